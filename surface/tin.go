@@ -1,0 +1,44 @@
+// Package surface is what follows from a survey: outlines proven simple,
+// triangulations, target planes, depths, volumes and contours. Everything is in
+// metres; x is east, y is north, z is up.
+package surface
+
+// Vec is a place in plan.
+type Vec struct{ X, Y float64 }
+
+// TIN is a surface of triangles in flat arrays. Invariants: corners run
+// counter-clockwise seen from above, no triangle has zero area in plan, no two
+// overlap in plan, and Twin is symmetric.
+//
+// X and Y count from Origin, a whole number of metres, so that floors far out on
+// a site grid lose no digits; [TIN.At] gives the place on the grid.
+type TIN struct {
+	Origin Vec
+	X, Y   []float64 // m from Origin
+	Z      []float64 // m
+	V      []int32   // corners, three a triangle
+	Twin   []int32   // half-edge 3t+i runs from V[3t+i]; its twin in the next triangle, -1 at an edge of the floor
+	Fitted []bool    // per vertex: the elevation comes from the fit to the wall, not from a shot
+	Shot   []int32   // per vertex: index of the shot in the points given, -1 if none
+}
+
+// Len returns the number of triangles.
+func (t *TIN) Len() int { return len(t.V) / 3 }
+
+// At returns the place of vertex v on the grid of the survey.
+func (t *TIN) At(v int32) Vec { return Vec{t.Origin.X + t.X[v], t.Origin.Y + t.Y[v]} }
+
+// next and prev walk the half-edges of one triangle.
+func next(h int32) int32 {
+	if h%3 == 2 {
+		return h - 2
+	}
+	return h + 1
+}
+
+func prev(h int32) int32 {
+	if h%3 == 0 {
+		return h + 2
+	}
+	return h - 1
+}

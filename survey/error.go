@@ -1,0 +1,82 @@
+// Package survey holds what was measured, as it stands in the file: points,
+// outlines, breaklines, level books and ready-made surfaces, each with the
+// place it was read from. Lengths are metres; x is east, y is north, z is up.
+package survey
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// Pos is a place in an input: a file, a line and a column, both counted from 1,
+// the column in bytes. Zero means unknown. It prints as compilers print it, so
+// that terminals link it.
+type Pos struct {
+	File      string
+	Line, Col int
+}
+
+func (p Pos) String() string {
+	switch {
+	case p.Line == 0:
+		return p.File
+	case p.Col == 0:
+		return fmt.Sprintf("%s:%d", p.File, p.Line)
+	}
+	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Col)
+}
+
+// Error is a refusal of an input. It names the place, the element or column,
+// what was found there and what was wanted.
+type Error struct {
+	Pos
+	Element string // such as `column 4 "Rod"` or `face 2 of surface "s"`; may be empty
+	Found   string // as it stands in the file; may be empty
+	Want    string
+	Hint    string // what to type instead; may be empty
+	Err     error  // cause, may be nil
+}
+
+func (e *Error) Error() string {
+	var b strings.Builder
+	if p := e.Pos.String(); p != "" {
+		b.WriteString(p + ": ")
+	}
+	if e.Element != "" {
+		b.WriteString(e.Element + ": ")
+	}
+	if e.Found != "" {
+		b.WriteString("found " + e.Found + ", want " + e.Want)
+	} else {
+		b.WriteString(e.Want)
+	}
+	return b.String()
+}
+
+func (e *Error) Unwrap() error { return e.Err }
+
+// Hints returns the hints of every [*Error] in err, each once, in order.
+func Hints(err error) []string {
+	var out []string
+	seen := map[string]bool{}
+	var walk func(error)
+	walk = func(err error) {
+		if err == nil {
+			return
+		}
+		if many, ok := err.(interface{ Unwrap() []error }); ok {
+			for _, e := range many.Unwrap() {
+				walk(e)
+			}
+			return
+		}
+		var e *Error
+		if errors.As(err, &e) && e.Hint != "" && !seen[e.Hint] {
+			seen[e.Hint] = true
+			out = append(out, e.Hint)
+		}
+	}
+	walk(err)
+	return out
+}

@@ -1,0 +1,122 @@
+package survey
+
+import (
+	"math"
+	"pourplane/survey/unit"
+)
+
+// Point is one shot: x east, y north, z up, in metres. Z is NaN when the file
+// gives a place without an elevation, as most outlines do.
+type Point struct {
+	X, Y, Z float64
+	Name    string // as written: 007 and 7 are two names; empty in scans
+	Code    string // as written
+	Part    string // the region, ring or line it belongs to; often empty
+	At      Pos
+}
+
+// HasZ reports whether the point has an elevation.
+func (p Point) HasZ() bool { return !math.IsNaN(p.Z) }
+
+// Role says what a point code means for the floor.
+type Role uint8
+
+const (
+	Floor    Role = iota // a shot on the floor to be filled
+	Outline              // a corner of the outer edge
+	Void                 // a corner of an opening or obstruction that is not poured
+	Break                // a vertex of a breakline
+	Finished             // finished floor next door: a threshold or sill to be met
+	Control              // benchmark, turning point or check shot: no part of the floor
+)
+
+// RingKind says which side of a ring is floor.
+type RingKind uint8
+
+const (
+	Outer RingKind = iota
+	Hole
+)
+
+// Ring is a closed line as read; the last corner joins the first and is not
+// repeated. Direction is free. Whether it crosses itself is judged in package
+// surface.
+type Ring struct {
+	Name   string
+	Kind   RingKind
+	Points []Point
+	At     Pos
+}
+
+// Breakline is a line that the surface must keep as edges. With elevations it
+// is a crease (joint, channel, edge of a ramp). Without, it is a step: where it
+// divides the floor, each side keeps its own elevations.
+type Breakline struct {
+	Name   string
+	Points []Point
+	At     Pos
+}
+
+// Surface is one surface as a file held it: with faces (Vertices and Faces),
+// with the data it was made from, or both.
+type Surface struct {
+	Name     string
+	At       Pos
+	Vertices []Point
+	Faces    [][3]int32 // indices into Vertices, either direction, visible faces only
+	FaceAt   []Pos      // where each face stands; nil or as long as Faces
+
+	Points     []Point // source data
+	Rings      []Ring
+	Breaklines []Breakline
+
+	Declared Declared
+}
+
+// Declared is what a file states of its own surface, SI; NaN where it does not.
+type Declared struct {
+	Area2D, Area3D, ElevMin, ElevMax float64
+}
+
+// Survey is what one file held.
+type Survey struct {
+	Name       string      // file name, for messages
+	Format     string      // "delimited text", "LandXML 1.2"
+	Encoding   string      // "UTF-8", "Windows-1252", …
+	Delimiter  string      // ",", ";", "tab", "|", "blanks"; empty for XML
+	Order      string      // how the columns were understood, such as "P N E Z D"
+	Unit       unit.Length // of the elevations as the file writes them: how a user thinks of them
+	Plan       unit.Length // of x and y
+	Relative   bool        // elevations are readings turned upside down: no height of instrument was known
+	Points     []Point
+	Finished   []Point
+	Control    []Point
+	Rings      []Ring
+	Breaklines []Breakline
+	Surfaces   []Surface
+	Book       *Book // set when rod readings were reduced from set-ups
+	Rows       int   // data rows or points seen, used or not
+	Notes      []Note
+}
+
+// LeftOut returns the notes of what was not used, in file order.
+func (s *Survey) LeftOut() []Note {
+	var out []Note
+	for _, n := range s.Notes {
+		if n.Kind == LeftOut {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// Options says how files are written where they do not say it themselves. The
+// zero value asks the file for everything.
+type Options struct {
+	Unit          unit.Length // for lengths without a unit; None: an error if the file has such
+	Order         string      // order of columns without header: "PNEZD", "PENZD", "XYZ", "NEZ", "ENZ" …
+	Instrument    float64     // height of instrument, m, for rod readings; see HasInstrument
+	HasInstrument bool
+	Codes         map[string]Role         // over and above [DefaultCodes]
+	Progress      func(done, total int64) // called now and then; may be nil
+}
