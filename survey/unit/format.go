@@ -1,0 +1,217 @@
+package unit
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Style says how results are written. The zero value is metric; an imperial
+// style writes fractions of 1/Denominator inch, 1/16 when Denominator is 0.
+// Everything is rounded once, here, and NaN is written as a dash.
+type Style struct {
+	Imperial    bool
+	Denominator int // 2, 4, 8, 16, 32 or 64
+}
+
+const none = "—"
+
+// picometres turns m into whole picometres, so that 1/32 in, which no float64
+// holds, is a true half of 1/16 in when it comes to rounding.
+func picometres(m float64) (int64, bool) {
+	p := math.Round(m * 1e12)
+	if !(math.Abs(p) < 1<<62) {
+		return 0, false
+	}
+	return int64(p), true
+}
+
+func (s Style) denominator() int64 {
+	switch s.Denominator {
+	case 2, 4, 8, 16, 32, 64:
+		return int64(s.Denominator)
+	}
+	return 16
+}
+
+// step is the least difference that depths show, in pm.
+func (s Style) step() int64 {
+	if s.Imperial {
+		return 25_400_000_000 / s.denominator()
+	}
+	return 1_000_000_000
+}
+
+// Step returns the least difference that depths show, in metres.
+func (s Style) Step() float64 { return float64(s.step()) / 1e12 }
+
+// Depth returns m to the nearest millimetre or fraction of an inch: "68 mm",
+// 2 11/16". The sign in front belongs to the whole.
+func (s Style) Depth(m float64) string {
+	p, ok := picometres(m)
+	if !ok {
+		return none
+	}
+	return s.depth(nearest(p, s.step()))
+}
+
+// DepthDown is [Style.Depth] rounded toward the low side, for a least depth
+// that must not read better than it is.
+func (s Style) DepthDown(m float64) string {
+	p, ok := picometres(m)
+	if !ok {
+		return none
+	}
+	n := p / s.step()
+	if p%s.step() < 0 {
+		n--
+	}
+	return s.depth(n)
+}
+
+// nearest returns p in steps, halves away from zero.
+func nearest(p, step int64) int64 {
+	if p < 0 {
+		return -nearest(-p, step)
+	}
+	return (p + step/2) / step
+}
+
+func (s Style) depth(n int64) string {
+	if !s.Imperial {
+		return strconv.FormatInt(n, 10) + " mm"
+	}
+	sign := ""
+	if n < 0 {
+		sign, n = "-", -n
+	}
+	return sign + s.inches(n) + `"`
+}
+
+// inches writes n/Denominator as "2 11/16", "11/16", "2" or "0".
+func (s Style) inches(n int64) string {
+	d := s.denominator()
+	whole, num := n/d, n%d
+	if num == 0 {
+		return strconv.FormatInt(whole, 10)
+	}
+	for num%2 == 0 {
+		num, d = num/2, d/2
+	}
+	if whole == 0 {
+		return fmt.Sprintf("%d/%d", num, d)
+	}
+	return fmt.Sprintf("%d %d/%d", whole, num, d)
+}
+
+// Length returns m as a distance in plan: "10.973 m", 36'-0".
+func (s Style) Length(m float64) string {
+	p, ok := picometres(m)
+	switch {
+	case !ok:
+		return none
+	case !s.Imperial:
+		return fixed(m, 3, "m")
+	}
+	n := nearest(p, s.step())
+	sign := ""
+	if n < 0 {
+		sign, n = "-", -n
+	}
+	foot := 12 * s.denominator()
+	return fmt.Sprintf(`%s%d'-%s"`, sign, n/foot, s.inches(n%foot))
+}
+
+// Elevation returns m as an elevation: "10.012 m", "99.930 ft".
+func (s Style) Elevation(m float64) string {
+	if s.Imperial {
+		return fixed(m/0.3048, 3, "ft")
+	}
+	return fixed(m, 3, "m")
+}
+
+// Area returns an area given in m²: "80.80 m²", "869.8 ft²".
+func (s Style) Area(m2 float64) string {
+	if s.Imperial {
+		return fixed(m2/(0.3048*0.3048), 1, "ft²")
+	}
+	return fixed(m2, 2, "m²")
+}
+
+// Volume returns a volume given in m³: "5.59 m³", "7.31 yd³".
+func (s Style) Volume(m3 float64) string {
+	if s.Imperial {
+		return fixed(m3/(0.9144*0.9144*0.9144), 2, "yd³")
+	}
+	return fixed(m3, 2, "m³")
+}
+
+// The pound is 0.45359237 kg exactly (Federal Register 24 FR 5348, 1959).
+const poundKg = 0.45359237
+
+// Mass returns a mass given in kg to three figures or so: "13.4 t", "850 kg",
+// "29,500 lb".
+func (s Style) Mass(kg float64) string {
+	switch {
+	case math.IsNaN(kg) || math.IsInf(kg, 0):
+		return none
+	case !s.Imperial && math.Abs(kg) < 999.5:
+		return fixed(kg, 0, "kg")
+	case !s.Imperial:
+		return fixed(kg/1000, 1, "t")
+	}
+	lb := kg / poundKg
+	to := 1.0
+	switch a := math.Abs(lb); {
+	case a >= 10_000:
+		to = 100
+	case a >= 1_000:
+		to = 10
+	}
+	text := strconv.FormatFloat(math.Round(lb/to)*to, 'f', 0, 64)
+	return unsignedZero(grouped(text)) + " lb"
+}
+
+// Load returns a load given in kg/m²: "163 kg/m²", "33.5 lb/ft²".
+func (s Style) Load(kgm2 float64) string {
+	if s.Imperial {
+		return fixed(kgm2/poundKg*(0.3048*0.3048), 1, "lb/ft²")
+	}
+	return fixed(kgm2, 0, "kg/m²")
+}
+
+// DepthUnit returns the unit of depths, for column heads: "mm" or "in".
+func (s Style) DepthUnit() string {
+	if s.Imperial {
+		return "in"
+	}
+	return "mm"
+}
+
+func fixed(v float64, digits int, unit string) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return none
+	}
+	return unsignedZero(strconv.FormatFloat(v, 'f', digits, 64)) + " " + unit
+}
+
+// unsignedZero drops the sign of what has been rounded to zero.
+func unsignedZero(text string) string {
+	if strings.Trim(text, "-0.") == "" {
+		return strings.TrimPrefix(text, "-")
+	}
+	return text
+}
+
+// grouped sets commas between the thousands of a whole number.
+func grouped(text string) string {
+	sign := ""
+	if strings.HasPrefix(text, "-") {
+		sign, text = "-", text[1:]
+	}
+	for i := len(text) - 3; i > 0; i -= 3 {
+		text = text[:i] + "," + text[i:]
+	}
+	return sign + text
+}

@@ -1,0 +1,90 @@
+package unit
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestStyleRoundsOnceAtTheEnd(t *testing.T) {
+	metric, imperial := Style{}, Style{Imperial: true}
+	eighths := Style{Imperial: true, Denominator: 8}
+	for _, c := range []struct{ got, want string }{
+		{metric.Depth(0.0684), "68 mm"},
+		{metric.Depth(-0.0684), "-68 mm"},
+		{metric.Depth(-0.0001), "0 mm"},
+		{metric.Depth(math.NaN()), "—"},
+		{imperial.Depth(2.6875 * 0.0254), `2 11/16"`},
+		{imperial.Depth(-0.25 * 0.0254), `-1/4"`},
+		{imperial.Depth(0), `0"`},
+		{imperial.Depth(3 * 0.0254), `3"`},
+		{imperial.Depth(0.0254 / 32), `1/16"`}, // a half goes away from zero
+		{imperial.Depth(-0.0254 / 40), `0"`},
+		{eighths.Depth(2.6875 * 0.0254), `2 3/4"`},
+		{metric.DepthDown(0.0079), "7 mm"},
+		{metric.DepthDown(0.007), "7 mm"},
+		{metric.DepthDown(-0.0071), "-8 mm"},
+		{imperial.DepthDown(0.0254 * 15.9 / 16), `15/16"`},
+		{imperial.DepthDown(0.0254 * 3 / 16), `3/16"`},
+		{imperial.DepthDown(-0.0254 * 0.1 / 16), `-1/16"`},
+		{metric.Length(36 * 0.3048), "10.973 m"},
+		{imperial.Length(36 * 0.3048), `36'-0"`},
+		{imperial.Length(-3 * 0.0254), `-0'-3"`},
+		{imperial.Length(11.99 * 0.0254), `1'-0"`},
+		{imperial.Length(4*0.3048 + 5.375*0.0254), `4'-5 3/8"`},
+		{metric.Elevation(10.0124), "10.012 m"},
+		{imperial.Elevation(99.93 * 0.3048), "99.930 ft"},
+		{metric.Elevation(-0.0001), "0.000 m"},
+		{metric.Area(80.8024), "80.80 m²"},
+		{imperial.Area(869.75 * 0.3048 * 0.3048), "869.8 ft²"},
+		{metric.Volume(5.5926), "5.59 m³"},
+		{imperial.Volume(5.5926), "7.31 yd³"},
+		{metric.Mass(13_400), "13.4 t"},
+		{metric.Mass(850), "850 kg"},
+		{metric.Mass(999.7), "1.0 t"},
+		{imperial.Mass(13_400), "29,500 lb"},
+		{imperial.Mass(1_000), "2,200 lb"},
+		{imperial.Mass(100), "220 lb"},
+		{metric.Load(163.4), "163 kg/m²"},
+		{imperial.Load(163.4), "33.5 lb/ft²"},
+		{metric.DepthUnit(), "mm"},
+		{imperial.DepthUnit(), "in"},
+	} {
+		if c.got != c.want {
+			t.Errorf("got %s, want %s", c.got, c.want)
+		}
+	}
+}
+
+// What is written reads back within half a step, and a rounded-down depth never
+// lies above the depth.
+func TestWrittenLengthsReadBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := Style{
+			Imperial:    rapid.Bool().Draw(t, "imperial"),
+			Denominator: rapid.SampledFrom([]int{0, 2, 4, 8, 16, 32, 64}).Draw(t, "denominator"),
+		}
+		m := rapid.Float64Range(-300, 300).Draw(t, "m")
+		half := s.Step()/2 + 1e-12 // and the picometre that rounding snaps to
+		read := func(text string) float64 {
+			v, err := Parse(text, None)
+			if err != nil {
+				t.Fatalf("%v is written %q, which does not read back: %v", m, text, err)
+			}
+			return v
+		}
+		for _, text := range []string{s.Depth(m), s.Length(m)} {
+			within := half
+			if !s.Imperial && text == s.Length(m) {
+				within = 0.0005 + 1e-12
+			}
+			if v := read(text); math.Abs(v-m) > within {
+				t.Fatalf("%v is written %q: off by %g, want at most %g", m, text, v-m, within)
+			}
+		}
+		if v := read(s.DepthDown(m)); v > m+1e-12 || v < m-2*half {
+			t.Fatalf("%v rounded down is %q", m, s.DepthDown(m))
+		}
+	})
+}

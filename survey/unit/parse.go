@@ -1,0 +1,481 @@
+package unit
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/big"
+	"strings"
+	"unicode/utf8"
+)
+
+// ErrNoUnit is the cause when a length has no unit of its own and none is known.
+var ErrNoUnit = errors.New("a length with its unit")
+
+// Parse returns the length that text gives, in metres. A number with a unit of
+// its own is read in that, a bare number in def. With def None a bare number is
+// an error that wraps [ErrNoUnit], but zero, which is zero in every unit.
+//
+// Beside decimals with a unit ("20mm", "5.25 ft") it reads feet, inches and
+// fractions the ways crews write them: 5' 3-3/8", 5'-3 3/8", 63 3/8", 3/4in,
+// 5 ft 3.375 in, with straight, curly or prime marks and fraction characters.
+// A hyphen after the first figure is a joint and no minus; the sign in front
+// belongs to the whole. The decimal sign is a point. The result is the float64
+// nearest to the length written.
+//
+// The text of an error is what was wanted instead, fit to stand after "want".
+//
+// Refused: NaN, infinities, hexadecimal, underscores; fractions of 1 or more or
+// with a denominator other than 2, 4, 8, 16, 32 or 64; 12 inches or more after
+// feet; bare fractions where def is not the inch.
+func Parse(text string, def Length) (float64, error) {
+	if d, rest, ok := scanDecimal(text); ok && rest == "" {
+		return bare(d, def)
+	}
+	return parse(plain(text), def)
+}
+
+// ParseFeetInches returns the length that text gives in a column of feet and
+// inches, in metres: 4-5 3/8 is 4 feet 5 3/8 inches, 4-6 is 4 feet 6 inches;
+// marks may stand. A bare number is an error, since it may be feet or inches,
+// and so is a figure and a fraction without a mark.
+// Three figures as in 5-3-6 are feet, inches and a count of 1/last inches when
+// last is 8 or 16, and an error when it is 0.
+func ParseFeetInches(text string, last int) (float64, error) {
+	t := strings.TrimSpace(plain(text))
+	neg := strings.HasPrefix(t, "-")
+	s := scanner{rest: strings.TrimLeft(t, "+- ")}
+	feet, ok := s.integer()
+	if !ok || !s.joint() {
+		return markedOnly(t)
+	}
+	before := s
+	inches, ok := s.integer()
+	if !ok || strings.HasPrefix(s.rest, "/") {
+		return markedOnly(t) // 53 3/8": inches, no feet
+	}
+	if strings.HasPrefix(s.rest, "-") {
+		third := s
+		third.rest = third.rest[1:]
+		if n, ok := third.integer(); ok && third.rest == "" {
+			return threeFigures(neg, feet, inches, n, last)
+		}
+	}
+	s = before
+	q, err := s.inches()
+	if err != nil {
+		return 0, err
+	}
+	s.blanks()
+	if s.mark() == Inch {
+		s.blanks()
+	}
+	if s.rest != "" {
+		return markedOnly(t)
+	}
+	q.neg, q.feet, q.hasFeet = neg, feet, true
+	return q.metres(Foot)
+}
+
+// markedOnly reads a cell of a feet-inches column that has marks of its own.
+func markedOnly(t string) (float64, error) {
+	v, err := parse(t, None)
+	if errors.Is(err, ErrNoUnit) {
+		return 0, fmt.Errorf("feet-inches such as 4-5 3/8, or a number with ' or \": %w", ErrNoUnit)
+	}
+	return v, err
+}
+
+func threeFigures(neg bool, feet, inches, n int64, last int) (float64, error) {
+	switch {
+	case last != 8 && last != 16:
+		return 0, errors.New("feet-inches and a fraction: are the last figures eighths or sixteenths? say which in the header, as in ft-in-8ths")
+	case n >= int64(last):
+		return 0, fmt.Errorf("last figures below %d, since they count 1/%d inches", last, last)
+	}
+	q := quantity{neg: neg, hasFeet: true, feet: feet, inch: decimal{mant: inches}, num: n * int64(64/last)}
+	return q.metres(Foot)
+}
+
+// bare returns d in def.
+func bare(d decimal, def Length) (float64, error) {
+	if def == None {
+		if d.mant == 0 {
+			return 0, nil
+		}
+		return 0, ErrNoUnit
+	}
+	v := d.in(def)
+	if math.IsInf(v, 0) {
+		return 0, errors.New("a number that is not out of all bounds")
+	}
+	return v, nil
+}
+
+// plain writes marks, minus signs, blanks and fraction characters in ASCII.
+func plain(text string) string {
+	ascii := true
+	for i := 0; i < len(text); i++ {
+		if text[i] >= utf8.RuneSelf || text[i] == '`' {
+			ascii = false
+			break
+		}
+	}
+	if ascii {
+		if strings.Contains(text, "''") {
+			return strings.ReplaceAll(text, "''", `"`)
+		}
+		return text
+	}
+	var b strings.Builder
+	digit := false
+	for _, r := range text {
+		was := digit
+		digit = r >= '0' && r <= '9'
+		switch r {
+		case '’', '‘', '′', '`', '´', 'ʹ':
+			b.WriteByte('\'')
+		case '”', '“', '″', 'ʺ', '〃':
+			b.WriteByte('"')
+		case '−', '–', '‐', '‑', '‒':
+			b.WriteByte('-')
+		case '\u00a0', '\u2009', '\u202f', '\u2007', '\u2002', '\u2003':
+			b.WriteByte(' ')
+		case '⁄':
+			b.WriteByte('/')
+		default:
+			f, ok := vulgar[r]
+			if !ok {
+				b.WriteRune(r)
+				continue
+			}
+			if was {
+				b.WriteByte(' ')
+			}
+			b.WriteString(f)
+		}
+	}
+	return strings.ReplaceAll(b.String(), "''", `"`)
+}
+
+var vulgar = map[rune]string{
+	'¼': "1/4", '½': "1/2", '¾': "3/4", '⅛': "1/8", '⅜': "3/8", '⅝': "5/8", '⅞': "7/8",
+	'⅓': "1/3", '⅔': "2/3", '⅕': "1/5", '⅖': "2/5", '⅗': "3/5", '⅘': "4/5", '⅙': "1/6", '⅚': "5/6",
+}
+
+// quantity is feet, inches and 64ths as written.
+type quantity struct {
+	neg     bool
+	hasFeet bool
+	feet    int64
+	inch    decimal
+	num     int64 // 64ths of an inch, or of a foot when alone with a foot mark
+}
+
+// metres adds the parts of q on whole numbers; foot says which foot they are of.
+func (q quantity) metres(foot Length) (float64, error) {
+	const most = 1 << 40
+	if q.hasFeet && float64(q.inch.mant) >= 12*math.Pow10(q.inch.pow10) {
+		return 0, errors.New("inches below 12 after feet")
+	}
+	if q.feet > most || q.inch.mant > most*1000 || q.inch.pow10 > 9 {
+		return 0, errors.New("a shorter number")
+	}
+	var v float64
+	if q.inch.pow10 == 0 {
+		n64 := (q.feet*12+q.inch.mant)*64 + q.num
+		if foot == SurveyFoot {
+			v = float64(n64*100) / (3937 * 64)
+		} else {
+			// 1/64 in is 396,875 nm exactly.
+			v = decimal{mant: n64, pow10: 9}.times(396875)
+		}
+	} else {
+		scale := int64(pow10s[q.inch.pow10])
+		if q.feet*12 > most*1000/scale {
+			return 0, errors.New("a shorter number")
+		}
+		d := decimal{mant: q.feet*12*scale + q.inch.mant, pow10: q.inch.pow10}
+		if foot == SurveyFoot {
+			v = d.in(SurveyFoot) / 12
+		} else {
+			v = d.in(Inch)
+		}
+	}
+	if q.neg {
+		v = -v
+	}
+	return v, nil
+}
+
+// times returns d·n as a float64, rounded once.
+func (d decimal) times(n int64) float64 {
+	if d.mant <= exactInt/n {
+		return float64(d.mant*n) / pow10s[d.pow10]
+	}
+	x := new(big.Rat).SetInt64(d.mant)
+	v, _ := x.Mul(x, big.NewRat(n, int64(pow10s[d.pow10]))).Float64()
+	return v
+}
+
+var errForm = errors.New("a length such as 1.482, 20 mm or 5' 3-3/8\"")
+
+// parse reads text, which is plain, in full.
+func parse(text string, def Length) (float64, error) {
+	t := strings.TrimSpace(text)
+	var q quantity
+	s := scanner{rest: t}
+	if strings.HasPrefix(t, "-") || strings.HasPrefix(t, "+") {
+		q.neg = t[0] == '-'
+		s.rest = strings.TrimLeft(t[1:], " ")
+	}
+	if s.rest == "" || (s.rest[0] != '.' && (s.rest[0] < '0' || s.rest[0] > '9')) {
+		return 0, errForm
+	}
+	foot := Foot
+	if def == SurveyFoot {
+		foot = SurveyFoot
+	}
+
+	// One number and its unit, which is all that metric lengths can be.
+	d, rest, ok := scanDecimal(s.rest)
+	if !ok {
+		return 0, errForm
+	}
+	d.neg = q.neg
+	after := scanner{rest: rest}
+	after.blanks()
+	if after.rest == "" {
+		return bare(d, def)
+	}
+	u := after.mark()
+	if u != None {
+		if u == Foot {
+			u = foot
+		}
+		after.blanks()
+		if after.rest == "" {
+			return bare(d, u)
+		}
+		if u != Foot && u != SurveyFoot {
+			return 0, errForm
+		}
+		return feetAndInches(d, after, u)
+	}
+
+	// Inches with a fraction, or a fraction alone.
+	q, err := s.fractional(q)
+	if err != nil {
+		return 0, err
+	}
+	s.blanks()
+	u = s.mark()
+	s.blanks()
+	switch {
+	case s.rest != "":
+		if strings.HasPrefix(s.rest, "-") {
+			return 0, errors.New("feet-inches and a fraction: eighths or sixteenths? say which in the header, as in ft-in-8ths")
+		}
+		return 0, errForm
+	case u == None && def == Inch, u == Inch:
+		return q.metres(foot)
+	case u == Foot || u == SurveyFoot:
+		// 5 1/2' is five and a half feet: 64ths of a foot are 12 times those of an inch.
+		n := (q.inch.mant*64 + q.num) * 12
+		return quantity{neg: q.neg, inch: decimal{mant: n / 64}, num: n % 64}.metres(foot)
+	case u == None:
+		return 0, fmt.Errorf("a fraction with an inch mark, such as 3/8\": %w", ErrNoUnit)
+	}
+	return 0, errors.New("decimals with a metric unit")
+}
+
+// feetAndInches reads what follows a foot mark.
+func feetAndInches(feet decimal, s scanner, foot Length) (float64, error) {
+	if feet.pow10 != 0 {
+		return 0, errors.New("whole feet before inches")
+	}
+	s.joint()
+	if s.rest == "" {
+		return 0, errForm
+	}
+	q, err := s.inches()
+	if err != nil {
+		return 0, err
+	}
+	s.blanks()
+	if u := s.mark(); u != None && u != Inch {
+		return 0, errForm
+	}
+	s.blanks()
+	if s.rest != "" {
+		return 0, errForm
+	}
+	q.neg, q.feet, q.hasFeet = feet.neg, feet.mant, true
+	return q.metres(foot)
+}
+
+// scanner reads a length from the left.
+type scanner struct{ rest string }
+
+func (s *scanner) blanks() { s.rest = strings.TrimLeft(s.rest, " \t") }
+
+// joint skips blanks with at most one hyphen among them and reports whether
+// there was anything.
+func (s *scanner) joint() bool {
+	before := len(s.rest)
+	s.blanks()
+	s.rest = strings.TrimPrefix(s.rest, "-")
+	s.blanks()
+	return len(s.rest) < before
+}
+
+func (s *scanner) integer() (int64, bool) {
+	var n int64
+	i := 0
+	for i < len(s.rest) && i < 15 && s.rest[i] >= '0' && s.rest[i] <= '9' {
+		n = n*10 + int64(s.rest[i]-'0')
+		i++
+	}
+	if i == 0 || (i < len(s.rest) && s.rest[i] >= '0' && s.rest[i] <= '9') {
+		return 0, false
+	}
+	s.rest = s.rest[i:]
+	return n, true
+}
+
+// inches reads decimal inches, whole inches with or without a fraction, or a
+// fraction alone.
+func (s *scanner) inches() (quantity, error) {
+	if d, rest, ok := scanDecimal(s.rest); ok && d.pow10 != 0 {
+		if d.pow10 < 0 {
+			return quantity{}, errForm
+		}
+		s.rest = rest
+		return quantity{inch: d}, nil
+	}
+	return s.fractional(quantity{})
+}
+
+// fractional reads "63 3/8", "63-3/8", "63" or "3/8" into q.
+func (s *scanner) fractional(q quantity) (quantity, error) {
+	n, ok := s.integer()
+	if !ok {
+		return q, errForm
+	}
+	if strings.HasPrefix(s.rest, "/") {
+		return s.fraction(q, n)
+	}
+	q.inch = decimal{mant: n}
+	ahead := *s
+	if ahead.joint() {
+		if n, ok := ahead.integer(); ok && strings.HasPrefix(ahead.rest, "/") {
+			*s = ahead
+			return s.fraction(q, n)
+		}
+	}
+	return q, nil
+}
+
+// fraction reads "/8" after the numerator n into q.
+func (s *scanner) fraction(q quantity, n int64) (quantity, error) {
+	s.rest = s.rest[1:]
+	d, ok := s.integer()
+	if !ok {
+		return q, errForm
+	}
+	switch d {
+	case 2, 4, 8, 16, 32, 64:
+	default:
+		return q, fmt.Errorf("a fraction in halves, 4ths, 8ths, 16ths, 32nds or 64ths, not 1/%d", d)
+	}
+	if n >= d {
+		return q, fmt.Errorf("a fraction below 1, not %d/%d", n, d)
+	}
+	q.num = n * (64 / d)
+	return q, nil
+}
+
+// mark reads a unit word or mark, None if there is none.
+func (s *scanner) mark() Length {
+	end := 0
+	if s.rest != "" && (s.rest[0] == '\'' || s.rest[0] == '"') {
+		end = 1
+	} else {
+		for end < len(s.rest) && (s.rest[end]|0x20 >= 'a' && s.rest[end]|0x20 <= 'z') {
+			end++
+		}
+		if end == 2 && strings.EqualFold(s.rest[:2], "us") {
+			for end < len(s.rest) && (s.rest[end] == ' ' || s.rest[end]|0x20 >= 'a' && s.rest[end]|0x20 <= 'z') {
+				end++
+			}
+		}
+	}
+	u, ok := ParseLength(s.rest[:end])
+	if !ok {
+		return None
+	}
+	s.rest = strings.TrimPrefix(s.rest[end:], ".")
+	return u
+}
+
+// scanDecimal reads a decimal number by form: sign, digits, one point, an
+// exponent with E or the D of old programs. It reports false when there is no
+// number or one with more digits than a length can have.
+func scanDecimal(t string) (d decimal, rest string, ok bool) {
+	i := 0
+	if i < len(t) && (t[i] == '-' || t[i] == '+') {
+		d.neg = t[i] == '-'
+		i++
+	}
+	digits, point := 0, false
+	for ; i < len(t); i++ {
+		c := t[i]
+		if c >= '0' && c <= '9' {
+			digits++
+			if d.mant >= math.MaxInt64/10-1 || d.pow10 >= 40 {
+				// More digits than a float64 could hold: those after the point
+				// add nothing.
+				if !point {
+					return d, t, false
+				}
+				continue
+			}
+			d.mant = d.mant*10 + int64(c-'0')
+			if point {
+				d.pow10++
+			}
+			continue
+		}
+		if c != '.' || point {
+			break
+		}
+		point = true
+	}
+	if digits == 0 {
+		return d, t, false
+	}
+	if i < len(t) && (t[i]|0x20 == 'e' || t[i]|0x20 == 'd') {
+		j := i + 1
+		neg := false
+		if j < len(t) && (t[j] == '-' || t[j] == '+') {
+			neg = t[j] == '-'
+			j++
+		}
+		e, start := 0, j
+		for j < len(t) && j < start+4 && t[j] >= '0' && t[j] <= '9' {
+			e = e*10 + int(t[j]-'0')
+			j++
+		}
+		if j > start {
+			if e > 400 {
+				return d, t, false
+			}
+			if neg {
+				e = -e
+			}
+			d.pow10 -= e
+			i = j
+		}
+	}
+	return d, t[i:], true
+}
