@@ -1,0 +1,110 @@
+package delaunay
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Inside reports per triangle whether it lies inside what the edges that carry any
+// bit of mark enclose: every such edge crossed on the way in from outside the hull
+// turns outside to inside or back. They must form closed lines, as rings forced with
+// [Toggle] do; else the answer depends on the way. Ghosts are outside.
+func (m *Mesh) Inside(mark uint8) []bool {
+	inside := make([]bool, m.Len())
+	seen := make([]bool, m.Len())
+	var stack []int32
+	for t := range int32(m.Len()) {
+		if m.Ghost(t) {
+			// No forced edge ends at infinity, so all ghosts are outside alike.
+			seen[t] = true
+			stack = append(stack, t)
+		}
+	}
+	for len(stack) > 0 {
+		t := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		for h := 3 * t; h < 3*t+3; h++ {
+			if n := m.Twin[h] / 3; !seen[n] {
+				seen[n] = true
+				inside[n] = inside[t] != (m.Mark[h]&mark != 0)
+				stack = append(stack, n)
+			}
+		}
+	}
+	return inside
+}
+
+// Label numbers the connected parts of the triangles inside, where an edge that
+// carries any bit of barrier parts its two triangles. It returns the number of each
+// triangle's part, -1 for one not inside, and how many parts there are. Parts are
+// numbered from west to east, then from south to north, by their first triangle in
+// that order.
+func (m *Mesh) Label(barrier uint8, inside []bool) (label []int32, n int) {
+	label = make([]int32, m.Len())
+	for t := range label {
+		label[t] = -1
+	}
+	var first [][3]int32 // per part found so far: its most western triangle
+	var stack []int32
+	for seed := range int32(m.Len()) {
+		if !inside[seed] || label[seed] >= 0 {
+			continue
+		}
+		part := int32(len(first))
+		label[seed] = part
+		west := m.corners(seed)
+		stack = append(stack, seed)
+		for len(stack) > 0 {
+			t := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			if c := m.corners(t); m.compare(c, west) < 0 {
+				west = c
+			}
+			for h := 3 * t; h < 3*t+3; h++ {
+				if n := m.Twin[h] / 3; inside[n] && label[n] < 0 && m.Mark[h]&barrier == 0 {
+					label[n] = part
+					stack = append(stack, n)
+				}
+			}
+		}
+		first = append(first, west)
+	}
+	order := make([]int32, len(first))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortFunc(order, func(a, b int32) int { return m.compare(first[a], first[b]) })
+	number := make([]int32, len(first))
+	for i, o := range order {
+		number[o] = int32(i)
+	}
+	for t, l := range label {
+		if l >= 0 {
+			label[t] = number[l]
+		}
+	}
+	return label, len(first)
+}
+
+// corners returns the corners of triangle t, the most western, then most southern
+// first.
+func (m *Mesh) corners(t int32) [3]int32 {
+	a, b, c := m.V[3*t], m.V[3*t+1], m.V[3*t+2]
+	switch {
+	case m.less(b, a) && m.less(b, c):
+		return [3]int32{b, c, a}
+	case m.less(c, a) && m.less(c, b):
+		return [3]int32{c, a, b}
+	}
+	return [3]int32{a, b, c}
+}
+
+// compare orders triangles by their corners.
+func (m *Mesh) compare(a, b [3]int32) int {
+	for i := range a {
+		if a[i] != b[i] {
+			return cmp.Or(cmp.Compare(m.X[a[i]], m.X[b[i]]), cmp.Compare(m.Y[a[i]], m.Y[b[i]]))
+		}
+	}
+	return 0
+}
