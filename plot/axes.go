@@ -1,0 +1,169 @@
+package plot
+
+import (
+	"cmp"
+	"math"
+	"strconv"
+
+	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/survey/unit"
+)
+
+const foot = 0.3048
+
+// planUnit returns the unit of the axes in metres, and its name.
+func planUnit(u unit.Style) (size float64, name string) {
+	if u.Imperial {
+		return foot, "ft"
+	}
+	return 1, "m"
+}
+
+// nice returns the smallest of 1, 2, 5 × 10ⁿ that is at least v.
+func nice(v float64) float64 {
+	p := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, k := range []float64{1, 2, 5, 10} {
+		if k*p >= v*(1-1e-9) {
+			return k * p
+		}
+	}
+	return 10 * p
+}
+
+// ticks sets a mark at every multiple of step.
+type ticks struct{ step float64 }
+
+func (t ticks) Ticks(lo, hi float64) []gonum.Tick {
+	var out []gonum.Tick
+	digits := max(0, -int(math.Floor(math.Log10(t.step)+1e-9)))
+	for k := math.Ceil(lo/t.step - 1e-9); k*t.step <= hi+1e-9*t.step; k++ {
+		v := k * t.step
+		label := strconv.FormatFloat(v+0, 'f', digits, 64) // +0: no "-0"
+		out = append(out, gonum.Tick{Value: v, Label: label})
+	}
+	return out
+}
+
+// start returns the round number that coordinates from lo to hi are counted from:
+// 0 unless they are too long to read.
+func start(lo, hi float64) float64 {
+	if max(math.Abs(lo), math.Abs(hi)) < 10_000 {
+		return 0
+	}
+	round := max(1000, math.Pow(10, math.Ceil(math.Log10(hi-lo))))
+	return math.Floor(lo/round) * round
+}
+
+// axisLabel names an axis, its unit and where it counts from.
+func axisLabel(name, unitName string, from float64) string {
+	if from == 0 {
+		return name + ", " + unitName
+	}
+	return name + ", " + unitName + " from " + grouped(from)
+}
+
+// grouped writes a whole number with commas between its thousands.
+func grouped(v float64) string {
+	s := strconv.FormatFloat(math.Abs(v), 'f', 0, 64)
+	for i := len(s) - 3; i > 0; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	if v < 0 {
+		return "−" + s
+	}
+	return s
+}
+
+// newAxes returns thin axes with lettering for a picture of this kind.
+func newAxes() *gonum.Plot {
+	p := gonum.New()
+	p.BackgroundColor = nil
+	for _, a := range []*gonum.Axis{&p.X, &p.Y} {
+		a.LineStyle.Width = 0.5
+		a.LineStyle.Color = grey
+		a.Tick.LineStyle.Width = 0.5
+		a.Tick.LineStyle.Color = grey
+		a.Tick.Length = 3
+		a.Padding = 0
+		a.Label.TextStyle = lettering(8, false, grey)
+		a.Label.TextStyle.XAlign, a.Label.TextStyle.YAlign = text.XCenter, text.YBottom
+		a.Label.Padding = 1
+		a.Tick.Label.Font = lettering(7.5, false, grey).Font
+		a.Tick.Label.Color = grey
+	}
+	return p
+}
+
+// equalAspect widens the slacker axis of p until a unit is equally long on both.
+// The margins depend on the tick labels and those on the ranges, so it goes round
+// a few times, and the last step is exact because the labels no longer change.
+func equalAspect(p *gonum.Plot, c draw.Canvas) {
+	x0, x1, y0, y1 := p.X.Min, p.X.Max, p.Y.Min, p.Y.Max
+	for range 8 {
+		size := p.DataCanvas(c).Size()
+		w, h := max(size.X.Points(), 1), max(size.Y.Points(), 1)
+		per := max((x1-x0)/w, (y1-y0)/h) // units to the point
+		grow := func(lo, hi, to float64) (float64, float64) {
+			mid := lo + (hi-lo)/2
+			return mid - to/2, mid + to/2
+		}
+		p.X.Min, p.X.Max = grow(x0, x1, per*w)
+		p.Y.Min, p.Y.Max = grow(y0, y1, per*h)
+		p.X.Tick.Marker = ticks{nice(per * 48)}
+		p.Y.Tick.Marker = p.X.Tick.Marker
+	}
+}
+
+// header is what stands above a picture.
+type header struct{ title, summary, note string }
+
+const margin = 10 // pt
+
+// lines returns the wrapped lines of h with their styles and line spacing.
+func (h header) lines(width vg.Length) (styles []text.Style, lead []vg.Length, lines []string) {
+	for _, part := range []struct {
+		s    text.Style
+		text string
+	}{
+		{lettering(15, true, black), h.title},
+		{lettering(11, true, black), h.summary},
+		{lettering(8.5, false, grey), h.note},
+	} {
+		for _, l := range wrap(part.s, part.text, width-2*margin) {
+			styles = append(styles, part.s)
+			lead = append(lead, 1.28*part.s.Font.Size)
+			lines = append(lines, l)
+		}
+	}
+	return styles, lead, lines
+}
+
+// height returns the room that h takes at a width.
+func (h header) height(width vg.Length) vg.Length {
+	_, lead, _ := h.lines(width)
+	sum := vg.Length(margin)
+	for _, l := range lead {
+		sum += l
+	}
+	return sum
+}
+
+// draw sets h at the top of c and returns what is left below.
+func (h header) draw(c draw.Canvas) draw.Canvas {
+	styles, lead, lines := h.lines(c.Size().X)
+	y := c.Max.Y - margin
+	for i, l := range lines {
+		y -= lead[i] / 2
+		write(c, styles[i], vg.Point{X: c.Min.X + margin, Y: y}, 0, l)
+		y -= lead[i] / 2
+	}
+	c.Max.Y = y
+	return c
+}
+
+// heading returns what a file is called by.
+func (h header) heading() string { return cmp.Or(h.title, "floor") }

@@ -1,0 +1,788 @@
+package plot
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+	"slices"
+	"strings"
+
+	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// DepthMap is the floor in plan with its depth of fill in bands of colour,
+// contour lines, shots, what is not poured, steps, and the finished floor next
+// door. Depth is target less floor: positive is fill, negative is cut.
+type DepthMap struct {
+	Title   string
+	Summary string // the main numbers, one line in bold
+	Note    string // what was left out, what the outline rests on, …; lines end with \n
+
+	Floor    *surface.Floor
+	Target   surface.Plane
+	Levels   []float64         // limits of the bands, m; nil: what [Levels] chooses
+	Contours []surface.Contour // at Levels, and finer ones; nil: traced at Levels
+	Finished []survey.Point    // finished floor next door
+	Units    unit.Style
+	Shots    bool // mark the shots and write their depths
+}
+
+// ContourMap is a DepthMap in lines alone, for black and white print.
+type ContourMap DepthMap
+
+// Draw draws the map onto c.
+func (m *DepthMap) Draw(c draw.Canvas) error { return drawMap(m, c, true) }
+
+// Height returns the height that gives the floor the whole width.
+func (m *DepthMap) Height(width vg.Length) vg.Length { return mapHeight(m, width, true) }
+
+func (m *DepthMap) heading() string { return m.header().heading() }
+
+// Draw draws the map onto c.
+func (m *ContourMap) Draw(c draw.Canvas) error { return drawMap((*DepthMap)(m), c, false) }
+
+// Height returns the height that gives the floor the whole width.
+func (m *ContourMap) Height(width vg.Length) vg.Length {
+	return mapHeight((*DepthMap)(m), width, false)
+}
+
+func (m *ContourMap) heading() string { return (*DepthMap)(m).heading() }
+
+func (m *DepthMap) header() header { return header{m.Title, m.Summary, m.Note} }
+
+const (
+	fewTriangles = 5000 // up to here bands are drawn as paths, above as an image
+	oneLine      = 7    // cells of a line that crosses the lettering of a depth upright
+	mostMarks    = 2000 // above, marks of shots would hide the floor
+	imageDPI     = 200  // of bands drawn as an image in SVG and PDF
+	axisRoom     = 34   // pt that an axis takes beside the map, about
+)
+
+func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
+	if !drawable(m.Floor) {
+		return ErrNoFloor
+	}
+	s := newSheet(m, filled)
+	c = m.header().draw(c)
+	s.finish = s.legendHeight()
+	p := newAxes()
+	size, name := planUnit(m.Units)
+	lo, hi := s.reach()
+	s.from = surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
+	p.X.Min, p.X.Max = lo.X/size-s.from.X, hi.X/size-s.from.X
+	p.Y.Min, p.Y.Max = lo.Y/size-s.from.Y, hi.Y/size-s.from.Y
+	p.X.Label.Text = axisLabel("x", name, s.from.X)
+	p.Y.Label.Text = axisLabel("y", name, s.from.Y)
+	area := draw.Crop(c, margin, -margin-6, s.finish, -4)
+	equalAspect(p, area)
+	p.Add(s)
+	p.Draw(area)
+	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
+	return nil
+}
+
+// drawable reports whether every region of f has triangles.
+func drawable(f *surface.Floor) bool {
+	return f != nil && len(f.Regions) > 0 && !slices.ContainsFunc(f.Regions, func(r surface.Region) bool {
+		return r.TIN == nil || r.TIN.Len() == 0
+	})
+}
+
+func mapHeight(m *DepthMap, width vg.Length, filled bool) vg.Length {
+	head := m.header().height(width)
+	if !drawable(m.Floor) {
+		return head + width
+	}
+	s := newSheet(m, filled)
+	lo, hi := s.reach()
+	shape := (hi.Y - lo.Y) / (hi.X - lo.X)
+	if !(shape > 0.35) {
+		shape = 0.35
+	}
+	room := width - 2*margin - axisRoom
+	return head + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+}
+
+// sheet is a map while it is drawn.
+type sheet struct {
+	*DepthMap
+	filled   bool
+	fill     surface.Fill
+	depths   [][]float64 // by region and vertex, m
+	bands    *bands
+	contours []surface.Contour
+	shots    int
+	finished []survey.Point // those with an elevation and near the floor
+	from     surface.Vec    // where the axes count from, in the unit of the axes
+	finish   vg.Length      // height of the legend
+	frame    frame          // known once the axes are
+	labelled int            // shots with their depth written
+}
+
+func newSheet(m *DepthMap, filled bool) *sheet {
+	s := &sheet{DepthMap: m, filled: filled}
+	least, greatest := m.Floor.Depths(m.Target)
+	limits := m.Levels
+	if limits == nil {
+		limits = Levels(least, greatest, m.Units)
+	}
+	s.bands = newBands(limits, least, greatest)
+	s.fill = m.Floor.To(m.Target, s.bands.limits[s.bands.first:s.bands.last])
+	s.contours = m.Contours
+	for _, r := range m.Floor.Regions {
+		d := r.TIN.Depths(m.Target)
+		s.depths = append(s.depths, d)
+		s.shots += len(r.Shots)
+		if m.Contours == nil {
+			s.contours = append(s.contours, r.TIN.Contours(d, s.bands.limits)...)
+		}
+	}
+	lo, hi := m.Floor.Bounds()
+	near := 0.3 * lo.Distance(hi) // farther away is no neighbour, and would shrink the map
+	for _, p := range m.Finished {
+		if p.HasZ() && p.X > lo.X-near && p.X < hi.X+near && p.Y > lo.Y-near && p.Y < hi.Y+near {
+			s.finished = append(s.finished, p)
+		}
+	}
+	return s
+}
+
+// reach returns the corners of what the axes must show, m: the floor, its
+// neighbours, and some air.
+func (s *sheet) reach() (lo, hi surface.Vec) {
+	lo, hi = s.Floor.Bounds()
+	for _, p := range s.finished {
+		lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+		hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+	}
+	air := 0.03 * max(hi.X-lo.X, hi.Y-lo.Y)
+	if len(s.finished) > 0 {
+		air *= 2.2 // their lettering stands outside the walls
+	}
+	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
+}
+
+// bare writes a depth without its unit, which the legend states.
+func (s *sheet) bare(m float64) string {
+	t := strings.TrimSuffix(strings.TrimSuffix(s.Units.Depth(m), " mm"), `"`)
+	if rest, ok := strings.CutPrefix(t, "-"); ok {
+		return "−" + rest
+	}
+	return t
+}
+
+func (s *sheet) unitName() string {
+	if s.Units.Imperial {
+		return "inches"
+	}
+	return "mm"
+}
+
+// ground colour at a depth.
+func (s *sheet) colorAt(depth float64) color.NRGBA {
+	if !s.filled {
+		return white
+	}
+	return s.bands.colors[min(max(s.bands.of(depth), s.bands.first), s.bands.last)]
+}
+
+// Plot draws what lies between the axes.
+func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
+	size, _ := planUnit(s.Units)
+	x, _ := p.Transforms(&c)
+	s.frame = frame{
+		base:   surface.Vec{X: (p.X.Min + s.from.X) * size, Y: (p.Y.Min + s.from.Y) * size},
+		origin: c.Min,
+		scale:  float64(x(p.X.Max)-x(p.X.Min)) / ((p.X.Max - p.X.Min) * size),
+	}
+	if s.filled {
+		s.drawBands(c)
+	}
+	s.drawCut(c)
+	s.drawOpenings(c)
+
+	g := newGround(c.Rectangle)
+	lines := make([]measured, 0, len(s.contours))
+	for _, k := range s.contours {
+		lines = append(lines, measure(s.frame.onPage(k)))
+	}
+	s.drawWalls(g, lined)
+	for _, o := range s.openings() {
+		for _, l := range hatch([][]vg.Point{o}, 1, 1) {
+			g.draw(l[:], taken)
+		}
+	}
+	marked := s.Shots && s.shots <= mostMarks
+	if marked {
+		for _, r := range s.Floor.Regions {
+			for _, q := range r.Shots {
+				g.mark(box{centre: s.frame.at(surface.Vec{X: q.X, Y: q.Y}), w: 2, h: 2}, taken)
+			}
+		}
+	}
+	// Marks first, so that no label stands on another place's mark; then labels,
+	// the most wanted first.
+	names := s.placeNames(g)
+	gaps := make([][]gap, len(lines))
+	font := lettering(7, false, black)
+	for i, k := range s.contours {
+		if s.major(k.Level) {
+			gaps[i] = g.gaps(lines[i], font.Width(s.bare(k.Level))+1, 7)
+		}
+	}
+	for _, l := range lines {
+		g.draw(l.at, lined)
+	}
+	s.drawContours(c, lines, gaps)
+	s.drawEdges(c)
+	if marked {
+		s.drawWalls(g, taken) // a depth stands on the side of the wall where its shot is
+		s.drawShots(c, g)
+	}
+	for _, n := range names {
+		n.draw(c)
+	}
+}
+
+// drawWalls marks the edges of the floor and its steps.
+func (s *sheet) drawWalls(g *ground, with uint8) {
+	for _, r := range s.Floor.Regions {
+		for _, ring := range r.Rings {
+			var at []vg.Point
+			for i := range len(ring) + 1 {
+				at = append(at, s.frame.at(ring[i%len(ring)]))
+			}
+			g.draw(at, with)
+		}
+	}
+}
+
+// drawBands fills the floor with the colour of its shallowest band and lays the
+// deeper ones over it, each down to the deepest, so that no ground shines through
+// between neighbours.
+func (s *sheet) drawBands(c draw.Canvas) {
+	triangles := 0
+	for _, r := range s.Floor.Regions {
+		triangles += r.TIN.Len()
+	}
+	if triangles > fewTriangles {
+		s.drawImage(c)
+		return
+	}
+	for i := s.bands.first; i <= s.bands.last; i++ {
+		level := math.Inf(-1)
+		if i > s.bands.first {
+			level = s.bands.limits[i-1]
+		}
+		var path vg.Path
+		for k, r := range s.Floor.Regions {
+			path = append(path, above(r.TIN, s.depths[k], s.frame.vertices(r.TIN), level)...)
+		}
+		c.SetColor(s.bands.colors[i])
+		c.Fill(path)
+	}
+}
+
+// drawImage draws the bands pixel by pixel, at the pixels of the picture itself
+// where it has some.
+func (s *sheet) drawImage(c draw.Canvas) {
+	dpi := float64(imageDPI)
+	if d, ok := c.Canvas.(interface{ DPI() float64 }); ok {
+		dpi = d.DPI()
+	}
+	lo, hi := s.Floor.Bounds()
+	a, b := s.frame.at(lo), s.frame.at(hi)
+	per := vg.Length(72 / dpi)
+	down := func(v vg.Length) int { return int(math.Floor(float64(v / per))) }
+	x0, y0 := down(a.X), down(a.Y)
+	w, h := down(b.X)+1-x0, down(b.Y)+1-y0
+	r := vg.Rectangle{
+		Min: vg.Point{X: vg.Length(x0) * per, Y: vg.Length(y0) * per},
+		Max: vg.Point{X: vg.Length(x0+w) * per, Y: vg.Length(y0+h) * per},
+	}
+	img := image.NewNRGBA(image.Rect(0, 0, w, h))
+	for k, region := range s.Floor.Regions {
+		paint(img, r, region.TIN, s.depths[k], s.frame.vertices(region.TIN), s.bands)
+	}
+	c.DrawImage(r, img)
+}
+
+// drawCut hatches what stands above the target, so that it shows without colour.
+func (s *sheet) drawCut(c draw.Canvas) {
+	if s.fill.Least >= 0 {
+		return
+	}
+	var parts [][]vg.Point
+	for k, r := range s.Floor.Regions {
+		parts = append(parts, cutParts(r.TIN, s.depths[k], s.frame.vertices(r.TIN))...)
+	}
+	strokeAll(c, hatch(parts, 1, 4.5), 0.45, cutLine)
+}
+
+var (
+	cutLine  = rgb(0x6e3208)
+	voidLine = rgb(0x808080)
+)
+
+func strokeAll(c draw.Canvas, pieces [][2]vg.Point, width vg.Length, ink color.Color) {
+	var path vg.Path
+	for _, l := range pieces {
+		path.Move(l[0])
+		path.Line(l[1])
+	}
+	stroke(c, path, width, ink)
+}
+
+func stroke(c draw.Canvas, path vg.Path, width vg.Length, ink color.Color, dash ...vg.Length) {
+	if len(path) == 0 {
+		return
+	}
+	c.SetLineStyle(draw.LineStyle{Color: ink, Width: width, Dashes: dash})
+	c.Stroke(path)
+}
+
+// openings returns what is not poured, on the page.
+func (s *sheet) openings() [][]vg.Point {
+	var out [][]vg.Point
+	for _, o := range s.Floor.Openings {
+		var at []vg.Point
+		for _, v := range o {
+			at = append(at, s.frame.at(v))
+		}
+		out = append(out, at)
+	}
+	return out
+}
+
+func (s *sheet) drawOpenings(c draw.Canvas) {
+	strokeAll(c, hatch(s.openings(), -1, 3), 0.4, voidLine)
+}
+
+// major reports whether a contour is the limit of a band.
+func (s *sheet) major(level float64) bool {
+	return slices.ContainsFunc(s.bands.limits, func(l float64) bool { return math.Abs(l-level) < 1e-9 })
+}
+
+func (s *sheet) drawContours(c draw.Canvas, lines []measured, gaps [][]gap) {
+	for i, k := range s.contours {
+		width, ink := vg.Length(0.4), color.NRGBA{0, 0, 0, 150}
+		if s.major(k.Level) {
+			width, ink = 0.8, color.NRGBA{0, 0, 0, 215}
+		}
+		if k.Level == 0 && s.fill.Least < 0 {
+			width = 1.6 // where the target meets the floor
+		}
+		var dash []vg.Length
+		if !s.filled && k.Level < 0 {
+			dash = []vg.Length{3, 2}
+		}
+		var path vg.Path
+		from := vg.Length(0)
+		add := func(to vg.Length) {
+			for j, p := range lines[i].between(from, to) {
+				if j == 0 {
+					path.Move(p)
+				} else {
+					path.Line(p)
+				}
+			}
+		}
+		for _, g := range gaps[i] {
+			add(g.from)
+			from = g.to
+		}
+		add(lines[i].length())
+		stroke(c, path, width, ink, dash...)
+		ground := s.colorAt(k.Level)
+		for _, g := range gaps[i] {
+			turned(c, lettering(7, false, on(ground)), g.label, s.bare(k.Level))
+		}
+	}
+}
+
+func (s *sheet) drawEdges(c draw.Canvas) {
+	var rings, steps vg.Path
+	for _, r := range s.Floor.Regions {
+		rings = append(rings, s.frame.ringPath(r.Rings...)...)
+	}
+	rings = append(rings, s.frame.ringPath(s.Floor.Openings...)...)
+	stroke(c, rings, 1.3, black)
+	for _, e := range s.Floor.Steps {
+		steps.Move(s.frame.at(e[0]))
+		steps.Line(s.frame.at(e[1]))
+	}
+	strokeStep(c, steps)
+}
+
+// strokeStep draws a step as a black line with a broken white core, unlike any
+// wall or contour.
+func strokeStep(c draw.Canvas, path vg.Path) {
+	stroke(c, path, 2.6, black)
+	stroke(c, path, 1.2, white, 4, 3)
+}
+
+// dot returns a filled disc as a path.
+func dot(p vg.Point, r vg.Length) vg.Path {
+	var path vg.Path
+	path.Move(vg.Point{X: p.X + r, Y: p.Y})
+	path.Arc(p, r, 0, 2*math.Pi)
+	path.Close()
+	return path
+}
+
+// diamond returns the mark of a finished floor.
+func diamond(p vg.Point, r vg.Length) vg.Path {
+	var path vg.Path
+	path.Move(vg.Point{X: p.X + r, Y: p.Y})
+	path.Line(vg.Point{X: p.X, Y: p.Y + r})
+	path.Line(vg.Point{X: p.X - r, Y: p.Y})
+	path.Line(vg.Point{X: p.X, Y: p.Y - r})
+	path.Close()
+	return path
+}
+
+func (s *sheet) drawShots(c draw.Canvas, g *ground) {
+	for _, r := range s.Floor.Regions {
+		for _, q := range r.Shots {
+			v := surface.Vec{X: q.X, Y: q.Y}
+			depth := s.Target.Elevation(v) - q.Z
+			at := s.frame.at(v)
+			style := lettering(6.5, false, on(s.colorAt(depth)))
+			c.SetColor(style.Color)
+			c.Fill(dot(at, 0.9))
+			text := s.bare(depth)
+			if centre, ok := g.beside(at, 1.6, style.Width(text)+0.5, 5.6, oneLine, at); ok {
+				write(c, style, centre, 0.5, text)
+				s.labelled++
+			}
+		}
+	}
+}
+
+// name is a mark with its lettering on a plate.
+type name struct {
+	mark   vg.Point
+	ring   bool // a ring round an extreme; a diamond on a finished floor otherwise
+	plate  box
+	text   string
+	strong bool
+}
+
+func (n name) style() (size vg.Length, bold bool) {
+	if n.strong {
+		return 8, true
+	}
+	return 7, true
+}
+
+func (n name) draw(c draw.Canvas) {
+	if n.ring {
+		stroke(c, dot(n.mark, 4), 2.6, white)
+		stroke(c, dot(n.mark, 4), 1.2, black)
+	} else {
+		c.SetColor(white)
+		c.Fill(diamond(n.mark, 4.6))
+		c.SetColor(black)
+		c.Fill(diamond(n.mark, 3.2))
+	}
+	half := vg.Point{X: n.plate.w / 2, Y: n.plate.h / 2}
+	c.SetColor(withAlpha(white, 225))
+	c.Fill(vg.Rectangle{Min: n.plate.centre.Sub(half), Max: n.plate.centre.Add(half)}.Path())
+	size, bold := n.style()
+	write(c, lettering(size, bold, black), n.plate.centre, 0.5, n.text)
+}
+
+// placeNames finds room for the lettering that is never left out: the extremes
+// and the finished floor next door.
+func (s *sheet) placeNames(g *ground) []name {
+	lo, hi := s.Floor.Bounds()
+	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
+	var names []name
+	add := func(n name) {
+		size, bold := n.style()
+		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
+		r := vg.Length(4.5)
+		centre, ok := g.beside(n.mark, r, w, h, math.MaxInt-1, middle)
+		if !ok {
+			// No free place: over lesser marks, but inside the picture.
+			centre = vg.Point{X: n.mark.X + r + w/2, Y: n.mark.Y}
+			if right := g.min.X + vg.Length(g.w); centre.X+w/2 > right {
+				centre.X = n.mark.X - r - w/2
+			}
+			g.mark(box{centre: centre, w: w, h: h}, taken)
+		}
+		n.plate = box{centre: centre, w: w, h: h}
+		names = append(names, n)
+	}
+	at := func(v surface.Vec) vg.Point { return s.frame.at(v) }
+	f := &s.fill
+	type extreme struct {
+		v    surface.Vec
+		text string
+	}
+	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
+	if f.Greatest < 0 {
+		extremes[0].text = "least cut " + s.Units.Depth(-f.Greatest)
+	}
+	if f.Least < 0 {
+		extremes[1].text = "highest: cut " + s.Units.Depth(-f.Least)
+	}
+	if f.Greatest-f.Least < s.Units.Step()/2 {
+		extremes = extremes[:1]
+		extremes[0].text = s.Units.Depth(f.Greatest) + " all over"
+		if f.Greatest < 0 {
+			extremes[0].text = "cut " + s.Units.Depth(-f.Greatest) + " all over"
+		}
+	}
+	for _, e := range extremes {
+		g.mark(box{centre: at(e.v), w: 9, h: 9}, taken)
+	}
+	for _, p := range s.finished {
+		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 8, h: 8}, taken)
+	}
+	for _, e := range extremes {
+		add(name{mark: at(e.v), ring: true, text: e.text, strong: true})
+	}
+	for _, p := range s.finished {
+		v := surface.Vec{X: p.X, Y: p.Y}
+		off := p.Z - s.Target.Elevation(v)
+		text := s.Units.Depth(math.Abs(off))
+		switch {
+		case s.Units.Depth(off) == s.Units.Depth(0):
+		case off > 0:
+			text = "+" + text
+		default:
+			text = "−" + text
+		}
+		add(name{mark: at(v), text: strings.TrimSpace(p.Name + " " + text)})
+	}
+	return names
+}
+
+// entry is a line of the legend: a sign and what it means.
+type entry struct {
+	sign func(c draw.Canvas, at vg.Point) // centred on at, 16 by 8 pt
+	text string
+}
+
+const (
+	entryLead = 11.5 // pt from line to line of the legend
+	barRoom   = 48   // pt that the colour bar takes
+	scaleRoom = 128  // pt wide, for scale bar and arrow
+	scaleTall = 44   // pt high
+)
+
+func (s *sheet) legendHeight() vg.Length {
+	h := max(vg.Length(len(s.entries()))*entryLead, scaleTall) + margin
+	if s.filled {
+		h += barRoom
+	}
+	return h
+}
+
+func (s *sheet) entries() []entry {
+	var out []entry
+	line := func(width vg.Length, dash ...vg.Length) func(draw.Canvas, vg.Point) {
+		return func(c draw.Canvas, at vg.Point) {
+			var p vg.Path
+			p.Move(vg.Point{X: at.X - 8, Y: at.Y})
+			p.Line(vg.Point{X: at.X + 8, Y: at.Y})
+			stroke(c, p, width, black, dash...)
+		}
+	}
+	swatch := func(slope, spacing vg.Length, ground, ink color.NRGBA) func(draw.Canvas, vg.Point) {
+		return func(c draw.Canvas, at vg.Point) {
+			r := vg.Rectangle{Min: at.Sub(vg.Point{X: 8, Y: 4}), Max: at.Add(vg.Point{X: 8, Y: 4})}
+			c.SetColor(ground)
+			c.Fill(r.Path())
+			poly := []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}}
+			strokeAll(c, hatch([][]vg.Point{poly}, slope, spacing), 0.45, ink)
+			stroke(c, r.Path(), 0.6, black)
+		}
+	}
+	if !s.filled {
+		text := "lines of equal depth of fill, " + s.unitName()
+		if step, ok := evenStep(s.bands.limits); ok {
+			text = "lines of equal depth of fill, every " + s.Units.Depth(step)
+		}
+		if s.fill.Least < 0 {
+			text += "; of cut, dashed and −"
+		}
+		out = append(out, entry{line(0.8), text})
+	}
+	if slices.ContainsFunc(s.contours, func(k surface.Contour) bool { return !s.major(k.Level) }) {
+		out = append(out, entry{line(0.4), "thin lines: halfway between"})
+	}
+	if s.fill.Least < 0 {
+		ground := white
+		if s.filled {
+			ground = s.bands.colors[s.bands.first]
+		}
+		out = append(out, entry{swatch(1, 4.5, ground, cutLine), "hatched: floor above the target, to be cut"})
+	}
+	if len(s.Floor.Openings) > 0 {
+		out = append(out, entry{swatch(-1, 3, white, voidLine), "not poured"})
+	}
+	if len(s.Floor.Steps) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
+			var p vg.Path
+			p.Move(vg.Point{X: at.X - 8, Y: at.Y})
+			p.Line(vg.Point{X: at.X + 8, Y: at.Y})
+			strokeStep(c, p)
+		}, "step in the floor"})
+	}
+	if len(s.Finished) > 0 {
+		text := "finished floor next door: above (+) or below (−) the target"
+		if n := len(s.Finished) - len(s.finished); n > 0 {
+			text += fmt.Sprintf("; %s not shown", grouped(float64(n)))
+		}
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
+			c.SetColor(black)
+			c.Fill(diamond(at, 3.2))
+		}, text})
+	}
+	if s.Shots {
+		n := grouped(float64(s.shots))
+		text := n + " shots with their depth, " + s.unitName()
+		switch {
+		case s.shots > mostMarks:
+			text = n + " shots, too many to mark"
+		case s.labelled < s.shots:
+			text = fmt.Sprintf("%s shots; depth, %s, written at %s of them", n, s.unitName(), grouped(float64(s.labelled)))
+		}
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
+			c.SetColor(black)
+			c.Fill(dot(at, 0.9))
+		}, text})
+	}
+	return append(out, entry{func(draw.Canvas, vg.Point) {}, "Plan view, one scale on both axes; x and y as in the survey file"})
+}
+
+// evenStep returns the step between levels when it is the same throughout.
+func evenStep(levels []float64) (float64, bool) {
+	if len(levels) < 2 {
+		return 0, false
+	}
+	step := levels[1] - levels[0]
+	for i := 2; i < len(levels); i++ {
+		if math.Abs(levels[i]-levels[i-1]-step) > 1e-9 {
+			return 0, false
+		}
+	}
+	return step, true
+}
+
+func (s *sheet) legend(c draw.Canvas) {
+	if s.filled {
+		s.colorBar(c)
+		c.Max.Y -= barRoom
+	}
+	y := c.Max.Y - 6
+	style := lettering(8, false, black)
+	for _, e := range s.entries() {
+		x := c.Min.X + 8
+		e.sign(c, vg.Point{X: x, Y: y})
+		if e.text != "" {
+			write(c, style, vg.Point{X: x + 13, Y: y}, 0, e.text)
+		}
+		y -= entryLead
+	}
+	s.scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0))
+}
+
+// colorBar draws the bands that occur side by side, their limits below and the
+// share of the area inside.
+func (s *sheet) colorBar(c draw.Canvas) {
+	b := s.bands
+	n := b.last - b.first + 1
+	caption := lettering(9, true, black)
+	y := c.Max.Y - 6
+	word := "Depth of fill, " + s.unitName()
+	if s.fill.Least < 0 {
+		word += " (cut: −)"
+	}
+	write(c, caption, vg.Point{X: c.Min.X, Y: y}, 0, word)
+	write(c, lettering(8, false, grey), vg.Point{X: c.Max.X, Y: y}, 1, "in the bar: share of the area")
+	y -= 8
+	const tall = 14
+	left, right := c.Min.X+8, c.Max.X-8
+	w := (right - left) / vg.Length(n)
+	x := func(i int) vg.Length { return left + w*vg.Length(i-b.first) }
+	for i := b.first; i <= b.last; i++ {
+		r := vg.Rectangle{Min: vg.Point{X: x(i), Y: y - tall}, Max: vg.Point{X: x(i + 1), Y: y}}
+		c.SetColor(b.colors[i])
+		c.Fill(r.Path())
+		if b.cut(i, s.fill.Greatest) {
+			poly := []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}}
+			strokeAll(c, hatch([][]vg.Point{poly}, 1, 4.5), 0.45, cutLine)
+		}
+		stroke(c, r.Path(), 0.6, black)
+		style := lettering(8, false, on(b.colors[i]))
+		share := percent(s.fill.Bands[i-b.first].Area / s.fill.Area)
+		mid := vg.Point{X: x(i) + w/2, Y: y - tall/2}
+		if b.cut(i, s.fill.Greatest) { // clear of the hatching
+			half := vg.Point{X: style.Width(share)/2 + 1, Y: 4.5}
+			c.SetColor(b.colors[i])
+			c.Fill(vg.Rectangle{Min: mid.Sub(half), Max: mid.Add(half)}.Path())
+		}
+		write(c, style, mid, 0.5, share)
+	}
+	y -= tall + 6
+	style := lettering(8.5, true, black)
+	for i := b.first; i <= b.last+1; i++ {
+		if i >= 1 && i <= len(b.limits) {
+			write(c, style, vg.Point{X: x(i), Y: y}, 0.5, s.bare(b.limits[i-1]))
+		}
+	}
+}
+
+// percent writes a share to whole percents, and says so when it is some but
+// little.
+func percent(share float64) string {
+	if share > 0 && share < 0.005 {
+		return "<1%"
+	}
+	return fmt.Sprintf("%.0f%%", 100*share)
+}
+
+// scaleBar draws a bar of a round length and an arrow along y.
+func (s *sheet) scaleBar(c draw.Canvas) {
+	size, unitName := planUnit(s.Units)
+	length := nice(90/(s.frame.scale*size)) * size // m, at least 90 pt; too long is halved below
+	for length*s.frame.scale > 96 {
+		length /= 2
+	}
+	w := vg.Length(length * s.frame.scale)
+	right := c.Max.X - 26
+	y := c.Max.Y - 24
+	at := func(share vg.Length) vg.Length { return right - w + share*w }
+	for i, ink := range []color.NRGBA{black, white} {
+		r := vg.Rectangle{Min: vg.Point{X: at(vg.Length(i) / 2), Y: y - 2}, Max: vg.Point{X: at(vg.Length(i+1) / 2), Y: y + 2}}
+		c.SetColor(ink)
+		c.Fill(r.Path())
+		stroke(c, r.Path(), 0.6, black)
+	}
+	style := lettering(8, false, black)
+	write(c, style, vg.Point{X: at(0), Y: y + 8}, 0.5, "0")
+	write(c, style, vg.Point{X: at(1), Y: y + 8}, 0.5, fmt.Sprintf("%g %s", length/size, unitName))
+
+	x := c.Max.X - 5
+	var shaft, head vg.Path
+	shaft.Move(vg.Point{X: x, Y: y - 14})
+	shaft.Line(vg.Point{X: x, Y: y + 14})
+	stroke(c, shaft, 1, black)
+	head.Move(vg.Point{X: x, Y: y + 20})
+	head.Line(vg.Point{X: x - 3.5, Y: y + 11})
+	head.Line(vg.Point{X: x + 3.5, Y: y + 11})
+	head.Close()
+	c.SetColor(black)
+	c.Fill(head)
+	write(c, style, vg.Point{X: c.Max.X, Y: y - 19}, 1, "y of the survey")
+}

@@ -1,0 +1,295 @@
+package plot
+
+import (
+	"image/color"
+	"math"
+	"strings"
+
+	stdfont "golang.org/x/image/font"
+	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+
+	"pourplane/surface"
+)
+
+// lettering returns a text style in the one face that all drawings use, set from
+// the left end of the base line.
+func lettering(size vg.Length, bold bool, c color.Color) text.Style {
+	f := font.Font{Typeface: "Liberation", Variant: "Sans", Size: size}
+	if bold {
+		f.Weight = stdfont.WeightBold
+	}
+	return text.Style{Color: c, Font: f, Handler: gonum.DefaultTextHandler}
+}
+
+// write sets one line with the middle of its capitals at p; align is the share of
+// its width that lies left of p.
+func write(c vg.Canvas, s text.Style, p vg.Point, align float64, line string) {
+	face := s.Handler.Cache().Lookup(s.Font, s.Font.Size)
+	p.X -= vg.Length(align) * face.Width(line)
+	p.Y -= capHeight(s) / 2
+	c.SetColor(s.Color)
+	c.FillString(face, p, line)
+}
+
+// capHeight is the height of a capital or a figure: 0.729 of the size in the face
+// used, from its OS/2 table.
+func capHeight(s text.Style) vg.Length { return 0.729 * s.Font.Size }
+
+// wrap breaks a paragraph into lines no wider than width; a single longer word is
+// left whole.
+func wrap(s text.Style, paragraph string, width vg.Length) []string {
+	var lines []string
+	for _, part := range strings.Split(paragraph, "\n") {
+		line := ""
+		for _, word := range strings.Fields(part) {
+			switch {
+			case line == "":
+				line = word
+			case s.Width(line+" "+word) <= width:
+				line += " " + word
+			default:
+				lines = append(lines, line)
+				line = word
+			}
+		}
+		if line != "" {
+			lines = append(lines, line)
+		}
+	}
+	return lines
+}
+
+// What a place on the page is taken by.
+const (
+	taken uint8 = 1 << iota // lettering or a mark: nothing may be set over it
+	lined                   // a line: better not
+)
+
+// ground keeps account of what has been drawn where, in cells of one point.
+type ground struct {
+	min   vg.Point
+	w, h  int
+	cells []uint8
+}
+
+func newGround(r vg.Rectangle) *ground {
+	g := &ground{min: r.Min, w: int(r.Size().X) + 1, h: int(r.Size().Y) + 1}
+	g.cells = make([]uint8, g.w*g.h)
+	return g
+}
+
+// cell returns the cell at p, nil off the ground.
+func (g *ground) cell(p vg.Point) *uint8 {
+	x, y := math.Floor(float64(p.X-g.min.X)), math.Floor(float64(p.Y-g.min.Y))
+	if x < 0 || y < 0 || x >= float64(g.w) || y >= float64(g.h) {
+		return nil
+	}
+	return &g.cells[int(y)*g.w+int(x)]
+}
+
+// box is a rectangle of a given size about a centre, turned by an angle.
+type box struct {
+	centre vg.Point
+	w, h   vg.Length
+	turn   float64
+}
+
+// each visits points that cover b no farther apart than a cell.
+func (b box) each(visit func(p vg.Point) bool) bool {
+	s, c := math.Sincos(b.turn)
+	nx, ny := int(math.Ceil(float64(b.w)/0.9)), int(math.Ceil(float64(b.h)/0.9))
+	for i := range nx + 1 {
+		for j := range ny + 1 {
+			u := b.w * vg.Length(float64(i)/float64(max(nx, 1))-0.5)
+			v := b.h * vg.Length(float64(j)/float64(max(ny, 1))-0.5)
+			if !visit(b.centre.Add(vg.Point{X: u*vg.Length(c) - v*vg.Length(s), Y: u*vg.Length(s) + v*vg.Length(c)})) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// free reports whether lettering may stand in b, and how much of it lies on
+// lines.
+func (g *ground) free(b box) (ok bool, onLines int) {
+	ok = b.each(func(p vg.Point) bool {
+		cell := g.cell(p)
+		if cell == nil || *cell&taken != 0 {
+			return false
+		}
+		if *cell&lined != 0 {
+			onLines++
+		}
+		return true
+	})
+	return ok, onLines
+}
+
+func (g *ground) mark(b box, with uint8) {
+	b.each(func(p vg.Point) bool {
+		if cell := g.cell(p); cell != nil {
+			*cell |= with
+		}
+		return true
+	})
+}
+
+// draw marks a line.
+func (g *ground) draw(line []vg.Point, with uint8) {
+	for i := range len(line) - 1 {
+		a, d := line[i], line[i+1].Sub(line[i])
+		n := min(int(math.Hypot(float64(d.X), float64(d.Y)))+1, 4*(g.w+g.h))
+		for k := range n + 1 {
+			if cell := g.cell(a.Add(d.Scale(vg.Length(k) / vg.Length(n)))); cell != nil {
+				*cell |= with
+			}
+		}
+	}
+}
+
+// beside finds room for a text of the given size next to a mark at p of radius r
+// and takes it: where it covers the fewest lines, no more than most cells of them,
+// and then where it lies farthest from a place.
+func (g *ground) beside(p vg.Point, r, w, h vg.Length, most int, from vg.Point) (centre vg.Point, ok bool) {
+	dx, dy := r+w/2+0.7, r+h/2+1
+	best := most + 1
+	far := vg.Length(0)
+	for _, q := range []vg.Point{
+		{X: dx, Y: h * 0.35}, {X: dx, Y: -h * 0.35}, {X: -dx, Y: h * 0.35}, {X: -dx, Y: -h * 0.35},
+		{Y: dy}, {Y: -dy}, {X: w * 0.4, Y: dy}, {X: -w * 0.4, Y: dy}, {X: w * 0.4, Y: -dy}, {X: -w * 0.4, Y: -dy},
+	} {
+		free, lines := g.free(box{centre: p.Add(q), w: w, h: h})
+		d := p.Add(q).Sub(from)
+		away := d.X*d.X + d.Y*d.Y
+		if free && (lines < best || lines == best && away > far && best <= most) {
+			best, far, centre = lines, away, p.Add(q)
+		}
+	}
+	if best > most {
+		return centre, false
+	}
+	g.mark(box{centre: centre, w: w, h: h}, taken)
+	return centre, true
+}
+
+// measured is a line on the page with the distance to each of its places.
+type measured struct {
+	at   []vg.Point
+	dist []vg.Length
+}
+
+func measure(at []vg.Point) measured {
+	m := measured{at, make([]vg.Length, len(at))}
+	for i := 1; i < len(at); i++ {
+		d := at[i].Sub(at[i-1])
+		m.dist[i] = m.dist[i-1] + vg.Length(math.Hypot(float64(d.X), float64(d.Y)))
+	}
+	return m
+}
+
+func (m measured) length() vg.Length { return m.dist[len(m.dist)-1] }
+
+// between returns the stretch from one distance to another.
+func (m measured) between(from, to vg.Length) []vg.Point {
+	out := []vg.Point{m.point(from)}
+	for i, d := range m.dist {
+		if d > from && d < to {
+			out = append(out, m.at[i])
+		}
+	}
+	return append(out, m.point(to))
+}
+
+func (m measured) point(d vg.Length) vg.Point {
+	lo, hi := 0, len(m.dist)-1
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; m.dist[mid] <= d {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	if m.dist[hi] == m.dist[lo] {
+		return m.at[lo]
+	}
+	return m.at[lo].Add(m.at[hi].Sub(m.at[lo]).Scale((d - m.dist[lo]) / (m.dist[hi] - m.dist[lo])))
+}
+
+// gap is a place along a line where its label stands.
+type gap struct {
+	from, to vg.Length
+	label    box
+}
+
+// gaps finds places for a label of width w and height h along m: where the line
+// is nearly straight and the ground is free, one on a short line and more on a
+// long one.
+func (g *ground) gaps(m measured, w, h vg.Length) []gap {
+	const (
+		shortest = 45  // pt: below, a label would leave too little of the line
+		every    = 260 // pt of line to a label
+	)
+	length := m.length()
+	need := w + 4
+	if length < shortest || length < 1.6*need {
+		return nil
+	}
+	var out []gap
+	n := max(1, int(length/every+0.5))
+	for i := range n {
+		lo, hi := length*vg.Length(i)/vg.Length(n), length*vg.Length(i+1)/vg.Length(n)
+		mid := (lo + hi) / 2
+		best, found := gap{}, false
+		cost := math.Inf(1)
+		for s := lo; s+need <= hi; s += 3 {
+			a, b := m.point(s), m.point(s+need)
+			chord := b.Sub(a)
+			straight := math.Hypot(float64(chord.X), float64(chord.Y)) / float64(need)
+			if straight < 0.93 {
+				continue
+			}
+			turn := math.Atan2(float64(chord.Y), float64(chord.X))
+			if turn > math.Pi/2 {
+				turn -= math.Pi
+			} else if turn <= -math.Pi/2 {
+				turn += math.Pi
+			}
+			label := box{centre: a.Add(b).Scale(0.5), w: w, h: h, turn: turn}
+			free, lines := g.free(label)
+			c := float64(lines) + 200*(1-straight) + 10*math.Abs(float64((s+need/2-mid)/length))
+			if free && c < cost {
+				best, found, cost = gap{s, s + need, label}, true, c
+			}
+		}
+		if found {
+			g.mark(best.label, taken)
+			out = append(out, best)
+		}
+	}
+	return out
+}
+
+// onPage returns a contour on the page; a closed one ends where it starts.
+func (f frame) onPage(k surface.Contour) []vg.Point {
+	out := make([]vg.Point, 0, len(k.Line)+1)
+	for _, p := range k.Line {
+		out = append(out, f.at(p))
+	}
+	if k.Closed {
+		out = append(out, out[0])
+	}
+	return out
+}
+
+// turned sets a line centred on b.
+func turned(c vg.Canvas, s text.Style, b box, line string) {
+	c.Push()
+	c.Translate(b.centre)
+	c.Rotate(b.turn)
+	write(c, s, vg.Point{}, 0.5, line)
+	c.Pop()
+}

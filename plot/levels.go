@@ -1,0 +1,169 @@
+package plot
+
+import (
+	"image/color"
+	"math"
+	"slices"
+
+	"pourplane/survey/unit"
+)
+
+// most is how many bands a reader can tell apart, and a telephone can show the
+// limits of side by side.
+const most = 10
+
+// Levels returns the limits of depth bands, m, ascending: multiples of a round
+// step in the unit of u that take in least and greatest. There are at most ten
+// bands, and at least one on a dead level floor.
+func Levels(least, greatest float64, u unit.Style) []float64 {
+	const inch = 0.0254
+	step, times := 0.001, []float64{2, 2.5, 2} // 1, 2, 5, 10 … mm
+	if u.Imperial {
+		// 1/16, 1/8, 1/4, 1/2, 1, 2, 4, 8 … in
+		step, times = inch/16, []float64{2}
+	}
+	round := func(s float64) float64 { // so that 5 × 2.5 … stays on whole millimetres and sixteenths
+		if u.Imperial {
+			return math.Round(s/(inch/64)) * (inch / 64)
+		}
+		return math.Round(s*1e4) / 1e4
+	}
+	first := func() float64 { return math.Floor(least/step + 1e-9) }
+	last := func() float64 { return math.Ceil(greatest/step - 1e-9) }
+	for i := 0; last()-first() > most || step < u.Step(); i++ {
+		step = round(step * times[i%len(times)])
+	}
+	lo, hi := first(), max(last(), first()+1)
+	var out []float64
+	for k := lo; k <= hi; k++ {
+		out = append(out, k*step)
+	}
+	return out
+}
+
+// Between returns the levels halfway between neighbouring limits, for minor
+// contour lines.
+func Between(limits []float64) []float64 {
+	var out []float64
+	for i := range len(limits) - 1 {
+		out = append(out, (limits[i]+limits[i+1])/2)
+	}
+	return out
+}
+
+// bands are the classes of depth that a drawing shows: band i runs from
+// limits[i-1] to limits[i], the first and the last are open.
+type bands struct {
+	limits      []float64
+	first, last int // those that occur
+	colors      []color.NRGBA
+}
+
+// newBands sorts the limits and adds the target itself where it divides the
+// floor, since no band may hold both fill and cut.
+func newBands(limits []float64, least, greatest float64) *bands {
+	l := slices.Clone(limits)
+	if least < 0 && greatest > 0 {
+		l = append(l, 0)
+	}
+	slices.Sort(l)
+	b := &bands{limits: slices.Compact(l)}
+	b.first = b.of(least)
+	b.last = b.first
+	for b.last < len(b.limits) && b.limits[b.last] < greatest {
+		b.last++
+	}
+	fills, cuts := 0, 0
+	for i := b.first; i <= b.last; i++ {
+		if b.cut(i, greatest) {
+			cuts++
+		} else {
+			fills++
+		}
+	}
+	b.colors = make([]color.NRGBA, len(b.limits)+1)
+	for i := b.first; i <= b.last; i++ {
+		if k := i - b.first; k < cuts {
+			b.colors[i] = ramp(cutInks, cuts-1-k, cuts)
+		} else {
+			b.colors[i] = ramp(fillInks, k-cuts, fills)
+		}
+	}
+	return b
+}
+
+// of returns the band that depth d lies in.
+func (b *bands) of(d float64) int {
+	i := 0
+	for i < len(b.limits) && d >= b.limits[i] {
+		i++
+	}
+	return i
+}
+
+// cut reports whether band i lies above the target, on a floor of which greatest
+// is the greatest depth.
+func (b *bands) cut(i int, greatest float64) bool {
+	if i < len(b.limits) {
+		return b.limits[i] <= 0
+	}
+	return greatest < 0
+}
+
+// Inks from pale to dark: lightness falls evenly, so that the order survives grey
+// print and every kind of colour blindness. Fill goes to blue and cut to brown,
+// which differ for all of them too.
+var (
+	fillInks = []color.NRGBA{rgb(0xf5f3de), rgb(0xc9dfc2), rgb(0x8ec2b4), rgb(0x549dab), rgb(0x2f7398), rgb(0x27497a)}
+	cutInks  = []color.NRGBA{rgb(0xfbdcbc), rgb(0xe5a163), rgb(0xb5652b)}
+)
+
+func rgb(hex uint32) color.NRGBA {
+	return color.NRGBA{uint8(hex >> 16), uint8(hex >> 8), uint8(hex), 255}
+}
+
+// ramp returns ink i of n.
+func ramp(inks []color.NRGBA, i, n int) color.NRGBA {
+	t := 0.4 // a single band is neither the palest nor the darkest
+	if n > 1 {
+		t = float64(i) / float64(n-1)
+	}
+	t *= float64(len(inks) - 1)
+	k := min(int(t), len(inks)-2)
+	t -= float64(k)
+	mix := func(a, b uint8) uint8 { return uint8(math.Round(float64(a) + t*(float64(b)-float64(a)))) }
+	a, b := inks[k], inks[k+1]
+	return color.NRGBA{mix(a.R, b.R), mix(a.G, b.G), mix(a.B, b.B), 255}
+}
+
+// lightness returns L* of CIE 1976, 0 to 100, of a colour in sRGB
+// (IEC 61966-2-1).
+func lightness(c color.NRGBA) float64 {
+	lin := func(v uint8) float64 {
+		s := float64(v) / 255
+		if s <= 0.04045 {
+			return s / 12.92
+		}
+		return math.Pow((s+0.055)/1.055, 2.4)
+	}
+	y := 0.2126*lin(c.R) + 0.7152*lin(c.G) + 0.0722*lin(c.B)
+	if y <= 216./24389 {
+		return y * 24389. / 27
+	}
+	return 116*math.Cbrt(y) - 16
+}
+
+// on returns the ink for lettering on a ground: black, or white where that reads
+// better.
+func on(ground color.NRGBA) color.NRGBA {
+	if lightness(ground) < 52 {
+		return white
+	}
+	return black
+}
+
+var (
+	black = rgb(0x000000)
+	white = rgb(0xffffff)
+	grey  = rgb(0x5a5a5a)
+)

@@ -1,0 +1,151 @@
+package plot
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/png"
+	"io"
+	"math"
+	"time"
+
+	"codeberg.org/go-pdf/fpdf"
+	stdfont "golang.org/x/image/font"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/vg"
+)
+
+// pdfCanvas writes one page of PDF with its fonts embedded as Unicode subsets:
+// m², ½ and ″ come out right and can be searched, which a canvas that encodes
+// text in a code page cannot do.
+type pdfCanvas struct {
+	page
+	doc    *fpdf.Fpdf
+	used   pen // what the document was last told
+	fonts  map[string]bool
+	images int
+}
+
+func newPDF(w, h vg.Length, title string, date time.Time) *pdfCanvas {
+	doc := fpdf.NewCustom(&fpdf.InitType{
+		UnitStr: "pt",
+		Size:    fpdf.SizeType{Wd: w.Points(), Ht: h.Points()},
+	})
+	doc.SetMargins(0, 0, 0)
+	doc.SetAutoPageBreak(false, 0)
+	if date.IsZero() {
+		date = time.Unix(0, 0) // not the time of day, so that equal drawings are equal files
+	}
+	doc.SetCreationDate(date.UTC())
+	doc.SetModificationDate(date.UTC())
+	doc.SetCatalogSort(true)
+	doc.SetTitle(title, true)
+	doc.AddPage()
+	doc.SetLineJoinStyle("round")
+	c := &pdfCanvas{page: newPage(w, h), doc: doc, fonts: map[string]bool{}}
+	doc.SetFillColor(0, 0, 0)
+	doc.SetDrawColor(0, 0, 0)
+	doc.SetTextColor(0, 0, 0)
+	doc.SetLineWidth(c.width)
+	c.used = c.pen
+	return c
+}
+
+func (c *pdfCanvas) down(y float64) float64 { return c.h.Points() - y }
+
+func (c *pdfCanvas) move(p [2]float64) { c.doc.MoveTo(p[0], c.down(p[1])) }
+func (c *pdfCanvas) line(p [2]float64) { c.doc.LineTo(p[0], c.down(p[1])) }
+func (c *pdfCanvas) close()            { c.doc.ClosePath() }
+func (c *pdfCanvas) curve(c1, c2, p [2]float64) {
+	c.doc.CurveBezierCubicTo(c1[0], c.down(c1[1]), c2[0], c.down(c2[1]), p[0], c.down(p[1]))
+}
+
+// ink tells the document the current colour where it changed.
+func (c *pdfCanvas) ink() {
+	k := c.color
+	if k == c.used.color {
+		return
+	}
+	c.doc.SetFillColor(int(k.R), int(k.G), int(k.B))
+	c.doc.SetDrawColor(int(k.R), int(k.G), int(k.B))
+	c.doc.SetTextColor(int(k.R), int(k.G), int(k.B))
+	if k.A != c.used.color.A {
+		c.doc.SetAlpha(float64(k.A)/255, "Normal")
+	}
+	c.used.color = k
+}
+
+func (c *pdfCanvas) Fill(p vg.Path) {
+	c.ink()
+	c.walk(p, c)
+	c.doc.DrawPath("F")
+}
+
+func (c *pdfCanvas) Stroke(p vg.Path) {
+	if c.width <= 0 {
+		return
+	}
+	c.ink()
+	if c.width != c.used.width {
+		c.doc.SetLineWidth(c.width)
+		c.used.width = c.width
+	}
+	dash := make([]float64, len(c.dash))
+	for i, d := range c.dash {
+		dash[i] = d.Points()
+	}
+	if len(dash) > 0 || len(c.used.dash) > 0 {
+		c.doc.SetDashPattern(dash, c.phase)
+		c.used.dash = c.dash
+	}
+	c.walk(p, c)
+	c.doc.DrawPath("D")
+}
+
+func (c *pdfCanvas) FillString(f font.Face, pt vg.Point, text string) {
+	if f.Font.Size == 0 {
+		return
+	}
+	family, style := string(f.Font.Typeface)+string(f.Font.Variant), ""
+	if f.Font.Weight == stdfont.WeightBold {
+		style = "B"
+	}
+	if key := family + style; !c.fonts[key] {
+		var data bytes.Buffer
+		if _, err := f.Face.WriteSourceTo(nil, &data); err != nil {
+			c.doc.SetError(err)
+			return
+		}
+		c.doc.AddUTF8FontFromBytes(family, style, data.Bytes())
+		c.fonts[key] = true
+	}
+	c.doc.SetFont(family, style, f.Font.Size.Points())
+	c.ink()
+	at := c.place(pt)
+	x, y := at[0], c.down(at[1])
+	turn := math.Atan2(c.m.b, c.m.a)
+	if turn == 0 {
+		c.doc.Text(x, y, text)
+		return
+	}
+	c.doc.TransformBegin()
+	c.doc.TransformRotate(turn*180/math.Pi, x, y)
+	c.doc.Text(x, y, text)
+	c.doc.TransformEnd()
+}
+
+func (c *pdfCanvas) DrawImage(r vg.Rectangle, img image.Image) {
+	var data bytes.Buffer
+	if err := png.Encode(&data, img); err != nil {
+		c.doc.SetError(err)
+		return
+	}
+	c.images++
+	name := fmt.Sprint("fill", c.images)
+	o := fpdf.ImageOptions{ImageType: "png"}
+	c.doc.RegisterImageOptionsReader(name, o, &data)
+	lo, hi := c.place(r.Min), c.place(r.Max)
+	c.doc.ImageOptions(name, lo[0], c.down(hi[1]), hi[0]-lo[0], hi[1]-lo[1], false, o, 0, "")
+}
+
+func (c *pdfCanvas) writeTo(w io.Writer) error { return c.doc.Output(w) }
