@@ -117,6 +117,7 @@ type Options struct {
 	Order         string      // order of columns without header: "PNEZD", "PENZD", "XYZ", "NEZ", "ENZ" …
 	Instrument    float64     // height of instrument, m, for rod readings; see HasInstrument
 	HasInstrument bool
+	Benchmarks    map[string]float64      // elevation by point name, m, for level books
 	Codes         map[string]Role         // over and above [DefaultCodes]
 	Progress      func(done, total int64) // called now and then; may be nil
 }

@@ -1,0 +1,73 @@
+package survey
+
+import "strings"
+
+// DefaultCodes is what point codes mean unless [Options] say otherwise; any
+// other code is a shot on the floor. Keys are upper case.
+var DefaultCodes = map[string]Role{
+	"OUTLINE": Outline, "OUT": Outline, "PERIMETER": Outline,
+	"VOID": Void, "HOLE": Void, "OPENING": Void,
+	"BREAK": Break, "BRK": Break, "BREAKLINE": Break, "BL": Break,
+	"ADJ": Finished, "FIN": Finished, "FF": Finished, "FFL": Finished, "FFE": Finished,
+	"FINISHED": Finished, "THRESHOLD": Finished, "SILL": Finished,
+	"BM": Control, "TBM": Control, "BENCHMARK": Control, "TP": Control, "CP": Control, "CHK": Control, "CHECK": Control,
+}
+
+// meaning is what a code says of its point.
+type meaning struct {
+	role Role
+	name string // of the ring or line, after the code word; often empty
+}
+
+// codebook looks codes up, each spelling once.
+type codebook struct {
+	own  map[string]Role
+	seen map[string]meaning
+}
+
+func newCodebook(own map[string]Role) *codebook {
+	return &codebook{own, map[string]meaning{}}
+}
+
+func (c *codebook) word(w string) (Role, bool) {
+	if r, ok := c.own[w]; ok {
+		return r, true
+	}
+	r, ok := DefaultCodes[w]
+	return r, ok
+}
+
+// code reads a cell of a code column: a code word in any case, alone or
+// followed by a separator and a name.
+func (c *codebook) code(cell string) meaning {
+	if cell == "" {
+		return meaning{}
+	}
+	if m, ok := c.seen[cell]; ok {
+		return m
+	}
+	up := strings.ToUpper(strings.TrimSpace(cell))
+	m := meaning{}
+	if r, ok := c.word(up); ok {
+		m.role = r
+	} else if i := strings.IndexAny(up, " -_:/."); i > 0 {
+		if r, ok := c.word(up[:i]); ok {
+			m = meaning{r, strings.TrimLeft(strings.TrimSpace(cell)[i:], " -_:/.")}
+		}
+	}
+	if len(c.seen) < 1<<12 {
+		c.seen[strings.Clone(cell)] = m
+	}
+	return m
+}
+
+// remark reads a cell of a description column, where only a code word in
+// capitals that fills the cell is a code: "void near drain" is prose.
+func (c *codebook) remark(cell string) meaning {
+	t := strings.TrimSpace(cell)
+	if t == "" || len(t) > 12 || t != strings.ToUpper(t) {
+		return meaning{}
+	}
+	r, _ := c.word(t)
+	return meaning{role: r}
+}

@@ -1,0 +1,996 @@
+package survey
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/gocarina/gocsv"
+
+	"pourplane/survey/unit"
+)
+
+// mostErrors is how many faulty rows are told before reading stops.
+const mostErrors = 20
+
+// errStop ends the reading of a file that has mostErrors faults.
+var errStop = errors.New("too many errors")
+
+// ReadText reads a list of points from delimited text. Encoding, separator,
+// decimal sign, header and units are worked out from the text, and what was
+// assumed is told in Notes. name stands in messages only.
+//
+// Rod readings become elevations by the height of instrument that the file,
+// its benchmark row, its level book or o gives; without any, elevations are
+// readings turned upside down and Relative is set, as it is for depths and
+// deviations, which are given from a target at elevation 0.
+//
+// Rows that are no points are left out with a Note each. A row that is wrong is
+// an [Error]; up to 20 are joined. Units that neither file nor o states, columns
+// without header and without o.Order, and readings that cannot be tied to a
+// benchmark are errors.
+func ReadText(r io.Reader, name string, o Options) (*Survey, error) {
+	b, err := io.ReadAll(r)
+	if err != nil {
+		return nil, &Error{Pos: Pos{File: name}, Want: "a file that can be read: " + err.Error(), Err: err}
+	}
+	return readText(b, name, o, false)
+}
+
+// manner is how a file gives the height of its points.
+type manner uint8
+
+const (
+	byElevation manner = iota
+	byRod              // rod readings, beside elevations on some rows or not
+	byGradeRod         // rod and what it should read
+	byDiff             // deviation from target
+	byDepth            // low or high columns
+	bySight            // level book, one row a sight
+	byBook             // level book with columns BS, IS, FS
+	planOnly           // outlines: no height
+)
+
+// textReader reads one file.
+type textReader struct {
+	name string
+	o    Options
+	s    *Survey
+	text text
+	form *form
+	num  numbers
+	*layout
+	manner  manner
+	up      *column // the column of heights, whichever it is; nil for planOnly
+	csv     *csv.Reader
+	codes   *codebook
+	outline bool
+
+	pts   []Point
+	roles []Role // nil while all are Floor
+	errs  []error
+
+	hi      float64 // m
+	hasHI   bool
+	hiPos   Pos
+	pending []int // points that still lack hi
+	markers []int // points whose height may stand for no data
+	zeros   []int
+	sights  []sight
+	booked  []booked
+	names   map[string]string // codes and parts, each once
+	tenths  tenths
+	rings   []ringRow
+	seqs    []float64 // of rings, NaN where not given; nil outside outline files
+}
+
+// readText reads b, which it may change.
+func readText(b []byte, name string, o Options, outline bool) (*Survey, error) {
+	if len(bytes.TrimSpace(b)) == 0 {
+		return nil, &Error{Pos: Pos{File: name}, Found: "an empty file", Want: "a list of points, one a line"}
+	}
+	t, err := decode(name, b)
+	if err != nil {
+		return nil, err
+	}
+	f := &textReader{
+		name: name, o: o, text: t, outline: outline, codes: newCodebook(o.Codes), names: map[string]string{},
+		s:  &Survey{Name: name, Format: "delimited text", Encoding: t.encoding},
+		hi: o.Instrument, hasHI: o.HasInstrument,
+	}
+	if f.form, err = learn(name, t.body); err != nil {
+		return nil, err
+	}
+	for _, step := range []func() error{f.columns, f.heights, f.units, f.decimals, f.rows, f.finish} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return f.s, nil
+}
+
+func (f *textReader) note(k NoteKind, at Pos, format string, args ...any) {
+	f.s.Notes = append(f.s.Notes, Notef(k, at, format, args...))
+}
+
+// at is a line of the file.
+func (f *textReader) at(line int) Pos { return Pos{File: f.name, Line: line} }
+
+// columns works out what each column holds.
+func (f *textReader) columns() error {
+	m := f.form
+	f.s.Delimiter = separatorName(m.sep)
+	if f.s.Encoding != "UTF-8" {
+		f.note(Assumed, Pos{File: f.name}, "text read as %s", f.s.Encoding)
+	}
+	if m.sep != ',' {
+		f.note(Assumed, Pos{File: f.name}, "fields separated by %s", f.s.Delimiter)
+	}
+	first := f.at(m.first)
+	if m.commaTrouble() {
+		return &Error{Pos: first, Found: fmt.Sprintf("%d fields", m.fields),
+			Want: "fields that decimal commas do not cut; this looks like decimal commas with comma separators",
+			Hint: "save the file with semicolons between fields or with decimal points"}
+	}
+	if m.grid {
+		return &Error{Pos: first, Found: "what looks like a grid sheet, a plan-like table of readings", Want: "one point a line, with columns x, y and elevation or rod"}
+	}
+	var columns []*column
+	pos := first
+	if m.head == nil {
+		if f.o.Order == "" {
+			return f.askOrder()
+		}
+		var err error
+		if columns, err = fromOrder(f.o.Order, m.fields); err != nil {
+			return err
+		}
+		f.note(Assumed, first, "no header: columns read as %s, as the order says", strings.ToUpper(f.o.Order))
+	} else {
+		pos = f.at(m.headLine)
+		for i, h := range m.head {
+			columns = append(columns, readHead(i, h))
+		}
+		if len(m.content) == 0 {
+			return &Error{Pos: pos, Found: "a header without rows", Want: "a list of points, one a line"}
+		}
+	}
+	l, notes, err := resolve(pos, columns, f.o.Order)
+	if err != nil {
+		return err
+	}
+	f.layout, f.s.Order = l, l.order
+	f.s.Notes = append(f.s.Notes, notes...)
+	for _, p := range m.preamble {
+		f.note(Assumed, f.at(p.n), "line before the header passed over: %s", strings.TrimRight(p.text, " ,;\t"))
+	}
+	return nil
+}
+
+// askOrder returns the error that asks which column is which.
+func (f *textReader) askOrder() error {
+	m := f.form
+	type guess struct{ a, b string }
+	g := guess{"ENZ", "NEZ"}
+	row := split(m.content[0].text, m.sep)
+	named := len(row) > 3 && !strings.ContainsAny(row[0], ".,")
+	switch {
+	case f.outline && len(row) == 2:
+		g = guess{"EN", "NE"}
+	case len(row) >= 5 && named:
+		g = guess{"PENZD", "PNEZD"}
+	case len(row) == 4 && !looksNumeric(row[3]):
+		g = guess{"ENZD", "NEZD"}
+	case len(row) == 4 && named:
+		g = guess{"PENZ", "PNEZ"}
+	}
+	return &Error{Pos: f.at(m.first), Found: fmt.Sprintf("%d columns without a header", len(row)),
+		Want: "the order of the columns; east before north or north before east cannot be told from numbers, and a swap mirrors the floor",
+		Hint: fmt.Sprintf("--order %s or --order %s", g.b, g.a)}
+}
+
+// heights works out which columns give the height.
+func (f *textReader) heights() error {
+	has := func(r role) bool { return f.of[r] != nil }
+	switch {
+	case has(isSight) && has(isRod):
+		f.manner, f.up = bySight, f.of[isRod]
+	case has(isBS) && (has(isFS) || has(isIS)):
+		f.manner, f.up = byBook, f.of[isBS]
+	case has(isGrade) && has(isRod):
+		f.manner, f.up = byGradeRod, f.of[isRod]
+	case has(isRod):
+		f.manner, f.up = byRod, f.of[isRod]
+	case has(isZ):
+		f.manner, f.up = byElevation, f.of[isZ]
+	case has(isDiff):
+		f.manner, f.up = byDiff, f.of[isDiff]
+	case has(isLow):
+		f.manner, f.up = byDepth, f.of[isLow]
+	case has(isHigh):
+		f.manner, f.up = byDepth, f.of[isHigh]
+	case f.outline:
+		f.manner = planOnly
+	default:
+		want := "a column of elevations or rod readings, headed such as elevation, z, level or rod"
+		for _, c := range f.layout.columns {
+			if c.role == isDesign {
+				want = "a column of elevations that were measured; " + c.String() + " is a level to reach"
+			}
+		}
+		return &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want}
+	}
+	if f.manner == byBook {
+		return nil // without a plan it is reduced first, to tell what it comes to
+	}
+	if !has(isX) || !has(isY) {
+		e := &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: "plan columns, headed such as x and y or easting and northing"}
+		if f.manner == byRod || f.manner == bySight {
+			e.Want = "plan positions beside the levels: " + e.Want
+		}
+		return e
+	}
+	return nil
+}
+
+// heads lists the columns for messages.
+func (f *textReader) heads() string {
+	var out []string
+	for _, c := range f.layout.columns {
+		if c.head != "" {
+			out = append(out, strconv.Quote(c.head))
+		} else if c.role != isIgnored {
+			out = append(out, fmt.Sprintf("%d", c.index+1))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// lengths returns the columns that hold lengths.
+func (f *textReader) lengths() []*column {
+	var out []*column
+	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh} {
+		if c := f.of[r]; c != nil {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// units gives each column its unit: from its head, the unit row, a line of the
+// preamble or a comment, or the options.
+func (f *textReader) units() error {
+	m := f.form
+	for i, w := range m.units {
+		if i < len(f.layout.columns) && !f.layout.columns[i].stated {
+			c := f.layout.columns[i]
+			c.unit, c.feetInches, c.last, c.stated = unitWords(strings.Trim(w, "()[] "))
+		}
+	}
+	for _, l := range slices.Concat(m.preamble, m.comments) {
+		t, comment := commentMark(l.text)
+		if !comment {
+			t = l.text
+		} else if _, hi := statedHI(l.text); !hi && l.n != m.headLine {
+			f.note(Assumed, f.at(l.n), "comment passed over: %s", strings.TrimSpace(t))
+		}
+		if u, fi, last, ok := statedUnit(t); ok {
+			for _, c := range f.lengths() {
+				if !c.stated {
+					c.unit, c.feetInches, c.last, c.stated = u, fi, last, true
+				}
+			}
+		}
+	}
+	fits, all := false, true
+	var says []string
+	for _, c := range f.lengths() {
+		if !c.stated {
+			all = false
+			c.unit = f.o.Unit
+			continue
+		}
+		if c.unit == f.o.Unit || c.feetInches && f.o.Unit == unit.Inch {
+			fits = true
+		}
+		if !slices.Contains(says, c.unit.String()) {
+			says = append(says, c.unit.String())
+		}
+	}
+	if f.o.Unit != unit.None && all && !fits && !f.outline {
+		return &Error{Pos: f.pos, Found: "columns in " + strings.Join(says, " and "),
+			Want: fmt.Sprintf("lengths in %s, the unit asked for: one of the two is wrong", f.o.Unit),
+			Hint: "leave --units out to take the units of the file"}
+	}
+	if x := f.of[isX]; x != nil {
+		f.s.Plan = x.unit
+	}
+	if f.up != nil {
+		f.s.Unit = f.up.unit
+	}
+	// The height of instrument may stand before the rows.
+	for _, l := range slices.Concat(m.preamble, m.comments) {
+		text, ok := statedHI(l.text)
+		if !ok || f.of[isRod] == nil || f.o.HasInstrument {
+			continue
+		}
+		// The line is read with a unit of its own or that of the readings; only
+		// now is the unit known, the decimal sign still is not.
+		v, err := numbers{comma: !strings.Contains(text, ".") && strings.Contains(text, ",")}.length(&column{unit: f.of[isRod].unit}, text)
+		if err != nil {
+			return &Error{Pos: f.at(l.n), Element: "height of instrument", Found: strconv.Quote(text), Want: err.Error(), Hint: unitHint(err), Err: err}
+		}
+		if f.hasHI && v != f.hi {
+			return &Error{Pos: f.at(l.n), Element: "height of instrument", Found: strconv.Quote(text), Want: "one height of instrument; another was given before, at " + f.hiPos.String()}
+		}
+		f.hi, f.hasHI, f.hiPos = v, true, f.at(l.n)
+		f.note(Assumed, f.hiPos, "height of instrument %s", f.show(v))
+	}
+	return nil
+}
+
+// show writes an elevation in m in the unit of the file.
+func (f *textReader) show(m float64) string {
+	return unit.Style{Imperial: f.s.Unit.Imperial()}.Elevation(m)
+}
+
+func unitHint(err error) string {
+	if errors.Is(err, unit.ErrNoUnit) {
+		return "--units m, or cm, mm, ft, ftUS, in"
+	}
+	return ""
+}
+
+// decimals works out the decimal sign from the cells of length columns.
+func (f *textReader) decimals() error {
+	var d decimalSigns
+	at := Pos{File: f.name}
+	for _, l := range f.form.content {
+		cells := split(l.text, f.form.sep)
+		for _, c := range f.lengths() {
+			if c.index < len(cells) && looksNumeric(cells[c.index]) {
+				if d.see(cells[c.index]); d.example != "" && at.Line == 0 {
+					at = f.at(l.n)
+				}
+			}
+		}
+	}
+	n, ok := d.decide(f.form.sep)
+	if !ok {
+		return &Error{Pos: at, Found: strconv.Quote(d.example), Want: "numbers that show whether the sign is decimal or groups thousands; every one here may be either",
+			Hint: "save the file with decimal points and without thousands"}
+	}
+	f.num = n
+	if n.comma {
+		f.note(Assumed, Pos{File: f.name}, "decimal sign is the comma")
+	}
+	if n.thousands {
+		sign := "comma"
+		if n.comma {
+			sign = "point"
+		}
+		f.note(Assumed, Pos{File: f.name}, "%s groups thousands", sign)
+	}
+	return nil
+}
+
+// rows reads the data lines.
+func (f *textReader) rows() error {
+	m := f.form
+	lastIsText := false
+	if n := len(f.layout.columns); n > 0 {
+		switch f.layout.columns[n-1].role {
+		case isRemark, isCode, isPart, "":
+			lastIsText = true
+		}
+	}
+	data, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), lastIsText)
+	if err != nil {
+		return err
+	}
+	passed.before(m, f.text.body)
+	if passed.comments+passed.rules > 0 {
+		f.note(Assumed, Pos{File: f.name}, "%v", passed)
+	}
+
+	// The decoder sees canonical names for the columns in use, nothing for the
+	// others, and a few more to catch what stands past the last column.
+	const spare = 8
+	names := make([]string, len(f.layout.columns)+spare)
+	for i, c := range f.layout.columns {
+		if f.of[c.role] == c && c.role != isIgnored && c.role != isDesign {
+			names[i] = string(c.role)
+		}
+	}
+	// Columns past the order of a scan (intensity, colours) were given up for
+	// good; past a header they would be a row that has slid.
+	for i := len(f.layout.columns); i < len(names); i++ {
+		names[i] = string(isExtra)
+	}
+	comma := m.sep
+	if m.sep == blanks {
+		comma = unitSeparator
+	}
+	head := strings.Join(names, string(comma)) + "\n"
+	f.csv = csv.NewReader(io.MultiReader(strings.NewReader(head), bytes.NewReader(data)))
+	f.csv.Comma = comma
+	f.csv.LazyQuotes = true
+	f.csv.FieldsPerRecord = -1
+	f.csv.ReuseRecord = true
+	decoder, err := gocsv.NewUnmarshaller(f.csv, &row{})
+	if err != nil {
+		return &Error{Pos: f.pos, Want: "a header that can be read", Err: err}
+	}
+	count := bytes.Count(data, []byte("\n")) + 1
+	f.pts = make([]Point, 0, count)
+	for n := 0; ; n++ {
+		r, err := decoder.Read()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return f.decoderError(err)
+		}
+		if err := f.row(r.(*row)); err != nil {
+			break
+		}
+		if f.o.Progress != nil && n&0xffff == 0 {
+			f.o.Progress(f.csv.InputOffset()-int64(len(head)), int64(len(data)))
+		}
+	}
+	if len(f.errs) > 0 {
+		return joined(f.errs)
+	}
+	if f.o.Progress != nil {
+		f.o.Progress(int64(len(data)), int64(len(data)))
+	}
+	if m.count >= 0 && m.count != f.s.Rows {
+		f.note(Warning, f.at(m.first-1), "the first line promises %d points, %d follow: the file may be cut short", m.count, f.s.Rows)
+	}
+	return nil
+}
+
+// decoderError gives an error of the row decoder its place in the file.
+func (f *textReader) decoderError(err error) error {
+	e := &Error{Pos: Pos{File: f.name}, Want: "a row of fields: " + err.Error(), Err: err}
+	var p *csv.ParseError
+	if errors.As(err, &p) {
+		e.Pos.Line = p.Line - 2 + f.form.first
+		e.Want = "a row of fields: " + p.Err.Error()
+	}
+	return e
+}
+
+// line returns the line on which the current row begins.
+func (f *textReader) line() int {
+	n, _ := f.csv.FieldPos(0)
+	return n - 2 + f.form.first
+}
+
+// cellPos returns where field c of the current row stands.
+func (f *textReader) cellPos(c *column) Pos {
+	n, col := f.csv.FieldPos(c.index)
+	p := Pos{f.name, n - 2 + f.form.first, col}
+	b := f.text.body[offsetOf(f.text.body, p.Line):]
+	if i := bytes.IndexByte(b, '\n'); i >= 0 {
+		b = b[:i]
+	}
+	// Where blanks separate, the decoder saw other columns than the file has.
+	if f.form.sep == blanks {
+		p.Col = 1
+		for i := 0; ; i++ {
+			rest := b[p.Col-1:]
+			p.Col += len(rest) - len(bytes.TrimLeft(rest, " \t"))
+			if i == c.index {
+				return p
+			}
+			next := bytes.IndexAny(b[p.Col-1:], " \t")
+			if next < 0 {
+				return p
+			}
+			p.Col += next
+		}
+	}
+	if p.Col-1 <= len(b) {
+		rest := b[p.Col-1:]
+		if blank := len(rest) - len(bytes.TrimLeft(rest, " ")); blank < len(rest) {
+			p.Col += blank
+		}
+	}
+	return p
+}
+
+// fail keeps an error of the current row.
+func (f *textReader) fail(e *Error) {
+	f.errs = append(f.errs, e)
+}
+
+// cellError keeps the error of one cell, once a column where it is for want of
+// a unit.
+func (f *textReader) cellError(c *column, text string, err error) {
+	e := &Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}
+	if errors.Is(err, unit.ErrNoUnit) && !c.feetInches {
+		if c.noUnit {
+			return
+		}
+		c.noUnit = true
+		e.Hint = unitHint(err)
+		if !c.own && !strings.ContainsAny(text, "/") {
+			e.Want = "a unit: neither the header nor the cell says one"
+		} else if c.own {
+			e.Want = "a length with its unit, as in other cells of this column"
+		}
+	}
+	f.fail(e)
+}
+
+// length reads cell of c. ok is false when it is missing or wrong; wrong ones
+// have been told.
+func (f *textReader) length(c *column, cell *cell) (v float64, ok bool) {
+	v, err := f.num.length(c, cell.text)
+	if err == nil {
+		if c.unit == unit.None && v != 0 && !c.own {
+			c.own, c.seen = true, ownUnit(cell.text)
+		}
+		return v, true
+	}
+	if missing(cell.text) {
+		return 0, false
+	}
+	f.cellError(c, cell.text, err)
+	return 0, false
+}
+
+// once returns text, the same string for the same text.
+func (f *textReader) once(text string) string {
+	if text == "" {
+		return ""
+	}
+	if s, ok := f.names[text]; ok {
+		return s
+	}
+	s := strings.Clone(strings.TrimSpace(text))
+	if len(f.names) < 1<<12 {
+		f.names[strings.Clone(text)] = s
+	}
+	return s
+}
+
+// footer are the words that head a line of totals.
+var footer = set("min|max|minimum|maximum|mean|average|avg|sum|total|totals|count|std|stdev|std dev|range|median|high|low|highest|lowest")
+
+// row takes one row into account. It returns errStop when there have been
+// errors enough.
+func (f *textReader) row(r *row) error {
+	if f.blank(r) || f.again(r) {
+		return nil
+	}
+	f.s.Rows++
+	before := len(f.errs)
+	if r.Extra != "" {
+		f.fail(&Error{Pos: f.at(f.line()), Found: fmt.Sprintf("%q past the last column", string(r.Extra)),
+			Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
+	} else if short := f.short(r); short != nil {
+		f.fail(&Error{Pos: f.at(f.line()), Element: short.String(), Found: "a row that ends before it", Want: fmt.Sprintf("%d fields", len(f.layout.columns))})
+	} else {
+		f.shot(r)
+	}
+	if len(f.errs) > before && len(f.errs) >= mostErrors {
+		return errStop
+	}
+	return nil
+}
+
+// blank reports whether no cell in use has anything in it.
+func (f *textReader) blank(r *row) bool {
+	if r.X.text != "" || r.Y.text != "" {
+		if strings.TrimSpace(r.X.text) != "" || strings.TrimSpace(r.Y.text) != "" {
+			return false
+		}
+	}
+	for _, c := range []*cell{&r.Name, &r.Z, &r.Rod, &r.Code, &r.Remark, &r.Part, &r.BS, &r.IS, &r.FS, &r.Diff, &r.Low, &r.High} {
+		if strings.TrimSpace(c.text) != "" {
+			return false
+		}
+	}
+	return r.Extra == ""
+}
+
+// again reports whether the row is the header once more.
+func (f *textReader) again(r *row) bool {
+	if f.form.head == nil {
+		return false
+	}
+	same := 0
+	for _, p := range []struct {
+		of   role
+		cell *cell
+	}{{isX, &r.X}, {isY, &r.Y}, {isZ, &r.Z}, {isRod, &r.Rod}, {isBS, &r.BS}, {isFS, &r.FS}} {
+		c := f.of[p.of]
+		if c == nil {
+			continue
+		}
+		if len(p.cell.text) == 0 || p.cell.text[0] >= '0' && p.cell.text[0] <= '9' || !strings.EqualFold(strings.TrimSpace(p.cell.text), c.head) {
+			return false
+		}
+		same++
+	}
+	if same < 2 {
+		return false
+	}
+	f.note(Assumed, f.at(f.line()), "header repeated on line %d", f.line())
+	return true
+}
+
+// short returns a column that the row must reach and does not.
+func (f *textReader) short(r *row) *column {
+	x, y := f.of[isX], f.of[isY]
+	switch {
+	case x != nil && !r.X.seen:
+		return x
+	case y != nil && !r.Y.seen:
+		return y
+	}
+	switch f.manner {
+	case byElevation:
+		if !r.Z.seen && !f.outline && len(f.codes.own) == 0 && f.of[isCode] == nil {
+			return f.of[isZ]
+		}
+	case byRod, bySight, byGradeRod:
+		if !r.Rod.seen {
+			return f.of[isRod]
+		}
+	}
+	return nil
+}
+
+// shot reads a row that is as long as it should be.
+func (f *textReader) shot(r *row) {
+	line := f.line()
+	p := Point{At: Pos{File: f.name, Line: line}, Z: math.NaN()}
+	if r.Name.text != "" {
+		p.Name = strings.TrimSpace(r.Name.text)
+	}
+	p.Code = f.once(r.Code.text)
+	p.Part = f.once(r.Part.text)
+	if p.Part == "" && r.Ring.text != "" && !f.outline {
+		p.Part = f.once(r.Ring.text)
+	}
+	var m meaning
+	if f.of[isCode] != nil {
+		m = f.codes.code(r.Code.text)
+	} else {
+		m = f.codes.remark(r.Remark.text)
+		p.Code = f.once(r.Remark.text)
+	}
+
+	errs := len(f.errs)
+	placed := true
+	if f.of[isX] != nil {
+		var okX, okY bool
+		if p.X, okX = f.length(f.of[isX], &r.X); !okX {
+			placed = false
+		}
+		if p.Y, okY = f.length(f.of[isY], &r.Y); !okY {
+			placed = false
+		}
+		if len(f.errs) > errs {
+			return
+		}
+	}
+	if !placed {
+		if f.manner == bySight || f.manner == byBook || f.withoutPlace(r, p) {
+			p.X, p.Y = math.NaN(), math.NaN()
+		} else {
+			return
+		}
+	}
+	if f.outline {
+		f.corner(r, p, m)
+		return
+	}
+	usable := false
+	switch f.manner {
+	case bySight:
+		usable = f.bookRow(r, &p, m.role)
+	case byBook:
+		usable = f.wideRow(r, &p, m.role)
+	default:
+		usable = f.height(r, &p, m.role)
+	}
+	if !usable {
+		return
+	}
+	if !placed && f.manner != bySight && f.manner != byBook {
+		return // it told the height of instrument
+	}
+	switch {
+	case (f.manner == bySight || f.manner == byBook) && m.role == Floor && f.sights[len(f.sights)-1].kind != intermediate:
+		m.role = Control // a benchmark or turning point, whatever its code
+	case m.role == Outline || m.role == Void || m.role == Break:
+		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmpOr(p.Part, m.name)})
+	}
+	f.keep(p, m.role)
+}
+
+func cmpOr(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+// keep appends a point and its role.
+func (f *textReader) keep(p Point, r Role) {
+	if r != Floor && f.roles == nil {
+		f.roles = make([]Role, len(f.pts), cap(f.pts))
+	}
+	f.pts = append(f.pts, p)
+	if f.roles != nil {
+		f.roles = append(f.roles, r)
+	}
+}
+
+// withoutPlace deals with a row without a plan position. It reports whether the
+// row can still tell the height of instrument.
+func (f *textReader) withoutPlace(r *row, p Point) bool {
+	name := headForm(p.Name)
+	switch {
+	case footer[name]:
+		f.note(LeftOut, p.At, "%q: a total, not a point", p.Name)
+	case f.manner == byRod && headWords[name] == isHI:
+		for _, c := range []struct {
+			of   role
+			cell *cell
+		}{{isZ, &r.Z}, {isRod, &r.Rod}, {isHI, &r.HI}} {
+			if f.of[c.of] == nil || missing(c.cell.text) {
+				continue
+			}
+			if v, ok := f.length(f.of[c.of], c.cell); ok {
+				f.setHI(v, p.At)
+				return false
+			}
+		}
+	case f.manner == byRod && f.of[isZ] != nil && !missing(r.Z.text) && !missing(r.Rod.text):
+		return true
+	default:
+		f.note(LeftOut, p.At, "%sno position", label(p))
+	}
+	return false
+}
+
+// label names a point at the start of a note.
+func label(p Point) string {
+	if p.Name == "" {
+		return ""
+	}
+	return p.Name + ": "
+}
+
+// setHI takes a height of instrument that the file gives at pos.
+func (f *textReader) setHI(v float64, pos Pos) {
+	if !f.hasHI {
+		f.hi, f.hasHI, f.hiPos = v, true, pos
+		f.note(Assumed, pos, "height of instrument %s", f.show(v))
+		return
+	}
+	const same = 1e-4 // m; below what a rod can be read to
+	if d := v - f.hi; math.Abs(d) > same {
+		s := unit.Style{Imperial: f.s.Unit.Imperial()}
+		f.note(Warning, pos, "height of instrument %s here, %s before: %s apart; the first is used", f.show(v), f.show(f.hi), s.Depth(math.Abs(d)))
+	}
+}
+
+// height sets p.Z from the row and reports whether the row is a point.
+func (f *textReader) height(r *row, p *Point, as Role) bool {
+	v, ok, why := 0.0, false, "no elevation"
+	var from *cell
+	errs := len(f.errs)
+	switch f.manner {
+	case byElevation:
+		from = &r.Z
+		v, ok = f.length(f.up, from)
+	case byRod:
+		return f.rod(r, p, as)
+	case byGradeRod:
+		from, why = &r.Rod, "no rod reading"
+		v, ok = f.length(f.up, from)
+		if grade, okG := f.length(f.of[isGrade], &r.Grade); okG {
+			v = grade - v
+		} else {
+			ok, from = false, &r.Grade
+		}
+	case byDiff:
+		from, why = &r.Diff, "no deviation"
+		v, ok = f.deviation(r)
+	case byDepth:
+		from, why = &r.Low, "no depth"
+		v, ok = f.depth(r)
+	}
+	if len(f.errs) > errs {
+		return false
+	}
+	if !ok {
+		return f.noHeight(p, as, why, from.text)
+	}
+	f.mark(v)
+	if f.up.unit == unit.Foot && !f.up.feetInches {
+		f.tenths.see(from.text, p.At)
+	}
+	p.Z = v
+	return true
+}
+
+// noHeight leaves out a point without a height, unless it is a corner.
+func (f *textReader) noHeight(p *Point, as Role, why, text string) bool {
+	if as == Outline || as == Void || as == Break {
+		return true
+	}
+	if text = strings.TrimSpace(text); text != "" {
+		why += fmt.Sprintf(" (%q)", text)
+	}
+	f.note(LeftOut, p.At, "%s%s", label(*p), why)
+	return false
+}
+
+// mark remembers heights that may stand for no data; v is the height as read,
+// before any height of instrument.
+func (f *textReader) mark(v float64) {
+	if v == 0 {
+		f.zeros = append(f.zeros, len(f.pts))
+		return
+	}
+	u := f.up.unit.Metres()
+	if u == 0 {
+		u = 1
+	}
+	if math.Abs(v) < 998*u {
+		return
+	}
+	switch raw := math.Round(v/u*1e3) / 1e3; math.Abs(raw) {
+	case 999, 9999, 99999, 999999, 32768, 32767:
+		f.markers = append(f.markers, len(f.pts))
+	default:
+		if math.Abs(raw) >= 1e20 {
+			f.markers = append(f.markers, len(f.pts))
+		}
+	}
+}
+
+// rod reads a row of readings, some of which may be benchmarks.
+func (f *textReader) rod(r *row, p *Point, as Role) bool {
+	errs := len(f.errs)
+	rod, okRod := f.length(f.up, &r.Rod)
+	z, okZ := 0.0, false
+	if c := f.of[isZ]; c != nil {
+		z, okZ = f.length(c, &r.Z)
+	}
+	if c := f.of[isHI]; c != nil {
+		if v, ok := f.length(c, &r.HI); ok && !f.o.HasInstrument {
+			f.hi, f.hasHI = v, true
+		}
+	}
+	if len(f.errs) > errs {
+		return false
+	}
+	switch {
+	case okRod && okZ:
+		f.setHI(z+rod, p.At)
+		p.Z = z
+		return true
+	case okZ:
+		p.Z = z
+		return true
+	case !okRod:
+		return f.noHeight(p, as, "no rod reading", r.Rod.text)
+	}
+	f.mark(rod)
+	if f.up.unit == unit.Foot && !f.up.feetInches {
+		f.tenths.see(r.Rod.text, p.At)
+	}
+	p.Z = -rod
+	f.pending = append(f.pending, len(f.pts))
+	if f.of[isHI] != nil && f.hasHI {
+		p.Z = f.hi - rod
+		f.pending = f.pending[:len(f.pending)-1]
+	}
+	return true
+}
+
+// deviation reads floor less target, m, with its sign by word.
+func (f *textReader) deviation(r *row) (float64, bool) {
+	v, ok := f.length(f.up, &r.Diff)
+	if !ok {
+		return 0, false
+	}
+	sign := f.of[isSign]
+	word := ""
+	if sign != nil {
+		word = strings.ToUpper(strings.TrimSpace(signs.Replace(r.Sign.text)))
+	}
+	const ask = "whether it is above or below the target, by a column H/L of H (high) and L (low)"
+	switch {
+	case sign == nil && v == 0, word == "" && v == 0:
+		return 0, true
+	case sign == nil:
+		if !f.up.noUnit {
+			f.up.noUnit = true
+			f.fail(&Error{Pos: f.cellPos(f.up), Element: f.up.String(), Found: strconv.Quote(r.Diff.text), Want: ask})
+		}
+		return 0, false
+	case v < 0:
+		f.fail(&Error{Pos: f.cellPos(f.up), Element: f.up.String(), Found: strconv.Quote(r.Diff.text), Want: "a number without sign beside " + sign.String()})
+		return 0, false
+	}
+	switch word {
+	case "H", "HI", "HIGH", "C", "CUT", "+", "ABOVE":
+		return v, true
+	case "L", "LO", "LOW", "F", "FILL", "-", "BELOW":
+		return -v, true
+	}
+	if !r.Sign.seen || word == "" {
+		f.fail(&Error{Pos: f.cellPos(f.up), Element: f.up.String(), Found: strconv.Quote(r.Diff.text) + " without a word", Want: ask})
+	} else {
+		f.fail(&Error{Pos: f.cellPos(sign), Element: sign.String(), Found: strconv.Quote(r.Sign.text), Want: "H or L, C or F, + or -"})
+	}
+	return 0, false
+}
+
+// depth reads columns of depths below and heights above a target as floor less
+// target, m.
+func (f *textReader) depth(r *row) (float64, bool) {
+	low, okL, high, okH := 0.0, false, 0.0, false
+	if c := f.of[isLow]; c != nil {
+		low, okL = f.length(c, &r.Low)
+	}
+	if c := f.of[isHigh]; c != nil {
+		high, okH = f.length(c, &r.High)
+	}
+	if okL && okH && low != 0 && high != 0 {
+		c := f.of[isHigh]
+		f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(r.High.text), Want: "nothing, since " + f.of[isLow].String() + " is filled too"})
+		return 0, false
+	}
+	return high - low, okL || okH
+}
+
+// tenths looks for feet.inches in a column of decimal feet: 5.11 for 5' 11".
+type tenths struct {
+	n, plain   int
+	one, twice string // a figure with one decimal, one that ends in .10 or .11
+	ten        bool   // .10 is there: no decimal is written so beside .9
+	at         Pos
+}
+
+func (t *tenths) see(text string, at Pos) {
+	_, after, ok := strings.Cut(strings.TrimSpace(text), ".")
+	if !ok {
+		return
+	}
+	t.n++
+	switch {
+	case len(after) == 1:
+		if t.one = strings.TrimSpace(text); t.at.Line == 0 {
+			t.at = at
+		}
+	case after == "10":
+		t.ten = true
+		fallthrough
+	case after == "11":
+		if t.twice = strings.TrimSpace(text); t.at.Line == 0 {
+			t.at = at
+		}
+	default:
+		t.plain++
+	}
+}
+
+func (t *tenths) suspect() bool {
+	return t.one != "" && t.twice != "" && (t.ten || t.plain == 0 && t.n >= 5)
+}

@@ -1,0 +1,350 @@
+package survey
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/survey/unit"
+)
+
+func joined(errs []error) error {
+	if len(errs) == 1 {
+		return errs[0]
+	}
+	return errors.Join(errs...)
+}
+
+// finish makes elevations of readings, leaves out what is none, and sorts the
+// points by their roles.
+func (f *textReader) finish() error {
+	if c := f.up; c != nil && f.s.Unit == unit.None {
+		f.s.Unit = c.seen
+	}
+	if c := f.of[isX]; c != nil && f.s.Plan == unit.None {
+		f.s.Plan = c.seen
+	}
+	f.doubtful()
+	drop := f.noData()
+	if err := f.elevations(); err != nil {
+		return err
+	}
+	if f.of[isX] == nil || f.of[isY] == nil {
+		if f.manner != planOnly && f.s.Book != nil {
+			return f.bookOnly()
+		}
+	}
+	f.sort(drop)
+	if err := f.tooFew(); err != nil {
+		return err
+	}
+	if len(f.s.Points) == 0 && len(f.s.Finished) == 0 && len(f.s.Rings) == 0 && len(f.s.Breaklines) == 0 {
+		return &Error{Pos: f.pos, Found: fmt.Sprintf("%d rows and none with a position and an elevation", f.s.Rows), Want: "a list of points"}
+	}
+	f.look()
+	// Told in file order; what concerns the whole file comes first.
+	slices.SortStableFunc(f.s.Notes, func(a, b Note) int { return cmp.Compare(a.Pos.Line, b.Pos.Line) })
+	return nil
+}
+
+// sample returns the heights as read, every one or evenly spread ones of many.
+func (f *textReader) sample() []float64 {
+	step := 1 + len(f.pts)/20000
+	out := make([]float64, 0, min(len(f.pts), 20000)+1)
+	for i := 0; i < len(f.pts); i += step {
+		if z := f.pts[i].Z; !math.IsNaN(z) {
+			out = append(out, z)
+		}
+	}
+	return out
+}
+
+// doubtful warns of heights that stand off the rest by the factor between two
+// units.
+func (f *textReader) doubtful() {
+	if len(f.sights) > 0 || len(f.pts) < 4 {
+		return
+	}
+	zs := f.sample()
+	if len(zs) < 4 {
+		return
+	}
+	slices.Sort(zs)
+	med := zs[len(zs)/2]
+	for i := range zs {
+		zs[i] = math.Abs(zs[i] - med)
+	}
+	slices.Sort(zs)
+	// 1.4826 makes the median deviation a standard deviation; half a millimetre
+	// keeps a dead level floor from having none.
+	spread := max(1.4826*zs[len(zs)/2], 0.0005)
+	told := 0
+	for i := range f.pts {
+		z := f.pts[i].Z
+		if !(math.Abs(z-med) > 20*spread) || med == 0 || z == 0 || slices.Contains(f.markers, i) {
+			continue
+		}
+		ratio := math.Abs(z / med)
+		if ratio < 1 {
+			ratio = 1 / ratio
+		}
+		for _, factor := range []float64{10, 12, 25.4, 304.8, 1000} {
+			if math.Abs(ratio/factor-1) < 0.05 && told < 10 {
+				told++
+				u := f.unitOrMetre()
+				f.note(Warning, f.pts[i].At, "%s%.6g %s stands off the rest, whose middle is %.6g %s, by a factor of about %g: another unit?",
+					label(f.pts[i]), math.Abs(z)/u.Metres(), u, math.Abs(med)/u.Metres(), u, factor)
+				break
+			}
+		}
+	}
+}
+
+func (f *textReader) unitOrMetre() unit.Length {
+	if f.s.Unit == unit.None {
+		return unit.Metre
+	}
+	return f.s.Unit
+}
+
+// noData returns the points whose heights stand for no data: markers far
+// outside the rest, and zero where the rest stays clear of it.
+func (f *textReader) noData() map[int]bool {
+	if len(f.markers)+len(f.zeros) == 0 {
+		return nil
+	}
+	odd := map[int]bool{}
+	for _, i := range slices.Concat(f.markers, f.zeros) {
+		odd[i] = true
+	}
+	lo, hi, n := math.Inf(1), math.Inf(-1), 0
+	for i := range f.pts {
+		if z := f.pts[i].Z; !math.IsNaN(z) && !odd[i] {
+			lo, hi, n = min(lo, z), max(hi, z), n+1
+		}
+	}
+	reach := max(hi-lo, 1e-3*max(math.Abs(lo), math.Abs(hi)))
+	drop := map[int]bool{}
+	u := f.unitOrMetre()
+	for _, i := range f.markers {
+		z := f.pts[i].Z
+		if n > 0 && z > lo-20*reach && z < hi+20*reach {
+			continue
+		}
+		drop[i] = true
+		f.note(LeftOut, f.pts[i].At, "%s%.6g %s stands for no data", label(f.pts[i]), z/u.Metres(), u)
+	}
+	away := lo > 5*reach || hi < -5*reach
+	if n < 3 || !away {
+		return drop
+	}
+	for _, i := range f.zeros {
+		drop[i] = true
+		f.note(LeftOut, f.pts[i].At, "%s0 among heights that stay clear of 0", label(f.pts[i]))
+	}
+	if len(f.zeros) > 0 {
+		f.note(Warning, f.pts[f.zeros[0]].At, "%d heights of exactly 0 taken as not measured; say so if they were", len(f.zeros))
+	}
+	return drop
+}
+
+// elevations turns what was read into elevations.
+func (f *textReader) elevations() error {
+	switch {
+	case len(f.sights) > 0:
+		if err := f.reduce(); err != nil {
+			return err
+		}
+	case f.manner == byGradeRod, f.manner == byDiff, f.manner == byDepth:
+		f.s.Relative = true
+		f.note(Assumed, f.pos, "%s read as depth from the target: elevation 0 is the target", f.up)
+	case len(f.pending) == 0:
+	case f.hasHI:
+		for _, i := range f.pending {
+			f.pts[i].Z += f.hi
+		}
+	case len(f.pending) < len(f.pts):
+		for i := range f.pts {
+			if z := f.pts[i].Z; !math.IsNaN(z) && !slices.Contains(f.pending, i) {
+				return &Error{Pos: f.pts[f.pending[0]].At, Found: "rod readings without a height of instrument beside elevations",
+					Want: "the height of instrument, or a benchmark row with both", Hint: "--instrument-height 11.500"}
+			}
+		}
+		fallthrough
+	default:
+		f.s.Relative = true
+		f.note(Assumed, f.pos, "no height of instrument: elevations are relative, the readings of %s turned upside down", f.up)
+	}
+	return nil
+}
+
+// bookOnly is the error for a level book without plan positions; it tells what
+// the book comes to, since that is what it can be used for.
+func (f *textReader) bookOnly() error {
+	var levels []string
+	n := 0
+	seen := map[string]bool{strings.ToUpper(f.s.Book.Benchmark): true}
+	for _, p := range f.pts {
+		if seen[strings.ToUpper(p.Name)] {
+			continue
+		}
+		seen[strings.ToUpper(p.Name)] = true
+		if n++; n <= 8 {
+			levels = append(levels, fmt.Sprintf("%s %s", p.Name, f.show(p.Z)))
+		}
+	}
+	if n > 8 {
+		levels = append(levels, "…")
+	}
+	closure := "it does not close on a benchmark"
+	if b := f.s.Book; !math.IsNaN(b.Misclosure) {
+		closure = fmt.Sprintf("it closes on %s, %s", b.Closing, f.off(b.Misclosure, "high", "low"))
+	}
+	return &Error{Pos: f.pos, Found: fmt.Sprintf("a level book of %d levels (%s; %s)", n, strings.Join(levels, ", "), closure),
+		Want: "plan positions beside the levels: columns headed such as x and y"}
+}
+
+// sort puts the points where their roles say.
+func (f *textReader) sort(drop map[int]bool) {
+	f.lines(drop)
+	if f.roles == nil && len(drop) == 0 && len(f.sights) == 0 {
+		f.s.Points = f.merge(f.pts)
+		return
+	}
+	floor := f.pts[:0:0]
+	for i, p := range f.pts {
+		as := Floor
+		if f.roles != nil {
+			as = f.roles[i]
+		}
+		nowhere := math.IsNaN(p.X) || math.IsNaN(p.Y)
+		switch {
+		case drop[i] || as == Outline || as == Void || as == Break:
+		case nowhere && as == Control: // it has served in the book
+		case nowhere:
+			f.note(LeftOut, p.At, "%sno position", label(p))
+		case as == Finished:
+			f.s.Finished = append(f.s.Finished, p)
+		case as == Control:
+			f.s.Control = append(f.s.Control, p)
+		default:
+			floor = append(floor, p)
+		}
+	}
+	f.s.Points = f.merge(floor)
+}
+
+// merge keeps the first of points that are the same in x, y and z. It works in
+// place, on a table of indices: scans have millions.
+func (f *textReader) merge(pts []Point) []Point {
+	size := 16
+	for size < 2*len(pts) {
+		size *= 2
+	}
+	table := make([]int32, size)
+	out := pts[:0]
+	for _, p := range pts {
+		// 0.0 and -0.0 are one place.
+		x, y, z := math.Float64bits(p.X+0), math.Float64bits(p.Y+0), math.Float64bits(p.Z+0)
+		h := x*0x9e3779b97f4a7c15 ^ y*0xc2b2ae3d27d4eb4f ^ z*0x165667b19e3779f9
+		h ^= h >> 29
+		h *= 0xbf58476d1ce4e5b9
+		h ^= h >> 32
+		i := int(h & uint64(size-1))
+		same := false
+		for table[i] != 0 {
+			if q := &out[table[i]-1]; q.X == p.X && q.Y == p.Y && q.Z == p.Z {
+				same = true
+				f.note(LeftOut, p.At, "%sthe same place and elevation as line %d: merged", label(p), q.At.Line)
+				break
+			}
+			i = (i + 1) & (size - 1)
+		}
+		if same {
+			continue
+		}
+		out = append(out, p)
+		table[i] = int32(len(out))
+	}
+	return out
+}
+
+// look warns of what is legal and yet seldom meant.
+func (f *textReader) look() {
+	pts := f.s.Points
+	if f.tenths.suspect() {
+		f.note(Warning, f.tenths.at, "%s and %s look like feet.inches; they are read as decimal feet", f.tenths.twice, f.tenths.one)
+	}
+	if len(pts) > 0 {
+		lo, hi := pts[0], pts[0]
+		for i := range pts {
+			lo.X, hi.X = min(lo.X, pts[i].X), max(hi.X, pts[i].X)
+			lo.Y, hi.Y = min(lo.Y, pts[i].Y), max(hi.Y, pts[i].Y)
+		}
+		const widest = 1000 // m; no floor is poured in one that is wider
+		if w := max(hi.X-lo.X, hi.Y-lo.Y); w > widest {
+			f.note(Warning, Pos{File: f.name}, "the plan is %.0f m wide: is the unit right?", w)
+		}
+	}
+	const many = 100_000 // scans have no names worth a look, nor slips between two shots
+	if len(pts) > many {
+		return
+	}
+	f.sameNames(pts)
+	f.neighbours(pts)
+}
+
+// sameNames tells of names that occur more than once.
+func (f *textReader) sameNames(pts []Point) {
+	first := map[string]Pos{}
+	var twice []string
+	for _, p := range pts {
+		if p.Name == "" {
+			continue
+		}
+		if at, ok := first[p.Name]; ok {
+			twice = append(twice, fmt.Sprintf("%s on lines %d and %d", p.Name, at.Line, p.At.Line))
+			continue
+		}
+		first[p.Name] = p.At
+	}
+	if n := len(twice); n > 0 && n < len(pts)/2+1 {
+		more := ""
+		if n > 5 {
+			twice, more = twice[:5], fmt.Sprintf(" and %d more", n-5)
+		}
+		f.note(Warning, Pos{File: f.name}, "names that occur twice: %s%s", strings.Join(twice, ", "), more)
+	}
+}
+
+// neighbours tells of points within a centimetre whose elevations differ by
+// more than their distance: a step, or a slip.
+func (f *textReader) neighbours(pts []Point) {
+	const near = 0.010 // m
+	byX := make([]int, len(pts))
+	for i := range byX {
+		byX[i] = i
+	}
+	slices.SortFunc(byX, func(a, b int) int { return cmp.Or(cmp.Compare(pts[a].X, pts[b].X), cmp.Compare(a, b)) })
+	told := 0
+	for k, a := range byX {
+		// Columns of a grid share x: look no further than a few dozen along.
+		for _, b := range byX[k+1 : min(k+64, len(byX))] {
+			p, q := pts[a], pts[b]
+			if q.X-p.X > near {
+				break
+			}
+			d := math.Hypot(q.X-p.X, q.Y-p.Y)
+			if dz := math.Abs(q.Z - p.Z); d > 0 && d < near && dz > d && told < 10 {
+				told++
+				if p.At.Line > q.At.Line {
+					p, q = q, p
+				}
+				f.note(Warning, q.At, "lines %d and %d are %.1f mm apart in plan and %.1f mm in elevation: a step or a slip", p.At.Line, q.At.Line, d*1e3, dz*1e3)
+			}
+		}
+	}
+}

@@ -1,0 +1,219 @@
+package survey
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+)
+
+// kind is what the first bytes of a file show it to be.
+type kind struct {
+	what   string // for messages; empty when it may be text
+	saveAs string
+	xml    bool
+}
+
+// sniff looks at the first bytes of a file.
+func sniff(head []byte) kind {
+	const asText = "save it as delimited text (CSV)"
+	for _, k := range []struct {
+		magic string
+		kind
+	}{
+		{"PK\x03\x04", kind{what: "a zipped spreadsheet or archive", saveAs: asText}},
+		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet", saveAs: asText}},
+		{"%PDF", kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
+		{"LASF", kind{what: "a binary scan file", saveAs: "save it as x y z text"}},
+		{"\x1f\x8b", kind{what: "a compressed file", saveAs: "unpack it first"}},
+		{"\x89PNG", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
+		{"\xff\xd8\xff", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
+		{"AC10", kind{what: "a binary drawing", saveAs: "save the points as delimited text (CSV)"}},
+		{"SQLite format 3", kind{what: "a database", saveAs: asText}},
+		{"{", kind{what: "JSON", saveAs: asText}},
+		{"ISO-10303-21", kind{what: "a building model", saveAs: "save the surface as LandXML or the points as delimited text (CSV)"}},
+	} {
+		if bytes.HasPrefix(head, []byte(k.magic)) {
+			return k.kind
+		}
+	}
+	t := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
+	if f := bytes.Fields(t); len(f) > 1 && string(f[0]) == "0" && string(f[1]) == "SECTION" {
+		return kind{what: "a drawing exchange file", saveAs: "save the points as delimited text (CSV)"}
+	}
+	// XML in UTF-16 has a zero beside each letter.
+	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
+	if bytes.HasPrefix(t, []byte("<")) || bytes.HasPrefix(letters, []byte("<?xml")) {
+		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", xml: true}
+	}
+	return kind{}
+}
+
+// text is a file as UTF-8 with LF line ends.
+type text struct {
+	body     []byte
+	encoding string
+}
+
+// decode turns the bytes of a file into UTF-8 with LF at line ends, so that
+// positions count lines of the file and bytes of its text.
+func decode(name string, b []byte) (text, error) {
+	if k := sniff(b); k.what != "" {
+		return text{}, &Error{Pos: Pos{File: name}, Found: k.what, Want: "delimited text", Hint: k.saveAs}
+	}
+	t := text{encoding: "UTF-8"}
+	var enc encoding.Encoding
+	switch {
+	case bytes.HasPrefix(b, []byte("\xef\xbb\xbf")):
+		b = b[3:]
+	case bytes.HasPrefix(b, []byte("\xff\xfe")):
+		enc, t.encoding = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), "UTF-16LE"
+		b = b[2:]
+	case bytes.HasPrefix(b, []byte("\xfe\xff")):
+		enc, t.encoding = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), "UTF-16BE"
+		b = b[2:]
+	default:
+		switch even, odd := zeros(b); {
+		case even && !odd:
+			enc, t.encoding = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), "UTF-16BE"
+		case odd && !even:
+			enc, t.encoding = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), "UTF-16LE"
+		case !utf8.Valid(b):
+			enc, t.encoding = charmap.Windows1252, "Windows-1252"
+		}
+	}
+	if enc != nil {
+		var err error
+		if b, err = enc.NewDecoder().Bytes(b); err != nil {
+			return t, &Error{Pos: Pos{File: name}, Found: "text that is not " + t.encoding, Want: "delimited text", Err: err}
+		}
+	}
+	// Ctrl-Z ended files on old systems; what follows it is padding.
+	if i := bytes.IndexByte(b, 0x1a); i >= 0 && len(bytes.Trim(b[i:], "\x00\x1a\r\n ")) == 0 {
+		b = b[:i]
+	}
+	control := 0
+	for i, c := range b[:min(len(b), 1<<16)] {
+		if c == 0 {
+			return t, notText(name, b, i)
+		}
+		if c < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' {
+			if control++; control > 2+i/50 {
+				return t, notText(name, b, i)
+			}
+		}
+	}
+	if i := bytes.IndexByte(b, 0); i >= 0 {
+		return t, notText(name, b, i)
+	}
+	t.body = lineEnds(b)
+	return t, nil
+}
+
+func notText(name string, b []byte, at int) error {
+	return &Error{Pos: Pos{File: name, Line: 1 + bytes.Count(b[:at], []byte("\n"))},
+		Found: fmt.Sprintf("byte %02X", b[at]), Want: "delimited text; this is not a text file",
+		Hint: "save it as delimited text (CSV)"}
+}
+
+// zeros reports whether nearly every even and every odd byte of the first line
+// or so is zero, as in UTF-16 of Western text.
+func zeros(b []byte) (even, odd bool) {
+	n := min(len(b), 256) &^ 1
+	if n < 4 {
+		return false, false
+	}
+	var count [2]int
+	for i, c := range b[:n] {
+		if c == 0 {
+			count[i&1]++
+		}
+	}
+	return count[0] > n/2*7/10, count[1] > n/2*7/10
+}
+
+// lineEnds makes CR LF and lone CR into LF. It works in place.
+func lineEnds(b []byte) []byte {
+	if bytes.IndexByte(b, '\r') < 0 {
+		return b
+	}
+	out := b[:0]
+	for i, c := range b {
+		if c != '\r' {
+			out = append(out, c)
+		} else if i+1 >= len(b) || b[i+1] != '\n' {
+			out = append(out, '\n')
+		}
+	}
+	return out
+}
+
+// lines calls f with each line of b, without its line end, and its number from
+// 1, until f returns false.
+func lines(b []byte, f func(n int, line string) bool) {
+	for n := 1; len(b) > 0; n++ {
+		line := b
+		if i := bytes.IndexByte(b, '\n'); i >= 0 {
+			line, b = b[:i], b[i+1:]
+		} else {
+			b = nil
+		}
+		if !f(n, string(line)) {
+			return
+		}
+	}
+}
+
+// blanks separates fields by runs of blanks; the other separators are
+// characters that stand in the file.
+const blanks = ' '
+
+// split cuts one line into fields, quotes off.
+func split(line string, sep rune) []string {
+	if sep == blanks {
+		return strings.Fields(line)
+	}
+	var out []string
+	for {
+		t := strings.TrimLeft(line, " ")
+		if strings.HasPrefix(t, `"`) {
+			if field, rest, ok := unquote(t, sep); ok {
+				out = append(out, field)
+				if rest == "" {
+					return out
+				}
+				line = rest[len(string(sep)):]
+				continue
+			}
+		}
+		i := strings.IndexRune(line, sep)
+		if i < 0 {
+			return append(out, strings.TrimSpace(line))
+		}
+		out = append(out, strings.TrimSpace(line[:i]))
+		line = line[i+len(string(sep)):]
+	}
+}
+
+// unquote reads the quoted field that t begins with.
+func unquote(t string, sep rune) (field, rest string, ok bool) {
+	var b strings.Builder
+	for i := 1; i < len(t); i++ {
+		if t[i] != '"' {
+			b.WriteByte(t[i])
+			continue
+		}
+		if i+1 < len(t) && t[i+1] == '"' {
+			b.WriteByte('"')
+			i++
+			continue
+		}
+		rest = strings.TrimLeft(t[i+1:], " ")
+		return b.String(), rest, rest == "" || strings.HasPrefix(rest, string(sep))
+	}
+	return "", "", false
+}
