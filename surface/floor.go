@@ -1,6 +1,13 @@
 package surface
 
-import "pourplane/survey"
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
 
 // Region is a piece of floor with an outline and a surface of its own. The two
 // sides of a step are two regions.
@@ -8,11 +15,95 @@ type Region struct {
 	Name  string
 	Rings [][]Vec // outer ring first, counter-clockwise; then the openings, clockwise
 	TIN   *TIN
-	Shots []survey.Point // those used, in the order that TIN.Shot counts
+	Shots []survey.Point // TIN.Shot counts in it
 }
 
 // Floor is all there is to fill.
 type Floor struct {
-	Regions []Region
-	Notes   []survey.Note
+	Regions    []Region
+	Openings   [][]Vec  // what is not poured, for drawing
+	Steps      [][2]Vec // pieces of the lines between regions
+	Perimeter  float64  // m of wall: outer edges and openings, steps not counted
+	StepLength float64  // m
+	Hull       bool     // the edge is the hull of the shots, for want of an outline
+	Shots      int      // shots given
+	Used       int      // shots not left out
+	Notes      []survey.Note
+}
+
+// Bounds returns the south-west and north-east corners of the floor.
+func (f *Floor) Bounds() (lo, hi Vec) {
+	first := true
+	for _, r := range f.Regions {
+		for v := range r.TIN.Z {
+			p := r.TIN.At(int32(v))
+			if first {
+				lo, hi, first = p, p, false
+			}
+			lo = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}
+			hi = Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+		}
+	}
+	return lo, hi
+}
+
+// Outlines returns the edges of the floor as rings without elevations, for
+// building another surface inside the same walls.
+func (f *Floor) Outlines() []survey.Ring {
+	var out []survey.Ring
+	for _, r := range f.Regions {
+		for _, loop := range r.Rings {
+			ring := survey.Ring{Name: r.Name}
+			if signedArea(loop) < 0 {
+				ring.Kind = survey.Hole
+			}
+			for _, p := range loop {
+				ring.Points = append(ring.Points, survey.Point{X: p.X, Y: p.Y, Z: math.NaN()})
+			}
+			out = append(out, ring)
+		}
+	}
+	return out
+}
+
+// Depths returns the least and the greatest depth from f to target, m.
+func (f *Floor) Depths(target Plane) (least, greatest float64) {
+	least, greatest = math.Inf(1), math.Inf(-1)
+	for _, r := range f.Regions {
+		d := r.TIN.Depths(target)
+		least, greatest = min(least, slices.Min(d)), max(greatest, slices.Max(d))
+	}
+	return least, greatest
+}
+
+// Spacing returns the side of the square that each shot stands for, m: the usual
+// distance between shots.
+func (f *Floor) Spacing() float64 {
+	var area sum.Sum
+	for _, r := range f.Regions {
+		plan, _ := r.TIN.Area()
+		area.Add(plan)
+	}
+	return math.Sqrt(area.Value() / float64(max(1, f.Used)))
+}
+
+// Surfaces returns the floor as surfaces with faces, for export: one for each
+// region, vertices on the grid of the survey.
+func (f *Floor) Surfaces() []survey.Surface {
+	var out []survey.Surface
+	for _, r := range f.Regions {
+		s := survey.Surface{Name: cmp.Or(r.Name, "floor"), Vertices: make([]survey.Point, len(r.TIN.Z))}
+		for v := range s.Vertices {
+			at := r.TIN.At(int32(v))
+			s.Vertices[v] = survey.Point{X: at.X, Y: at.Y, Z: r.TIN.Z[v]}
+			if i := r.TIN.Shot[v]; i >= 0 {
+				s.Vertices[v].Name, s.Vertices[v].Code = r.Shots[i].Name, r.Shots[i].Code
+			}
+		}
+		for t := range r.TIN.Len() {
+			s.Faces = append(s.Faces, [3]int32(r.TIN.V[3*t:3*t+3]))
+		}
+		out = append(out, s)
+	}
+	return out
 }

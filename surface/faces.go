@@ -1,0 +1,246 @@
+package surface
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+// FromFaces returns the floor of a surface that comes with faces: they are kept
+// as they are, not triangulated anew. Faces may run either way round; the result
+// runs counter-clockwise.
+//
+// Faces without area in plan (upright ones) carry no floor: they are left out
+// and counted. Errors are [*survey.Error]: faces that overlap in plan, an edge
+// that more than two faces share. A declared area or elevation that disagrees
+// with the faces is a warning.
+func FromFaces(s survey.Surface) (*Floor, error) {
+	f := &Floor{Shots: len(s.Vertices)}
+	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
+	for i := range s.Vertices {
+		p := &s.Vertices[i]
+		lo = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}
+		hi = Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+	}
+	l := newLattice(lo, hi)
+	all := make([]Vec, len(s.Vertices))
+	for i := range s.Vertices {
+		all[i] = l.steps(Vec{s.Vertices[i].X, s.Vertices[i].Y})
+	}
+	t := &TIN{Origin: l.origin, V: make([]int32, 0, 3*len(s.Faces))}
+	// Vertices that no face uses are no part of the floor, nor of its extremes.
+	id := make([]int32, len(all))
+	var k []Vec
+	vertex := func(v int32) int32 {
+		if id[v] == 0 {
+			at := l.metres(all[v])
+			k = append(k, all[v])
+			t.X, t.Y, t.Z = append(t.X, at.X), append(t.Y, at.Y), append(t.Z, s.Vertices[v].Z)
+			t.Shot = append(t.Shot, v)
+			id[v] = int32(len(k))
+		}
+		return id[v] - 1
+	}
+	at := func(i int) survey.Pos {
+		if s.FaceAt == nil {
+			return s.At
+		}
+		return s.FaceAt[i]
+	}
+	var from []int // face of each triangle
+	for i, c := range s.Faces {
+		switch orient(all[c[0]], all[c[1]], all[c[2]]) {
+		case 0:
+			f.Notes = append(f.Notes, survey.Notef(survey.LeftOut, at(i), "face %d of surface %q has no area in plan", i+1, s.Name))
+			continue
+		case -1:
+			c[1], c[2] = c[2], c[1]
+		}
+		t.V = append(t.V, vertex(c[0]), vertex(c[1]), vertex(c[2]))
+		from = append(from, i)
+	}
+	if t.Len() == 0 {
+		return nil, &survey.Error{Pos: s.At, Element: fmt.Sprintf("surface %q", s.Name), Found: "no face with an area in plan", Want: "at least one"}
+	}
+	clash := func(a, b int32, what string) error {
+		if from[a] < from[b] {
+			a, b = b, a
+		}
+		return &survey.Error{Pos: at(from[a]), Element: fmt.Sprintf("face %d of surface %q", from[a]+1, s.Name),
+			Found: fmt.Sprintf("%s face %d (%s)", what, from[b]+1, at(from[b])), Want: "faces that do not overlap in plan"}
+	}
+	if a, b, ok := t.join(); !ok {
+		return nil, clash(a, b, "the same edge, on the same side, as")
+	}
+	if a, b, ok := overlap(t, k); ok {
+		return nil, clash(a, b, "an overlap in plan with")
+	}
+	f.Used = len(k)
+	f.Regions = []Region{{Name: s.Name, TIN: t, Rings: t.borders(), Shots: s.Vertices}}
+	var edge sum.Sum
+	for h, w := range t.Twin {
+		if w < 0 {
+			a, b := t.V[h], t.V[next(int32(h))]
+			edge.Add(math.Hypot(t.X[b]-t.X[a], t.Y[b]-t.Y[a]))
+		}
+	}
+	f.Perimeter = edge.Value()
+	for _, ring := range f.Regions[0].Rings {
+		if signedArea(ring) < 0 {
+			f.Openings = append(f.Openings, ring)
+		}
+	}
+	f.compare(s)
+	return f, nil
+}
+
+// compare warns where a surface is not what its file declares.
+func (f *Floor) compare(s survey.Surface) {
+	t := f.Regions[0].TIN
+	plan, sloped := t.Area()
+	for _, d := range []struct {
+		what           string
+		declared, have float64
+		unit           string
+	}{
+		{"plan area", s.Declared.Area2D, plan, "m²"},
+		{"area along the slope", s.Declared.Area3D, sloped, "m²"},
+		{"lowest elevation", s.Declared.ElevMin, slices.Min(t.Z), "m"},
+		{"highest elevation", s.Declared.ElevMax, slices.Max(t.Z), "m"},
+	} {
+		if math.Abs(d.declared-d.have) > 1e-6*math.Max(math.Abs(d.have), 1e-3) {
+			f.Notes = append(f.Notes, survey.Notef(survey.Warning, s.At, "surface %q declares a %s of %.6g %s, its visible faces have %.6g", s.Name, d.what, d.declared, d.unit, d.have))
+		}
+	}
+}
+
+// join sets Twin. It returns two triangles and false when an edge is shared by
+// more than two triangles, or by two on the same side.
+func (t *TIN) join() (a, b int32, ok bool) {
+	t.Twin = make([]int32, len(t.V))
+	// Half-edges by their first vertex, so that the twin of u-v is sought among
+	// those that start at v.
+	start := make([]int32, len(t.X)+1)
+	for _, v := range t.V {
+		start[v+1]++
+	}
+	for i := 1; i < len(start); i++ {
+		start[i] += start[i-1]
+	}
+	by := make([]int32, len(t.V))
+	fill := slices.Clone(start)
+	for h, v := range t.V {
+		by[fill[v]] = int32(h)
+		fill[v]++
+	}
+	for h := range int32(len(t.V)) {
+		u, v := t.V[h], t.V[next(h)]
+		for _, g := range by[start[u]:start[u+1]] {
+			if g != h && t.V[next(g)] == v {
+				return h / 3, g / 3, false
+			}
+		}
+		t.Twin[h] = -1
+		for _, g := range by[start[v]:start[v+1]] {
+			if t.V[next(g)] == u {
+				t.Twin[h] = g
+			}
+		}
+	}
+	return 0, 0, true
+}
+
+// overlap returns two triangles whose interiors share a place in plan. Two
+// convex figures do not overlap when a side of one of them parts them; that is
+// asked exactly.
+func overlap(t *TIN, k []Vec) (a, b int32, found bool) {
+	n := t.Len()
+	type box struct{ west, east, south, north float64 }
+	boxes := make([]box, n)
+	order := make([]int32, n)
+	for i := range n {
+		p, q, r := k[t.V[3*i]], k[t.V[3*i+1]], k[t.V[3*i+2]]
+		boxes[i] = box{min(p.X, q.X, r.X), max(p.X, q.X, r.X), min(p.Y, q.Y, r.Y), max(p.Y, q.Y, r.Y)}
+		order[i] = int32(i)
+	}
+	slices.SortFunc(order, func(i, j int32) int { return cmp.Compare(boxes[i].west, boxes[j].west) })
+	parts := func(i, j int32) bool { // a side of i has all of j on its right or on it
+		for e := range int32(3) {
+			u, v := k[t.V[3*i+e]], k[t.V[3*i+(e+1)%3]]
+			if orient(u, v, k[t.V[3*j]]) <= 0 && orient(u, v, k[t.V[3*j+1]]) <= 0 && orient(u, v, k[t.V[3*j+2]]) <= 0 {
+				return true
+			}
+		}
+		return false
+	}
+	// Sweep from west to east; the live triangles stand in rows by their south edge.
+	south, north := math.Inf(1), math.Inf(-1)
+	tallest := 0.0
+	for _, b := range boxes {
+		south, north = min(south, b.south), max(north, b.north)
+		tallest = max(tallest, b.north-b.south)
+	}
+	rows := min(max(int(math.Sqrt(float64(n))), 1), 1<<14)
+	height := max((north-south)/float64(rows), tallest/4, 1)
+	row := func(y float64) int { return int((y - south) / height) }
+	live := make([][]int32, row(north)+1)
+	for _, j := range order {
+		bj := boxes[j]
+		for r := max(0, row(bj.south-tallest)); r <= row(bj.north); r++ {
+			kept := live[r][:0]
+			for _, i := range live[r] {
+				bi := boxes[i]
+				if bi.east <= bj.west {
+					continue
+				}
+				kept = append(kept, i)
+				if bi.south < bj.north && bj.south < bi.north && !parts(i, j) && !parts(j, i) {
+					return i, j, true
+				}
+			}
+			live[r] = kept
+		}
+		live[row(bj.south)] = append(live[row(bj.south)], j)
+	}
+	return 0, 0, false
+}
+
+// borders chains the edges of t into rings with the floor on the left, the
+// largest outer ring first.
+func (t *TIN) borders() [][]Vec {
+	var out [][]Vec
+	seen := make([]bool, len(t.V))
+	for h := range int32(len(t.V)) {
+		if t.Twin[h] >= 0 || seen[h] {
+			continue
+		}
+		var loop []Vec
+		for g := h; !seen[g]; {
+			seen[g] = true
+			loop = append(loop, t.At(t.V[g]))
+			for g = next(g); t.Twin[g] >= 0; {
+				g = next(t.Twin[g])
+			}
+		}
+		out = append(out, loop)
+	}
+	slices.SortStableFunc(out, func(a, b []Vec) int { return cmp.Compare(signedArea(b), signedArea(a)) })
+	return out
+}
+
+// signedArea returns the area of a ring, m², positive when it runs
+// counter-clockwise.
+func signedArea(ring []Vec) float64 {
+	var twice sum.Sum
+	o := ring[0]
+	for i, p := range ring {
+		q := ring[(i+1)%len(ring)]
+		twice.Add((p.X - o.X) * (q.Y - o.Y))
+		twice.Add(-(p.Y - o.Y) * (q.X - o.X))
+	}
+	return twice.Value() / 2
+}

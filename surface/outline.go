@@ -1,0 +1,300 @@
+package surface
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/exact"
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+// orient reports where p lies, seen along the line from a to b with north up:
+// +1 left, -1 right, 0 on it.
+func orient(a, b, p Vec) int { return exact.Orient(a.X, a.Y, b.X, b.Y, p.X, p.Y) }
+
+// within reports whether p, known to lie on the line through a and b, lies
+// between them or on one of them.
+func within(a, b, p Vec) bool {
+	return min(a.X, b.X) <= p.X && p.X <= max(a.X, b.X) && min(a.Y, b.Y) <= p.Y && p.Y <= max(a.Y, b.Y)
+}
+
+// meet reports what the segments a–b and c–d have in common.
+func meet(a, b, c, d Vec) exact.Crossing {
+	return exact.SegmentsCross(a.X, a.Y, b.X, b.Y, c.X, c.Y, d.X, d.Y)
+}
+
+// edge is a straight piece of a ring or line, on the lattice.
+type edge struct {
+	a, b      Vec
+	owner, at int // which ring or line, and which piece of it
+}
+
+// eachPair calls visit for every pair of edges whose bounding boxes overlap,
+// swept from west to east.
+func eachPair(edges []edge, visit func(e, f *edge) error) error {
+	order := make([]int, len(edges))
+	for i := range order {
+		order[i] = i
+	}
+	west := func(i int) float64 { return min(edges[i].a.X, edges[i].b.X) }
+	slices.SortFunc(order, func(i, j int) int {
+		switch {
+		case west(i) < west(j):
+			return -1
+		case west(i) > west(j):
+			return 1
+		}
+		return i - j
+	})
+	var live []int
+	for _, j := range order {
+		f := &edges[j]
+		lo, hi := min(f.a.Y, f.b.Y), max(f.a.Y, f.b.Y)
+		live = slices.DeleteFunc(live, func(i int) bool { return max(edges[i].a.X, edges[i].b.X) < west(j) })
+		for _, i := range live {
+			e := &edges[i]
+			if max(e.a.Y, e.b.Y) < lo || min(e.a.Y, e.b.Y) > hi {
+				continue
+			}
+			if err := visit(e, f); err != nil {
+				return err
+			}
+		}
+		live = append(live, j)
+	}
+	return nil
+}
+
+// ring is a survey.Ring on the lattice, checked: at least three corners, no
+// corner twice in a row, no edge crossing or touching another but its
+// neighbours at their common corner.
+type ring struct {
+	name   string
+	kind   survey.RingKind
+	points []survey.Point
+	k      []Vec
+	area   float64 // square steps, ≥ 0; for comparing sizes
+}
+
+func ringName(r survey.Ring) string {
+	what := "outline"
+	if r.Kind == survey.Hole {
+		what = "opening"
+	}
+	if r.Name == "" {
+		return what
+	}
+	return fmt.Sprintf("%s %q", what, r.Name)
+}
+
+// newRing checks r.
+func newRing(r survey.Ring, l lattice) (*ring, error) {
+	out := &ring{name: r.Name, kind: r.Kind}
+	for _, p := range r.Points {
+		k := l.steps(Vec{p.X, p.Y})
+		if n := len(out.k); n > 0 && out.k[n-1] == k {
+			continue
+		}
+		out.k = append(out.k, k)
+		out.points = append(out.points, p)
+	}
+	if n := len(out.k); n > 1 && out.k[0] == out.k[n-1] {
+		out.k, out.points = out.k[:n-1], out.points[:n-1]
+	}
+	if len(out.k) < 3 {
+		return nil, &survey.Error{Pos: r.At, Element: ringName(r),
+			Found: fmt.Sprintf("%d different corners", len(out.k)), Want: "at least 3"}
+	}
+	edges := out.edges(0)
+	n := len(edges)
+	err := eachPair(edges, func(e, f *edge) error {
+		m := meet(e.a, e.b, f.a, f.b)
+		if e.at > f.at {
+			e, f = f, e
+		}
+		next := f.at == e.at+1 || e.at == 0 && f.at == n-1
+		if m == exact.Apart || m == exact.Touch && next {
+			return nil
+		}
+		how := "touches"
+		if m == exact.Cross {
+			how = "crosses"
+		}
+		return &survey.Error{
+			Pos: out.points[f.at].At, Element: ringName(r),
+			Found: fmt.Sprintf("edge %d-%d (from %s) that %s edge %d-%d (from %s) near (%.3f, %.3f) m",
+				f.at+1, (f.at+1)%n+1, place(out.points[f.at]), how, e.at+1, (e.at+1)%n+1, place(out.points[e.at]),
+				l.grid(nearMeeting(e, f)).X, l.grid(nearMeeting(e, f)).Y),
+			Want: "an outline whose edges meet only at their corners",
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	var twice sum.Sum
+	for _, e := range edges {
+		twice.Add((e.a.X - out.k[0].X) * (e.b.Y - out.k[0].Y))
+		twice.Add(-(e.a.Y - out.k[0].Y) * (e.b.X - out.k[0].X))
+	}
+	out.area = math.Abs(twice.Value())
+	return out, nil
+}
+
+// place names where a point was read, in full when the file is known.
+func place(p survey.Point) string {
+	if s := p.At.String(); s != "" {
+		return s
+	}
+	return fmt.Sprintf("(%.3f, %.3f) m", p.X, p.Y)
+}
+
+// nearMeeting returns a place near where two meeting edges meet, for messages.
+func nearMeeting(e, f *edge) Vec {
+	if p, ok := intersection(e.a, e.b, f.a, f.b); ok {
+		return p
+	}
+	for _, p := range []Vec{f.a, f.b} {
+		if orient(e.a, e.b, p) == 0 && within(e.a, e.b, p) {
+			return p
+		}
+	}
+	return e.a
+}
+
+// intersection returns where the lines through a, b and c, d cross, rounded to
+// a lattice step; false when they are parallel.
+func intersection(a, b, c, d Vec) (Vec, bool) {
+	rx, ry := b.X-a.X, b.Y-a.Y
+	sx, sy := d.X-c.X, d.Y-c.Y
+	det := float64(rx*sy) - float64(ry*sx)
+	if det == 0 {
+		return Vec{}, false
+	}
+	t := (float64((c.X-a.X)*sy) - float64((c.Y-a.Y)*sx)) / det
+	return Vec{math.Round(a.X + float64(t*rx)), math.Round(a.Y + float64(t*ry))}, true
+}
+
+func (r *ring) edges(owner int) []edge {
+	out := make([]edge, len(r.k))
+	for i := range r.k {
+		out[i] = edge{r.k[i], r.k[(i+1)%len(r.k)], owner, i}
+	}
+	return out
+}
+
+// side says where a place lies: inside, outside or on the border.
+type side int8
+
+const (
+	outside side = iota - 1
+	onBorder
+	inside
+)
+
+// slabs answers where a place lies in a set of closed rings, by parity: a place
+// is inside when a line from it crosses the edges an odd number of times. Edges
+// are kept by horizontal slab, so that a question looks at few of them. Answers
+// are exact.
+type slabs struct {
+	south, step float64
+	slab        [][]edge
+	all         []edge
+}
+
+func newSlabs(edges []edge) *slabs {
+	s := &slabs{all: edges}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, e := range edges {
+		lo, hi = min(lo, e.a.Y, e.b.Y), max(hi, e.a.Y, e.b.Y)
+	}
+	n := min(max(1, len(edges)), 1<<14)
+	s.south, s.step = lo, (hi-lo)/float64(n)
+	s.slab = make([][]edge, n)
+	for _, e := range edges {
+		for i := s.index(min(e.a.Y, e.b.Y)); i <= s.index(max(e.a.Y, e.b.Y)); i++ {
+			s.slab[i] = append(s.slab[i], e)
+		}
+	}
+	return s
+}
+
+// index returns the slab of y. It never falls as y grows, so an edge is found in
+// every slab that it reaches into.
+func (s *slabs) index(y float64) int {
+	if s.step == 0 {
+		return 0
+	}
+	return min(max(int((y-s.south)/s.step), 0), len(s.slab)-1)
+}
+
+func (s *slabs) side(p Vec) side {
+	in := false
+	for _, e := range s.slab[s.index(p.Y)] {
+		if (e.a.Y > p.Y) == (e.b.Y > p.Y) {
+			if (e.a.Y == p.Y || e.b.Y == p.Y) && within(e.a, e.b, p) && orient(e.a, e.b, p) == 0 {
+				return onBorder
+			}
+			continue
+		}
+		o := orient(e.a, e.b, p)
+		if o == 0 {
+			return onBorder
+		}
+		if (o > 0) == (e.b.Y > e.a.Y) {
+			in = !in
+		}
+	}
+	if in {
+		return inside
+	}
+	return outside
+}
+
+// on returns the edges that p lies on.
+func (s *slabs) on(p Vec) []edge {
+	var out []edge
+	for _, e := range s.slab[s.index(p.Y)] {
+		if within(e.a, e.b, p) && orient(e.a, e.b, p) == 0 {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// blocked reports whether the line of sight from a to b passes through a wall. A
+// wall that a or b stands on does not hide anything from it, and a line that grazes
+// a corner is clear; places on walls are rounded to the lattice, so on means within
+// two steps.
+func (s *slabs) blocked(a, b Vec) bool {
+	const on = 2
+	sight := edge{a: a, b: b}
+	for i := s.index(min(a.Y, b.Y)); i <= s.index(max(a.Y, b.Y)); i++ {
+		for _, e := range s.slab[i] {
+			if meet(a, b, e.a, e.b) == exact.Cross && min(e.distance(a), e.distance(b), sight.distance(e.a), sight.distance(e.b)) > on {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// distance returns the distance from p to e, in steps.
+func (e edge) distance(p Vec) float64 {
+	dx, dy := e.b.X-e.a.X, e.b.Y-e.a.Y
+	t := 0.0
+	if l := dx*dx + dy*dy; l > 0 {
+		t = min(max(((p.X-e.a.X)*dx+(p.Y-e.a.Y)*dy)/l, 0), 1)
+	}
+	return math.Hypot(p.X-e.a.X-t*dx, p.Y-e.a.Y-t*dy)
+}
+
+// distance returns the distance from p to the nearest edge, in steps.
+func (s *slabs) distance(p Vec) float64 {
+	best := math.Inf(1)
+	for _, e := range s.all {
+		best = min(best, e.distance(p))
+	}
+	return best
+}

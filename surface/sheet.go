@@ -1,0 +1,314 @@
+package surface
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+// sheet is one region on its way to a TIN: its vertices, each at a place of its
+// own, and the edges that the triangles must keep.
+type sheet struct {
+	b *builder
+	r *region
+
+	table   places
+	k       []Vec
+	z       []float64 // NaN until fitted
+	at      []survey.Pos
+	shot    []int32 // index among all shots, -1 for none
+	fitted  []bool
+	several map[int32][]int32 // vertex: all shots there, when they differ
+
+	border, crease [][2]int32
+}
+
+// vertexAt returns the vertex at k, made without an elevation if it is new.
+func (s *sheet) vertexAt(k Vec) int32 {
+	v, made := s.table.find(k, s.k)
+	if made {
+		s.k = append(s.k, k)
+		s.z = append(s.z, math.NaN())
+		s.at = append(s.at, survey.Pos{})
+		s.shot = append(s.shot, -1)
+	}
+	return v
+}
+
+func (s *sheet) addShots() error {
+	b := s.b
+	s.k = make([]Vec, 0, len(s.r.shots)+64)
+	s.z = make([]float64, 0, cap(s.k))
+	s.at = make([]survey.Pos, 0, cap(s.k))
+	s.shot = make([]int32, 0, cap(s.k))
+	for _, i := range s.r.shots {
+		p := &b.data.Shots[i]
+		v := s.vertexAt(b.shot[i])
+		if s.shot[v] < 0 {
+			s.z[v], s.at[v], s.shot[v] = p.Z, p.At, i
+			continue
+		}
+		if math.Abs(s.z[v]-p.Z) <= sameElevation {
+			b.drop(i, "same place and elevation as %s", s.at[v])
+			continue
+		}
+		switch b.data.Duplicates {
+		case Refuse:
+			return b.twoElevations(b.shot[i], s.at[v], s.z[v], p.At, p.Z)
+		case First:
+			b.drop(i, "another elevation at the place of %s, %.1f mm apart; the first is used", s.at[v], math.Abs(s.z[v]-p.Z)*1000)
+		case Last:
+			b.drop(s.shot[v], "another elevation at the place of %s, %.1f mm apart; the last is used", p.At, math.Abs(s.z[v]-p.Z)*1000)
+			s.z[v], s.at[v], s.shot[v] = p.Z, p.At, i
+		case Mean:
+			if s.several == nil {
+				s.several = map[int32][]int32{}
+			}
+			if s.several[v] == nil {
+				s.several[v] = []int32{s.shot[v]}
+			}
+			s.several[v] = append(s.several[v], i)
+		}
+	}
+	for v := range int32(len(s.k)) {
+		same := s.several[v]
+		if same == nil {
+			continue
+		}
+		var z []float64
+		for _, i := range same {
+			z = append(z, b.data.Shots[i].Z)
+		}
+		slices.Sort(z) // so that the mean does not depend on the order of rows
+		var total sum.Sum
+		for _, x := range z {
+			total.Add(x)
+		}
+		s.z[v] = total.Value() / float64(len(z))
+		b.note(survey.Assumed, s.at[v], "mean of %d elevations at one place, %.1f mm apart", len(z), (z[len(z)-1]-z[0])*1000)
+	}
+	return nil
+}
+
+// give sets the elevation that an outline or line brings to vertex v.
+func (s *sheet) give(v int32, z float64, at survey.Pos) error {
+	switch {
+	case math.IsNaN(z):
+	case math.IsNaN(s.z[v]):
+		s.z[v], s.at[v] = z, at
+	case math.Abs(s.z[v]-z) > sameElevation && s.b.data.Duplicates == Refuse:
+		return s.b.twoElevations(s.k[v], s.at[v], s.z[v], at, z)
+	}
+	return nil
+}
+
+// addBorder adds the edges of the region, cut at shots and breaklines that meet
+// them. Where an end has no elevation the edge is cut further, into pieces no
+// longer than the usual spacing of the shots, so that a long wall follows the
+// floor and not the straight line from corner to corner.
+func (s *sheet) addBorder() error {
+	spacing := s.spacing()
+	for i := range s.r.edge {
+		e := &s.r.edge[i]
+		var v []int32
+		for _, w := range s.b.between(e.a, e.b, e.splits) {
+			u := s.vertexAt(s.b.k[w])
+			if err := s.give(u, s.b.z[w], s.b.at[w]); err != nil {
+				return err
+			}
+			v = append(v, u)
+		}
+		for _, j := range e.shots {
+			v = append(v, s.vertexAt(s.b.shot[j]))
+		}
+		from := s.b.k[e.a]
+		slices.SortFunc(v, func(i, j int32) int {
+			return cmp.Compare(from.Distance(s.k[i]), from.Distance(s.k[j]))
+		})
+		v = slices.Compact(v)
+		for j := 1; j < len(v); j++ {
+			s.addWall(v[j-1], v[j], spacing)
+		}
+	}
+	return nil
+}
+
+func (s *sheet) addWall(u, w int32, spacing float64) {
+	n := 1
+	if math.IsNaN(s.z[u]) || math.IsNaN(s.z[w]) {
+		n = max(1, int(math.Ceil(s.k[u].Distance(s.k[w])/spacing)))
+	}
+	a, c := s.k[u], s.k[w]
+	for j := 1; j <= n; j++ {
+		v := w
+		if j < n {
+			t := float64(j) / float64(n)
+			v = s.vertexAt(Vec{math.Round(a.X + float64(t*(c.X-a.X))), math.Round(a.Y + float64(t*(c.Y-a.Y)))})
+		}
+		s.border = append(s.border, [2]int32{u, v})
+		u = v
+	}
+}
+
+// spacing returns the side of the square that each known elevation stands for,
+// in steps.
+func (s *sheet) spacing() float64 {
+	var twice sum.Sum
+	o := s.b.k[s.r.edge[0].a]
+	for _, e := range s.r.edge {
+		a, c := s.b.k[e.a], s.b.k[e.b]
+		twice.Add((a.X - o.X) * (c.Y - o.Y))
+		twice.Add(-(a.Y - o.Y) * (c.X - o.X))
+	}
+	return math.Sqrt(twice.Value() / 2 / float64(max(1, len(s.k))))
+}
+
+// addCreases adds the pieces of lines that lie inside the region.
+func (s *sheet) addCreases() error {
+	if len(s.b.creases) == 0 {
+		return nil
+	}
+	// In doubled coordinates the middle of a piece is whole.
+	doubled := slices.Clone(s.r.slabs.all)
+	for i := range doubled {
+		e := &doubled[i]
+		e.a, e.b = Vec{2 * e.a.X, 2 * e.a.Y}, Vec{2 * e.b.X, 2 * e.b.Y}
+	}
+	where := newSlabs(doubled)
+	for _, c := range s.b.creases {
+		for i := 1; i < len(c.v); i++ {
+			a, d := c.v[i-1], c.v[i]
+			ka, kd := s.b.k[a], s.b.k[d]
+			if where.side(Vec{ka.X + kd.X, ka.Y + kd.Y}) == outside {
+				continue
+			}
+			u, w := s.vertexAt(ka), s.vertexAt(kd)
+			for _, g := range [][2]int32{{u, a}, {w, d}} {
+				if err := s.give(g[0], s.b.z[g[1]], s.b.at[g[1]]); err != nil {
+					return err
+				}
+			}
+			s.crease = append(s.crease, [2]int32{u, w})
+		}
+	}
+	return nil
+}
+
+// tin triangulates the sheet.
+func (s *sheet) tin() (*TIN, error) {
+	m, err := s.b.mesh(s.k)
+	if err != nil {
+		return nil, err
+	}
+	for _, set := range []struct {
+		edges [][2]int32
+		mark  uint8
+	}{{s.border, wall}, {s.crease, crease}} {
+		for _, e := range set.edges {
+			if err := m.Constrain(e[0], e[1], set.mark); err != nil {
+				g := s.b.grid(s.k[e[0]])
+				return nil, &survey.Error{Pos: s.at[e[0]], Element: ringName(survey.Ring{Name: s.r.name}),
+					Found: fmt.Sprintf("two lines that pass within a nanometre of each other near (%.3f, %.3f) m", g.X, g.Y),
+					Want:  "lines that cross clearly or meet at a common place", Err: err}
+			}
+		}
+	}
+	in := m.Inside(wall)
+	id := make([]int32, len(s.k))
+	for i := range id {
+		id[i] = -1
+	}
+	renumber := make([]int32, len(in))
+	n := int32(0)
+	for t, ok := range in {
+		if ok {
+			renumber[t] = n
+			n++
+		}
+	}
+	t := &TIN{Origin: s.b.origin, V: make([]int32, 3*n), Twin: make([]int32, 3*n)}
+	vertices := int32(0)
+	for old, ok := range in {
+		if !ok {
+			continue
+		}
+		for i := range int32(3) {
+			h := int32(3*old) + i
+			g := 3*renumber[old] + i
+			v := m.V[h]
+			if id[v] < 0 {
+				id[v] = vertices
+				vertices++
+			}
+			t.V[g] = id[v]
+			t.Twin[g] = -1
+			if w := m.Twin[h]; in[w/3] {
+				t.Twin[g] = 3*renumber[w/3] + w%3
+			}
+		}
+	}
+	t.X, t.Y, t.Z = make([]float64, vertices), make([]float64, vertices), make([]float64, vertices)
+	t.Fitted, t.Shot = make([]bool, vertices), make([]int32, vertices)
+	for v, w := range id {
+		if w < 0 {
+			if s.shot[v] >= 0 {
+				s.b.drop(s.shot[v], "lies within a nanometre of the outline, outside it")
+			}
+			continue
+		}
+		at := s.b.metres(s.k[v])
+		t.X[w], t.Y[w], t.Z[w] = at.X, at.Y, s.z[v]
+		t.Fitted[w], t.Shot[w] = s.fitted[v], s.shot[v]
+	}
+	return t, nil
+}
+
+// places finds vertices by place: an open-addressed table of indices, since a
+// survey of a million shots is looked through once for each of them.
+type places struct {
+	slot []int32 // index + 1; 0 is free
+	used int
+}
+
+func (p *places) grow(n int) {
+	size := 16
+	for size < 2*n {
+		size *= 2
+	}
+	p.slot = make([]int32, size)
+}
+
+func (p *places) home(k Vec) int {
+	h := math.Float64bits(k.X)*0x9e3779b97f4a7c15 ^ math.Float64bits(k.Y)*0xc2b2ae3d27d4eb4f
+	h ^= h >> 29
+	h *= 0xbf58476d1ce4e5b9
+	return int(h>>32) & (len(p.slot) - 1)
+}
+
+// find returns the index of k in all, or the next free index and true after
+// noting it.
+func (p *places) find(k Vec, all []Vec) (int32, bool) {
+	if 2*p.used >= len(p.slot) {
+		p.grow(2 * (p.used + 8))
+		for i, q := range all {
+			h := p.home(q)
+			for p.slot[h] != 0 {
+				h = (h + 1) & (len(p.slot) - 1)
+			}
+			p.slot[h] = int32(i) + 1
+		}
+	}
+	h := p.home(k)
+	for ; p.slot[h] != 0; h = (h + 1) & (len(p.slot) - 1) {
+		if all[p.slot[h]-1] == k {
+			return p.slot[h] - 1, false
+		}
+	}
+	p.used++
+	p.slot[h] = int32(len(all)) + 1
+	return int32(len(all)), true
+}
