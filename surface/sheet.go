@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"pourplane/surface/internal/delaunay"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -24,7 +25,8 @@ type sheet struct {
 	fitted  []bool
 	several map[int32][]int32 // vertex: all shots there, when they differ
 
-	border, crease [][2]int32
+	walls          [][2]int32 // edges of the region between corners, shots and breaklines
+	border, crease [][2]int32 // the same in pieces, and the pieces of lines
 }
 
 // vertexAt returns the vertex at k, made without an elevation if it is new.
@@ -131,6 +133,7 @@ func (s *sheet) addBorder() error {
 		})
 		v = slices.Compact(v)
 		for j := 1; j < len(v); j++ {
+			s.walls = append(s.walls, [2]int32{v[j-1], v[j]})
 			s.addWall(v[j-1], v[j], spacing)
 		}
 	}
@@ -198,23 +201,97 @@ func (s *sheet) addCreases() error {
 	return nil
 }
 
+// constrain forces edges into m.
+func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error {
+	for _, e := range edges {
+		if err := m.Constrain(e[0], e[1], mark); err != nil {
+			g := s.b.grid(Vec{m.X[e[0]], m.Y[e[0]]})
+			return &survey.Error{Element: ringName(survey.Ring{Name: s.r.name}),
+				Found: fmt.Sprintf("two lines that pass within a nanometre of each other near (%.3f, %.3f) m", g.X, g.Y),
+				Want:  "lines that cross clearly or meet at a common place", Err: err}
+		}
+	}
+	return nil
+}
+
+// keepShots forces the edges of the space that the shots span by themselves, so
+// that elevations fitted at the walls speak for the strip beyond the outermost
+// shots and nowhere between shots. m is the region with its walls.
+//
+// Those edges are found among the shots next to fitted places, triangulated
+// without them: an edge that a fitted place can have displaced has both ends
+// there.
+func (s *sheet) keepShots(m *delaunay.Mesh) error {
+	take := make([]bool, len(s.k))
+	for t, ok := range m.Inside(wall) {
+		v := m.V[3*t : 3*t+3]
+		if ok && (s.fitted[v[0]] || s.fitted[v[1]] || s.fitted[v[2]]) {
+			for _, u := range v {
+				take[u] = !s.fitted[u]
+			}
+		}
+	}
+	for _, set := range [][][2]int32{s.walls, s.crease} {
+		for _, e := range set {
+			take[e[0]], take[e[1]] = true, true
+		}
+	}
+	var some []int32
+	var k []Vec
+	id := make([]int32, len(s.k))
+	for v, ok := range take {
+		if ok {
+			id[v] = int32(len(some))
+			some = append(some, int32(v))
+			k = append(k, s.k[v])
+		}
+	}
+	few, err := s.b.mesh(k)
+	if err != nil {
+		return err
+	}
+	for _, set := range []struct {
+		edges [][2]int32
+		mark  uint8
+	}{{s.walls, wall}, {s.crease, crease}} {
+		local := make([][2]int32, len(set.edges))
+		for i, e := range set.edges {
+			local[i] = [2]int32{id[e[0]], id[e[1]]}
+		}
+		if err := s.constrain(few, local, set.mark); err != nil {
+			return err
+		}
+	}
+	in := few.Inside(wall)
+	shots := make([]bool, len(in))
+	for t, ok := range in {
+		v := few.V[3*t : 3*t+3]
+		shots[t] = ok && !s.fitted[some[v[0]]] && !s.fitted[some[v[1]]] && !s.fitted[some[v[2]]]
+	}
+	var edges [][2]int32
+	for h := range int32(len(few.V)) {
+		if shots[h/3] && !shots[few.Twin[h]/3] {
+			edges = append(edges, [2]int32{some[few.V[h]], some[few.V[next(h)]]})
+		}
+	}
+	return s.constrain(m, edges, crease)
+}
+
 // tin triangulates the sheet.
 func (s *sheet) tin() (*TIN, error) {
 	m, err := s.b.mesh(s.k)
 	if err != nil {
 		return nil, err
 	}
-	for _, set := range []struct {
-		edges [][2]int32
-		mark  uint8
-	}{{s.border, wall}, {s.crease, crease}} {
-		for _, e := range set.edges {
-			if err := m.Constrain(e[0], e[1], set.mark); err != nil {
-				g := s.b.grid(s.k[e[0]])
-				return nil, &survey.Error{Pos: s.at[e[0]], Element: ringName(survey.Ring{Name: s.r.name}),
-					Found: fmt.Sprintf("two lines that pass within a nanometre of each other near (%.3f, %.3f) m", g.X, g.Y),
-					Want:  "lines that cross clearly or meet at a common place", Err: err}
-			}
+	if err := s.constrain(m, s.border, wall); err != nil {
+		return nil, err
+	}
+	if err := s.constrain(m, s.crease, crease); err != nil {
+		return nil, err
+	}
+	if slices.Contains(s.fitted, true) {
+		if err := s.keepShots(m); err != nil {
+			return nil, err
 		}
 	}
 	in := m.Inside(wall)

@@ -146,15 +146,15 @@ func mix(z uint64) uint64 {
 // Warren 2012, Hacker's Delight, section 16-2.
 func hilbert(x, y uint32) uint32 {
 	var d uint32
-	for s := uint32(1) << (curveBits - 1); s > 0; s >>= 1 {
-		rx, ry := x/s&1, y/s&1
+	for s := curveBits - 1; s >= 0; s-- {
+		rx, ry := x>>s&1, y>>s&1
 		d = d<<2 | (3*rx ^ ry)
-		if ry == 0 {
-			if rx == 1 {
-				x, y = ^x, ^y
-			}
-			x, y = y, x
-		}
+		// In the lower two quarters the axes swap, in the right one of them both
+		// turn round too. Masks for branches, which no processor could predict here.
+		lower := ry - 1
+		t := (x ^ y) & lower
+		turn := -rx & lower
+		x, y = x^t^turn, y^t^turn
 	}
 	return d
 }

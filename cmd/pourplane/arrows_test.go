@@ -1,0 +1,55 @@
+package main
+
+import (
+	"os/exec"
+	"strings"
+	"testing"
+)
+
+// mayImport says who may import whom among our own packages: one way, no cycles,
+// nothing sideways. DEVELOPERS.md explains it.
+var mayImport = map[string][]string{
+	"survey/unit":               {},
+	"survey":                    {"survey/unit"},
+	"surface/internal/sum":      {},
+	"surface/internal/exact":    {},
+	"surface/internal/delaunay": {"surface/internal/exact"},
+	"surface":                   {"survey", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
+	"surface/order":             {"survey", "survey/unit"},
+	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
+	"cmd/pourplane":             {"survey", "survey/unit", "surface", "surface/order", "plot"},
+}
+
+func TestImportsRunOneWay(t *testing.T) {
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "pourplane/...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for line := range strings.Lines(string(out)) {
+		fields := strings.Fields(line)
+		name := strings.TrimPrefix(fields[0], "pourplane/")
+		allowed, known := mayImport[name]
+		if !known {
+			t.Errorf("package %s is not in the import table", name)
+			continue
+		}
+		seen++
+		for _, i := range fields[1:] {
+			ours, is := strings.CutPrefix(i, "pourplane/")
+			if !is {
+				continue
+			}
+			ok := false
+			for _, a := range allowed {
+				ok = ok || a == ours
+			}
+			if !ok {
+				t.Errorf("%s imports %s, which the import table does not allow", name, ours)
+			}
+		}
+	}
+	if seen != len(mayImport) {
+		t.Errorf("%d packages found, %d in the table", seen, len(mayImport))
+	}
+}

@@ -1,0 +1,216 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/spf13/cobra"
+	"pourplane/plot"
+	"pourplane/surface"
+	"pourplane/surface/order"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+type fillFlags struct {
+	input
+	targetFlags
+	allowance          float64
+	step, weight, show string
+	out, title, date   string
+	profiles           []string
+	asJSON             bool
+}
+
+func newFill() *cobra.Command {
+	var f fillFlags
+	c := &cobra.Command{
+		Use:   "fill SURVEY...",
+		Short: "Depth of fill everywhere, exact volume and a first order",
+		Long: `fill reads one or more surveys of one floor, triangulates the shots inside the
+outline, and works out what it takes to bring the floor to the target plane.
+
+A survey is delimited text (one shot a row: elevations, or rod readings from one
+or more set-ups) or a LandXML file (points, or a surface with its own faces).
+Without an outline the hull of the shots is used, and the result says how much
+floor that may miss.
+
+A length option takes a number in the survey's unit, or a number with its own:
+20mm, 3/4in, 5'-3 3/8", 99.93ft.`,
+		Example: `  # a level target, results on the terminal
+  pourplane fill floor.csv --units m --target 10.000
+
+  # rod readings, walls from another file, maps and data into a folder
+  pourplane fill survey.csv --outline outline.csv --target 99.930ft --out out
+
+  # meet the lowest floor next door: 9/16 in of tile and bed, and stay 1/16 in low
+  pourplane fill survey.csv --outline outline.csv --finish-code ADJ --buildup 9/16in --low 1/16in
+
+  # a surface from a LandXML file, falling 1.5 % towards a drain
+  pourplane fill hall.xml --surface "as found" --target 10.02 --fall 1.5 --toward 6.0,4.0
+
+  # for another program
+  pourplane fill floor.csv --units m --target 10.000 --json`,
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+	}
+	f.input.register(c)
+	f.targetFlags.register(c)
+	s := c.Flags()
+	s.Float64Var(&f.allowance, "allowance", 5, "`PERCENT` added to the net volume for spill, absorption and survey error")
+	s.StringVar(&f.step, "order-step", "", "`VOLUME` that the plant delivers whole steps of, such as 0.25yd3 or 0.1m3 (default a quarter of either)")
+	s.StringVar(&f.weight, "unit-weight", "2400", "unit weight of the fill in `KG` per m³")
+	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
+	s.StringVar(&f.out, "out", "", "folder `DIR` for maps, result and surface; made if need be")
+	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
+	s.StringVar(&f.date, "date", "", "`DATE` of the survey surface that is written, as 2026-11-25 (default today)")
+	s.StringArrayVar(&f.profiles, "profile", nil, "draw the floor along a line, as `X1,Y1,X2,Y2`, with --out (repeatable)")
+	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
+	complete(c, "show", "metric", "feet")
+	return c
+}
+
+func (f *fillFlags) run(c *cobra.Command, files []string) error {
+	if err := f.check(); err != nil {
+		return err
+	}
+	p := newProgress(c.ErrOrStderr())
+	defer p.end()
+	s, err := f.read(files, p)
+	if err != nil {
+		return err
+	}
+	p.say("triangulating", 0, 1)
+	floor, err := f.floor(s)
+	if err != nil {
+		return err
+	}
+	plane, targetNotes, err := f.plane(s, floor)
+	if err != nil {
+		return err
+	}
+	style := f.style(s)
+	least, greatest := floor.Depths(plane)
+	levels := plot.Levels(least, greatest, style)
+	fill := floor.To(plane, levels)
+	mix, err := f.mix(fill, style)
+	if err != nil {
+		return err
+	}
+	notes := append(append(s.Notes, floor.Notes...), targetNotes...)
+	notes = append(notes, judge(floor, fill, style)...)
+	notes = append(notes, order.Cautions(mix, fill.Cut, style)...)
+	r := newResult(s, floor, fill, mix, notes)
+
+	data, err := json.MarshalIndent(r, "", "  ")
+	if err != nil {
+		return fmt.Errorf("the result cannot be written as JSON: %w", err)
+	}
+	data = append(data, '\n')
+	sum := &summary{f: f, survey: s, floor: floor, fill: fill, mix: mix, notes: notes, style: style}
+	if f.out != "" {
+		written, err := f.pictures(s, floor, fill, notes, levels, style, p)
+		if err != nil {
+			return err
+		}
+		written = append([]output{{"result.json", data}}, written...)
+		if err := writeAll(f.out, written, append([]string{f.outline}, files...)); err != nil {
+			return err
+		}
+		sum.written = written
+	}
+	p.end()
+	if f.asJSON {
+		_, err = c.OutOrStdout().Write(data)
+		return err
+	}
+	return sum.print(c.OutOrStdout())
+}
+
+// check finds calls that no input could make right.
+func (f *fillFlags) check() error {
+	switch {
+	case f.show != "" && f.show != "metric" && f.show != "feet":
+		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
+	case math.IsNaN(f.allowance) || f.allowance < 0 || f.allowance > 100:
+		return &usageError{fmt.Sprintf("--allowance: found %g, want percent between 0 and 100", f.allowance), ""}
+	case len(f.profiles) > 0 && f.out == "":
+		return &usageError{"--profile draws into the folder of results", "--out DIR"}
+	}
+	if f.date != "" {
+		if _, err := time.Parse(time.DateOnly, f.date); err != nil {
+			return &usageError{fmt.Sprintf("--date: found %q, want a date such as 2026-11-25", f.date), ""}
+		}
+	}
+	return f.targetFlags.check()
+}
+
+func (f *fillFlags) style(s *survey.Survey) unit.Style {
+	if f.show != "" {
+		return unit.Style{Imperial: f.show == "feet"}
+	}
+	return unit.Style{Imperial: s.Unit.Imperial()}
+}
+
+func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
+	step := 0.25
+	if style.Imperial {
+		step = order.CubicYard / 4
+	}
+	if f.step != "" {
+		v, err := unit.ParseVolume(f.step)
+		if err != nil || v <= 0 {
+			return order.Mix{}, &usageError{fmt.Sprintf("--order-step: found %q, want a volume such as 0.25yd3 or 0.1m3", f.step), ""}
+		}
+		step = v
+	}
+	var weight float64
+	if _, err := fmt.Sscanf(f.weight, "%g", &weight); err != nil {
+		return order.Mix{}, &usageError{fmt.Sprintf("--unit-weight: found %q, want kg per m³ such as 2400", f.weight), ""}
+	}
+	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, f.allowance/100, step, weight)
+	if err != nil {
+		return m, &usageError{err.Error(), ""}
+	}
+	return m, nil
+}
+
+// judge says loudly what is computed but should be looked at.
+func judge(floor *surface.Floor, f surface.Fill, style unit.Style) []survey.Note {
+	var out []survey.Note
+	warn := func(format string, args ...any) {
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, format, args...))
+	}
+	if floor.Hull {
+		strip := floor.Perimeter * floor.Spacing() / 2
+		warn("no outline: the hull of the shots is taken for the floor. Shots do not reach the walls: if these stand half the spacing of the shots (%s) farther out, %s (%.0f %%) of floor and %s of fill are missing; and where the room has corners that point inwards the hull covers what is no floor. Give --outline FILE.",
+			style.Length(floor.Spacing()/2), style.Area(strip), 100*strip/f.Area, style.Volume(strip*max(f.Mean, 0)))
+	}
+	if f.Fill == 0 {
+		warn("the target lies below the whole floor, by %s at the least: nothing to fill. Is a sign turned, or the datum another one?", style.Depth(-f.Greatest))
+	}
+	if f.Cut > 0 && f.Fill > 0 {
+		warn("%s of the floor (%.1f %%) stands above the target, by %s at the most, near %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.Depth(-f.Least), at(f.LeastAt, style))
+	}
+	if f.Greatest > 1 {
+		warn("the fill is %s deep near %s: is that an elevation in another unit or on another datum?", style.Length(f.Greatest), at(f.GreatestAt, style))
+	}
+	return out
+}
+
+// at writes a place in plan.
+func at(p surface.Vec, style unit.Style) string {
+	if style.Imperial {
+		return fmt.Sprintf("(%.2f, %.2f) ft", p.X/unit.Foot.Metres(), p.Y/unit.Foot.Metres())
+	}
+	return fmt.Sprintf("(%.3f, %.3f) m", p.X, p.Y)
+}
+
+func (f *fillFlags) name(s *survey.Survey) string {
+	if f.title != "" {
+		return f.title
+	}
+	return s.Name
+}

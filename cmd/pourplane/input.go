@@ -1,0 +1,223 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// input is how the files of a floor are to be read: the flags that every
+// command which opens a survey has.
+type input struct {
+	outline, surface, units, order, instrument, duplicates string
+	benchmarks, codes                                      []string
+	retriangulate                                          bool
+}
+
+func (f *input) register(c *cobra.Command) {
+	s := c.Flags()
+	s.StringVar(&f.outline, "outline", "", "outline `FILE`: columns x, y, optional z, part, ring (outer, hole or line); rows in corner order")
+	s.StringVar(&f.surface, "surface", "", "`NAME` of the surface to use, when a file holds several")
+	s.StringVar(&f.units, "units", "", "unit `U` of lengths that the file gives without one: m, cm, mm, ft, ftUS or in")
+	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header: PNEZD, PENZD, XYZ, …")
+	s.StringVar(&f.instrument, "instrument-height", "", "elevation `H` of the line of sight, for rod readings")
+	s.StringArrayVar(&f.benchmarks, "benchmark", nil, "elevation of a benchmark as `NAME=ELEV`, for rod readings (repeatable)")
+	s.StringArrayVar(&f.codes, "code", nil, "what a point code means, as `CODE=ROLE`: floor, outline, void, breakline, finished or control (repeatable)")
+	s.StringVar(&f.duplicates, "duplicates", "refuse", "two elevations at one place: `RULE` refuse, mean, first or last")
+	s.BoolVar(&f.retriangulate, "retriangulate", false, "make new triangles from a surface file's points instead of keeping its faces")
+	complete(c, "units", "m", "cm", "mm", "ft", "ftUS", "in")
+	complete(c, "order", "PNEZD", "PENZD", "XYZ")
+	complete(c, "duplicates", "refuse", "mean", "first", "last")
+}
+
+// complete offers words for the shell to complete a flag with.
+func complete(c *cobra.Command, flag string, words ...string) {
+	err := c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+	if err != nil {
+		panic("pourplane: completion for a flag that does not exist: " + flag)
+	}
+}
+
+var roles = map[string]survey.Role{
+	"floor": survey.Floor, "outline": survey.Outline, "void": survey.Void,
+	"breakline": survey.Break, "finished": survey.Finished, "control": survey.Control,
+}
+
+var duplicateRules = map[string]surface.Duplicates{
+	"refuse": surface.Refuse, "mean": surface.Mean, "first": surface.First, "last": surface.Last,
+}
+
+// options turns the flags into options for the readers.
+func (f *input) options() (survey.Options, error) {
+	o := survey.Options{Order: f.order, Codes: map[string]survey.Role{}, Benchmarks: map[string]float64{}}
+	if f.units != "" {
+		u, ok := unit.ParseLength(f.units)
+		if !ok {
+			return o, &usageError{fmt.Sprintf("--units: found %q, want m, cm, mm, ft, ftUS or in", f.units), ""}
+		}
+		o.Unit = u
+	}
+	if _, ok := duplicateRules[f.duplicates]; !ok {
+		return o, &usageError{fmt.Sprintf("--duplicates: found %q, want refuse, mean, first or last", f.duplicates), ""}
+	}
+	if f.instrument != "" {
+		h, err := length("--instrument-height", f.instrument, o.Unit)
+		if err != nil {
+			return o, err
+		}
+		o.Instrument, o.HasInstrument = h, true
+	}
+	for _, b := range f.benchmarks {
+		name, elev, ok := strings.Cut(b, "=")
+		if !ok || name == "" {
+			return o, &usageError{fmt.Sprintf("--benchmark: found %q, want NAME=ELEV such as BM1=100.00ft", b), ""}
+		}
+		z, err := length("--benchmark "+name, elev, o.Unit)
+		if err != nil {
+			return o, err
+		}
+		o.Benchmarks[name] = z
+	}
+	for _, c := range f.codes {
+		code, role, ok := strings.Cut(c, "=")
+		r, known := roles[strings.ToLower(role)]
+		if !ok || code == "" || !known {
+			return o, &usageError{fmt.Sprintf("--code: found %q, want CODE=ROLE with ROLE floor, outline, void, breakline, finished or control", c), ""}
+		}
+		o.Codes[strings.ToUpper(code)] = r
+	}
+	return o, nil
+}
+
+// length reads the value of a flag: a number with its own unit, or in def.
+func length(flag, text string, def unit.Length) (float64, error) {
+	v, err := unit.Parse(text, def)
+	if err != nil {
+		return 0, &usageError{fmt.Sprintf("%s: %v", flag, err), ""}
+	}
+	return v, nil
+}
+
+// read opens the files and joins them into one survey.
+func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
+	o, err := f.options()
+	if err != nil {
+		return nil, err
+	}
+	var all *survey.Survey
+	for _, name := range files {
+		o.Progress = func(done, total int64) { p.say("reading "+name, done, total) }
+		s, err := survey.Open(name, o)
+		if err != nil {
+			return nil, err
+		}
+		if all == nil {
+			all = s
+			continue
+		}
+		if s.Relative != all.Relative {
+			return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "elevations that hang on another zero than those of " + files[0], Want: "surveys of one datum"}
+		}
+		all.Points = append(all.Points, s.Points...)
+		all.Finished = append(all.Finished, s.Finished...)
+		all.Control = append(all.Control, s.Control...)
+		all.Rings = append(all.Rings, s.Rings...)
+		all.Breaklines = append(all.Breaklines, s.Breaklines...)
+		all.Surfaces = append(all.Surfaces, s.Surfaces...)
+		all.Notes = append(all.Notes, s.Notes...)
+		all.Rows += s.Rows
+	}
+	if f.outline != "" {
+		if err := f.addOutline(all, o); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
+func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
+	if o.Unit == unit.None {
+		o.Unit = s.Plan
+	}
+	o.Progress = nil
+	edge, err := survey.OpenOutline(f.outline, o)
+	if err != nil {
+		return err
+	}
+	if len(s.Rings) > 0 {
+		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: f.outline}, "this outline is used, not the one in %s", s.Name))
+	}
+	s.Rings = edge.Rings
+	s.Breaklines = append(s.Breaklines, edge.Breaklines...)
+	s.Notes = append(s.Notes, edge.Notes...)
+	return nil
+}
+
+// floor makes the floor that a survey describes.
+func (f *input) floor(s *survey.Survey) (*surface.Floor, error) {
+	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
+	one, err := f.chooseSurface(s)
+	if err != nil {
+		return nil, err
+	}
+	if one == nil {
+		return surface.NewFloor(d)
+	}
+	if len(s.Points) > 0 {
+		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "surface %q is used; the %d points beside it are not", one.Name, len(s.Points)))
+	}
+	if len(one.Faces) > 0 && !f.retriangulate {
+		if f.outline != "" {
+			return nil, &usageError{fmt.Sprintf("surface %q comes with faces and has an edge of its own, so --outline cannot apply to it", one.Name),
+				"--retriangulate makes new triangles from its points, inside the outline"}
+		}
+		return surface.FromFaces(*one)
+	}
+	d.Shots, d.Lines = one.Points, one.Breaklines
+	if len(d.Shots) == 0 && len(d.Lines) == 0 {
+		d.Shots = one.Vertices
+	}
+	if f.outline == "" {
+		d.Rings = one.Rings
+	}
+	if len(d.Rings) == 0 && len(one.Faces) > 0 {
+		edge, err := surface.FromFaces(*one)
+		if err != nil {
+			return nil, err
+		}
+		d.Rings = edge.Outlines()
+	}
+	return surface.NewFloor(d)
+}
+
+// chooseSurface returns the surface that the user means, nil when the survey is
+// one of points.
+func (f *input) chooseSurface(s *survey.Survey) (*survey.Surface, error) {
+	var names []string
+	for i := range s.Surfaces {
+		names = append(names, fmt.Sprintf("%q", s.Surfaces[i].Name))
+	}
+	if f.surface != "" {
+		i := slices.IndexFunc(s.Surfaces, func(u survey.Surface) bool { return u.Name == f.surface })
+		if i < 0 {
+			found := "no surface at all"
+			if len(names) > 0 {
+				found = "the surfaces " + strings.Join(names, ", ")
+			}
+			return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: found, Want: fmt.Sprintf("a surface named %q", f.surface)}
+		}
+		return &s.Surfaces[i], nil
+	}
+	switch len(s.Surfaces) {
+	case 0:
+		return nil, nil
+	case 1:
+		return &s.Surfaces[0], nil
+	}
+	return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d surfaces: %s", len(names), strings.Join(names, ", ")), Want: "one of them named", Hint: "--surface NAME"}
+}

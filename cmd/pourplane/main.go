@@ -1,0 +1,96 @@
+// Command pourplane takes a survey of a floor to the depth of fill everywhere,
+// its exact volume and an order.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+	"pourplane/survey"
+)
+
+// version is what --version and exported files say.
+const version = "0.1.0"
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// Exit statuses.
+const (
+	done       = 0
+	refused    = 1 // the input or the floor fails
+	wrongUsage = 2
+)
+
+// usageError is a call that no input could make right.
+type usageError struct {
+	text, hint string
+}
+
+func (e *usageError) Error() string { return e.text }
+
+// run is the program less the process, so tests call it. Results go to out, what
+// is said about them to diag.
+func run(args []string, in io.Reader, out, diag io.Writer) int {
+	root := newRoot()
+	root.SetArgs(args)
+	root.SetIn(in)
+	root.SetOut(out)
+	root.SetErr(diag)
+	err := root.Execute()
+	if err == nil {
+		return done
+	}
+	var usage *usageError
+	isUsage := errors.As(err, &usage)
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range joined.Unwrap() {
+			fmt.Fprintf(diag, "pourplane: %v\n", e)
+		}
+	} else {
+		fmt.Fprintf(diag, "pourplane: %v\n", err)
+	}
+	if isUsage && usage.hint != "" {
+		fmt.Fprintf(diag, "hint: %s\n", usage.hint)
+	}
+	for _, h := range survey.Hints(err) {
+		fmt.Fprintf(diag, "hint: %s\n", h)
+	}
+	if isUsage {
+		return wrongUsage
+	}
+	return refused
+}
+
+func newRoot() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "pourplane",
+		Short: "Bring a sunken, sloped or uneven floor up to one plane: depth, volume, order",
+		Long: `pourplane takes a survey of a floor (rod readings, elevations, or a surface file)
+and a target plane, and works out the depth of fill everywhere, the exact volume
+and what to order, with a depth map to pour by.`,
+		Example: `  pourplane fill floor.csv --outline walls.csv --units m --target 10.000 --out result
+  pourplane fill --help`,
+		Version:       version,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args:          cobra.NoArgs,
+		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		return &usageError{err.Error(), fmt.Sprintf("%s --help lists the options", c.CommandPath())}
+	})
+	root.AddCommand(newFill())
+	for _, c := range root.Commands() {
+		args := c.Args
+		c.Args = func(c *cobra.Command, a []string) error {
+			if err := args(c, a); err != nil {
+				return &usageError{err.Error(), fmt.Sprintf("%s --help shows examples", c.CommandPath())}
+			}
+			return nil
+		}
+	}
+	return root
+}

@@ -1,0 +1,177 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"pourplane/surface"
+	"pourplane/surface/order"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// summary is the result as a person reads it.
+type summary struct {
+	f       *fillFlags
+	survey  *survey.Survey
+	floor   *surface.Floor
+	fill    surface.Fill
+	mix     order.Mix
+	notes   []survey.Note
+	style   unit.Style
+	written []output
+}
+
+func (s *summary) print(w io.Writer) error {
+	var b bytes.Buffer
+	f, u := s.fill, s.style
+	fmt.Fprintf(&b, "%s\n\n", s.f.name(s.survey))
+	t := tabwriter.NewWriter(&b, 0, 8, 3, ' ', 0)
+	row := func(name, format string, args ...any) {
+		fmt.Fprintf(t, "%s\t%s\n", name, fmt.Sprintf(format, args...))
+	}
+	row("Points", "%s", s.points())
+	row("Floor", "%s, walls %s%s", u.Area(f.Area), u.Length(s.floor.Perimeter), s.regions())
+	row("Target", "%s", targetText(f.Target, u))
+	row("Fill depth", "mean %s, least %s at %s, greatest %s at %s", u.Depth(f.Mean), u.Depth(f.Least), at(f.LeastAt, u), u.Depth(f.Greatest), at(f.GreatestAt, u))
+	row("Fill", "%s = %.3f m³ over %s", u.Volume(f.Fill), f.Fill, u.Area(f.FillArea))
+	row("Cut", "%s", s.cut())
+	if f.FittedArea > 0 {
+		row("At the walls", "%s (%.0f %%) of the floor and %s of the fill rest on elevations fitted at the edge, where no shot stands", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
+	}
+	m := s.mix
+	row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(m.Net), 100*m.Allowance, u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
+	row("Weight", "%s at %.0f kg/m³: mean %s, at the deepest %s", u.Mass(m.Mass), m.UnitWeight, u.Load(m.MeanLoad), u.Load(m.MostLoad))
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	s.bands(&b)
+	s.book(&b)
+	s.say(&b)
+	if len(s.written) > 0 {
+		fmt.Fprintf(&b, "\nWritten:\n")
+		for _, o := range s.written {
+			fmt.Fprintf(&b, "  %s\n", filepath.Join(s.f.out, o.name))
+		}
+	}
+	_, err := b.WriteTo(w)
+	return err
+}
+
+func (s *summary) points() string {
+	parts := []string{fmt.Sprintf("%d read, %d floor shots used", s.survey.Rows, s.floor.Used)}
+	for _, c := range []struct {
+		n    int
+		what string
+	}{
+		{len(s.survey.Finished), "on finished floor next door"},
+		{len(s.survey.Control), "benchmarks, turning points and checks"},
+		{s.count(survey.LeftOut), "left out"},
+	} {
+		if c.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", c.n, c.what))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (s *summary) count(k survey.NoteKind) int {
+	n := 0
+	for _, note := range s.notes {
+		if note.Kind == k {
+			n++
+		}
+	}
+	return n
+}
+
+func (s *summary) regions() string {
+	if len(s.fill.Regions) < 2 {
+		return ""
+	}
+	var parts []string
+	for i, r := range s.fill.Regions {
+		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.floor.Regions[i].Name, s.style.Area(r.Area), s.style.Volume(r.Fill)))
+	}
+	return fmt.Sprintf("; %d regions: %s", len(parts), strings.Join(parts, ", "))
+}
+
+func targetText(p surface.Plane, style unit.Style) string {
+	if p.SlopeX == 0 && p.SlopeY == 0 {
+		return "level at " + style.Elevation(p.Z)
+	}
+	return fmt.Sprintf("%s at %s, rising %.3f %% to the east and %.3f %% to the north", style.Elevation(p.Z), at(p.At, style), 100*p.SlopeX, 100*p.SlopeY)
+}
+
+func (s *summary) cut() string {
+	f := s.fill
+	if f.Cut == 0 {
+		return "none: nothing stands above the target"
+	}
+	return fmt.Sprintf("%s = %.4f m³ over %s", s.style.Volume(f.Cut), f.Cut, s.style.Area(f.CutArea))
+}
+
+func (s *summary) bands(b *bytes.Buffer) {
+	fmt.Fprintln(b)
+	t := tabwriter.NewWriter(b, 0, 8, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(t, "fill depth from\tto\tarea\tvolume\t")
+	for _, band := range s.fill.Bands {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t\n", s.style.Depth(band.From), s.style.Depth(band.To), s.style.Area(band.Area), s.style.Volume(band.Volume))
+	}
+	t.Flush() // into memory: cannot fail
+}
+
+// book prints the level book as a surveyor closes it.
+func (s *summary) book(b *bytes.Buffer) {
+	k := s.survey.Book
+	if k == nil {
+		return
+	}
+	u := s.style
+	fmt.Fprintf(b, "\nLevel book on %s at %s\n", k.Benchmark, u.Elevation(k.Elevation))
+	for _, setup := range k.Setups {
+		fmt.Fprintf(b, "  set-up %s: height of instrument %s\n", setup.Name, u.Elevation(setup.HI))
+	}
+	fmt.Fprintf(b, "  sum of backsights less sum of foresights: %s\n", u.Elevation(k.SumBS-k.SumFS))
+	if k.Misclosure == k.Misclosure {
+		fmt.Fprintf(b, "  misclosure on %s: %s (observed less known; not spread)\n", k.Closing, u.Depth(k.Misclosure))
+	} else {
+		fmt.Fprintf(b, "  the book does not close on a known benchmark: nothing proves that the instrument stood still\n")
+	}
+}
+
+// say prints the notes by kind.
+func (s *summary) say(b *bytes.Buffer) {
+	for _, kind := range []struct {
+		k    survey.NoteKind
+		head string
+		most int
+	}{
+		{survey.Warning, "Look at this", 20},
+		{survey.LeftOut, "Left out", 20},
+		{survey.Assumed, "Understood as", 20},
+		{survey.Caution, "Cautions", 20},
+	} {
+		n := s.count(kind.k)
+		if n == 0 {
+			continue
+		}
+		fmt.Fprintf(b, "\n%s\n", kind.head)
+		shown := 0
+		for _, note := range s.notes {
+			if note.Kind != kind.k {
+				continue
+			}
+			if shown == kind.most {
+				fmt.Fprintf(b, "  … and %d more; --json lists all\n", n-shown)
+				break
+			}
+			fmt.Fprintf(b, "  %s\n", note)
+			shown++
+		}
+	}
+}
