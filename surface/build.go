@@ -805,6 +805,15 @@ func (b *builder) triangulate() error {
 			return err
 		}
 		out := Region{Name: r.name, TIN: t, Shots: b.data.Shots}
+		if len(b.regions) > 1 || slices.Contains(b.dropped, true) {
+			out.Shots = nil // a million shots are not copied without need
+			for v, i := range t.Shot {
+				if i >= 0 {
+					t.Shot[v] = int32(len(out.Shots))
+					out.Shots = append(out.Shots, b.data.Shots[i])
+				}
+			}
+		}
 		for _, loop := range r.rings {
 			var g []Vec
 			for _, v := range loop {

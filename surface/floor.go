@@ -15,7 +15,7 @@ type Region struct {
 	Name  string
 	Rings [][]Vec // outer ring first, counter-clockwise; then the openings, clockwise
 	TIN   *TIN
-	Shots []survey.Point // TIN.Shot counts in it
+	Shots []survey.Point // those that carry its surface; TIN.Shot counts in it
 }
 
 // Floor is all there is to fill.

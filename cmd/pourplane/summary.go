@@ -37,7 +37,7 @@ func (s *summary) print(w io.Writer) error {
 	row("Points", "%s", s.points())
 	row("Floor", "%s, walls %s%s", u.Area(f.Area), u.Length(s.floor.Perimeter), s.regions())
 	row("Target", "%s", targetText(f.Target, u))
-	row("Fill depth", "mean %s, least %s at %s, greatest %s at %s", u.Depth(f.Mean), u.Depth(f.Least), at(f.LeastAt, u), u.Depth(f.Greatest), at(f.GreatestAt, u))
+	row("Fill depth", "mean %s, least %s at %s, greatest %s at %s", u.Depth(f.Mean), u.DepthDown(f.Least), at(f.LeastAt, u), u.Depth(f.Greatest), at(f.GreatestAt, u))
 	row("Fill", "%s = %.3f m³ over %s", u.Volume(f.Fill), f.Fill, u.Area(f.FillArea))
 	row("Cut", "%s", s.cut())
 	if f.FittedArea > 0 {
