@@ -83,8 +83,7 @@ func (p plan) compare(a, b int32) int { return cmp.Or(p.x[a].Cmp(p.x[b]), p.y[a]
 // verify proves m a constrained Delaunay triangulation of the hull under the tie
 // rule: closed and paired, every triangle counter-clockwise, the hull convex, counts
 // as Euler has them (so nothing overlaps), and every free edge Delaunay, which by
-// Lee and Lin 1986, Discrete & Computational Geometry 1:201-217, lemma 2, makes the
-// whole so.
+// Lee and Lin 1986, Discrete & Computational Geometry 1:201-217, makes the whole so.
 func verify(m *Mesh) error {
 	n, inf := int32(len(m.X)), m.Inf()
 	if len(m.V) != int(6*n-6) || len(m.Twin) != len(m.V) || len(m.Mark) != len(m.V) {

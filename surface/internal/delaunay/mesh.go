@@ -160,7 +160,7 @@ func (m *Mesh) Locate(x, y float64, hint int32) int32 {
 	entry := int32(-1)
 walk:
 	for {
-		draw = draw*1664525 + 1013904223 // Knuth 1981, The Art of Computer Programming 2, section 3.3.4
+		draw = draw*1664525 + 1013904223 // multiplier: Knuth 1981, The Art of Computer Programming 2, section 3.3.4
 		h := 3*t + int32(draw>>16)%3
 		for range 3 {
 			n := Next(h)

@@ -18,7 +18,7 @@ const (
 	digits    = 1 << digitBits
 	// Of the places of one round and all before, one in 2^thinning is not of that
 	// round.
-	thinning = 2
+	thinning = 4
 )
 
 // insertionOrder writes to order the numbers of the places as they are to be

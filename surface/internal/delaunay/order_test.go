@@ -2,10 +2,10 @@ package delaunay
 
 import "testing"
 
-// TestHilbertSteps walks part of the curve backwards through its definition: cells
-// that follow each other along it share a side, and each has its own number.
+// TestHilbertSteps states what makes a Hilbert curve: each cell has its own number,
+// and cells of consecutive numbers share a side.
 func TestHilbertSteps(t *testing.T) {
-	const side = 128 // the curve fills this corner, a whole number of levels down, first
+	const side = 128 // a power of two: the curve fills this corner first
 	at := make([][2]int, side*side)
 	seen := make([]bool, side*side)
 	for x := range side {

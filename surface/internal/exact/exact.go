@@ -58,7 +58,7 @@ func sign(v float64) int {
 // An expansion is an exact sum of floats that do not overlap, the smallest first,
 // none of them zero; the last one has the sign of the whole. Nothing stands for 0.
 // The operations are those of Shewchuk 1997, Discrete & Computational Geometry
-// 18:305-363, figures 9 and 13, leaving out zeros. They write to h, which must
+// 18:305-363 (FAST-EXPANSION-SUM, SCALE-EXPANSION), leaving out zeros. They write to h, which must
 // have room: len(e)+len(f) for addition, 2·len(e) for scale.
 
 // addition writes e+f.
