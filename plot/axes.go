@@ -100,22 +100,31 @@ func newAxes() *gonum.Plot {
 
 // equalAspect widens the slacker axis of p until a unit is equally long on both.
 // The margins depend on the tick labels and those on the ranges, so it goes round
-// a few times, and the last step is exact because the labels no longer change.
+// a few times; then the ticks are kept, and with them the margins, which makes
+// the last round exact.
 func equalAspect(p *gonum.Plot, c draw.Canvas) {
 	x0, x1, y0, y1 := p.X.Min, p.X.Max, p.Y.Min, p.Y.Max
-	for range 8 {
+	var per float64 // units to the point
+	widen := func() {
 		size := p.DataCanvas(c).Size()
 		w, h := max(size.X.Points(), 1), max(size.Y.Points(), 1)
-		per := max((x1-x0)/w, (y1-y0)/h) // units to the point
+		per = max((x1-x0)/w, (y1-y0)/h)
 		grow := func(lo, hi, to float64) (float64, float64) {
 			mid := lo + (hi-lo)/2
 			return mid - to/2, mid + to/2
 		}
 		p.X.Min, p.X.Max = grow(x0, x1, per*w)
 		p.Y.Min, p.Y.Max = grow(y0, y1, per*h)
+	}
+	for range 4 {
+		widen()
 		p.X.Tick.Marker = ticks{nice(per * 48)}
 		p.Y.Tick.Marker = p.X.Tick.Marker
 	}
+	for _, a := range []*gonum.Axis{&p.X, &p.Y} {
+		a.Tick.Marker = gonum.ConstantTicks(a.Tick.Marker.Ticks(a.Min, a.Max))
+	}
+	widen()
 }
 
 // header is what stands above a picture.

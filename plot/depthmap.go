@@ -185,12 +185,12 @@ func (s *sheet) unitName() string {
 	return "mm"
 }
 
-// ground colour at a depth.
+// colorAt returns the colour of the ground at a depth.
 func (s *sheet) colorAt(depth float64) color.NRGBA {
 	if !s.filled {
 		return white
 	}
-	return s.bands.colors[min(max(s.bands.of(depth), s.bands.first), s.bands.last)]
+	return s.bands.color(depth)
 }
 
 // Plot draws what lies between the axes.
@@ -230,15 +230,15 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	// Marks first, so that no label stands on another place's mark; then labels,
 	// the most wanted first.
 	names := s.placeNames(g)
+	for _, l := range lines {
+		g.draw(l.at, lined)
+	}
 	gaps := make([][]gap, len(lines))
 	font := lettering(7, false, black)
 	for i, k := range s.contours {
 		if s.major(k.Level) {
 			gaps[i] = g.gaps(lines[i], font.Width(s.bare(k.Level))+1, 7)
 		}
-	}
-	for _, l := range lines {
-		g.draw(l.at, lined)
 	}
 	s.drawContours(c, lines, gaps)
 	s.drawEdges(c)
@@ -473,6 +473,8 @@ type name struct {
 	plate  box
 	text   string
 	strong bool
+	// clearOf is what the lettering should stand away from, room permitting.
+	clearOf vg.Point
 }
 
 func (n name) style() (size vg.Length, bold bool) {
@@ -509,7 +511,7 @@ func (s *sheet) placeNames(g *ground) []name {
 		size, bold := n.style()
 		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
 		r := vg.Length(4.5)
-		centre, ok := g.beside(n.mark, r, w, h, math.MaxInt-1, middle)
+		centre, ok := g.beside(n.mark, r, w, h, math.MaxInt-1, n.clearOf)
 		if !ok {
 			// No free place: over lesser marks, but inside the picture.
 			centre = vg.Point{X: n.mark.X + r + w/2, Y: n.mark.Y}
@@ -548,7 +550,7 @@ func (s *sheet) placeNames(g *ground) []name {
 		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 8, h: 8}, taken)
 	}
 	for _, e := range extremes {
-		add(name{mark: at(e.v), ring: true, text: e.text, strong: true})
+		add(name{mark: at(e.v), ring: true, text: e.text, strong: true, clearOf: at(e.v)})
 	}
 	for _, p := range s.finished {
 		v := surface.Vec{X: p.X, Y: p.Y}
@@ -561,22 +563,15 @@ func (s *sheet) placeNames(g *ground) []name {
 		default:
 			text = "−" + text
 		}
-		add(name{mark: at(v), text: strings.TrimSpace(p.Name + " " + text)})
+		add(name{mark: at(v), clearOf: middle, text: strings.TrimSpace(p.Name + " " + text)})
 	}
 	return names
 }
 
-// entry is a line of the legend: a sign and what it means.
-type entry struct {
-	sign func(c draw.Canvas, at vg.Point) // centred on at, 16 by 8 pt
-	text string
-}
-
 const (
-	entryLead = 11.5 // pt from line to line of the legend
-	barRoom   = 48   // pt that the colour bar takes
-	scaleRoom = 128  // pt wide, for scale bar and arrow
-	scaleTall = 44   // pt high
+	barRoom   = 48  // pt that the colour bar takes
+	scaleRoom = 128 // pt wide, for scale bar and arrow
+	scaleTall = 44  // pt high
 )
 
 func (s *sheet) legendHeight() vg.Length {
@@ -589,24 +584,6 @@ func (s *sheet) legendHeight() vg.Length {
 
 func (s *sheet) entries() []entry {
 	var out []entry
-	line := func(width vg.Length, dash ...vg.Length) func(draw.Canvas, vg.Point) {
-		return func(c draw.Canvas, at vg.Point) {
-			var p vg.Path
-			p.Move(vg.Point{X: at.X - 8, Y: at.Y})
-			p.Line(vg.Point{X: at.X + 8, Y: at.Y})
-			stroke(c, p, width, black, dash...)
-		}
-	}
-	swatch := func(slope, spacing vg.Length, ground, ink color.NRGBA) func(draw.Canvas, vg.Point) {
-		return func(c draw.Canvas, at vg.Point) {
-			r := vg.Rectangle{Min: at.Sub(vg.Point{X: 8, Y: 4}), Max: at.Add(vg.Point{X: 8, Y: 4})}
-			c.SetColor(ground)
-			c.Fill(r.Path())
-			poly := []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}}
-			strokeAll(c, hatch([][]vg.Point{poly}, slope, spacing), 0.45, ink)
-			stroke(c, r.Path(), 0.6, black)
-		}
-	}
 	if !s.filled {
 		text := "lines of equal depth of fill, " + s.unitName()
 		if step, ok := evenStep(s.bands.limits); ok {
@@ -615,28 +592,20 @@ func (s *sheet) entries() []entry {
 		if s.fill.Least < 0 {
 			text += "; of cut, dashed and −"
 		}
-		out = append(out, entry{line(0.8), text})
+		out = append(out, entry{lineSign(0.8), text})
 	}
 	if slices.ContainsFunc(s.contours, func(k surface.Contour) bool { return !s.major(k.Level) }) {
-		out = append(out, entry{line(0.4), "thin lines: halfway between"})
+		out = append(out, entry{lineSign(0.4), "thin lines: halfway between"})
 	}
 	if s.fill.Least < 0 {
-		ground := white
-		if s.filled {
-			ground = s.bands.colors[s.bands.first]
-		}
-		out = append(out, entry{swatch(1, 4.5, ground, cutLine), "hatched: floor above the target, to be cut"})
+		ground := s.colorAt(s.fill.Least)
+		out = append(out, entry{swatchSign(1, 4.5, ground, cutLine), "hatched: floor above the target, to be cut"})
 	}
 	if len(s.Floor.Openings) > 0 {
-		out = append(out, entry{swatch(-1, 3, white, voidLine), "not poured"})
+		out = append(out, entry{swatchSign(-1, 3, white, voidLine), "not poured"})
 	}
 	if len(s.Floor.Steps) > 0 {
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
-			var p vg.Path
-			p.Move(vg.Point{X: at.X - 8, Y: at.Y})
-			p.Line(vg.Point{X: at.X + 8, Y: at.Y})
-			strokeStep(c, p)
-		}, "step in the floor"})
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor"})
 	}
 	if len(s.Finished) > 0 {
 		text := "finished floor next door: above (+) or below (−) the target"
@@ -662,7 +631,7 @@ func (s *sheet) entries() []entry {
 			c.Fill(dot(at, 0.9))
 		}, text})
 	}
-	return append(out, entry{func(draw.Canvas, vg.Point) {}, "Plan view, one scale on both axes; x and y as in the survey file"})
+	return append(out, entry{nil, "Plan view, one scale on both axes; x and y as in the survey file"})
 }
 
 // evenStep returns the step between levels when it is the same throughout.
@@ -684,16 +653,7 @@ func (s *sheet) legend(c draw.Canvas) {
 		s.colorBar(c)
 		c.Max.Y -= barRoom
 	}
-	y := c.Max.Y - 6
-	style := lettering(8, false, black)
-	for _, e := range s.entries() {
-		x := c.Min.X + 8
-		e.sign(c, vg.Point{X: x, Y: y})
-		if e.text != "" {
-			write(c, style, vg.Point{X: x + 13, Y: y}, 0, e.text)
-		}
-		y -= entryLead
-	}
+	drawEntries(c, s.entries())
 	s.scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0))
 }
 
@@ -720,8 +680,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 		c.SetColor(b.colors[i])
 		c.Fill(r.Path())
 		if b.cut(i, s.fill.Greatest) {
-			poly := []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}}
-			strokeAll(c, hatch([][]vg.Point{poly}, 1, 4.5), 0.45, cutLine)
+			strokeAll(c, hatch([][]vg.Point{corners(r)}, 1, 4.5), 0.45, cutLine)
 		}
 		stroke(c, r.Path(), 0.6, black)
 		style := lettering(8, false, on(b.colors[i]))

@@ -2,23 +2,429 @@ package plot
 
 import (
 	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"image/color"
+	"image/png"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
 	"testing"
 
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
 	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
 )
+
+func written(t *testing.T, d Drawing, format string) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Write(&b, d, Output{Format: format}); err != nil {
+		t.Fatalf("%s: %v", format, err)
+	}
+	return b.Bytes()
+}
+
+// texts returns the lettering of an SVG, which must be valid XML.
+func texts(t *testing.T, svg []byte) []string {
+	t.Helper()
+	var out []string
+	in := false
+	d := xml.NewDecoder(bytes.NewReader(svg))
+	for {
+		tok, err := d.Token()
+		if err == io.EOF {
+			return out
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch e := tok.(type) {
+		case xml.StartElement:
+			in = e.Name.Local == "text"
+		case xml.CharData:
+			if in {
+				out = append(out, string(e))
+			}
+		case xml.EndElement:
+			in = false
+		}
+	}
+}
+
+func has(all []string, want string) bool {
+	for _, s := range all {
+		if s == want {
+			return true
+		}
+	}
+	return false
+}
+
+func cutHall(step float64) *DepthMap {
+	return &DepthMap{
+		Title: "Hall & store", Summary: "Fill 4.1 m³", Note: "Level ½ in below the sill.",
+		Floor: hall(step, surface.Vec{}), Target: surface.Horizontal(99.83 * foot),
+		Finished: doors(surface.Vec{}), Shots: true,
+	}
+}
+
+func TestDepthMapSaysWhatItShows(t *testing.T) {
+	m := cutHall(1)
+	got := texts(t, written(t, m, "svg"))
+	for _, want := range []string{
+		"Hall & store", "Fill 4.1 m³", "Level ½ in below the sill.",
+		"Depth of fill, mm (cut: −)", "−40", "0", "100", // limits
+		"highest: cut 25 mm", "greatest 81 mm",
+		"A1 +52 mm", "C2 +59 mm", // 100.000 and 100.023 ft against 99.830
+		"not poured", "step in the floor", "x, m", "y, m", "y of the survey",
+		"44", // depth at the shot (16, 13) ft
+		"20", // contour
+		"in the bar: share of the area",
+	} {
+		if !has(got, want) {
+			t.Errorf("no %q among %q", want, got)
+		}
+	}
+	m.Units = unit.Style{Imperial: true}
+	got = texts(t, written(t, m, "svg"))
+	for _, want := range []string{"Depth of fill, inches (cut: −)", `greatest 3 3/16"`, `highest: cut 1"`, "x, ft", `A1 +2 1/16"`} {
+		if !has(got, want) {
+			t.Errorf("imperial: no %q among %q", want, got)
+		}
+	}
+}
+
+// The number of depths written is the number stated.
+func TestSkippedDepthsAreCounted(t *testing.T) {
+	m := cutHall(1)
+	m.Finished = nil
+	for i := range m.Floor.Regions {
+		r := &m.Floor.Regions[i]
+		for k := range 300 {
+			r.Shots = append(r.Shots, survey.Point{X: 0.1 + 0.01*float64(k%15), Y: r.Rings[0][0].Y + 0.5 + 0.01*float64(k/15), Z: 30.4})
+		}
+	}
+	s := texts(t, written(t, m, "svg"))
+	stated := regexp.MustCompile(`^680 shots; depth, mm, written at (\d+) of them$`)
+	n := -1
+	for _, line := range s {
+		if f := stated.FindStringSubmatch(line); f != nil {
+			n, _ = strconv.Atoi(f[1])
+		}
+	}
+	small := regexp.MustCompile(`font-size="6.5"`)
+	if got := len(small.FindAll(written(t, m, "svg"), -1)); n < 20 || got != n {
+		t.Errorf("stated %d, drawn %d", n, got)
+	}
+}
+
+// pathArea returns the area enclosed by the straight-sided path d, pt².
+func pathArea(t *testing.T, d string) float64 {
+	t.Helper()
+	area := 0.0
+	for _, loop := range strings.Split(strings.TrimSuffix(d, "Z"), "Z") {
+		var p [][2]float64
+		for _, pair := range strings.FieldsFunc(loop, func(r rune) bool { return r == 'M' || r == 'L' }) {
+			var x, y float64
+			if _, err := fmt.Sscan(pair, &x, &y); err != nil {
+				t.Fatalf("%q: %v", pair, err)
+			}
+			p = append(p, [2]float64{x, y})
+		}
+		for i, a := range p {
+			b := p[(i+1)%len(p)]
+			area -= (a[0]*b[1] - b[0]*a[1]) / 2 // y runs down the page
+		}
+	}
+	return area
+}
+
+// Each layer holds all that is at least as deep: its area is the sum of its band
+// and the deeper ones, as the surface reckons them.
+func TestBandsCoverTheirAreas(t *testing.T) {
+	m := cutHall(1)
+	s := newSheet(m, true)
+	svg := string(written(t, m, "svg"))
+	mToPt := scaleOf(t, svg)
+	for i := s.bands.first; i <= s.bands.last; i++ {
+		k := s.bands.colors[i]
+		find := regexp.MustCompile(fmt.Sprintf(`<path fill="#%02x%02x%02x" d="([^"]*)"`, k.R, k.G, k.B))
+		f := find.FindStringSubmatch(svg)
+		if f == nil {
+			t.Fatalf("band %d is not drawn", i)
+		}
+		want := 0.0
+		for _, b := range s.fill.Bands[i-s.bands.first:] {
+			want += b.Area
+		}
+		got := pathArea(t, f[1]) / (mToPt * mToPt)
+		// Places are written to 0.01 pt = 0.3 mm of floor: over a border of 25 m, 0.008 m² at the very most.
+		if math.Abs(got-want) > 0.008 {
+			t.Errorf("band %d: %.4f m² drawn, %.4f m² reckoned", i, got, want)
+		}
+	}
+}
+
+// scaleOf returns points to the metre from the outline, 36 ft wide.
+func scaleOf(t *testing.T, svg string) float64 {
+	t.Helper()
+	f := regexp.MustCompile(`stroke-width="1.3" d="M([\d.]+) ([\d.]+)L([\d.]+) `).FindStringSubmatch(svg)
+	if f == nil {
+		t.Fatal("no outline")
+	}
+	x0, _ := strconv.ParseFloat(f[1], 64)
+	x1, _ := strconv.ParseFloat(f[3], 64)
+	return (x1 - x0) / (36 * foot)
+}
+
+// A metre is as long along y as along x, for any floor and page.
+func TestOneScaleOnBothAxes(t *testing.T) {
+	for name, f := range awkward() {
+		for _, page := range [][2]vg.Length{{460, 500}, {700, 300}, {250, 800}} {
+			m := &DepthMap{Floor: f, Target: surface.Horizontal(10.05)}
+			s := newSheet(m, true)
+			p := newAxes()
+			lo, hi := s.reach()
+			p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 0, hi.X-lo.X, 0, hi.Y-lo.Y
+			p.X.Label.Text, p.Y.Label.Text = "x", "y"
+			c := draw.NewCanvas(newSVG(page[0], page[1], ""), page[0], page[1])
+			equalAspect(p, c)
+			data := p.DataCanvas(c)
+			x, y := p.Transforms(&data)
+			sx := float64(x(p.X.Max)-x(p.X.Min)) / (p.X.Max - p.X.Min)
+			sy := float64(y(p.Y.Max)-y(p.Y.Min)) / (p.Y.Max - p.Y.Min)
+			if math.Abs(sx/sy-1) > 1e-6 {
+				t.Errorf("%s on %v: %g pt a unit along x, %g along y", name, page, sx, sy)
+			}
+		}
+	}
+}
+
+func awkward() map[string]*surface.Floor {
+	triangle := &surface.TIN{X: []float64{0, 3, 0}, Y: []float64{0, 0, 2}, Z: []float64{10, 10.01, 10.03}, V: []int32{0, 1, 2}}
+	twins(triangle)
+	return map[string]*surface.Floor{
+		"dead level":   rectangle(6, 4, 3, 2, func(x, y float64) float64 { return 10 }),
+		"on target":    rectangle(6, 4, 3, 2, func(x, y float64) float64 { return 10.05 }),
+		"above target": rectangle(6, 4, 3, 2, func(x, y float64) float64 { return 10.1 + 0.01*x }),
+		"a triangle":   single(triangle, []surface.Vec{{}, {X: 3}, {Y: 2}}),
+		"corridor":     rectangle(1000, 1, 400, 1, func(x, y float64) float64 { return 10 + 0.02*y }),
+		"shaft":        rectangle(1, 1000, 1, 400, func(x, y float64) float64 { return 10 + 0.02*x }),
+		"pinhead":      rectangle(4e-9, 4e-9, 2, 2, func(x, y float64) float64 { return 10 + x }),
+		"continent":    rectangle(4e6, 4e6, 2, 2, func(x, y float64) float64 { return 10 + 1e-3*x }),
+		"far out":      hall(4, surface.Vec{X: 6783020, Y: 4512340}),
+	}
+}
+
+func TestAwkwardFloorsPlot(t *testing.T) {
+	for name, f := range awkward() {
+		t.Run(name, func(t *testing.T) {
+			lo, hi := f.Bounds()
+			for _, u := range []unit.Style{{}, {Imperial: true}} {
+				for _, d := range []Drawing{
+					&DepthMap{Floor: f, Target: surface.Horizontal(10.05), Units: u, Shots: true},
+					&ContourMap{Floor: f, Target: surface.Horizontal(10.05), Units: u},
+					&Profile{Floor: f, Target: surface.Horizontal(10.05), Units: u, From: lo, To: surface.Vec{X: hi.X, Y: (lo.Y + hi.Y) / 2}},
+				} {
+					svg := written(t, d, "svg")
+					texts(t, svg)
+					if bytes.Contains(svg, []byte("NaN")) || bytes.Contains(svg, []byte("Inf")) {
+						t.Errorf("%T: a place is not a number", d)
+					}
+				}
+			}
+		})
+	}
+}
+
+func TestFarOutAxesStateWhereTheyStart(t *testing.T) {
+	m := &DepthMap{Floor: hall(2, surface.Vec{X: 6783020, Y: 4512340}), Target: surface.Horizontal(30.5)}
+	got := texts(t, written(t, m, "svg"))
+	for _, want := range []string{"x, m from 6,783,000", "y, m from 4,512,000", "22", "344"} {
+		if !has(got, want) {
+			t.Errorf("no %q among %q", want, got)
+		}
+	}
+	// The same floor near the origin is drawn the same but for the axes.
+	near := &DepthMap{Floor: hall(2, surface.Vec{X: 20, Y: 340}), Target: surface.Horizontal(30.5)}
+	if a, b := scaleOf(t, string(written(t, near, "svg"))), scaleOf(t, string(written(t, m, "svg"))); math.Abs(a/b-1) > 1e-3 {
+		t.Errorf("scale %g near, %g far out", a, b)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	one := rectangle(6, 4, 3, 2, func(x, y float64) float64 { return 10 })
+	for _, c := range []struct {
+		name string
+		d    Drawing
+		o    Output
+		want error
+		text string
+	}{
+		{"no floor", &DepthMap{}, Output{Format: "png"}, ErrNoFloor, ""},
+		{"region without triangles", &ContourMap{Floor: single(&surface.TIN{}, nil)}, Output{Format: "svg"}, ErrNoFloor, ""},
+		{"profile of nothing", &Profile{}, Output{Format: "svg"}, ErrNoFloor, ""},
+		{"profile beside the floor", &Profile{Floor: one, From: surface.Vec{Y: 9}, To: surface.Vec{X: 5, Y: 9}}, Output{Format: "pdf"}, ErrOffFloor, ""},
+		{"profile of no length", &Profile{Floor: one}, Output{Format: "pdf"}, ErrOffFloor, ""},
+		{"format", &DepthMap{Floor: one}, Output{Format: "gif"}, nil, `found format "gif", want png, svg or pdf`},
+		{"no room", &DepthMap{Floor: one}, Output{Format: "png", Width: -1}, nil, "a drawing of -1 by"},
+	} {
+		err := Write(io.Discard, c.d, c.o)
+		if err == nil || c.want != nil && !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.text) {
+			t.Errorf("%s: %v", c.name, err)
+		}
+	}
+}
+
+// The colour of a place is that of its band, in the image drawn pixel by pixel
+// (fine grid) as in the one filled by paths.
+func TestColoursMatchTheBands(t *testing.T) {
+	for _, step := range []float64{2, 0.25} {
+		m := cutHall(step)
+		m.Finished, m.Shots = nil, false
+		s := newSheet(m, true)
+		img, err := png.Decode(bytes.NewReader(written(t, m, "png")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if w := img.Bounds().Dx(); w != 1600 {
+			t.Errorf("%d pixels wide", w)
+		}
+		svg := string(written(t, m, "svg"))
+		f := regexp.MustCompile(`stroke-width="1.3" d="M([\d.]+) ([\d.]+)L`).FindStringSubmatch(svg)
+		x0, _ := strconv.ParseFloat(f[1], 64)
+		y0, _ := strconv.ParseFloat(f[2], 64)
+		scale := scaleOf(t, svg)
+		for _, at := range [][2]float64{{2.2, 2.2}, {10, 3.2}, {21, 10}, {34.5, 2}, {2.2, 29.4}, {20, 2.4}} {
+			depth := (99.83 - hallFt(at[0], at[1])) * foot
+			px := int((x0 + at[0]*foot*scale) * defaultDPI / 72)
+			py := int((y0 - at[1]*foot*scale) * defaultDPI / 72)
+			got := color.NRGBAModel.Convert(img.At(px, py)).(color.NRGBA)
+			if want := s.bands.color(depth); got != want {
+				t.Errorf("grid %g ft, place %v: %v drawn, %v for %.1f mm", step, at, got, want, depth*1000)
+			}
+		}
+	}
+}
+
+// Deeper is darker by a step that grey print shows, and cut is told by hue.
+func TestColoursFallEvenlyInLightness(t *testing.T) {
+	for n := 2; n <= most; n++ {
+		last := 101.0
+		for i := range n {
+			l := lightness(ramp(fillInks, i, n))
+			if last-l < 3.5 {
+				t.Errorf("band %d of %d: lightness %.1f after %.1f", i, n, l, last)
+			}
+			last = l
+		}
+	}
+	for i := range 5 {
+		if c := ramp(cutInks, i, 5); int(c.R)-int(c.B) < 50 {
+			t.Errorf("cut %v is not brown", c)
+		}
+	}
+}
+
+func TestLevelsAreRoundAndTakeAllIn(t *testing.T) {
+	for _, c := range []struct {
+		least, greatest float64
+		u               unit.Style
+		first, last     float64
+		n               int
+	}{
+		{0.008, 0.117, unit.Style{}, 0, 0.120, 7},                                                       // 20 mm
+		{-0.025, 0.081, unit.Style{}, -0.04, 0.1, 8},                                                    // 20 mm
+		{0.05, 0.05, unit.Style{}, 0.05, 0.051, 2},                                                      // dead level
+		{0, 0, unit.Style{}, 0, 0.001, 2},                                                               //
+		{0.3 * 0.0254, 4.6 * 0.0254, unit.Style{Imperial: true}, 0, 5 * 0.0254, 11},                     // 1/2 in
+		{0.01 * 0.0254, 0.3 * 0.0254, unit.Style{Imperial: true, Denominator: 8}, 0, 0.375 * 0.0254, 4}, // none finer than shown
+		{-3, 900, unit.Style{}, -100, 900, 11},
+	} {
+		l := Levels(c.least, c.greatest, c.u)
+		if len(l) != c.n || math.Abs(l[0]-c.first) > 1e-9 || math.Abs(l[len(l)-1]-c.last) > 1e-9 {
+			t.Errorf("%g to %g: %v", c.least, c.greatest, l)
+		}
+	}
+}
 
 // Equal drawings are equal files.
 func TestWrittenTwiceIsTheSame(t *testing.T) {
-	for _, format := range []string{"png", "svg", "pdf"} {
-		var files [2]bytes.Buffer
-		for i := range files {
-			m := &DepthMap{Title: "Hall", Floor: hall(2, surface.Vec{}), Target: surface.Horizontal(99.83 * foot), Finished: doors(surface.Vec{}), Shots: true}
-			if err := Write(&files[i], m, Output{Format: format}); err != nil {
-				t.Fatal(err)
+	for _, step := range []float64{2, 0.25} {
+		for _, format := range []string{"png", "svg", "pdf"} {
+			if !bytes.Equal(written(t, cutHall(step), format), written(t, cutHall(step), format)) {
+				t.Errorf("%s: two runs differ", format)
 			}
 		}
-		if !bytes.Equal(files[0].Bytes(), files[1].Bytes()) {
-			t.Errorf("%s: two runs differ", format)
+	}
+}
+
+func TestPDFTextCanBeRead(t *testing.T) {
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext is not installed")
+	}
+	file := filepath.Join(t.TempDir(), "map.pdf")
+	if err := os.WriteFile(file, written(t, cutHall(1), "pdf"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command(tool, "-layout", file, "-").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"Hall & store", "4.1 m³", "½ in", "highest: cut 25 mm", "−40"} {
+		if !strings.Contains(string(out), want) {
+			t.Errorf("no %q in %s", want, out)
+		}
+	}
+}
+
+func TestProfileSaysWhatItShows(t *testing.T) {
+	m := &Profile{
+		Title: "Through the drain", Floor: hall(1, surface.Vec{}), Target: surface.Horizontal(99.93 * foot),
+		From: feet(8, 1)[0], To: feet(8, 31)[0], Units: unit.Style{Imperial: true},
+	}
+	got := texts(t, written(t, m, "svg"))
+	for _, want := range []string{
+		"Through the drain", `greatest 4 3/8"`, "2 1/4", "target", "elevation, ft",
+		"From x 8.00, y 1.00 to x 8.00, y 31.00 ft. Heights drawn 20 times larger than lengths.",
+	} {
+		if !has(got, want) {
+			t.Errorf("no %q among %q", want, got)
+		}
+	}
+	m = &Profile{Floor: hall(1, surface.Vec{}), Target: surface.Horizontal(99.83 * foot), From: feet(16, 9)[0], To: feet(36, 9)[0]}
+	if got := texts(t, written(t, m, "svg")); !has(got, "no floor") {
+		t.Errorf("the column is not named among %q", got)
+	}
+}
+
+func BenchmarkDepthMap(b *testing.B) {
+	for _, n := range []int{1_000, 100_000} {
+		side := math.Sqrt(float64(n)) - 1
+		f := rectangle(40, 30, int(side), int(side), func(x, y float64) float64 {
+			return 10 + 0.02*math.Sin(x/3)*math.Cos(y/4) + 0.001*math.Sin(40*x+17*y)
+		})
+		m := &DepthMap{Title: "Hall", Floor: f, Target: surface.Horizontal(10.03)}
+		for _, format := range []string{"png", "svg", "pdf"} {
+			b.Run(fmt.Sprintf("points=%dk/format=%s", n/1000, format), func(b *testing.B) {
+				b.ReportAllocs()
+				for b.Loop() {
+					if err := Write(io.Discard, m, Output{Format: format}); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
 		}
 	}
 }

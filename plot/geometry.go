@@ -181,7 +181,7 @@ func paint(img *image.NRGBA, r vg.Rectangle, t *surface.TIN, depth []float64, at
 			right := min(w-1, int(math.Floor(to-0.5)))
 			for px := left; px <= right; px++ {
 				d := d0 + gx*(float64(px)+0.5-x0) + gy*(cy-y0)
-				img.SetNRGBA(px, py, b.colors[b.of(min(max(d, lo), hi))])
+				img.SetNRGBA(px, py, b.color(min(max(d, lo), hi)))
 			}
 		}
 	}

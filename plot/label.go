@@ -235,6 +235,7 @@ func (g *ground) gaps(m measured, w, h vg.Length) []gap {
 	)
 	length := m.length()
 	need := w + 4
+	crowded := int(3 * w) // the line itself covers one to two cells a point, a neighbour as many again
 	if length < shortest || length < 1.6*need {
 		return nil
 	}
@@ -261,7 +262,7 @@ func (g *ground) gaps(m measured, w, h vg.Length) []gap {
 			label := box{centre: a.Add(b).Scale(0.5), w: w, h: h, turn: turn}
 			free, lines := g.free(label)
 			c := float64(lines) + 200*(1-straight) + 10*math.Abs(float64((s+need/2-mid)/length))
-			if free && c < cost {
+			if free && lines <= crowded && c < cost {
 				best, found, cost = gap{s, s + need, label}, true, c
 			}
 		}

@@ -8,6 +8,10 @@ import (
 	"pourplane/survey/unit"
 )
 
+// rounding is how far a depth may pass a limit before a band is opened for it, m:
+// far below anything measured, above the rounding of a subtraction.
+const rounding = 1e-9
+
 // most is how many bands a reader can tell apart, and a telephone can show the
 // limits of side by side.
 const most = 10
@@ -70,7 +74,7 @@ func newBands(limits []float64, least, greatest float64) *bands {
 	b := &bands{limits: slices.Compact(l)}
 	b.first = b.of(least)
 	b.last = b.first
-	for b.last < len(b.limits) && b.limits[b.last] < greatest {
+	for b.last < len(b.limits) && b.limits[b.last] < greatest-rounding {
 		b.last++
 	}
 	fills, cuts := 0, 0
@@ -91,6 +95,9 @@ func newBands(limits []float64, least, greatest float64) *bands {
 	}
 	return b
 }
+
+// color returns the colour of depth d.
+func (b *bands) color(d float64) color.NRGBA { return b.colors[min(max(b.of(d), b.first), b.last)] }
 
 // of returns the band that depth d lies in.
 func (b *bands) of(d float64) int {
