@@ -213,8 +213,9 @@ func (f *textReader) wideRow(r *row, p *Point, as Role) bool {
 // backsight, elevation is HI less reading. Nothing is adjusted.
 func (f *textReader) reduce() error {
 	given := map[string]float64{} // benchmarks
+	asked := map[string]bool{}    // those of the options, which overrule the file
 	for name, z := range f.o.Benchmarks {
-		given[strings.ToUpper(name)] = z
+		given[strings.ToUpper(name)], asked[strings.ToUpper(name)] = z, true
 	}
 	key := func(s sight) string { return strings.ToUpper(s.name) }
 	for _, s := range f.sights {
@@ -224,7 +225,7 @@ func (f *textReader) reduce() error {
 		case !have:
 			given[key(s)] = s.given
 			f.note(Assumed, s.at, "benchmark %s taken at %s", s.name, f.show(s.given))
-		case math.Abs(z-s.given) > 1e-4 && f.o.Benchmarks == nil:
+		case math.Abs(z-s.given) > 1e-4 && !asked[key(s)]:
 			f.note(Warning, s.at, "benchmark %s at %s here, %s before: the first is used", s.name, f.show(s.given), f.show(z))
 		}
 	}
