@@ -213,7 +213,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, k := range s.contours {
 		lines = append(lines, measure(s.frame.onPage(k)))
 	}
-	s.drawWalls(g, lined)
+	s.drawWalls(g, walled)
 	for _, o := range s.openings() {
 		for _, l := range hatch([][]vg.Point{o}, 1, 1) {
 			g.draw(l[:], taken)

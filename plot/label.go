@@ -66,6 +66,7 @@ func wrap(s text.Style, paragraph string, width vg.Length) []string {
 const (
 	taken uint8 = 1 << iota // lettering or a mark: nothing may be set over it
 	lined                   // a line: better not
+	walled                  // an edge of the floor: better not, and never over by the label of a contour
 )
 
 // ground keeps account of what has been drawn where, in cells of one point.
@@ -121,12 +122,20 @@ func (g *ground) free(b box) (ok bool, onLines int) {
 		if cell == nil || *cell&taken != 0 {
 			return false
 		}
-		if *cell&lined != 0 {
+		if *cell&(lined|walled) != 0 {
 			onLines++
 		}
 		return true
 	})
 	return ok, onLines
+}
+
+// onWall reports whether b touches an edge of the floor.
+func (g *ground) onWall(b box) bool {
+	return !b.each(func(p vg.Point) bool {
+		cell := g.cell(p)
+		return cell == nil || *cell&walled == 0
+	})
 }
 
 func (g *ground) mark(b box, with uint8) {
@@ -262,7 +271,7 @@ func (g *ground) gaps(m measured, w, h vg.Length) []gap {
 			label := box{centre: a.Add(b).Scale(0.5), w: w, h: h, turn: turn}
 			free, lines := g.free(label)
 			c := float64(lines) + 200*(1-straight) + 10*math.Abs(float64((s+need/2-mid)/length))
-			if free && lines <= crowded && c < cost {
+			if free && lines <= crowded && c < cost && !g.onWall(label) {
 				best, found, cost = gap{s, s + need, label}, true, c
 			}
 		}
