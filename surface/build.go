@@ -833,7 +833,7 @@ func (b *builder) triangulate() error {
 
 // surfaceOf triangulates one region.
 func (b *builder) surfaceOf(r *region) (*TIN, error) {
-	s := &sheet{b: b, r: r}
+	s := &sheet{b: b, r: r, given: map[int32]survey.Pos{}}
 	s.table.grow(len(r.shots) + 4*len(r.edge))
 	if err := s.addShots(); err != nil {
 		return nil, err

@@ -19,9 +19,9 @@ type sheet struct {
 
 	table   places
 	k       []Vec
-	z       []float64 // NaN until fitted
-	at      []survey.Pos
-	shot    []int32 // index among all shots, -1 for none
+	z       []float64            // NaN until fitted
+	shot    []int32              // index among all shots, -1 for none
+	given   map[int32]survey.Pos // where an elevation that is no shot's was read
 	fitted  []bool
 	several map[int32][]int32 // vertex: all shots there, when they differ
 
@@ -35,37 +35,45 @@ func (s *sheet) vertexAt(k Vec) int32 {
 	if made {
 		s.k = append(s.k, k)
 		s.z = append(s.z, math.NaN())
-		s.at = append(s.at, survey.Pos{})
 		s.shot = append(s.shot, -1)
 	}
 	return v
 }
 
+// at returns where the elevation of vertex v was read.
+func (s *sheet) at(v int32) survey.Pos {
+	if i := s.shot[v]; i >= 0 {
+		return s.b.data.Shots[i].At
+	}
+	return s.given[v]
+}
+
 func (s *sheet) addShots() error {
 	b := s.b
-	s.k = make([]Vec, 0, len(s.r.shots)+64)
+	// Room for the shots, and for walls cut at about their spacing.
+	n := len(s.r.shots)
+	s.k = make([]Vec, 0, n+16*int(math.Sqrt(float64(n)))+8*len(s.r.edge))
 	s.z = make([]float64, 0, cap(s.k))
-	s.at = make([]survey.Pos, 0, cap(s.k))
 	s.shot = make([]int32, 0, cap(s.k))
 	for _, i := range s.r.shots {
 		p := &b.data.Shots[i]
 		v := s.vertexAt(b.shot[i])
 		if s.shot[v] < 0 {
-			s.z[v], s.at[v], s.shot[v] = p.Z, p.At, i
+			s.z[v], s.shot[v] = p.Z, i
 			continue
 		}
 		if math.Abs(s.z[v]-p.Z) <= sameElevation {
-			b.drop(i, "same place and elevation as %s", s.at[v])
+			b.drop(i, "same place and elevation as %s", s.at(v))
 			continue
 		}
 		switch b.data.Duplicates {
 		case Refuse:
-			return b.twoElevations(b.shot[i], s.at[v], s.z[v], p.At, p.Z)
+			return b.twoElevations(b.shot[i], s.at(v), s.z[v], p.At, p.Z)
 		case First:
-			b.drop(i, "another elevation at the place of %s, %.1f mm apart; the first is used", s.at[v], math.Abs(s.z[v]-p.Z)*1000)
+			b.drop(i, "another elevation at the place of %s, %.1f mm apart; the first is used", s.at(v), math.Abs(s.z[v]-p.Z)*1000)
 		case Last:
 			b.drop(s.shot[v], "another elevation at the place of %s, %.1f mm apart; the last is used", p.At, math.Abs(s.z[v]-p.Z)*1000)
-			s.z[v], s.at[v], s.shot[v] = p.Z, p.At, i
+			s.z[v], s.shot[v] = p.Z, i
 		case Mean:
 			if s.several == nil {
 				s.several = map[int32][]int32{}
@@ -91,7 +99,7 @@ func (s *sheet) addShots() error {
 			total.Add(x)
 		}
 		s.z[v] = total.Value() / float64(len(z))
-		b.note(survey.Assumed, s.at[v], "mean of %d elevations at one place, %.1f mm apart", len(z), (z[len(z)-1]-z[0])*1000)
+		b.note(survey.Assumed, s.at(v), "mean of %d elevations at one place, %.1f mm apart", len(z), (z[len(z)-1]-z[0])*1000)
 	}
 	return nil
 }
@@ -101,9 +109,10 @@ func (s *sheet) give(v int32, z float64, at survey.Pos) error {
 	switch {
 	case math.IsNaN(z):
 	case math.IsNaN(s.z[v]):
-		s.z[v], s.at[v] = z, at
+		s.z[v] = z
+		s.given[v] = at
 	case math.Abs(s.z[v]-z) > sameElevation && s.b.data.Duplicates == Refuse:
-		return s.b.twoElevations(s.k[v], s.at[v], s.z[v], at, z)
+		return s.b.twoElevations(s.k[v], s.at(v), s.z[v], at, z)
 	}
 	return nil
 }
@@ -223,9 +232,9 @@ func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error 
 // there.
 func (s *sheet) keepShots(m *delaunay.Mesh) error {
 	take := make([]bool, len(s.k))
-	for t, ok := range m.Inside(wall) {
+	for t := range int32(m.Len()) {
 		v := m.V[3*t : 3*t+3]
-		if ok && (s.fitted[v[0]] || s.fitted[v[1]] || s.fitted[v[2]]) {
+		if !m.Ghost(t) && (s.fitted[v[0]] || s.fitted[v[1]] || s.fitted[v[2]]) {
 			for _, u := range v {
 				take[u] = !s.fitted[u]
 			}

@@ -70,7 +70,7 @@ func (s *sheet) enough(known []int32) error {
 	}
 	at := survey.Pos{}
 	if len(known) > 0 {
-		at.File = s.at[known[0]].File
+		at.File = s.at(known[0]).File
 	}
 	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that do not lie on one line"}
 }
@@ -243,6 +243,9 @@ type neighbours struct {
 	lo     Vec
 	cell   float64
 	nx, ny int
+
+	found []neighbour // scratch
+	near  []int32     // scratch
 }
 
 func newNeighbours(k []Vec, of []int32) *neighbours {
@@ -286,19 +289,10 @@ func (n *neighbours) index(p Vec) int {
 
 // around returns the k nearest to p, nearest first, and all others that are as
 // near as the last of them but for rounding: on a grid many are, and which of them
-// counts must not hang on the last bit.
+// counts must not hang on the last bit. The result is good until the next call.
 func (n *neighbours) around(p Vec, k int) []int32 {
 	ci, cj := n.column(p)
-	byDistance := func(a, b int32) int {
-		if c := cmp.Compare(p.Distance(n.k[a]), p.Distance(n.k[b])); c != 0 {
-			return c
-		}
-		if n.k[a].less(n.k[b]) {
-			return -1
-		}
-		return 1
-	}
-	var found []int32
+	found := n.found[:0]
 	for ring := 0; ring <= max(n.nx, n.ny); ring++ {
 		for j := cj - ring; j <= cj+ring; j++ {
 			if j < 0 || j >= n.ny {
@@ -313,23 +307,47 @@ func (n *neighbours) around(p Vec, k int) []int32 {
 					continue
 				}
 				c := j*n.nx + i
-				found = append(found, n.of[n.start[c]:n.start[c+1]]...)
+				for _, v := range n.of[n.start[c]:n.start[c+1]] {
+					dx, dy := n.k[v].X-p.X, n.k[v].Y-p.Y
+					found = append(found, neighbour{dx*dx + dy*dy, v})
+				}
 			}
 		}
-		if len(found) < k {
-			continue
-		}
-		slices.SortFunc(found, byDistance)
 		// Nothing beyond this ring of cells is nearer than its inner edge. A place
 		// outside the cells is farther from all of them, so this holds there too.
-		if p.Distance(n.k[found[k-1]])*(1+1e-9) <= float64(ring)*n.cell {
+		reach := float64(ring) * n.cell
+		within := 0
+		for _, f := range found {
+			if f.square*(1+1e-8) <= reach*reach {
+				within++
+			}
+		}
+		if within >= k {
 			break
 		}
 	}
-	slices.SortFunc(found, byDistance)
+	n.found = found
+	slices.SortFunc(found, func(a, b neighbour) int {
+		if c := cmp.Compare(a.square, b.square); c != 0 {
+			return c
+		}
+		if n.k[a.v].less(n.k[b.v]) {
+			return -1
+		}
+		return 1
+	})
 	take := min(k, len(found))
-	for last := p.Distance(n.k[found[take-1]]); take < len(found) && p.Distance(n.k[found[take]]) <= last*(1+1e-9); {
+	for last := found[take-1].square; take < len(found) && found[take].square <= last*(1+1e-8); {
 		take++
 	}
-	return found[:take]
+	n.near = n.near[:0]
+	for _, f := range found[:take] {
+		n.near = append(n.near, f.v)
+	}
+	return n.near
+}
+
+type neighbour struct {
+	square float64 // of the distance
+	v      int32
 }
