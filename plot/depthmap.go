@@ -458,7 +458,7 @@ func (s *sheet) drawShots(c draw.Canvas, g *ground) {
 			c.SetColor(style.Color)
 			c.Fill(dot(at, 0.9))
 			text := s.bare(depth)
-			if centre, ok := g.beside(at, 1.6, style.Width(text)+0.5, 5.6, oneLine, at); ok {
+			if centre, ok := g.beside(at, 1.6, style.Width(text)+2.5, 5.6, oneLine, at); ok {
 				write(c, style, centre, 0.5, text)
 				s.labelled++
 			}
