@@ -64,9 +64,9 @@ func wrap(s text.Style, paragraph string, width vg.Length) []string {
 
 // What a place on the page is taken by.
 const (
-	taken uint8 = 1 << iota // lettering or a mark: nothing may be set over it
-	lined                   // a line: better not
-	walled                  // an edge of the floor: better not, and never over by the label of a contour
+	taken  uint8 = 1 << iota // lettering or a mark: nothing may be set over it
+	lined                    // a line: better not
+	walled                   // an edge of the floor: better not, and never over by the label of a contour
 )
 
 // ground keeps account of what has been drawn where, in cells of one point.
