@@ -34,6 +34,21 @@ func (s *surplus) UnmarshalCSV(field string) error {
 	return nil
 }
 
+// scanRow is a row of a plain list of points. Most large files hold no more, and
+// the decoder makes every row anew, so that small rows are read sooner.
+type scanRow struct {
+	Name cell `csv:"name"`
+	X    cell `csv:"x"`
+	Y    cell `csv:"y"`
+	Z    cell `csv:"z"`
+	Code cell `csv:"code"`
+
+	Extra surplus `csv:"extra"`
+}
+
+// scanRoles are the roles that a scanRow has room for.
+var scanRoles = map[role]bool{isName: true, isX: true, isY: true, isZ: true, isCode: true, isIgnored: true, isDesign: true, "": true}
+
 // row is one data row; the tags are the roles of columns.
 type row struct {
 	Name   cell    `csv:"name"`
@@ -195,6 +210,9 @@ func missing(text string) bool {
 // looksNumeric reports whether a cell is a number with or without a unit, in
 // any of the forms that are read, decimal sign undecided.
 func looksNumeric(text string) bool {
+	if text != "" && text[0] >= '0' && text[0] <= '9' && strings.Trim(text, "0123456789.") == "" {
+		return true
+	}
 	t := strings.TrimFunc(text, unicode.IsSpace)
 	t = strings.TrimLeft(signs.Replace(t), "+-('")
 	if t == "" || !(t[0] >= '0' && t[0] <= '9' || t[0] == '.' && len(t) > 1) {

@@ -23,10 +23,13 @@ type meaning struct {
 type codebook struct {
 	own  map[string]Role
 	seen map[string]meaning
+
+	lastCell string // looked up last
+	last     meaning
 }
 
 func newCodebook(own map[string]Role) *codebook {
-	return &codebook{own, map[string]meaning{}}
+	return &codebook{own: own, seen: map[string]meaning{}}
 }
 
 func (c *codebook) word(w string) (Role, bool) {
@@ -40,10 +43,14 @@ func (c *codebook) word(w string) (Role, bool) {
 // code reads a cell of a code column: a code word in any case, alone or
 // followed by a separator and a name.
 func (c *codebook) code(cell string) meaning {
-	if cell == "" {
+	switch cell {
+	case "":
 		return meaning{}
+	case c.lastCell: // codes come in runs
+		return c.last
 	}
 	if m, ok := c.seen[cell]; ok {
+		c.lastCell, c.last = cell, m
 		return m
 	}
 	up := strings.ToUpper(strings.TrimSpace(cell))

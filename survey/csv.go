@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -36,11 +37,26 @@ var errStop = errors.New("too many errors")
 // without header and without o.Order, and readings that cannot be tied to a
 // benchmark are errors.
 func ReadText(r io.Reader, name string, o Options) (*Survey, error) {
-	b, err := io.ReadAll(r)
+	b, err := readAll(r)
 	if err != nil {
 		return nil, &Error{Pos: Pos{File: name}, Want: "a file that can be read: " + err.Error(), Err: err}
 	}
 	return readText(b, name, o, false)
+}
+
+// readAll is io.ReadAll, in one piece where the size is known: first touch of
+// memory is what reading costs.
+func readAll(r io.Reader) ([]byte, error) {
+	known, ok := r.(interface{ Len() int })
+	if !ok {
+		return io.ReadAll(r)
+	}
+	b := make([]byte, known.Len())
+	n, err := io.ReadFull(r, b)
+	if err == io.EOF || err == io.ErrUnexpectedEOF {
+		err = nil
+	}
+	return b[:n], err
 }
 
 // manner is how a file gives the height of its points.
@@ -68,7 +84,9 @@ type textReader struct {
 	*layout
 	manner  manner
 	up      *column // the column of heights, whichever it is; nil for planOnly
-	csv     *csv.Reader
+	data    []byte  // the lines as the row decoder takes them
+	comma   rune    // what separates their fields
+	line    int     // on which the current row begins
 	codes   *codebook
 	outline bool
 
@@ -76,18 +94,20 @@ type textReader struct {
 	roles []Role // nil while all are Floor
 	errs  []error
 
-	hi      float64 // m
-	hasHI   bool
-	hiPos   Pos
-	pending []int // points that still lack hi
-	markers []int // points whose height may stand for no data
-	zeros   []int
-	sights  []sight
-	booked  []booked
-	names   map[string]string // codes and parts, each once
-	tenths  tenths
-	rings   []ringRow
-	seqs    []float64 // of rings, NaN where not given; nil outside outline files
+	hi       float64 // m
+	hasHI    bool
+	hiPos    Pos
+	pending  []int // points that still lack hi
+	markers  []int // points whose height may stand for no data
+	zeros    []int
+	sights   []sight
+	booked   []booked
+	names    map[string]string // codes and parts, each once
+	lastName string            // looked up in names last
+	lastOnce string
+	tenths   tenths
+	rings    []ringRow
+	seqs     []float64 // of rings, NaN where not given; nil outside outline files
 }
 
 // readText reads b, which it may change.
@@ -390,7 +410,7 @@ func (f *textReader) rows() error {
 			lastIsText = true
 		}
 	}
-	data, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), lastIsText)
+	data, cuts, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), lastIsText)
 	if err != nil {
 		return err
 	}
@@ -413,35 +433,60 @@ func (f *textReader) rows() error {
 	for i := len(f.layout.columns); i < len(names); i++ {
 		names[i] = string(isExtra)
 	}
-	comma := m.sep
+	f.data, f.comma = data, m.sep
 	if m.sep == blanks {
-		comma = unitSeparator
+		f.comma = unitSeparator
 	}
-	head := strings.Join(names, string(comma)) + "\n"
-	f.csv = csv.NewReader(io.MultiReader(strings.NewReader(head), bytes.NewReader(data)))
-	f.csv.Comma = comma
-	f.csv.LazyQuotes = true
-	f.csv.FieldsPerRecord = -1
-	f.csv.ReuseRecord = true
-	decoder, err := gocsv.NewUnmarshaller(f.csv, &row{})
-	if err != nil {
-		return &Error{Pos: f.pos, Want: "a header that can be read", Err: err}
+	head := strings.Join(names, string(f.comma)) + "\n"
+	var kind any = &scanRow{}
+	for _, c := range f.layout.columns {
+		if !scanRoles[c.role] {
+			kind = &row{}
+		}
 	}
-	count := bytes.Count(data, []byte("\n")) + 1
-	f.pts = make([]Point, 0, count)
-	for n := 0; ; n++ {
-		r, err := decoder.Read()
-		if err == io.EOF {
-			break
+	f.pts = make([]Point, 0, bytes.Count(data, []byte("\n"))+1)
+
+	// Decoding a row costs more than all that is done with it, so chunks are
+	// decoded ahead on every processor and taken in the order of the file.
+	batches := make([]chan batch, len(cuts))
+	start := func(i int) {
+		if i >= len(cuts) {
+			return
 		}
-		if err != nil {
-			return f.decoderError(err)
+		end := len(data)
+		if i+1 < len(cuts) {
+			end = cuts[i+1].at
 		}
-		if err := f.row(r.(*row)); err != nil {
-			break
+		batches[i] = make(chan batch, 1)
+		go func() { batches[i] <- f.decodeRows(head, data[cuts[i].at:end], cuts[i].line, kind) }()
+	}
+	ahead := runtime.GOMAXPROCS(0)
+	for i := range ahead {
+		start(i)
+	}
+	var wide row
+	stop := false
+	for i := 0; i < len(cuts) && !stop; i++ {
+		if f.o.Progress != nil {
+			f.o.Progress(int64(cuts[i].at), int64(len(data)))
 		}
-		if f.o.Progress != nil && n&0xffff == 0 {
-			f.o.Progress(f.csv.InputOffset()-int64(len(head)), int64(len(data)))
+		b := <-batches[i]
+		start(i + ahead)
+		for _, d := range b.rows {
+			r, ok := d.row.(*row)
+			if !ok {
+				scan := d.row.(*scanRow)
+				r = &wide
+				r.Name, r.X, r.Y, r.Z, r.Code, r.Extra = scan.Name, scan.X, scan.Y, scan.Z, scan.Code, scan.Extra
+			}
+			f.line = d.line
+			if f.row(r) != nil {
+				stop = true
+				break
+			}
+		}
+		if b.err != nil && !stop {
+			return b.err
 		}
 	}
 	if len(f.errs) > 0 {
@@ -456,33 +501,66 @@ func (f *textReader) rows() error {
 	return nil
 }
 
-// decoderError gives an error of the row decoder its place in the file.
-func (f *textReader) decoderError(err error) error {
-	e := &Error{Pos: Pos{File: f.name}, Want: "a row of fields: " + err.Error(), Err: err}
-	var p *csv.ParseError
-	if errors.As(err, &p) {
-		e.Pos.Line = p.Line - 2 + f.form.first
-		e.Want = "a row of fields: " + p.Err.Error()
+// decodedRow is a row, as *row or *scanRow, and the line it begins on.
+type decodedRow struct {
+	row  any
+	line int
+}
+
+// batch is the rows of one chunk; err is what ended it early.
+type batch struct {
+	rows []decodedRow
+	err  error
+}
+
+// reader returns a reader of rows in the way that the file is written.
+func (f *textReader) reader(r io.Reader) *csv.Reader {
+	c := csv.NewReader(r)
+	c.Comma = f.comma
+	c.LazyQuotes = true
+	c.FieldsPerRecord = -1
+	c.ReuseRecord = true
+	return c
+}
+
+// decodeRows decodes a chunk whose first line is line of the file. It changes
+// nothing in f, so that chunks can be decoded at the same time.
+func (f *textReader) decodeRows(head string, chunk []byte, line int, kind any) batch {
+	r := f.reader(io.MultiReader(strings.NewReader(head), bytes.NewReader(chunk)))
+	var b batch
+	decoder, err := gocsv.NewUnmarshaller(r, kind)
+	if err != nil {
+		b.err = &Error{Pos: f.pos, Want: "a header that can be read", Err: err}
+		return b
 	}
-	return e
+	b.rows = make([]decodedRow, 0, bytes.Count(chunk, []byte("\n"))+1)
+	for {
+		one, err := decoder.Read()
+		if err == io.EOF {
+			return b
+		}
+		if err != nil {
+			e := &Error{Pos: Pos{File: f.name}, Want: "a row of fields: " + err.Error(), Err: err}
+			var p *csv.ParseError
+			if errors.As(err, &p) {
+				e.Pos.Line = p.Line - 2 + line
+				e.Want = "a row of fields: " + p.Err.Error()
+			}
+			b.err = e
+			return b
+		}
+		n, _ := r.FieldPos(0)
+		b.rows = append(b.rows, decodedRow{one, n - 2 + line})
+	}
 }
 
-// line returns the line on which the current row begins.
-func (f *textReader) line() int {
-	n, _ := f.csv.FieldPos(0)
-	return n - 2 + f.form.first
-}
-
-// cellPos returns where field c of the current row stands.
+// cellPos returns where field c of the current row stands. The row is read once
+// more for it, since positions are wanted of few.
 func (f *textReader) cellPos(c *column) Pos {
-	n, col := f.csv.FieldPos(c.index)
-	p := Pos{f.name, n - 2 + f.form.first, col}
-	b := f.text.body[offsetOf(f.text.body, p.Line):]
-	if i := bytes.IndexByte(b, '\n'); i >= 0 {
-		b = b[:i]
-	}
-	// Where blanks separate, the decoder saw other columns than the file has.
+	p := Pos{File: f.name, Line: f.line}
 	if f.form.sep == blanks {
+		// The decoder saw other columns than the file has.
+		b := lineAt(f.text.body, p.Line)
 		p.Col = 1
 		for i := 0; ; i++ {
 			rest := b[p.Col-1:]
@@ -497,13 +575,29 @@ func (f *textReader) cellPos(c *column) Pos {
 			p.Col += next
 		}
 	}
-	if p.Col-1 <= len(b) {
+	r := f.reader(bytes.NewReader(f.data[offsetOf(f.data, p.Line-f.form.first+1):]))
+	fields, err := r.Read()
+	if err != nil || c.index >= len(fields) {
+		return p
+	}
+	n, col := r.FieldPos(c.index)
+	p.Line, p.Col = f.line+n-1, col
+	if b := lineAt(f.text.body, p.Line); p.Col-1 <= len(b) {
 		rest := b[p.Col-1:]
 		if blank := len(rest) - len(bytes.TrimLeft(rest, " ")); blank < len(rest) {
 			p.Col += blank
 		}
 	}
 	return p
+}
+
+// lineAt returns line n of body without its line end.
+func lineAt(body []byte, n int) []byte {
+	b := body[offsetOf(body, n):]
+	if i := bytes.IndexByte(b, '\n'); i >= 0 {
+		b = b[:i]
+	}
+	return b
 }
 
 // fail keeps an error of the current row.
@@ -549,10 +643,14 @@ func (f *textReader) length(c *column, cell *cell) (v float64, ok bool) {
 
 // once returns text, the same string for the same text.
 func (f *textReader) once(text string) string {
-	if text == "" {
+	switch text {
+	case "":
 		return ""
+	case f.lastName: // codes come in runs
+		return f.lastOnce
 	}
 	if s, ok := f.names[text]; ok {
+		f.lastName, f.lastOnce = text, s
 		return s
 	}
 	s := strings.Clone(strings.TrimSpace(text))
@@ -574,10 +672,10 @@ func (f *textReader) row(r *row) error {
 	f.s.Rows++
 	before := len(f.errs)
 	if r.Extra != "" {
-		f.fail(&Error{Pos: f.at(f.line()), Found: fmt.Sprintf("%q past the last column", string(r.Extra)),
+		f.fail(&Error{Pos: f.at(f.line), Found: fmt.Sprintf("%q past the last column", string(r.Extra)),
 			Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
 	} else if short := f.short(r); short != nil {
-		f.fail(&Error{Pos: f.at(f.line()), Element: short.String(), Found: "a row that ends before it", Want: fmt.Sprintf("%d fields", len(f.layout.columns))})
+		f.fail(&Error{Pos: f.at(f.line), Element: short.String(), Found: "a row that ends before it", Want: fmt.Sprintf("%d fields", len(f.layout.columns))})
 	} else {
 		f.shot(r)
 	}
@@ -604,7 +702,7 @@ func (f *textReader) blank(r *row) bool {
 
 // again reports whether the row is the header once more.
 func (f *textReader) again(r *row) bool {
-	if f.form.head == nil {
+	if f.form.head == nil || r.X.text != "" && r.X.text[0] >= '0' && r.X.text[0] <= '9' {
 		return false
 	}
 	same := 0
@@ -624,22 +722,21 @@ func (f *textReader) again(r *row) bool {
 	if same < 2 {
 		return false
 	}
-	f.note(Assumed, f.at(f.line()), "header repeated on line %d", f.line())
+	f.note(Assumed, f.at(f.line), "header repeated on line %d", f.line)
 	return true
 }
 
 // short returns a column that the row must reach and does not.
 func (f *textReader) short(r *row) *column {
-	x, y := f.of[isX], f.of[isY]
 	switch {
-	case x != nil && !r.X.seen:
-		return x
-	case y != nil && !r.Y.seen:
-		return y
+	case f.x != nil && !r.X.seen:
+		return f.x
+	case f.y != nil && !r.Y.seen:
+		return f.y
 	}
 	switch f.manner {
 	case byElevation:
-		if !r.Z.seen && !f.outline && len(f.codes.own) == 0 && f.of[isCode] == nil {
+		if !r.Z.seen && !f.outline && len(f.codes.own) == 0 && f.code == nil {
 			return f.of[isZ]
 		}
 	case byRod, bySight, byGradeRod:
@@ -652,8 +749,7 @@ func (f *textReader) short(r *row) *column {
 
 // shot reads a row that is as long as it should be.
 func (f *textReader) shot(r *row) {
-	line := f.line()
-	p := Point{At: Pos{File: f.name, Line: line}, Z: math.NaN()}
+	p := Point{At: Pos{File: f.name, Line: f.line}, Z: math.NaN()}
 	if r.Name.text != "" {
 		p.Name = strings.TrimSpace(r.Name.text)
 	}
@@ -663,7 +759,7 @@ func (f *textReader) shot(r *row) {
 		p.Part = f.once(r.Ring.text)
 	}
 	var m meaning
-	if f.of[isCode] != nil {
+	if f.code != nil {
 		m = f.codes.code(r.Code.text)
 	} else {
 		m = f.codes.remark(r.Remark.text)
@@ -672,12 +768,12 @@ func (f *textReader) shot(r *row) {
 
 	errs := len(f.errs)
 	placed := true
-	if f.of[isX] != nil {
+	if f.x != nil {
 		var okX, okY bool
-		if p.X, okX = f.length(f.of[isX], &r.X); !okX {
+		if p.X, okX = f.length(f.x, &r.X); !okX {
 			placed = false
 		}
-		if p.Y, okY = f.length(f.of[isY], &r.Y); !okY {
+		if p.Y, okY = f.length(f.y, &r.Y); !okY {
 			placed = false
 		}
 		if len(f.errs) > errs {

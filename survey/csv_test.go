@@ -582,3 +582,49 @@ func TestProgressEndsAtTheEnd(t *testing.T) {
 		t.Errorf("ends at %d of %d, %v", done, total, err)
 	}
 }
+
+// Chunks are decoded apart; a row must not be cut, whatever its quotes hold,
+// and the rows must come out in the order and on the lines of the file.
+func TestLargeFilesAreCutBetweenRows(t *testing.T) {
+	const rows = 40_000
+	var b strings.Builder
+	b.WriteString("P,E,N,Z,Note\n")
+	line := 1
+	var lines []int
+	for i := range rows {
+		line++
+		lines = append(lines, line)
+		note := "slab, level 1"
+		if i%7 == 0 {
+			note = "two\nlines, \"\"quoted\"\""
+			line++
+		}
+		if i%1000 == 0 {
+			b.WriteString("# a comment with a \" in it\n")
+			line++
+			lines[i]++
+		}
+		fmt.Fprintf(&b, "%d,%d,%d,%d.5,\"%s\"\n", i, i%200, i/200, 1+i%3, note)
+	}
+	if b.Len() < 2*chunkSize {
+		t.Fatalf("%d bytes are fewer than two chunks", b.Len())
+	}
+	s, err := read(t, b.String(), Options{Unit: unit.Metre})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Points) != rows {
+		t.Fatalf("%d points, want %d", len(s.Points), rows)
+	}
+	for i, p := range s.Points {
+		if p.Name != fmt.Sprint(i) || p.At.Line != lines[i] || p.Z != float64(1+i%3)+0.5 {
+			t.Fatalf("point %d is %+v, want it on line %d", i, p, lines[i])
+		}
+	}
+	b.WriteString("last,1,2,none of it,\n")
+	_, err = read(t, b.String(), Options{Unit: unit.Metre})
+	var e *Error
+	if !errors.As(err, &e) || e.Pos != (Pos{"f.csv", line + 1, 10}) {
+		t.Errorf("error %v, want it at f.csv:%d:10", err, line+1)
+	}
+}

@@ -289,7 +289,7 @@ func (f *textReader) look() {
 			f.note(Warning, Pos{File: f.name}, "the plan is %.0f m wide: is the unit right?", w)
 		}
 	}
-	const many = 100_000 // scans have no names worth a look, nor slips between two shots
+	const many = 20_000 // scans have no names worth a look, nor slips between two shots
 	if len(pts) > many {
 		return
 	}

@@ -272,6 +272,8 @@ type layout struct {
 	pos     Pos // of the header, or of the first row without one
 	columns []*column
 	of      map[role]*column
+	x, y    *column // of[isX], of[isY]: wanted for every row
+	code    *column // of[isCode]
 	order   string
 }
 
@@ -401,6 +403,7 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 			notes = append(notes, Notef(Assumed, pos, "%s is a level to reach: not read", c))
 		}
 	}
+	l.x, l.y, l.code = l.of[isX], l.of[isY], l.of[isCode]
 	var letters []string
 	for _, c := range columns {
 		if l.of[c.role] == c && c.role != isIgnored {

@@ -11,7 +11,7 @@ import (
 )
 
 // sampleLines is how many lines are looked at to learn how a file is written.
-const sampleLines = 4000
+const sampleLines = 2000
 
 type line struct {
 	n    int
@@ -387,9 +387,11 @@ func separatorName(sep rune) string {
 
 // prepare returns the data lines as the row decoder takes them, with the same
 // number of lines: comments and rules are emptied, fields that blanks separate
-// are joined by unitSeparator. It counts what it passed over.
-func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (out []byte, passed passedOver, err error) {
+// are joined by unitSeparator. It tells where the lines can be cut into chunks
+// without cutting a row, and counts what it passed over.
+func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (out []byte, cuts []cut, passed passedOver, err error) {
 	data := body[f.start:]
+	cuts = []cut{{0, f.first}}
 	quotes := bytes.IndexByte(data, '"') >= 0 && f.sep != blanks
 	copied := false
 	n := f.first
@@ -403,6 +405,13 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 		}
 		l := data[at:end]
 		drop := false
+		here := at
+		if copied {
+			here = len(out)
+		}
+		if !open && here-cuts[len(cuts)-1].at > chunkSize {
+			cuts = append(cuts, cut{here, n})
+		}
 		if !open {
 			t := bytes.TrimLeft(l, " \t")
 			switch {
@@ -452,14 +461,21 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 		at = end + 1
 	}
 	if open {
-		return nil, passed, &Error{Pos: Pos{File: name, Line: openLine}, Found: "a quotation mark that is not closed",
+		return nil, nil, passed, &Error{Pos: Pos{File: name, Line: openLine}, Found: "a quotation mark that is not closed",
 			Want: `fields with their quotes closed, and inch marks doubled inside quotes ("5' 3-3/8""")`}
 	}
 	if !copied {
 		out = data
 	}
-	return out, passed, nil
+	return out, cuts, passed, nil
 }
+
+// chunkSize is about how many bytes are decoded at a time.
+const chunkSize = 1 << 19
+
+// cut is a place in the prepared lines where a row begins: offset and line of
+// the file.
+type cut struct{ at, line int }
 
 // passedOver counts the lines that hold no row.
 type passedOver struct{ comments, blank, rules int }

@@ -20,6 +20,7 @@ type kind struct {
 
 // sniff looks at the first bytes of a file.
 func sniff(head []byte) kind {
+	head = head[:min(len(head), 1024)]
 	const asText = "save it as delimited text (CSV)"
 	for _, k := range []struct {
 		magic string
