@@ -46,10 +46,10 @@ func FromFaces(s survey.Surface) (*Floor, error) {
 		return id[v] - 1
 	}
 	at := func(i int) survey.Pos {
-		if s.FaceAt == nil {
+		if s.FaceLine == nil {
 			return s.At
 		}
-		return s.FaceAt[i]
+		return survey.Pos{File: s.At.File, Line: int(s.FaceLine[i])}
 	}
 	var from []int // face of each triangle
 	for i, c := range s.Faces {

@@ -1,20 +1,41 @@
 package survey
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
+	"io"
 	"io/fs"
 	"os"
 )
 
-// Open reads a file of delimited text. Others are refused by name, as their
-// first bytes show them, with what to save instead. It refuses what [ReadText]
-// refuses, and files that are missing or empty.
+// Open reads a survey: delimited text or LandXML, as the first bytes of the file
+// show. Others are refused by name, with what to save instead. It refuses what
+// [ReadText] and [ReadLandXML] refuse, and files that are missing or empty.
+// LandXML is streamed, delimited text is held whole.
 func Open(name string, o Options) (*Survey, error) {
-	b, err := readFile(name)
+	return open(name, o, false)
+}
+
+func open(name string, o Options, outline bool) (*Survey, error) {
+	f, err := os.Open(name)
 	if err != nil {
-		return nil, err
+		return nil, unreadable(name, err)
 	}
-	return readText(b, name, o, false)
+	defer f.Close()
+	head := make([]byte, 512)
+	n, err := io.ReadFull(f, head)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
+		return nil, unreadable(name, err)
+	}
+	if sniff(head[:n]).xml {
+		return ReadLandXML(io.MultiReader(bytes.NewReader(head[:n]), f), name, o)
+	}
+	b, err := os.ReadFile(name)
+	if err != nil {
+		return nil, unreadable(name, err)
+	}
+	return readText(b, name, o, outline)
 }
 
 // OpenOutline reads an outline: columns x and y and, where wanted, z, part,
@@ -27,30 +48,42 @@ func Open(name string, o Options) (*Survey, error) {
 // It refuses what [ReadText] refuses, rings of fewer than three corners and
 // lines of fewer than two. Lengths without a unit are in o.Unit, and with None
 // an error; pass the unit of the survey.
+//
+// A LandXML file serves as well, if it holds one surface with boundaries, or else
+// one closed line such as a room or parcel.
 func OpenOutline(name string, o Options) (*Survey, error) {
-	b, err := readFile(name)
-	if err != nil {
-		return nil, err
+	s, err := open(name, o, true)
+	if err != nil || s.Delimiter != "" {
+		return s, err
 	}
-	return readText(b, name, o, true)
+	var rings [][]Ring
+	for _, u := range s.Surfaces {
+		if len(u.Rings) > 0 {
+			rings = append(rings, u.Rings)
+		}
+	}
+	if len(rings) == 0 {
+		for _, r := range s.Outlines {
+			rings = append(rings, []Ring{r})
+		}
+	}
+	if len(rings) != 1 {
+		return nil, &Error{Pos: Pos{File: name}, Found: fmt.Sprintf("%d outlines", len(rings)), Want: "one surface with boundaries, or one closed line"}
+	}
+	return &Survey{Name: name, Format: s.Format, Unit: s.Unit, Plan: s.Plan, Rings: rings[0], Notes: s.Notes}, nil
 }
 
-// readFile reads name whole, with an error in the words of this package.
-func readFile(name string) ([]byte, error) {
-	b, err := os.ReadFile(name)
-	if err != nil {
-		return nil, &Error{Pos: Pos{File: name}, Want: "a file that can be read: " + reason(err), Err: err}
-	}
-	return b, nil
+func unreadable(name string, err error) error {
+	return &Error{Pos: Pos{File: name}, Found: reason(err), Want: "a file that can be read", Err: err}
 }
 
 // reason says in short why a file cannot be read.
 func reason(err error) string {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return "there is none of this name"
+		return "no file of this name"
 	case errors.Is(err, fs.ErrPermission):
-		return "permission denied"
+		return "a file that may not be read"
 	}
 	var p *fs.PathError
 	if errors.As(err, &p) {

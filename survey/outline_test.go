@@ -107,9 +107,22 @@ func TestOutlineRefusals(t *testing.T) {
 func TestOpenNamesMissingFiles(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "none.csv")
 	_, err := Open(name, Options{})
-	checkErrors(t, err, []string{name + ": a file that can be read: there is none of this name"})
+	checkErrors(t, err, []string{name + ": found no file of this name, want a file that can be read"})
 	_, err = OpenOutline(name, Options{})
-	checkErrors(t, err, []string{"there is none of this name"})
+	checkErrors(t, err, []string{"found no file of this name"})
 	_, err = Open(t.TempDir(), Options{})
 	checkErrors(t, err, []string{"a file that can be read"})
+}
+
+func TestOpenReadsXMLAsLandXML(t *testing.T) {
+	for _, text := range []string{"<?xml version=\"1.0\"?>\n<Garden/>", "\xef\xbb\xbf  <Garden/>", "\xff\xfe<\x00?\x00x\x00m\x00l\x00 \x00v\x00e\x00r\x00s\x00i\x00o\x00n\x00=\x00'\x001\x00.\x000\x00'\x00?\x00>\x00<\x00G\x00a\x00r\x00d\x00e\x00n\x00/\x00>\x00"} {
+		name := filepath.Join(t.TempDir(), "x.csv")
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		_, err := Open(name, Options{})
+		checkErrors(t, err, []string{"<Garden>, want <LandXML>"})
+		_, err = OpenOutline(name, Options{})
+		checkErrors(t, err, []string{"<Garden>, want <LandXML>"})
+	}
 }

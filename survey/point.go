@@ -64,7 +64,7 @@ type Surface struct {
 	At       Pos
 	Vertices []Point
 	Faces    [][3]int32 // indices into Vertices, either direction, visible faces only
-	FaceAt   []Pos      // where each face stands; nil or as long as Faces
+	FaceLine []int32    // line of each face in the file At names; nil or as long as Faces
 
 	Points     []Point // source data
 	Rings      []Ring
@@ -93,6 +93,7 @@ type Survey struct {
 	Control    []Point
 	Rings      []Ring
 	Breaklines []Breakline
+	Outlines   []Ring // closed lines that the file names and does not call the floor: rooms, parcels
 	Surfaces   []Surface
 	Book       *Book // set when rod readings were reduced from set-ups
 	Rows       int   // data rows or points seen, used or not

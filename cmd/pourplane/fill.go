@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -17,11 +18,11 @@ import (
 type fillFlags struct {
 	input
 	targetFlags
-	allowance          float64
-	step, weight, show string
-	out, title, date   string
-	profiles           []string
-	asJSON             bool
+	allowance, weight float64
+	step, show        string
+	out, title, date  string
+	profiles          []string
+	asJSON            bool
 }
 
 func newFill() *cobra.Command {
@@ -53,7 +54,7 @@ A length option takes a number in the survey's unit, or a number with its own:
 
   # for another program
   pourplane fill floor.csv --units m --target 10.000 --json`,
-		Args: cobra.MinimumNArgs(1),
+		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
 	}
 	f.input.register(c)
@@ -61,7 +62,7 @@ A length option takes a number in the survey's unit, or a number with its own:
 	s := c.Flags()
 	s.Float64Var(&f.allowance, "allowance", 5, "`PERCENT` added to the net volume for spill, absorption and survey error")
 	s.StringVar(&f.step, "order-step", "", "`VOLUME` that the plant delivers whole steps of, such as 0.25yd3 or 0.1m3 (default a quarter of either)")
-	s.StringVar(&f.weight, "unit-weight", "2400", "unit weight of the fill in `KG` per m³")
+	s.Float64Var(&f.weight, "unit-weight", order.NormalConcrete, "unit weight of the fill in `KG` per m³")
 	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
 	s.StringVar(&f.out, "out", "", "folder `DIR` for maps, result and surface; made if need be")
 	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
@@ -115,7 +116,11 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 		if err != nil {
 			return err
 		}
-		written = append([]output{{"result.json", data}}, written...)
+		xml, err := f.landXML(s, floor)
+		if err != nil {
+			return err
+		}
+		written = append([]output{{"result.json", data}, xml}, written...)
 		if err := writeAll(f.out, written, append([]string{f.outline}, files...)); err != nil {
 			return err
 		}
@@ -166,11 +171,7 @@ func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) 
 		}
 		step = v
 	}
-	var weight float64
-	if _, err := fmt.Sscanf(f.weight, "%g", &weight); err != nil {
-		return order.Mix{}, &usageError{fmt.Sprintf("--unit-weight: found %q, want kg per m³ such as 2400", f.weight), ""}
-	}
-	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, f.allowance/100, step, weight)
+	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, f.allowance/100, step, f.weight)
 	if err != nil {
 		return m, &usageError{err.Error(), ""}
 	}
@@ -212,5 +213,5 @@ func (f *fillFlags) name(s *survey.Survey) string {
 	if f.title != "" {
 		return f.title
 	}
-	return s.Name
+	return filepath.Base(s.Name)
 }

@@ -160,6 +160,9 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 
 // floor makes the floor that a survey describes.
 func (f *input) floor(s *survey.Survey) (*surface.Floor, error) {
+	if len(s.Points) == 0 && len(s.Surfaces) == 0 && len(s.Outlines) > 0 {
+		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines)), Want: "a survey; this file can serve as --outline"}
+	}
 	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
 	one, err := f.chooseSurface(s)
 	if err != nil {

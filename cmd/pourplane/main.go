@@ -76,21 +76,25 @@ and what to order, with a depth map to pour by.`,
 		Version:       version,
 		SilenceUsage:  true,
 		SilenceErrors: true,
-		Args:          cobra.NoArgs,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return &usageError{err.Error(), fmt.Sprintf("%s --help lists the options", c.CommandPath())}
 	})
 	root.AddCommand(newFill())
-	for _, c := range root.Commands() {
-		args := c.Args
-		c.Args = func(c *cobra.Command, a []string) error {
-			if err := args(c, a); err != nil {
-				return &usageError{err.Error(), fmt.Sprintf("%s --help shows examples", c.CommandPath())}
-			}
+	root.Args = func(c *cobra.Command, args []string) error {
+		if len(args) == 0 {
 			return nil
 		}
+		return &usageError{fmt.Sprintf("there is no command %q", args[0]), "pourplane --help lists the commands"}
 	}
 	return root
+}
+
+// someFiles is the rule for the arguments of commands that read surveys.
+func someFiles(c *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return &usageError{"no survey given", fmt.Sprintf("%s --help shows examples", c.CommandPath())}
+	}
+	return nil
 }

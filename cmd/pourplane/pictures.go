@@ -2,8 +2,10 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"pourplane/plot"
 	"pourplane/surface"
@@ -20,24 +22,69 @@ func (f *fillFlags) pictures(s *survey.Survey, floor *surface.Floor, fill surfac
 		Floor:   floor, Target: fill.Target, Levels: levels,
 		Finished: s.Finished, Units: style, Shots: true,
 	}
-	var out []output
-	for _, d := range []struct {
+	type picture struct {
 		name    string
 		drawing plot.Drawing
-	}{
-		{"depth", &m},
-		{"contours", (*plot.ContourMap)(&m)},
-	} {
+	}
+	all := []picture{{"depth", &m}, {"contours", (*plot.ContourMap)(&m)}}
+	for i, line := range f.profiles {
+		from, to, err := ends(line, s.Plan)
+		if err != nil {
+			return nil, err
+		}
+		name := "profile"
+		if len(f.profiles) > 1 {
+			name = fmt.Sprintf("profile-%d", i+1)
+		}
+		all = append(all, picture{name, &plot.Profile{
+			Title:   m.Title,
+			Summary: fmt.Sprintf("Profile from %s to %s", at(from, style), at(to, style)),
+			Note:    m.Note,
+			Floor:   floor, Target: fill.Target, From: from, To: to, Units: style,
+		}})
+	}
+	var out []output
+	for _, d := range all {
 		for _, format := range []string{"png", "svg", "pdf"} {
 			p.say("drawing "+d.name+"."+format, 0, 1)
 			var b bytes.Buffer
-			if err := plot.Write(&b, d.drawing, plot.Output{Format: format}); err != nil {
+			err := plot.Write(&b, d.drawing, plot.Output{Format: format})
+			if errors.Is(err, plot.ErrOffFloor) {
+				return nil, &survey.Error{Element: "--profile", Found: "a line that does not cross the floor", Want: "X1,Y1,X2,Y2 on the floor", Err: err}
+			}
+			if err != nil {
 				return nil, fmt.Errorf("%s.%s: %w", d.name, format, err)
 			}
 			out = append(out, output{d.name + "." + format, b.Bytes()})
 		}
 	}
 	return out, nil
+}
+
+// ends reads the two places of a profile.
+func ends(text string, def unit.Length) (from, to surface.Vec, err error) {
+	parts := strings.Split(text, ",")
+	if len(parts) != 4 {
+		return from, to, &usageError{fmt.Sprintf("--profile: found %q, want X1,Y1,X2,Y2", text), ""}
+	}
+	from, err = pair("--profile", parts[0]+","+parts[1], def)
+	if err != nil {
+		return from, to, err
+	}
+	to, err = pair("--profile", parts[2]+","+parts[3], def)
+	return from, to, err
+}
+
+// landXML writes the surfaces of the floor for another program.
+func (f *fillFlags) landXML(s *survey.Survey, floor *surface.Floor) (output, error) {
+	day := time.Now().UTC().Truncate(24 * time.Hour)
+	if f.date != "" {
+		day, _ = time.Parse(time.DateOnly, f.date) // checked before
+	}
+	d := survey.LandXMLOut{Project: f.name(s), Date: day, Version: version, Surfaces: floor.Surfaces()}
+	var b bytes.Buffer
+	err := survey.WriteLandXML(&b, d)
+	return output{"surface.xml", b.Bytes()}, err
 }
 
 // mapNote says on the map what its reader must know: what was left out and what

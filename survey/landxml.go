@@ -1,0 +1,496 @@
+package survey
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/survey/unit"
+)
+
+// ReadLandXML reads a LandXML document, version 1.0, 1.1, 1.2 or 2.0: points,
+// surfaces (faces, source data, boundaries) and outlines. name is used in messages
+// only. The document is streamed: what is not read is not kept.
+//
+// Text is northing, easting, elevation, in the linear unit of the root's Units,
+// which must be there unless o.Unit says it. Elevations of points are NaN only in
+// outlines; points without one are left out, each with a note. Invisible faces are
+// passed over and counted.
+//
+// Errors are [*Error] with file, line and column: another root element, a
+// document cut short, a face that names a missing point, a point id used twice,
+// text that is no number, missing or contradicting units, and a document that
+// holds neither points nor surfaces nor outlines.
+func ReadLandXML(r io.Reader, name string, o Options) (*Survey, error) {
+	l := &landXML{s: &Survey{Name: name}, o: o, file: Pos{File: name}}
+	x, err := newXMLReader(r, name, func(k NoteKind, format string, args ...any) { l.note(k, l.file, format, args...) })
+	if err != nil {
+		return nil, err
+	}
+	l.x = x
+	x.progress = o.Progress
+	root, err := x.root()
+	if err != nil {
+		return nil, err
+	}
+	if root.name != "LandXML" {
+		return nil, &Error{Pos: root.at, Element: "root element", Found: "<" + root.name + ">", Want: "<LandXML>"}
+	}
+	l.s.Format = "LandXML " + l.version(root)
+	l.s.Encoding = x.enc
+	l.s.Order = "N E Z"
+	if err := x.each(l.child); err != nil {
+		return nil, err
+	}
+	if err := l.finish(); err != nil {
+		return nil, err
+	}
+	return l.s, nil
+}
+
+// landXML is a document being read. Coordinates stay in the file's unit until all
+// of it is known.
+type landXML struct {
+	x    *xmlReader
+	s    *Survey
+	o    Options
+	file Pos
+
+	unit   *linearUnit
+	unitAt Pos
+
+	points     []cgPoint
+	group      int
+	byName     map[string][]int32
+	rods       []rodReading
+	rodsAt     Pos
+	others     []string // files of points that stand elsewhere
+	geometries []geometry
+	invisible  int
+
+	text    []byte
+	numbers []float64
+}
+
+// cgPoint is a CgPoint; n counts its numbers.
+type cgPoint struct {
+	Point
+	ref     string
+	group   int
+	n       int
+	skip    bool
+	ownName bool
+}
+
+type rodReading struct {
+	setup, purpose, point string
+	rod                   float64
+	at                    Pos
+}
+
+// linearUnit turns lengths of the file into metres by one rounding: a product, or
+// a quotient where that is the exact one of the two.
+type linearUnit struct {
+	name     string
+	mul, div float64
+	length   unit.Length
+}
+
+var linearUnits = map[string]linearUnit{
+	"millimeter":   {"millimetre", 1, 1000, unit.Millimetre},
+	"centimeter":   {"centimetre", 1, 100, unit.Centimetre},
+	"meter":        {"metre", 1, 1, unit.Metre},
+	"kilometer":    {"kilometre", 1000, 1, unit.Metre},
+	"foot":         {"foot", 0.3048, 1, unit.Foot},
+	"ussurveyfoot": {"US survey foot", 1200, 3937, unit.SurveyFoot},
+	"inch":         {"inch", 0.0254, 1, unit.Inch},
+	"mile":         {"mile", 1609.344, 1, unit.Foot},
+}
+
+func (u *linearUnit) metres(v float64) float64 { return v * u.mul / u.div }
+
+func (l *landXML) note(k NoteKind, at Pos, format string, args ...any) {
+	l.s.Notes = append(l.s.Notes, Notef(k, at, format, args...))
+}
+
+// version is told by the namespace better than by the attribute.
+func (l *landXML) version(root *element) string {
+	_, v, ok := strings.Cut(l.x.home, "LandXML-")
+	stated := root.get("version")
+	if !ok {
+		return cmp.Or(stated, "without version")
+	}
+	if stated != "" && stated != v {
+		l.note(Assumed, root.at, "namespace of version %s, attribute of version %s: read as %s", v, stated, v)
+	}
+	return v
+}
+
+// child reads a child of the root.
+func (l *landXML) child(e *element) error {
+	switch e.name {
+	case "Units":
+		return l.x.each(l.units)
+	case "CgPoints":
+		return l.cgPoints(e)
+	case "Surfaces":
+		return l.x.each(func(e *element) error {
+			if e.name == "Surface" {
+				return l.surface(e)
+			}
+			return l.x.skip()
+		})
+	case "PlanFeatures":
+		return l.features("PlanFeature")
+	case "Parcels":
+		return l.features("Parcel")
+	case "Survey":
+		return l.x.each(l.surveyChild)
+	}
+	return l.x.skip()
+}
+
+func (l *landXML) units(e *element) error {
+	if e.name != "Metric" && e.name != "Imperial" {
+		return l.x.skip()
+	}
+	word := e.get("linearUnit")
+	u, ok := linearUnits[strings.ToLower(word)]
+	if !ok {
+		return &Error{Pos: e.at, Element: "linearUnit", Found: strconv.Quote(word), Want: "meter, millimeter, centimeter, kilometer, foot, USSurveyFoot, inch or mile"}
+	}
+	if l.unit != nil && l.unit.name != u.name {
+		return &Error{Pos: e.at, Element: "Units", Found: fmt.Sprintf("%s, where %s gives %s", u.name, l.unitAt, l.unit.name), Want: "one linear unit"}
+	}
+	l.unit, l.unitAt = &u, e.at
+	if z := e.get("elevationUnit"); z != "" {
+		same := map[string]string{"meter": "metre", "kilometer": "kilometre", "feet": "foot", "miles": "mile"}[strings.ToLower(z)]
+		if same != u.name {
+			l.note(Assumed, e.at, "elevationUnit %q is seen and not applied: elevations of points are in the linear unit, %s", z, u.name)
+		}
+	}
+	return l.x.skip()
+}
+
+// coordinates reads the numbers of the element just opened.
+func (l *landXML) coordinates(what string, e *element) ([]float64, error) {
+	var err error
+	l.text, err = l.x.text(l.text[:0])
+	if err != nil {
+		return nil, err
+	}
+	l.numbers, err = xmlNumbers(l.text, l.numbers[:0])
+	if bad, ok := err.(*numberError); ok {
+		return nil, &Error{Pos: e.at, Element: what, Found: bad.found, Want: bad.want}
+	}
+	return l.numbers, err
+}
+
+// place reads a point element: none, two or three numbers.
+func (l *landXML) place(what string, e *element) (Point, int, error) {
+	c, err := l.coordinates(what, e)
+	if err != nil {
+		return Point{}, 0, err
+	}
+	p := Point{Z: math.NaN(), At: e.at}
+	switch len(c) {
+	case 0:
+	case 3:
+		p.Z = c[2]
+		fallthrough
+	case 2:
+		p.X, p.Y = c[1], c[0]
+	default:
+		return p, 0, &Error{Pos: e.at, Element: what, Found: fmt.Sprintf("%d numbers", len(c)), Want: "northing, easting and, where there is one, elevation"}
+	}
+	return p, len(c), nil
+}
+
+func (l *landXML) cgPoints(e *element) error {
+	l.group++
+	group := l.group
+	leave := e.get("DTMAttribute") == "donotinclude"
+	return l.x.each(func(e *element) error {
+		switch e.name {
+		case "CgPoints":
+			return l.cgPoints(e)
+		case "CgPoint":
+			name := cmp.Or(e.get("name"), e.get("oID"))
+			p, n, err := l.place(fmt.Sprintf("CgPoint %q", name), e)
+			if err != nil {
+				return err
+			}
+			p.Name, p.Code = name, e.get("code")
+			dtm := e.get("DTMAttribute")
+			l.points = append(l.points, cgPoint{Point: p, ref: e.get("pntRef"), group: group, n: n, skip: dtm == "donotinclude" || leave && dtm == ""})
+			return nil
+		}
+		return l.x.skip()
+	})
+}
+
+// surveyChild reads a child of Survey: points, and rod readings of a level.
+func (l *landXML) surveyChild(e *element) error {
+	switch e.name {
+	case "CgPoints":
+		return l.cgPoints(e)
+	case "InstrumentSetup", "ObservationGroup":
+		setup := cmp.Or(e.get("id"), e.get("setupID"))
+		return l.x.each(func(e *element) error {
+			if e.name != "RawObservation" || e.get("rod") == "" || e.get("unused") == "true" || e.get("status") == "deleted" {
+				return l.x.skip()
+			}
+			rod, err := xmlNumber([]byte(strings.TrimSpace(e.get("rod"))))
+			if bad, ok := err.(*numberError); ok {
+				return &Error{Pos: e.at, Element: "rod", Found: bad.found, Want: bad.want}
+			}
+			o := rodReading{setup: cmp.Or(e.get("setupID"), setup), purpose: e.get("purpose"), rod: rod, at: e.at}
+			if err := l.x.each(func(t *element) error {
+				if t.name == "TargetPoint" {
+					o.point = cmp.Or(t.get("pntRef"), t.get("name"))
+				}
+				return l.x.skip()
+			}); err != nil {
+				return err
+			}
+			l.rods = append(l.rods, o)
+			return nil
+		})
+	}
+	return l.x.skip()
+}
+
+// finish resolves references, turns units and decides what is a point.
+func (l *landXML) finish() error {
+	if err := l.settleUnit(); err != nil {
+		return err
+	}
+	l.byName = map[string][]int32{}
+	for i := range l.points {
+		l.byName[l.points[i].Name] = append(l.byName[l.points[i].Name], int32(i))
+	}
+	for i := range l.points {
+		if err := l.resolvePoint(int32(i)); err != nil {
+			return err
+		}
+	}
+	if err := l.reduceRods(); err != nil {
+		return err
+	}
+	for i := range l.geometries {
+		if err := l.outline(&l.geometries[i]); err != nil {
+			return err
+		}
+	}
+	for i := range l.s.Surfaces {
+		if err := l.resolveSurface(&l.s.Surfaces[i]); err != nil {
+			return err
+		}
+	}
+	l.keepPoints()
+	l.scale()
+	for _, f := range l.others {
+		l.note(Assumed, l.file, "points of this file stand in another, %q, which is not opened", f)
+	}
+	if l.invisible > 0 {
+		l.note(Assumed, l.file, "%d invisible faces (i=\"1\") are no part of the floor", l.invisible)
+	}
+	return l.anything()
+}
+
+func (l *landXML) settleUnit() error {
+	asked := l.o.Unit
+	switch {
+	case l.unit == nil && asked == unit.None:
+		return &Error{Pos: l.file, Element: "Units", Found: "none", Want: "the linear unit of the coordinates", Hint: "--units m"}
+	case l.unit == nil:
+		for _, u := range linearUnits {
+			if u.length == asked && u.name != "kilometre" && u.name != "mile" {
+				l.unit = &u
+			}
+		}
+		l.note(Assumed, l.file, "no Units in the file: coordinates taken as %s", l.unit.name)
+	case asked != unit.None && asked != l.unit.length:
+		return &Error{Pos: l.unitAt, Element: "Units", Found: l.unit.name, Want: asked.String() + ", the unit asked for: one of the two is wrong", Hint: "leave --units out to take the unit of the file"}
+	}
+	l.s.Unit, l.s.Plan = l.unit.length, l.unit.length
+	return nil
+}
+
+// named returns the point that a reference means.
+func (l *landXML) named(ref string, group int, at Pos) (int32, error) {
+	all := l.byName[ref]
+	if len(all) == 0 {
+		return 0, &Error{Pos: at, Element: "pntRef", Found: strconv.Quote(ref), Want: "the name of a CgPoint in this file"}
+	}
+	var here []int32
+	for _, i := range all {
+		if l.points[i].group == group {
+			here = append(here, i)
+		}
+	}
+	if len(here) == 1 {
+		return here[0], nil
+	}
+	first := l.points[all[0]]
+	for _, i := range all[1:] {
+		if p := l.points[i]; p.X != first.X || p.Y != first.Y || p.Z != first.Z && p.HasZ() && first.HasZ() {
+			return 0, &Error{Pos: at, Element: "pntRef", Found: fmt.Sprintf("%q, the name of two points (%s and %s)", ref, first.At, p.At), Want: "a reference with one meaning"}
+		}
+	}
+	return all[0], nil
+}
+
+// resolvePoint gives a point that is only a reference the place of the one it
+// means.
+func (l *landXML) resolvePoint(i int32) error {
+	seen := []int32{i}
+	for l.points[i].n == 0 {
+		p := &l.points[i]
+		if p.ref == "" {
+			return nil
+		}
+		j, err := l.named(p.ref, p.group, p.At)
+		if err != nil {
+			return err
+		}
+		if slices.Contains(seen, j) {
+			return &Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, which leads back to where it came from", p.ref), Want: "references that end at a point with coordinates"}
+		}
+		seen = append(seen, j)
+		i = j
+	}
+	end := l.points[i]
+	for _, j := range seen[:len(seen)-1] {
+		p := &l.points[j]
+		p.X, p.Y, p.Z, p.n = end.X, end.Y, end.Z, end.n
+		p.ownName = true
+	}
+	return nil
+}
+
+// reduceRods makes elevations of rod readings: that of the backsight's point plus
+// its reading less the reading. A larger reading is lower.
+func (l *landXML) reduceRods() error {
+	hi := map[string]float64{}
+	for _, o := range l.rods {
+		if !strings.EqualFold(o.purpose, "backsight") {
+			continue
+		}
+		j, err := l.named(o.point, 0, o.at)
+		if err != nil {
+			return err
+		}
+		if p := l.points[j]; p.HasZ() {
+			hi[o.setup] = p.Z + o.rod
+			l.note(Assumed, o.at, "set-up %s: height of instrument %.4f from the backsight on %s, in the unit of the file", o.setup, p.Z+o.rod, p.Name)
+		}
+	}
+	for _, o := range l.rods {
+		if strings.EqualFold(o.purpose, "backsight") {
+			continue
+		}
+		h, ok := hi[o.setup]
+		if !ok {
+			return &Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: "rod readings without a backsight on a point of known elevation", Want: "a backsight"}
+		}
+		j, err := l.named(o.point, 0, o.at)
+		if err != nil {
+			return err
+		}
+		if p := &l.points[j]; !p.HasZ() && p.n > 0 {
+			p.Z, p.n = h-o.rod, 3
+		}
+	}
+	return nil
+}
+
+// keepPoints decides which CgPoints are shots.
+func (l *landXML) keepPoints() {
+	l.s.Rows = len(l.points)
+	noLevel := l.zeroMeansNone()
+	for i := range l.points {
+		p := &l.points[i]
+		who := "CgPoint " + strconv.Quote(p.Name)
+		switch {
+		case p.skip:
+			l.note(LeftOut, p.At, "%s is marked as not to be included", who)
+		case p.n == 0:
+			l.note(LeftOut, p.At, "%s has no coordinates", who)
+		case !p.HasZ():
+			l.note(LeftOut, p.At, "%s has no elevation", who)
+		case p.ownName:
+			l.note(LeftOut, p.At, "%s repeats %q by reference", who, p.ref)
+		case noLevel && p.Z == 0:
+			l.note(LeftOut, p.At, "%s has elevation exactly 0 where all others stay clear of it: taken as not levelled", who)
+		default:
+			l.s.Points = append(l.s.Points, p.Point)
+		}
+	}
+	l.points = nil
+}
+
+// zeroMeansNone reports whether elevation 0 is a mark for none: all others are at
+// least a metre (or a yard) away from it on one side.
+func (l *landXML) zeroMeansNone() bool {
+	zeros, lo, hi := 0, math.Inf(1), math.Inf(-1)
+	for i := range l.points {
+		switch p := &l.points[i]; {
+		case p.skip || !p.HasZ():
+		case p.Z == 0:
+			zeros++
+		default:
+			lo, hi = min(lo, p.Z), max(hi, p.Z)
+		}
+	}
+	return zeros > 0 && lo <= hi && (l.unit.metres(lo) >= 0.9 || l.unit.metres(hi) <= -0.9)
+}
+
+// scale turns everything into metres.
+func (l *landXML) scale() {
+	u := l.unit
+	if u.mul == 1 && u.div == 1 {
+		return
+	}
+	all := func(points []Point) {
+		for i := range points {
+			p := &points[i]
+			p.X, p.Y, p.Z = u.metres(p.X), u.metres(p.Y), u.metres(p.Z)
+		}
+	}
+	all(l.s.Points)
+	for i := range l.s.Outlines {
+		all(l.s.Outlines[i].Points)
+	}
+	for i := range l.s.Surfaces {
+		s := &l.s.Surfaces[i]
+		all(s.Vertices)
+		all(s.Points)
+		for j := range s.Rings {
+			all(s.Rings[j].Points)
+		}
+		for j := range s.Breaklines {
+			all(s.Breaklines[j].Points)
+		}
+		d := &s.Declared
+		d.Area2D, d.Area3D = u.metres(u.metres(d.Area2D)), u.metres(u.metres(d.Area3D))
+		d.ElevMin, d.ElevMax = u.metres(d.ElevMin), u.metres(d.ElevMax)
+	}
+}
+
+// anything refuses a document with nothing to go on.
+func (l *landXML) anything() error {
+	s := l.s
+	if len(s.Points) > 0 || len(s.Surfaces) > 0 || len(s.Outlines) > 0 {
+		return nil
+	}
+	found := "no points or surfaces"
+	if s.Rows > 0 {
+		found = fmt.Sprintf("%d points, none of them with an elevation", s.Rows)
+	}
+	return &Error{Pos: l.file, Found: found, Want: "points with elevations, a surface, or an outline"}
+}

@@ -1,0 +1,172 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// sagitta is how far the chords of an arc may stand off it, in metres.
+const sagitta = 0.001
+
+// features reads PlanFeatures or Parcels: named outlines.
+func (l *landXML) features(kind string) error {
+	return l.x.each(func(e *element) error {
+		switch e.name {
+		case kind:
+			return l.feature(e)
+		case "Parcels":
+			return l.features(kind)
+		}
+		return l.x.skip()
+	})
+}
+
+func (l *landXML) feature(e *element) error {
+	return l.x.each(func(c *element) error {
+		switch c.name {
+		case "CoordGeom":
+			return l.coordGeom(e)
+		case "Parcels":
+			return l.features("Parcel")
+		}
+		return l.x.skip()
+	})
+}
+
+// geometry is a CoordGeom as read; its pieces may refer to points that stand
+// further down in the file.
+type geometry struct {
+	owner  *element
+	pieces []geometryPiece
+	whole  bool // every piece is of a kind that is followed
+}
+
+type geometryPiece struct {
+	start, end, center Point
+	middle             []Point
+	curve, ccw         bool
+	at                 Pos
+}
+
+func (g *geometry) what() string { return fmt.Sprintf("%s %q", g.owner.name, g.owner.get("name")) }
+
+func (l *landXML) coordGeom(owner *element) error {
+	g := geometry{owner: owner, whole: true}
+	err := l.x.each(func(e *element) error {
+		switch e.name {
+		case "Line", "IrregularLine", "Curve":
+		default:
+			g.whole = false // spirals and chains are not followed
+			return l.x.skip()
+		}
+		p := geometryPiece{curve: e.name == "Curve", ccw: strings.EqualFold(e.get("rot"), "ccw"), at: e.at}
+		found := 0
+		err := l.x.each(func(c *element) error {
+			var err error
+			switch c.name {
+			case "PntList2D", "PntList3D":
+				p.middle, err = l.list(c, map[string]int{"PntList2D": 2, "PntList3D": 3}[c.name], g.what())
+				return err
+			case "Start":
+				p.start, err = l.end(c, g.what())
+			case "End":
+				p.end, err = l.end(c, g.what())
+			case "Center":
+				p.center, err = l.end(c, g.what())
+			default:
+				return l.x.skip()
+			}
+			found++
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		want := 2
+		if p.curve {
+			want = 3
+		}
+		if found != want {
+			return &Error{Pos: e.at, Element: e.name + " of " + g.what(), Found: fmt.Sprintf("%d places", found), Want: map[int]string{2: "Start and End", 3: "Start, Center and End"}[want]}
+		}
+		g.pieces = append(g.pieces, p)
+		return nil
+	})
+	l.geometries = append(l.geometries, g)
+	return err
+}
+
+// end reads a place that may be a reference; one that is has an infinite
+// elevation until it is resolved.
+func (l *landXML) end(e *element, what string) (Point, error) {
+	p, n, err := l.place(e.name+" of "+what, e)
+	if n == 0 {
+		p.Name, p.Z = e.get("pntRef"), math.Inf(1)
+	}
+	return p, err
+}
+
+// outline joins pieces end to start into a ring. What does not close is no
+// outline, and is told.
+func (l *landXML) outline(g *geometry) error {
+	r := Ring{Name: g.owner.get("name"), At: g.owner.at}
+	for i := range g.pieces {
+		p := &g.pieces[i]
+		ends := []Point{p.start, p.end, p.center}
+		if err := l.resolveAll(ends, false); err != nil {
+			return err
+		}
+		p.start, p.end, p.center = ends[0], ends[1], ends[2]
+		if i > 0 && !samePlace(g.pieces[i-1].end, p.start) {
+			g.whole = false
+		}
+		switch {
+		case p.curve:
+			p.middle = l.chords(p)
+		case len(p.middle) > 2:
+			p.middle = p.middle[1 : len(p.middle)-1] // the list has start and end too
+		default:
+			p.middle = nil
+		}
+		r.Points = append(append(r.Points, p.start), p.middle...)
+	}
+	if n := len(g.pieces); !g.whole || n == 0 || len(r.Points) < 3 || !samePlace(g.pieces[n-1].end, r.Points[0]) {
+		l.note(Assumed, g.owner.at, "%s is not a closed line, and no outline", g.what())
+		return nil
+	}
+	for i := range r.Points {
+		r.Points[i].Z = math.NaN()
+	}
+	l.s.Outlines = append(l.s.Outlines, r)
+	return nil
+}
+
+func samePlace(a, b Point) bool {
+	return math.Hypot(a.X-b.X, a.Y-b.Y) <= 1e-6*(1+math.Abs(a.X)+math.Abs(a.Y))
+}
+
+// chords returns the places between start and end on an arc, so close that the
+// chords stand off it by no more than [sagitta].
+func (l *landXML) chords(p *geometryPiece) []Point {
+	from := math.Atan2(p.start.Y-p.center.Y, p.start.X-p.center.X)
+	sweep := math.Atan2(p.end.Y-p.center.Y, p.end.X-p.center.X) - from
+	if p.ccw && sweep <= 0 {
+		sweep += 2 * math.Pi
+	}
+	if !p.ccw && sweep >= 0 {
+		sweep -= 2 * math.Pi
+	}
+	radius := math.Hypot(p.start.X-p.center.X, p.start.Y-p.center.Y)
+	step := math.Pi / 4
+	if most := sagitta / l.unit.metres(1); most < radius {
+		step = min(step, 2*math.Acos(1-most/radius))
+	}
+	n := int(min(math.Ceil(math.Abs(sweep)/step), 1e5))
+	var out []Point
+	for i := 1; i < n; i++ {
+		angle := from + sweep*float64(i)/float64(n)
+		out = append(out, Point{X: p.center.X + radius*math.Cos(angle), Y: p.center.Y + radius*math.Sin(angle), At: p.at})
+	}
+	return out
+}

@@ -1,0 +1,448 @@
+package survey
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// surface reads a Surface.
+func (l *landXML) surface(e *element) error {
+	s := Surface{Name: e.get("name"), At: e.at, Declared: Declared{math.NaN(), math.NaN(), math.NaN(), math.NaN()}}
+	var faces *tinReader
+	err := l.x.each(func(e *element) error {
+		switch e.name {
+		case "SourceData":
+			return l.sourceData(&s)
+		case "Definition":
+			faces = &tinReader{l: l, s: &s}
+			return faces.read(e)
+		}
+		return l.x.skip()
+	})
+	if err != nil {
+		return err
+	}
+	if faces != nil {
+		if err := faces.resolve(); err != nil {
+			return err
+		}
+	}
+	if len(s.Faces) == 0 && len(s.Points) == 0 && len(s.Breaklines) == 0 {
+		return &Error{Pos: s.At, Element: fmt.Sprintf("surface %q", s.Name), Found: "no data", Want: "faces, points or breaklines"}
+	}
+	l.s.Surfaces = append(l.s.Surfaces, s)
+	return nil
+}
+
+// tinReader reads a Definition. Ids are names, not positions; most files number
+// from 1 in order all the same, and need no table.
+type tinReader struct {
+	l       *landXML
+	s       *Surface
+	corners int // of a face: 3, or 4 for a grid
+
+	points []Point
+	id     map[int64]int32 // nil while ids are 1, 2, 3 …
+	ref    map[int32]string
+
+	face []int64 // corners by id
+	line []int32
+	col  []int32
+	no   []int32 // number of the face in the file
+}
+
+func (t *tinReader) what() string { return fmt.Sprintf("surface %q", t.s.Name) }
+
+func (t *tinReader) read(e *element) error {
+	switch kind := e.get("surfType"); {
+	case strings.EqualFold(kind, "TIN"), kind == "":
+		t.corners = 3
+	case strings.EqualFold(kind, "grid"):
+		t.corners = 4
+	default:
+		return &Error{Pos: e.at, Element: "surfType of " + t.what(), Found: strconv.Quote(kind), Want: "TIN or grid"}
+	}
+	for name, to := range map[string]*float64{"area2DSurf": &t.s.Declared.Area2D, "area3DSurf": &t.s.Declared.Area3D, "elevMin": &t.s.Declared.ElevMin, "elevMax": &t.s.Declared.ElevMax} {
+		if v := e.get(name); v != "" {
+			f, err := xmlNumber([]byte(strings.TrimSpace(v)))
+			if bad, ok := err.(*numberError); ok {
+				return &Error{Pos: e.at, Element: name + " of " + t.what(), Found: bad.found, Want: bad.want}
+			}
+			*to = f
+		}
+	}
+	return t.l.x.each(func(e *element) error {
+		switch e.name {
+		case "Pnts":
+			return t.l.x.each(t.point)
+		case "Faces":
+			return t.l.x.each(t.oneFace)
+		}
+		return t.l.x.skip()
+	})
+}
+
+func (t *tinReader) point(e *element) error {
+	if e.name != "P" {
+		return t.l.x.skip()
+	}
+	text := e.get("id")
+	id, err := strconv.ParseInt(strings.TrimSpace(text), 10, 64)
+	if err != nil {
+		return &Error{Pos: e.at, Element: "point id in " + t.what(), Found: strconv.Quote(text), Want: "a whole number"}
+	}
+	p, n, err := t.l.place("point id "+text+" of "+t.what(), e)
+	if err != nil {
+		return err
+	}
+	i := int32(len(t.points))
+	if n == 0 {
+		if t.ref == nil {
+			t.ref = map[int32]string{}
+		}
+		t.ref[i] = e.get("pntRef")
+	}
+	if t.id == nil && id != int64(i)+1 {
+		t.id = make(map[int64]int32)
+		for k := range i {
+			t.id[int64(k)+1] = k
+		}
+	}
+	if t.id != nil {
+		if k, ok := t.id[id]; ok {
+			q := t.points[k]
+			if q.X != p.X || q.Y != p.Y || q.Z != p.Z && q.HasZ() && p.HasZ() {
+				return &Error{Pos: e.at, Element: "point id " + text + " of " + t.what(), Found: "other coordinates than at " + q.At.String(), Want: "one place for one id"}
+			}
+			return nil
+		}
+		t.id[id] = i
+	}
+	t.points = append(t.points, p)
+	return nil
+}
+
+func (t *tinReader) oneFace(e *element) error {
+	if e.name != "F" {
+		return t.l.x.skip()
+	}
+	no := int32(1)
+	if n := len(t.no); n > 0 {
+		no = t.no[n-1] + 1
+	}
+	var err error
+	t.l.text, err = t.l.x.text(t.l.text[:0])
+	if err != nil {
+		return err
+	}
+	what := func() string { return fmt.Sprintf("face %d of %s", no, t.what()) }
+	n := 0
+	for rest := t.l.text; ; n++ {
+		rest = bytes.TrimLeft(rest, " \t\r\n")
+		if len(rest) == 0 {
+			break
+		}
+		end := bytes.IndexAny(rest, " \t\r\n")
+		if end < 0 {
+			end = len(rest)
+		}
+		id, err := strconv.ParseInt(string(rest[:end]), 10, 64)
+		if err != nil {
+			return &Error{Pos: e.at, Element: what(), Found: strconv.Quote(string(rest[:min(end, 40)])), Want: "the id of a point, a whole number"}
+		}
+		if n < t.corners {
+			t.face = append(t.face, id)
+		}
+		rest = rest[end:]
+	}
+	if n != t.corners {
+		return &Error{Pos: e.at, Element: what(), Found: fmt.Sprintf("%d points", n), Want: strconv.Itoa(t.corners)}
+	}
+	if i := e.get("i"); i == "1" || strings.EqualFold(i, "true") {
+		t.l.invisible++
+		// Kept as a number, so that the next ones are counted as in the file.
+		t.face = t.face[:len(t.face)-n]
+		for range n {
+			t.face = append(t.face, 0)
+		}
+		t.line, t.col, t.no = append(t.line, 0), append(t.col, 0), append(t.no, no)
+		return nil
+	}
+	t.line, t.col, t.no = append(t.line, int32(e.at.Line)), append(t.col, int32(e.at.Col)), append(t.no, no)
+	return nil
+}
+
+// resolve turns ids into indices, of the points that visible faces use.
+func (t *tinReader) resolve() error {
+	used := make([]int32, len(t.points)) // index among Vertices, plus one
+	n := len(t.no)
+	s := t.s
+	s.Faces = make([][3]int32, 0, n)
+	s.FaceLine = make([]int32, 0, n)
+	for f := range n {
+		if t.line[f] == 0 {
+			continue
+		}
+		at := Pos{t.l.file.File, int(t.line[f]), int(t.col[f])}
+		what := func() string { return fmt.Sprintf("face %d of %s", t.no[f], t.what()) }
+		ids := t.face[f*t.corners : (f+1)*t.corners]
+		var corner [4]int32
+		for k, id := range ids {
+			i, ok := t.index(id)
+			if !ok {
+				return &Error{Pos: at, Element: what(), Found: fmt.Sprintf("point id %d, which does not exist", id), Want: "the id of a point of this surface"}
+			}
+			for _, j := range corner[:k] {
+				if i == j {
+					return &Error{Pos: at, Element: what(), Found: fmt.Sprintf("point id %d twice", id), Want: fmt.Sprintf("%d different points", t.corners)}
+				}
+			}
+			corner[k] = i
+		}
+		for k, i := range corner[:t.corners] {
+			if used[i] == 0 {
+				if !t.points[i].HasZ() && t.ref[i] == "" {
+					return &Error{Pos: t.points[i].At, Element: fmt.Sprintf("point id %d of %s", ids[k], t.what()),
+						Found: fmt.Sprintf("no elevation, where face %d (%s) uses it", t.no[f], at), Want: "northing, easting and elevation"}
+				}
+				s.Vertices = append(s.Vertices, t.points[i])
+				used[i] = int32(len(s.Vertices))
+				if r := t.ref[i]; r != "" {
+					s.Vertices[used[i]-1].Name = r // resolved when all points are known
+					s.Vertices[used[i]-1].Z = math.Inf(1)
+				}
+			}
+			corner[k] = used[i] - 1
+		}
+		s.Faces = append(s.Faces, [3]int32(corner[:3]))
+		s.FaceLine = append(s.FaceLine, t.line[f])
+		if t.corners == 4 {
+			s.Faces = append(s.Faces, [3]int32{corner[0], corner[2], corner[3]})
+			s.FaceLine = append(s.FaceLine, t.line[f])
+		}
+	}
+	if t.corners == 4 {
+		t.l.note(Assumed, s.At, "%s is a grid: each face of four points is cut along the diagonal from its first to its third", t.what())
+	}
+	if n > 0 && len(s.Faces) == 0 {
+		return &Error{Pos: s.At, Element: t.what(), Found: "no visible face", Want: "at least one"}
+	}
+	return nil
+}
+
+func (t *tinReader) index(id int64) (int32, bool) {
+	if t.id == nil {
+		return int32(id - 1), id >= 1 && id <= int64(len(t.points))
+	}
+	i, ok := t.id[id]
+	return i, ok
+}
+
+// sourceData reads what a surface was made from.
+func (l *landXML) sourceData(s *Surface) error {
+	return l.x.each(func(e *element) error {
+		switch e.name {
+		case "DataPoints":
+			return l.x.each(func(c *element) error {
+				if c.name != "PntList3D" || e.get("DTMAttribute") == "donotinclude" {
+					return l.x.skip()
+				}
+				p, err := l.list(c, 3, "data points of surface "+strconv.Quote(s.Name))
+				for i := range p {
+					p[i].Code = e.get("code")
+				}
+				s.Points = append(s.Points, p...)
+				return err
+			})
+		case "PointFiles":
+			return l.x.each(func(c *element) error {
+				if c.name == "PointFile" {
+					l.others = append(l.others, c.get("fileName"))
+				}
+				return l.x.skip()
+			})
+		case "Breaklines":
+			return l.x.each(func(c *element) error { return l.breakline(s, c) })
+		case "Contours":
+			return l.x.each(func(c *element) error { return l.contour(s, c) })
+		case "Boundaries":
+			return l.x.each(func(c *element) error { return l.boundary(s, c) })
+		case "Chain":
+			return l.chain(s, e)
+		}
+		return l.x.skip()
+	})
+}
+
+// list reads a PntList of size numbers a point.
+func (l *landXML) list(e *element, size int, what string) ([]Point, error) {
+	c, err := l.coordinates(what, e)
+	if err != nil {
+		return nil, err
+	}
+	if len(c)%size != 0 || len(c) == 0 {
+		return nil, &Error{Pos: e.at, Element: what, Found: fmt.Sprintf("%d numbers", len(c)), Want: fmt.Sprintf("a multiple of %d", size)}
+	}
+	out := make([]Point, 0, len(c)/size)
+	for i := 0; i < len(c); i += size {
+		p := Point{X: c[i+1], Y: c[i], Z: math.NaN(), At: e.at}
+		if size == 3 {
+			p.Z = c[i+2]
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}
+
+// lists reads the PntLists of the element just opened into one row of points.
+func (l *landXML) lists(what string) ([]Point, error) {
+	var out []Point
+	err := l.x.each(func(e *element) error {
+		size := map[string]int{"PntList2D": 2, "PntList3D": 3}[e.name]
+		if size == 0 {
+			return l.x.skip()
+		}
+		p, err := l.list(e, size, what)
+		out = append(out, p...)
+		return err
+	})
+	return out, err
+}
+
+func (l *landXML) breakline(s *Surface, e *element) error {
+	what := fmt.Sprintf("%s %q of surface %q", e.name, e.get("name"), s.Name)
+	switch e.name {
+	case "RetWall":
+		l.note(LeftOut, e.at, "%s is a retaining wall, no part of a floor", what)
+		return l.x.skip()
+	case "Breakline":
+	default:
+		return l.x.skip()
+	}
+	if kind := e.get("brkType"); kind != "" && !strings.EqualFold(kind, "standard") {
+		l.note(Assumed, e.at, "%s of type %q is kept as an edge like any other", what, kind)
+	}
+	p, err := l.lists(what)
+	if err != nil {
+		return err
+	}
+	if len(p) < 2 {
+		return &Error{Pos: e.at, Element: what, Found: fmt.Sprintf("%d points", len(p)), Want: "at least 2"}
+	}
+	s.Breaklines = append(s.Breaklines, Breakline{Name: e.get("name"), Points: p, At: e.at})
+	return nil
+}
+
+func (l *landXML) contour(s *Surface, e *element) error {
+	if e.name != "Contour" {
+		return l.x.skip()
+	}
+	what := fmt.Sprintf("Contour of surface %q", s.Name)
+	z, err := xmlNumber([]byte(strings.TrimSpace(e.get("elev"))))
+	if bad, ok := err.(*numberError); ok {
+		return &Error{Pos: e.at, Element: "elev of " + what, Found: bad.found, Want: bad.want}
+	}
+	p, err := l.lists(what)
+	if err != nil {
+		return err
+	}
+	for i := range p {
+		p[i].Z = z
+	}
+	if len(p) < 2 {
+		s.Points = append(s.Points, p...)
+		return nil
+	}
+	s.Breaklines = append(s.Breaklines, Breakline{Name: "contour " + e.get("elev"), Points: p, At: e.at})
+	return nil
+}
+
+func (l *landXML) boundary(s *Surface, e *element) error {
+	if e.name != "Boundary" {
+		return l.x.skip()
+	}
+	what := fmt.Sprintf("Boundary %q of surface %q", e.get("name"), s.Name)
+	r := Ring{Name: e.get("name"), At: e.at}
+	switch kind := e.get("bndType"); strings.ToLower(kind) {
+	case "outer":
+	case "void":
+		r.Kind = Hole
+	case "island":
+		l.note(Assumed, e.at, "%s is an island: floor again inside a void", what)
+	case "texture":
+		return l.x.skip()
+	default:
+		return &Error{Pos: e.at, Element: "bndType of " + what, Found: strconv.Quote(kind), Want: "outer, void or island"}
+	}
+	p, err := l.lists(what)
+	if err != nil {
+		return err
+	}
+	for i := range p {
+		p[i].Z = math.NaN() // whether they are points of the surface is not said
+	}
+	if n := len(p); n > 1 && p[0].X == p[n-1].X && p[0].Y == p[n-1].Y {
+		p = p[:n-1]
+	}
+	if len(p) < 3 {
+		return &Error{Pos: e.at, Element: what, Found: fmt.Sprintf("%d corners", len(p)), Want: "at least 3"}
+	}
+	r.Points = p
+	s.Rings = append(s.Rings, r)
+	return nil
+}
+
+// chain reads names of CgPoints that form a breakline; they are looked up at the
+// end.
+func (l *landXML) chain(s *Surface, e *element) error {
+	var err error
+	l.text, err = l.x.text(l.text[:0])
+	if err != nil {
+		return err
+	}
+	b := Breakline{Name: e.get("name"), At: e.at}
+	for _, name := range strings.Fields(string(l.text)) {
+		b.Points = append(b.Points, Point{Name: name, Z: math.Inf(1), At: e.at})
+	}
+	if len(b.Points) < 2 {
+		return &Error{Pos: e.at, Element: "Chain", Found: fmt.Sprintf("%d names", len(b.Points)), Want: "at least 2"}
+	}
+	s.Breaklines = append(s.Breaklines, b)
+	return nil
+}
+
+// resolveSurface fills in what refers to CgPoints by name: points marked by an
+// infinite elevation.
+func (l *landXML) resolveSurface(s *Surface) error {
+	if err := l.resolveAll(s.Vertices, true); err != nil {
+		return err
+	}
+	for i := range s.Breaklines {
+		if err := l.resolveAll(s.Breaklines[i].Points, false); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (l *landXML) resolveAll(points []Point, needZ bool) error {
+	for i := range points {
+		p := &points[i]
+		if !math.IsInf(p.Z, 1) {
+			continue
+		}
+		j, err := l.named(p.Name, 0, p.At)
+		if err != nil {
+			return err
+		}
+		q := l.points[j]
+		if q.n == 0 || needZ && !q.HasZ() {
+			return &Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, a point without an elevation", p.Name), Want: "a point with northing, easting and elevation"}
+		}
+		p.X, p.Y, p.Z = q.X, q.Y, q.Z
+	}
+	return nil
+}

@@ -1,0 +1,480 @@
+package survey
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"reflect"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"pourplane/survey/unit"
+)
+
+func openXML(t *testing.T, name string, o Options) *Survey {
+	t.Helper()
+	s, err := Open(filepath.Join("../testdata/landxml", name), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// planArea is that of the visible faces, by the shoelace of each.
+func planArea(s *Surface) float64 {
+	total := 0.0
+	for _, f := range s.Faces {
+		a, b, c := s.Vertices[f[0]], s.Vertices[f[1]], s.Vertices[f[2]]
+		total += math.Abs((b.X-a.X)*(c.Y-a.Y)-(b.Y-a.Y)*(c.X-a.X)) / 2
+	}
+	return total
+}
+
+// What each file must give. Plan areas of samples were worked out from the files
+// in exact fractions, in their own unit; those of lx11-subdivision are the ones
+// that the file itself declares, written by another program.
+func TestLandXMLFiles(t *testing.T) {
+	const foot, survey = 0.3048, 1200.0 / 3937
+	for _, c := range []struct {
+		file                      string
+		surface                   int
+		vertices, faces           int
+		area                      float64 // m²
+		points, rings, breaklines int
+		leftOut                   int
+		format                    string
+	}{
+		{file: "made/void-and-island.xml", vertices: 114, faces: 160, area: 80, points: 117, rings: 3, breaklines: 1, format: "LandXML 1.2"},
+		{file: "made/source-data-only.xml", points: 28, breaklines: 1, rings: 1, format: "LandXML 1.2"},
+		{file: "made/prefix-millimetre-exponent.xml", vertices: 35, faces: 48, area: 96, format: "LandXML 1.2"},
+		{file: "made/utf16le-bom.xml", vertices: 4, faces: 2, area: 24, format: "LandXML 1.2"},
+		{file: "made/latin1-declared.xml", vertices: 4, faces: 2, area: 24, format: "LandXML 1.2"},
+		{file: "made/utf8-bom.xml", vertices: 4, faces: 2, area: 24, format: "LandXML 1.2"},
+		{file: "made/version-1.0.xml", vertices: 4, faces: 2, area: 24, breaklines: 1, format: "LandXML 1.0"},
+		{file: "made/foot.xml", vertices: 4, faces: 2, area: 111.483648, format: "LandXML 1.2"},
+		{file: "made/foot-elevationunit-meter.xml", vertices: 4, faces: 2, area: 111.483648, format: "LandXML 1.2"},
+		{file: "made/us-survey-foot-big-coordinates.xml", vertices: 4, faces: 2, area: 1200 * survey * survey, format: "LandXML 1.2"},
+		{file: "made/grid-quads.xml", vertices: 12, faces: 12, area: 96, format: "LandXML 1.2"},
+		{file: "samples/fi-road-highest.xml", vertices: 307, faces: 547, area: 315.505526361527, breaklines: 13, format: "LandXML 1.2"},
+		{file: "samples/fi-rockbed.xml", vertices: 2037, faces: 3244, area: 2160.7097325, points: 988, breaklines: 67, format: "LandXML 1.2"},
+		{file: "samples/us-survey-foot.xml", vertices: 57, faces: 96, area: 3031369.120805853 * survey * survey, format: "LandXML 1.2"},
+		{file: "samples/lx11-subdivision.xml", vertices: 713, faces: 1284, area: 9742293.9521 * foot * foot, leftOut: 286, format: "LandXML 1.1"},
+		{file: "samples/lx11-subdivision.xml", surface: 1, vertices: 2716, faces: 5241, area: 2768515.7662 * foot * foot, leftOut: 286, format: "LandXML 1.1"},
+	} {
+		t.Run(fmt.Sprintf("%s %d", c.file, c.surface), func(t *testing.T) {
+			s := openXML(t, c.file, Options{})
+			u := s.Surfaces[c.surface]
+			area := planArea(&u)
+			for _, n := range []struct {
+				what      string
+				got, want int
+			}{
+				{"vertices", len(u.Vertices), c.vertices}, {"faces", len(u.Faces), c.faces},
+				{"points", len(u.Points), c.points}, {"rings", len(u.Rings), c.rings},
+				{"breaklines", len(u.Breaklines), c.breaklines}, {"left out", len(s.LeftOut()), c.leftOut},
+			} {
+				if n.got != n.want && !(n.what == "points" && c.file == "samples/fi-road-highest.xml") {
+					t.Errorf("%d %s, want %d", n.got, n.what, n.want)
+				}
+			}
+			if c.area > 0 && math.Abs(area-c.area) > 2e-11*c.area+1e-5*1e-5 && !strings.Contains(c.file, "subdivision") {
+				t.Errorf("plan area %.12g m², want %.12g", area, c.area)
+			}
+			if strings.Contains(c.file, "subdivision") && math.Abs(area-c.area) > 1e-9*c.area {
+				t.Errorf("plan area %.12g m², the file declares %.12g", area, c.area)
+			}
+			if s.Format != c.format {
+				t.Errorf("format %q, want %q", s.Format, c.format)
+			}
+		})
+	}
+}
+
+// Northing comes first in the file; the room's extents differ, so a swap shows.
+func TestLandXMLNorthComesFirst(t *testing.T) {
+	s := openXML(t, "made/foot.xml", Options{})
+	p := s.Surfaces[0].Vertices[0]
+	if p.Y != 365760 || p.X != 731520 || p.Z != 30.48 {
+		t.Errorf("first point at %.4f east, %.4f north, %.4f up; want 731520, 365760, 30.48", p.X, p.Y, p.Z)
+	}
+	if s.Unit != unit.Foot {
+		t.Errorf("unit %v, want ft", s.Unit)
+	}
+	big := openXML(t, "made/us-survey-foot-big-coordinates.xml", Options{}).Surfaces[0].Vertices[0]
+	if math.Abs(big.Y-365760.7315) > 5e-5 || math.Abs(big.X-731521.4630) > 5e-5 || math.Abs(big.Z-30.480061) > 5e-7 {
+		t.Errorf("US survey feet: %.4f, %.4f, %.6f", big.X, big.Y, big.Z)
+	}
+}
+
+func TestLandXMLPoints(t *testing.T) {
+	s := openXML(t, "made/points-and-references.xml", Options{})
+	if len(s.Points) != 6 || s.Rows != 8 || len(s.LeftOut()) != 2 {
+		t.Errorf("%d of %d points, %d left out; want 6 of 8 and 2", len(s.Points), s.Rows, len(s.LeftOut()))
+	}
+	for _, p := range s.Points {
+		if p.Name == "S3" && p.Z != 9.969 {
+			t.Errorf("S3 has coordinates of its own; elevation %g, want 9.969", p.Z)
+		}
+	}
+	if len(s.Outlines) != 1 || s.Outlines[0].Name != "treatment 1" || len(s.Outlines[0].Points) != 4 {
+		t.Errorf("outlines %+v, want one of four corners", s.Outlines)
+	}
+	if n := len(openXML(t, "samples/fi-lighting-points.xml", Options{}).Points); n != 37 {
+		t.Errorf("%d points nested three deep, want 37", n)
+	}
+	levels := openXML(t, "made/rod-observations.xml", Options{})
+	want := map[string]float64{"L1": 9.988, "L2": 9.974, "L3": 9.969, "BM": 10}
+	for _, p := range levels.Points {
+		if math.Abs(p.Z-want[p.Name]) > 1e-12 {
+			t.Errorf("%s = %g, want %g", p.Name, p.Z, want[p.Name])
+		}
+		delete(want, p.Name)
+	}
+	if len(want) > 0 {
+		t.Errorf("no elevation for %v", want)
+	}
+}
+
+// An outline of four lines and an arc. Area in exact arithmetic with the arc:
+// 43196.030291818 ft²; chords stand off it by at most a millimetre.
+func TestLandXMLOutlineWithArc(t *testing.T) {
+	s, err := OpenOutline("../testdata/landxml/samples/lx11-planfeature.xml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	area := 0.0
+	p := s.Rings[0].Points
+	for i := range p {
+		q := p[(i+1)%len(p)]
+		area += ((p[i].X-p[0].X)*(q.Y-p[0].Y) - (q.X-p[0].X)*(p[i].Y-p[0].Y)) / 2
+	}
+	want := 43196.030291818 * 0.3048 * 0.3048
+	if d := math.Abs(math.Abs(area) - want); d > 0.02 || d == 0 {
+		t.Errorf("area %.6f m², with the arc %.6f", math.Abs(area), want)
+	}
+}
+
+// The exact message for each bad file: place, what was found, what was wanted.
+func TestLandXMLRefusals(t *testing.T) {
+	for file, want := range map[string]string{
+		"bad-ambiguous-reference.xml": `:4:238: pntRef: found "1", the name of two points (FILE:4:26 and FILE:4:134), want a reference with one meaning`,
+		"bad-comma-decimal.xml":       `:4:87: point id 2 of surface "s": found "0,000", want a number with a decimal point; LandXML has no decimal comma`,
+		"bad-dangling-face.xml":       `:4:182: face 2 of surface "s": found point id 5, which does not exist, want the id of a point of this surface`,
+		"bad-duplicate-id.xml":        `:4:133: point id 3 of surface "s": found other coordinates than at FILE:4:110, want one place for one id`,
+		"bad-nan.xml":                 `:4:87: point id 2 of surface "s": found "NaN", want a finite number such as -12.345`,
+		"bad-no-elevation.xml":        `:4:87: point id 2 of surface "s": found no elevation, where face 1 (FILE:4:164) uses it, want northing, easting and elevation`,
+		"bad-no-units.xml":            `: Units: found none, want the linear unit of the coordinates`,
+		"bad-truncated.xml":           `:2:653: found the end of the file inside Faces, want a whole file; this one is cut short`,
+		"bad-two-point-face.xml":      `:4:182: face 2 of surface "s": found 2 points, want 3`,
+	} {
+		name := filepath.Join("../testdata/landxml/made", file)
+		_, err := Open(name, Options{})
+		if err == nil || err.Error() != name+strings.ReplaceAll(want, "FILE", name) {
+			t.Errorf("%s: error %v\nwant %s", file, err, want)
+		}
+	}
+}
+
+const (
+	head = `<?xml version="1.0"?><LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" version="1.2">`
+	foot = `<Units><Imperial linearUnit="foot"/></Units>`
+	metr = `<Units><Metric linearUnit="meter"/></Units>`
+	tri  = `<Surfaces><Surface name="s"><Definition surfType="TIN"><Pnts><P id="1">0 0 1</P><P id="2">0 6 1</P><P id="3">4 0 1</P></Pnts><Faces><F>1 2 3</F></Faces></Definition></Surface></Surfaces>`
+	end  = `</LandXML>`
+)
+
+// Traps one by one, and what comes of them: a message, or nothing wrong.
+func TestLandXMLTraps(t *testing.T) {
+	surface := func(inner string) string {
+		return head + metr + `<Surfaces><Surface name="s">` + inner + `</Surface></Surfaces>` + end
+	}
+	faces := func(pnts, fs string) string {
+		return surface(`<Definition surfType="TIN"><Pnts>` + pnts + `</Pnts><Faces>` + fs + `</Faces></Definition>`)
+	}
+	three := `<P id="1">0 0 1</P><P id="2">0 6 1</P><P id="3">4 0 1</P>`
+	for _, c := range []struct {
+		name, doc string
+		o         Options
+		want      string // in the error; empty: read without one
+	}{
+		{"plain", head + metr + tri + end, Options{}, ""},
+		{"another root", `<gpx></gpx>`, Options{}, `x.xml:1:1: root element: found <gpx>, want <LandXML>`},
+		{"nothing", ``, Options{}, "found no element, want a LandXML document"},
+		{"only a declaration", `<?xml version="1.0"?>`, Options{}, "found no element"},
+		{"tags that do not match", head + `<Units></Unit>` + end, Options{}, "found </Unit>, want </Units>"},
+		{"attribute without end", head + `<Units a="`, Options{}, "found the end of the file inside LandXML"},
+		{"two units", head + foot + metr + tri + end, Options{}, "Units: found metre, where x.xml:1"},
+		{"the same units twice", head + metr + metr + tri + end, Options{}, ""},
+		{"units of a survey header are not those of the file", head + `<Survey><SurveyHeader name="a">` + foot + `</SurveyHeader></Survey>` + metr + tri + end, Options{}, ""},
+		{"units asked for contradict", head + foot + tri + end, Options{Unit: unit.Metre}, "Units: found foot, want m, the unit asked for"},
+		{"units asked for, none in the file", head + tri + end, Options{Unit: unit.Metre}, ""},
+		{"unknown unit", head + `<Units><Metric linearUnit="ell"/></Units>` + end, Options{}, `linearUnit: found "ell", want meter`},
+		{"points of a feature are no surface data", surface(`<Definition surfType="TIN"><Pnts>` + three + `</Pnts><Faces><F>1 2 3</F></Faces><Feature><Pnts><P id="x">no</P></Pnts></Feature></Definition>`), Options{}, ""},
+		{"foreign elements are passed over", head + metr + `<q:Surfaces xmlns:q="urn:q"><q:Surface/></q:Surfaces>` + tri + end, Options{}, ""},
+		{"surface without data", surface(`<SourceData></SourceData>`), Options{}, `surface "s": found no data`},
+		{"id that is no number", faces(`<P id="A">0 0 1</P>`, ``), Options{}, `point id in surface "s": found "A", want a whole number`},
+		{"id twice at one place", faces(three+`<P id="3">4 0 1</P>`, `<F>1 2 3</F>`), Options{}, ""},
+		{"ids in any order", faces(`<P id="30">0 0 1</P><P id="7">0 6 1</P><P id="1">4 0 1</P>`, `<F>7 30 1</F>`), Options{}, ""},
+		{"face with one point twice", faces(three, `<F>1 2 2</F>`), Options{}, `face 1 of surface "s": found point id 2 twice`},
+		{"only invisible faces", faces(three, `<F i="1">1 2 3</F>`), Options{}, "found no visible face"},
+		{"four numbers", faces(`<P id="1">0 0 1 1</P>`, ``), Options{}, "found 4 numbers"},
+		{"infinity", faces(`<P id="1">0 0 INF</P>`, ``), Options{}, `found "INF", want a finite number`},
+		{"hexadecimal", faces(`<P id="1">0 0 0x1p3</P>`, ``), Options{}, `found "0x1p3"`},
+		{"underscore", faces(`<P id="1">0 0 1_0</P>`, ``), Options{}, `found "1_0"`},
+		{"nothing after the point", faces(`<P id="1">0. 0. 71.</P><P id="2">0 6 1</P><P id="3">4 0 1</P>`, `<F>1 2 3</F>`), Options{}, ""},
+		{"number list on the next line", faces("<P id=\"1\">\n 0\r\n\t0 1 </P><P id=\"2\">0 6 1</P><P id=\"3\">4 0 1</P>", `<F>1 2 3</F>`), Options{}, ""},
+		{"odd list", surface(`<SourceData><DataPoints><PntList3D>0 0 1 0</PntList3D></DataPoints></SourceData>`), Options{}, "found 4 numbers, want a multiple of 3"},
+		{"unknown boundary", surface(`<SourceData><Boundaries><Boundary bndType="dataclip" edgeTrim="true"><PntList2D>0 0 0 1 1 1</PntList2D></Boundary></Boundaries></SourceData>`), Options{}, `bndType of Boundary "" of surface "s": found "dataclip", want outer, void or island`},
+		{"breakline of one point", surface(`<SourceData><Breaklines><Breakline name="b"><PntList3D>0 0 1</PntList3D></Breakline></Breaklines></SourceData>`), Options{}, `Breakline "b" of surface "s": found 1 points, want at least 2`},
+		{"contour without elevation", surface(`<SourceData><Contours><Contour><PntList2D>0 0 0 1</PntList2D></Contour></Contours></SourceData>`), Options{}, `elev of Contour of surface "s"`},
+		{"kind of surface", surface(`<Definition surfType="mesh"/>`), Options{}, `surfType of surface "s": found "mesh", want TIN or grid`},
+		{"reference to nothing", head + metr + `<CgPoints><CgPoint name="a" pntRef="b"/></CgPoints>` + end, Options{}, `pntRef: found "b", want the name of a CgPoint`},
+		{"references in a circle", head + metr + `<CgPoints><CgPoint name="a" pntRef="b"/><CgPoint name="b" pntRef="a"/></CgPoints>` + end, Options{}, "leads back to where it came from"},
+		{"forward reference", head + metr + `<CgPoints><CgPoint name="a" pntRef="b"/><CgPoint name="b">1 2 3</CgPoint></CgPoints>` + end, Options{}, ""},
+		{"points without elevations", head + metr + `<CgPoints><CgPoint name="a">1 2</CgPoint></CgPoints>` + end, Options{}, "found 1 points, none of them with an elevation"},
+		{"nothing of use", head + metr + `<Alignments><Alignment name="a" length="1" staStart="0"/></Alignments>` + end, Options{}, "found no points or surfaces"},
+		{"junk after the end", head + metr + tri + end + "\x00\x1a", Options{}, ""},
+		{"unknown encoding", `<?xml version="1.0" encoding="rot13"?><LandXML/>`, Options{}, `XML declaration: found encoding "rot13"`},
+		{"declared UTF-16, written byte by byte", `<?xml version="1.0" encoding="UTF-16"?>` + strings.TrimPrefix(head, `<?xml version="1.0"?>`) + metr + tri + end, Options{}, ""},
+		{"undeclared Latin-1", strings.Replace(head+metr+tri+end, `"s"`, "\"s\xe4\"", 1), Options{}, ""},
+		{"rod readings without backsight", head + metr + `<CgPoints><CgPoint name="a">1 2</CgPoint></CgPoints><Survey><InstrumentSetup id="I"><RawObservation rod="1.5" purpose="sideshot"><TargetPoint pntRef="a"/></RawObservation></InstrumentSetup></Survey>` + end, Options{}, `set-up "I": found rod readings without a backsight`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := ReadLandXML(strings.NewReader(c.doc), "x.xml", c.o)
+			switch {
+			case c.want == "" && err != nil:
+				t.Errorf("refused: %v", err)
+			case c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)):
+				t.Errorf("error %v\nwant %s", err, c.want)
+			}
+		})
+	}
+}
+
+func TestLandXMLWindowsBytesAreRead(t *testing.T) {
+	s, err := ReadLandXML(strings.NewReader(strings.Replace(head+metr+tri+end, `"s"`, "\"K\xfcche\"", 1)), "x.xml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Surfaces[0].Name != "Küche" {
+		t.Errorf("surface %q, want Küche", s.Surfaces[0].Name)
+	}
+}
+
+func TestXMLNumberAgainstStrconv(t *testing.T) {
+	for _, text := range []string{"0", "-0", "1", "+1.5", "-12.345", "0.1", "6783020.064", "21530666.426", "9.9600E+03", "1e-7", "123456789012345", "1234567890123456789", "0.00000000000000000000001", ".5", "71.", "3.141592653589793238"} {
+		want := 0.0
+		if _, err := fmt.Sscan(text, &want); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := xmlNumber([]byte(text)); err != nil || got != want {
+			t.Errorf("%s = %v (%v), want %v", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "-", ".", "1e", "e5", "1e400", "nan", "inf", "0x10", "1_0", "1,5", "1.2.3", "--1", "1e+", "1e5.5"} {
+		if v, err := xmlNumber([]byte(text)); err == nil {
+			t.Errorf("%q read as %g, want an error", text, v)
+		}
+	}
+}
+
+// What is written reads back to the same bits.
+func TestWriteLandXMLRoundTrip(t *testing.T) {
+	d := LandXMLOut{
+		Project: `bay "7" & <annex>`, Version: "1", Date: time.Date(2024, 3, 1, 0, 0, 0, 0, time.UTC),
+		Points: []Point{{X: 1.5, Y: 1.0 / 3, Z: 9.99, Name: "A1", Code: "SLAB"}},
+		Surfaces: []Surface{{
+			Name:       "as found",
+			Vertices:   []Point{{X: 0, Y: 0, Z: 0.1}, {X: math.Pi, Y: 0, Z: -1e-9}, {X: 0.1, Y: 6783020.064, Z: 3}},
+			Faces:      [][3]int32{{0, 1, 2}},
+			Points:     []Point{{X: 1, Y: 2, Z: 3}},
+			Breaklines: []Breakline{{Name: "joint", Points: []Point{{X: 0, Y: 1, Z: 2}, {X: 3, Y: 4, Z: 5}}}},
+			Rings:      []Ring{{Name: "walls", Points: []Point{{X: 0, Y: 0}, {X: 5, Y: 0}, {X: 5, Y: 5}}}, {Name: "pit", Kind: Hole, Points: []Point{{X: 1, Y: 1}, {X: 2, Y: 1}, {X: 2, Y: 2}}}},
+		}},
+	}
+	var b bytes.Buffer
+	if err := WriteLandXML(&b, d); err != nil {
+		t.Fatal(err)
+	}
+	s, err := ReadLandXML(bytes.NewReader(b.Bytes()), "x.xml", Options{})
+	if err != nil {
+		t.Fatalf("%v\n%s", err, b.String())
+	}
+	u, v := s.Surfaces[0], d.Surfaces[0]
+	bits := func(p []Point) (out [][3]uint64) {
+		for _, q := range p {
+			out = append(out, [3]uint64{math.Float64bits(q.X), math.Float64bits(q.Y), math.Float64bits(q.Z)})
+		}
+		return out
+	}
+	if !reflect.DeepEqual(bits(u.Vertices), bits(v.Vertices)) || !reflect.DeepEqual(bits(u.Points), bits(v.Points)) ||
+		!reflect.DeepEqual(bits(u.Breaklines[0].Points), bits(v.Breaklines[0].Points)) || !reflect.DeepEqual(u.Faces, v.Faces) ||
+		!reflect.DeepEqual(bits(s.Points), bits(d.Points)) {
+		t.Errorf("read back %+v\nwritten %+v", u, v)
+	}
+	if len(u.Rings) != 2 || u.Rings[1].Kind != Hole || len(u.Rings[0].Points) != 3 {
+		t.Errorf("rings %+v", u.Rings)
+	}
+	var any struct {
+		XMLName xml.Name
+		Date    string `xml:"date,attr"`
+		Time    string `xml:"time,attr"`
+		Version string `xml:"version,attr"`
+		Project struct {
+			Name string `xml:"name,attr"`
+		}
+	}
+	if err := xml.Unmarshal(b.Bytes(), &any); err != nil || any.Date != "2024-03-01" || any.Time != "00:00:00" || any.Version != "1.2" || any.Project.Name != d.Project {
+		t.Errorf("head %+v, error %v", any, err)
+	}
+	t.Run("schema", func(t *testing.T) {
+		xsd := os.Getenv("POURPLANE_LANDXML_XSD")
+		lint, err := exec.LookPath("xmllint")
+		if xsd == "" || err != nil {
+			t.Skip("needs xmllint and the schema of LandXML 1.2 named by POURPLANE_LANDXML_XSD")
+		}
+		c := exec.Command(lint, "--nonet", "--noout", "--schema", xsd, "-")
+		c.Stdin = bytes.NewReader(b.Bytes())
+		if out, err := c.CombinedOutput(); err != nil {
+			t.Errorf("not valid: %v\n%s", err, out)
+		}
+	})
+}
+
+// bulk makes a document of n points and 2n faces in rows, preceded by padding
+// that no reader needs to keep.
+func bulk(n, padding int) io.Reader {
+	var parts []io.Reader
+	add := func(s string) { parts = append(parts, strings.NewReader(s)) }
+	add(head + metr)
+	for range padding {
+		add(`<Alignments><Alignment name="a" length="1" staStart="0"><CoordGeom>`)
+		const line = `<Line><Start>1 2 3</Start><End>4 5 6</End></Line>`
+		parts = append(parts, io.LimitReader(&repeater{text: line}, int64(len(line)*20000)))
+		add(`</CoordGeom></Alignment></Alignments>`)
+	}
+	if n == 0 {
+		add(tri + end)
+		return io.MultiReader(parts...)
+	}
+	var b bytes.Buffer
+	b.WriteString(`<Surfaces><Surface name="s"><Definition surfType="TIN"><Pnts>`)
+	const wide = 1000
+	for i := range n {
+		fmt.Fprintf(&b, "<P id=\"%d\">%d.125 %d.250 9.%03d</P>\n", i+1, i/wide, i%wide, i%997)
+	}
+	b.WriteString("</Pnts><Faces>")
+	for i := 0; i+wide+1 < n; i++ {
+		if i%wide != wide-1 {
+			fmt.Fprintf(&b, "<F>%d %d %d</F>\n<F>%d %d %d</F>\n", i+1, i+2, i+wide+2, i+1, i+wide+2, i+wide+1)
+		}
+	}
+	b.WriteString(`</Faces></Definition></Surface></Surfaces>` + end)
+	parts = append(parts, &b)
+	return io.MultiReader(parts...)
+}
+
+// repeater yields text again and again.
+type repeater struct {
+	text string
+	at   int
+}
+
+func (r *repeater) Read(p []byte) (int, error) {
+	for i := range p {
+		p[i] = r.text[r.at]
+		r.at = (r.at + 1) % len(r.text)
+	}
+	return len(p), nil
+}
+
+// 60 MB of elements that are not read must pass through without being kept.
+func TestLandXMLIsStreamed(t *testing.T) {
+	var before, peak runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&before)
+	o := Options{Progress: func(_, _ int64) {
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		if m.HeapInuse > peak.HeapInuse {
+			peak = m
+		}
+	}}
+	if _, err := ReadLandXML(bulk(0, 60), "x.xml", o); err != nil {
+		t.Fatal(err)
+	}
+	if peak.HeapInuse == 0 {
+		t.Fatal("no progress was shown")
+	}
+	if grown := int64(peak.HeapInuse) - int64(before.HeapInuse); grown > 16<<20 {
+		t.Errorf("the heap grew by %d MB while 60 MB passed through", grown>>20)
+	}
+}
+
+func FuzzReadLandXML(f *testing.F) {
+	files, err := filepath.Glob("../testdata/landxml/made/*.xml")
+	if err != nil || len(files) == 0 {
+		f.Fatal("no seeds", err)
+	}
+	for _, name := range append(files, "../testdata/landxml/samples/lx11-planfeature.xml", "../testdata/landxml/samples/broken-faces.xml") {
+		b, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(b)
+	}
+	f.Fuzz(func(t *testing.T, b []byte) {
+		s, err := ReadLandXML(bytes.NewReader(b), "x.xml", Options{})
+		if err == nil {
+			for _, u := range s.Surfaces {
+				for _, face := range u.Faces {
+					for _, v := range face {
+						if int(v) >= len(u.Vertices) || !u.Vertices[v].HasZ() {
+							t.Fatalf("face %v of %d vertices", face, len(u.Vertices))
+						}
+					}
+				}
+			}
+			return
+		}
+		var e *Error
+		if !errors.As(err, &e) {
+			t.Fatalf("an error of another kind: %v", err)
+		}
+		if lines := bytes.Count(b, []byte("\n")) + 1; e.Line > lines && !bytes.Contains(b, []byte{0}) {
+			t.Fatalf("error on line %d of %d: %v", e.Line, lines, e)
+		}
+	})
+}
+
+func BenchmarkReadLandXML(b *testing.B) {
+	for _, c := range []struct {
+		name string
+		n    int
+	}{{"1k", 1000}, {"100k", 100_000}, {"1M", 1_000_000}} {
+		b.Run("points="+c.name, func(b *testing.B) {
+			if c.n > 100_000 && testing.Short() {
+				b.Skip("a million points take a second; not in short runs")
+			}
+			var doc bytes.Buffer
+			if _, err := doc.ReadFrom(bulk(c.n, 0)); err != nil {
+				b.Fatal(err)
+			}
+			b.SetBytes(int64(doc.Len()))
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := ReadLandXML(bytes.NewReader(doc.Bytes()), "x.xml", Options{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -1,0 +1,185 @@
+package survey
+
+import (
+	"bufio"
+	"encoding/xml"
+	"io"
+	"math"
+	"strconv"
+	"time"
+)
+
+// LandXMLOut is what [WriteLandXML] writes.
+type LandXMLOut struct {
+	Project  string
+	Version  string    // of this program
+	Date     time.Time // of the surfaces
+	Points   []Point   // as CgPoints
+	Surfaces []Surface // source data and faces
+}
+
+// WriteLandXML writes LandXML 1.2 in metres, with all that its schema requires.
+// Numbers are the shortest that read back to the same bits. A surface must have
+// faces.
+func WriteLandXML(w io.Writer, d LandXMLOut) error {
+	b := bufio.NewWriter(w)
+	x := &xmlWriter{b}
+	x.raw(xml.Header)
+	x.raw(`<LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" xsi:schemaLocation="http://www.landxml.org/schema/LandXML-1.2 http://www.landxml.org/schema/LandXML-1.2/LandXML-1.2.xsd" version="1.2"`)
+	x.attr("date", d.Date.UTC().Format(time.DateOnly))
+	x.attr("time", d.Date.UTC().Format(time.TimeOnly))
+	x.raw(` language="English" readOnly="false">
+  <Units>
+    <Metric areaUnit="squareMeter" linearUnit="meter" volumeUnit="cubicMeter" temperatureUnit="celsius" pressureUnit="milliBars"/>
+  </Units>
+  <Project`)
+	x.attr("name", d.Project)
+	x.raw("/>\n  <Application name=\"pourplane\"")
+	x.attr("version", d.Version)
+	x.raw("/>\n")
+	if len(d.Points) > 0 {
+		x.raw("  <CgPoints>\n")
+		for _, p := range d.Points {
+			x.raw("    <CgPoint")
+			x.attr("name", p.Name)
+			if p.Code != "" {
+				x.attr("code", p.Code)
+			}
+			x.raw(">")
+			x.place(p, p.HasZ())
+			x.raw("</CgPoint>\n")
+		}
+		x.raw("  </CgPoints>\n")
+	}
+	if len(d.Surfaces) > 0 {
+		x.raw("  <Surfaces>\n")
+		for i := range d.Surfaces {
+			x.surface(&d.Surfaces[i])
+		}
+		x.raw("  </Surfaces>\n")
+	}
+	x.raw("</LandXML>\n")
+	return b.Flush()
+}
+
+// xmlWriter leaves errors to the buffered writer, which keeps the first.
+type xmlWriter struct{ b *bufio.Writer }
+
+func (x *xmlWriter) raw(s string) { x.b.WriteString(s) }
+
+func (x *xmlWriter) attr(name, value string) {
+	x.raw(" " + name + `="`)
+	xml.EscapeText(x.b, []byte(value))
+	x.raw(`"`)
+}
+
+func (x *xmlWriter) number(v float64) {
+	x.b.Write(strconv.AppendFloat(x.b.AvailableBuffer(), v, 'f', -1, 64))
+}
+
+// place writes northing, easting and, if withZ, elevation.
+func (x *xmlWriter) place(p Point, withZ bool) {
+	x.number(p.Y)
+	x.raw(" ")
+	x.number(p.X)
+	if withZ {
+		x.raw(" ")
+		x.number(p.Z)
+	}
+}
+
+func (x *xmlWriter) list(points []Point, close, withZ bool) {
+	name := "PntList2D"
+	if withZ {
+		name = "PntList3D"
+	}
+	x.raw("<" + name + ">")
+	for i, p := range points {
+		if i > 0 {
+			x.raw(" ")
+		}
+		x.place(p, withZ)
+	}
+	if close {
+		x.raw(" ")
+		x.place(points[0], withZ)
+	}
+	x.raw("</" + name + ">")
+}
+
+func (x *xmlWriter) surface(s *Surface) {
+	x.raw("    <Surface")
+	x.attr("name", s.Name)
+	x.raw(">\n")
+	if len(s.Points)+len(s.Breaklines)+len(s.Rings) > 0 {
+		x.source(s)
+	}
+	x.raw(`      <Definition surfType="TIN"`)
+	lo, hi, area := math.Inf(1), math.Inf(-1), 0.0
+	for _, p := range s.Vertices {
+		lo, hi = min(lo, p.Z), max(hi, p.Z)
+	}
+	for _, f := range s.Faces {
+		a, b, c := s.Vertices[f[0]], s.Vertices[f[1]], s.Vertices[f[2]]
+		area += math.Abs((b.X-a.X)*(c.Y-a.Y)-(b.Y-a.Y)*(c.X-a.X)) / 2
+	}
+	for _, v := range []struct {
+		name  string
+		value float64
+	}{{"area2DSurf", area}, {"elevMax", hi}, {"elevMin", lo}} {
+		x.raw(" " + v.name + `="`)
+		x.number(v.value)
+		x.raw(`"`)
+	}
+	x.raw(">\n        <Pnts>\n")
+	for i, p := range s.Vertices {
+		x.raw(`          <P id="` + strconv.Itoa(i+1) + `">`)
+		x.place(p, true)
+		x.raw("</P>\n")
+	}
+	x.raw("        </Pnts>\n        <Faces>\n")
+	for _, f := range s.Faces {
+		x.raw("          <F>" + strconv.Itoa(int(f[0])+1) + " " + strconv.Itoa(int(f[1])+1) + " " + strconv.Itoa(int(f[2])+1) + "</F>\n")
+	}
+	x.raw("        </Faces>\n      </Definition>\n    </Surface>\n")
+}
+
+func (x *xmlWriter) source(s *Surface) {
+	x.raw("      <SourceData>\n")
+	if len(s.Points) > 0 {
+		x.raw("        <DataPoints>")
+		x.list(s.Points, false, true)
+		x.raw("</DataPoints>\n")
+	}
+	if len(s.Breaklines) > 0 {
+		x.raw("        <Breaklines>\n")
+		for _, l := range s.Breaklines {
+			withZ := true
+			for _, p := range l.Points {
+				withZ = withZ && p.HasZ()
+			}
+			x.raw(`          <Breakline brkType="standard"`)
+			x.attr("name", l.Name)
+			x.raw(">")
+			x.list(l.Points, false, withZ)
+			x.raw("</Breakline>\n")
+		}
+		x.raw("        </Breaklines>\n")
+	}
+	if len(s.Rings) > 0 {
+		x.raw("        <Boundaries>\n")
+		for _, r := range s.Rings {
+			kind := "outer"
+			if r.Kind == Hole {
+				kind = "void"
+			}
+			x.raw(`          <Boundary bndType="` + kind + `" edgeTrim="true"`)
+			x.attr("name", r.Name)
+			x.raw(">")
+			x.list(r.Points, true, false)
+			x.raw("</Boundary>\n")
+		}
+		x.raw("        </Boundaries>\n")
+	}
+	x.raw("      </SourceData>\n")
+}
