@@ -376,7 +376,7 @@ func TestHeadsSayWhatAColumnIs(t *testing.T) {
 		role role
 		unit string
 	}{
-		{"Point", isName, ""}, {" Pt No. ", isName, ""}, {"点名", isName, ""}, {"x", isX, ""}, {"X (North)", isY, ""}, {"Y [East]", isX, ""},
+		{"Point", isName, ""}, {" Pt No. ", isName, ""}, {"Pt#", isName, ""}, {"点名", isName, ""}, {"x", isX, ""}, {"X (North)", isY, ""}, {"Y [East]", isX, ""},
 		{"Easting (m)", isX, "m"}, {"NORTHING (m)", isY, "m"}, {"R.L. (m)", isZ, "m"}, {"z (mm)", isZ, "mm"}, {"Elev. (ft)", isZ, "ft"}, {"elev_ft", isZ, "ft"},
 		{"x_m", isX, "m"}, {"rod_ft_in", isRod, "ft-in"}, {"Rod (ft-in)", isRod, "ft-in"}, {"Rod feet-inches", isRod, "ft-in"}, {"Rod (ft-in-8ths)", isRod, "ft-in/8"},
 		{"rod ft-in 1/16", isRod, "ft-in/16"}, {"Rod (US ft)", isRod, "ftUS"}, {"level in", isZ, "in"}, {"Height in mm", isZ, "mm"}, {"Diff mm", isDiff, "mm"},
@@ -539,6 +539,27 @@ func TestMarkersCountOnlyFarFromTheRest(t *testing.T) {
 	}
 	if len(s.Points) != 4 {
 		t.Errorf("%d points, want 4", len(s.Points))
+	}
+}
+
+// Each text separates the same two points in its own way.
+func TestSeparators(t *testing.T) {
+	for _, text := range []string{
+		"0,00 1,50 9,981\n2,50 0,00 9,979\n",
+		"0.00 1.50 9.981\n2.50 0.00 9.979\n",
+		"  0.00\t1.50  9.981\n  2.50 0.00\t9.979\n",
+		"0,00;1,50;9,981\n2,50;0,00;9,979\n",
+		"0.00\t1.50\t9.981\n2.50\t0.00\t9.979\n",
+		"0.00|1.50|9.981\n2.50|0.00|9.979\n",
+		"0.00, 1.50, 9.981\n2.50, 0.00, 9.979\n",
+		"sep=,\n0.00,1.50,9.981\n2.50,0.00,9.979\n",
+	} {
+		s, err := read(t, text, Options{Unit: unit.Metre, Order: "XYZ"})
+		if err != nil {
+			t.Errorf("%q: %v", text, err)
+			continue
+		}
+		checkPoints(t, s.Points, []at{{"", 0, 1.5, 9.981}, {"", 2.5, 0, 9.979}})
 	}
 }
 

@@ -128,6 +128,9 @@ var (
 func headForm(head string) string {
 	head = strings.ToLower(strings.TrimSpace(head))
 	head = strings.NewReplacer(".", "", `"`, "", "_", " ", "-", " ", ":", "", "*", "").Replace(head)
+	if len(head) > 1 {
+		head = strings.TrimSuffix(head, "#")
+	}
 	return strings.Join(strings.Fields(head), " ")
 }
 

@@ -256,7 +256,7 @@ func separator(all []line) rune {
 			score /= 10
 		}
 		if sep == blanks {
-			score /= 2 // blanks stand inside names, remarks and feet-inches too
+			score *= 0.7 // blanks stand inside names, remarks and feet-inches too
 		}
 		if score > bestScore+1e-9 {
 			best, bestScore = sep, score

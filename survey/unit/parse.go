@@ -273,8 +273,11 @@ func parse(text string, def Length) (float64, error) {
 	s.blanks()
 	switch {
 	case s.rest != "":
-		if strings.HasPrefix(s.rest, "-") {
-			return 0, errors.New("feet-inches and a fraction: eighths or sixteenths? say which in the header, as in ft-in-8ths")
+		if len(s.rest) > 1 && s.rest[0] == '-' && s.rest[1] >= '0' && s.rest[1] <= '9' {
+			if strings.Count(s.rest, "-") > 1 {
+				return 0, errors.New("feet-inches and a fraction: eighths or sixteenths? say which in the header, as in ft-in-8ths")
+			}
+			return 0, errors.New("feet and inches with their marks, such as 4'-5 3/8\", or a header that says feet and inches, such as rod_ft_in")
 		}
 		return 0, errForm
 	case u == None && def == Inch, u == Inch:

@@ -106,6 +106,8 @@ func TestParseRefuses(t *testing.T) {
 		{`5' 3 mm`, None, "a length"},
 		{`5 m 3`, None, "a length"},
 		{"5-3-6", Inch, "eighths or sixteenths"},
+		{"4-5 3/8", Foot, "with their marks"},
+		{"4-6", Inch, "with their marks"},
 		{"99999999999999999999", Metre, "a length"},
 		{`5' 3" 2`, None, "a length"},
 		{`5'-`, None, "a length"},
@@ -164,7 +166,7 @@ func TestParseFeetInches(t *testing.T) {
 		{"5-3-6", 0, "eighths or sixteenths"},
 		{"5-3-8", 8, "below 8"},
 		{"5-12-1", 8, "below 12"},
-		{"08-Mar", 0, "feet-inches"},
+		{"08-Mar", 0, "a length"},
 		{"x", 0, "a length"},
 		{"4-5 3/8 lo", 0, ""},
 	} {
