@@ -177,7 +177,9 @@ func (l *landXML) units(e *element) error {
 }
 
 // coordinates reads the numbers of the element just opened.
-func (l *landXML) coordinates(what string, e *element) ([]float64, error) {
+// what names it in messages; it is a function since a million names would be made
+// for none.
+func (l *landXML) coordinates(what func() string, e *element) ([]float64, error) {
 	var err error
 	l.text, err = l.x.text(l.text[:0])
 	if err != nil {
@@ -185,13 +187,13 @@ func (l *landXML) coordinates(what string, e *element) ([]float64, error) {
 	}
 	l.numbers, err = xmlNumbers(l.text, l.numbers[:0])
 	if bad, ok := err.(*numberError); ok {
-		return nil, &Error{Pos: e.at, Element: what, Found: bad.found, Want: bad.want}
+		return nil, &Error{Pos: e.at, Element: what(), Found: bad.found, Want: bad.want}
 	}
 	return l.numbers, err
 }
 
 // place reads a point element: none, two or three numbers.
-func (l *landXML) place(what string, e *element) (Point, int, error) {
+func (l *landXML) place(what func() string, e *element) (Point, int, error) {
 	c, err := l.coordinates(what, e)
 	if err != nil {
 		return Point{}, 0, err
@@ -205,7 +207,7 @@ func (l *landXML) place(what string, e *element) (Point, int, error) {
 	case 2:
 		p.X, p.Y = c[1], c[0]
 	default:
-		return p, 0, &Error{Pos: e.at, Element: what, Found: fmt.Sprintf("%d numbers", len(c)), Want: "northing, easting and, where there is one, elevation"}
+		return p, 0, &Error{Pos: e.at, Element: what(), Found: fmt.Sprintf("%d numbers", len(c)), Want: "northing, easting and, where there is one, elevation"}
 	}
 	return p, len(c), nil
 }
@@ -220,7 +222,7 @@ func (l *landXML) cgPoints(e *element) error {
 			return l.cgPoints(e)
 		case "CgPoint":
 			name := cmp.Or(e.get("name"), e.get("oID"))
-			p, n, err := l.place(fmt.Sprintf("CgPoint %q", name), e)
+			p, n, err := l.place(func() string { return fmt.Sprintf("CgPoint %q", name) }, e)
 			if err != nil {
 				return err
 			}

@@ -261,6 +261,7 @@ func (x *xmlReader) root() (*element, error) {
 // each calls f for every child of the element just opened, up to its end. f must
 // read its child to the end, with each, text or skip.
 func (x *xmlReader) each(f func(e *element) error) error {
+	e := new(element) // one for all children: f does not keep it
 	for {
 		t, err := x.token()
 		if err != nil {
@@ -270,10 +271,10 @@ func (x *xmlReader) each(f func(e *element) error) error {
 		case xml.EndElement:
 			return nil
 		case xml.StartElement:
-			e := &element{t.Name.Local, t.Attr, x.at}
 			if x.namespace(t.Name.Space) != x.home {
 				err = x.skip()
 			} else {
+				*e = element{t.Name.Local, t.Attr, x.at}
 				err = f(e)
 			}
 			if err != nil {

@@ -37,7 +37,7 @@ func (l *landXML) feature(e *element) error {
 // geometry is a CoordGeom as read; its pieces may refer to points that stand
 // further down in the file.
 type geometry struct {
-	owner  *element
+	owner  element
 	pieces []geometryPiece
 	whole  bool // every piece is of a kind that is followed
 }
@@ -52,7 +52,7 @@ type geometryPiece struct {
 func (g *geometry) what() string { return fmt.Sprintf("%s %q", g.owner.name, g.owner.get("name")) }
 
 func (l *landXML) coordGeom(owner *element) error {
-	g := geometry{owner: owner, whole: true}
+	g := geometry{owner: *owner, whole: true}
 	err := l.x.each(func(e *element) error {
 		switch e.name {
 		case "Line", "IrregularLine", "Curve":
@@ -100,7 +100,7 @@ func (l *landXML) coordGeom(owner *element) error {
 // end reads a place that may be a reference; one that is has an infinite
 // elevation until it is resolved.
 func (l *landXML) end(e *element, what string) (Point, error) {
-	p, n, err := l.place(e.name+" of "+what, e)
+	p, n, err := l.place(func() string { return e.name + " of " + what }, e)
 	if n == 0 {
 		p.Name, p.Z = e.get("pntRef"), math.Inf(1)
 	}

@@ -44,14 +44,23 @@ type tinReader struct {
 	s       *Surface
 	corners int // of a face: 3, or 4 for a grid
 
-	points []Point
-	id     map[int64]int32 // nil while ids are 1, 2, 3 …
-	ref    map[int32]string
+	xyz  []float64 // three a point; z is NaN without an elevation
+	from []mark
+	id   map[int32]int32 // nil while ids are 1, 2, 3 …
+	ref  map[int32]string
 
-	face []int64 // corners by id
-	line []int32
-	col  []int32
-	no   []int32 // number of the face in the file
+	face   []int32 // corners by id
+	faceAt []mark  // zero for an invisible face
+}
+
+// mark is a line and column. A million points do not each carry the name of the
+// file.
+type mark struct{ line, col int32 }
+
+func (t *tinReader) pos(m mark) Pos { return Pos{t.l.file.File, int(m.line), int(m.col)} }
+
+func (t *tinReader) at(i int32) Point {
+	return Point{X: t.xyz[3*i], Y: t.xyz[3*i+1], Z: t.xyz[3*i+2], At: t.pos(t.from[i])}
 }
 
 func (t *tinReader) what() string { return fmt.Sprintf("surface %q", t.s.Name) }
@@ -90,30 +99,30 @@ func (t *tinReader) point(e *element) error {
 		return t.l.x.skip()
 	}
 	text := e.get("id")
-	id, err := strconv.ParseInt(strings.TrimSpace(text), 10, 64)
-	if err != nil {
+	id, ok := wholeNumber(text)
+	if !ok {
 		return &Error{Pos: e.at, Element: "point id in " + t.what(), Found: strconv.Quote(text), Want: "a whole number"}
 	}
-	p, n, err := t.l.place("point id "+text+" of "+t.what(), e)
+	p, n, err := t.l.place(func() string { return "point id " + text + " of " + t.what() }, e)
 	if err != nil {
 		return err
 	}
-	i := int32(len(t.points))
+	i := int32(len(t.from))
 	if n == 0 {
 		if t.ref == nil {
 			t.ref = map[int32]string{}
 		}
 		t.ref[i] = e.get("pntRef")
 	}
-	if t.id == nil && id != int64(i)+1 {
-		t.id = make(map[int64]int32)
+	if t.id == nil && id != i+1 {
+		t.id = make(map[int32]int32)
 		for k := range i {
-			t.id[int64(k)+1] = k
+			t.id[k+1] = k
 		}
 	}
 	if t.id != nil {
 		if k, ok := t.id[id]; ok {
-			q := t.points[k]
+			q := t.at(k)
 			if q.X != p.X || q.Y != p.Y || q.Z != p.Z && q.HasZ() && p.HasZ() {
 				return &Error{Pos: e.at, Element: "point id " + text + " of " + t.what(), Found: "other coordinates than at " + q.At.String(), Want: "one place for one id"}
 			}
@@ -121,7 +130,8 @@ func (t *tinReader) point(e *element) error {
 		}
 		t.id[id] = i
 	}
-	t.points = append(t.points, p)
+	t.xyz = append(t.xyz, p.X, p.Y, p.Z)
+	t.from = append(t.from, mark{int32(e.at.Line), int32(e.at.Col)})
 	return nil
 }
 
@@ -129,16 +139,12 @@ func (t *tinReader) oneFace(e *element) error {
 	if e.name != "F" {
 		return t.l.x.skip()
 	}
-	no := int32(1)
-	if n := len(t.no); n > 0 {
-		no = t.no[n-1] + 1
-	}
 	var err error
 	t.l.text, err = t.l.x.text(t.l.text[:0])
 	if err != nil {
 		return err
 	}
-	what := func() string { return fmt.Sprintf("face %d of %s", no, t.what()) }
+	what := func() string { return fmt.Sprintf("face %d of %s", len(t.faceAt)+1, t.what()) }
 	n := 0
 	for rest := t.l.text; ; n++ {
 		rest = bytes.TrimLeft(rest, " \t\r\n")
@@ -149,8 +155,8 @@ func (t *tinReader) oneFace(e *element) error {
 		if end < 0 {
 			end = len(rest)
 		}
-		id, err := strconv.ParseInt(string(rest[:end]), 10, 64)
-		if err != nil {
+		id, ok := wholeNumber(rest[:end])
+		if !ok {
 			return &Error{Pos: e.at, Element: what(), Found: strconv.Quote(string(rest[:min(end, 40)])), Want: "the id of a point, a whole number"}
 		}
 		if n < t.corners {
@@ -161,33 +167,44 @@ func (t *tinReader) oneFace(e *element) error {
 	if n != t.corners {
 		return &Error{Pos: e.at, Element: what(), Found: fmt.Sprintf("%d points", n), Want: strconv.Itoa(t.corners)}
 	}
+	// An invisible face is kept as a number, so that the next are counted as in
+	// the file.
+	var at mark
 	if i := e.get("i"); i == "1" || strings.EqualFold(i, "true") {
 		t.l.invisible++
-		// Kept as a number, so that the next ones are counted as in the file.
-		t.face = t.face[:len(t.face)-n]
-		for range n {
-			t.face = append(t.face, 0)
-		}
-		t.line, t.col, t.no = append(t.line, 0), append(t.col, 0), append(t.no, no)
-		return nil
+	} else {
+		at = mark{int32(e.at.Line), int32(e.at.Col)}
 	}
-	t.line, t.col, t.no = append(t.line, int32(e.at.Line)), append(t.col, int32(e.at.Col)), append(t.no, no)
+	t.faceAt = append(t.faceAt, at)
 	return nil
+}
+
+// wholeNumber parses the digits of an id, without a copy of them.
+func wholeNumber[T string | []byte](b T) (int32, bool) {
+	v := 0
+	for i := range len(b) {
+		if b[i] < '0' || b[i] > '9' || v > math.MaxInt32/10 {
+			return 0, false
+		}
+		v = v*10 + int(b[i]-'0')
+	}
+	return int32(v), len(b) > 0 && v <= math.MaxInt32
 }
 
 // resolve turns ids into indices, of the points that visible faces use.
 func (t *tinReader) resolve() error {
-	used := make([]int32, len(t.points)) // index among Vertices, plus one
-	n := len(t.no)
+	used := make([]int32, len(t.from)) // index among Vertices, plus one
+	n := len(t.faceAt)
 	s := t.s
+	s.Vertices = make([]Point, 0, len(t.from))
 	s.Faces = make([][3]int32, 0, n)
 	s.FaceLine = make([]int32, 0, n)
 	for f := range n {
-		if t.line[f] == 0 {
+		if t.faceAt[f] == (mark{}) {
 			continue
 		}
-		at := Pos{t.l.file.File, int(t.line[f]), int(t.col[f])}
-		what := func() string { return fmt.Sprintf("face %d of %s", t.no[f], t.what()) }
+		at := t.pos(t.faceAt[f])
+		what := func() string { return fmt.Sprintf("face %d of %s", f+1, t.what()) }
 		ids := t.face[f*t.corners : (f+1)*t.corners]
 		var corner [4]int32
 		for k, id := range ids {
@@ -204,11 +221,11 @@ func (t *tinReader) resolve() error {
 		}
 		for k, i := range corner[:t.corners] {
 			if used[i] == 0 {
-				if !t.points[i].HasZ() && t.ref[i] == "" {
-					return &Error{Pos: t.points[i].At, Element: fmt.Sprintf("point id %d of %s", ids[k], t.what()),
-						Found: fmt.Sprintf("no elevation, where face %d (%s) uses it", t.no[f], at), Want: "northing, easting and elevation"}
+				if math.IsNaN(t.xyz[3*i+2]) && t.ref[i] == "" {
+					return &Error{Pos: t.pos(t.from[i]), Element: fmt.Sprintf("point id %d of %s", ids[k], t.what()),
+						Found: fmt.Sprintf("no elevation, where face %d (%s) uses it", f+1, at), Want: "northing, easting and elevation"}
 				}
-				s.Vertices = append(s.Vertices, t.points[i])
+				s.Vertices = append(s.Vertices, t.at(i))
 				used[i] = int32(len(s.Vertices))
 				if r := t.ref[i]; r != "" {
 					s.Vertices[used[i]-1].Name = r // resolved when all points are known
@@ -218,10 +235,10 @@ func (t *tinReader) resolve() error {
 			corner[k] = used[i] - 1
 		}
 		s.Faces = append(s.Faces, [3]int32(corner[:3]))
-		s.FaceLine = append(s.FaceLine, t.line[f])
+		s.FaceLine = append(s.FaceLine, t.faceAt[f].line)
 		if t.corners == 4 {
 			s.Faces = append(s.Faces, [3]int32{corner[0], corner[2], corner[3]})
-			s.FaceLine = append(s.FaceLine, t.line[f])
+			s.FaceLine = append(s.FaceLine, t.faceAt[f].line)
 		}
 	}
 	if t.corners == 4 {
@@ -233,9 +250,9 @@ func (t *tinReader) resolve() error {
 	return nil
 }
 
-func (t *tinReader) index(id int64) (int32, bool) {
+func (t *tinReader) index(id int32) (int32, bool) {
 	if t.id == nil {
-		return int32(id - 1), id >= 1 && id <= int64(len(t.points))
+		return id - 1, id >= 1 && int(id) <= len(t.from)
 	}
 	i, ok := t.id[id]
 	return i, ok
@@ -279,7 +296,7 @@ func (l *landXML) sourceData(s *Surface) error {
 
 // list reads a PntList of size numbers a point.
 func (l *landXML) list(e *element, size int, what string) ([]Point, error) {
-	c, err := l.coordinates(what, e)
+	c, err := l.coordinates(func() string { return what }, e)
 	if err != nil {
 		return nil, err
 	}

@@ -367,7 +367,7 @@ func bulk(n, padding int) io.Reader {
 	}
 	var b bytes.Buffer
 	b.WriteString(`<Surfaces><Surface name="s"><Definition surfType="TIN"><Pnts>`)
-	const wide = 1000
+	wide := min(1000, n/10)
 	for i := range n {
 		fmt.Fprintf(&b, "<P id=\"%d\">%d.125 %d.250 9.%03d</P>\n", i+1, i/wide, i%wide, i%997)
 	}
