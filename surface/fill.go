@@ -2,7 +2,10 @@ package surface
 
 import (
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"pourplane/surface/internal/sum"
 )
@@ -117,9 +120,41 @@ type quantities struct {
 	overArea, overFill                                         []sum.Sum // above each level
 }
 
+// chunk is how many triangles are summed together. Chunks are summed on all
+// processors and added in order, so the result is the same on any machine.
+const chunk = 1 << 15
+
+func newQuantities(levels int) *quantities {
+	return &quantities{overArea: make([]sum.Sum, levels), overFill: make([]sum.Sum, levels)}
+}
+
 func (t *TIN) quantities(depth, levels []float64) *quantities {
-	q := &quantities{overArea: make([]sum.Sum, len(levels)), overFill: make([]sum.Sum, len(levels))}
-	for k := range t.Len() {
+	parts := make([]*quantities, (t.Len()+chunk-1)/chunk)
+	var next atomic.Int32
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(parts)) {
+		wait.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(parts) {
+					return
+				}
+				parts[i] = t.some(i*chunk, min((i+1)*chunk, t.Len()), depth, levels)
+			}
+		})
+	}
+	wait.Wait()
+	q := newQuantities(len(levels))
+	for _, p := range parts {
+		q.merge(p)
+	}
+	return q
+}
+
+// some sums the triangles from first to last, last not included.
+func (t *TIN) some(first, last int, depth, levels []float64) *quantities {
+	q := newQuantities(len(levels))
+	for k := first; k < last; k++ {
 		va, vb, vc := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
 		a, b, c := depth[va], depth[vb], depth[vc]
 		area := t.area(k)
@@ -184,7 +219,7 @@ func (f *Floor) To(target Plane, levels []float64) Fill {
 		levels = append(levels, levels[0])
 	}
 
-	total := &quantities{overArea: make([]sum.Sum, len(levels)), overFill: make([]sum.Sum, len(levels))}
+	total := newQuantities(len(levels))
 	var whole Fill
 	for i, r := range f.Regions {
 		q := r.TIN.quantities(depths[i], levels)

@@ -166,17 +166,19 @@ func (s *sheet) addWall(u, w int32, spacing float64) {
 	}
 }
 
-// spacing returns the side of the square that each known elevation stands for,
-// in steps.
+// spacing returns how long the pieces of a wall may be, in steps: the side of the
+// square that each known elevation stands for, but no less than a two-thousandth
+// of all walls, which is finer than any wall is uneven.
 func (s *sheet) spacing() float64 {
-	var twice sum.Sum
+	var twice, walls sum.Sum
 	o := s.b.k[s.r.edge[0].a]
 	for _, e := range s.r.edge {
 		a, c := s.b.k[e.a], s.b.k[e.b]
 		twice.Add((a.X - o.X) * (c.Y - o.Y))
 		twice.Add(-(a.Y - o.Y) * (c.X - o.X))
+		walls.Add(a.Distance(c))
 	}
-	return math.Sqrt(twice.Value() / 2 / float64(max(1, len(s.k))))
+	return max(math.Sqrt(twice.Value()/2/float64(max(1, len(s.k)))), walls.Value()/2000)
 }
 
 // addCreases adds the pieces of lines that lie inside the region.
@@ -303,54 +305,60 @@ func (s *sheet) tin() (*TIN, error) {
 			return nil, err
 		}
 	}
+	return s.cut(m), nil
+}
+
+// cut makes a TIN of the triangles of m inside the walls. The arrays of m and s
+// are used up: each keeps its order and closes its gaps, since fresh memory for
+// millions of triangles costs more than the work itself.
+func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 	in := m.Inside(wall)
-	id := make([]int32, len(s.k))
-	for i := range id {
-		id[i] = -1
-	}
-	renumber := make([]int32, len(in))
+	number := make([]int32, len(in)) // of the triangles kept
+	used := make([]int32, len(s.k))  // then: number of the vertices kept
 	n := int32(0)
 	for t, ok := range in {
-		if ok {
-			renumber[t] = n
-			n++
-		}
-	}
-	t := &TIN{Origin: s.b.origin, V: make([]int32, 3*n), Twin: make([]int32, 3*n)}
-	vertices := int32(0)
-	for old, ok := range in {
 		if !ok {
 			continue
 		}
-		for i := range int32(3) {
-			h := int32(3*old) + i
-			g := 3*renumber[old] + i
-			v := m.V[h]
-			if id[v] < 0 {
-				id[v] = vertices
-				vertices++
-			}
-			t.V[g] = id[v]
-			t.Twin[g] = -1
-			if w := m.Twin[h]; in[w/3] {
-				t.Twin[g] = 3*renumber[w/3] + w%3
-			}
+		number[t] = n
+		n++
+		for _, v := range m.V[3*t : 3*t+3] {
+			used[v] = 1
 		}
 	}
-	t.X, t.Y, t.Z = make([]float64, vertices), make([]float64, vertices), make([]float64, vertices)
-	t.Fitted, t.Shot = make([]bool, vertices), make([]int32, vertices)
-	for v, w := range id {
-		if w < 0 {
+	vertices := int32(0)
+	for v := range used {
+		if used[v] == 0 {
 			if s.shot[v] >= 0 {
 				s.b.drop(s.shot[v], "lies within a nanometre of the outline, outside it")
 			}
 			continue
 		}
+		w := vertices
+		vertices++
+		used[v] = w
 		at := s.b.metres(s.k[v])
-		t.X[w], t.Y[w], t.Z[w] = at.X, at.Y, s.z[v]
-		t.Fitted[w], t.Shot[w] = s.fitted[v], s.shot[v]
+		m.X[w], m.Y[w] = at.X, at.Y
+		s.z[w], s.fitted[w], s.shot[w] = s.z[v], s.fitted[v], s.shot[v]
 	}
-	return t, nil
+	for t, ok := range in {
+		if !ok {
+			continue
+		}
+		for i := range int32(3) {
+			h, g := int32(3*t)+i, 3*number[t]+i
+			m.V[g] = used[m.V[h]]
+			w := m.Twin[h]
+			m.Twin[g] = -1
+			if in[w/3] {
+				m.Twin[g] = 3*number[w/3] + w%3
+			}
+		}
+	}
+	return &TIN{Origin: s.b.origin,
+		X: m.X[:vertices], Y: m.Y[:vertices], Z: s.z[:vertices],
+		V: m.V[:3*n], Twin: m.Twin[:3*n],
+		Fitted: s.fitted[:vertices], Shot: s.shot[:vertices]}
 }
 
 // places finds vertices by place: an open-addressed table of indices, since a

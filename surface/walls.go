@@ -79,24 +79,16 @@ func (s *sheet) enough(known []int32) error {
 // in units of the variance of one shot.
 func (s *sheet) fitAt(v int32, n *neighbours) (z, spread float64) {
 	p := s.k[v]
+	var near []int32
+	var hidden []bool
 	for k := nearest; ; k *= 2 {
-		near := s.inSight(p, n.around(p, k))
-		points := make([]survey.Point, len(near))
-		weight := make([]float64, len(near))
-		reach := 0.0
-		for _, u := range near {
-			reach = max(reach, p.Distance(s.k[u]))
+		if len(near) < min(k, len(n.of)) {
+			near = n.around(p, 4*k) // most places want no more
+			hidden = s.hidden(p, near, hidden[:0])
 		}
-		reach *= 1.1 // the farthest still counts a little
-		for i, u := range near {
-			at := s.b.metres(s.k[u])
-			points[i] = survey.Point{X: at.X, Y: at.Y, Z: s.z[u]}
-			// Tricube weights. Source: Cleveland 1979, Journal of the American
-			// Statistical Association 74:829-836.
-			c := p.Distance(s.k[u]) / reach
-			weight[i] = math.Pow(1-c*c*c, 3)
-		}
-		last := len(near) >= len(n.of) || k >= len(n.of)
+		take := n.alike(p, near, k)
+		last := k >= len(n.of)
+		points, weight := s.weighed(p, near[:take], hidden)
 		spread = variance(s.b.metres(p), points, weight)
 		if spread > 1 && !last {
 			continue
@@ -116,6 +108,46 @@ func (s *sheet) fitAt(v int32, n *neighbours) (z, spread float64) {
 		}
 		return plane.Elevation(s.b.metres(p)), spread
 	}
+}
+
+// weighed returns the shots among near that no wall hides from p, all if fewer
+// than three are in sight, with tricube weights by distance. Source: Cleveland
+// 1979, Journal of the American Statistical Association 74:829-836.
+func (s *sheet) weighed(p Vec, near []int32, hidden []bool) ([]survey.Point, []float64) {
+	seen := 0
+	for i := range near {
+		if !hidden[i] {
+			seen++
+		}
+	}
+	points := make([]survey.Point, 0, len(near))
+	weight := make([]float64, 0, len(near))
+	reach := 0.0
+	for i, u := range near {
+		if hidden[i] && seen >= 3 {
+			continue
+		}
+		at := s.b.metres(s.k[u])
+		d := p.Distance(s.k[u])
+		reach = max(reach, d)
+		points = append(points, survey.Point{X: at.X, Y: at.Y, Z: s.z[u]})
+		weight = append(weight, d)
+	}
+	reach *= 1.1 // the farthest still counts a little
+	for i, d := range weight {
+		c := d / reach
+		c = 1 - c*c*c
+		weight[i] = c * c * c
+	}
+	return points, weight
+}
+
+// hidden appends to out whether a wall hides each of near from p.
+func (s *sheet) hidden(p Vec, near []int32, out []bool) []bool {
+	for _, u := range near {
+		out = append(out, s.r.slabs.blocked(p, s.k[u]))
+	}
+	return out
 }
 
 // steadyPlane fits a plane that shots which plainly do not belong to it, at a
@@ -205,21 +237,6 @@ func (s scatter) row() bool {
 	return !(det > 1e-6*sum*sum)
 }
 
-// inSight keeps those of near that no wall hides from p; all, if fewer than
-// three are left.
-func (s *sheet) inSight(p Vec, near []int32) []int32 {
-	var seen []int32
-	for _, u := range near {
-		if !s.r.slabs.blocked(p, s.k[u]) {
-			seen = append(seen, u)
-		}
-	}
-	if len(seen) < 3 {
-		return near
-	}
-	return seen
-}
-
 // variance returns that of a weighted least-squares plane at p, in units of the
 // variance of one point of weight 1: 1/Σw + dᵀ S⁻¹ d with S the weighted scatter
 // of the places about their mean and d the way from that mean to p. Infinite for
@@ -287,9 +304,19 @@ func (n *neighbours) index(p Vec) int {
 	return j*n.nx + i
 }
 
+// alike returns how many of near, sorted by distance, count as the k nearest: all
+// those too that are as near as the last of them but for rounding. On a grid many
+// are, and which of them counts must not hang on the last bit.
+func (n *neighbours) alike(p Vec, near []int32, k int) int {
+	take := min(k, len(near))
+	for last := p.Distance(n.k[near[take-1]]); take < len(near) && p.Distance(n.k[near[take]]) <= last*(1+1e-9); {
+		take++
+	}
+	return take
+}
+
 // around returns the k nearest to p, nearest first, and all others that are as
-// near as the last of them but for rounding: on a grid many are, and which of them
-// counts must not hang on the last bit. The result is good until the next call.
+// near as the last of them. The result is good until the next call.
 func (n *neighbours) around(p Vec, k int) []int32 {
 	ci, cj := n.column(p)
 	found := n.found[:0]
