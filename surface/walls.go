@@ -13,6 +13,14 @@ import (
 // three rows next to it on a usual grid.
 const nearest = 12
 
+// Beyond some rows of close shots, more of them say no more about a wall that is
+// far away, while thousands would have to be sorted for each place: then shots
+// from farther round are asked, one for each square of a coarse grid.
+const (
+	closest = 192  // shots asked at most as they stand
+	coarse  = 4000 // squares of the coarse grid
+)
+
 // fitWalls gives an elevation to every vertex that has none: that of a plane
 // through the nearest shots in sight, weighted by distance. A plane through too
 // few, or through shots that stand in a row, says little about a place beyond
@@ -35,10 +43,14 @@ func (s *sheet) fitWalls() error {
 		return nil
 	}
 	n := newNeighbours(s.k, known)
+	wide := n
+	if len(known) > coarse {
+		wide = newNeighbours(s.k, n.thinned())
+	}
 	fitted := make([]float64, len(unknown))
 	far, farAt := 0.0, Vec{}
 	for i, v := range unknown {
-		z, spread := s.fitAt(v, n)
+		z, spread := s.fitAt(v, n, wide)
 		fitted[i] = z
 		if at := s.k[v]; spread > far || spread == far && at.less(farAt) {
 			far, farAt = spread, at
@@ -77,17 +89,20 @@ func (s *sheet) enough(known []int32) error {
 
 // fitAt returns the fitted elevation at vertex v and the variance of that fit,
 // in units of the variance of one shot.
-func (s *sheet) fitAt(v int32, n *neighbours) (z, spread float64) {
+func (s *sheet) fitAt(v int32, n, wide *neighbours) (z, spread float64) {
 	p := s.k[v]
 	var near []int32
 	var hidden []bool
 	for k := nearest; ; k *= 2 {
+		if k > closest && n != wide {
+			n, k, near = wide, 4*nearest, nil
+		}
 		if len(near) < min(k, len(n.of)) {
 			near = n.around(p, 4*k) // most places want no more
 			hidden = s.hidden(p, near, hidden[:0])
 		}
 		take := n.alike(p, near, k)
-		last := k >= len(n.of)
+		last := n == wide && k >= len(n.of)
 		points, weight := s.weighed(p, near[:take], hidden)
 		spread = variance(s.b.metres(p), points, weight)
 		if spread > 1 && !last {
@@ -291,6 +306,30 @@ func newNeighbours(k []Vec, of []int32) *neighbours {
 		fill[c]++
 	}
 	return n
+}
+
+// thinned returns one vertex for each square of a grid of [coarse] squares, the
+// one nearest to its middle.
+func (n *neighbours) thinned() []int32 {
+	w, h := n.cell*float64(n.nx), n.cell*float64(n.ny)
+	side := max(math.Sqrt(w*h/coarse), max(w, h)/coarse)
+	best := map[[2]int]int32{}
+	far := func(v int32, c [2]int) float64 {
+		return math.Hypot(n.k[v].X-n.lo.X-(float64(c[0])+0.5)*side, n.k[v].Y-n.lo.Y-(float64(c[1])+0.5)*side)
+	}
+	for _, v := range n.of {
+		c := [2]int{int((n.k[v].X - n.lo.X) / side), int((n.k[v].Y - n.lo.Y) / side)}
+		u, ok := best[c]
+		if d, e := far(v, c), far(u, c); !ok || d < e || d == e && n.k[v].less(n.k[u]) {
+			best[c] = v
+		}
+	}
+	var out []int32
+	for _, v := range best {
+		out = append(out, v)
+	}
+	slices.Sort(out)
+	return out
 }
 
 func (n *neighbours) column(p Vec) (i, j int) {

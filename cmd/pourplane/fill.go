@@ -83,7 +83,7 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	p.say("triangulating", 0, 1)
+	p.say("triangulating", 0, 0)
 	floor, err := f.floor(s)
 	if err != nil {
 		return err

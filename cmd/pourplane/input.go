@@ -179,12 +179,14 @@ func (f *input) floor(s *survey.Survey) (*surface.Floor, error) {
 			return nil, &usageError{fmt.Sprintf("surface %q comes with faces and has an edge of its own, so --outline cannot apply to it", one.Name),
 				"--retriangulate makes new triangles from its points, inside the outline"}
 		}
+		s.Rows += len(one.Vertices)
 		return surface.FromFaces(*one)
 	}
 	d.Shots, d.Lines = one.Points, one.Breaklines
 	if len(d.Shots) == 0 && len(d.Lines) == 0 {
 		d.Shots = one.Vertices
 	}
+	s.Rows += len(d.Shots)
 	if f.outline == "" {
 		d.Rings = one.Rings
 	}

@@ -39,7 +39,14 @@ func (e *usageError) Error() string { return e.text }
 
 // run is the program less the process, so tests call it. Results go to out, what
 // is said about them to diag.
-func run(args []string, in io.Reader, out, diag io.Writer) int {
+func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
+	defer func() {
+		if p := recover(); p != nil {
+			fmt.Fprintf(diag, "pourplane: an error of the program itself, not of your files: %v\n", p)
+			fmt.Fprintf(diag, "hint: nothing was written; a report with the files and the command helps to mend it\n")
+			status = refused
+		}
+	}()
 	root := newRoot()
 	root.SetArgs(args)
 	root.SetIn(in)

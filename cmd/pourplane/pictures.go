@@ -46,7 +46,7 @@ func (f *fillFlags) pictures(s *survey.Survey, floor *surface.Floor, fill surfac
 	var out []output
 	for _, d := range all {
 		for _, format := range []string{"png", "svg", "pdf"} {
-			p.say("drawing "+d.name+"."+format, 0, 1)
+			p.say("drawing "+d.name+"."+format, 0, 0)
 			var b bytes.Buffer
 			err := plot.Write(&b, d.drawing, plot.Output{Format: format})
 			if errors.Is(err, plot.ErrOffFloor) {

@@ -25,7 +25,8 @@ func newProgress(w io.Writer) *progress {
 	return &progress{w: w, last: time.Now()}
 }
 
-// say shows what is being done, with a share when total is known. Work that is
+// say shows what is being done: how much of total, or how many bytes, or nothing
+// but that when neither is known. Work that is
 // over within half a second is not mentioned.
 func (p *progress) say(what string, done, total int64) {
 	if p.w == nil || time.Since(p.last) < 500*time.Millisecond {
@@ -33,11 +34,14 @@ func (p *progress) say(what string, done, total int64) {
 	}
 	p.last = time.Now()
 	p.shown = true
-	if total > 0 {
+	switch {
+	case total > 0:
 		fmt.Fprintf(p.w, "\r\x1b[K%s %d %%", what, 100*done/total)
-		return
+	case done > 0:
+		fmt.Fprintf(p.w, "\r\x1b[K%s %.0f MB", what, float64(done)/1e6)
+	default:
+		fmt.Fprintf(p.w, "\r\x1b[K%s …", what)
 	}
-	fmt.Fprintf(p.w, "\r\x1b[K%s %.0f MB", what, float64(done)/1e6)
 }
 
 // end clears the line.

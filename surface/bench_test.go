@@ -1,0 +1,107 @@
+package surface
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"pourplane/survey"
+)
+
+// floors are the surveys to race on, of n shots in a hall of 40 × 25 m.
+var floors = []struct {
+	name  string
+	shots func(n int) []survey.Point
+}{
+	{"random", func(n int) []survey.Point {
+		rng := rand.New(rand.NewPCG(1, 1))
+		out := make([]survey.Point, n)
+		for i := range out {
+			out[i] = shotAt(math.Round(4e5*rng.Float64())/1e4, math.Round(2.5e5*rng.Float64())/1e4)
+			out[i].X += float64(i%10) * 1e-6 // no two at one place
+		}
+		return out
+	}},
+	{"grid", func(n int) []survey.Point {
+		step := math.Sqrt(1000 / float64(n))
+		wide := int(40 / step)
+		out := make([]survey.Point, n)
+		for i := range out {
+			out[i] = shotAt(float64(i%wide)*step, float64(i/wide)*step)
+		}
+		return out
+	}},
+	{"scan", func(n int) []survey.Point {
+		rng := rand.New(rand.NewPCG(2, 2))
+		out := make([]survey.Point, n)
+		rings := int(math.Sqrt(float64(n)))
+		for i := range out { // rings round one station, as a spinning scanner leaves them
+			a := 2 * math.Pi * float64(i%rings) / float64(rings)
+			r := 0.5 + 12*math.Pow(float64(i/rings)/float64(rings), 2) + 0.001*rng.Float64()
+			out[i] = shotAt(20+r*math.Cos(a)*1.5, 12.5+r*math.Sin(a))
+		}
+		return out
+	}},
+}
+
+func shotAt(x, y float64) survey.Point {
+	return survey.Point{X: x, Y: y, Z: 9.95 + 0.02*math.Sin(x/5)*math.Cos(y/4)}
+}
+
+func eachFloor(b *testing.B, f func(b *testing.B, shots []survey.Point)) {
+	for _, floor := range floors {
+		for _, n := range []int{1e3, 1e5, 1e6} {
+			b.Run(fmt.Sprintf("points=%dk/floor=%s", n/1000, floor.name), func(b *testing.B) {
+				if n > 1e5 && testing.Short() {
+					b.Skip("a million shots take a second; not in short runs")
+				}
+				shots := floor.shots(n)
+				b.ReportAllocs()
+				f(b, shots)
+			})
+		}
+	}
+}
+
+// From shots and walls to a surface.
+func BenchmarkNewFloor(b *testing.B) {
+	walls := []survey.Ring{ringOf("", survey.Outer, -0.1, -0.1, 40.2, -0.1, 40.2, 25.2, -0.1, 25.2)}
+	eachFloor(b, func(b *testing.B, shots []survey.Point) {
+		for b.Loop() {
+			if _, err := NewFloor(Data{Shots: shots, Rings: walls, Duplicates: First}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}
+
+// From a surface to volumes and bands.
+func BenchmarkFill(b *testing.B) {
+	levels := []float64{0.06, 0.08, 0.1, 0.12, 0.14}
+	eachFloor(b, func(b *testing.B, shots []survey.Point) {
+		f, err := NewFloor(Data{Shots: shots, Duplicates: First})
+		if err != nil {
+			b.Fatal(err)
+		}
+		for b.Loop() {
+			f.To(Horizontal(10.05), levels)
+		}
+	})
+}
+
+// From a surface to contour lines.
+func BenchmarkContours(b *testing.B) {
+	levels := []float64{0.06, 0.08, 0.1, 0.12, 0.14}
+	eachFloor(b, func(b *testing.B, shots []survey.Point) {
+		f, err := NewFloor(Data{Shots: shots, Duplicates: First})
+		if err != nil {
+			b.Fatal(err)
+		}
+		t := f.Regions[0].TIN
+		depth := t.Depths(Horizontal(10.05))
+		for b.Loop() {
+			t.Contours(depth, levels)
+		}
+	})
+}
