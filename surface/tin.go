@@ -28,17 +28,10 @@ func (t *TIN) Len() int { return len(t.V) / 3 }
 // At returns the place of vertex v on the grid of the survey.
 func (t *TIN) At(v int32) Vec { return Vec{t.Origin.X + t.X[v], t.Origin.Y + t.Y[v]} }
 
-// next and prev walk the half-edges of one triangle.
+// next returns the half-edge after h in its triangle.
 func next(h int32) int32 {
 	if h%3 == 2 {
 		return h - 2
 	}
 	return h + 1
-}
-
-func prev(h int32) int32 {
-	if h%3 == 0 {
-		return h + 2
-	}
-	return h - 1
 }

@@ -67,7 +67,6 @@ type landXML struct {
 	group      int
 	byName     map[string][]int32
 	rods       []rodReading
-	rodsAt     Pos
 	others     []string // files of points that stand elsewhere
 	geometries []geometry
 	invisible  int

@@ -21,9 +21,8 @@ type line struct {
 // form is how a file is written, as far as its lines show.
 type form struct {
 	sep      rune
-	start    int    // bytes of body before the first data line
-	first    int    // number of the first data line
-	header   []line // header, unit row and what stood before them
+	start    int // bytes of body before the first data line
+	first    int // number of the first data line
 	head     []string
 	headLine int
 	units    []string // the unit row, nil without one
