@@ -338,6 +338,38 @@ func TestOrderAndOriginDoNotMatter(t *testing.T) {
 	})
 }
 
+// A survey moved by a million metres, to site coordinates, has the same answer to
+// twelve digits, walls and fits included.
+func TestMovedByAMillionMetres(t *testing.T) {
+	one := func(dx, dy float64) Fill {
+		var shots []survey.Point
+		for _, p := range append(shotsOn(0.305, 0.305, 8.7, 4.2, 0.711, sloped), shotsOn(0.3, 5.2, 3.5, 7.6, 0.8, sloped)...) {
+			p.X, p.Y = p.X+dx, p.Y+dy
+			p.Z += 0.001 * float64(len(shots)%7)
+			shots = append(shots, p)
+		}
+		r := ringOf("room", survey.Outer, 0, 0, 9, 0.25, 8.8, 4.5, 4, 4.4, 4.1, 8, 0, 8)
+		for i := range r.Points {
+			r.Points[i].X += dx
+			r.Points[i].Y += dy
+		}
+		return build(t, Data{Shots: shots, Rings: []survey.Ring{r}}).To(Horizontal(9.93), []float64{0, 0.02})
+	}
+	a, b := one(0, 0), one(1e6, 1e6)
+	for _, c := range []struct {
+		name      string
+		got, want float64
+	}{
+		{"fill", b.Fill, a.Fill}, {"cut", b.Cut, a.Cut}, {"area", b.Area, a.Area}, {"fill area", b.FillArea, a.FillArea},
+		{"greatest depth", b.Greatest, a.Greatest}, {"band", b.Bands[1].Volume, a.Bands[1].Volume}, {"at the walls", b.FittedFill, a.FittedFill},
+	} {
+		near(t, c.name, c.got, c.want, 1e-12*math.Abs(c.want))
+	}
+	if a.Fill == 0 || a.Cut == 0 {
+		t.Error("the test wants both fill and cut")
+	}
+}
+
 // Random shots in random simple rooms: triangles cover the outline less its
 // openings, fill less cut is area times mean depth, and a turned floor has the
 // same volume.

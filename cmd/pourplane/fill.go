@@ -1,10 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -88,31 +90,34 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	plane, targetNotes, err := f.plane(s, floor)
+	plane, finish, targetNotes, err := f.plane(s, floor)
 	if err != nil {
 		return err
 	}
 	style := f.style(s)
 	least, greatest := floor.Depths(plane)
 	levels := plot.Levels(least, greatest, style)
-	fill := floor.To(plane, levels)
-	mix, err := f.mix(fill, style)
-	if err != nil {
+	w := &work{survey: s, floor: floor, fill: floor.To(plane, levels), finish: finish}
+	if w.mix, err = f.mix(w.fill, style); err != nil {
 		return err
 	}
-	notes := append(append(s.Notes, floor.Notes...), targetNotes...)
-	notes = append(notes, judge(floor, fill, style)...)
-	notes = append(notes, order.Cautions(mix, fill.Cut, style)...)
-	r := newResult(s, floor, fill, mix, notes)
+	if w.thresholds, w.covering, err = f.thresholds(s, plane); err != nil {
+		return err
+	}
+	w.covered = f.buildup != "" || f.bedMost != ""
+	if d, err := floor.Describe(); err == nil {
+		w.found = &d
+	}
+	w.notes = slices.Concat(s.Notes, floor.Notes, targetNotes, judge(w, style), order.Cautions(w.mix, w.fill.Cut, style))
 
-	data, err := json.MarshalIndent(r, "", "  ")
+	data, err := json.MarshalIndent(newResult(w), "", "  ")
 	if err != nil {
 		return fmt.Errorf("the result cannot be written as JSON: %w", err)
 	}
 	data = append(data, '\n')
-	sum := &summary{f: f, survey: s, floor: floor, fill: fill, mix: mix, notes: notes, style: style}
+	sum := &summary{work: w, f: f, style: style}
 	if f.out != "" {
-		written, err := f.pictures(s, floor, fill, notes, levels, style, p)
+		written, err := f.pictures(w, levels, style, p)
 		if err != nil {
 			return err
 		}
@@ -179,7 +184,8 @@ func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) 
 }
 
 // judge says loudly what is computed but should be looked at.
-func judge(floor *surface.Floor, f surface.Fill, style unit.Style) []survey.Note {
+func judge(w *work, style unit.Style) []survey.Note {
+	floor, f := w.floor, w.fill
 	var out []survey.Note
 	warn := func(format string, args ...any) {
 		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, format, args...))
@@ -195,11 +201,34 @@ func judge(floor *surface.Floor, f surface.Fill, style unit.Style) []survey.Note
 	if f.Cut > 0 && f.Fill > 0 {
 		warn("%s of the floor (%.1f %%) stands above the target, by %s at the most, near %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.Depth(-f.Least), at(f.LeastAt, style))
 	}
+	for _, u := range floor.Suspects {
+		how := "above"
+		if u.Off < 0 {
+			how = "below"
+		}
+		out = append(out, survey.Notef(survey.Warning, u.Shot.At, "%s stands %s %s what its neighbours lead one to expect (%s, they suggest %s): a misread rod, or a real step? It is used; look at the floor there",
+			cmp.Or(u.Shot.Name, "the shot"), style.Depth(math.Abs(u.Off)), how, style.Elevation(u.Shot.Z), style.Elevation(u.Fits)))
+	}
+	for i := range w.thresholds {
+		t := &w.thresholds[i]
+		if w.covered && math.Abs(t.Change) > tripping {
+			how := "higher"
+			if t.Change < 0 {
+				how = "lower"
+			}
+			out = append(out, survey.Notef(survey.Warning, t.Point.At, "at %s the new floor comes %s %s than the finished floor next door: a change of level to bevel, or to trip over (accessible routes allow %s upright; local code decides)",
+				cmp.Or(t.Point.Name, "the threshold"), style.Depth(math.Abs(t.Change)), how, style.Depth(tripping)))
+		}
+	}
 	if f.Greatest > 1 {
 		warn("the fill is %s deep near %s: is that an elevation in another unit or on another datum?", style.Length(f.Greatest), at(f.GreatestAt, style))
 	}
 	return out
 }
+
+// tripping is the change of level that accessible routes allow upright, 1/4 in.
+// Source: 2010 ADA Standards, 303.2.
+const tripping = 0.00635
 
 // at writes a place in plan.
 func at(p surface.Vec, style unit.Style) string {

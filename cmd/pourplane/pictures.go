@@ -14,11 +14,12 @@ import (
 )
 
 // pictures draws the maps, in memory.
-func (f *fillFlags) pictures(s *survey.Survey, floor *surface.Floor, fill surface.Fill, notes []survey.Note, levels []float64, style unit.Style, p *progress) ([]output, error) {
+func (f *fillFlags) pictures(w *work, levels []float64, style unit.Style, p *progress) ([]output, error) {
+	s, floor, fill := w.survey, w.floor, w.fill
 	m := plot.DepthMap{
 		Title:   f.name(s),
 		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), style.Depth(fill.Mean), targetText(fill.Target, style)),
-		Note:    mapNote(floor, fill, notes, style),
+		Note:    mapNote(w),
 		Floor:   floor, Target: fill.Target, Levels: levels,
 		Finished: s.Finished, Units: style, Shots: true,
 	}
@@ -89,11 +90,12 @@ func (f *fillFlags) landXML(s *survey.Survey, floor *surface.Floor) (output, err
 
 // mapNote says on the map what its reader must know: what was left out and what
 // the edge rests on.
-func mapNote(floor *surface.Floor, fill surface.Fill, notes []survey.Note, style unit.Style) string {
+func mapNote(w *work) string {
+	floor, fill := w.floor, w.fill
 	var lines []string
 	left := 0
 	var where []string
-	for _, n := range notes {
+	for _, n := range w.notes {
 		if n.Kind == survey.LeftOut {
 			left++
 			if len(where) < 8 {

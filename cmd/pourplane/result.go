@@ -9,27 +9,30 @@ import (
 // result is what fill --json prints. Other tools rely on it: fields are added,
 // never renamed. Everything is SI; depth is positive where fill is needed.
 type result struct {
-	Area       float64   `json:"area_m2"`
-	Perimeter  float64   `json:"perimeter_m"`
-	StepLength float64   `json:"step_length_m"`
-	Sloped     float64   `json:"sloped_area_m2"`
-	Fill       float64   `json:"fill_m3"`
-	Cut        float64   `json:"cut_m3"`
-	FillArea   float64   `json:"fill_area_m2"`
-	CutArea    float64   `json:"cut_area_m2"`
-	Depth      depthJSON `json:"depth_m"`
-	Target     target    `json:"target"`
-	TIN        tinJSON   `json:"tin"`
-	Points     pointJSON `json:"points"`
-	Bands      []band    `json:"bands"`
-	Fitted     float64   `json:"extrapolated_area_m2"`
-	FittedFill float64   `json:"extrapolated_fill_m3"`
-	Regions    []region  `json:"regions"`
-	Order      orderJSON `json:"order"`
-	Level      *levels   `json:"level_book,omitempty"`
-	Assumed    []string  `json:"assumed"`
-	Warnings   []string  `json:"warnings"`
-	Cautions   []string  `json:"cautions"`
+	Area       float64     `json:"area_m2"`
+	Perimeter  float64     `json:"perimeter_m"`
+	StepLength float64     `json:"step_length_m"`
+	Sloped     float64     `json:"sloped_area_m2"`
+	Fill       float64     `json:"fill_m3"`
+	Cut        float64     `json:"cut_m3"`
+	FillArea   float64     `json:"fill_area_m2"`
+	CutArea    float64     `json:"cut_area_m2"`
+	Depth      depthJSON   `json:"depth_m"`
+	Target     target      `json:"target"`
+	TIN        tinJSON     `json:"tin"`
+	Points     pointJSON   `json:"points"`
+	Bands      []band      `json:"bands"`
+	Fitted     float64     `json:"extrapolated_area_m2"`
+	FittedFill float64     `json:"extrapolated_fill_m3"`
+	Regions    []region    `json:"regions"`
+	Order      orderJSON   `json:"order"`
+	Thresholds []threshold `json:"thresholds"`
+	Found      *found      `json:"floor_as_found"`
+	Suspects   []suspect   `json:"suspects"`
+	Level      *levels     `json:"level_book,omitempty"`
+	Assumed    []string    `json:"assumed"`
+	Warnings   []string    `json:"warnings"`
+	Cautions   []string    `json:"cautions"`
 }
 
 type depthJSON struct {
@@ -94,6 +97,44 @@ type orderJSON struct {
 	MostLoad   float64 `json:"greatest_load_kg_m2"`
 }
 
+// threshold is a place on finished floor next door.
+type threshold struct {
+	Name     string     `json:"name"`
+	Code     string     `json:"code"`
+	At       [2]float64 `json:"at"`
+	Finish   float64    `json:"finish_m"`
+	Top      float64    `json:"top_of_fill_m"`
+	Room     float64    `json:"room_m"`            // for covering and bed
+	Bed      *float64   `json:"bed_m"`             // that makes the covering flush; null when no covering is given
+	Laid     *float64   `json:"bed_laid_m"`        // within its limits, or as planned
+	Least    *float64   `json:"bed_least_m"`       // null without limits
+	Greatest *float64   `json:"bed_greatest_m"`    // null without limits
+	Change   *float64   `json:"change_of_level_m"` // positive: the new floor stands higher; null when nothing lies on the fill
+	Residual *float64   `json:"residual_m"`        // above the finished plane that the rule made; null without a rule
+}
+
+// found is how the old floor lies as a whole.
+type found struct {
+	Shots     int        `json:"shots"`
+	Plane     target     `json:"plane"`
+	PlaneSD   float64    `json:"plane_sd_m"`
+	Robust    target     `json:"robust_plane"`
+	Spread    float64    `json:"robust_spread_m"`
+	WorstOff  float64    `json:"worst_off_m"`
+	WorstName string     `json:"worst_point"`
+	WorstAt   [2]float64 `json:"worst_at"`
+	BowlSD    *float64   `json:"second_order_sd_m"`
+}
+
+type suspect struct {
+	File  string  `json:"file"`
+	Line  int     `json:"line"`
+	Point string  `json:"point"`
+	Found float64 `json:"found_m"`
+	Fits  float64 `json:"would_fit_m"`
+	Off   float64 `json:"off_m"`
+}
+
 type levels struct {
 	Setups     []setup  `json:"setups"`
 	Benchmark  string   `json:"benchmark"`
@@ -113,18 +154,38 @@ func depthOf(f surface.Fill) depthJSON {
 	return depthJSON{f.Least, f.Mean, f.Greatest, [2]float64{f.LeastAt.X, f.LeastAt.Y}, [2]float64{f.GreatestAt.X, f.GreatestAt.Y}}
 }
 
-func newResult(s *survey.Survey, floor *surface.Floor, f surface.Fill, m order.Mix, notes []survey.Note) result {
+func planeJSON(p surface.Plane) target {
+	return target{p.Z, [2]float64{p.At.X, p.At.Y}, p.SlopeX, p.SlopeY}
+}
+
+// work is everything that was worked out, for the screen and for the JSON.
+type work struct {
+	survey     *survey.Survey
+	floor      *surface.Floor
+	fill       surface.Fill
+	mix        order.Mix
+	found      *surface.Found // nil when the shots carry no plane
+	thresholds []surface.Threshold
+	covering   surface.Covering
+	covered    bool           // a build-up or covering was given
+	finish     *surface.Plane // of the finished floor, made by a rule
+	notes      []survey.Note
+}
+
+func newResult(w *work) result {
+	s, floor, f, m := w.survey, w.floor, w.fill, w.mix
 	r := result{
 		Area: f.Area, Perimeter: floor.Perimeter, StepLength: floor.StepLength, Sloped: f.Sloped,
 		Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, CutArea: f.CutArea,
 		Depth:  depthOf(f),
-		Target: target{f.Target.Z, [2]float64{f.Target.At.X, f.Target.At.Y}, f.Target.SlopeX, f.Target.SlopeY},
+		Target: planeJSON(f.Target),
 		TIN:    tinJSON{f.Vertices, f.Triangles},
 		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Rejected: []rejected{}},
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
 		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,
 			m.Mass, m.MeanLoad, m.MostLoad},
+		Thresholds: []threshold{}, Suspects: []suspect{},
 		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},
 	}
 	for _, ring := range s.Rings {
@@ -136,6 +197,18 @@ func newResult(s *survey.Survey, floor *surface.Floor, f surface.Fill, m order.M
 	for i, p := range f.Regions {
 		r.Regions = append(r.Regions, region{floor.Regions[i].Name, p.Area, p.Fill, p.Cut, depthOf(p)})
 	}
+	for i := range w.thresholds {
+		r.Thresholds = append(r.Thresholds, w.threshold(&w.thresholds[i]))
+	}
+	if d := w.found; d != nil {
+		r.Found = &found{d.Shots, planeJSON(d.Plane), d.PlaneSD, planeJSON(d.Robust), d.Spread, d.Off, d.Worst.Name, [2]float64{d.Worst.X, d.Worst.Y}, nil}
+		if d.HasBowl {
+			r.Found.BowlSD = &d.BowlSD
+		}
+	}
+	for _, u := range floor.Suspects {
+		r.Suspects = append(r.Suspects, suspect{u.Shot.At.File, u.Shot.At.Line, u.Shot.Name, u.Shot.Z, u.Fits, u.Off})
+	}
 	if b := s.Book; b != nil {
 		r.Level = &levels{Benchmark: b.Benchmark, Elevation: b.Elevation, SumBS: b.SumBS, SumFS: b.SumFS, Closing: b.Closing, Setups: []setup{}}
 		if b.Misclosure == b.Misclosure {
@@ -145,7 +218,7 @@ func newResult(s *survey.Survey, floor *surface.Floor, f surface.Fill, m order.M
 			r.Level.Setups = append(r.Level.Setups, setup(u))
 		}
 	}
-	for _, n := range notes {
+	for _, n := range w.notes {
 		switch n.Kind {
 		case survey.Assumed:
 			r.Assumed = append(r.Assumed, n.String())
@@ -158,4 +231,22 @@ func newResult(s *survey.Survey, floor *surface.Floor, f surface.Fill, m order.M
 		}
 	}
 	return r
+}
+
+func (w *work) threshold(t *surface.Threshold) threshold {
+	out := threshold{Name: t.Point.Name, Code: t.Point.Code, At: [2]float64{t.Point.X, t.Point.Y}, Finish: t.Point.Z, Top: t.Top, Room: t.Room}
+	if w.covering.Thickness > 0 {
+		out.Bed, out.Laid = &t.Bed, &t.Laid
+	}
+	if w.covering.Greatest > 0 {
+		out.Least, out.Greatest = &w.covering.Least, &w.covering.Greatest
+	}
+	if w.covered {
+		out.Change = &t.Change
+	}
+	if w.finish != nil {
+		off := t.Point.Z - w.finish.Elevation(surface.Vec{X: t.Point.X, Y: t.Point.Y})
+		out.Residual = &off
+	}
+	return out
 }

@@ -2,8 +2,10 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"strings"
 	"text/tabwriter"
@@ -16,12 +18,8 @@ import (
 
 // summary is the result as a person reads it.
 type summary struct {
+	*work
 	f       *fillFlags
-	survey  *survey.Survey
-	floor   *surface.Floor
-	fill    surface.Fill
-	mix     order.Mix
-	notes   []survey.Note
 	style   unit.Style
 	written []output
 }
@@ -36,6 +34,9 @@ func (s *summary) print(w io.Writer) error {
 	}
 	row("Points", "%s", s.points())
 	row("Floor", "%s, walls %s%s", u.Area(f.Area), u.Length(s.floor.Perimeter), s.regions())
+	if d := s.found; d != nil {
+		row("As found", "%s", foundText(d, u))
+	}
 	row("Target", "%s", targetText(f.Target, u))
 	row("Fill depth", "mean %s, least %s at %s, greatest %s at %s", u.Depth(f.Mean), u.DepthDown(f.Least), at(f.LeastAt, u), u.Depth(f.Greatest), at(f.GreatestAt, u))
 	row("Fill", "%s = %.3f m³ over %s", u.Volume(f.Fill), f.Fill, u.Area(f.FillArea))
@@ -50,6 +51,7 @@ func (s *summary) print(w io.Writer) error {
 		return err
 	}
 	s.bands(&b)
+	s.doors(&b)
 	s.book(&b)
 	s.say(&b)
 	if len(s.written) > 0 {
@@ -123,6 +125,78 @@ func (s *summary) bands(b *bytes.Buffer) {
 		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t\n", s.style.Depth(band.From), s.style.Depth(band.To), s.style.Area(band.Area), s.style.Volume(band.Volume))
 	}
 	t.Flush() // into memory: cannot fail
+}
+
+// foundText says how the old floor lies as a whole.
+func foundText(d *surface.Found, style unit.Style) string {
+	fall := math.Hypot(d.Robust.SlopeX, d.Robust.SlopeY)
+	text := fmt.Sprintf("falls %.2f %% to the %s", 100*fall, direction(-d.Robust.SlopeX, -d.Robust.SlopeY))
+	if fall < 5e-5 {
+		text = "no fall as a whole"
+	}
+	text += fmt.Sprintf("; off that plane by %s (standard deviation), at the most %s at %s", style.Depth(d.Spread), style.Depth(math.Abs(d.Off)), cmp.Or(d.Worst.Name, at(surface.Vec{X: d.Worst.X, Y: d.Worst.Y}, style)))
+	if d.HasBowl {
+		text += fmt.Sprintf("; off a dish or dome of second order by %s", style.Depth(d.BowlSD))
+	}
+	return text
+}
+
+// direction names the nearest of eight directions of the plan.
+func direction(x, y float64) string {
+	eight := []string{"east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"}
+	return eight[(int(math.Round(math.Atan2(y, x)/(math.Pi/4)))+8)%8]
+}
+
+// doors prints what the target leaves at each threshold.
+func (s *summary) doors(b *bytes.Buffer) {
+	if len(s.thresholds) == 0 {
+		return
+	}
+	u := s.style
+	fmt.Fprintln(b)
+	t := tabwriter.NewWriter(b, 0, 8, 2, ' ', 0)
+	head := "threshold\tfinished\ttop of fill\troom above"
+	if s.covering.Thickness > 0 {
+		head += "\tbed to be flush"
+	}
+	if s.covered {
+		head += "\tchange of level"
+	}
+	if s.finish != nil {
+		head += "\toff the finished plane"
+	}
+	fmt.Fprintln(t, head)
+	for i := range s.thresholds {
+		d := &s.thresholds[i]
+		row := fmt.Sprintf("%s %s\t%s\t%s\t%s", d.Point.Name, d.Point.Code, u.Elevation(d.Point.Z), u.Elevation(d.Top), u.Depth(d.Room))
+		if s.covering.Thickness > 0 {
+			row += "\t" + u.Depth(d.Bed)
+			switch c := s.covering; {
+			case c.Greatest > 0 && d.Bed < c.Least:
+				row += ", least " + u.Depth(c.Least)
+			case c.Greatest > 0 && d.Bed > c.Greatest:
+				row += ", greatest " + u.Depth(c.Greatest)
+			}
+		}
+		if s.covered {
+			row += "\t" + changeText(d.Change, u)
+		}
+		if s.finish != nil {
+			row += "\t" + u.Depth(d.Point.Z-s.finish.Elevation(surface.Vec{X: d.Point.X, Y: d.Point.Y}))
+		}
+		fmt.Fprintln(t, row)
+	}
+	t.Flush() // into memory: cannot fail
+}
+
+func changeText(change float64, u unit.Style) string {
+	switch {
+	case math.Abs(change) < u.Step()/2:
+		return "flush"
+	case change > 0:
+		return u.Depth(change) + " up to the new floor"
+	}
+	return u.Depth(-change) + " down to the new floor"
 }
 
 // book prints the level book as a surveyor closes it.

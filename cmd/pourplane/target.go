@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -14,9 +15,10 @@ import (
 
 // targetFlags say which plane the floor is to be brought to.
 type targetFlags struct {
-	target, finish, buildup, low, rule, toward string
-	codes                                      []string
-	fall                                       float64
+	target, finish, at, buildup, low, rule, toward string
+	covering, bedLeast, bedMost                    string
+	codes                                          []string
+	fall                                           float64
 }
 
 func (f *targetFlags) register(c *cobra.Command) {
@@ -26,27 +28,35 @@ func (f *targetFlags) register(c *cobra.Command) {
 	s.StringVar(&f.buildup, "buildup", "", "thickness `H` of covering and bed above the fill")
 	s.StringVar(&f.low, "low", "", "how far `H` to stay low: a low floor is topped up, a high one is ground")
 	s.StringArrayVar(&f.codes, "finish-code", nil, "take the finished floor from the shots of this `CODE` (repeatable)")
+	s.StringVar(&f.at, "finish-at", "", "take the finished floor from the one shot of this `NAME`")
+	s.StringVar(&f.covering, "covering", "", "thickness `H` of the covering alone, to show the bed at each threshold")
+	s.StringVar(&f.bedLeast, "bed-least", "", "least thickness `H` of the bed under the covering")
+	s.StringVar(&f.bedMost, "bed-greatest", "", "greatest thickness `H` of the bed")
 	s.StringVar(&f.rule, "finish-rule", "lowest", "how several such shots make one plane: `RULE` lowest, mean or plane")
 	s.Float64Var(&f.fall, "fall", 0, "fall of the target in `PERCENT`, with --toward")
-	s.StringVar(&f.toward, "toward", "", "the place `X,Y` that the target falls to, such as a drain; the highest corner of the floor keeps the elevation")
+	s.StringVar(&f.toward, "toward", "", "where the target falls to: a place `X,Y` such as a drain, a direction such as NE, or 120deg from north by east; the highest corner of the floor keeps the elevation")
 	complete(c, "finish-rule", "lowest", "mean", "plane")
 }
 
 // check finds calls that no survey could make right.
 func (f *targetFlags) check() error {
 	given := 0
-	for _, g := range []bool{f.target != "", f.finish != "", len(f.codes) > 0} {
+	for _, g := range []bool{f.target != "", f.finish != "", len(f.codes) > 0, f.at != ""} {
 		if g {
 			given++
 		}
 	}
 	switch {
 	case given == 0:
-		return &usageError{"no target: how high shall the fill come?", "--target Z, or --finish Z --buildup H, or --finish-code CODE --buildup H"}
+		return &usageError{"no target: how high shall the fill come?", "--target Z, or --finish Z --buildup H, or --finish-code CODE --buildup H, or --finish-at NAME --buildup H"}
 	case given > 1:
-		return &usageError{"--target, --finish and --finish-code each set the target; give one of them", ""}
+		return &usageError{"--target, --finish, --finish-code and --finish-at each set the target; give one of them", ""}
 	case f.target != "" && (f.buildup != "" || f.low != ""):
-		return &usageError{"--target is the top of the fill itself; --buildup and --low go with --finish or --finish-code", ""}
+		return &usageError{"--target is the top of the fill itself; --buildup and --low go with --finish, --finish-code or --finish-at", ""}
+	case (f.bedLeast != "") != (f.bedMost != ""):
+		return &usageError{"--bed-least and --bed-greatest go together", ""}
+	case f.bedMost != "" && f.covering == "":
+		return &usageError{"a bed lies under a covering of known thickness", "--covering 10mm"}
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
 		return &usageError{fmt.Sprintf("--finish-rule: found %q, want lowest, mean or plane", f.rule), ""}
 	case (f.fall != 0) != (f.toward != ""):
@@ -59,19 +69,20 @@ func (f *targetFlags) check() error {
 	return nil
 }
 
-// plane works out the target for a floor.
-func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (surface.Plane, []survey.Note, error) {
+// plane works out the target for a floor. finish is the finished plane that a
+// rule made of shots, nil without one.
+func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (target surface.Plane, finish *surface.Plane, notes []survey.Note, err error) {
 	lo, hi := floor.Bounds()
 	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
 	if f.fall != 0 {
-		toward, err := pair("--toward", f.toward, s.Plan)
-		if err != nil {
-			return shape, nil, err
-		}
 		middle := shape.At
+		toward, err := whereTo(f.toward, middle, s.Plan)
+		if err != nil {
+			return shape, nil, nil, err
+		}
 		shape, err = surface.Falling(0, f.fall/100, middle, middle, toward)
 		if err != nil {
-			return shape, nil, &usageError{"--toward is the middle of the floor, so the fall has no direction", ""}
+			return shape, nil, nil, &usageError{"--toward is the middle of the floor, so the fall has no direction", ""}
 		}
 		shape = uphill(floor, shape)
 	}
@@ -82,16 +93,16 @@ func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (surface.Pla
 		}
 		v, err := length(h.flag, h.text, s.Unit)
 		if err != nil {
-			return shape, nil, err
+			return shape, nil, nil, err
 		}
 		if v < 0 {
-			return shape, nil, &usageError{fmt.Sprintf("%s: found %q, want a thickness of 0 or more", h.flag, h.text), ""}
+			return shape, nil, nil, &usageError{fmt.Sprintf("%s: found %q, want a thickness of 0 or more", h.flag, h.text), ""}
 		}
 		drop += v
 	}
-	if len(f.codes) > 0 {
+	if len(f.codes) > 0 || f.at != "" {
 		p, notes, err := f.fromShots(s, shape)
-		return p.Lowered(drop), notes, err
+		return p.Lowered(drop), &p, notes, err
 	}
 	flag, text := "--target", f.target
 	if f.finish != "" {
@@ -99,10 +110,10 @@ func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (surface.Pla
 	}
 	z, err := length(flag, text, s.Unit)
 	if err != nil {
-		return shape, nil, err
+		return shape, nil, nil, err
 	}
 	shape.Z = z - drop
-	return shape, nil, nil
+	return shape, nil, nil, nil
 }
 
 // uphill moves the place where a plane is held to the highest corner of the
@@ -128,12 +139,13 @@ func (f *targetFlags) fromShots(s *survey.Survey, shape surface.Plane) (surface.
 	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points} {
 		for _, p := range list {
 			seen[strings.ToUpper(p.Code)] = true
-			for _, c := range f.codes {
-				if strings.EqualFold(p.Code, c) && p.HasZ() {
-					on = append(on, p)
-				}
+			if f.chosen(p) {
+				on = append(on, p)
 			}
 		}
+	}
+	if f.at != "" && len(on) == 0 {
+		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("no shot named %q", f.at), Want: "the name of a shot on the finished floor next door"}
 	}
 	if len(on) == 0 {
 		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the finished floor next door", Hint: "codes in this survey: " + listed(seen)}
@@ -170,6 +182,82 @@ func (f *targetFlags) fromShots(s *survey.Survey, shape surface.Plane) (surface.
 		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane stands %.1f mm above the floor next door at %s; --finish-rule lowest never does", over*1000, worst.Name))
 	}
 	return plane, notes, nil
+}
+
+// compass has the directions that people write, as degrees from north by east.
+var compass = map[string]float64{
+	"N": 0, "NE": 45, "E": 90, "SE": 135, "S": 180, "SW": 225, "W": 270, "NW": 315,
+}
+
+// whereTo reads a place or a direction; a direction is a place a metre off.
+func whereTo(text string, from surface.Vec, def unit.Length) (surface.Vec, error) {
+	if strings.Contains(text, ",") {
+		return pair("--toward", text, def)
+	}
+	degrees, ok := compass[strings.ToUpper(text)]
+	if number, is := strings.CutSuffix(text, "deg"); is && !ok {
+		v, err := strconv.ParseFloat(number, 64)
+		degrees, ok = v, err == nil && v >= 0 && v < 360
+	}
+	if !ok {
+		return surface.Vec{}, &usageError{fmt.Sprintf("--toward: found %q, want a place X,Y, a direction such as NE, or degrees from north by east such as 120deg", text), ""}
+	}
+	// Quarter turns are exact, so that a fall to the east does not fall north.
+	sin, cos := math.Sincos(degrees * math.Pi / 180)
+	if math.Mod(degrees, 90) == 0 {
+		sin, cos = math.Round(sin), math.Round(cos)
+	}
+	return surface.Vec{X: from.X + sin, Y: from.Y + cos}, nil
+}
+
+// thresholds works out what the target leaves at each finished place.
+func (f *targetFlags) thresholds(s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
+	var c surface.Covering
+	for _, h := range []struct {
+		flag, text string
+		to         *float64
+	}{
+		{"--covering", f.covering, &c.Thickness}, {"--bed-least", f.bedLeast, &c.Least}, {"--bed-greatest", f.bedMost, &c.Greatest}, {"--buildup", f.buildup, &c.Bed},
+	} {
+		if h.text == "" {
+			continue
+		}
+		v, err := length(h.flag, h.text, s.Unit)
+		if err != nil {
+			return nil, c, err
+		}
+		if v < 0 {
+			return nil, c, &usageError{fmt.Sprintf("%s: found %q, want a thickness of 0 or more", h.flag, h.text), ""}
+		}
+		*h.to = v
+	}
+	if f.buildup != "" {
+		c.Bed -= c.Thickness // the rest of the build-up
+	}
+	if c.Bed < 0 || c.Least > c.Greatest {
+		return nil, c, &usageError{"the covering is thicker than the whole build-up, or the least bed than the greatest", ""}
+	}
+	finished := s.Finished
+	for _, p := range append(slices.Clone(s.Control), s.Points...) {
+		if f.chosen(p) {
+			finished = append(slices.Clip(finished), p)
+		}
+	}
+	return surface.Thresholds(finished, target, c), c, nil
+}
+
+// chosen reports whether the user named a shot as finished floor, by code or by
+// name.
+func (f *targetFlags) chosen(p survey.Point) bool {
+	if !p.HasZ() {
+		return false
+	}
+	for _, c := range f.codes {
+		if strings.EqualFold(p.Code, c) {
+			return true
+		}
+	}
+	return f.at != "" && p.Name == f.at
 }
 
 // listed returns the keys of a set in order, at most ten.

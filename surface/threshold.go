@@ -1,0 +1,48 @@
+package surface
+
+import (
+	"math"
+
+	"pourplane/survey"
+)
+
+// Covering is what comes on top of the fill: tile or another covering, and the
+// bed under it, whose thickness takes up what the fill leaves. Lengths in metres.
+type Covering struct {
+	Thickness       float64 // of the covering itself
+	Bed             float64 // as planned
+	Least, Greatest float64 // that the bed may be; both 0: the bed is as planned everywhere
+}
+
+// limited reports whether the bed can take up differences.
+func (c Covering) limited() bool { return c.Greatest > 0 }
+
+// Threshold is a place where the new floor meets a finished one.
+type Threshold struct {
+	Point  survey.Point // on the finished floor; its Z is the elevation to meet
+	Top    float64      // m, elevation of the fill there
+	Room   float64      // m, from the top of the fill to the finished floor: for covering and bed
+	Bed    float64      // m, that brings the covering flush; may be outside what is allowed, or negative
+	Laid   float64      // m, bed as it will be: Bed within its limits, or as planned
+	Change float64      // m, change of level left for a foot to find; positive: the new floor stands higher
+}
+
+// Thresholds works out what a target leaves at each finished place: the bed that
+// makes it flush, and the change of level where the bed cannot. Own formulation of
+// common practice: room is finished floor less top of fill; bed is room less
+// covering; what the limits of the bed cut off is left as a step.
+func Thresholds(finished []survey.Point, target Plane, c Covering) []Threshold {
+	var out []Threshold
+	for _, p := range finished {
+		t := Threshold{Point: p, Top: target.Elevation(Vec{p.X, p.Y})}
+		t.Room = p.Z - t.Top
+		t.Bed = t.Room - c.Thickness
+		t.Laid = c.Bed
+		if c.limited() {
+			t.Laid = math.Min(math.Max(t.Bed, c.Least), c.Greatest)
+		}
+		t.Change = t.Laid - t.Bed
+		out = append(out, t)
+	}
+	return out
+}
