@@ -184,19 +184,9 @@ func (f *Floor) Describe() (Found, error) {
 func (f *Floor) thinned() []survey.Point {
 	var out []survey.Point
 	for _, r := range f.Regions {
-		k := make([]Vec, len(r.TIN.Z))
-		var shots []int32
-		for v := range k {
-			k[v] = Vec{r.TIN.X[v], r.TIN.Y[v]}
-			if r.TIN.Shot[v] >= 0 {
-				shots = append(shots, int32(v))
-			}
-		}
-		if len(shots) == 0 {
-			continue
-		}
-		for _, v := range newNeighbours(k, shots).thinned() {
-			out = append(out, r.Shots[r.TIN.Shot[v]])
+		t := r.TIN
+		for _, v := range thin(len(t.Z), func(v int) (Vec, bool) { return Vec{t.X[v], t.Y[v]}, t.Shot[v] >= 0 }) {
+			out = append(out, r.Shots[t.Shot[v]])
 		}
 	}
 	return out

@@ -37,13 +37,16 @@ const (
 // worst is set aside before its neighbours are judged again, since one bad shot
 // makes good ones look bad.
 func (s *sheet) suspects(known []int32) []Suspect {
+	if len(s.r.shots) > mostJudged {
+		return nil
+	}
 	var shots []int32
 	for _, v := range known {
 		if s.shot[v] >= 0 {
 			shots = append(shots, v)
 		}
 	}
-	if len(shots) < 2*compared || len(shots) > mostJudged {
+	if len(shots) < 2*compared {
 		return nil
 	}
 	n := newNeighbours(s.k, shots)

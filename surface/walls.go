@@ -46,7 +46,11 @@ func (s *sheet) fitWalls() error {
 	n := newNeighbours(s.k, known)
 	wide := n
 	if len(known) > coarse {
-		wide = newNeighbours(s.k, n.thinned())
+		var some []int32
+		for _, i := range thin(len(known), func(i int) (Vec, bool) { return s.k[known[i]], true }) {
+			some = append(some, known[i])
+		}
+		wide = newNeighbours(s.k, some)
 	}
 	fitted := make([]float64, len(unknown))
 	far, farAt := 0.0, Vec{}
@@ -309,28 +313,43 @@ func newNeighbours(k []Vec, of []int32) *neighbours {
 	return n
 }
 
-// thinned returns one vertex for each square of a grid of [coarse] squares, the
-// one nearest to its middle.
-func (n *neighbours) thinned() []int32 {
-	w, h := n.cell*float64(n.nx), n.cell*float64(n.ny)
-	side := max(math.Sqrt(w*h/coarse), max(w, h)/coarse)
-	best := map[[2]int]int32{}
-	far := func(v int32, c [2]int) float64 {
-		return math.Hypot(n.k[v].X-n.lo.X-(float64(c[0])+0.5)*side, n.k[v].Y-n.lo.Y-(float64(c[1])+0.5)*side)
-	}
-	for _, v := range n.of {
-		c := [2]int{int((n.k[v].X - n.lo.X) / side), int((n.k[v].Y - n.lo.Y) / side)}
-		u, ok := best[c]
-		if d, e := far(v, c), far(u, c); !ok || d < e || d == e && n.k[v].less(n.k[u]) {
-			best[c] = v
+// thin returns one of n places for each square of a grid of about [coarse]
+// squares, the one nearest to its middle. at returns place i, false for one that
+// does not count.
+func thin(n int, at func(i int) (Vec, bool)) []int32 {
+	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
+	for i := range n {
+		if p, ok := at(i); ok {
+			lo, hi = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}, Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
 		}
 	}
-	var out []int32
-	for _, v := range best {
-		out = append(out, v)
+	if lo.X > hi.X {
+		return nil
 	}
-	slices.Sort(out)
-	return out
+	w, h := hi.X-lo.X, hi.Y-lo.Y
+	side := max(math.Sqrt(w*h/coarse), max(w, h)/coarse)
+	nx := int(w/side) + 1
+	best := make([]int32, nx*(int(h/side)+1))
+	for i := range best {
+		best[i] = -1
+	}
+	for i := range n {
+		p, ok := at(i)
+		if !ok {
+			continue
+		}
+		cx, cy := math.Floor((p.X-lo.X)/side), math.Floor((p.Y-lo.Y)/side)
+		middle := Vec{lo.X + (cx+0.5)*side, lo.Y + (cy+0.5)*side}
+		b := &best[int(cy)*nx+int(cx)]
+		if *b >= 0 {
+			q, _ := at(int(*b))
+			if d, e := middle.Distance(p), middle.Distance(q); d > e || d == e && !p.less(q) {
+				continue
+			}
+		}
+		*b = int32(i)
+	}
+	return slices.DeleteFunc(best, func(i int32) bool { return i < 0 })
 }
 
 func (n *neighbours) column(p Vec) (i, j int) {

@@ -139,7 +139,7 @@ func (f *targetFlags) fromShots(s *survey.Survey, shape surface.Plane) (surface.
 	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points} {
 		for _, p := range list {
 			seen[strings.ToUpper(p.Code)] = true
-			if f.chosen(p) {
+			if f.chosen(&p) {
 				on = append(on, p)
 			}
 		}
@@ -238,9 +238,11 @@ func (f *targetFlags) thresholds(s *survey.Survey, target surface.Plane) ([]surf
 		return nil, c, &usageError{"the covering is thicker than the whole build-up, or the least bed than the greatest", ""}
 	}
 	finished := s.Finished
-	for _, p := range append(slices.Clone(s.Control), s.Points...) {
-		if f.chosen(p) {
-			finished = append(slices.Clip(finished), p)
+	for _, list := range [][]survey.Point{s.Control, s.Points} {
+		for i := range list {
+			if f.chosen(&list[i]) {
+				finished = append(slices.Clip(finished), list[i])
+			}
 		}
 	}
 	return surface.Thresholds(finished, target, c), c, nil
@@ -248,7 +250,7 @@ func (f *targetFlags) thresholds(s *survey.Survey, target surface.Plane) ([]surf
 
 // chosen reports whether the user named a shot as finished floor, by code or by
 // name.
-func (f *targetFlags) chosen(p survey.Point) bool {
+func (f *targetFlags) chosen(p *survey.Point) bool {
 	if !p.HasZ() {
 		return false
 	}
