@@ -56,6 +56,29 @@ func TestDeclaredAreaIsCompared(t *testing.T) {
 	}
 }
 
+// Surfaces of another program that declares their areas and elevations: outside
+// proof for plan area, sloped area and extremes. (Origin and licence of the file:
+// testdata/landxml/README.md.)
+func TestDeclaredAreasOfAnotherProgram(t *testing.T) {
+	s, err := survey.Open("../testdata/landxml/samples/lx11-subdivision.xml", survey.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const ft = 0.3048
+	for i, want := range []struct{ plan, sloped float64 }{{9742293.9521, 9752293.9702}, {2768515.7662, 3348805.6532}} {
+		f, err := FromFaces(s.Surfaces[i])
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan, sloped := f.Regions[0].TIN.Area()
+		near(t, "plan area", plan/ft/ft, want.plan, 1e-9*want.plan)
+		near(t, "area along the slope", sloped/ft/ft, want.sloped, 1e-8*want.sloped)
+		if len(f.Notes) > 0 {
+			t.Errorf("surface %d: %v, want no disagreement", i, f.Notes)
+		}
+	}
+}
+
 // A ring of faces round a hole, with an upright face and a loose vertex.
 func TestFacesWithHoleAndUprightFace(t *testing.T) {
 	p := append(square4(1, 1, 1, 1),
