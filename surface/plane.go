@@ -41,8 +41,9 @@ func Falling(z, fall float64, high, from, toward Vec) (Plane, error) {
 	}
 	return Plane{
 		At: high, Z: z,
-		SlopeX: -fall * (toward.X - from.X) / d,
-		SlopeY: -fall * (toward.Y - from.Y) / d,
+		// From zero, so that no slope is −0.
+		SlopeX: 0 - fall*(toward.X-from.X)/d,
+		SlopeY: 0 - fall*(toward.Y-from.Y)/d,
 	}, nil
 }
 
