@@ -22,6 +22,7 @@ import (
 // namespaces than the root's are passed over.
 type xmlReader struct {
 	d    *xml.Decoder
+	src  *xmlSource
 	name string
 	enc  string // encoding found
 
@@ -29,6 +30,7 @@ type xmlReader struct {
 	prefixes []prefix
 	home     string // namespace of the root
 	at       Pos    // where the last token began
+	closing  bool   // the decoder owes the end of an empty element
 
 	read     *counter
 	progress func(done, total int64)
@@ -110,7 +112,8 @@ func newXMLReader(r io.Reader, name string, note func(NoteKind, string, ...any))
 			note(Assumed, "bytes that are not UTF-8 are read as Windows-1252")
 		}})
 	}
-	x.d = xml.NewDecoder(in)
+	x.src = newXMLSource(in)
+	x.d = xml.NewDecoder(x.src)
 	x.d.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil } // turned into UTF-8 above
 	return x, nil
 }
@@ -173,16 +176,11 @@ func (m *mixedUTF8) Transform(dst, src []byte, atEOF bool) (nDst, nSrc int, err 
 
 // token returns the next token. It checks that elements close as they open.
 func (x *xmlReader) token() (xml.Token, error) {
-	line, col := x.d.InputPos()
-	x.at = Pos{x.name, line, col}
+	x.at = x.here()
 	t, err := x.d.RawToken()
-	if x.progress != nil && x.read.n-x.told > 1<<20 {
-		x.told = x.read.n
-		x.progress(x.told, 0)
-	}
+	x.tell()
 	if err != nil {
-		line, col := x.d.InputPos()
-		at := Pos{x.name, line, col}
+		at := x.here()
 		var syntax *xml.SyntaxError
 		switch {
 		case errors.Is(err, io.EOF) && len(x.open) > 0, errors.As(err, &syntax) && strings.Contains(syntax.Msg, "unexpected EOF"):
@@ -200,6 +198,7 @@ func (x *xmlReader) token() (xml.Token, error) {
 	}
 	switch t := t.(type) {
 	case xml.StartElement:
+		x.closing = x.src.selfClosed()
 		x.open = append(x.open, qualified(t.Name))
 		for _, a := range t.Attr {
 			switch {
@@ -210,6 +209,7 @@ func (x *xmlReader) token() (xml.Token, error) {
 			}
 		}
 	case xml.EndElement:
+		x.closing = false
 		n := len(x.open)
 		if n == 0 || x.open[n-1] != qualified(t.Name) {
 			found := "</" + qualified(t.Name) + ">"
@@ -224,6 +224,33 @@ func (x *xmlReader) token() (xml.Token, error) {
 		}
 	}
 	return t, nil
+}
+
+// tell reports progress, at most once a megabyte.
+func (x *xmlReader) tell() {
+	if x.progress != nil && x.read.n-x.told > 1<<20 {
+		x.told = x.read.n
+		x.progress(x.told, 0)
+	}
+}
+
+// ahead is 1 while the decoder holds a byte of the next token.
+func (x *xmlReader) ahead() int { return int(x.src.took - x.d.InputOffset()) }
+
+// here returns where the next token begins. A byte that is held is never a line
+// end.
+func (x *xmlReader) here() Pos {
+	line, col := x.src.place()
+	return Pos{x.name, line, max(1, col-x.ahead())}
+}
+
+// tags returns how a child of the element just opened begins and ends, when it
+// is written with the same prefix.
+func (x *xmlReader) tags(child string) (begin, end []byte) {
+	if p, _, ok := strings.Cut(x.open[len(x.open)-1], ":"); ok {
+		child = p + ":" + child
+	}
+	return []byte("<" + child), []byte("</" + child + ">")
 }
 
 func qualified(n xml.Name) string {
@@ -261,8 +288,18 @@ func (x *xmlReader) root() (*element, error) {
 // each calls f for every child of the element just opened, up to its end. f must
 // read its child to the end, with each, text or skip.
 func (x *xmlReader) each(f func(e *element) error) error {
+	return x.eachBut(nil, f)
+}
+
+// eachBut is each, save that plain may take whole children, as they stand in src,
+// before the decoder sees them.
+func (x *xmlReader) eachBut(plain func(), f func(e *element) error) error {
 	e := new(element) // one for all children: f does not keep it
 	for {
+		if plain != nil && !x.closing && x.ahead() == 0 {
+			plain()
+			x.tell()
+		}
 		t, err := x.token()
 		if err != nil {
 			return err

@@ -86,9 +86,9 @@ func (t *tinReader) read(e *element) error {
 	return t.l.x.each(func(e *element) error {
 		switch e.name {
 		case "Pnts":
-			return t.l.x.each(t.point)
+			return t.l.x.eachBut(t.plainPoints(), t.point)
 		case "Faces":
-			return t.l.x.each(t.oneFace)
+			return t.l.x.eachBut(t.plainFaces(), t.oneFace)
 		}
 		return t.l.x.skip()
 	})
@@ -107,13 +107,26 @@ func (t *tinReader) point(e *element) error {
 	if err != nil {
 		return err
 	}
-	i := int32(len(t.from))
+	if k, ok := t.index(id); ok {
+		q := t.at(k)
+		if q.X != p.X || q.Y != p.Y || q.Z != p.Z && q.HasZ() && p.HasZ() {
+			return &Error{Pos: e.at, Element: "point id " + text + " of " + t.what(), Found: "other coordinates than at " + q.At.String(), Want: "one place for one id"}
+		}
+		return nil
+	}
 	if n == 0 {
 		if t.ref == nil {
 			t.ref = map[int32]string{}
 		}
-		t.ref[i] = e.get("pntRef")
+		t.ref[int32(len(t.from))] = e.get("pntRef")
 	}
+	t.keep(id, p.X, p.Y, p.Z, e.at)
+	return nil
+}
+
+// keep adds a point of a new id.
+func (t *tinReader) keep(id int32, x, y, z float64, at Pos) {
+	i := int32(len(t.from))
 	if t.id == nil && id != i+1 {
 		t.id = make(map[int32]int32)
 		for k := range i {
@@ -121,18 +134,63 @@ func (t *tinReader) point(e *element) error {
 		}
 	}
 	if t.id != nil {
-		if k, ok := t.id[id]; ok {
-			q := t.at(k)
-			if q.X != p.X || q.Y != p.Y || q.Z != p.Z && q.HasZ() && p.HasZ() {
-				return &Error{Pos: e.at, Element: "point id " + text + " of " + t.what(), Found: "other coordinates than at " + q.At.String(), Want: "one place for one id"}
-			}
-			return nil
-		}
 		t.id[id] = i
 	}
-	t.xyz = append(t.xyz, p.X, p.Y, p.Z)
-	t.from = append(t.from, mark{int32(e.at.Line), int32(e.at.Col)})
-	return nil
+	t.xyz = append(t.xyz, x, y, z)
+	t.from = append(t.from, mark{int32(at.Line), int32(at.Col)})
+}
+
+// plainPoints returns what takes points past the decoder, which is several times
+// slower, as long as they are plainly written and new.
+func (t *tinReader) plainPoints() func() {
+	x := t.l.x
+	begin, end := x.tags("P")
+	begin = append(begin, ` id="`...)
+	return func() {
+		for {
+			w := x.src.window()
+			id, c, rest, ok := plainPoint(w, begin, end)
+			if !ok {
+				return
+			}
+			if _, there := t.index(id); there {
+				return
+			}
+			t.keep(id, c[1], c[0], c[2], x.here())
+			x.src.lo += len(w) - len(rest)
+			x.tell()
+		}
+	}
+}
+
+// plainFaces is plainPoints for faces.
+func (t *tinReader) plainFaces() func() {
+	x := t.l.x
+	begin, end := x.tags("F")
+	return func() {
+		for {
+			w := x.src.window()
+			ids, hidden, rest, ok := plainFace(w, begin, end, t.corners)
+			if !ok {
+				return
+			}
+			t.keepFace(ids[:t.corners], hidden, x.here())
+			x.src.lo += len(w) - len(rest)
+			x.tell()
+		}
+	}
+}
+
+// keepFace adds a face. An invisible one is kept as a number, so that the next
+// are counted as in the file.
+func (t *tinReader) keepFace(ids []int32, hidden bool, at Pos) {
+	t.face = append(t.face, ids...)
+	if hidden {
+		t.l.invisible++
+		t.faceAt = append(t.faceAt, mark{})
+		return
+	}
+	t.faceAt = append(t.faceAt, mark{int32(at.Line), int32(at.Col)})
 }
 
 func (t *tinReader) oneFace(e *element) error {
@@ -145,6 +203,7 @@ func (t *tinReader) oneFace(e *element) error {
 		return err
 	}
 	what := func() string { return fmt.Sprintf("face %d of %s", len(t.faceAt)+1, t.what()) }
+	var ids [4]int32
 	n := 0
 	for rest := t.l.text; ; n++ {
 		rest = bytes.TrimLeft(rest, " \t\r\n")
@@ -160,22 +219,15 @@ func (t *tinReader) oneFace(e *element) error {
 			return &Error{Pos: e.at, Element: what(), Found: strconv.Quote(string(rest[:min(end, 40)])), Want: "the id of a point, a whole number"}
 		}
 		if n < t.corners {
-			t.face = append(t.face, id)
+			ids[n] = id
 		}
 		rest = rest[end:]
 	}
 	if n != t.corners {
 		return &Error{Pos: e.at, Element: what(), Found: fmt.Sprintf("%d points", n), Want: strconv.Itoa(t.corners)}
 	}
-	// An invisible face is kept as a number, so that the next are counted as in
-	// the file.
-	var at mark
-	if i := e.get("i"); i == "1" || strings.EqualFold(i, "true") {
-		t.l.invisible++
-	} else {
-		at = mark{int32(e.at.Line), int32(e.at.Col)}
-	}
-	t.faceAt = append(t.faceAt, at)
+	i := e.get("i")
+	t.keepFace(ids[:n], i == "1" || strings.EqualFold(i, "true"), e.at)
 	return nil
 }
 
