@@ -57,7 +57,10 @@ func (s *sheet) suspects(known []int32) []Suspect {
 		j.off[v] = d
 		all = append(all, math.Abs(d.weighed))
 	}
-	bound := max(suspectSpreads*1.4826*median(all), suspectLeast)
+	// The lower quartile, since on a small floor one bad shot spoils the departures
+	// of more than half of the others. (0.3186 standard deviations on normal errors.)
+	slices.Sort(all)
+	bound := max(suspectSpreads*all[len(all)/4]/0.3186, suspectLeast)
 	var out []Suspect
 	for len(out) < 20 {
 		worst := int32(-1)
