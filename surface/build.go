@@ -321,6 +321,16 @@ func (b *builder) between(a, c int32, splits []int32) []int32 {
 	return slices.Compact(append(append([]int32{a}, s...), c))
 }
 
+// touch splits e at an end of f that lies on it. An edge that is also crossed is
+// cut in pieces whose ends are rounded, on which that end would lie no longer.
+func (p *pieces) touch(b *builder, e, f *edge) {
+	for _, k := range []Vec{f.a, f.b} {
+		if k != e.a && k != e.b && within(e.a, e.b, k) && orient(e.a, e.b, k) == 0 {
+			p.splits[e.at] = append(p.splits[e.at], b.vertex[k])
+		}
+	}
+}
+
 func isStep(l survey.Breakline) bool {
 	for _, p := range l.Points {
 		if p.HasZ() {
@@ -370,6 +380,8 @@ func (b *builder) cutPlan() error {
 	}
 	err := eachPair(p.edges, func(e, f *edge) error {
 		if meet(e.a, e.b, f.a, f.b) != exact.Cross {
+			p.touch(b, e, f)
+			p.touch(b, f, e)
 			return nil
 		}
 		at, _ := intersection(e.a, e.b, f.a, f.b)
@@ -450,13 +462,22 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 		}
 		tripled = append(tripled, newSlabs(e))
 	}
-	owner := make([]int, n) // the outline a piece lies in, -1 for none
-	asked := make([]bool, n)
+	// The largest triangle of each piece is asked: one a nanometre wide may lie on
+	// the wrong side of a wall whose ends were rounded.
+	largest := make([]int, n)
+	size := make([]float64, n)
 	for t, l := range label {
-		if l < 0 || asked[l] {
+		if l < 0 {
 			continue
 		}
-		asked[l] = true
+		a, c, d := m.V[3*t], m.V[3*t+1], m.V[3*t+2]
+		area := (m.X[c]-m.X[a])*(m.Y[d]-m.Y[a]) - (m.Y[c]-m.Y[a])*(m.X[d]-m.X[a])
+		if area > size[l] {
+			largest[l], size[l] = t, area
+		}
+	}
+	owner := make([]int, n) // the outline a piece lies in, -1 for none
+	for l, t := range largest {
 		var mid Vec
 		for _, v := range m.V[3*t : 3*t+3] {
 			mid.X += m.X[v]
@@ -663,7 +684,12 @@ func (b *builder) splitCreases() error {
 		return za + e.a.Distance(at)/e.a.Distance(e.b)*(zb-za)
 	}
 	err := eachPair(p.edges, func(e, f *edge) error {
-		if e.owner < 0 && f.owner < 0 || meet(e.a, e.b, f.a, f.b) != exact.Cross {
+		if e.owner < 0 && f.owner < 0 {
+			return nil
+		}
+		if meet(e.a, e.b, f.a, f.b) != exact.Cross {
+			p.touch(b, e, f)
+			p.touch(b, f, e)
 			return nil
 		}
 		at, _ := intersection(e.a, e.b, f.a, f.b)

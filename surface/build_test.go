@@ -510,3 +510,12 @@ func cutAlong(t *testing.T, tin *TIN, a, b Vec) (left, right *Floor) {
 	}
 	return part(1), part(-1)
 }
+
+// A line that crosses a wall and has a corner exactly on it: the crossing is
+// rounded to a nanometre, and the outside must not be taken for floor.
+func TestLineCrossesAWallAndTouchesIt(t *testing.T) {
+	line := survey.Breakline{Name: "s", Points: []survey.Point{{X: 5, Y: 5, Z: math.NaN()}, {X: 0, Y: 10, Z: math.NaN()}, {X: 8, Y: 5, Z: math.NaN()}}}
+	shots := shotsOn(0.013, 0.017, 8, 8, 0.2, sloped)
+	f := build(t, Data{Shots: shots, Lines: []survey.Breakline{line}, Rings: []survey.Ring{ringOf("r", survey.Outer, 5, 2, 8, 7, 2, 3)}})
+	near(t, "area", f.To(Horizontal(10), nil).Area, 9, 1e-7)
+}
