@@ -715,6 +715,9 @@ func (b *builder) splitCreases() error {
 				z = (z + zf) / 2
 			}
 		}
+		if v, ok := b.vertex[at]; ok && math.Abs(b.z[v]-z) <= crossingElevation {
+			z = math.NaN() // a third line through the same place: what stands there holds
+		}
 		v, err := b.add(at, z, where)
 		p.splits[e.at] = append(p.splits[e.at], v)
 		p.splits[f.at] = append(p.splits[f.at], v)
