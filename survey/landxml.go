@@ -83,6 +83,7 @@ type cgPoint struct {
 	n       int
 	skip    bool
 	ownName bool
+	bench   bool // the height of instrument hangs on it
 }
 
 type rodReading struct {
@@ -375,9 +376,11 @@ func (l *landXML) resolvePoint(i int32) error {
 }
 
 // reduceRods makes elevations of rod readings: that of the backsight's point plus
-// its reading less the reading. A larger reading is lower.
+// its reading less the reading. A larger reading is lower. The backsight's point
+// is a benchmark from then on, and no part of the floor.
 func (l *landXML) reduceRods() error {
 	hi := map[string]float64{}
+	mark := map[string]int32{}
 	for _, o := range l.rods {
 		if !strings.EqualFold(o.purpose, "backsight") {
 			continue
@@ -386,7 +389,11 @@ func (l *landXML) reduceRods() error {
 		if err != nil {
 			return err
 		}
-		if p := l.points[j]; p.HasZ() {
+		if p := &l.points[j]; p.HasZ() {
+			if k, ok := mark[o.setup]; ok && k != j {
+				return &Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: fmt.Sprintf("backsights on %q and %q", l.points[k].Name, p.Name), Want: "one backsight: two would give two heights of instrument"}
+			}
+			mark[o.setup], p.bench = j, true
 			hi[o.setup] = p.Z + o.rod
 			l.note(Assumed, o.at, "set-up %s: height of instrument %.4f from the backsight on %s, in the unit of the file", o.setup, p.Z+o.rod, p.Name)
 		}
@@ -414,6 +421,7 @@ func (l *landXML) reduceRods() error {
 func (l *landXML) keepPoints() {
 	l.s.Rows = len(l.points)
 	noLevel := l.zeroMeansNone()
+	zeros, first := 0, Pos{}
 	for i := range l.points {
 		p := &l.points[i]
 		who := "CgPoint " + strconv.Quote(p.Name)
@@ -428,9 +436,19 @@ func (l *landXML) keepPoints() {
 			l.note(LeftOut, p.At, "%s repeats %q by reference", who, p.ref)
 		case noLevel && p.Z == 0:
 			l.note(LeftOut, p.At, "%s has elevation exactly 0 where all others stay clear of it: taken as not levelled", who)
+		case p.bench:
+			l.s.Control = append(l.s.Control, p.Point)
 		default:
+			if p.Z == 0 {
+				if zeros++; zeros == 1 {
+					first = p.At
+				}
+			}
 			l.s.Points = append(l.s.Points, p.Point)
 		}
+	}
+	if zeros > 0 {
+		l.note(Warning, first, "elevation exactly 0, here and at %d points in all: where no level was taken, some programs write that", zeros)
 	}
 	l.points = nil
 }
@@ -464,6 +482,7 @@ func (l *landXML) scale() {
 		}
 	}
 	all(l.s.Points)
+	all(l.s.Control)
 	for i := range l.s.Outlines {
 		all(l.s.Outlines[i].Points)
 	}

@@ -9,6 +9,11 @@ import (
 // sagitta is how far the chords of an arc may stand off it, in metres.
 const sagitta = 0.001
 
+// touch is how far apart, in metres, the ends of two pieces may be and still be
+// one corner: half of what is written in files of millimetres. It does not grow
+// with the coordinates, which are millions in some grids.
+const touch = 0.0005
+
 // features reads PlanFeatures or Parcels: named outlines.
 func (l *landXML) features(kind string) error {
 	return l.x.each(func(e *element) error {
@@ -111,6 +116,7 @@ func (l *landXML) end(e *element, what string) (Point, error) {
 // outline, and is told.
 func (l *landXML) outline(g *geometry) error {
 	r := Ring{Name: g.owner.get("name"), At: g.owner.at}
+	gap := 0.0
 	for i := range g.pieces {
 		p := &g.pieces[i]
 		ends := []Point{p.start, p.end, p.center}
@@ -118,8 +124,8 @@ func (l *landXML) outline(g *geometry) error {
 			return err
 		}
 		p.start, p.end, p.center = ends[0], ends[1], ends[2]
-		if i > 0 && !samePlace(g.pieces[i-1].end, p.start) {
-			g.whole = false
+		if i > 0 {
+			gap = max(gap, l.apart(g.pieces[i-1].end, p.start))
 		}
 		switch {
 		case p.curve:
@@ -131,8 +137,15 @@ func (l *landXML) outline(g *geometry) error {
 		}
 		r.Points = append(append(r.Points, p.start), p.middle...)
 	}
-	if n := len(g.pieces); !g.whole || n == 0 || len(r.Points) < 3 || !samePlace(g.pieces[n-1].end, r.Points[0]) {
-		l.note(Assumed, g.owner.at, "%s is not a closed line, and no outline", g.what())
+	if n := len(g.pieces); n > 0 {
+		gap = max(gap, l.apart(g.pieces[n-1].end, g.pieces[0].start))
+	}
+	switch {
+	case gap > touch:
+		l.note(Assumed, g.owner.at, "%s has a gap of %.3f m: it is not closed, and no outline", g.what(), gap)
+		return nil
+	case !g.whole || len(r.Points) < 3:
+		l.note(Assumed, g.owner.at, "%s is not a closed line that can be followed, and no outline", g.what())
 		return nil
 	}
 	for i := range r.Points {
@@ -142,8 +155,9 @@ func (l *landXML) outline(g *geometry) error {
 	return nil
 }
 
-func samePlace(a, b Point) bool {
-	return math.Hypot(a.X-b.X, a.Y-b.Y) <= 1e-6*(1+math.Abs(a.X)+math.Abs(a.Y))
+// apart returns how far apart two places are, in metres.
+func (l *landXML) apart(a, b Point) float64 {
+	return l.unit.metres(math.Hypot(a.X-b.X, a.Y-b.Y))
 }
 
 // chords returns the places between start and end on an arc, so close that the

@@ -315,11 +315,21 @@ func (l *landXML) sourceData(s *Surface) error {
 	return l.x.each(func(e *element) error {
 		switch e.name {
 		case "DataPoints":
+			leave := e.get("DTMAttribute") == "donotinclude"
+			if ref := e.get("pntRef"); ref != "" && !leave {
+				s.Points = append(s.Points, Point{Name: ref, Z: math.Inf(1), Code: e.get("code"), At: e.at})
+			}
 			return l.x.each(func(c *element) error {
-				if c.name != "PntList3D" || e.get("DTMAttribute") == "donotinclude" {
+				if c.name != "PntList3D" {
 					return l.x.skip()
 				}
 				p, err := l.list(c, 3, "data points of surface "+strconv.Quote(s.Name))
+				if leave {
+					for i := range p {
+						l.note(LeftOut, p[i].At, "data point %d of surface %q is marked as not to be included", i+1, s.Name)
+					}
+					return err
+				}
 				for i := range p {
 					p[i].Code = e.get("code")
 				}
@@ -487,6 +497,9 @@ func (l *landXML) chain(s *Surface, e *element) error {
 // infinite elevation.
 func (l *landXML) resolveSurface(s *Surface) error {
 	if err := l.resolveAll(s.Vertices, true); err != nil {
+		return err
+	}
+	if err := l.resolveAll(s.Points, true); err != nil {
 		return err
 	}
 	for i := range s.Breaklines {

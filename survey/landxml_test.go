@@ -131,7 +131,7 @@ func TestLandXMLPoints(t *testing.T) {
 		t.Errorf("%d points nested three deep, want 37", n)
 	}
 	levels := openXML(t, "made/rod-observations.xml", Options{})
-	want := map[string]float64{"L1": 9.988, "L2": 9.974, "L3": 9.969, "BM": 10}
+	want := map[string]float64{"L1": 9.988, "L2": 9.974, "L3": 9.969}
 	for _, p := range levels.Points {
 		if math.Abs(p.Z-want[p.Name]) > 1e-12 {
 			t.Errorf("%s = %g, want %g", p.Name, p.Z, want[p.Name])
@@ -140,6 +140,80 @@ func TestLandXMLPoints(t *testing.T) {
 	}
 	if len(want) > 0 {
 		t.Errorf("no elevation for %v", want)
+	}
+	if len(levels.Points) != 3 || len(levels.Control) != 1 || levels.Control[0].Name != "BM" || levels.Control[0].Z != 10 {
+		t.Errorf("control %+v, want the benchmark and no part of the floor", levels.Control)
+	}
+	if n := len(openXML(t, "samples/lx11-subdivision.xml", Options{}).Outlines); n != 83 {
+		t.Errorf("%d parcels, want 83", n)
+	}
+}
+
+// On a national grid coordinates are millions of metres; a gap that one could
+// walk through must not pass for rounding.
+func TestLandXMLOpenLineOnANationalGridIsNoOutline(t *testing.T) {
+	corner := func(n, e float64) string { return fmt.Sprintf("%.3f %.3f", 6783020+n, 21530666+e) }
+	room := func(last string) string {
+		line := func(a, b string) string { return "<Line><Start>" + a + "</Start><End>" + b + "</End></Line>" }
+		a, b, c := corner(0, 0), corner(0, 6), corner(4, 6)
+		return head + metr + tri + `<PlanFeatures><PlanFeature name="room"><CoordGeom>` + line(a, b) + line(b, c) + line(c, last) + `</CoordGeom></PlanFeature></PlanFeatures>` + end
+	}
+	for _, c := range []struct {
+		last     string
+		outlines int
+		note     string
+	}{
+		{corner(0, 0), 1, ""},
+		{corner(4, 0), 0, "gap of 4.000 m"},
+		{corner(0.01, 0), 0, "gap of 0.010 m"},
+	} {
+		s, err := ReadLandXML(strings.NewReader(room(c.last)), "x.xml", Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Outlines) != c.outlines || !strings.Contains(fmt.Sprint(s.Notes), c.note) {
+			t.Errorf("ending at %s: %d outlines, notes %v; want %d and %q", c.last, len(s.Outlines), s.Notes, c.outlines, c.note)
+		}
+	}
+}
+
+// What is left out is counted point by point; what is odd is told.
+func TestLandXMLSaysWhatItLeavesOut(t *testing.T) {
+	points := `<CgPoints><CgPoint name="a">1 2 0.02</CgPoint><CgPoint name="b">3 2 0.000</CgPoint><CgPoint name="c">3 5 0.0</CgPoint></CgPoints>`
+	data := func(attr, inner string) string {
+		return `<Surfaces><Surface name="s"><SourceData><DataPoints ` + attr + `>` + inner + `</DataPoints></SourceData></Surface></Surfaces>`
+	}
+	for _, c := range []struct {
+		name, doc               string
+		points, source, leftOut int
+		note                    string
+	}{
+		{"zero among others near it", points, 3, 0, 0, fmt.Sprintf("x.xml:1:%d: elevation exactly 0, here and at 2 points in all", strings.Index(head+metr+points, `<CgPoint name="b"`)+1)},
+		{"data points not to be included", points + data("", `<PntList3D>1 1 1</PntList3D>`) + data(`DTMAttribute="donotinclude"`, `<PntList3D>0 0 1 0 6 1</PntList3D>`), 3, 1, 2, "data point 2 of surface"},
+		{"data point by reference", data(`pntRef="c" code="SLAB"`, ``) + points, 3, 1, 0, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			doc := head + metr + c.doc + end
+			if c.leftOut > 0 { // a surface with nothing else is refused, so both lists stand in one
+				doc = strings.Replace(doc, `</SourceData></Surface></Surfaces><Surfaces><Surface name="s"><SourceData>`, "", 1)
+			}
+			s, err := ReadLandXML(strings.NewReader(doc), "x.xml", Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			source := 0
+			for _, u := range s.Surfaces {
+				source += len(u.Points)
+				for _, p := range u.Points {
+					if !p.HasZ() || math.IsInf(p.Z, 0) {
+						t.Errorf("data point %+v", p)
+					}
+				}
+			}
+			if len(s.Points) != c.points || source != c.source || len(s.LeftOut()) != c.leftOut || !strings.Contains(fmt.Sprint(s.Notes), c.note) {
+				t.Errorf("%d points, %d data points, %d left out, notes %v; want %d, %d, %d, %q", len(s.Points), source, len(s.LeftOut()), s.Notes, c.points, c.source, c.leftOut, c.note)
+			}
+		})
 	}
 }
 
@@ -245,6 +319,7 @@ func TestLandXMLTraps(t *testing.T) {
 		{"unknown encoding", `<?xml version="1.0" encoding="rot13"?><LandXML/>`, Options{}, `XML declaration: found encoding "rot13"`},
 		{"declared UTF-16, written byte by byte", `<?xml version="1.0" encoding="UTF-16"?>` + strings.TrimPrefix(head, `<?xml version="1.0"?>`) + metr + tri + end, Options{}, ""},
 		{"undeclared Latin-1", strings.Replace(head+metr+tri+end, `"s"`, "\"s\xe4\"", 1), Options{}, ""},
+		{"two backsights", head + metr + `<CgPoints><CgPoint name="a">1 2 10</CgPoint><CgPoint name="b">1 3 11</CgPoint><CgPoint name="c">1 4</CgPoint></CgPoints><Survey><InstrumentSetup id="I"><RawObservation rod="1.5" purpose="backsight"><TargetPoint pntRef="a"/></RawObservation><RawObservation rod="0.6" purpose="backsight"><TargetPoint pntRef="b"/></RawObservation><RawObservation rod="1.5" purpose="sideshot"><TargetPoint pntRef="c"/></RawObservation></InstrumentSetup></Survey>` + end, Options{}, `set-up "I": found backsights on "a" and "b", want one backsight`},
 		{"rod readings without backsight", head + metr + `<CgPoints><CgPoint name="a">1 2</CgPoint></CgPoints><Survey><InstrumentSetup id="I"><RawObservation rod="1.5" purpose="sideshot"><TargetPoint pntRef="a"/></RawObservation></InstrumentSetup></Survey>` + end, Options{}, `set-up "I": found rod readings without a backsight`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
