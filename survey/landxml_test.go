@@ -424,6 +424,56 @@ func TestWriteLandXMLRoundTrip(t *testing.T) {
 	})
 }
 
+// What could not be read back is refused, and nothing of it is written.
+func TestWriteLandXMLRefuses(t *testing.T) {
+	nan, inf := math.NaN(), math.Inf(1)
+	v := []Point{{X: 0, Y: 0, Z: 1}, {X: 1, Y: 0, Z: 1}, {X: 0, Y: 1, Z: 1}}
+	for _, c := range []struct {
+		name   string
+		change func(d *LandXMLOut, s *Surface)
+		want   string // empty: written
+	}{
+		{"sound", func(*LandXMLOut, *Surface) {}, ""},
+		{"point without elevation", func(d *LandXMLOut, _ *Surface) { d.Points = []Point{{X: 1, Y: 2, Z: nan}} }, ""},
+		{"point nowhere", func(d *LandXMLOut, _ *Surface) { d.Points = []Point{{X: nan, Y: 2, Z: 1}} }, "CgPoint 1: found NaN east"},
+		{"no faces", func(_ *LandXMLOut, s *Surface) { s.Faces = nil }, `surface "s": faces to write`},
+		{"face of a vertex that is not there", func(_ *LandXMLOut, s *Surface) { s.Faces = [][3]int32{{0, 1, 3}} }, "vertex 3 of 3 is not"},
+		{"vertex without elevation", func(_ *LandXMLOut, s *Surface) { s.Vertices = append([]Point{{Z: nan}}, v[1:]...) }, "vertex 1: found 0 east, 0 north, NaN up"},
+		{"data point without elevation", func(_ *LandXMLOut, s *Surface) { s.Points = []Point{{Z: nan}} }, "data point 1"},
+		{"breakline of one point", func(_ *LandXMLOut, s *Surface) { s.Breaklines = []Breakline{{Name: "b", Points: v[:1]}} }, `two points or more in breakline "b"`},
+		{"breakline with an elevation at one end", func(_ *LandXMLOut, s *Surface) {
+			s.Breaklines = []Breakline{{Name: "b", Points: []Point{{Z: nan}, {X: 1, Z: 2}}}}
+		}, `on all points of breakline "b" or on none`},
+		{"step", func(_ *LandXMLOut, s *Surface) {
+			s.Breaklines = []Breakline{{Name: "b", Points: []Point{{Z: nan}, {X: 1, Z: nan}}}}
+		}, ""},
+		{"breakline to infinity", func(_ *LandXMLOut, s *Surface) {
+			s.Breaklines = []Breakline{{Name: "b", Points: []Point{{Z: 1}, {X: 1, Z: inf}}}}
+		}, "breakline 2: found"},
+		{"ring of two corners", func(_ *LandXMLOut, s *Surface) { s.Rings = []Ring{{Name: "r", Points: v[:2]}} }, `three corners or more in ring "r"`},
+		{"ring to infinity", func(_ *LandXMLOut, s *Surface) { s.Rings = []Ring{{Points: []Point{v[0], v[1], {X: inf}}}} }, "corner 3: found +Inf east"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := Surface{Name: "s", Vertices: v, Faces: [][3]int32{{0, 1, 2}}}
+			d := LandXMLOut{Project: "p", Version: "1", Date: time.Date(2024, 3, 1, 0, 0, 0, 0, time.UTC)}
+			c.change(&d, &s)
+			d.Surfaces = []Surface{s}
+			var b bytes.Buffer
+			err := WriteLandXML(&b, d)
+			switch {
+			case c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want) || b.Len() > 0):
+				t.Errorf("error %v after %d bytes, want %s", err, b.Len(), c.want)
+			case c.want == "" && err != nil:
+				t.Errorf("refused: %v", err)
+			case c.want == "":
+				if _, err := ReadLandXML(&b, "x.xml", Options{}); err != nil {
+					t.Errorf("does not read back: %v", err)
+				}
+			}
+		})
+	}
+}
+
 // bulk makes a document of n points and 2n faces in rows, preceded by padding
 // that no reader needs to keep.
 func bulk(n, padding int) io.Reader {

@@ -2,7 +2,9 @@ package survey
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/xml"
+	"fmt"
 	"io"
 	"math"
 	"strconv"
@@ -19,9 +21,17 @@ type LandXMLOut struct {
 }
 
 // WriteLandXML writes LandXML 1.2 in metres, with all that its schema requires.
-// Numbers are the shortest that read back to the same bits. A surface must have
-// faces.
+// Numbers are the shortest that read back to the same bits.
+//
+// What cannot be read back is refused before anything is written: a surface
+// without faces, a face of a vertex that is not there, a ring of fewer than three
+// corners, a breakline of fewer than two or with elevations on only some of its
+// points, a number that is not finite, an elevation missing elsewhere than in
+// Points and rings.
 func WriteLandXML(w io.Writer, d LandXMLOut) error {
+	if err := d.check(); err != nil {
+		return err
+	}
 	b := bufio.NewWriter(w)
 	x := &xmlWriter{b}
 	x.raw(xml.Header)
@@ -60,6 +70,64 @@ func WriteLandXML(w io.Writer, d LandXMLOut) error {
 	}
 	x.raw("</LandXML>\n")
 	return b.Flush()
+}
+
+// check looks for what LandXML cannot hold.
+func (d *LandXMLOut) check() error {
+	if err := written("CgPoint", d.Points, false); err != nil {
+		return err
+	}
+	for i := range d.Surfaces {
+		s := &d.Surfaces[i]
+		bad := func(what string, args ...any) error {
+			return &Error{Pos: s.At, Element: fmt.Sprintf("surface %q", s.Name), Want: fmt.Sprintf(what, args...)}
+		}
+		if len(s.Faces) == 0 {
+			return bad("faces to write")
+		}
+		for k, f := range s.Faces {
+			for _, v := range f {
+				if v < 0 || int(v) >= len(s.Vertices) {
+					return bad("vertices of face %d that are there; vertex %d of %d is not", k+1, v, len(s.Vertices))
+				}
+			}
+		}
+		if err := cmp.Or(written("vertex", s.Vertices, true), written("data point", s.Points, true)); err != nil {
+			return err
+		}
+		for _, l := range s.Breaklines {
+			if len(l.Points) < 2 {
+				return bad("two points or more in breakline %q", l.Name)
+			}
+			for _, p := range l.Points {
+				if p.HasZ() != l.Points[0].HasZ() {
+					return bad("elevations on all points of breakline %q or on none", l.Name)
+				}
+			}
+			if err := written("breakline", l.Points, false); err != nil {
+				return err
+			}
+		}
+		for _, r := range s.Rings {
+			if len(r.Points) < 3 {
+				return bad("three corners or more in ring %q", r.Name)
+			}
+			if err := written("corner", r.Points, false); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// written returns an error for the first point that has no finite numbers.
+func written(what string, points []Point, needZ bool) error {
+	for i, p := range points {
+		if math.IsNaN(p.X-p.X) || math.IsNaN(p.Y-p.Y) || math.IsInf(p.Z, 0) || needZ && !p.HasZ() {
+			return &Error{Pos: p.At, Element: fmt.Sprintf("%s %d", what, i+1), Found: fmt.Sprintf("%g east, %g north, %g up", p.X, p.Y, p.Z), Want: "finite numbers"}
+		}
+	}
+	return nil
 }
 
 // xmlWriter leaves errors to the buffered writer, which keeps the first.
@@ -154,10 +222,7 @@ func (x *xmlWriter) source(s *Surface) {
 	if len(s.Breaklines) > 0 {
 		x.raw("        <Breaklines>\n")
 		for _, l := range s.Breaklines {
-			withZ := true
-			for _, p := range l.Points {
-				withZ = withZ && p.HasZ()
-			}
+			withZ := l.Points[0].HasZ()
 			x.raw(`          <Breakline brkType="standard"`)
 			x.attr("name", l.Name)
 			x.raw(">")
