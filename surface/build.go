@@ -65,7 +65,7 @@ func NewFloor(d Data) (*Floor, error) {
 	if len(d.Shots) == 0 && len(d.Rings) == 0 {
 		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that do not lie on one line"}
 	}
-	b := &builder{data: d, floor: &Floor{Shots: len(d.Shots)}, vertex: map[Vec]int32{}}
+	b := &builder{data: d, floor: &Floor{Shots: len(d.Shots)}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
 	b.setLattice()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases, b.placeShots, b.triangulate} {
 		if err := stage(); err != nil {
@@ -91,7 +91,9 @@ type builder struct {
 
 	rings   []*ring
 	regions []*region
-	creases []chain // lines with elevations and loose pieces of steps
+	parting []chain           // lines without elevations, cut where they meet anything
+	loose   map[[2]int32]bool // pieces of them that part nothing
+	creases []chain           // lines with elevations and loose pieces of steps
 }
 
 // region is a piece of the plan.
@@ -411,6 +413,7 @@ func (b *builder) cutPlan() error {
 	i := 0
 	for n, c := range lines {
 		mark := step
+		var pieces []int32
 		last := len(c.v) - 1
 		if n < len(b.rings) {
 			mark, last = wall, len(c.v)
@@ -418,11 +421,18 @@ func (b *builder) cutPlan() error {
 		for j := range last {
 			chain := b.between(c.v[j], c.v[(j+1)%len(c.v)], p.splits[i])
 			i++
+			if mark == step {
+				pieces = append(pieces, chain[:len(chain)-1]...)
+			}
 			for s := 1; s < len(chain); s++ {
 				if err := mesh.Constrain(chain[s-1], chain[s], mark); err != nil {
 					return b.tooClose(c, err)
 				}
 			}
+		}
+		if mark == step {
+			c.v = append(pieces, c.v[last])
+			b.parting = append(b.parting, c)
 		}
 	}
 	return b.regionsOf(mesh)
@@ -615,7 +625,9 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 	// loose pieces are kept as edges there.
 	for h := range int32(len(m.V)) {
 		if m.Mark[h]&step != 0 && h < m.Twin[h] && of(h) >= 0 && of(h) == of(m.Twin[h]) {
-			b.creases = append(b.creases, chain{name: "step", v: []int32{m.V[h], m.V[next(h)]}})
+			u, v := m.V[h], m.V[next(h)]
+			b.creases = append(b.creases, chain{name: "step", v: []int32{u, v}})
+			b.loose[[2]int32{min(u, v), max(u, v)}] = true
 		}
 	}
 	for _, ring := range b.rings {
@@ -660,7 +672,46 @@ func (b *builder) crossCreases() error {
 		}
 		r.slabs = newSlabs(edges)
 	}
+	b.judgeSteps()
 	return nil
+}
+
+// judgeSteps warns of steps that part nothing: most stop a little short of a wall,
+// and the fill of both sides is then wrong.
+func (b *builder) judgeSteps() {
+	for _, c := range b.parting {
+		var loose sum.Sum
+		over := false
+		for i := 1; i < len(c.v); i++ {
+			u, v := c.v[i-1], c.v[i]
+			if b.loose[[2]int32{min(u, v), max(u, v)}] {
+				loose.Add(b.k[u].Distance(b.k[v]) / b.per)
+			}
+			mid := Vec{(b.k[u].X + b.k[v].X) / 2, (b.k[u].Y + b.k[v].Y) / 2}
+			for _, r := range b.regions {
+				over = over || r.slabs.side(mid) != outside
+			}
+		}
+		switch l := loose.Value(); {
+		case !over && l == 0:
+			b.note(survey.Warning, c.at, "line %q lies outside the floor: it does nothing", c.name)
+		case l > 0:
+			ends := [2]Vec{b.k[c.v[0]], b.k[c.v[len(c.v)-1]]}
+			gap := math.Inf(1)
+			for _, r := range b.regions {
+				for _, e := range ends {
+					if r.slabs.side(e) == inside {
+						gap = min(gap, r.slabs.distance(e)/b.per)
+					}
+				}
+			}
+			how := ""
+			if !math.IsInf(gap, 1) {
+				how = fmt.Sprintf("; an end of it is %.3f m from the nearest wall", gap)
+			}
+			b.note(survey.Warning, c.at, "line %q does not reach from wall to wall: along %.3f m of it the two sides are one surface, and no step is kept%s", c.name, l, how)
+		}
+	}
 }
 
 func (b *builder) splitCreases() error {

@@ -181,6 +181,30 @@ func TestLooseLineDoesNotPart(t *testing.T) {
 	near(t, "fill", f.To(Horizontal(10), nil).Fill, 18*(10-sloped(3, 1.5)), 1e-11)
 }
 
+// A step that stops short of a wall parts nothing, and a line beside the floor does
+// nothing; both are said.
+func TestStepThatDoesNotReachIsSaid(t *testing.T) {
+	d := Data{Shots: shotsOn(0.5, 0.5, 5.5, 2.5, 0.5, sloped), Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 3, 0, 3)}}
+	for _, c := range []struct {
+		x, y0, y1 float64
+		want      string
+	}{
+		{2, 0, 2.995, `line "s" does not reach from wall to wall: along 2.995 m of it the two sides are one surface, and no step is kept; an end of it is 0.005 m from the nearest wall`},
+		{9, 0, 3, `line "s" lies outside the floor: it does nothing`},
+		{2, 0, 3, ""},
+		{2, -1, 4, ""},
+	} {
+		d.Lines = []survey.Breakline{{Name: "s", Points: []survey.Point{{X: c.x, Y: c.y0, Z: math.NaN()}, {X: c.x, Y: c.y1, Z: math.NaN()}}}}
+		var got []string
+		for _, n := range build(t, d).Notes {
+			got = append(got, n.String())
+		}
+		if strings.Join(got, "; ") != c.want {
+			t.Errorf("line from %g to %g: notes %q, want %q", c.y0, c.y1, got, c.want)
+		}
+	}
+}
+
 // A pit with an outline of its own inside the hall: shots on the rim belong to
 // the region they name, so two elevations stand at one place.
 func TestPitIsARegionOfItsOwn(t *testing.T) {

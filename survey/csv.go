@@ -173,6 +173,7 @@ func (f *textReader) columns() error {
 		}
 		f.note(Assumed, first, "no header: columns read as %s, as the order says", strings.ToUpper(f.o.Order))
 	} else {
+		f.s.Headed = true
 		pos = f.at(m.headLine)
 		for i, h := range m.head {
 			columns = append(columns, readHead(i, h))

@@ -85,6 +85,7 @@ type Survey struct {
 	Encoding   string      // "UTF-8", "Windows-1252", …
 	Delimiter  string      // ",", ";", "tab", "|", "blanks"; empty for XML
 	Order      string      // how the columns were understood, such as "P N E Z D"
+	Headed     bool        // columns are named by a header, not by Options.Order
 	Unit       unit.Length // of the elevations as the file writes them: how a user thinks of them
 	Plan       unit.Length // of x and y
 	Relative   bool        // elevations are readings turned upside down: no height of instrument was known

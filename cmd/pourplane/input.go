@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -24,7 +25,7 @@ func (f *input) register(c *cobra.Command) {
 	s.StringVar(&f.outline, "outline", "", "outline `FILE`: columns x, y, optional z, part, ring (outer, hole or line); rows in corner order")
 	s.StringVar(&f.surface, "surface", "", "`NAME` of the surface to use, when a file holds several")
 	s.StringVar(&f.units, "units", "", "unit `U` of lengths that the file gives without one: m, cm, mm, ft, ftUS or in")
-	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header: PNEZD, PENZD, XYZ, …")
+	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header: PNEZD, PENZD, XYZ, …; where a header says only x and y, whether north comes first")
 	s.StringVar(&f.instrument, "instrument-height", "", "elevation `H` of the line of sight, for rod readings")
 	s.StringArrayVar(&f.benchmarks, "benchmark", nil, "elevation of a benchmark as `NAME=ELEV`, for rod readings (repeatable)")
 	s.StringArrayVar(&f.codes, "code", nil, "what a point code means, as `CODE=ROLE`: floor, outline, void, breakline, finished or control (repeatable)")
@@ -145,7 +146,7 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 		o.Unit = s.Plan
 	}
 	o.Progress = nil
-	edge, err := survey.OpenOutline(f.outline, o)
+	edge, err := openOutline(f.outline, o, s.Headed)
 	if err != nil {
 		return err
 	}
@@ -156,6 +157,22 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 	s.Breaklines = append(s.Breaklines, edge.Breaklines...)
 	s.Notes = append(s.Notes, edge.Notes...)
 	return nil
+}
+
+// openOutline reads an outline beside a survey. The order of a survey without
+// header says nothing of an outline's columns: taken for them it would mirror the
+// room, and no total would show it.
+func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, error) {
+	if headed || o.Order == "" {
+		return survey.OpenOutline(name, o)
+	}
+	o.Order = ""
+	edge, err := survey.OpenOutline(name, o)
+	var e *survey.Error
+	if errors.As(err, &e) && strings.Contains(e.Hint, "--order") {
+		e.Hint = "--order is that of the survey; name the outline's own columns in a first row, such as x,y or n,e"
+	}
+	return edge, err
 }
 
 // floor makes the floor that a survey describes.
