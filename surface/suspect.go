@@ -46,7 +46,7 @@ func (s *sheet) suspects(known []int32) []Suspect {
 			shots = append(shots, v)
 		}
 	}
-	if len(shots) < 2*compared {
+	if len(shots) < compared+4 {
 		return nil
 	}
 	n := newNeighbours(s.k, shots)
@@ -111,8 +111,9 @@ func (j *judge) judge(v int32) departure {
 		weight = append(weight, 1)
 	}
 	at := s.b.metres(p)
-	plane, ok := quickPlane(points, weight)
-	if !ok {
+	// Steady, since on a small floor one bad shot is a neighbour of every other.
+	plane, err := steadyPlane(points, weight)
+	if err != nil {
 		return departure{}
 	}
 	off := s.z[v] - plane.Elevation(at)
