@@ -44,9 +44,27 @@ func (f *textReader) finish() error {
 	if len(f.s.Points) == 0 && len(f.s.Finished) == 0 && len(f.s.Rings) == 0 && len(f.s.Breaklines) == 0 {
 		return &Error{Pos: f.pos, Found: fmt.Sprintf("%d rows and none with a position and an elevation", f.s.Rows), Want: "a list of points"}
 	}
+	if err := f.hiddenBook(); err != nil {
+		return err
+	}
 	f.look()
 	// Told in file order; what concerns the whole file comes first.
 	slices.SortStableFunc(f.s.Notes, func(a, b Note) int { return cmp.Compare(a.Pos.Line, b.Pos.Line) })
+	return nil
+}
+
+// hiddenBook refuses a level book whose sights stand under another head: read as
+// a list of shots from nowhere, its elevations would hang on nothing.
+func (f *textReader) hiddenBook() error {
+	if !f.s.Relative || f.s.Book != nil {
+		return nil
+	}
+	for _, p := range f.s.Points {
+		switch strings.ToUpper(p.Code) {
+		case "BS", "IS", "FS":
+			return &Error{Pos: p.At, Found: "sights (BS, IS, FS) in a column that is not named so", Want: "a level book with a column of set-ups and one of sights", Hint: "name those columns setup and sight"}
+		}
+	}
 	return nil
 }
 

@@ -67,8 +67,8 @@ func init() {
 		isPart:    "part|region|area|room|bay|line|string",
 		isRing:    "ring",
 		isSeq:     "seq|sequence|order",
-		isSetup:   "setup|set up|instrument setup|session",
-		isSight:   "sight|sight type",
+		isSetup:   "setup|set up|instrument setup|instrument station|instrument|session",
+		isSight:   "sight|sight type|shot type|type of sight|type of shot",
 		isIgnored: "intensity|i|refl|reflectance|r|g|b|red|green|blue|nx|ny|nz|class|classification|return|time|date|opening|rule|unit|units",
 	} {
 		for w := range strings.SplitSeq(list, "|") {
@@ -105,6 +105,8 @@ type column struct {
 	stated     bool // the file states the unit
 	feetInches bool
 	last       int // feet-inches-fraction: what the last figure counts, 8 or 16; 0 unknown
+
+	foreign string // a unit in the head that is not read
 
 	noUnit bool        // already told that a unit is missing
 	own    bool        // some cell had a unit of its own
@@ -155,6 +157,10 @@ func unitWords(t string) (u unit.Length, feetInches bool, last int, ok bool) {
 	return unit.None, false, 0, false
 }
 
+// otherUnits are lengths that are not read: a column in them must not be taken for
+// another unit.
+var otherUnits = map[string]bool{"yd": true, "yds": true, "yard": true, "yards": true, "km": true, "dm": true, "mi": true, "mile": true, "miles": true, "chain": true, "chains": true, "link": true, "links": true, "mil": true, "mils": true, "µm": true, "um": true}
+
 // readHead works out what the head of one column says.
 func readHead(index int, head string) *column {
 	c := &column{index: index, head: strings.TrimSpace(head)}
@@ -168,6 +174,9 @@ func readHead(index int, head string) *column {
 			c.unit, c.feetInches, c.last, c.stated = u, fi, last, true
 		} else {
 			asides = append(asides, headForm(m[1]))
+			if otherUnits[headForm(m[1])] {
+				c.foreign = m[1]
+			}
 		}
 	}
 	form := headForm(inBrackets.ReplaceAllString(text, " "))
@@ -310,9 +319,13 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 	var notes []Note
 	claims := map[role][]*column{}
 	for _, c := range columns {
-		if c.role != "" {
-			claims[c.role] = append(claims[c.role], c)
+		if c.role == "" {
+			continue
 		}
+		if c.foreign != "" && c.role != isRemark && c.role != isIgnored && c.role != isName {
+			return nil, nil, &Error{Pos: pos, Element: c.String(), Found: fmt.Sprintf("unit %q", c.foreign), Want: "m, cm, mm, ft, US survey ft, in or feet and inches"}
+		}
+		claims[c.role] = append(claims[c.role], c)
 	}
 	// A column named for one direction leaves the other to a bare letter.
 	for _, p := range [][2]role{{isX, isY}, {isY, isX}} {

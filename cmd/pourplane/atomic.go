@@ -30,6 +30,12 @@ func writeAll(folder string, files []output, inputs []string) (err error) {
 			}
 		}
 	}
+	for _, f := range files {
+		// A rename that fails half-way would leave some results new and some old.
+		if there, err := os.Stat(filepath.Join(folder, f.name)); err == nil && !there.Mode().IsRegular() {
+			return fmt.Errorf("cannot write %s: something else of this name is in the way", filepath.Join(folder, f.name))
+		}
+	}
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return fmt.Errorf("cannot make the folder of results: %w", err)
 	}

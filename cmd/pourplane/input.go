@@ -111,12 +111,14 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 		return nil, err
 	}
 	var all *survey.Survey
+	books := false
 	for _, name := range files {
 		o.Progress = func(done, total int64) { p.say("reading "+name, done, total) }
 		s, err := survey.Open(name, o)
 		if err != nil {
 			return nil, err
 		}
+		books = books || s.Book != nil
 		if all == nil {
 			all = s
 			continue
@@ -132,6 +134,9 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 		all.Surfaces = append(all.Surfaces, s.Surfaces...)
 		all.Notes = append(all.Notes, s.Notes...)
 		all.Rows += s.Rows
+	}
+	if len(o.Benchmarks) > 0 && !books {
+		return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no level book that --benchmark could serve", Want: "rod readings with a column of set-ups and one of sights (BS, IS, FS)", Hint: "name those columns setup and sight; for rod readings from one set-up, --instrument-height H"}
 	}
 	if f.outline != "" {
 		if err := f.addOutline(all, o); err != nil {

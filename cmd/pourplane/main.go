@@ -60,16 +60,16 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	isUsage := errors.As(err, &usage)
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range joined.Unwrap() {
-			fmt.Fprintf(diag, "pourplane: %v\n", e)
+			fmt.Fprintf(diag, "pourplane: %s\n", printable(e.Error()))
 		}
 	} else {
-		fmt.Fprintf(diag, "pourplane: %v\n", err)
+		fmt.Fprintf(diag, "pourplane: %s\n", printable(err.Error()))
 	}
 	if isUsage && usage.hint != "" {
 		fmt.Fprintf(diag, "hint: %s\n", usage.hint)
 	}
 	for _, h := range survey.Hints(err) {
-		fmt.Fprintf(diag, "hint: %s\n", h)
+		fmt.Fprintf(diag, "hint: %s\n", printable(h))
 	}
 	if isUsage {
 		return wrongUsage

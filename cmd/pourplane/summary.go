@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"text/tabwriter"
+	"unicode"
 
 	"pourplane/surface"
 	"pourplane/surface/order"
@@ -60,8 +61,19 @@ func (s *summary) print(w io.Writer) error {
 			fmt.Fprintf(&b, "  %s\n", filepath.Join(s.f.out, o.name))
 		}
 	}
-	_, err := b.WriteTo(w)
+	_, err := io.WriteString(w, printable(b.String()))
 	return err
+}
+
+// printable shows control characters, which a name in a file may hold, instead of
+// sending them to a terminal.
+func printable(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) && r != '\n' {
+			return '\ufffd'
+		}
+		return r
+	}, text)
 }
 
 func (s *summary) points() string {

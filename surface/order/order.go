@@ -55,7 +55,7 @@ func New(net, filled, greatest, allowance, step, unitWeight float64) (Mix, error
 	// A volume that is a whole number of steps but for the last bits must not be
 	// pushed to the next one.
 	steps := net * (1 + allowance) / step
-	m.Order = math.Ceil(steps-1e-9) * step
+	m.Order = math.Max(0, math.Ceil(steps-1e-9)) * step // nothing is not −0
 	if filled > 0 {
 		m.MeanLoad = m.Mass / filled
 		m.MostLoad = max(greatest, 0) * unitWeight
