@@ -739,8 +739,17 @@ func (b *builder) splitCreases() error {
 			return nil
 		}
 		if meet(e.a, e.b, f.a, f.b) != exact.Cross {
-			p.touch(b, e, f)
-			p.touch(b, f, e)
+			// A line through a corner gives it its elevation, as it does a wall.
+			for _, g := range [][2]*edge{{e, f}, {f, e}} {
+				line, other := g[0], g[1]
+				p.touch(b, line, other)
+				for _, k := range []Vec{other.a, other.b} {
+					v := b.vertex[k]
+					if line.owner >= 0 && math.IsNaN(b.z[v]) && k != line.a && k != line.b && within(line.a, line.b, k) && orient(line.a, line.b, k) == 0 {
+						b.z[v], b.at[v] = elevation(line, k), b.creases[line.owner].at
+					}
+				}
+			}
 			return nil
 		}
 		at, _ := intersection(e.a, e.b, f.a, f.b)
@@ -812,6 +821,10 @@ func (b *builder) placeShots() error {
 		placed, elsewhere := false, ""
 		for _, r := range b.regions {
 			s := r.slabs.side(b.shot[i])
+			on := r.slabs.on(b.shot[i])
+			if len(on) > 0 {
+				s = onBorder
+			}
 			if s == outside {
 				continue
 			}
@@ -822,7 +835,7 @@ func (b *builder) placeShots() error {
 			r.shots = append(r.shots, int32(i))
 			placed = true
 			if s == onBorder {
-				for _, e := range r.slabs.on(b.shot[i]) {
+				for _, e := range on {
 					r.edge[e.at].shots = append(r.edge[e.at].shots, int32(i))
 				}
 			}
@@ -870,7 +883,13 @@ func (b *builder) leaveOut(i int, part, elsewhere string) {
 		best = min(best, r.slabs.distance(b.shot[i]))
 	}
 	for _, ring := range b.rings {
-		if ring.kind == survey.Hole && newSlabs(ring.edges(0)).side(b.shot[i]) == inside {
+		if ring.kind != survey.Hole {
+			continue
+		}
+		if ring.slabs == nil {
+			ring.slabs = newSlabs(ring.edges(0))
+		}
+		if ring.slabs.side(b.shot[i]) == inside {
 			where = "inside " + ringName(survey.Ring{Name: ring.name, Kind: ring.kind})
 		}
 	}

@@ -535,6 +535,53 @@ func cutAlong(t *testing.T, tin *TIN, a, b Vec) (left, right *Floor) {
 	return part(1), part(-1)
 }
 
+// A room at any angle with shots on its walls: every shot is used.
+func TestTurnedRoomWithShotsOnItsWalls(t *testing.T) {
+	for angle := range 89 {
+		sin, cos := math.Sincos(float64(angle+1) * math.Pi / 180)
+		turn := func(p survey.Point) survey.Point {
+			p.X, p.Y = cos*p.X-sin*p.Y, sin*p.X+cos*p.Y
+			return p
+		}
+		r := ringOf("", survey.Outer, 0, 0, 10, 0, 10, 6, 0, 6)
+		for i := range r.Points {
+			r.Points[i] = turn(r.Points[i])
+		}
+		var shots []survey.Point
+		for _, p := range shotsOn(0, 0, 10, 6, 1, sloped) {
+			shots = append(shots, turn(p))
+		}
+		f, err := NewFloor(Data{Shots: shots, Rings: []survey.Ring{r}})
+		if err != nil {
+			t.Fatalf("turned by %d°: %v", angle+1, err)
+		}
+		if f.Used != len(shots) {
+			t.Errorf("turned by %d°: %d of %d shots used", angle+1, f.Used, len(shots))
+		}
+		near(t, "fill", f.To(Horizontal(10), nil).Fill, 60*(10-sloped(5, 3)), 1e-7)
+	}
+}
+
+// A breakline through a corner of the outline counts, however far outside it starts.
+func TestBreaklineThroughACorner(t *testing.T) {
+	flat := func(_, _ float64) float64 { return 9 }
+	for _, c := range []struct{ fx, fy, tx, ty float64 }{{5, -30, 5, 5}, {5, -1, 5, 5}, {5, 0, 5, 5}} {
+		var fills []float64
+		for _, r := range []survey.Ring{
+			ringOf("", survey.Outer, 0, 0, 10, 0, 10, 10, 0, 10),
+			ringOf("", survey.Outer, 0, 0, 5, 0, 10, 0, 10, 10, 0, 10),
+		} {
+			line := survey.Breakline{Points: []survey.Point{{X: c.fx, Y: c.fy, Z: 8}, {X: c.tx, Y: c.ty, Z: 8}}}
+			f := build(t, Data{Shots: shotsOn(0.5, 0.75, 9.5, 9.75, 1, flat), Rings: []survey.Ring{r}, Lines: []survey.Breakline{line}})
+			fills = append(fills, f.To(Horizontal(10), nil).Fill)
+		}
+		if fills[0] < 102 {
+			t.Errorf("line from (%g, %g): fill %g, as if it were not there", c.fx, c.fy, fills[0])
+		}
+		near(t, "fill with a corner under the line", fills[1], fills[0], 0.05)
+	}
+}
+
 // A line that crosses a wall and has a corner exactly on it: the crossing is
 // rounded to a nanometre, and the outside must not be taken for floor.
 func TestLineCrossesAWallAndTouchesIt(t *testing.T) {

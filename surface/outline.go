@@ -76,6 +76,7 @@ type ring struct {
 	points []survey.Point
 	k      []Vec
 	area   float64 // square steps, ≥ 0; for comparing sizes
+	slabs  *slabs  // made when it is asked for
 }
 
 func ringName(r survey.Ring) string {
@@ -252,12 +253,19 @@ func (s *slabs) side(p Vec) side {
 	return outside
 }
 
-// on returns the edges that p lies on.
+// on returns the edges that p lies on, within two steps: walls that run at an angle
+// pass between the places of the lattice, and so do the shots on them.
 func (s *slabs) on(p Vec) []edge {
+	const near = 2
 	var out []edge
-	for _, e := range s.slab[s.index(p.Y)] {
-		if within(e.a, e.b, p) && orient(e.a, e.b, p) == 0 {
-			out = append(out, e)
+	last := s.index(p.Y + near)
+	for i := s.index(p.Y - near); i <= last; i++ {
+		for _, e := range s.slab[i] {
+			if min(e.a.X, e.b.X) <= p.X+near && p.X-near <= max(e.a.X, e.b.X) &&
+				min(e.a.Y, e.b.Y) <= p.Y+near && p.Y-near <= max(e.a.Y, e.b.Y) &&
+				e.distance(p) <= near && !slices.Contains(out, e) {
+				out = append(out, e)
+			}
 		}
 	}
 	return out
