@@ -30,6 +30,31 @@ type Data struct {
 	Rings      []survey.Ring      // none: the hull of the shots is the outline
 	Lines      []survey.Breakline // with elevations: creases; without: steps
 	Duplicates Duplicates
+	Words      Words
+}
+
+// Words says how notes and errors write lengths, given in metres. What is nil is
+// written in metres and millimetres.
+type Words struct {
+	Depth, Length, Elevation func(m float64) string
+	Place                    func(Vec) string // in plan, on the grid of the survey
+}
+
+// filled returns w with the metric words where it has none.
+func (w Words) filled() Words {
+	if w.Depth == nil {
+		w.Depth = func(m float64) string { return fmt.Sprintf("%.1f mm", m*1000) }
+	}
+	if w.Length == nil {
+		w.Length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
+	}
+	if w.Elevation == nil {
+		w.Elevation = func(m float64) string { return fmt.Sprintf("%.4f m", m) }
+	}
+	if w.Place == nil {
+		w.Place = func(p Vec) string { return fmt.Sprintf("(%.3f, %.3f) m", p.X, p.Y) }
+	}
+	return w
 }
 
 // sameElevation is how far two elevations at one place may differ and still be
@@ -65,7 +90,7 @@ func NewFloor(d Data) (*Floor, error) {
 	if len(d.Shots) == 0 && len(d.Rings) == 0 {
 		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that do not lie on one line"}
 	}
-	b := &builder{data: d, floor: &Floor{Shots: len(d.Shots)}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
+	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Shots: len(d.Shots)}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
 	b.setLattice()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases, b.placeShots, b.triangulate} {
 		if err := stage(); err != nil {
@@ -79,6 +104,7 @@ func NewFloor(d Data) (*Floor, error) {
 // and lines and the places where they cross; shots join them region by region.
 type builder struct {
 	data  Data
+	words Words
 	floor *Floor
 	lattice
 	shot    []Vec // shots on the lattice
@@ -183,7 +209,7 @@ func (b *builder) twoElevations(k Vec, at1 survey.Pos, z1 float64, at2 survey.Po
 	g := b.grid(k)
 	return &survey.Error{
 		Pos:   at2,
-		Found: fmt.Sprintf("elevation %.4f m at (%.3f, %.3f) m, where %s gives %.4f m (%.1f mm apart)", z2, g.X, g.Y, at1, z1, math.Abs(z1-z2)*1000),
+		Found: fmt.Sprintf("elevation %s at %s, where %s gives %s (%s apart)", b.words.Elevation(z2), b.words.Place(g), at1, b.words.Elevation(z1), b.words.Depth(math.Abs(z1-z2))),
 		Want:  "one elevation at one place",
 		Hint:  "--duplicates mean, first or last takes one of them; for a step, give each side an outline of its own",
 	}
@@ -195,7 +221,7 @@ func (b *builder) checkRings() error {
 		if len(r.Points) == 0 {
 			continue
 		}
-		c, err := newRing(r, b.lattice)
+		c, err := newRing(r, b.lattice, b.words)
 		if err != nil {
 			return err
 		}
@@ -393,8 +419,8 @@ func (b *builder) cutPlan() error {
 			return &survey.Error{
 				Pos:     s.points[0].At,
 				Element: ringName(survey.Ring{Name: s.name, Kind: s.kind}),
-				Found: fmt.Sprintf("an edge that crosses %s (%s) near (%.3f, %.3f) m",
-					ringName(survey.Ring{Name: r.name, Kind: r.kind}), place(r.points[0]), g.X, g.Y),
+				Found: fmt.Sprintf("an edge that crosses %s (%s) near %s",
+					ringName(survey.Ring{Name: r.name, Kind: r.kind}), b.words.source(r.points[0]), b.words.Place(g)),
 				Want: "outlines and openings that do not cross each other",
 			}
 		}
@@ -504,7 +530,7 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 			case b.rings[i].area == b.rings[best].area && b.rings[i].kind == survey.Outer:
 				if b.rings[best].kind == survey.Outer {
 					return &survey.Error{Pos: b.rings[i].points[0].At, Element: ringName(survey.Ring{Name: b.rings[i].name}),
-						Found: fmt.Sprintf("the same area as %s (%s)", ringName(survey.Ring{Name: b.rings[best].name}), place(b.rings[best].points[0])),
+						Found: fmt.Sprintf("the same area as %s (%s)", ringName(survey.Ring{Name: b.rings[best].name}), b.words.source(b.rings[best].points[0])),
 						Want:  "each region outlined once"}
 				}
 				best = i
@@ -707,9 +733,9 @@ func (b *builder) judgeSteps() {
 			}
 			how := ""
 			if !math.IsInf(gap, 1) {
-				how = fmt.Sprintf("; an end of it is %.3f m from the nearest wall", gap)
+				how = fmt.Sprintf("; an end of it is %s from the nearest wall", b.words.Length(gap))
 			}
-			b.note(survey.Warning, c.at, "line %q does not reach from wall to wall: along %.3f m of it the two sides are one surface, and no step is kept%s", c.name, l, how)
+			b.note(survey.Warning, c.at, "line %q does not reach from wall to wall: along %s of it the two sides are one surface, and no step is kept%s", c.name, b.words.Length(l), how)
 		}
 	}
 }
@@ -768,7 +794,7 @@ func (b *builder) splitCreases() error {
 				ce, cf, g := b.creases[e.owner], b.creases[f.owner], b.grid(at)
 				return &survey.Error{
 					Pos: cf.at, Element: fmt.Sprintf("breakline %q", cf.name),
-					Found: fmt.Sprintf("elevation %.4f m where it crosses breakline %q (%s) of elevation %.4f m, at (%.3f, %.3f) m", zf, ce.name, ce.at, z, g.X, g.Y),
+					Found: fmt.Sprintf("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", b.words.Elevation(zf), ce.name, ce.at, b.words.Elevation(z), b.words.Place(g)),
 					Want:  "breaklines that agree where they cross",
 				}
 			default:
@@ -893,7 +919,7 @@ func (b *builder) leaveOut(i int, part, elsewhere string) {
 			where = "inside " + ringName(survey.Ring{Name: ring.name, Kind: ring.kind})
 		}
 	}
-	b.drop(int32(i), "%s lies %s, %.3f m from its edge", name, where, best/b.per)
+	b.drop(int32(i), "%s lies %s, %s from its edge", name, where, b.words.Length(best/b.per))
 }
 
 // triangulate makes the surface of each region.

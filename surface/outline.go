@@ -91,7 +91,7 @@ func ringName(r survey.Ring) string {
 }
 
 // newRing checks r.
-func newRing(r survey.Ring, l lattice) (*ring, error) {
+func newRing(r survey.Ring, l lattice, w Words) (*ring, error) {
 	out := &ring{name: r.Name, kind: r.Kind}
 	for _, p := range r.Points {
 		k := l.steps(Vec{p.X, p.Y})
@@ -125,9 +125,9 @@ func newRing(r survey.Ring, l lattice) (*ring, error) {
 		}
 		return &survey.Error{
 			Pos: out.points[f.at].At, Element: ringName(r),
-			Found: fmt.Sprintf("edge %d-%d (from %s) that %s edge %d-%d (from %s) near (%.3f, %.3f) m",
-				f.at+1, (f.at+1)%n+1, place(out.points[f.at]), how, e.at+1, (e.at+1)%n+1, place(out.points[e.at]),
-				l.grid(nearMeeting(e, f)).X, l.grid(nearMeeting(e, f)).Y),
+			Found: fmt.Sprintf("edge %d-%d (from %s) that %s edge %d-%d (from %s) near %s",
+				f.at+1, (f.at+1)%n+1, w.source(out.points[f.at]), how, e.at+1, (e.at+1)%n+1, w.source(out.points[e.at]),
+				w.Place(l.grid(nearMeeting(e, f)))),
 			Want: "an outline whose edges meet only at their corners",
 		}
 	})
@@ -143,12 +143,12 @@ func newRing(r survey.Ring, l lattice) (*ring, error) {
 	return out, nil
 }
 
-// place names where a point was read, in full when the file is known.
-func place(p survey.Point) string {
+// source names where a point was read, or the place itself when no file is known.
+func (w Words) source(p survey.Point) string {
 	if s := p.At.String(); s != "" {
 		return s
 	}
-	return fmt.Sprintf("(%.3f, %.3f) m", p.X, p.Y)
+	return w.Place(Vec{p.X, p.Y})
 }
 
 // nearMeeting returns a place near where two meeting edges meet, for messages.

@@ -70,9 +70,9 @@ func (s *sheet) addShots() error {
 		case Refuse:
 			return b.twoElevations(b.shot[i], s.at(v), s.z[v], p.At, p.Z)
 		case First:
-			b.drop(i, "another elevation at the place of %s, %.1f mm apart; the first is used", s.at(v), math.Abs(s.z[v]-p.Z)*1000)
+			b.drop(i, "another elevation at the place of %s, %s apart; the first is used", s.at(v), b.words.Depth(math.Abs(s.z[v]-p.Z)))
 		case Last:
-			b.drop(s.shot[v], "another elevation at the place of %s, %.1f mm apart; the last is used", p.At, math.Abs(s.z[v]-p.Z)*1000)
+			b.drop(s.shot[v], "another elevation at the place of %s, %s apart; the last is used", p.At, b.words.Depth(math.Abs(s.z[v]-p.Z)))
 			s.z[v], s.shot[v] = p.Z, i
 		case Mean:
 			if s.several == nil {
@@ -99,7 +99,7 @@ func (s *sheet) addShots() error {
 			total.Add(x)
 		}
 		s.z[v] = total.Value() / float64(len(z))
-		b.note(survey.Assumed, s.at(v), "mean of %d elevations at one place, %.1f mm apart", len(z), (z[len(z)-1]-z[0])*1000)
+		b.note(survey.Assumed, s.at(v), "mean of %d elevations at one place, %s apart", len(z), b.words.Depth(z[len(z)-1]-z[0]))
 	}
 	return nil
 }
@@ -218,7 +218,7 @@ func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error 
 		if err := m.Constrain(e[0], e[1], mark); err != nil {
 			g := s.b.grid(Vec{m.X[e[0]], m.Y[e[0]]})
 			return &survey.Error{Element: ringName(survey.Ring{Name: s.r.name}),
-				Found: fmt.Sprintf("two lines that pass within a nanometre of each other near (%.3f, %.3f) m", g.X, g.Y),
+				Found: fmt.Sprintf("two lines that pass within a nanometre of each other near %s", s.b.words.Place(g)),
 				Want:  "lines that cross clearly or meet at a common place", Err: err}
 		}
 	}

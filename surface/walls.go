@@ -67,9 +67,9 @@ func (s *sheet) fitWalls() error {
 	g := s.b.grid(farAt)
 	switch {
 	case math.IsInf(far, 1):
-		s.b.note(survey.Warning, survey.Pos{}, "the shots in sight of the edge at (%.3f, %.3f) m stand in one row: the floor beside them was taken as level; shoot the floor there", g.X, g.Y)
+		s.b.note(survey.Warning, survey.Pos{}, "the shots in sight of the edge at %s stand in one row: the floor beside them was taken as level; shoot the floor there", s.b.words.Place(g))
 	case far > 4:
-		s.b.note(survey.Warning, survey.Pos{}, "the edge at (%.3f, %.3f) m is far from any shot: its fitted elevation is %.0f times less certain than a shot; shoot the floor there", g.X, g.Y, math.Sqrt(far))
+		s.b.note(survey.Warning, survey.Pos{}, "the edge at %s is far from any shot: its fitted elevation is %.0f times less certain than a shot; shoot the floor there", s.b.words.Place(g), math.Sqrt(far))
 	}
 	return nil
 }

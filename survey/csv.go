@@ -358,7 +358,11 @@ func (f *textReader) units() error {
 
 // show writes an elevation in m in the unit of the file.
 func (f *textReader) show(m float64) string {
-	return unit.Style{Imperial: f.s.Unit.Imperial()}.Elevation(m)
+	u := f.s.Unit
+	if x := f.of[isX]; u == unit.None && x != nil {
+		u = x.unit // every reading has a unit of its own
+	}
+	return unit.Style{Imperial: u.Imperial()}.Elevation(m)
 }
 
 func unitHint(err error) string {

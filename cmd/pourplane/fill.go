@@ -20,11 +20,12 @@ import (
 type fillFlags struct {
 	input
 	targetFlags
-	allowance, weight float64
-	step, show        string
-	out, title, date  string
-	profiles          []string
-	asJSON            bool
+	allowance        percent
+	weight           float64
+	step, show       string
+	out, title, date string
+	profiles         []string
+	asJSON           bool
 }
 
 func newFill() *cobra.Command {
@@ -62,7 +63,8 @@ A length option takes a number in the survey's unit, or a number with its own:
 	f.input.register(c)
 	f.targetFlags.register(c)
 	s := c.Flags()
-	s.Float64Var(&f.allowance, "allowance", 5, "`PERCENT` added to the net volume for spill, absorption and survey error")
+	f.allowance = 5
+	s.Var(&f.allowance, "allowance", "`PERCENT` added to the net volume for spill, absorption and survey error")
 	s.StringVar(&f.step, "order-step", "", "`VOLUME` that the plant delivers whole steps of, such as 0.25yd3 or 0.1m3 (default a quarter of either)")
 	s.Float64Var(&f.weight, "unit-weight", order.NormalConcrete, "unit weight of the fill in `KG` per m³")
 	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
@@ -86,7 +88,8 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	p.say("triangulating", 0, 0)
-	floor, err := f.floor(s)
+	style := f.style(s)
+	floor, err := f.floor(s, style)
 	if err != nil {
 		return err
 	}
@@ -94,7 +97,6 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	style := f.style(s)
 	least, greatest := floor.Depths(plane)
 	levels := plot.Levels(least, greatest, style)
 	w := &work{survey: s, floor: floor, fill: floor.To(plane, levels), finish: finish}
@@ -144,7 +146,7 @@ func (f *fillFlags) check() error {
 	switch {
 	case f.show != "" && f.show != "metric" && f.show != "feet":
 		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
-	case math.IsNaN(f.allowance) || f.allowance < 0 || f.allowance > 100:
+	case !(f.allowance >= 0 && f.allowance <= 100):
 		return &usageError{fmt.Sprintf("--allowance: found %g, want percent between 0 and 100", f.allowance), ""}
 	case len(f.profiles) > 0 && f.out == "":
 		return &usageError{"--profile draws into the folder of results", "--out DIR"}
@@ -176,7 +178,7 @@ func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) 
 		}
 		step = v
 	}
-	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, f.allowance/100, step, f.weight)
+	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, float64(f.allowance)/100, step, f.weight)
 	if err != nil {
 		return m, &usageError{err.Error(), ""}
 	}

@@ -181,11 +181,14 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 }
 
 // floor makes the floor that a survey describes.
-func (f *input) floor(s *survey.Survey) (*surface.Floor, error) {
+func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
 	if len(s.Points) == 0 && len(s.Surfaces) == 0 && len(s.Outlines) > 0 {
 		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines)), Want: "a survey; this file can serve as --outline"}
 	}
 	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
+	if style.Imperial {
+		d.Words = surface.Words{Depth: style.Depth, Length: style.Length, Elevation: style.Elevation, Place: func(p surface.Vec) string { return at(p, style) }}
+	}
 	one, err := f.chooseSurface(s)
 	if err != nil {
 		return nil, err

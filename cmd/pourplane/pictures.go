@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -27,7 +28,12 @@ func (f *fillFlags) pictures(w *work, levels []float64, style unit.Style, p *pro
 		name    string
 		drawing plot.Drawing
 	}
-	all := []picture{{"depth", &m}, {"contours", (*plot.ContourMap)(&m)}}
+	// In black and white there are no bands to read between the lines.
+	lines := plot.ContourMap(m)
+	for _, r := range floor.Regions {
+		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(levels, plot.Between(levels)))...)
+	}
+	all := []picture{{"depth", &m}, {"contours", &lines}}
 	for i, line := range f.profiles {
 		from, to, err := ends(line, s.Plan)
 		if err != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -13,12 +14,27 @@ import (
 	"pourplane/survey/unit"
 )
 
+// percent is the value of a flag: a number, with or without a % sign.
+type percent float64
+
+func (p *percent) String() string { return strconv.FormatFloat(float64(*p), 'g', -1, 64) }
+func (p *percent) Type() string   { return "percent" }
+
+func (p *percent) Set(text string) error {
+	v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(text), "%"), 64)
+	if err != nil {
+		return errors.New("want a number of percent, such as 5 or 1.5%")
+	}
+	*p = percent(v)
+	return nil
+}
+
 // targetFlags say which plane the floor is to be brought to.
 type targetFlags struct {
 	target, finish, at, buildup, low, rule, toward string
 	covering, bedLeast, bedMost                    string
 	codes                                          []string
-	fall                                           float64
+	fall                                           percent
 }
 
 func (f *targetFlags) register(c *cobra.Command) {
@@ -33,7 +49,7 @@ func (f *targetFlags) register(c *cobra.Command) {
 	s.StringVar(&f.bedLeast, "bed-least", "", "least thickness `H` of the bed under the covering")
 	s.StringVar(&f.bedMost, "bed-greatest", "", "greatest thickness `H` of the bed")
 	s.StringVar(&f.rule, "finish-rule", "lowest", "how several such shots make one plane: `RULE` lowest, mean or plane")
-	s.Float64Var(&f.fall, "fall", 0, "fall of the target in `PERCENT`, with --toward")
+	s.Var(&f.fall, "fall", "fall of the target in `PERCENT`, with --toward")
 	s.StringVar(&f.toward, "toward", "", "where the target falls to: a place `X,Y` such as a drain, a direction such as NE, or 120deg from north by east; the highest corner of the floor keeps the elevation")
 	complete(c, "finish-rule", "lowest", "mean", "plane")
 }
@@ -61,7 +77,7 @@ func (f *targetFlags) check() error {
 		return &usageError{fmt.Sprintf("--finish-rule: found %q, want lowest, mean or plane", f.rule), ""}
 	case (f.fall != 0) != (f.toward != ""):
 		return &usageError{"--fall and --toward go together: how much, and to where", "--fall 1.5 --toward 3.2,4.0"}
-	case math.IsNaN(f.fall) || f.fall < 0 || f.fall > 100:
+	case !(f.fall >= 0 && f.fall <= 100):
 		return &usageError{fmt.Sprintf("--fall: found %g, want percent between 0 and 100", f.fall), ""}
 	case f.fall != 0 && f.rule == "plane":
 		return &usageError{"--finish-rule plane has a slope of its own; --fall goes with lowest or mean", ""}
@@ -80,7 +96,7 @@ func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (target surf
 		if err != nil {
 			return shape, nil, nil, err
 		}
-		shape, err = surface.Falling(0, f.fall/100, middle, middle, toward)
+		shape, err = surface.Falling(0, float64(f.fall)/100, middle, middle, toward)
 		if err != nil {
 			return shape, nil, nil, &usageError{"--toward is the middle of the floor, so the fall has no direction", ""}
 		}
@@ -179,7 +195,7 @@ func (f *targetFlags) fromShots(s *survey.Survey, shape surface.Plane) (surface.
 		}
 	}
 	if over > 0.0005 {
-		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane stands %.1f mm above the floor next door at %s; --finish-rule lowest never does", over*1000, worst.Name))
+		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane stands %s above the floor next door at %s; --finish-rule lowest never does", unit.Style{Imperial: s.Unit.Imperial()}.Depth(over), worst.Name))
 	}
 	return plane, notes, nil
 }
