@@ -90,9 +90,10 @@ type textReader struct {
 	codes   *codebook
 	outline bool
 
-	pts   []Point
-	roles []Role // nil while all are Floor
-	errs  []error
+	pts      []Point
+	roles    []Role    // nil while all are Floor
+	readings []Reading // one for each of pts, nil past mostReadings of them
+	errs     []error
 
 	hi       float64 // m
 	hasHI    bool
@@ -817,7 +818,60 @@ func (f *textReader) shot(r *row) {
 	case m.role == Outline || m.role == Void || m.role == Break:
 		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmpOr(p.Part, m.name)})
 	}
+	f.reading(r, &p)
 	f.keep(p, m.role)
+}
+
+// mostReadings is how many readings are kept as they were written. Longer files
+// are scans, in which no one has misread a rod.
+const mostReadings = 100_000
+
+// reading remembers the height of p as the row has it. It is called before keep.
+func (f *textReader) reading(r *row, p *Point) {
+	if len(f.pts) >= mostReadings || f.readings == nil && len(f.pts) > 0 {
+		f.readings = nil
+		return
+	}
+	what, c, text := Elevation, f.up, ""
+	switch f.manner {
+	case byElevation:
+		text = r.Z.text
+	case byRod:
+		if what, text = Rod, r.Rod.text; missing(text) {
+			what, c, text = Elevation, f.of[isZ], r.Z.text
+		}
+	case bySight, byGradeRod:
+		what, text = Rod, r.Rod.text
+	case byBook:
+		what = Rod
+		for _, s := range []struct {
+			of   role
+			cell *cell
+		}{{isIS, &r.IS}, {isFS, &r.FS}, {isBS, &r.BS}} {
+			if f.of[s.of] != nil && !missing(s.cell.text) {
+				c, text = f.of[s.of], s.cell.text
+				break
+			}
+		}
+	case byDiff:
+		what, text = Deviation, r.Diff.text
+	case byDepth:
+		what, text = Drop, r.Low.text
+		if f.of[isLow] == nil || missing(text) {
+			what, c, text = Deviation, f.of[isHigh], r.High.text
+		}
+	}
+	one := Reading{Name: p.Name, Text: strings.Clone(strings.TrimSpace(text)), Measure: what, At: p.At}
+	if c != nil {
+		one.Unit, one.FeetInches = c.unit, c.feetInches
+		if v, err := f.num.length(c, text); err == nil {
+			one.Value = v
+		}
+	}
+	if n := len(f.sights); n > 0 {
+		one.Setup = f.sights[n-1].setup
+	}
+	f.readings = append(f.readings, one)
 }
 
 func cmpOr(a, b string) string {

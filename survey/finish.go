@@ -229,6 +229,7 @@ func (f *textReader) bookOnly() error {
 func (f *textReader) sort(drop map[int]bool) {
 	f.lines(drop)
 	if f.roles == nil && len(drop) == 0 && len(f.sights) == 0 {
+		f.s.Readings = f.readings
 		f.s.Points = f.merge(f.pts)
 		return
 	}
@@ -250,6 +251,9 @@ func (f *textReader) sort(drop map[int]bool) {
 			f.s.Control = append(f.s.Control, p)
 		default:
 			floor = append(floor, p)
+			if f.readings != nil {
+				f.s.Readings = append(f.s.Readings, f.readings[i])
+			}
 		}
 	}
 	f.s.Points = f.merge(floor)

@@ -96,8 +96,9 @@ type Survey struct {
 	Breaklines []Breakline
 	Outlines   []Ring // closed lines that the file names and does not call the floor: rooms, parcels
 	Surfaces   []Surface
-	Book       *Book // set when rod readings were reduced from set-ups
-	Rows       int   // data rows or points seen, used or not
+	Readings   []Reading // of the floor points of a text file, in file order; nil where there are more than mostReadings
+	Book       *Book     // set when rod readings were reduced from set-ups
+	Rows       int       // data rows or points seen, used or not
 	Notes      []Note
 }
 
@@ -110,6 +111,29 @@ func (s *Survey) LeftOut() []Note {
 		}
 	}
 	return out
+}
+
+// Measure says what a reading measures.
+type Measure uint8
+
+const (
+	Elevation Measure = iota // of the floor, upward
+	Rod                      // from the line of sight down: the larger, the lower the floor
+	Deviation                // floor less target
+	Drop                     // target less floor
+)
+
+// Reading is one height as it stands in a file, before anything was made of it.
+// The point made of it is read at the same place.
+type Reading struct {
+	Name       string
+	Text       string  // as written, trimmed
+	Value      float64 // m, as the text says: no height of instrument, no sign turned
+	Measure    Measure
+	Unit       unit.Length // of a bare number in its column
+	FeetInches bool        // its column is one of feet and inches
+	Setup      string      // empty where the file has none
+	At         Pos
 }
 
 // Options says how files are written where they do not say it themselves. The
