@@ -76,6 +76,10 @@ type row struct {
 	Seq   cell `csv:"seq"`
 	Setup cell `csv:"setup"`
 	Sight cell `csv:"sight"`
+
+	Dist     cell `csv:"dist"`
+	BackDist cell `csv:"bsdist"`
+	ForeDist cell `csv:"fsdist"`
 }
 
 // numbers is how a file writes numbers.

@@ -101,7 +101,8 @@ type textReader struct {
 	pending  []int // points that still lack hi
 	markers  []int // points whose height may stand for no data
 	zeros    []int
-	sights   []sight
+	sights   []Sight
+	sighted  []int // of each sight, its point in pts
 	booked   []booked
 	names    map[string]string // codes and parts, each once
 	lastName string            // looked up in names last
@@ -113,6 +114,31 @@ type textReader struct {
 
 // readText reads b, which it may change.
 func readText(b []byte, name string, o Options, outline bool) (*Survey, error) {
+	f, err := beginText(b, name, o, outline)
+	if err != nil {
+		return nil, err
+	}
+	return f.alone()
+}
+
+// alone ends the reading of a file that hangs on no other.
+func (f *textReader) alone() (*Survey, error) {
+	if len(f.sights) > 0 {
+		if err := reduce([]*textReader{f}); err != nil {
+			return nil, err
+		}
+	}
+	if err := f.finish(); err != nil {
+		return nil, err
+	}
+	if len(f.s.Places) > 0 {
+		return nil, f.noHeights()
+	}
+	return f.s, nil
+}
+
+// beginText reads the rows of b, which it may change.
+func beginText(b []byte, name string, o Options, outline bool) (*textReader, error) {
 	if len(bytes.TrimSpace(b)) == 0 {
 		return nil, &Error{Pos: Pos{File: name}, Found: "an empty file", Want: "a list of points, one a line"}
 	}
@@ -128,12 +154,15 @@ func readText(b []byte, name string, o Options, outline bool) (*Survey, error) {
 	if f.form, err = learn(name, t.body); err != nil {
 		return nil, err
 	}
-	for _, step := range []func() error{f.columns, f.heights, f.units, f.decimals, f.rows, f.finish} {
+	if f.form.grid && !outline {
+		return f, f.sheets()
+	}
+	for _, step := range []func() error{f.columns, f.heights, f.units, f.decimals, f.rows} {
 		if err := step(); err != nil {
 			return nil, err
 		}
 	}
-	return f.s, nil
+	return f, nil
 }
 
 func (f *textReader) note(k NoteKind, at Pos, format string, args ...any) {
@@ -158,9 +187,6 @@ func (f *textReader) columns() error {
 		return &Error{Pos: first, Found: fmt.Sprintf("%d fields", m.fields),
 			Want: "fields that decimal commas do not cut; this looks like decimal commas with comma separators",
 			Hint: "save the file with semicolons between fields or with decimal points"}
-	}
-	if m.grid {
-		return &Error{Pos: first, Found: "what looks like a grid sheet, a plan-like table of readings", Want: "one point a line, with columns x, y and elevation or rod"}
 	}
 	var columns []*column
 	pos := first
@@ -221,7 +247,7 @@ func (f *textReader) askOrder() error {
 func (f *textReader) heights() error {
 	has := func(r role) bool { return f.of[r] != nil }
 	switch {
-	case has(isSight) && has(isRod):
+	case has(isRod) && (has(isSight) || has(isSetup)):
 		f.manner, f.up = bySight, f.of[isRod]
 	case has(isBS) && (has(isFS) || has(isIS)):
 		f.manner, f.up = byBook, f.of[isBS]
@@ -237,28 +263,37 @@ func (f *textReader) heights() error {
 		f.manner, f.up = byDepth, f.of[isLow]
 	case has(isHigh):
 		f.manner, f.up = byDepth, f.of[isHigh]
-	case f.outline:
+	case f.outline, has(isX) && has(isY) && has(isName):
 		f.manner = planOnly
 	default:
-		want := "a column of elevations or rod readings, headed such as elevation, z, level or rod"
-		for _, c := range f.layout.columns {
-			if c.role == isDesign {
-				want = "a column of elevations that were measured; " + c.String() + " is a level to reach"
-			}
-		}
-		return &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want}
+		return f.noHeights()
 	}
-	if f.manner == byBook {
-		return nil // without a plan it is reduced first, to tell what it comes to
+	if f.gridNamed() {
+		return f.mustTurn(f.pos)
+	}
+	if f.manner == byBook || f.manner == bySight {
+		return nil // a book without a plan is of use by itself, or beside a list of places
 	}
 	if !has(isX) || !has(isY) {
 		e := &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: "plan columns, headed such as x and y or easting and northing"}
-		if f.manner == byRod || f.manner == bySight {
+		if f.manner == byRod {
 			e.Want = "plan positions beside the levels: " + e.Want
+			e.Hint = "where names are those of a grid (A1, B7): --grid-spacing 3m " + askNumbers
 		}
 		return e
 	}
 	return nil
+}
+
+// noHeights is the error for a file of places alone.
+func (f *textReader) noHeights() error {
+	want := "a column of elevations or rod readings, headed such as elevation, z, level or rod"
+	for _, c := range f.layout.columns {
+		if c.role == isDesign {
+			want = "a column of elevations that were measured; " + c.String() + " is a level to reach"
+		}
+	}
+	return &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want}
 }
 
 // heads lists the columns for messages.
@@ -277,7 +312,7 @@ func (f *textReader) heads() string {
 // lengths returns the columns that hold lengths.
 func (f *textReader) lengths() []*column {
 	var out []*column
-	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh} {
+	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh, isDist, isBackDist, isForeDist} {
 		if c := f.of[r]; c != nil {
 			out = append(out, c)
 		}
@@ -774,6 +809,9 @@ func (f *textReader) shot(r *row) {
 
 	errs := len(f.errs)
 	placed := true
+	if f.x == nil && f.gridNamed() {
+		placed = f.placeByName(&p)
+	}
 	if f.x != nil {
 		var okX, okY bool
 		if p.X, okX = f.length(f.x, &r.X); !okX {
@@ -799,6 +837,8 @@ func (f *textReader) shot(r *row) {
 	}
 	usable := false
 	switch f.manner {
+	case planOnly:
+		usable = placed
 	case bySight:
 		usable = f.bookRow(r, &p, m.role)
 	case byBook:
@@ -813,7 +853,7 @@ func (f *textReader) shot(r *row) {
 		return // it told the height of instrument
 	}
 	switch {
-	case (f.manner == bySight || f.manner == byBook) && m.role == Floor && f.sights[len(f.sights)-1].kind != intermediate:
+	case (f.manner == bySight || f.manner == byBook) && m.role == Floor && f.sights[len(f.sights)-1].Kind != Intermediate:
 		m.role = Control // a benchmark or turning point, whatever its code
 	case m.role == Outline || m.role == Void || m.role == Break:
 		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmpOr(p.Part, m.name)})
@@ -869,7 +909,7 @@ func (f *textReader) reading(r *row, p *Point) {
 		}
 	}
 	if n := len(f.sights); n > 0 {
-		one.Setup = f.sights[n-1].setup
+		one.Setup = f.sights[n-1].Setup
 	}
 	f.readings = append(f.readings, one)
 }
@@ -909,6 +949,7 @@ func (f *textReader) withoutPlace(r *row, p Point) bool {
 			}
 			if v, ok := f.length(f.of[c.of], c.cell); ok {
 				f.setHI(v, p.At)
+				f.s.Rows-- // no point
 				return false
 			}
 		}

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -51,6 +52,23 @@ func TestSamples(t *testing.T) {
 		}
 		return out
 	}
+	onGrid := func(step float64, values *Measure, turn GridBearings) Options {
+		g := Grid{LetterStep: step, NumberStep: step, Bearings: &turn}
+		if values != nil {
+			g.Values, g.HasValues = *values, true
+		}
+		return Options{Unit: unit.Metre, Grid: g}
+	}
+	asRods := Rod
+	rods1 := &asRods
+	var sheet110 []at
+	for i, r := range [][4]float64{{1.512, 1.515, 1.521, 1.519}, {1.509, 1.518, 1.526, 1.522}, {1.507, 1.516, 1.531, 1.524}, {1.505, 1.513, 1.520, 1.518}} {
+		for j, v := range r {
+			sheet110 = append(sheet110, at{fmt.Sprintf("%c%d", 'A'+j, i+1), 3 * float64(j), -3 * float64(i), -v})
+		}
+	}
+	bays := onGrid(2, nil, GridBearings{90, 180})
+	bays.Grid.Origins = map[string][2]float64{"BAY 1": {0, 0}, "BAY 2": {6, 1}}
 	const noUnit = "a unit: neither the header nor the cell says one"
 	const noOrder = "without a header, want the order of the columns"
 
@@ -145,9 +163,17 @@ func TestSamples(t *testing.T) {
 		{"101-level-book-rise-fall.csv", m, nil, nil, []string{"a level book of 4 levels (A1 9.988 m, A2 9.974 m, TP1 9.969 m, B1 9.986 m; it closes on BM, 2 mm high), want plan positions"}},
 		{"102-level-book-error.csv", m, nil, nil, []string{`4:13: column 6 "RL": found "9.947", want 9.974, which the sights give`}},
 		{"103-level-plus-plan.csv", m, nil, nil, []string{"want plan positions beside the levels"}},
-		{"110-grid-sheet.csv", m, nil, nil, []string{"looks like a grid sheet"}},
-		{"111-grid-holes.csv", m, nil, nil, []string{"looks like a grid sheet"}},
-		{"112-grid-two-sheets.csv", m, nil, nil, []string{"looks like a grid sheet"}},
+		{"103-level-plus-plan.csv", onGrid(3, nil, GridBearings{90, 0}), []at{{"A1", 0, 0, 9.988}, {"A2", 0, 3, 9.974}, {"B1", 3, 0, 9.991}, {"B2", 3, 3, 9.969}}, nil, nil},
+		{"103-level-plus-plan.csv", Options{Unit: unit.Metre, Grid: Grid{LetterStep: 3, NumberStep: 3}}, nil, nil, []string{"want the direction in which the numbers are counted"}},
+		{"110-grid-sheet.csv", m, nil, nil, []string{"110-grid-sheet.csv:2: grid: found lines A, B, C … and 1, 2, 3 …, want the direction in which the numbers are counted"}},
+		{"110-grid-sheet.csv", onGrid(0, nil, GridBearings{90, 180}), nil, nil, []string{"numbers that may be rod readings, elevations or depths"}},
+		{"110-grid-sheet.csv", onGrid(0, rods1, GridBearings{90, 180}), sheet110, nil, nil},
+		{"111-grid-holes.csv", m, []at{{"0/0", 0, 0, 9.990}, {"2.5/0", 2.5, 0, 9.987}, {"5.0/0", 5, 0, 9.981}, {"7.5/0", 7.5, 0, 9.979}, {"0/2.5", 0, 2.5, 9.988}, {"7.5/2.5", 7.5, 2.5, 9.977},
+			{"0/5.0", 0, 5, 9.985}, {"2.5/5.0", 2.5, 5, 9.983}, {"7.5/5.0", 7.5, 5, 9.974}, {"0/7.5", 0, 7.5, 9.986}, {"2.5/7.5", 2.5, 7.5, 9.984}, {"5.0/7.5", 5, 7.5, 9.980}, {"7.5/7.5", 7.5, 7.5, 9.976}},
+			[]string{`left out: 2.5/2.5: no reading ("x")`, `left out: 5.0/2.5: no reading ("col")`, "left out: 5.0/5.0: no reading", "cells read as elevations: no rod is that long"}, nil},
+		{"112-grid-two-sheets.csv", m, nil, nil, []string{"112-grid-two-sheets.csv:5: grid: found cells given on lines 2 and 6, want an origin for each sheet"}},
+		{"112-grid-two-sheets.csv", bays, []at{{"BAY 1 A1", 0, 0, 9.990}, {"BAY 1 B1", 2, 0, 9.987}, {"BAY 1 C1", 4, 0, 9.981}, {"BAY 1 A2", 0, -2, 9.988}, {"BAY 1 B2", 2, -2, 9.985}, {"BAY 1 C2", 4, -2, 9.979},
+			{"BAY 2 A1", 6, 1, 9.984}, {"BAY 2 B1", 8, 1, 9.983}, {"BAY 2 C1", 10, 1, 9.980}, {"BAY 2 A2", 6, -1, 9.982}, {"BAY 2 B2", 8, -1, 9.981}, {"BAY 2 C2", 10, -1, 9.978}}, nil, nil},
 		{"120-xyz-intensity.xyz", with("XYZ"), []at{{"", 12.4031, 3.0517, 9.9812}, {"", 12.4055, 3.0519, 9.9815}, {"", 12.4080, 3.0522, 9.9809}, {"", 12.4104, 3.0525, 9.9811}, {"", 12.4129, 3.0528, 9.9816}}, nil, nil},
 		{"120-xyz-intensity.xyz", m, nil, nil, []string{noOrder}},
 		{"121-xyzrgb.txt", m, []at{{"", 12.4031, 3.0517, 9.9812}, {"", 12.4055, 3.0519, 9.9815}, {"", 12.4080, 3.0522, 9.9809}, {"", 12.4104, 3.0525, 9.9811}}, nil, nil},
@@ -163,6 +189,9 @@ func TestSamples(t *testing.T) {
 			}
 			defer f.Close()
 			s, err := ReadText(f, c.file, c.o)
+			if err == nil && s.Book != nil {
+				err = cmp.Or(s.Book.Err(unit.Style{}, false), s.Unplaced())
+			}
 			checkErrors(t, err, c.errs)
 			if err != nil {
 				return

@@ -32,10 +32,18 @@ func (f *textReader) finish() error {
 	if err := f.elevations(); err != nil {
 		return err
 	}
-	if f.of[isX] == nil || f.of[isY] == nil {
-		if f.manner != planOnly && f.s.Book != nil {
-			return f.bookOnly()
+	if f.manner == planOnly && !f.outline {
+		f.s.Places = f.pts
+		f.inOrder()
+		return nil
+	}
+	if len(f.sights) > 0 && f.x == nil && !f.gridNamed() {
+		f.s.Levels, f.s.levelRoles, f.s.Readings = f.pts, f.roles, f.readings
+		if f.roles == nil {
+			f.s.levelRoles = make([]Role, len(f.pts))
 		}
+		f.inOrder()
+		return nil
 	}
 	f.sort(drop)
 	if err := f.tooFew(); err != nil {
@@ -48,9 +56,13 @@ func (f *textReader) finish() error {
 		return err
 	}
 	f.look()
-	// Told in file order; what concerns the whole file comes first.
-	slices.SortStableFunc(f.s.Notes, func(a, b Note) int { return cmp.Compare(a.Pos.Line, b.Pos.Line) })
+	f.inOrder()
 	return nil
+}
+
+// inOrder puts notes in file order; what concerns the whole file comes first.
+func (f *textReader) inOrder() {
+	slices.SortStableFunc(f.s.Notes, func(a, b Note) int { return cmp.Compare(a.Pos.Line, b.Pos.Line) })
 }
 
 // hiddenBook refuses a level book whose sights stand under another head: read as
@@ -172,10 +184,7 @@ func (f *textReader) noData() map[int]bool {
 // elevations turns what was read into elevations.
 func (f *textReader) elevations() error {
 	switch {
-	case len(f.sights) > 0:
-		if err := f.reduce(); err != nil {
-			return err
-		}
+	case len(f.sights) > 0: // reduced
 	case f.manner == byGradeRod, f.manner == byDiff, f.manner == byDepth:
 		f.s.Relative = true
 		f.note(Assumed, f.pos, "%s read as depth from the target: elevation 0 is the target", f.up)
@@ -199,30 +208,39 @@ func (f *textReader) elevations() error {
 	return nil
 }
 
-// bookOnly is the error for a level book without plan positions; it tells what
-// the book comes to, since that is what it can be used for.
-func (f *textReader) bookOnly() error {
+// Unplaced returns the error for a level book without plan positions; it tells
+// what the book comes to, since that is what it can be used for. It is nil where
+// everything has a place.
+func (s *Survey) Unplaced() error {
+	if len(s.Levels) == 0 {
+		return nil
+	}
+	style := unit.Style{Imperial: s.Unit.Imperial()}
 	var levels []string
 	n := 0
-	seen := map[string]bool{strings.ToUpper(f.s.Book.Benchmark): true}
-	for _, p := range f.pts {
+	seen := map[string]bool{}
+	for _, b := range s.Book.Benchmarks[:min(1, len(s.Book.Benchmarks))] {
+		seen[strings.ToUpper(b.Name)] = true
+	}
+	for _, p := range s.Levels {
 		if seen[strings.ToUpper(p.Name)] {
 			continue
 		}
 		seen[strings.ToUpper(p.Name)] = true
 		if n++; n <= 8 {
-			levels = append(levels, fmt.Sprintf("%s %s", p.Name, f.show(p.Z)))
+			levels = append(levels, fmt.Sprintf("%s %s", p.Name, style.Elevation(p.Z)))
 		}
 	}
 	if n > 8 {
 		levels = append(levels, "…")
 	}
 	closure := "it does not close on a benchmark"
-	if b := f.s.Book; !math.IsNaN(b.Misclosure) {
-		closure = fmt.Sprintf("it closes on %s, %s", b.Closing, f.off(b.Misclosure, "high", "low"))
+	if c := s.Book.Main(); c != nil {
+		closure = fmt.Sprintf("it closes on %s, %s", c.On, off(style, c.Misclosure(), "high", "low"))
 	}
-	return &Error{Pos: f.pos, Found: fmt.Sprintf("a level book of %d levels (%s; %s)", n, strings.Join(levels, ", "), closure),
-		Want: "plan positions beside the levels: columns headed such as x and y"}
+	return &Error{Pos: Pos{File: s.Name, Line: s.Levels[0].At.Line}, Found: fmt.Sprintf("a level book of %d levels (%s; %s)", n, strings.Join(levels, ", "), closure),
+		Want: "plan positions beside the levels: columns headed such as x and y, or a second file of names, x and y",
+		Hint: "pourplane reduce prints the whole book"}
 }
 
 // sort puts the points where their roles say.

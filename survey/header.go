@@ -13,32 +13,35 @@ import (
 type role string
 
 const (
-	isName    role = "name"
-	isX       role = "x" // east
-	isY       role = "y" // north
-	isZ       role = "z"
-	isDesign  role = "design" // a level to reach, not one found
-	isRod     role = "rod"
-	isGrade   role = "grade" // the reading that the target would give
-	isHI      role = "hi"
-	isBS      role = "bs"
-	isIS      role = "is"
-	isFS      role = "fs"
-	isRise    role = "rise"
-	isFall    role = "fall"
-	isDiff    role = "diff"
-	isSign    role = "sign" // H/L, C/F, +/-
-	isLow     role = "low"  // depth below target, positive down
-	isHigh    role = "high"
-	isCode    role = "code"
-	isRemark  role = "remark"
-	isPart    role = "part"
-	isRing    role = "ring"
-	isSeq     role = "seq"
-	isSetup   role = "setup"
-	isSight   role = "sight"
-	isIgnored role = "ignored"
-	isExtra   role = "extra" // past the last column of the header
+	isName     role = "name"
+	isX        role = "x" // east
+	isY        role = "y" // north
+	isZ        role = "z"
+	isDesign   role = "design" // a level to reach, not one found
+	isRod      role = "rod"
+	isGrade    role = "grade" // the reading that the target would give
+	isHI       role = "hi"
+	isBS       role = "bs"
+	isIS       role = "is"
+	isFS       role = "fs"
+	isRise     role = "rise"
+	isFall     role = "fall"
+	isDiff     role = "diff"
+	isSign     role = "sign" // H/L, C/F, +/-
+	isLow      role = "low"  // depth below target, positive down
+	isHigh     role = "high"
+	isCode     role = "code"
+	isRemark   role = "remark"
+	isPart     role = "part"
+	isRing     role = "ring"
+	isSeq      role = "seq"
+	isSetup    role = "setup"
+	isSight    role = "sight"
+	isDist     role = "dist" // from the level to the rod
+	isBackDist role = "bsdist"
+	isForeDist role = "fsdist"
+	isIgnored  role = "ignored"
+	isExtra    role = "extra" // past the last column of the header
 )
 
 // headWords are the words that name a column, after [headForm].
@@ -58,18 +61,21 @@ func init() {
 		isIS:     "is|int|intermediate|intermediate sight",
 		isFS:     "fs|foresight|fore sight",
 		isRise:   "rise", isFall: "fall",
-		isDiff:    "diff|difference|delta|dz|dev|deviation|from target",
-		isSign:    "h/l|hi/lo|high/low|c/f|cut/fill|+/-|+/−|sign",
-		isLow:     "low|fill|fill depth|depth|depth to fill|depth of fill|below|below target|down",
-		isHigh:    "high|cut|cut depth|above|above target",
-		isCode:    "code|codes|feature|feature code|layer|type",
-		isRemark:  "desc|description|remark|remarks|note|notes|comment|comments|bemerkung|omschrijving|observation|what",
-		isPart:    "part|region|area|room|bay|line|string",
-		isRing:    "ring",
-		isSeq:     "seq|sequence|order",
-		isSetup:   "setup|set up|instrument setup|instrument station|instrument|session",
-		isSight:   "sight|sight type|shot type|type of sight|type of shot",
-		isIgnored: "intensity|i|refl|reflectance|r|g|b|red|green|blue|nx|ny|nz|class|classification|return|time|date|opening|rule|unit|units",
+		isDiff:     "diff|difference|delta|dz|dev|deviation|from target",
+		isSign:     "h/l|hi/lo|high/low|c/f|cut/fill|+/-|+/−|sign",
+		isLow:      "low|fill|fill depth|depth|depth to fill|depth of fill|below|below target|down",
+		isHigh:     "high|cut|cut depth|above|above target",
+		isCode:     "code|codes|feature|feature code|layer|type",
+		isRemark:   "desc|description|remark|remarks|note|notes|comment|comments|bemerkung|omschrijving|observation|what",
+		isPart:     "part|region|area|room|bay|line|string",
+		isRing:     "ring",
+		isSeq:      "seq|sequence|order",
+		isSetup:    "setup|set up|instrument setup|instrument station|instrument|session",
+		isDist:     "dist|distance|sight length|sight distance|length of sight",
+		isBackDist: "bs dist|bs distance|backsight distance|dist bs|distance bs",
+		isForeDist: "fs dist|fs distance|foresight distance|dist fs|distance fs",
+		isSight:    "sight|sight type|shot type|type of sight|type of shot",
+		isIgnored:  "intensity|i|refl|reflectance|r|g|b|red|green|blue|nx|ny|nz|class|classification|return|time|date|opening|rule|unit|units",
 	} {
 		for w := range strings.SplitSeq(list, "|") {
 			headWords[w] = r
@@ -292,6 +298,9 @@ type layout struct {
 // headLike reports whether cells can be the header of a point list: words for a
 // height or two plan directions, and no number.
 func headLike(cells []string) bool {
+	if s, ok := sheetHead(cells, 0, ""); ok && s.letters && len(s.cells) > 3 {
+		return false // A to H across: E is no easting there
+	}
 	known, height := 0, false
 	plan := map[role]bool{}
 	for i, cell := range cells {
@@ -377,7 +386,7 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 			}
 		}
 	}
-	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isSign, isLow, isHigh, isSetup, isSight, isRing, isSeq} {
+	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isSign, isLow, isHigh, isSetup, isSight, isDist, isBackDist, isForeDist, isRing, isSeq} {
 		list := claims[r]
 		if len(list) > 1 {
 			var names []string
@@ -434,13 +443,13 @@ var roleNames = map[role]string{
 	isX: "eastings (x)", isY: "northings (y)", isZ: "elevations", isRod: "rod readings", isGrade: "grade rod readings",
 	isHI: "heights of instrument", isBS: "backsights", isIS: "intermediate sights", isFS: "foresights",
 	isRise: "rises", isFall: "falls", isDiff: "differences", isSign: "high or low", isLow: "depths", isHigh: "heights above target",
-	isSetup: "set-ups", isSight: "sights", isRing: "rings", isSeq: "sequence numbers",
+	isSetup: "set-ups", isSight: "sights", isDist: "distances", isBackDist: "distances of backsights", isForeDist: "distances of foresights", isRing: "rings", isSeq: "sequence numbers",
 }
 
 var roleLetters = map[role]string{
 	isName: "P", isX: "E", isY: "N", isZ: "Z", isRod: "rod", isGrade: "grade-rod", isHI: "HI", isBS: "BS", isIS: "IS", isFS: "FS",
 	isRise: "rise", isFall: "fall", isDiff: "diff", isSign: "sign", isLow: "low", isHigh: "high", isCode: "code", isRemark: "D",
-	isPart: "part", isRing: "ring", isSeq: "seq", isSetup: "setup", isSight: "sight",
+	isPart: "part", isRing: "ring", isSeq: "seq", isSetup: "setup", isSight: "sight", isDist: "dist", isBackDist: "BS-dist", isForeDist: "FS-dist",
 }
 
 // fromOrder makes the columns of a file without header from an order such as

@@ -18,24 +18,36 @@ func Open(name string, o Options) (*Survey, error) {
 }
 
 func open(name string, o Options, outline bool) (*Survey, error) {
+	s, f, err := begin(name, o, outline)
+	if err != nil || f == nil {
+		return s, err
+	}
+	return f.alone()
+}
+
+// begin reads a file, text as far as a file alone can be understood: the level
+// books of several may hang on one another. One of the two results is nil.
+func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, unreadable(name, err)
+		return nil, nil, unreadable(name, err)
 	}
 	defer f.Close()
 	head := make([]byte, 512)
 	n, err := io.ReadFull(f, head)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
-		return nil, unreadable(name, err)
+		return nil, nil, unreadable(name, err)
 	}
 	if sniff(head[:n]).xml {
-		return ReadLandXML(io.MultiReader(bytes.NewReader(head[:n]), f), name, o)
+		s, err := ReadLandXML(io.MultiReader(bytes.NewReader(head[:n]), f), name, o)
+		return s, nil, err
 	}
 	b, err := os.ReadFile(name)
 	if err != nil {
-		return nil, unreadable(name, err)
+		return nil, nil, unreadable(name, err)
 	}
-	return readText(b, name, o, outline)
+	text, err := beginText(b, name, o, outline)
+	return nil, text, err
 }
 
 // OpenOutline reads an outline: columns x and y and, where wanted, z, part,

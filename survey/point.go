@@ -90,6 +90,8 @@ type Survey struct {
 	Plan       unit.Length // of x and y
 	Relative   bool        // elevations are readings turned upside down: no height of instrument was known
 	Points     []Point
+	Levels     []Point // elevations without a place, X and Y NaN: a level book without plan columns
+	Places     []Point // places without an elevation, Z NaN: a list of names, x and y
 	Finished   []Point
 	Control    []Point
 	Rings      []Ring
@@ -100,6 +102,8 @@ type Survey struct {
 	Book       *Book     // set when rod readings were reduced from set-ups
 	Rows       int       // data rows or points seen, used or not
 	Notes      []Note
+
+	levelRoles []Role // of Levels
 }
 
 // LeftOut returns the notes of what was not used, in file order.
@@ -144,6 +148,9 @@ type Options struct {
 	Instrument    float64     // height of instrument, m, for rod readings; see HasInstrument
 	HasInstrument bool
 	Benchmarks    map[string]float64      // elevation by point name, m, for level books
+	Adjust        Adjust                  // how the misclosure of a level book is spread
+	Allow         Allowance               // what a level book may close by
+	Grid          Grid                    // where the crossings of a grid lie
 	Codes         map[string]Role         // over and above [DefaultCodes]
 	Progress      func(done, total int64) // called now and then; may be nil
 }

@@ -282,36 +282,21 @@ func modal(all []line, sep rune) int {
 	return m
 }
 
-// looksGrid reports whether the lines are a plan-like table: letters or growing
-// distances across, one row of readings a line.
+// looksGrid reports whether the lines are a plan-like table: letters, numbers of
+// lines or growing distances across, one row of readings a line.
 func looksGrid(rest []line, sep rune) bool {
-	for i, l := range rest[:min(5, len(rest))] {
+	for i, l := range rest[:min(12, len(rest))] {
 		cells := split(l.text, sep)
-		if len(cells) < 3 || looksNumeric(cells[0]) || i+1 >= len(rest) {
+		s, ok := sheetHead(cells, l.n, l.text)
+		if !ok || i+1 >= len(rest) {
 			continue
 		}
-		letters, growing := true, true
-		for j, c := range cells[1:] {
-			if c == "" {
-				letters, growing = letters && j > 0, growing && j > 0
-				continue
-			}
-			if len(c) != 1 || c[0]|0x20 != byte('a'+j) {
-				letters = false
-			}
-			if !looksNumeric(c) {
-				growing = false
-			} else if j > 0 {
-				a, err1 := strconv.ParseFloat(cells[j], 64)
-				b, err2 := strconv.ParseFloat(c, 64)
-				growing = growing && err1 == nil && err2 == nil && b > a
-			}
-		}
 		next := split(rest[i+1].text, sep)
-		if _, isUnit := unit.ParseLength(cells[0]); growing && !isUnit && cells[0] != "" {
-			growing = false
-		}
-		if (letters || growing) && looksNumeric(next[0]) {
+		_, isUnit := unit.ParseLength(cells[0])
+		switch {
+		case s.letters && looksNumeric(next[0]),
+			s.numbers && regexpLetters.MatchString(next[0]),
+			!s.letters && looksNumeric(next[0]) && (isUnit || cells[0] == ""):
 			return true
 		}
 	}

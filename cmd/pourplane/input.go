@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -17,7 +19,10 @@ import (
 type input struct {
 	outline, surface, units, order, instrument, duplicates string
 	benchmarks, codes                                      []string
-	retriangulate                                          bool
+	retriangulate, despite                                 bool
+	leaveOut                                               []string
+	levelFlags
+	gridFlags
 }
 
 func (f *input) register(c *cobra.Command) {
@@ -31,6 +36,10 @@ func (f *input) register(c *cobra.Command) {
 	s.StringArrayVar(&f.codes, "code", nil, "what a point code means, as `CODE=ROLE`: floor, outline, void, breakline, finished or control (repeatable)")
 	s.StringVar(&f.duplicates, "duplicates", "refuse", "two elevations at one place: `RULE` refuse, mean, first or last")
 	s.BoolVar(&f.retriangulate, "retriangulate", false, "make new triangles from a surface file's points instead of keeping its faces")
+	s.BoolVar(&f.despite, "accept-misclosure", false, "build on a level book although it closes worse than it may")
+	s.StringArrayVar(&f.leaveOut, "leave-out", nil, "leave out a floor shot, as `WHICH=REASON`, WHICH its name or FILE:LINE; the reason stands in the result (repeatable)")
+	f.levelFlags.register(c)
+	f.gridFlags.register(c)
 	complete(c, "units", "m", "cm", "mm", "ft", "ftUS", "in")
 	complete(c, "order", "PNEZD", "PENZD", "XYZ")
 	complete(c, "duplicates", "refuse", "mean", "first", "last")
@@ -84,6 +93,12 @@ func (f *input) options() (survey.Options, error) {
 		}
 		o.Benchmarks[name] = z
 	}
+	if err := f.levelFlags.options(&o); err != nil {
+		return o, err
+	}
+	if err := f.gridFlags.options(&o); err != nil {
+		return o, err
+	}
 	for _, c := range f.codes {
 		code, role, ok := strings.Cut(c, "=")
 		r, known := roles[strings.ToLower(role)]
@@ -104,46 +119,65 @@ func length(flag, text string, def unit.Length) (float64, error) {
 	return v, nil
 }
 
-// read opens the files and joins them into one survey.
-func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
+// open reads the files and joins them into one survey, as they are.
+func (f *input) open(files []string, p *progress) (*survey.Survey, survey.Options, error) {
 	o, err := f.options()
+	if err != nil {
+		return nil, o, err
+	}
+	o.Progress = func(done, total int64) { p.say("reading", done, total) }
+	s, err := survey.OpenAll(files, o)
+	return s, o, err
+}
+
+// read opens the files of a floor and joins them into one survey that can be
+// built on.
+func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
+	s, o, err := f.open(files, p)
 	if err != nil {
 		return nil, err
 	}
-	var all *survey.Survey
-	books := false
-	for _, name := range files {
-		o.Progress = func(done, total int64) { p.say("reading "+name, done, total) }
-		s, err := survey.Open(name, o)
-		if err != nil {
+	if s.Book != nil {
+		if err := s.Book.Err(unit.Style{Imperial: s.Unit.Imperial()}, f.despite); err != nil {
 			return nil, err
 		}
-		books = books || s.Book != nil
-		if all == nil {
-			all = s
-			continue
-		}
-		if s.Relative != all.Relative {
-			return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "elevations that hang on another zero than those of " + files[0], Want: "surveys of one datum"}
-		}
-		all.Points = append(all.Points, s.Points...)
-		all.Finished = append(all.Finished, s.Finished...)
-		all.Control = append(all.Control, s.Control...)
-		all.Rings = append(all.Rings, s.Rings...)
-		all.Breaklines = append(all.Breaklines, s.Breaklines...)
-		all.Surfaces = append(all.Surfaces, s.Surfaces...)
-		all.Notes = append(all.Notes, s.Notes...)
-		all.Rows += s.Rows
 	}
-	if len(o.Benchmarks) > 0 && !books {
+	if err := s.Unplaced(); err != nil {
+		return nil, err
+	}
+	if len(o.Benchmarks) > 0 && s.Book == nil && s.Order != "grid sheet" {
 		return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no level book that --benchmark could serve", Want: "rod readings with a column of set-ups and one of sights (BS, IS, FS)", Hint: "name those columns setup and sight; for rod readings from one set-up, --instrument-height H"}
 	}
+	if err := f.leave(s); err != nil {
+		return nil, err
+	}
 	if f.outline != "" {
-		if err := f.addOutline(all, o); err != nil {
+		if err := f.addOutline(s, o); err != nil {
 			return nil, err
 		}
 	}
-	return all, nil
+	return s, nil
+}
+
+// leave takes out the shots that the user lists.
+func (f *input) leave(s *survey.Survey) error {
+	for _, text := range f.leaveOut {
+		which, why, _ := strings.Cut(text, "=")
+		why = cmp.Or(strings.TrimSpace(why), "no reason given")
+		gone := 0
+		s.Points = slices.DeleteFunc(s.Points, func(p survey.Point) bool {
+			if p.Name != which && p.At.String() != which && fmt.Sprintf("%s:%d", filepath.Base(p.At.File), p.At.Line) != which {
+				return false
+			}
+			gone++
+			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At, "%s left out as asked: %s", cmp.Or(p.Name, "the shot"), why))
+			return true
+		})
+		if gone == 0 {
+			return &usageError{fmt.Sprintf("--leave-out: no floor shot is %q", which), "--leave-out NAME=REASON or --leave-out FILE:LINE=REASON"}
+		}
+	}
+	return nil
 }
 
 func (f *input) addOutline(s *survey.Survey, o survey.Options) error {

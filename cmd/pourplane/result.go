@@ -210,12 +210,16 @@ func newResult(w *work) result {
 		r.Suspects = append(r.Suspects, suspect{u.Shot.At.File, u.Shot.At.Line, u.Shot.Name, u.Shot.Z, u.Fits, u.Off})
 	}
 	if b := s.Book; b != nil {
-		r.Level = &levels{Benchmark: b.Benchmark, Elevation: b.Elevation, SumBS: b.SumBS, SumFS: b.SumFS, Closing: b.Closing, Setups: []setup{}}
-		if b.Misclosure == b.Misclosure {
-			r.Level.Misclosure = &b.Misclosure
+		r.Level = &levels{SumBS: b.Checks.SumBS, SumFS: b.Checks.SumFS, Setups: []setup{}}
+		if len(b.Benchmarks) > 0 {
+			r.Level.Benchmark, r.Level.Elevation = b.Benchmarks[0].Name, b.Benchmarks[0].Elevation
+		}
+		if c := b.Main(); c != nil {
+			m := c.Misclosure()
+			r.Level.Misclosure, r.Level.Closing = &m, c.On
 		}
 		for _, u := range b.Setups {
-			r.Level.Setups = append(r.Level.Setups, setup(u))
+			r.Level.Setups = append(r.Level.Setups, setup{u.Name, u.HI})
 		}
 	}
 	for _, n := range w.notes {

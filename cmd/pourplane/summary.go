@@ -218,13 +218,23 @@ func (s *summary) book(b *bytes.Buffer) {
 		return
 	}
 	u := s.style
-	fmt.Fprintf(b, "\nLevel book on %s at %s\n", k.Benchmark, u.Elevation(k.Elevation))
+	if k.Relative {
+		fmt.Fprintf(b, "\nSet-ups, elevation 0 at the first line of sight\n")
+	} else {
+		fmt.Fprintf(b, "\nLevel book on %s at %s\n", k.Benchmarks[0].Name, u.Elevation(k.Benchmarks[0].Elevation))
+	}
 	for _, setup := range k.Setups {
 		fmt.Fprintf(b, "  set-up %s: height of instrument %s\n", setup.Name, u.Elevation(setup.HI))
 	}
-	fmt.Fprintf(b, "  sum of backsights less sum of foresights: %s\n", u.Elevation(k.SumBS-k.SumFS))
-	if k.Misclosure == k.Misclosure {
-		fmt.Fprintf(b, "  misclosure on %s: %s (observed less known; not spread)\n", k.Closing, u.Depth(k.Misclosure))
+	if k.Checks.Line {
+		fmt.Fprintf(b, "  sum of backsights less sum of foresights: %s\n", u.Elevation(k.Checks.SumBS-k.Checks.SumFS))
+	}
+	spread := "not spread"
+	if k.Adjust != survey.NoAdjustment {
+		spread = "spread " + k.Adjust.String()
+	}
+	if c := k.Main(); c != nil {
+		fmt.Fprintf(b, "  misclosure on %s: %s of %s allowed (observed less known; %s)\n", c.On, u.Depth(c.Misclosure()), u.Depth(c.Allowable), spread)
 	} else {
 		fmt.Fprintf(b, "  the book does not close on a known benchmark: nothing proves that the instrument stood still\n")
 	}

@@ -1,0 +1,181 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"pourplane/survey"
+)
+
+// levelFlags say how a level book is judged and adjusted.
+type levelFlags struct {
+	adjust, allow string
+}
+
+func (f *levelFlags) register(c *cobra.Command) {
+	s := c.Flags()
+	s.StringVar(&f.adjust, "adjust", "none", "how the misclosure of a level book is spread: `RULE` none, setups, distance or least-squares")
+	s.StringVar(&f.allow, "allow", "", "what a level book may close by: a length in all, one a set-up as `2mm/setup`, or third-order, construction (12 and 24 mm times the root of the km of sights) or third-order-setups (5 mm times the root of the set-ups); default 2 mm or 1/16 in a set-up")
+	complete(c, "adjust", "none", "setups", "distance", "least-squares")
+	complete(c, "allow", "2mm/setup", "third-order", "construction", "third-order-setups")
+}
+
+var adjustments = map[string]survey.Adjust{
+	"none": survey.NoAdjustment, "setups": survey.BySetups, "distance": survey.ByDistance, "least-squares": survey.LeastSquares,
+}
+
+func (f *levelFlags) options(o *survey.Options) error {
+	a, ok := adjustments[f.adjust]
+	if !ok {
+		return &usageError{fmt.Sprintf("--adjust: found %q, want none, setups, distance or least-squares", f.adjust), ""}
+	}
+	o.Adjust = a
+	switch f.allow {
+	case "":
+		return nil
+	case "third-order":
+		o.Allow = survey.ThirdOrder
+		return nil
+	case "construction":
+		o.Allow = survey.Construction
+		return nil
+	case "third-order-setups":
+		o.Allow = survey.ThirdOrderSetups
+		return nil
+	}
+	text, each := strings.CutSuffix(f.allow, "/setup")
+	v, err := length("--allow", text, o.Unit)
+	if err != nil {
+		return err
+	}
+	if !(v > 0) {
+		return &usageError{fmt.Sprintf("--allow: found %q, want a length above 0", f.allow), ""}
+	}
+	o.Allow = survey.Allowance{Each: v, Per: survey.Whole}
+	if each {
+		o.Allow.Per = survey.PerSetup
+	}
+	return nil
+}
+
+// gridFlags say where the crossings of a grid lie.
+type gridFlags struct {
+	spacing, letters, numbers, values string
+	origins                           []string
+}
+
+func (f *gridFlags) register(c *cobra.Command) {
+	s := c.Flags()
+	s.StringVar(&f.spacing, "grid-spacing", "", "distance between the lines of a grid, as `L` or L,L for letters and numbers")
+	s.StringVar(&f.numbers, "grid-numbers", "", "`DIRECTION` in which lines 1, 2, 3 are counted: north, east, south, west or a bearing in degrees")
+	s.StringVar(&f.letters, "grid-letters", "", "`DIRECTION` in which lines A, B, C are counted (default east, or north and south where the numbers go east and west, as on a drawing)")
+	s.StringArrayVar(&f.origins, "grid-origin", nil, "where A1 lies, as `X,Y`, or SHEET=X,Y for one of several sheets (repeatable)")
+	s.StringVar(&f.values, "grid-values", "", "what the cells of a grid sheet hold: `KIND` rod, elevation or depth")
+	complete(c, "grid-numbers", "north", "east", "south", "west")
+	complete(c, "grid-letters", "north", "east", "south", "west")
+	complete(c, "grid-values", "rod", "elevation", "depth")
+}
+
+func (f *gridFlags) options(o *survey.Options) error {
+	g := &o.Grid
+	if f.spacing != "" {
+		a, b, two := strings.Cut(f.spacing, ",")
+		if !two {
+			b = a
+		}
+		var err error
+		if g.LetterStep, err = length("--grid-spacing", a, o.Unit); err != nil {
+			return err
+		}
+		if g.NumberStep, err = length("--grid-spacing", b, o.Unit); err != nil {
+			return err
+		}
+		if !(g.LetterStep > 0) || !(g.NumberStep > 0) {
+			return &usageError{fmt.Sprintf("--grid-spacing: found %q, want lengths above 0", f.spacing), ""}
+		}
+	}
+	if f.numbers != "" {
+		n, err := bearing("--grid-numbers", f.numbers)
+		if err != nil {
+			return err
+		}
+		g.Bearings = &survey.GridBearings{Letters: 90, Numbers: n}
+		switch n {
+		case 0, 180:
+		case 90, 270:
+			g.Bearings.Letters = n - 90
+		default:
+			if f.letters == "" {
+				return &usageError{"--grid-numbers is a bearing, and --grid-letters is not given", "--grid-letters DIRECTION"}
+			}
+		}
+	}
+	if f.letters != "" {
+		if g.Bearings == nil {
+			return &usageError{"--grid-letters without --grid-numbers", "--grid-numbers north or --grid-numbers south"}
+		}
+		l, err := bearing("--grid-letters", f.letters)
+		if err != nil {
+			return err
+		}
+		if d := (int(l-g.Bearings.Numbers) + 720) % 180; d == 0 {
+			return &usageError{"--grid-letters and --grid-numbers go along one line", ""}
+		}
+		g.Bearings.Letters = l
+	}
+	for _, text := range f.origins {
+		name, place, named := strings.Cut(text, "=")
+		if !named {
+			name, place = "", text
+		}
+		x, y, ok := strings.Cut(place, ",")
+		if !ok {
+			return &usageError{fmt.Sprintf("--grid-origin: found %q, want X,Y or SHEET=X,Y", text), ""}
+		}
+		var at [2]float64
+		for i, t := range []string{x, y} {
+			v, err := length("--grid-origin", t, o.Unit)
+			if err != nil {
+				return err
+			}
+			at[i] = v
+		}
+		if g.Origins == nil {
+			g.Origins = map[string][2]float64{}
+		}
+		g.Origins[strings.ToUpper(strings.TrimSpace(name))] = at
+	}
+	switch f.values {
+	case "":
+	case "rod":
+		g.Values, g.HasValues = survey.Rod, true
+	case "elevation":
+		g.Values, g.HasValues = survey.Elevation, true
+	case "depth":
+		g.Values, g.HasValues = survey.Drop, true
+	default:
+		return &usageError{fmt.Sprintf("--grid-values: found %q, want rod, elevation or depth", f.values), ""}
+	}
+	return nil
+}
+
+// bearing reads a direction in degrees clockwise from north.
+func bearing(flag, text string) (float64, error) {
+	switch strings.ToLower(text) {
+	case "north", "n":
+		return 0, nil
+	case "east", "e":
+		return 90, nil
+	case "south", "s":
+		return 180, nil
+	case "west", "w":
+		return 270, nil
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(v >= 0 && v < 360) {
+		return 0, &usageError{fmt.Sprintf("%s: found %q, want north, east, south, west or a bearing from 0 to 360", flag, text), ""}
+	}
+	return v, nil
+}

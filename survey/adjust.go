@@ -1,0 +1,370 @@
+package survey
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Adjust says how a misclosure is spread.
+type Adjust uint8
+
+const (
+	NoAdjustment Adjust = iota
+	BySetups            // every set-up of a line has an equal part
+	ByDistance          // in proportion to the length of sights
+	LeastSquares        // all sights together
+)
+
+func (a Adjust) String() string {
+	return [...]string{"none", "by set-ups", "by distance", "by least squares"}[a]
+}
+
+// adjust spreads what the closing sights found.
+func (l *levelling) adjust() error {
+	beyond := l.Beyond()
+	var net *network
+	if l.Adjust == LeastSquares || len(beyond) > 0 {
+		net = l.network()
+	}
+	if len(beyond) > 0 {
+		l.Fault = l.fault(net, beyond)
+	}
+	switch l.Adjust {
+	case BySetups, ByDistance:
+		return l.spread()
+	case LeastSquares:
+		return l.leastSquares(net)
+	}
+	return nil
+}
+
+// spread corrects each line that ends on a benchmark by itself. What hangs on a
+// point of the line moves with it.
+func (l *levelling) spread() error {
+	given := map[string]float64{} // corrections of set-ups
+	for _, c := range l.Closures {
+		if !c.Closing {
+			continue
+		}
+		total := l.setup[c.path[len(c.path)-1]].run
+		for k, name := range c.path {
+			share := float64(k+1) / float64(len(c.path))
+			if l.Adjust == ByDistance {
+				if share = l.setup[name].run / total; math.IsNaN(share) {
+					return &Error{Pos: c.At, Element: "adjustment by distance", Found: "sights without a distance",
+						Want: "a column of distances from the level to the rod for every backsight and foresight", Hint: "--adjust setups"}
+				}
+			}
+			if _, twice := given[name]; twice {
+				return &Error{Pos: c.At, Element: "adjustment " + l.Adjust.String(), Found: fmt.Sprintf("set-up %s in two lines that close", name),
+					Want: "lines that share no set-up", Hint: "--adjust least-squares"}
+			}
+			given[name] = -c.Misclosure() * share
+		}
+	}
+	// In the order in which they hang on one another.
+	names := slices.Clone(l.order)
+	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(l.setup[a].depth, l.setup[b].depth) })
+	for _, name := range names {
+		u := l.setup[name]
+		shift, ok := given[name]
+		if !ok && u.on != "" {
+			shift = l.setup[u.on].Correction
+		}
+		u.Correction = shift
+	}
+	for _, name := range names {
+		l.setup[name].HI += l.setup[name].Correction
+	}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		u := l.setup[s.Setup]
+		s.Correction = u.Correction
+		if s.Kind == Back {
+			s.Correction = 0
+			if before, ok := l.from[s.id]; ok {
+				s.Correction = l.setup[before].Correction
+			}
+		}
+		s.Elevation += s.Correction
+	}
+	return nil
+}
+
+// network is the equations of all sights on points that are seen twice or known:
+// height of instrument less elevation is reading.
+type network struct {
+	sights []int // of the equations
+	weight []float64
+	column map[int]int    // unknown elevation of a point
+	setup  map[string]int // unknown height of instrument
+	n      int            // unknowns
+	fit    *fit
+}
+
+func (l *levelling) network() *network {
+	seen := map[int]int{}
+	byDistance := true
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		if s.Name != "" {
+			seen[s.id]++
+		}
+	}
+	n := &network{column: map[int]int{}, setup: map[string]int{}}
+	for _, name := range l.order {
+		n.setup[name] = n.n
+		n.n++
+	}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		_, given := l.benchmark[s.id]
+		if !given && seen[s.id] < 2 {
+			continue
+		}
+		if _, ok := n.column[s.id]; !given && !ok {
+			n.column[s.id] = n.n
+			n.n++
+		}
+		n.sights = append(n.sights, i)
+		byDistance = byDistance && s.Distance > 0
+	}
+	for _, i := range n.sights {
+		w := 1.0
+		if byDistance {
+			w = 1 / l.Sights[i].Distance
+		}
+		n.weight = append(n.weight, w)
+	}
+	// Unknowns are what is to be added to the elevations as reduced, so that
+	// nothing large is subtracted.
+	rows := len(n.sights)
+	if rows < n.n || rows == 0 {
+		return n
+	}
+	a, b := mat.NewDense(rows, n.n, nil), make([]float64, rows)
+	for r, i := range n.sights {
+		s := &l.Sights[i]
+		a.Set(r, n.setup[s.Setup], 1)
+		z := l.known[s.id]
+		if k, ok := n.column[s.id]; ok {
+			a.Set(r, k, -1)
+		}
+		b[r] = s.Reading + z - l.setup[s.Setup].HI
+	}
+	n.fit = leastSquares(a, b, n.weight)
+	return n
+}
+
+// leastSquares adjusts all sights together. Sights have one weight, or one that
+// is inverse to their distance if all have one.
+func (l *levelling) leastSquares(n *network) error {
+	l.Redundancy = len(n.sights) - n.n
+	if n.fit == nil || l.Redundancy <= 0 {
+		l.note(Warning, Pos{File: l.Sights[0].At.File}, "least squares: no sight is over and above what the elevations need, so that nothing is adjusted and nothing checked")
+		l.Redundancy = max(0, l.Redundancy)
+		return nil
+	}
+	l.UnitWeight = n.fit.s0
+	f := n.fit
+	mean := 0.0 // weight of a sight that is in no equation
+	for _, w := range n.weight {
+		mean += w / float64(len(n.weight))
+	}
+	for name, k := range n.setup {
+		l.setup[name].Correction = f.x[k]
+		l.setup[name].HI += f.x[k]
+	}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		k, tied := n.column[s.id]
+		_, given := l.benchmark[s.id]
+		before := s.Elevation
+		switch {
+		case given:
+			s.Elevation, s.SD = l.known[s.id], 0
+		case tied:
+			s.Elevation = l.known[s.id] + f.x[k]
+			s.SD = f.s0 * math.Sqrt(f.q.At(k, k))
+		default:
+			h := n.setup[s.Setup]
+			s.Elevation = l.setup[s.Setup].HI - s.Reading
+			s.SD = f.s0 * math.Sqrt(f.q.At(h, h)+1/mean)
+		}
+		s.Correction = s.Elevation - before
+	}
+	return nil
+}
+
+// fit is the outcome of weighted least squares.
+type fit struct {
+	x  []float64
+	q  *mat.SymDense // cofactors of x
+	v  []float64     // residuals, fitted less observed
+	s0 float64       // standard deviation of unit weight; NaN without redundancy
+}
+
+// leastSquares solves a·x = b with weights w; nil if a has not full rank. It goes
+// by the orthogonal factors of a (QR), since squaring a would lose half the digits.
+// Source: any textbook of adjustment, such as Ghilani, Adjustment Computations
+// (from memory); certified data in the tests.
+func leastSquares(a *mat.Dense, b, w []float64) *fit {
+	rows, cols := a.Dims()
+	wa, wb := mat.NewDense(rows, cols, nil), mat.NewVecDense(rows, nil)
+	for r := range rows {
+		root := math.Sqrt(w[r])
+		for c := range cols {
+			wa.Set(r, c, root*a.At(r, c))
+		}
+		wb.SetVec(r, root*b[r])
+	}
+	var qr mat.QR
+	qr.Factorize(wa)
+	var x mat.VecDense
+	if err := qr.SolveVecTo(&x, false, wb); err != nil && math.IsInf(qr.Cond(), 1) {
+		return nil
+	}
+	f := &fit{x: x.RawVector().Data, s0: math.NaN()}
+	var ax mat.VecDense
+	ax.MulVec(a, &x)
+	squares := 0.0
+	for r := range rows {
+		v := ax.AtVec(r) - b[r]
+		f.v = append(f.v, v)
+		squares += w[r] * v * v
+	}
+	if rows > cols {
+		f.s0 = math.Sqrt(squares / float64(rows-cols))
+	}
+	var r, inverse mat.Dense
+	qr.RTo(&r)
+	upper := mat.NewTriDense(cols, mat.Upper, nil)
+	for i := range cols {
+		for j := i; j < cols; j++ {
+			upper.SetTri(i, j, r.At(i, j))
+		}
+	}
+	if err := inverse.Inverse(upper); err != nil && math.IsInf(qr.Cond(), 1) {
+		return nil
+	}
+	f.q = mat.NewSymDense(cols, nil)
+	for i := range cols {
+		for j := i; j < cols; j++ {
+			sum := 0.0
+			for k := j; k < cols; k++ {
+				sum += inverse.At(i, k) * inverse.At(j, k)
+			}
+			f.q.SetSym(i, j, sum)
+		}
+	}
+	return f
+}
+
+// fault says which sights are most likely wrong: those whose residual is the
+// largest for its own standard deviation (Baarda's w-test). In a single line all
+// sights are equal in that; then a pair of figures that closes the book when they
+// change places tells, or nothing does.
+func (l *levelling) fault(n *network, beyond []Closure) string {
+	var worst []int
+	most := 0.0
+	if n.fit != nil && len(n.sights) > n.n {
+		w := make([]float64, len(n.sights))
+		for r, i := range n.sights {
+			q := 1 / n.weight[r] // cofactor of the residual: of the observation less of the adjusted
+			s := &l.Sights[i]
+			h := n.setup[s.Setup]
+			q -= n.fit.q.At(h, h)
+			if k, ok := n.column[s.id]; ok {
+				q -= n.fit.q.At(k, k) - 2*n.fit.q.At(h, k)
+			}
+			if q > 1e-9/n.weight[r] {
+				w[r] = math.Abs(n.fit.v[r]) / math.Sqrt(q)
+			}
+			most = max(most, w[r])
+		}
+		for r, i := range n.sights {
+			if w[r] > 0.999*most && most > 0 {
+				worst = append(worst, i)
+			}
+		}
+	}
+	swapped := ""
+	for _, c := range beyond {
+		for _, i := range l.candidates(worst, c) {
+			if text := l.swap(i, c); text != "" && swapped == "" {
+				swapped = text
+			}
+		}
+	}
+	var setups, sights []string
+	for _, i := range worst {
+		s := &l.Sights[i]
+		sights = append(sights, fmt.Sprintf("the %s on %s from set-up %s (%s)", sightName[s.Kind], s.Name, s.Setup, s.At))
+		if !slices.Contains(setups, s.Setup) {
+			setups = append(setups, s.Setup)
+		}
+	}
+	switch {
+	case swapped != "":
+		return swapped
+	case len(sights) == 0:
+		return ""
+	case len(setups) == 1:
+		return fmt.Sprintf("set-up %s: %s", setups[0], strings.Join(sights, ", "))
+	case len(sights) <= 3:
+		return fmt.Sprintf("set-ups %s: %s", strings.Join(setups, " or "), strings.Join(sights, ", "))
+	}
+	return fmt.Sprintf("one of set-ups %s; a line that closes once cannot tell which", strings.Join(setups, ", "))
+}
+
+var sightName = map[SightKind]string{Back: "backsight", Fore: "foresight", Intermediate: "sight"}
+
+// candidates returns the sights that a wrong figure of a closure may stand in.
+func (l *levelling) candidates(worst []int, c Closure) []int {
+	if len(worst) > 0 {
+		return worst
+	}
+	var out []int
+	for i := range l.Sights {
+		if s := &l.Sights[i]; slices.Contains(c.path, s.Setup) && s.Kind != Intermediate {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// swap looks for two neighbouring figures in a decimal reading that close c when
+// they change places.
+func (l *levelling) swap(i int, c Closure) string {
+	s := &l.Sights[i]
+	read, err := strconv.ParseFloat(s.Text, 64)
+	if err != nil || read == 0 {
+		return ""
+	}
+	scale := s.Reading / read // m in a unit of the text
+	for k := 0; k+1 < len(s.Text); k++ {
+		a, b := s.Text[k], s.Text[k+1]
+		if a < '0' || a > '9' || b < '0' || b > '9' || a == b {
+			continue
+		}
+		other := s.Text[:k] + string(b) + string(a) + s.Text[k+2:]
+		v, err := strconv.ParseFloat(other, 64)
+		if err != nil {
+			continue
+		}
+		change := (v - read) * scale // in the height of instrument by a backsight, in the elevation the other way by others
+		if s.Kind != Back {
+			change = -change
+		}
+		if math.Abs(c.Misclosure()+change) < c.Allowable/2 {
+			return fmt.Sprintf("set-up %s: the %s on %s reads %s; %s would close the book (%s)", s.Setup, sightName[s.Kind], s.Name, s.Text, other, s.At)
+		}
+	}
+	return ""
+}

@@ -1,0 +1,643 @@
+package survey
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/survey/unit"
+)
+
+// SightKind says what a rod reading is for.
+type SightKind uint8
+
+const (
+	Intermediate SightKind = iota // any point, between the other two
+	Back                          // a point whose elevation is known: gives the height of instrument
+	Fore                          // a point to be known, or to close on
+)
+
+func (k SightKind) String() string { return [...]string{"IS", "BS", "FS"}[k] }
+
+// Sight is one rod reading of a level book.
+type Sight struct {
+	Kind     SightKind
+	Setup    string
+	Name     string // of the point; often empty for intermediate sights
+	Reading  float64
+	Text     string  // of the reading, as written
+	Distance float64 // m from the level to the rod; NaN where it was not booked
+	At       Pos
+
+	Elevation  float64 // m, of the point; adjusted if the book is
+	Correction float64 // m, in Elevation
+	SD         float64 // m, standard deviation of Elevation; NaN without redundancy
+
+	x, y  float64 // m; NaN without a place
+	given float64 // elevation that the row states for its point, m; NaN if none
+	check bool    // on a benchmark, turning point or check
+	id    int     // of the point
+}
+
+// Setup is the level in one place.
+type Setup struct {
+	Name       string
+	HI         float64 // height of instrument, m; adjusted if the book is
+	Correction float64 // m, in HI
+
+	depth int     // set-ups from the benchmark on, this one included
+	on    string  // the set-up before, of which this one hangs; empty after a benchmark
+	run   float64 // m of sight from the benchmark to this set-up's last; NaN if not booked
+}
+
+// Benchmark is a point of known elevation.
+type Benchmark struct {
+	Name      string
+	Elevation float64 // m
+	At        Pos
+}
+
+// Closure is a point whose elevation came out twice.
+type Closure struct {
+	On        string
+	Setup     string  // from which it came out the second time
+	Known     float64 // m, the first time, or as the benchmark is known
+	Observed  float64 // m
+	Allowable float64 // m
+	Benchmark bool    // Known is that of a benchmark
+	Closing   bool    // by a foresight that ends a line on a benchmark
+	At        Pos
+
+	path []string // set-ups of the line, of a closing sight
+}
+
+// Misclosure is observed less known, m.
+func (c Closure) Misclosure() float64 { return c.Observed - c.Known }
+
+// Beyond reports whether c is more than it may be.
+func (c Closure) Beyond() bool {
+	const rounding = 1e-9 // m; a misclosure of just the allowance is within it
+	return math.Abs(c.Misclosure()) > c.Allowable+rounding
+}
+
+// Checks are the sums by which a surveyor checks the arithmetic of a page:
+// backsights less foresights is the last elevation less the first, and so is rise
+// less fall.
+type Checks struct {
+	SumBS, SumFS     float64 // m
+	SumRise, SumFall float64 // m, both positive
+	LastMinusFirst   float64 // m, before any adjustment
+	// Line reports whether the book is one line, each set-up beginning where the
+	// last one ended: only then must the three differences be equal.
+	Line bool
+}
+
+// Book is what the rod readings of one or more set-ups came to.
+type Book struct {
+	Sights     []Sight // in the order of the file
+	Setups     []Setup
+	Benchmarks []Benchmark // the first is the one the elevations hang on
+	Closures   []Closure
+	Checks     Checks
+	Ties       []Tie
+	Adjust     Adjust
+	Relative   bool     // no benchmark: elevation 0 is the first line of sight
+	Redundancy int      // sights over and above those that the elevations need
+	UnitWeight float64  // m, standard deviation of unit weight; NaN unless adjusted by least squares with redundancy
+	Fault      string   // what is most likely at fault, when a closure is beyond its allowance
+	Faults     []*Error // figures of the book that its sights contradict
+	FeetInches bool     // readings are in feet and inches
+	RiseFall   bool     // the book has columns of rise and fall
+}
+
+// Tie is how well a set-up is tied to others that were reduced before it.
+type Tie struct {
+	Setup  string
+	On     []string  // names of the points
+	Off    []float64 // m, by which each says that the height of instrument is higher than their mean
+	Common bool      // no backsight: points seen from both
+}
+
+// Spread is the greatest less the least of Off, m.
+func (t Tie) Spread() float64 { return slices.Max(t.Off) - slices.Min(t.Off) }
+
+// Main returns the closure that decides: of those on benchmarks by a closing
+// sight the one that takes most of its allowance, and nil when nothing closes.
+func (b *Book) Main() *Closure {
+	var worst *Closure
+	for i := range b.Closures {
+		c := &b.Closures[i]
+		if c.Closing && (worst == nil || math.Abs(c.Misclosure())*worst.Allowable > math.Abs(worst.Misclosure())*c.Allowable) {
+			worst = c
+		}
+	}
+	return worst
+}
+
+// Beyond returns the closures that are beyond their allowance.
+func (b *Book) Beyond() []Closure {
+	var out []Closure
+	for _, c := range b.Closures {
+		if c.Beyond() {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// Err returns why elevations from b should not be built on: figures of the book
+// that its sights contradict, and closures beyond their allowance unless accept is
+// set. It is nil for a sound book.
+func (b *Book) Err(style unit.Style, accept bool) error {
+	var errs []error
+	for _, e := range b.Faults {
+		errs = append(errs, e)
+	}
+	if !accept {
+		for _, c := range b.Beyond() {
+			e := &Error{Pos: c.At, Element: "level book", Found: fmt.Sprintf("%s from set-up %s at %s, %s than it is known at", c.On, c.Setup, style.Elevation(c.Observed), off(style, c.Misclosure(), "higher", "lower")),
+				Want: "no more than " + off(style, c.Allowable, "", "")}
+			if b.Fault != "" {
+				e.Want += "; most likely at fault: " + b.Fault
+			}
+			e.Hint = "pourplane reduce prints the whole book; mend the reading, or go on with --accept-misclosure or a wider --allow"
+			errs = append(errs, e)
+		}
+	}
+	return joined(errs)
+}
+
+// Rule says what an allowance grows with.
+type Rule uint8
+
+const (
+	PerSetup     Rule = iota // times the number of set-ups
+	PerRootSetup             // times the square root of that number
+	PerRootKm                // times the square root of the length of the line in km
+	Whole                    // for any line
+)
+
+// Allowance is what a book may close by. The zero value is 2 mm a set-up, or
+// 1/16 in where the book is in feet: common practice for rooms, no source.
+type Allowance struct {
+	Each float64 // m
+	Per  Rule
+}
+
+// Published allowances. Third order: 12 mm times the root of the length in km,
+// 0.05 ft times the root of miles (from memory, FGCC). Construction: 24 mm (from
+// memory, common practice). Third order by set-ups: 5 mm times the root of their
+// number (from memory).
+var (
+	ThirdOrder       = Allowance{0.012, PerRootKm}
+	Construction     = Allowance{0.024, PerRootKm}
+	ThirdOrderSetups = Allowance{0.005, PerRootSetup}
+)
+
+// of returns what a line of n set-ups and of length m of sights may close by; NaN
+// if that takes a length and none was booked.
+func (a Allowance) of(n int, length float64, imperial bool) float64 {
+	if a.Each == 0 {
+		a = Allowance{0.002, PerSetup}
+		if imperial {
+			a.Each = 0.0254 / 16
+		}
+	}
+	switch a.Per {
+	case PerSetup:
+		return a.Each * float64(n)
+	case PerRootSetup:
+		return a.Each * math.Sqrt(float64(n))
+	case PerRootKm:
+		return a.Each * math.Sqrt(length/1000)
+	}
+	return a.Each
+}
+
+// levelling is a book while it is reduced.
+type levelling struct {
+	*Book
+	o     Options
+	style unit.Style
+	ids   int
+
+	benchmark map[int]*Benchmark
+	known     map[int]float64 // elevations so far
+	from      map[int]string  // set-up that gave them; not for benchmarks
+	names     map[int]string
+	setup     map[string]*Setup
+	of        map[string][]int // sights of a set-up
+	order     []string         // of set-ups
+	used      map[int]bool     // sights that gave a height of instrument
+	notes     []Note
+}
+
+func (l *levelling) note(k NoteKind, at Pos, format string, args ...any) {
+	l.notes = append(l.notes, Notef(k, at, format, args...))
+}
+
+// reduceBook works out the elevations of sights: the height of instrument is the
+// elevation of the backsight's point plus its reading, an elevation is the height
+// of instrument less the reading. Elevations that the sights state and those of
+// o.Benchmarks are given; where there is none and no backsight either, the first
+// line of sight is elevation 0.
+//
+// A set-up with several backsights hangs on their mean; one without hangs on the
+// points that were seen from it and from others. Source for the arithmetic: any
+// textbook of surveying; see the tests.
+func reduceBook(sights []Sight, o Options, style unit.Style) (*Book, []Note, error) {
+	l := &levelling{Book: &Book{Sights: sights, UnitWeight: math.NaN(), Adjust: o.Adjust}, o: o, style: style,
+		benchmark: map[int]*Benchmark{}, known: map[int]float64{}, from: map[int]string{}, names: map[int]string{},
+		setup: map[string]*Setup{}, of: map[string][]int{}, used: map[int]bool{}}
+	l.identify()
+	l.benchmarks()
+	if err := l.instruments(); err != nil {
+		return nil, nil, err
+	}
+	for _, name := range l.order {
+		l.note(Assumed, sights[l.of[name][0]].At, "set-up %s: height of instrument %s", name, l.elevation(l.setup[name].HI))
+	}
+	l.elevations()
+	l.sums()
+	if err := l.closures(); err != nil {
+		return nil, nil, err
+	}
+	if err := l.adjust(); err != nil {
+		return nil, nil, err
+	}
+	for _, name := range l.order {
+		l.Setups = append(l.Setups, *l.setup[name])
+	}
+	return l.Book, l.notes, nil
+}
+
+func (l *levelling) elevation(m float64) string { return l.style.Elevation(m) }
+
+// identify gives every point a number. Sights belong to one point if they have
+// one name, unless the file places them apart: shots are often counted from 1
+// again in the next set-up.
+func (l *levelling) identify() {
+	const apart = 0.05 // m; a rod is not put back more exactly
+	byName := map[string][]int{}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		s.id, s.SD = l.ids, math.NaN()
+		if _, seen := l.of[s.Setup]; !seen {
+			l.order = append(l.order, s.Setup)
+			l.setup[s.Setup] = &Setup{Name: s.Setup, HI: math.NaN()}
+		}
+		l.of[s.Setup] = append(l.of[s.Setup], i)
+		if s.Name != "" {
+			key := strings.ToUpper(s.Name)
+			for _, j := range byName[key][:min(64, len(byName[key]))] {
+				t := &l.Sights[j]
+				if d := math.Hypot(s.x-t.x, s.y-t.y); !(d > apart) {
+					s.id = t.id
+					break
+				}
+			}
+			byName[key] = append(byName[key], i)
+		}
+		if s.id == l.ids {
+			l.ids++
+			l.names[s.id] = s.Name
+		}
+	}
+}
+
+// benchmarks collects the elevations that are given, those of the options before
+// those of the file.
+func (l *levelling) benchmarks() {
+	asked := map[string]float64{}
+	for name, z := range l.o.Benchmarks {
+		asked[strings.ToUpper(name)] = z
+	}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		if s.Name == "" {
+			continue
+		}
+		z, byUser := asked[strings.ToUpper(s.Name)]
+		if !byUser {
+			z = s.given
+		}
+		b := l.benchmark[s.id]
+		switch {
+		case math.IsNaN(z):
+		case b == nil:
+			l.benchmark[s.id] = &Benchmark{s.Name, z, s.At}
+			if !byUser {
+				l.note(Assumed, s.At, "benchmark %s taken at %s", s.Name, l.elevation(z))
+			}
+		case math.Abs(z-b.Elevation) > 1e-4 && !byUser:
+			l.note(Warning, s.At, "benchmark %s at %s here, %s before: the first is used", s.Name, l.elevation(z), l.elevation(b.Elevation))
+		}
+	}
+	for id, b := range l.benchmark {
+		l.known[id] = b.Elevation
+	}
+}
+
+// instruments works out the height of instrument of every set-up, in the order of
+// the book, backsights before common points.
+func (l *levelling) instruments() error {
+	backs := false
+	for i := range l.Sights {
+		backs = backs || l.Sights[i].Kind == Back
+	}
+	if len(l.benchmark) == 0 && !backs {
+		l.Relative = true
+		l.establish(l.order[0], nil)
+	}
+	for {
+		progress := false
+		for _, name := range l.order {
+			progress = l.hang(name, true) || progress
+		}
+		for i := 0; i < len(l.order) && !progress; i++ {
+			progress = l.hang(l.order[i], false)
+		}
+		if !progress {
+			return l.untied()
+		}
+	}
+}
+
+// hang gives a set-up its height of instrument from its backsights, or from any
+// of its points, that are known by now.
+func (l *levelling) hang(name string, byBacksight bool) bool {
+	u := l.setup[name]
+	if !math.IsNaN(u.HI) {
+		return false
+	}
+	var on []int
+	for _, i := range l.of[name] {
+		s := &l.Sights[i]
+		if _, ok := l.known[s.id]; ok && (s.Kind == Back) == byBacksight {
+			on = append(on, i)
+		}
+	}
+	if len(on) == 0 {
+		return false
+	}
+	l.establish(name, on)
+	return true
+}
+
+// establish sets the height of instrument of a set-up to what the sights on say
+// in the mean, 0 without any, and makes its points known.
+func (l *levelling) establish(name string, on []int) {
+	u := l.setup[name]
+	tie := Tie{Setup: name}
+	u.HI, u.depth, u.run = 0, 1, 0
+	for k, i := range on {
+		s := &l.Sights[i]
+		hi := l.known[s.id] + s.Reading
+		l.used[i] = true
+		u.HI += (hi - u.HI) / float64(k+1)
+		tie.On, tie.Off = append(tie.On, s.Name), append(tie.Off, hi)
+		tie.Common = s.Kind != Back
+		if before, ok := l.from[s.id]; ok && l.setup[before].depth >= u.depth {
+			u.depth, u.on = l.setup[before].depth+1, before
+			u.run = l.setup[before].run
+		}
+		if k == 0 {
+			u.run += s.Distance
+		}
+	}
+	for k := range tie.Off {
+		tie.Off[k] -= u.HI
+	}
+	if len(on) > 1 || tie.Common {
+		l.Ties = append(l.Ties, tie)
+		l.tell(tie, l.Sights[on[0]].At)
+	}
+	for _, kind := range []SightKind{Fore, Intermediate} { // a turning point's elevation is that of its foresight
+		for _, i := range l.of[name] {
+			s := &l.Sights[i]
+			if _, ok := l.known[s.id]; ok || s.Kind != kind || s.Name == "" {
+				continue
+			}
+			l.known[s.id], l.from[s.id] = u.HI-s.Reading, name
+		}
+	}
+	for _, i := range l.of[name] {
+		if s := &l.Sights[i]; s.Kind == Fore {
+			u.run += s.Distance
+			break
+		}
+	}
+}
+
+func (l *levelling) tell(t Tie, at Pos) {
+	how, kind := "backsights on", Assumed
+	if t.Common {
+		how = "no backsight on a point that is known; tied by points seen from other set-ups as well:"
+	}
+	if len(t.On) == 1 {
+		l.note(Warning, at, "set-up %s: %s %s, one tie, which nothing checks", t.Setup, how, t.On[0])
+		return
+	}
+	if t.Spread() > 2*l.o.Allow.of(1, math.NaN(), l.style.Imperial) {
+		kind = Warning
+	}
+	var each []string
+	for i, name := range t.On {
+		each = append(each, name+" "+off(l.style, t.Off[i], "high", "low"))
+	}
+	l.note(kind, at, "set-up %s: %s %s; the mean is used", t.Setup, how, strings.Join(each, ", "))
+}
+
+// untied returns the error for the first set-up without a height of instrument,
+// nil if there is none.
+func (l *levelling) untied() error {
+	for _, name := range l.order {
+		if !math.IsNaN(l.setup[name].HI) {
+			continue
+		}
+		e := &Error{Pos: l.Sights[l.of[name][0]].At, Element: "set-up " + name}
+		var on []string
+		for _, i := range l.of[name] {
+			if s := &l.Sights[i]; s.Kind == Back {
+				on = append(on, cmp.Or(s.Name, "a point without a name"))
+			}
+		}
+		switch {
+		case len(on) == 0:
+			e.Found, e.Want = "no backsight and no point that another set-up has seen", "a backsight on a benchmark or turning point, or a point in common"
+		case len(l.benchmark) == 0:
+			e.Found, e.Want = "no benchmark with a known elevation", fmt.Sprintf("the elevation of %s", on[0])
+			e.Hint = fmt.Sprintf("--benchmark %s=ELEV, such as --benchmark %s=100.00", on[0], on[0])
+		default:
+			e.Found = fmt.Sprintf("a backsight on %s, which no other set-up has as foresight", strings.Join(on, " and "))
+			e.Want = "a turning point that ties it to the others"
+			e.Hint = fmt.Sprintf("--benchmark %s=ELEV if its elevation is known", on[0])
+		}
+		return e
+	}
+	return nil
+}
+
+// elevations gives every sight its elevation. That of a backsight is what its
+// point is known at.
+func (l *levelling) elevations() {
+	first := true
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		if s.Elevation = l.setup[s.Setup].HI - s.Reading; s.Kind == Back {
+			s.Elevation = l.known[s.id]
+			if b := l.benchmark[s.id]; b != nil && first {
+				l.Benchmarks = append(l.Benchmarks, *b)
+				first = false
+			}
+		}
+	}
+	var rest []Benchmark
+	for _, b := range l.benchmark {
+		if first || *b != l.Benchmarks[0] {
+			rest = append(rest, *b)
+		}
+	}
+	slices.SortFunc(rest, func(a, b Benchmark) int {
+		return cmp.Or(cmp.Compare(a.At.Line, b.At.Line), cmp.Compare(a.Name, b.Name))
+	})
+	l.Benchmarks = append(l.Benchmarks, rest...)
+}
+
+// sums makes the checks of arithmetic. The last sight of a book closes its page,
+// so that it counts among the foresights whatever it is.
+func (l *levelling) sums() {
+	c := &l.Checks
+	c.Line = true
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		last := i == len(l.Sights)-1
+		switch {
+		case s.Kind == Back:
+			c.SumBS += s.Reading
+		case s.Kind == Fore, last:
+			c.SumFS += s.Reading
+		}
+		if i == 0 {
+			c.Line = s.Kind == Back
+			continue
+		}
+		before := &l.Sights[i-1]
+		if s.Setup == before.Setup {
+			c.Line = c.Line && s.Kind != Back && before.Kind != Fore
+			if d := before.Reading - s.Reading; d > 0 {
+				c.SumRise += d
+			} else {
+				c.SumFall -= d
+			}
+			continue
+		}
+		c.Line = c.Line && s.Kind == Back && before.Kind == Fore && s.id == before.id
+	}
+	if n := len(l.Sights); n > 0 {
+		first, last := &l.Sights[0], &l.Sights[n-1]
+		c.LastMinusFirst = last.Elevation - first.Elevation
+	}
+}
+
+// closures finds the points whose elevation came out twice.
+func (l *levelling) closures() error {
+	first := map[int]*Sight{} // by which a point that is no benchmark came out first
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		u := l.setup[s.Setup]
+		b := l.benchmark[s.id]
+		c := Closure{On: s.Name, Setup: s.Setup, Observed: u.HI - s.Reading, At: s.At}
+		before, again := first[s.id]
+		switch {
+		case s.Kind == Back:
+			if _, ok := first[s.id]; !ok {
+				first[s.id] = s
+			}
+			continue
+		case b != nil && s.Kind == Fore:
+			c.Benchmark, c.Closing, c.Known = true, true, b.Elevation
+			c.path = l.path(s.Setup)
+			if c.Allowable = l.o.Allow.of(u.depth, u.run, l.style.Imperial); math.IsNaN(c.Allowable) {
+				return &Error{Pos: s.At, Element: "allowance by length", Found: "sights without a distance", Want: "a column of distances from the level to the rod, or another rule", Hint: "--allow LENGTH"}
+			}
+			kind := Warning
+			if math.Abs(c.Misclosure()) < 1e-5 {
+				kind = Assumed
+			}
+			spread := "nothing is spread over the readings"
+			if l.o.Adjust != NoAdjustment {
+				spread = "spread over the readings, " + l.o.Adjust.String()
+			}
+			l.note(kind, s.At, "closing sight on %s: observed %s, known %s, %s; %s", s.Name, l.elevation(c.Observed), l.elevation(c.Known), off(l.style, c.Misclosure(), "high", "low"), spread)
+			l.Closures = append(l.Closures, c)
+			continue
+		case s.Name == "" || l.used[i]:
+			continue
+		case b != nil:
+			c.Benchmark, c.Known = true, b.Elevation
+		case !again:
+			first[s.id] = s
+			continue
+		case before.Kind == Back:
+			c.Known = l.known[s.id]
+		default:
+			c.Known = l.setup[before.Setup].HI - before.Reading
+		}
+		if b == nil && !s.check && !before.check && math.IsNaN(s.x-before.x) {
+			continue // shots counted from 1 again, for all that the book shows
+		}
+		n, than := 1, "its known elevation"
+		switch {
+		case c.Benchmark:
+			n = u.depth
+		case before.Setup != s.Setup:
+			n = 2
+			fallthrough
+		default:
+			than = "from set-up " + before.Setup
+		}
+		if d := c.Misclosure(); math.Abs(d) < 1e-5 {
+			l.note(Assumed, s.At, "%s seen again from set-up %s: no change", s.Name, s.Setup)
+		} else {
+			l.note(Warning, s.At, "%s seen again from set-up %s: %s than %s", s.Name, s.Setup, off(l.style, d, "higher", "lower"), than)
+		}
+		if c.Allowable = l.o.Allow.of(n, u.run, l.style.Imperial); !math.IsNaN(c.Allowable) {
+			l.Closures = append(l.Closures, c)
+		}
+	}
+	return nil
+}
+
+// path returns the set-ups from the benchmark to one of them.
+func (l *levelling) path(name string) []string {
+	var out []string
+	for ; name != ""; name = l.setup[name].on {
+		out = append(out, name)
+	}
+	slices.Reverse(out)
+	return out
+}
+
+// off writes a small difference in words: `1/16" low`.
+func off(style unit.Style, d float64, up, down string) string {
+	if math.Abs(d) < 1e-5 {
+		return "no difference"
+	}
+	style.Denominator = 32
+	word := up
+	if d < 0 {
+		word = down
+	}
+	size := style.Depth(math.Abs(d))
+	if !style.Imperial {
+		size = strconv.FormatFloat(math.Round(math.Abs(d)*1e4)/10, 'f', -1, 64) + " mm"
+	}
+	if strings.HasPrefix(size, "0") && style.Imperial {
+		size = `less than 1/32"`
+	}
+	return strings.TrimSpace(size + " " + word)
+}

@@ -1,0 +1,214 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// OpenAll reads the files of one floor and joins what they hold. Beside what
+// [Open] does,
+//
+//   - level books of several files are reduced together, so that a turning point
+//     of one can be the backsight of another;
+//   - rod readings from an instrument of unknown height are brought to the level of
+//     the other files by the points that both have, and are refused without any;
+//   - levels without a place get it from a file of names, x and y.
+//
+// Notes come in the order of the files. Survey.Name is that of the first.
+func OpenAll(names []string, o Options) (*Survey, error) {
+	all := make([]*Survey, len(names))
+	texts := make([]*textReader, len(names))
+	for i, name := range names {
+		var err error
+		if all[i], texts[i], err = begin(name, o, false); err != nil {
+			return nil, err
+		}
+	}
+	if err := tie(all, texts); err != nil {
+		return nil, err
+	}
+	for i, f := range texts {
+		if f == nil {
+			continue
+		}
+		if err := f.finish(); err != nil {
+			return nil, err
+		}
+		all[i] = f.s
+	}
+	s, err := join(all)
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range texts {
+		if f != nil && len(s.Levels) == 0 && len(f.s.Places) > 0 {
+			return nil, f.noHeights()
+		}
+	}
+	return s, s.place()
+}
+
+// tie reduces the level books of all files together, and with them the readings
+// of instruments of unknown height.
+func tie(all []*Survey, texts []*textReader) error {
+	var group []*textReader
+	loose, given := false, false
+	for _, f := range texts {
+		switch {
+		case f == nil:
+		case len(f.sights) > 0:
+			group = append(group, f)
+			for _, s := range f.sights {
+				given = given || !math.IsNaN(s.given)
+			}
+		case len(texts) > 1 && len(f.pending) > 0 && len(f.pending) == len(f.pts) && !f.hasHI:
+			f.toSights()
+			group = append(group, f)
+			loose = true
+		}
+	}
+	if len(group) == 0 {
+		return nil
+	}
+	given = given || len(group[0].o.Benchmarks) > 0
+	if loose || !given {
+		anchor(group, all, texts)
+	}
+	return reduce(group)
+}
+
+// toSights makes a set-up of its own of a file of rod readings.
+func (f *textReader) toSights() {
+	for _, i := range f.pending {
+		p := &f.pts[i]
+		s := f.newSight(p, Floor)
+		s.Setup, s.Reading = filepath.Base(f.name), -p.Z
+		f.sights, f.sighted = append(f.sights, s), append(f.sighted, i)
+		p.Z = math.NaN()
+	}
+	for i := range f.readings {
+		f.readings[i].Setup = filepath.Base(f.name)
+	}
+	f.pending = nil
+}
+
+// anchor gives the sights of a group the elevations that other files have for
+// points of the same name and place.
+func anchor(group []*textReader, all []*Survey, texts []*textReader) {
+	const apart = 0.05 // m; as for one point in two set-ups
+	known := map[string][]Point{}
+	for i, f := range texts {
+		switch {
+		case f == nil:
+			for _, p := range slices.Concat(all[i].Points, all[i].Control, all[i].Finished) {
+				known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
+			}
+		case len(f.sights) > 0 || f.manner != byElevation && f.manner != byRod:
+		default:
+			for i, p := range f.pts {
+				if _, isRod := slices.BinarySearch(f.pending, i); isRod {
+					p.Z += f.hi
+				}
+				known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
+			}
+		}
+	}
+	delete(known, "")
+	for _, f := range group {
+		for i := range f.sights {
+			s := &f.sights[i]
+			for _, p := range known[strings.ToUpper(s.Name)] {
+				if d := math.Hypot(s.x-p.X, s.y-p.Y); !(d > apart) && p.HasZ() && math.IsNaN(s.given) {
+					s.given = p.Z
+				}
+			}
+		}
+	}
+}
+
+// join puts the surveys of several files into the first.
+func join(all []*Survey) (*Survey, error) {
+	s := all[0]
+	for _, t := range all[1:] {
+		if t.Relative != s.Relative && len(t.Places) == 0 && len(s.Places) == 0 {
+			return nil, &Error{Pos: Pos{File: t.Name}, Found: "elevations that hang on another zero than those of " + s.Name, Want: "surveys of one datum, or points in common that tie them"}
+		}
+		s.Points = append(s.Points, t.Points...)
+		s.Levels = append(s.Levels, t.Levels...)
+		s.levelRoles = append(s.levelRoles, t.levelRoles...)
+		s.Places = append(s.Places, t.Places...)
+		s.Finished = append(s.Finished, t.Finished...)
+		s.Control = append(s.Control, t.Control...)
+		s.Rings = append(s.Rings, t.Rings...)
+		s.Breaklines = append(s.Breaklines, t.Breaklines...)
+		s.Outlines = append(s.Outlines, t.Outlines...)
+		s.Surfaces = append(s.Surfaces, t.Surfaces...)
+		s.Readings = append(s.Readings, t.Readings...)
+		s.Notes = append(s.Notes, t.Notes...)
+		s.Rows += t.Rows
+		s.Headed = s.Headed && t.Headed
+		if s.Book == nil {
+			s.Book = t.Book
+		}
+	}
+	return s, nil
+}
+
+// place gives levels their places by name. Levels on the floor without one, and
+// places without a level, are left out with a note each.
+func (s *Survey) place() error {
+	if len(s.Places) == 0 {
+		return nil
+	}
+	places := map[string]Point{}
+	for _, p := range s.Places {
+		key := strings.ToUpper(p.Name)
+		if first, twice := places[key]; twice && (first.X != p.X || first.Y != p.Y) {
+			return &Error{Pos: p.At, Element: "point " + p.Name, Found: "a second place", Want: fmt.Sprintf("one place; line %d gives another", first.At.Line)}
+		}
+		places[key] = p
+	}
+	used := map[string]bool{}
+	readings := map[Pos]Reading{}
+	for _, r := range s.Readings {
+		readings[r.At] = r
+	}
+	s.Readings = nil
+	placed := 0
+	for i, p := range s.Levels {
+		key := strings.ToUpper(p.Name)
+		at, ok := places[key]
+		if ok && p.Name != "" {
+			p.X, p.Y = at.X, at.Y
+			used[key] = true
+			placed++
+		}
+		switch role := s.levelRoles[i]; {
+		case !ok && role == Control: // it has served in the book
+		case !ok:
+			s.Notes = append(s.Notes, Notef(LeftOut, p.At, "%sno place in the other files", label(p)))
+		case role == Control:
+			s.Control = append(s.Control, p)
+		case role == Finished:
+			s.Finished = append(s.Finished, p)
+		default:
+			s.Points = append(s.Points, p)
+			if r, ok := readings[p.At]; ok {
+				s.Readings = append(s.Readings, r)
+			}
+		}
+	}
+	if placed == 0 {
+		return &Error{Pos: s.Places[0].At, Found: fmt.Sprintf("%d places under names that the level book does not have", len(s.Places)), Want: "names as in the book"}
+	}
+	for _, p := range s.Places {
+		if !used[strings.ToUpper(p.Name)] {
+			s.Notes = append(s.Notes, Notef(LeftOut, p.At, "%sa place without a level", label(p)))
+		}
+	}
+	s.Levels, s.levelRoles, s.Places = nil, nil, nil
+	return nil
+}
