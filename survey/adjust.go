@@ -294,12 +294,10 @@ func (l *levelling) fault(n *network, beyond []Closure) string {
 			}
 		}
 	}
-	swapped := ""
-	for _, c := range beyond {
-		for _, i := range l.candidates(worst, c) {
-			if text := l.swap(i, c); text != "" && swapped == "" {
-				swapped = text
-			}
+	var swapped []string
+	for _, i := range l.candidates(worst, beyond[0]) {
+		if text := l.swap(i, beyond[0]); text != "" {
+			swapped = append(swapped, text)
 		}
 	}
 	var setups, sights []string
@@ -311,8 +309,8 @@ func (l *levelling) fault(n *network, beyond []Closure) string {
 		}
 	}
 	switch {
-	case swapped != "":
-		return swapped
+	case len(swapped) > 0:
+		return strings.Join(swapped, ", or ")
 	case len(sights) == 0:
 		return ""
 	case len(setups) == 1:
@@ -362,7 +360,7 @@ func (l *levelling) swap(i int, c Closure) string {
 		if s.Kind != Back {
 			change = -change
 		}
-		if math.Abs(c.Misclosure()+change) < c.Allowable/2 {
+		if math.Abs(c.Misclosure()+change) <= c.Allowable {
 			return fmt.Sprintf("set-up %s: the %s on %s reads %s; %s would close the book (%s)", s.Setup, sightName[s.Kind], s.Name, s.Text, other, s.At)
 		}
 	}

@@ -243,18 +243,18 @@ func (l *levelling) note(k NoteKind, at Pos, format string, args ...any) {
 // elevation of the backsight's point plus its reading, an elevation is the height
 // of instrument less the reading. Elevations that the sights state and those of
 // o.Benchmarks are given; where there is none and no backsight either, the first
-// line of sight is elevation 0.
+// line of sight is elevation 0 if mayFloat is set.
 //
 // A set-up with several backsights hangs on their mean; one without hangs on the
 // points that were seen from it and from others. Source for the arithmetic: any
 // textbook of surveying; see the tests.
-func reduceBook(sights []Sight, o Options, style unit.Style) (*Book, []Note, error) {
+func reduceBook(sights []Sight, o Options, style unit.Style, mayFloat bool) (*Book, []Note, error) {
 	l := &levelling{Book: &Book{Sights: sights, UnitWeight: math.NaN(), Adjust: o.Adjust}, o: o, style: style,
 		benchmark: map[int]*Benchmark{}, known: map[int]float64{}, from: map[int]string{}, names: map[int]string{},
 		setup: map[string]*Setup{}, of: map[string][]int{}, used: map[int]bool{}}
 	l.identify()
 	l.benchmarks()
-	if err := l.instruments(); err != nil {
+	if err := l.instruments(mayFloat); err != nil {
 		return nil, nil, err
 	}
 	for _, name := range l.order {
@@ -343,12 +343,12 @@ func (l *levelling) benchmarks() {
 
 // instruments works out the height of instrument of every set-up, in the order of
 // the book, backsights before common points.
-func (l *levelling) instruments() error {
+func (l *levelling) instruments(mayFloat bool) error {
 	backs := false
 	for i := range l.Sights {
 		backs = backs || l.Sights[i].Kind == Back
 	}
-	if len(l.benchmark) == 0 && !backs {
+	if len(l.benchmark) == 0 && !backs && mayFloat {
 		l.Relative = true
 		l.establish(l.order[0], nil)
 	}

@@ -124,7 +124,7 @@ func readText(b []byte, name string, o Options, outline bool) (*Survey, error) {
 // alone ends the reading of a file that hangs on no other.
 func (f *textReader) alone() (*Survey, error) {
 	if len(f.sights) > 0 {
-		if err := reduce([]*textReader{f}); err != nil {
+		if err := reduce([]*textReader{f}, true); err != nil {
 			return nil, err
 		}
 	}

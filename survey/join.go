@@ -77,7 +77,7 @@ func tie(all []*Survey, texts []*textReader) error {
 	if loose || !given {
 		anchor(group, all, texts)
 	}
-	return reduce(group)
+	return reduce(group, len(group) == len(texts))
 }
 
 // toSights makes a set-up of its own of a file of rod readings.

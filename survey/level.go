@@ -204,8 +204,9 @@ func (f *textReader) wideRow(r *row, p *Point, as Role) bool {
 }
 
 // reduce works out the elevations of the level books of one or more files, which
-// may hang on one another, and gives them to the points.
-func reduce(fs []*textReader) error {
+// may hang on one another, and gives them to the points. Where mayFloat is not set
+// there are other files on whose level they must be.
+func reduce(fs []*textReader, mayFloat bool) error {
 	var sights []Sight
 	owner := map[string]*textReader{} // of a set-up's name
 	for _, f := range fs {
@@ -229,7 +230,7 @@ func reduce(fs []*textReader) error {
 		sights = append(sights, f.sights...)
 	}
 	style := unit.Style{Imperial: fs[0].s.Unit.Imperial()}
-	b, notes, err := reduceBook(sights, fs[0].o, style)
+	b, notes, err := reduceBook(sights, fs[0].o, style, mayFloat)
 	if err != nil {
 		return err
 	}

@@ -54,7 +54,7 @@ func (s *summary) print(w io.Writer) error {
 	s.bands(&b)
 	s.doors(&b)
 	s.book(&b)
-	s.say(&b)
+	say(&b, s.notes)
 	if len(s.written) > 0 {
 		fmt.Fprintf(&b, "\nWritten:\n")
 		for _, o := range s.written {
@@ -240,34 +240,34 @@ func (s *summary) book(b *bytes.Buffer) {
 	}
 }
 
-// say prints the notes by kind.
-func (s *summary) say(b *bytes.Buffer) {
+// say prints notes by kind.
+func say(b *bytes.Buffer, notes []survey.Note) {
 	for _, kind := range []struct {
 		k    survey.NoteKind
 		head string
-		most int
 	}{
-		{survey.Warning, "Look at this", 20},
-		{survey.LeftOut, "Left out", 20},
-		{survey.Assumed, "Understood as", 20},
-		{survey.Caution, "Cautions", 20},
+		{survey.Warning, "Look at this"},
+		{survey.LeftOut, "Left out"},
+		{survey.Assumed, "Understood as"},
+		{survey.Caution, "Cautions"},
 	} {
-		n := s.count(kind.k)
-		if n == 0 {
+		const most = 20
+		var some []survey.Note
+		for _, n := range notes {
+			if n.Kind == kind.k {
+				some = append(some, n)
+			}
+		}
+		if len(some) == 0 {
 			continue
 		}
 		fmt.Fprintf(b, "\n%s\n", kind.head)
-		shown := 0
-		for _, note := range s.notes {
-			if note.Kind != kind.k {
-				continue
-			}
-			if shown == kind.most {
-				fmt.Fprintf(b, "  … and %d more; --json lists all\n", n-shown)
+		for i, n := range some {
+			if i == most {
+				fmt.Fprintf(b, "  … and %d more; --json lists all\n", len(some)-most)
 				break
 			}
-			fmt.Fprintf(b, "  %s\n", note)
-			shown++
+			fmt.Fprintf(b, "  %s\n", printable(n.String()))
 		}
 	}
 }
