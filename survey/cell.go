@@ -77,6 +77,13 @@ type row struct {
 	Setup cell `csv:"setup"`
 	Sight cell `csv:"sight"`
 
+	Run     cell `csv:"run"`
+	X0      cell `csv:"x0"`
+	Y0      cell `csv:"y0"`
+	X1      cell `csv:"x1"`
+	Y1      cell `csv:"y1"`
+	Bearing cell `csv:"bearing"`
+
 	Dist     cell `csv:"dist"`
 	BackDist cell `csv:"bsdist"`
 	ForeDist cell `csv:"fsdist"`

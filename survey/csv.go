@@ -71,6 +71,7 @@ const (
 	bySight            // level book, one row a sight
 	byBook             // level book with columns BS, IS, FS
 	planOnly           // outlines: no height
+	byRun              // readings along lines
 )
 
 // textReader reads one file.
@@ -108,6 +109,7 @@ type textReader struct {
 	lastName string            // looked up in names last
 	lastOnce string
 	tenths   tenths
+	runs     *runReader
 	rings    []ringRow
 	seqs     []float64 // of rings, NaN where not given; nil outside outline files
 }
@@ -246,6 +248,9 @@ func (f *textReader) askOrder() error {
 // heights works out which columns give the height.
 func (f *textReader) heights() error {
 	has := func(r role) bool { return f.of[r] != nil }
+	if f.isRuns() {
+		return f.runHeights()
+	}
 	switch {
 	case has(isRod) && (has(isSight) || has(isSetup)):
 		f.manner, f.up = bySight, f.of[isRod]
@@ -312,7 +317,7 @@ func (f *textReader) heads() string {
 // lengths returns the columns that hold lengths.
 func (f *textReader) lengths() []*column {
 	var out []*column
-	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh, isDist, isBackDist, isForeDist} {
+	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh, isDist, isBackDist, isForeDist, isX0, isY0, isX1, isY1} {
 		if c := f.of[r]; c != nil {
 			out = append(out, c)
 		}
@@ -733,7 +738,7 @@ func (f *textReader) blank(r *row) bool {
 			return false
 		}
 	}
-	for _, c := range []*cell{&r.Name, &r.Z, &r.Rod, &r.Code, &r.Remark, &r.Part, &r.BS, &r.IS, &r.FS, &r.Diff, &r.Low, &r.High} {
+	for _, c := range []*cell{&r.Name, &r.Z, &r.Rod, &r.Code, &r.Remark, &r.Part, &r.Run, &r.BS, &r.IS, &r.FS, &r.Diff, &r.Low, &r.High} {
 		if strings.TrimSpace(c.text) != "" {
 			return false
 		}
@@ -798,6 +803,10 @@ func (f *textReader) shot(r *row) {
 	p.Part = f.once(r.Part.text)
 	if p.Part == "" && r.Ring.text != "" && !f.outline {
 		p.Part = f.once(r.Ring.text)
+	}
+	if f.manner == byRun {
+		f.runRow(r, p)
+		return
 	}
 	var m meaning
 	if f.code != nil {

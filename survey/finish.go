@@ -21,6 +21,10 @@ func joined(errs []error) error {
 // finish makes elevations of readings, leaves out what is none, and sorts the
 // points by their roles.
 func (f *textReader) finish() error {
+	if f.manner == byRun {
+		defer f.inOrder()
+		return f.endRuns()
+	}
 	if c := f.up; c != nil && f.s.Unit == unit.None {
 		f.s.Unit = c.seen
 	}

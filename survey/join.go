@@ -55,10 +55,11 @@ func OpenAll(names []string, o Options) (*Survey, error) {
 // of instruments of unknown height.
 func tie(all []*Survey, texts []*textReader) error {
 	var group []*textReader
-	loose, given := false, false
+	loose, given, others := false, false, false
 	for _, f := range texts {
 		switch {
 		case f == nil:
+			others = true
 		case len(f.sights) > 0:
 			group = append(group, f)
 			for _, s := range f.sights {
@@ -68,6 +69,8 @@ func tie(all []*Survey, texts []*textReader) error {
 			f.toSights()
 			group = append(group, f)
 			loose = true
+		case f.manner != planOnly:
+			others = true
 		}
 	}
 	if len(group) == 0 {
@@ -77,7 +80,7 @@ func tie(all []*Survey, texts []*textReader) error {
 	if loose || !given {
 		anchor(group, all, texts)
 	}
-	return reduce(group, len(group) == len(texts))
+	return reduce(group, !others)
 }
 
 // toSights makes a set-up of its own of a file of rod readings.
@@ -146,6 +149,7 @@ func join(all []*Survey) (*Survey, error) {
 		s.Breaklines = append(s.Breaklines, t.Breaklines...)
 		s.Outlines = append(s.Outlines, t.Outlines...)
 		s.Surfaces = append(s.Surfaces, t.Surfaces...)
+		s.Runs = append(s.Runs, t.Runs...)
 		s.Readings = append(s.Readings, t.Readings...)
 		s.Notes = append(s.Notes, t.Notes...)
 		s.Rows += t.Rows

@@ -98,6 +98,7 @@ type Survey struct {
 	Breaklines []Breakline
 	Outlines   []Ring // closed lines that the file names and does not call the floor: rooms, parcels
 	Surfaces   []Surface
+	Runs       []Run     // readings at a fixed step along lines
 	Readings   []Reading // of the floor points of a text file, in file order; nil where there are more than mostReadings
 	Book       *Book     // set when rod readings were reduced from set-ups
 	Rows       int       // data rows or points seen, used or not
@@ -151,6 +152,7 @@ type Options struct {
 	Adjust        Adjust                  // how the misclosure of a level book is spread
 	Allow         Allowance               // what a level book may close by
 	Grid          Grid                    // where the crossings of a grid lie
+	Step          float64                 // m between the readings of runs, where the file does not say; 0: unknown
 	Codes         map[string]Role         // over and above [DefaultCodes]
 	Progress      func(done, total int64) // called now and then; may be nil
 }

@@ -1,0 +1,304 @@
+package survey
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Run is readings at a fixed step along a straight line, as flatness is measured.
+type Run struct {
+	Name     string
+	Start    Point   // first reading; X and Y are NaN where the file does not place the run
+	End      Point   // last reading; as Start
+	Step     float64 // m; 0 where neither the file nor the options say
+	Stations []Station
+	At       Pos
+}
+
+// Placed reports whether it is known where the run lies.
+func (r Run) Placed() bool { return !math.IsNaN(r.Start.X + r.Start.Y + r.End.X + r.End.Y) }
+
+// Length of the run from the first to the last reading, m; 0 if Step is.
+func (r Run) Length() float64 { return r.Step * float64(max(0, len(r.Stations)-1)) }
+
+// Station is one reading of a run.
+type Station struct {
+	Z    float64 // m, upward; NaN where there is no reading
+	Text string  // as written
+	At   Pos
+}
+
+// runReader collects runs while rows are read.
+type runReader struct {
+	list   bool // one row a run, readings in one cell
+	along  *column
+	count  *column // number of readings that a row promises
+	down   bool
+	byName map[string]*openRun
+	order  []*openRun
+}
+
+// openRun is a run whose rows are still coming.
+type openRun struct {
+	Run
+	at      []float64 // m along, or the number in order
+	bearing float64   // degrees; NaN if not given
+	xs, ys  []float64
+}
+
+// isRuns reports whether the columns are those of runs: a column that says run, or
+// lines with their ends, or lines whose readings have no place.
+func (f *textReader) isRuns() bool {
+	of := f.of
+	line := of[isPart] != nil && strings.HasPrefix(headForm(of[isPart].head), "line")
+	height := of[isRod] != nil || of[isZ] != nil || of[isLow] != nil || of[isDiff] != nil
+	switch {
+	case f.outline || !height || of[isSetup] != nil || of[isBS] != nil:
+		return false
+	case of[isRun] != nil:
+		return true
+	}
+	return line && (of[isX0] != nil || (of[isX] == nil || of[isY] == nil) && (of[isSeq] != nil || of[isDist] != nil || of[isName] != nil))
+}
+
+func (f *textReader) runHeights() error {
+	f.manner = byRun
+	r := &runReader{byName: map[string]*openRun{}}
+	f.runs = r
+	for _, h := range []struct {
+		of   role
+		down bool
+	}{{isRod, true}, {isZ, false}, {isLow, true}, {isDiff, false}} {
+		if c := f.of[h.of]; c != nil {
+			f.up, r.down = c, h.down
+			break
+		}
+	}
+	if y := f.of[isY]; y != nil && f.of[isX] == nil && headForm(y.head) == "n" {
+		r.count = y // of readings; no northing
+		delete(f.of, isY)
+		y.role = isIgnored
+		f.of[isSeq], y.role = y, isSeq
+	}
+	f.x, f.y = nil, nil
+	if f.of[isX] != nil && f.of[isY] != nil {
+		return nil // every reading has its place
+	}
+	for _, as := range []role{isX, isDist, isName, isSeq} {
+		if c := f.of[as]; c != nil && c != r.count {
+			r.along = c
+			break
+		}
+	}
+	if c := r.along; c != nil && c.role == isName && !c.stated {
+		c.unit = f.o.Unit
+	}
+	r.list = r.along == nil
+	return nil
+}
+
+// runRow takes one row.
+func (f *textReader) runRow(r *row, p Point) {
+	runs := f.runs
+	name := strings.TrimSpace(cmpOr(r.Run.text, r.Part.text))
+	if name == "" {
+		f.note(LeftOut, p.At, "a reading that belongs to no run")
+		return
+	}
+	u := runs.byName[name]
+	if u == nil {
+		none := Point{X: math.NaN(), Y: math.NaN(), Z: math.NaN()}
+		u = &openRun{Run: Run{Name: strings.Clone(name), Start: none, End: none, Step: f.o.Step, At: p.At}, bearing: math.NaN()}
+		runs.byName[u.Name] = u
+		runs.order = append(runs.order, u)
+	} else if runs.list {
+		f.fail(&Error{Pos: p.At, Element: "run " + name, Found: "a second row", Want: fmt.Sprintf("one row a run; line %d has the first", u.At.Line)})
+		return
+	}
+	for _, e := range []struct {
+		of   role
+		cell *cell
+		to   *float64
+	}{{isX0, &r.X0, &u.Start.X}, {isY0, &r.Y0, &u.Start.Y}, {isX1, &r.X1, &u.End.X}, {isY1, &r.Y1, &u.End.Y}} {
+		if c := f.of[e.of]; c != nil {
+			if v, ok := f.length(c, e.cell); ok {
+				*e.to = v
+			}
+		}
+	}
+	if c := f.of[isBearing]; c != nil && strings.TrimSpace(r.Bearing.text) != "" {
+		v, err := strconv.ParseFloat(strings.TrimSpace(r.Bearing.text), 64)
+		if err != nil || !(math.Abs(v) <= 360) {
+			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(r.Bearing.text), Want: "degrees clockwise from north"})
+		}
+		u.bearing = v
+	}
+	cell := map[role]*cell{isRod: &r.Rod, isZ: &r.Z, isLow: &r.Low, isDiff: &r.Diff}[f.up.role]
+	if runs.list {
+		f.runCell(r, u, cell.text, p)
+		return
+	}
+	f.station(u, cell.text, p)
+	switch c := runs.along; {
+	case c == nil:
+		x, okX := f.length(f.of[isX], &r.X)
+		y, okY := f.length(f.of[isY], &r.Y)
+		if !okX || !okY {
+			f.fail(&Error{Pos: p.At, Element: "run " + name, Found: "no place", Want: "x and y, as for the other readings"})
+		}
+		u.xs, u.ys = append(u.xs, x), append(u.ys, y)
+	case c.role == isSeq:
+		v, err := strconv.Atoi(strings.TrimSpace(r.Seq.text))
+		if err != nil {
+			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(r.Seq.text), Want: "a whole number"})
+		}
+		u.at = append(u.at, float64(v))
+	default:
+		text := map[role]*struct{ text string }{isX: {r.X.text}, isDist: {r.Dist.text}, isName: {r.Name.text}}[c.role].text
+		v, err := f.num.length(c, text)
+		if err != nil {
+			f.cellError(c, text, err)
+		}
+		u.at = append(u.at, v)
+	}
+}
+
+// station appends one reading to a run.
+func (f *textReader) station(u *openRun, text string, p Point) {
+	s := Station{Z: math.NaN(), Text: strings.TrimSpace(text), At: p.At}
+	switch v, err := f.num.length(f.up, text); {
+	case err == nil:
+		if s.Z = v; f.runs.down {
+			s.Z = -v
+		}
+	case missing(text):
+		f.note(LeftOut, p.At, "run %s: no reading at station %d", u.Name, len(u.Stations)+1)
+	default:
+		f.cellError(f.up, text, err)
+	}
+	u.Stations = append(u.Stations, s)
+}
+
+// runCell reads the readings of a run from one cell, separated by blanks or by
+// semicolons, bars or commas.
+func (f *textReader) runCell(r *row, u *openRun, text string, p Point) {
+	text = strings.TrimSpace(text)
+	var parts []string
+	switch {
+	case strings.ContainsAny(text, ";|"):
+		parts = strings.FieldsFunc(text, func(r rune) bool { return r == ';' || r == '|' })
+	case !f.num.comma && strings.Contains(text, ","):
+		parts = strings.Split(text, ",")
+	default:
+		parts = strings.Fields(text)
+	}
+	if len(parts) < 2 {
+		f.fail(&Error{Pos: p.At, Element: "run " + u.Name, Found: fmt.Sprintf("%d readings", len(parts)), Want: "at least 2 readings in the cell, separated by blanks, or a column of stations"})
+		return
+	}
+	for _, t := range parts {
+		f.station(u, t, p)
+	}
+	f.s.Rows += len(parts) - 1
+	if c := f.runs.count; c != nil {
+		if n, err := strconv.Atoi(strings.TrimSpace(r.Seq.text)); err != nil || n != len(parts) {
+			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(r.Seq.text), Want: fmt.Sprintf("%d, as many readings as the row holds", len(parts))})
+		}
+	}
+}
+
+// endRuns works out step and place of each run.
+func (f *textReader) endRuns() error {
+	if len(f.runs.order) == 0 {
+		return &Error{Pos: f.pos, Found: "no run", Want: "rows of readings"}
+	}
+	f.s.Relative = f.runs.down && !f.hasHI
+	if f.hasHI && f.runs.down {
+		for _, u := range f.runs.order {
+			for i := range u.Stations {
+				u.Stations[i].Z += f.hi
+			}
+		}
+	}
+	if f.s.Relative {
+		f.note(Assumed, f.pos, "elevations are relative, the readings of %s turned upside down", f.up)
+	}
+	for _, u := range f.runs.order {
+		if err := f.endRun(u); err != nil {
+			return err
+		}
+		f.s.Runs = append(f.s.Runs, u.Run)
+	}
+	return nil
+}
+
+func (f *textReader) endRun(u *openRun) error {
+	n := len(u.Stations)
+	bad := func(i int, found, want string) error {
+		return &Error{Pos: u.Stations[i].At, Element: "run " + u.Name, Found: found, Want: want}
+	}
+	if n < 2 {
+		return bad(0, "1 reading", "at least 2")
+	}
+	if u.xs != nil {
+		u.Start.X, u.Start.Y, u.End.X, u.End.Y = u.xs[0], u.ys[0], u.xs[n-1], u.ys[n-1]
+		length := math.Hypot(u.End.X-u.Start.X, u.End.Y-u.Start.Y)
+		if length == 0 {
+			return bad(n-1, "the last reading where the first is", "a straight line")
+		}
+		for i := range u.xs {
+			u.at = append(u.at, math.Hypot(u.xs[i]-u.Start.X, u.ys[i]-u.Start.Y))
+			// A station off the line by more than a finger is no station of it.
+			across := math.Abs((u.xs[i]-u.Start.X)*(u.End.Y-u.Start.Y)-(u.ys[i]-u.Start.Y)*(u.End.X-u.Start.X)) / length
+			if across > 0.02 {
+				return bad(i, fmt.Sprintf("a reading %.0f mm off the line", across*1e3), "a straight line from the first to the last reading")
+			}
+		}
+	}
+	if u.at != nil {
+		inOrder := make([]int, n)
+		for i := range inOrder {
+			inOrder[i] = i
+		}
+		slices.SortStableFunc(inOrder, func(a, b int) int { return cmp.Compare(u.at[a], u.at[b]) })
+		stations, at := make([]Station, n), make([]float64, n)
+		for k, i := range inOrder {
+			stations[k], at[k] = u.Stations[i], u.at[i]
+		}
+		u.Stations, u.at = stations, at
+		step := (at[n-1] - at[0]) / float64(n-1)
+		slack := 0.005 // m; tapes are read to the half centimetre
+		if c := f.runs.along; c != nil && c.role == isSeq {
+			step, slack = 1, 0
+		}
+		for i := 1; i < n; i++ {
+			if d := at[i] - at[i-1]; math.Abs(d-step) > slack {
+				if slack == 0 {
+					return bad(i, fmt.Sprintf("%g after %g", at[i], at[i-1]), "stations counted one by one")
+				}
+				return bad(i, fmt.Sprintf("a step of %.3f m", d), fmt.Sprintf("one step along the run; the others are %.3f m on average", step))
+			}
+		}
+		if slack > 0 {
+			u.Step = step
+		}
+	}
+	if !math.IsNaN(u.bearing) && !math.IsNaN(u.Start.X+u.Start.Y) && u.Step > 0 {
+		x, y := heading(u.bearing)
+		u.End.X, u.End.Y = u.Start.X+x*u.Length(), u.Start.Y+y*u.Length()
+	}
+	if u.Placed() {
+		length := math.Hypot(u.End.X-u.Start.X, u.End.Y-u.Start.Y)
+		if u.Step == 0 {
+			u.Step = length / float64(n-1)
+		} else if math.Abs(length-u.Length()) > 0.05 {
+			return bad(0, fmt.Sprintf("%d readings a step of %.3f m apart", n, u.Step), fmt.Sprintf("as many as fit the %.3f m between its ends", length))
+		}
+	}
+	u.Start.Z, u.End.Z = u.Stations[0].Z, u.Stations[n-1].Z
+	return nil
+}

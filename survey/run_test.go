@@ -1,0 +1,88 @@
+package survey
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"pourplane/survey/unit"
+)
+
+func TestDemoRuns(t *testing.T) {
+	s, err := Open("../testdata/demo/lines.csv", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Runs) != 4 || s.Rows != 116 || !s.Relative || len(s.LeftOut()) != 0 {
+		t.Fatalf("%d runs of %d readings, relative %v", len(s.Runs), s.Rows, s.Relative)
+	}
+	p := s.Runs[3]
+	if p.Name != "P4" || len(p.Stations) != 27 || !nearly(p.Step, ft) || !nearly(p.Start.X, 12*ft) || !nearly(p.Start.Y, 29*ft) || !nearly(p.End.Y, 3*ft) || !nearly(p.Length(), 26*ft) || !p.Placed() {
+		t.Errorf("run %+v", p)
+	}
+	// Down from the line of sight, in inches.
+	if !nearly(p.Stations[0].Z, -52.39*0.0254) || p.Stations[0].Text != "52.39" {
+		t.Errorf("first reading %+v", p.Stations[0])
+	}
+}
+
+func TestRuns(t *testing.T) {
+	m := Options{Unit: unit.Metre}
+	for _, c := range []struct {
+		name, text string
+		o          Options
+		step       float64
+		z          []float64
+		end        [2]float64 // NaN: not placed
+	}{
+		{"station and rod", "run,station,rod\nA,0,1.500\nA,0.3,1.502\nA,0.6,1.499\n", m, 0.3, []float64{-1.5, -1.502, -1.499}, [2]float64{math.NaN(), 0}},
+		{"rows in any order", "run,station,rod\nA,0.6,1.499\nA,0,1.500\nA,0.3,1.502\n", m, 0.3, []float64{-1.5, -1.502, -1.499}, [2]float64{math.NaN(), 0}},
+		{"order and elevation, step from the options", "run,order,elevation\nA,1,9.5\nA,2,9.6\nA,3,9.7\n", Options{Unit: unit.Metre, Step: 0.3}, 0.3, []float64{9.5, 9.6, 9.7}, [2]float64{math.NaN(), 0}},
+		{"order without a step", "run,order,elevation\nA,1,9.5\nA,2,9.6\n", m, 0, []float64{9.5, 9.6}, [2]float64{math.NaN(), 0}},
+		{"start and bearing", "run,station,elevation,x0,y0,bearing\nA,0,9.5,2,3,90\nA,0.5,9.6,2,3,90\nA,1,9.7,2,3,90\n", m, 0.5, []float64{9.5, 9.6, 9.7}, [2]float64{3, 3}},
+		{"every reading placed", "run,x,y,z\nA,1,1,9.5\nA,1,1.5,9.6\nA,1,2,9.4\n", m, 0.5, []float64{9.5, 9.6, 9.4}, [2]float64{1, 2}},
+		{"readings in a cell", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,3,\"1.5;1.6;1.7\"\n", m, 1.5, []float64{-1.5, -1.6, -1.7}, [2]float64{3, 0}},
+		{"a gap", "run,station,z\nA,0,9.5\nA,0.3,-\nA,0.6,9.7\n", m, 0.3, []float64{9.5, math.NaN(), 9.7}, [2]float64{math.NaN(), 0}},
+		{"feet and inches", "run,station (ft),rod (ft-in)\nA,0,5-3 3/8\nA,1,5-3 1/2\n", Options{}, ft, []float64{-1.609725, -1.6129}, [2]float64{math.NaN(), 0}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, err := read(t, c.text, c.o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r := s.Runs[0]
+			if len(s.Runs) != 1 || !nearly(r.Step, c.step) || len(r.Stations) != len(c.z) {
+				t.Fatalf("%+v", s.Runs)
+			}
+			for i, z := range c.z {
+				if got := r.Stations[i].Z; !nearly(got, z) && !(math.IsNaN(z) && math.IsNaN(got)) {
+					t.Errorf("station %d at %.4f, want %.4f", i+1, got, z)
+				}
+			}
+			if placed := !math.IsNaN(c.end[0]); placed != r.Placed() || placed && (!nearly(r.End.X, c.end[0]) || !nearly(r.End.Y, c.end[1])) {
+				t.Errorf("ends at %g, %g; want %v", r.End.X, r.End.Y, c.end)
+			}
+		})
+	}
+}
+
+func TestRunRefusals(t *testing.T) {
+	for _, c := range []struct{ name, text, want string }{
+		{"one reading", "run,station,rod\nA,0,1.5\n", "f.csv:2: run A: found 1 reading, want at least 2"},
+		{"uneven steps", "run,station,rod\nA,0,1.5\nA,0.3,1.5\nA,0.9,1.5\n", "f.csv:3: run A: found a step of 0.300 m, want one step along the run; the others are 0.450 m on average"},
+		{"a number left out", "run,order,rod\nA,1,1.5\nA,2,1.5\nA,4,1.5\n", "f.csv:4: run A: found 4 after 2, want stations counted one by one"},
+		{"count of readings", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,4,\"1.5 1.6 1.7\"\n", `f.csv:2:11: column 6 "n": found "4", want 3, as many readings as the row holds`},
+		{"a word among readings", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,3,\"1.5 high 1.7\"\n", `column 7 "rod": found "high"`},
+		{"the same run twice", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,2,\"1.5 1.7\"\nA,0,0,3,0,2,\"1.5 1.7\"\n", "f.csv:3: run A: found a second row, want one row a run; line 2 has the first"},
+		{"off the line", "run,x,y,z\nA,1,1,9.5\nA,1.1,1.5,9.6\nA,1,2,9.4\n", "f.csv:3: run A: found a reading 100 mm off the line"},
+		{"too long for its ends", "run,station,z,x0,y0,x1,y1\nA,0,9.5,0,0,5,0\nA,1,9.5,0,0,5,0\n", "f.csv:2: run A: found 2 readings a step of 1.000 m apart, want as many as fit the 5.000 m between its ends"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := read(t, c.text, Options{Unit: unit.Metre})
+			checkErrors(t, err, []string{c.want})
+			if err != nil && strings.Contains(err.Error(), "panic") {
+				t.Error(err)
+			}
+		})
+	}
+}
