@@ -654,7 +654,7 @@ func (s *sheet) legend(c draw.Canvas) {
 		c.Max.Y -= barRoom
 	}
 	drawEntries(c, s.entries())
-	s.scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0))
+	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
 }
 
 // colorBar draws the bands that occur side by side, their limits below and the
@@ -711,14 +711,15 @@ func percent(share float64) string {
 	return fmt.Sprintf("%.0f%%", 100*share)
 }
 
-// scaleBar draws a bar of a round length and an arrow along y.
-func (s *sheet) scaleBar(c draw.Canvas) {
-	size, unitName := planUnit(s.Units)
-	length := nice(90/(s.frame.scale*size)) * size // m, at least 90 pt; too long is halved below
-	for length*s.frame.scale > 96 {
+// scaleBar draws a bar of a round length and an arrow along y, at scale points to
+// the metre.
+func scaleBar(c draw.Canvas, units unit.Style, scale float64) {
+	size, unitName := planUnit(units)
+	length := nice(90/(scale*size)) * size // m, at least 90 pt; too long is halved below
+	for length*scale > 96 {
 		length /= 2
 	}
-	w := vg.Length(length * s.frame.scale)
+	w := vg.Length(length * scale)
 	right := c.Max.X - 26
 	y := c.Max.Y - 24
 	at := func(share vg.Length) vg.Length { return right - w + share*w }

@@ -135,6 +135,11 @@ func anchor(group []*textReader, all []*Survey, texts []*textReader) {
 // join puts the surveys of several files into the first.
 func join(all []*Survey) (*Survey, error) {
 	s := all[0]
+	if len(all) > 1 {
+		for _, t := range all {
+			s.Files = append(s.Files, Source{t.Name, t.Format, t.Order, t.Rows})
+		}
+	}
 	for _, t := range all[1:] {
 		if t.Relative != s.Relative && len(t.Places) == 0 && len(s.Places) == 0 {
 			return nil, &Error{Pos: Pos{File: t.Name}, Found: "elevations that hang on another zero than those of " + s.Name, Want: "surveys of one datum, or points in common that tie them"}

@@ -104,7 +104,15 @@ type Survey struct {
 	Rows       int       // data rows or points seen, used or not
 	Notes      []Note
 
+	Files []Source // of a survey from several files, each; nil for one
+
 	levelRoles []Role // of Levels
+}
+
+// Source is one of several files.
+type Source struct {
+	Name, Format, Order string
+	Rows                int
 }
 
 // LeftOut returns the notes of what was not used, in file order.

@@ -1,0 +1,608 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"pourplane/plot"
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+type readFlags struct {
+	input
+	show, picture string
+	asJSON        bool
+}
+
+func newRead() *cobra.Command {
+	var f readFlags
+	c := &cobra.Command{
+		Use:   "read FILE...",
+		Short: "What a file holds and how it was understood, before anything is computed",
+		Long: `read opens survey files and tells what they hold: how they were understood (format,
+separator, columns, units, and what was assumed), points by code, their extent, the
+area, how dense the shots are against usual practice, which readings look wrong, and
+a small map. Run it first on a file of your own.`,
+		Example: `  pourplane read survey.csv
+  pourplane read grid.csv --units m --grid-numbers south --grid-values rod
+  pourplane read survey.csv --outline walls.csv --map survey.png
+  pourplane read hall.xml --json`,
+		Args: someFiles,
+		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+	}
+	f.input.register(c)
+	s := c.Flags()
+	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the file)")
+	s.StringVar(&f.picture, "map", "", "draw the shots into `FILE`, .png, .svg or .pdf")
+	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
+	complete(c, "show", "metric", "feet")
+	return c
+}
+
+// holding is what read has found out.
+type holding struct {
+	s        *survey.Survey
+	outline  bool           // the file is an outline
+	floor    *surface.Floor // nil where the points carry none
+	why      string         // there is no floor
+	lo, hi   survey.Point   // extent
+	hasPlan  bool
+	hasZ     bool
+	codes    []codeCount
+	suspects []finding
+}
+
+type codeCount struct {
+	code string
+	n    int
+}
+
+func (f *readFlags) run(c *cobra.Command, files []string) error {
+	if f.show != "" && f.show != "metric" && f.show != "feet" {
+		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
+	}
+	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(f.picture)), ".")
+	if f.picture != "" && format != "png" && format != "svg" && format != "pdf" {
+		return &usageError{fmt.Sprintf("--map: found %q, want a file that ends in .png, .svg or .pdf", f.picture), ""}
+	}
+	p := newProgress(c.ErrOrStderr())
+	defer p.end()
+	h := &holding{}
+	s, o, err := f.open(files, p)
+	if err != nil && len(files) == 1 {
+		// Outlines have no elevations, and are read as such.
+		if edge, err2 := survey.OpenOutline(files[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
+			s, err, h.outline = edge, nil, true
+		}
+	}
+	if err != nil {
+		return err
+	}
+	if f.outline != "" {
+		if err := f.addOutline(s, o); err != nil {
+			return err
+		}
+	}
+	if err := f.leave(s); err != nil {
+		return err
+	}
+	h.s = s
+	style := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
+	if f.show != "" {
+		style.Imperial = f.show == "feet"
+	}
+	p.say("triangulating", 0, 0)
+	h.count()
+	if err := h.build(f, style); err != nil {
+		return err
+	}
+	p.end()
+	if f.picture != "" {
+		var b bytes.Buffer
+		if err := plot.Write(&b, h.shotMap(style), plot.Output{Format: format}); err != nil {
+			return fmt.Errorf("--map: %w", err)
+		}
+		if err := writeAll(filepath.Dir(f.picture), []output{{filepath.Base(f.picture), b.Bytes()}}, append([]string{f.outline}, files...)); err != nil {
+			return err
+		}
+	}
+	if f.asJSON {
+		data, err := json.MarshalIndent(newHolding(h), "", "  ")
+		if err != nil {
+			return fmt.Errorf("the result cannot be written as JSON: %w", err)
+		}
+		_, err = c.OutOrStdout().Write(append(data, '\n'))
+		return err
+	}
+	_, err = c.OutOrStdout().Write(h.print(style, f.picture))
+	return err
+}
+
+// all returns every point with a place, floor shots first.
+func (h *holding) all() []survey.Point {
+	out := slices.Concat(h.s.Points, h.s.Finished, h.s.Control)
+	for _, u := range h.s.Surfaces {
+		out = append(out, u.Vertices...)
+		if len(u.Vertices) == 0 {
+			out = append(out, u.Points...)
+		}
+	}
+	for _, r := range slices.Concat(h.s.Rings, h.s.Outlines) {
+		out = append(out, r.Points...)
+	}
+	for _, r := range h.s.Runs {
+		out = append(out, r.Start, r.End)
+		for _, v := range r.Stations {
+			out = append(out, survey.Point{X: math.NaN(), Y: math.NaN(), Z: v.Z})
+		}
+	}
+	return out
+}
+
+// floorRange returns the lowest and the highest elevation of the floor, NaN without
+// any: finished floors and benchmarks next door are no part of it.
+func (h *holding) floorRange() (lo, hi float64) {
+	lo, hi = h.lo.Z, h.hi.Z
+	if !h.hasZ {
+		return math.NaN(), math.NaN()
+	}
+	for i, p := range h.s.Points {
+		if i == 0 {
+			lo, hi = p.Z, p.Z
+		}
+		lo, hi = min(lo, p.Z), max(hi, p.Z)
+	}
+	return lo, hi
+}
+
+// count works out the extent and the codes.
+func (h *holding) count() {
+	for _, p := range append(h.all(), h.s.Levels...) {
+		if !math.IsNaN(p.X + p.Y) {
+			if !h.hasPlan {
+				h.lo.X, h.hi.X, h.lo.Y, h.hi.Y, h.hasPlan = p.X, p.X, p.Y, p.Y, true
+			}
+			h.lo.X, h.hi.X = min(h.lo.X, p.X), max(h.hi.X, p.X)
+			h.lo.Y, h.hi.Y = min(h.lo.Y, p.Y), max(h.hi.Y, p.Y)
+		}
+		if p.HasZ() {
+			if !h.hasZ {
+				h.lo.Z, h.hi.Z, h.hasZ = p.Z, p.Z, true
+			}
+			h.lo.Z, h.hi.Z = min(h.lo.Z, p.Z), max(h.hi.Z, p.Z)
+		}
+	}
+	n := map[string]int{}
+	for _, p := range slices.Concat(h.s.Points, h.s.Levels, h.s.Finished, h.s.Control) {
+		n[p.Code]++
+	}
+	for code, k := range n {
+		h.codes = append(h.codes, codeCount{code, k})
+	}
+	slices.SortFunc(h.codes, func(a, b codeCount) int { return cmp.Or(cmp.Compare(b.n, a.n), cmp.Compare(a.code, b.code)) })
+}
+
+// build makes the floor that the points carry, to judge them by. Errors that the
+// user's own options are to blame for are returned; others are part of what read
+// has to tell.
+func (h *holding) build(f *readFlags, style unit.Style) error {
+	switch {
+	case h.outline:
+		h.why = "an outline: no elevations"
+		return nil
+	case len(h.s.Runs) > 0 && len(h.s.Points) == 0:
+		h.why = "readings along lines: flatness, not a surface"
+		return nil
+	case len(h.s.Levels) > 0:
+		h.why = "levels without places: a second file of names, x and y gives them"
+		return nil
+	case len(h.s.Surfaces) > 1 && f.surface == "":
+		h.why = fmt.Sprintf("%d surfaces: --surface NAME chooses one", len(h.s.Surfaces))
+		return nil
+	}
+	floor, err := f.floor(h.s, style)
+	var usage *usageError
+	switch {
+	case err == nil:
+		h.floor = floor
+		h.suspects = findings(h.s, floor)
+	case asUsage(err, &usage):
+		return err
+	default:
+		h.why = err.Error()
+	}
+	return nil
+}
+
+func (h *holding) shotMap(style unit.Style) *plot.ShotMap {
+	m := &plot.ShotMap{
+		Title: filepath.Base(h.s.Name), Summary: h.summary(style), Points: h.s.Points, Finished: h.s.Finished,
+		Rings: slices.Concat(h.s.Rings, h.s.Outlines), Lines: h.s.Breaklines, Runs: h.s.Runs, Units: style,
+	}
+	if len(m.Points) == 0 {
+		for _, u := range h.s.Surfaces {
+			m.Points = append(m.Points, u.Vertices...)
+		}
+	}
+	for _, v := range h.suspects {
+		m.Ringed = append(m.Ringed, v.at)
+	}
+	return m
+}
+
+func (h *holding) summary(style unit.Style) string {
+	n := len(h.s.Points)
+	text := fmt.Sprintf("%d floor shots", n)
+	if n == 0 && len(h.s.Surfaces) > 0 {
+		text = fmt.Sprintf("%d surfaces", len(h.s.Surfaces))
+	}
+	if h.hasPlan {
+		text += fmt.Sprintf(", %s by %s", style.Length(h.hi.X-h.lo.X), style.Length(h.hi.Y-h.lo.Y))
+	}
+	if lo, hi := h.floorRange(); h.hasZ {
+		text += fmt.Sprintf("; highest above lowest %s", style.Depth(hi-lo))
+	}
+	return text
+}
+
+func (h *holding) print(style unit.Style, picture string) []byte {
+	var b bytes.Buffer
+	s := h.s
+	row := func(head, format string, args ...any) {
+		fmt.Fprintf(&b, "%-14s %s\n", head, printable(fmt.Sprintf(format, args...)))
+	}
+	row("File", "%s", s.Name)
+	how := s.Format
+	if s.Encoding != "" {
+		how += ", " + s.Encoding
+	}
+	if s.Delimiter != "" {
+		how += ", fields separated by " + separatorWord(s.Delimiter)
+	}
+	row("Format", "%s", how)
+	for _, v := range s.Files {
+		row("", "%s: %s, %d rows", v.Name, v.Format, v.Rows)
+	}
+	if s.Order != "" {
+		row("Columns", "%s", s.Order)
+	}
+	row("Units", "%s", h.units())
+	left := len(s.LeftOut())
+	counts := []string{fmt.Sprintf("%d rows", s.Rows)}
+	for _, c := range []struct {
+		n    int
+		what string
+	}{{len(s.Points), "floor shots"}, {len(s.Levels), "levels without a place"}, {len(s.Finished), "on finished floor next door"}, {len(s.Control), "benchmarks, turning points and checks"},
+		{len(s.Rings), "rings"}, {len(s.Breaklines), "lines"}, {len(s.Outlines), "closed lines"}, {len(s.Surfaces), "surfaces"}, {left, "left out"}} {
+		if c.n == 1 {
+			c.what = strings.TrimSuffix(c.what, "s")
+		}
+		if c.n > 0 {
+			counts = append(counts, fmt.Sprintf("%d %s", c.n, c.what))
+		}
+	}
+	row("Holds", "%s", strings.Join(counts, ", "))
+	for _, u := range s.Surfaces {
+		row("", "surface %q: %d vertices, %d faces, %d points, %d rings, %d breaklines", u.Name, len(u.Vertices), len(u.Faces), len(u.Points), len(u.Rings), len(u.Breaklines))
+	}
+	for _, r := range s.Runs {
+		place := "not placed"
+		if r.Placed() {
+			place = fmt.Sprintf("from %s to %s", at(surface.Vec{X: r.Start.X, Y: r.Start.Y}, style), at(surface.Vec{X: r.End.X, Y: r.End.Y}, style))
+		}
+		step := "step not stated (--step)"
+		if r.Step > 0 {
+			step = "every " + style.Depth(r.Step)
+		}
+		row("", "run %s: %d readings, %s, %s", r.Name, len(r.Stations), step, place)
+	}
+	if len(h.codes) > 1 || len(h.codes) == 1 && h.codes[0].code != "" {
+		var codes []string
+		for i, k := range h.codes {
+			if i == 15 {
+				codes = append(codes, fmt.Sprintf("and %d more codes", len(h.codes)-i))
+				break
+			}
+			codes = append(codes, fmt.Sprintf("%s %d", cmp.Or(k.code, "(none)"), k.n))
+		}
+		row("Codes", "%s", strings.Join(codes, ", "))
+	}
+	if h.hasPlan {
+		row("Extent", "east %s to %s, north %s to %s", plan(h.lo.X, style), plan(h.hi.X, style), plan(h.lo.Y, style), plan(h.hi.Y, style))
+	}
+	if h.hasZ {
+		word := "elevations"
+		if len(s.Points) > 0 {
+			word = "floor"
+		}
+		if s.Relative {
+			word += ", relative,"
+		}
+		lo, hi := h.floorRange()
+		row("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), style.Depth(hi-lo))
+	}
+	if s.Book != nil {
+		row("Level book", "%d set-ups; %s", len(s.Book.Setups), closing(s.Book, style))
+	}
+	h.density(row, style)
+	for i, v := range h.suspects {
+		head := ""
+		if i == 0 {
+			head = "Suspects"
+		}
+		row(head, "%s", v.text(style))
+	}
+	if h.floor != nil && len(h.suspects) == 0 {
+		row("Suspects", "%s", noSuspects(len(s.Points)))
+	}
+	b.WriteString(h.thumbnail())
+	if picture != "" {
+		fmt.Fprintf(&b, "\nMap: %s\n", picture)
+	}
+	say(&b, s.Notes)
+	return b.Bytes()
+}
+
+func plan(m float64, style unit.Style) string {
+	if style.Imperial {
+		return fmt.Sprintf("%.2f ft", m/unit.Foot.Metres())
+	}
+	return fmt.Sprintf("%.3f m", m)
+}
+
+// closing tells in short how a book closes.
+func closing(b *survey.Book, style unit.Style) string {
+	c := b.Main()
+	switch {
+	case c == nil:
+		return "it does not close on a known benchmark"
+	case c.Beyond():
+		return fmt.Sprintf("misclosure on %s %s, MORE than the %s allowed: pourplane reduce shows it", c.On, style.Depth(c.Misclosure()), style.Depth(c.Allowable))
+	}
+	return fmt.Sprintf("misclosure on %s %s of %s allowed", c.On, style.Depth(c.Misclosure()), style.Depth(c.Allowable))
+}
+
+func separatorWord(d string) string {
+	switch d {
+	case ",":
+		return "commas"
+	case ";":
+		return "semicolons"
+	case "|":
+		return "bars"
+	case "tab":
+		return "tabs"
+	}
+	return d
+}
+
+// units tells the units in words.
+func (h *holding) units() string {
+	up, plan := h.s.Unit, h.s.Plan
+	name := func(u unit.Length) string {
+		if u == unit.None {
+			return "of their own, cell by cell"
+		}
+		return u.String()
+	}
+	heights := name(up)
+	if h.s.Book != nil && h.s.Book.FeetInches {
+		heights = "feet and inches"
+	}
+	switch {
+	case h.outline, up == unit.None && plan != unit.None && len(h.s.Readings) == 0:
+		return name(plan)
+	case name(plan) == heights:
+		return heights
+	case plan == unit.None:
+		return "heights " + heights
+	}
+	return fmt.Sprintf("plan %s, heights %s", name(plan), heights)
+}
+
+// density tells how many shots there are to the area.
+func (h *holding) density(row func(string, string, ...any), style unit.Style) {
+	if h.floor == nil {
+		if h.why != "" {
+			row("Surface", "none: %s", h.why)
+		}
+		return
+	}
+	f := h.floor
+	area := 0.0
+	for _, r := range f.Regions {
+		plan, _ := r.TIN.Area()
+		area += plan
+	}
+	edge := "inside the outline"
+	if f.Hull {
+		edge = "hull of the shots; walls are farther out, --outline FILE gives them"
+	} else if len(h.s.Surfaces) > 0 {
+		edge = "of the surface"
+	}
+	row("Area", "%s (%s)", style.Area(area), edge)
+	if len(h.s.Points) == 0 {
+		return
+	}
+	least, most, enough := surface.UsualShots(area)
+	verdict := "enough to tell the mean depth within about 1 mm"
+	if n := float64(f.Used); n < 0.9*enough {
+		verdict = fmt.Sprintf("about %.0f would tell the mean depth within 1 mm", enough)
+	}
+	row("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
+}
+
+// thumbnail draws the shots with characters: 0 for the lowest tenth of the range
+// to 9 for the highest.
+func (h *holding) thumbnail() string {
+	pts := h.s.Points
+	if len(pts) == 0 {
+		for _, u := range h.s.Surfaces {
+			pts = append(pts, u.Vertices...)
+		}
+	}
+	if len(pts) < 3 || !h.hasPlan {
+		return ""
+	}
+	const wide, tall = 66, 24
+	lo, hi := pts[0], pts[0]
+	for _, p := range pts {
+		lo.X, hi.X = min(lo.X, p.X), max(hi.X, p.X)
+		lo.Y, hi.Y = min(lo.Y, p.Y), max(hi.Y, p.Y)
+		if p.HasZ() {
+			lo.Z, hi.Z = min(lo.Z, p.Z), max(hi.Z, p.Z)
+		}
+	}
+	// A character is twice as tall as wide.
+	scale := max((hi.X-lo.X)/(wide-1), (hi.Y-lo.Y)/(2*(tall-1)))
+	if scale == 0 {
+		return ""
+	}
+	cols, rows := int((hi.X-lo.X)/scale)+1, int((hi.Y-lo.Y)/(2*scale))+1
+	sum, n := make([]float64, cols*rows), make([]int, cols*rows)
+	mark := map[int]bool{}
+	cell := func(p survey.Point) int {
+		i := min(max(int((p.X-lo.X)/scale+0.5), 0), cols-1)
+		j := min(max(int((p.Y-lo.Y)/(2*scale)+0.5), 0), rows-1)
+		return (rows-1-j)*cols + i
+	}
+	for _, p := range pts {
+		if p.HasZ() {
+			k := cell(p)
+			sum[k] += p.Z
+			n[k]++
+		}
+	}
+	for _, v := range h.suspects {
+		mark[cell(v.at)] = true
+	}
+	var b strings.Builder
+	b.WriteString("\n")
+	for j := range rows {
+		line := make([]byte, cols)
+		for i := range cols {
+			k := j*cols + i
+			switch {
+			case mark[k]:
+				line[i] = '!'
+			case n[k] == 0:
+				line[i] = ' '
+			case hi.Z == lo.Z:
+				line[i] = '0'
+			default:
+				line[i] = '0' + byte(min(9, int(10*(sum[k]/float64(n[k])-lo.Z)/(hi.Z-lo.Z))))
+			}
+		}
+		b.WriteString("  " + strings.TrimRight(string(line), " ") + "\n")
+	}
+	b.WriteString("  north is up; 0 lowest to 9 highest tenth of the elevations")
+	if len(h.suspects) > 0 {
+		b.WriteString("; ! suspect")
+	}
+	b.WriteString("\n")
+	return b.String()
+}
+
+// holdingJSON is what read --json prints. Fields are added, never renamed.
+type holdingJSON struct {
+	Format    string             `json:"format"`
+	Encoding  string             `json:"encoding"`
+	Delimiter string             `json:"delimiter"`
+	Units     string             `json:"units"`
+	UnitPlan  string             `json:"unit_plan"`
+	UnitZ     string             `json:"unit_elevation"`
+	Order     string             `json:"order"`
+	Relative  bool               `json:"relative"`
+	Rows      int                `json:"rows"`
+	Points    int                `json:"points"`
+	ByCode    map[string]int     `json:"by_code"`
+	Finished  int                `json:"finished"`
+	Control   int                `json:"control"`
+	Rings     int                `json:"rings"`
+	Lines     int                `json:"breaklines"`
+	Surfaces  []surfaceJSON      `json:"surfaces"`
+	Runs      []runJSON          `json:"runs"`
+	Extent    map[string]*extent `json:"extent_m"`
+	Area      *float64           `json:"area_m2"`
+	Shots     *densityJSON       `json:"density,omitempty"`
+	NoSurface string             `json:"no_surface,omitempty"`
+	Suspects  []finding          `json:"suspects"`
+	LeftOut   []rejected         `json:"left_out"`
+	Assumed   []string           `json:"assumed"`
+	Warnings  []string           `json:"warnings"`
+	Files     []survey.Source    `json:"files,omitempty"`
+}
+
+type extent [2]float64
+
+type surfaceJSON struct {
+	Name     string `json:"name"`
+	Vertices int    `json:"vertices"`
+	Faces    int    `json:"faces"`
+	Points   int    `json:"points"`
+}
+
+type runJSON struct {
+	Name     string  `json:"name"`
+	Readings int     `json:"readings"`
+	Step     float64 `json:"step_m"`
+	Placed   bool    `json:"placed"`
+}
+
+type densityJSON struct {
+	Used     int     `json:"shots"`
+	Spacing  float64 `json:"spacing_m"`
+	Least    float64 `json:"usual_least"`
+	Most     float64 `json:"usual_most"`
+	Enough   float64 `json:"enough"`
+	FromHull bool    `json:"area_is_hull"`
+}
+
+func newHolding(h *holding) holdingJSON {
+	s := h.s
+	r := holdingJSON{
+		Format: s.Format, Encoding: s.Encoding, Delimiter: s.Delimiter, Units: h.units(), UnitPlan: s.Plan.String(), UnitZ: s.Unit.String(), Order: s.Order,
+		Relative: s.Relative, Rows: s.Rows, Points: len(s.Points) + len(s.Levels), ByCode: map[string]int{}, Finished: len(s.Finished), Control: len(s.Control),
+		Rings: len(s.Rings), Lines: len(s.Breaklines), Surfaces: []surfaceJSON{}, Runs: []runJSON{},
+		Extent: map[string]*extent{"x": nil, "y": nil, "z": nil}, NoSurface: h.why, Suspects: h.suspects, Files: s.Files,
+	}
+	for _, k := range h.codes {
+		r.ByCode[k.code] = k.n
+	}
+	if h.hasPlan {
+		r.Extent["x"], r.Extent["y"] = &extent{h.lo.X, h.hi.X}, &extent{h.lo.Y, h.hi.Y}
+	}
+	if h.hasZ {
+		r.Extent["z"] = &extent{h.lo.Z, h.hi.Z}
+	}
+	for _, u := range s.Surfaces {
+		r.Surfaces = append(r.Surfaces, surfaceJSON{u.Name, len(u.Vertices), len(u.Faces), len(u.Points)})
+	}
+	for _, u := range s.Runs {
+		r.Runs = append(r.Runs, runJSON{u.Name, len(u.Stations), u.Step, u.Placed()})
+	}
+	if f := h.floor; f != nil {
+		area := 0.0
+		for _, g := range f.Regions {
+			plan, _ := g.TIN.Area()
+			area += plan
+		}
+		r.Area = &area
+		least, most, enough := surface.UsualShots(area)
+		r.Shots = &densityJSON{f.Used, f.Spacing(), least, most, enough, f.Hull}
+	}
+	if r.Suspects == nil {
+		r.Suspects = []finding{}
+	}
+	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes)
+	return r
+}

@@ -1,0 +1,319 @@
+package plot
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"strings"
+
+	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// ShotMap is a survey in plan as it was read, before anything is computed: every
+// shot coloured by how far it lies below the highest, with its name, and the
+// outlines and runs of the file.
+type ShotMap struct {
+	Title   string
+	Summary string // the main numbers, one line in bold
+	Note    string
+
+	Points   []survey.Point // on the floor
+	Finished []survey.Point // finished floor next door
+	Rings    []survey.Ring
+	Lines    []survey.Breakline
+	Runs     []survey.Run
+	Ringed   []survey.Point // to be looked at again
+	Units    unit.Style
+}
+
+const (
+	mostDrawn = 20_000 // marks; more would be no map, and a large file
+	mostNamed = 1500   // names that are tried
+)
+
+// Draw draws the map onto c.
+func (m *ShotMap) Draw(c draw.Canvas) error {
+	s, err := newShotSheet(m)
+	if err != nil {
+		return err
+	}
+	c = header{m.Title, m.Summary, m.Note}.draw(c)
+	finish := s.legendHeight()
+	p := newAxes()
+	size, name := planUnit(m.Units)
+	s.from = surface.Vec{X: start(s.lo.X/size, s.hi.X/size), Y: start(s.lo.Y/size, s.hi.Y/size)}
+	p.X.Min, p.X.Max = s.lo.X/size-s.from.X, s.hi.X/size-s.from.X
+	p.Y.Min, p.Y.Max = s.lo.Y/size-s.from.Y, s.hi.Y/size-s.from.Y
+	p.X.Label.Text = axisLabel("x (east)", name, s.from.X)
+	p.Y.Label.Text = axisLabel("y (north)", name, s.from.Y)
+	area := draw.Crop(c, margin, -margin-6, finish, -4)
+	equalAspect(p, area)
+	p.Add(s)
+	p.Draw(area)
+	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - finish)))
+	return nil
+}
+
+// Height returns the height that gives the survey the whole width.
+func (m *ShotMap) Height(width vg.Length) vg.Length {
+	head := header{m.Title, m.Summary, m.Note}.height(width)
+	s, err := newShotSheet(m)
+	if err != nil {
+		return head + width
+	}
+	shape := max((s.hi.Y-s.lo.Y)/(s.hi.X-s.lo.X), 0.35)
+	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+}
+
+func (m *ShotMap) heading() string { return header{title: m.Title}.heading() }
+
+// shotSheet is a ShotMap while it is drawn.
+type shotSheet struct {
+	*ShotMap
+	shots       []survey.Point // that are marked: of the floor and of placed runs
+	of          int            // of so many
+	lo, hi      surface.Vec    // m, with some air
+	highest     float64        // m
+	bands       *bands
+	from        surface.Vec
+	scale       float64 // points to the metre
+	named       int
+	leastLowest float64
+}
+
+func newShotSheet(m *ShotMap) (*shotSheet, error) {
+	s := &shotSheet{ShotMap: m, highest: math.Inf(-1), leastLowest: math.Inf(1)}
+	all := m.Points
+	for _, r := range m.Runs {
+		if !r.Placed() {
+			continue
+		}
+		for i, v := range r.Stations {
+			share := float64(i) / float64(len(r.Stations)-1)
+			all = append(all[:len(all):len(all)], survey.Point{X: r.Start.X + share*(r.End.X-r.Start.X), Y: r.Start.Y + share*(r.End.Y-r.Start.Y), Z: v.Z})
+		}
+	}
+	s.of = len(all)
+	step := 1 + (len(all)-1)/mostDrawn
+	for i := 0; i < len(all); i += step {
+		s.shots = append(s.shots, all[i])
+	}
+	first := true
+	reach := func(x, y float64) {
+		if math.IsNaN(x + y) {
+			return
+		}
+		if first {
+			s.lo, s.hi, first = surface.Vec{X: x, Y: y}, surface.Vec{X: x, Y: y}, false
+		}
+		s.lo = surface.Vec{X: min(s.lo.X, x), Y: min(s.lo.Y, y)}
+		s.hi = surface.Vec{X: max(s.hi.X, x), Y: max(s.hi.Y, y)}
+	}
+	for _, p := range all {
+		reach(p.X, p.Y)
+		if p.HasZ() {
+			s.highest, s.leastLowest = max(s.highest, p.Z), min(s.leastLowest, p.Z)
+		}
+	}
+	for _, p := range m.Finished {
+		reach(p.X, p.Y)
+	}
+	for _, r := range m.Rings {
+		for _, p := range r.Points {
+			reach(p.X, p.Y)
+		}
+	}
+	if first {
+		return nil, ErrNoFloor
+	}
+	air := max(0.05*max(s.hi.X-s.lo.X, s.hi.Y-s.lo.Y), 0.1)
+	s.lo, s.hi = surface.Vec{X: s.lo.X - air, Y: s.lo.Y - air}, surface.Vec{X: s.hi.X + air, Y: s.hi.Y + air}
+	if s.highest >= s.leastLowest {
+		drop := s.highest - s.leastLowest
+		s.bands = newBands(Levels(0, drop, m.Units), 0, drop)
+	}
+	return s, nil
+}
+
+// Plot draws what lies between the axes.
+func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
+	size, _ := planUnit(s.Units)
+	x, _ := p.Transforms(&c)
+	s.scale = float64(x(p.X.Max)-x(p.X.Min)) / ((p.X.Max - p.X.Min) * size)
+	f := frame{base: surface.Vec{X: (p.X.Min + s.from.X) * size, Y: (p.Y.Min + s.from.Y) * size}, origin: c.Min, scale: s.scale}
+	at := func(p survey.Point) vg.Point { return f.at(surface.Vec{X: p.X, Y: p.Y}) }
+	g := newGround(c.Rectangle)
+	line := func(pts []survey.Point, closed bool, width vg.Length, dash ...vg.Length) {
+		var path vg.Path
+		for i, q := range pts {
+			if i == 0 {
+				path.Move(at(q))
+			} else {
+				path.Line(at(q))
+			}
+		}
+		if closed && len(pts) > 0 {
+			path.Close()
+			pts = append(pts[:len(pts):len(pts)], pts[0])
+		}
+		onPage := make([]vg.Point, len(pts))
+		for i, q := range pts {
+			onPage[i] = at(q)
+		}
+		g.draw(onPage, walled)
+		stroke(c, path, width, black, dash...)
+	}
+	for _, r := range s.Rings {
+		line(r.Points, true, 1.2)
+	}
+	for _, l := range s.Lines {
+		line(l.Points, false, 1, 4, 2)
+	}
+	for _, r := range s.Runs {
+		if r.Placed() {
+			line([]survey.Point{r.Start, r.End}, false, 0.5)
+		}
+	}
+	// As large as leaves the neighbours apart.
+	spacing := math.Sqrt((s.hi.X - s.lo.X) * (s.hi.Y - s.lo.Y) / float64(max(len(s.shots), 1)))
+	radius := vg.Length(min(max(0.25*spacing*s.scale, 0.7), 4))
+	for _, q := range s.shots {
+		g.mark(box{centre: at(q), w: 2 * radius, h: 2 * radius}, taken)
+	}
+	for _, q := range s.shots {
+		c.SetColor(s.color(q))
+		c.Fill(dot(at(q), radius))
+		if radius > 1.5 {
+			stroke(c, dot(at(q), radius), 0.4, black)
+		}
+	}
+	for _, q := range s.Finished {
+		c.SetColor(black)
+		c.Fill(diamond(at(q), 3.2))
+		g.mark(box{centre: at(q), w: 7, h: 7}, taken)
+	}
+	for _, q := range s.Ringed {
+		stroke(c, dot(at(q), radius+3), 2.6, white)
+		stroke(c, dot(at(q), radius+3), 1.4, alarm)
+	}
+	name := func(q survey.Point, style func() (size vg.Length, bold bool, ink color.Color), off vg.Length) {
+		if q.Name == "" {
+			return
+		}
+		size, bold, ink := style()
+		l := lettering(size, bold, ink)
+		if centre, ok := g.beside(at(q), off, l.Width(q.Name)+2, size, oneLine, at(q)); ok {
+			write(c, l, centre, 0.5, q.Name)
+			s.named++
+		}
+	}
+	for _, q := range s.Ringed {
+		name(q, func() (vg.Length, bool, color.Color) { return 8, true, alarm }, radius+4)
+	}
+	for _, q := range s.Finished {
+		name(q, func() (vg.Length, bool, color.Color) { return 7, true, black }, 4)
+	}
+	s.named = 0
+	if len(s.shots) <= mostNamed {
+		for _, q := range s.shots {
+			name(q, func() (vg.Length, bool, color.Color) { return 6.5, false, black }, radius+0.6)
+		}
+	}
+	for _, r := range s.Runs {
+		if r.Placed() {
+			q := r.Start
+			q.Name = r.Name
+			name(q, func() (vg.Length, bool, color.Color) { return 8, true, black }, radius+1)
+		}
+	}
+}
+
+// alarm marks what is to be looked at again; with its ring it does not rest on
+// colour alone.
+var alarm = rgb(0xb3261e)
+
+func (s *shotSheet) color(p survey.Point) color.Color {
+	if s.bands == nil || !p.HasZ() {
+		return white
+	}
+	return s.bands.color(s.highest - p.Z)
+}
+
+func (s *shotSheet) entries() []entry {
+	var out []entry
+	n := grouped(float64(s.of))
+	text := n + " shots, coloured by how far they lie below the highest"
+	if len(s.shots) < s.of {
+		text = fmt.Sprintf("%s of %s shots, coloured by how far they lie below the highest", grouped(float64(len(s.shots))), n)
+	}
+	out = append(out, entry{func(c draw.Canvas, at vg.Point) {
+		c.SetColor(s.color(s.shots[0]))
+		c.Fill(dot(at, 3))
+		stroke(c, dot(at, 3), 0.4, black)
+	}, text})
+	if len(s.shots) == 0 {
+		out = nil
+	}
+	if len(s.Ringed) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dot(at, 3.6), 1.4, alarm) }, "ringed: look at this reading again"})
+	}
+	if len(s.Finished) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
+			c.SetColor(black)
+			c.Fill(diamond(at, 3.2))
+		}, "finished floor next door"})
+	}
+	if len(s.Rings) > 0 {
+		out = append(out, entry{lineSign(1.2), "outline"})
+	}
+	if len(s.Lines) > 0 {
+		out = append(out, entry{lineSign(1, 4, 2), "line that the surface keeps: step, joint or crease"})
+	}
+	return append(out, entry{nil, "Plan view, one scale on both axes"})
+}
+
+func (s *shotSheet) legendHeight() vg.Length {
+	h := max(vg.Length(len(s.entries()))*entryLead, scaleTall) + margin
+	if s.bands != nil {
+		h += barRoom
+	}
+	return h
+}
+
+// legend draws the colours and the signs.
+func (s *shotSheet) legend(c draw.Canvas) {
+	if b := s.bands; b != nil {
+		y := c.Max.Y - 6
+		word := "mm"
+		if s.Units.Imperial {
+			word = "inches"
+		}
+		write(c, lettering(9, true, black), vg.Point{X: c.Min.X, Y: y}, 0, "Below the highest shot, "+word)
+		y -= 8
+		const tall = 14
+		left, right := c.Min.X+8, c.Max.X-8
+		w := (right - left) / vg.Length(b.last-b.first+1)
+		style := lettering(8.5, true, black)
+		for i := b.first; i <= b.last; i++ {
+			x := left + w*vg.Length(i-b.first)
+			r := vg.Rectangle{Min: vg.Point{X: x, Y: y - tall}, Max: vg.Point{X: x + w, Y: y}}
+			c.SetColor(b.colors[i])
+			c.Fill(r.Path())
+			stroke(c, r.Path(), 0.6, black)
+			for k, at := range []vg.Length{x, x + w} {
+				if j := i - 1 + k; j >= 0 && j < len(b.limits) && (k == 0 || i == b.last) {
+					write(c, style, vg.Point{X: at, Y: y - tall - 6}, 0.5, strings.TrimSuffix(strings.TrimSuffix(s.Units.Depth(b.limits[j]), " mm"), `"`))
+				}
+			}
+		}
+		c.Max.Y -= barRoom
+	}
+	drawEntries(c, s.entries())
+	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.scale)
+}
