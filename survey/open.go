@@ -29,6 +29,11 @@ func open(name string, o Options, outline bool) (*Survey, error) {
 		return nil, unreadable(name, err)
 	}
 	if sniff(head[:n]).xml {
+		if tell := o.Progress; tell != nil {
+			if info, err := f.Stat(); err == nil {
+				o.Progress = func(done, _ int64) { tell(done, info.Size()) }
+			}
+		}
 		return ReadLandXML(io.MultiReader(bytes.NewReader(head[:n]), f), name, o)
 	}
 	b, err := os.ReadFile(name)
