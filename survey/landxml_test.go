@@ -312,6 +312,8 @@ func TestLandXMLTraps(t *testing.T) {
 		{"kind of surface", surface(`<Definition surfType="mesh"/>`), Options{}, `surfType of surface "s": found "mesh", want TIN or grid`},
 		{"reference to nothing", head + metr + `<CgPoints><CgPoint name="a" pntRef="b"/></CgPoints>` + end, Options{}, `pntRef: found "b", want the name of a CgPoint`},
 		{"references in a circle", head + metr + `<CgPoints><CgPoint name="a" pntRef="b"/><CgPoint name="b" pntRef="a"/></CgPoints>` + end, Options{}, "leads back to where it came from"},
+		{"a hundred references in a row", head + metr + chained(100) + end, Options{}, ""},
+		{"one more", head + metr + chained(101) + end, Options{}, `pntRef: found "p101", after 100 references in a row, want references that end sooner`},
 		{"forward reference", head + metr + `<CgPoints><CgPoint name="a" pntRef="b"/><CgPoint name="b">1 2 3</CgPoint></CgPoints>` + end, Options{}, ""},
 		{"points without elevations", head + metr + `<CgPoints><CgPoint name="a">1 2</CgPoint></CgPoints>` + end, Options{}, "found 1 points, none of them with an elevation"},
 		{"nothing of use", head + metr + `<Alignments><Alignment name="a" length="1" staStart="0"/></Alignments>` + end, Options{}, "found no points or surfaces"},
@@ -331,6 +333,38 @@ func TestLandXMLTraps(t *testing.T) {
 				t.Errorf("error %v\nwant %s", err, c.want)
 			}
 		})
+	}
+}
+
+// chained makes points each of which refers to the next, and the last to one with
+// coordinates.
+func chained(n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, `<CgPoint name="p%d" pntRef="p%d"/>`, i, i+1)
+	}
+	return fmt.Sprintf(`<CgPoints>%s<CgPoint name="p%d">1 2 3</CgPoint></CgPoints>`, b.String(), n)
+}
+
+// The share that is read needs the size of the file.
+func TestOpenTellsProgressOfTheWholeFile(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "long.xml")
+	var doc bytes.Buffer
+	if _, err := doc.ReadFrom(bulk(0, 3)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, doc.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	calls := 0
+	o := Options{Progress: func(done, total int64) {
+		calls++
+		if total != int64(doc.Len()) || done > total {
+			t.Errorf("%d of %d bytes; the file has %d", done, total, doc.Len())
+		}
+	}}
+	if _, err := Open(name, o); err != nil || calls < 2 {
+		t.Errorf("%d calls, error %v", calls, err)
 	}
 }
 
@@ -545,8 +579,8 @@ func TestLandXMLIsStreamed(t *testing.T) {
 }
 
 func FuzzReadLandXML(f *testing.F) {
-	files, err := filepath.Glob("../testdata/landxml/made/*.xml")
-	if err != nil || len(files) == 0 {
+	files, err := filepath.Glob("../testdata/landxml/[mt]*/*.xml") // made, traps
+	if err != nil || len(files) < 100 {
 		f.Fatal("no seeds", err)
 	}
 	for _, name := range append(files, "../testdata/landxml/samples/lx11-planfeature.xml", "../testdata/landxml/samples/broken-faces.xml") {
@@ -559,15 +593,7 @@ func FuzzReadLandXML(f *testing.F) {
 	f.Fuzz(func(t *testing.T, b []byte) {
 		s, err := ReadLandXML(bytes.NewReader(b), "x.xml", Options{})
 		if err == nil {
-			for _, u := range s.Surfaces {
-				for _, face := range u.Faces {
-					for _, v := range face {
-						if int(v) >= len(u.Vertices) || !u.Vertices[v].HasZ() {
-							t.Fatalf("face %v of %d vertices", face, len(u.Vertices))
-						}
-					}
-				}
-			}
+			soundLandXML(t, s)
 			return
 		}
 		var e *Error
@@ -578,6 +604,48 @@ func FuzzReadLandXML(f *testing.F) {
 			t.Fatalf("error on line %d of %d: %v", e.Line, lines, e)
 		}
 	})
+}
+
+// soundLandXML asks that what was read is finite, each number of it, and that
+// faces have corners, each of a place of its own.
+func soundLandXML(t *testing.T, s *Survey) {
+	t.Helper()
+	check := func(what string, points []Point, needZ bool) {
+		for i, p := range points {
+			if !finite(p.X) || !finite(p.Y) || math.IsInf(p.Z, 0) || needZ && !p.HasZ() {
+				t.Fatalf("%s %d: %+v", what, i, p)
+			}
+		}
+	}
+	check("point", s.Points, true)
+	check("control", s.Control, true)
+	for _, r := range s.Outlines {
+		check("outline", r.Points, false)
+	}
+	for _, u := range s.Surfaces {
+		check("vertex", u.Vertices, true)
+		check("data point", u.Points, true)
+		places := map[[3]float64]bool{}
+		for _, p := range u.Vertices {
+			places[[3]float64{p.X, p.Y, p.Z}] = true
+		}
+		if len(places) != len(u.Vertices) {
+			t.Fatalf("%d vertices at %d places", len(u.Vertices), len(places))
+		}
+		for _, face := range u.Faces {
+			for _, v := range face {
+				if v < 0 || int(v) >= len(u.Vertices) {
+					t.Fatalf("face %v of %d vertices", face, len(u.Vertices))
+				}
+			}
+		}
+		for _, r := range u.Rings {
+			check("corner", r.Points, false)
+		}
+		for _, b := range u.Breaklines {
+			check("breakline", b.Points, false)
+		}
+	}
 }
 
 func BenchmarkReadLandXML(b *testing.B) {
