@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -203,7 +204,10 @@ func (x *xmlReader) token() (xml.Token, error) {
 	case xml.StartElement:
 		x.closing = x.src.selfClosed()
 		x.open = append(x.open, qualified(t.Name))
-		for _, a := range t.Attr {
+		for i, a := range t.Attr {
+			if slices.ContainsFunc(t.Attr[:i], func(b xml.Attr) bool { return a.Name == b.Name }) {
+				return nil, &Error{Pos: x.at, Element: "<" + qualified(t.Name) + ">", Found: "attribute " + qualified(a.Name) + " twice", Want: "well-formed XML"}
+			}
 			switch {
 			case a.Name.Space == "xmlns":
 				x.prefixes = append(x.prefixes, prefix{len(x.open), a.Name.Local, a.Value})

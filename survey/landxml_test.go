@@ -257,6 +257,65 @@ func TestLandXMLRefusals(t *testing.T) {
 	}
 }
 
+// Malformed documents, with the exact message. The mark ‸ shows the place that it
+// must name and is no part of the document; the decoder reads up to the fault.
+func TestMalformedLandXML(t *testing.T) {
+	const cut = "want a whole file; this one is cut short"
+	inside := func(text string) string {
+		return "<LandXML>\n<Units><Metric linearUnit=\"meter\"/></Units>\n" + text + "\n</LandXML>\n"
+	}
+	point := func(text string) string {
+		return inside("<CgPoints>\n <CgPoint name=" + text + "</CgPoint></CgPoints>")
+	}
+	tin := func(text string) string {
+		return inside("<Surfaces><Surface name=\"s\">\n<Definition surfType=\"TIN\">" + text + "</Definition></Surface></Surfaces>")
+	}
+	for _, c := range []struct{ name, doc, want string }{
+		{"empty", "‸", "found no element, want a LandXML document"},
+		{"only line ends", "\n\n‸", "found no element, want a LandXML document"},
+		{"only a comment", "<!-- nothing -->‸", "found no element, want a LandXML document"},
+		{"only words", "LandXML‸", "found no element, want a LandXML document"},
+		{"cut before the end tag", "<LandXML>\n<Units/>\n‸", "found the end of the file inside LandXML, " + cut},
+		{"cut inside a tag", "<LandXML>\n<Units‸", "found the end of the file inside LandXML, " + cut},
+		{"cut inside an attribute", "<LandXML>\n<Units a=\"‸", "found the end of the file inside LandXML, " + cut},
+		{"cut inside an end tag", "<LandXML>\n<Units>\n</Un‸", "found the end of the file inside Units, " + cut},
+		{"comment without end", inside("<!-- open") + "‸", "found the end of the file inside LandXML, " + cut},
+		{"CDATA without end", inside("<![CDATA[ open") + "‸", "found the end of the file inside LandXML, " + cut},
+		{"instruction without end", inside("<?open") + "‸", "found the end of the file inside LandXML, " + cut},
+		{"another end tag", inside("<Surfaces>‸</Surface>"), "found </Surface>, want </Surfaces>"},
+		{"end tag without start", inside("‸</Surfaces>"), "found </Surfaces>, want </LandXML>"},
+		{"tags crossed", inside("<Surfaces><Surface>‸</Surfaces></Surface>"), "found </Surfaces>, want </Surface>"},
+		{"prefixes crossed", inside("<a:Surfaces>‸</b:Surfaces>"), "found </b:Surfaces>, want </a:Surfaces>"},
+		{"attribute without value", inside("<Surfaces name>‸"), "found attribute name without = in element, want well-formed XML"},
+		{"attribute without quotes", inside("<Surfaces name=a‸>"), "found unquoted or missing attribute value in element, want well-formed XML"},
+		{"attribute twice", inside("‸<Surfaces name=\"a\" name=\"b\"/>"), "<Surfaces>: found attribute name twice, want well-formed XML"},
+		{"invisible twice", tin("<Faces><F>1 2 3</F>\n‸<F i=\"1\" i=\"0\">1 2 3</F></Faces>"), "<F>: found attribute i twice, want well-formed XML"},
+		{"bare ampersand", point("\"A &‸ B\">1 2 3"), "found invalid character entity & (no semicolon), want well-formed XML"},
+		{"bare less-than in an attribute", point("\"<‸A>\">1 2 3"), "found unescaped < inside quoted string, want well-formed XML"},
+		{"bare less-than in text", point("\"A\">1 <‸ 2"), "found expected element name after <, want well-formed XML"},
+		{"name that begins with a digit", inside("<1Point‸/>"), "found invalid XML name: 1Point, want well-formed XML"},
+		{"control character", point("\"A\">1 2 \x013‸"), "found illegal character code U+0001, want well-formed XML"},
+		{"bytes that are no UTF-8 behind a mark", "\xef\xbb\xbf" + point("\"\xfc\"‸>1 2 3"), "found invalid UTF-8, want well-formed XML"},
+		{"point without id", tin("<Pnts>‸<P>0 0 1</P></Pnts>"), `point id in surface "s": found "", want a whole number`},
+		{"negative id", tin("<Faces>\n‸<F>1 2 -3</F></Faces>"), `face 1 of surface "s": found "-3", want the id of a point, a whole number`},
+		{"id with decimals", tin("<Faces>\n‸<F>1 2 3.0</F></Faces>"), `face 1 of surface "s": found "3.0", want the id of a point, a whole number`},
+		{"id beyond all counting", tin("<Faces>\n‸<F>1 2 99999999999</F></Faces>"), `face 1 of surface "s": found "99999999999", want the id of a point, a whole number`},
+		{"declared area in words", inside("<Surfaces><Surface name=\"s\">‸<Definition surfType=\"TIN\" area2DSurf=\"about 3\"/></Surface></Surfaces>"), `area2DSurf of surface "s": found "about 3", want a finite number such as -12.345`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			before, after, ok := strings.Cut(c.doc, "‸")
+			if !ok {
+				t.Fatal("no mark")
+			}
+			want := fmt.Sprintf("x.xml:%d:%d: %s", strings.Count(before, "\n")+1, len(before)-strings.LastIndex(before, "\n"), c.want)
+			_, err := ReadLandXML(strings.NewReader(before+after), "x.xml", Options{})
+			if err == nil || err.Error() != want {
+				t.Errorf("error %v\nwant  %s", err, want)
+			}
+		})
+	}
+}
+
 const (
 	head = `<?xml version="1.0"?><LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" version="1.2">`
 	foot = `<Units><Imperial linearUnit="foot"/></Units>`

@@ -168,6 +168,11 @@ func (x *xmlWriter) number(v float64) {
 	x.b.Write(strconv.AppendFloat(x.b.AvailableBuffer(), v, 'f', -1, 64))
 }
 
+// id writes the id of a vertex.
+func (x *xmlWriter) id(v int32) {
+	x.b.Write(strconv.AppendInt(x.b.AvailableBuffer(), int64(v)+1, 10))
+}
+
 // place writes northing, easting and, if withZ, elevation.
 func (x *xmlWriter) place(p Point, withZ bool) {
 	x.number(p.Y)
@@ -228,13 +233,21 @@ func (x *xmlWriter) surface(s *Surface) {
 	}
 	x.raw(">\n        <Pnts>\n")
 	for i, p := range s.Vertices {
-		x.raw(`          <P id="` + strconv.Itoa(i+1) + `">`)
+		x.raw(`          <P id="`)
+		x.id(int32(i))
+		x.raw(`">`)
 		x.place(p, true)
 		x.raw("</P>\n")
 	}
 	x.raw("        </Pnts>\n        <Faces>\n")
 	for _, f := range s.Faces {
-		x.raw("          <F>" + strconv.Itoa(int(f[0])+1) + " " + strconv.Itoa(int(f[1])+1) + " " + strconv.Itoa(int(f[2])+1) + "</F>\n")
+		x.raw("          <F>")
+		x.id(f[0])
+		x.raw(" ")
+		x.id(f[1])
+		x.raw(" ")
+		x.id(f[2])
+		x.raw("</F>\n")
 	}
 	x.raw("        </Faces>\n      </Definition>\n    </Surface>\n")
 }
