@@ -170,6 +170,10 @@ var traps = []struct {
 	{file: "grid-face-of-three", err: `FILE:14:11: face 1 of surface "bakery": found 3 points, want 4`},
 	{file: "grid-face-of-four", read: bakery, notes: []string{`assumed: FILE:5:5: surface "bakery" is a grid: each face of four points is cut along the diagonal from its first to its third`}},
 	{file: "kind-of-surface", err: `FILE:6:7: surfType of surface "bakery": found "mesh", want TIN or grid`},
+	{file: "upright-face", read: "bakery: 5 vertices, 3 faces, 24 m², 6 m east by 4 m north, edge 20 m"},
+	{file: "edge-of-three-faces", read: "bakery: 5 vertices, 3 faces, 31 m², 6 m east by 4 m north, edge 28.2613 m"}, // 24 + 7 m²; edge 20 + √10 + √26
+	{file: "declared-area-of-another", read: bakery + "; declared 25 m²"},
+	{file: "lowest-of-invisible", read: bakery + "; declared 24 m²", notes: []string{`assumed: FILE: 1 invisible faces (i="1") are no part of the floor`}},
 	{file: "point-by-reference", read: "corner 6 4 9.974; " + bakery},
 	{file: "definition-twice", err: `FILE:18:7: surface "bakery": found a second Definition, want one: two surfaces are not merged`},
 	{file: "points-without-faces", err: `FILE:5:5: surface "bakery": found 4 points and no faces, want faces, points or breaklines`},
