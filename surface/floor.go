@@ -2,6 +2,7 @@ package surface
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -89,11 +90,18 @@ func (f *Floor) Spacing() float64 {
 }
 
 // Surfaces returns the floor as surfaces with faces, for export: one for each
-// region, vertices on the grid of the survey.
+// region, vertices on the grid of the survey. No two have the same name.
 func (f *Floor) Surfaces() []survey.Surface {
 	var out []survey.Surface
+	taken := map[string]bool{}
 	for _, r := range f.Regions {
-		s := survey.Surface{Name: cmp.Or(r.Name, "floor"), Vertices: make([]survey.Point, len(r.TIN.Z))}
+		first := cmp.Or(r.Name, "floor")
+		name := first
+		for n := 2; taken[name]; n++ {
+			name = fmt.Sprintf("%s (%d)", first, n)
+		}
+		taken[name] = true
+		s := survey.Surface{Name: name, Vertices: make([]survey.Point, len(r.TIN.Z))}
 		for v := range s.Vertices {
 			at := r.TIN.At(int32(v))
 			s.Vertices[v] = survey.Point{X: at.X, Y: at.Y, Z: r.TIN.Z[v]}

@@ -46,6 +46,9 @@ func ReadLandXML(r io.Reader, name string, o Options) (*Survey, error) {
 	if err := x.each(l.child); err != nil {
 		return nil, err
 	}
+	if x.another() {
+		l.note(Warning, x.at, "a second document begins here; it is not read")
+	}
 	if err := l.finish(); err != nil {
 		return nil, err
 	}
@@ -67,9 +70,12 @@ type landXML struct {
 	group      int
 	byName     map[string][]int32
 	rods       []rodReading
+	sights     []string // targets of observations by angle and distance
+	unused     int      // observations marked as unused or deleted
 	others     []string // files of points that stand elsewhere
 	geometries []geometry
 	invisible  int
+	empty      *Error // the first surface without data
 
 	text    []byte
 	numbers []float64
@@ -86,8 +92,10 @@ type cgPoint struct {
 	bench   bool // the height of instrument hangs on it
 }
 
+// rodReading is a reading of the middle hair; larger is lower.
 type rodReading struct {
 	setup, purpose, point string
+	target                int32 // the point, once all are known
 	rod                   float64
 	at                    Pos
 }
@@ -136,7 +144,7 @@ func (l *landXML) child(e *element) error {
 	case "Units":
 		return l.x.each(l.units)
 	case "CgPoints":
-		return l.cgPoints(e)
+		return l.cgPoints(e, false)
 	case "Surfaces":
 		return l.x.each(func(e *element) error {
 			if e.name == "Surface" {
@@ -169,7 +177,7 @@ func (l *landXML) units(e *element) error {
 	l.unit, l.unitAt = &u, e.at
 	if z := e.get("elevationUnit"); z != "" {
 		same := map[string]string{"meter": "metre", "kilometer": "kilometre", "feet": "foot", "miles": "mile"}[strings.ToLower(z)]
-		if same != u.name {
+		if same != strings.TrimPrefix(u.name, "US survey ") { // feet of either kind are feet
 			l.note(Assumed, e.at, "elevationUnit %q is seen and not applied: elevations of points are in the linear unit, %s", z, u.name)
 		}
 	}
@@ -212,14 +220,16 @@ func (l *landXML) place(what func() string, e *element) (Point, int, error) {
 	return p, len(c), nil
 }
 
-func (l *landXML) cgPoints(e *element) error {
+// cgPoints reads a group of points. A group or point without a DTMAttribute of its
+// own is left out when the group around it is.
+func (l *landXML) cgPoints(e *element, leave bool) error {
 	l.group++
 	group := l.group
-	leave := e.get("DTMAttribute") == "donotinclude"
+	leave = donotinclude(e, leave)
 	return l.x.each(func(e *element) error {
 		switch e.name {
 		case "CgPoints":
-			return l.cgPoints(e)
+			return l.cgPoints(e, leave)
 		case "CgPoint":
 			name := cmp.Or(e.get("name"), e.get("oID"))
 			p, n, err := l.place(func() string { return fmt.Sprintf("CgPoint %q", name) }, e)
@@ -227,43 +237,91 @@ func (l *landXML) cgPoints(e *element) error {
 				return err
 			}
 			p.Name, p.Code = name, e.get("code")
-			dtm := e.get("DTMAttribute")
-			l.points = append(l.points, cgPoint{Point: p, ref: e.get("pntRef"), group: group, n: n, skip: dtm == "donotinclude" || leave && dtm == ""})
+			l.points = append(l.points, cgPoint{Point: p, ref: e.get("pntRef"), group: group, n: n, skip: donotinclude(e, leave)})
 			return nil
 		}
 		return l.x.skip()
 	})
 }
 
-// surveyChild reads a child of Survey: points, and rod readings of a level.
+func donotinclude(e *element, around bool) bool {
+	if dtm := e.get("DTMAttribute"); dtm != "" {
+		return strings.EqualFold(dtm, "donotinclude")
+	}
+	return around
+}
+
+// surveyChild reads a child of Survey: points and observations.
 func (l *landXML) surveyChild(e *element) error {
 	switch e.name {
 	case "CgPoints":
-		return l.cgPoints(e)
-	case "InstrumentSetup", "ObservationGroup":
-		setup := cmp.Or(e.get("id"), e.get("setupID"))
-		return l.x.each(func(e *element) error {
-			if e.name != "RawObservation" || e.get("rod") == "" || e.get("unused") == "true" || e.get("status") == "deleted" {
-				return l.x.skip()
-			}
-			rod, err := xmlNumber([]byte(strings.TrimSpace(e.get("rod"))))
-			if bad, ok := err.(*numberError); ok {
-				return &Error{Pos: e.at, Element: "rod", Found: bad.found, Want: bad.want}
-			}
-			o := rodReading{setup: cmp.Or(e.get("setupID"), setup), purpose: e.get("purpose"), rod: rod, at: e.at}
-			if err := l.x.each(func(t *element) error {
-				if t.name == "TargetPoint" {
-					o.point = cmp.Or(t.get("pntRef"), t.get("name"))
-				}
-				return l.x.skip()
-			}); err != nil {
-				return err
-			}
-			l.rods = append(l.rods, o)
-			return nil
-		})
+		return l.cgPoints(e, false)
+	case "InstrumentSetup":
+		return l.observations(e.get("id"), e.get("purpose"))
+	case "ObservationGroup":
+		return l.observations(e.get("setupID"), e.get("purpose"))
 	}
 	return l.x.skip()
+}
+
+// observations reads what was sighted from a set-up. One that is not named is
+// named by the Backsight of its group, if at all.
+func (l *landXML) observations(setup, purpose string) error {
+	first := len(l.rods)
+	err := l.x.each(func(e *element) error {
+		switch e.name {
+		case "Backsight":
+			setup = cmp.Or(setup, e.get("setupID"))
+		case "ObservationGroup":
+			return l.observations(cmp.Or(e.get("setupID"), setup), cmp.Or(e.get("purpose"), purpose))
+		case "RawObservation", "ReducedObservation":
+			return l.observation(e, purpose)
+		}
+		return l.x.skip()
+	})
+	for i := range l.rods[first:] {
+		o := &l.rods[first+i]
+		o.setup = cmp.Or(o.setup, setup)
+	}
+	return err
+}
+
+func (l *landXML) observation(e *element, purpose string) error {
+	if unused := e.get("unused"); unused == "true" || unused == "1" || strings.EqualFold(e.get("status"), "deleted") {
+		l.unused++
+		return l.x.skip()
+	}
+	o := rodReading{setup: e.get("setupID"), purpose: cmp.Or(e.get("purpose"), purpose), at: e.at}
+	text := e.get("rod")
+	if text != "" {
+		var err error
+		if o.rod, err = l.attribute(e, "rod", "rod"); err != nil {
+			return err
+		}
+	}
+	if err := l.x.each(func(t *element) error {
+		if t.name == "TargetPoint" {
+			o.point = cmp.Or(t.get("pntRef"), t.get("name"))
+		}
+		return l.x.skip()
+	}); err != nil {
+		return err
+	}
+	if text == "" {
+		l.sights = append(l.sights, o.point)
+		return nil
+	}
+	l.rods = append(l.rods, o)
+	return nil
+}
+
+// attribute reads the number in an attribute; what names it in messages.
+func (l *landXML) attribute(e *element, name, what string) (float64, error) {
+	v, err := xmlNumber([]byte(strings.TrimSpace(e.get(name))))
+	if bad, ok := err.(*numberError); ok {
+		return 0, &Error{Pos: e.at, Element: what, Found: bad.found, Want: bad.want}
+	}
+	return v, err
 }
 
 // finish resolves references, turns units and decides what is a point.
@@ -293,6 +351,7 @@ func (l *landXML) finish() error {
 			return err
 		}
 	}
+	l.tellObservations()
 	l.keepPoints()
 	l.scale()
 	for _, f := range l.others {
@@ -347,6 +406,9 @@ func (l *landXML) named(ref string, group int, at Pos) (int32, error) {
 	return all[0], nil
 }
 
+// deepest is how many references may follow on one another.
+const deepest = 100
+
 // resolvePoint gives a point that is only a reference the place of the one it
 // means.
 func (l *landXML) resolvePoint(i int32) error {
@@ -363,6 +425,9 @@ func (l *landXML) resolvePoint(i int32) error {
 		if slices.Contains(seen, j) {
 			return &Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, which leads back to where it came from", p.ref), Want: "references that end at a point with coordinates"}
 		}
+		if len(seen) > deepest {
+			return &Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, after %d references in a row", p.ref, deepest), Want: "references that end sooner at a point with coordinates"}
+		}
 		seen = append(seen, j)
 		i = j
 	}
@@ -375,53 +440,108 @@ func (l *landXML) resolvePoint(i int32) error {
 	return nil
 }
 
+// misclosure is by how much two levels of one point may differ, in metres: they
+// are read to the millimetre.
+const misclosure = 0.0015
+
 // reduceRods makes elevations of rod readings: that of the backsight's point plus
 // its reading less the reading. A larger reading is lower. The backsight's point
-// is a benchmark from then on, and no part of the floor.
+// is a benchmark from then on, and no part of the floor. It may be a turning
+// point, whose elevation another set-up gives.
 func (l *landXML) reduceRods() error {
-	hi := map[string]float64{}
-	mark := map[string]int32{}
-	for _, o := range l.rods {
-		if !strings.EqualFold(o.purpose, "backsight") {
-			continue
-		}
-		j, err := l.named(o.point, 0, o.at)
-		if err != nil {
-			return err
-		}
-		if p := &l.points[j]; p.HasZ() {
-			if k, ok := mark[o.setup]; ok && k != j {
-				return &Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: fmt.Sprintf("backsights on %q and %q", l.points[k].Name, p.Name), Want: "one backsight: two would give two heights of instrument"}
+	var setups [][]rodReading // backsights first
+	index := map[string]int{}
+	for _, back := range []bool{true, false} {
+		for _, o := range l.rods {
+			if strings.EqualFold(o.purpose, "backsight") != back {
+				continue
 			}
-			mark[o.setup], p.bench = j, true
-			hi[o.setup] = p.Z + o.rod
-			l.note(Assumed, o.at, "set-up %s: height of instrument %.4f from the backsight on %s, in the unit of the file", o.setup, p.Z+o.rod, p.Name)
+			var err error
+			if o.target, err = l.named(o.point, 0, o.at); err != nil {
+				return err
+			}
+			k, ok := index[o.setup]
+			switch {
+			case !ok && !back:
+				return noBacksight(o)
+			case !ok:
+				k = len(setups)
+				index[o.setup] = k
+				setups = append(setups, nil)
+			case back && setups[k][0].target != o.target:
+				return &Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: fmt.Sprintf("backsights on %q and %q", l.points[setups[k][0].target].Name, l.points[o.target].Name), Want: "one backsight: two would give two heights of instrument"}
+			}
+			setups[k] = append(setups[k], o)
 		}
 	}
-	for _, o := range l.rods {
-		if strings.EqualFold(o.purpose, "backsight") {
-			continue
-		}
-		h, ok := hi[o.setup]
-		if !ok {
-			return &Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: "rod readings without a backsight on a point of known elevation", Want: "a backsight"}
-		}
-		j, err := l.named(o.point, 0, o.at)
-		if err != nil {
-			return err
-		}
-		if p := &l.points[j]; !p.HasZ() && p.n > 0 {
-			p.Z, p.n = h-o.rod, 3
+	for n := len(setups); n > 0; n = len(setups) {
+		setups = slices.DeleteFunc(setups, l.reduceSetup)
+		if len(setups) == n {
+			return noBacksight(setups[0][0])
 		}
 	}
 	return nil
 }
 
+func noBacksight(o rodReading) error {
+	return &Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: "rod readings without a backsight on a point of known elevation", Want: "a backsight"}
+}
+
+// reduceSetup reports whether the elevation of the backsight's point, the first
+// reading, is known, and if so reduces the others.
+func (l *landXML) reduceSetup(readings []rodReading) bool {
+	first := readings[0]
+	b := &l.points[first.target]
+	if !b.HasZ() {
+		return false
+	}
+	b.bench = true
+	instrument := b.Z + first.rod
+	l.note(Assumed, first.at, "set-up %s: height of instrument %.4f from the backsight on %s, in the unit of the file", first.setup, instrument, b.Name)
+	for _, o := range readings[1:] {
+		p, z := &l.points[o.target], instrument-o.rod
+		switch {
+		case !p.HasZ():
+			p.Z = z
+			if p.n == 2 {
+				p.n = 3
+			}
+		case math.Abs(l.unit.metres(p.Z-z)) > misclosure:
+			l.note(Warning, o.at, "the rod on %s reads an elevation of %.4f, which is known as %.4f, in the unit of the file", p.Name, z, p.Z)
+		}
+	}
+	return true
+}
+
+// tellObservations says what became of observations that are not levels.
+func (l *landXML) tellObservations() {
+	if l.unused > 0 {
+		l.note(Assumed, l.file, "%d observations are marked as unused or deleted, and passed over", l.unused)
+	}
+	missing := map[string]bool{}
+	for _, name := range l.sights {
+		if all := l.byName[name]; len(all) == 0 || l.points[all[0]].n == 0 {
+			missing[name] = true
+		}
+	}
+	switch n := len(l.sights); {
+	case len(missing) > 0:
+		l.note(Warning, l.file, "%d observations by angle and distance are not reduced: %d points stand in them alone, and are missing", n, len(missing))
+	case n > 0:
+		l.note(Assumed, l.file, "%d observations by angle and distance are not reduced: their points have coordinates in the file", n)
+	}
+}
+
 // keepPoints decides which CgPoints are shots.
 func (l *landXML) keepPoints() {
 	l.s.Rows = len(l.points)
-	noLevel := l.zeroMeansNone()
-	zeros, first := 0, Pos{}
+	var all, kept zeroLevels
+	for i := range l.points {
+		if p := &l.points[i]; !p.skip && p.HasZ() {
+			all.add(&p.Point)
+		}
+	}
+	noLevel := all.stray(l.unit)
 	for i := range l.points {
 		p := &l.points[i]
 		who := "CgPoint " + strconv.Quote(p.Name)
@@ -439,34 +559,40 @@ func (l *landXML) keepPoints() {
 		case p.bench:
 			l.s.Control = append(l.s.Control, p.Point)
 		default:
-			if p.Z == 0 {
-				if zeros++; zeros == 1 {
-					first = p.At
-				}
-			}
+			kept.add(&p.Point)
 			l.s.Points = append(l.s.Points, p.Point)
 		}
 	}
-	if zeros > 0 {
-		l.note(Warning, first, "elevation exactly 0, here and at %d points in all: where no level was taken, some programs write that", zeros)
+	if kept.n > 0 {
+		l.note(Warning, kept.first, "elevation exactly 0, here and at %d points in all: where no level was taken, some programs write that", kept.n)
 	}
 	l.points = nil
 }
 
-// zeroMeansNone reports whether elevation 0 is a mark for none: all others are at
-// least a metre (or a yard) away from it on one side.
-func (l *landXML) zeroMeansNone() bool {
-	zeros, lo, hi := 0, math.Inf(1), math.Inf(-1)
-	for i := range l.points {
-		switch p := &l.points[i]; {
-		case p.skip || !p.HasZ():
-		case p.Z == 0:
-			zeros++
-		default:
-			lo, hi = min(lo, p.Z), max(hi, p.Z)
+// zeroLevels gathers points to tell whether an elevation of 0 is a mark for none.
+type zeroLevels struct {
+	n      int
+	first  Pos
+	others [2]float64 // lowest and highest
+}
+
+func (z *zeroLevels) add(p *Point) {
+	switch {
+	case p.Z == 0:
+		if z.n++; z.n == 1 {
+			z.first = p.At
 		}
+	case z.others == [2]float64{}:
+		z.others = [2]float64{p.Z, p.Z}
+	default:
+		z.others = [2]float64{min(z.others[0], p.Z), max(z.others[1], p.Z)}
 	}
-	return zeros > 0 && lo <= hi && (l.unit.metres(lo) >= 0.9 || l.unit.metres(hi) <= -0.9)
+}
+
+// stray reports whether all others are at least a metre (or a yard) away from 0 on
+// one side.
+func (z *zeroLevels) stray(u *linearUnit) bool {
+	return z.n > 0 && (u.metres(z.others[0]) >= 0.9 || u.metres(z.others[1]) <= -0.9)
 }
 
 // scale turns everything into metres.
@@ -508,8 +634,14 @@ func (l *landXML) anything() error {
 	if len(s.Points) > 0 || len(s.Surfaces) > 0 || len(s.Outlines) > 0 {
 		return nil
 	}
+	if l.empty != nil {
+		return l.empty
+	}
 	found := "no points or surfaces"
-	if s.Rows > 0 {
+	switch {
+	case len(l.sights) > 0:
+		found = fmt.Sprintf("only observations, %d by angle and distance, and no point with an elevation", len(l.sights))
+	case s.Rows > 0:
 		found = fmt.Sprintf("%d points, none of them with an elevation", s.Rows)
 	}
 	return &Error{Pos: l.file, Found: found, Want: "points with elevations, a surface, or an outline"}

@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -61,10 +63,10 @@ type element struct {
 	at   Pos
 }
 
-// get returns an attribute by local name, "" when it is missing.
+// get returns an attribute, "" when it is missing. LandXML has none with a prefix.
 func (e *element) get(name string) string {
 	for _, a := range e.attr {
-		if a.Name.Local == name {
+		if a.Name.Local == name && a.Name.Space == "" {
 			return a.Value
 		}
 	}
@@ -87,7 +89,10 @@ func newXMLReader(r io.Reader, name string, note func(NoteKind, string, ...any))
 		x.enc = what
 		in = transform.NewReader(b, enc.NewDecoder())
 	}
-	declared := declaredEncoding(head)
+	if v := declaration(head, "version"); v != "" && v != "1.0" {
+		return nil, &Error{Pos: Pos{name, 1, 1}, Element: "XML declaration", Found: "version " + strconv.Quote(v), Want: "XML 1.0", Hint: `change the first line to <?xml version="1.0"?>`}
+	}
+	declared := declaration(head, "encoding")
 	switch {
 	case bytes.HasPrefix(head, []byte("\xff\xfe")), len(head) > 3 && head[0] == '<' && head[1] == 0:
 		decode(unicode.UTF16(unicode.LittleEndian, unicode.UseBOM), "UTF-16, little endian")
@@ -118,14 +123,13 @@ func newXMLReader(r io.Reader, name string, note func(NoteKind, string, ...any))
 	return x, nil
 }
 
-// declaredEncoding returns the encoding that an XML declaration names, in lower
-// case.
-func declaredEncoding(head []byte) string {
+// declaration returns what an XML declaration says of an attribute, in lower case.
+func declaration(head []byte, attribute string) string {
 	end := bytes.Index(head, []byte("?>"))
 	if end < 0 || !bytes.HasPrefix(bytes.TrimLeft(head, " \t\r\n"), []byte("<?xml")) {
 		return ""
 	}
-	_, rest, ok := strings.Cut(string(head[:end]), "encoding")
+	_, rest, ok := strings.Cut(string(head[:end]), attribute)
 	if !ok {
 		return ""
 	}
@@ -200,7 +204,10 @@ func (x *xmlReader) token() (xml.Token, error) {
 	case xml.StartElement:
 		x.closing = x.src.selfClosed()
 		x.open = append(x.open, qualified(t.Name))
-		for _, a := range t.Attr {
+		for i, a := range t.Attr {
+			if slices.ContainsFunc(t.Attr[:i], func(b xml.Attr) bool { return a.Name == b.Name }) {
+				return nil, &Error{Pos: x.at, Element: "<" + qualified(t.Name) + ">", Found: "attribute " + qualified(a.Name) + " twice", Want: "well-formed XML"}
+			}
 			switch {
 			case a.Name.Space == "xmlns":
 				x.prefixes = append(x.prefixes, prefix{len(x.open), a.Name.Local, a.Value})
@@ -281,6 +288,20 @@ func (x *xmlReader) root() (*element, error) {
 		if s, ok := t.(xml.StartElement); ok {
 			x.home = x.namespace(s.Name.Space)
 			return &element{s.Name.Local, s.Attr, x.at}, nil
+		}
+	}
+}
+
+// another reports whether a second element begins after the root, as in two files
+// joined. What else may stand there (a NUL, an end-of-file mark) does no harm.
+func (x *xmlReader) another() bool {
+	for {
+		t, err := x.token()
+		if err != nil {
+			return false
+		}
+		if _, ok := t.(xml.StartElement); ok {
+			return true
 		}
 	}
 }

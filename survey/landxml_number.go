@@ -11,6 +11,10 @@ import (
 var powers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
 	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
+// largest is the largest number taken: an area of it in square kilometres is finite
+// in square metres.
+const largest = 1e300
+
 // xmlNumber parses one number of LandXML text. It is strict: sign, digits, one
 // decimal point, an exponent; no infinities, no other notations. A number of up
 // to 15 digits with up to 22 decimals is one exact division; others go through
@@ -61,7 +65,7 @@ func xmlNumber(b []byte) (float64, error) {
 		}
 	}
 	v, err := strconv.ParseFloat(string(b), 64)
-	if err != nil || math.IsInf(v, 0) {
+	if err != nil || math.Abs(v) > largest {
 		return 0, badNumber(b)
 	}
 	return v, nil

@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -65,8 +66,17 @@ func (l *landXML) coordGeom(owner *element) error {
 			g.whole = false // spirals and chains are not followed
 			return l.x.skip()
 		}
-		p := geometryPiece{curve: e.name == "Curve", ccw: strings.EqualFold(e.get("rot"), "ccw"), at: e.at}
-		found := 0
+		p := geometryPiece{curve: e.name == "Curve", at: e.at}
+		if p.curve {
+			switch rot := e.get("rot"); strings.ToLower(rot) {
+			case "ccw":
+				p.ccw = true
+			case "cw":
+			default:
+				return &Error{Pos: e.at, Element: "rot of a Curve of " + g.what(), Found: strconv.Quote(rot), Want: "cw or ccw"}
+			}
+		}
+		found := map[string]bool{}
 		err := l.x.each(func(c *element) error {
 			var err error
 			switch c.name {
@@ -82,7 +92,7 @@ func (l *landXML) coordGeom(owner *element) error {
 			default:
 				return l.x.skip()
 			}
-			found++
+			found[c.name] = true
 			return err
 		})
 		if err != nil {
@@ -92,8 +102,8 @@ func (l *landXML) coordGeom(owner *element) error {
 		if p.curve {
 			want = 3
 		}
-		if found != want {
-			return &Error{Pos: e.at, Element: e.name + " of " + g.what(), Found: fmt.Sprintf("%d places", found), Want: map[int]string{2: "Start and End", 3: "Start, Center and End"}[want]}
+		if len(found) != want || found["Center"] != p.curve {
+			return &Error{Pos: e.at, Element: e.name + " of " + g.what(), Found: fmt.Sprintf("%d places", len(found)), Want: map[int]string{2: "Start and End", 3: "Start, Center and End"}[want]}
 		}
 		g.pieces = append(g.pieces, p)
 		return nil
@@ -130,10 +140,15 @@ func (l *landXML) outline(g *geometry) error {
 		switch {
 		case p.curve:
 			p.middle = l.chords(p)
-		case len(p.middle) > 2:
-			p.middle = p.middle[1 : len(p.middle)-1] // the list has start and end too
-		default:
-			p.middle = nil
+			// The end lies on the arc, or as far off it as a gap is wide.
+			gap = max(gap, math.Abs(l.apart(p.center, p.start)-l.apart(p.center, p.end)))
+		default: // the list has start and end too; where it has not, they are kept
+			if n := len(p.middle); n > 0 && l.apart(p.middle[n-1], p.end) <= touch {
+				p.middle = p.middle[:n-1]
+			}
+			if len(p.middle) > 0 && l.apart(p.middle[0], p.start) <= touch {
+				p.middle = p.middle[1:]
+			}
 		}
 		r.Points = append(append(r.Points, p.start), p.middle...)
 	}
@@ -141,11 +156,11 @@ func (l *landXML) outline(g *geometry) error {
 		gap = max(gap, l.apart(g.pieces[n-1].end, g.pieces[0].start))
 	}
 	switch {
+	case !g.whole, gap <= touch && len(r.Points) < 3:
+		l.note(Assumed, g.owner.at, "%s is not a closed line that can be followed, and no outline", g.what())
+		return nil
 	case gap > touch:
 		l.note(Assumed, g.owner.at, "%s has a gap of %.3f m: it is not closed, and no outline", g.what(), gap)
-		return nil
-	case !g.whole || len(r.Points) < 3:
-		l.note(Assumed, g.owner.at, "%s is not a closed line that can be followed, and no outline", g.what())
 		return nil
 	}
 	for i := range r.Points {

@@ -173,6 +173,7 @@ func plainFace(b, begin, end []byte, n int) (ids [4]int32, hidden bool, rest []b
 // plainAttributes reads the attributes of an F up to the end of its tag, all of
 // which have names of one letter.
 func plainAttributes(b []byte) (rest []byte, hidden, ok bool) {
+	var seen uint64
 	for {
 		if len(b) > 0 && b[0] == '>' {
 			return b[1:], hidden, true
@@ -182,6 +183,10 @@ func plainAttributes(b []byte) (rest []byte, hidden, ok bool) {
 			return nil, false, false
 		}
 		name := t[0]
+		if seen&(1<<(name&63)) != 0 { // one attribute twice, or i and I
+			return nil, false, false
+		}
+		seen |= 1 << (name & 63)
 		end := bytes.IndexByte(t[3:], '"')
 		if end < 0 {
 			return nil, false, false

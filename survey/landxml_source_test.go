@@ -128,6 +128,7 @@ func TestPlainForms(t *testing.T) {
 		{`<F n="0 2 3" b="4" i="1" M="2">1 22 3</F>`, true, true},
 		{`<F i="true">1 22 3</F>`, false, false},
 		{`<F n="&lt;">1 22 3</F>`, false, false},
+		{`<F i="1" i="0">1 22 3</F>`, false, false},
 		{`<F q="1">1 22 3</F>`, false, false},
 		{`<F i='1'>1 22 3</F>`, false, false},
 		{`<Feature>1 22 3</Feature>`, false, false},

@@ -3,7 +3,9 @@ package survey
 import (
 	"bytes"
 	"fmt"
+	"hash/maphash"
 	"math"
+	"math/bits"
 	"strconv"
 	"strings"
 )
@@ -17,6 +19,9 @@ func (l *landXML) surface(e *element) error {
 		case "SourceData":
 			return l.sourceData(&s)
 		case "Definition":
+			if faces != nil {
+				return &Error{Pos: e.at, Element: fmt.Sprintf("surface %q", s.Name), Found: "a second Definition", Want: "one: two surfaces are not merged"}
+			}
 			faces = &tinReader{l: l, s: &s}
 			return faces.read(e)
 		}
@@ -31,7 +36,15 @@ func (l *landXML) surface(e *element) error {
 		}
 	}
 	if len(s.Faces) == 0 && len(s.Points) == 0 && len(s.Breaklines) == 0 {
-		return &Error{Pos: s.At, Element: fmt.Sprintf("surface %q", s.Name), Found: "no data", Want: "faces, points or breaklines"}
+		found := "no data"
+		if faces != nil && len(faces.from) > 0 {
+			found = fmt.Sprintf("%d points and no faces", len(faces.from))
+		}
+		l.note(Warning, s.At, "surface %q has %s, and is left out", s.Name, found)
+		if l.empty == nil {
+			l.empty = &Error{Pos: s.At, Element: fmt.Sprintf("surface %q", s.Name), Found: found, Want: "faces, points or breaklines"}
+		}
+		return nil
 	}
 	l.s.Surfaces = append(l.s.Surfaces, s)
 	return nil
@@ -75,12 +88,11 @@ func (t *tinReader) read(e *element) error {
 		return &Error{Pos: e.at, Element: "surfType of " + t.what(), Found: strconv.Quote(kind), Want: "TIN or grid"}
 	}
 	for name, to := range map[string]*float64{"area2DSurf": &t.s.Declared.Area2D, "area3DSurf": &t.s.Declared.Area3D, "elevMin": &t.s.Declared.ElevMin, "elevMax": &t.s.Declared.ElevMax} {
-		if v := e.get(name); v != "" {
-			f, err := xmlNumber([]byte(strings.TrimSpace(v)))
-			if bad, ok := err.(*numberError); ok {
-				return &Error{Pos: e.at, Element: name + " of " + t.what(), Found: bad.found, Want: bad.want}
+		if e.get(name) != "" {
+			var err error
+			if *to, err = t.l.attribute(e, name, name+" of "+t.what()); err != nil {
+				return err
 			}
-			*to = f
 		}
 	}
 	return t.l.x.each(func(e *element) error {
@@ -227,7 +239,11 @@ func (t *tinReader) oneFace(e *element) error {
 		return &Error{Pos: e.at, Element: what(), Found: fmt.Sprintf("%d points", n), Want: strconv.Itoa(t.corners)}
 	}
 	i := e.get("i")
-	t.keepFace(ids[:n], i == "1" || strings.EqualFold(i, "true"), e.at)
+	if spelt := strings.EqualFold(i, "true"); spelt {
+		t.l.note(Assumed, e.at, "%s: i=%q is read as i=\"1\", invisible", what(), i)
+		i = "1"
+	}
+	t.keepFace(ids[:n], i == "1", e.at)
 	return nil
 }
 
@@ -315,7 +331,7 @@ func (l *landXML) sourceData(s *Surface) error {
 	return l.x.each(func(e *element) error {
 		switch e.name {
 		case "DataPoints":
-			leave := e.get("DTMAttribute") == "donotinclude"
+			leave := donotinclude(e, false)
 			if ref := e.get("pntRef"); ref != "" && !leave {
 				s.Points = append(s.Points, Point{Name: ref, Z: math.Inf(1), Code: e.get("code"), At: e.at})
 			}
@@ -411,6 +427,9 @@ func (l *landXML) breakline(s *Surface, e *element) error {
 	if len(p) < 2 {
 		return &Error{Pos: e.at, Element: what, Found: fmt.Sprintf("%d points", len(p)), Want: "at least 2"}
 	}
+	if !p[0].HasZ() {
+		l.note(Assumed, e.at, "%s has no elevations: it is kept as a line where the floor may step", what)
+	}
 	s.Breaklines = append(s.Breaklines, Breakline{Name: e.get("name"), Points: p, At: e.at})
 	return nil
 }
@@ -420,9 +439,9 @@ func (l *landXML) contour(s *Surface, e *element) error {
 		return l.x.skip()
 	}
 	what := fmt.Sprintf("Contour of surface %q", s.Name)
-	z, err := xmlNumber([]byte(strings.TrimSpace(e.get("elev"))))
-	if bad, ok := err.(*numberError); ok {
-		return &Error{Pos: e.at, Element: "elev of " + what, Found: bad.found, Want: bad.want}
+	z, err := l.attribute(e, "elev", "elev of "+what)
+	if err != nil {
+		return err
 	}
 	p, err := l.lists(what)
 	if err != nil {
@@ -460,8 +479,14 @@ func (l *landXML) boundary(s *Surface, e *element) error {
 	if err != nil {
 		return err
 	}
+	if len(p) > 0 && p[0].HasZ() {
+		l.note(Assumed, e.at, "%s has elevations: it limits the surface in plan, and they are not used", what)
+	}
 	for i := range p {
 		p[i].Z = math.NaN() // whether they are points of the surface is not said
+	}
+	if trim := e.get("edgeTrim"); trim == "false" || trim == "0" {
+		l.note(Assumed, e.at, "%s asks for whole faces only (edgeTrim=%q): a surface made from its points is cut at the line all the same", what, trim)
 	}
 	if n := len(p); n > 1 && p[0].X == p[n-1].X && p[0].Y == p[n-1].Y {
 		p = p[:n-1]
@@ -502,12 +527,72 @@ func (l *landXML) resolveSurface(s *Surface) error {
 	if err := l.resolveAll(s.Points, true); err != nil {
 		return err
 	}
+	if n := s.weld(); n > 0 {
+		l.note(Assumed, s.At, "surface %q: %d vertices that stand where another does, to the last digit, are joined with it", s.Name, n)
+	}
+	for _, points := range [][]Point{s.Vertices, s.Points} {
+		var z zeroLevels
+		for i := range points {
+			z.add(&points[i])
+		}
+		if z.stray(l.unit) {
+			l.note(Warning, z.first, "surface %q: elevation exactly 0, here and at %d points in all, where all others stay clear of it: where no level was taken, some programs write that", s.Name, z.n)
+		}
+	}
 	for i := range s.Breaklines {
 		if err := l.resolveAll(s.Breaklines[i].Points, false); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// weld joins vertices of one place and returns how many went. A file that gives
+// each face corners of its own would otherwise have an edge of the floor along
+// every side of every face.
+func (s *Surface) weld() int {
+	if !mayCoincide(s.Vertices) {
+		return 0
+	}
+	index := make(map[[3]float64]int32, len(s.Vertices))
+	to := make([]int32, len(s.Vertices))
+	for i, p := range s.Vertices {
+		at := [3]float64{p.X, p.Y, p.Z}
+		j, ok := index[at]
+		if !ok {
+			j = int32(len(index))
+			index[at] = j
+			s.Vertices[j] = p
+		}
+		to[i] = j
+	}
+	gone := len(s.Vertices) - len(index)
+	s.Vertices = s.Vertices[:len(index)]
+	for i, f := range s.Faces {
+		s.Faces[i] = [3]int32{to[f[0]], to[f[1]], to[f[2]]}
+	}
+	return gone
+}
+
+// mayCoincide reports whether two points share a hash of their place. Most
+// surfaces have no such two, and are spared the map of weld, ten times as slow.
+func mayCoincide(points []Point) bool {
+	seed := maphash.MakeSeed()
+	table := make([]uint64, 2<<bits.Len(uint(len(points)))) // 0: free
+	mask := uint64(len(table) - 1)
+	for i := range points {
+		p := &points[i]
+		h := maphash.Comparable(seed, [3]float64{p.X, p.Y, p.Z}) | 1<<63
+		k := h & mask
+		for table[k] != 0 {
+			if table[k] == h {
+				return true
+			}
+			k = (k + 1) & mask
+		}
+		table[k] = h
+	}
+	return false
 }
 
 func (l *landXML) resolveAll(points []Point, needZ bool) error {

@@ -21,13 +21,16 @@ type LandXMLOut struct {
 }
 
 // WriteLandXML writes LandXML 1.2 in metres, with all that its schema requires.
-// Numbers are the shortest that read back to the same bits.
+// Numbers are the shortest decimals that read back to the same bits, without
+// exponent; four decimals, as is customary, would move every vertex. Boundaries
+// are written in plan. Characters that XML cannot hold become U+FFFD.
 //
 // What cannot be read back is refused before anything is written: a surface
-// without faces, a face of a vertex that is not there, a ring of fewer than three
+// without name or faces, two surfaces or two points of one name, a face of a
+// vertex that is not there or of one vertex twice, a ring of fewer than three
 // corners, a breakline of fewer than two or with elevations on only some of its
 // points, a number that is not finite, an elevation missing elsewhere than in
-// Points and rings.
+// Points and rings. Vertices that no face uses are written, and not read back.
 func WriteLandXML(w io.Writer, d LandXMLOut) error {
 	if err := d.check(); err != nil {
 		return err
@@ -51,7 +54,9 @@ func WriteLandXML(w io.Writer, d LandXMLOut) error {
 		x.raw("  <CgPoints>\n")
 		for _, p := range d.Points {
 			x.raw("    <CgPoint")
-			x.attr("name", p.Name)
+			if p.Name != "" {
+				x.attr("name", p.Name)
+			}
 			if p.Code != "" {
 				x.attr("code", p.Code)
 			}
@@ -77,8 +82,20 @@ func (d *LandXMLOut) check() error {
 	if err := written("CgPoint", d.Points, false); err != nil {
 		return err
 	}
+	points := map[string]bool{"": false}
+	for _, p := range d.Points {
+		if points[p.Name] {
+			return &Error{Pos: p.At, Element: "CgPoint", Found: fmt.Sprintf("%q twice", p.Name), Want: "points of different names, or of none"}
+		}
+		points[p.Name] = p.Name != ""
+	}
+	surfaces := map[string]bool{}
 	for i := range d.Surfaces {
 		s := &d.Surfaces[i]
+		if s.Name == "" || surfaces[s.Name] {
+			return &Error{Pos: s.At, Element: fmt.Sprintf("surface %d", i+1), Found: fmt.Sprintf("the name %q", s.Name), Want: "a name that no other surface has"}
+		}
+		surfaces[s.Name] = true
 		bad := func(what string, args ...any) error {
 			return &Error{Pos: s.At, Element: fmt.Sprintf("surface %q", s.Name), Want: fmt.Sprintf(what, args...)}
 		}
@@ -91,9 +108,15 @@ func (d *LandXMLOut) check() error {
 					return bad("vertices of face %d that are there; vertex %d of %d is not", k+1, v, len(s.Vertices))
 				}
 			}
+			if f[0] == f[1] || f[1] == f[2] || f[2] == f[0] {
+				return bad("three different vertices of face %d; it has %d, %d and %d", k+1, f[0], f[1], f[2])
+			}
 		}
 		if err := cmp.Or(written("vertex", s.Vertices, true), written("data point", s.Points, true)); err != nil {
 			return err
+		}
+		if area, _, _ := extent(s); !(area <= largest) {
+			return bad("coordinates small enough for an area")
 		}
 		for _, l := range s.Breaklines {
 			if len(l.Points) < 2 {
@@ -123,7 +146,7 @@ func (d *LandXMLOut) check() error {
 // written returns an error for the first point that has no finite numbers.
 func written(what string, points []Point, needZ bool) error {
 	for i, p := range points {
-		if math.IsNaN(p.X-p.X) || math.IsNaN(p.Y-p.Y) || math.IsInf(p.Z, 0) || needZ && !p.HasZ() {
+		if !(math.Abs(p.X) <= largest) || !(math.Abs(p.Y) <= largest) || math.Abs(p.Z) > largest || needZ && !p.HasZ() {
 			return &Error{Pos: p.At, Element: fmt.Sprintf("%s %d", what, i+1), Found: fmt.Sprintf("%g east, %g north, %g up", p.X, p.Y, p.Z), Want: "finite numbers"}
 		}
 	}
@@ -143,6 +166,11 @@ func (x *xmlWriter) attr(name, value string) {
 
 func (x *xmlWriter) number(v float64) {
 	x.b.Write(strconv.AppendFloat(x.b.AvailableBuffer(), v, 'f', -1, 64))
+}
+
+// id writes the id of a vertex.
+func (x *xmlWriter) id(v int32) {
+	x.b.Write(strconv.AppendInt(x.b.AvailableBuffer(), int64(v)+1, 10))
 }
 
 // place writes northing, easting and, if withZ, elevation.
@@ -175,6 +203,17 @@ func (x *xmlWriter) list(points []Point, close, withZ bool) {
 	x.raw("</" + name + ">")
 }
 
+// extent returns the plan area of the faces and their lowest and highest corner.
+func extent(s *Surface) (area, lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, f := range s.Faces {
+		a, b, c := &s.Vertices[f[0]], &s.Vertices[f[1]], &s.Vertices[f[2]]
+		area += math.Abs((b.X-a.X)*(c.Y-a.Y)-(b.Y-a.Y)*(c.X-a.X)) / 2
+		lo, hi = min(lo, a.Z, b.Z, c.Z), max(hi, a.Z, b.Z, c.Z)
+	}
+	return area, lo, hi
+}
+
 func (x *xmlWriter) surface(s *Surface) {
 	x.raw("    <Surface")
 	x.attr("name", s.Name)
@@ -183,14 +222,7 @@ func (x *xmlWriter) surface(s *Surface) {
 		x.source(s)
 	}
 	x.raw(`      <Definition surfType="TIN"`)
-	lo, hi, area := math.Inf(1), math.Inf(-1), 0.0
-	for _, p := range s.Vertices {
-		lo, hi = min(lo, p.Z), max(hi, p.Z)
-	}
-	for _, f := range s.Faces {
-		a, b, c := s.Vertices[f[0]], s.Vertices[f[1]], s.Vertices[f[2]]
-		area += math.Abs((b.X-a.X)*(c.Y-a.Y)-(b.Y-a.Y)*(c.X-a.X)) / 2
-	}
+	area, lo, hi := extent(s)
 	for _, v := range []struct {
 		name  string
 		value float64
@@ -201,13 +233,21 @@ func (x *xmlWriter) surface(s *Surface) {
 	}
 	x.raw(">\n        <Pnts>\n")
 	for i, p := range s.Vertices {
-		x.raw(`          <P id="` + strconv.Itoa(i+1) + `">`)
+		x.raw(`          <P id="`)
+		x.id(int32(i))
+		x.raw(`">`)
 		x.place(p, true)
 		x.raw("</P>\n")
 	}
 	x.raw("        </Pnts>\n        <Faces>\n")
 	for _, f := range s.Faces {
-		x.raw("          <F>" + strconv.Itoa(int(f[0])+1) + " " + strconv.Itoa(int(f[1])+1) + " " + strconv.Itoa(int(f[2])+1) + "</F>\n")
+		x.raw("          <F>")
+		x.id(f[0])
+		x.raw(" ")
+		x.id(f[1])
+		x.raw(" ")
+		x.id(f[2])
+		x.raw("</F>\n")
 	}
 	x.raw("        </Faces>\n      </Definition>\n    </Surface>\n")
 }

@@ -39,6 +39,11 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 		return nil, nil, unreadable(name, err)
 	}
 	if sniff(head[:n]).xml {
+		if tell := o.Progress; tell != nil {
+			if info, err := f.Stat(); err == nil {
+				o.Progress = func(done, _ int64) { tell(done, info.Size()) }
+			}
+		}
 		s, err := ReadLandXML(io.MultiReader(bytes.NewReader(head[:n]), f), name, o)
 		return s, nil, err
 	}
