@@ -9,10 +9,11 @@ import (
 	"os"
 )
 
-// Open reads a survey: delimited text or LandXML, as the first bytes of the file
-// show. Others are refused by name, with what to save instead. It refuses what
-// [ReadText] and [ReadLandXML] refuse, and files that are missing or empty.
-// LandXML is streamed, delimited text is held whole.
+// Open reads a survey: delimited text, LandXML, LAS or PLY, as the first bytes of
+// the file show. Others are refused by name, with what to save instead. It refuses
+// what [ReadText], [ReadLandXML], [ReadLAS] and [ReadPLY] refuse, and files that
+// are missing or empty. All are streamed, but delimited text that is not thinned,
+// which is held whole.
 func Open(name string, o Options) (*Survey, error) {
 	return open(name, o, false)
 }
@@ -28,8 +29,18 @@ func open(name string, o Options, outline bool) (*Survey, error) {
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
 		return nil, unreadable(name, err)
 	}
-	if sniff(head[:n]).xml {
-		return ReadLandXML(io.MultiReader(bytes.NewReader(head[:n]), f), name, o)
+	in := sized{Reader: io.MultiReader(bytes.NewReader(head[:n]), f)}
+	if info, err := f.Stat(); err == nil {
+		in.size = info.Size()
+	}
+	if outline {
+		o.Thin = Thin{}
+	}
+	switch k := sniff(head[:n]); {
+	case k.read != nil:
+		return k.read(in, name, o)
+	case o.Thin != Thin{}:
+		return ReadText(in, name, o)
 	}
 	b, err := os.ReadFile(name)
 	if err != nil {

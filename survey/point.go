@@ -145,5 +145,6 @@ type Options struct {
 	HasInstrument bool
 	Benchmarks    map[string]float64      // elevation by point name, m, for level books
 	Codes         map[string]Role         // over and above [DefaultCodes]
+	Thin          Thin                    // scans: one point for each square of a grid
 	Progress      func(done, total int64) // called now and then; may be nil
 }
