@@ -65,7 +65,6 @@ type las struct {
 	offset   [3]float64
 	keys     []byte // GeoTIFF
 	text     string // well-known text
-	per      [3]float64
 	withheld int
 	noise    int
 }
@@ -237,7 +236,6 @@ func (l *las) units() error {
 		return err
 	}
 	l.s.Plan, l.s.Unit = plan, up
-	l.per = [3]float64{plan.Metres(), plan.Metres(), up.Metres()}
 	return nil
 }
 
@@ -346,7 +344,7 @@ func (l *las) points() error {
 		}
 		l.s.Rows++
 		if l.used(b) {
-			x, y, z := l.metres(0, b), l.metres(1, b), l.metres(2, b)
+			x, y, z := l.coordinate(0, b, l.s.Plan), l.coordinate(1, b, l.s.Plan), l.coordinate(2, b, l.s.Unit)
 			switch {
 			case math.IsInf(x, 0) || math.IsInf(y, 0) || math.IsInf(z, 0):
 				return l.refuse(fmt.Sprintf("point %d of %d", i+1, l.count), fmt.Sprintf("%g, %g, %g m", x, y, z), "finite coordinates")
@@ -395,8 +393,8 @@ func (l *las) used(b []byte) bool {
 	return false
 }
 
-// metres returns coordinate i of the record b.
-func (l *las) metres(i int, b []byte) float64 {
+// coordinate returns coordinate i of the record b, m.
+func (l *las) coordinate(i int, b []byte, u unit.Length) float64 {
 	v := float64(int32(binary.LittleEndian.Uint32(b[4*i:])))
-	return (float64(v*l.scale[i]) + l.offset[i]) * l.per[i]
+	return u.ToMetres(float64(v*l.scale[i]) + l.offset[i])
 }

@@ -58,7 +58,6 @@ type ply struct {
 	vertices int64 // as many as the header promises
 
 	values plyValues
-	per    float64 // m
 	grid   *thinner
 	pts    []Point
 	faces  [][3]int32
@@ -285,7 +284,7 @@ func (p *ply) units() error {
 	if p.o.Unit == unit.None {
 		return &Error{Pos: p.file, Found: "coordinates without a unit", Want: "a unit: PLY files state none", Hint: askUnit}
 	}
-	p.s.Unit, p.s.Plan, p.per = p.o.Unit, p.o.Unit, p.o.Unit.Metres()
+	p.s.Unit, p.s.Plan = p.o.Unit, p.o.Unit
 	if p.o.Thin.Cell > 0 {
 		p.grid = newThinner(p.o.Thin, p.s.Name)
 	}
@@ -367,7 +366,7 @@ func (p *ply) vertex(e *plyElement, n int64) error {
 		if err != nil {
 			return err
 		}
-		if v[k] = c * p.per; math.IsNaN(v[k]) || math.IsInf(v[k], 0) {
+		if v[k] = p.s.Unit.ToMetres(c); math.IsNaN(v[k]) || math.IsInf(v[k], 0) {
 			return &Error{Pos: p.values.at(), Element: e.row(n), Found: fmt.Sprintf("%s %g", q.name, c), Want: "a finite number"}
 		}
 	}

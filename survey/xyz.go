@@ -162,15 +162,7 @@ func (s *xyz) take(n int, l []byte) error {
 	if i := bytes.IndexByte(l, 0); i >= 0 {
 		return notText(s.name, n, l[i])
 	}
-	switch t := bytes.TrimLeft(l, " \t"); {
-	case len(t) == 0:
-		s.skipped.blank++
-		return nil
-	case isComment(string(t), s.form.sep, s.form.fields):
-		s.skipped.comments++
-		return nil
-	case isRule(string(t)):
-		s.skipped.rules++
+	if s.skipped.over(l, s.form) {
 		return nil
 	}
 	s.odd = append(append(s.odd, l...), '\n')
