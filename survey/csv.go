@@ -36,7 +36,17 @@ var errStop = errors.New("too many errors")
 // an [Error]; up to 20 are joined. Units that neither file nor o states, columns
 // without header and without o.Order, and readings that cannot be tied to a
 // benchmark are errors.
+//
+// With o.Thin a plain list of x, y and z is streamed: memory grows with the
+// squares of the grid, not with the file. Points that are alike all count towards
+// a square; without it the second of them is merged into the first.
 func ReadText(r io.Reader, name string, o Options) (*Survey, error) {
+	if err := o.Thin.check(); err != nil {
+		return nil, err
+	}
+	if o.Thin.Cell > 0 {
+		return thinText(r, name, o)
+	}
 	b, err := readAll(r)
 	if err != nil {
 		return nil, &Error{Pos: Pos{File: name}, Want: "a file that can be read: " + err.Error(), Err: err}
@@ -83,11 +93,16 @@ type textReader struct {
 	form *form
 	num  numbers
 	*layout
-	manner  manner
-	up      *column // the column of heights, whichever it is; nil for planOnly
-	data    []byte  // the lines as the row decoder takes them
-	comma   rune    // what separates their fields
-	line    int     // on which the current row begins
+	manner manner
+	up     *column // the column of heights, whichever it is; nil for planOnly
+	data   []byte  // the lines as the row decoder takes them
+	comma  rune    // what separates their fields
+	line   int     // on which the current row begins
+	wide   row     // the current row, where it was decoded as a scanRow
+
+	// Lines of the file before the first of text.body and of data.
+	bodyBefore, dataBefore int
+
 	codes   *codebook
 	outline bool
 
@@ -141,6 +156,19 @@ func (f *textReader) alone() (*Survey, error) {
 
 // beginText reads the rows of b, which it may change.
 func beginText(b []byte, name string, o Options, outline bool) (*textReader, error) {
+	f, err := understand(b, name, o, outline)
+	switch {
+	case err != nil:
+		return nil, err
+	case f.form.grid:
+		return f, f.sheets()
+	}
+	return f, f.rows()
+}
+
+// understand works out how b is written, which it may change. Of a grid sheet that
+// is no more than that it is one.
+func understand(b []byte, name string, o Options, outline bool) (*textReader, error) {
 	if len(bytes.TrimSpace(b)) == 0 {
 		return nil, &Error{Pos: Pos{File: name}, Found: "an empty file", Want: "a list of points, one a line"}
 	}
@@ -156,10 +184,10 @@ func beginText(b []byte, name string, o Options, outline bool) (*textReader, err
 	if f.form, err = learn(name, t.body); err != nil {
 		return nil, err
 	}
-	if f.form.grid && !outline {
-		return f, f.sheets()
+	if f.form.grid = f.form.grid && !outline; f.form.grid {
+		return f, nil
 	}
-	for _, step := range []func() error{f.columns, f.heights, f.units, f.decimals, f.rows} {
+	for _, step := range []func() error{f.columns, f.heights, f.units, f.decimals} {
 		if err := step(); err != nil {
 			return nil, err
 		}
@@ -406,9 +434,12 @@ func (f *textReader) show(m float64) string {
 	return unit.Style{Imperial: u.Imperial()}.Elevation(m)
 }
 
+// askUnit is the hint where lengths have no unit.
+const askUnit = "--units m, or cm, mm, ft, ftUS, in"
+
 func unitHint(err error) string {
 	if errors.Is(err, unit.ErrNoUnit) {
-		return "--units m, or cm, mm, ft, ftUS, in"
+		return askUnit
 	}
 	return ""
 }
@@ -449,47 +480,14 @@ func (f *textReader) decimals() error {
 // rows reads the data lines.
 func (f *textReader) rows() error {
 	m := f.form
-	lastIsText := false
-	if n := len(f.layout.columns); n > 0 {
-		switch f.layout.columns[n-1].role {
-		case isRemark, isCode, isPart, "":
-			lastIsText = true
-		}
-	}
-	data, cuts, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), lastIsText)
+	data, cuts, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), f.lastIsText())
 	if err != nil {
 		return err
 	}
 	passed.before(m, f.text.body)
-	if passed.comments+passed.rules > 0 {
-		f.note(Assumed, Pos{File: f.name}, "%v", passed)
-	}
-
-	// The decoder sees canonical names for the columns in use, nothing for the
-	// others, and a few more to catch what stands past the last column.
-	const spare = 8
-	names := make([]string, len(f.layout.columns)+spare)
-	for i, c := range f.layout.columns {
-		if f.of[c.role] == c && c.role != isIgnored && c.role != isDesign {
-			names[i] = string(c.role)
-		}
-	}
-	// Columns past the order of a scan (intensity, colours) were given up for
-	// good; past a header they would be a row that has slid.
-	for i := len(f.layout.columns); i < len(names); i++ {
-		names[i] = string(isExtra)
-	}
-	f.data, f.comma = data, m.sep
-	if m.sep == blanks {
-		f.comma = unitSeparator
-	}
-	head := strings.Join(names, string(f.comma)) + "\n"
-	var kind any = &scanRow{}
-	for _, c := range f.layout.columns {
-		if !scanRoles[c.role] {
-			kind = &row{}
-		}
-	}
+	f.passed(passed)
+	head, kind := f.decoding()
+	f.data, f.dataBefore = data, m.first-1
 	f.pts = make([]Point, 0, bytes.Count(data, []byte("\n"))+1)
 
 	// Decoding a row costs more than all that is done with it, so chunks are
@@ -510,28 +508,19 @@ func (f *textReader) rows() error {
 	for i := range ahead {
 		start(i)
 	}
-	var wide row
-	stop := false
-	for i := 0; i < len(cuts) && !stop; i++ {
+	for i := range cuts {
 		if f.o.Progress != nil {
 			f.o.Progress(int64(cuts[i].at), int64(len(data)))
 		}
 		b := <-batches[i]
 		start(i + ahead)
 		for _, d := range b.rows {
-			r, ok := d.row.(*row)
-			if !ok {
-				scan := d.row.(*scanRow)
-				r = &wide
-				r.Name, r.X, r.Y, r.Z, r.Code, r.Extra = scan.Name, scan.X, scan.Y, scan.Z, scan.Code, scan.Extra
-			}
 			f.line = d.line
-			if f.row(r) != nil {
-				stop = true
-				break
+			if f.take(d.row) != nil {
+				return joined(f.errs)
 			}
 		}
-		if b.err != nil && !stop {
+		if b.err != nil {
 			return b.err
 		}
 	}
@@ -541,10 +530,74 @@ func (f *textReader) rows() error {
 	if f.o.Progress != nil {
 		f.o.Progress(int64(len(data)), int64(len(data)))
 	}
-	if m.count >= 0 && m.count != f.s.Rows {
+	f.promised()
+	return nil
+}
+
+// lastIsText reports whether the last column takes the rest of a line.
+func (f *textReader) lastIsText() bool {
+	if n := len(f.layout.columns); n > 0 {
+		switch f.layout.columns[n-1].role {
+		case isRemark, isCode, isPart, "":
+			return true
+		}
+	}
+	return false
+}
+
+// passed tells of lines that hold no row.
+func (f *textReader) passed(p passedOver) {
+	if p.comments+p.rules > 0 {
+		f.note(Assumed, Pos{File: f.name}, "%v", p)
+	}
+}
+
+// promised compares the rows with the count that some scans begin with.
+func (f *textReader) promised() {
+	if m := f.form; m.count >= 0 && m.count != f.s.Rows {
 		f.note(Warning, f.at(m.first-1), "the first line promises %d points, %d follow: the file may be cut short", m.count, f.s.Rows)
 	}
-	return nil
+}
+
+// decoding returns the head that the row decoder is given, and the kind of row it
+// makes. It sets what separates the fields.
+func (f *textReader) decoding() (head string, kind any) {
+	// The decoder sees canonical names for the columns in use, nothing for the
+	// others, and a few more to catch what stands past the last column.
+	const spare = 8
+	names := make([]string, len(f.layout.columns)+spare)
+	for i, c := range f.layout.columns {
+		if f.of[c.role] == c && c.role != isIgnored && c.role != isDesign {
+			names[i] = string(c.role)
+		}
+	}
+	// Columns past the order of a scan (intensity, colours) were given up for
+	// good; past a header they would be a row that has slid.
+	for i := len(f.layout.columns); i < len(names); i++ {
+		names[i] = string(isExtra)
+	}
+	f.comma = f.form.sep
+	if f.comma == blanks {
+		f.comma = unitSeparator
+	}
+	kind = &scanRow{}
+	for _, c := range f.layout.columns {
+		if !scanRoles[c.role] {
+			kind = &row{}
+		}
+	}
+	return strings.Join(names, string(f.comma)) + "\n", kind
+}
+
+// take takes a decoded row into account, as [textReader.row] does.
+func (f *textReader) take(decoded any) error {
+	r, ok := decoded.(*row)
+	if !ok {
+		scan := decoded.(*scanRow)
+		r = &f.wide
+		r.Name, r.X, r.Y, r.Z, r.Code, r.Extra = scan.Name, scan.X, scan.Y, scan.Z, scan.Code, scan.Extra
+	}
+	return f.row(r)
 }
 
 // decodedRow is a row, as *row or *scanRow, and the line it begins on.
@@ -606,7 +659,7 @@ func (f *textReader) cellPos(c *column) Pos {
 	p := Pos{File: f.name, Line: f.line}
 	if f.form.sep == blanks {
 		// The decoder saw other columns than the file has.
-		b := lineAt(f.text.body, p.Line)
+		b := lineAt(f.text.body, p.Line-f.bodyBefore)
 		p.Col = 1
 		for i := 0; ; i++ {
 			rest := b[p.Col-1:]
@@ -621,14 +674,14 @@ func (f *textReader) cellPos(c *column) Pos {
 			p.Col += next
 		}
 	}
-	r := f.reader(bytes.NewReader(f.data[offsetOf(f.data, p.Line-f.form.first+1):]))
+	r := f.reader(bytes.NewReader(f.data[offsetOf(f.data, p.Line-f.dataBefore):]))
 	fields, err := r.Read()
 	if err != nil || c.index >= len(fields) {
 		return p
 	}
 	n, col := r.FieldPos(c.index)
 	p.Line, p.Col = f.line+n-1, col
-	if b := lineAt(f.text.body, p.Line); p.Col-1 <= len(b) {
+	if b := lineAt(f.text.body, p.Line-f.bodyBefore); p.Col-1 <= len(b) {
 		rest := b[p.Col-1:]
 		if blank := len(rest) - len(bytes.TrimLeft(rest, " ")); blank < len(rest) {
 			p.Col += blank
@@ -877,7 +930,7 @@ const mostReadings = 100_000
 
 // reading remembers the height of p as the row has it. It is called before keep.
 func (f *textReader) reading(r *row, p *Point) {
-	if len(f.pts) >= mostReadings || f.readings == nil && len(f.pts) > 0 {
+	if f.o.Thin.Cell > 0 || len(f.pts) >= mostReadings || f.readings == nil && len(f.pts) > 0 {
 		f.readings = nil
 		return
 	}
@@ -1026,7 +1079,7 @@ func (f *textReader) height(r *row, p *Point, as Role) bool {
 	}
 	f.mark(v)
 	if f.up.unit == unit.Foot && !f.up.feetInches {
-		f.tenths.see(from.text, p.At)
+		f.tenths.see([]byte(from.text), p.At)
 	}
 	p.Z = v
 	return true
@@ -1047,24 +1100,29 @@ func (f *textReader) noHeight(p *Point, as Role, why, text string) bool {
 // mark remembers heights that may stand for no data; v is the height as read,
 // before any height of instrument.
 func (f *textReader) mark(v float64) {
-	if v == 0 {
+	switch {
+	case v == 0:
 		f.zeros = append(f.zeros, len(f.pts))
-		return
-	}
-	u := f.up.unit.Metres()
-	if u == 0 {
-		u = 1
-	}
-	if math.Abs(v) < 998*u {
-		return
-	}
-	switch raw := math.Round(v/u*1e3) / 1e3; math.Abs(raw) {
-	case 999, 9999, 99999, 999999, 32768, 32767:
+	case isMarker(v, f.up.unit):
 		f.markers = append(f.markers, len(f.pts))
+	}
+}
+
+// isMarker reports whether a height of v metres, written in u, is one of the
+// numbers that stand for no data.
+func isMarker(v float64, u unit.Length) bool {
+	metres := u.Metres()
+	if metres == 0 {
+		metres = 1
+	}
+	if math.Abs(v) < 998*metres {
+		return false
+	}
+	switch raw := math.Round(v/metres*1e3) / 1e3; math.Abs(raw) {
+	case 999, 9999, 99999, 999999, 32768, 32767:
+		return true
 	default:
-		if math.Abs(raw) >= 1e20 {
-			f.markers = append(f.markers, len(f.pts))
-		}
+		return math.Abs(raw) >= 1e20
 	}
 }
 
@@ -1097,7 +1155,7 @@ func (f *textReader) rod(r *row, p *Point, as Role) bool {
 	}
 	f.mark(rod)
 	if f.up.unit == unit.Foot && !f.up.feetInches {
-		f.tenths.see(r.Rod.text, p.At)
+		f.tenths.see([]byte(r.Rod.text), p.At)
 	}
 	p.Z = -rod
 	f.pending = append(f.pending, len(f.pts))
@@ -1173,22 +1231,23 @@ type tenths struct {
 	at         Pos
 }
 
-func (t *tenths) see(text string, at Pos) {
-	_, after, ok := strings.Cut(strings.TrimSpace(text), ".")
+func (t *tenths) see(text []byte, at Pos) {
+	text = bytes.TrimSpace(text)
+	_, after, ok := bytes.Cut(text, []byte("."))
 	if !ok {
 		return
 	}
 	t.n++
 	switch {
 	case len(after) == 1:
-		if t.one = strings.TrimSpace(text); t.at.Line == 0 {
+		if t.one = string(text); t.at.Line == 0 {
 			t.at = at
 		}
-	case after == "10":
+	case string(after) == "10":
 		t.ten = true
 		fallthrough
-	case after == "11":
-		if t.twice = strings.TrimSpace(text); t.at.Line == 0 {
+	case string(after) == "11":
+		if t.twice = string(text); t.at.Line == 0 {
 			t.at = at
 		}
 	default:

@@ -373,7 +373,7 @@ func TestRefusals(t *testing.T) {
 		{"XML", "<?xml version=\"1.0\"?>\n<x/>", m, "found XML", "LandXML"},
 		{"PDF", "%PDF-1.7\n", m, "found a PDF", "delimited text"},
 		{"old spreadsheet", "\xd0\xcf\x11\xe0\xa1\xb1", m, "found an old spreadsheet", "delimited text"},
-		{"scan", "LASF\x00\x00", m, "found a binary scan file", "x y z text"},
+		{"scan", "LASF\x00\x00", m, "found a LAS scan, want delimited text", "x y z text"},
 		{"drawing exchange", "  0\nSECTION\n  2\nENTITIES\n", m, "found a drawing exchange file", "delimited text"},
 		{"two corners", "P,E,N,Z,Code\n1,0,0,1,OUT\n2,1,0,1,OUT\n3,1,1,1,SL\n", m, "f.csv:2: ring: found 2 points, want at least 3", ""},
 	} {

@@ -25,12 +25,7 @@ func (f *textReader) finish() error {
 		defer f.inOrder()
 		return f.endRuns()
 	}
-	if c := f.up; c != nil && f.s.Unit == unit.None {
-		f.s.Unit = c.seen
-	}
-	if c := f.of[isX]; c != nil && f.s.Plan == unit.None {
-		f.s.Plan = c.seen
-	}
+	f.ownUnits()
 	f.doubtful()
 	drop := f.noData()
 	if err := f.elevations(); err != nil {
@@ -49,7 +44,24 @@ func (f *textReader) finish() error {
 		f.inOrder()
 		return nil
 	}
-	f.sort(drop)
+	if err := f.sort(drop); err != nil {
+		return err
+	}
+	return f.settle()
+}
+
+// ownUnits takes the units from the cells where no column has one.
+func (f *textReader) ownUnits() {
+	if c := f.up; c != nil && f.s.Unit == unit.None {
+		f.s.Unit = c.seen
+	}
+	if c := f.of[isX]; c != nil && f.s.Plan == unit.None {
+		f.s.Plan = c.seen
+	}
+}
+
+// settle refuses what holds no points, and looks at those there are.
+func (f *textReader) settle() error {
 	if err := f.tooFew(); err != nil {
 		return err
 	}
@@ -154,36 +166,68 @@ func (f *textReader) noData() map[int]bool {
 	for _, i := range slices.Concat(f.markers, f.zeros) {
 		odd[i] = true
 	}
-	lo, hi, n := math.Inf(1), math.Inf(-1), 0
+	rest := noHeights()
 	for i := range f.pts {
 		if z := f.pts[i].Z; !math.IsNaN(z) && !odd[i] {
-			lo, hi, n = min(lo, z), max(hi, z), n+1
+			rest.see(z)
 		}
 	}
-	reach := max(hi-lo, 1e-3*max(math.Abs(lo), math.Abs(hi)))
 	drop := map[int]bool{}
-	u := f.unitOrMetre()
 	for _, i := range f.markers {
-		z := f.pts[i].Z
-		if n > 0 && z > lo-20*reach && z < hi+20*reach {
-			continue
+		if !rest.hold(f.pts[i].Z) {
+			drop[i] = true
+			f.noMarker(f.pts[i])
 		}
-		drop[i] = true
-		f.note(LeftOut, f.pts[i].At, "%s%.6g %s stands for no data", label(f.pts[i]), z/u.Metres(), u)
 	}
-	away := lo > 5*reach || hi < -5*reach
-	if n < 3 || !away {
+	if rest.n < 3 || rest.nearZero() {
 		return drop
 	}
 	for _, i := range f.zeros {
 		drop[i] = true
-		f.note(LeftOut, f.pts[i].At, "%s0 among heights that stay clear of 0", label(f.pts[i]))
+		f.noZero(f.pts[i])
 	}
 	if len(f.zeros) > 0 {
-		f.note(Warning, f.pts[f.zeros[0]].At, "%d heights of exactly 0 taken as not measured; say so if they were", len(f.zeros))
+		f.noZeros(f.pts[f.zeros[0]].At, len(f.zeros))
 	}
 	return drop
 }
+
+func (f *textReader) noMarker(p Point) {
+	u := f.unitOrMetre()
+	f.note(LeftOut, p.At, "%s%.6g %s stands for no data", label(p), p.Z/u.Metres(), u)
+}
+
+func (f *textReader) noZero(p Point) {
+	f.note(LeftOut, p.At, "%s0 among heights that stay clear of 0", label(p))
+}
+
+func (f *textReader) noZeros(first Pos, n int) {
+	f.note(Warning, first, "%d heights of exactly 0 taken as not measured; say so if they were", n)
+}
+
+// spread is where the heights lie that were measured beyond doubt.
+type spread struct {
+	lo, hi float64
+	n      int
+}
+
+func noHeights() spread { return spread{lo: math.Inf(1), hi: math.Inf(-1)} }
+
+func (s *spread) see(z float64) { s.lo, s.hi, s.n = min(s.lo, z), max(s.hi, z), s.n+1 }
+
+func (s spread) reach() float64 {
+	return max(s.hi-s.lo, 1e-3*max(math.Abs(s.lo), math.Abs(s.hi)))
+}
+
+// hold reports whether z, a number that may stand for no data, lies so near to the
+// others that it was measured.
+func (s spread) hold(z float64) bool {
+	return s.n > 0 && z > s.lo-20*s.reach() && z < s.hi+20*s.reach()
+}
+
+// nearZero reports whether the heights do not stay clear of 0. Once they do not,
+// no further height makes them.
+func (s spread) nearZero() bool { return !(s.lo > 5*s.reach() || s.hi < -5*s.reach()) }
 
 // elevations turns what was read into elevations.
 func (f *textReader) elevations() error {
@@ -248,12 +292,11 @@ func (s *Survey) Unplaced() error {
 }
 
 // sort puts the points where their roles say.
-func (f *textReader) sort(drop map[int]bool) {
+func (f *textReader) sort(drop map[int]bool) error {
 	f.lines(drop)
 	if f.roles == nil && len(drop) == 0 && len(f.sights) == 0 {
 		f.s.Readings = f.readings
-		f.s.Points = f.merge(f.pts)
-		return
+		return f.floor(f.pts)
 	}
 	floor := f.pts[:0:0]
 	for i, p := range f.pts {
@@ -278,7 +321,17 @@ func (f *textReader) sort(drop map[int]bool) {
 			}
 		}
 	}
-	f.s.Points = f.merge(floor)
+	return f.floor(floor)
+}
+
+// floor keeps the shots on the floor, thinned where that is asked for.
+func (f *textReader) floor(pts []Point) (err error) {
+	if f.o.Thin.Cell == 0 {
+		f.s.Points = f.merge(pts)
+		return nil
+	}
+	f.s.Points, err = f.s.thin(f.o.Thin, pts)
+	return err
 }
 
 // merge keeps the first of points that are the same in x, y and z. It works in
@@ -334,7 +387,7 @@ func (f *textReader) look() {
 		}
 	}
 	const many = 20_000 // scans have no names worth a look, nor slips between two shots
-	if len(pts) > many {
+	if len(pts) > many || f.o.Thin.Cell > 0 {
 		return
 	}
 	f.sameNames(pts)

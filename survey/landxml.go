@@ -19,13 +19,16 @@ import (
 // Text is northing, easting, elevation, in the linear unit of the root's Units,
 // which must be there unless o.Unit says it. Elevations of points are NaN only in
 // outlines; points without one are left out, each with a note. Invisible faces are
-// passed over and counted.
+// passed over and counted. o.Thin thins the points, not the surfaces.
 //
 // Errors are [*Error] with file, line and column: another root element, a
 // document cut short, a face that names a missing point, a point id used twice,
 // text that is no number, missing or contradicting units, and a document that
 // holds neither points nor surfaces nor outlines.
 func ReadLandXML(r io.Reader, name string, o Options) (*Survey, error) {
+	if err := o.Thin.check(); err != nil {
+		return nil, err
+	}
 	l := &landXML{s: &Survey{Name: name}, o: o, file: Pos{File: name}}
 	x, err := newXMLReader(r, name, func(k NoteKind, format string, args ...any) { l.note(k, l.file, format, args...) })
 	if err != nil {
@@ -50,6 +53,9 @@ func ReadLandXML(r io.Reader, name string, o Options) (*Survey, error) {
 		l.note(Warning, x.at, "a second document begins here; it is not read")
 	}
 	if err := l.finish(); err != nil {
+		return nil, err
+	}
+	if l.s.Points, err = l.s.thin(o.Thin, l.s.Points); err != nil {
 		return nil, err
 	}
 	return l.s, nil

@@ -9,10 +9,11 @@ import (
 	"os"
 )
 
-// Open reads a survey: delimited text or LandXML, as the first bytes of the file
-// show. Others are refused by name, with what to save instead. It refuses what
-// [ReadText] and [ReadLandXML] refuse, and files that are missing or empty.
-// LandXML is streamed, delimited text is held whole.
+// Open reads a survey: delimited text, LandXML, LAS or PLY, as the first bytes of
+// the file show. Others are refused by name, with what to save instead. It refuses
+// what [ReadText], [ReadLandXML], [ReadLAS] and [ReadPLY] refuse, and files that
+// are missing or empty. All are streamed, but delimited text that is not thinned,
+// which is held whole.
 func Open(name string, o Options) (*Survey, error) {
 	return open(name, o, false)
 }
@@ -38,13 +39,22 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
 		return nil, nil, unreadable(name, err)
 	}
-	if sniff(head[:n]).xml {
-		if tell := o.Progress; tell != nil {
-			if info, err := f.Stat(); err == nil {
-				o.Progress = func(done, _ int64) { tell(done, info.Size()) }
-			}
-		}
-		s, err := ReadLandXML(io.MultiReader(bytes.NewReader(head[:n]), f), name, o)
+	in := sized{Reader: io.MultiReader(bytes.NewReader(head[:n]), f)}
+	if info, err := f.Stat(); err == nil {
+		in.size = info.Size()
+	}
+	if tell := o.Progress; tell != nil {
+		o.Progress = func(done, total int64) { tell(done, max(total, in.size)) }
+	}
+	if outline {
+		o.Thin = Thin{}
+	}
+	switch k := sniff(head[:n]); {
+	case k.read != nil:
+		s, err := k.read(in, name, o)
+		return s, nil, err
+	case o.Thin != Thin{}:
+		s, err := ReadText(in, name, o)
 		return s, nil, err
 	}
 	b, err := os.ReadFile(name)

@@ -162,5 +162,6 @@ type Options struct {
 	Grid          Grid                    // where the crossings of a grid lie
 	Step          float64                 // m between the readings of runs, where the file does not say; 0: unknown
 	Codes         map[string]Role         // over and above [DefaultCodes]
+	Thin          Thin                    // scans: one point for each square of a grid
 	Progress      func(done, total int64) // called now and then; may be nil
 }

@@ -397,25 +397,7 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 			cuts = append(cuts, cut{here, n})
 		}
 		if !open {
-			t := bytes.TrimLeft(l, " \t")
-			switch {
-			case len(t) == 0:
-				passed.blank++
-				drop = len(l) > 0
-			default:
-				switch t[0] {
-				case '#', '/', '!', '%', '*', ';', 'R', 'r':
-					if isComment(string(t), f.sep, f.fields) {
-						passed.comments++
-						drop = true
-					}
-				case '-', '=', '_', '+', '|', ',', ':':
-					if isRule(string(t)) {
-						passed.rules++
-						drop = true
-					}
-				}
-			}
+			drop = passed.over(l, f) && len(l) > 0
 		}
 		if quotes && !drop {
 			was := open
@@ -463,6 +445,28 @@ type cut struct{ at, line int }
 
 // passedOver counts the lines that hold no row.
 type passedOver struct{ comments, blank, rules int }
+
+// over reports whether line l holds no row, and counts it then.
+func (p *passedOver) over(l []byte, f *form) bool {
+	t := bytes.TrimLeft(l, " \t")
+	if len(t) == 0 {
+		p.blank++
+		return true
+	}
+	switch t[0] {
+	case '#', '/', '!', '%', '*', ';', 'R', 'r':
+		if isComment(string(t), f.sep, f.fields) {
+			p.comments++
+			return true
+		}
+	case '-', '=', '_', '+', '|', ',', ':':
+		if isRule(string(t)) {
+			p.rules++
+			return true
+		}
+	}
+	return false
+}
 
 func (p passedOver) String() string {
 	many := func(n int, what string) string {

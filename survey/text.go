@@ -3,6 +3,7 @@ package survey
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"strings"
 	"unicode/utf8"
 
@@ -15,7 +16,7 @@ import (
 type kind struct {
 	what   string // for messages; empty when it may be text
 	saveAs string
-	xml    bool
+	read   func(io.Reader, string, Options) (*Survey, error) // nil when it is not read
 }
 
 // sniff looks at the first bytes of a file.
@@ -29,7 +30,9 @@ func sniff(head []byte) kind {
 		{"PK\x03\x04", kind{what: "a zipped spreadsheet or archive", saveAs: asText}},
 		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet", saveAs: asText}},
 		{"%PDF", kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
-		{"LASF", kind{what: "a binary scan file", saveAs: "save it as x y z text"}},
+		{"LASF", kind{what: "a LAS scan", saveAs: "save it as x y z text", read: ReadLAS}},
+		{"ply\n", kind{what: "a PLY file", saveAs: "save it as x y z text", read: ReadPLY}},
+		{"ply\r\n", kind{what: "a PLY file", saveAs: "save it as x y z text", read: ReadPLY}},
 		{"\x1f\x8b", kind{what: "a compressed file", saveAs: "unpack it first"}},
 		{"\x89PNG", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
 		{"\xff\xd8\xff", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
@@ -49,7 +52,7 @@ func sniff(head []byte) kind {
 	// XML in UTF-16 has a zero beside each letter.
 	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
 	if bytes.HasPrefix(t, []byte("<")) || bytes.HasPrefix(letters, []byte("<?xml")) {
-		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", xml: true}
+		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", read: ReadLandXML}
 	}
 	return kind{}
 }
@@ -100,24 +103,24 @@ func decode(name string, b []byte) (text, error) {
 	control := 0
 	for i, c := range b[:min(len(b), 1<<16)] {
 		if c == 0 {
-			return t, notText(name, b, i)
+			return t, notText(name, 1+bytes.Count(b[:i], []byte("\n")), b[i])
 		}
 		if c < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' {
 			if control++; control > 2+i/50 {
-				return t, notText(name, b, i)
+				return t, notText(name, 1+bytes.Count(b[:i], []byte("\n")), b[i])
 			}
 		}
 	}
 	if i := bytes.IndexByte(b, 0); i >= 0 {
-		return t, notText(name, b, i)
+		return t, notText(name, 1+bytes.Count(b[:i], []byte("\n")), b[i])
 	}
 	t.body = lineEnds(b)
 	return t, nil
 }
 
-func notText(name string, b []byte, at int) error {
-	return &Error{Pos: Pos{File: name, Line: 1 + bytes.Count(b[:at], []byte("\n"))},
-		Found: fmt.Sprintf("byte %02X", b[at]), Want: "delimited text; this is not a text file",
+func notText(name string, line int, c byte) error {
+	return &Error{Pos: Pos{File: name, Line: line},
+		Found: fmt.Sprintf("byte %02X", c), Want: "delimited text; this is not a text file",
 		Hint: "save it as delimited text (CSV)"}
 }
 

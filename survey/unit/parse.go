@@ -35,6 +35,40 @@ func Parse(text string, def Length) (float64, error) {
 	return parse(plain(text), def)
 }
 
+// ParsePlain is [Parse] for the plainest form, which is nearly all that scans
+// hold: a sign, up to 18 digits and a decimal point, in def. It makes no string.
+// ok is false for all else, which is for Parse.
+func ParsePlain(text []byte, def Length) (metres float64, ok bool) {
+	i := 0
+	var d decimal
+	if len(text) > 0 && (text[0] == '-' || text[0] == '+') {
+		d.neg = text[0] == '-'
+		i = 1
+	}
+	digits, point := 0, false
+	for ; i < len(text); i++ {
+		switch c := text[i]; {
+		case c >= '0' && c <= '9':
+			digits++
+			d.mant = d.mant*10 + int64(c-'0')
+			if point {
+				d.pow10++
+			}
+		case c == '.' && !point:
+			point = true
+		default:
+			return 0, false
+		}
+		if digits > 18 {
+			return 0, false
+		}
+	}
+	if digits == 0 || def == None {
+		return 0, false
+	}
+	return d.in(def), true
+}
+
 // ParseFeetInches returns the length that text gives in a column of feet and
 // inches, in metres: 4-5 3/8 is 4 feet 5 3/8 inches, 4-6 is 4 feet 6 inches;
 // marks may stand. A bare number is an error, since it may be feet or inches,

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/big"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -249,5 +250,42 @@ func BenchmarkParse(b *testing.B) {
 				}
 			}
 		})
+	}
+}
+
+// ParsePlain must not differ from Parse in a bit, and ToMetres not where the number
+// has few digits.
+func TestPlainNumbersAreReadAlike(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringMatching(`[+-]?[0-9]{0,12}\.?[0-9]{0,8}`).Draw(t, "text")
+		u := Length(rapid.IntRange(1, 6).Draw(t, "unit"))
+		v, ok := ParsePlain([]byte(text), u)
+		want, err := Parse(text, u)
+		if digits := len(strings.Trim(strings.ReplaceAll(text, ".", ""), "+-")); ok != (err == nil && digits <= 18) {
+			t.Fatalf("%q: read plainly %v, else %v", text, ok, err)
+		}
+		if ok && math.Float64bits(v) != math.Float64bits(want) {
+			t.Fatalf("%q in %v is %v, want %v", text, u, v, want)
+		}
+	})
+	for _, text := range []string{"", "-", ".", "1e3", "1,5", "0x1", "1_0", " 1", "1 ", "1m", "1.2.3", "+-1", "NaN", "Inf", "1234567890123456789"} {
+		if v, ok := ParsePlain([]byte(text), Metre); ok {
+			t.Errorf("%q is read as %v", text, v)
+		}
+	}
+	if v, ok := ParsePlain([]byte("1"), None); ok {
+		t.Errorf("1 of no unit is read as %v", v)
+	}
+	for u := Metre; u <= Inch; u++ {
+		for i := range 1000 {
+			v := float64(i*7919%4096) / 64
+			want, err := Parse(strconv.FormatFloat(v, 'f', -1, 64), u)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := u.ToMetres(v); got != want {
+				t.Errorf("%v %v is %v m, want %v", v, u, got, want)
+			}
+		}
 	}
 }

@@ -44,6 +44,16 @@ func (u Length) Metres() float64 {
 	return decimal{mant: 1}.in(u)
 }
 
+// ToMetres returns v of u in metres; u is not None. It multiplies and divides by
+// whole numbers, so that v is rounded once where the product is exact, as it is for
+// numbers of up to 41 binary digits, and twice elsewhere.
+func (u Length) ToMetres(v float64) float64 {
+	if u == SurveyFoot {
+		return v * 1200 / 3937
+	}
+	return v * float64(ratio[u].num) / pow10s[ratio[u].pow10]
+}
+
 // Imperial reports whether u is a foot or an inch.
 func (u Length) Imperial() bool { return u == Foot || u == SurveyFoot || u == Inch }
 
