@@ -40,6 +40,7 @@ type Sight struct {
 	given float64 // elevation that the row states for its point, m; NaN if none
 	check bool    // on a benchmark, turning point or check
 	id    int     // of the point
+	tie   bool    // on a floor point that another set-up, or file, has seen before
 }
 
 // Setup is the level in one place.
@@ -296,6 +297,7 @@ func (l *levelling) identify() {
 				t := &l.Sights[j]
 				if d := math.Hypot(s.x-t.x, s.y-t.y); !(d > apart) {
 					s.id = t.id
+					s.tie = s.tie || t.Setup != s.Setup && !math.IsNaN(d)
 					break
 				}
 			}

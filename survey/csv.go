@@ -301,10 +301,10 @@ func (f *textReader) heights() error {
 	default:
 		return f.noHeights()
 	}
-	if f.gridNamed() {
+	if f.gridNamed() && !f.outline {
 		return f.mustTurn(f.pos)
 	}
-	if f.manner == byBook || f.manner == bySight {
+	if (f.manner == byBook || f.manner == bySight) && !f.outline {
 		return nil // a book without a plan is of use by itself, or beside a list of places
 	}
 	if !has(isX) || !has(isY) {

@@ -30,15 +30,25 @@ func FuzzReadText(f *testing.F) {
 			}
 			f.Add(b, byte(1), "")
 			f.Add(b, byte(4), "PNEZD")
+			f.Add(b, byte(129+24), "")
 		}
 	}
 	f.Add([]byte("P;E;N;Z\n\"1\n2;3;4;5\"\n"), byte(3), "XYZ")
 	f.Add([]byte("x,y,ring\n0,0,hole\n"), byte(1), "XY")
+	f.Add([]byte("run,station,rod\nA,0,1.500\nA,0.3,1.502\nA,0.6,1.499\n"), byte(1), "")
+	f.Add([]byte("run,order,elevation,x0,y0,bearing\nA,1,9.5,0,0,45\nA,2,9.6,0,0,45\n"), byte(1), "")
+	f.Add([]byte("rod,A,B,C,D,E,F,G,H\nBM,1.5,10\n1,1,2,3,4,5,6,7,8\n"), byte(130), "")
+	f.Add([]byte("m,1,2,3\nA,1.5,1.6,1.7\nB,x,1.5,1.4\n"), byte(130), "")
+	f.Add([]byte("setup,sight,point,x,y,rod,elev,distance\n1,BS,BM,0,0,1.5,10,20\n1,FS,TP,2,0,1.531,,20\n2,BS,TP,2,0,1.438,,21\n2,FS,BM,0,0,1.405,,19\n"), byte(17), "")
 	f.Fuzz(func(t *testing.T, b []byte, u byte, order string) {
 		if len(b) > 1<<16 || len(order) > 20 {
 			t.Skip()
 		}
-		o := Options{Unit: unit.Length(u % 7), Order: order}
+		o := Options{Unit: unit.Length(u % 7), Order: order, Adjust: Adjust(u / 8 % 4)}
+		if u >= 128 {
+			o.Grid = Grid{LetterStep: 3, NumberStep: 2, Bearings: &GridBearings{90, 180}, Values: Rod, HasValues: true}
+			o.Benchmarks = map[string]float64{"BM": 10}
+		}
 		for _, outline := range []bool{false, true} {
 			whole, decodeErr := decode("f", bytes.Clone(b))
 			s, err := readText(bytes.Clone(b), "f", o, outline)
@@ -74,6 +84,22 @@ func FuzzReadText(f *testing.F) {
 						t.Errorf("corner %+v", p)
 					}
 				}
+			}
+			for _, r := range s.Runs {
+				for _, v := range r.Stations {
+					if math.IsInf(v.Z, 0) {
+						t.Errorf("station %+v", v)
+					}
+				}
+			}
+			if b := s.Book; b != nil {
+				for i := range b.Sights {
+					if !finite(b.Sights[i].Elevation) {
+						t.Errorf("sight %+v", b.Sights[i])
+					}
+				}
+				b.Err(unit.Style{}, false)
+				s.Unplaced()
 			}
 			if used := len(s.Points) + len(s.LeftOut()); used > s.Rows {
 				t.Errorf("%d points and rows left out of %d rows", used, s.Rows)

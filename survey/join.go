@@ -125,7 +125,7 @@ func anchor(group []*textReader, all []*Survey, texts []*textReader) {
 			s := &f.sights[i]
 			for _, p := range known[strings.ToUpper(s.Name)] {
 				if d := math.Hypot(s.x-p.X, s.y-p.Y); !(d > apart) && p.HasZ() && math.IsNaN(s.given) {
-					s.given = p.Z
+					s.given, s.tie = p.Z, true
 				}
 			}
 		}

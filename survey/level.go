@@ -249,6 +249,9 @@ func reduce(fs []*textReader, mayFloat bool) error {
 		}
 		for i, s := range part {
 			p := &f.pts[f.sighted[i]]
+			if s.tie && s.Kind == Intermediate {
+				f.check(f.sighted[i])
+			}
 			// A closing sight tells what was observed, a backsight what its point is
 			// known at.
 			switch {
@@ -264,6 +267,18 @@ func reduce(fs []*textReader, mayFloat bool) error {
 		f.s.Book, f.s.Relative = b, b.Relative
 	}
 	return nil
+}
+
+// check makes a point of the floor a check shot: it has served to tie a set-up, and
+// stands in the survey from another one.
+func (f *textReader) check(i int) {
+	if f.roles == nil {
+		f.roles = make([]Role, len(f.pts))
+	}
+	if f.roles[i] == Floor {
+		f.roles[i] = Control
+		f.note(Assumed, f.pts[i].At, "%sseen before from another set-up: a check, not a second shot of the floor", label(f.pts[i]))
+	}
 }
 
 // audit compares what the book has worked out itself with what the sights give.

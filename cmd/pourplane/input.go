@@ -20,9 +20,11 @@ type input struct {
 	outline, surface, units, order, instrument, duplicates string
 	benchmarks, codes                                      []string
 	retriangulate, despite                                 bool
+	step                                                   string // between readings of runs; registered where runs are read
 	leaveOut                                               []string
 	levelFlags
 	gridFlags
+	thinFlags
 }
 
 func (f *input) register(c *cobra.Command) {
@@ -40,6 +42,7 @@ func (f *input) register(c *cobra.Command) {
 	s.StringArrayVar(&f.leaveOut, "leave-out", nil, "leave out a floor shot, as `WHICH=REASON`, WHICH its name or FILE:LINE; the reason stands in the result (repeatable)")
 	f.levelFlags.register(c)
 	f.gridFlags.register(c)
+	f.thinFlags.register(c)
 	complete(c, "units", "m", "cm", "mm", "ft", "ftUS", "in")
 	complete(c, "order", "PNEZD", "PENZD", "XYZ")
 	complete(c, "duplicates", "refuse", "mean", "first", "last")
@@ -75,6 +78,16 @@ func (f *input) options() (survey.Options, error) {
 	if _, ok := duplicateRules[f.duplicates]; !ok {
 		return o, &usageError{fmt.Sprintf("--duplicates: found %q, want refuse, mean, first or last", f.duplicates), ""}
 	}
+	if f.step != "" {
+		v, err := length("--step", f.step, o.Unit)
+		if err != nil {
+			return o, err
+		}
+		if !(v > 0) {
+			return o, &usageError{fmt.Sprintf("--step: found %q, want a length above 0", f.step), ""}
+		}
+		o.Step = v
+	}
 	if f.instrument != "" {
 		h, err := length("--instrument-height", f.instrument, o.Unit)
 		if err != nil {
@@ -97,6 +110,9 @@ func (f *input) options() (survey.Options, error) {
 		return o, err
 	}
 	if err := f.gridFlags.options(&o); err != nil {
+		return o, err
+	}
+	if err := f.thinFlags.options(&o); err != nil {
 		return o, err
 	}
 	for _, c := range f.codes {

@@ -42,6 +42,7 @@ a small map. Run it first on a file of your own.`,
 	f.input.register(c)
 	s := c.Flags()
 	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the file)")
+	s.StringVar(&f.step, "step", "", "distance `L` between the readings of runs, where the file does not say")
 	s.StringVar(&f.picture, "map", "", "draw the shots into `FILE`, .png, .svg or .pdf")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	complete(c, "show", "metric", "feet")
@@ -73,6 +74,9 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(f.picture)), ".")
 	if f.picture != "" && format != "png" && format != "svg" && format != "pdf" {
 		return &usageError{fmt.Sprintf("--map: found %q, want a file that ends in .png, .svg or .pdf", f.picture), ""}
+	}
+	if _, err := f.options(); err != nil {
+		return err
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()

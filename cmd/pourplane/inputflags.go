@@ -179,3 +179,35 @@ func bearing(flag, text string) (float64, error) {
 	}
 	return v, nil
 }
+
+// thinFlags say how scans are thinned while they are read.
+type thinFlags struct{ cell, keep string }
+
+func (f *thinFlags) register(c *cobra.Command) {
+	s := c.Flags()
+	s.StringVar(&f.cell, "thin", "", "thin the points of a scan to one for each square of side `L` while it is read")
+	s.StringVar(&f.keep, "thin-keep", "mean", "which point stands for a square: `RULE` mean, lowest or median")
+	complete(c, "thin-keep", "mean", "lowest", "median")
+}
+
+func (f *thinFlags) options(o *survey.Options) error {
+	keep, ok := map[string]survey.Kept{"mean": survey.Mean, "lowest": survey.Lowest, "median": survey.Median}[f.keep]
+	if !ok {
+		return &usageError{fmt.Sprintf("--thin-keep: found %q, want mean, lowest or median", f.keep), ""}
+	}
+	if f.cell == "" {
+		if f.keep != "mean" {
+			return &usageError{"--thin-keep without --thin", "--thin 50mm"}
+		}
+		return nil
+	}
+	v, err := length("--thin", f.cell, o.Unit)
+	if err != nil {
+		return err
+	}
+	if !(v > 0) {
+		return &usageError{fmt.Sprintf("--thin: found %q, want a length above 0", f.cell), ""}
+	}
+	o.Thin = survey.Thin{Cell: v, Keep: keep}
+	return nil
+}
