@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"runtime"
 	"slices"
 	"strconv"
@@ -1166,29 +1167,45 @@ func (f *textReader) rod(r *row, p *Point, as Role) bool {
 	return true
 }
 
+// beside is a deviation whose sign is a word in its own cell: "hi 1/4", "3/8 lo".
+var beside = regexp.MustCompile(`(?i)^\s*(?:(hi|high|above|lo|low|below)[ .:]+(.*\d.*)|(.*\d.*?)[ .]*\b(hi|high|above|lo|low|below)\.?)\s*$`)
+
+// onTarget are the marks for no deviation.
+var onTarget = map[string]bool{"✓": true, "✔": true, "√": true, "ok": true, "flush": true, "on": true}
+
 // deviation reads floor less target, m, with its sign by word.
 func (f *textReader) deviation(r *row) (float64, bool) {
-	v, ok := f.length(f.up, &r.Diff)
+	cell, word := r.Diff, ""
+	if m := beside.FindStringSubmatch(cell.text); m != nil {
+		word = strings.ToUpper(m[1] + m[4])
+		cell.text = m[2] + m[3]
+	} else if onTarget[strings.ToLower(strings.TrimSpace(cell.text))] {
+		return 0, true
+	}
+	v, ok := f.length(f.up, &cell)
 	if !ok {
 		return 0, false
 	}
 	sign := f.of[isSign]
-	word := ""
-	if sign != nil {
+	if sign != nil && word == "" {
 		word = strings.ToUpper(strings.TrimSpace(signs.Replace(r.Sign.text)))
 	}
 	const ask = "whether it is above or below the target, by a column H/L of H (high) and L (low)"
 	switch {
 	case sign == nil && v == 0, word == "" && v == 0:
 		return 0, true
-	case sign == nil:
+	case word == "" && sign == nil:
 		if !f.up.noUnit {
 			f.up.noUnit = true
 			f.fail(&Error{Pos: f.cellPos(f.up), Element: f.up.String(), Found: strconv.Quote(r.Diff.text), Want: ask})
 		}
 		return 0, false
 	case v < 0:
-		f.fail(&Error{Pos: f.cellPos(f.up), Element: f.up.String(), Found: strconv.Quote(r.Diff.text), Want: "a number without sign beside " + sign.String()})
+		beside := "the word " + strings.ToLower(word)
+		if sign != nil {
+			beside = sign.String()
+		}
+		f.fail(&Error{Pos: f.cellPos(f.up), Element: f.up.String(), Found: strconv.Quote(r.Diff.text), Want: "a number without sign beside " + beside})
 		return 0, false
 	}
 	switch word {

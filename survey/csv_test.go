@@ -678,3 +678,16 @@ func TestLargeFilesAreCutBetweenRows(t *testing.T) {
 		t.Errorf("error %v, want it at f.csv:%d:10", err, line+1)
 	}
 }
+
+// The sign of a deviation may be a word in its own cell (common practice, no
+// source).
+func TestDeviationsByWord(t *testing.T) {
+	s, err := read(t, "Pt,E,N,Diff in\n1,0,0,hi 1/4\n2,12,0,3/8 lo\n3,24,0,✓\n4,0,12,high 1 1/8\n5,12,12,1/2 + low\n6,24,12,0\n", Options{Unit: unit.Inch})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const in = 0.0254
+	checkPoints(t, s.Points, []at{{"1", 0, 0, in / 4}, {"2", 12 * in, 0, -3 * in / 8}, {"3", 24 * in, 0, 0}, {"4", 0, 12 * in, 9 * in / 8}, {"5", 12 * in, 12 * in, -17 * in / 32}, {"6", 24 * in, 12 * in, 0}})
+	_, err = read(t, "Pt,E,N,Diff in\n1,0,0,hi -1/4\n2,12,0,3/8\n", Options{Unit: unit.Inch})
+	checkErrors(t, err, []string{`found "hi -1/4", want a number without sign beside the word hi`, `found "3/8", want whether it is above or below the target`})
+}

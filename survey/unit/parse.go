@@ -20,7 +20,9 @@ var ErrNoUnit = errors.New("a length with its unit")
 // fractions the ways crews write them: 5' 3-3/8", 5'-3 3/8", 63 3/8", 3/4in,
 // 5 ft 3.375 in, with straight, curly or prime marks and fraction characters.
 // A hyphen after the first figure is a joint and no minus; the sign in front
-// belongs to the whole. The decimal sign is a point. The result is the float64
+// belongs to the whole. So is 4-5 3/8, which can be no other than feet, inches and
+// a fraction. A word at the end for a hair over or under the mark (+, heavy,
+// strong, full; -, light, scant, shy) is 1/32 in. The decimal sign is a point. The result is the float64
 // nearest to the length written.
 //
 // The text of an error is what was wanted instead, fit to stand after "want".
@@ -32,7 +34,49 @@ func Parse(text string, def Length) (float64, error) {
 	if d, rest, ok := scanDecimal(text); ok && rest == "" {
 		return bare(d, def)
 	}
-	return parse(plain(text), def)
+	t, hairs := hair(plain(text))
+	v, err := parse(t, def)
+	return byHair(v, hairs, err)
+}
+
+// hairWords say that a reading lies a hair over or under a mark of the rod, which
+// is 1/32 in (common practice, no source).
+var hairWords = []struct {
+	word  string
+	hairs int64
+}{{"heavy", 1}, {"strong", 1}, {"full", 1}, {"plus", 1}, {"light", -1}, {"scant", -1}, {"shy", -1}, {"minus", -1}, {"+", 1}, {" -", -1}}
+
+// hair takes a word for a hair from the end of a length in inches: 5 3/8 +, 4'-5
+// 3/8" light.
+func hair(text string) (rest string, hairs int64) {
+	t := strings.TrimRight(text, " \t")
+	if n := len(t); n < 3 || !strings.ContainsAny(t, "/\"") && !strings.Contains(t, "in") {
+		return text, 0
+	}
+	for _, h := range hairWords {
+		if rest, ok := strings.CutSuffix(strings.ToLower(t), h.word); ok {
+			rest = strings.TrimRight(rest, " \t")
+			if last := len(rest) - 1; last >= 0 && (rest[last] == '"' || rest[last] >= '0' && rest[last] <= '9' || strings.HasSuffix(rest, "in")) {
+				return t[:len(rest)], h.hairs
+			}
+		}
+	}
+	return text, 0
+}
+
+// byHair returns v, made longer or shorter by hairs, still rounded once.
+func byHair(v float64, hairs int64, err error) (float64, error) {
+	if hairs == 0 || err != nil {
+		return v, err
+	}
+	n := math.Round(v / (0.0254 / 64))
+	if math.Abs(v-n*(0.0254/64)) > 1e-12 || math.Abs(n) > 1e12 {
+		return 0, errors.New("inches in halves to 64ths before a word for a hair, such as 5 3/8\" +")
+	}
+	if v < 0 {
+		return -decimal{mant: -int64(n) + 2*hairs, pow10: 9}.times(396875), nil
+	}
+	return decimal{mant: int64(n) + 2*hairs, pow10: 9}.times(396875), nil
 }
 
 // ParsePlain is [Parse] for the plainest form, which is nearly all that scans
@@ -76,7 +120,12 @@ func ParsePlain(text []byte, def Length) (metres float64, ok bool) {
 // Three figures as in 5-3-6 are feet, inches and a count of 1/last inches when
 // last is 8 or 16, and an error when it is 0.
 func ParseFeetInches(text string, last int) (float64, error) {
-	t := strings.TrimSpace(plain(text))
+	t, hairs := hair(strings.TrimSpace(plain(text)))
+	v, err := feetInches(t, last)
+	return byHair(v, hairs, err)
+}
+
+func feetInches(t string, last int) (float64, error) {
 	neg := strings.HasPrefix(t, "-")
 	s := scanner{rest: strings.TrimLeft(t, "+- ")}
 	feet, ok := s.integer()
@@ -308,6 +357,17 @@ func parse(text string, def Length) (float64, error) {
 	switch {
 	case s.rest != "":
 		if len(s.rest) > 1 && s.rest[0] == '-' && s.rest[1] >= '0' && s.rest[1] <= '9' {
+			if whole := s; u == None && q.num == 0 {
+				whole.rest = whole.rest[1:]
+				if w, err := whole.fractional(quantity{}); err == nil && w.num > 0 {
+					whole.blanks()
+					whole.mark()
+					if whole.blanks(); whole.rest == "" {
+						w.neg, w.feet, w.hasFeet = q.neg, q.inch.mant, true
+						return w.metres(foot)
+					}
+				}
+			}
 			if strings.Count(s.rest, "-") > 1 {
 				return 0, errors.New("feet-inches and a fraction: eighths or sixteenths? say which in the header, as in ft-in-8ths")
 			}
