@@ -375,6 +375,7 @@ func TestLandXMLTraps(t *testing.T) {
 		{"one more", head + metr + chained(101) + end, Options{}, `pntRef: found "p101", after 100 references in a row, want references that end sooner`},
 		{"forward reference", head + metr + `<CgPoints><CgPoint name="a" pntRef="b"/><CgPoint name="b">1 2 3</CgPoint></CgPoints>` + end, Options{}, ""},
 		{"points without elevations", head + metr + `<CgPoints><CgPoint name="a">1 2</CgPoint></CgPoints>` + end, Options{}, "found 1 points, none of them with an elevation"},
+		{"line to a centre", head + metr + `<PlanFeatures><PlanFeature name="r"><CoordGeom><Line><Start>0 0</Start><Center>0 6</Center></Line></CoordGeom></PlanFeature></PlanFeatures>` + end, Options{}, `Line of PlanFeature "r": found 2 places, want Start and End`},
 		{"nothing of use", head + metr + `<Alignments><Alignment name="a" length="1" staStart="0"/></Alignments>` + end, Options{}, "found no points or surfaces"},
 		{"junk after the end", head + metr + tri + end + "\x00\x1a", Options{}, ""},
 		{"unknown encoding", `<?xml version="1.0" encoding="rot13"?><LandXML/>`, Options{}, `XML declaration: found encoding "rot13"`},
@@ -468,7 +469,7 @@ func TestWriteLandXMLRoundTrip(t *testing.T) {
 			Rings:      []Ring{{Name: "walls", Points: []Point{{X: 0, Y: 0}, {X: 5, Y: 0}, {X: 5, Y: 5}}}, {Name: "pit", Kind: Hole, Points: []Point{{X: 1, Y: 1}, {X: 2, Y: 1}, {X: 2, Y: 2}}}},
 		}, {
 			Name:     "faces only",
-			Vertices: []Point{{X: 0, Y: 0, Z: 0.1}, {X: 6, Y: 0, Z: 0.1}, {X: 0, Y: 4, Z: 0.1}, {X: 6, Y: 4, Z: 0.1}},
+			Vertices: []Point{{X: 0, Y: 0, Z: 0.1}, {X: 6, Y: 0, Z: 0.1}, {X: 0, Y: 4, Z: 0.05}, {X: 6, Y: 4, Z: 0.1}},
 			Faces:    [][3]int32{{0, 1, 2}, {1, 3, 2}},
 		}},
 	}
@@ -491,6 +492,10 @@ func TestWriteLandXMLRoundTrip(t *testing.T) {
 		!reflect.DeepEqual(bits(u.Breaklines[0].Points), bits(v.Breaklines[0].Points)) || !reflect.DeepEqual(u.Faces, v.Faces) ||
 		!reflect.DeepEqual(bits(s.Points), bits(d.Points[:2])) || len(u.Breaklines) != 2 || u.Breaklines[1].Points[0].HasZ() || len(s.Surfaces) != 2 {
 		t.Errorf("read back %+v\nwritten %+v", u, v)
+	}
+	// The extremes stand on third corners only.
+	if hi, lo := u.Declared.ElevMax, s.Surfaces[1].Declared.ElevMin; hi != 3 || lo != 0.05 {
+		t.Errorf("highest declared %g, lowest %g; want 3 and 0.05", hi, lo)
 	}
 	if len(u.Rings) != 2 || u.Rings[1].Kind != Hole || len(u.Rings[0].Points) != 3 {
 		t.Errorf("rings %+v", u.Rings)
