@@ -62,6 +62,7 @@ type las struct {
 	record   int  // length of each
 	count    uint64
 	scale    [3]float64
+	parts    [3]float64 // of one unit, where the scale is one of a whole number of them; else 0
 	offset   [3]float64
 	keys     []byte // GeoTIFF
 	text     string // well-known text
@@ -146,6 +147,9 @@ func (l *las) header() error {
 		l.offset[i] = math.Float64frombits(le.Uint64(b[155+8*i:]))
 		if !(l.scale[i] > 0 && l.scale[i] <= math.MaxFloat64) {
 			return l.refuse(axis+" scale factor", fmt.Sprint(l.scale[i]), "a number above 0")
+		}
+		if n := math.Round(1 / l.scale[i]); 1/n == l.scale[i] {
+			l.parts[i] = n
 		}
 		if math.IsNaN(l.offset[i]) || math.IsInf(l.offset[i], 0) {
 			return l.refuse(axis+" offset", fmt.Sprint(l.offset[i]), "a finite number")
@@ -396,5 +400,10 @@ func (l *las) used(b []byte) bool {
 // coordinate returns coordinate i of the record b, m.
 func (l *las) coordinate(i int, b []byte, u unit.Length) float64 {
 	v := float64(int32(binary.LittleEndian.Uint32(b[4*i:])))
-	return u.ToMetres(float64(v*l.scale[i]) + l.offset[i])
+	if n := l.parts[i]; n > 0 {
+		v /= n // 9980 of 0.001 is 9.98, where times 0.001 is a little more
+	} else {
+		v = float64(v * l.scale[i])
+	}
+	return u.ToMetres(v + l.offset[i])
 }

@@ -41,8 +41,9 @@ func (f lasFile) bytes() []byte {
 	if f.record == 0 {
 		f.record = lasRecords[f.format]
 	}
-	if f.scale == [3]float64{} {
-		f.scale = [3]float64{0.001, 0.001, 0.001}
+	scale := f.scale
+	if scale == [3]float64{} {
+		scale = [3]float64{0.001, 0.001, 0.001}
 	}
 	size := map[byte]int{2: 227, 3: 235, 4: 375}[f.minor]
 	b := make([]byte, size)
@@ -60,7 +61,7 @@ func (f lasFile) bytes() []byte {
 		le.PutUint64(b[247:], uint64(len(f.points)))
 	}
 	for i := range 3 {
-		le.PutUint64(b[131+8*i:], math.Float64bits(f.scale[i]))
+		le.PutUint64(b[131+8*i:], math.Float64bits(scale[i]))
 		le.PutUint64(b[155+8*i:], math.Float64bits(f.offset[i]))
 	}
 	for _, v := range f.vlrs {
@@ -225,6 +226,24 @@ func TestReadLAS(t *testing.T) {
 			}
 			checkNotes(t, s.Notes, []string{"warning: 1 of 5 points, that the file marks as withheld, are not used", "warning: 2 of 5 points, that the file classifies as noise, are not used"})
 		})
+	}
+}
+
+// Coordinates that are decimals come out as these decimals: 9980 times 0.001 does
+// not, in binary.
+func TestLASDecimalsStayDecimals(t *testing.T) {
+	var pts []lasPoint
+	for i := range int32(20_000) {
+		pts = append(pts, lasPoint{i * 7, i * 97, 9980 - i, 2, 0})
+	}
+	s, err := ReadLAS(bytes.NewReader(lasFile{points: pts, scale: [3]float64{0.01, 0.0001, 0.001}}.bytes()), "f.las", Options{Unit: unit.Metre})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, p := range s.Points {
+		if q := pts[i]; p.X != float64(q.x)/100 || p.Y != float64(q.y)/10_000 || p.Z != float64(q.z)/1000 {
+			t.Fatalf("%v of %v", p, q)
+		}
 	}
 }
 

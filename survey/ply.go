@@ -53,7 +53,6 @@ type ply struct {
 	file Pos
 	line int // of the header, then of an ascii body
 
-	format   string
 	elements []*plyElement
 	vertices int64 // as many as the header promises
 
@@ -533,14 +532,11 @@ type plyText struct {
 
 func (t *plyText) at() Pos { return Pos{File: t.p.file.File, Line: t.p.line, Col: t.col} }
 
-// scan goes to the next line that is not blank. It returns io.EOF after the last.
+// scan goes to the next line that is not blank.
 func (t *plyText) scan() error {
 	for {
 		b, err := t.p.r.ReadSlice('\n')
-		if errors.Is(err, bufio.ErrBufferFull) {
-			return &Error{Pos: Pos{File: t.p.file.File, Line: t.p.line + 1}, Found: fmt.Sprintf("a line of more than %d bytes", scanBuffer), Want: "one row a line"}
-		}
-		if len(b) == 0 {
+		if err == bufio.ErrBufferFull || len(b) == 0 {
 			return err
 		}
 		t.p.line++
@@ -553,15 +549,16 @@ func (t *plyText) scan() error {
 
 func (t *plyText) row(e *plyElement, n int64) error {
 	t.e, t.n = e, n
-	err := t.scan()
-	var told *Error
-	switch {
-	case err == nil || errors.As(err, &told):
-		return err
-	case err == io.EOF:
+	switch err := t.scan(); err {
+	case nil:
+		return nil
+	case io.EOF:
 		return &Error{Pos: t.p.file, Element: e.row(n), Found: "the end of the file", Want: "as many rows as the header promises", Err: io.ErrUnexpectedEOF}
+	case bufio.ErrBufferFull:
+		return &Error{Pos: Pos{File: t.p.file.File, Line: t.p.line + 1}, Element: e.row(n), Found: fmt.Sprintf("a line of more than %d bytes", scanBuffer), Want: "one row a line", Err: err}
+	default:
+		return unreadable(t.p.file.File, err)
 	}
-	return unreadable(t.p.file.File, err)
 }
 
 func (t *plyText) more() bool { return t.scan() != io.EOF }

@@ -197,7 +197,7 @@ func TestReadPLYRefuses(t *testing.T) {
 		{"infinity", plyFile("ascii", cloud, "0 0 1\n-inf 0 1\n"), `f:9:1: vertex 2 of 2: found "-inf" as x, want a finite number such as -12.345`},
 		{"no number in bytes", plyFile("binary_little_endian", cloud, packed(le, float32(1), float32(math.NaN()), float32(3))), "f: vertex 1 of 2: found y NaN, want a finite number"},
 		{"infinity in bytes", plyFile("binary_little_endian", cloud, packed(le, float32(1), float32(2), float32(math.Inf(-1)))), "f: vertex 1 of 2: found z -Inf, want a finite number"},
-		{"a line without end", plyFile("ascii", cloud, strings.Repeat("1", scanBuffer+1)), "f:8: found a line of more than 65536 bytes, want one row a line"},
+		{"a line without end", plyFile("ascii", cloud, strings.Repeat("1", scanBuffer+1)), "f:8: vertex 1 of 2: found a line of more than 65536 bytes, want one row a line"},
 		{"two corners", plyFile("ascii", mesh, corners+"2 0 1\n"), "f:13:1: face 1 of 1: found 2 corners, want 3 or 4"},
 		{"five corners", plyFile("ascii", mesh, corners+"5 0 1 2 0 1\n"), "f:13:1: face 1 of 1: found 5 corners, want 3 or 4"},
 		{"a vertex that is not there", plyFile("ascii", mesh, corners+"3 0 1 3\n"), "f:13:7: face 1 of 1: found vertex 3, want 0 to 2"},

@@ -122,16 +122,14 @@ func (s *xyz) read(r *bufio.Reader) (*Survey, error) {
 			return nil, unreadable(s.name, err)
 		}
 		// A carriage return alone ends a line too.
-		for rest := bytes.TrimSuffix(bytes.TrimSuffix(l, []byte("\n")), []byte("\r")); len(l) > 0; n++ {
-			one, after, more := bytes.Cut(rest, []byte("\r"))
-			if n >= s.form.first {
-				if err := s.take(n, one); err != nil {
-					return nil, err
-				}
+		rest := bytes.TrimSuffix(bytes.TrimSuffix(l, []byte("\n")), []byte("\r"))
+		for more := len(l) > 0; more; n++ {
+			var one []byte
+			if one, rest, more = bytes.Cut(rest, []byte("\r")); n < s.form.first {
+				continue
 			}
-			if rest = after; !more {
-				n++
-				break
+			if err := s.take(n, one); err != nil {
+				return nil, err
 			}
 		}
 		if err == io.EOF {
