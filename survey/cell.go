@@ -229,7 +229,7 @@ func looksNumeric(text string) bool {
 	if t == "" || !(t[0] >= '0' && t[0] <= '9' || t[0] == '.' && len(t) > 1) {
 		return false
 	}
-	if dateLike.MatchString(t) || strings.Count(t, "-") > 2 || strings.Contains(t, ":") {
+	if dateLike.MatchString(t) || strings.Count(t, "-") > 2 || strings.ContainsAny(t, ":;|") {
 		return false
 	}
 	// "000 0" is two numbers.

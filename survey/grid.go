@@ -170,9 +170,9 @@ func (f *textReader) sheets() error {
 		if t == "" || isRule(t) || strings.Trim(t, ",;\t| ") == "" {
 			continue
 		}
-		comment, isNote := commentMark(t)
+		isNote := isComment(t, m.sep, m.fields)
 		if isNote {
-			t = comment
+			t, _ = commentMark(t)
 		}
 		cells := split(strings.Trim(text, " \f\v"), m.sep)
 		if u, fi, last, ok := statedUnit(t); ok {
@@ -199,7 +199,7 @@ func (f *textReader) sheets() error {
 			marks = append(marks, line{n, strings.Join(cells, "\x00")})
 			continue
 		}
-		if one, ok := sheetHead(cells, n, text); ok {
+		if one, ok := sheetHead(cells, n, text); ok && (len(all) == 0 || one.letters == all[len(all)-1].letters && !regexpLetters.MatchString(cells[0])) {
 			one.name = f.corner0(cells[0], value, &says)
 			all = append(all, one)
 			continue
@@ -260,10 +260,10 @@ func (f *textReader) sheets() error {
 	if len(f.errs) > 0 {
 		return joined(f.errs)
 	}
-	if err := f.meaningOfCells(says); err != nil {
+	if err := f.instrumentOfSheet(marks, value); err != nil {
 		return err
 	}
-	return f.instrumentOfSheet(marks, value)
+	return f.meaningOfCells(says)
 }
 
 // enumerate yields the lines of body with their numbers.
