@@ -129,6 +129,8 @@ func (s levelStyle) number(m float64) string {
 	switch {
 	case math.IsNaN(m):
 		return ""
+	case s.inches && math.Abs(m) < unit.Foot.Metres() && m != 0:
+		return s.Depth(m)
 	case s.inches:
 		return s.Length(m)
 	case s.Imperial:
