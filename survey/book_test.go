@@ -448,3 +448,33 @@ func TestBookTakesPlacesByName(t *testing.T) {
 	_, err = OpenAll([]string{places}, Options{Unit: unit.Metre})
 	checkErrors(t, err, []string{"want a column of elevations or rod readings"})
 }
+
+// Reciprocal levelling and two-peg tests: the same two points from two places, so
+// that the errors of the instrument and of the air fall out in the mean, which is
+// what least squares make of two set-ups. N. N. Basak, Surveying and Levelling,
+// 1994, chapter 5, published elevations and differences.
+func TestPublishedReciprocalLevelling(t *testing.T) {
+	for _, c := range []struct {
+		page             string
+		a1, b1, a2, b2   float64
+		start, published float64
+	}{
+		{"156 no. 1", 2.245, 3.375, 1.955, 3.055, 125.550, 124.435},
+		{"157 no. 2", 1.155, 2.595, 0.985, 2.415, 525.500, 524.065},
+		{"157-158 no. 3, difference 0.340", 1.725, 1.370, 1.560, 1.235, 0, 0.340},
+		{"158-159 no. 4", 1.725, 2.245, 2.145, 3.045, 450.000, 449.290},
+	} {
+		book := fmt.Sprintf("setup,sight,point,rod,elev\n1,BS,A,%g,%g\n1,FS,B,%g,\n2,BS,A,%g,\n2,FS,B,%g,\n", c.a1, c.start, c.b1, c.a2, c.b2)
+		s, err := read(t, book, Options{Unit: unit.Metre, Adjust: LeastSquares})
+		if err != nil {
+			t.Fatal(c.page, err)
+		}
+		if b := s.Book.Sights[1]; b.Name != "B" || fmt.Sprintf("%.3f", b.Elevation) != fmt.Sprintf("%.3f", c.published) || s.Book.Redundancy != 1 {
+			t.Errorf("p. %s: B at %.4f with redundancy %d, published %.3f", c.page, b.Elevation, s.Book.Redundancy, c.published)
+		}
+		// Half the difference of the two on either side.
+		if half := math.Abs((c.a1-c.b1)-(c.a2-c.b2)) / 2; math.Abs(math.Abs(s.Book.Sights[1].Correction)-half) > 1e-9 {
+			t.Errorf("p. %s: corrected by %.6f, want %.6f", c.page, s.Book.Sights[1].Correction, half)
+		}
+	}
+}
