@@ -32,6 +32,18 @@ type DepthMap struct {
 	Finished []survey.Point    // finished floor next door
 	Units    unit.Style
 	Shots    bool // mark the shots and write their depths
+	// Departure words the map as one of a finished floor: how far it lies below the
+	// plane it should have (positive) or stands above it.
+	Departure bool
+	Marks     []Mark // numbered places
+}
+
+// Mark is a numbered place on a map, with the outline of what it stands for.
+type Mark struct {
+	Name  string
+	At    surface.Vec
+	Rings [][]surface.Vec
+	Lines [][2]surface.Vec // such as a straightedge as it lies
 }
 
 // ContourMap is a DepthMap in lines alone, for black and white print.
@@ -248,6 +260,35 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	for _, n := range names {
 		n.draw(c)
+	}
+	s.drawMarks(c, g)
+}
+
+// drawMarks draws the numbered places.
+func (s *sheet) drawMarks(c draw.Canvas, g *ground) {
+	style := lettering(8, true, black)
+	for _, m := range s.Marks {
+		outline := s.frame.ringPath(m.Rings...)
+		for _, l := range m.Lines {
+			outline.Move(s.frame.at(l[0]))
+			outline.Line(s.frame.at(l[1]))
+		}
+		stroke(c, outline, 3, white)
+		stroke(c, outline, 1.4, alarm)
+	}
+	for _, m := range s.Marks {
+		w := style.Width(m.Name) + 4
+		at := s.frame.at(m.At)
+		centre, ok := g.beside(at, 2, w, 9, math.MaxInt-1, at)
+		if !ok {
+			centre = at
+		}
+		half := vg.Point{X: w / 2, Y: 4.8}
+		plate := vg.Rectangle{Min: centre.Sub(half), Max: centre.Add(half)}.Path()
+		c.SetColor(white)
+		c.Fill(plate)
+		stroke(c, plate, 0.8, alarm)
+		write(c, style, centre, 0.5, m.Name)
 	}
 }
 
@@ -530,13 +571,25 @@ func (s *sheet) placeNames(g *ground) []name {
 		text string
 	}
 	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
-	if f.Greatest < 0 {
+	if s.Departure {
+		side := func(depth float64) string {
+			if depth < 0 {
+				return s.Units.Depth(-depth) + " above"
+			}
+			return s.Units.Depth(depth) + " below"
+		}
+		extremes[0].text, extremes[1].text = "lowest: "+side(f.Greatest), "highest: "+side(f.Least)
+	}
+	if f.Greatest < 0 && !s.Departure {
 		extremes[0].text = "least cut " + s.Units.Depth(-f.Greatest)
 	}
-	if f.Least < 0 {
+	if f.Least < 0 && !s.Departure {
 		extremes[1].text = "highest: cut " + s.Units.Depth(-f.Least)
 	}
-	if f.Greatest-f.Least < s.Units.Step()/2 {
+	if f.Greatest-f.Least < s.Units.Step()/2 && s.Departure {
+		extremes = extremes[:1]
+		extremes[0].text = "flat to " + s.Units.Depth(s.Units.Step())
+	} else if f.Greatest-f.Least < s.Units.Step()/2 {
 		extremes = extremes[:1]
 		extremes[0].text = s.Units.Depth(f.Greatest) + " all over"
 		if f.Greatest < 0 {
@@ -585,12 +638,16 @@ func (s *sheet) legendHeight() vg.Length {
 func (s *sheet) entries() []entry {
 	var out []entry
 	if !s.filled {
-		text := "lines of equal depth of fill, " + s.unitName()
+		what, cut := "depth of fill", "of cut"
+		if s.Departure {
+			what, cut = "departure", "above the plane"
+		}
+		text := "lines of equal " + what + ", " + s.unitName()
 		if step, ok := evenStep(s.bands.limits); ok {
-			text = "lines of equal depth of fill, every " + s.Units.Depth(step)
+			text = "lines of equal " + what + ", every " + s.Units.Depth(step)
 		}
 		if s.fill.Least < 0 {
-			text += "; of cut, dashed and −"
+			text += "; " + cut + ", dashed and −"
 		}
 		out = append(out, entry{lineSign(0.8), text})
 	}
@@ -599,7 +656,11 @@ func (s *sheet) entries() []entry {
 	}
 	if s.fill.Least < 0 {
 		ground := s.colorAt(s.fill.Least)
-		out = append(out, entry{swatchSign(1, 4.5, ground, cutLine), "hatched: floor above the target, to be cut"})
+		text := "hatched: floor above the target, to be cut"
+		if s.Departure {
+			text = "hatched: above the plane"
+		}
+		out = append(out, entry{swatchSign(1, 4.5, ground, cutLine), text})
 	}
 	if len(s.Floor.Openings) > 0 {
 		out = append(out, entry{swatchSign(-1, 3, white, voidLine), "not poured"})
@@ -616,6 +677,9 @@ func (s *sheet) entries() []entry {
 			c.SetColor(black)
 			c.Fill(diamond(at, 3.2))
 		}, text})
+	}
+	if len(s.Marks) > 0 {
+		out = append(out, entry{lineSign(1.4), "numbered: places in the list"})
 	}
 	if s.Shots {
 		n := grouped(float64(s.shots))
@@ -665,7 +729,10 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	caption := lettering(9, true, black)
 	y := c.Max.Y - 6
 	word := "Depth of fill, " + s.unitName()
-	if s.fill.Least < 0 {
+	switch {
+	case s.Departure:
+		word = "Below the plane, " + s.unitName() + " (above: −)"
+	case s.fill.Least < 0:
 		word += " (cut: −)"
 	}
 	write(c, caption, vg.Point{X: c.Min.X, Y: y}, 0, word)

@@ -45,17 +45,7 @@ func (m *ShotMap) Draw(c draw.Canvas) error {
 	}
 	c = header{m.Title, m.Summary, m.Note}.draw(c)
 	finish := s.legendHeight()
-	p := newAxes()
-	size, name := planUnit(m.Units)
-	s.from = surface.Vec{X: start(s.lo.X/size, s.hi.X/size), Y: start(s.lo.Y/size, s.hi.Y/size)}
-	p.X.Min, p.X.Max = s.lo.X/size-s.from.X, s.hi.X/size-s.from.X
-	p.Y.Min, p.Y.Max = s.lo.Y/size-s.from.Y, s.hi.Y/size-s.from.Y
-	p.X.Label.Text = axisLabel("x (east)", name, s.from.X)
-	p.Y.Label.Text = axisLabel("y (north)", name, s.from.Y)
-	area := draw.Crop(c, margin, -margin-6, finish, -4)
-	equalAspect(p, area)
-	p.Add(s)
-	p.Draw(area)
+	drawPlan(c, s.lo, s.hi, m.Units, finish, s)
 	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - finish)))
 	return nil
 }
@@ -141,12 +131,12 @@ func newShotSheet(m *ShotMap) (*shotSheet, error) {
 	return s, nil
 }
 
+func (s *shotSheet) setFrom(v surface.Vec) { s.from = v }
+
 // Plot draws what lies between the axes.
 func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
-	size, _ := planUnit(s.Units)
-	x, _ := p.Transforms(&c)
-	s.scale = float64(x(p.X.Max)-x(p.X.Min)) / ((p.X.Max - p.X.Min) * size)
-	f := frame{base: surface.Vec{X: (p.X.Min + s.from.X) * size, Y: (p.Y.Min + s.from.Y) * size}, origin: c.Min, scale: s.scale}
+	f := planFrame(c, p, s.Units, s.from)
+	s.scale = f.scale
 	at := func(p survey.Point) vg.Point { return f.at(surface.Vec{X: p.X, Y: p.Y}) }
 	g := newGround(c.Rectangle)
 	line := func(pts []survey.Point, closed bool, width vg.Length, dash ...vg.Length) {

@@ -1,0 +1,400 @@
+package plot
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// RunMap is where runs of readings lie, each with what was found on it.
+type RunMap struct {
+	Title   string
+	Summary string // the main numbers, one line in bold
+	Note    string
+
+	Outlines [][]surface.Vec // edges of the floor; nil where none is known
+	Runs     []survey.Run    // those without a place are not drawn
+	Text     []string        // of each run
+	Units    unit.Style
+}
+
+func (m *RunMap) header() header { return header{m.Title, m.Summary, m.Note} }
+
+func (m *RunMap) heading() string { return m.header().heading() }
+
+// reach returns the corners of what is drawn, with some air; false for nothing.
+func (m *RunMap) reach() (lo, hi surface.Vec, ok bool) {
+	take := func(x, y float64) {
+		if math.IsNaN(x + y) {
+			return
+		}
+		if !ok {
+			lo, hi, ok = surface.Vec{X: x, Y: y}, surface.Vec{X: x, Y: y}, true
+		}
+		lo = surface.Vec{X: min(lo.X, x), Y: min(lo.Y, y)}
+		hi = surface.Vec{X: max(hi.X, x), Y: max(hi.Y, y)}
+	}
+	for _, ring := range m.Outlines {
+		for _, p := range ring {
+			take(p.X, p.Y)
+		}
+	}
+	for _, r := range m.Runs {
+		take(r.Start.X, r.Start.Y)
+		take(r.End.X, r.End.Y)
+	}
+	air := max(0.06*max(hi.X-lo.X, hi.Y-lo.Y), 0.1)
+	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}, ok
+}
+
+const runLegend = scaleTall + margin
+
+// Height returns the height that gives the floor the whole width.
+func (m *RunMap) Height(width vg.Length) vg.Length {
+	lo, hi, ok := m.reach()
+	if !ok {
+		return m.header().height(width) + width
+	}
+	shape := max((hi.Y-lo.Y)/(hi.X-lo.X), 0.35)
+	return m.header().height(width) + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + runLegend
+}
+
+// Draw draws the map onto c.
+func (m *RunMap) Draw(c draw.Canvas) error {
+	lo, hi, ok := m.reach()
+	if !ok {
+		return ErrNoFloor
+	}
+	c = m.header().draw(c)
+	s := &runSheet{RunMap: m}
+	drawPlan(c, lo, hi, m.Units, runLegend, s)
+	legend := draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - runLegend))
+	drawEntries(legend, []entry{{lineSign(1.6), "run of readings, from its name on"}, {nil, "Plan view, one scale on both axes"}})
+	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.scale)
+	return nil
+}
+
+// drawPlan draws axes true to scale from lo to hi, in the room above a legend, and
+// what plots between them, which is told where the axes count from.
+func drawPlan(c draw.Canvas, lo, hi surface.Vec, u unit.Style, legend vg.Length, plotter interface {
+	gonum.Plotter
+	setFrom(surface.Vec)
+}) {
+	p := newAxes()
+	size, name := planUnit(u)
+	from := surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
+	plotter.setFrom(from)
+	p.X.Min, p.X.Max = lo.X/size-from.X, hi.X/size-from.X
+	p.Y.Min, p.Y.Max = lo.Y/size-from.Y, hi.Y/size-from.Y
+	p.X.Label.Text = axisLabel("x (east)", name, from.X)
+	p.Y.Label.Text = axisLabel("y (north)", name, from.Y)
+	area := draw.Crop(c, margin, -margin-6, legend, -4)
+	equalAspect(p, area)
+	p.Add(plotter)
+	p.Draw(area)
+}
+
+// planFrame returns the frame of a plan whose axes count from a place.
+func planFrame(c draw.Canvas, p *gonum.Plot, u unit.Style, from surface.Vec) frame {
+	size, _ := planUnit(u)
+	x, _ := p.Transforms(&c)
+	return frame{
+		base:   surface.Vec{X: (p.X.Min + from.X) * size, Y: (p.Y.Min + from.Y) * size},
+		origin: c.Min,
+		scale:  float64(x(p.X.Max)-x(p.X.Min)) / ((p.X.Max - p.X.Min) * size),
+	}
+}
+
+type runSheet struct {
+	*RunMap
+	from  surface.Vec
+	scale float64
+}
+
+func (s *runSheet) setFrom(v surface.Vec) { s.from = v }
+
+// Plot draws what lies between the axes.
+func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
+	f := planFrame(c, p, s.Units, s.from)
+	s.scale = f.scale
+	g := newGround(c.Rectangle)
+	stroke(c, f.ringPath(s.Outlines...), 1.2, black)
+	for _, ring := range s.Outlines {
+		var at []vg.Point
+		for i := range len(ring) + 1 {
+			at = append(at, f.at(ring[i%len(ring)]))
+		}
+		g.draw(at, walled)
+	}
+	ends := func(r survey.Run) (vg.Point, vg.Point) {
+		return f.at(surface.Vec{X: r.Start.X, Y: r.Start.Y}), f.at(surface.Vec{X: r.End.X, Y: r.End.Y})
+	}
+	for _, r := range s.Runs {
+		if !r.Placed() {
+			continue
+		}
+		a, b := ends(r)
+		g.draw([]vg.Point{a, b}, lined)
+		var line, marks vg.Path
+		line.Move(a)
+		line.Line(b)
+		stroke(c, line, 1.6, rgb(0x2f7398))
+		n := len(r.Stations)
+		if n < 2 || float64(b.Sub(a).X)*float64(b.Sub(a).X)+float64(b.Sub(a).Y)*float64(b.Sub(a).Y) < float64(9*n*n) {
+			continue // readings closer than 3 pt would be one smear
+		}
+		for i := range n {
+			at := a.Add(b.Sub(a).Scale(vg.Length(i) / vg.Length(n-1)))
+			marks = append(marks, dot(at, 1.1)...)
+		}
+		c.SetColor(black)
+		c.Fill(marks)
+	}
+	style := lettering(7.5, true, black)
+	for i, r := range s.Runs {
+		if !r.Placed() {
+			continue
+		}
+		a, b := ends(r)
+		text := r.Name
+		if i < len(s.Text) {
+			text = strings.TrimSpace(text + "  " + s.Text[i])
+		}
+		w := style.Width(text) + 3
+		// Along the run at a few places: runs lie side by side.
+		for _, share := range []vg.Length{0.08, 0.3, 0.5, 0.7, 0.92} {
+			at := a.Add(b.Sub(a).Scale(share))
+			if centre, ok := g.beside(at, 1.5, w, 8.5, math.MaxInt-1, at); ok {
+				half := vg.Point{X: w / 2, Y: 4.2}
+				c.SetColor(withAlpha(white, 225))
+				c.Fill(vg.Rectangle{Min: centre.Sub(half), Max: centre.Add(half)}.Path())
+				write(c, style, centre, 0.5, text)
+				break
+			}
+		}
+	}
+}
+
+// EdgeProfile is the floor along a straightedge as it lies, heights exaggerated.
+type EdgeProfile struct {
+	Title   string
+	Summary string
+	Note    string
+
+	Line     []surface.Station // the floor under and round the edge; Distance along it
+	From, To float64           // m along the line: the ends of the edge
+	A, B     float64           // m along the line: where it rests
+	Low      float64           // m along the line: the largest gap between the supports
+	Gap      float64           // m
+	Units    unit.Style
+}
+
+func (m *EdgeProfile) header() header { return header{m.Title, m.Summary, m.Note} }
+
+func (m *EdgeProfile) heading() string { return m.header().heading() }
+
+// Height returns a height that leaves room for the gap.
+func (m *EdgeProfile) Height(width vg.Length) vg.Length {
+	return m.header().height(width) + 0.36*width + axisRoom + edgeLegend
+}
+
+const edgeLegend = 3*entryLead + margin
+
+// Draw draws the profile onto c.
+func (m *EdgeProfile) Draw(c draw.Canvas) error {
+	if len(m.Line) < 2 {
+		return ErrOffFloor
+	}
+	c = m.header().draw(c)
+	p := newAxes()
+	size, name := planUnit(m.Units)
+	small, smallName := 0.001, "mm"
+	if m.Units.Imperial {
+		small, smallName = 0.0254, "in"
+	}
+	first, last := m.Line[0].Distance, m.Line[len(m.Line)-1].Distance
+	p.X.Min, p.X.Max = 0, (last-first)/size
+	z0 := m.height(m.A)
+	tilt := (m.height(m.B) - z0) / (m.B - m.A)
+	if m.A == m.B {
+		tilt = 0
+	}
+	// Heights from the underside of the edge, so that a sloped floor shows as well.
+	off := func(q surface.Station) float64 { return q.Elevation - z0 - tilt*(q.Distance-m.A) }
+	low, high := 0.0, 0.0
+	for _, q := range m.Line {
+		low, high = min(low, off(q)), max(high, off(q))
+	}
+	span := max(high-low, 0.001)
+	p.Y.Min, p.Y.Max = (low-0.35*span)/small, (high+0.45*span)/small
+	p.X.Label.Text = "along the line, " + name
+	p.Y.Label.Text = "from the underside of the edge, " + smallName
+	area := draw.Crop(c, margin, -margin-6, edgeLegend, -4)
+	data := p.DataCanvas(area).Size()
+	p.X.Tick.Marker = ticks{nice((p.X.Max - p.X.Min) / max(data.X.Points(), 1) * 44)}
+	p.Y.Tick.Marker = ticks{nice((p.Y.Max - p.Y.Min) / max(data.Y.Points(), 1) * 26)}
+	p.Add(plotFunc(func(c draw.Canvas, p *gonum.Plot) {
+		toX, toY := p.Transforms(&c)
+		at := func(d, z float64) vg.Point { return vg.Point{X: toX((d - first) / size), Y: toY(z / small)} }
+		var floor vg.Path
+		body := []vg.Point{{X: at(first, 0).X, Y: c.Min.Y}}
+		for i, q := range m.Line {
+			pt := at(q.Distance, off(q))
+			body = append(body, pt)
+			if i == 0 {
+				floor.Move(pt)
+			} else {
+				floor.Line(pt)
+			}
+		}
+		body = append(body, vg.Point{X: at(last, 0).X, Y: c.Min.Y})
+		c.FillPolygon(slabInk, body)
+		stroke(c, floor, 1.2, black)
+		tall := vg.Length(5)
+		bar := vg.Rectangle{Min: at(m.From, 0), Max: at(m.To, 0).Add(vg.Point{Y: tall})}
+		c.SetColor(rgb(0xe5a163))
+		c.Fill(bar.Path())
+		stroke(c, bar.Path(), 0.7, black)
+		for _, d := range []float64{m.A, m.B} {
+			c.SetColor(black)
+			c.Fill(diamond(at(d, 0), 3))
+		}
+		var drop vg.Path
+		drop.Move(at(m.Low, 0))
+		drop.Line(at(m.Low, -m.Gap))
+		stroke(c, drop, 1.4, alarm)
+		style := lettering(9, true, black)
+		text := m.Units.Depth(m.Gap)
+		if !m.Units.Imperial {
+			text = strconv.FormatFloat(m.Gap*1e3, 'f', 1, 64) + " mm"
+		}
+		label := at(m.Low, 0).Add(vg.Point{Y: tall + 9})
+		write(c, style, label, 0.5, text)
+	}))
+	p.Draw(area)
+	drawEntries(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-edgeLegend)), []entry{
+		{func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(diamond(at, 3)) }, "where the straightedge rests"},
+		{nil, fmt.Sprintf("Heights drawn %s times larger than lengths", timesText(p, data, size, small))},
+	})
+	return nil
+}
+
+// timesText tells by how much heights are exaggerated.
+func timesText(p *gonum.Plot, data vg.Point, size, small float64) string {
+	x := data.X.Points() / ((p.X.Max - p.X.Min) * size)
+	y := data.Y.Points() / ((p.Y.Max - p.Y.Min) * small)
+	return grouped(math.Round(y / x))
+}
+
+// height returns the floor at a distance along the line.
+func (m *EdgeProfile) height(d float64) float64 {
+	for i := 1; i < len(m.Line); i++ {
+		if p, q := m.Line[i-1], m.Line[i]; d <= q.Distance || i == len(m.Line)-1 {
+			if q.Distance == p.Distance {
+				return q.Elevation
+			}
+			return p.Elevation + (d-p.Distance)/(q.Distance-p.Distance)*(q.Elevation-p.Elevation)
+		}
+	}
+	return m.Line[0].Elevation
+}
+
+// plotFunc is a function that draws between axes.
+type plotFunc func(draw.Canvas, *gonum.Plot)
+
+// Plot implements gonum's Plotter.
+func (f plotFunc) Plot(c draw.Canvas, p *gonum.Plot) { f(c, p) }
+
+// Histogram is how much of the floor departs by how much.
+type Histogram struct {
+	Title   string
+	Summary string
+	Note    string
+
+	From      float64   // m: lower limit of the first bin; above the plane is positive
+	Step      float64   // m
+	Shares    []float64 // of the area, bin by bin
+	Tolerance float64   // m, drawn at plus and minus; 0: none
+	Units     unit.Style
+}
+
+func (m *Histogram) header() header { return header{m.Title, m.Summary, m.Note} }
+
+func (m *Histogram) heading() string { return m.header().heading() }
+
+// Height returns a height that suits a picture of bars.
+func (m *Histogram) Height(width vg.Length) vg.Length {
+	return m.header().height(width) + 0.42*width + axisRoom + margin + 2*entryLead
+}
+
+// Draw draws the histogram onto c.
+func (m *Histogram) Draw(c draw.Canvas) error {
+	if len(m.Shares) == 0 {
+		return ErrNoFloor
+	}
+	c = m.header().draw(c)
+	small, name := 0.001, "mm"
+	if m.Units.Imperial {
+		small, name = 0.0254, "in"
+	}
+	p := newAxes()
+	most := 0.0
+	for _, s := range m.Shares {
+		most = max(most, s)
+	}
+	last := m.From + m.Step*float64(len(m.Shares))
+	p.X.Min, p.X.Max = min(m.From, -1.15*m.Tolerance)/small, max(last, 1.15*m.Tolerance)/small
+	p.Y.Min, p.Y.Max = 0, 118*most
+	p.X.Label.Text = "departure from the plane, " + name + " (above: +)"
+	p.Y.Label.Text = "share of the area, %"
+	area := draw.Crop(c, margin, -margin-6, margin+2*entryLead, -4)
+	data := p.DataCanvas(area).Size()
+	p.X.Tick.Marker = ticks{nice((p.X.Max - p.X.Min) / max(data.X.Points(), 1) * 40)}
+	p.Y.Tick.Marker = ticks{nice((p.Y.Max - p.Y.Min) / max(data.Y.Points(), 1) * 28)}
+	p.Add(plotFunc(func(c draw.Canvas, p *gonum.Plot) {
+		toX, toY := p.Transforms(&c)
+		for i, s := range m.Shares {
+			a, b := m.From+m.Step*float64(i), m.From+m.Step*float64(i+1)
+			bar := vg.Rectangle{Min: vg.Point{X: toX(a / small), Y: toY(0)}, Max: vg.Point{X: toX(b / small), Y: toY(100 * s)}}
+			ink := fillInks[2]
+			if mid := (a + b) / 2; m.Tolerance > 0 && math.Abs(mid) > m.Tolerance {
+				ink = cutInks[1]
+			}
+			c.SetColor(ink)
+			c.Fill(bar.Path())
+			stroke(c, bar.Path(), 0.5, black)
+		}
+		if m.Tolerance > 0 {
+			for _, t := range []float64{-m.Tolerance, m.Tolerance} {
+				var line vg.Path
+				line.Move(vg.Point{X: toX(t / small), Y: c.Min.Y})
+				line.Line(vg.Point{X: toX(t / small), Y: c.Max.Y})
+				stroke(c, line, 1.3, alarm, 4, 2)
+				write(c, lettering(8, true, alarm), vg.Point{X: toX(t/small) + 3, Y: c.Max.Y - 6}, 0, signed(m.Units, t))
+			}
+		}
+	}))
+	p.Draw(area)
+	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), "share of the area that departs by so much"}}
+	if m.Tolerance > 0 {
+		entries = append(entries, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.3, alarm, 4, 2) }, "tolerance"})
+	}
+	drawEntries(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-margin-2*entryLead)), entries)
+	return nil
+}
+
+func signed(u unit.Style, m float64) string {
+	if m < 0 {
+		return "−" + u.Depth(-m)
+	}
+	return "+" + u.Depth(m)
+}

@@ -1,0 +1,93 @@
+package plot
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+func someShots() *ShotMap {
+	m := &ShotMap{Title: "Bakery", Summary: "5 floor shots", Units: unit.Style{}}
+	for i, z := range []float64{9.990, 9.985, 9.981, 9.988, 9.970} {
+		m.Points = append(m.Points, survey.Point{X: float64(i % 3), Y: float64(i / 3), Z: z, Name: []string{"A1", "B1", "C1", "A2", "B2"}[i]})
+	}
+	m.Ringed = m.Points[4:]
+	m.Rings = []survey.Ring{{Points: []survey.Point{{X: -0.2, Y: -0.2}, {X: 2.2, Y: -0.2}, {X: 2.2, Y: 1.2}, {X: -0.2, Y: 1.2}}}}
+	return m
+}
+
+// Every shot is named, the bar runs from 0 to the drop between highest and lowest,
+// and the suspect is ringed.
+func TestShotMapNamesEveryShot(t *testing.T) {
+	svg := string(written(t, someShots(), "svg"))
+	for _, want := range []string{"A1", "B1", "C1", "A2", "B2", "Below the highest shot, mm", "ringed: look at this reading again", ">20<", "outline"} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("no %q on the map", want)
+		}
+	}
+	plain := someShots()
+	plain.Ringed = nil
+	if strings.Contains(string(written(t, plain, "svg")), "ringed") {
+		t.Error("a ring in the legend and none on the map")
+	}
+	if err := Write(&bytes.Buffer{}, &ShotMap{}, Output{Format: "svg"}); !errors.Is(err, ErrNoFloor) {
+		t.Errorf("nothing drawn: %v", err)
+	}
+}
+
+func TestRunMap(t *testing.T) {
+	none := survey.Point{X: math.NaN(), Y: math.NaN()}
+	m := &RunMap{Title: "Runs", Units: unit.Style{}, Runs: []survey.Run{
+		{Name: "P1", Start: survey.Point{X: 1, Y: 1}, End: survey.Point{X: 9, Y: 1}, Step: 0.3, Stations: make([]survey.Station, 27)},
+		{Name: "P2", Start: survey.Point{X: 1, Y: 3}, End: survey.Point{X: 9, Y: 3}, Step: 0.3, Stations: make([]survey.Station, 27)},
+		{Name: "lost", Start: none, End: none},
+	}, Text: []string{"FF 28 FL 20", "FF 31 FL 24"}, Outlines: [][]surface.Vec{{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 10, Y: 4}, {X: 0, Y: 4}}}}
+	svg := string(written(t, m, "svg"))
+	for _, want := range []string{"P1  FF 28 FL 20", "P2  FF 31 FL 24"} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("no %q on the map", want)
+		}
+	}
+	if strings.Contains(svg, "lost") {
+		t.Error("a run without a place is drawn")
+	}
+	if err := Write(&bytes.Buffer{}, &RunMap{}, Output{Format: "png"}); !errors.Is(err, ErrNoFloor) {
+		t.Errorf("nothing drawn: %v", err)
+	}
+}
+
+func TestEdgeProfileAndHistogram(t *testing.T) {
+	e := &EdgeProfile{Title: "Worst place", Line: []surface.Station{{Distance: 0, Elevation: 0}, {Distance: 1, Elevation: 0.003}, {Distance: 2, Elevation: -0.001}, {Distance: 3, Elevation: 0.002}, {Distance: 4, Elevation: 0}},
+		From: 0.9, To: 3.9, A: 1, B: 3, Low: 2, Gap: 0.0035, Units: unit.Style{}}
+	svg := string(written(t, e, "svg"))
+	if !strings.Contains(svg, "3.5 mm") || !strings.Contains(svg, "times larger than lengths") {
+		t.Error("the gap or the exaggeration is not told")
+	}
+	if err := Write(&bytes.Buffer{}, &EdgeProfile{}, Output{Format: "svg"}); !errors.Is(err, ErrOffFloor) {
+		t.Errorf("nothing drawn: %v", err)
+	}
+	h := &Histogram{Title: "Departures", From: -0.004, Step: 0.002, Shares: []float64{0.1, 0.4, 0.4, 0.1}, Tolerance: 0.003, Units: unit.Style{}}
+	svg = string(written(t, h, "svg"))
+	for _, want := range []string{"+3 mm", "−3 mm", "share of the area, %", "tolerance"} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("no %q in the histogram", want)
+		}
+	}
+	if err := Write(&bytes.Buffer{}, &Histogram{}, Output{Format: "svg"}); !errors.Is(err, ErrNoFloor) {
+		t.Errorf("nothing drawn: %v", err)
+	}
+	for _, d := range []Drawing{e, h, someShots()} {
+		if png := string(written(t, d, "png")); !strings.HasPrefix(png, "\x89PNG") {
+			t.Error("no PNG")
+		}
+		if pdf := string(written(t, d, "pdf")); !strings.HasPrefix(pdf, "%PDF") {
+			t.Error("no PDF")
+		}
+	}
+}
