@@ -302,10 +302,10 @@ func (f *textReader) heights() error {
 	default:
 		return f.noHeights()
 	}
-	if f.gridNamed() && !f.outline {
+	if f.gridNamed() && !f.outline && !has(isY) {
 		return f.mustTurn(f.pos)
 	}
-	if (f.manner == byBook || f.manner == bySight) && !f.outline {
+	if (f.manner == byBook || f.manner == bySight) && !f.outline && has(isX) == has(isY) {
 		return nil // a book without a plan is of use by itself, or beside a list of places
 	}
 	if !has(isX) || !has(isY) {
