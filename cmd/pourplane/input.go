@@ -129,6 +129,7 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 		all.Points = append(all.Points, s.Points...)
 		all.Finished = append(all.Finished, s.Finished...)
 		all.Control = append(all.Control, s.Control...)
+		all.Readings = append(all.Readings, s.Readings...)
 		all.Rings = append(all.Rings, s.Rings...)
 		all.Breaklines = append(all.Breaklines, s.Breaklines...)
 		all.Surfaces = append(all.Surfaces, s.Surfaces...)
