@@ -40,8 +40,12 @@ func blunderText(b blunder.Finding, style unit.Style) string {
 		change = fmt.Sprintf("it would take %s less fill", smallVolume(-b.VolumeChange, style))
 	}
 	if b.Kind == blunder.Moved {
-		return fmt.Sprintf("from %s to %s all readings make the floor %s %s than the rows before them: the instrument looks moved (%s). Measure a benchmark again. The readings are used as they stand; without the jump %s",
-			name, b.Other.Name, style.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, change)
+		where := "before " + name
+		if b.Between[0].At != b.Between[1].At {
+			where = fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
+		}
+		return fmt.Sprintf("the readings after some row, up to %s, make the floor %s %s than those before it and the benchmarks tell: the instrument looks moved (%s), or the floor has a step there. It moved %s. Read a benchmark again. The readings are used as they stand (%s reads %s; %s would fit); without the jump %s",
+			b.Other.Name, style.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, where, name, b.Found, b.WouldFit, change)
 	}
 	look := looks[b.Kind]
 	switch {
@@ -74,7 +78,7 @@ func smallVolume(v float64, style unit.Style) string {
 
 func suspectOf(b blunder.Finding) suspect {
 	out := suspect{b.Shot.At.File, b.Shot.At.Line, b.Shot.Name, b.Shot.Z, b.Fits, b.Off,
-		string(b.Kind), b.Found, b.WouldFit, b.Sure, b.Other.Name, b.Other.At.Line, []alternative{}, b.VolumeChange}
+		string(b.Kind), b.Found, b.WouldFit, b.Sure, b.Other.Name, b.Other.At.Line, b.Between[0].At.Line, b.Between[1].At.Line, []alternative{}, b.VolumeChange}
 	for _, a := range b.Also {
 		out.Also = append(out.Also, alternative{string(a.Kind), a.WouldFit})
 	}

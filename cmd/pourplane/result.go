@@ -141,6 +141,8 @@ type suspect struct {
 	Sure         float64       `json:"sure"` // 0 to 1, among all explanations weighed
 	Other        string        `json:"other_point"`
 	OtherLine    int           `json:"other_line"`
+	Earliest     int           `json:"earliest_line"` // instrument moved: the rows between which it may have, 19 to 1; else 0
+	Latest       int           `json:"latest_line"`
 	Also         []alternative `json:"also"` // explanations that fit alike; empty when one is named
 	VolumeChange float64       `json:"volume_change_m3"`
 }

@@ -18,6 +18,7 @@ type book struct {
 	readings []survey.Reading
 	at       map[survey.Pos]int
 	setup    []int // of each reading
+	setups   int
 	style    map[column]style
 }
 
@@ -53,6 +54,7 @@ func newBook(s *survey.Survey) *book {
 		count[c][st]++
 		finest[c] = max(finest[c], denominator(r.Text))
 	}
+	b.setups = len(setups)
 	for c, styles := range count {
 		var usual style
 		for st, n := range styles {
@@ -207,9 +209,9 @@ func upward(m survey.Measure) float64 {
 type candidate struct {
 	kind  Kind
 	value float64 // m, of the reading
-	text  string  // as it would be written
+	text  string  // as it would be written; empty where that follows from the elevation meant
 	share float64 // of its kind: one by how many such slips end in what is written
-	other int     // points swapped: the reading exchanged
+	other int     // points swapped, reading copied: the other one
 }
 
 // candidates returns what may have been meant by reading i, by the text and the
@@ -220,7 +222,7 @@ func (b *book) candidates(i int) []candidate {
 	var out []candidate
 	add := func(kind Kind, values ...float64) {
 		for _, v := range values {
-			out = append(out, candidate{kind, v, st.write(v), 1 / float64(len(values)), -1})
+			out = append(out, candidate{kind: kind, value: v, text: st.write(v), share: 1 / float64(len(values))})
 		}
 	}
 	units := []struct {
@@ -251,6 +253,7 @@ func (b *book) candidates(i int) []candidate {
 		add(OtherUnit, other...)
 	}
 	read := parse(r)
+	usual := st.write(r.Value) == r.Text
 	for _, slip := range []struct {
 		kind  Kind
 		texts []string
@@ -259,11 +262,11 @@ func (b *book) candidates(i int) []candidate {
 		for _, t := range slip.texts {
 			v, ok := read(t)
 			if !ok || v == r.Value || math.Abs(v-r.Value) > 2 ||
-				st.form == "" && styleOf(survey.Reading{Text: t, Unit: r.Unit}).digits != st.digits ||
+				usual && st.write(v) != t || // no one would have written it so
 				slices.ContainsFunc(some, func(c candidate) bool { return c.value == v }) {
 				continue
 			}
-			some = append(some, candidate{slip.kind, v, t, 1, -1})
+			some = append(some, candidate{kind: slip.kind, value: v, text: t})
 		}
 		for _, c := range some {
 			c.share = 1 / float64(len(some))
@@ -293,14 +296,12 @@ func transposed(text string) []string {
 	return out
 }
 
-// dropped returns text with a digit more, at each place beside a digit.
+// dropped returns text with a digit more, at every place.
 func dropped(text string) []string {
 	var out []string
 	for i := range len(text) + 1 {
-		if i > 0 && isDigit(text[i-1]) || i < len(text) && isDigit(text[i]) {
-			for d := '0'; d <= '9'; d++ {
-				out = append(out, text[:i]+string(d)+text[i:])
-			}
+		for d := '0'; d <= '9'; d++ {
+			out = append(out, text[:i]+string(d)+text[i:])
 		}
 	}
 	return out

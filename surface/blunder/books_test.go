@@ -20,7 +20,8 @@ type level struct {
 	plan    unit.Length
 	column  string // head of the column of readings
 	rows    []levelRow
-	closing float64 // m, of the rod
+	opening float64 // m: the rod on the benchmark
+	closing float64 // m: the same at the end, NaN if that was not read
 	width   float64 // m
 	height  float64 // m
 }
@@ -89,7 +90,8 @@ func newLevel(seed uint64, write style, wavy bool) *level {
 			l.read(len(l.rows)-1, hi-z)
 		}
 	}
-	l.closing = hi + 0.001*rng.NormFloat64()
+	bm := hi - 0.02
+	l.opening, l.closing = bm+0.001*rng.NormFloat64(), bm+0.001*rng.NormFloat64()
 	return l
 }
 
@@ -108,12 +110,13 @@ func (l *level) text() string {
 	var b strings.Builder
 	u := l.plan.Metres()
 	fmt.Fprintf(&b, "setup,sight,point,x_%s,y_%s,%s,code,note\n", l.plan, l.plan, l.column)
-	opening := l.write.write(l.closing)
-	fmt.Fprintf(&b, "S1,BS,BM1,0,0,%s,BM,assumed 100.00\n", opening)
+	fmt.Fprintf(&b, "S1,BS,BM1,0,0,%s,BM,assumed 100.00\n", l.write.write(l.opening))
 	for i, r := range l.rows {
 		fmt.Fprintf(&b, "S1,IS,%d,%.3f,%.3f,%s,FLR,\n", 101+i, r.x/u, r.y/u, r.text)
 	}
-	fmt.Fprintf(&b, "S1,FS,BM1,0,0,%s,BM,\n", opening)
+	if l.closing == l.closing {
+		fmt.Fprintf(&b, "S1,FS,BM1,0,0,%s,BM,\n", l.write.write(l.closing))
+	}
 	return b.String()
 }
 
@@ -233,14 +236,22 @@ func onRubble(l *level) (int, bool) {
 	return i, true
 }
 
-// knocked lowers the instrument by 3/8 in from some row on.
+// knocked lowers the instrument by 3/8 in from some row on, the closing sight
+// with it.
 func knocked(l *level) (int, bool) {
+	l.closing -= 0.375 * 0.0254
 	n := len(l.rows)
 	from := n/5 + l.rng.IntN(n*3/5)
 	for i := from; i < n; i++ {
 		l.read(i, l.rows[i].rod-0.375*0.0254)
 	}
 	return from, true
+}
+
+// knockedOpen is knocked in a book that does not close.
+func knockedOpen(l *level) (int, bool) {
+	l.closing = math.NaN()
+	return knocked(l)
 }
 
 func clean(*level) (int, bool) { return -1, true }
@@ -270,7 +281,8 @@ var scenarios = []scenario{
 	{"points swapped, metres", metric, exchanged, Swapped},
 	{"reading copied, metres", metric, repeated, Copied},
 	{"rod on rubble, metres", metric, onRubble, OffFloor},
-	{"knocked by 3/8 in, ft-in", sixteenths, knocked, Moved},
+	{"knocked by 3/8 in, closed, ft-in", sixteenths, knocked, Moved},
+	{"knocked by 3/8 in, not closed, ft-in", sixteenths, knockedOpen, Moved},
 }
 
 // rate is how a scenario came out.
@@ -292,8 +304,9 @@ func (c scenario) measure(t testing.TB, wavy bool, first uint64, books int) rate
 			case row >= 0 && (f.Reading.At.Line == l.line(row) || f.Other.At.Line == l.line(row) && f.Kind == Swapped):
 				flagged = true
 				named = named || f.Kind == c.kind
-			case c.kind == Moved && f.Kind == Moved && math.Abs(float64(f.Reading.At.Line-l.line(row))) <= 2:
-				flagged, named = true, true
+			case c.kind == Moved && f.Kind == Moved:
+				flagged = true
+				named = named || f.Between[0].At.Line <= l.line(row) && l.line(row) <= f.Between[1].At.Line
 			default:
 				wrong++
 			}

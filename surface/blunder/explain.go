@@ -7,24 +7,26 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 const (
-	// slips is how many of all readings are wrong: a careful crew gets a few
-	// hundred right in a row.
-	slips = 1.0 / 40
-	// tail is the degrees of freedom of the t distribution that predictions
-	// miss by: a floor is rougher in some places than in others.
-	tail = 20
+	// slips is how many of all readings are taken to be wrong before they are
+	// looked at, and tail the degrees of freedom of the t distribution that sound
+	// ones miss by. Chosen on the simulated books of seeds 1 to 200: with more
+	// slips or a thinner tail more sound shots are suspected, with fewer slips or a
+	// fatter one an inch goes unseen on a wavy floor.
+	slips = 1.0 / 25
+	tail  = 25
 	// least is the smallest departure worth a question, m: a floor has humps,
 	// and a rod stands on a crumb.
 	least = 0.012
 	// rubble is the most that a rod stands above the floor on what lies there, m.
 	rubble = 0.040
-	// anywhere is over what a slip of no known kind is spread, m, up and down.
+	// anywhere is how far up and down a slip of no known kind may go, m.
 	anywhere = 1.0
-	// asideFrom is how many standard deviations off a shot does not help to
-	// predict others: sound ones reach it once in some thousands.
+	// asideFrom is how many standard deviations off a shot does not help to predict
+	// others until it has been looked at: of sound ones three in a thousand are.
 	asideFrom = 3.0
 	// alike: an explanation is named when it is this many times as likely as
 	// any other that would put the floor at another elevation.
@@ -32,8 +34,9 @@ const (
 )
 
 // shares says how slips divide among kinds; where a kind cannot be, its share is
-// nobody's. A misread whole unit is the one that trade and surveying manuals
-// put first.
+// nobody's. Common practice, no count: manuals warn first of whole units, then of
+// figures; a rod on rubble and a slip of no kind come last, since they explain
+// anything.
 var shares = map[Kind]float64{
 	OneFoot: 0.15, OneInch: 0.2, Hundred: 0.2, OneMetre: 0.15,
 	Transposed: 0.06, Dropped: 0.06, Misread: 0.04,
@@ -68,23 +71,23 @@ func explain(b *book, w *window) []Finding {
 		if worst < 0 {
 			break
 		}
-		rest.setAside(worst)
+		rest.sweep(worst)
 		aside = append(aside, worst)
 	}
 	// Those that prove sound after all help to predict again.
 	for {
-		off := w.together(aside)
 		var found []Finding
 		var bad []int
-		for n, i := range aside {
-			off[n].sd *= rest.roughness(i)
-			v := b.weigh(w, rest, aside, i, off[n])
-			if v.sound {
+		for _, i := range aside {
+			d := rest.departure(i)
+			d.sd *= rest.roughness(i)
+			f, wrong := b.weigh(rest, i, d)
+			if !wrong {
 				continue
 			}
 			bad = append(bad, i)
 			if i < w.core {
-				found = append(found, v.finding)
+				found = append(found, f)
 			}
 		}
 		if len(bad) == len(aside) {
@@ -92,14 +95,9 @@ func explain(b *book, w *window) []Finding {
 		}
 		aside, rest = bad, w.copy()
 		for _, i := range aside {
-			rest.setAside(i)
+			rest.sweep(i)
 		}
 	}
-}
-
-type verdict struct {
-	sound   bool
-	finding Finding
 }
 
 // weighed is an explanation and how likely it is, up to a factor common to all.
@@ -109,76 +107,47 @@ type weighed struct {
 	like float64
 }
 
-// weigh compares what may have happened to shot i, by Bayes' rule: how often it
-// happens, times how likely it makes what is written.
-func (b *book) weigh(w, rest *window, aside []int, i int, d departure) verdict {
+// weigh compares what may have happened to shot i of w, which is set aside, and
+// returns what it looks like; false if it is sound.
+func (b *book) weigh(w *window, i int, d departure) (Finding, bool) {
 	s := w.shots[i]
 	fits := s.z - d.off
-	sound := (1 - slips) * d.density()
-	var all []weighed
-	add := func(c candidate, z, like float64) {
-		all = append(all, weighed{c, z, slips * shares[c.kind] * c.share * like})
-	}
-	at := func(z float64) float64 { return departure{z - fits, d.sd}.density() }
-	step := 0.001
-	say := style{unit: b.survey.Unit, digits: 3}
-	value := func(z float64) float64 { return z }
+	say := style{unit: cmp.Or(b.survey.Unit, unit.Metre), digits: 3}
+	r := survey.Reading{Name: s.point.Name, Value: s.z, At: s.point.At}
 	if s.reading >= 0 {
-		r := b.readings[s.reading]
+		r = b.readings[s.reading]
 		say = b.style[columnOf(r)]
-		step = say.step()
-		up := upward(r.Measure)
-		value = func(z float64) float64 { return r.Value + up*(z-s.z) }
-		for _, c := range b.candidates(s.reading) {
-			z := s.z + up*(c.value-r.Value)
-			add(c, z, at(z))
-		}
-		if z, ok := b.otherWay(s); ok {
-			add(candidate{NotRod, value(z), say.write(value(z)), 1, -1}, z, at(z))
-		}
-		for _, c := range b.swaps(w, rest, aside, i) {
-			add(c.candidate, c.z, at(c.z)*c.like)
-		}
-		if n, ok := b.repeats(s.reading); ok {
-			// That the reading stands there again is certain if it was copied, where
-			// another slip would write one of many.
-			add(candidate{Copied, value(fits), say.write(value(fits)), 1, n}, fits, 1/step)
-		}
+	} else {
+		r.Text = say.write(s.z)
 	}
-	onRubble := (missing.CDF(d.standard()) - missing.CDF((d.off-rubble)/d.sd)) / rubble
-	add(candidate{OffFloor, value(fits), say.write(value(fits)), 1, -1}, fits, onRubble)
-	add(candidate{DoesNotFit, value(fits), say.write(value(fits)), 1, -1}, fits, 1/(2*anywhere))
-
+	all := b.explanations(w, i, d, say.step())
+	sound := (1 - slips) * d.density()
 	total := sound
 	for _, e := range all {
 		total += e.like
 	}
 	if sound > total/2 || math.Abs(d.off) < least {
-		return verdict{sound: true}
+		return Finding{}, false
 	}
 	slices.SortStableFunc(all, func(a, b weighed) int { return cmp.Compare(b.like, a.like) })
 	best := all[0]
-	f := Finding{Shot: s.point, Kind: best.kind, WouldFit: best.text, Fits: fits, Off: d.off, Sure: best.like / total, restated: map[survey.Point]float64{s.point: best.z}}
-	if best.kind != Copied && best.kind != OffFloor && best.kind != DoesNotFit {
+	f := Finding{Reading: r, Shot: s.point, Kind: best.kind, Found: r.Text, WouldFit: best.text, Fits: fits, Off: d.off, Sure: best.like / total}
+	if !best.kind.open() {
 		for _, e := range all[1:] {
-			if e.like*alike >= best.like && math.Abs(e.z-best.z) > step/2 && e.kind != OffFloor && e.kind != DoesNotFit && e.kind != Copied {
+			if e.like*alike >= best.like && math.Abs(e.z-best.z) > say.step()/2 && !e.kind.open() {
 				f.Also = append(f.Also, Alternative{e.kind, e.text})
 			}
 		}
-		if f.Also != nil {
-			f.Also = append([]Alternative{{best.kind, best.text}}, f.Also...)
-			f.Kind, f.WouldFit = DoesNotFit, say.write(value(fits))
-			f.restated[s.point] = fits
-		}
 	}
-	if s.reading >= 0 {
-		f.Reading = b.readings[s.reading]
-		f.Found = f.Reading.Text
-	} else {
-		f.Reading = survey.Reading{Name: s.point.Name, Value: s.z, Unit: b.survey.Unit, At: s.point.At}
-		f.Found = say.write(s.z)
+	if f.Also != nil {
+		f.Also = append([]Alternative{{best.kind, best.text}}, f.Also...)
+		f.Kind, best.z, best.text = DoesNotFit, fits, ""
 	}
-	if best.other >= 0 && f.Kind == best.kind {
+	if best.text == "" {
+		f.WouldFit = say.write(r.Value + upward(r.Measure)*(best.z-s.z))
+	}
+	f.restated = map[survey.Point]float64{s.point: best.z}
+	if f.Kind == Swapped || f.Kind == Copied {
 		f.Other = b.readings[best.other]
 	}
 	if f.Kind == Swapped {
@@ -188,7 +157,44 @@ func (b *book) weigh(w, rest *window, aside []int, i int, d departure) verdict {
 			}
 		}
 	}
-	return verdict{finding: f}
+	return f, true
+}
+
+// open reports whether k leaves open which reading was meant.
+func (k Kind) open() bool { return k == OffFloor || k == Copied || k == DoesNotFit }
+
+// explanations lists what may have happened to shot i, each by Bayes' rule: how
+// often it happens, times how likely it makes what is written.
+func (b *book) explanations(w *window, i int, d departure, step float64) []weighed {
+	s := w.shots[i]
+	fits := s.z - d.off
+	var all []weighed
+	add := func(c candidate, z, like float64) {
+		all = append(all, weighed{c, z, slips * shares[c.kind] * c.share * like})
+	}
+	at := func(z float64) float64 { return departure{z - fits, d.sd}.density() }
+	if s.reading >= 0 {
+		r := b.readings[s.reading]
+		for _, c := range b.candidates(s.reading) {
+			z := s.z + upward(r.Measure)*(c.value-r.Value)
+			add(c, z, at(z))
+		}
+		if z, ok := b.otherWay(s); ok {
+			add(candidate{kind: NotRod, share: 1}, z, at(z))
+		}
+		for _, c := range b.swaps(w, i) {
+			add(c.candidate, c.z, at(c.z)*c.like)
+		}
+		if n, ok := b.repeats(s.reading); ok {
+			// That the reading stands there again is certain if it was copied, where
+			// another slip would write one of many.
+			add(candidate{kind: Copied, share: 1, other: n}, fits, 1/step)
+		}
+	}
+	onRubble := (missing.CDF(d.standard()) - missing.CDF((d.off-rubble)/d.sd)) / rubble
+	add(candidate{kind: OffFloor, share: 1}, fits, onRubble)
+	add(candidate{kind: DoesNotFit, share: 1}, fits, 1/(2*anywhere))
+	return all
 }
 
 // repeats returns the reading next to i in its set-up that is written alike.
@@ -221,7 +227,7 @@ func (b *book) otherWay(s *shot) (float64, bool) {
 
 // swaps returns the shots of w that shot i may have exchanged readings with: the
 // like of each is how much better the other one fits with it.
-func (b *book) swaps(w, rest *window, aside []int, i int) []weighed {
+func (b *book) swaps(w *window, i int) []weighed {
 	s := w.shots[i]
 	r := b.readings[s.reading]
 	var out []weighed
@@ -229,12 +235,7 @@ func (b *book) swaps(w, rest *window, aside []int, i int) []weighed {
 		if j == i || t.reading < 0 || t.setup != s.setup || b.readings[t.reading].Measure != r.Measure || t.z == s.z {
 			continue
 		}
-		set := aside
-		if !rest.out[j] {
-			set = append(slices.Clone(aside), j)
-		}
-		off := w.together(set)
-		dj := off[slices.Index(set, j)]
+		dj := w.departure(j)
 		exchanged := departure{dj.off + s.z - t.z, dj.sd}
 		like := exchanged.density() / dj.density()
 		// Mostly it is the row before or after, or any of a sheet.

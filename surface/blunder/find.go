@@ -37,14 +37,15 @@ type Finding struct {
 	Reading      survey.Reading // where the survey has none as written, only its name and place
 	Shot         survey.Point
 	Kind         Kind
-	Other        survey.Reading // points swapped: the other one; reading copied: the one repeated; instrument moved: the last that moved with it
-	Found        string         // as written
-	WouldFit     string         // the reading that would fit, as the file writes such
-	Fits         float64        // m: the elevation that all others lead one to expect
-	Off          float64        // m: how far the shot stands above that, negative below; instrument moved: how far all later shots do
-	Sure         float64        // 0 to 1: the share of what it looks like among all that was weighed
-	Also         []Alternative  // does not fit: readings of different value that would fit alike
-	VolumeChange float64        // m³ that the net fill grows by with the reading that would fit
+	Other        survey.Reading    // points swapped: the other one; reading copied: the one repeated; instrument moved: the last that moved with it
+	Found        string            // as written
+	WouldFit     string            // the reading that would fit, as the file writes such
+	Fits         float64           // m: the elevation that all others lead one to expect
+	Off          float64           // m: how far the shot stands above that, negative below; instrument moved: how far all later shots do
+	Sure         float64           // 0 to 1: the share of what it looks like among all that was weighed
+	Also         []Alternative     // does not fit: readings of different value that would fit alike
+	Between      [2]survey.Reading // instrument moved: the first and the last row before which it may have, 19 to 1
+	VolumeChange float64           // m³ that the net fill grows by with the reading that would fit
 
 	restated map[survey.Point]float64 // m: elevations with the reading that would fit
 }
@@ -78,31 +79,55 @@ const (
 // The answer does not depend on the order of rows, but where order is the
 // evidence: a reading repeated, an instrument moved.
 func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
-	if n := len(f.Data.Shots); n > mostJudged {
-		return nil, []survey.Note{survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots: more than %d are taken for a scan and not searched for misread rods", n, mostJudged)}
+	n := len(f.Data.Shots)
+	if n == 0 {
+		return nil, nil
+	}
+	if n > mostJudged {
+		return nil, []survey.Note{survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots: more than %d are taken for a scan and not searched for misread readings", n, mostJudged)}
 	}
 	b := newBook(s)
-	var found []Finding
+	var regions []*region
 	for i := range f.Regions {
-		shots := b.shots(&f.Regions[i])
-		if len(shots) >= fewest {
-			found = append(found, judge(b, shots)...)
+		if shots := b.shots(&f.Regions[i]); len(shots) >= fewest {
+			regions = append(regions, &region{shots: shots})
 		}
 	}
+	judge := func() (found []Finding) {
+		for _, r := range regions {
+			found = append(found, r.judge(b)...)
+		}
+		return found
+	}
+	found := judge()
+	var moves []Finding
+	for checks := b.checks(); len(moves) < mostFound; found = judge() {
+		m, ok := b.moves(regions, checks)
+		if !ok {
+			break
+		}
+		moves = append(moves, b.moved(m, regions, checks))
+	}
+	found = append(found, moves...)
 	slices.SortStableFunc(found, func(a, b Finding) int { return cmp.Compare(math.Abs(b.Off), math.Abs(a.Off)) })
 	found = distinct(found)
 	found = found[:min(len(found), mostFound)]
-	weigh(found, f)
+	measure(found, f)
 	return found, nil
 }
 
-// distinct leaves out what is found twice: a shot on the line between two
-// regions is one of both.
+// distinct leaves out what is found twice: a shot on the line between two regions
+// is one of both, and of two exchanged each finds the other.
 func distinct(found []Finding) []Finding {
-	seen := map[survey.Point]bool{}
+	type key struct {
+		at    survey.Pos
+		moved bool
+	}
+	seen := map[key]bool{}
 	return slices.DeleteFunc(found, func(f Finding) bool {
-		again := seen[f.Shot]
-		seen[f.Shot] = true
+		k := key{f.Reading.At, f.Kind == Moved}
+		again := seen[k] || f.Kind == Swapped && seen[key{f.Other.At, false}]
+		seen[k] = true
 		return again
 	})
 }
@@ -188,13 +213,20 @@ func spacing(p []part) float64 {
 	return all[len(all)/2]
 }
 
-// judge looks through one region.
-func judge(b *book, shots []*shot) []Finding {
+// region is a region of the floor that is looked through.
+type region struct {
+	shots []*shot
+	field field
+	bad   map[*shot]bool
+}
+
+// judge looks through a region, shot by shot.
+func (r *region) judge(b *book) []Finding {
 	most := whole
-	if len(shots) > whole {
+	if len(r.shots) > whole {
 		most = piece
 	}
-	cut := parts(shots, nil, most)
+	cut := parts(r.shots, nil, most)
 	sample := slices.Clone(cut)
 	if len(cut) > mostSampled {
 		sample = nil
@@ -202,14 +234,14 @@ func judge(b *book, shots []*shot) []Finding {
 			sample = append(sample, cut[(2*i+1)*len(cut)/(2*mostSampled)])
 		}
 	}
-	f := fit(sample, spacing(sample))
+	r.field = fit(sample, spacing(sample))
 	found := make([][]Finding, len(cut))
 	var wait sync.WaitGroup
 	next := make(chan int)
 	for range runtime.GOMAXPROCS(0) {
 		wait.Go(func() {
 			for i := range next {
-				found[i] = explain(b, newWindow(cut[i].shots, cut[i].core, f, false))
+				found[i] = explain(b, newWindow(cut[i].shots, cut[i].core, r.field, false))
 			}
 		})
 	}
@@ -218,15 +250,49 @@ func judge(b *book, shots []*shot) []Finding {
 	}
 	close(next)
 	wait.Wait()
-	return slices.Concat(found...)
+	all := slices.Concat(found...)
+	r.bad = map[*shot]bool{}
+	for _, f := range all {
+		for _, s := range r.shots {
+			if _, ok := f.restated[s.point]; ok {
+				r.bad[s] = true
+			}
+		}
+	}
+	return all
 }
 
 // mostSampled is how many pieces of a large region tell how the floor undulates:
 // hundreds of shots.
 const mostSampled = 8
 
-// weigh works out what each finding comes to in volume.
-func weigh(found []Finding, f *surface.Floor) {
+// moved tells of an instrument that moved, and takes the move out of the shots
+// that are judged and out of the checks.
+func (b *book) moved(m jumped, regions []*region, checks []check) Finding {
+	f := Finding{Reading: b.readings[m.from], Kind: Moved, Other: b.readings[m.last], Found: b.readings[m.from].Text, Off: m.by, Sure: m.sure, Between: [2]survey.Reading{b.readings[m.first], b.readings[m.late]}, restated: map[survey.Point]float64{}}
+	for _, r := range regions {
+		for _, s := range r.shots {
+			if s.reading < m.from || s.setup != b.setup[m.from] {
+				continue
+			}
+			s.z -= m.by
+			f.restated[s.point] = s.z
+			if s.reading == m.from {
+				f.Shot, f.Fits = s.point, s.z
+			}
+		}
+	}
+	for i := range checks {
+		if checks[i].spans(f.Reading.At) {
+			checks[i].rise -= m.by
+		}
+	}
+	f.WouldFit = b.style[columnOf(f.Reading)].write(f.Reading.Value - upward(f.Reading.Measure)*m.by)
+	return f
+}
+
+// measure works out what each finding comes to in volume.
+func measure(found []Finding, f *surface.Floor) {
 	if len(found) == 0 {
 		return
 	}

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/floats"
 )
 
 // field says how a floor undulates about a plane: a random field whose
@@ -34,80 +34,107 @@ const (
 	ownReading = 0.001
 )
 
-// window is a set of shots with the precision matrix of their elevations, from
-// which every prediction that leaves some of them out follows. For covariance K
-// of the shots, plane included, and B = K⁻¹, shot i stands (Bz)ᵢ/Bᵢᵢ above what all
-// others predict, with variance 1/Bᵢᵢ. Source: Dubrule 1983, Mathematical Geology
-// 15:687-699.
+// window is a set of shots with all that follows from their covariance K, kept by
+// the sweep operator (Goodnight 1979, The American Statistician 33:149-158). With
+// B = K⁻¹ swept in for the shots that count and the others set aside, it holds
+//
+//	of two that count      −B
+//	of two set aside       their covariance given those that count
+//	r of one that counts   (Bz)ᵢ: the shot stands (Bz)ᵢ/Bᵢᵢ above what all others predict, with variance 1/Bᵢᵢ
+//	r of one set aside     how far it stands above what those that count predict
+//
+// the third by Dubrule 1983, Mathematical Geology 15:687-699. Covariances are in
+// units of the sill.
 type window struct {
 	shots []*shot
 	core  int // the first so many are judged here, the others are their surroundings
 	sill  float64
-	b     []float64 // n × n, in units of 1/sill
-	r     []float64 // b·z
-	out   []bool    // set aside: b and r are without them
-	near  [][]int   // the shots nearest to each; see [window.roughness]
+	a     []float64 // n × n, the lower half
+	r     []float64
+	out   []bool  // set aside
+	near  [][]int // the shots nearest to each; see [window.roughness]
 }
 
-// newWindow works out the precision of shots. With apart, each set-up has a
-// level of its own.
+// newWindow returns the window of shots, all of which count. With apart, each
+// set-up has a level of its own.
 func newWindow(shots []*shot, core int, f field, apart bool) *window {
 	n := len(shots)
-	w := &window{shots: shots, core: core, sill: f.sill, b: make([]float64, n*n), r: make([]float64, n), out: make([]bool, n)}
+	w := &window{shots: shots, core: core, sill: f.sill, a: make([]float64, n*n), r: make([]float64, n), out: make([]bool, n)}
 	var mx, my, extent float64
-	for _, s := range shots {
+	for i, s := range shots {
 		mx += s.x / float64(n)
 		my += s.y / float64(n)
+		w.r[i] = s.z
 	}
 	for _, s := range shots {
 		extent = max(extent, math.Abs(s.x-mx), math.Abs(s.y-my))
 	}
-	k := mat.NewSymDense(n, nil)
-	for i, a := range shots {
-		ax, ay := (a.x-mx)/extent, (a.y-my)/extent
+	middle := slices.Sorted(slices.Values(w.r))[n/2]
+	for i, s := range shots {
+		w.r[i] -= middle
+		w.out[i] = true
+		ax, ay := (s.x-mx)/extent, (s.y-my)/extent
 		for j, c := range shots[:i+1] {
-			dx, dy := a.x-c.x, a.y-c.y
+			dx, dy := s.x-c.x, s.y-c.y
 			v := f.correlation(dx*dx+dy*dy) + drift*(1+ax*(c.x-mx)/extent+ay*(c.y-my)/extent)
-			if apart && a.setup == c.setup {
+			if apart && s.setup == c.setup {
 				v += drift
 			}
 			if i == j {
 				v += f.own
 			}
-			k.SetSym(i, j, v)
+			w.a[i*n+j] = v
 		}
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(k) {
-		panic("pourplane: the covariance of shots at places of their own is not positive definite")
-	}
-	if err := chol.InverseTo(k); err != nil {
-		panic("pourplane: " + err.Error())
 	}
 	for i := range n {
-		for j := range n {
-			w.b[i*n+j] = k.At(i, j)
-		}
+		w.sweep(i)
 	}
-	w.level()
 	return w
 }
 
-// level takes the elevations of the shots anew; none may be set aside.
-func (w *window) level() {
+// at returns the entry of shots i and j.
+func (w *window) at(i, j int) float64 { return w.a[max(i, j)*len(w.shots)+min(i, j)] }
+
+// sweep lets shot k count if it was set aside, and sets it aside if it counted.
+func (w *window) sweep(k int) {
 	n := len(w.shots)
-	z := make([]float64, n)
-	for i, s := range w.shots {
-		z[i] = s.z
+	row := make([]float64, n)
+	for j := range n {
+		row[j] = w.at(k, j)
 	}
-	slices.Sort(z)
-	middle := z[n/2]
+	p, r := row[k], w.r[k]
 	for i := range n {
-		w.r[i] = 0
-		for j, s := range w.shots {
-			w.r[i] += w.b[i*n+j] * (s.z - middle)
+		if c := row[i] / p; c != 0 {
+			floats.AddScaled(w.a[i*n:i*n+i+1], -c, row[:i+1])
+			w.r[i] -= c * r
 		}
 	}
+	if !w.out[k] {
+		p = -p // what is set aside takes its weights with the other sign
+	}
+	for j, v := range row {
+		w.a[max(j, k)*n+min(j, k)] = v / p
+	}
+	w.a[k*n+k] = -1 / row[k]
+	w.r[k] = r / p
+	w.out[k] = !w.out[k]
+}
+
+// copy returns w for setting shots aside.
+func (w *window) copy() *window {
+	c := *w
+	c.a, c.r, c.out = slices.Clone(w.a), slices.Clone(w.r), slices.Clone(w.out)
+	return &c
+}
+
+// misfit returns the variance that the shots of w show, in units of that which
+// the field gives them: zᵀBz over its degrees of freedom.
+func (w *window) misfit() float64 {
+	var sum float64
+	for i, s := range w.shots {
+		sum += w.r[i] * (s.z - w.shots[0].z) / w.sill
+	}
+	return sum / float64(max(1, len(w.shots)-3))
 }
 
 // departure is how far a shot stands above what others predict, and the standard
@@ -116,10 +143,13 @@ type departure struct{ off, sd float64 }
 
 func (d departure) standard() float64 { return d.off / d.sd }
 
-// departure returns that of shot i from all others that are not set aside.
+// departure returns that of shot i from all others that count.
 func (w *window) departure(i int) departure {
-	b := w.b[i*len(w.shots)+i]
-	return departure{w.r[i] / b, w.sd(1 / b)}
+	v := w.at(i, i)
+	if w.out[i] {
+		return departure{w.r[i], w.sd(v)}
+	}
+	return departure{-w.r[i] / v, w.sd(-1 / v)}
 }
 
 // sd returns the standard deviation of a prediction of the variance given, in
@@ -137,19 +167,18 @@ func (w *window) roughness(i int) float64 {
 	if w.near == nil {
 		w.near = nearest(w.shots)
 	}
-	n := len(w.shots)
-	b := w.b[i*n : i*n+n]
 	var t []float64
 	for _, j := range w.near[i] {
 		if w.out[j] {
 			continue
 		}
-		r, v := w.r[j], w.b[j*n+j]
+		r, b := w.r[j], -w.at(j, j)
 		if !w.out[i] {
-			r -= b[j] / b[i] * w.r[i]
-			v -= b[j] / b[i] * b[j]
+			c := w.at(i, j) / w.at(i, i)
+			r -= c * w.r[i]
+			b += c * w.at(i, j)
 		}
-		t = append(t, math.Abs(r/v)/w.sd(1/v))
+		t = append(t, math.Abs(r/b)/w.sd(1/b))
 	}
 	if len(t) == 0 {
 		return 1
@@ -176,58 +205,6 @@ func nearest(shots []*shot) [][]int {
 		for _, o := range all[1:min(9, len(all))] {
 			out[i] = append(out[i], o.j)
 		}
-	}
-	return out
-}
-
-// setAside leaves shot i out of what the others are predicted from: one step of elimination takes its row
-// and column out of the precision.
-func (w *window) setAside(i int) {
-	n := len(w.shots)
-	row := slices.Clone(w.b[i*n : i*n+n])
-	r := w.r[i]
-	for j, c := range row {
-		if c /= row[i]; c != 0 {
-			for k, v := range row {
-				w.b[j*n+k] -= c * v
-			}
-			w.r[j] -= c * r
-		}
-	}
-	w.out[i] = true
-}
-
-// copy returns w for setting shots aside.
-func (w *window) copy() *window {
-	c := *w
-	c.b, c.r, c.out = slices.Clone(w.b), slices.Clone(w.r), slices.Clone(w.out)
-	return &c
-}
-
-// together returns the departures of some shots from what the rest predicts. None
-// may be set aside.
-func (w *window) together(some []int) []departure {
-	m, n := len(some), len(w.shots)
-	if m == 0 {
-		return nil
-	}
-	b := mat.NewSymDense(m, nil)
-	r := mat.NewVecDense(m, nil)
-	for i, u := range some {
-		r.SetVec(i, w.r[u])
-		for j, v := range some[:i+1] {
-			b.SetSym(i, j, w.b[u*n+v])
-		}
-	}
-	var chol mat.Cholesky
-	var off mat.VecDense
-	var cov mat.SymDense
-	if !chol.Factorize(b) || chol.SolveVecTo(&off, r) != nil || chol.InverseTo(&cov) != nil {
-		panic("pourplane: a part of a positive definite matrix that is not")
-	}
-	out := make([]departure, m)
-	for i := range out {
-		out[i] = departure{off.AtVec(i), w.sd(cov.At(i, i))}
 	}
 	return out
 }
@@ -282,7 +259,7 @@ func try(sample []part, f field) (field, float64) {
 	for _, p := range sample {
 		w := newWindow(p.shots, p.core, f, false)
 		for i := range w.core {
-			b := w.b[i*len(p.shots)+i]
+			b := -w.at(i, i)
 			square = append(square, w.r[i]*w.r[i]/b)
 			spread -= math.Log(b)
 		}
@@ -322,6 +299,9 @@ func tame(p part) part {
 		if i < p.core {
 			out.core++
 		}
+	}
+	if out.core == 0 {
+		return p
 	}
 	return out
 }
