@@ -90,7 +90,7 @@ func NewFloor(d Data) (*Floor, error) {
 	if len(d.Shots) == 0 && len(d.Rings) == 0 {
 		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that do not lie on one line"}
 	}
-	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Shots: len(d.Shots)}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
+	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Data: d, Shots: len(d.Shots)}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
 	b.setLattice()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases, b.placeShots, b.triangulate} {
 		if err := stage(); err != nil {

@@ -139,12 +139,16 @@ type Found struct {
 	BowlSD  float64 // m
 }
 
+// mostFitted is how many shots the fits are made to: more of them would say no
+// more.
+const mostFitted = 100_000
+
 // Describe fits a plane, a robust plane and a second-order surface to the shots
 // of f. Of more than a hundred thousand shots one is taken for each square of a
 // coarse grid. The error is [ErrNoPlane].
 func (f *Floor) Describe() (Found, error) {
 	var points []survey.Point
-	if f.Used > mostJudged {
+	if f.Used > mostFitted {
 		points = f.thinned()
 	} else {
 		for _, r := range f.Regions {

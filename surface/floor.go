@@ -22,14 +22,14 @@ type Region struct {
 // Floor is all there is to fill.
 type Floor struct {
 	Regions    []Region
-	Openings   [][]Vec   // what is not poured, for drawing
-	Steps      [][2]Vec  // pieces of the lines between regions
-	Perimeter  float64   // m of wall: outer edges and openings, steps not counted
-	StepLength float64   // m
-	Hull       bool      // the edge is the hull of the shots, for want of an outline
-	Shots      int       // shots given
-	Used       int       // shots not left out
-	Suspects   []Suspect // shots that do not fit their neighbours; they are used all the same
+	Openings   [][]Vec  // what is not poured, for drawing
+	Steps      [][2]Vec // pieces of the lines between regions
+	Perimeter  float64  // m of wall: outer edges and openings, steps not counted
+	StepLength float64  // m
+	Data       Data     // what it was made of; empty for a surface that came with triangles
+	Hull       bool     // the edge is the hull of the shots, for want of an outline
+	Shots      int      // shots given
+	Used       int      // shots not left out
 	Notes      []survey.Note
 }
 

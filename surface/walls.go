@@ -39,7 +39,6 @@ func (s *sheet) fitWalls() error {
 	if err := s.enough(known); err != nil {
 		return err
 	}
-	s.b.floor.Suspects = append(s.b.floor.Suspects, s.suspects(known)...)
 	if len(unknown) == 0 {
 		return nil
 	}

@@ -15,9 +15,10 @@ var mayImport = map[string][]string{
 	"surface/internal/exact":    {},
 	"surface/internal/delaunay": {"surface/internal/exact"},
 	"surface":                   {"survey", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
+	"surface/blunder":           {"survey", "survey/unit", "surface"},
 	"surface/order":             {"survey", "survey/unit"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
-	"cmd/pourplane":             {"survey", "survey/unit", "surface", "surface/order", "plot"},
+	"cmd/pourplane":             {"survey", "survey/unit", "surface", "surface/blunder", "surface/order", "plot"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

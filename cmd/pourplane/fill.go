@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 	"pourplane/plot"
 	"pourplane/surface"
+	"pourplane/surface/blunder"
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -110,7 +111,9 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	if d, err := floor.Describe(); err == nil {
 		w.found = &d
 	}
-	w.notes = slices.Concat(s.Notes, floor.Notes, targetNotes, judge(w, style), order.Cautions(w.mix, w.fill.Cut, style))
+	var blunderNotes []survey.Note
+	w.blunders, blunderNotes = blunder.Find(s, floor)
+	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), order.Cautions(w.mix, w.fill.Cut, style))
 
 	data, err := json.MarshalIndent(newResult(w), "", "  ")
 	if err != nil {
@@ -203,13 +206,8 @@ func judge(w *work, style unit.Style) []survey.Note {
 	if f.Cut > 0 && f.Fill > 0 {
 		warn("%s of the floor (%.1f %%) stands above the target, by %s at the most, near %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.Depth(-f.Least), at(f.LeastAt, style))
 	}
-	for _, u := range floor.Suspects {
-		how := "above"
-		if u.Off < 0 {
-			how = "below"
-		}
-		out = append(out, survey.Notef(survey.Warning, u.Shot.At, "%s stands %s %s what its neighbours lead one to expect (%s, they suggest %s): a misread rod, or a real step? It is used; look at the floor there",
-			cmp.Or(u.Shot.Name, "the shot"), style.Depth(math.Abs(u.Off)), how, style.Elevation(u.Shot.Z), style.Elevation(u.Fits)))
+	for _, b := range w.blunders {
+		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", blunderText(b, style)))
 	}
 	for i := range w.thresholds {
 		t := &w.thresholds[i]

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -13,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 	"pourplane/plot"
 	"pourplane/surface"
+	"pourplane/surface/blunder"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -59,7 +61,7 @@ type holding struct {
 	hasPlan  bool
 	hasZ     bool
 	codes    []codeCount
-	suspects []finding
+	suspects []blunder.Finding
 }
 
 type codeCount struct {
@@ -218,8 +220,10 @@ func (h *holding) build(f *readFlags, style unit.Style) error {
 	switch {
 	case err == nil:
 		h.floor = floor
-		h.suspects = findings(h.s, floor)
-	case asUsage(err, &usage):
+		var notes []survey.Note
+		h.suspects, notes = blunder.Find(h.s, floor)
+		h.s.Notes = append(h.s.Notes, notes...)
+	case errors.As(err, &usage):
 		return err
 	default:
 		h.why = err.Error()
@@ -238,7 +242,7 @@ func (h *holding) shotMap(style unit.Style) *plot.ShotMap {
 		}
 	}
 	for _, v := range h.suspects {
-		m.Ringed = append(m.Ringed, v.at)
+		m.Ringed = append(m.Ringed, v.Shot)
 	}
 	return m
 }
@@ -343,10 +347,14 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 		if i == 0 {
 			head = "Suspects"
 		}
-		row(head, "%s", v.text(style))
+		row(head, "%s: %s", v.Shot.At, blunderText(v, style))
 	}
 	if h.floor != nil && len(h.suspects) == 0 {
-		row("Suspects", "%s", noSuspects(len(s.Points)))
+		none := "none"
+		if len(s.Points) == 0 {
+			none = "not looked for: the file holds a surface, no shots"
+		}
+		row("Suspects", "%s", none)
 	}
 	b.WriteString(h.thumbnail())
 	if picture != "" {
@@ -487,7 +495,7 @@ func (h *holding) thumbnail() string {
 		}
 	}
 	for _, v := range h.suspects {
-		mark[cell(v.at)] = true
+		mark[cell(v.Shot)] = true
 	}
 	var b strings.Builder
 	b.WriteString("\n")
@@ -539,7 +547,7 @@ type holdingJSON struct {
 	Area      *float64           `json:"area_m2"`
 	Shots     *densityJSON       `json:"density,omitempty"`
 	NoSurface string             `json:"no_surface,omitempty"`
-	Suspects  []finding          `json:"suspects"`
+	Suspects  []suspect          `json:"suspects"`
 	LeftOut   []rejected         `json:"left_out"`
 	Assumed   []string           `json:"assumed"`
 	Warnings  []string           `json:"warnings"`
@@ -577,7 +585,7 @@ func newHolding(h *holding) holdingJSON {
 		Format: s.Format, Encoding: s.Encoding, Delimiter: s.Delimiter, Units: h.units(), UnitPlan: s.Plan.String(), UnitZ: s.Unit.String(), Order: s.Order,
 		Relative: s.Relative, Rows: s.Rows, Points: len(s.Points) + len(s.Levels), ByCode: map[string]int{}, Finished: len(s.Finished), Control: len(s.Control),
 		Rings: len(s.Rings), Lines: len(s.Breaklines), Surfaces: []surfaceJSON{}, Runs: []runJSON{},
-		Extent: map[string]*extent{"x": nil, "y": nil, "z": nil}, NoSurface: h.why, Suspects: h.suspects, Files: s.Files,
+		Extent: map[string]*extent{"x": nil, "y": nil, "z": nil}, NoSurface: h.why, Suspects: []suspect{}, Files: s.Files,
 	}
 	for _, k := range h.codes {
 		r.ByCode[k.code] = k.n
@@ -604,8 +612,8 @@ func newHolding(h *holding) holdingJSON {
 		least, most, enough := surface.UsualShots(area)
 		r.Shots = &densityJSON{f.Used, f.Spacing(), least, most, enough, f.Hull}
 	}
-	if r.Suspects == nil {
-		r.Suspects = []finding{}
+	for _, v := range h.suspects {
+		r.Suspects = append(r.Suspects, suspectOf(v))
 	}
 	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes)
 	return r

@@ -2,6 +2,7 @@ package main
 
 import (
 	"pourplane/surface"
+	"pourplane/surface/blunder"
 	"pourplane/surface/order"
 	"pourplane/survey"
 )
@@ -133,6 +134,22 @@ type suspect struct {
 	Found float64 `json:"found_m"`
 	Fits  float64 `json:"would_fit_m"`
 	Off   float64 `json:"off_m"`
+
+	Kind         string        `json:"kind"` // what it looks like
+	Reading      string        `json:"found"`
+	WouldFit     string        `json:"would_fit"`
+	Sure         float64       `json:"sure"` // 0 to 1, among all explanations weighed
+	Other        string        `json:"other_point"`
+	OtherLine    int           `json:"other_line"`
+	Earliest     int           `json:"earliest_line"` // instrument moved: the rows between which it may have, 19 to 1; else 0
+	Latest       int           `json:"latest_line"`
+	Also         []alternative `json:"also"` // explanations that fit alike; empty when one is named
+	VolumeChange float64       `json:"volume_change_m3"`
+}
+
+type alternative struct {
+	Kind     string `json:"kind"`
+	WouldFit string `json:"would_fit"`
 }
 
 type levels struct {
@@ -169,6 +186,7 @@ type work struct {
 	covering   surface.Covering
 	covered    bool           // a build-up or covering was given
 	finish     *surface.Plane // of the finished floor, made by a rule
+	blunders   []blunder.Finding
 	notes      []survey.Note
 }
 
@@ -206,8 +224,8 @@ func newResult(w *work) result {
 			r.Found.BowlSD = &d.BowlSD
 		}
 	}
-	for _, u := range floor.Suspects {
-		r.Suspects = append(r.Suspects, suspect{u.Shot.At.File, u.Shot.At.Line, u.Shot.Name, u.Shot.Z, u.Fits, u.Off})
+	for _, b := range w.blunders {
+		r.Suspects = append(r.Suspects, suspectOf(b))
 	}
 	if b := s.Book; b != nil {
 		r.Level = &levels{SumBS: b.Checks.SumBS, SumFS: b.Checks.SumFS, Setups: []setup{}}

@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -26,6 +27,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error { e.Setenv("DATA", data); return nil },
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": status,
+			"copy":   copyWith,
 		},
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
@@ -47,4 +49,16 @@ func status(ts *testscript.TestScript, neg bool, args []string) {
 	if got != args[0] {
 		ts.Fatalf("exit status %s, want %s", got, args[0])
 	}
+}
+
+// copyWith copies a file with a slip in it: copy FROM TO OLD NEW.
+func copyWith(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 4 {
+		ts.Fatalf("usage: copy FROM TO OLD NEW")
+	}
+	text := ts.ReadFile(args[0])
+	if !strings.Contains(text, args[2]) {
+		ts.Fatalf("%s does not hold %q", args[0], args[2])
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), []byte(strings.Replace(text, args[2], args[3], 1)), 0o644))
 }

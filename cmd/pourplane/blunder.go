@@ -1,0 +1,86 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/surface/blunder"
+	"pourplane/survey/unit"
+)
+
+// looks says of each kind of blunder what it looks like.
+var looks = map[blunder.Kind]string{
+	blunder.OneFoot:    "it looks one foot out",
+	blunder.OneInch:    "it looks one inch out",
+	blunder.Hundred:    "it looks 100 mm out",
+	blunder.OneMetre:   "it looks one metre out",
+	blunder.Transposed: "two digits look transposed",
+	blunder.Dropped:    "a digit looks dropped",
+	blunder.Misread:    "a digit looks misread",
+	blunder.SignTurned: "the sign looks turned",
+	blunder.NotRod:     "it looks like an elevation among readings, or the other way round",
+	blunder.OtherUnit:  "it looks like another unit",
+	blunder.OffFloor:   "the rod may have stood on something",
+	blunder.DoesNotFit: "it fits no usual slip: a misread rod, or a real step?",
+}
+
+// blunderText says what was found at a row, what would fit and what it comes to.
+func blunderText(b blunder.Finding, style unit.Style) string {
+	name := cmp.Or(b.Shot.Name, "the shot")
+	way := func(up, down string) string {
+		if b.Off < 0 {
+			return down
+		}
+		return up
+	}
+	change := fmt.Sprintf("it would take %s more fill", smallVolume(b.VolumeChange, style))
+	if b.VolumeChange < 0 {
+		change = fmt.Sprintf("it would take %s less fill", smallVolume(-b.VolumeChange, style))
+	}
+	if b.Kind == blunder.Moved {
+		where := "before " + name
+		if b.Between[0].At != b.Between[1].At {
+			where = fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
+		}
+		return fmt.Sprintf("the readings after some row, up to %s, make the floor %s %s than those before it and the benchmarks tell: the instrument looks moved (%s), or the floor has a step there. It moved %s. Read a benchmark again. The readings are used as they stand (%s reads %s; %s would fit); without the jump %s",
+			b.Other.Name, style.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, where, name, b.Found, b.WouldFit, change)
+	}
+	look := looks[b.Kind]
+	switch {
+	case b.Kind == blunder.Swapped:
+		look = fmt.Sprintf("exchanged with %s it fits, as does that one", b.Other.Name)
+	case b.Kind == blunder.Copied:
+		look = fmt.Sprintf("it repeats the reading of %s", b.Other.Name)
+	case len(b.Also) > 0:
+		var some []string
+		for _, a := range b.Also {
+			some = append(some, fmt.Sprintf("%s (%s)", a.WouldFit, a.Kind))
+		}
+		look = "it may be meant as " + strings.Join(some, " or ")
+	}
+	return fmt.Sprintf("%s reads %s and stands %s %s what its neighbours lead one to expect (%s, they suggest %s); %s would fit: %s (%s). It is used as it stands; with that %s; look at the floor there",
+		name, b.Found, style.Depth(math.Abs(b.Off)), way("above", "below"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), b.WouldFit, look, b.Kind, change)
+}
+
+// smallVolume writes a volume too small for the usual digits in litres or cubic
+// feet.
+func smallVolume(v float64, style unit.Style) string {
+	switch {
+	case style.Imperial && v < 0.1:
+		return fmt.Sprintf("%.1f ft³", v/math.Pow(unit.Foot.Metres(), 3))
+	case !style.Imperial && v < 0.1:
+		return fmt.Sprintf("%.0f l", v*1000)
+	}
+	return style.Volume(v)
+}
+
+func suspectOf(b blunder.Finding) suspect {
+	out := suspect{b.Shot.At.File, b.Shot.At.Line, b.Shot.Name, b.Shot.Z, b.Fits, b.Off,
+		string(b.Kind), b.Found, b.WouldFit, b.Sure, b.Other.Name, b.Other.At.Line, b.Between[0].At.Line, b.Between[1].At.Line, []alternative{}, b.VolumeChange}
+	for _, a := range b.Also {
+		out.Also = append(out.Also, alternative{string(a.Kind), a.WouldFit})
+	}
+	return out
+}

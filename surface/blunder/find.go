@@ -1,0 +1,350 @@
+package blunder
+
+import (
+	"cmp"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// Kind names a blunder by how it looks.
+type Kind string
+
+const (
+	OneFoot    Kind = "one foot"
+	OneInch    Kind = "one inch"
+	Hundred    Kind = "100 mm"
+	OneMetre   Kind = "one metre"
+	Transposed Kind = "digits transposed"
+	Dropped    Kind = "digit dropped"
+	Misread    Kind = "digit misread" // 6 for 9, 1/4 for 1/2
+	SignTurned Kind = "sign turned"
+	NotRod     Kind = "elevation for reading" // or a reading for an elevation
+	OtherUnit  Kind = "another unit"
+	Moved      Kind = "instrument moved"
+	OffFloor   Kind = "rod not on the floor"
+	Swapped    Kind = "points swapped"
+	Copied     Kind = "reading copied"
+	DoesNotFit Kind = "does not fit"
+)
+
+// Finding is a reading that does not fit, and what it looks like.
+type Finding struct {
+	Reading      survey.Reading // where the survey has none as written, only its name and place
+	Shot         survey.Point
+	Kind         Kind
+	Other        survey.Reading    // points swapped: the other one; reading copied: the one repeated; instrument moved: the last that moved with it
+	Found        string            // as written
+	WouldFit     string            // the reading that would fit, as the file writes such
+	Fits         float64           // m: the elevation that all others lead one to expect
+	Off          float64           // m: how far the shot stands above that, negative below; instrument moved: how far all later shots do
+	Sure         float64           // 0 to 1: the share of what it looks like among all that was weighed
+	Also         []Alternative     // does not fit: readings of different value that would fit alike
+	Between      [2]survey.Reading // instrument moved: the first and the last row before which it may have, 19 to 1
+	VolumeChange float64           // m³ that the net fill grows by with the reading that would fit
+
+	restated map[survey.Point]float64 // m: elevations with the reading that would fit
+}
+
+// Alternative is one of several explanations that fit alike.
+type Alternative struct {
+	Kind     Kind
+	WouldFit string
+}
+
+const (
+	// mostJudged is how many shots are looked through: scans have no misread
+	// rods, and no reading is kept as it was written beyond as many.
+	mostJudged = 100_000
+	// fewest is how many shots a region needs: fewer cannot tell a blunder from
+	// a floor.
+	fewest = 12
+	// mostFound ends the search: a survey with more of them is no survey.
+	mostFound = 20
+	// whole is how many shots are judged against all others at once. Larger
+	// regions are judged piece by piece, each with the shots round it: what lies
+	// beyond two spacings is hidden behind nearer shots.
+	whole = 160
+	piece = 40
+)
+
+// Find returns the readings of s that do not fit the floor f that was made of
+// them, the greatest departure first, and what was not judged. Nothing is
+// corrected. Surfaces that came with triangles have no readings and no findings.
+//
+// The answer does not depend on the order of rows, but where order is the
+// evidence: a reading repeated, an instrument moved.
+func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
+	n := len(f.Data.Shots)
+	if n == 0 {
+		return nil, nil
+	}
+	if n > mostJudged {
+		return nil, []survey.Note{survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots: more than %d are taken for a scan and not searched for misread readings", n, mostJudged)}
+	}
+	b := newBook(s)
+	var regions []*region
+	for i := range f.Regions {
+		if shots := b.shots(&f.Regions[i]); len(shots) >= fewest {
+			regions = append(regions, &region{shots: shots})
+		}
+	}
+	judge := func() (found []Finding) {
+		for _, r := range regions {
+			found = append(found, r.judge(b)...)
+		}
+		return found
+	}
+	found := judge()
+	var moves []Finding
+	for checks := b.checks(); len(moves) < mostFound; found = judge() {
+		m, ok := b.moves(regions, checks)
+		if !ok {
+			break
+		}
+		moves = append(moves, b.moved(m, regions, checks))
+	}
+	found = append(found, moves...)
+	slices.SortStableFunc(found, func(a, b Finding) int { return cmp.Compare(math.Abs(b.Off), math.Abs(a.Off)) })
+	found = distinct(found)
+	found = found[:min(len(found), mostFound)]
+	measure(found, f)
+	return found, nil
+}
+
+// distinct leaves out what is found twice: a shot on the line between two regions
+// is one of both, and of two exchanged each finds the other.
+func distinct(found []Finding) []Finding {
+	type key struct {
+		at    survey.Pos
+		moved bool
+	}
+	seen := map[key]bool{}
+	return slices.DeleteFunc(found, func(f Finding) bool {
+		k := key{f.Reading.At, f.Kind == Moved}
+		again := seen[k] || f.Kind == Swapped && seen[key{f.Other.At, false}]
+		seen[k] = true
+		return again
+	})
+}
+
+// shot is one shot of a region.
+type shot struct {
+	x, y, z float64 // m, near the floor
+	point   survey.Point
+	reading int // in the book, -1 for none
+	setup   int
+}
+
+// shots returns those of a region from west to east.
+func (b *book) shots(r *surface.Region) []*shot {
+	var out []*shot
+	for v, i := range r.TIN.Shot {
+		if i >= 0 {
+			s := &shot{x: r.TIN.X[v], y: r.TIN.Y[v], z: r.TIN.Z[v], point: r.Shots[i], reading: -1}
+			if n, ok := b.at[s.point.At]; ok {
+				s.reading, s.setup = n, b.setup[n]
+			}
+			out = append(out, s)
+		}
+	}
+	slices.SortFunc(out, byPlace)
+	return out
+}
+
+func byPlace(a, b *shot) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) }
+
+// part is some shots to judge with those round them.
+type part struct {
+	shots []*shot
+	core  int
+}
+
+// parts cuts a region into pieces of a few dozen shots, by halves across the
+// longer side, each with the shots within two spacings round it.
+func parts(core, around []*shot, most int) []part {
+	lo := [2]float64{math.Inf(1), math.Inf(1)}
+	hi := [2]float64{math.Inf(-1), math.Inf(-1)}
+	for _, s := range core {
+		lo = [2]float64{min(lo[0], s.x), min(lo[1], s.y)}
+		hi = [2]float64{max(hi[0], s.x), max(hi[1], s.y)}
+	}
+	w, h := hi[0]-lo[0], hi[1]-lo[1]
+	near := 2 * max(math.Sqrt(w*h/float64(len(core))), max(w, h)/float64(len(core)))
+	var ring []*shot
+	for _, s := range around {
+		if s.x >= lo[0]-near && s.x <= hi[0]+near && s.y >= lo[1]-near && s.y <= hi[1]+near {
+			ring = append(ring, s)
+		}
+	}
+	if len(core) <= most {
+		return []part{{slices.Concat(core, ring), len(core)}}
+	}
+	core = slices.Clone(core)
+	if w >= h {
+		slices.SortFunc(core, byPlace)
+	} else {
+		slices.SortFunc(core, func(a, b *shot) int { return cmp.Or(cmp.Compare(a.y, b.y), cmp.Compare(a.x, b.x)) })
+	}
+	m := len(core) / 2
+	return append(parts(core[:m], slices.Concat(core[m:], ring), most), parts(core[m:], slices.Concat(core[:m], ring), most)...)
+}
+
+// spacing is the usual distance between neighbouring shots: the middle of the
+// distances to the nearest.
+func spacing(p []part) float64 {
+	var all []float64
+	for _, q := range p {
+		for _, s := range q.shots[:q.core] {
+			near := math.Inf(1)
+			for _, t := range q.shots {
+				if t != s {
+					near = min(near, math.Hypot(s.x-t.x, s.y-t.y))
+				}
+			}
+			all = append(all, near)
+		}
+	}
+	slices.Sort(all)
+	return all[len(all)/2]
+}
+
+// region is a region of the floor that is looked through.
+type region struct {
+	shots []*shot
+	field field
+	bad   map[*shot]bool
+}
+
+// judge looks through a region, shot by shot.
+func (r *region) judge(b *book) []Finding {
+	most := whole
+	if len(r.shots) > whole {
+		most = piece
+	}
+	cut := parts(r.shots, nil, most)
+	sample := slices.Clone(cut)
+	if len(cut) > mostSampled {
+		sample = nil
+		for i := range mostSampled {
+			sample = append(sample, cut[(2*i+1)*len(cut)/(2*mostSampled)])
+		}
+	}
+	r.field = fit(sample, spacing(sample))
+	found := make([][]Finding, len(cut))
+	var wait sync.WaitGroup
+	next := make(chan int)
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for i := range next {
+				found[i] = explain(b, newWindow(cut[i].shots, cut[i].core, r.field, false))
+			}
+		})
+	}
+	for i := range cut {
+		next <- i
+	}
+	close(next)
+	wait.Wait()
+	all := slices.Concat(found...)
+	r.bad = map[*shot]bool{}
+	for _, f := range all {
+		for _, s := range r.shots {
+			if _, ok := f.restated[s.point]; ok {
+				r.bad[s] = true
+			}
+		}
+	}
+	return all
+}
+
+// mostSampled is how many pieces of a large region tell how the floor undulates:
+// hundreds of shots.
+const mostSampled = 8
+
+// moved tells of an instrument that moved, and takes the move out of the shots
+// that are judged and out of the checks.
+func (b *book) moved(m jumped, regions []*region, checks []check) Finding {
+	f := Finding{Reading: b.readings[m.from], Kind: Moved, Other: b.readings[m.last], Found: b.readings[m.from].Text, Off: m.by, Sure: m.sure, Between: [2]survey.Reading{b.readings[m.first], b.readings[m.late]}, restated: map[survey.Point]float64{}}
+	for _, r := range regions {
+		for _, s := range r.shots {
+			if s.reading < m.from || s.setup != b.setup[m.from] {
+				continue
+			}
+			s.z -= m.by
+			f.restated[s.point] = s.z
+			if s.reading == m.from {
+				f.Shot, f.Fits = s.point, s.z
+			}
+		}
+	}
+	for i := range checks {
+		if checks[i].spans(f.Reading.At) {
+			checks[i].rise -= m.by
+		}
+	}
+	f.WouldFit = b.style[columnOf(f.Reading)].write(f.Reading.Value - upward(f.Reading.Measure)*m.by)
+	return f
+}
+
+// measure works out what each finding comes to in volume.
+func measure(found []Finding, f *surface.Floor) {
+	if len(found) == 0 {
+		return
+	}
+	level := surface.Horizontal(f.Data.Shots[0].Z)
+	net := func(f *surface.Floor) float64 {
+		v := f.To(level, nil)
+		return v.Fill - v.Cut
+	}
+	before := net(f)
+	for i := range found {
+		d := f.Data
+		if len(d.Shots) > mostRebuilt {
+			found[i].VolumeChange = star(f, found[i].restated)
+			continue
+		}
+		d.Shots = slices.Clone(d.Shots)
+		for j, p := range d.Shots {
+			if z, ok := found[i].restated[p]; ok {
+				d.Shots[j].Z = z
+			}
+		}
+		if g, err := surface.NewFloor(d); err == nil {
+			found[i].VolumeChange = net(g) - before
+		}
+	}
+}
+
+// mostRebuilt is how many shots a floor may have to be made anew for each
+// finding.
+const mostRebuilt = 20_000
+
+// star returns what the net fill grows by when some shots are restated and the
+// elevations fitted at the walls stay: a shot carries a third of each triangle
+// that it is a corner of.
+func star(f *surface.Floor, restated map[survey.Point]float64) float64 {
+	var change float64
+	for _, r := range f.Regions {
+		t := r.TIN
+		for i, v := range t.V {
+			s := t.Shot[v]
+			if s < 0 {
+				continue
+			}
+			z, ok := restated[r.Shots[s]]
+			if !ok {
+				continue
+			}
+			c := t.V[i/3*3 : i/3*3+3]
+			x, y := t.X[c[0]], t.Y[c[0]]
+			area := ((t.X[c[1]]-x)*(t.Y[c[2]]-y) - (t.X[c[2]]-x)*(t.Y[c[1]]-y)) / 2
+			change -= area / 3 * (z - t.Z[v])
+		}
+	}
+	return change
+}

@@ -1,0 +1,307 @@
+package blunder
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+)
+
+// field says how a floor undulates about a plane: a random field whose
+// correlation falls off with distance, and a part that is each shot's own, which
+// is roughness under the rod and reading error.
+type field struct {
+	reach float64 // m: over this the correlation falls to exp(-1/2)
+	own   float64 // variance of a shot's own part, in units of sill
+	sill  float64 // m²: variance of the correlated part
+}
+
+// correlation is the Gaussian one: floors are smooth at the scale of a rod's
+// foot, and what is not is in the shot's own part.
+func (f field) correlation(square float64) float64 {
+	return math.Exp(-square / (2 * f.reach * f.reach))
+}
+
+const (
+	// drift is the variance of level and slopes of the plane, in units of sill:
+	// so wide that data alone settle them (universal kriging as the limit of a
+	// wide prior: Omre 1987, Mathematical Geology 19:25-39), and there is no plane
+	// too short of shots to fit.
+	drift = 1e4
+	// ownReading is the least standard deviation of one reading, m: what a rod is
+	// read to and how a foot stands on concrete.
+	ownReading = 0.001
+)
+
+// window is a set of shots with all that follows from their covariance K, kept by
+// the sweep operator (Goodnight 1979, The American Statistician 33:149-158). With
+// B = K⁻¹ swept in for the shots that count and the others set aside, it holds
+//
+//	of two that count      −B
+//	of two set aside       their covariance given those that count
+//	r of one that counts   (Bz)ᵢ: the shot stands (Bz)ᵢ/Bᵢᵢ above what all others predict, with variance 1/Bᵢᵢ
+//	r of one set aside     how far it stands above what those that count predict
+//
+// the third by Dubrule 1983, Mathematical Geology 15:687-699. Covariances are in
+// units of the sill.
+type window struct {
+	shots []*shot
+	core  int // the first so many are judged here, the others are their surroundings
+	sill  float64
+	a     []float64 // n × n, the lower half
+	r     []float64
+	out   []bool  // set aside
+	near  [][]int // the shots nearest to each; see [window.roughness]
+}
+
+// newWindow returns the window of shots, all of which count. With apart, each
+// set-up has a level of its own.
+func newWindow(shots []*shot, core int, f field, apart bool) *window {
+	n := len(shots)
+	w := &window{shots: shots, core: core, sill: f.sill, a: make([]float64, n*n), r: make([]float64, n), out: make([]bool, n)}
+	var mx, my, extent float64
+	for i, s := range shots {
+		mx += s.x / float64(n)
+		my += s.y / float64(n)
+		w.r[i] = s.z
+	}
+	for _, s := range shots {
+		extent = max(extent, math.Abs(s.x-mx), math.Abs(s.y-my))
+	}
+	middle := slices.Sorted(slices.Values(w.r))[n/2]
+	for i, s := range shots {
+		w.r[i] -= middle
+		w.out[i] = true
+		ax, ay := (s.x-mx)/extent, (s.y-my)/extent
+		for j, c := range shots[:i+1] {
+			dx, dy := s.x-c.x, s.y-c.y
+			v := f.correlation(dx*dx+dy*dy) + drift*(1+ax*(c.x-mx)/extent+ay*(c.y-my)/extent)
+			if apart && s.setup == c.setup {
+				v += drift
+			}
+			if i == j {
+				v += f.own
+			}
+			w.a[i*n+j] = v
+		}
+	}
+	for i := range n {
+		w.sweep(i)
+	}
+	return w
+}
+
+// at returns the entry of shots i and j.
+func (w *window) at(i, j int) float64 { return w.a[max(i, j)*len(w.shots)+min(i, j)] }
+
+// sweep lets shot k count if it was set aside, and sets it aside if it counted.
+func (w *window) sweep(k int) {
+	n := len(w.shots)
+	row := make([]float64, n)
+	for j := range n {
+		row[j] = w.at(k, j)
+	}
+	p, r := row[k], w.r[k]
+	for i := range n {
+		if c := row[i] / p; c != 0 {
+			floats.AddScaled(w.a[i*n:i*n+i+1], -c, row[:i+1])
+			w.r[i] -= c * r
+		}
+	}
+	if !w.out[k] {
+		p = -p // what is set aside takes its weights with the other sign
+	}
+	for j, v := range row {
+		w.a[max(j, k)*n+min(j, k)] = v / p
+	}
+	w.a[k*n+k] = -1 / row[k]
+	w.r[k] = r / p
+	w.out[k] = !w.out[k]
+}
+
+// copy returns w for setting shots aside.
+func (w *window) copy() *window {
+	c := *w
+	c.a, c.r, c.out = slices.Clone(w.a), slices.Clone(w.r), slices.Clone(w.out)
+	return &c
+}
+
+// misfit returns the variance that the shots of w show, in units of that which
+// the field gives them: zᵀBz over its degrees of freedom.
+func (w *window) misfit() float64 {
+	var sum float64
+	for i, s := range w.shots {
+		sum += w.r[i] * (s.z - w.shots[0].z) / w.sill
+	}
+	return sum / float64(max(1, len(w.shots)-3))
+}
+
+// departure is how far a shot stands above what others predict, and the standard
+// deviation of that, m.
+type departure struct{ off, sd float64 }
+
+func (d departure) standard() float64 { return d.off / d.sd }
+
+// departure returns that of shot i from all others that count.
+func (w *window) departure(i int) departure {
+	v := w.at(i, i)
+	if w.out[i] {
+		return departure{w.r[i], w.sd(v)}
+	}
+	return departure{-w.r[i] / v, w.sd(-1 / v)}
+}
+
+// sd returns the standard deviation of a prediction of the variance given, in
+// units of the sill.
+func (w *window) sd(variance float64) float64 {
+	return math.Sqrt(w.sill*variance + ownReading*ownReading)
+}
+
+// roughness returns by how much the floor round shot i, which takes no part in
+// it, is rougher than elsewhere: the middle of the standard departures of the
+// nearest shots, and 1 where it is less. Round a hump or a drain nothing is
+// predicted well, and nothing there is a blunder for it. Neighbours that obey the
+// field lie beyond 1 in the middle on one place in twelve.
+func (w *window) roughness(i int) float64 {
+	if w.near == nil {
+		w.near = nearest(w.shots)
+	}
+	var t []float64
+	for _, j := range w.near[i] {
+		if w.out[j] {
+			continue
+		}
+		r, b := w.r[j], -w.at(j, j)
+		if !w.out[i] {
+			c := w.at(i, j) / w.at(i, i)
+			r -= c * w.r[i]
+			b += c * w.at(i, j)
+		}
+		t = append(t, math.Abs(r/b)/w.sd(1/b))
+	}
+	if len(t) == 0 {
+		return 1
+	}
+	slices.Sort(t)
+	return max(1, t[(len(t)-1)/2])
+}
+
+// nearest returns the eight shots nearest to each.
+func nearest(shots []*shot) [][]int {
+	type other struct {
+		square float64
+		j      int
+	}
+	out := make([][]int, len(shots))
+	all := make([]other, len(shots))
+	for i, s := range shots {
+		for j, t := range shots {
+			all[j] = other{(t.x-s.x)*(t.x-s.x) + (t.y-s.y)*(t.y-s.y), j}
+		}
+		slices.SortFunc(all, func(a, b other) int {
+			return cmp.Or(cmp.Compare(a.square, b.square), byPlace(shots[a.j], shots[b.j]))
+		})
+		for _, o := range all[1:min(9, len(all))] {
+			out[i] = append(out[i], o.j)
+		}
+	}
+	return out
+}
+
+// Fields that are tried: correlation over one to six spacings of the shots, and
+// own parts from a smooth floor read well to a rough one.
+var (
+	reaches = []float64{0.8, 1.2, 1.8, 2.7, 4, 6}
+	owns    = []float64{0.01, 0.04, 0.15, 0.6, 2.4}
+)
+
+// fit returns the field of those tried that predicts each shot best from the
+// others, by climbing from the middle of the table to its best neighbour. The
+// score is that of normal predictions, the mean logarithm of their density, with
+// the worst tenth left out of it, so that a few bad shots and their neighbours do
+// not spoil it.
+func fit(sample []part, spacing float64) field {
+	for i := range sample {
+		sample[i] = tame(sample[i])
+	}
+	type cell struct{ reach, own int }
+	scores := map[cell]float64{}
+	fields := map[cell]field{}
+	score := func(c cell) float64 {
+		if s, ok := scores[c]; ok {
+			return s
+		}
+		fields[c], scores[c] = try(sample, field{reaches[c.reach] * spacing, owns[c.own], 1})
+		return scores[c]
+	}
+	best := cell{len(reaches) / 2, len(owns) / 2}
+	for {
+		at := best
+		for dr := -1; dr <= 1; dr++ {
+			for do := -1; do <= 1; do++ {
+				c := cell{at.reach + dr, at.own + do}
+				if c.reach >= 0 && c.reach < len(reaches) && c.own >= 0 && c.own < len(owns) && score(c) < score(best) {
+					best = c
+				}
+			}
+		}
+		if best == at {
+			return fields[best]
+		}
+	}
+}
+
+// try returns f with the sill that suits the shots, and how badly it predicts them.
+func try(sample []part, f field) (field, float64) {
+	var square []float64
+	var spread float64
+	for _, p := range sample {
+		w := newWindow(p.shots, p.core, f, false)
+		for i := range w.core {
+			b := -w.at(i, i)
+			square = append(square, w.r[i]*w.r[i]/b)
+			spread -= math.Log(b)
+		}
+	}
+	slices.Sort(square)
+	spread /= float64(len(square))
+	var mean float64
+	few := square[:len(square)*9/10]
+	for _, s := range few {
+		mean += s / float64(len(few))
+	}
+	// The smaller nine tenths of chi-square with one degree have the mean 0.623.
+	f.sill = mean/0.623 + ownReading*ownReading*1e-3 // never nothing, on a floor like glass
+	return f, spread + math.Log(f.sill)
+}
+
+// tame returns p less the shots that stand far from the middle of the nearest
+// ones: those would spoil every prediction, not only their own.
+func tame(p part) part {
+	const far = 6 // times the usual
+	off := make([]float64, len(p.shots))
+	for i, near := range nearest(p.shots) {
+		var z []float64
+		for _, j := range near {
+			z = append(z, p.shots[j].z)
+		}
+		slices.Sort(z)
+		off[i] = math.Abs(p.shots[i].z - z[len(z)/2])
+	}
+	bound := max(far*slices.Sorted(slices.Values(off))[len(off)/2], least)
+	var out part
+	for i, s := range p.shots {
+		if off[i] > bound {
+			continue
+		}
+		out.shots = append(out.shots, s)
+		if i < p.core {
+			out.core++
+		}
+	}
+	if out.core == 0 {
+		return p
+	}
+	return out
+}
