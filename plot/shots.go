@@ -73,7 +73,6 @@ type shotSheet struct {
 	bands       *bands
 	from        surface.Vec
 	scale       float64 // points to the metre
-	named       int
 	leastLowest float64
 }
 
@@ -200,7 +199,6 @@ func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		l := lettering(size, bold, ink)
 		if centre, ok := g.beside(at(q), off, l.Width(q.Name)+2, size, oneLine, at(q)); ok {
 			write(c, l, centre, 0.5, q.Name)
-			s.named++
 		}
 	}
 	for _, q := range s.Ringed {
@@ -209,9 +207,15 @@ func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, q := range s.Finished {
 		name(q, func() (vg.Length, bool, color.Color) { return 7, true, black }, 4)
 	}
-	s.named = 0
+	ringed := map[survey.Pos]bool{}
+	for _, q := range s.Ringed {
+		ringed[q.At] = true
+	}
 	if len(s.shots) <= mostNamed {
 		for _, q := range s.shots {
+			if ringed[q.At] && q.At.Line > 0 {
+				continue // named already
+			}
 			name(q, func() (vg.Length, bool, color.Color) { return 6.5, false, black }, radius+0.6)
 		}
 	}
