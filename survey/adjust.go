@@ -118,7 +118,10 @@ func (l *levelling) network() *network {
 		}
 	}
 	n := &network{column: map[int]int{}, setup: map[string]int{}}
-	for _, name := range l.order {
+	for i, name := range l.order {
+		if i == 0 && l.Relative {
+			continue // elevation 0 is its line of sight
+		}
 		n.setup[name] = n.n
 		n.n++
 	}
@@ -151,7 +154,9 @@ func (l *levelling) network() *network {
 	a, b := mat.NewDense(rows, n.n, nil), make([]float64, rows)
 	for r, i := range n.sights {
 		s := &l.Sights[i]
-		a.Set(r, n.setup[s.Setup], 1)
+		if k, ok := n.setup[s.Setup]; ok {
+			a.Set(r, k, 1)
+		}
 		z := l.known[s.id]
 		if k, ok := n.column[s.id]; ok {
 			a.Set(r, k, -1)
@@ -193,9 +198,12 @@ func (l *levelling) leastSquares(n *network) error {
 			s.Elevation = l.known[s.id] + f.x[k]
 			s.SD = f.s0 * math.Sqrt(f.q.At(k, k))
 		default:
-			h := n.setup[s.Setup]
+			q := 1 / mean
+			if h, ok := n.setup[s.Setup]; ok {
+				q += f.q.At(h, h)
+			}
 			s.Elevation = l.setup[s.Setup].HI - s.Reading
-			s.SD = f.s0 * math.Sqrt(f.q.At(h, h)+1/mean)
+			s.SD = f.s0 * math.Sqrt(q)
 		}
 		s.Correction = s.Elevation - before
 	}
@@ -278,10 +286,15 @@ func (l *levelling) fault(n *network, beyond []Closure) string {
 		for r, i := range n.sights {
 			q := 1 / n.weight[r] // cofactor of the residual: of the observation less of the adjusted
 			s := &l.Sights[i]
-			h := n.setup[s.Setup]
-			q -= n.fit.q.At(h, h)
+			h, hangs := n.setup[s.Setup]
+			if hangs {
+				q -= n.fit.q.At(h, h)
+			}
 			if k, ok := n.column[s.id]; ok {
-				q -= n.fit.q.At(k, k) - 2*n.fit.q.At(h, k)
+				q -= n.fit.q.At(k, k)
+				if hangs {
+					q += 2 * n.fit.q.At(h, k)
+				}
 			}
 			if q > 1e-9/n.weight[r] {
 				w[r] = math.Abs(n.fit.v[r]) / math.Sqrt(q)

@@ -258,6 +258,7 @@ func reduceBook(sights []Sight, o Options, style unit.Style, mayFloat bool) (*Bo
 	if err := l.instruments(mayFloat); err != nil {
 		return nil, nil, err
 	}
+	l.part()
 	for _, name := range l.order {
 		l.note(Assumed, sights[l.of[name][0]].At, "set-up %s: height of instrument %s", name, l.elevation(l.setup[name].HI))
 	}
@@ -417,6 +418,13 @@ func (l *levelling) establish(name string, on []int) {
 		l.Ties = append(l.Ties, tie)
 		l.tell(tie, l.Sights[on[0]].At)
 	}
+	if most := l.o.Allow.of(2, math.NaN(), l.style.Imperial); len(on) > 1 && tie.Spread() > most {
+		for k, i := range on {
+			if s := &l.Sights[i]; math.Abs(tie.Off[k]) > most/2 {
+				l.Closures = append(l.Closures, Closure{On: s.Name, Setup: name, Known: l.known[s.id], Observed: u.HI - s.Reading, Allowable: most / 2, At: s.At})
+			}
+		}
+	}
 	for _, kind := range []SightKind{Fore, Intermediate} { // a turning point's elevation is that of its foresight
 		for _, i := range l.of[name] {
 			s := &l.Sights[i]
@@ -470,6 +478,7 @@ func (l *levelling) untied() error {
 		switch {
 		case len(on) == 0:
 			e.Found, e.Want = "no backsight and no point that another set-up has seen", "a backsight on a benchmark or turning point, or a point in common"
+			e.Hint = "give a point that both have seen the same name in both, or --benchmark NAME=ELEV for one whose elevation is known"
 		case len(l.benchmark) == 0:
 			e.Found, e.Want = "no benchmark with a known elevation", fmt.Sprintf("the elevation of %s", on[0])
 			e.Hint = fmt.Sprintf("--benchmark %s=ELEV, such as --benchmark %s=100.00", on[0], on[0])
@@ -481,6 +490,32 @@ func (l *levelling) untied() error {
 		return e
 	}
 	return nil
+}
+
+// part makes two points of shots that have one name and no place, and come out too
+// far apart to be one: shots are often counted from 1 again.
+func (l *levelling) part() {
+	first := map[int]*Sight{}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		before, again := first[s.id]
+		if s.Name == "" || s.check || l.used[i] {
+			continue
+		}
+		if !again {
+			first[s.id] = s
+			continue
+		}
+		d := (l.setup[s.Setup].HI - s.Reading) - (l.setup[before.Setup].HI - before.Reading)
+		if before.check || !math.IsNaN(s.x-before.x) || math.Abs(d) <= 10*l.o.Allow.of(2, math.NaN(), l.style.Imperial) {
+			continue
+		}
+		l.note(Warning, s.At, "%s comes out %s here than in line %d: taken for two points of one name; if it is one, a reading is wrong", s.Name, off(l.style, d, "higher", "lower"), before.At.Line)
+		s.id = l.ids
+		l.ids++
+		l.names[s.id], l.known[s.id] = s.Name, l.setup[s.Setup].HI-s.Reading
+		l.from[s.id] = s.Setup
+	}
 }
 
 // elevations gives every sight its elevation. That of a backsight is what its
@@ -560,6 +595,8 @@ func (l *levelling) closures() error {
 				first[s.id] = s
 			}
 			continue
+		case l.used[i]: // it hangs on this sight, which proves nothing
+			continue
 		case b != nil && s.Kind == Fore:
 			c.Benchmark, c.Closing, c.Known = true, true, b.Elevation
 			c.path = l.path(s.Setup)
@@ -577,7 +614,7 @@ func (l *levelling) closures() error {
 			l.note(kind, s.At, "closing sight on %s: observed %s, known %s, %s; %s", s.Name, l.elevation(c.Observed), l.elevation(c.Known), off(l.style, c.Misclosure(), "high", "low"), spread)
 			l.Closures = append(l.Closures, c)
 			continue
-		case s.Name == "" || l.used[i]:
+		case s.Name == "":
 			continue
 		case b != nil:
 			c.Benchmark, c.Known = true, b.Elevation
@@ -588,9 +625,6 @@ func (l *levelling) closures() error {
 			c.Known = l.known[s.id]
 		default:
 			c.Known = l.setup[before.Setup].HI - before.Reading
-		}
-		if b == nil && !s.check && !before.check && math.IsNaN(s.x-before.x) {
-			continue // shots counted from 1 again, for all that the book shows
 		}
 		n, than := 1, "its known elevation"
 		switch {

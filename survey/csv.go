@@ -126,8 +126,10 @@ type textReader struct {
 	lastOnce string
 	tenths   tenths
 	runs     *runReader
-	rings    []ringRow
-	seqs     []float64 // of rings, NaN where not given; nil outside outline files
+
+	sheetNames []string // of grid sheets, from their corners; empty ones left out
+	rings      []ringRow
+	seqs       []float64 // of rings, NaN where not given; nil outside outline files
 }
 
 // readText reads b, which it may change.
@@ -164,7 +166,10 @@ func beginText(b []byte, name string, o Options, outline bool) (*textReader, err
 	case f.form.grid:
 		return f, f.sheets()
 	}
-	return f, f.rows()
+	err = f.rows()
+	f.lastIsFore()
+	f.ownUnits()
+	return f, err
 }
 
 // understand works out how b is written, which it may change. Of a grid sheet that
@@ -236,6 +241,11 @@ func (f *textReader) columns() error {
 		for i, h := range m.head {
 			columns = append(columns, readHead(i, h))
 		}
+		// Backsights are added and foresights taken off: some books head them so.
+		plus, minus := slices.Index(m.head, "+"), slices.IndexFunc(m.head, func(h string) bool { return h == "-" || h == "−" || h == "–" })
+		if plus >= 0 && minus >= 0 {
+			columns[plus].role, columns[minus].role = isBS, isFS
+		}
 		if len(m.content) == 0 {
 			return &Error{Pos: pos, Found: "a header without rows", Want: "a list of points, one a line"}
 		}
@@ -247,7 +257,14 @@ func (f *textReader) columns() error {
 	f.layout, f.s.Order = l, l.order
 	f.s.Notes = append(f.s.Notes, notes...)
 	for _, p := range m.preamble {
-		f.note(Assumed, f.at(p.n), "line before the header passed over: %s", strings.TrimRight(p.text, " ,;\t"))
+		if _, hi := statedHI(p.text); hi {
+			continue
+		}
+		what := "passed over"
+		if _, _, _, unit := statedUnit(p.text); unit {
+			what = "gives the unit"
+		}
+		f.note(Assumed, f.at(p.n), "line before the header "+what+": %s", strings.TrimRight(p.text, " ,;\t"))
 	}
 	return nil
 }
@@ -327,8 +344,12 @@ func (f *textReader) noHeights() error {
 			want = "a column of elevations that were measured; " + c.String() + " is a level to reach"
 		}
 	}
-	return &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want}
+	return &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want, Err: ErrNoHeights}
 }
+
+// ErrNoHeights is the cause when a file has places and no elevations: it may be an
+// outline.
+var ErrNoHeights = errors.New("no elevations")
 
 // heads lists the columns for messages.
 func (f *textReader) heads() string {
@@ -405,6 +426,9 @@ func (f *textReader) units() error {
 	if f.up != nil {
 		f.s.Unit = f.up.unit
 	}
+	if err := f.resolve(f.s.Unit); err != nil {
+		return err
+	}
 	// The height of instrument may stand before the rows.
 	for _, l := range slices.Concat(m.preamble, m.comments) {
 		text, ok := statedHI(l.text)
@@ -423,6 +447,24 @@ func (f *textReader) units() error {
 		f.hi, f.hasHI, f.hiPos = v, true, f.at(l.n)
 		f.note(Assumed, f.hiPos, "height of instrument %s", f.show(v))
 	}
+	return nil
+}
+
+// resolve sets the lengths of the options that hang on the unit of the file.
+func (f *textReader) resolve(u unit.Length) error {
+	if u == unit.None {
+		u = f.s.Plan
+	}
+	if f.o.InUnit == nil {
+		return nil
+	}
+	if u == unit.None {
+		return &Error{Pos: f.pos, Found: "options with lengths without a unit, and a file that states none", Want: "the unit of either", Hint: "--units m, or cm, mm, ft, ftUS, in"}
+	}
+	if err := f.o.InUnit(u, &f.o); err != nil {
+		return err
+	}
+	f.hi, f.hasHI = f.o.Instrument, f.o.HasInstrument
 	return nil
 }
 
@@ -774,7 +816,9 @@ func (f *textReader) row(r *row) error {
 	if r.Extra != "" {
 		f.fail(&Error{Pos: f.at(f.line), Found: fmt.Sprintf("%q past the last column", string(r.Extra)),
 			Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
-	} else if short := f.short(r); short != nil {
+	} else if short := f.short(r); short != nil && f.trailingHI() {
+		f.s.Rows--
+	} else if short != nil {
 		f.fail(&Error{Pos: f.at(f.line), Element: short.String(), Found: "a row that ends before it", Want: fmt.Sprintf("%d fields", len(f.layout.columns))})
 	} else {
 		f.shot(r)
@@ -783,6 +827,23 @@ func (f *textReader) row(r *row) error {
 		return errStop
 	}
 	return nil
+}
+
+// trailingHI takes the height of instrument from a line after the rows, if the
+// current one is such.
+func (f *textReader) trailingHI() bool {
+	if f.manner != byRod {
+		return false
+	}
+	text, ok := statedHI(string(lineAt(f.text.body, f.line-f.bodyBefore)))
+	if !ok {
+		return false
+	}
+	v, err := f.num.length(f.up, text)
+	if err == nil && !f.o.HasInstrument {
+		f.setHI(v, f.at(f.line))
+	}
+	return err == nil
 }
 
 // blank reports whether no cell in use has anything in it.

@@ -25,7 +25,6 @@ func (f *textReader) finish() error {
 		defer f.inOrder()
 		return f.endRuns()
 	}
-	f.ownUnits()
 	f.doubtful()
 	drop := f.noData()
 	if err := f.elevations(); err != nil {
@@ -37,6 +36,9 @@ func (f *textReader) finish() error {
 		return nil
 	}
 	if len(f.sights) > 0 && f.x == nil && !f.gridNamed() {
+		for i := range f.pts {
+			f.pts[i].X, f.pts[i].Y = math.NaN(), math.NaN()
+		}
 		f.s.Levels, f.s.levelRoles, f.s.Readings = f.pts, f.roles, f.readings
 		if f.roles == nil {
 			f.s.levelRoles = make([]Role, len(f.pts))

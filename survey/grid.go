@@ -15,7 +15,7 @@ import (
 // numbers the other. The zero value asks the file for everything.
 type Grid struct {
 	LetterStep, NumberStep float64               // m, from A to B and from 1 to 2; 0: the sheet says
-	Origins                map[string][2]float64 // of A1 of a sheet by its name in upper case, m; "" is any sheet. Without: 0, 0
+	Origins                map[string][2]float64 // of A1 of a sheet, m, by the text in its corner or the name of its file, in upper case; "" is any sheet. Without: 0, 0
 	Bearings               *GridBearings         // nil: the sheet's heads are distances to the east and north
 	Values                 Measure               // what the cells hold; see HasValues
 	HasValues              bool
@@ -80,15 +80,18 @@ func skipsLetters(letters []string) bool {
 }
 
 // at returns the place of a crossing a metres along the letters and b along the
-// numbers from the origin of a sheet.
-func (g Grid) at(sheet string, a, b float64) (x, y float64) {
+// numbers from the origin of a sheet in a file.
+func (g Grid) at(file, sheet string, a, b float64) (x, y float64) {
 	turn := GridBearings{90, 0}
 	if g.Bearings != nil {
 		turn = *g.Bearings
 	}
-	o, ok := g.Origins[strings.ToUpper(sheet)]
-	if !ok {
-		o = g.Origins[""]
+	o := g.Origins[""]
+	for _, name := range append([]string{strings.ToUpper(sheet)}, fileNames(file)...) {
+		if at, ok := g.Origins[name]; ok && name != "" {
+			o = at
+			break
+		}
 	}
 	ux, uy := heading(turn.Letters)
 	vx, vy := heading(turn.Numbers)
@@ -123,7 +126,7 @@ func (f *textReader) placeByName(p *Point) bool {
 		return false
 	}
 	g := f.o.Grid
-	p.X, p.Y = g.at("", float64(letterIndex(letters, false))*g.LetterStep, float64(number-1)*g.NumberStep)
+	p.X, p.Y = g.at(f.name, "", float64(letterIndex(letters, false))*g.LetterStep, float64(number-1)*g.NumberStep)
 	return true
 }
 
@@ -163,7 +166,7 @@ func (f *textReader) sheets() error {
 	var all []sheet
 	var steps []string
 	var stepsAt Pos
-	var marks []line // benchmarks and heights of instrument
+	var marks []sheetMark
 	var says string
 	for n, text := range enumerate(f.text.body) {
 		t := strings.TrimSpace(text)
@@ -174,7 +177,14 @@ func (f *textReader) sheets() error {
 		if isNote {
 			t, _ = commentMark(t)
 		}
-		cells := split(strings.Trim(text, " \f\v"), m.sep)
+		cells := m.gridCells(text)
+		if hi, ok := statedHI(t); ok {
+			marks = append(marks, sheetMark{n: n, name: "HI", elevation: hi})
+			continue
+		}
+		if s := spacingLine.FindStringSubmatch(t); s != nil {
+			cells = append([]string{"spacing"}, strings.FieldsFunc(s[1], func(r rune) bool { return r == ',' || r == ';' || r == 'x' || r == '×' })...)
+		}
 		if u, fi, last, ok := statedUnit(t); ok {
 			value.unit, value.feetInches, value.last, value.stated = u, fi, last, true
 			continue
@@ -187,6 +197,7 @@ func (f *textReader) sheets() error {
 		switch {
 		case word == "spacing" || word == "grid" || word == "grid spacing" || word == "step":
 			for _, c := range cells[1:] {
+				c = strings.TrimSpace(strings.Trim(c, "=: "))
 				if u, ok := unit.ParseLength(c); ok {
 					spacing.unit, spacing.stated = u, true
 				} else if looksNumeric(c) {
@@ -195,8 +206,9 @@ func (f *textReader) sheets() error {
 			}
 			stepsAt = f.at(n)
 			continue
-		case len(cells) > 1 && (headWords[word] == isHI || DefaultCodes[strings.ToUpper(word)] == Control):
-			marks = append(marks, line{n, strings.Join(cells, "\x00")})
+		}
+		if one, ok := benchmarkLine(n, t, cells); ok && len(cells)+strings.Count(t, "=")+strings.Count(t, ":") > 1 {
+			marks = append(marks, one)
 			continue
 		}
 		if one, ok := sheetHead(cells, n, text); ok && (len(all) == 0 || one.letters == all[len(all)-1].letters && !regexpLetters.MatchString(cells[0])) {
@@ -214,6 +226,15 @@ func (f *textReader) sheets() error {
 		f.form.content = append(f.form.content, line{n, text})
 	}
 	f.layout.pos = f.at(all[0].head.n)
+	if err := f.resolve(value.unit); err != nil {
+		return err
+	}
+	g = f.o.Grid
+	for _, s := range all {
+		if s.name != "" {
+			f.sheetNames = append(f.sheetNames, s.name)
+		}
+	}
 	f.s.Headed, f.s.Unit, f.s.Plan = true, value.unit, spacing.unit
 	if f.s.Plan == unit.None {
 		f.s.Plan = value.unit
@@ -221,7 +242,7 @@ func (f *textReader) sheets() error {
 	var d decimalSigns
 	for _, s := range all {
 		for _, r := range s.rows {
-			for _, c := range split(r.text, m.sep)[1:] {
+			for _, c := range m.gridCells(r.text)[1:] {
 				if looksNumeric(c) {
 					d.see(c)
 				}
@@ -264,6 +285,16 @@ func (f *textReader) sheets() error {
 		return err
 	}
 	return f.meaningOfCells(says)
+}
+
+// gridCells cuts a line of a sheet, less the empty column that some are exported
+// with on the left.
+func (m *form) gridCells(text string) []string {
+	cells := split(strings.Trim(text, " \f\v"), m.sep)
+	if m.indented && len(cells) > 1 && cells[0] == "" {
+		return cells[1:]
+	}
+	return cells
 }
 
 // enumerate yields the lines of body with their numbers.
@@ -317,10 +348,7 @@ func sheetHead(cells []string, n int, text string) (sheet, bool) {
 		}
 		before = v
 	}
-	// 1, 2, 3 across may be distances too: lines if letters go down.
-	if _, isUnit := unit.ParseLength(cells[0]); isUnit && growing {
-		s.numbers = false
-	}
+	// 1, 2, 3 across may be distances too: they are lines if letters go down.
 	return s, s.letters || growing
 }
 
@@ -346,7 +374,7 @@ func (f *textReader) mustKnowOrigins(all []sheet) error {
 func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error {
 	first := ""
 	if len(s.rows) > 0 {
-		first = split(s.rows[0].text, f.form.sep)[0]
+		first = f.form.gridCells(s.rows[0].text)[0]
 	}
 	if s.numbers && !regexpLetters.MatchString(first) {
 		s.numbers = false // distances both ways
@@ -366,7 +394,7 @@ func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error 
 	if s.numbers {
 		letters = nil
 		for _, r := range s.rows {
-			letters = append(letters, strings.ToUpper(split(r.text, f.form.sep)[0]))
+			letters = append(letters, strings.ToUpper(f.form.gridCells(r.text)[0]))
 		}
 	}
 	skips := lettered && skipsLetters(letters)
@@ -375,7 +403,7 @@ func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error 
 	}
 	plan := &column{head: "head", unit: value.unit}
 	for _, r := range s.rows {
-		cells := split(r.text, f.form.sep)
+		cells := f.form.gridCells(r.text)
 		f.line = r.n
 		for i, text := range cells[1:] {
 			if i >= len(s.cells) {
@@ -417,7 +445,7 @@ func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error 
 				return joined(f.errs)
 			}
 			f.s.Rows++
-			p.X, p.Y = g.at(s.name, a, b)
+			p.X, p.Y = g.at(f.name, s.name, a, b)
 			f.cell(p, text, value, i+2)
 		}
 	}
@@ -499,39 +527,105 @@ func (f *textReader) meaningOfCells(says string) error {
 	return nil
 }
 
-// instrumentOfSheet takes the height of instrument from lines such as HI,11.500 and
-// BM,1.500,10.000: a reading on a benchmark, and its elevation unless the options
-// give it.
-func (f *textReader) instrumentOfSheet(marks []line, value *column) error {
-	for _, m := range marks {
-		cells := strings.Split(m.text, "\x00")
-		var v []float64
-		for _, c := range cells[1:] {
-			if c == "" {
-				continue
-			}
-			x, err := f.num.length(value, c)
-			if err != nil {
-				return &Error{Pos: f.at(m.n), Element: cells[0], Found: strconv.Quote(c), Want: err.Error(), Hint: unitHint(err), Err: err}
-			}
-			v = append(v, x)
+// sheetMark is a line of a sheet that is no row of it: a height of instrument, or a
+// reading on a benchmark.
+type sheetMark struct {
+	n                  int
+	name               string
+	reading, elevation string // HI: elevation is that of the line of sight
+}
+
+var (
+	spacingLine   = regexp.MustCompile(`(?i)^\W*(?:grid )?(?:spacing|step)\s*[:=]?\s*(\d.*)$`)
+	elevationWord = regexp.MustCompile(`(?i)^(?:elevation|elev|el|rl|level|at|z)\b[ .:=]*(.+)$`)
+	readingWord   = regexp.MustCompile(`(?i)^(?:rod|staff|reading|read|rdg|bs|backsight)\b[ .:=]*(.+)$`)
+)
+
+// benchmarkLine reads a line such as BM,1.500,10.000: a reading on a benchmark and
+// its elevation, in this order unless words or an equals sign tell.
+func benchmarkLine(n int, text string, cells []string) (sheetMark, bool) {
+	name := strings.TrimSpace(cells[0])
+	rest := cells[1:]
+	equals := false
+	if i := strings.IndexAny(name, "=:"); i > 0 {
+		equals = true
+		rest = append([]string{name[i+1:]}, rest...)
+		name = strings.TrimSpace(name[:i])
+	}
+	if len(rest) == 1 {
+		rest = strings.FieldsFunc(rest[0], func(r rune) bool { return r == ',' && strings.Contains(text, ".") || r == ';' })
+	}
+	if DefaultCodes[strings.TrimRight(strings.ToUpper(name), "0123456789 -#.")] != Control {
+		return sheetMark{}, false
+	}
+	m := sheetMark{n: n, name: name}
+	var bare []string
+	for _, c := range rest {
+		c = strings.TrimSpace(strings.Trim(c, "=: "))
+		if _, isUnit := unit.ParseLength(c); c == "" || isUnit {
+			continue
 		}
-		asked, byUser := 0.0, false
-		for name, z := range f.o.Benchmarks {
-			if strings.EqualFold(name, cells[0]) {
-				asked, byUser = z, true
+		if w := elevationWord.FindStringSubmatch(c); w != nil {
+			m.elevation = w[1]
+		} else if w := readingWord.FindStringSubmatch(c); w != nil {
+			m.reading = w[1]
+		} else {
+			bare = append(bare, c)
+		}
+	}
+	for _, c := range bare {
+		switch {
+		case m.elevation == "" && (equals || m.reading != ""):
+			m.elevation = c
+		case m.reading == "":
+			m.reading = c
+		case m.elevation == "":
+			m.elevation = c
+		}
+	}
+	return m, true
+}
+
+// instrumentOfSheet takes the height of instrument from the lines beside a sheet.
+// The options overrule them.
+func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
+	read := func(m sheetMark, text string) (float64, error) {
+		v, err := f.num.length(value, text)
+		if err != nil {
+			return 0, &Error{Pos: f.at(m.n), Element: m.name, Found: strconv.Quote(text), Want: err.Error(), Hint: unitHint(err), Err: err}
+		}
+		return v, nil
+	}
+	for _, m := range marks {
+		z, known := 0.0, false
+		for name, asked := range f.o.Benchmarks {
+			if strings.EqualFold(name, m.name) {
+				z, known = asked, true
 			}
+		}
+		if !known && m.elevation != "" {
+			var err error
+			if z, err = read(m, m.elevation); err != nil {
+				return err
+			}
+			known = true
 		}
 		switch {
-		case len(v) == 0:
-		case headWords[headForm(cells[0])] == isHI:
-			f.setHI(v[0], f.at(m.n))
-		case byUser:
-			f.setHI(asked+v[0], f.at(m.n))
-		case len(v) == 2:
-			f.setHI(v[1]+v[0], f.at(m.n))
+		case m.name == "HI":
+			f.setHI(z, f.at(m.n))
+		case m.reading == "":
+			f.note(Warning, f.at(m.n), "%s: no reading on it, so that it says nothing", m.name)
 		default:
-			f.note(Warning, f.at(m.n), "reading on %s: its elevation is not known, so that it says nothing", cells[0])
+			v, err := read(m, m.reading)
+			if err != nil {
+				return err
+			}
+			if !known {
+				f.note(Warning, f.at(m.n), "reading on %s: its elevation is not known, so that it says nothing", m.name)
+				continue
+			}
+			f.note(Assumed, f.at(m.n), "%s read %s at elevation %s", m.name, m.reading, f.show(z))
+			f.setHI(z+v, f.at(m.n))
 		}
 	}
 	return nil

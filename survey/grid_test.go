@@ -123,10 +123,50 @@ func TestGridNames(t *testing.T) {
 	}
 	// A bearing that is no wind: 30° east of north.
 	g := Grid{Bearings: &GridBearings{120, 30}}
-	if x, y := g.at("", 2, 0); math.Abs(x-math.Sqrt(3)) > 1e-12 || math.Abs(y+1) > 1e-12 {
+	if x, y := g.at("", "", 2, 0); math.Abs(x-math.Sqrt(3)) > 1e-12 || math.Abs(y+1) > 1e-12 {
 		t.Errorf("2 m along 120° at %g, %g", x, y)
 	}
-	if x, y := g.at("", 0, 2); math.Abs(x-1) > 1e-12 || math.Abs(y-math.Sqrt(3)) > 1e-12 {
+	if x, y := g.at("", "", 0, 2); math.Abs(x-1) > 1e-12 || math.Abs(y-math.Sqrt(3)) > 1e-12 {
 		t.Errorf("2 m along 30° at %g, %g", x, y)
 	}
+}
+
+// Lines beside a sheet, in the forms in which they are written.
+func TestLinesBesideASheet(t *testing.T) {
+	want := []at{{"A1", 0, 0, 10}, {"B1", 3, 0, 9.9}, {"A2", 0, -2, 9.8}, {"B2", 3, -2, 9.7}}
+	const rows = ",A,B\n1,1.5,1.6\n2,1.7,1.8\n"
+	for _, above := range []string{
+		"HI,11.5\n", "HI = 11.500\n", "HI: 11.5 m\n", "# HI = 11.5\n", "H.I. = 11.5\n",
+		"BM,1.5,10\n", "BM,1.500,10.000,,\n", "BM1,1.500,10.000\n", "\"BM = 10.000, rod 1.500\"\n", "BM,elev 10.000,rod 1.500\n", "TBM: rod 1.5; elev 10\n",
+	} {
+		for _, text := range []string{above + rows, rows + above} {
+			s, err := read(t, text, onSheet(90, 180))
+			if err != nil {
+				t.Errorf("%q: %v", text, err)
+				continue
+			}
+			checkPoints(t, s.Points, want)
+		}
+	}
+	free := onSheet(90, 180)
+	free.Grid.LetterStep, free.Grid.NumberStep = 0, 0
+	for _, above := range []string{"Spacing,3,2,m\n", "spacing = 3 m x 2 m\n", "Spacing: 3,2\n", "Grid spacing: 3 m; 2 m\n"} {
+		s, err := read(t, above+"HI,11.5\n"+rows, free)
+		if err != nil {
+			t.Errorf("%q: %v", above, err)
+			continue
+		}
+		checkPoints(t, s.Points, want)
+	}
+	// Exported with an empty column on the left, and with a unit beside letters down.
+	s, err := read(t, ",m,A,B\n,1,1.5,1.6\n,2,1.7,1.8\n", onSheet(90, 180))
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkPoints(t, s.Points, []at{{"A1", 0, 0, -1.5}, {"B1", 3, 0, -1.6}, {"A2", 0, -2, -1.7}, {"B2", 3, -2, -1.8}})
+	s, err = read(t, "m,1,2,3\nA,1.5,1.6,1.7\nB,1.7,1.8,1.9\n", onSheet(90, 180))
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkPoints(t, s.Points, []at{{"A1", 0, 0, -1.5}, {"A2", 0, -2, -1.6}, {"A3", 0, -4, -1.7}, {"B1", 3, 0, -1.7}, {"B2", 3, -2, -1.8}, {"B3", 3, -4, -1.9}})
 }

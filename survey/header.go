@@ -314,6 +314,11 @@ func headLike(cells []string) bool {
 	known, height := 0, false
 	plan := map[role]bool{}
 	for i, cell := range cells {
+		if t := strings.TrimSpace(cell); t == "+" {
+			known++
+			height = true
+			continue
+		}
 		if looksNumeric(cell) {
 			return false
 		}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -19,6 +20,11 @@ import (
 //
 // Notes come in the order of the files. Survey.Name is that of the first.
 func OpenAll(names []string, o Options) (*Survey, error) {
+	for i, name := range names {
+		if slices.Contains(names[:i], name) {
+			return nil, &Error{Pos: Pos{File: name}, Found: "the file twice", Want: "each file once"}
+		}
+	}
 	all := make([]*Survey, len(names))
 	texts := make([]*textReader, len(names))
 	for i, name := range names {
@@ -26,6 +32,9 @@ func OpenAll(names []string, o Options) (*Survey, error) {
 		if all[i], texts[i], err = begin(name, o, false); err != nil {
 			return nil, err
 		}
+	}
+	if err := sheetsApart(texts); err != nil {
+		return nil, err
 	}
 	if err := tie(all, texts); err != nil {
 		return nil, err
@@ -49,6 +58,56 @@ func OpenAll(names []string, o Options) (*Survey, error) {
 		}
 	}
 	return s, s.place()
+}
+
+// sheetsApart refuses grid sheets of several files that lie on one another, and
+// origins for sheets that are not there.
+func sheetsApart(texts []*textReader) error {
+	var sheets []*textReader
+	known := map[string]bool{"": true}
+	var names []string
+	for _, f := range texts {
+		if f == nil || !f.form.grid {
+			continue
+		}
+		sheets = append(sheets, f)
+		for _, name := range f.sheetNames {
+			known[strings.ToUpper(name)] = true
+			names = append(names, strconv.Quote(name))
+		}
+		for _, name := range fileNames(f.name) {
+			known[name] = true
+		}
+	}
+	if len(sheets) == 0 {
+		return nil
+	}
+	for name := range sheets[0].o.Grid.Origins {
+		if !known[name] {
+			found := "no sheet of that name"
+			if len(names) > 0 {
+				found += "; there are " + strings.Join(names, ", ")
+			}
+			return askGrid(Pos{File: sheets[0].name}, found, fmt.Sprintf("a sheet %q, by the text in its corner or the name of its file", name), "")
+		}
+	}
+	for _, f := range sheets[1:] {
+		for _, name := range append(f.sheetNames, fileNames(f.name)...) {
+			if _, ok := f.o.Grid.Origins[strings.ToUpper(name)]; ok && name != "" {
+				return nil
+			}
+		}
+		return askGrid(f.pos, "a second sheet at the origin of the first", "an origin for each, where its A1 lies",
+			fmt.Sprintf("--grid-origin \"%s=10,0\"", filepath.Base(f.name)))
+	}
+	return nil
+}
+
+// fileNames returns the names by which the sheet of a file may be called, in upper
+// case: with and without the ending.
+func fileNames(name string) []string {
+	base := strings.ToUpper(filepath.Base(name))
+	return []string{base, strings.TrimSuffix(base, strings.ToUpper(filepath.Ext(name)))}
 }
 
 // tie reduces the level books of all files together, and with them the readings

@@ -161,8 +161,10 @@ func (f *textReader) wideRow(r *row, p *Point, as Role) bool {
 		f.fail(&Error{Pos: p.At, Found: "a sight before any backsight", Want: "a backsight on a benchmark first"})
 		return false
 	case !okB && f.sights[len(f.sights)-1].Kind == Fore:
-		f.fail(&Error{Pos: p.At, Found: "a sight after the last foresight of a set-up", Want: "a backsight from the next set-up first"})
+		f.fail(&Error{Pos: p.At, Found: "a sight after the last foresight of a set-up", Want: "a backsight from the next set-up first", Hint: "shots between backsight and foresight stand in a column IS"})
 		return false
+	case okB && !okF && len(f.sights) > 0 && f.of[isIS] == nil && f.sights[len(f.sights)-1].Kind == Intermediate:
+		f.lastIsFore()
 	case okB && !okF && len(f.sights) > 0 && f.sights[len(f.sights)-1].Kind != Fore:
 		f.fail(&Error{Pos: p.At, Found: "a backsight from a new set-up without a foresight from the last", Want: "a turning point with both"})
 		return false
@@ -170,7 +172,11 @@ func (f *textReader) wideRow(r *row, p *Point, as Role) bool {
 	if okI {
 		add(Intermediate, is, &r.IS, &r.Dist)
 	}
-	if okF {
+	switch {
+	case okF && !okB && f.of[isIS] == nil:
+		// Books with four columns have the shots beside the foresights.
+		add(Intermediate, fs, &r.FS, &r.ForeDist)
+	case okF:
 		add(Fore, fs, &r.FS, &r.ForeDist)
 	}
 	if okB {
@@ -201,6 +207,21 @@ func (f *textReader) wideRow(r *row, p *Point, as Role) bool {
 		book(isFall, &r.Fall, booked{value: -fall, step: true})
 	}
 	return true
+}
+
+// lastIsFore makes a foresight of the last sight, in a book that has no column for
+// those between.
+func (f *textReader) lastIsFore() {
+	if n := len(f.sights); n > 0 && f.manner == byBook && f.of[isIS] == nil && f.sights[n-1].Kind == Intermediate {
+		s := &f.sights[n-1]
+		s.Kind, s.check = Fore, true
+		if f.roles == nil {
+			f.roles = make([]Role, len(f.pts))
+		}
+		if i := f.sighted[n-1]; i < len(f.roles) && f.roles[i] == Floor {
+			f.roles[i] = Control
+		}
+	}
 }
 
 // reduce works out the elevations of the level books of one or more files, which

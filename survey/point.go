@@ -156,12 +156,15 @@ type Options struct {
 	Order         string      // order of columns without header: "PNEZD", "PENZD", "XYZ", "NEZ", "ENZ" …
 	Instrument    float64     // height of instrument, m, for rod readings; see HasInstrument
 	HasInstrument bool
-	Benchmarks    map[string]float64      // elevation by point name, m, for level books
-	Adjust        Adjust                  // how the misclosure of a level book is spread
-	Allow         Allowance               // what a level book may close by
-	Grid          Grid                    // where the crossings of a grid lie
-	Step          float64                 // m between the readings of runs, where the file does not say; 0: unknown
-	Codes         map[string]Role         // over and above [DefaultCodes]
-	Thin          Thin                    // scans: one point for each square of a grid
-	Progress      func(done, total int64) // called now and then; may be nil
+	Benchmarks    map[string]float64 // elevation by point name, m, for level books
+	Adjust        Adjust             // how the misclosure of a level book is spread
+	Allow         Allowance          // what a level book may close by
+	Grid          Grid               // where the crossings of a grid lie
+	// InUnit is told the unit of a file before its rows are read, to set those
+	// lengths of the options that were given without one; may be nil.
+	InUnit   func(u unit.Length, o *Options) error
+	Step     float64                 // m between the readings of runs, where the file does not say; 0: unknown
+	Codes    map[string]Role         // over and above [DefaultCodes]
+	Thin     Thin                    // scans: one point for each square of a grid
+	Progress func(done, total int64) // called now and then; may be nil
 }

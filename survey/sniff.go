@@ -32,6 +32,7 @@ type form struct {
 	count    int // points promised by the first line; -1 without such
 	fields   int // on most data lines
 	grid     bool
+	indented bool // a grid sheet has an empty column on its left
 }
 
 var sepLine = regexp.MustCompile(`^"?sep=(.)"?$`)
@@ -120,7 +121,7 @@ func learn(name string, body []byte) (*form, error) {
 	}
 	f.findHead(rest)
 	if f.head == nil {
-		f.grid = looksGrid(rest, f.sep)
+		f.grid = f.looksGrid(rest)
 	}
 	f.start = offsetOf(body, f.first)
 	return f, nil
@@ -212,11 +213,23 @@ func offsetOf(body []byte, n int) int {
 	return at
 }
 
+// quotedCell is a field in quotes with blanks inside, beside another separator.
+var quotedCell = regexp.MustCompile(`[,;|\t]\s*"[^"]* [^"]*"\s*(?:[,;|\t]|$)`)
+
 // separator returns what separates the fields: what cuts most lines into the
 // same number of fields, at least three if any does, and leaves numbers whole.
 func separator(all []line) rune {
 	best, bestScore := rune(','), -1.0
+	quoted := 0
+	for _, l := range all {
+		if quotedCell.MatchString(l.text) {
+			quoted++
+		}
+	}
 	for _, sep := range []rune{'\t', ';', '|', ',', blanks} {
+		if sep == blanks && 2*quoted >= len(all) {
+			continue
+		}
 		count := map[int]int{}
 		cells, numeric, n := 0, 0, 0
 		for _, l := range all {
@@ -284,22 +297,25 @@ func modal(all []line, sep rune) int {
 
 // looksGrid reports whether the lines are a plan-like table: letters, numbers of
 // lines or growing distances across, one row of readings a line.
-func looksGrid(rest []line, sep rune) bool {
-	for i, l := range rest[:min(12, len(rest))] {
-		cells := split(l.text, sep)
-		s, ok := sheetHead(cells, l.n, l.text)
-		if !ok || i+1 >= len(rest) {
-			continue
-		}
-		next := split(rest[i+1].text, sep)
-		_, isUnit := unit.ParseLength(cells[0])
-		switch {
-		case s.letters && looksNumeric(next[0]),
-			s.numbers && regexpLetters.MatchString(next[0]),
-			!s.letters && looksNumeric(next[0]) && (isUnit || cells[0] == ""):
-			return true
+func (f *form) looksGrid(rest []line) bool {
+	for _, f.indented = range []bool{false, true} {
+		for i, l := range rest[:min(12, len(rest))] {
+			cells := f.gridCells(l.text)
+			s, ok := sheetHead(cells, l.n, l.text)
+			if !ok || i+1 >= len(rest) {
+				continue
+			}
+			next := f.gridCells(rest[i+1].text)
+			_, isUnit := unit.ParseLength(cells[0])
+			switch {
+			case s.letters && looksNumeric(next[0]),
+				s.numbers && regexpLetters.MatchString(next[0]),
+				!s.letters && looksNumeric(next[0]) && (isUnit || cells[0] == ""):
+				return true
+			}
 		}
 	}
+	f.indented = false
 	return false
 }
 
