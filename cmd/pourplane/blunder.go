@@ -44,7 +44,7 @@ func blunderText(b blunder.Finding, style unit.Style) string {
 		if b.Between[0].At != b.Between[1].At {
 			where = fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
 		}
-		return fmt.Sprintf("the readings after some row, up to %s, make the floor %s %s than those before it and the benchmarks tell: the instrument looks moved (%s), or the floor has a step there. It moved %s. Read a benchmark again. The readings are used as they stand (%s reads %s; %s would fit); without the jump %s",
+		return fmt.Sprintf("the readings from some row on, up to %s, put the floor %s %s than the rows before them and the benchmarks tell: the instrument looks moved (%s), %s; or the floor has a step there. Read a benchmark again. The readings are used as they stand (%s reads %s; %s would fit); without the jump %s",
 			b.Other.Name, style.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, where, name, b.Found, b.WouldFit, change)
 	}
 	look := looks[b.Kind]

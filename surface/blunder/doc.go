@@ -1,4 +1,64 @@
 // Package blunder looks for readings that are wrong and says what each looks
-// like: a foot or an inch misread, digits transposed, two points exchanged. It
-// corrects nothing.
+// like: a foot or an inch misread, digits transposed, two points exchanged, the
+// instrument knocked. It corrects nothing.
+//
+// Each shot is predicted from all others by universal kriging: a plane, a
+// Gaussian covariance whose reach, own part and sill are those that predict the
+// shots best (the worst tenth of them left out of that), region by region and
+// never across a step. The worst is set aside before the others are predicted
+// again. What may have happened to those set aside is then weighed by Bayes'
+// rule: sound after all, each slip that the text as written can come from, the
+// readings of two rows exchanged, the row before copied, the rod on rubble, none
+// of these. What wins by a factor of four is named; where two slips that mean
+// different elevations come closer, both are told and none is named.
+//
+// # How often it is right
+//
+// Simulated books of 60 to 150 shots on a grid of 1.2 to 3 m (4 to 10 ft), walked
+// back and forth; floors with a tilt, a dish up to 15 mm, waves of 4 to 5 mm
+// standard deviation about 15 m long (smooth) or 6 m (wavy), 1.2 mm roughness; read
+// with an error of 1 mm, to 1/16 in, 0.01 ft or 1 mm. One slip a book, of at least
+// 3/4 in where its size is by chance: how many books can have it, in how many
+// the row is seen, and seen and named rightly. Seeds 9,000,001 to 9,000,400, on
+// which nothing was chosen:
+//
+//	go test pourplane/surface/blunder -run TestRates -v -args -books 400
+//
+//	                                      smooth, seen, named    wavy, seen, named
+//	one foot, ft-in                        400: 100.0 % 100.0 %   400: 100.0 % 100.0 %
+//	one foot, decimal feet                 400: 100.0 % 100.0 %   400: 100.0 % 100.0 %
+//	one inch, ft-in                        400: 100.0 %  98.8 %   400:  95.0 %  90.8 %
+//	100 mm, metres                         400: 100.0 %  99.8 %   400: 100.0 %  99.2 %
+//	one metre, metres                      400: 100.0 % 100.0 %   400: 100.0 % 100.0 %
+//	digits transposed, ft-in               101: 100.0 % 100.0 %   103: 100.0 %  99.0 %
+//	digits transposed, decimal feet        400: 100.0 %  99.8 %   400:  99.2 %  98.5 %
+//	digits transposed, metres              400: 100.0 %  98.0 %   400:  99.5 %  92.0 %
+//	digit dropped, ft-in                   396:  99.5 %  22.7 %   400:  89.5 %  23.8 %
+//	digit misread, ft-in                   211: 100.0 % 100.0 %   214: 100.0 % 100.0 %
+//	digit misread, metres                  357: 100.0 %  93.3 %   366:  96.7 %  83.1 %
+//	millimetres among metres               400: 100.0 % 100.0 %   400: 100.0 % 100.0 %
+//	inches among decimal feet              400: 100.0 %  99.8 %   400: 100.0 %  99.8 %
+//	points swapped, metres                  12: 100.0 % 100.0 %   118:  28.0 %  24.6 %
+//	reading copied, metres                  12:  83.3 %  83.3 %   118:  32.2 %  32.2 %
+//	rod on rubble, metres                  400:  99.8 %  89.0 %   400:  89.8 %  76.2 %
+//	knocked by 3/8 in, closed, ft-in       400:  99.5 %  99.2 %   400:  96.5 %  96.5 %
+//	knocked by 3/8 in, not closed, ft-in   400:  41.5 %  41.0 %   400:   4.0 %   3.8 %
+//	false alarms a clean book, ft-in       400:           0.000   400:           0.000
+//	false alarms a clean book, dec. feet   400:           0.000   400:           0.000
+//	false alarms a clean book, metres      400:           0.000   400:           0.000
+//
+// An instrument that moved counts as named when the row lies within the range told
+// for it. On the books that thresholds were chosen on there were 3 false alarms in
+// 600 clean ones, all on wavy floors. An inch on a wavy floor falls short of the 95 %
+// asked for: between shots 3 m apart waves of 6 m hide it. A digit dropped from a
+// fraction is seen and seldom named, since 11/16, 13/16 and 15/16 for 1/16 fit alike.
+//
+// # What it does not see
+//
+// Slips below about 3/4 in on a wavy floor. Blunders in half of the readings of a
+// piece of floor, such as a row booked one place on at a hump: there everything
+// looks rough. A whole region upside down, or all of it off by one amount. Small
+// jumps of the instrument where no benchmark is read again. Several whole units at
+// once, such as two inches, are no kind of their own. Regions of fewer than 12 shots
+// and surveys of more than 100,000 are not judged.
 package blunder

@@ -119,15 +119,15 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 // distinct leaves out what is found twice: a shot on the line between two regions
 // is one of both, and of two exchanged each finds the other.
 func distinct(found []Finding) []Finding {
-	type key struct {
-		at    survey.Pos
-		moved bool
-	}
-	seen := map[key]bool{}
+	seen := map[survey.Point]bool{}
+	exchanged := map[survey.Pos]bool{}
 	return slices.DeleteFunc(found, func(f Finding) bool {
-		k := key{f.Reading.At, f.Kind == Moved}
-		again := seen[k] || f.Kind == Swapped && seen[key{f.Other.At, false}]
-		seen[k] = true
+		if f.Kind == Moved {
+			return false
+		}
+		again := seen[f.Shot] || f.Kind == Swapped && exchanged[f.Other.At]
+		seen[f.Shot] = true
+		exchanged[f.Reading.At] = exchanged[f.Reading.At] || f.Kind == Swapped
 		return again
 	})
 }

@@ -28,6 +28,10 @@ const (
 	// has it: a sum over a whole region asks more of one field for all of it than
 	// the prediction of one shot does, and floors have joints.
 	shaky = 1.5
+	// samePlace is how far two notes of one benchmark may lie apart, m; farther off,
+	// or higher by more than any jump that the floor would not show, it is another
+	// of the same name.
+	samePlace = 0.5
 	// checkReading is the standard deviation of a reading on a benchmark, m.
 	checkReading = 0.0015
 )
@@ -70,7 +74,8 @@ func (b *book) checks() []check {
 	var out []check
 	for i := 1; i < len(control); i++ {
 		p, q := control[i-1], control[i]
-		if p.Name == "" || p.Name != q.Name || p.At.File != q.At.File || !p.HasZ() || !q.HasZ() {
+		if p.Name == "" || p.Name != q.Name || p.At.File != q.At.File || !p.HasZ() || !q.HasZ() ||
+			math.Hypot(p.X-q.X, p.Y-q.Y) > samePlace || math.Abs(q.Z-p.Z) > 5*jump {
 			continue
 		}
 		ties, last := 0, -1
@@ -87,15 +92,16 @@ func (b *book) checks() []check {
 	return out
 }
 
-// moves looks in each set-up for a place in the order of rows from which all
-// elevations are off by one amount, as generalised least squares with the field
-// of each region sees it and as the benchmarks do, and returns the surest. Where
-// the floor itself has a step along the way walked, it cannot tell the two apart.
+// moves looks in each set-up of readings from a line of sight for a place in the
+// order of rows from which all elevations are off by one amount, as generalised
+// least squares with the field of each region sees it and as the benchmarks do,
+// and returns the surest. Where the floor itself has a step along the way walked,
+// it cannot tell the two apart.
 //
 // For a step c (0 before, 1 after) cᵀBz/cᵀBc estimates its size with variance
 // 1/cᵀBc. Every place is weighed with a normal prior on the size (Wakefield 2009,
 // Genetic Epidemiology 33:79-86, for the closed form of that Bayes factor).
-func (b *book) moves(regions []*region, checks []check) (best jumped, ok bool) {
+func (b *book) moves(regions []*region, checks []check) (jumped, bool) {
 	of := map[int][]int{} // readings by set-up
 	for i, r := range b.readings {
 		if r.Measure != survey.Elevation {
@@ -127,7 +133,7 @@ func (b *book) moves(regions []*region, checks []check) (best jumped, ok bool) {
 	if odds <= 1 {
 		return jumped{}, false
 	}
-	best = jumped{from: all[0].reading, first: all[0].reading, late: all[0].reading, by: all[0].by, sure: odds / (1 + odds)}
+	best := jumped{from: all[0].reading, first: all[0].reading, late: all[0].reading, by: all[0].by, sure: odds / (1 + odds)}
 	rows := of[b.setup[best.from]]
 	best.last = rows[len(rows)-1]
 	for sum, i := 0.0, 0; sum < 0.95*odds; i++ {
