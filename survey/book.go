@@ -158,10 +158,11 @@ func (b *Book) Err(style unit.Style, accept bool) error {
 		errs = append(errs, e)
 	}
 	if !accept {
-		for _, c := range b.Beyond() {
+		beyond := b.Beyond()
+		for i, c := range beyond {
 			e := &Error{Pos: c.At, Element: "level book", Found: fmt.Sprintf("%s from set-up %s at %s, %s than it is known at", c.On, c.Setup, style.Elevation(c.Observed), off(style, c.Misclosure(), "higher", "lower")),
 				Want: "no more than " + off(style, c.Allowable, "", "")}
-			if b.Fault != "" {
+			if b.Fault != "" && i == len(beyond)-1 {
 				e.Want += "; most likely at fault: " + b.Fault
 			}
 			e.Hint = "pourplane reduce prints the whole book; mend the reading, or go on with --accept-misclosure or a wider --allow"

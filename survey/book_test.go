@@ -351,8 +351,8 @@ func TestFaultIsNamed(t *testing.T) {
 	}
 	got := s.Book.Err(unit.Style{Imperial: true}, false)
 	checkErrors(t, got, []string{
-		`BM2 from set-up S2 at 100.375 ft, 7/16" lower than it is known at, want no more than 1/8"; most likely at fault: set-ups S1 or S2: the foresight on TP1 from set-up S1 (f.csv:72), the backsight on TP1 from set-up S2 (f.csv:73)`,
-		`BM1 from set-up S2 at 99.964 ft, 7/16" lower`,
+		`BM2 from set-up S2 at 100.375 ft, 7/16" lower than it is known at, want no more than 1/8"`,
+		`BM1 from set-up S2 at 99.964 ft, 7/16" lower than it is known at, want no more than 1/8"; most likely at fault: set-ups S1 or S2: the foresight on TP1 from set-up S1 (f.csv:72), the backsight on TP1 from set-up S2 (f.csv:73)`,
 	})
 }
 

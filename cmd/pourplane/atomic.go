@@ -26,7 +26,7 @@ func writeAll(folder string, files []output, inputs []string) (err error) {
 		}
 		for _, f := range files {
 			if there, err := os.Stat(filepath.Join(folder, f.name)); err == nil && os.SameFile(info, there) {
-				return &survey.Error{Pos: survey.Pos{File: in}, Want: "results in another folder: " + f.name + " would replace this input", Hint: "--out DIR"}
+				return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: " + f.name + " would replace this input"}
 			}
 		}
 	}

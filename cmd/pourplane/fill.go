@@ -99,6 +99,11 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	least, greatest := floor.Depths(plane)
+	const far = 2 // m; no floor is filled or cut by as much, and readings are of that size
+	if s.Relative && len(s.Readings) > 0 && s.Readings[0].Measure == survey.Rod && (greatest > far || least < -far) {
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: rod readings turned upside down", style.Length(max(greatest, -least))),
+			Want: "the height of instrument, or a target on the same zero", Hint: "--instrument-height H"}
+	}
 	levels := plot.Levels(least, greatest, style)
 	w := &work{survey: s, floor: floor, fill: floor.To(plane, levels), finish: finish}
 	if w.mix, err = f.mix(w.fill, style); err != nil {

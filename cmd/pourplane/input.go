@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
+	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -89,22 +91,23 @@ func (f *input) options() (survey.Options, error) {
 		o.Step = v
 	}
 	if f.instrument != "" {
-		h, err := length("--instrument-height", f.instrument, o.Unit)
+		err := later(&o, "--instrument-height", f.instrument, func(o *survey.Options, v float64) { o.Instrument, o.HasInstrument = v, true })
 		if err != nil {
 			return o, err
 		}
-		o.Instrument, o.HasInstrument = h, true
 	}
 	for _, b := range f.benchmarks {
 		name, elev, ok := strings.Cut(b, "=")
 		if !ok || name == "" {
 			return o, &usageError{fmt.Sprintf("--benchmark: found %q, want NAME=ELEV such as BM1=100.00ft", b), ""}
 		}
-		z, err := length("--benchmark "+name, elev, o.Unit)
+		err := later(&o, "--benchmark "+name, elev, func(o *survey.Options, v float64) {
+			o.Benchmarks = maps.Clone(o.Benchmarks) // each file its own: their units may differ
+			o.Benchmarks[name] = v
+		})
 		if err != nil {
 			return o, err
 		}
-		o.Benchmarks[name] = z
 	}
 	if err := f.levelFlags.options(&o); err != nil {
 		return o, err
@@ -130,9 +133,35 @@ func (f *input) options() (survey.Options, error) {
 func length(flag, text string, def unit.Length) (float64, error) {
 	v, err := unit.Parse(text, def)
 	if err != nil {
-		return 0, &usageError{fmt.Sprintf("%s: %v", flag, err), ""}
+		return 0, &usageError{fmt.Sprintf("%s: found %q, want %v", flag, text, err), ""}
 	}
 	return v, nil
+}
+
+// later sets a length of the options: at once where it has a unit or --units gives
+// one, else when the unit of the file is known. Until then it is NaN.
+func later(o *survey.Options, flag, text string, set func(o *survey.Options, v float64)) error {
+	v, err := unit.Parse(text, o.Unit)
+	if errors.Is(err, unit.ErrNoUnit) {
+		set(o, math.NaN())
+		before := o.InUnit
+		o.InUnit = func(u unit.Length, o *survey.Options) error {
+			if before != nil {
+				if err := before(u, o); err != nil {
+					return err
+				}
+			}
+			v, err := unit.Parse(text, u)
+			set(o, v)
+			return err
+		}
+		return nil
+	}
+	if err != nil {
+		return &usageError{fmt.Sprintf("%s: found %q, want %v", flag, text, err), ""}
+	}
+	set(o, v)
+	return nil
 }
 
 // open reads the files and joins them into one survey, as they are.
@@ -178,8 +207,10 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 // leave takes out the shots that the user lists.
 func (f *input) leave(s *survey.Survey) error {
 	for _, text := range f.leaveOut {
-		which, why, _ := strings.Cut(text, "=")
-		why = cmp.Or(strings.TrimSpace(why), "no reason given")
+		which, why, ok := strings.Cut(text, "=")
+		if why = strings.TrimSpace(why); !ok || why == "" {
+			return &usageError{fmt.Sprintf("--leave-out: found %q without a reason", text), "--leave-out NAME=REASON; the reason stands in the result"}
+		}
 		gone := 0
 		s.Points = slices.DeleteFunc(s.Points, func(p survey.Point) bool {
 			if p.Name != which && p.At.String() != which && fmt.Sprintf("%s:%d", filepath.Base(p.At.File), p.At.Line) != which {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"strconv"
 	"strings"
 
@@ -71,7 +72,7 @@ func (f *gridFlags) register(c *cobra.Command) {
 	s.StringVar(&f.spacing, "grid-spacing", "", "distance between the lines of a grid, as `L` or L,L for letters and numbers")
 	s.StringVar(&f.numbers, "grid-numbers", "", "`DIRECTION` in which lines 1, 2, 3 are counted: north, east, south, west or a bearing in degrees")
 	s.StringVar(&f.letters, "grid-letters", "", "`DIRECTION` in which lines A, B, C are counted (default east, or north and south where the numbers go east and west, as on a drawing)")
-	s.StringArrayVar(&f.origins, "grid-origin", nil, "where A1 lies, as `X,Y`, or SHEET=X,Y for one of several sheets (repeatable)")
+	s.StringArrayVar(&f.origins, "grid-origin", nil, "where A1 lies, as `X,Y`, or SHEET=X,Y for one of several, SHEET the text in its corner cell or the name of its file (repeatable)")
 	s.StringVar(&f.values, "grid-values", "", "what the cells of a grid sheet hold: `KIND` rod, elevation or depth")
 	complete(c, "grid-numbers", "north", "east", "south", "west")
 	complete(c, "grid-letters", "north", "east", "south", "west")
@@ -85,14 +86,13 @@ func (f *gridFlags) options(o *survey.Options) error {
 		if !two {
 			b = a
 		}
-		var err error
-		if g.LetterStep, err = length("--grid-spacing", a, o.Unit); err != nil {
+		if err := later(o, "--grid-spacing", a, func(o *survey.Options, v float64) { o.Grid.LetterStep = v }); err != nil {
 			return err
 		}
-		if g.NumberStep, err = length("--grid-spacing", b, o.Unit); err != nil {
+		if err := later(o, "--grid-spacing", b, func(o *survey.Options, v float64) { o.Grid.NumberStep = v }); err != nil {
 			return err
 		}
-		if !(g.LetterStep > 0) || !(g.NumberStep > 0) {
+		if g.LetterStep <= 0 || g.NumberStep <= 0 {
 			return &usageError{fmt.Sprintf("--grid-spacing: found %q, want lengths above 0", f.spacing), ""}
 		}
 	}
@@ -134,18 +134,22 @@ func (f *gridFlags) options(o *survey.Options) error {
 		if !ok {
 			return &usageError{fmt.Sprintf("--grid-origin: found %q, want X,Y or SHEET=X,Y", text), ""}
 		}
-		var at [2]float64
+		key := strings.ToUpper(strings.TrimSpace(name))
 		for i, t := range []string{x, y} {
-			v, err := length("--grid-origin", t, o.Unit)
+			err := later(o, "--grid-origin", t, func(o *survey.Options, v float64) {
+				all := maps.Clone(o.Grid.Origins) // each file its own: their units may differ
+				if all == nil {
+					all = map[string][2]float64{}
+				}
+				at := all[key]
+				at[i] = v
+				all[key] = at
+				o.Grid.Origins = all
+			})
 			if err != nil {
 				return err
 			}
-			at[i] = v
 		}
-		if g.Origins == nil {
-			g.Origins = map[string][2]float64{}
-		}
-		g.Origins[strings.ToUpper(strings.TrimSpace(name))] = at
 	}
 	switch f.values {
 	case "":

@@ -84,7 +84,7 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	defer p.end()
 	h := &holding{}
 	s, o, err := f.open(files, p)
-	if err != nil && len(files) == 1 {
+	if errors.Is(err, survey.ErrNoHeights) && len(files) == 1 {
 		// Outlines have no elevations, and are read as such.
 		if edge, err2 := survey.OpenOutline(files[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
 			s, err, h.outline = edge, nil, true
@@ -102,6 +102,11 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	h.s = s
+	if s.Book != nil {
+		for _, e := range s.Book.Faults {
+			s.Notes = append(s.Notes, survey.Notef(survey.Warning, e.Pos, "%s: booked %s; the sights give %s", e.Element, e.Found, strings.TrimSuffix(e.Want, ", which the sights give")))
+		}
+	}
 	style := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
 	if f.show != "" {
 		style.Imperial = f.show == "feet"
@@ -236,6 +241,16 @@ func (h *holding) shotMap(style unit.Style) *plot.ShotMap {
 		Title: filepath.Base(h.s.Name), Summary: h.summary(style), Points: h.s.Points, Finished: h.s.Finished,
 		Rings: slices.Concat(h.s.Rings, h.s.Outlines), Lines: h.s.Breaklines, Runs: h.s.Runs, Units: style,
 	}
+	if left := h.s.LeftOut(); len(left) > 0 {
+		var some []string
+		for _, n := range left[:min(12, len(left))] {
+			some = append(some, n.Text)
+		}
+		m.Note = fmt.Sprintf("%s left out: %s", plural(len(left), "row"), strings.Join(some, "; "))
+		if len(left) > 12 {
+			m.Note += "; …"
+		}
+	}
 	if len(m.Points) == 0 {
 		for _, u := range h.s.Surfaces {
 			m.Points = append(m.Points, u.Vertices...)
@@ -249,15 +264,23 @@ func (h *holding) shotMap(style unit.Style) *plot.ShotMap {
 
 func (h *holding) summary(style unit.Style) string {
 	n := len(h.s.Points)
-	text := fmt.Sprintf("%d floor shots", n)
-	if n == 0 && len(h.s.Surfaces) > 0 {
-		text = fmt.Sprintf("%d surfaces", len(h.s.Surfaces))
+	text := plural(n, "floor shot")
+	switch {
+	case n > 0:
+	case len(h.s.Surfaces) > 0:
+		text = plural(len(h.s.Surfaces), "surface")
+	case len(h.s.Runs) > 0:
+		readings := 0
+		for _, r := range h.s.Runs {
+			readings += len(r.Stations)
+		}
+		text = plural(len(h.s.Runs), "run") + " of " + plural(readings, "reading")
 	}
 	if h.hasPlan {
 		text += fmt.Sprintf(", %s by %s", style.Length(h.hi.X-h.lo.X), style.Length(h.hi.Y-h.lo.Y))
 	}
 	if lo, hi := h.floorRange(); h.hasZ {
-		text += fmt.Sprintf("; highest above lowest %s", style.Depth(hi-lo))
+		text += fmt.Sprintf("; highest above lowest %s", span(hi-lo, style))
 	}
 	return text
 }
@@ -300,7 +323,7 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 	}
 	row("Holds", "%s", strings.Join(counts, ", "))
 	for _, u := range s.Surfaces {
-		row("", "surface %q: %d vertices, %d faces, %d points, %d rings, %d breaklines", u.Name, len(u.Vertices), len(u.Faces), len(u.Points), len(u.Rings), len(u.Breaklines))
+		row("", "surface %q: %s, %s, %s, %s, %s", u.Name, fmt.Sprintf("%d vertices", len(u.Vertices)), plural(len(u.Faces), "face"), plural(len(u.Points), "point"), plural(len(u.Rings), "ring"), plural(len(u.Breaklines), "breakline"))
 	}
 	for _, r := range s.Runs {
 		place := "not placed"
@@ -336,7 +359,7 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 			word += ", relative,"
 		}
 		lo, hi := h.floorRange()
-		row("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), style.Depth(hi-lo))
+		row("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), span(hi-lo, style))
 	}
 	if s.Book != nil {
 		row("Level book", "%d set-ups; %s", len(s.Book.Setups), closing(s.Book, style))
@@ -362,6 +385,22 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 	}
 	say(&b, s.Notes)
 	return b.Bytes()
+}
+
+// span writes a difference of elevations: small ones as depths are written.
+func span(m float64, style unit.Style) string {
+	if m > 1 {
+		return style.Length(m)
+	}
+	return style.Depth(m)
+}
+
+// plural counts things.
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
 
 func plan(m float64, style unit.Style) string {
@@ -552,6 +591,7 @@ type holdingJSON struct {
 	Assumed   []string           `json:"assumed"`
 	Warnings  []string           `json:"warnings"`
 	Files     []survey.Source    `json:"files,omitempty"`
+	Level     *levels            `json:"level_book,omitempty"`
 }
 
 type extent [2]float64
@@ -616,5 +656,6 @@ func newHolding(h *holding) holdingJSON {
 		r.Suspects = append(r.Suspects, suspectOf(v))
 	}
 	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes)
+	r.Level = levelsOf(s.Book)
 	return r
 }

@@ -301,7 +301,7 @@ func (p *bookPage) closures(out *bytes.Buffer) {
 	}
 	switch {
 	case b.Adjust == survey.LeastSquares && b.Redundancy > 0:
-		fmt.Fprintf(out, "  adjusted by least squares: %d sights over and above need, standard deviation of unit weight %.2f mm\n", b.Redundancy, b.UnitWeight*1e3)
+		fmt.Fprintf(out, "  adjusted by least squares: %s over and above need, standard deviation of unit weight %.2f mm\n", plural(b.Redundancy, "sight"), b.UnitWeight*1e3)
 	case b.Adjust != survey.NoAdjustment && b.Main() != nil:
 		fmt.Fprintf(out, "  the misclosure is spread %s\n", b.Adjust)
 	case b.Main() != nil:

@@ -159,6 +159,7 @@ type levels struct {
 	SumBS      float64  `json:"sum_bs_m"`
 	SumFS      float64  `json:"sum_fs_m"`
 	Misclosure *float64 `json:"misclosure_m"` // observed less known; null when the book does not close
+	Allowable  *float64 `json:"allowable_m"`
 	Closing    string   `json:"closing"`
 }
 
@@ -227,19 +228,7 @@ func newResult(w *work) result {
 	for _, b := range w.blunders {
 		r.Suspects = append(r.Suspects, suspectOf(b))
 	}
-	if b := s.Book; b != nil {
-		r.Level = &levels{SumBS: b.Checks.SumBS, SumFS: b.Checks.SumFS, Setups: []setup{}}
-		if len(b.Benchmarks) > 0 {
-			r.Level.Benchmark, r.Level.Elevation = b.Benchmarks[0].Name, b.Benchmarks[0].Elevation
-		}
-		if c := b.Main(); c != nil {
-			m := c.Misclosure()
-			r.Level.Misclosure, r.Level.Closing = &m, c.On
-		}
-		for _, u := range b.Setups {
-			r.Level.Setups = append(r.Level.Setups, setup{u.Name, u.HI})
-		}
-	}
+	r.Level = levelsOf(s.Book)
 	for _, n := range w.notes {
 		switch n.Kind {
 		case survey.Assumed:
@@ -253,6 +242,25 @@ func newResult(w *work) result {
 		}
 	}
 	return r
+}
+
+// levelsOf tells of a level book in short; nil without one.
+func levelsOf(b *survey.Book) *levels {
+	if b == nil {
+		return nil
+	}
+	out := &levels{SumBS: b.Checks.SumBS, SumFS: b.Checks.SumFS, Setups: []setup{}}
+	if len(b.Benchmarks) > 0 {
+		out.Benchmark, out.Elevation = b.Benchmarks[0].Name, b.Benchmarks[0].Elevation
+	}
+	if c := b.Main(); c != nil {
+		m := c.Misclosure()
+		out.Misclosure, out.Allowable, out.Closing = &m, &c.Allowable, c.On
+	}
+	for _, u := range b.Setups {
+		out.Setups = append(out.Setups, setup{u.Name, u.HI})
+	}
+	return out
 }
 
 func (w *work) threshold(t *surface.Threshold) threshold {
