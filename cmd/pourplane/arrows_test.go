@@ -16,9 +16,10 @@ var mayImport = map[string][]string{
 	"surface/internal/delaunay": {"surface/internal/exact"},
 	"surface":                   {"survey", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
 	"surface/blunder":           {"survey", "survey/unit", "surface"},
+	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
-	"cmd/pourplane":             {"survey", "survey/unit", "surface", "surface/blunder", "surface/order", "plot"},
+	"cmd/pourplane":             {"survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "plot"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

@@ -1,0 +1,304 @@
+package flatness
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"gonum.org/v1/gonum/stat/distuv"
+	"pourplane/surface"
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+// F is an F-number: larger is flatter, twice as large is twice as flat. It is +Inf
+// where no departure was measured.
+type F float64
+
+// Infinite reports that no departure was measured.
+func (f F) Infinite() bool { return math.IsInf(float64(f), 1) }
+
+func (f F) String() string {
+	if f.Infinite() {
+		return "no departure measured"
+	}
+	return strconv.FormatFloat(float64(f), 'f', 1, 64)
+}
+
+// MarshalJSON writes null where no departure was measured: JSON has no infinity.
+func (f F) MarshalJSON() ([]byte, error) {
+	if f.Infinite() {
+		return []byte("null"), nil
+	}
+	return strconv.AppendFloat(nil, float64(f), 'g', -1, 64), nil
+}
+
+// Interval is where an F-number lies with the confidence of the settings, by
+// [Estimate].
+type Interval struct {
+	Low, High F
+	Freedom   float64 // independent readings that the spread is known from; +Inf where nothing varies
+}
+
+// Estimate names the intervals: the formula of ASTM E1155 was not found.
+const Estimate = "pourplane's own estimate: chi-square interval on the number of independent readings"
+
+// Curvatures returns h_i − 2h_(i−1) + h_(i−2) of readings at one step, m: positive
+// in a trough, negative on a crest. Source: R1, ASTM E1155-96 section 3; the 62
+// published values of worked example 8 come out alike.
+func Curvatures(h []float64) []float64 {
+	out := make([]float64, max(0, len(h)-2))
+	for i := range out {
+		out[i] = (h[i+2] - h[i+1]) - (h[i+1] - h[i])
+	}
+	return out
+}
+
+// Differences returns h_i − h_(i−k), m, one for each reading from the k-th on, so
+// that they overlap. Ten steps make the 10 ft or 3.0 m of FL (R1).
+func Differences(h []float64, k int) []float64 {
+	out := make([]float64, max(0, len(h)-k))
+	for i := range out {
+		out[i] = h[i+k] - h[i]
+	}
+	return out
+}
+
+// Stat is what the readings of a line come to.
+type Stat struct {
+	N        int
+	Mean, SD float64 // m
+}
+
+// describe returns mean and standard deviation in two passes with compensated
+// sums: the one-pass form loses all digits of elevations like 1 250.013 m (worked
+// example 16). divideByN: see [Settings].
+func describe(x []float64, divideByN bool) Stat {
+	n := float64(len(x))
+	var total, squares sum.Sum
+	for _, v := range x {
+		total.Add(v)
+	}
+	mean := total.Value() / n
+	for _, v := range x {
+		squares.Add((v - mean) * (v - mean))
+	}
+	if !divideByN {
+		n--
+	}
+	return Stat{len(x), mean, math.Sqrt(squares.Value() / n)}
+}
+
+// departure is what F-numbers are the inverse of: 3s + |x̄|, m. Source of the form:
+// R4 and memory.
+func (s Stat) departure() float64 { return 3*s.SD + math.Abs(s.Mean) }
+
+func inverse(constant, departure float64) F {
+	if departure < none {
+		return F(math.Inf(1))
+	}
+	return F(constant / departure)
+}
+
+// Line is a stretch of a run without a missing reading, and its F-numbers.
+type Line struct {
+	Run              string
+	At               survey.Pos
+	First, Last      int         // stations of the run, from 1
+	Start, End       surface.Vec // NaN where the run is not placed
+	Step             float64     // m
+	Q, Z             Stat        // curvatures; 10-ft differences
+	FF, FL           F
+	FFRange, FLRange Interval
+
+	q, z []float64
+}
+
+// Readings returns how many readings the line has.
+func (l Line) Readings() int { return l.Last - l.First + 1 }
+
+// Length returns the length of the line, m.
+func (l Line) Length() float64 { return l.Step * float64(l.Readings()-1) }
+
+// placed reports whether it is known where the line lies.
+func (l Line) placed() bool { return !math.IsNaN(l.Start.X + l.Start.Y + l.End.X + l.End.Y) }
+
+// stretch is readings of a run without a gap.
+type stretch struct {
+	first int // index of the first station
+	h     []float64
+}
+
+// stretches cuts a run at the stations that have no reading.
+func stretches(r survey.Run) []stretch {
+	var out []stretch
+	open := false
+	for i, s := range r.Stations {
+		if math.IsNaN(s.Z) {
+			open = false
+			continue
+		}
+		if !open {
+			out = append(out, stretch{first: i})
+			open = true
+		}
+		last := &out[len(out)-1]
+		last.h = append(last.h, s.Z)
+	}
+	return out
+}
+
+// station returns the place of station i (from 0) of r; NaN if r is not placed.
+func station(r survey.Run, i int) surface.Vec {
+	t := float64(i) / float64(max(1, len(r.Stations)-1))
+	return surface.Vec{X: r.Start.X + t*(r.End.X-r.Start.X), Y: r.Start.Y + t*(r.End.Y-r.Start.Y)}
+}
+
+// Lines returns the F-numbers of a run, one line for each stretch of at least 12
+// readings between stations that are missing. Shorter stretches are not used and
+// noted.
+//
+// FF = c/(3s + |q̄|) and FL = 12.5 in/(3s + |z̄|), see [Settings] for c. It is an
+// error, of type [*survey.Error], if the step is neither 12 in nor 300 mm to 1 %
+// or no stretch is long enough.
+func Lines(r survey.Run, s Settings) ([]Line, []survey.Note, error) {
+	refuse := func(found, want, hint string) error {
+		return &survey.Error{Pos: r.At, Element: "run " + r.Name, Found: found, Want: want, Hint: hint}
+	}
+	y, ok := systemOf(r.Step)
+	switch {
+	case r.Step == 0:
+		return nil, nil, refuse("no step", "the step between readings: 12 in or 300 mm for F-numbers", "")
+	case !ok:
+		return nil, nil, refuse(fmt.Sprintf("a step of %.1f mm", r.Step*1000), "12 in (304.8 mm) or 300 mm to 1 % for F-numbers", "chord departures and straightedge gaps take any step")
+	}
+	var out []Line
+	var notes []survey.Note
+	longest := 0
+	ff, fl := s.constants(y)
+	pieces := stretches(r)
+	for _, p := range pieces {
+		n := len(p.h)
+		longest = max(longest, n)
+		if n < fewest {
+			notes = append(notes, survey.Notef(survey.Warning, r.At, "run %s, stations %d to %d: %d readings between gaps are not used, F-numbers want %d in a row", r.Name, p.first+1, p.first+n, n, fewest))
+			continue
+		}
+		l := Line{Run: r.Name, At: r.At, First: p.first + 1, Last: p.first + n, Step: r.Step,
+			Start: station(r, p.first), End: station(r, p.first+n-1),
+			q: Curvatures(p.h), z: Differences(p.h, overZ)}
+		l.Q, l.Z = describe(l.q, s.DivideByN), describe(l.z, s.DivideByN)
+		l.FF, l.FL = inverse(ff, l.Q.departure()), inverse(fl, l.Z.departure())
+		l.FFRange = s.interval(l.FF, freedom([]Stat{l.Q}, correlation([][]float64{l.q}, lagQ)))
+		l.FLRange = s.interval(l.FL, freedom([]Stat{l.Z}, correlation([][]float64{l.z}, lagZ)))
+		out = append(out, l)
+	}
+	switch {
+	case len(out) > 0:
+		return out, notes, nil
+	case len(pieces) > 1:
+		return nil, nil, refuse(fmt.Sprintf("at most %d readings between missing ones", longest), "at least 12 in a row for F-numbers", "chord departures and straightedge gaps take shorter runs")
+	}
+	return nil, nil, refuse(fmt.Sprintf("%d readings", longest), "at least 12 for F-numbers", "chord departures and straightedge gaps take shorter runs")
+}
+
+// weighted returns the F-number of parts: 1/F² = Σw/F² ÷ Σw. It is the standard's
+// pairwise rule F_j·F_k·√[(r_j + r_k)/(r_k·F_j² + r_j·F_k²)] folded over all parts,
+// which does not depend on their order (algebra). Source of the rule: M 85 %
+// (ASTM E1155-96 section 9).
+func weighted(f []F, w []float64) F {
+	var total, inverse sum.Sum
+	for i := range f {
+		total.Add(w[i])
+		inverse.Add(w[i] / float64(f[i]*f[i])) // 0 where infinite
+	}
+	if inverse.Value() == 0 {
+		return F(math.Inf(1))
+	}
+	return F(math.Sqrt(total.Value() / inverse.Value()))
+}
+
+const (
+	lagQ = 2     // neighbouring triples share readings up to here
+	lagZ = overZ // and neighbouring 10-ft differences up to here
+)
+
+// correlation returns the autocorrelations of readings from lag 0 to lag, from all
+// lines together, each about its own mean.
+func correlation(lines [][]float64, lag int) []float64 {
+	out := make([]float64, lag+1)
+	for k := range out {
+		var products sum.Sum
+		n := 0
+		for _, x := range lines {
+			m := describe(x, true).Mean
+			for i := k; i < len(x); i++ {
+				products.Add((x[i] - m) * (x[i-k] - m))
+				n++
+			}
+		}
+		out[k] = products.Value() / float64(max(n, 1))
+	}
+	for k := lag; k >= 0; k-- {
+		if out[0] > 0 {
+			out[k] = math.Max(-1, math.Min(1, out[k]/out[0]))
+		}
+	}
+	return out
+}
+
+// freedom returns the degrees of freedom of the chi-square variable that is known
+// as well as G = Σ n_j·(3s_j + |x̄_j|)² ÷ Σ n_j, the mean that the F-numbers of lines
+// combine in, for readings correlated as rho says: 2G² over the variance of G.
+//
+// Own derivation. For a stationary normal sequence s² has the relative variance
+// 2·Σρ²/n (Bartlett 1946) and the mean has the variance s²·Σ(1 − |k|/n)ρ_k/n, apart
+// from each other; the variances of lines add. From four lines on, the spread of
+// the lines about their mean is the other estimate, and the greater one counts: a
+// floor is not equally rough everywhere.
+//
+// On random floors (uneven readings, random walks, smooth noise) 80 to 96 of 100
+// intervals hold the long-run value. One or two lines on a floor of long waves that
+// is rough in places know nothing of the rest of it: there it is 60 to 85.
+func freedom(lines []Stat, rho []float64) float64 {
+	var readings, squares, total, within, between sum.Sum
+	for _, l := range lines {
+		n, d := float64(l.N), l.departure()
+		readings.Add(n)
+		squares.Add(n * n)
+		total.Add(n * d * d)
+		ofSD, ofMean := 1.0, 1.0
+		for k := 1; k < min(len(rho), l.N); k++ {
+			taper := 2 * (1 - float64(k)/n)
+			ofSD += taper * rho[k] * rho[k]
+			ofMean += taper * rho[k]
+		}
+		within.Add(n * 4 * d * d * l.SD * l.SD * (9*ofSD/2 + math.Max(0, ofMean)))
+	}
+	all := readings.Value()
+	g := total.Value() / all
+	for _, l := range lines {
+		n, d := float64(l.N), l.departure()
+		between.Add(n * n * (d*d - g) * (d*d - g))
+	}
+	spread := within.Value()
+	if len(lines) >= 4 {
+		spread = math.Max(spread, between.Value()/(1-squares.Value()/(all*all)))
+	}
+	if spread == 0 {
+		return math.Inf(1)
+	}
+	return 2 * total.Value() * total.Value() / spread
+}
+
+// interval returns where f lies, its square departure being known with so many
+// degrees of freedom.
+func (s Settings) interval(f F, freedom float64) Interval {
+	if f.Infinite() || math.IsInf(freedom, 1) {
+		return Interval{f, f, math.Inf(1)}
+	}
+	tail := (1 - s.filled(inches).Confidence) / 2
+	chi := distuv.ChiSquared{K: freedom}
+	at := func(p float64) F { return f * F(math.Sqrt(chi.Quantile(p)/freedom)) }
+	return Interval{at(tail), at(1 - tail), freedom}
+}

@@ -1,0 +1,242 @@
+package flatness
+
+import (
+	"math"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/surface/internal/sum"
+)
+
+// segment is a straight piece of a wall or joint.
+type segment struct{ a, b surface.Vec }
+
+func ringSegments(rings [][]surface.Vec) []segment {
+	var out []segment
+	for _, r := range rings {
+		for i := range r {
+			out = append(out, segment{r[i], r[(i+1)%len(r)]})
+		}
+	}
+	return out
+}
+
+// toPoint returns the distance from s to p, m.
+func (s segment) toPoint(p surface.Vec) float64 {
+	dx, dy := s.b.X-s.a.X, s.b.Y-s.a.Y
+	t := 0.0
+	if l := dx*dx + dy*dy; l > 0 {
+		t = math.Max(0, math.Min(1, ((p.X-s.a.X)*dx+(p.Y-s.a.Y)*dy)/l))
+	}
+	return math.Hypot(s.a.X+t*dx-p.X, s.a.Y+t*dy-p.Y)
+}
+
+// to returns the distance between two segments, m; 0 where they cross.
+func (s segment) to(o segment) float64 {
+	side := func(s segment, p surface.Vec) float64 {
+		return (s.b.X-s.a.X)*(p.Y-s.a.Y) - (s.b.Y-s.a.Y)*(p.X-s.a.X)
+	}
+	if side(s, o.a)*side(s, o.b) < 0 && side(o, s.a)*side(o, s.b) < 0 {
+		return 0
+	}
+	return min(s.toPoint(o.a), s.toPoint(o.b), o.toPoint(s.a), o.toPoint(s.b))
+}
+
+// bearing returns the direction of s, radians from east.
+func (s segment) bearing() float64 { return math.Atan2(s.b.Y-s.a.Y, s.b.X-s.a.X) }
+
+// apartBy returns the angle between two directions without regard to sense, in
+// degrees from 0 to 90.
+func apartBy(a, b float64) float64 {
+	d := math.Abs(math.Remainder(a-b, math.Pi))
+	return d * 180 / math.Pi
+}
+
+// frame is a plan turned so that runs lie along x, counted from a corner of the
+// outline.
+type frame struct {
+	o        surface.Vec
+	cos, sin float64
+}
+
+func newFrame(o surface.Vec, bearing float64) frame {
+	return frame{o, math.Cos(bearing), math.Sin(bearing)}
+}
+
+func (f frame) in(p surface.Vec) surface.Vec {
+	x, y := p.X-f.o.X, p.Y-f.o.Y
+	return surface.Vec{X: x*f.cos + y*f.sin, Y: y*f.cos - x*f.sin}
+}
+
+func (f frame) out(p surface.Vec) surface.Vec {
+	return surface.Vec{X: f.o.X + p.X*f.cos - p.Y*f.sin, Y: f.o.Y + p.X*f.sin + p.Y*f.cos}
+}
+
+// plan is an outline with its joints, in a frame.
+type plan struct {
+	rings, joints []segment
+}
+
+func newPlan(rings [][]surface.Vec, joints []segment, f frame) plan {
+	turn := func(in []segment) []segment {
+		out := make([]segment, len(in))
+		for i, s := range in {
+			out[i] = segment{f.in(s.a), f.in(s.b)}
+		}
+		return out
+	}
+	return plan{turn(ringSegments(rings)), turn(joints)}
+}
+
+// extent returns the least and greatest coordinates of the outline.
+func (p plan) extent() (lo, hi surface.Vec) {
+	lo, hi = p.rings[0].a, p.rings[0].a
+	for _, s := range p.rings {
+		lo = surface.Vec{X: min(lo.X, s.a.X), Y: min(lo.Y, s.a.Y)}
+		hi = surface.Vec{X: max(hi.X, s.a.X), Y: max(hi.Y, s.a.Y)}
+	}
+	return lo, hi
+}
+
+// span is a stretch of a line.
+type span struct{ lo, hi float64 }
+
+// floorAlong returns the stretches of the line at y that lie over floor.
+func (p plan) floorAlong(y float64) []span {
+	var x []float64
+	for _, s := range p.rings {
+		if (s.a.Y <= y) != (s.b.Y <= y) {
+			x = append(x, s.a.X+(y-s.a.Y)/(s.b.Y-s.a.Y)*(s.b.X-s.a.X))
+		}
+	}
+	slices.Sort(x)
+	var out []span
+	for i := 1; i < len(x); i += 2 {
+		out = append(out, span{x[i-1], x[i]})
+	}
+	return out
+}
+
+// free returns the stretches of the line at y over floor that keep band away from
+// walls and joints. Joints are not crossed even where band is 0.
+func (p plan) free(y, band float64) []span {
+	var shut []span
+	for _, set := range [][]segment{p.rings, p.joints} {
+		for _, s := range set {
+			if n, ok := s.near(y, band); ok {
+				shut = append(shut, n)
+			}
+		}
+	}
+	slices.SortFunc(shut, func(a, b span) int {
+		switch {
+		case a.lo < b.lo:
+			return -1
+		case a.lo > b.lo:
+			return 1
+		}
+		return 0
+	})
+	var out []span
+	for _, f := range p.floorAlong(y) {
+		for _, n := range shut {
+			if n.hi < f.lo || n.lo > f.hi {
+				continue
+			}
+			if n.lo > f.lo {
+				out = append(out, span{f.lo, n.lo})
+			}
+			f.lo = max(f.lo, n.hi)
+		}
+		if f.hi > f.lo {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// near returns where the line at y lies within r of s: s thickened by r is convex,
+// so that it is one stretch.
+func (s segment) near(y, r float64) (span, bool) {
+	out := span{math.Inf(1), math.Inf(-1)}
+	add := func(x float64) { out = span{min(out.lo, x), max(out.hi, x)} }
+	for _, p := range [...]surface.Vec{s.a, s.b} {
+		if d := y - p.Y; math.Abs(d) <= r {
+			half := math.Sqrt(r*r - d*d)
+			add(p.X - half)
+			add(p.X + half)
+		}
+	}
+	length := s.a.Distance(s.b)
+	if length == 0 {
+		return out, out.lo <= out.hi
+	}
+	nx, ny := r*(s.a.Y-s.b.Y)/length, r*(s.b.X-s.a.X)/length
+	for _, side := range [...]float64{-1, 1} {
+		a := surface.Vec{X: s.a.X + side*nx, Y: s.a.Y + side*ny}
+		b := surface.Vec{X: s.b.X + side*nx, Y: s.b.Y + side*ny}
+		if (a.Y <= y) != (b.Y <= y) {
+			add(a.X + (y-a.Y)/(b.Y-a.Y)*(b.X-a.X))
+		}
+	}
+	return out, out.lo <= out.hi
+}
+
+// excluded returns the share of the floor's area within band of walls and joints,
+// by 400 lines across it: to about a thousandth.
+func (p plan) excluded(band float64) float64 {
+	lo, hi := p.extent()
+	var whole, open sum.Sum
+	const lines = 400
+	for i := range lines {
+		y := lo.Y + (float64(i)+0.5)/lines*(hi.Y-lo.Y)
+		for _, s := range p.floorAlong(y) {
+			whole.Add(s.hi - s.lo)
+		}
+		for _, s := range p.free(y, band) {
+			open.Add(s.hi - s.lo)
+		}
+	}
+	return 1 - open.Value()/whole.Value()
+}
+
+// area returns the plan area of rings, m²: the outer one counter-clockwise, openings
+// clockwise.
+func area(rings [][]surface.Vec) float64 {
+	var twice sum.Sum
+	for _, r := range rings {
+		for i := range r {
+			a, b := r[i], r[(i+1)%len(r)]
+			twice.Add((a.X-r[0].X)*(b.Y-r[0].Y) - (b.X-r[0].X)*(a.Y-r[0].Y))
+		}
+	}
+	return twice.Value() / 2
+}
+
+// longest returns the longest straight side of the outer ring. Corners that turn by
+// less than half a degree do not end a side: walls are surveyed shot by shot.
+func longest(ring []surface.Vec) segment {
+	n := len(ring)
+	turns := func(i int) bool {
+		a, b, c := ring[(i+n-1)%n], ring[i%n], ring[(i+1)%n]
+		return apartBy(segment{a, b}.bearing(), segment{b, c}.bearing()) > 0.5
+	}
+	start := 0
+	for start < n && !turns(start) {
+		start++
+	}
+	best := segment{ring[0], ring[1%n]}
+	found := 0.0
+	from := ring[start%n]
+	for i := start + 1; i <= start+n; i++ {
+		if !turns(i) {
+			continue
+		}
+		s := segment{from, ring[i%n]}
+		from = s.b
+		if d := s.a.Distance(s.b); d > found*(1+1e-9) {
+			best, found = s, d
+		}
+	}
+	return best
+}

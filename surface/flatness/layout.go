@@ -1,0 +1,174 @@
+package flatness
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// jointSegments returns the pieces of joints.
+func jointSegments(joints []survey.Breakline) []segment {
+	var out []segment
+	for _, j := range joints {
+		for i := 1; i < len(j.Points); i++ {
+			p, q := j.Points[i-1], j.Points[i]
+			out = append(out, segment{surface.Vec{X: p.X, Y: p.Y}, surface.Vec{X: q.X, Y: q.Y}})
+		}
+	}
+	return out
+}
+
+// LayOut lays runs over a floor by the rules of [Settings] and reads them off its
+// triangles, one section for each region: the band at walls, openings, steps and
+// joints left out unless that would take more than a quarter of the area; runs as
+// close as they may be, in equal length along and across the longest side, or along
+// both diagonals where the section is narrow. Readings lie on the triangles; a
+// reading where shots are more than twice as far apart as they may be is missing.
+//
+// The numbers rest on the surface: between shots it is straight. It is an error, of
+// type [*survey.Error], if the shots are usually farther apart than 1.25 steps, since
+// the surface then has no curvature at the scale of a step, or if no run of 12
+// readings fits. Regions that cannot be read while others can are noted.
+func LayOut(floor *surface.Floor, joints []survey.Breakline, s Settings) ([]Section, []survey.Note, error) {
+	y, ok := systemOf(cmp.Or(s.Step, atInch))
+	if !ok {
+		return nil, nil, &survey.Error{Found: fmt.Sprintf("a step of %.1f mm", s.Step*1000), Want: "12 in (304.8 mm) or 300 mm to 1 % for F-numbers"}
+	}
+	s = s.filled(y)
+	var out []Section
+	var notes []survey.Note
+	var first error
+	for _, r := range floor.Regions {
+		sec, err := layOut(r, joints, s, y)
+		if err != nil {
+			if first == nil {
+				first = err
+			}
+			notes = append(notes, survey.Notef(survey.Warning, survey.Pos{}, "%v", err))
+			continue
+		}
+		out = append(out, sec)
+	}
+	if len(out) == 0 {
+		return nil, nil, first
+	}
+	return out, notes, nil
+}
+
+func layOut(r surface.Region, joints []survey.Breakline, s Settings, y system) (Section, error) {
+	sec := Section{Name: r.Name, Outline: r.Rings, Joints: joints, Area: area(r.Rings)}
+	element := strings.TrimSpace("region " + r.Name)
+	long := longest(r.Rings[0])
+	pieces := jointSegments(joints)
+	square := newPlan(r.Rings, pieces, newFrame(long.a, long.bearing()))
+	lo, hi := square.extent()
+	bearing := long.bearing()
+	narrow := math.Min(hi.X-lo.X, hi.Y-lo.Y) < s.Narrow*(1-1e-9)
+	if narrow || s.Diagonal {
+		bearing += math.Pi / 4
+	}
+	band := s.Band
+	if square.excluded(band) > s.Waive {
+		band = 0
+	}
+	var ways [2][]survey.Run
+	for i := range ways {
+		f := newFrame(long.a, bearing+float64(i)*math.Pi/2)
+		ways[i] = runsAlong(newPlan(r.Rings, pieces, f), f, band, s, string(rune('A'+i)))
+	}
+	even(ways[0], ways[1])
+	sec.Runs = append(ways[0], ways[1]...)
+	if len(sec.Runs) == 0 {
+		return Section{}, &survey.Error{Element: element, Found: fmt.Sprintf("room for less than 12 readings every %s", y), Want: "a run of " + y.length((fewest-1)*s.Step) + " clear of walls and joints"}
+	}
+	spacing := newSampler(r.TIN).read(sec.Runs, 2*s.Sparse*s.Step)
+	if spacing > s.Sparse*s.Step {
+		return Section{}, &survey.Error{Element: element, Found: fmt.Sprintf("shots %s apart under the runs", y.length(spacing)), Want: fmt.Sprintf("shots no farther than %s apart for readings every %s", y.length(s.Sparse*s.Step), y), Hint: "read runs with a level, or scan the floor"}
+	}
+	sec.Basis = fmt.Sprintf("a surface of %d shots, %s apart under the runs", len(r.Shots), y.length(spacing))
+	return sec, nil
+}
+
+// runsAlong lays runs along x of frame f: as many lines as are the least distance
+// apart, spread evenly over the width, each stretch clear of walls and joints with
+// as many readings as fit, in its middle.
+func runsAlong(p plan, f frame, band float64, s Settings, name string) []survey.Run {
+	lo, hi := p.extent()
+	low, high := lo.Y+band, hi.Y-band
+	if high <= low {
+		return nil
+	}
+	n := max(1, int((high-low)/s.Apart*(1+1e-12)))
+	pitch := (high - low) / float64(n)
+	var out []survey.Run
+	for i := range n {
+		at := low + (float64(i)+0.5)*pitch
+		if p.cornerToCorner(at, s.Step) {
+			at += pitch / 4
+		}
+		for _, w := range p.free(at, band) {
+			fit := int((w.hi-w.lo)/s.Step+1e-9) + 1
+			if fit < fewest {
+				continue
+			}
+			from := (w.lo + w.hi - float64(fit-1)*s.Step) / 2
+			run := survey.Run{Name: fmt.Sprintf("%s%d", name, len(out)+1), Step: s.Step, Stations: make([]survey.Station, fit)}
+			place(&run, f.out(surface.Vec{X: from, Y: at}), f.out(surface.Vec{X: from + float64(fit-1)*s.Step, Y: at}))
+			out = append(out, run)
+		}
+	}
+	return out
+}
+
+func place(r *survey.Run, a, b surface.Vec) {
+	r.Start.X, r.Start.Y, r.End.X, r.End.Y = a.X, a.Y, b.X, b.Y
+}
+
+// cornerToCorner reports whether the line at y leaves the floor at two corners,
+// to within a step.
+func (p plan) cornerToCorner(y, step float64) bool {
+	corner := func(x float64) bool {
+		return slices.ContainsFunc(p.rings, func(s segment) bool {
+			return s.a.Distance(surface.Vec{X: x, Y: y}) < step
+		})
+	}
+	return slices.ContainsFunc(p.floorAlong(y), func(w span) bool { return corner(w.lo) && corner(w.hi) })
+}
+
+// even takes readings off the longest runs of the longer set until both have the
+// same total length, or no run has a reading to spare.
+func even(a, b []survey.Run) {
+	readings := func(runs []survey.Run) (n int) {
+		for _, r := range runs {
+			n += len(r.Stations) - 1
+		}
+		return n
+	}
+	over := readings(a) - readings(b)
+	if len(a) == 0 || len(b) == 0 {
+		return
+	}
+	if over < 0 {
+		a, over = b, -over
+	}
+	for ; over > 0; over-- {
+		i := 0
+		for j := range a {
+			if len(a[j].Stations) > len(a[i].Stations) {
+				i = j
+			}
+		}
+		n := len(a[i].Stations)
+		if n == fewest {
+			return
+		}
+		from, to := station(a[i], 0), station(a[i], n-2)
+		a[i].Stations = a[i].Stations[:n-1]
+		place(&a[i], from, to)
+	}
+}

@@ -1,0 +1,377 @@
+package flatness
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// origin is where the floors of these tests lie on a site grid.
+var origin = surface.Vec{X: 350_000, Y: 5_600_000}
+
+// hall builds a floor inside corners, with shots step apart and z over it, turned by
+// bearing radians.
+func hall(t testing.TB, corners []surface.Vec, step, bearing float64, z func(x, y float64) float64) *surface.Floor {
+	t.Helper()
+	f := newFrame(origin, bearing)
+	point := func(x, y, z float64) survey.Point {
+		p := f.out(surface.Vec{X: x, Y: y})
+		return survey.Point{X: p.X, Y: p.Y, Z: z}
+	}
+	ring := survey.Ring{Name: "hall"}
+	var hi surface.Vec
+	for _, c := range corners {
+		ring.Points = append(ring.Points, point(c.X, c.Y, math.NaN()))
+		hi = surface.Vec{X: max(hi.X, c.X), Y: max(hi.Y, c.Y)}
+	}
+	inside := newPlan([][]surface.Vec{corners}, nil, newFrame(surface.Vec{}, 0))
+	d := surface.Data{Rings: []survey.Ring{ring}}
+	for y := step / 2; y < hi.Y; y += step {
+		for x := step / 2; x < hi.X; x += step {
+			if slices.ContainsFunc(inside.floorAlong(y), func(s span) bool { return s.lo+0.01 < x && x < s.hi-0.01 }) {
+				d.Shots = append(d.Shots, point(x, y, z(x, y)))
+			}
+		}
+	}
+	floor, err := surface.NewFloor(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return floor
+}
+
+func rectangle(wide, high float64) []surface.Vec {
+	return []surface.Vec{{X: 0, Y: 0}, {X: wide, Y: 0}, {X: wide, Y: high}, {X: 0, Y: high}}
+}
+
+// ell is a hall of 20 × 18 m with a corner of 8 × 9 m left out.
+var ell = []surface.Vec{{X: 0, Y: 0}, {X: 20, Y: 0}, {X: 20, Y: 9}, {X: 12, Y: 9}, {X: 12, Y: 18}, {X: 0, Y: 18}}
+
+func wavy(x, y float64) float64 {
+	return 12.5 + 0.003*math.Sin(2.1*x+0.3)*math.Cos(1.3*y) + 0.002*math.Sin(0.7*x-0.4*y)
+}
+
+func layOne(t testing.TB, floor *surface.Floor, joints []survey.Breakline, s Settings) Section {
+	t.Helper()
+	sections, notes, err := LayOut(floor, joints, s)
+	if err != nil || len(sections) != 1 || len(notes) != 0 {
+		t.Fatal(len(sections), notes, err)
+	}
+	return sections[0]
+}
+
+func measureOne(t testing.TB, sec Section) *Result {
+	t.Helper()
+	r, err := Measure(sec, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// answer returns how a section stands to the rule that begins so.
+func answer(t testing.TB, r *Result, begin string) Rule {
+	t.Helper()
+	for _, u := range r.Rules {
+		if strings.HasPrefix(u.Rule, begin) {
+			return u
+		}
+	}
+	t.Fatalf("no rule %q", begin)
+	return Rule{}
+}
+
+func TestLaidOutRunsKeepTheRules(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		corners []surface.Vec
+		step    float64
+		narrow  bool
+		waived  bool
+		small   bool
+	}{
+		{"a hall", rectangle(20, 12), atMM, false, false, false},
+		{"a hall in feet", rectangle(20, 12), atInch, false, false, false},
+		{"an L", ell, atMM, false, false, false},
+		{"a narrow hall", rectangle(30, 7), atMM, true, false, false},
+		{"a corridor", rectangle(24, 2.6), atMM, true, true, false},
+		{"a room", rectangle(4, 4), atMM, true, true, true},
+	} {
+		for _, bearing := range []float64{0, 0.5} {
+			t.Run(fmt.Sprintf("%s turned by %g", c.name, bearing), func(t *testing.T) {
+				sec := layOne(t, hall(t, c.corners, 0.25, bearing, wavy), nil, Settings{Step: c.step})
+				r := measureOne(t, sec)
+				if len(r.Notes) != 0 {
+					t.Error(r.Notes)
+				}
+				for _, u := range r.Rules {
+					unmet := c.small && (strings.HasPrefix(u.Rule, "section of at least") || strings.Contains(u.Rule, "differences over"))
+					if want := map[bool]Answer{true: NotMet, false: Met}[unmet]; u.Met != want && u.Met != Unknown {
+						t.Errorf("%s: %s (%s), want %s", u.Rule, u.Met, u.Found, want)
+					}
+				}
+				if got := strings.Contains(answer(t, r, "no run within").Found, "waived"); got != c.waived {
+					t.Errorf("waived: %v", got)
+				}
+				if got := slices.ContainsFunc(r.Rules, func(u Rule) bool { return strings.HasPrefix(u.Rule, "runs at 45°") }); got != c.narrow {
+					t.Errorf("judged as a narrow section: %v", got)
+				}
+				if !strings.HasPrefix(r.Basis, "a surface of ") {
+					t.Errorf("basis %q", r.Basis)
+				}
+			})
+		}
+	}
+}
+
+// Every reading is what [surface.Floor.Profile] says of the floor there.
+func TestReadingsLieOnTheTriangles(t *testing.T) {
+	floor := hall(t, ell, 0.25, 0.5, wavy)
+	sec := layOne(t, floor, nil, Settings{Step: atMM})
+	n := 0
+	for _, r := range sec.Runs {
+		var profile []surface.Station
+		a, b := station(r, 0), station(r, len(r.Stations)-1)
+		// A little longer, so that both ends lie inside.
+		e := surface.Vec{X: (b.X - a.X) / r.Length() * 0.1, Y: (b.Y - a.Y) / r.Length() * 0.1}
+		for _, p := range floor.Profile(surface.Vec{X: a.X - e.X, Y: a.Y - e.Y}, surface.Vec{X: b.X + e.X, Y: b.Y + e.Y}) {
+			profile = append(profile, p...)
+		}
+		for i, s := range r.Stations {
+			d := 0.1 + float64(i)*r.Step
+			k := slices.IndexFunc(profile, func(p surface.Station) bool { return p.Distance >= d })
+			p, q := profile[k-1], profile[k]
+			want := p.Elevation + (d-p.Distance)/(q.Distance-p.Distance)*(q.Elevation-p.Elevation)
+			near(t, "reading", s.Z, want, 1e-8)
+			n++
+		}
+	}
+	if n < 500 {
+		t.Errorf("only %d readings", n)
+	}
+}
+
+// A floor turned by 30° is read at the same places of it; only the diagonals of its
+// triangles may fall otherwise.
+func TestTurnedFloorMeasuresAlike(t *testing.T) {
+	for _, corners := range [][]surface.Vec{rectangle(20, 12), ell, rectangle(24, 5)} {
+		a := measureOne(t, layOne(t, hall(t, corners, 0.2, 0, wavy), nil, Settings{}))
+		b := measureOne(t, layOne(t, hall(t, corners, 0.2, math.Pi/6, wavy), nil, Settings{}))
+		if len(a.Lines) != len(b.Lines) || a.Differences != b.Differences || a.Curvatures != b.Curvatures {
+			t.Errorf("%d and %d lines, %d and %d differences", len(a.Lines), len(b.Lines), a.Differences, b.Differences)
+		}
+		near(t, "FF turned", float64(b.FF/a.FF), 1, 0.02)
+		near(t, "FL turned", float64(b.FL/a.FL), 1, 0.005)
+	}
+}
+
+func TestLayOutIsTheSameEachTime(t *testing.T) {
+	floor := hall(t, ell, 0.25, 0.3, wavy)
+	a, _, _ := LayOut(floor, nil, Settings{})
+	b, _, _ := LayOut(floor, nil, Settings{})
+	if !reflect.DeepEqual(a, b) {
+		t.Error("two layouts of one floor differ")
+	}
+}
+
+// On a plane no departure is measured, whatever its slope.
+func TestPlaneIsFlat(t *testing.T) {
+	floor := hall(t, rectangle(20, 12), 0.25, 0.5, func(x, y float64) float64 { return 12.5 + 0.01*x - 0.004*y })
+	r := measureOne(t, layOne(t, floor, nil, Settings{}))
+	if !r.FF.Infinite() || !r.FFRange.Low.Infinite() {
+		t.Errorf("FF %v from %v", r.FF, r.FFRange.Low)
+	}
+	// Lines along fall by 10 mm/m and those across by 4 mm/m, without spread: FL is
+	// 12.5 in over the slope over 10 ft.
+	for _, l := range r.Lines {
+		slope := 0.01
+		if l.Run[0] == 'B' {
+			slope = 0.004
+		}
+		near(t, "FL of "+l.Run, float64(l.FL), 12.5/(120*slope), 1e-6)
+	}
+}
+
+func TestJointsAreKeptClearOf(t *testing.T) {
+	floor := hall(t, rectangle(20, 12), 0.25, 0.5, wavy)
+	f := newFrame(origin, 0.5)
+	a, b := f.out(surface.Vec{X: 8, Y: 0}), f.out(surface.Vec{X: 8, Y: 12})
+	joint := []survey.Breakline{{Name: "joint", Points: []survey.Point{{X: a.X, Y: a.Y}, {X: b.X, Y: b.Y}}}}
+	sec := layOne(t, floor, joint, Settings{Step: atMM})
+	least := math.Inf(1)
+	for _, r := range sec.Runs {
+		least = min(least, segment{a, b}.to(segment{station(r, 0), station(r, len(r.Stations)-1)}))
+	}
+	if least < 0.6-1e-6 || least > 1.2 {
+		t.Errorf("the nearest run is %.3f m from the joint, want 0.6 m or a little more", least)
+	}
+	if u := answer(t, measureOne(t, sec), "no run within"); u.Met != Met {
+		t.Error(u)
+	}
+	// Runs that were laid without knowing of the joint cross it.
+	across := layOne(t, floor, nil, Settings{Step: atMM})
+	across.Joints = joint
+	if u := answer(t, measureOne(t, across), "no run within"); u.Met != NotMet || u.Found != "a run crosses a joint" {
+		t.Error(u)
+	}
+}
+
+func TestOneRunBreaksRules(t *testing.T) {
+	sec := layOne(t, hall(t, rectangle(20, 12), 0.25, 0, wavy), nil, Settings{Step: atMM})
+	sec.Runs = sec.Runs[:1]
+	r := measureOne(t, sec)
+	for begin, want := range map[string]Answer{
+		"at least 12 readings": Met, "at least 87 differences": NotMet, "runs along and across": NotMet, "parallel runs": Met,
+	} {
+		if u := answer(t, r, begin); u.Met != want {
+			t.Errorf("%s: %s (%s), want %s", u.Rule, u.Met, u.Found, want)
+		}
+	}
+	sec.Runs = append(sec.Runs, sec.Runs[0])
+	sec.Runs[1].Name = "again"
+	if u := answer(t, measureOne(t, sec), "parallel runs"); u.Met != NotMet {
+		t.Error(u)
+	}
+	// Runs that nobody placed leave the rules of place unknown.
+	r, err := Measure(Section{Runs: slabRuns(), Area: 20.53}, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for begin, want := range map[string]Answer{"no run within": Unknown, "parallel runs": Unknown, "section of at least 30.0 m²": NotMet, "at least 30 differences": NotMet} {
+		if u := answer(t, r, begin); u.Met != want {
+			t.Errorf("%s: %s (%s), want %s", u.Rule, u.Met, u.Found, want)
+		}
+	}
+}
+
+// No run may join two corners; a square's own diagonal would.
+func TestNoRunFromCornerToCorner(t *testing.T) {
+	for _, side := range []float64{3, 4, 5.1, 6} {
+		sec := layOne(t, hall(t, rectangle(side, side), 0.25, 0.2, wavy), nil, Settings{Step: atMM})
+		for _, r := range sec.Runs {
+			ends := 0
+			for _, p := range []surface.Vec{station(r, 0), station(r, len(r.Stations)-1)} {
+				if slices.ContainsFunc(sec.Outline[0], func(c surface.Vec) bool { return c.Distance(p) < atMM }) {
+					ends++
+				}
+			}
+			if ends == 2 {
+				t.Errorf("side %g: run %s joins two corners", side, r.Name)
+			}
+		}
+	}
+}
+
+// A scan with a hole: readings over the hole are missing, not drawn across it.
+func TestHolesInAScanAreNotBridged(t *testing.T) {
+	whole := hall(t, rectangle(20, 12), 0.2, 0, wavy)
+	var d surface.Data
+	for _, s := range whole.Regions[0].Shots {
+		if math.Hypot(s.X-origin.X-10, s.Y-origin.Y-6) > 1.5 {
+			d.Shots = append(d.Shots, s)
+		}
+	}
+	d.Rings = whole.Outlines()
+	floor, err := surface.NewFloor(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sec := layOne(t, floor, nil, Settings{Step: atMM})
+	missing := 0
+	for _, r := range sec.Runs {
+		for i, s := range r.Stations {
+			p := station(r, i)
+			in := math.Hypot(p.X-origin.X-10, p.Y-origin.Y-6)
+			if math.IsNaN(s.Z) {
+				missing++
+				if in > 1.8 {
+					t.Errorf("a reading %.2f m from the hole's middle is missing", in)
+				}
+			} else if in < 1 {
+				t.Errorf("a reading %.2f m from the hole's middle", in)
+			}
+		}
+	}
+	if missing < 10 {
+		t.Errorf("%d readings missing", missing)
+	}
+}
+
+func TestLayOutRefuses(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		corners []surface.Vec
+		spacing float64
+		s       Settings
+		want    string
+	}{
+		{"sparse shots", rectangle(20, 12), 1, Settings{Step: atMM}, "region hall: found shots 1.00 m apart under the runs, want shots no farther than 0.38 m apart for readings every 300 mm"},
+		{"sparse shots in feet", rectangle(20, 12), 0.5, Settings{}, "region hall: found shots 1.64 ft apart under the runs, want shots no farther than 1.25 ft apart for readings every 12 in"},
+		{"a closet", rectangle(2, 1.5), 0.2, Settings{Step: atMM}, "region hall: found room for less than 12 readings every 300 mm, want a run of 3.30 m clear of walls and joints"},
+		{"a step of its own", rectangle(20, 12), 0.5, Settings{Step: 0.5}, "found a step of 500.0 mm, want 12 in (304.8 mm) or 300 mm to 1 % for F-numbers"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, _, err := LayOut(hall(t, c.corners, c.spacing, 0, wavy), nil, c.s)
+			if err == nil || err.Error() != c.want {
+				t.Errorf("got  %v\nwant %s", err, c.want)
+			}
+		})
+	}
+}
+
+// The share of a rectangle within a band of its walls is known.
+func TestExcludedShare(t *testing.T) {
+	p := newPlan([][]surface.Vec{rectangle(10, 6)}, nil, newFrame(surface.Vec{X: 3, Y: 1}, 0.4))
+	near(t, "share", p.excluded(0.6), 1-8.8*4.8/60, 2e-3)
+	near(t, "no band", p.excluded(0), 0, 1e-12)
+	q := newPlan([][]surface.Vec{rectangle(10, 6)}, []segment{{surface.Vec{X: 5, Y: 0}, surface.Vec{X: 5, Y: 6}}}, newFrame(surface.Vec{}, 0))
+	near(t, "with a joint", q.excluded(0.6), 1-7.6*4.8/60, 2e-3)
+}
+
+// Brute force over random floors: a place is free where its distance from every wall
+// and joint is at least the band.
+func TestFreeStretches(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 7))
+	rings := [][]surface.Vec{ell, {{X: 4, Y: 4}, {X: 4, Y: 7}, {X: 7, Y: 7}, {X: 7, Y: 4}}}
+	joints := []segment{{surface.Vec{X: 10, Y: -1}, surface.Vec{X: 9, Y: 19}}}
+	for range 200 {
+		f := newFrame(surface.Vec{X: 5, Y: 5}, 6*rng.Float64())
+		p := newPlan(rings, joints, f)
+		band := 1.5 * rng.Float64()
+		y := 20*rng.Float64() - 10
+		free := p.free(y, band)
+		for range 50 {
+			x := 30*rng.Float64() - 15
+			at := surface.Vec{X: x, Y: y}
+			floor := slices.ContainsFunc(p.floorAlong(y), func(s span) bool { return s.lo <= x && x <= s.hi })
+			least := math.Inf(1)
+			for _, s := range append(slices.Clone(p.rings), p.joints...) {
+				least = min(least, s.toPoint(at))
+			}
+			got := slices.ContainsFunc(free, func(s span) bool { return s.lo <= x && x <= s.hi })
+			if want := floor && least > band; got != want && math.Abs(least-band) > 1e-9 {
+				t.Fatalf("x %v y %v: free %v, floor %v and %v m from the nearest wall, band %v", x, y, got, floor, least, band)
+			}
+		}
+	}
+}
+
+func BenchmarkLayOutAndMeasure(b *testing.B) {
+	floor := hall(b, rectangle(40, 25), 0.1, 0.5, wavy)
+	if n := floor.Shots; n != 100_000 {
+		b.Fatal(n)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Measure(layOne(b, floor, nil, Settings{}), Settings{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

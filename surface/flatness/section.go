@@ -1,0 +1,192 @@
+package flatness
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+// Section is a test section: the runs on one piece of floor.
+type Section struct {
+	Name    string
+	Runs    []survey.Run
+	Outline [][]surface.Vec    // outer ring counter-clockwise, then openings clockwise; nil: not known
+	Joints  []survey.Breakline // construction and isolation joints; saw cuts do not stop a run
+	Area    float64            // m²; 0: that of the outline, or not known
+	Basis   string             // what the readings rest on; empty: a level or the like, read along the runs
+}
+
+// Answer says whether a rule is met.
+type Answer uint8
+
+const (
+	Unknown Answer = iota
+	Met
+	NotMet
+)
+
+func (a Answer) String() string { return [...]string{"not known", "met", "not met"}[a] }
+
+// Rule is a sampling rule and how a section stands to it.
+type Rule struct {
+	Rule   string
+	Met    Answer
+	Found  string
+	Source string
+}
+
+// Result is what a section comes to.
+type Result struct {
+	Name                    string
+	Basis                   string
+	Area                    float64 // m²; 0: not known
+	Lines                   []Line
+	FF, FL                  F
+	FFRange, FLRange        Interval
+	Curvatures, Differences int // readings that FF and FL rest on
+	Required                int // 10-ft differences wanted; 0 where the area is not known
+	Rules                   []Rule
+	Notes                   []survey.Note
+}
+
+// Measure returns the F-numbers of a section, with each sampling rule as met or
+// not. Runs that F-numbers refuse are left out and noted; it is an error if none is
+// left, or if runs at 12 in and at 300 mm are mixed, whose figures differ.
+//
+// Lines combine by 1/F² = Σr/F² ÷ Σr, r readings each, or pooled as [Settings] says.
+func Measure(sec Section, s Settings) (*Result, error) {
+	out := &Result{Name: sec.Name, Basis: sec.Basis, Area: sec.Area}
+	if out.Area == 0 && len(sec.Outline) > 0 {
+		out.Area = area(sec.Outline)
+	}
+	var first error
+	for _, r := range sec.Runs {
+		lines, notes, err := Lines(r, s)
+		if err != nil {
+			if first == nil {
+				first = err
+			}
+			out.Notes = append(out.Notes, survey.Notef(survey.LeftOut, survey.Pos{}, "%v", err))
+			continue
+		}
+		out.Lines = append(out.Lines, lines...)
+		out.Notes = append(out.Notes, notes...)
+	}
+	if len(out.Lines) == 0 {
+		if first != nil {
+			return nil, first
+		}
+		return nil, &survey.Error{Element: strings.TrimSpace("section " + sec.Name), Found: "no runs", Want: "at least one run of 12 readings"}
+	}
+	y, _ := systemOf(out.Lines[0].Step)
+	for _, l := range out.Lines {
+		if other, _ := systemOf(l.Step); other != y {
+			return nil, &survey.Error{Pos: l.At, Element: "run " + l.Run, Found: "readings every " + other.String(), Want: fmt.Sprintf("every %s, as run %s has: the two do not combine", y, out.Lines[0].Run), Hint: "make two sections of them"}
+		}
+	}
+	out.combine(s, y)
+	if out.Area > 0 {
+		out.Required = s.required(out.Area)
+	}
+	out.Rules = rules(sec, out, s.filled(y), y)
+	return out, nil
+}
+
+// combine sets the F-numbers of the section from those of its lines.
+func (r *Result) combine(s Settings, y system) {
+	var q, z [][]float64
+	var ofQ, ofZ []Stat
+	var ff, fl []F
+	var nq, nz []float64
+	for _, l := range r.Lines {
+		q, z = append(q, l.q), append(z, l.z)
+		ofQ, ofZ = append(ofQ, l.Q), append(ofZ, l.Z)
+		ff, fl = append(ff, l.FF), append(fl, l.FL)
+		nq, nz = append(nq, float64(l.Q.N)), append(nz, float64(l.Z.N))
+		r.Curvatures += l.Q.N
+		r.Differences += l.Z.N
+	}
+	r.FF, r.FL = weighted(ff, nq), weighted(fl, nz)
+	if s.Pooled {
+		cFF, cFL := s.constants(y)
+		r.FF = inverse(cFF, describe(joined(q), s.DivideByN).departure())
+		r.FL = inverse(cFL, describe(joined(z), s.DivideByN).departure())
+	}
+	r.FFRange = s.interval(r.FF, freedom(ofQ, correlation(q, lagQ)))
+	r.FLRange = s.interval(r.FL, freedom(ofZ, correlation(z, lagZ)))
+}
+
+func joined(x [][]float64) []float64 {
+	var out []float64
+	for _, v := range x {
+		out = append(out, v...)
+	}
+	return out
+}
+
+// Local is a least value and the section that has it.
+type Local struct {
+	F       F
+	Section string
+}
+
+// Whole is a floor of one section or several.
+type Whole struct {
+	Sections         []*Result
+	FF, FL           F
+	FFRange, FLRange Interval
+	LocalFF, LocalFL Local
+}
+
+// Combine puts sections together by area: 1/F² = ΣA/F² ÷ ΣA (M 85 %, ASTM E1155-96
+// section 9). The least value of any section stands beside the overall one. It is an
+// error if there are several sections and the area of one is not known.
+func Combine(sections []*Result, s Settings) (*Whole, error) {
+	if len(sections) == 0 {
+		return nil, &survey.Error{Found: "no section", Want: "at least one that is measured"}
+	}
+	w := &Whole{Sections: sections,
+		LocalFF: Local{F(math.Inf(1)), sections[0].Name}, LocalFL: Local{F(math.Inf(1)), sections[0].Name}}
+	var ff, fl []F
+	var areas, ofFF, ofFL []float64
+	for _, r := range sections {
+		a := r.Area
+		if len(sections) == 1 {
+			a = 1
+		}
+		if a <= 0 {
+			return nil, &survey.Error{Element: strings.TrimSpace("section " + r.Name), Found: "no area", Want: "the area of each section: they are weighted by it"}
+		}
+		ff, fl, areas = append(ff, r.FF), append(fl, r.FL), append(areas, a)
+		ofFF, ofFL = append(ofFF, r.FFRange.Freedom), append(ofFL, r.FLRange.Freedom)
+		if r.FF < w.LocalFF.F {
+			w.LocalFF = Local{r.FF, r.Name}
+		}
+		if r.FL < w.LocalFL.F {
+			w.LocalFL = Local{r.FL, r.Name}
+		}
+	}
+	w.FF, w.FL = weighted(ff, areas), weighted(fl, areas)
+	w.FFRange = s.interval(w.FF, together(ff, areas, ofFF))
+	w.FLRange = s.interval(w.FL, together(fl, areas, ofFL))
+	return w, nil
+}
+
+// together returns the degrees of freedom of a weighted mean of 1/F² whose terms
+// have so many each: variances add (Satterthwaite 1946).
+func together(f []F, w, freedom []float64) float64 {
+	var total, spread sum.Sum
+	for i := range f {
+		g := w[i] / float64(f[i]*f[i])
+		total.Add(g)
+		spread.Add(g * g / freedom[i])
+	}
+	if spread.Value() == 0 {
+		return math.Inf(1)
+	}
+	return total.Value() * total.Value() / spread.Value()
+}
