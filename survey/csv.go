@@ -949,9 +949,12 @@ func (f *textReader) shot(r *row) {
 		}
 	}
 	if !placed {
-		if f.manner == bySight || f.manner == byBook || f.withoutPlace(r, p) {
+		if !f.outline && (f.manner == bySight || f.manner == byBook || f.withoutPlace(r, p)) {
 			p.X, p.Y = math.NaN(), math.NaN()
 		} else {
+			if f.outline {
+				f.note(LeftOut, p.At, "%sno position", label(p))
+			}
 			return
 		}
 	}

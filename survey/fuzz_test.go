@@ -35,6 +35,7 @@ func FuzzReadText(f *testing.F) {
 	}
 	f.Add([]byte("P;E;N;Z\n\"1\n2;3;4;5\"\n"), byte(3), "XYZ")
 	f.Add([]byte("x,y,ring\n0,0,hole\n"), byte(1), "XY")
+	f.Add([]byte("setup,sight,point,x,y,rod,code\n1,BS,BM,0,0,1.5,BM\n1,IS,a,,1,1.5,\n1,IS,b,2,1,1.5,\n1,IS,c,3,1,1.5,\n"), byte(1), "")
 	f.Add([]byte("Station,BS,FS,e,RL\nBM,1.500,,1,10\nTP,1,1.2,2,\n"), byte(1), "")
 	f.Add([]byte("run,station,rod\nA,0,1.500\nA,0.3,1.502\nA,0.6,1.499\n"), byte(1), "")
 	f.Add([]byte("run,order,elevation,x0,y0,bearing\nA,1,9.5,0,0,45\nA,2,9.6,0,0,45\n"), byte(1), "")
