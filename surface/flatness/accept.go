@@ -1,0 +1,256 @@
+package flatness
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/surface"
+)
+
+// Measured is what there is to judge. What is nil was not measured.
+type Measured struct {
+	F     *Whole
+	GapAt func(length float64) (Reading, bool) // greatest gap under a straightedge of a length in m; false: cannot be told at that length
+	// StepAt is the greatest difference between two places up to a length in m apart.
+	StepAt     func(length float64) (Reading, bool)
+	Datum      *Reading // greatest departure from the plane wanted, either way
+	PropertyE  *Spread
+	PropertyF  *Spread
+	Thresholds []surface.Threshold // after covering build-up
+}
+
+// Reading is a greatest value, where it is, and how the others lie.
+type Reading struct {
+	Value    float64 // m, ≥ 0
+	From, To surface.Vec
+	Share    func(limit float64) float64 // of the readings within a limit in m, from 0 to 1; nil: not known
+}
+
+// Outcome is what a limit says of a floor.
+type Outcome uint8
+
+const (
+	NotMeasured Outcome = iota
+	Pass
+	Fail
+)
+
+func (o Outcome) String() string { return [...]string{"not measured", "pass", "fail"}[o] }
+
+// Verdict is a row held against a measurement.
+type Verdict struct {
+	Row      Row
+	Outcome  Outcome
+	Length   float64     // m, that the limit holds for; 0: none
+	Limit    float64     // m, or an F-number
+	Value    float64     // m or an F-number as measured; NaN where not measured, +Inf for no departure
+	Rounded  float64     // as held against the limit
+	Rounding string      // how
+	Share    float64     // of the readings within Limit; NaN where not known
+	From, To surface.Vec // where the value was found; NaN where that is not known
+	Where    string      // section or door, if it has a name
+	Note     string
+}
+
+// Judge holds measurements against rows, in the order of the rows. A row about
+// supports gives a verdict for each length of straightedge that was measured, a row
+// about thresholds one for each door. A value passes if it, raw or rounded as
+// Rounding says, is within the limit: no third digit fails a floor.
+func Judge(m Measured, rows []Row, s Settings) []Verdict {
+	var out []Verdict
+	for _, r := range rows {
+		switch r.Kind {
+		case ByFF, ByFL, ByLocalFF, ByLocalFL:
+			out = append(out, judgeF(m.F, r, s.filled(inches)))
+		case ByStraightedge:
+			out = append(out, judgeReading(r, r.Length, r.LimitAt(r.Length), m.GapAt, "no straightedge was laid"))
+		case BySupports:
+			out = append(out, judgeSupports(m, r)...)
+		case ByStep:
+			out = append(out, judgeReading(r, r.Length, r.LimitAt(r.Length), m.StepAt, "no readings so close"))
+		case ByDatum:
+			out = append(out, judgeDatum(m.Datum, r))
+		case ByPropertyE:
+			out = append(out, judgeSpread(m.PropertyE, r, "no 3 m grid was read"))
+		case ByPropertyF:
+			out = append(out, judgeSpread(m.PropertyF, r, "no runs every 300 mm were read"))
+		case ByThreshold:
+			out = append(out, judgeThresholds(m.Thresholds, r)...)
+		}
+	}
+	return out
+}
+
+var nowhere = surface.Vec{X: math.NaN(), Y: math.NaN()}
+
+func unmeasured(r Row, length, limit float64, why string) Verdict {
+	return Verdict{Row: r, Length: length, Limit: limit, Value: math.NaN(), Rounded: math.NaN(), Share: math.NaN(), From: nowhere, To: nowhere, Note: why}
+}
+
+// verdict holds value against limit by the rounding of r.
+func verdict(r Row, length, limit, value float64) Verdict {
+	v := Verdict{Row: r, Outcome: Fail, Length: length, Limit: limit, Value: value, Share: math.NaN(), From: nowhere, To: nowhere}
+	step, words := r.unit()
+	v.Rounded, v.Rounding = math.Floor(value/step+0.5+1e-9)*step, words
+	within := func(x float64) bool { return x <= limit+1e-9 }
+	if r.Kind.number() {
+		within = func(x float64) bool { return x >= limit-1e-9 }
+	}
+	if within(v.Value) || within(v.Rounded) {
+		v.Outcome = Pass
+		if !within(v.Value) {
+			v.Note = "passes as rounded"
+		}
+	}
+	return v
+}
+
+func judgeF(w *Whole, r Row, s Settings) Verdict {
+	limit := r.Limit
+	if r.Local {
+		limit *= s.LocalRatio
+	}
+	if w == nil {
+		return unmeasured(r, 0, limit, "no F-numbers were measured")
+	}
+	var v Verdict
+	switch r.Kind {
+	case ByFF:
+		v = verdict(r, 0, limit, float64(w.FF)).doubt(w.FFRange)
+	case ByFL:
+		v = verdict(r, 0, limit, float64(w.FL)).doubt(w.FLRange)
+	case ByLocalFF:
+		v = verdict(r, 0, limit, float64(w.LocalFF.F))
+		v.Where = w.LocalFF.Section
+	case ByLocalFL:
+		v = verdict(r, 0, limit, float64(w.LocalFL.F))
+		v.Where = w.LocalFL.Section
+	}
+	v.remark(Method)
+	if r.Kind == ByFL || r.Kind == ByLocalFL {
+		v.remark("FL is not for sloped, cambered or unshored work")
+	}
+	return v
+}
+
+// remark adds to the note.
+func (v *Verdict) remark(text string) {
+	v.Note = strings.TrimPrefix(v.Note+"; "+text, "; ")
+}
+
+// doubt says where the limit lies inside the interval.
+func (v Verdict) doubt(i Interval) Verdict {
+	if float64(i.Low) < v.Limit && v.Limit < float64(i.High) {
+		v.remark(fmt.Sprintf("the limit lies inside the interval from %s to %s", i.Low, i.High))
+	}
+	return v
+}
+
+func judgeReading(r Row, length, limit float64, at func(float64) (Reading, bool), none string) Verdict {
+	if at == nil {
+		return unmeasured(r, length, limit, none)
+	}
+	g, ok := at(length)
+	if !ok {
+		return unmeasured(r, length, limit, "the readings do not carry this length")
+	}
+	return judgeValue(r, length, limit, g)
+}
+
+// judgeValue holds a reading against a limit that a share of the readings must keep.
+func judgeValue(r Row, length, limit float64, g Reading) Verdict {
+	v := verdict(r, length, limit, g.Value)
+	v.From, v.To = g.From, g.To
+	if g.Share != nil {
+		v.Share = g.Share(limit)
+	}
+	if r.Share > 0 && r.Share < 1 {
+		switch {
+		case v.Outcome == Pass:
+		case math.IsNaN(v.Share):
+			v.Outcome = NotMeasured
+			v.remark("it is not known how many of the readings are within")
+		default:
+			step, words := r.unit()
+			// A reading within half a step above the limit rounds to it.
+			if g.Share(limit+step/2) >= r.Share-1e-9 {
+				v.Outcome = Pass
+			}
+			v.remark(fmt.Sprintf("%.1f %% of the readings are within, %.0f %% must be, each %s", 100*v.Share, 100*r.Share, words))
+		}
+	}
+	return v
+}
+
+// straightedges are the lengths that a row about supports is tried at, m: its
+// columns and what is usual between.
+var straightedges = [...]float64{0.1, 0.3, 0.6, 1, 2, 3, 4, 6, 10, 15}
+
+// judgeSupports judges the greatest gap at each length against the limit at the
+// distance of its own supports, which may be less.
+func judgeSupports(m Measured, r Row) []Verdict {
+	if m.GapAt == nil {
+		return []Verdict{unmeasured(r, 0, math.NaN(), "no straightedge was laid")}
+	}
+	var out []Verdict
+	for _, length := range straightedges {
+		g, ok := m.GapAt(length)
+		if !ok {
+			continue
+		}
+		between := g.From.Distance(g.To)
+		if math.IsNaN(between) || between == 0 {
+			between = length
+		}
+		v := judgeValue(r, between, r.LimitAt(between), g)
+		v.remark(fmt.Sprintf("straightedge of %g m, supports %.2f m apart", length, between))
+		out = append(out, v)
+	}
+	if out == nil {
+		return []Verdict{unmeasured(r, 0, math.NaN(), "the readings do not carry any length of the table")}
+	}
+	return out
+}
+
+// judgeDatum uses the distance between From and To as the length of a limit that
+// grows with it.
+func judgeDatum(d *Reading, r Row) Verdict {
+	if d == nil {
+		return unmeasured(r, 0, r.Limit, "no plane to depart from")
+	}
+	length := 0.0
+	if r.PerMetre != 0 || r.CubeRoot != 0 {
+		if length = d.From.Distance(d.To); math.IsNaN(length) {
+			return unmeasured(r, 0, r.Limit, "the distance to the reference is not known")
+		}
+	}
+	return judgeValue(r, length, r.LimitAt(length), *d)
+}
+
+func judgeSpread(s *Spread, r Row, none string) Verdict {
+	if s == nil {
+		return unmeasured(r, 0, r.Limit, none)
+	}
+	return judgeValue(r, 0, r.Limit, Reading{s.Values[len(s.Values)-1], s.From, s.To, s.Share})
+}
+
+func judgeThresholds(doors []surface.Threshold, r Row) []Verdict {
+	if len(doors) == 0 {
+		return []Verdict{unmeasured(r, 0, r.Limit, "no threshold was given")}
+	}
+	var out []Verdict
+	for _, d := range doors {
+		v := verdict(r, 0, r.Limit, math.Abs(d.Change))
+		at := surface.Vec{X: d.Point.X, Y: d.Point.Y}
+		v.From, v.To, v.Where = at, at, d.Point.Name
+		switch step, _ := r.unit(); {
+		case v.Outcome == Fail && r.Ramp > 0:
+			v.remark(fmt.Sprintf("a ramp of 1:%g takes %.2f m", r.Ramp, r.Ramp*v.Value))
+		case v.Outcome == Pass && r.Bevel > 0 && min(v.Value, v.Rounded) > r.Bevel+step/1e6:
+			v.remark("bevel the part above the vertical limit 1:2")
+		}
+		out = append(out, v)
+	}
+	return out
+}
