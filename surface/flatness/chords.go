@@ -146,7 +146,8 @@ func FreeMovementF(runs []survey.Run) (Spread, error) {
 // FreeMovementE returns Property E of Concrete Society TR 34, 4th edition: the
 // differences in elevation between neighbours on a square grid of 3 m, laid along
 // the longest side of each region and clear of its edge by half of what is left over
-// (a survey firm's page, M 90 %; where the grid begins is own choice).
+// (a survey firm's page, M 90 %; where the grid begins is own choice). Places whose
+// shots are more than 3 m apart are not read.
 func FreeMovementE(floor *surface.Floor) (Spread, error) {
 	const grid = 3.0 // m
 	var out spreadOf
@@ -160,7 +161,10 @@ func FreeMovementE(floor *surface.Floor) (Spread, error) {
 		x0, y0 := (lo.X+hi.X-float64(nx-1)*grid)/2, (lo.Y+hi.Y-float64(ny-1)*grid)/2
 		at := func(i, j int) (surface.Vec, float64) {
 			v := f.out(surface.Vec{X: x0 + float64(i)*grid, Y: y0 + float64(j)*grid})
-			z, _ := s.at(v)
+			z, spacing := s.at(v)
+			if spacing > grid {
+				z = math.NaN()
+			}
 			return v, z
 		}
 		for j := range ny {

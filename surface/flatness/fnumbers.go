@@ -37,7 +37,7 @@ func (f F) MarshalJSON() ([]byte, error) {
 // [Estimate].
 type Interval struct {
 	Low, High F
-	Freedom   float64 // independent readings that the spread is known from; +Inf where nothing varies
+	Freedom   float64 // independent readings that F is known from, at most [surelyEnough]
 }
 
 // Estimate names the intervals: the formula of ASTM E1155 was not found.
@@ -247,6 +247,10 @@ func correlation(lines [][]float64, lag int) []float64 {
 	return out
 }
 
+// knowsSpread is how many lines tell by their own spread how the floor differs from
+// place to place.
+const knowsSpread = 4
+
 // freedom returns the degrees of freedom of the chi-square variable that is known
 // as well as G = Σ n_j·(3s_j + |x̄_j|)² ÷ Σ n_j, the mean that the F-numbers of lines
 // combine in, for readings correlated as rho says: 2G² over the variance of G.
@@ -258,8 +262,8 @@ func correlation(lines [][]float64, lag int) []float64 {
 // floor is not equally rough everywhere.
 //
 // On random floors (uneven readings, random walks, smooth noise) 80 to 96 of 100
-// intervals hold the long-run value. One or two lines on a floor of long waves that
-// is rough in places know nothing of the rest of it: there it is 60 to 85.
+// intervals hold the long-run value. One or two lines on a floor that is much rougher
+// in one place than in another know nothing of the rest of it: there it may be 30.
 func freedom(lines []Stat, rho []float64) float64 {
 	var readings, squares, total, within, between sum.Sum
 	for _, l := range lines {
@@ -282,20 +286,29 @@ func freedom(lines []Stat, rho []float64) float64 {
 		between.Add(n * n * (d*d - g) * (d*d - g))
 	}
 	spread := within.Value()
-	if len(lines) >= 4 {
+	if len(lines) >= knowsSpread {
 		spread = math.Max(spread, between.Value()/(1-squares.Value()/(all*all)))
 	}
-	if spread == 0 {
-		return math.Inf(1)
+	return capped(2*total.Value()*total.Value(), spread)
+}
+
+// surelyEnough is as many independent readings as count: with them F is known to a
+// thousandth.
+const surelyEnough = 1e6
+
+// capped returns a/b, at most [surelyEnough], also where nothing varies and b is 0.
+func capped(a, b float64) float64 {
+	if a >= surelyEnough*b {
+		return surelyEnough
 	}
-	return 2 * total.Value() * total.Value() / spread
+	return a / b
 }
 
 // interval returns where f lies, its square departure being known with so many
 // degrees of freedom.
 func (s Settings) interval(f F, freedom float64) Interval {
-	if f.Infinite() || math.IsInf(freedom, 1) {
-		return Interval{f, f, math.Inf(1)}
+	if f.Infinite() {
+		return Interval{f, f, freedom}
 	}
 	tail := (1 - s.filled(inches).Confidence) / 2
 	chi := distuv.ChiSquared{K: freedom}

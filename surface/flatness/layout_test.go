@@ -266,6 +266,9 @@ func TestNoRunFromCornerToCorner(t *testing.T) {
 				t.Errorf("side %g: run %s joins two corners", side, r.Name)
 			}
 		}
+		if u := answer(t, measureOne(t, sec), "parallel runs"); u.Met != Met {
+			t.Errorf("side %g: %+v", side, u)
+		}
 	}
 }
 
@@ -374,4 +377,45 @@ func BenchmarkLayOutAndMeasure(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+func TestEqualLengthBothWays(t *testing.T) {
+	for _, corners := range [][]surface.Vec{rectangle(20, 8), rectangle(13.3, 9.7), ell} {
+		sec := layOne(t, hall(t, corners, 0.25, 0.5, wavy), nil, Settings{Step: atMM})
+		var steps [2]int
+		for _, r := range sec.Runs {
+			steps[r.Name[0]-'A'] += len(r.Stations) - 1
+			near(t, "step", station(r, 0).Distance(station(r, 1)), atMM, 1e-8)
+		}
+		if steps[0] != steps[1] {
+			t.Errorf("%d steps along, %d across", steps[0], steps[1])
+		}
+		// Without half of those across the rule is broken.
+		sec.Runs = slices.DeleteFunc(sec.Runs, func(r survey.Run) bool { return r.Name[0] == 'B' && r.Name[len(r.Name)-1]%2 == 0 })
+		if u := answer(t, measureOne(t, sec), "runs along and across"); u.Met != NotMet {
+			t.Error(u)
+		}
+	}
+}
+
+func TestDiagonalRunsOnRequest(t *testing.T) {
+	sec := layOne(t, hall(t, rectangle(20, 12), 0.25, 0.5, wavy), nil, Settings{Step: atMM, Diagonal: true})
+	u := answer(t, measureOne(t, sec), "runs along and across in equal length, or all at 45°")
+	if u.Met != Met || !strings.HasPrefix(u.Found, "along 0.00 m, across 0.00 m, at 45° ") {
+		t.Error(u)
+	}
+}
+
+// The longest side counts over the corners that a crew shot along it, which do not
+// lie quite on one line.
+func TestLongestSide(t *testing.T) {
+	f := newFrame(origin, 0.3)
+	var ring []surface.Vec
+	for _, p := range []surface.Vec{{X: 4, Y: 0.005}, {X: 8, Y: -0.005}, {X: 12, Y: 0}, {X: 12, Y: 5}, {X: 0, Y: 5}, {X: 0, Y: 0}} {
+		ring = append(ring, f.out(p))
+	}
+	ring[4] = f.out(surface.Vec{X: 0.5, Y: 5}) // 11.5 m above, 12 m below
+	s := longest(ring)
+	near(t, "length", s.a.Distance(s.b), 12, 1e-6)
+	near(t, "bearing", s.bearing(), 0.3, 1e-6)
 }

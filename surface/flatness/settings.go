@@ -48,6 +48,7 @@ const (
 	off    = 0.01        // of a step: how far it may be from 12 in or 300 mm; own choice
 	overZ  = 10          // steps in 10 ft or 3.0 m; R1
 	fewest = 12          // readings of a run; R1
+	hair   = 1e-6        // that rounding may add to a number that ought to be whole
 	none   = 1e-9        // m: a departure below this is none, since nothing measures a nanometre
 )
 
@@ -130,10 +131,10 @@ func (s Settings) constants(y system) (ff, fl float64) {
 func (s Settings) required(area float64) int {
 	a := area / sqFoot
 	n := a / 30
-	if a *= 1 + 1e-12; !s.Thirtieth && a <= 1600*(1+1e-9) {
+	if !s.Thirtieth && a <= 1600+hair {
 		n = 2 * math.Sqrt(a)
 	}
-	return int(math.Ceil(n - 1e-6))
+	return int(math.Ceil(n - hair))
 }
 
 // Setting is one choice for printing.
