@@ -44,7 +44,7 @@ type Interval struct {
 const Estimate = "pourplane's own estimate: chi-square interval on the number of independent readings"
 
 // Curvatures returns h_i − 2h_(i−1) + h_(i−2) of readings at one step, m: positive
-// in a trough, negative on a crest. Source: R1, ASTM E1155-96 section 3; the 62
+// in a trough, negative on a crest. Source: ASTM E1155-96 section 3, text copies; the 62
 // published values of worked example 8 come out alike.
 func Curvatures(h []float64) []float64 {
 	out := make([]float64, max(0, len(h)-2))
@@ -55,7 +55,7 @@ func Curvatures(h []float64) []float64 {
 }
 
 // Differences returns h_i − h_(i−k), m, one for each reading from the k-th on, so
-// that they overlap. Ten steps make the 10 ft or 3.0 m of FL (R1).
+// that they overlap. Ten steps make the 10 ft or 3.0 m of FL (same source).
 func Differences(h []float64, k int) []float64 {
 	out := make([]float64, max(0, len(h)-k))
 	for i := range out {
@@ -90,7 +90,8 @@ func describe(x []float64, divideByN bool) Stat {
 }
 
 // departure is what F-numbers are the inverse of: 3s + |x̄|, m. Source of the form:
-// R4 and memory.
+// "absolute mean plus three standard deviations, inverted" on one retrieved page, and
+// ASTM E1155-96 section 9 from memory.
 func (s Stat) departure() float64 { return 3*s.SD + math.Abs(s.Mean) }
 
 func inverse(constant, departure float64) F {
@@ -204,8 +205,8 @@ func Lines(r survey.Run, s Settings) ([]Line, []survey.Note, error) {
 
 // weighted returns the F-number of parts: 1/F² = Σw/F² ÷ Σw. It is the standard's
 // pairwise rule F_j·F_k·√[(r_j + r_k)/(r_k·F_j² + r_j·F_k²)] folded over all parts,
-// which does not depend on their order (algebra). Source of the rule: M 85 %
-// (ASTM E1155-96 section 9).
+// which does not depend on their order (algebra). Source of the rule: ASTM
+// E1155-96 section 9, from memory 85 %.
 func weighted(f []F, w []float64) F {
 	var total, inverse sum.Sum
 	for i := range f {

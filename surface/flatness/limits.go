@@ -62,7 +62,7 @@ type Row struct {
 // LimitAt returns the limit of r at a length in metres, m.
 //
 // Between two columns of Spans it is on the straight line, rounded to whole
-// millimetres, halves up (R19 for DIN 18202; 89 of the 91 cells of an expanded table
+// millimetres, halves up (a block maker's page on DIN 18202; 89 of the 91 cells of an expanded table
 // come out alike). Beyond the ends the last column holds.
 func (r Row) LimitAt(length float64) float64 {
 	if len(r.Spans) == 0 {
@@ -102,7 +102,7 @@ func inInches(m float64) bool {
 }
 
 // aci lists F-number classes. Source: ACI 117-10 sections 4.8.5.1–4.8.5.3, read as
-// reproduced (R6); gaps of ACI 117-10 table 4.8.6.1 from memory 75 %.
+// reproduced; gaps of ACI 117-10 table 4.8.6.1 from memory 75 %.
 var aci = []struct {
 	name, class string
 	ff, fl      float64
@@ -116,7 +116,8 @@ var aci = []struct {
 }
 
 // din lists DIN 18202 table 3, mm at 0.1, 1, 4, 10 and 15 m between supports. Source:
-// R17; row 3 also R14 and R18. R18 prints 2 at 1 m in row 4.
+// German screed trade handbook; row 3 also two other pages, one of which prints 2 at
+// 1 m in row 4.
 var din = [][5]float64{
 	{10, 15, 20, 25, 30},
 	{5, 8, 12, 15, 20},
@@ -134,7 +135,7 @@ var dinRows = [...]string{
 }
 
 // fm lists TR 34 free-movement classes: Property E and F, mm. Source: a survey firm's
-// page that reproduces table 3.1; M 90 %. The share of 95 % is M 75 %.
+// page that reproduces table 3.1, from memory 90 %. The share of 95 % is from memory 75 %.
 var fm = []struct {
 	class string
 	e, f  float64

@@ -144,8 +144,8 @@ type Whole struct {
 	LocalFF, LocalFL Local
 }
 
-// Combine puts sections together by area: 1/F² = ΣA/F² ÷ ΣA (M 85 %, ASTM E1155-96
-// section 9). The least value of any section stands beside the overall one. It is an
+// Combine puts sections together by area: 1/F² = ΣA/F² ÷ ΣA (ASTM E1155-96
+// section 9, from memory 85 %). The least value of any section stands beside the overall one. It is an
 // error if there are several sections and the area of one is not known.
 func Combine(sections []*Result, s Settings) (*Whole, error) {
 	if len(sections) == 0 {
