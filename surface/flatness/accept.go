@@ -10,10 +10,12 @@ import (
 
 // Measured is what there is to judge. What is nil was not measured.
 type Measured struct {
-	F     *Whole
-	GapAt func(length float64) (Reading, bool) // greatest gap under a straightedge of a length in m; false: cannot be told at that length
-	// StepAt is the greatest difference between two places up to a length in m apart.
-	StepAt     func(length float64) (Reading, bool)
+	F *Whole
+	// Greatest gap under a straightedge of a length in m, From and To being its
+	// supports; greatest difference between two places up to a length apart. False: the
+	// readings do not carry that length.
+	GapAt, StepAt func(length float64) (Reading, bool)
+
 	Datum      *Reading // greatest departure from the plane wanted, either way
 	PropertyE  *Spread
 	PropertyF  *Spread

@@ -77,7 +77,7 @@ func TestTableIsWhole(t *testing.T) {
 	for _, r := range Limits() {
 		kinds[r.Kind] = true
 		grows := len(r.Spans) > 0 || r.PerMetre > 0 || r.CubeRoot > 0
-		if r.Name == "" || r.Standard == "" || r.Class == "" || r.Source == "" || r.Known == "" || !(r.Limit > 0 || grows) {
+		if r.Name == "" || r.Standard == "" || r.Edition == "" || r.Class == "" || r.Source == "" || r.Known == "" || !(r.Limit > 0 || grows) {
 			t.Errorf("a row lacks something: %+v", r)
 		}
 		if strings.ContainsAny(r.Name, " ,") || (r.Kind == ByStraightedge || r.Kind == ByStep) != (r.Length > 0) {

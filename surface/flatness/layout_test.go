@@ -366,17 +366,24 @@ func TestFreeStretches(t *testing.T) {
 	}
 }
 
-func BenchmarkLayOutAndMeasure(b *testing.B) {
+func BenchmarkFlatness(b *testing.B) {
 	floor := hall(b, rectangle(40, 25), 0.1, 0.5, wavy)
 	if n := floor.Shots; n != 100_000 {
 		b.Fatal(n)
 	}
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := Measure(layOne(b, floor, nil, Settings{}), Settings{}); err != nil {
-			b.Fatal(err)
+	sec := layOne(b, floor, nil, Settings{})
+	b.Run("points=100k/part=layout", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			layOne(b, floor, nil, Settings{})
 		}
-	}
+	})
+	b.Run("points=100k/part=measure", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			measureOne(b, sec)
+		}
+	})
 }
 
 func TestEqualLengthBothWays(t *testing.T) {
