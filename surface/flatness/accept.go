@@ -10,10 +10,12 @@ import (
 
 // Measured is what there is to judge. What is nil was not measured.
 type Measured struct {
-	F     *Whole
-	GapAt func(length float64) (Reading, bool) // greatest gap under a straightedge of a length in m; false: cannot be told at that length
-	// StepAt is the greatest difference between two places up to a length in m apart.
-	StepAt     func(length float64) (Reading, bool)
+	F *Whole
+	// Greatest gap under a straightedge of a length in m, From and To being its
+	// supports; greatest difference between two places up to a length apart. False: the
+	// readings do not carry that length.
+	GapAt, StepAt func(length float64) (Reading, bool)
+
 	Datum      *Reading // greatest departure from the plane wanted, either way
 	PropertyE  *Spread
 	PropertyF  *Spread
@@ -49,7 +51,7 @@ type Verdict struct {
 	Rounding string      // how
 	Share    float64     // of the readings within Limit; NaN where not known
 	From, To surface.Vec // where the value was found; NaN where that is not known
-	Where    string      // section or door, if it has a name
+	Where    string      // section and its worst run, or the door
 	Note     string
 }
 
@@ -118,20 +120,39 @@ func judgeF(w *Whole, r Row, s Settings) Verdict {
 	switch r.Kind {
 	case ByFF:
 		v = verdict(r, 0, limit, float64(w.FF)).doubt(w.FFRange)
+		v.worst(w.Sections, Line.ff)
 	case ByFL:
 		v = verdict(r, 0, limit, float64(w.FL)).doubt(w.FLRange)
+		v.worst(w.Sections, Line.fl)
 	case ByLocalFF:
 		v = verdict(r, 0, limit, float64(w.LocalFF.F))
-		v.Where = w.LocalFF.Section
+		v.worst([]*Result{w.LocalFF.Of}, Line.ff)
 	case ByLocalFL:
 		v = verdict(r, 0, limit, float64(w.LocalFL.F))
-		v.Where = w.LocalFL.Section
+		v.worst([]*Result{w.LocalFL.Of}, Line.fl)
 	}
 	v.remark(Method)
 	if r.Kind == ByFL || r.Kind == ByLocalFL {
 		v.remark("FL is not for sloped, cambered or unshored work")
 	}
 	return v
+}
+
+func (l Line) ff() F { return l.FF }
+func (l Line) fl() F { return l.FL }
+
+// worst says which line of sections has the least F-number of a kind.
+func (v *Verdict) worst(sections []*Result, number func(Line) F) {
+	least := F(math.Inf(1))
+	for _, r := range sections {
+		for _, l := range r.Lines {
+			if f := number(l); f < least {
+				least = f
+				v.From, v.To = l.Start, l.End
+				v.Where = strings.TrimSpace(r.Name + " run " + l.Run)
+			}
+		}
+	}
 }
 
 // remark adds to the note.
@@ -174,10 +195,11 @@ func judgeValue(r Row, length, limit float64, g Reading) Verdict {
 		default:
 			step, words := r.unit()
 			// A reading within half a step above the limit rounds to it.
-			if g.Share(limit+step/2) >= r.Share-1e-9 {
+			rounded := g.Share(limit + step/2)
+			if rounded >= r.Share-1e-9 {
 				v.Outcome = Pass
 			}
-			v.remark(fmt.Sprintf("%.1f %% of the readings are within, %.0f %% must be, each %s", 100*v.Share, 100*r.Share, words))
+			v.remark(fmt.Sprintf("%.1f %% of the readings are within, %.1f %% when each is %s; %.0f %% must be", 100*v.Share, 100*rounded, words, 100*r.Share))
 		}
 	}
 	return v

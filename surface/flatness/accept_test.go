@@ -77,7 +77,7 @@ func TestTableIsWhole(t *testing.T) {
 	for _, r := range Limits() {
 		kinds[r.Kind] = true
 		grows := len(r.Spans) > 0 || r.PerMetre > 0 || r.CubeRoot > 0
-		if r.Name == "" || r.Standard == "" || r.Class == "" || r.Source == "" || r.Known == "" || !(r.Limit > 0 || grows) {
+		if r.Name == "" || r.Standard == "" || r.Edition == "" || r.Class == "" || r.Source == "" || r.Known == "" || !(r.Limit > 0 || grows) {
 			t.Errorf("a row lacks something: %+v", r)
 		}
 		if strings.ContainsAny(r.Name, " ,") || (r.Kind == ByStraightedge || r.Kind == ByStep) != (r.Length > 0) {
@@ -102,8 +102,12 @@ func TestChooseRefusesUnknownRules(t *testing.T) {
 }
 
 func whole(ff, fl, localFF, localFL F) *Whole {
-	return &Whole{FF: ff, FL: fl, FFRange: Interval{ff * 0.9, ff * 1.1, 100}, FLRange: Interval{fl * 0.9, fl * 1.1, 100},
-		LocalFF: Local{localFF, "north"}, LocalFL: Local{localFL, "south"}}
+	line := func(run string, at float64) Line {
+		return Line{Run: run, FF: localFF, FL: localFL, Start: surface.Vec{X: at}, End: surface.Vec{X: at, Y: 9}}
+	}
+	north, south := &Result{Name: "north", Lines: []Line{line("N1", 1)}}, &Result{Name: "south", Lines: []Line{line("S1", 2)}}
+	return &Whole{Sections: []*Result{north, south}, FF: ff, FL: fl, FFRange: Interval{ff * 0.9, ff * 1.1, 100}, FLRange: Interval{fl * 0.9, fl * 1.1, 100},
+		LocalFF: Local{localFF, north}, LocalFL: Local{localFL, south}}
 }
 
 func judgeNamed(t *testing.T, m Measured, name string, s Settings) []Verdict {
@@ -145,7 +149,7 @@ func TestFNumbersAgainstAClass(t *testing.T) {
 					t.Errorf("%+v", v[i])
 				}
 			}
-			if c.w != nil && (v[2].Where != "north" || v[3].Where != "south") {
+			if c.w != nil && !c.w.FF.Infinite() && (v[2].Where != "north run N1" || v[3].Where != "south run S1" || v[3].From.X != 2 || v[3].To.Y != 9) {
 				t.Errorf("least local values at %q and %q", v[2].Where, v[3].Where)
 			}
 		})
@@ -219,7 +223,13 @@ func TestShareOfReadings(t *testing.T) {
 			}
 		}
 	}
-	v := judgeNamed(t, Measured{GapAt: gaps(0.008, 9, nil)}, "aci117-flat-gap", Settings{})
+	// Each reading is rounded: 1/4 in and a hair counts as 1/4 in.
+	hair := func(limit float64) float64 { return map[bool]float64{true: 0.95, false: 0.5}[limit > inch/4+inch/129] }
+	v := judgeNamed(t, Measured{GapAt: gaps(0.008, 9, hair)}, "aci117-flat-gap", Settings{})
+	if want := "50.0 % of the readings are within, 95.0 % when each is rounded to 1/64 in; 90 % must be"; v[0].Outcome != Pass || v[0].Note != want {
+		t.Errorf("%s: %q", v[0].Outcome, v[0].Note)
+	}
+	v = judgeNamed(t, Measured{GapAt: gaps(0.008, 9, nil)}, "aci117-flat-gap", Settings{})
 	if v[0].Outcome != NotMeasured || v[1].Outcome != Pass {
 		t.Errorf("shares not known: %s and %s", v[0].Outcome, v[1].Outcome)
 	}
@@ -331,9 +341,12 @@ func TestSettingsTableNamesSources(t *testing.T) {
 		{Settings{}, atInch, "band left out", "2.00 ft"},
 		{Settings{}, atMM, "band left out", "0.60 m"},
 		{Settings{Band: 0.5}, atMM, "band left out", "0.50 m"},
-		{Settings{}, atMM, "FF constant", "116.078 mm"},
-		{Settings{MetricFF: 0.1158}, atMM, "FF constant", "115.800 mm"},
+		{Settings{}, atMM, "FF constant at 300 mm", "116.078 mm"},
+		{Settings{MetricFF: 0.1158}, atMM, "FF constant at 300 mm", "115.800 mm"},
 		{Settings{}, atInch, "variance divisor", "n − 1"},
+		{Settings{DivideByN: true}, atInch, "variance divisor", "n"},
+		{Settings{}, atMM, "reading step", "300.000 mm"},
+		{Settings{Confidence: 0.8}, atMM, "confidence", "0.80"},
 		{Settings{Pooled: true}, atInch, "lines into a section", "all readings pooled"},
 		{Settings{}, atInch, "least area of a section", "320 ft²"},
 	} {

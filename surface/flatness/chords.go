@@ -23,7 +23,8 @@ type Chord struct {
 
 // MidChord returns h_(i+k) − (h_i + h_(i+2k))/2, m: how far the middle of a chord of
 // 2k steps lies above (+) or below (−) the chord whose ends touch the surface. With
-// k = 1 it is −q/2. Source: geometry; the idea is that of ASTM E1486 (R9).
+// k = 1 it is −q/2. Source: geometry; the idea is that of ASTM E1486 (its
+// abstract).
 func MidChord(h []float64, k int) []float64 {
 	out := make([]float64, max(0, len(h)-2*k))
 	for i := range out {
@@ -126,7 +127,7 @@ func (s *spreadOf) done(element, want string) (Spread, error) {
 
 // FreeMovementF returns Property F of Concrete Society TR 34, 4th edition: the
 // change of the difference between readings from one 300 mm step to the next, which
-// is the size of the curvature (a survey firm's page, M 90 %). It is an error if the
+// is the size of the curvature (a survey firm's page, from memory 90 %). It is an error if the
 // step is not 300 mm to 1 %.
 func FreeMovementF(runs []survey.Run) (Spread, error) {
 	var out spreadOf
@@ -146,7 +147,8 @@ func FreeMovementF(runs []survey.Run) (Spread, error) {
 // FreeMovementE returns Property E of Concrete Society TR 34, 4th edition: the
 // differences in elevation between neighbours on a square grid of 3 m, laid along
 // the longest side of each region and clear of its edge by half of what is left over
-// (a survey firm's page, M 90 %; where the grid begins is own choice).
+// (a survey firm's page, from memory 90 %; where the grid begins is own choice). Places whose
+// shots are more than 3 m apart are not read.
 func FreeMovementE(floor *surface.Floor) (Spread, error) {
 	const grid = 3.0 // m
 	var out spreadOf
@@ -160,7 +162,10 @@ func FreeMovementE(floor *surface.Floor) (Spread, error) {
 		x0, y0 := (lo.X+hi.X-float64(nx-1)*grid)/2, (lo.Y+hi.Y-float64(ny-1)*grid)/2
 		at := func(i, j int) (surface.Vec, float64) {
 			v := f.out(surface.Vec{X: x0 + float64(i)*grid, Y: y0 + float64(j)*grid})
-			z, _ := s.at(v)
+			z, spacing := s.at(v)
+			if spacing > grid {
+				z = math.NaN()
+			}
 			return v, z
 		}
 		for j := range ny {

@@ -136,4 +136,8 @@ func TestFreeMovementE(t *testing.T) {
 	if _, err := FreeMovementE(hall(t, rectangle(2, 2), 0.5, 0, wavy)); err == nil || err.Error() != "Property E: found no value, want two places of a 3 m grid on the floor" {
 		t.Error(err)
 	}
+	// Shots 5 m apart do not carry a grid of 3 m.
+	if p, err := FreeMovementE(hall(t, rectangle(20, 20), 5, 0, wavy)); err == nil {
+		t.Errorf("%d values from sparse shots", len(p.Values))
+	}
 }

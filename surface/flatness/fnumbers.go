@@ -37,14 +37,14 @@ func (f F) MarshalJSON() ([]byte, error) {
 // [Estimate].
 type Interval struct {
 	Low, High F
-	Freedom   float64 // independent readings that the spread is known from; +Inf where nothing varies
+	Freedom   float64 // independent readings that F is known from, at most [surelyEnough]
 }
 
 // Estimate names the intervals: the formula of ASTM E1155 was not found.
 const Estimate = "pourplane's own estimate: chi-square interval on the number of independent readings"
 
 // Curvatures returns h_i − 2h_(i−1) + h_(i−2) of readings at one step, m: positive
-// in a trough, negative on a crest. Source: R1, ASTM E1155-96 section 3; the 62
+// in a trough, negative on a crest. Source: ASTM E1155-96 section 3, text copies; the 62
 // published values of worked example 8 come out alike.
 func Curvatures(h []float64) []float64 {
 	out := make([]float64, max(0, len(h)-2))
@@ -55,7 +55,7 @@ func Curvatures(h []float64) []float64 {
 }
 
 // Differences returns h_i − h_(i−k), m, one for each reading from the k-th on, so
-// that they overlap. Ten steps make the 10 ft or 3.0 m of FL (R1).
+// that they overlap. Ten steps make the 10 ft or 3.0 m of FL (same source).
 func Differences(h []float64, k int) []float64 {
 	out := make([]float64, max(0, len(h)-k))
 	for i := range out {
@@ -90,7 +90,8 @@ func describe(x []float64, divideByN bool) Stat {
 }
 
 // departure is what F-numbers are the inverse of: 3s + |x̄|, m. Source of the form:
-// R4 and memory.
+// "absolute mean plus three standard deviations, inverted" on one retrieved page, and
+// ASTM E1155-96 section 9 from memory.
 func (s Stat) departure() float64 { return 3*s.SD + math.Abs(s.Mean) }
 
 func inverse(constant, departure float64) F {
@@ -204,8 +205,8 @@ func Lines(r survey.Run, s Settings) ([]Line, []survey.Note, error) {
 
 // weighted returns the F-number of parts: 1/F² = Σw/F² ÷ Σw. It is the standard's
 // pairwise rule F_j·F_k·√[(r_j + r_k)/(r_k·F_j² + r_j·F_k²)] folded over all parts,
-// which does not depend on their order (algebra). Source of the rule: M 85 %
-// (ASTM E1155-96 section 9).
+// which does not depend on their order (algebra). Source of the rule: ASTM
+// E1155-96 section 9, from memory 85 %.
 func weighted(f []F, w []float64) F {
 	var total, inverse sum.Sum
 	for i := range f {
@@ -247,6 +248,10 @@ func correlation(lines [][]float64, lag int) []float64 {
 	return out
 }
 
+// knowsSpread is how many lines tell by their own spread how the floor differs from
+// place to place.
+const knowsSpread = 4
+
 // freedom returns the degrees of freedom of the chi-square variable that is known
 // as well as G = Σ n_j·(3s_j + |x̄_j|)² ÷ Σ n_j, the mean that the F-numbers of lines
 // combine in, for readings correlated as rho says: 2G² over the variance of G.
@@ -258,8 +263,8 @@ func correlation(lines [][]float64, lag int) []float64 {
 // floor is not equally rough everywhere.
 //
 // On random floors (uneven readings, random walks, smooth noise) 80 to 96 of 100
-// intervals hold the long-run value. One or two lines on a floor of long waves that
-// is rough in places know nothing of the rest of it: there it is 60 to 85.
+// intervals hold the long-run value. One or two lines on a floor that is much rougher
+// in one place than in another know nothing of the rest of it: there it may be 30.
 func freedom(lines []Stat, rho []float64) float64 {
 	var readings, squares, total, within, between sum.Sum
 	for _, l := range lines {
@@ -282,20 +287,29 @@ func freedom(lines []Stat, rho []float64) float64 {
 		between.Add(n * n * (d*d - g) * (d*d - g))
 	}
 	spread := within.Value()
-	if len(lines) >= 4 {
+	if len(lines) >= knowsSpread {
 		spread = math.Max(spread, between.Value()/(1-squares.Value()/(all*all)))
 	}
-	if spread == 0 {
-		return math.Inf(1)
+	return capped(2*total.Value()*total.Value(), spread)
+}
+
+// surelyEnough is as many independent readings as count: with them F is known to a
+// thousandth.
+const surelyEnough = 1e6
+
+// capped returns a/b, at most [surelyEnough], also where nothing varies and b is 0.
+func capped(a, b float64) float64 {
+	if a >= surelyEnough*b {
+		return surelyEnough
 	}
-	return 2 * total.Value() * total.Value() / spread
+	return a / b
 }
 
 // interval returns where f lies, its square departure being known with so many
 // degrees of freedom.
 func (s Settings) interval(f F, freedom float64) Interval {
-	if f.Infinite() || math.IsInf(freedom, 1) {
-		return Interval{f, f, math.Inf(1)}
+	if f.Infinite() {
+		return Interval{f, f, freedom}
 	}
 	tail := (1 - s.filled(inches).Confidence) / 2
 	chi := distuv.ChiSquared{K: freedom}

@@ -175,7 +175,7 @@ func TestLinesInInches(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "FF by area", float64(w.FF), 22.156, 5e-4)
-	if w.LocalFF != (Local{20, "b"}) || w.LocalFL != (Local{30, "a"}) {
+	if w.LocalFF != (Local{20, w.Sections[1]}) || w.LocalFL != (Local{30, w.Sections[0]}) {
 		t.Errorf("least local values %v and %v", w.LocalFF, w.LocalFL)
 	}
 }
@@ -239,6 +239,11 @@ func TestDegenerateLines(t *testing.T) {
 					}
 				default:
 					near(t, "F", float64(v.got), v.want, 1e-6*v.want)
+				}
+			}
+			for _, i := range []Interval{lines[0].FFRange, lines[0].FLRange} {
+				if b, err := json.Marshal(i); err != nil || !(i.Low <= i.High) {
+					t.Errorf("interval %+v: %s %v", i, b, err)
 				}
 			}
 			if c.name == "0 and 1/8 in in turn" {
@@ -429,7 +434,7 @@ func TestRefusals(t *testing.T) {
 	}
 	// One run that is no good does not spoil the others.
 	r, err := Measure(Section{Runs: []survey.Run{run("short", 0.3, 1, flat[:5]...), lineMetric()}}, Settings{})
-	if err != nil || len(r.Lines) != 1 || len(r.Notes) != 1 || r.Notes[0].Kind != survey.LeftOut {
+	if err != nil || len(r.Lines) != 1 || len(r.Notes) != 2 || r.Notes[0].Text != "not used: run short: found 5 readings, want at least 12 for F-numbers" || r.Notes[0].Kind != survey.Warning {
 		t.Errorf("%+v %v", r, err)
 	}
 	if _, err := Combine(nil, Settings{}); err == nil || err.Error() != "found no section, want at least one that is measured" {
@@ -463,6 +468,16 @@ func TestReadingsRequired(t *testing.T) {
 func randomRun(kind string, n int, rng *rand.Rand) []float64 {
 	h := make([]float64, n)
 	z := 0.003 * rng.NormFloat64()
+	if kind == "waves" { // rougher here than there
+		for k := range 8 {
+			long := math.Pow(1.5, float64(k)) // m
+			size := 0.0006 * math.Sqrt(long) * rng.ExpFloat64()
+			phase := 2 * math.Pi * rng.Float64()
+			for i := range h {
+				h[i] += size * math.Sin(2*math.Pi*atInch*float64(i)/long+phase)
+			}
+		}
+	}
 	for i := range h {
 		switch kind {
 		case "uneven":
@@ -494,6 +509,8 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 		{"walk", 6, 30, 0.82, 0.97},
 		{"smooth", 6, 15, 0.84, 0.97},
 		{"smooth", 12, 40, 0.85, 0.97},
+		{"waves", 12, 40, 0.74, 0.97},
+		{"waves", 1, 40, 0.30, 0.88}, // as the doc of freedom says
 	} {
 		rng := rand.New(rand.NewPCG(1, 2))
 		var squareQ, squareZ float64

@@ -43,6 +43,9 @@ func LayOut(floor *surface.Floor, joints []survey.Breakline, s Settings) ([]Sect
 	var out []Section
 	var notes []survey.Note
 	var first error
+	if floor.Hull {
+		notes = append(notes, survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the band is left out along the outermost shots"))
+	}
 	for _, r := range floor.Regions {
 		sec, err := layOut(r, joints, s, y)
 		if err != nil {
@@ -106,11 +109,15 @@ func runsAlong(p plan, f frame, band float64, s Settings, name string) []survey.
 	n := max(1, int((high-low)/s.Apart*(1+1e-12)))
 	pitch := (high - low) / float64(n)
 	var out []survey.Run
+	line := func(i int, shift float64) float64 { return low + (float64(i)+shift)*pitch }
+	shift := 0.5
 	for i := range n {
-		at := low + (float64(i)+0.5)*pitch
-		if p.cornerToCorner(at, s.Step) {
-			at += pitch / 4
+		if p.cornerToCorner(line(i, 0.5), s.Step) {
+			shift = 0.25 // all of them, so that they stay as far apart
 		}
+	}
+	for i := range n {
+		at := line(i, shift)
 		for _, w := range p.free(at, band) {
 			fit := int((w.hi-w.lo)/s.Step+1e-9) + 1
 			if fit < fewest {

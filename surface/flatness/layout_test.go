@@ -266,6 +266,9 @@ func TestNoRunFromCornerToCorner(t *testing.T) {
 				t.Errorf("side %g: run %s joins two corners", side, r.Name)
 			}
 		}
+		if u := answer(t, measureOne(t, sec), "parallel runs"); u.Met != Met {
+			t.Errorf("side %g: %+v", side, u)
+		}
 	}
 }
 
@@ -363,15 +366,170 @@ func TestFreeStretches(t *testing.T) {
 	}
 }
 
-func BenchmarkLayOutAndMeasure(b *testing.B) {
+func BenchmarkFlatness(b *testing.B) {
 	floor := hall(b, rectangle(40, 25), 0.1, 0.5, wavy)
 	if n := floor.Shots; n != 100_000 {
 		b.Fatal(n)
 	}
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := Measure(layOne(b, floor, nil, Settings{}), Settings{}); err != nil {
-			b.Fatal(err)
+	sec := layOne(b, floor, nil, Settings{})
+	b.Run("points=100k/part=layout", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			layOne(b, floor, nil, Settings{})
 		}
+	})
+	b.Run("points=100k/part=measure", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			measureOne(b, sec)
+		}
+	})
+}
+
+func TestEqualLengthBothWays(t *testing.T) {
+	for _, corners := range [][]surface.Vec{rectangle(20, 8), rectangle(13.3, 9.7), ell} {
+		sec := layOne(t, hall(t, corners, 0.25, 0.5, wavy), nil, Settings{Step: atMM})
+		var steps [2]int
+		for _, r := range sec.Runs {
+			steps[r.Name[0]-'A'] += len(r.Stations) - 1
+			near(t, "step", station(r, 0).Distance(station(r, 1)), atMM, 1e-8)
+		}
+		if steps[0] != steps[1] {
+			t.Errorf("%d steps along, %d across", steps[0], steps[1])
+		}
+		// Without half of those across the rule is broken.
+		sec.Runs = slices.DeleteFunc(sec.Runs, func(r survey.Run) bool { return r.Name[0] == 'B' && r.Name[len(r.Name)-1]%2 == 0 })
+		if u := answer(t, measureOne(t, sec), "runs along and across"); u.Met != NotMet {
+			t.Error(u)
+		}
+	}
+}
+
+func TestDiagonalRunsOnRequest(t *testing.T) {
+	sec := layOne(t, hall(t, rectangle(20, 12), 0.25, 0.5, wavy), nil, Settings{Step: atMM, Diagonal: true})
+	u := answer(t, measureOne(t, sec), "runs along and across in equal length, or all at 45°")
+	if u.Met != Met || !strings.HasPrefix(u.Found, "along 0.00 m, across 0.00 m, at 45° ") {
+		t.Error(u)
+	}
+}
+
+// The longest side counts over the corners that a crew shot along it, which do not
+// lie quite on one line.
+func TestLongestSide(t *testing.T) {
+	f := newFrame(origin, 0.3)
+	var ring []surface.Vec
+	for _, p := range []surface.Vec{{X: 4, Y: 0.005}, {X: 8, Y: -0.005}, {X: 12, Y: 0}, {X: 12, Y: 5}, {X: 0, Y: 5}, {X: 0, Y: 0}} {
+		ring = append(ring, f.out(p))
+	}
+	ring[4] = f.out(surface.Vec{X: 0.5, Y: 5}) // 11.5 m above, 12 m below
+	s := longest(ring)
+	near(t, "length", s.a.Distance(s.b), 12, 1e-6)
+	near(t, "bearing", s.bearing(), 0.3, 1e-6)
+}
+
+// Random floors with corners in and out and a column: whatever is laid out keeps the
+// rules of place and is read everywhere, but for readings on a slanting wall, where
+// the shots that carry its triangles may lie far apart.
+func TestRandomOutlines(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	laid := 0
+	for n := range 30 {
+		var corners []surface.Vec
+		sides := 3 + rng.IntN(9)
+		size := 2 + 12*rng.Float64()
+		for i := range sides {
+			a, r := 2*math.Pi*(float64(i)+0.8*rng.Float64())/float64(sides), size*(0.5+0.5*rng.Float64())
+			corners = append(corners, surface.Vec{X: size + r*math.Cos(a), Y: size + r*math.Sin(a)})
+		}
+		d := surface.Data{Rings: []survey.Ring{{Name: "random"}, {Kind: survey.Hole}}}
+		nan := math.NaN()
+		for _, c := range corners {
+			d.Rings[0].Points = append(d.Rings[0].Points, survey.Point{X: c.X, Y: c.Y, Z: nan})
+		}
+		for _, c := range rectangle(0.4, 0.4) {
+			d.Rings[1].Points = append(d.Rings[1].Points, survey.Point{X: size + c.X, Y: size + c.Y, Z: nan})
+		}
+		inside := newPlan([][]surface.Vec{corners}, nil, newFrame(surface.Vec{}, 0))
+		for y := 0.1; y < 2*size; y += 0.2 {
+			for x := 0.1; x < 2*size; x += 0.2 {
+				column := x > size && x < size+0.4 && y > size && y < size+0.4
+				if !column && slices.ContainsFunc(inside.floorAlong(y), func(s span) bool { return s.lo < x && x < s.hi }) {
+					d.Shots = append(d.Shots, survey.Point{X: x, Y: y, Z: wavy(x, y)})
+				}
+			}
+		}
+		floor, err := surface.NewFloor(d)
+		if err != nil {
+			continue // the column stands on a wall
+		}
+		sections, _, err := LayOut(floor, nil, Settings{Step: atMM})
+		if err != nil {
+			if !strings.Contains(err.Error(), "room for less than 12 readings") {
+				t.Errorf("floor %d: %v", n, err)
+			}
+			continue
+		}
+		r := measureOne(t, sections[0])
+		laid++
+		for _, begin := range []string{"no run within", "parallel runs"} {
+			if u := answer(t, r, begin); u.Met != Met {
+				t.Errorf("floor %d: %+v", n, u)
+			}
+		}
+		walls := ringSegments(sections[0].Outline)
+		for _, run := range sections[0].Runs {
+			for i, s := range run.Stations {
+				if !math.IsNaN(s.Z) {
+					continue
+				}
+				if !slices.ContainsFunc(walls, func(w segment) bool { return w.toPoint(station(run, i)) < 0.3 }) {
+					t.Errorf("floor %d: run %s is not read at station %d", n, run.Name, i+1)
+				}
+			}
+		}
+	}
+	if laid < 15 {
+		t.Errorf("only %d floors were laid out", laid)
+	}
+}
+
+// The two sides of a step are two sections; no run crosses it.
+func TestStepPartsSections(t *testing.T) {
+	nan := math.NaN()
+	d := surface.Data{Rings: []survey.Ring{{Name: "hall"}}, Lines: []survey.Breakline{{Name: "step", Points: []survey.Point{{X: 11, Y: 0, Z: nan}, {X: 11, Y: 10, Z: nan}}}}}
+	for _, c := range rectangle(20, 10) {
+		d.Rings[0].Points = append(d.Rings[0].Points, survey.Point{X: c.X, Y: c.Y, Z: nan})
+	}
+	for y := 0.1; y < 10; y += 0.2 {
+		for x := 0.1; x < 20; x += 0.2 {
+			z := wavy(x, y)
+			if x > 11 {
+				z = 12.6 + 3*(z-12.5) // a step of 100 mm, and three times as rough
+			}
+			d.Shots = append(d.Shots, survey.Point{X: x, Y: y, Z: z})
+		}
+	}
+	floor, err := surface.NewFloor(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sections, _, err := LayOut(floor, nil, Settings{Step: atMM})
+	if err != nil || len(sections) != 2 {
+		t.Fatal(len(sections), err)
+	}
+	var results []*Result
+	for _, sec := range sections {
+		results = append(results, measureOne(t, sec))
+	}
+	near(t, "area", results[0].Area+results[1].Area, 200, 1e-6)
+	w, err := Combine(results, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rough := results[0].FF / results[1].FF; rough > 0.45 && rough < 1/0.45 {
+		t.Errorf("FF %v and %v: one side is three times as rough", results[0].FF, results[1].FF)
+	}
+	if w.LocalFF.F != min(results[0].FF, results[1].FF) || !(w.LocalFF.F < w.FF) {
+		t.Errorf("FF %v overall, %v at least", w.FF, w.LocalFF.F)
 	}
 }

@@ -62,7 +62,7 @@ type Row struct {
 // LimitAt returns the limit of r at a length in metres, m.
 //
 // Between two columns of Spans it is on the straight line, rounded to whole
-// millimetres, halves up (R19 for DIN 18202; 89 of the 91 cells of an expanded table
+// millimetres, halves up (a block maker's page on DIN 18202; 89 of the 91 cells of an expanded table
 // come out alike). Beyond the ends the last column holds.
 func (r Row) LimitAt(length float64) float64 {
 	if len(r.Spans) == 0 {
@@ -102,7 +102,7 @@ func inInches(m float64) bool {
 }
 
 // aci lists F-number classes. Source: ACI 117-10 sections 4.8.5.1–4.8.5.3, read as
-// reproduced (R6); gaps of ACI 117-10 table 4.8.6.1 from memory 75 %.
+// reproduced; gaps of ACI 117-10 table 4.8.6.1 from memory 75 %.
 var aci = []struct {
 	name, class string
 	ff, fl      float64
@@ -116,7 +116,8 @@ var aci = []struct {
 }
 
 // din lists DIN 18202 table 3, mm at 0.1, 1, 4, 10 and 15 m between supports. Source:
-// R17; row 3 also R14 and R18. R18 prints 2 at 1 m in row 4.
+// German screed trade handbook; row 3 also two other pages, one of which prints 2 at
+// 1 m in row 4.
 var din = [][5]float64{
 	{10, 15, 20, 25, 30},
 	{5, 8, 12, 15, 20},
@@ -134,15 +135,16 @@ var dinRows = [...]string{
 }
 
 // fm lists TR 34 free-movement classes: Property E and F, mm. Source: a survey firm's
-// page that reproduces table 3.1; M 90 %. The share of 95 % is M 75 %.
+// page that reproduces table 3.1, from memory 90 %. The share of 95 % is from memory 75 %.
 var fm = []struct {
 	class string
 	e, f  float64
 }{{"FM1", 4.5, 1.8}, {"FM2", 6.5, 2.0}, {"FM3", 8, 2.2}, {"FM4", 10, 2.4}}
 
 const (
-	seen = "read"
-	mm   = 0.001
+	seen   = "read"
+	unsaid = "not stated by the source" // edition
+	mm     = 0.001
 )
 
 // Limits returns the table of published limits, in a fixed order.
@@ -174,25 +176,25 @@ func Limits() []Row {
 		ff, fl, lf, ll float64
 	}{{"ufgs-conventional", "conventional", 20, 15, 13, 10}, {"ufgs-industrial", "industrial", 30, 20, 15, 10}} {
 		for i, limit := range [...]float64{c.ff, c.fl, c.lf, c.ll} {
-			f(c.name, "UFGS 03 30 00", "", c.class, Kind(i), limit, false, "UFGS 03 30 00 section 3.8.2", seen)
+			f(c.name, "UFGS 03 30 00", unsaid, c.class, Kind(i), limit, false, "UFGS 03 30 00 section 3.8.2", seen)
 		}
 	}
 	gap := func(name, standard, edition, class string, length, limit float64, source, known string) {
 		out = append(out, Row{Name: name, Standard: standard, Edition: edition, Class: class, Kind: ByStraightedge, Length: length, Limit: limit, Source: source, Known: known})
 	}
 	const ansi, column = "ANSI A108.01/.02", "trade column of a tile education foundation"
-	gap("tile", ansi, "", "tile, all edges below 15 in", 10*foot, inch/4, column, seen)
-	gap("tile", ansi, "", "tile, all edges below 15 in", foot, inch/16, column, seen)
-	gap("tile-large", ansi, "", "tile, any edge 15 in or more", 10*foot, inch/8, column, seen)
-	gap("tile-large", ansi, "", "tile, any edge 15 in or more", 2*foot, inch/16, column, seen)
-	gap("resilient", "ASTM F710", "", "resilient", 10*foot, 3*inch/16, "summary by a flooring maker; a white paper", seen)
-	gap("resilient", "ASTM F710", "", "resilient", foot, inch/32, "summary by a flooring maker; a white paper", seen)
-	gap("wood-10ft", "wood flooring association guidelines", "", "wood, 10 ft", 10*foot, 3*inch/16, "page on floor levelness, weak", "from memory 90 %")
-	gap("wood-6ft", "wood flooring association guidelines", "", "wood, 6 ft", 6*foot, inch/8, "page on floor levelness, weak", "from memory 90 %")
-	gap("wood-builders", "home builders' performance guidelines", "", "wood", 32*inch, inch/4, "quoted by a flooring maker", seen)
-	gap("wood-builders", "home builders' performance guidelines", "", "wood", 20*foot, inch/2, "quoted by a flooring maker", seen)
+	gap("tile", ansi, unsaid, "tile, all edges below 15 in, from the plane required", 10*foot, inch/4, column, seen)
+	gap("tile", ansi, unsaid, "tile, all edges below 15 in, from the plane required", foot, inch/16, column, seen)
+	gap("tile-large", ansi, unsaid, "tile, any edge 15 in or more, from the plane required", 10*foot, inch/8, column, seen)
+	gap("tile-large", ansi, unsaid, "tile, any edge 15 in or more, from the plane required", 2*foot, inch/16, column, seen)
+	gap("resilient", "ASTM F710", unsaid, "resilient", 10*foot, 3*inch/16, "summary by a flooring maker; a white paper", seen)
+	gap("resilient", "ASTM F710", unsaid, "resilient", foot, inch/32, "summary by a flooring maker; a white paper", seen)
+	gap("wood-10ft", "wood flooring association guidelines", unsaid, "wood, 10 ft", 10*foot, 3*inch/16, "page on floor levelness, weak", "from memory 90 %")
+	gap("wood-6ft", "wood flooring association guidelines", unsaid, "wood, 6 ft", 6*foot, inch/8, "page on floor levelness, weak", "from memory 90 %")
+	gap("wood-builders", "home builders' performance guidelines", unsaid, "wood", 32*inch, inch/4, "quoted by a flooring maker", seen)
+	gap("wood-builders", "home builders' performance guidelines", unsaid, "wood", 20*foot, inch/2, "quoted by a flooring maker", seen)
 	for i, r := range din {
-		row := Row{Name: fmt.Sprintf("din18202-%d", i+1), Standard: "DIN 18202 table 3", Class: dinRows[i], Kind: BySupports,
+		row := Row{Name: fmt.Sprintf("din18202-%d", i+1), Standard: "DIN 18202 table 3", Edition: unsaid, Class: dinRows[i], Kind: BySupports,
 			Source: "German screed trade handbook", Known: seen}
 		for j, length := range [...]float64{0.1, 1, 4, 10, 15} {
 			row.Spans = append(row.Spans, At{length, r[j] * mm})
@@ -203,14 +205,14 @@ func Limits() []Row {
 		out = append(out, row)
 	}
 	for i, limit := range [...]float64{3, 5, 10} {
-		gap(fmt.Sprintf("bs8204-sr%d", i+1), "BS 8204", "", fmt.Sprintf("SR%d", i+1), 2, limit*mm, "Concrete Society, fingertips 1006 and 1009", seen)
+		gap(fmt.Sprintf("bs8204-sr%d", i+1), "BS 8204", unsaid, fmt.Sprintf("SR%d", i+1), 2, limit*mm, "Concrete Society, fingertips 1006 and 1009", seen)
 	}
 	level := func(name, standard, edition, class string, r Row) {
 		r.Name, r.Standard, r.Edition, r.Class, r.Kind = name, standard, edition, class, ByDatum
 		out = append(out, r)
 	}
-	level("bs8204-datum", "BS 8204", "", "departure from datum, large areas", Row{Limit: 15 * mm, Source: "page of a screed firm", Known: seen})
-	gap("bs5385", "BS 5385", "", "substrate for tile in adhesive", 2, 3*mm, "BS 5385", "from memory 85 %")
+	level("bs8204-datum", "BS 8204", unsaid, "departure from datum, large areas", Row{Limit: 15 * mm, Source: "page of a screed firm", Known: seen})
+	gap("bs5385", "BS 5385", unsaid, "substrate for tile in adhesive", 2, 3*mm, "BS 5385", "from memory 85 %")
 	for _, c := range fm {
 		name, source := "tr34-"+strings.ToLower(c.class), "Concrete Society TR 34 table 3.1, survey firm's page"
 		row := Row{Name: name, Standard: "TR 34", Edition: "4th", Class: c.class, Kind: ByPropertyE, Limit: c.e * mm, Share: 0.95, Source: source, Known: "from memory 90 %, the share of 95 % from memory 75 %"}
@@ -218,28 +220,28 @@ func Limits() []Row {
 		row.Kind, row.Limit = ByPropertyF, c.f*mm
 		out = append(out, row)
 	}
-	gap("as3958", "AS 3958.1", "2007", "finished tiling", 2, 4*mm, "guide to standards and tolerances, quoted", seen)
-	gap("dtu52.1", "NF DTU 52.1", "", "finished tile on mortar, without the tile's own tolerance", 2, 3*mm, "page of the French building federation", seen)
-	level("dtu52.1", "NF DTU 52.1", "", "level, by the distance to the nearest reference", Row{Limit: 5 * mm, PerMetre: 1 * mm, Source: "page of the French building federation", Known: seen})
+	gap("as3958", "AS 3958.1", "2007", "finished tiling, ± from the plane required", 2, 4*mm, "guide to standards and tolerances, quoted", seen)
+	gap("dtu52.1", "NF DTU 52.1", unsaid, "finished tile on mortar, without the tile's own tolerance", 2, 3*mm, "page of the French building federation", seen)
+	level("dtu52.1", "NF DTU 52.1", unsaid, "level, by the distance to the nearest reference", Row{Limit: 5 * mm, PerMetre: 1 * mm, Source: "page of the French building federation", Known: seen})
 	const dtu13 = "NF DTU 13.3 P1-1-2 clause 17"
 	gap("dtu13.3", "NF DTU 13.3", "2021", "slab to take a covering", 2, 7*mm, dtu13, seen)
 	gap("dtu13.3", "NF DTU 13.3", "2021", "slab to take a covering", 0.2, 2*mm, dtu13, seen)
 	level("dtu13.3", "NF DTU 13.3", "2021", "level or fall, by the length", Row{CubeRoot: 10 * mm, Source: dtu13, Known: seen})
-	gap("dtu52.2", "NF DTU 52.2", "", "substrate for bonded tile", 2, 5*mm, "NF DTU 52.2", "from memory 75 %")
-	gap("dtu52.2", "NF DTU 52.2", "", "substrate for bonded tile", 0.2, 1*mm, "NF DTU 52.2", "from memory 75 %")
-	gap("dtu52.2-large", "NF DTU 52.2", "", "substrate for large bonded tile", 2, 3*mm, "NF DTU 52.2", "from memory 75 %")
+	gap("dtu52.2", "NF DTU 52.2", unsaid, "substrate for bonded tile", 2, 5*mm, "NF DTU 52.2", "from memory 75 %")
+	gap("dtu52.2", "NF DTU 52.2", unsaid, "substrate for bonded tile", 0.2, 1*mm, "NF DTU 52.2", "from memory 75 %")
+	gap("dtu52.2-large", "NF DTU 52.2", unsaid, "substrate for large bonded tile", 2, 3*mm, "NF DTU 52.2", "from memory 75 %")
 	const access = "U.S. Access Board, dimensional tolerances, 2011, part III"
-	gap("natspec-a", "NATSPEC", "", "A", 3, 3*mm, access, seen)
-	gap("natspec-b", "NATSPEC", "", "B", 3, 6*mm, access, seen)
-	gap("natspec-c", "NATSPEC", "", "C", 0.6, 6*mm, access, seen)
-	gap("nzs3114", "NZS 3114", "", "gradual", 3, 5*mm, access, seen)
-	out = append(out, Row{Name: "nzs3114", Standard: "NZS 3114", Class: "abrupt", Kind: ByStep, Length: 0.2, Limit: 3 * mm, Source: access, Known: seen})
-	level("nzs3109", "NZS 3109", "", "slab level", Row{Limit: 5 * mm, Source: access, Known: seen})
+	gap("natspec-a", "NATSPEC", unsaid, "A", 3, 3*mm, access, seen)
+	gap("natspec-b", "NATSPEC", unsaid, "B", 3, 6*mm, access, seen)
+	gap("natspec-c", "NATSPEC", unsaid, "C", 0.6, 6*mm, access, seen)
+	gap("nzs3114", "NZS 3114", unsaid, "gradual", 3, 5*mm, access, seen)
+	out = append(out, Row{Name: "nzs3114", Standard: "NZS 3114", Edition: unsaid, Class: "abrupt", Kind: ByStep, Length: 0.2, Limit: 3 * mm, Source: access, Known: seen})
+	level("nzs3109", "NZS 3109", unsaid, "slab level", Row{Limit: 5 * mm, Source: access, Known: seen})
 	level("aci117-elevation", "ACI 117", "2010", "top of slab on ground", Row{Limit: 3 * inch / 4, Source: "UFGS 03700 page 26", Known: seen})
 	out = append(out,
 		Row{Name: "ada", Standard: "ADA standards", Edition: "2010", Class: "sections 303 and 405.2", Kind: ByThreshold, Limit: inch / 2, Bevel: inch / 4, Ramp: 12, Source: "ADA 303.2 to 303.4, 405.2", Known: seen},
-		Row{Name: "uk-threshold", Standard: "UK access guidance", Class: "upstand", Kind: ByThreshold, Limit: 15 * mm, Bevel: 5 * mm, Source: "UK practice", Known: "15 mm read, the chamfer above 5 mm from memory"},
-		Row{Name: "au-threshold", Standard: "Australian access practice", Class: "small steps", Kind: ByThreshold, Limit: 5 * mm, Bevel: 3 * mm, Ramp: 8, Source: "Australian practice", Known: "ramp 1:8 to 35 mm read, small steps from memory"},
+		Row{Name: "uk-threshold", Standard: "UK access guidance", Edition: unsaid, Class: "upstand", Kind: ByThreshold, Limit: 15 * mm, Bevel: 5 * mm, Source: "UK practice", Known: "15 mm read, the chamfer above 5 mm from memory"},
+		Row{Name: "au-threshold", Standard: "Australian access practice", Edition: unsaid, Class: "small steps", Kind: ByThreshold, Limit: 5 * mm, Bevel: 3 * mm, Ramp: 8, Source: "Australian practice", Known: "ramp 1:8 to 35 mm read, small steps from memory"},
 	)
 	return out
 }

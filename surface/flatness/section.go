@@ -2,7 +2,6 @@ package flatness
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"pourplane/surface"
@@ -70,7 +69,7 @@ func Measure(sec Section, s Settings) (*Result, error) {
 			if first == nil {
 				first = err
 			}
-			out.Notes = append(out.Notes, survey.Notef(survey.LeftOut, survey.Pos{}, "%v", err))
+			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "not used: %v", err))
 			continue
 		}
 		out.Lines = append(out.Lines, lines...)
@@ -89,6 +88,9 @@ func Measure(sec Section, s Settings) (*Result, error) {
 		}
 	}
 	out.combine(s, y)
+	if n := len(out.Lines); n < knowsSpread {
+		out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the intervals rest on %d of at least %d lines: they do not know how the floor differs from place to place", n, knowsSpread))
+	}
 	if out.Area > 0 {
 		out.Required = s.required(out.Area)
 	}
@@ -130,8 +132,8 @@ func joined(x [][]float64) []float64 {
 
 // Local is a least value and the section that has it.
 type Local struct {
-	F       F
-	Section string
+	F  F
+	Of *Result
 }
 
 // Whole is a floor of one section or several.
@@ -142,15 +144,15 @@ type Whole struct {
 	LocalFF, LocalFL Local
 }
 
-// Combine puts sections together by area: 1/F² = ΣA/F² ÷ ΣA (M 85 %, ASTM E1155-96
-// section 9). The least value of any section stands beside the overall one. It is an
+// Combine puts sections together by area: 1/F² = ΣA/F² ÷ ΣA (ASTM E1155-96
+// section 9, from memory 85 %). The least value of any section stands beside the overall one. It is an
 // error if there are several sections and the area of one is not known.
 func Combine(sections []*Result, s Settings) (*Whole, error) {
 	if len(sections) == 0 {
 		return nil, &survey.Error{Found: "no section", Want: "at least one that is measured"}
 	}
 	w := &Whole{Sections: sections,
-		LocalFF: Local{F(math.Inf(1)), sections[0].Name}, LocalFL: Local{F(math.Inf(1)), sections[0].Name}}
+		LocalFF: Local{sections[0].FF, sections[0]}, LocalFL: Local{sections[0].FL, sections[0]}}
 	var ff, fl []F
 	var areas, ofFF, ofFL []float64
 	for _, r := range sections {
@@ -164,10 +166,10 @@ func Combine(sections []*Result, s Settings) (*Whole, error) {
 		ff, fl, areas = append(ff, r.FF), append(fl, r.FL), append(areas, a)
 		ofFF, ofFL = append(ofFF, r.FFRange.Freedom), append(ofFL, r.FLRange.Freedom)
 		if r.FF < w.LocalFF.F {
-			w.LocalFF = Local{r.FF, r.Name}
+			w.LocalFF = Local{r.FF, r}
 		}
 		if r.FL < w.LocalFL.F {
-			w.LocalFL = Local{r.FL, r.Name}
+			w.LocalFL = Local{r.FL, r}
 		}
 	}
 	w.FF, w.FL = weighted(ff, areas), weighted(fl, areas)
@@ -185,8 +187,5 @@ func together(f []F, w, freedom []float64) float64 {
 		total.Add(g)
 		spread.Add(g * g / freedom[i])
 	}
-	if spread.Value() == 0 {
-		return math.Inf(1)
-	}
-	return total.Value() * total.Value() / spread.Value()
+	return capped(total.Value()*total.Value(), spread.Value())
 }

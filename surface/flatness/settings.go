@@ -2,6 +2,9 @@
 // F-numbers, chord departures, Property E and F, and a table of published limits
 // to hold measurements against. Lengths and elevations are metres; F-numbers have
 // no unit.
+//
+// "From memory 90 %" in a comment or a source means that no text was at hand and how
+// sure the writer was.
 package flatness
 
 import (
@@ -41,13 +44,14 @@ const (
 	inch   = 0.0254      // m
 	foot   = 12 * inch   // m
 	sqFoot = foot * foot // m²
-	inchFF = 4.57 * inch // m; ASTM E1155-96 §9, M 97 %
-	bothFL = 12.5 * inch // m; ASTM E1155-96 §9, M 97 %; × 25.4 is the 317.5 mm of the metric form
+	inchFF = 4.57 * inch // m; from memory 97 %, ASTM E1155-96 section 9
+	bothFL = 12.5 * inch // m; from memory 97 %, ASTM E1155-96 section 9; × 25.4 is the 317.5 mm of the metric form
 	atInch = 12 * inch   // m, step
 	atMM   = 0.300       // m, step
 	off    = 0.01        // of a step: how far it may be from 12 in or 300 mm; own choice
-	overZ  = 10          // steps in 10 ft or 3.0 m; R1
-	fewest = 12          // readings of a run; R1
+	overZ  = 10          // steps in 10 ft or 3.0 m; ASTM E1155-96 section 3
+	fewest = 12          // readings of a run; ASTM E1155-96 section 3
+	hair   = 1e-6        // that rounding may add to a number that ought to be whole
 	none   = 1e-9        // m: a departure below this is none, since nothing measures a nanometre
 )
 
@@ -91,25 +95,59 @@ func (y system) area(m2 float64) string {
 	return fmt.Sprintf("%.0f ft²", m2/sqFoot)
 }
 
+// figure is a setting that is a number.
+type figure struct {
+	name                 string
+	of                   func(*Settings) *float64
+	inches, mm           float64 // default in each system
+	show                 func(y system, v float64) string
+	other, source, known string
+}
+
+const (
+	rulesOf  = "ASTM E1155-96 section 7"
+	numberOf = "ASTM E1155-96 section 9"
+)
+
+// figures holds every default once, with where it is from.
+var figures = []figure{
+	{"reading step", func(s *Settings) *float64 { return &s.Step }, atInch, atMM, millimetres,
+		"300 mm", "ASTM E1155-96 section 3", "read in text copies"},
+	{"FF constant at 300 mm", func(s *Settings) *float64 { return &s.MetricFF }, inchFF, inchFF, millimetres,
+		"115.800 mm", numberOf + "; E1155M-96", "4.57 in from memory 97 %; 115.8 mm from memory 65 %"},
+	{"least local over overall", func(s *Settings) *float64 { return &s.LocalRatio }, 0.6, 0.6, ratio,
+		"0.67 or 0.50", "ACI 117-10; others ACI 302.1R-04, earlier practice", "read, reproduced"},
+	{"confidence", func(s *Settings) *float64 { return &s.Confidence }, 0.9, 0.9, ratio,
+		"", "ASTM E1155 asks for 90 %", "its formula was not found; " + Estimate},
+	{"least area of a section", func(s *Settings) *float64 { return &s.LeastArea }, 320 * sqFoot, 30, system.area,
+		"a published report passes 20.5 m²", rulesOf, "survey firm's page; from memory 90 %"},
+	{"least side of a section", func(s *Settings) *float64 { return &s.LeastSide }, 8 * foot, 2.4, system.length,
+		"", rulesOf, "survey firm's page; from memory 90 %"},
+	{"band left out", func(s *Settings) *float64 { return &s.Band }, 2 * foot, 0.6, system.length,
+		"", rulesOf, "read in a published report; full list from memory 90 %"},
+	{"band not left out above this share", func(s *Settings) *float64 { return &s.Waive }, 0.25, 0.25, ratio,
+		"", rulesOf, "from memory 80 %"},
+	{"parallel runs apart", func(s *Settings) *float64 { return &s.Apart }, 4 * foot, 1.2, system.length,
+		"", rulesOf, "read in a published report"},
+	{"narrow section below", func(s *Settings) *float64 { return &s.Narrow }, 25 * foot, 7.5, system.length,
+		"", rulesOf, "read in a published report"},
+	{"direction off by degrees", func(s *Settings) *float64 { return &s.Turn }, 5, 5, plain,
+		"", "own choice", "own choice"},
+	{"shots apart at most, steps", func(s *Settings) *float64 { return &s.Sparse }, 1.25, 1.25, plain,
+		"", "own choice", "own choice"},
+}
+
+func millimetres(_ system, m float64) string { return fmt.Sprintf("%.3f mm", m*1000) }
+func ratio(_ system, v float64) string       { return fmt.Sprintf("%.2f", v) }
+func plain(_ system, v float64) string       { return fmt.Sprintf("%g", v) }
+
 // filled returns s with the defaults of a system where it is zero.
 func (s Settings) filled(y system) Settings {
-	fill := func(v *float64, inches, mm float64) {
-		if *v == 0 {
-			*v = [...]float64{inches, mm}[y]
+	for _, f := range figures {
+		if v := f.of(&s); *v == 0 {
+			*v = [...]float64{f.inches, f.mm}[y]
 		}
 	}
-	fill(&s.Step, atInch, atMM)
-	fill(&s.MetricFF, inchFF, inchFF)
-	fill(&s.LocalRatio, 0.6, 0.6)
-	fill(&s.Confidence, 0.9, 0.9)
-	fill(&s.LeastArea, 320*sqFoot, 30)
-	fill(&s.LeastSide, 8*foot, 2.4)
-	fill(&s.Band, 2*foot, 0.6)
-	fill(&s.Waive, 0.25, 0.25)
-	fill(&s.Apart, 4*foot, 1.2)
-	fill(&s.Narrow, 25*foot, 7.5)
-	fill(&s.Sparse, 1.25, 1.25)
-	fill(&s.Turn, 5, 5)
 	return s
 }
 
@@ -125,15 +163,15 @@ func (s Settings) constants(y system) (ff, fl float64) {
 // have, rounded up.
 //
 // Source: N = A/30, A in ft², read on a survey firm's page; N = 2√A up to
-// 1 600 ft², M 70 %. The two leave a jump at 1 600 ft². The metric text's own
+// 1 600 ft², from memory 70 %. The two leave a jump at 1 600 ft². The metric text's own
 // figures were not found; the area is turned into ft².
 func (s Settings) required(area float64) int {
 	a := area / sqFoot
 	n := a / 30
-	if a *= 1 + 1e-12; !s.Thirtieth && a <= 1600*(1+1e-9) {
+	if !s.Thirtieth && a <= 1600+hair {
 		n = 2 * math.Sqrt(a)
 	}
-	return int(math.Ceil(n - 1e-6))
+	return int(math.Ceil(n - hair))
 }
 
 // Setting is one choice for printing.
@@ -144,37 +182,25 @@ type Setting struct {
 // Table lists the choices in force for runs read at a step in metres.
 func (s Settings) Table(step float64) []Setting {
 	y, _ := systemOf(step)
-	f := s.filled(y)
-	pick := func(on bool, yes, no string) (value, other string) {
+	if s.Step == 0 {
+		s.Step = step
+	}
+	out := []Setting{{"FF constant at 12 in", millimetres(y, inchFF), "", numberOf, "from memory 97 %"},
+		{"FL constant", millimetres(y, bothFL), "", numberOf, "from memory 97 %"}}
+	pick := func(name string, on bool, yes, no, source, known string) {
 		if on {
-			return yes, no
+			yes, no = no, yes
 		}
-		return no, yes
+		out = append(out, Setting{name, no, yes, source, known})
 	}
-	mm := func(m float64) string { return fmt.Sprintf("%.3f mm", m*1000) }
-	ff, fl := s.constants(y)
-	divisor, otherDivisor := pick(s.DivideByN, "n", "n − 1")
-	joined, otherJoined := pick(s.Pooled, "all readings pooled", "line by line, weighted by readings")
-	count, otherCount := pick(s.Thirtieth, "A/30", "2√A to 1 600 ft², A/30 above")
-	way, otherWay := pick(s.Diagonal, "45° everywhere", "along and across in equal length; 45° where narrow")
-	const rules = "ASTM E1155-96 section 7"
-	return []Setting{
-		{"FF constant", mm(ff), "115.8 mm for 300 mm steps, or 4.57 in = 116.078 mm", "ASTM E1155-96 section 9; E1155M-96", "4.57 in from memory 97 %; 115.8 mm from memory 65 %"},
-		{"FL constant", mm(fl), "", "ASTM E1155-96 section 9", "from memory 97 %"},
-		{"variance divisor", divisor, otherDivisor, "ASTM E1155-96 section 9", "from memory 90 %"},
-		{"lines into a section", joined, otherJoined, "ASTM E1155-96 section 9; E1155-14 speaks of all values", "from memory 85 %"},
-		{"sections into a floor", "weighted by area", "", "ASTM E1155-96 section 9", "from memory 85 %"},
-		{"readings required", count, otherCount, "a survey firm's page for A/30", "2√A from memory 70 %"},
-		{"least local over overall", fmt.Sprintf("%.2f", f.LocalRatio), "0.60, 0.67 or 0.50", "ACI 117-10; ACI 302.1R-04; earlier practice", "read, reproduced"},
-		{"confidence", fmt.Sprintf("%.0f %%", 100*f.Confidence), "", "ASTM E1155 asks for 90 %", "its formula was not found; " + Estimate},
-		{"least area of a section", y.area(f.LeastArea), "a published report passes 20.5 m²", rules, "survey firm's page; from memory 90 %"},
-		{"least side of a section", y.length(f.LeastSide), "", rules, "survey firm's page; from memory 90 %"},
-		{"band left out", y.length(f.Band), "", rules, "read in a published report; full list from memory 90 %"},
-		{"band not left out above", fmt.Sprintf("%.0f %% of the area", 100*f.Waive), "", rules, "from memory 80 %"},
-		{"parallel runs apart", y.length(f.Apart), "", rules, "read in a published report"},
-		{"narrow section below", y.length(f.Narrow), "", rules, "read in a published report"},
-		{"directions", way, otherWay, rules, "from memory 85 %"},
-		{"direction off by at most", fmt.Sprintf("%g°", f.Turn), "", "own choice", "common sense"},
-		{"shots apart at most", fmt.Sprintf("%g steps", f.Sparse), "", "own choice", "common sense"},
+	pick("variance divisor", s.DivideByN, "n", "n − 1", numberOf, "from memory 90 %")
+	pick("lines into a section", s.Pooled, "all readings pooled", "line by line, weighted by readings", numberOf+"; E1155-14 speaks of all values", "from memory 85 %")
+	out = append(out, Setting{"sections into a floor", "weighted by area", "", numberOf, "from memory 85 %"})
+	pick("readings required", s.Thirtieth, "A/30", "2√A to 1 600 ft², A/30 above", "a survey firm's page for A/30", "2√A from memory 70 %")
+	pick("directions", s.Diagonal, "45° everywhere", "along and across in equal length; 45° where narrow", rulesOf, "from memory 85 %")
+	filled := s.filled(y)
+	for _, f := range figures {
+		out = append(out, Setting{f.name, f.show(y, *f.of(&filled)), f.other, f.source, f.known})
 	}
+	return out
 }
