@@ -15,6 +15,7 @@ var mayImport = map[string][]string{
 	"surface/internal/exact":    {},
 	"surface/internal/delaunay": {"surface/internal/exact"},
 	"surface":                   {"survey", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
+	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
 	"cmd/pourplane":             {"survey", "survey/unit", "surface", "surface/order", "plot"},
