@@ -16,7 +16,7 @@ var mayImport = map[string][]string{
 	"surface/internal/delaunay": {"surface/internal/exact"},
 	"surface":                   {"survey", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
 	"surface/blunder":           {"survey", "survey/unit", "surface"},
-	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/sum"},
+	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
 	"cmd/pourplane":             {"survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "plot"},

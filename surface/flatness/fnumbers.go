@@ -124,15 +124,15 @@ func (l Line) Length() float64 { return l.Step * float64(l.Readings()-1) }
 // placed reports whether it is known where the line lies.
 func (l Line) placed() bool { return !math.IsNaN(l.Start.X + l.Start.Y + l.End.X + l.End.Y) }
 
-// stretch is readings of a run without a gap.
-type stretch struct {
+// unbroken is readings of a run without a gap.
+type unbroken struct {
 	first int // index of the first station
 	h     []float64
 }
 
 // stretches cuts a run at the stations that have no reading.
-func stretches(r survey.Run) []stretch {
-	var out []stretch
+func stretches(r survey.Run) []unbroken {
+	var out []unbroken
 	open := false
 	for i, s := range r.Stations {
 		if math.IsNaN(s.Z) {
@@ -140,7 +140,7 @@ func stretches(r survey.Run) []stretch {
 			continue
 		}
 		if !open {
-			out = append(out, stretch{first: i})
+			out = append(out, unbroken{first: i})
 			open = true
 		}
 		last := &out[len(out)-1]

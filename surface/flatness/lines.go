@@ -1,0 +1,124 @@
+package flatness
+
+import (
+	"math"
+
+	"pourplane/surface"
+)
+
+// turned is a surface seen along a direction.
+type turned struct {
+	*surface.TIN
+	cos, sin float64
+	u, w     []float64 // m along and across, for each vertex
+	lo, hi   surface.Vec
+}
+
+// turn looks at t along a direction in degrees from east, counter-clockwise.
+func turn(t *surface.TIN, degrees float64) *turned {
+	d := &turned{TIN: t, cos: 1, u: make([]float64, len(t.Z)), w: make([]float64, len(t.Z))}
+	switch degrees {
+	case 0:
+	case 90: // exactly, so that lines run along the rows of a grid
+		d.cos, d.sin = 0, 1
+	default:
+		d.sin, d.cos = math.Sincos(degrees * math.Pi / 180)
+	}
+	d.lo, d.hi = surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	for v := range t.Z {
+		u := float64(t.X[v]*d.cos) + float64(t.Y[v]*d.sin)
+		w := float64(t.Y[v]*d.cos) - float64(t.X[v]*d.sin)
+		d.u[v], d.w[v] = u, w
+		d.lo = surface.Vec{X: min(d.lo.X, u), Y: min(d.lo.Y, w)}
+		d.hi = surface.Vec{X: max(d.hi.X, u), Y: max(d.hi.Y, w)}
+	}
+	return d
+}
+
+// place returns the place on the grid of the survey at u along and w across.
+func (d *turned) place(u, w float64) surface.Vec {
+	return surface.Vec{
+		X: d.Origin.X + (float64(u*d.cos) - float64(w*d.sin)),
+		Y: d.Origin.Y + (float64(u*d.sin) + float64(w*d.cos)),
+	}
+}
+
+// inside is how far the first and the last line lie within the floor, m, so that
+// walls whose corners are rounded to a nanometre do not weave across them.
+const inside = 1e-6
+
+// lines returns where across the lines lie: evenly spaced, no farther apart than
+// spacing, the first and the last along the edges of the floor.
+func (d *turned) lines(spacing float64) []float64 {
+	wide := d.hi.Y - d.lo.Y
+	n := max(1, int(math.Ceil(wide/spacing-1e-9)))
+	out := make([]float64, n+1)
+	for i := range out {
+		out[i] = d.lo.Y + wide*float64(i)/float64(n)
+	}
+	out[0], out[n] = d.lo.Y+min(inside, wide/4), d.hi.Y-min(inside, wide/4)
+	return out
+}
+
+// after returns the half-edge after h in its triangle.
+func after(h int32) int32 {
+	if h%3 == 2 {
+		return h - 2
+	}
+	return h + 1
+}
+
+// down reports whether half-edge h runs from one side of a line to the other, from
+// left to right of it; a vertex on the line counts as left. Such an edge lets the
+// line into its triangle.
+func (d *turned) down(h int32, line float64) bool {
+	return d.w[d.V[h]] >= line && d.w[d.V[after(h)]] < line
+}
+
+// entries returns, for each line, the edges of the floor through which it enters.
+func (d *turned) entries(lines []float64) [][]int32 {
+	out := make([][]int32, len(lines))
+	per := float64(len(lines)-1) / (d.hi.Y - d.lo.Y)
+	for h, twin := range d.Twin {
+		h := int32(h)
+		if twin >= 0 {
+			continue
+		}
+		a, b := d.w[d.V[h]], d.w[d.V[after(h)]]
+		if a <= b {
+			continue
+		}
+		first := max(0, int((b-d.lo.Y)*per)-1)
+		last := min(len(lines)-1, int((a-d.lo.Y)*per)+1)
+		for i := first; i <= last; i++ {
+			if d.down(h, lines[i]) {
+				out[i] = append(out[i], h)
+			}
+		}
+	}
+	return out
+}
+
+// walk follows a line from the edge of the floor through which it enters to the
+// one through which it leaves.
+func (d *turned) walk(h int32, line float64, p *stretch) {
+	p.reset()
+	for {
+		d.cross(h, line, p)
+		out := after(h) // the line leaves through one of the other two
+		if d.w[d.V[after(out)]] < line {
+			out = after(out)
+		}
+		if h = d.Twin[out]; h < 0 {
+			d.cross(out, line, p)
+			return
+		}
+	}
+}
+
+// cross adds the place where a line crosses half-edge h.
+func (d *turned) cross(h int32, line float64, p *stretch) {
+	a, b := d.V[h], d.V[after(h)]
+	f := (line - d.w[a]) / (d.w[b] - d.w[a])
+	p.add(d.u[a]+float64(f*(d.u[b]-d.u[a])), d.Z[a]+float64(f*(d.Z[b]-d.Z[a])))
+}

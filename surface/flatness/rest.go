@@ -1,0 +1,283 @@
+package flatness
+
+import "math"
+
+// free is a support that is an end of the edge, where it lies between two nodes.
+const free = -1
+
+// resting follows an edge of one length along a stretch. Its start lies at s, from
+// node i to node i+1, its end from node j to node j+1. It rests on nodes a and b,
+// or on its ends; the greatest gap is at node low, -1 if there is none.
+type resting struct {
+	*stretch
+	length float64
+	s      float64
+	i, j   int
+	a, b   int
+	low    int
+	to     *tally
+	line   float64 // m, across: which line it is; handed on
+}
+
+// slope of the floor from node k to the next.
+func (r *resting) slope(k int) float64 { return (r.z[k+1] - r.z[k]) / (r.x[k+1] - r.x[k]) }
+
+// floor returns the elevation at x, between nodes k and k+1.
+func (r *resting) floor(x float64, k int) float64 {
+	return r.z[k] + float64((r.z[k+1]-r.z[k])*(x-r.x[k])/(r.x[k+1]-r.x[k]))
+}
+
+// supports returns the places of the supports of the edge that starts at s.
+func (r *resting) supports(s float64) (xa, za, xb, zb float64) {
+	if xa = s; r.a == free {
+		za = r.floor(s, r.i)
+	} else {
+		xa, za = r.x[r.a], r.z[r.a]
+	}
+	if xb = s + r.length; r.b == free {
+		zb = r.floor(xb, r.j)
+	} else {
+		xb, zb = r.x[r.b], r.z[r.b]
+	}
+	return xa, za, xb, zb
+}
+
+// edge returns the underside of the edge that starts at s.
+func (r *resting) edge(s float64) chord {
+	xa, za, xb, zb := r.supports(s)
+	return chord{xa, za, (zb - za) / (xb - xa)}
+}
+
+// between returns the nodes between the supports.
+func (r *resting) between() (first, last int) {
+	first, last = r.a+1, r.b-1
+	if r.a == free {
+		first = r.i + 1
+	}
+	if r.b == free {
+		last = r.j
+	}
+	return first, last
+}
+
+// gap returns the height of the edge that starts at s over node k, ≥ 0; 0 if k is -1.
+func (r *resting) gap(s float64, k int) float64 {
+	if k < 0 {
+		return 0
+	}
+	return max(0, r.edge(s).at(r.x[k])-r.z[k])
+}
+
+// lowest returns the node with the greatest gap under the edge that starts at s;
+// -1 if no node lies between the supports.
+func (r *resting) lowest(s float64) int {
+	first, last := r.between()
+	return r.under(r.edge(s), first, last, math.Inf(-1)).low
+}
+
+// next returns the right support of an edge that starts at s and has its left one
+// at (x, z): the next corner of the hull. Nodes from first on are looked at.
+func (r *resting) next(s, x, z float64, first int) int {
+	end := s + r.length
+	if end <= x {
+		return free
+	}
+	last := r.j
+	if r.x[last] >= end {
+		last--
+	}
+	top := r.floor(end, r.j)
+	k := r.steepest(x, z, first, last, (top-z)/(end-x))
+	if k >= 0 && (chord{x, z, (r.z[k] - z) / (r.x[k] - x)}).at(end)-top <= sameHeight {
+		return free // in line with the end, which is farther
+	}
+	return k
+}
+
+// settle finds the rest of the edge that starts at s: round the hull from its
+// start to the side that carries its middle.
+func (r *resting) settle(s float64) {
+	r.s = s
+	r.a, r.b = free, r.next(s, s, r.floor(s, r.i), r.i+1)
+	for r.b != free && r.x[r.b] < s+r.length/2 {
+		r.a, r.b = r.b, r.next(s, r.x[r.b], r.z[r.b], r.b+1)
+	}
+	r.rest(s)
+}
+
+// rest works out what follows from new supports. Where more than two nodes touch
+// the edge, as on floors read to a whole millimetre, the outermost count.
+func (r *resting) rest(s float64) {
+	if r.a != free && r.b != free {
+		c := r.edge(s)
+		a := r.a
+		r.reach(&c, r.i+1, a-1, sameHeight, func(k int) { r.a = min(r.a, k) })
+		r.reach(&c, r.b+1, r.j, sameHeight, func(k int) { r.b = k })
+	}
+	r.low = r.lowest(s)
+}
+
+// place puts the start of the edge at s.
+func (r *resting) place(s float64) {
+	for r.i = 0; r.i+2 < len(r.x) && r.x[r.i+1] <= s; r.i++ {
+	}
+	for r.j = r.i; r.j+2 < len(r.x) && r.x[r.j+1] <= s+r.length; r.j++ {
+	}
+	r.settle(s)
+}
+
+// run moves the edge from one end of the stretch to the other and hands every
+// piece of the way to the tally. The stretch is at least as long as the edge.
+func (r *resting) run() {
+	r.place(r.x[0])
+	r.to.fits = true
+	r.to.consider(r, r.s, r.gap(r.s, r.low), r.low) // where there is no way to go
+	end := r.x[len(r.x)-1] - r.length
+	for r.s < end {
+		start, stop := r.x[r.i+1], r.x[r.j+1]-r.length
+		r.move(min(start, stop, end))
+		if start <= r.s {
+			r.i++
+			if r.a == r.i {
+				r.a = free
+			}
+		}
+		if stop <= r.s && r.j+2 < len(r.x) {
+			r.j++
+			c := r.edge(r.s)
+			if r.b == free && r.slope(r.j) < c.slope || r.b != free && c.at(r.x[r.j])-r.z[r.j] <= sameHeight {
+				r.b = r.j
+				r.rest(r.s)
+			}
+		}
+	}
+}
+
+// event is what ends a piece of the way.
+type event uint8
+
+const (
+	arrive event = iota // nothing: the end of the move
+	pass                // the middle passes the right support
+	end                 // the end of the edge that hung free touches the floor
+	touch               // a node touches the edge
+)
+
+// move moves the start of the edge to t; neither of its ends passes a node. A
+// piece of the way ends where the supports change.
+func (r *resting) move(t float64) {
+	for stuck := 0; r.s < t; stuck++ {
+		u, what, node, low := r.until(t)
+		if u > r.s {
+			r.to.piece(r, r.s, u, r.low, low)
+			r.low, stuck = low, 0
+		}
+		r.s = u
+		if stuck > 20 {
+			panic("flatness: the edge finds no rest")
+		}
+		switch what {
+		case pass:
+			before := r.edge(u).slope
+			r.a, r.b = r.b, r.next(u, r.x[r.b], r.z[r.b], r.b+1)
+			r.to.flip(r, before-r.edge(u).slope)
+		case end:
+			if r.b != free {
+				r.b = free
+			} else {
+				r.a = free
+			}
+		case touch:
+			if u+r.length/2 >= r.x[node] {
+				r.a = node
+			} else {
+				r.b = node
+			}
+		}
+		if what != arrive {
+			r.rest(u)
+		}
+	}
+}
+
+// until returns how far the edge can move towards t on the same supports, what
+// ends the move, the node that touches, and the node with the greatest gap there.
+func (r *resting) until(t float64) (u float64, what event, node, low int) {
+	s := r.s
+	u = t
+	if r.b != free {
+		if mid := max(s, r.x[r.b]-r.length/2); mid <= u {
+			u, what = mid, pass
+		}
+	}
+	// The end that hangs free. Both ends of the edge are straight on the floor, so
+	// the height of their chord over a node is of second order in s.
+	var f float64
+	switch {
+	case r.a != free && r.b != free: // the floor under the end against a line that stands still
+		c := r.edge(s)
+		over := func(s float64) float64 { return r.floor(s+r.length, r.j) - c.at(s+r.length) }
+		f = rising(over(s), over(u), 0)
+	case r.a != free || r.b != free:
+		k := max(r.a, r.b)
+		f = rising(r.ends(s, k), r.ends(u, k), r.bend(u-s))
+	default:
+		f = 2
+	}
+	if f <= 1 {
+		u, what = s+f*(u-s), end
+	}
+	if r.a != free && r.b != free {
+		return u, what, node, r.low
+	}
+	for {
+		c := r.edge(u)
+		first, last := r.between()
+		k, gap := r.low, math.Inf(-1)
+		if k >= first {
+			gap = c.at(r.x[k]) - r.z[k]
+		}
+		l := r.under(c, first, last, gap)
+		if l.low >= 0 {
+			k = l.low
+		}
+		v := l.high
+		if v < 0 && r.a != free { // an edge that turns up about a comes down on its other side
+			v = r.under(c, r.i+1, r.a-1, math.Inf(1)).high
+		}
+		if v < 0 || u <= s {
+			return u, what, node, k
+		}
+		was := r.touching(s, v)
+		now := r.touching(u, v)
+		q := 0.0
+		if r.a == free && r.b == free {
+			q = -r.bend(u - s)
+		}
+		u, what, node = s+root(was, now, q)*(u-s), touch, v
+	}
+}
+
+// ends returns the height of the line from end to end of the edge over node k.
+func (r *resting) ends(s float64, k int) float64 {
+	za, zb := r.floor(s, r.i), r.floor(s+r.length, r.j)
+	return za + float64((zb-za)*(r.x[k]-s)/r.length) - r.z[k]
+}
+
+// bend returns the second-order part of [resting.ends] over a move of d metres.
+func (r *resting) bend(d float64) float64 {
+	return (r.slope(r.j) - r.slope(r.i)) * d * d / r.length
+}
+
+// touching returns how far node v stands above the edge that starts at s, times
+// the distance of the supports where one of them is a node: that product is of
+// first order in s.
+func (r *resting) touching(s float64, v int) float64 {
+	c := r.edge(s)
+	over := r.z[v] - c.at(r.x[v])
+	if r.a != free || r.b != free {
+		xa, _, xb, _ := r.supports(s)
+		over *= xb - xa
+	}
+	return over
+}

@@ -1,0 +1,350 @@
+package flatness
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// Laying says which edge is laid on a floor, and where.
+type Laying struct {
+	Length     float64                 // m, of the edge
+	Directions int                     // over half a turn, the first to the east; 0: 12, one every 15°
+	Spacing    float64                 // m between lines; 0: half the spacing of the shots, from 25 to 150 mm
+	Worst      int                     // places to tell; 0: 10
+	Limit      func(d float64) float64 // m, > 0: gap allowed where supports are d metres apart; nil: not judged
+	Progress   func(done, total int)   // told how much is done, from one goroutine at a time; may be nil
+}
+
+// Place is a position of the edge.
+type Place struct {
+	Gap                float64     // m, the greatest between its supports
+	From, To           surface.Vec // its ends
+	SupportA, SupportB surface.Vec
+	LowAt              surface.Vec // where the gap is greatest
+}
+
+// Straightedge is what an edge found on a floor. Its own Place is the worst.
+type Straightedge struct {
+	Place
+	Length     float64
+	Directions []float64 // degrees from east, counter-clockwise
+	Spacing    float64   // m between lines, at most
+	Lines      int
+	Fits       bool    // there is a position for it
+	Positions  float64 // m of way examined, over all lines: how far the start of the edge went
+	Longest    float64 // m, the longest stretch from wall to wall on any line
+	Worst      []Place // the worst, separate: their lowest places lie at least half an edge apart
+	Rocking    float64 // m of Positions where both supports lie within a third of the edge: it rocks on a hump rather than bridges a hollow
+	Rock       Place   // where the edge turns most when its middle passes a support; LowAt is that support
+	Swing      float64 // m, how far each end moves there from one rest to the other
+	Ratio      float64 // greatest gap as a share of the limit for the distance of its supports; 0 without a limit
+	RatioAt    Place
+	gaps       []float64
+}
+
+// Within returns the share of positions, 0 to 1, whose gap is at most tolerance in
+// metres. It is exact for the lines examined where the
+// tolerance is a whole number of 1/160 mm, as every tenth of a millimetre and
+// every 1/32 in is; between two of these it is interpolated.
+func (e Straightedge) Within(tolerance float64) float64 {
+	switch {
+	case tolerance < 0:
+		return 0
+	case e.Positions > 0:
+	case e.Gap <= tolerance+sameHeight:
+		return 1
+	default:
+		return 0
+	}
+	steps := (tolerance + sameHeight) / gapStep
+	way := 0.0
+	for i, w := range e.gaps {
+		way += w * min(max(steps-float64(i)+1, 0), 1)
+	}
+	return min(1, way/e.Positions)
+}
+
+// chunk is how many lines are worked off together. Chunks are done on all
+// processors and added in order, so the result is the same on any machine.
+const chunk = 32
+
+// Lay lays an edge on f in every position along parallel lines, in several
+// directions: evenly over half a turn, and along the walls, in the direction that
+// most of their length has. Lines run from wall to wall, the outermost along the
+// walls. The two sides of a step are two floors: the edge does not lie across one.
+// Only positions where the whole edge lies on the floor count.
+//
+// The edge rests where it settles: on the two corners of the upper convex hull of
+// the floor under it between which its middle lies. The gap is read between these
+// supports, never under an end that hangs over. (Own derivation; that the rest is
+// the hull edge under the middle is what gravity does to a rigid edge, and reading
+// between supports only is common practice.)
+//
+// Along each line the answer is exact for the triangulated floor, over all
+// positions and not only those where an end lies on a node. Between nodes both
+// ends of the edge are on straight pieces of floor, and while the supports stay
+// the same the gap over a node is one of three functions of the position s:
+//
+//   - both supports are nodes: constant;
+//   - one is a node and the other an end of the edge: of first order in one over
+//     their distance, so it only grows or only shrinks;
+//   - both are ends of the edge: of second order and curved downwards, with its
+//     greatest value where its derivative is zero or at an end of the piece.
+//
+// The place of the greatest gap changes between two nodes where the edge is
+// parallel to the line through them. Supports change where the middle passes a
+// support, an end that hung free touches the floor, or a node touches the edge;
+// each is a root of a linear or quadratic equation. The pieces are followed from
+// event to event, so no maximum can be missed. Heights within a nanometre count as
+// one. Across the lines the floor is sampled at the spacing.
+//
+// Errors are [*survey.Error]: settings out of range. An edge that fits nowhere is
+// no error; then Positions is 0.
+func Lay(f *surface.Floor, l Laying) (Straightedge, error) {
+	if err := l.check(); err != nil {
+		return Straightedge{}, err
+	}
+	l.Directions = cmp.Or(l.Directions, 12)
+	l.Worst = cmp.Or(l.Worst, 10)
+	if l.Spacing == 0 {
+		l.Spacing = min(max(f.Spacing()/2, 0.025), 0.15)
+	}
+	s := search{Laying: l, out: Straightedge{Length: l.Length, Directions: l.bearings(f), Spacing: l.Spacing}}
+	for i, r := range f.Regions {
+		for j, degrees := range s.out.Directions {
+			s.direction(turn(r.TIN, degrees), i*len(s.out.Directions)+j, len(f.Regions)*len(s.out.Directions))
+		}
+	}
+	return s.result(), nil
+}
+
+// LayAlong lays an edge in every position along one profile, as
+// [surface.Floor.Profile] returns it; see [Lay]. Directions, Spacing and Progress
+// are not used.
+func LayAlong(profile [][]surface.Station, l Laying) (Straightedge, error) {
+	if err := l.check(); err != nil {
+		return Straightedge{}, err
+	}
+	l.Worst = cmp.Or(l.Worst, 10)
+	s := search{Laying: l, out: Straightedge{Length: l.Length, Lines: 1}}
+	for _, stations := range profile {
+		var p stretch
+		for _, at := range stations {
+			p.add(at.Distance, at.Elevation)
+		}
+		t := s.tally(p.x[0], p.x[len(p.x)-1])
+		s.along(&p, t, 0)
+		first, last := stations[0], stations[len(stations)-1]
+		s.merge(t, func(u, _ float64) surface.Vec {
+			f := (u - first.Distance) / (last.Distance - first.Distance)
+			return surface.Vec{X: first.At.X + f*(last.At.X-first.At.X), Y: first.At.Y + f*(last.At.Y-first.At.Y)}
+		})
+	}
+	return s.result(), nil
+}
+
+// Stretches returns a run as a profile, cut where a reading is missing. Places are
+// metres along the run where the file does not say where it lies. The error is
+// [*survey.Error]: a run without a step.
+func Stretches(r survey.Run) ([][]surface.Station, error) {
+	if !(r.Step > 0) {
+		return nil, &survey.Error{Pos: r.At, Element: "run " + r.Name, Found: "no distance between readings", Want: "the step of the run"}
+	}
+	var out [][]surface.Station
+	open := false
+	for i, s := range r.Stations {
+		if open = open && !math.IsNaN(s.Z); math.IsNaN(s.Z) {
+			continue
+		}
+		d := float64(i) * r.Step
+		at := surface.Vec{X: d}
+		if r.Placed() {
+			f := float64(i) / float64(len(r.Stations)-1)
+			at = surface.Vec{X: r.Start.X + f*(r.End.X-r.Start.X), Y: r.Start.Y + f*(r.End.Y-r.Start.Y)}
+		}
+		if !open {
+			out, open = append(out, nil), true
+		}
+		n := len(out) - 1
+		out[n] = append(out[n], surface.Station{Distance: d, At: at, Elevation: s.Z})
+	}
+	return slices.DeleteFunc(out, func(s []surface.Station) bool { return len(s) < 2 }), nil
+}
+
+func (l Laying) check() error {
+	bad := func(element, found, want string) error {
+		return &survey.Error{Element: element, Found: found, Want: want}
+	}
+	switch {
+	case !(l.Length >= 0.01 && l.Length <= 100):
+		return bad("length of the straightedge", fmt.Sprintf("%g m", l.Length), "0.01 to 100 m")
+	case l.Directions < 0 || l.Directions > 180:
+		return bad("directions of the straightedge", fmt.Sprint(l.Directions), "1 to 180 over half a turn")
+	case l.Spacing != 0 && !(l.Spacing >= 0.001):
+		return bad("spacing of lines", fmt.Sprintf("%g m", l.Spacing), "at least 0.001 m")
+	case l.Worst < 0:
+		return bad("number of worst places", fmt.Sprint(l.Worst), "1 or more")
+	}
+	return nil
+}
+
+// bearings returns the directions of lines, in degrees: evenly over half a turn,
+// and the one in which most of the wall runs, to a tenth of a degree, if it is not
+// among them.
+func (l Laying) bearings(f *surface.Floor) []float64 {
+	var out []float64
+	for i := range l.Directions {
+		out = append(out, 180*float64(i)/float64(l.Directions))
+	}
+	type wall struct{ length, longest, degrees float64 }
+	walls := map[int]wall{}
+	for _, r := range f.Regions {
+		for _, ring := range r.Rings {
+			for i, a := range ring {
+				b := ring[(i+1)%len(ring)]
+				degrees := math.Mod(math.Atan2(b.Y-a.Y, b.X-a.X)*180/math.Pi+360, 180)
+				key := int(math.Round(degrees*10)) % 1800
+				w := walls[key]
+				d := a.Distance(b)
+				if w.length += d; d > w.longest {
+					w.longest, w.degrees = d, degrees
+				}
+				walls[key] = w
+			}
+		}
+	}
+	var most wall
+	for _, w := range walls {
+		if w.length > most.length || w.length == most.length && w.degrees < most.degrees {
+			most = w
+		}
+	}
+	for _, d := range out {
+		if off := math.Abs(d - most.degrees); min(off, 180-off) < 0.1 {
+			return out
+		}
+	}
+	out = append(out, most.degrees)
+	slices.Sort(out)
+	return out
+}
+
+// search collects what an edge finds.
+type search struct {
+	Laying
+	out   Straightedge
+	total tally
+	found []Place // candidates for the worst places
+}
+
+// tally returns an empty one for lines that run from lo to hi along. It keeps the
+// worst position in every quarter of an edge.
+func (s *search) tally(lo, hi float64) *tally {
+	per := 4 / max(s.Length, 1)
+	return &tally{limit: s.Limit, from: lo, per: per, cells: make([]spot, int((hi-lo)*per)+1)}
+}
+
+// along lays the edge along p. An edge that is longer by a tenth of a micrometre
+// fits: lengths are rounded.
+func (s *search) along(p *stretch, t *tally, line float64) {
+	have := p.length()
+	t.longest = max(t.longest, have)
+	if have >= s.Length-1e-7 {
+		r := resting{stretch: p, length: min(s.Length, have), to: t, line: line}
+		r.run()
+	}
+}
+
+// direction lays the edge along the lines of one direction; it is one of several.
+func (s *search) direction(d *turned, done, of int) {
+	lines := d.lines(s.Spacing)
+	s.out.Lines += len(lines)
+	enter := d.entries(lines)
+	parts := make([]*tally, (len(lines)+chunk-1)/chunk)
+	var next atomic.Int32
+	var wait sync.WaitGroup
+	var told sync.Mutex
+	ready := 0
+	for range min(runtime.GOMAXPROCS(0), len(parts)) {
+		wait.Go(func() {
+			var p stretch
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(parts) {
+					return
+				}
+				t := s.tally(d.lo.X, d.hi.X)
+				for j := i * chunk; j < min((i+1)*chunk, len(lines)); j++ {
+					for _, h := range enter[j] {
+						d.walk(h, lines[j], &p)
+						s.along(&p, t, lines[j])
+					}
+				}
+				parts[i] = t
+				if s.Progress != nil {
+					told.Lock()
+					ready++
+					s.Progress(done*len(parts)+ready, of*len(parts))
+					told.Unlock()
+				}
+			}
+		})
+	}
+	wait.Wait()
+	for _, t := range parts {
+		s.merge(t, d.place)
+	}
+}
+
+// merge takes over what was found along some lines; place says where that is.
+func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) {
+	on := func(p spot) Place {
+		return Place{p.gap, place(p.s, p.line), place(p.s+s.Length, p.line), place(p.a, p.line), place(p.b, p.line), place(p.at, p.line)}
+	}
+	if t.rock.value > s.total.rock.value {
+		s.out.Rock = on(t.rock)
+	}
+	if t.ratio.value > s.total.ratio.value {
+		s.out.RatioAt = on(t.ratio)
+	}
+	for _, c := range t.cells {
+		if c.gap > 0 {
+			s.found = append(s.found, on(c))
+		}
+	}
+	s.total.merge(t)
+}
+
+// result sums up.
+func (s *search) result() Straightedge {
+	out := s.out
+	out.Positions, out.Rocking, out.Longest, out.gaps = s.total.positions, s.total.rocking, s.total.longest, s.total.bins
+	out.Fits = s.total.fits
+	out.Swing = s.total.rock.value * s.Length / 2
+	out.Ratio = s.total.ratio.value
+	slices.SortStableFunc(s.found, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
+	for _, p := range s.found {
+		apart := true
+		for _, w := range out.Worst {
+			apart = apart && w.LowAt.Distance(p.LowAt) >= max(s.Length/2, 0.25)
+		}
+		if apart {
+			out.Worst = append(out.Worst, p)
+		}
+		if len(out.Worst) == s.Laying.Worst {
+			break
+		}
+	}
+	if len(out.Worst) > 0 {
+		out.Place = out.Worst[0]
+	}
+	return out
+}

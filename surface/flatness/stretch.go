@@ -1,0 +1,142 @@
+package flatness
+
+import "math"
+
+// sameHeight is what heights may differ by and still be one, m: a nanometre,
+// above the rounding of elevations of some hundred metres and far below anything
+// that is measured. A floor that is one plane has no humps of rounding.
+const sameHeight = 1e-9
+
+// block is how many nodes share one least and one greatest height, so that a look
+// along the edge passes over most of them at a time.
+const block = 16
+
+// stretch is the floor along a line from wall to wall: straight between nodes.
+type stretch struct {
+	x, z   []float64 // m along the line, ascending; elevation
+	lo, hi []float64 // least and greatest z of each block
+}
+
+func (p *stretch) reset() { p.x, p.z, p.lo, p.hi = p.x[:0], p.z[:0], p.lo[:0], p.hi[:0] }
+
+// add puts a node at the end. One within a tenth of a micrometre of the last is
+// the same: triangles meet at a vertex to a few nanometres.
+func (p *stretch) add(x, z float64) {
+	n := len(p.x)
+	if n > 0 && x-p.x[n-1] <= 1e-7 {
+		return
+	}
+	p.x, p.z = append(p.x, x), append(p.z, z)
+	if n%block == 0 {
+		p.lo, p.hi = append(p.lo, z), append(p.hi, z)
+		return
+	}
+	k := n / block
+	p.lo[k], p.hi[k] = min(p.lo[k], z), max(p.hi[k], z)
+}
+
+// length returns the length from wall to wall, m.
+func (p *stretch) length() float64 {
+	if len(p.x) == 0 {
+		return 0
+	}
+	return p.x[len(p.x)-1] - p.x[0]
+}
+
+// chord is a straight line in the upright plane of a stretch.
+type chord struct{ x, z, slope float64 }
+
+func (c chord) at(x float64) float64 { return c.z + float64(c.slope*(x-c.x)) }
+
+// look is what lies between two nodes as seen from a chord.
+type look struct {
+	clear float64 // m, least height of the chord over a node; negative where one stands above it
+	high  int     // the node it is least over
+	gap   float64 // m, greatest height of the chord over a node
+	low   int     // the node it is greatest over; -1: none beats the gap to begin with
+}
+
+// under looks along c over the nodes from first to last, both included, for clear
+// heights below −sameHeight and gaps above gap.
+func (p *stretch) under(c chord, first, last int, gap float64) look {
+	out := look{-sameHeight, -1, gap, -1}
+	for k := first; k <= last; {
+		end := min(last+1, (k/block+1)*block)
+		if k%block == 0 && end == k+block {
+			a, b := c.at(p.x[k]), c.at(p.x[end-1])
+			if a > b {
+				a, b = b, a
+			}
+			if a-p.hi[k/block] >= out.clear && b-p.lo[k/block] <= out.gap {
+				k = end
+				continue
+			}
+		}
+		for ; k < end; k++ {
+			d := c.at(p.x[k]) - p.z[k]
+			if d < out.clear {
+				out.clear, out.high = d, k
+			}
+			if d > out.gap {
+				out.gap, out.low = d, k
+			}
+		}
+	}
+	return out
+}
+
+// reach calls take for the nodes from first to last that stand on or above c, or no
+// more than slack below it. take may change c.
+func (p *stretch) reach(c *chord, first, last int, slack float64, take func(k int)) {
+	for k := first; k <= last; {
+		end := min(last+1, (k/block+1)*block)
+		if k%block == 0 && end == k+block && min(c.at(p.x[k]), c.at(p.x[end-1])) > p.hi[k/block]+slack {
+			k = end
+			continue
+		}
+		for ; k < end; k++ {
+			if p.z[k] >= c.at(p.x[k])-slack {
+				take(k)
+			}
+		}
+	}
+}
+
+// steepest returns the node from first to last to which the line from (x, z) is
+// steepest upwards, the farthest of several; -1 if the line of the given slope
+// passes above them all.
+func (p *stretch) steepest(x, z float64, first, last int, slope float64) int {
+	best, c := -1, chord{x, z, slope}
+	p.reach(&c, first, last, 0, func(k int) { best, c.slope = k, (p.z[k]-z)/(p.x[k]-x) })
+	if first = best + 1; best >= 0 {
+		p.reach(&c, first, last, sameHeight, func(k int) { best = k })
+	}
+	return best
+}
+
+// rising returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t) first
+// rises from below zero, or from about it, to above sameHeight; 2 if it does not.
+func rising(f0, f1, q float64) float64 {
+	top := f1
+	if t := (1 + (f1-f0)/q) / 2; q > 0 && t > 0 && t < 1 {
+		top = f0 + (f1-f0)*t + q*t*(1-t)
+	}
+	if top <= sameHeight {
+		return 2
+	}
+	return root(f0, f1, q)
+}
+
+// root returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t), which begins
+// at or below zero, first rises through it.
+func root(f0, f1, q float64) float64 {
+	b := f1 - f0 + q // slope at 0
+	d := math.Sqrt(max(0, b*b+4*q*f0))
+	switch {
+	case b <= 0 && q < 0: // down first
+		return min(1, (b-d)/(2*q))
+	case f0 >= 0:
+		return 0
+	}
+	return min(1, -2*f0/(b+d))
+}

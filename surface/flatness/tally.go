@@ -1,0 +1,227 @@
+package flatness
+
+import "math"
+
+// gapStep is the step of the grid on which the distribution of gaps is kept, m:
+// 1/160 mm, so that every tenth of a millimetre and every 1/32 in lies on it.
+const gapStep = 1e-3 / 160
+
+// spot is a position of the edge worth keeping, in metres along a line.
+type spot struct {
+	value       float64 // by which spots are compared
+	gap         float64
+	line        float64 // m, across
+	s, a, b, at float64 // start of the edge, supports, place of the greatest gap
+}
+
+// tally is what was found along some lines.
+type tally struct {
+	limit     func(d float64) float64
+	positions float64   // m of way that the start of the edge went
+	bins      []float64 // m of way with a gap up to gapStep times the index, and above the one before
+	fits      bool
+	rocking   float64 // m
+	longest   float64 // m
+	rock      spot    // value: turn of the edge
+	ratio     spot
+	from, per float64 // cells along the lines: where they begin, cells a metre
+	cells     []spot  // worst in each
+}
+
+// binOf returns the bin of a gap. One a nanometre over a step counts as on it.
+func binOf(gap float64) int { return max(0, int(math.Ceil((gap-sameHeight)/gapStep))) }
+
+func (t *tally) add(bin int, way float64) {
+	if bin >= len(t.bins) {
+		t.bins = append(t.bins, make([]float64, bin+1-len(t.bins))...)
+	}
+	t.bins[bin] += way
+}
+
+// spot describes the edge that starts at s.
+func (r *resting) spot(s, gap float64, k int) spot {
+	xa, _, xb, _ := r.supports(s)
+	out := spot{value: gap, gap: gap, line: r.line, s: s, a: xa, b: xb, at: s + r.length/2}
+	if k >= 0 {
+		out.at = r.x[k]
+	}
+	return out
+}
+
+// consider keeps the edge that starts at s where it is worse than any before.
+func (t *tally) consider(r *resting, s, gap float64, k int) {
+	if k < 0 {
+		return
+	}
+	i := min(max(int((r.x[k]-t.from)*t.per), 0), len(t.cells)-1)
+	if gap > t.cells[i].value {
+		t.cells[i] = r.spot(s, gap, k)
+	}
+	if t.limit != nil {
+		xa, _, xb, _ := r.supports(s)
+		if ratio := gap / t.limit(xb-xa); ratio > t.ratio.value {
+			t.ratio = r.spot(s, gap, k)
+			t.ratio.value = ratio
+		}
+	}
+}
+
+// flip notes that the edge turned by turn, a difference of slopes, when its middle
+// passed over its left support.
+func (t *tally) flip(r *resting, turn float64) {
+	if turn > t.rock.value {
+		t.rock = r.spot(r.s, r.gap(r.s, r.low), r.low)
+		t.rock.value, t.rock.at = turn, r.x[r.a]
+	}
+}
+
+// piece takes the way from s to u, on which the supports stay the same. The
+// greatest gap is over node k at its beginning and over m at its end.
+func (t *tally) piece(r *resting, s, u float64, k, m int) {
+	if r.a != free && r.b != free {
+		gap := r.gap(s, k)
+		t.positions += u - s
+		t.add(binOf(gap), u-s)
+		if r.x[r.b]-r.x[r.a] < r.length/3 {
+			t.rocking += u - s
+		}
+		t.consider(r, (s+u)/2, gap, k)
+		return
+	}
+	switch {
+	case k < 0:
+		k = m
+	case m < 0:
+		m = k
+	}
+	if k == m {
+		t.over(r, s, u, k)
+		return
+	}
+	// The heights of the edge over two nodes are equal when it is parallel to the
+	// line through them.
+	c, d := r.edge(s).slope, r.edge(u).slope
+	f := min(max(((r.z[m]-r.z[k])/(r.x[m]-r.x[k])-c)/(d-c), 0), 1)
+	v := r.way(s, u, f)
+	if !(s < v && v < u) {
+		t.over(r, s, u, m)
+		return
+	}
+	first, last := r.between()
+	n := r.under(r.edge(v), first, last, max(r.gap(v, k), r.gap(v, m))+sameHeight).low
+	if n < 0 {
+		t.over(r, s, v, k)
+		t.over(r, v, u, m)
+		return
+	}
+	t.piece(r, s, v, k, n)
+	t.piece(r, v, u, n, m)
+}
+
+// way returns where between s and u the slope of the edge has changed by the part
+// f of its whole change. With both ends on the floor the slope is of first order
+// in s; with one on a node, in one over the distance of the supports.
+func (r *resting) way(s, u, f float64) float64 {
+	switch {
+	case r.b != free:
+		x := r.x[r.b]
+		return x - 1/(1/(x-s)+f*(1/(x-u)-1/(x-s)))
+	case r.a != free:
+		x := r.x[r.a] - r.length
+		return x + 1/(1/(s-x)+f*(1/(u-x)-1/(s-x)))
+	}
+	return s + f*(u-s)
+}
+
+// over takes the way from s to u, on which the greatest gap is over node k.
+func (t *tally) over(r *resting, s, u float64, k int) {
+	if r.a == free && r.b == free {
+		g, h, q := r.gap(s, k), r.gap(u, k), r.bend(u-s)
+		if f := (1 + (h-g)/q) / 2; q > 0 && 0 < f && f < 1 {
+			t.monotone(r, s, s+f*(u-s), k)
+			t.monotone(r, s+f*(u-s), u, k)
+			return
+		}
+	}
+	t.monotone(r, s, u, k)
+}
+
+// monotone takes the way from s to u, on which the gap over node k only grows or
+// only shrinks.
+func (t *tally) monotone(r *resting, s, u float64, k int) {
+	t.positions += u - s
+	g, h := r.gap(s, k), r.gap(u, k)
+	t.consider(r, s, g, k)
+	t.consider(r, u, h, k)
+	if t.limit != nil && (r.a != free || r.b != free) {
+		t.between(r, s, u, g, h, k)
+	}
+	i, j := binOf(g), binOf(h)
+	if i == j {
+		t.add(i, u-s)
+		return
+	}
+	// where returns where the gap is g.
+	where := func(gap float64) float64 {
+		switch {
+		case r.a != free || r.b != free:
+			return r.way(s, u, (gap-g)/(h-g))
+		case g < h:
+			return s + (u-s)*root(g-gap, h-gap, r.bend(u-s))
+		}
+		return u - (u-s)*root(h-gap, g-gap, r.bend(u-s))
+	}
+	at := s
+	step, edge := 1, 0 // a bin's upper edge bears its own index
+	if j < i {
+		step, edge = -1, -1
+	}
+	for ; i != j; i += step {
+		next := min(max(where(float64(i+edge)*gapStep), at), u)
+		t.add(i, next-at)
+		at = next
+	}
+	t.add(j, u-at)
+}
+
+// between looks for the worst gap, as a share of what is allowed at the distance
+// of the supports, where one support is a node and the other an end of the edge.
+// With y, one over the distance, the gap is c + m·y; with a limit p + q/y the ratio
+// has its greatest value where its derivative is zero: p·m·y² + 2·m·q·y + c·q = 0.
+// p and q are read off the limit at s and u.
+func (t *tally) between(r *resting, s, u, g, h float64, k int) {
+	distance := func(s float64) float64 {
+		xa, _, xb, _ := r.supports(s)
+		return xb - xa
+	}
+	d, e := distance(s), distance(u)
+	q := (t.limit(e) - t.limit(d)) / (e - d)
+	p := t.limit(d) - q*d
+	m := (h - g) / (1/e - 1/d)
+	c := g - m/d
+	d2 := math.Sqrt(m*m*q*q - p*m*c*q)
+	for _, y := range []float64{(-m*q + d2) / (p * m), (-m*q - d2) / (p * m)} {
+		if min(1/d, 1/e) < y && y < max(1/d, 1/e) {
+			v := s + (1/y-d)*(u-s)/(e-d)
+			t.consider(r, v, r.gap(v, k), k)
+		}
+	}
+}
+
+// merge adds what was found along other lines, after those of t. Cells are not
+// merged.
+func (t *tally) merge(o *tally) {
+	t.positions += o.positions
+	t.rocking += o.rocking
+	t.longest = max(t.longest, o.longest)
+	t.fits = t.fits || o.fits
+	for i, way := range o.bins {
+		t.add(i, way)
+	}
+	if o.rock.value > t.rock.value {
+		t.rock = o.rock
+	}
+	if o.ratio.value > t.ratio.value {
+		t.ratio = o.ratio
+	}
+}
