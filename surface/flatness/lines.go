@@ -51,7 +51,7 @@ const inside = 1e-6
 // spacing, the first and the last along the edges of the floor.
 func (d *turned) lines(spacing float64) []float64 {
 	wide := d.hi.Y - d.lo.Y
-	n := max(1, int(math.Ceil(wide/spacing-1e-9)))
+	n := max(1, int(math.Ceil((wide-inside)/spacing))) // room for rounding
 	out := make([]float64, n+1)
 	for i := range out {
 		out[i] = d.lo.Y + wide*float64(i)/float64(n)

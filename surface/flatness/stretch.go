@@ -72,15 +72,16 @@ func (p *stretch) under(c chord, first, last int, gap float64) look {
 				continue
 			}
 		}
-		for ; k < end; k++ {
-			d := c.at(p.x[k]) - p.z[k]
-			if d < out.clear {
-				out.clear, out.high = d, k
-			}
-			if d > out.gap {
-				out.gap, out.low = d, k
+		z := p.z[k:end]
+		for i, x := range p.x[k:end] {
+			switch d := c.at(x) - z[i]; {
+			case d < out.clear:
+				out.clear, out.high = d, k+i
+			case d > out.gap:
+				out.gap, out.low = d, k+i
 			}
 		}
+		k = end
 	}
 	return out
 }

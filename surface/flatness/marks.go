@@ -1,0 +1,327 @@
+package flatness
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+// Rates is what marks are worked out with. What is zero is left out.
+type Rates struct {
+	Pass      float64 // m, ground off in one pass
+	BagYield  float64 // m³ that a bag of patch fills
+	LeastArea float64 // m²: smaller marks are counted, not listed
+}
+
+// Mark is one connected part of the floor beyond the tolerance.
+type Mark struct {
+	Number int
+	High   bool            // to grind; a low to fill otherwise
+	Rings  [][]surface.Vec // its edge: outer ring first, counter-clockwise; then what it surrounds, clockwise
+	At     surface.Vec     // its highest or lowest place
+	Off    float64         // m, from the target there; negative below
+	Beyond float64         // m, beyond the tolerance there
+	Area   float64         // m² in plan
+	Volume float64         // m³ beyond the tolerance
+	Passes int             // to grind it down; 0 for a low
+	Bags   int             // to fill it, whole; 0 for a high
+	Walls  []Offset        // from At to two walls, the nearest first; fewer where there are none
+}
+
+// Offset is a distance square to a wall.
+type Offset struct {
+	Distance float64     // m
+	Foot     surface.Vec // on the wall
+}
+
+// Work is what there is to grind and to fill.
+type Work struct {
+	Marks                []Mark // highs, then lows, each by volume
+	GrindArea, FillArea  float64
+	Grind, Fill          float64 // m³ beyond the tolerance, marks too small to list included
+	Small                int     // marks not listed
+	SmallArea, SmallWork float64 // m² and m³ of them
+}
+
+// Marks finds the parts of f that stand above target by more than tolerance or lie
+// below it by more. Triangles are cut along the tolerance, exactly, and are
+// connected through the edges they share; the two sides of a step are not. Volumes
+// reach to the tolerance, not to the target: what must be done, not what could be.
+//
+// Errors are [*survey.Error]: a tolerance or a rate below zero.
+func Marks(f *surface.Floor, target surface.Plane, tolerance float64, rates Rates) (Work, error) {
+	if !(tolerance >= 0) {
+		return Work{}, &survey.Error{Element: "tolerance", Found: fmt.Sprintf("%g m", tolerance), Want: "0 or more"}
+	}
+	if least := min(rates.Pass, rates.BagYield, rates.LeastArea); !(least >= 0) {
+		return Work{}, &survey.Error{Element: "rates of work", Found: fmt.Sprint(least), Want: "0 or more"}
+	}
+	var w Work
+	for _, high := range []bool{true, false} {
+		var marks []Mark
+		var area, volume sum.Sum
+		for _, r := range f.Regions {
+			depth := r.TIN.Depths(target)
+			beyond := make([]float64, len(depth))
+			for v, d := range depth {
+				if high {
+					d = -d
+				}
+				beyond[v] = d - tolerance
+			}
+			for _, m := range parts(r.TIN, beyond) {
+				area.Add(m.Area)
+				volume.Add(m.Volume)
+				if m.Area < rates.LeastArea {
+					w.Small++
+					w.SmallArea += m.Area
+					w.SmallWork += m.Volume
+					continue
+				}
+				m.High = high
+				if m.Off = -m.Beyond - tolerance; high {
+					m.Off = m.Beyond + tolerance
+				}
+				switch {
+				case high && rates.Pass > 0:
+					m.Passes = int(math.Ceil(m.Beyond/rates.Pass - 1e-9))
+				case !high && rates.BagYield > 0:
+					m.Bags = int(math.Ceil(m.Volume/rates.BagYield - 1e-9))
+				}
+				m.Walls = walls(r.Rings, m.At)
+				marks = append(marks, m)
+			}
+		}
+		slices.SortFunc(marks, func(a, b Mark) int {
+			return cmp.Or(cmp.Compare(b.Volume, a.Volume), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.At.Y, b.At.Y))
+		})
+		w.Marks = append(w.Marks, marks...)
+		if high {
+			w.GrindArea, w.Grind = area.Value(), volume.Value()
+		} else {
+			w.FillArea, w.Fill = area.Value(), volume.Value()
+		}
+	}
+	for i := range w.Marks {
+		w.Marks[i].Number = i + 1
+	}
+	return w, nil
+}
+
+// corner is a place with what lies there beyond the tolerance.
+type corner struct {
+	surface.Vec
+	beyond float64
+}
+
+// positive returns the part of triangle k where beyond is above zero, as a convex
+// polygon counter-clockwise, and for each of its sides the half-edge it lies on;
+// -1 for the side along zero. Places are reckoned from the upper end of a
+// half-edge, so that both triangles agree to the bit.
+func positive(t *surface.TIN, beyond []float64, k int) (poly []corner, on []int32) {
+	for h := int32(3 * k); h < int32(3*k+3); h++ {
+		a, b := t.V[h], t.V[after(h)]
+		up, next := beyond[a] > 0, beyond[b] > 0
+		if up {
+			poly, on = append(poly, corner{surface.Vec{X: t.X[a], Y: t.Y[a]}, beyond[a]}), append(on, h)
+		}
+		if up == next {
+			continue
+		}
+		from, to, side := a, b, int32(-1)
+		if next {
+			from, to, side = b, a, h
+		}
+		f := beyond[from] / (beyond[from] - beyond[to])
+		poly = append(poly, corner{surface.Vec{
+			X: t.X[from] + float64(f*(t.X[to]-t.X[from])),
+			Y: t.Y[from] + float64(f*(t.Y[to]-t.Y[from])),
+		}, 0})
+		on = append(on, side)
+	}
+	return poly, on
+}
+
+// volume returns the area of a convex polygon and the integral of beyond over it:
+// area times mean corner value for each triangle of a fan, which is exact for a
+// linear function.
+func volume(poly []corner) (area, integral float64) {
+	for i := 2; i < len(poly); i++ {
+		a, b, c := poly[0], poly[i-1], poly[i]
+		s := (float64((b.X-a.X)*(c.Y-a.Y)) - float64((b.Y-a.Y)*(c.X-a.X))) / 2
+		area += s
+		integral += s * (a.beyond + b.beyond + c.beyond) / 3
+	}
+	return area, integral
+}
+
+// parts returns the connected parts of t where beyond, a value for each vertex, is
+// above zero.
+func parts(t *surface.TIN, beyond []float64) []Mark {
+	top := func(k int) float64 { return max(beyond[t.V[3*k]], beyond[t.V[3*k+1]], beyond[t.V[3*k+2]]) }
+	seen := make([]bool, t.Len())
+	var out []Mark
+	for first := range t.Len() {
+		if seen[first] || !(top(first) > 0) {
+			continue
+		}
+		seen[first] = true
+		var area, work sum.Sum
+		var m Mark
+		follow := map[surface.Vec][]surface.Vec{} // sides of its edge
+		for stack := []int{first}; len(stack) > 0; {
+			k := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			poly, on := positive(t, beyond, k)
+			a, v := volume(poly)
+			area.Add(a)
+			work.Add(v)
+			for i, p := range poly {
+				if p.beyond > m.Beyond {
+					m.Beyond, m.At = p.beyond, surface.Vec{X: t.Origin.X + p.X, Y: t.Origin.Y + p.Y}
+				}
+				if on[i] >= 0 && t.Twin[on[i]] >= 0 {
+					if n := int(t.Twin[on[i]] / 3); !seen[n] {
+						seen[n] = true
+						stack = append(stack, n)
+					}
+				} else if q := poly[(i+1)%len(poly)].Vec; q != p.Vec {
+					follow[p.Vec] = append(follow[p.Vec], q)
+				}
+			}
+		}
+		m.Area, m.Volume = area.Value(), work.Value()
+		m.Rings = rings(follow, t.Origin)
+		out = append(out, m)
+	}
+	return out
+}
+
+// rings joins sides to closed lines, the one that encloses most first.
+func rings(follow map[surface.Vec][]surface.Vec, origin surface.Vec) [][]surface.Vec {
+	starts := make([]surface.Vec, 0, len(follow))
+	for p := range follow {
+		starts = append(starts, p)
+	}
+	slices.SortFunc(starts, func(a, b surface.Vec) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
+	var out [][]surface.Vec
+	for _, p := range starts {
+		for len(follow[p]) > 0 {
+			var ring []surface.Vec
+			for at := p; len(follow[at]) > 0; {
+				ring = append(ring, surface.Vec{X: origin.X + at.X, Y: origin.Y + at.Y})
+				next := follow[at]
+				follow[at] = next[1:]
+				at = next[0]
+			}
+			out = append(out, ring)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b []surface.Vec) int { return cmp.Compare(ringArea(b), ringArea(a)) })
+	return out
+}
+
+// ringArea returns the area of a ring, m²; negative if it runs clockwise.
+func ringArea(ring []surface.Vec) float64 {
+	var s sum.Sum
+	for i, p := range ring {
+		q := ring[(i+1)%len(ring)]
+		s.Add((p.X - ring[0].X) * (q.Y - ring[0].Y) / 2)
+		s.Add(-(p.Y - ring[0].Y) * (q.X - ring[0].X) / 2)
+	}
+	return s.Value()
+}
+
+// walls returns the distances from p to the nearest wall and to the nearest one
+// that stands within 30° of square to it, each measured square to the wall.
+func walls(edges [][]surface.Vec, p surface.Vec) []Offset {
+	var out []Offset
+	var first surface.Vec // along the nearest wall
+	for len(out) < 2 {
+		best, along := Offset{Distance: math.Inf(1)}, surface.Vec{}
+		for _, ring := range edges {
+			for i, a := range ring {
+				b := ring[(i+1)%len(ring)]
+				d := a.Distance(b)
+				e := surface.Vec{X: (b.X - a.X) / d, Y: (b.Y - a.Y) / d}
+				s := float64((p.X-a.X)*e.X) + float64((p.Y-a.Y)*e.Y)
+				foot := surface.Vec{X: a.X + s*e.X, Y: a.Y + s*e.Y}
+				skew := math.Abs(e.X*first.X + e.Y*first.Y) // cosine of the angle to the first
+				if d > 0 && -1e-6 <= s && s <= d+1e-6 && skew <= 0.5 && p.Distance(foot) < best.Distance {
+					best, along = Offset{p.Distance(foot), foot}, e
+				}
+			}
+		}
+		if math.IsInf(best.Distance, 1) {
+			break
+		}
+		out, first = append(out, best), along
+	}
+	return out
+}
+
+// Compensation is a judged plane moved so that least must be ground.
+type Compensation struct {
+	Offset          float64 // m, upwards from the target
+	Plane           surface.Plane
+	Grind, Fill     float64 // m³ above Plane + tolerance and below Plane − tolerance
+	GrindAt, FillAt float64 // m³, the same at the target itself
+	Deepest         float64 // m, greatest depth of the floor below Plane
+	Highest         float64 // m, greatest height above it
+}
+
+// Compensate moves the plane by which f is judged so that the volume to grind, what
+// stands higher than tolerance above it, is least, while no place lies deeper than
+// low below it. Of all such planes it takes the one nearest to the target: filling
+// grows as the plane rises, so it is also the one with least to fill.
+//
+// The volume to grind never grows as the plane rises, and is zero once the plane
+// reaches the highest place less tolerance; the deepest place bounds the rise. So
+// the best offset is the smaller of the two: min(max(0, highest − tolerance),
+// low − deepest), both reckoned at the target. It is negative, and there is more
+// to grind, where the floor is deeper than low to begin with.
+//
+// Errors are [*survey.Error]: a tolerance or low below zero.
+func Compensate(f *surface.Floor, target surface.Plane, tolerance, low float64) (Compensation, error) {
+	if least := min(tolerance, low); !(least >= 0) {
+		return Compensation{}, &survey.Error{Element: "tolerance", Found: fmt.Sprintf("%g m", least), Want: "0 or more"}
+	}
+	least, greatest := f.Depths(target)
+	c := Compensation{Offset: min(max(0, -least-tolerance), low-greatest)}
+	c.Plane = target.Lowered(-c.Offset)
+	c.Deepest, c.Highest = greatest+c.Offset, -least-c.Offset
+	work := func(p surface.Plane) (grind, fill float64) {
+		var g, l sum.Sum
+		for _, r := range f.Regions {
+			_, cut := surface.FillCut(r.TIN, p.Lowered(-tolerance))
+			low, _ := surface.FillCut(r.TIN, p.Lowered(tolerance))
+			g.Add(cut)
+			l.Add(low)
+		}
+		return g.Value(), l.Value()
+	}
+	c.Grind, c.Fill = work(c.Plane)
+	c.GrindAt, c.FillAt = work(target)
+	return c, nil
+}
+
+// Bedding is the bed between a floor and its covering.
+type Bedding struct {
+	Volume              float64 // m³, where there is room for a bed
+	Proud               float64 // m³ by which the floor stands in the way of the covering
+	Least, Greatest     float64 // m, thickness; Least is negative where the floor stands in the way
+	LeastAt, GreatestAt surface.Vec
+	Mean                float64 // m
+}
+
+// Bed returns the bed that brings a covering of a thickness in metres to the
+// finished plane over the whole of f, exactly on the triangles.
+func Bed(f *surface.Floor, finished surface.Plane, covering float64) Bedding {
+	fill := f.To(finished.Lowered(covering), nil)
+	return Bedding{fill.Fill, fill.Cut, fill.Least, fill.Greatest, fill.LeastAt, fill.GreatestAt, fill.Mean}
+}
