@@ -78,7 +78,8 @@ func (m *RunMap) Draw(c draw.Canvas) error {
 	s := &runSheet{RunMap: m}
 	drawPlan(c, lo, hi, m.Units, runLegend, s)
 	legend := draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - runLegend))
-	drawEntries(legend, []entry{{lineSign(1.6), "run of readings, from its name on"}, {nil, "Plan view, one scale on both axes"}})
+	run := func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.6, runInk) }
+	drawEntries(legend, []entry{{run, "run of readings, and its F-numbers"}, {nil, "Plan view, one scale on both axes"}})
 	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.scale)
 	return nil
 }
@@ -114,6 +115,8 @@ func planFrame(c draw.Canvas, p *gonum.Plot, u unit.Style, from surface.Vec) fra
 	}
 }
 
+var runInk = rgb(0x2f7398)
+
 type runSheet struct {
 	*RunMap
 	from  surface.Vec
@@ -147,7 +150,7 @@ func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		var line, marks vg.Path
 		line.Move(a)
 		line.Line(b)
-		stroke(c, line, 1.6, rgb(0x2f7398))
+		stroke(c, line, 1.6, runInk)
 		n := len(r.Stations)
 		if n < 2 || float64(b.Sub(a).X)*float64(b.Sub(a).X)+float64(b.Sub(a).Y)*float64(b.Sub(a).Y) < float64(9*n*n) {
 			continue // readings closer than 3 pt would be one smear
@@ -195,7 +198,10 @@ type EdgeProfile struct {
 	A, B     float64           // m along the line: where it rests
 	Low      float64           // m along the line: the largest gap between the supports
 	Gap      float64           // m
-	Units    unit.Style
+	// Curvature of readings one step apart, m, the first at the second station of Line;
+	// drawn as bars below, nil for none. It needs Line to be readings of a run.
+	Curvature []float64
+	Units     unit.Style
 }
 
 func (m *EdgeProfile) header() header { return header{m.Title, m.Summary, m.Note} }
@@ -207,7 +213,7 @@ func (m *EdgeProfile) Height(width vg.Length) vg.Length {
 	return m.header().height(width) + 0.36*width + axisRoom + edgeLegend
 }
 
-const edgeLegend = 3*entryLead + margin
+const edgeLegend = 4*entryLead + margin
 
 // Draw draws the profile onto c.
 func (m *EdgeProfile) Draw(c draw.Canvas) error {
@@ -235,7 +241,15 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 		low, high = min(low, off(q)), max(high, off(q))
 	}
 	span := max(high-low, 0.001)
+	most := 0.0
+	for _, q := range m.Curvature {
+		most = max(most, math.Abs(q))
+	}
 	p.Y.Min, p.Y.Max = (low-0.35*span)/small, (high+0.45*span)/small
+	bars := low - 0.7*span // where curvature is zero
+	if most > 0 {
+		p.Y.Min = (low - 1.15*span) / small
+	}
 	p.X.Label.Text = "along the line, " + name
 	p.Y.Label.Text = "from the underside of the edge, " + smallName
 	area := draw.Crop(c, margin, -margin-6, edgeLegend, -4)
@@ -259,6 +273,25 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 		body = append(body, vg.Point{X: at(last, 0).X, Y: c.Min.Y})
 		c.FillPolygon(slabInk, body)
 		stroke(c, floor, 1.2, black)
+		if most > 0 {
+			var zero vg.Path
+			zero.Move(at(first, bars))
+			zero.Line(at(last, bars))
+			stroke(c, zero, 0.5, grey)
+			wide := 0.35 * vg.Length(float64(at(last, 0).X-at(first, 0).X)/float64(len(m.Curvature)+1))
+			for i, q := range m.Curvature {
+				if i+1 >= len(m.Line) || math.IsNaN(q) {
+					continue
+				}
+				x := at(m.Line[i+1].Distance, 0).X
+				r := vg.Rectangle{Min: vg.Point{X: x - wide, Y: at(0, bars).Y}, Max: vg.Point{X: x + wide, Y: at(0, bars+0.35*span*q/most).Y}}
+				c.SetColor(fillInks[3])
+				if q < 0 {
+					c.SetColor(cutInks[2])
+				}
+				c.Fill(r.Path())
+			}
+		}
 		tall := vg.Length(5)
 		bar := vg.Rectangle{Min: at(m.From, 0), Max: at(m.To, 0).Add(vg.Point{Y: tall})}
 		c.SetColor(rgb(0xe5a163))
@@ -283,9 +316,22 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 	p.Draw(area)
 	drawEntries(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-edgeLegend)), []entry{
 		{func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(diamond(at, 3)) }, "where the straightedge rests"},
+		{nil, curvatureText(m, most)},
 		{nil, fmt.Sprintf("Heights drawn %s times larger than lengths", timesText(p, data, size, small))},
 	})
 	return nil
+}
+
+// curvatureText tells how large the longest bar is.
+func curvatureText(m *EdgeProfile, most float64) string {
+	if most == 0 {
+		return "Floor as measured, grey; the edge rests on two places and bridges what lies between"
+	}
+	size := strconv.FormatFloat(most*1e3, 'f', 1, 64) + " mm"
+	if m.Units.Imperial {
+		size = strconv.FormatFloat(most/0.0254, 'f', 3, 64) + " in"
+	}
+	return "Bars: curvature from reading to reading, up in a trough, down on a crest; the longest is " + size
 }
 
 // timesText tells by how much heights are exaggerated.

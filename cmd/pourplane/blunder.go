@@ -67,7 +67,9 @@ func blunderText(b blunder.Finding, style unit.Style) string {
 // smallVolume writes a volume too small for the usual digits in litres or cubic
 // feet.
 func smallVolume(v float64, style unit.Style) string {
-	switch {
+	switch cubicFeet := v / math.Pow(unit.Foot.Metres(), 3); {
+	case style.Imperial && cubicFeet < 0.1:
+		return fmt.Sprintf("%.0f in³", cubicFeet*1728)
 	case style.Imperial && v < 0.1:
 		return fmt.Sprintf("%.1f ft³", v/math.Pow(unit.Foot.Metres(), 3))
 	case !style.Imperial && v < 0.1:

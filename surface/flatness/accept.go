@@ -243,7 +243,8 @@ func judgeDatum(d *Reading, r Row) Verdict {
 	}
 	length := 0.0
 	if r.PerMetre != 0 || r.CubeRoot != 0 {
-		if length = d.From.Distance(d.To); math.IsNaN(length) {
+		length = d.From.Distance(d.To)
+		if math.IsNaN(length) || length == 0 && r.Limit == 0 {
 			return unmeasured(r, 0, r.Limit, "the distance to the reference is not known")
 		}
 	}

@@ -1,0 +1,527 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"pourplane/surface"
+	"pourplane/surface/flatness"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+type flatnessFlags struct {
+	input
+	targetFlags
+	runs, tolerance, show, out, title string
+	before, ordered, pass, yield      string
+	straightedges, rules              []string
+	asJSON, poured                    bool
+}
+
+func newFlatness() *cobra.Command {
+	var f flatnessFlags
+	c := &cobra.Command{
+		Use:   "flatness SURVEY...",
+		Short: "How flat and how level a floor is, by which measure, and what to do about it",
+		Long: `flatness judges a floor, before a pour or after it. From runs of readings at 12 in or
+300 mm it works out F-numbers and chord departures; from a survey of the whole floor
+the gaps under straightedges of any length, in every direction, the departures from
+the plane, and runs laid out over it where the shots are dense enough. Each published
+limit is held against what was measured, and the highs to grind and the lows to fill
+are listed with their places.
+
+Runs are a file with columns run, station (or order) and a reading or elevation, or
+with one row a run and all its readings in one cell.
+
+F-numbers are by the method of ASTM E1155, constants not checked against a bought
+copy; the settings are printed with how each is known.`,
+		Example: `  # runs of readings, as measured
+  pourplane flatness lines.csv --outline walls.csv
+
+  # the floor after the pour: straightedges of 10 ft and 2 ft, places more than 1/8 in off
+  pourplane flatness check.csv --outline walls.csv --poured --benchmark BM1=100ft --straightedge 10ft --straightedge 2ft --target 99.93ft --tolerance 1/8in --out result
+
+  # only what the tile setter asks
+  pourplane flatness check.csv --outline walls.csv --poured --benchmark BM1=100ft --rule tile-large
+
+  # what was placed, against what was ordered
+  pourplane flatness check.csv --outline walls.csv --poured --benchmark BM1=100ft --before survey.csv --ordered 7.75yd3 --target 99.93ft`,
+		Args: someFiles,
+		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+	}
+	f.input.register(c)
+	f.targetFlags.register(c)
+	s := c.Flags()
+	s.StringVar(&f.step, "step", "", "distance `L` between the readings of runs, where the file does not say; of runs laid out, 12in (default) or 300mm")
+	s.StringVar(&f.runs, "runs", "", "`WHICH` runs: from-file, or laid-out over the surface (default from-file if there are any)")
+	s.StringArrayVar(&f.straightedges, "straightedge", nil, "length `L` of a straightedge to lay (repeatable; default 10ft or 2m, and what the rules ask)")
+	s.StringVar(&f.tolerance, "tolerance", "", "departure `L` from the plane beyond which highs and lows are listed (default 1/8in or 3mm)")
+	s.StringArrayVar(&f.rules, "rule", nil, "hold the floor against the limits of this `NAME` only, such as tile-large or din18202-3 (repeatable; default all; \"list\" lists them)")
+	s.BoolVar(&f.poured, "poured", false, "the floor is one: lines without elevations in the outline were steps, and are joints now")
+	s.StringVar(&f.before, "before", "", "survey `FILE` of the same floor before the pour, for what was placed")
+	s.StringVar(&f.ordered, "ordered", "", "`VOLUME` that was ordered, to hold against what was placed")
+	s.StringVar(&f.pass, "grind-pass", "", "depth `L` that one pass of the grinder takes (default 1/32in or 1mm; common practice)")
+	s.StringVar(&f.yield, "bag-yield", "", "`VOLUME` that a bag of the patch makes, such as 0.5ft3 or 12l, for the lows")
+	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
+	s.StringVar(&f.out, "out", "", "folder `DIR` for maps and result; made if need be")
+	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
+	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
+	complete(c, "runs", "from-file", "laid-out")
+	complete(c, "show", "metric", "feet")
+	complete(c, "rule", ruleNames()...)
+	return c
+}
+
+// ruleNames lists the rules of the table, each once.
+func ruleNames() []string {
+	var out []string
+	for _, r := range flatness.Limits() {
+		if !slices.Contains(out, r.Name) {
+			out = append(out, r.Name)
+		}
+	}
+	return out
+}
+
+// judged is everything that flatness has worked out.
+type judged struct {
+	survey   *survey.Survey
+	floor    *surface.Floor // nil for runs alone
+	settings flatness.Settings
+	joints   []survey.Breakline
+	runs     []survey.Run
+	laidOut  bool
+	whole    *flatness.Whole // nil without runs that F-numbers take
+	why      string          // there are none
+	chords   []flatness.Chord
+	edges    []laid
+	plane    surface.Plane
+	fitted   bool // plane is the floor's own, of least squares
+	fill     surface.Fill
+	within   float64 // share of the area within the tolerance of the plane
+	tol      float64
+	verdicts []flatness.Verdict
+	work     flatness.Work
+	raised   *flatness.Compensation // nil where nothing stands high
+	finish   *surface.Plane         // of the finished floor; nil where it is not known
+	placed   *flatness.Placement
+	bed      *flatness.Bedding
+	notes    []survey.Note
+}
+
+// laid is a straightedge on the floor, or along the runs.
+type laid struct {
+	flatness.Straightedge
+	run string // that has the worst place; empty on a surface
+}
+
+func (f *flatnessFlags) check() error {
+	switch {
+	case f.show != "" && f.show != "metric" && f.show != "feet":
+		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
+	case f.runs != "" && f.runs != "from-file" && f.runs != "laid-out":
+		return &usageError{fmt.Sprintf("--runs: found %q, want from-file or laid-out", f.runs), ""}
+	case f.ordered != "" && f.before == "":
+		return &usageError{"--ordered is held against what was placed", "--before FILE"}
+	}
+	if f.hasTarget() {
+		return f.targetFlags.check()
+	}
+	for _, v := range []struct{ flag, text string }{{"--buildup", f.buildup}, {"--low", f.low}, {"--toward", f.toward}} {
+		if v.text != "" {
+			return &usageError{v.flag + " goes with a target", "--target Z, or --finish Z"}
+		}
+	}
+	return nil
+}
+
+func (f *flatnessFlags) hasTarget() bool {
+	return f.target != "" || f.finish != "" || len(f.targetFlags.codes) > 0 || f.at != ""
+}
+
+func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
+	if slices.Contains(f.rules, "list") {
+		_, err := c.OutOrStdout().Write(listRules())
+		return err
+	}
+	if err := f.check(); err != nil {
+		return err
+	}
+	rows, err := flatness.Choose(flatness.Limits(), f.rules...)
+	if err != nil {
+		return &usageError{"--rule: " + strings.TrimPrefix(err.Error(), "rule: "), "--rule list"}
+	}
+	if len(f.rules) == 0 {
+		for _, r := range flatness.Limits() {
+			if !strings.Contains(r.Class, "walls") { // DIN 18202 has rows for these as well
+				rows = append(rows, r)
+			}
+		}
+	}
+	p := newProgress(c.ErrOrStderr())
+	defer p.end()
+	s, err := f.read(files, p)
+	if err != nil {
+		return err
+	}
+	style := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
+	if f.show != "" {
+		style.Imperial = f.show == "feet"
+	}
+	j := &judged{survey: s}
+	if err := f.judge(j, rows, style, p); err != nil {
+		return err
+	}
+	p.end()
+	data, err := json.MarshalIndent(newFlat(j), "", "  ")
+	if err != nil {
+		return fmt.Errorf("the result cannot be written as JSON: %w", err)
+	}
+	data = append(data, '\n')
+	var written []output
+	if f.out != "" {
+		if written, err = f.drawings(j, style, p); err != nil {
+			return err
+		}
+		written = append([]output{{"flatness.json", data}, {"places.csv", j.places(style)}}, written...)
+		if err := writeAll(f.out, written, append([]string{f.outline, f.before}, files...)); err != nil {
+			return err
+		}
+	}
+	p.end()
+	if f.asJSON {
+		_, err = c.OutOrStdout().Write(data)
+		return err
+	}
+	_, err = c.OutOrStdout().Write(f.print(j, style, written))
+	return err
+}
+
+// judge measures all that the survey carries and holds it against the rows.
+func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, p *progress) error {
+	s := j.survey
+	j.joints = s.Breaklines
+	if f.poured {
+		s.Breaklines = slices.DeleteFunc(slices.Clone(s.Breaklines), func(l survey.Breakline) bool {
+			return !slices.ContainsFunc(l.Points, survey.Point.HasZ)
+		})
+	}
+	if len(s.Points) > 0 || len(s.Surfaces) > 0 {
+		p.say("triangulating", 0, 0)
+		floor, err := f.floor(s, style)
+		if err != nil {
+			return err
+		}
+		j.floor = floor
+		j.notes = append(j.notes, floor.Notes...)
+	}
+	j.notes = append(slices.Clone(s.Notes), j.notes...)
+	if j.floor == nil && len(s.Runs) == 0 {
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read tells what the file holds"}
+	}
+	if err := f.measureRuns(j, style); err != nil {
+		return err
+	}
+	if err := f.measurePlane(j, style); err != nil {
+		return err
+	}
+	if err := f.layEdges(j, rows, style, p); err != nil {
+		return err
+	}
+	if err := f.measureBefore(j, style, p); err != nil {
+		return err
+	}
+	m, err := f.measured(j)
+	if err != nil {
+		return err
+	}
+	j.verdicts = flatness.Judge(m, rows, j.settings)
+	return nil
+}
+
+// measureRuns works out F-numbers and chords.
+func (f *flatnessFlags) measureRuns(j *judged, style unit.Style) error {
+	s := j.survey
+	if f.step != "" {
+		v, err := length("--step", f.step, s.Unit)
+		if err != nil {
+			return err
+		}
+		j.settings.Step = v
+	} else if !style.Imperial {
+		j.settings.Step = 0.3
+	}
+	var sections []flatness.Section
+	switch {
+	case f.runs == "from-file" && len(s.Runs) == 0:
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no runs", Want: "columns run, station and reading, or one row a run", Hint: "--runs laid-out reads runs off a dense surface"}
+	case f.runs != "laid-out" && len(s.Runs) > 0:
+		j.runs = s.Runs
+		sections = flatness.SectionsOf(s.Runs, s.Rings, j.joints)
+	case j.floor == nil:
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "runs and no surface", Want: "shots over the floor to lay runs on", Hint: "--runs from-file"}
+	default:
+		j.laidOut = true
+		laid, notes, err := flatness.LayOut(j.floor, j.joints, j.settings)
+		j.notes = append(j.notes, notes...)
+		if err != nil {
+			if f.runs == "laid-out" {
+				return err
+			}
+			j.why = err.Error()
+			return nil
+		}
+		sections = laid
+		for _, sec := range laid {
+			j.runs = append(j.runs, sec.Runs...)
+		}
+	}
+	var results []*flatness.Result
+	for _, sec := range sections {
+		r, err := flatness.Measure(sec, j.settings)
+		if err != nil {
+			j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "F-numbers: %v", err))
+			j.why = err.Error()
+			continue
+		}
+		results = append(results, r)
+		j.notes = append(j.notes, r.Notes...)
+	}
+	if len(results) > 0 {
+		whole, err := flatness.Combine(results, j.settings)
+		if err != nil {
+			return err
+		}
+		j.whole, j.why = whole, ""
+	}
+	chords, err := flatness.Chords(j.runs)
+	if err != nil {
+		j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "chord departures: %v", err))
+	}
+	j.chords = chords
+	return nil
+}
+
+// measurePlane finds the plane that the floor is held against: the target, or the
+// floor's own.
+func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
+	if j.floor == nil {
+		if f.hasTarget() {
+			return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
+		}
+		return nil
+	}
+	j.tol = 0.003
+	if style.Imperial {
+		j.tol = 0.0254 / 8
+	}
+	if f.tolerance != "" {
+		v, err := length("--tolerance", f.tolerance, j.survey.Unit)
+		if err != nil {
+			return err
+		}
+		if !(v > 0) {
+			return &usageError{fmt.Sprintf("--tolerance: found %q, want a length above 0", f.tolerance), ""}
+		}
+		j.tol = v
+	}
+	if f.hasTarget() {
+		plane, finish, notes, err := f.plane(j.survey, j.floor)
+		if err != nil {
+			return err
+		}
+		j.plane, j.finish, j.notes = plane, finish, append(j.notes, notes...)
+		if f.finish != "" {
+			z, err := length("--finish", f.finish, j.survey.Unit)
+			if err != nil {
+				return err
+			}
+			whole := plane
+			whole.Z = z
+			j.finish = &whole
+		}
+	} else {
+		d, err := j.floor.Describe()
+		if err != nil {
+			return err
+		}
+		j.plane, j.fitted = d.Plane, true
+	}
+	j.fill = j.floor.To(j.plane, nil)
+	j.within = flatness.Within(j.floor, j.plane, j.tol)
+	rates := flatness.Rates{Pass: 0.001}
+	if style.Imperial {
+		rates.Pass = 0.0254 / 32
+	}
+	if f.pass != "" {
+		v, err := length("--grind-pass", f.pass, j.survey.Unit)
+		if err != nil || !(v > 0) {
+			return &usageError{fmt.Sprintf("--grind-pass: found %q, want a depth above 0", f.pass), ""}
+		}
+		rates.Pass = v
+	}
+	if f.yield != "" {
+		v, err := unit.ParseVolume(f.yield)
+		if err != nil || !(v > 0) {
+			return &usageError{fmt.Sprintf("--bag-yield: found %q, want a volume such as 0.5ft3 or 12l", f.yield), ""}
+		}
+		rates.BagYield = v
+	}
+	work, err := flatness.Marks(j.floor, j.plane, j.tol, rates)
+	if err != nil {
+		return err
+	}
+	j.work = work
+	if work.Grind > 0 {
+		// Grinding is the last resort: how far the plane would have to rise.
+		deepest := j.fill.Greatest - j.fill.Least
+		if f.bedMost != "" {
+			if deepest, err = length("--bed-greatest", f.bedMost, j.survey.Unit); err != nil {
+				return err
+			}
+		}
+		c, err := flatness.Compensate(j.floor, j.plane, j.tol, deepest)
+		if err != nil {
+			return err
+		}
+		j.raised = &c
+	}
+	return nil
+}
+
+// layEdges lays every straightedge that is asked for, by the user or by a rule.
+func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Style, p *progress) error {
+	var lengths []float64
+	add := func(v float64) {
+		if v > 0 && !slices.ContainsFunc(lengths, func(o float64) bool { return math.Abs(o-v) < 1e-9 }) {
+			lengths = append(lengths, v)
+		}
+	}
+	for _, text := range f.straightedges {
+		v, err := length("--straightedge", text, j.survey.Unit)
+		if err != nil {
+			return err
+		}
+		add(v)
+	}
+	if len(f.straightedges) == 0 {
+		if style.Imperial {
+			add(10 * unit.Foot.Metres())
+		} else {
+			add(2)
+		}
+	}
+	own := len(lengths)
+	for _, r := range rows {
+		switch r.Kind {
+		case flatness.ByStraightedge:
+			add(r.Length)
+		case flatness.BySupports:
+			add(4)
+		}
+	}
+	slices.Sort(lengths[own:])
+	for i, l := range lengths {
+		e, err := f.layEdge(j, l, func(done, total int) {
+			p.say(fmt.Sprintf("laying straightedge %d of %d", i+1, len(lengths)), int64(done), int64(total))
+		})
+		if err != nil {
+			return err
+		}
+		j.edges = append(j.edges, e)
+	}
+	if j.floor != nil && len(lengths) > 0 && j.floor.Spacing() > slices.Min(lengths)/3 {
+		j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "shots are about %s apart: between them the surface is straight, so that shorter straightedges find less than there is", style.Length(j.floor.Spacing())))
+	}
+	return nil
+}
+
+// layEdge lays one edge on the floor, or along every run and takes the worst.
+func (f *flatnessFlags) layEdge(j *judged, l float64, tell func(done, total int)) (laid, error) {
+	if j.floor != nil {
+		e, err := flatness.Lay(j.floor, flatness.Laying{Length: l, Progress: tell})
+		return laid{Straightedge: e}, err
+	}
+	e, run, err := flatness.LayAlongRuns(j.runs, flatness.Laying{Length: l})
+	return laid{e, run}, err
+}
+
+// measureBefore works out what was placed between two surveys.
+func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, p *progress) error {
+	if f.before == "" {
+		return nil
+	}
+	if j.floor == nil {
+		return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "runs and no surface", Want: "a survey of the whole floor to hold against the one before"}
+	}
+	s, err := f.read([]string{f.before}, p)
+	if err != nil {
+		return err
+	}
+	before, err := f.floor(s, style)
+	if err != nil {
+		return err
+	}
+	var ordered float64
+	if f.ordered != "" {
+		if ordered, err = unit.ParseVolume(f.ordered); err != nil || !(ordered > 0) {
+			return &usageError{fmt.Sprintf("--ordered: found %q, want a volume such as 7.75yd3 or 6m3", f.ordered), ""}
+		}
+	}
+	placed, err := flatness.Placed(before, j.floor, ordered)
+	if err != nil {
+		return err
+	}
+	j.placed = &placed
+	return nil
+}
+
+// measured puts together what the rows ask for.
+func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
+	m := flatness.Measured{F: j.whole}
+	m.GapAt = func(length float64) (flatness.Reading, bool) {
+		for _, e := range j.edges {
+			if math.Abs(e.Length-length) < 1e-9 && e.Fits {
+				return flatness.Reading{Value: e.Gap, From: e.From, To: e.To, Share: e.Within}, true
+			}
+		}
+		return flatness.Reading{}, false
+	}
+	if j.floor != nil {
+		if !j.fitted {
+			r := flatness.Departure(j.floor, j.plane)
+			m.Datum = &r
+		}
+		if e, err := flatness.FreeMovementE(j.floor); err == nil {
+			m.PropertyE = &e
+		}
+	}
+	if e, err := flatness.FreeMovementF(j.runs); err == nil && len(j.runs) > 0 {
+		m.PropertyF = &e
+	}
+	if j.floor != nil && f.hasTarget() && (f.covering != "" || f.buildup != "") {
+		t, c, err := f.thresholds(j.survey, j.plane)
+		if err != nil {
+			return m, err
+		}
+		m.Thresholds = t
+		if c.Thickness > 0 && j.finish != nil {
+			v := flatness.Bed(j.floor, *j.finish, c.Thickness)
+			j.bed = &v
+		}
+	}
+	return m, nil
+}
+
+func (f *flatnessFlags) name(s *survey.Survey) string {
+	if f.title != "" {
+		return f.title
+	}
+	return filepath.Base(s.Name)
+}

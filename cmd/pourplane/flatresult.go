@@ -1,0 +1,863 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"pourplane/plot"
+	"pourplane/surface"
+	"pourplane/surface/flatness"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// flatJSON is what flatness --json prints. Fields are added, never renamed.
+// F-numbers are null where no departure was measured.
+type flatJSON struct {
+	Method       string          `json:"method"`
+	Runs         []runFlat       `json:"runs"`
+	LaidOut      bool            `json:"runs_laid_out"`
+	NoF          string          `json:"no_f_numbers,omitempty"`
+	Section      *sectionFlat    `json:"section"`
+	Sections     []sectionFlat   `json:"sections"`
+	Settings     []settingFlat   `json:"settings"`
+	Chords       []chordFlat     `json:"chords"`
+	Straightedge []edgeFlat      `json:"straightedge"`
+	Departure    *departureFlat  `json:"departure"`
+	Classes      []classFlat     `json:"classes"`
+	Highs        []markFlat      `json:"highs"`
+	Lows         []markFlat      `json:"lows"`
+	Compensation *compensateFlat `json:"compensation"`
+	Placed       *placedFlat     `json:"placed"`
+	Bed          *bedFlat        `json:"bedding"`
+	Assumed      []string        `json:"assumed"`
+	Warnings     []string        `json:"warnings"`
+	Cautions     []string        `json:"cautions"`
+	LeftOut      []rejected      `json:"left_out"`
+}
+
+type runFlat struct {
+	Name     string        `json:"name"`
+	From     int           `json:"from_station"`
+	Readings int           `json:"readings"`
+	Step     float64       `json:"step_m"`
+	FF       flatness.F    `json:"ff"`
+	FL       flatness.F    `json:"fl"`
+	FFRange  [2]flatness.F `json:"ff_ci90"`
+	FLRange  [2]flatness.F `json:"fl_ci90"`
+	Infinite bool          `json:"ff_no_departure"`
+	Level    bool          `json:"fl_no_departure"`
+	Start    *[2]float64   `json:"start"`
+	End      *[2]float64   `json:"end"`
+}
+
+type sectionFlat struct {
+	Name     string        `json:"name"`
+	Basis    string        `json:"basis"`
+	Area     float64       `json:"area_m2"`
+	FF       flatness.F    `json:"ff"`
+	FL       flatness.F    `json:"fl"`
+	FFRange  [2]flatness.F `json:"ff_ci90"`
+	FLRange  [2]flatness.F `json:"fl_ci90"`
+	LocalFF  flatness.F    `json:"local_ff"`
+	LocalFL  flatness.F    `json:"local_fl"`
+	Infinite bool          `json:"ff_no_departure"`
+	Level    bool          `json:"fl_no_departure"`
+	Readings int           `json:"readings"`
+	Required int           `json:"readings_required"`
+	Rules    []ruleFlat    `json:"rules"`
+}
+
+type ruleFlat struct {
+	Rule   string `json:"rule"`
+	Met    *bool  `json:"met"` // null: cannot be told
+	Found  string `json:"found"`
+	Source string `json:"source"`
+}
+
+type settingFlat struct {
+	Name   string `json:"name"`
+	Value  string `json:"value"`
+	Other  string `json:"otherwise"`
+	Source string `json:"source"`
+	Known  string `json:"known"`
+}
+
+type chordFlat struct {
+	Length float64 `json:"length_m"`
+	N      int     `json:"departures"`
+	RMS    float64 `json:"rms_m"`
+	Worst  float64 `json:"worst_m"`
+	Run    string  `json:"run"`
+}
+
+type edgeFlat struct {
+	Length   float64    `json:"length_m"`
+	Fits     bool       `json:"fits"`
+	Gap      *float64   `json:"max_gap_m"`
+	From     [2]float64 `json:"from"`
+	To       [2]float64 `json:"to"`
+	LowAt    [2]float64 `json:"low_at"`
+	Within   *float64   `json:"within_share"` // of positions, within the tolerance
+	Spacing  float64    `json:"line_spacing_m"`
+	Run      string     `json:"run,omitempty"`
+	Rocking  float64    `json:"rocking_share"`
+	Position float64    `json:"positions_m"`
+}
+
+type departureFlat struct {
+	Plane     target     `json:"plane"`
+	Fitted    bool       `json:"fitted"`
+	Highest   float64    `json:"highest_m"` // above the plane
+	HighestAt [2]float64 `json:"highest_at"`
+	Lowest    float64    `json:"lowest_m"` // negative below the plane
+	LowestAt  [2]float64 `json:"lowest_at"`
+	Mean      float64    `json:"mean_m"`
+	Tolerance float64    `json:"tolerance_m"`
+	Within    float64    `json:"within_share"` // of the area
+}
+
+type classFlat struct {
+	Standard string      `json:"standard"`
+	Edition  string      `json:"edition"`
+	Class    string      `json:"class"`
+	Name     string      `json:"rule"`
+	Measure  string      `json:"measure"`
+	Length   float64     `json:"length_m"`
+	Limit    float64     `json:"limit"`
+	Measured *float64    `json:"measured"`
+	Rounded  *float64    `json:"rounded"`
+	Rounding string      `json:"rounding"`
+	Pass     *bool       `json:"pass"` // null: not measured
+	Share    *float64    `json:"share_within"`
+	From     *[2]float64 `json:"from"`
+	To       *[2]float64 `json:"to"`
+	Where    string      `json:"where"`
+	Note     string      `json:"note"`
+	Source   string      `json:"source"`
+	Known    string      `json:"known"`
+}
+
+type markFlat struct {
+	Number int        `json:"number"`
+	At     [2]float64 `json:"at"`
+	Height float64    `json:"height_m"` // above the plane; of lows the depth below it, positive
+	Beyond float64    `json:"beyond_m"` // the tolerance
+	Area   float64    `json:"area_m2"`
+	Volume float64    `json:"volume_m3"`
+	Passes int        `json:"passes,omitempty"`
+	Bags   int        `json:"bags,omitempty"`
+	Walls  []float64  `json:"from_walls_m"`
+}
+
+func pt(v surface.Vec) [2]float64 { return [2]float64{v.X, v.Y} }
+
+func ptOrNil(v surface.Vec) *[2]float64 {
+	if math.IsNaN(v.X + v.Y) {
+		return nil
+	}
+	return &[2]float64{v.X, v.Y}
+}
+
+func newFlat(j *judged) flatJSON {
+	r := flatJSON{
+		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.laidOut, NoF: j.why, Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
+		Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{},
+	}
+	step := j.settings.Step
+	if w := j.whole; w != nil {
+		one := sectionFlat{FF: w.FF, FL: w.FL, FFRange: [2]flatness.F{w.FFRange.Low, w.FFRange.High}, FLRange: [2]flatness.F{w.FLRange.Low, w.FLRange.High},
+			LocalFF: w.LocalFF.F, LocalFL: w.LocalFL.F, Infinite: w.FF.Infinite(), Level: w.FL.Infinite(), Rules: []ruleFlat{}}
+		for _, sec := range w.Sections {
+			s := sectionOf(sec)
+			r.Sections = append(r.Sections, s)
+			one.Area += s.Area
+			one.Readings += s.Readings
+			one.Required += s.Required
+			one.Rules = append(one.Rules, s.Rules...)
+			one.Basis = s.Basis
+			for i := range sec.Lines {
+				l := &sec.Lines[i]
+				step = l.Step
+				r.Runs = append(r.Runs, runFlat{l.Run, l.First, l.Readings(), l.Step, l.FF, l.FL, [2]flatness.F{l.FFRange.Low, l.FFRange.High}, [2]flatness.F{l.FLRange.Low, l.FLRange.High},
+					l.FF.Infinite(), l.FL.Infinite(), ptOrNil(l.Start), ptOrNil(l.End)})
+			}
+		}
+		if len(w.Sections) == 1 {
+			one.Name = w.Sections[0].Name
+		}
+		r.Section = &one
+		for _, s := range j.settings.Table(step) {
+			r.Settings = append(r.Settings, settingFlat(s))
+		}
+	}
+	for _, c := range j.chords {
+		r.Chords = append(r.Chords, chordFlat{c.Length, c.N, c.RMS, c.Worst, c.Run})
+	}
+	for _, e := range j.edges {
+		out := edgeFlat{Length: e.Length, Fits: e.Fits, Spacing: e.Spacing, Run: e.run, Position: e.Positions}
+		if e.Fits {
+			gap := e.Gap
+			out.Gap, out.From, out.To, out.LowAt = &gap, pt(e.From), pt(e.To), pt(e.LowAt)
+			if j.tol > 0 {
+				v := e.Within(j.tol)
+				out.Within = &v
+			}
+			if e.Positions > 0 {
+				out.Rocking = e.Rocking / e.Positions
+			}
+		}
+		r.Straightedge = append(r.Straightedge, out)
+	}
+	if j.floor != nil {
+		r.Departure = &departureFlat{planeJSON(j.plane), j.fitted, -j.fill.Least, pt(j.fill.LeastAt), -j.fill.Greatest, pt(j.fill.GreatestAt), -j.fill.Mean, j.tol, j.within}
+	}
+	for i := range j.verdicts {
+		v := &j.verdicts[i]
+		out := classFlat{Standard: v.Row.Standard, Edition: v.Row.Edition, Class: v.Row.Class, Name: v.Row.Name, Measure: v.Row.Kind.String(), Length: v.Length, Limit: v.Limit,
+			Measured: finite(v.Value), Rounded: finite(v.Rounded), Rounding: v.Rounding, Share: finite(v.Share), From: ptOrNil(v.From), To: ptOrNil(v.To), Where: v.Where, Note: v.Note, Source: v.Row.Source, Known: v.Row.Known}
+		if v.Outcome != flatness.NotMeasured {
+			pass := v.Outcome == flatness.Pass
+			out.Pass = &pass
+		}
+		r.Classes = append(r.Classes, out)
+	}
+	r.marks(j)
+	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = told(j.notes)
+	return r
+}
+
+func sectionOf(r *flatness.Result) sectionFlat {
+	out := sectionFlat{Name: r.Name, Basis: r.Basis, Area: r.Area, FF: r.FF, FL: r.FL, FFRange: [2]flatness.F{r.FFRange.Low, r.FFRange.High}, FLRange: [2]flatness.F{r.FLRange.Low, r.FLRange.High},
+		LocalFF: r.FF, LocalFL: r.FL, Infinite: r.FF.Infinite(), Level: r.FL.Infinite(), Readings: r.Differences, Required: r.Required, Rules: []ruleFlat{}}
+	for _, u := range r.Rules {
+		one := ruleFlat{Rule: u.Rule, Found: u.Found, Source: u.Source}
+		if u.Met != flatness.Unknown {
+			met := u.Met == flatness.Met
+			one.Met = &met
+		}
+		out.Rules = append(out.Rules, one)
+	}
+	return out
+}
+
+type compensateFlat struct {
+	Offset  float64 `json:"raise_m"`
+	Grind   float64 `json:"grind_m3"`
+	Fill    float64 `json:"fill_m3"`
+	GrindAt float64 `json:"grind_unmoved_m3"`
+	FillAt  float64 `json:"fill_unmoved_m3"`
+	Deepest float64 `json:"deepest_m"`
+}
+
+type placedFlat struct {
+	Area      float64    `json:"area_m2"`
+	Placed    float64    `json:"placed_m3"`
+	Lost      float64    `json:"lower_than_before_m3"`
+	LostArea  float64    `json:"lower_than_before_m2"`
+	Net       float64    `json:"net_m3"`
+	Mean      float64    `json:"mean_m"`
+	Most      float64    `json:"most_m"`
+	MostAt    [2]float64 `json:"most_at"`
+	Least     float64    `json:"least_m"`
+	LeastAt   [2]float64 `json:"least_at"`
+	Ordered   *float64   `json:"ordered_m3"`
+	Remainder *float64   `json:"remainder_m3"`
+}
+
+type bedFlat struct {
+	Volume   float64 `json:"volume_m3"`
+	Proud    float64 `json:"in_the_way_m3"`
+	Least    float64 `json:"least_m"`
+	Greatest float64 `json:"greatest_m"`
+	Mean     float64 `json:"mean_m"`
+}
+
+// marks adds highs and lows, and what follows from them.
+func (r *flatJSON) marks(j *judged) {
+	for _, m := range j.work.Marks {
+		out := markFlat{Number: m.Number, At: pt(m.At), Height: math.Abs(m.Off), Beyond: m.Beyond, Area: m.Area, Volume: m.Volume, Passes: m.Passes, Bags: m.Bags, Walls: []float64{}}
+		for _, w := range m.Walls {
+			out.Walls = append(out.Walls, w.Distance)
+		}
+		if m.High {
+			r.Highs = append(r.Highs, out)
+		} else {
+			r.Lows = append(r.Lows, out)
+		}
+	}
+	if c := j.raised; c != nil {
+		r.Compensation = &compensateFlat{c.Offset, c.Grind, c.Fill, c.GrindAt, c.FillAt, c.Deepest}
+	}
+	if p := j.placed; p != nil {
+		r.Placed = &placedFlat{p.Area, p.Placed, p.Lost, p.LostArea, p.Net, p.Mean, p.Most, pt(p.MostAt), p.Least, pt(p.LeastAt), nil, nil}
+		if p.Ordered > 0 {
+			r.Placed.Ordered, r.Placed.Remainder = &p.Ordered, &p.Remainder
+		}
+	}
+	if b := j.bed; b != nil {
+		r.Bed = &bedFlat{b.Volume, b.Proud, b.Least, b.Greatest, b.Mean}
+	}
+}
+
+// markName is what a place is called on the map and in the list.
+func markName(m *flatness.Mark) string {
+	if m.High {
+		return fmt.Sprintf("H%d", m.Number)
+	}
+	return fmt.Sprintf("L%d", m.Number)
+}
+
+// printMarks prints highs and lows with their places, and what to do about them.
+func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style, row func(string, string, ...any)) {
+	if p := j.placed; p != nil {
+		row("Placed", "%s over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), at(p.MostAt, style), style.Depth(p.Least), at(p.LeastAt, style))
+		if p.Ordered > 0 {
+			what := "left over, lost in pump and hopper, or thicker than surveyed"
+			if p.Remainder < 0 {
+				what = "more lies there than was ordered"
+			}
+			row("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
+		}
+		if p.LostArea > 0 {
+			row("", "%s of it lies lower than before, %s: settled, or surveyed otherwise", style.Area(p.LostArea), style.Volume(p.Lost))
+		}
+	}
+	if v := j.bed; v != nil {
+		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))
+		if v.Proud > 0 {
+			row("", "the floor stands in the way of the covering by %s at the most", style.Depth(-v.Least))
+		}
+	}
+	if j.floor == nil {
+		return
+	}
+	w := j.work
+	if len(w.Marks)+w.Small == 0 {
+		row("To do", "nothing: no place is off the plane by more than %s", fine(j.tol, style))
+		return
+	}
+	row("To do", "grind %s of floor (%s), fill %s (%s) to come within ±%s", style.Area(w.GrindArea), smallVolume(w.Grind, style), style.Area(w.FillArea), smallVolume(w.Fill, style), fine(j.tol, style))
+	if c := j.raised; c != nil && c.Offset > 0 {
+		left := "nothing need be ground"
+		if c.Grind > 1e-9 {
+			left = smallVolume(c.Grind, style) + " is left to grind"
+		}
+		row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place then lies %s below it", fine(c.Offset, style), left, smallVolume(c.Fill, style), style.Depth(c.Deepest))
+	}
+	fmt.Fprintf(b, "\n")
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintf(t, "place\tat\tfrom two walls\toff the plane\tarea\tvolume\tto do\t\n")
+	const most = 30
+	for i := range w.Marks {
+		if i == most {
+			break
+		}
+		m := &w.Marks[i]
+		todo := "fill"
+		switch {
+		case m.High && m.Passes == 1:
+			todo = "grind, 1 pass"
+		case m.High:
+			todo = fmt.Sprintf("grind, %d passes", m.Passes)
+		case m.Bags > 0:
+			todo = "fill, " + plural(m.Bags, "bag")
+		}
+		side := " below"
+		if m.High {
+			side = " above"
+		}
+		var walls []string
+		for _, o := range m.Walls {
+			walls = append(walls, style.Length(o.Distance))
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, style.Area(m.Area), smallVolume(m.Volume, style), todo)
+	}
+	t.Flush()
+	if n := len(w.Marks); n > most {
+		fmt.Fprintf(b, "… and %d more; --json lists all\n", n-most)
+	}
+}
+
+// listRules prints the table of limits.
+func listRules() []byte {
+	var b bytes.Buffer
+	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(w, "rule\tstandard\tclass\tmeasure\tlimit\thow known\n")
+	for _, r := range flatness.Limits() {
+		limit := "by length"
+		switch {
+		case r.Kind <= flatness.ByLocalFL:
+			limit = fmt.Sprintf("%g", r.Limit)
+		case r.Kind == flatness.BySupports:
+			limit = "by the distance of the supports"
+		case r.Limit > 0:
+			limit = fmt.Sprintf("%.3g mm", r.Limit*1e3)
+		}
+		measure := r.Kind.String()
+		if r.Length > 0 {
+			measure += fmt.Sprintf(", %.4g m", r.Length)
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", r.Name, strings.TrimSpace(r.Standard+" "+r.Edition), r.Class, measure, limit, r.Known)
+	}
+	w.Flush()
+	return b.Bytes()
+}
+
+// fine writes a gap finer than depths are: gaps are a millimetre or two.
+func fine(m float64, style unit.Style) string {
+	if style.Imperial {
+		style.Denominator = 64
+		return style.Depth(m)
+	}
+	return strconv.FormatFloat(m*1e3, 'f', 1, 64) + " mm"
+}
+
+// sideOf writes a departure in words.
+func sideOf(m float64, style unit.Style) string {
+	if m < 0 {
+		return fine(-m, style) + " below"
+	}
+	return fine(m, style) + " above"
+}
+
+// smallest writes what is a fraction of a millimetre.
+func smallest(m float64, style unit.Style) string {
+	if style.Imperial {
+		return strconv.FormatFloat(m/0.0254, 'f', 3, 64) + " in"
+	}
+	return strconv.FormatFloat(m*1e3, 'f', 2, 64) + " mm"
+}
+
+func ranged(f flatness.F, i flatness.Interval) string {
+	if f.Infinite() {
+		return "no departure"
+	}
+	return fmt.Sprintf("%s (%s to %s)", f, i.Low, i.High)
+}
+
+func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "%s\n\n", printable(f.name(j.survey)))
+	row := func(head, format string, args ...any) {
+		fmt.Fprintf(&b, "%-14s %s\n", head, printable(fmt.Sprintf(format, args...)))
+	}
+	if j.floor != nil {
+		what := "target plane"
+		if j.fitted {
+			what = "its own plane (least squares; --target holds it against yours)"
+		}
+		row("Against", "%s, %s", what, targetText(j.plane, style))
+		row("Departures", "highest %s at %s, lowest %s at %s", sideOf(-j.fill.Least, style), at(j.fill.LeastAt, style), sideOf(-j.fill.Greatest, style), at(j.fill.GreatestAt, style))
+		row("", "%.1f %% of %s within ±%s", 100*j.within, style.Area(j.fill.Area), fine(j.tol, style))
+	}
+	for i, e := range j.edges {
+		if i >= max(1, len(f.straightedges)) {
+			break // laid for the rules
+		}
+		head := "Straightedge"
+		if i > 0 {
+			head = ""
+		}
+		if !e.Fits {
+			row(head, "%s: fits nowhere; the longest way from wall to wall is %s", style.Length(e.Length), style.Length(e.Longest))
+			continue
+		}
+		where := fmt.Sprintf("from %s to %s", at(e.From, style), at(e.To, style))
+		if e.run != "" {
+			where = "on run " + e.run
+		}
+		share := ""
+		if j.tol > 0 {
+			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.tol), fine(j.tol, style))
+		}
+		row(head, "%s: largest gap %s, %s%s", style.Length(e.Length), fine(e.Gap, style), where, share)
+	}
+	f.printRuns(&b, j, style, row)
+	if len(j.chords) > 0 {
+		var parts []string
+		for _, c := range j.chords {
+			parts = append(parts, fmt.Sprintf("%s %s", style.Length(c.Length), smallest(c.RMS, style)))
+		}
+		row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
+	}
+	f.printMarks(&b, j, style, row)
+	printClasses(&b, j, style)
+	if len(written) > 0 {
+		fmt.Fprintf(&b, "\nWritten to %s:", f.out)
+		for _, o := range written {
+			fmt.Fprintf(&b, " %s", o.name)
+		}
+		fmt.Fprintf(&b, "\n")
+	}
+	say(&b, j.notes)
+	return b.Bytes()
+}
+
+// printRuns prints F-numbers run by run, the sections and the rules of sampling.
+func (f *flatnessFlags) printRuns(b *bytes.Buffer, j *judged, style unit.Style, row func(string, string, ...any)) {
+	w := j.whole
+	if w == nil {
+		if j.why != "" {
+			row("F-numbers", "none: %s", j.why)
+		}
+		return
+	}
+	row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
+	if len(w.Sections) > 1 {
+		row("", "least of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
+	}
+	row("", "%s", flatness.Method)
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintf(b, "\n")
+	fmt.Fprintf(t, "run\treadings\tlength\tFF\tFL\t\n")
+	const most = 40
+	n := 0
+	for _, sec := range w.Sections {
+		for i := range sec.Lines {
+			if n++; n <= most {
+				l := &sec.Lines[i]
+				fmt.Fprintf(t, "%s\t%d\t%s\t%s\t%s\t\n", printable(l.Run), l.Readings(), style.Length(l.Length()), ranged(l.FF, l.FFRange), ranged(l.FL, l.FLRange))
+			}
+		}
+	}
+	t.Flush()
+	if n > most {
+		fmt.Fprintf(b, "… and %d more; --json lists all\n", n-most)
+	}
+	for _, sec := range w.Sections {
+		name := "Rules of sampling"
+		if sec.Name != "" {
+			name += ", " + sec.Name
+		}
+		fmt.Fprintf(b, "\n%s (%d differences of %d wanted%s)\n", printable(name), sec.Differences, sec.Required, basis(sec.Basis))
+		for _, u := range sec.Rules {
+			fmt.Fprintf(b, "  %-8s %s: %s (%s)\n", u.Met, u.Rule, printable(u.Found), u.Source)
+		}
+	}
+}
+
+func basis(text string) string {
+	if text == "" {
+		return ""
+	}
+	return "; rests on " + text
+}
+
+// printClasses prints which limits the floor keeps, one line a rule.
+func printClasses(b *bytes.Buffer, j *judged, style unit.Style) {
+	type group struct {
+		name, what string
+		outcome    flatness.Outcome
+		parts      []string
+	}
+	var groups []group
+	var skipped []string
+	for i := range j.verdicts {
+		v := &j.verdicts[i]
+		if v.Outcome == flatness.NotMeasured {
+			skipped = append(skipped, v.Row.Name)
+			continue
+		}
+		if n := len(groups); n == 0 || groups[n-1].name != v.Row.Name {
+			what := v.Row.Standard
+			if v.Row.Class != "" {
+				what += ", " + v.Row.Class
+			}
+			groups = append(groups, group{name: v.Row.Name, what: what, outcome: flatness.Pass})
+		}
+		g := &groups[len(groups)-1]
+		part := verdictText(v, style)
+		if v.Outcome == flatness.Fail {
+			g.outcome = flatness.Fail
+			part = strings.ToUpper(v.Outcome.String()) + " " + part
+			if !math.IsNaN(v.From.X + v.From.Y) {
+				part += " at " + at(v.From, style)
+			}
+		}
+		g.parts = append(g.parts, part)
+	}
+	fmt.Fprintf(b, "\nWho would accept it (measured, of what is allowed)\n")
+	for _, g := range groups {
+		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", g.outcome, g.name, printable(g.what), printable(strings.Join(g.parts, "; ")))
+	}
+	if len(groups) == 0 {
+		fmt.Fprintf(b, "  nothing was measured that a rule asks for\n")
+	}
+	if len(skipped) > 0 {
+		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(compact(skipped), ", "))
+	}
+	fmt.Fprintf(b, "  A value passes raw or rounded; --json gives both, and where each limit comes from; --rule list prints the table.\n")
+}
+
+// verdictText writes one measure in the unit of its limit.
+func verdictText(v *flatness.Verdict, style unit.Style) string {
+	own := style
+	if v.Row.Kind > flatness.ByLocalFL {
+		n := v.Row.Limit / 0.0254 * 32
+		own.Imperial = v.Row.Limit > 0 && math.Abs(n-math.Round(n)) < 1e-6 && len(v.Row.Spans) == 0
+	}
+	number := func(x float64) string {
+		switch {
+		case math.IsInf(x, 1):
+			return "no departure"
+		case v.Row.Kind <= flatness.ByLocalFL:
+			return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64)
+		}
+		return fine(x, own)
+	}
+	value := number(v.Value) + " of " + number(v.Limit)
+	switch v.Row.Kind {
+	case flatness.ByFF:
+		value = "FF " + value
+	case flatness.ByFL:
+		value = "FL " + value
+	case flatness.ByLocalFF:
+		value = "least FF " + value
+	case flatness.ByLocalFL:
+		value = "least FL " + value
+	case flatness.ByStraightedge:
+		value += " under " + strings.TrimSuffix(own.Length(v.Length), ".000 m")
+		if !own.Imperial {
+			value = number(v.Value) + " of " + number(v.Limit) + fmt.Sprintf(" under %g m", v.Length)
+		}
+		if v.Row.Share > 0 {
+			value += fmt.Sprintf(" for %.0f %%", 100*v.Row.Share)
+		}
+	case flatness.BySupports:
+		value += fmt.Sprintf(" over %.3g m", v.Length)
+	case flatness.ByThreshold:
+		value += " at " + v.Where
+	default:
+		value = v.Row.Kind.String() + " " + value
+	}
+	if strings.Contains(v.Note, "inside the interval") {
+		value += " (limit inside the interval)"
+	}
+	return value
+}
+
+func compact(list []string) []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, s := range list {
+		if !seen[s] {
+			seen[s] = true
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// places is the list of numbered places for a spreadsheet.
+func (j *judged) places(style unit.Style) []byte {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	name, size := "m", 1.0
+	if style.Imperial {
+		name, size = "ft", unit.Foot.Metres()
+	}
+	w.Write([]string{"number", "what", "x_" + name, "y_" + name, "from_wall_1_" + name, "from_wall_2_" + name, "off_plane_m", "area_m2", "volume_m3", "passes", "bags"})
+	num := func(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
+	for i := range j.work.Marks {
+		m := &j.work.Marks[i]
+		walls := [2]string{}
+		for k, o := range m.Walls {
+			if k < 2 {
+				walls[k] = num(o.Distance/size, 3)
+			}
+		}
+		what, passes, bags := "low", "", ""
+		if m.High {
+			what, passes = "high", strconv.Itoa(m.Passes)
+		}
+		if m.Bags > 0 {
+			bags = strconv.Itoa(m.Bags)
+		}
+		w.Write([]string{markName(m), what, num(m.At.X/size, 3), num(m.At.Y/size, 3), walls[0], walls[1], num(m.Off, 4), num(m.Area, 3), num(m.Volume, 5), passes, bags})
+	}
+	w.Flush()
+	return b.Bytes()
+}
+
+// drawings draws the maps of flatness.
+func (f *flatnessFlags) drawings(j *judged, style unit.Style, p *progress) ([]output, error) {
+	type picture struct {
+		name    string
+		drawing plot.Drawing
+	}
+	var all []picture
+	title := f.name(j.survey)
+	if j.floor != nil {
+		m := &plot.DepthMap{
+			Title:   title,
+			Summary: fmt.Sprintf("Departures from the plane: %.1f %% of the area within ±%s", 100*j.within, fine(j.tol, style)),
+			Floor:   j.floor, Target: j.plane, Units: style, Departure: true, Shots: len(j.survey.Points) <= 400,
+			Levels: plot.Levels(j.fill.Least, j.fill.Greatest, style),
+		}
+		for i := range j.work.Marks {
+			if v := &j.work.Marks[i]; i < 60 {
+				m.Marks = append(m.Marks, plot.Mark{Name: markName(v), At: v.At, Rings: v.Rings})
+			}
+		}
+		all = append(all, picture{"departures", m})
+		if h := j.histogram(title, style); h != nil {
+			all = append(all, picture{"histogram", h})
+		}
+		for i, e := range j.edges {
+			if i >= max(1, len(f.straightedges)) || !e.Fits {
+				continue
+			}
+			one := &plot.DepthMap{
+				Title:   title,
+				Summary: fmt.Sprintf("%s straightedge: largest gap %s", style.Length(e.Length), fine(e.Gap, style)),
+				Note:    "Numbered: the worst places, each with the straightedge as it lies",
+				Floor:   j.floor, Target: j.plane, Units: style, Departure: true, Levels: m.Levels,
+			}
+			for k, w := range e.Worst {
+				one.Marks = append(one.Marks, plot.Mark{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
+			}
+			suffix := ""
+			if i > 0 {
+				suffix = fmt.Sprintf("-%d", i+1)
+			}
+			all = append(all, picture{"straightedge" + suffix, one})
+			if q := edgeProfile(j.floor, e.Straightedge, title, style); q != nil {
+				all = append(all, picture{"worst-gap" + suffix, q})
+			}
+		}
+	}
+	if j.floor == nil {
+		for i, e := range j.edges {
+			if q := j.runProfile(e, title, style); i < max(1, len(f.straightedges)) && q != nil {
+				suffix := ""
+				if i > 0 {
+					suffix = fmt.Sprintf("-%d", i+1)
+				}
+				all = append(all, picture{"worst-gap" + suffix, q})
+			}
+		}
+	}
+	if j.whole != nil {
+		m := &plot.RunMap{Title: title, Summary: fmt.Sprintf("FF %s, FL %s; %s", j.whole.FF, j.whole.FL, flatness.Method), Units: style}
+		placed := false
+		for _, sec := range j.whole.Sections {
+			for i := range sec.Lines {
+				l := &sec.Lines[i]
+				run := survey.Run{Name: l.Run, Step: l.Step, Stations: make([]survey.Station, l.Readings())}
+				run.Start, run.End = survey.Point{X: l.Start.X, Y: l.Start.Y}, survey.Point{X: l.End.X, Y: l.End.Y}
+				placed = placed || run.Placed()
+				m.Runs = append(m.Runs, run)
+				m.Text = append(m.Text, fmt.Sprintf("FF %s FL %s", l.FF, l.FL))
+			}
+		}
+		if j.floor != nil {
+			for _, r := range j.floor.Regions {
+				m.Outlines = append(m.Outlines, r.Rings...)
+			}
+		}
+		for _, r := range j.survey.Rings {
+			if j.floor == nil {
+				var ring []surface.Vec
+				for _, q := range r.Points {
+					ring = append(ring, surface.Vec{X: q.X, Y: q.Y})
+				}
+				m.Outlines = append(m.Outlines, ring)
+			}
+		}
+		if placed {
+			all = append(all, picture{"runs", m})
+		}
+	}
+	var out []output
+	for _, d := range all {
+		for _, format := range []string{"png", "svg", "pdf"} {
+			p.say("drawing "+d.name+"."+format, 0, 0)
+			var b bytes.Buffer
+			if err := plot.Write(&b, d.drawing, plot.Output{Format: format}); err != nil {
+				return nil, fmt.Errorf("%s.%s: %w", d.name, format, err)
+			}
+			out = append(out, output{d.name + "." + format, b.Bytes()})
+		}
+	}
+	return out, nil
+}
+
+// histogram sorts the area by its departure.
+func (j *judged) histogram(title string, style unit.Style) *plot.Histogram {
+	high, low := -j.fill.Least, -j.fill.Greatest
+	step := 0.0005
+	if style.Imperial {
+		step = 0.0254 / 32
+	}
+	for (high-low)/step > 40 {
+		step *= 2
+	}
+	from := step * math.Floor(low/step)
+	n := int(math.Ceil((high-from)/step + 1e-9))
+	if n < 1 {
+		return nil
+	}
+	shares, err := flatness.Shares(j.floor, j.plane, from, step, n)
+	if err != nil {
+		return nil
+	}
+	return &plot.Histogram{Title: title, Summary: fmt.Sprintf("%.1f %% of the area within ±%s of the plane", 100*j.within, fine(j.tol, style)), From: from, Step: step, Shares: shares, Tolerance: j.tol, Units: style}
+}
+
+// runProfile draws the run with the worst place of an edge, and its curvature.
+func (j *judged) runProfile(e laid, title string, style unit.Style) *plot.EdgeProfile {
+	for _, r := range j.runs {
+		if r.Name != e.run || !e.Fits {
+			continue
+		}
+		profile, err := flatness.Stretches(r)
+		if err != nil {
+			return nil
+		}
+		along := func(v surface.Vec) float64 {
+			if !r.Placed() {
+				return v.X // places are metres along the run
+			}
+			return math.Hypot(v.X-r.Start.X, v.Y-r.Start.Y)
+		}
+		for _, line := range profile {
+			if line[0].Distance > along(e.SupportA)+1e-6 || line[len(line)-1].Distance < along(e.SupportB)-1e-6 {
+				continue
+			}
+			var h []float64
+			for _, q := range line {
+				h = append(h, q.Elevation)
+			}
+			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("Run %s: gap %s under a straightedge of %s", r.Name, fine(e.Gap, style), style.Length(e.Length)),
+				Line: line, From: along(e.From), To: along(e.To), A: along(e.SupportA), B: along(e.SupportB), Low: along(e.LowAt), Gap: e.Gap, Curvature: flatness.Curvatures(h), Units: style}
+		}
+	}
+	return nil
+}
+
+// edgeProfile draws the floor under the worst position of an edge, with a bit to
+// either side.
+func edgeProfile(floor *surface.Floor, e flatness.Straightedge, title string, style unit.Style) *plot.EdgeProfile {
+	length := e.From.Distance(e.To)
+	if length == 0 {
+		return nil
+	}
+	ux, uy := (e.To.X-e.From.X)/length, (e.To.Y-e.From.Y)/length
+	more := 0.12 * length
+	a := surface.Vec{X: e.From.X - more*ux, Y: e.From.Y - more*uy}
+	b := surface.Vec{X: e.To.X + more*ux, Y: e.To.Y + more*uy}
+	along := func(v surface.Vec) float64 { return (v.X-a.X)*ux + (v.Y-a.Y)*uy }
+	for _, run := range floor.Profile(a, b) {
+		if run[0].Distance <= along(e.SupportA)+1e-6 && run[len(run)-1].Distance >= along(e.SupportB)-1e-6 {
+			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("%s straightedge at %s: gap %s", style.Length(e.Length), at(e.From, style), fine(e.Gap, style)),
+				Line: run, From: along(e.From), To: along(e.To), A: along(e.SupportA), B: along(e.SupportB), Low: along(e.LowAt), Gap: e.Gap, Units: style}
+		}
+	}
+	return nil
+}
