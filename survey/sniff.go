@@ -512,7 +512,7 @@ func (p *passedOver) before(f *form, body []byte) {
 	})
 }
 
-// unitSeparator joins the fields of files that blanks separate; it cannot stand
+// unitSeparator joins the fields of files that blanks separate; it has no business
 // in a text file.
 const unitSeparator = '\x1f'
 
@@ -531,6 +531,9 @@ func joinFields(out, l []byte, columns int, lastIsText bool) []byte {
 		}
 		if i > 1 {
 			out = append(out, unitSeparator)
+		}
+		if bytes.IndexByte(field, unitSeparator) >= 0 { // or it would cut the field
+			field = bytes.ReplaceAll(field, []byte{unitSeparator}, []byte{'?'})
 		}
 		out = append(out, field...)
 		l = bytes.TrimLeft(l[end:], " \t")
