@@ -92,13 +92,14 @@ func sheetsApart(texts []*textReader) error {
 		}
 	}
 	for _, f := range sheets[1:] {
-		for _, name := range append(f.sheetNames, fileNames(f.name)...) {
-			if _, ok := f.o.Grid.Origins[strings.ToUpper(name)]; ok && name != "" {
-				return nil
-			}
+		placed := slices.ContainsFunc(append(fileNames(f.name), f.sheetNames...), func(name string) bool {
+			_, ok := f.o.Grid.Origins[strings.ToUpper(name)]
+			return ok
+		})
+		if !placed {
+			return askGrid(f.pos, "a second sheet at the origin of the first", "an origin for each, where its A1 lies",
+				fmt.Sprintf("--grid-origin \"%s=10,0\"", filepath.Base(f.name)))
 		}
-		return askGrid(f.pos, "a second sheet at the origin of the first", "an origin for each, where its A1 lies",
-			fmt.Sprintf("--grid-origin \"%s=10,0\"", filepath.Base(f.name)))
 	}
 	return nil
 }
