@@ -47,6 +47,9 @@ func TestMarkOfAPyramid(t *testing.T) {
 	}
 	near(t, "first wall", m.Walls[0].Distance, 3, 1e-12)
 	near(t, "second wall", m.Walls[1].Distance, 3, 1e-12)
+	if a, b := m.Walls[0].Foot, m.Walls[1].Foot; a.Distance(surface.Vec{X: 3}) > 1e-9 || b.Distance(surface.Vec{Y: 3}) > 1e-9 {
+		t.Errorf("feet at %v and %v", a, b)
+	}
 
 	// From a target above the pyramid the whole floor is one low with a hole in it
 	// where the pyramid stands out of it.

@@ -17,6 +17,7 @@ type resting struct {
 	low    int
 	to     *tally
 	line   float64 // m, across: which line it is; handed on
+	rise   float64 // m by which the target rises over the length of the edge
 }
 
 // slope of the floor from node k to the next.
@@ -132,10 +133,12 @@ func (r *resting) run() {
 	r.place(r.x[0])
 	r.to.fits = true
 	r.to.consider(r, r.s, r.gap(r.s, r.low), r.low) // where there is no way to go
+	r.to.differ(r)
 	end := r.x[len(r.x)-1] - r.length
 	for r.s < end {
 		start, stop := r.x[r.i+1], r.x[r.j+1]-r.length
 		r.move(min(start, stop, end))
+		r.to.differ(r) // straight between nodes, so greatest where an end is on one
 		if start <= r.s {
 			r.i++
 			if r.a == r.i {

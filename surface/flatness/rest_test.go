@@ -155,3 +155,84 @@ func TestRestAgainstTheDefinition(t *testing.T) {
 		t.Errorf("only %d positions checked", checked)
 	}
 }
+
+// Whatever the floor, in whole millimetres, flat, far up or far along, every metre of
+// the way is counted once and no event is met again and again.
+func TestEveryMetreCountsOnce(t *testing.T) {
+	for seed := range uint64(8000) {
+		rng := rand.New(rand.NewPCG(seed, 77))
+		n := 2 + rng.IntN(120)
+		kind := rng.IntN(9)
+		quant := []float64{1e-3, 1e-4, 1.5875e-3, 5e-4}[rng.IntN(4)]
+		off := []float64{0, 5000, -300}[rng.IntN(3)]
+		x0 := []float64{0, 2000}[rng.IntN(2)]
+		var p stretch
+		u, h := x0, 0.0
+		for i := range n {
+			switch kind {
+			case 0:
+				h = 0.003 * rng.Float64()
+			case 1:
+				h = math.Round(3*rng.Float64()) * quant
+			case 2:
+				h += math.Round(3*rng.Float64()-1.5) * quant
+			case 3:
+				h = 0.004*math.Sin(3*u) + 0.0003*rng.Float64()
+			case 4:
+				h = math.Round(0.004*math.Sin(3*u)/quant) * quant
+			case 5:
+				h = 0.01*u + float64(i%5/4)*quant
+			case 6:
+				h = -0.001 * (u - x0) * (u - x0)
+			case 7:
+				h = 0.001 * (u - x0) * (u - x0)
+			case 8:
+				h = math.Abs(float64(i%20)-10) * quant
+			}
+			p.add(u, off+h)
+			switch seed % 3 {
+			case 0:
+				u = x0 + 0.1*float64(i+1)
+			case 1:
+				u += 0.02 + 0.2*rng.Float64()
+			case 2:
+				u += 0.00001 + 0.2*rng.Float64()*rng.Float64()
+			}
+		}
+		l := 0.1 * float64(1+rng.IntN(40))
+		if rng.IntN(2) == 0 {
+			l = 0.01 + 3*rng.Float64()
+		}
+		if p.length() < l {
+			continue
+		}
+		all := tally{per: 1, cells: make([]spot, 1), limit: func(d float64) float64 { return 0.001 + 0.002*d }}
+		r := resting{stretch: &p, length: l, to: &all}
+		r.run()
+		s := 0.0
+		for _, w := range all.bins {
+			if w < -1e-12 {
+				t.Fatal(seed, w)
+			}
+			s += w
+		}
+		if way := p.length() - l; math.Abs(all.positions-way) > 1e-8 || math.Abs(s-way) > 1e-8 || math.IsNaN(all.ratio.value+all.cells[0].gap) {
+			t.Fatal(seed, kind, s, all.positions, way)
+		}
+	}
+}
+
+func TestRising(t *testing.T) {
+	for _, c := range []struct{ f0, f1, q, want float64 }{
+		{-1, 1, 0, 0.5},
+		{-1, -2, 0, 2},
+		{-1, -1, 8, (1 - math.Sqrt(0.5)) / 2}, // up and down again in between
+		{-1, -1, 3.9, 2},                      // not quite up
+		{0, 1, -4, 0.75},                      // down first
+		{1e-12, 1, 0, 0},
+	} {
+		if got := rising(c.f0, c.f1, c.q); math.Abs(got-c.want) > 1e-12 {
+			t.Errorf("rising(%g, %g, %g) = %g, want %g", c.f0, c.f1, c.q, got, c.want)
+		}
+	}
+}

@@ -16,9 +16,10 @@ import (
 // Laying says which edge is laid on a floor, and where.
 type Laying struct {
 	Length     float64                 // m, of the edge
-	Directions int                     // over half a turn, the first to the east; 0: 12, one every 15°
+	Directions int                     // over half a turn, the first to the east; 0: 12, one every 15°; north and the walls are added
 	Spacing    float64                 // m between lines; 0: half the spacing of the shots, from 25 to 150 mm
 	Worst      int                     // places to tell; 0: 10
+	Target     surface.Plane           // that Step is reckoned from; zero: level
 	Limit      func(d float64) float64 // m, > 0: gap allowed where supports are d metres apart; nil: not judged
 	Progress   func(done, total int)   // told how much is done, from one goroutine at a time; may be nil
 }
@@ -47,6 +48,8 @@ type Straightedge struct {
 	Swing      float64 // m, how far each end moves there from one rest to the other
 	Ratio      float64 // greatest gap as a share of the limit for the distance of its supports; 0 without a limit
 	RatioAt    Place
+	Step       float64 // m, the most by which the floor under one end departs otherwise from the target than under the other: "x in L", with no edge laid
+	StepAt     Place
 	gaps       []float64
 }
 
@@ -77,8 +80,8 @@ func (e Straightedge) Within(tolerance float64) float64 {
 const chunk = 32
 
 // Lay lays an edge on f in every position along parallel lines, in several
-// directions: evenly over half a turn, and along the walls, in the direction that
-// most of their length has. Lines run from wall to wall, the outermost along the
+// directions: evenly over half a turn, to the north, and along the walls, in the
+// direction that most of their length has. Lines run from wall to wall, the outermost along the
 // walls. The two sides of a step are two floors: the edge does not lie across one.
 // Only positions where the whole edge lies on the floor count.
 //
@@ -141,8 +144,8 @@ func LayAlong(profile [][]surface.Station, l Laying) (Straightedge, error) {
 			p.add(at.Distance, at.Elevation)
 		}
 		t := s.tally(p.x[0], p.x[len(p.x)-1])
-		s.along(&p, t, 0)
 		first, last := stations[0], stations[len(stations)-1]
+		s.along(&p, t, 0, (l.Target.Elevation(last.At)-l.Target.Elevation(first.At))/(last.Distance-first.Distance))
 		s.merge(t, func(u, _ float64) surface.Vec {
 			f := (u - first.Distance) / (last.Distance - first.Distance)
 			return surface.Vec{X: first.At.X + f*(last.At.X-first.At.X), Y: first.At.Y + f*(last.At.Y-first.At.Y)}
@@ -197,8 +200,7 @@ func (l Laying) check() error {
 }
 
 // bearings returns the directions of lines, in degrees: evenly over half a turn,
-// and the one in which most of the wall runs, to a tenth of a degree, if it is not
-// among them.
+// north, and the one in which most of the wall runs, to a tenth of a degree.
 func (l Laying) bearings(f *surface.Floor) []float64 {
 	var out []float64
 	for i := range l.Directions {
@@ -227,12 +229,11 @@ func (l Laying) bearings(f *surface.Floor) []float64 {
 			most = w
 		}
 	}
-	for _, d := range out {
-		if off := math.Abs(d - most.degrees); min(off, 180-off) < 0.1 {
-			return out
+	for _, more := range []float64{90, most.degrees} {
+		if !slices.ContainsFunc(out, func(d float64) bool { return min(math.Abs(d-more), 180-math.Abs(d-more)) < 0.1 }) {
+			out = append(out, more)
 		}
 	}
-	out = append(out, most.degrees)
 	slices.Sort(out)
 	return out
 }
@@ -252,13 +253,13 @@ func (s *search) tally(lo, hi float64) *tally {
 	return &tally{limit: s.Limit, from: lo, per: per, cells: make([]spot, int((hi-lo)*per)+1)}
 }
 
-// along lays the edge along p. An edge that is longer by a tenth of a micrometre
+// along lays the edge along p, where the target rises by slope. An edge that is longer by a tenth of a micrometre
 // fits: lengths are rounded.
-func (s *search) along(p *stretch, t *tally, line float64) {
+func (s *search) along(p *stretch, t *tally, line, slope float64) {
 	have := p.length()
 	t.longest = max(t.longest, have)
 	if have >= s.Length-1e-7 {
-		r := resting{stretch: p, length: min(s.Length, have), to: t, line: line}
+		r := resting{stretch: p, length: min(s.Length, have), to: t, line: line, rise: slope * s.Length}
 		r.run()
 	}
 }
@@ -268,6 +269,7 @@ func (s *search) direction(d *turned, done, of int) {
 	lines := d.lines(s.Spacing)
 	s.out.Lines += len(lines)
 	enter := d.entries(lines)
+	slope := float64(s.Target.SlopeX*d.cos) + float64(s.Target.SlopeY*d.sin)
 	parts := make([]*tally, (len(lines)+chunk-1)/chunk)
 	var next atomic.Int32
 	var wait sync.WaitGroup
@@ -285,7 +287,7 @@ func (s *search) direction(d *turned, done, of int) {
 				for j := i * chunk; j < min((i+1)*chunk, len(lines)); j++ {
 					for _, h := range enter[j] {
 						d.walk(h, lines[j], &p)
-						s.along(&p, t, lines[j])
+						s.along(&p, t, lines[j], slope)
 					}
 				}
 				parts[i] = t
@@ -315,6 +317,9 @@ func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) 
 	if t.ratio.value > s.total.ratio.value {
 		s.out.RatioAt = on(t.ratio)
 	}
+	if t.step.value > s.total.step.value {
+		s.out.StepAt = on(t.step)
+	}
 	for _, c := range t.cells {
 		if c.gap > 0 {
 			s.found = append(s.found, on(c))
@@ -329,7 +334,7 @@ func (s *search) result() Straightedge {
 	out.Positions, out.Rocking, out.Longest, out.gaps = s.total.positions, s.total.rocking, s.total.longest, s.total.bins
 	out.Fits = s.total.fits
 	out.Swing = s.total.rock.value * s.Length / 2
-	out.Ratio = s.total.ratio.value
+	out.Ratio, out.Step = s.total.ratio.value, s.total.step.value
 	slices.SortStableFunc(s.found, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
 	for _, p := range s.found {
 		apart := true

@@ -7,14 +7,15 @@ import "math"
 // that is measured. A floor that is one plane has no humps of rounding.
 const sameHeight = 1e-9
 
-// block is how many nodes share one least and one greatest height, so that a look
-// along the edge passes over most of them at a time.
-const block = 16
+// block is how many nodes are looked at together: those of a block stand at most so
+// high above the line from its first to its last, and so low below it, that a look
+// along the edge passes over most blocks without looking at their nodes.
+const block = 8
 
 // stretch is the floor along a line from wall to wall: straight between nodes.
 type stretch struct {
 	x, z   []float64 // m along the line, ascending; elevation
-	lo, hi []float64 // least and greatest z of each block
+	lo, hi []float64 // least and greatest height of the nodes of each whole block over its line, m
 }
 
 func (p *stretch) reset() { p.x, p.z, p.lo, p.hi = p.x[:0], p.z[:0], p.lo[:0], p.hi[:0] }
@@ -27,12 +28,22 @@ func (p *stretch) add(x, z float64) {
 		return
 	}
 	p.x, p.z = append(p.x, x), append(p.z, z)
-	if n%block == 0 {
-		p.lo, p.hi = append(p.lo, z), append(p.hi, z)
-		return
+	if first := n + 1 - block; (n+1)%block == 0 {
+		c := chord{p.x[first], p.z[first], (z - p.z[first]) / (x - p.x[first])}
+		lo, hi := 0.0, 0.0
+		for k := first; k < n; k++ {
+			d := p.z[k] - c.at(p.x[k])
+			lo, hi = min(lo, d), max(hi, d)
+		}
+		p.lo, p.hi = append(p.lo, lo), append(p.hi, hi)
 	}
-	k := n / block
-	p.lo[k], p.hi[k] = min(p.lo[k], z), max(p.hi[k], z)
+}
+
+// over returns bounds on the height of c over the nodes of block i, m.
+func (p *stretch) over(c chord, i int) (least, most float64) {
+	first, last := i*block, i*block+block-1
+	a, b := c.at(p.x[first])-p.z[first], c.at(p.x[last])-p.z[last]
+	return min(a, b) - p.hi[i], max(a, b) - p.lo[i]
 }
 
 // length returns the length from wall to wall, m.
@@ -63,11 +74,7 @@ func (p *stretch) under(c chord, first, last int, gap float64) look {
 	for k := first; k <= last; {
 		end := min(last+1, (k/block+1)*block)
 		if k%block == 0 && end == k+block {
-			a, b := c.at(p.x[k]), c.at(p.x[end-1])
-			if a > b {
-				a, b = b, a
-			}
-			if a-p.hi[k/block] >= out.clear && b-p.lo[k/block] <= out.gap {
+			if least, most := p.over(c, k/block); least >= out.clear && most <= out.gap {
 				k = end
 				continue
 			}
@@ -91,9 +98,11 @@ func (p *stretch) under(c chord, first, last int, gap float64) look {
 func (p *stretch) reach(c *chord, first, last int, slack float64, take func(k int)) {
 	for k := first; k <= last; {
 		end := min(last+1, (k/block+1)*block)
-		if k%block == 0 && end == k+block && min(c.at(p.x[k]), c.at(p.x[end-1])) > p.hi[k/block]+slack {
-			k = end
-			continue
+		if k%block == 0 && end == k+block {
+			if least, _ := p.over(*c, k/block); least > slack {
+				k = end
+				continue
+			}
 		}
 		for ; k < end; k++ {
 			if p.z[k] >= c.at(p.x[k])-slack {

@@ -24,6 +24,7 @@ type tally struct {
 	longest   float64 // m
 	rock      spot    // value: turn of the edge
 	ratio     spot
+	step      spot    // value: m, without sign
 	from, per float64 // cells along the lines: where they begin, cells a metre
 	cells     []spot  // worst in each
 }
@@ -72,6 +73,15 @@ func (t *tally) flip(r *resting, turn float64) {
 	if turn > t.rock.value {
 		t.rock = r.spot(r.s, r.gap(r.s, r.low), r.low)
 		t.rock.value, t.rock.at = turn, r.x[r.a]
+	}
+}
+
+// differ notes by how much the floor rises more, or less, than the target from one
+// end of the edge to the other.
+func (t *tally) differ(r *resting) {
+	if d := math.Abs(r.floor(r.s+r.length, r.j) - r.floor(r.s, r.i) - r.rise); d > t.step.value {
+		t.step = r.spot(r.s, r.gap(r.s, r.low), r.low)
+		t.step.value = d
 	}
 }
 
@@ -223,5 +233,8 @@ func (t *tally) merge(o *tally) {
 	}
 	if o.ratio.value > t.ratio.value {
 		t.ratio = o.ratio
+	}
+	if o.step.value > t.step.value {
+		t.step = o.step
 	}
 }
