@@ -103,8 +103,8 @@ type judged struct {
 	edges    []laid
 	plane    surface.Plane
 	fitted   bool // plane is the floor's own, of least squares
-	fill     surface.Fill
-	within   float64 // share of the area within the tolerance of the plane
+	off      flatness.Departures
+	area     float64 // m²
 	tol      float64
 	verdicts []flatness.Verdict
 	work     flatness.Work
@@ -353,8 +353,8 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		}
 		j.plane, j.fitted = d.Plane, true
 	}
-	j.fill = j.floor.To(j.plane, nil)
-	j.within = flatness.Within(j.floor, j.plane, j.tol)
+	j.off = flatness.Depart(j.floor, j.plane, j.tol)
+	j.area = j.floor.To(j.plane, nil).Area
 	rates := flatness.Rates{Pass: 0.001}
 	if style.Imperial {
 		rates.Pass = 0.0254 / 32
@@ -380,7 +380,7 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 	j.work = work
 	if work.Grind > 0 {
 		// Grinding is the last resort: how far the plane would have to rise.
-		deepest := j.fill.Greatest - j.fill.Least
+		deepest := j.off.Highest - j.off.Lowest
 		if f.bedMost != "" {
 			if deepest, err = length("--bed-greatest", f.bedMost, j.survey.Unit); err != nil {
 				return err
@@ -420,7 +420,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 	own := len(lengths)
 	for _, r := range rows {
 		switch r.Kind {
-		case flatness.ByStraightedge:
+		case flatness.ByStraightedge, flatness.ByStep:
 			add(r.Length)
 		case flatness.BySupports:
 			add(4)
@@ -445,7 +445,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 // layEdge lays one edge on the floor, or along every run and takes the worst.
 func (f *flatnessFlags) layEdge(j *judged, l float64, tell func(done, total int)) (laid, error) {
 	if j.floor != nil {
-		e, err := flatness.Lay(j.floor, flatness.Laying{Length: l, Progress: tell})
+		e, err := flatness.Lay(j.floor, flatness.Laying{Length: l, Target: j.plane, Progress: tell})
 		return laid{Straightedge: e}, err
 	}
 	e, run, err := flatness.LayAlongRuns(j.runs, flatness.Laying{Length: l})
@@ -493,9 +493,17 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		}
 		return flatness.Reading{}, false
 	}
+	m.StepAt = func(length float64) (flatness.Reading, bool) {
+		for _, e := range j.edges {
+			if math.Abs(e.Length-length) < 1e-9 && e.Fits && e.run == "" {
+				return flatness.Reading{Value: e.Step, From: e.StepAt.From, To: e.StepAt.To}, true
+			}
+		}
+		return flatness.Reading{}, false
+	}
 	if j.floor != nil {
 		if !j.fitted {
-			r := flatness.Departure(j.floor, j.plane)
+			r := j.off.Reading(j.floor, j.plane)
 			m.Datum = &r
 		}
 		if e, err := flatness.FreeMovementE(j.floor); err == nil {

@@ -118,6 +118,7 @@ type departureFlat struct {
 	Lowest    float64    `json:"lowest_m"` // negative below the plane
 	LowestAt  [2]float64 `json:"lowest_at"`
 	Mean      float64    `json:"mean_m"`
+	RMS       float64    `json:"rms_m"`
 	Tolerance float64    `json:"tolerance_m"`
 	Within    float64    `json:"within_share"` // of the area
 }
@@ -215,7 +216,7 @@ func newFlat(j *judged) flatJSON {
 		r.Straightedge = append(r.Straightedge, out)
 	}
 	if j.floor != nil {
-		r.Departure = &departureFlat{planeJSON(j.plane), j.fitted, -j.fill.Least, pt(j.fill.LeastAt), -j.fill.Greatest, pt(j.fill.GreatestAt), -j.fill.Mean, j.tol, j.within}
+		r.Departure = &departureFlat{planeJSON(j.plane), j.fitted, j.off.Highest, pt(j.off.HighestAt), j.off.Lowest, pt(j.off.LowestAt), j.off.Mean, j.off.RMS, j.tol, j.off.Within}
 	}
 	for i := range j.verdicts {
 		v := &j.verdicts[i]
@@ -453,8 +454,8 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 			what = "its own plane (least squares; --target holds it against yours)"
 		}
 		row("Against", "%s, %s", what, targetText(j.plane, style))
-		row("Departures", "highest %s at %s, lowest %s at %s", sideOf(-j.fill.Least, style), at(j.fill.LeastAt, style), sideOf(-j.fill.Greatest, style), at(j.fill.GreatestAt, style))
-		row("", "%.1f %% of %s within ±%s", 100*j.within, style.Area(j.fill.Area), fine(j.tol, style))
+		row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.off.Highest, style), at(j.off.HighestAt, style), sideOf(j.off.Lowest, style), at(j.off.LowestAt, style))
+		row("", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, style.Area(j.area), fine(j.tol, style), smallest(j.off.RMS, style))
 	}
 	for i, e := range j.edges {
 		if i >= max(1, len(f.straightedges)) {
@@ -696,9 +697,9 @@ func (f *flatnessFlags) drawings(j *judged, style unit.Style, p *progress) ([]ou
 	if j.floor != nil {
 		m := &plot.DepthMap{
 			Title:   title,
-			Summary: fmt.Sprintf("Departures from the plane: %.1f %% of the area within ±%s", 100*j.within, fine(j.tol, style)),
+			Summary: fmt.Sprintf("Departures from the plane: %.1f %% of the area within ±%s", 100*j.off.Within, fine(j.tol, style)),
 			Floor:   j.floor, Target: j.plane, Units: style, Departure: true, Shots: len(j.survey.Points) <= 400,
-			Levels: plot.Levels(j.fill.Least, j.fill.Greatest, style),
+			Levels: plot.Levels(-j.off.Highest, -j.off.Lowest, style),
 		}
 		for i := range j.work.Marks {
 			if v := &j.work.Marks[i]; i < 60 {
@@ -790,7 +791,7 @@ func (f *flatnessFlags) drawings(j *judged, style unit.Style, p *progress) ([]ou
 
 // histogram sorts the area by its departure.
 func (j *judged) histogram(title string, style unit.Style) *plot.Histogram {
-	high, low := -j.fill.Least, -j.fill.Greatest
+	high, low := j.off.Highest, j.off.Lowest
 	step := 0.0005
 	if style.Imperial {
 		step = 0.0254 / 32
@@ -807,7 +808,7 @@ func (j *judged) histogram(title string, style unit.Style) *plot.Histogram {
 	if err != nil {
 		return nil
 	}
-	return &plot.Histogram{Title: title, Summary: fmt.Sprintf("%.1f %% of the area within ±%s of the plane", 100*j.within, fine(j.tol, style)), From: from, Step: step, Shares: shares, Tolerance: j.tol, Units: style}
+	return &plot.Histogram{Title: title, Summary: fmt.Sprintf("%.1f %% of the area within ±%s of the plane", 100*j.off.Within, fine(j.tol, style)), From: from, Step: step, Shares: shares, Tolerance: j.tol, Units: style}
 }
 
 // runProfile draws the run with the worst place of an edge, and its curvature.

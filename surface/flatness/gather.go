@@ -109,33 +109,15 @@ func LayAlongRuns(runs []survey.Run, l Laying) (Straightedge, string, error) {
 	return worst, name, nil
 }
 
-// Departure returns the greatest departure of a floor from a plane, either way, m,
-// with the share of the area within a limit. Both are exact for the triangles.
-func Departure(floor *surface.Floor, plane surface.Plane) Reading {
-	f := floor.To(plane, nil)
-	r := Reading{Value: f.Greatest, From: f.GreatestAt, To: f.GreatestAt}
-	if -f.Least > r.Value {
-		r.Value, r.From, r.To = -f.Least, f.LeastAt, f.LeastAt
+// Reading returns the greatest departure, either way, of a floor and a plane that d
+// was worked out for, with the share of the area within a limit.
+func (d Departures) Reading(floor *surface.Floor, target surface.Plane) Reading {
+	r := Reading{Value: math.Abs(d.Highest), From: d.HighestAt, To: d.HighestAt}
+	if low := math.Abs(d.Lowest); low > r.Value {
+		r.Value, r.From, r.To = low, d.LowestAt, d.LowestAt
 	}
-	r.Value = math.Abs(r.Value)
-	r.Share = func(limit float64) float64 { return Within(floor, plane, limit) }
+	r.Share = func(limit float64) float64 { return Depart(floor, target, limit).Within }
 	return r
-}
-
-// Within returns the share of the area that lies within a limit in m of a plane,
-// above or below it.
-func Within(floor *surface.Floor, plane surface.Plane, limit float64) float64 {
-	if !(limit > 0) {
-		return 0
-	}
-	f := floor.To(plane, []float64{-limit, limit})
-	in := 0.0
-	for _, b := range f.Bands {
-		if b.From >= -limit && b.To <= limit {
-			in += b.Area
-		}
-	}
-	return in / f.Area
 }
 
 // Shares returns how much of the area lies in each of n steps of departure from a

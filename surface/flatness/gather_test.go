@@ -105,10 +105,9 @@ func TestSharesOfATiltedFloor(t *testing.T) {
 		t.Fatal(err)
 	}
 	level := surface.Horizontal(0.05)
-	near(t, "within 10 mm", Within(f, level, 0.010), 0.2, 1e-9)
-	near(t, "within 60 mm", Within(f, level, 0.060), 1, 1e-12)
-	near(t, "within nothing", Within(f, level, 0), 0, 0)
-	d := Departure(f, level)
+	d := Depart(f, level, 0.010).Reading(f, level)
+	near(t, "within 10 mm", d.Share(0.010), 0.2, 1e-9)
+	near(t, "within 60 mm", d.Share(0.060), 1, 1e-12)
 	near(t, "greatest departure", d.Value, 0.05, 1e-12)
 	near(t, "share of the reading", d.Share(0.025), 0.5, 1e-9)
 	shares, err := Shares(f, level, -0.05, 0.02, 5)
