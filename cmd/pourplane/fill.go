@@ -84,54 +84,21 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	s, err := f.read(files, p)
+	w, err := f.compute(files, p)
 	if err != nil {
 		return err
 	}
-	p.say("triangulating", 0, 0)
-	style := f.style(s)
-	floor, err := f.floor(s, style)
+	data, err := indented(newResult(w))
 	if err != nil {
 		return err
 	}
-	plane, finish, targetNotes, err := f.plane(s, floor)
-	if err != nil {
-		return err
-	}
-	least, greatest := floor.Depths(plane)
-	const far = 2 // m; no floor is filled or cut by as much, and readings are of that size
-	if s.Relative && len(s.Readings) > 0 && s.Readings[0].Measure == survey.Rod && (greatest > far || least < -far) {
-		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: rod readings turned upside down", style.Length(max(greatest, -least))),
-			Want: "the height of instrument, or a target on the same zero", Hint: "--instrument-height H"}
-	}
-	levels := plot.Levels(least, greatest, style)
-	w := &work{survey: s, floor: floor, fill: floor.To(plane, levels), finish: finish}
-	if w.mix, err = f.mix(w.fill, style); err != nil {
-		return err
-	}
-	if w.thresholds, w.covering, err = f.thresholds(s, plane); err != nil {
-		return err
-	}
-	w.covered = f.buildup != "" || f.bedMost != ""
-	if d, err := floor.Describe(); err == nil {
-		w.found = &d
-	}
-	var blunderNotes []survey.Note
-	w.blunders, blunderNotes = blunder.Find(s, floor)
-	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), order.Cautions(w.mix, w.fill.Cut, style))
-
-	data, err := json.MarshalIndent(newResult(w), "", "  ")
-	if err != nil {
-		return fmt.Errorf("the result cannot be written as JSON: %w", err)
-	}
-	data = append(data, '\n')
-	sum := &summary{work: w, f: f, style: style}
+	sum := &summary{work: w, f: f, style: w.style}
 	if f.out != "" {
-		written, err := f.pictures(w, levels, style, p)
+		written, err := f.pictures(w, p)
 		if err != nil {
 			return err
 		}
-		xml, err := f.landXML(s, floor)
+		xml, err := f.landXML(w.survey, w.floor)
 		if err != nil {
 			return err
 		}
@@ -147,6 +114,55 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	return sum.print(c.OutOrStdout())
+}
+
+// indented writes a result for other programs.
+func indented(v any) ([]byte, error) {
+	data, err := json.MarshalIndent(v, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("the result cannot be written as JSON: %w", err)
+	}
+	return append(data, '\n'), nil
+}
+
+// compute reads the surveys of a floor and works out what it takes to fill it.
+func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
+	s, err := f.read(files, p)
+	if err != nil {
+		return nil, err
+	}
+	p.say("triangulating", 0, 0)
+	style := f.style(s)
+	floor, err := f.floor(s, style)
+	if err != nil {
+		return nil, err
+	}
+	plane, finish, targetNotes, err := f.plane(s, floor)
+	if err != nil {
+		return nil, err
+	}
+	least, greatest := floor.Depths(plane)
+	const far = 2 // m; no floor is filled or cut by as much, and readings are of that size
+	if s.Relative && len(s.Readings) > 0 && s.Readings[0].Measure == survey.Rod && (greatest > far || least < -far) {
+		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: rod readings turned upside down", style.Length(max(greatest, -least))),
+			Want: "the height of instrument, or a target on the same zero", Hint: "--instrument-height H"}
+	}
+	w := &work{survey: s, floor: floor, style: style, levels: plot.Levels(least, greatest, style), finish: finish}
+	w.fill = floor.To(plane, w.levels)
+	if w.mix, err = f.mix(w.fill, style); err != nil {
+		return nil, err
+	}
+	if w.thresholds, w.covering, err = f.thresholds(s, plane); err != nil {
+		return nil, err
+	}
+	w.covered = f.buildup != "" || f.bedMost != ""
+	if d, err := floor.Describe(); err == nil {
+		w.found = &d
+	}
+	var blunderNotes []survey.Note
+	w.blunders, blunderNotes = blunder.Find(s, floor)
+	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), order.Cautions(w.mix, w.fill.Cut, style))
+	return w, nil
 }
 
 // check finds calls that no input could make right.

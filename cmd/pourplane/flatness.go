@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -179,11 +178,10 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	p.end()
-	data, err := json.MarshalIndent(newFlat(j), "", "  ")
+	data, err := indented(newFlat(j))
 	if err != nil {
-		return fmt.Errorf("the result cannot be written as JSON: %w", err)
+		return err
 	}
-	data = append(data, '\n')
 	var written []output
 	if f.out != "" {
 		if written, err = f.drawings(j, style, p); err != nil {

@@ -15,8 +15,8 @@ import (
 )
 
 // pictures draws the maps, in memory.
-func (f *fillFlags) pictures(w *work, levels []float64, style unit.Style, p *progress) ([]output, error) {
-	s, floor, fill := w.survey, w.floor, w.fill
+func (f *fillFlags) pictures(w *work, p *progress) ([]output, error) {
+	s, floor, fill, style, levels := w.survey, w.floor, w.fill, w.style, w.levels
 	m := plot.DepthMap{
 		Title:   f.name(s),
 		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), style.Depth(fill.Mean), targetText(fill.Target, style)),

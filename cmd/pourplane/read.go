@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"cmp"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -127,11 +126,11 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 		}
 	}
 	if f.asJSON {
-		data, err := json.MarshalIndent(newHolding(h), "", "  ")
+		data, err := indented(newHolding(h))
 		if err != nil {
-			return fmt.Errorf("the result cannot be written as JSON: %w", err)
+			return err
 		}
-		_, err = c.OutOrStdout().Write(append(data, '\n'))
+		_, err = c.OutOrStdout().Write(data)
 		return err
 	}
 	_, err = c.OutOrStdout().Write(h.print(style, f.picture))

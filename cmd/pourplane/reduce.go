@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"math"
 	"strconv"
@@ -80,11 +79,11 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 	page := &bookPage{s: s, b: s.Book, style: f.style(s)}
 	page.riseFall = f.form == "rise-fall" || f.form == "" && s.Book.RiseFall
 	if f.asJSON {
-		data, err := json.MarshalIndent(newReduction(s), "", "  ")
+		data, err := indented(newReduction(s))
 		if err != nil {
-			return fmt.Errorf("the result cannot be written as JSON: %w", err)
+			return err
 		}
-		if _, err := c.OutOrStdout().Write(append(data, '\n')); err != nil {
+		if _, err := c.OutOrStdout().Write(data); err != nil {
 			return err
 		}
 	} else if _, err := c.OutOrStdout().Write(page.print()); err != nil {

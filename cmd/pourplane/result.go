@@ -5,6 +5,7 @@ import (
 	"pourplane/surface/blunder"
 	"pourplane/surface/order"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // result is what fill --json prints. Other tools rely on it: fields are added,
@@ -180,6 +181,8 @@ func planeJSON(p surface.Plane) target {
 type work struct {
 	survey     *survey.Survey
 	floor      *surface.Floor
+	style      unit.Style
+	levels     []float64 // limits of the depth bands, m
 	fill       surface.Fill
 	mix        order.Mix
 	found      *surface.Found // nil when the shots carry no plane
