@@ -19,7 +19,8 @@ var mayImport = map[string][]string{
 	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
-	"cmd/pourplane":             {"survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "plot"},
+	"cmd/pourplane/job":         {"survey", "surface/order"},
+	"cmd/pourplane":             {"cmd/pourplane/job", "survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "plot"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

@@ -21,6 +21,7 @@ type flatnessFlags struct {
 	before, ordered, pass, yield      string
 	straightedges, rules              []string
 	asJSON, poured                    bool
+	beforeFiles                       []string // as before, of a job
 }
 
 func newFlatness() *cobra.Command {
@@ -91,6 +92,7 @@ func ruleNames() []string {
 // judged is everything that flatness has worked out.
 type judged struct {
 	survey   *survey.Survey
+	style    unit.Style
 	floor    *surface.Floor // nil for runs alone
 	settings flatness.Settings
 	joints   []survey.Breakline
@@ -126,7 +128,7 @@ func (f *flatnessFlags) check() error {
 		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
 	case f.runs != "" && f.runs != "from-file" && f.runs != "laid-out":
 		return &usageError{fmt.Sprintf("--runs: found %q, want from-file or laid-out", f.runs), ""}
-	case f.ordered != "" && f.before == "":
+	case f.ordered != "" && f.before == "" && len(f.beforeFiles) == 0:
 		return &usageError{"--ordered is held against what was placed", "--before FILE"}
 	}
 	if f.hasTarget() {
@@ -149,35 +151,14 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 		_, err := c.OutOrStdout().Write(listRules())
 		return err
 	}
-	if err := f.check(); err != nil {
-		return err
-	}
-	rows, err := flatness.Choose(flatness.Limits(), f.rules...)
-	if err != nil {
-		return &usageError{"--rule: " + strings.TrimPrefix(err.Error(), "rule: "), "--rule list"}
-	}
-	if len(f.rules) == 0 {
-		for _, r := range flatness.Limits() {
-			if !strings.Contains(r.Class, "walls") { // DIN 18202 has rows for these as well
-				rows = append(rows, r)
-			}
-		}
-	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	s, err := f.read(files, p)
+	j, err := f.compute(files, p)
 	if err != nil {
-		return err
-	}
-	style := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
-	if f.show != "" {
-		style.Imperial = f.show == "feet"
-	}
-	j := &judged{survey: s}
-	if err := f.judge(j, rows, style, p); err != nil {
 		return err
 	}
 	p.end()
+	style := j.style
 	data, err := indented(newFlat(j))
 	if err != nil {
 		return err
@@ -199,6 +180,33 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 	}
 	_, err = c.OutOrStdout().Write(f.print(j, style, written))
 	return err
+}
+
+// compute reads the surveys of a floor and judges it.
+func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
+	if err := f.check(); err != nil {
+		return nil, err
+	}
+	rows, err := flatness.Choose(flatness.Limits(), f.rules...)
+	if err != nil {
+		return nil, &usageError{"--rule: " + strings.TrimPrefix(err.Error(), "rule: "), "--rule list"}
+	}
+	if len(f.rules) == 0 {
+		for _, r := range flatness.Limits() {
+			if !strings.Contains(r.Class, "walls") { // DIN 18202 has rows for these as well
+				rows = append(rows, r)
+			}
+		}
+	}
+	s, err := f.read(files, p)
+	if err != nil {
+		return nil, err
+	}
+	j := &judged{survey: s, style: unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}}
+	if f.show != "" {
+		j.style.Imperial = f.show == "feet"
+	}
+	return j, f.judge(j, rows, j.style, p)
 }
 
 // judge measures all that the survey carries and holds it against the rows.
@@ -452,13 +460,17 @@ func (f *flatnessFlags) layEdge(j *judged, l float64, tell func(done, total int)
 
 // measureBefore works out what was placed between two surveys.
 func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, p *progress) error {
-	if f.before == "" {
+	files := f.beforeFiles
+	if f.before != "" {
+		files = []string{f.before}
+	}
+	if len(files) == 0 {
 		return nil
 	}
 	if j.floor == nil {
 		return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "runs and no surface", Want: "a survey of the whole floor to hold against the one before"}
 	}
-	s, err := f.read([]string{f.before}, p)
+	s, err := f.read(files, p)
 	if err != nil {
 		return err
 	}

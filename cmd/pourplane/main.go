@@ -94,7 +94,7 @@ and what to order, with a depth map to pour by.`,
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return &usageError{err.Error(), fmt.Sprintf("%s --help lists the options", c.CommandPath())}
 	})
-	root.AddCommand(newRead(), newReduce(), newFill(), newFlatness())
+	root.AddCommand(newRead(), newReduce(), newFill(), newFlatness(), newNew(), newRun())
 	root.Args = func(c *cobra.Command, args []string) error {
 		if len(args) == 0 {
 			return nil

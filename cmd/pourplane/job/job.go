@@ -1,0 +1,329 @@
+// Package job reads job files: one TOML file that says everything about a floor, so
+// that its results can be made again.
+package job
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"pourplane/surface/order"
+	"pourplane/survey"
+)
+
+// Job is a job file. Lengths and volumes are texts with their unit, "9/16in" or
+// "0.25yd3", as on the command line; file names are as written, relative to the
+// folder of the job. What is empty is left out or has the default of the command
+// that uses it.
+type Job struct {
+	Title string         `toml:"title"`
+	Date  toml.LocalDate `toml:"date"`  // of the survey, stands on every page
+	Units string         `toml:"units"` // of lengths that the survey files give without one
+	Show  string         `toml:"show"`  // metric or feet
+
+	Survey   Survey   `toml:"survey"`
+	Target   Target   `toml:"target"`
+	Mix      Mix      `toml:"mix"`
+	Flatness Flatness `toml:"flatness"`
+
+	file string
+	at   map[string]survey.Pos // of each key
+}
+
+// Survey names the files and how they are read.
+type Survey struct {
+	Files            []string          `toml:"files"` // before the pour
+	After            []string          `toml:"after"` // after it
+	Outline          string            `toml:"outline"`
+	Surface          string            `toml:"surface"`
+	Order            string            `toml:"order"`
+	InstrumentHeight string            `toml:"instrument-height"`
+	Duplicates       string            `toml:"duplicates"`
+	Benchmarks       map[string]string `toml:"benchmarks"`
+	Codes            map[string]string `toml:"codes"`
+	LeaveOut         map[string]string `toml:"leave-out"` // shot by name or file:line, and why
+	Adjust           string            `toml:"adjust"`
+	Allow            string            `toml:"allow"`
+	AcceptMisclosure bool              `toml:"accept-misclosure"`
+	GridSpacing      string            `toml:"grid-spacing"`
+	GridNumbers      string            `toml:"grid-numbers"`
+	GridLetters      string            `toml:"grid-letters"`
+	GridValues       string            `toml:"grid-values"`
+	GridOrigins      map[string]string `toml:"grid-origins"` // of a sheet, as "X,Y"; "" is any
+	Thin             string            `toml:"thin"`
+	ThinKeep         string            `toml:"thin-keep"`
+}
+
+// Target is the plane that the floor is brought to.
+type Target struct {
+	Elevation   string   `toml:"elevation"`
+	Finish      string   `toml:"finish"`
+	FinishCodes []string `toml:"finish-codes"`
+	FinishAt    string   `toml:"finish-at"`
+	FinishRule  string   `toml:"finish-rule"`
+	Buildup     string   `toml:"buildup"`
+	Low         string   `toml:"low"`
+	FallPercent float64  `toml:"fall-percent"`
+	Toward      string   `toml:"toward"`
+	Covering    string   `toml:"covering"`
+	BedLeast    string   `toml:"bed-least"`
+	BedGreatest string   `toml:"bed-greatest"`
+}
+
+// Mix is what is poured.
+type Mix struct {
+	AllowancePercent *float64 `toml:"allowance-percent"`
+	OrderStep        string   `toml:"order-step"`
+	UnitWeight       float64  `toml:"unit-weight-kgm3"`
+}
+
+// Flatness is what the floor is judged by.
+type Flatness struct {
+	Tolerance     string   `toml:"tolerance"`
+	Straightedges []string `toml:"straightedges"`
+	Rules         []string `toml:"rules"`
+	Ordered       string   `toml:"ordered"`
+	GrindPass     string   `toml:"grind-pass"`
+	BagYield      string   `toml:"bag-yield"`
+}
+
+// Open reads a job file. Unknown keys, values of the wrong kind and TOML that is
+// none are a [*survey.Error] each with line and column; an unknown key is told with
+// the nearest right one.
+func Open(name string) (*Job, error) {
+	b, err := os.ReadFile(name)
+	if err != nil {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "a job file that cannot be read", Want: "a file that pourplane new has written", Hint: "pourplane new SURVEY --job " + name, Err: err}
+	}
+	return Read(b, name)
+}
+
+// Read reads a job from text; name stands in messages, and its folder is where the
+// files of the job are looked for.
+func Read(b []byte, name string) (*Job, error) {
+	j := &Job{file: name}
+	d := toml.NewDecoder(bytes.NewReader(b)).DisallowUnknownFields()
+	if err := d.Decode(j); err != nil {
+		return nil, explain(err, name)
+	}
+	j.at = positions(b, name)
+	if len(j.Survey.Files) == 0 {
+		return nil, j.Error("survey.files", "no survey", `the files of the floor before the pour, files = ["survey.csv"]`)
+	}
+	return j, nil
+}
+
+// Name returns the name of the job file.
+func (j *Job) Name() string { return j.file }
+
+// Day returns the date that stands on the results: that of the job, or else of
+// SOURCE_DATE_EPOCH, seconds since 1970. Without either the results could not be
+// made again alike, so it is an error.
+func (j *Job) Day() (time.Time, error) {
+	if j.Date.Year != 0 {
+		return j.Date.AsTime(time.UTC), nil
+	}
+	if s, err := strconv.ParseInt(os.Getenv("SOURCE_DATE_EPOCH"), 10, 64); err == nil {
+		return time.Unix(s, 0).UTC(), nil
+	}
+	return time.Time{}, j.Error("date", "", "the date of the survey, date = 2026-11-25; results bear no other")
+}
+
+// UnitWeight returns that of the fill in kg/m³, of normal concrete unless the job
+// says otherwise.
+func (j *Job) UnitWeight() float64 {
+	if j.Mix.UnitWeight == 0 {
+		return order.NormalConcrete
+	}
+	return j.Mix.UnitWeight
+}
+
+// FilesNamed lists the files that the job names, as written, each once.
+func (j *Job) FilesNamed() []string {
+	var out []string
+	for _, name := range append(append(slices.Clone(j.Survey.Files), j.Survey.After...), j.Survey.Outline) {
+		if name != "" && !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// Inputs lists all files that go into the job, as reached from here.
+func (j *Job) Inputs() []string { return append([]string{j.file}, j.Paths(j.FilesNamed())...) }
+
+// Path returns a file of the job as it is reached from here.
+func (j *Job) Path(name string) string {
+	if name == "" || filepath.IsAbs(name) {
+		return name
+	}
+	return filepath.Join(filepath.Dir(j.file), name)
+}
+
+// Paths returns several.
+func (j *Job) Paths(names []string) []string {
+	out := make([]string, len(names))
+	for i, n := range names {
+		out[i] = j.Path(n)
+	}
+	return out
+}
+
+// Error returns the refusal of a key, such as "target.elevation", at its place in
+// the file, or at its table's where it is missing.
+func (j *Job) Error(key, found, want string) *survey.Error {
+	pos, ok := j.at[key]
+	for k := key; !ok && strings.Contains(k, "."); {
+		k = k[:strings.LastIndex(k, ".")]
+		pos, ok = j.at[k]
+	}
+	if !ok {
+		pos = survey.Pos{File: j.file}
+	}
+	return &survey.Error{Pos: pos, Element: key, Found: found, Want: want}
+}
+
+// explain turns an error of the TOML library into one of ours.
+func explain(err error, name string) error {
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) {
+		var errs []error
+		for i := range strict.Errors {
+			e := &strict.Errors[i]
+			row, col := e.Position()
+			key := strings.Join(e.Key(), ".")
+			out := &survey.Error{Pos: survey.Pos{File: name, Line: row, Col: col}, Found: fmt.Sprintf("the key %q", key), Want: "a key of a job file"}
+			if near := nearest(key); near != "" {
+				out.Want += ", such as " + near
+			}
+			errs = append(errs, out)
+		}
+		if len(errs) == 1 {
+			return errs[0]
+		}
+		return errors.Join(errs...)
+	}
+	var bad *toml.DecodeError
+	if errors.As(err, &bad) {
+		row, col := bad.Position()
+		text := strings.TrimPrefix(bad.Error(), "toml: ")
+		e := &survey.Error{Pos: survey.Pos{File: name, Line: row, Col: col}, Element: strings.Join(bad.Key(), "."), Want: "a job file in TOML: " + text, Err: err}
+		if kind, of, ok := strings.Cut(strings.TrimPrefix(text, "cannot decode TOML "), " into "); ok {
+			e.Found, e.Want = "a value of the kind "+kind, "another kind"
+			switch {
+			case strings.HasSuffix(of, " string"):
+				e.Want = `text in quotes, such as "20mm"`
+			case strings.HasSuffix(of, " float64"):
+				e.Want = "a number"
+			case strings.HasSuffix(of, " bool"):
+				e.Want = "true or false"
+			case strings.Contains(of, "[]"):
+				e.Want = `a list, such as ["a", "b"]`
+			case strings.Contains(of, "map["):
+				e.Want = `a table, such as { BM1 = "100ft" }`
+			}
+		}
+		return e
+	}
+	return &survey.Error{Pos: survey.Pos{File: name}, Want: "a job file in TOML: " + err.Error(), Err: err}
+}
+
+// positions returns where each key of a valid file stands.
+func positions(b []byte, name string) map[string]survey.Pos {
+	out := map[string]survey.Pos{}
+	var p unstable.Parser
+	p.Reset(b)
+	prefix := ""
+	keyOf := func(it unstable.Iterator) (key string, at unstable.Range) {
+		first := true
+		for it.Next() {
+			n := it.Node()
+			if first {
+				at, first = n.Raw, false
+			} else {
+				key += "."
+			}
+			key += string(n.Data)
+		}
+		return key, at
+	}
+	for p.NextExpression() {
+		e := p.Expression()
+		switch e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			key, at := keyOf(e.Key())
+			prefix = key
+			start := p.Shape(at).Start
+			out[key] = survey.Pos{File: name, Line: start.Line, Col: start.Column}
+		case unstable.KeyValue:
+			key, at := keyOf(e.Key())
+			if prefix != "" {
+				key = prefix + "." + key
+			}
+			start := p.Shape(at).Start
+			out[key] = survey.Pos{File: name, Line: start.Line, Col: start.Column}
+		}
+	}
+	return out
+}
+
+// Keys lists every key that a job file may have.
+func Keys() []string {
+	var out []string
+	for table, keys := range keysOf(Job{}) {
+		for _, k := range keys {
+			if table != "" {
+				k = table + "." + k
+			}
+			out = append(out, k)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// nearest returns the key that is written most like one that does not exist.
+func nearest(key string) string {
+	best, least := "", 1+len(key)/2
+	for _, k := range Keys() {
+		d := distance(key, k)
+		// The right name in the wrong table is near too.
+		if last, own := key[strings.LastIndex(key, ".")+1:], k[strings.LastIndex(k, ".")+1:]; last == own {
+			d = min(d, 1)
+		}
+		if d < least {
+			best, least = k, d
+		}
+	}
+	return best
+}
+
+// distance is how many letters must be put in, taken out or exchanged to make b of
+// a. Source: Levenshtein 1966.
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		diagonal := row[0]
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			diagonal, row[j] = row[j], min(row[j]+1, row[j-1]+1, diagonal+cost)
+		}
+	}
+	return row[len(b)]
+}

@@ -1,0 +1,115 @@
+package job
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"pourplane/survey"
+)
+
+const least = "date = 2026-11-25\n[survey]\nfiles = [\"a.csv\"]\n"
+
+// What is wrong in a job file is told at its place, with the nearest right key.
+func TestRefusals(t *testing.T) {
+	for _, c := range []struct{ name, text, want string }{
+		{"unknown key", least + "[target]\nelevaton = \"1m\"\n", `hall.toml:5:1: found the key "target.elevaton", want a key of a job file, such as target.elevation`},
+		{"right key in the wrong table", "units = \"m\"\nelevation = \"1m\"\n" + least, `hall.toml:2:1: found the key "elevation", want a key of a job file, such as target.elevation`},
+		{"unknown table", least + "[targt]\nlow = \"1mm\"\n", `found the key "targt`},
+		{"a number for a length", least + "[target]\nelevation = 99.93\n", `hall.toml:5:13: target.elevation: found a value of the kind float, want text in quotes, such as "20mm"`},
+		{"text for a number", least + "[mix]\nallowance-percent = \"5\"\n", `hall.toml:5:21: mix.allowance-percent: found a value of the kind string, want a number`},
+		{"text for a list", "[survey]\nfiles = \"a.csv\"\n", "hall.toml:2:9: survey.files"},
+		{"no TOML", "title = Hall\n", "hall.toml:1:"},
+		{"the same key twice", "units = \"m\"\nunits = \"ft\"\n", "hall.toml:2:"},
+		{"no files", "title = \"x\"\n[survey]\noutline = \"o.csv\"\n", "hall.toml:2:2: survey.files: found no survey, want the files of the floor before the pour"},
+		{"empty", "", "hall.toml: survey.files: found no survey"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := Read([]byte(c.text), "hall.toml")
+			var e *survey.Error
+			if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("%v\nwant %s", err, c.want)
+			}
+		})
+	}
+}
+
+func TestDates(t *testing.T) {
+	t.Setenv("SOURCE_DATE_EPOCH", "")
+	for _, c := range []struct{ text, epoch, want string }{
+		{least, "0", "2026-11-25"},
+		{strings.Replace(least, "date", "# date", 1), "86400", "1970-01-02"},
+	} {
+		t.Setenv("SOURCE_DATE_EPOCH", c.epoch)
+		j, err := Read([]byte(c.text), "x.toml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if day, err := j.Day(); err != nil || day.Format(time.DateOnly) != c.want {
+			t.Errorf("%v, %v; want %s", day, err, c.want)
+		}
+	}
+	t.Setenv("SOURCE_DATE_EPOCH", "soon")
+	j, err := Read([]byte(strings.Replace(least, "date", "# date", 1)), "x.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := j.Day(); err == nil {
+		t.Error("a job without a date has one")
+	}
+}
+
+// A new job file is valid, sets what the draft says and nothing else; with every
+// comment that is a key uncommented it is valid too.
+func TestDraft(t *testing.T) {
+	d := Draft{Title: `A "title" # of two`, Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Files: []string{"a.csv", "b c.csv"}, Outline: "o.csv", Target: "99.930ft", Imperial: true}
+	j, err := Read([]byte(d.Text()), filepath.Join("jobs", "hall.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j.Title != d.Title || j.Target.Elevation != "99.930ft" || j.Target.Low != "" || len(j.Survey.Files) != 2 || j.Survey.Outline != "o.csv" || j.Mix.AllowancePercent != nil {
+		t.Errorf("%+v", j)
+	}
+	if got := j.Path("o.csv"); got != filepath.Join("jobs", "o.csv") {
+		t.Errorf("o.csv is at %s", got)
+	}
+	named := map[string]bool{}
+	var all strings.Builder
+	for _, l := range strings.Split(d.Text(), "\n") {
+		if key, _, ok := strings.Cut(strings.TrimPrefix(l, "# "), " = "); ok && !strings.Contains(key, " ") {
+			l = strings.TrimPrefix(l, "# ")
+			named[key] = true
+		}
+		all.WriteString(l + "\n")
+	}
+	if _, err := Read([]byte(all.String()), "all.toml"); err != nil {
+		t.Errorf("with every key: %v", err)
+	}
+	for _, k := range Keys() {
+		if !named[k[strings.LastIndex(k, ".")+1:]] {
+			t.Errorf("a new job file does not tell of %s", k)
+		}
+	}
+}
+
+func TestOpenOfNothing(t *testing.T) {
+	_, err := Open(filepath.Join(t.TempDir(), "none.toml"))
+	if err == nil || !strings.Contains(err.Error(), "none.toml: found a job file that cannot be read") || !errors.Is(err, os.ErrNotExist) {
+		t.Error(err)
+	}
+}
+
+// Levenshtein's own measure, by hand.
+func TestDistance(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want int
+	}{{"", "", 0}, {"kitten", "sitting", 3}, {"flaw", "lawn", 2}, {"abc", "", 3}, {"low", "low", 0}} {
+		if got := distance(c.a, c.b); got != c.want {
+			t.Errorf("%q to %q: %d, want %d", c.a, c.b, got, c.want)
+		}
+	}
+}

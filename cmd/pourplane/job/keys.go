@@ -1,0 +1,30 @@
+package job
+
+import (
+	"reflect"
+	"strings"
+)
+
+// keysOf returns the keys of each table of a job, by their tags; "" is the file
+// itself.
+func keysOf(j Job) map[string][]string {
+	out := map[string][]string{}
+	t := reflect.TypeOf(j)
+	for i := range t.NumField() {
+		f := t.Field(i)
+		name, _, _ := strings.Cut(f.Tag.Get("toml"), ",")
+		if name == "" {
+			continue
+		}
+		if f.Type.Kind() == reflect.Struct && f.Type.PkgPath() == t.PkgPath() {
+			for k := range f.Type.NumField() {
+				if key := f.Type.Field(k).Tag.Get("toml"); key != "" {
+					out[name] = append(out[name], key)
+				}
+			}
+			continue
+		}
+		out[""] = append(out[""], name)
+	}
+	return out
+}

@@ -1,0 +1,442 @@
+package main
+
+import (
+	"bufio"
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"pourplane/cmd/pourplane/job"
+	"pourplane/survey"
+)
+
+type runFlags struct{ out string }
+
+func newRun() *cobra.Command {
+	var f runFlags
+	c := &cobra.Command{
+		Use:   "run JOB.toml",
+		Short: "Make everything that a job file asks for",
+		Long: `run reads a job file and makes all of its results into one folder: the depth of
+fill and the volume, maps, the surface, how flat the floor came out where it was
+surveyed again, and a manifest with the SHA-256 of every file that went in and came
+out. The folder is replaced as a whole or not at all; the same job and files make the
+same bytes, whenever they are run.
+
+File names in a job are relative to its folder. pourplane new writes one to begin
+with.`,
+		Example: `  pourplane new survey.csv --outline walls.csv --target 99.930ft --yes --job hall.toml
+  pourplane run hall.toml --out hall`,
+		Args: func(c *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return &usageError{fmt.Sprintf("found %d job files, want one", len(args)), "pourplane run JOB.toml"}
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files[0]) },
+	}
+	c.Flags().StringVar(&f.out, "out", "", "folder `DIR` for the results (default the name of the job, beside it)")
+	return c
+}
+
+func (f *runFlags) run(c *cobra.Command, name string) error {
+	text, err := os.ReadFile(name)
+	if err != nil {
+		_, err := job.Open(name)
+		return err
+	}
+	j, err := job.Read(text, name)
+	if err != nil {
+		return err
+	}
+	day, err := j.Day()
+	if err != nil {
+		return err
+	}
+	p := newProgress(c.ErrOrStderr())
+	defer p.end()
+	fill := fillOf(j)
+	if err := fill.check(); err != nil {
+		return inJob(j, err)
+	}
+	w, err := fill.compute(j.Paths(j.Survey.Files), p)
+	if err != nil {
+		return inJob(j, err)
+	}
+	result := runResult{result: newResult(w)}
+	var flatText []byte
+	outputs, err := fill.pictures(w, p)
+	if err != nil {
+		return err
+	}
+	xml, err := fill.landXML(w.survey, w.floor)
+	if err != nil {
+		return err
+	}
+	outputs = append(outputs, xml)
+	if len(j.Survey.After) > 0 {
+		flat := flatnessOf(j, fill)
+		judged, err := flat.compute(j.Paths(j.Survey.After), p)
+		if err != nil {
+			return inJob(j, err)
+		}
+		one := newFlat(judged)
+		result.Flatness = &one
+		pictures, err := flat.drawings(judged, judged.style, p)
+		if err != nil {
+			return err
+		}
+		outputs = append(outputs, output{"places.csv", judged.places(judged.style)})
+		outputs = append(outputs, pictures...)
+		flatText = append([]byte("\nAfter the pour: "), flat.print(judged, judged.style, nil)...)
+	}
+	data, err := indented(result)
+	if err != nil {
+		return err
+	}
+	outputs = append([]output{{"result.json", data}}, outputs...)
+	m, err := newManifest(j, text, day, outputs)
+	if err != nil {
+		return err
+	}
+	list, err := indented(m)
+	if err != nil {
+		return err
+	}
+	outputs = append(outputs, output{"manifest.json", list})
+	out := cmp.Or(f.out, strings.TrimSuffix(name, filepath.Ext(name)))
+	p.end()
+	if err := replaceFolder(out, outputs, append(j.Inputs(), name)); err != nil {
+		return err
+	}
+	sum := &summary{work: w, f: fill, style: w.style, written: outputs}
+	fill.out = out
+	if err := sum.print(c.OutOrStdout()); err != nil {
+		return err
+	}
+	_, err = c.OutOrStdout().Write(flatText)
+	return err
+}
+
+// runResult is the object of fill --json and what a job adds.
+type runResult struct {
+	result
+	Flatness *flatJSON `json:"flatness,omitempty"`
+}
+
+// fillOf returns the flags of fill that a job stands for.
+func fillOf(j *job.Job) *fillFlags {
+	f := &fillFlags{input: inputOf(j), title: j.Title, show: j.Show}
+	t := &j.Target
+	f.targetFlags = targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
+		toward: t.Toward, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: percent(t.FallPercent)}
+	f.allowance = 5
+	if a := j.Mix.AllowancePercent; a != nil {
+		f.allowance = percent(*a)
+	}
+	f.step, f.weight = j.Mix.OrderStep, j.UnitWeight()
+	if day, err := j.Day(); err == nil {
+		f.date = day.Format(time.DateOnly)
+	}
+	return f
+}
+
+func inputOf(j *job.Job) input {
+	s := &j.Survey
+	f := input{
+		outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), despite: s.AcceptMisclosure,
+		levelFlags: levelFlags{adjust: cmp.Or(s.Adjust, "none"), allow: s.Allow},
+		gridFlags:  gridFlags{spacing: s.GridSpacing, letters: s.GridLetters, numbers: s.GridNumbers, values: s.GridValues},
+		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")},
+	}
+	pairs := func(m map[string]string) (out []string) {
+		for _, k := range slices.Sorted(maps.Keys(m)) {
+			out = append(out, k+"="+m[k])
+		}
+		return out
+	}
+	f.benchmarks, f.codes, f.leaveOut = pairs(s.Benchmarks), pairs(s.Codes), pairs(s.LeaveOut)
+	f.origins = pairs(s.GridOrigins)
+	return f
+}
+
+// flatnessOf returns the flags of flatness for the survey after the pour, which is
+// held against what was placed and against the target.
+func flatnessOf(j *job.Job, fill *fillFlags) *flatnessFlags {
+	f := &flatnessFlags{input: inputOf(j), targetFlags: fill.targetFlags, show: j.Show, title: j.Title, poured: true,
+		tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
+		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
+	f.leaveOut = nil // names of shots before the pour
+	f.beforeFiles = j.Paths(j.Survey.Files)
+	return f
+}
+
+// keysOfFlags says which key of a job stands for a flag, for messages.
+var keysOfFlags = map[string]string{
+	"--units": "units", "--show": "show", "--order": "survey.order", "--instrument-height": "survey.instrument-height", "--duplicates": "survey.duplicates",
+	"--benchmark": "survey.benchmarks", "--code": "survey.codes", "--leave-out": "survey.leave-out", "--adjust": "survey.adjust", "--allow": "survey.allow",
+	"--grid-spacing": "survey.grid-spacing", "--grid-numbers": "survey.grid-numbers", "--grid-letters": "survey.grid-letters", "--grid-values": "survey.grid-values", "--grid-origin": "survey.grid-origins",
+	"--thin": "survey.thin", "--thin-keep": "survey.thin-keep",
+	"--target": "target.elevation", "--finish": "target.finish", "--finish-code": "target.finish-codes", "--finish-at": "target.finish-at", "--finish-rule": "target.finish-rule",
+	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall-percent", "--toward": "target.toward", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
+	"--allowance": "mix.allowance-percent", "--order-step": "mix.order-step", "--unit-weight": "mix.unit-weight-kgm3",
+	"--tolerance": "flatness.tolerance", "--straightedge": "flatness.straightedges", "--rule": "flatness.rules", "--ordered": "flatness.ordered", "--grind-pass": "flatness.grind-pass", "--bag-yield": "flatness.bag-yield",
+}
+
+// inJob tells a refusal of a flag as one of the key that stands for it.
+func inJob(j *job.Job, err error) error {
+	var u *usageError
+	if !errors.As(err, &u) {
+		return err
+	}
+	text := u.text
+	for _, flag := range slices.SortedFunc(maps.Keys(keysOfFlags), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) }) {
+		if strings.HasPrefix(text, flag+":") || strings.HasPrefix(text, flag+" ") {
+			text = strings.TrimLeft(text[len(flag):], ": ")
+			e := j.Error(keysOfFlags[flag], "", text)
+			return e
+		}
+	}
+	for flag, key := range keysOfFlags {
+		text = strings.ReplaceAll(text, flag+" ", key+" ")
+	}
+	e := j.Error("target", "", text)
+	return e
+}
+
+// manifest lists what went into a result and what came out.
+type manifest struct {
+	Program string    `json:"program"`
+	Version string    `json:"version"`
+	Job     string    `json:"job"`
+	Date    string    `json:"date"`
+	Inputs  []fileSum `json:"inputs"`
+	Outputs []fileSum `json:"outputs"`
+}
+
+type fileSum struct {
+	Name   string `json:"name"`
+	Bytes  int    `json:"bytes"`
+	SHA256 string `json:"sha256"`
+}
+
+func sumOf(name string, b []byte) fileSum {
+	h := sha256.Sum256(b)
+	return fileSum{filepath.ToSlash(name), len(b), hex.EncodeToString(h[:])}
+}
+
+func newManifest(j *job.Job, text []byte, day time.Time, outputs []output) (manifest, error) {
+	m := manifest{Program: "pourplane", Version: version, Job: j.Title, Date: day.Format(time.DateOnly), Inputs: []fileSum{sumOf(filepath.Base(j.Name()), text)}}
+	for _, name := range j.FilesNamed() {
+		b, err := os.ReadFile(j.Path(name))
+		if err != nil {
+			return m, &survey.Error{Pos: survey.Pos{File: j.Path(name)}, Want: "a file that can be read", Err: err}
+		}
+		m.Inputs = append(m.Inputs, sumOf(name, b))
+	}
+	for _, o := range outputs {
+		m.Outputs = append(m.Outputs, sumOf(o.name, o.data))
+	}
+	return m, nil
+}
+
+// replaceFolder puts outputs in the place of a folder: written beside it first, then
+// exchanged, so that the earlier result stays whole until the new one is. It refuses
+// a folder that holds an input, or anything that is no result.
+func replaceFolder(folder string, outputs []output, inputs []string) (err error) {
+	folder = filepath.Clean(folder)
+	info, statErr := os.Stat(folder)
+	switch {
+	case statErr == nil && !info.IsDir():
+		return fmt.Errorf("cannot make the folder of results: %s is a file", folder)
+	case statErr == nil:
+		if _, err := os.Stat(filepath.Join(folder, "manifest.json")); err != nil {
+			if entries, _ := os.ReadDir(folder); len(entries) > 0 {
+				return &survey.Error{Pos: survey.Pos{File: folder}, Found: "a folder that holds other things than results", Want: "an empty folder, a new one, or one that run has made", Hint: "--out DIR"}
+			}
+		}
+		for _, in := range inputs {
+			if abs, err := filepath.Abs(in); err == nil {
+				if own, err := filepath.Abs(folder); err == nil && strings.HasPrefix(abs, own+string(filepath.Separator)) {
+					return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: the folder is replaced as a whole, and this input lies in it", Hint: "--out DIR"}
+				}
+			}
+		}
+	}
+	if err := os.MkdirAll(filepath.Dir(folder), 0o777); err != nil {
+		return fmt.Errorf("cannot make the folder of results: %w", err)
+	}
+	fresh, err := os.MkdirTemp(filepath.Dir(folder), "."+filepath.Base(folder)+".")
+	if err != nil {
+		return fmt.Errorf("cannot write beside %s: %w", folder, err)
+	}
+	defer func() { err = errors.Join(err, os.RemoveAll(fresh)) }()
+	if err := os.Chmod(fresh, 0o755); err != nil {
+		return err
+	}
+	for _, o := range outputs {
+		if err := os.WriteFile(filepath.Join(fresh, o.name), o.data, 0o644); err != nil {
+			return fmt.Errorf("cannot write %s: %w", o.name, err)
+		}
+	}
+	old := ""
+	if statErr == nil {
+		old = fresh + ".old"
+		if err := os.Rename(folder, old); err != nil {
+			return fmt.Errorf("cannot replace %s: %w", folder, err)
+		}
+	}
+	if err := os.Rename(fresh, folder); err != nil {
+		if old != "" {
+			err = errors.Join(err, os.Rename(old, folder))
+		}
+		return fmt.Errorf("cannot replace %s: %w", folder, err)
+	}
+	if old != "" {
+		return os.RemoveAll(old)
+	}
+	return nil
+}
+
+type newFlags struct {
+	units, outline, target, finish, buildup, low, title, job, order string
+	yes                                                             bool
+}
+
+func newNew() *cobra.Command {
+	var f newFlags
+	c := &cobra.Command{
+		Use:   "new SURVEY...",
+		Short: "Write a job file for a floor",
+		Long: `new reads the surveys of a floor, asks what they do not say, and writes a job file
+with a comment to every key. --yes asks nothing and takes what the options and the
+files say.`,
+		Example: `  pourplane new survey.csv --outline walls.csv --job hall.toml
+  pourplane new survey.csv --outline walls.csv --target 99.930ft --yes --job hall.toml`,
+		Args: someFiles,
+		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+	}
+	s := c.Flags()
+	s.StringVar(&f.job, "job", "", "the job `FILE` to write, such as hall.toml")
+	s.BoolVar(&f.yes, "yes", false, "ask nothing")
+	s.StringVar(&f.units, "units", "", "unit `U` of lengths that the files give without one: m, cm, mm, ft, ftUS or in")
+	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header")
+	s.StringVar(&f.outline, "outline", "", "outline `FILE`")
+	s.StringVar(&f.target, "target", "", "elevation `Z` of the target plane (top of fill)")
+	s.StringVar(&f.finish, "finish", "", "elevation `Z` of the finished floor to meet")
+	s.StringVar(&f.buildup, "buildup", "", "thickness `H` of covering and bed above the fill, with --finish")
+	s.StringVar(&f.low, "low", "", "how far `H` to stay low, with --finish")
+	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and pages")
+	return c
+}
+
+func (f *newFlags) run(c *cobra.Command, files []string) error {
+	if f.job == "" {
+		return &usageError{"no name for the job file", "--job hall.toml"}
+	}
+	if _, err := os.Stat(f.job); err == nil {
+		return &survey.Error{Pos: survey.Pos{File: f.job}, Found: "a file of that name", Want: "a new one: job files are written by hand from then on, and never over", Hint: "--job OTHER.toml"}
+	}
+	in := input{outline: f.outline, units: f.units, order: f.order, duplicates: "refuse", levelFlags: levelFlags{adjust: "none"}, thinFlags: thinFlags{keep: "mean"}}
+	p := newProgress(c.ErrOrStderr())
+	s, err := in.read(files, p)
+	p.end()
+	if err != nil {
+		return err
+	}
+	d := job.Draft{Title: cmp.Or(f.title, strings.TrimSuffix(filepath.Base(files[0]), filepath.Ext(files[0]))), Units: f.units, Order: f.order, Target: f.target, Finish: f.finish, Buildup: f.buildup, Low: f.low,
+		Imperial: s.Unit.Imperial(), Date: today()}
+	if !f.yes {
+		ask := &asker{in: bufio.NewScanner(c.InOrStdin()), out: c.OutOrStdout()}
+		d.Title = ask.ask("Title of the job", d.Title)
+		if d.Target == "" && d.Finish == "" {
+			d.Target = ask.ask("Elevation of the target plane, with its unit; empty: from the finished floor", "")
+			if d.Target == "" {
+				d.Finish = ask.ask("Elevation of the finished floor to meet", "")
+				d.Buildup = ask.ask("Thickness of covering and bed above the fill", "")
+				d.Low = ask.ask("How far to stay low", "")
+			}
+		}
+		if f.outline == "" && len(s.Rings) == 0 {
+			f.outline = ask.ask("Outline file; empty: the hull of the shots", "")
+		}
+		if ask.err != nil {
+			return fmt.Errorf("the answers cannot be read: %w", ask.err)
+		}
+	}
+	relative := func(name string) (string, error) {
+		if name == "" {
+			return "", nil
+		}
+		a, err := filepath.Abs(filepath.Dir(f.job))
+		if err != nil {
+			return "", err
+		}
+		b, err := filepath.Abs(name)
+		if err != nil {
+			return "", err
+		}
+		r, err := filepath.Rel(a, b)
+		return filepath.ToSlash(r), err
+	}
+	for _, name := range files {
+		r, err := relative(name)
+		if err != nil {
+			return err
+		}
+		d.Files = append(d.Files, r)
+	}
+	if d.Outline, err = relative(f.outline); err != nil {
+		return err
+	}
+	text := d.Text()
+	if _, err := job.Read([]byte(text), f.job); err != nil {
+		return fmt.Errorf("an answer does not fit into a job file: %w", err)
+	}
+	if err := writeAll(filepath.Dir(f.job), []output{{filepath.Base(f.job), []byte(text)}}, files); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(c.OutOrStdout(), "%s written. Look through it, then: pourplane run %s\n", f.job, f.job)
+	return err
+}
+
+// today is the date that a new job bears: that of SOURCE_DATE_EPOCH where it is set.
+func today() time.Time {
+	if s, err := strconv.ParseInt(os.Getenv("SOURCE_DATE_EPOCH"), 10, 64); err == nil {
+		return time.Unix(s, 0).UTC()
+	}
+	return time.Now()
+}
+
+// asker asks questions on a terminal, or of a pipe.
+type asker struct {
+	in  *bufio.Scanner
+	out io.Writer
+	err error
+}
+
+// ask returns the answer, def where it is empty or there are no more.
+func (a *asker) ask(question, def string) string {
+	if a.err != nil {
+		return def
+	}
+	if def != "" {
+		question += " [" + def + "]"
+	}
+	if _, a.err = fmt.Fprintf(a.out, "%s: ", question); a.err != nil || !a.in.Scan() {
+		a.err = cmp.Or(a.err, a.in.Err())
+		return def
+	}
+	return cmp.Or(strings.TrimSpace(a.in.Text()), def)
+}
