@@ -21,7 +21,8 @@ type flatnessFlags struct {
 	before, ordered, pass, yield      string
 	straightedges, rules              []string
 	asJSON, poured                    bool
-	beforeFiles                       []string // as before, of a job
+	beforeFiles                       []string       // as before, of a job
+	house                             []flatness.Row // limits of a job's own
 }
 
 func newFlatness() *cobra.Command {
@@ -187,7 +188,7 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 	if err := f.check(); err != nil {
 		return nil, err
 	}
-	rows, err := flatness.Choose(flatness.Limits(), f.rules...)
+	rows, err := flatness.Choose(slices.Concat(flatness.Limits(), f.house), f.rules...)
 	if err != nil {
 		return nil, &usageError{"--rule: " + strings.TrimPrefix(err.Error(), "rule: "), "--rule list"}
 	}
@@ -197,6 +198,7 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 				rows = append(rows, r)
 			}
 		}
+		rows = append(rows, f.house...)
 	}
 	s, err := f.read(files, p)
 	if err != nil {
@@ -498,7 +500,7 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 	m.GapAt = func(length float64) (flatness.Reading, bool) {
 		for _, e := range j.edges {
 			if math.Abs(e.Length-length) < 1e-9 && e.Fits {
-				return flatness.Reading{Value: e.Gap, From: e.From, To: e.To, Share: e.Within}, true
+				return flatness.Reading{Value: e.Gap, From: e.SupportA, To: e.SupportB, Share: e.Within}, true
 			}
 		}
 		return flatness.Reading{}, false

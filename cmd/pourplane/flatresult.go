@@ -723,6 +723,10 @@ func (f *flatnessFlags) drawings(j *judged, style unit.Style, p *progress) ([]ou
 			for k, w := range e.Worst {
 				one.Marks = append(one.Marks, plot.Mark{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
 			}
+			if e.Swing > 0 {
+				one.Note += "; rocks: where it turns most on a hump, each end by " + fine(e.Swing, style)
+				one.Marks = append(one.Marks, plot.Mark{Name: "rocks", At: e.Rock.LowAt, Lines: [][2]surface.Vec{{e.Rock.From, e.Rock.To}}})
+			}
 			suffix := ""
 			if i > 0 {
 				suffix = fmt.Sprintf("-%d", i+1)

@@ -18,7 +18,9 @@ import (
 
 	"github.com/spf13/cobra"
 	"pourplane/cmd/pourplane/job"
+	"pourplane/surface/flatness"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 type runFlags struct{ out string }
@@ -87,6 +89,9 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	outputs = append(outputs, xml)
 	if len(j.Survey.After) > 0 {
 		flat := flatnessOf(j, fill)
+		if flat.house, err = houseRules(j); err != nil {
+			return err
+		}
 		judged, err := flat.compute(j.Paths(j.Survey.After), p)
 		if err != nil {
 			return inJob(j, err)
@@ -180,6 +185,57 @@ func flatnessOf(j *job.Job, fill *fillFlags) *flatnessFlags {
 	f.leaveOut = nil // names of shots before the pour
 	f.beforeFiles = j.Paths(j.Survey.Files)
 	return f
+}
+
+// houseRules turns the limits of a job into rows of the table of limits.
+func houseRules(j *job.Job) ([]flatness.Row, error) {
+	var rows []flatness.Row
+	for i, h := range j.Flatness.House {
+		bad := func(found, want string) error {
+			return j.Error("flatness.house-rules", fmt.Sprintf("rule %d %s", i+1, found), want)
+		}
+		row := flatness.Row{Name: h.Name, Standard: "house rule", Class: h.Name, Source: "the job file", Known: "as given", Share: h.SharePercent / 100}
+		if h.Name == "" || slices.Contains(ruleNames(), h.Name) {
+			return nil, bad(fmt.Sprintf("named %q", h.Name), "a name of its own, which no published rule has")
+		}
+		if !(row.Share >= 0 && row.Share <= 1) {
+			return nil, bad(fmt.Sprintf("with a share of %g %%", h.SharePercent), "0 to 100 %")
+		}
+		if h.Limit != "" {
+			v, err := unit.Parse(h.Limit, unit.None)
+			if err != nil || !(v > 0) {
+				return nil, bad(fmt.Sprintf("with the limit %q", h.Limit), "a length with its unit, such as 3mm")
+			}
+			row.Limit = v
+		}
+		n := len(rows)
+		switch {
+		case h.Straightedge != "" && row.Limit > 0:
+			l, err := unit.Parse(h.Straightedge, unit.None)
+			if err != nil || !(l > 0) {
+				return nil, bad(fmt.Sprintf("with the straightedge %q", h.Straightedge), "a length with its unit, such as 2m")
+			}
+			row.Kind, row.Length = flatness.ByStraightedge, l
+			rows = append(rows, row)
+		case h.Departure && row.Limit > 0:
+			row.Kind = flatness.ByDatum
+			rows = append(rows, row)
+		}
+		for _, f := range []struct {
+			kind  flatness.Kind
+			limit float64
+		}{{flatness.ByFF, h.FF}, {flatness.ByFL, h.FL}} {
+			if f.limit > 0 {
+				one := row
+				one.Kind, one.Limit, one.Share = f.kind, f.limit, 0
+				rows = append(rows, one)
+			}
+		}
+		if len(rows) == n {
+			return nil, bad("without a limit", "straightedge and limit, departure and limit, or ff and fl")
+		}
+	}
+	return rows, nil
 }
 
 // keysOfFlags says which key of a job stands for a flag, for messages.

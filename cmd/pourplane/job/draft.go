@@ -93,6 +93,7 @@ func (d Draft) Text() string {
 	key("tolerance", "", tol, "beyond it highs and lows are listed")
 	line("# straightedges = [%s]", strconv.Quote(edge))
 	line("# rules = [\"tile-large\"] # pourplane flatness --rule list; else all")
+	line("# house-rules = [{ name = \"ours\", straightedge = %s, limit = %s, share-percent = 90 }, { name = \"slab\", ff = 25, fl = 20 }]", strconv.Quote(edge), strconv.Quote(tol))
 	key("ordered", "", "7.75yd3", "to hold against what was placed")
 	key("grind-pass", "", "1mm", "what one pass of the grinder takes")
 	key("bag-yield", "", "12l", "of the patch for lows")

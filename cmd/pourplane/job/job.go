@@ -94,6 +94,19 @@ type Flatness struct {
 	Ordered       string   `toml:"ordered"`
 	GrindPass     string   `toml:"grind-pass"`
 	BagYield      string   `toml:"bag-yield"`
+	House         []House  `toml:"house-rules"` // limits of the user's own
+}
+
+// House is a limit of the user's own: of a gap under a straightedge, of the
+// departure from the target, or of an F-number.
+type House struct {
+	Name         string  `toml:"name"`
+	Straightedge string  `toml:"straightedge"` // its length; then Limit is the gap allowed
+	Departure    bool    `toml:"departure"`    // Limit is the departure allowed
+	Limit        string  `toml:"limit"`
+	SharePercent float64 `toml:"share-percent"` // of the positions that must be within; 0: all
+	FF           float64 `toml:"ff"`
+	FL           float64 `toml:"fl"`
 }
 
 // Open reads a job file. Unknown keys, values of the wrong kind and TOML that is
