@@ -72,6 +72,8 @@ func smallVolume(v float64, style unit.Style) string {
 		return fmt.Sprintf("%.0f in³", cubicFeet*1728)
 	case style.Imperial && v < 0.1:
 		return fmt.Sprintf("%.1f ft³", v/math.Pow(unit.Foot.Metres(), 3))
+	case !style.Imperial && v < 0.01:
+		return fmt.Sprintf("%.1f l", v*1000)
 	case !style.Imperial && v < 0.1:
 		return fmt.Sprintf("%.0f l", v*1000)
 	}

@@ -21,6 +21,7 @@ type flatnessFlags struct {
 	before, ordered, pass, yield      string
 	straightedges, rules              []string
 	asJSON, poured                    bool
+	leastArea                         float64
 	beforeFiles                       []string       // as before, of a job
 	house                             []flatness.Row // limits of a job's own
 }
@@ -69,6 +70,7 @@ copy; the settings are printed with how each is known.`,
 	s.StringVar(&f.ordered, "ordered", "", "`VOLUME` that was ordered, to hold against what was placed")
 	s.StringVar(&f.pass, "grind-pass", "", "depth `L` that one pass of the grinder takes (default 1/32in or 1mm; common practice)")
 	s.StringVar(&f.yield, "bag-yield", "", "`VOLUME` that a bag of the patch makes, such as 0.5ft3 or 12l, for the lows")
+	s.Float64Var(&f.leastArea, "least-area", leastMark, "highs and lows smaller than `M2` square metres are counted, not listed: noise of a scan")
 	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
 	s.StringVar(&f.out, "out", "", "folder `DIR` for maps and result; made if need be")
 	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
@@ -129,6 +131,8 @@ func (f *flatnessFlags) check() error {
 		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
 	case f.runs != "" && f.runs != "from-file" && f.runs != "laid-out":
 		return &usageError{fmt.Sprintf("--runs: found %q, want from-file or laid-out", f.runs), ""}
+	case !(f.leastArea >= 0):
+		return &usageError{fmt.Sprintf("--least-area: found %g, want 0 or more", f.leastArea), ""}
 	case f.ordered != "" && f.before == "" && len(f.beforeFiles) == 0:
 		return &usageError{"--ordered is held against what was placed", "--before FILE"}
 	}
@@ -142,6 +146,11 @@ func (f *flatnessFlags) check() error {
 	}
 	return nil
 }
+
+// leastMark is the least area of a high or low that is listed, m²: about a hand's
+// breadth and a forearm, less than a grinder covers in one place (common practice, no
+// source).
+const leastMark = 0.05
 
 func (f *flatnessFlags) hasTarget() bool {
 	return f.target != "" || f.finish != "" || len(f.targetFlags.codes) > 0 || f.at != ""
@@ -363,7 +372,7 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 	}
 	j.off = flatness.Depart(j.floor, j.plane, j.tol)
 	j.area = j.floor.To(j.plane, nil).Area
-	rates := flatness.Rates{Pass: 0.001}
+	rates := flatness.Rates{Pass: 0.001, LeastArea: f.leastArea}
 	if style.Imperial {
 		rates.Pass = 0.0254 / 32
 	}

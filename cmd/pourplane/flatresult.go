@@ -32,6 +32,7 @@ type flatJSON struct {
 	Classes      []classFlat     `json:"classes"`
 	Highs        []markFlat      `json:"highs"`
 	Lows         []markFlat      `json:"lows"`
+	Small        int             `json:"places_too_small_to_list"`
 	Compensation *compensateFlat `json:"compensation"`
 	Placed       *placedFlat     `json:"placed"`
 	Bed          *bedFlat        `json:"bedding"`
@@ -292,6 +293,7 @@ func (r *flatJSON) marks(j *judged) {
 			r.Lows = append(r.Lows, out)
 		}
 	}
+	r.Small = j.work.Small
 	if c := j.raised; c != nil {
 		r.Compensation = &compensateFlat{c.Offset, c.Grind, c.Fill, c.GrindAt, c.FillAt, c.Deepest}
 	}
@@ -350,6 +352,9 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 			left = smallVolume(c.Grind, style) + " is left to grind"
 		}
 		row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place then lies %s below it", fine(c.Offset, style), left, smallVolume(c.Fill, style), style.Depth(c.Deepest))
+	}
+	if w.Small > 0 {
+		row("", "of it %s smaller than %s each, %s in all, not listed", plural(w.Small, "place"), style.Area(f.leastArea), style.Area(w.SmallArea))
 	}
 	fmt.Fprintf(b, "\n")
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
@@ -701,10 +706,16 @@ func (f *flatnessFlags) drawings(j *judged, style unit.Style, p *progress) ([]ou
 			Floor:   j.floor, Target: j.plane, Units: style, Departure: true, Shots: len(j.survey.Points) <= 400,
 			Levels: plot.Levels(-j.off.Highest, -j.off.Lowest, style),
 		}
+		// More than a dozen of a kind would hide the floor; the list has them all.
+		drawn := map[bool]int{}
 		for i := range j.work.Marks {
-			if v := &j.work.Marks[i]; i < 60 {
+			v := &j.work.Marks[i]
+			if drawn[v.High]++; drawn[v.High] <= 12 {
 				m.Marks = append(m.Marks, plot.Mark{Name: markName(v), At: v.At, Rings: v.Rings})
 			}
+		}
+		if n := len(j.work.Marks); n > len(m.Marks) {
+			m.Note = fmt.Sprintf("The %d largest of %d places are outlined; the list has them all", len(m.Marks), n)
 		}
 		all = append(all, picture{"departures", m})
 		if h := j.histogram(title, style); h != nil {

@@ -179,7 +179,7 @@ func inputOf(j *job.Job) input {
 // flatnessOf returns the flags of flatness for the survey after the pour, which is
 // held against what was placed and against the target.
 func flatnessOf(j *job.Job, fill *fillFlags) *flatnessFlags {
-	f := &flatnessFlags{input: inputOf(j), targetFlags: fill.targetFlags, show: j.Show, title: j.Title, poured: true,
+	f := &flatnessFlags{leastArea: leastMark, input: inputOf(j), targetFlags: fill.targetFlags, show: j.Show, title: j.Title, poured: true,
 		tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
 		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
 	f.leaveOut = nil // names of shots before the pour
