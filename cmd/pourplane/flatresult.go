@@ -543,7 +543,7 @@ func (f *flatnessFlags) printRuns(b *bytes.Buffer, j *judged, style unit.Style, 
 		}
 		fmt.Fprintf(b, "\n%s (%d differences of %d wanted%s)\n", printable(name), sec.Differences, sec.Required, basis(sec.Basis))
 		for _, u := range sec.Rules {
-			fmt.Fprintf(b, "  %-8s %s: %s (%s)\n", u.Met, u.Rule, printable(u.Found), u.Source)
+			fmt.Fprintf(b, "  %-9s %s: %s (%s)\n", u.Met, u.Rule, printable(u.Found), u.Source)
 		}
 	}
 }
