@@ -395,6 +395,7 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		return err
 	}
 	j.work = work
+	j.notes = append(j.notes, flatness.Cautions(work)...)
 	if work.Grind > 0 {
 		// Grinding is the last resort: how far the plane would have to rise.
 		deepest := j.off.Highest - j.off.Lowest

@@ -139,3 +139,20 @@ func Shares(floor *surface.Floor, plane surface.Plane, from, step float64, n int
 	}
 	return out, nil
 }
+
+// Cautions returns what grinding and filling can do to people, where there is any to
+// do.
+func Cautions(w Work) []survey.Note {
+	var out []survey.Note
+	say := func(text string) { out = append(out, survey.Note{Kind: survey.Caution, Text: text}) }
+	if w.Grind > 0 {
+		// 29 CFR 1926.1153: 50 µg/m³ over 8 hours.
+		say("Grinding concrete sets silica free, which scars the lungs: shroud and extraction with a fine filter, or water, and a respirator as the local table asks.")
+		say("Old adhesive, black cutback and sheet backing may hold asbestos: presume it until tested, and do not grind, sand or scrape dry.")
+		say("Locate pipes, cables, heating loops and tendons before grinding. Local codes and licensed practice decide.")
+	}
+	if w.Fill > 0 {
+		say("Patch and bedding burn the skin while wet, at first without pain, and are dust while dry: gloves, eye protection, rinse at once.")
+	}
+	return out
+}
