@@ -118,7 +118,7 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
-	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), order.Cautions(w.mix, w.fill.Cut, style))
+	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), order.Cautions(w.mix.Load, order.Job{Cut: w.fill.Cut}, style))
 
 	data, err := json.MarshalIndent(newResult(w), "", "  ")
 	if err != nil {
