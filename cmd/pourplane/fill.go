@@ -161,7 +161,7 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
-	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), order.Cautions(w.mix, w.fill.Cut, style))
+	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), order.Cautions(w.mix.Load, order.Job{Cut: w.fill.Cut}, style))
 	return w, nil
 }
 

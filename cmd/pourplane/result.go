@@ -206,7 +206,7 @@ func newResult(w *work) result {
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
 		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,
-			m.Mass, m.MeanLoad, m.MostLoad},
+			m.Load.Mass, m.Load.Mean, m.Load.Most},
 		Thresholds: []threshold{}, Suspects: []suspect{},
 		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},
 	}

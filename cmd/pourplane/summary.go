@@ -47,7 +47,7 @@ func (s *summary) print(w io.Writer) error {
 	}
 	m := s.mix
 	row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(m.Net), 100*m.Allowance, u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
-	row("Weight", "%s at %.0f kg/m³: mean %s, at the deepest %s", u.Mass(m.Mass), m.UnitWeight, u.Load(m.MeanLoad), u.Load(m.MostLoad))
+	row("Weight", "%s at %.0f kg/m³: mean %s, at the deepest %s", u.Mass(m.Load.Mass), m.UnitWeight, u.Load(m.Load.Mean), u.Load(m.Load.Most))
 	if err := t.Flush(); err != nil {
 		return err
 	}

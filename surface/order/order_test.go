@@ -24,7 +24,7 @@ func TestOrderIsRoundedUp(t *testing.T) {
 		{"a little over does", 3.0001, 0, 0.25, 3.25},
 		{"nothing", 0, 0.05, 0.25, 0},
 	} {
-		m, err := New(c.net, 100, 0.1, c.allowance, c.step, NormalConcrete)
+		m, err := New(c.net, 100, 0.2, c.allowance, c.step, NormalConcrete)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -43,11 +43,11 @@ func TestSlabWeighsTwelveAndAHalfPoundsPerSquareFootAndInch(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := m.MeanLoad / lb * foot * foot; math.Abs(got-75) > 1e-9 {
+	if got := m.Load.Mean / lb * foot * foot; math.Abs(got-75) > 1e-9 {
 		t.Errorf("mean load = %g lb/ft², want 75", got)
 	}
-	if m.MostLoad != m.UnitWeight*0.5*foot {
-		t.Errorf("greatest load = %g kg/m², want %g", m.MostLoad, m.UnitWeight*0.5*foot)
+	if m.Load.Most != m.UnitWeight*0.5*foot {
+		t.Errorf("greatest load = %g kg/m², want %g", m.Load.Most, m.UnitWeight*0.5*foot)
 	}
 }
 

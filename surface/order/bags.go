@@ -1,0 +1,48 @@
+package order
+
+import "math"
+
+// Bag is a bagged product as its bag tells it.
+type Bag struct {
+	Mass   float64 // kg, dry; 0: not known
+	Yield  float64 // m³ in place, mixed with the water that the bag asks for
+	Water  float64 // m³ of it; 0: not known
+	Pallet int     // bags on a pallet; 0: pallets are not counted
+}
+
+// ConcreteBags are the usual bags of dry concrete, by their mass in lb: 0.15 ft³ for every
+// 20 lb. Source: two trade tables read (bag and block handbooks); the yield is the
+// maker's, and ASTM C387 does not set it, so the bag decides.
+var ConcreteBags = map[int]Bag{
+	40: {Mass: 40 * pound, Yield: 0.300 * foot3},
+	50: {Mass: 50 * pound, Yield: 0.375 * foot3},
+	60: {Mass: 60 * pound, Yield: 0.450 * foot3},
+	80: {Mass: 80 * pound, Yield: 0.600 * foot3},
+	90: {Mass: 90 * pound, Yield: 0.675 * foot3},
+}
+
+// Bags is an order of bags.
+type Bags struct {
+	Count   int
+	Pallets int     // whole pallets that hold Count; 0: not counted
+	Mass    float64 // kg dry; 0: not known
+	Water   float64 // m³; 0: not known
+	Spare   float64 // m³ that the bags yield beyond the need
+}
+
+// For returns the whole bags that yield need, m³.
+func (b Bag) For(need float64) (Bags, error) {
+	if err := check(amount("need", need, "a volume in m³"), positive("yield of a bag", b.Yield, "a volume in m³"), amount("mass of a bag", b.Mass, "a mass in kg"),
+		amount("water of a bag", b.Water, "a volume in m³"), amount("bags on a pallet", float64(b.Pallet), "a whole number")); err != nil {
+		return Bags{}, err
+	}
+	n := wholes(need / b.Yield)
+	if err := check(quantity{"bags", n, 0, 1e9, "a number that somebody could carry: look at the yield"}); err != nil {
+		return Bags{}, err
+	}
+	out := Bags{Count: int(n), Mass: n * b.Mass, Water: n * b.Water, Spare: n*b.Yield - need}
+	if b.Pallet > 0 {
+		out.Pallets = int(math.Ceil(n / float64(b.Pallet)))
+	}
+	return out, nil
+}

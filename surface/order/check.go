@@ -1,0 +1,65 @@
+package order
+
+import (
+	"fmt"
+	"math"
+
+	"pourplane/survey"
+)
+
+const (
+	hair  = 1e-9  // of a step or m of depth: what rounding may add to a number that ought to be whole, or to a limit that is met
+	slack = 1e-6  // share by which sums of bands may differ from the whole
+	litre = 0.001 // m³
+	inch  = 0.0254
+	foot  = 12 * inch
+	foot3 = foot * foot * foot // m³
+	pound = 0.45359237         // kg, exactly (Federal Register 24 FR 5348, 1959)
+)
+
+// quantity is a number as entered, and what it may be.
+type quantity struct {
+	name        string
+	value       float64
+	least, most float64
+	want        string
+}
+
+// amount is a quantity of nothing or more, positive one of more than nothing,
+// share one from 0 to 1.
+func amount(name string, v float64, what string) quantity {
+	return quantity{name, v, 0, math.MaxFloat64, what + ", 0 or more"}
+}
+
+func positive(name string, v float64, what string) quantity {
+	return quantity{name, v, math.SmallestNonzeroFloat64, math.MaxFloat64, what + ", more than 0"}
+}
+
+func share(name string, v float64) quantity {
+	return quantity{name, v, 0, 1, "a share between 0 and 1"}
+}
+
+// check refuses the first quantity that is not what it may be, by its name. NaN
+// and infinity are never what a quantity may be.
+func check(all ...quantity) error {
+	for _, q := range all {
+		if !(q.value >= q.least && q.value <= q.most) {
+			return refuse(q.name, fmt.Sprintf("%g", q.value), q.want)
+		}
+	}
+	return nil
+}
+
+func refuse(name, found, want string) error {
+	return &survey.Error{Element: name, Found: found, Want: want}
+}
+
+func warning(format string, args ...any) survey.Note {
+	return survey.Notef(survey.Warning, survey.Pos{}, format, args...)
+}
+
+// wholes returns how many whole units a number of units takes: it is rounded up,
+// but a number that is whole but for the last bits is not pushed to the next one.
+func wholes(units float64) float64 {
+	return math.Max(0, math.Ceil(units-hair)) // nothing is not −0
+}

@@ -1,0 +1,222 @@
+package order
+
+import (
+	"fmt"
+	"math"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Band is what is filled between two depths.
+type Band struct {
+	From, To float64 // m
+	Area     float64 // m², in plan
+	Volume   float64 // m³
+}
+
+// Floor is what there is to fill. What is zero has the default that stands with it.
+type Floor struct {
+	Net       float64 // m³ between the old floor and the target
+	Area      float64 // m² in plan that is filled
+	Real      float64 // m² along the old floor; 0: Area
+	Perimeter float64 // m of outline and openings
+	Least     float64 // m, depth of fill; negative where the floor stands above the target
+	Greatest  float64 // m, depth of fill; 0: the mean, an even layer
+	Bands     []Band  // no two overlap; those above the target (To ≤ 0) are nobody's fill and passed over
+}
+
+const (
+	deep      = 0.5  // m: a fill that is seldom deeper; own choice
+	generous  = 0.25 // an allowance above this is out of the ordinary: in print they end at 10 %; own choice
+	roughMost = 0.02 // m: no profile swallows more; own choice
+)
+
+// Mean returns the depth over the area that is filled, m.
+func (f Floor) Mean() float64 {
+	if f.Area == 0 {
+		return 0
+	}
+	return f.Net / f.Area
+}
+
+// checked returns f with its defaults and its bands of fill only, and refuses
+// numbers that contradict each other.
+func (f Floor) checked() (Floor, error) {
+	if f.Real == 0 {
+		f.Real = f.Area
+	}
+	if f.Greatest == 0 {
+		f.Greatest = f.Mean()
+	}
+	if err := check(amount("net volume", f.Net, "a volume in m³"), amount("filled area", f.Area, "an area in m²"),
+		quantity{"real area of the old floor", f.Real, f.Area * (1 - slack), math.MaxFloat64, "an area in m², not below the filled area in plan"},
+		amount("perimeter", f.Perimeter, "a length in m"), amount("greatest depth", f.Greatest, "a depth in m"),
+		quantity{"least depth", f.Least, -math.MaxFloat64, f.Greatest + hair, "a depth in m, not above the greatest"}); err != nil {
+		return f, err
+	}
+	if f.Net > 0 && f.Area == 0 {
+		return f, refuse("filled area", "0", "the area in m² that the volume lies on")
+	}
+	if most := f.Area * f.Greatest; f.Net > most*(1+slack)+hair {
+		return f, refuse("net volume", fmt.Sprintf("%g m³", f.Net), fmt.Sprintf("no more than filled area × greatest depth, %g m³", most))
+	}
+	if f.Bands == nil {
+		return f, nil
+	}
+	bands, area, volume := []Band{}, 0.0, 0.0
+	for i, b := range f.Bands {
+		if b.To <= 0 || b.Area <= 0 && b.Area > -hair {
+			continue
+		}
+		name := fmt.Sprintf("band %d, %g to %g m", i+1, b.From, b.To)
+		if err := check(quantity{name, b.From, 0, b.To, "depths in m from 0 up, the lesser first"}, amount(name+", area", b.Area, "an area in m²"),
+			quantity{name + ", volume", b.Volume, b.Area*b.From*(1-slack) - hair, b.Area*b.To*(1+slack) + hair, "a volume in m³ between area × least and area × greatest depth"}); err != nil {
+			return f, err
+		}
+		bands, area, volume = append(bands, b), area+b.Area, volume+b.Volume
+	}
+	if math.Abs(area-f.Area) > slack*f.Area+hair || math.Abs(volume-f.Net) > slack*f.Net+hair {
+		return f, refuse("bands", fmt.Sprintf("%g m² and %g m³ together", area, volume), fmt.Sprintf("the filled area and net volume, %g m² and %g m³", f.Area, f.Net))
+	}
+	f.Bands = bands
+	return f, nil
+}
+
+// layers returns the bands of f, or one that holds all of an f that has none.
+func (f Floor) layers() []Band {
+	if f.Bands == nil && f.Area > 0 {
+		return []Band{{max(f.Least, 0), f.Greatest, f.Area, f.Net}}
+	}
+	return f.Bands
+}
+
+// Losses are what a fill takes beyond its net volume. What is zero is not lost.
+type Losses struct {
+	Roughness float64 // m of mix that the profile of the old floor swallows, over its real area: 0 primed and smooth, 0.001–0.002 blasted (from memory)
+	High      float64 // m that the finish may come out high, over the filled area: 1/16 in is usual (common practice, no source)
+	Allowance float64 // share added for spill and tools: 0.05 is 5 %. In print 2–10 % (estimating handbooks; ready-mix association leaflet); where depth was measured on a grid, less
+	Bore      float64 // m inside diameter of the pump line
+	Length    float64 // m of pump line
+	Hopper    float64 // m³ left in the hopper of the pump; 0 with a line: 1/4 yd³, the upper end of 0.1–0.25 (from memory)
+	Priming   float64 // m³ of the mix run through the line and thrown away; 0: the line is primed with something else
+}
+
+const usualHopper = CubicYard / 4 // see [Losses]
+
+// Line is one addend of an order.
+type Line struct {
+	Name   string
+	Volume float64 // m³
+	How    string
+}
+
+// Takeoff is what a floor takes, line by line.
+type Takeoff struct {
+	Floor Floor // with its defaults
+	Lines []Line
+	Need  float64 // m³: the lines together, before any rounding
+	Notes []survey.Note
+}
+
+// Takeoff adds up what f takes: the net volume, what a rough floor and a high
+// finish add to it, an allowance on these three, and what stays in the pump. Every
+// line is there, be it zero. style is how the lines and notes are written.
+func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
+	f, err := f.checked()
+	if err != nil {
+		return Takeoff{}, err
+	}
+	if err := check(quantity{"roughness", l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, quantity{"finish high by", l.High, 0, roughMost, "a depth between 0 and 0.02 m"},
+		share("allowance", l.Allowance), quantity{"bore of the line", l.Bore, 0, 0.3, "an inside diameter between 0 and 0.3 m"},
+		quantity{"length of the line", l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount("hopper", l.Hopper, "a volume in m³"), amount("priming", l.Priming, "a volume in m³")); err != nil {
+		return Takeoff{}, err
+	}
+	if (l.Bore > 0) != (l.Length > 0) {
+		return Takeoff{}, refuse("pump line", fmt.Sprintf("bore %g m, length %g m", l.Bore, l.Length), "both, or neither")
+	}
+	if l.Bore > 0 && l.Hopper == 0 {
+		l.Hopper = usualHopper
+	}
+	t := Takeoff{Floor: f}
+	add := func(name string, v float64, how string, args ...any) float64 {
+		t.Lines = append(t.Lines, Line{name, v, fmt.Sprintf(how, args...)})
+		t.Need += v
+		return v
+	}
+	placed := add("Net", f.Net, "old floor to target, mean %s over %s", style.Depth(f.Mean()), style.Area(f.Area)) +
+		add("Rough floor", l.Roughness*f.Real, "%.1f mm × %s along the old floor", l.Roughness*1000, style.Area(f.Real)) +
+		add("Finish high", l.High*f.Area, "%.1f mm × %s", l.High*1000, style.Area(f.Area))
+	add("Allowance", l.Allowance*placed, "%g %% of the lines above", 100*l.Allowance)
+	add("Pump line", math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", style.Depth(l.Bore), style.Length(l.Length))
+	add("Hopper", l.Hopper, "left in the pump")
+	add("Priming", l.Priming, "run through the line and thrown away")
+
+	if f.Net == 0 {
+		t.Notes = append(t.Notes, warning("net volume: nothing lies below the target"))
+	}
+	if f.Greatest > deep {
+		t.Notes = append(t.Notes, warning("greatest depth: %s is out of the ordinary for a floor; look at the target and at the unit of the survey", style.Depth(f.Greatest)))
+	}
+	if l.Allowance > generous {
+		t.Notes = append(t.Notes, warning("allowance: %g %% is far above the 2–10 %% in print", 100*l.Allowance))
+	}
+	return t, nil
+}
+
+// Plant is how ready-mixed concrete is delivered.
+type Plant struct {
+	Step  float64 // m³: the plant delivers whole steps; 0: 0.25 m³ (common practice, no source; US 1/4 yd³)
+	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source; UK 6–8 m³)
+	Short float64 // m³: a load below this is usually charged extra; 0: 6 yd³ (common practice, no source: sources say 4–6 and 6–10)
+}
+
+const (
+	usualStep  = 0.25           // m³, see [Plant]
+	usualTruck = 10 * CubicYard // see [Plant]
+	usualShort = 6 * CubicYard  // see [Plant]
+)
+
+// Delivery is an order of ready-mixed concrete in truck loads.
+type Delivery struct {
+	Volume   float64 // m³ to order, whole steps
+	Rounding Line    // what rounding up added
+	Trucks   int
+	Full     float64 // m³ of every truck but the last: whole steps
+	Last     float64 // m³ of the last truck
+	Notes    []survey.Note
+}
+
+// CubicYards returns the order in yd³.
+func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
+
+// Deliver rounds need, m³, up to whole steps of the plant, never down, and shares it
+// out to trucks. A need that is whole but for a billionth of a step stays.
+func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
+	for _, c := range []struct {
+		v     *float64
+		usual float64
+	}{{&p.Step, usualStep}, {&p.Truck, usualTruck}, {&p.Short, usualShort}} {
+		if *c.v == 0 {
+			*c.v = c.usual
+		}
+	}
+	if err := check(amount("need", need, "a volume in m³"), positive("order step", p.Step, "a volume in m³"),
+		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, amount("short load", p.Short, "a volume in m³")); err != nil {
+		return Delivery{}, err
+	}
+	steps, full := wholes(need/p.Step), math.Floor(p.Truck/p.Step+hair)
+	d := Delivery{Volume: steps * p.Step, Full: full * p.Step}
+	d.Rounding = Line{"Rounded up", d.Volume - need, "to whole steps of " + style.Volume(p.Step)}
+	if trucks := math.Ceil(steps / full); trucks > 0 {
+		if trucks > 1e6 {
+			return Delivery{}, refuse("need", fmt.Sprintf("%g m³", need), "no more than a million truck loads")
+		}
+		d.Trucks, d.Last = int(trucks), (steps-(trucks-1)*full)*p.Step
+	}
+	if d.Trucks > 0 && d.Last < p.Short-hair {
+		d.Notes = append(d.Notes, warning("last truck: %s is a short load, below %s, and usually charged extra; share the order out evenly, or hold this truck until what is left has been measured",
+			style.Volume(d.Last), style.Volume(p.Short)))
+	}
+	return d, nil
+}
