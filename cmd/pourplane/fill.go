@@ -21,6 +21,7 @@ import (
 type fillFlags struct {
 	input
 	targetFlags
+	plantFlags
 	allowance        percent
 	weight           float64
 	step, show       string
@@ -63,6 +64,7 @@ A length option takes a number in the survey's unit, or a number with its own:
 	}
 	f.input.register(c)
 	f.targetFlags.register(c)
+	f.plantFlags.register(c)
 	s := c.Flags()
 	f.allowance = 5
 	s.Var(&f.allowance, "allowance", "`PERCENT` added to the net volume for spill, absorption and survey error")
@@ -152,6 +154,9 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	if w.mix, err = f.mix(w.fill, style); err != nil {
 		return nil, err
 	}
+	if err := f.takeOff(w); err != nil {
+		return nil, err
+	}
 	if w.thresholds, w.covering, err = f.thresholds(s, plane); err != nil {
 		return nil, err
 	}
@@ -161,7 +166,7 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
-	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), order.Cautions(w.mix.Load, order.Job{Cut: w.fill.Cut}, style))
+	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, order.Job{Cut: w.fill.Cut}, style))
 	return w, nil
 }
 

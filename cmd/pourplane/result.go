@@ -97,6 +97,17 @@ type orderJSON struct {
 	Mass       float64 `json:"mass_kg"` // of the net volume in place
 	MeanLoad   float64 `json:"mean_load_kg_m2"`
 	MostLoad   float64 `json:"greatest_load_kg_m2"`
+
+	Lines  []lineJSON `json:"lines"` // of the take-off; rounding up is the last
+	Trucks int        `json:"trucks"`
+	Full   float64    `json:"truck_m3"`
+	Last   float64    `json:"last_truck_m3"`
+}
+
+type lineJSON struct {
+	Name   string  `json:"name"`
+	Volume float64 `json:"volume_m3"`
+	How    string  `json:"how"`
 }
 
 // threshold is a place on finished floor next door.
@@ -185,6 +196,8 @@ type work struct {
 	levels     []float64 // limits of the depth bands, m
 	fill       surface.Fill
 	mix        order.Mix
+	takeoff    order.Takeoff
+	delivery   order.Delivery
 	found      *surface.Found // nil when the shots carry no plane
 	thresholds []surface.Threshold
 	covering   surface.Covering
@@ -206,12 +219,15 @@ func newResult(w *work) result {
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
 		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,
-			m.Load.Mass, m.Load.Mean, m.Load.Most},
+			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.delivery.Trucks, w.delivery.Full, w.delivery.Last},
 		Thresholds: []threshold{}, Suspects: []suspect{},
 		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},
 	}
 	for _, ring := range s.Rings {
 		r.Points.Outline += len(ring.Points)
+	}
+	for _, l := range w.lines() {
+		r.Order.Lines = append(r.Order.Lines, lineJSON(l))
 	}
 	for _, b := range f.Bands {
 		r.Bands = append(r.Bands, band(b))
@@ -245,6 +261,20 @@ func newResult(w *work) result {
 		}
 	}
 	return r
+}
+
+// lines are those of the take-off that are not zero, and the rounding up.
+func (w *work) lines() []order.Line {
+	var out []order.Line
+	for _, l := range w.takeoff.Lines {
+		if l.Volume != 0 {
+			out = append(out, l)
+		}
+	}
+	if len(out) > 0 {
+		out = append(out, w.delivery.Rounding)
+	}
+	return out
 }
 
 // levelsOf tells of a level book in short; nil without one.

@@ -151,6 +151,8 @@ func fillOf(j *job.Job) *fillFlags {
 		f.allowance = percent(*a)
 	}
 	f.step, f.weight = j.Mix.OrderStep, j.UnitWeight()
+	p := &j.Plant
+	f.plantFlags = plantFlags{p.Roughness, p.FinishHigh, p.LineBore, p.LineLength, p.Hopper, p.Priming, p.Truck, p.ShortLoad}
 	if day, err := j.Day(); err == nil {
 		f.date = day.Format(time.DateOnly)
 	}
@@ -247,6 +249,7 @@ var keysOfFlags = map[string]string{
 	"--target": "target.elevation", "--finish": "target.finish", "--finish-code": "target.finish-codes", "--finish-at": "target.finish-at", "--finish-rule": "target.finish-rule",
 	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall-percent", "--toward": "target.toward", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
 	"--allowance": "mix.allowance-percent", "--order-step": "mix.order-step", "--unit-weight": "mix.unit-weight-kgm3",
+	"--roughness": "plant.roughness", "--finish-high": "plant.finish-high", "--line-bore": "plant.line-bore", "--line-length": "plant.line-length", "--hopper": "plant.hopper", "--priming": "plant.priming", "--truck": "plant.truck", "--short-load": "plant.short-load",
 	"--tolerance": "flatness.tolerance", "--straightedge": "flatness.straightedges", "--rule": "flatness.rules", "--ordered": "flatness.ordered", "--grind-pass": "flatness.grind-pass", "--bag-yield": "flatness.bag-yield",
 }
 

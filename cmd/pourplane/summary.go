@@ -47,6 +47,18 @@ func (s *summary) print(w io.Writer) error {
 	}
 	m := s.mix
 	row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(m.Net), 100*m.Allowance, u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
+	if lines := s.lines(); len(lines) > 3 { // more than net, allowance and rounding
+		for _, l := range lines {
+			row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How)
+		}
+	}
+	if d := s.delivery; d.Trucks > 0 {
+		trucks := fmt.Sprintf("%d trucks, the last with %s", d.Trucks, u.Volume(d.Last))
+		if d.Trucks == 1 {
+			trucks = "1 truck"
+		}
+		row("", "%s", trucks)
+	}
 	row("Weight", "%s at %.0f kg/m³: mean %s, at the deepest %s", u.Mass(m.Load.Mass), m.UnitWeight, u.Load(m.Load.Mean), u.Load(m.Load.Most))
 	if err := t.Flush(); err != nil {
 		return err

@@ -33,6 +33,7 @@ type Job struct {
 	Survey   Survey   `toml:"survey"`
 	Target   Target   `toml:"target"`
 	Mix      Mix      `toml:"mix"`
+	Plant    Plant    `toml:"plant"`
 	Flatness Flatness `toml:"flatness"`
 
 	file string
@@ -84,6 +85,18 @@ type Mix struct {
 	AllowancePercent *float64 `toml:"allowance-percent"`
 	OrderStep        string   `toml:"order-step"`
 	UnitWeight       float64  `toml:"unit-weight-kgm3"`
+}
+
+// Plant is how the mix comes, and what stays on the way.
+type Plant struct {
+	Roughness  string `toml:"roughness"`
+	FinishHigh string `toml:"finish-high"`
+	LineBore   string `toml:"line-bore"`
+	LineLength string `toml:"line-length"`
+	Hopper     string `toml:"hopper"`
+	Priming    string `toml:"priming"`
+	Truck      string `toml:"truck"`
+	ShortLoad  string `toml:"short-load"`
 }
 
 // Flatness is what the floor is judged by.

@@ -1,0 +1,95 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+	"pourplane/surface"
+	"pourplane/surface/order"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// plantFlags say what an order must hold beside the net volume, and how it comes.
+type plantFlags struct {
+	roughness, high, bore, line, hopper, priming, truck, short string
+}
+
+func (f *plantFlags) register(c *cobra.Command) {
+	s := c.Flags()
+	s.StringVar(&f.roughness, "roughness", "", "depth `L` of mix that the old floor's profile swallows, such as 1mm when blasted")
+	s.StringVar(&f.high, "finish-high", "", "depth `L` that the finish may come out high, such as 1/16in")
+	s.StringVar(&f.bore, "line-bore", "", "inside diameter `L` of the pump line, with --line-length")
+	s.StringVar(&f.line, "line-length", "", "length `L` of the pump line: what stays in it is ordered too")
+	s.StringVar(&f.hopper, "hopper", "", "`VOLUME` that stays in the pump's hopper (default 1/4 yd³ where there is a line)")
+	s.StringVar(&f.priming, "priming", "", "`VOLUME` of the mix run through the line and thrown away")
+	s.StringVar(&f.truck, "truck", "", "`VOLUME` that a truck brings (default 10 yd³)")
+	s.StringVar(&f.short, "short-load", "", "`VOLUME` below which a truck is charged extra (default 6 yd³)")
+}
+
+// losses reads what is ordered beyond the net volume, and the plant.
+func (f *plantFlags) losses(def unit.Length) (order.Losses, order.Plant, error) {
+	var l order.Losses
+	var p order.Plant
+	for _, v := range []struct {
+		flag, text string
+		to         *float64
+	}{{"--roughness", f.roughness, &l.Roughness}, {"--finish-high", f.high, &l.High}, {"--line-bore", f.bore, &l.Bore}, {"--line-length", f.line, &l.Length}} {
+		if v.text == "" {
+			continue
+		}
+		m, err := length(v.flag, v.text, def)
+		if err != nil {
+			return l, p, err
+		}
+		*v.to = m
+	}
+	for _, v := range []struct {
+		flag, text string
+		to         *float64
+	}{{"--hopper", f.hopper, &l.Hopper}, {"--priming", f.priming, &l.Priming}, {"--truck", f.truck, &p.Truck}, {"--short-load", f.short, &p.Short}} {
+		if v.text == "" {
+			continue
+		}
+		m, err := unit.ParseVolume(v.text)
+		if err != nil || m < 0 {
+			return l, p, &usageError{fmt.Sprintf("%s: found %q, want a volume such as 0.25yd3 or 0.1m3", v.flag, v.text), ""}
+		}
+		*v.to = m
+	}
+	return l, p, nil
+}
+
+// floorOf gives the order its numbers of a fill.
+func floorOf(floor *surface.Floor, f surface.Fill) order.Floor {
+	out := order.Floor{Net: f.Fill, Area: f.FillArea, Real: f.Sloped * f.FillArea / f.Area, Perimeter: floor.Perimeter, Least: f.Least, Greatest: f.Greatest}
+	for _, b := range f.Bands {
+		if b.To > 0 {
+			out.Bands = append(out.Bands, order.Band(b))
+		}
+	}
+	return out
+}
+
+// takeOff adds up what is to be ordered; nothing where nothing is filled.
+func (f *fillFlags) takeOff(w *work) error {
+	if w.fill.Fill == 0 {
+		return nil
+	}
+	l, plant, err := f.losses(w.survey.Unit)
+	if err != nil {
+		return err
+	}
+	l.Allowance, plant.Step = w.mix.Allowance, w.mix.Step
+	refused := func(err error) error {
+		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
+	}
+	if w.takeoff, err = floorOf(w.floor, w.fill).Takeoff(l, w.style); err != nil {
+		return refused(err)
+	}
+	if w.delivery, err = plant.Deliver(w.takeoff.Need, w.style); err != nil {
+		return refused(err)
+	}
+	w.mix.Order = w.delivery.Volume
+	return nil
+}
