@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pourplane/survey/unit"
 )
 
 // Run is readings at a fixed step along a straight line, as flatness is measured.
@@ -270,19 +272,43 @@ func (f *textReader) endRun(u *openRun) error {
 			stations[k], at[k] = u.Stations[i], u.at[i]
 		}
 		u.Stations, u.at = stations, at
-		step := (at[n-1] - at[0]) / float64(n-1)
+		steps := make([]float64, n-1)
+		for i := range steps {
+			steps[i] = at[i+1] - at[i]
+		}
+		slices.Sort(steps)
+		step := steps[(n-2)/2]
 		slack := 0.005 // m; tapes are read to the half centimetre
+		say := func(d float64) string { return fmt.Sprintf("%.3f m", d) }
 		if c := f.runs.along; c != nil && c.role == isSeq {
 			step, slack = 1, 0
+			say = func(d float64) string { return fmt.Sprintf("%g", d) }
+		} else if c != nil && c.unit.Imperial() {
+			say = func(d float64) string { return fmt.Sprintf("%.2f ft", d/unit.Foot.Metres()) }
 		}
 		for i := 1; i < n; i++ {
-			if d := at[i] - at[i-1]; math.Abs(d-step) > slack {
-				if slack == 0 {
-					return bad(i, fmt.Sprintf("%g after %g", at[i], at[i-1]), "stations counted one by one")
-				}
-				return bad(i, fmt.Sprintf("a step of %.3f m", d), fmt.Sprintf("one step along the run; the others are %.3f m on average", step))
+			if at[i]-at[i-1] <= slack {
+				return bad(i, "a second reading at station "+say(at[i]), "one reading a station")
 			}
 		}
+		// A station that the file passes over has no reading; any other step is a slip.
+		whole := stations[:1:1]
+		for i := 1; i < n; i++ {
+			d := at[i] - at[i-1]
+			k := math.Round(d / step)
+			if k < 1 || k > 1000 || math.Abs(d-k*step) > slack*max(1, k) {
+				return bad(i, "a step of "+say(d)+" before station "+say(at[i]), "steps of "+say(step)+", as most of the run has, or a whole number of them")
+			}
+			if k > 1 {
+				f.note(LeftOut, stations[i].At, "run %s: %.0f without a reading between stations %s and %s", u.Name, k-1, say(at[i-1]), say(at[i]))
+			}
+			for range int(k) - 1 {
+				whole = append(whole, Station{Z: math.NaN(), At: stations[i].At})
+			}
+			whole = append(whole, stations[i])
+		}
+		u.Stations, n = whole, len(whole)
+		step = (at[len(at)-1] - at[0]) / float64(n-1)
 		if slack > 0 {
 			u.Step = step
 		}

@@ -69,8 +69,8 @@ func TestRuns(t *testing.T) {
 func TestRunRefusals(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"one reading", "run,station,rod\nA,0,1.5\n", "f.csv:2: run A: found 1 reading, want at least 2"},
-		{"uneven steps", "run,station,rod\nA,0,1.5\nA,0.3,1.5\nA,0.9,1.5\n", "f.csv:3: run A: found a step of 0.300 m, want one step along the run; the others are 0.450 m on average"},
-		{"a number left out", "run,order,rod\nA,1,1.5\nA,2,1.5\nA,4,1.5\n", "f.csv:4: run A: found 4 after 2, want stations counted one by one"},
+		{"uneven steps", "run,station,rod\nA,0,1.5\nA,0.3,1.5\nA,0.75,1.5\nA,1.05,1.5\n", "f.csv:4: run A: found a step of 0.450 m before station 0.750 m, want steps of 0.300 m, as most of the run has, or a whole number of them"},
+		{"a station twice", "run,station,rod\nA,0,1.5\nA,0.3,1.5\nA,0.3,1.5\n", "f.csv:4: run A: found a second reading at station 0.300 m, want one reading a station"},
 		{"count of readings", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,4,\"1.5 1.6 1.7\"\n", `f.csv:2:11: column 6 "n": found "4", want 3, as many readings as the row holds`},
 		{"a word among readings", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,3,\"1.5 high 1.7\"\n", `column 7 "rod": found "high"`},
 		{"the same run twice", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,2,\"1.5 1.7\"\nA,0,0,3,0,2,\"1.5 1.7\"\n", "f.csv:3: run A: found a second row, want one row a run; line 2 has the first"},
@@ -84,5 +84,29 @@ func TestRunRefusals(t *testing.T) {
 				t.Error(err)
 			}
 		})
+	}
+}
+
+// A station that the file passes over has no reading, as if its cell were empty.
+func TestRunStationsPassedOver(t *testing.T) {
+	for _, text := range []string{
+		"run,station,z\nA,0,9.1\nA,0.3,9.2\nA,0.6,9.3\nA,1.2,9.5\n",
+		"run,order,z\nA,1,9.1\nA,2,9.2\nA,3,9.3\nA,5,9.5\n",
+	} {
+		s, err := read(t, text, Options{Unit: unit.Metre})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := s.Runs[0]
+		if len(r.Stations) != 5 || !math.IsNaN(r.Stations[3].Z) || r.Stations[4].Z != 9.5 {
+			t.Errorf("stations %+v", r.Stations)
+		}
+		said := false
+		for _, n := range s.Notes {
+			said = said || n.Kind == LeftOut && strings.Contains(n.Text, "1 without a reading between stations")
+		}
+		if !said {
+			t.Errorf("not said: %v", s.Notes)
+		}
 	}
 }

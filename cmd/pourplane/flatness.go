@@ -54,7 +54,12 @@ copy; the settings are printed with how each is known.`,
 
   # what was placed, against what was ordered
   pourplane flatness check.csv --outline walls.csv --poured --benchmark BM1=100ft --before survey.csv --ordered 7.75yd3 --target 99.93ft`,
-		Args: someFiles,
+		Args: func(c *cobra.Command, files []string) error {
+			if slices.Contains(f.rules, "list") {
+				return nil
+			}
+			return someFiles(c, files)
+		},
 		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
 	}
 	f.input.register(c)
@@ -279,8 +284,15 @@ func (f *flatnessFlags) measureRuns(j *judged, style unit.Style) error {
 	case f.runs == "from-file" && len(s.Runs) == 0:
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no runs", Want: "columns run, station and reading, or one row a run", Hint: "--runs laid-out reads runs off a dense surface"}
 	case f.runs != "laid-out" && len(s.Runs) > 0:
-		j.runs = s.Runs
-		sections = flatness.SectionsOf(s.Runs, s.Rings, j.joints)
+		var notes []survey.Note
+		sections, notes = flatness.SectionsOf(s.Runs, s.Rings, j.joints)
+		j.notes = append(j.notes, notes...)
+		if len(sections) == 0 {
+			return &survey.Error{Pos: s.Runs[0].At, Element: "run " + s.Runs[0].Name, Found: "all runs outside the outline", Want: "runs on the floor", Hint: "check that both are of one site grid, or leave --outline out"}
+		}
+		for _, sec := range sections {
+			j.runs = append(j.runs, sec.Runs...)
+		}
 	case j.floor == nil:
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "runs and no surface", Want: "shots over the floor to lay runs on", Hint: "--runs from-file"}
 	default:
@@ -400,7 +412,7 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		// Grinding is the last resort: how far the plane would have to rise.
 		deepest := j.off.Highest - j.off.Lowest
 		if f.bedMost != "" {
-			if deepest, err = length("--bed-greatest", f.bedMost, j.survey.Unit); err != nil {
+			if deepest, err = f.deepest(j); err != nil {
 				return err
 			}
 		}
@@ -411,6 +423,21 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		j.raised = &c
 	}
 	return nil
+}
+
+// deepest returns how far below the plane the floor may lie for the greatest bed: less
+// the bed that is there on the plane itself, where the finished level is known.
+func (f *flatnessFlags) deepest(j *judged) (float64, error) {
+	most, err := length("--bed-greatest", f.bedMost, j.survey.Unit)
+	if err != nil || j.finish == nil || f.covering == "" {
+		return most, err
+	}
+	covering, err := length("--covering", f.covering, j.survey.Unit)
+	if err != nil {
+		return 0, err
+	}
+	at := j.floor.Regions[0].Rings[0][0] // the two are parallel
+	return max(0, most-(j.finish.Elevation(at)-covering-j.plane.Elevation(at))), nil
 }
 
 // layEdges lays every straightedge that is asked for, by the user or by a rule.
@@ -425,6 +452,9 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 		v, err := length("--straightedge", text, j.survey.Unit)
 		if err != nil {
 			return err
+		}
+		if !(v > 0) {
+			return &usageError{fmt.Sprintf("--straightedge: found %q, want a length above 0", text), ""}
 		}
 		add(v)
 	}
@@ -456,6 +486,14 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 	}
 	if j.floor != nil && len(lengths) > 0 && j.floor.Spacing() > slices.Min(lengths)/3 {
 		j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "shots are about %s apart: between them the surface is straight, so that shorter straightedges find less than there is", style.Length(j.floor.Spacing())))
+	}
+	if j.floor == nil && len(lengths) > 0 {
+		for _, r := range j.runs {
+			if r.Step > slices.Min(lengths)/3+1e-9 {
+				j.notes = append(j.notes, survey.Notef(survey.Warning, r.At, "run %s: readings %s apart: between them the line is straight, so that straightedges shorter than %s find less than there is", r.Name, style.Length(r.Step), style.Length(3*r.Step)))
+				break
+			}
+		}
 	}
 	return nil
 }

@@ -319,7 +319,7 @@ func markName(m *flatness.Mark) string {
 // printMarks prints highs and lows with their places, and what to do about them.
 func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style, row func(string, string, ...any)) {
 	if p := j.placed; p != nil {
-		row("Placed", "%s over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), at(p.MostAt, style), style.Depth(p.Least), at(p.LeastAt, style))
+		row("Placed", "%s net over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), at(p.MostAt, style), style.Depth(p.Least), at(p.LeastAt, style))
 		if p.Ordered > 0 {
 			what := "left over, lost in pump and hopper, or thicker than surveyed"
 			if p.Remainder < 0 {
@@ -330,6 +330,9 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		if p.LostArea > 0 {
 			row("", "%s of it lies lower than before, %s: settled, or surveyed otherwise", style.Area(p.LostArea), style.Volume(p.Lost))
 		}
+	}
+	if f.covering != "" && j.bed == nil && j.floor != nil {
+		row("Bed", "not known: give the finished level as well, --finish Z or --finish-code CODE with --buildup L")
 	}
 	if v := j.bed; v != nil {
 		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))
@@ -400,6 +403,9 @@ func listRules() []byte {
 		switch {
 		case r.Kind <= flatness.ByLocalFL:
 			limit = fmt.Sprintf("%g", r.Limit)
+			if r.Local {
+				limit = fmt.Sprintf("%.3g", r.Limit*0.6)
+			}
 		case r.Kind == flatness.BySupports:
 			limit = "by the distance of the supports"
 		case r.Limit > 0:
@@ -408,6 +414,9 @@ func listRules() []byte {
 		measure := r.Kind.String()
 		if r.Length > 0 {
 			measure += fmt.Sprintf(", %.4g m", r.Length)
+		}
+		if r.Share > 0 {
+			measure += fmt.Sprintf(", %.3g %% of it", r.Share*100)
 		}
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", r.Name, strings.TrimSpace(r.Standard+" "+r.Edition), r.Class, measure, limit, r.Known)
 	}
@@ -541,7 +550,11 @@ func (f *flatnessFlags) printRuns(b *bytes.Buffer, j *judged, style unit.Style, 
 		if sec.Name != "" {
 			name += ", " + sec.Name
 		}
-		fmt.Fprintf(b, "\n%s (%d differences of %d wanted%s)\n", printable(name), sec.Differences, sec.Required, basis(sec.Basis))
+		wanted := "wanted as the area asks, which is not known"
+		if sec.Required > 0 {
+			wanted = fmt.Sprintf("of %d wanted", sec.Required)
+		}
+		fmt.Fprintf(b, "\n%s (%d differences %s%s)\n", printable(name), sec.Differences, wanted, basis(sec.Basis))
 		for _, u := range sec.Rules {
 			fmt.Fprintf(b, "  %-9s %s: %s (%s)\n", u.Met, u.Rule, printable(u.Found), u.Source)
 		}

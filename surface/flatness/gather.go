@@ -10,10 +10,11 @@ import (
 	"pourplane/survey"
 )
 
-// SectionsOf sorts runs into sections by the outer ring they lie in, with its
-// openings. Runs without a place, or outside every ring, make a section without an
-// outline, as all do where there is no ring.
-func SectionsOf(runs []survey.Run, rings []survey.Ring, joints []survey.Breakline) []Section {
+// SectionsOf sorts runs into sections by the outer ring they lie in, less its
+// openings. A run is cut where it leaves the ring, with a note of what lies outside
+// every one and is not used; what crosses two rings belongs to both. Runs without a
+// place, and all where there is no ring, make a section without an outline.
+func SectionsOf(runs []survey.Run, rings []survey.Ring, joints []survey.Breakline) ([]Section, []survey.Note) {
 	var out []Section
 	for i := range rings {
 		if rings[i].Kind != survey.Outer {
@@ -28,23 +29,75 @@ func SectionsOf(runs []survey.Run, rings []survey.Ring, joints []survey.Breaklin
 		}
 		out = append(out, sec)
 	}
-	loose := Section{}
+	var loose Section
+	var notes []survey.Note
 	for _, r := range runs {
-		at := -1
-		if r.Placed() {
-			mid := surface.Vec{X: (r.Start.X + r.End.X) / 2, Y: (r.Start.Y + r.End.Y) / 2}
-			at = slices.IndexFunc(out, func(s Section) bool { return encloses(s.Outline[0], mid) })
-		}
-		if at < 0 {
+		if len(out) == 0 || !r.Placed() {
 			loose.Runs = append(loose.Runs, r)
 			continue
 		}
-		out[at].Runs = append(out[at].Runs, r)
+		of := make([]int, len(r.Stations))
+		lost := 0
+		for k := range of {
+			p := placeOf(r, k)
+			of[k] = slices.IndexFunc(out, func(s Section) bool { return s.holds(p) })
+			if of[k] < 0 {
+				lost++
+			}
+		}
+		if lost > 0 {
+			notes = append(notes, survey.Notef(survey.Warning, r.At, "run %s: %d of its %d readings lie outside the outline and are not used", r.Name, lost, len(of)))
+		}
+		for i := range out {
+			if first := slices.Index(of, i); first >= 0 {
+				out[i].Runs = append(out[i].Runs, within(r, of, i, first))
+			}
+		}
 	}
 	out = slices.DeleteFunc(out, func(s Section) bool { return len(s.Runs) == 0 })
 	if len(loose.Runs) > 0 {
+		if len(out) > 0 {
+			loose.Name = "of runs without a place"
+		}
 		out = append(out, loose)
 	}
+	return out, notes
+}
+
+// placeOf returns where station k of a placed run lies.
+func placeOf(r survey.Run, k int) surface.Vec {
+	t := float64(k) / float64(max(1, len(r.Stations)-1))
+	return surface.Vec{X: r.Start.X + t*(r.End.X-r.Start.X), Y: r.Start.Y + t*(r.End.Y-r.Start.Y)}
+}
+
+// holds reports whether a place lies in the outline and in no opening.
+func (s Section) holds(p surface.Vec) bool {
+	for i, ring := range s.Outline {
+		// The edge of an opening is floor, as that of the outline is.
+		if encloses(ring, p) != (i == 0) && !onEdge(ring, p) {
+			return false
+		}
+	}
+	return true
+}
+
+// within returns the part of r whose stations are of section i: from the first to
+// the last of them, without a reading where others lie between.
+func within(r survey.Run, of []int, i, first int) survey.Run {
+	last := len(of) - 1
+	for of[last] != i {
+		last--
+	}
+	out := r
+	out.Stations = slices.Clone(r.Stations[first : last+1])
+	for k := range out.Stations {
+		if of[first+k] != i {
+			out.Stations[k].Z = math.NaN()
+		}
+	}
+	a, b := placeOf(r, first), placeOf(r, last)
+	out.Start.X, out.Start.Y, out.End.X, out.End.Y = a.X, a.Y, b.X, b.Y
+	out.Start.Z, out.End.Z = r.Stations[first].Z, r.Stations[last].Z
 	return out
 }
 
@@ -63,13 +116,18 @@ func ringOf(pts []survey.Point, ccw bool) []surface.Vec {
 	return out
 }
 
-func encloses(ring []surface.Vec, p surface.Vec) bool {
+// sideOf is above zero for a place in a ring, zero on its edge.
+func sideOf(ring []surface.Vec, p surface.Vec) int {
 	x, y := make([]float64, len(ring)), make([]float64, len(ring))
 	for i, v := range ring {
 		x[i], y[i] = v.X, v.Y
 	}
-	return exact.InRing(x, y, p.X, p.Y) >= 0
+	return exact.InRing(x, y, p.X, p.Y)
 }
+
+func encloses(ring []surface.Vec, p surface.Vec) bool { return sideOf(ring, p) >= 0 }
+
+func onEdge(ring []surface.Vec, p surface.Vec) bool { return sideOf(ring, p) == 0 }
 
 // LayAlongRuns lays an edge along every run and returns what it found on the worst,
 // with the name of that run; the shares are of all positions on all runs. Runs

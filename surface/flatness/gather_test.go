@@ -2,6 +2,7 @@ package flatness
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"pourplane/surface"
@@ -24,8 +25,8 @@ func ring(name string, kind survey.RingKind, at ...float64) survey.Ring {
 	return r
 }
 
-// Runs go to the room they lie in, whichever way its corners run; those of no room
-// make a section of their own.
+// Runs go to the room they lie in, whichever way its corners run; those without
+// a place make a section of their own, and those of no room are left out.
 func TestSectionsOf(t *testing.T) {
 	rings := []survey.Ring{
 		ring("west", survey.Outer, 0, 0, 0, 8, 10, 8, 10, 0), // clockwise
@@ -33,12 +34,15 @@ func TestSectionsOf(t *testing.T) {
 		ring("pit", survey.Hole, 12, 2, 14, 2, 14, 4, 12, 4), // counter-clockwise
 	}
 	lost := survey.Run{Name: "lost", Start: survey.Point{X: math.NaN()}, End: survey.Point{X: math.NaN()}}
-	got := SectionsOf([]survey.Run{placedRun("a", 11, 6, 19, 6, 0, 0), placedRun("b", 1, 1, 9, 1, 0, 0), placedRun("c", 30, 1, 39, 1, 0, 0), lost, placedRun("d", 1, 3, 9, 3, 0, 0)}, rings, nil)
+	got, notes := SectionsOf([]survey.Run{placedRun("a", 11, 6, 19, 6, 0, 0), placedRun("b", 1, 1, 9, 1, 0, 0), placedRun("c", 30, 1, 39, 1, 0, 0), lost, placedRun("d", 1, 3, 9, 3, 0, 0)}, rings, nil)
 	want := []struct {
 		name  string
 		runs  []string
 		rings int
-	}{{"west", []string{"b", "d"}, 1}, {"east", []string{"a"}, 2}, {"", []string{"c", "lost"}, 0}}
+	}{{"west", []string{"b", "d"}, 1}, {"east", []string{"a"}, 2}, {"of runs without a place", []string{"lost"}, 0}}
+	if len(notes) != 1 || !strings.Contains(notes[0].Text, "run c: ") {
+		t.Errorf("notes %v, want one on run c", notes)
+	}
 	if len(got) != len(want) {
 		t.Fatalf("%d sections, want %d", len(got), len(want))
 	}
@@ -126,5 +130,34 @@ func TestSharesOfATiltedFloor(t *testing.T) {
 	near(t, "upper half", shares[1], 0.5, 1e-9)
 	if _, err := Shares(f, level, 0, 0, 3); err == nil {
 		t.Error("steps of nothing make a histogram")
+	}
+}
+
+// A run through two rooms and beyond belongs to each as far as it lies there, and an
+// opening has none of it.
+func TestSectionsCutRuns(t *testing.T) {
+	rings := []survey.Ring{
+		ring("west", survey.Outer, 0, 0, 10, 0, 10, 8, 0, 8),
+		ring("pit", survey.Hole, 4, 0.5, 6, 0.5, 6, 2, 4, 2),
+		ring("east", survey.Outer, 10.5, 0, 20, 0, 20, 8, 10.5, 8),
+	}
+	z := make([]float64, 31)
+	for i := range z {
+		z[i] = float64(i)
+	}
+	got, notes := SectionsOf([]survey.Run{placedRun("a", -5, 1, 25, 1, z...)}, rings, nil)
+	if len(got) != 2 || len(got[0].Runs) != 1 || len(got[1].Runs) != 1 {
+		t.Fatalf("got %+v", got)
+	}
+	w, e := got[0].Runs[0], got[1].Runs[0]
+	if w.Start.X != 0 || w.End.X != 10 || len(w.Stations) != 11 || w.Stations[0].Z != 5 || !math.IsNaN(w.Stations[5].Z) || w.Stations[4].Z != 9 {
+		t.Errorf("west: %+v", w)
+	}
+	if e.Start.X != 11 || e.End.X != 20 || len(e.Stations) != 10 || e.Stations[9].Z != 25 {
+		t.Errorf("east: %+v", e)
+	}
+	// Outside: five at the west, one in the pit, five at the east.
+	if len(notes) != 1 || !strings.Contains(notes[0].Text, "11 of its 31 readings lie outside") {
+		t.Errorf("notes %v", notes)
 	}
 }

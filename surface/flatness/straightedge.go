@@ -159,7 +159,7 @@ func LayAlong(profile [][]surface.Station, l Laying) (Straightedge, error) {
 // [*survey.Error]: a run without a step.
 func Stretches(r survey.Run) ([][]surface.Station, error) {
 	if !(r.Step > 0) {
-		return nil, &survey.Error{Pos: r.At, Element: "run " + r.Name, Found: "no distance between readings", Want: "the step of the run"}
+		return nil, &survey.Error{Pos: r.At, Element: "run " + r.Name, Found: "no distance between readings", Want: "the step of the run", Hint: "--step 12in, or --step 300mm"}
 	}
 	var out [][]surface.Station
 	open := false
