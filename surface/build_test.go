@@ -253,6 +253,66 @@ func TestShotsOutsideAreCounted(t *testing.T) {
 	}
 }
 
+// Shots that rounding pushed out of the outline stand at the wall: a dip there keeps
+// its depth, whichever way the room is turned and whatever the rows' order.
+func TestWallShotsOutsideByAHair(t *testing.T) {
+	dip := func(x, y float64) float64 { return 10 - 0.015*max(0, 1-math.Hypot(x-3, y)) }
+	for _, turn := range []float64{0, 30, 77} {
+		s, c := math.Sincos(turn * math.Pi / 180)
+		place := func(x, y float64) (float64, float64) {
+			r := func(v float64) float64 { return math.Round(v*1e4) / 1e4 }
+			return r(c*x - s*y), r(s*x + c*y)
+		}
+		var shots []survey.Point
+		for j := range 9 {
+			for i := range 13 {
+				x, y := float64(i)/2, float64(j)/2
+				p := survey.Point{Z: dip(x, y)}
+				p.X, p.Y = place(x, y)
+				if turn == 0 && j == 0 {
+					p.Y = -0.0005
+				}
+				shots = append(shots, p)
+			}
+		}
+		var at []float64
+		for _, v := range [][2]float64{{0, 0}, {6, 0}, {6, 4}, {0, 4}} {
+			x, y := place(v[0], v[1])
+			at = append(at, x, y)
+		}
+		var fills []Fill
+		for range 2 {
+			f := build(t, Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, at...)}})
+			if f.Used != len(shots) {
+				t.Errorf("turned by %g: %d of %d shots used: %v", turn, f.Used, len(shots), f.Notes)
+			}
+			if len(f.Notes) != 1 || f.Notes[0].Kind != survey.Assumed || !strings.Contains(f.Notes[0].Text, "taken to stand at the wall") {
+				t.Errorf("turned by %g: notes %v", turn, f.Notes)
+			}
+			fills = append(fills, f.To(Horizontal(10), nil))
+			slices.Reverse(shots)
+		}
+		near(t, "greatest depth", fills[0].Greatest, 0.015, 1e-12)
+		if fills[0].Fill != fills[1].Fill {
+			t.Errorf("turned by %g: %g m³, in reverse %g", turn, fills[0].Fill, fills[1].Fill)
+		}
+		// Four squares a side hold the dip; corners a b c d and the diagonal ac make
+		// A/6 × (2a + b + 2c + d), and rounding decides which diagonal it is.
+		if v := fills[0].Fill; v < 0.00719 || v > 0.00845 {
+			t.Errorf("turned by %g: fill %g m³, want 0.0072 to 0.0084 m³", turn, v)
+		}
+	}
+}
+
+// Past 5 mm a shot is none of the wall.
+func TestShotsBeyondTheWall(t *testing.T) {
+	shots := append(shotsOn(0.5, 0.5, 7.5, 5.5, 0.5, sloped), survey.Point{X: 8.006, Y: 3, Z: 9}, survey.Point{X: 8.004, Y: 3, Z: 9.5}, survey.Point{X: 8.003, Y: 3, Z: 9.6})
+	f := build(t, Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 8, 0, 8, 6, 0, 6)}})
+	if f.Used != f.Shots-2 {
+		t.Errorf("%d of %d used, want all but the one too far and the second at its place: %v", f.Used, f.Shots, f.Notes)
+	}
+}
+
 func TestRefusals(t *testing.T) {
 	grid := shotsOn(0.5, 0.5, 3.5, 2.5, 0.5, sloped)
 	square := ringOf("hall", survey.Outer, 0, 0, 4, 0, 4, 3, 0, 3)

@@ -288,15 +288,18 @@ func (s *slabs) blocked(a, b Vec) bool {
 	return false
 }
 
-// distance returns the distance from p to e, in steps.
-func (e edge) distance(p Vec) float64 {
+// nearest returns the place on e that is nearest to p.
+func (e edge) nearest(p Vec) Vec {
 	dx, dy := e.b.X-e.a.X, e.b.Y-e.a.Y
 	t := 0.0
 	if l := dx*dx + dy*dy; l > 0 {
 		t = min(max(((p.X-e.a.X)*dx+(p.Y-e.a.Y)*dy)/l, 0), 1)
 	}
-	return math.Hypot(p.X-e.a.X-t*dx, p.Y-e.a.Y-t*dy)
+	return Vec{e.a.X + t*dx, e.a.Y + t*dy}
 }
+
+// distance returns the distance from p to e, in steps.
+func (e edge) distance(p Vec) float64 { return e.nearest(p).Distance(p) }
 
 // distance returns the distance from p to the nearest edge, in steps.
 func (s *slabs) distance(p Vec) float64 {

@@ -83,14 +83,6 @@ func (f Floor) checked() (Floor, error) {
 	return f, nil
 }
 
-// layers returns the bands of f, or one that holds all of an f that has none.
-func (f Floor) layers() []Band {
-	if f.Bands == nil && f.Area > 0 {
-		return []Band{{max(f.Least, 0), f.Greatest, f.Area, f.Net}}
-	}
-	return f.Bands
-}
-
 // Losses are what a fill takes beyond its net volume. What is zero is not lost.
 type Losses struct {
 	Roughness float64 // m of mix that the profile of the old floor swallows, over its real area: 0 primed and smooth, 0.001–0.002 blasted (from memory)
