@@ -573,10 +573,11 @@ func (s *sheet) placeNames(g *ground) []name {
 	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
 	if s.Departure {
 		side := func(depth float64) string {
+			fine := fineDepth(s.Units, math.Abs(depth))
 			if depth < 0 {
-				return s.Units.Depth(-depth) + " above"
+				return fine + " above"
 			}
-			return s.Units.Depth(depth) + " below"
+			return fine + " below"
 		}
 		extremes[0].text, extremes[1].text = "lowest: "+side(f.Greatest), "highest: "+side(f.Least)
 	}
@@ -679,7 +680,11 @@ func (s *sheet) entries() []entry {
 		}, text})
 	}
 	if len(s.Marks) > 0 {
-		out = append(out, entry{lineSign(1.4), "numbered: places in the list"})
+		text := "numbered: places in the list"
+		if len(s.Marks[0].Lines) > 0 {
+			text = "numbered: straightedges as they lie, the worst first"
+		}
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.4, alarm) }, text})
 	}
 	if s.Shots {
 		n := grouped(float64(s.shots))

@@ -79,7 +79,7 @@ func (m *RunMap) Draw(c draw.Canvas) error {
 	drawPlan(c, lo, hi, m.Units, runLegend, s)
 	legend := draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - runLegend))
 	run := func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.6, runInk) }
-	drawEntries(legend, []entry{{run, "run of readings, and its F-numbers"}, {nil, "Plan view, one scale on both axes"}})
+	drawEntries(legend, []entry{{run, "run of readings, every reading a dot; red: whose F-numbers they are"}, {nil, "Plan view, one scale on both axes"}})
 	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.scale)
 	return nil
 }
@@ -113,6 +113,16 @@ func planFrame(c draw.Canvas, p *gonum.Plot, u unit.Style, from surface.Vec) fra
 		origin: c.Min,
 		scale:  float64(x(p.X.Max)-x(p.X.Min)) / ((p.X.Max - p.X.Min) * size),
 	}
+}
+
+// fineDepth writes a depth finer than depths of fill are, as tolerances are an eighth or
+// 3 mm.
+func fineDepth(u unit.Style, m float64) string {
+	if u.Imperial {
+		u.Denominator = 64
+		return u.Depth(m)
+	}
+	return strconv.FormatFloat(m*1e3, 'f', 1, 64) + " mm"
 }
 
 var runInk = rgb(0x2f7398)
@@ -163,6 +173,12 @@ func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		c.Fill(marks)
 	}
 	style := lettering(7.5, true, black)
+	type name struct {
+		text       string
+		at, centre vg.Point
+		w          vg.Length
+	}
+	var names []name
 	for i, r := range s.Runs {
 		if !r.Placed() {
 			continue
@@ -173,17 +189,36 @@ func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			text = strings.TrimSpace(text + "  " + s.Text[i])
 		}
 		w := style.Width(text) + 3
-		// Along the run at a few places: runs lie side by side.
-		for _, share := range []vg.Length{0.08, 0.3, 0.5, 0.7, 0.92} {
-			at := a.Add(b.Sub(a).Scale(share))
-			if centre, ok := g.beside(at, 1.5, w, 8.5, math.MaxInt-1, at); ok {
-				half := vg.Point{X: w / 2, Y: 4.2}
-				c.SetColor(withAlpha(white, 225))
-				c.Fill(vg.Rectangle{Min: centre.Sub(half), Max: centre.Add(half)}.Path())
-				write(c, style, centre, 0.5, text)
-				break
+		// Along the run at a few places, clear of other runs if there is such a place.
+	places:
+		for _, most := range []int{0, 8, math.MaxInt - 1} {
+			for _, share := range []vg.Length{0.08, 0.92, 0.25, 0.75, 0.4, 0.6} {
+				at := a.Add(b.Sub(a).Scale(share))
+				if free, _ := g.free(box{centre: at, w: 5, h: 5}); !free {
+					continue // another name hides the place
+				}
+				if centre, ok := g.beside(at, 3, w, 8.5, most, at); ok {
+					names = append(names, name{text, at, centre, w})
+					g.mark(box{centre: at, w: 5, h: 5}, taken)
+					break places
+				}
 			}
 		}
+	}
+	// A line leads from each name to its run.
+	for _, n := range names {
+		var lead vg.Path
+		lead.Move(n.at)
+		lead.Line(n.centre)
+		stroke(c, lead, 0.7, alarm)
+		c.SetColor(alarm)
+		c.Fill(dot(n.at, 2))
+	}
+	for _, n := range names {
+		half := vg.Point{X: n.w / 2, Y: 4.2}
+		c.SetColor(withAlpha(white, 225))
+		c.Fill(vg.Rectangle{Min: n.centre.Sub(half), Max: n.centre.Add(half)}.Path())
+		write(c, style, n.centre, 0.5, n.text)
 	}
 }
 
@@ -306,10 +341,7 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 		drop.Line(at(m.Low, -m.Gap))
 		stroke(c, drop, 1.4, alarm)
 		style := lettering(9, true, black)
-		text := m.Units.Depth(m.Gap)
-		if !m.Units.Imperial {
-			text = strconv.FormatFloat(m.Gap*1e3, 'f', 1, 64) + " mm"
-		}
+		text := fineDepth(m.Units, m.Gap)
 		label := at(m.Low, 0).Add(vg.Point{Y: tall + 9})
 		write(c, style, label, 0.5, text)
 	}))

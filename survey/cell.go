@@ -144,6 +144,9 @@ func (n numbers) ascii(text string) (string, error) {
 	if len(t) > 1 && t[0] == '\'' && t[1] >= '0' && t[1] <= '9' {
 		t = t[1:] // a spreadsheet's mark for text
 	}
+	if !strings.ContainsAny(t, "0123456789") {
+		return t, nil // words: what is wrong with them is not the comma
+	}
 	if accountant.MatchString(t) {
 		t = "-" + strings.Trim(t, "()-−–")
 	}

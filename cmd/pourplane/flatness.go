@@ -121,6 +121,7 @@ type judged struct {
 	finish   *surface.Plane         // of the finished floor; nil where it is not known
 	placed   *flatness.Placement
 	bed      *flatness.Bedding
+	covering surface.Covering
 	notes    []survey.Note
 }
 
@@ -163,6 +164,9 @@ func (f *flatnessFlags) hasTarget() bool {
 
 func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 	if slices.Contains(f.rules, "list") {
+		if f.asJSON {
+			return &usageError{"--rule list prints a table for people", "--json with a survey, whose classes hold every rule"}
+		}
 		_, err := c.OutOrStdout().Write(listRules())
 		return err
 	}
@@ -578,7 +582,7 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		if err != nil {
 			return m, err
 		}
-		m.Thresholds = t
+		m.Thresholds, j.covering = t, c
 		if c.Thickness > 0 && j.finish != nil {
 			v := flatness.Bed(j.floor, *j.finish, c.Thickness)
 			j.bed = &v

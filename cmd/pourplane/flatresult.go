@@ -339,6 +339,12 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		if v.Proud > 0 {
 			row("", "the floor stands in the way of the covering by %s at the most", style.Depth(-v.Least))
 		}
+		if l := j.covering; v.Least < l.Least {
+			row("", "thinner than the least bed of %s by %s at the most", style.Depth(l.Least), style.Depth(l.Least-v.Least))
+		}
+		if l := j.covering; l.Greatest > 0 && v.Greatest > l.Greatest {
+			row("", "thicker than the greatest bed of %s by %s at the most", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
+		}
 	}
 	if j.floor == nil {
 		return
@@ -368,14 +374,14 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 			break
 		}
 		m := &w.Marks[i]
-		todo := "fill"
+		task := "fill"
 		switch {
 		case m.High && m.Passes == 1:
-			todo = "grind, 1 pass"
+			task = "grind, 1 pass"
 		case m.High:
-			todo = fmt.Sprintf("grind, %d passes", m.Passes)
+			task = fmt.Sprintf("grind, %d passes", m.Passes)
 		case m.Bags > 0:
-			todo = "fill, " + plural(m.Bags, "bag")
+			task = "fill, " + plural(m.Bags, "bag")
 		}
 		side := " below"
 		if m.High {
@@ -385,7 +391,7 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		for _, o := range m.Walls {
 			walls = append(walls, style.Length(o.Distance))
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, style.Area(m.Area), smallVolume(m.Volume, style), todo)
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, style.Area(m.Area), smallVolume(m.Volume, style), task)
 	}
 	t.Flush()
 	if n := len(w.Marks); n > most {
@@ -438,7 +444,7 @@ func sideOf(m float64, style unit.Style) string {
 	if m < 0 {
 		return fine(-m, style) + " below"
 	}
-	return fine(m, style) + " above"
+	return fine(math.Abs(m), style) + " above" // no minus at zero
 }
 
 // smallest writes what is a fraction of a millimetre.
@@ -550,11 +556,11 @@ func (f *flatnessFlags) printRuns(b *bytes.Buffer, j *judged, style unit.Style, 
 		if sec.Name != "" {
 			name += ", " + sec.Name
 		}
-		wanted := "wanted as the area asks, which is not known"
+		wanted := "; how many are wanted is not known without the area"
 		if sec.Required > 0 {
-			wanted = fmt.Sprintf("of %d wanted", sec.Required)
+			wanted = fmt.Sprintf(" of %d wanted", sec.Required)
 		}
-		fmt.Fprintf(b, "\n%s (%d differences %s%s)\n", printable(name), sec.Differences, wanted, basis(sec.Basis))
+		fmt.Fprintf(b, "\n%s (%d differences%s%s)\n", printable(name), sec.Differences, wanted, basis(sec.Basis))
 		for _, u := range sec.Rules {
 			fmt.Fprintf(b, "  %-9s %s: %s (%s)\n", u.Met, u.Rule, printable(u.Found), u.Source)
 		}
@@ -645,8 +651,8 @@ func verdictText(v *flatness.Verdict, style unit.Style) string {
 		if !own.Imperial {
 			value = number(v.Value) + " of " + number(v.Limit) + fmt.Sprintf(" under %g m", v.Length)
 		}
-		if v.Row.Share > 0 {
-			value += fmt.Sprintf(" for %.0f %%", 100*v.Row.Share)
+		if v.Row.Share > 0 && !math.IsNaN(v.Share) {
+			value = fmt.Sprintf("%.1f %% of %.0f %% within %s", 100*v.Share, 100*v.Row.Share, number(v.Limit)) + value[strings.Index(value, " under "):]
 		}
 	case flatness.BySupports:
 		value += fmt.Sprintf(" over %.3g m", v.Length)

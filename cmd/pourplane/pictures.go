@@ -110,7 +110,10 @@ func mapNote(w *work) string {
 		}
 	}
 	if left > 0 {
-		text := fmt.Sprintf("%d rows left out (lines %s", left, strings.Join(where, ", "))
+		text := "1 row left out (line " + where[0]
+		if left > 1 {
+			text = fmt.Sprintf("%d rows left out (lines %s", left, strings.Join(where, ", "))
+		}
 		if left > len(where) {
 			text += ", …"
 		}
