@@ -18,9 +18,13 @@ var mayImport = map[string][]string{
 	"surface/blunder":           {"survey", "survey/unit", "surface"},
 	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
+	"surface/setout":            {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum", "surface/internal/ground"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
+	"plot/table":                {"survey/unit"},
+	"plot/exchange":             {"survey", "survey/unit", "surface", "plot/table"},
+	"plot/sheet":                {"survey", "survey/unit", "surface", "surface/setout", "plot", "plot/table"},
 	"cmd/pourplane/job":         {"survey", "surface/order"},
-	"cmd/pourplane":             {"cmd/pourplane/job", "survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "plot"},
+	"cmd/pourplane":             {"cmd/pourplane/job", "survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout", "plot", "plot/table", "plot/exchange", "plot/sheet"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

@@ -1,0 +1,50 @@
+// Package exchange writes what was found out for other programs, in open formats:
+// tables as XLSX and CSV, plans as DXF and GeoJSON.
+package exchange
+
+import "pourplane/surface"
+
+// Plan is a drawing of true places, layer by layer, on the grid of the survey in
+// metres.
+type Plan struct {
+	Title  string
+	Layers []Layer
+}
+
+// Layer is what belongs together in a plan.
+type Layer struct {
+	Name  string // capitals, digits, hyphens: "CONTOURS"
+	Areas []Area
+	Lines []Line
+	Marks []Mark
+}
+
+// Area is a piece of floor with its openings. Rings do not repeat their first place.
+type Area struct {
+	Rings      [][]surface.Vec // the outer one first, counter-clockwise; then the openings, clockwise
+	Elevation  float64         // m
+	Properties []Property
+}
+
+// Line is an open or closed line at one elevation.
+type Line struct {
+	Points     []surface.Vec
+	Closed     bool
+	Elevation  float64 // m
+	Properties []Property
+}
+
+// Mark is a place with a word beside it.
+type Mark struct {
+	At         surface.Vec
+	Elevation  float64 // m
+	Text       string
+	Properties []Property
+}
+
+// Property is a figure or word that belongs to a thing of a plan. Its name carries
+// the unit: "depth_mm".
+type Property struct {
+	Name  string
+	Value any // a string, a float64, an int or a bool
+}

@@ -1,0 +1,46 @@
+// Package sheet lays what was found out on pages: the record that is handed over, as
+// PDF or as one HTML file, and the sheet of pins for the crew.
+package sheet
+
+import (
+	"pourplane/plot"
+	"pourplane/plot/table"
+)
+
+// Record is what is handed over, in the order it is read.
+type Record struct {
+	Title    string
+	Date     string // as it is to stand on every page
+	Program  string // name and version of what made it
+	Sections []Section
+}
+
+// Section is a part of a record under a heading. What is empty is left out; what is
+// there is shown in the order of the fields.
+type Section struct {
+	Title    string
+	NewPage  bool // begins a page of its own on paper
+	Figures  []Figure
+	Text     []string // paragraphs
+	Cautions []string // set off, each with a sign of warning
+	Tables   []table.Table
+	Pictures []Picture
+	Lines    []string // to be filled in by hand: "Levels checked by", with room for name, date and signature
+}
+
+// Figure is one of the main numbers, shown large with a word beneath it.
+type Figure struct{ Value, Name string }
+
+// Picture is a drawing with a line beneath it.
+type Picture struct {
+	Drawing plot.Drawing
+	Caption string
+}
+
+// Paper is the size of the pages.
+type Paper uint8
+
+const (
+	A4 Paper = iota
+	Letter
+)
