@@ -50,10 +50,10 @@ func (c Coat) Over(real float64) (Coating, error) {
 		c.Coats = 1
 	}
 	const covers = "m² that a litre covers, between 0.05 and 100"
-	if err := check(amount(name+", real area", real, "an area in m²"), quantity{name + ", cover", c.Cover, coverLeast, coverMost, covers}, quantity{name + ", cover of the first coat", c.First, coverLeast, coverMost, covers},
+	if err := check(quantity{name + ", real area", real, 0, 1e9, "an area in m², 0 to 1e9"}, quantity{name + ", cover", c.Cover, coverLeast, coverMost, covers}, quantity{name + ", cover of the first coat", c.First, coverLeast, coverMost, covers},
 		quantity{name + ", coats", float64(c.Coats), 1, 10, "a whole number from 1 to 10"}, quantity{name + ", water", c.Water, 0, 20, "parts of water to one of product, 0 to 20"},
 		quantity{name + ", overlap of passes", c.Overlap, 0, 0.9, "a share between 0 and 0.9"}, share(name+", allowance", c.Allowance),
-		amount(name+", pack", c.Pack, "litres of product"), amount(name+", price of a pack", c.Price, "a price")); err != nil {
+		quantity{name + ", pack", c.Pack, 0, 1e6, "litres of product, 0 to 1e6"}, quantity{name + ", price of a pack", c.Price, 0, 1e9, "a price, 0 to 1e9"}); err != nil {
 		return Coating{}, err
 	}
 	if c.Price > 0 && c.Pack == 0 {
@@ -75,7 +75,7 @@ func (c Coat) Over(real float64) (Coating, error) {
 		if err != nil {
 			return Coating{}, err
 		}
-		out.Packs, out.Spare, out.Cost = n, float64(n)*c.Pack-out.Product, float64(n)*c.Price
+		out.Packs, out.Spare, out.Cost = n, max(0, float64(n)*c.Pack-out.Product), float64(n)*c.Price
 	}
 	return out, nil
 }

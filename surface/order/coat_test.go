@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"pourplane/survey/unit"
 )
 
 const gallon = 231 * inch * inch * inch / litre // L, US
@@ -95,10 +97,38 @@ func TestBadCoatsAreRefusedByName(t *testing.T) {
 		{"coat, cover of the first coat", Coat{Cover: 5, First: nan}, 1}, {"coat, coats", Coat{Cover: 5, Coats: -1}, 1}, {"coat, coats", Coat{Cover: 5, Coats: 11}, 1},
 		{"coat, water", Coat{Cover: 5, Water: -1}, 1}, {"coat, overlap of passes", Coat{Cover: 5, Overlap: 1}, 1}, {"coat, allowance", Coat{Cover: 5, Allowance: 5}, 1},
 		{"coat, pack", Coat{Cover: 5, Pack: math.Inf(1)}, 1}, {"coat, pack", Coat{Cover: 5, Price: 30}, 1}, {"coat, price of a pack", Coat{Cover: 5, Pack: 5, Price: -1}, 1},
-		{"coat, packs", Coat{Cover: 5, Pack: 1e-300}, 1}, {"coat, real area", Coat{Cover: 5}, -1}, {"coat, real area", Coat{Cover: 5}, nan},
+		{"coat, packs", Coat{Cover: 5, Pack: 1e-300}, 1}, {"coat, real area", Coat{Cover: 5}, -1}, {"coat, real area", Coat{Cover: 5}, 1e10}, {"coat, real area", Coat{Cover: 5}, nan},
 	} {
 		refused(t, c.element, func() error { _, err := c.coat.Over(c.area); return err }())
 	}
+}
+
+// Whatever is entered, NaN and infinity too, is refused or gives numbers that are none of the
+// kind, and none below nothing.
+func TestNoOrderIsLessThanNothingOrNoNumber(t *testing.T) {
+	number := rapid.OneOf(rapid.Float64(), rapid.Float64Range(0, 1), rapid.Float64Range(0, 20), rapid.SampledFrom([]float64{0, math.NaN(), math.Inf(1), math.Inf(-1), -1, 5e-324, math.MaxFloat64}))
+	rapid.Check(t, func(t *rapid.T) {
+		v := func(name string) float64 { return number.Draw(t, name) }
+		sound := func(name string, err error, all ...float64) {
+			for i, x := range all {
+				if err == nil && !(x >= 0 && x <= math.MaxFloat64) {
+					t.Fatalf("%s: number %d is %g", name, i, x)
+				}
+			}
+		}
+		c, err := Coat{"", v("cover"), v("first"), rapid.IntRange(-1, 12).Draw(t, "coats"), v("water"), v("overlap"), v("spill"), v("pack"), v("price")}.Over(v("area"))
+		sound("coat", err, c.Mixed, c.Product, c.Water, c.Spare, c.Cost, float64(c.Packs))
+		e, err := Edge{false, v("above"), v("foot"), v("lap"), v("roll"), v("width"), v("strip"), v("piece"), v("height"), v("offcuts")}.Along([]Wall{{"", v("length"), v("start"), v("end"), rapid.Bool().Draw(t, "closed")}}, unit.Style{})
+		sound("edge", err, e.Length, e.FilmHeight, e.FilmArea, e.FilmLength, float64(e.Laps), float64(e.Rolls), e.FoamHeight, e.FoamArea, e.FoamLength, float64(e.Pieces), e.Displaced)
+		w, err := Column{"", v("x"), v("y"), v("depth")}.Wall()
+		sound("column", err, w.Length)
+		s, err := JointSpacing(v("thickness"))
+		sound("spacing", err, s.Least, s.Most)
+		p, err := Spacing{Most: v("most")}.Panels(v("east"), v("north"))
+		sound("panels", err, p.X, p.Y, p.Length, float64(p.Along), float64(p.Across))
+		j, err := Joints{v("run"), rapid.Bool().Draw(t, "bonded"), v("share"), v("gap"), rapid.Bool().Draw(t, "elastic"), v("fill"), v("waste"), v("can")}.Over(v("thick"), unit.Style{})
+		sound("joints", err, j.Cut, j.Fill, j.Filler, j.Rod, j.Bore, float64(j.Packs))
+	})
 }
 
 // refused asks for an error about element that says what was found and what was wanted.

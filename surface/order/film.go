@@ -15,6 +15,7 @@ type Wall struct {
 	Name       string
 	Length     float64 // m
 	Start, End float64 // m, depth of fill
+	Closed     bool    // it goes round and meets itself, as a column does: its film takes a lap of its own
 }
 
 // Column is what stands free in the floor. Y 0 is a round one.
@@ -30,14 +31,14 @@ func (c Column) Wall() (Wall, error) {
 	if name == "" {
 		name = "column"
 	}
-	if err := check(positive(name+", side x", c.X, "a length in m"), amount(name+", side y", c.Y, "a length in m")); err != nil {
+	if err := check(quantity{name + ", side x", c.X, math.SmallestNonzeroFloat64, 1e5, "a length in m, more than 0"}, quantity{name + ", side y", c.Y, 0, 1e5, "a length in m, 0 or more"}); err != nil {
 		return Wall{}, err
 	}
 	round := 2 * (c.X + c.Y)
 	if c.Y == 0 {
 		round = math.Pi * c.X
 	}
-	return Wall{name, round, c.Depth, c.Depth}, nil
+	return Wall{name, round, c.Depth, c.Depth, true}, nil
 }
 
 // Edge is what isolates the fill from walls and columns: a film hung on them, a strip of
@@ -90,8 +91,9 @@ type Edging struct {
 
 // Along returns the film and foam that walls take: film as high as the fill is deep at the
 // deeper end, and what stands above and lies on the floor; foam over the full depth. Film
-// goes once round and closes on itself, so that it has as many laps as pieces. Rolls and pieces
-// are rounded up, never down. Doors are not walls: leave them out.
+// goes once round the walls and closes on itself, so that it has as many laps as pieces, and
+// once round whatever is closed by itself. Rolls and pieces are rounded up, never down. Doors
+// are not walls: leave them out.
 func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 	if e.Above == 0 {
 		e.Above = usualAbove
@@ -115,7 +117,7 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 		if w.Name == "" {
 			w.Name = fmt.Sprintf("wall %d", i+1)
 		}
-		if err := check(amount(w.Name+", length", w.Length, "a length in m"), quantity{w.Name + ", depth at its start", w.Start, -wallMost, wallMost, "a depth within 5 m"},
+		if err := check(quantity{w.Name + ", length", w.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{w.Name + ", depth at its start", w.Start, -wallMost, wallMost, "a depth within 5 m"},
 			quantity{w.Name + ", depth at its end", w.End, -wallMost, wallMost, "a depth within 5 m"}); err != nil {
 			return Edging{}, err
 		}
@@ -134,7 +136,7 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 		if e.Strip > 0 {
 			n := 1.0
 			if e.Height > 0 {
-				n = wholes(greatest / e.Height)
+				n = max(1, wholes(greatest/e.Height))
 			}
 			if n > 1000 {
 				return Edging{}, refuse("height of foam", fmt.Sprintf("%g m", e.Height), "a height that reaches the depth in no more than 1000 courses")
@@ -148,9 +150,6 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 			out.FoamArea += wet
 		}
 		out.Faces = append(out.Faces, f)
-	}
-	if err := check(amount("walls together", out.Length, "a length in m that can be written"), amount("courses of foam", courses, "a length in m that can be written")); err != nil {
-		return Edging{}, err
 	}
 	if !e.NoFilm && out.Length > 0 {
 		if err := e.film(&out, style); err != nil {
@@ -171,9 +170,18 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 // film counts laps and rolls.
 func (e Edge) film(out *Edging, style unit.Style) error {
 	round := out.Length * (1 + e.Allowance)
-	out.Laps = 1 // where it closes
+	open, closed := 0, 0
+	for _, f := range out.Faces {
+		if f.Closed {
+			closed++
+		} else {
+			open = 1
+		}
+	}
+	around := float64(closed) * e.Lap
+	out.Laps = open + closed
 	if e.Roll > 0 {
-		n, err := packs("film", round/(e.Roll-e.Lap))
+		n, err := packs("film", (round+around)/(e.Roll-e.Lap))
 		if err != nil {
 			return err
 		}
@@ -184,7 +192,7 @@ func (e Edge) film(out *Edging, style unit.Style) error {
 					Hint: "a wider roll, a smaller foot, or less film above the fill"}
 			}
 		}
-		out.Laps, out.Rolls = n, int(wholes(float64(n)/strips))
+		out.Laps, out.Rolls = n+closed, int(wholes(float64(n)/strips))
 	}
 	out.FilmLength = round + float64(out.Laps)*e.Lap
 	return nil

@@ -37,7 +37,10 @@ type Panels struct {
 // than s.Most and whose longer side is no more than 1.5 times the shorter (common practice;
 // ACI 302.1R, from memory). Joints ought to meet columns and inward corners, which moves them.
 func (s Spacing) Panels(x, y float64) (Panels, error) {
-	if err := check(positive("most spacing", s.Most, "a length in m"), positive("side x", x, "a length in m"), positive("side y", y, "a length in m")); err != nil {
+	side := func(name string, v float64) quantity {
+		return quantity{name, v, math.SmallestNonzeroFloat64, 1e6, "a length in m, more than 0 and no more than 1e6"}
+	}
+	if err := check(side("most spacing", s.Most), side("side x", x), side("side y", y)); err != nil {
 		return Panels{}, err
 	}
 	const slimmest = 1.5
@@ -99,7 +102,7 @@ func (j Joints) Over(depth float64, style unit.Style) (JointOrder, error) {
 	if j.Width == 0 {
 		j.Width = usualBlade
 	}
-	if err := check(amount("joints", j.Length, "a length in m"), quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"}, share("share cut", j.Share),
+	if err := check(quantity{"joints", j.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"}, share("share cut", j.Share),
 		quantity{"width of the joint", j.Width, math.SmallestNonzeroFloat64, 0.1, "a width in m, more than 0 and no more than 0.1"}, share("allowance", j.Allowance), amount("pack of filler", j.Pack, "litres")); err != nil {
 		return JointOrder{}, err
 	}

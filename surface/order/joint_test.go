@@ -136,7 +136,7 @@ func TestBadJointsAreRefusedByName(t *testing.T) {
 	for _, c := range []struct {
 		element    string
 		most, x, y float64
-	}{{"most spacing", 0, 1, 1}, {"most spacing", nan, 1, 1}, {"side x", 1, -1, 1}, {"side y", 1, 1, nan}, {"side y", 1, 1, inf}, {"panels", 1, 1e9, 1}, {"panels", 1, 1, 1e-9}} {
+	}{{"most spacing", 0, 1, 1}, {"most spacing", nan, 1, 1}, {"side x", 1, -1, 1}, {"side y", 1, 1, nan}, {"side y", 1, 1, inf}, {"side x", 1, 1e9, 1}, {"panels", 1e-3, 1e6, 1}, {"panels", 1, 1, 1e-9}} {
 		_, err := Spacing{Most: c.most}.Panels(c.x, c.y)
 		refused(t, c.element, err)
 	}

@@ -23,7 +23,8 @@ func TestLoadOfASlab(t *testing.T) {
 }
 
 func TestPublishedLoads(t *testing.T) {
-	// Tile of 19 mm on 25 mm of mortar, 1.10 kN/m² (ASCE 7, table C3.1-1), is 22.97 lb/ft².
+	// ASCE 7-16, table C3.1: tile of 19 mm (3/4 in) on 25 mm (1 in) of mortar, 1.10 kN/m²; 22.97 lb/ft² by
+	// hand, and 23 in the table in US units, from memory.
 	load := 1.10 * 1000 / gravity
 	near(t, "kPa", Kilopascals(load), 1.10)
 	if got := PoundsPerSquareFoot(load); got < 22.965 || got > 22.985 {
