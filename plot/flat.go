@@ -402,6 +402,7 @@ type Histogram struct {
 	Step      float64   // m
 	Shares    []float64 // of the area, bin by bin
 	Tolerance float64   // m, drawn at plus and minus; 0: none
+	Depth     bool      // words it as depth of fill, not as departure
 	Units     unit.Style
 }
 
@@ -432,7 +433,11 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 	last := m.From + m.Step*float64(len(m.Shares))
 	p.X.Min, p.X.Max = min(m.From, -1.15*m.Tolerance)/small, max(last, 1.15*m.Tolerance)/small
 	p.Y.Min, p.Y.Max = 0, 118*most
-	p.X.Label.Text = "departure from the plane, " + name + " (above: +)"
+	what, share := "departure from the plane, "+name+" (above: +)", "share of the area that departs by so much"
+	if m.Depth {
+		what, share = "depth of fill, "+name+" (above the target: −)", "share of the area that is filled so deep"
+	}
+	p.X.Label.Text = what
 	p.Y.Label.Text = "share of the area, %"
 	area := draw.Crop(c, margin, -margin-6, margin+2*entryLead, -4)
 	data := p.DataCanvas(area).Size()
@@ -444,7 +449,7 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 			a, b := m.From+m.Step*float64(i), m.From+m.Step*float64(i+1)
 			bar := vg.Rectangle{Min: vg.Point{X: toX(a / small), Y: toY(0)}, Max: vg.Point{X: toX(b / small), Y: toY(100 * s)}}
 			ink := fillInks[2]
-			if mid := (a + b) / 2; m.Tolerance > 0 && math.Abs(mid) > m.Tolerance {
+			if mid := (a + b) / 2; m.Tolerance > 0 && math.Abs(mid) > m.Tolerance || m.Depth && mid < 0 {
 				ink = cutInks[1]
 			}
 			c.SetColor(ink)
@@ -462,7 +467,7 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 		}
 	}))
 	p.Draw(area)
-	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), "share of the area that departs by so much"}}
+	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), share}}
 	if m.Tolerance > 0 {
 		entries = append(entries, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.3, alarm, 4, 2) }, "tolerance"})
 	}
