@@ -1,0 +1,760 @@
+package surface
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+const (
+	// nearLine is how far from a line, in steps of the lattice, a place still counts
+	// as on it: places on walls, creases and steps that run at an angle are rounded to
+	// the lattice. The rounding of the arithmetic below is under a quarter of a step,
+	// so which side a place lies on is never guessed.
+	nearLine = 2
+
+	// farthestLine is how far from the floor's origin a line may reach, m.
+	farthestLine = 1e6
+)
+
+// Parts is a floor cut along lines.
+type Parts struct {
+	Pieces []*Floor // from west to east by their most western corner, then from south to north
+	Joins  []Join   // where two pieces meet
+}
+
+// Join is a straight stretch of a line along which two pieces meet.
+type Join struct {
+	Line   int    // number of the line among those given, from 0
+	Pieces [2]int // numbers in Parts.Pieces, the smaller first
+	// Run is the floor along the stretch from its western end, straight between the
+	// stations; at a step it is the lower side.
+	Run []Station
+}
+
+// Length returns the length of a stretch in plan, m.
+func (j Join) Length() float64 { return j.Run[len(j.Run)-1].Distance }
+
+// Height returns the greatest depth from the floor along j to target, m; negative
+// where all of it stands above target.
+func (j Join) Height(target Plane) float64 {
+	h := math.Inf(-1)
+	for _, s := range j.Run {
+		h = max(h, target.Elevation(s.At)-s.Elevation)
+	}
+	return h
+}
+
+// Cut cuts the floor along lines without changing its surface: triangles that a
+// line crosses are split there, and the elevation of a new corner is that of the
+// edge it lies on, so areas and fills of the pieces sum to those of the whole but
+// for rounding. Lines are on the grid of the survey; what reaches beyond the walls
+// does nothing. The two sides of a step are one piece unless a line runs along it.
+//
+// A place within two lattice steps (nanometres) of a line is on it. Of a triangle
+// as thin as that, the parts may have no area.
+//
+// Each piece is a floor of its own with the shots it stands on; those on a line
+// belong to both sides. Its Data is empty but for the words, its Perimeter is that of
+// the walls, not of the lines; if it is cut again, its whole edge is wall.
+//
+// Errors are [*survey.Error] that name the line by its number from 1: no two
+// places, a place that is not finite or out of all reach, a line that does not
+// cross the floor, one that ends inside it or does not part it.
+func (f *Floor) Cut(lines [][]Vec) (*Parts, error) {
+	lo, hi := f.Bounds()
+	c := &cutter{f: f, lattice: newLattice(lo, hi), words: f.Data.Words.filled()}
+	c.origin = f.Regions[0].TIN.Origin
+	for _, r := range f.Regions {
+		c.patches = append(c.patches, c.newPatch(r))
+	}
+	for i, l := range lines {
+		if err := c.addLine(i, l); err != nil {
+			return nil, err
+		}
+	}
+	if err := c.checkEnds(); err != nil {
+		return nil, err
+	}
+	for _, p := range c.patches {
+		for _, s := range c.segments {
+			p.cut(s)
+		}
+		for v := len(p.t.X); v < len(p.k); v++ {
+			at := c.metres(p.k[v])
+			p.t.X, p.t.Y = append(p.t.X, at.X), append(p.t.Y, at.Y)
+		}
+		if a, b, ok := p.t.join(); !ok {
+			panic(fmt.Sprintf("surface: triangles %d and %d of a cut floor share an edge on one side", a, b))
+		}
+		p.bar(c.segments)
+		c.label(p)
+	}
+	c.linkSteps()
+	c.unite()
+	return c.parts(len(lines))
+}
+
+// segment is a straight piece of a line, on the lattice, its ends in the order of
+// [Vec.less] so that a line cuts alike whichever way it runs.
+type segment struct {
+	edge   // owner: which line; at: which piece of it
+	length float64
+}
+
+// off returns how far p lies to the left of the line through s, in steps; 0 on it.
+func (s *segment) off(p Vec) float64 {
+	d := (float64((s.b.X-s.a.X)*(p.Y-s.a.Y)) - float64((s.b.Y-s.a.Y)*(p.X-s.a.X))) / s.length
+	if math.Abs(d) <= nearLine {
+		return 0
+	}
+	return d
+}
+
+// along returns how far along s the foot of p lies, in steps.
+func (s *segment) along(p Vec) float64 {
+	return (float64((s.b.X-s.a.X)*(p.X-s.a.X)) + float64((s.b.Y-s.a.Y)*(p.Y-s.a.Y))) / s.length
+}
+
+// covers reports whether the stretch from p to q, both on the line through s, is a
+// part of s. Lines are split where they turn, so the middle speaks for all.
+func (s *segment) covers(p, q Vec) bool {
+	m := (s.along(p) + s.along(q)) / 2
+	return 0 <= m && m <= s.length
+}
+
+func (s *segment) middle() Vec { return Vec{(s.a.X + s.b.X) / 2, (s.a.Y + s.b.Y) / 2} }
+
+// cutter holds the stages of Cut.
+type cutter struct {
+	f *Floor
+	lattice
+	words    Words
+	lines    [][]Vec // on the lattice
+	segments []segment
+	patches  []*patch
+
+	cells []cell
+	links []link
+	joint []int32 // cells that are one piece, as a forest
+}
+
+// patch is the surface of a region while it is cut.
+type patch struct {
+	region Region
+	t      *TIN
+	k      []Vec   // on the lattice; new corners lie between its places
+	dam    []int32 // per half-edge: the segment along it, -1 for none
+	flat   []bool  // per triangle: all of it lies on one segment
+	cell   []int32 // per triangle
+}
+
+// cell is a part of a patch that no line crosses.
+type cell struct {
+	patch *patch
+	first [2]Vec // the most western corner, and middle of its triangles
+	flat  bool   // no triangle of it is wider than nearLine
+	piece int
+}
+
+// link is a stretch of a step, with a cell on either side of it.
+type link struct {
+	cells  [2]int32
+	p, q   Vec        // on the lattice
+	zp, zq [2]float64 // elevation at p and q on either side
+	dam    int32
+}
+
+func (c *cutter) newPatch(r Region) *patch {
+	p := &patch{region: r, k: make([]Vec, len(r.TIN.X))}
+	p.t = &TIN{Origin: r.TIN.Origin, X: slices.Clone(r.TIN.X), Y: slices.Clone(r.TIN.Y), Z: slices.Clone(r.TIN.Z),
+		V: slices.Clone(r.TIN.V), Fitted: slices.Clone(r.TIN.Fitted), Shot: slices.Clone(r.TIN.Shot)}
+	for v := range p.k {
+		p.k[v] = Vec{c.back(p.t.X[v]), c.back(p.t.Y[v])}
+	}
+	return p
+}
+
+// back returns metres from the origin as steps: whole ones where metres are those
+// of a place of the lattice, fractions at the corners that an earlier cut made.
+func (c *cutter) back(m float64) float64 {
+	if k := math.Round(m * c.per); k/c.per == m {
+		return k
+	}
+	return m * c.per
+}
+
+func lineName(i int) string { return fmt.Sprintf("dam line %d", i+1) }
+
+func (c *cutter) addLine(i int, line []Vec) error {
+	var k []Vec
+	for _, p := range line {
+		if !(math.Abs(p.X-c.origin.X) <= farthestLine && math.Abs(p.Y-c.origin.Y) <= farthestLine) {
+			return &survey.Error{Element: lineName(i), Found: fmt.Sprintf("the place (%g, %g)", p.X, p.Y), Want: "places on or beside the floor, in metres"}
+		}
+		if q := c.steps(p); len(k) == 0 || k[len(k)-1] != q {
+			k = append(k, q)
+		}
+	}
+	if len(k) < 2 {
+		return &survey.Error{Element: lineName(i), Found: fmt.Sprintf("%d different places", len(k)), Want: "at least 2"}
+	}
+	for j := 1; j < len(k); j++ {
+		s := segment{edge{k[j-1], k[j], i, j - 1}, k[j-1].Distance(k[j])}
+		if s.b.less(s.a) {
+			s.a, s.b = s.b, s.a
+		}
+		c.segments = append(c.segments, s)
+	}
+	c.lines = append(c.lines, k)
+	return nil
+}
+
+// checkEnds refuses lines that end inside the floor and not on another line.
+func (c *cutter) checkEnds() error {
+	for i, l := range c.lines {
+		last := len(l) - 1
+		if l[0] == l[last] {
+			continue
+		}
+		for n, e := range []Vec{l[0], l[last]} {
+			own := []int{0, last - 1}[n]
+			if slices.ContainsFunc(c.segments, func(s segment) bool {
+				return (s.owner != i || s.at != own) && s.distance(e) <= nearLine
+			}) {
+				continue
+			}
+			if gap := c.depthInside(e); gap > nearLine {
+				return &survey.Error{Element: lineName(i),
+					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.words.Place(c.grid(e)), c.words.Length(gap/c.per)),
+					Want:  "a line that runs from wall to wall or to another dam line"}
+			}
+		}
+	}
+	return nil
+}
+
+// depthInside returns how far e lies from the edge of the region it lies in, in
+// steps; 0 outside the floor.
+func (c *cutter) depthInside(e Vec) float64 {
+	for i, p := range c.patches {
+		t := c.f.Regions[i].TIN
+		for h := 0; h < len(t.V); h += 3 {
+			a, b, d := p.k[t.V[h]], p.k[t.V[h+1]], p.k[t.V[h+2]]
+			if orient(a, b, e) < 0 || orient(b, d, e) < 0 || orient(d, a, e) < 0 {
+				continue
+			}
+			gap := math.Inf(1)
+			for h, w := range t.Twin {
+				if w < 0 {
+					gap = min(gap, edge{a: p.k[t.V[h]], b: p.k[t.V[next(int32(h))]]}.distance(e))
+				}
+			}
+			return gap
+		}
+	}
+	return 0
+}
+
+// cut splits the triangles of p that the line through s crosses, as far as s
+// reaches. A triangle beyond, on an edge of one that was split, is split in two.
+func (p *patch) cut(s segment) {
+	off := make([]float64, len(p.k))
+	for v, k := range p.k {
+		off[v] = s.off(k)
+	}
+	crosses := func(h int32) bool { return off[p.t.V[h]]*off[p.t.V[next(h)]] < 0 }
+	split := map[[2]int32]int32{}
+	n := int32(len(p.t.V))
+	for h := int32(0); h < n; h += 3 {
+		if !crosses(h) && !crosses(h+1) && !crosses(h+2) {
+			continue
+		}
+		a, b, d := s.along(p.k[p.t.V[h]]), s.along(p.k[p.t.V[h+1]]), s.along(p.k[p.t.V[h+2]])
+		if max(a, b, d) < 0 || min(a, b, d) > s.length {
+			continue
+		}
+		for g := h; g < h+3; g++ {
+			u, v := p.t.V[g], p.t.V[next(g)]
+			if off[v] > off[u] {
+				u, v = v, u // from left to right, so that both triangles agree
+			}
+			if _, done := split[[2]int32{u, v}]; crosses(g) && !done {
+				split[[2]int32{u, v}] = p.between(&s, u, v, off[u]/(off[u]-off[v]))
+			}
+		}
+	}
+	for h := int32(0); h < n; h += 3 {
+		var mid [3]int32
+		count := 0
+		for i := range int32(3) {
+			mid[i] = -1
+			if !crosses(h + i) {
+				continue
+			}
+			u, v := p.t.V[h+i], p.t.V[next(h+i)]
+			if off[v] > off[u] {
+				u, v = v, u
+			}
+			if w, ok := split[[2]int32{u, v}]; ok {
+				mid[i] = w
+				count++
+			}
+		}
+		p.divide(h, mid, count)
+	}
+}
+
+// between adds the corner where s crosses the edge from u to v, the share t along
+// it.
+func (p *patch) between(s *segment, u, v int32, t float64) int32 {
+	a, b := p.k[u], p.k[v]
+	k := Vec{a.X + float64(t*(b.X-a.X)), a.Y + float64(t*(b.Y-a.Y))}
+	// A line along an axis stays there to the last bit.
+	if s.a.X == s.b.X {
+		k.X = s.a.X
+	}
+	if s.a.Y == s.b.Y {
+		k.Y = s.a.Y
+	}
+	p.k = append(p.k, k)
+	p.t.Z = append(p.t.Z, p.t.Z[u]+float64(t*(p.t.Z[v]-p.t.Z[u])))
+	p.t.Shot = append(p.t.Shot, -1)
+	if p.t.Fitted != nil {
+		// Every part of a triangle with a fitted corner then has one.
+		p.t.Fitted = append(p.t.Fitted, p.t.Fitted[u] || p.t.Fitted[v])
+	}
+	return int32(len(p.k)) - 1
+}
+
+// divide splits the triangle at half-edge h, whose edges have the new corners mid,
+// count of them.
+func (p *patch) divide(h int32, mid [3]int32, count int) {
+	set := func(g, a, b, c int32) { p.t.V[g], p.t.V[g+1], p.t.V[g+2] = a, b, c }
+	add := func(a, b, c int32) { p.t.V = append(p.t.V, a, b, c) }
+	corner := func(i int) int32 { return p.t.V[h+int32(i%3)] }
+	switch count {
+	case 1:
+		i := slices.IndexFunc(mid[:], func(m int32) bool { return m >= 0 })
+		a, b, c := corner(i), corner(i+1), corner(i+2)
+		set(h, a, mid[i], c)
+		add(mid[i], b, c)
+	case 2:
+		// The corner alone on its side lies between the two edges; the rest has four
+		// corners and is split along its shorter diagonal.
+		i := (slices.Index(mid[:], -1) + 2) % 3
+		w, u, v := corner(i), corner(i+1), corner(i+2)
+		m, q := mid[i], mid[(i+2)%3]
+		set(h, w, m, q)
+		if p.k[m].Distance(p.k[v]) <= p.k[u].Distance(p.k[q]) {
+			add(m, u, v)
+			add(m, v, q)
+		} else {
+			add(m, u, q)
+			add(u, v, q)
+		}
+	}
+}
+
+// bar notes which edges of p lie on a segment.
+func (p *patch) bar(segments []segment) {
+	p.dam = make([]int32, len(p.t.V))
+	for h := range p.dam {
+		p.dam[h] = -1
+	}
+	p.flat = make([]bool, p.t.Len())
+	on := make([]bool, len(p.k))
+	for i := range segments {
+		s := &segments[i]
+		for v, k := range p.k {
+			on[v] = s.off(k) == 0
+		}
+		for h := range int32(len(p.t.V)) {
+			u, v := p.t.V[h], p.t.V[next(h)]
+			if on[u] && on[v] && p.dam[h] < 0 && s.covers(p.k[u], p.k[v]) {
+				p.dam[h] = int32(i)
+			}
+			if h%3 == 0 && on[u] && on[v] && on[p.t.V[h+2]] {
+				p.flat[h/3] = true
+			}
+		}
+	}
+}
+
+// label parts p into cells.
+func (c *cutter) label(p *patch) {
+	p.cell = make([]int32, p.t.Len())
+	for t := range p.cell {
+		p.cell[t] = -1
+	}
+	var stack []int32
+	for seed := range int32(p.t.Len()) {
+		if p.cell[seed] >= 0 {
+			continue
+		}
+		id := int32(len(c.cells))
+		inf := Vec{math.Inf(1), math.Inf(1)}
+		out := cell{patch: p, first: [2]Vec{inf, inf}, flat: true}
+		p.cell[seed] = id
+		stack = append(stack, seed)
+		for len(stack) > 0 {
+			t := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			out.flat = out.flat && p.flat[t]
+			if m := p.middle(t); m.less(out.first[1]) {
+				out.first[1] = m
+			}
+			for h := 3 * t; h < 3*t+3; h++ {
+				if k := p.k[p.t.V[h]]; k.less(out.first[0]) {
+					out.first[0] = k
+				}
+				if w := p.t.Twin[h]; w >= 0 && p.dam[h] < 0 && p.cell[w/3] < 0 {
+					p.cell[w/3] = id
+					stack = append(stack, w/3)
+				}
+			}
+		}
+		c.cells = append(c.cells, out)
+	}
+}
+
+// middle returns three times the middle of triangle t, on the lattice.
+func (p *patch) middle(t int32) Vec {
+	a, b, c := p.k[p.t.V[3*t]], p.k[p.t.V[3*t+1]], p.k[p.t.V[3*t+2]]
+	// The sum must not hang on which corner is named first.
+	x, y := []float64{a.X, b.X, c.X}, []float64{a.Y, b.Y, c.Y}
+	slices.Sort(x)
+	slices.Sort(y)
+	return Vec{x[0] + x[1] + x[2], y[0] + y[1] + y[2]}
+}
+
+// linkSteps finds the cells that face each other across the steps of the floor.
+// The two sides of a step have corners of their own along it.
+func (c *cutter) linkSteps() {
+	type bank struct {
+		from, to float64 // along the step
+		zf, zt   float64
+		cell     int32
+	}
+	for _, st := range c.f.Steps {
+		s := segment{edge: edge{a: c.steps(st[0]), b: c.steps(st[1])}}
+		s.length = s.a.Distance(s.b)
+		if s.length == 0 {
+			continue
+		}
+		var sides [2][]bank
+		for _, p := range c.patches {
+			for h, w := range p.t.Twin {
+				u, v := p.t.V[h], p.t.V[next(int32(h))]
+				if w >= 0 || s.distance(p.k[u]) > nearLine || s.distance(p.k[v]) > nearLine {
+					continue
+				}
+				b := bank{s.along(p.k[u]), s.along(p.k[v]), p.t.Z[u], p.t.Z[v], p.cell[h/3]}
+				side := 0
+				if b.from > b.to {
+					b.from, b.to, b.zf, b.zt = b.to, b.from, b.zt, b.zf
+					side = 1
+				}
+				sides[side] = append(sides[side], b)
+			}
+		}
+		for i := range sides {
+			slices.SortFunc(sides[i], func(a, b bank) int { return cmp.Compare(a.from, b.from) })
+		}
+		for i, j := 0, 0; i < len(sides[0]) && j < len(sides[1]); {
+			a, b := sides[0][i], sides[1][j]
+			from, to := max(a.from, b.from), min(a.to, b.to)
+			if to-from > 2*nearLine {
+				z := func(b bank, at float64) float64 { return b.zf + (at-b.from)/(b.to-b.from)*(b.zt-b.zf) }
+				l := link{cells: [2]int32{a.cell, b.cell}, p: s.place(from), q: s.place(to), dam: -1,
+					zp: [2]float64{z(a, from), z(b, from)}, zq: [2]float64{z(a, to), z(b, to)}}
+				for i := range c.segments {
+					d := &c.segments[i]
+					if l.dam < 0 && d.off(l.p) == 0 && d.off(l.q) == 0 && d.covers(l.p, l.q) {
+						l.dam = int32(i)
+					}
+				}
+				c.links = append(c.links, l)
+			}
+			if a.to < b.to {
+				i++
+			} else {
+				j++
+			}
+		}
+	}
+}
+
+// place returns the place a distance along s.
+func (s *segment) place(along float64) Vec {
+	t := along / s.length
+	return Vec{s.a.X + float64(t*(s.b.X-s.a.X)), s.a.Y + float64(t*(s.b.Y-s.a.Y))}
+}
+
+// root returns the cell that stands for all that are one piece with cell i.
+func (c *cutter) root(i int32) int32 {
+	for c.joint[i] != i {
+		c.joint[i] = c.joint[c.joint[i]]
+		i = c.joint[i]
+	}
+	return i
+}
+
+// unite joins the cells that are one piece: across steps, and what lies on a line
+// altogether with the neighbour along its longest edge.
+func (c *cutter) unite() {
+	c.joint = make([]int32, len(c.cells))
+	for i := range c.joint {
+		c.joint[i] = int32(i)
+	}
+	for _, l := range c.links {
+		if l.dam < 0 {
+			c.joint[c.root(l.cells[0])] = c.root(l.cells[1])
+		}
+	}
+	longest := make([]float64, len(c.cells))
+	beside := make([]int32, len(c.cells))
+	for _, p := range c.patches {
+		for h, w := range p.t.Twin {
+			if w < 0 || p.cell[h/3] == p.cell[w/3] || !c.cells[p.cell[h/3]].flat {
+				continue
+			}
+			i := p.cell[h/3]
+			if d := p.k[p.t.V[h]].Distance(p.k[p.t.V[next(int32(h))]]); d > longest[i] {
+				longest[i], beside[i] = d, p.cell[w/3]
+			}
+		}
+	}
+	for i, d := range longest {
+		if d > 0 {
+			c.joint[c.root(int32(i))] = c.root(beside[i])
+		}
+	}
+}
+
+// stretch is an edge along which two pieces meet.
+type stretch struct {
+	segment  int32
+	pieces   [2]int
+	p, q     Vec // on the lattice, p the first along the segment
+	zp, zq   float64
+	from, to float64 // along the segment
+}
+
+// parts numbers the pieces and makes a floor of each.
+func (c *cutter) parts(lines int) (*Parts, error) {
+	// Cells in the order of their places; the first of a piece speaks for it.
+	cells := make([]int32, len(c.cells))
+	for i := range cells {
+		cells[i] = int32(i)
+	}
+	slices.SortStableFunc(cells, func(a, b int32) int {
+		p, q := c.cells[a].first, c.cells[b].first
+		return cmp.Or(cmp.Compare(p[0].X, q[0].X), cmp.Compare(p[0].Y, q[0].Y), cmp.Compare(p[1].X, q[1].X), cmp.Compare(p[1].Y, q[1].Y))
+	})
+	number := map[int32]int{}
+	for _, i := range cells {
+		r := c.root(i)
+		if _, ok := number[r]; !ok {
+			number[r] = len(number)
+		}
+		c.cells[i].piece = number[r]
+	}
+	stretches, err := c.stretches(lines)
+	if err != nil {
+		return nil, err
+	}
+	out := &Parts{Pieces: make([]*Floor, len(number)), Joins: c.joins(stretches)}
+	for i := range out.Pieces {
+		out.Pieces[i] = &Floor{Hull: c.f.Hull, Data: Data{Words: c.f.Data.Words}}
+	}
+	triangles := make([][]int32, len(c.cells))
+	wall := make([]sum.Sum, len(number))
+	for _, p := range c.patches {
+		for t, l := range p.cell {
+			triangles[l] = append(triangles[l], int32(t))
+			for h := 3 * t; h < 3*t+3; h++ {
+				if p.t.Twin[h] < 0 {
+					wall[c.cells[l].piece].Add(p.k[p.t.V[h]].Distance(p.k[p.t.V[next(int32(h))]]) / c.per)
+				}
+			}
+		}
+	}
+	step := make([]sum.Sum, len(number))
+	for _, l := range c.links {
+		d := l.p.Distance(l.q) / c.per
+		a, b := c.cells[l.cells[0]].piece, c.cells[l.cells[1]].piece
+		wall[a].Add(-d)
+		wall[b].Add(-d)
+		if a == b {
+			step[a].Add(d)
+			out.Pieces[a].Steps = append(out.Pieces[a].Steps, [2]Vec{c.grid(l.p), c.grid(l.q)})
+		}
+	}
+	for _, p := range c.patches {
+		used := map[int]int{}
+		of := func(i int32) bool { return c.cells[i].patch == p }
+		for _, i := range cells {
+			if of(i) {
+				used[c.cells[i].piece]++
+			}
+		}
+		count := map[int]int{}
+		for _, i := range cells {
+			if !of(i) {
+				continue
+			}
+			n := c.cells[i].piece
+			r := c.region(p, triangles[i])
+			if used[n] > 1 {
+				count[n]++
+				r.Name = strings.TrimSpace(fmt.Sprintf("%s %d", cmp.Or(r.Name, "part"), count[n]))
+			}
+			f := out.Pieces[n]
+			f.Regions = append(f.Regions, r)
+			f.Shots += len(r.Shots)
+			for _, ring := range r.Rings {
+				if signedArea(ring) < 0 {
+					f.Openings = append(f.Openings, ring)
+				}
+			}
+		}
+	}
+	for i, f := range out.Pieces {
+		f.Used = f.Shots
+		f.Perimeter, f.StepLength = max(0, wall[i].Value()), step[i].Value()
+	}
+	return out, nil
+}
+
+// stretches returns the edges along which pieces meet, and refuses lines that part
+// nothing.
+func (c *cutter) stretches(lines int) ([]stretch, error) {
+	var out []stretch
+	parts := make([]bool, lines)
+	see := func(dam int32, a, b int32, p, q Vec, zp, zq float64) error {
+		s := &c.segments[dam]
+		m, n := c.cells[a].piece, c.cells[b].piece
+		if m == n {
+			if c.cells[a].flat || c.cells[b].flat {
+				return nil
+			}
+			return &survey.Error{Element: lineName(s.owner),
+				Found: fmt.Sprintf("a line that does not part the floor: the same piece lies on both sides of it at %s", c.words.Place(c.grid(s.place((s.along(p)+s.along(q))/2)))),
+				Want:  "a line that runs from wall to wall or to another dam line, on both sides of an opening"}
+		}
+		parts[s.owner] = true
+		st := stretch{dam, [2]int{min(m, n), max(m, n)}, p, q, zp, zq, s.along(p), s.along(q)}
+		if st.from > st.to {
+			st.p, st.q, st.zp, st.zq, st.from, st.to = q, p, zq, zp, st.to, st.from
+		}
+		out = append(out, st)
+		return nil
+	}
+	for _, p := range c.patches {
+		for h, w := range p.t.Twin {
+			if w < int32(h) || p.dam[h] < 0 {
+				continue // a wall, a free edge, or one seen from its other side
+			}
+			u, v := p.t.V[h], p.t.V[w]
+			if err := see(p.dam[h], p.cell[h/3], p.cell[w/3], p.k[u], p.k[v], p.t.Z[u], p.t.Z[v]); err != nil {
+				return nil, err
+			}
+		}
+	}
+	for _, l := range c.links {
+		if l.dam < 0 {
+			continue
+		}
+		if err := see(l.dam, l.cells[0], l.cells[1], l.p, l.q, min(l.zp[0], l.zp[1]), min(l.zq[0], l.zq[1])); err != nil {
+			return nil, err
+		}
+	}
+	if i := slices.Index(parts, false); i >= 0 {
+		at := c.segments[slices.IndexFunc(c.segments, func(s segment) bool { return s.owner == i })]
+		return nil, &survey.Error{Element: lineName(i),
+			Found: fmt.Sprintf("a line that does not cross the floor (it runs by %s)", c.words.Place(c.grid(at.middle()))),
+			Want:  "a line that runs from wall to wall over floor, and no line twice"}
+	}
+	return out, nil
+}
+
+// joins chains stretches.
+func (c *cutter) joins(all []stretch) []Join {
+	slices.SortFunc(all, func(a, b stretch) int {
+		return cmp.Or(cmp.Compare(a.segment, b.segment), cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to))
+	})
+	var out []Join
+	var start float64
+	for i, s := range all {
+		station := func(k Vec, z, along float64) Station {
+			return Station{Distance: (along - start) / c.per, At: c.grid(k), Elevation: z}
+		}
+		if i == 0 || all[i-1].segment != s.segment || all[i-1].pieces != s.pieces || s.from-all[i-1].to > 2*nearLine {
+			start = s.from
+			out = append(out, Join{Line: c.segments[s.segment].owner, Pieces: s.pieces, Run: []Station{station(s.p, s.zp, s.from)}})
+		}
+		j := &out[len(out)-1]
+		if last := &j.Run[len(j.Run)-1]; s.zp < last.Elevation {
+			last.Elevation = s.zp // stretches of a step meet in one place
+		}
+		j.Run = append(j.Run, station(s.q, s.zq, s.to))
+	}
+	return out
+}
+
+// region makes a region of some triangles of p.
+func (c *cutter) region(p *patch, triangles []int32) Region {
+	t := &TIN{Origin: p.t.Origin}
+	out := Region{Name: p.region.Name, TIN: t}
+	id := make([]int32, len(p.k)) // + 1
+	for _, tri := range triangles {
+		for _, v := range p.t.V[3*tri : 3*tri+3] {
+			if id[v] == 0 {
+				t.X, t.Y, t.Z = append(t.X, p.t.X[v]), append(t.Y, p.t.Y[v]), append(t.Z, p.t.Z[v])
+				if p.t.Fitted != nil {
+					t.Fitted = append(t.Fitted, p.t.Fitted[v])
+				}
+				shot := int32(-1)
+				if i := p.t.Shot[v]; i >= 0 {
+					shot = int32(len(out.Shots))
+					out.Shots = append(out.Shots, p.region.Shots[i])
+				}
+				t.Shot = append(t.Shot, shot)
+				id[v] = int32(len(t.X))
+			}
+			t.V = append(t.V, id[v]-1)
+		}
+	}
+	t.join()
+	for _, loop := range t.borders() {
+		out.Rings = append(out.Rings, c.straightened(loop))
+	}
+	return out
+}
+
+// straightened returns a ring without the places between the ends of its straight
+// edges.
+func (c *cutter) straightened(ring []Vec) []Vec {
+	// From a corner that is one for certain.
+	west := 0
+	for i, p := range ring {
+		if p.less(ring[west]) {
+			west = i
+		}
+	}
+	n := len(ring)
+	out := []Vec{ring[west]}
+	for i := 1; i < n; i++ {
+		p, after := ring[(west+i)%n], ring[(west+i+1)%n]
+		if (edge{a: out[len(out)-1], b: after}).distance(p) > nearLine/c.per {
+			out = append(out, p)
+		}
+	}
+	return out
+}
