@@ -18,6 +18,7 @@ import (
 // lower one.
 const (
 	side   = 50
+	narrow = 30 // beside a plan to scale, which needs the paper
 	top    = 54
 	bottom = 54
 )
@@ -68,22 +69,22 @@ type painter func(d *plot.PDF, p vg.Point) error
 // leaf is a page before it is written; the number of pages is not known till all
 // are laid out.
 type leaf struct {
-	w, h vg.Length
-	ops  []painter
-	at   []vg.Point
+	w, h, side vg.Length
+	ops        []painter
+	at         []vg.Point
 }
 
 // flow lays blocks out on pages.
 type flow struct {
 	title, date, program string
-	w, h                 vg.Length // of the pages that are begun
+	w, h, side           vg.Length // of the pages that are begun, and their margin
 	leaves               []leaf
 	y                    vg.Length // lower edge of what the last page holds
 	fresh                bool      // the last page is empty
 	kept                 []block   // waiting for the block they stay with
 }
 
-func (f *flow) width() vg.Length { return f.w - 2*side }
+func (f *flow) width() vg.Length { return f.w - 2*f.side }
 func (f *flow) body() vg.Length  { return f.h - top - bottom }
 
 // room returns what is left on the last page beneath the blocks that wait.
@@ -97,7 +98,7 @@ func (f *flow) room() vg.Length {
 
 // turn begins a page.
 func (f *flow) turn() {
-	f.leaves = append(f.leaves, leaf{w: f.w, h: f.h})
+	f.leaves = append(f.leaves, leaf{w: f.w, h: f.h, side: f.side})
 	f.y, f.fresh = f.h-top, true
 }
 
@@ -146,7 +147,7 @@ func (f *flow) set(b block) {
 	if !f.fresh {
 		f.y -= b.gap
 	}
-	f.put(vg.Point{X: side, Y: f.y}, b.draw)
+	f.put(vg.Point{X: f.side, Y: f.y}, b.draw)
 	f.y -= b.height
 }
 
@@ -194,20 +195,20 @@ func (f *flow) write(w io.Writer) error {
 // frame draws the header and the footer of page n. The first page begins with the
 // title and needs no header.
 func (f *flow) frame(d *plot.PDF, l leaf, n int) {
-	width := l.w - 2*side
+	width := l.w - 2*l.side
 	if n > 1 {
 		y := l.h - top + 16
-		d.Text(noteType, vg.Point{X: side, Y: y}, shorten(noteType, f.title, width))
-		rule(d, vg.Point{X: side, Y: y - 5}, width, 0.5, faint)
+		d.Text(noteType, vg.Point{X: l.side, Y: y}, shorten(noteType, f.title, width))
+		rule(d, vg.Point{X: l.side, Y: y - 5}, width, 0.5, faint)
 	}
 	y := vg.Length(bottom - 24)
-	rule(d, vg.Point{X: side, Y: y + 11}, width, 0.5, faint)
+	rule(d, vg.Point{X: l.side, Y: y + 11}, width, 0.5, faint)
 	page := fmt.Sprintf("page %d of %d", n, len(f.leaves))
 	date := shorten(noteType, f.date, width/4)
 	program := shorten(noteType, f.program, width/3)
-	d.Text(noteType, vg.Point{X: side, Y: y}, date)
-	d.Text(noteType, vg.Point{X: side + (width-noteType.Width(program))/2, Y: y}, program)
-	d.Text(noteType, vg.Point{X: side + width - noteType.Width(page), Y: y}, page)
+	d.Text(noteType, vg.Point{X: l.side, Y: y}, date)
+	d.Text(noteType, vg.Point{X: l.side + (width-noteType.Width(program))/2, Y: y}, program)
+	d.Text(noteType, vg.Point{X: l.side + width - noteType.Width(page), Y: y}, page)
 }
 
 // shorten cuts a line that is longer than width and ends it with an ellipsis.

@@ -32,7 +32,7 @@ const (
 	largest  = 9  // pt of the lettering of a table
 	smallest = 7  // pt: below, a print cannot be read at arm's length
 	between  = 8  // pt from column to column
-	air      = 24 // pt that a column of a narrow table is widened by at most
+	air      = 16 // pt that a column of a narrow table is widened by at most
 )
 
 // measure is how wide a column wants to be, in sizes of its lettering.
@@ -47,6 +47,7 @@ type grid struct {
 	table.Table
 	size   vg.Length
 	widths []vg.Length // with the space between columns
+	pad    vg.Length   // half of that space
 }
 
 func (g *grid) width() vg.Length {
@@ -135,7 +136,7 @@ func fit(t table.Table, width vg.Length) []grid {
 	for _, of := range []func(measure) float64{likes, least} {
 		for size := vg.Length(largest); size >= smallest; size -= 0.5 {
 			if total(all, size, of) <= width {
-				return []grid{{t, size, spread(all, size, width, of)}}
+				return []grid{spread(t, all, size, width, of)}
 			}
 		}
 	}
@@ -154,7 +155,7 @@ func fit(t table.Table, width vg.Length) []grid {
 			part.Notes = t.Notes
 		}
 		picked := append(all[:1:1], all[from:to]...)
-		out = append(out, grid{part, smallest, spread(picked, smallest, width, least)})
+		out = append(out, spread(part, picked, smallest, width, least))
 		from = to
 	}
 	for i := range out {
@@ -165,10 +166,10 @@ func fit(t table.Table, width vg.Length) []grid {
 	return out
 }
 
-// spread gives every column what it needs, what is left first to those that
+// spread gives every column of t what it needs, what is left first to those that
 // would like more, and then some air to all. A column that is wider than the page
 // is cut to it.
-func spread(all []measure, size, width vg.Length, of func(measure) float64) []vg.Length {
+func spread(t table.Table, all []measure, size, width vg.Length, of func(measure) float64) grid {
 	out := make([]vg.Length, len(all))
 	left, wish := width, 0.0
 	for k, m := range all {
@@ -180,7 +181,7 @@ func spread(all []measure, size, width vg.Length, of func(measure) float64) []vg
 		for k := range out {
 			out[k] *= width / (width - left)
 		}
-		return out
+		return grid{t, size, out, between / 2}
 	}
 	if wish > 0 {
 		share := min(1, float64(left/size)/wish)
@@ -190,10 +191,11 @@ func spread(all []measure, size, width vg.Length, of func(measure) float64) []vg
 			left -= more
 		}
 	}
+	more := min(air, left/vg.Length(len(all)))
 	for k := range out {
-		out[k] += min(air, left/vg.Length(len(all)))
+		out[k] += more
 	}
-	return out
+	return grid{t, size, out, (between + more) / 2}
 }
 
 // piece is a row of a table, or as much of one as a page holds.
@@ -203,7 +205,7 @@ type piece struct {
 	size  vg.Length // height
 }
 
-const rowAir = 2.5 // pt above and below the text of a row
+const rowAir = 2 // pt above and below the text of a row
 
 // row wraps a row into pieces no taller than most.
 func (g *grid) row(row []table.Cell, most vg.Length) []piece {
@@ -211,7 +213,7 @@ func (g *grid) row(row []table.Cell, most vg.Length) []piece {
 	cells := make([][]string, len(row))
 	n := 1
 	for k, c := range row {
-		room := g.widths[k] - between
+		room := g.widths[k] - 2*g.pad
 		if c.Tick {
 			room -= vg.Length(tickRoom("x")) * g.size
 		}
@@ -243,8 +245,8 @@ func (g *grid) drawRow(d *plot.PDF, p vg.Point, r piece) {
 	x := p.X
 	for k, lines := range r.cells {
 		l := g.letters(r.row[k].Bold)
-		at := vg.Point{X: x + between/2, Y: p.Y - rowAir}
-		right := x + g.widths[k] - between/2
+		at := vg.Point{X: x + g.pad, Y: p.Y - rowAir}
+		right := x + g.widths[k] - g.pad
 		if r.row[k].Tick {
 			a := 0.95 * g.size
 			q := vg.Point{X: at.X, Y: at.Y - (lead(l)-a)/2}
@@ -272,7 +274,7 @@ func (g *grid) head() block {
 	heads := make([][]string, len(g.Columns))
 	n := 0
 	for k, c := range g.Columns {
-		heads[k] = l.Wrap(c.Name, max(g.widths[k]-between, g.size/2))
+		heads[k] = l.Wrap(c.Name, max(g.widths[k]-2*g.pad, g.size/2))
 		n = max(n, len(heads[k]))
 	}
 	height := vg.Length(n)*lead(l) + 2*rowAir
@@ -280,11 +282,11 @@ func (g *grid) head() block {
 		rule(d, vg.Point{X: p.X, Y: p.Y - height}, g.width(), 1, black)
 		x := p.X
 		for k, lines := range heads {
-			at := vg.Point{X: x + between/2, Y: p.Y - height + rowAir + vg.Length(len(lines))*lead(l)}
+			at := vg.Point{X: x + g.pad, Y: p.Y - height + rowAir + vg.Length(len(lines))*lead(l)}
 			for _, line := range lines {
 				q := at
 				if g.Columns[k].Right {
-					q.X = x + g.widths[k] - between/2 - l.Width(line)
+					q.X = x + g.widths[k] - g.pad - l.Width(line)
 				}
 				d.Text(l, baseLine(l, q), line)
 				at.Y -= lead(l)
@@ -306,13 +308,14 @@ func (f *flow) table(t table.Table) {
 		f.tableTitle(g.Title)
 		head := g.head()
 		f.add(head)
+		again := f.continued(g.Title, head)
 		if len(g.Rows) == 0 {
 			none := f.lines(noteType, "no rows", 0)
 			f.add(none...)
 		}
 		for i, row := range g.Rows {
-			for _, p := range g.row(row, f.body()-head.height) {
-				f.add(block{height: p.size, again: &head, keep: stays(i, len(g.Rows), len(g.Notes)),
+			for _, p := range g.row(row, f.body()-again.height) {
+				f.add(block{height: p.size, again: &again, keep: stays(i, len(g.Rows), len(g.Notes)),
 					draw: func(d *plot.PDF, at vg.Point) error {
 						g.drawRow(d, at, p)
 						return nil
@@ -321,6 +324,18 @@ func (f *flow) table(t table.Table) {
 		}
 		f.notes(g.Notes)
 	}
+}
+
+// continued returns the heads as they are set on the pages that a table goes on to.
+func (f *flow) continued(title string, head block) block {
+	if strings.TrimSpace(title) == "" {
+		return head
+	}
+	line := shorten(noteType, title, f.width()-60) + ", continued"
+	return block{height: lead(noteType) + head.height, draw: func(d *plot.PDF, p vg.Point) error {
+		d.Text(noteType, baseLine(noteType, p), line)
+		return head.draw(d, vg.Point{X: p.X, Y: p.Y - lead(noteType)})
+	}}
 }
 
 // stays reports whether row i of n stays with what follows: no row stands alone

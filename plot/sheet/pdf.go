@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
@@ -27,7 +28,7 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 	if err != nil {
 		return err
 	}
-	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height}
+	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side}
 	f.turn()
 	f.head()
 	first := true
@@ -72,8 +73,9 @@ func (r Record) check() error {
 // head sets the title at the head of the first page.
 func (f *flow) head() {
 	f.add(f.lines(titleType, f.title, 0)...)
+	width := f.width()
 	f.add(block{gap: 4, height: 4, draw: func(d *plot.PDF, p vg.Point) error {
-		rule(d, p, f.width(), 1.5, black)
+		rule(d, p, width, 1.5, black)
 		return nil
 	}})
 }
@@ -133,26 +135,27 @@ func (f *flow) figures(all []Figure) {
 	rows := (len(all) + 3) / 4
 	columns := (len(all) + rows - 1) / rows
 	value := plot.Lettering{Size: 20, Bold: true}
-	var width vg.Length
-	for fits := false; !fits; {
-		width = (f.width() - gap*vg.Length(columns-1)) / vg.Length(columns)
-		for value.Size = 20; value.Size > 15 && !fits; value.Size -= 2 {
-			fits = true
-			for _, g := range all {
-				fits = fits && value.Width(g.Value) <= width-2*pad
-			}
-			if fits {
-				break
-			}
-		}
-		if !fits {
-			if columns == 1 { // as words, on several lines
-				value.Size = 14
-				break
-			}
-			columns--
-		}
+	width := func() vg.Length { return (f.width() - gap*vg.Length(columns-1)) / vg.Length(columns) }
+	fits := func() bool {
+		return !slices.ContainsFunc(all, func(g Figure) bool { return value.Width(g.Value) > width()-2*pad })
 	}
+	for !fits() {
+		if value.Size > 14 {
+			value.Size -= 2
+			continue
+		}
+		if columns == 1 { // as words, on several lines
+			break
+		}
+		rows = (len(all) + columns - 2) / (columns - 1)
+		columns = (len(all) + rows - 1) / rows
+		value.Size = 20
+	}
+	f.boxes(all, value, columns, width(), gap, pad)
+}
+
+// boxes sets figures in boxes of a width, so many to a row.
+func (f *flow) boxes(all []Figure, value plot.Lettering, columns int, width, gap, pad vg.Length) {
 	for i := 0; i < len(all); i += columns {
 		row := all[i:min(i+columns, len(all))]
 		var values, names [][]string
@@ -190,15 +193,16 @@ func (f *flow) cautions(all []string) {
 		sign = 24
 		tall = 22 // of the sign
 	)
+	width := f.width()
 	for _, text := range all {
-		lines := textType.Wrap(text, f.width()-sign-3*pad)
+		lines := textType.Wrap(text, width-sign-3*pad)
 		most := int((f.body() - 2*pad) / lead(textType))
 		for len(lines) > 0 {
 			part := lines[:min(most, len(lines))]
 			lines = lines[len(part):]
 			height := max(vg.Length(len(part))*lead(textType), tall) + 2*pad
 			f.add(block{gap: 6, height: height, draw: func(d *plot.PDF, p vg.Point) error {
-				stroke(d, box(p, f.width(), height), 1.25, black)
+				stroke(d, box(p, width, height), 1.25, black)
 				warn(d, vg.Point{X: p.X + pad, Y: p.Y - pad}, sign, tall)
 				at := vg.Point{X: p.X + sign + 2*pad, Y: p.Y - (height-vg.Length(len(part))*lead(textType))/2}
 				for _, l := range part {
@@ -231,12 +235,13 @@ func (f *flow) picture(q Picture, summary bool) {
 		under = 6
 		least = 200 // pt of height that a picture of the summary is worth
 	)
-	caption := captionType.Wrap(q.Caption, f.width())
+	page := f.width()
+	caption := captionType.Wrap(q.Caption, page)
 	rest := caption[min(6, len(caption)):]
 	caption = caption[:len(caption)-len(rest)]
 	beneath := under + vg.Length(len(caption))*lead(captionType)
 
-	full := suits(q.Drawing, f.width())
+	full := suits(q.Drawing, page)
 	here := f.room() - gap - beneath
 	there := f.body() - beneath
 	for _, b := range f.kept {
@@ -246,15 +251,16 @@ func (f *flow) picture(q Picture, summary bool) {
 	if here < high && (here >= 0.62*high || summary && here >= least) {
 		high = here
 	}
-	width := narrowed(q.Drawing, f.width(), high)
+	width := narrowed(q.Drawing, page, high)
 	f.add(block{gap: gap, height: high + beneath, draw: func(d *plot.PDF, p vg.Point) error {
-		left := p.X + (f.width()-width)/2
+		left := p.X + (page-width)/2
 		r := vg.Rectangle{Min: vg.Point{X: left, Y: p.Y - high}, Max: vg.Point{X: left + width, Y: p.Y}}
 		if err := d.Place(q.Drawing, r); err != nil {
 			return fmt.Errorf("picture %q: %w", q.Caption, err)
 		}
-		at := vg.Point{X: p.X, Y: r.Min.Y - under}
+		at := vg.Point{Y: r.Min.Y - under}
 		for _, l := range caption {
+			at.X = p.X + (page-captionType.Width(l))/2
 			d.Text(captionType, baseLine(captionType, at), l)
 			at.Y -= lead(captionType)
 		}
@@ -277,7 +283,7 @@ func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
 	if suits(d, width) <= high {
 		return width
 	}
-	lo, hi := 0.4*width, width
+	lo, hi := 0.65*width, width // below, legends do not fit in
 	for range 20 {
 		if mid := (lo + hi) / 2; suits(d, mid) <= high {
 			lo = mid
@@ -290,6 +296,8 @@ func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
 
 // signOff sets lines that are filled in by hand.
 func (f *flow) signOff(all []string) {
+	const gap = 14
+	width := f.width() - 2*gap
 	for _, label := range all {
 		lines := f.lines(textType, label, 12)
 		for i := range lines {
@@ -297,13 +305,12 @@ func (f *flow) signOff(all []string) {
 		}
 		f.add(lines...)
 		f.add(block{height: 42, draw: func(d *plot.PDF, p vg.Point) error {
-			const gap = 14
 			x, y := p.X, p.Y-30
 			for _, field := range []struct {
 				name  string
 				share vg.Length
 			}{{"name", 0.4}, {"date", 0.2}, {"signature", 0.4}} {
-				w := field.share * (f.width() - 2*gap)
+				w := field.share * width
 				rule(d, vg.Point{X: x, Y: y}, w, 0.75, black)
 				d.Text(noteType, vg.Point{X: x, Y: y - 10}, field.name)
 				x += w + gap

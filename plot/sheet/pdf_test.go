@@ -181,7 +181,7 @@ func read(t *testing.T, pdf []byte) []sheetPage {
 
 // sound checks what every sheet must keep to: nothing beyond the margins, a footer
 // on every page, the title at the head of every page.
-func sound(t *testing.T, pages []sheetPage, title string) {
+func sound(t *testing.T, pages []sheetPage, title string, side float64) {
 	t.Helper()
 	for i, p := range pages {
 		for _, w := range p.Words {
@@ -208,7 +208,7 @@ func TestRecordIsReadByOthersAsWritten(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			r := full(t)
 			pages := read(t, written(t, r, c.paper))
-			sound(t, pages, r.Title)
+			sound(t, pages, r.Title, side)
 			all := ""
 			for i, p := range pages {
 				if math.Abs(p.Width-c.w) > 0.01 || math.Abs(p.Height-c.h) > 0.01 {
@@ -237,7 +237,7 @@ func TestLongTableHasItsHeadsOnEveryPage(t *testing.T) {
 	}
 	r := Record{Title: "Many", Sections: []Section{{Title: "All", Tables: []table.Table{pins}}}}
 	pages := read(t, written(t, r, A4))
-	sound(t, pages, "Many")
+	sound(t, pages, "Many", side)
 	n := 0
 	for i, p := range pages {
 		var right []float64
@@ -291,7 +291,7 @@ func TestAwkwardTexts(t *testing.T) {
 				{},
 				{Title: "Heads alone", Columns: []table.Column{{Name: "A"}, {Name: ""}}},
 				{Title: "Long cells", Columns: []table.Column{{Name: "A"}, {Name: long[:90]}, {Name: "C", Right: true}},
-					Rows: [][]table.Cell{{table.Text(long), table.Text("x"), table.Text(long[:400])}, {}, {table.Text("a\nb\tc"), {Tick: true, Text: strings.Repeat("tick ", 90)}}},
+					Rows:  [][]table.Cell{{table.Text(long), table.Text("x"), table.Text(long[:400])}, {}, {table.Text("a\nb\tc"), {Tick: true, Text: strings.Repeat("tick ", 90)}}},
 					Notes: []string{"", long[:300]}},
 				wide(14), wide(60),
 				{Columns: []table.Column{{Name: "Signs"}}, Rows: [][]table.Cell{{table.Text("⌀12 ⚠ 床 \U0001f4a7 e\u0301 \xff\xfe a\u200bb \x00")}}},
@@ -299,7 +299,7 @@ func TestAwkwardTexts(t *testing.T) {
 		},
 	}
 	pages := read(t, written(t, r, Letter))
-	sound(t, pages, "A long title")
+	sound(t, pages, "A long title", side)
 	all := ""
 	for _, p := range pages {
 		all += " " + p.text()
@@ -358,4 +358,3 @@ func TestRefusals(t *testing.T) {
 		t.Errorf("no floor: %v and %d bytes", err, b.Len())
 	}
 }
-
