@@ -83,9 +83,19 @@ func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
 	}
 	s := newSheet(m, filled)
 	c = m.header().draw(c)
+	p, area := s.layOut(c)
+	p.Add(s)
+	p.Draw(area)
+	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
+	return nil
+}
+
+// layOut returns the axes, and the part of c below the heading that they take with what
+// lies between them.
+func (s *sheet) layOut(c draw.Canvas) (*gonum.Plot, draw.Canvas) {
 	s.finish = s.legendHeight()
 	p := newAxes()
-	size, name := planUnit(m.Units)
+	size, name := planUnit(s.Units)
 	lo, hi := s.reach()
 	s.from = surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
 	p.X.Min, p.X.Max = lo.X/size-s.from.X, hi.X/size-s.from.X
@@ -94,10 +104,7 @@ func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
 	p.Y.Label.Text = axisLabel("y", name, s.from.Y)
 	area := draw.Crop(c, margin, -margin-6, s.finish, -4)
 	equalAspect(p, area)
-	p.Add(s)
-	p.Draw(area)
-	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
-	return nil
+	return p, area
 }
 
 // drawable reports whether every region of f has triangles.
@@ -207,13 +214,7 @@ func (s *sheet) colorAt(depth float64) color.NRGBA {
 
 // Plot draws what lies between the axes.
 func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
-	size, _ := planUnit(s.Units)
-	x, _ := p.Transforms(&c)
-	s.frame = frame{
-		base:   surface.Vec{X: (p.X.Min + s.from.X) * size, Y: (p.Y.Min + s.from.Y) * size},
-		origin: c.Min,
-		scale:  float64(x(p.X.Max)-x(p.X.Min)) / ((p.X.Max - p.X.Min) * size),
-	}
+	s.frame = planFrame(c, p, s.Units, s.from)
 	if s.filled {
 		s.drawBands(c)
 	}
@@ -572,14 +573,7 @@ func (s *sheet) placeNames(g *ground) []name {
 	}
 	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
 	if s.Departure {
-		side := func(depth float64) string {
-			fine := fineDepth(s.Units, math.Abs(depth))
-			if depth < 0 {
-				return fine + " above"
-			}
-			return fine + " below"
-		}
-		extremes[0].text, extremes[1].text = "lowest: "+side(f.Greatest), "highest: "+side(f.Least)
+		extremes[0].text, extremes[1].text = "lowest: "+s.Words(f.Greatest), "highest: "+s.Words(f.Least)
 	}
 	if f.Greatest < 0 && !s.Departure {
 		extremes[0].text = "least cut " + s.Units.Depth(-f.Greatest)

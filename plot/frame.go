@@ -1,0 +1,68 @@
+package plot
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+)
+
+// Frame says which place of the floor a place on a picture of it is. North, or what y
+// counts toward, is up; the scale is the same on both axes.
+type Frame struct {
+	Width, Height float64     // of the picture, points
+	Corner        surface.Vec // what the picture's upper left corner is, m on the grid of the survey
+	Metres        float64     // to the point
+}
+
+// Place returns the place of the floor, m, that lies right and down points from the
+// upper left corner of the picture.
+func (f Frame) Place(right, down float64) surface.Vec {
+	return surface.Vec{X: f.Corner.X + float64(right*f.Metres), Y: f.Corner.Y - float64(down*f.Metres)}
+}
+
+// Frame returns how the map lies on the picture that [Write] makes of it at a width and
+// the height that suits it.
+func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
+	if !drawable(m.Floor) {
+		return Frame{}, ErrNoFloor
+	}
+	if !(width > 0) {
+		return Frame{}, fmt.Errorf("a drawing %g points wide has no room", width.Points())
+	}
+	c := draw.New(newSVG(width, m.Height(width), ""))
+	s := newSheet(m, true)
+	p, area := s.layOut(m.header().draw(c))
+	on := planFrame(p.DataCanvas(area), p, s.Units, s.from)
+	f := Frame{
+		Width: width.Points(), Height: c.Max.Y.Points(),
+		Metres: 1 / on.scale,
+		Corner: surface.Vec{
+			X: on.base.X - on.origin.X.Points()/on.scale,
+			Y: on.base.Y + (c.Max.Y-on.origin.Y).Points()/on.scale,
+		},
+	}
+	if v := f.Place(f.Width, f.Height); math.IsNaN(v.X+v.Y) || math.IsInf(v.X, 0) || math.IsInf(v.Y, 0) {
+		return Frame{}, fmt.Errorf("the map has no finite scale")
+	}
+	return f, nil
+}
+
+// Words returns a depth, m, as lettering on the map writes it: "68 mm", "cut 3 mm", or on
+// a map of departures "2.1 mm below".
+func (m *DepthMap) Words(depth float64) string {
+	switch {
+	case m.Departure && depth < 0:
+		return fineDepth(m.Units, -depth) + " above"
+	case m.Departure:
+		return fineDepth(m.Units, math.Abs(depth)) + " below" // Abs: no "-0"
+	}
+	text := m.Units.Depth(math.Abs(depth))
+	if depth < 0 && text != m.Units.Depth(0) {
+		text = "cut " + text
+	}
+	return text
+}
