@@ -60,8 +60,11 @@ func (g *grid) width() vg.Length {
 
 func (g *grid) letters(bold bool) plot.Lettering { return plot.Lettering{Size: g.size, Bold: bold} }
 
-// wordiest is the width in sizes of the longest word that is not broken.
-const wordiest = 14
+// Widths in sizes of the lettering.
+const (
+	wordiest = 14 // of the longest word that is not broken
+	wraps    = 20 // of the shortest text that is wrapped
+)
 
 // measures returns what the columns of t want.
 func measures(t table.Table) []measure {
@@ -79,7 +82,7 @@ func measures(t table.Table) []measure {
 		m := &out[k]
 		m.least = max(min(longest, wordiest), 1)
 		m.longest = max(whole, 1)
-		m.likes = max(m.least, min(whole, whole/2+1)) // a head takes two lines
+		m.likes = max(m.least, min(whole, whole/2+1, wraps)) // a head takes two lines
 	}
 	for _, row := range t.Rows {
 		for k, cell := range row {
@@ -94,7 +97,7 @@ func measures(t table.Table) []measure {
 			default:
 				least = min(word(l, text), wordiest)
 			}
-			likes := max(least, min(whole, 20))
+			likes := max(least, min(whole, wraps))
 			if cell.Tick {
 				for _, w := range []*float64{&whole, &least, &likes} {
 					*w += tickRoom(text)
@@ -305,21 +308,26 @@ func (f *flow) table(t table.Table) {
 		return
 	}
 	for _, g := range fit(t, f.width()) {
-		f.tableTitle(g.Title)
 		head := g.head()
+		above := f.tableTitle(g.Title)
+		if above == 0 {
+			head.gap = 14
+		}
 		f.add(head)
 		again := f.continued(g.Title, head)
 		if len(g.Rows) == 0 {
-			none := f.lines(noteType, "no rows", 0)
-			f.add(none...)
+			f.add(f.lines(noteType, "no rows", 0)...)
 		}
+		most := f.body() - max(again.height, above+head.gap+head.height)
 		for i, row := range g.Rows {
-			for _, p := range g.row(row, f.body()-again.height) {
-				f.add(block{height: p.size, again: &again, keep: stays(i, len(g.Rows), len(g.Notes)),
-					draw: func(d *plot.PDF, at vg.Point) error {
-						g.drawRow(d, at, p)
-						return nil
-					}})
+			pieces := g.row(row, most)
+			for k, p := range pieces {
+				// No row stands alone beneath the heads, and the last one stays with the notes.
+				keep := len(pieces) == 1 && i == 0 && len(g.Rows) > 1 || i == len(g.Rows)-1 && k == len(pieces)-1 && len(g.Notes) > 0
+				f.add(block{height: p.size, again: &again, keep: keep, draw: func(d *plot.PDF, at vg.Point) error {
+					g.drawRow(d, at, p)
+					return nil
+				}})
 			}
 		}
 		f.notes(g.Notes)
@@ -338,19 +346,15 @@ func (f *flow) continued(title string, head block) block {
 	}}
 }
 
-// stays reports whether row i of n stays with what follows: no row stands alone
-// beneath the heads, and the last one stays with the notes.
-func stays(i, n, notes int) bool {
-	return i == 0 && n > 1 || i == n-1 && notes > 0
-}
-
-// tableTitle sets the title of a table, which stays with its heads.
-func (f *flow) tableTitle(title string) {
+// tableTitle sets the title of a table, which stays with its heads, and returns how
+// high it is.
+func (f *flow) tableTitle(title string) vg.Length {
 	lines := f.lines(tableType, title, 14)
 	for i := range lines {
 		lines[i].keep = true
 	}
 	f.add(lines...)
+	return vg.Length(len(lines)) * lead(tableType)
 }
 
 func (f *flow) notes(all []string) {

@@ -125,6 +125,7 @@ func (f *flow) paragraphs(text []string) {
 
 // figures sets the main numbers in boxes, in as few rows as they can be read in.
 func (f *flow) figures(all []Figure) {
+	all = slices.DeleteFunc(slices.Clone(all), func(g Figure) bool { return g == Figure{} })
 	if len(all) == 0 {
 		return
 	}
@@ -304,7 +305,11 @@ func (f *flow) signOff(all []string) {
 			lines[i].keep = true
 		}
 		f.add(lines...)
-		f.add(block{height: 42, draw: func(d *plot.PDF, p vg.Point) error {
+		gapAbove := vg.Length(0)
+		if len(lines) == 0 {
+			gapAbove = 12
+		}
+		f.add(block{gap: gapAbove, height: 42, draw: func(d *plot.PDF, p vg.Point) error {
 			x, y := p.X, p.Y-30
 			for _, field := range []struct {
 				name  string

@@ -190,11 +190,15 @@ func (f *flow) inColumns(t table.Table) {
 	}
 	head := g.head()
 	var rows []piece
+	tallest := vg.Length(0)
 	for _, r := range t.Rows {
-		rows = append(rows, g.row(r, f.body()-head.height)...)
+		for _, p := range g.row(r, f.body()/3) {
+			rows = append(rows, p)
+			tallest = max(tallest, p.size)
+		}
 	}
 	f.tableTitle(t.Title)
-	if f.room() < head.gap+head.height+4*rows[0].size && !f.fresh {
+	if f.room() < head.gap+head.height+max(tallest, vg.Length(min(4, len(rows)))*rows[0].size) && !f.fresh {
 		f.turn()
 	}
 	for _, b := range f.kept {
@@ -232,14 +236,15 @@ func (f *flow) inColumns(t table.Table) {
 	f.notes(t.Notes)
 }
 
-// balanced fills up to n columns of a height with rows from the first on; where
+// balanced fills up to n columns of a height with rows from the first on, none of
+// them taller; where
 // all that are left fit, it makes the columns equally long.
 func balanced(rows []piece, height vg.Length, n int) [][]piece {
 	fill := func(height vg.Length) (columns [][]piece, rest int) {
 		from := 0
 		for range n {
 			to, left := from, height
-			for to < len(rows) && (rows[to].size <= left || to == from) {
+			for to < len(rows) && (rows[to].size <= left) {
 				left -= rows[to].size
 				to++
 			}
