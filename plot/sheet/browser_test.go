@@ -21,6 +21,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -368,6 +370,15 @@ func TestDepthUnderThePointer(t *testing.T) {
 				}
 			}
 			photograph(ctx, t, "finger-"+name, false)
+			zoom(ctx, t, 3)
+			if a := ask[string](ctx, t, `getComputedStyle(document.getElementById('map')).touchAction`); a != "auto" {
+				t.Errorf("%s: while the page is zoomed a finger on the map can %q, want it to move the page every way", name, a)
+			}
+			if w := ask[float64](ctx, t, `document.querySelector('.reading').offsetWidth * visualViewport.scale`); w > 262 {
+				t.Errorf("%s: while the page is zoomed the words are %g pixels wide as seen", name, w)
+			}
+			photograph(ctx, t, "zoomed-"+name, false)
+			zoom(ctx, t, 1)
 			if a := ask[string](ctx, t, `getComputedStyle(document.getElementById('map')).touchAction`); a != "pan-y pinch-zoom" {
 				t.Errorf("%s: a finger on the map can %q, want it to scroll and zoom", name, a)
 			}
@@ -415,6 +426,74 @@ func TestDepthUnderThePointer(t *testing.T) {
 	defer said.Unlock()
 	if len(said.said) > 0 {
 		t.Errorf("the page says to its console: %q", said.said)
+	}
+}
+
+// zoom zooms the page as two fingers do.
+func zoom(ctx context.Context, t *testing.T, scale float64) {
+	t.Helper()
+	do(ctx, t, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetPageScaleFactor, emulation.SetPageScaleFactorParams{PageScaleFactor: scale})
+		return err
+	}), chromedp.Sleep(200*time.Millisecond))
+}
+
+// Without JavaScript all is shown but the depth under the finger, and what tells of it.
+func TestPageWithoutJavaScript(t *testing.T) {
+	ctx := browser(t)
+	m := demoMap(t, unit.Style{})
+	r := demoRecord(m)
+	do(ctx, t, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+		return err
+	}))
+	open(ctx, t, page1(t, r, m))
+	text, err := chromedp.Run(ctx, chromedp.Text(chromedp.CSS("body")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range r.Sections {
+		for _, want := range slices.Concat([]string{s.Title}, s.Text, s.Cautions, s.Lines) {
+			if !strings.Contains(text, want) {
+				t.Errorf("the page does not show %q", want)
+			}
+		}
+		for _, p := range s.Pictures {
+			if !strings.Contains(text, p.Caption) {
+				t.Errorf("the page does not show %q", p.Caption)
+			}
+		}
+	}
+	if strings.Contains(text, "Touch the map") {
+		t.Error("the page promises what it cannot do")
+	}
+	photograph(ctx, t, "noscript-390", true)
+}
+
+// On paper the pictures are whole and sections that want it begin a page.
+func TestPagePrints(t *testing.T) {
+	ctx := browser(t)
+	m := demoMap(t, unit.Style{})
+	open(ctx, t, page1(t, demoRecord(m), m))
+	b, err := chromedp.Run(ctx, chromedp.PrintToPDF())
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Four sections begin a page; the pins take three, 30 or so a page.
+	if n := bytes.Count(b, []byte("/Type /Page\n")) + bytes.Count(b, []byte("/Type /Page ")); n != 6 && n != 7 {
+		t.Errorf("printed on %d pages, want 6 or 7", n)
+	}
+	do(ctx, t, chromedp.EmulateViewport(690, 900), chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+		return err
+	}))
+	if cut := ask[[]string](ctx, t, `[...document.querySelectorAll('.box')].filter(b => b.clientHeight < b.scrollHeight || b.clientWidth < b.scrollWidth || getComputedStyle(b).overflow !== 'visible').map(b => b.textContent.slice(0, 40))`); len(cut) > 0 {
+		t.Errorf("tables that paper cuts off: %q", cut)
+	}
+	if *keep != "" {
+		if err := os.WriteFile(filepath.Join(*keep, "record.pdf"), b, 0o600); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 

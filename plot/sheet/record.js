@@ -125,6 +125,7 @@ function wordsAt(floor, x, y) {
 	let at = null; // the place shown, m
 	let how = 'key'; // what it was shown with
 	let telling = 0;
+	const hint = here.textContent;
 
 	about.hidden = false;
 	box.classList.add('touchable');
@@ -143,7 +144,7 @@ function wordsAt(floor, x, y) {
 	function hide() {
 		at = null;
 		cross.hidden = reading.hidden = true;
-		tell('');
+		tell(hint);
 	}
 
 	// tell says the words to a screen reader once the cross rests.
@@ -182,20 +183,31 @@ function wordsAt(floor, x, y) {
 		cross.style.left = left + 'px';
 		cross.style.top = top + 'px';
 		// Above the cross, clear of the finger; beside it where the screen ends.
-		const gap = by === 'touch' ? 60 : 20;
+		const seen = screen();
+		box.style.setProperty('--one', 1 / seen.scale + 'px');
+		const gap = (by === 'touch' ? 60 : 20) / seen.scale;
 		const w = reading.offsetWidth, h = reading.offsetHeight;
+		const west = Math.max(0, seen.left - outer.left), east = Math.min(outer.width, seen.left + seen.width - outer.left);
+		const ceiling = seen.top - outer.top;
 		let rx = left - w / 2, ry = top - gap - h;
-		if (outer.top + ry < 0) {
-			ry = Math.max(top - h / 2, -outer.top);
-			rx = left > outer.width / 2 ? left - gap - w : left + gap;
+		if (ry < ceiling) {
+			ry = Math.max(top - h / 2, ceiling);
+			rx = left > (west + east) / 2 ? left - gap - w : left + gap;
 		}
-		reading.style.left = Math.max(0, Math.min(rx, outer.width - w)) + 'px';
+		reading.style.left = Math.max(west, Math.min(rx, east - w)) + 'px';
 		reading.style.top = ry + 'px';
+	}
+
+	// screen returns the part of the page that is seen, which is less than the window while
+	// it is zoomed by hand.
+	function screen() {
+		const v = window.visualViewport;
+		return v ? { scale: v.scale, left: v.offsetLeft, top: v.offsetTop, width: v.width } : { scale: 1, left: 0, top: 0, width: innerWidth };
 	}
 
 	function point(e) {
 		const v = view();
-		if (!v) return;
+		if (!v || !e.isPrimary) return;
 		const x = v.frame.x + (e.clientX - v.rect.left) / v.size * v.frame.metres;
 		const y = v.frame.y - (e.clientY - v.rect.top) / v.size * v.frame.metres;
 		const by = e.pointerType === 'mouse' ? 'mouse' : 'touch';
@@ -221,9 +233,13 @@ function wordsAt(floor, x, y) {
 		if (near(x, y)) show(x, y, 'key');
 	});
 
-	addEventListener('resize', () => { if (at) show(at.x, at.y, how); });
-	// While the page is zoomed a finger has to move it sideways too.
+	const again = () => { if (at) show(at.x, at.y, how); };
+	addEventListener('resize', again);
 	if (window.visualViewport) {
-		visualViewport.addEventListener('resize', () => box.classList.toggle('zoomed', visualViewport.scale > 1.01));
+		visualViewport.addEventListener('resize', () => {
+			// While the page is zoomed a finger has to move it sideways too.
+			box.classList.toggle('zoomed', visualViewport.scale > 1.01);
+			again();
+		});
 	}
 })();
