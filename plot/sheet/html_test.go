@@ -116,8 +116,8 @@ func TestHTMLNamesNoOtherPlace(t *testing.T) {
 	}
 }
 
-// balanced checks that every element that needs an end has one, in order.
-func balanced(t *testing.T, text string) {
+// wellFormed checks that every element that needs an end has one, in order.
+func wellFormed(t *testing.T, text string) {
 	t.Helper()
 	void := map[string]bool{"meta": true, "input": true, "!doctype": true}
 	raw := regexp.MustCompile(`(?s)<(script|style)[^>]*>.*?</(?:script|style)>`)
@@ -143,7 +143,7 @@ func TestHTMLShowsTheWholeRecord(t *testing.T) {
 	m := demoMap(t, unit.Style{Imperial: true})
 	r := demoRecord(m)
 	text := page1(t, r, m)
-	balanced(t, text)
+	wellFormed(t, text)
 	var want []string
 	want = append(want, r.Date, r.Program)
 	for _, s := range r.Sections {
@@ -206,7 +206,7 @@ func TestHTMLEscapesWhatItIsGiven(t *testing.T) {
 		}
 	}
 	text := page1(t, r, m)
-	balanced(t, text)
+	wellFormed(t, text)
 	if n := strings.Count(text, "<script"); n != 2 {
 		t.Errorf("%d scripts, want 2", n)
 	}
