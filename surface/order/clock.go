@@ -14,11 +14,11 @@ import (
 // change all of them.
 type Pace struct {
 	Placing   float64       // m³/h placed and struck off; 0: 6 m³/h, the lower end of 8–15 yd³/h for small rooms (common practice, no source)
-	Discharge time.Duration // from batching until a truck must be empty; 0: 90 min (ASTM C94, read in an older edition, which also stops at 300 turns of the drum; later ones leave it to the purchaser; shorter in the heat)
+	Discharge time.Duration // from batching until a truck must be empty; 0: 90 min (ASTM C94, read; it also stops at 300 turns of the drum, and the purchaser may waive both while the mix can be placed without more water; later editions drop the turns, from memory). Shorter in the heat
 	Travel    time.Duration // from batching to arrival; 0: 30 min (own assumption: ask the plant)
 	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
 	Truck     float64       // m³ a load; 0: as in [Plant]
-	Site      bool          // mixed on site: there are no trucks
+	Site      bool          // mixed on site: there are no trucks, and what is said of them is not looked at
 	Working   time.Duration // from mixing on site, or from leaving the truck, until the mix no longer flows or can be finished; 0: not known, so that no bays are worked out. 10–20 min are usual for leveller (common practice, no source); the bag decides
 	Level     time.Duration // what a mix that flows needs to find its level, out of Working; 0: none
 }
@@ -52,7 +52,7 @@ type Schedule struct {
 	Placing time.Duration // at the pace, without waiting
 	Ends    time.Duration // from the arrival of the first truck, waiting included
 	Spacing time.Duration // between full trucks
-	Fresh   float64       // m³: a load that is empty in time, if it need not wait; infinite when mixed on site
+	Fresh   float64       // m³: a load that is empty in time, if it need not wait; 0 when mixed on site
 	Trucks  []Truck       // none when mixed on site
 	Bay     float64       // m³ that can be placed while the edge stays workable; 0: working time not known
 	Bays    int           // that Volume takes; 0: working time not known
@@ -86,6 +86,16 @@ func (p Pace) checked() (Pace, error) {
 		return p, refuse("working time", span(p.Working), "more than the time to find its level, "+span(p.Level))
 	}
 	return p, nil
+}
+
+// With returns p with the working time of m, where its maker tells it; what comes in
+// bags is mixed on site.
+func (p Pace) With(m Material) Pace {
+	if m.Working > 0 {
+		p.Working = m.Working
+	}
+	p.Site = p.Site || m.Yield > 0
+	return p
 }
 
 // placing returns how long v m³ take.
@@ -135,7 +145,7 @@ func (p Pace) Schedule(f Floor, volume float64, style unit.Style) (Schedule, err
 	if err := check(amount("volume", volume, "a volume in m³"), quantity{"placing time in hours", volume / p.Placing, 0, longest.Hours(), "no more than 1000 h: look at the volume and the pace"}); err != nil {
 		return Schedule{}, err
 	}
-	s := Schedule{Pace: p, Volume: volume, Placing: p.placing(volume), Fresh: math.Inf(1)}
+	s := Schedule{Pace: p, Volume: volume, Placing: p.placing(volume)}
 	note := func(k survey.NoteKind, format string, args ...any) {
 		s.Notes = append(s.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
@@ -232,7 +242,7 @@ func (s *Schedule) bays(f Floor, style unit.Style) error {
 		if p.Level > 0 {
 			within = fmt.Sprintf(" less the %s it takes to find its level", span(p.Level))
 		}
-		s.Notes = append(s.Notes, warning("working time: placing takes %s and the mix can be worked for %s%s; %d bays of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
+		s.Notes = append(s.Notes, warning("working time: placing takes %s and the mix can be worked for %s%s; %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
 			span(s.Placing), span(p.Working), within, s.Bays, style.Volume(s.Bay), style.Area(s.Area), style.Area(s.AtMost)))
 	}
 	return nil

@@ -61,6 +61,7 @@ func TestTrucksByTheClock(t *testing.T) {
 		// Every 45 min: the second waits 15 and has 1.5 m³ when its time is up.
 		{"too close", func(p *Pace) { p.Spacing = 45 * minute }, 45 * minute, 60 * minute, 120 * minute, 1.5, "truck 2 of 2: arrives at 45 min and waits 15 min"},
 		{"too far apart", func(p *Pace) { p.Spacing = 90 * minute }, 90 * minute, 90 * minute, 150 * minute, 0, "truck 2 of 2: the crew stands 30 min before it comes"},
+		{"so far apart that the edge sets", func(p *Pace) { p.Spacing, p.Working = 90*minute, 20*minute }, 90 * minute, 90 * minute, 150 * minute, 0, "stands 30 min before it comes, longer than the mix can be worked: a cold joint"},
 		{"too far away", func(p *Pace) { p.Travel = 95 * minute }, 60 * minute, 60 * minute, 120 * minute, 6, "The drive alone takes all of it"},
 	} {
 		p := base
@@ -115,11 +116,21 @@ func TestBaysStayWorkable(t *testing.T) {
 	if s.Bays != 4 || len(s.Trucks) != 0 || s.Placing != 40*minute || s.Ends != s.Placing {
 		t.Errorf("%d bays, %d trucks, placing %v to %v; want 4, 0 and 40m0s", s.Bays, len(s.Trucks), s.Placing, s.Ends)
 	}
-	if said := words(s.Notes, survey.Warning); !strings.Contains(said, "placing takes 40 min and the mix can be worked for 15 min less the 3 min") || !strings.Contains(said, "4 bays of 0.60 m³") {
+	if said := words(s.Notes, survey.Warning); !strings.Contains(said, "placing takes 40 min and the mix can be worked for 15 min less the 3 min") || !strings.Contains(said, "4 bays, or strips between live edges, of 0.60 m³") {
 		t.Errorf("warned of %q", said)
 	}
 	if s, err = p.Schedule(Floor{Net: 0.6, Area: 100}, 0, unit.Style{}); err != nil || s.Bays != 1 || words(s.Notes, survey.Warning) != "" {
 		t.Errorf("what fits one bay: %d bays, %v, %v", s.Bays, s.Notes, err)
+	}
+}
+
+func TestAMaterialBringsItsWorkingTime(t *testing.T) {
+	p := Pace{Placing: 3, Working: 90 * minute}.With(Material{Yield: 0.014, Working: 10 * minute})
+	if p.Working != 10*minute || !p.Site {
+		t.Errorf("with a bag that sets in 10 min: %+v", p)
+	}
+	if p = (Pace{Working: 90 * minute}).With(concrete); p.Working != 90*minute || p.Site {
+		t.Errorf("with concrete of a working time not known: %+v", p)
 	}
 }
 

@@ -53,6 +53,18 @@ func (m Material) lifts(from, to float64, most int) int {
 	return 0
 }
 
+// limits writes what m may be laid in.
+func (m Material) limits() string {
+	text := fmt.Sprintf("%g m", m.Least)
+	if m.Greatest == 0 {
+		return text + " or more"
+	}
+	if text += fmt.Sprintf(" to %g m", m.Greatest); m.layers() > 1 {
+		text += fmt.Sprintf(" in each of %d lifts at most", m.layers())
+	}
+	return text
+}
+
 func (m Material) weight() float64 {
 	if m.UnitWeight == 0 {
 		return NormalConcrete
@@ -136,6 +148,7 @@ func (m Material) costs(units float64) Cost {
 // Use is what is used of one material.
 type Use struct {
 	Material int     // index into the materials
+	From, To float64 // m, the least and greatest depth it is used for
 	Area     float64 // m²
 	Volume   float64 // m³ in place
 	Bags     int     // whole bags; 0 of what is sold by volume
@@ -204,6 +217,7 @@ type Service struct {
 	Uses         []Use   // of each material that serves anything, in the order of Materials
 	Cost         Cost    // of Uses
 	Problems     []Problem
+	Notes        []survey.Note
 }
 
 // Serve gives each band to the first of the materials that may be laid as thick,
@@ -259,8 +273,29 @@ func Serve(bands []Band, materials Materials, style unit.Style) (Service, error)
 	for i := range s.Problems {
 		s.explain(&s.Problems[i], style)
 	}
-	s.Uses, s.Cost, err = s.Order(0)
-	return s, err
+	if s.Uses, s.Cost, err = s.Order(0); err != nil {
+		return Service{}, err
+	}
+	s.note(style)
+	return s, nil
+}
+
+// note adds what is to be said beside parts and cost.
+func (s *Service) note(style unit.Style) {
+	for _, p := range s.Parts {
+		if p.Lifts > 1 {
+			n := float64(p.Lifts)
+			s.Notes = append(s.Notes, warning("%s: %s to %s deep, %s, takes %d equal lifts of %s to %s; each waits for the one below and is primed or bonded to it as its maker says",
+				s.Materials[p.Material].Name, style.Depth(p.From), style.Depth(p.To), style.Area(p.Area), p.Lifts, style.Depth(p.From/n), style.Depth(p.To/n)))
+		}
+	}
+	if !s.Cost.Known() {
+		s.Notes = append(s.Notes, noPrice(s.Cost))
+	}
+}
+
+func noPrice(c Cost) survey.Note {
+	return warning("cost: not known, as no price was given for %s", list(c.Lacking))
 }
 
 // Order returns what to buy of each material with an allowance, a share as in
@@ -272,19 +307,20 @@ func (s Service) Order(allowance float64) ([]Use, Cost, error) {
 	var uses []Use
 	var cost Cost
 	for i := range s.Materials {
-		area, volume := 0.0, 0.0
+		b := Band{From: math.Inf(1)}
 		for _, p := range s.Parts {
 			if p.Material == i {
-				area, volume = area+p.Area, volume+p.Volume
+				b = Band{min(b.From, p.From), max(b.To, p.To), b.Area + p.Area, b.Volume + p.Volume}
 			}
 		}
-		if area == 0 {
+		if b.Area == 0 {
 			continue
 		}
-		u, err := s.Materials.use(i, area, volume*(1+allowance))
+		u, err := s.Materials.use(i, b.Area, b.Volume*(1+allowance))
 		if err != nil {
 			return nil, Cost{}, err
 		}
+		u.From, u.To = b.From, b.To
 		uses, cost = append(uses, u), cost.plus(u.Cost)
 	}
 	return uses, cost, nil
@@ -341,7 +377,7 @@ func up(m float64, style unit.Style) string {
 
 // say writes the sentence of p.
 func (p *Problem) say(style unit.Style) {
-	p.Text = fmt.Sprintf("%s to %s deep, %s, %s: %s", style.Depth(p.From), style.Depth(p.To), style.Area(p.Area), style.Volume(p.Volume), p.Misfit)
+	p.Text = fmt.Sprintf("%s to %s deep, %s, %s: %s", style.Depth(p.From), style.Depth(p.To), style.Area(p.Area), small(p.Volume, style), p.Misfit)
 }
 
 // explain writes what p is and what else could be done about it.

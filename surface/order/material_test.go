@@ -55,6 +55,8 @@ func TestARampIsServedByDepth(t *testing.T) {
 	if s.Uses[0].Bags != 6 || s.Uses[1].Bags != 0 {
 		t.Errorf("%d and %d bags, want 6 and 0", s.Uses[0].Bags, s.Uses[1].Bags)
 	}
+	near(t, "leveller, from", s.Uses[0].From, 0.003)
+	near(t, "leveller, to", s.Uses[0].To, 0.038)
 	near(t, "leveller, mass in place", s.Uses[0].Mass, 143.5)
 	near(t, "leveller, dry", s.Uses[0].Dry, 150)
 	near(t, "cost", s.Cost.Amount, 120+63)
@@ -75,7 +77,7 @@ func TestARampIsServedByDepth(t *testing.T) {
 			t.Errorf("no word of %q in %q", want, said)
 		}
 	}
-	if want := "38 mm to 40 mm deep, 0.20 m², 0.01 m³"; !strings.Contains(between.Err().Error(), want) {
+	if want := "38 mm to 40 mm deep, 0.20 m², 7.80 L"; !strings.Contains(between.Err().Error(), want) {
 		t.Errorf("%q does not say %q", between.Err(), want)
 	}
 	uses, _, err := s.Order(0.2) // 5.125 × 1.2 = 6.15
@@ -168,6 +170,32 @@ func TestWhatElseCouldBeDoneIsSaidInNumbers(t *testing.T) {
 	}
 	if e := s.Problems[0].Err(); e.Hint == "" || !strings.Contains(e.Error(), "60 mm to 60 mm deep, 2.00 m², 0.12 m³: deeper than may be laid") {
 		t.Errorf("refusal %q, hint %q", e, e.Hint)
+	}
+}
+
+func TestRaisingAndGrindingInNumbers(t *testing.T) {
+	// Computed: 1/4 in over 870 ft² is 0.67 yd³; 12 ft² that lack 0.33 ft³ of 1 in of cover give that to the grinder.
+	b := Band{0.75 * inch, inch, 12 * foot * foot, (1 - 0.33) * foot3}
+	got := strings.Join(tooThin(b, inch, 870*foot*foot, unit.Style{Imperial: true}), "\n")
+	for _, want := range []string{`raise the target by 1/4", which takes 0.67 yd³ more over 870.0 ft²`, `grind 0.33 ft³ off the old floor over 12.0 ft², 1/4" at most`} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no word of %q in %q", want, got)
+		}
+	}
+}
+
+func TestLiftsAndMissingPricesAreSaid(t *testing.T) {
+	m := with(leveller, 2)
+	m.Price = 0
+	s, err := Serve([]Band{{0.05, 0.07, 3, 0.18}}, Materials{m}, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := words(s.Notes, survey.Warning)
+	for _, want := range []string{"leveller: 50 mm to 70 mm deep, 3.00 m², takes 2 equal lifts of 25 mm to 35 mm", "no price was given for leveller"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("no word of %q in %q", want, said)
+		}
 	}
 }
 

@@ -24,7 +24,7 @@ type Layer struct {
 
 // Build is a way to fill a floor: layers from the top down, of which exactly one
 // takes whatever depth the others leave. Where that is less than its least
-// thickness, the top layer takes it, unless it is the only one.
+// thickness, a layer on top of it is made thicker instead, as far as its own limits go.
 type Build struct {
 	Name     string
 	Layers   []Layer
@@ -73,7 +73,7 @@ func Builds() []Build {
 			Engineer: []string{"whether the floor and what is under it carry the weight"},
 		}, {
 			Name:     "framing over",
-			Layers:   []Layer{{Material: Material{Name: "deck", Least: 0.018}, Thick: 0.018, Space: true, Dry: true}, {Material: Material{Name: "battens or joists", Least: 0.038}, Space: true, Dry: true}},
+			Layers:   []Layer{{Material: Material{Name: "deck", Least: 0.018, Greatest: 0.018}, Thick: 0.018, Space: true, Dry: true}, {Material: Material{Name: "battens or joists", Least: 0.038}, Space: true, Dry: true}},
 			Weight:   12 * pound / (foot * foot),
 			Needs:    []string{"packing under each batten to the measured depth", "a dry floor beneath, and a way for damp to get out", "stiffness for the covering: span/360 for tile, span/720 for stone is usual"},
 			Engineer: []string{"spans, spacing and bearing of the frame, and point loads on the old floor", "fire, damp and sound as local codes have them"},
@@ -91,6 +91,7 @@ type Laid struct {
 	Lifts           int     // at most
 	Mass            float64 // kg
 	Cost            Cost
+	layer           int // of the build
 }
 
 // Drying is how long a way takes to dry from its top until something may be laid on
@@ -171,13 +172,13 @@ func Compare(f Floor, builds []Build, materials Materials, style unit.Style) ([]
 		mean := min(max(b.Volume/b.Area, b.From), b.To)
 		bands[i].From = min(max(b.From, f.Least), mean)
 		bands[i].To = max(min(b.To, f.Greatest), mean)
-		if mean >= bands[i].To-hair { // an even layer
+		if mean >= bands[i].To-slack*(bands[i].To-bands[i].From) { // an even layer
 			bands[i].From = bands[i].To
 		}
 	}
 	var out []Way
 	for _, b := range built {
-		w, err := b.over(bands, f.Area, style)
+		w, err := b.over(bands, f.Area, materials, style)
 		if err != nil {
 			return nil, err
 		}
@@ -245,7 +246,7 @@ func resolve(builds []Build, materials Materials) ([]built, error) {
 				return nil, refuse(name, "a thickness", "none: boards and bags take the depth that the others leave")
 			}
 			if m.lifts(l.Thick, l.Thick, m.layers()) == 0 {
-				return nil, refuse(name+", thickness", fmt.Sprintf("%g m", l.Thick), fmt.Sprintf("one within the limits of %s, %g to %g m in no more than %d lifts", m.Name, m.Least, m.over(), m.layers()))
+				return nil, refuse(name+", thickness", fmt.Sprintf("%g m", l.Thick), fmt.Sprintf("what %s may be laid in, %s", m.Name, m.limits()))
 			}
 			r.fixed += l.Thick
 		}
@@ -337,7 +338,7 @@ func (b built) at(from, to float64) laying {
 	}
 	if k, n := all.pick(lo, hi); k >= 0 && hi > hair {
 		l.material, l.lifts = b.serve[k], n
-	} else if why := all.misfit(lo, hi); why != Thin && hi > hair || b.rest == 0 {
+	} else if why := all.misfit(lo, hi); why != Thin && hi > hair || !b.grows() && hi > hair {
 		return laying{why: why}
 	} else {
 		l.boards = 0
@@ -380,7 +381,7 @@ func split(b Band, at float64) (lower, upper Band) {
 }
 
 // over lays b on bands, which are in order of depth.
-func (b built) over(bands []Band, area float64, style unit.Style) (Way, error) {
+func (b built) over(bands []Band, area float64, listed Materials, style unit.Style) (Way, error) {
 	w := Way{Name: b.Name, Needs: slices.Clone(b.Needs), Engineer: slices.Clone(b.Engineer)}
 	greatest := 0.0
 	for _, d := range bands {
@@ -439,7 +440,7 @@ func (b built) over(bands []Band, area float64, style unit.Style) (Way, error) {
 			}
 			line := lines[[2]int{k, m}]
 			if line == nil {
-				line = &Laid{Name: b.materials[m].Name, Least: from}
+				line = &Laid{Name: b.materials[m].Name, Least: from, layer: k}
 				lines[[2]int{k, m}] = line
 			}
 			line.Least, line.Greatest, line.Lifts = min(line.Least, from), max(line.Greatest, to), max(line.Lifts, lifts)
@@ -458,7 +459,7 @@ func (b built) over(bands []Band, area float64, style unit.Style) (Way, error) {
 		return Way{}, err
 	}
 	w.Drying = drying(wet, w.Drying.Maker, w.Area > 0, style)
-	b.explain(&w, area, style)
+	b.explain(&w, area, listed, style)
 	return w, nil
 }
 
@@ -516,28 +517,34 @@ func drying(thickness float64, maker, works bool, style unit.Style) Drying {
 	default:
 		few, many := mm, max(30*mm/25.4, 100*(mm/75)*(mm/75))
 		d.Least, d.Most = time.Duration(math.Round(few))*day, time.Duration(math.Round(many))*day
-		d.How = fmt.Sprintf("%.0f to %.0f days for %s drying from its top, by the usual rules of 1 day a mm and 30 days an inch, slower beyond 50 mm. Test before covering", few, many, style.Depth(thickness))
+		d.How = fmt.Sprintf("%.0f to %.0f days for %s drying from its top, by the usual rules of 1 day a mm and 30 days an inch, slower beyond %s. Test before covering", few, many, style.Depth(thickness), style.Depth(0.05))
 	}
 	return d
 }
 
 // explain adds what is to be said about w.
-func (b built) explain(w *Way, area float64, style unit.Style) {
+func (b built) explain(w *Way, area float64, listed Materials, style unit.Style) {
 	for i := range w.Problems {
 		p := &w.Problems[i]
 		if len(b.Layers) == 1 {
 			alone := Service{Materials: b.candidates(), Area: area}
 			alone.explain(p, style)
-			continue
-		}
-		if p.say(style); p.Misfit == Thin {
+		} else if p.say(style); p.Misfit == Thin {
 			p.Text += fmt.Sprintf(" of this way, %s", style.Depth(b.least()))
 			p.Ways = tooThin(p.Band, b.least(), area, style)
 		}
+		for _, m := range listed {
+			if from, to := max(p.From, m.Least), min(p.To, m.over()); to > from+hair || to >= from-hair && p.To == p.From {
+				p.Ways = append(p.Ways, fmt.Sprintf("use %s where it is %s to %s deep", m.Name, style.Depth(from), style.Depth(to)))
+			}
+		}
 		p.Ways = append(p.Ways, "fill these depths in another way")
 	}
+	if w.Area > 0 && b.rest > 0 && !slices.ContainsFunc(w.Laid, func(l Laid) bool { return l.layer == b.rest }) {
+		w.Notes = append(w.Notes, warning("%s: nowhere deep enough, so that it is %s alone", b.Layers[b.rest].Name, w.Laid[0].Name))
+	}
 	if !w.Cost.Known() {
-		w.Notes = append(w.Notes, warning("cost: not known, as no price was given for %s", list(w.Cost.Lacking)))
+		w.Notes = append(w.Notes, noPrice(w.Cost))
 	}
 	if w.Load.Mass > 0 {
 		w.Notes = append(w.Notes, survey.Notef(survey.Caution, survey.Pos{}, "weight: adds %s on average and %s at most. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered",
@@ -545,9 +552,18 @@ func (b built) explain(w *Way, area float64, style unit.Style) {
 	}
 }
 
+// grows tells whether a layer on top takes what is too little for the rest.
+func (b built) grows() bool {
+	if b.rest == 0 {
+		return false
+	}
+	top := b.materials[b.ours[0]]
+	return float64(top.layers())*top.over() > b.Layers[0].Thick+hair
+}
+
 // least returns the least depth in which b can be laid, m.
 func (b built) least() float64 {
-	if b.rest > 0 { // where there is no room for the rest, the top layer takes what there is
+	if b.grows() {
 		return b.fixed
 	}
 	out := math.Inf(1)

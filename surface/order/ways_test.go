@@ -110,6 +110,14 @@ func TestWaysOverARamp(t *testing.T) {
 		// Leveller 3–38 mm: 1.75 m² × 20.5 mm = 35.875 L, 2.56 bags, so 3.
 		w = way(t, ways, "bagged underlayment")
 		near(t, "leveller", w.Volume, 0.035875)
+		near(t, "leveller, by layer", w.Laid[0].Volume, 0.035875)
+		// A deck is no thicker for lack of room: nothing to 18 + 38 mm.
+		frame := way(t, ways, "framing over")
+		if len(frame.Problems) != 1 || frame.Problems[0].Misfit != Thin {
+			t.Fatalf("framing: %+v", frame.Problems)
+		}
+		near(t, "no room for a frame, area", frame.Problems[0].Area, 0.056*50)
+		near(t, "deck", frame.Laid[0].Volume, (10-0.056*50)*0.018)
 		if w.Laid[0].Bags != 3 || len(w.Problems) != 2 || !w.Drying.Maker {
 			t.Errorf("bagged: %+v", w)
 		}
@@ -126,6 +134,52 @@ func TestWaysOverARamp(t *testing.T) {
 	}
 	if said := words(ways[0].Notes, survey.Assumed); !strings.Contains(said, "depths: spread between 0 mm and 200 mm") || !strings.Contains(said, "10.00 m² lie in bands across a limit") {
 		t.Errorf("it is not said that depths are assumed: %q", said)
+	}
+}
+
+func TestACapHasItsOwnLimits(t *testing.T) {
+	// Cap of 75 to 90 mm on fill of 50 mm or more, by hand: to 90 mm the cap alone; from 125 mm both; between
+	// neither: 35 mm of a ramp of 10 m² from 75 to 175 mm, 3.5 m² × 107.5 mm.
+	b := Build{Name: "b", Layers: []Layer{
+		{Material: Material{Name: "cap", Least: 0.075, Greatest: 0.090}, Thick: 0.075},
+		{Material: Material{Name: "fill", Least: 0.050, UnitWeight: 500}},
+	}}
+	ways, err := Compare(Floor{Net: 1.25, Area: 10, Least: 0.075, Greatest: 0.175, Bands: ramp(10, 0.075, 0.175, nil)}, []Build{b}, nil, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := ways[0]
+	if len(w.Problems) != 1 || w.Problems[0].Misfit != Between {
+		t.Fatalf("%+v", w.Problems)
+	}
+	near(t, "neither, area", w.Problems[0].Area, 3.5)
+	near(t, "neither, volume", w.Problems[0].Volume, 3.5*0.1075)
+	near(t, "cap", w.Laid[0].Volume, 1.5*0.0825+5*0.075)
+	near(t, "fill", w.Laid[1].Volume, 5*0.075)
+	// With boards of 25 mm the cap takes less than a board: 75 to 90 mm of it, then 10 mm that neither takes.
+	b.Layers[1].Least, b.Layers[1].Step = 0.025, 0.025
+	if ways, err = Compare(Floor{Net: 1.25, Area: 10, Least: 0.075, Greatest: 0.175}, []Build{b}, nil, unit.Style{}); err != nil {
+		t.Fatal(err)
+	}
+	w = ways[0]
+	if len(w.Problems) != 4 {
+		t.Fatalf("%+v", w.Problems)
+	}
+	near(t, "works", w.Area, 4*1.5)
+	near(t, "boards", w.Laid[1].Volume, 1.5*(0.025+0.050+0.075))
+}
+
+func TestAFillThatFindsNoRoomIsSaid(t *testing.T) {
+	// 100 mm are a cap of 75 mm and 25 mm, too little for light fill of 50 mm; leveller is too thick there.
+	ways, err := Compare(Floor{Net: 1, Area: 10}, nil, Materials{leveller, concrete}, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if said := words(way(t, ways, "light fill with a cap").Notes, survey.Warning); !strings.Contains(said, "light fill: nowhere deep enough, so that it is concrete cap alone") {
+		t.Errorf("warned of %q", said)
+	}
+	if said := strings.Join(way(t, ways, "bagged underlayment").Problems[0].Ways, "\n"); !strings.Contains(said, "use concrete where it is 100 mm to 100 mm deep") {
+		t.Errorf("the listed material that would do is not named: %q", said)
 	}
 }
 
@@ -221,6 +275,34 @@ func TestLayersAndProblemsAreTheWhole(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		levels, err := Levels(nil, nil, to)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f.Bands = ramp(f.Area, from, to, levels)
+		exact, err := Compare(f, nil, nil, unit.Style{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		layer := func(w Way, k int) (volume float64) {
+			for _, l := range w.Laid {
+				if l.layer == k {
+					volume += l.Volume
+				}
+			}
+			return volume
+		}
+		for i, w := range ways { // a piece of a ramp is a ramp, wherever it is cut
+			e := exact[i]
+			for k := range Builds()[i].Layers {
+				if got, want := layer(w, k), layer(e, k); math.Abs(got-want) > 1e-6*f.Area {
+					t.Fatalf("%s: layer %d has %g m³, and %g when cut at levels", w.Name, k+1, got, want)
+				}
+			}
+			if math.Abs(e.Area-w.Area) > 1e-6*f.Area || math.Abs(e.Load.Most-w.Load.Most) > 1e-3 {
+				t.Fatalf("%s: %g m², %g kg/m²; %g, %g when cut at levels", w.Name, w.Area, w.Load.Most, e.Area, e.Load.Most)
+			}
+		}
 		if len(ways) != len(Builds()) {
 			t.Fatalf("%d ways, want %d", len(ways), len(Builds()))
 		}
@@ -265,6 +347,7 @@ func TestBuildsThatCannotBeAreRefusedByName(t *testing.T) {
 		{"b, price", on(f, Build{Name: "b", Layers: []Layer{mud}, Price: math.NaN()})},
 		{"b, mud, thickness", on(f, Build{Name: "b", Layers: []Layer{thick(75), mud}})}, // mm for m
 		{"b, mud, thickness", on(f, Build{Name: "b", Layers: []Layer{{Material: Material{Name: "mud", Least: 0.1}, Thick: 0.05}, mud}})},
+		{"b, mud, thickness", on(f, Build{Name: "b", Layers: []Layer{{Material: Material{Name: "mud", Greatest: 0.02, Lifts: 2}, Thick: 0.05}, mud}})},
 		{"b, mud, step", on(f, Build{Name: "b", Layers: []Layer{thick(0.1), {Material: mud.Material, Step: 25}}})},
 		{"b, mud", on(f, Build{Name: "b", Layers: []Layer{{Material: mud.Material, Step: 0.025}}})},
 		{"b, mud", on(f, Build{Name: "b", Layers: []Layer{{Material: mud.Material, Thick: 0.1, Bagged: true}, mud}})},
@@ -277,6 +360,9 @@ func TestBuildsThatCannotBeAreRefusedByName(t *testing.T) {
 		if !errors.As(c.err, &e) || e.Element != c.name {
 			t.Errorf("want an error about %q, got %v", c.name, c.err)
 		}
+	}
+	if _, err := Levels([]Build{{}}, nil, 0.1); err == nil {
+		t.Error("levels of a way without a name: no error")
 	}
 	if ways, err := Compare(Floor{}, nil, nil, unit.Style{}); err != nil || ways[0].Volume != 0 || ways[0].Drying.How != "it works nowhere" {
 		t.Errorf("nothing to fill: %+v, %v", ways, err)
