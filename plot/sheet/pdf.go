@@ -281,18 +281,25 @@ func suits(d plot.Drawing, width vg.Length) vg.Length {
 // narrowed returns the width up to the one given at which d is no taller than high,
 // so that it does not stand in the middle of white paper.
 func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
-	if suits(d, width) <= high {
+	tall := suits(d, width)
+	if tall <= high {
 		return width
 	}
-	lo, hi := 0.65*width, width // below, legends do not fit in
-	for range 20 {
-		if mid := (lo + hi) / 2; suits(d, mid) <= high {
-			lo = mid
+	least := 0.65 * width // below, legends do not fit in
+	low := suits(d, least)
+	// The height grows with the width almost evenly, and is costly to ask for.
+	for range 4 {
+		if low > high || high-low < 1 || tall <= low {
+			break
+		}
+		mid := least + (width-least)*(high-low)/(tall-low)
+		if h := suits(d, mid); h <= high {
+			least, low = mid, h
 		} else {
-			hi = mid
+			width, tall = mid, h
 		}
 	}
-	return lo
+	return least
 }
 
 // signOff sets lines that are filled in by hand.

@@ -358,3 +358,47 @@ func TestRefusals(t *testing.T) {
 		t.Errorf("no floor: %v and %d bytes", err, b.Len())
 	}
 }
+
+// Wherever a page ends, a heading stays with what it heads, heads with rows, a
+// picture with its caption, and a line to sign with its label.
+func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
+	m := corners{demo(t)}
+	for n := range 45 {
+		filler := strings.TrimSpace(strings.Repeat("filler\n", n))
+		r := Record{Title: "R", Sections: []Section{
+			{Title: "First", Text: []string{filler}},
+			{Title: "Heading-one", Text: []string{"text-one " + strings.Repeat("word ", 60)}},
+			{Title: "Heading-two", Tables: []table.Table{{Title: "Table-two", Columns: []table.Column{{Name: "Head-two"}},
+				Rows: [][]table.Cell{{table.Text("row-a")}, {table.Text("row-b")}, {table.Text("row-c")}, {table.Text("row-d")}}, Notes: []string{"note-two"}}}},
+			{Title: "Heading-three", Pictures: []Picture{{m, "caption-three"}}},
+			{Title: "Heading-four", Cautions: []string{"caution-four"}},
+			{Title: "Heading-five", Lines: []string{"sign-five"}},
+			{Title: "Heading-six", Figures: []Figure{{"7", "figure-six"}}},
+		}}
+		on := map[string]int{}
+		pages := read(t, written(t, r, Letter))
+		sound(t, pages, "R", side)
+		for i, p := range pages {
+			for _, w := range p.Words {
+				if _, seen := on[w.Text]; !seen {
+					on[w.Text] = i + 1
+				}
+			}
+		}
+		for _, together := range [][]string{
+			{"Heading-one", "text-one"},
+			{"Heading-two", "Table-two", "Head-two", "row-a", "row-b"},
+			{"row-d", "note-two"},
+			{"Heading-three", "Low", "High", "caption-three"},
+			{"Heading-four", "caution-four"},
+			{"Heading-five", "sign-five", "signature"},
+			{"Heading-six", "7", "figure-six"},
+		} {
+			for _, w := range together {
+				if on[w] == 0 || on[w] != on[together[0]] {
+					t.Errorf("%d lines before: %s on page %d, %s on page %d", n, together[0], on[together[0]], w, on[w])
+				}
+			}
+		}
+	}
+}

@@ -32,6 +32,8 @@ func (corners) Draw(c draw.Canvas) error {
 	return nil
 }
 
+func (corners) Height(width vg.Length) vg.Length { return 0.8 * width }
+
 func pinSheet(t testing.TB, n int) PinSheet {
 	m := demo(t)
 	plan := plot.ContourMap(*m)
