@@ -143,8 +143,8 @@ func (b *book) findNames() error {
 	return nil
 }
 
-// quoted returns a sheet's name as formulas write it.
-func quoted(sheet string) string { return "'" + strings.ReplaceAll(sheet, "'", "''") + "'" }
+// quoted returns a sheet's name, which has no apostrophe, as formulas write it.
+func quoted(sheet string) string { return "'" + sheet + "'" }
 
 var inBraces = regexp.MustCompile(`\{[^{}]*\}`)
 
@@ -382,18 +382,22 @@ func widths(t table.Table) (wide []float64, total float64) {
 
 // sheetNames returns a name for the sheet of every table, made of its title: without
 // the characters a sheet's name may not have, at most 31 long, and none twice, capitals
-// or not.
+// or not. An apostrophe becomes a typographic one: in formulas a plain one is written
+// twice, which not every spreadsheet reads.
 func sheetNames(tables []table.Table) []string {
 	names := make([]string, len(tables))
 	taken := map[string]bool{"history": true} // a name some programs keep for themselves
 	for k, t := range tables {
 		name := strings.Map(func(r rune) rune {
-			if strings.ContainsRune(`:\/?*[]`, r) || unicode.IsControl(r) {
+			switch {
+			case strings.ContainsRune(`:\/?*[]`, r) || unicode.IsControl(r):
 				return ' '
+			case r == '\'':
+				return '’'
 			}
 			return r
 		}, strings.ToValidUTF8(t.Title, " "))
-		name = strings.Trim(strings.Join(strings.Fields(name), " "), "' ")
+		name = strings.Join(strings.Fields(name), " ")
 		if name == "" {
 			name = fmt.Sprintf("Table %d", k+1)
 		}
@@ -412,7 +416,7 @@ func sheetNames(tables []table.Table) []string {
 func shortened(s string, n int) string {
 	for i, r := range s {
 		if n -= utf16.RuneLen(r); n < 0 {
-			return strings.TrimRight(s[:i], "' ")
+			return strings.TrimRight(s[:i], " ")
 		}
 	}
 	return s

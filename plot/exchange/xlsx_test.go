@@ -193,7 +193,7 @@ func TestWorkbookByItsMarkup(t *testing.T) {
 		}
 		return out
 	}
-	const first = `'Amounts owner''s floor & stair'!`
+	const first = `'Amounts owner’s floor & stair'!`
 	for _, c := range []struct {
 		sheet int
 		ref   string
@@ -231,7 +231,7 @@ func TestWorkbookByItsMarkup(t *testing.T) {
 	if err := xml.Unmarshal(part(t, book, "xl/workbook.xml"), &workbook); err != nil {
 		t.Fatal(err)
 	}
-	if len(workbook.Sheets) != 2 || workbook.Sheets[0].Name != "Amounts owner's floor & stair" || workbook.Sheets[1].Name != "Money" {
+	if len(workbook.Sheets) != 2 || workbook.Sheets[0].Name != "Amounts owner’s floor & stair" || workbook.Sheets[1].Name != "Money" {
 		t.Errorf("sheets are %v", workbook.Sheets)
 	}
 	if len(workbook.Names) != 2 || workbook.Names[1].Name != "_xlnm.Print_Titles" || workbook.Names[1].Sheet != 1 || workbook.Names[1].Place != "'Money'!$3:$3" {
@@ -282,7 +282,7 @@ func TestWorkbookIsLive(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 1.37·1.10·1700/25 = 102.476: 103 bags, at 20.00 each 2,060.00.
-	if err := f.SetCellValue("Amounts owner's floor & stair", "C5", 10); err != nil {
+	if err := f.SetCellValue("Amounts owner’s floor & stair", "C5", 10); err != nil {
 		t.Fatal(err)
 	}
 	if bags, cost := calculated("B5"), calculated("B6"); bags != 103 || cost != 2060 {
@@ -344,10 +344,10 @@ func TestWorkbookIsTheSameEveryTime(t *testing.T) {
 }
 
 // ECMA-376 leaves names to the programs; what they take is at most 31 characters of
-// UTF-16, none of : \ / ? * [ ], no apostrophe at an end, no name twice in any case.
+// UTF-16, none of : \ / ? * [ ], no apostrophe at an end (here none at all), no name twice in any case.
 func TestSheetNames(t *testing.T) {
 	titles := []string{"Pins", "PINS", "a/b:c", "", "'quoted'", "History", strings.Repeat("x", 40), strings.Repeat("x", 50), strings.Repeat("😀", 16), "[?]"}
-	want := []string{"Pins", "PINS 2", "a b c", "Table 4", "quoted", "History 2", strings.Repeat("x", 31), strings.Repeat("x", 29) + " 2", strings.Repeat("😀", 15), "Table 10"}
+	want := []string{"Pins", "PINS 2", "a b c", "Table 4", "’quoted’", "History 2", strings.Repeat("x", 31), strings.Repeat("x", 29) + " 2", strings.Repeat("😀", 15), "Table 10"}
 	var tables []table.Table
 	for _, s := range titles {
 		tables = append(tables, table.Table{Title: s})
