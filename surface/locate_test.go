@@ -84,10 +84,9 @@ func TestLocatorAtTheWall(t *testing.T) {
 				t.Errorf("%v on the wall: %g, %v", p, z, ok)
 			}
 			l := a.Distance(b)
-			if out := (Vec{p.X + 0.001*(b.Y-a.Y)/l, p.Y - 0.001*(b.X-a.X)/l}); true {
-				if _, _, ok := g.At(out); ok {
-					t.Errorf("%v outside is on the floor", out)
-				}
+			out := Vec{p.X + 0.001*(b.Y-a.Y)/l, p.Y - 0.001*(b.X-a.X)/l}
+			if _, _, ok := g.At(out); ok {
+				t.Errorf("%v outside is on the floor", out)
 			}
 		}
 	}

@@ -9,10 +9,11 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
-// BarRules says how bars are laid. Size and Spacing are wanted; what else is zero has
-// the default that stands with it. Lengths in metres.
+// BarRules says how bars are laid, in metres. Size and Spacing are wanted; what else is
+// zero has the default that stands with it: the second figure in an imperial style.
 type BarRules struct {
 	Size     Size
 	Spacing  float64 // between the middles of bars
@@ -20,18 +21,21 @@ type BarRules struct {
 	SpacingY float64 // of those across; 0: Spacing
 	Fixed    bool    // bars stand exactly their spacing apart from the first wall on; false: divided evenly, at most their spacing apart
 
-	Edge     float64  // from walls and openings to the middle line and the ends of bars; 0: 0.075 (3 in, usual at edges; common practice, no source)
-	Stock    float64  // length that bars come in; 0: 6 (20 ft in inch countries; common practice, no source)
+	Edge     float64  // from walls and openings to the middle line and the ends of bars; 0: 0.075, 3 in (common practice, no source)
+	Stock    float64  // length that bars come in; 0: 6, 20 ft (common practice, no source)
 	Lap      float64  // 0: 40 diameters (common practice, no source; a designer's lap goes first)
-	Shortest float64  // that is worth laying; 0: 0.3 (own choice)
+	Shortest float64  // that is worth laying; 0: 0.3, 1 ft (own choice)
 	Bearing  *float64 // of the bars along x, radians from east; nil: along the longest wall of each room
 
-	Top          float64 // from the target to the top of the upper bars; 0: the middle of the mat lies a third of the mean depth down (upper third, common practice, no source), but not less than 20 mm (3/4 in, least cover of slabs indoors in ACI 318, from memory)
-	Bottom       float64 // least from the old floor to the lower bars; 0: 0.02 (own choice: mix must get under the bars)
-	ChairSpacing float64 // 0: 1 (3 to 4 ft is usual for #4 and #5, common practice, no source)
-	ChairStep    float64 // step in which chairs come; 0: 0.005 (own choice)
+	// Top is from the target to the top of the upper bars. 0: the middle of the mat lies a
+	// third of the mean depth down (upper third, common practice, no source), but under
+	// no less than 20 mm, 3/4 in (least cover of slabs indoors in ACI 318, from memory).
+	Top          float64
+	Bottom       float64 // least from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
+	ChairSpacing float64 // 0: 1, 3 ft (common practice, no source)
+	ChairStep    float64 // step in which chairs come; 0: 0.005, 1/4 in (own choice)
 
-	Words surface.Words
+	Style unit.Style // how notes are written
 }
 
 const (
@@ -42,14 +46,13 @@ const (
 func (r BarRules) filled() (BarRules, error) {
 	r.SpacingX = cmp.Or(r.SpacingX, r.Spacing)
 	r.SpacingY = cmp.Or(r.SpacingY, r.Spacing)
-	r.Edge = cmp.Or(r.Edge, 0.075)
-	r.Stock = cmp.Or(r.Stock, 6)
+	r.Edge = cmp.Or(r.Edge, usual(r.Style, 0.075, 3*inch))
+	r.Stock = cmp.Or(r.Stock, usual(r.Style, 6, 20*foot))
 	r.Lap = cmp.Or(r.Lap, 40*r.Size.Diameter)
-	r.Shortest = cmp.Or(r.Shortest, 0.3)
-	r.Bottom = cmp.Or(r.Bottom, 0.02)
-	r.ChairSpacing = cmp.Or(r.ChairSpacing, 1)
-	r.ChairStep = cmp.Or(r.ChairStep, 0.005)
-	r.Words = worded(r.Words)
+	r.Shortest = cmp.Or(r.Shortest, usual(r.Style, 0.3, foot))
+	r.Bottom = cmp.Or(r.Bottom, usual(r.Style, 0.02, 0.75*inch))
+	r.ChairSpacing = cmp.Or(r.ChairSpacing, usual(r.Style, 1, 3*foot))
+	r.ChairStep = cmp.Or(r.ChairStep, usual(r.Style, 0.005, inch/4))
 	err := check(measure{"bar diameter", r.Size.Diameter, 0.001, 0.1, "a diameter in m from 0.001 to 0.1"},
 		measure{"bar mass", r.Size.Mass, 1e-3, 100, "a mass in kg/m above 0"},
 		length("spacing of bars along", r.SpacingX), length("spacing of bars across", r.SpacingY),
@@ -60,11 +63,11 @@ func (r BarRules) filled() (BarRules, error) {
 	switch {
 	case err != nil:
 	case min(r.SpacingX, r.SpacingY) <= d:
-		err = &survey.Error{Element: "spacing of bars", Found: r.Words.Length(min(r.SpacingX, r.SpacingY)), Want: "more than their diameter, " + r.Words.Depth(d)}
+		err = &survey.Error{Element: "spacing of bars", Found: r.Style.Length(min(r.SpacingX, r.SpacingY)), Want: "more than their diameter, " + r.Style.Depth(d)}
 	case r.Edge < d/2:
-		err = &survey.Error{Element: "distance of bars from walls", Found: r.Words.Depth(r.Edge), Want: "half their diameter or more, " + r.Words.Depth(d/2)}
+		err = &survey.Error{Element: "distance of bars from walls", Found: r.Style.Depth(r.Edge), Want: "half their diameter or more, " + r.Style.Depth(d/2)}
 	case r.Lap >= r.Stock:
-		err = &survey.Error{Element: "lap", Found: r.Words.Length(r.Lap), Want: "less than the stock length, " + r.Words.Length(r.Stock)}
+		err = &survey.Error{Element: "lap", Found: r.Style.Length(r.Lap), Want: "less than the stock length, " + r.Style.Length(r.Stock)}
 	case r.Bearing != nil && !isFinite(*r.Bearing):
 		err = &survey.Error{Element: "direction of bars", Found: fmt.Sprintf("%g", *r.Bearing), Want: "an angle in radians"}
 	}
@@ -112,17 +115,17 @@ type Bars struct {
 }
 
 // LayBars lays bars both ways on f for a pour to target: along the longest wall of each
-// room and across it, broken at openings, every piece clipped so that its middle line and
-// its ends keep Edge from every wall, at whatever angle that stands. The first bars
-// stand Edge from the walls beside them. Bars run on over steps. Pieces longer than Stock are
-// lapped; whole bars come first, from the other end on every second line, so that laps do not stand
-// side by side.
+// room and across it, broken at openings, every piece clipped so that its middle line
+// and its ends keep Edge from every wall, at whatever angle that stands. The first bars
+// stand Edge from the walls beside them. Bars run on over steps. Pieces longer than
+// Stock are lapped; whole bars come first, from the other end on every second line, so
+// that laps do not stand side by side.
 //
 // The mat is parallel to the target, the bars across on top. Chairs stand under the
 // lower bars.
 //
-// Errors are [*survey.Error]: rules or a target that are no lengths, a mat thicker than the
-// deepest fill, a floor with no room for a bar.
+// Errors are [*survey.Error]: rules or a target that are no lengths, a mat thicker than
+// the deepest fill, a floor with no room for a bar.
 func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 	r, err := r.filled()
 	if err == nil {
@@ -133,20 +136,24 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 	}
 	d := r.Size.Diameter
 	fill := f.To(target, nil)
-	if r.Top == 0 && fill.FillArea > 0 {
-		r.Top = max(fill.Fill/fill.FillArea/3-d, 0.02)
+	third := r.Top == 0 && fill.FillArea > 0
+	if third {
+		r.Top = max(fill.Fill/fill.FillArea/3-d, usual(r.Style, 0.02, 0.75*inch))
 	}
 	need := r.Top + 2*d + r.Bottom
 	if fill.Greatest < need {
-		return Bars{}, &survey.Error{Element: "bars", Found: "a fill of " + r.Words.Depth(fill.Greatest) + " at its deepest",
-			Want: fmt.Sprintf("room for the cover above, two bars and the cover below, %s", r.Words.Depth(need))}
+		return Bars{}, &survey.Error{Element: "bars", Found: "a fill of " + r.Style.Depth(fill.Greatest) + " at its deepest",
+			Want: fmt.Sprintf("room for the cover above, two bars and the cover below, %s", r.Style.Depth(need))}
 	}
 	lo, hi := f.Bounds()
 	if w := lo.Distance(hi); w/min(r.SpacingX, r.SpacingY, r.ChairSpacing, r.Stock-r.Lap) > mostLines {
-		return Bars{}, &survey.Error{Element: "bars", Found: fmt.Sprintf("more than %d lines of bars, chairs or laps", mostLines), Want: "spacings and a stock length that suit a floor of " + r.Words.Length(w)}
+		return Bars{}, &survey.Error{Element: "bars", Found: fmt.Sprintf("more than %d lines of bars, chairs or laps", mostLines), Want: "spacings and a stock length that suit a floor of " + r.Style.Length(w)}
 	}
 	l := layer{floor: f, target: target, ground: f.Ground(), rules: r}
-	l.out.Rules = r
+	l.out.Rules, l.out.Notes = r, hull(f)
+	if third {
+		l.note(survey.Assumed, "the top of the upper bars lies %s below the target, in the upper third of the mean depth", r.Style.Depth(r.Top))
+	}
 	for _, room := range roomsOf(f) {
 		a := room.main()
 		if r.Bearing != nil {
@@ -154,9 +161,12 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 		}
 		l.lay("X", room.on(a), r.SpacingX)
 		l.lay("Y", room.on(a.across()), r.SpacingY)
+		for _, side := range room.sides {
+			l.inner = l.inner || side.inner()
+		}
 	}
 	if len(l.out.Bars) == 0 {
-		return Bars{}, &survey.Error{Element: "bars", Found: "no room for a bar " + r.Words.Depth(r.Edge) + " from the walls", Want: "a floor that holds a piece of " + r.Words.Length(r.Shortest)}
+		return Bars{}, &survey.Error{Element: "bars", Found: "no room for a bar " + r.Style.Depth(r.Edge) + " from the walls", Want: "a floor that holds a piece of " + r.Style.Length(r.Shortest)}
 	}
 	l.list()
 	if l.out.Thin, err = Shallow(f, target, need); err != nil {
@@ -171,7 +181,12 @@ type layer struct {
 	target surface.Plane
 	ground surface.Ground
 	rules  BarRules
+	inner  bool // there are corners or openings that the floor goes round
 	out    Bars
+}
+
+func (l *layer) note(k survey.NoteKind, format string, args ...any) {
+	l.out.Notes = append(l.out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 }
 
 // lines returns the places from lo to hi of lines at most spacing apart, or exactly
@@ -331,27 +346,34 @@ func stockFor(cuts []Cut, stock float64) int {
 // tell notes what is assumed and what to look at.
 func (l *layer) tell() {
 	out, r := &l.out, l.rules
-	w := r.Words
-	note := func(k survey.NoteKind, format string, args ...any) {
-		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
-	}
+	w := r.Style
 	how := "divided evenly, at most their spacing apart"
 	if r.Fixed {
 		how = "exactly their spacing apart; the last gap is what is left"
 	}
-	note(survey.Assumed, "bars are %s; walls are kept %s from their middle line", how, w.Depth(r.Edge))
+	l.note(survey.Assumed, "bars are %s; walls are kept %s from their middle line", how, w.Depth(r.Edge))
 	if out.Laps > 0 {
-		note(survey.Assumed, "%s of %s, %.3g diameters", count(out.Laps, "lap", "laps"), w.Length(r.Lap), r.Lap/r.Size.Diameter)
+		l.note(survey.Assumed, "%s of %s, %.3g diameters", count(out.Laps, "lap", "laps"), w.Depth(r.Lap), r.Lap/r.Size.Diameter)
 	}
 	if out.Short > 0 {
-		note(survey.Assumed, "%s shorter than %s left out", count(out.Short, "piece is", "pieces are"), w.Length(r.Shortest))
+		l.note(survey.Assumed, "%s shorter than %s left out", count(out.Short, "piece is", "pieces are"), w.Length(r.Shortest))
 	}
-	if out.Thin.Area > 0 {
-		note(survey.Warning, "the depth is less than %s in %s, %.3g m² in all: the bars with their cover have no room there, least at %s", w.Depth(out.Thin.Need),
-			count(len(out.Thin.Places), "place", "places"), out.Thin.Area, w.Place(out.Thin.Places[0].At))
+	if l.inner {
+		l.note(survey.Assumed, "no extra bars are laid at openings and inner corners, where cracks start")
 	}
-	if n := len(slices.DeleteFunc(slices.Clone(out.Chairs), func(c Chair) bool { return c.Height > 0 })); n > 0 {
-		note(survey.Warning, "%s no room for a chair: the bar would lie on the old floor or in it", count(n, "chair has", "chairs have"))
+	if n := len(out.Thin.Places); n > 0 {
+		p := out.Thin.Places[0]
+		l.note(survey.Warning, "the depth is less than %s, which the bars need with their cover, in %s, %s in all; the largest is least deep at %s",
+			w.Depth(out.Thin.Need), count(n, "place", "places"), w.Area(out.Thin.Area), place(w, p.At))
 	}
-	note(survey.Caution, "size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes go first")
+	touching := 0
+	for _, c := range out.Chairs {
+		if c.Height == 0 {
+			touching++
+		}
+	}
+	if touching > 0 {
+		l.note(survey.Warning, "%s no room: the bar would lie on the old floor or in it", count(touching, "chair has", "chairs have"))
+	}
+	l.note(survey.Caution, "size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes go first")
 }

@@ -6,11 +6,13 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"strings"
 	"testing"
 
 	"pourplane/surface"
 	"pourplane/surface/setout"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 func sized(t testing.TB, name string) setout.Size {
@@ -24,8 +26,8 @@ func sized(t testing.TB, name string) setout.Size {
 
 // Inch sizes: ASTM A615 as printed in "Rebar size and weights", Concrete Construction
 // (lb/ft). 8, 10 and 12 mm: 0.395, 0.617 and 0.888 kg/m as in EN 10080 tables (from
-// memory; reckoned at 7850 kg/m³); 16, 20, 25, 32 and 40 mm: 1.578, 2.466, 3.853, 6.313 and 9.865
-// (from memory of BS 4449 tables).
+// memory; reckoned at 7850 kg/m³); 16, 20, 25, 32 and 40 mm: 1.578, 2.466, 3.853, 6.313
+// and 9.865 (from memory of BS 4449 tables).
 func TestNominalSizes(t *testing.T) {
 	const poundPerFoot = 1.48816394357 // kg/m, 0.45359237 kg over 0.3048 m
 	for _, c := range []struct {
@@ -50,8 +52,8 @@ func TestNominalSizes(t *testing.T) {
 }
 
 // By hand: a slab of 20 × 15 ft, #4 at 18 in both ways, 3 in clear at the edges. Clear
-// lengths 234 and 174 in: 234/18 = 13 and 174/18 = 9.67. Bars a fixed 18 in apart are
-// 14 and 10, 203 + 195 = 398 ft and 265.9 lb at 0.668 lb/ft; divided evenly they are 14 and
+// lengths 234 and 174 in: 234/18 = 13 and 174/18 = 9.67. Bars a fixed 18 in apart are 14
+// and 10, 203 + 195 = 398 ft and 265.9 lb at 0.668 lb/ft; divided evenly they are 14 and
 // 11, 203 + 214.5 = 417.5 ft.
 func TestBarsOfASlab(t *testing.T) {
 	f := rectangle(t, 20*foot, 15*foot, level)
@@ -80,12 +82,12 @@ func TestBarsOfASlab(t *testing.T) {
 	}
 }
 
-// By hand: 13 × 2 m, 12 mm bars at 0.5 m, 0.1 m at the edges, stock of 6 m, laps of
-// 40 × 12 = 480 mm. Along: 1.8/0.5 → 4 gaps, 5 lines of 12.8 m: 6 + 6 − 0.48 = 11.52 is too
+// By hand: 13 × 2 m, 12 mm bars at 0.5 m, 0.1 m at the edges, stock of 6 m, laps of 40 ×
+// 12 = 480 mm. Along: 1.8/0.5 → 4 gaps, 5 lines of 12.8 m: 6 + 6 − 0.48 = 11.52 is too
 // short, so a third bar of 12.8 − 2 × 5.52 = 1.76 m: 13.76 m a line, 68.8 m. Across:
-// 12.8/0.5 → 26 gaps, 27 bars of 1.8 m, 48.6 m. Together 117.4 m at 0.888 = 104.25 kg. Stock:
-// 10 whole ones; of each bar for the 27 of 1.8 m three are cut, 9 bars with 0.6 m left;
-// 5 of 1.76 m, three from one bar: 2 more. 21.
+// 12.8/0.5 → 26 gaps, 27 bars of 1.8 m, 48.6 m. Together 117.4 m at 0.888 = 104.25 kg.
+// Stock: 10 whole ones; of each bar for the 27 of 1.8 m three are cut, 9 bars with 0.6 m
+// left; 5 of 1.76 m, three from one bar: 2 more. 21.
 func TestLaps(t *testing.T) {
 	f := rectangle(t, 13, 2, level)
 	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Edge: 0.1})
@@ -107,11 +109,12 @@ func TestLaps(t *testing.T) {
 	}
 }
 
-// By hand: an L of 6 × 5 m with a column of 0.4 × 0.4 m from (1.6, 1.2); 0.1 m at the walls, bars at 0.5 m.
-// Along x: 5 − 0.2 = 4.8 → 10 gaps of 0.48 m, y = 0.1, 0.58, … 4.9. The wide part ends at y = 2.5:
-// lines 0.1 to 2.02 are 5 of 5.8 m; the line at 2.5 is beside the corner: from 0.1 to 3.4, as are
-// those above: 6 of 3.3 m. The column takes y from 1.1 to 1.7: lines at 1.54 only (1.06 is 0.14 off):
-// broken from 1.5 to 2.1 into 1.4 and 3.8 m. Sum 4 × 5.8 + 5.2 + 6 × 3.3 = 48.2 m.
+// By hand: an L of 6 × 5 m with a column of 0.4 × 0.4 m from (1.6, 1.2); 0.1 m at the
+// walls, bars at 0.5 m. Along x: 5 − 0.2 = 4.8 → 10 gaps of 0.48 m, y = 0.1, 0.58, …
+// 4.9. The wide part ends at y = 2.5: lines 0.1 to 2.02 are 5 of 5.8 m; the line at 2.5
+// is beside the corner: from 0.1 to 3.4, as are those above: 6 of 3.3 m. The column
+// takes y from 1.1 to 1.7: lines at 1.54 only (1.06 is 0.14 off): broken from 1.5 to 2.1
+// into 1.4 and 3.8 m. Sum 4 × 5.8 + 5.2 + 6 × 3.3 = 48.2 m.
 func TestLShapedFloorWithAColumn(t *testing.T) {
 	rings := lShaped()
 	points := shots(rings[0], level)
@@ -146,8 +149,8 @@ func TestLShapedFloorWithAColumn(t *testing.T) {
 	}
 }
 
-// Any place on any bar is over floor and keeps its distance from every wall; the cutting list
-// sums to the total; every long piece is as long as its bars less their laps.
+// Any place on any bar is over floor and keeps its distance from every wall; the cutting
+// list sums to the total; every long piece is as long as its bars less their laps.
 func TestBarsKeepClear(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(7, 11))
 	for n := range 60 {
@@ -228,8 +231,8 @@ func TestBarsFillTheirLines(t *testing.T) {
 	}
 }
 
-// The heights of chairs follow the old floor: by hand, at 12 mm bars and 20 mm of cover the
-// underside of the lower bars lies 44 mm below the target.
+// The heights of chairs follow the old floor: by hand, at 12 mm bars and 20 mm of cover
+// the underside of the lower bars lies 44 mm below the target.
 func TestChairsFollowTheFloor(t *testing.T) {
 	f := rectangle(t, 6, 4, tilted)
 	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Top: 0.02})
@@ -273,7 +276,6 @@ func TestShotsInAnyOrder(t *testing.T) {
 		if n == 0 {
 			bars, pins = b, p
 		}
-		b.Rules.Words, bars.Rules.Words, p.Rules.Words, pins.Rules.Words = surface.Words{}, surface.Words{}, surface.Words{}, surface.Words{}
 		if !reflect.DeepEqual(b, bars) || !reflect.DeepEqual(p, pins) {
 			t.Error("the order of shots changes bars or pins")
 		}
@@ -282,8 +284,9 @@ func TestShotsInAnyOrder(t *testing.T) {
 }
 
 // By hand: a floor that rises by 10 mm a metre over 10 × 4 m, filled to 60 mm above its
-// low end: depth 60 − 10x mm. Less than 30 mm from x = 3 on: 28 m²; above the target from 6 on: 16 m².
-// Mix over the thin part: (0.03/2) × 3 × 4 = 0.18 m³; lack: (0.07/2) × 7 × 4 = 0.98 m³.
+// low end: depth 60 − 10x mm. Less than 30 mm from x = 3 on: 28 m²; above the target
+// from 6 on: 16 m². Mix over the thin part: (0.03/2) × 3 × 4 = 0.18 m³; lack: (0.07/2) ×
+// 7 × 4 = 0.98 m³.
 func TestShallowOnARamp(t *testing.T) {
 	r := closed(survey.Outer, 0, 0, 10, 0, 10, 4, 0, 4)
 	f := build(t, shots(r, func(x, y float64) float64 { return 5 + 0.01*x }), r)
@@ -327,10 +330,11 @@ func TestShallowPlacesSumUp(t *testing.T) {
 	}
 }
 
-// By hand: 10 × 4 m, sheets of 4.8 × 2.4 m, laps of 0.2 m, 0.1 m at the walls. Rows: 3.8 m,
-// 2.4 + 2.2 ≥ 3.8: 2. In a row 9.8 m: 4.8 + 4.6 + 4.6 ≥ 9.8: 3. 6 sheets of 11.52 m² at 3.02 kg/m².
-// Laid: each row 9.8 + 2 × 0.2 long and 2.4 and 1.6 wide: 10.2 × 4.0 = 40.8 m²; covered 9.8 × 3.8 = 37.24.
-// Lapped: across 2 × 0.2 × 4.0 = 1.6, along 9.8 × 0.2 = 1.96; 40.8 − 37.24 = 3.56 = 1.6 + 1.96.
+// By hand: 10 × 4 m, sheets of 4.8 × 2.4 m, laps of 0.2 m, 0.1 m at the walls. Rows: 3.8
+// m, 2.4 + 2.2 ≥ 3.8: 2. In a row 9.8 m: 4.8 + 4.6 + 4.6 ≥ 9.8: 3. 6 sheets of 11.52 m²
+// at 3.02 kg/m². Laid: each row 9.8 + 2 × 0.2 long and 2.4 and 1.6 wide: 10.2 × 4.0 =
+// 40.8 m²; covered 9.8 × 3.8 = 37.24. Lapped: across 2 × 0.2 × 4.0 = 1.6, along 9.8 ×
+// 0.2 = 1.96; 40.8 − 37.24 = 3.56 = 1.6 + 1.96.
 func TestMeshOfASlab(t *testing.T) {
 	m, err := setout.LayMesh(rectangle(t, 10, 4, level), surface.Horizontal(10.1), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02, Edge: 0.1})
 	if err != nil {
@@ -424,6 +428,60 @@ func TestRefusedRules(t *testing.T) {
 		var e *survey.Error
 		if !errors.As(c.err, &e) || e.Element == "" || e.Want == "" {
 			t.Errorf("%s: %v", c.what, c.err)
+		}
+	}
+}
+
+// Walls are never quite square: a far wall that runs 12 mm out over 6 m does not cut off
+// the bars beside it, and a wall surveyed in many shots does not either.
+func TestWallsOutOfSquare(t *testing.T) {
+	for _, r := range []survey.Ring{
+		closed(survey.Outer, 0, 0, 6, 0, 6, 4.012, 0, 4),
+		closed(survey.Outer, 0, 0, 2, -0.004, 4, 0.003, 6, 0, 6.005, 2, 5.998, 4, 4, 4.006, 2, 3.997, 0, 4.002),
+	} {
+		b, err := setout.LayBars(build(t, shots(r, level), r), surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.3, Edge: 0.1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := map[byte]int{}
+		for _, c := range b.Cuts {
+			n[c.Mark[0]] += c.Count
+			if full := map[byte]float64{'X': 5.8, 'Y': 3.8}[c.Mark[0]]; math.Abs(c.Length-full) > 0.025 {
+				t.Errorf("a bar %s of %.4f m, where %g m is the whole", c.Mark, c.Length, full)
+			}
+		}
+		// 3.8 / 0.3 → 13 gaps, 5.8 / 0.3 → 20: 14 and 21 bars.
+		if n['X'] != 14 || n['Y'] != 21 || b.Short != 0 {
+			t.Errorf("%d and %d bars, %d short; want 14 and 21, none short", n['X'], n['Y'], b.Short)
+		}
+	}
+}
+
+// The defaults of an imperial style are whole feet and inches; the notes are in them.
+func TestImperialDefaults(t *testing.T) {
+	style := unit.Style{Imperial: true, Denominator: 8}
+	rings := lShaped()
+	f := build(t, shots(rings[0], tilted), rings...)
+	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "#4"), Spacing: foot, Style: style})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := setout.SetPins(f, surface.Horizontal(10.1), setout.PinRules{Style: style})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := b.Rules; r.Stock != 20*foot || r.Edge != 0.25*foot || math.Abs(r.Lap-40*0.0127) > 1e-15 || r.ChairStep != 0.0254/4 || p.Rules.Spacing != 5*foot || p.Rules.Step != 0.0254/8 {
+		t.Errorf("%+v, %+v", r, p.Rules)
+	}
+	for _, n := range append(b.Notes, p.Notes...) {
+		if strings.Contains(n.Text, " m ") || strings.Contains(n.Text, "mm") || strings.Contains(n.Text, "m²") {
+			t.Errorf("a note in metres: %s", n)
+		}
+	}
+	text := noteText(b.Notes)
+	for _, want := range []string{"upper third", "walls are kept 3\"", "inner corners", "designer"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("notes do not tell %q: %s", want, text)
 		}
 	}
 }

@@ -9,29 +9,30 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
-// MeshRules says how sheets of mesh are laid. Length, Width and Mass are wanted; what
-// else is zero has the default that stands with it. Lengths in metres.
+// MeshRules says how sheets of mesh are laid, in metres. Length, Width and Mass are
+// wanted; what else is zero has the default that stands with it: the second figure in
+// an imperial style.
 type MeshRules struct {
-	Length, Width float64  // of a sheet; Length runs along the main wall
-	Mass          float64  // kg/m²
-	Lap           float64  // 0: 0.2 (one square of a wide mesh; common practice, no source)
-	Edge          float64  // from walls to the mesh; 0: 0.05 (own choice)
-	Bearing       *float64 // of the length of sheets, radians from east; nil: along the longest wall of each room
-	Words         surface.Words
+	Length, Width float64    // of a sheet; Length runs along the main wall
+	Mass          float64    // kg/m²
+	Lap           float64    // 0: 0.2, 8 in (a square of 150 mm and 50 mm, 6 in and 2 in; from memory of ACI 318)
+	Edge          float64    // from walls to the mesh; 0: 0.05, 2 in (own choice)
+	Bearing       *float64   // of the length of sheets, radians from east; nil: along the longest wall of each room
+	Style         unit.Style // how notes are written
 }
 
 func (r MeshRules) filled() (MeshRules, error) {
-	r.Lap = cmp.Or(r.Lap, 0.2)
-	r.Edge = cmp.Or(r.Edge, 0.05)
-	r.Words = worded(r.Words)
+	r.Lap = cmp.Or(r.Lap, usual(r.Style, 0.2, 8*inch))
+	r.Edge = cmp.Or(r.Edge, usual(r.Style, 0.05, 2*inch))
 	err := check(length("length of a sheet", r.Length), length("width of a sheet", r.Width),
 		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0"}, length("lap of sheets", r.Lap), length("distance of mesh from walls", r.Edge))
 	switch {
 	case err != nil:
 	case r.Lap >= min(r.Length, r.Width):
-		err = &survey.Error{Element: "lap of sheets", Found: r.Words.Length(r.Lap), Want: "less than the sheet is wide, " + r.Words.Length(min(r.Length, r.Width))}
+		err = &survey.Error{Element: "lap of sheets", Found: r.Style.Length(r.Lap), Want: "less than the sheet is wide, " + r.Style.Length(min(r.Length, r.Width))}
 	case r.Bearing != nil && !isFinite(*r.Bearing):
 		err = &survey.Error{Element: "direction of mesh", Found: fmt.Sprintf("%g", *r.Bearing), Want: "an angle in radians"}
 	}
@@ -61,8 +62,8 @@ type Mesh struct {
 // each room, each sheet lapping the last and each row the one before. A row goes as far
 // as there is floor anywhere under it; sheets are trimmed to openings and skew walls.
 //
-// Errors are [*survey.Error]: rules or a target that are no lengths, a floor that stands above the
-// target everywhere, a floor with no room for a sheet.
+// Errors are [*survey.Error]: rules or a target that are no lengths, a floor that stands
+// above the target everywhere, a floor with no room for a sheet.
 func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) {
 	r, err := r.filled()
 	if err == nil {
@@ -76,9 +77,9 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 	}
 	lo, hi := f.Bounds()
 	if w := lo.Distance(hi); w/(min(r.Length, r.Width)-r.Lap) > mostLines {
-		return Mesh{}, &survey.Error{Element: "mesh", Found: fmt.Sprintf("more than %d rows of sheets", mostLines), Want: "sheets that suit a floor of " + r.Words.Length(w)}
+		return Mesh{}, &survey.Error{Element: "mesh", Found: fmt.Sprintf("more than %d rows of sheets", mostLines), Want: "sheets that suit a floor of " + r.Style.Length(w)}
 	}
-	out := Mesh{Rules: r}
+	out := Mesh{Rules: r, Notes: hull(f)}
 	var area, lapped sum.Sum
 	for _, room := range roomsOf(f) {
 		a := room.main()
@@ -91,13 +92,18 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 		}
 		p := room.on(a)
 		low, high := p.lo.Y+r.Edge, p.hi.Y-r.Edge
+		var last []span // what the row before covers
 		for y := low; y < high-same; y += r.Width - r.Lap {
 			top := min(y+r.Width, high)
 			if y > low && top-y <= r.Lap+same {
 				break // the row before reaches as far
 			}
+			var row []span
 			for _, s := range p.shadow(y, top) {
-				s = span{s.lo + r.Edge, s.hi - r.Edge}
+				if s = (span{s.lo + r.Edge, s.hi - r.Edge}); s.hi <= s.lo {
+					continue
+				}
+				row = append(row, s)
 				for x := s.lo; x < s.hi-same; x += r.Length - r.Lap {
 					end := min(x+r.Length, s.hi)
 					if x > s.lo && end-x <= r.Lap+same {
@@ -111,18 +117,16 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 						lapped.Add(r.Lap * (top - y))
 					}
 				}
-			}
-			if y > low {
-				// The strip that two rows share, as far as both have sheets there.
-				for _, s := range p.shadow(y, min(y+r.Lap, high)) {
-					lapped.Add(max(0, s.hi-s.lo-2*r.Edge) * (min(y+r.Lap, high) - y))
+				for _, b := range last {
+					lapped.Add(max(0, min(s.hi, b.hi)-max(s.lo, b.lo)) * r.Lap)
 				}
 			}
+			last = row
 		}
 	}
 	out.Count = len(out.Sheets)
 	if out.Count == 0 {
-		return Mesh{}, &survey.Error{Element: "mesh", Found: "no room for a sheet " + r.Words.Depth(r.Edge) + " from the walls", Want: "a wider floor or a lesser distance"}
+		return Mesh{}, &survey.Error{Element: "mesh", Found: "no room for a sheet " + r.Style.Depth(r.Edge) + " from the walls", Want: "a wider floor or a lesser distance"}
 	}
 	out.Area, out.Lapped = area.Value(), lapped.Value()
 	out.Mass = float64(out.Count) * r.Length * r.Width * r.Mass

@@ -9,16 +9,18 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
-// PinRules says where pins stand. What is zero has the default that stands with it.
+// PinRules says where pins stand, in metres. What is zero has the default that stands
+// with it: the second figure in an imperial style.
 type PinRules struct {
-	Spacing     float64      // m, of the grid; 0: 1.5 (common practice, no source: pins closer than a rod of 6 to 8 ft is long)
-	FromWall    float64      // m, of wall pins from the wall, and the least of grid pins; 0: 0.15 (own choice: clear of the isolation strip, in reach of a rod)
-	WallSpacing float64      // m, of wall pins at most; 0: Spacing
-	Step        float64      // m, least division of the crew's rule; 0: 0.001
+	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: less than a rod of 6 to 8 ft is long)
+	FromWall    float64      // of wall pins from the wall, and the least of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
+	WallSpacing float64      // of wall pins at most; 0: Spacing
+	Step        float64      // least division of the crew's rule; 0: that of Style
 	Exit        *surface.Vec // where the crew leaves the floor; nil: not known
-	Words       surface.Words
+	Style       unit.Style   // how notes are written
 }
 
 // mostPins is how many a floor may have: more are a slip of a unit. Own choice.
@@ -29,11 +31,10 @@ const mostPins = 20_000
 const nearStep = 0.05
 
 func (r PinRules) filled() (PinRules, error) {
-	r.Spacing = cmp.Or(r.Spacing, 1.5)
-	r.FromWall = cmp.Or(r.FromWall, 0.15)
+	r.Spacing = cmp.Or(r.Spacing, usual(r.Style, 1.5, 5*foot))
+	r.FromWall = cmp.Or(r.FromWall, usual(r.Style, 0.15, 6*inch))
 	r.WallSpacing = cmp.Or(r.WallSpacing, r.Spacing)
-	r.Step = cmp.Or(r.Step, 0.001)
-	r.Words = worded(r.Words)
+	r.Step = cmp.Or(r.Step, r.Style.Step())
 	err := check(length("spacing of pins", r.Spacing), length("distance of pins from walls", r.FromWall),
 		length("spacing of wall pins", r.WallSpacing), length("step of the rule", r.Step))
 	if err == nil && r.Exit != nil && !(isFinite(r.Exit.X) && isFinite(r.Exit.Y)) {
@@ -45,7 +46,7 @@ func (r PinRules) filled() (PinRules, error) {
 // GridLine is a row or a column of pins.
 type GridLine struct {
 	Name string  // letters for columns, numbers for rows
-	At   float64 // m from the corner of the grid; whole multiples of the spacing
+	At   float64 // m from the corner of the grid, negative to the west or south of it: whole multiples of the spacing
 }
 
 // Grid is the grid of pins of one room, for chalk lines.
@@ -92,16 +93,16 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 	}
 	lo, hi := f.Bounds()
 	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / (r.Spacing * r.Spacing); n > mostPins || f.Perimeter/r.WallSpacing > mostPins {
-		return Pins{}, &survey.Error{Element: "spacing of pins", Found: r.Words.Length(min(r.Spacing, r.WallSpacing)),
-			Want: fmt.Sprintf("no more than %d pins on a floor of %s by %s", mostPins, r.Words.Length(hi.X-lo.X), r.Words.Length(hi.Y-lo.Y))}
+		return Pins{}, &survey.Error{Element: "spacing of pins", Found: r.Style.Length(min(r.Spacing, r.WallSpacing)),
+			Want: fmt.Sprintf("no more than %d pins on a floor of %s by %s", mostPins, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y))}
 	}
 	s := setter{floor: f, target: target, rules: r, ground: f.Ground()}
-	s.out.Rules = r
+	s.out.Rules, s.out.Notes = r, hull(f)
 	for _, room := range roomsOf(f) {
 		s.room(room)
 	}
 	if len(s.out.Pins) == 0 {
-		return Pins{}, &survey.Error{Element: "pins", Found: "no place that is " + r.Words.Length(r.FromWall) + " from the walls", Want: "a floor wide enough, or a lesser distance from walls"}
+		return Pins{}, &survey.Error{Element: "pins", Found: "no place that is " + r.Style.Length(r.FromWall) + " from the walls", Want: "a floor wide enough, or a lesser distance from walls"}
 	}
 	s.judge()
 	return s.out, nil
@@ -208,9 +209,9 @@ func corner(turn, off float64) float64 { return max(off*math.Tan(turn/2), -off) 
 func (s *setter) grid(r room, walls []Pin) {
 	a := r.main().toEast()
 	p := r.on(a)
-	type place struct{ i, j int }
-	var at []place
-	pins := map[place]Pin{}
+	type crossing struct{ i, j int }
+	var at []crossing
+	pins := map[crossing]Pin{}
 	columns, rows := map[int]bool{}, map[int]bool{}
 	d := s.rules.Spacing
 	for j := int(math.Ceil(p.lo.Y / d)); float64(j)*d <= p.hi.Y; j++ {
@@ -227,7 +228,7 @@ func (s *setter) grid(r room, walls []Pin) {
 				s.out.Close++
 				continue
 			}
-			at, pins[place{i, j}] = append(at, place{i, j}), pin
+			at, pins[crossing{i, j}] = append(at, crossing{i, j}), pin
 			columns[i], rows[j] = true, true
 		}
 	}
@@ -245,7 +246,7 @@ func (s *setter) grid(r room, walls []Pin) {
 	}
 	s.out.Grids = append(s.out.Grids, g)
 	for n, j := range sorted(rows) {
-		row := slices.DeleteFunc(slices.Clone(at), func(q place) bool { return q.j != j })
+		row := slices.DeleteFunc(slices.Clone(at), func(q crossing) bool { return q.j != j })
 		if n%2 == 1 {
 			slices.Reverse(row)
 		}
@@ -277,7 +278,7 @@ func letters(n int) string {
 // judge finds the outstanding pins and tells what is worth telling.
 func (s *setter) judge() {
 	out := &s.out
-	w := s.rules.Words
+	w := s.rules.Style
 	note := func(k survey.NoteKind, format string, args ...any) {
 		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}

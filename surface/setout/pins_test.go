@@ -20,8 +20,9 @@ func names(pins []setout.Pin) string {
 	return strings.Join(out, " ")
 }
 
-// By hand: 5 × 4 m, pins at 1.5 m, walls at 0.15 m. Grid at x = 1.5, 3, 4.5 and y = 1.5, 3: 6 pins, to
-// and fro. Wall pins run 4.7 and 3.7 m from corner to corner: 4 gaps of 1.175 m and 3 of 1.233 m, 14 pins.
+// By hand: 5 × 4 m, pins at 1.5 m, walls at 0.15 m. Grid at x = 1.5, 3, 4.5 and y = 1.5,
+// 3: 6 pins, to and fro. Wall pins run 4.7 and 3.7 m from corner to corner: 4 gaps of
+// 1.175 m and 3 of 1.233 m, 14 pins.
 func TestPinsOfARoom(t *testing.T) {
 	p, err := setout.SetPins(rectangle(t, 5, 4, tilted), surface.Horizontal(10.03), setout.PinRules{})
 	if err != nil {
@@ -49,7 +50,8 @@ func TestPinsOfARoom(t *testing.T) {
 	if len(p.Grids) != 1 || len(g.Columns) != 3 || len(g.Rows) != 2 || g.Columns[2] != (setout.GridLine{Name: "C", At: 4.5}) || g.Across != (surface.Vec{X: 1}) {
 		t.Errorf("grid %+v", p.Grids)
 	}
-	// With a door in the south-east corner the work begins in the north-west one, unless nothing is poured there.
+	// With a door in the south-east corner the work begins in the north-west one, unless
+	// nothing is poured there.
 	door := surface.Vec{X: 5, Y: 0}
 	for z, want := range map[float64]string{10.03: "W12", 10.0085: "W13"} {
 		p, err := setout.SetPins(rectangle(t, 5, 4, tilted), surface.Horizontal(z), setout.PinRules{Exit: &door})
@@ -62,7 +64,8 @@ func TestPinsOfARoom(t *testing.T) {
 	}
 }
 
-// A height of whole sixteenths is kept, one a hair short of them goes down, none below zero.
+// A height of whole sixteenths is kept, one a hair short of them goes down, none below
+// zero.
 func TestHeightsGoDown(t *testing.T) {
 	const sixteenth = 0.0254 / 16
 	for _, c := range []struct{ depth, want float64 }{
@@ -91,8 +94,9 @@ func noteText(notes []survey.Note) string {
 	return b.String()
 }
 
-// Every pin stands over floor, off the walls and not above the target; grid pins are whole
-// spacings apart; names differ; pins along a straight wall are at most their spacing apart.
+// Every pin stands over floor, off the walls and not above the target; grid pins are
+// whole spacings apart; names differ; pins along a straight wall are at most their
+// spacing apart.
 func TestPinsOnAnyFloor(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(1, 2))
 	for n := range 60 {
@@ -141,8 +145,8 @@ func TestPinsOnAnyFloor(t *testing.T) {
 	}
 }
 
-// No place of the floor that has room for a grid pin is farther from a pin than half a diagonal of
-// the grid, but for what fell away beside a wall pin.
+// No place of the floor that has room for a grid pin is farther from a pin than half a
+// diagonal of the grid, but for what fell away beside a wall pin.
 func TestNoHoleInTheGrid(t *testing.T) {
 	rings := lShaped()
 	p, err := setout.SetPins(build(t, shots(rings[0], level), rings...), surface.Horizontal(10.05), setout.PinRules{Spacing: 0.9})
@@ -182,8 +186,8 @@ func TestTurnedFloorHasTheSamePins(t *testing.T) {
 	}
 }
 
-// Two halves with a step of 40 mm between them: one room, one grid. A pin on the step takes
-// the upper side. A second room goes on with the letters and wall numbers.
+// Two halves with a step of 40 mm between them: one room, one grid. A pin on the step
+// takes the upper side. A second room goes on with the letters and wall numbers.
 func TestStepsAndRooms(t *testing.T) {
 	west, east, far := closed(survey.Outer, 0, 0, 3, 0, 3, 4, 0, 4), closed(survey.Outer, 3, 0, 6, 0, 6, 4, 3, 4), closed(survey.Outer, 10, 0, 14, 0, 14, 3, 10, 3)
 	west.Name, east.Name, far.Name = "west", "east", "far"
@@ -208,7 +212,7 @@ func TestStepsAndRooms(t *testing.T) {
 	if d := found["D1"]; d.Room != "far" || math.Abs(d.At.X-11.5) > 1e-9 {
 		t.Errorf("the first pin of the second room is %+v", d)
 	}
-	if !strings.Contains(noteText(p.Notes), "B1, B2, W3, W10 within 50.0 mm of a step") {
+	if !strings.Contains(noteText(p.Notes), "B1, B2, W3, W10 within 50 mm of a step") {
 		t.Errorf("pins on the step are not told: %s", noteText(p.Notes))
 	}
 	for _, pin := range p.Pins {

@@ -7,6 +7,12 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+const (
+	inch = 0.0254 // m
+	foot = 0.3048 // m
 )
 
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
@@ -48,18 +54,24 @@ func checkTarget(p surface.Plane) error {
 	return nil
 }
 
-// worded returns w with metric words where it has none.
-func worded(w surface.Words) surface.Words {
-	if w.Depth == nil {
-		w.Depth = func(m float64) string { return fmt.Sprintf("%.1f mm", m*1000) }
+// usual returns the one of two defaults that goes with a style: whole figures in the
+// crew's own unit.
+func usual(s unit.Style, metric, imperial float64) float64 {
+	if s.Imperial {
+		return imperial
 	}
-	if w.Length == nil {
-		w.Length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
+	return metric
+}
+
+// place writes a place on the grid of the survey.
+func place(s unit.Style, p surface.Vec) string { return s.Length(p.X) + ", " + s.Length(p.Y) }
+
+// hull tells that the walls of f are a guess.
+func hull(f *surface.Floor) []survey.Note {
+	if !f.Hull {
+		return nil
 	}
-	if w.Place == nil {
-		w.Place = func(p surface.Vec) string { return fmt.Sprintf("(%.3f, %.3f) m", p.X, p.Y) }
-	}
-	return w
+	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the outermost shots are taken for the walls")}
 }
 
 func count(n int, one, many string) string {

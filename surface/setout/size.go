@@ -17,9 +17,8 @@ type Size struct {
 }
 
 const (
-	inch         = 0.0254              // m
-	poundPerFoot = 0.45359237 / 0.3048 // kg/m
-	steel        = 7850                // kg/m³, as EN 10080 reckons masses
+	poundPerFoot = 0.45359237 / foot // kg/m
+	steel        = 7850              // kg/m³, as EN 10080 reckons masses
 )
 
 // inchBars are the sizes of ASTM A615: diameter in inches and pounds per foot as that
@@ -33,10 +32,10 @@ var inchBars = map[int][2]float64{
 // metricBars are the usual diameters in EN 10080 and ISO 6935-2, mm (from memory).
 var metricBars = []int{6, 8, 10, 12, 14, 16, 20, 25, 28, 32, 40, 50}
 
-// BarNamed returns the size that a name stands for: "#4" counts eighths of an inch as
-// in ASTM A615; "12", "T12", "H12", "Ø12" and "12 mm" are millimetres. The mass of a metric
-// size is that of a round bar of the diameter at 7850 kg/m³, to the gram as tables
-// print it. An unknown name is a [*survey.Error].
+// BarNamed returns the size that a name stands for: "#4" counts eighths of an inch as in
+// ASTM A615; "12", "T12", "H12", "Ø12" and "12 mm" are millimetres. The mass of a metric
+// size is that of a round bar of the diameter at 7850 kg/m³, to the gram as tables print
+// it. An unknown name is a [*survey.Error].
 func BarNamed(name string) (Size, error) {
 	plain := strings.ToUpper(strings.Join(strings.Fields(name), ""))
 	if number, ok := strings.CutPrefix(plain, "#"); ok {

@@ -53,6 +53,18 @@ type side struct {
 	after  wall
 }
 
+// inner reports whether the floor goes round s or round its first corner.
+func (s side) inner() bool {
+	if !s.closed {
+		return s.before.turn(s.walls[0]) < 0
+	}
+	turn := 0.0
+	for i, w := range s.walls {
+		turn += w.turn(s.walls[(i+1)%len(s.walls)])
+	}
+	return turn < 0
+}
+
 func (s side) length() float64 {
 	l := 0.0
 	for _, w := range s.walls {
@@ -64,13 +76,13 @@ func (s side) length() float64 {
 // at returns the place d metres along s and off metres to its left.
 func (s side) at(d, off float64) surface.Vec {
 	for i, w := range s.walls {
-		if l := w.length(); d <= l || i == len(s.walls)-1 {
+		l := w.length()
+		if d <= l || i == len(s.walls)-1 {
 			return w.along(d, off)
-		} else {
-			d -= l
 		}
+		d -= l
 	}
-	return surface.Vec{}
+	return surface.Vec{} // no side is without a wall
 }
 
 // room is floor that no wall parts: one region, or several with steps between them.
@@ -255,8 +267,8 @@ type layout struct {
 	axes  axes
 	walls []wall
 	sides [][]wall
-	lo,
-	hi surface.Vec
+	lo    surface.Vec // the least coordinates of any corner
+	hi    surface.Vec
 }
 
 func (r room) on(a axes) layout {
