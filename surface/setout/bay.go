@@ -1,0 +1,342 @@
+package setout
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+const (
+	mostBays  = 500
+	usualStep = 0.05 // m; common practice, no source: what a tape is read to on a floor
+
+	// passage is how wide two bays must meet for the crew to go from one to the other,
+	// and thinBay how wide a strip must be to be worked, m. Common practice, no source.
+	passage = 0.5
+	thinBay = 0.3
+
+	// hair is the share by which rounding may exceed a limit that is met.
+	hair = 1e-9
+)
+
+// BayRules says how a floor is cut into bays, by exactly one of Dams, Width and
+// Most, and where the crew leaves.
+type BayRules struct {
+	Dams  [][]surface.Vec // lines from wall to wall or to another of them, see [surface.Floor.Cut]
+	Width float64         // m: greatest width of a strip across the longest walls
+	Most  float64         // m³: greatest fill of a bay: of one batch, or placed within the working time
+	Step  float64         // m: dams of Width and Most stand whole steps from where the floor begins; 0: 50 mm
+
+	Exit    surface.Vec // where the crew leaves, on the grid of the survey
+	HasExit bool
+}
+
+// Bay is a part of a floor that is placed at one go.
+type Bay struct {
+	Name       string // "1" is placed first
+	Floor      *surface.Floor
+	Fill       surface.Fill
+	Dams       []int    // numbers in Bays.Dams of those along it
+	Neighbours []string // names of the bays beyond them, in placing order
+}
+
+// Dam is a straight stretch of a dam between two bays.
+type Dam struct {
+	Name     string // "A", "B", …, "Z", "AA", …
+	Line     int    // number of the line, from 1: of those given, or of the strips from where the floor begins
+	Bays     [2]string
+	From, To surface.Vec
+	Length   float64 // m in plan
+	Height   float64 // m: greatest depth along it; 0: the floor does not lie below the target there
+	Offset   float64 // m from where the floor begins, along the longest walls; 0 for lines that were given
+}
+
+// Bays is a floor cut into bays.
+type Bays struct {
+	Bays  []Bay        // in placing order
+	Dams  []Dam        // by the bay placed first
+	Along surface.Vec  // direction of the longest walls, of unit length; to the east, or north
+	Begin surface.Vec  // a place on the line where the floor begins in that direction
+	Fill  surface.Fill // of the whole floor; the bays sum to it but for rounding
+	Notes []survey.Note
+}
+
+// CutBays cuts f into bays to be filled to target, and puts them in the order of
+// placing: the farthest from the exit first, by the way over the floor, and the bay at
+// the exit last, so that no bay is reached across one placed before. Where the floor
+// does not allow that, a note says so.
+//
+// Strips run across the direction of the longest walls. With Width they are equally
+// wide, with Most equally full, as nearly as whole steps allow; where whole steps do
+// not allow the limit at all, the dams stand off them and a note says so. A strip that
+// walls part is several bays.
+//
+// Errors are [*survey.Error]: not exactly one rule, a number that is not positive and
+// finite, more than 500 bays, nothing to fill, and those of [surface.Floor.Cut].
+func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
+	if err := r.check(target); err != nil {
+		return Bays{}, err
+	}
+	along := longDirection(f)
+	sweep := f.Sweep(target, along)
+	out := Bays{Along: along, Begin: sweep.At(0), Fill: f.To(target, nil)}
+	lines := r.Dams
+	var offsets []float64
+	if len(lines) == 0 {
+		var err error
+		if offsets, err = r.offsets(sweep, &out); err != nil {
+			return Bays{}, err
+		}
+		lo, hi := f.Bounds()
+		reach := lo.Distance(hi) + 1
+		for _, d := range offsets {
+			p := sweep.At(d)
+			lines = append(lines, []surface.Vec{
+				{X: p.X + reach*along.Y, Y: p.Y - reach*along.X},
+				{X: p.X - reach*along.Y, Y: p.Y + reach*along.X},
+			})
+		}
+	}
+	parts, err := f.Cut(lines)
+	if err != nil {
+		return Bays{}, err
+	}
+	if len(parts.Pieces) > mostBays {
+		return Bays{}, tooMany(float64(len(parts.Pieces)))
+	}
+	exit := r.Exit
+	if !r.HasExit {
+		exit = farEnd(f, sweep)
+	}
+	order := newWalk(parts, exit)
+	out.fill(parts, order.placing, target, offsets)
+	out.Notes = append(out.Notes, order.notes(f.Data.Words, r.HasExit)...)
+	return out, nil
+}
+
+func refuse(element, found, want string) error {
+	return &survey.Error{Element: element, Found: found, Want: want}
+}
+
+func tooMany(n float64) error {
+	return refuse("bays", fmt.Sprintf("%.0f of them", n), fmt.Sprintf("at most %d: look at the width or the volume of a bay", mostBays))
+}
+
+func finite(v ...float64) bool {
+	for _, x := range v {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return false
+		}
+	}
+	return true
+}
+
+func (r *BayRules) check(target surface.Plane) error {
+	if !finite(target.At.X, target.At.Y, target.Z, target.SlopeX, target.SlopeY) {
+		return refuse("target", fmt.Sprintf("%v", target), "a plane of finite numbers")
+	}
+	given := 0
+	for _, is := range []bool{len(r.Dams) > 0, r.Width != 0, r.Most != 0} {
+		if is {
+			given++
+		}
+	}
+	if given != 1 {
+		return refuse("bays", fmt.Sprintf("%d rules", given), "exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0")
+	}
+	for _, q := range []struct {
+		name  string
+		value float64
+		want  string
+	}{
+		{"width of a bay", r.Width, "a length in m, more than 0"},
+		{"volume of a bay", r.Most, "a volume in m³, more than 0"},
+		{"step of the dams", r.Step, "a length in m, 0 or more"},
+	} {
+		if !finite(q.value) || q.value < 0 {
+			return refuse(q.name, fmt.Sprintf("%g", q.value), q.want)
+		}
+	}
+	if len(r.Dams) > mostBays {
+		return tooMany(float64(len(r.Dams) + 1))
+	}
+	if r.HasExit && !finite(r.Exit.X, r.Exit.Y) {
+		return refuse("exit", fmt.Sprintf("(%g, %g)", r.Exit.X, r.Exit.Y), "a place in m")
+	}
+	return nil
+}
+
+// longDirection returns the direction, of unit length, that most metres of outer
+// wall run in, within half a degree, and that of the longest wall among them. Of
+// equals it is the one nearest to east, turning north.
+func longDirection(f *surface.Floor) surface.Vec {
+	const bins = 360
+	var metres [bins]float64
+	type wall struct {
+		dir    surface.Vec
+		length float64
+		bin    int
+	}
+	var walls []wall
+	for _, r := range f.Regions {
+		outer := r.Rings[0]
+		for i, a := range outer {
+			b := outer[(i+1)%len(outer)]
+			d := a.Distance(b)
+			if d == 0 {
+				continue
+			}
+			v := surface.Vec{X: (b.X - a.X) / d, Y: (b.Y - a.Y) / d}
+			if v.X < 0 || v.X == 0 && v.Y < 0 {
+				v.X, v.Y = 0-v.X, 0-v.Y
+			}
+			angle := math.Atan2(v.Y, v.X)
+			bin := int(math.Round(angle/math.Pi*bins)+bins) % bins
+			metres[bin] += d
+			walls = append(walls, wall{v, d, bin})
+		}
+	}
+	best, most := 0, 0.0
+	for i := range bins {
+		if m := metres[(i+bins-1)%bins] + metres[i] + metres[(i+1)%bins]; metres[i] > 0 && m > most*(1+hair) {
+			best, most = i, m
+		}
+	}
+	out := wall{}
+	for _, w := range walls {
+		if d := (w.bin - best + bins) % bins; d > 1 && d < bins-1 {
+			continue
+		}
+		if w.length > out.length*(1+hair) {
+			out = w
+		}
+	}
+	return out.dir
+}
+
+// offsets returns where the dams of the strips stand, from where the floor begins.
+func (r *BayRules) offsets(sweep *surface.Sweep, out *Bays) ([]float64, error) {
+	measure, find, most := sweep.Fill, sweep.Find, r.Most
+	if r.Width > 0 {
+		same := func(d float64) float64 { return d }
+		measure, find, most = same, same, r.Width
+	}
+	whole := measure(sweep.Length())
+	if r.Most > 0 && whole <= 0 {
+		return nil, refuse("volume of a bay", "nothing to fill", "a floor that lies below the target")
+	}
+	n := math.Max(1, math.Ceil(whole/most-hair))
+	if n > mostBays {
+		return nil, tooMany(n)
+	}
+	s := strips{measure: measure, find: find, most: most, length: sweep.Length(), step: cmp.Or(r.Step, usualStep)}
+	exactly := make([]float64, int(n)-1)
+	for i := range exactly {
+		exactly[i] = find(whole * float64(i+1) / n)
+	}
+	dams, ok := s.rounded(exactly)
+	if !ok {
+		dams = exactly
+		out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "dams on whole steps would make a bay too large: they stand off them"))
+	}
+	from := 0.0
+	for i, to := range append(slices.Clone(dams), s.length) {
+		if len(dams) > 0 && to-from < thinBay {
+			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "strip %d from where the floor begins is narrower than a crew can work in: take a larger bay", i+1))
+		}
+		from = to
+	}
+	return dams, nil
+}
+
+// strips places dams on whole steps. measure tells the size of the floor up to a
+// distance, find the distance of a size; both rise.
+type strips struct {
+	measure, find      func(float64) float64
+	most, length, step float64
+}
+
+// rounded returns the dams moved to whole steps, each to the one nearest to where it
+// would stand exactly that leaves no strip over the limit; false if there is none.
+func (s *strips) rounded(exactly []float64) ([]float64, bool) {
+	var out []float64
+	from := 0.0
+	for i, d := range exactly {
+		// Not so far that this strip is too large, nor so near that those left cannot
+		// take the rest.
+		left := float64(len(exactly) - i)
+		farthest := math.Floor(s.find(s.measure(from)+s.most*(1+hair))/s.step + hair)
+		nearest := math.Ceil(s.find(s.measure(s.length)-s.most*(1+hair)*left)/s.step - hair)
+		k := min(max(math.Round(d/s.step), nearest), farthest)
+		to := k * s.step
+		if k < nearest || to <= from || to >= s.length || s.measure(to)-s.measure(from) > s.most*(1+hair) {
+			return nil, false
+		}
+		out = append(out, to)
+		from = to
+	}
+	return out, s.measure(s.length)-s.measure(from) <= s.most*(1+hair)
+}
+
+// fill names the pieces in placing order and describes bays and dams.
+func (b *Bays) fill(parts *surface.Parts, placing []int, target surface.Plane, offsets []float64) {
+	rank := make([]int, len(placing))
+	for i, p := range placing {
+		rank[p] = i
+		piece := parts.Pieces[p]
+		b.Bays = append(b.Bays, Bay{Name: strconv.Itoa(i + 1), Floor: piece, Fill: piece.To(target, nil)})
+	}
+	joins := slices.Clone(parts.Joins)
+	pair := func(j surface.Join) (first, second int) {
+		p, q := rank[j.Pieces[0]], rank[j.Pieces[1]]
+		return min(p, q), max(p, q)
+	}
+	slices.SortStableFunc(joins, func(i, j surface.Join) int {
+		p, q := pair(i)
+		u, v := pair(j)
+		return cmp.Or(cmp.Compare(p, u), cmp.Compare(q, v))
+	})
+	for i, j := range joins {
+		p, q := pair(j)
+		d := Dam{Name: letters(i), Line: j.Line + 1, Bays: [2]string{b.Bays[p].Name, b.Bays[q].Name},
+			From: j.Run[0].At, To: j.Run[len(j.Run)-1].At, Length: j.Length(), Height: max(0, j.Height(target))}
+		if offsets != nil {
+			d.Offset = offsets[j.Line]
+		}
+		b.Dams = append(b.Dams, d)
+		for _, k := range []int{p, q} {
+			b.Bays[k].Dams = append(b.Bays[k].Dams, i)
+		}
+	}
+	for i := range b.Bays {
+		beside := map[int]bool{}
+		for _, j := range joins {
+			p, q := pair(j)
+			if p == i {
+				beside[q] = true
+			}
+			if q == i {
+				beside[p] = true
+			}
+		}
+		for k := range b.Bays {
+			if beside[k] {
+				b.Bays[i].Neighbours = append(b.Bays[i].Neighbours, b.Bays[k].Name)
+			}
+		}
+	}
+}
+
+// letters returns A, B, …, Z, AA, AB, … for 0, 1, ….
+func letters(i int) string {
+	s := ""
+	for i++; i > 0; i = (i - 1) / 26 {
+		s = string(rune('A'+(i-1)%26)) + s
+	}
+	return s
+}

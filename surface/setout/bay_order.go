@@ -1,0 +1,156 @@
+package setout
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"pourplane/surface"
+	"pourplane/surface/internal/exact"
+	"pourplane/survey"
+)
+
+// walk is the way of the crew over the pieces of a floor, as far as they are not
+// placed yet.
+type walk struct {
+	beyond  []float64 // m from the exit to each piece, as the crow flies
+	reached [][]int   // from the exit outwards; after the first, pieces that no way joins to it
+	placing []int     // the reverse of it
+}
+
+// newWalk puts the pieces in the order of placing. The bays are reached from the exit
+// in the order of the way to where they are entered, over the middles of the dams
+// (Dijkstra 1959, Numerische Mathematik 1:269-271): each next to one that was reached
+// before. The reverse of that is placed, so whatever
+// is left at any time joins up to the exit.
+func newWalk(parts *surface.Parts, exit surface.Vec) *walk {
+	w := &walk{}
+	for _, p := range parts.Pieces {
+		w.beyond = append(w.beyond, distance(p, exit))
+	}
+	n := len(parts.Pieces)
+	seen := make([]bool, n)
+	way := make([]float64, n) // m to where the bay is entered
+	entry := make([]surface.Vec, n)
+	for i := range way {
+		way[i] = math.Inf(1)
+	}
+	nearest := func(d []float64) int {
+		best := -1
+		for i := range n {
+			if !seen[i] && !math.IsInf(d[i], 1) && (best < 0 || d[i] < d[best]) {
+				best = i
+			}
+		}
+		return best
+	}
+	for start := nearest(w.beyond); start >= 0; start = nearest(w.beyond) {
+		way[start], entry[start] = w.beyond[start], exit
+		var group []int
+		for i := start; i >= 0; i = nearest(way) {
+			seen[i] = true
+			group = append(group, i)
+			for _, j := range parts.Joins {
+				if j.Length() < passage || j.Pieces[0] != i && j.Pieces[1] != i {
+					continue
+				}
+				k := j.Pieces[0] + j.Pieces[1] - i
+				at := halfway(j)
+				if d := way[i] + entry[i].Distance(at); d < way[k] {
+					way[k], entry[k] = d, at
+				}
+			}
+		}
+		w.reached = append(w.reached, group)
+	}
+	for _, g := range w.reached {
+		w.placing = append(w.placing, g...)
+	}
+	slices.Reverse(w.placing)
+	return w
+}
+
+// notes tells what the order rests on and where it does not hold.
+func (w *walk) notes(words surface.Words, hasExit bool) []survey.Note {
+	var out []survey.Note
+	note := func(k survey.NoteKind, format string, args ...any) {
+		out = append(out, survey.Notef(k, survey.Pos{}, format, args...))
+	}
+	length := words.Length
+	if length == nil {
+		length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
+	}
+	if !hasExit {
+		note(survey.Assumed, "no exit is given: the bays are placed from one end of the floor to the other")
+	} else if d := w.beyond[w.reached[0][0]]; d > farExit {
+		note(survey.Warning, "the exit lies %s from the floor: look at its coordinates", length(d))
+	}
+	for _, g := range w.reached[1:] {
+		for _, i := range g {
+			name := strconv.Itoa(slices.Index(w.placing, i) + 1)
+			note(survey.Warning, "bay %s does not join the bays at the exit over a width of %s: it needs a way out of its own", name, length(passage))
+		}
+	}
+	return out
+}
+
+// farExit is how far from the floor an exit may lie without a word, m: a door with
+// its landing.
+const farExit = 3.0
+
+func halfway(j surface.Join) surface.Vec {
+	a, b := j.Run[0].At, j.Run[len(j.Run)-1].At
+	return surface.Vec{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}
+}
+
+// farEnd returns the corner of f that a sweep reaches last, of several the most
+// western, then most southern.
+func farEnd(f *surface.Floor, sweep *surface.Sweep) surface.Vec {
+	const same = 1e-6 // m: corners of one wall
+	var out surface.Vec
+	far := math.Inf(-1)
+	for _, r := range f.Regions {
+		for _, p := range r.Rings[0] {
+			d := sweep.Of(p)
+			west := p.X < out.X || p.X == out.X && p.Y < out.Y
+			if d > far+same || d > far-same && west {
+				out, far = p, max(far, d)
+			}
+		}
+	}
+	return out
+}
+
+// distance returns how far p lies from a floor in plan, m; 0 on it.
+func distance(f *surface.Floor, p surface.Vec) float64 {
+	best := math.Inf(1)
+	for _, r := range f.Regions {
+		in := -1
+		for i, ring := range r.Rings {
+			x, y := make([]float64, len(ring)), make([]float64, len(ring))
+			for j, q := range ring {
+				x[j], y[j] = q.X, q.Y
+				best = min(best, toSegment(q, ring[(j+1)%len(ring)], p))
+			}
+			if side := exact.InRing(x, y, p.X, p.Y); i == 0 {
+				in = side
+			} else if side > 0 {
+				in = -1
+			}
+		}
+		if in >= 0 {
+			return 0
+		}
+	}
+	return best
+}
+
+func toSegment(a, b, p surface.Vec) float64 {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	t := 0.0
+	if l := dx*dx + dy*dy; l > 0 {
+		t = min(max(((p.X-a.X)*dx+(p.Y-a.Y)*dy)/l, 0), 1)
+	}
+	return p.Distance(surface.Vec{X: a.X + t*dx, Y: a.Y + t*dy})
+}

@@ -1,0 +1,459 @@
+package setout
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+func near(t *testing.T, what string, got, want, within float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= within) {
+		t.Errorf("%s = %.12g, want %.12g (± %g)", what, got, want, within)
+	}
+}
+
+func ring(kind survey.RingKind, xy ...float64) survey.Ring {
+	r := survey.Ring{Kind: kind}
+	for i := 0; i < len(xy); i += 2 {
+		r.Points = append(r.Points, survey.Point{X: xy[i], Y: xy[i+1], Z: math.NaN()})
+	}
+	return r
+}
+
+func grid(x0, y0, x1, y1, step float64, z func(x, y float64) float64) []survey.Point {
+	var out []survey.Point
+	for j := range int(math.Round((y1-y0)/step)) + 1 {
+		for i := range int(math.Round((x1-x0)/step)) + 1 {
+			x, y := x0+float64(i)*step, y0+float64(j)*step
+			out = append(out, survey.Point{X: x, Y: y, Z: z(x, y)})
+		}
+	}
+	return out
+}
+
+func floorOf(t *testing.T, d surface.Data) *surface.Floor {
+	t.Helper()
+	f, err := surface.NewFloor(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+// wedge is a floor of 10 m by 4 m whose depth to elevation 10 is 0.01·x; the fill up
+// to x is 0.02·x², 2 m³ in all.
+func wedge(t *testing.T) *surface.Floor {
+	return floorOf(t, surface.Data{Shots: grid(0, 0, 10, 4, 1, func(x, y float64) float64 { return 10 - 0.01*x })})
+}
+
+var level = surface.Horizontal(10)
+
+func cut(t *testing.T, f *surface.Floor, r BayRules) Bays {
+	t.Helper()
+	b, err := CutBays(f, level, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func fills(b Bays) []float64 {
+	var out []float64
+	for _, k := range b.Bays {
+		out = append(out, k.Fill.Fill)
+	}
+	return out
+}
+
+// Closed form: the fill of a strip from a to b is 0.02·(b² − a²), its dam at b is 4 m
+// long and 0.01·b high.
+func TestStripsOfAWedge(t *testing.T) {
+	b := cut(t, wedge(t), BayRules{Width: 3, Exit: surface.Vec{X: 0, Y: 2}, HasExit: true})
+	if len(b.Bays) != 4 || len(b.Dams) != 3 || len(b.Notes) != 0 {
+		t.Fatalf("%d bays, %d dams, notes %v; want 4, 3, none", len(b.Bays), len(b.Dams), b.Notes)
+	}
+	for i, want := range []float64{0.02 * (100 - 56.25), 0.02 * (56.25 - 25), 0.02 * (25 - 6.25), 0.02 * 6.25} {
+		near(t, "fill of bay "+b.Bays[i].Name, b.Bays[i].Fill.Fill, want, 1e-13)
+	}
+	for i, at := range []float64{7.5, 5, 2.5} {
+		d := b.Dams[i]
+		near(t, "offset of dam "+d.Name, d.Offset, at, 1e-12)
+		near(t, "length", d.Length, 4, 1e-12)
+		near(t, "height", d.Height, 0.01*at, 1e-12)
+		near(t, "place", d.From.X, at, 1e-12)
+		if want := [2]string{string(rune('1' + i)), string(rune('2' + i))}; d.Bays != want || d.Line != 3-i {
+			t.Errorf("dam %s lies between %v on line %d, want %v on line %d", d.Name, d.Bays, d.Line, want, 3-i)
+		}
+	}
+	if got := b.Bays[1].Neighbours; !slices.Equal(got, []string{"1", "3"}) || !slices.Equal(b.Bays[1].Dams, []int{0, 1}) {
+		t.Errorf("bay 2 lies beside %v over dams %v", got, b.Bays[1].Dams)
+	}
+}
+
+// With 0.5 m³ a bay the four are exactly full, at 10·√(k/4): no whole step keeps the
+// limit. With 0.55 there is room for whole steps.
+func TestBaysOfOneVolume(t *testing.T) {
+	b := cut(t, wedge(t), BayRules{Most: 0.5})
+	if len(b.Bays) != 4 {
+		t.Fatalf("%d bays, want 4", len(b.Bays))
+	}
+	for i, d := range b.Dams {
+		near(t, "dam "+d.Name, d.Offset, 10*math.Sqrt(float64(i+1)/4), 1e-9)
+	}
+	for _, v := range fills(b) {
+		near(t, "fill", v, 0.5, 1e-9)
+	}
+	if !strings.Contains(texts(b.Notes), "dams on whole steps would make a bay too large") {
+		t.Errorf("notes %q do not say that the dams stand off whole steps", texts(b.Notes))
+	}
+
+	for _, step := range []float64{0, 0.0508, 0.1} {
+		b = cut(t, wedge(t), BayRules{Most: 0.55, Step: step})
+		if len(b.Bays) != 4 {
+			t.Fatalf("%d bays, want 4", len(b.Bays))
+		}
+		if step == 0 {
+			step = 0.05
+		}
+		for i, d := range b.Dams {
+			near(t, "steps", math.Remainder(d.Offset, step), 0, 1e-9)
+			near(t, "dam "+d.Name, d.Offset, 10*math.Sqrt(float64(i+1)/4), step/2+1e-9)
+		}
+		for i, v := range fills(b) {
+			if v > 0.55 {
+				t.Errorf("step %g: bay %d takes %g m³, at most 0.55 asked for", step, i+1, v)
+			}
+		}
+		near(t, "sum", sumOf(fills(b)), 2, 2e-12)
+		if strings.Contains(texts(b.Notes), "whole steps") {
+			t.Errorf("step %g: %s", step, texts(b.Notes))
+		}
+	}
+	// All in one: no dam.
+	if b = cut(t, wedge(t), BayRules{Most: 2}); len(b.Bays) != 1 || len(b.Dams) != 0 || b.Bays[0].Name != "1" {
+		t.Errorf("%d bays, %d dams; want 1 and 0", len(b.Bays), len(b.Dams))
+	}
+}
+
+func sumOf(v []float64) float64 {
+	s := 0.0
+	for _, x := range v {
+		s += x
+	}
+	return s
+}
+
+func texts(notes []survey.Note) string {
+	var out []string
+	for _, n := range notes {
+		out = append(out, n.Text)
+	}
+	return strings.Join(out, "\n")
+}
+
+// The bays on either side of the exit are placed before it, whichever wall the door
+// is in.
+func TestExitInTheMiddle(t *testing.T) {
+	b := cut(t, wedge(t), BayRules{Width: 2, Exit: surface.Vec{X: 5.2, Y: -0.3}, HasExit: true})
+	last := b.Bays[len(b.Bays)-1]
+	if lo, hi := last.Floor.Bounds(); lo.X != 4 || hi.X != 6 {
+		t.Errorf("the last bay runs from %g to %g, want the one at the exit, 4 to 6", lo.X, hi.X)
+	}
+	if lo, _ := b.Bays[0].Floor.Bounds(); lo.X != 0 {
+		t.Errorf("the first bay begins at %g, want the far end, 0", lo.X)
+	}
+	reachable(t, b)
+}
+
+// reachable checks that from every bay the exit is reached over bays not placed yet.
+func reachable(t interface{ Errorf(string, ...any) }, b Bays) {
+	for k := range b.Bays {
+		seen := map[string]bool{b.Bays[k].Name: true}
+		todo := []int{k}
+		for len(todo) > 0 {
+			i := todo[0]
+			todo = todo[1:]
+			for j := k; j < len(b.Bays); j++ {
+				if !seen[b.Bays[j].Name] && slices.Contains(b.Bays[i].Neighbours, b.Bays[j].Name) {
+					seen[b.Bays[j].Name] = true
+					todo = append(todo, j)
+				}
+			}
+		}
+		if !seen[b.Bays[len(b.Bays)-1].Name] {
+			t.Errorf("from bay %s the exit is not reached over bays not yet placed", b.Bays[k].Name)
+		}
+	}
+}
+
+// A corridor round a core, cut by four dams: from the far side both arms lead to the
+// exit; the nearer arm must not be closed while the far one needs it.
+func TestRingOfBays(t *testing.T) {
+	f := floorOf(t, surface.Data{
+		Shots: grid(0, 0, 12, 12, 1, func(x, y float64) float64 { return 9.95 }),
+		Rings: []survey.Ring{ring(survey.Outer, 0, 0, 12, 0, 12, 12, 0, 12), ring(survey.Hole, 2, 2, 10, 2, 10, 10, 2, 10)},
+	})
+	v := func(xy ...float64) []surface.Vec { return []surface.Vec{{X: xy[0], Y: xy[1]}, {X: xy[2], Y: xy[3]}} }
+	b := cut(t, f, BayRules{Dams: [][]surface.Vec{v(6, 0, 6, 2), v(6, 10, 6, 12), v(0, 6, 2, 6), v(10, 6, 12, 6)}, Exit: surface.Vec{X: 12, Y: 3}, HasExit: true})
+	if len(b.Bays) != 4 || len(b.Dams) != 4 {
+		t.Fatalf("%d bays, %d dams; want 4 and 4", len(b.Bays), len(b.Dams))
+	}
+	near(t, "a quarter", b.Bays[0].Fill.Fill, 0.05*(144-64)/4, 1e-12)
+	if lo, _ := b.Bays[0].Floor.Bounds(); lo != (surface.Vec{X: 0, Y: 6}) {
+		t.Errorf("the first bay begins at %v, want the far corner", lo)
+	}
+	reachable(t, b)
+}
+
+// Two rooms with a wall between: the one without the exit is placed first, and said.
+func TestRoomsThatDoNotJoin(t *testing.T) {
+	f := floorOf(t, surface.Data{
+		Shots: append(grid(0, 0, 4, 4, 1, func(x, y float64) float64 { return 9.95 }), grid(5, 0, 9, 4, 1, func(x, y float64) float64 { return 9.9 })...),
+		Rings: []survey.Ring{ring(survey.Outer, 0, 0, 4, 0, 4, 4, 0, 4), ring(survey.Outer, 5, 0, 9, 0, 9, 4, 5, 4)},
+	})
+	b := cut(t, f, BayRules{Width: 20, Exit: surface.Vec{X: 0, Y: 1}, HasExit: true})
+	if len(b.Bays) != 2 {
+		t.Fatalf("%d bays, want 2", len(b.Bays))
+	}
+	near(t, "first", b.Bays[0].Fill.Fill, 1.6, 1e-12)
+	if want := "bay 1 does not join the bays at the exit over a width of 0.500 m: it needs a way out of its own"; texts(b.Notes) != want {
+		t.Errorf("notes %q, want %q", texts(b.Notes), want)
+	}
+	b = cut(t, f, BayRules{Width: 20, Exit: surface.Vec{X: 0, Y: -9}, HasExit: true})
+	if !strings.Contains(texts(b.Notes), "the exit lies 9.000 m from the floor") {
+		t.Errorf("notes %q do not doubt an exit 9 m away", texts(b.Notes))
+	}
+}
+
+// An L-shaped room turned by any angle gives the same bays: strips follow its longest
+// walls.
+func TestTurnedRoom(t *testing.T) {
+	var want []float64
+	for i := range 12 {
+		s, c := math.Sincos(float64(i) * 0.26)
+		at := func(x, y float64) (float64, float64) { return 50 + c*x - s*y, 70 + s*x + c*y }
+		outline := []float64{0, 0, 9, 0, 9, 4.5, 4, 4.5, 4, 8, 0, 8}
+		for j := 0; j < len(outline); j += 2 {
+			outline[j], outline[j+1] = at(outline[j], outline[j+1])
+		}
+		shots := grid(0.5, 0.5, 8.5, 4, 0.5, func(x, y float64) float64 { return 9.95 - 0.004*x })
+		shots = append(shots, grid(0.5, 4.5, 3.5, 7.5, 0.5, func(x, y float64) float64 { return 9.95 - 0.004*x })...)
+		for j := range shots {
+			shots[j].X, shots[j].Y = at(shots[j].X, shots[j].Y)
+		}
+		ex, ey := at(0, 0)
+		b := cut(t, floorOf(t, surface.Data{Shots: shots, Rings: []survey.Ring{ring(survey.Outer, outline...)}}),
+			BayRules{Width: 3, Exit: surface.Vec{X: ex, Y: ey}, HasExit: true})
+		got := fills(b)
+		if i == 0 {
+			// Depth 0.05 + 0.004·x: the strip from 6 to 9 is 4.5 m deep.
+			near(t, "first bay", got[0], 3*4.5*(0.05+0.004*7.5), 1e-12)
+			want = got
+		}
+		if len(got) != len(want) {
+			t.Fatalf("turned by %g: %d bays, want %d", float64(i)*0.26, len(got), len(want))
+		}
+		// Past a quarter turn strips are counted from the other end, and steps with them.
+		for j := range got {
+			near(t, "bay", got[j], want[j], 1e-6)
+		}
+	}
+}
+
+func TestBayRulesThatAreRefused(t *testing.T) {
+	f := wedge(t)
+	nan, inf := math.NaN(), math.Inf(1)
+	dam := [][]surface.Vec{{{X: 5, Y: 0}, {X: 5, Y: 4}}}
+	for _, c := range []struct {
+		name   string
+		rules  BayRules
+		target surface.Plane
+		want   string
+	}{
+		{"no rule", BayRules{}, level, "bays: found 0 rules, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
+		{"two rules", BayRules{Width: 2, Most: 1}, level, "bays: found 2 rules, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
+		{"three rules", BayRules{Dams: dam, Width: 2, Most: 1}, level, "bays: found 3 rules, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
+		{"width not a number", BayRules{Width: nan}, level, "width of a bay: found NaN, want a length in m, more than 0"},
+		{"infinite width", BayRules{Width: inf}, level, "width of a bay: found +Inf, want a length in m, more than 0"},
+		{"negative width", BayRules{Width: -2}, level, "width of a bay: found -2, want a length in m, more than 0"},
+		{"volume not a number", BayRules{Most: nan}, level, "volume of a bay: found NaN, want a volume in m³, more than 0"},
+		{"negative volume", BayRules{Most: -1}, level, "volume of a bay: found -1, want a volume in m³, more than 0"},
+		{"negative step", BayRules{Most: 1, Step: -1}, level, "step of the dams: found -1, want a length in m, 0 or more"},
+		{"exit not a number", BayRules{Most: 1, HasExit: true, Exit: surface.Vec{X: nan}}, level, "exit: found (NaN, 0), want a place in m"},
+		{"narrow strips", BayRules{Width: 0.01}, level, "bays: found 1000 of them, want at most 500: look at the width or the volume of a bay"},
+		{"hair's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
+		{"thimbles", BayRules{Most: 0.001}, level, "bays: found 2000 of them, want at most 500: look at the width or the volume of a bay"},
+		{"many dams", BayRules{Dams: make([][]surface.Vec, 600)}, level, "bays: found 601 of them, want at most 500: look at the width or the volume of a bay"},
+		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "volume of a bay: found nothing to fill, want a floor that lies below the target"},
+		{"target not a number", BayRules{Width: 2}, surface.Horizontal(nan), "target: found {{0 0} NaN 0 0}, want a plane of finite numbers"},
+		{"dam beside the floor", BayRules{Dams: [][]surface.Vec{{{X: 50, Y: 0}, {X: 50, Y: 4}}}}, level, "dam line 1: found a line that does not cross the floor (it runs by (50.000, 2.000) m), want a line that runs from wall to wall over floor, and no line twice"},
+	} {
+		_, err := CutBays(f, c.target, c.rules)
+		var e *survey.Error
+		if !errors.As(err, &e) || err.Error() != c.want {
+			t.Errorf("%s:\n got %v\nwant %s", c.name, err, c.want)
+		}
+	}
+}
+
+// Random rooms and rules: the fills sum to the whole, no bay exceeds the limit, every
+// bay is reached, and the order of the rows of the survey changes nothing.
+func TestRandomBays(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 11))
+		var shots []survey.Point
+		for range 20 + rng.IntN(60) {
+			shots = append(shots, survey.Point{X: 10 * rng.Float64(), Y: 6 * rng.Float64(), Z: 9.97 + 0.02*rng.NormFloat64()})
+		}
+		x, y := 3+4*rng.Float64(), 2+3*rng.Float64()
+		d := surface.Data{Shots: shots, Rings: []survey.Ring{ring(survey.Outer, 0, 0, 10, 0, 10, y, x, y, x, 6, 0, 6), ring(survey.Hole, 1, 1, 2, 1, 2, 1.8)}}
+		f, err := surface.NewFloor(d)
+		if err != nil {
+			t.Skip(err.Error())
+		}
+		whole := f.To(level, nil)
+		r := BayRules{Width: 1 + 4*rng.Float64(), Exit: surface.Vec{X: 10 * rng.Float64(), Y: 0}, HasExit: true}
+		if rng.IntN(2) == 0 {
+			r.Width, r.Most = 0, whole.Fill*(0.05+0.6*rng.Float64())
+		}
+		b, err := CutBays(f, level, r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := fills(b)
+		if s := sumOf(got); math.Abs(s-whole.Fill) > 1e-12*whole.Area*whole.Greatest {
+			t.Errorf("bays sum to %.16g, the floor takes %.16g", s, whole.Fill)
+		}
+		for i, v := range got {
+			if r.Most > 0 && v > r.Most*(1+1e-8) {
+				t.Errorf("bay %d takes %g, at most %g asked for", i+1, v, r.Most)
+			}
+		}
+		if !strings.Contains(texts(b.Notes), "way out of its own") {
+			reachable(t, b)
+		}
+		shown, err := Shares(whole.Fill, got, 3)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s := sumOf(shown); math.Round(s*1000) != math.Round(whole.Fill*1000) {
+			t.Errorf("shown %v sum to %g, the total is shown as %.3f", shown, s, whole.Fill)
+		}
+
+		d.Shots = slices.Clone(shots)
+		rng.Shuffle(len(d.Shots), func(i, j int) { d.Shots[i], d.Shots[j] = d.Shots[j], d.Shots[i] })
+		g, err := surface.NewFloor(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := CutBays(g, level, r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !slices.Equal(got, fills(c)) || !slices.Equal(b.Dams, c.Dams) {
+			t.Errorf("in another order of rows the bays take %v, before %v", fills(c), got)
+		}
+	})
+}
+
+// Hamilton's apportionment of the 105 seats of the third Congress after the census of
+// 1790 is the textbook case of largest remainders; here the shape of it, worked by
+// hand: quotas 12.4, 8.35, 4.15, 0.1 of 25 leave one seat, which 0.4 takes.
+func TestSharesByHand(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		total    float64
+		parts    []float64
+		decimals int
+		want     []float64
+	}{
+		{"one left", 25, []float64{12.4, 8.35, 4.15, 0.1}, 0, []float64{13, 8, 4, 0}},
+		{"thirds", 1, []float64{1. / 3, 1. / 3, 1. / 3}, 2, []float64{0.34, 0.33, 0.33}},
+		{"thirds in another last bit", 1, []float64{math.Nextafter(1./3, 0), 1. / 3, 1. / 3}, 2, []float64{0.34, 0.33, 0.33}},
+		{"of equal losses the larger", 4, []float64{0.5, 3.5}, 0, []float64{0, 4}},
+		{"total rounds down", 1.2, []float64{0.6, 0.6}, 0, []float64{1, 0}},
+		{"nothing", 0, []float64{0, 0}, 1, []float64{0, 0}},
+		{"no part", 0, nil, 1, []float64{}},
+		{"already whole", 2.3 + 0.7, []float64{2.3, 0.7}, 1, []float64{2.3, 0.7}},
+	} {
+		got, err := Shares(c.total, c.parts, c.decimals)
+		if err != nil || !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, %v; want %v", c.name, got, err, c.want)
+		}
+	}
+}
+
+func TestSharesAddUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		parts := rapid.SliceOfN(rapid.Float64Range(0, 50), 1, 40).Draw(t, "parts")
+		decimals := rapid.IntRange(0, 4).Draw(t, "decimals")
+		total := sumOf(parts)
+		got, err := Shares(total, parts, decimals)
+		if err != nil {
+			t.Fatal(err)
+		}
+		per := math.Pow10(decimals)
+		digits := 0.0
+		for i, g := range got {
+			digits += math.Round(g * per)
+			if math.Abs(g-parts[i])*per >= 1+1e-6 {
+				t.Errorf("%g is shown as %g", parts[i], g)
+			}
+		}
+		if digits != math.Round(total*per) {
+			t.Errorf("%v add up to %g last digits, the total has %g", got, digits, math.Round(total*per))
+		}
+	})
+}
+
+func TestSharesRefuses(t *testing.T) {
+	for _, c := range []struct {
+		total    float64
+		parts    []float64
+		decimals int
+		want     string
+	}{
+		{1, []float64{1}, -1, "decimals: found -1, want 0 to 9"},
+		{1, []float64{1}, 10, "decimals: found 10, want 0 to 9"},
+		{math.NaN(), nil, 0, "total: found NaN, want an amount, 0 or more"},
+		{1e12, []float64{1e12}, 9, "total: found 1e+12, want an amount that can be written with so many decimals"},
+		{1, []float64{2, -1}, 0, "part 2: found -1, want an amount, 0 or more"},
+		{1, []float64{math.Inf(1)}, 0, "part 1: found +Inf, want an amount, 0 or more"},
+		{3, []float64{1, 1}, 0, "parts: found 2 in all, want 3"},
+	} {
+		if _, err := Shares(c.total, c.parts, c.decimals); err == nil || err.Error() != c.want {
+			t.Errorf("got %v, want %s", err, c.want)
+		}
+	}
+}
+
+// 80 lb bags of 0.60 ft³ (0.01699 m³): 0.1 m³ is 5.886 bags, six in each bay.
+func TestWholeBags(t *testing.T) {
+	bags, total, err := WholeBags([]float64{0.1, 0.1, 0, 0.6 * 0.028316846592 * 3}, 0.6*0.028316846592)
+	if err != nil || total != 15 || !slices.Equal(bags, []int{6, 6, 0, 3}) {
+		t.Errorf("%v, %d, %v; want 6, 6, 0 and 3, 15 in all", bags, total, err)
+	}
+	for _, c := range []struct {
+		v     float64
+		yield float64
+		want  string
+	}{
+		{1, 0, "yield of a bag: found 0, want a volume in m³, more than 0"},
+		{1, math.NaN(), "yield of a bag: found NaN, want a volume in m³, more than 0"},
+		{-1, 1, "volume 1: found -1, want a volume in m³, 0 or more, that somebody could carry in bags"},
+		{math.NaN(), 1, "volume 1: found NaN, want a volume in m³, 0 or more, that somebody could carry in bags"},
+		{1, 1e-300, "volume 1: found 1, want a volume in m³, 0 or more, that somebody could carry in bags"},
+	} {
+		if _, _, err := WholeBags([]float64{c.v}, c.yield); err == nil || err.Error() != c.want {
+			t.Errorf("got %v, want %s", err, c.want)
+		}
+	}
+}
