@@ -36,6 +36,8 @@ type DepthMap struct {
 	// plane it should have (positive) or stands above it.
 	Departure bool
 	Marks     []Mark // numbered places
+
+	unitWeight float64 // kg/m³; above 0 depths are worded as the load they make, see [LoadMap]
 }
 
 // Mark is a numbered place on a map, with the outline of what it stands for.
@@ -84,18 +86,8 @@ func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
 	s := newSheet(m, filled)
 	c = m.header().draw(c)
 	s.finish = s.legendHeight()
-	p := newAxes()
-	size, name := planUnit(m.Units)
 	lo, hi := s.reach()
-	s.from = surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
-	p.X.Min, p.X.Max = lo.X/size-s.from.X, hi.X/size-s.from.X
-	p.Y.Min, p.Y.Max = lo.Y/size-s.from.Y, hi.Y/size-s.from.Y
-	p.X.Label.Text = axisLabel("x", name, s.from.X)
-	p.Y.Label.Text = axisLabel("y", name, s.from.Y)
-	area := draw.Crop(c, margin, -margin-6, s.finish, -4)
-	equalAspect(p, area)
-	p.Add(s)
-	p.Draw(area)
+	drawPlan(c, lo, hi, plan{units: m.Units, legend: s.finish, x: "x", y: "y"}, s)
 	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
 	return nil
 }
@@ -181,8 +173,11 @@ func (s *sheet) reach() (lo, hi surface.Vec) {
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }
 
-// bare writes a depth without its unit, which the legend states.
+// bare writes a depth, or the load it makes, without its unit, which the legend states.
 func (s *sheet) bare(m float64) string {
+	if s.unitWeight > 0 {
+		return bareLoad(m*s.unitWeight, s.Units)
+	}
 	t := strings.TrimSuffix(strings.TrimSuffix(s.Units.Depth(m), " mm"), `"`)
 	if rest, ok := strings.CutPrefix(t, "-"); ok {
 		return "−" + rest
@@ -191,6 +186,9 @@ func (s *sheet) bare(m float64) string {
 }
 
 func (s *sheet) unitName() string {
+	if s.unitWeight > 0 {
+		return loadUnit(s.Units)
+	}
 	if s.Units.Imperial {
 		return "inches"
 	}
@@ -205,15 +203,11 @@ func (s *sheet) colorAt(depth float64) color.NRGBA {
 	return s.bands.color(depth)
 }
 
+func (s *sheet) setFrom(v surface.Vec) { s.from = v }
+
 // Plot draws what lies between the axes.
 func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
-	size, _ := planUnit(s.Units)
-	x, _ := p.Transforms(&c)
-	s.frame = frame{
-		base:   surface.Vec{X: (p.X.Min + s.from.X) * size, Y: (p.Y.Min + s.from.Y) * size},
-		origin: c.Min,
-		scale:  float64(x(p.X.Max)-x(p.X.Min)) / ((p.X.Max - p.X.Min) * size),
-	}
+	s.frame = planFrame(c, p, s.Units, s.from)
 	if s.filled {
 		s.drawBands(c)
 	}
@@ -362,7 +356,7 @@ func (s *sheet) drawCut(c draw.Canvas) {
 	}
 	var parts [][]vg.Point
 	for k, r := range s.Floor.Regions {
-		parts = append(parts, cutParts(r.TIN, s.depths[k], s.frame.vertices(r.TIN))...)
+		parts = append(parts, partsBelow(r.TIN, s.depths[k], s.frame.vertices(r.TIN), 0)...)
 	}
 	strokeAll(c, hatch(parts, 1, 4.5), 0.45, cutLine)
 }
@@ -542,33 +536,16 @@ func (n name) draw(c draw.Canvas) {
 	write(c, lettering(size, bold, black), n.plate.centre, 0.5, n.text)
 }
 
-// placeNames finds room for the lettering that is never left out: the extremes
-// and the finished floor next door.
-func (s *sheet) placeNames(g *ground) []name {
-	lo, hi := s.Floor.Bounds()
-	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
-	var names []name
-	add := func(n name) {
-		size, bold := n.style()
-		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
-		r := vg.Length(4.5)
-		centre, ok := g.beside(n.mark, r, w, h, math.MaxInt-1, n.clearOf)
-		if !ok {
-			// No free place: over lesser marks, but inside the picture.
-			centre = vg.Point{X: n.mark.X + r + w/2, Y: n.mark.Y}
-			if right := g.min.X + vg.Length(g.w); centre.X+w/2 > right {
-				centre.X = n.mark.X - r - w/2
-			}
-			g.mark(box{centre: centre, w: w, h: h}, taken)
-		}
-		n.plate = box{centre: centre, w: w, h: h}
-		names = append(names, n)
-	}
-	at := func(v surface.Vec) vg.Point { return s.frame.at(v) }
+// extreme is a place of least or greatest depth and what is written there.
+type extreme struct {
+	v    surface.Vec
+	text string
+}
+
+func (s *sheet) extremes() []extreme {
 	f := &s.fill
-	type extreme struct {
-		v    surface.Vec
-		text string
+	if s.unitWeight > 0 {
+		return s.loadExtremes()
 	}
 	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
 	if s.Departure {
@@ -597,6 +574,33 @@ func (s *sheet) placeNames(g *ground) []name {
 			extremes[0].text = "cut " + s.Units.Depth(-f.Greatest) + " all over"
 		}
 	}
+	return extremes
+}
+
+// placeNames finds room for the lettering that is never left out: the extremes
+// and the finished floor next door.
+func (s *sheet) placeNames(g *ground) []name {
+	lo, hi := s.Floor.Bounds()
+	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
+	var names []name
+	add := func(n name) {
+		size, bold := n.style()
+		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
+		r := vg.Length(4.5)
+		centre, ok := g.beside(n.mark, r, w, h, math.MaxInt-1, n.clearOf)
+		if !ok {
+			// No free place: over lesser marks, but inside the picture.
+			centre = vg.Point{X: n.mark.X + r + w/2, Y: n.mark.Y}
+			if right := g.min.X + vg.Length(g.w); centre.X+w/2 > right {
+				centre.X = n.mark.X - r - w/2
+			}
+			g.mark(box{centre: centre, w: w, h: h}, taken)
+		}
+		n.plate = box{centre: centre, w: w, h: h}
+		names = append(names, n)
+	}
+	extremes := s.extremes()
+	at := func(v surface.Vec) vg.Point { return s.frame.at(v) }
 	for _, e := range extremes {
 		g.mark(box{centre: at(e.v), w: 9, h: 9}, taken)
 	}
@@ -661,6 +665,9 @@ func (s *sheet) entries() []entry {
 		if s.Departure {
 			text = "hatched: above the plane"
 		}
+		if s.unitWeight > 0 {
+			text = "hatched: floor above the target, nothing poured, no load"
+		}
 		out = append(out, entry{swatchSign(1, 4.5, ground, cutLine), text})
 	}
 	if len(s.Floor.Openings) > 0 {
@@ -700,8 +707,13 @@ func (s *sheet) entries() []entry {
 			c.Fill(dot(at, 0.9))
 		}, text})
 	}
-	return append(out, entry{nil, "Plan view, one scale on both axes; x and y as in the survey file"})
+	if s.unitWeight > 0 {
+		out = append(out, s.loadEntries()...)
+	}
+	return append(out, planEntry)
 }
+
+var planEntry = entry{nil, "Plan view, one scale on both axes; x and y as in the survey file"}
 
 // evenStep returns the step between levels when it is the same throughout.
 func evenStep(levels []float64) (float64, bool) {
@@ -735,6 +747,8 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	y := c.Max.Y - 6
 	word := "Depth of fill, " + s.unitName()
 	switch {
+	case s.unitWeight > 0:
+		word = loadCaption(s.Units)
 	case s.Departure:
 		word = "Below the plane, " + s.unitName() + " (above: −)"
 	case s.fill.Least < 0:
