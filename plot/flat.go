@@ -76,32 +76,12 @@ func (m *RunMap) Draw(c draw.Canvas) error {
 	}
 	c = m.header().draw(c)
 	s := &runSheet{RunMap: m}
-	drawPlan(c, lo, hi, m.Units, runLegend, s)
+	drawPlan(c, lo, hi, plan{units: m.Units, legend: runLegend, x: "x (east)", y: "y (north)"}, s)
 	legend := draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - runLegend))
 	run := func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.6, runInk) }
 	drawEntries(legend, []entry{{run, "run of readings, every reading a dot; red: whose F-numbers they are"}, {nil, "Plan view, one scale on both axes"}})
 	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.scale)
 	return nil
-}
-
-// drawPlan draws axes true to scale from lo to hi, in the room above a legend, and
-// what plots between them, which is told where the axes count from.
-func drawPlan(c draw.Canvas, lo, hi surface.Vec, u unit.Style, legend vg.Length, plotter interface {
-	gonum.Plotter
-	setFrom(surface.Vec)
-}) {
-	p := newAxes()
-	size, name := planUnit(u)
-	from := surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
-	plotter.setFrom(from)
-	p.X.Min, p.X.Max = lo.X/size-from.X, hi.X/size-from.X
-	p.Y.Min, p.Y.Max = lo.Y/size-from.Y, hi.Y/size-from.Y
-	p.X.Label.Text = axisLabel("x (east)", name, from.X)
-	p.Y.Label.Text = axisLabel("y (north)", name, from.Y)
-	area := draw.Crop(c, margin, -margin-6, legend, -4)
-	equalAspect(p, area)
-	p.Add(plotter)
-	p.Draw(area)
 }
 
 // planFrame returns the frame of a plan whose axes count from a place.

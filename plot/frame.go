@@ -35,7 +35,7 @@ func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
 	}
 	c := draw.New(newSVG(width, m.Height(width), ""))
 	s := newSheet(m, true)
-	p, area := s.layOut(m.header().draw(c))
+	p, area, _ := s.layOut(m.header().draw(c))
 	on := planFrame(p.DataCanvas(area), p, s.Units, s.from)
 	f := Frame{
 		Width: width.Points(), Height: c.Max.Y.Points(),
