@@ -32,6 +32,7 @@ const (
 	largest  = 9  // pt of the lettering of a table
 	smallest = 7  // pt: below, a print cannot be read at arm's length
 	between  = 8  // pt from column to column
+	many     = 45 // rows that fill a page
 	air      = 16 // pt that a column of a narrow table is widened by at most
 )
 
@@ -300,11 +301,15 @@ func (g *grid) head() block {
 	}}
 }
 
-// table sets a table; its heads are set again on every page it goes on to.
+// table sets a table; its heads are set again on every page it goes on to. One that
+// is longer than a page and narrow stands in columns.
 func (f *flow) table(t table.Table) {
 	if len(t.Columns) == 0 {
 		f.tableTitle(t.Title)
 		f.notes(t.Notes)
+		return
+	}
+	if len(t.Rows) > many && f.inColumns(t, largest, largest, likes) {
 		return
 	}
 	for _, g := range fit(t, f.width()) {

@@ -94,8 +94,8 @@ func (f *flow) section(s Section, first bool) {
 	for _, t := range s.Tables {
 		f.table(t)
 	}
-	for _, q := range s.Pictures {
-		f.picture(q, first)
+	for i, q := range s.Pictures {
+		f.picture(q, first && i == 0)
 	}
 	f.signOff(s.Lines)
 	f.flush()
@@ -229,12 +229,12 @@ func warn(d *plot.PDF, p vg.Point, w, h vg.Length) {
 }
 
 // picture sets a drawing over the whole width or as large as the page allows, with
-// its caption beneath on the same page. On the summary it takes what room is left.
-func (f *flow) picture(q Picture, summary bool) {
+// its caption beneath on the same page. The main one of the summary takes what room is left there.
+func (f *flow) picture(q Picture, main bool) {
 	const (
 		gap   = 10
 		under = 6
-		least = 200 // pt of height that a picture of the summary is worth
+		least = 280 // pt: below, legends leave the main map no room
 	)
 	page := f.width()
 	caption := captionType.Wrap(q.Caption, page)
@@ -249,7 +249,7 @@ func (f *flow) picture(q Picture, summary bool) {
 		there -= b.gap + b.height
 	}
 	high := min(full, there)
-	if here < high && (here >= 0.62*high || summary && here >= least) {
+	if here < high && (here >= 0.62*high || main && here >= least) {
 		high = here
 	}
 	width := narrowed(q.Drawing, page, high)

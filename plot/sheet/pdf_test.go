@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/xml"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -99,6 +101,16 @@ func full(t testing.TB) Record {
 			{Title: "Accepted", Text: []string{"Accepted, or accepted except for what is written here:"}, Lines: []string{"Floor contractor", "General contractor", "Levels checked by"}},
 		},
 	}
+}
+
+// narrowTable returns a table of two columns and n rows, one of them long.
+func narrowTable(n int) table.Table {
+	t := table.Table{Title: "A narrow table", Columns: []table.Column{{Name: "Bar"}, {Name: "Length (ft)", Right: true}}, Notes: []string{"narrow note"}}
+	for k := range n {
+		t.Rows = append(t.Rows, []table.Cell{table.Text(fmt.Sprintf("bar-%d", k+1)), table.Text(fmt.Sprintf("%d'-%d 3/8\"", k%40, k%12))})
+	}
+	t.Rows[n/2][0].Text = strings.Repeat("Abcdefghij ", 40)
+	return t
 }
 
 // wide returns a table of n columns of numbers.
@@ -231,15 +243,18 @@ func TestRecordIsReadByOthersAsWritten(t *testing.T) {
 }
 
 func TestLongTableHasItsHeadsOnEveryPage(t *testing.T) {
-	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "Depth (mm)", Right: true, Decimals: 1}, {Name: "Set"}}}
+	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "Depth (mm)", Right: true, Decimals: 1}, {Name: "Set"}, {Name: "Remark"}}}
 	for i := range 5000 {
-		pins.Rows = append(pins.Rows, []table.Cell{table.Text(fmt.Sprintf("N%d", i+1)), table.Number(float64(i) / 7), {Tick: true}})
+		pins.Rows = append(pins.Rows, []table.Cell{table.Text(fmt.Sprintf("N%d", i+1)), table.Number(float64(i) / 7), {Tick: true}, table.Text("glued, near the wall of the cold store")})
 	}
 	r := Record{Title: "Many", Sections: []Section{{Title: "All", Tables: []table.Table{pins}}}}
 	pages := read(t, written(t, r, A4))
 	sound(t, pages, "Many", side)
 	n := 0
 	for i, p := range pages {
+		slices.SortStableFunc(p.Words, func(a, b word) int {
+			return cmp.Or(cmp.Compare(math.Round(a.YMax), math.Round(b.YMax)), cmp.Compare(a.XMin, b.XMin))
+		})
 		var right []float64
 		head := false
 		for k, w := range p.Words {
@@ -294,6 +309,7 @@ func TestAwkwardTexts(t *testing.T) {
 					Rows:  [][]table.Cell{{table.Text(long), table.Text("x"), table.Text(long[:400])}, {}, {table.Text("a\nb\tc"), {Tick: true, Text: strings.Repeat("tick ", 90)}}},
 					Notes: []string{"", long[:300]}},
 				wide(14), wide(60),
+				narrowTable(100), {Title: "No columns"},
 				{Columns: []table.Column{{Name: "Signs"}}, Rows: [][]table.Cell{{table.Text("⌀12 ⚠ 床 \U0001f4a7 e\u0301 \xff\xfe a\u200bb \x00")}}},
 			}},
 		},
@@ -313,6 +329,11 @@ func TestAwkwardTexts(t *testing.T) {
 	}
 	if strings.Contains(all, "Nothing in it") {
 		t.Error("an empty section is shown")
+	}
+	for k := range 100 {
+		if want := fmt.Sprintf("bar-%d ", k+1); k != 50 && !strings.Contains(all, want) {
+			t.Errorf("no %s", want)
+		}
 	}
 	if !strings.Contains(all, "(part 1 of ") || !strings.Contains(all, "Reading 59") {
 		t.Error("a table of 60 columns is not parted")

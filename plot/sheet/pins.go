@@ -91,7 +91,9 @@ func WritePins(w io.Writer, s PinSheet, p Paper) error {
 	f.figures(s.Figures)
 	f.paragraphs(s.Text)
 	f.cautions(s.Cautions)
-	f.inColumns(s.Table)
+	if !f.inColumns(s.Table, largestPin, smallest, likes, least) {
+		f.table(s.Table)
+	}
 	return f.write(w)
 }
 
@@ -170,23 +172,22 @@ func ruler(d *plot.PDF, p vg.Point, paper Paper, scale string, width vg.Length) 
 const largestPin = 11 // pt
 
 // inColumns sets a table of short rows in as many columns as fit on the page, each
-// with the heads; one column where it is too wide for two.
-func (f *flow) inColumns(t table.Table) {
+// with the heads, in lettering between two sizes, at the first of the widths at
+// which two fit. It reports whether they do; else nothing is set.
+func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measure) float64) bool {
 	const gap = 18 // pt from column to column
 	all := measures(t)
 	g, n := grid{}, 0
-	for _, of := range []func(measure) float64{likes, least} {
-		for size := vg.Length(largestPin); size >= smallest && n < 2; size -= 0.5 {
-			if w := total(all, size, of); len(all) > 0 {
-				if n = min(4, int((f.width()+gap)/(w+gap))); n >= 2 {
-					g = spread(t, all, size, (f.width()-gap*vg.Length(n-1))/vg.Length(n), of)
-				}
+	for _, of := range widths {
+		for size := from; size >= to && n < 2; size -= 0.5 {
+			n = min(4, int((f.width()+gap)/(total(all, size, of)+gap)))
+			if n >= 2 {
+				g = spread(t, all, size, (f.width()-gap*vg.Length(n-1))/vg.Length(n), of)
 			}
 		}
 	}
 	if n < 2 {
-		f.table(t)
-		return
+		return false
 	}
 	head := g.head()
 	var rows []piece
@@ -201,10 +202,7 @@ func (f *flow) inColumns(t table.Table) {
 	if f.room() < head.gap+head.height+max(tallest, vg.Length(min(4, len(rows)))*rows[0].size) && !f.fresh {
 		f.turn()
 	}
-	for _, b := range f.kept {
-		f.set(b)
-	}
-	f.kept = f.kept[:0]
+	f.flush()
 	step := (f.width() + gap) / vg.Length(n)
 	for len(rows) > 0 {
 		if f.fresh {
@@ -234,6 +232,7 @@ func (f *flow) inColumns(t table.Table) {
 		}
 	}
 	f.notes(t.Notes)
+	return true
 }
 
 // balanced fills up to n columns of a height with rows from the first on, none of
