@@ -365,6 +365,20 @@ func TestSheetNames(t *testing.T) {
 	}
 }
 
+func TestRowsAreHighEnough(t *testing.T) {
+	for _, c := range []struct {
+		s    string
+		wide float64
+		want int
+	}{
+		{"", 8, 1}, {"Done", 8, 1}, {"Amount with everything in it (m³)", 21, 3}, {strings.Repeat("x", 100), 61, 2}, {"a b " + strings.Repeat("x", 100), 61, 3},
+	} {
+		if got := folded(c.s, c.wide); got != c.want {
+			t.Errorf("%q takes %d lines of %v, want %d", c.s, got, c.wide, c.want)
+		}
+	}
+}
+
 func TestBooksRefused(t *testing.T) {
 	one := func(cells ...table.Cell) []table.Table {
 		t := table.Table{Title: "T", Columns: []table.Column{{Name: "A"}}}
