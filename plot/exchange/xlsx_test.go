@@ -3,10 +3,14 @@ package exchange
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/csv"
 	"encoding/xml"
 	"errors"
 	"io"
 	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -287,6 +291,38 @@ func TestWorkbookIsLive(t *testing.T) {
 	}
 	if bags, cost := calculated("B5"), calculated("B6"); bags != 103 || cost != 2060 {
 		t.Errorf("after a change formulas give %v bags for %v, want 103 for 2060", bags, cost)
+	}
+}
+
+// A spreadsheet program of other hands works the formulas out anew: it is given a book
+// whose inputs were changed and whose values beside the formulas are those from before.
+func TestWorkbookByASpreadsheet(t *testing.T) {
+	program, err := exec.LookPath("ssconvert")
+	if err != nil {
+		t.Skip("ssconvert of Gnumeric (package gnumeric) is not installed")
+	}
+	tables := orderBook()
+	tables[0].Rows[1][2].Value = 10 // as in TestWorkbookIsLive
+	tables[1].Rows[0][1].Value = 20
+	dir := t.TempDir()
+	in := filepath.Join(dir, "order.xlsx")
+	if err := os.WriteFile(in, writtenBook(t, tables), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command(program, "--recalc", "--export-file-per-sheet", in, filepath.Join(dir, "%n.csv")).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	f, err := os.Open(filepath.Join(dir, "1.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rows[4][1] != "103" || rows[5][1] != "2060" {
+		t.Errorf("it finds %v and %v, want 103 and 2060", rows[4], rows[5])
 	}
 }
 
