@@ -69,6 +69,9 @@ func WriteXLSX(w io.Writer, title string, date time.Time, tables []table.Table) 
 	if err := b.findNames(); err != nil {
 		return err
 	}
+	if err := b.findCircle(); err != nil {
+		return err
+	}
 	stamp := date.UTC().Format("2006-01-02T15:04:05Z")
 	if err := b.file.SetDocProps(&excelize.DocProperties{
 		Title: title, Creator: producer, LastModifiedBy: producer, Created: stamp, Modified: stamp,
@@ -139,6 +142,44 @@ func (b *book) findNames() error {
 				}
 				b.places[cell.Name] = quoted(b.sheets[k]) + "!" + place
 			}
+		}
+	}
+	return nil
+}
+
+// findCircle refuses formulas that wait for each other.
+func (b *book) findCircle() error {
+	formulas := map[string]string{} // by the names of their cells
+	for _, t := range b.tables {
+		for _, row := range t.Rows {
+			for _, cell := range row {
+				if cell.Name != "" && cell.Formula != "" {
+					formulas[cell.Name] = cell.Formula
+				}
+			}
+		}
+	}
+	done := map[string]bool{}
+	var follow func(name string, path []string) error
+	follow = func(name string, path []string) error {
+		if slices.Contains(path, name) {
+			return &survey.Error{Element: "workbook", Found: fmt.Sprintf("a formula that needs its own value: %s", strings.Join(append(path, name), ", ")),
+				Want: "formulas that can be worked out one after the other"}
+		}
+		if done[name] {
+			return nil
+		}
+		for _, braced := range inBraces.FindAllString(formulas[name], -1) {
+			if err := follow(braced[1:len(braced)-1], append(slices.Clone(path), name)); err != nil {
+				return err
+			}
+		}
+		done[name] = true
+		return nil
+	}
+	for _, name := range slices.Sorted(maps.Keys(formulas)) {
+		if err := follow(name, nil); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -432,9 +432,12 @@ func TestBooksRefused(t *testing.T) {
 		{one(table.Number(math.NaN())), `table "T", row 1, column "A": found NaN, want a finite number`},
 		{one(formula("{y}*2")), `table "T", row 1, column "A", formula "{y}*2": found the name {y}, want the name of a cell in one of the tables`},
 		{one(formula("{x*2")), `table "T", row 1, column "A", formula "{x*2": found a brace without its other, want names in braces`},
-		{one(formula("{x}−2")), `table "T", row 1, column "A", formula "{x}−2": found '−', want signs a spreadsheet knows: + - * /`},
+		{one(formula("3−2")), `table "T", row 1, column "A", formula "3−2": found '−', want signs a spreadsheet knows: + - * /`},
 		{one(formula("1"), formula("2")), `table "T", row 2, column "A": found the name "x" a second time, want a name that no other cell of the book has`},
 		{append(one(formula("1")), one(formula("2"))...), `table "T", row 1, column "A": found the name "x" a second time, want a name that no other cell of the book has`},
+		{one(formula("{x}+1")), `workbook: found a formula that needs its own value: x, x, want formulas that can be worked out one after the other`},
+		{one(table.Cell{Number: true, Name: "a", Formula: "{c}"}, table.Cell{Number: true, Name: "b", Formula: "{a}*2"}, table.Cell{Number: true, Name: "c", Formula: "1+{b}"}),
+			`workbook: found a formula that needs its own value: a, c, b, a, want formulas that can be worked out one after the other`},
 		{one(table.Cell{Name: "a{b}"}), `table "T", row 1, column "A": found the name "a{b}", want a name without braces`},
 		{one(table.Text(strings.Repeat("x", 32768))), `table "T", row 1, column "A": found a text of 32768 characters, want at most 32767, which is what a cell of a workbook holds`},
 	} {
