@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -66,6 +67,9 @@ func WriteXLSX(w io.Writer, title string, date time.Time, tables []table.Table) 
 	defer b.file.Close()
 	b.sheets = sheetNames(tables)
 	if err := b.findNames(); err != nil {
+		return err
+	}
+	if err := b.findCircle(); err != nil {
 		return err
 	}
 	stamp := date.UTC().Format("2006-01-02T15:04:05Z")
@@ -138,6 +142,44 @@ func (b *book) findNames() error {
 				}
 				b.places[cell.Name] = quoted(b.sheets[k]) + "!" + place
 			}
+		}
+	}
+	return nil
+}
+
+// findCircle refuses formulas that wait for each other.
+func (b *book) findCircle() error {
+	formulas := map[string]string{} // by the names of their cells
+	for _, t := range b.tables {
+		for _, row := range t.Rows {
+			for _, cell := range row {
+				if cell.Name != "" && cell.Formula != "" {
+					formulas[cell.Name] = cell.Formula
+				}
+			}
+		}
+	}
+	done := map[string]bool{}
+	var follow func(name string, path []string) error
+	follow = func(name string, path []string) error {
+		if slices.Contains(path, name) {
+			return &survey.Error{Element: "workbook", Found: fmt.Sprintf("a formula that needs its own value: %s", strings.Join(append(path, name), ", ")),
+				Want: "formulas that can be worked out one after the other"}
+		}
+		if done[name] {
+			return nil
+		}
+		for _, braced := range inBraces.FindAllString(formulas[name], -1) {
+			if err := follow(braced[1:len(braced)-1], append(slices.Clone(path), name)); err != nil {
+				return err
+			}
+		}
+		done[name] = true
+		return nil
+	}
+	for _, name := range slices.Sorted(maps.Keys(formulas)) {
+		if err := follow(name, nil); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -285,8 +327,7 @@ func (b *book) writeSheet(k int) error {
 			return err
 		}
 		size := cmp.Or(look.size, usualSize) / usualSize
-		lines := 1 + int(size*float64(utf8.RuneCountInString(text))/total)
-		if err := s.SetRow(fmt.Sprintf("A%d", row), []any{excelize.Cell{StyleID: id, Value: text}}, excelize.RowOpts{Height: min(float64(lines)*lineHeight*size, excelize.MaxRowHeight)}); err != nil {
+		if err := s.SetRow(fmt.Sprintf("A%d", row), []any{excelize.Cell{StyleID: id, Value: text}}, excelize.RowOpts{Height: min(float64(folded(text, total/size))*lineHeight*size, excelize.MaxRowHeight)}); err != nil {
 			return err
 		}
 		end, err := excelize.CoordinatesToCellName(columns, row)
@@ -298,25 +339,28 @@ func (b *book) writeSheet(k int) error {
 	if err := across(1, t.Title, style{size: 14, bold: true, wrap: true}); err != nil {
 		return err
 	}
-	heads := make([]any, len(t.Columns))
+	heads, names := make([]any, len(t.Columns)), make([]string, len(t.Columns))
 	for j, c := range t.Columns {
 		id, err := b.look(style{bold: true, ruled: true, wrap: true, right: c.Right})
 		if err != nil {
 			return err
 		}
-		heads[j] = excelize.Cell{StyleID: id, Value: c.Name}
+		heads[j], names[j] = excelize.Cell{StyleID: id, Value: c.Name}, c.Name
 	}
-	if err := s.SetRow(fmt.Sprintf("A%d", headRow), heads); err != nil {
+	if err := s.SetRow(fmt.Sprintf("A%d", headRow), heads, excelize.RowOpts{Height: rowHeight(names, wide)}); err != nil {
 		return err
 	}
 	for i, row := range t.Rows {
-		cells := make([]any, len(row))
+		cells, texts := make([]any, len(row)), make([]string, len(row))
 		for j, cell := range row {
+			if !cell.Number {
+				texts[j] = cell.Text
+			}
 			if cells[j], err = b.cell(t.Columns[j], cell, where(t, i, j)); err != nil {
 				return err
 			}
 		}
-		if err := s.SetRow(fmt.Sprintf("A%d", firstRow+i), cells); err != nil {
+		if err := s.SetRow(fmt.Sprintf("A%d", firstRow+i), cells, excelize.RowOpts{Height: rowHeight(texts, wide)}); err != nil {
 			return err
 		}
 	}
@@ -357,27 +401,63 @@ func hasInput(t table.Table) bool {
 	})
 }
 
-// widths returns the width of every column in characters, and their sum.
+// widths returns the width of every column in characters, and their sum. Letters are
+// taken a little wide, since the font on the reader's machine may be another.
 func widths(t table.Table) (wide []float64, total float64) {
 	wide = make([]float64, len(t.Columns))
 	for j, c := range t.Columns {
 		for word := range strings.FieldsSeq(c.Name) { // a head may be folded
-			wide[j] = max(wide[j], float64(utf8.RuneCountInString(word)))
+			wide[j] = max(wide[j], room(word))
 		}
-		wide[j] = max(wide[j], float64(utf8.RuneCountInString(c.Name))/2)
+		wide[j] = max(wide[j], room(c.Name)/2)
 		for _, row := range t.Rows {
-			if j < len(row) {
-				n := utf8.RuneCountInString(c.Show(row[j]))
-				if row[j].Number && c.Decimals < 0 {
-					n = min(n, 11) // which is what a spreadsheet shows of such a number
-				}
-				wide[j] = max(wide[j], float64(n))
+			if j >= len(row) {
+				continue
 			}
+			s := row[j].Text
+			if row[j].Number {
+				s = c.Show(table.Number(row[j].Value))
+				if c.Decimals < 0 {
+					s = s[:min(len(s), 11)] // as much as a spreadsheet shows of such a number
+				}
+			}
+			wide[j] = max(wide[j], room(s))
 		}
-		wide[j] = min(max(wide[j]+2, narrowest), widest)
+		wide[j] = min(max(wide[j], narrowest), widest)
 		total += wide[j]
 	}
 	return wide, total
+}
+
+// room returns how wide a column must be for s, in characters.
+func room(s string) float64 { return 1.2*float64(utf8.RuneCountInString(s)) + 2 }
+
+// rowHeight returns the height of a row whose texts are folded in columns of the given
+// widths; 0, which leaves it to the reader's program, where none is.
+func rowHeight(texts []string, wide []float64) float64 {
+	most := 1
+	for j, s := range texts {
+		most = max(most, folded(s, wide[j]))
+	}
+	if most == 1 {
+		return 0
+	}
+	return min(float64(most)*lineHeight, excelize.MaxRowHeight)
+}
+
+// folded returns how many lines s takes in a column: folded at its spaces, and in its
+// midst where a word is too long.
+func folded(s string, wide float64) int {
+	lines, now := 0, ""
+	for word := range strings.FieldsSeq(s) {
+		if now != "" && room(now+" "+word) <= wide {
+			now += " " + word
+			continue
+		}
+		now = word
+		lines += max(1, int(math.Ceil(room(word)/wide)))
+	}
+	return max(1, lines)
 }
 
 // sheetNames returns a name for the sheet of every table, made of its title: without

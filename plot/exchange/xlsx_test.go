@@ -3,10 +3,14 @@ package exchange
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/csv"
 	"encoding/xml"
 	"errors"
 	"io"
 	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -290,6 +294,38 @@ func TestWorkbookIsLive(t *testing.T) {
 	}
 }
 
+// A spreadsheet program of other hands works the formulas out anew: it is given a book
+// whose inputs were changed and whose values beside the formulas are those from before.
+func TestWorkbookByASpreadsheet(t *testing.T) {
+	program, err := exec.LookPath("ssconvert")
+	if err != nil {
+		t.Skip("ssconvert of Gnumeric (package gnumeric) is not installed")
+	}
+	tables := orderBook()
+	tables[0].Rows[1][2].Value = 10 // as in TestWorkbookIsLive
+	tables[1].Rows[0][1].Value = 20
+	dir := t.TempDir()
+	in := filepath.Join(dir, "order.xlsx")
+	if err := os.WriteFile(in, writtenBook(t, tables), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command(program, "--recalc", "--export-file-per-sheet", in, filepath.Join(dir, "%n.csv")).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	f, err := os.Open(filepath.Join(dir, "1.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rows[4][1] != "103" || rows[5][1] != "2060" {
+		t.Errorf("it finds %v and %v, want 103 and 2060", rows[4], rows[5])
+	}
+}
+
 func TestWorkbookIsTheSameEveryTime(t *testing.T) {
 	tables := orderBook()
 	for len(tables) < 12 { // the library keeps sheets in a map
@@ -365,6 +401,20 @@ func TestSheetNames(t *testing.T) {
 	}
 }
 
+func TestRowsAreHighEnough(t *testing.T) {
+	for _, c := range []struct {
+		s    string
+		wide float64
+		want int
+	}{
+		{"", 8, 1}, {"Done", 8, 1}, {"Amount with everything in it (m³)", 21, 3}, {strings.Repeat("x", 100), 61, 2}, {"a b " + strings.Repeat("x", 100), 61, 3},
+	} {
+		if got := folded(c.s, c.wide); got != c.want {
+			t.Errorf("%q takes %d lines of %v, want %d", c.s, got, c.wide, c.want)
+		}
+	}
+}
+
 func TestBooksRefused(t *testing.T) {
 	one := func(cells ...table.Cell) []table.Table {
 		t := table.Table{Title: "T", Columns: []table.Column{{Name: "A"}}}
@@ -382,9 +432,12 @@ func TestBooksRefused(t *testing.T) {
 		{one(table.Number(math.NaN())), `table "T", row 1, column "A": found NaN, want a finite number`},
 		{one(formula("{y}*2")), `table "T", row 1, column "A", formula "{y}*2": found the name {y}, want the name of a cell in one of the tables`},
 		{one(formula("{x*2")), `table "T", row 1, column "A", formula "{x*2": found a brace without its other, want names in braces`},
-		{one(formula("{x}−2")), `table "T", row 1, column "A", formula "{x}−2": found '−', want signs a spreadsheet knows: + - * /`},
+		{one(formula("3−2")), `table "T", row 1, column "A", formula "3−2": found '−', want signs a spreadsheet knows: + - * /`},
 		{one(formula("1"), formula("2")), `table "T", row 2, column "A": found the name "x" a second time, want a name that no other cell of the book has`},
 		{append(one(formula("1")), one(formula("2"))...), `table "T", row 1, column "A": found the name "x" a second time, want a name that no other cell of the book has`},
+		{one(formula("{x}+1")), `workbook: found a formula that needs its own value: x, x, want formulas that can be worked out one after the other`},
+		{one(table.Cell{Number: true, Name: "a", Formula: "{c}"}, table.Cell{Number: true, Name: "b", Formula: "{a}*2"}, table.Cell{Number: true, Name: "c", Formula: "1+{b}"}),
+			`workbook: found a formula that needs its own value: a, c, b, a, want formulas that can be worked out one after the other`},
 		{one(table.Cell{Name: "a{b}"}), `table "T", row 1, column "A": found the name "a{b}", want a name without braces`},
 		{one(table.Text(strings.Repeat("x", 32768))), `table "T", row 1, column "A": found a text of 32768 characters, want at most 32767, which is what a cell of a workbook holds`},
 	} {
