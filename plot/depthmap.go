@@ -108,18 +108,21 @@ func drawable(f *surface.Floor) bool {
 }
 
 func mapHeight(m *DepthMap, width vg.Length, filled bool) vg.Length {
-	head := m.header().height(width)
 	if !drawable(m.Floor) {
-		return head + width
+		return m.header().height(width) + width
 	}
-	s := newSheet(m, filled)
+	return newSheet(m, filled).height(width)
+}
+
+// height returns the height that gives the floor the whole width.
+func (s *sheet) height(width vg.Length) vg.Length {
 	lo, hi := s.reach()
 	shape := (hi.Y - lo.Y) / (hi.X - lo.X)
 	if !(shape > 0.35) {
 		shape = 0.35
 	}
 	room := width - 2*margin - axisRoom
-	return head + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+	return s.header().height(width) + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
 }
 
 // sheet is a map while it is drawn.

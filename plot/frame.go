@@ -33,8 +33,8 @@ func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
 	if !(width > 0) {
 		return Frame{}, fmt.Errorf("a drawing %g points wide has no room", width.Points())
 	}
-	c := draw.New(newSVG(width, m.Height(width), ""))
 	s := newSheet(m, true)
+	c := draw.New(newSVG(width, s.height(width), ""))
 	p, area, _ := s.layOut(m.header().draw(c))
 	on := planFrame(p.DataCanvas(area), p, s.Units, s.from)
 	f := Frame{

@@ -34,7 +34,7 @@ var (
 // Pictures are drawn twice, since lettering that suits a desk is too small on a telephone.
 const (
 	wideWidth   = plot.DefaultWidth
-	narrowWidth = 330 * vg.Length(1) // the least at which a legend stands clear of the scale; 1.1 pixels to the point on a telephone 390 pixels wide
+	narrowWidth = 345 * vg.Length(1) // about the least at which a legend stands clear of the scale; 1.06 pixels to the point on a telephone 390 pixels wide
 )
 
 const (

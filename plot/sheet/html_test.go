@@ -322,7 +322,7 @@ func TestLargeFloorIsReadFromAGrid(t *testing.T) {
 	if want := fmt.Sprintf("at the worst %d mm off", int(math.Ceil(worst*1000))); !strings.Contains(l.note, want) || !strings.Contains(l.note, "a grid of 0.200 m") {
 		t.Errorf("found %q, want %q in it", l.note, want)
 	}
-	if text := page1(t, Record{}, m); len(text) > 2<<20 || !strings.Contains(text, "too many for a page") {
+	if text := page1(t, Record{}, m); len(text) > 2<<20 || !strings.Contains(text, "too many triangles for a page") {
 		t.Errorf("%d bytes, or the page does not say what it shows", len(text))
 	}
 }
