@@ -303,3 +303,44 @@ func TestPinsByTips(t *testing.T) {
 		}
 	}
 }
+
+// A pit is a region of its own in the middle of a room: it has no walls. Bars run over it
+// and stand on higher chairs there; pins read its floor.
+func TestPitInARoom(t *testing.T) {
+	room, pit := closed(survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4), closed(survey.Outer, 2, 1, 4, 1, 4, 3, 2, 3)
+	room.Name, pit.Name = "hall", "pit"
+	deep := func(x, y float64) float64 {
+		if x > 2 && x < 4 && y > 1 && y < 3 {
+			return 9.9
+		}
+		return 10
+	}
+	f := build(t, append(shots(room, deep), shots(pit, deep)...), room, pit)
+	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "10"), Spacing: 0.5, Top: 0.03})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range b.Cuts {
+		if len(b.Cuts) != 2 || math.Abs(c.Length-map[byte]float64{'X': 5.85, 'Y': 3.85}[c.Mark[0]]) > 1e-7 {
+			t.Errorf("bars %+v", b.Cuts)
+		}
+	}
+	heights := map[string]float64{"hall": 0.05, "pit": 0.15}
+	seen := map[string]int{}
+	for _, c := range b.Chairs {
+		seen[c.Room]++
+		if math.Abs(c.Height-heights[c.Room]) > 1e-9 {
+			t.Errorf("a chair of %g m in %s", c.Height, c.Room)
+		}
+	}
+	if seen["pit"] == 0 || seen["hall"] == 0 {
+		t.Errorf("chairs %v", seen)
+	}
+	p, err := setout.SetPins(f, surface.Horizontal(10.1), setout.PinRules{Spacing: 0.7})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(p.Greatest.Depth-0.2) > 1e-9 || p.Greatest.Room != "pit" || math.Abs(p.Least.Depth-0.1) > 1e-9 || len(p.Grids) != 1 {
+		t.Errorf("from %+v to %+v, %d grids", p.Least, p.Greatest, len(p.Grids))
+	}
+}
