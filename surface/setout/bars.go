@@ -114,12 +114,12 @@ type Bars struct {
 	Notes      []survey.Note
 }
 
-// LayBars lays bars both ways on f for a pour to target: along the longest wall of each
-// room and across it, broken at openings, every piece clipped so that its middle line
-// and its ends keep Edge from every wall, at whatever angle that stands. The first bars
-// stand Edge from the walls beside them. Bars run on over steps. Pieces longer than
-// Stock are lapped; whole bars come first, from the other end on every second line, so
-// that laps do not stand side by side.
+// LayBars lays bars both ways on f for a pour to target: along the longest wall of
+// each room and across it, broken at openings, every piece clipped so that its middle
+// line and its ends keep Edge from every wall, at whatever angle that stands. The
+// first bars stand Edge from the walls beside them. Bars run on over steps. Pieces
+// longer than Stock are lapped; whole bars come first, from the other end on every
+// second line, so that laps do not stand side by side.
 //
 // The mat is parallel to the target, the bars across on top. Chairs stand under the
 // lower bars.
@@ -373,7 +373,7 @@ func (l *layer) tell() {
 		}
 	}
 	if touching > 0 {
-		l.note(survey.Warning, "%s no room: the bar would lie on the old floor or in it", count(touching, "chair has", "chairs have"))
+		l.note(survey.Warning, "%s no room: the bar would lie on the old floor, in it, or less than %s above it", count(touching, "chair has", "chairs have"), w.Depth(r.ChairStep))
 	}
 	l.note(survey.Caution, "size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes go first")
 }

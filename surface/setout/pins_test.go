@@ -263,3 +263,84 @@ func TestRoundWalls(t *testing.T) {
 		t.Errorf("%d pins round the column and %d along the wall, want 3 and 17", inner, outer)
 	}
 }
+
+// A room whose longest wall runs north: letters still count to the east, numbers to the
+// north. That wall starts at (0, 6): rows lie 1.5, 3 and 4.5 m south of it.
+func TestLettersCountEast(t *testing.T) {
+	p, err := setout.SetPins(rectangle(t, 4, 6, level), surface.Horizontal(10.05), setout.PinRules{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := p.Grids[0]
+	if g.Across != (surface.Vec{X: 1}) || g.Up != (surface.Vec{Y: 1}) || g.Corner != (surface.Vec{Y: 6}) || g.Rows[0] != (setout.GridLine{Name: "1", At: -4.5}) {
+		t.Errorf("grid %+v", g)
+	}
+	if got := names(p.Pins[:6]); got != "A1 B1 B2 A2 A3 B3" || p.Pins[0].At != (surface.Vec{X: 1.5, Y: 1.5}) {
+		t.Errorf("%s from %v", got, p.Pins[0].At)
+	}
+}
+
+// An opening that touches the wall with its tip makes two corners of 45°: by hand the pins
+// there stand 0.15 / tan 22.5° = 0.362 m from the tip. A needle's tip has a pin nearby.
+func TestPinsByTips(t *testing.T) {
+	outer := closed(survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4)
+	for _, c := range []struct {
+		hole survey.Ring
+		want []surface.Vec
+		off  float64
+	}{
+		{closed(survey.Hole, 3, 0, 4, 1, 2, 1), []surface.Vec{{X: 3 - 0.362132, Y: 0.15}, {X: 3 + 0.362132, Y: 0.15}}, 1e-5},
+		{closed(survey.Hole, 2, 2, 4, 1.9, 4, 2.1), []surface.Vec{{X: 2, Y: 2}}, 0.15*math.Sqrt2 + 1e-6},
+	} {
+		p, err := setout.SetPins(build(t, shots(outer, level), outer, c.hole), surface.Horizontal(10.05), setout.PinRules{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range c.want {
+			if !slices.ContainsFunc(p.Pins, func(q setout.Pin) bool { return q.Wall && q.At.Distance(w) < c.off }) {
+				t.Errorf("no wall pin within %g m of %v", c.off, w)
+			}
+		}
+	}
+}
+
+// A pit is a region of its own in the middle of a room: it has no walls. Bars run over it
+// and stand on higher chairs there; pins read its floor.
+func TestPitInARoom(t *testing.T) {
+	room, pit := closed(survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4), closed(survey.Outer, 2, 1, 4, 1, 4, 3, 2, 3)
+	room.Name, pit.Name = "hall", "pit"
+	deep := func(x, y float64) float64 {
+		if x > 2 && x < 4 && y > 1 && y < 3 {
+			return 9.9
+		}
+		return 10
+	}
+	f := build(t, append(shots(room, deep), shots(pit, deep)...), room, pit)
+	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "10"), Spacing: 0.5, Top: 0.03})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range b.Cuts {
+		if len(b.Cuts) != 2 || math.Abs(c.Length-map[byte]float64{'X': 5.85, 'Y': 3.85}[c.Mark[0]]) > 1e-7 {
+			t.Errorf("bars %+v", b.Cuts)
+		}
+	}
+	heights := map[string]float64{"hall": 0.05, "pit": 0.15}
+	seen := map[string]int{}
+	for _, c := range b.Chairs {
+		seen[c.Room]++
+		if math.Abs(c.Height-heights[c.Room]) > 1e-9 {
+			t.Errorf("a chair of %g m in %s", c.Height, c.Room)
+		}
+	}
+	if seen["pit"] == 0 || seen["hall"] == 0 {
+		t.Errorf("chairs %v", seen)
+	}
+	p, err := setout.SetPins(f, surface.Horizontal(10.1), setout.PinRules{Spacing: 0.7})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(p.Greatest.Depth-0.2) > 1e-9 || p.Greatest.Room != "pit" || math.Abs(p.Least.Depth-0.1) > 1e-9 || len(p.Grids) != 1 {
+		t.Errorf("from %+v to %+v, %d grids", p.Least, p.Greatest, len(p.Grids))
+	}
+}

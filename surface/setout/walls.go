@@ -387,7 +387,8 @@ func (p layout) reach() (lo, hi float64) {
 	return lo, hi
 }
 
-// inside reports whether p lies over floor, r or more away from every wall.
+// inside reports whether p lies over floor, far or more away from every wall. far is
+// above hair, so that rounding does not decide on which side of a wall p lies.
 func (r room) inside(p surface.Vec, far float64) bool {
 	in := false
 	for _, w := range r.walls {
