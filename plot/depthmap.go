@@ -83,19 +83,9 @@ func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
 	}
 	s := newSheet(m, filled)
 	c = m.header().draw(c)
-	p, area := s.layOut(c)
-	p.Add(s)
-	p.Draw(area)
-	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
-	return nil
-}
-
-// layOut returns the axes, and the part of c below the heading that they take with what
-// lies between them.
-func (s *sheet) layOut(c draw.Canvas) (*gonum.Plot, draw.Canvas) {
 	s.finish = s.legendHeight()
 	p := newAxes()
-	size, name := planUnit(s.Units)
+	size, name := planUnit(m.Units)
 	lo, hi := s.reach()
 	s.from = surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
 	p.X.Min, p.X.Max = lo.X/size-s.from.X, hi.X/size-s.from.X
@@ -104,7 +94,10 @@ func (s *sheet) layOut(c draw.Canvas) (*gonum.Plot, draw.Canvas) {
 	p.Y.Label.Text = axisLabel("y", name, s.from.Y)
 	area := draw.Crop(c, margin, -margin-6, s.finish, -4)
 	equalAspect(p, area)
-	return p, area
+	p.Add(s)
+	p.Draw(area)
+	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
+	return nil
 }
 
 // drawable reports whether every region of f has triangles.

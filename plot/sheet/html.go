@@ -49,21 +49,21 @@ const (
 // shown; where no picture of r draws depth, one is added at the end. A nil depth shows no
 // such thing. Without JavaScript all else is shown. Equal records give equal bytes.
 func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
-	p := page{Title: cmp.Or(r.Title, "Record"), Date: r.Date, Program: r.Program, Style: template.CSS(recordStyle)}
+	p := htmlPage{Title: cmp.Or(r.Title, "Record"), Date: r.Date, Program: r.Program, Style: template.CSS(recordStyle)}
 	if depth != nil && !r.draws(depth) {
 		r.Sections = append(slices.Clone(r.Sections), Section{Title: "Depth map", Pictures: []Picture{{Drawing: depth}}})
 	}
 	for i, s := range r.Sections {
-		part := part{Section: s, Number: i + 1}
+		part := htmlSection{Section: s, Number: i + 1}
 		for _, t := range s.Tables {
-			g, err := newGrid(t)
+			g, err := newHTMLTable(t)
 			if err != nil {
 				return fmt.Errorf("section %q: %w", s.Title, err)
 			}
 			part.Tables = append(part.Tables, g)
 		}
 		for _, d := range s.Pictures {
-			shown, err := show(d, p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth))
+			shown, err := showPicture(d, p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth))
 			if err != nil {
 				return fmt.Errorf("section %q, picture %q: %w", s.Title, d.Caption, err)
 			}
@@ -108,39 +108,39 @@ func (r Record) draws(m *plot.DepthMap) bool {
 	})
 }
 
-type page struct {
+type htmlPage struct {
 	Title, Date, Program, Policy string
 	Style                        template.CSS
 	Script                       template.JS
-	Contents, Parts              []part
+	Contents, Parts              []htmlSection
 	Live                         *live
 }
 
-// part is a section with its tables and pictures as the page has them.
-type part struct {
+// htmlSection is a section with its tables and pictures as the page has them.
+type htmlSection struct {
 	Section
 	Number   int
-	Tables   []grid
-	Pictures []shownPicture
+	Tables   []htmlTable
+	Pictures []htmlPicture
 }
 
-type shownPicture struct {
+type htmlPicture struct {
 	Wide, Narrow template.HTML
 	Caption      string
 	Live         bool
 	Grid         string // what the depths shown are taken from, where not from the triangles
 }
 
-func show(p Picture, live bool) (shownPicture, error) {
+func showPicture(p Picture, live bool) (htmlPicture, error) {
 	if p.Drawing == nil {
-		return shownPicture{}, errors.New("found no drawing, want one")
+		return htmlPicture{}, errors.New("found no drawing, want one")
 	}
 	wide, err := inline(p.Drawing, wideWidth, "wide")
 	if err != nil {
-		return shownPicture{}, err
+		return htmlPicture{}, err
 	}
 	narrow, err := inline(p.Drawing, narrowWidth, "narrow")
-	return shownPicture{Wide: wide, Narrow: narrow, Caption: p.Caption, Live: live}, err
+	return htmlPicture{Wide: wide, Narrow: narrow, Caption: p.Caption, Live: live}, err
 }
 
 // inline returns a drawing as an element of the page. Its name becomes a label, since a
@@ -162,31 +162,31 @@ func inline(d plot.Drawing, width vg.Length, class string) (template.HTML, error
 	return template.HTML(`<svg class="` + class + `" ` + head + ` aria-label="` + name + "\">\n" + body), nil
 }
 
-// grid is a table as the page has it.
-type grid struct {
+// htmlTable is a table as the page has it.
+type htmlTable struct {
 	table.Table
-	Rows  [][]cell
+	Rows  [][]htmlCell
 	Long  bool
 	Key   bool // the first column stays in sight
 	Ticks bool
 }
 
-type cell struct {
+type htmlCell struct {
 	Text, Label, Class string
 	Tick               bool
 }
 
-func newGrid(t table.Table) (grid, error) {
-	g := grid{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 2}
+func newHTMLTable(t table.Table) (htmlTable, error) {
+	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 2}
 	for n, row := range t.Rows {
 		if len(row) > len(t.Columns) {
-			return grid{}, fmt.Errorf("table %q, row %d: found %d cells, want at most %d, one for each column", t.Title, n+1, len(row), len(t.Columns))
+			return htmlTable{}, fmt.Errorf("table %q, row %d: found %d cells, want at most %d, one for each column", t.Title, n+1, len(row), len(t.Columns))
 		}
-		out := make([]cell, len(t.Columns))
+		out := make([]htmlCell, len(t.Columns))
 		for i, c := range row {
 			column := t.Columns[i]
 			var class []string
-			out[i] = cell{Text: column.Show(c), Tick: c.Tick}
+			out[i] = htmlCell{Text: column.Show(c), Tick: c.Tick}
 			letters := utf8.RuneCountInString(out[i].Text)
 			if column.Right {
 				class = append(class, "right")

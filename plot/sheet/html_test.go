@@ -79,7 +79,7 @@ func demoRecord(m *plot.DepthMap) Record {
 	}
 }
 
-func page1(t testing.TB, r Record, m *plot.DepthMap) string {
+func htmlOf(t testing.TB, r Record, m *plot.DepthMap) string {
 	t.Helper()
 	var b bytes.Buffer
 	if err := WriteHTML(&b, r, m); err != nil {
@@ -93,7 +93,7 @@ var address = regexp.MustCompile(`(?i)(https?:|ftp:|url\(|@import|\b(?:src|href|
 // A page that loads nothing opens without a network and tells nobody that it is read.
 func TestHTMLNamesNoOtherPlace(t *testing.T) {
 	m := demoMap(t, unit.Style{})
-	text := page1(t, demoRecord(m), m)
+	text := htmlOf(t, demoRecord(m), m)
 	found := 0
 	for _, a := range address.FindAllStringSubmatch(text, -1) {
 		if found++; !strings.HasPrefix(a[2], "#part-") && !strings.HasPrefix(a[2], "data:image/png;base64,") {
@@ -107,17 +107,17 @@ func TestHTMLNamesNoOtherPlace(t *testing.T) {
 		t.Errorf("the page has %d bytes", n)
 	}
 	t.Logf("%d bytes", len(text))
-	if again := page1(t, demoRecord(demoMap(t, unit.Style{})), nil); again == text {
+	if again := htmlOf(t, demoRecord(demoMap(t, unit.Style{})), nil); again == text {
 		t.Error("the page does not depend on the depths")
 	}
 	m = demoMap(t, unit.Style{})
-	if page1(t, demoRecord(m), m) != text {
+	if htmlOf(t, demoRecord(m), m) != text {
 		t.Error("equal records give unequal pages")
 	}
 }
 
-// balanced checks that every element that needs an end has one, in order.
-func balanced(t *testing.T, text string) {
+// wellFormed checks that every element that needs an end has one, in order.
+func wellFormed(t *testing.T, text string) {
 	t.Helper()
 	void := map[string]bool{"meta": true, "input": true, "!doctype": true}
 	raw := regexp.MustCompile(`(?s)<(script|style)[^>]*>.*?</(?:script|style)>`)
@@ -142,8 +142,8 @@ func balanced(t *testing.T, text string) {
 func TestHTMLShowsTheWholeRecord(t *testing.T) {
 	m := demoMap(t, unit.Style{Imperial: true})
 	r := demoRecord(m)
-	text := page1(t, r, m)
-	balanced(t, text)
+	text := htmlOf(t, r, m)
+	wellFormed(t, text)
 	var want []string
 	want = append(want, r.Date, r.Program)
 	for _, s := range r.Sections {
@@ -205,8 +205,8 @@ func TestHTMLEscapesWhatItIsGiven(t *testing.T) {
 			s.Tables[k].Rows[0][0].Text = evil
 		}
 	}
-	text := page1(t, r, m)
-	balanced(t, text)
+	text := htmlOf(t, r, m)
+	wellFormed(t, text)
 	if n := strings.Count(text, "<script"); n != 2 {
 		t.Errorf("%d scripts, want 2", n)
 	}
@@ -219,13 +219,13 @@ func TestHTMLEscapesWhatItIsGiven(t *testing.T) {
 
 func TestHTMLWithoutADepthMapHasNoScript(t *testing.T) {
 	m := demoMap(t, unit.Style{})
-	text := page1(t, demoRecord(m), nil)
+	text := htmlOf(t, demoRecord(m), nil)
 	if strings.Contains(text, "<script") || strings.Contains(text, "script-src") {
 		t.Error("the page has a script though no depth is to be shown")
 	}
 	// A map that no picture draws is added.
 	r := Record{Sections: []Section{{Title: "Alone", Text: []string{"One."}}}}
-	text = page1(t, r, m)
+	text = htmlOf(t, r, m)
 	if !strings.Contains(text, ">Depth map<") || !strings.Contains(text, `id="map"`) {
 		t.Error("no map was added to a record without one")
 	}
@@ -322,7 +322,7 @@ func TestLargeFloorIsReadFromAGrid(t *testing.T) {
 	if want := fmt.Sprintf("at the worst %d mm off", int(math.Ceil(worst*1000))); !strings.Contains(l.note, want) || !strings.Contains(l.note, "a grid of 0.200 m") {
 		t.Errorf("found %q, want %q in it", l.note, want)
 	}
-	if text := page1(t, Record{}, m); len(text) > 2<<20 || !strings.Contains(text, "too many triangles for a page") {
+	if text := htmlOf(t, Record{}, m); len(text) > 2<<20 || !strings.Contains(text, "too many triangles for a page") {
 		t.Errorf("%d bytes, or the page does not say what it shows", len(text))
 	}
 }
