@@ -31,10 +31,10 @@ var (
 	recordPage = template.Must(template.New("record").Parse(recordText))
 )
 
-// Pictures are drawn twice, since lettering that suits a desk is too small on a telephone.
+// Pictures are drawn twice, unless their scale is fixed, since lettering that suits a desk is too small on a telephone.
 const (
 	wideWidth   = plot.DefaultWidth
-	narrowWidth = 345 * vg.Length(1) // about the least at which a legend stands clear of the scale; 1.06 pixels to the point on a telephone 390 pixels wide
+	narrowWidth = 355 * vg.Length(1) // about the least at which legends stand clear of the scale; a point is a pixel on a telephone 390 pixels wide
 )
 
 const (
@@ -135,12 +135,25 @@ func showPicture(p Picture, live bool) (htmlPicture, error) {
 	if p.Drawing == nil {
 		return htmlPicture{}, errors.New("found no drawing, want one")
 	}
-	wide, err := inline(p.Drawing, wideWidth, "wide")
-	if err != nil {
+	out := htmlPicture{Caption: p.Caption, Live: live}
+	var err error
+	if d, ok := p.Drawing.(toScale); ok {
+		if width, _ := d.PlanSize(); width != wideWidth { // its scale leaves no choice
+			out.Wide, err = inline(p.Drawing, width, "only")
+			return out, err
+		}
+	}
+	if out.Wide, err = inline(p.Drawing, wideWidth, "wide"); err != nil {
 		return htmlPicture{}, err
 	}
-	narrow, err := inline(p.Drawing, narrowWidth, "narrow")
-	return htmlPicture{Wide: wide, Narrow: narrow, Caption: p.Caption, Live: live}, err
+	out.Narrow, err = inline(p.Drawing, narrowWidth, "narrow")
+	return out, err
+}
+
+// toScale is a drawing that may have a size of its own; without a scale it has the default
+// width.
+type toScale interface {
+	PlanSize() (width, height vg.Length)
 }
 
 // inline returns a drawing as an element of the page. Its name becomes a label, since a

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/plot/vg"
+
 	"pourplane/plot"
 	"pourplane/plot/table"
 	"pourplane/surface"
@@ -231,6 +233,30 @@ func TestHTMLWithoutADepthMapHasNoScript(t *testing.T) {
 	}
 	if len(r.Sections) != 1 {
 		t.Error("the record was changed")
+	}
+}
+
+// atScale is a drawing whose scale fixes its size.
+type atScale struct {
+	*plot.DepthMap
+	width vg.Length
+}
+
+func (a atScale) PlanSize() (w, h vg.Length) { return a.width, a.Height(a.width) }
+
+func TestHTMLDrawsPlansToScaleOnce(t *testing.T) {
+	m := demoMap(t, unit.Style{})
+	for _, c := range []struct {
+		width vg.Length
+		times int
+	}{{612.5, 1}, {plot.DefaultWidth, 2}} {
+		text := htmlOf(t, Record{Sections: []Section{{Pictures: []Picture{{atScale{m, c.width}, "plan"}}}}}, nil)
+		if got := strings.Count(text, `aria-label="Bottling hall"`); got != c.times {
+			t.Errorf("a plan %g points wide is drawn %d times, want %d", c.width, got, c.times)
+		}
+		if !strings.Contains(text, fmt.Sprintf(`width="%gpt"`, c.width)) {
+			t.Errorf("no picture is %g points wide", c.width)
+		}
 	}
 }
 
