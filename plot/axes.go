@@ -152,17 +152,6 @@ func drawPlan(c draw.Canvas, lo, hi surface.Vec, how plan, plotter interface {
 	gonum.Plotter
 	setFrom(surface.Vec)
 }) (fits bool) {
-	p, area, fits := layPlan(c, lo, hi, how, plotter)
-	if fits {
-		p.Add(plotter)
-		p.Draw(area)
-	}
-	return fits
-}
-
-// layPlan returns the axes that [drawPlan] draws, the part of c that they take, and
-// whether the page is large enough for the scale.
-func layPlan(c draw.Canvas, lo, hi surface.Vec, how plan, plotter interface{ setFrom(surface.Vec) }) (*gonum.Plot, draw.Canvas, bool) {
 	p := newAxes()
 	size, name := planUnit(how.units)
 	from := surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
@@ -176,7 +165,12 @@ func layPlan(c draw.Canvas, lo, hi surface.Vec, how plan, plotter interface{ set
 	if how.scale > 0 {
 		fixed = 1 / (how.scale * size)
 	}
-	return p, area, equalAspect(p, area, fixed)
+	if !equalAspect(p, area, fixed) {
+		return false
+	}
+	p.Add(plotter)
+	p.Draw(area)
+	return true
 }
 
 // header is what stands above a picture.

@@ -85,19 +85,11 @@ func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
 	}
 	s := newSheet(m, filled)
 	c = m.header().draw(c)
-	p, area, _ := s.layOut(c)
-	p.Add(s)
-	p.Draw(area)
-	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
-	return nil
-}
-
-// layOut returns the axes, and the part of c below the heading that they take with what
-// lies between them.
-func (s *sheet) layOut(c draw.Canvas) (*gonum.Plot, draw.Canvas, bool) {
 	s.finish = s.legendHeight()
 	lo, hi := s.reach()
-	return layPlan(c, lo, hi, plan{units: s.Units, legend: s.finish, x: "x", y: "y"}, s)
+	drawPlan(c, lo, hi, plan{units: m.Units, legend: s.finish, x: "x", y: "y"}, s)
+	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
+	return nil
 }
 
 // drawable reports whether every region of f has triangles.

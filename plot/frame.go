@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"math"
 
+	gonum "gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"pourplane/surface"
+	"pourplane/survey/unit"
 )
 
 // Frame says which place of the floor a place on a picture of it is. North, or what y
@@ -34,9 +36,10 @@ func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
 		return Frame{}, fmt.Errorf("a drawing %g points wide has no room", width.Points())
 	}
 	s := newSheet(m, true)
+	lo, hi := s.reach()
 	c := draw.New(newSVG(width, s.height(width), ""))
-	p, area, _ := s.layOut(m.header().draw(c))
-	on := planFrame(p.DataCanvas(area), p, s.Units, s.from)
+	on := framed{units: m.Units}
+	drawPlan(m.header().draw(c), lo, hi, plan{units: m.Units, legend: s.legendHeight(), x: "x", y: "y"}, &on)
 	f := Frame{
 		Width: width.Points(), Height: c.Max.Y.Points(),
 		Metres: 1 / on.scale,
@@ -50,6 +53,17 @@ func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
 	}
 	return f, nil
 }
+
+// framed draws nothing, and notes how what it would draw lies on the page.
+type framed struct {
+	units unit.Style
+	from  surface.Vec
+	frame
+}
+
+func (f *framed) setFrom(v surface.Vec) { f.from = v }
+
+func (f *framed) Plot(c draw.Canvas, p *gonum.Plot) { f.frame = planFrame(c, p, f.units, f.from) }
 
 // Words returns a depth, m, as lettering on the map writes it: "68 mm", "cut 3 mm", or on
 // a map of departures "2.1 mm below".

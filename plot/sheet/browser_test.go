@@ -194,7 +194,7 @@ func TestScriptAgreesWithTheDrawings(t *testing.T) {
 		m := demoMap(t, s.units)
 		m.Departure = s.departure
 		m.Target = surface.Plane{Z: m.Target.Z - 0.03, SlopeX: 0.002, SlopeY: -0.001} // with cut
-		open(ctx, t, page1(t, Record{}, m))
+		open(ctx, t, htmlOf(t, Record{}, m))
 		ask[bool](ctx, t, `globalThis.floor = unpack(JSON.parse(document.getElementById('floor').textContent)); true`)
 
 		depths := []float64{0, math.Copysign(0, -1), 0.0005, -0.0005, 0.0015, 0.00025, 0.00075, 0.00125, -0.00125, 1e-13, -1e-13, 0.0254 / 32, -0.0254 / 32, 3 * 0.0254 / 32, 0.0254 / 128, 0.0254 / 4, 0.3048, 12.5, 9999, 4.7e6}
@@ -242,7 +242,7 @@ func TestScriptAgreesWithTheDrawings(t *testing.T) {
 func TestScriptReadsAGrid(t *testing.T) {
 	ctx := browser(t)
 	m := &plot.DepthMap{Title: "Wave", Floor: wave(40, 30, 240, 180), Target: surface.Horizontal(10.05)}
-	open(ctx, t, page1(t, Record{}, m))
+	open(ctx, t, htmlOf(t, Record{}, m))
 	ask[bool](ctx, t, `globalThis.floor = unpack(JSON.parse(document.getElementById('floor').textContent)); true`)
 	random := rand.New(rand.NewPCG(3, 5))
 	var at [][2]float64
@@ -292,7 +292,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 			options = append(options, chromedp.EmulateMobile, chromedp.EmulateTouch)
 		}
 		do(ctx, t, chromedp.EmulateViewport(screen.width, screen.height, options...))
-		open(ctx, t, page1(t, demoRecord(m), m))
+		open(ctx, t, htmlOf(t, demoRecord(m), m))
 		name := strconv.Itoa(int(screen.width))
 		photograph(ctx, t, "record-"+name, true)
 		if w := ask[float64](ctx, t, `Math.max(document.documentElement.scrollWidth, document.body.scrollWidth)`); w > float64(screen.width) {
@@ -447,7 +447,7 @@ func TestPageWithoutJavaScript(t *testing.T) {
 		_, err := cdp.Call(ctx, target, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 		return err
 	}))
-	open(ctx, t, page1(t, r, m))
+	open(ctx, t, htmlOf(t, r, m))
 	text, err := chromedp.Run(ctx, chromedp.Text(chromedp.CSS("body")))
 	if err != nil {
 		t.Fatal(err)
@@ -474,7 +474,7 @@ func TestPageWithoutJavaScript(t *testing.T) {
 func TestPagePrints(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
-	open(ctx, t, page1(t, demoRecord(m), m))
+	open(ctx, t, htmlOf(t, demoRecord(m), m))
 	b, err := chromedp.Run(ctx, chromedp.PrintToPDF())
 	if err != nil {
 		t.Fatal(err)
@@ -501,7 +501,7 @@ func TestPagePrints(t *testing.T) {
 func TestPolicyStopsOtherScripts(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
-	text := page1(t, demoRecord(m), m)
+	text := htmlOf(t, demoRecord(m), m)
 	text = strings.Replace(text, "</main>", `<script>document.title = "slipped in"</script></main>`, 1)
 	open(ctx, t, text)
 	if title := ask[string](ctx, t, `document.title`); title == "slipped in" {

@@ -31,10 +31,10 @@ var (
 	recordPage = template.Must(template.New("record").Parse(recordText))
 )
 
-// Pictures are drawn twice, since lettering that suits a desk is too small on a telephone.
+// Pictures are drawn twice, unless their scale is fixed, since lettering that suits a desk is too small on a telephone.
 const (
 	wideWidth   = plot.DefaultWidth
-	narrowWidth = 345 * vg.Length(1) // about the least at which a legend stands clear of the scale; 1.06 pixels to the point on a telephone 390 pixels wide
+	narrowWidth = 355 * vg.Length(1) // about the least at which legends stand clear of the scale; a point is a pixel on a telephone 390 pixels wide
 )
 
 const (
@@ -49,21 +49,21 @@ const (
 // shown; where no picture of r draws depth, one is added at the end. A nil depth shows no
 // such thing. Without JavaScript all else is shown. Equal records give equal bytes.
 func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
-	p := page{Title: cmp.Or(r.Title, "Record"), Date: r.Date, Program: r.Program, Style: template.CSS(recordStyle)}
+	p := htmlPage{Title: cmp.Or(r.Title, "Record"), Date: r.Date, Program: r.Program, Style: template.CSS(recordStyle)}
 	if depth != nil && !r.draws(depth) {
 		r.Sections = append(slices.Clone(r.Sections), Section{Title: "Depth map", Pictures: []Picture{{Drawing: depth}}})
 	}
 	for i, s := range r.Sections {
-		part := part{Section: s, Number: i + 1}
+		part := htmlSection{Section: s, Number: i + 1}
 		for _, t := range s.Tables {
-			g, err := newGrid(t)
+			g, err := newHTMLTable(t)
 			if err != nil {
 				return fmt.Errorf("section %q: %w", s.Title, err)
 			}
 			part.Tables = append(part.Tables, g)
 		}
 		for _, d := range s.Pictures {
-			shown, err := show(d, p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth))
+			shown, err := showPicture(d, p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth))
 			if err != nil {
 				return fmt.Errorf("section %q, picture %q: %w", s.Title, d.Caption, err)
 			}
@@ -108,39 +108,52 @@ func (r Record) draws(m *plot.DepthMap) bool {
 	})
 }
 
-type page struct {
+type htmlPage struct {
 	Title, Date, Program, Policy string
 	Style                        template.CSS
 	Script                       template.JS
-	Contents, Parts              []part
+	Contents, Parts              []htmlSection
 	Live                         *live
 }
 
-// part is a section with its tables and pictures as the page has them.
-type part struct {
+// htmlSection is a section with its tables and pictures as the page has them.
+type htmlSection struct {
 	Section
 	Number   int
-	Tables   []markup
-	Pictures []shownPicture
+	Tables   []htmlTable
+	Pictures []htmlPicture
 }
 
-type shownPicture struct {
+type htmlPicture struct {
 	Wide, Narrow template.HTML
 	Caption      string
 	Live         bool
 	Grid         string // what the depths shown are taken from, where not from the triangles
 }
 
-func show(p Picture, live bool) (shownPicture, error) {
+func showPicture(p Picture, live bool) (htmlPicture, error) {
 	if p.Drawing == nil {
-		return shownPicture{}, errors.New("found no drawing, want one")
+		return htmlPicture{}, errors.New("found no drawing, want one")
 	}
-	wide, err := inline(p.Drawing, wideWidth, "wide")
-	if err != nil {
-		return shownPicture{}, err
+	out := htmlPicture{Caption: p.Caption, Live: live}
+	var err error
+	if d, ok := p.Drawing.(toScale); ok {
+		if width, _ := d.PlanSize(); width != wideWidth { // its scale leaves no choice
+			out.Wide, err = inline(p.Drawing, width, "only")
+			return out, err
+		}
 	}
-	narrow, err := inline(p.Drawing, narrowWidth, "narrow")
-	return shownPicture{Wide: wide, Narrow: narrow, Caption: p.Caption, Live: live}, err
+	if out.Wide, err = inline(p.Drawing, wideWidth, "wide"); err != nil {
+		return htmlPicture{}, err
+	}
+	out.Narrow, err = inline(p.Drawing, narrowWidth, "narrow")
+	return out, err
+}
+
+// toScale is a drawing that may have a size of its own; without a scale it has the default
+// width.
+type toScale interface {
+	PlanSize() (width, height vg.Length)
 }
 
 // inline returns a drawing as an element of the page. Its name becomes a label, since a
@@ -162,31 +175,31 @@ func inline(d plot.Drawing, width vg.Length, class string) (template.HTML, error
 	return template.HTML(`<svg class="` + class + `" ` + head + ` aria-label="` + name + "\">\n" + body), nil
 }
 
-// markup is a table as the page has it.
-type markup struct {
+// htmlTable is a table as the page has it.
+type htmlTable struct {
 	table.Table
-	Rows  [][]cell
+	Rows  [][]htmlCell
 	Long  bool
 	Key   bool // the first column stays in sight
 	Ticks bool
 }
 
-type cell struct {
+type htmlCell struct {
 	Text, Label, Class string
 	Tick               bool
 }
 
-func newGrid(t table.Table) (markup, error) {
-	g := markup{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 2}
+func newHTMLTable(t table.Table) (htmlTable, error) {
+	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 2}
 	for n, row := range t.Rows {
 		if len(row) > len(t.Columns) {
-			return markup{}, fmt.Errorf("table %q, row %d: found %d cells, want at most %d, one for each column", t.Title, n+1, len(row), len(t.Columns))
+			return htmlTable{}, fmt.Errorf("table %q, row %d: found %d cells, want at most %d, one for each column", t.Title, n+1, len(row), len(t.Columns))
 		}
-		out := make([]cell, len(t.Columns))
+		out := make([]htmlCell, len(t.Columns))
 		for i, c := range row {
 			column := t.Columns[i]
 			var class []string
-			out[i] = cell{Text: column.Show(c), Tick: c.Tick}
+			out[i] = htmlCell{Text: column.Show(c), Tick: c.Tick}
 			letters := utf8.RuneCountInString(out[i].Text)
 			if column.Right {
 				class = append(class, "right")

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/plot/vg"
+
 	"pourplane/plot"
 	"pourplane/plot/table"
 	"pourplane/surface"
@@ -79,7 +81,7 @@ func demoRecord(m *plot.DepthMap) Record {
 	}
 }
 
-func page1(t testing.TB, r Record, m *plot.DepthMap) string {
+func htmlOf(t testing.TB, r Record, m *plot.DepthMap) string {
 	t.Helper()
 	var b bytes.Buffer
 	if err := WriteHTML(&b, r, m); err != nil {
@@ -93,7 +95,7 @@ var address = regexp.MustCompile(`(?i)(https?:|ftp:|url\(|@import|\b(?:src|href|
 // A page that loads nothing opens without a network and tells nobody that it is read.
 func TestHTMLNamesNoOtherPlace(t *testing.T) {
 	m := demoMap(t, unit.Style{})
-	text := page1(t, demoRecord(m), m)
+	text := htmlOf(t, demoRecord(m), m)
 	found := 0
 	for _, a := range address.FindAllStringSubmatch(text, -1) {
 		if found++; !strings.HasPrefix(a[2], "#part-") && !strings.HasPrefix(a[2], "data:image/png;base64,") {
@@ -107,11 +109,11 @@ func TestHTMLNamesNoOtherPlace(t *testing.T) {
 		t.Errorf("the page has %d bytes", n)
 	}
 	t.Logf("%d bytes", len(text))
-	if again := page1(t, demoRecord(demoMap(t, unit.Style{})), nil); again == text {
+	if again := htmlOf(t, demoRecord(demoMap(t, unit.Style{})), nil); again == text {
 		t.Error("the page does not depend on the depths")
 	}
 	m = demoMap(t, unit.Style{})
-	if page1(t, demoRecord(m), m) != text {
+	if htmlOf(t, demoRecord(m), m) != text {
 		t.Error("equal records give unequal pages")
 	}
 }
@@ -142,7 +144,7 @@ func wellFormed(t *testing.T, text string) {
 func TestHTMLShowsTheWholeRecord(t *testing.T) {
 	m := demoMap(t, unit.Style{Imperial: true})
 	r := demoRecord(m)
-	text := page1(t, r, m)
+	text := htmlOf(t, r, m)
 	wellFormed(t, text)
 	var want []string
 	want = append(want, r.Date, r.Program)
@@ -205,7 +207,7 @@ func TestHTMLEscapesWhatItIsGiven(t *testing.T) {
 			s.Tables[k].Rows[0][0].Text = evil
 		}
 	}
-	text := page1(t, r, m)
+	text := htmlOf(t, r, m)
 	wellFormed(t, text)
 	if n := strings.Count(text, "<script"); n != 2 {
 		t.Errorf("%d scripts, want 2", n)
@@ -219,18 +221,42 @@ func TestHTMLEscapesWhatItIsGiven(t *testing.T) {
 
 func TestHTMLWithoutADepthMapHasNoScript(t *testing.T) {
 	m := demoMap(t, unit.Style{})
-	text := page1(t, demoRecord(m), nil)
+	text := htmlOf(t, demoRecord(m), nil)
 	if strings.Contains(text, "<script") || strings.Contains(text, "script-src") {
 		t.Error("the page has a script though no depth is to be shown")
 	}
 	// A map that no picture draws is added.
 	r := Record{Sections: []Section{{Title: "Alone", Text: []string{"One."}}}}
-	text = page1(t, r, m)
+	text = htmlOf(t, r, m)
 	if !strings.Contains(text, ">Depth map<") || !strings.Contains(text, `id="map"`) {
 		t.Error("no map was added to a record without one")
 	}
 	if len(r.Sections) != 1 {
 		t.Error("the record was changed")
+	}
+}
+
+// atScale is a drawing whose scale fixes its size.
+type atScale struct {
+	*plot.DepthMap
+	width vg.Length
+}
+
+func (a atScale) PlanSize() (w, h vg.Length) { return a.width, a.Height(a.width) }
+
+func TestHTMLDrawsPlansToScaleOnce(t *testing.T) {
+	m := demoMap(t, unit.Style{})
+	for _, c := range []struct {
+		width vg.Length
+		times int
+	}{{612.5, 1}, {plot.DefaultWidth, 2}} {
+		text := htmlOf(t, Record{Sections: []Section{{Pictures: []Picture{{atScale{m, c.width}, "plan"}}}}}, nil)
+		if got := strings.Count(text, `aria-label="Bottling hall"`); got != c.times {
+			t.Errorf("a plan %g points wide is drawn %d times, want %d", c.width, got, c.times)
+		}
+		if !strings.Contains(text, fmt.Sprintf(`width="%gpt"`, c.width)) {
+			t.Errorf("no picture is %g points wide", c.width)
+		}
 	}
 }
 
@@ -322,7 +348,7 @@ func TestLargeFloorIsReadFromAGrid(t *testing.T) {
 	if want := fmt.Sprintf("at the worst %d mm off", int(math.Ceil(worst*1000))); !strings.Contains(l.note, want) || !strings.Contains(l.note, "a grid of 0.200 m") {
 		t.Errorf("found %q, want %q in it", l.note, want)
 	}
-	if text := page1(t, Record{}, m); len(text) > 2<<20 || !strings.Contains(text, "too many triangles for a page") {
+	if text := htmlOf(t, Record{}, m); len(text) > 2<<20 || !strings.Contains(text, "too many triangles for a page") {
 		t.Errorf("%d bytes, or the page does not say what it shows", len(text))
 	}
 }
