@@ -200,6 +200,7 @@ type work struct {
 	plant      order.Plant
 	takeoff    order.Takeoff
 	delivery   order.Delivery
+	bags       []string       // orders in bags, where a job lists materials
 	found      *surface.Found // nil when the shots carry no plane
 	thresholds []surface.Threshold
 	covering   surface.Covering

@@ -296,19 +296,18 @@ func inJob(j *job.Job, err error) error {
 	if !errors.As(err, &u) {
 		return err
 	}
-	text := u.text
-	for _, flag := range slices.SortedFunc(maps.Keys(keysOfFlags), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) }) {
+	flags := slices.SortedFunc(maps.Keys(keysOfFlags), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
+	text, key := u.text, "target"
+	for _, flag := range flags {
 		if strings.HasPrefix(text, flag+":") || strings.HasPrefix(text, flag+" ") {
-			text = strings.TrimLeft(text[len(flag):], ": ")
-			e := j.Error(keysOfFlags[flag], "", text)
-			return e
+			text, key = strings.TrimLeft(text[len(flag):], ": "), keysOfFlags[flag]
+			break
 		}
 	}
-	for flag, key := range keysOfFlags {
-		text = strings.ReplaceAll(text, flag+" ", key+" ")
+	for _, flag := range flags {
+		text = strings.ReplaceAll(text, flag, keysOfFlags[flag])
 	}
-	e := j.Error("target", "", text)
-	return e
+	return j.Error(key, "", text)
 }
 
 // manifest lists what went into a result and what came out.
@@ -464,6 +463,7 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 		if f.outline == "" && len(s.Rings) == 0 {
 			f.outline = ask.ask("Outline file; empty: the hull of the shots", "")
 		}
+		d.Bearing = ask.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "")
 		if ask.err != nil {
 			return fmt.Errorf("the answers cannot be read: %w", ask.err)
 		}

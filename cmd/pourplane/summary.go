@@ -46,7 +46,12 @@ func (s *summary) print(w io.Writer) error {
 		row("At the walls", "%s (%.0f %%) of the floor and %s of the fill rest on elevations fitted at the edge, where no shot stands", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
 	}
 	m := s.mix
-	row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(m.Net), 100*m.Allowance, u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
+	if len(s.bags) > 0 {
+		row("Bags", "%s", strings.Join(s.bags, ", "))
+	}
+	if m.Order > 0 || len(s.bags) == 0 {
+		row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(s.ordered()), 100*m.Allowance, u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
+	}
 	if lines := s.lines(); len(lines) > 3 { // more than net, allowance and rounding
 		for _, l := range lines {
 			row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How)
@@ -131,6 +136,14 @@ func targetText(p surface.Plane, style unit.Style) string {
 		return "level at " + style.Elevation(p.Z)
 	}
 	return fmt.Sprintf("%s at %s, rising %.3f %% to the east and %.3f %% to the north", style.Elevation(p.Z), at(p.At, style), 100*p.SlopeX, 100*p.SlopeY)
+}
+
+// ordered is the net volume that the plant delivers: all of it but what comes in bags.
+func (s *summary) ordered() float64 {
+	if len(s.bags) > 0 {
+		return s.takeoff.Floor.Net
+	}
+	return s.mix.Net
 }
 
 func (s *summary) cut() string {

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"pourplane/surface/order"
 	"pourplane/survey"
@@ -21,6 +22,7 @@ type supplies struct {
 	jointRun  float64       // m
 	spacing   order.Spacing // of contraction joints at the mean depth
 	currency  string
+	whole     order.Floor // all that is filled, whatever serves it
 	materials order.Materials
 }
 
@@ -36,8 +38,8 @@ func (h *handover) supply() error {
 		return nil
 	}
 	e := &entries{job: h.job, unit: h.survey.Unit}
-	s := &h.supplies
-	s.currency = h.job.Mix.Currency
+	h.currency = h.job.Mix.Currency
+	h.whole = h.takeoff.Floor
 	h.materialsOf(e)
 	h.clock(e)
 	h.coatsOf(e)
@@ -93,8 +95,17 @@ func (h *handover) materialsOf(e *entries) {
 			e.failed("materials", err)
 			return
 		}
+		if len(service.Problems) > 0 && !h.job.Mix.AcceptUnserved {
+			p := service.Problems[0]
+			e.err = h.job.Error("materials", strings.TrimSuffix(p.Text, "."), "materials that serve every depth")
+			e.err.(*survey.Error).Hint = strings.Join(p.Ways, "; or ") + "; or mix.accept-unserved = true, to see all the rest"
+			return
+		}
 		for _, p := range service.Problems {
-			h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "%v", p.Err()))
+			h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %v", p.Err()))
+		}
+		if h.readyMixed(e, service); e.err != nil {
+			return
 		}
 	}
 	levels, err := order.Levels(builds, compared, f.Greatest)
@@ -104,6 +115,43 @@ func (h *handover) materialsOf(e *entries) {
 	}
 	s.ways, err = order.Compare(bands(levels), builds, compared, h.style)
 	e.failed("materials", err)
+}
+
+// readyMixed takes what comes in bags off the order of the plant.
+func (h *handover) readyMixed(e *entries, s order.Service) {
+	f := order.Floor{Least: h.whole.Least, Perimeter: h.whole.Perimeter}
+	bagged := false
+	for _, p := range s.Parts {
+		if s.Materials[p.Material].Yield > 0 {
+			bagged = true
+			continue
+		}
+		f.Net, f.Area, f.Greatest = f.Net+p.Volume, f.Area+p.Area, max(f.Greatest, min(p.To, h.whole.Greatest))
+		f.Bands = append(f.Bands, p.Band)
+	}
+	for _, u := range h.bought {
+		if u.Bags > 0 {
+			h.work.bags = append(h.work.bags, fmt.Sprintf("%d bags of %s", u.Bags, s.Materials[u.Material].Name))
+		}
+	}
+	if !bagged && len(s.Problems) == 0 {
+		return
+	}
+	h.takeoff, h.delivery, h.mix.Order = order.Takeoff{Floor: f}, order.Delivery{}, 0
+	if f.Net == 0 {
+		return
+	}
+	f.Real = f.Area * h.whole.Real / h.whole.Area
+	var err error
+	if h.takeoff, err = f.Takeoff(h.losses, h.style); err != nil {
+		e.failed("materials", err)
+		return
+	}
+	if h.delivery, err = h.plant.Deliver(h.takeoff.Need, h.style); err != nil {
+		e.failed("plant", err)
+		return
+	}
+	h.mix.Order = h.delivery.Volume
 }
 
 // ownMix is a usual layer laid of the mix of the job.
@@ -128,7 +176,14 @@ func (h *handover) clock(e *entries) {
 	if e.err != nil {
 		return
 	}
-	sched, err := pace.Schedule(floorOf(h.floor, h.work.fill), h.delivery.Volume, h.style)
+	volume, f := h.delivery.Volume, h.takeoff.Floor
+	if volume == 0 { // all of it comes in bags
+		volume, f, pace.Site = h.whole.Net*(1+h.mix.Allowance), h.whole, true
+		if m := h.bagged(); m != nil {
+			pace = pace.With(*m)
+		}
+	}
+	sched, err := pace.Schedule(f, volume, h.style)
 	if err != nil {
 		e.failed("pace", err)
 		return
@@ -140,7 +195,7 @@ func (h *handover) clock(e *entries) {
 func (h *handover) coatsOf(e *entries) {
 	for i, c := range h.job.Coats {
 		one := order.Coat{Name: c.Name, Cover: c.Cover, First: c.First, Coats: c.Coats, Water: c.WaterParts, Overlap: c.Overlap / 100, Allowance: c.Allowance / 100, Pack: c.Pack, Price: c.Price}
-		took, err := one.Over(h.takeoff.Floor.Real)
+		took, err := one.Over(h.whole.Real)
 		if err != nil {
 			e.failed(fmt.Sprintf("coats[%d]", i+1), err)
 			return
@@ -186,7 +241,7 @@ func (h *handover) edges(e *entries) {
 
 func (h *handover) jointsOf(e *entries) {
 	s, j := &h.supplies, h.job.Joints
-	mean := h.takeoff.Floor.Mean()
+	mean := h.whole.Mean()
 	var err error
 	if s.spacing, err = order.JointSpacing(mean); err != nil {
 		e.failed("joints", err)

@@ -139,12 +139,31 @@ func days(d time.Duration) string {
 
 // orderSection is the take-off, line by line, with the clock and the materials.
 func (h *handover) orderSection() sheet.Section {
-	u, d := h.style, h.delivery
+	d := h.delivery
 	s := sheet.Section{Title: "Take-off", NewPage: true}
 	if h.work.fill.Fill == 0 {
 		s.Text = []string{"Nothing lies below the target: nothing is to be ordered."}
 		return s
 	}
+	if d.Trucks == 0 {
+		s.Text = append(s.Text, "All of it comes in bags: nothing is ordered from a plant.")
+	} else {
+		h.plantTable(&s)
+	}
+	s.Tables = append(s.Tables, h.serviceTables()...)
+	if h.schedule != nil {
+		t, lines := h.clockTable()
+		s.Text = append(s.Text, lines...)
+		if len(t.Rows) > 0 {
+			s.Tables = append(s.Tables, t)
+		}
+	}
+	return s
+}
+
+// plantTable is the order of the plant.
+func (h *handover) plantTable(s *sheet.Section) {
+	u, d := h.style, h.delivery
 	t := table.Table{Title: "The order line by line", Columns: columns("Line", "Volume>", "How")}
 	for _, l := range h.takeoff.Lines {
 		t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How))
@@ -162,15 +181,6 @@ func (h *handover) orderSection() sheet.Section {
 	if p := h.job.Mix.Price; p > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("At your price of %.2f %s a m³ the mix costs %.2f %s, charges for short loads or waiting aside. takeoff.xlsx works it out anew when you change a figure.", p, h.currency, p*d.Volume, h.currency))
 	}
-	s.Tables = append(s.Tables, h.serviceTables()...)
-	if h.schedule != nil {
-		t, lines := h.clockTable()
-		s.Text = append(s.Text, lines...)
-		if len(t.Rows) > 0 {
-			s.Tables = append(s.Tables, t)
-		}
-	}
-	return s
 }
 
 // supplySection is what goes on the old floor and along the walls.
@@ -179,7 +189,7 @@ func (h *handover) supplySection() sheet.Section {
 	var s sheet.Section
 	if len(h.coats) > 0 {
 		t := table.Table{Title: "Coats", Columns: columns("Coat", "Coats>", "Mixed>", "Product>", "Water>", "Packs>", "Cost>"),
-			Notes: []string{"Over " + u.Area(h.takeoff.Floor.Real) + " of old floor, slope included."}}
+			Notes: []string{"Over " + u.Area(h.whole.Real) + " of old floor, slope included."}}
 		for _, c := range h.coats {
 			packs, cost := "", ""
 			if c.Pack > 0 {

@@ -16,6 +16,7 @@ type Draft struct {
 	Files                        []string // relative to the job
 	Outline                      string
 	Target, Finish, Buildup, Low string
+	Bearing                      string
 }
 
 // Text returns the job file: every key with a comment, those that the draft does not
@@ -85,7 +86,7 @@ func (d Draft) Text() string {
 	key("bed-greatest", "", build, "")
 	line("")
 	line("[site] # for the cautions")
-	key("bearing", "", "ground", "ground or suspended; not said, both are warned of")
+	key("bearing", d.Bearing, "ground", "ground or suspended; not said, both are warned of")
 	line("# heated = true # pipes or cables run in it")
 	line("# old-covering = true # tile, sheet, adhesive or paint is or was on it")
 	line("# bonded = true # the fill is bonded to the old floor")
@@ -101,6 +102,7 @@ func (d Draft) Text() string {
 	line("# unit-weight-kgm3 = 2400")
 	line("# price-per-m3 = 160.0 # yours")
 	key("currency", "", "dollars", "a word for all prices")
+	line("# accept-unserved = true # go on though no material serves some depths")
 	line("")
 	line("[plant]")
 	key("roughness", "", "1mm", "that the old floor's profile swallows: nothing when primed, 1 to 2 mm when blasted")

@@ -4,6 +4,7 @@ package job
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -110,7 +111,8 @@ type Mix struct {
 	OrderStep        string   `toml:"order-step"`
 	UnitWeight       float64  `toml:"unit-weight-kgm3"`
 	Price            float64  `toml:"price-per-m3"`
-	Currency         string   `toml:"currency"` // a word for all prices
+	Currency         string   `toml:"currency"`        // a word for all prices
+	AcceptUnserved   bool     `toml:"accept-unserved"` // go on though no material serves some depths
 }
 
 // Material is something to fill with, of the user's own. Those of a job serve the
@@ -295,13 +297,19 @@ func (j *Job) Day() (time.Time, error) {
 	return time.Time{}, j.Error("date", "", "the date of the survey, date = 2026-11-25; results bear no other")
 }
 
-// UnitWeight returns that of the fill in kg/m³, of normal concrete unless the job
-// says otherwise.
+// UnitWeight returns that of the fill in kg/m³: what the job says, or else that of the
+// heaviest of its materials, of normal concrete where these do not say.
 func (j *Job) UnitWeight() float64 {
-	if j.Mix.UnitWeight == 0 {
-		return order.NormalConcrete
+	if j.Mix.UnitWeight != 0 {
+		return j.Mix.UnitWeight
 	}
-	return j.Mix.UnitWeight
+	most := 0.0
+	for _, m := range j.Materials {
+		if !m.CompareOnly {
+			most = max(most, cmp.Or(m.UnitWeight, order.NormalConcrete))
+		}
+	}
+	return cmp.Or(most, order.NormalConcrete)
 }
 
 // FilesNamed lists the files that the job names, as written, each once.
@@ -339,6 +347,9 @@ func (j *Job) Paths(names []string) []string {
 // the file, or at its table's where it is missing.
 func (j *Job) Error(key, found, want string) *survey.Error {
 	pos, ok := j.at[key]
+	if !ok {
+		pos, ok = j.at[key+"[1]"] // an array is told at its first table
+	}
 	for k := key; !ok && strings.Contains(k, "."); {
 		k = k[:strings.LastIndex(k, ".")]
 		pos, ok = j.at[k]
