@@ -261,9 +261,9 @@ func (s *setOutSheet) reach() (lo, hi surface.Vec) {
 	for _, q := range s.finished {
 		take("", surface.Vec{X: q.X, Y: q.Y})
 	}
-	air := 0.045 * max(hi.X-lo.X, hi.Y-lo.Y)
+	air := 0.06 * max(hi.X-lo.X, hi.Y-lo.Y)
 	if per := s.perMetre(); per > 0 {
-		air = 20 / per
+		air = 24 / per
 	}
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }

@@ -167,7 +167,6 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, regular bool,
 		}
 		return ok
 	}
-	wide := max(n.w, h.w)
 	up, down := r+n.h/2, -(r + h.h/2)
 	type pair struct{ n, h vg.Point }
 	candidates := []pair{{vg.Point{Y: up}, vg.Point{Y: down}}}
@@ -179,9 +178,10 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, regular bool,
 	}
 	const rightward = 3
 	for _, side := range []vg.Length{0, 1, -1} { // both above, both beneath
+		nx, hx := side*(n.w/2-pinRadius), side*(h.w/2-pinRadius)
 		candidates = append(candidates,
-			pair{vg.Point{X: side * (wide/2 - pinRadius), Y: r + h.h + n.h/2}, vg.Point{X: side * (wide/2 - pinRadius), Y: r + h.h/2}},
-			pair{vg.Point{X: side * (wide/2 - pinRadius), Y: -(r + n.h/2)}, vg.Point{X: side * (wide/2 - pinRadius), Y: -(r + n.h + h.h/2)}})
+			pair{vg.Point{X: nx, Y: r + h.h + n.h/2}, vg.Point{X: hx, Y: r + h.h/2}},
+			pair{vg.Point{X: nx, Y: -(r + n.h/2)}, vg.Point{X: hx, Y: -(r + n.h + h.h/2)}})
 	}
 	if first == beside {
 		candidates = append([]pair{candidates[rightward]}, candidates...)
