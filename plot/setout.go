@@ -211,10 +211,21 @@ type label struct {
 }
 
 func (l label) write(c draw.Canvas, opacity uint8) {
-	half := vg.Point{X: l.w / 2, Y: l.h / 2}
-	c.SetColor(withAlpha(white, opacity))
-	c.Fill(vg.Rectangle{Min: l.centre.Sub(half), Max: l.centre.Add(half)}.Path())
+	if opacity > 0 {
+		l.plate(c, opacity)
+	}
 	write(c, lettering(l.size, l.bold, black), l.centre, 0.5, l.text)
+}
+
+// plate whitens the ground under b.
+func (b box) plate(c draw.Canvas, opacity uint8) {
+	half := vg.Point{X: b.w / 2, Y: b.h / 2}
+	c.Push()
+	c.Translate(b.centre)
+	c.Rotate(b.turn)
+	c.SetColor(withAlpha(white, opacity))
+	c.Fill(vg.Rectangle{Min: half.Scale(-1), Max: half}.Path())
+	c.Pop()
 }
 
 func newSetOutSheet(m *SetOutMap) *setOutSheet {
@@ -250,9 +261,9 @@ func (s *setOutSheet) reach() (lo, hi surface.Vec) {
 	for _, q := range s.finished {
 		take("", surface.Vec{X: q.X, Y: q.Y})
 	}
-	air := 0.045 * max(hi.X-lo.X, hi.Y-lo.Y)
+	air := 0.06 * max(hi.X-lo.X, hi.Y-lo.Y)
 	if per := s.perMetre(); per > 0 {
-		air = 20 / per
+		air = 24 / per
 	}
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }
@@ -284,8 +295,8 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		g.mark(box{centre: at(surface.Vec{X: q.X, Y: q.Y}), w: 8, h: 8}, taken)
 	}
 	s.placeBays(g)
-	s.placePins(g)
 	s.placeFinished(g)
+	s.placePins(g)
 
 	s.tintBays(c)
 	s.hatchFloor(c)
@@ -363,6 +374,7 @@ func (s *setOutSheet) drawLevels(c draw.Canvas, g *ground) {
 		add(m.length())
 		stroke(c, path, 0.4, contourInk)
 		for _, b := range gaps {
+			b.label.plate(c, 190) // over hatching
 			turned(c, style, b.label, s.bare(k.Level))
 		}
 	}

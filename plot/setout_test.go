@@ -145,7 +145,14 @@ func TestSetOutMapSaysWhatItShows(t *testing.T) {
 		t.Errorf("%s run into each other", pair)
 	}
 	m.Units = unit.Style{Imperial: true}
-	if got := texts(t, written(t, m, "svg")); !has(got, "x, ft") || !has(got, `hatched: fill thinner than 1/2"`) {
+	for i := range m.Pins {
+		m.Pins[i].Text = "2 " + strconv.Itoa(2*(i%8)+1) + "/16"
+	}
+	svg = written(t, m, "svg")
+	if pair := overlaps(lettered(t, svg)); pair != "" {
+		t.Errorf("imperial: %s run into each other", pair)
+	}
+	if got := texts(t, svg); !has(got, "x, ft") || !has(got, `hatched: fill thinner than 1/2"`) {
 		t.Errorf("imperial: %q", got)
 	}
 }
@@ -351,6 +358,19 @@ func TestThinFillIsHatched(t *testing.T) {
 		if math.Abs(got/want-1) > 0.06 {
 			t.Errorf("hatching %d covers %.3f m², want %.3f", i, got, want)
 		}
+	}
+}
+
+func BenchmarkSetOutMap(b *testing.B) {
+	for _, step := range []float64{4, 1.75, 0.4} {
+		m := pinned(step)
+		b.Run(fmt.Sprintf("pins=%d", len(m.Pins)), func(b *testing.B) {
+			for b.Loop() {
+				if err := Write(io.Discard, m, Output{Format: "svg"}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
 

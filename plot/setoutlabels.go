@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -25,6 +26,14 @@ func newLabel(text string, size vg.Length, bold bool) label {
 	return label{box: box{w: style.Width(text) + 0.5*size, h: capHeight(style) + 1.2}, size: size, bold: bold, text: text}
 }
 
+// layout is where name and height stand at a pin that nothing is in the way of.
+type layout uint8
+
+const (
+	stacked layout = iota // the name above the mark and the height beneath
+	beside                // both to the right
+)
+
 // placePins finds room for names and heights: in the largest lettering that leaves
 // few pins without, which are tried smaller; where many are left without, in the least,
 // names first. What has no room is counted.
@@ -35,18 +44,24 @@ func (s *setOutSheet) placePins(g *ground) {
 		ground      *ground
 		labels      []label
 		named, told int
+		moved       int // pins not placed as the layout has it
 	}
 	var best *try
-	for k := range pinSizes {
+	size := 0 // of best
+	for n := range 2 * len(pinSizes) {
+		k, first := n/2, layout(n%2)
+		if best != nil && k > size && best.named+best.told == 2*len(s.Pins) {
+			break
+		}
 		t := &try{ground: &ground{min: g.min, w: g.w, h: g.h, cells: slices.Clone(g.cells)}}
 		var rest, late []int
 		for i := range s.Pins {
-			if !s.placePair(t.ground, i, k, true, &t.labels) {
+			if !s.placePair(t.ground, i, k, first, true, &t.labels) {
 				rest = append(rest, i)
 			}
 		}
 		for _, i := range rest {
-			if !s.placePair(t.ground, i, k, false, &t.labels) {
+			if !s.placePair(t.ground, i, k, first, false, &t.labels) {
 				if late = append(late, i); len(late) > few {
 					break
 				}
@@ -55,11 +70,12 @@ func (s *setOutSheet) placePins(g *ground) {
 		if len(late) > few {
 			continue
 		}
+		t.moved = len(rest)
 		t.named, t.told = len(s.Pins)-len(late), len(s.Pins)-len(late)
 		for _, i := range late {
 			placed := false
 			for smaller := k + 1; smaller <= least && !placed; smaller++ {
-				placed = s.placePair(t.ground, i, smaller, false, &t.labels)
+				placed = s.placePair(t.ground, i, smaller, first, false, &t.labels)
 			}
 			if placed || s.placeOne(t.ground, i, false, false, &t.labels) {
 				t.named++
@@ -68,11 +84,8 @@ func (s *setOutSheet) placePins(g *ground) {
 				t.told++
 			}
 		}
-		if best == nil || t.named+t.told > best.named+best.told {
-			best = t
-		}
-		if best.named+best.told == 2*len(s.Pins) {
-			break
+		if best == nil || t.named+t.told > best.named+best.told || t.named+t.told == best.named+best.told && k == size && t.moved < best.moved {
+			best, size = t, k
 		}
 	}
 	if best == nil {
@@ -96,7 +109,7 @@ func (s *setOutSheet) placePins(g *ground) {
 		best.named = all(false) // first: the rows of the list are found by the names
 		best.told = all(true)
 	}
-	g.cells, s.labels, s.named, s.told = best.ground.cells, best.labels, best.named, best.told
+	g.cells, s.labels, s.named, s.told = best.ground.cells, append(s.labels, best.labels...), best.named, best.told
 }
 
 // placeOne finds room for the name or the height of pin i in the least size, as
@@ -114,7 +127,7 @@ func (s *setOutSheet) placeOne(g *ground, i int, height, regular bool, labels *[
 	if regular {
 		places, most = places[:1], 0
 	}
-	if !g.take(&l, places, most) {
+	if !g.take(&l, s.frame.at(q.At), places, most) {
 		return false
 	}
 	*labels = append(*labels, l)
@@ -133,10 +146,10 @@ func (s *setOutSheet) radius(i int) vg.Length {
 }
 
 // placePair finds room for name and height of pin i in size k, and adds them to labels:
-// the name above and the height beneath, or both to one side. Pins are to be tried with
-// regular first, which allows that first place alone and nothing across a line, so that
+// as the layout has it, or elsewhere about the mark. Pins are to be tried with regular
+// first, which allows that first place alone and nothing across a line, so that
 // one pin at a wall does not push a whole row about.
-func (s *setOutSheet) placePair(g *ground, i, k int, regular bool, labels *[]label) bool {
+func (s *setOutSheet) placePair(g *ground, i, k int, first layout, regular bool, labels *[]label) bool {
 	q := s.Pins[i]
 	at, r := s.frame.at(q.At), s.radius(i)
 	n, h := newLabel(q.Name, nameSize(pinSizes[k]), false), newLabel(q.Text, pinSizes[k], true)
@@ -148,13 +161,12 @@ func (s *setOutSheet) placePair(g *ground, i, k int, regular bool, labels *[]lab
 		if q.Name == "" {
 			l = h
 		}
-		ok := g.take(&l, round(at, r, l, q.Name == ""), math.MaxInt)
+		ok := g.take(&l, at, round(at, r, l, q.Name == ""), math.MaxInt)
 		if ok {
 			*labels = append(*labels, l)
 		}
 		return ok
 	}
-	wide := max(n.w, h.w)
 	up, down := r+n.h/2, -(r + h.h/2)
 	type pair struct{ n, h vg.Point }
 	candidates := []pair{{vg.Point{Y: up}, vg.Point{Y: down}}}
@@ -164,10 +176,15 @@ func (s *setOutSheet) placePair(g *ground, i, k int, regular bool, labels *[]lab
 	for _, side := range []vg.Length{1, -1} {
 		candidates = append(candidates, pair{vg.Point{X: side * (r + n.w/2), Y: n.h / 2}, vg.Point{X: side * (r + h.w/2), Y: -h.h / 2}})
 	}
+	const rightward = 3
 	for _, side := range []vg.Length{0, 1, -1} { // both above, both beneath
+		nx, hx := side*(n.w/2-pinRadius), side*(h.w/2-pinRadius)
 		candidates = append(candidates,
-			pair{vg.Point{X: side * (wide/2 - pinRadius), Y: r + h.h + n.h/2}, vg.Point{X: side * (wide/2 - pinRadius), Y: r + h.h/2}},
-			pair{vg.Point{X: side * (wide/2 - pinRadius), Y: -(r + n.h/2)}, vg.Point{X: side * (wide/2 - pinRadius), Y: -(r + n.h + h.h/2)}})
+			pair{vg.Point{X: nx, Y: r + h.h + n.h/2}, vg.Point{X: hx, Y: r + h.h/2}},
+			pair{vg.Point{X: nx, Y: -(r + n.h/2)}, vg.Point{X: hx, Y: -(r + n.h + h.h/2)}})
+	}
+	if first == beside {
+		candidates = append([]pair{candidates[rightward]}, candidates...)
 	}
 	best := math.MaxInt
 	if regular {
@@ -177,29 +194,37 @@ func (s *setOutSheet) placePair(g *ground, i, k int, regular bool, labels *[]lab
 	for rank, c := range candidates {
 		a, b := n.box, h.box
 		a.centre, b.centre = at.Add(c.n), at.Add(c.h)
+		a, b = outward(a, at), outward(b, at)
 		freeA, linesA := g.free(a)
 		freeB, linesB := g.free(b)
 		if cost := linesA + linesB + rank; freeA && freeB && cost < best {
-			best, n.centre, h.centre = cost, a.centre, b.centre
+			best, n.centre, h.centre = cost, at.Add(c.n), at.Add(c.h)
 		}
 	}
 	if best == most {
 		return false
 	}
-	g.mark(n.box, taken)
-	g.mark(h.box, taken)
+	g.mark(outward(n.box, at), taken)
+	g.mark(outward(h.box, at), taken)
 	*labels = append(*labels, n, h)
 	return true
 }
 
-// placeFinished finds room for the names of the finished floor next door.
+// placeFinished finds room for the names of the finished floor next door, on the side
+// away from the middle if there is some.
 func (s *setOutSheet) placeFinished(g *ground) {
+	lo, hi := s.Floor.Bounds()
+	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
+	away := func(p vg.Point) float64 { return math.Hypot(float64(p.X-middle.X), float64(p.Y-middle.Y)) }
 	for _, q := range s.finished {
 		if q.Name == "" {
 			continue
 		}
 		l := newLabel(q.Name, 7, true)
-		if g.take(&l, round(s.frame.at(surface.Vec{X: q.X, Y: q.Y}), 4+clear, l, false), math.MaxInt) {
+		at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
+		places := round(at, 4+clear, l, false)
+		slices.SortStableFunc(places, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })
+		if g.take(&l, at, places, math.MaxInt) {
 			s.labels = append(s.labels, l)
 		} else {
 			s.unnamed++
@@ -223,22 +248,35 @@ func round(at vg.Point, r vg.Length, l label, beneath bool) []vg.Point {
 	return out
 }
 
-// take sets l at the one of places where it is free and covers the fewest lines, an
+// outward returns b with more room on the side away from the mark at p that it belongs
+// to: lettering must stand closer to its own mark than to what belongs to another.
+func outward(b box, p vg.Point) box {
+	more := 0.35 * b.h
+	if b.centre.Y < p.Y {
+		b.centre.Y -= more / 2
+	} else {
+		b.centre.Y += more / 2
+	}
+	b.h += more
+	return b
+}
+
+// take sets l, which belongs to the mark at p, at the one of places where it is free and covers the fewest lines, an
 // earlier one before a later, and takes the room. It covers no more than most cells of
 // lines.
-func (g *ground) take(l *label, places []vg.Point, most int) bool {
+func (g *ground) take(l *label, p vg.Point, places []vg.Point, most int) bool {
 	best := math.MaxInt
-	for rank, p := range places {
+	for rank, place := range places {
 		b := l.box
-		b.centre = p
-		if free, lines := g.free(b); free && lines <= most && lines+rank < best {
-			best, l.centre = lines+rank, p
+		b.centre = place
+		if free, lines := g.free(outward(b, p)); free && lines <= most && lines+rank < best {
+			best, l.centre = lines+rank, place
 		}
 	}
 	if best == math.MaxInt {
 		return false
 	}
-	g.mark(l.box, taken)
+	g.mark(outward(l.box, p), taken)
 	return true
 }
 
