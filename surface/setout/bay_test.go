@@ -98,6 +98,48 @@ func TestStripsOfAWedge(t *testing.T) {
 	}
 }
 
+// The prismoidal formula of surveying handbooks: V = L/6·(A₁ + 4·Aₘ + A₂), exact where
+// the sections change as here. Depth 0.02 + 0.01·x + 0.004·y over walls that draw
+// together: the room is 4 m wide at x = 0 and 3 m at x = 10.
+func TestStripsByThePrismoidalFormula(t *testing.T) {
+	depth := func(x, y float64) float64 { return 0.02 + 0.01*x + 0.004*y }
+	var shots []survey.Point
+	for _, p := range []surface.Vec{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 10, Y: 3}, {X: 0, Y: 4}, {X: 4, Y: 1}, {X: 6, Y: 2}} {
+		shots = append(shots, survey.Point{X: p.X, Y: p.Y, Z: 10 - depth(p.X, p.Y)})
+	}
+	section := func(x float64) float64 {
+		width := 4 - x/10
+		return width * depth(x, width/2)
+	}
+	r := BayRules{Exit: surface.Vec{X: 10, Y: 1}, HasExit: true}
+	for _, x := range []float64{2.5, 5, 7.5} {
+		r.Dams = append(r.Dams, []surface.Vec{{X: x, Y: -1}, {X: x, Y: 5}})
+	}
+	b := cut(t, floorOf(t, surface.Data{Shots: shots}), r)
+	if len(b.Bays) != 4 {
+		t.Fatalf("%d bays, want 4", len(b.Bays))
+	}
+	for i, bay := range b.Bays {
+		x := 2.5 * float64(i)
+		near(t, "bay "+bay.Name, bay.Fill.Fill, 2.5/6*(section(x)+4*section(x+1.25)+section(x+2.5)), 1e-13)
+	}
+	for i, d := range b.Dams {
+		x := 2.5 * float64(i+1)
+		near(t, "height of dam "+d.Name, d.Height, depth(x, 4-x/10), 1e-12)
+		near(t, "length of dam "+d.Name, d.Length, 4-x/10, 1e-12)
+	}
+}
+
+// A dam that cuts off a corner of 200 mm is answered, and doubted.
+func TestScrapOfABay(t *testing.T) {
+	b := cut(t, wedge(t), BayRules{Dams: [][]surface.Vec{{{X: 9.8, Y: 0}, {X: 10, Y: 0.2}}}, Exit: surface.Vec{X: 0, Y: 2}, HasExit: true})
+	want := "bay 1 is smaller than a square of 0.500 m: move a dam so that it joins a neighbour\nbay 1 does not join the bays at the exit over a width of 0.500 m: it needs a way out of its own"
+	if got := texts(b.Notes); got != want {
+		t.Errorf("notes\n%s\nwant\n%s", got, want)
+	}
+	near(t, "area", b.Bays[0].Fill.Area, 0.02, 1e-9)
+}
+
 // With 0.5 m³ a bay the four are exactly full, at 10·√(k/4): no whole step keeps the
 // limit. With 0.55 there is room for whole steps.
 func TestBaysOfOneVolume(t *testing.T) {
