@@ -231,7 +231,8 @@ func (c *cutter) checkEnds() error {
 			if gap := c.depthInside(e); gap > nearLine {
 				return &survey.Error{Element: lineName(i),
 					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.words.Place(c.grid(e)), c.words.Length(gap/c.per)),
-					Want:  "a line that runs from wall to wall or to another dam line"}
+					Want:  "a line that runs from wall to wall or to another dam line",
+					Hint:  "let the line reach a little beyond the wall: what lies outside does nothing"}
 			}
 		}
 	}

@@ -346,6 +346,57 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 	}
 }
 
+// The demo hall, an L of 36 by 18 and 16 by 32 ft with a column of 18 in and a step
+// at 20 ft. A dam along the step parts it there: 192 ft² north of it, 680 − 2.25 ft²
+// south of it; across the step each bay keeps both levels.
+func TestDemoHall(t *testing.T) {
+	const foot = 0.3048
+	codes := map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}
+	s, err := survey.Open("../../testdata/demo/survey.csv", survey.Options{Codes: codes})
+	if err != nil {
+		t.Fatal(err)
+	}
+	walls, err := survey.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := floorOf(t, surface.Data{Shots: s.Points, Rings: walls.Rings, Lines: walls.Breaklines})
+	_, greatest := f.Depths(surface.Horizontal(0))
+	target := surface.Horizontal(0.02 - greatest) // some of it stands above
+	whole := f.To(target, nil)
+	door := surface.Vec{X: 0, Y: 5.75 * foot}
+
+	b, err := CutBays(f, target, BayRules{Dams: [][]surface.Vec{{{X: 0, Y: 20 * foot}, {X: 16 * foot, Y: 20 * foot}}}, Exit: door, HasExit: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(b.Bays) != 2 || len(b.Dams) != 1 {
+		t.Fatalf("%d bays, %d dams; want 2 and 1", len(b.Bays), len(b.Dams))
+	}
+	near(t, "north of the step", b.Bays[0].Fill.Area, 192*foot*foot, 1e-9)
+	near(t, "south of it", b.Bays[1].Fill.Area, 677.75*foot*foot, 1e-9)
+	near(t, "dam", b.Dams[0].Length, 16*foot, 1e-9)
+	// The two regions of the hall are the bays.
+	for i, r := range whole.Regions {
+		near(t, "fill of "+f.Regions[i].Name, min(math.Abs(r.Fill-b.Bays[0].Fill.Fill), math.Abs(r.Fill-b.Bays[1].Fill.Fill)), 0, 1e-12)
+	}
+
+	b, err = CutBays(f, target, BayRules{Width: 10 * foot, Step: foot / 6, Exit: door, HasExit: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Four strips of 9 ft, from the far end to the door; the column stands in the
+	// second, the re-entrant corner in the third.
+	for i, want := range []float64{9 * 18, 9*18 - 2.25, 7*32 + 2*18, 9 * 32} {
+		near(t, "area of bay "+b.Bays[i].Name, b.Bays[i].Fill.Area, want*foot*foot, 1e-9)
+	}
+	near(t, "sum", sumOf(fills(b)), whole.Fill, 1e-12)
+	if lo, hi := len(b.Bays[2].Floor.Regions), len(b.Bays[3].Floor.Regions); lo != 2 || hi != 2 {
+		t.Errorf("%d and %d regions in the bays across the step, want both of its sides", lo, hi)
+	}
+	reachable(t, b)
+}
+
 // Random rooms and rules: the fills sum to the whole, no bay exceeds the limit, every
 // bay is reached, and the order of the rows of the survey changes nothing.
 func TestRandomBays(t *testing.T) {
