@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"pourplane/surface"
 	"pourplane/survey/unit"
 )
 
@@ -101,14 +102,18 @@ func newAxes() *gonum.Plot {
 // equalAspect widens the slacker axis of p until a unit is equally long on both.
 // The margins depend on the tick labels and those on the ranges, so it goes round
 // a few times; then the ticks are kept, and with them the margins, which makes
-// the last round exact.
-func equalAspect(p *gonum.Plot, c draw.Canvas) {
+// the last round exact. With a fixed number of units to the point it reports whether
+// what p shows fits.
+func equalAspect(p *gonum.Plot, c draw.Canvas, fixed float64) (fits bool) {
 	x0, x1, y0, y1 := p.X.Min, p.X.Max, p.Y.Min, p.Y.Max
 	var per float64 // units to the point
 	widen := func() {
 		size := p.DataCanvas(c).Size()
 		w, h := max(size.X.Points(), 1), max(size.Y.Points(), 1)
 		per = max((x1-x0)/w, (y1-y0)/h)
+		if fits = fixed == 0 || per <= fixed*(1+1e-6); fixed > 0 && fits {
+			per = fixed
+		}
 		grow := func(lo, hi, to float64) (float64, float64) {
 			mid := lo + (hi-lo)/2
 			return mid - to/2, mid + to/2
@@ -122,9 +127,50 @@ func equalAspect(p *gonum.Plot, c draw.Canvas) {
 		p.Y.Tick.Marker = p.X.Tick.Marker
 	}
 	for _, a := range []*gonum.Axis{&p.X, &p.Y} {
-		a.Tick.Marker = gonum.ConstantTicks(a.Tick.Marker.Ticks(a.Min, a.Max))
+		air := 0.0
+		if fixed > 0 {
+			air = 16 * fixed // no label sticks out at an end, where it would come and go with the range
+		}
+		a.Tick.Marker = gonum.ConstantTicks(a.Tick.Marker.Ticks(a.Min+air, a.Max-air))
 	}
 	widen()
+	return fits
+}
+
+// plan says how a plan is laid on the page.
+type plan struct {
+	units  unit.Style
+	legend vg.Length // height of the room below
+	x, y   string    // names of the axes
+	scale  float64   // points to the metre; 0: what fits
+}
+
+// drawPlan draws axes true to scale from lo to hi, in the room above a legend, and
+// what plots between them, which is told where the axes count from. It reports
+// whether the page is large enough for the scale.
+func drawPlan(c draw.Canvas, lo, hi surface.Vec, how plan, plotter interface {
+	gonum.Plotter
+	setFrom(surface.Vec)
+}) (fits bool) {
+	p := newAxes()
+	size, name := planUnit(how.units)
+	from := surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
+	plotter.setFrom(from)
+	p.X.Min, p.X.Max = lo.X/size-from.X, hi.X/size-from.X
+	p.Y.Min, p.Y.Max = lo.Y/size-from.Y, hi.Y/size-from.Y
+	p.X.Label.Text = axisLabel(how.x, name, from.X)
+	p.Y.Label.Text = axisLabel(how.y, name, from.Y)
+	area := draw.Crop(c, margin, -margin-6, how.legend, -4)
+	fixed := 0.0
+	if how.scale > 0 {
+		fixed = 1 / (how.scale * size)
+	}
+	if !equalAspect(p, area, fixed) {
+		return false
+	}
+	p.Add(plotter)
+	p.Draw(area)
+	return true
 }
 
 // header is what stands above a picture.

@@ -36,6 +36,8 @@ type DepthMap struct {
 	// plane it should have (positive) or stands above it.
 	Departure bool
 	Marks     []Mark // numbered places
+
+	unitWeight float64 // kg/m³; above 0 depths are worded as the load they make, see [LoadMap]
 }
 
 // Mark is a numbered place on a map, with the outline of what it stands for.
@@ -84,18 +86,8 @@ func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
 	s := newSheet(m, filled)
 	c = m.header().draw(c)
 	s.finish = s.legendHeight()
-	p := newAxes()
-	size, name := planUnit(m.Units)
 	lo, hi := s.reach()
-	s.from = surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
-	p.X.Min, p.X.Max = lo.X/size-s.from.X, hi.X/size-s.from.X
-	p.Y.Min, p.Y.Max = lo.Y/size-s.from.Y, hi.Y/size-s.from.Y
-	p.X.Label.Text = axisLabel("x", name, s.from.X)
-	p.Y.Label.Text = axisLabel("y", name, s.from.Y)
-	area := draw.Crop(c, margin, -margin-6, s.finish, -4)
-	equalAspect(p, area)
-	p.Add(s)
-	p.Draw(area)
+	drawPlan(c, lo, hi, plan{units: m.Units, legend: s.finish, x: "x", y: "y"}, s)
 	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
 	return nil
 }
@@ -108,18 +100,21 @@ func drawable(f *surface.Floor) bool {
 }
 
 func mapHeight(m *DepthMap, width vg.Length, filled bool) vg.Length {
-	head := m.header().height(width)
 	if !drawable(m.Floor) {
-		return head + width
+		return m.header().height(width) + width
 	}
-	s := newSheet(m, filled)
+	return newSheet(m, filled).height(width)
+}
+
+// height returns the height that gives the floor the whole width.
+func (s *sheet) height(width vg.Length) vg.Length {
 	lo, hi := s.reach()
 	shape := (hi.Y - lo.Y) / (hi.X - lo.X)
 	if !(shape > 0.35) {
 		shape = 0.35
 	}
 	room := width - 2*margin - axisRoom
-	return head + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+	return s.header().height(width) + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
 }
 
 // sheet is a map while it is drawn.
@@ -181,8 +176,11 @@ func (s *sheet) reach() (lo, hi surface.Vec) {
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }
 
-// bare writes a depth without its unit, which the legend states.
+// bare writes a depth, or the load it makes, without its unit, which the legend states.
 func (s *sheet) bare(m float64) string {
+	if s.unitWeight > 0 {
+		return bareLoad(m*s.unitWeight, s.Units)
+	}
 	t := strings.TrimSuffix(strings.TrimSuffix(s.Units.Depth(m), " mm"), `"`)
 	if rest, ok := strings.CutPrefix(t, "-"); ok {
 		return "−" + rest
@@ -191,6 +189,9 @@ func (s *sheet) bare(m float64) string {
 }
 
 func (s *sheet) unitName() string {
+	if s.unitWeight > 0 {
+		return loadUnit(s.Units)
+	}
 	if s.Units.Imperial {
 		return "inches"
 	}
@@ -205,15 +206,11 @@ func (s *sheet) colorAt(depth float64) color.NRGBA {
 	return s.bands.color(depth)
 }
 
+func (s *sheet) setFrom(v surface.Vec) { s.from = v }
+
 // Plot draws what lies between the axes.
 func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
-	size, _ := planUnit(s.Units)
-	x, _ := p.Transforms(&c)
-	s.frame = frame{
-		base:   surface.Vec{X: (p.X.Min + s.from.X) * size, Y: (p.Y.Min + s.from.Y) * size},
-		origin: c.Min,
-		scale:  float64(x(p.X.Max)-x(p.X.Min)) / ((p.X.Max - p.X.Min) * size),
-	}
+	s.frame = planFrame(c, p, s.Units, s.from)
 	if s.filled {
 		s.drawBands(c)
 	}
@@ -362,7 +359,7 @@ func (s *sheet) drawCut(c draw.Canvas) {
 	}
 	var parts [][]vg.Point
 	for k, r := range s.Floor.Regions {
-		parts = append(parts, cutParts(r.TIN, s.depths[k], s.frame.vertices(r.TIN))...)
+		parts = append(parts, partsBelow(r.TIN, s.depths[k], s.frame.vertices(r.TIN), 0)...)
 	}
 	strokeAll(c, hatch(parts, 1, 4.5), 0.45, cutLine)
 }
@@ -542,6 +539,40 @@ func (n name) draw(c draw.Canvas) {
 	write(c, lettering(size, bold, black), n.plate.centre, 0.5, n.text)
 }
 
+// extreme is a place of least or greatest depth and what is written there.
+type extreme struct {
+	v    surface.Vec
+	text string
+}
+
+func (s *sheet) extremes() []extreme {
+	f := &s.fill
+	if s.unitWeight > 0 {
+		return s.loadExtremes()
+	}
+	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
+	if s.Departure {
+		extremes[0].text, extremes[1].text = "lowest: "+s.Words(f.Greatest), "highest: "+s.Words(f.Least)
+	}
+	if f.Greatest < 0 && !s.Departure {
+		extremes[0].text = "least cut " + s.Units.Depth(-f.Greatest)
+	}
+	if f.Least < 0 && !s.Departure {
+		extremes[1].text = "highest: cut " + s.Units.Depth(-f.Least)
+	}
+	if f.Greatest-f.Least < s.Units.Step()/2 && s.Departure {
+		extremes = extremes[:1]
+		extremes[0].text = "flat to " + s.Units.Depth(s.Units.Step())
+	} else if f.Greatest-f.Least < s.Units.Step()/2 {
+		extremes = extremes[:1]
+		extremes[0].text = s.Units.Depth(f.Greatest) + " all over"
+		if f.Greatest < 0 {
+			extremes[0].text = "cut " + s.Units.Depth(-f.Greatest) + " all over"
+		}
+	}
+	return extremes
+}
+
 // placeNames finds room for the lettering that is never left out: the extremes
 // and the finished floor next door.
 func (s *sheet) placeNames(g *ground) []name {
@@ -564,39 +595,8 @@ func (s *sheet) placeNames(g *ground) []name {
 		n.plate = box{centre: centre, w: w, h: h}
 		names = append(names, n)
 	}
+	extremes := s.extremes()
 	at := func(v surface.Vec) vg.Point { return s.frame.at(v) }
-	f := &s.fill
-	type extreme struct {
-		v    surface.Vec
-		text string
-	}
-	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
-	if s.Departure {
-		side := func(depth float64) string {
-			fine := fineDepth(s.Units, math.Abs(depth))
-			if depth < 0 {
-				return fine + " above"
-			}
-			return fine + " below"
-		}
-		extremes[0].text, extremes[1].text = "lowest: "+side(f.Greatest), "highest: "+side(f.Least)
-	}
-	if f.Greatest < 0 && !s.Departure {
-		extremes[0].text = "least cut " + s.Units.Depth(-f.Greatest)
-	}
-	if f.Least < 0 && !s.Departure {
-		extremes[1].text = "highest: cut " + s.Units.Depth(-f.Least)
-	}
-	if f.Greatest-f.Least < s.Units.Step()/2 && s.Departure {
-		extremes = extremes[:1]
-		extremes[0].text = "flat to " + s.Units.Depth(s.Units.Step())
-	} else if f.Greatest-f.Least < s.Units.Step()/2 {
-		extremes = extremes[:1]
-		extremes[0].text = s.Units.Depth(f.Greatest) + " all over"
-		if f.Greatest < 0 {
-			extremes[0].text = "cut " + s.Units.Depth(-f.Greatest) + " all over"
-		}
-	}
 	for _, e := range extremes {
 		g.mark(box{centre: at(e.v), w: 9, h: 9}, taken)
 	}
@@ -661,6 +661,9 @@ func (s *sheet) entries() []entry {
 		if s.Departure {
 			text = "hatched: above the plane"
 		}
+		if s.unitWeight > 0 {
+			text = "hatched: floor above the target, nothing poured, no load"
+		}
 		out = append(out, entry{swatchSign(1, 4.5, ground, cutLine), text})
 	}
 	if len(s.Floor.Openings) > 0 {
@@ -700,8 +703,13 @@ func (s *sheet) entries() []entry {
 			c.Fill(dot(at, 0.9))
 		}, text})
 	}
-	return append(out, entry{nil, "Plan view, one scale on both axes; x and y as in the survey file"})
+	if s.unitWeight > 0 {
+		out = append(out, s.loadEntries()...)
+	}
+	return append(out, planEntry)
 }
+
+var planEntry = entry{nil, "Plan view, one scale on both axes; x and y as in the survey file"}
 
 // evenStep returns the step between levels when it is the same throughout.
 func evenStep(levels []float64) (float64, bool) {
@@ -735,6 +743,8 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	y := c.Max.Y - 6
 	word := "Depth of fill, " + s.unitName()
 	switch {
+	case s.unitWeight > 0:
+		word = loadCaption(s.Units)
 	case s.Departure:
 		word = "Below the plane, " + s.unitName() + " (above: −)"
 	case s.fill.Least < 0:

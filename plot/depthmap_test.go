@@ -198,7 +198,7 @@ func TestOneScaleOnBothAxes(t *testing.T) {
 			p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 0, hi.X-lo.X, 0, hi.Y-lo.Y
 			p.X.Label.Text, p.Y.Label.Text = "x", "y"
 			c := draw.NewCanvas(newSVG(page[0], page[1], ""), page[0], page[1])
-			equalAspect(p, c)
+			equalAspect(p, c, 0)
 			data := p.DataCanvas(c)
 			x, y := p.Transforms(&data)
 			sx := float64(x(p.X.Max)-x(p.X.Min)) / (p.X.Max - p.X.Min)

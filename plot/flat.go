@@ -76,32 +76,12 @@ func (m *RunMap) Draw(c draw.Canvas) error {
 	}
 	c = m.header().draw(c)
 	s := &runSheet{RunMap: m}
-	drawPlan(c, lo, hi, m.Units, runLegend, s)
+	drawPlan(c, lo, hi, plan{units: m.Units, legend: runLegend, x: "x (east)", y: "y (north)"}, s)
 	legend := draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - runLegend))
 	run := func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.6, runInk) }
 	drawEntries(legend, []entry{{run, "run of readings, every reading a dot; red: whose F-numbers they are"}, {nil, "Plan view, one scale on both axes"}})
 	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.scale)
 	return nil
-}
-
-// drawPlan draws axes true to scale from lo to hi, in the room above a legend, and
-// what plots between them, which is told where the axes count from.
-func drawPlan(c draw.Canvas, lo, hi surface.Vec, u unit.Style, legend vg.Length, plotter interface {
-	gonum.Plotter
-	setFrom(surface.Vec)
-}) {
-	p := newAxes()
-	size, name := planUnit(u)
-	from := surface.Vec{X: start(lo.X/size, hi.X/size), Y: start(lo.Y/size, hi.Y/size)}
-	plotter.setFrom(from)
-	p.X.Min, p.X.Max = lo.X/size-from.X, hi.X/size-from.X
-	p.Y.Min, p.Y.Max = lo.Y/size-from.Y, hi.Y/size-from.Y
-	p.X.Label.Text = axisLabel("x (east)", name, from.X)
-	p.Y.Label.Text = axisLabel("y (north)", name, from.Y)
-	area := draw.Crop(c, margin, -margin-6, legend, -4)
-	equalAspect(p, area)
-	p.Add(plotter)
-	p.Draw(area)
 }
 
 // planFrame returns the frame of a plan whose axes count from a place.
@@ -402,6 +382,7 @@ type Histogram struct {
 	Step      float64   // m
 	Shares    []float64 // of the area, bin by bin
 	Tolerance float64   // m, drawn at plus and minus; 0: none
+	Depth     bool      // words it as depth of fill, not as departure
 	Units     unit.Style
 }
 
@@ -432,7 +413,11 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 	last := m.From + m.Step*float64(len(m.Shares))
 	p.X.Min, p.X.Max = min(m.From, -1.15*m.Tolerance)/small, max(last, 1.15*m.Tolerance)/small
 	p.Y.Min, p.Y.Max = 0, 118*most
-	p.X.Label.Text = "departure from the plane, " + name + " (above: +)"
+	what, share := "departure from the plane, "+name+" (above: +)", "share of the area that departs by so much"
+	if m.Depth {
+		what, share = "depth of fill, "+name+" (above the target: −)", "share of the area that is filled so deep"
+	}
+	p.X.Label.Text = what
 	p.Y.Label.Text = "share of the area, %"
 	area := draw.Crop(c, margin, -margin-6, margin+2*entryLead, -4)
 	data := p.DataCanvas(area).Size()
@@ -444,7 +429,7 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 			a, b := m.From+m.Step*float64(i), m.From+m.Step*float64(i+1)
 			bar := vg.Rectangle{Min: vg.Point{X: toX(a / small), Y: toY(0)}, Max: vg.Point{X: toX(b / small), Y: toY(100 * s)}}
 			ink := fillInks[2]
-			if mid := (a + b) / 2; m.Tolerance > 0 && math.Abs(mid) > m.Tolerance {
+			if mid := (a + b) / 2; m.Tolerance > 0 && math.Abs(mid) > m.Tolerance || m.Depth && mid < 0 {
 				ink = cutInks[1]
 			}
 			c.SetColor(ink)
@@ -462,7 +447,7 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 		}
 	}))
 	p.Draw(area)
-	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), "share of the area that departs by so much"}}
+	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), share}}
 	if m.Tolerance > 0 {
 		entries = append(entries, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.3, alarm, 4, 2) }, "tolerance"})
 	}

@@ -243,22 +243,23 @@ func hatch(polygons [][]vg.Point, slope, spacing vg.Length) [][2]vg.Point {
 	return out
 }
 
-// cutParts returns, for each triangle that has some, the part above the target.
-func cutParts(t *surface.TIN, depth []float64, at []vg.Point) [][]vg.Point {
+// partsBelow returns, for each triangle that has some, the part where depth is less
+// than level.
+func partsBelow(t *surface.TIN, depth []float64, at []vg.Point, level float64) [][]vg.Point {
 	var out [][]vg.Point
 	for k := range t.Len() {
 		v := t.V[3*k : 3*k+3]
-		if min(depth[v[0]], depth[v[1]], depth[v[2]]) >= 0 {
+		if min(depth[v[0]], depth[v[1]], depth[v[2]]) >= level {
 			continue
 		}
 		var poly []vg.Point
 		for i := range 3 {
 			a, b := v[i], v[(i+1)%3]
-			if depth[a] < 0 {
+			if depth[a] < level {
 				poly = append(poly, at[a])
 			}
-			if depth[a] < 0 != (depth[b] < 0) {
-				s := vg.Length(depth[a] / (depth[a] - depth[b]))
+			if depth[a] < level != (depth[b] < level) {
+				s := vg.Length((depth[a] - level) / (depth[a] - depth[b]))
 				poly = append(poly, at[a].Add(at[b].Sub(at[a]).Scale(s)))
 			}
 		}

@@ -32,9 +32,15 @@ func Levels(least, greatest float64, u unit.Style) []float64 {
 		}
 		return math.Round(s*1e4) / 1e4
 	}
+	return ladder(least, greatest, step, u.Step(), times, round)
+}
+
+// ladder returns limits as [Levels] does: from a first step, which grows by times in
+// turn until there are at most ten bands and the step is no finer than finest.
+func ladder(least, greatest, step, finest float64, times []float64, round func(float64) float64) []float64 {
 	first := func() float64 { return math.Floor(least/step + 1e-9) }
 	last := func() float64 { return math.Ceil(greatest/step - 1e-9) }
-	for i := 0; last()-first() > most || step < u.Step(); i++ {
+	for i := 0; last()-first() > most || step < finest; i++ {
 		step = round(step * times[i%len(times)])
 	}
 	lo, hi := first(), max(last(), first()+1)

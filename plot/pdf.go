@@ -13,20 +13,24 @@ import (
 	stdfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 )
 
-// pdfCanvas writes one page of PDF with its fonts embedded as Unicode subsets:
-// m², ½ and ″ come out right and can be searched, which a canvas that encodes
-// text in a code page cannot do.
+// pdfCanvas writes pages of PDF with its fonts embedded as Unicode subsets: m², ½
+// and ″ come out right and can be searched, which a canvas that encodes text in a
+// code page cannot do.
 type pdfCanvas struct {
 	page
 	doc    *fpdf.Fpdf
 	used   pen // what the document was last told
+	font   font.Font
 	fonts  map[string]bool
 	images int
 }
 
-func newPDF(w, h vg.Length, title string, date time.Time) *pdfCanvas {
+// newDocument returns a document without pages; w and h are the size of its pages
+// where nothing else is said.
+func newDocument(w, h vg.Length, title string, date time.Time) *pdfCanvas {
 	doc := fpdf.NewCustom(&fpdf.InitType{
 		UnitStr: "pt",
 		Size:    fpdf.SizeType{Wd: w.Points(), Ht: h.Points()},
@@ -39,15 +43,26 @@ func newPDF(w, h vg.Length, title string, date time.Time) *pdfCanvas {
 	doc.SetCreationDate(date.UTC())
 	doc.SetModificationDate(date.UTC())
 	doc.SetCatalogSort(true)
-	doc.SetTitle(title, true)
-	doc.AddPage()
+	doc.SetTitle(shown(title, lettering(1, false, black)), true)
 	doc.SetLineJoinStyle("round")
-	c := &pdfCanvas{page: newPage(w, h), doc: doc, fonts: map[string]bool{}}
-	doc.SetFillColor(0, 0, 0)
-	doc.SetDrawColor(0, 0, 0)
-	doc.SetTextColor(0, 0, 0)
-	doc.SetLineWidth(c.width)
-	c.used = c.pen
+	return &pdfCanvas{doc: doc, fonts: map[string]bool{}}
+}
+
+// newPage begins a page with a black pen, whatever the last one ended with.
+func (c *pdfCanvas) newPage(w, h vg.Length) {
+	c.page = newPage(w, h)
+	c.doc.SetDashPattern(nil, 0)
+	c.doc.AddPageFormat("P", fpdf.SizeType{Wd: w.Points(), Ht: h.Points()})
+	c.doc.SetFillColor(0, 0, 0)
+	c.doc.SetDrawColor(0, 0, 0)
+	c.doc.SetTextColor(0, 0, 0)
+	c.doc.SetLineWidth(c.width)
+	c.used, c.font = c.pen, font.Font{}
+}
+
+func newPDF(w, h vg.Length, title string, date time.Time) *pdfCanvas {
+	c := newDocument(w, h, title, date)
+	c.newPage(w, h)
 	return c
 }
 
@@ -106,6 +121,25 @@ func (c *pdfCanvas) FillString(f font.Face, pt vg.Point, text string) {
 	if f.Font.Size == 0 {
 		return
 	}
+	if f.Font != c.font {
+		c.setFont(f)
+	}
+	c.ink()
+	text = glyphsIn(f.Face).clean(text)
+	at := c.place(pt)
+	x, y := at[0], c.down(at[1])
+	turn := math.Atan2(c.m.b, c.m.a)
+	if turn == 0 {
+		c.doc.Text(x, y, text)
+		return
+	}
+	c.doc.TransformBegin()
+	c.doc.TransformRotate(turn*180/math.Pi, x, y)
+	c.doc.Text(x, y, text)
+	c.doc.TransformEnd()
+}
+
+func (c *pdfCanvas) setFont(f font.Face) {
 	family, style := string(f.Font.Typeface)+string(f.Font.Variant), ""
 	if f.Font.Weight == stdfont.WeightBold {
 		style = "B"
@@ -120,18 +154,7 @@ func (c *pdfCanvas) FillString(f font.Face, pt vg.Point, text string) {
 		c.fonts[key] = true
 	}
 	c.doc.SetFont(family, style, f.Font.Size.Points())
-	c.ink()
-	at := c.place(pt)
-	x, y := at[0], c.down(at[1])
-	turn := math.Atan2(c.m.b, c.m.a)
-	if turn == 0 {
-		c.doc.Text(x, y, text)
-		return
-	}
-	c.doc.TransformBegin()
-	c.doc.TransformRotate(turn*180/math.Pi, x, y)
-	c.doc.Text(x, y, text)
-	c.doc.TransformEnd()
+	c.font = f.Font
 }
 
 func (c *pdfCanvas) DrawImage(r vg.Rectangle, img image.Image) {
@@ -146,6 +169,19 @@ func (c *pdfCanvas) DrawImage(r vg.Rectangle, img image.Image) {
 	c.doc.RegisterImageOptionsReader(name, o, &data)
 	lo, hi := c.place(r.Min), c.place(r.Max)
 	c.doc.ImageOptions(name, lo[0], c.down(hi[1]), hi[0]-lo[0], hi[1]-lo[1], false, o, 0, "")
+}
+
+// within draws onto r of the page and lets nothing be seen beyond it.
+func (c *pdfCanvas) within(r vg.Rectangle, d Drawing) error {
+	used, set := c.used, c.font
+	c.Push()
+	size := r.Size()
+	c.doc.ClipRect(r.Min.X.Points(), c.down(r.Max.Y.Points()), size.X.Points(), size.Y.Points(), false)
+	err := d.Draw(draw.Canvas{Canvas: c, Rectangle: r})
+	c.doc.ClipEnd() // the document forgets what it was told meanwhile
+	c.Pop()
+	c.used, c.font = used, set
+	return err
 }
 
 func (c *pdfCanvas) writeTo(w io.Writer) error { return c.doc.Output(w) }

@@ -45,7 +45,7 @@ func (m *ShotMap) Draw(c draw.Canvas) error {
 	}
 	c = header{m.Title, m.Summary, m.Note}.draw(c)
 	finish := s.legendHeight()
-	drawPlan(c, s.lo, s.hi, m.Units, finish, s)
+	drawPlan(c, s.lo, s.hi, plan{units: m.Units, legend: finish, x: "x (east)", y: "y (north)"}, s)
 	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - finish)))
 	return nil
 }

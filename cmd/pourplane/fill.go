@@ -22,6 +22,7 @@ type fillFlags struct {
 	input
 	targetFlags
 	plantFlags
+	site             order.Job // what a job file says of the floor
 	allowance        percent
 	weight           float64
 	step, show       string
@@ -96,7 +97,11 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	}
 	sum := &summary{work: w, f: f, style: w.style}
 	if f.out != "" {
-		written, err := f.pictures(w, p)
+		all, err := f.pictures(w)
+		if err != nil {
+			return err
+		}
+		written, err := drawn(all, p)
 		if err != nil {
 			return err
 		}
@@ -166,8 +171,17 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
-	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, order.Job{Cut: w.fill.Cut}, style))
+	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
 	return w, nil
+}
+
+// around says what there is to be careful of.
+func (f *fillFlags) around(w *work) order.Job {
+	j := f.site
+	j.Cut = w.fill.Cut
+	j.Covering = w.covered || f.covering != ""
+	j.Pumped = f.bore != ""
+	return j
 }
 
 // check finds calls that no input could make right.

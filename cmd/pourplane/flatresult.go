@@ -316,6 +316,19 @@ func markName(m *flatness.Mark) string {
 	return fmt.Sprintf("L%d", m.Number)
 }
 
+// taskOf says what is to be done about a place.
+func taskOf(m *flatness.Mark) string {
+	switch {
+	case m.High && m.Passes == 1:
+		return "grind, 1 pass"
+	case m.High:
+		return fmt.Sprintf("grind, %d passes", m.Passes)
+	case m.Bags > 0:
+		return "fill, " + plural(m.Bags, "bag")
+	}
+	return "fill"
+}
+
 // printMarks prints highs and lows with their places, and what to do about them.
 func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style, row func(string, string, ...any)) {
 	if p := j.placed; p != nil {
@@ -374,15 +387,6 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 			break
 		}
 		m := &w.Marks[i]
-		task := "fill"
-		switch {
-		case m.High && m.Passes == 1:
-			task = "grind, 1 pass"
-		case m.High:
-			task = fmt.Sprintf("grind, %d passes", m.Passes)
-		case m.Bags > 0:
-			task = "fill, " + plural(m.Bags, "bag")
-		}
 		side := " below"
 		if m.High {
 			side = " above"
@@ -391,7 +395,7 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		for _, o := range m.Walls {
 			walls = append(walls, style.Length(o.Distance))
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, style.Area(m.Area), smallVolume(m.Volume, style), task)
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, style.Area(m.Area), smallVolume(m.Volume, style), taskOf(m))
 	}
 	t.Flush()
 	if n := len(w.Marks); n > most {
@@ -710,12 +714,8 @@ func (j *judged) places(style unit.Style) []byte {
 	return b.Bytes()
 }
 
-// drawings draws the maps of flatness.
-func (f *flatnessFlags) drawings(j *judged, style unit.Style, p *progress) ([]output, error) {
-	type picture struct {
-		name    string
-		drawing plot.Drawing
-	}
+// pictures lists the maps of flatness.
+func (f *flatnessFlags) pictures(j *judged, style unit.Style) []picture {
 	var all []picture
 	title := f.name(j.survey)
 	if j.floor != nil {
@@ -809,18 +809,7 @@ func (f *flatnessFlags) drawings(j *judged, style unit.Style, p *progress) ([]ou
 			all = append(all, picture{"runs", m})
 		}
 	}
-	var out []output
-	for _, d := range all {
-		for _, format := range []string{"png", "svg", "pdf"} {
-			p.say("drawing "+d.name+"."+format, 0, 0)
-			var b bytes.Buffer
-			if err := plot.Write(&b, d.drawing, plot.Output{Format: format}); err != nil {
-				return nil, fmt.Errorf("%s.%s: %w", d.name, format, err)
-			}
-			out = append(out, output{d.name + "." + format, b.Bytes()})
-		}
-	}
-	return out, nil
+	return all
 }
 
 // histogram sorts the area by its departure.

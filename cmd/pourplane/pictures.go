@@ -14,20 +14,28 @@ import (
 	"pourplane/survey/unit"
 )
 
-// pictures draws the maps, in memory.
-func (f *fillFlags) pictures(w *work, p *progress) ([]output, error) {
-	s, floor, fill, style, levels := w.survey, w.floor, w.fill, w.style, w.levels
-	m := plot.DepthMap{
-		Title:   f.name(s),
+// picture is a drawing under the name that its files bear.
+type picture struct {
+	name    string
+	drawing plot.Drawing
+}
+
+// depthMap is the map of what there is to fill.
+func (f *fillFlags) depthMap(w *work) plot.DepthMap {
+	fill, style := w.fill, w.style
+	return plot.DepthMap{
+		Title:   f.name(w.survey),
 		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), style.Depth(fill.Mean), targetText(fill.Target, style)),
 		Note:    mapNote(w),
-		Floor:   floor, Target: fill.Target, Levels: levels,
-		Finished: s.Finished, Units: style, Shots: true,
+		Floor:   w.floor, Target: fill.Target, Levels: w.levels,
+		Finished: w.survey.Finished, Units: style, Shots: true,
 	}
-	type picture struct {
-		name    string
-		drawing plot.Drawing
-	}
+}
+
+// pictures lists the maps of a fill.
+func (f *fillFlags) pictures(w *work) ([]picture, error) {
+	s, floor, fill, style, levels := w.survey, w.floor, w.fill, w.style, w.levels
+	m := f.depthMap(w)
 	// In black and white there are no bands to read between the lines.
 	lines := plot.ContourMap(m)
 	for _, r := range floor.Regions {
@@ -50,6 +58,11 @@ func (f *fillFlags) pictures(w *work, p *progress) ([]output, error) {
 			Floor:   floor, Target: fill.Target, From: from, To: to, Units: style,
 		}})
 	}
+	return all, nil
+}
+
+// drawn draws pictures in memory, each as PNG, SVG and PDF.
+func drawn(all []picture, p *progress) ([]output, error) {
 	var out []output
 	for _, d := range all {
 		for _, format := range []string{"png", "svg", "pdf"} {

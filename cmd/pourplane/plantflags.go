@@ -84,6 +84,7 @@ func (f *fillFlags) takeOff(w *work) error {
 	refused := func(err error) error {
 		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
 	}
+	w.losses, w.plant = l, plant
 	if w.takeoff, err = floorOf(w.floor, w.fill).Takeoff(l, w.style); err != nil {
 		return refused(err)
 	}

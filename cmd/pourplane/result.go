@@ -196,6 +196,8 @@ type work struct {
 	levels     []float64 // limits of the depth bands, m
 	fill       surface.Fill
 	mix        order.Mix
+	losses     order.Losses
+	plant      order.Plant
 	takeoff    order.Takeoff
 	delivery   order.Delivery
 	found      *surface.Found // nil when the shots carry no plane

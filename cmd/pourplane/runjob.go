@@ -19,6 +19,7 @@ import (
 	"github.com/spf13/cobra"
 	"pourplane/cmd/pourplane/job"
 	"pourplane/surface/flatness"
+	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -76,9 +77,17 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return inJob(j, err)
 	}
-	result := runResult{result: newResult(w)}
+	h, err := newHandover(j, fill, w, day)
+	if err != nil {
+		return err
+	}
+	result := runResult{result: newResult(w), handoverJSON: h.handoverOf()}
 	var flatText []byte
-	outputs, err := fill.pictures(w, p)
+	all, err := fill.pictures(w)
+	if err != nil {
+		return err
+	}
+	outputs, err := drawn(all, p)
 	if err != nil {
 		return err
 	}
@@ -96,9 +105,10 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		if err != nil {
 			return inJob(j, err)
 		}
+		h.flat, h.judged = flat, judged
 		one := newFlat(judged)
 		result.Flatness = &one
-		pictures, err := flat.drawings(judged, judged.style, p)
+		pictures, err := drawn(flat.pictures(judged, judged.style), p)
 		if err != nil {
 			return err
 		}
@@ -110,10 +120,25 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	outputs = append([]output{{"result.json", data}}, outputs...)
-	m, err := newManifest(j, text, day, outputs)
+	m, err := newManifest(j, text, day)
 	if err != nil {
 		return err
+	}
+	h.inputs = m.Inputs
+	handed, err := h.files(p)
+	if err != nil {
+		return err
+	}
+	outputs = slices.Concat([]output{{"result.json", data}}, handed, outputs)
+	for _, name := range j.Outputs.Omit {
+		rest := slices.DeleteFunc(slices.Clone(outputs), func(o output) bool { return o.name == name })
+		if len(rest) == len(outputs) || name == "result.json" {
+			return j.Error("outputs.omit", strconv.Quote(name), "files that this job makes and that may be left out: "+strings.Join(names(outputs[1:]), ", "))
+		}
+		outputs = rest
+	}
+	for _, o := range outputs {
+		m.Outputs = append(m.Outputs, sumOf(o.name, o.data))
 	}
 	list, err := indented(m)
 	if err != nil {
@@ -134,9 +159,18 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	return err
 }
 
+func names(files []output) []string {
+	var out []string
+	for _, f := range files {
+		out = append(out, f.name)
+	}
+	return out
+}
+
 // runResult is the object of fill --json and what a job adds.
 type runResult struct {
 	result
+	handoverJSON
 	Flatness *flatJSON `json:"flatness,omitempty"`
 }
 
@@ -153,6 +187,9 @@ func fillOf(j *job.Job) *fillFlags {
 	f.step, f.weight = j.Mix.OrderStep, j.UnitWeight()
 	p := &j.Plant
 	f.plantFlags = plantFlags{p.Roughness, p.FinishHigh, p.LineBore, p.LineLength, p.Hopper, p.Priming, p.Truck, p.ShortLoad}
+	o := &j.Site
+	f.site = order.Job{Grounded: o.Bearing == "ground", Suspended: o.Bearing == "suspended", Heated: o.Heated, Tendons: o.Tensioned, Old: o.OldCovering, Drains: o.Drains, Engines: o.Engines, Doors: o.InUse,
+		Pinned: true, Sawn: j.Joints.Length != "", Bagged: slices.ContainsFunc(j.Materials, func(m job.Material) bool { return m.BagYield != "" && !m.CompareOnly })}
 	if day, err := j.Day(); err == nil {
 		f.date = day.Format(time.DateOnly)
 	}
@@ -295,7 +332,7 @@ func sumOf(name string, b []byte) fileSum {
 	return fileSum{filepath.ToSlash(name), len(b), hex.EncodeToString(h[:])}
 }
 
-func newManifest(j *job.Job, text []byte, day time.Time, outputs []output) (manifest, error) {
+func newManifest(j *job.Job, text []byte, day time.Time) (manifest, error) {
 	m := manifest{Program: "pourplane", Version: version, Job: j.Title, Date: day.Format(time.DateOnly), Inputs: []fileSum{sumOf(filepath.Base(j.Name()), text)}}
 	for _, name := range j.FilesNamed() {
 		b, err := os.ReadFile(j.Path(name))
@@ -303,9 +340,6 @@ func newManifest(j *job.Job, text []byte, day time.Time, outputs []output) (mani
 			return m, &survey.Error{Pos: survey.Pos{File: j.Path(name)}, Want: "a file that can be read", Err: err}
 		}
 		m.Inputs = append(m.Inputs, sumOf(name, b))
-	}
-	for _, o := range outputs {
-		m.Outputs = append(m.Outputs, sumOf(o.name, o.data))
 	}
 	return m, nil
 }

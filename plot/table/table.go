@@ -2,7 +2,12 @@
 // show the same rows.
 package table
 
-import "strconv"
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
 
 // Table is rows under a heading.
 type Table struct {
@@ -22,7 +27,7 @@ type Column struct {
 // Cell is a text or a number.
 type Cell struct {
 	Text    string  // as shown, where it is no number or a number that is shown otherwise
-	Value   float64 // where Number
+	Value   float64 // where Number, in the unit of the column's head
 	Number  bool
 	Name    string // what formulas call it by; unique among the tables of a book
 	Formula string // how a spreadsheet works Value out anew: +, −, *, /, ROUNDUP and the like over names in braces, "{volume}*{price}"
@@ -37,10 +42,45 @@ func Text(s string) Cell { return Cell{Text: s} }
 // Number returns a cell of a number.
 func Number(v float64) Cell { return Cell{Value: v, Number: true} }
 
-// Show returns what stands in a cell under the column c.
+// Show returns what stands in a cell under the column c. A number that rounds to
+// nothing has no sign.
 func (c Column) Show(cell Cell) string {
 	if cell.Text != "" || !cell.Number {
 		return cell.Text
 	}
-	return strconv.FormatFloat(cell.Value, 'f', c.Decimals, 64)
+	s := strconv.FormatFloat(cell.Value, 'f', c.Decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// mostDecimals is as many as a float64 can make use of: a spreadsheet's number
+// format holds no more than 30.
+const mostDecimals = 30
+
+// Check returns an error that names the first thing in t that no writer can write:
+// a row longer than the heads, a number that is none, a formula under no number,
+// decimals out of range.
+func (t Table) Check() error {
+	for _, c := range t.Columns {
+		if c.Decimals < -1 || c.Decimals > mostDecimals {
+			return fmt.Errorf("table %q, column %q: found %d decimals, want -1 to %d", t.Title, c.Name, c.Decimals, mostDecimals)
+		}
+	}
+	for i, row := range t.Rows {
+		if len(row) > len(t.Columns) {
+			return fmt.Errorf("table %q, row %d: found %d cells, want at most one for each of the %d columns", t.Title, i+1, len(row), len(t.Columns))
+		}
+		for j, cell := range row {
+			where := fmt.Sprintf("table %q, row %d, column %q", t.Title, i+1, t.Columns[j].Name)
+			if cell.Number && (math.IsNaN(cell.Value) || math.IsInf(cell.Value, 0)) {
+				return fmt.Errorf("%s: found %v, want a finite number", where, cell.Value)
+			}
+			if cell.Formula != "" && !cell.Number {
+				return fmt.Errorf("%s: found the formula %q without a value, want the number it gives beside it", where, cell.Formula)
+			}
+		}
+	}
+	return nil
 }

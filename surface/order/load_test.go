@@ -1,10 +1,8 @@
 package order
 
 import (
-	"strings"
+	"math"
 	"testing"
-
-	"pourplane/survey/unit"
 )
 
 func TestLoadOfASlab(t *testing.T) {
@@ -24,32 +22,52 @@ func TestLoadOfASlab(t *testing.T) {
 	}
 }
 
-func TestCautionsStandBesideWhatCausesThem(t *testing.T) {
-	l := Load{Mass: 4800, Mean: 120, Most: 240}
-	for _, c := range []struct {
-		word string
-		job  Job
-	}{
-		{"Grinding", Job{Cut: 0.1}}, {"silica and cement dust", Job{Bagged: true}}, {"settled, and will go on", Job{Grounded: true}},
-		{"Heating pipes", Job{Heated: true}}, {"Old tile", Job{Old: true}}, {"F2170", Job{Covering: true}}, {"whips", Job{Pumped: true}},
-		// 40 lb/ft² is 195.3 kg/m²; 240 of it is 123 %.
-		{"195 kg/m², of which the fill alone takes 123 %", Job{Suspended: true}},
-	} {
-		text := func(j Job) string {
-			var b strings.Builder
-			for _, n := range Cautions(l, j, unit.Style{}) {
-				b.WriteString(n.Text)
-			}
-			return b.String()
-		}
-		if !strings.Contains(text(c.job), c.word) {
-			t.Errorf("%+v: no word of %q", c.job, c.word)
-		}
-		if strings.Contains(text(Job{}), c.word) {
-			t.Errorf("%q is said of a job without it", c.word)
-		}
+func TestPublishedLoads(t *testing.T) {
+	// ASCE 7-16, table C3.1: tile of 19 mm (3/4 in) on 25 mm (1 in) of mortar, 1.10 kN/m²; 22.97 lb/ft² by
+	// hand, and 23 in the table in US units, from memory.
+	load := 1.10 * 1000 / gravity
+	near(t, "kPa", Kilopascals(load), 1.10)
+	if got := PoundsPerSquareFoot(load); got < 22.965 || got > 22.985 {
+		t.Errorf("1.10 kN/m² = %.3f lb/ft², want 22.97", got)
 	}
-	if got := Cautions(Load{}, Job{}, unit.Style{}); len(got) != 1 {
-		t.Errorf("nothing to fill: %d cautions, want that of pipes and cables alone", len(got))
+	// 150 lb/ft³: 12.5 lb/ft² for every inch; the usual 40 lb/ft² of a dwelling is 1.92 kPa (ASCE 7, from memory).
+	near(t, "an inch", PoundsPerSquareFoot(150*pound/foot3*inch), 12.5)
+	if got := Kilopascals(40 * pound / (foot * foot)); got < 1.915 || got > 1.925 {
+		t.Errorf("40 lb/ft² = %.3f kPa, want 1.92", got)
 	}
+}
+
+func TestLoadsBandByBand(t *testing.T) {
+	// By hand, 2000 kg/m³: 10 m² hold 0.3 m³ in 25 to 50 mm: 60 kg/m², 100 at most; 5 m² hold 0.3 in 50 to
+	// 75, where the fill ends at 70: 120 and 140.
+	f := Floor{Net: 0.6, Area: 15, Least: -0.01, Greatest: 0.07, Bands: []Band{{-0.025, 0, 4, 0}, {0.025, 0.05, 10, 0.3}, {0.05, 0.075, 5, 0.3}}}
+	got, err := f.Loads(2000)
+	if err != nil || len(got) != 2 {
+		t.Fatalf("%d bands, %v; want 2", len(got), err)
+	}
+	sum := 0.0
+	for i, want := range []Load{{600, 60, 100}, {600, 120, 140}} {
+		near(t, "mass", got[i].Load.Mass, want.Mass)
+		near(t, "mean", got[i].Load.Mean, want.Mean)
+		near(t, "most", got[i].Load.Most, want.Most)
+		sum += got[i].Load.Mass
+	}
+	all, err := f.Load(2000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "bands together", sum, all.Mass)
+
+	f.Bands = nil
+	one, err := f.Loads(2000)
+	if err != nil || len(one) != 1 || one[0].Load != all || one[0].From != 0 || one[0].To != 0.07 {
+		t.Errorf("without bands: %+v, %v; want one with %+v", one, err, all)
+	}
+	if none, err := (Floor{}).Loads(2000); err != nil || len(none) != 0 {
+		t.Errorf("nothing to fill: %+v, %v", none, err)
+	}
+	_, err = f.Loads(math.NaN())
+	refused(t, "unit weight", err)
+	_, err = Floor{Net: -1, Area: 1}.Loads(2000)
+	refused(t, "net volume", err)
 }

@@ -1,5 +1,7 @@
 // Package order turns volumes and areas into things to order. It takes numbers,
-// never a surface, so that every line can be checked by hand.
+// never a surface, so that every line can be checked by hand: what a floor takes
+// ([Floor.Takeoff]), of which material at which depth ([Serve]), when it is placed
+// ([Pace.Schedule]), and what other ways of filling would come to ([Compare]).
 //
 // Lengths are metres, masses kilograms; a rate is m³/h, a cover m²/L, as the trade
 // says them. Money is in whatever unit the prices are in, and what has no price has

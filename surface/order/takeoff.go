@@ -64,23 +64,33 @@ func (f Floor) checked() (Floor, error) {
 	if f.Bands == nil {
 		return f, nil
 	}
-	bands, area, volume := []Band{}, 0.0, 0.0
-	for i, b := range f.Bands {
-		if b.To <= 0 || b.Area <= 0 && b.Area > -hair {
-			continue
-		}
-		name := fmt.Sprintf("band %d, %g to %g m", i+1, b.From, b.To)
-		if err := check(quantity{name, b.From, 0, b.To, "depths in m from 0 up, the lesser first"}, amount(name+", area", b.Area, "an area in m²"),
-			quantity{name + ", volume", b.Volume, b.Area*b.From*(1-slack) - hair, b.Area*b.To*(1+slack) + hair, "a volume in m³ between area × least and area × greatest depth"}); err != nil {
-			return f, err
-		}
-		bands, area, volume = append(bands, b), area+b.Area, volume+b.Volume
+	bands, area, volume, err := filled(f.Bands)
+	if err != nil {
+		return f, err
 	}
 	if math.Abs(area-f.Area) > slack*f.Area+hair || math.Abs(volume-f.Net) > slack*f.Net+hair {
 		return f, refuse("bands", fmt.Sprintf("%g m² and %g m³ together", area, volume), fmt.Sprintf("the filled area and net volume, %g m² and %g m³", f.Area, f.Net))
 	}
 	f.Bands = bands
 	return f, nil
+}
+
+// filled returns the bands that are filled, with their area and volume, and refuses
+// those that cannot be.
+func filled(all []Band) (bands []Band, area, volume float64, err error) {
+	bands = []Band{}
+	for i, b := range all {
+		if b.To <= 0 || b.Area <= 0 && b.Area > -hair {
+			continue
+		}
+		name := fmt.Sprintf("band %d, %g to %g m", i+1, b.From, b.To)
+		if err := check(quantity{name, b.From, 0, min(b.To, math.MaxFloat64), "depths in m from 0 up, the lesser first"}, amount(name+", greater depth", b.To, "a depth in m"), amount(name+", area", b.Area, "an area in m²"),
+			quantity{name + ", volume", b.Volume, b.Area*b.From*(1-slack) - hair, b.Area*b.To*(1+slack) + hair, "a volume in m³ between area × least and area × greatest depth"}); err != nil {
+			return nil, 0, 0, err
+		}
+		bands, area, volume = append(bands, b), area+b.Area, volume+b.Volume
+	}
+	return bands, area, volume, nil
 }
 
 // Losses are what a fill takes beyond its net volume. What is zero is not lost.

@@ -20,8 +20,8 @@ const (
 	passage = 0.5
 	thinBay = 0.3
 
-	// hair is the share by which rounding may exceed a limit that is met.
-	hair = 1e-9
+	// slack is the share by which rounding may exceed a limit that is met.
+	slack = 1e-9
 )
 
 // BayRules says how a floor is cut into bays, by exactly one of Dams, Width and
@@ -212,7 +212,7 @@ func longDirection(f *surface.Floor) surface.Vec {
 	}
 	best, most := 0, 0.0
 	for i := range bins {
-		if m := metres[(i+bins-1)%bins] + metres[i] + metres[(i+1)%bins]; metres[i] > 0 && m > most*(1+hair) {
+		if m := metres[(i+bins-1)%bins] + metres[i] + metres[(i+1)%bins]; metres[i] > 0 && m > most*(1+slack) {
 			best, most = i, m
 		}
 	}
@@ -221,7 +221,7 @@ func longDirection(f *surface.Floor) surface.Vec {
 		if d := (w.bin - best + bins) % bins; d > 1 && d < bins-1 {
 			continue
 		}
-		if w.length > out.length*(1+hair) {
+		if w.length > out.length*(1+slack) {
 			out = w
 		}
 	}
@@ -239,7 +239,7 @@ func (r *BayRules) offsets(sweep *surface.Sweep, out *Bays) ([]float64, error) {
 	if r.Most > 0 && whole <= 0 {
 		return nil, refuse("volume of a bay", "nothing to fill", "a floor that lies below the target")
 	}
-	n := math.Max(1, math.Ceil(whole/most-hair))
+	n := math.Max(1, math.Ceil(whole/most-slack))
 	if n > mostBays {
 		return nil, tooMany(n)
 	}
@@ -279,17 +279,17 @@ func (s *strips) rounded(exactly []float64) ([]float64, bool) {
 		// Not so far that this strip is too large, nor so near that those left cannot
 		// take the rest.
 		left := float64(len(exactly) - i)
-		farthest := math.Floor(s.find(s.measure(from)+s.most*(1+hair))/s.step + hair)
-		nearest := math.Ceil(s.find(s.measure(s.length)-s.most*(1+hair)*left)/s.step - hair)
+		farthest := math.Floor(s.find(s.measure(from)+s.most*(1+slack))/s.step + slack)
+		nearest := math.Ceil(s.find(s.measure(s.length)-s.most*(1+slack)*left)/s.step - slack)
 		k := min(max(math.Round(d/s.step), nearest), farthest)
 		to := k * s.step
-		if k < nearest || to <= from || to >= s.length || s.measure(to)-s.measure(from) > s.most*(1+hair) {
+		if k < nearest || to <= from || to >= s.length || s.measure(to)-s.measure(from) > s.most*(1+slack) {
 			return nil, false
 		}
 		out = append(out, to)
 		from = to
 	}
-	return out, s.measure(s.length)-s.measure(from) <= s.most*(1+hair)
+	return out, s.measure(s.length)-s.measure(from) <= s.most*(1+slack)
 }
 
 // fill names the pieces in placing order and describes bays and dams.
@@ -312,7 +312,7 @@ func (b *Bays) fill(parts *surface.Parts, placing []int, target surface.Plane, o
 	})
 	for i, j := range joins {
 		p, q := pair(j)
-		d := Dam{Name: letters(i), Line: j.Line + 1, Bays: [2]string{b.Bays[p].Name, b.Bays[q].Name},
+		d := Dam{Name: lettered(i), Line: j.Line + 1, Bays: [2]string{b.Bays[p].Name, b.Bays[q].Name},
 			From: j.Run[0].At, To: j.Run[len(j.Run)-1].At, Length: j.Length(), Height: max(0, j.Height(target))}
 		if offsets != nil {
 			d.Offset = offsets[j.Line]
@@ -342,7 +342,7 @@ func (b *Bays) fill(parts *surface.Parts, placing []int, target surface.Plane, o
 }
 
 // letters returns A, B, …, Z, AA, AB, … for 0, 1, ….
-func letters(i int) string {
+func lettered(i int) string {
 	s := ""
 	for i++; i > 0; i = (i - 1) / 26 {
 		s = string(rune('A'+(i-1)%26)) + s

@@ -43,7 +43,7 @@ func Shares(total float64, parts []float64, decimals int) ([]float64, error) {
 	left := math.Round(total * per)
 	for i, p := range parts {
 		order[i] = i
-		out[i] = math.Floor(p*per + hair)
+		out[i] = math.Floor(p*per + slack)
 		// To a millionth of a digit, so that equals are equal whatever their last bits.
 		lost[i] = math.Round(1e6 * max(0, p*per-out[i]))
 		left -= out[i]
@@ -81,7 +81,7 @@ func WholeBags(volumes []float64, yield float64) (bags []int, total int, err err
 		return nil, 0, refuse("yield of a bag", fmt.Sprintf("%g", yield), "a volume in m³, more than 0")
 	}
 	for i, v := range volumes {
-		n := math.Ceil(v/yield - hair)
+		n := math.Ceil(v/yield - slack)
 		if !finite(v, n) || v < 0 || n > 1e9 {
 			return nil, 0, refuse(fmt.Sprintf("volume %d", i+1), fmt.Sprintf("%g", v), "a volume in m³, 0 or more, that somebody could carry in bags")
 		}

@@ -13,7 +13,7 @@ import (
 	"pourplane/survey"
 )
 
-func near(t *testing.T, what string, got, want, within float64) {
+func closeTo(t *testing.T, what string, got, want, within float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= within) {
 		t.Errorf("%s = %.12g, want %.12g (± %g)", what, got, want, within)
@@ -81,14 +81,14 @@ func TestStripsOfAWedge(t *testing.T) {
 		t.Fatalf("%d bays, %d dams, notes %v; want 4, 3, none", len(b.Bays), len(b.Dams), b.Notes)
 	}
 	for i, want := range []float64{0.02 * (100 - 56.25), 0.02 * (56.25 - 25), 0.02 * (25 - 6.25), 0.02 * 6.25} {
-		near(t, "fill of bay "+b.Bays[i].Name, b.Bays[i].Fill.Fill, want, 1e-13)
+		closeTo(t, "fill of bay "+b.Bays[i].Name, b.Bays[i].Fill.Fill, want, 1e-13)
 	}
 	for i, at := range []float64{7.5, 5, 2.5} {
 		d := b.Dams[i]
-		near(t, "offset of dam "+d.Name, d.Offset, at, 1e-12)
-		near(t, "length", d.Length, 4, 1e-12)
-		near(t, "height", d.Height, 0.01*at, 1e-12)
-		near(t, "place", d.From.X, at, 1e-12)
+		closeTo(t, "offset of dam "+d.Name, d.Offset, at, 1e-12)
+		closeTo(t, "length", d.Length, 4, 1e-12)
+		closeTo(t, "height", d.Height, 0.01*at, 1e-12)
+		closeTo(t, "place", d.From.X, at, 1e-12)
 		if want := [2]string{string(rune('1' + i)), string(rune('2' + i))}; d.Bays != want || d.Line != 3-i {
 			t.Errorf("dam %s lies between %v on line %d, want %v on line %d", d.Name, d.Bays, d.Line, want, 3-i)
 		}
@@ -148,10 +148,10 @@ func TestBaysOfOneVolume(t *testing.T) {
 		t.Fatalf("%d bays, want 4", len(b.Bays))
 	}
 	for i, d := range b.Dams {
-		near(t, "dam "+d.Name, d.Offset, 10*math.Sqrt(float64(i+1)/4), 1e-9)
+		closeTo(t, "dam "+d.Name, d.Offset, 10*math.Sqrt(float64(i+1)/4), 1e-9)
 	}
 	for _, v := range fills(b) {
-		near(t, "fill", v, 0.5, 1e-9)
+		closeTo(t, "fill", v, 0.5, 1e-9)
 	}
 	if !strings.Contains(texts(b.Notes), "dams on whole steps would make a bay too large") {
 		t.Errorf("notes %q do not say that the dams stand off whole steps", texts(b.Notes))
@@ -166,15 +166,15 @@ func TestBaysOfOneVolume(t *testing.T) {
 			step = 0.05
 		}
 		for i, d := range b.Dams {
-			near(t, "steps", math.Remainder(d.Offset, step), 0, 1e-9)
-			near(t, "dam "+d.Name, d.Offset, 10*math.Sqrt(float64(i+1)/4), step/2+1e-9)
+			closeTo(t, "steps", math.Remainder(d.Offset, step), 0, 1e-9)
+			closeTo(t, "dam "+d.Name, d.Offset, 10*math.Sqrt(float64(i+1)/4), step/2+1e-9)
 		}
 		for i, v := range fills(b) {
 			if v > 0.55 {
 				t.Errorf("step %g: bay %d takes %g m³, at most 0.55 asked for", step, i+1, v)
 			}
 		}
-		near(t, "sum", sumOf(fills(b)), 2, 2e-12)
+		closeTo(t, "sum", sumOf(fills(b)), 2, 2e-12)
 		if strings.Contains(texts(b.Notes), "whole steps") {
 			t.Errorf("step %g: %s", step, texts(b.Notes))
 		}
@@ -248,7 +248,7 @@ func TestRingOfBays(t *testing.T) {
 	if len(b.Bays) != 4 || len(b.Dams) != 4 {
 		t.Fatalf("%d bays, %d dams; want 4 and 4", len(b.Bays), len(b.Dams))
 	}
-	near(t, "a quarter", b.Bays[0].Fill.Fill, 0.05*(144-64)/4, 1e-12)
+	closeTo(t, "a quarter", b.Bays[0].Fill.Fill, 0.05*(144-64)/4, 1e-12)
 	if lo, _ := b.Bays[0].Floor.Bounds(); lo != (surface.Vec{X: 0, Y: 6}) {
 		t.Errorf("the first bay begins at %v, want the far corner", lo)
 	}
@@ -265,7 +265,7 @@ func TestRoomsThatDoNotJoin(t *testing.T) {
 	if len(b.Bays) != 2 {
 		t.Fatalf("%d bays, want 2", len(b.Bays))
 	}
-	near(t, "first", b.Bays[0].Fill.Fill, 1.6, 1e-12)
+	closeTo(t, "first", b.Bays[0].Fill.Fill, 1.6, 1e-12)
 	if want := "bay 1 does not join the bays at the exit over a width of 0.500 m: it needs a way out of its own"; texts(b.Notes) != want {
 		t.Errorf("notes %q, want %q", texts(b.Notes), want)
 	}
@@ -297,7 +297,7 @@ func TestTurnedRoom(t *testing.T) {
 		got := fills(b)
 		if i == 0 {
 			// Depth 0.05 + 0.004·x: the strip from 6 to 9 is 4.5 m deep.
-			near(t, "first bay", got[0], 3*4.5*(0.05+0.004*7.5), 1e-12)
+			closeTo(t, "first bay", got[0], 3*4.5*(0.05+0.004*7.5), 1e-12)
 			want = got
 		}
 		if len(got) != len(want) {
@@ -305,7 +305,7 @@ func TestTurnedRoom(t *testing.T) {
 		}
 		// Past a quarter turn strips are counted from the other end, and steps with them.
 		for j := range got {
-			near(t, "bay", got[j], want[j], 1e-6)
+			closeTo(t, "bay", got[j], want[j], 1e-6)
 		}
 	}
 }
@@ -331,7 +331,7 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 		{"negative step", BayRules{Most: 1, Step: -1}, level, "step of the dams: found -1, want a length in m, 0 or more"},
 		{"exit not a number", BayRules{Most: 1, HasExit: true, Exit: surface.Vec{X: nan}}, level, "exit: found (NaN, 0), want a place in m"},
 		{"narrow strips", BayRules{Width: 0.01}, level, "bays: found 1000 of them, want at most 500: look at the width or the volume of a bay"},
-		{"hair's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
+		{"slack's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
 		{"thimbles", BayRules{Most: 0.001}, level, "bays: found 2000 of them, want at most 500: look at the width or the volume of a bay"},
 		{"many dams", BayRules{Dams: make([][]surface.Vec, 600)}, level, "bays: found 601 of them, want at most 500: look at the width or the volume of a bay"},
 		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "volume of a bay: found nothing to fill, want a floor that lies below the target"},

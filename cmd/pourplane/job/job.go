@@ -30,11 +30,22 @@ type Job struct {
 	Units string         `toml:"units"` // of lengths that the survey files give without one
 	Show  string         `toml:"show"`  // metric or feet
 
-	Survey   Survey   `toml:"survey"`
-	Target   Target   `toml:"target"`
-	Mix      Mix      `toml:"mix"`
-	Plant    Plant    `toml:"plant"`
-	Flatness Flatness `toml:"flatness"`
+	Survey    Survey     `toml:"survey"`
+	Target    Target     `toml:"target"`
+	Site      Site       `toml:"site"`
+	Mix       Mix        `toml:"mix"`
+	Plant     Plant      `toml:"plant"`
+	Pace      Pace       `toml:"pace"`
+	Materials []Material `toml:"materials"`
+	Pins      Pins       `toml:"pins"`
+	Bars      Bars       `toml:"bars"`
+	Mesh      Mesh       `toml:"mesh"`
+	Bays      Bays       `toml:"bays"`
+	Coats     []Coat     `toml:"coats"`
+	Edge      Edge       `toml:"edge"`
+	Joints    Joints     `toml:"joints"`
+	Flatness  Flatness   `toml:"flatness"`
+	Outputs   Outputs    `toml:"outputs"`
 
 	file string
 	at   map[string]survey.Pos // of each key
@@ -80,11 +91,131 @@ type Target struct {
 	BedGreatest string   `toml:"bed-greatest"`
 }
 
+// Site is what there is about the floor to be careful of.
+type Site struct {
+	Bearing     string `toml:"bearing"`      // ground or suspended
+	Heated      bool   `toml:"heated"`       // pipes or cables run in it
+	OldCovering bool   `toml:"old-covering"` // tile, sheet, adhesive or paint is or was on it
+	Bonded      bool   `toml:"bonded"`       // the fill is bonded to it
+	Tensioned   bool   `toml:"post-tensioned"`
+	Drains      bool   `toml:"drains"`  // or weep holes, a damp course, a gas barrier
+	Engines     bool   `toml:"engines"` // run indoors
+	InUse       bool   `toml:"in-use"`  // people pass through while it is done
+	Exit        string `toml:"exit"`    // "X,Y": where the crew leaves the floor
+}
+
 // Mix is what is poured.
 type Mix struct {
 	AllowancePercent *float64 `toml:"allowance-percent"`
 	OrderStep        string   `toml:"order-step"`
 	UnitWeight       float64  `toml:"unit-weight-kgm3"`
+	Price            float64  `toml:"price-per-m3"`
+	Currency         string   `toml:"currency"` // a word for all prices
+}
+
+// Material is something to fill with, of the user's own. Those of a job serve the
+// depths in the order in which they stand.
+type Material struct {
+	Name        string  `toml:"name"`
+	BagYield    string  `toml:"bag-yield"` // empty: sold by volume
+	BagMass     float64 `toml:"bag-mass-kg"`
+	Least       string  `toml:"least"`
+	Greatest    string  `toml:"greatest"` // of one lift
+	Lifts       int     `toml:"lifts"`
+	WorkingTime string  `toml:"working-time"`
+	UnitWeight  float64 `toml:"unit-weight-kgm3"`
+	Price       float64 `toml:"price"`        // of a bag, or of a m³
+	CompareOnly bool    `toml:"compare-only"` // for the ways compared, not for this fill
+}
+
+// Pace is the pour by the clock.
+type Pace struct {
+	Placing      float64 `toml:"placing-m3-per-hour"`
+	Discharge    string  `toml:"discharge"`
+	Travel       string  `toml:"travel"`
+	TruckSpacing string  `toml:"truck-spacing"`
+	WorkingTime  string  `toml:"working-time"`
+	LevelTime    string  `toml:"level-time"`
+	MixedOnSite  bool    `toml:"mixed-on-site"`
+}
+
+// Pins are grade pins.
+type Pins struct {
+	Spacing     string `toml:"spacing"`
+	WallSpacing string `toml:"wall-spacing"`
+	FromWall    string `toml:"from-wall"`
+	RuleStep    string `toml:"rule-step"` // least division of the crew's rule
+}
+
+// Bars are straight bars both ways. Without a size there are none.
+type Bars struct {
+	Size         string `toml:"size"`
+	Spacing      string `toml:"spacing"`
+	Across       string `toml:"spacing-across"` // empty: Spacing
+	EdgeCover    string `toml:"edge-cover"`
+	BottomCover  string `toml:"bottom-cover"`
+	TopCover     string `toml:"top-cover"`
+	StockLength  string `toml:"stock-length"`
+	Lap          string `toml:"lap"`
+	ChairSpacing string `toml:"chair-spacing"`
+}
+
+// Mesh is welded mesh in sheets. Without a length of a sheet there is none.
+type Mesh struct {
+	Name        string  `toml:"name"`
+	SheetLength string  `toml:"sheet-length"`
+	SheetWidth  string  `toml:"sheet-width"`
+	Lap         string  `toml:"lap"`
+	Mass        float64 `toml:"mass-kgm2"`
+}
+
+// Bays are what the floor is cut into by dams: one of the keys.
+type Bays struct {
+	Dams  [][]string `toml:"dams"` // lines of places "X,Y"
+	Width string     `toml:"width"`
+	Most  string     `toml:"most"` // volume of a bay, at most
+}
+
+// Coat is a primer or bond coat.
+type Coat struct {
+	Name       string  `toml:"name"`
+	Cover      float64 `toml:"cover-m2-per-litre"`
+	First      float64 `toml:"first-cover-m2-per-litre"`
+	Coats      int     `toml:"coats"`
+	WaterParts float64 `toml:"water-parts"`
+	Overlap    float64 `toml:"overlap-percent"`
+	Allowance  float64 `toml:"allowance-percent"`
+	Pack       float64 `toml:"pack-litres"`
+	Price      float64 `toml:"price"` // of a pack
+}
+
+// Edge is what isolates the fill from the walls.
+type Edge struct {
+	Film       bool    `toml:"film"`
+	Above      string  `toml:"above"`
+	Foot       string  `toml:"foot"`
+	Lap        string  `toml:"lap"`
+	Roll       string  `toml:"roll"`
+	RollWidth  string  `toml:"roll-width"`
+	Foam       string  `toml:"foam"` // its thickness
+	FoamPiece  string  `toml:"foam-piece"`
+	FoamHeight string  `toml:"foam-height"`
+	Allowance  float64 `toml:"allowance-percent"`
+}
+
+// Joints are movement joints of the old floor that are carried through.
+type Joints struct {
+	Length    string  `toml:"length"`
+	Width     string  `toml:"width"`
+	Elastic   bool    `toml:"elastic"`
+	Pack      float64 `toml:"pack-litres"`
+	Allowance float64 `toml:"allowance-percent"`
+}
+
+// Outputs says what is wanted.
+type Outputs struct {
+	Paper string   `toml:"paper"` // A4 or Letter
+	Omit  []string `toml:"omit"`  // files that are not wanted, such as "plan.dxf"
 }
 
 // Plant is how the mix comes, and what stays on the way.
@@ -263,12 +394,13 @@ func explain(err error, name string) error {
 	return &survey.Error{Pos: survey.Pos{File: name}, Want: "a job file in TOML: " + err.Error(), Err: err}
 }
 
-// positions returns where each key of a valid file stands.
+// positions returns where each key of a valid file stands; those of the second
+// table of an array under "materials[2].name".
 func positions(b []byte, name string) map[string]survey.Pos {
 	out := map[string]survey.Pos{}
 	var p unstable.Parser
 	p.Reset(b)
-	prefix := ""
+	prefix, count := "", map[string]int{}
 	keyOf := func(it unstable.Iterator) (key string, at unstable.Range) {
 		first := true
 		for it.Next() {
@@ -287,6 +419,10 @@ func positions(b []byte, name string) map[string]survey.Pos {
 		switch e.Kind {
 		case unstable.Table, unstable.ArrayTable:
 			key, at := keyOf(e.Key())
+			if e.Kind == unstable.ArrayTable {
+				count[key]++
+				key = fmt.Sprintf("%s[%d]", key, count[key])
+			}
 			prefix = key
 			start := p.Shape(at).Start
 			out[key] = survey.Pos{File: name, Line: start.Line, Col: start.Column}

@@ -25,6 +25,7 @@ func TestRefusals(t *testing.T) {
 		{"no TOML", "title = Hall\n", "hall.toml:1:"},
 		{"the same key twice", "units = \"m\"\nunits = \"ft\"\n", "hall.toml:2:"},
 		{"no files", "title = \"x\"\n[survey]\noutline = \"o.csv\"\n", "hall.toml:2:2: survey.files: found no survey, want the files of the floor before the pour"},
+		{"unknown key of the second table of an array", least + "[[materials]]\nname = \"a\"\n[[materials]]\nlest = \"1mm\"\n", `hall.toml:7:1: found the key "materials.lest", want a key of a job file, such as materials.least`},
 		{"empty", "", "hall.toml: survey.files: found no survey"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -79,6 +80,9 @@ func TestDraft(t *testing.T) {
 	named := map[string]bool{}
 	var all strings.Builder
 	for _, l := range strings.Split(d.Text(), "\n") {
+		if strings.HasPrefix(l, "# [[") {
+			l = strings.TrimPrefix(l, "# ")
+		}
 		if key, _, ok := strings.Cut(strings.TrimPrefix(l, "# "), " = "); ok && !strings.Contains(key, " ") {
 			l = strings.TrimPrefix(l, "# ")
 			named[key] = true
@@ -110,6 +114,19 @@ func TestDistance(t *testing.T) {
 	}{{"", "", 0}, {"kitten", "sitting", 3}, {"flaw", "lawn", 2}, {"abc", "", 3}, {"low", "low", 0}} {
 		if got := distance(c.a, c.b); got != c.want {
 			t.Errorf("%q to %q: %d, want %d", c.a, c.b, got, c.want)
+		}
+	}
+}
+
+// Every table of an array has a place of its own.
+func TestPlacesInArrays(t *testing.T) {
+	j, err := Read([]byte(least+"[[materials]]\nname = \"a\"\n[[materials]]\nname = \"b\"\nleast = \"1mm\"\n"), "x.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for key, want := range map[string]string{"materials[1].name": "x.toml:5:1", "materials[2].least": "x.toml:8:1", "materials[2].greatest": "x.toml:6:3"} {
+		if got := j.Error(key, "x", "y").Pos.String(); got != want {
+			t.Errorf("%s at %s, want %s", key, got, want)
 		}
 	}
 }

@@ -16,9 +16,13 @@ func keysOf(j Job) map[string][]string {
 		if name == "" {
 			continue
 		}
-		if f.Type.Kind() == reflect.Struct && f.Type.PkgPath() == t.PkgPath() {
-			for k := range f.Type.NumField() {
-				if key := f.Type.Field(k).Tag.Get("toml"); key != "" {
+		of := f.Type
+		if of.Kind() == reflect.Slice {
+			of = of.Elem()
+		}
+		if of.Kind() == reflect.Struct && of.PkgPath() == t.PkgPath() {
+			for k := range of.NumField() {
+				if key := of.Field(k).Tag.Get("toml"); key != "" {
 					out[name] = append(out[name], key)
 				}
 			}

@@ -1,0 +1,167 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"pourplane/plot"
+	"pourplane/plot/exchange"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/surface/order"
+	"pourplane/surface/setout"
+	"pourplane/survey/unit"
+)
+
+// cutBays cuts the floor into bays by the job; where it says how long the mix can be
+// worked and nothing of bays, by what can be placed in that time.
+func (h *handover) cutBays(e *entries) {
+	b := h.job.Bays
+	rules := setout.BayRules{Width: e.length("bays.width", b.Width), Most: e.volume("bays.most", b.Most)}
+	for _, line := range b.Dams {
+		var dam []surface.Vec
+		for _, place := range line {
+			dam = append(dam, e.place("bays.dams", place))
+		}
+		rules.Dams = append(rules.Dams, dam)
+	}
+	key := "bays"
+	if s := h.schedule; len(b.Dams) == 0 && b.Width == "" && b.Most == "" {
+		if s == nil || s.Bays < 2 {
+			return
+		}
+		rules.Most, key = s.Bay, "pace.working-time"
+	}
+	if h.style.Imperial {
+		rules.Step = unit.Foot.Metres() / 6
+	}
+	if h.exit != nil {
+		rules.Exit, rules.HasExit = *h.exit, true
+	}
+	if e.err != nil {
+		return
+	}
+	bays, err := setout.CutBays(h.floor, h.work.fill.Target, rules)
+	e.failed(key, err)
+	if e.err != nil {
+		return
+	}
+	h.bays = &bays
+	size, area := h.bayUnits()
+	var areas, volumes []float64
+	for _, b := range bays.Bays {
+		areas, volumes = append(areas, b.Fill.FillArea/area), append(volumes, b.Fill.Fill/size)
+	}
+	h.bayAreas, err = setout.Shares(bays.Fill.FillArea/area, areas, 1)
+	e.failed(key, err)
+	h.bayVolumes, err = setout.Shares(bays.Fill.Fill/size, volumes, 2)
+	e.failed(key, err)
+	h.notes = append(h.notes, bays.Notes...)
+}
+
+// drawBays puts bays and dams on a plan.
+func (h *handover) drawBays(m *plot.SetOutMap) {
+	for _, d := range h.bays.Dams {
+		m.Dams = append(m.Dams, []surface.Vec{d.From, d.To})
+	}
+	for _, b := range h.bays.Bays {
+		for i, r := range b.Floor.Regions {
+			one := plot.Bay{Rings: r.Rings}
+			if i == 0 {
+				one.Name, one.Text, one.At = b.Name, h.style.Volume(b.Fill.Fill), b.Fill.GreatestAt
+			}
+			m.Bays = append(m.Bays, one)
+		}
+	}
+}
+
+// bayUnits returns the units of volume and area that bays are shown in, in m³ and m².
+func (h *handover) bayUnits() (volume, area float64) {
+	if h.style.Imperial {
+		return order.CubicYard, unit.Foot.Metres() * unit.Foot.Metres()
+	}
+	return 1, 1
+}
+
+// bayTable lists bays in the order of placing. What is shown adds up to the whole as
+// shown, to the last digit.
+func (h *handover) bayTable() table.Table {
+	u := h.style
+	size, area := h.bayUnits()
+	name, square := "m³", "m²"
+	if u.Imperial {
+		name, square = "yd³", "ft²"
+	}
+	t := table.Table{Title: "Bays in the order of placing", Columns: []table.Column{{Name: "Bay"}, {Name: "Area (" + square + ")", Right: true, Decimals: 1}, {Name: "Volume (" + name + ")", Right: true, Decimals: 2}}}
+	whole := h.bays.Fill
+	bag := h.bagged()
+	if bag != nil {
+		t.Columns = append(t.Columns, table.Column{Name: "Bags", Right: true})
+		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%.", bag.Name, 100*h.mix.Allowance))
+	}
+	t.Columns = append(t.Columns, columns("Dams", "Beside")...)
+	bags := 0
+	for i, b := range h.bays.Bays {
+		row := append(text(b.Name), table.Number(h.bayAreas[i]), table.Number(h.bayVolumes[i]))
+		if bag != nil {
+			n, err := order.Bag{Yield: bag.Yield}.For(b.Fill.Fill * (1 + h.mix.Allowance))
+			if err == nil {
+				bags += n.Count
+				row = append(row, table.Number(float64(n.Count)))
+			}
+		}
+		var dams []string
+		for _, k := range b.Dams {
+			d := h.bays.Dams[k]
+			dams = append(dams, fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height)))
+		}
+		t.Rows = append(t.Rows, append(row, text(strings.Join(dams, "; "), strings.Join(b.Neighbours, ", "))...))
+	}
+	total := append(text("Together"), table.Number(whole.FillArea/area), table.Number(whole.Fill/size))
+	if bag != nil {
+		total = append(total, table.Number(float64(bags)))
+	}
+	for i := range total {
+		total[i].Bold = true
+	}
+	t.Rows = append(t.Rows, total)
+	return t
+}
+
+// bagged returns the one bagged material that fills the floor; nil where there is none,
+// or several.
+func (h *handover) bagged() *order.Material {
+	if h.service == nil || len(h.service.Uses) != 1 {
+		return nil
+	}
+	if m := &h.service.Materials[h.service.Uses[0].Material]; m.Yield > 0 {
+		return m
+	}
+	return nil
+}
+
+func (h *handover) baySection() sheet.Section {
+	if h.bays == nil {
+		return sheet.Section{}
+	}
+	return sheet.Section{Title: "Bays", NewPage: true, Text: []string{"Place them in this order, away from the way out. Dams stand as high as the fill beside them is deep."},
+		Tables: []table.Table{h.bayTable()}, Pictures: []sheet.Picture{{Drawing: h.setOutMap(false, false, true), Caption: "Bays, dams and the way out"}}}
+}
+
+func (h *handover) bayLayers() []exchange.Layer {
+	if h.bays == nil {
+		return nil
+	}
+	z := h.work.fill.Target.Elevation
+	dams, bays := exchange.Layer{Name: "DAMS"}, exchange.Layer{Name: "BAYS"}
+	for _, d := range h.bays.Dams {
+		dams.Lines = append(dams.Lines, exchange.Line{Points: []surface.Vec{d.From, d.To}, Elevation: z(d.From), Properties: []exchange.Property{{Name: "name", Value: d.Name}, {Name: "length_m", Value: d.Length}, {Name: "height_mm", Value: 1000 * d.Height}}})
+	}
+	for _, b := range h.bays.Bays {
+		for _, r := range b.Floor.Regions {
+			bays.Areas = append(bays.Areas, exchange.Area{Rings: r.Rings, Elevation: z(r.Rings[0][0]), Properties: []exchange.Property{{Name: "bay", Value: b.Name}, {Name: "fill_m3", Value: b.Fill.Fill}}})
+		}
+	}
+	return []exchange.Layer{bays, dams}
+}

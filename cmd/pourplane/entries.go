@@ -1,0 +1,84 @@
+package main
+
+import (
+	"errors"
+	"strings"
+	"time"
+
+	"pourplane/cmd/pourplane/job"
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// entries reads what stands in a job as text. The first refusal stays in err, at the
+// place of its key; what is empty is zero.
+type entries struct {
+	job  *job.Job
+	unit unit.Length // of lengths without one
+	err  error
+}
+
+func (e *entries) refuse(key, found, want string) {
+	if e.err == nil {
+		e.err = e.job.Error(key, found, want)
+	}
+}
+
+// length reads a length that is not negative, m.
+func (e *entries) length(key, text string) float64 {
+	if text == "" {
+		return 0
+	}
+	v, err := unit.Parse(text, e.unit)
+	if err != nil || !(v >= 0) {
+		e.refuse(key, `"`+text+`"`, "a length with its unit, such as 20mm or 3/4in")
+		return 0
+	}
+	return v
+}
+
+func (e *entries) volume(key, text string) float64 {
+	if text == "" {
+		return 0
+	}
+	v, err := unit.ParseVolume(text)
+	if err != nil || !(v > 0) {
+		e.refuse(key, `"`+text+`"`, "a volume such as 0.25yd3, 0.1m3 or 14l")
+		return 0
+	}
+	return v
+}
+
+func (e *entries) duration(key, text string) time.Duration {
+	if text == "" {
+		return 0
+	}
+	d, err := time.ParseDuration(strings.ReplaceAll(strings.ReplaceAll(text, " ", ""), "min", "m"))
+	if err != nil || d < 0 {
+		e.refuse(key, `"`+text+`"`, "a time such as 20min or 1.5h")
+		return 0
+	}
+	return d
+}
+
+func (e *entries) place(key, text string) surface.Vec {
+	v, err := pair(key, text, e.unit)
+	if err != nil {
+		e.refuse(key, `"`+text+`"`, `a place "X,Y" such as "3.2m,4m"`)
+	}
+	return v
+}
+
+// failed tells a refusal of the engine at a key of the job.
+func (e *entries) failed(key string, err error) {
+	if err == nil || e.err != nil {
+		return
+	}
+	var r *survey.Error
+	if errors.As(err, &r) && r.Pos == (survey.Pos{}) && r.Found != "" {
+		e.err = e.job.Error(key, strings.TrimSpace(r.Element+" "+r.Found), r.Want)
+		return
+	}
+	e.err = e.job.Error(key, "", err.Error())
+}

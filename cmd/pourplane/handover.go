@@ -1,0 +1,81 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"pourplane/cmd/pourplane/job"
+	"pourplane/plot"
+	"pourplane/plot/exchange"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+)
+
+// handover is everything that a job has come to, for the files that leave the house.
+type handover struct {
+	*work
+	supplies
+	setting
+	job    *job.Job
+	fill   *fillFlags
+	flat   *flatnessFlags // nil without a survey after the pour
+	judged *judged        // nil likewise
+	depth  *plot.DepthMap
+	date   time.Time
+	day    string
+	inputs []fileSum
+}
+
+// newHandover works out what a job asks for beyond the fill itself.
+func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, error) {
+	h := &handover{work: w, job: j, fill: f, date: day, day: day.Format(time.DateOnly)}
+	m := f.depthMap(w)
+	h.depth = &m
+	if j.Site.Bearing != "" && j.Site.Bearing != "ground" && j.Site.Bearing != "suspended" {
+		return nil, j.Error("site.bearing", strconv.Quote(j.Site.Bearing), "ground or suspended")
+	}
+	if p := j.Outputs.Paper; p != "" && p != "A4" && p != "Letter" {
+		return nil, j.Error("outputs.paper", strconv.Quote(p), "A4 or Letter")
+	}
+	if err := h.supply(); err != nil {
+		return nil, err
+	}
+	return h, h.setOut()
+}
+
+// files writes what is handed over, in memory.
+func (h *handover) files(p *progress) ([]output, error) {
+	paper := sheet.A4
+	if h.job.Outputs.Paper == "Letter" || h.job.Outputs.Paper == "" && h.style.Imperial {
+		paper = sheet.Letter
+	}
+	r := h.record()
+	all := []struct {
+		name  string
+		write func(b *bytes.Buffer) error
+	}{
+		{"record.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, r, paper) }},
+		{"record.html", func(b *bytes.Buffer) error { return sheet.WriteHTML(b, r, h.depth) }},
+		{"takeoff.xlsx", func(b *bytes.Buffer) error { return exchange.WriteXLSX(b, r.Title, h.date, h.books()) }},
+		{"pins.csv", func(b *bytes.Buffer) error { return table.WriteCSV(b, h.pinTable(false)) }},
+		{"pins.pdf", func(b *bytes.Buffer) error { return h.writePins(b, paper) }},
+		{"plan.dxf", func(b *bytes.Buffer) error { return exchange.WriteDXF(b, h.plan()) }},
+		{"floor.geojson", func(b *bytes.Buffer) error { return exchange.WriteGeoJSON(b, h.plan()) }},
+	}
+	var out []output
+	for _, f := range all {
+		if h.pins == nil && strings.HasPrefix(f.name, "pins.") {
+			continue
+		}
+		p.say("writing "+f.name, 0, 0)
+		var b bytes.Buffer
+		if err := f.write(&b); err != nil {
+			return nil, fmt.Errorf("%s: %w", f.name, err)
+		}
+		out = append(out, output{f.name, b.Bytes()})
+	}
+	return out, nil
+}

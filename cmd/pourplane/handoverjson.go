@@ -1,0 +1,231 @@
+package main
+
+import (
+	"math"
+
+	"pourplane/surface/order"
+)
+
+// handoverJSON is what a job adds to the object of fill --json. Fields are added, never
+// renamed; what was not asked for is left out.
+type handoverJSON struct {
+	Materials []materialJSON `json:"materials,omitempty"`
+	Unserved  []unservedJSON `json:"depths_not_served,omitempty"`
+	Clock     *clockJSON     `json:"clock,omitempty"`
+	Ways      []wayJSON      `json:"ways,omitempty"`
+	Coats     []coatJSON     `json:"coats,omitempty"`
+	Edge      *edgeJSON      `json:"edge,omitempty"`
+	Joints    *jointJSON     `json:"joints,omitempty"`
+	Bars      *barsJSON      `json:"bars,omitempty"`
+	Mesh      *meshJSON      `json:"mesh,omitempty"`
+	Pins      *pinsJSON      `json:"pins,omitempty"`
+	Bays      []bayJSON      `json:"bays,omitempty"`
+}
+
+type materialJSON struct {
+	Name   string   `json:"name"`
+	Area   float64  `json:"area_m2"`
+	Volume float64  `json:"volume_m3"` // allowance included
+	Bags   int      `json:"bags"`      // 0: sold by volume
+	Cost   *float64 `json:"cost"`      // null: no price
+}
+
+type unservedJSON struct {
+	From   float64  `json:"from_m"`
+	To     float64  `json:"to_m"`
+	Area   float64  `json:"area_m2"`
+	Volume float64  `json:"volume_m3"`
+	Why    string   `json:"why"`
+	Ways   []string `json:"instead"`
+}
+
+type clockJSON struct {
+	Placing float64     `json:"placing_min"`
+	Ends    float64     `json:"ends_min"`
+	Bay     float64     `json:"bay_m3"` // placed within the working time; 0: not known
+	Bays    int         `json:"bays"`
+	Trucks  []truckJSON `json:"trucks"`
+}
+
+// truckJSON counts minutes from the arrival of the first truck.
+type truckJSON struct {
+	Volume  float64 `json:"volume_m3"`
+	Batched float64 `json:"batched_min"`
+	Arrives float64 `json:"arrives_min"`
+	Starts  float64 `json:"starts_min"`
+	Ends    float64 `json:"empty_min"`
+	Late    float64 `json:"too_late_m3"`
+}
+
+type wayJSON struct {
+	Name       string         `json:"name"`
+	Layers     []layerJSON    `json:"layers"`
+	Area       float64        `json:"works_on_m2"`
+	MeanLoad   float64        `json:"mean_load_kg_m2"`
+	MostLoad   float64        `json:"greatest_load_kg_m2"`
+	Cost       *float64       `json:"cost"` // null: a price is lacking
+	Lacking    []string       `json:"without_price"`
+	DryLeast   float64        `json:"dry_least_days"`
+	DryMost    float64        `json:"dry_most_days"`
+	DryHow     string         `json:"dry_how"`
+	Needs      []string       `json:"needs"`
+	Engineer   []string       `json:"engineer"`
+	NotWorking []unservedJSON `json:"does_not_work"`
+}
+
+type layerJSON struct {
+	Name     string  `json:"name"`
+	Least    float64 `json:"least_m"`
+	Greatest float64 `json:"greatest_m"`
+	Volume   float64 `json:"volume_m3"`
+	Bags     int     `json:"bags"`
+}
+
+type coatJSON struct {
+	Name    string  `json:"name"`
+	Mixed   float64 `json:"mixed_l"`
+	Product float64 `json:"product_l"`
+	Water   float64 `json:"water_l"`
+	Packs   int     `json:"packs"`
+	Cost    float64 `json:"cost"`
+}
+
+type edgeJSON struct {
+	Length     float64 `json:"walls_m"`
+	FilmHeight float64 `json:"film_height_m"`
+	FilmLength float64 `json:"film_length_m"`
+	FilmArea   float64 `json:"film_area_m2"`
+	Rolls      int     `json:"film_rolls"`
+	FoamLength float64 `json:"foam_length_m"`
+	FoamHeight float64 `json:"foam_height_m"`
+	Pieces     int     `json:"foam_pieces"`
+}
+
+type jointJSON struct {
+	Length float64 `json:"length_m"`
+	Cut    float64 `json:"cut_m"`
+	Filler float64 `json:"filler_l"`
+	Packs  int     `json:"packs"`
+	Rod    float64 `json:"rod_m"`
+}
+
+type barsJSON struct {
+	Size      string      `json:"size"`
+	Count     int         `json:"count"`
+	Laps      int         `json:"laps"`
+	Length    float64     `json:"length_m"`
+	Mass      float64     `json:"mass_kg"`
+	Stock     int         `json:"stock_bars"`
+	StockMass float64     `json:"stock_mass_kg"`
+	TooThin   float64     `json:"too_thin_m2"`
+	Need      float64     `json:"depth_needed_m"`
+	Cuts      []cutJSON   `json:"cuts"`
+	Chairs    []chairJSON `json:"chairs"`
+}
+
+type cutJSON struct {
+	Mark   string  `json:"mark"`
+	Count  int     `json:"count"`
+	Length float64 `json:"length_m"`
+}
+
+type chairJSON struct {
+	Height float64 `json:"height_m"`
+	Count  int     `json:"count"`
+}
+
+type meshJSON struct {
+	Sheets int     `json:"sheets"`
+	Area   float64 `json:"laid_m2"`
+	Lapped float64 `json:"lapped_m2"`
+	Mass   float64 `json:"mass_kg"`
+}
+
+type pinsJSON struct {
+	Count    int    `json:"count"`
+	Least    string `json:"least"`
+	Greatest string `json:"greatest"`
+	Start    string `json:"start"`
+}
+
+type bayJSON struct {
+	Name       string   `json:"name"`
+	Area       float64  `json:"area_m2"`
+	Fill       float64  `json:"fill_m3"`
+	Neighbours []string `json:"beside"`
+}
+
+// costOf is null where a price is lacking.
+func costOf(c order.Cost) *float64 {
+	if !c.Known() {
+		return nil
+	}
+	return &c.Amount
+}
+
+func unserved(all []order.Problem) []unservedJSON {
+	out := []unservedJSON{}
+	for _, p := range all {
+		ways := p.Ways
+		if ways == nil {
+			ways = []string{}
+		}
+		out = append(out, unservedJSON{p.From, p.To, p.Area, p.Volume, p.Text, ways})
+	}
+	return out
+}
+
+// handoverOf tells in numbers what a job adds.
+func (h *handover) handoverOf() handoverJSON {
+	var r handoverJSON
+	if s := h.service; s != nil {
+		for _, u := range h.bought {
+			r.Materials = append(r.Materials, materialJSON{s.Materials[u.Material].Name, u.Area, u.Volume, u.Bags, costOf(u.Cost)})
+		}
+		r.Unserved = unserved(s.Problems)
+	}
+	if s := h.schedule; s != nil {
+		r.Clock = &clockJSON{s.Placing.Minutes(), s.Ends.Minutes(), s.Bay, s.Bays, []truckJSON{}}
+		for _, t := range s.Trucks {
+			r.Clock.Trucks = append(r.Clock.Trucks, truckJSON{t.Volume, t.Batched.Minutes(), t.Arrives.Minutes(), t.Starts.Minutes(), t.Ends.Minutes(), t.Late})
+		}
+	}
+	for _, w := range h.ways {
+		one := wayJSON{Name: w.Name, Layers: []layerJSON{}, Area: w.Area, MeanLoad: w.Load.Mean, MostLoad: w.Load.Most, Cost: costOf(w.Cost), Lacking: append([]string{}, w.Cost.Lacking...),
+			DryLeast: math.Round(w.Drying.Least.Hours() / 24), DryMost: math.Round(w.Drying.Most.Hours() / 24), DryHow: w.Drying.How, Needs: w.Needs, Engineer: w.Engineer, NotWorking: unserved(w.Problems)}
+		for _, l := range w.Laid {
+			one.Layers = append(one.Layers, layerJSON{l.Name, l.Least, l.Greatest, l.Volume, l.Bags})
+		}
+		r.Ways = append(r.Ways, one)
+	}
+	for _, c := range h.coats {
+		r.Coats = append(r.Coats, coatJSON{c.Name, c.Mixed, c.Product, c.Coating.Water, c.Packs, c.Cost})
+	}
+	if e := h.edging; e != nil {
+		r.Edge = &edgeJSON{e.Length, e.FilmHeight, e.FilmLength, e.FilmArea, e.Rolls, e.FoamLength, e.FoamHeight, e.Pieces}
+	}
+	if k := h.joints; k != nil {
+		r.Joints = &jointJSON{h.jointRun, k.Cut, k.Filler, k.Packs, k.Rod}
+	}
+	if b := h.bars; b != nil {
+		r.Bars = &barsJSON{b.Rules.Size.Name, b.Count, b.Laps, b.Total, b.Mass, b.Stock, b.StockMass, b.Thin.Area, b.Thin.Need, []cutJSON{}, []chairJSON{}}
+		for _, c := range b.Cuts {
+			r.Bars.Cuts = append(r.Bars.Cuts, cutJSON{c.Mark, c.Count, c.Length})
+		}
+		for _, c := range b.ChairCount {
+			r.Bars.Chairs = append(r.Bars.Chairs, chairJSON{c.Height, c.Count})
+		}
+	}
+	if m := h.mesh; m != nil {
+		r.Mesh = &meshJSON{m.Count, m.Area, m.Lapped, m.Mass}
+	}
+	if p := h.pins; p != nil {
+		r.Pins = &pinsJSON{len(p.Pins), p.Least.Name, p.Greatest.Name, p.Start.Name}
+	}
+	if h.bays != nil {
+		for _, b := range h.bays.Bays {
+			r.Bays = append(r.Bays, bayJSON{b.Name, b.Fill.Area, b.Fill.Fill, append([]string{}, b.Neighbours...)})
+		}
+	}
+	return r
+}

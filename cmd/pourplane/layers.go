@@ -1,0 +1,64 @@
+package main
+
+import (
+	"pourplane/plot"
+	"pourplane/plot/exchange"
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// plan draws the floor for other programs, in layers.
+func (h *handover) plan() exchange.Plan {
+	f := h.work.fill
+	z := f.Target.Elevation
+	outline := exchange.Layer{Name: "OUTLINE"}
+	for i, r := range h.floor.Regions {
+		part := f
+		if len(f.Regions) > 0 {
+			part = f.Regions[i]
+		}
+		outline.Areas = append(outline.Areas, exchange.Area{Rings: r.Rings, Elevation: z(r.Rings[0][0]), Properties: []exchange.Property{
+			{Name: "name", Value: r.Name}, {Name: "area_m2", Value: part.Area}, {Name: "fill_m3", Value: part.Fill}, {Name: "cut_m3", Value: part.Cut},
+			{Name: "depth_mean_mm", Value: 1000 * part.Mean}, {Name: "depth_least_mm", Value: 1000 * part.Least}, {Name: "depth_greatest_mm", Value: 1000 * part.Greatest},
+		}})
+	}
+	voids := exchange.Layer{Name: "OPENINGS"}
+	for _, o := range h.floor.Openings {
+		voids.Lines = append(voids.Lines, exchange.Line{Points: o, Closed: true, Elevation: z(o[0])})
+	}
+	steps := exchange.Layer{Name: "STEPS"}
+	for _, s := range h.floor.Steps {
+		steps.Lines = append(steps.Lines, exchange.Line{Points: s[:], Elevation: z(s[0])})
+	}
+	major, minor := exchange.Layer{Name: "DEPTH-CONTOURS"}, exchange.Layer{Name: "DEPTH-CONTOURS-MINOR"}
+	for _, c := range []struct {
+		to     *exchange.Layer
+		levels []float64
+	}{{&major, h.levels}, {&minor, plot.Between(h.levels)}} {
+		for _, r := range h.floor.Regions {
+			for _, l := range r.TIN.Contours(r.TIN.Depths(f.Target), c.levels) {
+				// A line of equal depth lies on the old floor, which is not level where the target falls:
+				// it is drawn at the height of its depth below 0.
+				c.to.Lines = append(c.to.Lines, exchange.Line{Points: l.Line, Closed: l.Closed, Elevation: -l.Level,
+					Properties: []exchange.Property{{Name: "depth_mm", Value: 1000 * l.Level}, {Name: "label", Value: h.style.Depth(l.Level)}}})
+			}
+		}
+	}
+	shots := exchange.Layer{Name: "SHOTS"}
+	for _, r := range h.floor.Regions {
+		for _, s := range r.Shots {
+			shots.Marks = append(shots.Marks, h.shotMark(s, f.Target))
+		}
+	}
+	finished := exchange.Layer{Name: "FINISHED-FLOOR"}
+	for _, s := range h.survey.Finished {
+		finished.Marks = append(finished.Marks, exchange.Mark{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name, Properties: []exchange.Property{{Name: "code", Value: s.Code}}})
+	}
+	return exchange.Plan{Title: h.depth.Title, Layers: append([]exchange.Layer{outline, voids, steps, major, minor, shots, finished}, h.settingLayers()...)}
+}
+
+func (h *handover) shotMark(s survey.Point, target surface.Plane) exchange.Mark {
+	at := surface.Vec{X: s.X, Y: s.Y}
+	depth := target.Elevation(at) - s.Z
+	return exchange.Mark{At: at, Elevation: s.Z, Text: h.style.Depth(depth), Properties: []exchange.Property{{Name: "name", Value: s.Name}, {Name: "depth_mm", Value: 1000 * depth}}}
+}

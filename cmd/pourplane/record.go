@@ -1,0 +1,398 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/plot"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface/flatness"
+	"pourplane/surface/order"
+	"pourplane/survey"
+)
+
+// record puts together what is handed over, in the order it is read.
+func (h *handover) record() sheet.Record {
+	r := sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version}
+	for _, s := range []sheet.Section{
+		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(), h.orderSection(), h.waysSection(), h.weightSection(),
+		h.steelSection(), h.supplySection(), h.pinSection(), h.baySection(), h.afterSection(), h.acceptanceSection(), h.toldSection(), h.cautionSection(), h.signSection(), h.fileSection(),
+	} {
+		if s.Title != "" {
+			r.Sections = append(r.Sections, s)
+		}
+	}
+	return r
+}
+
+// text and words make the columns and cells of tables.
+func text(cells ...string) []table.Cell {
+	out := make([]table.Cell, len(cells))
+	for i, c := range cells {
+		out[i] = table.Text(printable(c))
+	}
+	return out
+}
+
+// columns are heads; one that ends in > stands to the right.
+func columns(heads ...string) []table.Column {
+	out := make([]table.Column, len(heads))
+	for i, head := range heads {
+		name, right := strings.CutSuffix(head, ">")
+		out[i] = table.Column{Name: name, Right: right}
+	}
+	return out
+}
+
+func (h *handover) summarySection() sheet.Section {
+	f, u := h.work.fill, h.style
+	s := sheet.Section{Title: "Summary"}
+	s.Figures = []sheet.Figure{
+		{Value: u.Volume(f.Fill), Name: "net fill"},
+		{Value: u.Volume(h.mix.Order), Name: "to order"},
+		{Value: u.Depth(f.Mean), Name: "mean depth"},
+		{Value: u.DepthDown(f.Least), Name: "least depth"},
+		{Value: u.Depth(f.Greatest), Name: "greatest depth"},
+		{Value: u.Load(h.mix.Load.Most), Name: "added load at the deepest"},
+	}
+	s.Text = append(s.Text, fmt.Sprintf("Target plane (top of fill): %s. Floor %s, of which %s is filled.", targetText(f.Target, u), u.Area(f.Area), u.Area(f.FillArea)))
+	if f.Cut > 0 {
+		s.Text = append(s.Text, "Above the target: "+(&summary{work: h.work, style: u}).cut()+", to be ground or met by another target.")
+	}
+	if j := h.judged; j != nil {
+		s.Text = append(s.Text, h.verdict(j))
+	}
+	s.Cautions = h.weighty()
+	if n := (&summary{work: h.work}).count(survey.Warning); n > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("%s to look at: see “What was left out, assumed and doubted”.", plural(n, "thing")))
+	}
+	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
+	return s
+}
+
+// verdict says in one sentence how the floor came out.
+func (h *handover) verdict(j *judged) string {
+	pass, fail := 0, 0
+	seen := map[string]flatness.Outcome{}
+	for i := range j.verdicts {
+		v := &j.verdicts[i]
+		if v.Outcome == flatness.NotMeasured {
+			continue
+		}
+		if o, ok := seen[v.Row.Name]; !ok || o == flatness.Pass {
+			seen[v.Row.Name] = v.Outcome
+		}
+	}
+	for _, o := range seen {
+		if o == flatness.Pass {
+			pass++
+		} else {
+			fail++
+		}
+	}
+	text := fmt.Sprintf("After the pour: of the rules looked at the floor keeps %d and fails %d.", pass, fail)
+	if j.floor != nil {
+		text = fmt.Sprintf("After the pour: %.1f %% of the floor within ±%s of the plane; of the rules looked at it keeps %d and fails %d.", 100*j.off.Within, fine(j.tol, h.style), pass, fail)
+	}
+	return text
+}
+
+func (h *handover) surveySection() sheet.Section {
+	u := h.style
+	s := sheet.Section{Title: "Survey"}
+	t := table.Table{Columns: columns("What", "Found")}
+	row := func(name, format string, args ...any) {
+		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
+	}
+	sum := &summary{work: h.work, style: u}
+	row("Files", "%s", strings.Join(h.job.FilesNamed(), ", "))
+	row("Points", "%s", sum.points())
+	row("Spacing of shots", "about %s", u.Length(h.floor.Spacing()))
+	row("Floor", "%s, walls %s%s", u.Area(h.work.fill.Area), u.Length(h.floor.Perimeter), sum.regions())
+	if h.floor.Hull {
+		row("Outline", "none: the hull of the shots")
+	}
+	if d := h.found; d != nil {
+		row("As found", "%s", foundText(d, u))
+	}
+	if f := h.work.fill; f.FittedArea > 0 {
+		row("At the walls", "%s (%.0f %%) of the floor and %s of the fill rest on elevations fitted at the edge, where no shot stands", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
+	}
+	if k := h.survey.Book; k != nil {
+		for _, b := range k.Setups {
+			row("Set-up "+b.Name, "height of instrument %s", u.Elevation(b.HI))
+		}
+		if c := k.Main(); c != nil {
+			row("Closure", "misclosure on %s: %s of %s allowed", c.On, u.Depth(c.Misclosure()), u.Depth(c.Allowable))
+		} else {
+			row("Closure", "the book does not close on a known benchmark: nothing proves that the instrument stood still")
+		}
+	}
+	s.Tables = append(s.Tables, t)
+	if len(h.blunders) > 0 {
+		t := table.Table{Title: "Readings to look at again", Columns: columns("Shot", "Where in the file", "What it looks like")}
+		for _, b := range h.blunders {
+			t.Rows = append(t.Rows, text(b.Shot.Name, b.Shot.At.String(), blunderText(b, u)))
+		}
+		s.Tables = append(s.Tables, t)
+	}
+	return s
+}
+
+func (h *handover) targetSection() sheet.Section {
+	u := h.style
+	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.work.fill.Target, u) + "."}}
+	if len(h.thresholds) == 0 {
+		return s
+	}
+	t := table.Table{Columns: columns("Threshold", "Finished>", "Top of fill>", "Room above>")}
+	if h.covering.Thickness > 0 {
+		t.Columns = append(t.Columns, columns("Bed to be flush>")...)
+	}
+	if h.covered {
+		t.Columns = append(t.Columns, columns("Change of level")...)
+	}
+	for i := range h.thresholds {
+		d := &h.thresholds[i]
+		row := text(strings.TrimSpace(d.Point.Name+" "+d.Point.Code), u.Elevation(d.Point.Z), u.Elevation(d.Top), u.Depth(d.Room))
+		if c := h.covering; c.Thickness > 0 {
+			bed := u.Depth(d.Bed)
+			switch {
+			case c.Greatest > 0 && d.Bed < c.Least:
+				bed += ", least " + u.Depth(c.Least)
+			case c.Greatest > 0 && d.Bed > c.Greatest:
+				bed += ", greatest " + u.Depth(c.Greatest)
+			}
+			row = append(row, table.Text(bed))
+		}
+		if h.covered {
+			row = append(row, table.Text(changeText(d.Change, u)))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	s.Tables = append(s.Tables, t)
+	return s
+}
+
+func (h *handover) depthSection() sheet.Section {
+	u := h.style
+	s := sheet.Section{Title: "Depths"}
+	t := table.Table{Columns: columns("From>", "To>", "Area>", "Volume>")}
+	for _, b := range h.work.fill.Bands {
+		t.Rows = append(t.Rows, text(u.Depth(b.From), u.Depth(b.To), u.Area(b.Area), u.Volume(b.Volume)))
+	}
+	s.Tables = append(s.Tables, t)
+	if g := h.histogram(); g != nil {
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: g, Caption: "Share of the floor by its depth of fill"})
+	}
+	lines := plot.ContourMap(*h.depth)
+	for _, r := range h.floor.Regions {
+		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(h.work.fill.Target), append(append([]float64{}, h.levels...), plot.Between(h.levels)...))...)
+	}
+	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: &lines, Caption: "Lines of equal depth, for print in black and white"})
+	return s
+}
+
+// histogram sorts the area by its depth of fill.
+func (h *handover) histogram() *plot.Histogram {
+	f := h.work.fill
+	step := 0.001
+	if h.style.Imperial {
+		step = 0.0254 / 16
+	}
+	for (f.Greatest-f.Least)/step > 40 {
+		step *= 2
+	}
+	from := step * math.Floor(f.Least/step)
+	n := int(math.Ceil((f.Greatest-from)/step + 1e-9))
+	if n < 1 {
+		return nil
+	}
+	limits := make([]float64, n+1)
+	for i := range limits {
+		limits[i] = from + float64(i)*step
+	}
+	shares := make([]float64, n)
+	for _, b := range h.floor.To(f.Target, limits).Bands {
+		if i := int(math.Round((b.From - from) / step)); i >= 0 && i < n {
+			shares[i] += b.Area / f.Area
+		}
+	}
+	return &plot.Histogram{Title: h.depth.Title, Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", h.style.Depth(f.Mean), h.style.DepthDown(f.Least), h.style.Depth(f.Greatest)),
+		From: from, Step: step, Shares: shares, Depth: true, Units: h.style}
+}
+
+func (h *handover) weightSection() sheet.Section {
+	f, u, l := h.work.fill, h.style, h.mix.Load
+	if f.Fill == 0 {
+		return sheet.Section{}
+	}
+	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("At %g kg/m³ the fill weighs %s in place: %s on average over what is filled, %s at the deepest.", h.mix.UnitWeight, u.Mass(l.Mass), u.Load(l.Mean), u.Load(l.Most))}}
+	s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kN/m².", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
+	s.Cautions = h.weighty()
+	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Title: h.depth.Title, Summary: fmt.Sprintf("Added dead load: mean %s, greatest %s", u.Load(l.Mean), u.Load(l.Most)), Floor: h.floor, Target: f.Target, UnitWeight: h.mix.UnitWeight, Units: u}, Caption: "Added dead load"}}
+	return s
+}
+
+// weighty are the cautions about what the floor must bear.
+func (h *handover) weighty() []string {
+	var out []string
+	for _, n := range h.notes {
+		if n.Kind == survey.Caution && (strings.HasPrefix(n.Text, "Weight") || strings.HasPrefix(n.Text, "Suspended floor") || strings.HasPrefix(n.Text, "Post-tensioned")) {
+			out = append(out, n.Text)
+		}
+	}
+	return out
+}
+
+func (h *handover) afterSection() sheet.Section {
+	j := h.judged
+	if j == nil {
+		return sheet.Section{}
+	}
+	u := h.style
+	s := sheet.Section{Title: "After the pour", Text: []string{h.verdict(j)}, NewPage: true}
+	t := table.Table{Columns: columns("What", "Measured")}
+	row := func(name, format string, args ...any) {
+		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
+	}
+	if j.floor != nil {
+		row("Against", "%s", targetText(j.plane, u))
+		row("Highest", "%s at %s", sideOf(j.off.Highest, u), at(j.off.HighestAt, u))
+		row("Lowest", "%s at %s", sideOf(j.off.Lowest, u), at(j.off.LowestAt, u))
+		row("Within the tolerance", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, u.Area(j.area), fine(j.tol, u), smallest(j.off.RMS, u))
+	}
+	for i, e := range j.edges {
+		if i >= max(1, len(h.flat.straightedges)) {
+			break // laid for the rules
+		}
+		if !e.Fits {
+			row("Straightedge "+u.Length(e.Length), "fits nowhere")
+			continue
+		}
+		row("Straightedge "+u.Length(e.Length), "largest gap %s, from %s to %s", fine(e.Gap, u), at(e.From, u), at(e.To, u))
+	}
+	switch w := j.whole; {
+	case w != nil:
+		row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s. %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate, flatness.Method)
+	case j.why != "":
+		row("F-numbers", "none: %s", j.why)
+	}
+	if p := j.placed; p != nil {
+		row("Placed", "%s net over %s, mean %s", u.Volume(p.Net), u.Area(p.Area), u.Depth(p.Mean))
+		if p.Ordered > 0 {
+			row("Ordered", "%s; difference %s", u.Volume(p.Ordered), u.Volume(p.Remainder))
+		}
+	}
+	if b := j.bed; b != nil {
+		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s", u.Volume(b.Volume), u.Depth(b.Least), u.Depth(b.Greatest))
+	}
+	if j.floor != nil {
+		w := j.work
+		row("To do", "grind %s of floor (%s), fill %s (%s)", u.Area(w.GrindArea), smallVolume(w.Grind, u), u.Area(w.FillArea), smallVolume(w.Fill, u))
+	}
+	s.Tables = append(s.Tables, t)
+	if len(j.work.Marks) > 0 {
+		t := table.Table{Title: "Highs to grind and lows to fill", Columns: append(columns("Place", "At", "Off the plane>", "Area>", "Volume>", "To do"), table.Column{Name: "Done"})}
+		for i := range j.work.Marks {
+			m := &j.work.Marks[i]
+			side := " below"
+			if m.High {
+				side = " above"
+			}
+			t.Rows = append(t.Rows, append(text(markName(m), at(m.At, u), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), smallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
+		}
+		s.Tables = append(s.Tables, t)
+	}
+	for _, p := range h.flat.pictures(j, u) {
+		caption := map[string]string{"departures": "How far the new floor lies off the plane", "histogram": "Share of the floor by its departure", "runs": "Runs of readings and their F-numbers"}[p.name]
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: cmp.Or(caption, "Where the straightedge shows the largest gap")})
+	}
+	return s
+}
+
+func (h *handover) acceptanceSection() sheet.Section {
+	j := h.judged
+	if j == nil {
+		return sheet.Section{}
+	}
+	s := sheet.Section{Title: "Who would accept it"}
+	t := table.Table{Columns: columns("Rule", "Standard", "Measured, of what is allowed", "Result"),
+		Notes: []string{"A value passes raw or rounded; result.json gives both, and where each limit comes from."}}
+	var skipped []string
+	for i := range j.verdicts {
+		v := &j.verdicts[i]
+		if v.Outcome == flatness.NotMeasured {
+			skipped = append(skipped, v.Row.Name)
+			continue
+		}
+		cells := text(v.Row.Name, strings.TrimSuffix(v.Row.Standard+", "+v.Row.Class, ", "), verdictText(v, h.style), v.Outcome.String())
+		cells[3].Bold = v.Outcome == flatness.Fail
+		t.Rows = append(t.Rows, cells)
+	}
+	if len(skipped) > 0 {
+		t.Notes = append(t.Notes, "Not measured: "+strings.Join(compact(skipped), ", ")+".")
+	}
+	s.Tables = append(s.Tables, t)
+	return s
+}
+
+func (h *handover) toldSection() sheet.Section {
+	s := sheet.Section{Title: "What was left out, assumed and doubted"}
+	notes := h.notes
+	if h.judged != nil {
+		notes = append(append([]survey.Note{}, notes...), h.judged.notes...)
+	}
+	for _, k := range []struct {
+		kind survey.NoteKind
+		head string
+	}{{survey.Warning, "Look at this"}, {survey.LeftOut, "Left out"}, {survey.Assumed, "Understood as"}} {
+		t := table.Table{Title: k.head, Columns: columns("Where", "What")}
+		seen := map[string]bool{}
+		for _, n := range notes {
+			if n.Kind == k.kind && !seen[n.String()] {
+				seen[n.String()] = true
+				t.Rows = append(t.Rows, text(n.Pos.String(), n.Text))
+			}
+		}
+		if len(t.Rows) > 0 {
+			s.Tables = append(s.Tables, t)
+		}
+	}
+	if len(s.Tables) == 0 {
+		s.Text = []string{"Nothing."}
+	}
+	return s
+}
+
+func (h *handover) cautionSection() sheet.Section {
+	s := sheet.Section{Title: "Cautions"}
+	notes := h.notes
+	if h.judged != nil {
+		notes = append(append([]survey.Note{}, notes...), h.judged.notes...)
+	}
+	seen := map[string]bool{}
+	for _, n := range notes {
+		if n.Kind == survey.Caution && !seen[n.Text] {
+			seen[n.Text] = true
+			s.Cautions = append(s.Cautions, n.Text)
+		}
+	}
+	return s
+}
+
+func (h *handover) signSection() sheet.Section {
+	return sheet.Section{Title: "Signed", Lines: []string{"Old floor measured by", "Order checked by", "Poured by", "New floor measured by", "Accepted for covering by"}}
+}
+
+func (h *handover) fileSection() sheet.Section {
+	t := table.Table{Title: "Files that went in", Columns: columns("Name", "Bytes>", "SHA-256"),
+		Notes: []string{"manifest.json lists the files that came out."}}
+	for _, f := range h.inputs {
+		t.Rows = append(t.Rows, text(f.Name, fmt.Sprint(f.Bytes), f.SHA256))
+	}
+	return sheet.Section{Title: "Manifest", Text: []string{fmt.Sprintf("Made by pourplane %s. The same job and files make the same results again.", version)}, Tables: []table.Table{t}}
+}

@@ -1,0 +1,280 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pourplane/plot"
+	"pourplane/plot/exchange"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/surface/setout"
+	"pourplane/survey/unit"
+)
+
+// setting is what is marked and laid on the floor before the pour.
+type setting struct {
+	exit *surface.Vec
+	pins *setout.Pins // nil where nothing is filled
+	bars *setout.Bars
+	mesh *setout.Mesh
+	bays *setout.Bays
+	// As shown, so that they add up to the whole as shown.
+	bayAreas, bayVolumes []float64
+}
+
+// setOut marks the floor by the job.
+func (h *handover) setOut() error {
+	if h.work.fill.Fill == 0 {
+		return nil
+	}
+	e := &entries{job: h.job, unit: h.survey.Unit}
+	j, s := h.job, &h.setting
+	if j.Site.Exit != "" {
+		v := e.place("site.exit", j.Site.Exit)
+		s.exit = &v
+	}
+	target := h.work.fill.Target
+	step := e.length("pins.rule-step", j.Pins.RuleStep)
+	rules := setout.PinRules{Spacing: e.length("pins.spacing", j.Pins.Spacing), WallSpacing: e.length("pins.wall-spacing", j.Pins.WallSpacing), FromWall: e.length("pins.from-wall", j.Pins.FromWall),
+		Step: step, Exit: s.exit, Style: h.style}
+	if e.err != nil {
+		return e.err
+	}
+	pins, err := setout.SetPins(h.floor, target, rules)
+	e.failed("pins", err)
+	s.pins = &pins
+	h.notes = append(h.notes, pins.Notes...)
+	h.steel(e)
+	h.cutBays(e)
+	return e.err
+}
+
+// steel lays bars or mesh.
+func (h *handover) steel(e *entries) {
+	b, m, target := h.job.Bars, h.job.Mesh, h.work.fill.Target
+	switch {
+	case e.err != nil:
+	case b.Size != "" && m.SheetLength != "":
+		e.refuse("mesh", "bars and mesh", "one of the two")
+	case b.Size != "":
+		size, err := setout.BarNamed(b.Size)
+		e.failed("bars.size", err)
+		rules := setout.BarRules{Size: size, Spacing: e.length("bars.spacing", b.Spacing), SpacingY: e.length("bars.spacing-across", b.Across), Edge: e.length("bars.edge-cover", b.EdgeCover), Bottom: e.length("bars.bottom-cover", b.BottomCover),
+			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), Style: h.style}
+		if e.err != nil {
+			return
+		}
+		bars, err := setout.LayBars(h.floor, target, rules)
+		e.failed("bars", err)
+		h.bars = &bars
+		h.notes = append(h.notes, bars.Notes...)
+	case m.SheetLength != "":
+		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Style: h.style}
+		if e.err != nil {
+			return
+		}
+		mesh, err := setout.LayMesh(h.floor, target, rules)
+		e.failed("mesh", err)
+		h.mesh = &mesh
+		h.notes = append(h.notes, mesh.Notes...)
+	}
+}
+
+// pinTable is the list of pins: for the crew with boxes to tick, else as numbers.
+func (h *handover) pinTable(crew bool) table.Table {
+	size, name := 1.0, "m"
+	if h.style.Imperial {
+		size, name = unit.Foot.Metres(), "ft"
+	}
+	rooms := slices.ContainsFunc(h.pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
+	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
+	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
+	if rooms {
+		add(table.Column{Name: "Room"})
+	}
+	add(table.Column{Name: "x (" + name + ")", Right: true, Decimals: 3}, table.Column{Name: "y (" + name + ")", Right: true, Decimals: 3})
+	if crew {
+		add(table.Column{Name: "Height", Right: true}, table.Column{Name: "Set"})
+		t.Columns[len(t.Columns)-4].Decimals, t.Columns[len(t.Columns)-3].Decimals = 2, 2
+		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: the floor stands at the target or above it."}
+	} else {
+		add(table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + name + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (mm)", Right: true, Decimals: 1}, table.Column{Name: "height of mark (mm)", Right: true, Decimals: 2}, table.Column{Name: "height of mark", Right: true})
+	}
+	for _, p := range h.pins.Pins {
+		row := text(p.Name)
+		if rooms {
+			row = append(row, text(p.Room)...)
+		}
+		row = append(row, table.Number(p.At.X/size), table.Number(p.At.Y/size))
+		mark := h.mark(p)
+		if crew {
+			row = append(row, table.Cell{Text: mark, Bold: true}, table.Cell{Tick: true})
+		} else {
+			wall := ""
+			if p.Wall {
+				wall = "wall"
+			}
+			row = append(row, table.Text(wall), table.Number(p.Floor/size), table.Number(1000*p.Depth), table.Number(1000*p.Height), table.Text(mark))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// mark writes the height of a pin in the crew's unit.
+func (h *handover) mark(p setout.Pin) string {
+	if p.Depth <= 0 {
+		return "none"
+	}
+	u := h.style
+	if u.Imperial {
+		// A rule of 1/8 in is read in eighths: the fraction is written as far as its step needs.
+		u.Denominator = 64
+	} else if step := h.pins.Rules.Step; step < 0.001-1e-12 {
+		return fmt.Sprintf("%.1f mm", 1000*p.Height)
+	}
+	return u.Depth(p.Height)
+}
+
+// setOutMap draws what is asked for of the setting.
+func (h *handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
+	m := &plot.SetOutMap{Title: h.depth.Title, Floor: h.floor, Target: h.work.fill.Target, Finished: h.survey.Finished, Units: h.style, Exit: h.exit}
+	var parts []string
+	if pins {
+		parts = append(parts, h.pinText())
+		for _, p := range h.pins.Pins {
+			kind := plot.PinFill
+			switch {
+			case p.Depth <= 0:
+				kind = plot.PinNothing
+			case p.Name == h.pins.Start.Name:
+				kind = plot.PinStart
+			}
+			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: strings.TrimRight(strings.TrimSuffix(h.mark(p), " mm"), `"`), Wall: p.Wall, Kind: kind})
+		}
+	} else {
+		m.Levels = h.levels
+	}
+	if bars && h.bars != nil {
+		for _, b := range h.bars.Bars {
+			m.Bars = append(m.Bars, [2]surface.Vec{b.From, b.To})
+		}
+		for _, c := range h.bars.Chairs {
+			m.Chairs = append(m.Chairs, c.At)
+		}
+		m.Thin = max(0, h.bars.Thin.Need)
+		parts = append(parts, fmt.Sprintf("%s of %s, %s", plural(h.bars.Count, "bar"), h.bars.Rules.Size.Name, h.style.Mass(h.bars.Mass)))
+	}
+	if bars && h.mesh != nil {
+		for _, s := range h.mesh.Sheets {
+			for i, c := range s.Corners {
+				m.Bars = append(m.Bars, [2]surface.Vec{c, s.Corners[(i+1)%4]})
+			}
+		}
+		parts = append(parts, fmt.Sprintf("%s of mesh", plural(h.mesh.Count, "sheet")))
+	}
+	if bays && h.bays != nil {
+		h.drawBays(m)
+		parts = append(parts, plural(len(h.bays.Bays), "bay"))
+	}
+	m.Summary = strings.Join(parts, "; ")
+	return m
+}
+
+func (h *handover) pinText() string {
+	p, u := h.pins, h.style
+	return fmt.Sprintf("%s; depth at them from %s (%s) to %s (%s); start at %s", plural(len(p.Pins), "pin"), u.DepthDown(p.Least.Depth), p.Least.Name, u.Depth(p.Greatest.Depth), p.Greatest.Name, p.Start.Name)
+}
+
+// scales are those that plans are drawn to, with how each is written.
+func scales(style unit.Style) (of []float64, name func(float64) string) {
+	if !style.Imperial {
+		return []float64{5, 10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 400, 500, 1000, 2000}, func(s float64) string { return fmt.Sprintf("1:%g", s) }
+	}
+	words := map[float64]string{12: "1 in", 16: "3/4 in", 24: "1/2 in", 32: "3/8 in", 48: "1/4 in", 64: "3/16 in", 96: "1/8 in", 128: "3/32 in", 192: "1/16 in", 384: "1/32 in"}
+	return []float64{12, 16, 24, 32, 48, 64, 96, 128, 192, 384, 768}, func(s float64) string {
+		if w := words[s]; w != "" {
+			return fmt.Sprintf("%s = 1 ft (1:%g)", w, s)
+		}
+		return fmt.Sprintf("1:%g", s)
+	}
+}
+
+// writePins writes the sheet of pins, to the largest scale that the paper takes.
+func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
+	p, u := h.pins, h.style
+	s := sheet.PinSheet{Title: h.depth.Title, Date: h.day, Program: "pourplane " + version, Table: h.pinTable(true)}
+	m := h.setOutMap(true, false, false)
+	all, name := scales(u)
+	for _, scale := range all {
+		m.Scale = scale
+		w, height := m.PlanSize()
+		for _, across := range []bool{false, true} {
+			if roomW, roomH := sheet.PlanRoom(paper, across); s.Plan == nil && w <= roomW && height <= roomH {
+				one := *m
+				s.Plan, s.PlanWidth, s.PlanHeight, s.Scale = &one, w, height, name(scale)
+			}
+		}
+	}
+	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: u.DepthDown(p.Least.Depth), Name: "least depth, at " + p.Least.Name}, {Value: u.Depth(p.Greatest.Depth), Name: "greatest depth, at " + p.Greatest.Name}, {Value: p.Start.Name, Name: "start here"}}
+	s.Text = []string{"Top of fill: " + targetText(h.work.fill.Target, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; nothing may stand above a mark."}
+	if s.Plan == nil {
+		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")
+	}
+	s.Cautions = []string{"Find pipes, cables, heating loops and tendons before a pin is drilled or driven; over any of them pins are glued. Local codes and licensed practice decide."}
+	return sheet.WritePins(b, s, paper)
+}
+
+func (h *handover) ruleStep() string {
+	step := h.pins.Rules.Step
+	if h.style.Imperial {
+		return unit.Style{Imperial: true, Denominator: 64}.Depth(step)
+	}
+	return fmt.Sprintf("%g mm", 1000*step)
+}
+
+// pinSection is the pins in the record.
+func (h *handover) pinSection() sheet.Section {
+	if h.pins == nil {
+		return sheet.Section{}
+	}
+	return sheet.Section{Title: "Grade pins", NewPage: true, Text: []string{h.pinText() + "."},
+		Pictures: []sheet.Picture{{Drawing: h.setOutMap(true, false, false), Caption: "Pins with the height of their marks"}}, Tables: []table.Table{h.pinTable(true)}}
+}
+
+// settingLayers are pins, bars and dams for the plan.
+func (h *handover) settingLayers() []exchange.Layer {
+	var out []exchange.Layer
+	if h.pins != nil {
+		l := exchange.Layer{Name: "PINS"}
+		for _, p := range h.pins.Pins {
+			l.Marks = append(l.Marks, exchange.Mark{At: p.At, Elevation: p.Floor + p.Height, Text: p.Name + " " + h.mark(p), Properties: []exchange.Property{
+				{Name: "name", Value: p.Name}, {Name: "room", Value: p.Room}, {Name: "wall", Value: p.Wall}, {Name: "floor_m", Value: p.Floor}, {Name: "depth_mm", Value: 1000 * p.Depth}, {Name: "height_mm", Value: 1000 * p.Height}}})
+		}
+		out = append(out, l)
+	}
+	z := h.work.fill.Target.Elevation
+	if h.bars != nil {
+		l := exchange.Layer{Name: "BARS"}
+		for _, b := range h.bars.Bars {
+			l.Lines = append(l.Lines, exchange.Line{Points: []surface.Vec{b.From, b.To}, Elevation: z(b.From) - h.bars.Rules.Top, Properties: []exchange.Property{{Name: "mark", Value: b.Mark}, {Name: "length_mm", Value: 1000 * b.Length()}}})
+		}
+		c := exchange.Layer{Name: "CHAIRS"}
+		for _, k := range h.bars.Chairs {
+			c.Marks = append(c.Marks, exchange.Mark{At: k.At, Elevation: z(k.At), Text: h.style.Depth(k.Height), Properties: []exchange.Property{{Name: "height_mm", Value: 1000 * k.Height}}})
+		}
+		out = append(out, l, c)
+	}
+	if h.mesh != nil {
+		l := exchange.Layer{Name: "MESH"}
+		for _, s := range h.mesh.Sheets {
+			l.Lines = append(l.Lines, exchange.Line{Points: s.Corners[:], Closed: true, Elevation: z(s.Corners[0])})
+		}
+		out = append(out, l)
+	}
+	return append(out, h.bayLayers()...)
+}

@@ -1,0 +1,65 @@
+package main
+
+import (
+	"fmt"
+
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+)
+
+// asEntered stands beside every list of steel.
+const asEntered = "Sizes, spacings, laps and covers are as entered in the job: a designer's drawing and the local code go first."
+
+// steelSection is bars or mesh, with the chairs under them.
+func (h *handover) steelSection() sheet.Section {
+	if h.bars == nil && h.mesh == nil {
+		return sheet.Section{}
+	}
+	u := h.style
+	s := sheet.Section{Title: "Reinforcement", NewPage: true, Cautions: []string{asEntered}}
+	if m := h.mesh; m != nil {
+		r := m.Rules
+		s.Text = append(s.Text, fmt.Sprintf("%s of mesh %s, each %s × %s, laps %s: %s as laid, of which %s lie double; %s.", plural(m.Count, "sheet"), h.job.Mesh.Name, u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed"})
+		return s
+	}
+	b := h.bars
+	r := b.Rules
+	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), plural(b.Laps, "lap"), u.Length(b.Total), u.Mass(b.Mass), plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
+	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls, %s above the upper bars, at least %s below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
+	if t := b.Thin; t.Area > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. There the bars stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.Volume(t.Volume)))
+	}
+	if b.Short > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("%s shorter than %s left out.", plural(b.Short, "piece"), u.Depth(r.Shortest)))
+	}
+	s.Tables = append(s.Tables, h.cutTable(), h.chairTable())
+	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan"})
+	return s
+}
+
+// cutTable lists bars to cut; the sums are worked out anew in a spreadsheet.
+func (h *handover) cutTable() table.Table {
+	t := table.Table{Title: "Bars to cut", Columns: []table.Column{{Name: "Mark"}, {Name: "Count", Right: true}, {Name: "Length (m)", Right: true, Decimals: 3}, {Name: "Together (m)", Right: true, Decimals: 3}, {Name: "Mass (kg)", Right: true, Decimals: 1}},
+		Notes: []string{"X: along the main wall, the lower layer; Y: across, on top of it. " + asEntered}}
+	length, mass := "0", "0"
+	for i, c := range h.bars.Cuts {
+		k := fmt.Sprint(i + 1)
+		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length, Number: true, Name: "l" + k},
+			{Value: c.Total, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}"}, {Value: c.Total * h.bars.Rules.Size.Mass, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.6g", k, h.bars.Rules.Size.Mass)}})
+		length, mass = "{t"+k+"}", "{m"+k+"}"
+		if i > 0 {
+			length, mass = "SUM({t1}:{t"+k+"})", "SUM({m1}:{m"+k+"})"
+		}
+	}
+	t.Rows = append(t.Rows, []table.Cell{{Text: "Together", Bold: true}, {Value: float64(h.bars.Count), Number: true, Bold: true}, table.Text(""), {Value: h.bars.Total, Number: true, Bold: true, Formula: length}, {Value: h.bars.Mass, Number: true, Bold: true, Formula: mass}})
+	return t
+}
+
+func (h *handover) chairTable() table.Table {
+	t := table.Table{Title: "Chairs", Columns: columns("Height>", "Count>"), Notes: []string{"Under the lower bars, rounded down to a step; the rest is shimmed."}}
+	for _, c := range h.bars.ChairCount {
+		t.Rows = append(t.Rows, text(h.style.DepthDown(c.Height), fmt.Sprint(c.Count)))
+	}
+	return t
+}

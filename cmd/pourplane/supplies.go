@@ -1,0 +1,206 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+
+	"pourplane/surface/order"
+	"pourplane/survey"
+)
+
+// supplies is what a job takes besides the order of its mix.
+type supplies struct {
+	service   *order.Service // nil where the job lists no materials
+	bought    []order.Use    // by the service, allowance included
+	bill      order.Cost
+	ways      []order.Way
+	schedule  *order.Schedule // nil where nothing is filled
+	coats     []coating
+	edging    *order.Edging
+	joints    *order.JointOrder
+	jointRun  float64       // m
+	spacing   order.Spacing // of contraction joints at the mean depth
+	currency  string
+	materials order.Materials
+}
+
+// coating is a coat with what it takes.
+type coating struct {
+	order.Coat
+	order.Coating
+}
+
+// supply works out what the fill takes by the job.
+func (h *handover) supply() error {
+	if h.work.fill.Fill == 0 {
+		return nil
+	}
+	e := &entries{job: h.job, unit: h.survey.Unit}
+	s := &h.supplies
+	s.currency = h.job.Mix.Currency
+	h.materialsOf(e)
+	h.clock(e)
+	h.coatsOf(e)
+	h.edges(e)
+	h.jointsOf(e)
+	return e.err
+}
+
+// materialsOf serves the depths with the materials of the job, and compares the ways
+// to fill.
+func (h *handover) materialsOf(e *entries) {
+	s, f := &h.supplies, h.work.fill
+	var compared order.Materials
+	for i, m := range h.job.Materials {
+		key := func(k string) string { return fmt.Sprintf("materials[%d].%s", i+1, k) }
+		one := order.Material{Name: m.Name, Yield: e.volume(key("bag-yield"), m.BagYield), BagMass: m.BagMass, Least: e.length(key("least"), m.Least), Greatest: e.length(key("greatest"), m.Greatest),
+			Lifts: m.Lifts, Working: e.duration(key("working-time"), m.WorkingTime), UnitWeight: m.UnitWeight, Price: m.Price}
+		compared = append(compared, one)
+		if !m.CompareOnly {
+			s.materials = append(s.materials, one)
+		}
+	}
+	if e.err != nil {
+		return
+	}
+	builds := order.Builds()
+	for i := range builds {
+		// A way may be priced as a whole by the m², as framing is.
+		compared = slices.DeleteFunc(compared, func(m order.Material) bool {
+			if m.Name != builds[i].Name {
+				return false
+			}
+			builds[i].Price = m.Price
+			return true
+		})
+	}
+	for _, name := range []string{"concrete", "concrete cap"} {
+		if h.job.Mix.Price > 0 && !slices.ContainsFunc(compared, func(m order.Material) bool { return m.Name == name }) {
+			compared = append(compared, ownMix(builds, name, h.mix.UnitWeight, h.job.Mix.Price))
+		}
+	}
+	bands := func(levels []float64) order.Floor {
+		return floorOf(h.floor, h.floor.To(f.Target, levels))
+	}
+	if len(s.materials) > 0 {
+		service, err := order.Serve(bands(order.Limits(s.materials)).Bands, s.materials, h.style)
+		if err != nil {
+			e.failed("materials", err)
+			return
+		}
+		s.service = &service
+		if s.bought, s.bill, err = service.Order(h.mix.Allowance); err != nil {
+			e.failed("materials", err)
+			return
+		}
+		for _, p := range service.Problems {
+			h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "%v", p.Err()))
+		}
+	}
+	levels, err := order.Levels(builds, compared, f.Greatest)
+	if err != nil {
+		e.failed("materials", err)
+		return
+	}
+	s.ways, err = order.Compare(bands(levels), builds, compared, h.style)
+	e.failed("materials", err)
+}
+
+// ownMix is a usual layer laid of the mix of the job.
+func ownMix(builds []order.Build, name string, weight, price float64) order.Material {
+	for _, b := range builds {
+		for _, l := range b.Layers {
+			if l.Name == name {
+				m := l.Material
+				m.UnitWeight, m.Price = weight, price
+				return m
+			}
+		}
+	}
+	return order.Material{Name: name, UnitWeight: weight, Price: price}
+}
+
+// clock plans the pour by the hour.
+func (h *handover) clock(e *entries) {
+	p := h.job.Pace
+	pace := order.Pace{Placing: p.Placing, Discharge: e.duration("pace.discharge", p.Discharge), Travel: e.duration("pace.travel", p.Travel), Spacing: e.duration("pace.truck-spacing", p.TruckSpacing),
+		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: h.plant.Truck}
+	if e.err != nil {
+		return
+	}
+	sched, err := pace.Schedule(floorOf(h.floor, h.work.fill), h.delivery.Volume, h.style)
+	if err != nil {
+		e.failed("pace", err)
+		return
+	}
+	h.supplies.schedule = &sched
+	h.notes = append(h.notes, sched.Notes...)
+}
+
+func (h *handover) coatsOf(e *entries) {
+	for i, c := range h.job.Coats {
+		one := order.Coat{Name: c.Name, Cover: c.Cover, First: c.First, Coats: c.Coats, Water: c.WaterParts, Overlap: c.Overlap / 100, Allowance: c.Allowance / 100, Pack: c.Pack, Price: c.Price}
+		took, err := one.Over(h.takeoff.Floor.Real)
+		if err != nil {
+			e.failed(fmt.Sprintf("coats[%d]", i+1), err)
+			return
+		}
+		h.supplies.coats = append(h.supplies.coats, coating{one, took})
+	}
+}
+
+func (h *handover) edges(e *entries) {
+	j := h.job.Edge
+	if !j.Film && j.Foam == "" {
+		return
+	}
+	edge := order.Edge{NoFilm: !j.Film, Above: e.length("edge.above", j.Above), Foot: e.length("edge.foot", j.Foot), Lap: e.length("edge.lap", j.Lap), Roll: e.length("edge.roll", j.Roll), Width: e.length("edge.roll-width", j.RollWidth),
+		Strip: e.length("edge.foam", j.Foam), Piece: e.length("edge.foam-piece", j.FoamPiece), Height: e.length("edge.foam-height", j.FoamHeight), Allowance: j.Allowance / 100}
+	if e.err != nil {
+		return
+	}
+	if h.job.Site.Bonded && edge.Foot > 0 {
+		e.refuse("edge.foot", j.Foot+" of film under a bonded fill", "none: film breaks the bond; or site.bonded = false")
+		return
+	}
+	var walls []order.Wall
+	dry := 0.0
+	for _, w := range h.floor.Walls(h.work.fill.Target) {
+		if max(w.Start, w.End) <= 0 {
+			dry += w.From.Distance(w.To)
+			continue
+		}
+		walls = append(walls, order.Wall{Name: "wall at " + at(w.From, h.style), Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
+	}
+	got, err := edge.Along(walls, h.style)
+	if err != nil {
+		e.failed("edge", err)
+		return
+	}
+	if dry > 0 {
+		h.notes = append(h.notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall stand where nothing is filled, and take no film and no foam", h.style.Length(dry)))
+	}
+	h.supplies.edging = &got
+	h.notes = append(h.notes, got.Notes...)
+}
+
+func (h *handover) jointsOf(e *entries) {
+	s, j := &h.supplies, h.job.Joints
+	mean := h.takeoff.Floor.Mean()
+	var err error
+	if s.spacing, err = order.JointSpacing(mean); err != nil {
+		e.failed("joints", err)
+		return
+	}
+	s.jointRun = e.length("joints.length", j.Length)
+	joints := order.Joints{Length: s.jointRun, Bonded: h.job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: j.Allowance / 100}
+	if s.jointRun == 0 || e.err != nil {
+		return
+	}
+	got, err := joints.Over(mean, h.style)
+	if err != nil {
+		e.failed("joints", err)
+		return
+	}
+	s.joints = &got
+}

@@ -1,0 +1,200 @@
+package plot
+
+import (
+	"cmp"
+	"errors"
+	"image/color"
+	"io"
+	"strings"
+	"sync"
+	"time"
+	"unicode"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+	"golang.org/x/text/unicode/norm"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+)
+
+// PDF is a document of several pages that hold drawings, lettering and lines.
+// Places on a page are points from its lower left corner. Equal calls give equal
+// bytes.
+type PDF struct{ c *pdfCanvas }
+
+// NewPDF returns a document without pages. The title, the name of the program that
+// made it, and the date are stated inside; a date of zero is 1 January 1970.
+func NewPDF(title, program string, date time.Time) *PDF {
+	c := newDocument(595.28, 841.89, title, date)
+	c.doc.SetCreator(shown(program, lettering(1, false, black)), true)
+	return &PDF{c}
+}
+
+// Page begins a page; what is drawn from then on stands on it.
+func (d *PDF) Page(w, h vg.Length) { d.c.newPage(w, h) }
+
+// Canvas returns the page last begun, to draw lines and areas on.
+func (d *PDF) Canvas() vg.Canvas { return d.c }
+
+// Place draws p as vectors onto the rectangle r of the page last begun, at the
+// size that r has: nothing is scaled, and nothing is seen outside it.
+func (d *PDF) Place(p Drawing, r vg.Rectangle) error { return d.c.within(r, p) }
+
+// Text sets one line of lettering that begins at p, on its base line.
+func (d *PDF) Text(l Lettering, p vg.Point, line string) {
+	s := l.style()
+	d.c.SetColor(s.Color)
+	d.c.FillString(s.Handler.Cache().Lookup(s.Font, s.Font.Size), p, line)
+}
+
+// Mark enters the place at a height on the page last begun under a name in the
+// list of contents that a reader shows beside the pages.
+func (d *PDF) Mark(name string, y vg.Length) {
+	l := Lettering{Size: 10}
+	s := l.style()
+	d.c.setFont(s.Handler.Cache().Lookup(s.Font, s.Font.Size)) // so that it is taken for Unicode
+	d.c.doc.Bookmark(shown(name, s), 0, d.c.down(y.Points()))
+}
+
+// Encode writes the document to w. It can be written once.
+func (d *PDF) Encode(w io.Writer) error {
+	if d.c.doc.PageCount() == 0 {
+		return errors.New("there is no page to write")
+	}
+	return d.c.writeTo(w)
+}
+
+// Lettering is the look of text on a page of a [PDF], in the face of the drawings.
+type Lettering struct {
+	Size  vg.Length
+	Bold  bool
+	Color color.Color // nil: black
+}
+
+func (l Lettering) style() text.Style {
+	return lettering(l.Size, l.Bold, cmp.Or[color.Color](l.Color, black))
+}
+
+// Width returns the length of a line as [PDF.Text] sets it: letter by letter,
+// without the kerning that a picture of pixels has.
+func (l Lettering) Width(line string) vg.Length {
+	g := glyphsOf(l.style())
+	sum := 0.0
+	for _, r := range g.clean(line) {
+		sum += g.advance(r)
+	}
+	return l.Size * vg.Length(sum)
+}
+
+// Wrap breaks a paragraph into lines no longer than width: at spaces and line
+// ends, and anywhere in a word that is longer than that. A no-break space holds
+// its words together. At least one letter stands in a line.
+func (l Lettering) Wrap(paragraph string, width vg.Length) []string {
+	g := glyphsOf(l.style())
+	room := float64(width / l.Size)
+	var lines []string
+	for part := range strings.SplitSeq(paragraph, "\n") {
+		var line []byte
+		used := 0.0
+		end := func() {
+			if len(line) > 0 {
+				lines = append(lines, string(line))
+			}
+			line, used = line[:0], 0
+		}
+		for _, word := range strings.FieldsFunc(g.clean(part), func(r rune) bool { return r == ' ' }) {
+			long := 0.0
+			for _, r := range word {
+				long += g.advance(r)
+			}
+			if space := g.advance(' '); len(line) > 0 && used+space+long <= room {
+				line = append(line, ' ')
+				used += space
+			} else {
+				end()
+			}
+			for _, r := range word {
+				a := g.advance(r)
+				if used+a > room+1e-9 {
+					end()
+				}
+				line = append(line, string(r)...)
+				used += a
+			}
+		}
+		end()
+	}
+	return lines
+}
+
+// glyphs is what a face has.
+type glyphs struct {
+	mu   sync.Mutex
+	face *opentype.Font
+	has  map[rune]float64 // width in sizes; negative: it has not
+	buf  sfnt.Buffer
+}
+
+var faces sync.Map // *opentype.Font to *glyphs
+
+func glyphsOf(s text.Style) *glyphs {
+	return glyphsIn(s.Handler.Cache().Lookup(s.Font, s.Font.Size).Face)
+}
+
+func glyphsIn(face *opentype.Font) *glyphs {
+	if g, ok := faces.Load(face); ok {
+		return g.(*glyphs)
+	}
+	g, _ := faces.LoadOrStore(face, &glyphs{face: face, has: map[rune]float64{}})
+	return g.(*glyphs)
+}
+
+// advance returns the width of a letter in sizes, negative where the face has none.
+func (g *glyphs) advance(r rune) float64 {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if a, ok := g.has[r]; ok {
+		return a
+	}
+	a := -1.0
+	if i, err := g.face.GlyphIndex(&g.buf, r); err == nil && i != 0 && r <= 0xffff { // the document knows no more
+		em := g.face.UnitsPerEm()
+		if w, err := g.face.GlyphAdvance(&g.buf, i, fixed.Int26_6(em), font.HintingNone); err == nil {
+			a = float64(w) / float64(em)
+		}
+	}
+	g.has[r] = a
+	return a
+}
+
+// standIns are written for letters that the face has not.
+var standIns = map[rune]rune{
+	'⌀':      'Ø',
+	'\u2011': '-', // hyphen that does not break
+}
+
+// clean returns a line with what the face can show: accents joined to their
+// letters, tabs and other spaces as spaces, marks without a shape left out, and a
+// question mark for any other letter that the face has not.
+func (g *glyphs) clean(line string) string {
+	var b strings.Builder
+	for _, r := range norm.NFC.String(strings.ToValidUTF8(line, "?")) {
+		switch {
+		case r == '\u00a0':
+			b.WriteRune(r)
+		case unicode.IsSpace(r):
+			b.WriteByte(' ')
+		case unicode.In(r, unicode.Cf, unicode.Cc):
+		case g.advance(r) >= 0:
+			b.WriteRune(r)
+		default:
+			b.WriteRune(cmp.Or(standIns[r], '?'))
+		}
+	}
+	return b.String()
+}
+
+// shown returns a line with what the face of s can show.
+func shown(line string, s text.Style) string { return glyphsOf(s).clean(line) }

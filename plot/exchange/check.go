@@ -1,0 +1,144 @@
+package exchange
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// farthest is the largest coordinate that is written, in metres: more than the
+// distance of any place on earth from any origin on it, less than what programs that
+// read plain decimals stumble over.
+const farthest = 1e8
+
+// longestLayer is how long the name of a layer may be in release 12 of DXF.
+const longestLayer = 31
+
+// check returns an error that names the first thing in p that no writer can write.
+func (p Plan) check() error {
+	seen := map[string]bool{}
+	for _, l := range p.Layers {
+		if l.Name == "" || len(l.Name) > longestLayer || strings.Trim(l.Name, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_") != "" {
+			return &survey.Error{Element: "layer", Found: fmt.Sprintf("the name %q", l.Name),
+				Want: fmt.Sprintf("1 to %d capitals, digits and hyphens", longestLayer)}
+		}
+		if seen[l.Name] {
+			return &survey.Error{Element: "layer " + l.Name, Found: "the name a second time", Want: "a name for each layer"}
+		}
+		seen[l.Name] = true
+		for i, a := range l.Areas {
+			element := fmt.Sprintf("layer %s, area %d", l.Name, i+1)
+			if len(a.Rings) == 0 {
+				return &survey.Error{Element: element, Found: "no ring", Want: "an outer ring"}
+			}
+			for k, ring := range a.Rings {
+				at := fmt.Sprintf("%s, ring %d", element, k+1)
+				if err := checkLine(at, ring, true); err != nil {
+					return err
+				}
+				if signedArea(ring) == 0 {
+					return &survey.Error{Element: at, Found: "a ring without area", Want: "a ring around a piece of floor"}
+				}
+			}
+			if err := checkRest(element, a.Elevation, a.Properties); err != nil {
+				return err
+			}
+		}
+		for i, n := range l.Lines {
+			element := fmt.Sprintf("layer %s, line %d", l.Name, i+1)
+			if err := checkLine(element, n.Points, n.Closed); err != nil {
+				return err
+			}
+			if err := checkRest(element, n.Elevation, n.Properties); err != nil {
+				return err
+			}
+		}
+		for i, m := range l.Marks {
+			element := fmt.Sprintf("layer %s, mark %d", l.Name, i+1)
+			if err := checkPlace(element, m.At); err != nil {
+				return err
+			}
+			if err := checkRest(element, m.Elevation, m.Properties); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func checkLine(element string, points []surface.Vec, closed bool) error {
+	least := 2
+	if closed {
+		least = 3
+	}
+	if len(points) < least {
+		return &survey.Error{Element: element, Found: fmt.Sprintf("%d places", len(points)), Want: fmt.Sprintf("at least %d", least)}
+	}
+	for _, v := range points {
+		if err := checkPlace(element, v); err != nil {
+			return err
+		}
+	}
+	if closed && points[0] == points[len(points)-1] {
+		return &survey.Error{Element: element, Found: "the first place again at the end", Want: "each place once",
+			Hint: "a closed line is closed without it"}
+	}
+	return nil
+}
+
+func checkPlace(element string, v surface.Vec) error {
+	for _, c := range []float64{v.X, v.Y} {
+		if err := checkLength(element, "the coordinate", c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func checkLength(element, what string, v float64) error {
+	if !(math.Abs(v) <= farthest) {
+		return &survey.Error{Element: element, Found: fmt.Sprintf("%s %v m", what, v), Want: fmt.Sprintf("at most %v m", farthest)}
+	}
+	return nil
+}
+
+// checkRest checks what all things of a plan have.
+func checkRest(element string, elevation float64, properties []Property) error {
+	if err := checkLength(element, "the elevation", elevation); err != nil {
+		return err
+	}
+	seen := map[string]bool{"layer": true, "text": true, "elevation_m": true}
+	for _, p := range properties {
+		if p.Name == "" || seen[p.Name] {
+			return &survey.Error{Element: element, Found: fmt.Sprintf("the property name %q", p.Name),
+				Want: "names that differ, other than layer, text and elevation_m"}
+		}
+		seen[p.Name] = true
+		switch v := p.Value.(type) {
+		case string, int, bool:
+		case float64:
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return &survey.Error{Element: element + ", property " + p.Name, Found: fmt.Sprint(v), Want: "a finite number"}
+			}
+		default:
+			return &survey.Error{Element: element + ", property " + p.Name, Found: fmt.Sprintf("a %T", v), Want: "a string, float64, int or bool"}
+		}
+	}
+	return nil
+}
+
+// signedArea returns the area in a ring in m², positive where it runs
+// counter-clockwise. It is taken from the first place, so that the size of the
+// coordinates costs no digits.
+func signedArea(ring []surface.Vec) float64 {
+	var twice float64
+	o := ring[0]
+	for i := 1; i+1 < len(ring); i++ {
+		a, b := ring[i], ring[i+1]
+		twice += (a.X-o.X)*(b.Y-o.Y) - (b.X-o.X)*(a.Y-o.Y)
+	}
+	return twice / 2
+}

@@ -1,0 +1,239 @@
+package exchange
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// longestString is how many bytes a text of release 12 may have, as it is encoded.
+const longestString = 255
+
+// layerColours are the numbers of the colours that layers take in turn: blue, red,
+// green, magenta, cyan, then an orange and a grey. Yellow and white are left out, they
+// cannot be seen on paper.
+var layerColours = []int{5, 1, 3, 6, 4, 30, 8}
+
+// paperRun is how many letters tall the longer side of a plan is: a plan that fills
+// 250 mm of a sheet has letters of 2.5 mm (a height of ISO 3098-1).
+const paperRun = 100
+
+// WriteDXF writes p as ASCII DXF of release 12 (AC1009), the one that nearly every
+// program reads, by the DXF reference of that release. One drawing unit is a metre; the
+// release has no header variable to say so ($INSUNITS came later), so that a line of
+// text beneath the plan says it, after the title.
+//
+// Rings and lines become polylines at their elevation, rings and closed lines closed;
+// marks become a point and a text beside it, as tall as suits the plan. Layers keep
+// their names and get a colour each. Properties have no place in this file: they are in
+// what [WriteGeoJSON] writes. Texts are in code page 1252, which the header names:
+// letters of ISO 8859-1 as they stand there, others as \U+ and the four hexadecimal
+// digits of their code. Line ends and other control characters become spaces.
+func WriteDXF(w io.Writer, p Plan) error {
+	if err := p.check(); err != nil {
+		return err
+	}
+	least, most := p.extent()
+	height := max(most.X-least.X, most.Y-least.Y) / paperRun
+	if height == 0 {
+		height = 0.1
+	}
+	var d dxf
+	d.section("HEADER")
+	d.pair(9, "$ACADVER")
+	d.pair(1, "AC1009")
+	d.pair(9, "$DWGCODEPAGE")
+	d.pair(3, "ANSI_1252")
+	d.pair(9, "$EXTMIN")
+	d.place(least, 0)
+	d.pair(9, "$EXTMAX")
+	d.place(most, 0)
+	d.pair(9, "$LUNITS") // decimal
+	d.pair(70, "2")
+	d.pair(9, "$PDMODE") // a point is drawn as a cross with upright arms
+	d.pair(70, "2")
+	d.pair(9, "$PDSIZE")
+	d.number(40, height)
+	d.end("ENDSEC")
+
+	d.section("TABLES")
+	d.table("LTYPE", 1)
+	d.pair(0, "LTYPE")
+	d.pair(2, "CONTINUOUS")
+	d.pair(70, "0")
+	d.pair(3, "Solid line")
+	d.pair(72, "65") // always so
+	d.pair(73, "0")
+	d.number(40, 0)
+	d.end("ENDTAB")
+	d.table("LAYER", 1+len(p.Layers))
+	d.layer("0", 7)
+	for k, l := range p.Layers {
+		if l.Name != "0" {
+			d.layer(l.Name, layerColours[k%len(layerColours)])
+		}
+	}
+	d.end("ENDTAB")
+	d.end("ENDSEC")
+
+	d.section("ENTITIES")
+	for _, l := range p.Layers {
+		for _, a := range l.Areas {
+			for _, ring := range a.Rings {
+				d.polyline(l.Name, ring, true, a.Elevation)
+			}
+		}
+		for _, n := range l.Lines {
+			d.polyline(l.Name, n.Points, n.Closed, n.Elevation)
+		}
+		for i, m := range l.Marks {
+			d.entity("POINT", l.Name)
+			d.place(m.At, m.Elevation)
+			beside := surface.Vec{X: m.At.X + height/2, Y: m.At.Y + height/2}
+			if err := d.text(l.Name, beside, m.Elevation, height, m.Text); err != nil {
+				return &survey.Error{Element: fmt.Sprintf("layer %s, mark %d", l.Name, i+1), Found: err.Found, Want: err.Want}
+			}
+		}
+	}
+	beneath := surface.Vec{X: least.X, Y: least.Y - 3*height}
+	if err := d.text("0", beneath, 0, height, strings.TrimSpace(p.Title+" (1 drawing unit = 1 metre)")); err != nil {
+		return &survey.Error{Element: "title", Found: err.Found, Want: err.Want}
+	}
+	d.end("ENDSEC")
+	d.end("EOF")
+	_, err := d.WriteTo(w)
+	return err
+}
+
+// extent returns the corners of the box around all places of p.
+func (p Plan) extent() (least, most surface.Vec) {
+	first := true
+	take := func(points ...surface.Vec) {
+		for _, v := range points {
+			if first {
+				least, most, first = v, v, false
+			}
+			least = surface.Vec{X: min(least.X, v.X), Y: min(least.Y, v.Y)}
+			most = surface.Vec{X: max(most.X, v.X), Y: max(most.Y, v.Y)}
+		}
+	}
+	for _, l := range p.Layers {
+		for _, a := range l.Areas {
+			take(a.Rings[0]...)
+		}
+		for _, n := range l.Lines {
+			take(n.Points...)
+		}
+		for _, m := range l.Marks {
+			take(m.At)
+		}
+	}
+	return least, most
+}
+
+// dxf is a drawing being written: group codes and values, each on a line.
+type dxf struct{ bytes.Buffer }
+
+func (d *dxf) pair(code int, value string) { fmt.Fprintf(d, "%3d\r\n%s\r\n", code, value) }
+
+// number writes v in plain decimals: not every reader takes 1e-05.
+func (d *dxf) number(code int, v float64) {
+	s := strconv.FormatFloat(v+0, 'f', -1, 64) // -0 + 0 is 0
+	if !strings.Contains(s, ".") {
+		s += ".0"
+	}
+	d.pair(code, s)
+}
+
+func (d *dxf) place(v surface.Vec, z float64) {
+	d.number(10, v.X)
+	d.number(20, v.Y)
+	d.number(30, z)
+}
+
+func (d *dxf) section(name string) {
+	d.pair(0, "SECTION")
+	d.pair(2, name)
+}
+
+func (d *dxf) end(what string) { d.pair(0, what) }
+
+func (d *dxf) table(name string, entries int) {
+	d.pair(0, "TABLE")
+	d.pair(2, name)
+	d.pair(70, strconv.Itoa(entries))
+}
+
+func (d *dxf) layer(name string, colour int) {
+	d.pair(0, "LAYER")
+	d.pair(2, name)
+	d.pair(70, "0")
+	d.pair(62, strconv.Itoa(colour))
+	d.pair(6, "CONTINUOUS")
+}
+
+func (d *dxf) entity(kind, layer string) {
+	d.pair(0, kind)
+	d.pair(8, layer)
+}
+
+func (d *dxf) polyline(layer string, points []surface.Vec, closed bool, elevation float64) {
+	d.entity("POLYLINE", layer)
+	d.pair(66, "1") // vertices follow
+	d.place(surface.Vec{}, elevation)
+	flag := "0"
+	if closed {
+		flag = "1"
+	}
+	d.pair(70, flag)
+	for _, v := range points {
+		d.entity("VERTEX", layer)
+		d.place(v, elevation)
+	}
+	d.entity("SEQEND", layer)
+}
+
+// text writes a text, if there is one. A returned error says what was found and wanted.
+func (d *dxf) text(layer string, at surface.Vec, z, height float64, s string) *survey.Error {
+	encoded, err := dxfString(s)
+	if err != nil || strings.TrimSpace(encoded) == "" {
+		return err
+	}
+	d.entity("TEXT", layer)
+	d.place(at, z)
+	d.number(40, height)
+	d.pair(1, encoded)
+	return nil
+}
+
+// dxfString returns s as the values of a drawing hold it.
+func dxfString(s string) (string, *survey.Error) {
+	// Where these would begin a code, their signs are written as letters by number.
+	percent := strings.Contains(s, "%%")
+	backslash := strings.Contains(s, `\U+`) || strings.Contains(s, `\M+`)
+	var b strings.Builder
+	for _, r := range s {
+		switch {
+		case r > 0xFFFF:
+			return "", &survey.Error{Found: fmt.Sprintf("the letter %q", r), Want: "letters whose code has four hexadecimal digits"}
+		case unicode.IsControl(r):
+			b.WriteByte(' ')
+		case r == '^':
+			b.WriteString("^ ") // a caret alone makes a control character of the next letter
+		case r > unicode.MaxLatin1 || r == '%' && percent || r == '\\' && backslash:
+			fmt.Fprintf(&b, `\U+%04X`, r)
+		default:
+			b.WriteByte(byte(r)) // from 0xA0 on code page 1252 is ISO 8859-1
+		}
+	}
+	if b.Len() > longestString {
+		return "", &survey.Error{Found: fmt.Sprintf("a text of %d bytes", b.Len()), Want: fmt.Sprintf("at most %d, as the format encodes it", longestString)}
+	}
+	return b.String(), nil
+}

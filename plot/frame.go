@@ -1,0 +1,82 @@
+package plot
+
+import (
+	"fmt"
+	"math"
+
+	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+	"pourplane/survey/unit"
+)
+
+// Frame says which place of the floor a place on a picture of it is. North, or what y
+// counts toward, is up; the scale is the same on both axes.
+type Frame struct {
+	Width, Height float64     // of the picture, points
+	Corner        surface.Vec // what the picture's upper left corner is, m on the grid of the survey
+	Metres        float64     // to the point
+}
+
+// Place returns the place of the floor, m, that lies right and down points from the
+// upper left corner of the picture.
+func (f Frame) Place(right, down float64) surface.Vec {
+	return surface.Vec{X: f.Corner.X + float64(right*f.Metres), Y: f.Corner.Y - float64(down*f.Metres)}
+}
+
+// Frame returns how the map lies on the picture that [Write] makes of it at a width and
+// the height that suits it.
+func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
+	if !drawable(m.Floor) {
+		return Frame{}, ErrNoFloor
+	}
+	if !(width > 0) {
+		return Frame{}, fmt.Errorf("a drawing %g points wide has no room", width.Points())
+	}
+	s := newSheet(m, true)
+	lo, hi := s.reach()
+	c := draw.New(newSVG(width, s.height(width), ""))
+	on := framed{units: m.Units}
+	drawPlan(m.header().draw(c), lo, hi, plan{units: m.Units, legend: s.legendHeight(), x: "x", y: "y"}, &on)
+	f := Frame{
+		Width: width.Points(), Height: c.Max.Y.Points(),
+		Metres: 1 / on.scale,
+		Corner: surface.Vec{
+			X: on.base.X - on.origin.X.Points()/on.scale,
+			Y: on.base.Y + (c.Max.Y-on.origin.Y).Points()/on.scale,
+		},
+	}
+	if v := f.Place(f.Width, f.Height); math.IsNaN(v.X+v.Y) || math.IsInf(v.X, 0) || math.IsInf(v.Y, 0) {
+		return Frame{}, fmt.Errorf("the map has no finite scale")
+	}
+	return f, nil
+}
+
+// framed draws nothing, and notes how what it would draw lies on the page.
+type framed struct {
+	units unit.Style
+	from  surface.Vec
+	frame
+}
+
+func (f *framed) setFrom(v surface.Vec) { f.from = v }
+
+func (f *framed) Plot(c draw.Canvas, p *gonum.Plot) { f.frame = planFrame(c, p, f.units, f.from) }
+
+// Words returns a depth, m, as lettering on the map writes it: "68 mm", "cut 3 mm", or on
+// a map of departures "2.1 mm below".
+func (m *DepthMap) Words(depth float64) string {
+	switch {
+	case m.Departure && depth < 0:
+		return fineDepth(m.Units, -depth) + " above"
+	case m.Departure:
+		return fineDepth(m.Units, math.Abs(depth)) + " below" // Abs: no "-0"
+	}
+	text := m.Units.Depth(math.Abs(depth))
+	if depth < 0 && text != m.Units.Depth(0) {
+		text = "cut " + text
+	}
+	return text
+}

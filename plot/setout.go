@@ -1,0 +1,549 @@
+package plot
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"slices"
+	"strconv"
+
+	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// SetOutMap is what is marked and laid on a floor before the pour, in plan: grade pins
+// with the heights of their marks, bars and chairs, the dams that part the bays.
+// Places are on the grid of the survey, m.
+type SetOutMap struct {
+	Title   string
+	Summary string // the main numbers, one line in bold
+	Note    string
+
+	Floor    *surface.Floor
+	Target   surface.Plane
+	Levels   []float64 // depths of thin contour lines in the background, m; nil: none
+	Thin     float64   // m: the floor is hatched where the fill is thinner; 0: nowhere
+	Finished []survey.Point
+	Units    unit.Style
+
+	Pins   []SetOutPin
+	Bars   [][2]surface.Vec // drawn in two inks, for two directions
+	Chairs []surface.Vec
+	Dams   [][]surface.Vec // lines
+	Bays   []Bay
+	Exit   *surface.Vec // the way out of the pour
+
+	// Scale draws the plan at 1:Scale on a page of [SetOutMap.PlanSize]; 0: as large as
+	// the page allows.
+	Scale float64
+}
+
+// SetOutPin is a pin on a SetOutMap.
+type SetOutPin struct {
+	At   surface.Vec
+	Name string
+	Text string // height of the mark, without the unit, which the legend states
+	Wall bool   // at a wall, not of the grid
+	Kind PinKind
+}
+
+// PinKind says what a pin is for.
+type PinKind uint8
+
+const (
+	PinFill    PinKind = iota
+	PinNothing         // nothing is poured here
+	PinStart           // where the work starts
+)
+
+// Bay is a part of the floor that is poured at one go.
+type Bay struct {
+	Name, Text string          // Text: such as its volume
+	At         surface.Vec     // where both are written, room permitting
+	Rings      [][]surface.Vec // tinted; nil: not known
+}
+
+func (m *SetOutMap) header() header { return header{m.Title, m.Summary, m.Note} }
+
+func (m *SetOutMap) heading() string { return m.header().heading() }
+
+// check refuses what has no place, by name.
+func (m *SetOutMap) check() error {
+	if !drawable(m.Floor) {
+		return ErrNoFloor
+	}
+	if !(m.Scale >= 0) || math.IsInf(m.Scale, 0) {
+		return &survey.Error{Element: "scale", Found: "1:" + strconv.FormatFloat(m.Scale, 'g', -1, 64), Want: "1 to a number above 0"}
+	}
+	if !(m.Thin >= 0) || math.IsInf(m.Thin, 0) {
+		return &survey.Error{Element: "least depth", Found: strconv.FormatFloat(m.Thin, 'g', -1, 64) + " m", Want: "a depth of 0 or more"}
+	}
+	var err error
+	m.places(func(what string, v surface.Vec) {
+		if err == nil && !(math.Abs(v.X)+math.Abs(v.Y) < math.MaxFloat64) {
+			err = &survey.Error{Element: what, Found: fmt.Sprintf("x %g, y %g", v.X, v.Y), Want: "a place on the grid of the survey"}
+		}
+	})
+	return err
+}
+
+// places visits all that is drawn besides the floor.
+func (m *SetOutMap) places(visit func(what string, v surface.Vec)) {
+	for _, p := range m.Pins {
+		visit("pin "+strconv.Quote(p.Name), p.At)
+	}
+	for i, b := range m.Bars {
+		what := fmt.Sprintf("bar %d", i+1)
+		visit(what, b[0])
+		visit(what, b[1])
+	}
+	for i, v := range m.Chairs {
+		visit(fmt.Sprintf("chair %d", i+1), v)
+	}
+	for i, d := range m.Dams {
+		for _, v := range d {
+			visit(fmt.Sprintf("dam %d", i+1), v)
+		}
+	}
+	for _, b := range m.Bays {
+		visit("bay "+strconv.Quote(b.Name), b.At)
+		for _, r := range b.Rings {
+			for _, v := range r {
+				visit("bay "+strconv.Quote(b.Name), v)
+			}
+		}
+	}
+	if m.Exit != nil {
+		visit("the way out", *m.Exit)
+	}
+}
+
+// Draw draws the map onto c. It refuses a page too small for the scale.
+func (m *SetOutMap) Draw(c draw.Canvas) error {
+	if err := m.check(); err != nil {
+		return err
+	}
+	s := newSetOutSheet(m)
+	page := c.Size()
+	c = m.header().draw(c)
+	finish := s.legendHeight()
+	lo, hi := s.reach()
+	if !drawPlan(c, lo, hi, plan{units: m.Units, legend: finish, x: "x", y: "y", scale: m.perMetre()}, s) {
+		w, h := m.PlanSize()
+		return &survey.Error{
+			Element: "drawing at 1:" + strconv.FormatFloat(m.Scale, 'g', -1, 64),
+			Found:   fmt.Sprintf("a page of %.0f by %.0f mm", mm(page.X), mm(page.Y)),
+			Want:    fmt.Sprintf("%.0f by %.0f mm", math.Ceil(mm(w)), math.Ceil(mm(h))),
+			Hint:    "a larger page or a smaller scale",
+		}
+	}
+	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - finish)))
+	return nil
+}
+
+func mm(l vg.Length) float64 { return l.Points() / 72 * 25.4 }
+
+// perMetre returns the points to the metre that Scale asks for, 0 for none.
+func (m *SetOutMap) perMetre() float64 {
+	if m.Scale == 0 {
+		return 0
+	}
+	return 72 / 0.0254 / m.Scale
+}
+
+const (
+	axisMost  = 46  // pt that an axis takes beside the map at most
+	leastWide = 400 // pt for the legend beside the scale bar
+)
+
+// Height returns the height that the scale takes, or that gives the floor the whole
+// width.
+func (m *SetOutMap) Height(width vg.Length) vg.Length {
+	head := m.header().height(width)
+	if m.check() != nil {
+		return head + width
+	}
+	s := newSetOutSheet(m)
+	lo, hi := s.reach()
+	if per := m.perMetre(); per > 0 {
+		return head + s.legendHeight() + vg.Length((hi.Y-lo.Y)*per) + axisMost
+	}
+	shape := max((hi.Y-lo.Y)/(hi.X-lo.X), 0.35)
+	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+}
+
+// PlanSize returns the width and height of the drawing at its Scale, margins, header
+// and legend included; without a Scale, those it has when nothing is asked for.
+func (m *SetOutMap) PlanSize() (width, height vg.Length) {
+	width = DefaultWidth
+	if per := m.perMetre(); per > 0 && m.check() == nil {
+		lo, hi := newSetOutSheet(m).reach()
+		width = max(vg.Length((hi.X-lo.X)*per)+2*margin+axisMost, leastWide)
+	}
+	return width, m.Height(width)
+}
+
+// setOutSheet is a SetOutMap while it is drawn.
+type setOutSheet struct {
+	*sheet
+	*SetOutMap
+	labels  []label // of pins and the finished floor next door
+	bays    []label
+	named   int // pins with their name written
+	told    int // pins with their height written
+	titled  int // bays with their name written
+	unnamed int // finished floors without
+	ways    [2][][2]surface.Vec
+	every   [2]int // of so many lines of bars one is drawn
+}
+
+// label is lettering with its place on the page.
+type label struct {
+	box
+	size vg.Length
+	bold bool
+	text string
+}
+
+func (l label) write(c draw.Canvas, opacity uint8) {
+	half := vg.Point{X: l.w / 2, Y: l.h / 2}
+	c.SetColor(withAlpha(white, opacity))
+	c.Fill(vg.Rectangle{Min: l.centre.Sub(half), Max: l.centre.Add(half)}.Path())
+	write(c, lettering(l.size, l.bold, black), l.centre, 0.5, l.text)
+}
+
+func newSetOutSheet(m *SetOutMap) *setOutSheet {
+	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Levels: m.Levels}
+	if m.Levels == nil {
+		d.Contours = []surface.Contour{}
+	}
+	s := &setOutSheet{sheet: newSheet(d, false), SetOutMap: m, every: [2]int{1, 1}}
+	if len(m.Bars) > 0 {
+		first := m.Bars[0][1].X - m.Bars[0][0].X
+		rise := m.Bars[0][1].Y - m.Bars[0][0].Y
+		for _, b := range m.Bars {
+			x, y := b[1].X-b[0].X, b[1].Y-b[0].Y
+			way := 0
+			if math.Abs(first*x+rise*y) < math.Abs(first*y-rise*x) { // more than 45° from the first
+				way = 1
+			}
+			s.ways[way] = append(s.ways[way], b)
+		}
+	}
+	return s
+}
+
+// reach returns the corners of what the axes must show, m, with air for the lettering
+// outside the walls.
+func (s *setOutSheet) reach() (lo, hi surface.Vec) {
+	lo, hi = s.Floor.Bounds()
+	take := func(_ string, v surface.Vec) {
+		lo = surface.Vec{X: min(lo.X, v.X), Y: min(lo.Y, v.Y)}
+		hi = surface.Vec{X: max(hi.X, v.X), Y: max(hi.Y, v.Y)}
+	}
+	s.places(take)
+	for _, q := range s.finished {
+		take("", surface.Vec{X: q.X, Y: q.Y})
+	}
+	air := 0.045 * max(hi.X-lo.X, hi.Y-lo.Y)
+	if per := s.perMetre(); per > 0 {
+		air = 20 / per
+	}
+	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
+}
+
+// Plot draws what lies between the axes.
+func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
+	s.frame = planFrame(c, p, s.Units, s.from)
+	at := s.frame.at
+	g := newGround(c.Rectangle)
+	s.drawWalls(g, walled)
+	for _, o := range s.openings() {
+		for _, l := range hatch([][]vg.Point{o}, 1, 1) {
+			g.draw(l[:], taken)
+		}
+	}
+	for _, d := range s.Dams {
+		g.draw(s.onPage(d), lined)
+	}
+	for _, q := range s.Pins {
+		g.mark(box{centre: at(q.At), w: 2 * pinRadius, h: 2 * pinRadius}, taken)
+		if q.Kind == PinStart {
+			g.mark(box{centre: at(q.At), w: 2 * startRadius, h: 2 * startRadius}, taken)
+		}
+	}
+	if s.Exit != nil {
+		g.mark(box{centre: at(*s.Exit), w: 10, h: 10}, taken)
+	}
+	for _, q := range s.finished {
+		g.mark(box{centre: at(surface.Vec{X: q.X, Y: q.Y}), w: 8, h: 8}, taken)
+	}
+	s.placeBays(g)
+	s.placePins(g)
+	s.placeFinished(g)
+
+	s.tintBays(c)
+	s.hatchFloor(c)
+	s.drawOpenings(c)
+	s.drawLevels(c, g)
+	s.drawBars(c)
+	s.drawEdges(c)
+	s.drawDams(c)
+	for _, l := range s.bays {
+		l.write(c, 0)
+	}
+	for _, l := range s.labels {
+		l.write(c, 200)
+	}
+	for _, q := range s.Pins {
+		q.draw(c, at(q.At))
+	}
+	for _, q := range s.finished {
+		mark := at(surface.Vec{X: q.X, Y: q.Y})
+		c.SetColor(white)
+		c.Fill(diamond(mark, 4.6))
+		c.SetColor(black)
+		c.Fill(diamond(mark, 3.2))
+	}
+	if s.Exit != nil {
+		exitSign(c, at(*s.Exit))
+	}
+}
+
+func (s *setOutSheet) onPage(line []surface.Vec) []vg.Point {
+	out := make([]vg.Point, len(line))
+	for i, v := range line {
+		out[i] = s.frame.at(v)
+	}
+	return out
+}
+
+// hatchFloor hatches where the fill is too thin, and crosses the hatching where there
+// is none.
+func (s *setOutSheet) hatchFloor(c draw.Canvas) {
+	var thin, cut [][]vg.Point
+	for k, r := range s.Floor.Regions {
+		at := s.frame.vertices(r.TIN)
+		thin = append(thin, partsBelow(r.TIN, s.depths[k], at, s.Thin)...)
+		cut = append(cut, partsBelow(r.TIN, s.depths[k], at, 0)...)
+	}
+	strokeAll(c, hatch(thin, 1, thinSpacing), 0.45, cutLine)
+	strokeAll(c, hatch(cut, -1, thinSpacing), 0.45, cutLine)
+}
+
+const thinSpacing = 4.5 // pt between the lines of the hatching
+
+// drawLevels draws the contour lines thinly, with their depths where the pins leave
+// room.
+func (s *setOutSheet) drawLevels(c draw.Canvas, g *ground) {
+	style := lettering(6.5, false, grey)
+	for _, k := range s.contours {
+		m := measure(s.frame.onPage(k))
+		var path vg.Path
+		from := vg.Length(0)
+		add := func(to vg.Length) {
+			for j, p := range m.between(from, to) {
+				if j == 0 {
+					path.Move(p)
+				} else {
+					path.Line(p)
+				}
+			}
+		}
+		gaps := g.gaps(m, style.Width(s.bare(k.Level))+1, 7)
+		for _, b := range gaps {
+			add(b.from)
+			from = b.to
+		}
+		add(m.length())
+		stroke(c, path, 0.4, contourInk)
+		for _, b := range gaps {
+			turned(c, style, b.label, s.bare(k.Level))
+		}
+	}
+}
+
+var (
+	contourInk = rgb(0x8a8a8a)
+	barInks    = [2]color.NRGBA{rgb(0x2f5f98), rgb(0x9a4a12)}
+	barDashes  = [2][]vg.Length{nil, {6, 1.6}}
+	damInk     = rgb(0x3a2a5e)
+)
+
+const (
+	damWidth    = 3.4
+	pinRadius   = 2
+	startRadius = 5
+	closestBars = 2.5 // pt, below which bars would be one grey
+)
+
+// drawBars draws the bars, or of the lines they lie on as many as can be told apart.
+func (s *setOutSheet) drawBars(c draw.Canvas) {
+	for way, bars := range s.ways {
+		if len(bars) == 0 {
+			continue
+		}
+		// Lines by their distance from the first bar.
+		origin, to := bars[0][0], bars[0][1]
+		length := max(origin.Distance(to), 1e-9)
+		nx, ny := -(to.Y-origin.Y)/length, (to.X-origin.X)/length
+		off := func(b [2]surface.Vec) float64 {
+			return ((b[0].X+b[1].X)/2-origin.X)*nx + ((b[0].Y+b[1].Y)/2-origin.Y)*ny
+		}
+		const same = 0.01 // m: bars of one line, lapped side by side
+		slices.SortStableFunc(bars, func(a, b [2]surface.Vec) int {
+			switch d := off(a) - off(b); {
+			case d < 0:
+				return -1
+			case d > 0:
+				return 1
+			}
+			return 0
+		})
+		line := make([]int, len(bars))
+		for i := 1; i < len(bars); i++ {
+			line[i] = line[i-1]
+			if off(bars[i])-off(bars[i-1]) > same {
+				line[i]++
+			}
+		}
+		if n := line[len(line)-1]; n > 0 {
+			apart := (off(bars[len(bars)-1]) - off(bars[0])) / float64(n) * s.frame.scale
+			s.every[way] = max(1, int(math.Ceil(closestBars/apart)))
+		}
+		var path vg.Path
+		for i, b := range bars {
+			if line[i]%s.every[way] == 0 {
+				path.Move(s.frame.at(b[0]))
+				path.Line(s.frame.at(b[1]))
+			}
+		}
+		stroke(c, path, 0.6, barInks[way], barDashes[way]...)
+	}
+	var dots vg.Path
+	for _, v := range s.Chairs {
+		dots = append(dots, dot(s.frame.at(v), 1.1)...)
+	}
+	if len(dots) > 0 {
+		c.SetColor(black)
+		c.Fill(dots)
+	}
+}
+
+func (s *setOutSheet) drawDams(c draw.Canvas) {
+	var path vg.Path
+	for _, d := range s.Dams {
+		for i, p := range s.onPage(d) {
+			if i == 0 {
+				path.Move(p)
+			} else {
+				path.Line(p)
+			}
+		}
+	}
+	stroke(c, path, damWidth, damInk)
+}
+
+// draw draws the mark of a pin.
+func (q SetOutPin) draw(c draw.Canvas, at vg.Point) {
+	r := vg.Length(pinRadius)
+	switch {
+	case q.Kind == PinNothing:
+		var x vg.Path
+		x.Move(at.Add(vg.Point{X: -r, Y: -r}))
+		x.Line(at.Add(vg.Point{X: r, Y: r}))
+		x.Move(at.Add(vg.Point{X: -r, Y: r}))
+		x.Line(at.Add(vg.Point{X: r, Y: -r}))
+		stroke(c, x, 2.4, white)
+		stroke(c, x, 1.2, alarm)
+		return
+	case q.Kind == PinStart:
+		stroke(c, dot(at, startRadius-0.8), 2.8, white)
+		stroke(c, dot(at, startRadius-0.8), 1.4, black)
+	}
+	shape := func(r vg.Length) vg.Path {
+		if q.Wall {
+			return vg.Rectangle{Min: at.Sub(vg.Point{X: r, Y: r}), Max: at.Add(vg.Point{X: r, Y: r})}.Path()
+		}
+		return dot(at, r)
+	}
+	c.SetColor(white)
+	c.Fill(shape(r + 0.6))
+	c.SetColor(black)
+	if q.Wall {
+		r -= 0.3 // a square looks larger than a disc
+	}
+	c.Fill(shape(r))
+}
+
+// exitSign is an arrow through a gap.
+func exitSign(c draw.Canvas, at vg.Point) {
+	var p vg.Path
+	p.Move(at.Add(vg.Point{X: -4.5, Y: -4.5}))
+	p.Line(at.Add(vg.Point{X: 4.5, Y: -4.5}))
+	p.Line(at.Add(vg.Point{Y: 4.5}))
+	p.Close()
+	stroke(c, p, 2.6, white)
+	c.SetColor(white)
+	c.Fill(p)
+	stroke(c, p, 1.4, black)
+}
+
+// tints are pale, and told apart in grey print too.
+var tints = []color.NRGBA{rgb(0xfaf5e0), rgb(0xe6c6bf), rgb(0xdcebf7), rgb(0xb7c3de), rgb(0xd3dfbd), rgb(0xc2b596)}
+
+// tintBays colours each bay unlike the ones that may touch it.
+func (s *setOutSheet) tintBays(c draw.Canvas) {
+	tint := s.bayTints()
+	for i, b := range s.Bays {
+		path := s.frame.ringPath(b.Rings...)
+		if len(path) == 0 {
+			continue
+		}
+		c.SetColor(tints[tint[i]])
+		c.Fill(path)
+	}
+	for _, b := range s.Bays {
+		stroke(c, s.frame.ringPath(b.Rings...), 0.6, grey)
+	}
+}
+
+// bayTints returns for each bay which tint it has: of those that no bay before it has
+// whose bounds touch, the one used least.
+func (m *SetOutMap) bayTints() []int {
+	type bounds struct{ lo, hi surface.Vec }
+	all := make([]bounds, len(m.Bays))
+	tint := make([]int, len(m.Bays))
+	used := make([]int, len(tints))
+	for i, b := range m.Bays {
+		all[i] = bounds{surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
+		for _, r := range b.Rings {
+			for _, v := range r {
+				all[i].lo = surface.Vec{X: min(all[i].lo.X, v.X), Y: min(all[i].lo.Y, v.Y)}
+				all[i].hi = surface.Vec{X: max(all[i].hi.X, v.X), Y: max(all[i].hi.Y, v.Y)}
+			}
+		}
+		const touch = 0.05 // m, more than a dam is thick
+		near := make([]int, len(tints))
+		for k := range i {
+			p, q := all[i], all[k]
+			if p.lo.X < q.hi.X+touch && q.lo.X < p.hi.X+touch && p.lo.Y < q.hi.Y+touch && q.lo.Y < p.hi.Y+touch {
+				near[tint[k]]++
+			}
+		}
+		best := 0
+		for t := range tints {
+			if near[t] < near[best] || near[t] == near[best] && used[t] < used[best] {
+				best = t
+			}
+		}
+		tint[i] = best
+		used[best]++
+	}
+	return tint
+}

@@ -1,0 +1,363 @@
+package plot
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/plot/vg"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// onHall reports whether a place in feet is on the hall.
+func onHall(x, y float64) bool {
+	return (y < 18 && x < 36 || x < 16 && y < 32) && !(x > 23.8 && x < 25.7 && y > 8 && y < 10)
+}
+
+// pinned is the hall with pins every step feet and a few at the walls.
+func pinned(step float64) *SetOutMap {
+	m := &SetOutMap{Title: "Hall & store", Summary: "Set-out", Floor: hall(1, surface.Vec{}), Target: surface.Horizontal(99.83 * foot), Thin: 0.012}
+	add := func(name string, x, y float64, wall bool) {
+		depth := (99.83 - hallFt(x, y)) * foot
+		p := SetOutPin{At: feet(x, y)[0], Name: name, Text: fmt.Sprintf("%.0f", math.Floor(depth*1000)), Wall: wall}
+		if depth < 0 {
+			p.Kind, p.Text = PinNothing, "−"+p.Text[1:]
+		}
+		m.Pins = append(m.Pins, p)
+	}
+	row := 0
+	for y := 2.0; y < 32; y += step {
+		row++
+		col := 0
+		for x := 2.0; x < 36; x += step {
+			col++
+			if onHall(x, y) {
+				add(fmt.Sprintf("%d.%d", row, col), x, y, false)
+			}
+		}
+	}
+	for i, x := range []float64{3.7, 11.7, 19.7, 27.7} {
+		add(fmt.Sprintf("W%d", i+1), x, 0.3, true)
+	}
+	m.Pins[0].Kind = PinStart
+	return m
+}
+
+// set is lettering as it stands in an SVG, y downwards.
+type set struct {
+	x0, y0, x1, y1 float64
+	text           string
+	bold           bool
+}
+
+// lettered returns the level lettering of an SVG with its capitals' boxes.
+func lettered(t *testing.T, svg []byte) []set {
+	t.Helper()
+	var out []set
+	d := xml.NewDecoder(bytes.NewReader(svg))
+	for {
+		tok, err := d.Token()
+		if err == io.EOF {
+			return out
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		e, ok := tok.(xml.StartElement)
+		if !ok || e.Name.Local != "text" {
+			continue
+		}
+		at := map[string]string{}
+		for _, a := range e.Attr {
+			at[a.Name.Local] = a.Value
+		}
+		text, _ := d.Token()
+		if at["transform"] != "" {
+			continue
+		}
+		number := func(key string) float64 {
+			v, err := strconv.ParseFloat(at[key], 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return v
+		}
+		s := set{x0: number("x"), y1: number("y"), text: string(text.(xml.CharData)), bold: at["font-weight"] == "bold"}
+		style := lettering(vg.Length(number("font-size")), s.bold, black)
+		s.x1 = s.x0 + style.Width(s.text).Points()
+		s.y0 = s.y1 - capHeight(style).Points()
+		out = append(out, s)
+	}
+}
+
+// overlaps returns a pair of letterings that run into each other.
+func overlaps(all []set) string {
+	for i, a := range all {
+		for _, b := range all[:i] {
+			if a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1 {
+				return a.text + " and " + b.text
+			}
+		}
+	}
+	return ""
+}
+
+func TestSetOutMapSaysWhatItShows(t *testing.T) {
+	m := pinned(4)
+	m.Levels = []float64{0, 0.02, 0.04, 0.06, 0.08}
+	m.Finished = doors(surface.Vec{})
+	m.Exit = &feet(1, 6)[0]
+	m.Dams = [][]surface.Vec{feet(16, 0, 16, 18)}
+	m.Bays = []Bay{
+		{Name: "Bay 1", Text: "2.4 m³", At: feet(8, 9)[0], Rings: [][]surface.Vec{feet(0, 0, 16, 0, 16, 20, 0, 20)}},
+		{Name: "Bay 2", Text: "1.6 m³", At: feet(28, 8)[0], Rings: [][]surface.Vec{feet(16, 0, 36, 0, 36, 18, 16, 18)}},
+	}
+	m.Bars = [][2]surface.Vec{{feet(1, 1)[0], feet(15, 1)[0]}, {feet(1, 2)[0], feet(15, 2)[0]}, {feet(1, 1)[0], feet(1, 19)[0]}}
+	m.Chairs = feet(5, 5, 9, 5)
+	svg := written(t, m, "svg")
+	got := texts(t, svg)
+	want := []string{
+		"Hall & store", "Set-out", "A1", "C2", "Bay 1", "2.4 m³", "Bay 2", "1.6 m³",
+		fmt.Sprintf("%d pins: name, and height of the mark in bold, mm", len(m.Pins)),
+		"4 of them at walls", "nothing to pour at 1 of them", "start here", "2 bars one way", "1 bar the other way", "2 chairs",
+		"dam", "2 bays", "way out", "hatched: fill thinner than 12 mm", "cross-hatched: floor above the target, nothing to pour",
+		"lines of equal depth, every 20 mm", "not poured", "step in the floor", "finished floor next door",
+	}
+	for _, p := range m.Pins {
+		want = append(want, p.Name, p.Text)
+	}
+	for _, w := range want {
+		if !has(got, w) {
+			t.Errorf("no %q among %q", w, got)
+		}
+	}
+	if pair := overlaps(lettered(t, svg)); pair != "" {
+		t.Errorf("%s run into each other", pair)
+	}
+	m.Units = unit.Style{Imperial: true}
+	if got := texts(t, written(t, m, "svg")); !has(got, "x, ft") || !has(got, `hatched: fill thinner than 1/2"`) {
+		t.Errorf("imperial: %q", got)
+	}
+}
+
+// However many pins there are, no lettering runs into another or covers a mark, and
+// what is written and what is told to be left out make up all of them.
+func TestPinsAreWrittenOrCounted(t *testing.T) {
+	told := regexp.MustCompile(`^(?:([\d,]+) heights?)?(?: and )?(?:([\d,]+) names?)? left out for want of room; the list has all$`)
+	name, height := regexp.MustCompile(`^(\d+\.\d+|W\d)$`), regexp.MustCompile(`^−?\d+$`)
+	for _, step := range []float64{9, 4, 1.75, 1.2, 0.7} {
+		m := pinned(step)
+		svg := written(t, m, "svg")
+		all := lettered(t, svg)
+		if pair := overlaps(all); pair != "" {
+			t.Errorf("%d pins: %s run into each other", len(m.Pins), pair)
+		}
+		f := regexp.MustCompile(`stroke-width="1.3" d="M([\d.]+) ([\d.]+)L`).FindSubmatch(svg)
+		x0, _ := strconv.ParseFloat(string(f[1]), 64)
+		y0, _ := strconv.ParseFloat(string(f[2]), 64)
+		scale := scaleOf(t, string(svg))
+		names, heights := map[string]bool{}, 0
+		left := [2]int{}
+		for _, s := range all {
+			for _, p := range m.Pins {
+				if x, y := x0+p.At.X*scale, y0-p.At.Y*scale; x > s.x0-1.5 && x < s.x1+1.5 && y > s.y0-1.5 && y < s.y1+1.5 {
+					t.Errorf("%d pins: %q covers the mark of %s", len(m.Pins), s.text, p.Name)
+				}
+			}
+			if f := told.FindStringSubmatch(s.text); f != nil {
+				for i := range left {
+					left[i], _ = strconv.Atoi(strings.ReplaceAll(f[i+1], ",", ""))
+				}
+			}
+			if name.MatchString(s.text) && !s.bold {
+				names[s.text] = true
+			}
+			if height.MatchString(s.text) && s.bold {
+				heights++
+			}
+		}
+		if heights+left[0] != len(m.Pins) || len(names)+left[1] != len(m.Pins) {
+			t.Errorf("%d pins: %d heights and %d left out, %d names and %d left out", len(m.Pins), heights, left[0], len(names), left[1])
+		}
+		if few := len(m.Pins) < 100; few && left != [2]int{} {
+			t.Errorf("%d pins and no room for %v", len(m.Pins), left)
+		}
+	}
+}
+
+// At 1:50 a metre is 20 mm, on any page that is large enough; a smaller one is refused.
+func TestSetOutMapTrueToScale(t *testing.T) {
+	m := pinned(4)
+	for _, scale := range []float64{20, 50, 100} {
+		m.Scale = scale
+		w, h := m.PlanSize()
+		for _, more := range []vg.Length{0, 120} {
+			var b bytes.Buffer
+			if err := Write(&b, m, Output{Format: "svg", Width: w + more, Height: h + more}); err != nil {
+				t.Fatal(err)
+			}
+			// The outline is written to 0.01 pt: two ends, 11 m apart.
+			if got, want := scaleOf(t, b.String()), 1000/scale/25.4*72; math.Abs(got-want) > 0.02/10.9 {
+				t.Errorf("1:%g: %g pt a metre, want %g", scale, got, want)
+			}
+			if got := texts(t, b.Bytes()); !has(got, fmt.Sprintf("1:%g on a print at full size", scale)) {
+				t.Errorf("the scale is not told: %q", got)
+			}
+		}
+	}
+	m.Scale = 20
+	w, h := m.PlanSize()
+	for _, o := range []Output{{Format: "svg", Width: 0.8 * w, Height: h}, {Format: "svg", Width: w, Height: 0.8 * h}} {
+		var e *survey.Error
+		if err := Write(io.Discard, m, o); !errors.As(err, &e) || e.Element != "drawing at 1:20" {
+			t.Errorf("too small a page: %v", err)
+		}
+	}
+	for name, f := range awkward() {
+		if name == "pinhead" || name == "continent" {
+			continue // no page for them
+		}
+		m := &SetOutMap{Floor: f, Target: surface.Horizontal(10.05), Scale: 100, Title: name}
+		w, h := m.PlanSize()
+		if err := Write(io.Discard, m, Output{Format: "svg", Width: w, Height: h}); err != nil {
+			t.Errorf("%s on a page of its size: %v", name, err)
+		}
+	}
+}
+
+func TestAwkwardFloorsAreSetOut(t *testing.T) {
+	for name, f := range awkward() {
+		lo, hi := f.Bounds()
+		mid := surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}
+		m := &SetOutMap{Floor: f, Target: surface.Horizontal(10.05), Levels: []float64{0, 0.05}, Thin: 0.01, Exit: &lo,
+			Pins: []SetOutPin{{At: mid, Name: "1", Text: "9"}, {At: mid, Name: "2", Text: "9"}, {At: mid}},
+			Bars: [][2]surface.Vec{{lo, hi}, {mid, mid}}, Dams: [][]surface.Vec{{lo, mid}, {hi}, nil}, Bays: []Bay{{Name: "1", At: mid}}}
+		svg := written(t, m, "svg")
+		if bytes.Contains(svg, []byte("NaN")) || bytes.Contains(svg, []byte("Inf")) {
+			t.Errorf("%s: a place is not a number", name)
+		}
+	}
+}
+
+func TestSetOutMapRefuses(t *testing.T) {
+	if err := Write(io.Discard, &SetOutMap{}, Output{Format: "png"}); !errors.Is(err, ErrNoFloor) {
+		t.Errorf("no floor: %v", err)
+	}
+	nan := surface.Vec{X: math.NaN()}
+	for want, change := range map[string]func(m *SetOutMap){
+		`pin "B7"`:     func(m *SetOutMap) { m.Pins = append(m.Pins, SetOutPin{Name: "B7", At: nan}) },
+		"bar 2":        func(m *SetOutMap) { m.Bars = [][2]surface.Vec{{}, {{X: 1}, {Y: math.Inf(1)}}} },
+		"chair 1":      func(m *SetOutMap) { m.Chairs = []surface.Vec{nan} },
+		"dam 1":        func(m *SetOutMap) { m.Dams = [][]surface.Vec{{nan}} },
+		`bay "East"`:   func(m *SetOutMap) { m.Bays = []Bay{{Name: "East", Rings: [][]surface.Vec{{nan}}}} },
+		"the way out":  func(m *SetOutMap) { m.Exit = &nan },
+		"scale":        func(m *SetOutMap) { m.Scale = -50 },
+		"least depth":  func(m *SetOutMap) { m.Thin = math.NaN() },
+		"scale, again": func(m *SetOutMap) { m.Scale = math.NaN() },
+	} {
+		m := pinned(9)
+		change(m)
+		var e *survey.Error
+		if err := Write(io.Discard, m, Output{Format: "svg"}); !errors.As(err, &e) || e.Element != strings.TrimSuffix(want, ", again") {
+			t.Errorf("%s: %v", want, err)
+		}
+	}
+}
+
+// Neighbouring bays differ, in grey print too.
+func TestBayTints(t *testing.T) {
+	for i, a := range tints {
+		for _, b := range tints[:i] {
+			if d := math.Abs(lightness(a) - lightness(b)); d < 3.5 {
+				t.Errorf("tints %v and %v differ by %.1f in lightness", a, b, d)
+			}
+		}
+		if lightness(a) < 70 {
+			t.Errorf("tint %v is not pale", a)
+		}
+	}
+	m := &SetOutMap{}
+	for i := range 35 {
+		x, y := float64(i%7), float64(i/7)
+		m.Bays = append(m.Bays, Bay{Rings: [][]surface.Vec{{{X: x, Y: y}, {X: x + 1, Y: y}, {X: x + 1, Y: y + 1}, {X: x, Y: y + 1}}}})
+	}
+	tint := m.bayTints()
+	for i := range 35 {
+		if i%7 < 6 && tint[i] == tint[i+1] || i+7 < 35 && tint[i] == tint[i+7] {
+			t.Errorf("bay %d has the tint of a neighbour", i)
+		}
+	}
+}
+
+// Bars too close to be told apart are thinned by whole lines, and that is told.
+func TestBarsOnALargeFloor(t *testing.T) {
+	f := rectangle(55, 55, 5, 5, func(x, y float64) float64 { return 10 })
+	m := &SetOutMap{Floor: f, Target: surface.Horizontal(10.05)}
+	for i := range 183 {
+		d := 0.2 + 0.3*float64(i)
+		m.Bars = append(m.Bars, [2]surface.Vec{{X: 0.1, Y: d}, {X: 28, Y: d}}, [2]surface.Vec{{X: 27.5, Y: d}, {X: 54.9, Y: d}}, [2]surface.Vec{{X: d, Y: 0.1}, {X: d, Y: 54.9}})
+	}
+	svg := written(t, m, "svg")
+	if got := texts(t, svg); !has(got, "366 bars one way, one line in 2 drawn") || !has(got, "183 bars the other way, one line in 2 drawn") {
+		t.Errorf("%q", got)
+	}
+	for way, want := range []int{2 * 92, 92} {
+		k := barInks[way]
+		path := regexp.MustCompile(fmt.Sprintf(`stroke="#%02x%02x%02x" stroke-width="0.6"[^>]* d="([^"]*)"`, k.R, k.G, k.B)).FindSubmatch(svg)
+		if path == nil || bytes.Count(path[1], []byte("M")) != want {
+			t.Errorf("way %d: want %d bars drawn", way, want)
+		}
+	}
+}
+
+// Hatching covers what is thin and crosses where nothing is poured: its length times
+// its spacing is the area.
+func TestThinFillIsHatched(t *testing.T) {
+	m := pinned(9)
+	m.Pins = nil
+	svg := written(t, m, "svg")
+	scale := scaleOf(t, string(svg))
+	paths := regexp.MustCompile(fmt.Sprintf(`stroke="#%02x%02x%02x" stroke-width="0.45" d="([^"]*)"`, cutLine.R, cutLine.G, cutLine.B)).FindAllSubmatch(svg, -1)
+	if len(paths) < 2 {
+		t.Fatalf("%d hatchings", len(paths))
+	}
+	thin := 0.0
+	for _, b := range m.Floor.To(m.Target, []float64{0, m.Thin}).Bands[:2] {
+		thin += b.Area
+	}
+	for i, want := range []float64{thin, m.Floor.To(m.Target, nil).CutArea} {
+		long := 0.0
+		for _, piece := range strings.Split(string(paths[i][1]), "M")[1:] {
+			var x0, y0, x1, y1 float64
+			if _, err := fmt.Sscanf(strings.Replace(piece, "L", " ", 1), "%g %g %g %g", &x0, &y0, &x1, &y1); err != nil {
+				t.Fatal(err)
+			}
+			long += math.Hypot(x1-x0, y1-y0)
+		}
+		// Spacing is measured upwards, so lines at 45° lie closer by the root of 2. A line
+		// stands for a strip as wide as the spacing: good to some percent of an area many
+		// lines across.
+		got := long * thinSpacing / math.Sqrt2 / (scale * scale)
+		if math.Abs(got/want-1) > 0.06 {
+			t.Errorf("hatching %d covers %.3f m², want %.3f", i, got, want)
+		}
+	}
+}
+
+func TestSetOutMapTwiceIsTheSame(t *testing.T) {
+	for _, format := range []string{"png", "svg", "pdf"} {
+		if !bytes.Equal(written(t, pinned(3), format), written(t, pinned(3), format)) {
+			t.Errorf("%s: two runs differ", format)
+		}
+	}
+}

@@ -1,0 +1,513 @@
+package sheet
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"image"
+	_ "image/png"
+	"math"
+	"math/rand/v2"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"pourplane/plot"
+	"pourplane/surface"
+	"pourplane/survey/unit"
+)
+
+var keep = flag.String("pictures", "", "folder to keep pictures of the pages in")
+
+// browser starts a browser for one test; pages are read in one that knows nothing of this
+// package.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if p, err := exec.LookPath(name); err == nil {
+			path = p
+			break
+		}
+	}
+	if path == "" {
+		t.Skip("found no chromium on the path: what the page does in a browser is not checked")
+	}
+	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(t.TempDir()))
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(cancel)
+	ctx, stop := context.WithTimeout(ctx, 3*time.Minute)
+	t.Cleanup(stop)
+	ctx, quit := chromedp.NewContext(ctx)
+	t.Cleanup(func() {
+		if err := chromedp.Cancel(ctx); err != nil {
+			t.Logf("the browser did not end by itself: %v", err)
+		}
+		quit()
+	})
+	return ctx
+}
+
+// console gathers what the page says to its console.
+type console struct {
+	sync.Mutex
+	said []string
+}
+
+func listen(ctx context.Context, t *testing.T) *console {
+	c := &console{}
+	do(ctx, t, chromedp.Navigate("about:blank"))
+	messages := chromedp.Console(ctx)
+	go func() {
+		for m, err := range messages {
+			if err != nil {
+				return
+			}
+			c.Lock()
+			c.said = append(c.said, fmt.Sprint(m.Type, ": ", m.Text))
+			c.Unlock()
+		}
+	}()
+	return c
+}
+
+func do(ctx context.Context, t *testing.T, steps ...chromedp.Action[chromedp.Void]) {
+	t.Helper()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// ask returns what an expression is in the page.
+func ask[T any](ctx context.Context, t *testing.T, expression string) T {
+	t.Helper()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression))
+	if err != nil {
+		t.Fatalf("%.200s: %v", expression, err)
+	}
+	return v
+}
+
+// open writes a page to a file and opens it from there.
+func open(ctx context.Context, t *testing.T, text string) {
+	t.Helper()
+	name := filepath.Join(t.TempDir(), "record.html")
+	if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	do(ctx, t, chromedp.Navigate((&url.URL{Scheme: "file", Path: name}).String()))
+}
+
+func photograph(ctx context.Context, t *testing.T, name string, whole bool) {
+	t.Helper()
+	if *keep == "" {
+		return
+	}
+	take := chromedp.CaptureScreenshot()
+	if whole {
+		take = chromedp.FullScreenshot(100)
+	}
+	b, err := chromedp.Run(ctx, take)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := image.DecodeConfig(bytes.NewReader(b)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(*keep, name+".png"), b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// depthOn works the depth at a place out from the plane through the three corners round it,
+// otherwise than the page does.
+func depthOn(f *surface.Floor, target surface.Plane, p surface.Vec) (depth float64, on string) {
+	for _, r := range f.Regions {
+		t := r.TIN
+		for k := range t.Len() {
+			a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
+			ux, uy, uz := t.X[b]-t.X[a], t.Y[b]-t.Y[a], t.Z[b]-t.Z[a]
+			vx, vy, vz := t.X[c]-t.X[a], t.Y[c]-t.Y[a], t.Z[c]-t.Z[a]
+			x, y := p.X-t.Origin.X-t.X[a], p.Y-t.Origin.Y-t.Y[a]
+			det := ux*vy - uy*vx
+			i, j := (x*vy-y*vx)/det, (ux*y-uy*x)/det
+			if i >= 0 && j >= 0 && i+j <= 1 {
+				return target.Elevation(p) - (t.Z[a] + i*uz + j*vz), r.Name
+			}
+		}
+	}
+	for _, o := range f.Openings {
+		// An opening of the floors here is a rectangle.
+		lo, hi := o[0], o[0]
+		for _, v := range o {
+			lo, hi = surface.Vec{X: min(lo.X, v.X), Y: min(lo.Y, v.Y)}, surface.Vec{X: max(hi.X, v.X), Y: max(hi.Y, v.Y)}
+		}
+		if p.X > lo.X && p.X < hi.X && p.Y > lo.Y && p.Y < hi.Y {
+			return math.NaN(), "not poured"
+		}
+	}
+	return math.NaN(), "outside the floor"
+}
+
+// wanted returns what may be shown at a place: on a rounding limit, either side of it.
+func wanted(m *plot.DepthMap, p surface.Vec) []string {
+	d, on := depthOn(m.Floor, m.Target, p)
+	if math.IsNaN(d) {
+		return []string{on}
+	}
+	return []string{m.Words(d), m.Words(d - 2e-12), m.Words(d + 2e-12)}
+}
+
+var styles = []struct {
+	name      string
+	units     unit.Style
+	departure bool
+}{
+	{"mm", unit.Style{}, false},
+	{"16ths", unit.Style{Imperial: true}, false},
+	{"64ths", unit.Style{Imperial: true, Denominator: 64}, false},
+	{"halves", unit.Style{Imperial: true, Denominator: 2}, false},
+	{"departures, mm", unit.Style{}, true},
+	{"departures, in", unit.Style{Imperial: true, Denominator: 8}, true},
+}
+
+// The script words depths as the drawings do, and finds those that the triangles have.
+func TestScriptAgreesWithTheDrawings(t *testing.T) {
+	ctx := browser(t)
+	random := rand.New(rand.NewPCG(7, 11))
+	for _, s := range styles {
+		m := demoMap(t, s.units)
+		m.Departure = s.departure
+		m.Target = surface.Plane{Z: m.Target.Z - 0.03, SlopeX: 0.002, SlopeY: -0.001} // with cut
+		open(ctx, t, htmlOf(t, Record{}, m))
+		ask[bool](ctx, t, `globalThis.floor = unpack(JSON.parse(document.getElementById('floor').textContent)); true`)
+
+		depths := []float64{0, math.Copysign(0, -1), 0.0005, -0.0005, 0.0015, 0.00025, 0.00075, 0.00125, -0.00125, 1e-13, -1e-13, 0.0254 / 32, -0.0254 / 32, 3 * 0.0254 / 32, 0.0254 / 128, 0.0254 / 4, 0.3048, 12.5, 9999, 4.7e6}
+		for range 4000 {
+			depths = append(depths, random.NormFloat64()*0.05)
+		}
+		for k := range 400 {
+			depths = append(depths, float64(k-200)*0.0254/128, float64(k-200)*0.0005, float64(k-200)*0.00005)
+		}
+		given, _ := json.Marshal(depths)
+		for i, got := range ask[[]string](ctx, t, `(`+string(given)+`).map(d => depthWords(floor, d))`) {
+			if want := m.Words(depths[i]); got != want {
+				t.Errorf("%s: depth %g is worded %q, want %q", s.name, depths[i], got, want)
+			}
+		}
+		if got := ask[[]string](ctx, t, `[NaN, Infinity, -Infinity].map(d => depthText(floor, d))`); got[0] != "—" || got[1] != "—" || got[2] != "—" {
+			t.Errorf("%s: what is no depth is worded %q", s.name, got)
+		}
+
+		lo, hi := m.Floor.Bounds()
+		var at [][2]float64
+		for range 3000 {
+			at = append(at, [2]float64{lo.X - 0.3 + random.Float64()*(hi.X-lo.X+0.6), lo.Y - 0.3 + random.Float64()*(hi.Y-lo.Y+0.6)})
+		}
+		given, _ = json.Marshal(at)
+		seen := map[string]int{}
+		for i, got := range ask[[]string](ctx, t, `(`+string(given)+`).map(p => wordsAt(floor, p[0], p[1]))`) {
+			want := wanted(m, surface.Vec{X: at[i][0], Y: at[i][1]})
+			if !slices.Contains(want, got) {
+				t.Errorf("%s: at %.4f, %.4f the page has %q, want %q", s.name, at[i][0], at[i][1], got, want)
+			}
+			if len(want) == 1 {
+				seen[want[0]]++
+			} else {
+				seen["poured"]++
+			}
+		}
+		if seen["poured"] < 1000 || seen["not poured"] < 1 || seen["outside the floor"] < 100 {
+			t.Errorf("%s: the places were %v", s.name, seen)
+		}
+	}
+}
+
+// On a grid the page shows what the grid has, and what is said of it holds.
+func TestScriptReadsAGrid(t *testing.T) {
+	ctx := browser(t)
+	m := &plot.DepthMap{Title: "Wave", Floor: wave(40, 30, 240, 180), Target: surface.Horizontal(10.05)}
+	open(ctx, t, htmlOf(t, Record{}, m))
+	ask[bool](ctx, t, `globalThis.floor = unpack(JSON.parse(document.getElementById('floor').textContent)); true`)
+	random := rand.New(rand.NewPCG(3, 5))
+	var at [][2]float64
+	for range 2000 {
+		at = append(at, [2]float64{4999.5 + 41*random.Float64(), 2999.5 + 31*random.Float64()})
+	}
+	given, _ := json.Marshal(at)
+	got := ask[[]float64](ctx, t, `(`+string(given)+`).map(p => { const f = depthAt(floor, p[0], p[1]); return f.depth ?? (f.opening ? -1 : -2); })`)
+	for i, p := range at {
+		d, on := depthOn(m.Floor, m.Target, surface.Vec{X: p[0], Y: p[1]})
+		switch {
+		case on == "not poured" && got[i] != -1, on == "outside the floor" && got[i] != -2:
+			t.Errorf("at %v the page has %g, want %s", p, got[i], on)
+		case !math.IsNaN(d) && math.Abs(got[i]-d) > 0.002:
+			t.Errorf("at %v the page has depth %g, want %g", p, got[i], d)
+		}
+	}
+}
+
+type rect struct{ X, Y, Width, Height float64 }
+
+const (
+	shownPictureRect = `(() => { const r = [...document.querySelectorAll('#map > svg')].find(p => p.getClientRects().length).getBoundingClientRect(); return {X: r.x, Y: r.y, Width: r.width, Height: r.height}; })()`
+	readingText      = `document.querySelector('.reading').hidden ? '' : [...document.querySelector('.reading').children].map(e => e.textContent).join('|')`
+)
+
+// The depth under a mouse, a finger and the cross is that of the floor, on a telephone and
+// on a desk.
+func TestDepthUnderThePointer(t *testing.T) {
+	ctx := browser(t)
+	said := listen(ctx, t)
+	for _, screen := range []struct {
+		width, height int64
+		frame         int
+		style         unit.Style
+	}{
+		{390, 844, 1, unit.Style{}},
+		{1200, 900, 0, unit.Style{Imperial: true}},
+	} {
+		m := demoMap(t, screen.style)
+		size, shortUnit := 1.0, "m"
+		if screen.style.Imperial {
+			size, shortUnit = 0.3048, "ft"
+		}
+		options := []chromedp.EmulateViewportOption{chromedp.EmulateScale(2)}
+		if screen.width < 500 {
+			options = append(options, chromedp.EmulateMobile, chromedp.EmulateTouch)
+		}
+		do(ctx, t, chromedp.EmulateViewport(screen.width, screen.height, options...))
+		open(ctx, t, htmlOf(t, demoRecord(m), m))
+		name := strconv.Itoa(int(screen.width))
+		photograph(ctx, t, "record-"+name, true)
+		if w := ask[float64](ctx, t, `Math.max(document.documentElement.scrollWidth, document.body.scrollWidth)`); w > float64(screen.width) {
+			t.Errorf("%s: the page is %g pixels wide", name, w)
+		}
+		if n := ask[int](ctx, t, `performance.getEntriesByType('resource').filter(e => !e.name.startsWith('data:')).length`); n != 0 {
+			t.Errorf("%s: the page loaded %d things", name, n)
+		}
+		if s := ask[float64](ctx, t, `parseFloat(getComputedStyle(document.querySelector('main p')).fontSize)`); s != 16 {
+			t.Errorf("%s: text is %g pixels high, want 16", name, s)
+		}
+
+		width := []float64{float64(wideWidth), float64(narrowWidth)}[screen.frame]
+		frame, err := m.Frame(wideWidth)
+		if screen.frame == 1 {
+			frame, err = m.Frame(narrowWidth)
+		}
+		if err != nil || frame.Width != width {
+			t.Fatal(err, frame)
+		}
+		do(ctx, t, chromedp.ScrollIntoView(chromedp.CSS("#map")))
+		r := ask[rect](ctx, t, shownPictureRect)
+		if math.Abs(r.Height/r.Width-frame.Height/frame.Width) > 0.005 {
+			t.Errorf("%s: the picture is %g by %g pixels, want the shape of %g by %g", name, r.Width, r.Height, frame.Width, frame.Height)
+		}
+		place := func(x, y float64) surface.Vec {
+			return frame.Place((x-r.X)/r.Width*frame.Width, (y-r.Y)/r.Width*frame.Width)
+		}
+		check := func(how, got string, p surface.Vec) {
+			t.Helper()
+			parts := strings.Split(got, "|")
+			if !slices.Contains(wanted(m, p), parts[0]) {
+				t.Errorf("%s, %s: at %.3f, %.3f the page shows %q, want %q", name, how, p.X, p.Y, got, wanted(m, p))
+			}
+			var x, y float64
+			last := parts[len(parts)-1]
+			if _, err := fmt.Sscanf(last, "x %f, y %f "+shortUnit, &x, &y); err != nil || math.Hypot(x-p.X/size, y-p.Y/size) > 0.0072 {
+				t.Errorf("%s, %s: at %.3f, %.3f the page tells the place %q", name, how, p.X/size, p.Y/size, last)
+			}
+			if _, on := depthOn(m.Floor, m.Target, p); on != parts[0] && (len(parts) != 3 || parts[1] != on) {
+				t.Errorf("%s, %s: the page shows %q, want the region %q", name, how, got, on)
+			}
+		}
+
+		// A mouse.
+		random := rand.New(rand.NewPCG(uint64(screen.width), 1))
+		lo, hi := m.Floor.Bounds()
+		seen := map[string]int{}
+		for n := 0; n < 120; {
+			x, y := math.Floor(r.X+random.Float64()*r.Width), math.Floor(r.Y+random.Float64()*r.Height)
+			p := place(x, y)
+			if p.X < lo.X || p.X > hi.X || p.Y < lo.Y || p.Y > hi.Y || y < 0 || y >= float64(screen.height) {
+				continue
+			}
+			n++
+			do(ctx, t, chromedp.MouseEvent(chromedp.MouseMoved, x, y))
+			got := ask[string](ctx, t, readingText)
+			check("mouse", got, p)
+			seen[strings.Split(got, "|")[0]]++
+		}
+		if len(seen) < 10 {
+			t.Errorf("%s: few depths were seen: %v", name, seen)
+		}
+		photograph(ctx, t, "mouse-"+name, false)
+
+		// A finger: the words stand clear of it and within the screen.
+		if screen.width < 500 {
+			for _, share := range [][2]float64{{0.3, 0.5}, {0.17, 0.45}, {0.9, 0.55}} {
+				x, y := math.Floor(r.X+share[0]*r.Width), math.Floor(r.Y+share[1]*r.Height)
+				do(ctx, t, chromedp.TapXY(x, y))
+				check("finger", ask[string](ctx, t, readingText), place(x, y))
+				plate := ask[rect](ctx, t, `(() => { const r = document.querySelector('.reading').getBoundingClientRect(); return {X: r.x, Y: r.y, Width: r.width, Height: r.height}; })()`)
+				if y-(plate.Y+plate.Height) < 40 || plate.X < 0 || plate.X+plate.Width > float64(screen.width) || plate.Y < 0 {
+					t.Errorf("%s: touched at %g, %g the words stand at %v", name, x, y, plate)
+				}
+			}
+			photograph(ctx, t, "finger-"+name, false)
+			zoom(ctx, t, 3)
+			if a := ask[string](ctx, t, `getComputedStyle(document.getElementById('map')).touchAction`); a != "auto" {
+				t.Errorf("%s: while the page is zoomed a finger on the map can %q, want it to move the page every way", name, a)
+			}
+			if w := ask[float64](ctx, t, `document.querySelector('.reading').offsetWidth * visualViewport.scale`); w > 262 {
+				t.Errorf("%s: while the page is zoomed the words are %g pixels wide as seen", name, w)
+			}
+			photograph(ctx, t, "zoomed-"+name, false)
+			zoom(ctx, t, 1)
+			if a := ask[string](ctx, t, `getComputedStyle(document.getElementById('map')).touchAction`); a != "pan-y pinch-zoom" {
+				t.Errorf("%s: a finger on the map can %q, want it to scroll and zoom", name, a)
+			}
+		}
+
+		// Keys. The first shows the cross in the middle, Shift goes ten steps.
+		do(ctx, t, chromedp.MouseEvent(chromedp.MouseMoved, 1, 1), chromedp.Focus(chromedp.CSS("#map")), chromedp.KeyEvent(kb.Escape))
+		if got := ask[string](ctx, t, readingText); got != "" {
+			t.Errorf("%s: after Esc the page shows %q", name, got)
+		}
+		at := surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}
+		stride := map[string]float64{"m": 0.1, "ft": 0.3048 / 4}[shortUnit]
+		do(ctx, t, chromedp.KeyEvent(kb.ArrowLeft))
+		check("keys", ask[string](ctx, t, readingText), at)
+		for range 3 {
+			for _, k := range []struct {
+				key    string
+				dx, dy float64
+				shift  bool
+			}{{kb.ArrowLeft, -1, 0, true}, {kb.ArrowDown, 0, -1, false}, {kb.ArrowRight, 1, 0, false}, {kb.ArrowUp, 0, 1, true}, {kb.ArrowDown, 0, -1, true}} {
+				step := stride
+				key := chromedp.KeyEvent(k.key)
+				if k.shift {
+					step *= 10
+					key = chromedp.KeyEvent(k.key, chromedp.KeyModifiers(chromedp.ModifierShift))
+				}
+				next := surface.Vec{X: at.X + k.dx*step, Y: at.Y + k.dy*step}
+				if next.X > lo.X && next.Y > lo.Y && next.X < hi.X && next.Y < hi.Y {
+					at = next
+				} else {
+					continue
+				}
+				do(ctx, t, key)
+				check("keys", ask[string](ctx, t, readingText), at)
+			}
+		}
+		do(ctx, t, chromedp.Sleep(300*time.Millisecond))
+		live := ask[string](ctx, t, `document.querySelector('[aria-live]').textContent`)
+		if want := wanted(m, at)[0]; !strings.HasPrefix(live, want+"; ") {
+			t.Errorf("%s: a screen reader is told %q, want %q first", name, live, want)
+		}
+		photograph(ctx, t, "keys-"+name, false)
+	}
+	said.Lock()
+	defer said.Unlock()
+	if len(said.said) > 0 {
+		t.Errorf("the page says to its console: %q", said.said)
+	}
+}
+
+// zoom zooms the page as two fingers do.
+func zoom(ctx context.Context, t *testing.T, scale float64) {
+	t.Helper()
+	do(ctx, t, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetPageScaleFactor, emulation.SetPageScaleFactorParams{PageScaleFactor: scale})
+		return err
+	}), chromedp.Sleep(200*time.Millisecond))
+}
+
+// Without JavaScript all is shown but the depth under the finger, and what tells of it.
+func TestPageWithoutJavaScript(t *testing.T) {
+	ctx := browser(t)
+	m := demoMap(t, unit.Style{})
+	r := demoRecord(m)
+	do(ctx, t, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+		return err
+	}))
+	open(ctx, t, htmlOf(t, r, m))
+	text, err := chromedp.Run(ctx, chromedp.Text(chromedp.CSS("body")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range r.Sections {
+		for _, want := range slices.Concat([]string{s.Title}, s.Text, s.Cautions, s.Lines) {
+			if !strings.Contains(text, want) {
+				t.Errorf("the page does not show %q", want)
+			}
+		}
+		for _, p := range s.Pictures {
+			if !strings.Contains(text, p.Caption) {
+				t.Errorf("the page does not show %q", p.Caption)
+			}
+		}
+	}
+	if strings.Contains(text, "Touch the map") {
+		t.Error("the page promises what it cannot do")
+	}
+	photograph(ctx, t, "noscript-390", true)
+}
+
+// On paper the pictures are whole and sections that want it begin a page.
+func TestPagePrints(t *testing.T) {
+	ctx := browser(t)
+	m := demoMap(t, unit.Style{})
+	open(ctx, t, htmlOf(t, demoRecord(m), m))
+	b, err := chromedp.Run(ctx, chromedp.PrintToPDF())
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Four sections begin a page; the pins take three, 30 or so a page.
+	if n := bytes.Count(b, []byte("/Type /Page\n")) + bytes.Count(b, []byte("/Type /Page ")); n != 6 && n != 7 {
+		t.Errorf("printed on %d pages, want 6 or 7", n)
+	}
+	do(ctx, t, chromedp.EmulateViewport(690, 900), chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+		return err
+	}))
+	if cut := ask[[]string](ctx, t, `[...document.querySelectorAll('.box')].filter(b => b.clientHeight < b.scrollHeight || b.clientWidth < b.scrollWidth || getComputedStyle(b).overflow !== 'visible').map(b => b.textContent.slice(0, 40))`); len(cut) > 0 {
+		t.Errorf("tables that paper cuts off: %q", cut)
+	}
+	if *keep != "" {
+		if err := os.WriteFile(filepath.Join(*keep, "record.pdf"), b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// A page with a script slipped in by a name runs none: the policy passes one script alone.
+func TestPolicyStopsOtherScripts(t *testing.T) {
+	ctx := browser(t)
+	m := demoMap(t, unit.Style{})
+	text := htmlOf(t, demoRecord(m), m)
+	text = strings.Replace(text, "</main>", `<script>document.title = "slipped in"</script></main>`, 1)
+	open(ctx, t, text)
+	if title := ask[string](ctx, t, `document.title`); title == "slipped in" {
+		t.Error("a script ran that the policy does not name")
+	}
+	if !ask[bool](ctx, t, `document.getElementById('map').tabIndex === 0`) {
+		t.Error("the page's own script did not run")
+	}
+}

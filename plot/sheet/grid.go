@@ -1,0 +1,369 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"pourplane/plot"
+	"pourplane/plot/table"
+	"pourplane/survey"
+)
+
+// check refuses a table that cannot be shown as it stands.
+func check(t table.Table, where string) error {
+	for i, row := range t.Rows {
+		at := fmt.Sprintf("%s, table %q, row %d", where, t.Title, i+1)
+		if len(row) > len(t.Columns) {
+			return &survey.Error{Element: at, Found: fmt.Sprintf("%d cells", len(row)), Want: fmt.Sprintf("at most %d, one a column", len(t.Columns))}
+		}
+		for k, c := range row {
+			if c.Number && c.Text == "" && (math.IsNaN(c.Value) || math.IsInf(c.Value, 0)) {
+				return &survey.Error{Element: at, Found: fmt.Sprintf("%v under %q", c.Value, t.Columns[k].Name), Want: "a number"}
+			}
+		}
+	}
+	return nil
+}
+
+const (
+	largest  = 9  // pt of the lettering of a table
+	smallest = 7  // pt: below, a print cannot be read at arm's length
+	between  = 8  // pt from column to column
+	many     = 45 // rows that fill a page
+	air      = 16 // pt that a column of a narrow table is widened by at most
+)
+
+// measure is how wide a column wants to be, in sizes of its lettering.
+type measure struct {
+	least   float64 // nothing but very long words is broken
+	likes   float64 // long texts are wrapped
+	longest float64 // nothing is wrapped
+}
+
+// grid is a table with the widths of its columns.
+type grid struct {
+	table.Table
+	size   vg.Length
+	widths []vg.Length // with the space between columns
+	pad    vg.Length   // half of that space
+}
+
+func (g *grid) width() vg.Length {
+	sum := vg.Length(0)
+	for _, w := range g.widths {
+		sum += w
+	}
+	return sum
+}
+
+func (g *grid) letters(bold bool) plot.Lettering { return plot.Lettering{Size: g.size, Bold: bold} }
+
+// Widths in sizes of the lettering.
+const (
+	wordiest = 14 // of the longest word that is not broken
+	wraps    = 20 // of the shortest text that is wrapped
+)
+
+// measures returns what the columns of t want.
+func measures(t table.Table) []measure {
+	out := make([]measure, len(t.Columns))
+	word := func(l plot.Lettering, text string) float64 {
+		long := 0.0
+		for _, w := range strings.Fields(text) {
+			long = max(long, float64(l.Width(w)))
+		}
+		return long
+	}
+	for k, c := range t.Columns {
+		l := plot.Lettering{Size: 1, Bold: true}
+		whole, longest := float64(l.Width(c.Name)), word(l, c.Name)
+		m := &out[k]
+		m.least = max(min(longest, wordiest), 1)
+		m.longest = max(whole, 1)
+		m.likes = max(m.least, min(whole, whole/2+1, wraps)) // a head takes two lines
+	}
+	for _, row := range t.Rows {
+		for k, cell := range row {
+			l := plot.Lettering{Size: 1, Bold: cell.Bold}
+			text := t.Columns[k].Show(cell)
+			whole := float64(l.Width(text))
+			least := whole
+			switch {
+			case cell.Number:
+			case t.Columns[k].Right: // a number in words, such as 3 1/4"
+				least = min(whole, wordiest)
+			default:
+				least = min(word(l, text), wordiest)
+			}
+			likes := max(least, min(whole, wraps))
+			if cell.Tick {
+				for _, w := range []*float64{&whole, &least, &likes} {
+					*w += tickRoom(text)
+				}
+			}
+			m := &out[k]
+			m.least, m.likes, m.longest = max(m.least, least), max(m.likes, likes), max(m.longest, whole)
+		}
+	}
+	return out
+}
+
+// tickRoom returns the width of a box to tick in sizes, with the space to the text
+// behind it.
+func tickRoom(text string) float64 {
+	if text == "" {
+		return 1
+	}
+	return 1.4
+}
+
+// total returns the width of columns at a size.
+func total(all []measure, size vg.Length, of func(measure) float64) vg.Length {
+	sum := vg.Length(0)
+	for _, m := range all {
+		sum += vg.Length(of(m))*size + between
+	}
+	return sum
+}
+
+func least(m measure) float64 { return m.least }
+func likes(m measure) float64 { return m.likes }
+
+// fit returns t in one or more grids no wider than width: at the largest size at
+// which short texts need not be broken, else with them wrapped; and where the
+// numbers do not fit even so, in parts that each begin with the first column.
+func fit(t table.Table, width vg.Length) []grid {
+	all := measures(t)
+	for _, of := range []func(measure) float64{likes, least} {
+		for size := vg.Length(largest); size >= smallest; size -= 0.5 {
+			if total(all, size, of) <= width {
+				return []grid{spread(t, all, size, width, of)}
+			}
+		}
+	}
+	var out []grid
+	room := width - total(all[:1], smallest, least)
+	for from := 1; from < len(all) || len(out) == 0; {
+		to := from
+		for to < len(all) && (to == from || total(all[from:to+1], smallest, least) <= room) {
+			to++
+		}
+		part := table.Table{Title: t.Title, Columns: append(t.Columns[:1:1], t.Columns[from:to]...)}
+		for _, row := range t.Rows {
+			part.Rows = append(part.Rows, append(row[:min(1, len(row)):min(1, len(row))], row[min(from, len(row)):min(to, len(row))]...))
+		}
+		if to == len(all) {
+			part.Notes = t.Notes
+		}
+		picked := append(all[:1:1], all[from:to]...)
+		out = append(out, spread(part, picked, smallest, width, least))
+		from = to
+	}
+	for i := range out {
+		if len(out) > 1 {
+			out[i].Title = strings.TrimSpace(fmt.Sprintf("%s (part %d of %d)", t.Title, i+1, len(out)))
+		}
+	}
+	return out
+}
+
+// spread gives every column of t what it needs, what is left first to those that
+// would like more, and then some air to all. A column that is wider than the page
+// is cut to it.
+func spread(t table.Table, all []measure, size, width vg.Length, of func(measure) float64) grid {
+	out := make([]vg.Length, len(all))
+	left, wish := width, 0.0
+	for k, m := range all {
+		out[k] = vg.Length(of(m))*size + between
+		left -= out[k]
+		wish += m.longest - of(m)
+	}
+	if left < 0 { // words or numbers of absurd length
+		for k := range out {
+			out[k] *= width / (width - left)
+		}
+		return grid{t, size, out, between / 2}
+	}
+	if wish > 0 {
+		share := min(1, float64(left/size)/wish)
+		for k, m := range all {
+			more := vg.Length((m.longest-of(m))*share) * size
+			out[k] += more
+			left -= more
+		}
+	}
+	more := min(air, left/vg.Length(len(all)))
+	for k := range out {
+		out[k] += more
+	}
+	return grid{t, size, out, (between + more) / 2}
+}
+
+// piece is a row of a table, or as much of one as a page holds.
+type piece struct {
+	cells [][]string // lines
+	row   []table.Cell
+	size  vg.Length // height
+}
+
+const rowAir = 2 // pt above and below the text of a row
+
+// row wraps a row into pieces no taller than most.
+func (g *grid) row(row []table.Cell, most vg.Length) []piece {
+	lead := lead(g.letters(false))
+	cells := make([][]string, len(row))
+	n := 1
+	for k, c := range row {
+		room := g.widths[k] - 2*g.pad
+		if c.Tick {
+			room -= vg.Length(tickRoom("x")) * g.size
+		}
+		cells[k] = g.letters(c.Bold).Wrap(g.Columns[k].Show(c), max(room, g.size/2))
+		n = max(n, len(cells[k]))
+	}
+	fits := max(1, int((most-2*rowAir)/lead))
+	var out []piece
+	for from := 0; from < n; from += fits {
+		p := piece{row: row, size: vg.Length(min(fits, n-from))*lead + 2*rowAir}
+		for _, c := range cells {
+			p.cells = append(p.cells, c[min(from, len(c)):min(from+fits, len(c))])
+		}
+		if from > 0 { // the box stands once
+			p.row = make([]table.Cell, len(row))
+			for k, c := range row {
+				c.Tick = false
+				p.row[k] = c
+			}
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// drawRow draws a piece of a row with a hairline beneath.
+func (g *grid) drawRow(d *plot.PDF, p vg.Point, r piece) {
+	rule(d, vg.Point{X: p.X, Y: p.Y - r.size}, g.width(), 0.3, faint)
+	x := p.X
+	for k, lines := range r.cells {
+		l := g.letters(r.row[k].Bold)
+		at := vg.Point{X: x + g.pad, Y: p.Y - rowAir}
+		right := x + g.widths[k] - g.pad
+		if r.row[k].Tick {
+			a := 0.95 * g.size
+			q := vg.Point{X: at.X, Y: at.Y - (lead(l)-a)/2}
+			if g.Columns[k].Right && len(lines) == 0 {
+				q.X = right - a
+			}
+			stroke(d, box(q, a, a), 0.8, black)
+			at.X += vg.Length(tickRoom("x")) * g.size
+		}
+		for _, line := range lines {
+			q := at
+			if g.Columns[k].Right {
+				q.X = right - l.Width(line)
+			}
+			d.Text(l, baseLine(l, q), line)
+			at.Y -= lead(l)
+		}
+		x += g.widths[k]
+	}
+}
+
+// head returns the heads of the columns over a line.
+func (g *grid) head() block {
+	l := g.letters(true)
+	heads := make([][]string, len(g.Columns))
+	n := 0
+	for k, c := range g.Columns {
+		heads[k] = l.Wrap(c.Name, max(g.widths[k]-2*g.pad, g.size/2))
+		n = max(n, len(heads[k]))
+	}
+	height := vg.Length(n)*lead(l) + 2*rowAir
+	return block{gap: 3, height: height, keep: true, draw: func(d *plot.PDF, p vg.Point) error {
+		rule(d, vg.Point{X: p.X, Y: p.Y - height}, g.width(), 1, black)
+		x := p.X
+		for k, lines := range heads {
+			at := vg.Point{X: x + g.pad, Y: p.Y - height + rowAir + vg.Length(len(lines))*lead(l)}
+			for _, line := range lines {
+				q := at
+				if g.Columns[k].Right {
+					q.X = x + g.widths[k] - g.pad - l.Width(line)
+				}
+				d.Text(l, baseLine(l, q), line)
+				at.Y -= lead(l)
+			}
+			x += g.widths[k]
+		}
+		return nil
+	}}
+}
+
+// table sets a table; its heads are set again on every page it goes on to. One that
+// is longer than a page and narrow stands in columns.
+func (f *flow) table(t table.Table) {
+	if len(t.Columns) == 0 {
+		f.tableTitle(t.Title)
+		f.notes(t.Notes)
+		return
+	}
+	if len(t.Rows) > many && f.inColumns(t, largest, largest, likes) {
+		return
+	}
+	for _, g := range fit(t, f.width()) {
+		head := g.head()
+		above := f.tableTitle(g.Title)
+		if above == 0 {
+			head.gap = 14
+		}
+		f.add(head)
+		again := f.continued(g.Title, head)
+		if len(g.Rows) == 0 {
+			f.add(f.lines(noteType, "no rows", 0)...)
+		}
+		most := f.body() - max(again.height, above+head.gap+head.height)
+		for i, row := range g.Rows {
+			pieces := g.row(row, most)
+			for k, p := range pieces {
+				// No row stands alone beneath the heads, and the last one stays with the notes.
+				keep := len(pieces) == 1 && i == 0 && len(g.Rows) > 1 || i == len(g.Rows)-1 && k == len(pieces)-1 && len(g.Notes) > 0
+				f.add(block{height: p.size, again: &again, keep: keep, draw: func(d *plot.PDF, at vg.Point) error {
+					g.drawRow(d, at, p)
+					return nil
+				}})
+			}
+		}
+		f.notes(g.Notes)
+	}
+}
+
+// continued returns the heads as they are set on the pages that a table goes on to.
+func (f *flow) continued(title string, head block) block {
+	if strings.TrimSpace(title) == "" {
+		return head
+	}
+	line := shorten(noteType, title, f.width()-60) + ", continued"
+	return block{height: lead(noteType) + head.height, draw: func(d *plot.PDF, p vg.Point) error {
+		d.Text(noteType, baseLine(noteType, p), line)
+		return head.draw(d, vg.Point{X: p.X, Y: p.Y - lead(noteType)})
+	}}
+}
+
+// tableTitle sets the title of a table, which stays with its heads, and returns how
+// high it is.
+func (f *flow) tableTitle(title string) vg.Length {
+	lines := f.lines(tableType, title, 14)
+	for i := range lines {
+		lines[i].keep = true
+	}
+	f.add(lines...)
+	return vg.Length(len(lines)) * lead(tableType)
+}
+
+func (f *flow) notes(all []string) {
+	for _, n := range all {
+		f.add(f.lines(noteType, n, 3)...)
+	}
+}

@@ -1,0 +1,224 @@
+package sheet
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"gonum.org/v1/plot/vg"
+
+	"pourplane/plot"
+	"pourplane/plot/table"
+)
+
+var (
+	//go:embed record.html
+	recordText string
+	//go:embed record.css
+	recordStyle string
+	//go:embed record.js
+	recordScript string
+
+	recordPage = template.Must(template.New("record").Parse(recordText))
+)
+
+// Pictures are drawn twice, unless their scale is fixed, since lettering that suits a desk is too small on a telephone.
+const (
+	wideWidth   = plot.DefaultWidth
+	narrowWidth = 355 * vg.Length(1) // about the least at which legends stand clear of the scale; a point is a pixel on a telephone 390 pixels wide
+)
+
+const (
+	manyRows = 25 // a longer table scrolls in its own box, under its heads
+	shortKey = 10 // letters of a first column that stays in sight when the rest scrolls
+	wordy    = 30 // letters of a cell that wraps
+)
+
+// WriteHTML writes r as one HTML file that needs no other file and no network: styles,
+// pictures and script stand in it, and its policy forbids it to load anything. In the
+// picture that draws depth, the depth under a finger, a mouse or a cross moved by keys is
+// shown; where no picture of r draws depth, one is added at the end. A nil depth shows no
+// such thing. Without JavaScript all else is shown. Equal records give equal bytes.
+func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
+	p := htmlPage{Title: cmp.Or(r.Title, "Record"), Date: r.Date, Program: r.Program, Style: template.CSS(recordStyle)}
+	if depth != nil && !r.draws(depth) {
+		r.Sections = append(slices.Clone(r.Sections), Section{Title: "Depth map", Pictures: []Picture{{Drawing: depth}}})
+	}
+	for i, s := range r.Sections {
+		part := htmlSection{Section: s, Number: i + 1}
+		for _, t := range s.Tables {
+			g, err := newHTMLTable(t)
+			if err != nil {
+				return fmt.Errorf("section %q: %w", s.Title, err)
+			}
+			part.Tables = append(part.Tables, g)
+		}
+		for _, d := range s.Pictures {
+			shown, err := showPicture(d, p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth))
+			if err != nil {
+				return fmt.Errorf("section %q, picture %q: %w", s.Title, d.Caption, err)
+			}
+			if shown.Live {
+				if p.Live, err = newLive(depth); err != nil {
+					return fmt.Errorf("section %q, picture %q: %w", s.Title, d.Caption, err)
+				}
+				shown.Grid = p.Live.note
+			}
+			part.Pictures = append(part.Pictures, shown)
+		}
+		p.Parts = append(p.Parts, part)
+		if s.Title != "" {
+			p.Contents = append(p.Contents, part)
+		}
+	}
+	if len(p.Contents) < 2 {
+		p.Contents = nil
+	}
+	p.Policy = "default-src 'none'; base-uri 'none'; form-action 'none'; img-src data:; style-src " + hash(recordStyle)
+	if p.Live != nil {
+		p.Script = template.JS(recordScript)
+		p.Policy += "; script-src " + hash(recordScript)
+	}
+	var b bytes.Buffer
+	if err := recordPage.Execute(&b, p); err != nil {
+		return err
+	}
+	_, err := b.WriteTo(w)
+	return err
+}
+
+// hash returns what lets a policy pass one style or script.
+func hash(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}
+
+func (r Record) draws(m *plot.DepthMap) bool {
+	return slices.ContainsFunc(r.Sections, func(s Section) bool {
+		return slices.ContainsFunc(s.Pictures, func(p Picture) bool { return p.Drawing == plot.Drawing(m) })
+	})
+}
+
+type htmlPage struct {
+	Title, Date, Program, Policy string
+	Style                        template.CSS
+	Script                       template.JS
+	Contents, Parts              []htmlSection
+	Live                         *live
+}
+
+// htmlSection is a section with its tables and pictures as the page has them.
+type htmlSection struct {
+	Section
+	Number   int
+	Tables   []htmlTable
+	Pictures []htmlPicture
+}
+
+type htmlPicture struct {
+	Wide, Narrow template.HTML
+	Caption      string
+	Live         bool
+	Grid         string // what the depths shown are taken from, where not from the triangles
+}
+
+func showPicture(p Picture, live bool) (htmlPicture, error) {
+	if p.Drawing == nil {
+		return htmlPicture{}, errors.New("found no drawing, want one")
+	}
+	out := htmlPicture{Caption: p.Caption, Live: live}
+	var err error
+	if d, ok := p.Drawing.(toScale); ok {
+		if width, _ := d.PlanSize(); width != wideWidth { // its scale leaves no choice
+			out.Wide, err = inline(p.Drawing, width, "only")
+			return out, err
+		}
+	}
+	if out.Wide, err = inline(p.Drawing, wideWidth, "wide"); err != nil {
+		return htmlPicture{}, err
+	}
+	out.Narrow, err = inline(p.Drawing, narrowWidth, "narrow")
+	return out, err
+}
+
+// toScale is a drawing that may have a size of its own; without a scale it has the default
+// width.
+type toScale interface {
+	PlanSize() (width, height vg.Length)
+}
+
+// inline returns a drawing as an element of the page. Its name becomes a label, since a
+// title would pop up over the picture.
+func inline(d plot.Drawing, width vg.Length, class string) (template.HTML, error) {
+	var b bytes.Buffer
+	if err := plot.Write(&b, d, plot.Output{Format: "svg", Width: width}); err != nil {
+		return "", err
+	}
+	_, svg, found := strings.Cut(b.String(), "<svg ")
+	head, rest, titled := strings.Cut(svg, "<title>")
+	name, body, closed := strings.Cut(rest, "</title>\n")
+	if !found || !titled || !closed {
+		return "", errors.New("found a drawing without a title, want SVG with one")
+	}
+	head = strings.Replace(head, `xmlns="http://www.w3.org/2000/svg" `, "", 1)
+	head = strings.TrimSuffix(strings.TrimSpace(head), ">")
+	// The drawing has escaped its name and all its lettering.
+	return template.HTML(`<svg class="` + class + `" ` + head + ` aria-label="` + name + "\">\n" + body), nil
+}
+
+// htmlTable is a table as the page has it.
+type htmlTable struct {
+	table.Table
+	Rows  [][]htmlCell
+	Long  bool
+	Key   bool // the first column stays in sight
+	Ticks bool
+}
+
+type htmlCell struct {
+	Text, Label, Class string
+	Tick               bool
+}
+
+func newHTMLTable(t table.Table) (htmlTable, error) {
+	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 2}
+	for n, row := range t.Rows {
+		if len(row) > len(t.Columns) {
+			return htmlTable{}, fmt.Errorf("table %q, row %d: found %d cells, want at most %d, one for each column", t.Title, n+1, len(row), len(t.Columns))
+		}
+		out := make([]htmlCell, len(t.Columns))
+		for i, c := range row {
+			column := t.Columns[i]
+			var class []string
+			out[i] = htmlCell{Text: column.Show(c), Tick: c.Tick}
+			letters := utf8.RuneCountInString(out[i].Text)
+			if column.Right {
+				class = append(class, "right")
+			} else if letters > wordy {
+				class = append(class, "wordy")
+			}
+			if c.Bold {
+				class = append(class, "bold")
+			}
+			out[i].Class = strings.Join(class, " ")
+			if c.Tick {
+				g.Ticks = true
+				out[i].Label = strings.TrimSpace(column.Name + " " + out[0].Text)
+			}
+			if i == 0 && letters > shortKey {
+				g.Key = false
+			}
+		}
+		g.Rows = append(g.Rows, out)
+	}
+	return g, nil
+}

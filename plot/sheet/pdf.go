@@ -1,0 +1,333 @@
+package sheet
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+
+	"pourplane/plot"
+	"pourplane/survey"
+)
+
+// WritePDF writes r as a PDF on paper p. The first page begins with the title and
+// the first section. A date written as 2026-11-25 is also stated inside the file.
+// Equal records give equal bytes.
+//
+// A record without a title or without anything in its sections is refused with a
+// [*survey.Error], and so are a picture without a drawing and a table whose row
+// holds more cells than there are columns, or a number that is none.
+func WritePDF(w io.Writer, r Record, p Paper) error {
+	if err := r.check(); err != nil {
+		return err
+	}
+	width, height, err := p.size()
+	if err != nil {
+		return err
+	}
+	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side}
+	f.turn()
+	f.head()
+	first := true
+	for _, s := range r.Sections {
+		if !s.empty() {
+			f.section(s, first)
+			first = false
+		}
+	}
+	return f.write(w)
+}
+
+func (s Section) empty() bool {
+	return len(s.Figures)+len(s.Text)+len(s.Cautions)+len(s.Tables)+len(s.Pictures)+len(s.Lines) == 0
+}
+
+func (r Record) check() error {
+	if strings.TrimSpace(r.Title) == "" {
+		return &survey.Error{Element: "record", Found: "no title", Want: "one for the head of every page"}
+	}
+	held := false
+	for i, s := range r.Sections {
+		held = held || !s.empty()
+		where := fmt.Sprintf("section %d %q", i+1, s.Title)
+		for _, t := range s.Tables {
+			if err := check(t, where); err != nil {
+				return err
+			}
+		}
+		for k, q := range s.Pictures {
+			if q.Drawing == nil {
+				return &survey.Error{Element: fmt.Sprintf("%s, picture %d", where, k+1), Found: "no drawing", Want: "one"}
+			}
+		}
+	}
+	if !held {
+		return &survey.Error{Element: fmt.Sprintf("record %q", r.Title), Found: "no section with anything in it", Want: "at least one"}
+	}
+	return nil
+}
+
+// head sets the title at the head of the first page.
+func (f *flow) head() {
+	f.add(f.lines(titleType, f.title, 0)...)
+	width := f.width()
+	f.add(block{gap: 4, height: 4, draw: func(d *plot.PDF, p vg.Point) error {
+		rule(d, p, width, 1.5, black)
+		return nil
+	}})
+}
+
+func (f *flow) section(s Section, first bool) {
+	if s.NewPage && !f.fresh && !first {
+		f.flush()
+		f.turn()
+	}
+	if s.Title != "" {
+		f.heading(s.Title)
+	}
+	f.figures(s.Figures)
+	f.paragraphs(s.Text)
+	f.cautions(s.Cautions)
+	for _, t := range s.Tables {
+		f.table(t)
+	}
+	for i, q := range s.Pictures {
+		f.picture(q, first && i == 0)
+	}
+	f.signOff(s.Lines)
+	f.flush()
+}
+
+// heading sets the title of a section, which stays with what follows.
+func (f *flow) heading(title string) {
+	lines := f.lines(headingType, title, 18)
+	for i := range lines {
+		draw := lines[i].draw
+		if i == 0 {
+			lines[i].draw = func(d *plot.PDF, p vg.Point) error {
+				d.Mark(title, p.Y)
+				return draw(d, p)
+			}
+		}
+		lines[i].keep = true
+	}
+	f.add(lines...)
+}
+
+func (f *flow) paragraphs(text []string) {
+	for _, t := range text {
+		f.add(f.lines(textType, t, 7)...)
+	}
+}
+
+// figures sets the main numbers in boxes, in as few rows as they can be read in.
+func (f *flow) figures(all []Figure) {
+	all = slices.DeleteFunc(slices.Clone(all), func(g Figure) bool { return g == Figure{} })
+	if len(all) == 0 {
+		return
+	}
+	const (
+		gap = 8
+		pad = 8
+	)
+	rows := (len(all) + 3) / 4
+	columns := (len(all) + rows - 1) / rows
+	value := plot.Lettering{Size: 20, Bold: true}
+	width := func() vg.Length { return (f.width() - gap*vg.Length(columns-1)) / vg.Length(columns) }
+	fits := func() bool {
+		return !slices.ContainsFunc(all, func(g Figure) bool { return value.Width(g.Value) > width()-2*pad })
+	}
+	for !fits() {
+		if value.Size > 14 {
+			value.Size -= 2
+			continue
+		}
+		if columns == 1 { // as words, on several lines
+			break
+		}
+		rows = (len(all) + columns - 2) / (columns - 1)
+		columns = (len(all) + rows - 1) / rows
+		value.Size = 20
+	}
+	f.boxes(all, value, columns, width(), gap, pad)
+}
+
+// boxes sets figures in boxes of a width, so many to a row.
+func (f *flow) boxes(all []Figure, value plot.Lettering, columns int, width, gap, pad vg.Length) {
+	for i := 0; i < len(all); i += columns {
+		row := all[i:min(i+columns, len(all))]
+		var values, names [][]string
+		most, under := 0, 0
+		for _, g := range row {
+			v, n := value.Wrap(g.Value, width-2*pad), captionType.Wrap(g.Name, width-2*pad)
+			values, names = append(values, v), append(names, n)
+			most, under = max(most, len(v)), max(under, len(n))
+		}
+		height := vg.Length(most)*lead(value) + vg.Length(under)*lead(captionType) + 2*pad
+		f.add(block{gap: gap, height: height, draw: func(d *plot.PDF, p vg.Point) error {
+			for k := range row {
+				stroke(d, box(p, width, height), 0.75, grey)
+				at := vg.Point{X: p.X + pad, Y: p.Y - pad}
+				for _, v := range values[k] {
+					d.Text(value, baseLine(value, at), v)
+					at.Y -= lead(value)
+				}
+				for _, n := range names[k] {
+					d.Text(captionType, baseLine(captionType, at), n)
+					at.Y -= lead(captionType)
+				}
+				p.X += width + gap
+			}
+			return nil
+		}})
+	}
+}
+
+// cautions sets each caution in a frame with a sign of warning. One that is longer
+// than a page goes on in a frame of its own.
+func (f *flow) cautions(all []string) {
+	const (
+		pad  = 7
+		sign = 24
+		tall = 22 // of the sign
+	)
+	width := f.width()
+	for _, text := range all {
+		lines := textType.Wrap(text, width-sign-3*pad)
+		most := int((f.body() - 2*pad) / lead(textType))
+		for len(lines) > 0 {
+			part := lines[:min(most, len(lines))]
+			lines = lines[len(part):]
+			height := max(vg.Length(len(part))*lead(textType), tall) + 2*pad
+			f.add(block{gap: 6, height: height, draw: func(d *plot.PDF, p vg.Point) error {
+				stroke(d, box(p, width, height), 1.25, black)
+				warn(d, vg.Point{X: p.X + pad, Y: p.Y - pad}, sign, tall)
+				at := vg.Point{X: p.X + sign + 2*pad, Y: p.Y - (height-vg.Length(len(part))*lead(textType))/2}
+				for _, l := range part {
+					d.Text(textType, baseLine(textType, at), l)
+					at.Y -= lead(textType)
+				}
+				return nil
+			}})
+		}
+	}
+}
+
+// warn draws a triangle with an exclamation mark by its upper left corner.
+func warn(d *plot.PDF, p vg.Point, w, h vg.Length) {
+	var t vg.Path
+	t.Move(vg.Point{X: p.X + w/2, Y: p.Y - 1})
+	t.Line(vg.Point{X: p.X + w - 1, Y: p.Y - h + 1})
+	t.Line(vg.Point{X: p.X + 1, Y: p.Y - h + 1})
+	t.Close()
+	stroke(d, t, 2, black)
+	mark := plot.Lettering{Size: 0.62 * h, Bold: true}
+	d.Text(mark, vg.Point{X: p.X + (w-mark.Width("!"))/2, Y: p.Y - 0.83*h}, "!")
+}
+
+// picture sets a drawing over the whole width or as large as the page allows, with
+// its caption beneath on the same page. The main one of the summary takes what room is left there.
+func (f *flow) picture(q Picture, main bool) {
+	const (
+		gap   = 10
+		under = 6
+		least = 280 // pt: below, legends leave the main map no room
+	)
+	page := f.width()
+	caption := captionType.Wrap(q.Caption, page)
+	rest := caption[min(6, len(caption)):]
+	caption = caption[:len(caption)-len(rest)]
+	beneath := under + vg.Length(len(caption))*lead(captionType)
+
+	full := suits(q.Drawing, page)
+	here := f.room() - gap - beneath
+	there := f.body() - beneath
+	for _, b := range f.kept {
+		there -= b.gap + b.height
+	}
+	high := min(full, there)
+	if here < high && (here >= 0.62*high || main && here >= least) {
+		high = here
+	}
+	width := narrowed(q.Drawing, page, high)
+	f.add(block{gap: gap, height: high + beneath, draw: func(d *plot.PDF, p vg.Point) error {
+		left := p.X + (page-width)/2
+		r := vg.Rectangle{Min: vg.Point{X: left, Y: p.Y - high}, Max: vg.Point{X: left + width, Y: p.Y}}
+		if err := d.Place(q.Drawing, r); err != nil {
+			return fmt.Errorf("picture %q: %w", q.Caption, err)
+		}
+		at := vg.Point{Y: r.Min.Y - under}
+		for _, l := range caption {
+			at.X = p.X + (page-captionType.Width(l))/2
+			d.Text(captionType, baseLine(captionType, at), l)
+			at.Y -= lead(captionType)
+		}
+		return nil
+	}})
+	f.add(f.lines(captionType, strings.Join(rest, " "), 0)...)
+}
+
+// suits returns the height that suits d at a width.
+func suits(d plot.Drawing, width vg.Length) vg.Length {
+	if h := d.Height(width); h > 0 && !math.IsInf(float64(h), 0) {
+		return h
+	}
+	return 0.6 * width
+}
+
+// narrowed returns the width up to the one given at which d is no taller than high,
+// so that it does not stand in the middle of white paper.
+func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
+	tall := suits(d, width)
+	if tall <= high {
+		return width
+	}
+	least := 0.65 * width // below, legends do not fit in
+	low := suits(d, least)
+	// The height grows with the width almost evenly, and is costly to ask for.
+	for range 4 {
+		if low > high || high-low < 1 || tall <= low {
+			break
+		}
+		mid := least + (width-least)*(high-low)/(tall-low)
+		if h := suits(d, mid); h <= high {
+			least, low = mid, h
+		} else {
+			width, tall = mid, h
+		}
+	}
+	return least
+}
+
+// signOff sets lines that are filled in by hand.
+func (f *flow) signOff(all []string) {
+	const gap = 14
+	width := f.width() - 2*gap
+	for _, label := range all {
+		lines := f.lines(textType, label, 12)
+		for i := range lines {
+			lines[i].keep = true
+		}
+		f.add(lines...)
+		gapAbove := vg.Length(0)
+		if len(lines) == 0 {
+			gapAbove = 12
+		}
+		f.add(block{gap: gapAbove, height: 42, draw: func(d *plot.PDF, p vg.Point) error {
+			x, y := p.X, p.Y-30
+			for _, field := range []struct {
+				name  string
+				share vg.Length
+			}{{"name", 0.4}, {"date", 0.2}, {"signature", 0.4}} {
+				w := field.share * width
+				rule(d, vg.Point{X: x, Y: y}, w, 0.75, black)
+				d.Text(noteType, vg.Point{X: x, Y: y - 10}, field.name)
+				x += w + gap
+			}
+			return nil
+		}})
+	}
+}

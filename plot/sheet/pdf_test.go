@@ -1,0 +1,425 @@
+package sheet
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"pourplane/plot"
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+const foot = 0.3048
+
+// demo returns a map of the demo floor with a level target.
+func demo(t testing.TB) *plot.DepthMap {
+	t.Helper()
+	o := survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}}
+	s, err := survey.Open("../../testdata/demo/survey.csv", o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	walls, err := survey.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
+	if err != nil {
+		t.Fatal(err)
+	}
+	floor, err := surface.NewFloor(surface.Data{Shots: s.Points, Rings: walls.Rings, Lines: walls.Breaklines})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &plot.DepthMap{
+		Title: "Depth of fill", Summary: "Level target 99.930 ft",
+		Floor: floor, Target: surface.Horizontal(99.930 * foot), Finished: s.Finished, Units: unit.Style{Imperial: true}, Shots: true,
+	}
+}
+
+// shots returns a table of the shots of a floor.
+func shots(m *plot.DepthMap) table.Table {
+	t := table.Table{
+		Title: "Shots and depth at each",
+		Columns: []table.Column{
+			{Name: "Shot"}, {Name: "x (ft)", Right: true, Decimals: 2}, {Name: "y (ft)", Right: true, Decimals: 2},
+			{Name: "Elevation (ft)", Right: true, Decimals: 3}, {Name: "Depth of fill (in)", Right: true}, {Name: "Read after the pour"}, {Name: "Seen"},
+		},
+		Notes: []string{"Depth is target less floor, to the sixteenth of an inch. Elevation 100.00 ft is the brass screw BM1."},
+	}
+	for _, r := range m.Floor.Regions {
+		for _, p := range r.Shots {
+			depth := m.Target.Elevation(surface.Vec{X: p.X, Y: p.Y}) - p.Z
+			t.Rows = append(t.Rows, []table.Cell{table.Text(p.Name), table.Number(p.X / foot), table.Number(p.Y / foot), table.Number(p.Z / foot),
+				table.Text(m.Units.Depth(depth)), {}, {Tick: true}})
+		}
+	}
+	return t
+}
+
+func full(t testing.TB) Record {
+	m := demo(t)
+	contours := plot.ContourMap(*m)
+	contours.Title, contours.Finished = "Lines of equal depth", nil
+	return Record{
+		Title: "Bottling hall: floor record", Date: "2026-11-25", Program: "pourplane 1.0",
+		Sections: []Section{
+			{
+				Title:    "Summary",
+				Figures:  []Figure{{"7.27 yd³", "fill to the target"}, {"8 yd³", "to order, 5 % on top"}, {`2 11/16"`, "mean depth"}, {`3/10" … 4 1/2"`, "least and greatest depth"}},
+				Text:     []string{"The floor is brought up to one level plane at 99.930 ft, ½ in below the corridor at door A. 105 shots on 12 m² – Δz ≤ ±1 mm, café side, θ = 0°, 4 → 5."},
+				Cautions: []string{"Dust of cement burns eyes and skin: wear gloves and goggles, and wash off at once.", "Have a licensed engineer confirm that the slab carries the weight of the fill before it is placed. Local code and the maker's data sheet go before this record; where they differ, stop and ask before anything is mixed."},
+				Pictures: []Picture{{m, "Depth of fill over the floor as found. Numbers at the shots are inches."}},
+			},
+			{
+				Title: "Survey", NewPage: true,
+				Text:     []string{"Two set-ups of an optical level."},
+				Tables:   []table.Table{shots(m), wide(14)},
+				Pictures: []Picture{{&contours, "The same floor in lines, for print in black and white."}},
+			},
+			{
+				Title: "Materials",
+				Tables: []table.Table{{
+					Title:   "To order",
+					Columns: []table.Column{{Name: "What"}, {Name: "Quantity", Right: true, Decimals: 2}, {Name: "Unit"}, {Name: "Remarks"}},
+					Rows: [][]table.Cell{
+						{table.Text("Topping mix"), table.Number(8), table.Text("yd³"), table.Text("Three trucks of 2⅔ yd³ each, 40 minutes apart, the first at 7:00; slump as ordered, no water added on site without the word of whoever answers for the mix.")},
+						{table.Text("Bonding primer"), table.Number(3), table.Text("pails"), table.Text("two coats")},
+						{{Text: "Total weight", Bold: true}, {Value: 31200, Number: true, Bold: true}, {Text: "lb", Bold: true}},
+					},
+				}},
+			},
+			{Title: "Accepted", Text: []string{"Accepted, or accepted except for what is written here:"}, Lines: []string{"Floor contractor", "General contractor", "Levels checked by"}},
+		},
+	}
+}
+
+// narrowTable returns a table of two columns and n rows, one of them long.
+func narrowTable(n int) table.Table {
+	t := table.Table{Title: "A narrow table", Columns: []table.Column{{Name: "Bar"}, {Name: "Length (ft)", Right: true}}, Notes: []string{"narrow note"}}
+	for k := range n {
+		t.Rows = append(t.Rows, []table.Cell{table.Text(fmt.Sprintf("bar-%d", k+1)), table.Text(fmt.Sprintf("%d'-%d 3/8\"", k%40, k%12))})
+	}
+	t.Rows[n/2][0].Text = strings.Repeat("Abcdefghij ", 40)
+	return t
+}
+
+// wide returns a table of n columns of numbers.
+func wide(n int) table.Table {
+	t := table.Table{Title: fmt.Sprintf("A table of %d columns", n), Columns: []table.Column{{Name: "Station"}}}
+	row := []table.Cell{table.Text("P1")}
+	for k := range n - 1 {
+		t.Columns = append(t.Columns, table.Column{Name: fmt.Sprintf("Reading %d (mm)", k+1), Right: true, Decimals: 2})
+		row = append(row, table.Number(1000.25+float64(k)))
+	}
+	t.Rows = [][]table.Cell{row, row, row}
+	return t
+}
+
+func written(t testing.TB, r Record, p Paper) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WritePDF(&b, r, p); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// word is a word on a page as pdftotext finds it, in points from the upper left corner.
+type word struct {
+	XMin float64 `xml:"xMin,attr"`
+	YMin float64 `xml:"yMin,attr"`
+	XMax float64 `xml:"xMax,attr"`
+	YMax float64 `xml:"yMax,attr"`
+	Text string  `xml:",chardata"`
+}
+
+type sheetPage struct {
+	Width  float64 `xml:"width,attr"`
+	Height float64 `xml:"height,attr"`
+	Words  []word  `xml:"word"`
+}
+
+func (p sheetPage) text() string {
+	var all []string
+	for _, w := range p.Words {
+		all = append(all, w.Text)
+	}
+	return strings.Join(all, " ")
+}
+
+// read returns the pages of a PDF as an independent reader sees them.
+func read(t *testing.T, pdf []byte) []sheetPage {
+	t.Helper()
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext (poppler-utils) is not installed")
+	}
+	file := filepath.Join(t.TempDir(), "sheet.pdf")
+	if err := os.WriteFile(file, pdf, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if dir := os.Getenv("SHEETS"); dir != "" { // to look at them
+		if err := os.WriteFile(filepath.Join(dir, strings.ReplaceAll(t.Name(), "/", "-")+".pdf"), pdf, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var diag bytes.Buffer
+	c := exec.Command(tool, "-bbox", file, "-")
+	c.Stderr = &diag
+	out, err := c.Output()
+	if err != nil || diag.Len() > 0 {
+		t.Fatalf("pdftotext: %v\n%s", err, &diag)
+	}
+	var doc struct {
+		Pages []sheetPage `xml:"body>doc>page"`
+	}
+	d := xml.NewDecoder(bytes.NewReader(out))
+	d.Strict, d.Entity = false, xml.HTMLEntity
+	if err := d.Decode(&doc); err != nil {
+		t.Fatal(err)
+	}
+	return doc.Pages
+}
+
+// sound checks what every sheet must keep to: nothing beyond the margins, a footer
+// on every page, the title at the head of every page.
+func sound(t *testing.T, pages []sheetPage, title string, side float64) {
+	t.Helper()
+	for i, p := range pages {
+		for _, w := range p.Words {
+			if w.XMin < side-1 || w.XMax > p.Width-side+1 || w.YMin < 30 || w.YMax > p.Height-20 {
+				t.Errorf("page %d: %q stands at %.1f to %.1f, %.1f to %.1f of %.0f by %.0f", i+1, w.Text, w.XMin, w.XMax, w.YMin, w.YMax, p.Width, p.Height)
+			}
+		}
+		text := p.text()
+		if want := fmt.Sprintf("page %d of %d", i+1, len(pages)); !strings.Contains(text, want) {
+			t.Errorf("page %d: no %q", i+1, want)
+		}
+		if !strings.HasPrefix(text, title) {
+			t.Errorf("page %d begins %q, want %q", i+1, text[:min(60, len(text))], title)
+		}
+	}
+}
+
+func TestRecordIsReadByOthersAsWritten(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		paper Paper
+		w, h  float64 // pt; ISO 216: 210 mm by 297 mm; ANSI A: 8.5 in by 11 in
+	}{{"a4", A4, 595.28, 841.89}, {"letter", Letter, 612, 792}} {
+		t.Run(c.name, func(t *testing.T) {
+			r := full(t)
+			pages := read(t, written(t, r, c.paper))
+			sound(t, pages, r.Title, side)
+			all := ""
+			for i, p := range pages {
+				if math.Abs(p.Width-c.w) > 0.01 || math.Abs(p.Height-c.h) > 0.01 {
+					t.Errorf("page %d is %g by %g, want %g by %g", i+1, p.Width, p.Height, c.w, c.h)
+				}
+				all += p.text() + "\n"
+			}
+			for _, want := range []string{"7.27 yd³", `2 11/16"`, "½ in below", "12 m² – Δz ≤ ±1 mm, café side, θ = 0°, 4 → 5.", "2026-11-25", "pourplane 1.0", "wash off at once", "signature"} {
+				if !strings.Contains(all, want) {
+					t.Errorf("no %q", want)
+				}
+			}
+			for _, want := range []string{"7.27 yd³", "goggles", "licensed engineer", "Numbers at the shots are inches.", "greatest"} {
+				if !strings.Contains(pages[0].text(), want) {
+					t.Errorf("no %q on the first page", want)
+				}
+			}
+		})
+	}
+}
+
+func TestLongTableHasItsHeadsOnEveryPage(t *testing.T) {
+	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "Depth (mm)", Right: true, Decimals: 1}, {Name: "Set"}, {Name: "Remark"}}}
+	for i := range 5000 {
+		pins.Rows = append(pins.Rows, []table.Cell{table.Text(fmt.Sprintf("N%d", i+1)), table.Number(float64(i) / 7), {Tick: true}, table.Text("glued, near the wall of the cold store")})
+	}
+	r := Record{Title: "Many", Sections: []Section{{Title: "All", Tables: []table.Table{pins}}}}
+	pages := read(t, written(t, r, A4))
+	sound(t, pages, "Many", side)
+	n := 0
+	for i, p := range pages {
+		slices.SortStableFunc(p.Words, func(a, b word) int {
+			return cmp.Or(cmp.Compare(math.Round(a.YMax), math.Round(b.YMax)), cmp.Compare(a.XMin, b.XMin))
+		})
+		var right []float64
+		head := false
+		for k, w := range p.Words {
+			head = head || w.Text == "Depth" && p.Words[k+1].Text == "(mm)"
+			if w.Text == fmt.Sprintf("N%d", n+1) {
+				right = append(right, p.Words[k+1].XMax)
+				n++
+			}
+		}
+		if !head {
+			t.Errorf("page %d has no heads", i+1)
+		}
+		if len(right) == 0 {
+			t.Fatalf("page %d has no rows", i+1)
+		}
+		for _, x := range right {
+			if math.Abs(x-right[0]) > 0.05 {
+				t.Errorf("page %d: numbers end at %.2f and %.2f", i+1, right[0], x)
+			}
+		}
+	}
+	if n != 5000 {
+		t.Errorf("%d rows in order, want 5000", n)
+	}
+}
+
+func TestEqualRecordsAreEqualFiles(t *testing.T) {
+	a, b := written(t, full(t), A4), written(t, full(t), A4)
+	if !bytes.Equal(a, b) {
+		t.Error("two runs differ")
+	}
+	// The date and the title, as PDF strings (ISO 32000-1, 7.9.4).
+	if !bytes.Contains(a, []byte("D:20261125000000")) {
+		t.Error("the date is not stated")
+	}
+	if host, err := os.Hostname(); err == nil && len(host) > 3 && bytes.Contains(a, []byte(host)) {
+		t.Error("the file names the machine")
+	}
+}
+
+func TestAwkwardTexts(t *testing.T) {
+	long := strings.Repeat("Abcdefghij", 900)
+	r := Record{
+		Title: strings.Repeat("A long title ", 12), Date: long[:300], Program: long[:300],
+		Sections: []Section{
+			{Text: []string{"", " ", long}, Cautions: []string{"", long}, Figures: []Figure{{}, {long[:100], long[:50]}}},
+			{Title: "Nothing in it"},
+			{Title: long[:200], Lines: []string{"", long[:200]}, Tables: []table.Table{
+				{},
+				{Title: "Heads alone", Columns: []table.Column{{Name: "A"}, {Name: ""}}},
+				{Title: "Long cells", Columns: []table.Column{{Name: "A"}, {Name: long[:90]}, {Name: "C", Right: true}},
+					Rows:  [][]table.Cell{{table.Text(long), table.Text("x"), table.Text(long[:400])}, {}, {table.Text("a\nb\tc"), {Tick: true, Text: strings.Repeat("tick ", 90)}}},
+					Notes: []string{"", long[:300]}},
+				wide(14), wide(60),
+				narrowTable(100), {Title: "No columns"},
+				{Columns: []table.Column{{Name: "Signs"}}, Rows: [][]table.Cell{{table.Text("⌀12 ⚠ 床 \U0001f4a7 e\u0301 \xff\xfe a\u200bb \x00")}}},
+			}},
+		},
+	}
+	pages := read(t, written(t, r, Letter))
+	sound(t, pages, "A long title", side)
+	all := ""
+	for _, p := range pages {
+		all += " " + p.text()
+	}
+	if got := strings.Count(strings.ReplaceAll(all, " ", ""), "Abcdefghij"); got < 900*3-60 {
+		t.Errorf("%d repeats of the long word, want the text whole", got)
+	}
+	// Letters that the face has not are asked about, never boxes or broken text.
+	if !strings.Contains(all, "Ø12 ? ? ? é ? ab") {
+		t.Errorf("signs came out otherwise")
+	}
+	if strings.Contains(all, "Nothing in it") {
+		t.Error("an empty section is shown")
+	}
+	for k := range 100 {
+		if want := fmt.Sprintf("bar-%d ", k+1); k != 50 && !strings.Contains(all, want) {
+			t.Errorf("no %s", want)
+		}
+	}
+	if !strings.Contains(all, "(part 1 of ") || !strings.Contains(all, "Reading 59") {
+		t.Error("a table of 60 columns is not parted")
+	}
+	if regexp.MustCompile(`[^.\d]\d{1,3}\.\d [^(]`).MatchString(all) {
+		t.Error("a number is broken")
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	cell := table.Table{Title: "T", Columns: []table.Column{{Name: "Depth"}}}
+	with := func(rows ...[]table.Cell) Record {
+		c := cell
+		c.Rows = rows
+		return Record{Title: "R", Sections: []Section{{Title: "S", Tables: []table.Table{c}}}}
+	}
+	for _, c := range []struct {
+		name string
+		r    Record
+		p    Paper
+		want string
+	}{
+		{"empty", Record{}, A4, "record: found no title, want one for the head of every page"},
+		{"nothing to show", Record{Title: "R", Sections: []Section{{Title: "S"}}}, A4, `record "R": found no section with anything in it, want at least one`},
+		{"paper", with([]table.Cell{table.Number(1)}), 7, "paper: found 7, want A4 or Letter"},
+		{"cells", with(nil, []table.Cell{{}, {}}), A4, `section 1 "S", table "T", row 2: found 2 cells, want at most 1, one a column`},
+		{"NaN", with([]table.Cell{table.Number(math.NaN())}), A4, `section 1 "S", table "T", row 1: found NaN under "Depth", want a number`},
+		{"picture", Record{Title: "R", Sections: []Section{{Pictures: []Picture{{}}}}}, A4, `section 1 "", picture 1: found no drawing, want one`},
+	} {
+		var b bytes.Buffer
+		err := WritePDF(&b, c.r, c.p)
+		var e *survey.Error
+		if !errors.As(err, &e) || e.Error() != c.want {
+			t.Errorf("%s: %v, want %s", c.name, err, c.want)
+		}
+		if b.Len() > 0 {
+			t.Errorf("%s: something was written", c.name)
+		}
+	}
+	var b bytes.Buffer
+	bad := Record{Title: "R", Sections: []Section{{Pictures: []Picture{{&plot.DepthMap{}, "nothing"}}}}}
+	if err := WritePDF(&b, bad, A4); !errors.Is(err, plot.ErrNoFloor) || b.Len() > 0 {
+		t.Errorf("no floor: %v and %d bytes", err, b.Len())
+	}
+}
+
+// Wherever a page ends, a heading stays with what it heads, heads with rows, a
+// picture with its caption, and a line to sign with its label.
+func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
+	m := corners{demo(t)}
+	for n := range 45 {
+		filler := strings.TrimSpace(strings.Repeat("filler\n", n))
+		r := Record{Title: "R", Sections: []Section{
+			{Title: "First", Text: []string{filler}},
+			{Title: "Heading-one", Text: []string{"text-one " + strings.Repeat("word ", 60)}},
+			{Title: "Heading-two", Tables: []table.Table{{Title: "Table-two", Columns: []table.Column{{Name: "Head-two"}},
+				Rows: [][]table.Cell{{table.Text("row-a")}, {table.Text("row-b")}, {table.Text("row-c")}, {table.Text("row-d")}}, Notes: []string{"note-two"}}}},
+			{Title: "Heading-three", Pictures: []Picture{{m, "caption-three"}}},
+			{Title: "Heading-four", Cautions: []string{"caution-four"}},
+			{Title: "Heading-five", Lines: []string{"sign-five"}},
+			{Title: "Heading-six", Figures: []Figure{{"7", "figure-six"}}},
+		}}
+		on := map[string]int{}
+		pages := read(t, written(t, r, Letter))
+		sound(t, pages, "R", side)
+		for i, p := range pages {
+			for _, w := range p.Words {
+				if _, seen := on[w.Text]; !seen {
+					on[w.Text] = i + 1
+				}
+			}
+		}
+		for _, together := range [][]string{
+			{"Heading-one", "text-one"},
+			{"Heading-two", "Table-two", "Head-two", "row-a", "row-b"},
+			{"row-d", "note-two"},
+			{"Heading-three", "Low", "High", "caption-three"},
+			{"Heading-four", "caution-four"},
+			{"Heading-five", "sign-five", "signature"},
+			{"Heading-six", "7", "figure-six"},
+		} {
+			for _, w := range together {
+				if on[w] == 0 || on[w] != on[together[0]] {
+					t.Errorf("%d lines before: %s on page %d, %s on page %d", n, together[0], on[together[0]], w, on[w])
+				}
+			}
+		}
+	}
+}

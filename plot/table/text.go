@@ -1,0 +1,298 @@
+package table
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"unicode"
+
+	textwidth "golang.org/x/text/width"
+)
+
+const (
+	gap      = 2     // spaces between columns
+	tick     = "[ ]" // an empty box on a terminal
+	leastCol = 8     // a column is not made narrower than this to fit
+)
+
+// WriteText writes t for a terminal: the heads above a rule, columns aligned, numbers
+// and the columns that ask for it to the right, notes beneath. Width is the width of
+// the terminal in characters; 0 or less is without limit. Where the columns are wider
+// together, the widest texts are folded at their spaces; where that is not enough, each
+// row is written as a list of its own, head and value on a line. Nothing is cut off.
+// Control characters become spaces, so that a text from a file cannot steer the terminal.
+func WriteText(w io.Writer, t Table, width int) error {
+	if err := t.Check(); err != nil {
+		return err
+	}
+	out := bufio.NewWriter(w)
+	line := func(s string) { out.WriteString(strings.TrimRight(s, " ") + "\n") }
+
+	if t.Title != "" {
+		for _, s := range fold(printable(t.Title), width) {
+			line(s)
+		}
+		line("")
+	}
+	heads, rows := t.shown()
+	if wide, fits := columnWidths(heads, rows, width); fits {
+		for _, s := range t.lay(heads, wide, nil) {
+			line(s)
+		}
+		rules := make([]string, len(wide))
+		for j, n := range wide {
+			rules[j] = strings.Repeat("-", n)
+		}
+		if len(rules) > 0 {
+			line(strings.Join(rules, strings.Repeat(" ", gap)))
+		}
+		for i, row := range rows {
+			for _, s := range t.lay(row, wide, t.Rows[i]) {
+				line(s)
+			}
+		}
+	} else {
+		for i, row := range rows {
+			if i > 0 {
+				line("")
+			}
+			for j, s := range row {
+				if s != "" {
+					for _, f := range fold(heads[j]+": "+s, width) {
+						line(f)
+					}
+				}
+			}
+		}
+	}
+	if len(t.Notes) > 0 {
+		line("")
+	}
+	for _, n := range t.Notes {
+		for _, s := range fold(printable(n), width) {
+			line(s)
+		}
+	}
+	return out.Flush()
+}
+
+// shown returns the heads and the rows as they are to stand on a terminal, every row
+// as long as the heads.
+func (t Table) shown() (heads []string, rows [][]string) {
+	for _, c := range t.Columns {
+		heads = append(heads, printable(c.Name))
+	}
+	for _, row := range t.Rows {
+		shown := make([]string, len(heads))
+		for j, cell := range row {
+			shown[j] = printable(t.Columns[j].Show(cell))
+			if cell.Tick {
+				shown[j] = strings.TrimSpace(tick + " " + shown[j])
+			}
+		}
+		rows = append(rows, shown)
+	}
+	return heads, rows
+}
+
+// lay returns the lines of one row in columns of the given widths. Cells is nil for
+// the heads.
+func (t Table) lay(row []string, wide []int, cells []Cell) []string {
+	folded := make([][]string, len(row))
+	tall := 0
+	for j, s := range row {
+		folded[j] = fold(s, wide[j])
+		tall = max(tall, len(folded[j]))
+	}
+	lines := make([]string, tall)
+	for k := range lines {
+		var b strings.Builder
+		for j, f := range folded {
+			if j > 0 {
+				b.WriteString(strings.Repeat(" ", gap))
+			}
+			var s string
+			if k < len(f) {
+				s = f[k]
+			}
+			pad := strings.Repeat(" ", max(0, wide[j]-cellsWide(s)))
+			if t.Columns[j].Right || j < len(cells) && cells[j].Number {
+				b.WriteString(pad + s)
+			} else {
+				b.WriteString(s + pad)
+			}
+		}
+		lines[k] = b.String()
+	}
+	return lines
+}
+
+// columnWidths returns the width of every column, the widest narrowed, one after the
+// other, until all fit into width, but none to less than its longest word or to less
+// than leastCol. Fits is false where that does not do.
+func columnWidths(heads []string, rows [][]string, width int) (wide []int, fits bool) {
+	least := make([]int, len(heads))
+	wide = make([]int, len(heads))
+	total := gap * max(0, len(heads)-1)
+	measure := func(j int, s string) {
+		wide[j] = max(wide[j], cellsWide(s))
+		for word := range strings.FieldsSeq(s) {
+			least[j] = max(least[j], cellsWide(word))
+		}
+	}
+	for j, h := range heads {
+		measure(j, h)
+		for _, row := range rows {
+			measure(j, row[j])
+		}
+		least[j] = max(least[j], min(leastCol, wide[j]))
+		total += wide[j]
+	}
+	for width > 0 && total > width {
+		widest := -1
+		for j := range wide {
+			if wide[j] > least[j] && (widest < 0 || wide[j] > wide[widest]) {
+				widest = j
+			}
+		}
+		if widest < 0 {
+			return nil, false
+		}
+		wide[widest]--
+		total--
+	}
+	return wide, true
+}
+
+// fold returns s in lines of at most width characters, folded at spaces; a word that
+// is longer stands on a line of its own. Width 0 or less is without limit.
+func fold(s string, width int) []string {
+	if width <= 0 || cellsWide(s) <= width {
+		return []string{s}
+	}
+	var lines []string
+	var now string
+	for word := range strings.FieldsSeq(s) {
+		switch {
+		case now == "":
+			now = word
+		case cellsWide(now)+1+cellsWide(word) <= width:
+			now += " " + word
+		default:
+			lines = append(lines, now)
+			now = word
+		}
+	}
+	return append(lines, now)
+}
+
+// printable returns s with a space for every control character.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == '\u2028' || r == '\u2029' {
+			return ' '
+		}
+		return r
+	}, s)
+}
+
+// cellsWide returns how many places of a terminal s takes: two for the wide
+// characters of Unicode Standard Annex 11, none for a mark that stands on the letter
+// before it, one for all others.
+func cellsWide(s string) int {
+	n := 0
+	for _, r := range s {
+		switch {
+		case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
+		case r >= 0x1100 && isWide(r):
+			n += 2
+		default:
+			n++
+		}
+	}
+	return n
+}
+
+func isWide(r rune) bool {
+	k := textwidth.LookupRune(r).Kind()
+	return k == textwidth.EastAsianWide || k == textwidth.EastAsianFullwidth
+}
+
+// WriteCSV writes the heads and the rows of t as RFC 4180 has it: commas, CR LF, quotes
+// doubled, as many fields in every line. Numbers have a point and all their digits,
+// in the unit of the head, whatever t shows; a box to tick is an empty field. Title and
+// notes stand outside the records and are not written.
+//
+// A spreadsheet that opens the file would take a text such as "=1+1" for a formula.
+// Such a text gets one apostrophe before it: one that begins with =, @, a tab or a
+// carriage return, or with + or - where more follows than a figure, and also one that
+// begins so after apostrophes of its own, so that a reader who takes one apostrophe
+// from those has every text back. Signed figures such as "-3 1/2" stay as they are.
+func WriteCSV(w io.Writer, t Table) error {
+	if err := t.Check(); err != nil {
+		return err
+	}
+	if len(t.Columns) == 0 {
+		return fmt.Errorf("table %q: found no column, want at least one", t.Title)
+	}
+	out := bufio.NewWriter(w)
+	record := func(fields []string) {
+		if len(fields) == 1 && fields[0] == "" {
+			out.WriteString(`""`) // an empty line would be no record to many readers
+		}
+		for j, f := range fields {
+			if j > 0 {
+				out.WriteByte(',')
+			}
+			if strings.ContainsAny(f, "\",\r\n") || strings.TrimSpace(f) != f {
+				f = `"` + strings.ReplaceAll(f, `"`, `""`) + `"`
+			}
+			out.WriteString(f)
+		}
+		out.WriteString("\r\n")
+	}
+	fields := make([]string, len(t.Columns))
+	for j, c := range t.Columns {
+		fields[j] = guarded(c.Name)
+	}
+	record(fields)
+	for _, row := range t.Rows {
+		clear(fields)
+		for j, cell := range row {
+			if cell.Number {
+				fields[j] = strconv.FormatFloat(cell.Value+0, 'f', -1, 64) // -0 + 0 is 0
+			} else {
+				fields[j] = guarded(cell.Text)
+			}
+		}
+		record(fields)
+	}
+	return out.Flush()
+}
+
+// guarded returns s with an apostrophe before it where a spreadsheet would take it
+// for a formula, or where it would look guarded and is not.
+func guarded(s string) string {
+	if isFormula(strings.TrimLeft(s, "'")) {
+		return "'" + s
+	}
+	return s
+}
+
+// isFormula reports whether a spreadsheet may take s for a formula. A sign before
+// figures alone calls nothing.
+func isFormula(s string) bool {
+	if s == "" {
+		return false
+	}
+	switch s[0] {
+	case '=', '@', '\t', '\r':
+		return true
+	case '+', '-':
+		figure := strings.ReplaceAll(s[1:], "'-", "'") // feet and inches: -5'-3 1/2"
+		return strings.Trim(figure, "0123456789.,/ '\"′″") != ""
+	}
+	return false
+}

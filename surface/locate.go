@@ -1,0 +1,161 @@
+package surface
+
+import (
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/exact"
+)
+
+// Locator finds the triangle at a place: the plan is cut into square cells, about
+// one for two triangles, each listing the triangles whose box overlaps it.
+type Locator struct {
+	t          *TIN
+	x, y       float64 // corner of the first cell, m from the origin of t
+	cell       float64 // m
+	wide, high int
+	first      []int32 // where the list of a cell begins in list
+	list       []int32
+}
+
+// Locator returns a finder of places on t, which must not change afterwards.
+func (t *TIN) Locator() *Locator {
+	l := &Locator{t: t, x: slices.Min(t.X), y: slices.Min(t.Y)}
+	w, h := slices.Max(t.X)-l.x, slices.Max(t.Y)-l.y
+	l.cell = math.Sqrt(2 * w * h / float64(t.Len()))
+	l.wide, l.high = int(w/l.cell)+1, int(h/l.cell)+1
+	l.first = make([]int32, l.wide*l.high+1)
+	each := func(visit func(cell int, triangle int32)) {
+		for k := range int32(t.Len()) {
+			v := t.V[3*k : 3*k+3]
+			i0, j0 := l.column(min(t.X[v[0]], t.X[v[1]], t.X[v[2]]), min(t.Y[v[0]], t.Y[v[1]], t.Y[v[2]]))
+			i1, j1 := l.column(max(t.X[v[0]], t.X[v[1]], t.X[v[2]]), max(t.Y[v[0]], t.Y[v[1]], t.Y[v[2]]))
+			for j := j0; j <= j1; j++ {
+				for i := i0; i <= i1; i++ {
+					visit(j*l.wide+i, k)
+				}
+			}
+		}
+	}
+	each(func(cell int, _ int32) { l.first[cell+1]++ })
+	for i := 1; i < len(l.first); i++ {
+		l.first[i] += l.first[i-1]
+	}
+	l.list = make([]int32, l.first[len(l.first)-1])
+	next := slices.Clone(l.first)
+	each(func(cell int, k int32) {
+		l.list[next[cell]] = k
+		next[cell]++
+	})
+	return l
+}
+
+func (l *Locator) column(x, y float64) (i, j int) {
+	i, j = int((x-l.x)/l.cell), int((y-l.y)/l.cell)
+	return min(max(i, 0), l.wide-1), min(max(j, 0), l.high-1)
+}
+
+// At returns the elevation of the surface at a place, m, and the triangle that it
+// was read on; false off the surface. Which triangle holds a place is decided
+// exactly. A place that rounding has put off the surface, by no more than a
+// micrometre, is read on the nearest triangle.
+//
+// Neighbours agree on a place they share but for the last bits. Of several
+// triangles the one with the most western corners is read, so that the answer does
+// not hang on how triangles are numbered.
+func (l *Locator) At(p Vec) (z float64, triangle int, ok bool) {
+	const near = 1e-6 // m
+	t := l.t
+	x, y := p.X-t.Origin.X, p.Y-t.Origin.Y
+	if math.IsNaN(x) || math.IsNaN(y) {
+		return 0, 0, false
+	}
+	i, j := l.column(x, y)
+	c := j*l.wide + i
+	var best [3]int32
+	found, off := int32(-1), near
+	for _, k := range l.list[l.first[c]:l.first[c+1]] {
+		v := t.fromWest(k)
+		a, b, c := t.place(v[0]), t.place(v[1]), t.place(v[2])
+		if x < a.X-near || x > max(b.X, c.X)+near || y < min(a.Y, b.Y, c.Y)-near || y > max(a.Y, b.Y, c.Y)+near {
+			continue // beyond the tip of a needle its sides are near, but it is not
+		}
+		d := 0.0
+		for i := range v {
+			a, b := v[i], v[(i+1)%3]
+			if exact.Orient(t.X[a], t.Y[a], t.X[b], t.Y[b], x, y) < 0 {
+				d = max(d, t.toEdge(a, b, x, y))
+			}
+		}
+		if d < off || d == off && (found < 0 || t.west(v, best)) {
+			best, found, off = v, k, d
+		}
+	}
+	if found < 0 {
+		return 0, 0, false
+	}
+	var side [3]float64 // twice the area opposite each corner
+	for i := range best {
+		a, b := best[(i+1)%3], best[(i+2)%3]
+		side[i] = float64((t.X[a]-x)*(t.Y[b]-y)) - float64((t.X[b]-x)*(t.Y[a]-y))
+	}
+	whole := side[0] + side[1] + side[2]
+	// From the first corner's elevation, so that a level triangle is read as level.
+	z = t.Z[best[0]]
+	z += float64(side[1]/whole*(t.Z[best[1]]-t.Z[best[0]])) + float64(side[2]/whole*(t.Z[best[2]]-t.Z[best[0]]))
+	return z, int(found), true
+}
+
+// fromWest returns the corners of triangle k, the most western first.
+func (t *TIN) fromWest(k int32) [3]int32 {
+	v := [3]int32(t.V[3*k : 3*k+3])
+	for range 2 {
+		if t.place(v[1]).less(t.place(v[0])) || t.place(v[2]).less(t.place(v[0])) {
+			v = [3]int32{v[1], v[2], v[0]}
+		}
+	}
+	return v
+}
+
+// place returns where vertex v is, from the origin of t.
+func (t *TIN) place(v int32) Vec { return Vec{t.X[v], t.Y[v]} }
+
+// west reports whether the corners of a come before those of b.
+func (t *TIN) west(a, b [3]int32) bool {
+	for i := range a {
+		if p, q := t.place(a[i]), t.place(b[i]); p != q {
+			return p.less(q)
+		}
+	}
+	return false
+}
+
+// toEdge returns the distance from (x, y) to the line from vertex a to b, m.
+func (t *TIN) toEdge(a, b int32, x, y float64) float64 {
+	dx, dy := t.X[b]-t.X[a], t.Y[b]-t.Y[a]
+	return math.Abs(dx*(y-t.Y[a])-dy*(x-t.X[a])) / math.Hypot(dx, dy)
+}
+
+// Ground finds places on a floor of one or more regions.
+type Ground []*Locator
+
+// Ground returns a finder of places on f, one locator for each region.
+func (f *Floor) Ground() Ground {
+	var g Ground
+	for _, r := range f.Regions {
+		g = append(g, r.TIN.Locator())
+	}
+	return g
+}
+
+// At returns the elevation of the floor at a place, m, and the region it lies in;
+// false off the floor. On a step, where two regions meet, it is the upper one:
+// there is least to fill.
+func (g Ground) At(p Vec) (z float64, region int, ok bool) {
+	for i, l := range g {
+		if zi, _, in := l.At(p); in && (!ok || zi > z) {
+			z, region, ok = zi, i, true
+		}
+	}
+	return z, region, ok
+}

@@ -1,0 +1,104 @@
+package order
+
+import (
+	"fmt"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Job says what there is about a job to be careful of. The zero value fills a floor
+// that nobody has said anything about.
+type Job struct {
+	Cut       float64 // m³ above the target, to be ground off
+	Bagged    bool    // dry bags are opened and mixed on site
+	Grounded  bool    // the floor bears on the ground all over, and somebody has said so
+	Suspended bool    // framed or suspended, and somebody has said so
+	Heated    bool    // pipes or cables run in it
+	Tendons   bool    // it is post-tensioned
+	Pinned    bool    // pins, anchors or dowels are drilled or driven into it
+	Sawn      bool    // joints are cut
+	Old       bool    // tile, sheet, adhesive or paint was or is on it
+	Covering  bool    // something will be laid on the fill
+	Pumped    bool
+	Engines   bool // engines run indoors
+	Drains    bool // drains, weep holes, a damp course or a gas barrier lie in or beside it
+	Doors     bool // people pass through while it is done
+}
+
+// Cautions returns what must be said beside an order, what threatens the building first:
+// usual trade cautions, not a substitute for local codes and licensed practice, to which
+// they defer.
+//
+// Sources: silica, 29 CFR 1926.1153 (exposure limit 50 µg/m³ over 8 hours); wet
+// cement, ASTM C1708 hazard note; moisture, ASTM F2170 and F1869 summaries; live load
+// of dwellings 40 lb/ft², ASCE 7 Table 4.3-1, from memory; the rest common practice, no
+// source.
+func Cautions(l Load, j Job, style unit.Style) []survey.Note {
+	var out []survey.Note
+	say := func(format string, args ...any) {
+		out = append(out, survey.Notef(survey.Caution, survey.Pos{}, format, args...))
+	}
+	const dwelling = 40 * pound / (foot * foot) // kg/m²
+	fills, grinds := !(l.Mass <= 0), !(j.Cut <= 0)
+	if fills {
+		if j.Suspended {
+			say("Suspended floor: order nothing until a licensed engineer has checked it for this weight. The usual live load of a dwelling is %s, of which the fill alone takes %.0f %% at its deepest; a deck also sags while it is filled, and takes more than was measured.",
+				loadWords(dwelling, style), 100*l.Most/dwelling)
+		}
+		say("Weight: the fill adds %s on average and %s at its deepest, %s in all. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered.",
+			loadWords(l.Mean, style), loadWords(l.Most, style), style.Mass(l.Mass))
+		if j.Grounded {
+			say("Ground: a slab that was laid level and is not so now may have settled, and will go on under more weight. Find out why before it is loaded.")
+		}
+	}
+	if j.Tendons {
+		say("Post-tensioned floor: a tendon that is nicked lets go with force enough to kill, and weakens the floor. No pin, anchor, saw or grinder touches it until tendons are located and a licensed engineer has agreed.")
+	}
+	if j.Heated {
+		say("Heating pipes or cables: find and mark them, drive no pins and saw no joints over them. Keep pipes under pressure with a gauge in sight while pouring; test cables before and after.")
+	}
+	if j.Pinned {
+		say("Pins and anchors: look up and scan what lies in the floor before drilling, stop short of it, and glue pins where nobody can tell. Eye protection, and dust drawn off at the bit.")
+	}
+	if grinds {
+		say("Grinding sets silica dust free: shroud and extraction or water, and a respirator as local rules ask. Old adhesive, backing and black mastic may hold asbestos: have them tested before anything is ground.")
+	}
+	if j.Sawn {
+		say("Sawing joints sets silica dust free and kicks back: water at the blade or extraction, a guard, and eye, ear and breathing protection as local rules ask. With an electric saw in water, a residual-current (ground-fault) breaker.")
+	}
+	if j.Bagged {
+		say("Mixing dry bags sets silica and cement dust free: extraction at the barrel and a respirator as local rules ask. Bags are heavy: lift in pairs.")
+	}
+	if j.Old {
+		say("Old tile, sheet, adhesive or paint: taken to hold asbestos or lead until tested; no dry scraping, sanding, blasting or chipping. What it leaves behind breaks the bond of anything laid over it.")
+	}
+	if fills {
+		say("Wet concrete and mortar burn the skin, at first without pain: waterproof gloves and boots, no kneeling in it, rinse at once.")
+	}
+	if j.Pumped {
+		say("Pump: the line whips when it is primed or clears a blockage; nobody stands at its end, and couplings are pinned and cabled.")
+	}
+	if j.Engines {
+		say("Engines indoors give off carbon monoxide, which nobody smells, open doors or not. Use electric machines, or lead the exhaust outside and carry an alarm.")
+	}
+	if j.Drains {
+		say("Drains, weep holes, damp courses and gas barriers: plug or dam them while pouring, and leave none buried or bridged by the fill.")
+	}
+	if j.Doors {
+		say("Ways out: keep one open at all times. Mark or ramp every edge, and look at doors and steps again at the new height.")
+	}
+	if j.Covering {
+		say("Moisture: a fill over an old floor dries from its top alone, about a month for every inch of concrete and often longer. Test (ASTM F2170 or F1869) against the limit of whoever makes the covering or its adhesive; a date is no test.")
+	}
+	say("Locate pipes, cables, heating loops and tendons before drilling pins or grinding; plug drains and gaps. Local codes and licensed practice decide.")
+	return out
+}
+
+// loadWords writes a load in kg/m² as an engineer asks for it: lb/ft², or kg/m² and kPa.
+func loadWords(load float64, style unit.Style) string {
+	if style.Imperial {
+		return style.Load(load)
+	}
+	return fmt.Sprintf("%s (%.2f kPa)", style.Load(load), Kilopascals(load))
+}

@@ -1,0 +1,272 @@
+package order
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Pace is how fast a crew and a plant are. What is zero has the default that stands
+// with it. The figures are for planning: heat, wind, admixtures and a tired crew
+// change all of them.
+type Pace struct {
+	Placing   float64       // m³/h placed and struck off; 0: 6 m³/h, the lower end of 8–15 yd³/h for small rooms (common practice, no source)
+	Discharge time.Duration // from batching until a truck must be empty; 0: 90 min (ASTM C94, read; it also stops at 300 turns of the drum, and the purchaser may waive both while the mix can be placed without more water; later editions drop the turns, from memory). Shorter in the heat
+	Travel    time.Duration // from batching to arrival; 0: 30 min (own assumption: ask the plant)
+	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
+	Truck     float64       // m³ a load; 0: as in [Plant]
+	Site      bool          // mixed on site: there are no trucks, and what is said of them is not looked at
+	Working   time.Duration // from mixing on site, or from leaving the truck, until the mix no longer flows or can be finished; 0: not known, so that no bays are worked out. 10–20 min are usual for leveller (common practice, no source); the bag decides
+	Level     time.Duration // what a mix that flows needs to find its level, out of Working; 0: none
+}
+
+const (
+	usualPlacing   = 6.0 // m³/h, see [Pace]
+	usualDischarge = 90 * time.Minute
+	usualTravel    = 30 * time.Minute
+	longest        = 1000 * time.Hour // a pour that no crew works through; own choice
+	trucksMost     = 10000            // own choice
+	baysMost       = 10000            // own choice
+)
+
+// Truck is one load by the clock. Times count from the arrival of the first truck,
+// so that the first is batched at a negative time.
+type Truck struct {
+	Volume  float64       // m³
+	Batched time.Duration // water meets cement
+	Arrives time.Duration
+	Starts  time.Duration // to discharge: not before the truck ahead is empty
+	Ends    time.Duration // empty
+	Waits   time.Duration // on site
+	Idle    time.Duration // the crew stands, before it
+	Late    float64       // m³ that are still in the truck when its time is up; 0: empty in time
+}
+
+// Schedule is a pour by the clock.
+type Schedule struct {
+	Pace    Pace          // with its defaults
+	Volume  float64       // m³
+	Placing time.Duration // at the pace, without waiting
+	Ends    time.Duration // from the arrival of the first truck, waiting included
+	Spacing time.Duration // between full trucks
+	Fresh   float64       // m³: a load that is empty in time, if it need not wait; 0 when mixed on site
+	Trucks  []Truck       // none when mixed on site
+	Bay     float64       // m³ that can be placed while the edge stays workable; 0: working time not known
+	Bays    int           // that Volume takes; 0: working time not known
+	Area    float64       // m² of a bay at the mean depth; 0: not known
+	AtMost  float64       // m² of a bay where the fill is deepest; 0: not known
+	Notes   []survey.Note
+}
+
+// checked returns p with its defaults.
+func (p Pace) checked() (Pace, error) {
+	if p.Placing == 0 {
+		p.Placing = usualPlacing
+	}
+	if p.Discharge == 0 {
+		p.Discharge = usualDischarge
+	}
+	if p.Travel == 0 {
+		p.Travel = usualTravel
+	}
+	if p.Truck == 0 {
+		p.Truck = usualTruck
+	}
+	day := func(name string, d time.Duration) quantity {
+		return quantity{name + " in minutes", d.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"}
+	}
+	if err := check(quantity{"placing", p.Placing, 0.001, 1000, "a rate between 0.001 and 1000 m³/h"}, day("discharge limit", p.Discharge), day("travel", p.Travel),
+		day("spacing", p.Spacing), day("working time", p.Working), day("time to find its level", p.Level), quantity{"truck", p.Truck, 0.01, 100, "a volume between 0.01 and 100 m³"}); err != nil {
+		return p, err
+	}
+	if p.Working > 0 && p.Level >= p.Working || p.Working == 0 && p.Level > 0 {
+		return p, refuse("working time", span(p.Working), "more than the time to find its level, "+span(p.Level))
+	}
+	return p, nil
+}
+
+// With returns p with the working time of m, where its maker tells it; what comes in
+// bags is mixed on site.
+func (p Pace) With(m Material) Pace {
+	if m.Working > 0 {
+		p.Working = m.Working
+	}
+	p.Site = p.Site || m.Yield > 0
+	return p
+}
+
+// placing returns how long v m³ take.
+func (p Pace) placing(v float64) time.Duration {
+	return time.Duration(math.Round(v / p.Placing * float64(time.Hour)))
+}
+
+// placed returns the volume placed in d, m³.
+func (p Pace) placed(d time.Duration) float64 { return max(0, p.Placing*d.Hours()) }
+
+// LiveVolume returns the volume, m³, that can be placed before the edge of what was
+// placed first no longer works: rate × (working time − time to find its level). It
+// is 0 where the working time is not known. Source: arithmetic.
+func (p Pace) LiveVolume() (float64, error) {
+	p, err := p.checked()
+	return p.placed(p.Working - p.Level), err
+}
+
+// LiveArea returns the area, m², that [Pace.LiveVolume] covers at a depth in m: the
+// deeper, the less.
+func (p Pace) LiveArea(depth float64) (float64, error) {
+	if err := check(positive("depth", depth, "a depth in m")); err != nil {
+		return 0, err
+	}
+	v, err := p.LiveVolume()
+	return v / depth, err
+}
+
+// Schedule works out a pour of volume m³ over f; 0 is the net volume of f. Full loads
+// come first and the rest last, as [Plant.Deliver] shares them out.
+//
+// A truck that waits, one whose time is up before it is empty, a crew that stands
+// and a pour that is longer than the mix can be worked are warned of by name. None
+// of them is an error.
+func (p Pace) Schedule(f Floor, volume float64, style unit.Style) (Schedule, error) {
+	f, err := f.checked()
+	if err != nil {
+		return Schedule{}, err
+	}
+	given := p
+	if p, err = p.checked(); err != nil {
+		return Schedule{}, err
+	}
+	if volume == 0 {
+		volume = f.Net
+	}
+	if err := check(amount("volume", volume, "a volume in m³"), quantity{"placing time in hours", volume / p.Placing, 0, longest.Hours(), "no more than 1000 h: look at the volume and the pace"}); err != nil {
+		return Schedule{}, err
+	}
+	s := Schedule{Pace: p, Volume: volume, Placing: p.placing(volume)}
+	note := func(k survey.NoteKind, format string, args ...any) {
+		s.Notes = append(s.Notes, survey.Notef(k, survey.Pos{}, format, args...))
+	}
+	if given.Placing == 0 {
+		note(survey.Assumed, "placing: %s an hour, the lower end of what is usual in small rooms; none was given", style.Volume(p.Placing))
+	}
+	s.Ends = s.Placing
+	if !p.Site {
+		if given.Travel == 0 {
+			note(survey.Assumed, "travel: %s from the plant; none was given", span(p.Travel))
+		}
+		if given.Discharge == 0 {
+			note(survey.Assumed, "discharge limit: %s after batching, as usual practice has it (ASTM C94); the specification and the weather may ask for less", span(p.Discharge))
+		}
+		if err := s.drive(); err != nil {
+			return Schedule{}, err
+		}
+		s.judge(style)
+	}
+	return s, s.bays(f, style)
+}
+
+// drive sets the trucks to the clock.
+func (s *Schedule) drive() error {
+	p := s.Pace
+	s.Fresh = p.placed(p.Discharge - p.Travel)
+	if s.Spacing = p.Spacing; s.Spacing == 0 {
+		s.Spacing = p.placing(p.Truck)
+	}
+	loads := wholes(s.Volume / p.Truck)
+	if err := check(quantity{"trucks", loads, 0, trucksMost, fmt.Sprintf("no more than %d: look at the volume and the load", trucksMost)}); err != nil {
+		return err
+	}
+	var free time.Duration // when the truck ahead is empty
+	for i := range int(loads) {
+		t := Truck{Volume: min(p.Truck, s.Volume-float64(i)*p.Truck), Arrives: time.Duration(i) * s.Spacing}
+		t.Batched = t.Arrives - p.Travel
+		t.Starts = max(t.Arrives, free)
+		t.Waits, t.Idle = t.Starts-t.Arrives, t.Starts-free
+		t.Ends = t.Starts + p.placing(t.Volume)
+		if limit := t.Batched + p.Discharge; t.Ends > limit+time.Second {
+			t.Late = min(t.Volume, p.placed(t.Ends-limit))
+		}
+		free = t.Ends
+		s.Trucks = append(s.Trucks, t)
+	}
+	s.Ends = free
+	return nil
+}
+
+// judge warns of what goes wrong with the trucks.
+func (s *Schedule) judge(style unit.Style) {
+	p := s.Pace
+	for i, t := range s.Trucks {
+		name := fmt.Sprintf("truck %d of %d", i+1, len(s.Trucks))
+		if t.Waits >= time.Minute {
+			s.Notes = append(s.Notes, warning("%s: arrives at %s and waits %s for the one ahead; space the trucks %s", name, span(t.Arrives), span(t.Waits), span(p.placing(p.Truck))))
+		}
+		if t.Idle >= time.Minute && i > 0 {
+			joint := ""
+			if p.Working > 0 && t.Idle+p.Level > p.Working {
+				joint = ", longer than the mix can be worked: a cold joint, unless a bay ends there"
+			}
+			s.Notes = append(s.Notes, warning("%s: the crew stands %s before it comes%s", name, span(t.Idle), joint))
+		}
+		if t.Late > 0 {
+			what := "Order loads of " + style.Volume(s.Fresh) + " at most, or place faster"
+			if s.Fresh <= hair {
+				what = "The drive alone takes all of it: find a nearer plant, or mix on site"
+			}
+			s.Notes = append(s.Notes, warning("%s: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
+				name, before(t.Batched), style.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what))
+		}
+	}
+}
+
+// bays shares the pour out to bays that stay workable.
+func (s *Schedule) bays(f Floor, style unit.Style) error {
+	p := s.Pace
+	if p.Working == 0 {
+		return nil
+	}
+	s.Bay = p.placed(p.Working - p.Level)
+	bays := wholes(s.Volume / s.Bay)
+	if err := check(quantity{"bays", bays, 0, baysMost, fmt.Sprintf("no more than %d: look at the working time and the pace", baysMost)}); err != nil {
+		return err
+	}
+	s.Bays = int(bays)
+	if f.Net > 0 {
+		s.Area, s.AtMost = s.Bay/f.Mean(), s.Bay/f.Greatest
+	}
+	if s.Bays > 1 {
+		within := ""
+		if p.Level > 0 {
+			within = fmt.Sprintf(" less the %s it takes to find its level", span(p.Level))
+		}
+		s.Notes = append(s.Notes, warning("working time: placing takes %s and the mix can be worked for %s%s; %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
+			span(s.Placing), span(p.Working), within, s.Bays, style.Volume(s.Bay), style.Area(s.Area), style.Area(s.AtMost)))
+	}
+	return nil
+}
+
+// span writes a time as "45 min", "2 h" or "1 h 30 min", to the minute.
+func span(d time.Duration) string {
+	if d < 0 {
+		return "-" + span(-d)
+	}
+	m := int(math.Round(d.Minutes()))
+	switch {
+	case m < 60:
+		return fmt.Sprintf("%d min", m)
+	case m%60 == 0:
+		return fmt.Sprintf("%d h", m/60)
+	}
+	return fmt.Sprintf("%d h %d min", m/60, m%60)
+}
+
+// before writes a time that may lie before the start.
+func before(d time.Duration) string {
+	if d < 0 {
+		return span(-d) + " before the start"
+	}
+	return "at " + span(d)
+}

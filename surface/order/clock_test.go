@@ -1,0 +1,194 @@
+package order
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+const minute = time.Minute
+
+func words(notes []survey.Note, kind survey.NoteKind) string {
+	var out []string
+	for _, n := range notes {
+		if n.Kind == kind {
+			out = append(out, n.Text)
+		}
+	}
+	return strings.Join(out, "\n")
+}
+
+func TestTheLiveEdgeShrinksWithDepth(t *testing.T) {
+	// Computed: rate × time ÷ depth. 20 ft³/h for 10 min is 3.333 ft³: at 1/2 in 80 ft², at 2 in 20 ft².
+	p := Pace{Placing: 20 * foot3, Working: 10 * minute, Site: true}
+	for depth, want := range map[float64]float64{0.5: 80, 2: 20} {
+		got, err := p.LiveArea(depth * inch)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "live area in ft²", got/(foot*foot), want)
+	}
+	// With 4 min to find its level, 6 min are left: 2 ft³.
+	p.Level = 4 * minute
+	got, err := p.LiveVolume()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "live volume in ft³", got/foot3, 2)
+}
+
+func TestTrucksByTheClock(t *testing.T) {
+	f := Floor{Net: 12, Area: 120, Greatest: 0.2}
+	base := Pace{Placing: 6, Truck: 6, Discharge: 90 * minute, Travel: 30 * minute}
+	for _, c := range []struct {
+		name                  string
+		change                func(*Pace)
+		arrives, starts, ends time.Duration // of the second truck
+		late                  float64       // m³ of the second truck
+		said                  string        // in a warning; empty: no warning
+	}{
+		// 6 m³ take 60 min; 30 on the road: 90 are just enough.
+		{"just in time", func(*Pace) {}, 60 * minute, 60 * minute, 120 * minute, 0, ""},
+		// 5 m³/h: 72 min and 30 are 12 too many, 1 m³.
+		{"too slow", func(p *Pace) { p.Placing = 5 }, 72 * minute, 72 * minute, 144 * minute, 1, "truck 1 of 2: batched 30 min before the start, 1.00 m³ are still in it when its 1 h 30 min are up, at 1 h; it is empty at 1 h 12 min. Order loads of 5.00 m³ at most"},
+		// Every 45 min: the second waits 15 and has 1.5 m³ when its time is up.
+		{"too close", func(p *Pace) { p.Spacing = 45 * minute }, 45 * minute, 60 * minute, 120 * minute, 1.5, "truck 2 of 2: arrives at 45 min and waits 15 min"},
+		{"too far apart", func(p *Pace) { p.Spacing = 90 * minute }, 90 * minute, 90 * minute, 150 * minute, 0, "truck 2 of 2: the crew stands 30 min before it comes"},
+		{"so far apart that the edge sets", func(p *Pace) { p.Spacing, p.Working = 90*minute, 20*minute }, 90 * minute, 90 * minute, 150 * minute, 0, "stands 30 min before it comes, longer than the mix can be worked: a cold joint"},
+		{"too far away", func(p *Pace) { p.Travel = 95 * minute }, 60 * minute, 60 * minute, 120 * minute, 6, "The drive alone takes all of it"},
+	} {
+		p := base
+		c.change(&p)
+		s, err := p.Schedule(f, 0, unit.Style{})
+		if err != nil {
+			t.Fatalf("%s: %v", c.name, err)
+		}
+		if len(s.Trucks) != 2 {
+			t.Fatalf("%s: %d trucks, want 2", c.name, len(s.Trucks))
+		}
+		got := s.Trucks[1]
+		if got.Arrives != c.arrives || got.Starts != c.starts || got.Ends != c.ends || s.Ends != c.ends || got.Batched != c.arrives-p.Travel {
+			t.Errorf("%s: second truck %+v", c.name, got)
+		}
+		near(t, c.name+": late", got.Late, c.late)
+		if said := words(s.Notes, survey.Warning); (c.said == "") != (said == "") || !strings.Contains(said, c.said) {
+			t.Errorf("%s: warned of %q, want %q", c.name, said, c.said)
+		}
+	}
+}
+
+func TestWhatWasNotGivenIsSaid(t *testing.T) {
+	// 9 m³ at 6 m³/h take 90 min, in loads of 10 yd³, 7.65 m³: two. 60 min after the drive 6 m³ are placed.
+	s, err := Pace{}.Schedule(Floor{Net: 9, Area: 100}, 0, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Placing != 90*minute || len(s.Trucks) != 2 {
+		t.Errorf("placing %v with %d trucks, want 1h30m0s with 2", s.Placing, len(s.Trucks))
+	}
+	near(t, "a load that is empty in time", s.Fresh, 6)
+	said := words(s.Notes, survey.Assumed)
+	for _, want := range []string{"placing: 6.00 m³ an hour", "travel: 30 min", "discharge limit: 1 h 30 min"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("no word of %q in %q", want, said)
+		}
+	}
+}
+
+func TestBaysStayWorkable(t *testing.T) {
+	// 2 m³ at 3 m³/h take 40 min; worked for 15 less 3: 0.6 m³ a bay, 4 bays; at the mean depth of 20 mm 30 m²,
+	// at 50 mm 12 m².
+	p := Pace{Placing: 3, Working: 15 * minute, Level: 3 * minute, Site: true}
+	s, err := p.Schedule(Floor{Net: 2, Area: 100, Greatest: 0.05}, 0, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "bay", s.Bay, 0.6)
+	near(t, "area", s.Area, 30)
+	near(t, "area where deepest", s.AtMost, 12)
+	if s.Bays != 4 || len(s.Trucks) != 0 || s.Placing != 40*minute || s.Ends != s.Placing {
+		t.Errorf("%d bays, %d trucks, placing %v to %v; want 4, 0 and 40m0s", s.Bays, len(s.Trucks), s.Placing, s.Ends)
+	}
+	if said := words(s.Notes, survey.Warning); !strings.Contains(said, "placing takes 40 min and the mix can be worked for 15 min less the 3 min") || !strings.Contains(said, "4 bays, or strips between live edges, of 0.60 m³") {
+		t.Errorf("warned of %q", said)
+	}
+	if s, err = p.Schedule(Floor{Net: 0.6, Area: 100}, 0, unit.Style{}); err != nil || s.Bays != 1 || words(s.Notes, survey.Warning) != "" {
+		t.Errorf("what fits one bay: %d bays, %v, %v", s.Bays, s.Notes, err)
+	}
+}
+
+func TestAMaterialBringsItsWorkingTime(t *testing.T) {
+	p := Pace{Placing: 3, Working: 90 * minute}.With(Material{Yield: 0.014, Working: 10 * minute})
+	if p.Working != 10*minute || !p.Site {
+		t.Errorf("with a bag that sets in 10 min: %+v", p)
+	}
+	if p = (Pace{Working: 90 * minute}).With(concrete); p.Working != 90*minute || p.Site {
+		t.Errorf("with concrete of a working time not known: %+v", p)
+	}
+}
+
+func TestTrucksBringWhatIsOrdered(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := Pace{
+			Placing: rapid.Float64Range(1, 60).Draw(t, "placing"), Truck: rapid.Float64Range(1, 12).Draw(t, "truck"),
+			Travel: time.Duration(rapid.IntRange(1, 100).Draw(t, "travel")) * minute, Spacing: time.Duration(rapid.IntRange(0, 120).Draw(t, "spacing")) * minute,
+		}
+		volume := rapid.Float64Range(0.1, 200).Draw(t, "volume")
+		s, err := p.Schedule(Floor{Net: volume, Area: 10 * volume}, 0, unit.Style{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum, free := 0.0, time.Duration(0)
+		for i, tr := range s.Trucks {
+			sum += tr.Volume
+			if tr.Volume <= 0 || tr.Volume > p.Truck || tr.Starts < tr.Arrives || tr.Starts < free || tr.Ends < tr.Starts || tr.Late < 0 || tr.Late > tr.Volume || tr.Waits < 0 || tr.Idle < 0 {
+				t.Fatalf("truck %d: %+v", i+1, tr)
+			}
+			if spent := tr.Ends - tr.Batched; (spent > 90*minute+time.Second) != (tr.Late > 0) {
+				t.Fatalf("truck %d is empty %v after batching, late with %g m³", i+1, spent, tr.Late)
+			}
+			free = tr.Ends
+		}
+		if math.Abs(sum-volume) > 1e-9*volume || s.Ends < s.Placing-time.Second {
+			t.Fatalf("trucks bring %g of %g m³; the end %v after placing of %v", sum, volume, s.Ends, s.Placing)
+		}
+	})
+}
+
+func TestPacesThatCannotBeAreRefusedByName(t *testing.T) {
+	f := Floor{Net: 2, Area: 40}
+	on := func(p Pace, f Floor, v float64) error { _, err := p.Schedule(f, v, unit.Style{}); return err }
+	for _, c := range []struct {
+		name string
+		err  error
+	}{
+		{"placing", on(Pace{Placing: math.NaN()}, f, 0)},
+		{"placing", on(Pace{Placing: -1}, f, 0)},
+		{"placing", on(Pace{Placing: math.Inf(1)}, f, 0)},
+		{"truck", on(Pace{Truck: -6}, f, 0)},
+		{"discharge limit in minutes", on(Pace{Discharge: -minute}, f, 0)},
+		{"travel in minutes", on(Pace{Travel: 25 * time.Hour}, f, 0)},
+		{"spacing in minutes", on(Pace{Spacing: -1}, f, 0)},
+		{"working time", on(Pace{Working: 5 * minute, Level: 5 * minute}, f, 0)},
+		{"working time", on(Pace{Level: 5 * minute}, f, 0)},
+		{"bays", on(Pace{Working: 1}, f, 0)},
+		{"volume", on(Pace{}, f, -1)},
+		{"volume", on(Pace{}, f, math.NaN())},
+		{"placing time in hours", on(Pace{}, f, 1e9)},
+		{"trucks", on(Pace{Placing: 1000, Truck: 0.01}, f, 1000)},
+		{"net volume", on(Pace{}, Floor{Net: math.NaN()}, 0)},
+		{"depth", func() error { _, err := Pace{}.LiveArea(0); return err }()},
+	} {
+		var e *survey.Error
+		if !errors.As(c.err, &e) || e.Element != c.name {
+			t.Errorf("want an error about %q, got %v", c.name, c.err)
+		}
+	}
+}

@@ -1,0 +1,209 @@
+package order
+
+import (
+	"fmt"
+	"math"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Wall is a straight part of what the fill meets: a wall, or a face of it between two places
+// where the depth turns. The depth runs straight from its start to its end; below 0 the floor
+// stands above the target and nothing is filled.
+type Wall struct {
+	Name       string
+	Length     float64 // m
+	Start, End float64 // m, depth of fill
+	Closed     bool    // it goes round and meets itself, as a column does: its film takes a lap of its own
+}
+
+// Column is what stands free in the floor. Y 0 is a round one.
+type Column struct {
+	Name  string
+	X, Y  float64 // m of its sides; X of a round one is its diameter
+	Depth float64 // m, depth of fill
+}
+
+// Wall returns the face of c as a wall, once round, to be isolated like any other.
+func (c Column) Wall() (Wall, error) {
+	name := c.Name
+	if name == "" {
+		name = "column"
+	}
+	if err := check(quantity{name + ", side x", c.X, math.SmallestNonzeroFloat64, 1e5, "a length in m, more than 0"}, quantity{name + ", side y", c.Y, 0, 1e5, "a length in m, 0 or more"}); err != nil {
+		return Wall{}, err
+	}
+	round := 2 * (c.X + c.Y)
+	if c.Y == 0 {
+		round = math.Pi * c.X
+	}
+	return Wall{name, round, c.Depth, c.Depth, true}, nil
+}
+
+// Edge is what isolates the fill from walls and columns: a film hung on them, a strip of
+// foam, or both. What has no roll or piece is measured but not counted.
+type Edge struct {
+	NoFilm    bool    // foam alone
+	Above     float64 // m of film left standing above the fill, trimmed later; 0: 0.05 (common practice, no source)
+	Foot      float64 // m of film laid on the old floor; 0: none. A film under a bonded fill breaks its bond
+	Lap       float64 // m of film at a joint; 0: 0.1 (UK specification for separating sheets; US common practice 6 in)
+	Roll      float64 // m length of a roll of film
+	Width     float64 // m of a roll, slit along its length into as many strips as it holds; 0: a roll is as wide as wanted
+	Strip     float64 // m, thickness of the foam; 0: none. UK 5 mm, US about 1/4 in
+	Piece     float64 // m length of a roll or piece of foam
+	Height    float64 // m of a piece; 0: as high as wanted. Where the fill is deeper, courses stand on each other
+	Allowance float64 // share added to film and foam for corners and offcuts
+}
+
+const (
+	usualAbove = 0.05 // m, see [Edge]
+	usualLap   = 0.1  // m, see [Edge]
+	wallMost   = 5.0  // m: what is deeper was entered in another unit; own choice
+)
+
+// Face is what one wall takes.
+type Face struct {
+	Wall
+	Film    float64 // m, height at the deeper end, foot included
+	Courses int     // of foam
+}
+
+// Edging is an order of film and foam.
+type Edging struct {
+	Faces  []Face  // walls that are filled, as given
+	Length float64 // m of them together
+
+	FilmHeight float64 // m, the highest
+	FilmArea   float64 // m² of wall and floor that it hides, laps apart
+	FilmLength float64 // m to cut, laps and allowance included
+	Laps       int     // joints
+	Rolls      int
+
+	FoamHeight float64 // m, the greatest depth: foam reaches through all of it
+	FoamArea   float64 // m² of wall behind it
+	FoamLength float64 // m, courses and allowance included
+	Pieces     int
+	Displaced  float64 // m³ of mix that the foam takes the place of
+
+	Notes []survey.Note
+}
+
+// Along returns the film and foam that walls take: film as high as the fill is deep at the
+// deeper end, and what stands above and lies on the floor; foam over the full depth. Film
+// goes once round the walls and closes on itself, so that it has as many laps as pieces, and
+// once round whatever is closed by itself. Rolls and pieces are rounded up, never down. Doors
+// are not walls: leave them out.
+func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
+	if e.Above == 0 {
+		e.Above = usualAbove
+	}
+	if e.Lap == 0 {
+		e.Lap = usualLap
+	}
+	size := func(name string, v float64) quantity {
+		return quantity{name, v, 0, wallMost, "a length between 0 and 5 m"}
+	}
+	if err := check(size("film above the fill", e.Above), size("foot of the film", e.Foot), size("lap", e.Lap), amount("roll of film", e.Roll, "a length in m"), amount("width of a roll", e.Width, "a width in m"),
+		quantity{"foam", e.Strip, 0, 0.1, "a thickness between 0 and 0.1 m"}, amount("piece of foam", e.Piece, "a length in m"), amount("height of foam", e.Height, "a height in m"), share("allowance", e.Allowance)); err != nil {
+		return Edging{}, err
+	}
+	if e.Roll > 0 && e.Roll <= e.Lap {
+		return Edging{}, refuse("roll of film", fmt.Sprintf("%g m", e.Roll), fmt.Sprintf("a length beyond the lap, %g m", e.Lap))
+	}
+	var out Edging
+	courses := 0.0 // m of foam
+	for i, w := range walls {
+		if w.Name == "" {
+			w.Name = fmt.Sprintf("wall %d", i+1)
+		}
+		if err := check(quantity{w.Name + ", length", w.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{w.Name + ", depth at its start", w.Start, -wallMost, wallMost, "a depth within 5 m"},
+			quantity{w.Name + ", depth at its end", w.End, -wallMost, wallMost, "a depth within 5 m"}); err != nil {
+			return Edging{}, err
+		}
+		greatest := max(w.Start, w.End)
+		if greatest <= hair || w.Length == 0 {
+			out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s: nothing is filled along it, so it takes no film and no foam", w.Name))
+			continue
+		}
+		f, wet := Face{Wall: w}, w.wet()
+		out.Length += w.Length
+		if !e.NoFilm {
+			f.Film = greatest + e.Above + e.Foot
+			out.FilmHeight = max(out.FilmHeight, f.Film)
+			out.FilmArea += wet + (e.Above+e.Foot)*w.Length
+		}
+		if e.Strip > 0 {
+			n := 1.0
+			if e.Height > 0 {
+				n = max(1, wholes(greatest/e.Height))
+			}
+			if n > 1000 {
+				return Edging{}, refuse("height of foam", fmt.Sprintf("%g m", e.Height), "a height that reaches the depth in no more than 1000 courses")
+			}
+			if n > 1 {
+				out.Notes = append(out.Notes, warning("%s: the fill is %s deep, foam of %s stands in %.0f courses; tape their joint", w.Name, style.Depth(greatest), style.Depth(e.Height), n))
+			}
+			f.Courses = int(n)
+			courses += n * w.Length
+			out.FoamHeight = max(out.FoamHeight, greatest)
+			out.FoamArea += wet
+		}
+		out.Faces = append(out.Faces, f)
+	}
+	if !e.NoFilm && out.Length > 0 {
+		if err := e.film(&out, style); err != nil {
+			return Edging{}, err
+		}
+	}
+	out.FoamLength, out.Displaced = courses*(1+e.Allowance), out.FoamArea*e.Strip
+	if e.Piece > 0 {
+		n, err := packs("foam", out.FoamLength/e.Piece)
+		if err != nil {
+			return Edging{}, err
+		}
+		out.Pieces = n
+	}
+	return out, nil
+}
+
+// film counts laps and rolls.
+func (e Edge) film(out *Edging, style unit.Style) error {
+	round := out.Length * (1 + e.Allowance)
+	open, closed := 0, 0
+	for _, f := range out.Faces {
+		if f.Closed {
+			closed++
+		} else {
+			open = 1
+		}
+	}
+	around := float64(closed) * e.Lap
+	out.Laps = open + closed
+	if e.Roll > 0 {
+		n, err := packs("film", (round+around)/(e.Roll-e.Lap))
+		if err != nil {
+			return err
+		}
+		strips := 1.0
+		if e.Width > 0 {
+			if strips = math.Floor(e.Width/out.FilmHeight + hair); strips < 1 {
+				return &survey.Error{Element: "width of a roll", Found: style.Depth(e.Width), Want: "at least the height of the film, " + style.Depth(out.FilmHeight),
+					Hint: "a wider roll, a smaller foot, or less film above the fill"}
+			}
+		}
+		out.Laps, out.Rolls = n+closed, int(wholes(float64(n)/strips))
+	}
+	out.FilmLength = round + float64(out.Laps)*e.Lap
+	return nil
+}
+
+// wet returns the area that the fill touches of a wall that has some, m²: a trapezium, or a
+// triangle where the depth runs out.
+func (w Wall) wet() float64 {
+	lo, hi := min(w.Start, w.End), max(w.Start, w.End)
+	if lo >= 0 {
+		return w.Length * (lo + hi) / 2
+	}
+	return w.Length * hi / (hi - lo) * hi / 2
+}

@@ -1,0 +1,144 @@
+package order
+
+import (
+	"fmt"
+	"math"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Spacing is how far apart contraction joints usually stand, m.
+type Spacing struct{ Least, Most float64 }
+
+// JointSpacing returns how far apart contraction joints stand in an unbonded fill that is
+// depth m thick: 24 to 36 times that, and no more than 18 ft. Where depth varies, the least of
+// it asks for the closest joints. A bonded fill has the joints of the floor beneath it and no
+// rule of its own; with a designer's spacing, take the designer's.
+//
+// Source: PCA table of joint spacings, 4, 5, 6 in: 8–12, 10–15, 12–18 ft, which is this rule;
+// 18 ft is where it ends (also ACI 302.1R, from memory; NRMCA, from memory, says 15 ft).
+func JointSpacing(depth float64) (Spacing, error) {
+	if err := check(quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"}); err != nil {
+		return Spacing{}, err
+	}
+	const most = 18 * foot
+	return Spacing{min(24*depth, most), min(36*depth, most)}, nil
+}
+
+// Panels is how joints part a rectangular floor.
+type Panels struct {
+	Along, Across int     // panels along x and y
+	X, Y          float64 // m, sides of a panel
+	Length        float64 // m of joint
+}
+
+// Panels parts a floor of x by y m into the fewest equal panels whose sides are no longer
+// than s.Most and whose longer side is no more than 1.5 times the shorter (common practice;
+// ACI 302.1R, from memory). Joints ought to meet columns and inward corners, which moves them.
+func (s Spacing) Panels(x, y float64) (Panels, error) {
+	side := func(name string, v float64) quantity {
+		return quantity{name, v, math.SmallestNonzeroFloat64, 1e6, "a length in m, more than 0 and no more than 1e6"}
+	}
+	if err := check(side("most spacing", s.Most), side("side x", x), side("side y", y)); err != nil {
+		return Panels{}, err
+	}
+	const slimmest = 1.5
+	nx, ny := max(1, wholes(x/s.Most)), max(1, wholes(y/s.Most))
+	if slim := slimmest * y / ny; x/nx > slim {
+		nx = max(nx, wholes(x/slim))
+	} else if slim := slimmest * x / nx; y/ny > slim {
+		ny = max(ny, wholes(y/slim))
+	}
+	if !(nx <= 1e6 && ny <= 1e6) {
+		return Panels{}, refuse("panels", fmt.Sprintf("%g × %g", nx, ny), "no more than a million each way: look at the spacing and the sides")
+	}
+	return Panels{int(nx), int(ny), x / nx, y / ny, (nx-1)*y + (ny-1)*x}, nil
+}
+
+// Joints are movement joints of the old floor that are carried through the fill, and joints
+// that are sawn in it.
+type Joints struct {
+	Length    float64 // m
+	Bonded    bool    // the fill is bonded: it is cut through, over every joint beneath
+	Share     float64 // of the depth that is cut where the fill is not bonded; 0: 1/4, usually no more than 1/3
+	Width     float64 // m; 0: 3 mm, a saw blade (common practice, no source). Over a joint, no less than its width
+	Elastic   bool    // an elastic sealant over a rod; otherwise a stiff filler to the bottom of the cut
+	Fill      float64 // m, depth of the filler; 0: the whole cut, or with Elastic half the width, from 6 to 13 mm
+	Allowance float64 // share added to filler and rod
+	Pack      float64 // L in a cartridge or can; 0: not counted
+}
+
+const (
+	usualShare = 0.25  // see [Joints]
+	usualBlade = 0.003 // m, see [Joints]
+	leastCut   = inch  // see [Joints.Over]
+	rodByWidth = 1.25  // see [JointOrder]
+)
+
+// JointOrder is what joints take.
+type JointOrder struct {
+	Cut    float64 // m, depth of the saw cut
+	Fill   float64 // m, depth of the filler in it
+	Filler float64 // L
+	Packs  int
+	Rod    float64 // m of rod below the filler; 0: none
+	Bore   float64 // m, diameter of the rod: a quarter more than the joint (common practice, no source)
+	Notes  []survey.Note
+}
+
+// Over returns what j takes in a fill of a depth in m: over a bonded fill the deepest that the
+// joints cross, else its thickness. The cut is a quarter of that but no less than 1 in, or all of
+// a thinner fill.
+//
+// Source: Concrete Construction, Recommended depth for control joints (a quarter, at least 1
+// in); a third is common practice. A bonded overlay is sawn full depth over the joints of its
+// base: PCA, Placing a bonded floor overlay. Sealant half as deep as wide, 6 to 13 mm:
+// handbook of architectural detailing. A stiff filler to the bottom: ACI 302.1R, from memory.
+func (j Joints) Over(depth float64, style unit.Style) (JointOrder, error) {
+	if j.Share == 0 {
+		j.Share = usualShare
+	}
+	if j.Width == 0 {
+		j.Width = usualBlade
+	}
+	if err := check(quantity{"joints", j.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"}, share("share cut", j.Share),
+		quantity{"width of the joint", j.Width, math.SmallestNonzeroFloat64, 0.1, "a width in m, more than 0 and no more than 0.1"}, share("allowance", j.Allowance), amount("pack of filler", j.Pack, "litres")); err != nil {
+		return JointOrder{}, err
+	}
+	out := JointOrder{Cut: min(depth, max(j.Share*depth, leastCut))}
+	if j.Bonded {
+		out.Cut = depth
+	}
+	switch {
+	case j.Fill != 0:
+		out.Fill = j.Fill
+	case j.Elastic:
+		out.Fill = min(out.Cut, max(0.006, min(0.013, j.Width/2)))
+	default:
+		out.Fill = out.Cut
+	}
+	if err := check(quantity{"depth of the filler", out.Fill, 0, out.Cut + hair, fmt.Sprintf("a depth in m, no more than the cut of %g", out.Cut)}); err != nil {
+		return JointOrder{}, err
+	}
+	out.Filler = j.Length * j.Width * out.Fill * (1 + j.Allowance) / litre
+	if j.Pack > 0 {
+		n, err := packs("filler", out.Filler/j.Pack)
+		if err != nil {
+			return JointOrder{}, err
+		}
+		out.Packs = n
+	}
+	if j.Elastic && j.Length > 0 {
+		bore := rodByWidth * j.Width
+		if room := out.Cut - out.Fill; room < bore-hair {
+			out.Notes = append(out.Notes, warning("joints: below the sealant the cut has %s left, too little for a rod of %s; lay a bond breaker tape instead", style.Depth(room), style.Depth(bore)))
+		} else {
+			out.Rod, out.Bore = j.Length*(1+j.Allowance), bore
+		}
+	}
+	if !j.Bonded && j.Share > 0.5 {
+		out.Notes = append(out.Notes, warning("joints: a cut through %.0f %% of the fill is far beyond the usual quarter to third", 100*j.Share))
+	}
+	return out, nil
+}

@@ -1,0 +1,460 @@
+package order
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Material is something to fill with, as its maker tells of it. What is zero has
+// the default that stands with it.
+type Material struct {
+	Name       string
+	Yield      float64       // m³ in place a bag; 0: sold by volume
+	BagMass    float64       // kg, dry; 0: not known
+	Least      float64       // m thickness; 0: down to a feather edge
+	Greatest   float64       // m thickness of one lift; 0: no limit
+	Lifts      int           // that may lie one on another at most; 0: one, until its maker allows more
+	Working    time.Duration // from mixing until it no longer flows or can be finished; 0: not known
+	UnitWeight float64       // kg/m³ in place; 0: [NormalConcrete], the heavy side
+	Price      float64       // a bag, or a m³ of what is sold by volume; 0: not known
+}
+
+// Materials are materials in order of preference.
+type Materials []Material
+
+const liftsMost = 20 // own choice: more are a mistake of typing
+
+// layers returns how many lifts may lie one on another.
+func (m Material) layers() int { return max(m.Lifts, 1) }
+
+// over returns the greatest thickness of one lift, infinite where there is no limit.
+func (m Material) over() float64 {
+	if m.Greatest == 0 {
+		return math.Inf(1)
+	}
+	return m.Greatest
+}
+
+// lifts returns the fewest equal lifts, no more than most, in which every depth
+// between from and to can be laid; 0: none.
+func (m Material) lifts(from, to float64, most int) int {
+	for n := 1; n <= most; n++ {
+		if from >= float64(n)*m.Least-hair && to <= float64(n)*m.over()+hair {
+			return n
+		}
+	}
+	return 0
+}
+
+// limits writes what m may be laid in.
+func (m Material) limits() string {
+	text := fmt.Sprintf("%g m", m.Least)
+	if m.Greatest == 0 {
+		return text + " or more"
+	}
+	if text += fmt.Sprintf(" to %g m", m.Greatest); m.layers() > 1 {
+		text += fmt.Sprintf(" in each of %d lifts at most", m.layers())
+	}
+	return text
+}
+
+func (m Material) weight() float64 {
+	if m.UnitWeight == 0 {
+		return NormalConcrete
+	}
+	return m.UnitWeight
+}
+
+// checked refuses what no material can be, by the name of the material.
+func (ms Materials) checked() error {
+	seen := map[string]bool{}
+	for i, m := range ms {
+		if m.Name == "" {
+			return refuse(fmt.Sprintf("material %d", i+1), "no name", "a name to tell it by")
+		}
+		if seen[m.Name] {
+			return refuse("materials", fmt.Sprintf("%q twice", m.Name), "each name once")
+		}
+		seen[m.Name] = true
+		if err := check(
+			quantity{m.Name + ", yield of a bag", m.Yield, 0, 2, "a volume between 0 and 2 m³"},
+			quantity{m.Name + ", mass of a bag", m.BagMass, 0, 2000, "a mass between 0 and 2000 kg"},
+			quantity{m.Name + ", least thickness", m.Least, 0, 2, "a thickness between 0 and 2 m"},
+			quantity{m.Name + ", lifts", float64(m.Lifts), 0, liftsMost, fmt.Sprintf("a number between 0 and %d", liftsMost)},
+			quantity{m.Name + ", working time in minutes", m.Working.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"},
+			quantity{m.Name + ", unit weight", m.UnitWeight, 0, 25000, "a weight between 0 and 25,000 kg/m³"},
+			amount(m.Name+", price", m.Price, "a price")); err != nil {
+			return err
+		}
+		if m.Greatest != 0 {
+			if err := check(quantity{m.Name + ", greatest thickness", m.Greatest, max(m.Least, hair), 10, "0 for no limit, or a thickness in m from the least one to 10 m"}); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// Limits returns the depths, m, ascending, at which the bands for [Serve] must be
+// cut: where the fill begins, and where a material begins or ends to serve, with as
+// many lifts as it may lie in.
+func Limits(materials Materials) []float64 {
+	out := []float64{0}
+	for _, m := range materials {
+		for n := 1; n <= min(m.layers(), liftsMost); n++ {
+			out = append(out, float64(n)*m.Least, float64(n)*m.Greatest)
+		}
+	}
+	out = slices.DeleteFunc(out, func(d float64) bool { return !(d >= 0 && d <= math.MaxFloat64) })
+	slices.Sort(out)
+	return slices.CompactFunc(out, func(a, b float64) bool { return math.Abs(a-b) <= hair })
+}
+
+// Cost is money in the unit of the prices.
+type Cost struct {
+	Amount  float64  // of what has a price
+	Lacking []string // what has none; empty: Amount is the whole cost
+}
+
+// Known tells whether all of it had a price.
+func (c Cost) Known() bool { return len(c.Lacking) == 0 }
+
+// plus adds costs; each name that lacks a price is told once.
+func (c Cost) plus(o Cost) Cost {
+	out := Cost{c.Amount + o.Amount, slices.Clone(c.Lacking)}
+	for _, name := range o.Lacking {
+		if !slices.Contains(out.Lacking, name) {
+			out.Lacking = append(out.Lacking, name)
+		}
+	}
+	return out
+}
+
+// costs returns what units of m cost: bags, or m³ of what is sold by volume.
+func (m Material) costs(units float64) Cost {
+	if m.Price == 0 && units > 0 {
+		return Cost{Lacking: []string{m.Name}}
+	}
+	return Cost{Amount: units * m.Price}
+}
+
+// Use is what is used of one material.
+type Use struct {
+	Material int     // index into the materials
+	From, To float64 // m, the least and greatest depth it is used for
+	Area     float64 // m²
+	Volume   float64 // m³ in place
+	Bags     int     // whole bags; 0 of what is sold by volume
+	Mass     float64 // kg in place
+	Dry      float64 // kg of dry bags; 0: not known, or none
+	Cost     Cost    // of whole bags, or of the volume
+}
+
+// use works out a use of material i over area m² with volume m³.
+func (ms Materials) use(i int, area, volume float64) (Use, error) {
+	m := ms[i]
+	u := Use{Material: i, Area: area, Volume: volume, Mass: volume * m.weight()}
+	if m.Yield == 0 {
+		u.Cost = m.costs(volume)
+		return u, nil
+	}
+	bags, err := Bag{Mass: m.BagMass, Yield: m.Yield}.For(volume)
+	if err != nil {
+		return u, err
+	}
+	u.Bags, u.Dry, u.Cost = bags.Count, bags.Mass, m.costs(float64(bags.Count))
+	return u, nil
+}
+
+// Part is a range of depths that one material serves in one number of lifts.
+type Part struct {
+	Band
+	Material int     // index into the materials
+	Lifts    int     // equal lifts, one on another
+	Bags     float64 // not rounded: whole bags are bought for all parts together; 0 of what is sold by volume
+	Cost     Cost    // of Bags, or of the volume
+}
+
+// Misfit says why a range of depths cannot be laid.
+type Misfit uint8
+
+const (
+	Thin    Misfit = iota // thinner than every least thickness: the feather edge
+	Deep                  // deeper than anything may lie
+	Between               // too deep for the one and too thin for the next
+)
+
+func (m Misfit) String() string {
+	return [...]string{"thinner than the least thickness", "deeper than may be laid", "too deep for one lift and too thin for the next"}[m]
+}
+
+// Problem is a range of depths that cannot be laid as asked, and what else could be done.
+type Problem struct {
+	Band
+	Misfit Misfit
+	Text   string   // one sentence: depths, area, volume
+	Ways   []string // what else could be done, a choice left to whoever decides
+}
+
+// Err returns the problem as a refusal, for a caller that goes no further.
+func (p Problem) Err() *survey.Error {
+	return &survey.Error{Element: "thickness", Want: p.Text, Hint: strings.Join(p.Ways, "; or ")}
+}
+
+// Service tells which material serves which depths. Parts and Problems together
+// are the whole floor.
+type Service struct {
+	Materials    Materials
+	Area, Volume float64 // m², m³ of the whole floor
+	Parts        []Part  // by depth
+	Uses         []Use   // of each material that serves anything, in the order of Materials
+	Cost         Cost    // of Uses
+	Problems     []Problem
+	Notes        []survey.Note
+}
+
+// Serve gives each band to the first of the materials that may be laid as thick,
+// in one lift or in the fewest equal ones that its maker allows. Bands must be cut at
+// [Limits]; one across a limit is an error, as is a number that cannot be. Depths
+// that no material serves are no error but a [Problem] each, told apart by
+// [Misfit]. Volumes are net: see [Service.Order].
+func Serve(bands []Band, materials Materials, style unit.Style) (Service, error) {
+	if len(materials) == 0 {
+		return Service{}, &survey.Error{Element: "materials", Found: "none", Want: "at least one"}
+	}
+	if err := materials.checked(); err != nil {
+		return Service{}, err
+	}
+	bands, area, volume, err := filled(bands)
+	if err != nil {
+		return Service{}, err
+	}
+	bands = slices.Clone(bands)
+	slices.SortFunc(bands, byDepth)
+	s := Service{Materials: materials, Area: area, Volume: volume}
+	limits := Limits(materials)
+	for i, b := range bands {
+		if i > 0 && b.From < bands[i-1].To-hair {
+			return Service{}, refuse("bands", fmt.Sprintf("%g to %g m and %g to %g m", bands[i-1].From, bands[i-1].To, b.From, b.To), "bands that do not overlap")
+		}
+		for _, l := range limits {
+			if l > b.From+hair && l < b.To-hair {
+				return Service{}, refuse(fmt.Sprintf("band %g to %g m", b.From, b.To), fmt.Sprintf("the limit %g m inside it", l), "bands cut at every limit of thickness of the materials")
+			}
+		}
+		k, lifts := materials.pick(b.From, b.To)
+		if k < 0 {
+			s.Problems = failed(s.Problems, b, materials.misfit(b.From, b.To))
+			continue
+		}
+		if last := len(s.Parts) - 1; last >= 0 && s.Parts[last].Material == k && s.Parts[last].Lifts == lifts && s.Parts[last].To >= b.From-hair {
+			s.Parts[last].Band = joined(s.Parts[last].Band, b)
+		} else {
+			s.Parts = append(s.Parts, Part{Band: b, Material: k, Lifts: lifts})
+		}
+	}
+	for i := range s.Parts {
+		p := &s.Parts[i]
+		m := materials[p.Material]
+		units := p.Volume
+		if m.Yield > 0 {
+			p.Bags = p.Volume / m.Yield
+			units = p.Bags
+		}
+		p.Cost = m.costs(units)
+	}
+	for i := range s.Problems {
+		s.explain(&s.Problems[i], style)
+	}
+	if s.Uses, s.Cost, err = s.Order(0); err != nil {
+		return Service{}, err
+	}
+	s.note(style)
+	return s, nil
+}
+
+// note adds what is to be said beside parts and cost.
+func (s *Service) note(style unit.Style) {
+	for _, p := range s.Parts {
+		if p.Lifts > 1 {
+			n := float64(p.Lifts)
+			s.Notes = append(s.Notes, warning("%s: %s to %s deep, %s, takes %d equal lifts of %s to %s; each waits for the one below and is primed or bonded to it as its maker says",
+				s.Materials[p.Material].Name, style.Depth(p.From), style.Depth(p.To), style.Area(p.Area), p.Lifts, style.Depth(p.From/n), style.Depth(p.To/n)))
+		}
+	}
+	if !s.Cost.Known() {
+		s.Notes = append(s.Notes, noPrice(s.Cost))
+	}
+}
+
+func noPrice(c Cost) survey.Note {
+	return warning("cost: not known, as no price was given for %s", list(c.Lacking))
+}
+
+// Order returns what to buy of each material with an allowance, a share as in
+// [Losses], and what that costs. Bags are rounded up once for each material.
+func (s Service) Order(allowance float64) ([]Use, Cost, error) {
+	if err := check(share("allowance", allowance)); err != nil {
+		return nil, Cost{}, err
+	}
+	var uses []Use
+	var cost Cost
+	for i := range s.Materials {
+		b := Band{From: math.Inf(1)}
+		for _, p := range s.Parts {
+			if p.Material == i {
+				b = Band{min(b.From, p.From), max(b.To, p.To), b.Area + p.Area, b.Volume + p.Volume}
+			}
+		}
+		if b.Area == 0 {
+			continue
+		}
+		u, err := s.Materials.use(i, b.Area, b.Volume*(1+allowance))
+		if err != nil {
+			return nil, Cost{}, err
+		}
+		u.From, u.To = b.From, b.To
+		uses, cost = append(uses, u), cost.plus(u.Cost)
+	}
+	return uses, cost, nil
+}
+
+// pick returns the first material that serves every depth between from and to, and
+// in how many lifts; -1: none.
+func (ms Materials) pick(from, to float64) (which, lifts int) {
+	for i, m := range ms {
+		if n := m.lifts(from, to, m.layers()); n > 0 {
+			return i, n
+		}
+	}
+	return -1, 0
+}
+
+// misfit says why none of ms serves the depths between from and to.
+func (ms Materials) misfit(from, to float64) Misfit {
+	least, reach := math.Inf(1), 0.0
+	for _, m := range ms {
+		least, reach = min(least, m.Least), max(reach, float64(m.layers())*m.over())
+	}
+	switch {
+	case to <= least+hair:
+		return Thin
+	case from >= reach-hair:
+		return Deep
+	}
+	return Between
+}
+
+// failed adds a band that cannot be laid to problems; neighbours that fail alike are
+// one problem.
+func failed(all []Problem, b Band, why Misfit) []Problem {
+	if last := len(all) - 1; last >= 0 && all[last].Misfit == why && all[last].To >= b.From-hair {
+		all[last].Band = joined(all[last].Band, b)
+		return all
+	}
+	return append(all, Problem{Band: b, Misfit: why})
+}
+
+func joined(a, b Band) Band {
+	return Band{a.From, max(a.To, b.To), a.Area + b.Area, a.Volume + b.Volume}
+}
+
+func byDepth(a, b Band) int {
+	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To))
+}
+
+// up writes a depth rounded up, for an amount that must suffice.
+func up(m float64, style unit.Style) string {
+	return style.Depth(math.Ceil(m/style.Step()-hair) * style.Step())
+}
+
+// say writes the sentence of p.
+func (p *Problem) say(style unit.Style) {
+	p.Text = fmt.Sprintf("%s to %s deep, %s, %s: %s", style.Depth(p.From), style.Depth(p.To), style.Area(p.Area), small(p.Volume, style), p.Misfit)
+}
+
+// explain writes what p is and what else could be done about it.
+func (s *Service) explain(p *Problem, style unit.Style) {
+	p.say(style)
+	lower, upper := 0.0, math.Inf(1) // the nearest depths below and above that something serves
+	for _, m := range s.Materials {
+		for n := 1; n <= m.layers(); n++ {
+			if d := float64(n) * m.over(); d <= p.From+hair {
+				lower = max(lower, d)
+			}
+			if d := float64(n) * m.Least; d >= p.To-hair {
+				upper = min(upper, d)
+			}
+		}
+	}
+	if p.Misfit != Thin {
+		p.Ways = append(p.Ways, s.inLifts(p, style)...)
+		p.Ways = append(p.Ways, s.over(p, style)...)
+		p.Ways = append(p.Ways, fmt.Sprintf("make a first pour of something that may lie as deep, up to %s thick, and leave %s below the target for the top", style.Depth(p.To-lower), style.Depth(lower)),
+			fmt.Sprintf("lower the target by %s, and grind what then lacks thickness", up(p.To-lower, style)))
+	}
+	if p.Misfit != Deep && upper < math.Inf(1) {
+		p.Ways = append(p.Ways, tooThin(p.Band, upper, s.Area, style)...)
+	}
+	if p.Misfit == Thin {
+		p.Ways = append(p.Ways, "use a patch that its maker allows down to a feather edge")
+	}
+}
+
+// tooThin returns what can be done about a band where least m of thickness is
+// wanted: raising the target over all of the area, or grinding the floor.
+//
+// Raising costs area × rise, grinding the volume that lacks (arithmetic).
+func tooThin(b Band, least, area float64, style unit.Style) []string {
+	rise := least - b.From
+	return []string{
+		fmt.Sprintf("raise the target by %s, which takes %s more over %s", up(rise, style), style.Volume(rise*area), style.Area(area)),
+		fmt.Sprintf("grind %s off the old floor over %s, %s at most", small(max(0, least*b.Area-b.Volume), style), style.Area(b.Area), up(rise, style)),
+	}
+}
+
+// small writes a volume of a few litres as such.
+func small(v float64, style unit.Style) string {
+	if !style.Imperial && v < 0.1 {
+		return fmt.Sprintf("%.2f L", v/litre)
+	}
+	if style.Imperial && v < CubicYard/10 {
+		return fmt.Sprintf("%.2f ft³", v/foot3)
+	}
+	return style.Volume(v)
+}
+
+// inLifts names the materials that would serve p in more lifts than they may.
+func (s *Service) inLifts(p *Problem, style unit.Style) []string {
+	var out []string
+	for _, m := range s.Materials {
+		if n := m.lifts(p.From, p.To, liftsMost); n > 0 {
+			out = append(out, fmt.Sprintf("lay %s in %d equal lifts of %s to %s, if its maker allows them one on another",
+				m.Name, n, style.Depth(p.From/float64(n)), style.Depth(p.To/float64(n))))
+		}
+	}
+	return out
+}
+
+// over names the pairs of materials that would serve p one over the other: the lower
+// one is poured to an even distance below the target.
+func (s *Service) over(p *Problem, style unit.Style) []string {
+	var out []string
+	for i, top := range s.Materials {
+		for j, first := range s.Materials {
+			low, high := max(top.Least, p.To-first.over()), min(top.over(), p.From-first.Least)
+			if i == j || low > high+hair || low <= hair {
+				continue
+			}
+			out = append(out, fmt.Sprintf("make a first pour of %s to %s below the target and lay %s over it, if both makers allow it", first.Name, style.Depth(low), top.Name))
+		}
+	}
+	return out
+}

@@ -1,0 +1,582 @@
+package order
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Layer is one layer of a [Build]. What is zero has the default that stands with it.
+type Layer struct {
+	Material         // its limits, weight and price; a listed material of the same name takes its place
+	Thick    float64 // m; 0: whatever depth the other layers leave
+	Step     float64 // m: boards, laid in whole ones; what they leave is filled by the layer on top. 0: any thickness
+	Bagged   bool    // of any listed material that comes in bags, by preference; Material where none is listed
+	Space    bool    // a frame and the air in it: no volume is bought and none weighed, see [Build]
+	Dry      bool    // laid without water
+	ByMaker  bool    // dries as its maker says, by no rule of thickness
+}
+
+// Build is a way to fill a floor: layers from the top down, of which exactly one
+// takes whatever depth the others leave. Where that is less than its least
+// thickness, a layer on top of it is made thicker instead, as far as its own limits go.
+type Build struct {
+	Name     string
+	Layers   []Layer
+	Weight   float64  // kg/m² whatever the depth, besides the layers
+	Price    float64  // a m² whatever the depth, besides the layers; needed where there is a Space; 0: not known
+	Needs    []string // what it asks for
+	Engineer []string // what an engineer must say
+}
+
+// Builds returns the usual ways to fill a floor. Thicknesses and weights are for a
+// first comparison; a specification, a maker or an engineer overrides every one.
+//
+// Sources: concrete down to 40 mm where bonded, the upper end of 25–40 mm of UK
+// screeds and near the 1 1/2 in of older US floor classes (from memory); bond below
+// 50 mm (PCA, read); cap of 75 mm, the lower end of the 3–4 in of modern guides to
+// unbonded toppings (from memory; 2 1/2 in in ACI 302.1R-80, read); cellular fill 320–800
+// kg/m³, here 600 (ACI 523, from memory), least 50 mm (common practice, no source);
+// foam of 21.6 kg/m³, 1.35 lb/ft³ (ASTM D6817, from memory) in boards of 25 mm (common
+// practice, no source); leveller 3–38 mm, 1/8–1 1/2 in, of 2000 kg/m³, within 110–130 lb/ft³,
+// 14 L a bag of 25 kg, workable for 10 min (makers' usual figures, from memory); framing
+// 12 lb/ft² with its deck (ASCE 7 commentary, read), deck of 18 mm on battens of 38 mm
+// at least (common practice, no source).
+func Builds() []Build {
+	topping := Layer{Material: Material{Name: "concrete cap", Least: 0.075, UnitWeight: NormalConcrete}, Thick: 0.075}
+	capped := "a reinforced cap of full thickness everywhere, separated from the walls, with its own joints"
+	return []Build{
+		{
+			Name:     "full-depth concrete",
+			Layers:   []Layer{{Material: Material{Name: "concrete", Least: 0.040, UnitWeight: NormalConcrete}}},
+			Needs:    []string{"stone no larger than a third of the least thickness", "bond to a clean, roughened floor where it is thinner than 50 mm; never half bonded", "joints of the old floor carried through, wet curing for 7 days or more"},
+			Engineer: []string{"whether the floor and what is under it carry the weight", "whether it is to be bonded or separate, and how it is reinforced"},
+		}, {
+			Name:     "light fill with a cap",
+			Layers:   []Layer{topping, {Material: Material{Name: "light fill", Least: 0.050, UnitWeight: 600}}},
+			Needs:    []string{capped, "a fill of known strength and weight, levelled to an even distance below the target and hard before the cap", "time: without a film between them the fill dries through the cap, which is how the drying is counted"},
+			Engineer: []string{"whether the floor and what is under it carry the weight", "strength of the fill, thickness and reinforcement of the cap under point loads"},
+		}, {
+			Name:     "rigid foam with a cap",
+			Layers:   []Layer{topping, {Material: Material{Name: "rigid foam", Least: 0.025, UnitWeight: 21.6}, Step: 0.025, Dry: true}},
+			Needs:    []string{capped, "full bearing: boards are bedded on the old floor, as they bridge its hollows", "a film over the boards, and boards held down so that they do not float", "fire and vapour rules for foam, as local codes have them"},
+			Engineer: []string{"strength of the foam under lasting load, at about 1 % strain", "thickness and reinforcement of the cap under point loads, and whether the floor carries its weight"},
+		}, {
+			Name:     "bagged underlayment",
+			Layers:   []Layer{{Material: Material{Name: "leveller", Yield: 0.014, BagMass: 25, Least: 0.003, Greatest: 0.038, Working: 10 * time.Minute, UnitWeight: 2000}, Bagged: true, ByMaker: true}},
+			Needs:    []string{"bond: a sound, clean, primed floor, and primer between lifts", "the thickness that its maker allows, everywhere", "bags, water and hands at the rate of its working time"},
+			Engineer: []string{"whether the floor and what is under it carry the weight"},
+		}, {
+			Name:     "framing over",
+			Layers:   []Layer{{Material: Material{Name: "deck", Least: 0.018, Greatest: 0.018}, Thick: 0.018, Space: true, Dry: true}, {Material: Material{Name: "battens or joists", Least: 0.038}, Space: true, Dry: true}},
+			Weight:   12 * pound / (foot * foot),
+			Needs:    []string{"packing under each batten to the measured depth", "a dry floor beneath, and a way for damp to get out", "stiffness for the covering: span/360 for tile, span/720 for stone is usual"},
+			Engineer: []string{"spans, spacing and bearing of the frame, and point loads on the old floor", "fire, damp and sound as local codes have them"},
+		},
+	}
+}
+
+// Laid is what one layer of a way takes of one material.
+type Laid struct {
+	Name            string
+	Least, Greatest float64 // m thickness
+	Area            float64 // m²
+	Volume          float64 // m³; of a space, the space
+	Bags            int     // whole bags; 0 of what is sold by volume
+	Lifts           int     // at most
+	Mass            float64 // kg
+	Cost            Cost
+	layer           int // of the build
+}
+
+// Drying is how long a way takes to dry from its top until something may be laid on
+// it. It is a range to plan with, and no promise.
+type Drying struct {
+	Thickness   float64       // m of what was laid wet, at the most
+	Least, Most time.Duration // 0: nothing was laid wet, or Maker
+	Maker       bool          // its maker says
+	How         string
+}
+
+// Way is what a [Build] comes to on a floor. Volumes are net. Laid and Problems
+// together are the net volume of the floor.
+type Way struct {
+	Name         string
+	Laid         []Laid  // from the top down
+	Area, Volume float64 // m², m³ where it works
+	Load         Load    // where it works
+	Cost         Cost    // where it works
+	Drying       Drying
+	Problems     []Problem // where it does not
+	Needs        []string
+	Engineer     []string
+	Notes        []survey.Note
+}
+
+const (
+	pit     = 10.0 // m: deeper is no floor; own choice
+	pitWant = "a depth between 0 and 10 m"
+)
+
+// Levels returns the depths, m, ascending, at which bands are best cut for [Compare]
+// of builds up to a depth in m; nil builds are [Builds].
+func Levels(builds []Build, materials Materials, greatest float64) ([]float64, error) {
+	if err := check(quantity{"greatest depth", greatest, 0, pit, pitWant}); err != nil {
+		return nil, err
+	}
+	built, err := resolve(builds, materials)
+	if err != nil {
+		return nil, err
+	}
+	out := []float64{0}
+	for _, b := range built {
+		out = append(out, b.cuts(greatest)...)
+	}
+	slices.Sort(out)
+	return slices.CompactFunc(out, func(a, b float64) bool { return math.Abs(a-b) <= hair }), nil
+}
+
+// Compare works out each of builds over f; nil builds are [Builds]. A listed
+// material takes the place of a layer's of the same name, with its limits, weight and
+// price. It compares and does not decide.
+//
+// Bands of f that are cut at [Levels] give exact volumes. A band across a level is
+// split there by a depth distribution that keeps its area and volume, and a floor
+// without bands is taken as one from least to greatest depth; both are told.
+func Compare(f Floor, builds []Build, materials Materials, style unit.Style) ([]Way, error) {
+	f, err := f.checked()
+	if err != nil {
+		return nil, err
+	}
+	if err := check(quantity{"greatest depth", f.Greatest, 0, pit, pitWant}); err != nil {
+		return nil, err
+	}
+	built, err := resolve(builds, materials)
+	if err != nil {
+		return nil, err
+	}
+	var notes []survey.Note
+	if f.Bands == nil && f.Area > 0 {
+		f.Bands = []Band{{min(max(f.Least, 0), f.Mean()), f.Greatest, f.Area, f.Net}}
+		notes = append(notes, survey.Notef(survey.Assumed, survey.Pos{}, "depths: spread between %s and %s with a mean of %s, as no bands of depth were given",
+			style.Depth(f.Bands[0].From), style.Depth(f.Greatest), style.Depth(f.Mean())))
+	}
+	bands := slices.Clone(f.Bands)
+	slices.SortFunc(bands, byDepth)
+	for i, b := range bands { // the outermost bands may reach beyond the depths that were measured
+		mean := min(max(b.Volume/b.Area, b.From), b.To)
+		bands[i].From = min(max(b.From, f.Least), mean)
+		bands[i].To = max(min(b.To, f.Greatest), mean)
+		if mean >= bands[i].To-slack*(bands[i].To-bands[i].From) { // an even layer
+			bands[i].From = bands[i].To
+		}
+	}
+	var out []Way
+	for _, b := range built {
+		w, err := b.over(bands, f.Area, materials, style)
+		if err != nil {
+			return nil, err
+		}
+		w.Notes = append(slices.Clone(notes), w.Notes...)
+		out = append(out, w)
+	}
+	return out, nil
+}
+
+// built is a build ready to be laid.
+type built struct {
+	Build
+	rest      int     // index of the layer that takes what the others leave
+	fixed     float64 // m of the others
+	materials Materials
+	ours      []int // index into materials of each layer, that of the rest aside
+	serve     []int // indices into materials that the rest may be laid of
+}
+
+// resolve refuses builds that cannot be, and puts listed materials in the place of
+// the usual ones.
+func resolve(builds []Build, materials Materials) ([]built, error) {
+	if builds == nil {
+		builds = Builds()
+	}
+	if err := materials.checked(); err != nil {
+		return nil, err
+	}
+	var out []built
+	for i, b := range builds {
+		if b.Name == "" {
+			return nil, refuse(fmt.Sprintf("way %d", i+1), "no name", "a name to tell it by")
+		}
+		r := built{Build: b, rest: -1}
+		if err := check(amount(b.Name+", weight", b.Weight, "a weight in kg/m²"), amount(b.Name+", price", b.Price, "a price a m²")); err != nil {
+			return nil, err
+		}
+		for k, l := range b.Layers {
+			if err := (Materials{l.Material}).checked(); err != nil {
+				return nil, err
+			}
+			name := b.Name + ", " + l.Name
+			if err := check(quantity{name + ", thickness", l.Thick, 0, 10, "a thickness between 0 and 10 m"}); err != nil {
+				return nil, err
+			}
+			if l.Step != 0 {
+				if err := check(quantity{name + ", step", l.Step, 0.001, 1, "a thickness of boards between 0.001 and 1 m"}); err != nil {
+					return nil, err
+				}
+			}
+			m := l.Material
+			if at := slices.IndexFunc(materials, func(o Material) bool { return o.Name == m.Name }); at >= 0 {
+				m = materials[at]
+			}
+			r.ours = append(r.ours, len(r.materials))
+			r.materials = append(r.materials, m)
+			if l.Thick == 0 {
+				if r.rest >= 0 {
+					return nil, refuse(b.Name, fmt.Sprintf("%q and %q without a thickness", b.Layers[r.rest].Name, l.Name), "one layer that takes the depth the others leave")
+				}
+				r.rest, r.serve = k, []int{r.ours[k]}
+				continue
+			}
+			if l.Step != 0 || l.Bagged {
+				return nil, refuse(name, "a thickness", "none: boards and bags take the depth that the others leave")
+			}
+			if m.lifts(l.Thick, l.Thick, m.layers()) == 0 {
+				return nil, refuse(name+", thickness", fmt.Sprintf("%g m", l.Thick), fmt.Sprintf("what %s may be laid in, %s", m.Name, m.limits()))
+			}
+			r.fixed += l.Thick
+		}
+		if r.rest < 0 {
+			return nil, refuse(b.Name, "no such layer", "one layer that takes the depth the others leave")
+		}
+		if l := b.Layers[r.rest]; l.Step > 0 && len(b.Layers) == 1 || l.Step > 0 && r.rest == 0 {
+			return nil, refuse(b.Name+", "+l.Name, "boards on top", "a layer on top of them that fills what whole boards leave")
+		}
+		if b.Layers[r.rest].Bagged {
+			var bagged []int
+			for _, m := range materials {
+				if m.Yield > 0 {
+					bagged = append(bagged, len(r.materials))
+					r.materials = append(r.materials, m)
+				}
+			}
+			if bagged != nil {
+				r.serve = bagged
+			}
+		}
+		out = append(out, r)
+	}
+	return out, nil
+}
+
+// candidates returns the materials that the rest may be laid of.
+func (b built) candidates() Materials {
+	var out Materials
+	for _, i := range b.serve {
+		out = append(out, b.materials[i])
+	}
+	return out
+}
+
+// cuts returns the depths at which b is laid differently, not sorted, up to greatest.
+func (b built) cuts(greatest float64) []float64 {
+	out := []float64{b.fixed}
+	add := func(d float64) {
+		if d <= greatest {
+			out = append(out, d)
+		}
+	}
+	for _, l := range Limits(b.candidates()) {
+		add(b.fixed + l)
+	}
+	boards := 0.0
+	if step := b.Layers[b.rest].Step; step > 0 {
+		for k := 1.0; b.fixed+k*step <= greatest; k++ {
+			add(b.fixed + k*step)
+		}
+		boards = step
+	}
+	if b.rest > 0 { // the top layer may be made thicker up to its own limit
+		top := b.materials[b.ours[0]]
+		for n := 1; n <= top.layers() && top.Greatest > 0; n++ {
+			at := b.fixed - b.Layers[0].Thick + float64(n)*top.Greatest
+			add(at)
+			for ; boards > 0 && at <= greatest; at += boards {
+				add(at)
+			}
+		}
+	}
+	return out
+}
+
+// laying is how a range of depths is laid: of which material the rest is, how thick
+// it is where it comes in boards, and what is added to the top.
+type laying struct {
+	ok       bool
+	why      Misfit
+	material int     // of the rest; -1: there is none
+	lifts    int     // of it
+	boards   float64 // m, where it comes in boards
+}
+
+// at tells how depths between from and to, between which nothing changes, are laid.
+func (b built) at(from, to float64) laying {
+	mid := (from + to) / 2
+	if to <= b.fixed+hair && from < b.fixed-hair {
+		return laying{why: Thin}
+	}
+	all := b.candidates()
+	l := laying{ok: true, material: -1}
+	lo, hi := from-b.fixed, to-b.fixed
+	if step := b.Layers[b.rest].Step; step > 0 {
+		l.boards = math.Floor((mid-b.fixed)/step+hair) * step
+		lo, hi = l.boards, l.boards
+	}
+	if k, n := all.pick(lo, hi); k >= 0 && hi > hair {
+		l.material, l.lifts = b.serve[k], n
+	} else if why := all.misfit(lo, hi); why != Thin && hi > hair || !b.grows() && hi > hair {
+		return laying{why: why}
+	} else {
+		l.boards = 0
+	}
+	if b.rest > 0 {
+		thick := b.Layers[0].Thick
+		lo, hi := thick, thick
+		switch {
+		case l.material < 0:
+			lo, hi = lo+from-b.fixed, hi+to-b.fixed
+		case l.boards > 0:
+			lo, hi = lo+from-b.fixed-l.boards, hi+to-b.fixed-l.boards
+		}
+		top := b.materials[b.ours[0]]
+		if top.lifts(lo, hi, top.layers()) == 0 {
+			return laying{why: Between}
+		}
+	}
+	return l
+}
+
+// split cuts b at a depth inside it. The area below a depth is taken to go with a power
+// of that depth above the lesser one, or where the mean lies in the lesser half, the area
+// beyond it with a power of what is left to the greater one: the one power that keeps both
+// area and volume. It is exact for a straight ramp, and for a cone, dish or hump.
+func split(b Band, at float64) (lower, upper Band) {
+	mean := min(max(b.Volume/b.Area, b.From), b.To)
+	if mean < (b.From+b.To)/2 { // turned upside down
+		upper, lower = split(Band{-b.To, -b.From, b.Area, -b.Volume}, -at)
+		return Band{-lower.To, -lower.From, lower.Area, -lower.Volume}, Band{-upper.To, -upper.From, upper.Area, -upper.Volume}
+	}
+	lower = Band{From: b.From, To: at}
+	if mean < b.To {
+		// Area × t^p lies below the share t of the depth, and p/(p + 1) is the share of the mean.
+		t, p := (at-b.From)/(b.To-b.From), (mean-b.From)/(b.To-mean)
+		lower.Area = b.Area * math.Pow(t, p)
+		lower.Volume = lower.Area * (b.From + (at-b.From)*p/(p+1))
+	}
+	return lower, Band{at, b.To, b.Area - lower.Area, b.Volume - lower.Volume}
+}
+
+// over lays b on bands, which are in order of depth.
+func (b built) over(bands []Band, area float64, listed Materials, style unit.Style) (Way, error) {
+	w := Way{Name: b.Name, Needs: slices.Clone(b.Needs), Engineer: slices.Clone(b.Engineer)}
+	greatest := 0.0
+	for _, d := range bands {
+		greatest = max(greatest, d.To)
+	}
+	cuts := b.cuts(greatest)
+	slices.Sort(cuts)
+	var fine []Band
+	across := 0.0
+	for _, d := range bands {
+		whole := d
+		for _, at := range cuts {
+			if at > d.From+hair && at < d.To-hair {
+				lower, upper := split(d, at)
+				fine, d = append(fine, lower), upper
+			}
+		}
+		if fine = append(fine, d); d != whole {
+			across += whole.Area
+		}
+	}
+	if across > 0 {
+		w.Notes = append(w.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "bands: %s lie in bands across a limit of this way, where depths are taken to be spread by their mean; finer bands tell more", style.Area(across)))
+	}
+
+	lines := map[[2]int]*Laid{} // by layer and material
+	wet, most := 0.0, 0.0
+	for _, d := range fine {
+		if d.Area <= 0 {
+			continue
+		}
+		how := b.at(d.From, d.To)
+		if !how.ok {
+			w.Problems = failed(w.Problems, d, how.why)
+			continue
+		}
+		w.Area, w.Volume = w.Area+d.Area, w.Volume+d.Volume
+		load, damp := b.Weight, 0.0
+		left, lo, hi := d.Volume-b.fixed*d.Area, d.From-b.fixed, d.To-b.fixed
+		for k := len(b.Layers) - 1; k >= 0; k-- {
+			l, m, lifts := b.Layers[k], b.ours[k], 1
+			v, from, to := l.Thick*d.Area, l.Thick, l.Thick
+			switch {
+			case k == b.rest && how.material < 0:
+				continue
+			case k == b.rest && l.Step > 0:
+				m, lifts, v, from, to = how.material, how.lifts, how.boards*d.Area, how.boards, how.boards
+			case k == b.rest:
+				m, lifts, v, from, to = how.material, how.lifts, left, lo, hi
+			case k == 0: // and the rest lies lower, and was laid before
+				v, from, to = v+left, from+lo, to+hi
+				lifts = b.materials[m].lifts(from, to, b.materials[m].layers())
+			}
+			if k == b.rest {
+				left, lo, hi = left-v, lo-from, hi-to
+			}
+			line := lines[[2]int{k, m}]
+			if line == nil {
+				line = &Laid{Name: b.materials[m].Name, Least: from, layer: k}
+				lines[[2]int{k, m}] = line
+			}
+			line.Least, line.Greatest, line.Lifts = min(line.Least, from), max(line.Greatest, to), max(line.Lifts, lifts)
+			line.Area, line.Volume = line.Area+d.Area, line.Volume+v
+			if !l.Space {
+				load += to * b.materials[m].weight()
+			}
+			if !l.Dry {
+				damp += to
+				w.Drying.Maker = w.Drying.Maker || l.ByMaker
+			}
+		}
+		most, wet = max(most, load), max(wet, damp)
+	}
+	if err := b.sum(&w, lines, most); err != nil {
+		return Way{}, err
+	}
+	w.Drying = drying(wet, w.Drying.Maker, w.Area > 0, style)
+	b.explain(&w, area, listed, style)
+	return w, nil
+}
+
+// sum turns the lines of w into its list, load and cost.
+func (b built) sum(w *Way, lines map[[2]int]*Laid, most float64) error {
+	for k, l := range b.Layers {
+		for m := range b.materials {
+			line := lines[[2]int{k, m}]
+			if line == nil {
+				continue
+			}
+			if !l.Space {
+				u, err := b.materials.use(m, line.Area, line.Volume)
+				if err != nil {
+					return err
+				}
+				line.Bags, line.Mass, line.Cost = u.Bags, u.Mass, u.Cost
+			}
+			w.Laid = append(w.Laid, *line)
+			w.Load.Mass += line.Mass
+			w.Cost = w.Cost.plus(line.Cost)
+		}
+	}
+	w.Load.Mass += b.Weight * w.Area
+	w.Load.Most = most
+	if w.Area > 0 {
+		w.Load.Mean = w.Load.Mass / w.Area
+	}
+	w.Cost.Amount += b.Price * w.Area
+	if b.Price == 0 && w.Area > 0 && slices.ContainsFunc(b.Layers, func(l Layer) bool { return l.Space }) {
+		w.Cost = w.Cost.plus(Cost{Lacking: []string{b.Name}})
+	}
+	return nil
+}
+
+// drying returns the range of days that thickness m of cement-bound material takes to
+// dry from its top.
+//
+// Sources: 1 day a mm for the first 50 mm and then slower, 75 mm in 75–100 days, 150 mm often
+// over a year (UK screed guidance, read); 30 days an inch (US maxim, read, an
+// approximation only). The lesser end is 1 day a mm; the greater one the US maxim or, if
+// that is more, the square law of drying by diffusion through 100 days at 75 mm, which
+// gives 400 at 150 mm (own curve).
+func drying(thickness float64, maker, works bool, style unit.Style) Drying {
+	d := Drying{Thickness: thickness, Maker: maker}
+	const day = 24 * time.Hour
+	mm := thickness * 1000
+	switch {
+	case !works:
+		d.How = "it works nowhere"
+	case maker:
+		d.How = fmt.Sprintf("as its maker says for %s: from hours to weeks, by product and thickness. Test before covering", style.Depth(thickness))
+	case thickness == 0:
+		d.How = "nothing is laid wet"
+	default:
+		few, many := mm, max(30*mm/25.4, 100*(mm/75)*(mm/75))
+		d.Least, d.Most = time.Duration(math.Round(few))*day, time.Duration(math.Round(many))*day
+		d.How = fmt.Sprintf("%.0f to %.0f days for %s drying from its top, by the usual rules of 1 day a mm and 30 days an inch, slower beyond %s. Test before covering", few, many, style.Depth(thickness), style.Depth(0.05))
+	}
+	return d
+}
+
+// explain adds what is to be said about w.
+func (b built) explain(w *Way, area float64, listed Materials, style unit.Style) {
+	for i := range w.Problems {
+		p := &w.Problems[i]
+		if len(b.Layers) == 1 {
+			alone := Service{Materials: b.candidates(), Area: area}
+			alone.explain(p, style)
+		} else if p.say(style); p.Misfit == Thin {
+			p.Text += fmt.Sprintf(" of this way, %s", style.Depth(b.least()))
+			p.Ways = tooThin(p.Band, b.least(), area, style)
+		}
+		for _, m := range listed {
+			if from, to := max(p.From, m.Least), min(p.To, m.over()); to > from+hair || to >= from-hair && p.To == p.From {
+				p.Ways = append(p.Ways, fmt.Sprintf("use %s where it is %s to %s deep", m.Name, style.Depth(from), style.Depth(to)))
+			}
+		}
+		p.Ways = append(p.Ways, "fill these depths in another way")
+	}
+	if w.Area > 0 && b.rest > 0 && !slices.ContainsFunc(w.Laid, func(l Laid) bool { return l.layer == b.rest }) {
+		w.Notes = append(w.Notes, warning("%s: nowhere deep enough, so that it is %s alone", b.Layers[b.rest].Name, w.Laid[0].Name))
+	}
+	if !w.Cost.Known() {
+		w.Notes = append(w.Notes, noPrice(w.Cost))
+	}
+	if w.Load.Mass > 0 {
+		w.Notes = append(w.Notes, survey.Notef(survey.Caution, survey.Pos{}, "weight: adds %s on average and %s at most. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered",
+			style.Load(w.Load.Mean), style.Load(w.Load.Most)))
+	}
+}
+
+// grows tells whether a layer on top takes what is too little for the rest.
+func (b built) grows() bool {
+	if b.rest == 0 {
+		return false
+	}
+	top := b.materials[b.ours[0]]
+	return float64(top.layers())*top.over() > b.Layers[0].Thick+hair
+}
+
+// least returns the least depth in which b can be laid, m.
+func (b built) least() float64 {
+	if b.grows() {
+		return b.fixed
+	}
+	out := math.Inf(1)
+	for _, m := range b.candidates() {
+		out = min(out, b.fixed+m.Least)
+	}
+	return out
+}
+
+// list writes names as "a, b and c".
+func list(names []string) string {
+	if n := len(names); n > 1 {
+		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
+	return strings.Join(names, "")
+}

@@ -1,0 +1,379 @@
+package setout
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// BarRules says how bars are laid, in metres. Size and Spacing are wanted; what else is
+// zero has the default that stands with it: the second figure in an imperial style.
+type BarRules struct {
+	Size     Size
+	Spacing  float64 // between the middles of bars
+	SpacingX float64 // of the bars that run along the main wall; 0: Spacing
+	SpacingY float64 // of those across; 0: Spacing
+	Fixed    bool    // bars stand exactly their spacing apart from the first wall on; false: divided evenly, at most their spacing apart
+
+	Edge     float64  // from walls and openings to the middle line and the ends of bars; 0: 0.075, 3 in (common practice, no source)
+	Stock    float64  // length that bars come in; 0: 6, 20 ft (common practice, no source)
+	Lap      float64  // 0: 40 diameters (common practice, no source; a designer's lap goes first)
+	Shortest float64  // that is worth laying; 0: 0.3, 1 ft (own choice)
+	Bearing  *float64 // of the bars along x, radians from east; nil: along the longest wall of each room
+
+	// Top is from the target to the top of the upper bars. 0: the middle of the mat lies a
+	// third of the mean depth down (upper third, common practice, no source), but under
+	// no less than 20 mm, 3/4 in (least cover of slabs indoors in ACI 318, from memory).
+	Top          float64
+	Bottom       float64 // least from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
+	ChairSpacing float64 // 0: 1, 3 ft (common practice, no source)
+	ChairStep    float64 // step in which chairs come; 0: 0.005, 1/4 in (own choice)
+
+	Style unit.Style // how notes are written
+}
+
+const (
+	mostLines = 5000 // more are a slip of a unit; own choice
+	same      = 1e-6 // m: lengths that differ by rounding only
+)
+
+func (r BarRules) filled() (BarRules, error) {
+	r.SpacingX = cmp.Or(r.SpacingX, r.Spacing)
+	r.SpacingY = cmp.Or(r.SpacingY, r.Spacing)
+	r.Edge = cmp.Or(r.Edge, usual(r.Style, 0.075, 3*inch))
+	r.Stock = cmp.Or(r.Stock, usual(r.Style, 6, 20*foot))
+	r.Lap = cmp.Or(r.Lap, 40*r.Size.Diameter)
+	r.Shortest = cmp.Or(r.Shortest, usual(r.Style, 0.3, foot))
+	r.Bottom = cmp.Or(r.Bottom, usual(r.Style, 0.02, 0.75*inch))
+	r.ChairSpacing = cmp.Or(r.ChairSpacing, usual(r.Style, 1, 3*foot))
+	r.ChairStep = cmp.Or(r.ChairStep, usual(r.Style, 0.005, inch/4))
+	err := check(measure{"bar diameter", r.Size.Diameter, 0.001, 0.1, "a diameter in m from 0.001 to 0.1"},
+		measure{"bar mass", r.Size.Mass, 1e-3, 100, "a mass in kg/m above 0"},
+		length("spacing of bars along", r.SpacingX), length("spacing of bars across", r.SpacingY),
+		length("distance of bars from walls", r.Edge), length("stock length", r.Stock), length("lap", r.Lap),
+		length("shortest bar", r.Shortest), depth("cover above the bars", r.Top), length("cover below the bars", r.Bottom),
+		length("spacing of chairs", r.ChairSpacing), length("step of chairs", r.ChairStep))
+	d := r.Size.Diameter
+	switch {
+	case err != nil:
+	case min(r.SpacingX, r.SpacingY) <= d:
+		err = &survey.Error{Element: "spacing of bars", Found: r.Style.Length(min(r.SpacingX, r.SpacingY)), Want: "more than their diameter, " + r.Style.Depth(d)}
+	case r.Edge < d/2:
+		err = &survey.Error{Element: "distance of bars from walls", Found: r.Style.Depth(r.Edge), Want: "half their diameter or more, " + r.Style.Depth(d/2)}
+	case r.Lap >= r.Stock:
+		err = &survey.Error{Element: "lap", Found: r.Style.Length(r.Lap), Want: "less than the stock length, " + r.Style.Length(r.Stock)}
+	case r.Bearing != nil && !isFinite(*r.Bearing):
+		err = &survey.Error{Element: "direction of bars", Found: fmt.Sprintf("%g", *r.Bearing), Want: "an angle in radians"}
+	}
+	return r, err
+}
+
+// Cut is a line of the cutting list.
+type Cut struct {
+	Mark   string // X: along the main wall, the lower layer; Y: across, on top of it
+	Length float64
+	Count  int
+	Total  float64 // m, Length × Count
+}
+
+// Chair holds up a bar of the lower layer.
+type Chair struct {
+	At     surface.Vec
+	Room   string
+	Clear  float64 // m from the old floor to the underside of the bar
+	Height float64 // m: Clear rounded down to the step; the rest is shimmed
+}
+
+// ChairCount is how many chairs of a height there are.
+type ChairCount struct {
+	Height float64
+	Count  int
+}
+
+// Bars is the reinforcement of a floor as laid.
+type Bars struct {
+	Rules      BarRules // with their defaults; Top as it came out
+	Bars       []Bar
+	Cuts       []Cut // lengths within a micrometre are one mark
+	Count      int   // bars as cut
+	Laps       int
+	Total      float64 // m of bar, laps included
+	Mass       float64 // kg of Total
+	Stock      int     // bars of stock length that the cutting list takes, the longest cut first, each from the first bar that has room for it
+	StockMass  float64 // kg of the stock bars
+	Short      int     // pieces that were left out as too short
+	Chairs     []Chair
+	ChairCount []ChairCount // by height, the lowest first
+	Thin       Thin         // where the depth is less than Bottom, two bars and Top together
+	Notes      []survey.Note
+}
+
+// LayBars lays bars both ways on f for a pour to target: along the longest wall of
+// each room and across it, broken at openings, every piece clipped so that its middle
+// line and its ends keep Edge from every wall, at whatever angle that stands. The
+// first bars stand Edge from the walls beside them. Bars run on over steps. Pieces
+// longer than Stock are lapped; whole bars come first, from the other end on every
+// second line, so that laps do not stand side by side.
+//
+// The mat is parallel to the target, the bars across on top. Chairs stand under the
+// lower bars.
+//
+// Errors are [*survey.Error]: rules or a target that are no lengths, a mat thicker than
+// the deepest fill, a floor with no room for a bar.
+func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
+	r, err := r.filled()
+	if err == nil {
+		err = checkTarget(target)
+	}
+	if err != nil {
+		return Bars{}, err
+	}
+	d := r.Size.Diameter
+	fill := f.To(target, nil)
+	third := r.Top == 0 && fill.FillArea > 0
+	if third {
+		r.Top = max(fill.Fill/fill.FillArea/3-d, usual(r.Style, 0.02, 0.75*inch))
+	}
+	need := r.Top + 2*d + r.Bottom
+	if fill.Greatest < need {
+		return Bars{}, &survey.Error{Element: "bars", Found: "a fill of " + r.Style.Depth(fill.Greatest) + " at its deepest",
+			Want: fmt.Sprintf("room for the cover above, two bars and the cover below, %s", r.Style.Depth(need))}
+	}
+	lo, hi := f.Bounds()
+	if w := lo.Distance(hi); w/min(r.SpacingX, r.SpacingY, r.ChairSpacing, r.Stock-r.Lap) > mostLines {
+		return Bars{}, &survey.Error{Element: "bars", Found: fmt.Sprintf("more than %d lines of bars, chairs or laps", mostLines), Want: "spacings and a stock length that suit a floor of " + r.Style.Length(w)}
+	}
+	l := layer{floor: f, target: target, ground: f.Ground(), rules: r}
+	l.out.Rules, l.out.Notes = r, hull(f)
+	if third {
+		l.note(survey.Assumed, "the top of the upper bars lies %s below the target, in the upper third of the mean depth", r.Style.Depth(r.Top))
+	}
+	for _, room := range roomsOf(f) {
+		a := room.main()
+		if r.Bearing != nil {
+			a = newAxes(a.o, *r.Bearing)
+		}
+		l.lay("X", room.on(a), r.SpacingX)
+		l.lay("Y", room.on(a.across()), r.SpacingY)
+		for _, side := range room.sides {
+			l.inner = l.inner || side.inner()
+		}
+	}
+	if len(l.out.Bars) == 0 {
+		return Bars{}, &survey.Error{Element: "bars", Found: "no room for a bar " + r.Style.Depth(r.Edge) + " from the walls", Want: "a floor that holds a piece of " + r.Style.Length(r.Shortest)}
+	}
+	l.list()
+	if l.out.Thin, err = Shallow(f, target, need); err != nil {
+		return Bars{}, err
+	}
+	l.tell()
+	return l.out, nil
+}
+
+type layer struct {
+	floor  *surface.Floor
+	target surface.Plane
+	ground surface.Ground
+	rules  BarRules
+	inner  bool // there are corners or openings that the floor goes round
+	out    Bars
+}
+
+func (l *layer) note(k survey.NoteKind, format string, args ...any) {
+	l.out.Notes = append(l.out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
+}
+
+// lines returns the places from lo to hi of lines at most spacing apart, or exactly
+// spacing apart when they are fixed.
+func lines(lo, hi, spacing float64, fixed bool) []float64 {
+	switch {
+	case hi < lo-hair:
+		return nil
+	case hi <= lo:
+		return []float64{(lo + hi) / 2}
+	}
+	n := pieces(hi-lo, spacing)
+	pitch := (hi - lo) / float64(n)
+	if fixed {
+		n, pitch = int((hi-lo)/spacing+whole), spacing
+	}
+	var out []float64
+	for i := range n + 1 {
+		out = append(out, lo+float64(i)*pitch)
+	}
+	return out
+}
+
+// lay lays the bars along x of p.
+func (l *layer) lay(direction string, p layout, spacing float64) {
+	r := l.rules
+	lo, hi := p.reach()
+	at := lines(lo+r.Edge, hi-r.Edge, spacing, r.Fixed)
+	every := 1 // line of chairs
+	if len(at) > 1 {
+		every = max(1, int(r.ChairSpacing/(at[1]-at[0])+whole))
+	}
+	for i, y := range at {
+		for _, s := range p.clear(y, r.Edge) {
+			if s.hi-s.lo < r.Shortest {
+				l.out.Short++
+				continue
+			}
+			l.piece(direction, p.axes, y, s, i%2 == 1)
+			if direction == "X" && (i%every == 0 || i == len(at)-1) {
+				l.chairs(p.axes, y, s)
+			}
+		}
+	}
+}
+
+// piece lays bars along a stretch of a line, lapped where it is longer than they are.
+func (l *layer) piece(direction string, a axes, y float64, s span, back bool) {
+	r := l.rules
+	length := s.hi - s.lo
+	n := 1
+	if length > r.Stock+same {
+		n += int(math.Ceil((length-r.Stock)/(r.Stock-r.Lap) - whole))
+	}
+	l.out.Laps += n - 1
+	for i := range n {
+		from := float64(i) * (r.Stock - r.Lap)
+		to := min(from+r.Stock, length)
+		u, v := s.lo+from, s.lo+to
+		if back {
+			u, v = s.hi-from, s.hi-to
+		}
+		l.out.Bars = append(l.out.Bars, Bar{Mark: direction, From: a.out(surface.Vec{X: u, Y: y}), To: a.out(surface.Vec{X: v, Y: y})})
+	}
+}
+
+func (l *layer) chairs(a axes, y float64, s span) {
+	r := l.rules
+	n := pieces(s.hi-s.lo, r.ChairSpacing)
+	for i := range n {
+		at := a.out(surface.Vec{X: s.lo + (float64(i)+0.5)*(s.hi-s.lo)/float64(n), Y: y})
+		z, region, ok := l.ground.At(at)
+		if !ok {
+			continue // bars keep off the walls, so there is floor under all of them
+		}
+		c := Chair{At: at, Clear: l.target.Elevation(at) - z - r.Top - 2*r.Size.Diameter}
+		c.Height = down(max(c.Clear, 0), r.ChairStep)
+		if len(l.floor.Regions) > 1 {
+			c.Room = l.floor.Regions[region].Name
+		}
+		l.out.Chairs = append(l.out.Chairs, c)
+	}
+}
+
+// list marks the bars and adds them up.
+func (l *layer) list() {
+	out := &l.out
+	out.Count = len(out.Bars)
+	order := make([]int, len(out.Bars))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := out.Bars[i], out.Bars[j]
+		return cmp.Or(cmp.Compare(a.Mark, b.Mark), cmp.Compare(b.Length(), a.Length()))
+	})
+	number := 0
+	for n, i := range order {
+		b := &out.Bars[i]
+		length := b.Length()
+		first := n == 0 || b.Mark != out.Cuts[len(out.Cuts)-1].Mark[:1]
+		if first {
+			number = 0
+		}
+		if first || out.Cuts[len(out.Cuts)-1].Length-length > same {
+			number++
+			out.Cuts = append(out.Cuts, Cut{Mark: fmt.Sprintf("%s%d", b.Mark, number), Length: length})
+		}
+		c := &out.Cuts[len(out.Cuts)-1]
+		c.Count++
+		b.Mark = c.Mark
+	}
+	var total sum.Sum
+	for i := range out.Cuts {
+		c := &out.Cuts[i]
+		c.Total = c.Length * float64(c.Count)
+		total.Add(c.Total)
+	}
+	out.Total = total.Value()
+	out.Mass = out.Total * l.rules.Size.Mass
+	out.Stock = stockFor(out.Cuts, l.rules.Stock)
+	out.StockMass = float64(out.Stock) * l.rules.Stock * l.rules.Size.Mass
+
+	heights := map[float64]int{}
+	for _, c := range out.Chairs {
+		if c.Height > 0 {
+			heights[c.Height]++
+		}
+	}
+	for h, n := range heights {
+		out.ChairCount = append(out.ChairCount, ChairCount{h, n})
+	}
+	slices.SortFunc(out.ChairCount, func(a, b ChairCount) int { return cmp.Compare(a.Height, b.Height) })
+}
+
+// stockFor returns how many stock bars the cuts take: first fit, the longest first.
+// It is at most 11/9 of the least number and 6/9 of a bar (Dósa 2007, LNCS 4614:1-11).
+func stockFor(cuts []Cut, stock float64) int {
+	all := slices.Clone(cuts)
+	slices.SortStableFunc(all, func(a, b Cut) int { return cmp.Compare(b.Length, a.Length) })
+	var left []float64
+	for _, c := range all {
+		from := 0 // bars before it have no room for this length
+		for range c.Count {
+			for from < len(left) && left[from] < c.Length-same {
+				from++
+			}
+			if from == len(left) {
+				left = append(left, stock)
+			}
+			left[from] -= c.Length
+		}
+	}
+	return len(left)
+}
+
+// tell notes what is assumed and what to look at.
+func (l *layer) tell() {
+	out, r := &l.out, l.rules
+	w := r.Style
+	how := "divided evenly, at most their spacing apart"
+	if r.Fixed {
+		how = "exactly their spacing apart; the last gap is what is left"
+	}
+	l.note(survey.Assumed, "bars are %s; walls are kept %s from their middle line", how, w.Depth(r.Edge))
+	if out.Laps > 0 {
+		l.note(survey.Assumed, "%s of %s, %.3g diameters", count(out.Laps, "lap", "laps"), w.Depth(r.Lap), r.Lap/r.Size.Diameter)
+	}
+	if out.Short > 0 {
+		l.note(survey.Assumed, "%s shorter than %s left out", count(out.Short, "piece is", "pieces are"), w.Length(r.Shortest))
+	}
+	if l.inner {
+		l.note(survey.Assumed, "no extra bars are laid at openings and inner corners, where cracks start")
+	}
+	if n := len(out.Thin.Places); n > 0 {
+		p := out.Thin.Places[0]
+		l.note(survey.Warning, "the depth is less than %s, which the bars need with their cover, in %s, %s in all; the largest is least deep at %s",
+			w.Depth(out.Thin.Need), count(n, "place", "places"), w.Area(out.Thin.Area), place(w, p.At))
+	}
+	touching := 0
+	for _, c := range out.Chairs {
+		if c.Height == 0 {
+			touching++
+		}
+	}
+	if touching > 0 {
+		l.note(survey.Warning, "%s no room: the bar would lie on the old floor, in it, or less than %s above it", count(touching, "chair has", "chairs have"), w.Depth(r.ChairStep))
+	}
+	l.note(survey.Caution, "size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes go first")
+}

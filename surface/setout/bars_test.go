@@ -1,0 +1,558 @@
+package setout_test
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"strings"
+	"testing"
+
+	"pourplane/surface"
+	"pourplane/surface/setout"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+func sized(t testing.TB, name string) setout.Size {
+	t.Helper()
+	s, err := setout.BarNamed(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// Inch sizes: ASTM A615 as printed in "Rebar size and weights", Concrete Construction
+// (lb/ft). 8, 10 and 12 mm: 0.395, 0.617 and 0.888 kg/m as in EN 10080 tables (from
+// memory; reckoned at 7850 kg/m³); 16, 20, 25, 32 and 40 mm: 1.578, 2.466, 3.853, 6.313
+// and 9.865 (from memory of BS 4449 tables).
+func TestNominalSizes(t *testing.T) {
+	const poundPerFoot = 1.48816394357 // kg/m, 0.45359237 kg over 0.3048 m
+	for _, c := range []struct {
+		name           string
+		diameter, mass float64
+	}{
+		{"#3", 0.009525, 0.376 * poundPerFoot}, {"#4", 0.0127, 0.668 * poundPerFoot}, {"# 5", 0.015875, 1.043 * poundPerFoot},
+		{"#6", 0.01905, 1.502 * poundPerFoot}, {"#8", 0.0254, 2.670 * poundPerFoot}, {"#18", 0.0573278, 13.60 * poundPerFoot},
+		{"8", 0.008, 0.395}, {"T10", 0.010, 0.617}, {"12 mm", 0.012, 0.888}, {"Ø16", 0.016, 1.578},
+		{"h20", 0.020, 2.466}, {"25", 0.025, 3.853}, {"32", 0.032, 6.313}, {"40mm", 0.040, 9.865},
+	} {
+		s := sized(t, c.name)
+		if math.Abs(s.Diameter-c.diameter) > 1e-9 || math.Abs(s.Mass-c.mass) > 1e-9 {
+			t.Errorf("%s: %g m and %g kg/m, want %g and %g", c.name, s.Diameter, s.Mass, c.diameter, c.mass)
+		}
+	}
+	for _, name := range []string{"", "#", "#12", "#2", "T", "13", "-12", "12.5", "NaN"} {
+		if s, err := setout.BarNamed(name); err == nil {
+			t.Errorf("bar %q is read as %v", name, s)
+		}
+	}
+}
+
+// By hand: a slab of 20 × 15 ft, #4 at 18 in both ways, 3 in clear at the edges. Clear
+// lengths 234 and 174 in: 234/18 = 13 and 174/18 = 9.67. Bars a fixed 18 in apart are 14
+// and 10, 203 + 195 = 398 ft and 265.9 lb at 0.668 lb/ft; divided evenly they are 14 and
+// 11, 203 + 214.5 = 417.5 ft.
+func TestBarsOfASlab(t *testing.T) {
+	f := rectangle(t, 20*foot, 15*foot, level)
+	rules := setout.BarRules{Size: sized(t, "#4"), Spacing: 1.5 * foot, Edge: 0.25 * foot, Stock: 20 * foot}
+	for _, c := range []struct {
+		fixed        bool
+		along, total float64
+	}{{true, 10, 398}, {false, 11, 417.5}} {
+		rules.Fixed = c.fixed
+		b, err := setout.LayBars(f, surface.Horizontal(10.15), rules)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := []setout.Cut{{Mark: "X1", Length: 19.5 * foot, Count: int(c.along)}, {Mark: "Y1", Length: 14.5 * foot, Count: 14}}
+		for i, w := range want {
+			if got := b.Cuts[i]; len(b.Cuts) != 2 || got.Mark != w.Mark || got.Count != w.Count || math.Abs(got.Length-w.Length) > 1e-7 {
+				t.Errorf("fixed %v: %+v, want %+v", c.fixed, b.Cuts, want)
+			}
+		}
+		if math.Abs(b.Total-c.total*foot) > 1e-5 || math.Abs(b.Mass/0.45359237-c.total*0.668) > 1e-4 {
+			t.Errorf("fixed %v: %.3f ft and %.2f lb, want %g and %.2f", c.fixed, b.Total/foot, b.Mass/0.45359237, c.total, c.total*0.668)
+		}
+		if b.Laps != 0 || b.Short != 0 || b.Count != 14+int(c.along) || b.Stock != b.Count {
+			t.Errorf("fixed %v: %d laps, %d short, %d bars, %d stock bars", c.fixed, b.Laps, b.Short, b.Count, b.Stock)
+		}
+	}
+}
+
+// By hand: 13 × 2 m, 12 mm bars at 0.5 m, 0.1 m at the edges, stock of 6 m, laps of 40 ×
+// 12 = 480 mm. Along: 1.8/0.5 → 4 gaps, 5 lines of 12.8 m: 6 + 6 − 0.48 = 11.52 is too
+// short, so a third bar of 12.8 − 2 × 5.52 = 1.76 m: 13.76 m a line, 68.8 m. Across:
+// 12.8/0.5 → 26 gaps, 27 bars of 1.8 m, 48.6 m. Together 117.4 m at 0.888 = 104.25 kg.
+// Stock: 10 whole ones; of each bar for the 27 of 1.8 m three are cut, 9 bars with 0.6 m
+// left; 5 of 1.76 m, three from one bar: 2 more. 21.
+func TestLaps(t *testing.T) {
+	f := rectangle(t, 13, 2, level)
+	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Edge: 0.1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.Laps != 10 || b.Count != 42 || b.Stock != 21 || math.Abs(b.Total-117.4) > 1e-5 || math.Abs(b.Mass-104.25) > 0.005 {
+		t.Errorf("%d laps, %d bars, %d stock bars, %.4f m, %.3f kg; want 10, 42, 21, 117.4, 104.25", b.Laps, b.Count, b.Stock, b.Total, b.Mass)
+	}
+	want := []setout.Cut{{"X1", 6, 10, 60}, {"X2", 1.76, 5, 8.8}, {"Y1", 1.8, 27, 48.6}}
+	for i, w := range want {
+		if g := b.Cuts[i]; g.Mark != w.Mark || g.Count != w.Count || math.Abs(g.Length-w.Length) > 1e-7 || math.Abs(g.Total-w.Total) > 1e-5 {
+			t.Errorf("cut %+v, want %+v", g, w)
+		}
+	}
+	// Laps of neighbouring lines do not stand side by side.
+	if a, c := b.Bars[0], b.Bars[3]; math.Abs(a.From.X-0.1) > 1e-6 || math.Abs(c.From.X-12.9) > 1e-6 {
+		t.Errorf("the first bars begin at x = %.3f and %.3f, want 0.1 and 12.9", a.From.X, c.From.X)
+	}
+}
+
+// By hand: an L of 6 × 5 m with a column of 0.4 × 0.4 m from (1.6, 1.2); 0.1 m at the
+// walls, bars at 0.5 m. Along x: 5 − 0.2 = 4.8 → 10 gaps of 0.48 m, y = 0.1, 0.58, …
+// 4.9. The wide part ends at y = 2.5: lines 0.1 to 2.02 are 5 of 5.8 m; the line at 2.5
+// is beside the corner: from 0.1 to 3.4, as are those above: 6 of 3.3 m. The column
+// takes y from 1.1 to 1.7: lines at 1.54 only (1.06 is 0.14 off): broken from 1.5 to 2.1
+// into 1.4 and 3.8 m. Sum 4 × 5.8 + 5.2 + 6 × 3.3 = 48.2 m.
+func TestLShapedFloorWithAColumn(t *testing.T) {
+	rings := lShaped()
+	points := shots(rings[0], level)
+	rules := setout.BarRules{Size: sized(t, "10"), Spacing: 0.5, Edge: 0.1, Stock: 6}
+	f := build(t, points, rings...)
+	b, err := setout.LayBars(f, surface.Horizontal(10.12), rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := map[string]int{}
+	sum := 0.0
+	for _, c := range b.Cuts {
+		if c.Mark[0] == 'X' {
+			x[fmt.Sprintf("%.3f", c.Length)] += c.Count
+			sum += c.Total
+		}
+	}
+	if want := map[string]int{"5.800": 4, "3.800": 1, "3.300": 6, "1.400": 1}; !reflect.DeepEqual(x, want) || math.Abs(sum-48.2) > 1e-5 {
+		t.Errorf("bars along x: %v, %.4f m; want %v, 48.2 m", x, sum, want)
+	}
+	// A floor turned and shifted has the same bars.
+	for _, angle := range []float64{0.3, 1.2, math.Pi / 2, 2.5, -2} {
+		tr, tp := turned(angle, 350_000, 5_800_000, rings, points)
+		g, err := setout.LayBars(build(t, tp, tr...), surface.Horizontal(10.12), rules)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if g.Count != b.Count || g.Short != b.Short || g.Stock != b.Stock || len(g.Chairs) != len(b.Chairs) || math.Abs(g.Total-b.Total) > 1e-4 {
+			t.Errorf("turned by %g: %d bars, %d short, %d stock, %d chairs, %.5f m; want %d, %d, %d, %d, %.5f", angle,
+				g.Count, g.Short, g.Stock, len(g.Chairs), g.Total, b.Count, b.Short, b.Stock, len(b.Chairs), b.Total)
+		}
+	}
+}
+
+// Any place on any bar is over floor and keeps its distance from every wall; the cutting
+// list sums to the total; every long piece is as long as its bars less their laps.
+func TestBarsKeepClear(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(7, 11))
+	for n := range 60 {
+		rings := star(rnd)
+		f := build(t, shots(rings[0], tilted), rings...)
+		rules := setout.BarRules{Size: sized(t, "#4"), Spacing: 0.3 + rnd.Float64(), Edge: 0.03 + 0.3*rnd.Float64(), Stock: 2 + 4*rnd.Float64(), Fixed: n%2 == 0}
+		if n%3 == 0 {
+			b := 7 * rnd.Float64()
+			rules.Bearing = &b
+		}
+		b, err := setout.LayBars(f, surface.Horizontal(10.4), rules)
+		if err != nil {
+			t.Fatal(err)
+		}
+		total, metres := 0.0, 0.0
+		for _, c := range b.Cuts {
+			total += c.Total
+		}
+		for _, bar := range b.Bars {
+			metres += bar.Length()
+			if bar.Length() > rules.Stock+1e-6 {
+				t.Errorf("floor %d: a bar of %g m from stock of %g m", n, bar.Length(), rules.Stock)
+			}
+			for i := range 21 {
+				s := float64(i) / 20
+				p := surface.Vec{X: bar.From.X + s*(bar.To.X-bar.From.X), Y: bar.From.Y + s*(bar.To.Y-bar.From.Y)}
+				if d := toWalls(rings, p); d < rules.Edge-2e-8 || !inRings(rings, p) {
+					t.Fatalf("floor %d: bar %s is %.9f m from a wall, want %.9f; over floor: %v", n, bar.Mark, d, rules.Edge, inRings(rings, p))
+				}
+			}
+		}
+		if math.Abs(total-b.Total) > 1e-9 || math.Abs(metres-b.Total) > 1e-6*float64(b.Count) {
+			t.Errorf("floor %d: cuts sum to %.9f, bars to %.9f, total %.9f", n, total, metres, b.Total)
+		}
+		if float64(b.Stock)*rules.Stock < b.Total-1e-6 {
+			t.Errorf("floor %d: %d stock bars of %g m for %g m", n, b.Stock, rules.Stock, b.Total)
+		}
+		for _, c := range b.Chairs {
+			if c.Height > c.Clear+1e-9 && c.Clear > 0 || c.Clear-c.Height > 0.005+1e-9 && c.Clear > 0 {
+				t.Errorf("floor %d: a chair of %g m under a bar %g m up", n, c.Height, c.Clear)
+			}
+		}
+	}
+}
+
+// A piece that is left out would have been laid had it been longer: no line has room for a
+// bar that is not there. Checked by walking the lines of a skew floor in small steps.
+func TestBarsFillTheirLines(t *testing.T) {
+	rings := []survey.Ring{closed(survey.Outer, 0, 0, 8, 0, 6.5, 4.2, 1, 5.1), closed(survey.Hole, 3, 1.5, 3.9, 2.1, 3.3, 2.6)}
+	f := build(t, shots(rings[0], level), rings...)
+	const edge = 0.12
+	b, err := setout.LayBars(f, surface.Horizontal(10.2), setout.BarRules{Size: sized(t, "12"), Spacing: 0.4, Edge: edge, Stock: 12})
+	if err != nil {
+		t.Fatal(err)
+	}
+	length := map[float64]float64{}
+	for _, bar := range b.Bars {
+		if bar.Mark[0] == 'X' {
+			length[math.Round(bar.From.Y*1e6)/1e6] += bar.Length()
+		}
+	}
+	for y, have := range length {
+		free, run := 0.0, 0.0
+		const step = 1e-3
+		for x := -1.0; x < 9; x += step {
+			if p := (surface.Vec{X: x, Y: y}); inRings(rings, p) && toWalls(rings, p) >= edge-1e-6 {
+				run += step
+				continue
+			}
+			if run >= 0.3 {
+				free += run
+			}
+			run = 0
+		}
+		if math.Abs(free-have) > 6*step {
+			t.Errorf("line at y = %g: %.4f m of bar where %.4f m have room", y, have, free)
+		}
+	}
+}
+
+// The heights of chairs follow the old floor: by hand, at 12 mm bars and 20 mm of cover
+// the underside of the lower bars lies 44 mm below the target.
+func TestChairsFollowTheFloor(t *testing.T) {
+	f := rectangle(t, 6, 4, tilted)
+	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Top: 0.02})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, c := range b.Chairs {
+		if want := 10.1 - 0.044 - tilted(c.At.X, c.At.Y); math.Abs(c.Clear-want) > 1e-9 {
+			t.Errorf("chair at %v: %.6f m, want %.6f", c.At, c.Clear, want)
+		}
+	}
+	for _, c := range b.ChairCount {
+		n += c.Count
+	}
+	if n != len(b.Chairs) || n == 0 {
+		t.Errorf("%d chairs counted by height, %d stand", n, len(b.Chairs))
+	}
+	// No place under a lower bar is farther than a spacing from a chair along it and across.
+	if len(b.Chairs) < 6*4 {
+		t.Errorf("%d chairs on 24 m² at 1 m", len(b.Chairs))
+	}
+}
+
+func TestShotsInAnyOrder(t *testing.T) {
+	rings := lShaped()
+	points := shots(rings[0], tilted)
+	rules := setout.BarRules{Size: sized(t, "10"), Spacing: 0.4}
+	var bars setout.Bars
+	var pins setout.Pins
+	for n := range 4 {
+		f := build(t, points, rings...)
+		b, err := setout.LayBars(f, surface.Horizontal(10.12), rules)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := setout.SetPins(f, surface.Horizontal(10.12), setout.PinRules{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n == 0 {
+			bars, pins = b, p
+		}
+		if !reflect.DeepEqual(b, bars) || !reflect.DeepEqual(p, pins) {
+			t.Error("the order of shots changes bars or pins")
+		}
+		rand.New(rand.NewPCG(uint64(n), 1)).Shuffle(len(points), func(i, j int) { points[i], points[j] = points[j], points[i] })
+	}
+}
+
+// By hand: a floor that rises by 10 mm a metre over 10 × 4 m, filled to 60 mm above its
+// low end: depth 60 − 10x mm. Less than 30 mm from x = 3 on: 28 m²; above the target
+// from 6 on: 16 m². Mix over the thin part: (0.03/2) × 3 × 4 = 0.18 m³; lack: (0.07/2) ×
+// 7 × 4 = 0.98 m³.
+func TestShallowOnARamp(t *testing.T) {
+	r := closed(survey.Outer, 0, 0, 10, 0, 10, 4, 0, 4)
+	f := build(t, shots(r, func(x, y float64) float64 { return 5 + 0.01*x }), r)
+	s, err := setout.Shallow(f, surface.Horizontal(5.06), 0.03)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		what      string
+		got, want float64
+	}{{"area", s.Area, 28}, {"dry", s.Dry, 16}, {"volume", s.Volume, 0.18}, {"lack", s.Lack, 0.98}, {"least", s.Places[0].Least, -0.04}, {"place", s.Places[0].Area, 28}} {
+		if math.Abs(c.got-c.want) > 1e-8 {
+			t.Errorf("%s %.9f, want %g", c.what, c.got, c.want)
+		}
+	}
+	if len(s.Places) != 1 || len(s.Lines) != 1 {
+		t.Fatalf("%d places, %d lines, want 1 and 1", len(s.Places), len(s.Lines))
+	}
+	for _, p := range s.Lines[0].Line {
+		if math.Abs(p.X-3) > 1e-6 {
+			t.Errorf("the line of 30 mm passes %v, want x = 3", p)
+		}
+	}
+}
+
+// Two humps: two places, whose areas sum to the whole.
+func TestShallowPlacesSumUp(t *testing.T) {
+	r := closed(survey.Outer, 0, 0, 12, 0, 12, 6, 0, 6)
+	f := build(t, shots(r, func(x, y float64) float64 {
+		return 0.08*math.Exp(-(math.Pow(x-3, 2)+math.Pow(y-3, 2))/1.2) + 0.06*math.Exp(-(math.Pow(x-9, 2)+math.Pow(y-3, 2))/1.2)
+	}), r)
+	s, err := setout.Shallow(f, surface.Horizontal(0.09), 0.05)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Places) != 2 || math.Abs(s.Places[0].Area+s.Places[1].Area-s.Area) > 1e-9 || s.Places[0].At.X > 6 {
+		t.Errorf("places %+v of %.9f m² together", s.Places, s.Area)
+	}
+	if none, err := setout.Shallow(f, surface.Horizontal(0.2), 0.05); err != nil || none.Area != 0 || none.Places != nil {
+		t.Errorf("a deep fill is shallow: %+v, %v", none, err)
+	}
+}
+
+// By hand: 10 × 4 m, sheets of 4.8 × 2.4 m, laps of 0.2 m, 0.1 m at the walls. Rows: 3.8
+// m, 2.4 + 2.2 ≥ 3.8: 2. In a row 9.8 m: 4.8 + 4.6 + 4.6 ≥ 9.8: 3. 6 sheets of 11.52 m²
+// at 3.02 kg/m². Laid: each row 9.8 + 2 × 0.2 long and 2.4 and 1.6 wide: 10.2 × 4.0 =
+// 40.8 m²; covered 9.8 × 3.8 = 37.24. Lapped: across 2 × 0.2 × 4.0 = 1.6, along 9.8 ×
+// 0.2 = 1.96; 40.8 − 37.24 = 3.56 = 1.6 + 1.96.
+func TestMeshOfASlab(t *testing.T) {
+	m, err := setout.LayMesh(rectangle(t, 10, 4, level), surface.Horizontal(10.1), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02, Edge: 0.1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m.Count != 6 || math.Abs(m.Area-40.8) > 1e-6 || math.Abs(m.Lapped-3.56) > 1e-6 || math.Abs(m.Mass-6*11.52*3.02) > 1e-6 {
+		t.Errorf("%d sheets, %.6f m² laid, %.6f lapped, %.3f kg; want 6, 40.8, 3.56, %.3f", m.Count, m.Area, m.Lapped, m.Mass, 6*11.52*3.02)
+	}
+}
+
+// Sheets cover every place that is Edge from the walls.
+func TestMeshCovers(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(3, 5))
+	for n := range 25 {
+		rings := star(rnd)
+		f := build(t, shots(rings[0], level), rings...)
+		m, err := setout.LayMesh(f, surface.Horizontal(10.1), setout.MeshRules{Length: 3, Width: 2, Mass: 2, Edge: 0.1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		lo, hi := f.Bounds()
+		for range 300 {
+			p := surface.Vec{X: lo.X + rnd.Float64()*(hi.X-lo.X), Y: lo.Y + rnd.Float64()*(hi.Y-lo.Y)}
+			if !inRings(rings, p) || toWalls(rings, p) < 0.1 {
+				continue
+			}
+			under := false
+			for _, s := range m.Sheets {
+				in := true
+				for i, a := range s.Corners {
+					b := s.Corners[(i+1)%4]
+					in = in && (b.X-a.X)*(p.Y-a.Y)-(b.Y-a.Y)*(p.X-a.X) > -1e-6
+				}
+				under = under || in
+			}
+			if !under {
+				t.Fatalf("floor %d: no sheet covers %v", n, p)
+			}
+		}
+	}
+}
+
+func TestRefusedRules(t *testing.T) {
+	f := rectangle(t, 6, 4, level)
+	nan, inf := math.NaN(), math.Inf(1)
+	target := surface.Horizontal(10.1)
+	size := sized(t, "12")
+	bars := func(r setout.BarRules) error { _, err := setout.LayBars(f, target, r); return err }
+	pins := func(r setout.PinRules) error { _, err := setout.SetPins(f, target, r); return err }
+	mesh := func(r setout.MeshRules) error { _, err := setout.LayMesh(f, target, r); return err }
+	at := func(p surface.Plane) error {
+		_, err := setout.LayBars(f, p, setout.BarRules{Size: size, Spacing: 0.3})
+		return err
+	}
+	thin := func(p surface.Plane, need float64) error { _, err := setout.Shallow(f, p, need); return err }
+	for _, c := range []struct {
+		what string
+		err  error
+	}{
+		{"no size", bars(setout.BarRules{Spacing: 0.3})},
+		{"no spacing", bars(setout.BarRules{Size: size})},
+		{"negative spacing", bars(setout.BarRules{Size: size, Spacing: -0.3})},
+		{"spacing that is no number", bars(setout.BarRules{Size: size, Spacing: nan})},
+		{"endless spacing", bars(setout.BarRules{Size: size, Spacing: inf})},
+		{"bars that touch", bars(setout.BarRules{Size: size, Spacing: 0.01})},
+		{"spacing below a hair", bars(setout.BarRules{Size: setout.Size{Diameter: 0.001, Mass: 1}, Spacing: 0.0011, Edge: 0.1})},
+		{"negative edge", bars(setout.BarRules{Size: size, Spacing: 0.3, Edge: -0.1})},
+		{"edge inside the bar", bars(setout.BarRules{Size: size, Spacing: 0.3, Edge: 0.001})},
+		{"lap as long as the stock", bars(setout.BarRules{Size: size, Spacing: 0.3, Lap: 6})},
+		{"edge wider than the room", bars(setout.BarRules{Size: size, Spacing: 0.3, Edge: 2.5})},
+		{"mat thicker than the fill", bars(setout.BarRules{Size: size, Spacing: 0.3, Top: 0.07})},
+		{"negative cover", bars(setout.BarRules{Size: size, Spacing: 0.3, Top: -0.01})},
+		{"direction", bars(setout.BarRules{Size: size, Spacing: 0.3, Bearing: &nan})},
+		{"target below the floor", at(surface.Horizontal(9.9))},
+		{"target that is no number", at(surface.Horizontal(nan))},
+		{"slope that is no number", at(surface.Plane{Z: 10, SlopeX: inf})},
+		{"pins: spacing", pins(setout.PinRules{Spacing: -1})},
+		{"pins: no number", pins(setout.PinRules{Spacing: nan})},
+		{"pins: step", pins(setout.PinRules{Step: -0.001})},
+		{"pins: far too many", pins(setout.PinRules{Spacing: 0.01})},
+		{"pins: no room", pins(setout.PinRules{FromWall: 3})},
+		{"pins: exit", pins(setout.PinRules{Exit: &surface.Vec{X: nan}})},
+		{"mesh: no sheet", mesh(setout.MeshRules{Mass: 2})},
+		{"mesh: lap", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: 2, Lap: 2})},
+		{"mesh: mass", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: -2})},
+		{"mesh: no room", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: 2, Edge: 2.1})},
+		{"need", thin(target, -0.01)},
+		{"need that is no number", thin(target, nan)},
+		{"thin target", thin(surface.Horizontal(inf), 0.01)},
+	} {
+		var e *survey.Error
+		if !errors.As(c.err, &e) || e.Element == "" || e.Want == "" {
+			t.Errorf("%s: %v", c.what, c.err)
+		}
+	}
+}
+
+// Walls are never quite square: a far wall that runs 12 mm out over 6 m does not cut off
+// the bars beside it, and a wall surveyed in many shots does not either.
+func TestWallsOutOfSquare(t *testing.T) {
+	for _, r := range []survey.Ring{
+		closed(survey.Outer, 0, 0, 6, 0, 6, 4.012, 0, 4),
+		closed(survey.Outer, 0, 0, 2, -0.004, 4, 0.003, 6, 0, 6.005, 2, 5.998, 4, 4, 4.006, 2, 3.997, 0, 4.002),
+	} {
+		b, err := setout.LayBars(build(t, shots(r, level), r), surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.3, Edge: 0.1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := map[byte]int{}
+		for _, c := range b.Cuts {
+			n[c.Mark[0]] += c.Count
+			if full := map[byte]float64{'X': 5.8, 'Y': 3.8}[c.Mark[0]]; math.Abs(c.Length-full) > 0.025 {
+				t.Errorf("a bar %s of %.4f m, where %g m is the whole", c.Mark, c.Length, full)
+			}
+		}
+		// 3.8 / 0.3 → 13 gaps, 5.8 / 0.3 → 20: 14 and 21 bars.
+		if n['X'] != 14 || n['Y'] != 21 || b.Short != 0 {
+			t.Errorf("%d and %d bars, %d short; want 14 and 21, none short", n['X'], n['Y'], b.Short)
+		}
+	}
+}
+
+// The defaults of an imperial style are whole feet and inches; the notes are in them.
+func TestImperialDefaults(t *testing.T) {
+	style := unit.Style{Imperial: true, Denominator: 8}
+	rings := lShaped()
+	f := build(t, shots(rings[0], tilted), rings...)
+	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "#4"), Spacing: foot, Style: style})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := setout.SetPins(f, surface.Horizontal(10.1), setout.PinRules{Style: style})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := b.Rules; r.Stock != 20*foot || r.Edge != 0.25*foot || math.Abs(r.Lap-40*0.0127) > 1e-15 || r.ChairStep != 0.0254/4 || p.Rules.Spacing != 5*foot || p.Rules.Step != 0.0254/8 {
+		t.Errorf("%+v, %+v", r, p.Rules)
+	}
+	for _, n := range append(b.Notes, p.Notes...) {
+		if strings.Contains(n.Text, " m ") || strings.Contains(n.Text, "mm") || strings.Contains(n.Text, "m²") {
+			t.Errorf("a note in metres: %s", n)
+		}
+	}
+	text := noteText(b.Notes)
+	for _, want := range []string{"upper third", "walls are kept 3\"", "inner corners", "designer"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("notes do not tell %q: %s", want, text)
+		}
+	}
+}
+
+// By hand: 7.8 × 4.2 m, 10 mm bars at 0.5 m, 0.1 m at the walls, laps of 40 × 10 = 400
+// mm. Along: 9 lines of 7.6 m, 6 m and 7.6 − 5.6 = 2 m. Across: 17 bars of 4 m, each
+// from a stock bar that leaves 2 m: 9 of them give the 2 m pieces. 9 + 17 = 26 stock
+// bars.
+func TestStockIsCutLongestFirst(t *testing.T) {
+	b, err := setout.LayBars(rectangle(t, 7.8, 4.2, level), surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "10"), Spacing: 0.5, Edge: 0.1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.Stock != 26 || math.Abs(b.StockMass-26*6*0.617) > 1e-9 {
+		t.Errorf("%d stock bars of %.3f kg, want 26 of %.3f: %+v", b.Stock, b.StockMass, 26*6*0.617, b.Cuts)
+	}
+}
+
+// By hand: 6 × 4 m, bars at 0.45 m, 75 mm at the walls. Lines: 3.85 / 0.45 → 9 gaps of
+// 0.428 m; chairs at 1 m stand under every second line and the last: 6 of the 10. Along
+// 5.85 m there are 6, the first half of 0.975 m in.
+func TestPlacesOfChairs(t *testing.T) {
+	b, err := setout.LayBars(rectangle(t, 6, 4, level), surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "10"), Spacing: 0.45})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(b.Chairs) != 36 || b.Chairs[0].At.Distance(surface.Vec{X: 0.5625, Y: 0.075}) > 1e-6 || b.Chairs[35].At.Distance(surface.Vec{X: 5.4375, Y: 3.925}) > 1e-6 {
+		t.Errorf("%d chairs from %v to %v", len(b.Chairs), b.Chairs[0].At, b.Chairs[len(b.Chairs)-1].At)
+	}
+}
+
+// A valley one row of shots wide parts two thin places.
+func TestThinPlacesPartedByARow(t *testing.T) {
+	var points []survey.Point
+	for i := range 3 {
+		for j := range 3 {
+			points = append(points, survey.Point{X: float64(i), Y: float64(j), Z: 0.01 * math.Abs(float64(i-1))})
+		}
+	}
+	r := closed(survey.Outer, 0, 0, 2, 0, 2, 2, 0, 2)
+	s, err := setout.Shallow(build(t, points, r), surface.Horizontal(0.03), 0.025)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Depth 30 − 10 |x − 1| mm is below 25 mm where |x − 1| > 0.5: 0.5 × 2 m on either side.
+	if len(s.Places) != 2 || math.Abs(s.Places[0].Area-1) > 1e-9 || math.Abs(s.Places[1].Area-1) > 1e-9 || math.Abs(s.Area-2) > 1e-9 {
+		t.Errorf("%+v", s)
+	}
+}
+
+// What is laid less what lies double is what is covered, counted on a fine grid.
+func TestMeshLapsOnAnL(t *testing.T) {
+	r := closed(survey.Outer, 0, 0, 3, 0, 3, 2.1, 7, 2.1, 7, 6, 0, 6)
+	east := 0.0
+	m, err := setout.LayMesh(build(t, shots(r, level), r), surface.Horizontal(10.1), setout.MeshRules{Length: 2.5, Width: 1.3, Mass: 2, Bearing: &east})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const step = 0.01
+	covered := 0.0
+	for x := step / 2; x < 7; x += step {
+		for y := step / 2; y < 6; y += step {
+			for _, s := range m.Sheets {
+				if a, c := s.Corners[0], s.Corners[2]; x > a.X && x < c.X && y > a.Y && y < c.Y {
+					covered += step * step
+					break
+				}
+			}
+		}
+	}
+	if math.Abs(m.Area-m.Lapped-covered) > 0.05 {
+		t.Errorf("%.3f m² laid, %.3f double, %.3f covered", m.Area, m.Lapped, covered)
+	}
+}

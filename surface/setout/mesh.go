@@ -1,0 +1,182 @@
+package setout
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// MeshRules says how sheets of mesh are laid, in metres. Length, Width and Mass are
+// wanted; what else is zero has the default that stands with it: the second figure in
+// an imperial style.
+type MeshRules struct {
+	Length, Width float64    // of a sheet; Length runs along the main wall
+	Mass          float64    // kg/m²
+	Lap           float64    // 0: 0.2, 8 in (a square of 150 mm and 50 mm, 6 in and 2 in; from memory of ACI 318)
+	Edge          float64    // from walls to the mesh; 0: 0.05, 2 in (own choice)
+	Bearing       *float64   // of the length of sheets, radians from east; nil: along the longest wall of each room
+	Style         unit.Style // how notes are written
+}
+
+func (r MeshRules) filled() (MeshRules, error) {
+	r.Lap = cmp.Or(r.Lap, usual(r.Style, 0.2, 8*inch))
+	r.Edge = cmp.Or(r.Edge, usual(r.Style, 0.05, 2*inch))
+	err := check(length("length of a sheet", r.Length), length("width of a sheet", r.Width),
+		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0"}, length("lap of sheets", r.Lap), length("distance of mesh from walls", r.Edge))
+	switch {
+	case err != nil:
+	case r.Lap >= min(r.Length, r.Width):
+		err = &survey.Error{Element: "lap of sheets", Found: r.Style.Length(r.Lap), Want: "less than the sheet is wide, " + r.Style.Length(min(r.Length, r.Width))}
+	case r.Bearing != nil && !isFinite(*r.Bearing):
+		err = &survey.Error{Element: "direction of mesh", Found: fmt.Sprintf("%g", *r.Bearing), Want: "an angle in radians"}
+	}
+	return r, err
+}
+
+// Sheet is a sheet of mesh as laid, before it is trimmed to walls that run across it.
+type Sheet struct {
+	Room    string
+	Corners [4]surface.Vec // counter-clockwise
+	Length  float64        // m; the last of a row and the last row are cut
+	Width   float64
+}
+
+// Mesh is the sheets that cover a floor.
+type Mesh struct {
+	Rules  MeshRules
+	Sheets []Sheet
+	Count  int     // sheets to buy: one for each that is laid, cut or whole
+	Area   float64 // m² as laid, laps counted twice
+	Lapped float64 // m² that lie double
+	Mass   float64 // kg of Count whole sheets
+	Notes  []survey.Note
+}
+
+// LayMesh lays sheets of mesh on f for a pour to target: rows along the longest wall of
+// each room, each sheet lapping the last and each row the one before. A row goes as far
+// as there is floor anywhere under it; sheets are trimmed to openings and skew walls.
+//
+// Errors are [*survey.Error]: rules or a target that are no lengths, a floor that stands
+// above the target everywhere, a floor with no room for a sheet.
+func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) {
+	r, err := r.filled()
+	if err == nil {
+		err = checkTarget(target)
+	}
+	if err != nil {
+		return Mesh{}, err
+	}
+	if _, greatest := f.Depths(target); greatest <= 0 {
+		return Mesh{}, &survey.Error{Element: "mesh", Found: "a floor that stands at the target or above it everywhere", Want: "a fill to lay it in"}
+	}
+	lo, hi := f.Bounds()
+	if w := lo.Distance(hi); w/(min(r.Length, r.Width)-r.Lap) > mostLines {
+		return Mesh{}, &survey.Error{Element: "mesh", Found: fmt.Sprintf("more than %d rows of sheets", mostLines), Want: "sheets that suit a floor of " + r.Style.Length(w)}
+	}
+	out := Mesh{Rules: r, Notes: hull(f)}
+	var area, lapped sum.Sum
+	for _, room := range roomsOf(f) {
+		a := room.main()
+		if r.Bearing != nil {
+			a = newAxes(a.o, *r.Bearing)
+		}
+		name := ""
+		if len(f.Regions) > 1 {
+			name = f.Regions[room.regions[0]].Name
+		}
+		p := room.on(a)
+		low, high := p.lo.Y+r.Edge, p.hi.Y-r.Edge
+		var last []span // what the row before covers
+		for y := low; y < high-same; y += r.Width - r.Lap {
+			top := min(y+r.Width, high)
+			if y > low && top-y <= r.Lap+same {
+				break // the row before reaches as far
+			}
+			var row []span
+			for _, s := range p.shadow(y, top) {
+				if s = (span{s.lo + r.Edge, s.hi - r.Edge}); s.hi <= s.lo {
+					continue
+				}
+				row = append(row, s)
+				for x := s.lo; x < s.hi-same; x += r.Length - r.Lap {
+					end := min(x+r.Length, s.hi)
+					if x > s.lo && end-x <= r.Lap+same {
+						break
+					}
+					out.Sheets = append(out.Sheets, Sheet{name, [4]surface.Vec{
+						a.out(surface.Vec{X: x, Y: y}), a.out(surface.Vec{X: end, Y: y}),
+						a.out(surface.Vec{X: end, Y: top}), a.out(surface.Vec{X: x, Y: top})}, end - x, top - y})
+					area.Add((end - x) * (top - y))
+					if x > s.lo {
+						lapped.Add(r.Lap * (top - y))
+					}
+				}
+				for _, b := range last {
+					lapped.Add(max(0, min(s.hi, b.hi)-max(s.lo, b.lo)) * r.Lap)
+				}
+			}
+			last = row
+		}
+	}
+	out.Count = len(out.Sheets)
+	if out.Count == 0 {
+		return Mesh{}, &survey.Error{Element: "mesh", Found: "no room for a sheet " + r.Style.Depth(r.Edge) + " from the walls", Want: "a wider floor or a lesser distance"}
+	}
+	out.Area, out.Lapped = area.Value(), lapped.Value()
+	out.Mass = float64(out.Count) * r.Length * r.Width * r.Mass
+	note := func(k survey.NoteKind, format string, args ...any) {
+		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
+	}
+	note(survey.Assumed, "a whole sheet is counted for each that is cut: offcuts may serve elsewhere")
+	note(survey.Caution, "mesh, laps and cover are as entered: they are chosen by a designer, and local codes go first")
+	return out, nil
+}
+
+// shadow returns the stretches along x over which there is floor somewhere between y
+// and top: between two corners the ends of the floor run straight, so that they go
+// farthest at one of the two.
+func (p layout) shadow(y, top float64) []span {
+	cuts := []float64{y, top}
+	for _, w := range p.walls {
+		if w.a.Y > y && w.a.Y < top {
+			cuts = append(cuts, w.a.Y)
+		}
+	}
+	slices.Sort(cuts)
+	var all []span
+	for i := 1; i < len(cuts); i++ {
+		lo, hi := cuts[i-1], cuts[i]
+		if hi-lo < hair {
+			continue
+		}
+		mid := (lo + hi) / 2
+		type end struct{ at, low, high float64 }
+		var ends []end
+		for _, w := range p.walls {
+			if (w.a.Y <= mid) != (w.b.Y <= mid) {
+				x := func(y float64) float64 { return w.a.X + (y-w.a.Y)/(w.b.Y-w.a.Y)*(w.b.X-w.a.X) }
+				ends = append(ends, end{x(mid), min(x(lo), x(hi)), max(x(lo), x(hi))})
+			}
+		}
+		slices.SortFunc(ends, func(a, b end) int { return cmp.Compare(a.at, b.at) })
+		for j := 1; j < len(ends); j += 2 {
+			all = append(all, span{ends[j-1].low, ends[j].high})
+		}
+	}
+	slices.SortFunc(all, func(a, b span) int { return cmp.Compare(a.lo, b.lo) })
+	var out []span
+	for _, s := range all {
+		if n := len(out); n > 0 && s.lo <= out[n-1].hi+hair {
+			out[n-1].hi = math.Max(out[n-1].hi, s.hi)
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}

@@ -1,0 +1,327 @@
+package setout
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// PinRules says where pins stand, in metres. What is zero has the default that stands
+// with it: the second figure in an imperial style.
+type PinRules struct {
+	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: less than a rod of 6 to 8 ft is long)
+	FromWall    float64      // of wall pins from the wall, and the least of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
+	WallSpacing float64      // of wall pins at most; 0: Spacing
+	Step        float64      // least division of the crew's rule; 0: that of Style
+	Exit        *surface.Vec // where the crew leaves the floor; nil: not known
+	Style       unit.Style   // how notes are written
+}
+
+// mostPins is how many a floor may have: more are a slip of a unit. Own choice.
+const mostPins = 20_000
+
+// nearStep is how near to a step a pin may stand before it is told, m: within it a
+// crew may set the pin on the other side. Own choice.
+const nearStep = 0.05
+
+func (r PinRules) filled() (PinRules, error) {
+	r.Spacing = cmp.Or(r.Spacing, usual(r.Style, 1.5, 5*foot))
+	r.FromWall = cmp.Or(r.FromWall, usual(r.Style, 0.15, 6*inch))
+	r.WallSpacing = cmp.Or(r.WallSpacing, r.Spacing)
+	r.Step = cmp.Or(r.Step, r.Style.Step())
+	err := check(length("spacing of pins", r.Spacing), length("distance of pins from walls", r.FromWall),
+		length("spacing of wall pins", r.WallSpacing), length("step of the rule", r.Step))
+	if err == nil && r.Exit != nil && !(isFinite(r.Exit.X) && isFinite(r.Exit.Y)) {
+		err = &survey.Error{Element: "exit", Found: fmt.Sprintf("(%g, %g)", r.Exit.X, r.Exit.Y), Want: "a place in m"}
+	}
+	return r, err
+}
+
+// GridLine is a row or a column of pins.
+type GridLine struct {
+	Name string  // letters for columns, numbers for rows
+	At   float64 // m from the corner of the grid, negative to the west or south of it: whole multiples of the spacing
+}
+
+// Grid is the grid of pins of one room, for chalk lines.
+type Grid struct {
+	Room    string      // name of its first region
+	Corner  surface.Vec // a corner of the room, where the longest wall starts or ends
+	Across  surface.Vec // direction in which columns count, of length 1, as near to east as the walls allow
+	Up      surface.Vec // direction in which rows count
+	Columns []GridLine
+	Rows    []GridLine
+}
+
+// Pins are the grade pins of a floor.
+type Pins struct {
+	Rules    PinRules // with their defaults
+	Grids    []Grid   // one for each room; a room is floor that no wall parts, with steps in it or without
+	Pins     []Pin    // in walking order, room by room: rows to and fro, then along the walls
+	Least    Pin      // of least depth
+	Greatest Pin
+	Start    Pin // the one to begin with: of those with fill the farthest from the exit; with no exit the deepest
+	Close    int // pins that were left out beside a wall pin
+	NoRoom   int // wall pins that were left out for want of room
+	Notes    []survey.Note
+}
+
+// SetPins places grade pins on f for a pour to target. In each room a grid is turned to
+// the longest wall and counts in whole spacings from a corner; wall pins stand along
+// outer walls and openings, one near each corner and the rest evenly between. Pins
+// nearer than a tenth of their spacing to a wall pin are left out.
+//
+// Heights are rounded down to the step of the rule, so that no mark is above the
+// target. Where a pin stands on a step, the upper side counts. Names do not repeat on a
+// floor: letters go on from room to room.
+//
+// Errors are [*survey.Error]: rules or a target that are no lengths, a floor with no
+// place for a pin.
+func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
+	r, err := r.filled()
+	if err == nil {
+		err = checkTarget(target)
+	}
+	if err != nil {
+		return Pins{}, err
+	}
+	lo, hi := f.Bounds()
+	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / (r.Spacing * r.Spacing); n > mostPins || f.Perimeter/r.WallSpacing > mostPins {
+		return Pins{}, &survey.Error{Element: "spacing of pins", Found: r.Style.Length(min(r.Spacing, r.WallSpacing)),
+			Want: fmt.Sprintf("no more than %d pins on a floor of %s by %s", mostPins, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y))}
+	}
+	s := setter{floor: f, target: target, rules: r, ground: f.Ground()}
+	s.out.Rules, s.out.Notes = r, hull(f)
+	for _, room := range roomsOf(f) {
+		s.room(room)
+	}
+	if len(s.out.Pins) == 0 {
+		return Pins{}, &survey.Error{Element: "pins", Found: "no place that is " + r.Style.Length(r.FromWall) + " from the walls", Want: "a floor wide enough, or a lesser distance from walls"}
+	}
+	s.judge()
+	return s.out, nil
+}
+
+type setter struct {
+	floor   *surface.Floor
+	target  surface.Plane
+	rules   PinRules
+	ground  surface.Ground
+	columns int // of the rooms before
+	out     Pins
+}
+
+// pin returns the pin at p, false off the floor.
+func (s *setter) pin(p surface.Vec, wall bool) (Pin, bool) {
+	z, region, ok := s.ground.At(p)
+	if !ok {
+		return Pin{}, false
+	}
+	pin := Pin{At: p, Wall: wall, Floor: z, Depth: s.target.Elevation(p) - z}
+	if len(s.floor.Regions) > 1 {
+		pin.Room = s.floor.Regions[region].Name
+	}
+	pin.Height = down(max(pin.Depth, 0), s.rules.Step)
+	return pin, true
+}
+
+// down rounds m down to whole steps. What is short of a whole step by less than a
+// picometre is one: 1/16 in is no float64.
+func down(m, step float64) float64 { return math.Floor((m+1e-12)/step) * step }
+
+func (s *setter) room(r room) {
+	var walls []Pin
+	for _, side := range r.sides {
+		for _, p := range s.along(side) {
+			pin, ok := s.pin(p, true)
+			// On a bend the wall comes a little nearer than beside a straight piece.
+			if !ok || !r.inside(p, 0.9*s.rules.FromWall) {
+				s.out.NoRoom++
+				continue
+			}
+			if near(walls, p, s.rules.WallSpacing/10) {
+				s.out.Close++
+				continue
+			}
+			walls = append(walls, pin)
+		}
+	}
+	s.grid(r, walls)
+	first := 1
+	for _, p := range s.out.Pins {
+		if p.Wall {
+			first++
+		}
+	}
+	for i := range walls {
+		walls[i].Name = "W" + strconv.Itoa(first+i)
+	}
+	s.out.Pins = append(s.out.Pins, walls...)
+}
+
+func near(pins []Pin, p surface.Vec, r float64) bool {
+	return slices.ContainsFunc(pins, func(q Pin) bool { return q.At.Distance(p) < r })
+}
+
+// along returns the places of pins along a side, the one at its last corner not
+// included: that is the first of the next side.
+func (s *setter) along(w side) []surface.Vec {
+	off := s.rules.FromWall
+	length := w.length()
+	var out []surface.Vec
+	even := func(from, to float64, n, first int) {
+		for i := first; i < n; i++ {
+			out = append(out, w.at(from+(to-from)*float64(i)/float64(n), off))
+		}
+	}
+	if w.closed {
+		even(0, length, max(3, pieces(length, s.rules.WallSpacing)), 0)
+		return out
+	}
+	start, end := w.walls[0], w.walls[len(w.walls)-1]
+	from := corner(w.before.turn(start), off)
+	to := length - corner(end.turn(w.after), off)
+	out = append(out, start.along(from, off))
+	if to > from {
+		even(from, to, pieces(to-from, s.rules.WallSpacing), 1)
+	}
+	return out
+}
+
+// whole is how much a count of spacings may be off by rounding and still be whole.
+const whole = 1e-6
+
+// pieces returns into how many pieces of at most spacing a length is divided.
+func pieces(length, spacing float64) int { return max(1, int(math.Ceil(length/spacing-whole))) }
+
+// corner returns how far from a corner the place lies that is off from both walls
+// there, m along either; negative where the walls turn away from the floor. There it
+// goes no farther than off itself, so that the pin stays by a sharp corner.
+func corner(turn, off float64) float64 { return max(off*math.Tan(turn/2), -off) }
+
+// grid adds the grid pins of a room that are clear of its wall pins.
+func (s *setter) grid(r room, walls []Pin) {
+	a := r.main().toEast()
+	p := r.on(a)
+	type crossing struct{ i, j int }
+	var at []crossing
+	pins := map[crossing]Pin{}
+	columns, rows := map[int]bool{}, map[int]bool{}
+	d := s.rules.Spacing
+	for j := int(math.Ceil(p.lo.Y / d)); float64(j)*d <= p.hi.Y; j++ {
+		for i := int(math.Ceil(p.lo.X / d)); float64(i)*d <= p.hi.X; i++ {
+			v := a.out(surface.Vec{X: float64(i) * d, Y: float64(j) * d})
+			if !r.inside(v, s.rules.FromWall) {
+				continue
+			}
+			pin, ok := s.pin(v, false)
+			if !ok {
+				continue
+			}
+			if near(walls, v, d/10) {
+				s.out.Close++
+				continue
+			}
+			at, pins[crossing{i, j}] = append(at, crossing{i, j}), pin
+			columns[i], rows[j] = true, true
+		}
+	}
+	g := Grid{Room: s.floor.Regions[r.regions[0]].Name, Corner: a.o,
+		Across: surface.Vec{X: a.cos, Y: a.sin}, Up: surface.Vec{X: -a.sin, Y: a.cos}}
+	columnName, rowName := map[int]string{}, map[int]string{}
+	for _, i := range sorted(columns) {
+		columnName[i] = letters(s.columns)
+		s.columns++
+		g.Columns = append(g.Columns, GridLine{columnName[i], float64(i) * d})
+	}
+	for n, j := range sorted(rows) {
+		rowName[j] = strconv.Itoa(n + 1)
+		g.Rows = append(g.Rows, GridLine{rowName[j], float64(j) * d})
+	}
+	s.out.Grids = append(s.out.Grids, g)
+	for n, j := range sorted(rows) {
+		row := slices.DeleteFunc(slices.Clone(at), func(q crossing) bool { return q.j != j })
+		if n%2 == 1 {
+			slices.Reverse(row)
+		}
+		for _, q := range row {
+			pin := pins[q]
+			pin.Name = columnName[q.i] + rowName[j]
+			s.out.Pins = append(s.out.Pins, pin)
+		}
+	}
+}
+
+func sorted(set map[int]bool) []int {
+	var out []int
+	for i := range set {
+		out = append(out, i)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// letters names columns A to Z, then AA to AZ, BA and so on.
+func letters(n int) string {
+	if n < 26 {
+		return string(rune('A' + n))
+	}
+	return letters(n/26-1) + string(rune('A'+n%26))
+}
+
+// judge finds the outstanding pins and tells what is worth telling.
+func (s *setter) judge() {
+	out := &s.out
+	w := s.rules.Style
+	note := func(k survey.NoteKind, format string, args ...any) {
+		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
+	}
+	out.Least, out.Greatest = out.Pins[0], out.Pins[0]
+	var dry, beside []string
+	for _, p := range out.Pins {
+		if p.Depth < out.Least.Depth {
+			out.Least = p
+		}
+		if p.Depth > out.Greatest.Depth {
+			out.Greatest = p
+		}
+		if p.Depth <= 0 {
+			dry = append(dry, p.Name)
+		}
+		for _, step := range s.floor.Steps {
+			if (wall{step[0], step[1]}).to(p.At) < nearStep {
+				beside = append(beside, p.Name)
+				break
+			}
+		}
+	}
+	out.Start = out.Greatest
+	if e := s.rules.Exit; e != nil {
+		far := -1.0
+		for _, p := range out.Pins {
+			if d := e.Distance(p.At); p.Depth > 0 && d > far*(1+1e-12) {
+				out.Start, far = p, d
+			}
+		}
+	}
+	if out.Close > 0 {
+		note(survey.Assumed, "%s left out beside a wall pin, nearer than a tenth of the spacing", count(out.Close, "pin is", "pins are"))
+	}
+	if out.NoRoom > 0 {
+		note(survey.Assumed, "%s left out: there is no room %s from the walls", count(out.NoRoom, "wall pin is", "wall pins are"), w.Length(s.rules.FromWall))
+	}
+	if len(dry) > 0 {
+		note(survey.Warning, "nothing is poured at %s: the floor stands at the target or above it", some(dry))
+	}
+	if len(beside) > 0 {
+		note(survey.Warning, "%s within %s of a step: set the height from the target there, not from the floor", some(beside), w.Depth(nearStep))
+	}
+	// Common practice, no source.
+	note(survey.Caution, "drill or drive no pin into a floor before it is known that no heating, tendons, membrane, gas or cables lie in it; glue pins where in doubt")
+}

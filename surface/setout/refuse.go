@@ -1,0 +1,91 @@
+package setout
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+const (
+	inch = 0.0254 // m
+	foot = 0.3048 // m
+)
+
+func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// measure is a number that somebody entered, with what it may be.
+type measure struct {
+	name        string
+	value       float64
+	least, most float64 // both are allowed
+	want        string
+}
+
+// length is a measure above nothing and below a kilometre.
+func length(name string, m float64) measure {
+	return measure{name, m, 1e-6, 1000, "a length in m above 0 and up to 1000"}
+}
+
+// depth is a length that may be nothing.
+func depth(name string, m float64) measure {
+	return measure{name, m, 0, 1000, "a length in m from 0 to 1000"}
+}
+
+// check refuses the first measure that is not what it may be, NaN included.
+func check(all ...measure) error {
+	for _, m := range all {
+		if !(m.value >= m.least && m.value <= m.most) {
+			return &survey.Error{Element: m.name, Found: fmt.Sprintf("%g", m.value), Want: m.want}
+		}
+	}
+	return nil
+}
+
+func checkTarget(p surface.Plane) error {
+	for _, v := range [...]float64{p.At.X, p.At.Y, p.Z, p.SlopeX, p.SlopeY} {
+		if !isFinite(v) {
+			return &survey.Error{Element: "target", Found: fmt.Sprintf("%g", v), Want: "a plane in numbers"}
+		}
+	}
+	return nil
+}
+
+// usual returns the one of two defaults that goes with a style: whole figures in the
+// crew's own unit.
+func usual(s unit.Style, metric, imperial float64) float64 {
+	if s.Imperial {
+		return imperial
+	}
+	return metric
+}
+
+// place writes a place on the grid of the survey.
+func place(s unit.Style, p surface.Vec) string { return s.Length(p.X) + ", " + s.Length(p.Y) }
+
+// hull tells that the walls of f are a guess.
+func hull(f *surface.Floor) []survey.Note {
+	if !f.Hull {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the outermost shots are taken for the walls")}
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// some lists the first few names.
+func some(names []string) string {
+	const most = 12
+	if len(names) > most {
+		return strings.Join(names[:most], ", ") + fmt.Sprintf(" and %d more", len(names)-most)
+	}
+	return strings.Join(names, ", ")
+}
