@@ -105,3 +105,25 @@ func BenchmarkContours(b *testing.B) {
 		}
 	})
 }
+
+func BenchmarkCut(b *testing.B) {
+	for _, n := range []int{10, 100} {
+		b.Run(fmt.Sprintf("shots=100k/dams=%d", n), func(b *testing.B) {
+			f, err := NewFloor(Data{Shots: shotsOn(0, 0, 31.6, 31.6, 0.1, sloped)})
+			if err != nil {
+				b.Fatal(err)
+			}
+			var lines [][]Vec
+			for i := range n {
+				x := 31.6 * (float64(i) + 0.6) / float64(n)
+				lines = append(lines, []Vec{{x, -1}, {x, 40}})
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := f.Cut(lines); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

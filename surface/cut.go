@@ -150,15 +150,14 @@ type patch struct {
 	t      *TIN
 	k      []Vec   // on the lattice; new corners lie between its places
 	dam    []int32 // per half-edge: the segment along it, -1 for none
-	flat   []bool  // per triangle: all of it lies on one segment
 	cell   []int32 // per triangle
+	thin   []bool  // per triangle: it was left over between lines that all but meet, and joined to a neighbour
 }
 
 // cell is a part of a patch that no line crosses.
 type cell struct {
 	patch *patch
 	first [2]Vec // the most western corner, and middle of its triangles
-	flat  bool   // no triangle of it is wider than nearLine
 	piece int
 }
 
@@ -232,7 +231,8 @@ func (c *cutter) checkEnds() error {
 			if gap := c.depthInside(e); gap > nearLine {
 				return &survey.Error{Element: lineName(i),
 					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.words.Place(c.grid(e)), c.words.Length(gap/c.per)),
-					Want:  "a line that runs from wall to wall or to another dam line"}
+					Want:  "a line that runs from wall to wall or to another dam line",
+					Hint:  "let the line reach a little beyond the wall: what lies outside does nothing"}
 			}
 		}
 	}
@@ -242,6 +242,10 @@ func (c *cutter) checkEnds() error {
 // depthInside returns how far e lies from the edge of the region it lies in, in
 // steps; 0 outside the floor.
 func (c *cutter) depthInside(e Vec) float64 {
+	lo, hi := c.f.Bounds()
+	if at := c.grid(e); at.X < lo.X || at.X > hi.X || at.Y < lo.Y || at.Y > hi.Y {
+		return 0
+	}
 	for i, p := range c.patches {
 		t := c.f.Regions[i].TIN
 		for h := 0; h < len(t.V); h += 3 {
@@ -270,11 +274,12 @@ func (p *patch) cut(s segment) {
 	}
 	crosses := func(h int32) bool { return off[p.t.V[h]]*off[p.t.V[next(h)]] < 0 }
 	split := map[[2]int32]int32{}
-	n := int32(len(p.t.V))
-	for h := int32(0); h < n; h += 3 {
+	var crossed []int32 // triangles, by their first half-edge
+	for h := int32(0); h < int32(len(p.t.V)); h += 3 {
 		if !crosses(h) && !crosses(h+1) && !crosses(h+2) {
 			continue
 		}
+		crossed = append(crossed, h)
 		a, b, d := s.along(p.k[p.t.V[h]]), s.along(p.k[p.t.V[h+1]]), s.along(p.k[p.t.V[h+2]])
 		if max(a, b, d) < 0 || min(a, b, d) > s.length {
 			continue
@@ -289,7 +294,7 @@ func (p *patch) cut(s segment) {
 			}
 		}
 	}
-	for h := int32(0); h < n; h += 3 {
+	for _, h := range crossed {
 		var mid [3]int32
 		count := 0
 		for i := range int32(3) {
@@ -367,7 +372,6 @@ func (p *patch) bar(segments []segment) {
 	for h := range p.dam {
 		p.dam[h] = -1
 	}
-	p.flat = make([]bool, p.t.Len())
 	on := make([]bool, len(p.k))
 	for i := range segments {
 		s := &segments[i]
@@ -379,43 +383,86 @@ func (p *patch) bar(segments []segment) {
 			if on[u] && on[v] && p.dam[h] < 0 && s.covers(p.k[u], p.k[v]) {
 				p.dam[h] = int32(i)
 			}
-			if h%3 == 0 && on[u] && on[v] && on[p.t.V[h+2]] {
-				p.flat[h/3] = true
-			}
 		}
 	}
 }
 
 // label parts p into cells.
 func (c *cutter) label(p *patch) {
-	p.cell = make([]int32, p.t.Len())
+	n := int32(p.t.Len())
+	p.cell = make([]int32, n)
 	for t := range p.cell {
 		p.cell[t] = -1
 	}
-	var stack []int32
-	for seed := range int32(p.t.Len()) {
-		if p.cell[seed] >= 0 {
-			continue
-		}
-		id := int32(len(c.cells))
-		inf := Vec{math.Inf(1), math.Inf(1)}
-		out := cell{patch: p, first: [2]Vec{inf, inf}, flat: true}
+	p.thin = make([]bool, n)
+	// flood gives triangle seed and all it is joined to the label id.
+	var stack, found []int32
+	flood := func(seed, id int32) {
+		found = found[:0]
 		p.cell[seed] = id
 		stack = append(stack, seed)
 		for len(stack) > 0 {
 			t := stack[len(stack)-1]
 			stack = stack[:len(stack)-1]
-			out.flat = out.flat && p.flat[t]
+			found = append(found, t)
+			for h := 3 * t; h < 3*t+3; h++ {
+				if w := p.t.Twin[h]; w >= 0 && p.dam[h] < 0 && p.cell[w/3] != id {
+					p.cell[w/3] = id
+					stack = append(stack, w/3)
+				}
+			}
+		}
+	}
+	// What is no wider than a place on a line may be off is no cell: it joins the
+	// neighbour along its longest edge.
+	id := int32(0)
+	for seed := range n {
+		if p.cell[seed] >= 0 {
+			continue
+		}
+		flood(seed, id)
+		id++
+		var area, border, longest float64
+		beside := int32(-1)
+		for _, t := range found {
+			area += p.t.area(int(t)) * c.per * c.per
+			for h := 3 * t; h < 3*t+3; h++ {
+				w := p.t.Twin[h]
+				if w >= 0 && p.dam[h] < 0 {
+					continue
+				}
+				d := p.k[p.t.V[h]].Distance(p.k[p.t.V[next(h)]])
+				border += d
+				if w >= 0 && p.cell[w/3] != p.cell[t] && d > longest {
+					longest, beside = d, h
+				}
+			}
+		}
+		if beside < 0 || area > nearLine*border {
+			continue
+		}
+		for _, t := range found {
+			p.thin[t] = true
+		}
+		p.dam[beside], p.dam[p.t.Twin[beside]] = -1, -1
+	}
+	for t := range p.cell {
+		p.cell[t] = -1
+	}
+	for seed := range n {
+		if p.cell[seed] >= 0 {
+			continue
+		}
+		flood(seed, int32(len(c.cells)))
+		inf := Vec{math.Inf(1), math.Inf(1)}
+		out := cell{patch: p, first: [2]Vec{inf, inf}}
+		for _, t := range found {
 			if m := p.middle(t); m.less(out.first[1]) {
 				out.first[1] = m
 			}
-			for h := 3 * t; h < 3*t+3; h++ {
-				if k := p.k[p.t.V[h]]; k.less(out.first[0]) {
-					out.first[0] = k
-				}
-				if w := p.t.Twin[h]; w >= 0 && p.dam[h] < 0 && p.cell[w/3] < 0 {
-					p.cell[w/3] = id
-					stack = append(stack, w/3)
+			for _, v := range p.t.V[3*t : 3*t+3] {
+				if p.k[v].less(out.first[0]) {
+					out.first[0] = p.k[v]
 				}
 			}
 		}
@@ -505,8 +552,7 @@ func (c *cutter) root(i int32) int32 {
 	return i
 }
 
-// unite joins the cells that are one piece: across steps, and what lies on a line
-// altogether with the neighbour along its longest edge.
+// unite joins the cells that are one piece across steps.
 func (c *cutter) unite() {
 	c.joint = make([]int32, len(c.cells))
 	for i := range c.joint {
@@ -515,24 +561,6 @@ func (c *cutter) unite() {
 	for _, l := range c.links {
 		if l.dam < 0 {
 			c.joint[c.root(l.cells[0])] = c.root(l.cells[1])
-		}
-	}
-	longest := make([]float64, len(c.cells))
-	beside := make([]int32, len(c.cells))
-	for _, p := range c.patches {
-		for h, w := range p.t.Twin {
-			if w < 0 || p.cell[h/3] == p.cell[w/3] || !c.cells[p.cell[h/3]].flat {
-				continue
-			}
-			i := p.cell[h/3]
-			if d := p.k[p.t.V[h]].Distance(p.k[p.t.V[next(int32(h))]]); d > longest[i] {
-				longest[i], beside[i] = d, p.cell[w/3]
-			}
-		}
-	}
-	for i, d := range longest {
-		if d > 0 {
-			c.joint[c.root(int32(i))] = c.root(beside[i])
 		}
 	}
 }
@@ -641,9 +669,6 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 		s := &c.segments[dam]
 		m, n := c.cells[a].piece, c.cells[b].piece
 		if m == n {
-			if c.cells[a].flat || c.cells[b].flat {
-				return nil
-			}
 			return &survey.Error{Element: lineName(s.owner),
 				Found: fmt.Sprintf("a line that does not part the floor: the same piece lies on both sides of it at %s", c.words.Place(c.grid(s.place((s.along(p)+s.along(q))/2)))),
 				Want:  "a line that runs from wall to wall or to another dam line, on both sides of an opening"}
@@ -658,8 +683,8 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	}
 	for _, p := range c.patches {
 		for h, w := range p.t.Twin {
-			if w < int32(h) || p.dam[h] < 0 {
-				continue // a wall, a free edge, or one seen from its other side
+			if w < int32(h) || p.dam[h] < 0 || p.cell[h/3] == p.cell[w/3] && (p.thin[h/3] || p.thin[w/3]) {
+				continue // a wall, a free edge, one seen from its other side or joined over
 			}
 			u, v := p.t.V[h], p.t.V[w]
 			if err := see(p.dam[h], p.cell[h/3], p.cell[w/3], p.k[u], p.k[v], p.t.Z[u], p.t.Z[v]); err != nil {

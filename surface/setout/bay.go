@@ -115,7 +115,16 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	}
 	order := newWalk(parts, exit)
 	out.fill(parts, order.placing, target, offsets)
-	out.Notes = append(out.Notes, order.notes(f.Data.Words, r.HasExit)...)
+	length := f.Data.Words.Length
+	if length == nil {
+		length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
+	}
+	for _, b := range out.Bays {
+		if len(out.Bays) > 1 && b.Fill.Area < passage*passage {
+			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "bay %s is smaller than a square of %s: move a dam so that it joins a neighbour", b.Name, length(passage)))
+		}
+	}
+	out.Notes = append(out.Notes, order.notes(length, r.HasExit)...)
 	return out, nil
 }
 

@@ -1,7 +1,6 @@
 package setout
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -72,14 +71,10 @@ func newWalk(parts *surface.Parts, exit surface.Vec) *walk {
 }
 
 // notes tells what the order rests on and where it does not hold.
-func (w *walk) notes(words surface.Words, hasExit bool) []survey.Note {
+func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note {
 	var out []survey.Note
 	note := func(k survey.NoteKind, format string, args ...any) {
 		out = append(out, survey.Notef(k, survey.Pos{}, format, args...))
-	}
-	length := words.Length
-	if length == nil {
-		length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
 	}
 	if !hasExit {
 		note(survey.Assumed, "no exit is given: the bays are placed from one end of the floor to the other")

@@ -98,6 +98,48 @@ func TestStripsOfAWedge(t *testing.T) {
 	}
 }
 
+// The prismoidal formula of surveying handbooks: V = L/6·(A₁ + 4·Aₘ + A₂), exact where
+// the sections change as here. Depth 0.02 + 0.01·x + 0.004·y over walls that draw
+// together: the room is 4 m wide at x = 0 and 3 m at x = 10.
+func TestStripsByThePrismoidalFormula(t *testing.T) {
+	depth := func(x, y float64) float64 { return 0.02 + 0.01*x + 0.004*y }
+	var shots []survey.Point
+	for _, p := range []surface.Vec{{X: 0, Y: 0}, {X: 10, Y: 0}, {X: 10, Y: 3}, {X: 0, Y: 4}, {X: 4, Y: 1}, {X: 6, Y: 2}} {
+		shots = append(shots, survey.Point{X: p.X, Y: p.Y, Z: 10 - depth(p.X, p.Y)})
+	}
+	section := func(x float64) float64 {
+		width := 4 - x/10
+		return width * depth(x, width/2)
+	}
+	r := BayRules{Exit: surface.Vec{X: 10, Y: 1}, HasExit: true}
+	for _, x := range []float64{2.5, 5, 7.5} {
+		r.Dams = append(r.Dams, []surface.Vec{{X: x, Y: -1}, {X: x, Y: 5}})
+	}
+	b := cut(t, floorOf(t, surface.Data{Shots: shots}), r)
+	if len(b.Bays) != 4 {
+		t.Fatalf("%d bays, want 4", len(b.Bays))
+	}
+	for i, bay := range b.Bays {
+		x := 2.5 * float64(i)
+		near(t, "bay "+bay.Name, bay.Fill.Fill, 2.5/6*(section(x)+4*section(x+1.25)+section(x+2.5)), 1e-13)
+	}
+	for i, d := range b.Dams {
+		x := 2.5 * float64(i+1)
+		near(t, "height of dam "+d.Name, d.Height, depth(x, 4-x/10), 1e-12)
+		near(t, "length of dam "+d.Name, d.Length, 4-x/10, 1e-12)
+	}
+}
+
+// A dam that cuts off a corner of 200 mm is answered, and doubted.
+func TestScrapOfABay(t *testing.T) {
+	b := cut(t, wedge(t), BayRules{Dams: [][]surface.Vec{{{X: 9.8, Y: 0}, {X: 10, Y: 0.2}}}, Exit: surface.Vec{X: 0, Y: 2}, HasExit: true})
+	want := "bay 1 is smaller than a square of 0.500 m: move a dam so that it joins a neighbour\nbay 1 does not join the bays at the exit over a width of 0.500 m: it needs a way out of its own"
+	if got := texts(b.Notes); got != want {
+		t.Errorf("notes\n%s\nwant\n%s", got, want)
+	}
+	near(t, "area", b.Bays[0].Fill.Area, 0.02, 1e-9)
+}
+
 // With 0.5 m³ a bay the four are exactly full, at 10·√(k/4): no whole step keeps the
 // limit. With 0.55 there is room for whole steps.
 func TestBaysOfOneVolume(t *testing.T) {
@@ -302,6 +344,57 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 			t.Errorf("%s:\n got %v\nwant %s", c.name, err, c.want)
 		}
 	}
+}
+
+// The demo hall, an L of 36 by 18 and 16 by 32 ft with a column of 18 in and a step
+// at 20 ft. A dam along the step parts it there: 192 ft² north of it, 680 − 2.25 ft²
+// south of it; across the step each bay keeps both levels.
+func TestDemoHall(t *testing.T) {
+	const foot = 0.3048
+	codes := map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}
+	s, err := survey.Open("../../testdata/demo/survey.csv", survey.Options{Codes: codes})
+	if err != nil {
+		t.Fatal(err)
+	}
+	walls, err := survey.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := floorOf(t, surface.Data{Shots: s.Points, Rings: walls.Rings, Lines: walls.Breaklines})
+	_, greatest := f.Depths(surface.Horizontal(0))
+	target := surface.Horizontal(0.02 - greatest) // some of it stands above
+	whole := f.To(target, nil)
+	door := surface.Vec{X: 0, Y: 5.75 * foot}
+
+	b, err := CutBays(f, target, BayRules{Dams: [][]surface.Vec{{{X: 0, Y: 20 * foot}, {X: 16 * foot, Y: 20 * foot}}}, Exit: door, HasExit: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(b.Bays) != 2 || len(b.Dams) != 1 {
+		t.Fatalf("%d bays, %d dams; want 2 and 1", len(b.Bays), len(b.Dams))
+	}
+	near(t, "north of the step", b.Bays[0].Fill.Area, 192*foot*foot, 1e-9)
+	near(t, "south of it", b.Bays[1].Fill.Area, 677.75*foot*foot, 1e-9)
+	near(t, "dam", b.Dams[0].Length, 16*foot, 1e-9)
+	// The two regions of the hall are the bays.
+	for i, r := range whole.Regions {
+		near(t, "fill of "+f.Regions[i].Name, min(math.Abs(r.Fill-b.Bays[0].Fill.Fill), math.Abs(r.Fill-b.Bays[1].Fill.Fill)), 0, 1e-12)
+	}
+
+	b, err = CutBays(f, target, BayRules{Width: 10 * foot, Step: foot / 6, Exit: door, HasExit: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Four strips of 9 ft, from the far end to the door; the column stands in the
+	// second, the re-entrant corner in the third.
+	for i, want := range []float64{9 * 18, 9*18 - 2.25, 7*32 + 2*18, 9 * 32} {
+		near(t, "area of bay "+b.Bays[i].Name, b.Bays[i].Fill.Area, want*foot*foot, 1e-9)
+	}
+	near(t, "sum", sumOf(fills(b)), whole.Fill, 1e-12)
+	if lo, hi := len(b.Bays[2].Floor.Regions), len(b.Bays[3].Floor.Regions); lo != 2 || hi != 2 {
+		t.Errorf("%d and %d regions in the bays across the step, want both of its sides", lo, hi)
+	}
+	reachable(t, b)
 }
 
 // Random rooms and rules: the fills sum to the whole, no bay exceeds the limit, every
