@@ -121,12 +121,12 @@ func TestStripsByThePrismoidalFormula(t *testing.T) {
 	}
 	for i, bay := range b.Bays {
 		x := 2.5 * float64(i)
-		near(t, "bay "+bay.Name, bay.Fill.Fill, 2.5/6*(section(x)+4*section(x+1.25)+section(x+2.5)), 1e-13)
+		closeTo(t, "bay "+bay.Name, bay.Fill.Fill, 2.5/6*(section(x)+4*section(x+1.25)+section(x+2.5)), 1e-13)
 	}
 	for i, d := range b.Dams {
 		x := 2.5 * float64(i+1)
-		near(t, "height of dam "+d.Name, d.Height, depth(x, 4-x/10), 1e-12)
-		near(t, "length of dam "+d.Name, d.Length, 4-x/10, 1e-12)
+		closeTo(t, "height of dam "+d.Name, d.Height, depth(x, 4-x/10), 1e-12)
+		closeTo(t, "length of dam "+d.Name, d.Length, 4-x/10, 1e-12)
 	}
 }
 
@@ -137,7 +137,7 @@ func TestScrapOfABay(t *testing.T) {
 	if got := texts(b.Notes); got != want {
 		t.Errorf("notes\n%s\nwant\n%s", got, want)
 	}
-	near(t, "area", b.Bays[0].Fill.Area, 0.02, 1e-9)
+	closeTo(t, "area", b.Bays[0].Fill.Area, 0.02, 1e-9)
 }
 
 // With 0.5 m³ a bay the four are exactly full, at 10·√(k/4): no whole step keeps the
@@ -331,7 +331,7 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 		{"negative step", BayRules{Most: 1, Step: -1}, level, "step of the dams: found -1, want a length in m, 0 or more"},
 		{"exit not a number", BayRules{Most: 1, HasExit: true, Exit: surface.Vec{X: nan}}, level, "exit: found (NaN, 0), want a place in m"},
 		{"narrow strips", BayRules{Width: 0.01}, level, "bays: found 1000 of them, want at most 500: look at the width or the volume of a bay"},
-		{"slack's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
+		{"hair's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
 		{"thimbles", BayRules{Most: 0.001}, level, "bays: found 2000 of them, want at most 500: look at the width or the volume of a bay"},
 		{"many dams", BayRules{Dams: make([][]surface.Vec, 600)}, level, "bays: found 601 of them, want at most 500: look at the width or the volume of a bay"},
 		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "volume of a bay: found nothing to fill, want a floor that lies below the target"},
@@ -373,12 +373,12 @@ func TestDemoHall(t *testing.T) {
 	if len(b.Bays) != 2 || len(b.Dams) != 1 {
 		t.Fatalf("%d bays, %d dams; want 2 and 1", len(b.Bays), len(b.Dams))
 	}
-	near(t, "north of the step", b.Bays[0].Fill.Area, 192*foot*foot, 1e-9)
-	near(t, "south of it", b.Bays[1].Fill.Area, 677.75*foot*foot, 1e-9)
-	near(t, "dam", b.Dams[0].Length, 16*foot, 1e-9)
+	closeTo(t, "north of the step", b.Bays[0].Fill.Area, 192*foot*foot, 1e-9)
+	closeTo(t, "south of it", b.Bays[1].Fill.Area, 677.75*foot*foot, 1e-9)
+	closeTo(t, "dam", b.Dams[0].Length, 16*foot, 1e-9)
 	// The two regions of the hall are the bays.
 	for i, r := range whole.Regions {
-		near(t, "fill of "+f.Regions[i].Name, min(math.Abs(r.Fill-b.Bays[0].Fill.Fill), math.Abs(r.Fill-b.Bays[1].Fill.Fill)), 0, 1e-12)
+		closeTo(t, "fill of "+f.Regions[i].Name, min(math.Abs(r.Fill-b.Bays[0].Fill.Fill), math.Abs(r.Fill-b.Bays[1].Fill.Fill)), 0, 1e-12)
 	}
 
 	b, err = CutBays(f, target, BayRules{Width: 10 * foot, Step: foot / 6, Exit: door, HasExit: true})
@@ -388,9 +388,9 @@ func TestDemoHall(t *testing.T) {
 	// Four strips of 9 ft, from the far end to the door; the column stands in the
 	// second, the re-entrant corner in the third.
 	for i, want := range []float64{9 * 18, 9*18 - 2.25, 7*32 + 2*18, 9 * 32} {
-		near(t, "area of bay "+b.Bays[i].Name, b.Bays[i].Fill.Area, want*foot*foot, 1e-9)
+		closeTo(t, "area of bay "+b.Bays[i].Name, b.Bays[i].Fill.Area, want*foot*foot, 1e-9)
 	}
-	near(t, "sum", sumOf(fills(b)), whole.Fill, 1e-12)
+	closeTo(t, "sum", sumOf(fills(b)), whole.Fill, 1e-12)
 	if lo, hi := len(b.Bays[2].Floor.Regions), len(b.Bays[3].Floor.Regions); lo != 2 || hi != 2 {
 		t.Errorf("%d and %d regions in the bays across the step, want both of its sides", lo, hi)
 	}
