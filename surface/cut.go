@@ -69,7 +69,7 @@ func (j Join) Height(target Plane) float64 {
 func (f *Floor) Cut(lines [][]Vec) (*Parts, error) {
 	lo, hi := f.Bounds()
 	c := &cutter{f: f, lattice: newLattice(lo, hi), words: f.Data.Words.filled()}
-	c.origin = f.Regions[0].TIN.Origin
+	c.origin = f.Regions[0].TIN.Origin // that of all regions of a floor
 	for _, r := range f.Regions {
 		c.patches = append(c.patches, c.newPatch(r))
 	}
@@ -517,7 +517,7 @@ func (c *cutter) linkSteps() {
 			a, b := sides[0][i], sides[1][j]
 			from, to := max(a.from, b.from), min(a.to, b.to)
 			if to-from > 2*nearLine {
-				z := func(b bank, at float64) float64 { return b.zf + (at-b.from)/(b.to-b.from)*(b.zt-b.zf) }
+				z := func(b bank, at float64) float64 { return b.zf + float64((at-b.from)/(b.to-b.from)*(b.zt-b.zf)) }
 				l := link{cells: [2]int32{a.cell, b.cell}, p: s.place(from), q: s.place(to), dam: -1,
 					zp: [2]float64{z(a, from), z(b, from)}, zq: [2]float64{z(a, to), z(b, to)}}
 				for i := range c.segments {

@@ -107,7 +107,7 @@ func (s *Sweep) Fill(distance float64) float64 {
 func (w *swept) upTo(d float64) float64 {
 	alone := func(a, b, c int) float64 {
 		p, q := (d-w.at[a])/(w.at[b]-w.at[a]), (d-w.at[a])/(w.at[c]-w.at[a])
-		_, v := above(w.area*p*q, w.depth[a], w.depth[a]+p*(w.depth[b]-w.depth[a]), w.depth[a]+q*(w.depth[c]-w.depth[a]))
+		_, v := above(w.area*p*q, w.depth[a], w.depth[a]+float64(p*(w.depth[b]-w.depth[a])), w.depth[a]+float64(q*(w.depth[c]-w.depth[a])))
 		return v
 	}
 	if d <= w.at[1] {

@@ -144,8 +144,8 @@ func distance(f *surface.Floor, p surface.Vec) float64 {
 func toSegment(a, b, p surface.Vec) float64 {
 	dx, dy := b.X-a.X, b.Y-a.Y
 	t := 0.0
-	if l := dx*dx + dy*dy; l > 0 {
-		t = min(max(((p.X-a.X)*dx+(p.Y-a.Y)*dy)/l, 0), 1)
+	if l := float64(dx*dx) + float64(dy*dy); l > 0 {
+		t = min(max((float64((p.X-a.X)*dx)+float64((p.Y-a.Y)*dy))/l, 0), 1)
 	}
-	return p.Distance(surface.Vec{X: a.X + t*dx, Y: a.Y + t*dy})
+	return p.Distance(surface.Vec{X: a.X + float64(t*dx), Y: a.Y + float64(t*dy)})
 }

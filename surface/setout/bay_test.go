@@ -331,7 +331,7 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 		{"negative step", BayRules{Most: 1, Step: -1}, level, "step of the dams: found -1, want a length in m, 0 or more"},
 		{"exit not a number", BayRules{Most: 1, HasExit: true, Exit: surface.Vec{X: nan}}, level, "exit: found (NaN, 0), want a place in m"},
 		{"narrow strips", BayRules{Width: 0.01}, level, "bays: found 1000 of them, want at most 500: look at the width or the volume of a bay"},
-		{"slack's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
+		{"hair's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
 		{"thimbles", BayRules{Most: 0.001}, level, "bays: found 2000 of them, want at most 500: look at the width or the volume of a bay"},
 		{"many dams", BayRules{Dams: make([][]surface.Vec, 600)}, level, "bays: found 601 of them, want at most 500: look at the width or the volume of a bay"},
 		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "volume of a bay: found nothing to fill, want a floor that lies below the target"},
