@@ -23,6 +23,7 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -341,7 +342,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 		random := rand.New(rand.NewPCG(uint64(screen.width), 1))
 		lo, hi := m.Floor.Bounds()
 		seen := map[string]int{}
-		for n := 0; n < 120; {
+		for n := 0; n < 80; {
 			x, y := math.Floor(r.X+random.Float64()*r.Width), math.Floor(r.Y+random.Float64()*r.Height)
 			p := place(x, y)
 			if p.X < lo.X || p.X > hi.X || p.Y < lo.Y || p.Y > hi.Y || y < 0 || y >= float64(screen.height) {
@@ -370,6 +371,24 @@ func TestDepthUnderThePointer(t *testing.T) {
 				}
 			}
 			photograph(ctx, t, "finger-"+name, false)
+
+			// Dragged by the cross, it follows the finger, and the page stays; a finger
+			// elsewhere on the map scrolls the page.
+			x, y := math.Floor(r.X+0.3*r.Width), math.Floor(r.Y+0.5*r.Height)
+			top := `document.scrollingElement.scrollTop`
+			before := ask[float64](ctx, t, top)
+			do(ctx, t, chromedp.TapXY(x, y))
+			slide(ctx, t, x, y, x+35, y+60)
+			check("dragging", ask[string](ctx, t, readingText), place(x+35, y+60))
+			if after := ask[float64](ctx, t, top); after != before {
+				t.Errorf("%s: dragging the cross scrolled the page from %g to %g", name, before, after)
+			}
+			slide(ctx, t, x+150, y+40, x+150, y-120)
+			do(ctx, t, chromedp.Sleep(200*time.Millisecond))
+			if after := ask[float64](ctx, t, top); after < before+50 {
+				t.Errorf("%s: a finger that slid up the map scrolled the page from %g to %g", name, before, after)
+			}
+			ask[bool](ctx, t, fmt.Sprintf(`document.scrollingElement.scrollTop = %g, true`, before))
 			zoom(ctx, t, 3)
 			if a := ask[string](ctx, t, `getComputedStyle(document.getElementById('map')).touchAction`); a != "auto" {
 				t.Errorf("%s: while the page is zoomed a finger on the map can %q, want it to move the page every way", name, a)
@@ -436,6 +455,23 @@ func zoom(ctx context.Context, t *testing.T, scale float64) {
 		_, err := cdp.Call(ctx, target, emulation.SetPageScaleFactor, emulation.SetPageScaleFactorParams{PageScaleFactor: scale})
 		return err
 	}), chromedp.Sleep(200*time.Millisecond))
+}
+
+// slide moves a finger over the screen in ten steps.
+func slide(ctx context.Context, t *testing.T, x0, y0, x1, y1 float64) {
+	t.Helper()
+	touch := func(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
+		t.Helper()
+		do(ctx, t, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+			_, err := cdp.Call(ctx, target, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points})
+			return err
+		}))
+	}
+	touch(input.DispatchTouchEventTypeTouchStart, &input.TouchPoint{X: x0, Y: y0})
+	for k := 1.0; k <= 10; k++ {
+		touch(input.DispatchTouchEventTypeTouchMove, &input.TouchPoint{X: x0 + (x1-x0)*k/10, Y: y0 + (y1-y0)*k/10})
+	}
+	touch(input.DispatchTouchEventTypeTouchEnd, []*input.TouchPoint{}...)
 }
 
 // Without JavaScript all is shown but the depth under the finger, and what tells of it.
