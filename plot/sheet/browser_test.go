@@ -305,6 +305,10 @@ func TestDepthUnderThePointer(t *testing.T) {
 		if s := ask[float64](ctx, t, `parseFloat(getComputedStyle(document.querySelector('main p')).fontSize)`); s != 16 {
 			t.Errorf("%s: text is %g pixels high, want 16", name, s)
 		}
+		// The heads of a long table stay while its rows scroll.
+		if off := ask[float64](ctx, t, `(() => { const b = document.querySelector('.box.long'); b.scrollTop = 500; return b.scrollTop < 400 ? -1 : b.querySelector('th').getBoundingClientRect().top - b.getBoundingClientRect().top; })()`); off < 0 || off > 2 {
+			t.Errorf("%s: the heads of a scrolled table are %g pixels off its top", name, off)
+		}
 
 		width := []float64{float64(wideWidth), float64(narrowWidth)}[screen.frame]
 		frame, err := m.Frame(wideWidth)
