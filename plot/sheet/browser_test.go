@@ -305,6 +305,8 @@ func TestDepthUnderThePointer(t *testing.T) {
 		if s := ask[float64](ctx, t, `parseFloat(getComputedStyle(document.querySelector('main p')).fontSize)`); s != 16 {
 			t.Errorf("%s: text is %g pixels high, want 16", name, s)
 		}
+		legible(ctx, t, name)
+
 		// The heads of a long table stay while its rows scroll.
 		if off := ask[float64](ctx, t, `(() => { const b = document.querySelector('.box.long'); b.scrollTop = 500; return b.scrollTop < 400 ? -1 : b.querySelector('th').getBoundingClientRect().top - b.getBoundingClientRect().top; })()`); off < 0 || off > 2 {
 			t.Errorf("%s: the heads of a scrolled table are %g pixels off its top", name, off)
@@ -449,6 +451,47 @@ func TestDepthUnderThePointer(t *testing.T) {
 	defer said.Unlock()
 	if len(said.said) > 0 {
 		t.Errorf("the page says to its console: %q", said.said)
+	}
+}
+
+// legible checks what can be read and touched against W3C, Web Content Accessibility
+// Guidelines 2.2: contrast of text at least 4.5 to 1 (criterion 1.4.3, with the relative
+// luminance defined there), targets at least 24 by 24 pixels (criterion 2.5.8). Values and
+// formula from memory.
+func legible(ctx context.Context, t *testing.T, name string) {
+	t.Helper()
+	faint := ask[[]string](ctx, t, `(() => {
+		const numbers = c => c.match(/[\d.]+/g).map(Number);
+		const luminance = c => {
+			const [r, g, b] = numbers(c).map(v => v / 255).map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+			return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+		};
+		const ground = e => {
+			for (; e; e = e.parentElement) {
+				const c = getComputedStyle(e).backgroundColor;
+				if ((numbers(c)[3] ?? 1) === 1) return c;
+			}
+			return 'rgb(255, 255, 255)';
+		};
+		const out = [];
+		let seen = 0;
+		for (const e of document.body.querySelectorAll('*')) {
+			const text = [...e.childNodes].filter(n => n.nodeType === 3).map(n => n.data).join('').trim();
+			if (!text || e.closest('svg, script') || !e.getClientRects().length) continue;
+			seen++;
+			const [a, b] = [luminance(getComputedStyle(e).color), luminance(ground(e))].sort((p, q) => q - p);
+			const ratio = (a + 0.05) / (b + 0.05);
+			if (ratio < 4.5) out.push(ratio.toFixed(1) + ': ' + text);
+		}
+		if (seen < 100) out.push('only ' + seen + ' texts');
+		return out;
+	})()`)
+	if len(faint) > 0 {
+		t.Errorf("%s: faint texts: %q", name, faint)
+	}
+	small := ask[[]string](ctx, t, `[...document.querySelectorAll('a, input')].filter(e => { const r = e.getBoundingClientRect(); return r.width < 24 || r.height < 24; }).map(e => e.outerHTML)`)
+	if len(small) > 0 {
+		t.Errorf("%s: targets too small for a finger: %q", name, small)
 	}
 }
 
