@@ -23,6 +23,7 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -304,6 +305,12 @@ func TestDepthUnderThePointer(t *testing.T) {
 		if s := ask[float64](ctx, t, `parseFloat(getComputedStyle(document.querySelector('main p')).fontSize)`); s != 16 {
 			t.Errorf("%s: text is %g pixels high, want 16", name, s)
 		}
+		legible(ctx, t, name)
+
+		// The heads of a long table stay while its rows scroll.
+		if off := ask[float64](ctx, t, `(() => { const b = document.querySelector('.box.long'); b.scrollTop = 500; return b.scrollTop < 400 ? -1 : b.querySelector('th').getBoundingClientRect().top - b.getBoundingClientRect().top; })()`); off < 0 || off > 2 {
+			t.Errorf("%s: the heads of a scrolled table are %g pixels off its top", name, off)
+		}
 
 		width := []float64{float64(wideWidth), float64(narrowWidth)}[screen.frame]
 		frame, err := m.Frame(wideWidth)
@@ -341,7 +348,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 		random := rand.New(rand.NewPCG(uint64(screen.width), 1))
 		lo, hi := m.Floor.Bounds()
 		seen := map[string]int{}
-		for n := 0; n < 120; {
+		for n := 0; n < 80; {
 			x, y := math.Floor(r.X+random.Float64()*r.Width), math.Floor(r.Y+random.Float64()*r.Height)
 			p := place(x, y)
 			if p.X < lo.X || p.X > hi.X || p.Y < lo.Y || p.Y > hi.Y || y < 0 || y >= float64(screen.height) {
@@ -370,6 +377,24 @@ func TestDepthUnderThePointer(t *testing.T) {
 				}
 			}
 			photograph(ctx, t, "finger-"+name, false)
+
+			// Dragged by the cross, it follows the finger, and the page stays; a finger
+			// elsewhere on the map scrolls the page.
+			x, y := math.Floor(r.X+0.3*r.Width), math.Floor(r.Y+0.5*r.Height)
+			top := `document.scrollingElement.scrollTop`
+			before := ask[float64](ctx, t, top)
+			do(ctx, t, chromedp.TapXY(x, y))
+			slide(ctx, t, x, y, x+35, y+60)
+			check("dragging", ask[string](ctx, t, readingText), place(x+35, y+60))
+			if after := ask[float64](ctx, t, top); after != before {
+				t.Errorf("%s: dragging the cross scrolled the page from %g to %g", name, before, after)
+			}
+			slide(ctx, t, x+150, y+40, x+150, y-120)
+			do(ctx, t, chromedp.Sleep(200*time.Millisecond))
+			if after := ask[float64](ctx, t, top); after < before+50 {
+				t.Errorf("%s: a finger that slid up the map scrolled the page from %g to %g", name, before, after)
+			}
+			ask[bool](ctx, t, fmt.Sprintf(`document.scrollingElement.scrollTop = %g, true`, before))
 			zoom(ctx, t, 3)
 			if a := ask[string](ctx, t, `getComputedStyle(document.getElementById('map')).touchAction`); a != "auto" {
 				t.Errorf("%s: while the page is zoomed a finger on the map can %q, want it to move the page every way", name, a)
@@ -429,6 +454,47 @@ func TestDepthUnderThePointer(t *testing.T) {
 	}
 }
 
+// legible checks what can be read and touched against W3C, Web Content Accessibility
+// Guidelines 2.2: contrast of text at least 4.5 to 1 (criterion 1.4.3, with the relative
+// luminance defined there), targets at least 24 by 24 pixels (criterion 2.5.8). Values and
+// formula from memory.
+func legible(ctx context.Context, t *testing.T, name string) {
+	t.Helper()
+	faint := ask[[]string](ctx, t, `(() => {
+		const numbers = c => c.match(/[\d.]+/g).map(Number);
+		const luminance = c => {
+			const [r, g, b] = numbers(c).map(v => v / 255).map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+			return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+		};
+		const ground = e => {
+			for (; e; e = e.parentElement) {
+				const c = getComputedStyle(e).backgroundColor;
+				if ((numbers(c)[3] ?? 1) === 1) return c;
+			}
+			return 'rgb(255, 255, 255)';
+		};
+		const out = [];
+		let seen = 0;
+		for (const e of document.body.querySelectorAll('*')) {
+			const text = [...e.childNodes].filter(n => n.nodeType === 3).map(n => n.data).join('').trim();
+			if (!text || e.closest('svg, script') || !e.getClientRects().length) continue;
+			seen++;
+			const [a, b] = [luminance(getComputedStyle(e).color), luminance(ground(e))].sort((p, q) => q - p);
+			const ratio = (a + 0.05) / (b + 0.05);
+			if (ratio < 4.5) out.push(ratio.toFixed(1) + ': ' + text);
+		}
+		if (seen < 100) out.push('only ' + seen + ' texts');
+		return out;
+	})()`)
+	if len(faint) > 0 {
+		t.Errorf("%s: faint texts: %q", name, faint)
+	}
+	small := ask[[]string](ctx, t, `[...document.querySelectorAll('a, input')].filter(e => { const r = e.getBoundingClientRect(); return r.width < 24 || r.height < 24; }).map(e => e.outerHTML)`)
+	if len(small) > 0 {
+		t.Errorf("%s: targets too small for a finger: %q", name, small)
+	}
+}
+
 // zoom zooms the page as two fingers do.
 func zoom(ctx context.Context, t *testing.T, scale float64) {
 	t.Helper()
@@ -436,6 +502,23 @@ func zoom(ctx context.Context, t *testing.T, scale float64) {
 		_, err := cdp.Call(ctx, target, emulation.SetPageScaleFactor, emulation.SetPageScaleFactorParams{PageScaleFactor: scale})
 		return err
 	}), chromedp.Sleep(200*time.Millisecond))
+}
+
+// slide moves a finger over the screen in ten steps.
+func slide(ctx context.Context, t *testing.T, x0, y0, x1, y1 float64) {
+	t.Helper()
+	touch := func(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
+		t.Helper()
+		do(ctx, t, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+			_, err := cdp.Call(ctx, target, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points})
+			return err
+		}))
+	}
+	touch(input.DispatchTouchEventTypeTouchStart, &input.TouchPoint{X: x0, Y: y0})
+	for k := 1.0; k <= 10; k++ {
+		touch(input.DispatchTouchEventTypeTouchMove, &input.TouchPoint{X: x0 + (x1-x0)*k/10, Y: y0 + (y1-y0)*k/10})
+	}
+	touch(input.DispatchTouchEventTypeTouchEnd, []*input.TouchPoint{}...)
 }
 
 // Without JavaScript all is shown but the depth under the finger, and what tells of it.

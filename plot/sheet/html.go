@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -18,6 +19,7 @@ import (
 
 	"pourplane/plot"
 	"pourplane/plot/table"
+	"pourplane/survey"
 )
 
 var (
@@ -47,29 +49,34 @@ const (
 // pictures and script stand in it, and its policy forbids it to load anything. In the
 // picture that draws depth, the depth under a finger, a mouse or a cross moved by keys is
 // shown; where no picture of r draws depth, one is added at the end. A nil depth shows no
-// such thing. Without JavaScript all else is shown. Equal records give equal bytes.
+// such thing. A picture without a drawing, a row with more cells than there are columns
+// and a number that is none are refused with a [*survey.Error]. Without JavaScript all else is shown. Equal records give equal bytes.
 func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 	p := htmlPage{Title: cmp.Or(r.Title, "Record"), Date: r.Date, Program: r.Program, Style: template.CSS(recordStyle)}
 	if depth != nil && !r.draws(depth) {
 		r.Sections = append(slices.Clone(r.Sections), Section{Title: "Depth map", Pictures: []Picture{{Drawing: depth}}})
 	}
 	for i, s := range r.Sections {
+		where := fmt.Sprintf("section %d %q", i+1, s.Title)
 		part := htmlSection{Section: s, Number: i + 1}
 		for _, t := range s.Tables {
-			g, err := newHTMLTable(t)
+			g, err := newHTMLTable(t, where)
 			if err != nil {
-				return fmt.Errorf("section %q: %w", s.Title, err)
+				return err
 			}
 			part.Tables = append(part.Tables, g)
 		}
-		for _, d := range s.Pictures {
+		for k, d := range s.Pictures {
+			if d.Drawing == nil {
+				return &survey.Error{Element: fmt.Sprintf("%s, picture %d", where, k+1), Found: "no drawing", Want: "one"}
+			}
 			shown, err := showPicture(d, p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth))
 			if err != nil {
-				return fmt.Errorf("section %q, picture %q: %w", s.Title, d.Caption, err)
+				return fmt.Errorf("%s, picture %d: %w", where, k+1, err)
 			}
 			if shown.Live {
 				if p.Live, err = newLive(depth); err != nil {
-					return fmt.Errorf("section %q, picture %q: %w", s.Title, d.Caption, err)
+					return fmt.Errorf("%s, picture %d: %w", where, k+1, err)
 				}
 				shown.Grid = p.Live.note
 			}
@@ -132,9 +139,6 @@ type htmlPicture struct {
 }
 
 func showPicture(p Picture, live bool) (htmlPicture, error) {
-	if p.Drawing == nil {
-		return htmlPicture{}, errors.New("found no drawing, want one")
-	}
 	out := htmlPicture{Caption: p.Caption, Live: live}
 	var err error
 	if d, ok := p.Drawing.(toScale); ok {
@@ -189,15 +193,19 @@ type htmlCell struct {
 	Tick               bool
 }
 
-func newHTMLTable(t table.Table) (htmlTable, error) {
+func newHTMLTable(t table.Table, where string) (htmlTable, error) {
 	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 2}
 	for n, row := range t.Rows {
+		at := fmt.Sprintf("%s, table %q, row %d", where, t.Title, n+1)
 		if len(row) > len(t.Columns) {
-			return htmlTable{}, fmt.Errorf("table %q, row %d: found %d cells, want at most %d, one for each column", t.Title, n+1, len(row), len(t.Columns))
+			return htmlTable{}, &survey.Error{Element: at, Found: fmt.Sprintf("%d cells", len(row)), Want: fmt.Sprintf("at most %d, one a column", len(t.Columns))}
 		}
 		out := make([]htmlCell, len(t.Columns))
 		for i, c := range row {
 			column := t.Columns[i]
+			if c.Number && c.Text == "" && (math.IsNaN(c.Value) || math.IsInf(c.Value, 0)) {
+				return htmlTable{}, &survey.Error{Element: at, Found: fmt.Sprintf("%v under %q", c.Value, column.Name), Want: "a number"}
+			}
 			var class []string
 			out[i] = htmlCell{Text: column.Show(c), Tick: c.Tick}
 			letters := utf8.RuneCountInString(out[i].Text)

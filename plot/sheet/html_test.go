@@ -67,7 +67,7 @@ func demoRecord(m *plot.DepthMap) Record {
 				Title: "What it takes",
 				Figures: []Figure{
 					{u.Volume(fill.Fill), "to fill"}, {u.Area(fill.Area), "area in plan"}, {u.Depth(fill.Mean), "mean depth"},
-					{u.Depth(fill.Greatest), "greatest depth"}, {u.Depth(fill.Least), "least depth; the floor stands above the target there"},
+					{u.Depth(fill.Greatest), "greatest depth"}, {u.Depth(fill.Least), "least depth, where the floor is highest"},
 				},
 				Text:     []string{"The floor was surveyed by level from two places and is brought up to one level plane, that of the corridor at door A.", "Elevations count from BM1, taken as 100.00 ft."},
 				Cautions: []string{"Cement is caustic and its dust harms the lungs: wear gloves, goggles and a mask.", "Ask a licensed engineer whether the slab bears the weight before anything is poured."},
@@ -269,10 +269,12 @@ func TestHTMLRefuses(t *testing.T) {
 		m    *plot.DepthMap
 		want string
 	}{
-		{"no drawing", Section{Title: "A", Pictures: []Picture{{Caption: "c"}}}, m, `section "A", picture "c": found no drawing, want one`},
+		{"no drawing", Section{Title: "A", Pictures: []Picture{{Caption: "c"}}}, m, `section 1 "A", picture 1: found no drawing, want one`},
 		{"no floor", Section{Title: "A", Pictures: []Picture{{empty, "c"}}}, nil, plot.ErrNoFloor.Error()},
 		{"no floor to show", Section{Title: "A"}, empty, plot.ErrNoFloor.Error()},
-		{"a cell too many", Section{Title: "A", Tables: []table.Table{{Title: "T", Columns: make([]table.Column, 1), Rows: [][]table.Cell{make([]table.Cell, 2)}}}}, nil, `table "T", row 1: found 2 cells, want at most 1`},
+		{"a cell too many", Section{Title: "A", Tables: []table.Table{{Title: "T", Columns: make([]table.Column, 1), Rows: [][]table.Cell{make([]table.Cell, 2)}}}}, nil, `section 1 "A", table "T", row 1: found 2 cells, want at most 1`},
+		{"no number", Section{Title: "A", Tables: []table.Table{{Title: "T", Columns: []table.Column{{Name: "Depth"}}, Rows: [][]table.Cell{{table.Number(math.NaN())}}}}}, nil, `section 1 "A", table "T", row 1: found NaN under "Depth", want a number`},
+		{"no target", Section{Title: "A"}, &plot.DepthMap{Floor: m.Floor, Target: surface.Horizontal(math.NaN())}, "depth map: found depths from NaN to NaN m, want numbers"},
 	} {
 		err := WriteHTML(io.Discard, Record{Sections: []Section{c.s}}, c.m)
 		if err == nil || !strings.Contains(err.Error(), c.want) {

@@ -11,6 +11,7 @@ import (
 
 	"pourplane/plot"
 	"pourplane/surface"
+	"pourplane/survey"
 )
 
 const (
@@ -76,6 +77,9 @@ func newLive(m *plot.DepthMap) (*live, error) {
 			return nil, err
 		}
 		l.Frames = append(l.Frames, liveFrame{f.Width, f.Corner.X, f.Corner.Y, f.Metres})
+	}
+	if least, greatest := m.Floor.Depths(m.Target); math.IsNaN(least+greatest) || math.IsInf(least, 0) || math.IsInf(greatest, 0) {
+		return nil, &survey.Error{Element: "depth map", Found: fmt.Sprintf("depths from %g to %g m", least, greatest), Want: "numbers"}
 	}
 	triangles := 0
 	for _, r := range m.Floor.Regions {
