@@ -33,6 +33,7 @@ type handover struct {
 func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, error) {
 	h := &handover{work: w, job: j, fill: f, date: day, day: day.Format(time.DateOnly)}
 	m := f.depthMap(w)
+	m.Title = "" // the page has it
 	h.depth = &m
 	if j.Site.Bearing != "" && j.Site.Bearing != "ground" && j.Site.Bearing != "suspended" {
 		return nil, j.Error("site.bearing", strconv.Quote(j.Site.Bearing), "ground or suspended")

@@ -54,7 +54,7 @@ func (h *handover) plan() exchange.Plan {
 	for _, s := range h.survey.Finished {
 		finished.Marks = append(finished.Marks, exchange.Mark{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name, Properties: []exchange.Property{{Name: "code", Value: s.Code}}})
 	}
-	return exchange.Plan{Title: h.depth.Title, Layers: append([]exchange.Layer{outline, voids, steps, major, minor, shots, finished}, h.settingLayers()...)}
+	return exchange.Plan{Title: h.fill.name(h.survey), Layers: append([]exchange.Layer{outline, voids, steps, major, minor, shots, finished}, h.settingLayers()...)}
 }
 
 func (h *handover) shotMark(s survey.Point, target surface.Plane) exchange.Mark {

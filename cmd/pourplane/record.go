@@ -221,7 +221,7 @@ func (h *handover) histogram() *plot.Histogram {
 			shares[i] += b.Area / f.Area
 		}
 	}
-	return &plot.Histogram{Title: h.depth.Title, Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", h.style.Depth(f.Mean), h.style.DepthDown(f.Least), h.style.Depth(f.Greatest)),
+	return &plot.Histogram{Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", h.style.Depth(f.Mean), h.style.DepthDown(f.Least), h.style.Depth(f.Greatest)),
 		From: from, Step: step, Shares: shares, Depth: true, Units: h.style}
 }
 
@@ -233,7 +233,7 @@ func (h *handover) weightSection() sheet.Section {
 	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("At %g kg/m³ the fill weighs %s in place: %s on average over what is filled, %s at the deepest.", h.mix.UnitWeight, u.Mass(l.Mass), u.Load(l.Mean), u.Load(l.Most))}}
 	s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kN/m².", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
 	s.Cautions = h.weighty()
-	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Title: h.depth.Title, Summary: fmt.Sprintf("Added dead load: mean %s, greatest %s", u.Load(l.Mean), u.Load(l.Most)), Floor: h.floor, Target: f.Target, UnitWeight: h.mix.UnitWeight, Units: u}, Caption: "Added dead load"}}
+	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: fmt.Sprintf("Added dead load: mean %s, greatest %s", u.Load(l.Mean), u.Load(l.Most)), Floor: h.floor, Target: f.Target, UnitWeight: h.mix.UnitWeight, Units: u}, Caption: "Added dead load"}}
 	return s
 }
 

@@ -142,7 +142,7 @@ func (h *handover) mark(p setout.Pin) string {
 
 // setOutMap draws what is asked for of the setting.
 func (h *handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
-	m := &plot.SetOutMap{Title: h.depth.Title, Floor: h.floor, Target: h.work.fill.Target, Finished: h.survey.Finished, Units: h.style, Exit: h.exit}
+	m := &plot.SetOutMap{Floor: h.floor, Target: h.work.fill.Target, Finished: h.survey.Finished, Units: h.style, Exit: h.exit}
 	var parts []string
 	if pins {
 		parts = append(parts, h.pinText())
@@ -207,7 +207,7 @@ func scales(style unit.Style) (of []float64, name func(float64) string) {
 // writePins writes the sheet of pins, to the largest scale that the paper takes.
 func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	p, u := h.pins, h.style
-	s := sheet.PinSheet{Title: h.depth.Title, Date: h.day, Program: "pourplane " + version, Table: h.pinTable(true)}
+	s := sheet.PinSheet{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Table: h.pinTable(true)}
 	m := h.setOutMap(true, false, false)
 	all, name := scales(u)
 	for _, scale := range all {
@@ -242,7 +242,7 @@ func (h *handover) pinSection() sheet.Section {
 	if h.pins == nil {
 		return sheet.Section{}
 	}
-	return sheet.Section{Title: "Grade pins", NewPage: true, Text: []string{h.pinText() + "."},
+	return sheet.Section{Title: "Grade pins", Text: []string{h.pinText() + "."},
 		Pictures: []sheet.Picture{{Drawing: h.setOutMap(true, false, false), Caption: "Pins with the height of their marks"}}, Tables: []table.Table{h.pinTable(true)}}
 }
 

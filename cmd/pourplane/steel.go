@@ -2,9 +2,11 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
+	"pourplane/survey/unit"
 )
 
 // asEntered stands beside every list of steel.
@@ -40,19 +42,22 @@ func (h *handover) steelSection() sheet.Section {
 
 // cutTable lists bars to cut; the sums are worked out anew in a spreadsheet.
 func (h *handover) cutTable() table.Table {
-	t := table.Table{Title: "Bars to cut", Columns: []table.Column{{Name: "Mark"}, {Name: "Count", Right: true}, {Name: "Length (m)", Right: true, Decimals: 3}, {Name: "Together (m)", Right: true, Decimals: 3}, {Name: "Mass (kg)", Right: true, Decimals: 1}},
+	size, length, mass, weight := 1.0, "m", 1.0, "kg"
+	if h.style.Imperial {
+		size, length, mass, weight = unit.Foot.Metres(), "ft", 0.45359237, "lb"
+	}
+	each := h.bars.Rules.Size.Mass * size / mass // of one metre or foot
+	t := table.Table{Title: "Bars to cut", Columns: []table.Column{{Name: "Mark"}, {Name: "Count", Right: true}, {Name: "Length (" + length + ")", Right: true, Decimals: 3}, {Name: "Together (" + length + ")", Right: true, Decimals: 2}, {Name: "Mass (" + weight + ")", Right: true, Decimals: 1}},
 		Notes: []string{"X: along the main wall, the lower layer; Y: across, on top of it. " + asEntered}}
-	length, mass := "0", "0"
+	var lengths, masses []string
 	for i, c := range h.bars.Cuts {
 		k := fmt.Sprint(i + 1)
-		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length, Number: true, Name: "l" + k},
-			{Value: c.Total, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}"}, {Value: c.Total * h.bars.Rules.Size.Mass, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.6g", k, h.bars.Rules.Size.Mass)}})
-		length, mass = "{t"+k+"}", "{m"+k+"}"
-		if i > 0 {
-			length, mass = "SUM({t1}:{t"+k+"})", "SUM({m1}:{m"+k+"})"
-		}
+		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length / size, Number: true, Name: "l" + k},
+			{Value: c.Total / size, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}"}, {Value: c.Total / size * each, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.9g", k, each)}})
+		lengths, masses = append(lengths, "{t"+k+"}"), append(masses, "{m"+k+"}")
 	}
-	t.Rows = append(t.Rows, []table.Cell{{Text: "Together", Bold: true}, {Value: float64(h.bars.Count), Number: true, Bold: true}, table.Text(""), {Value: h.bars.Total, Number: true, Bold: true, Formula: length}, {Value: h.bars.Mass, Number: true, Bold: true, Formula: mass}})
+	t.Rows = append(t.Rows, []table.Cell{{Text: "Together", Bold: true}, {Value: float64(h.bars.Count), Number: true, Bold: true}, table.Text(""),
+		{Value: h.bars.Total / size, Number: true, Bold: true, Formula: strings.Join(lengths, "+")}, {Value: h.bars.Mass / mass, Number: true, Bold: true, Formula: strings.Join(masses, "+")}})
 	return t
 }
 

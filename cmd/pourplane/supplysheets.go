@@ -140,7 +140,7 @@ func days(d time.Duration) string {
 // orderSection is the take-off, line by line, with the clock and the materials.
 func (h *handover) orderSection() sheet.Section {
 	d := h.delivery
-	s := sheet.Section{Title: "Take-off", NewPage: true}
+	s := sheet.Section{Title: "Take-off"}
 	if h.work.fill.Fill == 0 {
 		s.Text = []string{"Nothing lies below the target: nothing is to be ordered."}
 		return s

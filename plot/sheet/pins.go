@@ -160,12 +160,12 @@ func ruler(d *plot.PDF, p vg.Point, paper Paper, scale string, width vg.Length) 
 		t.Line(vg.Point{X: x, Y: p.Y + up})
 		stroke(d, t, 0.75, black)
 	}
+	x, room := p.X+length+10, width-length-10
 	text := "Print at full size: this line is " + name + " long."
 	if scale != "" {
-		text = "Scale " + scale + ". " + text
+		d.Text(textType, vg.Point{X: x, Y: p.Y + 12}, shorten(textType, "Scale "+scale+".", room))
 	}
-	x := p.X + length + 10
-	d.Text(textType, vg.Point{X: x, Y: p.Y}, shorten(textType, text, width-length-10))
+	d.Text(textType, vg.Point{X: x, Y: p.Y}, shorten(textType, text, room))
 }
 
 // Lettering of the rows to tick: read on the floor, at more than arm's length.

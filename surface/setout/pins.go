@@ -322,6 +322,4 @@ func (s *setter) judge() {
 	if len(beside) > 0 {
 		note(survey.Warning, "%s within %s of a step: set the height from the target there, not from the floor", some(beside), w.Depth(nearStep))
 	}
-	// Common practice, no source.
-	note(survey.Caution, "drill or drive no pin into a floor before it is known that no heating, tendons, membrane, gas or cables lie in it; glue pins where in doubt")
 }
