@@ -41,8 +41,9 @@ type Bay struct {
 	Name       string // "1" is placed first
 	Floor      *surface.Floor
 	Fill       surface.Fill
-	Dams       []int    // numbers in Bays.Dams of those along it
-	Neighbours []string // names of the bays beyond them, in placing order
+	At         surface.Vec // a place well inside it, where its name can be written
+	Dams       []int       // numbers in Bays.Dams of those along it
+	Neighbours []string    // names of the bays beyond them, in placing order
 }
 
 // Dam is a straight stretch of a dam between two bays.
@@ -298,7 +299,7 @@ func (b *Bays) fill(parts *surface.Parts, placing []int, target surface.Plane, o
 	for i, p := range placing {
 		rank[p] = i
 		piece := parts.Pieces[p]
-		b.Bays = append(b.Bays, Bay{Name: strconv.Itoa(i + 1), Floor: piece, Fill: piece.To(target, nil)})
+		b.Bays = append(b.Bays, Bay{Name: strconv.Itoa(i + 1), Floor: piece, Fill: piece.To(target, nil), At: wellInside(piece)})
 	}
 	joins := slices.Clone(parts.Joins)
 	pair := func(j surface.Join) (first, second int) {

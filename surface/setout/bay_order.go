@@ -117,28 +117,67 @@ func farEnd(f *surface.Floor, sweep *surface.Sweep) surface.Vec {
 	return out
 }
 
+// toEdge returns how far p lies from the nearest of rings, m, and whether it lies
+// inside them: in the first, not in the others. An edge counts as inside.
+func toEdge(rings [][]surface.Vec, p surface.Vec) (d float64, in bool) {
+	d = math.Inf(1)
+	for i, ring := range rings {
+		x, y := make([]float64, len(ring)), make([]float64, len(ring))
+		for j, q := range ring {
+			x[j], y[j] = q.X, q.Y
+			d = min(d, toSegment(q, ring[(j+1)%len(ring)], p))
+		}
+		if side := exact.InRing(x, y, p.X, p.Y); i == 0 {
+			in = side >= 0
+		} else if side > 0 {
+			in = false
+		}
+	}
+	return d, in
+}
+
 // distance returns how far p lies from a floor in plan, m; 0 on it.
 func distance(f *surface.Floor, p surface.Vec) float64 {
 	best := math.Inf(1)
 	for _, r := range f.Regions {
-		in := -1
-		for i, ring := range r.Rings {
-			x, y := make([]float64, len(ring)), make([]float64, len(ring))
-			for j, q := range ring {
-				x[j], y[j] = q.X, q.Y
-				best = min(best, toSegment(q, ring[(j+1)%len(ring)], p))
-			}
-			if side := exact.InRing(x, y, p.X, p.Y); i == 0 {
-				in = side
-			} else if side > 0 {
-				in = -1
-			}
-		}
-		if in >= 0 {
+		d, in := toEdge(r.Rings, p)
+		if in {
 			return 0
 		}
+		best = min(best, d)
 	}
 	return best
+}
+
+// wellInside returns a place of the largest region of f that lies far from its edges,
+// of the middles of a grid of squares laid over it; of several the most southern, then
+// most western.
+func wellInside(f *surface.Floor) surface.Vec {
+	const squares = 24
+	largest, most := 0, 0.0
+	for i, r := range f.Regions {
+		if area, _ := r.TIN.Area(); area > most*(1+slack) {
+			largest, most = i, area
+		}
+	}
+	r := f.Regions[largest]
+	lo, hi := r.Rings[0][0], r.Rings[0][0]
+	for _, p := range r.Rings[0] {
+		lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+		hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+	}
+	// Of a bay too thin for any square, its first triangle.
+	a, b, c := r.TIN.At(r.TIN.V[0]), r.TIN.At(r.TIN.V[1]), r.TIN.At(r.TIN.V[2])
+	out, far := surface.Vec{X: (a.X + b.X + c.X) / 3, Y: (a.Y + b.Y + c.Y) / 3}, 0.0
+	for j := range squares {
+		for i := range squares {
+			p := surface.Vec{X: lo.X + float64((float64(i)+0.5)/squares*(hi.X-lo.X)), Y: lo.Y + float64((float64(j)+0.5)/squares*(hi.Y-lo.Y))}
+			if d, in := toEdge(r.Rings, p); in && d > far*(1+1e-6) {
+				out, far = p, d
+			}
+		}
+	}
+	return out
 }
 
 func toSegment(a, b, p surface.Vec) float64 {

@@ -93,6 +93,14 @@ func TestStripsOfAWedge(t *testing.T) {
 			t.Errorf("dam %s lies between %v on line %d, want %v on line %d", d.Name, d.Bays, d.Line, want, 3-i)
 		}
 	}
+	// A name stands half the width of the strip from the edges, less half of one of 24
+	// squares.
+	for _, bay := range b.Bays {
+		lo, hi := bay.Floor.Bounds()
+		if p := bay.At; p.X-lo.X < 1.25-2.5/48-1e-9 || hi.X-p.X < 1.25-2.5/48-1e-9 || p.Y < 1.25-2.5/48-1e-9 || p.Y > 2.75+2.5/48+1e-9 {
+			t.Errorf("the name of bay %s stands at %v, want the middle", bay.Name, p)
+		}
+	}
 	if got := b.Bays[1].Neighbours; !slices.Equal(got, []string{"1", "3"}) || !slices.Equal(b.Bays[1].Dams, []int{0, 1}) {
 		t.Errorf("bay 2 lies beside %v over dams %v", got, b.Bays[1].Dams)
 	}
@@ -218,6 +226,9 @@ func TestExitInTheMiddle(t *testing.T) {
 // reachable checks that from every bay the exit is reached over bays not placed yet.
 func reachable(t interface{ Errorf(string, ...any) }, b Bays) {
 	for k := range b.Bays {
+		if distance(b.Bays[k].Floor, b.Bays[k].At) > 0 {
+			t.Errorf("the name of bay %s stands outside it", b.Bays[k].Name)
+		}
 		seen := map[string]bool{b.Bays[k].Name: true}
 		todo := []int{k}
 		for len(todo) > 0 {
