@@ -57,6 +57,14 @@ func (h *handover) cutBays(e *entries) {
 	e.failed(key, err)
 	h.bayVolumes, err = setout.Shares(bays.Fill.Fill/size, volumes, 2)
 	e.failed(key, err)
+	if bag := h.bagged(); bag != nil {
+		var each []float64
+		for _, b := range bays.Bays {
+			each = append(each, b.Fill.Fill*(1+h.mix.Allowance))
+		}
+		h.bayBags, h.allBags, err = setout.WholeBags(each, bag.Yield)
+		e.failed(key, err)
+	}
 	h.notes = append(h.notes, bays.Notes...)
 }
 
@@ -69,7 +77,7 @@ func (h *handover) drawBays(m *plot.SetOutMap) {
 		for i, r := range b.Floor.Regions {
 			one := plot.Bay{Rings: r.Rings}
 			if i == 0 {
-				one.Name, one.Text, one.At = b.Name, h.style.Volume(b.Fill.Fill), b.Fill.GreatestAt
+				one.Name, one.Text, one.At = b.Name, h.style.Volume(b.Fill.Fill), b.At
 			}
 			m.Bays = append(m.Bays, one)
 		}
@@ -101,15 +109,10 @@ func (h *handover) bayTable() table.Table {
 		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%.", bag.Name, 100*h.mix.Allowance))
 	}
 	t.Columns = append(t.Columns, columns("Dams", "Beside")...)
-	bags := 0
 	for i, b := range h.bays.Bays {
 		row := append(text(b.Name), table.Number(h.bayAreas[i]), table.Number(h.bayVolumes[i]))
 		if bag != nil {
-			n, err := order.Bag{Yield: bag.Yield}.For(b.Fill.Fill * (1 + h.mix.Allowance))
-			if err == nil {
-				bags += n.Count
-				row = append(row, table.Number(float64(n.Count)))
-			}
+			row = append(row, table.Number(float64(h.bayBags[i])))
 		}
 		var dams []string
 		for _, k := range b.Dams {
@@ -120,7 +123,7 @@ func (h *handover) bayTable() table.Table {
 	}
 	total := append(text("Together"), table.Number(whole.FillArea/area), table.Number(whole.Fill/size))
 	if bag != nil {
-		total = append(total, table.Number(float64(bags)))
+		total = append(total, table.Number(float64(h.allBags)))
 	}
 	for i := range total {
 		total[i].Bold = true

@@ -184,7 +184,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 	}
 	var written []output
 	if f.out != "" {
-		if written, err = drawn(f.pictures(j, style), p); err != nil {
+		if written, err = drawn(f.pictures(j, f.name(j.survey), style), p); err != nil {
 			return err
 		}
 		written = append([]output{{"flatness.json", data}, {"places.csv", j.places(style)}}, written...)

@@ -714,10 +714,9 @@ func (j *judged) places(style unit.Style) []byte {
 	return b.Bytes()
 }
 
-// pictures lists the maps of flatness.
-func (f *flatnessFlags) pictures(j *judged, style unit.Style) []picture {
+// pictures lists the maps of flatness under a title.
+func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []picture {
 	var all []picture
-	title := f.name(j.survey)
 	if j.floor != nil {
 		m := &plot.DepthMap{
 			Title:   title,

@@ -307,7 +307,7 @@ func (h *handover) afterSection() sheet.Section {
 		}
 		s.Tables = append(s.Tables, t)
 	}
-	for _, p := range h.flat.pictures(j, u) {
+	for _, p := range h.flat.pictures(j, "", u) {
 		caption := map[string]string{"departures": "How far the new floor lies off the plane", "histogram": "Share of the floor by its departure", "runs": "Runs of readings and their F-numbers"}[p.name]
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: cmp.Or(caption, "Where the straightedge shows the largest gap")})
 	}

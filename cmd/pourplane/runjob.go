@@ -108,7 +108,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		h.flat, h.judged = flat, judged
 		one := newFlat(judged)
 		result.Flatness = &one
-		pictures, err := drawn(flat.pictures(judged, judged.style), p)
+		pictures, err := drawn(flat.pictures(judged, flat.name(judged.survey), judged.style), p)
 		if err != nil {
 			return err
 		}

@@ -24,6 +24,8 @@ type setting struct {
 	bays *setout.Bays
 	// As shown, so that they add up to the whole as shown.
 	bayAreas, bayVolumes []float64
+	bayBags              []int // whole ones, where one bagged material fills the floor
+	allBags              int
 }
 
 // setOut marks the floor by the job.

@@ -375,5 +375,5 @@ func (l *layer) tell() {
 	if touching > 0 {
 		l.note(survey.Warning, "%s no room: the bar would lie on the old floor, in it, or less than %s above it", count(touching, "chair has", "chairs have"), w.Depth(r.ChairStep))
 	}
-	l.note(survey.Caution, "size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes go first")
+	l.note(survey.Caution, "Size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes go first.")
 }

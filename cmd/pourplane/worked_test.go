@@ -1,0 +1,84 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// The demo job was worked out by hand, figure by figure, in testdata/demo/worked.md:
+// each agrees with the result to the last digit that stands there.
+func TestDemoJobWorkedByHand(t *testing.T) {
+	demo := filepath.Join("..", "..", "testdata", "demo")
+	out := filepath.Join(t.TempDir(), "hall")
+	var said, diag bytes.Buffer
+	if status := run([]string{"run", filepath.Join(demo, "job.toml"), "--out", out}, strings.NewReader(""), &said, &diag); status != 0 {
+		t.Fatalf("status %d: %s", status, diag.String())
+	}
+	b, err := os.ReadFile(filepath.Join(out, "result.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var result any
+	if err := json.Unmarshal(b, &result); err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(filepath.Join(demo, "worked.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := 0
+	for line := range strings.Lines(string(text)) {
+		cells := strings.Split(strings.TrimSpace(line), "|")
+		if len(cells) != 6 {
+			continue
+		}
+		figure, path := strings.TrimSpace(cells[3]), strings.TrimSpace(cells[4])
+		want, err := strconv.ParseFloat(figure, 64)
+		if err != nil {
+			continue // the head of a table
+		}
+		rows++
+		got, ok := follow(result, path)
+		if !ok {
+			t.Errorf("%s: no such figure in result.json", path)
+			continue
+		}
+		digits := 0
+		if _, after, ok := strings.Cut(figure, "."); ok {
+			digits = len(after)
+		}
+		if !(math.Abs(got-want) <= 0.501*math.Pow10(-digits)) {
+			t.Errorf("%s = %.8g, by hand %s", path, got, figure)
+		}
+	}
+	if rows < 40 {
+		t.Errorf("%d figures were worked by hand, want at least 40", rows)
+	}
+	if _, ok := follow(result, "order.lines.99.volume_m3"); ok {
+		t.Error("a figure that is not there was found")
+	}
+}
+
+// follow returns the number at a path such as "order.lines.0.volume_m3".
+func follow(v any, path string) (float64, bool) {
+	for step := range strings.SplitSeq(path, ".") {
+		switch in := v.(type) {
+		case map[string]any:
+			v = in[step]
+		case []any:
+			i, err := strconv.Atoi(step)
+			if err != nil || i < 0 || i >= len(in) {
+				return 0, false
+			}
+			v = in[i]
+		}
+	}
+	f, ok := v.(float64)
+	return f, ok
+}
