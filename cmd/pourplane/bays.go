@@ -74,13 +74,11 @@ func (h *handover) drawBays(m *plot.SetOutMap) {
 		m.Dams = append(m.Dams, []surface.Vec{d.From, d.To})
 	}
 	for _, b := range h.bays.Bays {
-		for i, r := range b.Floor.Regions {
-			one := plot.Bay{Rings: r.Rings}
-			if i == 0 {
-				one.Name, one.Text, one.At = b.Name, h.style.Volume(b.Fill.Fill), b.At
-			}
-			m.Bays = append(m.Bays, one)
+		one := plot.Bay{Name: b.Name, Text: h.style.Volume(b.Fill.Fill), At: b.At}
+		for _, r := range b.Floor.Regions {
+			one.Rings = append(one.Rings, r.Rings...)
 		}
+		m.Bays = append(m.Bays, one)
 	}
 }
 
@@ -162,8 +160,12 @@ func (h *handover) bayLayers() []exchange.Layer {
 		dams.Lines = append(dams.Lines, exchange.Line{Points: []surface.Vec{d.From, d.To}, Elevation: z(d.From), Properties: []exchange.Property{{Name: "name", Value: d.Name}, {Name: "length_m", Value: d.Length}, {Name: "height_mm", Value: 1000 * d.Height}}})
 	}
 	for _, b := range h.bays.Bays {
-		for _, r := range b.Floor.Regions {
-			bays.Areas = append(bays.Areas, exchange.Area{Rings: r.Rings, Elevation: z(r.Rings[0][0]), Properties: []exchange.Property{{Name: "bay", Value: b.Name}, {Name: "fill_m3", Value: b.Fill.Fill}}})
+		for i, r := range b.Floor.Regions {
+			part := b.Fill
+			if len(part.Regions) > 0 {
+				part = part.Regions[i]
+			}
+			bays.Areas = append(bays.Areas, exchange.Area{Rings: r.Rings, Elevation: z(r.Rings[0][0]), Properties: []exchange.Property{{Name: "bay", Value: b.Name}, {Name: "area_m2", Value: part.Area}, {Name: "fill_m3", Value: part.Fill}}})
 		}
 	}
 	return []exchange.Layer{bays, dams}

@@ -11,7 +11,11 @@ import (
 // books lists the tables of the take-off, whose figures a spreadsheet works out anew
 // when one of the user's own is changed.
 func (h *handover) books() []table.Table {
-	out := []table.Table{h.takeoffTable(), h.bandTable()}
+	var out []table.Table
+	if h.work.fill.Fill > 0 {
+		out = append(out, h.takeoffTable())
+	}
+	out = append(out, h.bandTable())
 	out = append(out, h.serviceTables()...)
 	if h.bars != nil {
 		out = append(out, h.cutTable(), h.chairTable())
@@ -60,32 +64,36 @@ func (h *handover) takeoffTable() table.Table {
 		return 0
 	}
 	loss, price, money := h.losses, h.job.Mix.Price, cmp.Or(h.job.Mix.Currency, "money")
-	l.given("Net volume", "net", f.Net, "m³", "old floor to target, from the survey")
-	l.given("Filled area", "area", f.Area, "m²", "in plan")
-	l.given("Old floor", "real", f.Real, "m²", "filled area along the slope")
-	l.given("Roughness", "roughness", 1000*loss.Roughness, "mm", "that the old floor's profile swallows")
-	l.worked("Rough floor", "rough", line("Rough floor"), "m³", "{roughness}/1000*{real}", "roughness × old floor")
-	l.given("Finish high by", "high", 1000*loss.High, "mm", "")
-	l.worked("Finish high", "finish", line("Finish high"), "m³", "{high}/1000*{area}", "× filled area")
-	l.given("Allowance", "percent", 100*loss.Allowance, "%", "spill, absorption, survey error")
-	l.worked("Allowance", "allowance", line("Allowance"), "m³", "{percent}/100*({net}+{rough}+{finish})", "of the volumes above")
-	l.given("Pump line, bore", "bore", 1000*loss.Bore, "mm", "inside")
-	l.given("Pump line, length", "length", loss.Length, "m", "")
-	l.worked("Pump line", "line", line("Pump line"), "m³", "PI()/4*({bore}/1000)^2*{length}", "π/4 × bore² × length")
-	l.given("Hopper", "hopper", line("Hopper"), "m³", "left in the pump")
-	l.given("Priming", "priming", line("Priming"), "m³", "run through the line and thrown away")
-	l.total("Needed", "need", t.Need, "m³", "{net}+{rough}+{finish}+{allowance}+{line}+{hopper}+{priming}", "the lines together")
-	l.given("Order step", "step", h.mix.Step, "m³", "the plant delivers whole steps")
-	l.total("To order", "order", d.Volume, "m³", "ROUNDUP(ROUND({need}/{step},9),0)*{step}", "rounded up, never down")
-	l.worked("To order", "yards", d.CubicYards(), "yd³", fmt.Sprintf("{order}/%.12g", order.CubicYard), "")
-	l.given("Truck", "truck", d.Full, "m³", "a load in whole steps")
-	l.worked("Trucks", "trucks", float64(d.Trucks), "", "ROUNDUP(ROUND({order}/{truck},9),0)", "")
-	l.worked("Last truck", "last", d.Last, "m³", "{order}-({trucks}-1)*{truck}", "")
-	l.given("Price", "price", price, money+" per m³", "your own; 0 where not known")
-	l.total("Cost of the mix", "cost", d.Volume*price, money, "{order}*{price}", "order × price, without charges for short loads or waiting")
+	if d.Trucks > 0 {
+		l.given("Net volume", "net", f.Net, "m³", "that the plant delivers, old floor to target")
+		l.given("Filled area", "area", f.Area, "m²", "of it, in plan")
+		l.given("Old floor", "real", f.Real, "m²", "filled area along the slope")
+		l.given("Roughness", "roughness", 1000*loss.Roughness, "mm", "that the old floor's profile swallows")
+		l.worked("Rough floor", "rough", line("Rough floor"), "m³", "{roughness}/1000*{real}", "roughness × old floor")
+		l.given("Finish high by", "high", 1000*loss.High, "mm", "")
+		l.worked("Finish high", "finish", line("Finish high"), "m³", "{high}/1000*{area}", "× filled area")
+		l.given("Allowance", "percent", 100*loss.Allowance, "%", "spill, absorption, survey error")
+		l.worked("Allowance", "allowance", line("Allowance"), "m³", "{percent}/100*({net}+{rough}+{finish})", "of the volumes above")
+		l.given("Pump line, bore", "bore", 1000*loss.Bore, "mm", "inside")
+		l.given("Pump line, length", "length", loss.Length, "m", "")
+		l.worked("Pump line", "line", line("Pump line"), "m³", "PI()/4*({bore}/1000)^2*{length}", "π/4 × bore² × length")
+		l.given("Hopper", "hopper", line("Hopper"), "m³", "left in the pump")
+		l.given("Priming", "priming", line("Priming"), "m³", "run through the line and thrown away")
+		l.total("Needed", "need", t.Need, "m³", "{net}+{rough}+{finish}+{allowance}+{line}+{hopper}+{priming}", "the lines together")
+		l.given("Order step", "step", h.mix.Step, "m³", "the plant delivers whole steps")
+		l.total("To order", "order", d.Volume, "m³", "ROUNDUP(ROUND({need}/{step},9),0)*{step}", "rounded up, never down")
+		l.worked("To order", "yards", d.CubicYards(), "yd³", fmt.Sprintf("{order}/%.12g", order.CubicYard), "")
+		l.given("Truck", "truck", d.Full, "m³", "a load in whole steps")
+		l.worked("Trucks", "trucks", float64(d.Trucks), "", "ROUNDUP(ROUND({order}/{truck},9),0)", "")
+		l.worked("Last truck", "last", d.Last, "m³", "{order}-({trucks}-1)*{truck}", "")
+		l.given("Price", "price", price, money+" per m³", "your own; 0 where not known")
+		l.total("Cost of the mix", "cost", d.Volume*price, money, "{order}*{price}", "order × price, without charges for short loads or waiting")
+	}
+	l.given("Fill of all materials", "whole", h.whole.Net, "m³", "old floor to target")
+	l.given("Over", "over", h.whole.Area, "m²", "in plan")
 	l.given("Unit weight", "weight", h.mix.UnitWeight, "kg/m³", "")
-	l.worked("Mass in place", "mass", h.mix.Load.Mass, "kg", "{net}*{weight}", "net volume × unit weight")
-	l.worked("Mean load", "load", h.mix.Load.Mean, "kg/m²", "{mass}/{area}", "")
+	l.worked("Mass in place", "mass", h.mix.Load.Mass, "kg", "{whole}*{weight}", "fill × unit weight")
+	l.worked("Mean load", "load", h.mix.Load.Mean, "kg/m²", "{mass}/{over}", "")
 	return l.Table
 }
 

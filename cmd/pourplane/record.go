@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"pourplane/plot"
@@ -52,12 +53,21 @@ func (h *handover) summarySection() sheet.Section {
 	s := sheet.Section{Title: "Summary"}
 	s.Figures = []sheet.Figure{
 		{Value: u.Volume(f.Fill), Name: "net fill"},
-		{Value: u.Volume(h.mix.Order), Name: "to order"},
 		{Value: u.Depth(f.Mean), Name: "mean depth"},
 		{Value: u.DepthDown(f.Least), Name: "least depth"},
 		{Value: u.Depth(f.Greatest), Name: "greatest depth"},
 		{Value: u.Load(h.mix.Load.Most), Name: "added load at the deepest"},
 	}
+	var buy []sheet.Figure
+	if h.mix.Order > 0 {
+		buy = append(buy, sheet.Figure{Value: u.Volume(h.mix.Order), Name: "to order"})
+	}
+	for _, m := range h.bought {
+		if m.Bags > 0 {
+			buy = append(buy, sheet.Figure{Value: fmt.Sprint(m.Bags), Name: "bags of " + h.service.Materials[m.Material].Name})
+		}
+	}
+	s.Figures = slices.Insert(s.Figures, 1, buy...)
 	s.Text = append(s.Text, fmt.Sprintf("Target plane (top of fill): %s. Floor %s, of which %s is filled.", targetText(f.Target, u), u.Area(f.Area), u.Area(f.FillArea)))
 	if f.Cut > 0 {
 		s.Text = append(s.Text, "Above the target: "+(&summary{work: h.work, style: u}).cut()+", to be ground or met by another target.")
