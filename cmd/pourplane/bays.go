@@ -31,7 +31,8 @@ func (h *handover) cutBays(e *entries) {
 		if s == nil || s.Bays < 2 {
 			return
 		}
-		rules.Most, key = s.Bay, "pace.working-time"
+		// The clock counts what is ordered, a bay what lies in it.
+		rules.Most, key = s.Bay*h.whole.Net/s.Volume, "pace.working-time"
 	}
 	if h.style.Imperial {
 		rules.Step = unit.Foot.Metres() / 6
@@ -73,8 +74,8 @@ func (h *handover) drawBays(m *plot.SetOutMap) {
 	for _, d := range h.bays.Dams {
 		m.Dams = append(m.Dams, []surface.Vec{d.From, d.To})
 	}
-	for _, b := range h.bays.Bays {
-		one := plot.Bay{Name: b.Name, Text: h.style.Volume(b.Fill.Fill), At: b.At}
+	for i, b := range h.bays.Bays {
+		one := plot.Bay{Name: b.Name, Text: h.bayText(i), At: b.At}
 		for _, r := range b.Floor.Regions {
 			one.Rings = append(one.Rings, r.Rings...)
 		}
@@ -88,6 +89,11 @@ func (h *handover) bayUnits() (volume, area float64) {
 		return order.CubicYard, unit.Foot.Metres() * unit.Foot.Metres()
 	}
 	return 1, 1
+}
+
+// bayText is the volume of a bay as the list shows it.
+func (h *handover) bayText(i int) string {
+	return fmt.Sprintf("%.2f %s", h.bayVolumes[i], h.measures().volumeName)
 }
 
 // bayTable lists bays in the order of placing. What is shown adds up to the whole as
@@ -104,7 +110,7 @@ func (h *handover) bayTable() table.Table {
 	bag := h.bagged()
 	if bag != nil {
 		t.Columns = append(t.Columns, table.Column{Name: "Bags", Right: true})
-		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%.", bag.Name, 100*h.mix.Allowance))
+		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%; filled at one go the floor takes %s.", bag.Name, percentOf(h.mix.Allowance), plural(h.bought[0].Bags, "bag")))
 	}
 	t.Columns = append(t.Columns, columns("Dams", "Beside")...)
 	for i, b := range h.bays.Bays {
@@ -154,18 +160,20 @@ func (h *handover) bayLayers() []exchange.Layer {
 	if h.bays == nil {
 		return nil
 	}
-	z := h.work.fill.Target.Elevation
+	z := h.top()
 	dams, bays := exchange.Layer{Name: "DAMS"}, exchange.Layer{Name: "BAYS"}
 	for _, d := range h.bays.Dams {
-		dams.Lines = append(dams.Lines, exchange.Line{Points: []surface.Vec{d.From, d.To}, Elevation: z(d.From), Properties: []exchange.Property{{Name: "name", Value: d.Name}, {Name: "length_m", Value: d.Length}, {Name: "height_mm", Value: 1000 * d.Height}}})
+		dams.Lines = append(dams.Lines, exchange.Line{Points: []surface.Vec{d.From, d.To}, Elevation: z, Properties: []exchange.Property{{Name: "name", Value: d.Name}, {Name: "length_m", Value: d.Length}, {Name: "height_mm", Value: 1000 * d.Height}}})
+		dams.Marks = append(dams.Marks, exchange.Mark{At: surface.Vec{X: (d.From.X + d.To.X) / 2, Y: (d.From.Y + d.To.Y) / 2}, Elevation: z, Text: "dam " + d.Name})
 	}
-	for _, b := range h.bays.Bays {
+	for k, b := range h.bays.Bays {
+		bays.Marks = append(bays.Marks, exchange.Mark{At: b.At, Elevation: z, Text: "bay " + b.Name + " " + h.bayText(k)})
 		for i, r := range b.Floor.Regions {
 			part := b.Fill
 			if len(part.Regions) > 0 {
 				part = part.Regions[i]
 			}
-			bays.Areas = append(bays.Areas, exchange.Area{Rings: r.Rings, Elevation: z(r.Rings[0][0]), Properties: []exchange.Property{{Name: "bay", Value: b.Name}, {Name: "area_m2", Value: part.Area}, {Name: "fill_m3", Value: part.Fill}}})
+			bays.Areas = append(bays.Areas, exchange.Area{Rings: r.Rings, Elevation: z, Properties: []exchange.Property{{Name: "bay", Value: b.Name}, {Name: "area_m2", Value: part.Area}, {Name: "fill_m3", Value: part.Fill}}})
 		}
 	}
 	return []exchange.Layer{bays, dams}

@@ -3,9 +3,11 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"strings"
 
 	"pourplane/plot/table"
 	"pourplane/surface/order"
+	"pourplane/survey/unit"
 )
 
 // books lists the tables of the take-off, whose figures a spreadsheet works out anew
@@ -16,7 +18,9 @@ func (h *handover) books() []table.Table {
 		out = append(out, h.takeoffTable())
 	}
 	out = append(out, h.bandTable())
-	out = append(out, h.serviceTables()...)
+	if h.service != nil {
+		out = append(out, h.partTable())
+	}
 	if h.bars != nil {
 		out = append(out, h.cutTable(), h.chairTable())
 	}
@@ -25,6 +29,27 @@ func (h *handover) books() []table.Table {
 	}
 	out = append(out, h.supplySection().Tables...)
 	return append(out, h.waysSection().Tables...)
+}
+
+// measures are the units of a spreadsheet, each in SI, with the words for them.
+type measures struct {
+	volume, area, thin, long, mass                     float64
+	volumeName, areaName, thinName, longName, massName string
+	layer                                              string // thin × area ÷ layer is a volume
+	bore                                               string // π/4 × (thin ÷ bore)² × long …
+	line                                               string // … ÷ line is a volume
+	each                                               string // volumes × each are those that unit weights are for
+	weightName                                         string
+	weight                                             float64
+}
+
+func (h *handover) measures() measures {
+	const pound = 0.45359237 // kg
+	foot := unit.Foot.Metres()
+	if h.style.Imperial {
+		return measures{order.CubicYard, foot * foot, foot / 12, foot, pound, "yd³", "ft²", "in", "ft", "lb", "324", "12", "27", "27", "lb/ft³", pound / (foot * foot * foot)}
+	}
+	return measures{1, 1, 0.001, 1, 1, "m³", "m²", "mm", "m", "kg", "1000", "1000", "1", "1", "kg/m³", 1}
 }
 
 // ledger collects the rows of a take-off.
@@ -51,58 +76,135 @@ func (l *ledger) total(name, key string, v float64, unit, formula, how string) {
 	row[0].Bold, row[1].Bold = true, true
 }
 
-// takeoffTable is the order line by line.
+// takeoffTable is the order line by line: that of the plant, and bags.
 func (h *handover) takeoffTable() table.Table {
-	l := newLedger("Take-off")
+	l, u := newLedger("Take-off"), h.measures()
+	l.given("Roughness", "roughness", h.losses.Roughness/u.thin, u.thinName, "that the old floor's profile swallows")
+	l.given("Finish high by", "high", h.losses.High/u.thin, u.thinName, "")
+	l.given("Allowance", "percent", percentOf(h.losses.Allowance), "%", "spill, absorption, survey error")
+	costs := append(h.plantRows(l, u), h.bagRows(l, u)...)
+	if len(costs) > 1 {
+		var sum float64
+		var keys []string
+		for _, c := range costs {
+			sum += c.amount
+			keys = append(keys, "{"+c.key+"}")
+		}
+		l.total("Cost of all", "all", sum, h.moneyName(), strings.Join(keys, "+"), "")
+	}
+	l.given("Fill of all materials", "whole", h.whole.Net/u.volume, u.volumeName, "old floor to target")
+	l.given("Over", "over", h.whole.Area/u.area, u.areaName, "in plan")
+	// Of several materials this is their mean, so that the mass is right.
+	l.given("Unit weight", "weight", h.mix.Load.Mass/h.whole.Net/u.weight, u.weightName, "in place")
+	l.worked("Mass in place", "mass", h.mix.Load.Mass/u.mass, u.massName, "{whole}*"+u.each+"*{weight}", "fill × unit weight")
+	l.worked("Mean load", "load", h.mix.Load.Mean/u.mass*u.area, u.massName+"/"+u.areaName, "{mass}/{over}", "")
+	return l.Table
+}
+
+// cost is a figure of the ledger that costs something.
+type cost struct {
+	key    string
+	amount float64
+}
+
+func (h *handover) moneyName() string { return cmp.Or(h.currency, "money") }
+
+// plantRows are what comes by the truck.
+func (h *handover) plantRows(l *ledger, u measures) []cost {
 	t, d, f := h.takeoff, h.delivery, h.takeoff.Floor
+	if d.Trucks == 0 {
+		return nil
+	}
 	line := func(name string) float64 {
 		for _, o := range t.Lines {
 			if o.Name == name {
-				return o.Volume
+				return o.Volume / u.volume
 			}
 		}
 		return 0
 	}
-	loss, price, money := h.losses, h.job.Mix.Price, cmp.Or(h.job.Mix.Currency, "money")
-	if d.Trucks > 0 {
-		l.given("Net volume", "net", f.Net, "m³", "that the plant delivers, old floor to target")
-		l.given("Filled area", "area", f.Area, "m²", "of it, in plan")
-		l.given("Old floor", "real", f.Real, "m²", "filled area along the slope")
-		l.given("Roughness", "roughness", 1000*loss.Roughness, "mm", "that the old floor's profile swallows")
-		l.worked("Rough floor", "rough", line("Rough floor"), "m³", "{roughness}/1000*{real}", "roughness × old floor")
-		l.given("Finish high by", "high", 1000*loss.High, "mm", "")
-		l.worked("Finish high", "finish", line("Finish high"), "m³", "{high}/1000*{area}", "× filled area")
-		l.given("Allowance", "percent", 100*loss.Allowance, "%", "spill, absorption, survey error")
-		l.worked("Allowance", "allowance", line("Allowance"), "m³", "{percent}/100*({net}+{rough}+{finish})", "of the volumes above")
-		l.given("Pump line, bore", "bore", 1000*loss.Bore, "mm", "inside")
-		l.given("Pump line, length", "length", loss.Length, "m", "")
-		l.worked("Pump line", "line", line("Pump line"), "m³", "PI()/4*({bore}/1000)^2*{length}", "π/4 × bore² × length")
-		l.given("Hopper", "hopper", line("Hopper"), "m³", "left in the pump")
-		l.given("Priming", "priming", line("Priming"), "m³", "run through the line and thrown away")
-		l.total("Needed", "need", t.Need, "m³", "{net}+{rough}+{finish}+{allowance}+{line}+{hopper}+{priming}", "the lines together")
-		l.given("Order step", "step", h.mix.Step, "m³", "the plant delivers whole steps")
-		l.total("To order", "order", d.Volume, "m³", "ROUNDUP(ROUND({need}/{step},9),0)*{step}", "rounded up, never down")
+	l.given("Net volume", "net", f.Net/u.volume, u.volumeName, "that the plant delivers, old floor to target")
+	l.given("Filled area", "area", f.Area/u.area, u.areaName, "of it, in plan")
+	l.given("Old floor", "real", f.Real/u.area, u.areaName, "filled area along the slope")
+	l.worked("Rough floor", "rough", line("Rough floor"), u.volumeName, "{roughness}*{real}/"+u.layer, "roughness × old floor")
+	l.worked("Finish high", "finish", line("Finish high"), u.volumeName, "{high}*{area}/"+u.layer, "× filled area")
+	l.worked("Allowance", "allowance", line("Allowance"), u.volumeName, "{percent}/100*({net}+{rough}+{finish})", "of the volumes above")
+	l.given("Pump line, bore", "bore", h.losses.Bore/u.thin, u.thinName, "inside")
+	l.given("Pump line, length", "length", h.losses.Length/u.long, u.longName, "")
+	l.worked("Pump line", "line", line("Pump line"), u.volumeName, "PI()/4*({bore}/"+u.bore+")^2*{length}/"+u.line, "π/4 × bore² × length")
+	l.given("Hopper", "hopper", line("Hopper"), u.volumeName, "left in the pump")
+	l.given("Priming", "priming", line("Priming"), u.volumeName, "run through the line and thrown away")
+	l.total("Needed", "need", t.Need/u.volume, u.volumeName, "{net}+{rough}+{finish}+{allowance}+{line}+{hopper}+{priming}", "the lines together")
+	l.given("Order step", "step", h.mix.Step/u.volume, u.volumeName, "the plant delivers whole steps")
+	l.total("To order", "order", d.Volume/u.volume, u.volumeName, "ROUNDUP(ROUND({need}/{step},9),0)*{step}", "rounded up, never down")
+	if h.style.Imperial {
+		l.worked("To order", "metric", d.Volume, "m³", fmt.Sprintf("{order}*%.12g", order.CubicYard), "")
+	} else {
 		l.worked("To order", "yards", d.CubicYards(), "yd³", fmt.Sprintf("{order}/%.12g", order.CubicYard), "")
-		l.given("Truck", "truck", d.Full, "m³", "a load in whole steps")
-		l.worked("Trucks", "trucks", float64(d.Trucks), "", "ROUNDUP(ROUND({order}/{truck},9),0)", "")
-		l.worked("Last truck", "last", d.Last, "m³", "{order}-({trucks}-1)*{truck}", "")
-		l.given("Price", "price", price, money+" per m³", "your own; 0 where not known")
-		l.total("Cost of the mix", "cost", d.Volume*price, money, "{order}*{price}", "order × price, without charges for short loads or waiting")
 	}
-	l.given("Fill of all materials", "whole", h.whole.Net, "m³", "old floor to target")
-	l.given("Over", "over", h.whole.Area, "m²", "in plan")
-	l.given("Unit weight", "weight", h.mix.UnitWeight, "kg/m³", "")
-	l.worked("Mass in place", "mass", h.mix.Load.Mass, "kg", "{whole}*{weight}", "fill × unit weight")
-	l.worked("Mean load", "load", h.mix.Load.Mean, "kg/m²", "{mass}/{over}", "")
-	return l.Table
+	l.given("Truck", "truck", d.Full/u.volume, u.volumeName, "a load in whole steps")
+	l.worked("Trucks", "trucks", float64(d.Trucks), "", "ROUNDUP(ROUND({order}/{truck},9),0)", "")
+	l.worked("Last truck", "last", d.Last/u.volume, u.volumeName, "{order}-({trucks}-1)*{truck}", "")
+	l.given("Price of the mix", "price", h.price*u.volume, h.moneyName()+" per "+u.volumeName, "your own; 0 where not known")
+	l.total("Cost of the mix", "cost", d.Volume*h.price, h.moneyName(), "{order}*{price}", "charges for short loads and waiting aside")
+	return []cost{{"cost", d.Volume * h.price}}
 }
+
+// bagRows are what comes in bags.
+func (h *handover) bagRows(l *ledger, u measures) []cost {
+	var out []cost
+	if h.service == nil {
+		return nil
+	}
+	steep := h.whole.Real / h.whole.Area
+	for i, m := range h.bought {
+		one := h.service.Materials[m.Material]
+		if one.Yield == 0 {
+			continue
+		}
+		k := func(name string) string { return fmt.Sprintf("%s_%d", name, i+1) }
+		net, area := 0.0, 0.0
+		for _, p := range h.service.Parts {
+			if p.Material == m.Material {
+				net, area = net+p.Volume, area+p.Area
+			}
+		}
+		l.given(one.Name+", net", k("net"), net/u.volume, u.volumeName, "old floor to target, where it serves")
+		l.given(one.Name+", area", k("area"), area/u.area, u.areaName, "in plan")
+		l.worked(one.Name+", needed", k("need"), m.Volume/u.volume, u.volumeName,
+			fmt.Sprintf("({%s}+({roughness}*%.9g+{high})*{%s}/%s)*(1+{percent}/100)", k("net"), steep, k("area"), u.layer), "with rough floor, finish high and allowance")
+		l.given(one.Name+", yield of a bag", k("yield"), one.Yield/u.volume, u.volumeName, "as the bag says")
+		l.total(one.Name+", bags", k("bags"), float64(m.Bags), "", "ROUNDUP(ROUND({"+k("need")+"}/{"+k("yield")+"},9),0)", "whole bags")
+		l.given(one.Name+", price of a bag", k("price"), one.Price, h.moneyName(), "your own; 0 where not known")
+		l.total(one.Name+", cost", k("cost"), float64(m.Bags)*one.Price, h.moneyName(), "{"+k("bags")+"}*{"+k("price")+"}", "")
+		out = append(out, cost{k("cost"), float64(m.Bags) * one.Price})
+	}
+	return out
+}
+
+// percentOf writes a share in percent without the noise of its last bits.
+func percentOf(share float64) float64 { return rounded(100*share, 1e-9) }
 
 // bandTable is the floor by depth.
 func (h *handover) bandTable() table.Table {
-	t := table.Table{Title: "Depth bands", Columns: []table.Column{{Name: "From (mm)", Right: true, Decimals: 1}, {Name: "To (mm)", Right: true, Decimals: 1}, {Name: "Area (m²)", Right: true, Decimals: 3}, {Name: "Volume (m³)", Right: true, Decimals: 4}},
-		Notes: []string{"Negative depths stand above the target."}}
+	u := h.measures()
+	t := table.Table{Title: "Depth bands", Columns: []table.Column{{Name: "From (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "To (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "Area (" + u.areaName + ")", Right: true, Decimals: 2}, {Name: "Volume (" + u.volumeName + ")", Right: true, Decimals: 3}},
+		Notes: []string{"Negative depths and volumes stand above the target."}}
 	for _, b := range h.work.fill.Bands {
-		t.Rows = append(t.Rows, []table.Cell{table.Number(1000 * b.From), table.Number(1000 * b.To), table.Number(b.Area), table.Number(b.Volume)})
+		t.Rows = append(t.Rows, []table.Cell{table.Number(rounded(b.From/u.thin, 1e-6)), table.Number(rounded(b.To/u.thin, 1e-6)), table.Number(b.Area / u.area), table.Number(b.Volume / u.volume)})
+	}
+	return t
+}
+
+// partTable says in numbers which material serves which depths.
+func (h *handover) partTable() table.Table {
+	u := h.measures()
+	t := table.Table{Title: "Materials by depth", Columns: []table.Column{{Name: "Material"}, {Name: "From (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "To (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "Lifts", Right: true}, {Name: "Area (" + u.areaName + ")", Right: true, Decimals: 2}, {Name: "Volume (" + u.volumeName + ")", Right: true, Decimals: 3}}}
+	for _, p := range h.service.Parts {
+		t.Rows = append(t.Rows, []table.Cell{table.Text(h.service.Materials[p.Material].Name), table.Number(rounded(p.From/u.thin, 1e-6)), table.Number(rounded(p.To/u.thin, 1e-6)), table.Number(float64(p.Lifts)), table.Number(p.Area / u.area), table.Number(p.Volume / u.volume)})
+	}
+	for _, p := range h.service.Problems {
+		t.Rows = append(t.Rows, []table.Cell{table.Text("not served"), table.Number(rounded(p.From/u.thin, 1e-6)), table.Number(rounded(p.To/u.thin, 1e-6)), table.Text(""), table.Number(p.Area / u.area), table.Number(p.Volume / u.volume)})
 	}
 	return t
 }

@@ -2,6 +2,8 @@ package main
 
 import (
 	"errors"
+	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -15,7 +17,7 @@ import (
 // place of its key; what is empty is zero.
 type entries struct {
 	job  *job.Job
-	unit unit.Length // of lengths without one
+	unit unit.Length // of places without one
 	err  error
 }
 
@@ -30,7 +32,7 @@ func (e *entries) length(key, text string) float64 {
 	if text == "" {
 		return 0
 	}
-	v, err := unit.Parse(text, e.unit)
+	v, err := unit.Parse(text, unit.None)
 	if err != nil || !(v >= 0) {
 		e.refuse(key, `"`+text+`"`, "a length with its unit, such as 20mm or 3/4in")
 		return 0
@@ -68,6 +70,36 @@ func (e *entries) place(key, text string) surface.Vec {
 		e.refuse(key, `"`+text+`"`, `a place "X,Y" such as "3.2m,4m"`)
 	}
 	return v
+}
+
+// price reads what a material costs for one of the units that it may be priced by,
+// given with the names of their keys; those are the sizes of the units in SI.
+func (e *entries) price(key string, prices ...priced) float64 {
+	found, from := 0.0, ""
+	for _, p := range prices {
+		switch {
+		case p.amount == 0:
+		case !(p.amount > 0) || p.amount > 1e12:
+			e.refuse(key+p.key, fmt.Sprint(p.amount), "a price, more than 0")
+		case from != "":
+			e.refuse(key+p.key, "two prices", "one of "+from+" and "+p.key)
+		default:
+			found, from = p.amount/p.size, p.key
+		}
+	}
+	return found
+}
+
+// priced is a price as it was given.
+type priced struct {
+	key    string
+	amount float64
+	size   float64 // of the unit that it is for
+}
+
+// rounded takes the noise of the last bits off a figure, to whole steps.
+func rounded(v, step float64) float64 {
+	return math.Round(v/step) / math.Round(1/step)
 }
 
 // failed tells a refusal of the engine at a key of the job.

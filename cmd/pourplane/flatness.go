@@ -22,7 +22,7 @@ type flatnessFlags struct {
 	straightedges, rules              []string
 	asJSON, poured                    bool
 	leastArea                         float64
-	beforeFiles                       []string       // as before, of a job
+	held                              *work          // of a job: the plane and the floor before, to hold the poured floor against
 	house                             []flatness.Row // limits of a job's own
 }
 
@@ -139,7 +139,7 @@ func (f *flatnessFlags) check() error {
 		return &usageError{fmt.Sprintf("--runs: found %q, want from-file or laid-out", f.runs), ""}
 	case !(f.leastArea >= 0):
 		return &usageError{fmt.Sprintf("--least-area: found %g, want 0 or more", f.leastArea), ""}
-	case f.ordered != "" && f.before == "" && len(f.beforeFiles) == 0:
+	case f.ordered != "" && f.before == "" && f.held == nil:
 		return &usageError{"--ordered is held against what was placed", "--before FILE"}
 	}
 	if f.hasTarget() {
@@ -365,17 +365,21 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		j.tol = v
 	}
 	if f.hasTarget() {
-		plane, finish, notes, err := f.plane(j.survey, j.floor)
-		if err != nil {
-			return err
+		if f.held != nil {
+			j.plane, j.finish = f.held.fill.Target, f.held.finish
+		} else {
+			plane, finish, notes, err := f.plane(j.survey, j.floor)
+			if err != nil {
+				return err
+			}
+			j.plane, j.finish, j.notes = plane, finish, append(j.notes, notes...)
 		}
-		j.plane, j.finish, j.notes = plane, finish, append(j.notes, notes...)
 		if f.finish != "" {
 			z, err := length("--finish", f.finish, j.survey.Unit)
 			if err != nil {
 				return err
 			}
-			whole := plane
+			whole := j.plane
 			whole.Z = z
 			j.finish = &whole
 		}
@@ -514,26 +518,27 @@ func (f *flatnessFlags) layEdge(j *judged, l float64, tell func(done, total int)
 
 // measureBefore works out what was placed between two surveys.
 func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, p *progress) error {
-	files := f.beforeFiles
-	if f.before != "" {
-		files = []string{f.before}
-	}
-	if len(files) == 0 {
+	if f.before == "" && f.held == nil {
 		return nil
 	}
 	if j.floor == nil {
 		return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "runs and no surface", Want: "a survey of the whole floor to hold against the one before"}
 	}
-	s, err := f.read(files, p)
-	if err != nil {
-		return err
-	}
-	before, err := f.floor(s, style)
-	if err != nil {
-		return err
+	var before *surface.Floor
+	if f.held != nil {
+		before = f.held.floor
+	} else {
+		s, err := f.read([]string{f.before}, p)
+		if err != nil {
+			return err
+		}
+		if before, err = f.floor(s, style); err != nil {
+			return err
+		}
 	}
 	var ordered float64
 	if f.ordered != "" {
+		var err error
 		if ordered, err = unit.ParseVolume(f.ordered); err != nil || !(ordered > 0) {
 			return &usageError{fmt.Sprintf("--ordered: found %q, want a volume such as 7.75yd3 or 6m3", f.ordered), ""}
 		}
@@ -578,7 +583,11 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		m.PropertyF = &e
 	}
 	if j.floor != nil && f.hasTarget() && (f.covering != "" || f.buildup != "") {
-		t, c, err := f.thresholds(j.survey, j.plane)
+		s := *j.survey
+		if len(s.Finished) == 0 && f.held != nil {
+			s.Finished = f.held.survey.Finished
+		}
+		t, c, err := f.thresholds(&s, j.plane)
 		if err != nil {
 			return m, err
 		}

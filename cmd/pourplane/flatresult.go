@@ -345,7 +345,11 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		}
 	}
 	if f.covering != "" && j.bed == nil && j.floor != nil {
-		row("Bed", "not known: give the finished level as well, --finish Z or --finish-code CODE with --buildup L")
+		how := "--finish Z or --finish-code CODE with --buildup L"
+		if f.held != nil {
+			how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
+		}
+		row("Bed", "not known: give the finished level as well, %s", how)
 	}
 	if v := j.bed; v != nil {
 		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))

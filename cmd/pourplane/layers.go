@@ -1,6 +1,8 @@
 package main
 
 import (
+	"math"
+
 	"pourplane/plot"
 	"pourplane/plot/exchange"
 	"pourplane/surface"
@@ -10,25 +12,25 @@ import (
 // plan draws the floor for other programs, in layers.
 func (h *handover) plan() exchange.Plan {
 	f := h.work.fill
-	z := f.Target.Elevation
+	z := h.top()
 	outline := exchange.Layer{Name: "OUTLINE"}
 	for i, r := range h.floor.Regions {
 		part := f
 		if len(f.Regions) > 0 {
 			part = f.Regions[i]
 		}
-		outline.Areas = append(outline.Areas, exchange.Area{Rings: r.Rings, Elevation: z(r.Rings[0][0]), Properties: []exchange.Property{
+		outline.Areas = append(outline.Areas, exchange.Area{Rings: r.Rings, Elevation: z, Properties: []exchange.Property{
 			{Name: "name", Value: r.Name}, {Name: "area_m2", Value: part.Area}, {Name: "fill_m3", Value: part.Fill}, {Name: "cut_m3", Value: part.Cut},
 			{Name: "depth_mean_mm", Value: 1000 * part.Mean}, {Name: "depth_least_mm", Value: 1000 * part.Least}, {Name: "depth_greatest_mm", Value: 1000 * part.Greatest},
 		}})
 	}
 	voids := exchange.Layer{Name: "OPENINGS"}
 	for _, o := range h.floor.Openings {
-		voids.Lines = append(voids.Lines, exchange.Line{Points: o, Closed: true, Elevation: z(o[0])})
+		voids.Lines = append(voids.Lines, exchange.Line{Points: o, Closed: true, Elevation: z})
 	}
 	steps := exchange.Layer{Name: "STEPS"}
 	for _, s := range h.floor.Steps {
-		steps.Lines = append(steps.Lines, exchange.Line{Points: s[:], Elevation: z(s[0])})
+		steps.Lines = append(steps.Lines, exchange.Line{Points: s[:], Elevation: z})
 	}
 	major, minor := exchange.Layer{Name: "DEPTH-CONTOURS"}, exchange.Layer{Name: "DEPTH-CONTOURS-MINOR"}
 	for _, c := range []struct {
@@ -37,9 +39,7 @@ func (h *handover) plan() exchange.Plan {
 	}{{&major, h.levels}, {&minor, plot.Between(h.levels)}} {
 		for _, r := range h.floor.Regions {
 			for _, l := range r.TIN.Contours(r.TIN.Depths(f.Target), c.levels) {
-				// A line of equal depth lies on the old floor, which is not level where the target falls:
-				// it is drawn at the height of its depth below 0.
-				c.to.Lines = append(c.to.Lines, exchange.Line{Points: l.Line, Closed: l.Closed, Elevation: -l.Level,
+				c.to.Lines = append(c.to.Lines, exchange.Line{Points: l.Line, Closed: l.Closed, Elevation: math.NaN(),
 					Properties: []exchange.Property{{Name: "depth_mm", Value: 1000 * l.Level}, {Name: "label", Value: h.style.Depth(l.Level)}}})
 			}
 		}
@@ -55,6 +55,14 @@ func (h *handover) plan() exchange.Plan {
 		finished.Marks = append(finished.Marks, exchange.Mark{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name, Properties: []exchange.Property{{Name: "code", Value: s.Code}}})
 	}
 	return exchange.Plan{Title: h.fill.name(h.survey), Layers: append([]exchange.Layer{outline, voids, steps, major, minor, shots, finished}, h.settingLayers()...)}
+}
+
+// top is the elevation of all that lies on the target, where that is level.
+func (h *handover) top() float64 {
+	if p := h.work.fill.Target; p.SlopeX == 0 && p.SlopeY == 0 {
+		return p.Z
+	}
+	return math.NaN()
 }
 
 func (h *handover) shotMark(s survey.Point, target surface.Plane) exchange.Mark {

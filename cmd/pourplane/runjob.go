@@ -67,6 +67,9 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
+	if err := j.Lost(); err != nil {
+		return err
+	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	fill := fillOf(j)
@@ -97,7 +100,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	outputs = append(outputs, xml)
 	if len(j.Survey.After) > 0 {
-		flat := flatnessOf(j, fill)
+		flat := flatnessOf(j, fill, w)
 		if flat.house, err = houseRules(j); err != nil {
 			return err
 		}
@@ -216,13 +219,13 @@ func inputOf(j *job.Job) input {
 }
 
 // flatnessOf returns the flags of flatness for the survey after the pour, which is
-// held against what was placed and against the target.
-func flatnessOf(j *job.Job, fill *fillFlags) *flatnessFlags {
+// held against what was placed and against the plane of the job.
+func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
 	f := &flatnessFlags{leastArea: leastMark, input: inputOf(j), targetFlags: fill.targetFlags, show: j.Show, title: j.Title, poured: true,
 		tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
 		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
 	f.leaveOut = nil // names of shots before the pour
-	f.beforeFiles = j.Paths(j.Survey.Files)
+	f.held = w
 	return f
 }
 
@@ -292,11 +295,23 @@ var keysOfFlags = map[string]string{
 
 // inJob tells a refusal of a flag as one of the key that stands for it.
 func inJob(j *job.Job, err error) error {
+	flags := slices.SortedFunc(maps.Keys(keysOfFlags), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
+	keys := func(text string) string {
+		for _, flag := range flags {
+			text = strings.ReplaceAll(text, flag, keysOfFlags[flag])
+		}
+		return text
+	}
+	var e *survey.Error
+	if errors.As(err, &e) {
+		told := *e
+		told.Hint = keys(e.Hint)
+		return &told
+	}
 	var u *usageError
 	if !errors.As(err, &u) {
 		return err
 	}
-	flags := slices.SortedFunc(maps.Keys(keysOfFlags), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
 	text, key := u.text, "target"
 	for _, flag := range flags {
 		if strings.HasPrefix(text, flag+":") || strings.HasPrefix(text, flag+" ") {
@@ -304,10 +319,9 @@ func inJob(j *job.Job, err error) error {
 			break
 		}
 	}
-	for _, flag := range flags {
-		text = strings.ReplaceAll(text, flag, keysOfFlags[flag])
-	}
-	return j.Error(key, "", text)
+	told := j.Error(key, "", keys(text))
+	told.Hint = keys(u.hint)
+	return told
 }
 
 // manifest lists what went into a result and what came out.
@@ -451,19 +465,26 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 		Imperial: s.Unit.Imperial(), Date: today()}
 	if !f.yes {
 		ask := &asker{in: bufio.NewScanner(c.InOrStdin()), out: c.OutOrStdout()}
-		d.Title = ask.ask("Title of the job", d.Title)
+		d.Title = ask.ask("Title of the job", d.Title, anything)
 		if d.Target == "" && d.Finish == "" {
-			d.Target = ask.ask("Elevation of the target plane, with its unit; empty: from the finished floor", "")
+			d.Target = ask.ask("Elevation of the target plane, with its unit; empty: from the finished floor", "", aLength)
 			if d.Target == "" {
-				d.Finish = ask.ask("Elevation of the finished floor to meet", "")
-				d.Buildup = ask.ask("Thickness of covering and bed above the fill", "")
-				d.Low = ask.ask("How far to stay low", "")
+				if codes := codesOf(s.Finished); len(codes) > 0 {
+					if ask.ask(fmt.Sprintf("Take the finished floor from the %s of %s", plural(len(s.Finished), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" {
+						d.FinishCodes = codes
+					}
+				}
+				if len(d.FinishCodes) == 0 {
+					d.Finish = ask.ask("Elevation of the finished floor to meet", "", aLength)
+				}
+				d.Buildup = ask.ask("Thickness of covering and bed above the fill", "", aLength)
+				d.Low = ask.ask("How far to stay low", "", aLength)
 			}
 		}
 		if f.outline == "" && len(s.Rings) == 0 {
-			f.outline = ask.ask("Outline file; empty: the hull of the shots", "")
+			f.outline = ask.ask("Outline file; empty: the hull of the shots", "", aFile)
 		}
-		d.Bearing = ask.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "")
+		d.Bearing = ask.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
 		if ask.err != nil {
 			return fmt.Errorf("the answers cannot be read: %w", ask.err)
 		}
@@ -500,7 +521,11 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 	if err := writeAll(filepath.Dir(f.job), []output{{filepath.Base(f.job), []byte(text)}}, files); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(c.OutOrStdout(), "%s written. Look through it, then: pourplane run %s\n", f.job, f.job)
+	then := "Look through it"
+	if d.Target == "" && d.Finish == "" && len(d.FinishCodes) == 0 {
+		then = "Say in [target] how high the fill comes"
+	}
+	_, err = fmt.Fprintf(c.OutOrStdout(), "%s written. %s, then: pourplane run %s\n", f.job, then, f.job)
 	return err
 }
 
@@ -519,17 +544,69 @@ type asker struct {
 	err error
 }
 
-// ask returns the answer, def where it is empty or there are no more.
-func (a *asker) ask(question, def string) string {
+// ask returns the answer, def where it is empty or there are no more. An answer that
+// cannot be is asked for again; want says what can.
+func (a *asker) ask(question, def string, want func(string) string) string {
 	if a.err != nil {
 		return def
 	}
 	if def != "" {
 		question += " [" + def + "]"
 	}
-	if _, a.err = fmt.Fprintf(a.out, "%s: ", question); a.err != nil || !a.in.Scan() {
-		a.err = cmp.Or(a.err, a.in.Err())
-		return def
+	for {
+		if _, a.err = fmt.Fprintf(a.out, "%s: ", question); a.err != nil || !a.in.Scan() {
+			a.err = cmp.Or(a.err, a.in.Err())
+			return def
+		}
+		answer := cmp.Or(strings.TrimSpace(a.in.Text()), def)
+		wanted := want(answer)
+		if answer == "" || wanted == "" {
+			return answer
+		}
+		if _, a.err = fmt.Fprintf(a.out, "found %q, want %s\n", answer, wanted); a.err != nil {
+			return def
+		}
 	}
-	return cmp.Or(strings.TrimSpace(a.in.Text()), def)
+}
+
+// What an answer may be: each says what is wanted, or nothing of one that will do.
+func anything(string) string { return "" }
+
+func aLength(text string) string {
+	if _, err := unit.Parse(text, unit.None); err != nil {
+		return "a length with its unit, such as 10.02m or 99.93ft"
+	}
+	return ""
+}
+
+func aFile(name string) string {
+	if info, err := os.Stat(name); err != nil || info.IsDir() {
+		return "a file that is there"
+	}
+	return ""
+}
+
+func aBearing(text string) string {
+	if text == "ground" || text == "suspended" {
+		return ""
+	}
+	return "ground, suspended, or nothing"
+}
+
+func yesOrNo(text string) string {
+	if text == "yes" || text == "no" {
+		return ""
+	}
+	return "yes or no"
+}
+
+// codesOf lists the codes of shots, each once.
+func codesOf(points []survey.Point) []string {
+	var out []string
+	for _, p := range points {
+		if p.Code != "" && !slices.Contains(out, p.Code) {
+			out = append(out, p.Code)
+		}
+	}
+	return out
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -259,22 +260,21 @@ func (h *handover) settingLayers() []exchange.Layer {
 		}
 		out = append(out, l)
 	}
-	z := h.work.fill.Target.Elevation
 	if h.bars != nil {
 		l := exchange.Layer{Name: "BARS"}
 		for _, b := range h.bars.Bars {
-			l.Lines = append(l.Lines, exchange.Line{Points: []surface.Vec{b.From, b.To}, Elevation: z(b.From) - h.bars.Rules.Top, Properties: []exchange.Property{{Name: "mark", Value: b.Mark}, {Name: "length_mm", Value: 1000 * b.Length()}}})
+			l.Lines = append(l.Lines, exchange.Line{Points: []surface.Vec{b.From, b.To}, Elevation: math.NaN(), Properties: []exchange.Property{{Name: "mark", Value: b.Mark}, {Name: "length_mm", Value: 1000 * b.Length()}}})
 		}
 		c := exchange.Layer{Name: "CHAIRS"}
 		for _, k := range h.bars.Chairs {
-			c.Marks = append(c.Marks, exchange.Mark{At: k.At, Elevation: z(k.At), Text: h.style.Depth(k.Height), Properties: []exchange.Property{{Name: "height_mm", Value: 1000 * k.Height}}})
+			c.Marks = append(c.Marks, exchange.Mark{At: k.At, Elevation: math.NaN(), Text: h.style.Depth(k.Height), Properties: []exchange.Property{{Name: "height_mm", Value: 1000 * k.Height}}})
 		}
 		out = append(out, l, c)
 	}
 	if h.mesh != nil {
 		l := exchange.Layer{Name: "MESH"}
 		for _, s := range h.mesh.Sheets {
-			l.Lines = append(l.Lines, exchange.Line{Points: s.Corners[:], Closed: true, Elevation: z(s.Corners[0])})
+			l.Lines = append(l.Lines, exchange.Line{Points: s.Corners[:], Closed: true, Elevation: math.NaN()})
 		}
 		out = append(out, l)
 	}

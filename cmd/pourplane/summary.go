@@ -50,7 +50,7 @@ func (s *summary) print(w io.Writer) error {
 		row("Bags", "%s", strings.Join(s.bags, ", "))
 	}
 	if m.Order > 0 || len(s.bags) == 0 {
-		row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(s.ordered()), 100*m.Allowance, u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
+		row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(s.ordered()), percentOf(m.Allowance), u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
 	}
 	if lines := s.lines(); len(lines) > 3 { // more than net, allowance and rounding
 		for _, l := range lines {
@@ -171,7 +171,7 @@ func foundText(d *surface.Found, style unit.Style) string {
 	if fall < 5e-5 {
 		text = "no fall as a whole"
 	}
-	text += fmt.Sprintf("; off that plane by %s (standard deviation), at the most %s at %s", style.Depth(d.Spread), style.Depth(math.Abs(d.Off)), cmp.Or(d.Worst.Name, at(surface.Vec{X: d.Worst.X, Y: d.Worst.Y}, style)))
+	text += fmt.Sprintf("; typically off that plane by %s, at the most %s at %s", style.Depth(d.Spread), style.Depth(math.Abs(d.Off)), cmp.Or(d.Worst.Name, at(surface.Vec{X: d.Worst.X, Y: d.Worst.Y}, style)))
 	if d.HasBowl {
 		text += fmt.Sprintf("; off a dish or dome of second order by %s", style.Depth(d.BowlSD))
 	}

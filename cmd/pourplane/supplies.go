@@ -2,11 +2,13 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"pourplane/surface/order"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // supplies is what a job takes besides the order of its mix.
@@ -22,6 +24,7 @@ type supplies struct {
 	jointRun  float64       // m
 	spacing   order.Spacing // of contraction joints at the mean depth
 	currency  string
+	price     float64     // of a m³ of the mix
 	whole     order.Floor // all that is filled, whatever serves it
 	materials order.Materials
 }
@@ -52,11 +55,22 @@ func (h *handover) supply() error {
 // to fill.
 func (h *handover) materialsOf(e *entries) {
 	s, f := &h.supplies, h.work.fill
+	h.price = e.price("mix.", priced{"price-per-m3", h.job.Mix.PricePerM3, 1}, priced{"price-per-yd3", h.job.Mix.PricePerYd3, order.CubicYard})
 	var compared order.Materials
 	for i, m := range h.job.Materials {
 		key := func(k string) string { return fmt.Sprintf("materials[%d].%s", i+1, k) }
 		one := order.Material{Name: m.Name, Yield: e.volume(key("bag-yield"), m.BagYield), BagMass: m.BagMass, Least: e.length(key("least"), m.Least), Greatest: e.length(key("greatest"), m.Greatest),
-			Lifts: m.Lifts, Working: e.duration(key("working-time"), m.WorkingTime), UnitWeight: m.UnitWeight, Price: m.Price}
+			Lifts: m.Lifts, Working: e.duration(key("working-time"), m.WorkingTime), UnitWeight: m.UnitWeight}
+		cubic := []priced{{"price-per-m3", m.PricePerM3, 1}, {"price-per-yd3", m.PricePerYd3, order.CubicYard}}
+		square := []priced{{"price-per-m2", m.PricePerM2, 1}, {"price-per-ft2", m.PricePerFt2, unit.Foot.Metres() * unit.Foot.Metres()}}
+		bag := priced{"price-per-bag", m.PricePerBag, 1}
+		switch {
+		case m.BagYield != "" && m.PricePerBag == 0 && m.PricePerM3+m.PricePerYd3 != 0:
+			e.refuse(key("bag-yield"), "a price by volume of what comes in bags", "price-per-bag")
+		case m.BagYield == "" && m.PricePerBag != 0:
+			e.refuse(key("price-per-bag"), "a price of bags without their yield", "bag-yield, or a price by volume")
+		}
+		one.Price = e.price(fmt.Sprintf("materials[%d].", i+1), slices.Concat([]priced{bag}, cubic, square)...)
 		compared = append(compared, one)
 		if !m.CompareOnly {
 			s.materials = append(s.materials, one)
@@ -77,8 +91,8 @@ func (h *handover) materialsOf(e *entries) {
 		})
 	}
 	for _, name := range []string{"concrete", "concrete cap"} {
-		if h.job.Mix.Price > 0 && !slices.ContainsFunc(compared, func(m order.Material) bool { return m.Name == name }) {
-			compared = append(compared, ownMix(builds, name, h.mix.UnitWeight, h.job.Mix.Price))
+		if h.price > 0 && !slices.ContainsFunc(compared, func(m order.Material) bool { return m.Name == name }) {
+			compared = append(compared, ownMix(builds, name, h.mix.UnitWeight, h.price))
 		}
 	}
 	bands := func(levels []float64) order.Floor {
@@ -97,6 +111,10 @@ func (h *handover) materialsOf(e *entries) {
 		}
 		if len(service.Problems) > 0 && !h.job.Mix.AcceptUnserved {
 			p := service.Problems[0]
+			if f.Greatest > 1 {
+				e.refuse("target", "a fill "+h.style.Length(f.Greatest)+" deep, which no material serves", "a target on the datum and in the unit of the survey")
+				return
+			}
 			e.err = h.job.Error("materials", strings.TrimSuffix(p.Text, "."), "materials that serve every depth")
 			e.err.(*survey.Error).Hint = strings.Join(p.Ways, "; or ") + "; or mix.accept-unserved = true, to see all the rest"
 			return
@@ -120,23 +138,25 @@ func (h *handover) materialsOf(e *entries) {
 // readyMixed takes what comes in bags off the order of the plant.
 func (h *handover) readyMixed(e *entries, s order.Service) {
 	f := order.Floor{Least: h.whole.Least, Perimeter: h.whole.Perimeter}
-	bagged := false
 	for _, p := range s.Parts {
-		if s.Materials[p.Material].Yield > 0 {
-			bagged = true
-			continue
+		if s.Materials[p.Material].Yield == 0 {
+			f.Net, f.Area, f.Greatest = f.Net+p.Volume, f.Area+p.Area, max(f.Greatest, min(p.To, h.whole.Greatest))
+			f.Bands = append(f.Bands, p.Band)
 		}
-		f.Net, f.Area, f.Greatest = f.Net+p.Volume, f.Area+p.Area, max(f.Greatest, min(p.To, h.whole.Greatest))
-		f.Bands = append(f.Bands, p.Band)
 	}
-	for _, u := range h.bought {
+	var mixed []*order.Use // by the truck
+	for i := range h.bought {
+		u := &h.bought[i]
 		if u.Bags > 0 {
 			h.work.bags = append(h.work.bags, fmt.Sprintf("%d bags of %s", u.Bags, s.Materials[u.Material].Name))
+		} else {
+			mixed = append(mixed, u)
 		}
 	}
-	if !bagged && len(s.Problems) == 0 {
-		return
-	}
+	// What was said of the order when all of it came from the plant holds no longer.
+	h.notes = slices.DeleteFunc(slices.Clone(h.notes), func(n survey.Note) bool {
+		return slices.Contains(h.takeoff.Notes, n) || slices.Contains(h.delivery.Notes, n)
+	})
 	h.takeoff, h.delivery, h.mix.Order = order.Takeoff{Floor: f}, order.Delivery{}, 0
 	if f.Net == 0 {
 		return
@@ -151,7 +171,28 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 		e.failed("plant", err)
 		return
 	}
+	h.notes = slices.Concat(h.notes, h.takeoff.Notes, h.delivery.Notes)
 	h.mix.Order = h.delivery.Volume
+	if len(mixed) != 1 {
+		return
+	}
+	// One material comes by the truck: what is ordered is what is bought of it.
+	m := s.Materials[mixed[0].Material]
+	switch {
+	case h.price != 0 && m.Price != 0 && math.Abs(h.price-m.Price) > 1e-9*m.Price:
+		e.refuse("mix.price-per-m3", "a price of the mix, and another of "+m.Name, "one of the two")
+	case m.Price == 0 && h.price != 0:
+		s.Materials[mixed[0].Material].Price, m.Price = h.price, h.price
+	}
+	h.price = m.Price
+	mixed[0].Volume, mixed[0].Cost = h.delivery.Volume, order.Cost{Amount: h.delivery.Volume * m.Price}
+	if m.Price == 0 {
+		mixed[0].Cost.Lacking = []string{m.Name}
+	}
+	h.bill = order.Cost{}
+	for _, u := range h.bought {
+		h.bill = h.bill.Plus(u.Cost)
+	}
 }
 
 // ownMix is a usual layer laid of the mix of the job.
@@ -179,8 +220,13 @@ func (h *handover) clock(e *entries) {
 	volume, f := h.delivery.Volume, h.takeoff.Floor
 	if volume == 0 { // all of it comes in bags
 		volume, f, pace.Site = h.whole.Net*(1+h.mix.Allowance), h.whole, true
-		if m := h.bagged(); m != nil {
-			pace = pace.With(*m)
+	}
+	if pace.Working == 0 && h.service != nil {
+		// The material that stiffens first sets the pace.
+		for _, u := range h.bought {
+			if m := h.service.Materials[u.Material]; m.Working > 0 && (pace.Working == 0 || m.Working < pace.Working) {
+				pace = pace.With(m)
+			}
 		}
 	}
 	sched, err := pace.Schedule(f, volume, h.style)
@@ -243,9 +289,12 @@ func (h *handover) jointsOf(e *entries) {
 	s, j := &h.supplies, h.job.Joints
 	mean := h.whole.Mean()
 	var err error
-	if s.spacing, err = order.JointSpacing(mean); err != nil {
-		e.failed("joints", err)
-		return
+	// The rule is for concrete that lies loose on the floor.
+	if h.delivery.Trucks > 0 && !h.job.Site.Bonded {
+		if s.spacing, err = order.JointSpacing(mean); err != nil {
+			e.failed("joints", err)
+			return
+		}
 	}
 	s.jointRun = e.length("joints.length", j.Length)
 	joints := order.Joints{Length: s.jointRun, Bonded: h.job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: j.Allowance / 100}

@@ -37,7 +37,7 @@ func (h *handover) serviceTables() []table.Table {
 		parts.Notes = append(parts.Notes, "NOT SERVED: "+p.Text+" Instead: "+strings.Join(p.Ways, "; or ")+".")
 	}
 	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "In place>", "Bags>", "Cost>"),
-		Notes: []string{fmt.Sprintf("With the allowance of %g %%; net of what stays in pump and hopper.", 100*h.mix.Allowance)}}
+		Notes: []string{fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.mix.Allowance))}}
 	for _, m := range h.bought {
 		bags := "by volume"
 		if m.Bags > 0 {
@@ -64,8 +64,9 @@ func (h *handover) clockTable() (table.Table, []string) {
 	}
 	t.Notes = []string{"Hours and minutes from the arrival of the first truck. Too late: what is still in the truck when its time since batching is up."}
 	p := s.Pace
-	lines := []string{fmt.Sprintf("At %s an hour placing takes %s; the pour ends %s after the first truck arrives.", h.style.Volume(p.Placing), minutes(s.Placing), minutes(s.Ends))}
+	lines := []string{fmt.Sprintf("At %s an hour placing takes %s.", h.style.Volume(p.Placing), minutes(s.Placing))}
 	if !p.Site {
+		lines[0] += fmt.Sprintf(" The pour ends %s after the first truck arrives.", minutes(s.Ends))
 		lines = append(lines, fmt.Sprintf("Reckoned with %s from batching to arrival and %s until a truck must be empty.", minutes(p.Travel), minutes(p.Discharge)))
 	}
 	if s.Bay > 0 {
@@ -102,12 +103,16 @@ func (h *handover) waysSection() sheet.Section {
 	}
 	u := h.style
 	s := sheet.Section{Title: "Ways to fill, compared", NewPage: true, Text: []string{"For the depths measured, net of allowance and waste. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
-	t := table.Table{Columns: columns("Way", "Layers, from the top", "Works on>", "Load, mean and greatest>", "Cost>", "Dry for a covering after")}
+	t := table.Table{Title: "Ways compared", Columns: columns("Way", "Layers, from the top", "Works on>", "Load, mean and greatest>", "Cost>", "Dry for a covering after")}
 	needs := table.Table{Title: "What each needs", Columns: columns("Way", "Needs", "An engineer must say", "Where it does not work")}
 	for _, w := range h.ways {
 		var layers []string
 		for _, l := range w.Laid {
-			one := fmt.Sprintf("%s %s to %s: %s", l.Name, u.Depth(l.Least), u.Depth(l.Greatest), u.Volume(l.Volume))
+			thick := u.Depth(l.Least)
+			if most := u.Depth(l.Greatest); most != thick {
+				thick += " to " + most
+			}
+			one := fmt.Sprintf("%s %s: %s", l.Name, thick, u.Volume(l.Volume))
 			if l.Bags > 0 {
 				one += fmt.Sprintf(", %d bags", l.Bags)
 			}
@@ -117,12 +122,16 @@ func (h *handover) waysSection() sheet.Section {
 		if w.Drying.Most > 0 {
 			dry = fmt.Sprintf("%s to %s: %s", days(w.Drying.Least), days(w.Drying.Most), dry)
 		}
-		t.Rows = append(t.Rows, text(w.Name, strings.Join(layers, "; "), u.Area(w.Area), u.Load(w.Load.Mean)+", "+u.Load(w.Load.Most), h.money(w.Cost), dry))
 		var bad []string
 		for _, p := range w.Problems {
 			bad = append(bad, p.Text)
 		}
 		needs.Rows = append(needs.Rows, text(w.Name, strings.Join(w.Needs, "; "), strings.Join(w.Engineer, "; "), strings.Join(bad, " ")))
+		if w.Area == 0 {
+			t.Rows = append(t.Rows, text(w.Name, "works nowhere on this floor", "—", "—", "—", "—"))
+			continue
+		}
+		t.Rows = append(t.Rows, text(w.Name, strings.Join(layers, "; "), u.Area(w.Area), u.Load(w.Load.Mean)+", "+u.Load(w.Load.Most), h.money(w.Cost), dry))
 	}
 	t.Notes = []string{"Drying times are for planning and no promise: test before covering."}
 	s.Tables = []table.Table{t, needs}
@@ -178,8 +187,9 @@ func (h *handover) plantTable(s *sheet.Section) {
 		trucks = fmt.Sprintf("%d trucks of %s, the last with %s.", d.Trucks, u.Volume(d.Full), u.Volume(d.Last))
 	}
 	s.Text = append(s.Text, trucks)
-	if p := h.job.Mix.Price; p > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("At your price of %.2f %s a m³ the mix costs %.2f %s, charges for short loads or waiting aside. takeoff.xlsx works it out anew when you change a figure.", p, h.currency, p*d.Volume, h.currency))
+	if p := h.price; p > 0 {
+		m := h.measures()
+		s.Text = append(s.Text, fmt.Sprintf("At your price of %.2f %s a %s the mix costs %.2f %s, charges for short loads or waiting aside. takeoff.xlsx works it out anew when you change a figure.", p*m.volume, h.moneyName(), m.volumeName, p*d.Volume, h.moneyName()))
 	}
 }
 

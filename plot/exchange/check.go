@@ -107,6 +107,9 @@ func checkLength(element, what string, v float64) error {
 
 // checkRest checks what all things of a plan have.
 func checkRest(element string, elevation float64, properties []Property) error {
+	if math.IsNaN(elevation) {
+		elevation = 0 // none
+	}
 	if err := checkLength(element, "the elevation", elevation); err != nil {
 		return err
 	}

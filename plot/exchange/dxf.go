@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 	"unicode"
@@ -154,6 +155,9 @@ func (d *dxf) number(code int, v float64) {
 func (d *dxf) place(v surface.Vec, z float64) {
 	d.number(10, v.X)
 	d.number(20, v.Y)
+	if math.IsNaN(z) {
+		z = 0
+	}
 	d.number(30, z)
 }
 

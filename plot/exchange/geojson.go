@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
+	"math"
 	"slices"
 
 	"pourplane/surface"
@@ -17,7 +18,7 @@ const gridNote = "Coordinates are metres on the grid of the survey, east first, 
 // Polygon, outer rings counter-clockwise, openings clockwise, all closed; lines as
 // LineString, closed ones ending where they begin; marks as Point; layer by layer in
 // the order of the plan, one feature on a line of the file. Every feature has the
-// properties layer, elevation_m (metres above the datum of the survey) and its own;
+// properties layer, elevation_m (metres above the datum of the survey, where it has one) and its own;
 // a mark has its text.
 //
 // The coordinates are metres on a local grid, not the longitudes and latitudes of WGS
@@ -103,8 +104,10 @@ func (g *geojson) feature(kind string, coordinates any, layer string, text *stri
 		g.raw(`,"text":`)
 		g.value(*text)
 	}
-	g.raw(`,"elevation_m":`)
-	g.value(elevation + 0)
+	if !math.IsNaN(elevation) {
+		g.raw(`,"elevation_m":`)
+		g.value(elevation + 0)
+	}
 	for _, p := range properties {
 		g.raw(",")
 		g.value(p.Name)

@@ -5,7 +5,8 @@ package exchange
 import "pourplane/surface"
 
 // Plan is a drawing of true places, layer by layer, on the grid of the survey in
-// metres.
+// metres. What has no elevation of its own, such as a line on a plane that falls, lies at
+// 0 in a DXF and has no elevation_m in GeoJSON.
 type Plan struct {
 	Title  string
 	Layers []Layer
@@ -22,22 +23,22 @@ type Layer struct {
 // Area is a piece of floor with its openings. Rings do not repeat their first place.
 type Area struct {
 	Rings      [][]surface.Vec // the outer one first, counter-clockwise; then the openings, clockwise
-	Elevation  float64         // m
+	Elevation  float64         // m; NaN: none
 	Properties []Property
 }
 
-// Line is an open or closed line at one elevation.
+// Line is an open or closed line.
 type Line struct {
 	Points     []surface.Vec
 	Closed     bool
-	Elevation  float64 // m
+	Elevation  float64 // m; NaN: none
 	Properties []Property
 }
 
 // Mark is a place with a word beside it.
 type Mark struct {
 	At         surface.Vec
-	Elevation  float64 // m
+	Elevation  float64 // m; NaN: none
 	Text       string
 	Properties []Property
 }

@@ -126,8 +126,8 @@ type Cost struct {
 // Known tells whether all of it had a price.
 func (c Cost) Known() bool { return len(c.Lacking) == 0 }
 
-// plus adds costs; each name that lacks a price is told once.
-func (c Cost) plus(o Cost) Cost {
+// Plus adds costs; each name that lacks a price is told once.
+func (c Cost) Plus(o Cost) Cost {
 	out := Cost{c.Amount + o.Amount, slices.Clone(c.Lacking)}
 	for _, name := range o.Lacking {
 		if !slices.Contains(out.Lacking, name) {
@@ -321,7 +321,7 @@ func (s Service) Order(allowance float64) ([]Use, Cost, error) {
 			return nil, Cost{}, err
 		}
 		u.From, u.To = b.From, b.To
-		uses, cost = append(uses, u), cost.plus(u.Cost)
+		uses, cost = append(uses, u), cost.Plus(u.Cost)
 	}
 	return uses, cost, nil
 }

@@ -480,7 +480,7 @@ func (b built) sum(w *Way, lines map[[2]int]*Laid, most float64) error {
 			}
 			w.Laid = append(w.Laid, *line)
 			w.Load.Mass += line.Mass
-			w.Cost = w.Cost.plus(line.Cost)
+			w.Cost = w.Cost.Plus(line.Cost)
 		}
 	}
 	w.Load.Mass += b.Weight * w.Area
@@ -490,7 +490,7 @@ func (b built) sum(w *Way, lines map[[2]int]*Laid, most float64) error {
 	}
 	w.Cost.Amount += b.Price * w.Area
 	if b.Price == 0 && w.Area > 0 && slices.ContainsFunc(b.Layers, func(l Layer) bool { return l.Space }) {
-		w.Cost = w.Cost.plus(Cost{Lacking: []string{b.Name}})
+		w.Cost = w.Cost.Plus(Cost{Lacking: []string{b.Name}})
 	}
 	return nil
 }

@@ -17,6 +17,7 @@ type Draft struct {
 	Outline                      string
 	Target, Finish, Buildup, Low string
 	Bearing                      string
+	FinishCodes                  []string
 }
 
 // Text returns the job file: every key with a comment, those that the draft does not
@@ -37,12 +38,17 @@ func (d Draft) Text() string {
 		small, step, tol, edge = "1/16in", "0.25yd3", "1/8in", "10ft"
 		build, bed, grid, bar, paper = "9/16in", "3/8in", "5ft", "#3", "Letter"
 	}
+	price, other := "price-per-m3", "price-per-yd3"
+	if d.Imperial {
+		price, other = other, price
+	}
 	var files []string
 	for _, f := range d.Files {
 		files = append(files, strconv.Quote(f))
 	}
 	line("# What pourplane run makes of it, every time alike. Lengths and volumes are text with")
-	line("# their unit; file names are relative to this file. A # in front of a key leaves it out.")
+	line("# their unit; file names are relative to this file. A # in front of a key leaves it out:")
+	line("# what stands there then is an example.")
 	line("")
 	line("title = %s", strconv.Quote(d.Title))
 	line("date = %s # of the survey; stands on every page", d.Date.Format(time.DateOnly))
@@ -74,7 +80,14 @@ func (d Draft) Text() string {
 	line("[target] # one of elevation, finish, finish-codes and finish-at")
 	key("elevation", d.Target, "10.000m", "top of fill")
 	key("finish", d.Finish, "10.020m", "finished floor to meet; the target lies lower by buildup and low")
-	line("# finish-codes = [\"ADJ\"] # take the finished floor from shots of these codes")
+	codes, hash := []string{strconv.Quote("ADJ")}, "# "
+	if len(d.FinishCodes) > 0 {
+		codes, hash = nil, ""
+		for _, c := range d.FinishCodes {
+			codes = append(codes, strconv.Quote(c))
+		}
+	}
+	line("%sfinish-codes = [%s] # take the finished floor from shots of these codes", hash, strings.Join(codes, ", "))
 	key("finish-at", "", "A1", "or from one shot")
 	key("finish-rule", "", "lowest", "of several: lowest, mean or plane")
 	key("buildup", d.Buildup, build, "covering and bed above the fill")
@@ -100,7 +113,7 @@ func (d Draft) Text() string {
 	line("# allowance-percent = 5 # for spill, absorption and survey error")
 	key("order-step", "", step, "the plant delivers whole steps")
 	line("# unit-weight-kgm3 = 2400")
-	line("# price-per-m3 = 160.0 # yours")
+	line("# %s = 160.0 # yours; or %s", price, other)
 	key("currency", "", "dollars", "a word for all prices")
 	line("# accept-unserved = true # go on though no material serves some depths")
 	line("")
@@ -134,7 +147,11 @@ func (d Draft) Text() string {
 	line("# lifts = 1 # that may lie one on another")
 	key("working-time", "", "15min", "")
 	line("# unit-weight-kgm3 = 2300")
-	line("# price = 0.0 # of a bag, or of a m³")
+	line("# price-per-bag = 20.0 # or, of what is sold by volume:")
+	line("# price-per-m3 = 150.0 # or")
+	line("# price-per-yd3 = 115.0")
+	line("# price-per-m2 = 60.0 # of a way to fill that is priced by area, such as \"framing over\"; or")
+	line("# price-per-ft2 = 6.0")
 	line("# compare-only = true # priced for the ways compared, not for this fill")
 	line("")
 	line("[pins] # grade pins")
@@ -175,7 +192,7 @@ func (d Draft) Text() string {
 	line("# overlap-percent = 20 # of a spray pass that the next one covers again")
 	line("# allowance-percent = 5")
 	line("# pack-litres = 5")
-	line("# price = 0.0 # of a pack")
+	line("# price-per-pack = 40.0")
 	line("")
 	line("[edge] # what isolates the fill from the walls")
 	line("# film = true")

@@ -110,7 +110,8 @@ type Mix struct {
 	AllowancePercent *float64 `toml:"allowance-percent"`
 	OrderStep        string   `toml:"order-step"`
 	UnitWeight       float64  `toml:"unit-weight-kgm3"`
-	Price            float64  `toml:"price-per-m3"`
+	PricePerM3       float64  `toml:"price-per-m3"`
+	PricePerYd3      float64  `toml:"price-per-yd3"`
 	Currency         string   `toml:"currency"`        // a word for all prices
 	AcceptUnserved   bool     `toml:"accept-unserved"` // go on though no material serves some depths
 }
@@ -126,7 +127,11 @@ type Material struct {
 	Lifts       int     `toml:"lifts"`
 	WorkingTime string  `toml:"working-time"`
 	UnitWeight  float64 `toml:"unit-weight-kgm3"`
-	Price       float64 `toml:"price"`        // of a bag, or of a m³
+	PricePerBag float64 `toml:"price-per-bag"`
+	PricePerM3  float64 `toml:"price-per-m3"` // of what is sold by volume
+	PricePerYd3 float64 `toml:"price-per-yd3"`
+	PricePerM2  float64 `toml:"price-per-m2"` // of a way to fill, such as framing
+	PricePerFt2 float64 `toml:"price-per-ft2"`
 	CompareOnly bool    `toml:"compare-only"` // for the ways compared, not for this fill
 }
 
@@ -188,7 +193,7 @@ type Coat struct {
 	Overlap    float64 `toml:"overlap-percent"`
 	Allowance  float64 `toml:"allowance-percent"`
 	Pack       float64 `toml:"pack-litres"`
-	Price      float64 `toml:"price"` // of a pack
+	Price      float64 `toml:"price-per-pack"`
 }
 
 // Edge is what isolates the fill from the walls.
@@ -321,6 +326,30 @@ func (j *Job) FilesNamed() []string {
 		}
 	}
 	return out
+}
+
+// Lost returns the refusal of the first file that the job names and that is not
+// there.
+func (j *Job) Lost() error {
+	lost := func(key, name string) error {
+		if _, err := os.Stat(j.Path(name)); name != "" && errors.Is(err, os.ErrNotExist) {
+			e := j.Error(key, strconv.Quote(name), "a file that is there; names are relative to the job's folder")
+			e.Err = err
+			return e
+		}
+		return nil
+	}
+	for _, name := range j.Survey.Files {
+		if err := lost("survey.files", name); err != nil {
+			return err
+		}
+	}
+	for _, name := range j.Survey.After {
+		if err := lost("survey.after", name); err != nil {
+			return err
+		}
+	}
+	return lost("survey.outline", j.Survey.Outline)
 }
 
 // Inputs lists all files that go into the job, as reached from here.
