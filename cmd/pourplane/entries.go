@@ -102,6 +102,29 @@ func rounded(v, step float64) float64 {
 	return math.Round(v/step) / math.Round(1/step)
 }
 
+// elementKeys says which key of a table what the engine refuses stands for.
+var elementKeys = map[string]map[string]string{
+	"pins": {"spacing of pins": "spacing", "distance of pins from walls": "from-wall", "spacing of wall pins": "wall-spacing", "step of the rule": "rule-step"},
+	"bars": {"spacing of bars": "spacing", "spacing of bars along": "spacing", "spacing of bars across": "spacing-across", "distance of bars from walls": "edge-cover", "stock length": "stock-length", "lap": "lap",
+		"cover above the bars": "top-cover", "cover below the bars": "bottom-cover", "spacing of chairs": "chair-spacing"},
+	"mesh": {"length of a sheet": "sheet-length", "width of a sheet": "sheet-width", "mass of mesh": "mass-kgm2", "lap of sheets": "lap"},
+	"edge": {"film above the fill": "above", "foot of the film": "foot", "lap": "lap", "roll of film": "roll", "width of a roll": "roll-width", "foam": "foam", "piece of foam": "foam-piece", "height of foam": "foam-height", "allowance": "allowance-percent"},
+}
+
+// material tells a refusal of one of the materials at its own table.
+func (e *entries) material(err error) {
+	var r *survey.Error
+	if errors.As(err, &r) {
+		for i, m := range e.job.Materials {
+			if m.Name != "" && strings.HasPrefix(r.Element, m.Name) {
+				e.failed(fmt.Sprintf("materials[%d]", i+1), err)
+				return
+			}
+		}
+	}
+	e.failed("materials", err)
+}
+
 // failed tells a refusal of the engine at a key of the job.
 func (e *entries) failed(key string, err error) {
 	if err == nil || e.err != nil {
@@ -109,6 +132,10 @@ func (e *entries) failed(key string, err error) {
 	}
 	var r *survey.Error
 	if errors.As(err, &r) && r.Pos == (survey.Pos{}) && r.Found != "" {
+		if own := elementKeys[key][r.Element]; own != "" {
+			e.err = e.job.Error(key+"."+own, r.Found, r.Want)
+			return
+		}
 		e.err = e.job.Error(key, strings.TrimSpace(r.Element+" "+r.Found), r.Want)
 		return
 	}

@@ -149,6 +149,9 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 		return nil, err
 	}
 	least, greatest := floor.Depths(plane)
+	if most := max(greatest, -least); !(most <= tooFar) {
+		return nil, &usageError{fmt.Sprintf("%s: found a target %.4g m from the floor, want one on the datum and in the unit of the survey", f.targetFlag(), most), ""}
+	}
 	const far = 2 // m; no floor is filled or cut by as much, and readings are of that size
 	if s.Relative && len(s.Readings) > 0 && s.Readings[0].Measure == survey.Rod && (greatest > far || least < -far) {
 		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: rod readings turned upside down", style.Length(max(greatest, -least))),
@@ -221,6 +224,9 @@ func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) 
 		}
 		step = v
 	}
+	if !(f.weight >= 100 && f.weight <= 10000) {
+		return order.Mix{}, &usageError{fmt.Sprintf("--unit-weight: found %g, want kg/m³ between 100 and 10000", f.weight), ""}
+	}
 	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, float64(f.allowance)/100, step, f.weight)
 	if err != nil {
 		return m, &usageError{err.Error(), ""}
@@ -240,7 +246,9 @@ func judge(w *work, style unit.Style) []survey.Note {
 		warn("no outline: the hull of the shots is taken for the floor. Shots do not reach the walls: if these stand half the spacing of the shots (%s) farther out, %s (%.0f %%) of floor and %s of fill are missing; and where the room has corners that point inwards the hull covers what is no floor. Give --outline FILE.",
 			style.Length(floor.Spacing()/2), style.Area(strip), 100*strip/f.Area, style.Volume(strip*max(f.Mean, 0)))
 	}
-	if f.Fill == 0 {
+	if f.Fill == 0 && -f.Greatest < style.Step()/2 {
+		warn("the floor already reaches the target: nothing to fill")
+	} else if f.Fill == 0 {
 		warn("the target lies below the whole floor, by %s at the least: nothing to fill. Is a sign turned, or the datum another one?", style.Depth(-f.Greatest))
 	}
 	if f.Cut > 0 && f.Fill > 0 {
@@ -265,6 +273,10 @@ func judge(w *work, style unit.Style) []survey.Note {
 	}
 	return out
 }
+
+// tooFar is a depth of fill or cut that no floor has, m: above it the target is on
+// another datum or in another unit. Own choice.
+const tooFar = 20
 
 // tripping is the change of level that accessible routes allow upright, 1/4 in.
 // Source: 2010 ADA Standards, 303.2.

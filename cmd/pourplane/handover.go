@@ -33,7 +33,8 @@ type handover struct {
 func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, error) {
 	h := &handover{work: w, job: j, fill: f, date: day, day: day.Format(time.DateOnly)}
 	m := f.depthMap(w)
-	m.Title = "" // the page has it
+	m.Title = ""                   // the page has it
+	m.Shots = w.floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a telephone
 	h.depth = &m
 	if j.Site.Bearing != "" && j.Site.Bearing != "ground" && j.Site.Bearing != "suspended" {
 		return nil, j.Error("site.bearing", strconv.Quote(j.Site.Bearing), "ground or suspended")
@@ -44,7 +45,13 @@ func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, e
 	if err := h.supply(); err != nil {
 		return nil, err
 	}
-	return h, h.setOut()
+	if err := h.setOut(); err != nil {
+		return nil, err
+	}
+	for i := range h.notes {
+		h.notes[i].Text = inKeys(h.notes[i].Text) // a job has no flags
+	}
+	return h, nil
 }
 
 // files writes what is handed over, in memory.

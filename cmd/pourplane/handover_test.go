@@ -82,7 +82,7 @@ func TestFolderReadBack(t *testing.T) {
 		for i, row := range rows {
 			at, _ := excelize.CoordinatesToCellName(2, i+1)
 			switch {
-			case len(row) > 0 && row[0] == "Price":
+			case len(row) > 0 && row[0] == "Price of the mix":
 				price = at
 			case len(row) > 0 && row[0] == "Cost of the mix":
 				cost = at
@@ -92,8 +92,8 @@ func TestFolderReadBack(t *testing.T) {
 			t.Fatal(err)
 		}
 		got, err := book.CalcCellValue("Take-off", cost, excelize.Options{RawCellValue: true})
-		if v, _ := strconv.ParseFloat(got, 64); err != nil || math.Abs(v-100*r.Order.Order) > 1e-6 {
-			t.Errorf("at a price of 100 the mix costs %s (%v), want %g", got, err, 100*r.Order.Order)
+		if v, _ := strconv.ParseFloat(got, 64); err != nil || math.Abs(v-100*r.Order.OrderYards) > 1e-6 {
+			t.Errorf("at a price of 100 the mix costs %s (%v), want %g", got, err, 100*r.Order.OrderYards)
 		}
 	})
 
@@ -110,11 +110,11 @@ func TestFolderReadBack(t *testing.T) {
 			column[name] = i
 		}
 		for _, row := range rows[1:] {
-			depth, errD := strconv.ParseFloat(row[column["depth (mm)"]], 64)
-			height, errH := strconv.ParseFloat(row[column["height of mark (mm)"]], 64)
-			const eighth = 25.4 / 8
-			if errD != nil || errH != nil || height > depth+1e-9 || depth-height >= eighth+1e-9 || math.Abs(math.Remainder(height, eighth)) > 1e-6 {
-				t.Errorf("pin %s: mark at %s mm over a depth of %s mm, want whole eighths of an inch, low by less than one", row[0], row[column["height of mark (mm)"]], row[column["depth (mm)"]])
+			depth, errD := strconv.ParseFloat(row[column["depth (in)"]], 64)
+			height, errH := strconv.ParseFloat(row[column["height of mark (in)"]], 64)
+			const eighth = 1.0 / 8
+			if errD != nil || errH != nil || height > depth+1e-6 || depth-height >= eighth+1e-6 || math.Abs(math.Remainder(height, eighth)) > 1e-6 {
+				t.Errorf("pin %s: mark at %s in over a depth of %s in, want whole eighths of an inch, low by less than one", row[0], row[column["height of mark (in)"]], row[column["depth (in)"]])
 			}
 		}
 	})

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -60,6 +61,12 @@ func (f *plantFlags) losses(def unit.Length) (order.Losses, order.Plant, error) 
 	return l, p, nil
 }
 
+// orderFlags says which flag stands for what an order refuses.
+var orderFlags = map[string]string{
+	"roughness": "--roughness", "finish high by": "--finish-high", "bore of the line": "--line-bore", "length of the line": "--line-length", "pump line": "--line-bore",
+	"hopper": "--hopper", "priming": "--priming", "order step": "--order-step", "truck": "--truck", "short load": "--short-load",
+}
+
 // floorOf gives the order its numbers of a fill.
 func floorOf(floor *surface.Floor, f surface.Fill) order.Floor {
 	out := order.Floor{Net: f.Fill, Area: f.FillArea, Real: f.Sloped * f.FillArea / f.Area, Perimeter: floor.Perimeter, Least: f.Least, Greatest: f.Greatest}
@@ -82,6 +89,10 @@ func (f *fillFlags) takeOff(w *work) error {
 	}
 	l.Allowance, plant.Step = w.mix.Allowance, w.mix.Step
 	refused := func(err error) error {
+		var e *survey.Error
+		if errors.As(err, &e) && orderFlags[e.Element] != "" {
+			return &usageError{fmt.Sprintf("%s: found %s, want %s", orderFlags[e.Element], e.Found, e.Want), ""}
+		}
 		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
 	}
 	w.losses, w.plant = l, plant

@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -250,6 +251,11 @@ func houseRules(j *job.Job) ([]flatness.Row, error) {
 			}
 			row.Limit = v
 		}
+		for _, f := range []float64{h.FF, h.FL} {
+			if !(f >= 0 && f < 1000) {
+				return nil, bad(fmt.Sprintf("with an F-number of %g", f), "F-numbers from 0 to 1000")
+			}
+		}
 		n := len(rows)
 		switch {
 		case h.Straightedge != "" && row.Limit > 0:
@@ -283,7 +289,7 @@ func houseRules(j *job.Job) ([]flatness.Row, error) {
 // keysOfFlags says which key of a job stands for a flag, for messages.
 var keysOfFlags = map[string]string{
 	"--units": "units", "--show": "show", "--order": "survey.order", "--instrument-height": "survey.instrument-height", "--duplicates": "survey.duplicates",
-	"--benchmark": "survey.benchmarks", "--code": "survey.codes", "--leave-out": "survey.leave-out", "--adjust": "survey.adjust", "--allow": "survey.allow",
+	"--outline": "survey.outline", "--surface": "survey.surface", "--benchmark": "survey.benchmarks", "--code": "survey.codes", "--leave-out": "survey.leave-out", "--adjust": "survey.adjust", "--allow": "survey.allow",
 	"--grid-spacing": "survey.grid-spacing", "--grid-numbers": "survey.grid-numbers", "--grid-letters": "survey.grid-letters", "--grid-values": "survey.grid-values", "--grid-origin": "survey.grid-origins",
 	"--thin": "survey.thin", "--thin-keep": "survey.thin-keep",
 	"--target": "target.elevation", "--finish": "target.finish", "--finish-code": "target.finish-codes", "--finish-at": "target.finish-at", "--finish-rule": "target.finish-rule",
@@ -293,19 +299,25 @@ var keysOfFlags = map[string]string{
 	"--tolerance": "flatness.tolerance", "--straightedge": "flatness.straightedges", "--rule": "flatness.rules", "--ordered": "flatness.ordered", "--grind-pass": "flatness.grind-pass", "--bag-yield": "flatness.bag-yield",
 }
 
+// longestFirst lists the flags that a job has keys for, so that none hides a longer one.
+func longestFirst() []string {
+	return slices.SortedFunc(maps.Keys(keysOfFlags), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
+}
+
+// inKeys writes the keys of a job for the flags in a text.
+func inKeys(text string) string {
+	for _, flag := range longestFirst() {
+		text = strings.ReplaceAll(text, flag, keysOfFlags[flag])
+	}
+	return text
+}
+
 // inJob tells a refusal of a flag as one of the key that stands for it.
 func inJob(j *job.Job, err error) error {
-	flags := slices.SortedFunc(maps.Keys(keysOfFlags), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
-	keys := func(text string) string {
-		for _, flag := range flags {
-			text = strings.ReplaceAll(text, flag, keysOfFlags[flag])
-		}
-		return text
-	}
 	var e *survey.Error
 	if errors.As(err, &e) {
 		told := *e
-		told.Hint = keys(e.Hint)
+		told.Hint = inKeys(e.Hint)
 		return &told
 	}
 	var u *usageError
@@ -313,16 +325,21 @@ func inJob(j *job.Job, err error) error {
 		return err
 	}
 	text, key := u.text, "target"
-	for _, flag := range flags {
+	for _, flag := range longestFirst() {
 		if strings.HasPrefix(text, flag+":") || strings.HasPrefix(text, flag+" ") {
-			text, key = strings.TrimLeft(text[len(flag):], ": "), keysOfFlags[flag]
+			key = keysOfFlags[flag]
+			if rest := strings.TrimLeft(text[len(flag):], ": "); !strings.HasPrefix(rest, "and ") {
+				text = rest
+			}
 			break
 		}
 	}
-	told := j.Error(key, "", keys(text))
-	told.Hint = keys(u.hint)
+	told := j.Error(key, "", inKeys(text))
+	told.Hint = inKeys(u.hint)
 	return told
 }
+
+const program = "pourplane"
 
 // manifest lists what went into a result and what came out.
 type manifest struct {
@@ -346,7 +363,7 @@ func sumOf(name string, b []byte) fileSum {
 }
 
 func newManifest(j *job.Job, text []byte, day time.Time) (manifest, error) {
-	m := manifest{Program: "pourplane", Version: version, Job: j.Title, Date: day.Format(time.DateOnly), Inputs: []fileSum{sumOf(filepath.Base(j.Name()), text)}}
+	m := manifest{Program: program, Version: version, Job: j.Title, Date: day.Format(time.DateOnly), Inputs: []fileSum{sumOf(filepath.Base(j.Name()), text)}}
 	for _, name := range j.FilesNamed() {
 		b, err := os.ReadFile(j.Path(name))
 		if err != nil {
@@ -359,25 +376,21 @@ func newManifest(j *job.Job, text []byte, day time.Time) (manifest, error) {
 
 // replaceFolder puts outputs in the place of a folder: written beside it first, then
 // exchanged, so that the earlier result stays whole until the new one is. It refuses
-// a folder that holds an input, or anything that is no result.
+// a folder that holds an input, or anything that is not a result as it was made.
 func replaceFolder(folder string, outputs []output, inputs []string) (err error) {
 	folder = filepath.Clean(folder)
+	if real, err := filepath.EvalSymlinks(folder); err == nil {
+		folder = real // a link to a folder stays a link
+	} else if info, err := os.Lstat(folder); err == nil && info.Mode()&os.ModeSymlink != 0 {
+		return &survey.Error{Pos: survey.Pos{File: folder}, Found: "a link to nothing", Want: "a folder, or the name of a new one", Hint: "--out DIR"}
+	}
 	info, statErr := os.Stat(folder)
 	switch {
 	case statErr == nil && !info.IsDir():
 		return fmt.Errorf("cannot make the folder of results: %s is a file", folder)
 	case statErr == nil:
-		if _, err := os.Stat(filepath.Join(folder, "manifest.json")); err != nil {
-			if entries, _ := os.ReadDir(folder); len(entries) > 0 {
-				return &survey.Error{Pos: survey.Pos{File: folder}, Found: "a folder that holds other things than results", Want: "an empty folder, a new one, or one that run has made", Hint: "--out DIR"}
-			}
-		}
-		for _, in := range inputs {
-			if abs, err := filepath.Abs(in); err == nil {
-				if own, err := filepath.Abs(folder); err == nil && strings.HasPrefix(abs, own+string(filepath.Separator)) {
-					return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: the folder is replaced as a whole, and this input lies in it", Hint: "--out DIR"}
-				}
-			}
+		if err := earlierResult(folder, inputs); err != nil {
+			return err
 		}
 	}
 	if err := os.MkdirAll(filepath.Dir(folder), 0o777); err != nil {
@@ -413,6 +426,60 @@ func replaceFolder(folder string, outputs []output, inputs []string) (err error)
 		return os.RemoveAll(old)
 	}
 	return nil
+}
+
+// earlierResult refuses a folder that run has not made, that somebody has put
+// something into or changed since, that holds an input, or that cannot be emptied.
+func earlierResult(folder string, inputs []string) error {
+	refuse := func(found, want string) error {
+		return &survey.Error{Pos: survey.Pos{File: folder}, Found: found, Want: want, Hint: "--out DIR"}
+	}
+	for _, in := range inputs {
+		if real, err := filepath.EvalSymlinks(in); err == nil {
+			in = real
+		}
+		abs, errIn := filepath.Abs(in)
+		own, errOwn := filepath.Abs(folder)
+		if errIn == nil && errOwn == nil && strings.HasPrefix(abs, own+string(filepath.Separator)) {
+			return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: the folder is replaced as a whole, and this input lies in it", Hint: "--out DIR"}
+		}
+	}
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return fmt.Errorf("cannot look into %s: %w", folder, err)
+	}
+	if len(entries) == 0 {
+		return nil
+	}
+	const other = "a folder that holds other things than results"
+	text, err := os.ReadFile(filepath.Join(folder, "manifest.json"))
+	var m manifest
+	if err != nil || json.Unmarshal(text, &m) != nil || m.Program != program {
+		return refuse(other, "an empty folder, a new one, or one that run has made")
+	}
+	made := map[string]string{}
+	for _, o := range m.Outputs {
+		made[o.Name] = o.SHA256
+	}
+	for _, e := range entries {
+		name := e.Name()
+		if name == "manifest.json" {
+			continue
+		}
+		sum, ours := made[name]
+		b, err := os.ReadFile(filepath.Join(folder, name))
+		switch {
+		case !ours || err != nil:
+			return refuse(name+", which run has not made", "only results: the folder is replaced as a whole. Move that file away")
+		case sumOf(name, b).SHA256 != sum:
+			return refuse(name+", changed since run made it", "results as they were made: the folder is replaced as a whole. Move that file away, or delete it")
+		}
+	}
+	probe, err := os.CreateTemp(folder, ".can-it-be-emptied")
+	if err != nil {
+		return fmt.Errorf("cannot replace %s: %w", folder, err)
+	}
+	return errors.Join(probe.Close(), os.Remove(probe.Name()))
 }
 
 type newFlags struct {
@@ -515,8 +582,21 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	text := d.Text()
-	if _, err := job.Read([]byte(text), f.job); err != nil {
+	j, err := job.Read([]byte(text), f.job)
+	if err != nil {
 		return fmt.Errorf("an answer does not fit into a job file: %w", err)
+	}
+	for _, l := range []struct{ flag, text string }{{"--target", d.Target}, {"--finish", d.Finish}, {"--buildup", d.Buildup}, {"--low", d.Low}} {
+		if l.text != "" {
+			if _, err := length(l.flag, l.text, s.Unit); err != nil {
+				return err
+			}
+		}
+	}
+	if d.Target != "" || d.Finish != "" || len(d.FinishCodes) > 0 {
+		if err := fillOf(j).check(); err != nil {
+			return err
+		}
 	}
 	if err := writeAll(filepath.Dir(f.job), []output{{filepath.Base(f.job), []byte(text)}}, files); err != nil {
 		return err

@@ -38,6 +38,11 @@ func (h *handover) setOut() error {
 	j, s := h.job, &h.setting
 	if j.Site.Exit != "" {
 		v := e.place("site.exit", j.Site.Exit)
+		lo, hi := h.floor.Bounds()
+		// Nobody leaves a floor by a way that is another floor's.
+		if away := max(lo.X-v.X, v.X-hi.X, lo.Y-v.Y, v.Y-hi.Y); !(away <= 50) {
+			e.refuse("site.exit", fmt.Sprintf("%q, %.4g m from the floor", j.Site.Exit, away), "a place at the floor, on the grid of the survey")
+		}
 		s.exit = &v
 	}
 	target := h.work.fill.Target
@@ -89,30 +94,28 @@ func (h *handover) steel(e *entries) {
 
 // pinTable is the list of pins: for the crew with boxes to tick, else as numbers.
 func (h *handover) pinTable(crew bool) table.Table {
-	size, name := 1.0, "m"
-	if h.style.Imperial {
-		size, name = unit.Foot.Metres(), "ft"
-	}
+	m := h.measures()
 	rooms := slices.ContainsFunc(h.pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
 	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
 	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
 	if rooms {
 		add(table.Column{Name: "Room"})
 	}
-	add(table.Column{Name: "x (" + name + ")", Right: true, Decimals: 3}, table.Column{Name: "y (" + name + ")", Right: true, Decimals: 3})
+	x, y := table.Column{Name: "x (" + m.longName + ")", Right: true, Decimals: 2}, table.Column{Name: "y (" + m.longName + ")", Right: true, Decimals: 2}
 	if crew {
-		add(table.Column{Name: "Height", Right: true}, table.Column{Name: "Set"})
-		t.Columns[len(t.Columns)-4].Decimals, t.Columns[len(t.Columns)-3].Decimals = 2, 2
+		add(x, y, table.Column{Name: "Height", Right: true}, table.Column{Name: "Set"})
 		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: the floor stands at the target or above it."}
 	} else {
-		add(table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + name + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (mm)", Right: true, Decimals: 1}, table.Column{Name: "height of mark (mm)", Right: true, Decimals: 2}, table.Column{Name: "height of mark", Right: true})
+		add(x, y, table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + m.longName + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (" + m.thinName + ")", Right: true, Decimals: 2},
+			table.Column{Name: "height of mark (" + m.thinName + ")", Right: true, Decimals: 4}, table.Column{Name: "height of mark", Right: true})
 	}
+	number := func(v, size float64) table.Cell { return table.Number(rounded(v/size, 1e-6)) }
 	for _, p := range h.pins.Pins {
 		row := text(p.Name)
 		if rooms {
 			row = append(row, text(p.Room)...)
 		}
-		row = append(row, table.Number(p.At.X/size), table.Number(p.At.Y/size))
+		row = append(row, number(p.At.X, m.long), number(p.At.Y, m.long))
 		mark := h.mark(p)
 		if crew {
 			row = append(row, table.Cell{Text: mark, Bold: true}, table.Cell{Tick: true})
@@ -121,7 +124,7 @@ func (h *handover) pinTable(crew bool) table.Table {
 			if p.Wall {
 				wall = "wall"
 			}
-			row = append(row, table.Text(wall), table.Number(p.Floor/size), table.Number(1000*p.Depth), table.Number(1000*p.Height), table.Text(mark))
+			row = append(row, table.Text(wall), number(p.Floor, m.long), number(p.Depth, m.thin), number(p.Height, m.thin), table.Text(mark))
 		}
 		t.Rows = append(t.Rows, row)
 	}

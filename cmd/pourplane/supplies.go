@@ -71,6 +71,9 @@ func (h *handover) materialsOf(e *entries) {
 			e.refuse(key("price-per-bag"), "a price of bags without their yield", "bag-yield, or a price by volume")
 		}
 		one.Price = e.price(fmt.Sprintf("materials[%d].", i+1), slices.Concat([]priced{bag}, cubic, square)...)
+		if w := m.UnitWeight; w != 0 && !(w >= 10 && w <= 10000) || !m.CompareOnly && w != 0 && w < 100 {
+			e.refuse(key("unit-weight-kgm3"), fmt.Sprint(w), "kg/m³ between 100 and 10000; of foam that is only compared, from 10")
+		}
 		compared = append(compared, one)
 		if !m.CompareOnly {
 			s.materials = append(s.materials, one)
@@ -101,7 +104,7 @@ func (h *handover) materialsOf(e *entries) {
 	if len(s.materials) > 0 {
 		service, err := order.Serve(bands(order.Limits(s.materials)).Bands, s.materials, h.style)
 		if err != nil {
-			e.failed("materials", err)
+			e.material(err)
 			return
 		}
 		s.service = &service

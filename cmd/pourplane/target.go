@@ -85,6 +85,19 @@ func (f *targetFlags) check() error {
 	return nil
 }
 
+// targetFlag is the flag that sets the target.
+func (f *targetFlags) targetFlag() string {
+	switch {
+	case f.finish != "":
+		return "--finish"
+	case len(f.codes) > 0:
+		return "--finish-code"
+	case f.at != "":
+		return "--finish-at"
+	}
+	return "--target"
+}
+
 // plane works out the target for a floor. finish is the finished plane that a
 // rule made of shots, nil without one.
 func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (target surface.Plane, finish *surface.Plane, notes []survey.Note, err error) {

@@ -10,7 +10,6 @@ import (
 	"unicode"
 
 	"pourplane/surface"
-	"pourplane/survey"
 )
 
 // longestString is how many bytes a text of release 12 may have, as it is encoded.
@@ -93,19 +92,15 @@ func WriteDXF(w io.Writer, p Plan) error {
 		for _, n := range l.Lines {
 			d.polyline(l.Name, n.Points, n.Closed, n.Elevation)
 		}
-		for i, m := range l.Marks {
+		for _, m := range l.Marks {
 			d.entity("POINT", l.Name)
 			d.place(m.At, m.Elevation)
 			beside := surface.Vec{X: m.At.X + height/2, Y: m.At.Y + height/2}
-			if err := d.text(l.Name, beside, m.Elevation, height, m.Text); err != nil {
-				return &survey.Error{Element: fmt.Sprintf("layer %s, mark %d", l.Name, i+1), Found: err.Found, Want: err.Want}
-			}
+			d.text(l.Name, beside, m.Elevation, height, m.Text)
 		}
 	}
 	beneath := surface.Vec{X: least.X, Y: least.Y - 3*height}
-	if err := d.text("0", beneath, 0, height, strings.TrimSpace(p.Title+" (1 drawing unit = 1 metre)")); err != nil {
-		return &survey.Error{Element: "title", Found: err.Found, Want: err.Want}
-	}
+	d.text("0", beneath, 0, height, strings.TrimSpace("1 drawing unit = 1 metre. "+p.Title))
 	d.end("ENDSEC")
 	d.end("EOF")
 	_, err := d.WriteTo(w)
@@ -203,29 +198,30 @@ func (d *dxf) polyline(layer string, points []surface.Vec, closed bool, elevatio
 	d.entity("SEQEND", layer)
 }
 
-// text writes a text, if there is one. A returned error says what was found and wanted.
-func (d *dxf) text(layer string, at surface.Vec, z, height float64, s string) *survey.Error {
-	encoded, err := dxfString(s)
-	if err != nil || strings.TrimSpace(encoded) == "" {
-		return err
+// text writes a text, if there is one.
+func (d *dxf) text(layer string, at surface.Vec, z, height float64, s string) {
+	encoded := dxfString(s)
+	if strings.TrimSpace(encoded) == "" {
+		return
 	}
 	d.entity("TEXT", layer)
 	d.place(at, z)
 	d.number(40, height)
 	d.pair(1, encoded)
-	return nil
 }
 
-// dxfString returns s as the values of a drawing hold it.
-func dxfString(s string) (string, *survey.Error) {
+// dxfString returns s as the values of a drawing hold it. Letters that release 12 has
+// no code for become "?", and what is longer than a value may be ends in "...".
+func dxfString(s string) string {
 	// Where these would begin a code, their signs are written as letters by number.
 	percent := strings.Contains(s, "%%")
 	backslash := strings.Contains(s, `\U+`) || strings.Contains(s, `\M+`)
 	var b strings.Builder
+	whole := 0 // bytes after which there is still room for the dots
 	for _, r := range s {
 		switch {
 		case r > 0xFFFF:
-			return "", &survey.Error{Found: fmt.Sprintf("the letter %q", r), Want: "letters whose code has four hexadecimal digits"}
+			b.WriteByte('?')
 		case unicode.IsControl(r):
 			b.WriteByte(' ')
 		case r == '^':
@@ -235,9 +231,12 @@ func dxfString(s string) (string, *survey.Error) {
 		default:
 			b.WriteByte(byte(r)) // from 0xA0 on code page 1252 is ISO 8859-1
 		}
+		if b.Len() > longestString {
+			return b.String()[:whole] + "..."
+		}
+		if b.Len() <= longestString-len("...") {
+			whole = b.Len()
+		}
 	}
-	if b.Len() > longestString {
-		return "", &survey.Error{Found: fmt.Sprintf("a text of %d bytes", b.Len()), Want: fmt.Sprintf("at most %d, as the format encodes it", longestString)}
-	}
-	return b.String(), nil
+	return b.String()
 }

@@ -107,12 +107,12 @@ func (s Style) inches(n int64) string {
 
 // Length returns m as a distance in plan: "10.973 m", 36'-0".
 func (s Style) Length(m float64) string {
-	p, ok := picometres(m)
-	switch {
-	case !ok:
-		return none
-	case !s.Imperial:
+	if !s.Imperial {
 		return fixed(m, 3, "m")
+	}
+	p, ok := picometres(m)
+	if !ok {
+		return fixed(m/0.3048, 2, "ft") // farther than whole sixteenths are counted
 	}
 	n := nearest(p, s.step())
 	sign := ""

@@ -13,6 +13,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -275,16 +277,22 @@ func Open(name string) (*Job, error) {
 // files of the job are looked for.
 func Read(b []byte, name string) (*Job, error) {
 	j := &Job{file: name}
+	b = bytes.TrimPrefix(b, []byte("\xef\xbb\xbf")) // some editors write a byte order mark
 	d := toml.NewDecoder(bytes.NewReader(b)).DisallowUnknownFields()
 	if err := d.Decode(j); err != nil {
 		return nil, explain(err, name)
 	}
 	j.at = positions(b, name)
-	if len(j.Survey.Files) == 0 {
+	if n := utf8.RuneCountInString(j.Title); n > longestTitle || strings.ContainsFunc(j.Title, unicode.IsControl) {
+		return nil, j.Error("title", fmt.Sprintf("%d letters, or some that cannot be printed", n), fmt.Sprintf("one line of at most %d letters", longestTitle))
+	}
+	if len(j.Survey.Files) == 0 || slices.Contains(j.Survey.Files, "") || slices.Contains(j.Survey.After, "") {
 		return nil, j.Error("survey.files", "no survey", `the files of the floor before the pour, files = ["survey.csv"]`)
 	}
 	return j, nil
 }
+
+const longestTitle = 120 // it stands on every page; own choice
 
 // Name returns the name of the job file.
 func (j *Job) Name() string { return j.file }
