@@ -72,6 +72,34 @@ func (m Material) weight() float64 {
 	return m.UnitWeight
 }
 
+// or returns m with what it leaves at zero as u has it. A limit of u that contradicts
+// one of m is none.
+func (m Material) or(u Material) Material {
+	if u.Greatest < m.Least {
+		u.Greatest = 0
+	}
+	if m.Greatest > 0 && u.Least > m.Greatest {
+		u.Least = 0
+	}
+	return Material{
+		Name: m.Name, Yield: cmp.Or(m.Yield, u.Yield), BagMass: cmp.Or(m.BagMass, u.BagMass), Least: cmp.Or(m.Least, u.Least), Greatest: cmp.Or(m.Greatest, u.Greatest),
+		Lifts: cmp.Or(m.Lifts, u.Lifts), Working: cmp.Or(m.Working, u.Working), UnitWeight: cmp.Or(m.UnitWeight, u.UnitWeight), Price: cmp.Or(m.Price, u.Price),
+	}
+}
+
+// with returns ms, each with what it leaves at zero as the layer of its name has it.
+func (ms Materials) with(layers []Layer) Materials {
+	out := slices.Clone(ms)
+	for i := range out {
+		for _, l := range layers {
+			if l.Name == out[i].Name {
+				out[i] = out[i].or(l.Material)
+			}
+		}
+	}
+	return out
+}
+
 // checked refuses what no material can be, by the name of the material.
 func (ms Materials) checked() error {
 	seen := map[string]bool{}
