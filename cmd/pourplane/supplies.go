@@ -91,7 +91,7 @@ func (h *handover) materialsOf(e *entries) {
 			return
 		}
 		s.service = &service
-		if s.bought, s.bill, err = service.Order(h.mix.Allowance); err != nil {
+		if s.bought, s.bill, err = service.Order(h.losses, h.whole.Real/h.whole.Area); err != nil {
 			e.failed("materials", err)
 			return
 		}

@@ -106,6 +106,11 @@ type Losses struct {
 
 const usualHopper = CubicYard / 4 // see [Losses]
 
+// placed returns what is lost where the mix is placed, to be checked.
+func (l Losses) placed() []quantity {
+	return []quantity{{"roughness", l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, {"finish high by", l.High, 0, roughMost, "a depth between 0 and 0.02 m"}, share("allowance", l.Allowance)}
+}
+
 // Line is one addend of an order.
 type Line struct {
 	Name   string
@@ -129,9 +134,8 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 	if err != nil {
 		return Takeoff{}, err
 	}
-	if err := check(quantity{"roughness", l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, quantity{"finish high by", l.High, 0, roughMost, "a depth between 0 and 0.02 m"},
-		share("allowance", l.Allowance), quantity{"bore of the line", l.Bore, 0, 0.3, "an inside diameter between 0 and 0.3 m"},
-		quantity{"length of the line", l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount("hopper", l.Hopper, "a volume in m³"), amount("priming", l.Priming, "a volume in m³")); err != nil {
+	if err := check(append(l.placed(), quantity{"bore of the line", l.Bore, 0, 0.3, "an inside diameter between 0 and 0.3 m"},
+		quantity{"length of the line", l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount("hopper", l.Hopper, "a volume in m³"), amount("priming", l.Priming, "a volume in m³"))...); err != nil {
 		return Takeoff{}, err
 	}
 	if (l.Bore > 0) != (l.Length > 0) {
