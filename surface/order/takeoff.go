@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -174,13 +175,13 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 type Plant struct {
 	Step  float64 // m³: the plant delivers whole steps; 0: 0.25 m³ (common practice, no source; US 1/4 yd³)
 	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source; UK 6–8 m³)
-	Short float64 // m³: a load below this is usually charged extra; 0: 6 yd³ (common practice, no source: sources say 4–6 and 6–10)
+	Short float64 // m³: a load below this is usually charged extra; 0: 0.6 of Truck, 6 yd³ of 10 (common practice, no source: sources say 4–6 and 6–10 yd³)
 }
 
 const (
 	usualStep  = 0.25           // m³, see [Plant]
 	usualTruck = 10 * CubicYard // see [Plant]
-	usualShort = 6 * CubicYard  // see [Plant]
+	usualShort = 0.6            // of a truck, see [Plant]
 )
 
 // Delivery is an order of ready-mixed concrete in truck loads.
@@ -199,14 +200,8 @@ func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
 // Deliver rounds need, m³, up to whole steps of the plant, never down, and shares it
 // out to trucks. A need that is whole but for a billionth of a step stays.
 func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
-	for _, c := range []struct {
-		v     *float64
-		usual float64
-	}{{&p.Step, usualStep}, {&p.Truck, usualTruck}, {&p.Short, usualShort}} {
-		if *c.v == 0 {
-			*c.v = c.usual
-		}
-	}
+	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, usualTruck)
+	p.Short = cmp.Or(p.Short, usualShort*p.Truck)
 	if err := check(amount("need", need, "a volume in m³"), positive("order step", p.Step, "a volume in m³"),
 		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, amount("short load", p.Short, "a volume in m³")); err != nil {
 		return Delivery{}, err
@@ -220,7 +215,11 @@ func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
 		}
 		d.Trucks, d.Last = int(trucks), (steps-(trucks-1)*full)*p.Step
 	}
-	if d.Trucks > 0 && d.Last < p.Short-hair {
+	switch {
+	case d.Trucks == 0 || d.Last >= p.Short-hair:
+	case d.Trucks == 1:
+		d.Notes = append(d.Notes, warning("truck: %s is a short load, below %s, and usually charged extra; ask the plant", style.Volume(d.Last), style.Volume(p.Short)))
+	default:
 		d.Notes = append(d.Notes, warning("last truck: %s is a short load, below %s, and usually charged extra; share the order out evenly, or hold this truck until what is left has been measured",
 			style.Volume(d.Last), style.Volume(p.Short)))
 	}

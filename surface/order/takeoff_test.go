@@ -102,6 +102,10 @@ func TestTrucksCarryWholeSteps(t *testing.T) {
 		{"a truck that is no whole number of steps", 8, Plant{Step: 0.5, Truck: 6.3, Short: 2}, 2, 6, 2, false},
 		{"a truck of ten yards by default holds thirty quarters of a cubic metre", 8, Plant{}, 2, 7.5, 0.5, true},
 		{"nothing", 0, Plant{}, 0, 7.5, 0, false},
+		{"0.6 of a truck that is given", 9.6, Plant{Step: 0.5, Truck: 6}, 2, 6, 4, false},
+		{"less than that", 9.5, Plant{Step: 0.5, Truck: 6}, 2, 6, 3.5, true},
+		{"6 yd³ of a truck of 10", 6 * CubicYard, Plant{Step: CubicYard / 4}, 1, 10 * CubicYard, 6 * CubicYard, false},
+		{"a quarter less", 5.75 * CubicYard, Plant{Step: CubicYard / 4}, 1, 10 * CubicYard, 5.75 * CubicYard, true},
 	} {
 		d, err := c.plant.Deliver(c.need, unit.Style{})
 		if err != nil {
@@ -109,6 +113,9 @@ func TestTrucksCarryWholeSteps(t *testing.T) {
 		}
 		if d.Trucks != c.trucks || (len(d.Notes) == 1) != c.short {
 			t.Errorf("%s: %d trucks, notes %v; want %d, short %v", c.name, d.Trucks, d.Notes, c.trucks, c.short)
+		}
+		if even := strings.Contains(words(d.Notes, survey.Warning), "share the order out evenly"); even != (c.short && c.trucks > 1) {
+			t.Errorf("%s: %d trucks, notes %v", c.name, d.Trucks, d.Notes)
 		}
 		near(t, c.name+": full", d.Full, c.full)
 		near(t, c.name+": last", d.Last, c.last)
