@@ -172,7 +172,7 @@ func ownMix(builds []order.Build, name string, weight, price float64) order.Mate
 func (h *handover) clock(e *entries) {
 	p := h.job.Pace
 	pace := order.Pace{Placing: p.Placing, Discharge: e.duration("pace.discharge", p.Discharge), Travel: e.duration("pace.travel", p.Travel), Spacing: e.duration("pace.truck-spacing", p.TruckSpacing),
-		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: h.plant.Truck}
+		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: h.plant.Truck, Step: h.plant.Step}
 	if e.err != nil {
 		return
 	}

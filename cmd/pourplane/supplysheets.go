@@ -64,7 +64,11 @@ func (h *handover) clockTable() (table.Table, []string) {
 	}
 	t.Notes = []string{"Hours and minutes from the arrival of the first truck. Too late: what is still in the truck when its time since batching is up."}
 	p := s.Pace
-	lines := []string{fmt.Sprintf("At %s an hour placing takes %s; the pour ends %s after the first truck arrives.", h.style.Volume(p.Placing), minutes(s.Placing), minutes(s.Ends))}
+	begin := "the first truck arrives"
+	if p.Site {
+		begin = "mixing begins"
+	}
+	lines := []string{fmt.Sprintf("At %s an hour placing takes %s; the pour ends %s after %s.", h.style.Volume(p.Placing), minutes(s.Placing), minutes(s.Ends), begin)}
 	if !p.Site {
 		lines = append(lines, fmt.Sprintf("Reckoned with %s from batching to arrival and %s until a truck must be empty.", minutes(p.Travel), minutes(p.Discharge)))
 	}
