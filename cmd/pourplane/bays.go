@@ -104,7 +104,7 @@ func (h *handover) bayTable() table.Table {
 	bag := h.bagged()
 	if bag != nil {
 		t.Columns = append(t.Columns, table.Column{Name: "Bags", Right: true})
-		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%.", bag.Name, 100*h.mix.Allowance))
+		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %.10g %%.", bag.Name, 100*h.mix.Allowance))
 	}
 	t.Columns = append(t.Columns, columns("Dams", "Beside")...)
 	for i, b := range h.bays.Bays {

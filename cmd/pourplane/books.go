@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"math"
 
 	"pourplane/plot/table"
 	"pourplane/surface/order"
@@ -72,7 +73,7 @@ func (h *handover) takeoffTable() table.Table {
 		l.worked("Rough floor", "rough", line("Rough floor"), "m³", "{roughness}/1000*{real}", "roughness × old floor")
 		l.given("Finish high by", "high", 1000*loss.High, "mm", "")
 		l.worked("Finish high", "finish", line("Finish high"), "m³", "{high}/1000*{area}", "× filled area")
-		l.given("Allowance", "percent", 100*loss.Allowance, "%", "spill, absorption, survey error")
+		l.given("Allowance", "percent", math.Round(1e10*loss.Allowance)/1e8, "%", "spill, absorption, survey error")
 		l.worked("Allowance", "allowance", line("Allowance"), "m³", "{percent}/100*({net}+{rough}+{finish})", "of the volumes above")
 		l.given("Pump line, bore", "bore", 1000*loss.Bore, "mm", "inside")
 		l.given("Pump line, length", "length", loss.Length, "m", "")

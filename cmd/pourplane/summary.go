@@ -50,7 +50,7 @@ func (s *summary) print(w io.Writer) error {
 		row("Bags", "%s", strings.Join(s.bags, ", "))
 	}
 	if m.Order > 0 || len(s.bags) == 0 {
-		row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(s.ordered()), 100*m.Allowance, u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
+		row("Order", "%s + %.10g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(s.ordered()), 100*m.Allowance, u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
 	}
 	if lines := s.lines(); len(lines) > 3 { // more than net, allowance and rounding
 		for _, l := range lines {

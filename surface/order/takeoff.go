@@ -154,7 +154,7 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 	placed := add("Net", f.Net, "old floor to target, mean %s over %s", style.Depth(f.Mean()), style.Area(f.Area)) +
 		add("Rough floor", l.Roughness*f.Real, "%.1f mm × %s along the old floor", l.Roughness*1000, style.Area(f.Real)) +
 		add("Finish high", l.High*f.Area, "%.1f mm × %s", l.High*1000, style.Area(f.Area))
-	add("Allowance", l.Allowance*placed, "%g %% of the lines above", 100*l.Allowance)
+	add("Allowance", l.Allowance*placed, "%.10g %% of the lines above", 100*l.Allowance)
 	add("Pump line", math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", style.Depth(l.Bore), style.Length(l.Length))
 	add("Hopper", l.Hopper, "left in the pump")
 	add("Priming", l.Priming, "run through the line and thrown away")
@@ -166,7 +166,7 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		t.Notes = append(t.Notes, warning("greatest depth: %s is out of the ordinary for a floor; look at the target and at the unit of the survey", style.Depth(f.Greatest)))
 	}
 	if l.Allowance > generous {
-		t.Notes = append(t.Notes, warning("allowance: %g %% is far above the 2–10 %% in print", 100*l.Allowance))
+		t.Notes = append(t.Notes, warning("allowance: %.10g %% is far above the 2–10 %% in print", 100*l.Allowance))
 	}
 	return t, nil
 }

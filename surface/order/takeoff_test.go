@@ -74,6 +74,22 @@ func TestEveryLossIsALine(t *testing.T) {
 	}
 }
 
+// 100 × 0.07 is 7.000000000000001 in binary.
+func TestPercentIsWritten(t *testing.T) {
+	for allowance, want := range map[float64]string{0.07: "7 % of", 0.14: "14 % of", 0.025: "2.5 % of", 0.29: "29 % of"} {
+		got, err := Floor{Net: 2, Area: 40}.Takeoff(Losses{Allowance: allowance}, unit.Style{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if how := got.Lines[3].How; !strings.HasPrefix(how, want) {
+			t.Errorf("%g is written %q, want %q", allowance, how, want)
+		}
+		if allowance > 0.25 && !strings.Contains(words(got.Notes, survey.Warning), "allowance: 29 % is") {
+			t.Errorf("%v", got.Notes)
+		}
+	}
+}
+
 func TestConcreteInAHundredFeetOfHose(t *testing.T) {
 	// Computed from the bore (π d²/4): 2, 2.5, 3, 4, 5 in hold 0.081, 0.126, 0.182, 0.323, 0.505 yd³.
 	for bore, want := range map[float64]float64{2: 0.081, 2.5: 0.126, 3: 0.182, 4: 0.323, 5: 0.505} {
