@@ -219,21 +219,13 @@ func (h *handover) edges(e *entries) {
 		return
 	}
 	var walls []order.Wall
-	dry := 0.0
 	for _, w := range h.floor.Walls(h.work.fill.Target) {
-		if max(w.Start, w.End) <= 0 {
-			dry += w.From.Distance(w.To)
-			continue
-		}
 		walls = append(walls, order.Wall{Name: "wall at " + at(w.From, h.style), Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
 	}
 	got, err := edge.Along(walls, h.style)
 	if err != nil {
 		e.failed("edge", err)
 		return
-	}
-	if dry > 0 {
-		h.notes = append(h.notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall stand where nothing is filled, and take no film and no foam", h.style.Length(dry)))
 	}
 	h.supplies.edging = &got
 	h.notes = append(h.notes, got.Notes...)
