@@ -1,22 +1,25 @@
 package surface
 
+import "math"
+
 // Wall is a straight piece of wall with the floor on its left, along which the depth
 // is linear.
 type Wall struct {
 	From, To   Vec
 	Start, End float64 // m, depth at From and To
-	Last       bool    // it ends where the walls of its loop began; an opening in the floor is a loop
+	Last       bool    // it ends where the walls of its way round began; an opening in the floor is a way of its own
 }
 
-// Walls returns the walls of f, outer edges and openings, loop by loop, with the
-// depth to target along them. Steps between regions are no walls. Together they are as
-// long as Perimeter.
+// Walls returns the walls of f, outer edges and openings, one way round after the other,
+// with the depth to target along them. Steps between regions are no walls: the walls of
+// the regions on both sides of a step are one way round, each with its own depths.
+// Together they are as long as Perimeter.
 func (f *Floor) Walls(target Plane) []Wall {
 	step := map[[2]Vec]bool{}
 	for _, s := range f.Steps {
 		step[s], step[[2]Vec{s[1], s[0]}] = true, true
 	}
-	var out []Wall
+	var runs [][]Wall // walls of one region from step to step, or from corner to corner
 	for _, r := range f.Regions {
 		corner := map[Vec]bool{}
 		for _, ring := range r.Rings {
@@ -33,25 +36,56 @@ func (f *Floor) Walls(target Plane) []Wall {
 			if t.Twin[h] >= 0 || seen[h] || !corner[t.At(t.V[h])] {
 				continue
 			}
-			loop, side := len(out), len(out)
+			var side []Wall
 			for g := h; !seen[g]; {
 				seen[g] = true
 				a, b := t.V[g], t.V[next(g)]
-				out = append(out, Wall{From: t.At(a), To: t.At(b), Start: depth[a], End: depth[b]})
-				if corner[out[len(out)-1].To] {
-					if step[[2]Vec{out[side].From, out[len(out)-1].To}] {
-						out = out[:side]
+				w := Wall{From: t.At(a), To: t.At(b), Start: depth[a], End: depth[b]}
+				if side = append(side, w); corner[w.To] {
+					if !step[[2]Vec{side[0].From, w.To}] {
+						runs = append(runs, side)
 					}
-					side = len(out)
+					side = nil
 				}
 				for g = next(g); t.Twin[g] >= 0; {
 					g = next(t.Twin[g])
 				}
 			}
-			if len(out) > loop {
-				out[len(out)-1].Last = true
+		}
+	}
+	return chained(runs)
+}
+
+// chained puts runs one after the other, each where the one before it ends, and marks
+// where a way round is closed.
+func chained(runs [][]Wall) []Wall {
+	from := map[Vec][]int{}
+	for i, r := range runs {
+		from[r[0].From] = append(from[r[0].From], i)
+	}
+	used := make([]bool, len(runs))
+	var out []Wall
+	for i := range runs {
+		for n := i; n >= 0 && !used[n]; {
+			used[n] = true
+			out = append(out, runs[n]...)
+			// Where ways round touch, the next wall is the first that is met when the way back
+			// is swung over the floor.
+			last, turn := out[len(out)-1], math.Inf(-1)
+			n = -1
+			for _, k := range from[last.To] {
+				if t := last.turn(runs[k][0]); (!used[k] || k == i) && t > turn {
+					n, turn = k, t
+				}
 			}
+			out[len(out)-1].Last = n < 0 || n == i
 		}
 	}
 	return out
+}
+
+// turn returns how far the way turns from w to the next wall, radians, positive to the
+// left.
+func (w Wall) turn(next Wall) float64 {
+	return math.Remainder(math.Atan2(next.To.Y-next.From.Y, next.To.X-next.From.X)-math.Atan2(w.To.Y-w.From.Y, w.To.X-w.From.X), 2*math.Pi)
 }

@@ -25,7 +25,7 @@ func (f *plantFlags) register(c *cobra.Command) {
 	s.StringVar(&f.hopper, "hopper", "", "`VOLUME` that stays in the pump's hopper (default 1/4 yd³ where there is a line)")
 	s.StringVar(&f.priming, "priming", "", "`VOLUME` of the mix run through the line and thrown away")
 	s.StringVar(&f.truck, "truck", "", "`VOLUME` that a truck brings (default 10 yd³)")
-	s.StringVar(&f.short, "short-load", "", "`VOLUME` below which a truck is charged extra (default 6 yd³)")
+	s.StringVar(&f.short, "short-load", "", "`VOLUME` below which a truck is charged extra (default 0.6 of a truck)")
 }
 
 // losses reads what is ordered beyond the net volume, and the plant.

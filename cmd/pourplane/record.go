@@ -53,7 +53,7 @@ func (h *handover) summarySection() sheet.Section {
 	s := sheet.Section{Title: "Summary"}
 	s.Figures = []sheet.Figure{
 		{Value: u.Volume(f.Fill), Name: "net fill"},
-		{Value: u.Depth(f.Mean), Name: "mean depth"},
+		{Value: u.Depth(h.whole.Mean()), Name: "mean depth where filled"},
 		{Value: u.DepthDown(f.Least), Name: "least depth"},
 		{Value: u.Depth(f.Greatest), Name: "greatest depth"},
 		{Value: u.Load(h.mix.Load.Most), Name: "added load at the deepest"},
@@ -240,10 +240,14 @@ func (h *handover) weightSection() sheet.Section {
 	if f.Fill == 0 {
 		return sheet.Section{}
 	}
-	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("At %g kg/m³ the fill weighs %s in place: %s on average over what is filled, %s at the deepest.", h.mix.UnitWeight, u.Mass(l.Mass), u.Load(l.Mean), u.Load(l.Most))}}
+	by := fmt.Sprintf("At %g kg/m³", h.mix.UnitWeight)
+	if h.service != nil && len(h.service.Uses) > 1 {
+		by = "Each material at its own unit weight,"
+	}
+	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("%s the fill weighs %s in place: %s on average over what is filled, %s at the deepest.", by, u.Mass(l.Mass), u.Load(l.Mean), u.Load(l.Most))}}
 	s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kN/m².", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
 	s.Cautions = h.weighty()
-	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: fmt.Sprintf("Added dead load: mean %s, greatest %s", u.Load(l.Mean), u.Load(l.Most)), Floor: h.floor, Target: f.Target, UnitWeight: h.mix.UnitWeight, Units: u}, Caption: "Added dead load"}}
+	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: fmt.Sprintf("Added dead load of a fill of %g kg/m³", h.mix.UnitWeight), Floor: h.floor, Target: f.Target, UnitWeight: h.mix.UnitWeight, Units: u}, Caption: "Added dead load"}}
 	return s
 }
 

@@ -181,7 +181,7 @@ func (h *handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 				m.Bars = append(m.Bars, [2]surface.Vec{c, s.Corners[(i+1)%4]})
 			}
 		}
-		parts = append(parts, fmt.Sprintf("%s of mesh", plural(h.mesh.Count, "sheet")))
+		parts = append(parts, plural(h.mesh.Count, "sheet")+" of mesh")
 	}
 	if bays && h.bays != nil {
 		h.drawBays(m)

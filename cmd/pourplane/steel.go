@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -21,7 +22,7 @@ func (h *handover) steelSection() sheet.Section {
 	s := sheet.Section{Title: "Reinforcement", NewPage: true, Cautions: []string{asEntered}}
 	if m := h.mesh; m != nil {
 		r := m.Rules
-		s.Text = append(s.Text, fmt.Sprintf("%s of mesh %s, each %s × %s, laps %s: %s as laid, of which %s lie double; %s.", plural(m.Count, "sheet"), h.job.Mesh.Name, u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
+		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid before they are trimmed, of which %s lie double; %s.", plural(m.Count, "sheet"), cmp.Or(h.job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed"})
 		return s
 	}
@@ -30,7 +31,10 @@ func (h *handover) steelSection() sheet.Section {
 	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), plural(b.Laps, "lap"), u.Length(b.Total), u.Mass(b.Mass), plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
 	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls, %s above the upper bars, at least %s below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
 	if t := b.Thin; t.Area > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. There the bars stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.Volume(t.Volume)))
+		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. The bars are laid and counted through it: there they stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.Volume(t.Volume)))
+	}
+	if n := len(b.NoRoom); n > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted.", plural(n, "chair")))
 	}
 	if b.Short > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s shorter than %s left out.", plural(b.Short, "piece"), u.Depth(r.Shortest)))

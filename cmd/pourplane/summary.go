@@ -64,7 +64,11 @@ func (s *summary) print(w io.Writer) error {
 		}
 		row("", "%s", trucks)
 	}
-	row("Weight", "%s at %.0f kg/m³: mean %s, at the deepest %s", u.Mass(m.Load.Mass), m.UnitWeight, u.Load(m.Load.Mean), u.Load(m.Load.Most))
+	weight := fmt.Sprintf("at %.0f kg/m³", m.UnitWeight)
+	if len(s.bags) > 0 {
+		weight = "each material at its own unit weight"
+	}
+	row("Weight", "%s, %s: mean %s, at the deepest %s", u.Mass(m.Load.Mass), weight, u.Load(m.Load.Mean), u.Load(m.Load.Most))
 	if err := t.Flush(); err != nil {
 		return err
 	}

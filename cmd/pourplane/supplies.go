@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -108,7 +109,7 @@ func (h *handover) materialsOf(e *entries) {
 			return
 		}
 		s.service = &service
-		if s.bought, s.bill, err = service.Order(h.mix.Allowance); err != nil {
+		if s.bought, s.bill, err = service.Order(h.losses, h.whole.Real/h.whole.Area); err != nil {
 			e.failed("materials", err)
 			return
 		}
@@ -128,6 +129,12 @@ func (h *handover) materialsOf(e *entries) {
 		if h.readyMixed(e, service); e.err != nil {
 			return
 		}
+		load, err := service.Load(f.Greatest)
+		if err != nil {
+			e.material(err)
+			return
+		}
+		h.reload(load)
 	}
 	levels, err := order.Levels(builds, compared, f.Greatest)
 	if err != nil {
@@ -198,6 +205,14 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 	}
 }
 
+// reload says the cautions anew for a load that is known better.
+func (h *handover) reload(l order.Load) {
+	before := order.Cautions(h.mix.Load, h.fill.around(h.work), h.style)
+	h.notes = slices.DeleteFunc(slices.Clone(h.notes), func(n survey.Note) bool { return slices.Contains(before, n) })
+	h.mix.Load = l
+	h.notes = append(h.notes, order.Cautions(l, h.fill.around(h.work), h.style)...)
+}
+
 // ownMix is a usual layer laid of the mix of the job.
 func ownMix(builds []order.Build, name string, weight, price float64) order.Material {
 	for _, b := range builds {
@@ -216,7 +231,7 @@ func ownMix(builds []order.Build, name string, weight, price float64) order.Mate
 func (h *handover) clock(e *entries) {
 	p := h.job.Pace
 	pace := order.Pace{Placing: p.Placing, Discharge: e.duration("pace.discharge", p.Discharge), Travel: e.duration("pace.travel", p.Travel), Spacing: e.duration("pace.truck-spacing", p.TruckSpacing),
-		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: h.plant.Truck}
+		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: cmp.Or(h.delivery.Full, h.plant.Truck), Step: h.mix.Step}
 	if e.err != nil {
 		return
 	}
@@ -268,21 +283,13 @@ func (h *handover) edges(e *entries) {
 		return
 	}
 	var walls []order.Wall
-	dry := 0.0
 	for _, w := range h.floor.Walls(h.work.fill.Target) {
-		if max(w.Start, w.End) <= 0 {
-			dry += w.From.Distance(w.To)
-			continue
-		}
 		walls = append(walls, order.Wall{Name: "wall at " + at(w.From, h.style), Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
 	}
 	got, err := edge.Along(walls, h.style)
 	if err != nil {
 		e.failed("edge", err)
 		return
-	}
-	if dry > 0 {
-		h.notes = append(h.notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall stand where nothing is filled, and take no film and no foam", h.style.Length(dry)))
 	}
 	h.supplies.edging = &got
 	h.notes = append(h.notes, got.Notes...)

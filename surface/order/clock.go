@@ -18,6 +18,7 @@ type Pace struct {
 	Travel    time.Duration // from batching to arrival; 0: 30 min (own assumption: ask the plant)
 	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
 	Truck     float64       // m³ a load; 0: as in [Plant]
+	Step      float64       // m³: the plant loads whole steps; 0: any volume
 	Site      bool          // mixed on site: there are no trucks, and what is said of them is not looked at
 	Working   time.Duration // from mixing on site, or from leaving the truck, until the mix no longer flows or can be finished; 0: not known, so that no bays are worked out. 10–20 min are usual for leveller (common practice, no source); the bag decides
 	Level     time.Duration // what a mix that flows needs to find its level, out of Working; 0: none
@@ -50,9 +51,9 @@ type Schedule struct {
 	Pace    Pace          // with its defaults
 	Volume  float64       // m³
 	Placing time.Duration // at the pace, without waiting
-	Ends    time.Duration // from the arrival of the first truck, waiting included
+	Ends    time.Duration // from the arrival of the first truck, or the first mix on site, waiting included
 	Spacing time.Duration // between full trucks
-	Fresh   float64       // m³: a load that is empty in time, if it need not wait; 0 when mixed on site
+	Fresh   float64       // m³ in whole steps: a load that is empty in time, if it need not wait; 0: there is none, or mixed on site
 	Trucks  []Truck       // none when mixed on site
 	Bay     float64       // m³ that can be placed while the edge stays workable; 0: working time not known
 	Bays    int           // that Volume takes; 0: working time not known
@@ -79,7 +80,8 @@ func (p Pace) checked() (Pace, error) {
 		return quantity{name + " in minutes", d.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"}
 	}
 	if err := check(quantity{"placing", p.Placing, 0.001, 1000, "a rate between 0.001 and 1000 m³/h"}, day("discharge limit", p.Discharge), day("travel", p.Travel),
-		day("spacing", p.Spacing), day("working time", p.Working), day("time to find its level", p.Level), quantity{"truck", p.Truck, 0.01, 100, "a volume between 0.01 and 100 m³"}); err != nil {
+		day("spacing", p.Spacing), day("working time", p.Working), day("time to find its level", p.Level), quantity{"truck", p.Truck, 0.01, 100, "a volume between 0.01 and 100 m³"},
+		quantity{"order step", p.Step, 0, p.Truck, "a volume in m³ of no more than a truck"}); err != nil {
 		return p, err
 	}
 	if p.Working > 0 && p.Level >= p.Working || p.Working == 0 && p.Level > 0 {
@@ -101,6 +103,14 @@ func (p Pace) With(m Material) Pace {
 // placing returns how long v m³ take.
 func (p Pace) placing(v float64) time.Duration {
 	return time.Duration(math.Round(v / p.Placing * float64(time.Hour)))
+}
+
+// steps rounds v m³ down to what the plant loads.
+func (p Pace) steps(v float64) float64 {
+	if p.Step == 0 {
+		return v
+	}
+	return math.Floor(v/p.Step+hair) * p.Step
 }
 
 // placed returns the volume placed in d, m³.
@@ -171,17 +181,18 @@ func (p Pace) Schedule(f Floor, volume float64, style unit.Style) (Schedule, err
 // drive sets the trucks to the clock.
 func (s *Schedule) drive() error {
 	p := s.Pace
-	s.Fresh = p.placed(p.Discharge - p.Travel)
+	s.Fresh = p.steps(p.placed(p.Discharge - p.Travel))
+	full := p.steps(p.Truck)
 	if s.Spacing = p.Spacing; s.Spacing == 0 {
-		s.Spacing = p.placing(p.Truck)
+		s.Spacing = p.placing(full)
 	}
-	loads := wholes(s.Volume / p.Truck)
+	loads := wholes(s.Volume / full)
 	if err := check(quantity{"trucks", loads, 0, trucksMost, fmt.Sprintf("no more than %d: look at the volume and the load", trucksMost)}); err != nil {
 		return err
 	}
 	var free time.Duration // when the truck ahead is empty
 	for i := range int(loads) {
-		t := Truck{Volume: min(p.Truck, s.Volume-float64(i)*p.Truck), Arrives: time.Duration(i) * s.Spacing}
+		t := Truck{Volume: min(full, s.Volume-float64(i)*full), Arrives: time.Duration(i) * s.Spacing}
 		t.Batched = t.Arrives - p.Travel
 		t.Starts = max(t.Arrives, free)
 		t.Waits, t.Idle = t.Starts-t.Arrives, t.Starts-free
@@ -202,7 +213,7 @@ func (s *Schedule) judge(style unit.Style) {
 	for i, t := range s.Trucks {
 		name := fmt.Sprintf("truck %d of %d", i+1, len(s.Trucks))
 		if t.Waits >= time.Minute {
-			s.Notes = append(s.Notes, warning("%s: arrives at %s and waits %s for the one ahead; space the trucks %s", name, span(t.Arrives), span(t.Waits), span(p.placing(p.Truck))))
+			s.Notes = append(s.Notes, warning("%s: arrives at %s and waits %s for the one ahead; space the trucks %s", name, span(t.Arrives), span(t.Waits), span(p.placing(p.steps(p.Truck)))))
 		}
 		if t.Idle >= time.Minute && i > 0 {
 			joint := ""
@@ -213,8 +224,11 @@ func (s *Schedule) judge(style unit.Style) {
 		}
 		if t.Late > 0 {
 			what := "Order loads of " + style.Volume(s.Fresh) + " at most, or place faster"
-			if s.Fresh <= hair {
+			switch {
+			case p.Travel >= p.Discharge:
 				what = "The drive alone takes all of it: find a nearer plant, or mix on site"
+			case s.Fresh <= hair:
+				what = fmt.Sprintf("Not one step of %s can be placed in time: place faster, find a nearer plant, or mix on site", style.Volume(p.Step))
 			}
 			s.Notes = append(s.Notes, warning("%s: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
 				name, before(t.Batched), style.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what))

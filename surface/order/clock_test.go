@@ -84,6 +84,55 @@ func TestTrucksByTheClock(t *testing.T) {
 	}
 }
 
+// Loads are whole steps, as the plant shares them out: by hand, trucks of 6.3 m³ in steps of
+// 0.5 carry 6; at 4.5 m³/h 60 min place 4.5 m³, at 4.4 only 4 in whole steps.
+func TestLoadsAreWholeSteps(t *testing.T) {
+	f := Floor{Net: 13, Area: 130}
+	plant := Plant{Step: 0.5, Truck: 6.3}
+	d, err := plant.Deliver(13, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for placing, fresh := range map[float64]string{4.5: "4.50 m³", 4.4: "4.00 m³"} {
+		p := Pace{Placing: placing, Truck: plant.Truck, Step: plant.Step, Discharge: 90 * minute, Travel: 30 * minute}
+		s, err := p.Schedule(f, d.Volume, unit.Style{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Trucks) != d.Trucks {
+			t.Fatalf("%d trucks, the plant sends %d", len(s.Trucks), d.Trucks)
+		}
+		near(t, "full", s.Trucks[0].Volume, d.Full)
+		near(t, "last", s.Trucks[2].Volume, d.Last)
+		if said := words(s.Notes, survey.Warning); !strings.Contains(said, "Order loads of "+fresh+" at most") {
+			t.Errorf("at %g m³/h: %q, want loads of %s", placing, said, fresh)
+		}
+	}
+	s, err := Pace{Placing: 0.4, Truck: 6, Step: 0.5, Travel: 30 * minute}.Schedule(f, 1, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if said := words(s.Notes, survey.Warning); !strings.Contains(said, "Not one step of 0.50 m³ can be placed in time") {
+		t.Errorf("0.4 m³ in time: %q", said)
+	}
+}
+
+// What is mixed on site is not told of as if it came by truck.
+func TestNoWordOfTrucksOnSite(t *testing.T) {
+	s, err := Pace{Site: true, Working: 15 * minute}.Schedule(Floor{Net: 9, Area: 100}, 0, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, n := range s.Notes {
+		if strings.Contains(n.Text, "truck") || strings.Contains(n.Text, "batch") || strings.Contains(n.Text, "discharge") {
+			t.Errorf("mixed on site: %s", n.Text)
+		}
+	}
+	if len(s.Notes) == 0 {
+		t.Error("nothing is said of bays and pace")
+	}
+}
+
 func TestWhatWasNotGivenIsSaid(t *testing.T) {
 	// 9 m³ at 6 m³/h take 90 min, in loads of 10 yd³, 7.65 m³: two. 60 min after the drive 6 m³ are placed.
 	s, err := Pace{}.Schedule(Floor{Net: 9, Area: 100}, 0, unit.Style{})
@@ -173,6 +222,8 @@ func TestPacesThatCannotBeAreRefusedByName(t *testing.T) {
 		{"placing", on(Pace{Placing: -1}, f, 0)},
 		{"placing", on(Pace{Placing: math.Inf(1)}, f, 0)},
 		{"truck", on(Pace{Truck: -6}, f, 0)},
+		{"order step", on(Pace{Truck: 6, Step: 7}, f, 0)},
+		{"order step", on(Pace{Step: math.NaN()}, f, 0)},
 		{"discharge limit in minutes", on(Pace{Discharge: -minute}, f, 0)},
 		{"travel in minutes", on(Pace{Travel: 25 * time.Hour}, f, 0)},
 		{"spacing in minutes", on(Pace{Spacing: -1}, f, 0)},

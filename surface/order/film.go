@@ -15,7 +15,7 @@ type Wall struct {
 	Name       string
 	Length     float64 // m
 	Start, End float64 // m, depth of fill
-	Closed     bool    // it goes round and meets itself, as a column does: its film takes a lap of its own
+	Closed     bool    // the way round ends with it: the last wall of a room, or a column by itself. Its film laps there
 }
 
 // Column is what stands free in the floor. Y 0 is a round one.
@@ -71,8 +71,8 @@ type Face struct {
 
 // Edging is an order of film and foam.
 type Edging struct {
-	Faces  []Face  // walls that are filled, as given
-	Length float64 // m of them together
+	Faces  []Face  // walls that are filled somewhere, as given
+	Length float64 // m of them together, as far as they are filled
 
 	FilmHeight float64 // m, the highest
 	FilmArea   float64 // m² of wall and floor that it hides, laps apart
@@ -89,11 +89,11 @@ type Edging struct {
 	Notes []survey.Note
 }
 
-// Along returns the film and foam that walls take: film as high as the fill is deep at the
-// deeper end, and what stands above and lies on the floor; foam over the full depth. Film
-// goes once round the walls and closes on itself, so that it has as many laps as pieces, and
-// once round whatever is closed by itself. Rolls and pieces are rounded up, never down. Doors
-// are not walls: leave them out.
+// Along returns the film and foam that walls take, as far as there is fill along them: film
+// as high as the fill is deep at the deeper end, and what stands above and lies on the floor;
+// foam over the full depth. Walls follow each other as they stand. Film goes once round each
+// closed way and laps where it meets itself, and where a roll ends. Rolls and pieces are
+// rounded up, never down. Doors are not walls: leave them out.
 func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 	if e.Above == 0 {
 		e.Above = usualAbove
@@ -112,7 +112,10 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 		return Edging{}, refuse("roll of film", fmt.Sprintf("%g m", e.Roll), fmt.Sprintf("a length beyond the lap, %g m", e.Lap))
 	}
 	var out Edging
-	courses := 0.0 // m of foam
+	courses := 0.0           // m of foam
+	stacked, highest := 0, 0 // walls with several courses, and their most
+	dry := 0.0               // m of wall
+	loops, begun := 0, false // closed ways round with fill along them
 	for i, w := range walls {
 		if w.Name == "" {
 			w.Name = fmt.Sprintf("wall %d", i+1)
@@ -121,17 +124,22 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 			quantity{w.Name + ", depth at its end", w.End, -wallMost, wallMost, "a depth within 5 m"}); err != nil {
 			return Edging{}, err
 		}
-		greatest := max(w.Start, w.End)
-		if greatest <= hair || w.Length == 0 {
-			out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s: nothing is filled along it, so it takes no film and no foam", w.Name))
+		greatest, length := max(w.Start, w.End), w.filled()
+		dry += w.Length - length
+		begun = begun || length > 0
+		if begun && w.Closed {
+			loops++
+			begun = false
+		}
+		if length == 0 {
 			continue
 		}
-		f, wet := Face{Wall: w}, w.wet()
-		out.Length += w.Length
+		f, wet := Face{Wall: w}, length*(greatest+max(0, min(w.Start, w.End)))/2
+		out.Length += length
 		if !e.NoFilm {
 			f.Film = greatest + e.Above + e.Foot
 			out.FilmHeight = max(out.FilmHeight, f.Film)
-			out.FilmArea += wet + (e.Above+e.Foot)*w.Length
+			out.FilmArea += wet + (e.Above+e.Foot)*length
 		}
 		if e.Strip > 0 {
 			n := 1.0
@@ -141,18 +149,28 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 			if n > 1000 {
 				return Edging{}, refuse("height of foam", fmt.Sprintf("%g m", e.Height), "a height that reaches the depth in no more than 1000 courses")
 			}
-			if n > 1 {
-				out.Notes = append(out.Notes, warning("%s: the fill is %s deep, foam of %s stands in %.0f courses; tape their joint", w.Name, style.Depth(greatest), style.Depth(e.Height), n))
-			}
 			f.Courses = int(n)
-			courses += n * w.Length
+			if n > 1 {
+				stacked, highest = stacked+1, max(highest, f.Courses)
+			}
+			courses += n * length
 			out.FoamHeight = max(out.FoamHeight, greatest)
 			out.FoamArea += wet
 		}
 		out.Faces = append(out.Faces, f)
 	}
+	if dry > hair {
+		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall stand where nothing is filled, and take no film and no foam", style.Length(dry)))
+	}
+	if stacked > 0 {
+		where := fmt.Sprintf("along %d walls", stacked)
+		if stacked == 1 {
+			where = "along 1 wall"
+		}
+		out.Notes = append(out.Notes, warning("foam of %s is lower than the fill is deep %s, %s at most: it stands there in up to %d courses; tape their joints", style.Depth(e.Height), where, style.Depth(out.FoamHeight), highest))
+	}
 	if !e.NoFilm && out.Length > 0 {
-		if err := e.film(&out, style); err != nil {
+		if err := e.film(&out, max(1, loops), style); err != nil {
 			return Edging{}, err
 		}
 	}
@@ -167,21 +185,13 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 	return out, nil
 }
 
-// film counts laps and rolls.
-func (e Edge) film(out *Edging, style unit.Style) error {
+// film counts laps and rolls: one lap for each of loops, and one wherever a roll ends.
+func (e Edge) film(out *Edging, loops int, style unit.Style) error {
 	round := out.Length * (1 + e.Allowance)
-	open, closed := 0, 0
-	for _, f := range out.Faces {
-		if f.Closed {
-			closed++
-		} else {
-			open = 1
-		}
-	}
-	around := float64(closed) * e.Lap
-	out.Laps = open + closed
+	out.Laps = loops
 	if e.Roll > 0 {
-		n, err := packs("film", (round+around)/(e.Roll-e.Lap))
+		// n rolls reach round with their laps: n × roll = round + (loops + n − 1) × lap.
+		n, err := packs("film", (round+float64(loops-1)*e.Lap)/(e.Roll-e.Lap))
 		if err != nil {
 			return err
 		}
@@ -192,18 +202,20 @@ func (e Edge) film(out *Edging, style unit.Style) error {
 					Hint: "a wider roll, a smaller foot, or less film above the fill"}
 			}
 		}
-		out.Laps, out.Rolls = n+closed, int(wholes(float64(n)/strips))
+		out.Laps, out.Rolls = loops+n-1, int(wholes(float64(n)/strips))
 	}
 	out.FilmLength = round + float64(out.Laps)*e.Lap
 	return nil
 }
 
-// wet returns the area that the fill touches of a wall that has some, m²: a trapezium, or a
-// triangle where the depth runs out.
-func (w Wall) wet() float64 {
+// filled returns how much of the length of w has fill along it, m.
+func (w Wall) filled() float64 {
 	lo, hi := min(w.Start, w.End), max(w.Start, w.End)
-	if lo >= 0 {
-		return w.Length * (lo + hi) / 2
+	switch {
+	case hi <= hair:
+		return 0
+	case lo >= 0:
+		return w.Length
 	}
-	return w.Length * hi / (hi - lo) * hi / 2
+	return w.Length * (hi / (hi - lo)) // a share of no more than 1
 }

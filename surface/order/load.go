@@ -1,5 +1,7 @@
 package order
 
+import "math"
+
 // Load is the dead load that a fill adds.
 type Load struct {
 	Mass float64 // kg in all
@@ -27,6 +29,37 @@ func (f Floor) Load(unitWeight float64) (Load, error) {
 		return Load{}, err
 	}
 	return Load{f.Net * unitWeight, f.Mean() * unitWeight, f.Greatest * unitWeight}, nil
+}
+
+// Load returns the dead load of a floor that its materials serve, each with its own unit
+// weight; depths that none serves are taken to be filled with the heaviest. greatest is the
+// greatest depth of the floor, m, as its bands may reach beyond it; 0: they do not.
+func (s Service) Load(greatest float64) (Load, error) {
+	if err := check(amount("greatest depth", greatest, "a depth in m")); err != nil {
+		return Load{}, err
+	}
+	if greatest == 0 {
+		greatest = math.Inf(1)
+	}
+	var out Load
+	add := func(b Band, weight float64) {
+		out.Mass += b.Volume * weight
+		out.Most = max(out.Most, min(b.To, greatest)*weight)
+	}
+	for _, p := range s.Parts {
+		add(p.Band, s.Materials[p.Material].weight())
+	}
+	heaviest := 0.0
+	for _, m := range s.Materials {
+		heaviest = max(heaviest, m.weight())
+	}
+	for _, p := range s.Problems {
+		add(p.Band, heaviest)
+	}
+	if s.Area > 0 {
+		out.Mean = out.Mass / s.Area
+	}
+	return out, nil
 }
 
 // BandLoad is the dead load of what is filled between two depths.

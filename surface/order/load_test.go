@@ -3,6 +3,8 @@ package order
 import (
 	"math"
 	"testing"
+
+	"pourplane/survey/unit"
 )
 
 func TestLoadOfASlab(t *testing.T) {
@@ -70,4 +72,35 @@ func TestLoadsBandByBand(t *testing.T) {
 	refused(t, "unit weight", err)
 	_, err = Floor{Net: -1, Area: 1}.Loads(2000)
 	refused(t, "net volume", err)
+}
+
+// The ramp of 10 m² from 0 to 100 mm, by hand: leveller 71.75 L of 2000 kg/m³, concrete 0.42 m³
+// of 2400; 8.25 L that neither serves count as concrete. 143.5 + 1008 + 19.8 = 1171.3 kg.
+func TestLoadByMaterial(t *testing.T) {
+	ms := Materials{leveller, concrete}
+	s, err := Serve(ramp(10, 0, 0.1, Limits(ms)), ms, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for greatest, most := range map[float64]float64{0: 240, 0.1: 240, 0.09: 216, 1: 240} {
+		l, err := s.Load(greatest)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "mass", l.Mass, 1171.3)
+		near(t, "mean", l.Mean, 117.13)
+		near(t, "most", l.Most, most)
+	}
+	// 60 mm of something of 4500 kg/m³ weigh more than 100 mm of concrete.
+	ms = Materials{{Name: "heavy", Greatest: 0.06, UnitWeight: 4500}, concrete}
+	if s, err = Serve(ramp(10, 0, 0.1, Limits(ms)), ms, unit.Style{}); err != nil {
+		t.Fatal(err)
+	}
+	l, err := s.Load(0.1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "most, where it is not deepest", l.Most, 270)
+	_, err = s.Load(math.NaN())
+	refused(t, "greatest depth", err)
 }

@@ -72,6 +72,34 @@ func (m Material) weight() float64 {
 	return m.UnitWeight
 }
 
+// or returns m with what it leaves at zero as u has it. A limit of u that contradicts
+// one of m is none.
+func (m Material) or(u Material) Material {
+	if u.Greatest < m.Least {
+		u.Greatest = 0
+	}
+	if m.Greatest > 0 && u.Least > m.Greatest {
+		u.Least = 0
+	}
+	return Material{
+		Name: m.Name, Yield: cmp.Or(m.Yield, u.Yield), BagMass: cmp.Or(m.BagMass, u.BagMass), Least: cmp.Or(m.Least, u.Least), Greatest: cmp.Or(m.Greatest, u.Greatest),
+		Lifts: cmp.Or(m.Lifts, u.Lifts), Working: cmp.Or(m.Working, u.Working), UnitWeight: cmp.Or(m.UnitWeight, u.UnitWeight), Price: cmp.Or(m.Price, u.Price),
+	}
+}
+
+// with returns ms, each with what it leaves at zero as the layer of its name has it.
+func (ms Materials) with(layers []Layer) Materials {
+	out := slices.Clone(ms)
+	for i := range out {
+		for _, l := range layers {
+			if l.Name == out[i].Name {
+				out[i] = out[i].or(l.Material)
+			}
+		}
+	}
+	return out
+}
+
 // checked refuses what no material can be, by the name of the material.
 func (ms Materials) checked() error {
 	seen := map[string]bool{}
@@ -273,7 +301,7 @@ func Serve(bands []Band, materials Materials, style unit.Style) (Service, error)
 	for i := range s.Problems {
 		s.explain(&s.Problems[i], style)
 	}
-	if s.Uses, s.Cost, err = s.Order(0); err != nil {
+	if s.Uses, s.Cost, err = s.Order(Losses{}, 1); err != nil {
 		return Service{}, err
 	}
 	s.note(style)
@@ -298,10 +326,13 @@ func noPrice(c Cost) survey.Note {
 	return warning("cost: not known, as no price was given for %s", list(c.Lacking))
 }
 
-// Order returns what to buy of each material with an allowance, a share as in
-// [Losses], and what that costs. Bags are rounded up once for each material.
-func (s Service) Order(allowance float64) ([]Use, Cost, error) {
-	if err := check(share("allowance", allowance)); err != nil {
+// Order returns what to buy of each material, and what that costs: what it fills, what a
+// rough floor swallows and a high finish adds where it lies, and the allowance on these.
+// steep is the area along the old floor over that in plan, 1 or more. What stays in a pump
+// line, its hopper and its priming is left out: that is the mix of one material, see
+// [Floor.Takeoff]. Bags are rounded up once for each material.
+func (s Service) Order(l Losses, steep float64) ([]Use, Cost, error) {
+	if err := check(append(l.placed(), quantity{"slope of the old floor", steep, 1 - slack, 100, "area along the floor over area in plan, from 1 to 100"})...); err != nil {
 		return nil, Cost{}, err
 	}
 	var uses []Use
@@ -316,7 +347,7 @@ func (s Service) Order(allowance float64) ([]Use, Cost, error) {
 		if b.Area == 0 {
 			continue
 		}
-		u, err := s.Materials.use(i, b.Area, b.Volume*(1+allowance))
+		u, err := s.Materials.use(i, b.Area, (b.Volume+l.Roughness*b.Area*steep+l.High*b.Area)*(1+l.Allowance))
 		if err != nil {
 			return nil, Cost{}, err
 		}

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -106,6 +107,11 @@ type Losses struct {
 
 const usualHopper = CubicYard / 4 // see [Losses]
 
+// placed returns what is lost where the mix is placed, to be checked.
+func (l Losses) placed() []quantity {
+	return []quantity{{"roughness", l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, {"finish high by", l.High, 0, roughMost, "a depth between 0 and 0.02 m"}, share("allowance", l.Allowance)}
+}
+
 // Line is one addend of an order.
 type Line struct {
 	Name   string
@@ -129,9 +135,8 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 	if err != nil {
 		return Takeoff{}, err
 	}
-	if err := check(quantity{"roughness", l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, quantity{"finish high by", l.High, 0, roughMost, "a depth between 0 and 0.02 m"},
-		share("allowance", l.Allowance), quantity{"bore of the line", l.Bore, 0, 0.3, "an inside diameter between 0 and 0.3 m"},
-		quantity{"length of the line", l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount("hopper", l.Hopper, "a volume in m³"), amount("priming", l.Priming, "a volume in m³")); err != nil {
+	if err := check(append(l.placed(), quantity{"bore of the line", l.Bore, 0, 0.3, "an inside diameter between 0 and 0.3 m"},
+		quantity{"length of the line", l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount("hopper", l.Hopper, "a volume in m³"), amount("priming", l.Priming, "a volume in m³"))...); err != nil {
 		return Takeoff{}, err
 	}
 	if (l.Bore > 0) != (l.Length > 0) {
@@ -149,7 +154,7 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 	placed := add("Net", f.Net, "old floor to target, mean %s over %s", style.Depth(f.Mean()), style.Area(f.Area)) +
 		add("Rough floor", l.Roughness*f.Real, "%.1f mm × %s along the old floor", l.Roughness*1000, style.Area(f.Real)) +
 		add("Finish high", l.High*f.Area, "%.1f mm × %s", l.High*1000, style.Area(f.Area))
-	add("Allowance", l.Allowance*placed, "%g %% of the lines above", 100*l.Allowance)
+	add("Allowance", l.Allowance*placed, "%.10g %% of the lines above", 100*l.Allowance)
 	add("Pump line", math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", style.Depth(l.Bore), style.Length(l.Length))
 	add("Hopper", l.Hopper, "left in the pump")
 	add("Priming", l.Priming, "run through the line and thrown away")
@@ -161,7 +166,7 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		t.Notes = append(t.Notes, warning("greatest depth: %s is out of the ordinary for a floor; look at the target and at the unit of the survey", style.Depth(f.Greatest)))
 	}
 	if l.Allowance > generous {
-		t.Notes = append(t.Notes, warning("allowance: %g %% is far above the 2–10 %% in print", 100*l.Allowance))
+		t.Notes = append(t.Notes, warning("allowance: %.10g %% is far above the 2–10 %% in print", 100*l.Allowance))
 	}
 	return t, nil
 }
@@ -170,13 +175,13 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 type Plant struct {
 	Step  float64 // m³: the plant delivers whole steps; 0: 0.25 m³ (common practice, no source; US 1/4 yd³)
 	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source; UK 6–8 m³)
-	Short float64 // m³: a load below this is usually charged extra; 0: 6 yd³ (common practice, no source: sources say 4–6 and 6–10)
+	Short float64 // m³: a load below this is usually charged extra; 0: 0.6 of Truck, 6 yd³ of 10 (common practice, no source: sources say 4–6 and 6–10 yd³)
 }
 
 const (
 	usualStep  = 0.25           // m³, see [Plant]
 	usualTruck = 10 * CubicYard // see [Plant]
-	usualShort = 6 * CubicYard  // see [Plant]
+	usualShort = 0.6            // of a truck, see [Plant]
 )
 
 // Delivery is an order of ready-mixed concrete in truck loads.
@@ -195,14 +200,8 @@ func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
 // Deliver rounds need, m³, up to whole steps of the plant, never down, and shares it
 // out to trucks. A need that is whole but for a billionth of a step stays.
 func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
-	for _, c := range []struct {
-		v     *float64
-		usual float64
-	}{{&p.Step, usualStep}, {&p.Truck, usualTruck}, {&p.Short, usualShort}} {
-		if *c.v == 0 {
-			*c.v = c.usual
-		}
-	}
+	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, usualTruck)
+	p.Short = cmp.Or(p.Short, usualShort*p.Truck)
 	if err := check(amount("need", need, "a volume in m³"), positive("order step", p.Step, "a volume in m³"),
 		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, amount("short load", p.Short, "a volume in m³")); err != nil {
 		return Delivery{}, err
@@ -216,7 +215,11 @@ func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
 		}
 		d.Trucks, d.Last = int(trucks), (steps-(trucks-1)*full)*p.Step
 	}
-	if d.Trucks > 0 && d.Last < p.Short-hair {
+	switch {
+	case d.Trucks == 0 || d.Last >= p.Short-hair:
+	case d.Trucks == 1:
+		d.Notes = append(d.Notes, warning("truck: %s is a short load, below %s, and usually charged extra; ask the plant", style.Volume(d.Last), style.Volume(p.Short)))
+	default:
 		d.Notes = append(d.Notes, warning("last truck: %s is a short load, below %s, and usually charged extra; share the order out evenly, or hold this truck until what is left has been measured",
 			style.Volume(d.Last), style.Volume(p.Short)))
 	}

@@ -74,6 +74,22 @@ func TestEveryLossIsALine(t *testing.T) {
 	}
 }
 
+// 100 × 0.07 is 7.000000000000001 in binary.
+func TestPercentIsWritten(t *testing.T) {
+	for allowance, want := range map[float64]string{0.07: "7 % of", 0.14: "14 % of", 0.025: "2.5 % of", 0.29: "29 % of"} {
+		got, err := Floor{Net: 2, Area: 40}.Takeoff(Losses{Allowance: allowance}, unit.Style{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if how := got.Lines[3].How; !strings.HasPrefix(how, want) {
+			t.Errorf("%g is written %q, want %q", allowance, how, want)
+		}
+		if allowance > 0.25 && !strings.Contains(words(got.Notes, survey.Warning), "allowance: 29 % is") {
+			t.Errorf("%v", got.Notes)
+		}
+	}
+}
+
 func TestConcreteInAHundredFeetOfHose(t *testing.T) {
 	// Computed from the bore (π d²/4): 2, 2.5, 3, 4, 5 in hold 0.081, 0.126, 0.182, 0.323, 0.505 yd³.
 	for bore, want := range map[float64]float64{2: 0.081, 2.5: 0.126, 3: 0.182, 4: 0.323, 5: 0.505} {
@@ -102,6 +118,10 @@ func TestTrucksCarryWholeSteps(t *testing.T) {
 		{"a truck that is no whole number of steps", 8, Plant{Step: 0.5, Truck: 6.3, Short: 2}, 2, 6, 2, false},
 		{"a truck of ten yards by default holds thirty quarters of a cubic metre", 8, Plant{}, 2, 7.5, 0.5, true},
 		{"nothing", 0, Plant{}, 0, 7.5, 0, false},
+		{"0.6 of a truck that is given", 9.6, Plant{Step: 0.5, Truck: 6}, 2, 6, 4, false},
+		{"less than that", 9.5, Plant{Step: 0.5, Truck: 6}, 2, 6, 3.5, true},
+		{"6 yd³ of a truck of 10", 6 * CubicYard, Plant{Step: CubicYard / 4}, 1, 10 * CubicYard, 6 * CubicYard, false},
+		{"a quarter less", 5.75 * CubicYard, Plant{Step: CubicYard / 4}, 1, 10 * CubicYard, 5.75 * CubicYard, true},
 	} {
 		d, err := c.plant.Deliver(c.need, unit.Style{})
 		if err != nil {
@@ -109,6 +129,9 @@ func TestTrucksCarryWholeSteps(t *testing.T) {
 		}
 		if d.Trucks != c.trucks || (len(d.Notes) == 1) != c.short {
 			t.Errorf("%s: %d trucks, notes %v; want %d, short %v", c.name, d.Trucks, d.Notes, c.trucks, c.short)
+		}
+		if even := strings.Contains(words(d.Notes, survey.Warning), "share the order out evenly"); even != (c.short && c.trucks > 1) {
+			t.Errorf("%s: %d trucks, notes %v", c.name, d.Trucks, d.Notes)
 		}
 		near(t, c.name+": full", d.Full, c.full)
 		near(t, c.name+": last", d.Last, c.last)

@@ -13,7 +13,7 @@ import (
 
 // Layer is one layer of a [Build]. What is zero has the default that stands with it.
 type Layer struct {
-	Material         // its limits, weight and price; a listed material of the same name takes its place
+	Material         // its limits, weight and price; what a listed material of the same name says goes first
 	Thick    float64 // m; 0: whatever depth the other layers leave
 	Step     float64 // m: boards, laid in whole ones; what they leave is filled by the layer on top. 0: any thickness
 	Bagged   bool    // of any listed material that comes in bags, by preference; Material where none is listed
@@ -142,8 +142,8 @@ func Levels(builds []Build, materials Materials, greatest float64) ([]float64, e
 }
 
 // Compare works out each of builds over f; nil builds are [Builds]. A listed
-// material takes the place of a layer's of the same name, with its limits, weight and
-// price. It compares and does not decide.
+// material takes the place of a layer's of the same name; what it leaves at zero stays
+// as the layer has it. It compares and does not decide.
 //
 // Bands of f that are cut at [Levels] give exact volumes. A band across a level is
 // split there by a depth distribution that keeps its area and volume, and a floor
@@ -178,7 +178,7 @@ func Compare(f Floor, builds []Build, materials Materials, style unit.Style) ([]
 	}
 	var out []Way
 	for _, b := range built {
-		w, err := b.over(bands, f.Area, materials, style)
+		w, err := b.over(bands, f.Area, materials.with(b.Layers), style)
 		if err != nil {
 			return nil, err
 		}
@@ -216,6 +216,7 @@ func resolve(builds []Build, materials Materials) ([]built, error) {
 		if err := check(amount(b.Name+", weight", b.Weight, "a weight in kg/m²"), amount(b.Name+", price", b.Price, "a price a m²")); err != nil {
 			return nil, err
 		}
+		listed := materials.with(b.Layers)
 		for k, l := range b.Layers {
 			if err := (Materials{l.Material}).checked(); err != nil {
 				return nil, err
@@ -230,8 +231,8 @@ func resolve(builds []Build, materials Materials) ([]built, error) {
 				}
 			}
 			m := l.Material
-			if at := slices.IndexFunc(materials, func(o Material) bool { return o.Name == m.Name }); at >= 0 {
-				m = materials[at]
+			if at := slices.IndexFunc(listed, func(o Material) bool { return o.Name == m.Name }); at >= 0 {
+				m = listed[at]
 			}
 			r.ours = append(r.ours, len(r.materials))
 			r.materials = append(r.materials, m)
@@ -258,7 +259,7 @@ func resolve(builds []Build, materials Materials) ([]built, error) {
 		}
 		if b.Layers[r.rest].Bagged {
 			var bagged []int
-			for _, m := range materials {
+			for _, m := range listed {
 				if m.Yield > 0 {
 					bagged = append(bagged, len(r.materials))
 					r.materials = append(r.materials, m)

@@ -217,6 +217,38 @@ func TestDryingByTheUsualRules(t *testing.T) {
 	}
 }
 
+// A listed material of which only the price is told keeps weight, limits and yield of the
+// usual layer: by hand, 200 mm are a cap of 75 mm and five boards, 2.70 kg/m² of foam;
+// 30 mm of leveller over 10 m² 21.4 bags.
+func TestAPriceAloneLeavesTheUsualLayer(t *testing.T) {
+	priced := Materials{{Name: "rigid foam", Price: 70}, {Name: "leveller", Price: 20}}
+	ways, err := Compare(Floor{Net: 2, Area: 10}, nil, priced, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := way(t, ways, "rigid foam with a cap")
+	near(t, "load", w.Load.Most, 0.075*2400+0.125*21.6)
+	near(t, "foam, cost", w.Laid[1].Cost.Amount, 1.25*70)
+	if w = way(t, ways, "bagged underlayment"); len(w.Problems) != 1 || w.Problems[0].Misfit != Deep {
+		t.Errorf("200 mm of leveller: %+v, want too deep", w)
+	}
+	if ways, err = Compare(Floor{Net: 0.3, Area: 10}, nil, priced, unit.Style{}); err != nil {
+		t.Fatal(err)
+	}
+	if w = way(t, ways, "bagged underlayment"); len(w.Laid) != 1 || w.Laid[0].Bags != 22 || w.Cost.Amount != 22*20 {
+		t.Errorf("30 mm of leveller: %+v, want 22 bags", w)
+	}
+	near(t, "leveller, load", w.Load.Most, 0.03*2000)
+	// Its own limits go first, also where they contradict the usual ones.
+	ways, err = Compare(Floor{Net: 0.6, Area: 10}, nil, Materials{{Name: "leveller", Least: 0.05}}, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w = way(t, ways, "bagged underlayment"); len(w.Problems) != 0 || w.Laid[0].Bags != 43 {
+		t.Errorf("60 mm of a leveller of 50 mm and more: %+v", w)
+	}
+}
+
 func TestBaggedMaterialsThatAreListedServeTheBaggedWay(t *testing.T) {
 	deepMix := Material{Name: "deep mix", Yield: 0.0125, Least: 0.02, Greatest: 0.06, Price: 30}
 	// 1 m² at 30 mm: 30 L of leveller, preferred, 3 bags of 14 L; 1 m² at 50 mm: 50 L of deep mix, 4 bags.

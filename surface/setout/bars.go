@@ -41,6 +41,8 @@ type BarRules struct {
 const (
 	mostLines = 5000 // more are a slip of a unit; own choice
 	same      = 1e-6 // m: lengths that differ by rounding only
+	tenths    = 1e4  // of a millimetre in a metre: bars are cut to whole ones; own choice
+	leastBar  = 1e-3 // m
 )
 
 func (r BarRules) filled() (BarRules, error) {
@@ -56,8 +58,8 @@ func (r BarRules) filled() (BarRules, error) {
 	err := check(measure{"bar diameter", r.Size.Diameter, 0.001, 0.1, "a diameter in m from 0.001 to 0.1"},
 		measure{"bar mass", r.Size.Mass, 1e-3, 100, "a mass in kg/m above 0"},
 		length("spacing of bars along", r.SpacingX), length("spacing of bars across", r.SpacingY),
-		length("distance of bars from walls", r.Edge), length("stock length", r.Stock), length("lap", r.Lap),
-		length("shortest bar", r.Shortest), depth("cover above the bars", r.Top), length("cover below the bars", r.Bottom),
+		length("distance of bars from walls", r.Edge), length("stock length", r.Stock),
+		measure{"lap", r.Lap, leastBar, 1000, "a length in m from 0.001 to 1000"}, measure{"shortest bar", r.Shortest, leastBar, 1000, "a length in m from 0.001 to 1000"}, depth("cover above the bars", r.Top), length("cover below the bars", r.Bottom),
 		length("spacing of chairs", r.ChairSpacing), length("step of chairs", r.ChairStep))
 	d := r.Size.Diameter
 	switch {
@@ -100,7 +102,7 @@ type ChairCount struct {
 type Bars struct {
 	Rules      BarRules // with their defaults; Top as it came out
 	Bars       []Bar
-	Cuts       []Cut // lengths within a micrometre are one mark
+	Cuts       []Cut // lengths within a step of Style are one mark, cut to the least of them
 	Count      int   // bars as cut
 	Laps       int
 	Total      float64 // m of bar, laps included
@@ -109,8 +111,9 @@ type Bars struct {
 	StockMass  float64 // kg of the stock bars
 	Short      int     // pieces that were left out as too short
 	Chairs     []Chair
-	ChairCount []ChairCount // by height, the lowest first
-	Thin       Thin         // where the depth is less than Bottom, two bars and Top together
+	ChairCount []ChairCount  // Chairs by height, the lowest first
+	NoRoom     []surface.Vec // where a chair of the lowest step has no room under its bar
+	Thin       Thin          // where the depth is less than Bottom, two bars and Top together; bars are laid and counted through it
 	Notes      []survey.Note
 }
 
@@ -119,7 +122,9 @@ type Bars struct {
 // line and its ends keep Edge from every wall, at whatever angle that stands. The
 // first bars stand Edge from the walls beside them. Bars run on over steps. Pieces
 // longer than Stock are lapped; whole bars come first, from the other end on every
-// second line, so that laps do not stand side by side.
+// second line, so that laps do not stand side by side. Other pieces are cut to tenths of a
+// millimetre, rounded down, and those of one direction whose lengths are within a step of
+// Style to the least of them; the rest is lost at their far end, away from a lap.
 //
 // The mat is parallel to the target, the bars across on top. Chairs stand under the
 // lower bars.
@@ -181,7 +186,8 @@ type layer struct {
 	target surface.Plane
 	ground surface.Ground
 	rules  BarRules
-	inner  bool // there are corners or openings that the floor goes round
+	inner  bool    // there are corners or openings that the floor goes round
+	most   float64 // m that a bar is cut shorter than its line has room for
 	out    Bars
 }
 
@@ -263,7 +269,10 @@ func (l *layer) chairs(a axes, y float64, s span) {
 			continue // bars keep off the walls, so there is floor under all of them
 		}
 		c := Chair{At: at, Clear: l.target.Elevation(at) - z - r.Top - 2*r.Size.Diameter}
-		c.Height = down(max(c.Clear, 0), r.ChairStep)
+		if c.Height = down(max(c.Clear, 0), r.ChairStep); c.Height == 0 {
+			l.out.NoRoom = append(l.out.NoRoom, at)
+			continue
+		}
 		if len(l.floor.Regions) > 1 {
 			c.Room = l.floor.Regions[region].Name
 		}
@@ -283,21 +292,39 @@ func (l *layer) list() {
 		a, b := out.Bars[i], out.Bars[j]
 		return cmp.Or(cmp.Compare(a.Mark, b.Mark), cmp.Compare(b.Length(), a.Length()))
 	})
-	number := 0
-	for n, i := range order {
+	var direction string // of the mark before
+	number, longest := 0, 0.0
+	for _, i := range order {
 		b := &out.Bars[i]
 		length := b.Length()
-		first := n == 0 || b.Mark != out.Cuts[len(out.Cuts)-1].Mark[:1]
-		if first {
-			number = 0
+		uncut := length > l.rules.Stock-hair // it may be lapped
+		if length = math.Floor((length+hair)*tenths) / tenths; uncut {
+			length = l.rules.Stock
 		}
-		if first || out.Cuts[len(out.Cuts)-1].Length-length > same {
-			number++
-			out.Cuts = append(out.Cuts, Cut{Mark: fmt.Sprintf("%s%d", b.Mark, number), Length: length})
+		switch step := l.rules.Style.Step(); {
+		case b.Mark != direction:
+			direction, number = b.Mark, 0
+		case longest-length <= step+hair && (uncut || longest < l.rules.Stock):
+			c := &out.Cuts[len(out.Cuts)-1]
+			c.Length = length // the least so far
+			c.Count++
+			b.Mark = c.Mark
+			continue
 		}
-		c := &out.Cuts[len(out.Cuts)-1]
-		c.Count++
-		b.Mark = c.Mark
+		number++
+		longest = length
+		out.Cuts = append(out.Cuts, Cut{Mark: fmt.Sprintf("%s%d", direction, number), Length: length, Count: 1})
+		b.Mark = out.Cuts[len(out.Cuts)-1].Mark
+	}
+	lengths := map[string]float64{}
+	for _, c := range out.Cuts {
+		lengths[c.Mark] = c.Length
+	}
+	for i := range out.Bars {
+		b := &out.Bars[i]
+		was, length := b.Length(), lengths[b.Mark]
+		l.most = max(l.most, was-length)
+		b.To = surface.Vec{X: b.From.X + (b.To.X-b.From.X)*(length/was), Y: b.From.Y + (b.To.Y-b.From.Y)*(length/was)}
 	}
 	var total sum.Sum
 	for i := range out.Cuts {
@@ -312,9 +339,7 @@ func (l *layer) list() {
 
 	heights := map[float64]int{}
 	for _, c := range out.Chairs {
-		if c.Height > 0 {
-			heights[c.Height]++
-		}
+		heights[c.Height]++
 	}
 	for h, n := range heights {
 		out.ChairCount = append(out.ChairCount, ChairCount{h, n})
@@ -363,17 +388,14 @@ func (l *layer) tell() {
 	}
 	if n := len(out.Thin.Places); n > 0 {
 		p := out.Thin.Places[0]
-		l.note(survey.Warning, "the depth is less than %s, which the bars need with their cover, in %s, %s in all; the largest is least deep at %s",
+		l.note(survey.Warning, "the depth is less than %s, which the bars need with their cover, in %s, %s in all; the largest is least deep at %s; bars are drawn and counted through them",
 			w.Depth(out.Thin.Need), count(n, "place", "places"), w.Area(out.Thin.Area), place(w, p.At))
 	}
-	touching := 0
-	for _, c := range out.Chairs {
-		if c.Height == 0 {
-			touching++
-		}
+	if n := len(out.NoRoom); n > 0 {
+		l.note(survey.Warning, "%s no room: not counted, as the bar would lie on the old floor, in it, or less than %s above it", count(n, "chair has", "chairs have"), w.Depth(r.ChairStep))
 	}
-	if touching > 0 {
-		l.note(survey.Warning, "%s no room: the bar would lie on the old floor, in it, or less than %s above it", count(touching, "chair has", "chairs have"), w.Depth(r.ChairStep))
+	if l.most > 1/tenths {
+		l.note(survey.Assumed, "bars whose lengths are within %s are cut alike, to the shortest of them", w.Depth(w.Step()))
 	}
 	l.note(survey.Caution, "Size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes go first.")
 }

@@ -457,6 +457,106 @@ func TestWallsOutOfSquare(t *testing.T) {
 	}
 }
 
+// A room whose east wall leans by 2 mm and whose north wall rises by 2 mm, and turned: a few
+// marks stand for all bars, list, plan and sums agree, covers and laps are kept, and no bar
+// is a step of the style and a tenth of a millimetre shorter than there is room.
+func TestLengthsWithinAStepAreOneMark(t *testing.T) {
+	rings := []survey.Ring{closed(survey.Outer, 0, 0, 7, 0, 7.002, 4, 0, 4.002)}
+	points := shots(rings[0], level)
+	for _, style := range []unit.Style{{}, {Imperial: true, Denominator: 16}} {
+		for _, angle := range []float64{0, 0.4} {
+			tr, tp := turned(angle, 500_000, 5_000_000, rings, points)
+			rules := setout.BarRules{Size: sized(t, "12"), Spacing: 0.3, Edge: 0.1, Stock: 5, Lap: 0.5, Style: style}
+			b, err := setout.LayBars(build(t, tp, tr...), surface.Horizontal(10.1), rules)
+			if err != nil {
+				t.Fatal(err)
+			}
+			// By hand: 3.8/0.3 → 14 lines along of 5 + 2.3 m and a millimetre or two, 6.8/0.3 → 24 across
+			// of 3.8 m and a millimetre or two.
+			if b.Count != 2*14+24 || b.Laps != 14 || len(b.Cuts) > 5 {
+				t.Errorf("%d bars, %d laps, list %+v; want 52, 14 and no more than 5 marks", b.Count, b.Laps, b.Cuts)
+			}
+			list, metres := map[string]setout.Cut{}, 0.0
+			for _, c := range b.Cuts {
+				list[c.Mark] = c
+			}
+			drawn := map[string]int{}
+			for i, bar := range b.Bars {
+				c := list[bar.Mark]
+				drawn[bar.Mark]++
+				metres += bar.Length()
+				if math.Abs(bar.Length()-c.Length) > 3e-9 || math.Abs(c.Length*1e4-math.Round(c.Length*1e4)) > 1e-9 {
+					t.Errorf("a bar %s of %.10f m, in the list %.10f", bar.Mark, bar.Length(), c.Length)
+				}
+				for _, p := range []surface.Vec{bar.From, bar.To} {
+					if d := toWalls(tr, p); d < 0.1-2e-8 {
+						t.Errorf("bar %s ends %.9f m from a wall", bar.Mark, d)
+					}
+				}
+				if bar.Mark[0] == 'Y' {
+					if room := 3.8 + 0.0021; c.Length < 3.8-1e-9 || c.Length > room {
+						t.Errorf("bar %s of %.4f m, want 3.8 to %.4f", bar.Mark, c.Length, room)
+					}
+				} else if i%2 == 0 && bar.Length() > 4 {
+					if lap := 5 + b.Bars[i+1].Length() - bar.From.Distance(b.Bars[i+1].To); math.Abs(lap-0.5) > 1e-8 {
+						t.Errorf("a lap of %.9f m, want 0.5", lap)
+					}
+					if reach := bar.From.Distance(b.Bars[i+1].To); reach > 6.8021 || reach < 6.8-style.Step()-2e-4 {
+						t.Errorf("a line of %.4f m, want 6.8", reach)
+					}
+				}
+			}
+			total := 0.0
+			for _, c := range b.Cuts {
+				total += c.Total
+				if drawn[c.Mark] != c.Count {
+					t.Errorf("%d bars %s drawn, %d in the list", drawn[c.Mark], c.Mark, c.Count)
+				}
+			}
+			if math.Abs(total-b.Total) > 1e-9 || math.Abs(metres-total) > 1e-7 {
+				t.Errorf("list %.9f m, bars %.9f, sum %.9f", total, metres, b.Total)
+			}
+			if !strings.Contains(noteText(b.Notes), "are cut alike, to the shortest of them") {
+				t.Errorf("notes do not tell that bars are cut alike: %s", noteText(b.Notes))
+			}
+		}
+	}
+}
+
+// By hand: the underside of the lower bars lies 44 mm below a target 70 mm above the low
+// wall of a floor that rises by 10 mm a metre.
+func TestChairsWithoutRoomStandApart(t *testing.T) {
+	f := rectangle(t, 6, 4, func(x, y float64) float64 { return 10 + 0.01*x })
+	b, err := setout.LayBars(f, surface.Horizontal(10.07), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Top: 0.02, Bottom: 0.005})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, c := range b.ChairCount {
+		n += c.Count
+	}
+	// Room for 26 − 10 x mm: a step of 5 mm up to x = 2.1 m.
+	for _, c := range b.Chairs {
+		if c.At.X > 2.1 || c.Height < 0.005-1e-12 {
+			t.Errorf("a chair %+v where there is no room for one", c)
+		}
+	}
+	for _, at := range b.NoRoom {
+		if at.X < 2.1 {
+			t.Errorf("no chair at %v, where 5 mm have room", at)
+		}
+	}
+	if n != len(b.Chairs) || n == 0 || len(b.NoRoom) == 0 {
+		t.Errorf("%d chairs counted, %d drawn, %d without room", n, len(b.Chairs), len(b.NoRoom))
+	}
+	text := noteText(b.Notes)
+	for _, want := range []string{"bars are drawn and counted through them", fmt.Sprintf("%d chairs have no room: not counted", len(b.NoRoom))} {
+		if !strings.Contains(text, want) {
+			t.Errorf("notes do not tell %q: %s", want, text)
+		}
+	}
+}
+
 // The defaults of an imperial style are whole feet and inches; the notes are in them.
 func TestImperialDefaults(t *testing.T) {
 	style := unit.Style{Imperial: true, Denominator: 8}

@@ -75,7 +75,8 @@ type Bays struct {
 // Strips run across the direction of the longest walls. With Width they are equally
 // wide, with Most equally full, as nearly as whole steps allow; where whole steps do
 // not allow the limit at all, the dams stand off them and a note says so. A strip that
-// walls part is several bays.
+// walls part is several bays. Where a line between strips meets no floor, in the gap
+// between two rooms, there is no dam.
 //
 // Errors are [*survey.Error]: not exactly one rule, a number that is not positive and
 // finite, more than 500 bays, nothing to fill, and those of [surface.Floor.Cut].
@@ -93,6 +94,7 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 		if offsets, err = r.offsets(sweep, &out); err != nil {
 			return Bays{}, err
 		}
+		offsets = overFloor(f, sweep, offsets)
 		lo, hi := f.Bounds()
 		reach := lo.Distance(hi) + 1
 		for _, d := range offsets {
@@ -129,6 +131,25 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	return out, nil
 }
 
+// overFloor returns those of offsets at which the line of a sweep meets floor: that of a
+// room, as a line along a step between two of its regions parts them.
+func overFloor(f *surface.Floor, sweep *surface.Sweep, offsets []float64) []float64 {
+	var reaches []span
+	for _, r := range roomsOf(f) {
+		s := span{math.Inf(1), math.Inf(-1)}
+		for _, i := range r.regions {
+			for _, p := range f.Regions[i].Rings[0] {
+				d := sweep.Of(p)
+				s = span{min(s.lo, d), max(s.hi, d)}
+			}
+		}
+		reaches = append(reaches, s)
+	}
+	return slices.DeleteFunc(offsets, func(d float64) bool {
+		return !slices.ContainsFunc(reaches, func(s span) bool { return s.lo+same < d && d < s.hi-same })
+	})
+}
+
 func refuse(element, found, want string) error {
 	return &survey.Error{Element: element, Found: found, Want: want}
 }
@@ -150,14 +171,21 @@ func (r *BayRules) check(target surface.Plane) error {
 	if !finite(target.At.X, target.At.Y, target.Z, target.SlopeX, target.SlopeY) {
 		return refuse("target", fmt.Sprintf("%v", target), "a plane of finite numbers")
 	}
-	given := 0
-	for _, is := range []bool{len(r.Dams) > 0, r.Width != 0, r.Most != 0} {
-		if is {
-			given++
+	var given []string
+	for _, rule := range []struct {
+		name string
+		is   bool
+	}{{"dams", len(r.Dams) > 0}, {"width", r.Width != 0}, {"most", r.Most != 0}} {
+		if rule.is {
+			given = append(given, rule.name)
 		}
 	}
-	if given != 1 {
-		return refuse("bays", fmt.Sprintf("%d rules", given), "exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0")
+	if len(given) != 1 {
+		found := "no rule"
+		if len(given) > 0 {
+			found = and(given)
+		}
+		return refuse("bays", found, "exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0")
 	}
 	for _, q := range []struct {
 		name  string

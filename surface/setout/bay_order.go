@@ -81,12 +81,28 @@ func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note 
 	} else if d := w.beyond[w.reached[0][0]]; d > farExit {
 		note(survey.Warning, "the exit lies %s from the floor: look at its coordinates", length(d))
 	}
+	var apart []int
 	for _, g := range w.reached[1:] {
 		for _, i := range g {
-			name := strconv.Itoa(slices.Index(w.placing, i) + 1)
-			note(survey.Warning, "bay %s does not join the bays at the exit over a width of %s: it needs a way out of its own", name, length(passage))
+			apart = append(apart, slices.Index(w.placing, i)+1)
 		}
 	}
+	if len(apart) == 0 {
+		return out
+	}
+	slices.Sort(apart)
+	var names []string
+	for _, n := range apart {
+		names = append(names, strconv.Itoa(n))
+	}
+	bays, need, beyond := "bay "+names[0]+" does", "it needs a way out of its own", "the other bays"
+	if len(names) > 1 {
+		bays, need = "bays "+and(names)+" do", "they need a way out of their own"
+	}
+	if hasExit {
+		beyond = "the bays at the exit"
+	}
+	note(survey.Warning, "%s not join %s over a width of %s: %s", bays, beyond, length(passage), need)
 	return out
 }
 

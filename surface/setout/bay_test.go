@@ -280,6 +280,22 @@ func TestRoomsThatDoNotJoin(t *testing.T) {
 	if want := "bay 1 does not join the bays at the exit over a width of 0.500 m: it needs a way out of its own"; texts(b.Notes) != want {
 		t.Errorf("notes %q, want %q", texts(b.Notes), want)
 	}
+	// Strips of half the length meet at 4.5 m, in the gap from 4 to 5 m; those of a quarter at 2.25, 4.5
+	// and 6.75 m.
+	b = cut(t, f, BayRules{Width: 4.5})
+	if len(b.Bays) != 2 || len(b.Dams) != 0 {
+		t.Errorf("%d bays and %d dams; want the two rooms, and no dam in the gap between them", len(b.Bays), len(b.Dams))
+	}
+	if want := "no exit is given: the bays are placed from one end of the floor to the other\nbay 1 does not join the other bays over a width of 0.500 m: it needs a way out of its own"; texts(b.Notes) != want {
+		t.Errorf("notes %q, want %q", texts(b.Notes), want)
+	}
+	b = cut(t, f, BayRules{Width: 2.25, Step: 0.05, Exit: surface.Vec{X: 0, Y: 1}, HasExit: true})
+	if len(b.Bays) != 4 || len(b.Dams) != 2 || b.Dams[0].Line+b.Dams[1].Line != 3 {
+		t.Errorf("%d bays, dams %+v; want 4 and 2, of lines 1 and 2", len(b.Bays), b.Dams)
+	}
+	if want := "bays 1 and 2 do not join the bays at the exit over a width of 0.500 m: they need a way out of their own"; texts(b.Notes) != want {
+		t.Errorf("notes %q, want %q", texts(b.Notes), want)
+	}
 	b = cut(t, f, BayRules{Width: 20, Exit: surface.Vec{X: 0, Y: -9}, HasExit: true})
 	if !strings.Contains(texts(b.Notes), "the exit lies 9.000 m from the floor") {
 		t.Errorf("notes %q do not doubt an exit 9 m away", texts(b.Notes))
@@ -331,9 +347,9 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 		target surface.Plane
 		want   string
 	}{
-		{"no rule", BayRules{}, level, "bays: found 0 rules, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
-		{"two rules", BayRules{Width: 2, Most: 1}, level, "bays: found 2 rules, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
-		{"three rules", BayRules{Dams: dam, Width: 2, Most: 1}, level, "bays: found 3 rules, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
+		{"no rule", BayRules{}, level, "bays: found no rule, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
+		{"two rules", BayRules{Width: 2, Most: 1}, level, "bays: found width and most, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
+		{"three rules", BayRules{Dams: dam, Width: 2, Most: 1}, level, "bays: found dams, width and most, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
 		{"width not a number", BayRules{Width: nan}, level, "width of a bay: found NaN, want a length in m, more than 0"},
 		{"infinite width", BayRules{Width: inf}, level, "width of a bay: found +Inf, want a length in m, more than 0"},
 		{"negative width", BayRules{Width: -2}, level, "width of a bay: found -2, want a length in m, more than 0"},

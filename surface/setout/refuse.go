@@ -89,3 +89,12 @@ func some(names []string) string {
 	}
 	return strings.Join(names, ", ")
 }
+
+// and lists names as "a, b and c".
+func and(names []string) string {
+	last := len(names) - 1
+	if last < 1 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
