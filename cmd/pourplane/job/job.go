@@ -510,6 +510,10 @@ func nearest(key string) string {
 		if last, own := key[strings.LastIndex(key, ".")+1:], k[strings.LastIndex(k, ".")+1:]; last == own {
 			d = min(d, 1)
 		}
+		// So is the beginning of one.
+		if strings.HasPrefix(k, key+"-") {
+			d = min(d, 1)
+		}
 		if d < least {
 			best, least = k, d
 		}
