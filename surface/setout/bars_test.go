@@ -345,6 +345,31 @@ func TestMeshOfASlab(t *testing.T) {
 	}
 }
 
+// By hand: the ramp of 10 × 4 m, 60 − 10 x mm deep. Two covers of 20 mm have room to x = 2
+// m: 32 m² have less, 16 m² of them nothing. With covers of 5 mm 20 m² have less.
+func TestMeshOverThinFloor(t *testing.T) {
+	f := rectangle(t, 10, 4, func(x, y float64) float64 { return 5 + 0.01*x })
+	for cover, want := range map[float64]float64{0: 32, 0.005: 20} {
+		m, err := setout.LayMesh(f, surface.Horizontal(5.06), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02, Edge: 0.1, Cover: cover})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(m.Thin.Area-want) > 1e-6 || math.Abs(m.Thin.Dry-16) > 1e-6 {
+			t.Errorf("cover %g: %+v, want %g m², 16 dry", cover, m.Thin, want)
+		}
+		text := noteText(m.Notes)
+		for _, said := range []string{fmt.Sprintf("in 1 place, %.2f m² in all, of which 16.00 m² are not filled at all", want), "before sheets are trimmed"} {
+			if !strings.Contains(text, said) {
+				t.Errorf("cover %g: notes do not tell %q: %s", cover, said, text)
+			}
+		}
+	}
+	deep, err := setout.LayMesh(f, surface.Horizontal(5.2), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02})
+	if err != nil || deep.Thin.Area != 0 || strings.Contains(noteText(deep.Notes), "the depth is less") {
+		t.Errorf("a fill of 100 mm and more: %+v, %v", deep.Thin, err)
+	}
+}
+
 // Sheets cover every place that is Edge from the walls.
 func TestMeshCovers(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(3, 5))
@@ -420,6 +445,7 @@ func TestRefusedRules(t *testing.T) {
 		{"mesh: no sheet", mesh(setout.MeshRules{Mass: 2})},
 		{"mesh: lap", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: 2, Lap: 2})},
 		{"mesh: mass", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: -2})},
+		{"mesh: cover", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: 2, Cover: -0.02})},
 		{"mesh: no room", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: 2, Edge: 2.1})},
 		{"need", thin(target, -0.01)},
 		{"need that is no number", thin(target, nan)},

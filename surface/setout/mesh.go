@@ -20,6 +20,7 @@ type MeshRules struct {
 	Mass          float64    // kg/m²
 	Lap           float64    // 0: 0.2, 8 in (a square of 150 mm and 50 mm, 6 in and 2 in; from memory of ACI 318)
 	Edge          float64    // from walls to the mesh; 0: 0.05, 2 in (own choice)
+	Cover         float64    // above the mesh and below it; 0: 0.02, 3/4 in (own choice)
 	Bearing       *float64   // of the length of sheets, radians from east; nil: along the longest wall of each room
 	Style         unit.Style // how notes are written
 }
@@ -27,8 +28,9 @@ type MeshRules struct {
 func (r MeshRules) filled() (MeshRules, error) {
 	r.Lap = cmp.Or(r.Lap, usual(r.Style, 0.2, 8*inch))
 	r.Edge = cmp.Or(r.Edge, usual(r.Style, 0.05, 2*inch))
+	r.Cover = cmp.Or(r.Cover, usual(r.Style, 0.02, 0.75*inch))
 	err := check(length("length of a sheet", r.Length), length("width of a sheet", r.Width),
-		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0"}, length("lap of sheets", r.Lap), length("distance of mesh from walls", r.Edge))
+		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0"}, length("lap of sheets", r.Lap), length("distance of mesh from walls", r.Edge), length("cover of mesh", r.Cover))
 	switch {
 	case err != nil:
 	case r.Lap >= min(r.Length, r.Width):
@@ -52,9 +54,10 @@ type Mesh struct {
 	Rules  MeshRules
 	Sheets []Sheet
 	Count  int     // sheets to buy: one for each that is laid, cut or whole
-	Area   float64 // m² as laid, laps counted twice
+	Area   float64 // m² as laid, laps counted twice, before sheets are trimmed
 	Lapped float64 // m² that lie double
 	Mass   float64 // kg of Count whole sheets
+	Thin   Thin    // where the depth is less than Cover above and below together, and where nothing is filled; sheets are laid and counted over it
 	Notes  []survey.Note
 }
 
@@ -133,6 +136,18 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 	note := func(k survey.NoteKind, format string, args ...any) {
 		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
+	if out.Thin, err = Shallow(f, target, 2*r.Cover); err != nil {
+		return Mesh{}, err
+	}
+	if n := len(out.Thin.Places); n > 0 {
+		p, dry := out.Thin.Places[0], ""
+		if out.Thin.Dry > 0 {
+			dry = fmt.Sprintf(", of which %s are not filled at all", r.Style.Area(out.Thin.Dry))
+		}
+		note(survey.Warning, "the depth is less than %s, which the mesh needs for its cover above and below, in %s, %s in all%s; the largest is least deep at %s; sheets are drawn and counted over them",
+			r.Style.Depth(out.Thin.Need), count(n, "place", "places"), r.Style.Area(out.Thin.Area), dry, place(r.Style, p.At))
+	}
+	note(survey.Assumed, "the area of mesh is as laid, before sheets are trimmed to walls and openings")
 	note(survey.Assumed, "a whole sheet is counted for each that is cut: offcuts may serve elsewhere")
 	note(survey.Caution, "mesh, laps and cover are as entered: they are chosen by a designer, and local codes go first")
 	return out, nil

@@ -18,7 +18,7 @@ type PinRules struct {
 	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: less than a rod of 6 to 8 ft is long)
 	FromWall    float64      // of wall pins from the wall, and the least of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
 	WallSpacing float64      // of wall pins at most; 0: Spacing
-	Step        float64      // least division of the crew's rule; 0: that of Style
+	Step        float64      // least division of the crew's rule, 0.00001 to 0.1; 0: that of Style
 	Exit        *surface.Vec // where the crew leaves the floor; nil: not known
 	Style       unit.Style   // how notes are written
 }
@@ -36,7 +36,7 @@ func (r PinRules) filled() (PinRules, error) {
 	r.WallSpacing = cmp.Or(r.WallSpacing, r.Spacing)
 	r.Step = cmp.Or(r.Step, r.Style.Step())
 	err := check(length("spacing of pins", r.Spacing), length("distance of pins from walls", r.FromWall),
-		length("spacing of wall pins", r.WallSpacing), length("step of the rule", r.Step))
+		length("spacing of wall pins", r.WallSpacing), measure{"step of the rule", r.Step, 1e-5, 0.1, "a length in m from 0.00001 to 0.1"})
 	if err == nil && r.Exit != nil && !(isFinite(r.Exit.X) && isFinite(r.Exit.Y)) {
 		err = &survey.Error{Element: "exit", Found: fmt.Sprintf("(%g, %g)", r.Exit.X, r.Exit.Y), Want: "a place in m"}
 	}
@@ -66,7 +66,7 @@ type Pins struct {
 	Pins     []Pin    // in walking order, room by room: rows to and fro, then along the walls
 	Least    Pin      // of least depth
 	Greatest Pin
-	Start    Pin // the one to begin with: of those with fill the farthest from the exit; with no exit the deepest
+	Start    Pin // the one to begin with: of those with a mark above the floor the farthest from the exit, with no exit the deepest; no name: none has one
 	Close    int // pins that were left out beside a wall pin
 	NoRoom   int // wall pins that were left out for want of room
 	Notes    []survey.Note
@@ -283,7 +283,7 @@ func (s *setter) judge() {
 		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
 	out.Least, out.Greatest = out.Pins[0], out.Pins[0]
-	var dry, beside []string
+	var dry, thin, beside []string
 	for _, p := range out.Pins {
 		if p.Depth < out.Least.Depth {
 			out.Least = p
@@ -291,8 +291,11 @@ func (s *setter) judge() {
 		if p.Depth > out.Greatest.Depth {
 			out.Greatest = p
 		}
-		if p.Depth <= 0 {
+		switch {
+		case p.Depth <= 0:
 			dry = append(dry, p.Name)
+		case p.Height == 0:
+			thin = append(thin, p.Name)
 		}
 		for _, step := range s.floor.Steps {
 			if (wall{step[0], step[1]}).to(p.At) < nearStep {
@@ -301,11 +304,13 @@ func (s *setter) judge() {
 			}
 		}
 	}
-	out.Start = out.Greatest
+	if out.Greatest.Height > 0 {
+		out.Start = out.Greatest
+	}
 	if e := s.rules.Exit; e != nil {
 		far := -1.0
 		for _, p := range out.Pins {
-			if d := e.Distance(p.At); p.Depth > 0 && d > far*(1+1e-12) {
+			if d := e.Distance(p.At); p.Height > 0 && d > far*(1+1e-12) {
 				out.Start, far = p, d
 			}
 		}
@@ -318,6 +323,12 @@ func (s *setter) judge() {
 	}
 	if len(dry) > 0 {
 		note(survey.Warning, "nothing is poured at %s: the floor stands at the target or above it", some(dry))
+	}
+	if len(thin) > 0 {
+		note(survey.Warning, "no mark at %s: the fill is less than a step of the rule deep, %s", some(thin), w.Depth(s.rules.Step))
+	}
+	if out.Start.Name == "" {
+		note(survey.Warning, "no pin has a mark above the floor, so that there is none to begin with")
 	}
 	if len(beside) > 0 {
 		note(survey.Warning, "%s within %s of a step: set the height from the target there, not from the floor", some(beside), w.Depth(nearStep))

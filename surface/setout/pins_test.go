@@ -64,6 +64,45 @@ func TestPinsOfARoom(t *testing.T) {
 	}
 }
 
+// Work begins at a pin with a mark. By hand: at 10.0134 the fill is 13.4 + 4 x − 3 y mm deep: by
+// a rule of 10 mm all have a mark but W11 to W14 in the north-west, W12 at 0.15, 3.85 with 2.45
+// mm among them, the farthest from the door. Where no pin has one, that is told.
+func TestWorkBeginsAtAMark(t *testing.T) {
+	door := surface.Vec{X: 5, Y: 0}
+	p, err := setout.SetPins(rectangle(t, 5, 4, tilted), surface.Horizontal(10.0134), setout.PinRules{Exit: &door, Step: 0.01})
+	if err != nil {
+		t.Fatal(err)
+	}
+	far := 0.0
+	for _, q := range p.Pins {
+		if q.Height > 0 {
+			far = max(far, door.Distance(q.At))
+		}
+	}
+	if p.Start.Height <= 0 || door.Distance(p.Start.At) != far {
+		t.Errorf("work begins at %+v, want a mark %.3f m from the door", p.Start, far)
+	}
+	if !strings.Contains(noteText(p.Notes), "no mark at W11, W12, W13, W14: the fill is less than a step of the rule deep, 10 mm") {
+		t.Errorf("notes %s", noteText(p.Notes))
+	}
+	for _, exit := range []*surface.Vec{nil, &door} {
+		for _, z := range []float64{9.9, 9.98} {
+			if p, err = setout.SetPins(rectangle(t, 5, 4, tilted), surface.Horizontal(z), setout.PinRules{Exit: exit}); err != nil {
+				t.Fatal(err)
+			}
+			if p.Start.Name != "" || !strings.Contains(noteText(p.Notes), "none to begin with") {
+				t.Errorf("at %g work begins at %+v, %s", z, p.Start, noteText(p.Notes))
+			}
+		}
+	}
+	for step, found := range map[float64]string{1: "found 1,", 1e-6: "found 1e-06,", -0.001: "found -0.001,", 0.11: "found 0.11,"} {
+		_, err := setout.SetPins(rectangle(t, 5, 4, level), surface.Horizontal(10.1), setout.PinRules{Step: step})
+		if err == nil || !strings.Contains(err.Error(), "step of the rule: "+found) {
+			t.Errorf("step %g: %v", step, err)
+		}
+	}
+}
+
 // A height of whole sixteenths is kept, one a hair short of them goes down, none below
 // zero.
 func TestHeightsGoDown(t *testing.T) {
