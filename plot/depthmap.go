@@ -32,8 +32,9 @@ type DepthMap struct {
 	Finished []survey.Point    // finished floor next door
 	Units    unit.Style
 	Shots    bool // mark the shots and write their depths
-	// Departure words the map as one of a finished floor: how far it lies below the
-	// plane it should have (positive) or stands above it.
+	// Departure words the map as one of a finished floor: how far it stands above the
+	// plane it should have, written with +, or lies below it, written with −. Levels stay
+	// depths below the plane.
 	Departure bool
 	Marks     []Mark // numbered places
 
@@ -176,14 +177,22 @@ func (s *sheet) reach() (lo, hi surface.Vec) {
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }
 
-// bare writes a depth, or the load it makes, without its unit, which the legend states.
+// bare writes a depth, the load it makes or the departure it is, without its unit, which
+// the legend states.
 func (s *sheet) bare(m float64) string {
 	if s.unitWeight > 0 {
 		return bareLoad(m*s.unitWeight, s.Units)
 	}
+	if s.Departure {
+		m = -m
+	}
 	t := strings.TrimSuffix(strings.TrimSuffix(s.Units.Depth(m), " mm"), `"`)
-	if rest, ok := strings.CutPrefix(t, "-"); ok {
+	rest, below := strings.CutPrefix(t, "-")
+	switch {
+	case below:
 		return "−" + rest
+	case s.Departure && t != strings.TrimSuffix(strings.TrimSuffix(s.Units.Depth(0), " mm"), `"`):
+		return "+" + t
 	}
 	return t
 }
@@ -639,16 +648,16 @@ func (s *sheet) legendHeight() vg.Length {
 func (s *sheet) entries() []entry {
 	var out []entry
 	if !s.filled {
-		what, cut := "depth of fill", "of cut"
+		what, cut := "depth of fill", "of cut, dashed and −"
 		if s.Departure {
-			what, cut = "departure", "above the plane"
+			what, cut = "departure", "above the plane, dashed and +"
 		}
 		text := "lines of equal " + what + ", " + s.unitName()
 		if step, ok := evenStep(s.bands.limits); ok {
 			text = "lines of equal " + what + ", every " + s.Units.Depth(step)
 		}
 		if s.fill.Least < 0 {
-			text += "; " + cut + ", dashed and −"
+			text += "; " + cut
 		}
 		out = append(out, entry{lineSign(0.8), text})
 	}
@@ -691,12 +700,16 @@ func (s *sheet) entries() []entry {
 	}
 	if s.Shots {
 		n := grouped(float64(s.shots))
-		text := n + " shots with their depth, " + s.unitName()
+		what := "depth"
+		if s.Departure {
+			what = "departure"
+		}
+		text := n + " shots with their " + what + ", " + s.unitName()
 		switch {
 		case s.shots > mostMarks:
 			text = n + " shots, too many to mark"
 		case s.labelled < s.shots:
-			text = fmt.Sprintf("%s shots; depth, %s, written at %s of them", n, s.unitName(), grouped(float64(s.labelled)))
+			text = fmt.Sprintf("%s shots; %s, %s, written at %s of them", n, what, s.unitName(), grouped(float64(s.labelled)))
 		}
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
 			c.SetColor(black)
@@ -735,7 +748,7 @@ func (s *sheet) legend(c draw.Canvas) {
 }
 
 // colorBar draws the bands that occur side by side, their limits below and the
-// share of the area inside.
+// share of the area inside; the numbers grow to the right.
 func (s *sheet) colorBar(c draw.Canvas) {
 	b := s.bands
 	n := b.last - b.first + 1
@@ -746,7 +759,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	case s.unitWeight > 0:
 		word = loadCaption(s.Units)
 	case s.Departure:
-		word = "Below the plane, " + s.unitName() + " (above: −)"
+		word = "Above the plane, " + s.unitName() + " (below: −)"
 	case s.fill.Least < 0:
 		word += " (cut: −)"
 	}
@@ -756,9 +769,14 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	const tall = 14
 	left, right := c.Min.X+8, c.Max.X-8
 	w := (right - left) / vg.Length(n)
-	x := func(i int) vg.Length { return left + w*vg.Length(i-b.first) }
+	x := func(i int) vg.Length { // where limit i-1 stands
+		if s.Departure {
+			return right - w*vg.Length(i-b.first)
+		}
+		return left + w*vg.Length(i-b.first)
+	}
 	for i := b.first; i <= b.last; i++ {
-		r := vg.Rectangle{Min: vg.Point{X: x(i), Y: y - tall}, Max: vg.Point{X: x(i + 1), Y: y}}
+		r := vg.Rectangle{Min: vg.Point{X: min(x(i), x(i+1)), Y: y - tall}, Max: vg.Point{X: max(x(i), x(i+1)), Y: y}}
 		c.SetColor(b.colors[i])
 		c.Fill(r.Path())
 		if b.cut(i, s.fill.Greatest) {
@@ -767,7 +785,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 		stroke(c, r.Path(), 0.6, black)
 		style := lettering(8, false, on(b.colors[i]))
 		share := percent(s.fill.Bands[i-b.first].Area / s.fill.Area)
-		mid := vg.Point{X: x(i) + w/2, Y: y - tall/2}
+		mid := vg.Point{X: (x(i) + x(i+1)) / 2, Y: y - tall/2}
 		if b.cut(i, s.fill.Greatest) { // clear of the hatching
 			half := vg.Point{X: style.Width(share)/2 + 1, Y: 4.5}
 			c.SetColor(b.colors[i])
