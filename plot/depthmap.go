@@ -247,7 +247,13 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	// Marks first, so that no label stands on another place's mark; then labels,
 	// the most wanted first.
+	for _, m := range s.Marks {
+		for _, l := range s.outline(m) {
+			g.draw(l, walled)
+		}
+	}
 	names := s.placeNames(g)
+	plates := s.placeMarks(g)
 	for _, l := range lines {
 		g.draw(l.at, lined)
 	}
@@ -264,37 +270,87 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		s.drawWalls(g, taken) // a depth stands on the side of the wall where its shot is
 		s.drawShots(c, g)
 	}
+	s.drawMarks(c)
 	for _, n := range names {
 		n.draw(c)
 	}
-	s.drawMarks(c, g)
+	s.drawPlates(c, plates)
 }
 
-// drawMarks draws the numbered places.
-func (s *sheet) drawMarks(c draw.Canvas, g *ground) {
-	style := lettering(8, true, black)
+// outline returns the lines of a numbered place on the page.
+func (s *sheet) outline(m Mark) [][]vg.Point {
+	var out [][]vg.Point
+	for _, r := range m.Rings {
+		var at []vg.Point
+		for i := range len(r) + 1 {
+			at = append(at, s.frame.at(r[i%len(r)]))
+		}
+		out = append(out, at)
+	}
+	for _, l := range m.Lines {
+		out = append(out, []vg.Point{s.frame.at(l[0]), s.frame.at(l[1])})
+	}
+	return out
+}
+
+// drawMarks draws the outlines of the numbered places.
+func (s *sheet) drawMarks(c draw.Canvas) {
 	for _, m := range s.Marks {
-		outline := s.frame.ringPath(m.Rings...)
-		for _, l := range m.Lines {
-			outline.Move(s.frame.at(l[0]))
-			outline.Line(s.frame.at(l[1]))
+		var outline vg.Path
+		for _, l := range s.outline(m) {
+			for i, p := range l {
+				if i == 0 {
+					outline.Move(p)
+				} else {
+					outline.Line(p)
+				}
+			}
 		}
 		stroke(c, outline, 3, white)
 		stroke(c, outline, 1.4, alarm)
 	}
+}
+
+const plateTall = 9.6 // pt, of the number of a place
+
+// placeMarks finds room for the numbers of the places: beside each, or where others
+// stand already farther off, to which a line leads.
+func (s *sheet) placeMarks(g *ground) []box {
+	style := lettering(8, true, black)
+	var out []box
 	for _, m := range s.Marks {
-		w := style.Width(m.Name) + 4
 		at := s.frame.at(m.At)
-		centre, ok := g.beside(at, 2, w, 9, math.MaxInt-1, at)
-		if !ok {
-			centre = at
+		b := box{centre: at, w: style.Width(m.Name) + 4, h: plateTall}
+		for _, r := range []vg.Length{2, 5, 9, 14, 20, 28, 38, 50} {
+			if centre, ok := g.beside(at, r, b.w, b.h, math.MaxInt-1, at); ok {
+				b.centre = centre
+				break
+			}
 		}
-		half := vg.Point{X: w / 2, Y: 4.8}
-		plate := vg.Rectangle{Min: centre.Sub(half), Max: centre.Add(half)}.Path()
+		out = append(out, b)
+	}
+	return out
+}
+
+// drawPlates writes the numbers of the places.
+func (s *sheet) drawPlates(c draw.Canvas, plates []box) {
+	style := lettering(8, true, black)
+	for i, b := range plates {
+		half := vg.Point{X: b.w / 2, Y: b.h / 2}
+		at := s.frame.at(s.Marks[i].At)
+		to := vg.Point{X: min(max(at.X, b.centre.X-half.X), b.centre.X+half.X), Y: min(max(at.Y, b.centre.Y-half.Y), b.centre.Y+half.Y)}
+		const near = 8 // pt: closer, it is plain what is meant
+		if math.Hypot(float64(to.X-at.X), float64(to.Y-at.Y)) > near {
+			var lead vg.Path
+			lead.Move(at)
+			lead.Line(to)
+			stroke(c, lead, 0.8, alarm)
+		}
+		plate := vg.Rectangle{Min: b.centre.Sub(half), Max: b.centre.Add(half)}.Path()
 		c.SetColor(white)
 		c.Fill(plate)
 		stroke(c, plate, 0.8, alarm)
-		write(c, style, centre, 0.5, m.Name)
+		write(c, style, b.centre, 0.5, s.Marks[i].Name)
 	}
 }
 
@@ -592,7 +648,13 @@ func (s *sheet) placeNames(g *ground) []name {
 		size, bold := n.style()
 		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
 		r := vg.Length(4.5)
-		centre, ok := g.beside(n.mark, r, w, h, math.MaxInt-1, n.clearOf)
+		var centre vg.Point
+		ok := false
+		for _, more := range []vg.Length{0, 4, 9, 15} {
+			if centre, ok = g.beside(n.mark, r+more, w, h, math.MaxInt-1, n.clearOf); ok {
+				break
+			}
+		}
 		if !ok {
 			// No free place: over lesser marks, but inside the picture.
 			centre = vg.Point{X: n.mark.X + r + w/2, Y: n.mark.Y}
