@@ -86,7 +86,7 @@ func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
 	}
 	s := newSheet(m, filled)
 	c = m.header().draw(c)
-	s.finish = s.legendHeight()
+	s.finish = s.legendHeight(c.Size().X)
 	lo, hi := s.reach()
 	drawPlan(c, lo, hi, plan{units: m.Units, legend: s.finish, x: "x", y: "y"}, s)
 	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
@@ -115,7 +115,7 @@ func (s *sheet) height(width vg.Length) vg.Length {
 		shape = 0.35
 	}
 	room := width - 2*margin - axisRoom
-	return s.header().height(width) + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+	return s.header().height(width) + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight(width)
 }
 
 // sheet is a map while it is drawn.
@@ -699,12 +699,29 @@ const (
 	scaleTall = 44  // pt high
 )
 
-func (s *sheet) legendHeight() vg.Length {
-	h := max(vg.Length(len(s.entries()))*entryLead, scaleTall) + margin
+func (s *sheet) legendHeight(page vg.Length) vg.Length {
+	h := entriesHeight(s.legendEntries(page-2*margin), page)
 	if s.filled {
 		h += barRoom
 	}
 	return h
+}
+
+// legendEntries are the entries and, where it has no room above the colour bar at a width,
+// what is told of the numbers in that.
+func (s *sheet) legendEntries(width vg.Length) []entry {
+	out := s.entries()
+	if s.filled && !s.sharesAbove(width) {
+		out = append([]entry{{nil, sharesText}}, out...)
+	}
+	return out
+}
+
+const sharesText = "in the bar: share of the area"
+
+// sharesAbove reports whether the words on the shares fit beside the caption of the bar.
+func (s *sheet) sharesAbove(width vg.Length) bool {
+	return lettering(9, true, black).Width(s.caption())+12+lettering(8, false, grey).Width(sharesText) <= width
 }
 
 func (s *sheet) entries() []entry {
@@ -805,17 +822,12 @@ func (s *sheet) legend(c draw.Canvas) {
 		s.colorBar(c)
 		c.Max.Y -= barRoom
 	}
-	drawEntries(c, s.entries())
+	drawBeside(c, s.legendEntries(c.Size().X))
 	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
 }
 
-// colorBar draws the bands that occur side by side, their limits below and the
-// share of the area inside; the numbers grow to the right.
-func (s *sheet) colorBar(c draw.Canvas) {
-	b := s.bands
-	n := b.last - b.first + 1
-	caption := lettering(9, true, black)
-	y := c.Max.Y - 6
+// caption says what the colours are of.
+func (s *sheet) caption() string {
 	word := "Depth of fill, " + s.unitName()
 	switch {
 	case s.unitWeight > 0:
@@ -825,8 +837,20 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	case s.fill.Least < 0:
 		word += " (cut: −)"
 	}
-	write(c, caption, vg.Point{X: c.Min.X, Y: y}, 0, word)
-	write(c, lettering(8, false, grey), vg.Point{X: c.Max.X, Y: y}, 1, "in the bar: share of the area")
+	return word
+}
+
+// colorBar draws the bands that occur side by side, their limits below and the
+// share of the area inside; the numbers grow to the right.
+func (s *sheet) colorBar(c draw.Canvas) {
+	b := s.bands
+	n := b.last - b.first + 1
+	caption := lettering(9, true, black)
+	y := c.Max.Y - 6
+	write(c, caption, vg.Point{X: c.Min.X, Y: y}, 0, s.caption())
+	if s.sharesAbove(c.Size().X) {
+		write(c, lettering(8, false, grey), vg.Point{X: c.Max.X, Y: y}, 1, sharesText)
+	}
 	y -= 8
 	const tall = 14
 	left, right := c.Min.X+8, c.Max.X-8

@@ -131,7 +131,7 @@ func (m *SetOutMap) Draw(c draw.Canvas) error {
 	s := newSetOutSheet(m)
 	page := c.Size()
 	c = m.header().draw(c)
-	finish := s.legendHeight()
+	finish := s.legendHeight(page.X)
 	lo, hi := s.reach()
 	if !drawPlan(c, lo, hi, plan{units: m.Units, legend: finish, x: "x", y: "y", scale: m.perMetre()}, s) {
 		w, h := m.PlanSize()
@@ -171,10 +171,10 @@ func (m *SetOutMap) Height(width vg.Length) vg.Length {
 	s := newSetOutSheet(m)
 	lo, hi := s.reach()
 	if per := m.perMetre(); per > 0 {
-		return head + s.legendHeight() + vg.Length((hi.Y-lo.Y)*per) + axisMost
+		return head + s.legendHeight(width) + vg.Length((hi.Y-lo.Y)*per) + axisMost
 	}
 	shape := max((hi.Y-lo.Y)/(hi.X-lo.X), 0.35)
-	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight(width)
 }
 
 // PlanSize returns the width and height of the drawing at its Scale, margins, header

@@ -328,16 +328,16 @@ func (g *ground) near(b *box, at vg.Point, most vg.Length) bool {
 	return true
 }
 
-func (s *setOutSheet) legendHeight() vg.Length {
-	n := len(s.entries())
-	if len(s.Pins) > 0 {
-		n++ // for what may be left out
+func (s *setOutSheet) legendHeight(page vg.Length) vg.Length {
+	h := entriesHeight(s.entries(), page)
+	if len(s.Pins)+len(s.Bays) > 0 {
+		h += entryLead // for what may be left out
 	}
-	return max(vg.Length(n)*entryLead, scaleTall) + margin
+	return h
 }
 
 func (s *setOutSheet) legend(c draw.Canvas) {
-	drawEntries(c, s.entries())
+	drawBeside(c, s.entries())
 	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
 }
 
