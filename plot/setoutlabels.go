@@ -383,6 +383,12 @@ func (s *setOutSheet) entries() []entry {
 		}
 		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 0.8, barInks[way], barDashes[way]...) }, "%s", text)
 	}
+	if len(s.laps) > 0 && s.every == [2]int{1, 1} {
+		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), lapWidth, black) }, "lap of two bars")
+	}
+	if n := len(s.Sheets); n > 0 {
+		add(sheetSign, "%s of mesh", count(n, "sheet", "sheets"))
+	}
 	if n := len(s.Chairs); n > 0 {
 		add(func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(dot(at, 1.1)) }, "%s", count(n, "chair", "chairs"))
 	}
@@ -400,14 +406,16 @@ func (s *setOutSheet) entries() []entry {
 		add(exitSign, "way out")
 	}
 	if s.Thin > 0 && s.fill.Least < s.Thin {
-		add(swatchSign(1, thinSpacing, white, cutLine), "hatched: fill thinner than %s", s.Units.Depth(s.Thin))
+		add(swatchSign(1, 6, thinTint, thinLine), "hatched: fill thinner than %s", s.Units.Depth(s.Thin))
 	}
 	if s.fill.Least < 0 {
 		add(func(c draw.Canvas, at vg.Point) {
-			swatchSign(1, thinSpacing, white, cutLine)(c, at)
-			r := vg.Rectangle{Min: at.Sub(vg.Point{X: 8, Y: 4}), Max: at.Add(vg.Point{X: 8, Y: 4})}
-			strokeAll(c, hatch([][]vg.Point{corners(r)}, -1, thinSpacing), 0.45, cutLine)
-		}, "cross-hatched: floor above the target, nothing to pour")
+			ground := thinTint
+			if s.Thin == 0 {
+				ground = white
+			}
+			swatchSign(-1, cutSpacing, ground, cutLine)(c, at)
+		}, "hatched closely: floor above the target, nothing to pour")
 	}
 	if len(s.contours) > 0 {
 		text := "lines of equal depth, " + s.unitName()
@@ -436,6 +444,16 @@ func (s *setOutSheet) entries() []entry {
 		add(nil, "1:%g on a print at full size", s.Scale)
 	}
 	return append(out, planEntry)
+}
+
+// sheetSign is a rectangle with a diagonal.
+func sheetSign(c draw.Canvas, at vg.Point) {
+	r := vg.Rectangle{Min: at.Sub(vg.Point{X: 8, Y: 4}), Max: at.Add(vg.Point{X: 8, Y: 4})}
+	var across vg.Path
+	across.Move(r.Min)
+	across.Line(r.Max)
+	stroke(c, r.Path(), 0.8, barInks[0])
+	stroke(c, across, 0.4, barInks[0])
 }
 
 // leftOut tells how many names and heights of n pins are not written.
