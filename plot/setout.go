@@ -214,6 +214,8 @@ type setOutSheet struct {
 	named    int // pins with their name written
 	told     int // pins with their height written
 	titled   int // bays with their name written
+	untold   int // bays without their text
+	nameless int // dams without
 	unnamed  int // finished floors without
 	ways     [2][]bar
 	every    [2]int // of so many lines of bars one is drawn
@@ -223,10 +225,11 @@ type setOutSheet struct {
 // label is lettering with its place on the page.
 type label struct {
 	box
-	size vg.Length
-	bold bool
-	text string
-	ink  color.Color // nil: black
+	size   vg.Length
+	bold   bool
+	text   string
+	ink    color.Color // nil: black
+	plated bool        // on a ground of its own
 }
 
 func (l label) write(c draw.Canvas, opacity uint8) {
@@ -326,6 +329,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	s.thinOut()
 	s.placeBays(g)
+	s.placeDams(g)
 	s.placeFinished(g)
 	s.placePins(g)
 	s.placeBarMarks(g)
@@ -338,6 +342,12 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.drawEdges(c)
 	s.drawDams(c)
 	for _, l := range s.bays {
+		l.write(c, 0)
+	}
+	for _, l := range s.dams {
+		if l.plated {
+			l.plate(c, 255)
+		}
 		l.write(c, 0)
 	}
 	for _, l := range s.labels {

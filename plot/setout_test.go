@@ -435,3 +435,46 @@ func TestSetOutMapTwiceIsTheSame(t *testing.T) {
 		}
 	}
 }
+
+// However narrow bays are, what is written of one stands inside it, and every dam has
+// its name.
+func TestNamesOfNarrowBaysStayInside(t *testing.T) {
+	for _, n := range []int{2, 6, 12, 24, 60} {
+		m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
+		step := 36 / float64(n)
+		for i := range n {
+			x := float64(i) * step
+			m.Bays = append(m.Bays, Bay{Name: strconv.Itoa(i + 1), Text: "0.61 yd³", At: feet(x+step/2, 1)[0], Rings: [][]surface.Vec{feet(x, 0, x+step, 0, x+step, 18, x, 18)}})
+			if i > 0 {
+				m.Dams, m.DamNames = append(m.Dams, feet(x, 0, x, 18)), append(m.DamNames, "D"+strconv.Itoa(i))
+			}
+		}
+		s := newSetOutSheet(m)
+		lo, hi := s.reach()
+		c := draw.New(newSVG(DefaultWidth, m.Height(DefaultWidth), ""))
+		drawPlan(c, lo, hi, plan{legend: 100, x: "x", y: "y"}, s)
+		if n <= 24 && s.titled < n || n <= 12 && (s.titled != n || len(s.dams) != n-1 || s.untold+s.nameless > 0) {
+			t.Errorf("%d bays: %d named, %d of them without volume; %d dams named", n, s.titled, s.untold, len(s.dams))
+		}
+		for _, l := range s.bays {
+			var at int
+			var whole bool
+			half := vg.Point{X: l.w / 2, Y: l.h / 2}
+			if l.turn != 0 {
+				half.X, half.Y = half.Y, half.X
+			}
+			for i, b := range m.Bays {
+				p, q := s.frame.at(b.Rings[0][0]), s.frame.at(b.Rings[0][2])
+				if l.centre.X > p.X && l.centre.X < q.X {
+					at, whole = i, l.centre.X-half.X >= p.X && l.centre.X+half.X <= q.X && l.centre.Y-half.Y >= p.Y && l.centre.Y+half.Y <= q.Y
+				}
+			}
+			if !whole || l.text != m.Bays[at].Text && l.text != m.Bays[at].Name {
+				t.Errorf("%d bays: %q does not stand inside its bay but at %v, in bay %s", n, l.text, l.centre, m.Bays[at].Name)
+			}
+		}
+		if want := "60 bays, " + strconv.Itoa(60-s.titled) + " without room for its name"; n == 60 && s.titled < n && !has(texts(t, written(t, m, "svg")), want) {
+			t.Errorf("no %q in the legend", want)
+		}
+	}
+}
