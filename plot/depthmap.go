@@ -32,8 +32,9 @@ type DepthMap struct {
 	Finished []survey.Point    // finished floor next door
 	Units    unit.Style
 	Shots    bool // mark the shots and write their depths
-	// Departure words the map as one of a finished floor: how far it lies below the
-	// plane it should have (positive) or stands above it.
+	// Departure words the map as one of a finished floor: how far it stands above the
+	// plane it should have, written with +, or lies below it, written with −. Levels stay
+	// depths below the plane.
 	Departure bool
 	Marks     []Mark // numbered places
 
@@ -85,7 +86,7 @@ func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
 	}
 	s := newSheet(m, filled)
 	c = m.header().draw(c)
-	s.finish = s.legendHeight()
+	s.finish = s.legendHeight(c.Size().X)
 	lo, hi := s.reach()
 	drawPlan(c, lo, hi, plan{units: m.Units, legend: s.finish, x: "x", y: "y"}, s)
 	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - s.finish)))
@@ -114,7 +115,7 @@ func (s *sheet) height(width vg.Length) vg.Length {
 		shape = 0.35
 	}
 	room := width - 2*margin - axisRoom
-	return s.header().height(width) + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+	return s.header().height(width) + room*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight(width)
 }
 
 // sheet is a map while it is drawn.
@@ -176,14 +177,22 @@ func (s *sheet) reach() (lo, hi surface.Vec) {
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }
 
-// bare writes a depth, or the load it makes, without its unit, which the legend states.
+// bare writes a depth, the load it makes or the departure it is, without its unit, which
+// the legend states.
 func (s *sheet) bare(m float64) string {
 	if s.unitWeight > 0 {
 		return bareLoad(m*s.unitWeight, s.Units)
 	}
+	if s.Departure {
+		m = -m
+	}
 	t := strings.TrimSuffix(strings.TrimSuffix(s.Units.Depth(m), " mm"), `"`)
-	if rest, ok := strings.CutPrefix(t, "-"); ok {
+	rest, below := strings.CutPrefix(t, "-")
+	switch {
+	case below:
 		return "−" + rest
+	case s.Departure && t != strings.TrimSuffix(strings.TrimSuffix(s.Units.Depth(0), " mm"), `"`):
+		return "+" + t
 	}
 	return t
 }
@@ -238,7 +247,13 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	// Marks first, so that no label stands on another place's mark; then labels,
 	// the most wanted first.
+	for _, m := range s.Marks {
+		for _, l := range s.outline(m) {
+			g.draw(l, walled)
+		}
+	}
 	names := s.placeNames(g)
+	plates := s.placeMarks(g)
 	for _, l := range lines {
 		g.draw(l.at, lined)
 	}
@@ -255,37 +270,87 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		s.drawWalls(g, taken) // a depth stands on the side of the wall where its shot is
 		s.drawShots(c, g)
 	}
+	s.drawMarks(c)
 	for _, n := range names {
 		n.draw(c)
 	}
-	s.drawMarks(c, g)
+	s.drawPlates(c, plates)
 }
 
-// drawMarks draws the numbered places.
-func (s *sheet) drawMarks(c draw.Canvas, g *ground) {
-	style := lettering(8, true, black)
+// outline returns the lines of a numbered place on the page.
+func (s *sheet) outline(m Mark) [][]vg.Point {
+	var out [][]vg.Point
+	for _, r := range m.Rings {
+		var at []vg.Point
+		for i := range len(r) + 1 {
+			at = append(at, s.frame.at(r[i%len(r)]))
+		}
+		out = append(out, at)
+	}
+	for _, l := range m.Lines {
+		out = append(out, []vg.Point{s.frame.at(l[0]), s.frame.at(l[1])})
+	}
+	return out
+}
+
+// drawMarks draws the outlines of the numbered places.
+func (s *sheet) drawMarks(c draw.Canvas) {
 	for _, m := range s.Marks {
-		outline := s.frame.ringPath(m.Rings...)
-		for _, l := range m.Lines {
-			outline.Move(s.frame.at(l[0]))
-			outline.Line(s.frame.at(l[1]))
+		var outline vg.Path
+		for _, l := range s.outline(m) {
+			for i, p := range l {
+				if i == 0 {
+					outline.Move(p)
+				} else {
+					outline.Line(p)
+				}
+			}
 		}
 		stroke(c, outline, 3, white)
 		stroke(c, outline, 1.4, alarm)
 	}
+}
+
+const plateTall = 9.6 // pt, of the number of a place
+
+// placeMarks finds room for the numbers of the places: beside each, or where others
+// stand already farther off, to which a line leads.
+func (s *sheet) placeMarks(g *ground) []box {
+	style := lettering(8, true, black)
+	var out []box
 	for _, m := range s.Marks {
-		w := style.Width(m.Name) + 4
 		at := s.frame.at(m.At)
-		centre, ok := g.beside(at, 2, w, 9, math.MaxInt-1, at)
-		if !ok {
-			centre = at
+		b := box{centre: at, w: style.Width(m.Name) + 4, h: plateTall}
+		for _, r := range []vg.Length{2, 5, 9, 14, 20, 28, 38, 50} {
+			if centre, ok := g.beside(at, r, b.w, b.h, math.MaxInt-1, at); ok {
+				b.centre = centre
+				break
+			}
 		}
-		half := vg.Point{X: w / 2, Y: 4.8}
-		plate := vg.Rectangle{Min: centre.Sub(half), Max: centre.Add(half)}.Path()
+		out = append(out, b)
+	}
+	return out
+}
+
+// drawPlates writes the numbers of the places.
+func (s *sheet) drawPlates(c draw.Canvas, plates []box) {
+	style := lettering(8, true, black)
+	for i, b := range plates {
+		half := vg.Point{X: b.w / 2, Y: b.h / 2}
+		at := s.frame.at(s.Marks[i].At)
+		to := vg.Point{X: min(max(at.X, b.centre.X-half.X), b.centre.X+half.X), Y: min(max(at.Y, b.centre.Y-half.Y), b.centre.Y+half.Y)}
+		const near = 8 // pt: closer, it is plain what is meant
+		if math.Hypot(float64(to.X-at.X), float64(to.Y-at.Y)) > near {
+			var lead vg.Path
+			lead.Move(at)
+			lead.Line(to)
+			stroke(c, lead, 0.8, alarm)
+		}
+		plate := vg.Rectangle{Min: b.centre.Sub(half), Max: b.centre.Add(half)}.Path()
 		c.SetColor(white)
 		c.Fill(plate)
 		stroke(c, plate, 0.8, alarm)
-		write(c, style, centre, 0.5, m.Name)
+		write(c, style, b.centre, 0.5, s.Marks[i].Name)
 	}
 }
 
@@ -583,7 +648,13 @@ func (s *sheet) placeNames(g *ground) []name {
 		size, bold := n.style()
 		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
 		r := vg.Length(4.5)
-		centre, ok := g.beside(n.mark, r, w, h, math.MaxInt-1, n.clearOf)
+		var centre vg.Point
+		ok := false
+		for _, more := range []vg.Length{0, 4, 9, 15} {
+			if centre, ok = g.beside(n.mark, r+more, w, h, math.MaxInt-1, n.clearOf); ok {
+				break
+			}
+		}
 		if !ok {
 			// No free place: over lesser marks, but inside the picture.
 			centre = vg.Point{X: n.mark.X + r + w/2, Y: n.mark.Y}
@@ -628,27 +699,44 @@ const (
 	scaleTall = 44  // pt high
 )
 
-func (s *sheet) legendHeight() vg.Length {
-	h := max(vg.Length(len(s.entries()))*entryLead, scaleTall) + margin
+func (s *sheet) legendHeight(page vg.Length) vg.Length {
+	h := entriesHeight(s.legendEntries(page-2*margin), page)
 	if s.filled {
 		h += barRoom
 	}
 	return h
 }
 
+// legendEntries are the entries and, where it has no room above the colour bar at a width,
+// what is told of the numbers in that.
+func (s *sheet) legendEntries(width vg.Length) []entry {
+	out := s.entries()
+	if s.filled && !s.sharesAbove(width) {
+		out = append([]entry{{nil, sharesText}}, out...)
+	}
+	return out
+}
+
+const sharesText = "in the bar: share of the area"
+
+// sharesAbove reports whether the words on the shares fit beside the caption of the bar.
+func (s *sheet) sharesAbove(width vg.Length) bool {
+	return lettering(9, true, black).Width(s.caption())+12+lettering(8, false, grey).Width(sharesText) <= width
+}
+
 func (s *sheet) entries() []entry {
 	var out []entry
 	if !s.filled {
-		what, cut := "depth of fill", "of cut"
+		what, cut := "depth of fill", "of cut, dashed and −"
 		if s.Departure {
-			what, cut = "departure", "above the plane"
+			what, cut = "departure", "above the plane, dashed and +"
 		}
 		text := "lines of equal " + what + ", " + s.unitName()
 		if step, ok := evenStep(s.bands.limits); ok {
 			text = "lines of equal " + what + ", every " + s.Units.Depth(step)
 		}
 		if s.fill.Least < 0 {
-			text += "; " + cut + ", dashed and −"
+			text += "; " + cut
 		}
 		out = append(out, entry{lineSign(0.8), text})
 	}
@@ -691,12 +779,16 @@ func (s *sheet) entries() []entry {
 	}
 	if s.Shots {
 		n := grouped(float64(s.shots))
-		text := n + " shots with their depth, " + s.unitName()
+		what := "depth"
+		if s.Departure {
+			what = "departure"
+		}
+		text := n + " shots with their " + what + ", " + s.unitName()
 		switch {
 		case s.shots > mostMarks:
 			text = n + " shots, too many to mark"
 		case s.labelled < s.shots:
-			text = fmt.Sprintf("%s shots; depth, %s, written at %s of them", n, s.unitName(), grouped(float64(s.labelled)))
+			text = fmt.Sprintf("%s shots; %s, %s, written at %s of them", n, what, s.unitName(), grouped(float64(s.labelled)))
 		}
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
 			c.SetColor(black)
@@ -730,35 +822,47 @@ func (s *sheet) legend(c draw.Canvas) {
 		s.colorBar(c)
 		c.Max.Y -= barRoom
 	}
-	drawEntries(c, s.entries())
+	drawBeside(c, s.legendEntries(c.Size().X))
 	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
 }
 
-// colorBar draws the bands that occur side by side, their limits below and the
-// share of the area inside.
-func (s *sheet) colorBar(c draw.Canvas) {
-	b := s.bands
-	n := b.last - b.first + 1
-	caption := lettering(9, true, black)
-	y := c.Max.Y - 6
+// caption says what the colours are of.
+func (s *sheet) caption() string {
 	word := "Depth of fill, " + s.unitName()
 	switch {
 	case s.unitWeight > 0:
 		word = loadCaption(s.Units)
 	case s.Departure:
-		word = "Below the plane, " + s.unitName() + " (above: −)"
+		word = "Above the plane, " + s.unitName() + " (below: −)"
 	case s.fill.Least < 0:
 		word += " (cut: −)"
 	}
-	write(c, caption, vg.Point{X: c.Min.X, Y: y}, 0, word)
-	write(c, lettering(8, false, grey), vg.Point{X: c.Max.X, Y: y}, 1, "in the bar: share of the area")
+	return word
+}
+
+// colorBar draws the bands that occur side by side, their limits below and the
+// share of the area inside; the numbers grow to the right.
+func (s *sheet) colorBar(c draw.Canvas) {
+	b := s.bands
+	n := b.last - b.first + 1
+	caption := lettering(9, true, black)
+	y := c.Max.Y - 6
+	write(c, caption, vg.Point{X: c.Min.X, Y: y}, 0, s.caption())
+	if s.sharesAbove(c.Size().X) {
+		write(c, lettering(8, false, grey), vg.Point{X: c.Max.X, Y: y}, 1, sharesText)
+	}
 	y -= 8
 	const tall = 14
 	left, right := c.Min.X+8, c.Max.X-8
 	w := (right - left) / vg.Length(n)
-	x := func(i int) vg.Length { return left + w*vg.Length(i-b.first) }
+	x := func(i int) vg.Length { // where limit i-1 stands
+		if s.Departure {
+			return right - w*vg.Length(i-b.first)
+		}
+		return left + w*vg.Length(i-b.first)
+	}
 	for i := b.first; i <= b.last; i++ {
-		r := vg.Rectangle{Min: vg.Point{X: x(i), Y: y - tall}, Max: vg.Point{X: x(i + 1), Y: y}}
+		r := vg.Rectangle{Min: vg.Point{X: min(x(i), x(i+1)), Y: y - tall}, Max: vg.Point{X: max(x(i), x(i+1)), Y: y}}
 		c.SetColor(b.colors[i])
 		c.Fill(r.Path())
 		if b.cut(i, s.fill.Greatest) {
@@ -767,7 +871,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 		stroke(c, r.Path(), 0.6, black)
 		style := lettering(8, false, on(b.colors[i]))
 		share := percent(s.fill.Bands[i-b.first].Area / s.fill.Area)
-		mid := vg.Point{X: x(i) + w/2, Y: y - tall/2}
+		mid := vg.Point{X: (x(i) + x(i+1)) / 2, Y: y - tall/2}
 		if b.cut(i, s.fill.Greatest) { // clear of the hatching
 			half := vg.Point{X: style.Width(share)/2 + 1, Y: 4.5}
 			c.SetColor(b.colors[i])

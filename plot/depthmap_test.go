@@ -428,3 +428,45 @@ func BenchmarkDepthMap(b *testing.B) {
 		}
 	}
 }
+
+// The signs are those of the text beside the map: + is above the plane.
+func TestDeparturesAreAboveWithPlus(t *testing.T) {
+	f := hall(4, surface.Vec{})
+	plane := surface.Horizontal(99.7 * foot)
+	m := &DepthMap{Floor: f, Target: plane, Departure: true, Shots: true, Levels: []float64{-0.05, 0, 0.05}}
+	got := texts(t, written(t, m, "svg"))
+	for _, want := range []string{"Above the plane, mm (below: −)", "+50", "−50", "hatched: above the plane"} {
+		if !has(got, want) {
+			t.Errorf("no %q among %q", want, got)
+		}
+	}
+	// The place of a shot on the picture is not in its lettering, so all of a sign are counted.
+	above, below := 0, 0
+	for _, r := range f.Regions {
+		for _, q := range r.Shots {
+			switch off := math.Round(1000 * (q.Z - plane.Elevation(surface.Vec{X: q.X, Y: q.Y}))); {
+			case off > 0:
+				above++
+			case off < 0:
+				below++
+			}
+		}
+	}
+	m.Levels, m.Contours = []float64{-10, 10}, []surface.Contour{} // the shots alone
+	plus, minus := 0, 0
+	for _, s := range texts(t, written(t, m, "svg")) {
+		switch {
+		case len(s) < 6 && strings.HasPrefix(s, "+"):
+			plus++
+		case len(s) < 8 && strings.HasPrefix(s, "−"):
+			minus++
+		}
+	}
+	if plus == 0 || minus == 0 || plus > above || minus > below || (plus > minus) != (above > below) {
+		t.Errorf("%d with + and %d with −, of %d above and %d below", plus, minus, above, below)
+	}
+	d := &ContourMap{Floor: f, Target: plane, Departure: true}
+	if got := strings.Join(texts(t, written(t, d, "svg")), "\n"); !strings.Contains(got, "above the plane, dashed and +") {
+		t.Errorf("no word of the sign in %q", got)
+	}
+}

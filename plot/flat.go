@@ -79,7 +79,7 @@ func (m *RunMap) Draw(c draw.Canvas) error {
 	drawPlan(c, lo, hi, plan{units: m.Units, legend: runLegend, x: "x (east)", y: "y (north)"}, s)
 	legend := draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - runLegend))
 	run := func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.6, runInk) }
-	drawEntries(legend, []entry{{run, "run of readings, every reading a dot; red: whose F-numbers they are"}, {nil, "Plan view, one scale on both axes"}})
+	drawBeside(legend, []entry{{run, "run of readings, every reading a dot; red: whose F-numbers they are"}, {nil, "Plan view, one scale on both axes"}})
 	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.scale)
 	return nil
 }

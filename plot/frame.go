@@ -39,7 +39,7 @@ func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
 	lo, hi := s.reach()
 	c := draw.New(newSVG(width, s.height(width), ""))
 	on := framed{units: m.Units}
-	drawPlan(m.header().draw(c), lo, hi, plan{units: m.Units, legend: s.legendHeight(), x: "x", y: "y"}, &on)
+	drawPlan(m.header().draw(c), lo, hi, plan{units: m.Units, legend: s.legendHeight(width), x: "x", y: "y"}, &on)
 	f := Frame{
 		Width: width.Points(), Height: c.Max.Y.Points(),
 		Metres: 1 / on.scale,

@@ -2,6 +2,7 @@ package plot
 
 import (
 	"image/color"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -15,21 +16,80 @@ type entry struct {
 
 const entryLead = 11.5 // pt from line to line of the legend
 
-// drawEntries sets entries from the upper left corner of c downwards.
+const signRoom = 21 // pt from the left edge to the text behind a sign
+
+// drawEntries sets entries from the upper left corner of c downwards, a line each.
 func drawEntries(c draw.Canvas, entries []entry) {
+	var lines []entryLine
+	for _, e := range entries {
+		lines = append(lines, entryLine{e, e.sign != nil})
+	}
+	drawLines(c, lines)
+}
+
+// drawBeside sets entries from the upper left corner of c downwards, wrapped, with the
+// corner on the right kept free for the scale bar.
+func drawBeside(c draw.Canvas, entries []entry) { drawLines(c, entryLines(entries, c.Size().X)) }
+
+func drawLines(c draw.Canvas, lines []entryLine) {
 	y := c.Max.Y - 6
 	style := lettering(8, false, black)
-	for _, e := range entries {
-		x := c.Min.X + 8
-		if e.sign != nil {
-			e.sign(c, vg.Point{X: x, Y: y})
-			x += 13
-		} else {
-			x -= 8
+	for _, l := range lines {
+		x := c.Min.X
+		if l.sign != nil {
+			l.sign(c, vg.Point{X: x + 8, Y: y})
 		}
-		write(c, style, vg.Point{X: x, Y: y}, 0, e.text)
+		if l.indent {
+			x += signRoom
+		}
+		write(c, style, vg.Point{X: x, Y: y}, 0, l.text)
 		y -= entryLead
 	}
+}
+
+// entryLine is a line of an entry; the sign stands at the first.
+type entryLine struct {
+	entry
+	indent bool
+}
+
+// entryLines wraps entries to a width, beside the scale bar as long as that reaches down.
+func entryLines(entries []entry, width vg.Length) []entryLine {
+	style := lettering(8, false, black)
+	room := func(line int, indent bool) vg.Length {
+		r := width
+		if vg.Length(line)*entryLead < scaleTall {
+			r -= scaleRoom
+		}
+		if indent {
+			r -= signRoom
+		}
+		return r
+	}
+	var out []entryLine
+	for _, e := range entries {
+		indent := e.sign != nil
+		rest := strings.Fields(e.text)
+		for first := true; first || len(rest) > 0; first = false {
+			n := min(1, len(rest))
+			for n < len(rest) && style.Width(strings.Join(rest[:n+1], " ")) <= room(len(out), indent) {
+				n++
+			}
+			l := entryLine{entry{text: strings.Join(rest[:n], " ")}, indent}
+			if first {
+				l.sign = e.sign
+			}
+			out = append(out, l)
+			rest = rest[n:]
+		}
+	}
+	return out
+}
+
+// entriesHeight returns the room that entries take beside a scale bar, on a page of a
+// width.
+func entriesHeight(entries []entry, page vg.Length) vg.Length {
+	return max(vg.Length(len(entryLines(entries, page-2*margin)))*entryLead, scaleTall) + margin
 }
 
 // dash returns a short level line about at.

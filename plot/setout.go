@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"cmp"
 	"fmt"
 	"image/color"
 	"math"
@@ -31,12 +32,15 @@ type SetOutMap struct {
 	Finished []survey.Point
 	Units    unit.Style
 
-	Pins   []SetOutPin
-	Bars   [][2]surface.Vec // drawn in two inks, for two directions
-	Chairs []surface.Vec
-	Dams   [][]surface.Vec // lines
-	Bays   []Bay
-	Exit   *surface.Vec // the way out of the pour
+	Pins     []SetOutPin
+	Bars     [][2]surface.Vec // drawn in two inks, for two directions; lapped where two of a line lie side by side
+	BarMarks []string         // of each bar; written once to a run of neighbours that have the same
+	Sheets   [][]surface.Vec  // of mesh, corner by corner
+	Chairs   []surface.Vec
+	Dams     [][]surface.Vec // lines
+	DamNames []string        // of each dam
+	Bays     []Bay
+	Exit     *surface.Vec // the way out of the pour
 
 	// Scale draws the plan at 1:Scale on a page of [SetOutMap.PlanSize]; 0: as large as
 	// the page allows.
@@ -83,6 +87,12 @@ func (m *SetOutMap) check() error {
 	if !(m.Thin >= 0) || math.IsInf(m.Thin, 0) {
 		return &survey.Error{Element: "least depth", Found: strconv.FormatFloat(m.Thin, 'g', -1, 64) + " m", Want: "a depth of 0 or more"}
 	}
+	if n := len(m.BarMarks); n > 0 && n != len(m.Bars) {
+		return &survey.Error{Element: "marks of bars", Found: count(n, "mark", "marks"), Want: "as many as bars, " + strconv.Itoa(len(m.Bars))}
+	}
+	if n := len(m.DamNames); n > 0 && n != len(m.Dams) {
+		return &survey.Error{Element: "names of dams", Found: count(n, "name", "names"), Want: "as many as dams, " + strconv.Itoa(len(m.Dams))}
+	}
 	var err error
 	m.places(func(what string, v surface.Vec) {
 		if err == nil && !(math.Abs(v.X)+math.Abs(v.Y) < math.MaxFloat64) {
@@ -101,6 +111,11 @@ func (m *SetOutMap) places(visit func(what string, v surface.Vec)) {
 		what := fmt.Sprintf("bar %d", i+1)
 		visit(what, b[0])
 		visit(what, b[1])
+	}
+	for i, sheet := range m.Sheets {
+		for _, v := range sheet {
+			visit(fmt.Sprintf("sheet %d", i+1), v)
+		}
 	}
 	for i, v := range m.Chairs {
 		visit(fmt.Sprintf("chair %d", i+1), v)
@@ -131,7 +146,7 @@ func (m *SetOutMap) Draw(c draw.Canvas) error {
 	s := newSetOutSheet(m)
 	page := c.Size()
 	c = m.header().draw(c)
-	finish := s.legendHeight()
+	finish := s.legendHeight(page.X)
 	lo, hi := s.reach()
 	if !drawPlan(c, lo, hi, plan{units: m.Units, legend: finish, x: "x", y: "y", scale: m.perMetre()}, s) {
 		w, h := m.PlanSize()
@@ -171,10 +186,10 @@ func (m *SetOutMap) Height(width vg.Length) vg.Length {
 	s := newSetOutSheet(m)
 	lo, hi := s.reach()
 	if per := m.perMetre(); per > 0 {
-		return head + s.legendHeight() + vg.Length((hi.Y-lo.Y)*per) + axisMost
+		return head + s.legendHeight(width) + vg.Length((hi.Y-lo.Y)*per) + axisMost
 	}
 	shape := max((hi.Y-lo.Y)/(hi.X-lo.X), 0.35)
-	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight(width)
 }
 
 // PlanSize returns the width and height of the drawing at its Scale, margins, header
@@ -192,29 +207,40 @@ func (m *SetOutMap) PlanSize() (width, height vg.Length) {
 type setOutSheet struct {
 	*sheet
 	*SetOutMap
-	labels  []label // of pins and the finished floor next door
-	bays    []label
-	named   int // pins with their name written
-	told    int // pins with their height written
-	titled  int // bays with their name written
-	unnamed int // finished floors without
-	ways    [2][][2]surface.Vec
-	every   [2]int // of so many lines of bars one is drawn
+	labels   []label // of pins and the finished floor next door
+	bays     []label
+	dams     []label
+	barMarks []label
+	named    int // pins with their name written
+	told     int // pins with their height written
+	titled   int // bays with their name written
+	untold   int // bays without their text
+	nameless int // dams without
+	unnamed  int // finished floors without
+	ways     [2][]bar
+	every    [2]int // of so many lines of bars one is drawn
+	laps     [][2]surface.Vec
 }
 
 // label is lettering with its place on the page.
 type label struct {
 	box
-	size vg.Length
-	bold bool
-	text string
+	size   vg.Length
+	bold   bool
+	text   string
+	ink    color.Color // nil: black
+	plated bool        // on a ground of its own
 }
 
 func (l label) write(c draw.Canvas, opacity uint8) {
 	if opacity > 0 {
 		l.plate(c, opacity)
 	}
-	write(c, lettering(l.size, l.bold, black), l.centre, 0.5, l.text)
+	var ink color.Color = black
+	if l.ink != nil {
+		ink = l.ink
+	}
+	turned(c, lettering(l.size, l.bold, ink), l.box, l.text)
 }
 
 // plate whitens the ground under b.
@@ -237,14 +263,21 @@ func newSetOutSheet(m *SetOutMap) *setOutSheet {
 	if len(m.Bars) > 0 {
 		first := m.Bars[0][1].X - m.Bars[0][0].X
 		rise := m.Bars[0][1].Y - m.Bars[0][0].Y
-		for _, b := range m.Bars {
+		for i, b := range m.Bars {
 			x, y := b[1].X-b[0].X, b[1].Y-b[0].Y
 			way := 0
 			if math.Abs(first*x+rise*y) < math.Abs(first*y-rise*x) { // more than 45° from the first
 				way = 1
 			}
-			s.ways[way] = append(s.ways[way], b)
+			mark := ""
+			if len(m.BarMarks) > 0 {
+				mark = m.BarMarks[i]
+			}
+			s.ways[way] = append(s.ways[way], bar{ends: b, mark: mark})
 		}
+	}
+	for way := range s.ways {
+		s.sortBars(s.ways[way])
 	}
 	return s
 }
@@ -294,9 +327,12 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, q := range s.finished {
 		g.mark(box{centre: at(surface.Vec{X: q.X, Y: q.Y}), w: 8, h: 8}, taken)
 	}
+	s.thinOut()
 	s.placeBays(g)
+	s.placeDams(g)
 	s.placeFinished(g)
 	s.placePins(g)
+	s.placeBarMarks(g)
 
 	s.tintBays(c)
 	s.hatchFloor(c)
@@ -306,6 +342,12 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.drawEdges(c)
 	s.drawDams(c)
 	for _, l := range s.bays {
+		l.write(c, 0)
+	}
+	for _, l := range s.dams {
+		if l.plated {
+			l.plate(c, 255)
+		}
 		l.write(c, 0)
 	}
 	for _, l := range s.labels {
@@ -334,20 +376,46 @@ func (s *setOutSheet) onPage(line []surface.Vec) []vg.Point {
 	return out
 }
 
-// hatchFloor hatches where the fill is too thin, and crosses the hatching where there
-// is none.
+// hatchFloor tints the floor where the fill is too thin, with a hatching sparse enough
+// for bars to be seen in it, and hatches it closely where there is none.
 func (s *setOutSheet) hatchFloor(c draw.Canvas) {
 	var thin, cut [][]vg.Point
 	for k, r := range s.Floor.Regions {
 		at := s.frame.vertices(r.TIN)
-		thin = append(thin, partsBelow(r.TIN, s.depths[k], at, s.Thin)...)
+		if s.Thin > 0 {
+			thin = append(thin, partsBelow(r.TIN, s.depths[k], at, s.Thin)...)
+		}
 		cut = append(cut, partsBelow(r.TIN, s.depths[k], at, 0)...)
 	}
-	strokeAll(c, hatch(thin, 1, thinSpacing), 0.45, cutLine)
-	strokeAll(c, hatch(cut, -1, thinSpacing), 0.45, cutLine)
+	var path vg.Path
+	for _, p := range thin {
+		for i, q := range p {
+			if i == 0 {
+				path.Move(q)
+			} else {
+				path.Line(q)
+			}
+		}
+		path.Close()
+	}
+	if len(path) > 0 {
+		c.SetColor(thinTint)
+		c.Fill(path)
+		stroke(c, path, 0.4, thinTint) // no seams between triangles
+	}
+	strokeAll(c, hatch(thin, 1, thinSpacing), 0.3, thinLine)
+	strokeAll(c, hatch(cut, -1, cutSpacing), 0.45, cutLine)
 }
 
-const thinSpacing = 4.5 // pt between the lines of the hatching
+const (
+	thinSpacing = 16  // pt between the lines of the hatching
+	cutSpacing  = 4.5 // where nothing is poured
+)
+
+var (
+	thinTint = rgb(0xfbe9d6)
+	thinLine = rgb(0xc89a6c)
+)
 
 // drawLevels draws the contour lines thinly, with their depths where the pins leave
 // room.
@@ -392,51 +460,102 @@ const (
 	pinRadius   = 2
 	startRadius = 5
 	closestBars = 2.5 // pt, below which bars would be one grey
+	lapWidth    = 1.4
 )
 
-// drawBars draws the bars, or of the lines they lie on as many as can be told apart.
-func (s *setOutSheet) drawBars(c draw.Canvas) {
+// bar is a bar among those of its direction.
+type bar struct {
+	ends     [2]surface.Vec
+	mark     string
+	off      float64 // m across, from the first bar of the direction
+	from, to float64 // m along
+	line     int     // bars of one line, from 0
+}
+
+// sortBars orders the bars of a direction line by line, and finds where they lap.
+func (s *setOutSheet) sortBars(bars []bar) {
+	if len(bars) == 0 {
+		return
+	}
+	origin, to := bars[0].ends[0], bars[0].ends[1]
+	length := max(origin.Distance(to), 1e-9)
+	ux, uy := (to.X-origin.X)/length, (to.Y-origin.Y)/length
+	for i := range bars {
+		b := &bars[i]
+		var along, across [2]float64
+		for k, v := range b.ends {
+			along[k] = (v.X-origin.X)*ux + (v.Y-origin.Y)*uy
+			across[k] = (v.Y-origin.Y)*ux - (v.X-origin.X)*uy
+		}
+		b.off, b.from, b.to = (across[0]+across[1])/2, min(along[0], along[1]), max(along[0], along[1])
+	}
+	slices.SortStableFunc(bars, func(a, b bar) int { return cmp.Compare(a.off, b.off) })
+	const same = 0.01 // m: bars of one line, lapped side by side
+	first := 0        // of its line
+	for i := range bars {
+		if i > 0 {
+			bars[i].line = bars[i-1].line
+			if bars[i].off-bars[i-1].off > same {
+				bars[i].line++
+				first = i
+			}
+		}
+		for _, a := range bars[first:i] {
+			from, to := max(a.from, bars[i].from), min(a.to, bars[i].to)
+			if to-from > same {
+				at := func(along float64) surface.Vec {
+					return surface.Vec{X: origin.X + along*ux - bars[i].off*uy, Y: origin.Y + along*uy + bars[i].off*ux}
+				}
+				s.laps = append(s.laps, [2]surface.Vec{at(from), at(to)})
+			}
+		}
+	}
+}
+
+// thinOut chooses how many of the lines of bars can be told apart.
+func (s *setOutSheet) thinOut() {
 	for way, bars := range s.ways {
 		if len(bars) == 0 {
 			continue
 		}
-		// Lines by their distance from the first bar.
-		origin, to := bars[0][0], bars[0][1]
-		length := max(origin.Distance(to), 1e-9)
-		nx, ny := -(to.Y-origin.Y)/length, (to.X-origin.X)/length
-		off := func(b [2]surface.Vec) float64 {
-			return ((b[0].X+b[1].X)/2-origin.X)*nx + ((b[0].Y+b[1].Y)/2-origin.Y)*ny
-		}
-		const same = 0.01 // m: bars of one line, lapped side by side
-		slices.SortStableFunc(bars, func(a, b [2]surface.Vec) int {
-			switch d := off(a) - off(b); {
-			case d < 0:
-				return -1
-			case d > 0:
-				return 1
-			}
-			return 0
-		})
-		line := make([]int, len(bars))
-		for i := 1; i < len(bars); i++ {
-			line[i] = line[i-1]
-			if off(bars[i])-off(bars[i-1]) > same {
-				line[i]++
-			}
-		}
-		if n := line[len(line)-1]; n > 0 {
-			apart := (off(bars[len(bars)-1]) - off(bars[0])) / float64(n) * s.frame.scale
+		last := bars[len(bars)-1]
+		if last.line > 0 {
+			apart := (last.off - bars[0].off) / float64(last.line) * s.frame.scale
 			s.every[way] = max(1, int(math.Ceil(closestBars/apart)))
 		}
+	}
+}
+
+// drawBars draws the bars, or of the lines they lie on as many as can be told apart.
+func (s *setOutSheet) drawBars(c draw.Canvas) {
+	for way, bars := range s.ways {
 		var path vg.Path
-		for i, b := range bars {
-			if line[i]%s.every[way] == 0 {
-				path.Move(s.frame.at(b[0]))
-				path.Line(s.frame.at(b[1]))
+		for _, b := range bars {
+			if b.line%s.every[way] == 0 {
+				path.Move(s.frame.at(b.ends[0]))
+				path.Line(s.frame.at(b.ends[1]))
 			}
 		}
 		stroke(c, path, 0.6, barInks[way], barDashes[way]...)
 	}
+	if s.every == [2]int{1, 1} {
+		var path vg.Path
+		for _, l := range s.laps {
+			path.Move(s.frame.at(l[0]))
+			path.Line(s.frame.at(l[1]))
+		}
+		stroke(c, path, lapWidth, black)
+	}
+	var path, across vg.Path
+	for _, sheet := range s.Sheets {
+		path = append(path, s.frame.ringPath(sheet)...)
+		if len(sheet) > 2 {
+			across.Move(s.frame.at(sheet[0]))
+			across.Line(s.frame.at(sheet[len(sheet)/2]))
+		}
+	}
+	stroke(c, path, 0.8, barInks[0])
+	stroke(c, across, 0.4, barInks[0])
 	var dots vg.Path
 	for _, v := range s.Chairs {
 		dots = append(dots, dot(s.frame.at(v), 1.1)...)
@@ -445,6 +564,93 @@ func (s *setOutSheet) drawBars(c draw.Canvas) {
 		c.SetColor(black)
 		c.Fill(dots)
 	}
+	for _, l := range s.barMarks {
+		l.write(c, 255)
+	}
+}
+
+// placeBarMarks finds room for the mark of each run of neighbours on one of its bars, the
+// middle one if there is room.
+func (s *setOutSheet) placeBarMarks(g *ground) {
+	for way, bars := range s.ways {
+		for _, b := range bars {
+			if b.line%s.every[way] == 0 {
+				g.draw([]vg.Point{s.frame.at(b.ends[0]), s.frame.at(b.ends[1])}, lined)
+			}
+		}
+	}
+	for _, v := range s.Chairs {
+		g.mark(box{centre: s.frame.at(v), w: 3, h: 3}, taken)
+	}
+	for way, bars := range s.ways {
+		for _, run := range s.runs(way, bars) {
+			for k := range run { // from the middle outwards
+				i := len(run) / 2
+				if k%2 == 1 {
+					i -= (k + 1) / 2
+				} else {
+					i += k / 2
+				}
+				if i >= 0 && i < len(run) && s.placeBarMark(g, way, run[i]) {
+					break
+				}
+			}
+		}
+	}
+}
+
+// runs parts the drawn bars of a direction into runs of neighbours with the same mark.
+func (s *setOutSheet) runs(way int, bars []bar) [][]bar {
+	var out [][]bar
+	for _, b := range bars {
+		if b.mark == "" || b.line%s.every[way] != 0 {
+			continue
+		}
+		found := false
+		for i := len(out) - 1; i >= 0 && !found; i-- {
+			last := out[i][len(out[i])-1]
+			if step := b.line - last.line; last.mark == b.mark && step > 0 && step <= s.every[way] && b.from < last.to && last.from < b.to {
+				out[i], found = append(out[i], b), true
+			}
+		}
+		if !found {
+			out = append(out, []bar{b})
+		}
+	}
+	return out
+}
+
+// placeBarMark finds room for the mark of b on it, between the bars that cross it.
+func (s *setOutSheet) placeBarMark(g *ground, way int, b bar) bool {
+	p, q := s.frame.at(b.ends[0]), s.frame.at(b.ends[1])
+	l := newLabel(b.mark, 6.5, true)
+	l.ink = barInks[way]
+	d := q.Sub(p)
+	l.turn = math.Atan2(float64(d.Y), float64(d.X))
+	if l.turn > math.Pi/2+1e-9 || l.turn <= -math.Pi/2+1e-9 {
+		l.turn += math.Pi
+	}
+	length := vg.Length(math.Hypot(float64(d.X), float64(d.Y)))
+	const steps = 40
+	best := math.Inf(1)
+	for k := 1; k < steps; k++ {
+		share := vg.Length(k) / steps
+		if min(share, 1-share)*length < l.w/2+2 {
+			continue
+		}
+		try := l.box
+		try.centre = p.Add(d.Scale(share))
+		free, lines := g.free(try)
+		if cost := float64(lines) + 6*math.Abs(float64(share)-0.5); free && !g.onWall(try) && cost < best {
+			best, l.centre = cost, try.centre
+		}
+	}
+	if math.IsInf(best, 1) {
+		return false
+	}
+	g.mark(l.box, taken)
+	s.barMarks = append(s.barMarks, l)
+	return true
 }
 
 func (s *setOutSheet) drawDams(c draw.Canvas) {

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"fmt"
+	"image/color"
 	"io"
 	"math"
 	"regexp"
@@ -13,6 +14,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 
 	"pourplane/surface"
 	"pourplane/survey"
@@ -130,7 +132,7 @@ func TestSetOutMapSaysWhatItShows(t *testing.T) {
 		"Hall & store", "Set-out", "A1", "C2", "Bay 1", "2.4 m³", "Bay 2", "1.6 m³",
 		fmt.Sprintf("%d pins: name, and height of the mark in bold, mm", len(m.Pins)),
 		"4 of them at walls", "nothing to pour at 1 of them", "start here", "2 bars one way", "1 bar the other way", "2 chairs",
-		"dam", "2 bays", "way out", "hatched: fill thinner than 12 mm", "cross-hatched: floor above the target, nothing to pour",
+		"dam", "2 bays", "way out", "hatched: fill thinner than 12 mm", "hatched closely: floor above the target, nothing to pour",
 		"lines of equal depth, every 20 mm", "not poured", "step in the floor", "finished floor next door",
 	}
 	for _, p := range m.Pins {
@@ -327,37 +329,89 @@ func TestBarsOnALargeFloor(t *testing.T) {
 	}
 }
 
-// Hatching covers what is thin and crosses where nothing is poured: its length times
-// its spacing is the area.
-func TestThinFillIsHatched(t *testing.T) {
+// The tint covers what is thin, and hatching what is not poured: its length times its
+// spacing is the area.
+func TestThinFillIsTinted(t *testing.T) {
 	m := pinned(9)
 	m.Pins = nil
 	svg := written(t, m, "svg")
 	scale := scaleOf(t, string(svg))
-	paths := regexp.MustCompile(fmt.Sprintf(`stroke="#%02x%02x%02x" stroke-width="0.45" d="([^"]*)"`, cutLine.R, cutLine.G, cutLine.B)).FindAllSubmatch(svg, -1)
-	if len(paths) < 2 {
-		t.Fatalf("%d hatchings", len(paths))
+	path := func(pattern string, ink color.NRGBA) [][][2]float64 {
+		t.Helper()
+		found := regexp.MustCompile(fmt.Sprintf(pattern, ink.R, ink.G, ink.B)).FindSubmatch(svg)
+		if found == nil {
+			t.Fatalf("no path of %v", ink)
+		}
+		var out [][][2]float64
+		for _, piece := range strings.Split(string(found[1]), "M")[1:] {
+			f := strings.Fields(strings.NewReplacer("L", " ", "Z", " ").Replace(piece))
+			var line [][2]float64
+			for k := 0; k+1 < len(f); k += 2 {
+				x, _ := strconv.ParseFloat(f[k], 64)
+				y, _ := strconv.ParseFloat(f[k+1], 64)
+				line = append(line, [2]float64{x, y})
+			}
+			out = append(out, line)
+		}
+		return out
 	}
 	thin := 0.0
 	for _, b := range m.Floor.To(m.Target, []float64{0, m.Thin}).Bands[:2] {
 		thin += b.Area
 	}
-	for i, want := range []float64{thin, m.Floor.To(m.Target, nil).CutArea} {
-		long := 0.0
-		for _, piece := range strings.Split(string(paths[i][1]), "M")[1:] {
-			var x0, y0, x1, y1 float64
-			if _, err := fmt.Sscanf(strings.Replace(piece, "L", " ", 1), "%g %g %g %g", &x0, &y0, &x1, &y1); err != nil {
-				t.Fatal(err)
-			}
-			long += math.Hypot(x1-x0, y1-y0)
+	tinted := 0.0
+	for _, p := range path(`<path fill="#%02x%02x%02x"[^>]* d="([^"]*)"`, thinTint) {
+		twice := 0.0
+		for k, a := range p {
+			b := p[(k+1)%len(p)]
+			twice += a[0]*b[1] - b[0]*a[1]
 		}
-		// Spacing is measured upwards, so lines at 45° lie closer by the root of 2. A line
-		// stands for a strip as wide as the spacing: good to some percent of an area many
-		// lines across.
-		got := long * thinSpacing / math.Sqrt2 / (scale * scale)
-		if math.Abs(got/want-1) > 0.06 {
-			t.Errorf("hatching %d covers %.3f m², want %.3f", i, got, want)
+		tinted += math.Abs(twice) / 2 / (scale * scale)
+	}
+	if math.Abs(tinted/thin-1) > 0.01 {
+		t.Errorf("%.3f m² are tinted, want %.3f", tinted, thin)
+	}
+	long := 0.0
+	for _, l := range path(`stroke="#%02x%02x%02x" stroke-width="0.45" d="([^"]*)"`, cutLine) {
+		long += math.Hypot(l[1][0]-l[0][0], l[1][1]-l[0][1])
+	}
+	// Spacing is measured upwards, so lines at 45° lie closer by the root of 2. A line
+	// stands for a strip as wide as the spacing: good to some percent of an area many
+	// lines across.
+	got, want := long*cutSpacing/math.Sqrt2/(scale*scale), m.Floor.To(m.Target, nil).CutArea
+	if math.Abs(got/want-1) > 0.06 {
+		t.Errorf("hatching covers %.3f m², want %.3f", got, want)
+	}
+}
+
+// Each run of neighbours with one mark is lettered once, laps and sheets are told.
+func TestBarMarksLapsAndSheets(t *testing.T) {
+	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
+	for i := range 6 {
+		y := float64(2 + 2*i)
+		m.Bars = append(m.Bars, [2]surface.Vec{feet(1, y)[0], feet(20, y)[0]}, [2]surface.Vec{feet(18, y)[0], feet(35, y)[0]})
+		m.BarMarks = append(m.BarMarks, "X1", "X2")
+	}
+	m.Bars = append(m.Bars, [2]surface.Vec{feet(3, 1)[0], feet(3, 19)[0]})
+	m.BarMarks = append(m.BarMarks, "Y1")
+	m.Sheets = [][]surface.Vec{feet(1, 1, 11, 1, 11, 6, 1, 6), feet(10, 1, 20, 1, 20, 6, 10, 6)}
+	got := texts(t, written(t, m, "svg"))
+	counts := map[string]int{}
+	for _, s := range got {
+		counts[s]++
+	}
+	for _, want := range []string{"X1", "X2", "Y1", "12 bars one way", "1 bar the other way", "lap of two bars", "2 sheets of mesh"} {
+		if counts[want] != 1 {
+			t.Errorf("%q stands %d times, want once, among %q", want, counts[want], got)
 		}
+	}
+	if s := newSetOutSheet(m); len(s.laps) != 6 {
+		t.Errorf("%d laps, want 6", len(s.laps))
+	}
+	m.BarMarks = m.BarMarks[1:]
+	var e *survey.Error
+	if err := m.Draw(draw.Canvas{}); !errors.As(err, &e) || e.Element != "marks of bars" {
+		t.Errorf("marks that do not go with the bars: %v", err)
 	}
 }
 
@@ -378,6 +432,49 @@ func TestSetOutMapTwiceIsTheSame(t *testing.T) {
 	for _, format := range []string{"png", "svg", "pdf"} {
 		if !bytes.Equal(written(t, pinned(3), format), written(t, pinned(3), format)) {
 			t.Errorf("%s: two runs differ", format)
+		}
+	}
+}
+
+// However narrow bays are, what is written of one stands inside it, and every dam has
+// its name.
+func TestNamesOfNarrowBaysStayInside(t *testing.T) {
+	for _, n := range []int{2, 6, 12, 24, 60} {
+		m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
+		step := 36 / float64(n)
+		for i := range n {
+			x := float64(i) * step
+			m.Bays = append(m.Bays, Bay{Name: strconv.Itoa(i + 1), Text: "0.61 yd³", At: feet(x+step/2, 1)[0], Rings: [][]surface.Vec{feet(x, 0, x+step, 0, x+step, 18, x, 18)}})
+			if i > 0 {
+				m.Dams, m.DamNames = append(m.Dams, feet(x, 0, x, 18)), append(m.DamNames, "D"+strconv.Itoa(i))
+			}
+		}
+		s := newSetOutSheet(m)
+		lo, hi := s.reach()
+		c := draw.New(newSVG(DefaultWidth, m.Height(DefaultWidth), ""))
+		drawPlan(c, lo, hi, plan{legend: 100, x: "x", y: "y"}, s)
+		if n <= 24 && s.titled < n || n <= 12 && (s.titled != n || len(s.dams) != n-1 || s.untold+s.nameless > 0) {
+			t.Errorf("%d bays: %d named, %d of them without volume; %d dams named", n, s.titled, s.untold, len(s.dams))
+		}
+		for _, l := range s.bays {
+			var at int
+			var whole bool
+			half := vg.Point{X: l.w / 2, Y: l.h / 2}
+			if l.turn != 0 {
+				half.X, half.Y = half.Y, half.X
+			}
+			for i, b := range m.Bays {
+				p, q := s.frame.at(b.Rings[0][0]), s.frame.at(b.Rings[0][2])
+				if l.centre.X > p.X && l.centre.X < q.X {
+					at, whole = i, l.centre.X-half.X >= p.X && l.centre.X+half.X <= q.X && l.centre.Y-half.Y >= p.Y && l.centre.Y+half.Y <= q.Y
+				}
+			}
+			if !whole || l.text != m.Bays[at].Text && l.text != m.Bays[at].Name {
+				t.Errorf("%d bays: %q does not stand inside its bay but at %v, in bay %s", n, l.text, l.centre, m.Bays[at].Name)
+			}
+		}
+		if want := "60 bays, " + strconv.Itoa(60-s.titled) + " without room for its name"; n == 60 && s.titled < n && !has(texts(t, written(t, m, "svg")), want) {
+			t.Errorf("no %q in the legend", want)
 		}
 	}
 }

@@ -44,7 +44,7 @@ func (m *ShotMap) Draw(c draw.Canvas) error {
 		return err
 	}
 	c = header{m.Title, m.Summary, m.Note}.draw(c)
-	finish := s.legendHeight()
+	finish := s.legendHeight(c.Size().X)
 	drawPlan(c, s.lo, s.hi, plan{units: m.Units, legend: finish, x: "x (east)", y: "y (north)"}, s)
 	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - finish)))
 	return nil
@@ -58,7 +58,7 @@ func (m *ShotMap) Height(width vg.Length) vg.Length {
 		return head + width
 	}
 	shape := max((s.hi.Y-s.lo.Y)/(s.hi.X-s.lo.X), 0.35)
-	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight()
+	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight(width)
 }
 
 func (m *ShotMap) heading() string { return header{title: m.Title}.heading() }
@@ -272,8 +272,8 @@ func (s *shotSheet) entries() []entry {
 	return append(out, entry{nil, "Plan view, one scale on both axes"})
 }
 
-func (s *shotSheet) legendHeight() vg.Length {
-	h := max(vg.Length(len(s.entries()))*entryLead, scaleTall) + margin
+func (s *shotSheet) legendHeight(page vg.Length) vg.Length {
+	h := entriesHeight(s.entries(), page)
 	if s.bands != nil {
 		h += barRoom
 	}
@@ -308,6 +308,6 @@ func (s *shotSheet) legend(c draw.Canvas) {
 		}
 		c.Max.Y -= barRoom
 	}
-	drawEntries(c, s.entries())
+	drawBeside(c, s.entries())
 	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.scale)
 }

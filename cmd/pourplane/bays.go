@@ -72,7 +72,7 @@ func (h *handover) cutBays(e *entries) {
 // drawBays puts bays and dams on a plan.
 func (h *handover) drawBays(m *plot.SetOutMap) {
 	for _, d := range h.bays.Dams {
-		m.Dams = append(m.Dams, []surface.Vec{d.From, d.To})
+		m.Dams, m.DamNames = append(m.Dams, []surface.Vec{d.From, d.To}), append(m.DamNames, d.Name)
 	}
 	for i, b := range h.bays.Bays {
 		one := plot.Bay{Name: b.Name, Text: h.bayText(i), At: b.At}

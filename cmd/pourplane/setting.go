@@ -167,7 +167,7 @@ func (h *handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 	}
 	if bars && h.bars != nil {
 		for _, b := range h.bars.Bars {
-			m.Bars = append(m.Bars, [2]surface.Vec{b.From, b.To})
+			m.Bars, m.BarMarks = append(m.Bars, [2]surface.Vec{b.From, b.To}), append(m.BarMarks, b.Mark)
 		}
 		for _, c := range h.bars.Chairs {
 			m.Chairs = append(m.Chairs, c.At)
@@ -177,9 +177,7 @@ func (h *handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 	}
 	if bars && h.mesh != nil {
 		for _, s := range h.mesh.Sheets {
-			for i, c := range s.Corners {
-				m.Bars = append(m.Bars, [2]surface.Vec{c, s.Corners[(i+1)%4]})
-			}
+			m.Sheets = append(m.Sheets, s.Corners[:])
 		}
 		parts = append(parts, plural(h.mesh.Count, "sheet")+" of mesh")
 	}
