@@ -23,6 +23,9 @@ func (h *handover) steelSection() sheet.Section {
 	if m := h.mesh; m != nil {
 		r := m.Rules
 		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid before they are trimmed, of which %s lie double; %s.", plural(m.Count, "sheet"), cmp.Or(h.job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
+		if t := m.Thin; t.Area > 0 {
+			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s): %s of floor; sheets are counted over it.", u.Depth(t.Need), u.Area(t.Area)))
+		}
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed"})
 		return s
 	}
