@@ -37,7 +37,7 @@ func (h *handover) serviceTables() []table.Table {
 		parts.Notes = append(parts.Notes, "NOT SERVED: "+p.Text+" Instead: "+strings.Join(p.Ways, "; or ")+".")
 	}
 	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "In place>", "Bags>", "Cost>"),
-		Notes: []string{fmt.Sprintf("With the allowance of %.10g %%; net of what stays in pump and hopper.", 100*h.mix.Allowance)}}
+		Notes: []string{fmt.Sprintf("With what a rough floor and a high finish take and the allowance of %.10g %%; without what stays in pump and hopper.", 100*h.mix.Allowance)}}
 	for _, m := range h.bought {
 		bags := "by volume"
 		if m.Bags > 0 {
