@@ -61,7 +61,9 @@ func (h *handover) cutBays(e *entries) {
 	if bag := h.bagged(); bag != nil {
 		var each []float64
 		for _, b := range bays.Bays {
-			each = append(each, b.Fill.Fill*(1+h.mix.Allowance))
+			took, err := floorOf(b.Floor, b.Fill).Takeoff(order.Losses{Roughness: h.losses.Roughness, High: h.losses.High, Allowance: h.losses.Allowance}, h.style)
+			e.failed(key, err)
+			each = append(each, took.Need)
 		}
 		h.bayBags, h.allBags, err = setout.WholeBags(each, bag.Yield)
 		e.failed(key, err)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -81,7 +82,7 @@ func (h *handover) steel(e *entries) {
 		h.bars = &bars
 		h.notes = append(h.notes, bars.Notes...)
 	case m.SheetLength != "":
-		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Style: h.style}
+		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), Style: h.style}
 		if e.err != nil {
 			return
 		}
@@ -191,7 +192,15 @@ func (h *handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 
 func (h *handover) pinText() string {
 	p, u := h.pins, h.style
-	return fmt.Sprintf("%s; depth at them from %s (%s) to %s (%s); start at %s", plural(len(p.Pins), "pin"), u.DepthDown(p.Least.Depth), p.Least.Name, u.Depth(p.Greatest.Depth), p.Greatest.Name, p.Start.Name)
+	return fmt.Sprintf("%s; depth at them from %s (%s) to %s (%s); %s", plural(len(p.Pins), "pin"), u.DepthDown(p.Least.Depth), p.Least.Name, u.Depth(p.Greatest.Depth), p.Greatest.Name, h.startText())
+}
+
+// startText says where to begin.
+func (h *handover) startText() string {
+	if h.pins.Start.Name == "" {
+		return "none with a mark to start at"
+	}
+	return "start at " + h.pins.Start.Name
 }
 
 // scales are those that plans are drawn to, with how each is written.
@@ -224,7 +233,7 @@ func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 			}
 		}
 	}
-	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: u.DepthDown(p.Least.Depth), Name: "least depth, at " + p.Least.Name}, {Value: u.Depth(p.Greatest.Depth), Name: "greatest depth, at " + p.Greatest.Name}, {Value: p.Start.Name, Name: "start here"}}
+	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: u.DepthDown(p.Least.Depth), Name: "least depth, at " + p.Least.Name}, {Value: u.Depth(p.Greatest.Depth), Name: "greatest depth, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
 	s.Text = []string{"Top of fill: " + targetText(h.work.fill.Target, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; nothing may stand above a mark."}
 	if s.Plan == nil {
 		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")

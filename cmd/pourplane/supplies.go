@@ -237,7 +237,10 @@ func (h *handover) clock(e *entries) {
 	}
 	volume, f := h.delivery.Volume, h.takeoff.Floor
 	if volume == 0 { // all of it comes in bags
-		volume, f, pace.Site = h.whole.Net*(1+h.mix.Allowance), h.whole, true
+		f, pace.Site = h.whole, true
+		for _, u := range h.bought {
+			volume += u.Volume
+		}
 	}
 	if pace.Working == 0 && h.service != nil {
 		// The material that stiffens first sets the pace.

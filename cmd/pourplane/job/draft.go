@@ -176,6 +176,7 @@ func (d Draft) Text() string {
 	key("sheet-length", "", "4.8m", "without, no mesh")
 	key("sheet-width", "", "2.4m", "")
 	key("lap", "", "300mm", "")
+	key("cover", "", "20mm", "above and below")
 	line("# mass-kgm2 = 2.22")
 	line("")
 	line("[bays] # one of the three")

@@ -175,6 +175,7 @@ type Mesh struct {
 	SheetLength string  `toml:"sheet-length"`
 	SheetWidth  string  `toml:"sheet-width"`
 	Lap         string  `toml:"lap"`
+	Cover       string  `toml:"cover"` // above and below
 	Mass        float64 `toml:"mass-kgm2"`
 }
 
