@@ -94,11 +94,6 @@ func (h *handover) materialsOf(e *entries) {
 			return true
 		})
 	}
-	for _, name := range []string{"concrete", "concrete cap"} {
-		if h.price > 0 && !slices.ContainsFunc(compared, func(m order.Material) bool { return m.Name == name }) {
-			compared = append(compared, ownMix(builds, name, h.mix.UnitWeight, h.price))
-		}
-	}
 	bands := func(levels []float64) order.Floor {
 		return floorOf(h.floor, h.floor.To(f.Target, levels))
 	}
@@ -135,6 +130,11 @@ func (h *handover) materialsOf(e *entries) {
 			return
 		}
 		h.reload(load)
+	}
+	for _, name := range []string{"concrete", "concrete cap"} {
+		if h.price > 0 && !slices.ContainsFunc(compared, func(m order.Material) bool { return m.Name == name }) {
+			compared = append(compared, ownMix(builds, name, h.mix.UnitWeight, h.price))
+		}
 	}
 	levels, err := order.Levels(builds, compared, f.Greatest)
 	if err != nil {

@@ -160,6 +160,11 @@ type toScale interface {
 	PlanSize() (width, height vg.Length)
 }
 
+const (
+	heavy    = 400_000 // bytes of a drawing in lines that a telephone is slow with: it becomes a picture in dots
+	heavyDPI = 220
+)
+
 // inline returns a drawing as an element of the page. Its name becomes a label, since a
 // title would pop up over the picture.
 func inline(d plot.Drawing, width vg.Length, class string) (template.HTML, error) {
@@ -175,6 +180,13 @@ func inline(d plot.Drawing, width vg.Length, class string) (template.HTML, error
 	}
 	head = strings.Replace(head, `xmlns="http://www.w3.org/2000/svg" `, "", 1)
 	head = strings.TrimSuffix(strings.TrimSpace(head), ">")
+	if len(body) > heavy {
+		var png bytes.Buffer
+		if err := plot.Write(&png, d, plot.Output{Format: "png", Width: width, DPI: heavyDPI}); err != nil {
+			return "", err
+		}
+		body = `<image width="100%" height="100%" href="data:image/png;base64,` + base64.StdEncoding.EncodeToString(png.Bytes()) + "\"/>\n</svg>\n"
+	}
 	// The drawing has escaped its name and all its lettering.
 	return template.HTML(`<svg class="` + class + `" ` + head + ` aria-label="` + name + "\">\n" + body), nil
 }

@@ -26,6 +26,10 @@ type PinRules struct {
 // mostPins is how many a floor may have: more are a slip of a unit. Own choice.
 const mostPins = 20_000
 
+// closest is how near to each other pins may be asked for, m: nobody sets them closer.
+// Own choice.
+const closest = 0.1
+
 // nearStep is how near to a step a pin may stand before it is told, m: within it a
 // crew may set the pin on the other side. Own choice.
 const nearStep = 0.05
@@ -35,8 +39,8 @@ func (r PinRules) filled() (PinRules, error) {
 	r.FromWall = cmp.Or(r.FromWall, usual(r.Style, 0.15, 6*inch))
 	r.WallSpacing = cmp.Or(r.WallSpacing, r.Spacing)
 	r.Step = cmp.Or(r.Step, r.Style.Step())
-	err := check(length("spacing of pins", r.Spacing), length("distance of pins from walls", r.FromWall),
-		length("spacing of wall pins", r.WallSpacing), measure{"step of the rule", r.Step, 1e-5, 0.1, "a length in m from 0.00001 to 0.1"})
+	err := check(measure{"spacing of pins", r.Spacing, closest, 1000, "a length in m from 0.1 to 1000"}, length("distance of pins from walls", r.FromWall),
+		measure{"spacing of wall pins", r.WallSpacing, closest, 1000, "a length in m from 0.1 to 1000"}, measure{"step of the rule", r.Step, 1e-5, 0.1, "a length in m from 0.00001 to 0.1"})
 	if err == nil && r.Exit != nil && !(isFinite(r.Exit.X) && isFinite(r.Exit.Y)) {
 		err = &survey.Error{Element: "exit", Found: fmt.Sprintf("(%g, %g)", r.Exit.X, r.Exit.Y), Want: "a place in m"}
 	}
