@@ -60,6 +60,8 @@ func (s *setOutSheet) placePins(g *ground) {
 				rest = append(rest, i)
 			}
 		}
+		// At a wall one side is lost, so these choose before the others.
+		slices.SortStableFunc(rest, func(i, j int) int { return cmp.Compare(side(s.Pins[i]), side(s.Pins[j])) })
 		for _, i := range rest {
 			if !s.placePair(t.ground, i, k, first, false, &t.labels) {
 				if late = append(late, i); len(late) > few {
@@ -110,6 +112,14 @@ func (s *setOutSheet) placePins(g *ground) {
 		best.told = all(true)
 	}
 	g.cells, s.labels, s.named, s.told = best.ground.cells, append(s.labels, best.labels...), best.named, best.told
+}
+
+// side orders pins at walls before the others.
+func side(q SetOutPin) int {
+	if q.Wall {
+		return 0
+	}
+	return 1
 }
 
 // placeOne finds room for the name or the height of pin i in the least size, as
