@@ -193,8 +193,15 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, regular bool,
 			pair{vg.Point{X: nx, Y: r + h.h + n.h/2}, vg.Point{X: hx, Y: r + h.h/2}},
 			pair{vg.Point{X: nx, Y: -(r + n.h/2)}, vg.Point{X: hx, Y: -(r + n.h + h.h/2)}})
 	}
+	rows := len(candidates)
+	for _, y := range []vg.Length{-(r + h.h/2), r + h.h/2} { // in one row beneath or above
+		for _, start := range []vg.Length{-(n.w + h.w) / 2, -pinRadius, pinRadius - n.w - h.w} {
+			candidates = append(candidates, pair{vg.Point{X: start + n.w/2, Y: y}, vg.Point{X: start + n.w + h.w/2, Y: y}})
+		}
+	}
 	if first == beside {
 		candidates = append([]pair{candidates[rightward]}, candidates...)
+		rows++
 	}
 	best := math.MaxInt
 	if regular {
@@ -207,6 +214,12 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, regular bool,
 		a, b = outward(a, at), outward(b, at)
 		freeA, linesA := g.free(a)
 		freeB, linesB := g.free(b)
+		if rank >= rows { // no wall between the two
+			both := box{centre: a.centre.Add(b.centre).Scale(0.5), w: n.w + h.w, h: max(a.h, b.h)}
+			both.centre.X = at.X + c.n.X - n.w/2 + both.w/2
+			_, linesA = g.free(both)
+			linesB = 0
+		}
 		if cost := linesA + linesB + rank; freeA && freeB && cost < best {
 			best, n.centre, h.centre = cost, at.Add(c.n), at.Add(c.h)
 		}
