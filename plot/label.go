@@ -69,6 +69,9 @@ const (
 	walled                   // an edge of the floor: better not, and never over by the label of a contour
 )
 
+// wallCost is how many cells of other lines a cell of an edge of the floor counts for.
+const wallCost = 4
+
 // ground keeps account of what has been drawn where, in cells of one point.
 type ground struct {
 	min   vg.Point
@@ -122,7 +125,10 @@ func (g *ground) free(b box) (ok bool, onLines int) {
 		if cell == nil || *cell&taken != 0 {
 			return false
 		}
-		if *cell&(lined|walled) != 0 {
+		switch {
+		case *cell&walled != 0:
+			onLines += wallCost
+		case *cell&lined != 0:
 			onLines++
 		}
 		return true

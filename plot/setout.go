@@ -211,12 +211,13 @@ type setOutSheet struct {
 	bays     []label
 	dams     []label
 	barMarks []label
-	named    int // pins with their name written
-	told     int // pins with their height written
-	titled   int // bays with their name written
-	untold   int // bays without their text
-	nameless int // dams without
-	unnamed  int // finished floors without
+	named    int      // pins with their name written
+	told     int      // pins with their height written
+	titled   int      // bays with their name written
+	untold   int      // bays without their text
+	nameless int      // dams without
+	exit     vg.Point // where the sign of the way out stands
+	unnamed  int      // finished floors without
 	ways     [2][]bar
 	every    [2]int // of so many lines of bars one is drawn
 	laps     [][2]surface.Vec
@@ -321,11 +322,15 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			g.mark(box{centre: at(q.At), w: 2 * startRadius, h: 2 * startRadius}, taken)
 		}
 	}
-	if s.Exit != nil {
-		g.mark(box{centre: at(*s.Exit), w: 10, h: 10}, taken)
-	}
 	for _, q := range s.finished {
 		g.mark(box{centre: at(surface.Vec{X: q.X, Y: q.Y}), w: 8, h: 8}, taken)
+	}
+	if s.Exit != nil {
+		b := box{w: 12, h: 12}
+		if !g.near(&b, at(*s.Exit), 30) {
+			b.centre = at(*s.Exit)
+		}
+		s.exit = b.centre
 	}
 	s.thinOut()
 	s.placeBays(g)
@@ -339,6 +344,9 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.drawOpenings(c)
 	s.drawLevels(c, g)
 	s.drawBars(c)
+	for _, l := range s.labels { // beneath the walls, which stay whole
+		l.plate(c, 200)
+	}
 	s.drawEdges(c)
 	s.drawDams(c)
 	for _, l := range s.bays {
@@ -351,7 +359,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		l.write(c, 0)
 	}
 	for _, l := range s.labels {
-		l.write(c, 200)
+		l.write(c, 0)
 	}
 	for _, q := range s.Pins {
 		q.draw(c, at(q.At))
@@ -364,7 +372,14 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		c.Fill(diamond(mark, 3.2))
 	}
 	if s.Exit != nil {
-		exitSign(c, at(*s.Exit))
+		const beside = 4 // pt: farther off, a line leads to the place
+		if d := at(*s.Exit).Sub(s.exit); math.Hypot(float64(d.X), float64(d.Y)) > beside {
+			var lead vg.Path
+			lead.Move(s.exit)
+			lead.Line(at(*s.Exit))
+			stroke(c, lead, 1, black)
+		}
+		exitSign(c, s.exit)
 	}
 }
 

@@ -34,6 +34,15 @@ const (
 	beside                // both to the right
 )
 
+// extent is how far lettering may stand from where the layout has it.
+type extent uint8
+
+const (
+	regularly extent = iota // not at all, nor across a line: tried first, so that one pin at a wall does not push a whole row about
+	offWalls                // about the mark, but not across a wall
+	anywhere
+)
+
 // placePins finds room for names and heights: in the largest lettering that leaves
 // few pins without, which are tried smaller; where many are left without, in the least,
 // names first. What has no room is counted.
@@ -56,12 +65,18 @@ func (s *setOutSheet) placePins(g *ground) {
 		t := &try{ground: &ground{min: g.min, w: g.w, h: g.h, cells: slices.Clone(g.cells)}}
 		var rest, late []int
 		for i := range s.Pins {
-			if !s.placePair(t.ground, i, k, first, true, &t.labels) {
+			if !s.placePair(t.ground, i, k, first, regularly, &t.labels) {
 				rest = append(rest, i)
 			}
 		}
+		// At a wall one side is lost, so these choose before the others.
+		slices.SortStableFunc(rest, func(i, j int) int { return cmp.Compare(side(s.Pins[i]), side(s.Pins[j])) })
 		for _, i := range rest {
-			if !s.placePair(t.ground, i, k, first, false, &t.labels) {
+			placed := false
+			for smaller := k; smaller <= least && !placed; smaller++ {
+				placed = s.placePair(t.ground, i, smaller, first, offWalls, &t.labels)
+			}
+			if !placed && !s.placePair(t.ground, i, k, first, anywhere, &t.labels) {
 				if late = append(late, i); len(late) > few {
 					break
 				}
@@ -75,7 +90,7 @@ func (s *setOutSheet) placePins(g *ground) {
 		for _, i := range late {
 			placed := false
 			for smaller := k + 1; smaller <= least && !placed; smaller++ {
-				placed = s.placePair(t.ground, i, smaller, first, false, &t.labels)
+				placed = s.placePair(t.ground, i, smaller, first, anywhere, &t.labels)
 			}
 			if placed || s.placeOne(t.ground, i, false, false, &t.labels) {
 				t.named++
@@ -112,6 +127,14 @@ func (s *setOutSheet) placePins(g *ground) {
 	g.cells, s.labels, s.named, s.told = best.ground.cells, append(s.labels, best.labels...), best.named, best.told
 }
 
+// side orders pins at walls before the others.
+func side(q SetOutPin) int {
+	if q.Wall {
+		return 0
+	}
+	return 1
+}
+
 // placeOne finds room for the name or the height of pin i in the least size, as
 // [setOutSheet.placePair] does.
 func (s *setOutSheet) placeOne(g *ground, i int, height, regular bool, labels *[]label) bool {
@@ -146,10 +169,8 @@ func (s *setOutSheet) radius(i int) vg.Length {
 }
 
 // placePair finds room for name and height of pin i in size k, and adds them to labels:
-// as the layout has it, or elsewhere about the mark. Pins are to be tried with regular
-// first, which allows that first place alone and nothing across a line, so that
-// one pin at a wall does not push a whole row about.
-func (s *setOutSheet) placePair(g *ground, i, k int, first layout, regular bool, labels *[]label) bool {
+// as the layout has it, or elsewhere about the mark, as far as it may.
+func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, labels *[]label) bool {
 	q := s.Pins[i]
 	at, r := s.frame.at(q.At), s.radius(i)
 	n, h := newLabel(q.Name, nameSize(pinSizes[k]), false), newLabel(q.Text, pinSizes[k], true)
@@ -183,12 +204,28 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, regular bool,
 			pair{vg.Point{X: nx, Y: r + h.h + n.h/2}, vg.Point{X: hx, Y: r + h.h/2}},
 			pair{vg.Point{X: nx, Y: -(r + n.h/2)}, vg.Point{X: hx, Y: -(r + n.h + h.h/2)}})
 	}
+	rows := len(candidates)
+	for _, y := range []vg.Length{-(r + h.h/2), r + h.h/2} { // in one row beneath or above
+		for _, start := range []vg.Length{-(n.w + h.w) / 2, -pinRadius, pinRadius - n.w - h.w} {
+			candidates = append(candidates, pair{vg.Point{X: start + n.w/2, Y: y}, vg.Point{X: start + n.w + h.w/2, Y: y}})
+		}
+	}
+	for _, start := range []vg.Length{r, -r - n.w - h.w} { // and at the side
+		for _, y := range []vg.Length{0, -0.4 * h.h, 0.4 * h.h} {
+			candidates = append(candidates, pair{vg.Point{X: start + n.w/2, Y: y}, vg.Point{X: start + n.w + h.w/2, Y: y}})
+		}
+	}
 	if first == beside {
 		candidates = append([]pair{candidates[rightward]}, candidates...)
+		rows++
 	}
 	best := math.MaxInt
-	if regular {
+	switch may {
+	case regularly:
 		candidates, best = candidates[:1], 1
+	case offWalls:
+		const shortest = 5 // cells at least of a wall that lettering stands across
+		best = shortest * wallCost
 	}
 	most := best
 	for rank, c := range candidates {
@@ -197,6 +234,11 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, regular bool,
 		a, b = outward(a, at), outward(b, at)
 		freeA, linesA := g.free(a)
 		freeB, linesB := g.free(b)
+		if rank >= rows { // no wall between the two
+			both := box{centre: at.Add(vg.Point{X: c.n.X + h.w/2, Y: c.n.Y}), w: n.w + h.w, h: h.h}
+			ok, lines := g.free(both)
+			freeA, linesA, linesB = freeA && ok, lines, 0
+		}
 		if cost := linesA + linesB + rank; freeA && freeB && cost < best {
 			best, n.centre, h.centre = cost, at.Add(c.n), at.Add(c.h)
 		}

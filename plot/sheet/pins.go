@@ -173,32 +173,61 @@ const largestPin = 11 // pt
 
 // inColumns sets a table of short rows in as many columns as fit on the page, each
 // with the heads, in lettering between two sizes, at the first of the widths at
-// which two fit. It reports whether they do; else nothing is set.
+// which two fit. Where a few rows would go over to a page of their own, the lettering is
+// smaller if that saves the page. It reports whether two columns fit; else nothing is set.
 func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measure) float64) bool {
 	const gap = 18 // pt from column to column
 	all := measures(t)
-	g, n := grid{}, 0
-	for _, of := range widths {
-		for size := from; size >= to && n < 2; size -= 0.5 {
-			n = min(4, int((f.width()+gap)/(total(all, size, of)+gap)))
-			if n >= 2 {
-				g = spread(t, all, size, (f.width()-gap*vg.Length(n-1))/vg.Length(n), of)
+	var g grid
+	var head block
+	var rows []piece
+	n := 0
+	try := func(size vg.Length, of func(measure) float64) bool {
+		k := min(4, int((f.width()+gap)/(total(all, size, of)+gap)))
+		if k < 2 {
+			return false
+		}
+		n = k
+		g = spread(t, all, size, (f.width()-gap*vg.Length(n-1))/vg.Length(n), of)
+		head, rows = g.head(), nil
+		for _, r := range t.Rows {
+			rows = append(rows, g.row(r, f.body()/3)...)
+		}
+		return true
+	}
+	size, of := from, widths[0]
+	for _, w := range widths {
+		for s := from; s >= to && n < 2; s -= 0.5 {
+			if try(s, w) {
+				size, of = s, w
 			}
 		}
 	}
 	if n < 2 {
 		return false
 	}
-	head := g.head()
-	var rows []piece
-	tallest := vg.Length(0)
-	for _, r := range t.Rows {
-		for _, p := range g.row(r, f.body()/3) {
-			rows = append(rows, p)
-			tallest = max(tallest, p.size)
+	f.tableTitle(t.Title)
+	under := vg.Length(0)
+	for _, note := range t.Notes {
+		under += vg.Length(len(noteType.Wrap(note, f.width())))*lead(noteType) + 3
+	}
+	pages := func() (n1 int, over float64) { return f.pages(rows, head, n, under) }
+	if at, over := pages(); at > 0 && over < few {
+		saved := false
+		for s := size - 0.5; s >= to && !saved; s -= 0.5 {
+			if try(s, of) {
+				now, _ := pages()
+				saved = now < at
+			}
+		}
+		if !saved {
+			try(size, of)
 		}
 	}
-	f.tableTitle(t.Title)
+	tallest := vg.Length(0)
+	for _, r := range rows {
+		tallest = max(tallest, r.size)
+	}
 	if f.room() < head.gap+head.height+max(tallest, vg.Length(min(4, len(rows)))*rows[0].size) && !f.fresh {
 		f.turn()
 	}
@@ -233,6 +262,37 @@ func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measu
 	}
 	f.notes(t.Notes)
 	return true
+}
+
+// few is the share of a page up to which rows that go over to one are worth smaller
+// lettering.
+const few = 0.3
+
+// pages returns how many pages more than the present one rows in n columns and what stands
+// under them take, and the share of the last that they fill.
+func (f *flow) pages(rows []piece, head block, n int, under vg.Length) (more int, last float64) {
+	room := f.room() - head.gap - head.height
+	for {
+		used := vg.Length(0)
+		done := 0
+		for _, column := range balanced(rows, room, n) {
+			high := vg.Length(0)
+			for _, r := range column {
+				high += r.size
+			}
+			used = max(used, high)
+			done += len(column)
+		}
+		full := f.body() - head.gap - head.height
+		if done == len(rows) && used+under <= room {
+			return more, float64((used + under) / full)
+		}
+		if done == 0 && more > 0 { // rows taller than a page
+			return more, 1
+		}
+		rows = rows[done:]
+		room, more = full, more+1
+	}
 }
 
 // balanced fills up to n columns of a height with rows from the first on, none of
