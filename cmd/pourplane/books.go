@@ -69,6 +69,12 @@ func (l *ledger) worked(name, key string, v float64, unit, formula, how string) 
 	l.Rows = append(l.Rows, []table.Cell{table.Text(name), {Value: v, Number: true, Name: key, Formula: formula}, table.Text(unit), table.Text(how)})
 }
 
+// count is a total of whole things.
+func (l *ledger) count(name, key string, v float64, formula, how string) {
+	l.total(name, key, v, "", formula, how)
+	l.Rows[len(l.Rows)-1][1].Whole = true
+}
+
 // total is worked, in bold.
 func (l *ledger) total(name, key string, v float64, unit, formula, how string) {
 	l.worked(name, key, v, unit, formula, how)
@@ -143,7 +149,7 @@ func (h *handover) plantRows(l *ledger, u measures) []cost {
 		l.worked("To order", "yards", d.CubicYards(), "yd³", fmt.Sprintf("{order}/%.12g", order.CubicYard), "")
 	}
 	l.given("Truck", "truck", d.Full/u.volume, u.volumeName, "a load in whole steps")
-	l.worked("Trucks", "trucks", float64(d.Trucks), "", "ROUNDUP(ROUND({order}/{truck},9),0)", "")
+	l.count("Trucks", "trucks", float64(d.Trucks), "ROUNDUP(ROUND({order}/{truck},9),0)", "")
 	l.worked("Last truck", "last", d.Last/u.volume, u.volumeName, "{order}-({trucks}-1)*{truck}", "")
 	l.given("Price of the mix", "price", h.price*u.volume, h.moneyName()+" per "+u.volumeName, "your own; 0 where not known")
 	l.total("Cost of the mix", "cost", d.Volume*h.price, h.moneyName(), "{order}*{price}", "charges for short loads and waiting aside")
@@ -174,7 +180,7 @@ func (h *handover) bagRows(l *ledger, u measures) []cost {
 		l.worked(one.Name+", needed", k("need"), m.Volume/u.volume, u.volumeName,
 			fmt.Sprintf("({%s}+({roughness}*%.9g+{high})*{%s}/%s)*(1+{percent}/100)", k("net"), steep, k("area"), u.layer), "with rough floor, finish high and allowance")
 		l.given(one.Name+", yield of a bag", k("yield"), one.Yield/u.volume, u.volumeName, "as the bag says")
-		l.total(one.Name+", bags", k("bags"), float64(m.Bags), "", "ROUNDUP(ROUND({"+k("need")+"}/{"+k("yield")+"},9),0)", "whole bags")
+		l.count(one.Name+", bags", k("bags"), float64(m.Bags), "ROUNDUP(ROUND({"+k("need")+"}/{"+k("yield")+"},9),0)", "whole bags")
 		l.given(one.Name+", price of a bag", k("price"), one.Price, h.moneyName(), "your own; 0 where not known")
 		l.total(one.Name+", cost", k("cost"), float64(m.Bags)*one.Price, h.moneyName(), "{"+k("bags")+"}*{"+k("price")+"}", "")
 		out = append(out, cost{k("cost"), float64(m.Bags) * one.Price})

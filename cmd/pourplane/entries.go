@@ -40,6 +40,14 @@ func (e *entries) length(key, text string) float64 {
 	return v
 }
 
+// percent reads a percentage as a share.
+func (e *entries) percent(key string, v float64) float64 {
+	if !(v >= 0 && v <= 100) {
+		e.refuse(key, fmt.Sprint(v), "percent between 0 and 100")
+	}
+	return v / 100
+}
+
 func (e *entries) volume(key, text string) float64 {
 	if text == "" {
 		return 0

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/cmd/pourplane/job"
 	"pourplane/plot"
 	"pourplane/plot/exchange"
 	"pourplane/plot/sheet"
@@ -67,6 +68,10 @@ func (h *handover) steel(e *entries) {
 	b, m, target := h.job.Bars, h.job.Mesh, h.work.fill.Target
 	switch {
 	case e.err != nil:
+	case b.Size == "" && b != (job.Bars{}):
+		e.refuse("bars.size", "none", "a size such as #3, 10 or 10mm")
+	case m.SheetLength == "" && m != (job.Mesh{}):
+		e.refuse("mesh.sheet-length", "none", "the length of a sheet")
 	case b.Size != "" && m.SheetLength != "":
 		e.refuse("mesh", "bars and mesh", "one of the two")
 	case b.Size != "":

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/cmd/pourplane/job"
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -261,7 +262,11 @@ func (h *handover) clock(e *entries) {
 
 func (h *handover) coatsOf(e *entries) {
 	for i, c := range h.job.Coats {
-		one := order.Coat{Name: c.Name, Cover: c.Cover, First: c.First, Coats: c.Coats, Water: c.WaterParts, Overlap: c.Overlap / 100, Allowance: c.Allowance / 100, Pack: c.Pack, Price: c.Price}
+		key := func(k string) string { return fmt.Sprintf("coats[%d].%s", i+1, k) }
+		one := order.Coat{Name: c.Name, Cover: c.Cover, First: c.First, Coats: c.Coats, Water: c.WaterParts, Overlap: e.percent(key("overlap-percent"), c.Overlap), Allowance: e.percent(key("allowance-percent"), c.Allowance), Pack: c.Pack, Price: c.Price}
+		if e.err != nil {
+			return
+		}
 		took, err := one.Over(h.whole.Real)
 		if err != nil {
 			e.failed(fmt.Sprintf("coats[%d]", i+1), err)
@@ -274,10 +279,13 @@ func (h *handover) coatsOf(e *entries) {
 func (h *handover) edges(e *entries) {
 	j := h.job.Edge
 	if !j.Film && j.Foam == "" {
+		if j != (job.Edge{}) {
+			e.refuse("edge", "neither film nor foam", "film = true, or a thickness of foam")
+		}
 		return
 	}
 	edge := order.Edge{NoFilm: !j.Film, Above: e.length("edge.above", j.Above), Foot: e.length("edge.foot", j.Foot), Lap: e.length("edge.lap", j.Lap), Roll: e.length("edge.roll", j.Roll), Width: e.length("edge.roll-width", j.RollWidth),
-		Strip: e.length("edge.foam", j.Foam), Piece: e.length("edge.foam-piece", j.FoamPiece), Height: e.length("edge.foam-height", j.FoamHeight), Allowance: j.Allowance / 100}
+		Strip: e.length("edge.foam", j.Foam), Piece: e.length("edge.foam-piece", j.FoamPiece), Height: e.length("edge.foam-height", j.FoamHeight), Allowance: e.percent("edge.allowance-percent", j.Allowance)}
 	if e.err != nil {
 		return
 	}
@@ -310,7 +318,10 @@ func (h *handover) jointsOf(e *entries) {
 		}
 	}
 	s.jointRun = e.length("joints.length", j.Length)
-	joints := order.Joints{Length: s.jointRun, Bonded: h.job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: j.Allowance / 100}
+	joints := order.Joints{Length: s.jointRun, Bonded: h.job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance)}
+	if s.jointRun == 0 && j != (job.Joints{}) {
+		e.refuse("joints.length", "none", "the length of joint to carry through")
+	}
 	if s.jointRun == 0 || e.err != nil {
 		return
 	}

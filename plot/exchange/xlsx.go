@@ -379,6 +379,9 @@ func (b *book) cell(c table.Column, cell table.Cell, element string) (any, error
 	switch {
 	case cell.Number:
 		out.Value = cell.Value
+		if cell.Whole {
+			c.Decimals = 0
+		}
 		if c.Decimals >= 0 {
 			look.format = strings.TrimSuffix("0."+strings.Repeat("0", c.Decimals), ".")
 		}
@@ -407,7 +410,7 @@ func widths(t table.Table) (wide []float64, total float64) {
 	wide = make([]float64, len(t.Columns))
 	for j, c := range t.Columns {
 		for word := range strings.FieldsSeq(c.Name) { // a head may be folded
-			wide[j] = max(wide[j], room(word))
+			wide[j] = max(wide[j], 1.15*room(word)) // in bold
 		}
 		wide[j] = max(wide[j], room(c.Name)/2)
 		for _, row := range t.Rows {
@@ -416,7 +419,7 @@ func widths(t table.Table) (wide []float64, total float64) {
 			}
 			s := row[j].Text
 			if row[j].Number {
-				s = c.Show(table.Number(row[j].Value))
+				s = c.Show(table.Cell{Value: row[j].Value, Number: true, Whole: row[j].Whole})
 				if c.Decimals < 0 {
 					s = s[:min(len(s), 11)] // as much as a spreadsheet shows of such a number
 				}

@@ -32,6 +32,7 @@ type Cell struct {
 	Name    string // what formulas call it by; unique among the tables of a book
 	Formula string // how a spreadsheet works Value out anew: +, −, *, /, ROUNDUP and the like over names in braces, "{volume}*{price}"
 	Input   bool   // a figure of the user's own, to be changed in a spreadsheet
+	Whole   bool   // a count, written without the decimals of its column
 	Bold    bool
 	Tick    bool // an empty box to tick by hand
 }
@@ -47,6 +48,9 @@ func Number(v float64) Cell { return Cell{Value: v, Number: true} }
 func (c Column) Show(cell Cell) string {
 	if cell.Text != "" || !cell.Number {
 		return cell.Text
+	}
+	if cell.Whole {
+		c.Decimals = 0
 	}
 	s := strconv.FormatFloat(cell.Value, 'f', c.Decimals, 64)
 	if strings.Trim(s, "-0.") == "" {

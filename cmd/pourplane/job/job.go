@@ -290,7 +290,19 @@ func Read(b []byte, name string) (*Job, error) {
 	if len(j.Survey.Files) == 0 || slices.Contains(j.Survey.Files, "") || slices.Contains(j.Survey.After, "") {
 		return nil, j.Error("survey.files", "no survey", `the files of the floor before the pour, files = ["survey.csv"]`)
 	}
-	return j, nil
+	return j, j.parted()
+}
+
+// parted refuses names that the options of the commands would part in two.
+func (j *Job) parted() error {
+	for key, m := range map[string]map[string]string{"survey.benchmarks": j.Survey.Benchmarks, "survey.codes": j.Survey.Codes, "survey.leave-out": j.Survey.LeaveOut, "survey.grid-origins": j.Survey.GridOrigins} {
+		for name := range m {
+			if strings.Contains(name, "=") {
+				return j.Error(key, strconv.Quote(name), "a name without =")
+			}
+		}
+	}
+	return nil
 }
 
 const longestTitle = 120 // it stands on every page; own choice
