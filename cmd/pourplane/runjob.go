@@ -396,6 +396,7 @@ func replaceFolder(folder string, outputs []output, inputs []string) (err error)
 	if err := os.MkdirAll(filepath.Dir(folder), 0o777); err != nil {
 		return fmt.Errorf("cannot make the folder of results: %w", err)
 	}
+	sweep(folder)
 	fresh, err := os.MkdirTemp(filepath.Dir(folder), "."+filepath.Base(folder)+".")
 	if err != nil {
 		return fmt.Errorf("cannot write beside %s: %w", folder, err)
@@ -404,7 +405,8 @@ func replaceFolder(folder string, outputs []output, inputs []string) (err error)
 	if err := os.Chmod(fresh, 0o755); err != nil {
 		return err
 	}
-	for _, o := range outputs {
+	// The manifest goes first, so that what a killed run leaves can be told for what it is.
+	for _, o := range slices.Concat(outputs[len(outputs)-1:], outputs[:len(outputs)-1]) {
 		if err := os.WriteFile(filepath.Join(fresh, o.name), o.data, 0o644); err != nil {
 			return fmt.Errorf("cannot write %s: %w", o.name, err)
 		}
@@ -426,6 +428,42 @@ func replaceFolder(folder string, outputs []output, inputs []string) (err error)
 		return os.RemoveAll(old)
 	}
 	return nil
+}
+
+// madeBefore returns the SHA-256 of each result that the manifest of a folder lists,
+// nil where there is no manifest of ours.
+func madeBefore(folder string) map[string]string {
+	text, err := os.ReadFile(filepath.Join(folder, "manifest.json"))
+	var m manifest
+	if err != nil || json.Unmarshal(text, &m) != nil || m.Program != program {
+		return nil
+	}
+	made := map[string]string{}
+	for _, o := range m.Outputs {
+		made[o.Name] = o.SHA256
+	}
+	return made
+}
+
+// sweep takes away what a run that was killed has left beside the folder: hidden
+// folders of its name, older than any run takes, with nothing in them but results.
+func sweep(folder string) {
+	const anyRun = 24 * time.Hour
+	left, err := filepath.Glob(filepath.Join(filepath.Dir(folder), "."+filepath.Base(folder)+".[0-9]*"))
+	if err != nil {
+		return // a name that is a pattern: nothing is swept
+	}
+	for _, name := range left {
+		info, err := os.Lstat(name)
+		if err != nil || !info.IsDir() || time.Since(info.ModTime()) < anyRun {
+			continue
+		}
+		entries, err := os.ReadDir(name)
+		made := madeBefore(name)
+		if err == nil && !slices.ContainsFunc(entries, func(e os.DirEntry) bool { return made[e.Name()] == "" && e.Name() != "manifest.json" }) {
+			os.RemoveAll(name) // what cannot be removed stays
+		}
+	}
 }
 
 // earlierResult refuses a folder that run has not made, that somebody has put
@@ -452,14 +490,9 @@ func earlierResult(folder string, inputs []string) error {
 		return nil
 	}
 	const other = "a folder that holds other things than results"
-	text, err := os.ReadFile(filepath.Join(folder, "manifest.json"))
-	var m manifest
-	if err != nil || json.Unmarshal(text, &m) != nil || m.Program != program {
+	made := madeBefore(folder)
+	if made == nil {
 		return refuse(other, "an empty folder, a new one, or one that run has made")
-	}
-	made := map[string]string{}
-	for _, o := range m.Outputs {
-		made[o.Name] = o.SHA256
 	}
 	for _, e := range entries {
 		name := e.Name()
