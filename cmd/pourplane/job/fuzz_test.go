@@ -1,0 +1,31 @@
+package job
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"pourplane/survey"
+)
+
+// No job file makes the reader panic, and what is wrong is told inside the file.
+func FuzzRead(f *testing.F) {
+	f.Add([]byte(least))
+	f.Add([]byte(Draft{Title: "t", Date: time.Unix(0, 0), Files: []string{"a.csv"}}.Text()))
+	f.Add([]byte("[[materials]]\nname = \"a\"\n[bays]\ndams = [[\"1m,2m\"]]\n[survey]\nfiles = [\"\"]\n"))
+	f.Add([]byte("\xef\xbb\xbf" + least + "x = inf\n"))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		_, err := Read(text, "x.toml")
+		if err == nil {
+			return
+		}
+		var e *survey.Error
+		if !errors.As(err, &e) {
+			t.Fatalf("%T %v", err, err)
+		}
+		if lines := strings.Count(string(text), "\n") + 1; e.Pos.Line < 0 || e.Pos.Line > lines {
+			t.Errorf("line %d of %d: %v", e.Pos.Line, lines, err)
+		}
+	})
+}
