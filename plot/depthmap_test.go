@@ -470,3 +470,34 @@ func TestDeparturesAreAboveWithPlus(t *testing.T) {
 		t.Errorf("no word of the sign in %q", got)
 	}
 }
+
+// Numbers of places, even many at one spot, and the extremes keep clear of each other.
+func TestNumbersOfPlacesKeepClear(t *testing.T) {
+	f := hall(1, surface.Vec{})
+	for _, width := range []vg.Length{355, DefaultWidth} {
+		m := &DepthMap{Floor: f, Target: surface.Horizontal(99.7 * foot), Departure: true}
+		s := newSheet(m, true)
+		for i, e := range s.extremes() {
+			m.Marks = append(m.Marks, Mark{Name: strconv.Itoa(i+1) + ": 1.8 mm", At: e.v}, Mark{Name: strconv.Itoa(i+3) + ": 1.2 mm", At: surface.Vec{X: e.v.X + 0.1, Y: e.v.Y}})
+		}
+		g := newGround(vg.Rectangle{Max: vg.Point{X: width, Y: width}})
+		lo, hi := s.reach()
+		s.frame = frame{base: lo, origin: vg.Point{X: 20, Y: 20}, scale: (width.Points() - 60) / (hi.X - lo.X)}
+		var all []box
+		for _, n := range s.placeNames(g) {
+			all = append(all, n.plate)
+		}
+		all = append(all, s.placeMarks(g)...)
+		if len(all) != 6 {
+			t.Fatalf("%d labels, want 6", len(all))
+		}
+		for i, a := range all {
+			for _, b := range all[:i] {
+				d := a.centre.Sub(b.centre)
+				if math.Abs(float64(d.X)) < float64(a.w+b.w)/2-0.5 && math.Abs(float64(d.Y)) < float64(a.h+b.h)/2-0.5 {
+					t.Errorf("%g pt wide: labels at %v and %v overlap", width.Points(), a.centre, b.centre)
+				}
+			}
+		}
+	}
+}

@@ -58,7 +58,7 @@ func entryLines(entries []entry, width vg.Length) []entryLine {
 	style := lettering(8, false, black)
 	room := func(line int, indent bool) vg.Length {
 		r := width
-		if vg.Length(line)*entryLead < scaleTall {
+		if vg.Length(line)*entryLead < scaleTall+4 {
 			r -= scaleRoom
 		}
 		if indent {

@@ -27,7 +27,7 @@ func TestLegendsStandClearOfTheScale(t *testing.T) {
 						right += signRoom
 					}
 					most := width
-					if vg.Length(i)*entryLead < scaleTall {
+					if vg.Length(i)*entryLead < scaleTall+4 {
 						most -= scaleRoom
 					}
 					if right > most {

@@ -478,3 +478,44 @@ func TestNamesOfNarrowBaysStayInside(t *testing.T) {
 		}
 	}
 }
+
+// Where there is room inside, no lettering of a pin at a wall lies on the wall, and the
+// way out leaves the threshold it is at in sight.
+func TestPinsKeepOffWalls(t *testing.T) {
+	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
+	for i, xy := range [][2]float64{{0.5, 0.5}, {12, 0.5}, {24, 0.5}, {35.5, 0.5}, {35.5, 9}, {35.5, 17.5}, {26, 17.5}, {18, 17.5}, {15.5, 24}, {15.5, 31.5}, {0.5, 31.5}, {0.5, 22}, {0.5, 9}} {
+		m.Pins = append(m.Pins, SetOutPin{At: feet(xy[0], xy[1])[0], Name: "W" + strconv.Itoa(i+1), Text: "2 13/16", Wall: true})
+	}
+	m.Finished = doors(surface.Vec{})
+	door := surface.Vec{X: m.Finished[0].X, Y: m.Finished[0].Y}
+	m.Exit = &door
+	for _, width := range []vg.Length{355, DefaultWidth} {
+		s := newSetOutSheet(m)
+		lo, hi := s.reach()
+		drawPlan(draw.New(newSVG(width, m.Height(width), "")), lo, hi, plan{legend: 100, x: "x", y: "y"}, s)
+		if s.named != len(m.Pins) || s.told != len(m.Pins) {
+			t.Errorf("%g pt wide: %d names and %d heights of %d", width.Points(), s.named, s.told, len(m.Pins))
+		}
+		for _, l := range s.labels {
+			if !strings.HasPrefix(l.text, "W") && l.text != "2 13/16" {
+				continue
+			}
+			half := vg.Point{X: l.w/2 - 1, Y: l.h/2 - 1} // less the air that every label has
+			for _, r := range m.Floor.Regions {
+				for _, ring := range r.Rings {
+					for i, v := range ring {
+						p, q := s.frame.at(v), s.frame.at(ring[(i+1)%len(ring)])
+						a, b := l.centre.Sub(half), l.centre.Add(half) // walls of the hall run along the axes
+						if min(p.X, q.X) < b.X && max(p.X, q.X) > a.X && min(p.Y, q.Y) < b.Y && max(p.Y, q.Y) > a.Y {
+							t.Errorf("%g pt wide: %q at %v lies on a wall from %v to %v", width.Points(), l.text, l.centre, p, q)
+						}
+					}
+				}
+			}
+		}
+		d := s.exit.Sub(s.frame.at(door))
+		if far := math.Hypot(float64(d.X), float64(d.Y)); far < 8 || far > 31 {
+			t.Errorf("%g pt wide: the way out is drawn %.1f pt from the door", width.Points(), far)
+		}
+	}
+}

@@ -28,6 +28,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"pourplane/plot"
+	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/survey/unit"
 )
@@ -551,6 +552,42 @@ func TestPageWithoutJavaScript(t *testing.T) {
 		t.Error("the page promises what it cannot do")
 	}
 	photograph(ctx, t, "noscript-390", true)
+}
+
+// A wide table takes the room of the window, the page itself never scrolls sideways, and
+// on a telephone the boxes to tick stand in sight.
+func TestTablesUseTheWindow(t *testing.T) {
+	ctx := browser(t)
+	wide := table.Table{Title: "Wide", Columns: []table.Column{{Name: "Key"}}}
+	row := []table.Cell{table.Text("a")}
+	for i := range 9 {
+		wide.Columns = append(wide.Columns, table.Column{Name: fmt.Sprint("Column ", i), Right: true})
+		row = append(row, table.Text("1234.56 kg/m"))
+	}
+	wide.Rows = [][]table.Cell{row}
+	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "Room"}, {Name: "x (ft)", Right: true}, {Name: "y (ft)", Right: true}, {Name: "Height", Right: true}, {Name: "Set"}},
+		Rows: [][]table.Cell{{table.Text("W12"), table.Text("loading bay by the east wall"), table.Text("135.50"), table.Text("117.50"), table.Text(`3 15/16"`), {Tick: true}}}}
+	text := htmlOf(t, Record{Title: "Tables", Sections: []Section{{Title: "Tables", Tables: []table.Table{wide, pins}}}}, nil)
+	for _, width := range []int{390, 800, 1200, 1600} {
+		do(ctx, t, chromedp.EmulateViewport(int64(width), 844))
+		open(ctx, t, text)
+		photograph(ctx, t, fmt.Sprint("tables-", width), true)
+		if over := ask[float64](ctx, t, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
+			t.Errorf("%d pixels wide: the page scrolls sideways by %g", width, over)
+		}
+		boxes := ask[[][]float64](ctx, t, `[...document.querySelectorAll('.box')].map(b => [b.getBoundingClientRect().left, b.getBoundingClientRect().right, b.scrollWidth - b.clientWidth])`)
+		for _, b := range boxes {
+			if b[0] < 0 || b[1] > float64(width) {
+				t.Errorf("%d pixels wide: a table from %g to %g", width, b[0], b[1])
+			}
+		}
+		if width >= 1200 && (boxes[0][2] > 0 || boxes[0][1]-boxes[0][0] <= 860) {
+			t.Errorf("%d pixels wide: the wide table has %g and scrolls by %g", width, boxes[0][1]-boxes[0][0], boxes[0][2])
+		}
+		if x := ask[float64](ctx, t, `document.querySelector('td input').getBoundingClientRect().right`); x > float64(width) || x > boxes[1][1] {
+			t.Errorf("%d pixels wide: the box to tick ends at %g", width, x)
+		}
+	}
 }
 
 // On paper the pictures are whole and sections that want it begin a page.

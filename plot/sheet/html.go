@@ -198,6 +198,7 @@ type htmlTable struct {
 	Long  bool
 	Key   bool // the first column stays in sight
 	Ticks bool
+	Class string
 }
 
 type htmlCell struct {
@@ -223,7 +224,8 @@ func newHTMLTable(t table.Table, where string) (htmlTable, error) {
 			letters := utf8.RuneCountInString(out[i].Text)
 			if column.Right {
 				class = append(class, "right")
-			} else if letters > wordy {
+			}
+			if letters > wordy {
 				class = append(class, "wordy")
 			}
 			if c.Bold {
@@ -240,5 +242,14 @@ func newHTMLTable(t table.Table, where string) (htmlTable, error) {
 		}
 		g.Rows = append(g.Rows, out)
 	}
+	var class []string
+	if g.Key {
+		class = append(class, "key")
+	}
+	last := len(t.Columns) - 1
+	if last > 0 && slices.ContainsFunc(t.Rows, func(row []table.Cell) bool { return len(row) > last && row[last].Tick }) {
+		class = append(class, "ticked") // the boxes stay in sight
+	}
+	g.Class = strings.Join(class, " ")
 	return g, nil
 }

@@ -185,3 +185,30 @@ func TestPinSheetRefusals(t *testing.T) {
 		t.Errorf("room of %g by %g on no paper", w, h)
 	}
 }
+
+// A few rows more than a page holds are lettered smaller; no page holds a few rows alone
+// that smaller lettering would have saved.
+func TestFewPinsTakeNoPage(t *testing.T) {
+	before := 0
+	for n := 40; n <= 80; n++ {
+		s := pinSheet(t, n)
+		pages := read(t, writtenPins(t, s, Letter))
+		sound(t, pages, s.Title, narrow)
+		on := func(p sheetPage) int {
+			rows := 0
+			for _, w := range p.Words {
+				if strings.HasPrefix(w.Text, "P") && w.Text != "P" && w.Text != "Pin" && w.Text != "Pins" && w.Text != "Print" {
+					rows++
+				}
+			}
+			return rows
+		}
+		if last := on(pages[len(pages)-1]); last < 8 {
+			t.Errorf("%d pins take %d pages, the last of them holds %d", n, len(pages), last)
+		}
+		if len(pages) < before {
+			t.Errorf("%d pins take %d pages, fewer than one pin less", n, len(pages))
+		}
+		before = len(pages)
+	}
+}
