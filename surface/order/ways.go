@@ -54,7 +54,7 @@ func Builds() []Build {
 		{
 			Name:     "full-depth concrete",
 			Layers:   []Layer{{Material: Material{Name: "concrete", Least: 0.040, UnitWeight: NormalConcrete}}},
-			Needs:    []string{"stone no larger than a third of the least thickness", "bond to a clean, roughened floor where it is thinner than 50 mm; never half bonded", "joints of the old floor carried through, wet curing for 7 days or more"},
+			Needs:    []string{"stone no larger than a third of the least thickness", "bond to a clean, roughened floor where it is thinner than 50 mm (2 in); never half bonded", "joints of the old floor carried through, wet curing for 7 days or more"},
 			Engineer: []string{"whether the floor and what is under it carry the weight", "whether it is to be bonded or separate, and how it is reinforced"},
 		}, {
 			Name:     "light fill with a cap",
