@@ -49,7 +49,8 @@ func (h *handover) cutBays(e *entries) {
 		return
 	}
 	h.bays = &bays
-	size, area := h.bayUnits()
+	m := h.measures()
+	size, area := m.volume, m.area
 	var areas, volumes []float64
 	for _, b := range bays.Bays {
 		areas, volumes = append(areas, b.Fill.FillArea/area), append(volumes, b.Fill.Fill/size)
@@ -61,6 +62,10 @@ func (h *handover) cutBays(e *entries) {
 	if bag := h.bagged(); bag != nil {
 		var each []float64
 		for _, b := range bays.Bays {
+			if b.Fill.Fill == 0 {
+				each = append(each, 0)
+				continue
+			}
 			took, err := floorOf(b.Floor, b.Fill).Takeoff(order.Losses{Roughness: h.losses.Roughness, High: h.losses.High, Allowance: h.losses.Allowance}, h.style)
 			e.failed(key, err)
 			each = append(each, took.Need)
@@ -85,14 +90,6 @@ func (h *handover) drawBays(m *plot.SetOutMap) {
 	}
 }
 
-// bayUnits returns the units of volume and area that bays are shown in, in m³ and m².
-func (h *handover) bayUnits() (volume, area float64) {
-	if h.style.Imperial {
-		return order.CubicYard, unit.Foot.Metres() * unit.Foot.Metres()
-	}
-	return 1, 1
-}
-
 // bayText is the volume of a bay as the list shows it.
 func (h *handover) bayText(i int) string {
 	return fmt.Sprintf("%.2f %s", h.bayVolumes[i], h.measures().volumeName)
@@ -102,11 +99,8 @@ func (h *handover) bayText(i int) string {
 // shown, to the last digit.
 func (h *handover) bayTable() table.Table {
 	u := h.style
-	size, area := h.bayUnits()
-	name, square := "m³", "m²"
-	if u.Imperial {
-		name, square = "yd³", "ft²"
-	}
+	m := h.measures()
+	size, area, name, square := m.volume, m.area, m.volumeName, m.areaName
 	t := table.Table{Title: "Bays in the order of placing", Columns: []table.Column{{Name: "Bay"}, {Name: "Area (" + square + ")", Right: true, Decimals: 1}, {Name: "Volume (" + name + ")", Right: true, Decimals: 2}}}
 	whole := h.bays.Fill
 	bag := h.bagged()

@@ -24,6 +24,9 @@ func (h *handover) books() []table.Table {
 	if h.bars != nil {
 		out = append(out, h.cutTable(), h.chairTable())
 	}
+	if h.mesh != nil {
+		out = append(out, h.meshTable())
+	}
 	if h.bays != nil {
 		out = append(out, h.bayTable())
 	}

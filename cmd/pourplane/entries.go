@@ -27,7 +27,7 @@ func (e *entries) refuse(key, found, want string) {
 	}
 }
 
-// length reads a length that is not negative, m.
+// length reads a length above 0, m: 0 stands for what is usual.
 func (e *entries) length(key, text string) float64 {
 	if text == "" {
 		return 0
@@ -36,6 +36,9 @@ func (e *entries) length(key, text string) float64 {
 	if err != nil || !(v >= 0) {
 		e.refuse(key, `"`+text+`"`, "a length with its unit, such as 20mm or 3/4in")
 		return 0
+	}
+	if v == 0 {
+		e.refuse(key, `"`+text+`"`, "more than 0; without the key it is as usual")
 	}
 	return v
 }
@@ -60,6 +63,7 @@ func (e *entries) volume(key, text string) float64 {
 	return v
 }
 
+// duration reads a time above 0, which stands for what is usual.
 func (e *entries) duration(key, text string) time.Duration {
 	if text == "" {
 		return 0
@@ -68,6 +72,9 @@ func (e *entries) duration(key, text string) time.Duration {
 	if err != nil || d < 0 {
 		e.refuse(key, `"`+text+`"`, "a time such as 20min or 1.5h")
 		return 0
+	}
+	if d == 0 {
+		e.refuse(key, `"`+text+`"`, "more than 0; without the key it is as usual")
 	}
 	return d
 }
@@ -88,7 +95,7 @@ func (e *entries) price(key string, prices ...priced) float64 {
 		switch {
 		case p.amount == 0:
 		case !(p.amount > 0) || p.amount > 1e12:
-			e.refuse(key+p.key, fmt.Sprint(p.amount), "a price, more than 0")
+			e.refuse(key+p.key, fmt.Sprint(p.amount), "a price, more than 0 and up to 1e12")
 		case from != "":
 			e.refuse(key+p.key, "two prices", "one of "+from+" and "+p.key)
 		default:
@@ -124,7 +131,7 @@ func (e *entries) material(err error) {
 	var r *survey.Error
 	if errors.As(err, &r) {
 		for i, m := range e.job.Materials {
-			if m.Name != "" && strings.HasPrefix(r.Element, m.Name) {
+			if m.Name != "" && strings.HasPrefix(r.Element, m.Name+", ") {
 				e.failed(fmt.Sprintf("materials[%d]", i+1), err)
 				return
 			}

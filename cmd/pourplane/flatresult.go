@@ -516,7 +516,7 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 		row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
 	}
 	f.printMarks(&b, j, style, row)
-	printClasses(&b, j, style)
+	printClasses(&b, j, style, f.held != nil)
 	if len(written) > 0 {
 		fmt.Fprintf(&b, "\nWritten to %s:", f.out)
 		for _, o := range written {
@@ -583,7 +583,7 @@ func basis(text string) string {
 }
 
 // printClasses prints which limits the floor keeps, one line a rule.
-func printClasses(b *bytes.Buffer, j *judged, style unit.Style) {
+func printClasses(b *bytes.Buffer, j *judged, style unit.Style, inJob bool) {
 	type group struct {
 		name, what string
 		outcome    flatness.Outcome
@@ -625,7 +625,11 @@ func printClasses(b *bytes.Buffer, j *judged, style unit.Style) {
 	if len(skipped) > 0 {
 		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(compact(skipped), ", "))
 	}
-	fmt.Fprintf(b, "  A value passes raw or rounded; --json gives both, and where each limit comes from; --rule list prints the table.\n")
+	where := "--json gives both, and where each limit comes from; --rule list prints the table"
+	if inJob {
+		where = "result.json gives both, and where each limit comes from"
+	}
+	fmt.Fprintf(b, "  A value passes raw or rounded; %s.\n", where)
 }
 
 // verdictText writes one measure in the unit of its limit.

@@ -30,7 +30,7 @@ func demoFolder(t *testing.T) string {
 	return out
 }
 
-// Every file of the folder is read back and agrees with the result.
+// What other programs are to read is read back and agrees with the result.
 func TestFolderReadBack(t *testing.T) {
 	folder := demoFolder(t)
 	read := func(name string) []byte {
@@ -269,9 +269,9 @@ func TestLeftoversAreSwept(t *testing.T) {
 		}
 		return path
 	}
-	gone := made(".hall.123", "", old)
-	kept := []string{made(".hall.456", "", time.Now()), made(".hall.789", "letters.txt", old), made(".other.123", "", old), made("hall.123", "", old)}
-	half := made(".hall.321", "", old) // killed half-way: a manifest and one of its results
+	gone := made(freshName("hall")+"123", "", old)
+	kept := []string{made(freshName("hall")+"456", "", time.Now()), made(freshName("hall")+"789", "letters.txt", old), made(".hall.2", "", old), made(freshName("other")+"123", "", old), made("hall.123", "", old)}
+	half := made(freshName("hall")+"321", "", old) // killed half-way: a manifest and one of its results
 	for name, text := range map[string]string{"manifest.json": `{"program": "pourplane", "outputs": [{"name": "depth.png", "sha256": "0a"}, {"name": "record.pdf", "sha256": "0b"}]}`, "depth.png": "half"} {
 		if err := os.WriteFile(filepath.Join(half, name), []byte(text), 0o644); err != nil {
 			t.Fatal(err)

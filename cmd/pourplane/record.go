@@ -29,7 +29,7 @@ func (h *handover) record() sheet.Record {
 	return r
 }
 
-// text and words make the columns and cells of tables.
+// text makes cells of texts.
 func text(cells ...string) []table.Cell {
 	out := make([]table.Cell, len(cells))
 	for i, c := range cells {
@@ -240,15 +240,28 @@ func (h *handover) weightSection() sheet.Section {
 	if f.Fill == 0 {
 		return sheet.Section{}
 	}
-	by := fmt.Sprintf("At %g kg/m³", h.mix.UnitWeight)
-	if h.service != nil && len(h.service.Uses) > 1 {
-		by = "Each material at its own unit weight,"
-	}
-	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("%s the fill weighs %s in place: %s on average over what is filled, %s at the deepest.", by, u.Mass(l.Mass), u.Load(l.Mean), u.Load(l.Most))}}
-	s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kN/m².", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
+	by := cmp.Or(h.weighs, fmt.Sprintf("at %g kg/m³", h.mix.UnitWeight))
+	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("The fill weighs %s in place, %s: %s on average over what is filled, %s at the deepest.", u.Mass(l.Mass), by, u.Load(l.Mean), u.Load(l.Most))}}
+	s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kPa.", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
 	s.Cautions = h.weighty()
-	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: fmt.Sprintf("Added dead load of a fill of %g kg/m³", h.mix.UnitWeight), Floor: h.floor, Target: f.Target, UnitWeight: h.mix.UnitWeight, Units: u}, Caption: "Added dead load"}}
+	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: h.loadText(), Floor: h.floor, Target: f.Target, UnitWeight: h.heaviest(), Units: u}, Caption: "Added dead load"}}
 	return s
+}
+
+// heaviest is the unit weight that the map of the load is drawn with, kg/m³.
+func (h *handover) heaviest() float64 {
+	if h.weighs == "" {
+		return h.mix.UnitWeight
+	}
+	return h.job.UnitWeight()
+}
+
+func (h *handover) loadText() string {
+	text := fmt.Sprintf("Added dead load of a fill of %g kg/m³", h.heaviest())
+	if h.weighs != "" {
+		text += ", the heaviest of its materials"
+	}
+	return text
 }
 
 // weighty are the cautions about what the floor must bear.

@@ -32,10 +32,11 @@ func newRun() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "run JOB.toml",
 		Short: "Make everything that a job file asks for",
-		Long: `run reads a job file and makes all of its results into one folder: the depth of
-fill and the volume, maps, the surface, how flat the floor came out where it was
-surveyed again, and a manifest with the SHA-256 of every file that went in and came
-out. The folder is replaced as a whole or not at all; the same job and files make the
+		Long: `run reads a job file and makes all of its results into one folder: the record to
+hand over as PDF and as one HTML page, the sheet of grade pins, the take-off as a
+spreadsheet, the plan as DXF and GeoJSON, maps, the surface, how flat the floor came
+out where it was surveyed again, and a manifest with the SHA-256 of every file that
+went in and came out. The folder is replaced as a whole or not at all; the same job and files make the
 same bytes, whenever they are run.
 
 File names in a job are relative to its folder. pourplane new writes one to begin
@@ -118,6 +119,9 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		}
 		outputs = append(outputs, output{"places.csv", judged.places(judged.style)})
 		outputs = append(outputs, pictures...)
+		for i := range judged.notes {
+			judged.notes[i].Text = inKeys(judged.notes[i].Text)
+		}
 		flatText = append([]byte("\nAfter the pour: "), flat.print(judged, judged.style, nil)...)
 	}
 	data, err := indented(result)
@@ -378,7 +382,9 @@ func newManifest(j *job.Job, text []byte, day time.Time) (manifest, error) {
 // exchanged, so that the earlier result stays whole until the new one is. It refuses
 // a folder that holds an input, or anything that is not a result as it was made.
 func replaceFolder(folder string, outputs []output, inputs []string) (err error) {
-	folder = filepath.Clean(folder)
+	if folder, err = filepath.Abs(folder); err != nil {
+		return fmt.Errorf("cannot make the folder of results: %w", err)
+	}
 	if real, err := filepath.EvalSymlinks(folder); err == nil {
 		folder = real // a link to a folder stays a link
 	} else if info, err := os.Lstat(folder); err == nil && info.Mode()&os.ModeSymlink != 0 {
@@ -397,7 +403,7 @@ func replaceFolder(folder string, outputs []output, inputs []string) (err error)
 		return fmt.Errorf("cannot make the folder of results: %w", err)
 	}
 	sweep(folder)
-	fresh, err := os.MkdirTemp(filepath.Dir(folder), "."+filepath.Base(folder)+".")
+	fresh, err := os.MkdirTemp(filepath.Dir(folder), freshName(folder))
 	if err != nil {
 		return fmt.Errorf("cannot write beside %s: %w", folder, err)
 	}
@@ -445,15 +451,23 @@ func madeBefore(folder string) map[string]string {
 	return made
 }
 
+// freshName begins the names of the hidden folders that results are written into
+// before they take the place of a folder.
+func freshName(folder string) string { return "." + filepath.Base(folder) + ".pourplane-" }
+
 // sweep takes away what a run that was killed has left beside the folder: hidden
 // folders of its name, older than any run takes, with nothing in them but results.
 func sweep(folder string) {
 	const anyRun = 24 * time.Hour
-	left, err := filepath.Glob(filepath.Join(filepath.Dir(folder), "."+filepath.Base(folder)+".[0-9]*"))
+	beside, err := os.ReadDir(filepath.Dir(folder))
 	if err != nil {
-		return // a name that is a pattern: nothing is swept
+		return // what is wrong with the folder is told when it is written
 	}
-	for _, name := range left {
+	for _, one := range beside {
+		if !strings.HasPrefix(one.Name(), freshName(folder)) {
+			continue
+		}
+		name := filepath.Join(filepath.Dir(folder), one.Name())
 		info, err := os.Lstat(name)
 		if err != nil || !info.IsDir() || time.Since(info.ModTime()) < anyRun {
 			continue

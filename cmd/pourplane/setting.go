@@ -144,12 +144,12 @@ func (h *handover) mark(p setout.Pin) string {
 	}
 	u := h.style
 	if u.Imperial {
-		// A rule of 1/8 in is read in eighths: the fraction is written as far as its step needs.
-		u.Denominator = 64
-	} else if step := h.pins.Rules.Step; step < 0.001-1e-12 {
-		return fmt.Sprintf("%.1f mm", 1000*p.Height)
+		u.Denominator = 64 // the least that a rule is divided in; 1/8 in stays 1/8
+	} else if step := 1000 * h.pins.Rules.Step; math.Abs(step-math.Round(step)) > 1e-9 {
+		return fmt.Sprintf("%.1f mm", math.Floor(1e4*p.Height+1e-6)/10)
 	}
-	return u.Depth(p.Height)
+	// Downwards again: steps of 0.01 ft or 2.5 mm are no whole 64ths or millimetres.
+	return u.DepthDown(p.Height)
 }
 
 // setOutMap draws what is asked for of the setting.

@@ -7,7 +7,6 @@ import (
 
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
-	"pourplane/survey/unit"
 )
 
 // asEntered stands beside every list of steel.
@@ -49,10 +48,8 @@ func (h *handover) steelSection() sheet.Section {
 
 // cutTable lists bars to cut; the sums are worked out anew in a spreadsheet.
 func (h *handover) cutTable() table.Table {
-	size, length, mass, weight := 1.0, "m", 1.0, "kg"
-	if h.style.Imperial {
-		size, length, mass, weight = unit.Foot.Metres(), "ft", 0.45359237, "lb"
-	}
+	u := h.measures()
+	size, length, mass, weight := u.long, u.longName, u.mass, u.massName
 	each := h.bars.Rules.Size.Mass * size / mass // of one metre or foot
 	t := table.Table{Title: "Bars to cut", Columns: []table.Column{{Name: "Mark"}, {Name: "Count", Right: true}, {Name: "Length (" + length + ")", Right: true, Decimals: 3}, {Name: "Together (" + length + ")", Right: true, Decimals: 2}, {Name: "Mass (" + weight + ")", Right: true, Decimals: 1}},
 		Notes: []string{"X: along the main wall, the lower layer; Y: across, on top of it. " + asEntered}}
@@ -69,9 +66,23 @@ func (h *handover) cutTable() table.Table {
 }
 
 func (h *handover) chairTable() table.Table {
-	t := table.Table{Title: "Chairs", Columns: columns("Height>", "Count>"), Notes: []string{"Under the lower bars, rounded down to a step; the rest is shimmed."}}
+	m := h.measures()
+	t := table.Table{Title: "Chairs", Columns: []table.Column{{Name: "Height (" + m.thinName + ")", Right: true, Decimals: 2}, {Name: "Count", Right: true}}, Notes: []string{"Under the lower bars, rounded down to a step; the rest is shimmed."}}
 	for _, c := range h.bars.ChairCount {
-		t.Rows = append(t.Rows, text(h.style.DepthDown(c.Height), fmt.Sprint(c.Count)))
+		t.Rows = append(t.Rows, []table.Cell{{Value: rounded(c.Height/m.thin, 1e-6), Number: true, Text: h.style.DepthDown(c.Height)}, table.Number(float64(c.Count))})
+	}
+	return t
+}
+
+// meshTable is the sheets to buy.
+func (h *handover) meshTable() table.Table {
+	m, k := h.measures(), h.mesh
+	t := table.Table{Title: "Mesh", Columns: []table.Column{{Name: "What"}, {Name: "Figure", Right: true, Decimals: 2}}, Notes: []string{asEntered}}
+	for _, f := range []struct {
+		name  string
+		value float64
+	}{{"Sheets", float64(k.Count)}, {"Laid before trimming (" + m.areaName + ")", k.Area / m.area}, {"Lying double (" + m.areaName + ")", k.Lapped / m.area}, {"Mass of whole sheets (" + m.massName + ")", k.Mass / m.mass}} {
+		t.Rows = append(t.Rows, []table.Cell{table.Text(f.name), {Value: f.value, Number: true, Whole: f.name == "Sheets"}})
 	}
 	return t
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"pourplane/cmd/pourplane/job"
@@ -72,6 +73,9 @@ func (h *handover) materialsOf(e *entries) {
 		case m.BagYield == "" && m.PricePerBag != 0:
 			e.refuse(key("price-per-bag"), "a price of bags without their yield", "bag-yield, or a price by volume")
 		}
+		if m.PricePerM2+m.PricePerFt2 != 0 && !(m.CompareOnly && slices.ContainsFunc(order.Builds(), func(b order.Build) bool { return b.Name == m.Name })) {
+			e.refuse(key("name"), strconv.Quote(m.Name)+", priced by area", "the name of a way to fill, such as \"framing over\", and compare-only = true; what is poured is priced by volume or by the bag")
+		}
 		one.Price = e.price(fmt.Sprintf("materials[%d].", i+1), slices.Concat([]priced{bag}, cubic, square)...)
 		if w := m.UnitWeight; w != 0 && !(w >= 10 && w <= 10000) || !m.CompareOnly && w != 0 && w < 100 {
 			e.refuse(key("unit-weight-kgm3"), fmt.Sprint(w), "kg/m³ between 100 and 10000; of foam that is only compared, from 10")
@@ -105,6 +109,7 @@ func (h *handover) materialsOf(e *entries) {
 			return
 		}
 		s.service = &service
+		h.notes = append(h.notes, service.Notes...)
 		if s.bought, s.bill, err = service.Order(h.losses, h.whole.Real/h.whole.Area); err != nil {
 			e.failed("materials", err)
 			return
@@ -142,8 +147,17 @@ func (h *handover) materialsOf(e *entries) {
 		e.failed("materials", err)
 		return
 	}
-	s.ways, err = order.Compare(bands(levels), builds, compared, h.style)
-	e.failed("materials", err)
+	if s.ways, err = order.Compare(bands(levels), builds, compared, h.style); err != nil {
+		e.material(err)
+		return
+	}
+	for _, w := range s.ways {
+		for _, n := range w.Notes {
+			if n.Kind == survey.Assumed {
+				h.notes = append(h.notes, survey.Notef(n.Kind, n.Pos, "%s: %s", w.Name, n.Text))
+			}
+		}
+	}
 }
 
 // readyMixed takes what comes in bags off the order of the plant.
@@ -184,6 +198,9 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 	}
 	h.notes = slices.Concat(h.notes, h.takeoff.Notes, h.delivery.Notes)
 	h.mix.Order = h.delivery.Volume
+	if len(mixed) > 1 {
+		e.refuse("materials", s.Materials[mixed[0].Material].Name+" and "+s.Materials[mixed[1].Material].Name+", both by the truck", "one that comes by the truck: two plants' orders, trucks and clocks are two jobs")
+	}
 	if len(mixed) != 1 {
 		return
 	}
@@ -211,6 +228,10 @@ func (h *handover) reload(l order.Load) {
 	before := order.Cautions(h.mix.Load, h.fill.around(h.work), h.style)
 	h.notes = slices.DeleteFunc(slices.Clone(h.notes), func(n survey.Note) bool { return slices.Contains(before, n) })
 	h.mix.Load = l
+	if several := len(h.service.Uses) > 1; several && l.Mass > 0 {
+		h.weighs = "each material at its own unit weight"
+		h.mix.UnitWeight = l.Mass / h.whole.Net // in the mean
+	}
 	h.notes = append(h.notes, order.Cautions(l, h.fill.around(h.work), h.style)...)
 }
 
@@ -244,9 +265,10 @@ func (h *handover) clock(e *entries) {
 		}
 	}
 	if pace.Working == 0 && h.service != nil {
-		// The material that stiffens first sets the pace.
+		// The material that stiffens first sets the pace; beside trucks, what is mixed by the bag
+		// waits for nobody.
 		for _, u := range h.bought {
-			if m := h.service.Materials[u.Material]; m.Working > 0 && (pace.Working == 0 || m.Working < pace.Working) {
+			if m := h.service.Materials[u.Material]; (m.Yield == 0 || h.delivery.Trucks == 0) && m.Working > 0 && (pace.Working == 0 || m.Working < pace.Working) {
 				pace = pace.With(m)
 			}
 		}
@@ -311,7 +333,7 @@ func (h *handover) jointsOf(e *entries) {
 	mean := h.whole.Mean()
 	var err error
 	// The rule is for concrete that lies loose on the floor.
-	if h.delivery.Trucks > 0 && !h.job.Site.Bonded {
+	if h.delivery.Trucks > 0 && !h.job.Site.Bonded && mean <= 1 {
 		if s.spacing, err = order.JointSpacing(mean); err != nil {
 			e.failed("joints", err)
 			return
@@ -325,10 +347,15 @@ func (h *handover) jointsOf(e *entries) {
 	if s.jointRun == 0 || e.err != nil {
 		return
 	}
-	got, err := joints.Over(mean, h.style)
+	depth := mean
+	if h.job.Site.Bonded {
+		depth = h.whole.Greatest // cut through, wherever the joint runs
+	}
+	got, err := joints.Over(depth, h.style)
 	if err != nil {
 		e.failed("joints", err)
 		return
 	}
 	s.joints = &got
+	h.notes = append(h.notes, got.Notes...)
 }

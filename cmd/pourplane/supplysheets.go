@@ -17,9 +17,9 @@ func (h *handover) money(c order.Cost) string {
 		if c.Amount == 0 {
 			return "not known"
 		}
-		return fmt.Sprintf("%.2f %s and more: no price of %s", c.Amount, h.currency, strings.Join(c.Lacking, ", "))
+		return fmt.Sprintf("%.2f %s and more: no price of %s", c.Amount, h.moneyName(), strings.Join(c.Lacking, ", "))
 	}
-	return strings.TrimSpace(fmt.Sprintf("%.2f %s", c.Amount, h.currency))
+	return fmt.Sprintf("%.2f %s", c.Amount, h.moneyName())
 }
 
 // serviceTables say which material serves which depths, and what of each is bought.
@@ -36,8 +36,10 @@ func (h *handover) serviceTables() []table.Table {
 	for _, p := range s.Problems {
 		parts.Notes = append(parts.Notes, "NOT SERVED: "+p.Text+" Instead: "+strings.Join(p.Ways, "; or ")+".")
 	}
-	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "In place>", "Bags>", "Cost>"),
-		Notes: []string{fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.mix.Allowance))}}
+	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "In place>", "Bags>", "Cost>")}
+	if len(h.work.bags) > 0 {
+		buy.Notes = []string{fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.mix.Allowance))}
+	}
 	for _, m := range h.bought {
 		bags := "by volume"
 		if m.Bags > 0 {
@@ -88,22 +90,25 @@ func clock(d time.Duration) string {
 func minutes(d time.Duration) string {
 	m := int(d.Round(time.Minute).Minutes())
 	switch {
-	case m < 100:
+	case m < 60:
 		return fmt.Sprintf("%d min", m)
 	case m%60 == 0:
 		return fmt.Sprintf("%d h", m/60)
 	}
-	return fmt.Sprintf("%d h %02d min", m/60, m%60)
+	return fmt.Sprintf("%d h %d min", m/60, m%60)
 }
 
-// wayTables compare the ways to fill.
+// waysSection compares the ways to fill.
 func (h *handover) waysSection() sheet.Section {
 	if len(h.ways) == 0 {
 		return sheet.Section{}
 	}
 	u := h.style
 	s := sheet.Section{Title: "Ways to fill, compared", NewPage: true, Text: []string{"For the depths measured, net of allowance and waste. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
-	t := table.Table{Title: "Ways compared", Columns: columns("Way", "Layers, from the top", "Works on>", "Load, mean and greatest>", "Cost>", "Dry for a covering after")}
+	m := h.measures()
+	load := m.massName + "/" + m.areaName
+	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Greatest load (" + load + ")", Right: true, Decimals: 1},
+		{Name: "Cost (" + h.moneyName() + ")", Right: true, Decimals: 2}, {Name: "Dry for a covering after"}}}
 	needs := table.Table{Title: "What each needs", Columns: columns("Way", "Needs", "An engineer must say", "Where it does not work")}
 	for _, w := range h.ways {
 		var layers []string
@@ -128,10 +133,15 @@ func (h *handover) waysSection() sheet.Section {
 		}
 		needs.Rows = append(needs.Rows, text(w.Name, strings.Join(w.Needs, "; "), strings.Join(w.Engineer, "; "), strings.Join(bad, " ")))
 		if w.Area == 0 {
-			t.Rows = append(t.Rows, text(w.Name, "works nowhere on this floor", "—", "—", "—", "—"))
+			t.Rows = append(t.Rows, text(w.Name, "works nowhere on this floor", "—", "—", "—", "—", "—"))
 			continue
 		}
-		t.Rows = append(t.Rows, text(w.Name, strings.Join(layers, "; "), u.Area(w.Area), u.Load(w.Load.Mean)+", "+u.Load(w.Load.Most), h.money(w.Cost), dry))
+		price := table.Number(w.Cost.Amount)
+		if !w.Cost.Known() {
+			price = table.Text("no price of " + strings.Join(w.Cost.Lacking, ", "))
+		}
+		perArea := m.mass / m.area
+		t.Rows = append(t.Rows, append(text(w.Name, strings.Join(layers, "; ")), table.Number(w.Area/m.area), table.Number(w.Load.Mean/perArea), table.Number(w.Load.Most/perArea), price, table.Text(dry)))
 	}
 	t.Notes = []string{"Drying times are for planning and no promise: test before covering."}
 	s.Tables = []table.Table{t, needs}
@@ -193,57 +203,50 @@ func (h *handover) plantTable(s *sheet.Section) {
 	}
 }
 
-// supplySection is what goes on the old floor and along the walls.
+// supplySection is what goes on the old floor and along the walls. Spreadsheets hold
+// the figures as numbers, in the unit that stands with each.
 func (h *handover) supplySection() sheet.Section {
-	u := h.style
+	u, m := h.style, h.measures()
 	var s sheet.Section
-	if len(h.coats) > 0 {
-		t := table.Table{Title: "Coats", Columns: columns("Coat", "Coats>", "Mixed>", "Product>", "Water>", "Packs>", "Cost>"),
-			Notes: []string{"Over " + u.Area(h.whole.Real) + " of old floor, slope included."}}
-		for _, c := range h.coats {
-			packs, cost := "", ""
-			if c.Pack > 0 {
-				packs = fmt.Sprintf("%d of %g L", c.Packs, c.Pack)
+	type figure struct {
+		name, unit string
+		value      float64
+		shown, how string
+	}
+	list := func(title string, figures ...figure) {
+		t := table.Table{Title: title, Columns: []table.Column{{Name: "What"}, {Name: "Figure", Right: true, Decimals: 2}, {Name: "How"}}}
+		for _, f := range figures {
+			if f.value != 0 {
+				t.Rows = append(t.Rows, []table.Cell{table.Text(strings.TrimSuffix(f.name+" ("+f.unit+")", " ()")), {Value: f.value, Number: true, Text: f.shown, Whole: f.unit == ""}, table.Text(f.how)})
 			}
-			if c.Price > 0 {
-				cost = fmt.Sprintf("%.2f %s", c.Cost, h.currency)
-			}
-			t.Rows = append(t.Rows, text(cmp.Or(c.Name, "coat"), fmt.Sprint(len(c.Each)), litres(c.Mixed), litres(c.Product), litres(c.Coating.Water), packs, cost))
 		}
 		s.Tables = append(s.Tables, t)
+	}
+	length := func(name string, v float64, how string) figure {
+		return figure{name, m.longName, v / m.long, u.Length(v), how}
+	}
+	depth := func(name string, v float64, how string) figure {
+		return figure{name, m.thinName, v / m.thin, u.Depth(v), how}
+	}
+	count := func(name string, n int, how string) figure {
+		return figure{name, "", float64(n), fmt.Sprint(n), how}
+	}
+	litre := func(name string, v float64, how string) figure { return figure{name, "L", v, litres(v), how} }
+	for _, c := range h.coats {
+		pack := ""
+		if c.Pack > 0 {
+			pack = fmt.Sprintf("of %g L", c.Pack)
+		}
+		list("Coat: "+cmp.Or(c.Name, "unnamed"), figure{"Old floor", m.areaName, h.whole.Real / m.area, u.Area(h.whole.Real), "slope included"}, count("Coats", len(c.Each), ""), litre("Mixed", c.Mixed, "all coats"), litre("Product", c.Product, "of it"),
+			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.moneyName(), c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
 	}
 	if e := h.edging; e != nil {
-		t := table.Table{Title: "Along the walls", Columns: columns("What", "Figure", "How")}
-		row := func(a, b, c string) { t.Rows = append(t.Rows, text(a, b, c)) }
-		row("Walls and columns", u.Length(e.Length), "where something is filled")
-		if e.FilmHeight > 0 {
-			row("Film, height", u.Depth(e.FilmHeight), "at the deepest wall, foot and what stands above included")
-			row("Film, length", u.Length(e.FilmLength), fmt.Sprintf("with %s and allowance", plural(e.Laps, "lap")))
-			row("Film, area", u.Area(e.FilmArea), "that it hides, laps apart")
-			if e.Rolls > 0 {
-				row("Film, rolls", fmt.Sprint(e.Rolls), "")
-			}
-		}
-		if e.FoamHeight > 0 {
-			row("Foam strip, height", u.Depth(e.FoamHeight), "through the whole depth")
-			row("Foam strip, length", u.Length(e.FoamLength), "courses and allowance included")
-			if e.Pieces > 0 {
-				row("Foam strip, pieces", fmt.Sprint(e.Pieces), "")
-			}
-			row("Mix displaced", u.Volume(e.Displaced), "by the foam; not taken off the order")
-		}
-		s.Tables = append(s.Tables, t)
+		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and what stands above included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and allowance", plural(e.Laps, "lap"))),
+			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its greatest height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
+			length("Foam strip, length", e.FoamLength, "courses and allowance included"), count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
 	}
 	if k := h.joints; k != nil {
-		t := table.Table{Title: "Movement joints carried through", Columns: columns("What", "Figure")}
-		t.Rows = append(t.Rows, text("Length", u.Length(h.jointRun)), text("Saw cut", u.Depth(k.Cut)), text("Filler", fmt.Sprintf("%s, %s deep", litres(k.Filler), u.Depth(k.Fill))))
-		if k.Packs > 0 {
-			t.Rows = append(t.Rows, text("Packs", fmt.Sprint(k.Packs)))
-		}
-		if k.Rod > 0 {
-			t.Rows = append(t.Rows, text("Rod behind the sealant", u.Length(k.Rod)))
-		}
-		s.Tables = append(s.Tables, t)
+		list("Movement joints carried through", length("Length", h.jointRun, ""), depth("Saw cut", k.Cut, ""), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Rod behind the sealant", k.Rod, ""))
 	}
 	if h.spacing.Most > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth usually stand %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan goes first.", u.Length(h.spacing.Least), u.Length(h.spacing.Most)))

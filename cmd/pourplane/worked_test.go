@@ -77,6 +77,8 @@ func follow(v any, path string) (float64, bool) {
 				return 0, false
 			}
 			v = in[i]
+		default:
+			return 0, false
 		}
 	}
 	f, ok := v.(float64)

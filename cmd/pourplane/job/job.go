@@ -7,6 +7,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -295,10 +296,13 @@ func Read(b []byte, name string) (*Job, error) {
 
 // parted refuses names that the options of the commands would part in two.
 func (j *Job) parted() error {
-	for key, m := range map[string]map[string]string{"survey.benchmarks": j.Survey.Benchmarks, "survey.codes": j.Survey.Codes, "survey.leave-out": j.Survey.LeaveOut, "survey.grid-origins": j.Survey.GridOrigins} {
-		for name := range m {
+	for _, t := range []struct {
+		key   string
+		names map[string]string
+	}{{"survey.benchmarks", j.Survey.Benchmarks}, {"survey.codes", j.Survey.Codes}, {"survey.leave-out", j.Survey.LeaveOut}, {"survey.grid-origins", j.Survey.GridOrigins}} {
+		for _, name := range slices.Sorted(maps.Keys(t.names)) {
 			if strings.Contains(name, "=") {
-				return j.Error(key, strconv.Quote(name), "a name without =")
+				return j.Error(t.key, strconv.Quote(name), "a name without =")
 			}
 		}
 	}
