@@ -84,3 +84,14 @@ func TestWallsOfQuartersRoundAColumn(t *testing.T) {
 		t.Errorf("%d ways round, want 3", loops)
 	}
 }
+
+// A floor that falls along the wall of a door: what is left at the door follows the floor
+// at the nearest place of its wall, not a plane.
+func TestThresholdsOnTheFloorThatIsThere(t *testing.T) {
+	f := build(t, Data{Shots: shotsOn(0.5, 0.5, 5.5, 2.5, 0.5, func(x, _ float64) float64 { return 10 - 0.01*x }), Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 3, 0, 3)}})
+	doors := []survey.Point{{Name: "south", X: 2, Y: -0.5, Z: 10.02}, {Name: "corner", X: 7, Y: 4, Z: 10.02}}
+	got := ThresholdsOn(f, doors, Covering{Thickness: 0.012})
+	near(t, "floor at the south door", got[0].Top, 9.98, 1e-9)
+	near(t, "bed there", got[0].Bed, 0.028, 1e-9)
+	near(t, "floor at the corner", got[1].Top, 9.94, 1e-9)
+}

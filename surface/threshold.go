@@ -32,9 +32,30 @@ type Threshold struct {
 // common practice: room is finished floor less top of fill; bed is room less
 // covering; what the limits of the bed cut off is left as a step.
 func Thresholds(finished []survey.Point, target Plane, c Covering) []Threshold {
+	return thresholds(finished, target.Elevation, c)
+}
+
+// ThresholdsOn works out the same for a floor as it was surveyed: its elevation is that
+// of the place on its walls that is nearest to each finished place.
+func ThresholdsOn(f *Floor, finished []survey.Point, c Covering) []Threshold {
+	walls := f.Walls(Plane{})
+	return thresholds(finished, func(p Vec) float64 {
+		best, z := math.Inf(1), math.NaN()
+		for _, w := range walls {
+			dx, dy := w.To.X-w.From.X, w.To.Y-w.From.Y
+			t := min(max(((p.X-w.From.X)*dx+(p.Y-w.From.Y)*dy)/(dx*dx+dy*dy), 0), 1)
+			if d := p.Distance(Vec{w.From.X + t*dx, w.From.Y + t*dy}); d < best {
+				best, z = d, -(w.Start + t*(w.End-w.Start)) // depth below 0
+			}
+		}
+		return z
+	}, c)
+}
+
+func thresholds(finished []survey.Point, top func(Vec) float64, c Covering) []Threshold {
 	var out []Threshold
 	for _, p := range finished {
-		t := Threshold{Point: p, Top: target.Elevation(Vec{p.X, p.Y})}
+		t := Threshold{Point: p, Top: top(Vec{p.X, p.Y})}
 		t.Room = p.Z - t.Top
 		t.Bed = t.Room - c.Thickness
 		t.Laid = c.Bed

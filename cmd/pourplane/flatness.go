@@ -591,7 +591,12 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		if err != nil {
 			return m, err
 		}
-		m.Thresholds, j.covering = t, c
+		// Judged is the floor that is there, not the one that was planned.
+		var finished []survey.Point
+		for i := range t {
+			finished = append(finished, t[i].Point)
+		}
+		m.Thresholds, j.covering = surface.ThresholdsOn(j.floor, finished, c), c
 		if c.Thickness > 0 && j.finish != nil {
 			v := flatness.Bed(j.floor, *j.finish, c.Thickness)
 			j.bed = &v
