@@ -117,7 +117,11 @@ func (h *handover) bayTable() table.Table {
 		var dams []string
 		for _, k := range b.Dams {
 			d := h.bays.Dams[k]
-			dams = append(dams, fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height)))
+			text := fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height))
+			if d.Offset > 0 {
+				text += fmt.Sprintf(", %s from the %s end", u.Length(d.Offset), direction(-h.bays.Along.X, -h.bays.Along.Y))
+			}
+			dams = append(dams, text)
 		}
 		t.Rows = append(t.Rows, append(row, text(strings.Join(dams, "; "), strings.Join(b.Neighbours, ", "))...))
 	}

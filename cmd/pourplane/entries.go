@@ -16,9 +16,8 @@ import (
 // entries reads what stands in a job as text. The first refusal stays in err, at the
 // place of its key; what is empty is zero.
 type entries struct {
-	job  *job.Job
-	unit unit.Length // of places without one
-	err  error
+	job *job.Job
+	err error
 }
 
 func (e *entries) refuse(key, found, want string) {
@@ -80,7 +79,7 @@ func (e *entries) duration(key, text string) time.Duration {
 }
 
 func (e *entries) place(key, text string) surface.Vec {
-	v, err := pair(key, text, e.unit)
+	v, err := pair(key, text, unit.None)
 	if err != nil {
 		e.refuse(key, `"`+text+`"`, `a place "X,Y" such as "3.2m,4m"`)
 	}

@@ -95,10 +95,10 @@ type edgeJSON struct {
 	FilmHeight float64 `json:"film_height_m"`
 	FilmLength float64 `json:"film_length_m"`
 	FilmArea   float64 `json:"film_area_m2"`
-	Rolls      int     `json:"film_rolls"`
+	Rolls      int     `json:"film_rolls,omitempty"`
 	FoamLength float64 `json:"foam_length_m"`
 	FoamHeight float64 `json:"foam_height_m"`
-	Pieces     int     `json:"foam_pieces"`
+	Pieces     int     `json:"foam_pieces,omitempty"`
 }
 
 type jointJSON struct {

@@ -60,7 +60,7 @@ func (h *handover) summarySection() sheet.Section {
 	}
 	var buy []sheet.Figure
 	if h.mix.Order > 0 {
-		buy = append(buy, sheet.Figure{Value: u.Volume(h.mix.Order), Name: "to order"})
+		buy = append(buy, sheet.Figure{Value: u.Volume(h.mix.Order), Name: strings.TrimSpace("to order " + h.mixName())})
 	}
 	for _, m := range h.bought {
 		if m.Bags > 0 {
@@ -76,11 +76,40 @@ func (h *handover) summarySection() sheet.Section {
 		s.Text = append(s.Text, h.verdict(j))
 	}
 	s.Cautions = h.weighty()
-	if n := (&summary{work: h.work}).count(survey.Warning); n > 0 {
+	if n := h.toLookAt(); n > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s to look at: see “What was left out, assumed and doubted”.", plural(n, "thing")))
 	}
 	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
 	return s
+}
+
+// mixName names what comes by the truck, where the job does.
+func (h *handover) mixName() string {
+	for _, m := range h.bought {
+		if m.Bags == 0 {
+			return "of " + h.service.Materials[m.Material].Name
+		}
+	}
+	return ""
+}
+
+// toLookAt counts the warnings, those after the pour included, each once.
+func (h *handover) toLookAt() int {
+	seen := map[string]bool{}
+	for _, n := range h.allNotes() {
+		if n.Kind == survey.Warning {
+			seen[n.String()] = true
+		}
+	}
+	return len(seen)
+}
+
+// allNotes are those of the surveys before and after the pour.
+func (h *handover) allNotes() []survey.Note {
+	if h.judged == nil {
+		return h.notes
+	}
+	return slices.Concat(h.notes, h.judged.notes)
 }
 
 // verdict says in one sentence how the floor came out.
@@ -155,15 +184,29 @@ func (h *handover) surveySection() sheet.Section {
 func (h *handover) targetSection() sheet.Section {
 	u := h.style
 	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.work.fill.Target, u) + "."}}
+	t := &h.job.Target
+	from := ""
+	switch {
+	case t.Finish != "":
+		from = "the finished floor at " + t.Finish
+	case t.FinishAt != "":
+		from = "the finished floor at " + t.FinishAt
+	case len(t.FinishCodes) > 0:
+		from = "the finished floor at the shots of " + strings.Join(t.FinishCodes, ", ") + " (" + cmp.Or(t.FinishRule, "lowest") + ")"
+	}
+	if from != "" {
+		s.Text = append(s.Text, fmt.Sprintf("From %s, less %s of covering and bed and %s to stay low.", from, cmp.Or(t.Buildup, "nothing"), cmp.Or(t.Low, "nothing")))
+	}
+	s.Text = append(s.Text, h.rodTexts()...)
 	if len(h.thresholds) == 0 {
 		return s
 	}
-	t := table.Table{Columns: columns("Threshold", "Finished>", "Top of fill>", "Room above>")}
+	doors := table.Table{Columns: columns("Threshold", "Finished>", "Top of fill>", "Room above>")}
 	if h.covering.Thickness > 0 {
-		t.Columns = append(t.Columns, columns("Bed to be flush>")...)
+		doors.Columns = append(doors.Columns, columns("Bed to be flush>")...)
 	}
 	if h.covered {
-		t.Columns = append(t.Columns, columns("Change of level")...)
+		doors.Columns = append(doors.Columns, columns("Change of level")...)
 	}
 	for i := range h.thresholds {
 		d := &h.thresholds[i]
@@ -181,9 +224,9 @@ func (h *handover) targetSection() sheet.Section {
 		if h.covered {
 			row = append(row, table.Text(changeText(d.Change, u)))
 		}
-		t.Rows = append(t.Rows, row)
+		doors.Rows = append(doors.Rows, row)
 	}
-	s.Tables = append(s.Tables, t)
+	s.Tables = append(s.Tables, doors)
 	return s
 }
 
@@ -257,7 +300,8 @@ func (h *handover) heaviest() float64 {
 }
 
 func (h *handover) loadText() string {
-	text := fmt.Sprintf("Added dead load of a fill of %g kg/m³", h.heaviest())
+	m := h.measures()
+	text := fmt.Sprintf("Added dead load of a fill of %.4g %s", h.heaviest()/m.weight, m.weightName)
 	if h.weighs != "" {
 		text += ", the heaviest of its materials"
 	}
@@ -369,10 +413,7 @@ func (h *handover) acceptanceSection() sheet.Section {
 
 func (h *handover) toldSection() sheet.Section {
 	s := sheet.Section{Title: "What was left out, assumed and doubted"}
-	notes := h.notes
-	if h.judged != nil {
-		notes = append(append([]survey.Note{}, notes...), h.judged.notes...)
-	}
+	notes := h.allNotes()
 	for _, k := range []struct {
 		kind survey.NoteKind
 		head string
@@ -397,10 +438,7 @@ func (h *handover) toldSection() sheet.Section {
 
 func (h *handover) cautionSection() sheet.Section {
 	s := sheet.Section{Title: "Cautions"}
-	notes := h.notes
-	if h.judged != nil {
-		notes = append(append([]survey.Note{}, notes...), h.judged.notes...)
-	}
+	notes := h.allNotes()
 	seen := map[string]bool{}
 	for _, n := range notes {
 		if n.Kind == survey.Caution && !seen[n.Text] {

@@ -72,6 +72,9 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err := j.Lost(); err != nil {
 		return err
 	}
+	if err := unitsSaid(j); err != nil {
+		return err
+	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	fill := fillOf(j)
@@ -107,6 +110,15 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 			return err
 		}
 		judged, err := flat.compute(j.Paths(j.Survey.After), p)
+		if known := knownBenchmarks(j, w); err != nil && len(known) > 0 {
+			// A book after the pour may leave out what the one before has said of the benchmarks.
+			flat.benchmarks = append(flat.benchmarks, known...)
+			again, errAgain := flat.compute(j.Paths(j.Survey.After), p)
+			if errAgain == nil {
+				judged, err = again, nil
+				judged.notes = append(judged.notes, survey.Notef(survey.Assumed, survey.Pos{}, "benchmarks as in the survey before the pour: %s", strings.Join(known, ", ")))
+			}
+		}
 		if err != nil {
 			return inJob(j, err)
 		}
@@ -165,6 +177,39 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	_, err = c.OutOrStdout().Write(flatText)
 	return err
+}
+
+// knownBenchmarks lists those of the survey before the pour that the job does not give,
+// as NAME=ELEV.
+func knownBenchmarks(j *job.Job, w *work) []string {
+	var out []string
+	if w.survey.Book == nil {
+		return nil
+	}
+	for _, b := range w.survey.Book.Benchmarks {
+		if _, given := j.Survey.Benchmarks[b.Name]; !given && !strings.Contains(b.Name, "=") {
+			out = append(out, fmt.Sprintf("%s=%.6fm", b.Name, b.Elevation))
+		}
+	}
+	return out
+}
+
+// unitsSaid refuses lengths of a job without their unit: what 0.5 is must not hang on
+// the unit of a survey.
+func unitsSaid(j *job.Job) error {
+	t, p := &j.Target, &j.Plant
+	for _, l := range []struct{ key, text string }{
+		{"target.elevation", t.Elevation}, {"target.finish", t.Finish}, {"target.buildup", t.Buildup}, {"target.low", t.Low}, {"target.covering", t.Covering}, {"target.bed-least", t.BedLeast}, {"target.bed-greatest", t.BedGreatest},
+		{"survey.instrument-height", j.Survey.InstrumentHeight}, {"plant.roughness", p.Roughness}, {"plant.finish-high", p.FinishHigh}, {"plant.line-bore", p.LineBore}, {"plant.line-length", p.LineLength}, {"flatness.tolerance", j.Flatness.Tolerance}, {"flatness.grind-pass", j.Flatness.GrindPass},
+	} {
+		if l.text == "" {
+			continue
+		}
+		if v, err := strconv.ParseFloat(strings.TrimSpace(l.text), 64); err == nil && v != 0 {
+			return j.Error(l.key, strconv.Quote(l.text), "a length with its unit, such as "+strings.TrimSpace(l.text)+"m or "+strings.TrimSpace(l.text)+"ft")
+		}
+	}
+	return nil
 }
 
 func names(files []output) []string {
@@ -531,6 +576,8 @@ func earlierResult(folder string, inputs []string) error {
 
 type newFlags struct {
 	units, outline, target, finish, buildup, low, title, job, order string
+	instrument                                                      string
+	benchmarks                                                      []string
 	yes                                                             bool
 }
 
@@ -553,6 +600,8 @@ files say.`,
 	s.StringVar(&f.units, "units", "", "unit `U` of lengths that the files give without one: m, cm, mm, ft, ftUS or in")
 	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header")
 	s.StringVar(&f.outline, "outline", "", "outline `FILE`")
+	s.StringArrayVar(&f.benchmarks, "benchmark", nil, "elevation of a benchmark, as `NAME=ELEV` (repeatable)")
+	s.StringVar(&f.instrument, "instrument-height", "", "elevation `H` of the line of sight, for rod readings")
 	s.StringVar(&f.target, "target", "", "elevation `Z` of the target plane (top of fill)")
 	s.StringVar(&f.finish, "finish", "", "elevation `Z` of the finished floor to meet")
 	s.StringVar(&f.buildup, "buildup", "", "thickness `H` of covering and bed above the fill, with --finish")
@@ -568,7 +617,7 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 	if _, err := os.Stat(f.job); err == nil {
 		return &survey.Error{Pos: survey.Pos{File: f.job}, Found: "a file of that name", Want: "a new one: job files are written by hand from then on, and never over", Hint: "--job OTHER.toml"}
 	}
-	in := input{outline: f.outline, units: f.units, order: f.order, duplicates: "refuse", levelFlags: levelFlags{adjust: "none"}, thinFlags: thinFlags{keep: "mean"}}
+	in := input{outline: f.outline, units: f.units, order: f.order, benchmarks: f.benchmarks, instrument: f.instrument, duplicates: "refuse", levelFlags: levelFlags{adjust: "none"}, thinFlags: thinFlags{keep: "mean"}}
 	p := newProgress(c.ErrOrStderr())
 	s, err := in.read(files, p)
 	p.end()
@@ -576,7 +625,11 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	d := job.Draft{Title: cmp.Or(f.title, strings.TrimSuffix(filepath.Base(files[0]), filepath.Ext(files[0]))), Units: f.units, Order: f.order, Target: f.target, Finish: f.finish, Buildup: f.buildup, Low: f.low,
-		Imperial: s.Unit.Imperial(), Date: today()}
+		Imperial: s.Unit.Imperial(), Date: today(), Benchmarks: map[string]string{}, InstrumentHeight: f.instrument}
+	for _, b := range f.benchmarks {
+		name, elevation, _ := strings.Cut(b, "=")
+		d.Benchmarks[name] = elevation
+	}
 	if !f.yes {
 		ask := &asker{in: bufio.NewScanner(c.InOrStdin()), out: c.OutOrStdout()}
 		d.Title = ask.ask("Title of the job", d.Title, anything)

@@ -36,7 +36,7 @@ func (h *handover) setOut() error {
 	if h.work.fill.Fill == 0 {
 		return nil
 	}
-	e := &entries{job: h.job, unit: h.survey.Unit}
+	e := &entries{job: h.job}
 	j, s := h.job, &h.setting
 	if j.Site.Exit != "" {
 		v := e.place("site.exit", j.Site.Exit)
@@ -121,7 +121,11 @@ func (h *handover) pinTable(crew bool) table.Table {
 		if rooms {
 			row = append(row, text(p.Room)...)
 		}
-		row = append(row, number(p.At.X, m.long), number(p.At.Y, m.long))
+		x, y := number(p.At.X, m.long), number(p.At.Y, m.long)
+		if crew && h.style.Imperial {
+			x.Text, y.Text = h.style.Length(p.At.X), h.style.Length(p.At.Y)
+		}
+		row = append(row, x, y)
 		mark := h.mark(p)
 		if crew {
 			row = append(row, table.Cell{Text: mark, Bold: true}, table.Cell{Tick: true})
@@ -239,7 +243,8 @@ func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 		}
 	}
 	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: u.DepthDown(p.Least.Depth), Name: "least depth, at " + p.Least.Name}, {Value: u.Depth(p.Greatest.Depth), Name: "greatest depth, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
-	s.Text = []string{"Top of fill: " + targetText(h.work.fill.Target, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; nothing may stand above a mark."}
+	s.Text = append(s.Text, h.rodTexts()...)
+	s.Text = append([]string{"Top of fill: " + targetText(h.work.fill.Target, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; nothing may stand above a mark."}, s.Text...)
 	if s.Plan == nil {
 		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")
 	}
@@ -247,6 +252,24 @@ func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	return sheet.WritePins(b, s, paper)
 }
 
+// rodTexts say what a rod reads on the top of the fill, wherever the level stands.
+func (h *handover) rodTexts() []string {
+	k, p := h.survey.Book, h.work.fill.Target
+	if k == nil || k.Relative || p.SlopeX != 0 || p.SlopeY != 0 {
+		return nil
+	}
+	var out []string
+	for _, b := range k.Benchmarks {
+		more, d := "more", b.Elevation-p.Z
+		if d < 0 {
+			more, d = "less", -d
+		}
+		out = append(out, fmt.Sprintf("From one set-up the rod reads %s %s on the top of the fill than on %s.", h.style.Depth(d), more, b.Name))
+	}
+	return out
+}
+
+// ruleStep is the least division of the crew's rule.
 func (h *handover) ruleStep() string {
 	step := h.pins.Rules.Step
 	if h.style.Imperial {

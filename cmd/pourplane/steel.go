@@ -21,7 +21,7 @@ func (h *handover) steelSection() sheet.Section {
 	s := sheet.Section{Title: "Reinforcement", NewPage: true, Cautions: []string{asEntered}}
 	if m := h.mesh; m != nil {
 		r := m.Rules
-		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid before they are trimmed, of which %s lie double; %s.", plural(m.Count, "sheet"), cmp.Or(h.job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
+		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, of which %s lie double; %s.", plural(m.Count, "sheet"), cmp.Or(h.job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
 		if t := m.Thin; t.Area > 0 {
 			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s): %s of floor; sheets are counted over it.", u.Depth(t.Need), u.Area(t.Area)))
 		}
@@ -46,6 +46,14 @@ func (h *handover) steelSection() sheet.Section {
 	return s
 }
 
+// crewLength writes a length as a tape shows it, where that is not the number itself.
+func (h *handover) crewLength(m float64) string {
+	if h.style.Imperial {
+		return h.style.Length(m)
+	}
+	return ""
+}
+
 // cutTable lists bars to cut; the sums are worked out anew in a spreadsheet.
 func (h *handover) cutTable() table.Table {
 	u := h.measures()
@@ -56,7 +64,7 @@ func (h *handover) cutTable() table.Table {
 	var lengths, masses []string
 	for i, c := range h.bars.Cuts {
 		k := fmt.Sprint(i + 1)
-		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length / size, Number: true, Name: "l" + k},
+		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length / size, Number: true, Name: "l" + k, Text: h.crewLength(c.Length)},
 			{Value: c.Total / size, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}"}, {Value: c.Total / size * each, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.9g", k, each)}})
 		lengths, masses = append(lengths, "{t"+k+"}"), append(masses, "{m"+k+"}")
 	}

@@ -136,6 +136,9 @@ func targetText(p surface.Plane, style unit.Style) string {
 	if p.SlopeX == 0 && p.SlopeY == 0 {
 		return "level at " + style.Elevation(p.Z)
 	}
+	if fall, way := math.Hypot(p.SlopeX, p.SlopeY), direction(-p.SlopeX, -p.SlopeY); straight(-p.SlopeX, -p.SlopeY) {
+		return fmt.Sprintf("%s at %s, falling %.3g %% to the %s", style.Elevation(p.Z), at(p.At, style), 100*fall, way)
+	}
 	return fmt.Sprintf("%s at %s, rising %.3f %% to the east and %.3f %% to the north", style.Elevation(p.Z), at(p.At, style), 100*p.SlopeX, 100*p.SlopeY)
 }
 
@@ -183,6 +186,11 @@ func foundText(d *surface.Found, style unit.Style) string {
 func direction(x, y float64) string {
 	eight := []string{"east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"}
 	return eight[(int(math.Round(math.Atan2(y, x)/(math.Pi/4)))+8)%8]
+}
+
+// straight tells whether a way is one of the eight directions but for rounding.
+func straight(x, y float64) bool {
+	return math.Abs(math.Remainder(math.Atan2(y, x), math.Pi/4)) < 1e-9
 }
 
 // doors prints what the target leaves at each threshold.

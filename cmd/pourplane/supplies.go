@@ -20,6 +20,7 @@ type supplies struct {
 	bought    []order.Use    // by the service, allowance included
 	bill      order.Cost
 	ways      []order.Way
+	layers    map[string]int  // that each way has
 	schedule  *order.Schedule // nil where nothing is filled
 	coats     []coating
 	edging    *order.Edging
@@ -43,7 +44,7 @@ func (h *handover) supply() error {
 	if h.work.fill.Fill == 0 {
 		return nil
 	}
-	e := &entries{job: h.job, unit: h.survey.Unit}
+	e := &entries{job: h.job}
 	h.currency = h.job.Mix.Currency
 	h.whole = h.takeoff.Floor
 	h.materialsOf(e)
@@ -146,6 +147,10 @@ func (h *handover) materialsOf(e *entries) {
 	if err != nil {
 		e.failed("materials", err)
 		return
+	}
+	s.layers = map[string]int{}
+	for _, b := range builds {
+		s.layers[b.Name] = len(b.Layers)
 	}
 	if s.ways, err = order.Compare(bands(levels), builds, compared, h.style); err != nil {
 		e.material(err)

@@ -9,6 +9,7 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface/order"
+	"pourplane/survey/unit"
 )
 
 // money writes a price.
@@ -132,8 +133,8 @@ func (h *handover) waysSection() sheet.Section {
 			bad = append(bad, p.Text)
 		}
 		needs.Rows = append(needs.Rows, text(w.Name, strings.Join(w.Needs, "; "), strings.Join(w.Engineer, "; "), strings.Join(bad, " ")))
-		if w.Area == 0 {
-			t.Rows = append(t.Rows, text(w.Name, "works nowhere on this floor", "—", "—", "—", "—", "—"))
+		if w.Area == 0 || len(w.Laid) < h.layers[w.Name] {
+			t.Rows = append(t.Rows, text(w.Name, "works nowhere on this floor as a whole", "—", "—", "—", "—", "—"))
 			continue
 		}
 		price := table.Number(w.Cost.Amount)
@@ -185,6 +186,9 @@ func (h *handover) plantTable(s *sheet.Section) {
 	u, d := h.style, h.delivery
 	t := table.Table{Title: "The order line by line", Columns: columns("Line", "Volume>", "How")}
 	for _, l := range h.takeoff.Lines {
+		if l.Volume == 0 {
+			continue
+		}
 		t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How))
 	}
 	t.Rows = append(t.Rows, text("Needed", u.Volume(h.takeoff.Need), ""), text(d.Rounding.Name, u.Volume(d.Rounding.Volume), d.Rounding.How))
@@ -201,6 +205,22 @@ func (h *handover) plantTable(s *sheet.Section) {
 		m := h.measures()
 		s.Text = append(s.Text, fmt.Sprintf("At your price of %.2f %s a %s the mix costs %.2f %s, charges for short loads or waiting aside. takeoff.xlsx works it out anew when you change a figure.", p*m.volume, h.moneyName(), m.volumeName, p*d.Volume, h.moneyName()))
 	}
+}
+
+// about writes a length of a rule of thumb, to a quarter of a foot or a tenth of a metre.
+func (h *handover) about(m float64) string {
+	if h.style.Imperial {
+		return h.style.Length(rounded(m/unit.Foot.Metres(), 0.25) * unit.Foot.Metres())
+	}
+	return fmt.Sprintf("%.1f m", m)
+}
+
+// cutText says how deep a saw cut is.
+func (h *handover) cutText() string {
+	if h.job.Site.Bonded {
+		return "through the fill where it is deepest; elsewhere as deep as the fill"
+	}
+	return "a quarter of the mean depth, and no less than 25 mm (1 in)"
 }
 
 // supplySection is what goes on the old floor and along the walls. Spreadsheets hold
@@ -241,15 +261,15 @@ func (h *handover) supplySection() sheet.Section {
 			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.moneyName(), c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
 	}
 	if e := h.edging; e != nil {
-		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and what stands above included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and allowance", plural(e.Laps, "lap"))),
+		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and what stands above included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", plural(e.Laps, "lap"), h.job.Edge.Allowance)),
 			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its greatest height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
-			length("Foam strip, length", e.FoamLength, "courses and allowance included"), count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
+			length("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
 	}
 	if k := h.joints; k != nil {
-		list("Movement joints carried through", length("Length", h.jointRun, ""), depth("Saw cut", k.Cut, ""), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Rod behind the sealant", k.Rod, ""))
+		list("Movement joints carried through", length("Length", h.jointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Rod behind the sealant", k.Rod, ""))
 	}
 	if h.spacing.Most > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth usually stand %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan goes first.", u.Length(h.spacing.Least), u.Length(h.spacing.Most)))
+		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth usually stand %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan goes first.", h.about(h.spacing.Least), h.about(h.spacing.Most)))
 	}
 	if len(s.Tables)+len(s.Text) > 0 {
 		s.Title = "Coats, walls and joints"

@@ -2,6 +2,8 @@ package job
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -18,6 +20,8 @@ type Draft struct {
 	Target, Finish, Buildup, Low string
 	Bearing                      string
 	FinishCodes                  []string
+	Benchmarks                   map[string]string
+	InstrumentHeight             string
 }
 
 // Text returns the job file: every key with a comment, those that the draft does not
@@ -61,7 +65,7 @@ func (d Draft) Text() string {
 	key("outline", d.Outline, "outline.csv", "the walls; without, the hull of the shots")
 	key("surface", "", "as found", "which one, where a file holds several")
 	key("order", d.Order, "PNEZD", "of columns without header")
-	key("instrument-height", "", "11.5m", "elevation of the line of sight, for rod readings")
+	key("instrument-height", d.InstrumentHeight, "11.5m", "elevation of the line of sight, for rod readings")
 	key("duplicates", "", "refuse", "two elevations at one place: refuse, mean, first or last")
 	key("adjust", "", "none", "misclosure of a level book: none, setups, distance or least-squares")
 	key("allow", "", "2mm/setup", "what a level book may close by")
@@ -73,7 +77,14 @@ func (d Draft) Text() string {
 	line("# grid-origins = { \"BAY 2\" = \"12m,0m\" } # where A1 of a sheet lies")
 	key("thin", "", "50mm", "one point of a scan for each square of this side")
 	key("thin-keep", "", "mean", "mean, lowest or median")
-	line("# benchmarks = { BM1 = \"100ft\" }")
+	marks, mark := []string{`BM1 = "100ft"`}, "# "
+	if len(d.Benchmarks) > 0 {
+		marks, mark = nil, ""
+		for _, name := range slices.Sorted(maps.Keys(d.Benchmarks)) {
+			marks = append(marks, strconv.Quote(name)+" = "+strconv.Quote(d.Benchmarks[name]))
+		}
+	}
+	line("%sbenchmarks = { %s }", mark, strings.Join(marks, ", "))
 	line("# codes = { WALL = \"outline\" } # floor, outline, void, breakline, finished or control")
 	line("# leave-out = { \"113\" = \"rod on rubble\" } # floor shots not to use, and why")
 	line("")
