@@ -21,7 +21,6 @@ type MeshRules struct {
 	Lap           float64    // 0: 0.2, 8 in (a square of 150 mm and 50 mm, 6 in and 2 in; from memory of ACI 318)
 	Edge          float64    // from walls to the mesh; 0: 0.05, 2 in (own choice)
 	Cover         float64    // above the mesh and below it; 0: 0.02, 3/4 in (own choice)
-	Bearing       *float64   // of the length of sheets, radians from east; nil: along the longest wall of each room
 	Style         unit.Style // how notes are written
 }
 
@@ -35,8 +34,6 @@ func (r MeshRules) filled() (MeshRules, error) {
 	case err != nil:
 	case r.Lap >= min(r.Length, r.Width):
 		err = &survey.Error{Element: "lap of sheets", Found: r.Style.Length(r.Lap), Want: "less than the sheet is wide, " + r.Style.Length(min(r.Length, r.Width))}
-	case r.Bearing != nil && !isFinite(*r.Bearing):
-		err = &survey.Error{Element: "direction of mesh", Found: fmt.Sprintf("%g", *r.Bearing), Want: "an angle in radians"}
 	}
 	return r, err
 }
@@ -86,9 +83,6 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 	var area, lapped sum.Sum
 	for _, room := range roomsOf(f) {
 		a := room.main()
-		if r.Bearing != nil {
-			a = newAxes(a.o, *r.Bearing)
-		}
 		name := ""
 		if len(f.Regions) > 1 {
 			name = f.Regions[room.regions[0]].Name
