@@ -582,33 +582,39 @@ func basis(text string) string {
 	return "; rests on " + text
 }
 
-// printClasses prints which limits the floor keeps, one line a rule.
+// printClasses prints which limits the floor keeps, one line a rule. A rule of which
+// only some parts were measured names the others.
 func printClasses(b *bytes.Buffer, j *judged, style unit.Style) {
 	type group struct {
-		name, what string
-		outcome    flatness.Outcome
-		parts      []string
+		name, what, outcome string
+		parts, missing      []string
 	}
-	var groups []group
-	var skipped []string
+	var groups []*group
+	byName := map[string]*group{}
 	for i := range j.verdicts {
 		v := &j.verdicts[i]
-		if v.Outcome == flatness.NotMeasured {
-			skipped = append(skipped, v.Row.Name)
-			continue
-		}
-		if n := len(groups); n == 0 || groups[n-1].name != v.Row.Name {
+		g := byName[v.Row.Name]
+		if g == nil {
 			what := v.Row.Standard
 			if v.Row.Class != "" {
 				what += ", " + v.Row.Class
 			}
-			groups = append(groups, group{name: v.Row.Name, what: what, outcome: flatness.Pass})
+			g = &group{name: v.Row.Name, what: what, outcome: "pass"}
+			byName[v.Row.Name] = g
+			groups = append(groups, g)
 		}
-		g := &groups[len(groups)-1]
 		part := verdictText(v, style)
-		if v.Outcome == flatness.Fail {
-			g.outcome = flatness.Fail
-			part = strings.ToUpper(v.Outcome.String()) + " " + part
+		switch v.Outcome {
+		case flatness.NotMeasured:
+			part = v.Row.Kind.String()
+			if v.Row.Length > 0 {
+				part += " of " + strconv.FormatFloat(v.Row.Length, 'g', 4, 64) + " m"
+			}
+			g.missing = append(g.missing, part)
+			continue
+		case flatness.Fail:
+			g.outcome = "fail"
+			part = "FAIL " + part
 			if !math.IsNaN(v.From.X + v.From.Y) {
 				part += " at " + at(v.From, style)
 			}
@@ -616,14 +622,30 @@ func printClasses(b *bytes.Buffer, j *judged, style unit.Style) {
 		g.parts = append(g.parts, part)
 	}
 	fmt.Fprintf(b, "\nWho would accept it (measured, of what is allowed)\n")
+	var skipped []string
+	listed, some := false, false
 	for _, g := range groups {
+		if g.parts == nil {
+			skipped = append(skipped, g.name)
+			continue
+		}
+		listed = true
+		if g.missing != nil {
+			if g.outcome == "pass" {
+				g.outcome, some = "part", true
+			}
+			g.parts = append(g.parts, "not measured: "+strings.Join(compact(g.missing), ", "))
+		}
 		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", g.outcome, g.name, printable(g.what), printable(strings.Join(g.parts, "; ")))
 	}
-	if len(groups) == 0 {
+	if !listed {
 		fmt.Fprintf(b, "  nothing was measured that a rule asks for\n")
 	}
+	if some {
+		fmt.Fprintf(b, "  part: what was measured is within, the rest of the rule was not measured\n")
+	}
 	if len(skipped) > 0 {
-		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(compact(skipped), ", "))
+		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(skipped, ", "))
 	}
 	fmt.Fprintf(b, "  A value passes raw or rounded; --json gives both, and where each limit comes from; --rule list prints the table.\n")
 }
