@@ -36,6 +36,7 @@ type flatJSON struct {
 	Compensation *compensateFlat `json:"compensation"`
 	Placed       *placedFlat     `json:"placed"`
 	Bed          *bedFlat        `json:"bedding"`
+	Thresholds   []threshold     `json:"thresholds"`
 	Assumed      []string        `json:"assumed"`
 	Warnings     []string        `json:"warnings"`
 	Cautions     []string        `json:"cautions"`
@@ -169,7 +170,7 @@ func ptOrNil(v surface.Vec) *[2]float64 {
 func newFlat(j *judged) flatJSON {
 	r := flatJSON{
 		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.laidOut, NoF: j.why, Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
-		Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{},
+		Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
 	}
 	step := j.settings.Step
 	if w := j.whole; w != nil {
@@ -230,6 +231,11 @@ func newFlat(j *judged) flatJSON {
 		r.Classes = append(r.Classes, out)
 	}
 	r.marks(j)
+	if w := j.doors; w != nil {
+		for i := range w.thresholds {
+			r.Thresholds = append(r.Thresholds, w.threshold(&w.thresholds[i]))
+		}
+	}
 	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = told(j.notes)
 	return r
 }
@@ -516,6 +522,9 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 		row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
 	}
 	f.printMarks(&b, j, style, row)
+	if j.doors != nil && f.held == nil { // a job has told its thresholds with the fill
+		(&summary{work: j.doors, style: style}).doors(&b)
+	}
 	printClasses(&b, j, style)
 	if len(written) > 0 {
 		fmt.Fprintf(&b, "\nWritten to %s:", f.out)
