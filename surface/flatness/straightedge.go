@@ -107,7 +107,8 @@ const chunk = 32
 // support, an end that hung free touches the floor, or a node touches the edge;
 // each is a root of a linear or quadratic equation. The pieces are followed from
 // event to event, so no maximum can be missed. Heights within a nanometre count as
-// one. Across the lines the floor is sampled at the spacing.
+// one. Across the lines the floor is sampled at the spacing. An edge that fits on none
+// of the lines is tried along the longest ways over the floor, from corner to corner.
 //
 // Errors are [*survey.Error]: settings out of range. An edge that fits nowhere is
 // no error; then Positions is 0.
@@ -123,8 +124,15 @@ func Lay(f *surface.Floor, l Laying) (Straightedge, error) {
 	s := search{Laying: l, out: Straightedge{Length: l.Length, Directions: l.bearings(f), Spacing: l.Spacing}}
 	for i, r := range f.Regions {
 		for j, degrees := range s.out.Directions {
-			s.direction(turn(r.TIN, degrees), i*len(s.out.Directions)+j, len(f.Regions)*len(s.out.Directions))
+			d := turn(r.TIN, degrees)
+			s.direction(d, d.lines(s.Spacing), i*len(s.out.Directions)+j, len(f.Regions)*len(s.out.Directions))
 		}
+	}
+	if !s.total.fits {
+		for _, r := range f.Regions {
+			s.fromCornerToCorner(r)
+		}
+		slices.Sort(s.out.Directions)
 	}
 	return s.result(), nil
 }
@@ -264,9 +272,8 @@ func (s *search) along(p *stretch, t *tally, line, slope float64) {
 	}
 }
 
-// direction lays the edge along the lines of one direction; it is one of several.
-func (s *search) direction(d *turned, done, of int) {
-	lines := d.lines(s.Spacing)
+// direction lays the edge along lines of one direction, ascending; it is one of several.
+func (s *search) direction(d *turned, lines []float64, done, of int) {
 	s.out.Lines += len(lines)
 	enter := d.entries(lines)
 	slope := float64(s.Target.SlopeX*d.cos) + float64(s.Target.SlopeY*d.sin)

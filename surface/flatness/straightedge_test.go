@@ -366,6 +366,48 @@ func TestEdgeAsLongAsTheFloor(t *testing.T) {
 	}
 }
 
+// 2.0 m by 1.5 m has a diagonal of 2.5 m (Pythagoras), in none of the directions that
+// are tried first.
+func TestEdgeFitsTheDiagonalOnly(t *testing.T) {
+	f := gridFloor(t, 4, 3, 0.5, func(x, y float64) float64 { return 0.002 * (x - 1) * (x - 1) })
+	e := lay(t, f, Laying{Length: 2.5})
+	if !e.Fits {
+		t.Fatalf("%+v", e)
+	}
+	// The hollow is 2 mm deep along x = 1, where rows of triangles meet.
+	near(t, "gap", e.Gap, 0.002, 1e-9)
+	near(t, "longest", e.Longest, 2.5, 1e-7)
+	if len(e.Directions) < 13 || !slices.IsSorted(e.Directions) {
+		t.Errorf("directions %v", e.Directions)
+	}
+	if e = lay(t, f, Laying{Length: 2.501}); e.Fits {
+		t.Errorf("longer than the diagonal: %+v", e)
+	}
+	near(t, "longest of what is too short", e.Longest, 2.5, 1e-7)
+}
+
+// The longest way over an L runs from the far corner of one arm past the inner corner to
+// the outer wall of the other: 4 m to the side and, by similar triangles, 4/3 m across.
+func TestEdgeRoundAnInnerCorner(t *testing.T) {
+	var ring survey.Ring
+	for _, p := range [][2]float64{{0, 0}, {4, 0}, {4, 1}, {1, 1}, {1, 4}, {0, 4}} {
+		ring.Points = append(ring.Points, survey.Point{X: p[0], Y: p[1], Z: math.NaN()})
+	}
+	var shots []survey.Point
+	for x := 0.1; x < 4; x += 0.2 {
+		shots = append(shots, survey.Point{X: x, Y: 0.5, Z: 1}, survey.Point{X: 0.5, Y: x, Z: 1}, survey.Point{X: x, Y: 0.1, Z: 1}, survey.Point{X: 0.1, Y: x, Z: 1})
+	}
+	f, err := surface.NewFloor(surface.Data{Shots: shots, Rings: []survey.Ring{ring}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	most := math.Hypot(4, 4./3)
+	near(t, "longest", lay(t, f, Laying{Length: 9}).Longest, most, 1e-7)
+	if e := lay(t, f, Laying{Length: most}); !e.Fits || e.Gap > 1e-9 {
+		t.Errorf("%+v", e)
+	}
+}
+
 func TestLayingRefusals(t *testing.T) {
 	f := gridFloor(t, 1, 1, 1, waves)
 	for want, l := range map[string]Laying{
