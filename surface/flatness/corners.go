@@ -22,7 +22,7 @@ const grazing = 1e-8
 // crossings returns the longest stretch of floor on each line through two corners,
 // the longest first. The longest way over a floor touches two corners at least: one
 // that touches fewer can be turned or moved to a longer one. Of outlines with more
-// than some three hundred corners only the pairs farthest apart are tried, and of more
+// than some two hundred corners only the pairs farthest apart are tried, and of more
 // than a thousand corners only some.
 func crossings(rings [][]surface.Vec) []crossing {
 	type pair struct {
@@ -41,7 +41,7 @@ func crossings(rings [][]surface.Vec) []crossing {
 		}
 	}
 	slices.SortStableFunc(pairs, func(p, q pair) int { return cmp.Compare(q.apart, p.apart) })
-	pairs = pairs[:min(len(pairs), 20_000_000/len(corners))]
+	pairs = pairs[:min(len(pairs), 4_000_000/len(corners))]
 	var out []crossing
 	for _, p := range pairs {
 		seen := newPlan(rings, nil, newFrame(p.a, p.bearing()))
