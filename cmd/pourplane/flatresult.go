@@ -377,16 +377,43 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		row("To do", "nothing: no place is off the plane by more than %s", fine(j.tol, style))
 		return
 	}
-	row("To do", "grind %s of floor (%s), fill %s (%s) to come within ±%s", style.Area(w.GrindArea), smallVolume(w.Grind, style), style.Area(w.FillArea), smallVolume(w.Fill, style), fine(j.tol, style))
-	if c := j.raised; c != nil && c.Offset > 0 {
+	small := ""
+	if w.Small > 0 {
+		small = fmt.Sprintf("%s smaller than %s each, %s in all", plural(w.Small, "place"), style.Area(f.leastArea), notNought(style.Area(w.SmallArea)))
+	}
+	var todo []string
+	if w.GrindArea > 0 && w.GrindArea >= f.leastArea {
+		todo = append(todo, fmt.Sprintf("grind %s of floor (%s)", notNought(style.Area(w.GrindArea)), notNought(smallVolume(w.Grind, style))))
+	}
+	if w.FillArea > 0 && w.FillArea >= f.leastArea {
+		todo = append(todo, fmt.Sprintf("fill %s (%s)", notNought(style.Area(w.FillArea)), notNought(smallVolume(w.Fill, style))))
+	}
+	if len(todo) == 0 {
+		row("To do", "nothing to list: %s", small)
+		return
+	}
+	row("To do", "%s to come within ±%s", strings.Join(todo, ", "), fine(j.tol, style))
+	if c := j.raised; c != nil && w.GrindArea >= f.leastArea && c.Offset > 0 {
 		left := "nothing need be ground"
 		if c.Grind > 1e-9 {
 			left = smallVolume(c.Grind, style) + " is left to grind"
 		}
-		row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place then lies %s below it", fine(c.Offset, style), left, smallVolume(c.Fill, style), style.Depth(c.Deepest))
+		least := 0.0001 // m, the last digit shown
+		if style.Imperial {
+			least = 0.0254 / 64
+		}
+		switch {
+		case j.off.Highest-j.tol < least/2:
+			row("", "no high stands out of that by as much as %s", fine(least, style))
+		case c.Offset >= least/2:
+			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place then lies %s below it", fine(c.Offset, style), left, notNought(smallVolume(c.Fill, style)), style.Depth(c.Deepest))
+		}
 	}
-	if w.Small > 0 {
-		row("", "of it %s smaller than %s each, %s in all, not listed", plural(w.Small, "place"), style.Area(f.leastArea), style.Area(w.SmallArea))
+	if small != "" {
+		row("", "not listed: %s", small)
+	}
+	if len(w.Marks) == 0 {
+		return
 	}
 	fmt.Fprintf(b, "\n")
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
@@ -405,7 +432,7 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		for _, o := range m.Walls {
 			walls = append(walls, style.Length(o.Distance))
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, style.Area(m.Area), smallVolume(m.Volume, style), taskOf(m))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, notNought(style.Area(m.Area)), notNought(smallVolume(m.Volume, style)), taskOf(m))
 	}
 	t.Flush()
 	if n := len(w.Marks); n > most {
@@ -459,6 +486,15 @@ func sideOf(m float64, style unit.Style) string {
 		return fine(-m, style) + " below"
 	}
 	return fine(math.Abs(m), style) + " above" // no minus at zero
+}
+
+// notNought writes what is too small for its digits as less than the last of them.
+func notNought(text string) string {
+	number, of, ok := strings.Cut(text, " ")
+	if !ok || strings.ContainsAny(number, "123456789") {
+		return text
+	}
+	return "less than " + number[:len(number)-1] + "1 " + of
 }
 
 // smallest writes what is a fraction of a millimetre.
