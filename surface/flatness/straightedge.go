@@ -342,18 +342,19 @@ func (s *search) result() Straightedge {
 	out.Fits = s.total.fits
 	out.Swing = s.total.rock.value * s.Length / 2
 	out.Ratio, out.Step = s.total.ratio.value, s.total.step.value
-	slices.SortStableFunc(s.found, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
-	for _, p := range s.found {
-		apart := true
-		for _, w := range out.Worst {
-			apart = apart && w.LowAt.Distance(p.LowAt) >= max(s.Length/2, 0.25)
+	near := max(s.Length/2, 0.25)
+	for len(out.Worst) < s.Laying.Worst {
+		next := -1
+		for i := range s.found {
+			p := &s.found[i]
+			if (next < 0 || p.Gap > s.found[next].Gap) && !slices.ContainsFunc(out.Worst, func(w Place) bool { return !(w.LowAt.Distance(p.LowAt) >= near) }) {
+				next = i
+			}
 		}
-		if apart {
-			out.Worst = append(out.Worst, p)
-		}
-		if len(out.Worst) == s.Laying.Worst {
+		if next < 0 {
 			break
 		}
+		out.Worst = append(out.Worst, s.found[next])
 	}
 	if len(out.Worst) > 0 {
 		out.Place = out.Worst[0]

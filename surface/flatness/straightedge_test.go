@@ -1,6 +1,7 @@
 package flatness
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -405,6 +406,49 @@ func TestEdgeRoundAnInnerCorner(t *testing.T) {
 	near(t, "longest", lay(t, f, Laying{Length: 9}).Longest, most, 1e-7)
 	if e := lay(t, f, Laying{Length: most}); !e.Fits || e.Gap > 1e-9 {
 		t.Errorf("%+v", e)
+	}
+}
+
+// The worst places are those that sorting all candidates by gap would tell, and taking
+// each that lies apart from those before it.
+func TestWorstPlacesAreSorted(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	for range 50 {
+		s := search{Laying: Laying{Length: 2, Worst: 10}}
+		for range 300 {
+			gap := math.Round(20*rng.Float64()) / 1e4 // many are alike: the first of them counts
+			s.found = append(s.found, Place{Gap: gap, LowAt: surface.Vec{X: 6 * rng.Float64(), Y: 4 * rng.Float64()}})
+		}
+		all := slices.Clone(s.found)
+		slices.SortStableFunc(all, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
+		var want []Place
+		for _, p := range all {
+			if len(want) < 10 && !slices.ContainsFunc(want, func(w Place) bool { return w.LowAt.Distance(p.LowAt) < 1 }) {
+				want = append(want, p)
+			}
+		}
+		if got := s.result().Worst; !reflect.DeepEqual(got, want) {
+			t.Fatalf("got %v, want %v", got, want)
+		}
+	}
+}
+
+// Where the slope has turned by a part is worked out with what is the same for all parts
+// taken before the loop: to the bit what the formula in one piece gives.
+func TestTurningToTheBit(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 4))
+	for range 1000 {
+		x, u, f := 3+rng.Float64(), 1+rng.Float64(), rng.Float64()
+		s := u - rng.Float64()
+		left := turning{x, -1, 1 / (x - s), 1/(x-u) - 1/(x-s)}
+		if want := x - 1/(1/(x-s)+float64(f*(1/(x-u)-1/(x-s)))); left.at(f) != want {
+			t.Fatalf("%v, want %v", left.at(f), want)
+		}
+		y := s - 0.1 - rng.Float64()
+		right := turning{y, 1, 1 / (s - y), 1/(u-y) - 1/(s-y)}
+		if want := y + 1/(1/(s-y)+float64(f*(1/(u-y)-1/(s-y)))); right.at(f) != want {
+			t.Fatalf("%v, want %v", right.at(f), want)
+		}
 	}
 }
 
