@@ -36,7 +36,8 @@ type DepthMap struct {
 	// plane it should have, written with +, or lies below it, written with −. Levels stay
 	// depths below the plane.
 	Departure bool
-	Marks     []Mark // numbered places
+	Marks     []Mark         // numbered places
+	Ringed    []survey.Point // shots to be looked at again
 
 	unitWeight float64 // kg/m³; above 0 depths are worded as the load they make, see [LoadMap]
 }
@@ -573,6 +574,7 @@ func (s *sheet) drawShots(c draw.Canvas, g *ground) {
 type name struct {
 	mark   vg.Point
 	ring   bool // a ring round an extreme; a diamond on a finished floor otherwise
+	doubt  bool // a wider ring in red round a shot to be looked at again
 	plate  box
 	text   string
 	strong bool
@@ -588,21 +590,32 @@ func (n name) style() (size vg.Length, bold bool) {
 }
 
 func (n name) draw(c draw.Canvas) {
-	if n.ring {
+	ink := black
+	switch {
+	case n.doubt:
+		ink = alarm
+		stroke(c, dot(n.mark, doubtRing), 3, white)
+		stroke(c, dot(n.mark, doubtRing), 1.4, alarm)
+	case n.ring:
 		stroke(c, dot(n.mark, 4), 2.6, white)
 		stroke(c, dot(n.mark, 4), 1.2, black)
-	} else {
+	default:
 		c.SetColor(white)
 		c.Fill(diamond(n.mark, 4.6))
 		c.SetColor(black)
 		c.Fill(diamond(n.mark, 3.2))
 	}
+	if n.text == "" {
+		return
+	}
 	half := vg.Point{X: n.plate.w / 2, Y: n.plate.h / 2}
 	c.SetColor(withAlpha(white, 225))
 	c.Fill(vg.Rectangle{Min: n.plate.centre.Sub(half), Max: n.plate.centre.Add(half)}.Path())
 	size, bold := n.style()
-	write(c, lettering(size, bold, black), n.plate.centre, 0.5, n.text)
+	write(c, lettering(size, bold, ink), n.plate.centre, 0.5, n.text)
 }
+
+const doubtRing = 6.2 // pt, clear of the ring round an extreme, which a doubtful shot often is
 
 // extreme is a place of least or greatest depth and what is written there.
 type extreme struct {
@@ -645,9 +658,16 @@ func (s *sheet) placeNames(g *ground) []name {
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
 	var names []name
 	add := func(n name) {
+		if n.text == "" {
+			names = append(names, n)
+			return
+		}
 		size, bold := n.style()
 		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
 		r := vg.Length(4.5)
+		if n.doubt {
+			r = doubtRing + 1
+		}
 		var centre vg.Point
 		ok := false
 		for _, more := range []vg.Length{0, 4, 9, 15} {
@@ -674,6 +694,9 @@ func (s *sheet) placeNames(g *ground) []name {
 	for _, p := range s.finished {
 		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 8, h: 8}, taken)
 	}
+	for _, p := range s.Ringed {
+		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 2*doubtRing + 1, h: 2*doubtRing + 1}, taken)
+	}
 	for _, e := range extremes {
 		add(name{mark: at(e.v), ring: true, text: e.text, strong: true, clearOf: at(e.v)})
 	}
@@ -689,6 +712,10 @@ func (s *sheet) placeNames(g *ground) []name {
 			text = "−" + text
 		}
 		add(name{mark: at(v), clearOf: middle, text: strings.TrimSpace(p.Name + " " + text)})
+	}
+	for _, p := range s.Ringed {
+		v := at(surface.Vec{X: p.X, Y: p.Y})
+		add(name{mark: v, doubt: true, strong: true, text: p.Name, clearOf: v})
 	}
 	return names
 }
@@ -776,6 +803,9 @@ func (s *sheet) entries() []entry {
 			text = "numbered: straightedges as they lie, the worst first"
 		}
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.4, alarm) }, text})
+	}
+	if len(s.Ringed) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dot(at, 3.6), 1.4, alarm) }, "ringed in red: look at this reading again"})
 	}
 	if s.Shots {
 		n := grouped(float64(s.shots))

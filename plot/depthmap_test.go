@@ -104,6 +104,29 @@ func TestDepthMapSaysWhatItShows(t *testing.T) {
 	}
 }
 
+// A shot to be looked at again has a ring in red and its name, in colour and in lines;
+// without one the legend tells of none.
+func TestDoubtfulShotsAreRinged(t *testing.T) {
+	m := cutHall(1)
+	const legend = "ringed in red: look at this reading again"
+	rings := func(svg []byte) int { return bytes.Count(svg, []byte("#B3261E")) + bytes.Count(svg, []byte("#b3261e")) }
+	plain := written(t, m, "svg")
+	if has(texts(t, plain), legend) {
+		t.Error("a ring in the legend and none on the map")
+	}
+	m.Ringed = []survey.Point{{Name: "113", X: 16 * foot, Y: 13 * foot}, {X: 2 * foot, Y: 3 * foot}}
+	lines := ContourMap(*m)
+	for _, d := range []Drawing{m, &lines} {
+		svg := written(t, d, "svg")
+		if got := texts(t, svg); !has(got, "113") || !has(got, legend) {
+			t.Errorf("not told: %q", got)
+		}
+		if n := rings(svg); n < 3 { // two on the map, one in the legend
+			t.Errorf("%d strokes in red", n)
+		}
+	}
+}
+
 // The number of depths written is the number stated.
 func TestSkippedDepthsAreCounted(t *testing.T) {
 	m := cutHall(1)

@@ -1,8 +1,10 @@
 package plot
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -406,16 +408,19 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 		small, name = 0.0254, "in"
 	}
 	p := newAxes()
-	most := 0.0
-	for _, s := range m.Shares {
-		most = max(most, s)
-	}
+	top, cut := shareAxis(m.Shares)
 	last := m.From + m.Step*float64(len(m.Shares))
 	p.X.Min, p.X.Max = min(m.From, -1.15*m.Tolerance)/small, max(last, 1.15*m.Tolerance)/small
-	p.Y.Min, p.Y.Max = 0, 118*most
+	p.Y.Min, p.Y.Max = 0, 118*top
+	if cut > 0 {
+		p.Y.Max = (122 + 6*float64(cut)) * top // figures stand above their bars
+	}
 	what, share := "departure from the plane, "+name+" (above: +)", "share of the area that departs by so much"
 	if m.Depth {
 		what, share = "depth of fill, "+name+" (above the target: −)", "share of the area that is filled so deep"
+	}
+	if cut > 0 {
+		share += "; a bar with a figure is cut short"
 	}
 	p.X.Label.Text = what
 	p.Y.Label.Text = "share of the area, %"
@@ -425,9 +430,11 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 	p.Y.Tick.Marker = ticks{nice((p.Y.Max - p.Y.Min) / max(data.Y.Points(), 1) * 28)}
 	p.Add(plotFunc(func(c draw.Canvas, p *gonum.Plot) {
 		toX, toY := p.Transforms(&c)
+		figure := lettering(8, true, black)
+		right, rows := c.Min.X, 0
 		for i, s := range m.Shares {
 			a, b := m.From+m.Step*float64(i), m.From+m.Step*float64(i+1)
-			bar := vg.Rectangle{Min: vg.Point{X: toX(a / small), Y: toY(0)}, Max: vg.Point{X: toX(b / small), Y: toY(100 * s)}}
+			bar := vg.Rectangle{Min: vg.Point{X: toX(a / small), Y: toY(0)}, Max: vg.Point{X: toX(b / small), Y: toY(100 * min(s, top))}}
 			ink := fillInks[2]
 			if mid := (a + b) / 2; m.Tolerance > 0 && math.Abs(mid) > m.Tolerance || m.Depth && mid < 0 {
 				ink = cutInks[1]
@@ -435,6 +442,18 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 			c.SetColor(ink)
 			c.Fill(bar.Path())
 			stroke(c, bar.Path(), 0.5, black)
+			if s <= top {
+				continue
+			}
+			gap := bar.Min.Y + 0.8*(bar.Max.Y-bar.Min.Y)
+			c.FillPolygon(white, []vg.Point{{X: bar.Min.X - 2, Y: gap - 4}, {X: bar.Max.X + 2, Y: gap}, {X: bar.Max.X + 2, Y: gap + 4}, {X: bar.Min.X - 2, Y: gap}})
+			text := strconv.FormatFloat(100*s, 'f', 1, 64) + " %"
+			at, half := (bar.Min.X+bar.Max.X)/2, figure.Width(text)/2
+			if rows++; at-half > right {
+				rows = 0
+			}
+			right = at + half + 2
+			write(c, figure, vg.Point{X: at, Y: bar.Max.Y + 6 + 9*vg.Length(rows)}, 0.5, text)
 		}
 		if m.Tolerance > 0 {
 			for _, t := range []float64{-m.Tolerance, m.Tolerance} {
@@ -453,6 +472,21 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 	}
 	drawEntries(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-margin-2*entryLead)), entries)
 	return nil
+}
+
+// shareAxis returns the share that the tallest bar is drawn to, and how many bars are
+// taller: up to three that are four times as tall as all others, which they would
+// hide, are cut.
+func shareAxis(shares []float64) (top float64, cut int) {
+	tall := slices.Clone(shares)
+	slices.SortFunc(tall, func(a, b float64) int { return cmp.Compare(b, a) })
+	top = tall[0]
+	for k := 1; k < len(tall) && k <= 3; k++ {
+		if tall[k] > 0 && tall[k-1] > 4*tall[k] {
+			top, cut = 1.5*tall[k], k
+		}
+	}
+	return top, cut
 }
 
 func signed(u unit.Style, m float64) string {

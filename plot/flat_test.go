@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -81,6 +82,25 @@ func TestEdgeProfileAndHistogram(t *testing.T) {
 	}
 	if err := Write(&bytes.Buffer{}, &Histogram{}, Output{Format: "svg"}); !errors.Is(err, ErrNoFloor) {
 		t.Errorf("nothing drawn: %v", err)
+	}
+	// One bar four times as tall as all others is cut, with its figure.
+	h.Shares = []float64{0.01, 0.02, 0.95, 0.02}
+	if top, cut := shareAxis(h.Shares); cut != 1 || top != 0.03 {
+		t.Errorf("%d bars cut at %g", cut, top)
+	}
+	for _, c := range []struct {
+		shares []float64
+		cut    int
+	}{{[]float64{0.2, 0.6, 0.2}, 0}, {[]float64{1}, 0}, {[]float64{0, 1, 0}, 0}, {[]float64{0.48, 0.5, 0.01, 0.01}, 2}, {[]float64{0.25, 0.25, 0.25, 0.24, 0.01}, 0}} {
+		if top, cut := shareAxis(c.shares); cut != c.cut || cut == 0 && top != slices.Max(c.shares) {
+			t.Errorf("%v: %d bars cut at %g", c.shares, cut, top)
+		}
+	}
+	svg = string(written(t, h, "svg"))
+	for _, want := range []string{"95.0 %", "a bar with a figure is cut short"} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("no %q in the histogram", want)
+		}
 	}
 	for _, d := range []Drawing{e, h, someShots()} {
 		if png := string(written(t, d, "png")); !strings.HasPrefix(png, "\x89PNG") {

@@ -83,6 +83,7 @@ type row struct {
 	X1      cell `csv:"x1"`
 	Y1      cell `csv:"y1"`
 	Bearing cell `csv:"bearing"`
+	Step    cell `csv:"step"`
 
 	Dist     cell `csv:"dist"`
 	BackDist cell `csv:"bsdist"`

@@ -367,7 +367,7 @@ func (f *textReader) heads() string {
 // lengths returns the columns that hold lengths.
 func (f *textReader) lengths() []*column {
 	var out []*column
-	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh, isDist, isBackDist, isForeDist, isX0, isY0, isX1, isY1} {
+	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh, isDist, isBackDist, isForeDist, isX0, isY0, isX1, isY1, isStep} {
 		if c := f.of[r]; c != nil {
 			out = append(out, c)
 		}

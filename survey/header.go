@@ -46,6 +46,7 @@ const (
 	isX1       role = "x1" // its end
 	isY1       role = "y1"
 	isBearing  role = "bearing" // of a run
+	isStep     role = "step"    // between its readings
 	isIgnored  role = "ignored"
 	isExtra    role = "extra" // past the last column of the header
 )
@@ -84,6 +85,7 @@ func init() {
 		isX0:       "x0|start x|x start|from x|x from|e0|start e", isY0: "y0|start y|y start|from y|y from|n0|start n",
 		isX1: "x1|end x|x end|to x|x to|e1|end e", isY1: "y1|end y|y end|to y|y to|n1|end n",
 		isBearing: "bearing|direction|azimuth",
+		isStep:    "step|step length|interval|reading interval",
 		isSight:   "sight|sight type|shot type|type of sight|type of shot",
 		isIgnored: "intensity|i|refl|reflectance|r|g|b|red|green|blue|nx|ny|nz|class|classification|return|time|date|opening|rule|unit|units",
 	} {
@@ -401,7 +403,7 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 			}
 		}
 	}
-	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isSign, isLow, isHigh, isSetup, isSight, isDist, isBackDist, isForeDist, isRing, isSeq, isRun, isX0, isY0, isX1, isY1, isBearing} {
+	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isSign, isLow, isHigh, isSetup, isSight, isDist, isBackDist, isForeDist, isRing, isSeq, isRun, isX0, isY0, isX1, isY1, isBearing, isStep} {
 		list := claims[r]
 		if len(list) > 1 {
 			var names []string
@@ -458,13 +460,13 @@ var roleNames = map[role]string{
 	isX: "eastings (x)", isY: "northings (y)", isZ: "elevations", isRod: "rod readings", isGrade: "grade rod readings",
 	isHI: "heights of instrument", isBS: "backsights", isIS: "intermediate sights", isFS: "foresights",
 	isRise: "rises", isFall: "falls", isDiff: "differences", isSign: "high or low", isLow: "depths", isHigh: "heights above target",
-	isSetup: "set-ups", isSight: "sights", isDist: "distances", isRun: "runs", isX0: "starts (x)", isY0: "starts (y)", isX1: "ends (x)", isY1: "ends (y)", isBearing: "bearings", isBackDist: "distances of backsights", isForeDist: "distances of foresights", isRing: "rings", isSeq: "sequence numbers",
+	isSetup: "set-ups", isSight: "sights", isDist: "distances", isRun: "runs", isX0: "starts (x)", isY0: "starts (y)", isX1: "ends (x)", isY1: "ends (y)", isBearing: "bearings", isStep: "steps", isBackDist: "distances of backsights", isForeDist: "distances of foresights", isRing: "rings", isSeq: "sequence numbers",
 }
 
 var roleLetters = map[role]string{
 	isName: "P", isX: "E", isY: "N", isZ: "Z", isRod: "rod", isGrade: "grade-rod", isHI: "HI", isBS: "BS", isIS: "IS", isFS: "FS",
 	isRise: "rise", isFall: "fall", isDiff: "diff", isSign: "sign", isLow: "low", isHigh: "high", isCode: "code", isRemark: "D",
-	isPart: "part", isRing: "ring", isSeq: "seq", isSetup: "setup", isSight: "sight", isDist: "dist", isRun: "run", isX0: "E0", isY0: "N0", isX1: "E1", isY1: "N1", isBearing: "bearing", isBackDist: "BS-dist", isForeDist: "FS-dist",
+	isPart: "part", isRing: "ring", isSeq: "seq", isSetup: "setup", isSight: "sight", isDist: "dist", isRun: "run", isX0: "E0", isY0: "N0", isX1: "E1", isY1: "N1", isBearing: "bearing", isStep: "step", isBackDist: "BS-dist", isForeDist: "FS-dist",
 }
 
 // fromOrder makes the columns of a file without header from an order such as

@@ -49,6 +49,7 @@ type openRun struct {
 	Run
 	at      []float64 // m along, or the number in order
 	bearing float64   // degrees; NaN if not given
+	stated  float64   // m, the step in a column of its own; 0 if not given
 	xs, ys  []float64
 }
 
@@ -138,6 +139,17 @@ func (f *textReader) runRow(r *row, p Point) {
 			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(r.Bearing.text), Want: "degrees clockwise from north"})
 		}
 		u.bearing = v
+	}
+	if c := f.of[isStep]; c != nil {
+		switch v, ok := f.length(c, &r.Step); {
+		case !ok:
+		case !(v > 0):
+			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(r.Step.text), Want: "a length above 0"})
+		case u.stated != 0 && math.Abs(v-u.stated) > 1e-6:
+			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(r.Step.text), Want: fmt.Sprintf("%.4g m, as line %d has for run %s", u.stated, u.At.Line, u.Name)})
+		default:
+			u.stated, u.Step = v, v
+		}
 	}
 	cell := map[role]*cell{isRod: &r.Rod, isZ: &r.Z, isLow: &r.Low, isDiff: &r.Diff}[f.up.role]
 	if runs.list {
@@ -310,6 +322,9 @@ func (f *textReader) endRun(u *openRun) error {
 		u.Stations, n = whole, len(whole)
 		step = (at[len(at)-1] - at[0]) / float64(n-1)
 		if slack > 0 {
+			if u.stated > 0 && math.Abs(step-u.stated) > slack {
+				return bad(0, "readings every "+say(step), "the step of "+say(u.stated)+" that the file states")
+			}
 			u.Step = step
 		}
 	}

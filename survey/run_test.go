@@ -39,6 +39,8 @@ func TestRuns(t *testing.T) {
 		{"rows in any order", "run,station,rod\nA,0.6,1.499\nA,0,1.500\nA,0.3,1.502\n", m, 0.3, []float64{-1.5, -1.502, -1.499}, [2]float64{math.NaN(), 0}},
 		{"order and elevation, step from the options", "run,order,elevation\nA,1,9.5\nA,2,9.6\nA,3,9.7\n", Options{Unit: unit.Metre, Step: 0.3}, 0.3, []float64{9.5, 9.6, 9.7}, [2]float64{math.NaN(), 0}},
 		{"order without a step", "run,order,elevation\nA,1,9.5\nA,2,9.6\n", m, 0, []float64{9.5, 9.6}, [2]float64{math.NaN(), 0}},
+		{"order and a column of the step, which goes before the options", "run,order,step_mm,elevation\nA,1,300,9.5\nA,2,300,9.6\nA,3,,9.7\n", Options{Unit: unit.Metre, Step: 0.5}, 0.3, []float64{9.5, 9.6, 9.7}, [2]float64{math.NaN(), 0}},
+		{"readings in a cell and the step", "run,step (in),rod\nA,12,\"1.5 1.6 1.7\"\n", m, ft, []float64{-1.5, -1.6, -1.7}, [2]float64{math.NaN(), 0}},
 		{"start and bearing", "run,station,elevation,x0,y0,bearing\nA,0,9.5,2,3,90\nA,0.5,9.6,2,3,90\nA,1,9.7,2,3,90\n", m, 0.5, []float64{9.5, 9.6, 9.7}, [2]float64{3, 3}},
 		{"every reading placed", "run,x,y,z\nA,1,1,9.5\nA,1,1.5,9.6\nA,1,2,9.4\n", m, 0.5, []float64{9.5, 9.6, 9.4}, [2]float64{1, 2}},
 		{"readings in a cell", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,3,\"1.5;1.6;1.7\"\n", m, 1.5, []float64{-1.5, -1.6, -1.7}, [2]float64{3, 0}},
@@ -75,6 +77,9 @@ func TestRunRefusals(t *testing.T) {
 		{"a word among readings", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,3,\"1.5 high 1.7\"\n", `column 7 "rod": found "high"`},
 		{"the same run twice", "line,x0,y0,x1,y1,n,rod\nA,0,0,3,0,2,\"1.5 1.7\"\nA,0,0,3,0,2,\"1.5 1.7\"\n", "f.csv:3: run A: found a second row, want one row a run; line 2 has the first"},
 		{"off the line", "run,x,y,z\nA,1,1,9.5\nA,1.1,1.5,9.6\nA,1,2,9.4\n", "f.csv:3: run A: found a reading 100 mm off the line"},
+		{"two steps in a run", "run,order,step_mm,z\nA,1,300,9.5\nA,2,250,9.6\n", `f.csv:3:5: column 3 "step_mm": found "250", want 0.3 m, as line 2 has for run A`},
+		{"no step", "run,order,step_mm,z\nA,1,-300,9.5\nA,2,-300,9.6\n", `f.csv:2:5: column 3 "step_mm": found "-300", want a length above 0`},
+		{"stations against the step", "run,station,step_mm,z\nA,0,300,9.5\nA,0.5,300,9.6\nA,1,300,9.6\n", "f.csv:2: run A: found readings every 0.500 m, want the step of 0.300 m that the file states"},
 		{"too long for its ends", "run,station,z,x0,y0,x1,y1\nA,0,9.5,0,0,5,0\nA,1,9.5,0,0,5,0\n", "f.csv:2: run A: found 2 readings a step of 1.000 m apart, want as many as fit the 5.000 m between its ends"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -122,6 +122,7 @@ type judged struct {
 	placed   *flatness.Placement
 	bed      *flatness.Bedding
 	covering surface.Covering
+	doors    *work // thresholds under the target; nil without one
 	notes    []survey.Note
 }
 
@@ -582,7 +583,7 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 	if e, err := flatness.FreeMovementF(j.runs); err == nil && len(j.runs) > 0 {
 		m.PropertyF = &e
 	}
-	if j.floor != nil && f.hasTarget() && (f.covering != "" || f.buildup != "") {
+	if j.floor != nil && f.hasTarget() {
 		s := *j.survey
 		if len(s.Finished) == 0 && f.held != nil {
 			s.Finished = f.held.survey.Finished
@@ -596,7 +597,14 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		for i := range t {
 			finished = append(finished, t[i].Point)
 		}
-		m.Thresholds, j.covering = surface.ThresholdsOn(j.floor, finished, c), c
+		t = surface.ThresholdsOn(j.floor, finished, c)
+		j.doors = &work{style: j.style, surveyed: true, thresholds: t, covering: c, covered: f.buildup != "" || f.bedMost != ""}
+		if f.finish == "" {
+			j.doors.finish = j.finish // made by a rule
+		}
+		if f.covering != "" || f.buildup != "" {
+			m.Thresholds, j.covering = t, c
+		}
 		if c.Thickness > 0 && j.finish != nil {
 			v := flatness.Bed(j.floor, *j.finish, c.Thickness)
 			j.bed = &v

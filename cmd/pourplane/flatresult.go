@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -36,6 +37,7 @@ type flatJSON struct {
 	Compensation *compensateFlat `json:"compensation"`
 	Placed       *placedFlat     `json:"placed"`
 	Bed          *bedFlat        `json:"bedding"`
+	Thresholds   []threshold     `json:"thresholds"`
 	Assumed      []string        `json:"assumed"`
 	Warnings     []string        `json:"warnings"`
 	Cautions     []string        `json:"cautions"`
@@ -169,7 +171,7 @@ func ptOrNil(v surface.Vec) *[2]float64 {
 func newFlat(j *judged) flatJSON {
 	r := flatJSON{
 		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.laidOut, NoF: j.why, Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
-		Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{},
+		Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
 	}
 	step := j.settings.Step
 	if w := j.whole; w != nil {
@@ -230,6 +232,11 @@ func newFlat(j *judged) flatJSON {
 		r.Classes = append(r.Classes, out)
 	}
 	r.marks(j)
+	if w := j.doors; w != nil {
+		for i := range w.thresholds {
+			r.Thresholds = append(r.Thresholds, w.threshold(&w.thresholds[i]))
+		}
+	}
 	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = told(j.notes)
 	return r
 }
@@ -371,16 +378,43 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		row("To do", "nothing: no place is off the plane by more than %s", fine(j.tol, style))
 		return
 	}
-	row("To do", "grind %s of floor (%s), fill %s (%s) to come within ±%s", style.Area(w.GrindArea), smallVolume(w.Grind, style), style.Area(w.FillArea), smallVolume(w.Fill, style), fine(j.tol, style))
-	if c := j.raised; c != nil && c.Offset > 0 {
+	small := ""
+	if w.Small > 0 {
+		small = fmt.Sprintf("%s smaller than %s each, %s in all", plural(w.Small, "place"), style.Area(f.leastArea), notNought(style.Area(w.SmallArea)))
+	}
+	var todo []string
+	if w.GrindArea > 0 && w.GrindArea >= f.leastArea {
+		todo = append(todo, fmt.Sprintf("grind %s of floor (%s)", notNought(style.Area(w.GrindArea)), notNought(smallVolume(w.Grind, style))))
+	}
+	if w.FillArea > 0 && w.FillArea >= f.leastArea {
+		todo = append(todo, fmt.Sprintf("fill %s (%s)", notNought(style.Area(w.FillArea)), notNought(smallVolume(w.Fill, style))))
+	}
+	if len(todo) == 0 {
+		row("To do", "nothing to list: %s", small)
+		return
+	}
+	row("To do", "%s to come within ±%s", strings.Join(todo, ", "), fine(j.tol, style))
+	if c := j.raised; c != nil && w.GrindArea >= f.leastArea && c.Offset > 0 {
 		left := "nothing need be ground"
 		if c.Grind > 1e-9 {
 			left = smallVolume(c.Grind, style) + " is left to grind"
 		}
-		row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place then lies %s below it", fine(c.Offset, style), left, smallVolume(c.Fill, style), style.Depth(c.Deepest))
+		least := 0.0001 // m, the last digit shown
+		if style.Imperial {
+			least = 0.0254 / 64
+		}
+		switch {
+		case j.off.Highest-j.tol < least/2:
+			row("", "no high stands out of that by as much as %s", fine(least, style))
+		case c.Offset >= least/2:
+			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place then lies %s below it", fine(c.Offset, style), left, notNought(smallVolume(c.Fill, style)), style.Depth(c.Deepest))
+		}
 	}
-	if w.Small > 0 {
-		row("", "of it %s smaller than %s each, %s in all, not listed", plural(w.Small, "place"), style.Area(f.leastArea), style.Area(w.SmallArea))
+	if small != "" {
+		row("", "not listed: %s", small)
+	}
+	if len(w.Marks) == 0 {
+		return
 	}
 	fmt.Fprintf(b, "\n")
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
@@ -399,7 +433,7 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		for _, o := range m.Walls {
 			walls = append(walls, style.Length(o.Distance))
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, style.Area(m.Area), smallVolume(m.Volume, style), taskOf(m))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, notNought(style.Area(m.Area)), notNought(smallVolume(m.Volume, style)), taskOf(m))
 	}
 	t.Flush()
 	if n := len(w.Marks); n > most {
@@ -453,6 +487,15 @@ func sideOf(m float64, style unit.Style) string {
 		return fine(-m, style) + " below"
 	}
 	return fine(math.Abs(m), style) + " above" // no minus at zero
+}
+
+// notNought writes what is too small for its digits as less than the last of them.
+func notNought(text string) string {
+	number, of, ok := strings.Cut(text, " ")
+	if !ok || strings.ContainsAny(number, "123456789") {
+		return text
+	}
+	return "less than " + number[:len(number)-1] + "1 " + of
 }
 
 // smallest writes what is a fraction of a millimetre.
@@ -516,6 +559,9 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 		row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
 	}
 	f.printMarks(&b, j, style, row)
+	if j.doors != nil && f.held == nil { // a job has told its thresholds with the fill
+		(&summary{work: j.doors, style: style}).doors(&b)
+	}
 	printClasses(&b, j, style, f.held != nil)
 	if len(written) > 0 {
 		fmt.Fprintf(&b, "\nWritten to %s:", f.out)
@@ -582,48 +628,85 @@ func basis(text string) string {
 	return "; rests on " + text
 }
 
-// printClasses prints which limits the floor keeps, one line a rule.
-func printClasses(b *bytes.Buffer, j *judged, style unit.Style, inJob bool) {
+// ruling is a rule with what was found of it.
+type ruling struct {
+	name, what, outcome string // pass, fail, or part where the rest was not measured
+	parts               []string
+}
+
+// rulings holds the floor against each rule, once each. A rule of which only some
+// parts were measured names the others; skipped are those of which none was.
+func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 	type group struct {
-		name, what string
-		outcome    flatness.Outcome
-		parts      []string
+		ruling
+		missing []string
 	}
-	var groups []group
-	var skipped []string
+	var groups []*group
+	byName := map[string]*group{}
 	for i := range j.verdicts {
 		v := &j.verdicts[i]
-		if v.Outcome == flatness.NotMeasured {
-			skipped = append(skipped, v.Row.Name)
-			continue
-		}
-		if n := len(groups); n == 0 || groups[n-1].name != v.Row.Name {
+		g := byName[v.Row.Name]
+		if g == nil {
 			what := v.Row.Standard
 			if v.Row.Class != "" {
 				what += ", " + v.Row.Class
 			}
-			groups = append(groups, group{name: v.Row.Name, what: what, outcome: flatness.Pass})
+			g = &group{ruling: ruling{name: v.Row.Name, what: what, outcome: "pass"}}
+			byName[v.Row.Name] = g
+			groups = append(groups, g)
 		}
-		g := &groups[len(groups)-1]
 		part := verdictText(v, style)
-		if v.Outcome == flatness.Fail {
-			g.outcome = flatness.Fail
-			part = strings.ToUpper(v.Outcome.String()) + " " + part
+		switch v.Outcome {
+		case flatness.NotMeasured:
+			part = v.Row.Kind.String()
+			if v.Row.Length > 0 {
+				part += " of " + strconv.FormatFloat(v.Row.Length, 'g', 4, 64) + " m"
+			}
+			g.missing = append(g.missing, part)
+			continue
+		case flatness.Fail:
+			g.outcome = "fail"
+			part = "FAIL " + part
 			if !math.IsNaN(v.From.X + v.From.Y) {
 				part += " at " + at(v.From, style)
 			}
 		}
 		g.parts = append(g.parts, part)
 	}
-	fmt.Fprintf(b, "\nWho would accept it (measured, of what is allowed)\n")
 	for _, g := range groups {
-		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", g.outcome, g.name, printable(g.what), printable(strings.Join(g.parts, "; ")))
+		if g.parts == nil {
+			skipped = append(skipped, g.name)
+			continue
+		}
+		g.parts = compact(g.parts)
+		if g.missing != nil {
+			if g.outcome == "pass" {
+				g.outcome = "part"
+			}
+			g.parts = append(g.parts, "not measured: "+strings.Join(compact(g.missing), ", "))
+		}
+		out = append(out, g.ruling)
 	}
-	if len(groups) == 0 {
+	return out, skipped
+}
+
+const inPart = "part: what was measured is within, the rest of the rule was not measured"
+
+// printClasses prints which limits the floor keeps, one line a rule.
+func printClasses(b *bytes.Buffer, j *judged, style unit.Style, inJob bool) {
+	fmt.Fprintf(b, "\nWho would accept it (measured, of what is allowed)\n")
+	rules, skipped := j.rulings(style)
+	for _, r := range rules {
+		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", r.outcome, r.name, printable(r.what), printable(strings.Join(r.parts, "; ")))
+	}
+	if len(rules) == 0 {
 		fmt.Fprintf(b, "  nothing was measured that a rule asks for\n")
 	}
+	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
+		fmt.Fprintf(b, "  %s\n", inPart)
+	}
 	if len(skipped) > 0 {
-		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(compact(skipped), ", "))
+		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(skipped, ", "))
 	}
 	where := "--json gives both, and where each limit comes from; --rule list prints the table"
 	if inJob {

@@ -23,13 +23,17 @@ type picture struct {
 // depthMap is the map of what there is to fill.
 func (f *fillFlags) depthMap(w *work) plot.DepthMap {
 	fill, style := w.fill, w.style
-	return plot.DepthMap{
+	m := plot.DepthMap{
 		Title:   f.name(w.survey),
 		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), style.Depth(fill.Mean), targetText(fill.Target, style)),
 		Note:    mapNote(w),
 		Floor:   w.floor, Target: fill.Target, Levels: w.levels,
 		Finished: w.survey.Finished, Units: style, Shots: true,
 	}
+	for _, b := range w.blunders {
+		m.Ringed = append(m.Ringed, b.Shot)
+	}
+	return m
 }
 
 // pictures lists the maps of a fill.

@@ -114,29 +114,19 @@ func (h *handover) allNotes() []survey.Note {
 
 // verdict says in one sentence how the floor came out.
 func (h *handover) verdict(j *judged) string {
-	pass, fail := 0, 0
-	seen := map[string]flatness.Outcome{}
-	for i := range j.verdicts {
-		v := &j.verdicts[i]
-		if v.Outcome == flatness.NotMeasured {
-			continue
-		}
-		if o, ok := seen[v.Row.Name]; !ok || o == flatness.Pass {
-			seen[v.Row.Name] = v.Outcome
-		}
+	count := map[string]int{}
+	rules, _ := j.rulings(h.style)
+	for _, r := range rules {
+		count[r.outcome]++
 	}
-	for _, o := range seen {
-		if o == flatness.Pass {
-			pass++
-		} else {
-			fail++
-		}
+	kept := fmt.Sprintf("of the rules looked at it keeps %d and fails %d", count["pass"], count["fail"])
+	if n := count["part"]; n > 0 {
+		kept += fmt.Sprintf("; of %d more only a part was measured", n)
 	}
-	text := fmt.Sprintf("After the pour: of the rules looked at the floor keeps %d and fails %d.", pass, fail)
-	if j.floor != nil {
-		text = fmt.Sprintf("After the pour: %.1f %% of the floor within ±%s of the plane; of the rules looked at it keeps %d and fails %d.", 100*j.off.Within, fine(j.tol, h.style), pass, fail)
+	if j.floor == nil {
+		return "After the pour: " + kept + "."
 	}
-	return text
+	return fmt.Sprintf("After the pour: %.1f %% of the floor within ±%s of the plane; %s.", 100*j.off.Within, fine(j.tol, h.style), kept)
 }
 
 func (h *handover) surveySection() sheet.Section {
@@ -393,19 +383,17 @@ func (h *handover) acceptanceSection() sheet.Section {
 	s := sheet.Section{Title: "Who would accept it"}
 	t := table.Table{Columns: columns("Rule", "Standard", "Measured, of what is allowed", "Result"),
 		Notes: []string{"A value passes raw or rounded; result.json gives both, and where each limit comes from."}}
-	var skipped []string
-	for i := range j.verdicts {
-		v := &j.verdicts[i]
-		if v.Outcome == flatness.NotMeasured {
-			skipped = append(skipped, v.Row.Name)
-			continue
-		}
-		cells := text(v.Row.Name, strings.TrimSuffix(v.Row.Standard+", "+v.Row.Class, ", "), verdictText(v, h.style), v.Outcome.String())
-		cells[3].Bold = v.Outcome == flatness.Fail
+	rules, skipped := j.rulings(h.style)
+	for _, r := range rules {
+		cells := text(r.name, r.what, strings.Join(r.parts, "; "), r.outcome)
+		cells[3].Bold = r.outcome == "fail"
 		t.Rows = append(t.Rows, cells)
 	}
+	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
+		t.Notes = append(t.Notes, inPart+".")
+	}
 	if len(skipped) > 0 {
-		t.Notes = append(t.Notes, "Not measured: "+strings.Join(compact(skipped), ", ")+".")
+		t.Notes = append(t.Notes, "Not measured: "+strings.Join(skipped, ", ")+".")
 	}
 	s.Tables = append(s.Tables, t)
 	return s

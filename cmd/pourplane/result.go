@@ -206,6 +206,7 @@ type work struct {
 	thresholds []surface.Threshold
 	covering   surface.Covering
 	covered    bool           // a build-up or covering was given
+	surveyed   bool           // thresholds are those of the floor as it is, not as it is planned
 	finish     *surface.Plane // of the finished floor, made by a rule
 	blunders   []blunder.Finding
 	notes      []survey.Note

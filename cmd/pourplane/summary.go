@@ -202,6 +202,9 @@ func (s *summary) doors(b *bytes.Buffer) {
 	fmt.Fprintln(b)
 	t := tabwriter.NewWriter(b, 0, 8, 2, ' ', 0)
 	head := "threshold\tfinished\ttop of fill\troom above"
+	if s.surveyed {
+		head = "threshold\tfinished\tfloor there\troom above"
+	}
 	if s.covering.Thickness > 0 {
 		head += "\tbed to be flush"
 	}

@@ -43,6 +43,7 @@ func LayOut(floor *surface.Floor, joints []survey.Breakline, s Settings) ([]Sect
 	var out []Section
 	var notes []survey.Note
 	var first error
+	count := map[byte]int{} // runs along, A, and across, B: over all regions, so that no name is there twice
 	if floor.Hull {
 		notes = append(notes, survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the band is left out along the outermost shots"))
 	}
@@ -54,6 +55,11 @@ func LayOut(floor *surface.Floor, joints []survey.Breakline, s Settings) ([]Sect
 			}
 			notes = append(notes, survey.Notef(survey.Warning, survey.Pos{}, "%v", err))
 			continue
+		}
+		for i := range sec.Runs {
+			way := sec.Runs[i].Name[0]
+			count[way]++
+			sec.Runs[i].Name = fmt.Sprintf("%c%d", way, count[way])
 		}
 		out = append(out, sec)
 	}
@@ -99,8 +105,8 @@ func layOut(r surface.Region, joints []survey.Breakline, s Settings, y system) (
 
 // runsAlong lays runs along x of frame f: as many lines as are the least distance
 // apart, spread evenly over the width, each stretch clear of walls and joints with
-// as many readings as fit, in its middle.
-func runsAlong(p plan, f frame, band float64, s Settings, name string) []survey.Run {
+// as many readings as fit, in its middle. All bear the name of the way.
+func runsAlong(p plan, f frame, band float64, s Settings, way string) []survey.Run {
 	lo, hi := p.extent()
 	low, high := lo.Y+band, hi.Y-band
 	if high <= low {
@@ -124,7 +130,7 @@ func runsAlong(p plan, f frame, band float64, s Settings, name string) []survey.
 				continue
 			}
 			from := (w.lo + w.hi - float64(fit-1)*s.Step) / 2
-			run := survey.Run{Name: fmt.Sprintf("%s%d", name, len(out)+1), Step: s.Step, Stations: make([]survey.Station, fit)}
+			run := survey.Run{Name: way, Step: s.Step, Stations: make([]survey.Station, fit)}
 			place(&run, f.out(surface.Vec{X: from, Y: at}), f.out(surface.Vec{X: from + float64(fit-1)*s.Step, Y: at}))
 			out = append(out, run)
 		}

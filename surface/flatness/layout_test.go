@@ -518,8 +518,18 @@ func TestStepPartsSections(t *testing.T) {
 		t.Fatal(len(sections), err)
 	}
 	var results []*Result
+	names := map[string]bool{}
 	for _, sec := range sections {
 		results = append(results, measureOne(t, sec))
+		for _, r := range sec.Runs {
+			if names[r.Name] {
+				t.Errorf("two runs %s", r.Name)
+			}
+			names[r.Name] = true
+		}
+	}
+	if !names["A1"] || !names["B1"] || names["A0"] {
+		t.Errorf("runs %v", names)
 	}
 	near(t, "area", results[0].Area+results[1].Area, 200, 1e-6)
 	w, err := Combine(results, Settings{})

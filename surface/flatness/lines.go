@@ -2,6 +2,7 @@ package flatness
 
 import (
 	"math"
+	"slices"
 
 	"pourplane/surface"
 )
@@ -75,10 +76,9 @@ func (d *turned) down(h int32, line float64) bool {
 	return d.w[d.V[h]] >= line && d.w[d.V[after(h)]] < line
 }
 
-// entries returns, for each line, the edges of the floor through which it enters.
+// entries returns, for each of ascending lines, the edges of the floor through which it enters.
 func (d *turned) entries(lines []float64) [][]int32 {
 	out := make([][]int32, len(lines))
-	per := float64(len(lines)-1) / (d.hi.Y - d.lo.Y)
 	for h, twin := range d.Twin {
 		h := int32(h)
 		if twin >= 0 {
@@ -88,9 +88,8 @@ func (d *turned) entries(lines []float64) [][]int32 {
 		if a <= b {
 			continue
 		}
-		first := max(0, int((b-d.lo.Y)*per)-1)
-		last := min(len(lines)-1, int((a-d.lo.Y)*per)+1)
-		for i := first; i <= last; i++ {
+		first, _ := slices.BinarySearch(lines, b)
+		for i := first; i < len(lines) && lines[i] <= a; i++ {
 			if d.down(h, lines[i]) {
 				out[i] = append(out[i], h)
 			}

@@ -107,7 +107,8 @@ const chunk = 32
 // support, an end that hung free touches the floor, or a node touches the edge;
 // each is a root of a linear or quadratic equation. The pieces are followed from
 // event to event, so no maximum can be missed. Heights within a nanometre count as
-// one. Across the lines the floor is sampled at the spacing.
+// one. Across the lines the floor is sampled at the spacing. An edge that fits on none
+// of the lines is tried along the longest ways over the floor, from corner to corner.
 //
 // Errors are [*survey.Error]: settings out of range. An edge that fits nowhere is
 // no error; then Positions is 0.
@@ -123,8 +124,15 @@ func Lay(f *surface.Floor, l Laying) (Straightedge, error) {
 	s := search{Laying: l, out: Straightedge{Length: l.Length, Directions: l.bearings(f), Spacing: l.Spacing}}
 	for i, r := range f.Regions {
 		for j, degrees := range s.out.Directions {
-			s.direction(turn(r.TIN, degrees), i*len(s.out.Directions)+j, len(f.Regions)*len(s.out.Directions))
+			d := turn(r.TIN, degrees)
+			s.direction(d, d.lines(s.Spacing), i*len(s.out.Directions)+j, len(f.Regions)*len(s.out.Directions))
 		}
+	}
+	if !s.total.fits {
+		for _, r := range f.Regions {
+			s.fromCornerToCorner(r)
+		}
+		slices.Sort(s.out.Directions)
 	}
 	return s.result(), nil
 }
@@ -264,9 +272,8 @@ func (s *search) along(p *stretch, t *tally, line, slope float64) {
 	}
 }
 
-// direction lays the edge along the lines of one direction; it is one of several.
-func (s *search) direction(d *turned, done, of int) {
-	lines := d.lines(s.Spacing)
+// direction lays the edge along lines of one direction, ascending; it is one of several.
+func (s *search) direction(d *turned, lines []float64, done, of int) {
 	s.out.Lines += len(lines)
 	enter := d.entries(lines)
 	slope := float64(s.Target.SlopeX*d.cos) + float64(s.Target.SlopeY*d.sin)
@@ -335,18 +342,19 @@ func (s *search) result() Straightedge {
 	out.Fits = s.total.fits
 	out.Swing = s.total.rock.value * s.Length / 2
 	out.Ratio, out.Step = s.total.ratio.value, s.total.step.value
-	slices.SortStableFunc(s.found, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
-	for _, p := range s.found {
-		apart := true
-		for _, w := range out.Worst {
-			apart = apart && w.LowAt.Distance(p.LowAt) >= max(s.Length/2, 0.25)
+	near := max(s.Length/2, 0.25)
+	for len(out.Worst) < s.Laying.Worst {
+		next := -1
+		for i := range s.found {
+			p := &s.found[i]
+			if (next < 0 || p.Gap > s.found[next].Gap) && !slices.ContainsFunc(out.Worst, func(w Place) bool { return !(w.LowAt.Distance(p.LowAt) >= near) }) {
+				next = i
+			}
 		}
-		if apart {
-			out.Worst = append(out.Worst, p)
-		}
-		if len(out.Worst) == s.Laying.Worst {
+		if next < 0 {
 			break
 		}
+		out.Worst = append(out.Worst, s.found[next])
 	}
 	if len(out.Worst) > 0 {
 		out.Place = out.Worst[0]

@@ -1,6 +1,7 @@
 package flatness
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -363,6 +364,91 @@ func TestEdgeAsLongAsTheFloor(t *testing.T) {
 	near(t, "gap", e.Gap, 0.003, 1e-15)
 	if !e.Fits || e.Within(0.003) != 1 || e.Within(0.0029) != 0 {
 		t.Errorf("%+v", e)
+	}
+}
+
+// 2.0 m by 1.5 m has a diagonal of 2.5 m (Pythagoras), in none of the directions that
+// are tried first.
+func TestEdgeFitsTheDiagonalOnly(t *testing.T) {
+	f := gridFloor(t, 4, 3, 0.5, func(x, y float64) float64 { return 0.002 * (x - 1) * (x - 1) })
+	e := lay(t, f, Laying{Length: 2.5})
+	if !e.Fits {
+		t.Fatalf("%+v", e)
+	}
+	// The hollow is 2 mm deep along x = 1, where rows of triangles meet.
+	near(t, "gap", e.Gap, 0.002, 1e-9)
+	near(t, "longest", e.Longest, 2.5, 1e-7)
+	if len(e.Directions) < 13 || !slices.IsSorted(e.Directions) {
+		t.Errorf("directions %v", e.Directions)
+	}
+	if e = lay(t, f, Laying{Length: 2.501}); e.Fits {
+		t.Errorf("longer than the diagonal: %+v", e)
+	}
+	near(t, "longest of what is too short", e.Longest, 2.5, 1e-7)
+}
+
+// The longest way over an L runs from the far corner of one arm past the inner corner to
+// the outer wall of the other: 4 m to the side and, by similar triangles, 4/3 m across.
+func TestEdgeRoundAnInnerCorner(t *testing.T) {
+	var ring survey.Ring
+	for _, p := range [][2]float64{{0, 0}, {4, 0}, {4, 1}, {1, 1}, {1, 4}, {0, 4}} {
+		ring.Points = append(ring.Points, survey.Point{X: p[0], Y: p[1], Z: math.NaN()})
+	}
+	var shots []survey.Point
+	for x := 0.1; x < 4; x += 0.2 {
+		shots = append(shots, survey.Point{X: x, Y: 0.5, Z: 1}, survey.Point{X: 0.5, Y: x, Z: 1}, survey.Point{X: x, Y: 0.1, Z: 1}, survey.Point{X: 0.1, Y: x, Z: 1})
+	}
+	f, err := surface.NewFloor(surface.Data{Shots: shots, Rings: []survey.Ring{ring}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	most := math.Hypot(4, 4./3)
+	near(t, "longest", lay(t, f, Laying{Length: 9}).Longest, most, 1e-7)
+	if e := lay(t, f, Laying{Length: most}); !e.Fits || e.Gap > 1e-9 {
+		t.Errorf("%+v", e)
+	}
+}
+
+// The worst places are those that sorting all candidates by gap would tell, and taking
+// each that lies apart from those before it.
+func TestWorstPlacesAreSorted(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 3))
+	for range 50 {
+		s := search{Laying: Laying{Length: 2, Worst: 10}}
+		for range 300 {
+			gap := math.Round(20*rng.Float64()) / 1e4 // many are alike: the first of them counts
+			s.found = append(s.found, Place{Gap: gap, LowAt: surface.Vec{X: 6 * rng.Float64(), Y: 4 * rng.Float64()}})
+		}
+		all := slices.Clone(s.found)
+		slices.SortStableFunc(all, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
+		var want []Place
+		for _, p := range all {
+			if len(want) < 10 && !slices.ContainsFunc(want, func(w Place) bool { return w.LowAt.Distance(p.LowAt) < 1 }) {
+				want = append(want, p)
+			}
+		}
+		if got := s.result().Worst; !reflect.DeepEqual(got, want) {
+			t.Fatalf("got %v, want %v", got, want)
+		}
+	}
+}
+
+// Where the slope has turned by a part is worked out with what is the same for all parts
+// taken before the loop: to the bit what the formula in one piece gives.
+func TestTurningToTheBit(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 4))
+	for range 1000 {
+		x, u, f := 3+rng.Float64(), 1+rng.Float64(), rng.Float64()
+		s := u - rng.Float64()
+		left := turning{x, -1, 1 / (x - s), 1/(x-u) - 1/(x-s)}
+		if want := x - 1/(1/(x-s)+float64(f*(1/(x-u)-1/(x-s)))); left.at(f) != want {
+			t.Fatalf("%v, want %v", left.at(f), want)
+		}
+		y := s - 0.1 - rng.Float64()
+		right := turning{y, 1, 1 / (s - y), 1/(u-y) - 1/(s-y)}
+		if want := y + 1/(1/(s-y)+float64(f*(1/(u-y)-1/(s-y)))); right.at(f) != want {
+			t.Fatalf("%v, want %v", right.at(f), want)
+		}
 	}
 }
 

@@ -32,10 +32,15 @@ type tally struct {
 // binOf returns the bin of a gap. One a nanometre over a step counts as on it.
 func binOf(gap float64) int { return max(0, int(math.Ceil((gap-sameHeight)/gapStep))) }
 
-func (t *tally) add(bin int, way float64) {
+// reach makes room for bins up to one.
+func (t *tally) reach(bin int) {
 	if bin >= len(t.bins) {
 		t.bins = append(t.bins, make([]float64, bin+1-len(t.bins))...)
 	}
+}
+
+func (t *tally) add(bin int, way float64) {
+	t.reach(bin)
 	t.bins[bin] += way
 }
 
@@ -128,70 +133,94 @@ func (t *tally) piece(r *resting, s, u float64, k, m int) {
 	t.piece(r, v, u, n, m)
 }
 
+// turning is how the slope of the edge changes on a piece of the way with one support
+// on a node: of first order in one over the distance of the supports.
+type turning struct{ node, side, first, change float64 }
+
+// turning returns that of the way from s to u. The edge rests on one node.
+func (r *resting) turning(s, u float64) turning {
+	if r.b != free {
+		x := r.x[r.b]
+		return turning{x, -1, 1 / (x - s), 1/(x-u) - 1/(x-s)}
+	}
+	x := r.x[r.a] - r.length
+	return turning{x, 1, 1 / (s - x), 1/(u-x) - 1/(s-x)}
+}
+
+// at returns where the slope has changed by the part f of its whole change.
+func (t turning) at(f float64) float64 { return t.node + t.side*(1/(t.first+float64(f*t.change))) }
+
 // way returns where between s and u the slope of the edge has changed by the part
 // f of its whole change. With both ends on the floor the slope is of first order
-// in s; with one on a node, in one over the distance of the supports.
+// in s.
 func (r *resting) way(s, u, f float64) float64 {
-	switch {
-	case r.b != free:
-		x := r.x[r.b]
-		return x - 1/(1/(x-s)+f*(1/(x-u)-1/(x-s)))
-	case r.a != free:
-		x := r.x[r.a] - r.length
-		return x + 1/(1/(s-x)+f*(1/(u-x)-1/(s-x)))
+	if r.a == free && r.b == free {
+		return s + f*(u-s)
 	}
-	return s + f*(u-s)
+	return r.turning(s, u).at(f)
 }
 
 // over takes the way from s to u, on which the greatest gap is over node k.
 func (t *tally) over(r *resting, s, u float64, k int) {
+	g, h := r.gap(s, k), r.gap(u, k)
 	if r.a == free && r.b == free {
-		g, h, q := r.gap(s, k), r.gap(u, k), r.bend(u-s)
+		q := r.bend(u - s)
 		if f := (1 + (h-g)/q) / 2; q > 0 && 0 < f && f < 1 {
-			t.monotone(r, s, s+f*(u-s), k)
-			t.monotone(r, s+f*(u-s), u, k)
+			v := s + f*(u-s)
+			most := r.gap(v, k)
+			t.monotone(r, s, v, g, most, k)
+			t.monotone(r, v, u, most, h, k)
 			return
 		}
 	}
-	t.monotone(r, s, u, k)
+	t.monotone(r, s, u, g, h, k)
 }
 
 // monotone takes the way from s to u, on which the gap over node k only grows or
-// only shrinks.
-func (t *tally) monotone(r *resting, s, u float64, k int) {
+// only shrinks, from g to h.
+func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 	t.positions += u - s
-	g, h := r.gap(s, k), r.gap(u, k)
 	t.consider(r, s, g, k)
 	t.consider(r, u, h, k)
 	if t.limit != nil && (r.a != free || r.b != free) {
 		t.between(r, s, u, g, h, k)
 	}
 	i, j := binOf(g), binOf(h)
+	t.reach(max(i, j))
 	if i == j {
-		t.add(i, u-s)
+		t.bins[i] += u - s
 		return
 	}
-	// where returns where the gap is g.
-	where := func(gap float64) float64 {
-		switch {
-		case r.a != free || r.b != free:
-			return r.way(s, u, (gap-g)/(h-g))
-		case g < h:
-			return s + (u-s)*root(g-gap, h-gap, r.bend(u-s))
-		}
-		return u - (u-s)*root(h-gap, g-gap, r.bend(u-s))
-	}
-	at := s
-	step, edge := 1, 0 // a bin's upper edge bears its own index
+	at, bins := s, t.bins
+	// A bin's upper edge bears its own index.
+	step, edge := 1, 0
 	if j < i {
 		step, edge = -1, -1
 	}
-	for ; i != j; i += step {
-		next := min(max(where(float64(i+edge)*gapStep), at), u)
-		t.add(i, next-at)
-		at = next
+	if r.a != free || r.b != free {
+		turn := r.turning(s, u)
+		for ; i != j; i += step {
+			gap := float64(i+edge) * gapStep
+			next := min(max(turn.at((gap-g)/(h-g)), at), u)
+			bins[i] += next - at
+			at = next
+		}
+	} else {
+		q := r.bend(u - s)
+		for ; i != j; i += step {
+			gap := float64(i+edge) * gapStep
+			var next float64
+			if g < h {
+				next = s + (u-s)*root(g-gap, h-gap, q)
+			} else {
+				next = u - (u-s)*root(h-gap, g-gap, q)
+			}
+			next = min(max(next, at), u)
+			bins[i] += next - at
+			at = next
+		}
 	}
-	t.add(j, u-at)
+	bins[j] += u - at
 }
 
 // between looks for the worst gap, as a share of what is allowed at the distance
