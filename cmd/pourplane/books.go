@@ -151,9 +151,11 @@ func (h *handover) plantRows(l *ledger, u measures) []cost {
 	} else {
 		l.worked("To order", "yards", d.CubicYards(), "yd³", fmt.Sprintf("{order}/%.12g", order.CubicYard), "")
 	}
-	l.given("Truck", "truck", d.Full/u.volume, u.volumeName, "a load in whole steps")
-	l.count("Trucks", "trucks", float64(d.Trucks), "ROUNDUP(ROUND({order}/{truck},9),0)", "")
-	l.worked("Last truck", "last", d.Last/u.volume, u.volumeName, "{order}-({trucks}-1)*{truck}", "")
+	if !h.onSite {
+		l.given("Truck", "truck", d.Full/u.volume, u.volumeName, "a load in whole steps")
+		l.count("Trucks", "trucks", float64(d.Trucks), "ROUNDUP(ROUND({order}/{truck},9),0)", "")
+		l.worked("Last truck", "last", d.Last/u.volume, u.volumeName, "{order}-({trucks}-1)*{truck}", "")
+	}
 	l.given("Price of the mix", "price", h.price*u.volume, h.moneyName()+" per "+u.volumeName, "your own; 0 where not known")
 	l.total("Cost of the mix", "cost", d.Volume*h.price, h.moneyName(), "{order}*{price}", "charges for short loads and waiting aside")
 	return []cost{{"cost", d.Volume * h.price}}

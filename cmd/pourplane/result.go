@@ -201,6 +201,7 @@ type work struct {
 	takeoff    order.Takeoff
 	delivery   order.Delivery
 	bags       []string       // orders in bags, where a job lists materials
+	onSite     bool           // mixed there: no trucks
 	weighs     string         // at what unit weight, where it is not one
 	found      *surface.Found // nil when the shots carry no plane
 	thresholds []surface.Threshold

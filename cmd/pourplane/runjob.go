@@ -85,6 +85,11 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return inJob(j, err)
 	}
+	inFolder(j, w.notes)
+	for i := range w.blunders {
+		at := &w.blunders[i].Shot.At
+		at.File = j.AsNamed(at.File)
+	}
 	h, err := newHandover(j, fill, w, day)
 	if err != nil {
 		return err
@@ -122,6 +127,10 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		if err != nil {
 			return inJob(j, err)
 		}
+		inFolder(j, judged.notes)
+		for i := range judged.notes {
+			judged.notes[i].Text = inKeys(judged.notes[i].Text)
+		}
 		h.flat, h.judged = flat, judged
 		one := newFlat(judged)
 		result.Flatness = &one
@@ -131,9 +140,6 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		}
 		outputs = append(outputs, output{"places.csv", judged.places(judged.style)})
 		outputs = append(outputs, pictures...)
-		for i := range judged.notes {
-			judged.notes[i].Text = inKeys(judged.notes[i].Text)
-		}
 		flatText = append([]byte("\nAfter the pour: "), flat.print(judged, judged.style, nil)...)
 	}
 	data, err := indented(result)
@@ -177,6 +183,14 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	_, err = c.OutOrStdout().Write(flatText)
 	return err
+}
+
+// inFolder names files as the job does, so that its results are the same from
+// wherever it is run.
+func inFolder(j *job.Job, notes []survey.Note) {
+	for i := range notes {
+		notes[i].Pos.File = j.AsNamed(notes[i].Pos.File)
+	}
 }
 
 // knownBenchmarks lists those of the survey before the pour that the job does not give,

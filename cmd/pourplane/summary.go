@@ -57,7 +57,7 @@ func (s *summary) print(w io.Writer) error {
 			row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How)
 		}
 	}
-	if d := s.delivery; d.Trucks > 0 {
+	if d := s.delivery; d.Trucks > 0 && !s.onSite {
 		trucks := fmt.Sprintf("%d trucks, the last with %s", d.Trucks, u.Volume(d.Last))
 		if d.Trucks == 1 {
 			trucks = "1 truck"

@@ -47,6 +47,13 @@ func (h *handover) supply() error {
 	e := &entries{job: h.job}
 	h.currency = h.job.Mix.Currency
 	h.whole = h.takeoff.Floor
+	if h.onSite = h.job.Pace.MixedOnSite; h.onSite {
+		if h.job.Plant.Truck != "" || h.job.Plant.ShortLoad != "" {
+			e.refuse("pace.mixed-on-site", "trucks in [plant] as well", "one of the two")
+		}
+		h.notes = withoutNotes(h.notes, h.delivery.Notes)
+		h.delivery.Notes = nil
+	}
 	h.materialsOf(e)
 	h.clock(e)
 	h.coatsOf(e)
@@ -184,9 +191,7 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 		}
 	}
 	// What was said of the order when all of it came from the plant holds no longer.
-	h.notes = slices.DeleteFunc(slices.Clone(h.notes), func(n survey.Note) bool {
-		return slices.Contains(h.takeoff.Notes, n) || slices.Contains(h.delivery.Notes, n)
-	})
+	h.notes = withoutNotes(h.notes, slices.Concat(h.takeoff.Notes, h.delivery.Notes))
 	h.takeoff, h.delivery, h.mix.Order = order.Takeoff{Floor: f}, order.Delivery{}, 0
 	if f.Net == 0 {
 		return
@@ -200,6 +205,9 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 	if h.delivery, err = h.plant.Deliver(h.takeoff.Need, h.style); err != nil {
 		e.failed("plant", err)
 		return
+	}
+	if h.onSite {
+		h.delivery.Notes = nil
 	}
 	h.notes = slices.Concat(h.notes, h.takeoff.Notes, h.delivery.Notes)
 	h.mix.Order = h.delivery.Volume
@@ -228,10 +236,15 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 	}
 }
 
+// withoutNotes takes notes back that hold no longer.
+func withoutNotes(notes, gone []survey.Note) []survey.Note {
+	return slices.DeleteFunc(slices.Clone(notes), func(n survey.Note) bool { return slices.Contains(gone, n) })
+}
+
 // reload says the cautions anew for a load that is known better.
 func (h *handover) reload(l order.Load) {
 	before := order.Cautions(h.mix.Load, h.fill.around(h.work), h.style)
-	h.notes = slices.DeleteFunc(slices.Clone(h.notes), func(n survey.Note) bool { return slices.Contains(before, n) })
+	h.notes = withoutNotes(h.notes, before)
 	h.mix.Load = l
 	if several := len(h.service.Uses) > 1; several && l.Mass > 0 {
 		h.weighs = "each material at its own unit weight"

@@ -197,7 +197,9 @@ func (h *handover) plantTable(s *sheet.Section) {
 	t.Rows = append(t.Rows, total)
 	s.Tables = append(s.Tables, t)
 	trucks := "1 truck."
-	if d.Trucks > 1 {
+	if h.onSite {
+		trucks = "Mixed on site."
+	} else if d.Trucks > 1 {
 		trucks = fmt.Sprintf("%d trucks of %s, the last with %s.", d.Trucks, u.Volume(d.Full), u.Volume(d.Last))
 	}
 	s.Text = append(s.Text, trucks)

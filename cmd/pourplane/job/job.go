@@ -388,6 +388,17 @@ func (j *Job) Path(name string) string {
 	return filepath.Join(filepath.Dir(j.file), name)
 }
 
+// AsNamed returns a file that is reached from here as the job names it; another
+// stays as it is.
+func (j *Job) AsNamed(path string) string {
+	for _, name := range j.FilesNamed() {
+		if j.Path(name) == path {
+			return name
+		}
+	}
+	return path
+}
+
 // Paths returns several.
 func (j *Job) Paths(names []string) []string {
 	out := make([]string, len(names))
