@@ -58,7 +58,6 @@ type Schedule struct {
 	Bay     float64       // m³ that can be placed while the edge stays workable; 0: working time not known
 	Bays    int           // that Volume takes; 0: working time not known
 	Area    float64       // m² of a bay at the mean depth; 0: not known
-	AtMost  float64       // m² of a bay where the fill is deepest; 0: not known
 	Notes   []survey.Note
 }
 
@@ -116,23 +115,9 @@ func (p Pace) steps(v float64) float64 {
 // placed returns the volume placed in d, m³.
 func (p Pace) placed(d time.Duration) float64 { return max(0, p.Placing*d.Hours()) }
 
-// LiveVolume returns the volume, m³, that can be placed before the edge of what was
-// placed first no longer works: rate × (working time − time to find its level). It
-// is 0 where the working time is not known. Source: arithmetic.
-func (p Pace) LiveVolume() (float64, error) {
-	p, err := p.checked()
-	return p.placed(p.Working - p.Level), err
-}
-
-// LiveArea returns the area, m², that [Pace.LiveVolume] covers at a depth in m: the
-// deeper, the less.
-func (p Pace) LiveArea(depth float64) (float64, error) {
-	if err := check(positive("depth", depth, "a depth in m")); err != nil {
-		return 0, err
-	}
-	v, err := p.LiveVolume()
-	return v / depth, err
-}
+// live returns the volume, m³, that can be placed before the edge of what was placed
+// first no longer works: rate × (working time − time to find its level). Source: arithmetic.
+func (p Pace) live() float64 { return p.placed(p.Working - p.Level) }
 
 // Schedule works out a pour of volume m³ over f; 0 is the net volume of f. Full loads
 // come first and the rest last, as [Plant.Deliver] shares them out.
@@ -242,14 +227,15 @@ func (s *Schedule) bays(f Floor, style unit.Style) error {
 	if p.Working == 0 {
 		return nil
 	}
-	s.Bay = p.placed(p.Working - p.Level)
+	s.Bay = p.live()
 	bays := wholes(s.Volume / s.Bay)
 	if err := check(quantity{"bays", bays, 0, baysMost, fmt.Sprintf("no more than %d: look at the working time and the pace", baysMost)}); err != nil {
 		return err
 	}
 	s.Bays = int(bays)
+	deepest := 0.0 // m² of a bay there
 	if f.Net > 0 {
-		s.Area, s.AtMost = s.Bay/f.Mean(), s.Bay/f.Greatest
+		s.Area, deepest = s.Bay/f.Mean(), s.Bay/f.Greatest
 	}
 	if s.Bays > 1 {
 		within := ""
@@ -257,7 +243,7 @@ func (s *Schedule) bays(f Floor, style unit.Style) error {
 			within = fmt.Sprintf(" less the %s it takes to find its level", span(p.Level))
 		}
 		s.Notes = append(s.Notes, warning("working time: placing takes %s and the mix can be worked for %s%s; %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
-			span(s.Placing), span(p.Working), within, s.Bays, style.Volume(s.Bay), style.Area(s.Area), style.Area(s.AtMost)))
+			span(s.Placing), span(p.Working), within, s.Bays, style.Volume(s.Bay), style.Area(s.Area), style.Area(deepest)))
 	}
 	return nil
 }

@@ -25,7 +25,6 @@ type Coating struct {
 	Product float64   // L of Mixed
 	Water   float64   // L of Mixed
 	Packs   int       // whole packs that hold Product
-	Spare   float64   // L of product that the packs hold beyond it
 	Cost    float64
 }
 
@@ -75,7 +74,7 @@ func (c Coat) Over(real float64) (Coating, error) {
 		if err != nil {
 			return Coating{}, err
 		}
-		out.Packs, out.Spare, out.Cost = n, max(0, float64(n)*c.Pack-out.Product), float64(n)*c.Price
+		out.Packs, out.Cost = n, float64(n)*c.Price
 	}
 	return out, nil
 }

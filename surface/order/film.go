@@ -18,29 +18,6 @@ type Wall struct {
 	Closed     bool    // the way round ends with it: the last wall of a room, or a column by itself. Its film laps there
 }
 
-// Column is what stands free in the floor. Y 0 is a round one.
-type Column struct {
-	Name  string
-	X, Y  float64 // m of its sides; X of a round one is its diameter
-	Depth float64 // m, depth of fill
-}
-
-// Wall returns the face of c as a wall, once round, to be isolated like any other.
-func (c Column) Wall() (Wall, error) {
-	name := c.Name
-	if name == "" {
-		name = "column"
-	}
-	if err := check(quantity{name + ", side x", c.X, math.SmallestNonzeroFloat64, 1e5, "a length in m, more than 0"}, quantity{name + ", side y", c.Y, 0, 1e5, "a length in m, 0 or more"}); err != nil {
-		return Wall{}, err
-	}
-	round := 2 * (c.X + c.Y)
-	if c.Y == 0 {
-		round = math.Pi * c.X
-	}
-	return Wall{name, round, c.Depth, c.Depth, true}, nil
-}
-
 // Edge is what isolates the fill from walls and columns: a film hung on them, a strip of
 // foam, or both. What has no roll or piece is measured but not counted.
 type Edge struct {
@@ -81,7 +58,6 @@ type Edging struct {
 	Rolls      int
 
 	FoamHeight float64 // m, the greatest depth: foam reaches through all of it
-	FoamArea   float64 // m² of wall behind it
 	FoamLength float64 // m, courses and allowance included
 	Pieces     int
 	Displaced  float64 // m³ of mix that the foam takes the place of
@@ -113,6 +89,7 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 	}
 	var out Edging
 	courses := 0.0           // m of foam
+	backed := 0.0            // m² of wall behind it
 	stacked, highest := 0, 0 // walls with several courses, and their most
 	dry := 0.0               // m of wall
 	loops, begun := 0, false // closed ways round with fill along them
@@ -155,7 +132,7 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 			}
 			courses += n * length
 			out.FoamHeight = max(out.FoamHeight, greatest)
-			out.FoamArea += wet
+			backed += wet
 		}
 		out.Faces = append(out.Faces, f)
 	}
@@ -174,7 +151,7 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 			return Edging{}, err
 		}
 	}
-	out.FoamLength, out.Displaced = courses*(1+e.Allowance), out.FoamArea*e.Strip
+	out.FoamLength, out.Displaced = courses*(1+e.Allowance), backed*e.Strip
 	if e.Piece > 0 {
 		n, err := packs("foam", out.FoamLength/e.Piece)
 		if err != nil {

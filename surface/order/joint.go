@@ -1,7 +1,6 @@
 package order
 
 import (
-	"fmt"
 	"math"
 
 	"pourplane/survey"
@@ -26,51 +25,19 @@ func JointSpacing(depth float64) (Spacing, error) {
 	return Spacing{min(24*depth, most), min(36*depth, most)}, nil
 }
 
-// Panels is how joints part a rectangular floor.
-type Panels struct {
-	Along, Across int     // panels along x and y
-	X, Y          float64 // m, sides of a panel
-	Length        float64 // m of joint
-}
-
-// Panels parts a floor of x by y m into the fewest equal panels whose sides are no longer
-// than s.Most and whose longer side is no more than 1.5 times the shorter (common practice;
-// ACI 302.1R, from memory). Joints ought to meet columns and inward corners, which moves them.
-func (s Spacing) Panels(x, y float64) (Panels, error) {
-	side := func(name string, v float64) quantity {
-		return quantity{name, v, math.SmallestNonzeroFloat64, 1e6, "a length in m, more than 0 and no more than 1e6"}
-	}
-	if err := check(side("most spacing", s.Most), side("side x", x), side("side y", y)); err != nil {
-		return Panels{}, err
-	}
-	const slimmest = 1.5
-	nx, ny := max(1, wholes(x/s.Most)), max(1, wholes(y/s.Most))
-	if slim := slimmest * y / ny; x/nx > slim {
-		nx = max(nx, wholes(x/slim))
-	} else if slim := slimmest * x / nx; y/ny > slim {
-		ny = max(ny, wholes(y/slim))
-	}
-	if !(nx <= 1e6 && ny <= 1e6) {
-		return Panels{}, refuse("panels", fmt.Sprintf("%g × %g", nx, ny), "no more than a million each way: look at the spacing and the sides")
-	}
-	return Panels{int(nx), int(ny), x / nx, y / ny, (nx-1)*y + (ny-1)*x}, nil
-}
-
 // Joints are movement joints of the old floor that are carried through the fill, and joints
 // that are sawn in it.
 type Joints struct {
 	Length    float64 // m
 	Bonded    bool    // the fill is bonded: it is cut through, over every joint beneath
-	Share     float64 // of the depth that is cut where the fill is not bonded; 0: 1/4, usually no more than 1/3
 	Width     float64 // m; 0: 3 mm, a saw blade (common practice, no source). Over a joint, no less than its width
-	Elastic   bool    // an elastic sealant over a rod; otherwise a stiff filler to the bottom of the cut
-	Fill      float64 // m, depth of the filler; 0: the whole cut, or with Elastic half the width, from 6 to 13 mm
+	Elastic   bool    // an elastic sealant over a rod, half as deep as wide, from 6 to 13 mm; otherwise a stiff filler to the bottom of the cut
 	Allowance float64 // share added to filler and rod
 	Pack      float64 // L in a cartridge or can; 0: not counted
 }
 
 const (
-	usualShare = 0.25  // see [Joints]
+	cutShare   = 0.25  // of the depth, see [Joints.Over]
 	usualBlade = 0.003 // m, see [Joints]
 	leastCut   = inch  // see [Joints.Over]
 	rodByWidth = 1.25  // see [JointOrder]
@@ -96,30 +63,20 @@ type JointOrder struct {
 // base: PCA, Placing a bonded floor overlay. Sealant half as deep as wide, 6 to 13 mm:
 // handbook of architectural detailing. A stiff filler to the bottom: ACI 302.1R, from memory.
 func (j Joints) Over(depth float64, style unit.Style) (JointOrder, error) {
-	if j.Share == 0 {
-		j.Share = usualShare
-	}
 	if j.Width == 0 {
 		j.Width = usualBlade
 	}
-	if err := check(quantity{"joints", j.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"}, share("share cut", j.Share),
+	if err := check(quantity{"joints", j.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"},
 		quantity{"width of the joint", j.Width, math.SmallestNonzeroFloat64, 0.1, "a width in m, more than 0 and no more than 0.1"}, share("allowance", j.Allowance), amount("pack of filler", j.Pack, "litres")); err != nil {
 		return JointOrder{}, err
 	}
-	out := JointOrder{Cut: min(depth, max(j.Share*depth, leastCut))}
+	out := JointOrder{Cut: min(depth, max(cutShare*depth, leastCut))}
 	if j.Bonded {
 		out.Cut = depth
 	}
-	switch {
-	case j.Fill != 0:
-		out.Fill = j.Fill
-	case j.Elastic:
+	out.Fill = out.Cut
+	if j.Elastic {
 		out.Fill = min(out.Cut, max(0.006, min(0.013, j.Width/2)))
-	default:
-		out.Fill = out.Cut
-	}
-	if err := check(quantity{"depth of the filler", out.Fill, 0, out.Cut + hair, fmt.Sprintf("a depth in m, no more than the cut of %g", out.Cut)}); err != nil {
-		return JointOrder{}, err
 	}
 	out.Filler = j.Length * j.Width * out.Fill * (1 + j.Allowance) / litre
 	if j.Pack > 0 {
@@ -136,9 +93,6 @@ func (j Joints) Over(depth float64, style unit.Style) (JointOrder, error) {
 		} else {
 			out.Rod, out.Bore = j.Length*(1+j.Allowance), bore
 		}
-	}
-	if !j.Bonded && j.Share > 0.5 {
-		out.Notes = append(out.Notes, warning("joints: a cut through %.0f %% of the fill is far beyond the usual quarter to third", 100*j.Share))
 	}
 	return out, nil
 }

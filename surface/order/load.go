@@ -15,9 +15,6 @@ const gravity = 9.80665
 // Kilopascals returns a load in kg/m² as kN/m².
 func Kilopascals(load float64) float64 { return load * gravity / 1000 }
 
-// PoundsPerSquareFoot returns a load in kg/m² as lb/ft².
-func PoundsPerSquareFoot(load float64) float64 { return load / pound * foot * foot }
-
 // Load returns the dead load of f filled with something of a unit weight in kg/m³. Fresh
 // concrete weighs a little more.
 func (f Floor) Load(unitWeight float64) (Load, error) {
@@ -58,33 +55,6 @@ func (s Service) Load(greatest float64) (Load, error) {
 	}
 	if s.Area > 0 {
 		out.Mean = out.Mass / s.Area
-	}
-	return out, nil
-}
-
-// BandLoad is the dead load of what is filled between two depths.
-type BandLoad struct {
-	Band
-	Load Load
-}
-
-// Loads returns the dead load of f band by band, Mean and Most over each band: to see how much
-// of the floor takes the worst of it. A floor without bands is one band. unitWeight is in kg/m³.
-func (f Floor) Loads(unitWeight float64) ([]BandLoad, error) {
-	f, err := f.checked()
-	if err != nil {
-		return nil, err
-	}
-	if f.Bands == nil && f.Area > 0 {
-		f.Bands = []Band{{max(0, f.Least), f.Greatest, f.Area, f.Net}}
-	}
-	var out []BandLoad
-	for _, b := range f.Bands {
-		l, err := Floor{Net: b.Volume, Area: b.Area, Greatest: min(b.To, f.Greatest)}.Load(unitWeight)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, BandLoad{b, l})
 	}
 	return out, nil
 }

@@ -16,16 +16,14 @@ import (
 // zero has the default that stands with it: the second figure in an imperial style.
 type BarRules struct {
 	Size     Size
-	Spacing  float64 // between the middles of bars
+	Spacing  float64 // between the middles of bars at most: they are divided evenly
 	SpacingX float64 // of the bars that run along the main wall; 0: Spacing
 	SpacingY float64 // of those across; 0: Spacing
-	Fixed    bool    // bars stand exactly their spacing apart from the first wall on; false: divided evenly, at most their spacing apart
 
-	Edge     float64  // from walls and openings to the middle line and the ends of bars; 0: 0.075, 3 in (common practice, no source)
-	Stock    float64  // length that bars come in; 0: 6, 20 ft (common practice, no source)
-	Lap      float64  // 0: 40 diameters (common practice, no source; a designer's lap goes first)
-	Shortest float64  // that is worth laying; 0: 0.3, 1 ft (own choice)
-	Bearing  *float64 // of the bars along x, radians from east; nil: along the longest wall of each room
+	Edge     float64 // from walls and openings to the middle line and the ends of bars; 0: 0.075, 3 in (common practice, no source)
+	Stock    float64 // length that bars come in; 0: 6, 20 ft (common practice, no source)
+	Lap      float64 // 0: 40 diameters (common practice, no source; a designer's lap goes first)
+	Shortest float64 // that is worth laying; 0: 0.3, 1 ft (own choice)
 
 	// Top is from the target to the top of the upper bars. 0: the middle of the mat lies a
 	// third of the mean depth down (upper third, common practice, no source), but under
@@ -33,7 +31,6 @@ type BarRules struct {
 	Top          float64
 	Bottom       float64 // least from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
 	ChairSpacing float64 // 0: 1, 3 ft (common practice, no source)
-	ChairStep    float64 // step in which chairs come; 0: 0.005, 1/4 in (own choice)
 
 	Style unit.Style // how notes are written
 }
@@ -45,6 +42,9 @@ const (
 	leastBar  = 1e-3 // m
 )
 
+// chairStep is the step in which chairs come: 5 mm, 1/4 in (own choice).
+func (r BarRules) chairStep() float64 { return usual(r.Style, 0.005, inch/4) }
+
 func (r BarRules) filled() (BarRules, error) {
 	r.SpacingX = cmp.Or(r.SpacingX, r.Spacing)
 	r.SpacingY = cmp.Or(r.SpacingY, r.Spacing)
@@ -54,13 +54,12 @@ func (r BarRules) filled() (BarRules, error) {
 	r.Shortest = cmp.Or(r.Shortest, usual(r.Style, 0.3, foot))
 	r.Bottom = cmp.Or(r.Bottom, usual(r.Style, 0.02, 0.75*inch))
 	r.ChairSpacing = cmp.Or(r.ChairSpacing, usual(r.Style, 1, 3*foot))
-	r.ChairStep = cmp.Or(r.ChairStep, usual(r.Style, 0.005, inch/4))
 	err := check(measure{"bar diameter", r.Size.Diameter, 0.001, 0.1, "a diameter in m from 0.001 to 0.1"},
 		measure{"bar mass", r.Size.Mass, 1e-3, 100, "a mass in kg/m above 0"},
 		length("spacing of bars along", r.SpacingX), length("spacing of bars across", r.SpacingY),
 		length("distance of bars from walls", r.Edge), length("stock length", r.Stock),
 		measure{"lap", r.Lap, leastBar, 1000, "a length in m from 0.001 to 1000"}, measure{"shortest bar", r.Shortest, leastBar, 1000, "a length in m from 0.001 to 1000"}, depth("cover above the bars", r.Top), length("cover below the bars", r.Bottom),
-		length("spacing of chairs", r.ChairSpacing), length("step of chairs", r.ChairStep))
+		length("spacing of chairs", r.ChairSpacing))
 	d := r.Size.Diameter
 	switch {
 	case err != nil:
@@ -70,8 +69,6 @@ func (r BarRules) filled() (BarRules, error) {
 		err = &survey.Error{Element: "distance of bars from walls", Found: r.Style.Depth(r.Edge), Want: "half their diameter or more, " + r.Style.Depth(d/2)}
 	case r.Lap >= r.Stock:
 		err = &survey.Error{Element: "lap", Found: r.Style.Length(r.Lap), Want: "less than the stock length, " + r.Style.Length(r.Stock)}
-	case r.Bearing != nil && !isFinite(*r.Bearing):
-		err = &survey.Error{Element: "direction of bars", Found: fmt.Sprintf("%g", *r.Bearing), Want: "an angle in radians"}
 	}
 	return r, err
 }
@@ -161,9 +158,6 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 	}
 	for _, room := range roomsOf(f) {
 		a := room.main()
-		if r.Bearing != nil {
-			a = newAxes(a.o, *r.Bearing)
-		}
 		l.lay("X", room.on(a), r.SpacingX)
 		l.lay("Y", room.on(a.across()), r.SpacingY)
 		for _, side := range room.sides {
@@ -195,9 +189,9 @@ func (l *layer) note(k survey.NoteKind, format string, args ...any) {
 	l.out.Notes = append(l.out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 }
 
-// lines returns the places from lo to hi of lines at most spacing apart, or exactly
-// spacing apart when they are fixed.
-func lines(lo, hi, spacing float64, fixed bool) []float64 {
+// lines returns the places from lo to hi of lines at most spacing apart,
+// divided evenly.
+func lines(lo, hi, spacing float64) []float64 {
 	switch {
 	case hi < lo-hair:
 		return nil
@@ -206,9 +200,6 @@ func lines(lo, hi, spacing float64, fixed bool) []float64 {
 	}
 	n := pieces(hi-lo, spacing)
 	pitch := (hi - lo) / float64(n)
-	if fixed {
-		n, pitch = int((hi-lo)/spacing+whole), spacing
-	}
 	var out []float64
 	for i := range n + 1 {
 		out = append(out, lo+float64(i)*pitch)
@@ -220,7 +211,7 @@ func lines(lo, hi, spacing float64, fixed bool) []float64 {
 func (l *layer) lay(direction string, p layout, spacing float64) {
 	r := l.rules
 	lo, hi := p.reach()
-	at := lines(lo+r.Edge, hi-r.Edge, spacing, r.Fixed)
+	at := lines(lo+r.Edge, hi-r.Edge, spacing)
 	every := 1 // line of chairs
 	if len(at) > 1 {
 		every = max(1, int(r.ChairSpacing/(at[1]-at[0])+whole))
@@ -269,7 +260,7 @@ func (l *layer) chairs(a axes, y float64, s span) {
 			continue // bars keep off the walls, so there is floor under all of them
 		}
 		c := Chair{At: at, Clear: l.target.Elevation(at) - z - r.Top - 2*r.Size.Diameter}
-		if c.Height = down(max(c.Clear, 0), r.ChairStep); c.Height == 0 {
+		if c.Height = down(max(c.Clear, 0), r.chairStep()); c.Height == 0 {
 			l.out.NoRoom = append(l.out.NoRoom, at)
 			continue
 		}
@@ -372,11 +363,7 @@ func stockFor(cuts []Cut, stock float64) int {
 func (l *layer) tell() {
 	out, r := &l.out, l.rules
 	w := r.Style
-	how := "divided evenly, at most their spacing apart"
-	if r.Fixed {
-		how = "exactly their spacing apart; the last gap is what is left"
-	}
-	l.note(survey.Assumed, "bars are %s; walls are kept %s from their middle line", how, w.Depth(r.Edge))
+	l.note(survey.Assumed, "bars are divided evenly, at most their spacing apart; walls are kept %s from their middle line", w.Depth(r.Edge))
 	if out.Laps > 0 {
 		l.note(survey.Assumed, "%s of %s, %.3g diameters", count(out.Laps, "lap", "laps"), w.Depth(r.Lap), r.Lap/r.Size.Diameter)
 	}
@@ -392,7 +379,7 @@ func (l *layer) tell() {
 			w.Depth(out.Thin.Need), count(n, "place", "places"), w.Area(out.Thin.Area), place(w, p.At))
 	}
 	if n := len(out.NoRoom); n > 0 {
-		l.note(survey.Warning, "%s no room: not counted, as the bar would lie on the old floor, in it, or less than %s above it", count(n, "chair has", "chairs have"), w.Depth(r.ChairStep))
+		l.note(survey.Warning, "%s no room: not counted, as the bar would lie on the old floor, in it, or less than %s above it", count(n, "chair has", "chairs have"), w.Depth(r.chairStep()))
 	}
 	if l.most > 1/tenths {
 		l.note(survey.Assumed, "bars whose lengths are within %s are cut alike, to the shortest of them", w.Depth(w.Step()))

@@ -62,7 +62,6 @@ type Bays struct {
 	Bays  []Bay        // in placing order
 	Dams  []Dam        // by the bay placed first
 	Along surface.Vec  // direction of the longest walls, of unit length; to the east, or north
-	Begin surface.Vec  // a place on the line where the floor begins in that direction
 	Fill  surface.Fill // of the whole floor; the bays sum to it but for rounding
 	Notes []survey.Note
 }
@@ -86,7 +85,7 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	}
 	along := longDirection(f)
 	sweep := f.Sweep(target, along)
-	out := Bays{Along: along, Begin: sweep.At(0), Fill: f.To(target, nil)}
+	out := Bays{Along: along, Fill: f.To(target, nil)}
 	lines := r.Dams
 	var offsets []float64
 	if len(lines) == 0 {

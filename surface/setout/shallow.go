@@ -14,7 +14,6 @@ type Thin struct {
 	Area   float64 // m² in plan where the depth is less than Need, dry places among them
 	Dry    float64 // m² of that where the floor stands above the target and nothing is poured
 	Volume float64 // m³ of mix over Area
-	Lack   float64 // m³ that the old floor would have to be taken down for the depth to be Need everywhere
 	Places []Place // the largest first
 	Lines  []surface.Contour
 }
@@ -38,7 +37,7 @@ func Shallow(f *surface.Floor, target surface.Plane, need float64) (Thin, error)
 		return Thin{Need: need}, nil
 	}
 	fill := f.To(target, []float64{0, need})
-	out := Thin{Need: need, Dry: fill.CutArea, Lack: f.To(target.Lowered(need), nil).Cut}
+	out := Thin{Need: need, Dry: fill.CutArea}
 	var area, volume sum.Sum
 	for _, b := range fill.Bands {
 		if b.To <= need {
