@@ -149,26 +149,13 @@ func overFloor(f *surface.Floor, sweep *surface.Sweep, offsets []float64) []floa
 	})
 }
 
-func refuse(element, found, want string) error {
-	return &survey.Error{Element: element, Found: found, Want: want}
-}
-
 func tooMany(n float64) error {
 	return refuse("bays", fmt.Sprintf("%.0f of them", n), fmt.Sprintf("at most %d: look at the width or the volume of a bay", mostBays))
 }
 
-func finite(v ...float64) bool {
-	for _, x := range v {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			return false
-		}
-	}
-	return true
-}
-
 func (r *BayRules) check(target surface.Plane) error {
-	if !finite(target.At.X, target.At.Y, target.Z, target.SlopeX, target.SlopeY) {
-		return refuse("target", fmt.Sprintf("%v", target), "a plane of finite numbers")
+	if err := checkTarget(target); err != nil {
+		return err
 	}
 	var given []string
 	for _, rule := range []struct {
@@ -340,7 +327,7 @@ func (b *Bays) fill(parts *surface.Parts, placing []int, target surface.Plane, o
 	})
 	for i, j := range joins {
 		p, q := pair(j)
-		d := Dam{Name: lettered(i), Line: j.Line + 1, Bays: [2]string{b.Bays[p].Name, b.Bays[q].Name},
+		d := Dam{Name: letters(i), Line: j.Line + 1, Bays: [2]string{b.Bays[p].Name, b.Bays[q].Name},
 			From: j.Run[0].At, To: j.Run[len(j.Run)-1].At, Length: j.Length(), Height: max(0, j.Height(target))}
 		if offsets != nil {
 			d.Offset = offsets[j.Line]
@@ -367,13 +354,4 @@ func (b *Bays) fill(parts *surface.Parts, placing []int, target surface.Plane, o
 			}
 		}
 	}
-}
-
-// letters returns A, B, …, Z, AA, AB, … for 0, 1, ….
-func lettered(i int) string {
-	s := ""
-	for i++; i > 0; i = (i - 1) / 26 {
-		s = string(rune('A'+(i-1)%26)) + s
-	}
-	return s
 }

@@ -141,7 +141,7 @@ func toEdge(rings [][]surface.Vec, p surface.Vec) (d float64, in bool) {
 		x, y := make([]float64, len(ring)), make([]float64, len(ring))
 		for j, q := range ring {
 			x[j], y[j] = q.X, q.Y
-			d = min(d, toSegment(q, ring[(j+1)%len(ring)], p))
+			d = min(d, wall{q, ring[(j+1)%len(ring)]}.to(p))
 		}
 		if side := exact.InRing(x, y, p.X, p.Y); i == 0 {
 			in = side >= 0
@@ -194,13 +194,4 @@ func wellInside(f *surface.Floor) surface.Vec {
 		}
 	}
 	return out
-}
-
-func toSegment(a, b, p surface.Vec) float64 {
-	dx, dy := b.X-a.X, b.Y-a.Y
-	t := 0.0
-	if l := float64(dx*dx) + float64(dy*dy); l > 0 {
-		t = min(max((float64((p.X-a.X)*dx)+float64((p.Y-a.Y)*dy))/l, 0), 1)
-	}
-	return p.Distance(surface.Vec{X: a.X + float64(t*dx), Y: a.Y + float64(t*dy)})
 }

@@ -41,7 +41,7 @@ func (r PinRules) filled() (PinRules, error) {
 	r.Step = cmp.Or(r.Step, r.Style.Step())
 	err := check(measure{"spacing of pins", r.Spacing, closest, 1000, "a length in m from 0.1 to 1000"}, length("distance of pins from walls", r.FromWall),
 		measure{"spacing of wall pins", r.WallSpacing, closest, 1000, "a length in m from 0.1 to 1000"}, measure{"step of the rule", r.Step, 1e-5, 0.1, "a length in m from 0.00001 to 0.1"})
-	if err == nil && r.Exit != nil && !(isFinite(r.Exit.X) && isFinite(r.Exit.Y)) {
+	if err == nil && r.Exit != nil && !finite(r.Exit.X, r.Exit.Y) {
 		err = &survey.Error{Element: "exit", Found: fmt.Sprintf("(%g, %g)", r.Exit.X, r.Exit.Y), Want: "a place in m"}
 	}
 	return r, err
@@ -269,14 +269,6 @@ func sorted(set map[int]bool) []int {
 	}
 	slices.Sort(out)
 	return out
-}
-
-// letters names columns A to Z, then AA to AZ, BA and so on.
-func letters(n int) string {
-	if n < 26 {
-		return string(rune('A' + n))
-	}
-	return letters(n/26-1) + string(rune('A'+n%26))
 }
 
 // judge finds the outstanding pins and tells what is worth telling.

@@ -15,7 +15,18 @@ const (
 	foot = 0.3048 // m
 )
 
-func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+func refuse(element, found, want string) error {
+	return &survey.Error{Element: element, Found: found, Want: want}
+}
+
+func finite(v ...float64) bool {
+	for _, x := range v {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return false
+		}
+	}
+	return true
+}
 
 // measure is a number that somebody entered, with what it may be.
 type measure struct {
@@ -39,7 +50,7 @@ func depth(name string, m float64) measure {
 func check(all ...measure) error {
 	for _, m := range all {
 		if !(m.value >= m.least && m.value <= m.most) {
-			return &survey.Error{Element: m.name, Found: fmt.Sprintf("%g", m.value), Want: m.want}
+			return refuse(m.name, fmt.Sprintf("%g", m.value), m.want)
 		}
 	}
 	return nil
@@ -47,8 +58,8 @@ func check(all ...measure) error {
 
 func checkTarget(p surface.Plane) error {
 	for _, v := range [...]float64{p.At.X, p.At.Y, p.Z, p.SlopeX, p.SlopeY} {
-		if !isFinite(v) {
-			return &survey.Error{Element: "target", Found: fmt.Sprintf("%g", v), Want: "a plane in numbers"}
+		if !finite(v) {
+			return refuse("target", fmt.Sprintf("%g", v), "a plane in numbers")
 		}
 	}
 	return nil
@@ -72,6 +83,14 @@ func hull(f *surface.Floor) []survey.Note {
 		return nil
 	}
 	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the outermost shots are taken for the walls")}
+}
+
+// letters returns A, B, …, Z, AA, AB, … for 0, 1, ….
+func letters(n int) string {
+	if n < 26 {
+		return string(rune('A' + n))
+	}
+	return letters(n/26-1) + string(rune('A'+n%26))
 }
 
 func count(n int, one, many string) string {

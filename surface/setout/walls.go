@@ -27,11 +27,14 @@ func (w wall) along(d, off float64) surface.Vec {
 	return surface.Vec{X: w.a.X + d*ux - off*uy, Y: w.a.Y + d*uy + off*ux}
 }
 
-// to returns the distance from w to p, m.
+// to returns the distance from w to p, m. A wall without length is a place.
 func (w wall) to(p surface.Vec) float64 {
 	dx, dy := w.b.X-w.a.X, w.b.Y-w.a.Y
-	t := min(max(((p.X-w.a.X)*dx+(p.Y-w.a.Y)*dy)/(dx*dx+dy*dy), 0), 1)
-	return math.Hypot(w.a.X+t*dx-p.X, w.a.Y+t*dy-p.Y)
+	t := 0.0
+	if l := float64(dx*dx) + float64(dy*dy); l > 0 {
+		t = min(max((float64((p.X-w.a.X)*dx)+float64((p.Y-w.a.Y)*dy))/l, 0), 1)
+	}
+	return p.Distance(surface.Vec{X: w.a.X + float64(t*dx), Y: w.a.Y + float64(t*dy)})
 }
 
 // straight is the turn below which walls run on, radians: walls are surveyed shot by
