@@ -247,8 +247,8 @@ func longDirection(f *surface.Floor) surface.Vec {
 func (r *BayRules) offsets(sweep *surface.Sweep, out *Bays) ([]float64, error) {
 	measure, find, most := sweep.Fill, sweep.Find, r.Most
 	if r.Width > 0 {
-		same := func(d float64) float64 { return d }
-		measure, find, most = same, same, r.Width
+		itself := func(d float64) float64 { return d }
+		measure, find, most = itself, itself, r.Width
 	}
 	whole := measure(sweep.Length())
 	if r.Most > 0 && whole <= 0 {
