@@ -65,7 +65,8 @@ func (j Join) Height(target Plane) float64 {
 //
 // Errors are [*survey.Error] that name the line by its number from 1: no two
 // places, a place that is not finite or out of all reach, a line that does not
-// cross the floor, one that ends inside it or does not part it.
+// cross the floor, one that ends inside it or does not part it; or the floor, where
+// rounding leaves its cut triangles on top of each other.
 func (f *Floor) Cut(lines [][]Vec) (*Parts, error) {
 	lo, hi := f.Bounds()
 	c := &cutter{f: f, lattice: newLattice(lo, hi), words: f.Data.Words.filled()}
@@ -90,7 +91,7 @@ func (f *Floor) Cut(lines [][]Vec) (*Parts, error) {
 			p.t.X, p.t.Y = append(p.t.X, at.X), append(p.t.Y, at.Y)
 		}
 		if a, b, ok := p.t.join(); !ok {
-			panic(fmt.Sprintf("surface: triangles %d and %d of a cut floor share an edge on one side", a, b))
+			return nil, p.tangled(c, a, b)
 		}
 		p.bar(c.segments)
 		c.label(p)
@@ -98,6 +99,18 @@ func (f *Floor) Cut(lines [][]Vec) (*Parts, error) {
 	c.linkSteps()
 	c.unite()
 	return c.parts(len(lines))
+}
+
+// tangled refuses p, of which triangles a and b lie on the same side of one edge.
+func (p *patch) tangled(c *cutter, a, b int32) error {
+	name := "floor"
+	if p.region.Name != "" {
+		name = fmt.Sprintf("floor %q", p.region.Name)
+	}
+	return &survey.Error{Element: name,
+		Found: fmt.Sprintf("two triangles on the same side of one edge where it is cut, by %s and %s", c.words.Place(c.grid(p.middle(a))), c.words.Place(c.grid(p.middle(b)))),
+		Want:  "one on either side",
+		Hint:  "move the lines that cross the floor there by a few millimetres"}
 }
 
 // segment is a straight piece of a line, on the lattice, its ends in the order of
@@ -188,7 +201,7 @@ func (c *cutter) back(m float64) float64 {
 	return m * c.per
 }
 
-func lineName(i int) string { return fmt.Sprintf("dam line %d", i+1) }
+func lineName(i int) string { return fmt.Sprintf("cut line %d", i+1) }
 
 func (c *cutter) addLine(i int, line []Vec) error {
 	var k []Vec
@@ -231,7 +244,7 @@ func (c *cutter) checkEnds() error {
 			if gap := c.depthInside(e); gap > nearLine {
 				return &survey.Error{Element: lineName(i),
 					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.words.Place(c.grid(e)), c.words.Length(gap/c.per)),
-					Want:  "a line that runs from wall to wall or to another dam line",
+					Want:  "a line that runs from wall to wall or to another line",
 					Hint:  "let the line reach a little beyond the wall: what lies outside does nothing"}
 			}
 		}
@@ -671,7 +684,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 		if m == n {
 			return &survey.Error{Element: lineName(s.owner),
 				Found: fmt.Sprintf("a line that does not part the floor: the same piece lies on both sides of it at %s", c.words.Place(c.grid(s.place((s.along(p)+s.along(q))/2)))),
-				Want:  "a line that runs from wall to wall or to another dam line, on both sides of an opening"}
+				Want:  "a line that runs from wall to wall or to another line, on both sides of an opening"}
 		}
 		parts[s.owner] = true
 		st := stretch{dam, [2]int{min(m, n), max(m, n)}, p, q, zp, zq, s.along(p), s.along(q)}

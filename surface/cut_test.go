@@ -301,6 +301,18 @@ func TestCutAlongAndAcrossAStep(t *testing.T) {
 	}
 }
 
+// A floor whose triangles lie on top of each other is refused by its name.
+func TestTangledFloorIsNotCut(t *testing.T) {
+	f := build(t, Data{Shots: shotsOn(0, 0, 9, 8, 0.75, sloped), Rings: []survey.Ring{room}})
+	tin := f.Regions[0].TIN
+	tin.V, tin.Twin = append(tin.V, tin.V[:3]...), append(tin.Twin, -1, -1, -1)
+	_, err := f.Cut([][]Vec{line(6, -1, 6, 5)})
+	var e *survey.Error
+	if !errors.As(err, &e) || !strings.HasPrefix(err.Error(), `floor "room": found two triangles on the same side of one edge where it is cut, by (`) || e.Hint == "" {
+		t.Errorf("got %v, want a refusal of the floor by its name", err)
+	}
+}
+
 func TestLinesThatCannotCut(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	column := ringOf("column", survey.Hole, 2, 1, 3, 1, 3, 2, 2, 2)
@@ -311,18 +323,18 @@ func TestLinesThatCannotCut(t *testing.T) {
 		line []Vec
 		want string
 	}{
-		{"no place", nil, "dam line 2: found 0 different places, want at least 2"},
-		{"one place twice", line(1, 1, 1, 1), "dam line 2: found 1 different places, want at least 2"},
-		{"not a number", line(1, nan, 1, 4), "dam line 2: found the place (1, NaN), want places on or beside the floor, in metres"},
-		{"infinite", line(1, -inf, 1, 4), "dam line 2: found the place (1, -Inf), want places on or beside the floor, in metres"},
-		{"in millimetres", line(1, -1, 1, 4e7), "dam line 2: found the place (1, 4e+07), want places on or beside the floor, in metres"},
-		{"beside the floor", line(5, 6, 9, 6), "dam line 2: found a line that does not cross the floor (it runs by (7.000, 6.000) m), want a line that runs from wall to wall over floor, and no line twice"},
-		{"along a wall", line(0, 0, 9, 0), "dam line 2: found a line that does not cross the floor (it runs by (4.500, 0.000) m), want a line that runs from wall to wall over floor, and no line twice"},
-		{"twice", line(6, 0, 6, 5), "dam line 2: found a line that does not cross the floor (it runs by (6.000, 2.500) m), want a line that runs from wall to wall over floor, and no line twice"},
-		{"short of a wall", line(4.2, -1, 4.2, 4.45), "dam line 2: found an end inside the floor at (4.200, 4.450) m, 0.050 m from the nearest wall, want a line that runs from wall to wall or to another dam line"},
-		{"inside", line(4.2, 1, 5, 2), "dam line 2: found an end inside the floor at (4.200, 1.000) m, 1.000 m from the nearest wall, want a line that runs from wall to wall or to another dam line"},
-		{"past another dam", line(7, 2, 5.9, 2), "dam line 2: found an end inside the floor at (7.000, 2.000) m, 2.000 m from the nearest wall, want a line that runs from wall to wall or to another dam line"},
-		{"to a column only", line(2.5, -1, 2.5, 1.5), "dam line 2: found a line that does not part the floor: the same piece lies on both sides of it at (2.500, 0.125) m, want a line that runs from wall to wall or to another dam line, on both sides of an opening"},
+		{"no place", nil, "cut line 2: found 0 different places, want at least 2"},
+		{"one place twice", line(1, 1, 1, 1), "cut line 2: found 1 different places, want at least 2"},
+		{"not a number", line(1, nan, 1, 4), "cut line 2: found the place (1, NaN), want places on or beside the floor, in metres"},
+		{"infinite", line(1, -inf, 1, 4), "cut line 2: found the place (1, -Inf), want places on or beside the floor, in metres"},
+		{"in millimetres", line(1, -1, 1, 4e7), "cut line 2: found the place (1, 4e+07), want places on or beside the floor, in metres"},
+		{"beside the floor", line(5, 6, 9, 6), "cut line 2: found a line that does not cross the floor (it runs by (7.000, 6.000) m), want a line that runs from wall to wall over floor, and no line twice"},
+		{"along a wall", line(0, 0, 9, 0), "cut line 2: found a line that does not cross the floor (it runs by (4.500, 0.000) m), want a line that runs from wall to wall over floor, and no line twice"},
+		{"twice", line(6, 0, 6, 5), "cut line 2: found a line that does not cross the floor (it runs by (6.000, 2.500) m), want a line that runs from wall to wall over floor, and no line twice"},
+		{"short of a wall", line(4.2, -1, 4.2, 4.45), "cut line 2: found an end inside the floor at (4.200, 4.450) m, 0.050 m from the nearest wall, want a line that runs from wall to wall or to another line"},
+		{"inside", line(4.2, 1, 5, 2), "cut line 2: found an end inside the floor at (4.200, 1.000) m, 1.000 m from the nearest wall, want a line that runs from wall to wall or to another line"},
+		{"past another dam", line(7, 2, 5.9, 2), "cut line 2: found an end inside the floor at (7.000, 2.000) m, 2.000 m from the nearest wall, want a line that runs from wall to wall or to another line"},
+		{"to a column only", line(2.5, -1, 2.5, 1.5), "cut line 2: found a line that does not part the floor: the same piece lies on both sides of it at (2.500, 0.125) m, want a line that runs from wall to wall or to another line, on both sides of an opening"},
 	} {
 		_, err := f.Cut([][]Vec{good, c.line})
 		var e *survey.Error

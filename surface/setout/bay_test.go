@@ -363,7 +363,7 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 		{"many dams", BayRules{Dams: make([][]surface.Vec, 600)}, level, "bays: found 601 of them, want at most 500: look at the width or the volume of a bay"},
 		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "volume of a bay: found nothing to fill, want a floor that lies below the target"},
 		{"target not a number", BayRules{Width: 2}, surface.Horizontal(nan), "target: found NaN, want a plane in numbers"},
-		{"dam beside the floor", BayRules{Dams: [][]surface.Vec{{{X: 50, Y: 0}, {X: 50, Y: 4}}}}, level, "dam line 1: found a line that does not cross the floor (it runs by (50.000, 2.000) m), want a line that runs from wall to wall over floor, and no line twice"},
+		{"dam beside the floor", BayRules{Dams: [][]surface.Vec{{{X: 50, Y: 0}, {X: 50, Y: 4}}}}, level, "cut line 1: found a line that does not cross the floor (it runs by (50.000, 2.000) m), want a line that runs from wall to wall over floor, and no line twice"},
 	} {
 		_, err := CutBays(f, c.target, c.rules)
 		var e *survey.Error
