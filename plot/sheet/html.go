@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"math"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -19,7 +18,6 @@ import (
 
 	"pourplane/plot"
 	"pourplane/plot/table"
-	"pourplane/survey"
 )
 
 var (
@@ -57,19 +55,15 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 		r.Sections = append(slices.Clone(r.Sections), Section{Title: "Depth map", Pictures: []Picture{{Drawing: depth}}})
 	}
 	for i, s := range r.Sections {
-		where := fmt.Sprintf("section %d %q", i+1, s.Title)
+		where := sectionName(i, s)
+		if err := s.check(where); err != nil {
+			return err
+		}
 		part := htmlSection{Section: s, Number: i + 1}
 		for _, t := range s.Tables {
-			g, err := newHTMLTable(t, where)
-			if err != nil {
-				return err
-			}
-			part.Tables = append(part.Tables, g)
+			part.Tables = append(part.Tables, newHTMLTable(t))
 		}
 		for k, d := range s.Pictures {
-			if d.Drawing == nil {
-				return &survey.Error{Element: fmt.Sprintf("%s, picture %d", where, k+1), Found: "no drawing", Want: "one"}
-			}
 			shown, err := showPicture(d, p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth))
 			if err != nil {
 				return fmt.Errorf("%s, picture %d: %w", where, k+1, err)
@@ -206,19 +200,13 @@ type htmlCell struct {
 	Tick               bool
 }
 
-func newHTMLTable(t table.Table, where string) (htmlTable, error) {
+// newHTMLTable takes a table that passed [check].
+func newHTMLTable(t table.Table) htmlTable {
 	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 2}
-	for n, row := range t.Rows {
-		at := fmt.Sprintf("%s, table %q, row %d", where, t.Title, n+1)
-		if len(row) > len(t.Columns) {
-			return htmlTable{}, &survey.Error{Element: at, Found: fmt.Sprintf("%d cells", len(row)), Want: fmt.Sprintf("at most %d, one a column", len(t.Columns))}
-		}
+	for _, row := range t.Rows {
 		out := make([]htmlCell, len(t.Columns))
 		for i, c := range row {
 			column := t.Columns[i]
-			if c.Number && c.Text == "" && (math.IsNaN(c.Value) || math.IsInf(c.Value, 0)) {
-				return htmlTable{}, &survey.Error{Element: at, Found: fmt.Sprintf("%v under %q", c.Value, column.Name), Want: "a number"}
-			}
 			var class []string
 			out[i] = htmlCell{Text: column.Show(c), Tick: c.Tick}
 			letters := utf8.RuneCountInString(out[i].Text)
@@ -251,5 +239,5 @@ func newHTMLTable(t table.Table, where string) (htmlTable, error) {
 		class = append(class, "ticked") // the boxes stay in sight
 	}
 	g.Class = strings.Join(class, " ")
-	return g, nil
+	return g
 }

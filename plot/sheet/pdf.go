@@ -45,6 +45,23 @@ func (s Section) empty() bool {
 	return len(s.Figures)+len(s.Text)+len(s.Cautions)+len(s.Tables)+len(s.Pictures)+len(s.Lines) == 0
 }
 
+func sectionName(i int, s Section) string { return fmt.Sprintf("section %d %q", i+1, s.Title) }
+
+// check refuses a section that cannot be shown as it stands.
+func (s Section) check(where string) error {
+	for _, t := range s.Tables {
+		if err := check(t, where); err != nil {
+			return err
+		}
+	}
+	for k, q := range s.Pictures {
+		if q.Drawing == nil {
+			return &survey.Error{Element: fmt.Sprintf("%s, picture %d", where, k+1), Found: "no drawing", Want: "one"}
+		}
+	}
+	return nil
+}
+
 func (r Record) check() error {
 	if strings.TrimSpace(r.Title) == "" {
 		return &survey.Error{Element: "record", Found: "no title", Want: "one for the head of every page"}
@@ -52,16 +69,8 @@ func (r Record) check() error {
 	held := false
 	for i, s := range r.Sections {
 		held = held || !s.empty()
-		where := fmt.Sprintf("section %d %q", i+1, s.Title)
-		for _, t := range s.Tables {
-			if err := check(t, where); err != nil {
-				return err
-			}
-		}
-		for k, q := range s.Pictures {
-			if q.Drawing == nil {
-				return &survey.Error{Element: fmt.Sprintf("%s, picture %d", where, k+1), Found: "no drawing", Want: "one"}
-			}
+		if err := s.check(sectionName(i, s)); err != nil {
+			return err
 		}
 	}
 	if !held {
