@@ -1,5 +1,5 @@
 // Package exchange writes what was found out for other programs, in open formats:
-// tables as XLSX and CSV, plans as DXF and GeoJSON.
+// tables as XLSX, plans as DXF and GeoJSON.
 package exchange
 
 import "pourplane/surface"

@@ -53,9 +53,10 @@ const (
 // too. Input cells are tinted. Every sheet prints one page wide on the paper the
 // printer has, its heads on every page.
 //
-// Date stands in the properties of the document and on its parts; zero is 1 January
-// 1970. Nothing of the machine is written: equal input gives equal bytes. Errors are
-// [*survey.Error], or those of w.
+// Date stands in the properties of the document, where zero is 1 January 1970, and on
+// its parts, of which an archive dates none before 1 January 1980. Nothing of the
+// machine is written: equal input gives equal bytes. Errors are [*survey.Error], or
+// those of w.
 func WriteXLSX(w io.Writer, title string, date time.Time, tables []table.Table) error {
 	if len(tables) == 0 {
 		return &survey.Error{Element: "workbook", Found: "no table", Want: "at least one"}
