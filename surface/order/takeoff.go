@@ -152,8 +152,8 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		return v
 	}
 	placed := add("Net", f.Net, "old floor to target, mean %s over %s", style.Depth(f.Mean()), style.Area(f.Area)) +
-		add("Rough floor", l.Roughness*f.Real, "%.1f mm × %s along the old floor", l.Roughness*1000, style.Area(f.Real)) +
-		add("Finish high", l.High*f.Area, "%.1f mm × %s", l.High*1000, style.Area(f.Area))
+		add("Rough floor", l.Roughness*f.Real, "%s × %s along the old floor", thin(l.Roughness, style), style.Area(f.Real)) +
+		add("Finish high", l.High*f.Area, "%s × %s", thin(l.High, style), style.Area(f.Area))
 	add("Allowance", l.Allowance*placed, "%.10g %% of the lines above", 100*l.Allowance)
 	add("Pump line", math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", style.Depth(l.Bore), style.Length(l.Length))
 	add("Hopper", l.Hopper, "left in the pump")
@@ -169,6 +169,15 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		t.Notes = append(t.Notes, warning("allowance: %.10g %% is far above the 2–10 %% in print", 100*l.Allowance))
 	}
 	return t, nil
+}
+
+// thin writes a layer that is thinner than steps of a rule show: "1.6 mm", "0.063 in".
+// 1/16 in is halfway, and rounds up.
+func thin(m float64, style unit.Style) string {
+	if style.Imperial {
+		return fmt.Sprintf("%.3f in", math.Round(m/inch*1000+hair)/1000)
+	}
+	return fmt.Sprintf("%.1f mm", m*1000)
 }
 
 // Plant is how ready-mixed concrete is delivered.

@@ -74,6 +74,21 @@ func TestEveryLossIsALine(t *testing.T) {
 	}
 }
 
+// In feet and inches a thin layer is written in inches: by hand, 1 mm is 0.0394 in, 1/16 in is
+// 0.0625, and 41 m² are 441.3 ft².
+func TestThinLayersInInches(t *testing.T) {
+	f := Floor{Net: 2, Area: 40, Real: 41, Greatest: 0.08}
+	for imperial, want := range map[bool][2]string{true: {"0.039 in × 441.3 ft² along the old floor", "0.063 in × 430.6 ft²"}, false: {"1.0 mm × 41.00 m² along the old floor", "1.6 mm × 40.00 m²"}} {
+		got, err := f.Takeoff(Losses{Roughness: 0.001, High: inch / 16}, unit.Style{Imperial: imperial})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rough, high := got.Lines[1].How, got.Lines[2].How; rough != want[0] || high != want[1] {
+			t.Errorf("the lines say %q and %q, want %q", rough, high, want)
+		}
+	}
+}
+
 // 100 × 0.07 is 7.000000000000001 in binary.
 func TestPercentIsWritten(t *testing.T) {
 	for allowance, want := range map[float64]string{0.07: "7 % of", 0.14: "14 % of", 0.025: "2.5 % of", 0.29: "29 % of"} {

@@ -317,13 +317,13 @@ func TestShallowPlacesSumUp(t *testing.T) {
 	}
 }
 
-// By hand: 10 × 4 m, sheets of 4.8 × 2.4 m, laps of 0.2 m, 0.1 m at the walls. Rows: 3.8
+// By hand: 9.9 × 3.9 m, sheets of 4.8 × 2.4 m, laps of 0.2 m, 50 mm at the walls. Rows: 3.8
 // m, 2.4 + 2.2 ≥ 3.8: 2. In a row 9.8 m: 4.8 + 4.6 + 4.6 ≥ 9.8: 3. 6 sheets of 11.52 m²
 // at 3.02 kg/m². Laid: each row 9.8 + 2 × 0.2 long and 2.4 and 1.6 wide: 10.2 × 4.0 =
 // 40.8 m²; covered 9.8 × 3.8 = 37.24. Lapped: across 2 × 0.2 × 4.0 = 1.6, along 9.8 ×
 // 0.2 = 1.96; 40.8 − 37.24 = 3.56 = 1.6 + 1.96.
 func TestMeshOfASlab(t *testing.T) {
-	m, err := setout.LayMesh(rectangle(t, 10, 4, level), surface.Horizontal(10.1), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02, Edge: 0.1})
+	m, err := setout.LayMesh(rectangle(t, 9.9, 3.9, level), surface.Horizontal(10.1), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -337,7 +337,7 @@ func TestMeshOfASlab(t *testing.T) {
 func TestMeshOverThinFloor(t *testing.T) {
 	f := rectangle(t, 10, 4, func(x, y float64) float64 { return 5 + 0.01*x })
 	for cover, want := range map[float64]float64{0: 32, 0.005: 20} {
-		m, err := setout.LayMesh(f, surface.Horizontal(5.06), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02, Edge: 0.1, Cover: cover})
+		m, err := setout.LayMesh(f, surface.Horizontal(5.06), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02, Cover: cover})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -357,20 +357,20 @@ func TestMeshOverThinFloor(t *testing.T) {
 	}
 }
 
-// Sheets cover every place that is Edge from the walls.
+// Sheets cover every place that is 50 mm from the walls.
 func TestMeshCovers(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(3, 5))
 	for n := range 25 {
 		rings := star(rnd)
 		f := build(t, shots(rings[0], level), rings...)
-		m, err := setout.LayMesh(f, surface.Horizontal(10.1), setout.MeshRules{Length: 3, Width: 2, Mass: 2, Edge: 0.1})
+		m, err := setout.LayMesh(f, surface.Horizontal(10.1), setout.MeshRules{Length: 3, Width: 2, Mass: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
 		lo, hi := f.Bounds()
 		for range 300 {
 			p := surface.Vec{X: lo.X + rnd.Float64()*(hi.X-lo.X), Y: lo.Y + rnd.Float64()*(hi.Y-lo.Y)}
-			if !inRings(rings, p) || toWalls(rings, p) < 0.1 {
+			if !inRings(rings, p) || toWalls(rings, p) < 0.05 {
 				continue
 			}
 			under := false
@@ -396,6 +396,7 @@ func TestRefusedRules(t *testing.T) {
 	size := sized(t, "12")
 	bars := func(r setout.BarRules) error { _, err := setout.LayBars(f, target, r); return err }
 	pins := func(r setout.PinRules) error { _, err := setout.SetPins(f, target, r); return err }
+	_, narrow := setout.LayMesh(rectangle(t, 6, 0.09, level), target, setout.MeshRules{Length: 3, Width: 2, Mass: 2})
 	mesh := func(r setout.MeshRules) error { _, err := setout.LayMesh(f, target, r); return err }
 	at := func(p surface.Plane) error {
 		_, err := setout.LayBars(f, p, setout.BarRules{Size: size, Spacing: 0.3})
@@ -432,7 +433,7 @@ func TestRefusedRules(t *testing.T) {
 		{"mesh: lap", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: 2, Lap: 2})},
 		{"mesh: mass", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: -2})},
 		{"mesh: cover", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: 2, Cover: -0.02})},
-		{"mesh: no room", mesh(setout.MeshRules{Length: 3, Width: 2, Mass: 2, Edge: 2.1})},
+		{"mesh: no room", narrow},
 		{"need", thin(target, -0.01)},
 		{"need that is no number", thin(target, nan)},
 		{"thin target", thin(surface.Horizontal(inf), 0.01)},

@@ -19,17 +19,18 @@ type MeshRules struct {
 	Length, Width float64    // of a sheet; Length runs along the main wall
 	Mass          float64    // kg/m²
 	Lap           float64    // 0: 0.2, 8 in (a square of 150 mm and 50 mm, 6 in and 2 in; from memory of ACI 318)
-	Edge          float64    // from walls to the mesh; 0: 0.05, 2 in (own choice)
 	Cover         float64    // above the mesh and below it; 0: 0.02, 3/4 in (own choice)
 	Style         unit.Style // how notes are written
 }
 
+// edge is the distance from walls to the mesh: 50 mm, 2 in (own choice).
+func (r MeshRules) edge() float64 { return usual(r.Style, 0.05, 2*inch) }
+
 func (r MeshRules) filled() (MeshRules, error) {
 	r.Lap = cmp.Or(r.Lap, usual(r.Style, 0.2, 8*inch))
-	r.Edge = cmp.Or(r.Edge, usual(r.Style, 0.05, 2*inch))
 	r.Cover = cmp.Or(r.Cover, usual(r.Style, 0.02, 0.75*inch))
 	err := check(length("length of a sheet", r.Length), length("width of a sheet", r.Width),
-		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0"}, length("lap of sheets", r.Lap), length("distance of mesh from walls", r.Edge), length("cover of mesh", r.Cover))
+		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0"}, length("lap of sheets", r.Lap), length("cover of mesh", r.Cover))
 	switch {
 	case err != nil:
 	case r.Lap >= min(r.Length, r.Width):
@@ -88,7 +89,7 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 			name = f.Regions[room.regions[0]].Name
 		}
 		p := room.on(a)
-		low, high := p.lo.Y+r.Edge, p.hi.Y-r.Edge
+		low, high := p.lo.Y+r.edge(), p.hi.Y-r.edge()
 		var last []span // what the row before covers
 		for y := low; y < high-same; y += r.Width - r.Lap {
 			top := min(y+r.Width, high)
@@ -97,7 +98,7 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 			}
 			var row []span
 			for _, s := range p.shadow(y, top) {
-				if s = (span{s.lo + r.Edge, s.hi - r.Edge}); s.hi <= s.lo {
+				if s = (span{s.lo + r.edge(), s.hi - r.edge()}); s.hi <= s.lo {
 					continue
 				}
 				row = append(row, s)
@@ -123,7 +124,7 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 	}
 	out.Count = len(out.Sheets)
 	if out.Count == 0 {
-		return Mesh{}, &survey.Error{Element: "mesh", Found: "no room for a sheet " + r.Style.Depth(r.Edge) + " from the walls", Want: "a wider floor or a lesser distance"}
+		return Mesh{}, &survey.Error{Element: "mesh", Found: "no room for a sheet " + r.Style.Depth(r.edge()) + " from the walls", Want: "a wider floor"}
 	}
 	out.Area, out.Lapped = area.Value(), lapped.Value()
 	out.Mass = float64(out.Count) * r.Length * r.Width * r.Mass
