@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"strconv"
 	"strings"
 	"time"
@@ -52,6 +53,29 @@ func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, e
 		h.notes[i].Text = inKeys(h.notes[i].Text) // a job has no flags
 	}
 	return h, nil
+}
+
+// printTables prints what is bought and poured bay by bay.
+func (h *handover) printTables(w io.Writer) error {
+	all := h.serviceTables()
+	if len(all) > 0 {
+		all = all[len(all)-1:] // what is bought
+	}
+	if h.bars != nil {
+		all = append(all, h.cutTable())
+	}
+	if h.bays != nil {
+		all = append(all, h.bayTable())
+	}
+	for _, t := range all {
+		if _, err := fmt.Fprintln(w); err != nil {
+			return err
+		}
+		if err := table.WriteText(w, t, 110); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // files writes what is handed over, in memory.

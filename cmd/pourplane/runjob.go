@@ -181,6 +181,9 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err := sum.print(c.OutOrStdout()); err != nil {
 		return err
 	}
+	if err := h.printTables(c.OutOrStdout()); err != nil {
+		return err
+	}
 	_, err = c.OutOrStdout().Write(flatText)
 	return err
 }
