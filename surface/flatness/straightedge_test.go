@@ -495,6 +495,26 @@ func TestProcessorsDoNotMatter(t *testing.T) {
 	}
 }
 
+// Several lengths at once come to what each comes to alone, to the bit.
+func TestLengthsTogether(t *testing.T) {
+	f := turnedBy(t, 0)
+	l := Laying{Spacing: 0.05, Limit: func(d float64) float64 { return 0.002 + 0.001*d }}
+	lengths := []float64{0.2, 2, 0.6096, 1.5, 50}
+	all, err := LayAll(f, l, lengths...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, e := range all {
+		l.Length = lengths[i]
+		if want := lay(t, f, l); !reflect.DeepEqual(e, want) {
+			t.Errorf("%g m: %+v, alone %+v", lengths[i], e, want)
+		}
+	}
+	if all[4].Fits || !all[3].Fits {
+		t.Errorf("%+v", all)
+	}
+}
+
 func TestProgressReachesTheEnd(t *testing.T) {
 	last, of := 0, 0
 	lay(t, turnedBy(t, 0), Laying{Length: 1, Spacing: 0.02, Directions: 4, Progress: func(done, total int) {
