@@ -38,8 +38,8 @@ the plane, and runs laid out over it where the shots are dense enough. Each publ
 limit is held against what was measured, and the highs to grind and the lows to fill
 are listed with their places.
 
-Runs are a file with columns run, station (or order) and a reading or elevation, or
-with one row a run and all its readings in one cell.
+Runs are a file with columns run, station (or order, and step) and a reading or
+elevation, or with one row a run and all its readings in one cell.
 
 F-numbers are by the method of ASTM E1155, constants not checked against a bought
 copy; the settings are printed with how each is known.`,

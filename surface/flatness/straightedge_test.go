@@ -69,20 +69,33 @@ func BenchmarkStraightedge(b *testing.B) {
 			}
 		})
 	}
-	rng := rand.New(rand.NewPCG(1, 1))
-	shots := make([]survey.Point, 100_000)
-	for i := range shots {
-		x, y := 40*rng.Float64(), 25*rng.Float64()
-		shots[i] = survey.Point{X: x, Y: y, Z: rough(x, y)}
+	random := func(wide, high float64) *surface.Floor {
+		rng := rand.New(rand.NewPCG(1, 1))
+		shots := make([]survey.Point, 100_000)
+		for i := range shots {
+			x, y := wide*rng.Float64(), high*rng.Float64()
+			shots[i] = survey.Point{X: x, Y: y, Z: rough(x, y)}
+		}
+		f, err := surface.NewFloor(surface.Data{Shots: shots})
+		if err != nil {
+			b.Fatal(err)
+		}
+		return f
 	}
-	f, err := surface.NewFloor(surface.Data{Shots: shots})
-	if err != nil {
-		b.Fatal(err)
-	}
+	f := random(40, 25)
 	b.Run("points=100k/floor=random/directions=12", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
 			lay(b, f, Laying{Length: 3.048})
+		}
+	})
+	large := random(200, 100)
+	b.Run("points=100k/floor=large/lengths=9", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			if _, err := LayAll(large, Laying{}, 0.2, 0.3048, 0.6, 0.8128, 1.8288, 2, 3.048, 4, 6.096); err != nil {
+				b.Fatal(err)
+			}
 		}
 	})
 }
