@@ -38,8 +38,8 @@ the plane, and runs laid out over it where the shots are dense enough. Each publ
 limit is held against what was measured, and the highs to grind and the lows to fill
 are listed with their places.
 
-Runs are a file with columns run, station (or order) and a reading or elevation, or
-with one row a run and all its readings in one cell.
+Runs are a file with columns run, station (or order, and step) and a reading or
+elevation, or with one row a run and all its readings in one cell.
 
 F-numbers are by the method of ASTM E1155, constants not checked against a bought
 copy; the settings are printed with how each is known.`,
@@ -484,14 +484,24 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 		}
 	}
 	slices.Sort(lengths[own:])
-	for i, l := range lengths {
-		e, err := f.layEdge(j, l, func(done, total int) {
-			p.say(fmt.Sprintf("laying straightedge %d of %d", i+1, len(lengths)), int64(done), int64(total))
-		})
+	if j.floor != nil {
+		all, err := flatness.LayAll(j.floor, flatness.Laying{Target: j.plane, Progress: func(done, total int) {
+			p.say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
+		}}, lengths...)
 		if err != nil {
 			return err
 		}
-		j.edges = append(j.edges, e)
+		for _, e := range all {
+			j.edges = append(j.edges, laid{Straightedge: e})
+		}
+	} else {
+		for _, l := range lengths {
+			e, run, err := flatness.LayAlongRuns(j.runs, flatness.Laying{Length: l})
+			if err != nil {
+				return err
+			}
+			j.edges = append(j.edges, laid{e, run})
+		}
 	}
 	if j.floor != nil && len(lengths) > 0 && j.floor.Spacing() > slices.Min(lengths)/3 {
 		j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "shots are about %s apart: between them the surface is straight, so that shorter straightedges find less than there is", style.Length(j.floor.Spacing())))
@@ -505,16 +515,6 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 		}
 	}
 	return nil
-}
-
-// layEdge lays one edge on the floor, or along every run and takes the worst.
-func (f *flatnessFlags) layEdge(j *judged, l float64, tell func(done, total int)) (laid, error) {
-	if j.floor != nil {
-		e, err := flatness.Lay(j.floor, flatness.Laying{Length: l, Target: j.plane, Progress: tell})
-		return laid{Straightedge: e}, err
-	}
-	e, run, err := flatness.LayAlongRuns(j.runs, flatness.Laying{Length: l})
-	return laid{e, run}, err
 }
 
 // measureBefore works out what was placed between two surveys.

@@ -79,6 +79,6 @@ func (s *search) fromCornerToCorner(r surface.Region) {
 		w := float64(y*d.cos) - float64(x*d.sin)
 		lines := append(d.lines(s.Spacing), w-grazing, w, w+grazing)
 		slices.Sort(lines)
-		s.direction(d, lines, 0, 1)
+		direction([]*search{s}, d, lines, &progress{})
 	}
 }

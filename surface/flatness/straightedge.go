@@ -113,28 +113,49 @@ const chunk = 32
 // Errors are [*survey.Error]: settings out of range. An edge that fits nowhere is
 // no error; then Positions is 0.
 func Lay(f *surface.Floor, l Laying) (Straightedge, error) {
-	if err := l.check(); err != nil {
+	all, err := LayAll(f, l, l.Length)
+	if err != nil {
 		return Straightedge{}, err
+	}
+	return all[0], nil
+}
+
+// LayAll lays edges of several lengths, each as [Lay] does, along lines that are walked
+// once for all. l.Length is not used.
+func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, error) {
+	for _, l.Length = range lengths {
+		if err := l.check(); err != nil {
+			return nil, err
+		}
 	}
 	l.Directions = cmp.Or(l.Directions, 12)
 	l.Worst = cmp.Or(l.Worst, 10)
 	if l.Spacing == 0 {
 		l.Spacing = min(max(f.Spacing()/2, 0.025), 0.15)
 	}
-	s := search{Laying: l, out: Straightedge{Length: l.Length, Directions: l.bearings(f), Spacing: l.Spacing}}
-	for i, r := range f.Regions {
-		for j, degrees := range s.out.Directions {
+	bearings := l.bearings(f)
+	var all []*search
+	for _, l.Length = range lengths {
+		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing}})
+	}
+	told := progress{tell: l.Progress, of: len(f.Regions) * len(bearings)}
+	for _, r := range f.Regions {
+		for _, degrees := range bearings {
 			d := turn(r.TIN, degrees)
-			s.direction(d, d.lines(s.Spacing), i*len(s.out.Directions)+j, len(f.Regions)*len(s.out.Directions))
+			direction(all, d, d.lines(l.Spacing), &told)
 		}
 	}
-	if !s.total.fits {
-		for _, r := range f.Regions {
-			s.fromCornerToCorner(r)
+	var out []Straightedge
+	for _, s := range all {
+		if !s.total.fits {
+			for _, r := range f.Regions {
+				s.fromCornerToCorner(r)
+			}
+			slices.Sort(s.out.Directions)
 		}
-		slices.Sort(s.out.Directions)
+		out = append(out, s.result())
 	}
-	return s.result(), nil
+	return out, nil
 }
 
 // LayAlong lays an edge in every position along one profile, as
@@ -272,16 +293,34 @@ func (s *search) along(p *stretch, t *tally, line, slope float64) {
 	}
 }
 
-// direction lays the edge along lines of one direction, ascending; it is one of several.
-func (s *search) direction(d *turned, lines []float64, done, of int) {
-	s.out.Lines += len(lines)
+// progress tells how much is done of several directions.
+type progress struct {
+	sync.Mutex
+	tell     func(done, total int) // may be nil
+	done, of int                   // directions
+	parts    int                   // done of the next one
+}
+
+// part notes that one of the parts of a direction is done.
+func (p *progress) part(of int) {
+	if p.tell == nil {
+		return
+	}
+	p.Lock()
+	defer p.Unlock()
+	p.parts++
+	p.tell(p.done*of+p.parts, p.of*of)
+	if p.parts == of {
+		p.done, p.parts = p.done+1, 0
+	}
+}
+
+// direction lays every edge along lines of one direction, ascending.
+func direction(all []*search, d *turned, lines []float64, told *progress) {
 	enter := d.entries(lines)
-	slope := float64(s.Target.SlopeX*d.cos) + float64(s.Target.SlopeY*d.sin)
-	parts := make([]*tally, (len(lines)+chunk-1)/chunk)
+	parts := make([][]*tally, (len(lines)+chunk-1)/chunk)
 	var next atomic.Int32
 	var wait sync.WaitGroup
-	var told sync.Mutex
-	ready := 0
 	for range min(runtime.GOMAXPROCS(0), len(parts)) {
 		wait.Go(func() {
 			var p stretch
@@ -290,26 +329,27 @@ func (s *search) direction(d *turned, lines []float64, done, of int) {
 				if i >= len(parts) {
 					return
 				}
-				t := s.tally(d.lo.X, d.hi.X)
+				for _, s := range all {
+					parts[i] = append(parts[i], s.tally(d.lo.X, d.hi.X))
+				}
 				for j := i * chunk; j < min((i+1)*chunk, len(lines)); j++ {
 					for _, h := range enter[j] {
 						d.walk(h, lines[j], &p)
-						s.along(&p, t, lines[j], slope)
+						for k, s := range all {
+							s.along(&p, parts[i][k], lines[j], float64(s.Target.SlopeX*d.cos)+float64(s.Target.SlopeY*d.sin))
+						}
 					}
 				}
-				parts[i] = t
-				if s.Progress != nil {
-					told.Lock()
-					ready++
-					s.Progress(done*len(parts)+ready, of*len(parts))
-					told.Unlock()
-				}
+				told.part(len(parts))
 			}
 		})
 	}
 	wait.Wait()
-	for _, t := range parts {
-		s.merge(t, d.place)
+	for k, s := range all {
+		s.out.Lines += len(lines)
+		for _, t := range parts {
+			s.merge(t[k], d.place)
+		}
 	}
 }
 

@@ -69,20 +69,33 @@ func BenchmarkStraightedge(b *testing.B) {
 			}
 		})
 	}
-	rng := rand.New(rand.NewPCG(1, 1))
-	shots := make([]survey.Point, 100_000)
-	for i := range shots {
-		x, y := 40*rng.Float64(), 25*rng.Float64()
-		shots[i] = survey.Point{X: x, Y: y, Z: rough(x, y)}
+	random := func(wide, high float64) *surface.Floor {
+		rng := rand.New(rand.NewPCG(1, 1))
+		shots := make([]survey.Point, 100_000)
+		for i := range shots {
+			x, y := wide*rng.Float64(), high*rng.Float64()
+			shots[i] = survey.Point{X: x, Y: y, Z: rough(x, y)}
+		}
+		f, err := surface.NewFloor(surface.Data{Shots: shots})
+		if err != nil {
+			b.Fatal(err)
+		}
+		return f
 	}
-	f, err := surface.NewFloor(surface.Data{Shots: shots})
-	if err != nil {
-		b.Fatal(err)
-	}
+	f := random(40, 25)
 	b.Run("points=100k/floor=random/directions=12", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
 			lay(b, f, Laying{Length: 3.048})
+		}
+	})
+	large := random(200, 100)
+	b.Run("points=100k/floor=large/lengths=9", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			if _, err := LayAll(large, Laying{}, 0.2, 0.3048, 0.6, 0.8128, 1.8288, 2, 3.048, 4, 6.096); err != nil {
+				b.Fatal(err)
+			}
 		}
 	})
 }
@@ -492,6 +505,26 @@ func TestProcessorsDoNotMatter(t *testing.T) {
 		if got := lay(t, f, l); !reflect.DeepEqual(got, want) {
 			t.Errorf("on %d processors %+v", n, got)
 		}
+	}
+}
+
+// Several lengths at once come to what each comes to alone, to the bit.
+func TestLengthsTogether(t *testing.T) {
+	f := turnedBy(t, 0)
+	l := Laying{Spacing: 0.05, Limit: func(d float64) float64 { return 0.002 + 0.001*d }}
+	lengths := []float64{0.2, 2, 0.6096, 1.5, 50}
+	all, err := LayAll(f, l, lengths...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, e := range all {
+		l.Length = lengths[i]
+		if want := lay(t, f, l); !reflect.DeepEqual(e, want) {
+			t.Errorf("%g m: %+v, alone %+v", lengths[i], e, want)
+		}
+	}
+	if all[4].Fits || !all[3].Fits {
+		t.Errorf("%+v", all)
 	}
 }
 
