@@ -651,7 +651,7 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 			if v.Row.Class != "" {
 				what += ", " + v.Row.Class
 			}
-			g = &group{ruling: ruling{name: v.Row.Name, what: what, outcome: "pass"}}
+			g = &group{ruling: ruling{name: v.Row.Name, what: what, outcome: flatness.Pass.String()}}
 			byName[v.Row.Name] = g
 			groups = append(groups, g)
 		}
@@ -665,7 +665,7 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 			g.missing = append(g.missing, part)
 			continue
 		case flatness.Fail:
-			g.outcome = "fail"
+			g.outcome = v.Outcome.String()
 			part = "FAIL " + part
 			if !math.IsNaN(v.From.X + v.From.Y) {
 				part += " at " + at(v.From, style)
@@ -680,7 +680,7 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 		}
 		g.parts = compact(g.parts)
 		if g.missing != nil {
-			if g.outcome == "pass" {
+			if g.outcome == flatness.Pass.String() {
 				g.outcome = "part"
 			}
 			g.parts = append(g.parts, "not measured: "+strings.Join(compact(g.missing), ", "))

@@ -119,7 +119,7 @@ func (h *handover) verdict(j *judged) string {
 	for _, r := range rules {
 		count[r.outcome]++
 	}
-	kept := fmt.Sprintf("of the rules looked at it keeps %d and fails %d", count["pass"], count["fail"])
+	kept := fmt.Sprintf("of the rules looked at it keeps %d and fails %d", count[flatness.Pass.String()], count[flatness.Fail.String()])
 	if n := count["part"]; n > 0 {
 		kept += fmt.Sprintf("; of %d more only a part was measured", n)
 	}
@@ -386,7 +386,7 @@ func (h *handover) acceptanceSection() sheet.Section {
 	rules, skipped := j.rulings(h.style)
 	for _, r := range rules {
 		cells := text(r.name, r.what, strings.Join(r.parts, "; "), r.outcome)
-		cells[3].Bold = r.outcome == "fail"
+		cells[3].Bold = r.outcome == flatness.Fail.String()
 		t.Rows = append(t.Rows, cells)
 	}
 	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
