@@ -37,14 +37,28 @@ func (d Draft) Text() string {
 		line("# %s = %s%s", name, strconv.Quote(example), after(comment))
 	}
 	small, step, tol, edge := "2mm", "0.25m3", "3mm", "2m"
+	high, finish, bore, run, left, prime, truck, short := "10.000m", "10.020m", "65mm", "30m", "0.2m3", "0.1m3", "7.5m3", "4m3"
+	rough, wall, way := "1mm", "150mm", "0m,0m"
+	least, most, spacing, cover, thin, stock, lap, chair := "20mm", "100mm", "300mm", "50mm", "20mm", "6m", "400mm", "900mm"
 	build, bed, grid, bar, paper := "12mm", "10mm", "1.5m", "10", "A4"
 	if d.Imperial {
 		small, step, tol, edge = "1/16in", "0.25yd3", "1/8in", "10ft"
 		build, bed, grid, bar, paper = "9/16in", "3/8in", "5ft", "#3", "Letter"
+		high, finish, bore, run, left, prime, truck, short = "99.93ft", "100ft", "2.5in", "100ft", "0.25yd3", "0.1yd3", "10yd3", "6yd3"
+		rough, wall, way = "1/32in", "6in", "0ft,0ft"
+		least, most, spacing, cover, thin, stock, lap, chair = "3/4in", "4in", "12in", "2in", "3/4in", "20ft", "15in", "3ft"
 	}
 	price, other := "price-per-m3", "price-per-yd3"
 	if d.Imperial {
 		price, other = other, price
+	}
+	// either writes two keys for one figure, that of the survey's units first.
+	either := func(metric string, m float64, us string, u float64, comment string) {
+		if d.Imperial {
+			metric, m, us, u = us, u, metric, m
+		}
+		line("# %s = %g%s; or", metric, m, after(comment))
+		line("# %s = %g", us, u)
 	}
 	var files []string
 	for _, f := range d.Files {
@@ -89,8 +103,8 @@ func (d Draft) Text() string {
 	line("# leave-out = { \"113\" = \"rod on rubble\" } # floor shots not to use, and why")
 	line("")
 	line("[target] # one of elevation, finish, finish-codes and finish-at")
-	key("elevation", d.Target, "10.000m", "top of fill")
-	key("finish", d.Finish, "10.020m", "finished floor to meet; the target lies lower by buildup and low")
+	key("elevation", d.Target, high, "top of fill")
+	key("finish", d.Finish, finish, "finished floor to meet; the target lies lower by buildup and low")
 	codes, hash := []string{strconv.Quote("ADJ")}, "# "
 	if len(d.FinishCodes) > 0 {
 		codes, hash = nil, ""
@@ -118,28 +132,28 @@ func (d Draft) Text() string {
 	line("# drains = true # or weep holes, a damp course, a gas barrier")
 	line("# engines = true # run indoors")
 	line("# in-use = true # people pass through while it is done")
-	key("exit", "", "0m,0m", "where the crew leaves the floor")
+	key("exit", "", way, "where the crew leaves the floor")
 	line("")
 	line("[mix]")
 	line("# allowance-percent = 5 # for spill, absorption and survey error")
 	key("order-step", "", step, "the plant delivers whole steps")
-	line("# unit-weight-kgm3 = 2400")
+	either("unit-weight-kgm3", 2400, "unit-weight-lbft3", 150, "of the mix in place")
 	line("# %s = 160.0 # yours; or %s", price, other)
 	key("currency", "", "dollars", "a word for all prices")
 	line("# accept-unserved = true # go on though no material serves some depths")
 	line("")
 	line("[plant]")
-	key("roughness", "", "1mm", "that the old floor's profile swallows: nothing when primed, 1 to 2 mm when blasted")
+	key("roughness", "", rough, "that the old floor's profile swallows: nothing when primed, 1 to 2 mm (1/16 in) when blasted")
 	key("finish-high", "", small, "that the finish may come out high")
-	key("line-bore", "", "65mm", "of the pump line, inside")
-	key("line-length", "", "30m", "of the pump line")
-	key("hopper", "", "0.2m3", "left in the pump")
-	key("priming", "", "0.1m3", "of the mix run through the line and thrown away")
-	key("truck", "", "7.5m3", "what a truck brings")
-	key("short-load", "", "4m3", "below it a truck is charged extra")
+	key("line-bore", "", bore, "of the pump line, inside")
+	key("line-length", "", run, "of the pump line")
+	key("hopper", "", left, "left in the pump")
+	key("priming", "", prime, "of the mix run through the line and thrown away")
+	key("truck", "", truck, "what a truck brings")
+	key("short-load", "", short, "below it a truck is charged extra")
 	line("")
 	line("[pace] # the pour by the clock")
-	line("# placing-m3-per-hour = 6")
+	either("placing-m3-per-hour", 6, "placing-yd3-per-hour", 8, "placed and struck off")
 	key("discharge", "", "90min", "from batching until a truck must be empty")
 	key("travel", "", "30min", "from batching to arrival")
 	key("truck-spacing", "", "45min", "else each comes when the one before it is empty")
@@ -150,27 +164,27 @@ func (d Draft) Text() string {
 	line("[pins] # grade pins")
 	key("spacing", "", grid, "of the grid")
 	key("wall-spacing", "", grid, "along walls, at most")
-	key("from-wall", "", "150mm", "of wall pins from the wall")
+	key("from-wall", "", wall, "of wall pins from the wall")
 	key("rule-step", "", small, "least division of the crew's rule: heights are rounded down to it")
 	line("")
 	line("[bars] # as your designer says")
 	key("size", "", bar, "#3, 10 or 10mm; without, no bars")
-	key("spacing", "", "300mm", "between the middles of bars")
-	key("spacing-across", "", "300mm", "else the same both ways")
-	key("edge-cover", "", "50mm", "from walls to the ends and middle lines of bars")
-	key("bottom-cover", "", "20mm", "below the lower bars, at least")
-	key("top-cover", "", "20mm", "above the upper bars")
-	key("stock-length", "", "6m", "that bars come in")
-	key("lap", "", "400mm", "of two bars; else 40 diameters")
-	key("chair-spacing", "", "900mm", "along and across")
+	key("spacing", "", spacing, "between the middles of bars")
+	key("spacing-across", "", spacing, "else the same both ways")
+	key("edge-cover", "", cover, "from walls to the ends and middle lines of bars")
+	key("bottom-cover", "", thin, "below the lower bars, at least")
+	key("top-cover", "", thin, "above the upper bars")
+	key("stock-length", "", stock, "that bars come in")
+	key("lap", "", lap, "of two bars; else 40 diameters")
+	key("chair-spacing", "", chair, "along and across")
 	line("")
 	line("[mesh] # instead of bars")
 	key("name", "", "A142", "")
 	key("sheet-length", "", "4.8m", "without, no mesh")
 	key("sheet-width", "", "2.4m", "of a sheet")
 	key("lap", "", "300mm", "of two sheets")
-	key("cover", "", "20mm", "above and below")
-	line("# mass-kgm2 = 2.22")
+	key("cover", "", thin, "above and below")
+	either("mass-kgm2", 2.22, "mass-lbft2", 0.21, "of mesh")
 	line("")
 	line("[bays] # one of the three")
 	line("# dams = [[\"5m,0m\", \"5m,8m\"]]")
@@ -216,12 +230,12 @@ func (d Draft) Text() string {
 	line("# [[materials]]")
 	key("name", "", "Topping concrete", "")
 	key("bag-yield", "", "14l", "of a bag in place; without, it is sold by volume")
-	line("# bag-mass-kg = 25")
-	key("least", "", "20mm", "thickness")
-	key("greatest", "", "100mm", "of one lift")
+	either("bag-mass-kg", 25, "bag-mass-lb", 50, "dry")
+	key("least", "", least, "thickness")
+	key("greatest", "", most, "of one lift")
 	line("# lifts = 1 # that may lie one on another")
 	key("working-time", "", "15min", "as its bag says")
-	line("# unit-weight-kgm3 = 2300")
+	either("unit-weight-kgm3", 2300, "unit-weight-lbft3", 144, "in place")
 	line("# price-per-bag = 20.0 # or, of what is sold by volume:")
 	line("# price-per-m3 = 150.0 # or")
 	line("# price-per-yd3 = 115.0")
@@ -231,13 +245,13 @@ func (d Draft) Text() string {
 	line("")
 	line("# [[coats]] # primer or bond coat, by its data sheet")
 	key("name", "", "Primer", "")
-	line("# cover-m2-per-litre = 6.0 # of mixed liquid, once")
-	line("# first-cover-m2-per-litre = 4.0 # where the first coat takes more")
+	either("cover-m2-per-litre", 6, "cover-ft2-per-gallon", 250, "of mixed liquid, once")
+	either("first-cover-m2-per-litre", 4, "first-cover-ft2-per-gallon", 150, "where the first coat takes more")
 	line("# coats = 2")
 	line("# water-parts = 1.0 # to one part of product")
 	line("# overlap-percent = 20 # of a spray pass that the next one covers again")
 	line("# allowance-percent = 5")
-	line("# pack-litres = 5")
+	either("pack-litres", 5, "pack-gallons", 1, "of product")
 	line("# price-per-pack = 40.0")
 	line("")
 	return b.String()

@@ -113,6 +113,7 @@ type Mix struct {
 	AllowancePercent *float64 `toml:"allowance-percent"`
 	OrderStep        string   `toml:"order-step"`
 	UnitWeight       float64  `toml:"unit-weight-kgm3"`
+	UnitWeightLb     float64  `toml:"unit-weight-lbft3"` // folded into UnitWeight when read
 	PricePerM3       float64  `toml:"price-per-m3"`
 	PricePerYd3      float64  `toml:"price-per-yd3"`
 	Currency         string   `toml:"currency"`        // a word for all prices
@@ -125,11 +126,13 @@ type Material struct {
 	Name        string  `toml:"name"`
 	BagYield    string  `toml:"bag-yield"` // empty: sold by volume
 	BagMass     float64 `toml:"bag-mass-kg"`
+	BagMassLb   float64 `toml:"bag-mass-lb"` // folded into BagMass when read
 	Least       string  `toml:"least"`
 	Greatest    string  `toml:"greatest"` // of one lift
 	Lifts       int     `toml:"lifts"`
 	WorkingTime string  `toml:"working-time"`
 	UnitWeight  float64 `toml:"unit-weight-kgm3"`
+	WeightLb    float64 `toml:"unit-weight-lbft3"` // folded into UnitWeight when read
 	PricePerBag float64 `toml:"price-per-bag"`
 	PricePerM3  float64 `toml:"price-per-m3"` // of what is sold by volume
 	PricePerYd3 float64 `toml:"price-per-yd3"`
@@ -141,6 +144,7 @@ type Material struct {
 // Pace is the pour by the clock.
 type Pace struct {
 	Placing      float64 `toml:"placing-m3-per-hour"`
+	PlacingYd3   float64 `toml:"placing-yd3-per-hour"` // folded into Placing when read
 	Discharge    string  `toml:"discharge"`
 	Travel       string  `toml:"travel"`
 	TruckSpacing string  `toml:"truck-spacing"`
@@ -178,6 +182,7 @@ type Mesh struct {
 	Lap         string  `toml:"lap"`
 	Cover       string  `toml:"cover"` // above and below
 	Mass        float64 `toml:"mass-kgm2"`
+	MassLb      float64 `toml:"mass-lbft2"` // folded into Mass when read
 }
 
 // Bays are what the floor is cut into by dams: one of the keys.
@@ -192,6 +197,9 @@ type Coat struct {
 	Name       string  `toml:"name"`
 	Cover      float64 `toml:"cover-m2-per-litre"`
 	First      float64 `toml:"first-cover-m2-per-litre"`
+	CoverFt2   float64 `toml:"cover-ft2-per-gallon"`       // US gallons; folded into Cover when read
+	FirstFt2   float64 `toml:"first-cover-ft2-per-gallon"` // folded into First when read
+	PackGallon float64 `toml:"pack-gallons"`               // folded into Pack when read
 	Coats      int     `toml:"coats"`
 	WaterParts float64 `toml:"water-parts"`
 	Overlap    float64 `toml:"overlap-percent"`
@@ -291,7 +299,45 @@ func Read(b []byte, name string) (*Job, error) {
 	if len(j.Survey.Files) == 0 || slices.Contains(j.Survey.Files, "") || slices.Contains(j.Survey.After, "") {
 		return nil, j.Error("survey.files", "no survey", `the files of the floor before the pour, files = ["survey.csv"]`)
 	}
+	if err := j.fold(); err != nil {
+		return nil, err
+	}
 	return j, j.parted()
+}
+
+// fold turns figures that were given in US units into SI, and refuses those that were
+// given in both. The units are exact: pound and foot as of 1959, gallon of 231 in³.
+func (j *Job) fold() error {
+	const pound, foot, yard, gallon = 0.45359237, 0.3048, 0.9144, 231 * 0.0254 * 0.0254 * 0.0254 * 1000
+	type pair struct {
+		key, other string
+		si, us     *float64
+		factor     float64
+	}
+	all := []pair{
+		{"mix.unit-weight-kgm3", "unit-weight-lbft3", &j.Mix.UnitWeight, &j.Mix.UnitWeightLb, pound / (foot * foot * foot)},
+		{"pace.placing-m3-per-hour", "placing-yd3-per-hour", &j.Pace.Placing, &j.Pace.PlacingYd3, yard * yard * yard},
+		{"mesh.mass-kgm2", "mass-lbft2", &j.Mesh.Mass, &j.Mesh.MassLb, pound / (foot * foot)},
+	}
+	for i := range j.Materials {
+		m, table := &j.Materials[i], fmt.Sprintf("materials[%d].", i+1)
+		all = append(all, pair{table + "unit-weight-kgm3", "unit-weight-lbft3", &m.UnitWeight, &m.WeightLb, pound / (foot * foot * foot)}, pair{table + "bag-mass-kg", "bag-mass-lb", &m.BagMass, &m.BagMassLb, pound})
+	}
+	for i := range j.Coats {
+		c, table := &j.Coats[i], fmt.Sprintf("coats[%d].", i+1)
+		all = append(all, pair{table + "cover-m2-per-litre", "cover-ft2-per-gallon", &c.Cover, &c.CoverFt2, foot * foot / gallon}, pair{table + "first-cover-m2-per-litre", "first-cover-ft2-per-gallon", &c.First, &c.FirstFt2, foot * foot / gallon},
+			pair{table + "pack-litres", "pack-gallons", &c.Pack, &c.PackGallon, gallon})
+	}
+	for _, p := range all {
+		if *p.us == 0 {
+			continue
+		}
+		if *p.si != 0 {
+			return j.Error(p.key, "a figure, and another for "+p.other, "one of the two")
+		}
+		*p.si, *p.us = *p.us*p.factor, 0
+	}
+	return nil
 }
 
 // parted refuses names that the options of the commands would part in two.

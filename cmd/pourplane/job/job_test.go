@@ -2,6 +2,7 @@ package job
 
 import (
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -79,13 +80,17 @@ func TestDraft(t *testing.T) {
 	}
 	named := map[string]bool{}
 	var all strings.Builder
+	other := false // the second of two keys for one figure
 	for _, l := range strings.Split(d.Text(), "\n") {
 		if strings.HasPrefix(l, "# [[") {
 			l = strings.TrimPrefix(l, "# ")
 		}
 		if key, _, ok := strings.Cut(strings.TrimPrefix(l, "# "), " = "); ok && !strings.Contains(key, " ") {
-			l = strings.TrimPrefix(l, "# ")
 			named[key] = true
+			if !other {
+				l = strings.TrimPrefix(l, "# ")
+			}
+			other = strings.HasSuffix(l, "; or")
 		}
 		all.WriteString(l + "\n")
 	}
@@ -128,5 +133,27 @@ func TestPlacesInArrays(t *testing.T) {
 		if got := j.Error(key, "x", "y").Pos.String(); got != want {
 			t.Errorf("%s at %s, want %s", key, got, want)
 		}
+	}
+}
+
+// US figures come out in SI by the exact units; a figure in both is refused.
+func TestFiguresInUSUnits(t *testing.T) {
+	j, err := Read([]byte(least+"[mix]\nunit-weight-lbft3 = 150\n[pace]\nplacing-yd3-per-hour = 10\n[[materials]]\nname = \"a\"\nbag-mass-lb = 50\n[[coats]]\ncover-ft2-per-gallon = 250\npack-gallons = 5\n"), "x.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	// By hand: 150 lb/ft³ × 16.01846 (exact to the digits, worked figure of handbooks) = 2402.77; 10 yd³ = 7.64555 m³; 50 lb = 22.6796 kg;
+	// 250 ft² = 23.2258 m² over 3.785412 L = 6.13560; 5 gal = 18.92706 L.
+	for _, c := range []struct {
+		name      string
+		got, want float64
+	}{{"unit weight", j.Mix.UnitWeight, 2402.769}, {"placing", j.Pace.Placing, 7.64555}, {"bag", j.Materials[0].BagMass, 22.67962}, {"cover", j.Coats[0].Cover, 6.13560}, {"pack", j.Coats[0].Pack, 18.92706}} {
+		if math.Abs(c.got-c.want) > 1e-5*c.want {
+			t.Errorf("%s = %.8g, want %.7g", c.name, c.got, c.want)
+		}
+	}
+	_, err = Read([]byte(least+"[pace]\nplacing-yd3-per-hour = 10\nplacing-m3-per-hour = 7\n"), "x.toml")
+	if err == nil || err.Error() != "x.toml:6:1: pace.placing-m3-per-hour: found a figure, and another for placing-yd3-per-hour, want one of the two" {
+		t.Error(err)
 	}
 }
