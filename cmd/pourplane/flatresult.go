@@ -382,18 +382,18 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 	if w.Small > 0 {
 		small = fmt.Sprintf("%s smaller than %s each, %s in all", plural(w.Small, "place"), style.Area(f.leastArea), notNought(style.Area(w.SmallArea)))
 	}
-	var todo []string
+	var tasks []string
 	if w.GrindArea > 0 && w.GrindArea >= f.leastArea {
-		todo = append(todo, fmt.Sprintf("grind %s of floor (%s)", notNought(style.Area(w.GrindArea)), notNought(smallVolume(w.Grind, style))))
+		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notNought(style.Area(w.GrindArea)), notNought(smallVolume(w.Grind, style))))
 	}
 	if w.FillArea > 0 && w.FillArea >= f.leastArea {
-		todo = append(todo, fmt.Sprintf("fill %s (%s)", notNought(style.Area(w.FillArea)), notNought(smallVolume(w.Fill, style))))
+		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notNought(style.Area(w.FillArea)), notNought(smallVolume(w.Fill, style))))
 	}
-	if len(todo) == 0 {
+	if len(tasks) == 0 {
 		row("To do", "nothing to list: %s", small)
 		return
 	}
-	row("To do", "%s to come within ±%s", strings.Join(todo, ", "), fine(j.tol, style))
+	row("To do", "%s to come within ±%s", strings.Join(tasks, ", "), fine(j.tol, style))
 	if c := j.raised; c != nil && w.GrindArea >= f.leastArea && c.Offset > 0 {
 		left := "nothing need be ground"
 		if c.Grind > 1e-9 {

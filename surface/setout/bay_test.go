@@ -230,14 +230,14 @@ func reachable(t interface{ Errorf(string, ...any) }, b Bays) {
 			t.Errorf("the name of bay %s stands outside it", b.Bays[k].Name)
 		}
 		seen := map[string]bool{b.Bays[k].Name: true}
-		todo := []int{k}
-		for len(todo) > 0 {
-			i := todo[0]
-			todo = todo[1:]
+		open := []int{k}
+		for len(open) > 0 {
+			i := open[0]
+			open = open[1:]
 			for j := k; j < len(b.Bays); j++ {
 				if !seen[b.Bays[j].Name] && slices.Contains(b.Bays[i].Neighbours, b.Bays[j].Name) {
 					seen[b.Bays[j].Name] = true
-					todo = append(todo, j)
+					open = append(open, j)
 				}
 			}
 		}
