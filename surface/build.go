@@ -128,6 +128,7 @@ type region struct {
 	outer string    // name of the outline it lies in
 	rings [][]int32 // vertices, floor on the left
 	slabs *slabs
+	round *slabs       // of the outer walls alone
 	edge  []borderEdge // as slabs counts them in edge.at
 	shots []int32
 }
@@ -697,6 +698,11 @@ func (b *builder) crossCreases() error {
 			}
 		}
 		r.slabs = newSlabs(edges)
+		outer := slices.IndexFunc(edges, func(e edge) bool { return e.at >= len(r.rings[0]) })
+		if outer < 0 {
+			outer = len(edges)
+		}
+		r.round = newSlabs(edges[:outer])
 	}
 	b.judgeSteps()
 	return nil

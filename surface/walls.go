@@ -161,10 +161,12 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool) ([]survey.Point, []f
 	return points, weight
 }
 
-// hidden appends to out whether a wall hides each of near from p.
+// hidden appends to out whether an outer wall hides each of near from p. A column, or
+// what else is an opening, hides nothing: the floor round it is one, and places side by
+// side on its rim must not rest on different shots.
 func (s *sheet) hidden(p Vec, near []int32, out []bool) []bool {
 	for _, u := range near {
-		out = append(out, s.r.slabs.blocked(p, s.k[u]))
+		out = append(out, s.r.round.blocked(p, s.k[u]))
 	}
 	return out
 }

@@ -1,0 +1,38 @@
+package surface
+
+import (
+	"math"
+	"testing"
+
+	"pourplane/survey"
+)
+
+// A round column among shots on a dished floor hides nothing: its rim follows the floor
+// without jumps, and lies on it as well as the shots' spacing allows.
+func TestColumnHidesNothing(t *testing.T) {
+	dish := func(x, y float64) float64 { return 10 - 0.03*math.Exp(-((x-5.2)*(x-5.2)+(y-4.1)*(y-4.1))/6) }
+	column := survey.Ring{Name: "column", Kind: survey.Hole}
+	for k := range 24 {
+		a := 2 * math.Pi * float64(k) / 24
+		column.Points = append(column.Points, survey.Point{X: math.Round(1e4*(4.3+0.25*math.Cos(a))) / 1e4, Y: math.Round(1e4*(3.7+0.25*math.Sin(a))) / 1e4, Z: math.NaN()})
+	}
+	f := build(t, Data{Shots: shotsOn(0.5, 0.5, 8.5, 6.5, 1, dish), Rings: []survey.Ring{ringOf("room", survey.Outer, 0, 0, 9, 0, 9, 7, 0, 7), column}})
+	var rim []Wall
+	for _, w := range f.Walls(Plane{}) {
+		if w.From.Distance(Vec{4.3, 3.7}) < 0.3 {
+			rim = append(rim, w)
+		}
+	}
+	if len(rim) < 24 {
+		t.Fatalf("%d pieces of rim, want 24", len(rim))
+	}
+	for _, w := range rim {
+		if off := -w.Start - dish(w.From.X, w.From.Y); math.Abs(off) > 0.005 { // what a plane through shots 1 m apart makes of such a dish
+			t.Errorf("rim at %v is %.1f mm off the floor", w.From, 1000*off)
+		}
+		// The dish is never steeper than 11 mm/m; a piece of rim is 65 mm long.
+		if jump := math.Abs(w.End - w.Start); jump > 0.002 {
+			t.Errorf("rim at %v jumps by %.1f mm", w.From, 1000*jump)
+		}
+	}
+}
