@@ -129,7 +129,12 @@ func (h *handover) materialsOf(e *entries) {
 				return
 			}
 			e.err = h.job.Error("materials", strings.TrimSuffix(p.Text, "."), "materials that serve every depth")
-			e.err.(*survey.Error).Hint = strings.Join(p.Ways, "; or ") + "; or mix.accept-unserved = true, to see all the rest"
+			first := ""
+			for _, b := range h.blunders {
+				// A misread rod makes depths that nothing serves.
+				first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, blunderText(b, h.style))
+			}
+			e.err.(*survey.Error).Hint = first + strings.Join(p.Ways, "; or ") + "; or mix.accept-unserved = true, to see all the rest"
 			return
 		}
 		for _, p := range service.Problems {
