@@ -21,7 +21,7 @@ const (
 	// Where a line meets a wall at a small angle, that moves the place where they meet along
 	// the line by many steps. A bit of line no longer than this, a micrometre, that parts
 	// nothing is such a place, no line that ends in the floor.
-	stub = 1000
+	looseEnd = 1000
 
 	// farthestLine is how far from the floor's origin a line may reach, m.
 	farthestLine = 1e6
@@ -686,7 +686,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	see := func(dam int32, a, b int32, p, q Vec, zp, zq float64) error {
 		s := &c.segments[dam]
 		m, n := c.cells[a].piece, c.cells[b].piece
-		if m == n && p.Distance(q) <= stub {
+		if m == n && p.Distance(q) <= looseEnd {
 			return nil
 		}
 		if m == n {

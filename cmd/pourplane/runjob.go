@@ -222,11 +222,17 @@ func unitsSaid(j *job.Job) error {
 		if l.text == "" {
 			continue
 		}
-		if v, err := strconv.ParseFloat(strings.TrimSpace(l.text), 64); err == nil && v != 0 {
+		if bare(l.text) {
 			return j.Error(l.key, strconv.Quote(l.text), "a length with its unit, such as "+strings.TrimSpace(l.text)+"m or "+strings.TrimSpace(l.text)+"ft")
 		}
 	}
 	return nil
+}
+
+// bare tells whether a length is a number without a unit; 0 needs none.
+func bare(text string) bool {
+	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	return err == nil && v != 0
 }
 
 func names(files []output) []string {
@@ -698,17 +704,25 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 	if d.Outline, err = relative(f.outline); err != nil {
 		return err
 	}
+	for _, l := range []struct {
+		flag string
+		text *string
+	}{{"--target", &d.Target}, {"--finish", &d.Finish}, {"--buildup", &d.Buildup}, {"--low", &d.Low}, {"--instrument-height", &d.InstrumentHeight}} {
+		if *l.text == "" {
+			continue
+		}
+		if _, err := length(l.flag, *l.text, s.Unit); err != nil {
+			return err
+		}
+		// On the command line a bare number is in the unit of the survey; a job says it.
+		if bare(*l.text) {
+			*l.text = strings.TrimSpace(*l.text) + s.Unit.String()
+		}
+	}
 	text := d.Text()
 	j, err := job.Read([]byte(text), f.job)
 	if err != nil {
 		return fmt.Errorf("an answer does not fit into a job file: %w", err)
-	}
-	for _, l := range []struct{ flag, text string }{{"--target", d.Target}, {"--finish", d.Finish}, {"--buildup", d.Buildup}, {"--low", d.Low}} {
-		if l.text != "" {
-			if _, err := length(l.flag, l.text, s.Unit); err != nil {
-				return err
-			}
-		}
 	}
 	if d.Target != "" || d.Finish != "" || len(d.FinishCodes) > 0 {
 		if err := fillOf(j).check(); err != nil {
