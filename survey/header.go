@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"pourplane/survey/unit"
@@ -400,6 +401,16 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 			claims[isRod] = sights
 			for _, c := range sights {
 				c.role = isRod
+			}
+		}
+	}
+	if len(claims[isRod]) > 1 && len(claims[isName]) == 0 {
+		// Beside a column of readings one that is headed "shot" counts the shots.
+		for i, c := range claims[isRod] {
+			if strings.EqualFold(strings.TrimSpace(c.head), "shot") {
+				claims[isRod] = slices.Delete(slices.Clone(claims[isRod]), i, i+1)
+				c.role, claims[isName] = isName, []*column{c}
+				break
 			}
 		}
 	}

@@ -61,6 +61,8 @@ type holding struct {
 	hasZ     bool
 	codes    []codeCount
 	suspects []blunder.Finding
+	// unsearched tells that some shots were not searched for suspects; a note says why.
+	unsearched bool
 }
 
 type codeCount struct {
@@ -226,6 +228,7 @@ func (h *holding) build(f *readFlags, style unit.Style) error {
 		h.floor = floor
 		var notes []survey.Note
 		h.suspects, notes = blunder.Find(h.s, floor)
+		h.unsearched = len(notes) > 0
 		h.s.Notes = append(h.s.Notes, notes...)
 	case errors.As(err, &usage):
 		return err
@@ -375,6 +378,8 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 		none := "none"
 		if len(s.Points) == 0 {
 			none = "not looked for: the file holds a surface, no shots"
+		} else if h.unsearched {
+			none = "none, but not looked for everywhere: see below"
 		}
 		row("Suspects", "%s", none)
 	}

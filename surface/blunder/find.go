@@ -88,10 +88,19 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 	}
 	b := newBook(s)
 	var regions []*region
+	var few []survey.Note
 	for i := range f.Regions {
-		if shots := b.shots(&f.Regions[i]); len(shots) >= fewest {
+		r := &f.Regions[i]
+		shots := b.shots(r)
+		if len(shots) >= fewest {
 			regions = append(regions, &region{shots: shots})
+			continue
 		}
+		where := ""
+		if r.Name != "" && len(f.Regions) > 1 {
+			where = " in " + r.Name
+		}
+		few = append(few, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots%s: fewer than %d cannot tell a misread rod from a hollow, so none was looked for; shoot more, or look at each", len(shots), where, fewest))
 	}
 	judge := func() (found []Finding) {
 		for _, r := range regions {
@@ -113,7 +122,7 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 	found = distinct(found)
 	found = found[:min(len(found), mostFound)]
 	measure(found, f)
-	return found, nil
+	return found, few
 }
 
 // distinct leaves out what is found twice: a shot on the line between two regions
