@@ -16,12 +16,26 @@ func (k NoteKind) String() string {
 	return [...]string{"assumed", "left out", "warning", "caution"}[k]
 }
 
-// Note is told with every result. A [LeftOut] note stands for exactly one row,
+// Topic is the figure of a result that a note changes or qualifies. Such a note is
+// shown beside that figure; code tests the topic and never reads the text.
+type Topic string
+
+const (
+	General       Topic = ""
+	AboutOrder    Topic = "order"    // what is bought: volumes, materials, price
+	AboutTarget   Topic = "target"   // the plane, and what it leaves at doors and drains
+	AboutDepth    Topic = "depth"    // depths and volumes
+	AboutLoad     Topic = "load"     // what the fill weighs
+	AboutFlatness Topic = "flatness" // verdicts on a finished floor
+)
+
+// Note is reported with every result. A [LeftOut] note stands for exactly one row,
 // point or face, so that they can be counted.
 type Note struct {
-	Kind NoteKind
-	Pos  Pos
-	Text string
+	Kind  NoteKind
+	Topic Topic
+	Pos   Pos
+	Text  string
 }
 
 func (n Note) String() string {
@@ -33,5 +47,11 @@ func (n Note) String() string {
 
 // Notef returns a note with formatted text.
 func Notef(k NoteKind, at Pos, format string, args ...any) Note {
-	return Note{k, at, fmt.Sprintf(format, args...)}
+	return Note{Kind: k, Pos: at, Text: fmt.Sprintf(format, args...)}
+}
+
+// About returns the note with a topic.
+func (n Note) About(t Topic) Note {
+	n.Topic = t
+	return n
 }
