@@ -426,7 +426,7 @@ func (f *textReader) units() error {
 	if f.up != nil {
 		f.s.Unit = f.up.unit
 	}
-	if err := f.resolve(f.s.Unit); err != nil {
+	if err := f.resolve(f.s.Plan, f.s.Unit); err != nil {
 		return err
 	}
 	// The height of instrument may stand before the rows.
@@ -450,18 +450,12 @@ func (f *textReader) units() error {
 	return nil
 }
 
-// resolve sets the lengths of the options that hang on the unit of the file.
-func (f *textReader) resolve(u unit.Length) error {
-	if u == unit.None {
-		u = f.s.Plan
-	}
+// resolve sets the lengths of the options that depend on the units of the file.
+func (f *textReader) resolve(plan, up unit.Length) error {
 	if f.o.InUnit == nil {
 		return nil
 	}
-	if u == unit.None {
-		return &Error{Pos: f.pos, Found: "options with lengths without a unit, and a file that states none", Want: "the unit of either", Hint: "--units m, or cm, mm, ft, ftUS, in"}
-	}
-	if err := f.o.InUnit(u, &f.o); err != nil {
+	if err := f.o.InUnit(plan, up, &f.o); err != nil {
 		return err
 	}
 	f.hi, f.hasHI = f.o.Instrument, f.o.HasInstrument
@@ -771,8 +765,14 @@ func (f *textReader) cellError(c *column, text string, err error) {
 func (f *textReader) length(c *column, cell *cell) (v float64, ok bool) {
 	v, err := f.num.length(c, cell.text)
 	if err == nil {
-		if c.unit == unit.None && v != 0 && !c.own {
-			c.own, c.seen = true, ownUnit(cell.text)
+		if c.unit == unit.None && v != 0 {
+			u := ownUnit(cell.text)
+			if c.own && u != c.seen {
+				f.s.MixedUnits = true
+			}
+			if !c.own {
+				c.own, c.seen = true, u
+			}
 		}
 		return v, true
 	}

@@ -226,7 +226,7 @@ func (f *textReader) sheets() error {
 		f.form.content = append(f.form.content, line{n, text})
 	}
 	f.layout.pos = f.at(all[0].head.n)
-	if err := f.resolve(value.unit); err != nil {
+	if err := f.resolve(spacing.unit, value.unit); err != nil {
 		return err
 	}
 	g = f.o.Grid

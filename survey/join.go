@@ -197,7 +197,7 @@ func join(all []*Survey) (*Survey, error) {
 	s := all[0]
 	if len(all) > 1 {
 		for _, t := range all {
-			s.Files = append(s.Files, Source{t.Name, t.Format, t.Order, t.Rows})
+			s.Files = append(s.Files, Source{t.Name, t.Format, t.Order, t.Rows, t.Plan, t.Unit})
 		}
 	}
 	for _, t := range all[1:] {
@@ -219,6 +219,7 @@ func join(all []*Survey) (*Survey, error) {
 		s.Notes = append(s.Notes, t.Notes...)
 		s.Rows += t.Rows
 		s.Headed = s.Headed && t.Headed
+		s.MixedUnits = s.MixedUnits || t.MixedUnits
 		if s.Book == nil {
 			s.Book = t.Book
 		}

@@ -106,6 +106,8 @@ type Survey struct {
 
 	Files []Source // of a survey from several files, each; nil for one
 
+	MixedUnits bool // cells of one column state several units
+
 	levelRoles []Role // of Levels
 }
 
@@ -113,6 +115,7 @@ type Survey struct {
 type Source struct {
 	Name, Format, Order string
 	Rows                int
+	Plan, Unit          unit.Length // of x and y, and of heights
 }
 
 // LeftOut returns the notes of what was not used, in file order.
@@ -160,9 +163,10 @@ type Options struct {
 	Adjust        Adjust             // how the misclosure of a level book is spread
 	Allow         Allowance          // what a level book may close by
 	Grid          Grid               // where the crossings of a grid lie
-	// InUnit is told the unit of a file before its rows are read, to set those
-	// lengths of the options that were given without one; may be nil.
-	InUnit   func(u unit.Length, o *Options) error
+	// InUnit gets the units of plan and heights of a text file before its rows are read
+	// (None where it states none), to set lengths of the options that depend on them;
+	// may be nil.
+	InUnit   func(plan, up unit.Length, o *Options) error
 	Step     float64                 // m between the readings of runs, where the file does not say; 0: unknown
 	Codes    map[string]Role         // over and above [DefaultCodes]
 	Thin     Thin                    // scans: one point for each square of a grid

@@ -79,11 +79,17 @@ func (e *entries) duration(key, text string) time.Duration {
 }
 
 func (e *entries) place(key, text string) surface.Vec {
-	v, err := pair(key, text, unit.None)
-	if err != nil {
-		e.refuse(key, `"`+text+`"`, `a place "X,Y" such as "3.2m,4m"`)
+	var v [2]float64
+	parts := strings.Split(text, ",")
+	for i, p := range parts {
+		m, err := unit.Parse(strings.TrimSpace(p), unit.None)
+		if err != nil || len(parts) != 2 {
+			e.refuse(key, `"`+text+`"`, `a place "X,Y" with its units, such as "3.2m,4m"`)
+			return surface.Vec{}
+		}
+		v[i] = m
 	}
-	return v
+	return surface.Vec{X: v[0], Y: v[1]}
 }
 
 // price reads what a material costs for one of the units that it may be priced by,

@@ -25,7 +25,7 @@ type fillFlags struct {
 	site             order.Job // what a job file says of the floor
 	allowance        percent
 	weight           float64
-	step, show       string
+	step             string
 	out, title, date string
 	profiles         []string
 	asJSON           bool
@@ -44,8 +44,10 @@ or more set-ups) or a LandXML file (points, or a surface with its own faces).
 Without an outline the hull of the shots is used, and the result says how much
 floor that may miss.
 
-A length option takes a number in the survey's unit, or a number with its own:
-20mm, 3/4in, 5'-3 3/8", 99.93ft.`,
+A length option takes a number with its unit: 20mm, 3/4in, 5'-3 3/8", 99.93ft. A
+number without one is in --units where that is given, else in the survey's unit; it
+is refused where that could be another: where plan and heights differ, or where the
+results show such a length in another unit.`,
 		Example: `  # a level target, results on the terminal
   pourplane fill floor.csv --units m --target 10.000
 
@@ -144,7 +146,7 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	if err != nil {
 		return nil, err
 	}
-	plane, finish, targetNotes, err := f.plane(s, floor)
+	plane, finish, targetNotes, err := f.plane(&f.given, s, floor)
 	if err != nil {
 		return nil, err
 	}
@@ -165,16 +167,23 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	if err := f.takeOff(w); err != nil {
 		return nil, err
 	}
-	if w.thresholds, w.covering, err = f.thresholds(s, plane); err != nil {
+	if w.thresholds, w.covering, err = f.thresholds(&f.given, s, plane); err != nil {
 		return nil, err
 	}
 	w.covered = f.buildup != "" || f.bedMost != ""
 	if d, err := floor.Describe(); err == nil {
 		w.found = &d
 	}
+	for _, text := range f.profiles {
+		v, err := f.given.list("--profile", text, "X1,Y1,X2,Y2", 4)
+		if err != nil {
+			return nil, err
+		}
+		w.profiles = append(w.profiles, [2]surface.Vec{{X: v[0], Y: v[1]}, {X: v[2], Y: v[3]}})
+	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
-	w.notes = slices.Concat(s.Notes, floor.Notes, blunderNotes, targetNotes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
+	w.notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, targetNotes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
 	return w, nil
 }
 

@@ -17,13 +17,13 @@ import (
 type flatnessFlags struct {
 	input
 	targetFlags
-	runs, tolerance, show, out, title string
-	before, ordered, pass, yield      string
-	straightedges, rules              []string
-	asJSON, poured                    bool
-	leastArea                         float64
-	held                              *work          // of a job: the plane and the floor before, to hold the poured floor against
-	house                             []flatness.Row // limits of a job's own
+	runs, tolerance, out, title  string
+	before, ordered, pass, yield string
+	straightedges, rules         []string
+	asJSON, poured               bool
+	leastArea                    float64
+	held                         *work          // of a job: the plane and the floor before, to hold the poured floor against
+	house                        []flatness.Row // limits of a job's own
 }
 
 func newFlatness() *cobra.Command {
@@ -269,6 +269,7 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 		return err
 	}
 	j.verdicts = flatness.Judge(m, rows, j.settings)
+	j.notes = append(j.notes, f.given.notes()...)
 	return nil
 }
 
@@ -276,7 +277,7 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 func (f *flatnessFlags) measureRuns(j *judged, style unit.Style) error {
 	s := j.survey
 	if f.step != "" {
-		v, err := length("--step", f.step, s.Unit)
+		v, err := f.given.parse("--step", f.step)
 		if err != nil {
 			return err
 		}
@@ -356,12 +357,9 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		j.tol = 0.0254 / 8
 	}
 	if f.tolerance != "" {
-		v, err := length("--tolerance", f.tolerance, j.survey.Unit)
+		v, err := f.given.parse("--tolerance", f.tolerance)
 		if err != nil {
 			return err
-		}
-		if !(v > 0) {
-			return &usageError{fmt.Sprintf("--tolerance: found %q, want a length above 0", f.tolerance), ""}
 		}
 		j.tol = v
 	}
@@ -369,14 +367,14 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		if f.held != nil {
 			j.plane, j.finish = f.held.fill.Target, f.held.finish
 		} else {
-			plane, finish, notes, err := f.plane(j.survey, j.floor)
+			plane, finish, notes, err := f.plane(&f.given, j.survey, j.floor)
 			if err != nil {
 				return err
 			}
 			j.plane, j.finish, j.notes = plane, finish, append(j.notes, notes...)
 		}
 		if f.finish != "" {
-			z, err := length("--finish", f.finish, j.survey.Unit)
+			z, err := f.given.parse("--finish", f.finish)
 			if err != nil {
 				return err
 			}
@@ -398,9 +396,9 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		rates.Pass = 0.0254 / 32
 	}
 	if f.pass != "" {
-		v, err := length("--grind-pass", f.pass, j.survey.Unit)
-		if err != nil || !(v > 0) {
-			return &usageError{fmt.Sprintf("--grind-pass: found %q, want a depth above 0", f.pass), ""}
+		v, err := f.given.parse("--grind-pass", f.pass)
+		if err != nil {
+			return err
 		}
 		rates.Pass = v
 	}
@@ -437,11 +435,11 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 // deepest returns how far below the plane the floor may lie for the greatest bed: less
 // the bed that is there on the plane itself, where the finished level is known.
 func (f *flatnessFlags) deepest(j *judged) (float64, error) {
-	most, err := length("--bed-greatest", f.bedMost, j.survey.Unit)
+	most, err := f.given.parse("--bed-greatest", f.bedMost)
 	if err != nil || j.finish == nil || f.covering == "" {
 		return most, err
 	}
-	covering, err := length("--covering", f.covering, j.survey.Unit)
+	covering, err := f.given.parse("--covering", f.covering)
 	if err != nil {
 		return 0, err
 	}
@@ -458,12 +456,9 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 		}
 	}
 	for _, text := range f.straightedges {
-		v, err := length("--straightedge", text, j.survey.Unit)
+		v, err := f.given.parse("--straightedge", text)
 		if err != nil {
 			return err
-		}
-		if !(v > 0) {
-			return &usageError{fmt.Sprintf("--straightedge: found %q, want a length above 0", text), ""}
 		}
 		add(v)
 	}
@@ -588,7 +583,7 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		if len(s.Finished) == 0 && f.held != nil {
 			s.Finished = f.held.survey.Finished
 		}
-		t, c, err := f.thresholds(&s, j.plane)
+		t, c, err := f.thresholds(&f.given, &s, j.plane)
 		if err != nil {
 			return m, err
 		}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -23,10 +22,12 @@ type input struct {
 	benchmarks, codes                                      []string
 	retriangulate, despite                                 bool
 	step                                                   string // between readings of runs; registered where runs are read
+	show                                                   string // system of the numbers shown; registered by each command with its own words
 	leaveOut                                               []string
 	levelFlags
 	gridFlags
 	thinFlags
+	given lengths // that options give, and how they are read
 }
 
 func (f *input) register(c *cobra.Command) {
@@ -77,21 +78,17 @@ func (f *input) options() (survey.Options, error) {
 		}
 		o.Unit = u
 	}
+	f.given.asked, f.given.show = o.Unit, f.show
 	if _, ok := duplicateRules[f.duplicates]; !ok {
 		return o, &usageError{fmt.Sprintf("--duplicates: found %q, want refuse, mean, first or last", f.duplicates), ""}
 	}
 	if f.step != "" {
-		v, err := length("--step", f.step, o.Unit)
-		if err != nil {
+		if err := f.given.later(&o, "--step", f.step, f.step, func(o *survey.Options, v float64) { o.Step = v }); err != nil {
 			return o, err
 		}
-		if !(v > 0) {
-			return o, &usageError{fmt.Sprintf("--step: found %q, want a length above 0", f.step), ""}
-		}
-		o.Step = v
 	}
 	if f.instrument != "" {
-		err := later(&o, "--instrument-height", f.instrument, func(o *survey.Options, v float64) { o.Instrument, o.HasInstrument = v, true })
+		err := f.given.later(&o, "--instrument-height", f.instrument, f.instrument, func(o *survey.Options, v float64) { o.Instrument, o.HasInstrument = v, true })
 		if err != nil {
 			return o, err
 		}
@@ -101,7 +98,7 @@ func (f *input) options() (survey.Options, error) {
 		if !ok || name == "" {
 			return o, &usageError{fmt.Sprintf("--benchmark: found %q, want NAME=ELEV such as BM1=100.00ft", b), ""}
 		}
-		err := later(&o, "--benchmark "+name, elev, func(o *survey.Options, v float64) {
+		err := f.given.later(&o, "--benchmark "+name, elev, elev, func(o *survey.Options, v float64) {
 			o.Benchmarks = maps.Clone(o.Benchmarks) // each file its own: their units may differ
 			o.Benchmarks[name] = v
 		})
@@ -109,13 +106,13 @@ func (f *input) options() (survey.Options, error) {
 			return o, err
 		}
 	}
-	if err := f.levelFlags.options(&o); err != nil {
+	if err := f.levelFlags.options(&o, &f.given); err != nil {
 		return o, err
 	}
-	if err := f.gridFlags.options(&o); err != nil {
+	if err := f.gridFlags.options(&o, &f.given); err != nil {
 		return o, err
 	}
-	if err := f.thinFlags.options(&o); err != nil {
+	if err := f.thinFlags.options(&o, &f.given); err != nil {
 		return o, err
 	}
 	for _, c := range f.codes {
@@ -129,41 +126,6 @@ func (f *input) options() (survey.Options, error) {
 	return o, nil
 }
 
-// length reads the value of a flag: a number with its own unit, or in def.
-func length(flag, text string, def unit.Length) (float64, error) {
-	v, err := unit.Parse(text, def)
-	if err != nil {
-		return 0, &usageError{fmt.Sprintf("%s: found %q, want %v", flag, text, err), ""}
-	}
-	return v, nil
-}
-
-// later sets a length of the options: at once where it has a unit or --units gives
-// one, else when the unit of the file is known. Until then it is NaN.
-func later(o *survey.Options, flag, text string, set func(o *survey.Options, v float64)) error {
-	v, err := unit.Parse(text, o.Unit)
-	if errors.Is(err, unit.ErrNoUnit) {
-		set(o, math.NaN())
-		before := o.InUnit
-		o.InUnit = func(u unit.Length, o *survey.Options) error {
-			if before != nil {
-				if err := before(u, o); err != nil {
-					return err
-				}
-			}
-			v, err := unit.Parse(text, u)
-			set(o, v)
-			return err
-		}
-		return nil
-	}
-	if err != nil {
-		return &usageError{fmt.Sprintf("%s: found %q, want %v", flag, text, err), ""}
-	}
-	set(o, v)
-	return nil
-}
-
 // open reads the files and joins them into one survey, as they are.
 func (f *input) open(files []string, p *progress) (*survey.Survey, survey.Options, error) {
 	o, err := f.options()
@@ -172,7 +134,12 @@ func (f *input) open(files []string, p *progress) (*survey.Survey, survey.Option
 	}
 	o.Progress = func(done, total int64) { p.say("reading", done, total) }
 	s, err := survey.OpenAll(files, o)
-	return s, o, err
+	if err != nil {
+		return nil, o, err
+	}
+	f.given.knowAll(s)
+	s.Notes = append(s.Notes, f.given.notes()...)
+	return s, o, nil
 }
 
 // read opens the files of a floor and joins them into one survey that can be
@@ -231,7 +198,7 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 	if o.Unit == unit.None {
 		o.Unit = s.Plan
 	}
-	o.Progress = nil
+	o.Progress, o.InUnit = nil, nil // no length of the options is for an outline
 	edge, err := openOutline(f.outline, o, s.Headed)
 	if err != nil {
 		return err

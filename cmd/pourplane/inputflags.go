@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // levelFlags say how a level book is judged and adjusted.
@@ -27,7 +28,7 @@ var adjustments = map[string]survey.Adjust{
 	"none": survey.NoAdjustment, "setups": survey.BySetups, "distance": survey.ByDistance, "least-squares": survey.LeastSquares,
 }
 
-func (f *levelFlags) options(o *survey.Options) error {
+func (f *levelFlags) options(o *survey.Options, l *lengths) error {
 	a, ok := adjustments[f.adjust]
 	if !ok {
 		return &usageError{fmt.Sprintf("--adjust: found %q, want none, setups, distance or least-squares", f.adjust), ""}
@@ -47,18 +48,11 @@ func (f *levelFlags) options(o *survey.Options) error {
 		return nil
 	}
 	text, each := strings.CutSuffix(f.allow, "/setup")
-	v, err := length("--allow", text, o.Unit)
-	if err != nil {
-		return err
-	}
-	if !(v > 0) {
-		return &usageError{fmt.Sprintf("--allow: found %q, want a length above 0", f.allow), ""}
-	}
-	o.Allow = survey.Allowance{Each: v, Per: survey.Whole}
+	o.Allow.Per = survey.Whole
 	if each {
 		o.Allow.Per = survey.PerSetup
 	}
-	return nil
+	return l.later(o, "--allow", text, f.allow, func(o *survey.Options, v float64) { o.Allow.Each = v })
 }
 
 // gridFlags say where the crossings of a grid lie.
@@ -79,21 +73,18 @@ func (f *gridFlags) register(c *cobra.Command) {
 	complete(c, "grid-values", "rod", "elevation", "depth")
 }
 
-func (f *gridFlags) options(o *survey.Options) error {
+func (f *gridFlags) options(o *survey.Options, l *lengths) error {
 	g := &o.Grid
 	if f.spacing != "" {
 		a, b, two := strings.Cut(f.spacing, ",")
 		if !two {
 			b = a
 		}
-		if err := later(o, "--grid-spacing", a, func(o *survey.Options, v float64) { o.Grid.LetterStep = v }); err != nil {
+		if err := l.later(o, "--grid-spacing", a, f.spacing, func(o *survey.Options, v float64) { o.Grid.LetterStep = v }); err != nil {
 			return err
 		}
-		if err := later(o, "--grid-spacing", b, func(o *survey.Options, v float64) { o.Grid.NumberStep = v }); err != nil {
+		if err := l.later(o, "--grid-spacing", b, f.spacing, func(o *survey.Options, v float64) { o.Grid.NumberStep = v }); err != nil {
 			return err
-		}
-		if g.LetterStep <= 0 || g.NumberStep <= 0 {
-			return &usageError{fmt.Sprintf("--grid-spacing: found %q, want lengths above 0", f.spacing), ""}
 		}
 	}
 	if f.numbers != "" {
@@ -135,8 +126,8 @@ func (f *gridFlags) options(o *survey.Options) error {
 			return &usageError{fmt.Sprintf("--grid-origin: found %q, want X,Y or SHEET=X,Y", text), ""}
 		}
 		key := strings.ToUpper(strings.TrimSpace(name))
-		for i, t := range []string{x, y} {
-			err := later(o, "--grid-origin", t, func(o *survey.Options, v float64) {
+		for i, t := range []string{strings.TrimSpace(x), strings.TrimSpace(y)} {
+			err := l.later(o, "--grid-origin", t, text, func(o *survey.Options, v float64) {
 				all := maps.Clone(o.Grid.Origins) // each file its own: their units may differ
 				if all == nil {
 					all = map[string][2]float64{}
@@ -194,7 +185,7 @@ func (f *thinFlags) register(c *cobra.Command) {
 	complete(c, "thin-keep", "mean", "lowest", "median")
 }
 
-func (f *thinFlags) options(o *survey.Options) error {
+func (f *thinFlags) options(o *survey.Options, l *lengths) error {
 	keep, ok := map[string]survey.Kept{"mean": survey.Mean, "lowest": survey.Lowest, "median": survey.Median}[f.keep]
 	if !ok {
 		return &usageError{fmt.Sprintf("--thin-keep: found %q, want mean, lowest or median", f.keep), ""}
@@ -205,12 +196,13 @@ func (f *thinFlags) options(o *survey.Options) error {
 		}
 		return nil
 	}
-	v, err := length("--thin", f.cell, o.Unit)
+	if bare(f.cell) && o.Unit == unit.None {
+		// A scan is thinned while it is read: its unit may come too late.
+		return &usageError{fmt.Sprintf("--thin: found %q without a unit", f.cell), "--thin 50mm, or 2in"}
+	}
+	v, err := l.part("--thin", f.cell, f.cell)
 	if err != nil {
 		return err
-	}
-	if !(v > 0) {
-		return &usageError{fmt.Sprintf("--thin: found %q, want a length above 0", f.cell), ""}
 	}
 	o.Thin = survey.Thin{Cell: v, Keep: keep}
 	return nil

@@ -11,7 +11,6 @@ import (
 	"pourplane/plot"
 	"pourplane/surface"
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 // picture is a drawing under the name that its files bear.
@@ -38,7 +37,7 @@ func (f *fillFlags) depthMap(w *work) plot.DepthMap {
 
 // pictures lists the maps of a fill.
 func (f *fillFlags) pictures(w *work) ([]picture, error) {
-	s, floor, fill, style, levels := w.survey, w.floor, w.fill, w.style, w.levels
+	floor, fill, style, levels := w.floor, w.fill, w.style, w.levels
 	m := f.depthMap(w)
 	// In black and white there are no bands to read between the lines.
 	lines := plot.ContourMap(m)
@@ -46,13 +45,10 @@ func (f *fillFlags) pictures(w *work) ([]picture, error) {
 		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(levels, plot.Between(levels)))...)
 	}
 	all := []picture{{"depth", &m}, {"contours", &lines}}
-	for i, line := range f.profiles {
-		from, to, err := ends(line, s.Plan)
-		if err != nil {
-			return nil, err
-		}
+	for i, line := range w.profiles {
+		from, to := line[0], line[1]
 		name := "profile"
-		if len(f.profiles) > 1 {
+		if len(w.profiles) > 1 {
 			name = fmt.Sprintf("profile-%d", i+1)
 		}
 		all = append(all, picture{name, &plot.Profile{
@@ -83,20 +79,6 @@ func drawn(all []picture, p *progress) ([]output, error) {
 		}
 	}
 	return out, nil
-}
-
-// ends reads the two places of a profile.
-func ends(text string, def unit.Length) (from, to surface.Vec, err error) {
-	parts := strings.Split(text, ",")
-	if len(parts) != 4 {
-		return from, to, &usageError{fmt.Sprintf("--profile: found %q, want X1,Y1,X2,Y2", text), ""}
-	}
-	from, err = pair("--profile", parts[0]+","+parts[1], def)
-	if err != nil {
-		return from, to, err
-	}
-	to, err = pair("--profile", parts[2]+","+parts[3], def)
-	return from, to, err
 }
 
 // landXML writes the surfaces of the floor for another program.

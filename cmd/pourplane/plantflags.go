@@ -29,7 +29,7 @@ func (f *plantFlags) register(c *cobra.Command) {
 }
 
 // losses reads what is ordered beyond the net volume, and the plant.
-func (f *plantFlags) losses(def unit.Length) (order.Losses, order.Plant, error) {
+func (f *plantFlags) losses(given *lengths) (order.Losses, order.Plant, error) {
 	var l order.Losses
 	var p order.Plant
 	for _, v := range []struct {
@@ -39,7 +39,7 @@ func (f *plantFlags) losses(def unit.Length) (order.Losses, order.Plant, error) 
 		if v.text == "" {
 			continue
 		}
-		m, err := length(v.flag, v.text, def)
+		m, err := given.parse(v.flag, v.text)
 		if err != nil {
 			return l, p, err
 		}
@@ -83,7 +83,7 @@ func (f *fillFlags) takeOff(w *work) error {
 	if w.fill.Fill == 0 {
 		return nil
 	}
-	l, plant, err := f.losses(w.survey.Unit)
+	l, plant, err := f.losses(&f.given)
 	if err != nil {
 		return err
 	}

@@ -20,8 +20,8 @@ import (
 
 type readFlags struct {
 	input
-	show, picture string
-	asJSON        bool
+	picture string
+	asJSON  bool
 }
 
 func newRead() *cobra.Command {

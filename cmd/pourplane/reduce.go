@@ -16,8 +16,8 @@ import (
 
 type reduceFlags struct {
 	input
-	form, show string
-	asJSON     bool
+	form   string
+	asJSON bool
 }
 
 func newReduce() *cobra.Command {

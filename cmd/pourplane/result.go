@@ -210,6 +210,7 @@ type work struct {
 	surveyed   bool           // thresholds are those of the floor as it is, not as it is planned
 	finish     *surface.Plane // of the finished floor, made by a rule
 	blunders   []blunder.Finding
+	profiles   [][2]surface.Vec // lines to draw the floor along
 	notes      []survey.Note
 }
 

@@ -211,22 +211,51 @@ func knownBenchmarks(j *job.Job, w *work) []string {
 	return out
 }
 
-// unitsSaid refuses lengths of a job without their unit: what 0.5 is must not hang on
-// the unit of a survey.
+// unitsSaid refuses lengths of a job without their unit: what 0.5 is must not depend
+// on the unit of a survey.
 func unitsSaid(j *job.Job) error {
-	t, p := &j.Target, &j.Plant
-	for _, l := range []struct{ key, text string }{
-		{"target.elevation", t.Elevation}, {"target.finish", t.Finish}, {"target.buildup", t.Buildup}, {"target.low", t.Low}, {"target.covering", t.Covering}, {"target.bed-least", t.BedLeast}, {"target.bed-greatest", t.BedGreatest},
-		{"survey.instrument-height", j.Survey.InstrumentHeight}, {"plant.roughness", p.Roughness}, {"plant.finish-high", p.FinishHigh}, {"plant.line-bore", p.LineBore}, {"plant.line-length", p.LineLength}, {"flatness.tolerance", j.Flatness.Tolerance}, {"flatness.grind-pass", j.Flatness.GrindPass},
-	} {
-		if l.text == "" {
-			continue
-		}
-		if bare(l.text) {
-			return j.Error(l.key, strconv.Quote(l.text), "a length with its unit, such as "+strings.TrimSpace(l.text)+"m or "+strings.TrimSpace(l.text)+"ft")
+	for _, l := range jobLengths(j) {
+		for _, text := range l.texts {
+			for _, part := range strings.Split(text, ",") {
+				if bare(part) {
+					return j.Error(l.key, strconv.Quote(text), "a length with its unit, such as "+withUnit(text, unit.Metre)+" or "+withUnit(text, unit.Foot))
+				}
+			}
 		}
 	}
 	return nil
+}
+
+// jobLength is the lengths that stand under one key of a job.
+type jobLength struct {
+	key   string
+	texts []string
+}
+
+// jobLengths lists the lengths of a job that are read as the options of commands are.
+func jobLengths(j *job.Job) []jobLength {
+	s, t, p, f := &j.Survey, &j.Target, &j.Plant, &j.Flatness
+	allow, _ := strings.CutSuffix(s.Allow, "/setup")
+	toward := ""
+	if strings.Contains(t.Toward, ",") {
+		toward = t.Toward // else a direction, or the name of a shot
+	}
+	values := func(m map[string]string) []string {
+		var out []string
+		for _, name := range slices.Sorted(maps.Keys(m)) {
+			out = append(out, m[name])
+		}
+		return out
+	}
+	one := func(text string) []string { return []string{text} }
+	return []jobLength{
+		{"target.elevation", one(t.Elevation)}, {"target.finish", one(t.Finish)}, {"target.buildup", one(t.Buildup)}, {"target.low", one(t.Low)}, {"target.toward", one(toward)},
+		{"target.covering", one(t.Covering)}, {"target.bed-least", one(t.BedLeast)}, {"target.bed-greatest", one(t.BedGreatest)},
+		{"survey.instrument-height", one(s.InstrumentHeight)}, {"survey.benchmarks", values(s.Benchmarks)}, {"survey.allow", one(allow)}, {"survey.thin", one(s.Thin)},
+		{"survey.grid-spacing", one(s.GridSpacing)}, {"survey.grid-origins", values(s.GridOrigins)},
+		{"plant.roughness", one(p.Roughness)}, {"plant.finish-high", one(p.FinishHigh)}, {"plant.line-bore", one(p.LineBore)}, {"plant.line-length", one(p.LineLength)},
+		{"flatness.tolerance", one(f.Tolerance)}, {"flatness.grind-pass", one(f.GrindPass)}, {"flatness.straightedges", f.Straightedges},
+	}
 }
 
 // bare tells whether a length is a number without a unit; 0 needs none.
@@ -252,7 +281,7 @@ type runResult struct {
 
 // fillOf returns the flags of fill that a job stands for.
 func fillOf(j *job.Job) *fillFlags {
-	f := &fillFlags{input: inputOf(j), title: j.Title, show: j.Show}
+	f := &fillFlags{input: inputOf(j), title: j.Title}
 	t := &j.Target
 	f.targetFlags = targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
 		toward: t.Toward, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: percent(t.FallPercent)}
@@ -275,7 +304,7 @@ func fillOf(j *job.Job) *fillFlags {
 func inputOf(j *job.Job) input {
 	s := &j.Survey
 	f := input{
-		outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), despite: s.AcceptMisclosure,
+		show: j.Show, outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), despite: s.AcceptMisclosure,
 		levelFlags: levelFlags{adjust: cmp.Or(s.Adjust, "none"), allow: s.Allow},
 		gridFlags:  gridFlags{spacing: s.GridSpacing, letters: s.GridLetters, numbers: s.GridNumbers, values: s.GridValues},
 		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")},
@@ -294,7 +323,7 @@ func inputOf(j *job.Job) input {
 // flatnessOf returns the flags of flatness for the survey after the pour, which is
 // held against what was placed and against the plane of the job.
 func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
-	f := &flatnessFlags{leastArea: leastMark, input: inputOf(j), targetFlags: fill.targetFlags, show: j.Show, title: j.Title, poured: true,
+	f := &flatnessFlags{leastArea: leastMark, input: inputOf(j), targetFlags: fill.targetFlags, title: j.Title, poured: true,
 		tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
 		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
 	f.leaveOut = nil // names of shots before the pour
@@ -651,7 +680,9 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 		Imperial: s.Unit.Imperial(), Date: today(), Benchmarks: map[string]string{}, InstrumentHeight: f.instrument}
 	for _, b := range f.benchmarks {
 		name, elevation, _ := strings.Cut(b, "=")
-		d.Benchmarks[name] = elevation
+		if d.Benchmarks[name], err = in.given.stated("--benchmark "+name, elevation); err != nil {
+			return err
+		}
 	}
 	if !f.yes {
 		ask := &asker{in: bufio.NewScanner(c.InOrStdin()), out: c.OutOrStdout()}
@@ -711,12 +742,11 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 		if *l.text == "" {
 			continue
 		}
-		if _, err := length(l.flag, *l.text, s.Unit); err != nil {
+		if _, err := in.given.parse(l.flag, *l.text); err != nil {
 			return err
 		}
-		// On the command line a bare number is in the unit of the survey; a job says it.
-		if bare(*l.text) {
-			*l.text = strings.TrimSpace(*l.text) + s.Unit.String()
+		if *l.text, err = in.given.stated(l.flag, *l.text); err != nil {
+			return err
 		}
 	}
 	text := d.Text()

@@ -100,12 +100,12 @@ func (f *targetFlags) targetFlag() string {
 
 // plane works out the target for a floor. finish is the finished plane that a
 // rule made of shots, nil without one.
-func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (target surface.Plane, finish *surface.Plane, notes []survey.Note, err error) {
+func (f *targetFlags) plane(l *lengths, s *survey.Survey, floor *surface.Floor) (target surface.Plane, finish *surface.Plane, notes []survey.Note, err error) {
 	lo, hi := floor.Bounds()
 	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
 	if f.fall != 0 {
 		middle := shape.At
-		toward, err := whereTo(f.toward, middle, s.Plan)
+		toward, err := whereTo(l, f.toward, middle)
 		if err != nil {
 			return shape, nil, nil, err
 		}
@@ -120,12 +120,9 @@ func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (target surf
 		if h.text == "" {
 			continue
 		}
-		v, err := length(h.flag, h.text, s.Unit)
+		v, err := l.parse(h.flag, h.text)
 		if err != nil {
 			return shape, nil, nil, err
-		}
-		if v < 0 {
-			return shape, nil, nil, &usageError{fmt.Sprintf("%s: found %q, want a thickness of 0 or more", h.flag, h.text), ""}
 		}
 		drop += v
 	}
@@ -137,7 +134,7 @@ func (f *targetFlags) plane(s *survey.Survey, floor *surface.Floor) (target surf
 	if f.finish != "" {
 		flag, text = "--finish", f.finish
 	}
-	z, err := length(flag, text, s.Unit)
+	z, err := l.parse(flag, text)
 	if err != nil {
 		return shape, nil, nil, err
 	}
@@ -219,9 +216,9 @@ var compass = map[string]float64{
 }
 
 // whereTo reads a place or a direction; a direction is a place a metre off.
-func whereTo(text string, from surface.Vec, def unit.Length) (surface.Vec, error) {
+func whereTo(l *lengths, text string, from surface.Vec) (surface.Vec, error) {
 	if strings.Contains(text, ",") {
-		return pair("--toward", text, def)
+		return l.place("--toward", text)
 	}
 	degrees, ok := compass[strings.ToUpper(text)]
 	if number, is := strings.CutSuffix(text, "deg"); is && !ok {
@@ -240,7 +237,7 @@ func whereTo(text string, from surface.Vec, def unit.Length) (surface.Vec, error
 }
 
 // thresholds works out what the target leaves at each finished place.
-func (f *targetFlags) thresholds(s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
+func (f *targetFlags) thresholds(l *lengths, s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
 	var c surface.Covering
 	for _, h := range []struct {
 		flag, text string
@@ -251,12 +248,9 @@ func (f *targetFlags) thresholds(s *survey.Survey, target surface.Plane) ([]surf
 		if h.text == "" {
 			continue
 		}
-		v, err := length(h.flag, h.text, s.Unit)
+		v, err := l.parse(h.flag, h.text)
 		if err != nil {
 			return nil, c, err
-		}
-		if v < 0 {
-			return nil, c, &usageError{fmt.Sprintf("%s: found %q, want a thickness of 0 or more", h.flag, h.text), ""}
 		}
 		*h.to = v
 	}
@@ -307,18 +301,4 @@ func listed(set map[string]bool) string {
 		words = append(words[:10], "…")
 	}
 	return strings.Join(words, ", ")
-}
-
-// pair reads a place in plan, "X,Y".
-func pair(flag, text string, def unit.Length) (surface.Vec, error) {
-	x, y, ok := strings.Cut(text, ",")
-	if !ok {
-		return surface.Vec{}, &usageError{fmt.Sprintf("%s: found %q, want X,Y", flag, text), ""}
-	}
-	vx, err := length(flag, strings.TrimSpace(x), def)
-	if err != nil {
-		return surface.Vec{}, err
-	}
-	vy, err := length(flag, strings.TrimSpace(y), def)
-	return surface.Vec{X: vx, Y: vy}, err
 }

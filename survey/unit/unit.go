@@ -57,6 +57,9 @@ func (u Length) ToMetres(v float64) float64 {
 // Imperial reports whether u is a foot or an inch.
 func (u Length) Imperial() bool { return u == Foot || u == SurveyFoot || u == Inch }
 
+// IsFoot reports whether u is one of the feet.
+func (u Length) IsFoot() bool { return u == Foot || u == SurveyFoot }
+
 // String returns the unit as it stands after a number, and "" for None.
 func (u Length) String() string {
 	names := [...]string{"", "m", "cm", "mm", "ft", "ftUS", "in"}

@@ -1,0 +1,394 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// measure is what the length of an option measures. It decides the unit in which
+// results show such a length.
+type measure uint8
+
+const (
+	anElevation measure = iota // shown in m or ft
+	aPlace                     // or a distance in plan: shown in m or ft
+	aThickness                 // shown in mm or in
+)
+
+// lengthOption is what is known of an option that takes a length.
+type lengthOption struct {
+	of       measure
+	signed   bool    // may be negative
+	notZero  bool    // 0 has no meaning
+	greatest float64 // m; 0: no limit here
+	example  string
+}
+
+// lengthOptions has every option of every command that takes a length. The limits
+// are our own choice: wide for floors, and narrow enough that a number in the wrong
+// unit does not pass, such as --thin 50 in metres.
+var lengthOptions = map[string]lengthOption{
+	"--target":            {of: anElevation, signed: true, example: "99.93ft"},
+	"--finish":            {of: anElevation, signed: true, example: "100ft"},
+	"--instrument-height": {of: anElevation, signed: true, example: "11.5m"},
+	"--benchmark":         {of: anElevation, signed: true, example: "100ft"},
+
+	"--toward":       {of: aPlace, signed: true, example: "3.2m,4m"},
+	"--profile":      {of: aPlace, signed: true, example: "0m,1.5m,4m,1.5m"},
+	"--grid-origin":  {of: aPlace, signed: true, example: "12m,0m"},
+	"--grid-spacing": {of: aPlace, notZero: true, greatest: 100, example: "3m"},
+	"--step":         {of: aPlace, notZero: true, greatest: 3, example: "300mm"},
+	"--straightedge": {of: aPlace, notZero: true, example: "2m"},
+	"--line-length":  {of: aPlace, greatest: 2000, example: "30m"},
+	"--thin":         {of: aPlace, notZero: true, greatest: 2, example: "50mm"},
+
+	"--buildup":      {of: aThickness, greatest: 0.5, example: "12mm"},
+	"--low":          {of: aThickness, greatest: 0.1, example: "2mm"},
+	"--covering":     {of: aThickness, greatest: 0.3, example: "10mm"},
+	"--bed-least":    {of: aThickness, greatest: 0.3, example: "2mm"},
+	"--bed-greatest": {of: aThickness, greatest: 0.3, example: "12mm"},
+	"--tolerance":    {of: aThickness, notZero: true, greatest: 0.1, example: "3mm"},
+	"--grind-pass":   {of: aThickness, notZero: true, greatest: 0.02, example: "1mm"},
+	"--allow":        {of: aThickness, notZero: true, greatest: 0.3, example: "2mm"},
+	"--roughness":    {of: aThickness, greatest: 0.02, example: "1mm"},
+	"--finish-high":  {of: aThickness, greatest: 0.02, example: "2mm"},
+	"--line-bore":    {of: aThickness, greatest: 0.3, example: "65mm"},
+}
+
+// lengths reads the lengths that options give, and remembers how.
+//
+// A number with a unit of its own is read in that. A bare number is in --units where
+// that is given, else in the survey's one unit. It is refused where it could be
+// another: where plan and heights, or several files, differ, or where the results
+// show such a length in another unit. 0 needs no unit.
+//
+// Feet of an option are those of the survey: international, or US survey feet where
+// the survey is in these.
+type lengths struct {
+	asked    unit.Length // --units; None: not given
+	show     string      // --show
+	plan, up []unit.Length
+	mixed    bool // cells of one column have several units
+	took     []taken
+}
+
+// taken is an option that was given without a unit, or in the survey's own feet.
+type taken struct {
+	flag, text string
+	as         unit.Length
+	own        bool // feet, read as the survey's own
+	told       bool
+}
+
+// know adds the units of a survey, or of a file.
+func (l *lengths) know(plan, up unit.Length) {
+	if plan != unit.None && !slices.Contains(l.plan, plan) {
+		l.plan = append(l.plan, plan)
+	}
+	if up != unit.None && !slices.Contains(l.up, up) {
+		l.up = append(l.up, up)
+	}
+}
+
+func (l *lengths) knowAll(s *survey.Survey) {
+	l.know(s.Plan, s.Unit)
+	for _, f := range s.Files {
+		l.know(f.Plan, f.Unit)
+	}
+	l.mixed = l.mixed || s.MixedUnits
+}
+
+// units lists what a bare number could be in, each unit once.
+func (l *lengths) units() []unit.Length {
+	out := slices.Clone(l.plan)
+	for _, u := range l.up {
+		if !slices.Contains(out, u) {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+// shown is the unit in which results show a measure.
+func (l *lengths) shown(m measure) unit.Length {
+	imperial := strings.HasPrefix(l.show, "feet")
+	if l.show == "" {
+		for _, of := range [][]unit.Length{l.up, l.plan} {
+			if len(of) > 0 {
+				imperial = of[0].Imperial()
+				break
+			}
+		}
+	}
+	switch {
+	case imperial && m == aThickness:
+		return unit.Inch
+	case imperial:
+		return unit.Foot
+	case m == aThickness:
+		return unit.Millimetre
+	}
+	return unit.Metre
+}
+
+// bare returns the unit of a number that has none, or refuses it.
+func (l *lengths) bare(flag, text string, m measure) (unit.Length, error) {
+	if l.asked != unit.None {
+		return l.asked, nil
+	}
+	could := l.units()
+	if len(could) == 0 {
+		return unit.None, &usageError{fmt.Sprintf("%s: found %q without a unit, and the survey states none", flag, text), "--units m, or cm, mm, ft, ftUS, in"}
+	}
+	why := ""
+	show := l.shown(m)
+	one := could[0]
+	switch {
+	case l.mixed:
+		why = "the survey has cells in several units"
+	case len(could) > 1 && len(l.plan) == 1 && len(l.up) == 1:
+		why = fmt.Sprintf("the survey has x and y in %s and heights in %s", l.plan[0], l.up[0])
+	case len(could) > 1:
+		why = "the surveys are in " + unitList(could, " and ")
+	case one.Imperial() != show.Imperial(), m != aThickness && one != show && !one.IsFoot(), m == aThickness && one != show && one != unit.Metre:
+		what := map[measure]string{anElevation: "elevations", aPlace: "places", aThickness: "thicknesses"}[m]
+		why = fmt.Sprintf("the survey is in %s, while %s are shown in %s", one, what, show)
+	default:
+		return one, nil
+	}
+	if !slices.Contains(could, show) {
+		could = append(could, show)
+	}
+	return unit.None, &usageError{fmt.Sprintf("%s: found %q without a unit, and %s", flag, text, why), bothWays(flag, text, could) + "; or --units for every bare number"}
+}
+
+// bothWays writes an option with each of the units that it could be in.
+func bothWays(flag, text string, could []unit.Length) string {
+	var ways []string
+	name, of, named := strings.Cut(flag, " ")
+	for _, u := range could {
+		with := withUnit(text, u)
+		if named {
+			with = of + "=" + with
+		}
+		ways = append(ways, name+" "+with)
+	}
+	return strings.Join(ways, " or ")
+}
+
+// withUnit writes u after every bare number of a list.
+func withUnit(text string, u unit.Length) string {
+	parts := strings.Split(text, ",")
+	for i, p := range parts {
+		if p = strings.TrimSpace(p); bare(p) {
+			p += u.String()
+		}
+		parts[i] = p
+	}
+	return strings.Join(parts, ",")
+}
+
+func unitList(of []unit.Length, and string) string {
+	var words []string
+	for _, u := range of {
+		words = append(words, u.String())
+	}
+	return strings.Join(words, and)
+}
+
+// parse reads the length of an option; flag may have a name after the option, as
+// "--benchmark BM1". It panics for an option that lengthOptions does not have.
+func (l *lengths) parse(flag, text string) (float64, error) {
+	return l.part(flag, text, text)
+}
+
+// part reads text, which is all or a part of what stands in messages as whole.
+func (l *lengths) part(flag, text, whole string) (float64, error) {
+	name, _, _ := strings.Cut(flag, " ")
+	o, ok := lengthOptions[name]
+	if !ok {
+		panic("pourplane: not an option with a length: " + flag)
+	}
+	text = strings.TrimSpace(text)
+	v, err := unit.Parse(text, unit.None)
+	if err == nil && ownFeet(text) && l.surveyFeet(o.of) {
+		v = v / unit.Foot.Metres() * unit.SurveyFoot.Metres()
+		l.take(taken{flag: flag, text: whole, as: unit.SurveyFoot, own: true})
+	}
+	if err != nil && (errors.Is(err, unit.ErrNoUnit) || l.asked == unit.Inch) {
+		u, refused := l.bare(flag, whole, o.of)
+		if refused != nil {
+			return 0, refused
+		}
+		own := u == unit.Foot && l.surveyFeet(o.of)
+		if own {
+			u = unit.SurveyFoot
+		}
+		if v, err = unit.Parse(text, u); err == nil {
+			l.take(taken{flag: flag, text: whole, as: u, own: own})
+		}
+	}
+	if err != nil {
+		return 0, &usageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), ""}
+	}
+	return v, o.within(flag, whole, v)
+}
+
+// stated writes the length of an option with its unit, as a job file wants it.
+func (l *lengths) stated(flag, text string) (string, error) {
+	if text = strings.TrimSpace(text); !bare(text) {
+		return text, nil
+	}
+	name, _, _ := strings.Cut(flag, " ")
+	u, err := l.bare(flag, text, lengthOptions[name].of)
+	return text + u.String(), err
+}
+
+// later sets a length of the options: at once where its unit is known, else when that
+// of the file is. Until then it is NaN. Text is all or a part of whole.
+func (l *lengths) later(o *survey.Options, flag, text, whole string, set func(o *survey.Options, v float64)) error {
+	_, err := unit.Parse(text, unit.None)
+	if !(errors.Is(err, unit.ErrNoUnit) && l.asked == unit.None) && !(err == nil && ownFeet(text)) {
+		v, err := l.part(flag, text, whole)
+		if err == nil {
+			set(o, v)
+		}
+		return err
+	}
+	set(o, math.NaN())
+	before := o.InUnit
+	o.InUnit = func(plan, up unit.Length, o *survey.Options) error {
+		if before != nil {
+			if err := before(plan, up, o); err != nil {
+				return err
+			}
+		}
+		l.know(plan, up)
+		v, err := l.part(flag, text, whole)
+		set(o, v)
+		return err
+	}
+	return nil
+}
+
+// within refuses a length that no floor has.
+func (o lengthOption) within(flag, text string, v float64) error {
+	want := ""
+	switch {
+	case v <= 0 && o.notZero:
+		want = "a length above 0"
+	case v < 0 && !o.signed:
+		want = "a length of 0 or more"
+	case o.greatest > 0 && v > o.greatest:
+		want = "at most " + limitText(o.greatest)
+	}
+	if want == "" {
+		return nil
+	}
+	return &usageError{fmt.Sprintf("%s: found %q, want %s", flag, text, want), fmt.Sprintf("%s %s", strings.Fields(flag)[0], o.example)}
+}
+
+// limitText writes a limit in both systems.
+func limitText(m float64) string {
+	metric := strconv.FormatFloat(m, 'g', -1, 64) + " m"
+	if m < 1 {
+		metric = strconv.FormatFloat(1000*m, 'f', -1, 64) + " mm"
+	}
+	if m < 1 {
+		return fmt.Sprintf("%s (%.3g in)", metric, m/unit.Inch.Metres())
+	}
+	return fmt.Sprintf("%s (%.3g ft)", metric, m/unit.Foot.Metres())
+}
+
+// surveyFeet tells whether the survey measures in US survey feet.
+func (l *lengths) surveyFeet(m measure) bool {
+	of := l.up
+	if m == aPlace || len(of) == 0 {
+		of = l.plan
+	}
+	return m != aThickness && len(of) == 1 && of[0] == unit.SurveyFoot
+}
+
+// ownFeet tells whether a length has feet of its own that do not say which.
+func ownFeet(text string) bool {
+	if strings.ContainsAny(text, "'’′") {
+		return true
+	}
+	u, ok := unit.ParseLength(strings.TrimLeft(text, "+-−0123456789.,/ "))
+	return ok && u == unit.Foot
+}
+
+func (l *lengths) take(t taken) {
+	if !slices.ContainsFunc(l.took, func(o taken) bool { return o.flag == t.flag && o.text == t.text }) {
+		l.took = append(l.took, t)
+	}
+}
+
+// notes tells in which unit options were read, each once.
+func (l *lengths) notes() []survey.Note {
+	var out []survey.Note
+	for _, own := range []bool{false, true} {
+		var units []unit.Length
+		by := map[unit.Length][]string{}
+		for i := range l.took {
+			t := &l.took[i]
+			if t.told || t.own != own {
+				continue
+			}
+			t.told = true
+			name, of, named := strings.Cut(t.flag, " ")
+			if named {
+				of += "="
+			}
+			if by[t.as] == nil {
+				units = append(units, t.as)
+			}
+			by[t.as] = append(by[t.as], name+" "+of+t.text)
+		}
+		for _, u := range units {
+			why := "the unit of the survey"
+			switch {
+			case own:
+				why = "the feet of the survey"
+			case l.asked != unit.None:
+				why = "the unit of --units"
+			}
+			out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "read in %s, %s: %s", u, why, strings.Join(by[u], ", ")))
+		}
+	}
+	return out
+}
+
+// place reads a place in plan, "X,Y".
+func (l *lengths) place(flag, text string) (surface.Vec, error) {
+	v, err := l.list(flag, text, "X,Y", 2)
+	if err != nil {
+		return surface.Vec{}, err
+	}
+	return surface.Vec{X: v[0], Y: v[1]}, nil
+}
+
+// list reads n lengths with commas between them; form says which.
+func (l *lengths) list(flag, text, form string, n int) ([]float64, error) {
+	parts := strings.Split(text, ",")
+	if len(parts) != n {
+		return nil, &usageError{fmt.Sprintf("%s: found %q, want %s", flag, text, form), ""}
+	}
+	out := make([]float64, n)
+	for i, p := range parts {
+		v, err := l.part(flag, p, text)
+		if err != nil {
+			return nil, err
+		}
+		out[i] = v
+	}
+	return out, nil
+}

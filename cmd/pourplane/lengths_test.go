@@ -1,0 +1,162 @@
+package main
+
+import (
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+	"pourplane/cmd/pourplane/job"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Every option whose value is a length is in the table, and every one of the table is
+// an option; in jobs the unit of each is asked for.
+func TestLengthOptionsAreComplete(t *testing.T) {
+	length := regexp.MustCompile("`(Z|H|L|X,Y|X1,Y1,X2,Y2|NAME=ELEV)`")
+	known := map[string]bool{}
+	var walk func(c *cobra.Command)
+	walk = func(c *cobra.Command) {
+		c.Flags().VisitAll(func(f *pflag.Flag) {
+			name := "--" + f.Name
+			_, in := lengthOptions[name]
+			known[name] = known[name] || in
+			if is := length.MatchString(f.Usage) || name == "--allow"; is != in {
+				t.Errorf("%s %s: a length by its help: %v; in the table: %v", c.Name(), name, is, in)
+			}
+		})
+		for _, sub := range c.Commands() {
+			walk(sub)
+		}
+	}
+	walk(newRoot())
+	keys := map[string]bool{}
+	for _, l := range jobLengths(&job.Job{}) {
+		keys[l.key] = true
+	}
+	for name, o := range lengthOptions {
+		if !known[name] {
+			t.Errorf("no command has %s", name)
+		}
+		if key := keysOfFlags[name]; key != "" && !keys[key] {
+			t.Errorf("a job's %s may stand without a unit", key)
+		}
+		for _, part := range strings.Split(o.example, ",") {
+			v, err := unit.Parse(part, unit.None)
+			if err == nil {
+				err = o.within(name, part, v)
+			}
+			if err != nil {
+				t.Errorf("the example of %s: %v", name, err)
+			}
+		}
+	}
+}
+
+// How a length of an option is read, by the units of the survey.
+func TestLengths(t *testing.T) {
+	const m, mm, cm, ft, us, in = unit.Metre, unit.Millimetre, unit.Centimetre, unit.Foot, unit.SurveyFoot, unit.Inch
+	for _, c := range []struct {
+		name          string
+		asked         unit.Length
+		show          string
+		plan, up      unit.Length
+		flag, text    string
+		want          float64
+		refused, hint string
+		note          string
+	}{
+		// --units settles it, whatever the file is in.
+		{"asked beside readings in mm", m, "", m, mm, "--target", "-0.012", -0.012, "", "", "read in m, the unit of --units: --target -0.012"},
+		{"asked, shown in feet", m, "feet", m, m, "--target", "10", 10, "", "", "read in m, the unit of --units: --target 10"},
+		// The survey's one unit.
+		{"one unit", 0, "", m, m, "--target", "10.012", 10.012, "", "", "read in m, the unit of the survey: --target 10.012"},
+		{"feet", 0, "", ft, ft, "--target", "100", 30.48, "", "", "read in ft, the unit of the survey: --target 100"},
+		{"heights alone", 0, "", 0, m, "--target", "1", 1, "", "", "read in m, the unit of the survey: --target 1"},
+		{"a thickness in metres", 0, "", m, m, "--low", "0.002", 0.002, "", "", "read in m, the unit of the survey: --low 0.002"},
+		// Two units, or shown in another.
+		{"plan and heights differ", 0, "", m, mm, "--target", "-0.012", 0, `--target: found "-0.012" without a unit, and the survey has x and y in m and heights in mm`, "--target -0.012m or --target -0.012mm; or --units for every bare number", ""},
+		{"shown in feet", 0, "feet", m, m, "--target", "10", 0, `without a unit, and the survey is in m, while elevations are shown in ft`, "--target 10m or --target 10ft", ""},
+		{"shown in metres", 0, "metric", ft, ft, "--toward", "3,4", 0, `while places are shown in m`, "--toward 3ft,4ft or --toward 3m,4m", ""},
+		{"all in mm", 0, "", mm, mm, "--target", "10.012", 0, `the survey is in mm, while elevations are shown in m`, "--target 10.012mm or --target 10.012m", ""},
+		{"half a foot or half an inch", 0, "", ft, ft, "--buildup", "0.5", 0, `while thicknesses are shown in in`, "--buildup 0.5ft or --buildup 0.5in", ""},
+		{"two or twenty millimetres", 0, "", cm, cm, "--low", "2", 0, `while thicknesses are shown in mm`, "--low 2cm or --low 2mm", ""},
+		{"no unit at all", 0, "", 0, 0, "--target", "1", 0, `--target: found "1" without a unit, and the survey states none`, "--units m", ""},
+		// Units of their own, and 0.
+		{"a unit of its own", m, "", m, mm, "--target", "-12mm", -0.012, "", "", ""},
+		{"zero", 0, "", m, mm, "--target", "0", 0, "", "", ""},
+		// What no floor has.
+		{"thinned to 50 m", m, "", m, m, "--thin", "50", 0, `--thin: found "50", want at most 2 m (6.56 ft)`, "--thin 50mm", ""},
+		{"a covering as thick as the sky", 0, "", m, m, "--covering", "1e9m", 0, `want at most 300 mm (11.8 in)`, "--covering 10mm", ""},
+		{"a negative thickness", 0, "", m, m, "--low", "-1mm", 0, `want a length of 0 or more`, "", ""},
+		{"no step", 0, "", m, m, "--step", "0", 0, `want a length above 0`, "", ""},
+		{"no number", 0, "", m, mm, "--target", "high", 0, `--target: found "high", want`, "", ""},
+		// Feet are the survey's: at 2,445,180 ft the two kinds are 4.9 ft apart (factor 1.000002: Federal Register 85 FR 62698).
+		{"US survey feet", 0, "", us, us, "--target", "2445180ft", 2445180 * 1200.0 / 3937, "", "", "read in ftUS, the feet of the survey: --target 2445180ft"},
+		{"US survey feet, asked as ft", ft, "", us, us, "--target", "2445180", 2445180 * 1200.0 / 3937, "", "", "read in ftUS, the feet of the survey: --target 2445180"},
+		{"feet in a survey in metres", 0, "", m, m, "--target", "100ft", 30.48, "", "", ""},
+		{"metres in a survey in US feet", 0, "", us, us, "--target", "30m", 30, "", "", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			l := &lengths{asked: c.asked, show: c.show}
+			l.know(c.plan, c.up)
+			var v float64
+			var err error
+			if strings.Contains(c.text, ",") {
+				_, err = l.place(c.flag, c.text)
+			} else {
+				v, err = l.parse(c.flag, c.text)
+			}
+			if c.refused != "" {
+				u, ok := err.(*usageError)
+				if !ok || !strings.Contains(u.text, c.refused) || !strings.HasPrefix(u.hint, c.hint) {
+					t.Fatalf("%v (hint %q)\nwant a refusal with %s and the hint %s", err, hintOf(err), c.refused, c.hint)
+				}
+				return
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			if math.Abs(v-c.want) > 1e-9*max(1, math.Abs(c.want)) {
+				t.Errorf("%s %s is %.12g m, want %.12g", c.flag, c.text, v, c.want)
+			}
+			var notes []string
+			for _, n := range l.notes() {
+				notes = append(notes, n.Text)
+			}
+			if got := strings.Join(notes, "; "); got != c.note {
+				t.Errorf("notes %q, want %q", got, c.note)
+			}
+			if len(l.notes()) > 0 {
+				t.Error("a note twice")
+			}
+		})
+	}
+}
+
+func hintOf(err error) string {
+	if u, ok := err.(*usageError); ok {
+		return u.hint
+	}
+	return strings.Join(survey.Hints(err), "; ")
+}
+
+// Files in different units leave a bare number open; so do cells of one column.
+func TestLengthsOfSeveralUnits(t *testing.T) {
+	l := &lengths{}
+	l.knowAll(&survey.Survey{Plan: unit.Metre, Unit: unit.Metre, Files: []survey.Source{{Plan: unit.Metre, Unit: unit.Metre}, {Plan: unit.Foot, Unit: unit.Foot}}})
+	if _, err := l.parse("--target", "10"); err == nil || hintOf(err) != "--target 10m or --target 10ft; or --units for every bare number" {
+		t.Errorf("%v, hint %q", err, hintOf(err))
+	}
+	l = &lengths{}
+	l.knowAll(&survey.Survey{Plan: unit.Metre, Unit: unit.Metre, MixedUnits: true})
+	if _, err := l.parse("--target", "10"); err == nil || !strings.Contains(err.Error(), "the survey has cells in several units") {
+		t.Error(err)
+	}
+	if got := withUnit("0, 36", unit.Foot); got != "0,36ft" {
+		t.Errorf("%q", got)
+	}
+}
