@@ -145,7 +145,9 @@ const mostFitted = 100_000
 
 // Describe fits a plane, a robust plane and a second-order surface to the shots
 // of f. Of more than a hundred thousand shots one is taken for each square of a
-// coarse grid. The error is [ErrNoPlane].
+// coarse grid. The error is [ErrNoPlane], also for shots in a strip so narrow that
+// the plane through them is more than six times as uncertain at a corner of the floor
+// as a shot.
 func (f *Floor) Describe() (Found, error) {
 	var points []survey.Point
 	if f.Used > mostFitted {
@@ -167,7 +169,14 @@ func (f *Floor) Describe() (Found, error) {
 		return 1
 	})
 	out := Found{Shots: len(points)}
+	var corners []Vec
+	for _, r := range f.Regions {
+		corners = append(corners, r.Rings[0]...)
+	}
 	var err error
+	if len(points) > 0 && Uncertainty(points, corners) > 6 {
+		return out, ErrNoPlane
+	}
 	if out.Plane, out.PlaneSD, err = FitPlane(points); err != nil {
 		return out, err
 	}

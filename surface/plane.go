@@ -64,6 +64,24 @@ func FitPlane(points []survey.Point) (Plane, float64, error) {
 	return fitPlane(points, nil)
 }
 
+// Uncertainty returns how many times as uncertain as one of the points the plane of
+// least squares through them is, at the worst of places: the root of 1/n + dᵀ S⁻¹ d,
+// see [FitPlane]. It is infinite for points on one line.
+//
+// Source: Draper and Smith, Applied Regression Analysis, variance of a predicted mean.
+func Uncertainty(points []survey.Point, places []Vec) float64 {
+	weight := make([]float64, len(points))
+	for i := range weight {
+		weight[i] = 1
+	}
+	s := scatterOf(points, weight)
+	worst := 0.0
+	for _, p := range places {
+		worst = max(worst, s.reach(p).variance())
+	}
+	return math.Sqrt(worst)
+}
+
 // fitPlane is [FitPlane] with a weight for each point; nil weighs all alike.
 func fitPlane(points []survey.Point, weight []float64) (Plane, float64, error) {
 	n := len(points)

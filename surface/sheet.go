@@ -23,6 +23,7 @@ type sheet struct {
 	shot    []int32              // index among all shots, -1 for none
 	given   map[int32]survey.Pos // where an elevation that is no shot's was read
 	fitted  []bool
+	fits    map[int32]wallFit // of the fitted vertices
 	several map[int32][]int32 // vertex: all shots there, when they differ
 
 	walls          [][2]int32 // edges of the region between corners, shots and breaklines
@@ -313,6 +314,7 @@ func (s *sheet) tin() (*TIN, error) {
 // millions of triangles costs more than the work itself.
 func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 	in := m.Inside(wall)
+	s.judgeWalls(m, in)
 	number := make([]int32, len(in)) // of the triangles kept
 	used := make([]int32, len(s.k))  // then: number of the vertices kept
 	n := int32(0)

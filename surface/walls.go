@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"pourplane/surface/internal/delaunay"
+	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
 
@@ -23,9 +25,10 @@ const (
 
 // fitWalls gives an elevation to every vertex that has none: that of a plane
 // through the nearest shots in sight, weighted by distance. A plane through too
-// few, or through shots that stand in a row, says little about a place beyond
-// them; so shots are added until the place is known at least as well as a single
-// shot would tell it, as least squares reckons it, or there are no more.
+// few shots, or through shots in a row, carries little information about a place
+// beyond them; so shots are added until least squares gives the place the
+// certainty of a single shot, or there are no more. A slope that the shots still
+// do not carry to the place is not used, see [reach].
 func (s *sheet) fitWalls() error {
 	s.fitted = make([]bool, len(s.k))
 	var known, unknown []int32
@@ -51,26 +54,93 @@ func (s *sheet) fitWalls() error {
 		}
 		wide = newNeighbours(s.k, some)
 	}
-	fitted := make([]float64, len(unknown))
-	far, farAt := 0.0, Vec{}
+	fits := make([]wallFit, len(unknown))
 	for i, v := range unknown {
-		z, spread := s.fitAt(v, n, wide)
-		fitted[i] = z
-		if at := s.k[v]; spread > far || spread == far && at.less(farAt) {
-			far, farAt = spread, at
-		}
+		fits[i] = s.fitAt(v, n, wide)
 	}
+	s.fits = make(map[int32]wallFit, len(unknown))
 	for i, v := range unknown {
-		s.z[v], s.fitted[v] = fitted[i], true
-	}
-	g := s.b.grid(farAt)
-	switch {
-	case math.IsInf(far, 1):
-		s.b.note(survey.Warning, survey.Pos{}, "the shots in sight of the edge at %s stand in one row: the floor beside them was taken as level; shoot the floor there", s.b.words.Place(g))
-	case far > 4:
-		s.b.note(survey.Warning, survey.Pos{}, "the edge at %s is far from any shot: its fitted elevation is %.0f times less certain than a shot; shoot the floor there", s.b.words.Place(g), math.Sqrt(far))
+		s.z[v], s.fitted[v] = fits[i].z, true
+		s.fits[v] = fits[i]
 	}
 	return nil
+}
+
+// wallFit is an elevation fitted at a wall.
+type wallFit struct {
+	z        float64
+	variance float64 // of the plane of least squares there, in units of that of one shot
+	slope    slopes
+}
+
+// slopes says which slopes of the fitted plane were used in full.
+type slopes uint8
+
+const (
+	both  slopes = iota
+	along        // along the strip of the shots, but not (or not in full) across it
+	less         // not even along it
+)
+
+// judgeWalls warns of walls whose elevations the shots do not carry, and of how much
+// floor rests on them. m is the region with its walls, in those triangles that in
+// marks.
+func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
+	var at [less + 1]Vec        // the place that is known least
+	var worst [less + 1]float64 // its variance
+	for v, f := range s.fits {
+		if k := s.k[v]; f.variance > worst[f.slope] || f.variance == worst[f.slope] && k.less(at[f.slope]) {
+			at[f.slope], worst[f.slope] = k, f.variance
+		}
+	}
+	if worst[along]+worst[less] == 0 && worst[both] <= 4 {
+		return
+	}
+	var whole sum.Sum
+	var part [less + 1]sum.Sum
+	for t, ok := range in {
+		if !ok {
+			continue
+		}
+		v := m.V[3*t : 3*t+3]
+		o := s.k[v[0]]
+		a, c := Vec{s.k[v[1]].X - o.X, s.k[v[1]].Y - o.Y}, Vec{s.k[v[2]].X - o.X, s.k[v[2]].Y - o.Y}
+		twice := float64(a.X*c.Y) - float64(a.Y*c.X)
+		whole.Add(twice)
+		rests := both
+		for _, u := range v {
+			if s.fitted[u] {
+				rests = max(rests, s.fits[u].slope)
+			}
+		}
+		part[rests].Add(twice)
+	}
+	floor := "the floor"
+	if len(s.b.regions) > 1 {
+		floor = ringName(survey.Ring{Name: s.r.name})
+	}
+	warn := func(format string, args ...any) {
+		s.b.floor.Notes = append(s.b.floor.Notes, survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(survey.AboutDepth))
+	}
+	if worst[along] > 0 {
+		warn("%s of %s is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at %s",
+			share(part[along].Value(), whole.Value()), floor, s.b.words.Place(s.b.grid(at[along])))
+	}
+	if worst[less] > 0 {
+		warn("%s of %s is too far from any shot to know its fall: it was taken as level with the nearest shots; shoot the floor there, first at %s",
+			share(part[less].Value(), whole.Value()), floor, s.b.words.Place(s.b.grid(at[less])))
+	}
+	if worst[both] > 4 {
+		warn("the wall at %s is far from any shot: its elevation is %.0f times less certain than a shot; shoot the floor there", s.b.words.Place(s.b.grid(at[both])), math.Sqrt(worst[both]))
+	}
+}
+
+// share writes a part of a whole as a percentage.
+func share(part, whole float64) string {
+	if p := 100 * part / whole; p >= 0.5 {
+		return fmt.Sprintf("%.0f %%", p)
+	}
+	return "less than 1 %"
 }
 
 // enough checks that the known elevations carry a surface.
@@ -91,10 +161,10 @@ func (s *sheet) enough(known []int32) error {
 	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that do not lie on one line"}
 }
 
-// fitAt returns the fitted elevation at vertex v and the variance of that fit,
-// in units of the variance of one shot.
-func (s *sheet) fitAt(v int32, n, wide *neighbours) (z, spread float64) {
+// fitAt returns the elevation fitted at vertex v.
+func (s *sheet) fitAt(v int32, n, wide *neighbours) wallFit {
 	p := s.k[v]
+	at := s.b.metres(p)
 	var near []int32
 	var hidden []bool
 	for k := nearest; ; k *= 2 {
@@ -108,24 +178,14 @@ func (s *sheet) fitAt(v int32, n, wide *neighbours) (z, spread float64) {
 		take := n.alike(p, near, k)
 		last := n == wide && k >= len(n.of)
 		points, weight := s.weighed(p, near[:take], hidden)
-		spread = variance(s.b.metres(p), points, weight)
-		if spread > 1 && !last {
+		if !last && scatterOf(points, weight).reach(at).variance() > 1 {
 			continue
 		}
-		plane, err := steadyPlane(points, weight)
-		if err != nil {
-			if !last {
-				continue
-			}
-			// All that can be seen stands in a row: take the mean.
-			var sw, sz float64
-			for i := range points {
-				sw += weight[i]
-				sz += weight[i] * points[i].Z
-			}
-			return sz / sw, math.Inf(1)
+		plane, r := steadyPlane(at, points, weight)
+		if !last && r.slope() != both {
+			continue // the shots that carried the slope are no part of this floor
 		}
-		return plane.Elevation(s.b.metres(p)), spread
+		return wallFit{plane.Elevation(at), r.variance(), r.slope()}
 	}
 }
 
@@ -171,60 +231,85 @@ func (s *sheet) hidden(p Vec, near []int32, out []bool) []bool {
 	return out
 }
 
-// steadyPlane fits a plane that shots which plainly do not belong to it, at a
-// drain, the foot of a step or a misread rod, do not pull along. It is an
+// steadyPlane fits a plane, for use at p, that shots which plainly do not belong to
+// it, at a drain, the foot of a step or a misread rod, do not pull along. It is an
 // M-estimate with Tukey's biweight, by re-weighted least squares from a wide
 // bound that narrows to what floors are uneven by over a few shots (graduated
 // non-convexity: Blake and Zisserman 1987, Visual Reconstruction). It changes
-// smoothly with the shots, and an even floor is fitted exactly whatever stands in
-// it.
-func steadyPlane(points []survey.Point, weight []float64) (Plane, error) {
+// smoothly with the shots, and an even floor whose slope they carry is fitted
+// exactly whatever stands in it. The second result is how well the shots that were
+// left carry the plane to p.
+func steadyPlane(p Vec, points []survey.Point, weight []float64) (Plane, reach) {
 	const uneven = 0.030 // m: shots farther off than this count nothing
-	plane, _, err := fitPlane(points, weight)
-	if err != nil {
-		return plane, err
-	}
-	steady := plane
+	steady, r := planeAt(p, points, weight)
 	w := make([]float64, len(points))
 	bound := uneven
-	for _, p := range points {
-		bound = max(bound, 1.5*math.Abs(p.Z-plane.Elevation(Vec{p.X, p.Y})))
+	for _, q := range points {
+		bound = max(bound, 1.5*math.Abs(q.Z-steady.Elevation(Vec{q.X, q.Y})))
 	}
 	for final := 0; final < 6; bound = max(0.6*bound, uneven) {
 		if bound == uneven {
 			final++
 		}
-		for i, p := range points {
-			r := (p.Z - steady.Elevation(Vec{p.X, p.Y})) / bound
-			w[i] = weight[i] * math.Pow(max(0, 1-r*r), 2)
+		total := 0.0
+		for i, q := range points {
+			d := (q.Z - steady.Elevation(Vec{q.X, q.Y})) / bound
+			w[i] = weight[i] * math.Pow(max(0, 1-d*d), 2)
+			total += w[i]
 		}
-		again, ok := quickPlane(points, w)
-		if !ok {
-			return plane, nil // what is left stands in a row
+		if total == 0 {
+			break // no shot is near this plane
 		}
-		steady = again
+		steady, r = planeAt(p, points, w)
 	}
-	return steady, nil
+	return steady, r
 }
 
-// quickPlane is fitPlane by the centred normal equations: for the few near points
-// of a wall they are as good as the QR decomposition, and thousands are wanted.
+// planeAt returns the plane of least squares through points, less the slopes that
+// they do not carry to p. The centred normal equations are as good as a QR
+// decomposition for the few near points of a wall, and thousands are wanted.
+func planeAt(p Vec, points []survey.Point, weight []float64) (Plane, reach) {
+	s := scatterOf(points, weight)
+	r := s.reach(p)
+	if r.slope() == both {
+		plane, _ := quickPlane(points, weight)
+		return plane, r
+	}
+	z, bx, by := s.moments(points, weight)
+	plane := Plane{At: s.mean, Z: z}
+	for i, axis := range [2]Vec{r.axis, {-r.axis.Y, r.axis.X}} {
+		if r.used[i] > 0 {
+			slope := r.used[i] * (axis.X*bx + axis.Y*by) / r.spread[i]
+			plane.SlopeX += slope * axis.X
+			plane.SlopeY += slope * axis.Y
+		}
+	}
+	return plane, r
+}
+
+// quickPlane is fitPlane by the centred normal equations; false for points in a row.
 func quickPlane(points []survey.Point, weight []float64) (Plane, bool) {
 	s := scatterOf(points, weight)
 	if s.row() {
 		return Plane{}, false
 	}
-	var xz, yz, z float64
+	z, bx, by := s.moments(points, weight)
+	det := s.xx*s.yy - s.xy*s.xy
+	return Plane{At: s.mean, Z: z, SlopeX: (s.yy*bx - s.xy*by) / det, SlopeY: (s.xx*by - s.xy*bx) / det}, true
+}
+
+// moments returns the weighted mean elevation of points and the weighted sums of
+// elevation times place about the mean.
+func (s scatter) moments(points []survey.Point, weight []float64) (z, bx, by float64) {
 	for i, q := range points {
 		z += weight[i] * (q.Z - points[0].Z)
 	}
 	z /= s.w
 	for i, q := range points {
-		xz += weight[i] * (q.X - s.mean.X) * (q.Z - points[0].Z - z)
-		yz += weight[i] * (q.Y - s.mean.Y) * (q.Z - points[0].Z - z)
+		bx += weight[i] * (q.X - s.mean.X) * (q.Z - points[0].Z - z)
+		by += weight[i] * (q.Y - s.mean.Y) * (q.Z - points[0].Z - z)
 	}
-	det := s.xx*s.yy - s.xy*s.xy
-	return Plane{At: s.mean, Z: points[0].Z + z, SlopeX: (s.yy*xz - s.xy*yz) / det, SlopeY: (s.xx*yz - s.xy*xz) / det}, true
+	return points[0].Z + z, bx, by
 }
 
 // scatter is the weighted spread of places about their mean.
@@ -258,18 +343,72 @@ func (s scatter) row() bool {
 	return !(det > 1e-6*sum*sum)
 }
 
-// variance returns that of a weighted least-squares plane at p, in units of the
-// variance of one point of weight 1: 1/Σw + dᵀ S⁻¹ d with S the weighted scatter
-// of the places about their mean and d the way from that mean to p. Infinite for
-// points in a row. Source: Draper and Smith, Applied Regression Analysis, variance
-// of a predicted mean.
-func variance(p Vec, points []survey.Point, weight []float64) float64 {
-	s := scatterOf(points, weight)
-	if s.row() {
-		return math.Inf(1)
+// reach is how well a scatter of shots carries a plane to a place: along the
+// principal axes of the scatter, the long one first.
+type reach struct {
+	axis   Vec        // the long axis, of unit length
+	spread [2]float64 // weighted sum of squares along each axis, m²
+	mean   float64    // variance of the mean elevation, in units of that of one shot of weight 1
+	slopes float64    // what both slopes add to it at the place
+	used   [2]float64 // which part of the slope along each axis is used, 0 to 1
+}
+
+// A slope that adds up to carried to the variance at a place is used in full, one
+// that adds lost or more is not used, with a straight line between. The elevation
+// then never has more than some three times the standard deviation of a shot, and
+// changes smoothly with the places of the shots. Four shots a quarter of the width
+// of a room away from its walls carry their slope to its corners with 4.9.
+const (
+	carried = 9.0
+	lost    = 36.0
+)
+
+// reach returns how well s carries a plane to p. The variance of a weighted
+// least-squares plane there, in units of the variance of one point of weight 1, is
+// 1/Σw + dᵀ S⁻¹ d with S the weighted scatter of the places about their mean and d
+// the way from that mean to p. Source: Draper and Smith, Applied Regression
+// Analysis, variance of a predicted mean.
+//
+// The slope across counts all of dᵀ S⁻¹ d, the slope along the long axis its own
+// part and what the part across would be for a scatter as long as it is wide: where
+// the two axes are alike it does not matter which is which.
+func (s scatter) reach(p Vec) reach {
+	half, diff := (s.xx+s.yy)/2, math.Hypot((s.xx-s.yy)/2, s.xy)
+	sin, cos := math.Sincos(math.Atan2(2*s.xy, s.xx-s.yy) / 2)
+	r := reach{axis: Vec{cos, sin}, mean: 1 / s.w, spread: [2]float64{half + diff, 0}}
+	if !s.row() {
+		// From the determinant: half − diff would cancel.
+		r.spread[1] = (s.xx*s.yy - s.xy*s.xy) / r.spread[0]
 	}
-	dx, dy := p.X-s.mean.X, p.Y-s.mean.Y
-	return 1/s.w + (dx*dx*s.yy-2*dx*dy*s.xy+dy*dy*s.xx)/(s.xx*s.yy-s.xy*s.xy)
+	u := cos*(p.X-s.mean.X) + sin*(p.Y-s.mean.Y)
+	v := cos*(p.Y-s.mean.Y) - sin*(p.X-s.mean.X)
+	// In a row, or all at one place, a slope is not carried at all.
+	q := [2]float64{math.Inf(1), math.Inf(1)}
+	if r.spread[0] > 0 {
+		q[0] = u*u/r.spread[0] + r.spread[1]/r.spread[0]*v*v/r.spread[0]
+	}
+	if r.spread[1] > 0 {
+		q[1] = u*u/r.spread[0] + v*v/r.spread[1]
+	}
+	r.slopes = q[1]
+	for i := range q {
+		r.used[i] = min(max(0, (lost-q[i])/(lost-carried)), 1)
+	}
+	return r
+}
+
+// variance returns that of the plane of least squares, both its slopes used.
+func (r reach) variance() float64 { return r.mean + r.slopes }
+
+// slope says which slopes are used in full.
+func (r reach) slope() slopes {
+	switch {
+	case r.used[0] < 1:
+		return less
+	case r.used[1] < 1:
+		return along
+	}
+	return both
 }
 
 // neighbours finds the known vertices nearest to a place, by square cells of

@@ -385,7 +385,8 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 	} else {
 		d, err := j.floor.Describe()
 		if err != nil {
-			return err
+			return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "shots that carry no plane over the whole floor: too few, or in too narrow a strip",
+				Want: "shots on both sides of the floor", Hint: "or measure from a target: --target Z", Err: err}
 		}
 		j.plane, j.fitted = d.Plane, true
 	}

@@ -127,7 +127,7 @@ func (f *targetFlags) plane(l *lengths, s *survey.Survey, floor *surface.Floor) 
 		drop += v
 	}
 	if len(f.codes) > 0 || f.at != "" {
-		p, notes, err := f.fromShots(s, shape)
+		p, notes, err := f.fromShots(s, floor, shape)
 		return p.Lowered(drop), &p, notes, err
 	}
 	flag, text := "--target", f.target
@@ -159,7 +159,7 @@ func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
 
 // fromShots makes the finished plane from shots on the floors next door. shape
 // gives the slope for the rules that do not find one.
-func (f *targetFlags) fromShots(s *survey.Survey, shape surface.Plane) (surface.Plane, []survey.Note, error) {
+func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape surface.Plane) (surface.Plane, []survey.Note, error) {
 	var on []survey.Point
 	seen := map[string]bool{}
 	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points} {
@@ -183,6 +183,7 @@ func (f *targetFlags) fromShots(s *survey.Survey, shape surface.Plane) (surface.
 		total += d
 	}
 	var plane surface.Plane
+	var notes []survey.Note
 	switch f.rule {
 	case "lowest":
 		shape.Z = lowest
@@ -196,8 +197,19 @@ func (f *targetFlags) fromShots(s *survey.Survey, shape surface.Plane) (surface.
 			return shape, nil, &survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots", len(on)), Want: "three that do not lie on one line, for --finish-rule plane", Hint: "--finish-rule lowest", Err: err}
 		}
 		plane = fit
+		var corners []surface.Vec
+		for _, r := range floor.Regions {
+			corners = append(corners, r.Rings[0]...)
+		}
+		// With shots good to 2 mm (common practice, no source): 6 mm and 20 mm there.
+		switch u := surface.Uncertainty(on, corners); {
+		case u > 10:
+			return shape, nil, &survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots almost on one line, or close together: they carry no plane over the whole floor", len(on)),
+				Want: "shots that surround the floor, for --finish-rule plane", Hint: "--finish-rule lowest"}
+		case u > 3:
+			notes = append(notes, survey.Notef(survey.Warning, on[0].At, "the plane through the %d shots on the finished floor is %.0f times as uncertain at the far side of the floor as a shot: shoot more places around it, or use --finish-rule lowest", len(on), u).About(survey.AboutTarget))
+		}
 	}
-	var notes []survey.Note
 	worst, over := survey.Point{}, 0.0
 	for _, p := range on {
 		if d := plane.Elevation(surface.Vec{X: p.X, Y: p.Y}) - p.Z; d > over {
