@@ -93,7 +93,7 @@ func newAxes() *gonum.Plot {
 		a.Label.TextStyle = lettering(8, false, grey)
 		a.Label.TextStyle.XAlign, a.Label.TextStyle.YAlign = text.XCenter, text.YBottom
 		a.Label.Padding = 1
-		a.Tick.Label.Font = lettering(7.5, false, grey).Font
+		a.Tick.Label.Font = lettering(smallest, false, grey).Font
 		a.Tick.Label.Color = grey
 	}
 	return p
@@ -127,11 +127,16 @@ func equalAspect(p *gonum.Plot, c draw.Canvas, fixed float64) (fits bool) {
 		p.Y.Tick.Marker = p.X.Tick.Marker
 	}
 	for _, a := range []*gonum.Axis{&p.X, &p.Y} {
-		air := 0.0
+		// A label that sticks out at an end would come and go with the range.
+		air := 11 * per
 		if fixed > 0 {
-			air = 16 * fixed // no label sticks out at an end, where it would come and go with the range
+			air = 16 * fixed
 		}
-		a.Tick.Marker = gonum.ConstantTicks(a.Tick.Marker.Ticks(a.Min+air, a.Max-air))
+		kept := a.Tick.Marker.Ticks(a.Min+air, a.Max-air)
+		if len(kept) == 0 {
+			kept = a.Tick.Marker.Ticks(a.Min, a.Max)
+		}
+		a.Tick.Marker = gonum.ConstantTicks(kept)
 	}
 	widen()
 	return fits

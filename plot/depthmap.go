@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"image/color"
@@ -27,7 +28,7 @@ type DepthMap struct {
 
 	Floor    *surface.Floor
 	Target   surface.Plane
-	Levels   []float64         // limits of the bands, m; nil: what [Levels] chooses
+	Levels   []float64         // limits of the bands, m; nil: what [BandLimits] chooses
 	Contours []surface.Contour // at Levels, and finer ones; nil: traced at Levels
 	Finished []survey.Point    // finished floor next door
 	Units    unit.Style
@@ -37,6 +38,7 @@ type DepthMap struct {
 	// depths below the plane.
 	Departure bool
 	Marks     []Mark         // numbered places
+	Drains    []survey.Point // where water leaves the floor
 	Ringed    []survey.Point // shots to be looked at again
 
 	unitWeight float64 // kg/m³; above 0 depths are worded as the load they make, see [LoadMap]
@@ -126,6 +128,7 @@ type sheet struct {
 	fill     surface.Fill
 	depths   [][]float64 // by region and vertex, m
 	bands    *bands
+	share    []float64 // of the area in each band that occurs
 	contours []surface.Contour
 	shots    int
 	finished []survey.Point // those with an elevation and near the floor
@@ -140,10 +143,15 @@ func newSheet(m *DepthMap, filled bool) *sheet {
 	least, greatest := m.Floor.Depths(m.Target)
 	limits := m.Levels
 	if limits == nil {
-		limits = Levels(least, greatest, m.Units)
+		limits = BandLimits(m.Floor, m.Target, m.Units)
 	}
 	s.bands = newBands(limits, least, greatest)
 	s.fill = m.Floor.To(m.Target, s.bands.limits[s.bands.first:s.bands.last])
+	s.share = make([]float64, s.bands.last-s.bands.first+1)
+	for i := range min(len(s.share), len(s.fill.Bands)) {
+		s.share[i] = s.fill.Bands[i].Area / s.fill.Area
+	}
+	s.bands.list(s.share, greatest)
 	s.contours = m.Contours
 	for _, r := range m.Floor.Regions {
 		d := r.TIN.Depths(m.Target)
@@ -171,9 +179,9 @@ func (s *sheet) reach() (lo, hi surface.Vec) {
 		lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
 		hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 	}
-	air := 0.03 * max(hi.X-lo.X, hi.Y-lo.Y)
+	air := 0.02 * max(hi.X-lo.X, hi.Y-lo.Y)
 	if len(s.finished) > 0 {
-		air *= 2.2 // their lettering stands outside the walls
+		air *= 2 // their lettering stands outside the walls
 	}
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }
@@ -228,6 +236,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.drawOpenings(c)
 
 	g := newGround(c.Rectangle)
+	s.owners(g)
 	lines := make([]measured, 0, len(s.contours))
 	for _, k := range s.contours {
 		lines = append(lines, measure(s.frame.onPage(k)))
@@ -254,15 +263,16 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		}
 	}
 	names := s.placeNames(g)
+	fall := s.placeFall(g)
 	plates := s.placeMarks(g)
 	for _, l := range lines {
 		g.draw(l.at, lined)
 	}
 	gaps := make([][]gap, len(lines))
-	font := lettering(7, false, black)
+	font := lettering(smallest, false, black)
 	for i, k := range s.contours {
 		if s.major(k.Level) {
-			gaps[i] = g.gaps(lines[i], font.Width(s.bare(k.Level))+1, 7)
+			gaps[i] = g.gaps(lines[i], font.Width(s.bare(k.Level))+1, smallest)
 		}
 	}
 	s.drawContours(c, lines, gaps)
@@ -272,6 +282,12 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		s.drawShots(c, g)
 	}
 	s.drawMarks(c)
+	for _, d := range s.drains() {
+		drainSign(c, s.frame.at(surface.Vec{X: d.X, Y: d.Y}))
+	}
+	if fall != nil {
+		fall.draw(c)
+	}
 	for _, n := range names {
 		n.draw(c)
 	}
@@ -480,7 +496,7 @@ func (s *sheet) drawContours(c draw.Canvas, lines []measured, gaps [][]gap) {
 		if s.major(k.Level) {
 			width, ink = 0.8, color.NRGBA{0, 0, 0, 215}
 		}
-		if k.Level == 0 && s.fill.Least < 0 {
+		if k.Level == 0 && s.fill.Least < 0 && !s.Departure {
 			width = 1.6 // where the target meets the floor
 		}
 		var dash []vg.Length
@@ -506,7 +522,7 @@ func (s *sheet) drawContours(c draw.Canvas, lines []measured, gaps [][]gap) {
 		stroke(c, path, width, ink, dash...)
 		ground := s.colorAt(k.Level)
 		for _, g := range gaps[i] {
-			turned(c, lettering(7, false, on(ground)), g.label, s.bare(k.Level))
+			turned(c, lettering(smallest, false, on(ground)), g.label, s.bare(k.Level))
 		}
 	}
 }
@@ -553,18 +569,48 @@ func diamond(p vg.Point, r vg.Length) vg.Path {
 }
 
 func (s *sheet) drawShots(c draw.Canvas, g *ground) {
-	for _, r := range s.Floor.Regions {
+	defer func() { g.only = 0 }()
+	for i, r := range s.Floor.Regions {
+		g.only = int32(i) + 1
 		for _, q := range r.Shots {
 			v := surface.Vec{X: q.X, Y: q.Y}
 			depth := s.Target.Elevation(v) - q.Z
 			at := s.frame.at(v)
-			style := lettering(6.5, false, on(s.colorAt(depth)))
+			style := lettering(smallest, false, on(s.colorAt(depth)))
 			c.SetColor(style.Color)
 			c.Fill(dot(at, 0.9))
 			text := s.bare(depth)
-			if centre, ok := g.beside(at, 1.6, style.Width(text)+2.5, 5.6, oneLine, at); ok {
+			if centre, ok := g.beside(at, 1.6, style.Width(text)+2.5, capHeight(style)+0.9, oneLine, at); ok {
 				write(c, style, centre, 0.5, text)
 				s.labelled++
+			}
+		}
+	}
+}
+
+// owners notes in g which region each cell belongs to.
+func (s *sheet) owners(g *ground) {
+	order := make([]int, len(s.Floor.Regions))
+	rings := make([][]vg.Point, len(order))
+	size := make([]float64, len(order))
+	for i, r := range s.Floor.Regions {
+		order[i] = i
+		ring := r.Rings[0]
+		for k, v := range ring {
+			w := ring[(k+1)%len(ring)]
+			size[i] += (v.X-ring[0].X)*(w.Y-ring[0].Y) - (v.Y-ring[0].Y)*(w.X-ring[0].X)
+			rings[i] = append(rings[i], s.frame.at(v))
+		}
+	}
+	// A pit lies in an opening of its room: the smaller region comes last.
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(size[j], size[i]) })
+	g.owner = make([]int32, len(g.cells))
+	for _, i := range order {
+		for _, l := range hatch([][]vg.Point{rings[i]}, 0, 0.5) {
+			for x := l[0].X; x <= l[1].X; x += 0.5 {
+				if k := g.index(vg.Point{X: x, Y: l[0].Y}); k >= 0 {
+					g.owner[k] = int32(i) + 1
+				}
 			}
 		}
 	}
@@ -584,9 +630,9 @@ type name struct {
 
 func (n name) style() (size vg.Length, bold bool) {
 	if n.strong {
-		return 8, true
+		return 8.5, true
 	}
-	return 7, true
+	return smallest, true
 }
 
 func (n name) draw(c draw.Canvas) {
@@ -694,6 +740,9 @@ func (s *sheet) placeNames(g *ground) []name {
 	for _, p := range s.finished {
 		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 8, h: 8}, taken)
 	}
+	for _, p := range s.drains() {
+		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 2*drainRadius + 1, h: 2*drainRadius + 1}, taken)
+	}
 	for _, p := range s.Ringed {
 		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 2*doubtRing + 1, h: 2*doubtRing + 1}, taken)
 	}
@@ -797,6 +846,12 @@ func (s *sheet) entries() []entry {
 			c.Fill(diamond(at, 3.2))
 		}, text})
 	}
+	if len(s.drains()) > 0 {
+		out = append(out, entry{drainSign, "drain"})
+	}
+	if slope := s.slope(); slope > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }, "the target falls this way, by " + fallText(slope)})
+	}
 	if len(s.Marks) > 0 {
 		text := "numbered: places in the list"
 		if len(s.Marks[0].Lines) > 0 {
@@ -874,7 +929,6 @@ func (s *sheet) caption() string {
 // share of the area inside; the numbers grow to the right.
 func (s *sheet) colorBar(c draw.Canvas) {
 	b := s.bands
-	n := b.last - b.first + 1
 	caption := lettering(9, true, black)
 	y := c.Max.Y - 6
 	write(c, caption, vg.Point{X: c.Min.X, Y: y}, 0, s.caption())
@@ -883,16 +937,38 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	}
 	y -= 8
 	const tall = 14
+	const gap = 26 // pt, where a stretch of depth without area is left out
 	left, right := c.Min.X+8, c.Max.X-8
-	w := (right - left) / vg.Length(n)
-	x := func(i int) vg.Length { // where limit i-1 stands
-		if s.Departure {
-			return right - w*vg.Length(i-b.first)
+	gaps := 0
+	for k := 1; k < len(b.listed); k++ {
+		if b.listed[k] != b.listed[k-1]+1 {
+			gaps++
 		}
-		return left + w*vg.Length(i-b.first)
 	}
-	for i := b.first; i <= b.last; i++ {
-		r := vg.Rectangle{Min: vg.Point{X: min(x(i), x(i+1)), Y: y - tall}, Max: vg.Point{X: max(x(i), x(i+1)), Y: y}}
+	w := (right - left - gap*vg.Length(gaps)) / vg.Length(len(b.listed))
+	type edge struct {
+		x     vg.Length
+		limit int // in limits
+	}
+	var edges []edge
+	x := left
+	list := slices.Clone(b.listed)
+	if s.Departure {
+		slices.Reverse(list)
+	}
+	for k, i := range list {
+		lower, upper := i-1, i // the limits left and right
+		if s.Departure {
+			lower, upper = upper, lower
+		}
+		switch {
+		case k == 0:
+			edges = append(edges, edge{x, lower})
+		case edges[len(edges)-1].limit != lower:
+			x += gap
+			edges = append(edges, edge{x, lower})
+		}
+		r := vg.Rectangle{Min: vg.Point{X: x, Y: y - tall}, Max: vg.Point{X: x + w, Y: y}}
 		c.SetColor(b.colors[i])
 		c.Fill(r.Path())
 		if b.cut(i, s.fill.Greatest) {
@@ -900,21 +976,35 @@ func (s *sheet) colorBar(c draw.Canvas) {
 		}
 		stroke(c, r.Path(), 0.6, black)
 		style := lettering(8, false, on(b.colors[i]))
-		share := percent(s.fill.Bands[i-b.first].Area / s.fill.Area)
-		mid := vg.Point{X: (x(i) + x(i+1)) / 2, Y: y - tall/2}
+		share := percent(s.share[i-b.first])
+		mid := vg.Point{X: x + w/2, Y: y - tall/2}
 		if b.cut(i, s.fill.Greatest) { // clear of the hatching
 			half := vg.Point{X: style.Width(share)/2 + 1, Y: 4.5}
 			c.SetColor(b.colors[i])
 			c.Fill(vg.Rectangle{Min: mid.Sub(half), Max: mid.Add(half)}.Path())
 		}
 		write(c, style, mid, 0.5, share)
+		x += w
+		edges = append(edges, edge{x, upper})
 	}
 	y -= tall + 6
 	style := lettering(8.5, true, black)
-	for i := b.first; i <= b.last+1; i++ {
-		if i >= 1 && i <= len(b.limits) {
-			write(c, style, vg.Point{X: x(i), Y: y}, 0.5, s.bare(b.limits[i-1]))
+	used := vg.Length(math.Inf(-1))
+	for k, e := range edges {
+		if e.limit < 0 || e.limit >= len(b.limits) {
+			continue
 		}
+		text := s.bare(b.limits[e.limit])
+		half := style.Width(text) / 2
+		last := k == len(edges)-1
+		if next := k + 1; !last && next == len(edges)-1 && e.x+half+2 > edges[next].x-half {
+			continue // the last limit is worth more
+		}
+		if e.x-half < used+2 && !last {
+			continue
+		}
+		write(c, style, vg.Point{X: e.x, Y: y}, 0.5, text)
+		used = e.x + half
 	}
 }
 
@@ -931,9 +1021,14 @@ func percent(share float64) string {
 // the metre.
 func scaleBar(c draw.Canvas, units unit.Style, scale float64) {
 	size, unitName := planUnit(units)
-	length := nice(90/(scale*size)) * size // m, at least 90 pt; too long is halved below
-	for length*scale > 96 {
-		length /= 2
+	const longest = 96 // pt
+	length := 0.0      // m: the longest of 1, 2, 5 × 10ⁿ that has room
+	for p := math.Pow(10, math.Floor(math.Log10(longest/(scale*size)))); length == 0; p /= 10 {
+		for _, k := range []float64{1, 2, 5} {
+			if k*p*size*scale <= longest {
+				length = k * p * size
+			}
+		}
 	}
 	w := vg.Length(length * scale)
 	right := c.Max.X - 26

@@ -154,7 +154,7 @@ func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		c.SetColor(black)
 		c.Fill(marks)
 	}
-	style := lettering(7.5, true, black)
+	style := lettering(smallest, true, black)
 	type name struct {
 		text       string
 		at, centre vg.Point

@@ -14,6 +14,10 @@ import (
 	"pourplane/surface"
 )
 
+// smallest is the size of the least lettering on a drawing, pt: 11 pixels high where a
+// drawing 236 pt wide is shown on a telephone of 360 pixels, less the edges of a page.
+const smallest = 8 * vg.Length(1)
+
 // lettering returns a text style in the one face that all drawings use, set from
 // the left end of the base line.
 func lettering(size vg.Length, bold bool, c color.Color) text.Style {
@@ -77,6 +81,8 @@ type ground struct {
 	min   vg.Point
 	w, h  int
 	cells []uint8
+	owner []int32 // which region a cell belongs to, from 1; 0: none; nil until [sheet.owners]
+	only  int32   // lettering may not stand in another region than this one; 0: anywhere
 }
 
 func newGround(r vg.Rectangle) *ground {
@@ -85,13 +91,36 @@ func newGround(r vg.Rectangle) *ground {
 	return g
 }
 
-// cell returns the cell at p, nil off the ground.
-func (g *ground) cell(p vg.Point) *uint8 {
+// index returns which cell is at p, -1 off the ground.
+func (g *ground) index(p vg.Point) int {
 	x, y := math.Floor(float64(p.X-g.min.X)), math.Floor(float64(p.Y-g.min.Y))
 	if x < 0 || y < 0 || x >= float64(g.w) || y >= float64(g.h) {
-		return nil
+		return -1
 	}
-	return &g.cells[int(y)*g.w+int(x)]
+	return int(y)*g.w + int(x)
+}
+
+// cell returns the cell at p, nil off the ground.
+func (g *ground) cell(p vg.Point) *uint8 {
+	if k := g.index(p); k >= 0 {
+		return &g.cells[k]
+	}
+	return nil
+}
+
+// onFloor reports whether a region is at p.
+func (g *ground) onFloor(p vg.Point) bool {
+	k := g.index(p)
+	return k >= 0 && g.owner[k] != 0
+}
+
+// foreign reports whether p lies in a region where lettering may not stand.
+func (g *ground) foreign(p vg.Point) bool {
+	if g.only == 0 {
+		return false
+	}
+	k := g.index(p)
+	return k >= 0 && g.owner[k] != 0 && g.owner[k] != g.only
 }
 
 // box is a rectangle of a given size about a centre, turned by an angle.
@@ -122,7 +151,7 @@ func (b box) each(visit func(p vg.Point) bool) bool {
 func (g *ground) free(b box) (ok bool, onLines int) {
 	ok = b.each(func(p vg.Point) bool {
 		cell := g.cell(p)
-		if cell == nil || *cell&taken != 0 {
+		if cell == nil || *cell&taken != 0 || g.foreign(p) {
 			return false
 		}
 		switch {

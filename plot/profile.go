@@ -241,7 +241,7 @@ func (s *section) gap(c draw.Canvas, from, to vg.Length) {
 	}
 	r := vg.Rectangle{Min: vg.Point{X: from, Y: c.Min.Y}, Max: vg.Point{X: to, Y: c.Max.Y}}
 	strokeAll(c, hatch([][]vg.Point{corners(r)}, -1, 4), 0.4, voidLine)
-	style := lettering(7.5, false, black)
+	style := lettering(smallest, false, black)
 	const text = "no floor"
 	b := box{centre: vg.Point{X: (from + to) / 2, Y: c.Min.Y + style.Width(text)/2 + 4}, w: style.Width(text) + 4, h: 10, turn: math.Pi / 2}
 	if to-from < b.h {

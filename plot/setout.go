@@ -435,7 +435,7 @@ var (
 // drawLevels draws the contour lines thinly, with their depths where the pins leave
 // room.
 func (s *setOutSheet) drawLevels(c draw.Canvas, g *ground) {
-	style := lettering(6.5, false, grey)
+	style := lettering(smallest, false, grey)
 	for _, k := range s.contours {
 		m := measure(s.frame.onPage(k))
 		var path vg.Path
@@ -449,7 +449,7 @@ func (s *setOutSheet) drawLevels(c draw.Canvas, g *ground) {
 				}
 			}
 		}
-		gaps := g.gaps(m, style.Width(s.bare(k.Level))+1, 7)
+		gaps := g.gaps(m, style.Width(s.bare(k.Level))+1, smallest)
 		for _, b := range gaps {
 			add(b.from)
 			from = b.to
@@ -638,7 +638,7 @@ func (s *setOutSheet) runs(way int, bars []bar) [][]bar {
 // placeBarMark finds room for the mark of b on it, between the bars that cross it.
 func (s *setOutSheet) placeBarMark(g *ground, way int, b bar) bool {
 	p, q := s.frame.at(b.ends[0]), s.frame.at(b.ends[1])
-	l := newLabel(b.mark, 6.5, true)
+	l := newLabel(b.mark, smallest, true)
 	l.ink = barInks[way]
 	d := q.Sub(p)
 	l.turn = math.Atan2(float64(d.Y), float64(d.X))

@@ -262,7 +262,7 @@ func (s *setOutSheet) placeFinished(g *ground) {
 		if q.Name == "" {
 			continue
 		}
-		l := newLabel(q.Name, 7, true)
+		l := newLabel(q.Name, smallest, true)
 		at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
 		places := round(at, 4+clear, l, false)
 		slices.SortStableFunc(places, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })
@@ -341,12 +341,12 @@ func (s *setOutSheet) placeBays(g *ground) {
 		}
 		// Both, one above the other; then upright; then in one line upright.
 		done := false
-		for _, size := range []vg.Length{13, 11, 9, 7.5} {
+		for _, size := range []vg.Length{13, 11, 9, smallest} {
 			if done = done || try(0, 1, newLabel(b.Name, size, true), newLabel(b.Text, 0.85*size, false)); done {
 				break
 			}
 		}
-		for _, size := range []vg.Length{9, 7.5} {
+		for _, size := range []vg.Length{9, smallest} {
 			if done = done || try(math.Pi/2, 1, newLabel(b.Name, size, true), newLabel(b.Text, 0.85*size, false)); done {
 				break
 			}
@@ -357,7 +357,7 @@ func (s *setOutSheet) placeBays(g *ground) {
 		if done {
 			continue
 		}
-		for _, size := range []vg.Length{11, 9, 7.5, 6} {
+		for _, size := range []vg.Length{11, 9, smallest} {
 			if try(0, 0, newLabel(b.Name, size, true)) || try(math.Pi/2, 0, newLabel(b.Name, size, true)) {
 				if b.Text != "" {
 					s.untold++

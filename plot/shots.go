@@ -205,7 +205,7 @@ func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		name(q, func() (vg.Length, bool, color.Color) { return 8, true, alarm }, radius+4)
 	}
 	for _, q := range s.Finished {
-		name(q, func() (vg.Length, bool, color.Color) { return 7, true, black }, 4)
+		name(q, func() (vg.Length, bool, color.Color) { return smallest, true, black }, 4)
 	}
 	ringed := map[survey.Pos]bool{}
 	for _, q := range s.Ringed {
@@ -216,7 +216,7 @@ func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			if ringed[q.At] && q.At.Line > 0 {
 				continue // named already
 			}
-			name(q, func() (vg.Length, bool, color.Color) { return 6.5, false, black }, radius+0.6)
+			name(q, func() (vg.Length, bool, color.Color) { return smallest, false, black }, radius+0.6)
 		}
 	}
 	for _, r := range s.Runs {

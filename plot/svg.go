@@ -119,6 +119,13 @@ func (c *svgCanvas) FillString(f font.Face, pt vg.Point, text string) {
 	if f.Font.Weight == stdfont.WeightBold {
 		c.body.WriteString(` font-weight="bold"`)
 	}
+	// The room was measured in a face that the reader may not have: another one is
+	// fitted to it, so that nothing is cut off or runs into its neighbour.
+	if w := f.Width(text).Points(); w > 0 {
+		c.body.WriteString(` textLength="`)
+		c.number(w)
+		c.body.WriteString(`" lengthAdjust="spacingAndGlyphs"`)
+	}
 	c.paint("fill")
 	if turn := math.Atan2(c.m.b, c.m.a); turn != 0 {
 		c.body.WriteString(` transform="rotate(`)

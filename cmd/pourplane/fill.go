@@ -159,7 +159,7 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: rod readings turned upside down", style.Length(max(greatest, -least))),
 			Want: "the height of instrument, or a target on the same zero", Hint: "--instrument-height H"}
 	}
-	w := &work{survey: s, floor: floor, style: style, levels: plot.Levels(least, greatest, style), finish: finish}
+	w := &work{survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: finish}
 	w.fill = floor.To(plane, w.levels)
 	if w.mix, err = f.mix(w.fill, style); err != nil {
 		return nil, err

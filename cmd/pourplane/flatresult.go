@@ -813,7 +813,6 @@ func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []pi
 			Title:   title,
 			Summary: fmt.Sprintf("Departures from the plane: %.1f %% of the area within ±%s", 100*j.off.Within, fine(j.tol, style)),
 			Floor:   j.floor, Target: j.plane, Units: style, Departure: true, Shots: len(j.survey.Points) <= 400,
-			Levels: plot.Levels(-j.off.Highest, -j.off.Lowest, style),
 		}
 		// More than a dozen of a kind would hide the floor; the list has them all.
 		drawn := map[bool]int{}

@@ -29,6 +29,11 @@ func (f *fillFlags) depthMap(w *work) plot.DepthMap {
 		Floor:   w.floor, Target: fill.Target, Levels: w.levels,
 		Finished: w.survey.Finished, Units: style, Shots: true,
 	}
+	for _, c := range w.survey.Control {
+		if strings.EqualFold(c.Code, "DRAIN") {
+			m.Drains = append(m.Drains, c)
+		}
+	}
 	for _, b := range w.blunders {
 		m.Ringed = append(m.Ringed, b.Shot)
 	}

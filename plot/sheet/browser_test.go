@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"context"
+	"encoding/base64"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -14,6 +15,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -21,6 +23,8 @@ import (
 	"testing"
 	"time"
 
+	"codeberg.org/go-fonts/liberation/liberationmonoregular"
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
@@ -385,8 +389,8 @@ func TestDepthUnderThePointer(t *testing.T) {
 			top := `document.scrollingElement.scrollTop`
 			before := ask[float64](ctx, t, top)
 			do(ctx, t, chromedp.TapXY(x, y))
-			slide(ctx, t, x, y, x+35, y+60)
-			check("dragging", ask[string](ctx, t, readingText), place(x+35, y+60))
+			slide(ctx, t, x, y, x+35, y+30)
+			check("dragging", ask[string](ctx, t, readingText), place(x+35, y+30))
 			if after := ask[float64](ctx, t, top); after != before {
 				t.Errorf("%s: dragging the cross scrolled the page from %g to %g", name, before, after)
 			}
@@ -568,9 +572,67 @@ func TestTablesUseTheWindow(t *testing.T) {
 	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "Room"}, {Name: "x (ft)", Right: true}, {Name: "y (ft)", Right: true}, {Name: "Height", Right: true}, {Name: "Set"}},
 		Rows: [][]table.Cell{{table.Text("W12"), table.Text("loading bay by the east wall"), table.Text("135.50"), table.Text("117.50"), table.Text(`3 15/16"`), {Tick: true}}}}
 	text := htmlOf(t, Record{Title: "Tables", Sections: []Section{{Title: "Tables", Tables: []table.Table{wide, pins}}}}, nil)
+	for _, face := range []struct {
+		name string
+		ttf  []byte
+		wide bool
+	}{{"sans", liberationsansregular.TTF, false}, {"mono", liberationmonoregular.TTF, true}} {
+		t.Run(face.name, func(t *testing.T) { tablesUseTheWindow(ctx, t, inFace(t, text, face.ttf), face.wide) })
+	}
+}
+
+// On a telephone the lettering of every picture is at least 11 pixels high and stands whole
+// in the picture, in whatever face the telephone has.
+func TestPicturesCanBeReadOnATelephone(t *testing.T) {
+	ctx := browser(t)
+	m := demoMap(t, unit.Style{})
+	text := htmlOf(t, demoRecord(m), m)
+	do(ctx, t, chromedp.EmulateViewport(360, 740))
+	for _, face := range [][]byte{liberationsansregular.TTF, liberationmonoregular.TTF} {
+		open(ctx, t, inFace(t, text, face))
+		photograph(ctx, t, "telephone", true)
+		type lettering struct {
+			Text                                     string
+			Size, Left, Right, From, To, Top, Bottom float64
+		}
+		all := ask[[]lettering](ctx, t, `[...document.querySelectorAll('.picture > svg text')].filter(e => e.closest('svg').getBoundingClientRect().width > 0 && !e.closest('svg').classList.contains('only')).map(e => {
+			const b = e.getBoundingClientRect(), p = e.closest('svg').getBoundingClientRect(), k = p.width / e.closest('svg').viewBox.baseVal.width;
+			return {Text: e.textContent, Size: parseFloat(e.getAttribute('font-size')) * k, Left: b.left, Right: b.right, From: p.left, To: p.right, Top: b.top, Bottom: b.bottom};
+		})`)
+		if len(all) < 50 {
+			t.Fatalf("%d letterings in pictures", len(all))
+		}
+		for _, l := range all {
+			if l.Size < 11 {
+				t.Errorf("%q is %.1f pixels high", l.Text, l.Size)
+			}
+			if l.Left < l.From-0.5 || l.Right > l.To+0.5 {
+				t.Errorf("%q from %.1f to %.1f is cut off: the picture reaches from %.1f to %.1f", l.Text, l.Left, l.Right, l.From, l.To)
+			}
+		}
+	}
+}
+
+// inFace returns a page whose lettering is of one face, whatever the machine has.
+func inFace(t *testing.T, text string, ttf []byte) string {
+	t.Helper()
+	policy := regexp.MustCompile(`style-src [^";]*`)
+	if !policy.MatchString(text) || !strings.Contains(text, "</head>") {
+		t.Fatal("found no policy for styles")
+	}
+	text = policy.ReplaceAllString(text, "style-src 'unsafe-inline'; font-src data:")
+	return strings.Replace(text, "</head>", `<style>@font-face { font-family: Pinned; src: url(data:font/ttf;base64,`+base64.StdEncoding.EncodeToString(ttf)+`); } * { font-family: Pinned !important; }</style></head>`, 1)
+}
+
+// tablesUseTheWindow checks a page whose first table is wide and whose second has boxes to
+// tick. In a wide face the first may scroll.
+func tablesUseTheWindow(ctx context.Context, t *testing.T, text string, wideFace bool) {
 	for _, width := range []int{390, 800, 1200, 1600} {
 		do(ctx, t, chromedp.EmulateViewport(int64(width), 844))
 		open(ctx, t, text)
+		if !ask[bool](ctx, t, `document.fonts.check('16px Pinned')`) {
+			t.Fatal("the face is not used")
+		}
 		photograph(ctx, t, fmt.Sprint("tables-", width), true)
 		if over := ask[float64](ctx, t, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
 			t.Errorf("%d pixels wide: the page scrolls sideways by %g", width, over)
@@ -581,7 +643,7 @@ func TestTablesUseTheWindow(t *testing.T) {
 				t.Errorf("%d pixels wide: a table from %g to %g", width, b[0], b[1])
 			}
 		}
-		if width >= 1200 && (boxes[0][2] > 0 || boxes[0][1]-boxes[0][0] <= 860) {
+		if width >= 1200 && (boxes[0][2] > 0 && !wideFace || boxes[0][1]-boxes[0][0] <= 860) {
 			t.Errorf("%d pixels wide: the wide table has %g and scrolls by %g", width, boxes[0][1]-boxes[0][0], boxes[0][2])
 		}
 		if x := ask[float64](ctx, t, `document.querySelector('td input').getBoundingClientRect().right`); x > float64(width) || x > boxes[1][1] {

@@ -34,7 +34,7 @@ var (
 // Pictures are drawn twice, unless their scale is fixed, since lettering that suits a desk is too small on a telephone.
 const (
 	wideWidth   = plot.DefaultWidth
-	narrowWidth = 355 * vg.Length(1) // about the least at which legends stand clear of the scale; a point is a pixel on a telephone 390 pixels wide
+	narrowWidth = 236 * vg.Length(1) // lettering of 8 pt is 11 pixels high on a telephone 360 pixels wide
 )
 
 const (

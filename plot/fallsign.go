@@ -1,0 +1,134 @@
+package plot
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/survey"
+)
+
+const drainRadius = 4.5 // pt
+
+// drains returns the drains that lie on the floor or at its edge.
+func (s *sheet) drains() []survey.Point {
+	lo, hi := s.Floor.Bounds()
+	var out []survey.Point
+	for _, d := range s.Drains {
+		if d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// drainSign is a circle with a cross in it.
+func drainSign(c draw.Canvas, at vg.Point) {
+	ring := dot(at, drainRadius)
+	c.SetColor(white)
+	c.Fill(ring)
+	const in = drainRadius * 0.7
+	var cross vg.Path
+	cross.Move(at.Add(vg.Point{X: -in, Y: -in}))
+	cross.Line(at.Add(vg.Point{X: in, Y: in}))
+	cross.Move(at.Add(vg.Point{X: -in, Y: in}))
+	cross.Line(at.Add(vg.Point{X: in, Y: -in}))
+	stroke(c, cross, 1, black)
+	stroke(c, ring, 1.2, black)
+}
+
+// slope returns the fall of the target, as a ratio; 0 where it is level, or where the map
+// is not one of depths.
+func (s *sheet) slope() float64 {
+	if s.unitWeight > 0 {
+		return 0
+	}
+	return math.Hypot(s.Target.SlopeX, s.Target.SlopeY)
+}
+
+func fallText(slope float64) string { return fmt.Sprintf("%.3g %%", 100*slope) }
+
+// arrow points where water runs, its fall written beside it.
+type arrow struct {
+	centre vg.Point
+	length vg.Length
+	turn   float64 // counter-clockwise from the right
+	text   string
+	at     vg.Point // middle of the text
+}
+
+func (a arrow) draw(c draw.Canvas) {
+	sin, cos := math.Sincos(a.turn)
+	along := vg.Point{X: vg.Length(cos), Y: vg.Length(sin)}
+	across := vg.Point{X: -along.Y, Y: along.X}
+	tip, tail := a.centre.Add(along.Scale(a.length/2)), a.centre.Sub(along.Scale(a.length/2))
+	neck := tip.Sub(along.Scale(6))
+	var shaft, head vg.Path
+	shaft.Move(tail)
+	shaft.Line(neck)
+	head.Move(tip)
+	head.Line(neck.Add(across.Scale(3)))
+	head.Line(neck.Sub(across.Scale(3)))
+	head.Close()
+	stroke(c, shaft, 4, white)
+	stroke(c, head, 2.4, white)
+	stroke(c, shaft, 1.6, black)
+	c.SetColor(black)
+	c.Fill(head)
+	if a.text == "" {
+		return
+	}
+	style := lettering(smallest, true, black)
+	half := vg.Point{X: style.Width(a.text)/2 + 1.5, Y: smallest/2 + 1}
+	c.SetColor(withAlpha(white, 225))
+	c.Fill(vg.Rectangle{Min: a.at.Sub(half), Max: a.at.Add(half)}.Path())
+	write(c, style, a.at, 0.5, a.text)
+}
+
+// placeFall finds room on the floor for the arrow of a target that falls, as near its
+// middle as may be, and takes it; nil where the target is level.
+func (s *sheet) placeFall(g *ground) *arrow {
+	slope := s.slope()
+	if slope == 0 {
+		return nil
+	}
+	a := &arrow{length: 46, turn: math.Atan2(-s.Target.SlopeY, -s.Target.SlopeX), text: fallText(slope)}
+	tall := vg.Length(10)
+	width := lettering(smallest, true, black).Width(a.text) + 4
+	sin, cos := math.Sincos(a.turn)
+	off := tall/2 + vg.Length(math.Abs(sin))*width/2 + vg.Length(math.Abs(cos))*(smallest/2+1)
+	lo, hi := s.Floor.Bounds()
+	from, to := s.frame.at(lo), s.frame.at(hi)
+	middle := from.Add(to).Scale(0.5)
+	best := math.Inf(1)
+	const steps = 24
+	for i := range steps + 1 {
+		for j := range steps + 1 {
+			at := vg.Point{X: from.X + (to.X-from.X)*vg.Length(i)/steps, Y: from.Y + (to.Y-from.Y)*vg.Length(j)/steps}
+			try := arrow{centre: at, length: a.length, turn: a.turn}
+			label := at.Add(vg.Point{X: -vg.Length(sin) * off, Y: vg.Length(cos) * off})
+			along := vg.Point{X: vg.Length(cos) * a.length / 2, Y: vg.Length(sin) * a.length / 2}
+			if !g.onFloor(at.Add(along)) || !g.onFloor(at.Sub(along)) || !g.onFloor(label) {
+				continue
+			}
+			freeA, linesA := g.free(box{centre: at, w: a.length, h: tall, turn: try.turn})
+			freeB, linesB := g.free(box{centre: label, w: width, h: smallest + 2})
+			d := at.Sub(middle)
+			cost := math.Hypot(float64(d.X), float64(d.Y)) + 2*float64(linesA+linesB)
+			if !freeA || !freeB { // over marks of shots if need be
+				cost += 1000
+			}
+			if cost < best {
+				best, a.centre, a.at = cost, at, label
+			}
+		}
+	}
+	if math.IsInf(best, 1) { // a floor narrower than the arrow
+		a.centre, a.at = middle, middle.Add(vg.Point{X: -vg.Length(sin) * off, Y: vg.Length(cos) * off})
+	}
+	g.mark(box{centre: a.centre, w: a.length, h: tall, turn: a.turn}, taken)
+	g.mark(box{centre: a.at, w: width, h: smallest + 2}, taken)
+	return a
+}
