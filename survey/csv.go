@@ -48,26 +48,31 @@ func ReadText(r io.Reader, name string, o Options) (*Survey, error) {
 	if o.Thin.Cell > 0 {
 		return thinText(r, name, o)
 	}
-	b, err := readAll(r)
+	b, err := readAll(r, name, o)
 	if err != nil {
-		return nil, &Error{Pos: Pos{File: name}, Want: "a file that can be read: " + err.Error(), Err: err}
+		return nil, unreadable(name, err)
 	}
 	return readText(b, name, o, false)
 }
 
-// readAll is io.ReadAll, in one piece where the size is known: first touch of
-// memory is what reading costs.
-func readAll(r io.Reader) ([]byte, error) {
-	known, ok := r.(interface{ Len() int })
-	if !ok {
-		return io.ReadAll(r)
+// readAll reads what text is held whole. The first touch of memory is what it
+// costs, so that it is one piece where the size is known; a pipe tells progress.
+func readAll(r io.Reader, name string, o Options) ([]byte, error) {
+	limit := o.maxSize()
+	size := int64(0)
+	if known, ok := r.(interface{ Size() int64 }); ok {
+		size = known.Size()
 	}
-	b := make([]byte, known.Len())
-	n, err := io.ReadFull(r, b)
-	if err == io.EOF || err == io.ErrUnexpectedEOF {
-		err = nil
+	if size > limit {
+		return nil, tooLarge(name, limit)
 	}
-	return b[:n], err
+	r = &limited{r, name, limit, limit}
+	if size == 0 && o.Progress != nil {
+		r = &watched{r: r, tell: o.Progress}
+	}
+	b := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead)) // room to see the end
+	_, err := b.ReadFrom(r)
+	return b.Bytes(), err
 }
 
 // manner is how a file gives the height of its points.

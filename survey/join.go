@@ -22,7 +22,7 @@ import (
 func OpenAll(names []string, o Options) (*Survey, error) {
 	for i, name := range names {
 		if slices.Contains(names[:i], name) {
-			return nil, &Error{Pos: Pos{File: name}, Found: "the file twice", Want: "each file once"}
+			return nil, &Error{Pos: Pos{File: shown(name)}, Found: "the file twice", Want: "each file once"}
 		}
 	}
 	all := make([]*Survey, len(names))

@@ -39,6 +39,15 @@ type xmlReader struct {
 	told     int64
 }
 
+// Limits of a document. Elements of LandXML are a dozen deep and have up to some
+// thirty attributes; each element is looked up among the namespaces, and each
+// attribute is compared with those before it.
+const (
+	xmlDepth      = 100
+	xmlAttributes = 250
+	xmlPrefixes   = 100
+)
+
 type prefix struct {
 	depth     int
 	name, uri string
@@ -81,7 +90,7 @@ func newXMLReader(r io.Reader, name string, note func(NoteKind, string, ...any))
 	b := bufio.NewReaderSize(c, 1<<16)
 	head, err := b.Peek(1024)
 	if err != nil && !errors.Is(err, io.EOF) {
-		return nil, &Error{Pos: Pos{File: name}, Want: "a file that can be read", Err: err}
+		return nil, unreadable(name, err)
 	}
 	x := &xmlReader{name: name, enc: "UTF-8", read: c}
 	var in io.Reader = b
@@ -100,7 +109,7 @@ func newXMLReader(r io.Reader, name string, note func(NoteKind, string, ...any))
 		decode(unicode.UTF16(unicode.BigEndian, unicode.UseBOM), "UTF-16, big endian")
 	case bytes.HasPrefix(head, []byte("\xef\xbb\xbf")):
 		if _, err := b.Discard(3); err != nil {
-			return nil, err
+			return nil, unreadable(name, err)
 		}
 		x.enc = "UTF-8 with mark"
 	case strings.HasPrefix(declared, "utf-16"):
@@ -186,7 +195,10 @@ func (x *xmlReader) token() (xml.Token, error) {
 	if err != nil {
 		at := x.here()
 		var syntax *xml.SyntaxError
+		var own *Error
 		switch {
+		case errors.As(err, &own):
+			return nil, err
 		case errors.Is(err, io.EOF) && len(x.open) > 0, errors.As(err, &syntax) && strings.Contains(syntax.Msg, "unexpected EOF"):
 			where := "before the root element"
 			if n := len(x.open); n > 0 {
@@ -204,6 +216,12 @@ func (x *xmlReader) token() (xml.Token, error) {
 	case xml.StartElement:
 		x.closing = x.src.selfClosed()
 		x.open = append(x.open, qualified(t.Name))
+		switch {
+		case len(x.open) > xmlDepth:
+			return nil, &Error{Pos: x.at, Element: "<" + qualified(t.Name) + ">", Found: fmt.Sprintf("elements nested more than %d deep", xmlDepth), Want: "a LandXML document, whose elements are a dozen deep"}
+		case len(t.Attr) > xmlAttributes:
+			return nil, &Error{Pos: x.at, Element: "<" + qualified(t.Name) + ">", Found: fmt.Sprintf("%d attributes", len(t.Attr)), Want: fmt.Sprintf("up to %d", xmlAttributes)}
+		}
 		for i, a := range t.Attr {
 			if slices.ContainsFunc(t.Attr[:i], func(b xml.Attr) bool { return a.Name == b.Name }) {
 				return nil, &Error{Pos: x.at, Element: "<" + qualified(t.Name) + ">", Found: "attribute " + qualified(a.Name) + " twice", Want: "well-formed XML"}
@@ -214,6 +232,9 @@ func (x *xmlReader) token() (xml.Token, error) {
 			case a.Name.Space == "" && a.Name.Local == "xmlns":
 				x.prefixes = append(x.prefixes, prefix{len(x.open), "", a.Value})
 			}
+		}
+		if len(x.prefixes) > xmlPrefixes {
+			return nil, &Error{Pos: x.at, Element: "<" + qualified(t.Name) + ">", Found: fmt.Sprintf("more than %d namespaces at once", xmlPrefixes), Want: "a LandXML document, which has one or two"}
 		}
 	case xml.EndElement:
 		x.closing = false

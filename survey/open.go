@@ -2,18 +2,32 @@ package survey
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 )
 
-// Open reads a survey: delimited text, LandXML, LAS or PLY, as the first bytes of
-// the file show. Others are refused by name, with what to save instead. It refuses
-// what [ReadText], [ReadLandXML], [ReadLAS] and [ReadPLY] refuse, and files that
-// are missing or empty. All are streamed, but delimited text that is not thinned,
-// which is held whole.
+// Stdin is the name that stands for standard input.
+const Stdin = "-"
+
+// MaxSize is how many bytes an input may have where the options set no other
+// limit: a list of seven million shots, or a LandXML surface of two million
+// points. What is larger is more likely a pipe that never ends than a floor.
+const MaxSize = 256_000_000
+
+// Open reads a survey: delimited text, LandXML, LAS or PLY, as its first bytes
+// show. Others are refused by name, with what to save instead. It refuses what
+// [ReadText], [ReadLandXML], [ReadLAS] and [ReadPLY] refuse, files that are missing
+// or empty, and inputs of more than o.MaxSize bytes, save a file that is thinned
+// while it is read. Delimited text that is not thinned is held whole, all else is
+// streamed.
+//
+// The name - is standard input, and any name may be that of a pipe: an input is
+// opened once and read from its first byte to its last.
 func Open(name string, o Options) (*Survey, error) {
 	return open(name, o, false)
 }
@@ -26,43 +40,117 @@ func open(name string, o Options, outline bool) (*Survey, error) {
 	return f.alone()
 }
 
-// begin reads a file, text as far as a file alone can be understood: the level
-// books of several may hang on one another. One of the two results is nil.
+// begin reads a file, text as far as a file alone can be understood: a level book
+// may need the files beside it. One of the two results is nil.
 func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
-	f, err := os.Open(name)
+	from := o.Open
+	if from == nil {
+		from = openFile
+	}
+	f, err := from(name)
+	name = shown(name)
 	if err != nil {
 		return nil, nil, unreadable(name, err)
 	}
 	defer f.Close()
+	if outline {
+		o.Thin = Thin{}
+	}
 	head := make([]byte, 512)
 	n, err := io.ReadFull(f, head)
 	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
 		return nil, nil, unreadable(name, err)
 	}
-	in := sized{Reader: io.MultiReader(bytes.NewReader(head[:n]), f)}
-	if info, err := f.Stat(); err == nil {
-		in.size = info.Size()
+	head = head[:n]
+	in := sized{Reader: io.MultiReader(bytes.NewReader(head), f)}
+	if info, ok := f.(interface{ Stat() (fs.FileInfo, error) }); ok {
+		if i, err := info.Stat(); err == nil && i.Mode().IsRegular() {
+			in.size = i.Size()
+		}
+	}
+	k := sniff(head)
+	// Of a scan that is thinned on the way no more is kept than the grid, so that
+	// a file may have any size. A pipe may never end.
+	limit := o.maxSize()
+	if o.Thin.Cell == 0 || in.size == 0 || k.xml {
+		if in.size > limit {
+			return nil, nil, tooLarge(name, limit)
+		}
+		in.Reader = &limited{in.Reader, name, limit, limit}
 	}
 	if tell := o.Progress; tell != nil {
 		o.Progress = func(done, total int64) { tell(done, max(total, in.size)) }
 	}
-	if outline {
-		o.Thin = Thin{}
-	}
-	switch k := sniff(head[:n]); {
-	case k.read != nil:
+	if k.read != nil {
 		s, err := k.read(in, name, o)
 		return s, nil, err
-	case o.Thin != Thin{}:
+	}
+	// What is no text by its first bytes need not be read to its end.
+	if _, err := decode(name, bytes.Clone(head)); err != nil {
+		return nil, nil, err
+	}
+	if o.Thin != (Thin{}) {
 		s, err := ReadText(in, name, o)
 		return s, nil, err
 	}
-	b, err := os.ReadFile(name)
+	b, err := readAll(in, name, o)
 	if err != nil {
 		return nil, nil, unreadable(name, err)
 	}
 	text, err := beginText(b, name, o, outline)
 	return nil, text, err
+}
+
+// shown is the name of an input in messages.
+func shown(name string) string {
+	if name == Stdin {
+		return "standard input"
+	}
+	return name
+}
+
+// openFile opens an input where the options do not say how.
+func openFile(name string) (io.ReadCloser, error) {
+	if name == Stdin {
+		return io.NopCloser(os.Stdin), nil
+	}
+	return os.Open(name)
+}
+
+// limited reads up to a limit, and refuses what has more.
+type limited struct {
+	r           io.Reader
+	name        string
+	left, limit int64
+}
+
+func (l *limited) Read(p []byte) (int, error) {
+	// One byte more, to tell an input that ends at the limit from a longer one.
+	n, err := l.r.Read(p[:min(int64(len(p)), l.left+1)])
+	if l.left -= int64(n); l.left < 0 {
+		return 0, tooLarge(l.name, l.limit)
+	}
+	return n, err
+}
+
+func (o Options) maxSize() int64 { return cmp.Or(o.MaxSize, MaxSize) }
+
+func tooLarge(name string, limit int64) error {
+	return &Error{Pos: Pos{File: name}, Found: fmt.Sprintf("more than %s", Bytes(limit)), Want: "a survey of one floor; a scan can be thinned while it is read",
+		Hint: fmt.Sprintf("--max-size %s, or --thin 50mm for a scan in a file", strings.ReplaceAll(Bytes(4*limit), " ", ""))}
+}
+
+// Bytes writes a number of bytes: "256 MB".
+func Bytes(n int64) string {
+	for _, u := range []struct {
+		size int64
+		name string
+	}{{1e9, "GB"}, {1e6, "MB"}, {1e3, "kB"}} {
+		if n >= u.size {
+			return fmt.Sprintf("%.4g %s", float64(n)/float64(u.size), u.name)
+		}
+	}
+	return fmt.Sprintf("%d bytes", n)
 }
 
 // OpenOutline reads an outline: columns x and y and, where wanted, z, part,
@@ -101,6 +189,10 @@ func OpenOutline(name string, o Options) (*Survey, error) {
 }
 
 func unreadable(name string, err error) error {
+	var e *Error
+	if errors.As(err, &e) {
+		return err
+	}
 	return &Error{Pos: Pos{File: name}, Found: reason(err), Want: "a file that can be read", Err: err}
 }
 

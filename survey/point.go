@@ -1,7 +1,9 @@
 package survey
 
 import (
+	"io"
 	"math"
+
 	"pourplane/survey/unit"
 )
 
@@ -171,4 +173,8 @@ type Options struct {
 	Codes    map[string]Role         // over and above [DefaultCodes]
 	Thin     Thin                    // scans: one point for each square of a grid
 	Progress func(done, total int64) // called now and then; may be nil
+	MaxSize  int64                   // bytes that an input may have; 0: [MaxSize]
+	// Open opens an input by the name it is given under; nil: [os.Open], and
+	// standard input for [Stdin].
+	Open func(name string) (io.ReadCloser, error)
 }

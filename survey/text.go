@@ -17,6 +17,7 @@ type kind struct {
 	what   string // for messages; empty when it may be text
 	saveAs string
 	read   func(io.Reader, string, Options) (*Survey, error) // nil when it is not read
+	xml    bool
 }
 
 // sniff looks at the first bytes of a file.
@@ -52,7 +53,7 @@ func sniff(head []byte) kind {
 	// XML in UTF-16 has a zero beside each letter.
 	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
 	if bytes.HasPrefix(t, []byte("<")) || bytes.HasPrefix(letters, []byte("<?xml")) {
-		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", read: ReadLandXML}
+		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", read: ReadLandXML, xml: true}
 	}
 	return kind{}
 }

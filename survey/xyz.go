@@ -42,7 +42,7 @@ func thinText(r io.Reader, name string, o Options) (*Survey, error) {
 			return newXYZ(f).read(bufio.NewReaderSize(all, scanBuffer))
 		}
 	}
-	b, err := io.ReadAll(all)
+	b, err := readAll(all, name, o)
 	if err != nil {
 		return nil, unreadable(name, err)
 	}

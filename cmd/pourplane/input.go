@@ -28,6 +28,7 @@ type input struct {
 	gridFlags
 	thinFlags
 	given lengths // that options give, and how they are read
+	sourceFlags
 }
 
 func (f *input) register(c *cobra.Command) {
@@ -46,6 +47,7 @@ func (f *input) register(c *cobra.Command) {
 	f.levelFlags.register(c)
 	f.gridFlags.register(c)
 	f.thinFlags.register(c)
+	f.sourceFlags.register(c)
 	complete(c, "units", "m", "cm", "mm", "ft", "ftUS", "in")
 	complete(c, "order", "PNEZD", "PENZD", "XYZ")
 	complete(c, "duplicates", "refuse", "mean", "first", "last")
@@ -113,6 +115,9 @@ func (f *input) options() (survey.Options, error) {
 		return o, err
 	}
 	if err := f.thinFlags.options(&o, &f.given); err != nil {
+		return o, err
+	}
+	if err := f.sourceFlags.options(&o); err != nil {
 		return o, err
 	}
 	for _, c := range f.codes {

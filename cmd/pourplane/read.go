@@ -84,9 +84,11 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	h := &holding{}
+	f.keeps = len(files) == 1
 	s, o, err := f.open(files, p)
 	if errors.Is(err, survey.ErrNoHeights) && len(files) == 1 {
 		// Outlines have no elevations, and are read as such.
+		o.Open = f.again
 		if edge, err2 := survey.OpenOutline(files[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
 			s, err, h.outline = edge, nil, true
 		}
@@ -94,6 +96,7 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
+	o.Open = f.sourceFlags.open
 	if f.outline != "" {
 		if err := f.addOutline(s, o); err != nil {
 			return err

@@ -84,10 +84,11 @@ func (s *summary) print(w io.Writer) error {
 }
 
 // printable shows control characters, which a name in a file may hold, instead of
-// sending them to a terminal.
+// sending them to a terminal; likewise those that turn the direction of what
+// follows, so that 12 reads 21.
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) && r != '\n' {
+		if unicode.IsControl(r) && r != '\n' || unicode.Is(unicode.Bidi_Control, r) {
 			return '\ufffd'
 		}
 		return r

@@ -91,6 +91,7 @@ func (d Draft) Text() string {
 	line("# grid-origins = { \"BAY 2\" = \"12m,0m\" } # where A1 of a sheet lies")
 	key("thin", "", "50mm", "one point of a scan for each square of this side")
 	key("thin-keep", "", "mean", "mean, lowest or median")
+	key("max-size", "", "2GB", "of a file; larger ones are refused")
 	marks, mark := []string{`BM1 = "100ft"`}, "# "
 	if len(d.Benchmarks) > 0 {
 		marks, mark = nil, ""

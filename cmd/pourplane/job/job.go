@@ -77,6 +77,7 @@ type Survey struct {
 	GridOrigins      map[string]string `toml:"grid-origins"` // of a sheet, as "X,Y"; "" is any
 	Thin             string            `toml:"thin"`
 	ThinKeep         string            `toml:"thin-keep"`
+	MaxSize          string            `toml:"max-size"`
 }
 
 // Target is the plane that the floor is brought to.
@@ -403,10 +404,15 @@ func (j *Job) FilesNamed() []string {
 // there.
 func (j *Job) Lost() error {
 	lost := func(key, name string) error {
-		if _, err := os.Stat(j.Path(name)); name != "" && errors.Is(err, os.ErrNotExist) {
+		info, err := os.Stat(j.Path(name))
+		switch {
+		case name == "", err == nil && info.Mode().IsRegular():
+		case name != "-" && errors.Is(err, os.ErrNotExist):
 			e := j.Error(key, strconv.Quote(name), "a file that is there; names are relative to the job's folder")
 			e.Err = err
 			return e
+		case name == "-", err == nil:
+			return j.Error(key, strconv.Quote(name), "a file: a job reads its files more than once, so that a pipe or a folder cannot serve")
 		}
 		return nil
 	}
