@@ -207,15 +207,19 @@ func (h *handover) bandTable() table.Table {
 	return t
 }
 
-// partTable says in numbers which material serves which depths.
+// partTable lists in numbers which material serves which depths, and what it weighs.
 func (h *handover) partTable() table.Table {
 	u := h.measures()
-	t := table.Table{Title: "Materials by depth", Columns: []table.Column{{Name: "Material"}, {Name: "From (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "To (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "Lifts", Right: true}, {Name: "Area (" + u.areaName + ")", Right: true, Decimals: 2}, {Name: "Volume (" + u.volumeName + ")", Right: true, Decimals: 3}}}
+	t := table.Table{Title: "Materials by depth", Columns: []table.Column{{Name: "Material"}, {Name: "From (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "To (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "Lifts", Right: true}, {Name: "Area (" + u.areaName + ")", Right: true, Decimals: 2}, {Name: "Volume (" + u.volumeName + ")", Right: true, Decimals: 3},
+		{Name: "Unit weight (" + u.weightName + ")", Right: true, Decimals: 1}, {Name: "Mass (" + u.massName + ")", Right: true, Decimals: 1}}}
+	row := func(name string, b order.Band, lifts table.Cell, weight float64) {
+		t.Rows = append(t.Rows, []table.Cell{table.Text(name), table.Number(rounded(b.From/u.thin, 1e-6)), table.Number(rounded(b.To/u.thin, 1e-6)), lifts, table.Number(b.Area / u.area), table.Number(b.Volume / u.volume), table.Number(weight / u.weight), table.Number(b.Volume * weight / u.mass)})
+	}
 	for _, p := range h.service.Parts {
-		t.Rows = append(t.Rows, []table.Cell{table.Text(h.service.Materials[p.Material].Name), table.Number(rounded(p.From/u.thin, 1e-6)), table.Number(rounded(p.To/u.thin, 1e-6)), table.Number(float64(p.Lifts)), table.Number(p.Area / u.area), table.Number(p.Volume / u.volume)})
+		row(h.service.Materials[p.Material].Name, p.Band, table.Number(float64(p.Lifts)), h.service.Use(p.Material).Weight)
 	}
 	for _, p := range h.service.Problems {
-		t.Rows = append(t.Rows, []table.Cell{table.Text("not served"), table.Number(rounded(p.From/u.thin, 1e-6)), table.Number(rounded(p.To/u.thin, 1e-6)), table.Text(""), table.Number(p.Area / u.area), table.Number(p.Volume / u.volume)})
+		row("not served", p.Band, table.Text(""), h.service.Heaviest())
 	}
 	return t
 }

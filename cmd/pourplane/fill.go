@@ -24,7 +24,7 @@ type fillFlags struct {
 	plantFlags
 	site             order.Job // what a job file says of the floor
 	allowance        percent
-	weight           float64
+	weight           unitWeight
 	step             string
 	out, title, date string
 	profiles         []string
@@ -72,7 +72,8 @@ results show such a length in another unit.`,
 	f.allowance = 5
 	s.Var(&f.allowance, "allowance", "`PERCENT` added to the net volume for spill, absorption and survey error")
 	s.StringVar(&f.step, "order-step", "", "`VOLUME` that the plant delivers whole steps of, such as 0.25yd3 or 0.1m3 (default a quarter of either)")
-	s.Float64Var(&f.weight, "unit-weight", order.NormalConcrete, "unit weight of the fill in `KG` per m³")
+	f.weight = order.NormalConcrete
+	s.Var(&f.weight, "unit-weight", "unit `WEIGHT` of the fill in place, such as 2400kg/m3 or 150lb/ft3; a bare number above 250 is kg/m³")
 	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
 	s.StringVar(&f.out, "out", "", "folder `DIR` for maps, result and surface; made if need be")
 	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
@@ -234,9 +235,9 @@ func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) 
 		step = v
 	}
 	if !(f.weight >= 100 && f.weight <= 10000) {
-		return order.Mix{}, &usageError{fmt.Sprintf("--unit-weight: found %g, want kg/m³ between 100 and 10000", f.weight), ""}
+		return order.Mix{}, &usageError{fmt.Sprintf("--unit-weight: found %g kg/m³, want between 100 and 10000", f.weight), ""}
 	}
-	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, float64(f.allowance)/100, step, f.weight)
+	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, float64(f.allowance)/100, step, float64(f.weight))
 	if err != nil {
 		return m, &usageError{err.Error(), ""}
 	}

@@ -28,6 +28,9 @@ type materialJSON struct {
 	Volume float64  `json:"volume_m3"` // allowance included
 	Bags   int      `json:"bags"`      // 0: sold by volume
 	Cost   *float64 `json:"cost"`      // null: no price
+	Net    float64  `json:"net_m3"`
+	Weight float64  `json:"unit_weight_kg_m3"`
+	Mass   float64  `json:"mass_kg"` // of the net volume in place
 }
 
 type unservedJSON struct {
@@ -37,6 +40,8 @@ type unservedJSON struct {
 	Volume float64  `json:"volume_m3"`
 	Why    string   `json:"why"`
 	Ways   []string `json:"instead"`
+	Weight float64  `json:"unit_weight_kg_m3,omitempty"` // by which the load counts it, that of the heaviest material; of no way
+	Mass   float64  `json:"mass_kg,omitempty"`
 }
 
 type clockJSON struct {
@@ -71,6 +76,8 @@ type wayJSON struct {
 	Needs      []string       `json:"needs"`
 	Engineer   []string       `json:"engineer"`
 	NotWorking []unservedJSON `json:"does_not_work"`
+	Weight     float64        `json:"besides_layers_kg_m2"` // a frame, whose layers have no unit weight
+	Mass       float64        `json:"mass_kg"`              // where it works
 }
 
 type layerJSON struct {
@@ -79,6 +86,8 @@ type layerJSON struct {
 	Greatest float64 `json:"greatest_m"`
 	Volume   float64 `json:"volume_m3"`
 	Bags     int     `json:"bags"`
+	Weight   float64 `json:"unit_weight_kg_m3"`
+	Mass     float64 `json:"mass_kg"`
 }
 
 type coatJSON struct {
@@ -163,14 +172,16 @@ func costOf(c order.Cost) *float64 {
 	return &c.Amount
 }
 
-func unserved(all []order.Problem) []unservedJSON {
+// unserved lists depths that are not served; weight is the unit weight that they are
+// weighed by, kg/m³, 0 where they are not.
+func unserved(all []order.Problem, weight float64) []unservedJSON {
 	out := []unservedJSON{}
 	for _, p := range all {
 		ways := p.Ways
 		if ways == nil {
 			ways = []string{}
 		}
-		out = append(out, unservedJSON{p.From, p.To, p.Area, p.Volume, p.Text, ways})
+		out = append(out, unservedJSON{p.From, p.To, p.Area, p.Volume, p.Text, ways, weight, p.Volume * weight})
 	}
 	return out
 }
@@ -180,9 +191,10 @@ func (h *handover) handoverOf() handoverJSON {
 	var r handoverJSON
 	if s := h.service; s != nil {
 		for _, u := range h.bought {
-			r.Materials = append(r.Materials, materialJSON{s.Materials[u.Material].Name, u.Area, u.Volume, u.Bags, costOf(u.Cost)})
+			net := s.Use(u.Material)
+			r.Materials = append(r.Materials, materialJSON{s.Materials[u.Material].Name, u.Area, u.Volume, u.Bags, costOf(u.Cost), net.Volume, net.Weight, net.Mass})
 		}
-		r.Unserved = unserved(s.Problems)
+		r.Unserved = unserved(s.Problems, s.Heaviest())
 	}
 	if s := h.schedule; s != nil {
 		r.Clock = &clockJSON{s.Placing.Minutes(), s.Ends.Minutes(), s.Bay, s.Bays, []truckJSON{}}
@@ -192,9 +204,9 @@ func (h *handover) handoverOf() handoverJSON {
 	}
 	for _, w := range h.ways {
 		one := wayJSON{Name: w.Name, Layers: []layerJSON{}, Area: w.Area, MeanLoad: w.Load.Mean, MostLoad: w.Load.Most, Cost: costOf(w.Cost), Lacking: append([]string{}, w.Cost.Lacking...),
-			DryLeast: math.Round(w.Drying.Least.Hours() / 24), DryMost: math.Round(w.Drying.Most.Hours() / 24), DryHow: w.Drying.How, Needs: w.Needs, Engineer: w.Engineer, NotWorking: unserved(w.Problems)}
+			DryLeast: math.Round(w.Drying.Least.Hours() / 24), DryMost: math.Round(w.Drying.Most.Hours() / 24), DryHow: w.Drying.How, Needs: w.Needs, Engineer: w.Engineer, NotWorking: unserved(w.Problems, 0), Weight: w.Weight, Mass: w.Load.Mass}
 		for _, l := range w.Laid {
-			one.Layers = append(one.Layers, layerJSON{l.Name, l.Least, l.Greatest, l.Volume, l.Bags})
+			one.Layers = append(one.Layers, layerJSON{l.Name, l.Least, l.Greatest, l.Volume, l.Bags, l.UnitWeight, l.Mass})
 		}
 		r.Ways = append(r.Ways, one)
 	}

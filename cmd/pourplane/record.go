@@ -273,25 +273,16 @@ func (h *handover) weightSection() sheet.Section {
 	if f.Fill == 0 {
 		return sheet.Section{}
 	}
-	by := cmp.Or(h.weighs, fmt.Sprintf("at %g kg/m³", h.mix.UnitWeight))
+	by := cmp.Or(h.weighs, "at "+u.UnitWeight(h.mix.UnitWeight))
 	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("The fill weighs %s in place, %s: %s on average over what is filled, %s at the deepest.", u.Mass(l.Mass), by, u.Load(l.Mean), u.Load(l.Most))}}
 	s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kPa.", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
 	s.Cautions = h.weighty()
-	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: h.loadText(), Floor: h.floor, Target: f.Target, UnitWeight: h.heaviest(), Units: u}, Caption: "Added dead load"}}
+	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: h.loadText(), Floor: h.floor, Target: f.Target, UnitWeight: h.heaviest, Units: u}, Caption: "Added dead load"}}
 	return s
 }
 
-// heaviest is the unit weight that the map of the load is drawn with, kg/m³.
-func (h *handover) heaviest() float64 {
-	if h.weighs == "" {
-		return h.mix.UnitWeight
-	}
-	return h.job.UnitWeight()
-}
-
 func (h *handover) loadText() string {
-	m := h.measures()
-	text := fmt.Sprintf("Added dead load of a fill of %.4g %s", h.heaviest()/m.weight, m.weightName)
+	text := "Added dead load of a fill of " + h.style.UnitWeight(h.heaviest)
 	if h.weighs != "" {
 		text += ", the heaviest of its materials"
 	}

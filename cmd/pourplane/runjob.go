@@ -289,7 +289,7 @@ func fillOf(j *job.Job) *fillFlags {
 	if a := j.Mix.AllowancePercent; a != nil {
 		f.allowance = percent(*a)
 	}
-	f.step, f.weight = j.Mix.OrderStep, j.UnitWeight()
+	f.step, f.weight = j.Mix.OrderStep, unitWeight(j.UnitWeight())
 	p := &j.Plant
 	f.plantFlags = plantFlags{p.Roughness, p.FinishHigh, p.LineBore, p.LineLength, p.Hopper, p.Priming, p.Truck, p.ShortLoad}
 	o := &j.Site

@@ -64,7 +64,7 @@ func (s *summary) print(w io.Writer) error {
 		}
 		row("", "%s", trucks)
 	}
-	weight := cmp.Or(s.weighs, fmt.Sprintf("at %.0f kg/m³", m.UnitWeight))
+	weight := cmp.Or(s.weighs, "at "+u.UnitWeight(m.UnitWeight))
 	row("Weight", "%s, %s: mean %s, at the deepest %s", u.Mass(m.Load.Mass), weight, u.Load(m.Load.Mean), u.Load(m.Load.Most))
 	if err := t.Flush(); err != nil {
 		return err

@@ -30,6 +30,7 @@ type supplies struct {
 	currency  string
 	price     float64     // of a m³ of the mix
 	whole     order.Floor // all that is filled, whatever serves it
+	heaviest  float64     // kg/m³, unit weight of the heaviest of what it is filled with
 	materials order.Materials
 }
 
@@ -46,7 +47,7 @@ func (h *handover) supply() error {
 	}
 	e := &entries{job: h.job}
 	h.currency = h.job.Mix.Currency
-	h.whole = h.takeoff.Floor
+	h.whole, h.heaviest = h.takeoff.Floor, h.mix.UnitWeight
 	if h.onSite = h.job.Pace.MixedOnSite; h.onSite {
 		if h.job.Plant.Truck != "" || h.job.Plant.ShortLoad != "" {
 			e.refuse("pace.mixed-on-site", "trucks in [plant] as well", "one of the two")
@@ -88,11 +89,14 @@ func (h *handover) materialsOf(e *entries) {
 		if w := m.UnitWeight; w != 0 && !(w >= 10 && w <= 10000) || !m.CompareOnly && w != 0 && w < 100 {
 			e.refuse(key("unit-weight-kgm3"), fmt.Sprint(w), "kg/m³ between 100 and 10000; of foam that is only compared, from 10")
 		}
-		compared = append(compared, one)
 		if !m.CompareOnly {
+			// One unit weight for one material, in the load, on the map and among the ways compared.
+			one.UnitWeight = cmp.Or(one.UnitWeight, h.job.UnitWeight())
 			s.materials = append(s.materials, one)
 		}
+		compared = append(compared, one)
 	}
+	h.weightsOf(e)
 	if e.err != nil {
 		return
 	}
@@ -149,10 +153,16 @@ func (h *handover) materialsOf(e *entries) {
 			return
 		}
 		h.reload(load)
+		if !h.bill.Known() {
+			h.notes = append(h.notes, order.NoPrice(h.bill))
+		}
 	}
 	for _, name := range []string{"concrete", "concrete cap"} {
-		if h.price > 0 && !slices.ContainsFunc(compared, func(m order.Material) bool { return m.Name == name }) {
-			compared = append(compared, ownMix(builds, name, h.mix.UnitWeight, h.price))
+		switch k := slices.IndexFunc(compared, func(m order.Material) bool { return m.Name == name }); {
+		case k < 0:
+			compared = append(compared, ownMix(builds, name, h.mixWeight(), h.price))
+		case compared[k].UnitWeight == 0:
+			compared[k].UnitWeight = h.mixWeight()
 		}
 	}
 	levels, err := order.Levels(builds, compared, f.Greatest)
@@ -246,16 +256,65 @@ func withoutNotes(notes, gone []survey.Note) []survey.Note {
 	return slices.DeleteFunc(slices.Clone(notes), func(n survey.Note) bool { return slices.Contains(gone, n) })
 }
 
-// reload says the cautions anew for a load that is known better.
+// reload repeats the cautions for the load by the materials.
 func (h *handover) reload(l order.Load) {
 	before := order.Cautions(h.mix.Load, h.fill.around(h.work), h.style)
 	h.notes = withoutNotes(h.notes, before)
 	h.mix.Load = l
-	if several := len(h.service.Uses) > 1; several && l.Mass > 0 {
-		h.weighs = "each material at its own unit weight"
-		h.mix.UnitWeight = l.Mass / h.whole.Net // in the mean
+	var weights []float64
+	for _, u := range h.service.Uses {
+		weights = append(weights, u.Weight)
+	}
+	if len(h.service.Problems) > 0 {
+		weights = append(weights, h.service.Heaviest())
+	}
+	if len(weights) > 0 {
+		h.heaviest, h.mix.UnitWeight = slices.Max(weights), weights[0]
+		if slices.Min(weights) != h.heaviest {
+			h.weighs = "each material at its own unit weight"
+			h.mix.UnitWeight = l.Mass / h.whole.Net // in the mean
+		}
 	}
 	h.notes = append(h.notes, order.Cautions(l, h.fill.around(h.work), h.style)...)
+}
+
+// weightsOf lists the materials whose unit weight was not given, and refuses one of the
+// mix that nothing of the job would have.
+func (h *handover) weightsOf(e *entries) {
+	own := h.job.Mix.UnitWeight
+	used := len(h.job.Materials) == 0 || own == 0
+	var lacking []string
+	for _, m := range h.job.Materials {
+		switch {
+		case m.CompareOnly:
+		case m.UnitWeight == 0:
+			used, lacking = true, append(lacking, m.Name)
+		case m.UnitWeight == own:
+			used = true
+		}
+	}
+	if !used && len(h.supplies.materials) > 0 {
+		e.refuse("mix.unit-weight-kgm3", h.style.UnitWeight(own)+", while each material has another unit weight of its own", "one of the two")
+	}
+	if len(lacking) > 0 {
+		from := "that of the mix"
+		if own == 0 {
+			from = "that of normal concrete"
+		}
+		h.notes = append(h.notes, survey.Notef(survey.Assumed, survey.Pos{}, "unit weight of %s: %s, %s, as no other is given", strings.Join(lacking, ", "), h.style.UnitWeight(h.job.UnitWeight()), from).About(survey.AboutLoad))
+	}
+}
+
+// mixWeight is the unit weight of what the plant delivers, kg/m³.
+func (h *handover) mixWeight() float64 {
+	if h.service != nil {
+		for _, u := range h.service.Uses {
+			if h.service.Materials[u.Material].Yield == 0 {
+				return u.Weight
+			}
+		}
+	}
+	return h.job.UnitWeight()
 }
 
 // ownMix is a usual layer laid of the mix of the job.

@@ -37,19 +37,26 @@ func (h *handover) serviceTables() []table.Table {
 	for _, p := range s.Problems {
 		parts.Notes = append(parts.Notes, "NOT SERVED: "+p.Text+" Instead: "+strings.Join(p.Ways, "; or ")+".")
 	}
-	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "In place>", "Bags>", "Cost>")}
+	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "Net>", "Unit weight>", "Mass>", "To buy>", "Bags>", "Cost>"), Notes: []string{"Net: old floor to target; mass: net × unit weight, in place."}}
 	if len(h.work.bags) > 0 {
-		buy.Notes = []string{fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.mix.Allowance))}
+		buy.Notes = append(buy.Notes, fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.mix.Allowance)))
 	}
 	for _, m := range h.bought {
 		bags := "by volume"
 		if m.Bags > 0 {
 			bags = fmt.Sprint(m.Bags)
 		}
-		buy.Rows = append(buy.Rows, text(s.Materials[m.Material].Name, u.Area(m.Area), u.Volume(m.Volume), bags, h.money(m.Cost)))
+		net := s.Use(m.Material)
+		buy.Rows = append(buy.Rows, text(s.Materials[m.Material].Name, u.Area(m.Area), u.Volume(net.Volume), u.UnitWeight(net.Weight), u.Mass(net.Mass), u.Volume(m.Volume), bags, h.money(m.Cost)))
 	}
-	total := text("Together", "", "", "", h.money(h.bill))
-	total[0].Bold, total[4].Bold = true, true
+	for _, p := range s.Problems {
+		weight := s.Heaviest()
+		buy.Rows = append(buy.Rows, text("not served", u.Area(p.Area), u.Volume(p.Volume), u.UnitWeight(weight), u.Mass(p.Volume*weight), "", "", ""))
+	}
+	total := text("Together", u.Area(s.Area), u.Volume(s.Volume), "", u.Mass(h.mix.Load.Mass), "", "", h.money(h.bill))
+	for i := range total {
+		total[i].Bold = true
+	}
 	buy.Rows = append(buy.Rows, total)
 	return []table.Table{parts, buy}
 }
@@ -119,6 +126,9 @@ func (h *handover) waysSection() sheet.Section {
 				thick += " to " + most
 			}
 			one := fmt.Sprintf("%s %s: %s", l.Name, thick, u.Volume(l.Volume))
+			if l.UnitWeight > 0 {
+				one += " at " + u.UnitWeight(l.UnitWeight)
+			}
 			if l.Bags > 0 {
 				one += fmt.Sprintf(", %d bags", l.Bags)
 			}

@@ -29,6 +29,18 @@ func (p *percent) Set(text string) error {
 	return nil
 }
 
+// unitWeight is a unit weight in kg/m³ as an option.
+type unitWeight float64
+
+func (w *unitWeight) String() string { return strconv.FormatFloat(float64(*w), 'g', -1, 64) }
+func (w *unitWeight) Type() string   { return "weight" }
+
+func (w *unitWeight) Set(text string) error {
+	v, err := unit.ParseUnitWeight(text)
+	*w = unitWeight(v)
+	return err
+}
+
 // targetFlags say which plane the floor is to be brought to.
 type targetFlags struct {
 	target, finish, at, buildup, low, rule, toward string

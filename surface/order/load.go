@@ -28,6 +28,16 @@ func (f Floor) Load(unitWeight float64) (Load, error) {
 	return Load{f.Net * unitWeight, f.Mean() * unitWeight, f.Greatest * unitWeight}, nil
 }
 
+// Heaviest returns the greatest unit weight of the materials, kg/m³, by which depths that
+// none serves are weighed.
+func (s Service) Heaviest() float64 {
+	most := 0.0
+	for _, m := range s.Materials {
+		most = max(most, m.weight())
+	}
+	return most
+}
+
 // Load returns the dead load of a floor that its materials serve, each with its own unit
 // weight; depths that none serves are taken to be filled with the heaviest. greatest is the
 // greatest depth of the floor, m, as its bands may reach beyond it; 0: they do not.
@@ -46,12 +56,8 @@ func (s Service) Load(greatest float64) (Load, error) {
 	for _, p := range s.Parts {
 		add(p.Band, s.Materials[p.Material].weight())
 	}
-	heaviest := 0.0
-	for _, m := range s.Materials {
-		heaviest = max(heaviest, m.weight())
-	}
 	for _, p := range s.Problems {
-		add(p.Band, heaviest)
+		add(p.Band, s.Heaviest())
 	}
 	if s.Area > 0 {
 		out.Mean = out.Mass / s.Area

@@ -180,7 +180,8 @@ type Use struct {
 	Area     float64 // m²
 	Volume   float64 // m³ in place
 	Bags     int     // whole bags; 0 of what is sold by volume
-	Mass     float64 // kg in place
+	Weight   float64 // kg/m³ in place
+	Mass     float64 // kg in place: Volume × Weight
 	Dry      float64 // kg of dry bags; 0: not known, or none
 	Cost     Cost    // of whole bags, or of the volume
 }
@@ -188,7 +189,7 @@ type Use struct {
 // use works out a use of material i over area m² with volume m³.
 func (ms Materials) use(i int, area, volume float64) (Use, error) {
 	m := ms[i]
-	u := Use{Material: i, Area: area, Volume: volume, Mass: volume * m.weight()}
+	u := Use{Material: i, Area: area, Volume: volume, Weight: m.weight(), Mass: volume * m.weight()}
 	if m.Yield == 0 {
 		u.Cost = m.costs(volume)
 		return u, nil
@@ -317,13 +318,14 @@ func (s *Service) note(style unit.Style) {
 				s.Materials[p.Material].Name, style.Depth(p.From), style.Depth(p.To), style.Area(p.Area), p.Lifts, style.Depth(p.From/n), style.Depth(p.To/n)))
 		}
 	}
-	if !s.Cost.Known() {
-		s.Notes = append(s.Notes, noPrice(s.Cost))
-	}
 }
 
-func noPrice(c Cost) survey.Note {
-	return warning("cost: not known, as no price was given for %s", list(c.Lacking))
+// NoPrice reports what a cost leaves out.
+func NoPrice(c Cost) survey.Note {
+	if c.Amount > 0 {
+		return warning("cost: not known as a whole, as no price was given for %s", list(c.Lacking)).About(survey.AboutOrder)
+	}
+	return warning("cost: not known, as no price was given for %s", list(c.Lacking)).About(survey.AboutOrder)
 }
 
 // Order returns what to buy of each material, and what that costs: what it fills, what a
@@ -355,6 +357,16 @@ func (s Service) Order(l Losses, steep float64) ([]Use, Cost, error) {
 		uses, cost = append(uses, u), cost.Plus(u.Cost)
 	}
 	return uses, cost, nil
+}
+
+// Use returns the net use of one material by its index; the zero Use where it serves nothing.
+func (s Service) Use(material int) Use {
+	for _, u := range s.Uses {
+		if u.Material == material {
+			return u
+		}
+	}
+	return Use{Material: material}
 }
 
 // pick returns the first material that serves every depth between from and to, and

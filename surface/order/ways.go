@@ -89,7 +89,8 @@ type Laid struct {
 	Volume          float64 // m³; of a space, the space
 	Bags            int     // whole bags; 0 of what is sold by volume
 	Lifts           int     // at most
-	Mass            float64 // kg
+	UnitWeight      float64 // kg/m³; 0 of a space, whose frame is in [Way] Weight
+	Mass            float64 // kg: Volume × UnitWeight
 	Cost            Cost
 	layer           int // of the build
 }
@@ -109,7 +110,8 @@ type Way struct {
 	Name         string
 	Laid         []Laid  // from the top down
 	Area, Volume float64 // m², m³ where it works
-	Load         Load    // where it works
+	Weight       float64 // kg/m² besides the layers, see [Build]
+	Load         Load    // where it works: of Laid, and Weight × Area
 	Cost         Cost    // where it works
 	Drying       Drying
 	Problems     []Problem // where it does not
@@ -383,7 +385,7 @@ func split(b Band, at float64) (lower, upper Band) {
 
 // over lays b on bands, which are in order of depth.
 func (b built) over(bands []Band, area float64, listed Materials, style unit.Style) (Way, error) {
-	w := Way{Name: b.Name, Needs: slices.Clone(b.Needs), Engineer: slices.Clone(b.Engineer)}
+	w := Way{Name: b.Name, Weight: b.Weight, Needs: slices.Clone(b.Needs), Engineer: slices.Clone(b.Engineer)}
 	greatest := 0.0
 	for _, d := range bands {
 		greatest = max(greatest, d.To)
@@ -477,7 +479,7 @@ func (b built) sum(w *Way, lines map[[2]int]*Laid, most float64) error {
 				if err != nil {
 					return err
 				}
-				line.Bags, line.Mass, line.Cost = u.Bags, u.Mass, u.Cost
+				line.Bags, line.UnitWeight, line.Mass, line.Cost = u.Bags, b.materials[m].weight(), u.Mass, u.Cost
 			}
 			w.Laid = append(w.Laid, *line)
 			w.Load.Mass += line.Mass
@@ -545,7 +547,7 @@ func (b built) explain(w *Way, area float64, listed Materials, style unit.Style)
 		w.Notes = append(w.Notes, warning("%s: nowhere deep enough, so that it is %s alone", b.Layers[b.rest].Name, w.Laid[0].Name))
 	}
 	if !w.Cost.Known() {
-		w.Notes = append(w.Notes, noPrice(w.Cost))
+		w.Notes = append(w.Notes, NoPrice(w.Cost))
 	}
 	if w.Load.Mass > 0 {
 		w.Notes = append(w.Notes, survey.Notef(survey.Caution, survey.Pos{}, "weight: adds %s on average and %s at most. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered",

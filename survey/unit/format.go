@@ -181,6 +181,27 @@ func (s Style) Load(kgm2 float64) string {
 	return fixed(kgm2, 0, "kg/m²")
 }
 
+// UnitWeight returns a unit weight given in kg/m³ to four figures: "2400 kg/m³",
+// "149.8 lb/ft³".
+func (s Style) UnitWeight(kgm3 float64) string {
+	name := "kg/m³"
+	if s.Imperial {
+		kgm3, name = kgm3/poundKg*(0.3048*0.3048*0.3048), "lb/ft³"
+	}
+	if math.IsNaN(kgm3) || math.IsInf(kgm3, 0) {
+		return none
+	}
+	if kgm3 != 0 {
+		to := math.Pow(10, math.Floor(math.Log10(math.Abs(kgm3)))-3)
+		if to < 1 {
+			kgm3 = math.Round(kgm3/to) / math.Round(1/to)
+		} else {
+			kgm3 = math.Round(kgm3)
+		}
+	}
+	return unsignedZero(strconv.FormatFloat(kgm3, 'f', -1, 64)) + " " + name
+}
+
 // DepthUnit returns the unit of depths, for column heads: "mm" or "in".
 func (s Style) DepthUnit() string {
 	if s.Imperial {

@@ -88,3 +88,33 @@ func TestWrittenLengthsReadBack(t *testing.T) {
 		}
 	})
 }
+
+func TestUnitWeight(t *testing.T) {
+	for _, c := range []struct {
+		kgm3             float64
+		metric, imperial string
+	}{
+		// 1 lb/ft³ is 0.45359237 kg over 0.3048³ m³, 16.01846 kg/m³ (NIST SP 811, appendix B.8).
+		{2400, "2400 kg/m³", "149.8 lb/ft³"}, {16.01846337396014 * 150, "2403 kg/m³", "150 lb/ft³"}, {21.6, "21.6 kg/m³", "1.348 lb/ft³"}, {10000, "10000 kg/m³", "624.3 lb/ft³"}, {0, "0 kg/m³", "0 lb/ft³"},
+	} {
+		if got := (Style{}).UnitWeight(c.kgm3); got != c.metric {
+			t.Errorf("%g: %q, want %q", c.kgm3, got, c.metric)
+		}
+		if got := (Style{Imperial: true}).UnitWeight(c.kgm3); got != c.imperial {
+			t.Errorf("%g: %q, want %q", c.kgm3, got, c.imperial)
+		}
+	}
+}
+
+func TestParseUnitWeight(t *testing.T) {
+	for text, want := range map[string]float64{"2400": 2400, "2400kg/m3": 2400, " 150 lb/ft³ ": 150 * 0.45359237 / (0.3048 * 0.3048 * 0.3048), "150PCF": 150 * 0.45359237 / (0.3048 * 0.3048 * 0.3048), "150 kg/m³": 150} {
+		if got, err := ParseUnitWeight(text); err != nil || math.Abs(got-want) > 1e-9*want {
+			t.Errorf("%q: %g (%v), want %g", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"150", "250", "0", "", "heavy", "2400 kg", "2400kg/m2"} {
+		if got, err := ParseUnitWeight(text); err == nil {
+			t.Errorf("%q: %g, want a refusal", text, got)
+		}
+	}
+}

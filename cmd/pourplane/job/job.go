@@ -374,20 +374,9 @@ func (j *Job) Day() (time.Time, error) {
 	return time.Time{}, j.Error("date", "", "the date of the survey, date = 2026-11-25; results bear no other")
 }
 
-// UnitWeight returns that of the fill in kg/m³: what the job says, or else that of the
-// heaviest of its materials, of normal concrete where these do not say.
-func (j *Job) UnitWeight() float64 {
-	if j.Mix.UnitWeight != 0 {
-		return j.Mix.UnitWeight
-	}
-	most := 0.0
-	for _, m := range j.Materials {
-		if !m.CompareOnly {
-			most = max(most, cmp.Or(m.UnitWeight, order.NormalConcrete))
-		}
-	}
-	return cmp.Or(most, order.NormalConcrete)
-}
+// UnitWeight returns that of the mix in kg/m³, which materials without one of their own
+// have too: what the job says, or else that of normal concrete.
+func (j *Job) UnitWeight() float64 { return cmp.Or(j.Mix.UnitWeight, order.NormalConcrete) }
 
 // FilesNamed lists the files that the job names, as written, each once.
 func (j *Job) FilesNamed() []string {
