@@ -18,18 +18,46 @@ import (
 // and counted. Errors are [*survey.Error]: faces that overlap in plan, an edge
 // that more than two faces share. A declared area or elevation that disagrees
 // with the faces is a warning.
+//
+// Faces overlap if they do so both on the coordinates as given and with these rounded
+// to whole steps, see [lattice]. As given, decimals are half a unit in the last place
+// off, which can push a corner over the edge it lies on; rounded, a face as thin as a
+// step can be turned over.
 func FromFaces(s survey.Surface) (*Floor, error) {
-	f := &Floor{Shots: len(s.Vertices)}
 	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
 	for i := range s.Vertices {
 		p := &s.Vertices[i]
 		lo = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}
 		hi = Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
 	}
-	l := newLattice(lo, hi)
+	rounded, given := newLattice(lo, hi), asGiven(lo, hi)
+	ways := []func() (*Floor, error){
+		func() (*Floor, error) { return fromFaces(s, rounded, rounded.steps) },
+		func() (*Floor, error) { return fromFaces(s, given, given.exactly) },
+	}
+	if max(math.Abs(lo.X), math.Abs(lo.Y), math.Abs(hi.X), math.Abs(hi.Y)) >= 1<<22 {
+		// From 4 194 km on neighbouring coordinates are about as far apart as the steps.
+		slices.Reverse(ways)
+	}
+	f, err := ways[0]()
+	if err != nil {
+		if other, no := ways[1](); no == nil {
+			f, err = other, nil
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	f.compare(s)
+	return f, nil
+}
+
+// fromFaces is [FromFaces] on one lattice; place gives the steps of a corner.
+func fromFaces(s survey.Surface, l lattice, place func(Vec) Vec) (*Floor, error) {
+	f := &Floor{Shots: len(s.Vertices)}
 	all := make([]Vec, len(s.Vertices))
 	for i := range s.Vertices {
-		all[i] = l.steps(Vec{s.Vertices[i].X, s.Vertices[i].Y})
+		all[i] = place(Vec{s.Vertices[i].X, s.Vertices[i].Y})
 	}
 	t := &TIN{Origin: l.origin, V: make([]int32, 0, 3*len(s.Faces))}
 	// Vertices that no face uses are no part of the floor, nor of its extremes.
@@ -94,7 +122,6 @@ func FromFaces(s survey.Surface) (*Floor, error) {
 			f.Openings = append(f.Openings, ring)
 		}
 	}
-	f.compare(s)
 	return f, nil
 }
 

@@ -9,8 +9,9 @@ import "math"
 // floor lies. In binary fractions of a metre 0.1, 0.2 and 0.3 are not evenly
 // spaced, and a square grid would be cut by the noise of the last bit.
 //
-// Far out the step is coarser: a power of ten that is at least two units in the
-// last place of the coordinates themselves.
+// Far out the step is coarser: a power of ten that is more than a unit in the last
+// place of the coordinates themselves, so that a decimal, which is half a unit off at
+// most, is rounded back to itself. Up to 8 388 km it is a nanometre.
 type lattice struct {
 	origin Vec
 	per    float64 // steps per metre
@@ -20,10 +21,31 @@ func newLattice(lo, hi Vec) lattice {
 	far := max(math.Abs(lo.X), math.Abs(lo.Y), math.Abs(hi.X), math.Abs(hi.Y))
 	ulp := math.Nextafter(far, math.Inf(1)) - far
 	per := 1e9
-	for 1/per < 2*ulp {
+	for 1/per <= ulp {
 		per /= 10
 	}
 	return lattice{Vec{math.Floor(lo.X), math.Floor(lo.Y)}, per}
+}
+
+// asGiven returns a lattice so fine that coordinates from lo to hi are on it as they
+// are, no bit rounded: it counts from the whole metre next to them on the side of 0,
+// and its step is a power of two. Its steps are not whole.
+func asGiven(lo, hi Vec) lattice {
+	whole := func(lo, hi float64) float64 {
+		switch {
+		case lo > 0:
+			return math.Floor(lo)
+		case hi < 0:
+			return math.Ceil(hi)
+		}
+		return 0
+	}
+	return lattice{Vec{whole(lo.X, hi.X), whole(lo.Y, hi.Y)}, 1 << 30}
+}
+
+// exactly returns p in steps from the origin, not rounded to whole ones.
+func (l lattice) exactly(p Vec) Vec {
+	return Vec{(p.X - l.origin.X) * l.per, (p.Y - l.origin.Y) * l.per}
 }
 
 // steps returns p as whole steps from the origin.
