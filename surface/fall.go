@@ -1,0 +1,192 @@
+package surface
+
+import (
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+// Beyond is what of a floor lies past a place in the direction of a fall: there the
+// plane is lower than at the place.
+type Beyond struct {
+	Area     float64 // m²
+	Farthest float64 // m along the fall, 0 where nothing is beyond
+	At       Vec     // the place that is farthest
+
+	moment float64 // m³, area times distance along the fall
+}
+
+// Beyond returns what lies past a place in the direction dir, a unit vector.
+func (f *Floor) Beyond(place, dir Vec) Beyond {
+	var b Beyond
+	var area, moment sum.Sum
+	for _, r := range f.Regions {
+		for k, ring := range r.Rings {
+			last := ring[len(ring)-1]
+			s0, t0 := along(last, place, dir)
+			for _, c := range ring {
+				s1, t1 := along(c, place, dir)
+				if k == 0 && s1 > b.Farthest {
+					b.Farthest, b.At = s1, c
+				}
+				// Green's theorem: the integrals of 1 and of s over s > 0 are those of
+				// s and of s²/2 along the boundary, which is linear between corners.
+				if s0 > 0 || s1 > 0 {
+					p0, p1, dt := max(s0, 0), max(s1, 0), t1-t0
+					if (s0 < 0) != (s1 < 0) {
+						dt *= (p0 + p1) / (math.Abs(s0) + math.Abs(s1)) // the part beyond
+					}
+					area.Add((p0 + p1) / 2 * dt)
+					moment.Add((p0*p0 + p0*p1 + p1*p1) / 6 * dt)
+				}
+				s0, t0 = s1, t1
+			}
+		}
+	}
+	b.Area, b.moment = math.Abs(area.Value()), math.Abs(moment.Value())
+	return b
+}
+
+// along returns how far c is from a place in the direction dir, and across it.
+func along(c, place, dir Vec) (s, t float64) {
+	x, y := c.X-place.X, c.Y-place.Y
+	return float64(x*dir.X) + float64(y*dir.Y), float64(y*dir.X) - float64(x*dir.Y)
+}
+
+// FallToward returns the direction, a unit vector, in which one plane drains a floor to
+// a place: the one that leaves the least of the plane lower than it is at the place,
+// by volume. For a place at a straight wall that is square to the wall, for one in a
+// corner the middle of the directions that leave nothing lower. It refuses a place from
+// which two directions, more than 20 degrees apart, are as good within 2 %, as in the
+// middle of a room. Own formulation.
+func (f *Floor) FallToward(place Vec) (Vec, error) {
+	const n = 720 // directions looked at first, every half degree
+	cost := func(dir Vec) float64 { return f.Beyond(place, dir).moment }
+	turn := func(k float64) Vec { // k half degrees clockwise from north
+		if q := math.Mod(k, 180); q == 0 { // quarter turns are exact
+			return [4]Vec{{0, 1}, {1, 0}, {0, -1}, {-1, 0}}[int(math.Mod(k, n))/180]
+		}
+		sin, cos := math.Sincos(k * math.Pi / (n / 2))
+		return Vec{sin, cos}
+	}
+	var costs [n]float64
+	best := 0
+	for k := range costs {
+		if costs[k] = cost(turn(float64(k))); costs[k] < costs[best] {
+			best = k
+		}
+	}
+	lo, hi := f.Bounds()
+	size := lo.Distance(hi)
+	nothing := 1e-12 * size * size * size // of the floor's size: rounding
+	if costs[best] <= nothing {
+		if dir, wide := middleOf(best, n, func(k float64) bool { return cost(turn(k)) <= nothing }); wide {
+			return turn(dir), nil
+		}
+	} else {
+		for k := range costs {
+			off := (k - best + n) % n
+			if off = min(off, n-off); off > 40 && costs[k] <= 1.02*costs[best] && costs[k] <= costs[(k+1)%n] && costs[k] <= costs[(k+n-1)%n] {
+				return Vec{}, &survey.Error{Element: "fall", Found: "a place from which two directions drain alike", Want: "a place nearer to one wall, or a direction"}
+			}
+		}
+	}
+	// Golden section within the half degrees on either side.
+	const golden = 0.6180339887498949
+	a, b := float64(best)-1, float64(best)+1
+	for range 60 {
+		l, r := b-golden*(b-a), a+golden*(b-a)
+		if cost(turn(l)) <= cost(turn(r)) {
+			b = r
+		} else {
+			a = l
+		}
+	}
+	dir := turn((a + b) / 2)
+	// Square to a wall exactly, where that is as good.
+	least := cost(dir)
+	for _, square := range append(f.squares(), turn(float64(best))) {
+		if c := cost(square); c <= least*(1+1e-9)+nothing && square.X*dir.X+square.Y*dir.Y > 0.9999 {
+			return square, nil
+		}
+	}
+	return dir, nil
+}
+
+// middleOf returns the middle of the directions round k for which ok holds, of n to the
+// whole turn, and whether they are more than one.
+func middleOf(k, n int, ok func(float64) bool) (middle float64, wide bool) {
+	edge := func(way float64) float64 {
+		in := 0.0
+		for in < float64(n)/2 && ok(math.Mod(float64(k+n)+way*(in+1), float64(n))) {
+			in++
+		}
+		out := in + 1
+		for range 40 {
+			if m := (in + out) / 2; ok(math.Mod(float64(k+n)+way*m, float64(n))) {
+				in = m
+			} else {
+				out = m
+			}
+		}
+		return in
+	}
+	left, right := edge(-1), edge(1)
+	middle = float64(k+n) + (right-left)/2
+	if r := math.Round(middle); math.Abs(middle-r) < 1e-6 {
+		middle = r
+	}
+	return math.Mod(middle, float64(n)), left+right > 1
+}
+
+// squares returns the directions square to the longest walls, outwards.
+func (f *Floor) squares() []Vec {
+	type wall struct {
+		length float64
+		out    Vec
+	}
+	var walls []wall
+	for _, r := range f.Regions {
+		ring := r.Rings[0]
+		for i, b := range ring {
+			a := ring[(i+len(ring)-1)%len(ring)]
+			if l := a.Distance(b); l > 0 {
+				walls = append(walls, wall{l, Vec{(b.Y - a.Y) / l, 0 - (b.X-a.X)/l}}) // counter-clockwise: outside is on the right
+			}
+		}
+	}
+	slices.SortStableFunc(walls, func(a, b wall) int {
+		switch {
+		case a.length > b.length:
+			return -1
+		case a.length < b.length:
+			return 1
+		}
+		return 0
+	})
+	var out []Vec
+	for _, w := range walls[:min(len(walls), 24)] {
+		out = append(out, w.out)
+	}
+	return out
+}
+
+// Range returns the least and the greatest elevation of a plane over the floor, m, and
+// where they are.
+func (f *Floor) Range(p Plane) (least, greatest float64, leastAt, greatestAt Vec) {
+	least, greatest = math.Inf(1), math.Inf(-1)
+	for _, r := range f.Regions {
+		for _, c := range r.Rings[0] {
+			z := p.Elevation(c)
+			if z < least {
+				least, leastAt = z, c
+			}
+			if z > greatest {
+				greatest, greatestAt = z, c
+			}
+		}
+	}
+	return least, greatest, leastAt, greatestAt
+}
