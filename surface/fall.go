@@ -25,9 +25,9 @@ func (f *Floor) Beyond(place, dir Vec) Beyond {
 	for _, r := range f.Regions {
 		for k, ring := range r.Rings {
 			last := ring[len(ring)-1]
-			s0, t0 := along(last, place, dir)
+			s0, t0 := downhill(last, place, dir)
 			for _, c := range ring {
-				s1, t1 := along(c, place, dir)
+				s1, t1 := downhill(c, place, dir)
 				if k == 0 && s1 > b.Farthest {
 					b.Farthest, b.At = s1, c
 				}
@@ -49,8 +49,8 @@ func (f *Floor) Beyond(place, dir Vec) Beyond {
 	return b
 }
 
-// along returns how far c is from a place in the direction dir, and across it.
-func along(c, place, dir Vec) (s, t float64) {
+// downhill returns how far c is from a place in the direction dir, and across it.
+func downhill(c, place, dir Vec) (s, t float64) {
 	x, y := c.X-place.X, c.Y-place.Y
 	return float64(x*dir.X) + float64(y*dir.Y), float64(y*dir.X) - float64(x*dir.Y)
 }

@@ -11,6 +11,7 @@ var DefaultCodes = map[string]Role{
 	"ADJ": Finished, "FIN": Finished, "FF": Finished, "FFL": Finished, "FFE": Finished,
 	"FINISHED": Finished, "THRESHOLD": Finished, "SILL": Finished,
 	"BM": Control, "TBM": Control, "BENCHMARK": Control, "TP": Control, "CP": Control, "CHK": Control, "CHECK": Control,
+	"DRAIN": Control, "GULLY": Control, // its rim is where the floor shall fall to, and no part of the old floor
 }
 
 // meaning is what a code says of its point.

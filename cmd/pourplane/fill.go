@@ -58,7 +58,7 @@ results show such a length in another unit.`,
   pourplane fill survey.csv --outline outline.csv --finish-code ADJ --buildup 9/16in --low 1/16in
 
   # a surface from a LandXML file, falling 1.5 % towards a drain
-  pourplane fill hall.xml --surface "as found" --target 10.02 --fall 1.5 --toward 6.0,4.0
+  pourplane fill hall.xml --surface "as found" --target 10.02m --fall 1:60 --toward 6m,4m
 
   # for another program
   pourplane fill floor.csv --units m --target 10.000 --json`,
@@ -147,10 +147,11 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	if err != nil {
 		return nil, err
 	}
-	plane, finish, targetNotes, err := f.plane(&f.given, s, floor)
+	target, err := f.plane(&f.given, s, floor, style)
 	if err != nil {
 		return nil, err
 	}
+	plane := target.plane
 	least, greatest := floor.Depths(plane)
 	if most := max(greatest, -least); !(most <= tooFar) {
 		return nil, &usageError{fmt.Sprintf("%s: found a target %.4g m from the floor, want one on the datum and in the unit of the survey", f.targetFlag(), most), ""}
@@ -160,7 +161,7 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: rod readings turned upside down", style.Length(max(greatest, -least))),
 			Want: "the height of instrument, or a target on the same zero", Hint: "--instrument-height H"}
 	}
-	w := &work{survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: finish}
+	w := &work{survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: target.finish, falling: target.falling}
 	w.fill = floor.To(plane, w.levels)
 	if w.mix, err = f.mix(w.fill, style); err != nil {
 		return nil, err
@@ -184,7 +185,7 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
-	w.notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, targetNotes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
+	w.notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
 	return w, nil
 }
 

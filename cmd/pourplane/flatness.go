@@ -367,11 +367,11 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		if f.held != nil {
 			j.plane, j.finish = f.held.fill.Target, f.held.finish
 		} else {
-			plane, finish, notes, err := f.plane(&f.given, j.survey, j.floor)
+			p, err := f.plane(&f.given, j.survey, j.floor, style)
 			if err != nil {
 				return err
 			}
-			j.plane, j.finish, j.notes = plane, finish, append(j.notes, notes...)
+			j.plane, j.finish, j.notes = p.plane, p.finish, append(j.notes, p.notes...)
 		}
 		if f.finish != "" {
 			z, err := f.given.parse("--finish", f.finish)

@@ -20,7 +20,7 @@ type result struct {
 	FillArea   float64     `json:"fill_area_m2"`
 	CutArea    float64     `json:"cut_area_m2"`
 	Depth      depthJSON   `json:"depth_m"`
-	Target     target      `json:"target"`
+	Target     plannedJSON `json:"target"`
 	TIN        tinJSON     `json:"tin"`
 	Points     pointJSON   `json:"points"`
 	Bands      []band      `json:"bands"`
@@ -50,6 +50,26 @@ type target struct {
 	At     [2]float64 `json:"at"`
 	SlopeX float64    `json:"slope_x"`
 	SlopeY float64    `json:"slope_y"`
+}
+
+// plannedJSON is the target and how it lies on the floor.
+type plannedJSON struct {
+	target
+	Least      float64     `json:"least_m"` // over the floor
+	LeastAt    [2]float64  `json:"least_at"`
+	Greatest   float64     `json:"greatest_m"`
+	GreatestAt [2]float64  `json:"greatest_at"`
+	Toward     *towardJSON `json:"toward"` // null for a level target, or one that falls in a direction
+}
+
+// towardJSON is the place that a target falls to.
+type towardJSON struct {
+	Name      string     `json:"name"` // of the shot there
+	At        [2]float64 `json:"at"`
+	Z         float64    `json:"z_m"`      // of the target
+	Lower     float64    `json:"lower_m"`  // that the target runs on below it
+	LowerAt   [2]float64 `json:"lower_at"` // where it is lowest
+	LowerArea float64    `json:"lower_area_m2"`
 }
 
 type tinJSON struct {
@@ -209,9 +229,22 @@ type work struct {
 	covered    bool           // a build-up or covering was given
 	surveyed   bool           // thresholds are those of the floor as it is, not as it is planned
 	finish     *surface.Plane // of the finished floor, made by a rule
+	falling    *falling       // how a sloped target lies; nil for a level one
 	blunders   []blunder.Finding
 	profiles   [][2]surface.Vec // lines to draw the floor along
 	notes      []survey.Note
+}
+
+func (w *work) plannedJSON() plannedJSON {
+	p := w.fill.Target
+	out := plannedJSON{target: planeJSON(p)}
+	var least, greatest surface.Vec
+	out.Least, out.Greatest, least, greatest = w.floor.Range(p)
+	out.LeastAt, out.GreatestAt = pt(least), pt(greatest)
+	if f := w.falling; f != nil && f.place != nil {
+		out.Toward = &towardJSON{f.name, pt(*f.place), f.z, f.lower, pt(f.beyond.At), f.beyond.Area}
+	}
+	return out
 }
 
 func newResult(w *work) result {
@@ -220,7 +253,7 @@ func newResult(w *work) result {
 		Area: f.Area, Perimeter: floor.Perimeter, StepLength: floor.StepLength, Sloped: f.Sloped,
 		Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, CutArea: f.CutArea,
 		Depth:  depthOf(f),
-		Target: planeJSON(f.Target),
+		Target: w.plannedJSON(),
 		TIN:    tinJSON{f.Vertices, f.Triangles},
 		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Rejected: []rejected{}},
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,

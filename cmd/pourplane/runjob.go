@@ -75,6 +75,9 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err := unitsSaid(j); err != nil {
 		return err
 	}
+	if err := fallSaid(j); err != nil {
+		return err
+	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	fill := fillOf(j)
@@ -226,6 +229,23 @@ func unitsSaid(j *job.Job) error {
 	return nil
 }
 
+// fallSaid reads the fall of a job that is given as text into its percentage.
+func fallSaid(j *job.Job) error {
+	t := &j.Target
+	if t.Fall == "" {
+		return nil
+	}
+	if t.FallPercent != 0 {
+		return j.Error("target.fall", strconv.Quote(t.Fall)+", and fall-percent as well", "one of the two")
+	}
+	v, err := parseSlope(t.Fall)
+	if err != nil {
+		return j.Error("target.fall", strconv.Quote(t.Fall), strings.TrimPrefix(err.Error(), "want "))
+	}
+	t.FallPercent = v
+	return nil
+}
+
 // jobLength is the lengths that stand under one key of a job.
 type jobLength struct {
 	key   string
@@ -284,7 +304,7 @@ func fillOf(j *job.Job) *fillFlags {
 	f := &fillFlags{input: inputOf(j), title: j.Title}
 	t := &j.Target
 	f.targetFlags = targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
-		toward: t.Toward, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: percent(t.FallPercent)}
+		toward: t.Toward, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(t.FallPercent)}
 	f.allowance = 5
 	if a := j.Mix.AllowancePercent; a != nil {
 		f.allowance = percent(*a)
@@ -394,7 +414,7 @@ var keysOfFlags = map[string]string{
 	"--grid-spacing": "survey.grid-spacing", "--grid-numbers": "survey.grid-numbers", "--grid-letters": "survey.grid-letters", "--grid-values": "survey.grid-values", "--grid-origin": "survey.grid-origins",
 	"--thin": "survey.thin", "--thin-keep": "survey.thin-keep", "--max-size": "survey.max-size",
 	"--target": "target.elevation", "--finish": "target.finish", "--finish-code": "target.finish-codes", "--finish-at": "target.finish-at", "--finish-rule": "target.finish-rule",
-	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall-percent", "--toward": "target.toward", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
+	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall", "--toward": "target.toward", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
 	"--allowance": "mix.allowance-percent", "--order-step": "mix.order-step", "--unit-weight": "mix.unit-weight-kgm3",
 	"--roughness": "plant.roughness", "--finish-high": "plant.finish-high", "--line-bore": "plant.line-bore", "--line-length": "plant.line-length", "--hopper": "plant.hopper", "--priming": "plant.priming", "--truck": "plant.truck", "--short-load": "plant.short-load",
 	"--tolerance": "flatness.tolerance", "--straightedge": "flatness.straightedges", "--rule": "flatness.rules", "--ordered": "flatness.ordered", "--grind-pass": "flatness.grind-pass", "--bag-yield": "flatness.bag-yield",

@@ -137,10 +137,7 @@ func targetText(p surface.Plane, style unit.Style) string {
 	if p.SlopeX == 0 && p.SlopeY == 0 {
 		return "level at " + style.Elevation(p.Z)
 	}
-	if fall, way := math.Hypot(p.SlopeX, p.SlopeY), direction(-p.SlopeX, -p.SlopeY); straight(-p.SlopeX, -p.SlopeY) {
-		return fmt.Sprintf("%s at %s, falling %.3g %% to the %s", style.Elevation(p.Z), at(p.At, style), 100*fall, way)
-	}
-	return fmt.Sprintf("%s at %s, rising %.3f %% to the east and %.3f %% to the north", style.Elevation(p.Z), at(p.At, style), 100*p.SlopeX, 100*p.SlopeY)
+	return fmt.Sprintf("%s at %s, %s", style.Elevation(p.Z), at(p.At, style), strings.Replace(fallText(p), "falls", "falling", 1))
 }
 
 // ordered is the net volume that the plant delivers: all of it but what comes in bags.

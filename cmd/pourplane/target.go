@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -46,7 +47,7 @@ type targetFlags struct {
 	target, finish, at, buildup, low, rule, toward string
 	covering, bedLeast, bedMost                    string
 	codes                                          []string
-	fall                                           percent
+	fall                                           slope
 }
 
 func (f *targetFlags) register(c *cobra.Command) {
@@ -61,8 +62,8 @@ func (f *targetFlags) register(c *cobra.Command) {
 	s.StringVar(&f.bedLeast, "bed-least", "", "least thickness `H` of the bed under the covering")
 	s.StringVar(&f.bedMost, "bed-greatest", "", "greatest thickness `H` of the bed")
 	s.StringVar(&f.rule, "finish-rule", "lowest", "how several such shots make one plane: `RULE` lowest, mean or plane")
-	s.Var(&f.fall, "fall", "fall of the target in `PERCENT`, with --toward")
-	s.StringVar(&f.toward, "toward", "", "where the target falls to: a place `X,Y` such as a drain, a direction such as NE, or 120deg from north by east; the highest corner of the floor keeps the elevation")
+	s.Var(&f.fall, "fall", "`SLOPE` of the target, with --toward: 1.5%, 1:60 or 1/4in/ft")
+	s.StringVar(&f.toward, "toward", "", "where the target falls to: a place `X,Y`, the name of a shot there, such as a drain, a direction such as NE, or 120deg from north by east. To a place it falls in the direction that leaves the least of the floor lower than it. With --target and --finish the highest corner of the floor has the elevation; with --finish-code and --finish-at the finished floor, and beyond it the target rises")
 	complete(c, "finish-rule", "lowest", "mean", "plane")
 }
 
@@ -88,9 +89,7 @@ func (f *targetFlags) check() error {
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
 		return &usageError{fmt.Sprintf("--finish-rule: found %q, want lowest, mean or plane", f.rule), ""}
 	case (f.fall != 0) != (f.toward != ""):
-		return &usageError{"--fall and --toward go together: how much, and to where", "--fall 1.5 --toward 3.2,4.0"}
-	case !(f.fall >= 0 && f.fall <= 100):
-		return &usageError{fmt.Sprintf("--fall: found %g, want percent between 0 and 100", f.fall), ""}
+		return &usageError{"--fall and --toward go together: how much, and to where", "--fall 1.5% --toward 3.2m,4m"}
 	case f.fall != 0 && f.rule == "plane":
 		return &usageError{"--finish-rule plane has a slope of its own; --fall goes with lowest or mean", ""}
 	}
@@ -110,23 +109,67 @@ func (f *targetFlags) targetFlag() string {
 	return "--target"
 }
 
-// plane works out the target for a floor. finish is the finished plane that a
-// rule made of shots, nil without one.
-func (f *targetFlags) plane(l *lengths, s *survey.Survey, floor *surface.Floor) (target surface.Plane, finish *surface.Plane, notes []survey.Note, err error) {
+// planned is the target for a floor.
+type planned struct {
+	plane   surface.Plane
+	finish  *surface.Plane // the finished plane that a rule made of shots; nil without one
+	falling *falling       // nil for a level target
+	notes   []survey.Note
+}
+
+// plane works out the target for a floor.
+func (f *targetFlags) plane(l *lengths, s *survey.Survey, floor *surface.Floor, style unit.Style) (planned, error) {
+	p := planned{}
 	lo, hi := floor.Bounds()
 	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
+	var place *surface.Vec
+	var name string
 	if f.fall != 0 {
-		middle := shape.At
-		toward, err := whereTo(l, f.toward, middle)
+		dir, to, named, err := whereTo(l, f.toward, s)
 		if err != nil {
-			return shape, nil, nil, err
+			return p, err
 		}
-		shape, err = surface.Falling(0, float64(f.fall)/100, middle, middle, toward)
-		if err != nil {
-			return shape, nil, nil, &usageError{"--toward is the middle of the floor, so the fall has no direction", ""}
+		if place, name = to, named; to != nil {
+			if dir, err = floor.FallToward(*to); err != nil {
+				return p, &usageError{fmt.Sprintf("--toward: found %s, from which two directions drain alike", at(*to, style)), "--toward DIRECTION such as NE, or a place nearer to one wall"}
+			}
+		}
+		if shape, err = surface.Falling(0, float64(f.fall)/100, shape.At, surface.Vec{}, dir); err != nil {
+			return p, err
 		}
 		shape = uphill(floor, shape)
 	}
+	err := f.raise(&p, l, s, floor, shape)
+	if err != nil {
+		return p, err
+	}
+	p.falling = lie(floor, p.plane, place, name)
+	p.notes = append(p.notes, p.falling.notes(p.plane, style)...)
+	if p.finish != nil && f.fall != 0 {
+		p.notes = append(p.notes, f.hinge(s, p, style)...)
+	}
+	return p, nil
+}
+
+// hinge tells that a fall that is held at a finished floor rises beyond it.
+func (f *targetFlags) hinge(s *survey.Survey, p planned, style unit.Style) []survey.Note {
+	held, least := survey.Point{}, math.Inf(1)
+	for _, one := range f.finishShots(s) {
+		if d := one.Z - p.finish.Elevation(surface.Vec{X: one.X, Y: one.Y}); d < least {
+			held, least = one, d
+		}
+	}
+	there := p.plane.Elevation(surface.Vec{X: held.X, Y: held.Y})
+	rise := p.falling.greatest - there
+	if !(rise > water) {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Warning, held.At, "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", cmp.Or(held.Name, at(surface.Vec{X: held.X, Y: held.Y}, style)), style.Elevation(there),
+		style.Elevation(p.falling.greatest), at(p.falling.greatestAt, style), style.Depth(rise)).About(survey.AboutTarget)}
+}
+
+// raise brings a plane that has its slope to its elevation.
+func (f *targetFlags) raise(p *planned, l *lengths, s *survey.Survey, floor *surface.Floor, shape surface.Plane) error {
 	var drop float64
 	for _, h := range []struct{ flag, text string }{{"--buildup", f.buildup}, {"--low", f.low}} {
 		if h.text == "" {
@@ -134,24 +177,23 @@ func (f *targetFlags) plane(l *lengths, s *survey.Survey, floor *surface.Floor) 
 		}
 		v, err := l.parse(h.flag, h.text)
 		if err != nil {
-			return shape, nil, nil, err
+			return err
 		}
 		drop += v
 	}
 	if len(f.codes) > 0 || f.at != "" {
-		p, notes, err := f.fromShots(s, floor, shape)
-		return p.Lowered(drop), &p, notes, err
+		finish, notes, err := f.fromShots(s, floor, shape)
+		p.plane, p.finish, p.notes = finish.Lowered(drop), &finish, notes
+		return err
 	}
 	flag, text := "--target", f.target
 	if f.finish != "" {
 		flag, text = "--finish", f.finish
 	}
 	z, err := l.parse(flag, text)
-	if err != nil {
-		return shape, nil, nil, err
-	}
 	shape.Z = z - drop
-	return shape, nil, nil, nil
+	p.plane = shape
+	return err
 }
 
 // uphill moves the place where a plane is held to the highest corner of the
@@ -172,21 +214,12 @@ func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
 // fromShots makes the finished plane from shots on the floors next door. shape
 // gives the slope for the rules that do not find one.
 func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape surface.Plane) (surface.Plane, []survey.Note, error) {
-	var on []survey.Point
-	seen := map[string]bool{}
-	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points} {
-		for _, p := range list {
-			seen[strings.ToUpper(p.Code)] = true
-			if f.chosen(&p) {
-				on = append(on, p)
-			}
-		}
-	}
+	on := f.finishShots(s)
 	if f.at != "" && len(on) == 0 {
 		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("no shot named %q", f.at), Want: "the name of a shot on the finished floor next door"}
 	}
 	if len(on) == 0 {
-		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the finished floor next door", Hint: "codes in this survey: " + listed(seen)}
+		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the finished floor next door", Hint: "codes in this survey: " + listed(codesIn(s))}
 	}
 	lowest, total := math.Inf(1), 0.0
 	for _, p := range on {
@@ -234,30 +267,28 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	return plane, notes, nil
 }
 
-// compass has the directions that people write, as degrees from north by east.
-var compass = map[string]float64{
-	"N": 0, "NE": 45, "E": 90, "SE": 135, "S": 180, "SW": 225, "W": 270, "NW": 315,
+// finishShots lists the shots that the finished floor is taken from.
+func (f *targetFlags) finishShots(s *survey.Survey) []survey.Point {
+	var on []survey.Point
+	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points} {
+		for i := range list {
+			if f.chosen(&list[i]) {
+				on = append(on, list[i])
+			}
+		}
+	}
+	return on
 }
 
-// whereTo reads a place or a direction; a direction is a place a metre off.
-func whereTo(l *lengths, text string, from surface.Vec) (surface.Vec, error) {
-	if strings.Contains(text, ",") {
-		return l.place("--toward", text)
+// codesIn returns the codes of all shots, in upper case.
+func codesIn(s *survey.Survey) map[string]bool {
+	seen := map[string]bool{}
+	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points} {
+		for _, p := range list {
+			seen[strings.ToUpper(p.Code)] = true
+		}
 	}
-	degrees, ok := compass[strings.ToUpper(text)]
-	if number, is := strings.CutSuffix(text, "deg"); is && !ok {
-		v, err := strconv.ParseFloat(number, 64)
-		degrees, ok = v, err == nil && v >= 0 && v < 360
-	}
-	if !ok {
-		return surface.Vec{}, &usageError{fmt.Sprintf("--toward: found %q, want a place X,Y, a direction such as NE, or degrees from north by east such as 120deg", text), ""}
-	}
-	// Quarter turns are exact, so that a fall to the east does not fall north.
-	sin, cos := math.Sincos(degrees * math.Pi / 180)
-	if math.Mod(degrees, 90) == 0 {
-		sin, cos = math.Round(sin), math.Round(cos)
-	}
-	return surface.Vec{X: from.X + sin, Y: from.Y + cos}, nil
+	return seen
 }
 
 // thresholds works out what the target leaves at each finished place.

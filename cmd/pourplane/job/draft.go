@@ -38,14 +38,14 @@ func (d Draft) Text() string {
 	}
 	small, step, tol, edge := "2mm", "0.25m3", "3mm", "2m"
 	high, finish, bore, run, left, prime, truck, short := "10.000m", "10.020m", "65mm", "30m", "0.2m3", "0.1m3", "7.5m3", "4m3"
-	rough, wall, way, place := "1mm", "150mm", "0m,0m", "3.2m,4m"
+	rough, wall, way, place, fall := "1mm", "150mm", "0m,0m", "3.2m,4m", "1:60"
 	least, most, spacing, cover, thin, stock, lap, chair := "20mm", "100mm", "300mm", "50mm", "20mm", "6m", "400mm", "900mm"
 	build, bed, grid, bar, paper := "12mm", "10mm", "1.5m", "10", "A4"
 	if d.Imperial {
 		small, step, tol, edge = "1/16in", "0.25yd3", "1/8in", "10ft"
 		build, bed, grid, bar, paper = "9/16in", "3/8in", "5ft", "#3", "Letter"
 		high, finish, bore, run, left, prime, truck, short = "99.93ft", "100ft", "2.5in", "100ft", "0.25yd3", "0.1yd3", "10yd3", "6yd3"
-		rough, wall, way, place = "1/32in", "6in", "0ft,0ft", "10.5ft,13ft"
+		rough, wall, way, place, fall = "1/32in", "6in", "0ft,0ft", "10.5ft,13ft", "1/4in/ft"
 		least, most, spacing, cover, thin, stock, lap, chair = "3/4in", "4in", "12in", "2in", "3/4in", "20ft", "15in", "3ft"
 	}
 	price, other := "price-per-m3", "price-per-yd3"
@@ -118,8 +118,9 @@ func (d Draft) Text() string {
 	key("finish-rule", "", "lowest", "of several: lowest, mean or plane")
 	key("buildup", d.Buildup, build, "covering and bed above the fill")
 	key("low", d.Low, small, "how far to stay low: a low floor is topped up, a high one is ground")
-	line("# fall-percent = 1.5")
-	key("toward", "", place, "a place, a direction such as NE, or 120deg")
+	key("fall", "", fall, "of the target: percent, a ratio, or a length per length; with toward")
+	line("# fall-percent = 1.5 # the same as a number")
+	key("toward", "", place, "a place, the name of a shot there, a direction such as NE, or 120deg")
 	key("covering", "", bed, "the covering alone, to show the bed at each threshold")
 	key("bed-least", "", small, "")
 	key("bed-greatest", "", build, "")

@@ -90,6 +90,7 @@ type Target struct {
 	Buildup     string   `toml:"buildup"`
 	Low         string   `toml:"low"`
 	FallPercent float64  `toml:"fall-percent"`
+	Fall        string   `toml:"fall"` // "1:60", "1/4in/ft" or "1.5%", instead of FallPercent
 	Toward      string   `toml:"toward"`
 	Covering    string   `toml:"covering"`
 	BedLeast    string   `toml:"bed-least"`

@@ -1,0 +1,193 @@
+package main
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// slope is the value of --fall, in percent. It is written as percent, as a ratio such
+// as 1:60, or as a length per length such as 1/4in/ft.
+type slope float64
+
+func (p *slope) String() string { return strconv.FormatFloat(float64(*p), 'g', -1, 64) }
+func (p *slope) Type() string   { return "slope" }
+
+func (p *slope) Set(text string) error {
+	v, err := parseSlope(text)
+	*p = slope(v)
+	return err
+}
+
+// steepest is the greatest fall of a target, percent: 60 for 1:60 is no fall of a floor.
+// Own choice; ramps for wheels are 8.3 % (1:12).
+const steepest = 20
+
+var ratio = regexp.MustCompile(`^([0-9.]+) ?(?::|in) ?([0-9.]+)$`)
+
+// parseSlope reads a fall in percent.
+func parseSlope(text string) (percent float64, err error) {
+	wrong := errors.New("want percent such as 1.5%, a ratio such as 1:60, or a length per length such as 1/4in/ft or 15mm/m")
+	t := strings.ToLower(strings.TrimSpace(text))
+	v := math.NaN()
+	if m := ratio.FindStringSubmatch(t); m != nil {
+		a, err1 := strconv.ParseFloat(m[1], 64)
+		b, err2 := strconv.ParseFloat(m[2], 64)
+		if err1 != nil || err2 != nil {
+			return 0, wrong
+		}
+		v = 100 * a / b
+	} else if t = strings.ReplaceAll(t, " per ", "/"); strings.ContainsAny(t, "/'\"") {
+		i := strings.LastIndex(t, "/")
+		if i < 0 {
+			return 0, wrong
+		}
+		per := strings.TrimSpace(t[i+1:])
+		if u, ok := unit.ParseLength(per); ok {
+			per = "1" + u.String()
+		}
+		down, err1 := unit.Parse(strings.TrimSpace(t[:i]), unit.None)
+		over, err2 := unit.Parse(per, unit.None)
+		if err1 != nil || err2 != nil {
+			return 0, wrong
+		}
+		v = 100 * down / over
+	} else if v, err = strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(t, "%")), 64); err != nil {
+		return 0, wrong
+	}
+	if !(v >= 0 && v <= steepest) {
+		return 0, fmt.Errorf("want a fall from 0 to %g %%; a ratio is written 1:60", float64(steepest))
+	}
+	return v, nil
+}
+
+// falling is how a sloped target comes to lie on the floor.
+type falling struct {
+	place               *surface.Vec // that it falls to; nil for a direction, or a plane through shots
+	name                string       // of the shot there
+	z                   float64      // m, of the target at the place
+	beyond              surface.Beyond
+	lower               float64 // m, by which the lowest place past it is lower than it
+	least, greatest     float64 // m, of the target over the floor
+	leastAt, greatestAt surface.Vec
+}
+
+// lie works out how a target lies on a floor; nil for a level one.
+func lie(floor *surface.Floor, target surface.Plane, place *surface.Vec, name string) *falling {
+	fall := math.Hypot(target.SlopeX, target.SlopeY)
+	if fall == 0 {
+		return nil
+	}
+	f := &falling{place: place, name: name}
+	f.least, f.greatest, f.leastAt, f.greatestAt = floor.Range(target)
+	if place != nil {
+		f.z = target.Elevation(*place)
+		f.beyond = floor.Beyond(*place, surface.Vec{X: -target.SlopeX / fall, Y: -target.SlopeY / fall})
+		f.lower = f.beyond.Farthest * fall
+	}
+	return f
+}
+
+// water is what a floor may be lower than the place it falls to without a warning, m.
+// Own choice, below what a screed is struck to.
+const water = 0.001
+
+// notes tell where the target is highest and lowest, and what of it cannot drain.
+func (f *falling) notes(target surface.Plane, style unit.Style) []survey.Note {
+	if f == nil {
+		return nil
+	}
+	text := fmt.Sprintf("the target %s: greatest %s at %s, least %s at %s", fallText(target), style.Elevation(f.greatest), at(f.greatestAt, style), style.Elevation(f.least), at(f.leastAt, style))
+	if f.place == nil {
+		return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text).About(survey.AboutTarget)}
+	}
+	where := strings.TrimSpace(f.name + " " + at(*f.place, style))
+	out := []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s; at %s, where it falls to, %s", text, where, style.Elevation(f.z)).About(survey.AboutTarget)}
+	if f.lower > water {
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target runs on below the place it falls to: %s of it is lower than %s, up to %s lower at %s. Water stays there. One plane drains all of a floor only to its lowest wall or corner",
+			style.Area(f.beyond.Area), cmp.Or(f.name, at(*f.place, style)), style.Depth(f.lower), at(f.beyond.At, style)).About(survey.AboutTarget))
+	}
+	return out
+}
+
+// fallText writes the fall of a plane.
+func fallText(p surface.Plane) string {
+	fall, way := math.Hypot(p.SlopeX, p.SlopeY), direction(-p.SlopeX, -p.SlopeY)
+	text := fmt.Sprintf("falls %.3g %% to the %s", 100*fall, way)
+	if !straight(-p.SlopeX, -p.SlopeY) {
+		text += fmt.Sprintf(" (%.1f° from north by east)", math.Mod(math.Atan2(-p.SlopeX, -p.SlopeY)*180/math.Pi+360, 360))
+	}
+	return text
+}
+
+// compass has the directions that people write, as degrees from north by east.
+var compass = map[string]float64{
+	"N": 0, "NE": 45, "E": 90, "SE": 135, "S": 180, "SW": 225, "W": 270, "NW": 315,
+}
+
+// whereTo reads a place, the name of a shot, or a direction. The place is nil for a
+// direction, which is a unit vector then.
+func whereTo(l *lengths, text string, s *survey.Survey) (dir surface.Vec, place *surface.Vec, name string, err error) {
+	text = strings.TrimSpace(text)
+	shot, err := shotNamed(text, s)
+	if err != nil {
+		return dir, nil, "", err
+	}
+	degrees, ok := compass[strings.ToUpper(text)]
+	if number, is := strings.CutSuffix(text, "deg"); is && !ok {
+		v, err := strconv.ParseFloat(number, 64)
+		degrees, ok = v, err == nil && v >= 0 && v < 360
+	}
+	switch {
+	case ok && shot != nil:
+		return dir, nil, "", &usageError{fmt.Sprintf("--toward: %q is a direction and the name of a shot", text), fmt.Sprintf("--toward %gdeg, or the place as --toward X,Y", degrees)}
+	case ok:
+		// Quarter turns are exact, so that a fall to the east does not fall north.
+		sin, cos := math.Sincos(degrees * math.Pi / 180)
+		if math.Mod(degrees, 90) == 0 {
+			sin, cos = math.Round(sin), math.Round(cos)
+		}
+		return surface.Vec{X: sin, Y: cos}, nil, "", nil
+	case shot != nil:
+		return dir, &surface.Vec{X: shot.X, Y: shot.Y}, shot.Name, nil
+	case strings.Contains(text, ","):
+		v, err := l.place("--toward", text)
+		return dir, &v, "", err
+	}
+	return dir, nil, "", &usageError{fmt.Sprintf("--toward: found %q, want a place X,Y, the name of a shot, a direction such as NE, or degrees from north by east such as 120deg", text), ""}
+}
+
+// shotNamed returns the shot of a name that has a place, of whatever kind; nil where
+// there is none. Names differ by case only where both are there.
+func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {
+	if name == "" {
+		return nil, nil
+	}
+	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
+		var found *survey.Point
+		for _, list := range [][]survey.Point{s.Points, s.Control, s.Finished, s.Places} {
+			for i := range list {
+				p := &list[i]
+				if !same(p.Name, name) || math.IsNaN(p.X+p.Y) {
+					continue
+				}
+				if found != nil && (found.X != p.X || found.Y != p.Y) {
+					return nil, &survey.Error{Pos: p.At, Element: "--toward", Found: fmt.Sprintf("a second shot named %q; the first is at %s", name, found.At), Want: "one place", Hint: "--toward X,Y"}
+				}
+				found = p
+			}
+		}
+		if found != nil {
+			return found, nil
+		}
+	}
+	return nil, nil
+}
