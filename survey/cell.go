@@ -117,6 +117,9 @@ func (n numbers) length(c *column, text string) (float64, error) {
 			return v, nil
 		}
 	}
+	if c.unit.Imperial() && feetOrThousands.MatchString(strings.TrimSpace(text)) {
+		return 0, errGrouped
+	}
 	t, err := n.ascii(text)
 	if err != nil {
 		return 0, err
@@ -129,6 +132,12 @@ func (n numbers) length(c *column, text string) (float64, error) {
 	}
 	return unit.Parse(t, c.unit)
 }
+
+// feetOrThousands is a number that may be feet and inches or have its thousands
+// grouped: 1'006. Inches of 12 or more cannot follow feet.
+var feetOrThousands = regexp.MustCompile(`^[+-]?\d{1,3}['\x{2018}\x{2019}]0(0\d|1[01])(\D|$)`)
+
+var errGrouped = errors.New("feet and inches such as 1'-0, or a number without a sign between its thousands; this may be either")
 
 var errDate = errors.New("a length; this looks like a date that a spreadsheet made of a fraction, and the reading is lost: type it again")
 
@@ -151,10 +160,7 @@ func (n numbers) ascii(text string) (string, error) {
 	if accountant.MatchString(t) {
 		t = "-" + strings.Trim(t, "()-−–")
 	}
-	t = signs.Replace(t)
-	if blankGroups.MatchString(t) {
-		t = ungroup(t)
-	}
+	t = ungrouped(signs.Replace(t))
 	if n.comma {
 		switch number := strings.TrimRight(t, " mcfti'\""); {
 		case !strings.Contains(t, ","):
@@ -190,6 +196,16 @@ func ownUnit(text string) unit.Length {
 	}
 	u, _ := unit.ParseLength(strings.TrimLeft(signs.Replace(t), "+-0123456789., \u00a0\u2009\u202f"))
 	return u
+}
+
+// ungrouped returns a cell without blanks around it, and without blanks and
+// apostrophes between its thousands.
+func ungrouped(text string) string {
+	t := strings.TrimSpace(text)
+	if blankGroups.MatchString(t) {
+		return ungroup(t)
+	}
+	return t
 }
 
 // ungroup takes the blanks and apostrophes from between groups of three digits.

@@ -1033,7 +1033,7 @@ func (f *textReader) reading(r *row, p *Point) {
 			what, c, text = Deviation, f.of[isHigh], r.High.text
 		}
 	}
-	one := Reading{Name: p.Name, Text: strings.Clone(strings.TrimSpace(text)), Measure: what, At: p.At}
+	one := Reading{Name: p.Name, Text: strings.Clone(ungrouped(text)), Measure: what, At: p.At}
 	if c != nil {
 		one.Unit, one.FeetInches = c.unit, c.feetInches
 		if v, err := f.num.length(c, text); err == nil {

@@ -468,7 +468,7 @@ func (f *textReader) cell(p Point, text string, value *column, field int) {
 		return
 	}
 	f.mark(v)
-	f.readings = append(f.readings, Reading{Name: p.Name, Text: strings.TrimSpace(text), Value: v, Unit: value.unit, FeetInches: value.feetInches, At: p.At})
+	f.readings = append(f.readings, Reading{Name: p.Name, Text: ungrouped(text), Value: v, Unit: value.unit, FeetInches: value.feetInches, At: p.At})
 	p.Z = v
 	f.keep(p, Floor)
 }

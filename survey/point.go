@@ -145,7 +145,7 @@ const (
 // The point made of it is read at the same place.
 type Reading struct {
 	Name       string
-	Text       string  // as written, trimmed
+	Text       string  // as written, trimmed, without signs between thousands
 	Value      float64 // m, as the text says: no height of instrument, no sign turned
 	Measure    Measure
 	Unit       unit.Length // of a bare number in its column

@@ -29,7 +29,8 @@ var ErrNoUnit = errors.New("a length with its unit")
 //
 // Refused: NaN, infinities, hexadecimal, underscores; fractions of 1 or more or
 // with a denominator other than 2, 4, 8, 16, 32 or 64; 12 inches or more after
-// feet; bare fractions where def is not the inch.
+// feet; inches of three figures after feet, since an apostrophe before three
+// figures groups thousands (1'000); bare fractions where def is not the inch.
 func Parse(text string, def Length) (float64, error) {
 	if d, rest, ok := scanDecimal(text); ok && rest == "" {
 		return bare(d, def)
@@ -440,9 +441,15 @@ func (s *scanner) integer() (int64, bool) {
 	return n, true
 }
 
-// inches reads decimal inches, whole inches with or without a fraction, or a
-// fraction alone.
+// errGrouped is for 1'000 and 4-005.
+var errGrouped = errors.New("inches of one or two figures after feet; three figures after an apostrophe are thousands, written 1000")
+
+// inches reads what follows feet: decimal inches, whole inches with or without a
+// fraction, or a fraction alone.
 func (s *scanner) inches() (quantity, error) {
+	if whole := len(s.rest) - len(strings.TrimLeft(s.rest, "0123456789")); whole > 2 && !strings.HasPrefix(s.rest[whole:], "/") {
+		return quantity{}, errGrouped
+	}
 	if d, rest, ok := scanDecimal(s.rest); ok && d.pow10 != 0 {
 		if d.pow10 < 0 {
 			return quantity{}, errForm

@@ -50,6 +50,10 @@ func TestParseReadsLengthsAsCrewsWriteThem(t *testing.T) {
 		{`-3/8 +`, Inch, -0.01031875},
 		{`3/4`, Inch, 0.01905},
 		{`½"`, None, 0.0127},
+		// Each fraction character is the fraction it shows (Unicode names them so).
+		{`¼"`, None, 0.00635}, {`¾"`, None, 0.01905},
+		{`1⅛"`, None, 0.028575}, {`1⅜"`, None, 0.034925}, {`1⅝"`, None, 0.041275}, {`1⅞"`, None, 0.047625},
+		{`4-5⅞`, None, 1.368425}, // 53 7/8 in
 		{`1-1/4`, Inch, 0.03175},
 		{`1 1/8`, Inch, 0.028575},
 		{`1/64"`, None, 0.000396875},
@@ -122,6 +126,10 @@ func TestParseRefuses(t *testing.T) {
 		{"4-6", Inch, "with their marks"},
 		{"99999999999999999999", Metre, "a length"},
 		{`5' 3" 2`, None, "a length"},
+		{`1'000`, Millimetre, "thousands"},
+		{`1'011`, None, "thousands"},
+		{`1’006.5`, Foot, "thousands"},
+		{`1'-006"`, None, "thousands"},
 		{`5'-`, None, "a length"},
 		{"--5", Metre, "a length"},
 	} {
