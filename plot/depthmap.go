@@ -616,6 +616,25 @@ func (s *sheet) owners(g *ground) {
 	}
 }
 
+// regionAt returns which region a place lies in, from 1, near enough for lettering; 0: none.
+func (s *sheet) regionAt(v surface.Vec) int32 {
+	for i, r := range s.Floor.Regions {
+		in := false
+		for _, ring := range r.Rings {
+			for k, a := range ring {
+				b := ring[(k+1)%len(ring)]
+				if (a.Y <= v.Y) != (b.Y <= v.Y) && a.X+(v.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) > v.X {
+					in = !in
+				}
+			}
+		}
+		if in {
+			return int32(i) + 1
+		}
+	}
+	return 0
+}
+
 // name is a mark with its lettering on a plate.
 type name struct {
 	mark   vg.Point

@@ -40,7 +40,11 @@ func (d *PDF) Canvas() vg.Canvas { return d.c }
 
 // Place draws p as vectors onto the rectangle r of the page last begun, at the
 // size that r has: nothing is scaled, and nothing is seen outside it.
-func (d *PDF) Place(p Drawing, r vg.Rectangle) error { return d.c.within(r, p) }
+func (d *PDF) Place(p Drawing, r vg.Rectangle) error { return d.c.within(r, r, p) }
+
+// PlacePart draws p onto the rectangle whole, which may reach beyond the page, and lets
+// the rectangle r of it be seen.
+func (d *PDF) PlacePart(p Drawing, whole, r vg.Rectangle) error { return d.c.within(r, whole, p) }
 
 // Text sets one line of lettering that begins at p, on its base line.
 func (d *PDF) Text(l Lettering, p vg.Point, line string) {

@@ -78,8 +78,21 @@ func TestWidthIsTheWidthOnThePage(t *testing.T) {
 }
 
 func TestPlacedDrawingKeepsToItsRectangle(t *testing.T) {
-	d := NewPDF("Two pages", "pourplane", time.Time{})
 	r := vg.Rectangle{Min: vg.Point{X: 72, Y: 144}, Max: vg.Point{X: 360, Y: 504}}
+	t.Run("whole", func(t *testing.T) {
+		d := NewPDF("Two pages", "pourplane", time.Time{})
+		keepsTo(t, d, func(m Drawing) error { return d.Place(m, r) })
+	})
+	t.Run("part", func(t *testing.T) {
+		d := NewPDF("Two pages", "pourplane", time.Time{})
+		whole := vg.Rectangle{Min: vg.Point{X: -300, Y: -200}, Max: vg.Point{X: 700, Y: 1100}}
+		keepsTo(t, d, func(m Drawing) error { return d.PlacePart(m, whole, r) })
+	})
+}
+
+// keepsTo checks that what place draws is seen from (72, 144) to (360, 504) alone.
+func keepsTo(t *testing.T, d *PDF, place func(Drawing) error) {
+	t.Helper()
 	bar := func() {
 		c := d.Canvas()
 		c.SetColor(color.Black)
@@ -96,7 +109,7 @@ func TestPlacedDrawingKeepsToItsRectangle(t *testing.T) {
 	for range 2 {
 		d.Page(432, 576)
 		bar()
-		if err := d.Place(m, r); err != nil {
+		if err := place(m); err != nil {
 			t.Fatal(err)
 		}
 		d.Mark("place ½", 500)

@@ -40,18 +40,23 @@ func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
 	c := draw.New(newSVG(width, s.height(width), ""))
 	on := framed{units: m.Units}
 	drawPlan(m.header().draw(c), lo, hi, plan{units: m.Units, legend: s.legendHeight(width), x: "x", y: "y"}, &on)
-	f := Frame{
-		Width: width.Points(), Height: c.Max.Y.Points(),
-		Metres: 1 / on.scale,
-		Corner: surface.Vec{
-			X: on.base.X - on.origin.X.Points()/on.scale,
-			Y: on.base.Y + (c.Max.Y-on.origin.Y).Points()/on.scale,
-		},
-	}
+	f := on.frame.on(c)
 	if v := f.Place(f.Width, f.Height); math.IsNaN(v.X+v.Y) || math.IsInf(v.X, 0) || math.IsInf(v.Y, 0) {
 		return Frame{}, fmt.Errorf("the map has no finite scale")
 	}
 	return f, nil
+}
+
+// on says how f lies on a page.
+func (f frame) on(page draw.Canvas) Frame {
+	return Frame{
+		Width: page.Max.X.Points(), Height: page.Max.Y.Points(),
+		Metres: 1 / f.scale,
+		Corner: surface.Vec{
+			X: f.base.X - f.origin.X.Points()/f.scale,
+			Y: f.base.Y + (page.Max.Y-f.origin.Y).Points()/f.scale,
+		},
+	}
 }
 
 // framed draws nothing, and notes how what it would draw lies on the page.

@@ -3,6 +3,7 @@ package plot
 import (
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 
 	stdfont "golang.org/x/image/font"
@@ -83,6 +84,15 @@ type ground struct {
 	cells []uint8
 	owner []int32 // which region a cell belongs to, from 1; 0: none; nil until [sheet.owners]
 	only  int32   // lettering may not stand in another region than this one; 0: anywhere
+	// strict keeps lettering in that region, where else it may stand outside the floor.
+	strict bool
+}
+
+// clone returns a ground on which other places can be tried.
+func (g *ground) clone() *ground {
+	c := *g
+	c.cells = slices.Clone(g.cells)
+	return &c
 }
 
 func newGround(r vg.Rectangle) *ground {
@@ -120,7 +130,7 @@ func (g *ground) foreign(p vg.Point) bool {
 		return false
 	}
 	k := g.index(p)
-	return k >= 0 && g.owner[k] != 0 && g.owner[k] != g.only
+	return k >= 0 && g.owner[k] != g.only && (g.strict || g.owner[k] != 0)
 }
 
 // box is a rectangle of a given size about a centre, turned by an angle.

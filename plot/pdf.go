@@ -171,13 +171,13 @@ func (c *pdfCanvas) DrawImage(r vg.Rectangle, img image.Image) {
 	c.doc.ImageOptions(name, lo[0], c.down(hi[1]), hi[0]-lo[0], hi[1]-lo[1], false, o, 0, "")
 }
 
-// within draws onto r of the page and lets nothing be seen beyond it.
-func (c *pdfCanvas) within(r vg.Rectangle, d Drawing) error {
+// within draws onto whole and lets nothing be seen beyond r of the page.
+func (c *pdfCanvas) within(r, whole vg.Rectangle, d Drawing) error {
 	used, set := c.used, c.font
 	c.Push()
 	size := r.Size()
 	c.doc.ClipRect(r.Min.X.Points(), c.down(r.Max.Y.Points()), size.X.Points(), size.Y.Points(), false)
-	err := d.Draw(draw.Canvas{Canvas: c, Rectangle: r})
+	err := d.Draw(draw.Canvas{Canvas: c, Rectangle: whole})
 	c.doc.ClipEnd() // the document forgets what it was told meanwhile
 	c.Pop()
 	c.used, c.font = used, set

@@ -41,6 +41,9 @@ type SetOutMap struct {
 	DamNames []string        // of each dam
 	Bays     []Bay
 	Exit     *surface.Vec // the way out of the pour
+	Windows  []PlanWindow // what each sheet of a larger plan shows, as frames
+	// Bare leaves out header and legend: a plan of which sheets show a part each.
+	Bare bool
 
 	// Scale draws the plan at 1:Scale on a page of [SetOutMap.PlanSize]; 0: as large as
 	// the page allows.
@@ -54,6 +57,12 @@ type SetOutPin struct {
 	Text string // height of the mark, without the unit, which the legend states
 	Wall bool   // at a wall, not of the grid
 	Kind PinKind
+}
+
+// PlanWindow is the part of a plan that a sheet shows.
+type PlanWindow struct {
+	Name   string
+	Lo, Hi surface.Vec
 }
 
 // PinKind says what a pin is for.
@@ -72,9 +81,14 @@ type Bay struct {
 	Rings      [][]surface.Vec // tinted; nil: not known
 }
 
-func (m *SetOutMap) header() header { return header{m.Title, m.Summary, m.Note} }
+func (m *SetOutMap) header() header {
+	if m.Bare {
+		return header{}
+	}
+	return header{m.Title, m.Summary, m.Note}
+}
 
-func (m *SetOutMap) heading() string { return m.header().heading() }
+func (m *SetOutMap) heading() string { return header{title: m.Title}.heading() }
 
 // check refuses what has no place, by name.
 func (m *SetOutMap) check() error {
@@ -157,8 +171,42 @@ func (m *SetOutMap) Draw(c draw.Canvas) error {
 			Hint:    "a larger page or a smaller scale",
 		}
 	}
-	s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - finish)))
+	if !m.Bare {
+		s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - finish)))
+	}
 	return nil
+}
+
+// Unwritten returns how many names and heights of pins find no room on the plan at its
+// Scale.
+func (m *SetOutMap) Unwritten() (names, heights int, err error) {
+	s, _, err := m.laidOut()
+	if err != nil {
+		return 0, 0, err
+	}
+	return len(m.Pins) - s.named, len(m.Pins) - s.told, nil
+}
+
+// Frame returns how the plan lies on a page of [SetOutMap.PlanSize] at its Scale.
+func (m *SetOutMap) Frame() (Frame, error) {
+	s, page, err := m.laidOut()
+	if err != nil {
+		return Frame{}, err
+	}
+	return s.frame.on(page), nil
+}
+
+// laidOut draws the plan at its Scale for what comes of it, and returns the page.
+func (m *SetOutMap) laidOut() (*setOutSheet, draw.Canvas, error) {
+	w, h := m.PlanSize()
+	page := draw.New(newSVG(w, h, ""))
+	if err := m.check(); err != nil {
+		return nil, page, err
+	}
+	s := newSetOutSheet(m)
+	lo, hi := s.reach()
+	drawPlan(m.header().draw(page), lo, hi, plan{units: m.Units, legend: s.legendHeight(w), x: "x", y: "y", scale: m.perMetre()}, s)
+	return s, page, nil
 }
 
 func mm(l vg.Length) float64 { return l.Points() / 72 * 25.4 }
@@ -349,6 +397,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	s.drawEdges(c)
 	s.drawDams(c)
+	s.drawWindows(c)
 	for _, l := range s.bays {
 		l.write(c, 0)
 	}
@@ -380,6 +429,18 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			stroke(c, lead, 1, black)
 		}
 		exitSign(c, s.exit)
+	}
+}
+
+// drawWindows frames the parts that sheets show, each with its name in a corner.
+func (s *setOutSheet) drawWindows(c draw.Canvas) {
+	style := lettering(14, true, damInk)
+	for _, w := range s.Windows {
+		r := vg.Rectangle{Min: s.frame.at(w.Lo), Max: s.frame.at(w.Hi)}
+		stroke(c, r.Path(), 1, damInk, 5, 3)
+		at := vg.Point{X: r.Min.X + style.Width(w.Name)/2 + 5, Y: r.Max.Y - 12}
+		box{centre: at, w: style.Width(w.Name) + 4, h: 14}.plate(c, 230)
+		write(c, style, at, 0.5, w.Name)
 	}
 }
 

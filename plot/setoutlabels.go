@@ -13,11 +13,13 @@ import (
 )
 
 // pinSizes are the sizes of the heights of marks, pt, from the most wanted to the least
-// that can be read on paper; names are smaller.
-var pinSizes = []vg.Length{11, 9.5, 8, 7, 6}
+// that can be read on the floor at arm's length.
+var pinSizes = []vg.Length{11, 10, leastPin}
+
+const leastPin = 9 * vg.Length(1)
 
 // nameSize returns the size of the names beside heights of a size.
-func nameSize(height vg.Length) vg.Length { return max(0.72*height, 5) }
+func nameSize(height vg.Length) vg.Length { return max(0.75*height, leastPin) }
 
 // newLabel returns lettering without a place, and the room it takes: at the sides enough
 // that the fractions of neighbours do not read as one.
@@ -39,14 +41,23 @@ type extent uint8
 
 const (
 	regularly extent = iota // not at all, nor across a line: tried first, so that one pin at a wall does not push a whole row about
-	offWalls                // about the mark, but not across a wall
-	anywhere
+	about                   // anywhere about the mark
 )
 
 // placePins finds room for names and heights: in the largest lettering that leaves
 // few pins without, which are tried smaller; where many are left without, in the least,
 // names first. What has no room is counted.
+//
+// Lettering keeps to the region of its pin, and off its walls.
 func (s *setOutSheet) placePins(g *ground) {
+	s.owners(g)
+	s.drawWalls(g, taken)
+	g.strict = true
+	defer func() { g.only, g.strict = 0, false }()
+	regions := make([]int32, len(s.Pins))
+	for i, q := range s.Pins {
+		regions[i] = s.regionAt(q.At)
+	}
 	least := len(pinSizes) - 1
 	few := (len(s.Pins) + 19) / 20
 	type try struct {
@@ -62,9 +73,10 @@ func (s *setOutSheet) placePins(g *ground) {
 		if best != nil && k > size && best.named+best.told == 2*len(s.Pins) {
 			break
 		}
-		t := &try{ground: &ground{min: g.min, w: g.w, h: g.h, cells: slices.Clone(g.cells)}}
+		t := &try{ground: g.clone()}
 		var rest, late []int
 		for i := range s.Pins {
+			t.ground.only = regions[i]
 			if !s.placePair(t.ground, i, k, first, regularly, &t.labels) {
 				rest = append(rest, i)
 			}
@@ -74,9 +86,10 @@ func (s *setOutSheet) placePins(g *ground) {
 		for _, i := range rest {
 			placed := false
 			for smaller := k; smaller <= least && !placed; smaller++ {
-				placed = s.placePair(t.ground, i, smaller, first, offWalls, &t.labels)
+				t.ground.only = regions[i]
+				placed = s.placePair(t.ground, i, smaller, first, about, &t.labels)
 			}
-			if !placed && !s.placePair(t.ground, i, k, first, anywhere, &t.labels) {
+			if !placed {
 				if late = append(late, i); len(late) > few {
 					break
 				}
@@ -88,14 +101,11 @@ func (s *setOutSheet) placePins(g *ground) {
 		t.moved = len(rest)
 		t.named, t.told = len(s.Pins)-len(late), len(s.Pins)-len(late)
 		for _, i := range late {
-			placed := false
-			for smaller := k + 1; smaller <= least && !placed; smaller++ {
-				placed = s.placePair(t.ground, i, smaller, first, anywhere, &t.labels)
-			}
-			if placed || s.placeOne(t.ground, i, false, false, &t.labels) {
+			t.ground.only = regions[i]
+			if s.placeOne(t.ground, i, false, false, &t.labels) {
 				t.named++
 			}
-			if placed || s.placeOne(t.ground, i, true, false, &t.labels) {
+			if s.placeOne(t.ground, i, true, false, &t.labels) {
 				t.told++
 			}
 		}
@@ -108,6 +118,7 @@ func (s *setOutSheet) placePins(g *ground) {
 		all := func(height bool) (placed int) {
 			var rest []int
 			for i := range s.Pins {
+				g.only = regions[i]
 				if s.placeOne(g, i, height, true, &best.labels) {
 					placed++
 				} else {
@@ -115,6 +126,7 @@ func (s *setOutSheet) placePins(g *ground) {
 				}
 			}
 			for _, i := range rest {
+				g.only = regions[i]
 				if s.placeOne(g, i, height, false, &best.labels) {
 					placed++
 				}
@@ -220,12 +232,8 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 		rows++
 	}
 	best := math.MaxInt
-	switch may {
-	case regularly:
+	if may == regularly {
 		candidates, best = candidates[:1], 1
-	case offWalls:
-		const shortest = 5 // cells at least of a wall that lettering stands across
-		best = shortest * wallCost
 	}
 	most := best
 	for rank, c := range candidates {
@@ -597,6 +605,9 @@ func (g *ground) near(b *box, at vg.Point, most vg.Length) bool {
 }
 
 func (s *setOutSheet) legendHeight(page vg.Length) vg.Length {
+	if s.Bare {
+		return 0
+	}
 	h := entriesHeight(s.entries(), page)
 	if len(s.Pins)+len(s.Bays) > 0 {
 		h += entryLead // for what may be left out
@@ -618,7 +629,11 @@ func (s *setOutSheet) entries() []entry {
 		sign := func(q SetOutPin) func(draw.Canvas, vg.Point) {
 			return func(c draw.Canvas, at vg.Point) { q.draw(c, at) }
 		}
-		add(sign(SetOutPin{}), "%s: name, and height of the mark in bold, %s", count(n, "pin", "pins"), s.unitName())
+		if s.lettered() {
+			add(sign(SetOutPin{}), "%s: name, and height of the mark in bold, %s", count(n, "pin", "pins"), s.unitName())
+		} else {
+			add(sign(SetOutPin{}), "%s", count(n, "pin", "pins"))
+		}
 		if s.frame.scale > 0 && s.named+s.told < 2*n {
 			add(func(draw.Canvas, vg.Point) {}, "%s left out for want of room; the list has all", s.leftOut(n))
 		}
@@ -680,6 +695,9 @@ func (s *setOutSheet) entries() []entry {
 	if s.Exit != nil {
 		add(exitSign, "way out")
 	}
+	if len(s.Windows) > 0 {
+		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1, damInk, 5, 3) }, "what each sheet shows, by its letter")
+	}
 	if s.Thin > 0 && s.fill.Least < s.Thin {
 		add(swatchSign(1, 6, thinTint, thinLine), "hatched: fill thinner than %s", s.Units.Depth(s.Thin))
 	}
@@ -719,6 +737,11 @@ func (s *setOutSheet) entries() []entry {
 		add(nil, "1:%g on a print at full size", s.Scale)
 	}
 	return append(out, planEntry)
+}
+
+// lettered reports whether any pin has something to be written at it.
+func (m *SetOutMap) lettered() bool {
+	return slices.ContainsFunc(m.Pins, func(q SetOutPin) bool { return q.Name+q.Text != "" })
 }
 
 // sheetSign is a rectangle with a diagonal.

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -100,7 +98,7 @@ func (h *handover) steel(e *entries) {
 
 // pinTable is the list of pins: for the crew with boxes to tick, else as numbers.
 func (h *handover) pinTable(crew bool) table.Table {
-	m := h.measures()
+	m, rod := h.measures(), h.rodFrom()
 	rooms := slices.ContainsFunc(h.pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
 	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
 	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
@@ -109,8 +107,12 @@ func (h *handover) pinTable(crew bool) table.Table {
 	}
 	x, y := table.Column{Name: "x (" + m.longName + ")", Right: true, Decimals: 2}, table.Column{Name: "y (" + m.longName + ")", Right: true, Decimals: 2}
 	if crew {
-		add(x, y, table.Column{Name: "Height", Right: true}, table.Column{Name: "Set"})
-		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: the floor stands at the target or above it."}
+		add(x, y, table.Column{Name: "Height", Right: true})
+		if rod != nil {
+			add(table.Column{Name: "Rod: " + rod.name + " and", Right: true})
+		}
+		add(table.Column{Name: "Set"})
+		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: already at or above the target."}
 	} else {
 		add(x, y, table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + m.longName + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (" + m.thinName + ")", Right: true, Decimals: 2},
 			table.Column{Name: "height of mark (" + m.thinName + ")", Right: true, Decimals: 4}, table.Column{Name: "height of mark", Right: true})
@@ -128,7 +130,11 @@ func (h *handover) pinTable(crew bool) table.Table {
 		row = append(row, x, y)
 		mark := h.mark(p)
 		if crew {
-			row = append(row, table.Cell{Text: mark, Bold: true}, table.Cell{Tick: true})
+			row = append(row, table.Cell{Text: mark, Bold: true})
+			if rod != nil {
+				row = append(row, table.Text(h.rodMore(rod, p)))
+			}
+			row = append(row, table.Cell{Tick: true})
 		} else {
 			wall := ""
 			if p.Wall {
@@ -200,8 +206,8 @@ func (h *handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 }
 
 func (h *handover) pinText() string {
-	p, u := h.pins, h.style
-	return fmt.Sprintf("%s; depth at them from %s (%s) to %s (%s); %s", plural(len(p.Pins), "pin"), u.DepthDown(p.Least.Depth), p.Least.Name, u.Depth(p.Greatest.Depth), p.Greatest.Name, h.startText())
+	p := h.pins
+	return fmt.Sprintf("%s; marks from %s (%s) to %s (%s); %s", plural(len(p.Pins), "pin"), h.mark(p.Least), p.Least.Name, h.mark(p.Greatest), p.Greatest.Name, h.startText())
 }
 
 // startText says where to begin.
@@ -212,47 +218,7 @@ func (h *handover) startText() string {
 	return "start at " + h.pins.Start.Name
 }
 
-// scales are those that plans are drawn to, with how each is written.
-func scales(style unit.Style) (of []float64, name func(float64) string) {
-	if !style.Imperial {
-		return []float64{5, 10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 400, 500, 1000, 2000}, func(s float64) string { return fmt.Sprintf("1:%g", s) }
-	}
-	words := map[float64]string{12: "1 in", 16: "3/4 in", 24: "1/2 in", 32: "3/8 in", 48: "1/4 in", 64: "3/16 in", 96: "1/8 in", 128: "3/32 in", 192: "1/16 in", 384: "1/32 in"}
-	return []float64{12, 16, 24, 32, 48, 64, 96, 128, 192, 384, 768}, func(s float64) string {
-		if w := words[s]; w != "" {
-			return fmt.Sprintf("%s = 1 ft (1:%g)", w, s)
-		}
-		return fmt.Sprintf("1:%g", s)
-	}
-}
-
-// writePins writes the sheet of pins, to the largest scale that the paper takes.
-func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
-	p, u := h.pins, h.style
-	s := sheet.PinSheet{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Table: h.pinTable(true)}
-	m := h.setOutMap(true, false, false)
-	all, name := scales(u)
-	for _, scale := range all {
-		m.Scale = scale
-		w, height := m.PlanSize()
-		for _, across := range []bool{false, true} {
-			if roomW, roomH := sheet.PlanRoom(paper, across); s.Plan == nil && w <= roomW && height <= roomH {
-				one := *m
-				s.Plan, s.PlanWidth, s.PlanHeight, s.Scale = &one, w, height, name(scale)
-			}
-		}
-	}
-	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: u.DepthDown(p.Least.Depth), Name: "least depth, at " + p.Least.Name}, {Value: u.Depth(p.Greatest.Depth), Name: "greatest depth, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
-	s.Text = append(s.Text, h.rodTexts()...)
-	s.Text = append([]string{"Top of fill: " + targetText(h.work.fill.Target, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; nothing may stand above a mark."}, s.Text...)
-	if s.Plan == nil {
-		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")
-	}
-	s.Cautions = []string{"Find pipes, cables, heating loops and tendons before a pin is drilled or driven; over any of them pins are glued. Local codes and licensed practice decide."}
-	return sheet.WritePins(b, s, paper)
-}
-
-// rodTexts say what a rod reads on the top of the fill, wherever the level stands.
+// rodTexts give the rod reading on the finished fill, wherever the level stands.
 func (h *handover) rodTexts() []string {
 	k, p := h.survey.Book, h.work.fill.Target
 	if k == nil || k.Relative || p.SlopeX != 0 || p.SlopeY != 0 {
@@ -260,11 +226,11 @@ func (h *handover) rodTexts() []string {
 	}
 	var out []string
 	for _, b := range k.Benchmarks {
-		more, d := "more", b.Elevation-p.Z
+		sign, d := "+", b.Elevation-p.Z
 		if d < 0 {
-			more, d = "less", -d
+			sign, d = "−", -d
 		}
-		out = append(out, fmt.Sprintf("From one set-up the rod reads %s %s on the top of the fill than on %s.", h.style.Depth(d), more, b.Name))
+		out = append(out, fmt.Sprintf("Rod on the finished fill = rod on %s %s %s, from the same set-up.", b.Name, sign, h.style.Depth(d)))
 	}
 	return out
 }

@@ -24,10 +24,22 @@ type PinSheet struct {
 	PlanWidth, PlanHeight vg.Length    // of the plan at Scale, within [PlanRoom]
 	Scale                 string       // as it is to stand beneath the plan: "1:50"
 
+	// Parts are the sheets of a plan that is too large for one; Plan is then the overview.
+	Parts []PlanPart
+
 	Figures  []Figure
 	Text     []string
 	Cautions []string
 	Table    table.Table
+}
+
+// PlanPart is what one sheet shows of a larger plan.
+type PlanPart struct {
+	Name          string       // as on the overview: "B"
+	Plan          plot.Drawing // the whole
+	Width, Height vg.Length    // of the whole, at Scale
+	Window        vg.Rectangle // what is shown, from the lower left corner of the whole; within [PlanRoom]
+	Scale         string
 }
 
 const (
@@ -80,8 +92,13 @@ func WritePins(w io.Writer, s PinSheet, p Paper) error {
 		}
 		f.turn()
 		f.plan(s, p, across)
+		for _, part := range s.Parts {
+			if err := f.part(s, part, p); err != nil {
+				return err
+			}
+		}
 		f.w, f.h = width, height
-		if across {
+		if across || len(s.Parts) > 0 {
 			f.turn()
 		}
 	} else {
@@ -139,6 +156,39 @@ func (f *flow) plan(s PinSheet, p Paper, across bool) {
 		ruler(d, vg.Point{X: q.X, Y: q.Y - room - 22}, p, s.Scale, wide)
 		return nil
 	}})
+}
+
+// part sets one sheet of a larger plan on a page of its own, upright or across.
+func (f *flow) part(s PinSheet, part PlanPart, p Paper) error {
+	size := part.Window.Size()
+	across, err := PinSheet{Title: s.Title, PlanWidth: size.X, PlanHeight: size.Y, Scale: part.Scale}.across(p)
+	if err != nil {
+		return err
+	}
+	f.w, f.h, _ = p.size() // Plan was set on it
+	if across {
+		f.w, f.h = f.h, f.w
+	}
+	f.turn()
+	title := plot.Lettering{Size: 14, Bold: true}
+	f.set(block{height: planHead, draw: func(d *plot.PDF, q vg.Point) error {
+		d.Text(title, baseLine(title, q), "Sheet "+part.Name)
+		return nil
+	}})
+	wide := f.width()
+	f.set(block{height: size.Y + planUnder, draw: func(d *plot.PDF, q vg.Point) error {
+		corner := vg.Point{X: q.X + (wide-size.X)/2, Y: q.Y - size.Y}
+		r := vg.Rectangle{Min: corner, Max: corner.Add(size)}
+		whole := vg.Rectangle{Min: corner.Sub(part.Window.Min)}
+		whole.Max = whole.Min.Add(vg.Point{X: part.Width, Y: part.Height})
+		if err := d.PlacePart(part.Plan, whole, r); err != nil {
+			return fmt.Errorf("sheet %s of %q: %w", part.Name, s.Title, err)
+		}
+		stroke(d, r.Path(), 0.5, faint)
+		ruler(d, vg.Point{X: q.X, Y: q.Y - size.Y - 22}, p, part.Scale, wide)
+		return nil
+	}})
+	return nil
 }
 
 // ruler draws a line of known length beside the scale: a printer that fits a page

@@ -17,7 +17,7 @@ import (
 type PinRules struct {
 	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: less than a rod of 6 to 8 ft is long)
 	FromWall    float64      // of wall pins from the wall, and the least of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
-	WallSpacing float64      // of wall pins at most; 0: Spacing
+	WallSpacing float64      // of wall pins, up to an eighth more at a corner; 0: Spacing
 	Step        float64      // least division of the crew's rule, 0.00001 to 0.1; 0: that of Style
 	Exit        *surface.Vec // where the crew leaves the floor; nil: not known
 	Style       unit.Style   // how notes are written
@@ -77,9 +77,11 @@ type Pins struct {
 }
 
 // SetPins places grade pins on f for a pour to target. In each room a grid is turned to
-// the longest wall and counts in whole spacings from a corner; wall pins stand along
-// outer walls and openings, one near each corner and the rest evenly between. Pins
-// nearer than a tenth of their spacing to a wall pin are left out.
+// the longest wall and counts in whole spacings from a corner; wall pins are set along
+// outer walls, openings and both sides of steps, one near each corner and the rest at whole
+// spacings from the corner; round a column without corners they are even. Grid pins
+// nearer than a quarter of their spacing to a wall pin are left out. Each region has a pin
+// of its own, a small pit one in its middle.
 //
 // Heights are rounded down to the step of the rule, so that no mark is above the
 // target. Where a pin stands on a step, the upper side counts. Names do not repeat on a
@@ -140,23 +142,36 @@ func (s *setter) pin(p surface.Vec, wall bool) (Pin, bool) {
 func down(m, step float64) float64 { return math.Floor((m+1e-12)/step) * step }
 
 func (s *setter) room(r room) {
+	parts := make([]room, len(r.regions))
 	var walls []Pin
-	for _, side := range r.sides {
-		for _, p := range s.along(side) {
-			pin, ok := s.pin(p, true)
-			// On a bend the wall comes a little nearer than beside a straight piece.
-			if !ok || !r.inside(p, 0.9*s.rules.FromWall) {
-				s.out.NoRoom++
-				continue
+	for n, k := range r.regions {
+		parts[n] = s.part(k)
+		var own []Pin
+		noRoom := 0
+		for _, side := range parts[n].sides {
+			for _, p := range s.along(side) {
+				pin, ok := s.pin(p, true)
+				// On a bend the wall comes a little nearer than beside a straight piece.
+				if !ok || !parts[n].inside(p, 0.9*s.rules.FromWall) {
+					noRoom++
+					continue
+				}
+				if near(own, p, s.rules.WallSpacing/10) {
+					s.out.Close++
+					continue
+				}
+				own = append(own, pin)
 			}
-			if near(walls, p, s.rules.WallSpacing/10) {
-				s.out.Close++
-				continue
-			}
-			walls = append(walls, pin)
 		}
+		if len(own) == 0 && len(s.floor.Regions) > 1 {
+			if pin, ok := s.pin(widest(s.floor.Regions[k].TIN), true); ok {
+				own = append(own, pin)
+			}
+		}
+		s.out.NoRoom += noRoom
+		walls = append(walls, own...)
 	}
-	s.grid(r, walls)
+	s.grid(r, parts, walls)
 	first := 1
 	for _, p := range s.out.Pins {
 		if p.Wall {
@@ -167,6 +182,34 @@ func (s *setter) room(r room) {
 		walls[i].Name = "W" + strconv.Itoa(first+i)
 	}
 	s.out.Pins = append(s.out.Pins, walls...)
+}
+
+// part returns a region as a room of its own, whose steps are walls: the fill is set out
+// on both sides of a step.
+func (s *setter) part(k int) room {
+	p := room{regions: []int{k}}
+	for _, ring := range s.floor.Regions[k].Rings {
+		for j, a := range ring {
+			p.walls = append(p.walls, wall{a, ring[(j+1)%len(ring)]})
+		}
+	}
+	p.sides = sidesOf(p.walls)
+	return p
+}
+
+// widest returns the middle of the largest triangle: the place of the one pin of a region
+// too small for a pin at its walls.
+func widest(t *surface.TIN) surface.Vec {
+	best, at := -1.0, surface.Vec{}
+	for k := range t.Len() {
+		a, b, c := t.At(t.V[3*k]), t.At(t.V[3*k+1]), t.At(t.V[3*k+2])
+		area := (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X)
+		p := surface.Vec{X: a.X + (b.X-a.X+c.X-a.X)/3, Y: a.Y + (b.Y-a.Y+c.Y-a.Y)/3}
+		if area > best*(1+1e-9) || area > best*(1-1e-9) && before(p, at) < 0 {
+			best, at = area, p
+		}
+	}
+	return at
 }
 
 func near(pins []Pin, p surface.Vec, r float64) bool {
@@ -192,11 +235,19 @@ func (s *setter) along(w side) []surface.Vec {
 	from := corner(w.before.turn(start), off)
 	to := length - corner(end.turn(w.after), off)
 	out = append(out, start.along(from, off))
-	if to > from {
-		even(from, to, pieces(to-from, s.rules.WallSpacing), 1)
+	// Whole spacings from the corner are what a tape is read at.
+	d := s.rules.WallSpacing
+	for k := 1.0; k*d < to-d*short; k++ {
+		if k*d > from+d*short {
+			out = append(out, w.at(k*d, off))
+		}
 	}
 	return out
 }
+
+// short is the share of the spacing of wall pins that is left out before a corner, where
+// the pin at the corner serves; the gap there is longer by as much. Own choice.
+const short = 1.0 / 8
 
 // whole is how much a count of spacings may be off by rounding and still be whole.
 const whole = 1e-6
@@ -209,8 +260,9 @@ func pieces(length, spacing float64) int { return max(1, int(math.Ceil(length/sp
 // goes no farther than off itself, so that the pin stays by a sharp corner.
 func corner(turn, off float64) float64 { return max(off*math.Tan(turn/2), -off) }
 
-// grid adds the grid pins of a room that are clear of its wall pins.
-func (s *setter) grid(r room, walls []Pin) {
+// grid adds the grid pins of a room that are clear of its wall pins. Its lines run on over
+// steps; its pins keep off them as off walls.
+func (s *setter) grid(r room, parts []room, walls []Pin) {
 	a := r.main().toEast()
 	p := r.on(a)
 	type crossing struct{ i, j int }
@@ -221,14 +273,14 @@ func (s *setter) grid(r room, walls []Pin) {
 	for j := int(math.Ceil(p.lo.Y / d)); float64(j)*d <= p.hi.Y; j++ {
 		for i := int(math.Ceil(p.lo.X / d)); float64(i)*d <= p.hi.X; i++ {
 			v := a.out(surface.Vec{X: float64(i) * d, Y: float64(j) * d})
-			if !r.inside(v, s.rules.FromWall) {
+			if !slices.ContainsFunc(parts, func(p room) bool { return p.inside(v, s.rules.FromWall) }) {
 				continue
 			}
 			pin, ok := s.pin(v, false)
 			if !ok {
 				continue
 			}
-			if near(walls, v, d/10) {
+			if near(walls, v, d/4) {
 				s.out.Close++
 				continue
 			}
@@ -312,7 +364,7 @@ func (s *setter) judge() {
 		}
 	}
 	if out.Close > 0 {
-		note(survey.Assumed, "%s left out beside a wall pin, nearer than a tenth of the spacing", count(out.Close, "pin is", "pins are"))
+		note(survey.Assumed, "%s left out beside a wall pin, nearer than a quarter of the spacing", count(out.Close, "pin is", "pins are"))
 	}
 	if out.NoRoom > 0 {
 		note(survey.Assumed, "%s left out: there is no room %s from the walls", count(out.NoRoom, "wall pin is", "wall pins are"), w.Length(s.rules.FromWall))

@@ -20,19 +20,20 @@ func names(pins []setout.Pin) string {
 	return strings.Join(out, " ")
 }
 
-// By hand: 5 × 4 m, pins at 1.5 m, walls at 0.15 m. Grid at x = 1.5, 3, 4.5 and y = 1.5,
-// 3: 6 pins, to and fro. Wall pins run 4.7 and 3.7 m from corner to corner: 4 gaps of
-// 1.175 m and 3 of 1.233 m, 14 pins.
+// By hand: 5 × 4 m, pins at 1.5 m, walls at 0.15 m. Grid at x = 1.5, 3 and y = 1.5, 3, to
+// and fro; at x = 4.5 it is 0.35 m from the wall pins, less than a quarter of 1.5 m. Along
+// each wall one pin 0.15 m from its first corner, then at 1.5, 3 and 4.5 m from it: 14.
 func TestPinsOfARoom(t *testing.T) {
 	p, err := setout.SetPins(rectangle(t, 5, 4, tilted), surface.Horizontal(10.03), setout.PinRules{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got, want := names(p.Pins), "A1 B1 C1 C2 B2 A2 W1 W2 W3 W4 W5 W6 W7 W8 W9 W10 W11 W12 W13 W14"; got != want {
+	if got, want := names(p.Pins), "A1 B1 B2 A2 W1 W2 W3 W4 W5 W6 W7 W8 W9 W10 W11 W12 W13 W14"; got != want {
 		t.Fatalf("pins %s, want %s", got, want)
 	}
-	for i, want := range []surface.Vec{{X: 1.5, Y: 1.5}, {X: 3, Y: 1.5}, {X: 4.5, Y: 1.5}, {X: 4.5, Y: 3}, {X: 3, Y: 3}, {X: 1.5, Y: 3},
-		{X: 0.15, Y: 0.15}, {X: 1.325, Y: 0.15}, {X: 2.5, Y: 0.15}, {X: 3.675, Y: 0.15}, {X: 4.85, Y: 0.15}, {X: 4.85, Y: 0.15 + 3.7/3}} {
+	for i, want := range []surface.Vec{{X: 1.5, Y: 1.5}, {X: 3, Y: 1.5}, {X: 3, Y: 3}, {X: 1.5, Y: 3},
+		{X: 0.15, Y: 0.15}, {X: 1.5, Y: 0.15}, {X: 3, Y: 0.15}, {X: 4.5, Y: 0.15}, {X: 4.85, Y: 0.15}, {X: 4.85, Y: 1.5}, {X: 4.85, Y: 3}, {X: 4.85, Y: 3.85},
+		{X: 3.5, Y: 3.85}, {X: 2, Y: 3.85}, {X: 0.5, Y: 3.85}, {X: 0.15, Y: 3.85}, {X: 0.15, Y: 2.5}, {X: 0.15, Y: 1}} {
 		got := p.Pins[i]
 		if got.At.Distance(want) > 1e-9 {
 			t.Errorf("%s at %v, want %v", got.Name, got.At, want)
@@ -47,7 +48,7 @@ func TestPinsOfARoom(t *testing.T) {
 		t.Errorf("greatest %s, least %s, start %s; want W5, W12, W5", p.Greatest.Name, p.Least.Name, p.Start.Name)
 	}
 	g := p.Grids[0]
-	if len(p.Grids) != 1 || len(g.Columns) != 3 || len(g.Rows) != 2 || g.Columns[2] != (setout.GridLine{Name: "C", At: 4.5}) || g.Across != (surface.Vec{X: 1}) {
+	if len(p.Grids) != 1 || len(g.Columns) != 2 || len(g.Rows) != 2 || g.Columns[1] != (setout.GridLine{Name: "B", At: 3}) || g.Across != (surface.Vec{X: 1}) {
 		t.Errorf("grid %+v", p.Grids)
 	}
 	// With a door in the south-east corner the work begins in the north-west one, unless
@@ -65,8 +66,8 @@ func TestPinsOfARoom(t *testing.T) {
 }
 
 // Work begins at a pin with a mark. By hand: at 10.0134 the fill is 13.4 + 4 x − 3 y mm deep: by
-// a rule of 10 mm all have a mark but W11 to W14 in the north-west, W12 at 0.15, 3.85 with 2.45
-// mm among them, the farthest from the door. Where no pin has one, that is told.
+// a rule of 10 mm all have a mark but W10 to W13 in the north-west, W12 at 0.15, 3.85 with 2.45
+// mm among them; W10 at 2, 3.85 has 9.85 mm, the farthest from the door. Where no pin has one, that is told.
 func TestWorkBeginsAtAMark(t *testing.T) {
 	door := surface.Vec{X: 5, Y: 0}
 	p, err := setout.SetPins(rectangle(t, 5, 4, tilted), surface.Horizontal(10.0134), setout.PinRules{Exit: &door, Step: 0.01})
@@ -82,7 +83,7 @@ func TestWorkBeginsAtAMark(t *testing.T) {
 	if p.Start.Height <= 0 || door.Distance(p.Start.At) != far {
 		t.Errorf("work begins at %+v, want a mark %.3f m from the door", p.Start, far)
 	}
-	if !strings.Contains(noteText(p.Notes), "no mark at W11, W12, W13, W14: the fill is less than a step of the rule deep, 10 mm") {
+	if !strings.Contains(noteText(p.Notes), "no mark at W10, W11, W12, W13: the fill is less than a step of the rule deep, 10 mm") {
 		t.Errorf("notes %s", noteText(p.Notes))
 	}
 	for _, exit := range []*surface.Vec{nil, &door} {
@@ -225,8 +226,8 @@ func TestTurnedFloorHasTheSamePins(t *testing.T) {
 	}
 }
 
-// Two halves with a step of 40 mm between them: one room, one grid. A pin on the step
-// takes the upper side. A second room goes on with the letters and wall numbers.
+// Two halves with a step of 40 mm between them: one room, one grid, pins on both sides of
+// the step and none on it. A second room goes on with the letters and wall numbers.
 func TestStepsAndRooms(t *testing.T) {
 	west, east, far := closed(survey.Outer, 0, 0, 3, 0, 3, 4, 0, 4), closed(survey.Outer, 3, 0, 6, 0, 6, 4, 3, 4), closed(survey.Outer, 10, 0, 14, 0, 14, 3, 10, 3)
 	west.Name, east.Name, far.Name = "west", "east", "far"
@@ -245,19 +246,28 @@ func TestStepsAndRooms(t *testing.T) {
 	if len(found) != len(p.Pins) || len(p.Grids) != 2 {
 		t.Errorf("%d names for %d pins, %d grids", len(found), len(p.Pins), len(p.Grids))
 	}
-	if b := found["B1"]; b.At.X != 3 || math.Abs(b.Depth-0.06) > 1e-9 || b.Room != "east" {
-		t.Errorf("the pin on the step is %+v", b)
-	}
-	if d := found["D1"]; d.Room != "far" || math.Abs(d.At.X-11.5) > 1e-9 {
+	if d := found["C1"]; d.Room != "far" || math.Abs(d.At.X-11.5) > 1e-9 {
 		t.Errorf("the first pin of the second room is %+v", d)
 	}
-	if !strings.Contains(noteText(p.Notes), "B1, B2, W3, W10 within 50 mm of a step") {
-		t.Errorf("pins on the step are not told: %s", noteText(p.Notes))
-	}
+	// Derived: 4 m of step less 0.15 m at each corner is 3.7 m, three pieces of at most
+	// 1.5 m, so four pins a side.
+	sides := map[string]int{}
 	for _, pin := range p.Pins {
-		if pin.Wall && pin.At.X < 7 && math.Abs(pin.At.X-3) < 0.2 && pin.At.Y > 0.2 && pin.At.Y < 3.8 {
-			t.Errorf("wall pin %s along the step", pin.Name)
+		switch off := pin.At.X - 3; {
+		case math.Abs(off) < 0.14:
+			t.Errorf("pin %s at %.3f m from the step", pin.Name, off)
+		case math.Abs(off+0.15) < 1e-9 && pin.Room == "west" && math.Abs(pin.Depth-0.1) < 1e-9, math.Abs(off-0.15) < 1e-9 && pin.Room == "east" && math.Abs(pin.Depth-0.06) < 1e-9:
+			sides[pin.Room]++
 		}
+	}
+	if sides["west"] != 4 || sides["east"] != 4 {
+		t.Errorf("pins beside the step: %v, want 4 on either side", sides)
+	}
+	if p, err = setout.SetPins(build(t, points, west, east, far), surface.Horizontal(10.1), setout.PinRules{FromWall: 0.03}); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(noteText(p.Notes), "within 50 mm of a step") {
+		t.Errorf("pins at the step are not reported: %s", noteText(p.Notes))
 	}
 	b, err := setout.LayBars(build(t, points, west, east, far), surface.Horizontal(10.15), setout.BarRules{Size: sized(t, "10"), Spacing: 0.5})
 	if err != nil {
@@ -265,6 +275,34 @@ func TestStepsAndRooms(t *testing.T) {
 	}
 	if math.Abs(b.Cuts[0].Length-5.85) > 1e-7 || math.Abs(b.Cuts[1].Length-3.85) > 1e-7 {
 		t.Errorf("bars %+v do not run on over the step", b.Cuts)
+	}
+}
+
+// A pit too small for pins at its walls has one in its middle, with its own depth.
+func TestSmallPitHasAPin(t *testing.T) {
+	room, pit := closed(survey.Outer, 0, 0, 5, 0, 5, 4, 0, 4), closed(survey.Outer, 2, 2, 2.25, 2, 2.25, 2.2, 2, 2.2)
+	room.Name, pit.Name = "room", "pit"
+	deep := func(float64, float64) float64 { return 9.7 }
+	points := append(shots(room, level), shots(pit, deep)...)
+	points = slices.DeleteFunc(points, func(p survey.Point) bool {
+		return p.Z == 10 && p.X > 2 && p.X < 2.25 && p.Y > 2 && p.Y < 2.2
+	})
+	p, err := setout.SetPins(build(t, points, room, pit), surface.Horizontal(10.1), setout.PinRules{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, pin := range p.Pins {
+		if pin.Room != "pit" {
+			continue
+		}
+		n++
+		if pin.At.X <= 2 || pin.At.X >= 2.25 || pin.At.Y <= 2 || pin.At.Y >= 2.2 || math.Abs(pin.Depth-0.4) > 1e-9 {
+			t.Errorf("the pin of the pit is %+v", pin)
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d pins in the pit, want 1", n)
 	}
 }
 

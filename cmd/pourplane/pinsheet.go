@@ -1,0 +1,209 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/plot/vg"
+
+	"pourplane/plot"
+	"pourplane/plot/sheet"
+	"pourplane/surface/setout"
+	"pourplane/survey/unit"
+)
+
+// scales are those that plans are drawn to, with how each is written.
+func scales(style unit.Style) (of []float64, name func(float64) string) {
+	if !style.Imperial {
+		return []float64{5, 10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 400, 500, 1000, 2000}, func(s float64) string { return fmt.Sprintf("1:%g", s) }
+	}
+	words := map[float64]string{12: "1 in", 16: "3/4 in", 24: "1/2 in", 32: "3/8 in", 48: "1/4 in", 64: "3/16 in", 96: "1/8 in", 128: "3/32 in", 192: "1/16 in", 384: "1/32 in"}
+	return []float64{12, 16, 24, 32, 48, 64, 96, 128, 192, 384, 768}, func(s float64) string {
+		if w := words[s]; w != "" {
+			return fmt.Sprintf("%s = 1 ft (1:%g)", w, s)
+		}
+		return fmt.Sprintf("1:%g", s)
+	}
+}
+
+// mostSheets is how many sheets a plan of pins is split over at most: more are for no
+// hand. Own choice.
+const mostSheets = 12
+
+// overlap is what neighbouring sheets of a plan share, so that the lettering of each pin
+// is whole on one of them.
+const overlap = vg.Inch
+
+// writePins writes the sheet of pins: to the largest scale that one page takes, or, where
+// the lettering of some pins finds no room there, over as many sheets as it takes.
+func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
+	s := sheet.PinSheet{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Table: h.pinTable(true)}
+	p, u := h.pins, h.style
+	m := h.setOutMap(true, false, false)
+	m.Title = ""
+	all, name := scales(u)
+	finer := 0 // of the scales that no page takes
+	for i, scale := range all {
+		m.Scale = scale
+		w, height := m.PlanSize()
+		for _, across := range []bool{false, true} {
+			if roomW, roomH := sheet.PlanRoom(paper, across); s.Plan == nil && w <= roomW && height <= roomH {
+				one := *m
+				s.Plan, s.PlanWidth, s.PlanHeight, s.Scale = &one, w, height, name(scale)
+				finer = i
+			}
+		}
+	}
+	if one, ok := s.Plan.(*plot.SetOutMap); ok {
+		if err := splitPins(&s, one, all[:finer], name, paper); err != nil {
+			return err
+		}
+	}
+	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + p.Least.Name}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
+	s.Text = []string{"Top of fill: " + targetText(h.work.fill.Target, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
+	s.Text = append(s.Text, h.rodTexts()...)
+	if r := h.rodFrom(); r != nil {
+		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.name + ": write it here"})
+		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. The rod on a mark then reads that plus the figure of the column; a minus sign means less.", r.name, u.Elevation(r.elevation)))
+	}
+	if s.Plan == nil {
+		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")
+	}
+	s.Cautions = []string{"Find pipes, cables, heating loops and tendons before a pin is drilled or driven; over any of them pins are glued. Local codes and licensed practice decide."}
+	return sheet.WritePins(b, s, paper)
+}
+
+// splitPins parts the plan of a sheet where some lettering finds no room on it: to the
+// coarsest of the finer scales, the last first, at which all has, over at most
+// [mostSheets]. Where none has, the plan with the least left out is taken.
+func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name func(float64) string, paper sheet.Paper) error {
+	names, heights, err := one.Unwritten()
+	if err != nil {
+		return err
+	}
+	least := names + heights
+	for _, scale := range slices.Backward(finer) {
+		if least == 0 {
+			return nil
+		}
+		m := *one
+		m.Scale, m.Bare = scale, true
+		names, heights, err := m.Unwritten()
+		if err != nil {
+			return err
+		}
+		if names+heights >= least {
+			continue
+		}
+		parts, windows, err := sheetsOf(&m, name(scale), paper)
+		if err != nil {
+			return err
+		}
+		if len(parts) > mostSheets {
+			return nil
+		}
+		least = names + heights
+		overview := *one
+		overview.Windows, overview.Pins = windows, slices.Clone(one.Pins)
+		for i := range overview.Pins {
+			overview.Pins[i].Name, overview.Pins[i].Text = "", ""
+		}
+		s.Plan, s.Parts = &overview, parts
+	}
+	return nil
+}
+
+// sheetsOf parts a plan into sheets of one size, upright or across, whichever are fewer,
+// row by row from the upper left. Those without a pin are left out.
+func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow, err error) {
+	w, height := m.PlanSize()
+	frame, err := m.Frame()
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, across := range []bool{false, true} {
+		roomW, roomH := sheet.PlanRoom(paper, across)
+		columns, width := pieces(w, roomW)
+		rows, tall := pieces(height, roomH)
+		var some []sheet.PlanPart
+		var frames []plot.PlanWindow
+		for j := range rows {
+			for i := range columns {
+				lo := vg.Point{X: along(i, columns, w, width), Y: height - tall - along(j, rows, height, tall)}
+				r := vg.Rectangle{Min: lo, Max: lo.Add(vg.Point{X: width, Y: tall})}
+				from, to := frame.Place(r.Min.X.Points(), (height-r.Min.Y).Points()), frame.Place(r.Max.X.Points(), (height-r.Max.Y).Points())
+				if !slices.ContainsFunc(m.Pins, func(p plot.SetOutPin) bool {
+					return p.At.X >= from.X && p.At.X <= to.X && p.At.Y >= from.Y && p.At.Y <= to.Y
+				}) {
+					continue
+				}
+				letter := string(rune('A' + len(some)%26))
+				some = append(some, sheet.PlanPart{Name: letter, Plan: m, Width: w, Height: height, Window: r, Scale: scale})
+				frames = append(frames, plot.PlanWindow{Name: letter, Lo: from, Hi: to})
+			}
+		}
+		if parts == nil || len(some) < len(parts) {
+			parts, windows = some, frames
+		}
+	}
+	return parts, windows, nil
+}
+
+// pieces returns into how many sheets a length is parted, and how long each is.
+func pieces(length, room vg.Length) (n int, each vg.Length) {
+	if length <= room {
+		return 1, length
+	}
+	n = int(math.Ceil(float64((length - overlap) / (room - overlap))))
+	return n, room
+}
+
+// along returns where sheet i of n begins along a length.
+func along(i, n int, length, each vg.Length) vg.Length {
+	if n == 1 {
+		return 0
+	}
+	return (length - each) * vg.Length(i) / vg.Length(n-1)
+}
+
+// rodPoint is a point that the rod is read on before the marks are set.
+type rodPoint struct {
+	name      string
+	elevation float64 // m
+}
+
+// rodFrom returns the point that rod readings on the marks are reckoned from: a benchmark,
+// or else a shot on an adjoining finished floor; nil where there is neither.
+func (h *handover) rodFrom() *rodPoint {
+	if k := h.survey.Book; k != nil && !k.Relative {
+		for _, b := range k.Benchmarks {
+			return &rodPoint{b.Name, b.Elevation}
+		}
+	}
+	for _, p := range h.survey.Finished {
+		if p.HasZ() && p.Name != "" {
+			return &rodPoint{p.Name, p.Z}
+		}
+	}
+	return nil
+}
+
+// rodMore returns what the rod reads more on the mark of a pin than on a point, as
+// written: a lower mark reads more.
+func (h *handover) rodMore(r *rodPoint, p setout.Pin) string {
+	if p.Depth <= 0 {
+		return ""
+	}
+	more := r.elevation - (p.Floor + p.Height)
+	text := h.style.Depth(math.Abs(more))
+	switch {
+	case text == h.style.Depth(0):
+		return text
+	case more < 0:
+		return "−" + text
+	}
+	return "+" + text
+}
