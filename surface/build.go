@@ -127,9 +127,9 @@ type region struct {
 	name  string
 	outer string    // name of the outline it lies in
 	rings [][]int32 // vertices, floor on the left
-	slabs *slabs
-	round *slabs       // of the outer walls alone
-	edge  []borderEdge // as slabs counts them in edge.at
+	tree  *edgeTree
+	round *edgeTree    // of the outer walls alone
+	edge  []borderEdge // as tree counts them in edge.at
 	shots []int32
 }
 
@@ -491,13 +491,13 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 
 	// The place asked about is the middle of a triangle; in coordinates times
 	// three it is whole, so the answer is exact.
-	var tripled []*slabs
+	var tripled []*edgeTree
 	for _, r := range b.rings {
 		e := r.edges(0)
 		for i := range e {
 			e[i].a, e[i].b = Vec{3 * e[i].a.X, 3 * e[i].a.Y}, Vec{3 * e[i].b.X, 3 * e[i].b.Y}
 		}
-		tripled = append(tripled, newSlabs(e))
+		tripled = append(tripled, newEdgeTree(e))
 	}
 	// The largest triangle of each piece is asked: one a nanometre wide may lie on
 	// the wrong side of a wall whose ends were rounded.
@@ -571,7 +571,7 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 }
 
 // openingsInside checks that every opening takes away some floor.
-func (b *builder) openingsInside(tripled []*slabs) error {
+func (b *builder) openingsInside(tripled []*edgeTree) error {
 	for _, r := range b.rings {
 		if r.kind != survey.Hole {
 			continue
@@ -697,12 +697,12 @@ func (b *builder) crossCreases() error {
 				edges = append(edges, edge{b.k[v[j-1]], b.k[v[j]], 0, i})
 			}
 		}
-		r.slabs = newSlabs(edges)
+		r.tree = newEdgeTree(edges)
 		outer := slices.IndexFunc(edges, func(e edge) bool { return e.at >= len(r.rings[0]) })
 		if outer < 0 {
 			outer = len(edges)
 		}
-		r.round = newSlabs(edges[:outer])
+		r.round = newEdgeTree(edges[:outer])
 	}
 	b.judgeSteps()
 	return nil
@@ -721,7 +721,7 @@ func (b *builder) judgeSteps() {
 			}
 			mid := Vec{(b.k[u].X + b.k[v].X) / 2, (b.k[u].Y + b.k[v].Y) / 2}
 			for _, r := range b.regions {
-				over = over || r.slabs.side(mid) != outside
+				over = over || r.tree.side(mid) != outside
 			}
 		}
 		switch l := loose.Value(); {
@@ -732,8 +732,8 @@ func (b *builder) judgeSteps() {
 			gap := math.Inf(1)
 			for _, r := range b.regions {
 				for _, e := range ends {
-					if r.slabs.side(e) == inside {
-						gap = min(gap, r.slabs.distance(e)/b.per)
+					if r.tree.side(e) == inside {
+						gap = min(gap, r.tree.distance(e)/b.per)
 					}
 				}
 			}
@@ -897,8 +897,8 @@ func (b *builder) placeShots() error {
 // lies in though it is marked for another.
 func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 	for _, r := range b.regions {
-		s := r.slabs.side(b.shot[i])
-		on := r.slabs.on(b.shot[i])
+		s := r.tree.side(b.shot[i])
+		on := r.tree.on(b.shot[i])
 		if len(on) > 0 {
 			s = onBorder
 		}
@@ -927,13 +927,15 @@ func (b *builder) toWall(i int32, part string) wallShot {
 		if part != "" && !strings.EqualFold(part, r.outer) {
 			continue
 		}
-		for _, e := range r.slabs.all {
+		reach := w.off + 1 // the foot is rounded to a step
+		r.tree.near(b.shot[i], &reach, func(e *edge) {
 			foot := e.nearest(b.shot[i])
 			foot = Vec{math.Round(foot.X), math.Round(foot.Y)}
 			if off := foot.Distance(b.shot[i]); off < w.off || off == w.off && foot.less(w.foot) {
 				w.foot, w.off = foot, off
+				reach = w.off + 1
 			}
-		}
+		})
 	}
 	return w
 }
@@ -1001,16 +1003,16 @@ func (b *builder) leaveOut(i int, part, elsewhere string) {
 	}
 	best, where := math.Inf(1), "outside the outline"
 	for _, r := range b.regions {
-		best = min(best, r.slabs.distance(b.shot[i]))
+		best = min(best, r.tree.distance(b.shot[i]))
 	}
 	for _, ring := range b.rings {
 		if ring.kind != survey.Hole {
 			continue
 		}
-		if ring.slabs == nil {
-			ring.slabs = newSlabs(ring.edges(0))
+		if ring.tree == nil {
+			ring.tree = newEdgeTree(ring.edges(0))
 		}
-		if ring.slabs.side(b.shot[i]) == inside {
+		if ring.tree.side(b.shot[i]) == inside {
 			where = "inside " + ringName(survey.Ring{Name: ring.name, Kind: ring.kind})
 		}
 	}

@@ -97,7 +97,7 @@ func TestFacesWithHoleAndUprightFace(t *testing.T) {
 	}
 }
 
-// The slab index against a test of every edge.
+// The tree against a test of every edge.
 func TestSideAgainstEveryEdge(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
 	for range 200 {
@@ -114,7 +114,7 @@ func TestSideAgainstEveryEdge(t *testing.T) {
 			j := (i + 1) % n
 			edges = append(edges, edge{Vec{x[i], y[i]}, Vec{x[j], y[j]}, 0, i})
 		}
-		s := newSlabs(edges)
+		s := newEdgeTree(edges)
 		for px := -17.0; px <= 17; px++ {
 			for py := -17.0; py <= 17; py++ {
 				if got, want := int(s.side(Vec{px, py})), exact.InRing(x, y, px, py); got != want {

@@ -75,8 +75,8 @@ type ring struct {
 	kind   survey.RingKind
 	points []survey.Point
 	k      []Vec
-	area   float64 // square steps, ≥ 0; for comparing sizes
-	slabs  *slabs  // made when it is asked for
+	area   float64   // square steps, ≥ 0; for comparing sizes
+	tree   *edgeTree // made when it is asked for
 }
 
 func ringName(r survey.Ring) string {
@@ -194,100 +194,6 @@ const (
 	inside
 )
 
-// slabs answers where a place lies in a set of closed rings, by parity: a place
-// is inside when a line from it crosses the edges an odd number of times. Edges
-// are kept by horizontal slab, so that a question looks at few of them. Answers
-// are exact.
-type slabs struct {
-	south, step float64
-	slab        [][]edge
-	all         []edge
-}
-
-func newSlabs(edges []edge) *slabs {
-	s := &slabs{all: edges}
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, e := range edges {
-		lo, hi = min(lo, e.a.Y, e.b.Y), max(hi, e.a.Y, e.b.Y)
-	}
-	n := min(max(1, len(edges)), 1<<14)
-	s.south, s.step = lo, (hi-lo)/float64(n)
-	s.slab = make([][]edge, n)
-	for _, e := range edges {
-		for i := s.index(min(e.a.Y, e.b.Y)); i <= s.index(max(e.a.Y, e.b.Y)); i++ {
-			s.slab[i] = append(s.slab[i], e)
-		}
-	}
-	return s
-}
-
-// index returns the slab of y. It never falls as y grows, so an edge is found in
-// every slab that it reaches into.
-func (s *slabs) index(y float64) int {
-	if s.step == 0 {
-		return 0
-	}
-	return min(max(int((y-s.south)/s.step), 0), len(s.slab)-1)
-}
-
-func (s *slabs) side(p Vec) side {
-	in := false
-	for _, e := range s.slab[s.index(p.Y)] {
-		if (e.a.Y > p.Y) == (e.b.Y > p.Y) {
-			if (e.a.Y == p.Y || e.b.Y == p.Y) && within(e.a, e.b, p) && orient(e.a, e.b, p) == 0 {
-				return onBorder
-			}
-			continue
-		}
-		o := orient(e.a, e.b, p)
-		if o == 0 {
-			return onBorder
-		}
-		if (o > 0) == (e.b.Y > e.a.Y) {
-			in = !in
-		}
-	}
-	if in {
-		return inside
-	}
-	return outside
-}
-
-// on returns the edges that p lies on, within two steps: walls that run at an angle
-// pass between the places of the lattice, and so do the shots on them.
-func (s *slabs) on(p Vec) []edge {
-	const near = 2
-	var out []edge
-	last := s.index(p.Y + near)
-	for i := s.index(p.Y - near); i <= last; i++ {
-		for _, e := range s.slab[i] {
-			if min(e.a.X, e.b.X) <= p.X+near && p.X-near <= max(e.a.X, e.b.X) &&
-				min(e.a.Y, e.b.Y) <= p.Y+near && p.Y-near <= max(e.a.Y, e.b.Y) &&
-				e.distance(p) <= near && !slices.Contains(out, e) {
-				out = append(out, e)
-			}
-		}
-	}
-	return out
-}
-
-// blocked reports whether the line of sight from a to b passes through a wall. A
-// wall that a or b stands on does not hide anything from it, and a line that grazes
-// a corner is clear; places on walls are rounded to the lattice, so on means within
-// two steps.
-func (s *slabs) blocked(a, b Vec) bool {
-	const on = 2
-	sight := edge{a: a, b: b}
-	for i := s.index(min(a.Y, b.Y)); i <= s.index(max(a.Y, b.Y)); i++ {
-		for _, e := range s.slab[i] {
-			if meet(a, b, e.a, e.b) == exact.Cross && min(e.distance(a), e.distance(b), sight.distance(e.a), sight.distance(e.b)) > on {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // nearest returns the place on e that is nearest to p.
 func (e edge) nearest(p Vec) Vec {
 	dx, dy := e.b.X-e.a.X, e.b.Y-e.a.Y
@@ -300,12 +206,3 @@ func (e edge) nearest(p Vec) Vec {
 
 // distance returns the distance from p to e, in steps.
 func (e edge) distance(p Vec) float64 { return e.nearest(p).Distance(p) }
-
-// distance returns the distance from p to the nearest edge, in steps.
-func (s *slabs) distance(p Vec) float64 {
-	best := math.Inf(1)
-	for _, e := range s.all {
-		best = min(best, e.distance(p))
-	}
-	return best
-}

@@ -188,12 +188,12 @@ func (s *sheet) addCreases() error {
 		return nil
 	}
 	// In doubled coordinates the middle of a piece is whole.
-	doubled := slices.Clone(s.r.slabs.all)
+	doubled := slices.Clone(s.r.tree.all)
 	for i := range doubled {
 		e := &doubled[i]
 		e.a, e.b = Vec{2 * e.a.X, 2 * e.a.Y}, Vec{2 * e.b.X, 2 * e.b.Y}
 	}
-	where := newSlabs(doubled)
+	where := newEdgeTree(doubled)
 	for _, c := range s.b.creases {
 		for i := 1; i < len(c.v); i++ {
 			a, d := c.v[i-1], c.v[i]

@@ -1,0 +1,197 @@
+package surface
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/exact"
+)
+
+// edgeTree finds among many edges those near a place or a line, by boxes in boxes.
+// Answers are exact: boxes only spare the look at edges that cannot matter.
+type edgeTree struct {
+	all   []edge // as given
+	order []edge // by leaf
+	node  []edgeNode
+}
+
+// edgeNode is a box round edges. Nodes are in preorder: the first child of a node
+// follows it.
+type edgeNode struct {
+	west, east, south, north float64
+	skip                     int32 // the node after this one and all in it
+	from, to                 int32 // edges in order, of a leaf; else from = to
+}
+
+// inner reports whether n, at i, has children.
+func (n *edgeNode) inner(i int32) bool { return n.skip > i+1 }
+
+func (n *edgeNode) middle() Vec { return Vec{(n.west + n.east) / 2, (n.south + n.north) / 2} }
+
+const leafEdges = 4
+
+func newEdgeTree(edges []edge) *edgeTree {
+	t := &edgeTree{all: edges, order: slices.Clone(edges)}
+	t.grow(0, int32(len(edges)))
+	return t
+}
+
+func (t *edgeTree) grow(from, to int32) {
+	n := edgeNode{west: math.Inf(1), east: math.Inf(-1), south: math.Inf(1), north: math.Inf(-1)}
+	for _, e := range t.order[from:to] {
+		n.west, n.east = min(n.west, e.a.X, e.b.X), max(n.east, e.a.X, e.b.X)
+		n.south, n.north = min(n.south, e.a.Y, e.b.Y), max(n.north, e.a.Y, e.b.Y)
+	}
+	at := len(t.node)
+	t.node = append(t.node, n)
+	if to-from <= leafEdges {
+		t.node[at].from, t.node[at].to = from, to
+	} else {
+		if n.east-n.west > n.north-n.south {
+			slices.SortStableFunc(t.order[from:to], func(e, f edge) int { return cmp.Compare(e.a.X+e.b.X, f.a.X+f.b.X) })
+		} else {
+			slices.SortStableFunc(t.order[from:to], func(e, f edge) int { return cmp.Compare(e.a.Y+e.b.Y, f.a.Y+f.b.Y) })
+		}
+		half := (from + to) / 2
+		t.grow(from, half)
+		t.grow(half, to)
+	}
+	t.node[at].skip = int32(len(t.node))
+}
+
+// each calls visit for the edges in boxes that want, until it returns false.
+func (t *edgeTree) each(want func(*edgeNode) bool, visit func(*edge) bool) {
+	for i := int32(0); i < int32(len(t.node)); {
+		n := &t.node[i]
+		if !want(n) {
+			i = n.skip
+			continue
+		}
+		for k := n.from; k < n.to; k++ {
+			if !visit(&t.order[k]) {
+				return
+			}
+		}
+		i++
+	}
+}
+
+// side tells where a place is in closed rings, by parity: it is inside when the line
+// from it to the east crosses the edges an odd number of times.
+func (t *edgeTree) side(p Vec) side {
+	out := outside
+	t.each(func(n *edgeNode) bool { return n.south <= p.Y && p.Y <= n.north && p.X <= n.east }, func(e *edge) bool {
+		if (e.a.Y > p.Y) == (e.b.Y > p.Y) {
+			if (e.a.Y == p.Y || e.b.Y == p.Y) && within(e.a, e.b, p) && orient(e.a, e.b, p) == 0 {
+				out = onBorder
+			}
+			return out != onBorder
+		}
+		switch o := orient(e.a, e.b, p); {
+		case o == 0:
+			out = onBorder
+		case (o > 0) == (e.b.Y > e.a.Y):
+			out = -out
+		}
+		return out != onBorder
+	})
+	return out
+}
+
+// on returns the edges that p lies on, within two steps: walls that run at an angle
+// pass between the places of the lattice, and so do the shots on them.
+func (t *edgeTree) on(p Vec) []edge {
+	const near = 2
+	var out []edge
+	t.each(func(n *edgeNode) bool {
+		return n.west <= p.X+near && p.X-near <= n.east && n.south <= p.Y+near && p.Y-near <= n.north
+	}, func(e *edge) bool {
+		if e.distance(p) <= near {
+			out = append(out, *e)
+		}
+		return true
+	})
+	return out
+}
+
+// blocked reports whether the line of sight from a to b passes through a wall. A
+// wall that a or b stands on does not hide anything from it, and a line that grazes
+// a corner is clear; places on walls are rounded to the lattice, so on means within
+// two steps.
+func (t *edgeTree) blocked(a, b Vec) bool {
+	s := sight{edge: edge{a: a, b: b}, west: min(a.X, b.X), east: max(a.X, b.X), south: min(a.Y, b.Y), north: max(a.Y, b.Y)}
+	return t.blocks(&s, 0)
+}
+
+// sight is a line of sight and the box round it.
+type sight struct {
+	edge
+	west, east, south, north float64
+}
+
+// blocks reports whether an edge in node i hides the ends of s from each other.
+func (t *edgeTree) blocks(s *sight, i int32) bool {
+	const on = 2
+	n := &t.node[i]
+	if n.east < s.west || n.west > s.east || n.north < s.south || n.south > s.north {
+		return false
+	}
+	// A box that is wholly to one side of the line is not met by it. Rounding is less
+	// than the last term by far.
+	dx, dy := s.b.X-s.a.X, s.b.Y-s.a.Y
+	mid := n.middle()
+	l, r := dx*(mid.Y-s.a.Y), dy*(mid.X-s.a.X)
+	if math.Abs(l-r) > math.Abs(dx)*(n.north-n.south)/2+math.Abs(dy)*(n.east-n.west)/2+1e-12*(math.Abs(l)+math.Abs(r)) {
+		return false
+	}
+	for k := n.from; k < n.to; k++ {
+		e := &t.order[k]
+		if meet(s.a, s.b, e.a, e.b) == exact.Cross && min(e.distance(s.a), e.distance(s.b), s.distance(e.a), s.distance(e.b)) > on {
+			return true
+		}
+	}
+	if !n.inner(i) {
+		return false
+	}
+	// Most sights that end do so near where they start.
+	first, second := i+1, t.node[i+1].skip
+	if s.a.Distance(t.node[second].middle()) < s.a.Distance(t.node[first].middle()) {
+		first, second = second, first
+	}
+	return t.blocks(s, first) || t.blocks(s, second)
+}
+
+// near calls visit for the edges that may be within *reach of p, which visit may make
+// less.
+func (t *edgeTree) near(p Vec, reach *float64, visit func(*edge)) {
+	away := func(n *edgeNode) float64 {
+		return math.Hypot(max(n.west-p.X, 0, p.X-n.east), max(n.south-p.Y, 0, p.Y-n.north))
+	}
+	var look func(i int32)
+	look = func(i int32) {
+		n := &t.node[i]
+		if away(n) > *reach*(1+1e-12) {
+			return
+		}
+		for k := n.from; k < n.to; k++ {
+			visit(&t.order[k])
+		}
+		if n.inner(i) {
+			first, second := i+1, t.node[i+1].skip
+			if away(&t.node[second]) < away(&t.node[first]) {
+				first, second = second, first
+			}
+			look(first)
+			look(second)
+		}
+	}
+	look(0)
+}
+
+// distance returns the distance from p to the nearest edge, in steps.
+func (t *edgeTree) distance(p Vec) float64 {
+	best := math.Inf(1)
+	t.near(p, &best, func(e *edge) { best = min(best, e.distance(p)) })
+	return best
+}
