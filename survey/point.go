@@ -28,7 +28,7 @@ const (
 	Outline              // a corner of the outer edge
 	Void                 // a corner of an opening or obstruction that is not poured
 	Break                // a vertex of a breakline
-	Finished             // finished floor next door: a threshold or sill to be met
+	Finished             // adjoining finished floor: a threshold or sill to be met
 	Control              // benchmark, turning point or check shot: no part of the floor
 )
 

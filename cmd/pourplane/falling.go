@@ -121,7 +121,7 @@ func (f *falling) notes(target surface.Plane, style unit.Style) []survey.Note {
 // fallText writes the fall of a plane.
 func fallText(p surface.Plane) string {
 	fall, way := math.Hypot(p.SlopeX, p.SlopeY), direction(-p.SlopeX, -p.SlopeY)
-	text := fmt.Sprintf("falls %.3g %% to the %s", 100*fall, way)
+	text := fmt.Sprintf("falls %.3g %% toward the %s", 100*fall, way)
 	if !straight(-p.SlopeX, -p.SlopeY) {
 		text += fmt.Sprintf(" (%.1f° from north by east)", math.Mod(math.Atan2(-p.SlopeX, -p.SlopeY)*180/math.Pi+360, 360))
 	}

@@ -28,7 +28,7 @@ type fillFlags struct {
 	step             string
 	out, title, date string
 	profiles         []string
-	asJSON           bool
+	asJSON, verbose  bool
 }
 
 func newFill() *cobra.Command {
@@ -54,7 +54,7 @@ results show such a length in another unit.`,
   # rod readings, walls from another file, maps and data into a folder
   pourplane fill survey.csv --outline outline.csv --target 99.930ft --out out
 
-  # meet the lowest floor next door: 9/16 in of tile and bed, and stay 1/16 in low
+  # meet the lowest adjoining floor: 9/16 in of tile and bed, and stay 1/16 in low
   pourplane fill survey.csv --outline outline.csv --finish-code ADJ --buildup 9/16in --low 1/16in
 
   # a surface from a LandXML file, falling 1.5 % towards a drain
@@ -79,6 +79,7 @@ results show such a length in another unit.`,
 	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
 	s.StringVar(&f.date, "date", "", "`DATE` of the survey surface that is written, as 2026-11-25 (default today)")
 	s.StringArrayVar(&f.profiles, "profile", nil, "draw the floor along a line, as `X1,Y1,X2,Y2`, with --out (repeatable)")
+	s.BoolVar(&f.verbose, "verbose", false, "print everything: how it was worked out, bands of depth, doors, level book, all notes")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	complete(c, "show", "metric", "feet")
 	return c
@@ -185,6 +186,9 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
+	if w.fewBags() != "" {
+		w.delivery.Trucks, w.delivery.Notes = 0, nil
+	}
 	w.notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
 	return w, nil
 }
@@ -249,24 +253,24 @@ func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) 
 func judge(w *work, style unit.Style) []survey.Note {
 	floor, f := w.floor, w.fill
 	var out []survey.Note
-	warn := func(format string, args ...any) {
-		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, format, args...))
+	warn := func(t survey.Topic, format string, args ...any) {
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(t))
 	}
 	if floor.Hull {
 		strip := floor.Perimeter * floor.Spacing() / 2
-		warn("no outline: the hull of the shots is taken for the floor. Shots do not reach the walls: if these stand half the spacing of the shots (%s) farther out, %s (%.0f %%) of floor and %s of fill are missing; and where the room has corners that point inwards the hull covers what is no floor. Give --outline FILE.",
+		warn(survey.AboutOrder, "no outline: the floor is taken as the hull of the shots. Walls half a shot spacing (%s) outside it would add %s (%.0f %%) of floor and %s of fill; without walls, inside corners are counted as floor. Give --outline FILE.",
 			style.Length(floor.Spacing()/2), style.Area(strip), 100*strip/f.Area, style.Volume(strip*max(f.Mean, 0)))
 	}
 	if f.Fill == 0 && -f.Greatest < style.Step()/2 {
-		warn("the floor already reaches the target: nothing to fill")
+		warn(survey.AboutOrder, "the floor already reaches the target: nothing to fill")
 	} else if f.Fill == 0 {
-		warn("the target lies below the whole floor, by %s at the least: nothing to fill. Is a sign turned, or the datum another one?", style.Depth(-f.Greatest))
+		warn(survey.AboutTarget, "the target is below the whole floor, by at least %s: nothing to fill. Check the sign and the datum of the target", style.Depth(-f.Greatest))
 	}
 	if f.Cut > 0 && f.Fill > 0 {
-		warn("%s of the floor (%.1f %%) stands above the target, by %s at the most, near %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.Depth(-f.Least), at(f.LeastAt, style))
+		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.Depth(-f.Least), w.place(f.LeastAt))
 	}
 	for _, b := range w.blunders {
-		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", blunderText(b, style)))
+		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", blunderText(b, style)).About(survey.AboutDepth))
 	}
 	for i := range w.thresholds {
 		t := &w.thresholds[i]
@@ -275,12 +279,12 @@ func judge(w *work, style unit.Style) []survey.Note {
 			if t.Change < 0 {
 				how = "lower"
 			}
-			out = append(out, survey.Notef(survey.Warning, t.Point.At, "at %s the new floor comes %s %s than the finished floor next door: a change of level to bevel, or to trip over (accessible routes allow %s upright; local code decides)",
-				cmp.Or(t.Point.Name, "the threshold"), style.Depth(math.Abs(t.Change)), how, style.Depth(tripping)))
+			out = append(out, survey.Notef(survey.Warning, t.Point.At, "at %s the new floor is %s %s than the adjoining finished floor: bevel it, or people trip (accessible routes allow a vertical change of %s; local code decides)",
+				cmp.Or(t.Point.Name, "the threshold"), style.Depth(math.Abs(t.Change)), how, style.Depth(tripping)).About(survey.AboutTarget))
 		}
 	}
 	if f.Greatest > 1 {
-		warn("the fill is %s deep near %s: is that an elevation in another unit or on another datum?", style.Length(f.Greatest), at(f.GreatestAt, style))
+		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", style.Length(f.Greatest), w.place(f.GreatestAt))
 	}
 	return out
 }

@@ -570,7 +570,7 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 		}
 		fmt.Fprintf(&b, "\n")
 	}
-	say(&b, j.notes)
+	say(&b, j.notes, nil)
 	return b.Bytes()
 }
 

@@ -52,7 +52,7 @@ func tryText(t *testing.T, text string) (ran, int, string) {
 	}
 	out := filepath.Join(dir, "out")
 	var said, diag bytes.Buffer
-	status := run([]string{"run", filepath.Join(dir, "job.toml"), "--out", out}, strings.NewReader(""), &said, &diag)
+	status := run([]string{"run", "--verbose", filepath.Join(dir, "job.toml"), "--out", out}, strings.NewReader(""), &said, &diag)
 	r := ran{folder: out, terminal: said.String()}
 	if status != 0 {
 		return r, status, diag.String()
@@ -133,7 +133,7 @@ func TestMassIsVolumeTimesTheUnitWeightShown(t *testing.T) {
 			}
 
 			// On the terminal, to the digits shown there.
-			shown := regexp.MustCompile(`(?m)^Weight +([0-9.]+) (t|kg), (.*?): mean`).FindStringSubmatch(r.terminal)
+			shown := regexp.MustCompile(`(?m)^Load +mean .*; ([0-9.]+) (t|kg) in all, (.*)$`).FindStringSubmatch(r.terminal)
 			if shown == nil {
 				t.Fatalf("no weight in:\n%s", r.terminal)
 			}

@@ -164,7 +164,7 @@ func (h *holding) all() []survey.Point {
 }
 
 // floorRange returns the lowest and the highest elevation of the floor, NaN without
-// any: finished floors and benchmarks next door are no part of it.
+// any: adjoining finished floors and benchmarks are no part of it.
 func (h *holding) floorRange() (lo, hi float64) {
 	lo, hi = h.lo.Z, h.hi.Z
 	if !h.hasZ {
@@ -317,7 +317,7 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 	for _, c := range []struct {
 		n    int
 		what string
-	}{{len(s.Points), "floor shots"}, {len(s.Levels), "levels without a place"}, {len(s.Finished), "on finished floor next door"}, {len(s.Control), "benchmarks, turning points and checks"},
+	}{{len(s.Points), "floor shots"}, {len(s.Levels), "levels without a place"}, {len(s.Finished), "on adjoining finished floor"}, {len(s.Control), "benchmarks, turning points and checks"},
 		{len(s.Rings), "rings"}, {len(s.Breaklines), "lines"}, {len(s.Outlines), "closed lines"}, {len(s.Surfaces), "surfaces"}, {left, "left out"}} {
 		if c.n == 1 {
 			c.what = strings.TrimSuffix(c.what, "s")
@@ -390,7 +390,7 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 	if picture != "" {
 		fmt.Fprintf(&b, "\nMap: %s\n", picture)
 	}
-	say(&b, s.Notes)
+	say(&b, s.Notes, nil)
 	return b.Bytes()
 }
 

@@ -73,11 +73,11 @@ func (h *handover) summarySection() sheet.Section {
 		s.Text = append(s.Text, "Above the target: "+(&summary{work: h.work, style: u}).cut()+", to be ground or met by another target.")
 	}
 	if j := h.judged; j != nil {
-		s.Text = append(s.Text, h.verdict(j))
+		s.Text = append(s.Text, "After the pour: "+h.verdict(j)+".")
 	}
 	s.Cautions = h.weighty()
 	if n := h.toLookAt(); n > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("%s to look at: see “What was left out, assumed and doubted”.", plural(n, "thing")))
+		s.Text = append(s.Text, fmt.Sprintf("%s: see “Notes and checks”.", plural(n, "warning")))
 	}
 	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
 	return s
@@ -119,14 +119,14 @@ func (h *handover) verdict(j *judged) string {
 	for _, r := range rules {
 		count[r.outcome]++
 	}
-	kept := fmt.Sprintf("of the rules looked at it keeps %d and fails %d", count[flatness.Pass.String()], count[flatness.Fail.String()])
+	kept := fmt.Sprintf("standards: %d pass, %d fail", count[flatness.Pass.String()], count[flatness.Fail.String()])
 	if n := count["part"]; n > 0 {
-		kept += fmt.Sprintf("; of %d more only a part was measured", n)
+		kept += fmt.Sprintf(", %d partly measured", n)
 	}
 	if j.floor == nil {
-		return "After the pour: " + kept + "."
+		return kept
 	}
-	return fmt.Sprintf("After the pour: %.1f %% of the floor within ±%s of the plane; %s.", 100*j.off.Within, fine(j.tol, h.style), kept)
+	return fmt.Sprintf("%.1f %% of the floor within ±%s of the target; %s", 100*j.off.Within, fine(j.tol, h.style), kept)
 }
 
 func (h *handover) surveySection() sheet.Section {
@@ -145,20 +145,16 @@ func (h *handover) surveySection() sheet.Section {
 		row("Outline", "none: the hull of the shots")
 	}
 	if d := h.found; d != nil {
-		row("As found", "%s", foundText(d, u))
+		row("As found", "%s", sum.foundText(d))
 	}
-	if f := h.work.fill; f.FittedArea > 0 {
-		row("At the walls", "%s (%.0f %%) of the floor and %s of the fill rest on elevations fitted at the edge, where no shot stands", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
+	if h.work.fill.FittedArea > 0 {
+		row("At the walls", "%s", sum.atWalls())
 	}
 	if k := h.survey.Book; k != nil {
 		for _, b := range k.Setups {
 			row("Set-up "+b.Name, "height of instrument %s", u.Elevation(b.HI))
 		}
-		if c := k.Main(); c != nil {
-			row("Closure", "misclosure on %s: %s of %s allowed", c.On, u.Depth(c.Misclosure()), u.Depth(c.Allowable))
-		} else {
-			row("Closure", "the book does not close on a known benchmark: nothing proves that the instrument stood still")
-		}
+		row("Closure", "%s", sum.closes(k))
 	}
 	s.Tables = append(s.Tables, t)
 	if len(h.blunders) > 0 {
@@ -293,7 +289,7 @@ func (h *handover) loadText() string {
 func (h *handover) weighty() []string {
 	var out []string
 	for _, n := range h.notes {
-		if n.Kind == survey.Caution && (strings.HasPrefix(n.Text, "Weight") || strings.HasPrefix(n.Text, "Suspended floor") || strings.HasPrefix(n.Text, "Post-tensioned")) {
+		if n.Kind == survey.Caution && n.Topic == survey.AboutLoad {
 			out = append(out, n.Text)
 		}
 	}
@@ -306,7 +302,7 @@ func (h *handover) afterSection() sheet.Section {
 		return sheet.Section{}
 	}
 	u := h.style
-	s := sheet.Section{Title: "After the pour", Text: []string{h.verdict(j)}, NewPage: true}
+	s := sheet.Section{Title: "After the pour", Text: []string{h.verdict(j) + "."}, NewPage: true}
 	t := table.Table{Columns: columns("What", "Measured")}
 	row := func(name, format string, args ...any) {
 		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
@@ -391,12 +387,12 @@ func (h *handover) acceptanceSection() sheet.Section {
 }
 
 func (h *handover) toldSection() sheet.Section {
-	s := sheet.Section{Title: "What was left out, assumed and doubted"}
+	s := sheet.Section{Title: "Notes and checks"}
 	notes := h.allNotes()
 	for _, k := range []struct {
 		kind survey.NoteKind
 		head string
-	}{{survey.Warning, "Look at this"}, {survey.LeftOut, "Left out"}, {survey.Assumed, "Understood as"}} {
+	}{{survey.Warning, "Warnings"}, {survey.LeftOut, "Left out"}, {survey.Assumed, "Assumptions"}} {
 		t := table.Table{Title: k.head, Columns: columns("Where", "What")}
 		seen := map[string]bool{}
 		for _, n := range notes {

@@ -169,7 +169,7 @@ func (p *bookPage) print() []byte {
 	p.table(&out)
 	p.checks(&out)
 	p.closures(&out)
-	say(&out, p.s.Notes)
+	say(&out, p.s.Notes, nil)
 	return out.Bytes()
 }
 

@@ -130,7 +130,7 @@ type lineJSON struct {
 	How    string  `json:"how"`
 }
 
-// threshold is a place on finished floor next door.
+// threshold is a place on adjoining finished floor.
 type threshold struct {
 	Name     string     `json:"name"`
 	Code     string     `json:"code"`
@@ -221,6 +221,7 @@ type work struct {
 	takeoff    order.Takeoff
 	delivery   order.Delivery
 	bags       []string       // orders in bags, where a job lists materials
+	mixed      string         // what comes by the truck, where a job names it: "of topping concrete"
 	onSite     bool           // mixed there: no trucks
 	weighs     string         // at what unit weight, where it is not one
 	found      *surface.Found // nil when the shots carry no plane

@@ -25,7 +25,10 @@ import (
 	"pourplane/survey/unit"
 )
 
-type runFlags struct{ out string }
+type runFlags struct {
+	out     string
+	verbose bool
+}
 
 func newRun() *cobra.Command {
 	var f runFlags
@@ -52,6 +55,7 @@ with.`,
 		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files[0]) },
 	}
 	c.Flags().StringVar(&f.out, "out", "", "folder `DIR` for the results (default the name of the job, beside it)")
+	c.Flags().BoolVar(&f.verbose, "verbose", false, "print everything: how it was worked out, tables, flatness, all notes")
 	return c
 }
 
@@ -179,9 +183,13 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err := replaceFolder(out, outputs, append(j.Inputs(), name)); err != nil {
 		return err
 	}
+	fill.out, fill.verbose = out, f.verbose
 	sum := &summary{work: w, f: fill, style: w.style, written: outputs}
-	fill.out = out
-	if err := sum.print(c.OutOrStdout()); err != nil {
+	w.mixed = h.mixName()
+	if h.judged != nil {
+		sum.after, sum.afterNotes = h.verdict(h.judged), h.judged.notes
+	}
+	if err := sum.print(c.OutOrStdout()); err != nil || !f.verbose {
 		return err
 	}
 	if err := h.printTables(c.OutOrStdout()); err != nil {

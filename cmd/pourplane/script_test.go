@@ -3,8 +3,10 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -28,6 +30,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"status": status,
 			"copy":   copyWith,
+			"fits":   fits,
 		},
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
@@ -48,6 +51,27 @@ func status(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if got != args[0] {
 		ts.Fatalf("exit status %s, want %s", got, args[0])
+	}
+}
+
+// fits asks that what was printed is no longer and no wider than a small terminal:
+// fits LINES COLUMNS.
+func fits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: fits LINES COLUMNS")
+	}
+	most, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	wide, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	lines := strings.Split(strings.TrimSuffix(ts.ReadFile("stdout"), "\n"), "\n")
+	if len(lines) > most || len(lines) < 5 {
+		ts.Fatalf("%d lines printed, want 5 to %d", len(lines), most)
+	}
+	for i, l := range lines {
+		if n := utf8.RuneCountInString(l); n > wide {
+			ts.Fatalf("line %d is %d characters wide, want at most %d", i+1, n, wide)
+		}
 	}
 }
 

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
-	"io"
 	"math"
 	"path/filepath"
 	"strings"
@@ -12,7 +11,6 @@ import (
 	"unicode"
 
 	"pourplane/surface"
-	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -20,67 +18,90 @@ import (
 // summary is the result as a person reads it.
 type summary struct {
 	*work
-	f       *fillFlags
-	style   unit.Style
-	written []output
+	f          *fillFlags
+	style      unit.Style
+	written    []output
+	extra      []answerRow   // of a job: prices
+	after      string        // how the floor came out, where it was surveyed again
+	afterNotes []survey.Note // of that survey
 }
 
-func (s *summary) print(w io.Writer) error {
-	var b bytes.Buffer
+// whole writes everything: the answer, what it was worked out from, and every note.
+func (s *summary) whole(b *bytes.Buffer) error {
 	f, u := s.fill, s.style
-	fmt.Fprintf(&b, "%s\n\n", s.f.name(s.survey))
-	t := tabwriter.NewWriter(&b, 0, 8, 3, ' ', 0)
+	fmt.Fprintf(b, "%s\n\n", s.f.name(s.survey))
+	t := tabwriter.NewWriter(b, 0, 8, 3, ' ', 0)
 	row := func(name, format string, args ...any) {
 		fmt.Fprintf(t, "%s\t%s\n", name, fmt.Sprintf(format, args...))
 	}
-	row("Points", "%s", s.points())
-	row("Floor", "%s, walls %s%s", u.Area(f.Area), u.Length(s.floor.Perimeter), s.regions())
-	if d := s.found; d != nil {
-		row("As found", "%s", foundText(d, u))
-	}
-	row("Target", "%s", targetText(f.Target, u))
-	row("Fill depth", "mean %s, least %s at %s, greatest %s at %s", u.Depth(f.Mean), u.DepthDown(f.Least), at(f.LeastAt, u), u.Depth(f.Greatest), at(f.GreatestAt, u))
-	row("Fill", "%s = %.3f m³ over %s", u.Volume(f.Fill), f.Fill, u.Area(f.FillArea))
-	row("Cut", "%s", s.cut())
-	if f.FittedArea > 0 {
-		row("At the walls", "%s (%.0f %%) of the floor and %s of the fill rest on elevations fitted at the edge, where no shot stands", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
-	}
-	m := s.mix
-	if len(s.bags) > 0 {
-		row("Bags", "%s", strings.Join(s.bags, ", "))
-	}
-	if m.Order > 0 || len(s.bags) == 0 {
-		row("Order", "%s + %g %% allowance, in steps of %s: %.2f m³ = %.2f yd³", u.Volume(s.ordered()), percentOf(m.Allowance), u.Volume(m.Step), m.Order, m.Order/order.CubicYard)
-	}
-	if lines := s.lines(); len(lines) > 3 { // more than net, allowance and rounding
-		for _, l := range lines {
-			row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How)
+	shown := map[survey.Topic]bool{}
+	beside := func(topic survey.Topic) {
+		if topic == survey.General {
+			return
+		}
+		shown[topic] = true
+		for _, n := range s.allNotes() {
+			if n.Topic == topic && n.Kind == survey.Warning {
+				row("", "! %s", printable(n.String()))
+			}
 		}
 	}
-	if d := s.delivery; d.Trucks > 0 && !s.onSite {
-		trucks := fmt.Sprintf("%d trucks, the last with %s", d.Trucks, u.Volume(d.Last))
-		if d.Trucks == 1 {
-			trucks = "1 truck"
-		}
-		row("", "%s", trucks)
+	for _, r := range s.answer() {
+		row(r.head, "%s", r.text)
+		beside(r.topic)
 	}
-	weight := cmp.Or(s.weighs, "at "+u.UnitWeight(m.UnitWeight))
-	row("Weight", "%s, %s: mean %s, at the deepest %s", u.Mass(m.Load.Mass), weight, u.Load(m.Load.Mean), u.Load(m.Load.Most))
+	row("Load", "%s", s.load())
+	beside(survey.AboutLoad)
 	if err := t.Flush(); err != nil {
 		return err
 	}
-	s.bands(&b)
-	s.doors(&b)
-	s.book(&b)
-	say(&b, s.notes)
+	fmt.Fprintf(b, "\n")
+	t = tabwriter.NewWriter(b, 0, 8, 3, ' ', 0)
+	row("Points", "%s", s.points())
+	row("Room", "%s, walls %s%s", u.Area(f.Area), u.Length(s.floor.Perimeter), s.regions())
+	if d := s.found; d != nil {
+		row("As found", "%s", s.foundText(d))
+	}
+	row("Least depth", "%s at %s", u.DepthDown(f.Least), s.place(f.LeastAt))
+	if f.Cut == 0 {
+		row("Cut", "%s", s.cut())
+	}
+	if f.FittedArea > 0 {
+		row("At the walls", "%s", s.atWalls())
+	}
+	if s.mix.Order > 0 {
+		row("Take-off", "%s + %g %% allowance, in steps of %s: %s", u.Volume(s.ordered()), percentOf(s.mix.Allowance), u.Volume(s.mix.Step), u.Volume(s.mix.Order))
+	}
+	for _, l := range s.lines() {
+		row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How)
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	s.bands(b)
+	s.doors(b)
+	s.book(b)
+	say(b, s.notes, shown)
 	if len(s.written) > 0 {
-		fmt.Fprintf(&b, "\nWritten:\n")
+		fmt.Fprintf(b, "\nWritten:\n")
 		for _, o := range s.written {
-			fmt.Fprintf(&b, "  %s\n", filepath.Join(s.f.out, o.name))
+			fmt.Fprintf(b, "  %s\n", filepath.Join(s.f.out, o.name))
 		}
 	}
-	_, err := io.WriteString(w, printable(b.String()))
-	return err
+	return nil
+}
+
+// load is what the fill weighs.
+func (s *summary) load() string {
+	m, u := s.mix, s.style
+	weight := cmp.Or(s.weighs, "at "+u.UnitWeight(m.UnitWeight))
+	return fmt.Sprintf("mean %s, max %s; %s in all, %s", u.Load(m.Load.Mean), u.Load(m.Load.Most), u.Mass(m.Load.Mass), weight)
+}
+
+// atWalls says how much of the floor no shot stands on.
+func (s *summary) atWalls() string {
+	f, u := s.fill, s.style
+	return fmt.Sprintf("%s (%.0f %%) along the walls is estimated: no shots there. It holds %s of the fill", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
 }
 
 // printable shows control characters, which a name in a file may hold, instead of
@@ -101,7 +122,7 @@ func (s *summary) points() string {
 		n    int
 		what string
 	}{
-		{len(s.survey.Finished), "on finished floor next door"},
+		{len(s.survey.Finished), "on adjoining finished floor"},
 		{len(s.survey.Control), "benchmarks, turning points and checks"},
 		{s.count(survey.LeftOut), "left out"},
 	} {
@@ -137,7 +158,7 @@ func targetText(p surface.Plane, style unit.Style) string {
 	if p.SlopeX == 0 && p.SlopeY == 0 {
 		return "level at " + style.Elevation(p.Z)
 	}
-	return fmt.Sprintf("%s at %s, %s", style.Elevation(p.Z), at(p.At, style), strings.Replace(fallText(p), "falls", "falling", 1))
+	return fmt.Sprintf("%s at %s, %s", style.Elevation(p.Z), at(p.At, style), fallText(p))
 }
 
 // ordered is the net volume that the plant delivers: all of it but what comes in bags.
@@ -151,34 +172,42 @@ func (s *summary) ordered() float64 {
 func (s *summary) cut() string {
 	f := s.fill
 	if f.Cut == 0 {
-		return "none: nothing stands above the target"
+		return "none: no floor above the target"
 	}
-	return fmt.Sprintf("%s = %.4f m³ over %s", s.style.Volume(f.Cut), f.Cut, s.style.Area(f.CutArea))
+	return fmt.Sprintf("%s over %s", smallVolume(f.Cut, s.style), s.style.Area(f.CutArea))
 }
 
 func (s *summary) bands(b *bytes.Buffer) {
 	fmt.Fprintln(b)
 	t := tabwriter.NewWriter(b, 0, 8, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(t, "fill depth from\tto\tarea\tvolume\t")
+	fmt.Fprintln(t, "depth from\tto\tarea\tvolume\t")
 	for _, band := range s.fill.Bands {
 		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t\n", s.style.Depth(band.From), s.style.Depth(band.To), s.style.Area(band.Area), s.style.Volume(band.Volume))
 	}
 	t.Flush() // into memory: cannot fail
 }
 
-// foundText says how the old floor lies as a whole.
-func foundText(d *surface.Found, style unit.Style) string {
+// foundText says how the old floor is as a whole.
+func (s *summary) foundText(d *surface.Found) string {
+	style := s.style
 	fall := math.Hypot(d.Robust.SlopeX, d.Robust.SlopeY)
 	text := fmt.Sprintf("falls %.2f %% to the %s", 100*fall, direction(-d.Robust.SlopeX, -d.Robust.SlopeY))
 	if fall < 5e-5 {
 		text = "no fall as a whole"
 	}
-	text += fmt.Sprintf("; typically off that plane by %s, at the most %s at %s", style.Depth(d.Spread), style.Depth(math.Abs(d.Off)), cmp.Or(d.Worst.Name, at(surface.Vec{X: d.Worst.X, Y: d.Worst.Y}, style)))
+	where := s.place(surface.Vec{X: d.Worst.X, Y: d.Worst.Y})
+	if d.Worst.Name != "" {
+		where = "shot " + d.Worst.Name
+	}
+	text += fmt.Sprintf("; typical deviation from that plane %s, max %s (%s)", style.Depth(d.Spread), style.Depth(math.Abs(d.Off)), where)
 	if d.HasBowl {
-		text += fmt.Sprintf("; off a dish or dome of second order by %s", style.Depth(d.BowlSD))
+		text += fmt.Sprintf("; from a smooth dish or dome %s", style.Depth(d.BowlSD))
 	}
 	return text
 }
+
+// place writes a place in plan.
+func (w *work) place(p surface.Vec) string { return at(p, w.style) }
 
 // direction names the nearest of eight directions of the plan.
 func direction(x, y float64) string {
@@ -264,32 +293,17 @@ func (s *summary) book(b *bytes.Buffer) {
 	if k.Checks.Line {
 		fmt.Fprintf(b, "  sum of backsights less sum of foresights: %s\n", u.Elevation(k.Checks.SumBS-k.Checks.SumFS))
 	}
-	spread := "not spread"
-	if k.Adjust != survey.NoAdjustment {
-		spread = "spread " + k.Adjust.String()
-	}
-	if c := k.Main(); c != nil {
-		fmt.Fprintf(b, "  misclosure on %s: %s of %s allowed (observed less known; %s)\n", c.On, u.Depth(c.Misclosure()), u.Depth(c.Allowable), spread)
-	} else {
-		fmt.Fprintf(b, "  the book does not close on a known benchmark: nothing proves that the instrument stood still\n")
-	}
+	fmt.Fprintf(b, "  %s\n", s.closes(k))
 }
 
-// say prints notes by kind.
-func say(b *bytes.Buffer, notes []survey.Note) {
-	for _, kind := range []struct {
-		k    survey.NoteKind
-		head string
-	}{
-		{survey.Warning, "Look at this"},
-		{survey.LeftOut, "Left out"},
-		{survey.Assumed, "Understood as"},
-		{survey.Caution, "Cautions"},
-	} {
+// say prints notes by kind, but for warnings of the topics that are shown beside their
+// figure.
+func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool) {
+	for _, kind := range kinds {
 		const most = 20
 		var some []survey.Note
 		for _, n := range notes {
-			if n.Kind == kind.k {
+			if n.Kind == kind.kind && !(n.Kind == survey.Warning && beside[n.Topic]) {
 				some = append(some, n)
 			}
 		}

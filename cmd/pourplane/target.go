@@ -211,15 +211,15 @@ func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
 	return surface.Plane{At: at, SlopeX: p.SlopeX, SlopeY: p.SlopeY}
 }
 
-// fromShots makes the finished plane from shots on the floors next door. shape
+// fromShots makes the finished plane from shots on the adjoining floors. shape
 // gives the slope for the rules that do not find one.
 func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape surface.Plane) (surface.Plane, []survey.Note, error) {
 	on := f.finishShots(s)
 	if f.at != "" && len(on) == 0 {
-		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("no shot named %q", f.at), Want: "the name of a shot on the finished floor next door"}
+		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("no shot named %q", f.at), Want: "the name of a shot on the adjoining finished floor"}
 	}
 	if len(on) == 0 {
-		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the finished floor next door", Hint: "codes in this survey: " + listed(codesIn(s))}
+		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the adjoining finished floor", Hint: "codes in this survey: " + listed(codesIn(s))}
 	}
 	lowest, total := math.Inf(1), 0.0
 	for _, p := range on {
@@ -262,7 +262,7 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		}
 	}
 	if over > 0.0005 {
-		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane stands %s above the floor next door at %s; --finish-rule lowest never does", unit.Style{Imperial: s.Unit.Imperial()}.Depth(over), worst.Name))
+		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane stands %s above the adjoining floor at %s; --finish-rule lowest never does", unit.Style{Imperial: s.Unit.Imperial()}.Depth(over), worst.Name))
 	}
 	return plane, notes, nil
 }

@@ -188,6 +188,46 @@ func fold(s string, width int) []string {
 	return append(lines, now)
 }
 
+// Hang returns head followed by text in lines of at most width characters, folded at
+// spaces; lines after the first begin under the text. A word wider than a line is
+// broken.
+func Hang(head, text string, width int) []string {
+	indent := strings.Repeat(" ", cellsWide(head))
+	room := max(1, width-len(indent))
+	var parts []string
+	for _, line := range fold(text, room) {
+		for cellsWide(line) > room {
+			first := Cut(line, room+1) // one more, for the mark of the cut
+			first = strings.TrimSuffix(first, "…")
+			parts, line = append(parts, first), line[len(first):]
+		}
+		parts = append(parts, line)
+	}
+	for i := range parts {
+		if i == 0 {
+			parts[i] = head + parts[i]
+		} else {
+			parts[i] = indent + parts[i]
+		}
+	}
+	return parts
+}
+
+// Cut returns s if it takes at most width characters, else as much of it as fits
+// before a mark of three dots.
+func Cut(s string, width int) string {
+	if cellsWide(s) <= width {
+		return s
+	}
+	wide := 0
+	for i, r := range s {
+		if wide += cellsWide(string(r)); wide > width-1 {
+			return s[:i] + "…"
+		}
+	}
+	return s
+}
+
 // printable returns s with a space for every control character.
 func printable(s string) string {
 	return strings.Map(func(r rune) rune {

@@ -39,21 +39,25 @@ func Cautions(l Load, j Job, style unit.Style) []survey.Note {
 	say := func(format string, args ...any) {
 		out = append(out, survey.Notef(survey.Caution, survey.Pos{}, format, args...))
 	}
+	bear := func(format string, args ...any) { // what the floor must bear
+		say(format, args...)
+		out[len(out)-1].Topic = survey.AboutLoad
+	}
 	const dwelling = 40 * pound / (foot * foot) // kg/m²
 	fills, grinds := !(l.Mass <= 0), !(j.Cut <= 0)
 	if fills {
 		if j.Suspended {
-			say("Suspended floor: order nothing until a licensed engineer has checked it for this weight. The usual live load of a dwelling is %s, of which the fill alone takes %.0f %% at its deepest; a deck also sags while it is filled, and takes more than was measured.",
+			bear("Suspended floor: order nothing until a licensed engineer has checked it for this weight. The usual live load of a dwelling is %s, of which the fill alone takes %.0f %% at its deepest; a deck also sags while it is filled, and takes more than was measured.",
 				loadWords(dwelling, style), 100*l.Most/dwelling)
 		}
-		say("Weight: the fill adds %s on average and %s at its deepest, %s in all. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered.",
+		bear("Weight: the fill adds %s on average and %s at its deepest, %s in all. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered.",
 			loadWords(l.Mean, style), loadWords(l.Most, style), style.Mass(l.Mass))
 		if j.Grounded {
 			say("Ground: a slab that was laid level and is not so now may have settled, and will go on under more weight. Find out why before it is loaded.")
 		}
 	}
 	if j.Tendons {
-		say("Post-tensioned floor: a tendon that is nicked lets go with force enough to kill, and weakens the floor. No pin, anchor, saw or grinder touches it until tendons are located and a licensed engineer has agreed.")
+		bear("Post-tensioned floor: a tendon that is nicked lets go with force enough to kill, and weakens the floor. No pin, anchor, saw or grinder touches it until tendons are located and a licensed engineer has agreed.")
 	}
 	if j.Heated {
 		say("Heating pipes or cables: find and mark them, drive no pins and saw no joints over them. Keep pipes under pressure with a gauge in sight while pouring; test cables before and after.")

@@ -1,0 +1,314 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"pourplane/plot/table"
+	"pourplane/surface/order"
+	"pourplane/survey"
+)
+
+// What a terminal shows without --verbose.
+const (
+	mostLines = 25
+	mostWide  = 100
+	headWide  = 13 // of the words that begin a line of figures
+)
+
+// answerRow is one line of figures, and what the reader must know beside it.
+type answerRow struct {
+	head, text string
+	topic      survey.Topic
+}
+
+// answer is the result in a few lines: what to order first, then what that follows from.
+func (s *summary) answer() []answerRow {
+	f, u := s.fill, s.style
+	rows := []answerRow{}
+	row := func(topic survey.Topic, head, format string, args ...any) {
+		rows = append(rows, answerRow{head, fmt.Sprintf(format, args...), topic})
+	}
+	head, text := s.toOrder()
+	row(survey.AboutOrder, head, "%s", text)
+	for _, l := range s.extra {
+		row(survey.General, l.head, "%s", l.text)
+	}
+	row(survey.General, "Fill", "%s over %s", u.Volume(f.Fill), u.Area(f.FillArea))
+	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.DepthDown(f.Least), u.Depth(f.Mean), u.Depth(f.Greatest), s.place(f.GreatestAt))
+	if f.Cut > 0 {
+		row(survey.General, "Cut", "%s", s.cut())
+	}
+	row(survey.AboutTarget, "Target", "%s", targetText(f.Target, u))
+	if len(s.thresholds) > 0 {
+		row(survey.General, "Thresholds", "%s", s.doorsInShort())
+	}
+	floor := fmt.Sprintf("%s, %d shots used of %d points read", u.Area(f.Area), s.floor.Used, s.survey.Rows)
+	if n := len(f.Regions); n > 1 {
+		floor += fmt.Sprintf(", %d regions", n)
+	}
+	row(survey.General, "Floor", "%s", floor)
+	if k := s.survey.Book; k != nil {
+		row(survey.General, "Level book", "%s", s.closes(k))
+	}
+	if s.after != "" {
+		row(survey.AboutFlatness, "As poured", "%s", s.after)
+	}
+	return rows
+}
+
+// toOrder is what is bought: by the truck, in bags, or both.
+func (s *summary) toOrder() (head, text string) {
+	m, u := s.mix, s.style
+	switch {
+	case len(s.bags) > 0 && m.Order == 0:
+		return "Bags", strings.Join(s.bags, ", ")
+	case m.Order == 0:
+		return "Order", "nothing"
+	}
+	text = u.Volume(m.Order)
+	if s.mixed != "" {
+		text += " " + s.mixed
+	}
+	if few := s.fewBags(); few != "" {
+		return "Bags", few
+	}
+	switch d := s.delivery; {
+	case s.onSite:
+		text += ", mixed on site"
+	case d.Trucks == 1:
+		text += ", 1 truck"
+	case d.Trucks > 1:
+		text += fmt.Sprintf(", %d trucks, the last with %s", d.Trucks, u.Volume(d.Last))
+	}
+	if len(s.bags) > 0 {
+		text += "; and " + strings.Join(s.bags, ", ")
+	}
+	return "Order", text
+}
+
+// print writes the answer first. Without --verbose it stops at [mostLines] lines, none
+// wider than [mostWide], and counts what is left to read.
+func (s *summary) print(w io.Writer) error {
+	var b bytes.Buffer
+	if s.f.verbose {
+		if err := s.whole(&b); err != nil {
+			return err
+		}
+	} else {
+		s.short(&b)
+	}
+	_, err := io.WriteString(w, printable(b.String()))
+	return err
+}
+
+// short writes the answer, then as many notes as there are lines for.
+func (s *summary) short(b *bytes.Buffer) {
+	shown := map[int]bool{}
+	notes := s.allNotes()
+	of := func(t survey.Topic, kind survey.NoteKind) (out []int) {
+		for i, n := range notes {
+			if n.Kind == kind && n.Topic == t && !shown[i] {
+				out = append(out, i)
+			}
+		}
+		return out
+	}
+	rows := s.answer()
+	blocks := make([][]string, len(rows)) // a row and what is printed beside it
+	used := 2                             // title, blank line
+	for i, r := range rows {
+		blocks[i] = table.Hang(fmt.Sprintf("%-*s", headWide, r.head), printable(r.text), mostWide)
+		used += len(blocks[i])
+	}
+	if load := of(survey.AboutLoad, survey.Caution); len(load) > 0 {
+		var lines []string
+		for k, i := range load {
+			shown[i] = true
+			head := "Load"
+			if k > 0 {
+				head = ""
+			}
+			lines = append(lines, table.Hang(fmt.Sprintf("%-*s", headWide, head), printable(notes[i].Text), mostWide)...)
+		}
+		rows = append(rows, answerRow{topic: survey.AboutLoad})
+		blocks = append(blocks, lines)
+		used += len(lines)
+	}
+	tail := s.writtenInShort()
+	left := mostLines - used - len(tail) - 2 // blank line, count of what is left out
+	// Warnings first come beside their figure, then on their own, then the rest by kind.
+	for i, r := range rows {
+		if r.topic == survey.General {
+			continue
+		}
+		for _, k := range of(r.topic, survey.Warning) {
+			lines := table.Hang(strings.Repeat(" ", headWide)+"! ", printable(notes[k].String()), mostWide)
+			if len(lines) > left {
+				continue
+			}
+			shown[k], left = true, left-len(lines)
+			blocks[i] = append(blocks[i], lines...)
+		}
+	}
+	var rest []string
+	for _, k := range kinds {
+		var lines []string
+		room := left - 2 // blank line, head
+		for i, n := range notes {
+			if n.Kind != k.kind || shown[i] {
+				continue
+			}
+			text := table.Hang("  ", printable(n.String()), mostWide)
+			if len(lines)+len(text) > room {
+				break
+			}
+			shown[i] = true
+			lines = append(lines, text...)
+		}
+		if len(lines) > 0 {
+			rest = append(append(rest, "", k.head), lines...)
+			left -= len(lines) + 2
+		}
+	}
+	fmt.Fprintf(b, "%s\n\n", table.Cut(s.f.name(s.survey), mostWide))
+	for _, block := range blocks {
+		for _, line := range block {
+			fmt.Fprintln(b, line)
+		}
+	}
+	for _, line := range rest {
+		fmt.Fprintln(b, line)
+	}
+	var more []string
+	for _, k := range kinds {
+		n := 0
+		for i := range notes {
+			if notes[i].Kind == k.kind && !shown[i] {
+				n++
+			}
+		}
+		switch {
+		case n == 1:
+			more = append(more, "1 "+k.one)
+		case n > 1:
+			more = append(more, fmt.Sprintf("%d %s", n, k.many))
+		}
+	}
+	fmt.Fprintln(b)
+	if len(more) > 0 {
+		fmt.Fprintf(b, "More: %s; --verbose prints all\n", strings.Join(more, ", "))
+	}
+	for _, line := range tail {
+		fmt.Fprintln(b, line)
+	}
+}
+
+// kinds of notes in the order in which they are read, with the head of their list and
+// the words for one and for several.
+var kinds = []struct {
+	kind            survey.NoteKind
+	head, one, many string
+}{
+	{survey.Warning, "Warnings", "warning", "warnings"},
+	{survey.LeftOut, "Left out", "row left out", "rows left out"},
+	{survey.Assumed, "Assumptions", "assumption", "assumptions"},
+	{survey.Caution, "Notes and checks", "safety note", "safety notes"},
+}
+
+// allNotes are those of the fill and of the floor as poured.
+func (s *summary) allNotes() []survey.Note {
+	return append(append([]survey.Note{}, s.notes...), s.afterNotes...)
+}
+
+// writtenInShort names the first files of the results in one line.
+func (s *summary) writtenInShort() []string {
+	if len(s.written) == 0 {
+		return nil
+	}
+	names := names(s.written)
+	for i, n := range names { // for a person before what is for a program
+		if n == "result.json" {
+			names = append(slices.Delete(names, i, i+1), n)
+			break
+		}
+	}
+	// The folder is written out, whatever it takes: somebody looks for it.
+	lines := table.Hang("Written to ", printable(filepath.Clean(s.f.out))+":", mostWide)
+	line := lines[len(lines)-1]
+	for i, name := range names {
+		rest := fmt.Sprintf(" and %d more", len(names)-i)
+		if len([]rune(line))+len(name)+2+len(rest) > mostWide {
+			line += rest
+			break
+		}
+		line += " " + name
+	}
+	lines[len(lines)-1] = line
+	return lines
+}
+
+// doorsInShort is the least and the greatest room that the fill leaves at thresholds.
+func (s *summary) doorsInShort() string {
+	least, most := 0, 0
+	for i, t := range s.thresholds {
+		if t.Room < s.thresholds[least].Room {
+			least = i
+		}
+		if t.Room > s.thresholds[most].Room {
+			most = i
+		}
+	}
+	name := func(i int) string { return cmp.Or(s.thresholds[i].Point.Name, "unnamed") }
+	u := s.style
+	if len(s.thresholds) == 1 {
+		return fmt.Sprintf("%s above the fill at %s", u.Depth(s.thresholds[0].Room), name(0))
+	}
+	return fmt.Sprintf("%d, above the fill by %s (%s) to %s (%s)", len(s.thresholds), u.DepthDown(s.thresholds[least].Room), name(least), u.Depth(s.thresholds[most].Room), name(most))
+}
+
+// closes says in one line how the level book closes.
+func (s *summary) closes(k *survey.Book) string {
+	c := k.Main()
+	if c == nil {
+		return "no closing shot on a benchmark: instrument movement cannot be ruled out"
+	}
+	adjusted := "not adjusted"
+	if k.Adjust != survey.NoAdjustment {
+		adjusted = "adjusted: " + k.Adjust.String()
+	}
+	u := s.style
+	how := u.Depth(c.Misclosure()) + " high"
+	if c.Misclosure() < 0 {
+		how = u.Depth(-c.Misclosure()) + " low"
+	}
+	return fmt.Sprintf("closes %s on %s, allowed %s; %s", how, c.On, u.Depth(c.Allowable), adjusted)
+}
+
+// fewBags is an order too small for a truck, in usual bags of dry concrete; empty where
+// a truck or a pump is asked for, where the job names its materials, and where the mix
+// is made on site.
+// From about a cubic metre on a truck is the cheaper way (common practice, no source).
+func (w *work) fewBags() string {
+	const truckFrom = 1 // m³
+	need := w.takeoff.Need
+	byTruck := w.plant.Truck > 0 || w.plant.Short > 0 || w.losses.Length > 0
+	if !(need > 0 && need < truckFrom) || len(w.bags) > 0 || w.mixed != "" || w.onSite || byTruck {
+		return ""
+	}
+	name, bag := "80 lb", order.ConcreteBags[80]
+	if !w.style.Imperial {
+		// As much for every kg as the bags by the pound.
+		name, bag = "25 kg", order.Bag{Mass: 25, Yield: 25 * bag.Yield / bag.Mass}
+	}
+	bags, err := bag.For(need)
+	if err != nil {
+		return ""
+	}
+	return fmt.Sprintf("%s of %s concrete mix for %s; too little for a truck", plural(bags.Count, "bag"), name, w.style.Volume(need))
+}
