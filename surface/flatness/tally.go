@@ -6,6 +6,10 @@ import "math"
 // 1/160 mm, so that every tenth of a millimetre and every 1/32 in lies on it.
 const gapStep = 1e-3 / 160
 
+// mostBins bounds the grid: gaps above 100 mm share the last bin. No limit asks about
+// such gaps, and a slipped reading makes them of any size.
+const mostBins = 100 * 160
+
 // spot is a position of the edge worth keeping, in metres along a line.
 type spot struct {
 	value       float64 // by which spots are compared
@@ -16,9 +20,10 @@ type spot struct {
 
 // tally is what was found along some lines.
 type tally struct {
+	maximum   bool // only the worst place is wanted, not how gaps are distributed
 	limit     func(d float64) float64
 	positions float64   // m of way that the start of the edge went
-	bins      []float64 // m of way with a gap up to gapStep times the index, and above the one before
+	bins      []float64 // m of way with a gap up to gapStep times the index, and above the one before; the last of mostBins has all larger ones
 	fits      bool
 	rocking   float64 // m
 	longest   float64 // m
@@ -30,7 +35,9 @@ type tally struct {
 }
 
 // binOf returns the bin of a gap. One a nanometre over a step counts as on it.
-func binOf(gap float64) int { return max(0, int(math.Ceil((gap-sameHeight)/gapStep))) }
+func binOf(gap float64) int {
+	return int(min(max(0, math.Ceil((gap-sameHeight)/gapStep)), mostBins))
+}
 
 // reach makes room for bins up to one.
 func (t *tally) reach(bin int) {
@@ -40,6 +47,9 @@ func (t *tally) reach(bin int) {
 }
 
 func (t *tally) add(bin int, way float64) {
+	if t.maximum {
+		return
+	}
 	t.reach(bin)
 	t.bins[bin] += way
 }
@@ -184,6 +194,9 @@ func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 	t.consider(r, u, h, k)
 	if t.limit != nil && (r.a != free || r.b != free) {
 		t.between(r, s, u, g, h, k)
+	}
+	if t.maximum {
+		return
 	}
 	i, j := binOf(g), binOf(h)
 	t.reach(max(i, j))

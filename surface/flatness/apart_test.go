@@ -1,0 +1,144 @@
+package flatness
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// room is a floor of shots within walls at the given sides, m.
+func room(tb testing.TB, wide, high float64, shots [][2]float64) *surface.Floor {
+	tb.Helper()
+	ring := survey.Ring{}
+	for _, p := range [][2]float64{{0, 0}, {wide, 0}, {wide, high}, {0, high}} {
+		ring.Points = append(ring.Points, survey.Point{X: p[0], Y: p[1], Z: math.NaN()})
+	}
+	data := surface.Data{Rings: []survey.Ring{ring}}
+	for i, p := range shots {
+		data.Shots = append(data.Shots, survey.Point{X: p[0], Y: p[1], Z: 10 + 0.0001*float64(i%7)})
+	}
+	f, err := surface.NewFloor(data)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return f
+}
+
+func grid(from, side float64, nx, ny int) [][2]float64 {
+	var out [][2]float64
+	for j := range ny {
+		for i := range nx {
+			out = append(out, [2]float64{from + float64(i)*side, from + float64(j)*side})
+		}
+	}
+	return out
+}
+
+func TestReadingsApart(t *testing.T) {
+	// A grid is as far apart as its side, whatever its triangles: the share of a square
+	// near a corner is known (see onGrid), and is found on places that keep no step with it.
+	flat := func(x, y float64) float64 { return 0 }
+	near(t, "a grid", Apart(gridFloor(t, 16, 12, 0.5, flat)), 0.5, 0.005)
+	near(t, "a fine grid far from a whole number", Apart(gridFloor(t, 70, 50, 0.0371, flat)), 0.0371, 0.0005)
+	// Half a spacing, and a whole one, off the walls.
+	near(t, "half off the walls", Apart(room(t, 8, 6, grid(0.25, 0.5, 16, 12))), 0.5, 0.02)
+	if d := Apart(room(t, 8, 6, grid(0.6, 0.6, 12, 9))); d > 0.63 {
+		t.Errorf("a grid a whole spacing off the walls: %g m", d)
+	}
+	// Nine in ten shots in one corner say nothing about the rest.
+	cluster := append(grid(0.1, 0.1, 30, 30), [][2]float64{{0.5, 5.5}, {7.5, 5.5}, {7.5, 0.5}, {5, 3}}...)
+	if d := Apart(room(t, 8, 6, cluster)); d < 2 {
+		t.Errorf("shots in one corner: %g m", d)
+	}
+	// Random places: the share of the floor farther than r from one is exp(−λπr²) (Poisson process,
+	// any textbook), so that 95 % lies within √(ln 20/πλ), which is 1.63 spacings.
+	rng := rand.New(rand.NewPCG(3, 4))
+	var shots [][2]float64
+	for range 4800 {
+		shots = append(shots, [2]float64{8 * rng.Float64(), 6 * rng.Float64()})
+	}
+	near(t, "random", Apart(room(t, 8, 6, shots))/0.1, math.Sqrt(math.Log(20)/math.Pi)/onGrid, 0.06)
+
+	// onGrid leaves 5 % of a square, by counting.
+	out := 0
+	const n = 2000
+	for i := range n {
+		for j := range n {
+			if math.Hypot((float64(i)+0.5)/n/2, (float64(j)+0.5)/n/2) > onGrid {
+				out++
+			}
+		}
+	}
+	near(t, "share of a square far from its corners", float64(out)/n/n, 0.05, 1e-4)
+}
+
+// The nearest reading found in cells is that of trying all.
+func TestNearestReading(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	var shots [][2]float64
+	for range 60 {
+		shots = append(shots, [2]float64{0.2 + 2*rng.Float64()*rng.Float64(), 0.2 + 9*rng.Float64()})
+	}
+	f := room(t, 8, 10, shots)
+	n := newNearest(f.Regions[0].TIN)
+	for range 2000 {
+		x, y := 12*rng.Float64()-2, 14*rng.Float64()-2
+		want := math.Inf(1)
+		for i := range n.x {
+			want = min(want, math.Hypot(n.x[i]-x, n.y[i]-y))
+		}
+		if got := n.to(x, y); got != want {
+			t.Fatalf("(%g, %g): %g, want %g", x, y, got, want)
+		}
+	}
+}
+
+// A verdict about a straightedge needs readings no farther apart than a third of it;
+// without, what was found stands with what would do.
+func TestStraightedgeNeedsReadings(t *testing.T) {
+	for _, c := range []struct {
+		apart float64
+		s     Settings
+		gap   float64
+		want  Outcome
+	}{
+		{2. / 3, Settings{}, 0.001, Pass},
+		{2. / 3, Settings{}, 0.004, Fail},
+		{0.70, Settings{}, 0.001, NotMeasured},
+		{0.70, Settings{}, 0.004, NotMeasured},
+		{1, Settings{EdgeShare: 0.5}, 0.001, Pass},
+		{0.66, Settings{EdgeShare: 0.2}, 0.001, NotMeasured},
+	} {
+		at := func(length float64) (Reading, bool) {
+			return Reading{Value: c.gap, To: surface.Vec{X: length}, Apart: c.apart}, true
+		}
+		v := judgeNamed(t, Measured{GapAt: at}, "bs8204-sr1", c.s)[0]
+		if v.Outcome != c.want || v.Value != c.gap {
+			t.Errorf("%+v: %s, %g", c, v.Outcome, v.Value)
+		}
+		if bare := v.Outcome == NotMeasured; bare != (v.Wanted > 0) || bare && (v.Apart != c.apart || math.Abs(v.Wanted-2*c.s.filled(inches).EdgeShare) > 1e-12) {
+			t.Errorf("%+v: %g m apart, wanted %g", c, v.Apart, v.Wanted)
+		}
+	}
+	// Over a short length as well.
+	at := func(length float64) (Reading, bool) { return Reading{Value: 0.001, Apart: 0.1}, true }
+	if v := judgeNamed(t, Measured{GapAt: at, StepAt: at}, "nzs3114", Settings{}); v[0].Outcome != Pass || v[1].Outcome != NotMeasured {
+		t.Errorf("%+v", v)
+	}
+	// Of a table by supports the lengths that are carried are judged, the others are one
+	// verdict about the shortest.
+	at = func(length float64) (Reading, bool) {
+		return Reading{Value: 0.001, To: surface.Vec{X: length}, Apart: 0.5}, length < 5
+	}
+	var got []Outcome
+	v := judgeNamed(t, Measured{GapAt: at}, "din18202-3", Settings{})
+	for i := range v {
+		got = append(got, v[i].Outcome)
+	}
+	if len(v) != 4 || v[0].Length != 2 || v[2].Length != 4 || got[0] != Pass || got[3] != NotMeasured || v[3].Length != 0.1 || math.Abs(v[3].Wanted-0.1/3) > 1e-12 {
+		t.Errorf("%v", v)
+	}
+}
