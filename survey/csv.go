@@ -123,6 +123,7 @@ type textReader struct {
 	pending  []int // points that still lack hi
 	markers  []int // points whose height may stand for no data
 	zeros    []int
+	rods     []float64 // -reading of each of pts, m, NaN without one; shorter than pts after the last
 	sights   []Sight
 	sighted  []int // of each sight, its point in pts
 	booked   []booked
@@ -990,6 +991,13 @@ func (f *textReader) shot(r *row) {
 	case m.role == Outline || m.role == Void || m.role == Break:
 		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmpOr(p.Part, m.name)})
 	}
+	if f.manner == bySight || f.manner == byBook {
+		reading := f.sights[len(f.sights)-1].Reading
+		f.readRod(reading)
+		if m.role != Control {
+			f.mark(reading)
+		}
+	}
 	f.reading(r, &p)
 	f.keep(p, m.role)
 }
@@ -1223,6 +1231,7 @@ func (f *textReader) rod(r *row, p *Point, as Role) bool {
 	case !okRod:
 		return f.noHeight(p, as, "no rod reading", r.Rod.text)
 	}
+	f.readRod(rod)
 	f.mark(rod)
 	if f.up.unit == unit.Foot && !f.up.feetInches {
 		f.tenths.see([]byte(r.Rod.text), p.At)

@@ -134,7 +134,7 @@ func TestSamples(t *testing.T) {
 		{"56-ragged.csv", m, nil, nil, []string{`56-ragged.csv:4:15: column 4 "Z": found "SL", want`}},
 		{"60-missing-forms.csv", m, []at{{"1", 0, 0, 9.990}}, []string{"left out: 2: no elevation", `left out: 3: no elevation ("-")`, `left out: 4: no elevation ("n/a")`, `left out: 5: no elevation ("#N/A")`}, nil},
 		{"61-sentinels.csv", m, []at{{"1", 0, 0, 9.990}, {"4", 3, 0, 9.981}}, []string{"left out: 2: -9999 m stands for no data", "left out: 3: -9999 m", "left out: 5: -32768 m"}, nil},
-		{"62-zero-for-missing.csv", m, []at{{"1", 0, 0, 61.990}, {"2", 1, 0, 61.987}, {"4", 3, 0, 61.981}, {"5", 4, 0, 61.979}}, []string{"left out: 3: 0 among heights", "warning: 1 heights of exactly 0"}, nil},
+		{"62-zero-for-missing.csv", m, []at{{"1", 0, 0, 61.990}, {"2", 1, 0, 61.987}, {"4", 3, 0, 61.981}, {"5", 4, 0, 61.979}}, []string{"left out: 3: 0 is not a measured height", "warning: 1 height of exactly 0 not used: the others are 61.979 m or more from 0"}, nil},
 		{"63-spreadsheet-dates.csv", m, nil, nil, []string{`3:7: column 4 "Level in": found "08-Mar"`, `4:7: column 4 "Level in": found "45359"`, `5:7: column 4 "Level in": found "=1/4"`, "looks like a date"}},
 		{"70-utf8-bom.csv", m, line, nil, nil},
 		{"71-utf16le.csv", m, line, []string{"assumed: text read as UTF-16LE"}, nil},

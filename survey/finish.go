@@ -26,7 +26,10 @@ func (f *textReader) finish() error {
 		return f.endRuns()
 	}
 	f.doubtful()
-	drop := f.noData()
+	drop, err := f.noData()
+	if err != nil {
+		return err
+	}
 	if err := f.elevations(); err != nil {
 		return err
 	}
@@ -36,6 +39,7 @@ func (f *textReader) finish() error {
 		return nil
 	}
 	if len(f.sights) > 0 && f.x == nil && !f.gridNamed() {
+		f.without(drop)
 		for i := range f.pts {
 			f.pts[i].X, f.pts[i].Y = math.NaN(), math.NaN()
 		}
@@ -50,6 +54,34 @@ func (f *textReader) finish() error {
 		return err
 	}
 	return f.settle()
+}
+
+// without takes out points whose heights stand for no data.
+func (f *textReader) without(drop map[int]bool) {
+	if len(drop) == 0 {
+		return
+	}
+	n := 0
+	for i := range f.pts {
+		if drop[i] {
+			continue
+		}
+		f.pts[n] = f.pts[i]
+		if f.roles != nil {
+			f.roles[n] = f.roles[i]
+		}
+		if f.readings != nil {
+			f.readings[n] = f.readings[i]
+		}
+		n++
+	}
+	f.pts = f.pts[:n]
+	if f.roles != nil {
+		f.roles = f.roles[:n]
+	}
+	if f.readings != nil {
+		f.readings = f.readings[:n]
+	}
 }
 
 // ownUnits takes the units from the cells where no column has one.
@@ -158,40 +190,113 @@ func (f *textReader) unitOrMetre() unit.Length {
 	return f.s.Unit
 }
 
-// noData returns the points whose heights stand for no data: markers far
-// outside the rest, and zero where the rest stays clear of it.
-func (f *textReader) noData() map[int]bool {
+// Zeros says what heights of exactly 0 mean in a file.
+type Zeros uint8
+
+const (
+	ZerosByOthers Zeros = iota // measured where others are near 0, left out where few are far from all others, else refused
+	ZerosMeasured              // all were measured
+	ZerosMissing               // none was
+)
+
+// noData returns the points whose heights stand for no data: markers far outside
+// the rest, and zeros that were not measured. Zeros that leave a doubt are an error.
+func (f *textReader) noData() (map[int]bool, error) {
 	if len(f.markers)+len(f.zeros) == 0 {
-		return nil
+		return nil, nil
 	}
 	odd := map[int]bool{}
 	for _, i := range slices.Concat(f.markers, f.zeros) {
 		odd[i] = true
 	}
-	rest := noHeights()
+	rest, trimmed := noHeights(), noHeights()
+	var zs []float64
 	for i := range f.pts {
-		if z := f.pts[i].Z; !math.IsNaN(z) && !odd[i] {
+		if z := f.asRead(i); !math.IsNaN(z) && !odd[i] {
 			rest.see(z)
+			zs = append(zs, z)
 		}
 	}
 	drop := map[int]bool{}
 	for _, i := range f.markers {
-		if !rest.hold(f.pts[i].Z) {
+		if !rest.hold(f.asRead(i)) {
 			drop[i] = true
 			f.noMarker(f.pts[i])
 		}
 	}
-	if rest.n < 3 || rest.nearZero() {
-		return drop
+	if len(f.zeros) == 0 {
+		return drop, nil
 	}
+	// A misread rod or two must not bring the others near 0.
+	slices.Sort(zs)
+	few := len(zs) / 20
+	if few == 0 && len(zs) >= 8 {
+		few = 1
+	}
+	for _, z := range zs[few : len(zs)-few] {
+		trimmed.see(z)
+	}
+	trimmed.n = len(zs)
+	shots := 0
 	for _, i := range f.zeros {
-		drop[i] = true
-		f.noZero(f.pts[i])
+		if r := f.role(i); r == Floor || r == Finished {
+			shots++
+		}
 	}
-	if len(f.zeros) > 0 {
-		f.noZeros(f.pts[f.zeros[0]].At, len(f.zeros))
+	var doubted, gone []Point
+	for _, i := range f.zeros {
+		// Benchmarks define 0, corners of an outline are drawn at it.
+		r := f.role(i)
+		n := shots
+		if r == Outline || r == Void || r == Break {
+			n = 0
+		}
+		switch verdict := trimmed.zeros(n, f.o.Zeros); {
+		case r == Control || verdict == ZerosMeasured:
+		case verdict == ZerosMissing:
+			drop[i] = true
+			f.noZero(f.pts[i])
+			gone = append(gone, f.pts[i])
+		case r == Finished && trimmed.clear() < storey: // the floor that 0 was set on
+		default:
+			doubted = append(doubted, f.pts[i])
+		}
 	}
-	return drop
+	if len(doubted) > 0 {
+		return nil, f.askZeros(doubted[0].At, len(doubted), trimmed)
+	}
+	if len(gone) > 0 {
+		f.noZeros(gone[0].At, len(gone), trimmed)
+	}
+	return drop, nil
+}
+
+// asRead returns the height of point i as the file has it, upward: before any
+// height of instrument. It is NaN where a file of rod readings has none.
+func (f *textReader) asRead(i int) float64 {
+	switch {
+	case i < len(f.rods):
+		return f.rods[i]
+	case f.rods != nil:
+		return math.NaN()
+	}
+	return f.pts[i].Z
+}
+
+// readRod remembers a rod reading of the point that is read next.
+func (f *textReader) readRod(reading float64) {
+	for len(f.rods) <= len(f.pts) {
+		f.rods = append(f.rods, math.NaN())
+	}
+	f.rods[len(f.pts)] = -reading
+}
+
+// role returns the role of point i.
+func (f *textReader) role(i int) Role {
+	if f.roles == nil {
+		return Floor
+	}
+	return f.roles[i]
 }
 
 func (f *textReader) noMarker(p Point) {
@@ -200,12 +305,41 @@ func (f *textReader) noMarker(p Point) {
 }
 
 func (f *textReader) noZero(p Point) {
-	f.note(LeftOut, p.At, "%s0 among heights that stay clear of 0", label(p))
+	f.note(LeftOut, p.At, "%s0 is not a measured height: the others are far from 0", label(p))
 }
 
-func (f *textReader) noZeros(first Pos, n int) {
-	f.note(Warning, first, "%d heights of exactly 0 taken as not measured; say so if they were", n)
+func (f *textReader) noZeros(first Pos, n int, rest spread) {
+	f.s.Notes = append(f.s.Notes, Notef(Warning, first, "%s of exactly 0 not used: the others are %s or more from 0; --zeros measured uses them",
+		many(n, "height"), f.far(rest)).About(AboutOrder))
 }
+
+// askZeros is the error for zeros that may have been measured.
+func (f *textReader) askZeros(first Pos, n int, rest spread) error {
+	return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", many(n, "height"), f.far(rest), rest.n),
+		Want: "whether 0 was measured there, or stands for no reading", Hint: "--zeros measured, or --zeros missing"}
+}
+
+func (f *textReader) far(rest spread) string {
+	style, d := unit.Style{Imperial: f.s.Unit.Imperial()}, rest.clear()
+	if d < storey {
+		return style.Depth(d)
+	}
+	return style.Length(d)
+}
+
+func many(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return fmt.Sprintf("%d %s", n, what)
+}
+
+// Heights of one floor are seldom storey apart, and often uneven. Common practice,
+// no source.
+const (
+	uneven = 0.050 // m
+	storey = 1.0   // m
+)
 
 // spread is where the heights lie that were measured beyond doubt.
 type spread struct {
@@ -227,9 +361,29 @@ func (s spread) hold(z float64) bool {
 	return s.n > 0 && z > s.lo-20*s.reach() && z < s.hi+20*s.reach()
 }
 
-// nearZero reports whether the heights do not stay clear of 0. Once they do not,
-// no further height makes them.
-func (s spread) nearZero() bool { return !(s.lo > 5*s.reach() || s.hi < -5*s.reach()) }
+// clear returns how far the heights stay clear of 0, m.
+func (s spread) clear() float64 { return max(s.lo, -s.hi, 0) }
+
+// nearZero reports whether the heights come so near to 0 that 0 is one of them.
+// Once they do, no further height takes them away from it.
+func (s spread) nearZero() bool {
+	return s.n > 0 && (s.clear() <= uneven || s.clear() <= 5*s.reach())
+}
+
+// zeros returns what n shots of exactly 0 are beside the heights of s, unless asked
+// says it.
+func (s spread) zeros(n int, asked Zeros) Zeros {
+	rare := 4*n <= s.n || n == 1 && s.n >= 3
+	switch {
+	case asked != ZerosByOthers:
+		return asked
+	case s.n == 0, s.nearZero():
+		return ZerosMeasured
+	case rare && s.clear() >= storey:
+		return ZerosMissing
+	}
+	return ZerosByOthers
+}
 
 // elevations turns what was read into elevations.
 func (f *textReader) elevations() error {

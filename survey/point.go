@@ -170,6 +170,7 @@ type Options struct {
 	// may be nil.
 	InUnit   func(plan, up unit.Length, o *Options) error
 	Step     float64                 // m between the readings of runs, where the file does not say; 0: unknown
+	Zeros    Zeros                   // what heights of exactly 0 are
 	Codes    map[string]Role         // over and above [DefaultCodes]
 	Thin     Thin                    // scans: one point for each square of a grid
 	Progress func(done, total int64) // called now and then; may be nil

@@ -485,12 +485,6 @@ func (p *passedOver) over(l []byte, f *form) bool {
 }
 
 func (p passedOver) String() string {
-	many := func(n int, what string) string {
-		if n != 1 {
-			what += "s"
-		}
-		return fmt.Sprintf("%d %s", n, what)
-	}
 	return fmt.Sprintf("%s, %s and %s passed over", many(p.comments, "comment"), many(p.blank, "blank line"), many(p.rules, "rule"))
 }
 

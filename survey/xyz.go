@@ -238,7 +238,7 @@ func (s *xyz) field(l []byte) (field, rest []byte, more bool) {
 func (s *xyz) shot(p shot) {
 	switch {
 	case p.z == 0:
-		if s.rest.n < 3 || !s.rest.nearZero() {
+		if !s.rest.nearZero() {
 			s.held = append(s.held, p)
 			return
 		}
@@ -293,7 +293,9 @@ func (s *xyz) finish() (*Survey, error) {
 		return nil, err
 	}
 	s.ownUnits()
-	s.release()
+	if err := s.release(); err != nil {
+		return nil, err
+	}
 	if len(s.errs) > 0 {
 		return nil, joined(s.errs)
 	}
@@ -310,23 +312,31 @@ func (s *xyz) finish() (*Survey, error) {
 }
 
 // release takes those of the held shots that were measured after all.
-func (s *xyz) release() {
-	noZeros, first := 0, 0
+func (s *xyz) release() error {
+	zeros := 0
+	for _, p := range s.held {
+		if p.z == 0 {
+			zeros++
+		}
+	}
+	are := s.rest.zeros(zeros, s.o.Zeros)
+	told := false
 	for _, p := range s.held {
 		as := Point{X: p.x, Y: p.y, Z: p.z, At: s.at(p.line)}
 		switch {
 		case p.z != 0 && !s.rest.hold(p.z):
 			s.noMarker(as)
-		case p.z == 0 && s.rest.n >= 3 && !s.rest.nearZero():
+		case p.z == 0 && are == ZerosByOthers:
+			return s.askZeros(as.At, zeros, s.rest)
+		case p.z == 0 && are == ZerosMissing:
 			s.noZero(as)
-			if noZeros++; noZeros == 1 || p.line < first {
-				first = p.line
+			if !told {
+				told = true
+				s.noZeros(as.At, zeros, s.rest)
 			}
 		default:
 			s.add(p)
 		}
 	}
-	if noZeros > 0 {
-		s.noZeros(s.at(first), noZeros)
-	}
+	return nil
 }

@@ -19,6 +19,7 @@ import (
 // command which opens a survey has.
 type input struct {
 	outline, surface, units, order, instrument, duplicates string
+	zeros                                                  string
 	benchmarks, codes                                      []string
 	retriangulate, despite                                 bool
 	step                                                   string // between readings of runs; registered where runs are read
@@ -41,6 +42,7 @@ func (f *input) register(c *cobra.Command) {
 	s.StringArrayVar(&f.benchmarks, "benchmark", nil, "elevation of a benchmark as `NAME=ELEV`, for rod readings (repeatable)")
 	s.StringArrayVar(&f.codes, "code", nil, "what a point code means, as `CODE=ROLE`: floor, outline, void, breakline, finished or control (repeatable)")
 	s.StringVar(&f.duplicates, "duplicates", "refuse", "two elevations at one place: `RULE` refuse, mean, first or last")
+	s.StringVar(&f.zeros, "zeros", "", "heights of exactly 0 in a text file: `RULE` measured or missing; else by the other heights")
 	s.BoolVar(&f.retriangulate, "retriangulate", false, "make new triangles from a surface file's points instead of keeping its faces")
 	s.BoolVar(&f.despite, "accept-misclosure", false, "build on a level book although it closes worse than it may")
 	s.StringArrayVar(&f.leaveOut, "leave-out", nil, "leave out a floor shot, as `WHICH=REASON`, WHICH its name or FILE:LINE; the reason stands in the result (repeatable)")
@@ -51,6 +53,7 @@ func (f *input) register(c *cobra.Command) {
 	complete(c, "units", "m", "cm", "mm", "ft", "ftUS", "in")
 	complete(c, "order", "PNEZD", "PENZD", "XYZ")
 	complete(c, "duplicates", "refuse", "mean", "first", "last")
+	complete(c, "zeros", "measured", "missing")
 }
 
 // complete offers words for the shell to complete a flag with.
@@ -83,6 +86,15 @@ func (f *input) options() (survey.Options, error) {
 	f.given.asked, f.given.show = o.Unit, f.show
 	if _, ok := duplicateRules[f.duplicates]; !ok {
 		return o, &usageError{fmt.Sprintf("--duplicates: found %q, want refuse, mean, first or last", f.duplicates), ""}
+	}
+	switch f.zeros {
+	case "":
+	case "measured":
+		o.Zeros = survey.ZerosMeasured
+	case "missing":
+		o.Zeros = survey.ZerosMissing
+	default:
+		return o, &usageError{fmt.Sprintf("--zeros: found %q, want measured or missing", f.zeros), ""}
 	}
 	if f.step != "" {
 		if err := f.given.later(&o, "--step", f.step, f.step, func(o *survey.Options, v float64) { o.Step = v }); err != nil {

@@ -332,7 +332,7 @@ func fillOf(j *job.Job) *fillFlags {
 func inputOf(j *job.Job) input {
 	s := &j.Survey
 	f := input{
-		show: j.Show, outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), despite: s.AcceptMisclosure,
+		show: j.Show, outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), zeros: s.Zeros, despite: s.AcceptMisclosure,
 		levelFlags: levelFlags{adjust: cmp.Or(s.Adjust, "none"), allow: s.Allow},
 		gridFlags:  gridFlags{spacing: s.GridSpacing, letters: s.GridLetters, numbers: s.GridNumbers, values: s.GridValues},
 		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")}, sourceFlags: sourceFlags{maxSize: s.MaxSize},
@@ -417,7 +417,7 @@ func houseRules(j *job.Job) ([]flatness.Row, error) {
 
 // keysOfFlags says which key of a job stands for a flag, for messages.
 var keysOfFlags = map[string]string{
-	"--units": "units", "--show": "show", "--order": "survey.order", "--instrument-height": "survey.instrument-height", "--duplicates": "survey.duplicates",
+	"--units": "units", "--show": "show", "--order": "survey.order", "--instrument-height": "survey.instrument-height", "--duplicates": "survey.duplicates", "--zeros": "survey.zeros",
 	"--outline": "survey.outline", "--surface": "survey.surface", "--benchmark": "survey.benchmarks", "--code": "survey.codes", "--leave-out": "survey.leave-out", "--adjust": "survey.adjust", "--allow": "survey.allow",
 	"--grid-spacing": "survey.grid-spacing", "--grid-numbers": "survey.grid-numbers", "--grid-letters": "survey.grid-letters", "--grid-values": "survey.grid-values", "--grid-origin": "survey.grid-origins",
 	"--thin": "survey.thin", "--thin-keep": "survey.thin-keep", "--max-size": "survey.max-size",
@@ -656,7 +656,7 @@ func earlierResult(folder string, inputs []string) error {
 
 type newFlags struct {
 	units, outline, target, finish, buildup, low, title, job, order string
-	instrument                                                      string
+	instrument, zeros                                               string
 	benchmarks                                                      []string
 	yes                                                             bool
 }
@@ -680,6 +680,7 @@ files say.`,
 	s.StringVar(&f.units, "units", "", "unit `U` of lengths that the files give without one: m, cm, mm, ft, ftUS or in")
 	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header")
 	s.StringVar(&f.outline, "outline", "", "outline `FILE`")
+	s.StringVar(&f.zeros, "zeros", "", "heights of exactly 0: `RULE` measured or missing")
 	s.StringArrayVar(&f.benchmarks, "benchmark", nil, "elevation of a benchmark, as `NAME=ELEV` (repeatable)")
 	s.StringVar(&f.instrument, "instrument-height", "", "elevation `H` of the line of sight, for rod readings")
 	s.StringVar(&f.target, "target", "", "elevation `Z` of the target plane (top of fill)")
@@ -697,7 +698,7 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 	if _, err := os.Stat(f.job); err == nil {
 		return &survey.Error{Pos: survey.Pos{File: f.job}, Found: "a file of that name", Want: "a new one: job files are written by hand from then on, and never over", Hint: "--job OTHER.toml"}
 	}
-	in := input{outline: f.outline, units: f.units, order: f.order, benchmarks: f.benchmarks, instrument: f.instrument, duplicates: "refuse", levelFlags: levelFlags{adjust: "none"}, thinFlags: thinFlags{keep: "mean"}}
+	in := input{outline: f.outline, units: f.units, order: f.order, benchmarks: f.benchmarks, instrument: f.instrument, duplicates: "refuse", zeros: f.zeros, levelFlags: levelFlags{adjust: "none"}, thinFlags: thinFlags{keep: "mean"}}
 	p := newProgress(c.ErrOrStderr())
 	s, err := in.read(files, p)
 	p.end()
@@ -705,7 +706,7 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	d := job.Draft{Title: cmp.Or(f.title, strings.TrimSuffix(filepath.Base(files[0]), filepath.Ext(files[0]))), Units: f.units, Order: f.order, Target: f.target, Finish: f.finish, Buildup: f.buildup, Low: f.low,
-		Imperial: s.Unit.Imperial(), Date: today(), Benchmarks: map[string]string{}, InstrumentHeight: f.instrument}
+		Imperial: s.Unit.Imperial(), Date: today(), Benchmarks: map[string]string{}, InstrumentHeight: f.instrument, Zeros: f.zeros}
 	for _, b := range f.benchmarks {
 		name, elevation, _ := strings.Cut(b, "=")
 		if d.Benchmarks[name], err = in.given.stated("--benchmark "+name, elevation); err != nil {

@@ -21,7 +21,7 @@ type Draft struct {
 	Bearing                      string
 	FinishCodes                  []string
 	Benchmarks                   map[string]string
-	InstrumentHeight             string
+	InstrumentHeight, Zeros      string
 }
 
 // Text returns the job file: every key with a comment, those that the draft does not
@@ -81,6 +81,7 @@ func (d Draft) Text() string {
 	key("order", d.Order, "PNEZD", "of columns without header")
 	key("instrument-height", d.InstrumentHeight, "11.5m", "elevation of the line of sight, for rod readings")
 	key("duplicates", "", "refuse", "two elevations at one place: refuse, mean, first or last")
+	key("zeros", d.Zeros, "measured", "heights of exactly 0: measured or missing; else by the other heights")
 	key("adjust", "", "none", "misclosure of a level book: none, setups, distance or least-squares")
 	key("allow", "", "2mm/setup", "what a level book may close by")
 	line("# accept-misclosure = false # build on a book that closes worse")

@@ -64,6 +64,7 @@ type Survey struct {
 	Order            string            `toml:"order"`
 	InstrumentHeight string            `toml:"instrument-height"`
 	Duplicates       string            `toml:"duplicates"`
+	Zeros            string            `toml:"zeros"`
 	Benchmarks       map[string]string `toml:"benchmarks"`
 	Codes            map[string]string `toml:"codes"`
 	LeaveOut         map[string]string `toml:"leave-out"` // shot by name or file:line, and why
