@@ -128,7 +128,7 @@ func (n numbers) length(c *column, text string) (float64, error) {
 		if dateNumber.MatchString(t) {
 			return 0, errDate
 		}
-		return unit.ParseFeetInches(t, c.last)
+		return c.readFeetInches(t)
 	}
 	return unit.Parse(t, c.unit)
 }

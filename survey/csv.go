@@ -173,6 +173,7 @@ func beginText(b []byte, name string, o Options, outline bool) (*textReader, err
 		return f, f.sheets()
 	}
 	err = f.rows()
+	f.tellFeet(f.lengths())
 	f.lastIsFore()
 	f.ownUnits()
 	return f, err
@@ -406,12 +407,19 @@ func (f *textReader) units() error {
 			}
 		}
 	}
+	var rows [][]string
+	for _, l := range m.content {
+		rows = append(rows, split(l.text, m.sep))
+	}
+	f.feetAndInches(rows, f.lengths())
 	fits, all := false, true
 	var says []string
 	for _, c := range f.lengths() {
 		if !c.stated {
 			all = false
-			c.unit = f.o.Unit
+			if !c.feetInches {
+				c.unit = f.o.Unit
+			}
 			continue
 		}
 		if c.unit == f.o.Unit || c.feetInches && f.o.Unit == unit.Inch {
@@ -779,6 +787,9 @@ func (f *textReader) length(c *column, cell *cell) (v float64, ok bool) {
 			if !c.own {
 				c.own, c.seen = true, u
 			}
+		}
+		if c.feetInches {
+			f.takenAsFeet(c, cell.text)
 		}
 		return v, true
 	}

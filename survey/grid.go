@@ -226,6 +226,15 @@ func (f *textReader) sheets() error {
 		f.form.content = append(f.form.content, line{n, text})
 	}
 	f.layout.pos = f.at(all[0].head.n)
+	var cells [][]string
+	for _, s := range all {
+		for _, r := range s.rows {
+			for _, c := range m.gridCells(r.text)[1:] {
+				cells = append(cells, []string{c})
+			}
+		}
+	}
+	f.feetAndInches(cells, []*column{value})
 	if err := f.resolve(spacing.unit, value.unit); err != nil {
 		return err
 	}
@@ -281,6 +290,7 @@ func (f *textReader) sheets() error {
 	if len(f.errs) > 0 {
 		return joined(f.errs)
 	}
+	f.tellFeet([]*column{value})
 	if err := f.instrumentOfSheet(marks, value); err != nil {
 		return err
 	}
@@ -466,6 +476,9 @@ func (f *textReader) cell(p Point, text string, value *column, field int) {
 	if err != nil {
 		f.fail(&Error{Pos: p.At, Element: fmt.Sprintf("cell %s", p.Name), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Hint: unitHint(err), Err: err})
 		return
+	}
+	if value.feetInches {
+		f.takenAsFeet(value, text)
 	}
 	f.mark(v)
 	f.readings = append(f.readings, Reading{Name: p.Name, Text: ungrouped(text), Value: v, Unit: value.unit, FeetInches: value.feetInches, At: p.At})

@@ -127,6 +127,8 @@ type column struct {
 
 	foreign string // a unit in the head that is not read
 
+	cells byCells // of a column of feet and inches
+
 	noUnit bool        // already told that a unit is missing
 	own    bool        // some cell had a unit of its own
 	seen   unit.Length // that unit
@@ -311,7 +313,7 @@ type layout struct {
 // headLike reports whether cells can be the header of a point list: words for a
 // height or two plan directions, and no number.
 func headLike(cells []string) bool {
-	if s, ok := sheetHead(cells, 0, ""); ok && s.letters && len(s.cells) > 3 {
+	if s, ok := sheetHead(cells, 0, ""); ok && s.letters && (len(s.cells) > 3 || strings.EqualFold(s.cells[0], "A")) {
 		return false // A to H across: E is no easting there
 	}
 	known, height := 0, false

@@ -1,0 +1,146 @@
+package survey
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"strings"
+
+	"pourplane/survey/unit"
+)
+
+var (
+	// sureFeet is feet and inches beyond doubt, by a foot mark or by a fraction of an
+	// inch: 20'-0", 4 ft 5, 4-4 7/8.
+	sureFeet = regexp.MustCompile(`(?i)^[-+]?\d+\s*(?:['’‘′` + "`" + `´]([^'’‘′` + "`" + `´]|$)|f(?:ee)?t\b|foot\b)|^[-+]?\d+-\d{1,2}[- ]?(?:\d+[/⁄]\d+|[¼½¾⅛⅜⅝⅞])`)
+	// dashed is two figures with a hyphen: feet and inches in a column of such.
+	dashed = regexp.MustCompile(`^[-+]?\d+-(?:\d|1[01])(?:\.\d+)?"?$`)
+	whole  = regexp.MustCompile(`^[-+]?\d+$`)
+)
+
+// byCells says what a column of feet and inches takes bare numbers for, where its
+// cells and no header made it one.
+type byCells struct {
+	bare   unit.Length // of a bare number: from header or options; None: whole feet
+	lo, hi float64     // m, of the cells that are feet and inches
+	found  bool        // by the cells
+	read   []string    // bare numbers and hyphened figures that were read so
+	more   int         // of them, past the first few
+	at     Pos         // of the first
+}
+
+// feetAndInches finds columns in which most cells are feet and inches, so that 4-5
+// and 20 among 4-4 7/8 and 20'-0" are feet and inches too. rows yields the cells.
+func (f *textReader) feetAndInches(rows [][]string, columns []*column) {
+	var left []*column
+	some := false
+	for _, c := range columns {
+		if c.stated && !c.unit.Imperial() || c.stated && c.unit == unit.Inch {
+			continue
+		}
+		sure, hyphened, n := 0, 0, 0
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for _, cells := range rows {
+			if c.index >= len(cells) || missing(cells[c.index]) {
+				continue
+			}
+			n++
+			t := strings.TrimSpace(signs.Replace(cells[c.index]))
+			v, err := unit.ParseFeetInches(t, 0)
+			switch {
+			case err != nil: // 1'000, say
+				continue
+			case sureFeet.MatchString(t):
+				sure++
+			case dashed.MatchString(t):
+				hyphened++
+			default:
+				continue
+			}
+			lo, hi = min(lo, v), max(hi, v)
+		}
+		c.cells.lo, c.cells.hi = lo, hi
+		switch {
+		case c.feetInches:
+			some = true
+		case sure > 0 && 2*(sure+hyphened) > n:
+			some = true
+			f.isFeetInches(c)
+		case n > 0 && hyphened == n:
+			left = append(left, c)
+		}
+	}
+	for _, c := range left {
+		if some {
+			f.isFeetInches(c)
+		}
+	}
+}
+
+func (f *textReader) isFeetInches(c *column) {
+	c.cells.found, c.cells.bare = true, f.o.Unit
+	if c.stated {
+		c.cells.bare = c.unit
+	}
+	c.feetInches = true
+	if c.unit = c.cells.bare; c.unit != unit.SurveyFoot {
+		c.unit = unit.Foot
+	}
+}
+
+// feetInches reads a cell of a column of feet and inches. A bare number is in the
+// unit of the header or of the options; without either a whole number is feet where
+// that comes within a foot of the other cells.
+func (c *column) readFeetInches(t string) (float64, error) {
+	v, err := unit.ParseFeetInches(t, c.last)
+	if err == nil || !errors.Is(err, unit.ErrNoUnit) || !plainNumber(t) {
+		return v, err
+	}
+	if c.cells.bare != unit.None {
+		return unit.Parse(t, c.cells.bare)
+	}
+	feet, errFeet := unit.Parse(t, unit.Foot)
+	if errFeet != nil || !whole.MatchString(t) {
+		return 0, err
+	}
+	if near := unit.Foot.Metres(); feet >= c.cells.lo-near && feet <= c.cells.hi+near {
+		return feet, nil
+	}
+	return 0, fmt.Errorf("feet-inches such as 4-5 3/8, or a number with ' or \"; %s feet are far from the other cells: %w", t, unit.ErrNoUnit)
+}
+
+// takenAsFeet remembers a cell that only its column makes feet and inches.
+func (f *textReader) takenAsFeet(c *column, text string) {
+	t := strings.TrimSpace(text)
+	if !plainNumber(t) || !c.cells.found && !whole.MatchString(t) || strings.Trim(t, "0.+-") == "" {
+		return
+	}
+	const few = 8
+	if c.cells.at.Line == 0 {
+		c.cells.at = f.at(f.line)
+	}
+	if len(c.cells.read) == few {
+		c.cells.more++
+		return
+	}
+	c.cells.read = append(c.cells.read, fmt.Sprintf("%s on line %d", t, f.line))
+}
+
+// tellFeet lists those cells.
+func (f *textReader) tellFeet(columns []*column) {
+	for _, c := range columns {
+		if len(c.cells.read) == 0 {
+			continue
+		}
+		list := strings.Join(c.cells.read, ", ")
+		if c.cells.more > 0 {
+			list += fmt.Sprintf(" and %d more", c.cells.more)
+		}
+		bare := "a whole number is feet"
+		if c.cells.bare != unit.None {
+			bare = "a bare number is in " + c.cells.bare.String()
+		}
+		f.note(Assumed, c.cells.at, "%s is in feet and inches; read so too, %s: %s", c, bare, list)
+	}
+}

@@ -1,0 +1,80 @@
+package survey
+
+import (
+	"strings"
+	"testing"
+
+	"pourplane/survey/unit"
+)
+
+func TestColumnsOfMostlyFeetAndInches(t *testing.T) {
+	const in = 0.0254
+	rod := func(inches float64) float64 { return -inches * in }
+	for _, c := range []struct {
+		name, text string
+		o          Options
+		want       []at
+		notes      []string
+	}{
+		{"hyphened among fractions, bare among marks", "point,x,y,rod\n1,0'0\",0'0\",4-4 7/8\n2,20'0\",0'0\",4-5\n3,20,10'-6\",4-5 1/8\n4,0'0\",10'-6\",4-4 1/2\n5,10'0\",5'0\",5\n", Options{},
+			[]at{{"1", 0, 0, rod(52.875)}, {"2", 240 * in, 0, rod(53)}, {"3", 240 * in, 126 * in, rod(53.125)}, {"4", 0, 126 * in, rod(52.5)}, {"5", 120 * in, 60 * in, rod(60)}},
+			[]string{`assumed: column 2 "x" is in feet and inches; read so too, a whole number is feet: 20 on line 4`, `column 4 "rod" is in feet and inches; read so too, a whole number is feet: 4-5 on line 3, 5 on line 6`}},
+		{"a header of feet", "point,x_ft,y_ft,rod_ft\n1,0,0,4-4 7/8\n2,20,0,4-5\n3,20,10.5,4-5 1/8\n4,0,10.5,4.5\n5,0,5,4-6 1/8\n", Options{},
+			[]at{{"1", 0, 0, rod(52.875)}, {"2", 240 * in, 0, rod(53)}, {"3", 240 * in, 126 * in, rod(53.125)}, {"4", 0, 126 * in, rod(54)}, {"5", 0, 60 * in, rod(54.125)}},
+			[]string{`column 4 "rod_ft" is in feet and inches; read so too, a bare number is in ft: 4-5 on line 3, 4.5 on line 5`}},
+		{"places with hyphens alone", "point,x,y,rod\n1,0-6,0-6,4-4 7/8\n2,9-6,0-6,4-5\n3,9-6,7-6,4-5 1/8\n", Options{},
+			[]at{{"1", 6 * in, 6 * in, rod(52.875)}, {"2", 114 * in, 6 * in, rod(53)}, {"3", 114 * in, 90 * in, rod(53.125)}}, nil},
+		{"bare in a column headed feet and inches", "point,x (ft-in),y (ft-in),rod (ft-in)\n1,0-6,0-6,4-4 7/8\n2,9-6,0-6,4-5\n3,10,7-6,4-5 1/8\n", Options{},
+			[]at{{"1", 6 * in, 6 * in, rod(52.875)}, {"2", 114 * in, 6 * in, rod(53)}, {"3", 120 * in, 90 * in, rod(53.125)}},
+			[]string{`column 2 "x (ft-in)" is in feet and inches; read so too, a whole number is feet: 10 on line 4`}},
+		{"fraction characters and dashes", "point,x ft,y ft,rod\n1,0,0,4–4⅞\n2,9,0,4–5\n3,9,7,4–5⅛\n", Options{},
+			[]at{{"1", 0, 0, rod(52.875)}, {"2", 108 * in, 0, rod(53)}, {"3", 108 * in, 84 * in, rod(53.125)}}, nil},
+		{"metres beside", "point,x m,y m,rod\n1,0,0,4-4 7/8\n2,9,0,4-5\n3,9,7,4-5 1/8\n", Options{},
+			[]at{{"1", 0, 0, rod(52.875)}, {"2", 9, 0, rod(53)}, {"3", 9, 7, rod(53.125)}}, nil},
+		{"bare numbers asked to be inches", "point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,9,0,53\n3,9,7,4-5 1/8\n", Options{Unit: unit.Inch},
+			[]at{{"1", 0, 0, rod(52.875)}, {"2", 108 * in, 0, rod(53)}, {"3", 108 * in, 84 * in, rod(53.125)}},
+			[]string{`a bare number is in in: 53 on line 3`}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, err := read(t, c.text, c.o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			checkPoints(t, s.Points, c.want)
+			checkNotes(t, s.Notes, c.notes)
+			if s.Unit != unit.Foot || !s.Readings[0].FeetInches {
+				t.Errorf("unit %v, feet and inches %v", s.Unit, s.Readings[0].FeetInches)
+			}
+		})
+	}
+}
+
+func TestColumnsOfFeetAndInchesStillAsk(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		// 53 feet are no reading of this rod; 53 inches would be.
+		{"point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,9,0,53\n3,9,7,4-5 1/8\n", `f.csv:3:7: column 4 "rod": found "53", want feet-inches such as 4-5 3/8, or a number with ' or "; 53 feet are far from the other cells`},
+		{"point,x (ft-in),y (ft-in),rod (ft-in)\n1,0-6,0-6,4-4 7/8\n2,9-6,0-6,53\n", `column 4 "rod (ft-in)": found "53"`},
+		// 4.5 may be four feet and a half, or 4 ft 5 in.
+		{"point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,9,0,4.5\n3,9,7,4-5 1/8\n", `column 4 "rod": found "4.5", want feet-inches`},
+		// Nothing says what 4-5 is.
+		{"point,x ft,y ft,rod\n1,0,0,4-4\n2,9,0,4-5\n3,9,7,4-6\n", `column 4 "rod": found "4-4", want feet and inches with their marks`},
+		// Feet and inches are the exception.
+		{"point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,9,0,4.5\n3,9,7,4.25\n4,9,8,4.25\n", `column 4 "rod": found "4.5"`},
+		{"point,x ft,y ft,rod mm\n1,0,0,4-4 7/8\n2,9,0,4-5\n3,9,7,4-5 1/8\n", `column 4 "rod mm": found "4-5"`},
+	} {
+		_, err := read(t, c.text, Options{})
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%q: %v, want it to say %q", c.text, err, c.want)
+		}
+	}
+}
+
+func TestCellsOfASheetInFeetAndInches(t *testing.T) {
+	const in = 0.0254
+	s, err := read(t, "rod,A,B,C\n1,4-4 7/8,4-5,4-4 1/2\n2,4-5 1/8,5,4-4 3/4\n", Options{Grid: Grid{LetterStep: 3, NumberStep: 3, Bearings: &GridBearings{90, 180}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkPoints(t, s.Points, []at{{"A1", 0, 0, -52.875 * in}, {"B1", 3, 0, -53 * in}, {"C1", 6, 0, -52.5 * in}, {"A2", 0, -3, -53.125 * in}, {"B2", 3, -3, -60 * in}, {"C2", 6, -3, -52.75 * in}})
+	checkNotes(t, s.Notes, []string{"read so too, a whole number is feet: 4-5 on line 2, 5 on line 3"})
+}
