@@ -23,15 +23,31 @@ func (c *cell) UnmarshalCSV(s string) error {
 	return nil
 }
 
-// surplus keeps what stands past the last column of the header.
+// surplus keeps what is past the last column of the header, each field behind a
+// unitSeparator; empty where all are blank.
 type surplus string
 
-// UnmarshalCSV keeps the first field that is not blank.
+// UnmarshalCSV keeps one more field.
 func (s *surplus) UnmarshalCSV(field string) error {
-	if *s == "" {
-		*s = surplus(strings.TrimSpace(field))
+	if t := strings.TrimSpace(field); t != "" || *s != "" {
+		*s += surplus(string(unitSeparator) + t)
 	}
 	return nil
+}
+
+// first returns the first field that is not blank.
+func (s surplus) first() string {
+	t, _, _ := strings.Cut(strings.TrimLeft(string(s), string(unitSeparator)), string(unitSeparator))
+	return t
+}
+
+// after returns the text that ends with s once more, where separators cut it.
+func (s surplus) after(text string, sep rune) string {
+	glue := string(sep)
+	if sep == ',' || sep == ';' {
+		glue += " "
+	}
+	return text + strings.ReplaceAll(strings.TrimRight(string(s), string(unitSeparator)), string(unitSeparator), glue)
 }
 
 // scanRow is a row of a plain list of points. Most large files hold no more, and
@@ -42,6 +58,7 @@ type scanRow struct {
 	Y    cell `csv:"y"`
 	Z    cell `csv:"z"`
 	Code cell `csv:"code"`
+	Free cell `csv:"free"`
 
 	Extra surplus `csv:"extra"`
 }
@@ -59,6 +76,7 @@ type row struct {
 	Remark cell    `csv:"remark"`
 	Part   cell    `csv:"part"`
 	Rod    cell    `csv:"rod"`
+	Free   cell    `csv:"free"`
 	Extra  surplus `csv:"extra"`
 
 	Grade cell `csv:"grade"`

@@ -596,6 +596,51 @@ func (f *textReader) lastIsText() bool {
 	return false
 }
 
+// freeText returns the index of the last column that has a head, or a letter of the
+// order, if it holds text, and else -1: separators in it cut no row.
+func (f *textReader) freeText() int {
+	i := len(f.layout.columns) - 1
+	for i > 0 && f.layout.columns[i].head == "" && (f.form.head != nil || f.layout.columns[i].role == isIgnored) {
+		i--
+	}
+	if i >= 0 {
+		switch f.layout.columns[i].role {
+		case isRemark, isCode, isPart, "":
+			return i
+		}
+	}
+	return -1
+}
+
+// joinText puts the text of the last column together again, where separators in it
+// cut it. It reports false where the row has rather slid: a number is where the text
+// should begin.
+func (f *textReader) joinText(r *row) bool {
+	i := f.freeText()
+	if i < 0 {
+		return false
+	}
+	c := f.layout.columns[i]
+	own := &r.Free
+	if f.of[c.role] == c {
+		switch c.role {
+		case isRemark:
+			own = &r.Remark
+		case isCode:
+			own = &r.Code
+		case isPart:
+			own = &r.Part
+		}
+	}
+	if looksNumeric(own.text) {
+		return false
+	}
+	if own != &r.Code { // a code is one word, what follows it is a remark
+		own.text = r.Extra.after(own.text, f.form.sep)
+	}
+	return true
+}
+
 // passed tells of lines that hold no row.
 func (f *textReader) passed(p passedOver) {
 	if p.comments+p.rules > 0 {
@@ -615,11 +660,19 @@ func (f *textReader) promised() {
 func (f *textReader) decoding() (head string, kind any) {
 	// The decoder sees canonical names for the columns in use, nothing for the
 	// others, and a few more to catch what stands past the last column.
-	const spare = 8
+	const spare = 64
 	names := make([]string, len(f.layout.columns)+spare)
 	for i, c := range f.layout.columns {
 		if f.of[c.role] == c && c.role != isIgnored && c.role != isDesign {
 			names[i] = string(c.role)
+		}
+	}
+	if i := f.freeText(); i >= 0 {
+		if names[i] == "" {
+			names[i] = string(isFree)
+		}
+		for i++; i < len(f.layout.columns); i++ { // columns without a head
+			names[i] = string(isExtra)
 		}
 	}
 	// Columns past the order of a scan (intensity, colours) were given up for
@@ -646,7 +699,7 @@ func (f *textReader) take(decoded any) error {
 	if !ok {
 		scan := decoded.(*scanRow)
 		r = &f.wide
-		r.Name, r.X, r.Y, r.Z, r.Code, r.Extra = scan.Name, scan.X, scan.Y, scan.Z, scan.Code, scan.Extra
+		r.Name, r.X, r.Y, r.Z, r.Code, r.Free, r.Extra = scan.Name, scan.X, scan.Y, scan.Z, scan.Code, scan.Free, scan.Extra
 	}
 	return f.row(r)
 }
@@ -830,8 +883,8 @@ func (f *textReader) row(r *row) error {
 	}
 	f.s.Rows++
 	before := len(f.errs)
-	if r.Extra != "" {
-		f.fail(&Error{Pos: f.at(f.line), Found: fmt.Sprintf("%q past the last column", string(r.Extra)),
+	if r.Extra != "" && !f.joinText(r) {
+		f.fail(&Error{Pos: f.at(f.line), Found: fmt.Sprintf("%q past the last column", r.Extra.first()),
 			Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
 	} else if short := f.short(r); short != nil && f.trailingHI() {
 		f.s.Rows--

@@ -353,7 +353,9 @@ func TestRefusals(t *testing.T) {
 		{"two eastings", "P,E,X,N,Z\n1,0,0,1,2\n", m, `column 2 "E" and column 3 "X": one column of eastings`, "rename"},
 		{"two rods", "P,E,N,Rod,Reading\n1,0,0,1,2\n", m, `column 4 "Rod" and column 5 "Reading"`, "rename"},
 		{"short row", "P,E,N,Z\n1,0,0,1\n2,1\n", m, `f.csv:3: column 3 "N": found a row that ends before it, want 4 fields`, ""},
-		{"long row", "P,E,N,Z,Note\n1,0,0,1,a\n2,1,0,1,a,b\n", m, `f.csv:3: found "b" past the last column, want 5 fields`, "quotes"},
+		{"long row", "P,E,N,Z\n1,0,0,1\n2,1,0,1,a,b\n", m, `f.csv:3: found "a" past the last column, want 4 fields`, "quotes"},
+		{"slid row", "P,E,N,Z,Note\n1,0,0,1,a\n2,1,0,1,512,a\n", m, `f.csv:3: found "a" past the last column, want 5 fields`, "quotes"},
+		{"slid row before a column without a known head", "P,E,N,Z,Weather\n1,0,0,1,a\n2,1,5,0,1.512,a\n", m, `f.csv:3: found "a" past the last column, want 5 fields`, "quotes"},
 		{"letter for digit", "P,E,N,Z\n1,0,0,O.125\n", m, `f.csv:2:7: column 4 "Z": found "O.125", want a length such as`, ""},
 		{"bare cell among units", "P,E,N,Z\n1,0m,0m,990mm\n2,1m,0m,991\n", Options{}, `f.csv:3:9: column 4 "Z": found "991", want a length with its unit, as in other cells`, "--units m"},
 		{"mixed decimal signs", "P;E;N;Z\n1;0,0;0,0;9,99\n2;1,0;0,0;9.98\n", m, `f.csv:3:11: column 4 "Z": found "9.98", want a number with a decimal comma`, ""},
@@ -690,4 +692,34 @@ func TestDeviationsByWord(t *testing.T) {
 	checkPoints(t, s.Points, []at{{"1", 0, 0, in / 4}, {"2", 12 * in, 0, -3 * in / 8}, {"3", 24 * in, 0, 0}, {"4", 0, 12 * in, 9 * in / 8}, {"5", 12 * in, 12 * in, -17 * in / 32}, {"6", 24 * in, 12 * in, 0}})
 	_, err = read(t, "Pt,E,N,Diff in\n1,0,0,hi -1/4\n2,12,0,3/8\n", Options{Unit: unit.Inch})
 	checkErrors(t, err, []string{`found "hi -1/4", want a number without sign beside the word hi`, `found "3/8", want whether it is above or below the target`})
+}
+
+// Remarks are written without regard to separators; what is before them has not slid.
+func TestSeparatorsInTheLastColumn(t *testing.T) {
+	want := []at{{"1", 0, 0, 1.5}, {"2", 1, 0, 1.51}, {"3", 2, 0, 1.52}}
+	for _, c := range []struct{ name, text, order, code string }{
+		{"remarks", "P,E,N,Z,Remarks\n1,0,0,1.5,wet\n2,1,0,1.51,by the door, wet, see note\n3,2,0,1.52,\n", "", "by the door, wet, see note"},
+		{"a word of no role", "P,E,N,Z,Weather\n1,0,0,1.5,wet\n2,1,0,1.51,by the door, wet, see note\n3,2,0,1.52,\n", "", ""},
+		{"semicolons", "P;E;N;Z;what\n1;0;0;1,5;\n2;1;0;1,51;wet; see note\n3;2;0;1,52;dry\n", "", "wet; see note"},
+		{"columns without a head behind", "P,E,N,Z,Note,,\n1,0,0,1.5,wet,,\n2,1,0,1.51,wet, see note,,\n3,2,0,1.52,,,\n", "", "wet, see note"},
+		{"more commas than columns", "P,E,N,Z,Note\n1,0,0,1.5,a,b,c,d,e,f,g,h,i,j,k,l,m\n2,1,0,1.51,n, o\n3,2,0,1.52,a,b,c,d\n", "", "n, o"},
+		{"no header", "1,0,0,1.5,wet\n2,0,1,1.51,wet, see note\n3,0,2,1.52,\n", "PNEZD", "wet, see note"},
+		{"a number in the text", "P,E,N,Z,Note\n1,0,0,1.5,a\n2,1,0,1.51,wet, 3, 5\n3,2,0,1.52,2 cracks, wet\n", "", "wet, 3, 5"},
+		{"codes", "P,E,N,Z,Code\n1,0,0,1.5,FLR, wet\n2,1,0,1.51,FLR, see note\n3,2,0,1.52,FLR\n4,5,5,1.6,SILL, door, north\n", "", "FLR"},
+		{"a level book", "setup,sight,P,x,y,rod,Remark\nA,BS,BM,9,9,1.5,RL 3.0, on the sill, door 2\nA,IS,1,0,0,3.0,dry\nA,IS,2,1,0,2.99,wet, see note\nA,IS,3,2,0,2.98,\n", "", "wet, see note"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, err := read(t, c.text, Options{Unit: unit.Metre, Order: c.order})
+			if err != nil {
+				t.Fatal(err)
+			}
+			checkPoints(t, s.Points, want)
+			if s.Points[1].Code != c.code {
+				t.Errorf("text %q, want %q", s.Points[1].Code, c.code)
+			}
+			if c.name == "codes" {
+				checkPoints(t, s.Finished, []at{{"4", 5, 5, 1.6}})
+			}
+		})
+	}
 }

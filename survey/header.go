@@ -50,6 +50,7 @@ const (
 	isStep     role = "step"    // between its readings
 	isIgnored  role = "ignored"
 	isExtra    role = "extra" // past the last column of the header
+	isFree     role = "free"  // the last column, where it is text that no other role has
 )
 
 // headWords are the words that name a column, after [headForm].
