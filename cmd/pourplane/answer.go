@@ -10,7 +10,6 @@ import (
 	"strings"
 
 	"pourplane/plot/table"
-	"pourplane/surface/order"
 	"pourplane/survey"
 )
 
@@ -74,9 +73,6 @@ func (s *summary) toOrder() (head, text string) {
 	text = u.Volume(m.Order)
 	if s.mixed != "" {
 		text += " " + s.mixed
-	}
-	if few := s.fewBags(); few != "" {
-		return "Bags", few
 	}
 	switch d := s.delivery; {
 	case s.onSite:
@@ -288,27 +284,4 @@ func (s *summary) closes(k *survey.Book) string {
 		how = u.Depth(-c.Misclosure()) + " low"
 	}
 	return fmt.Sprintf("closes %s on %s, allowed %s; %s", how, c.On, u.Depth(c.Allowable), adjusted)
-}
-
-// fewBags is an order too small for a truck, in usual bags of dry concrete; empty where
-// a truck or a pump is asked for, where the job names its materials, and where the mix
-// is made on site.
-// From about a cubic metre on a truck is the cheaper way (common practice, no source).
-func (w *work) fewBags() string {
-	const truckFrom = 1 // m³
-	need := w.takeoff.Need
-	byTruck := w.plant.Truck > 0 || w.plant.Short > 0 || w.losses.Length > 0
-	if !(need > 0 && need < truckFrom) || len(w.bags) > 0 || w.mixed != "" || w.onSite || byTruck {
-		return ""
-	}
-	name, bag := "80 lb", order.ConcreteBags[80]
-	if !w.style.Imperial {
-		// As much for every kg as the bags by the pound.
-		name, bag = "25 kg", order.Bag{Mass: 25, Yield: 25 * bag.Yield / bag.Mass}
-	}
-	bags, err := bag.For(need)
-	if err != nil {
-		return ""
-	}
-	return fmt.Sprintf("%s of %s concrete mix for %s; too little for a truck", plural(bags.Count, "bag"), name, w.style.Volume(need))
 }

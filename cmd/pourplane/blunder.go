@@ -73,9 +73,9 @@ func smallVolume(v float64, style unit.Style) string {
 	case style.Imperial && v < 0.1:
 		return fmt.Sprintf("%.1f ft³", v/math.Pow(unit.Foot.Metres(), 3))
 	case !style.Imperial && v < 0.01:
-		return fmt.Sprintf("%.1f l", v*1000)
+		return fmt.Sprintf("%.1f L", v*1000)
 	case !style.Imperial && v < 0.1:
-		return fmt.Sprintf("%.0f l", v*1000)
+		return fmt.Sprintf("%.0f L", v*1000)
 	}
 	return style.Volume(v)
 }

@@ -121,7 +121,7 @@ func (h *handover) moneyName() string { return cmp.Or(h.currency, "money") }
 // plantRows are what comes by the truck.
 func (h *handover) plantRows(l *ledger, u measures) []cost {
 	t, d, f := h.takeoff, h.delivery, h.takeoff.Floor
-	if d.Trucks == 0 {
+	if d.Trucks == 0 && h.bag == nil {
 		return nil
 	}
 	line := func(name string) float64 {
@@ -144,6 +144,13 @@ func (h *handover) plantRows(l *ledger, u measures) []cost {
 	l.given("Hopper", "hopper", line("Hopper"), u.volumeName, "left in the pump")
 	l.given("Priming", "priming", line("Priming"), u.volumeName, "run through the line and thrown away")
 	l.total("Needed", "need", t.Need/u.volume, u.volumeName, "{net}+{rough}+{finish}+{allowance}+{line}+{hopper}+{priming}", "the lines together")
+	if b := h.bag; b != nil {
+		l.given("Yield of a bag", "bag_yield", b.Yield/u.volume, u.volumeName, "usual; as the bag says")
+		l.count("Bags", "bags", float64(b.Count), "ROUNDUP(ROUND({need}/{bag_yield},9),0)", "bags of "+b.name)
+		l.given("Price of a bag", "bag_price", 0, h.moneyName(), "your own; 0 where not known")
+		l.total("Cost of the bags", "bag_cost", 0, h.moneyName(), "{bags}*{bag_price}", "")
+		return []cost{{"bag_cost", 0}}
+	}
 	l.given("Order step", "step", h.mix.Step/u.volume, u.volumeName, "the plant delivers whole steps")
 	l.total("To order", "order", d.Volume/u.volume, u.volumeName, "ROUNDUP(ROUND({need}/{step},9),0)*{step}", "rounded up, never down")
 	if h.style.Imperial {

@@ -56,7 +56,7 @@ func (e *entries) volume(key, text string) float64 {
 	}
 	v, err := unit.ParseVolume(text)
 	if err != nil || !(v > 0) {
-		e.refuse(key, `"`+text+`"`, "a volume such as 0.25yd3, 0.1m3 or 14l")
+		e.refuse(key, `"`+text+`"`, "a volume such as 0.25yd3, 0.1m3 or 14L")
 		return 0
 	}
 	return v

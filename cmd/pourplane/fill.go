@@ -23,6 +23,8 @@ type fillFlags struct {
 	targetFlags
 	plantFlags
 	site             order.Job // what a job file says of the floor
+	served           bool      // a job lists materials, each with its own limits
+	byPlant          bool      // a job says how a plant delivers, be it little
 	allowance        percent
 	weight           unitWeight
 	step             string
@@ -186,10 +188,7 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
-	if w.fewBags() != "" {
-		w.delivery.Trucks, w.delivery.Notes = 0, nil
-	}
-	w.notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.takeoff.Notes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
+	w.notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.takeoff.Notes, w.orderNotes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
 	return w, nil
 }
 
@@ -199,6 +198,7 @@ func (f *fillFlags) around(w *work) order.Job {
 	j.Cut = w.fill.Cut
 	j.Covering = w.covered || f.covering != ""
 	j.Pumped = f.bore != ""
+	j.Bagged = j.Bagged || w.bag != nil
 	return j
 }
 

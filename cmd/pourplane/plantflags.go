@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"github.com/spf13/cobra"
 	"pourplane/surface"
@@ -103,5 +104,63 @@ func (f *fillFlags) takeOff(w *work) error {
 		return refused(err)
 	}
 	w.mix.Order = w.delivery.Volume
+	if f.served {
+		return nil
+	}
+	w.thinFill()
+	if p := f.plantFlags; w.takeoff.Need < order.BagsBelow && f.step == "" && p == (plantFlags{roughness: p.roughness, high: p.high}) && !f.byPlant {
+		if err := w.inBags(); err != nil {
+			return refused(err)
+		}
+	}
 	return nil
 }
+
+// thinFill finds where the fill is thinner than concrete is usually laid.
+func (w *work) thinFill() {
+	for _, b := range w.floor.To(w.fill.Target, []float64{0, order.ConcreteLeast}).Bands {
+		if b.From >= 0 && b.To <= order.ConcreteLeast {
+			w.thin.Area, w.thin.Volume = w.thin.Area+b.Area, w.thin.Volume+b.Volume
+		}
+	}
+	w.thin.To = order.ConcreteLeast
+	if w.thin.Area == 0 {
+		return
+	}
+	u := w.style
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "too thin for concrete: %s of the %s filled (%s), with %s, is less than %s deep, the usual minimum of bonded concrete (a usual limit; none was given). Take another material there, or raise the target",
+		u.Area(w.thin.Area), u.Area(w.fill.FillArea), shareText(w.thin.Area/w.fill.FillArea), smallVolume(w.thin.Volume, u), u.Depth(order.ConcreteLeast)).About(survey.AboutOrder))
+}
+
+// shareText writes a share in whole percent, and never one that is not whole as 0 or 100.
+func shareText(share float64) string {
+	switch p := math.Round(100 * share); {
+	case p < 1:
+		return "under 1 %"
+	case p > 99 && share < 1:
+		return "over 99 %"
+	default:
+		return fmt.Sprintf("%.0f %%", p)
+	}
+}
+
+// inBags orders usual bags instead of a truck.
+func (w *work) inBags() error {
+	bag, u := order.UsualBag(w.style.Imperial), w.style
+	bags, err := bag.For(w.takeoff.Need)
+	if err != nil {
+		return err
+	}
+	name, yield := "25 kg concrete mix", fmt.Sprintf("%.1f L", bag.Yield*1000)
+	if u.Imperial {
+		name, yield = "80 lb concrete mix", fmt.Sprintf("%.2f ft³", bag.Yield/cubicFoot)
+	}
+	w.bag = &bagOrder{bag, bags, name}
+	w.bags = []string{fmt.Sprintf("%s of %s for %s; too little for a truck", plural(bags.Count, "bag"), name, u.Volume(w.takeoff.Need))}
+	w.delivery = order.Delivery{Rounding: order.Line{Name: "Rounded up", Volume: bags.Spare, How: "to whole bags of " + yield}}
+	w.mix.Order = 0
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than 1 m³ (1.3 yd³) is counted in bags, each of which yields %s; the bag decides. An order step or a truck given orders it from a plant", yield).About(survey.AboutOrder))
+	return nil
+}
+
+const cubicFoot = 0.3048 * 0.3048 * 0.3048 // m³

@@ -62,6 +62,9 @@ func (h *handover) summarySection() sheet.Section {
 	if h.mix.Order > 0 {
 		buy = append(buy, sheet.Figure{Value: u.Volume(h.mix.Order), Name: strings.TrimSpace("to order " + h.mixName())})
 	}
+	if b := h.bag; b != nil {
+		buy = append(buy, sheet.Figure{Value: fmt.Sprint(b.Count), Name: "bags of " + b.name})
+	}
 	for _, m := range h.bought {
 		if m.Bags > 0 {
 			buy = append(buy, sheet.Figure{Value: fmt.Sprint(m.Bags), Name: "bags of " + h.service.Materials[m.Material].Name})

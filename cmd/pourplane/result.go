@@ -122,6 +122,22 @@ type orderJSON struct {
 	Trucks int        `json:"trucks"`
 	Full   float64    `json:"truck_m3"`
 	Last   float64    `json:"last_truck_m3"`
+	Bags   *bagsJSON  `json:"bags"`     // of dry concrete, where no plant would deliver as little; else null
+	Thin   *thinJSON  `json:"too_thin"` // where the fill is thinner than concrete is usually laid; else null
+}
+
+// bagsJSON is an order in usual bags: order_m3 is 0 and there are no trucks.
+type bagsJSON struct {
+	Count int     `json:"count"`
+	Mass  float64 `json:"bag_kg"`
+	Yield float64 `json:"yield_m3"` // of a bag
+}
+
+// thinJSON is floor that is filled with less than a usual least thickness.
+type thinJSON struct {
+	Least  float64 `json:"least_m"`
+	Area   float64 `json:"area_m2"`
+	Volume float64 `json:"volume_m3"`
 }
 
 type lineJSON struct {
@@ -220,7 +236,10 @@ type work struct {
 	plant      order.Plant
 	takeoff    order.Takeoff
 	delivery   order.Delivery
-	bags       []string       // orders in bags, where a job lists materials
+	bags       []string       // orders in bags
+	bag        *bagOrder      // of a usual bag, where no plant would deliver as little; else nil
+	orderNotes []survey.Note  // of the take-off by usual figures
+	thin       order.Band     // filled thinner than concrete is usually laid, where no material has limits of its own
 	mixed      string         // what comes by the truck, where a job names it: "of topping concrete"
 	onSite     bool           // mixed there: no trucks
 	weighs     string         // at what unit weight, where it is not one
@@ -248,6 +267,13 @@ func (w *work) plannedJSON() plannedJSON {
 	return out
 }
 
+// bagOrder is an order in bags of one kind.
+type bagOrder struct {
+	order.Bag
+	order.Bags
+	name string // "25 kg concrete mix"
+}
+
 func newResult(w *work) result {
 	s, floor, f, m := w.survey, w.floor, w.fill, w.mix
 	r := result{
@@ -260,9 +286,15 @@ func newResult(w *work) result {
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
 		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,
-			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.delivery.Trucks, w.delivery.Full, w.delivery.Last},
+			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.delivery.Trucks, w.delivery.Full, w.delivery.Last, nil, nil},
 		Thresholds: []threshold{}, Suspects: []suspect{},
 		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},
+	}
+	if b := w.bag; b != nil {
+		r.Order.Bags = &bagsJSON{b.Count, b.Bag.Mass, b.Yield}
+	}
+	if t := w.thin; t.Area > 0 {
+		r.Order.Thin = &thinJSON{t.To, t.Area, t.Volume}
 	}
 	for _, ring := range s.Rings {
 		r.Points.Outline += len(ring.Points)

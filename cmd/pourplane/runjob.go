@@ -323,6 +323,8 @@ func fillOf(j *job.Job) *fillFlags {
 	o := &j.Site
 	f.site = order.Job{Grounded: o.Bearing == "ground", Suspended: o.Bearing == "suspended", Heated: o.Heated, Tendons: o.Tensioned, Old: o.OldCovering, Drains: o.Drains, Engines: o.Engines, Doors: o.InUse,
 		Pinned: true, Sawn: j.Joints.Length != "", Bagged: slices.ContainsFunc(j.Materials, func(m job.Material) bool { return m.BagYield != "" && !m.CompareOnly })}
+	f.served = slices.ContainsFunc(j.Materials, func(m job.Material) bool { return !m.CompareOnly })
+	f.byPlant = j.Mix.PricePerM3+j.Mix.PricePerYd3 != 0 || j.Pace.MixedOnSite || j.Pace.Travel+j.Pace.Discharge+j.Pace.TruckSpacing != ""
 	if day, err := j.Day(); err == nil {
 		f.date = day.Format(time.DateOnly)
 	}

@@ -142,7 +142,7 @@ func (h *handover) materialsOf(e *entries) {
 			return
 		}
 		for _, p := range service.Problems {
-			h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %v", p.Err()))
+			h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %v", p.Err()).About(survey.AboutOrder))
 		}
 		if h.readyMixed(e, service); e.err != nil {
 			return
@@ -342,6 +342,9 @@ func (h *handover) clock(e *entries) {
 	volume, f := h.delivery.Volume, h.takeoff.Floor
 	if volume == 0 { // all of it comes in bags
 		f, pace.Site = h.whole, true
+		if h.bag != nil {
+			volume = h.takeoff.Need
+		}
 		for _, u := range h.bought {
 			volume += u.Volume
 		}
@@ -415,7 +418,7 @@ func (h *handover) jointsOf(e *entries) {
 	mean := h.whole.Mean()
 	var err error
 	// The rule is for concrete that lies loose on the floor.
-	if h.delivery.Trucks > 0 && !h.job.Site.Bonded && mean <= 1 {
+	if (h.delivery.Trucks > 0 || h.bag != nil) && !h.job.Site.Bonded && mean <= 1 {
 		if s.spacing, err = order.JointSpacing(mean); err != nil {
 			e.failed("joints", err)
 			return

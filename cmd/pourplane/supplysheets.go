@@ -175,7 +175,7 @@ func (h *handover) orderSection() sheet.Section {
 		s.Text = []string{"Nothing lies below the target: nothing is to be ordered."}
 		return s
 	}
-	if d.Trucks == 0 {
+	if d.Trucks == 0 && h.bag == nil {
 		s.Text = append(s.Text, "All of it comes in bags: nothing is ordered from a plant.")
 	} else {
 		h.plantTable(&s)
@@ -202,6 +202,14 @@ func (h *handover) plantTable(s *sheet.Section) {
 		t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How))
 	}
 	t.Rows = append(t.Rows, text("Needed", u.Volume(h.takeoff.Need), ""), text(d.Rounding.Name, u.Volume(d.Rounding.Volume), d.Rounding.How))
+	if b := h.bag; b != nil {
+		total := text("To buy", fmt.Sprint(b.Count), "bags of "+b.name)
+		total[0].Bold, total[1].Bold = true, true
+		t.Rows = append(t.Rows, total)
+		s.Tables = append(s.Tables, t)
+		s.Text = append(s.Text, "Mixed from bags: plants seldom send a truck for as little.")
+		return
+	}
 	total := text("To order", u.Volume(d.Volume), fmt.Sprintf("%.2f m³ = %.2f yd³", d.Volume, d.CubicYards()))
 	total[0].Bold, total[1].Bold = true, true
 	t.Rows = append(t.Rows, total)

@@ -21,6 +21,21 @@ var ConcreteBags = map[int]Bag{
 	90: {Mass: 90 * pound, Yield: 0.675 * foot3},
 }
 
+// BagsBelow is the need, m³, below which concrete is usually mixed from bags, as plants
+// seldom send a truck for less (about 1 m³: common practice, no source).
+const BagsBelow = 1.0
+
+// UsualBag returns the bag of dry concrete that is usual where lengths are in feet, 80 lb,
+// or in metres, 25 kg (common practice, no source). The yield of 25 kg is that of
+// [ConcreteBags] by its mass, 11.7 L. The bag decides.
+func UsualBag(imperial bool) Bag {
+	if imperial {
+		return ConcreteBags[80]
+	}
+	const mass = 25
+	return Bag{Mass: mass, Yield: ConcreteBags[80].Yield * mass / ConcreteBags[80].Mass}
+}
+
 // Bags is an order of bags.
 type Bags struct {
 	Count   int

@@ -54,8 +54,9 @@ func refuse(name, found, want string) error {
 	return &survey.Error{Element: name, Found: found, Want: want}
 }
 
+// warning qualifies what is ordered.
 func warning(format string, args ...any) survey.Note {
-	return survey.Notef(survey.Warning, survey.Pos{}, format, args...)
+	return survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(survey.AboutOrder)
 }
 
 // wholes returns how many whole units a number of units takes: it is rounded up,

@@ -13,6 +13,10 @@ package order
 // lb/ft³. Source: ACI 318 and ASCE 7, from memory.
 const NormalConcrete = 2400.0
 
+// ConcreteLeast is the least thickness of bonded concrete, m, the upper end of the 25–40 mm
+// of UK screeds and near the 1 1/2 in of older US floor classes (from memory).
+const ConcreteLeast = 0.040
+
 // CubicYard is one cubic yard in m³, exactly.
 const CubicYard = 0.764554857984
 

@@ -163,7 +163,7 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		t.Notes = append(t.Notes, warning("net volume: nothing lies below the target"))
 	}
 	if f.Greatest > deep {
-		t.Notes = append(t.Notes, warning("greatest depth: %s is out of the ordinary for a floor; look at the target and at the unit of the survey", style.Depth(f.Greatest)))
+		t.Notes = append(t.Notes, warning("greatest depth: %s is out of the ordinary for a floor; look at the target and at the unit of the survey", style.Depth(f.Greatest)).About(survey.AboutDepth))
 	}
 	if l.Allowance > generous {
 		t.Notes = append(t.Notes, warning("allowance: %.10g %% is far above the 2–10 %% in print", 100*l.Allowance))

@@ -37,8 +37,7 @@ type Build struct {
 // Builds returns the usual ways to fill a floor. Thicknesses and weights are for a
 // first comparison; a specification, a maker or an engineer overrides every one.
 //
-// Sources: concrete down to 40 mm where bonded, the upper end of 25–40 mm of UK
-// screeds and near the 1 1/2 in of older US floor classes (from memory); bond below
+// Sources: concrete down to [ConcreteLeast] where bonded; bond below
 // 50 mm (PCA, read); cap of 75 mm, the lower end of the 3–4 in of modern guides to
 // unbonded toppings (from memory; 2 1/2 in in ACI 302.1R-80, read); cellular fill 320–800
 // kg/m³, here 600 (ACI 523, from memory), least 50 mm (common practice, no source);
@@ -53,7 +52,7 @@ func Builds() []Build {
 	return []Build{
 		{
 			Name:     "full-depth concrete",
-			Layers:   []Layer{{Material: Material{Name: "concrete", Least: 0.040, UnitWeight: NormalConcrete}}},
+			Layers:   []Layer{{Material: Material{Name: "concrete", Least: ConcreteLeast, UnitWeight: NormalConcrete}}},
 			Needs:    []string{"stone no larger than a third of the least thickness", "bond to a clean, roughened floor where it is thinner than 50 mm (2 in); never half bonded", "joints of the old floor carried through, wet curing for 7 days or more"},
 			Engineer: []string{"whether the floor and what is under it carry the weight", "whether it is to be bonded or separate, and how it is reinforced"},
 		}, {

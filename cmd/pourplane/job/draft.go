@@ -232,7 +232,7 @@ func (d Draft) Text() string {
 	line("# Without any, the mix above is poured whatever the depth.")
 	line("# [[materials]]")
 	key("name", "", "Topping concrete", "")
-	key("bag-yield", "", "14l", "of a bag in place; without, it is sold by volume")
+	key("bag-yield", "", "14L", "of a bag in place; without, it is sold by volume")
 	either("bag-mass-kg", 25, "bag-mass-lb", 50, "dry")
 	key("least", "", least, "thickness")
 	key("greatest", "", most, "of one lift")

@@ -1,0 +1,130 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"pourplane/surface/order"
+	"pourplane/survey"
+)
+
+// smallRoom writes a level floor of 2 × 1.6 m, depth m below 0, and returns the arguments that
+// name it.
+func smallRoom(t *testing.T, depth float64) []string {
+	t.Helper()
+	dir := t.TempDir()
+	var shots bytes.Buffer
+	fmt.Fprintln(&shots, "point,x (m),y (m),z (m)")
+	for i := range 5 {
+		for j := range 5 {
+			fmt.Fprintf(&shots, "%d,%g,%g,%g\n", 100+5*i+j, 0.5*float64(i), 0.4*float64(j), -depth)
+		}
+	}
+	for name, text := range map[string]string{"room.csv": shots.String(), "walls.csv": "part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,2,0\nroom,outer,2,1.6\nroom,outer,0,1.6\n"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return []string{filepath.Join(dir, "room.csv"), "--outline", filepath.Join(dir, "walls.csv"), "--target", "0m"}
+}
+
+func filled(t *testing.T, args ...string) (result, string) {
+	t.Helper()
+	var said [2]string
+	for i, more := range [][]string{{"--json"}, nil} {
+		var out, diag bytes.Buffer
+		if status := run(append(append([]string{"fill"}, args...), more...), strings.NewReader(""), &out, &diag); status != 0 {
+			t.Fatalf("status %d: %s", status, diag.String())
+		}
+		said[i] = out.String()
+	}
+	var r result
+	if err := json.Unmarshal([]byte(said[0]), &r); err != nil {
+		t.Fatal(err)
+	}
+	return r, said[1]
+}
+
+// Less than a cubic metre comes in bags; what is said of a plant orders it there.
+func TestLittleIsOrderedInBags(t *testing.T) {
+	// By hand: 3.2 m² at 50 mm are 0.16 m³, with 5 % 0.168 m³. A bag of 25 kg yields
+	// 0.15 ft³ for every 20 lb, 11.70 L: 14.36 bags. One of 80 lb yields 0.6 ft³, 16.99 L: 9.89.
+	args := smallRoom(t, 0.05)
+	r, said := filled(t, args...)
+	if b := r.Order.Bags; b == nil || b.Count != 15 || b.Mass != 25 || math.Abs(b.Yield-0.0117045) > 1e-6 || r.Order.Trucks != 0 || r.Order.Order != 0 {
+		t.Errorf("order %+v, bags %+v; want 15 bags of 25 kg and no truck", r.Order, r.Order.Bags)
+	}
+	if !strings.Contains(said, "15 bags of 25 kg concrete mix for 0.17 m³; too little for a truck") || strings.Contains(said, "truck:") || strings.Contains(said, "1 truck") {
+		t.Errorf("terminal:\n%s", said)
+	}
+	if r, _ = filled(t, append(args, "--show", "feet")...); r.Order.Bags == nil || r.Order.Bags.Count != 10 {
+		t.Errorf("in feet %+v, want 10 bags of 80 lb", r.Order.Bags)
+	}
+	for _, plant := range [][]string{{"--order-step", "0.1m3"}, {"--truck", "6m3"}, {"--short-load", "1m3"}, {"--hopper", "0.05m3"}} {
+		if r, _ = filled(t, append(args, plant...)...); r.Order.Bags != nil || r.Order.Trucks != 1 || !(r.Order.Order >= 0.168) {
+			t.Errorf("%v: %+v, want a truck", plant, r.Order)
+		}
+	}
+	// 3.2 m² × 297.6 mm × 1.05 is 0.99994 m³, and × 297.7 mm 1.00027.
+	if r, _ = filled(t, smallRoom(t, 0.2976)...); r.Order.Bags == nil {
+		t.Errorf("just under 1 m³: %+v, want bags", r.Order)
+	}
+	if r, _ = filled(t, smallRoom(t, 0.2977)...); r.Order.Bags != nil || r.Order.Trucks != 1 {
+		t.Errorf("just over 1 m³: %+v, want a truck", r.Order)
+	}
+}
+
+// A fill that is thinner than concrete is laid is reported beside the order.
+func TestTooThinForConcrete(t *testing.T) {
+	// 3.2 m² at 39 mm: all of it, 0.1248 m³.
+	r, _ := filled(t, smallRoom(t, 0.039)...)
+	if x := r.Order.Thin; x == nil || x.Least != order.ConcreteLeast || math.Abs(x.Area-3.2) > 1e-9 || math.Abs(x.Volume-0.1248) > 1e-9 {
+		t.Errorf("39 mm: %+v, want 3.2 m² and 0.1248 m³ thinner than 40 mm", x)
+	}
+	if !strings.Contains(strings.Join(r.Warnings, "\n"), "too thin for concrete: 3.20 m² of the 3.20 m² filled (100 %)") {
+		t.Errorf("warnings %q", r.Warnings)
+	}
+	if r, _ = filled(t, smallRoom(t, 0.041)...); r.Order.Thin != nil || strings.Contains(strings.Join(r.Warnings, "\n"), "too thin") {
+		t.Errorf("41 mm: %+v, %q; want nothing", r.Order.Thin, r.Warnings)
+	}
+
+	// A third of the ramp, from 20 to 100 mm, is shallower than 46.667 mm, and a quarter than 40 mm.
+	one := runText(t, ramp)
+	if x := one.result.Order.Thin; x == nil || math.Abs(x.Area-6) > 1e-6 || math.Abs(x.Volume-6*0.030) > 1e-6 {
+		t.Errorf("ramp: %+v, want 6 m² and 0.18 m³", x)
+	}
+	// Materials have limits of their own.
+	if one = runText(t, ramp+"[[materials]]\nname = \"mix\"\n"); one.result.Order.Thin != nil || strings.Contains(one.terminal, "too thin for concrete") {
+		t.Errorf("with a material: %+v", one.result.Order.Thin)
+	}
+}
+
+// Whatever changes what is ordered bears the topic by which it is shown beside the order.
+func TestOrderNotesBearTheirTopic(t *testing.T) {
+	has := func(notes []survey.Note, text string) {
+		t.Helper()
+		for _, n := range notes {
+			if strings.Contains(n.Text, text) {
+				if n.Topic != survey.AboutOrder {
+					t.Errorf("%q is about %q, want the order", n.Text, n.Topic)
+				}
+				return
+			}
+		}
+		t.Errorf("no note of %q", text)
+	}
+	h := demoHandover(t)
+	has(h.notes, "are still in it")
+	f := fillFlags{allowance: 5, weight: 2400, input: h.fill.input, targetFlags: h.fill.targetFlags}
+	w, err := f.compute(h.job.Paths(h.job.Survey.Files), &progress{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	has(w.notes, "too thin for concrete")
+}
