@@ -128,8 +128,8 @@ func (w *work) thinFill() {
 		return
 	}
 	u := w.style
-	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "too thin for concrete: %s of the %s filled (%s), with %s, is less than %s deep, the usual minimum of bonded concrete (a usual limit; none was given). Take another material there, or raise the target",
-		u.Area(w.thin.Area), u.Area(w.fill.FillArea), shareText(w.thin.Area/w.fill.FillArea), smallVolume(w.thin.Volume, u), u.Depth(order.ConcreteLeast)).About(survey.AboutOrder))
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
+		u.Area(w.thin.Area), shareText(w.thin.Area/w.fill.FillArea), smallVolume(w.thin.Volume, u), u.Depth(order.ConcreteLeast)).About(survey.AboutOrder))
 }
 
 // shareText writes a share in whole percent, and never one that is not whole as 0 or 100.
