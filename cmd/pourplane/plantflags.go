@@ -159,7 +159,7 @@ func (w *work) inBags() error {
 	w.bags = []string{fmt.Sprintf("%s of %s for %s; too little for a truck", plural(bags.Count, "bag"), name, u.Volume(w.takeoff.Need))}
 	w.delivery = order.Delivery{Rounding: order.Line{Name: "Rounded up", Volume: bags.Spare, How: "to whole bags of " + yield}}
 	w.mix.Order = 0
-	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than 1 m³ (1.3 yd³) is counted in bags, each of which yields %s; the bag decides. An order step or a truck given orders it from a plant", yield).About(survey.AboutOrder))
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the bag decides. An order step or a truck given orders it from a plant", u.Volume(order.BagsBelow), yield).About(survey.AboutOrder))
 	return nil
 }
 
