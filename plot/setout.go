@@ -566,8 +566,8 @@ func (s *setOutSheet) sortBars(bars []bar) {
 		b.off, b.from, b.to = (across[0]+across[1])/2, min(along[0], along[1]), max(along[0], along[1])
 	}
 	slices.SortStableFunc(bars, func(a, b bar) int { return cmp.Compare(a.off, b.off) })
-	const same = 0.01 // m: bars of one line, lapped side by side
-	first := 0        // of its line
+	const same = 0.001 // m: bars of one line; lines are at least a bar apart
+	first := 0         // of its line
 	for i := range bars {
 		if i > 0 {
 			bars[i].line = bars[i-1].line

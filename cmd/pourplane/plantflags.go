@@ -129,11 +129,11 @@ func (w *work) thinFill() {
 	}
 	u := w.style
 	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
-		u.Area(w.thin.Area), shareText(w.thin.Area/w.fill.FillArea), smallVolume(w.thin.Volume, u), u.Depth(order.ConcreteLeast)).About(survey.AboutOrder))
+		u.Area(w.thin.Area), percentText(w.thin.Area/w.fill.FillArea), smallVolume(w.thin.Volume, u), u.Depth(order.ConcreteLeast)).About(survey.AboutOrder))
 }
 
-// shareText writes a share in whole percent, and never one that is not whole as 0 or 100.
-func shareText(share float64) string {
+// percentText writes a share in whole percent, and never one that is not whole as 0 or 100.
+func percentText(share float64) string {
 	switch p := math.Round(100 * share); {
 	case p < 1:
 		return "under 1 %"

@@ -36,10 +36,11 @@ type BarRules struct {
 }
 
 const (
-	mostLines = 5000 // more are a slip of a unit; own choice
-	same      = 1e-6 // m: lengths that differ by rounding only
-	tenths    = 1e4  // of a millimetre in a metre: bars are cut to whole ones; own choice
-	leastBar  = 1e-3 // m
+	mostLines = 5000   // more are a slip of a unit; own choice
+	mostBars  = 20_000 // likewise; and chairs. 150 mm both ways make 13 bars a 6 m² of floor: this is 9000 m²
+	same      = 1e-6   // m: lengths that differ by rounding only
+	tenths    = 1e4    // of a millimetre in a metre: bars are cut to whole ones; own choice
+	leastBar  = 1e-3   // m
 )
 
 // chairStep is the step in which chairs come: 5 mm, 1/4 in (own choice).
@@ -148,8 +149,14 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 			Want: fmt.Sprintf("room for the cover above, two bars and the cover below, %s", r.Style.Depth(need))}
 	}
 	lo, hi := f.Bounds()
-	if w := lo.Distance(hi); w/min(r.SpacingX, r.SpacingY, r.ChairSpacing, r.Stock-r.Lap) > mostLines {
-		return Bars{}, &survey.Error{Element: "bars", Found: fmt.Sprintf("more than %d lines of bars, chairs or laps", mostLines), Want: "spacings and a stock length that suit a floor of " + r.Style.Length(w)}
+	w := lo.Distance(hi)
+	for _, q := range []struct {
+		name   string
+		metres float64
+	}{{"spacing of bars along", r.SpacingX}, {"spacing of bars across", r.SpacingY}, {"spacing of chairs", r.ChairSpacing}, {"stock length", r.Stock - r.Lap}} {
+		if n := w / q.metres; n > mostLines {
+			return Bars{}, refuse(q.name, fmt.Sprintf("%s, %.0f lines on a floor of %s", r.Style.Length(q.metres), n, r.Style.Length(w)), "at least "+roundUp(w/mostLines, r.Style))
+		}
 	}
 	l := layer{floor: f, target: target, ground: f.Ground(), rules: r}
 	l.out.Rules, l.out.Notes = r, hull(f)
@@ -163,6 +170,16 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 		for _, side := range room.sides {
 			l.inner = l.inner || side.inner()
 		}
+	}
+	if l.bars > mostBars {
+		name, least := "spacing of bars along", r.SpacingX
+		if r.SpacingY < r.SpacingX {
+			name, least = "spacing of bars across", r.SpacingY
+		}
+		return Bars{}, refuse(name, fmt.Sprintf("%s, %d bars", r.Style.Length(least), l.bars), "at least "+roundUp(least*float64(l.bars)/mostBars, r.Style))
+	}
+	if l.stands > mostBars {
+		return Bars{}, refuse("spacing of chairs", fmt.Sprintf("%s, %d chairs", r.Style.Length(r.ChairSpacing), l.stands), "at least "+roundUp(r.ChairSpacing*math.Sqrt(float64(l.stands)/mostBars), r.Style))
 	}
 	if len(l.out.Bars) == 0 {
 		return Bars{}, &survey.Error{Element: "bars", Found: "no room for a bar " + r.Style.Depth(r.Edge) + " from the walls", Want: "a floor that holds a piece of " + r.Style.Length(r.Shortest)}
@@ -180,6 +197,8 @@ type layer struct {
 	target surface.Plane
 	ground surface.Ground
 	rules  BarRules
+	bars   int     // pieces, those beyond mostBars too, which are not laid
+	stands int     // chairs likewise
 	inner  bool    // there are corners or openings that the floor goes round
 	most   float64 // m that a bar is cut shorter than its line has room for
 	out    Bars
@@ -239,6 +258,9 @@ func (l *layer) piece(direction string, a axes, y float64, s span, back bool) {
 		n += int(math.Ceil((length-r.Stock)/(r.Stock-r.Lap) - whole))
 	}
 	l.out.Laps += n - 1
+	if l.bars += n; l.bars > mostBars {
+		return
+	}
 	for i := range n {
 		from := float64(i) * (r.Stock - r.Lap)
 		to := min(from+r.Stock, length)
@@ -253,6 +275,9 @@ func (l *layer) piece(direction string, a axes, y float64, s span, back bool) {
 func (l *layer) chairs(a axes, y float64, s span) {
 	r := l.rules
 	n := pieces(s.hi-s.lo, r.ChairSpacing)
+	if l.stands += n; l.stands > mostBars {
+		return
+	}
 	for i := range n {
 		at := a.out(surface.Vec{X: s.lo + (float64(i)+0.5)*(s.hi-s.lo)/float64(n), Y: y})
 		z, region, ok := l.ground.At(at)

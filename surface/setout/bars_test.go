@@ -24,7 +24,7 @@ func sized(t testing.TB, name string) setout.Size {
 	return s
 }
 
-// Inch sizes: ASTM A615 as printed in "Rebar size and weights", Concrete Construction
+// Inch sizes in pounds: ASTM A615 as printed in "Rebar size and weights", Concrete Construction
 // (lb/ft). 8, 10 and 12 mm: 0.395, 0.617 and 0.888 kg/m as in EN 10080 tables (from
 // memory; reckoned at 7850 kg/m³); 16, 20, 25, 32 and 40 mm: 1.578, 2.466, 3.853, 6.313
 // and 9.865 (from memory of BS 4449 tables).
@@ -48,6 +48,88 @@ func TestNominalSizes(t *testing.T) {
 		if s, err := setout.BarNamed(name); err == nil {
 			t.Errorf("bar %q is read as %v", name, s)
 		}
+	}
+}
+
+// Every row against the tables. Inch bars: nominal diameter in mm and mass in kg/m of ASTM
+// A615/A615M, table 1, in its SI columns, which round the pounds (from memory). Metric bars:
+// nominal masses of EN 10080, table 6, and ISO 6935-2 (from memory), rounded as printed there.
+func TestEveryBarAgainstTheTables(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		mm, mass float64
+		digits   float64 // half of the last printed one
+	}{
+		{"#3", 9.5, 0.560, 0.0005}, {"#4", 12.7, 0.994, 0.0005}, {"#5", 15.9, 1.552, 0.0005}, {"#6", 19.1, 2.235, 0.0005}, {"#7", 22.2, 3.042, 0.0005}, {"#8", 25.4, 3.973, 0.0005},
+		{"#9", 28.7, 5.060, 0.0005}, {"#10", 32.3, 6.404, 0.0005}, {"#11", 35.8, 7.907, 0.0005}, {"#14", 43.0, 11.38, 0.005}, {"#18", 57.3, 20.24, 0.005},
+		{"6", 6, 0.222, 0.0005}, {"8", 8, 0.395, 0.0005}, {"10", 10, 0.617, 0.0005}, {"12", 12, 0.888, 0.0005}, {"14", 14, 1.21, 0.005}, {"16", 16, 1.58, 0.005}, {"20", 20, 2.47, 0.005},
+		{"25", 25, 3.85, 0.005}, {"28", 28, 4.83, 0.005}, {"32", 32, 6.31, 0.005}, {"40", 40, 9.86, 0.0051}, {"50", 50, 15.4, 0.05},
+	} {
+		s := sized(t, c.name)
+		if math.Abs(s.Diameter*1000-c.mm) > 0.051 || math.Abs(s.Mass-c.mass) > c.digits {
+			t.Errorf("%s: %g mm and %g kg/m, want %g and %g", c.name, s.Diameter*1000, s.Mass, c.mm, c.mass)
+		}
+	}
+}
+
+// By hand: 20 × 4 m, bars of 10 mm in 6 m with laps of 0.4 m, 75 mm from the walls. Along, 19.85 m
+// take 1 + ceil(13.85/5.6) = 4 pieces, 3 laps, on 1 + ceil(3.85/0.2) = 21 lines: 63 laps. Across,
+// 3.85 m take one bar on 1 + ceil(19.85/0.25) = 81 lines. Steel: 21 × (19.85 + 3 × 0.4) + 81 × 3.85 m.
+func TestLapsByHand(t *testing.T) {
+	b, err := setout.LayBars(rectangle(t, 20, 4, level), surface.Horizontal(10.2), setout.BarRules{Size: sized(t, "10"), Spacing: 0.2, SpacingY: 0.25, Edge: 0.075, Stock: 6, Lap: 0.4})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if length := 21*(19.85+3*0.4) + 81*3.85; b.Laps != 63 || b.Count != 21*4+81 || math.Abs(b.Total-length) > 1e-6 || math.Abs(b.Mass-length*0.617) > 1e-6 {
+		t.Errorf("%d laps, %d bars, %g m, %g kg; want 63, 165, %g and %g", b.Laps, b.Count, b.Total, b.Mass, length, length*0.617)
+	}
+}
+
+// More than a floor can have is refused with the number and with a spacing that would do.
+func TestCountsThatAreTooMany(t *testing.T) {
+	f := rectangle(t, 60, 40, level)
+	target := surface.Horizontal(10.2)
+	base := setout.BarRules{Size: sized(t, "10"), Spacing: 0.2, Stock: 6}
+	for _, c := range []struct {
+		name string
+		set  func(*setout.BarRules)
+		want string
+		do   func(*setout.BarRules)
+	}{
+		// 59.85 m take 11 pieces on 799 lines, 39.85 m 8 on 1198.
+		{"bars", func(r *setout.BarRules) { r.Spacing = 0.05 }, "spacing of bars along: found 0.050 m, 18373 bars", nil},
+		{"bars of 3 mm", func(r *setout.BarRules) { r.Size, r.Spacing = sized(t, "6"), 0.007 }, "spacing of bars along: found 0.007 m, 10302 lines on a floor of 72.111 m, want at least 0.020 m", nil},
+		{"chairs", func(r *setout.BarRules) { r.ChairSpacing = 0.1 }, "chairs, want at least 0.", func(r *setout.BarRules) { r.ChairSpacing = 0.6 }},
+	} {
+		r := base
+		c.set(&r)
+		_, err := setout.LayBars(f, target, r)
+		if c.name == "bars" {
+			if err != nil {
+				t.Errorf("%s: %v; want them laid", c.name, err)
+			}
+			r.Spacing = 0.04
+			if _, err = setout.LayBars(f, target, r); err == nil || !strings.Contains(err.Error(), "bars, want at least 0.050 m") {
+				t.Errorf("every 40 mm: %v; want a refusal with the number and 0.050 m", err)
+			}
+			continue
+		}
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", c.name, err, c.want)
+		}
+		if c.do != nil {
+			c.do(&r)
+			if _, err := setout.LayBars(f, target, r); err != nil {
+				t.Errorf("%s: %v; want it to do", c.name, err)
+			}
+		}
+	}
+	// 60 × 40 m at 0.5 m are 9600; at 0.7 m 4898.
+	if _, err := setout.SetPins(f, target, setout.PinRules{Spacing: 0.5}); err == nil || !strings.Contains(err.Error(), "spacing of pins: found 0.500 m, about 9600 pins on a floor of 60.000 m by 40.000 m, want at least 0.700 m") {
+		t.Errorf("pins: %v", err)
+	}
+	if _, err := setout.LayMesh(f, target, setout.MeshRules{Length: 0.5, Width: 0.4, Mass: 2}); err == nil || !strings.Contains(err.Error(), "about 40000 sheets") {
+		t.Errorf("mesh: %v", err)
 	}
 }
 

@@ -77,8 +77,9 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 		return Mesh{}, &survey.Error{Element: "mesh", Found: "a floor that stands at the target or above it everywhere", Want: "a fill to lay it in"}
 	}
 	lo, hi := f.Bounds()
-	if w := lo.Distance(hi); w/(min(r.Length, r.Width)-r.Lap) > mostLines {
-		return Mesh{}, &survey.Error{Element: "mesh", Found: fmt.Sprintf("more than %d rows of sheets", mostLines), Want: "sheets that suit a floor of " + r.Style.Length(w)}
+	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / ((r.Length - r.Lap) * (r.Width - r.Lap)); n > mostBars {
+		return Mesh{}, refuse("length of a sheet", fmt.Sprintf("%s by %s with laps of %s, about %.0f sheets on a floor of %s by %s", r.Style.Length(r.Length), r.Style.Length(r.Width), r.Style.Depth(r.Lap), n, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y)),
+			fmt.Sprintf("sheets of which no more than %d cover the floor", mostBars))
 	}
 	out := Mesh{Rules: r, Notes: hull(f)}
 	var area, lapped sum.Sum

@@ -24,7 +24,7 @@ type PinRules struct {
 }
 
 // mostPins is how many a floor may have: more are a slip of a unit. Own choice.
-const mostPins = 20_000
+const mostPins = 5000
 
 // closest is how near to each other pins may be asked for, m: nobody sets them closer.
 // Own choice.
@@ -98,9 +98,13 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 		return Pins{}, err
 	}
 	lo, hi := f.Bounds()
-	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / (r.Spacing * r.Spacing); n > mostPins || f.Perimeter/r.WallSpacing > mostPins {
-		return Pins{}, &survey.Error{Element: "spacing of pins", Found: r.Style.Length(min(r.Spacing, r.WallSpacing)),
-			Want: fmt.Sprintf("no more than %d pins on a floor of %s by %s", mostPins, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y))}
+	inside, along := (hi.X-lo.X)*(hi.Y-lo.Y)/(r.Spacing*r.Spacing), f.Perimeter/r.WallSpacing
+	if inside > mostPins {
+		return Pins{}, refuse("spacing of pins", fmt.Sprintf("%s, about %.0f pins on a floor of %s by %s", r.Style.Length(r.Spacing), inside, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y)),
+			"at least "+roundUp(r.Spacing*math.Sqrt(inside/mostPins), r.Style))
+	}
+	if along > mostPins {
+		return Pins{}, refuse("spacing of wall pins", fmt.Sprintf("%s, about %.0f pins along walls of %s", r.Style.Length(r.WallSpacing), along, r.Style.Length(f.Perimeter)), "at least "+roundUp(r.WallSpacing*along/mostPins, r.Style))
 	}
 	s := setter{floor: f, target: target, rules: r, ground: f.Ground()}
 	s.out.Rules, s.out.Notes = r, hull(f)

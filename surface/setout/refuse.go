@@ -117,3 +117,9 @@ func and(names []string) string {
 	}
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
+
+// roundUp writes a spacing that would do, up to a whole 10 mm or half an inch.
+func roundUp(m float64, style unit.Style) string {
+	step := usual(style, 0.01, inch/2)
+	return style.Length(math.Ceil(m/step-hair) * step)
+}

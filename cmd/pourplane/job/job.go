@@ -302,10 +302,33 @@ func Read(b []byte, name string) (*Job, error) {
 	if len(j.Survey.Files) == 0 || slices.Contains(j.Survey.Files, "") || slices.Contains(j.Survey.After, "") {
 		return nil, j.Error("survey.files", "no survey", `the files of the floor before the pour, files = ["survey.csv"]`)
 	}
+	if err := j.counted(); err != nil {
+		return nil, err
+	}
 	if err := j.fold(); err != nil {
 		return nil, err
 	}
 	return j, j.parted()
+}
+
+// counted refuses more of a thing than a floor could have. The limits are our own choice,
+// beyond what any job would list.
+func (j *Job) counted() error {
+	for _, c := range []struct {
+		key  string
+		n    int
+		most int
+		what string
+	}{
+		{"materials", len(j.Materials), 50, "materials"}, {"coats", len(j.Coats), 20, "coats"}, {"bays.dams", len(j.Bays.Dams), 500, "dams"},
+		{"flatness.straightedges", len(j.Flatness.Straightedges), 8, "lengths"}, {"flatness.house-rules", len(j.Flatness.House), 50, "rules"}, {"flatness.rules", len(j.Flatness.Rules), 200, "rules"},
+		{"survey.files", len(j.Survey.Files) + len(j.Survey.After), 200, "files"}, {"outputs.omit", len(j.Outputs.Omit), 100, "files"},
+	} {
+		if c.n > c.most {
+			return j.Error(c.key, fmt.Sprintf("%d %s", c.n, c.what), fmt.Sprintf("no more than %d", c.most))
+		}
+	}
+	return nil
 }
 
 // fold turns figures that were given in US units into SI, and refuses those that were

@@ -2,6 +2,7 @@ package job
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -155,5 +156,33 @@ func TestFiguresInUSUnits(t *testing.T) {
 	_, err = Read([]byte(least+"[pace]\nplacing-yd3-per-hour = 10\nplacing-m3-per-hour = 7\n"), "x.toml")
 	if err == nil || err.Error() != "x.toml:6:1: pace.placing-m3-per-hour: found a figure, and another for placing-yd3-per-hour, want one of the two" {
 		t.Error(err)
+	}
+}
+
+// More materials, coats or rules than a floor could have are refused with their number.
+func TestCountsOfTables(t *testing.T) {
+	for _, c := range []struct {
+		text, want string
+		n, most    int
+	}{
+		{"[[materials]]\nname = \"m%d\"\n", "materials: found 51 materials, want no more than 50", 51, 50},
+		{"[[coats]]\nname = \"c%d\"\n", "coats: found 21 coats, want no more than 20", 21, 20},
+	} {
+		for n, refused := range map[int]bool{c.n: true, c.most: false} {
+			text := least
+			for i := range n {
+				text += fmt.Sprintf(c.text, i)
+			}
+			if _, err := Read([]byte(text), "x.toml"); refused != (err != nil) || refused && !strings.Contains(err.Error(), c.want) {
+				t.Errorf("%d: %v; want a refusal: %v", n, err, refused)
+			}
+		}
+	}
+	edges := `"1m", "2m", "3m", "4m", "5m", "6m", "7m", "8m"`
+	if _, err := Read([]byte(least+"[flatness]\nstraightedges = ["+edges+"]\n"), "x.toml"); err != nil {
+		t.Error(err)
+	}
+	if _, err := Read([]byte(least+"[flatness]\nstraightedges = ["+edges+`, "9m"`+"]\n"), "x.toml"); err == nil || !strings.Contains(err.Error(), "flatness.straightedges: found 9 lengths, want no more than 8") {
+		t.Errorf("9 straightedges: %v", err)
 	}
 }
