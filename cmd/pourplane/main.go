@@ -7,7 +7,9 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"runtime/debug"
+	"syscall"
 
 	"github.com/spf13/cobra"
 	"pourplane/survey"
@@ -20,6 +22,14 @@ func main() {
 	// A large survey is arrays that live to the end, after text that does not: half
 	// the usual slack keeps a million shots within 500 MB, and takes no longer.
 	debug.SetGCPercent(50)
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	go func() {
+		s := <-signals
+		hidden.clear()
+		fmt.Fprintln(os.Stderr, "\npourplane: stopped")
+		os.Exit(stopped + int(s.(syscall.Signal)))
+	}()
 	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
@@ -28,6 +38,7 @@ const (
 	done       = 0
 	refused    = 1 // the input or the floor fails
 	wrongUsage = 2
+	stopped    = 128 // and the number of the signal, as shells count
 )
 
 // usageError is a call that no input could make right.

@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -85,6 +84,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	fill := fillOf(j)
+	fill.sums = &readSums{of: map[string]fileSum{}}
 	if err := fill.check(); err != nil {
 		return inJob(j, err)
 	}
@@ -153,7 +153,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	m, err := newManifest(j, text, day)
+	m, err := newManifest(j, text, day, fill.sums)
 	if err != nil {
 		return err
 	}
@@ -356,6 +356,7 @@ func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
 	f := &flatnessFlags{leastArea: leastMark, input: inputOf(j), targetFlags: fill.targetFlags, title: j.Title, poured: true,
 		tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
 		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
+	f.sums = fill.sums
 	f.leaveOut = nil // names of shots before the pour
 	f.held = w
 	return f
@@ -493,167 +494,20 @@ func sumOf(name string, b []byte) fileSum {
 	return fileSum{filepath.ToSlash(name), len(b), hex.EncodeToString(h[:])}
 }
 
-func newManifest(j *job.Job, text []byte, day time.Time) (manifest, error) {
+func newManifest(j *job.Job, text []byte, day time.Time, read *readSums) (manifest, error) {
 	m := manifest{Program: program, Version: version, Job: j.Title, Date: day.Format(time.DateOnly), Inputs: []fileSum{sumOf(filepath.Base(j.Name()), text)}}
+	if read.err != nil {
+		return m, read.err
+	}
 	for _, name := range j.FilesNamed() {
-		b, err := os.ReadFile(j.Path(name))
-		if err != nil {
-			return m, &survey.Error{Pos: survey.Pos{File: j.Path(name)}, Want: "a file that can be read", Err: err}
+		sum, ok := read.of[j.Path(name)]
+		if !ok {
+			return m, &survey.Error{Pos: survey.Pos{File: j.Path(name)}, Found: "a file that nothing was read of", Want: "inputs that the job uses"}
 		}
-		m.Inputs = append(m.Inputs, sumOf(name, b))
+		sum.Name = filepath.ToSlash(name)
+		m.Inputs = append(m.Inputs, sum)
 	}
 	return m, nil
-}
-
-// replaceFolder puts outputs in the place of a folder: written beside it first, then
-// exchanged, so that the earlier result stays whole until the new one is. It refuses
-// a folder that holds an input, or anything that is not a result as it was made.
-func replaceFolder(folder string, outputs []output, inputs []string) (err error) {
-	if folder, err = filepath.Abs(folder); err != nil {
-		return fmt.Errorf("cannot make the folder of results: %w", err)
-	}
-	if real, err := filepath.EvalSymlinks(folder); err == nil {
-		folder = real // a link to a folder stays a link
-	} else if info, err := os.Lstat(folder); err == nil && info.Mode()&os.ModeSymlink != 0 {
-		return &survey.Error{Pos: survey.Pos{File: folder}, Found: "a link to nothing", Want: "a folder, or the name of a new one", Hint: "--out DIR"}
-	}
-	info, statErr := os.Stat(folder)
-	switch {
-	case statErr == nil && !info.IsDir():
-		return fmt.Errorf("cannot make the folder of results: %s is a file", folder)
-	case statErr == nil:
-		if err := earlierResult(folder, inputs); err != nil {
-			return err
-		}
-	}
-	if err := os.MkdirAll(filepath.Dir(folder), 0o777); err != nil {
-		return fmt.Errorf("cannot make the folder of results: %w", err)
-	}
-	sweep(folder)
-	fresh, err := os.MkdirTemp(filepath.Dir(folder), freshName(folder))
-	if err != nil {
-		return fmt.Errorf("cannot write beside %s: %w", folder, err)
-	}
-	defer func() { err = errors.Join(err, os.RemoveAll(fresh)) }()
-	if err := os.Chmod(fresh, 0o755); err != nil {
-		return err
-	}
-	// The manifest goes first, so that what a killed run leaves can be told for what it is.
-	for _, o := range slices.Concat(outputs[len(outputs)-1:], outputs[:len(outputs)-1]) {
-		if err := os.WriteFile(filepath.Join(fresh, o.name), o.data, 0o644); err != nil {
-			return fmt.Errorf("cannot write %s: %w", o.name, err)
-		}
-	}
-	old := ""
-	if statErr == nil {
-		old = fresh + ".old"
-		if err := os.Rename(folder, old); err != nil {
-			return fmt.Errorf("cannot replace %s: %w", folder, err)
-		}
-	}
-	if err := os.Rename(fresh, folder); err != nil {
-		if old != "" {
-			err = errors.Join(err, os.Rename(old, folder))
-		}
-		return fmt.Errorf("cannot replace %s: %w", folder, err)
-	}
-	if old != "" {
-		return os.RemoveAll(old)
-	}
-	return nil
-}
-
-// madeBefore returns the SHA-256 of each result that the manifest of a folder lists,
-// nil where there is no manifest of ours.
-func madeBefore(folder string) map[string]string {
-	text, err := os.ReadFile(filepath.Join(folder, "manifest.json"))
-	var m manifest
-	if err != nil || json.Unmarshal(text, &m) != nil || m.Program != program {
-		return nil
-	}
-	made := map[string]string{}
-	for _, o := range m.Outputs {
-		made[o.Name] = o.SHA256
-	}
-	return made
-}
-
-// freshName begins the names of the hidden folders that results are written into
-// before they take the place of a folder.
-func freshName(folder string) string { return "." + filepath.Base(folder) + ".pourplane-" }
-
-// sweep takes away what a run that was killed has left beside the folder: hidden
-// folders of its name, older than any run takes, with nothing in them but results.
-func sweep(folder string) {
-	const anyRun = 24 * time.Hour
-	beside, err := os.ReadDir(filepath.Dir(folder))
-	if err != nil {
-		return // what is wrong with the folder is told when it is written
-	}
-	for _, one := range beside {
-		if !strings.HasPrefix(one.Name(), freshName(folder)) {
-			continue
-		}
-		name := filepath.Join(filepath.Dir(folder), one.Name())
-		info, err := os.Lstat(name)
-		if err != nil || !info.IsDir() || time.Since(info.ModTime()) < anyRun {
-			continue
-		}
-		entries, err := os.ReadDir(name)
-		made := madeBefore(name)
-		if err == nil && !slices.ContainsFunc(entries, func(e os.DirEntry) bool { return made[e.Name()] == "" && e.Name() != "manifest.json" }) {
-			os.RemoveAll(name) // what cannot be removed stays
-		}
-	}
-}
-
-// earlierResult refuses a folder that run has not made, that somebody has put
-// something into or changed since, that holds an input, or that cannot be emptied.
-func earlierResult(folder string, inputs []string) error {
-	refuse := func(found, want string) error {
-		return &survey.Error{Pos: survey.Pos{File: folder}, Found: found, Want: want, Hint: "--out DIR"}
-	}
-	for _, in := range inputs {
-		if real, err := filepath.EvalSymlinks(in); err == nil {
-			in = real
-		}
-		abs, errIn := filepath.Abs(in)
-		own, errOwn := filepath.Abs(folder)
-		if errIn == nil && errOwn == nil && strings.HasPrefix(abs, own+string(filepath.Separator)) {
-			return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: the folder is replaced as a whole, and this input lies in it", Hint: "--out DIR"}
-		}
-	}
-	entries, err := os.ReadDir(folder)
-	if err != nil {
-		return fmt.Errorf("cannot look into %s: %w", folder, err)
-	}
-	if len(entries) == 0 {
-		return nil
-	}
-	const other = "a folder that holds other things than results"
-	made := madeBefore(folder)
-	if made == nil {
-		return refuse(other, "an empty folder, a new one, or one that run has made")
-	}
-	for _, e := range entries {
-		name := e.Name()
-		if name == "manifest.json" {
-			continue
-		}
-		sum, ours := made[name]
-		b, err := os.ReadFile(filepath.Join(folder, name))
-		switch {
-		case !ours || err != nil:
-			return refuse(name+", which run has not made", "only results: the folder is replaced as a whole. Move that file away")
-		case sumOf(name, b).SHA256 != sum:
-			return refuse(name+", changed since run made it", "results as they were made: the folder is replaced as a whole. Move that file away, or delete it")
-		}
-	}
-	probe, err := os.CreateTemp(folder, ".can-it-be-emptied")
-	if err != nil {
-		return fmt.Errorf("cannot replace %s: %w", folder, err)
-	}
-	return errors.Join(probe.Close(), os.Remove(probe.Name()))
 }
 
 type newFlags struct {

@@ -2,7 +2,11 @@ package main
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
 	"fmt"
+	"hash"
 	"io"
 	"os"
 	"strconv"
@@ -19,6 +23,7 @@ type sourceFlags struct {
 	taken   bool             // standard input has been read
 	keeps   bool             // what a pipe gives is kept, to be read again
 	kept    *keptPipe        // the last one
+	sums    *readSums        // what was read, for a manifest; nil: nobody asks
 }
 
 func (f *sourceFlags) register(c *cobra.Command) {
@@ -60,7 +65,7 @@ func (f *sourceFlags) open(name string) (io.ReadCloser, error) {
 		if err != nil {
 			return nil, err
 		}
-		return f.keeping(file), nil
+		return f.sums.counting(name, f.keeping(file)), nil
 	}
 	refuse := func(found, want string) error {
 		return &survey.Error{Pos: survey.Pos{File: "standard input"}, Found: found, Want: want}
@@ -111,3 +116,43 @@ func (k *keptPipe) Read(p []byte) (int, error) {
 }
 
 func (k *keptPipe) Close() error { return nil }
+
+// readSums are the SHA-256 of the bytes that were read of each input.
+type readSums struct {
+	of  map[string]fileSum // by the name that was opened
+	err error              // an input was not the same when it was read again
+}
+
+// counting notes what is read of an input by the time it is closed. What the reader has
+// left is read then, so that the sum is that of the whole.
+func (s *readSums) counting(name string, r io.ReadCloser) io.ReadCloser {
+	if s == nil {
+		return r
+	}
+	return &countedRead{sums: s, name: name, from: r, hash: sha256.New()}
+}
+
+type countedRead struct {
+	sums *readSums
+	name string
+	from io.ReadCloser
+	hash hash.Hash
+	size int
+}
+
+func (c *countedRead) Read(p []byte) (int, error) {
+	n, err := c.from.Read(p)
+	c.hash.Write(p[:n])
+	c.size += n
+	return n, err
+}
+
+func (c *countedRead) Close() error {
+	rest, err := io.Copy(c.hash, c.from)
+	sum := fileSum{SHA256: hex.EncodeToString(c.hash.Sum(nil)), Bytes: c.size + int(rest)}
+	if was, ok := c.sums.of[c.name]; ok && was != sum && c.sums.err == nil {
+		c.sums.err = &survey.Error{Pos: survey.Pos{File: c.name}, Found: "other bytes when it was read again", Want: "a file that nobody changes during the run", Hint: "run it again"}
+	}
+	c.sums.of[c.name] = sum
+	return errors.Join(err, c.from.Close())
+}

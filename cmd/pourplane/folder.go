@@ -1,0 +1,352 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"pourplane/survey"
+)
+
+// output is a file to be written.
+type output struct {
+	name string // below the folder of results
+	data []byte
+}
+
+// leftovers are what is hidden on the disk while results are written. A signal takes them
+// away before the program ends; while the lock is held, names are being exchanged.
+type leftovers struct {
+	mu   sync.Mutex
+	path map[string]bool
+}
+
+var hidden = leftovers{path: map[string]bool{}}
+
+// remove takes path away.
+func (l *leftovers) remove(path string) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	delete(l.path, path)
+	return os.RemoveAll(path)
+}
+
+// clear takes all away, and keeps anything more from being added.
+func (l *leftovers) clear() {
+	l.mu.Lock()
+	for path := range l.path {
+		os.RemoveAll(path) // the program is ending: what cannot be removed stays
+	}
+}
+
+// made creates something under a name that nothing has, beginning with a prefix, and
+// notes it as hidden. Unlike a temporary file of the library it has the permissions that
+// the user's mask leaves.
+func made(prefix string, create func(name string) error) (name string, err error) {
+	hidden.mu.Lock()
+	defer hidden.mu.Unlock()
+	for range 100 {
+		name = prefix + strconv.FormatUint(rand.Uint64(), 36)
+		if err = create(name); !errors.Is(err, fs.ErrExist) {
+			break
+		}
+	}
+	if err == nil {
+		hidden.path[name] = true
+	}
+	return name, err
+}
+
+// writeNew writes a new file through to the disk.
+func writeNew(name string, data []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	return errors.Join(err, f.Sync(), f.Close())
+}
+
+// syncFolder makes the names in a folder last. Some file systems cannot; the files
+// themselves are whole all the same.
+func syncFolder(folder string) {
+	if d, err := os.Open(folder); err == nil {
+		d.Sync()
+		d.Close()
+	}
+}
+
+// writeAll writes files into folder, made if need be: all to temporary names first, then
+// renamed, so that no reader ever sees half a file, and a rename that fails puts back
+// what was there. It refuses to write over an input.
+func writeAll(folder string, files []output, inputs []string) (err error) {
+	for _, in := range inputs {
+		info, err := os.Stat(in)
+		if err != nil {
+			continue
+		}
+		for _, f := range files {
+			if there, err := os.Stat(filepath.Join(folder, f.name)); err == nil && os.SameFile(info, there) {
+				return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: " + f.name + " would replace this input"}
+			}
+		}
+	}
+	for _, f := range files {
+		if there, err := os.Stat(filepath.Join(folder, f.name)); err == nil && !there.Mode().IsRegular() {
+			return fmt.Errorf("cannot write %s: something else has this name", filepath.Join(folder, f.name))
+		}
+	}
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return fmt.Errorf("cannot make the folder of results: %w", err)
+	}
+	temporary := make([]string, 0, len(files))
+	defer func() {
+		for _, t := range temporary {
+			err = errors.Join(err, hidden.remove(t))
+		}
+	}()
+	for _, f := range files {
+		t, err := made(filepath.Join(folder, "."+f.name+".pourplane-"), func(name string) error { return writeNew(name, f.data) })
+		temporary = append(temporary, t)
+		if err != nil {
+			return fmt.Errorf("cannot write %s into %s: %w", f.name, folder, err)
+		}
+	}
+	hidden.mu.Lock() // all or none, whatever signal comes
+	defer syncFolder(folder)
+	defer hidden.mu.Unlock()
+	var undo []func() error
+	for i, f := range files {
+		to := filepath.Join(folder, f.name)
+		old := temporary[i] + ".old"
+		switch err := os.Link(to, old); {
+		case err == nil:
+			undo = append(undo, func() error { return os.Rename(old, to) })
+			defer os.Remove(old)
+		case errors.Is(err, fs.ErrNotExist):
+			undo = append(undo, func() error { return os.Remove(to) })
+		default: // a file system without links cannot put back
+			undo = append(undo, func() error { return nil })
+		}
+		if err := os.Rename(temporary[i], to); err != nil {
+			err = fmt.Errorf("cannot write %s: %w", f.name, err)
+			for _, u := range slices.Backward(undo[:i]) {
+				err = errors.Join(err, u())
+			}
+			return err
+		}
+		delete(hidden.path, temporary[i])
+	}
+	return nil
+}
+
+// replaceFolder puts outputs in the place of a folder: written beside it first and
+// through to the disk, then exchanged in one step where the system can, so that a whole
+// result has the name at any time. Only then is the earlier one taken away. It refuses a
+// folder that holds an input, or anything that is not a result as it was made. Two runs
+// at once take their turns.
+func replaceFolder(folder string, outputs []output, inputs []string) (err error) {
+	if folder, err = filepath.Abs(folder); err != nil {
+		return fmt.Errorf("cannot make the folder of results: %w", err)
+	}
+	if real, err := filepath.EvalSymlinks(folder); err == nil {
+		folder = real // a link to a folder stays a link
+	} else if info, err := os.Lstat(folder); err == nil && info.Mode()&os.ModeSymlink != 0 {
+		return &survey.Error{Pos: survey.Pos{File: folder}, Found: "a link to nothing", Want: "a folder, or the name of a new one", Hint: "--out DIR"}
+	}
+	if err := os.MkdirAll(filepath.Dir(folder), 0o777); err != nil {
+		return fmt.Errorf("cannot make the folder of results: %w", err)
+	}
+	unlock, err := lockFolder(filepath.Dir(folder))
+	if err != nil {
+		return fmt.Errorf("cannot make the folder of results: %w", err)
+	}
+	defer unlock()
+	if err := putBack(folder); err != nil {
+		return fmt.Errorf("cannot put back the result that a stopped run has left beside %s: %w", folder, err)
+	}
+	info, statErr := os.Stat(folder)
+	switch {
+	case statErr == nil && !info.IsDir():
+		return fmt.Errorf("cannot make the folder of results: %s is a file", folder)
+	case statErr == nil:
+		if err := earlierResult(folder, inputs); err != nil {
+			return err
+		}
+	}
+	fresh, err := made(filepath.Join(filepath.Dir(folder), freshName(folder)), func(name string) error { return os.Mkdir(name, 0o777) })
+	if err != nil {
+		return fmt.Errorf("cannot write beside %s: %w", folder, err)
+	}
+	defer func() { err = errors.Join(err, hidden.remove(fresh)) }()
+	// The manifest goes first, so that it is known what a killed run has left.
+	for _, o := range slices.Concat(outputs[len(outputs)-1:], outputs[:len(outputs)-1]) {
+		if err := writeNew(filepath.Join(fresh, o.name), o.data); err != nil {
+			return fmt.Errorf("cannot write %s: %w", o.name, err)
+		}
+	}
+	syncFolder(fresh)
+	if statErr == nil {
+		err = trade(folder, fresh)
+	} else {
+		err = os.Rename(fresh, folder)
+	}
+	if err != nil {
+		return fmt.Errorf("cannot replace %s: %w", folder, err)
+	}
+	syncFolder(filepath.Dir(folder))
+	sweep(folder)
+	return nil
+}
+
+// trade gives the folder fresh the name of the other and the other that of fresh: in
+// one step, or, where the system has none, in three, of which a failure takes back what
+// was done. A signal waits.
+func trade(folder, fresh string) error {
+	hidden.mu.Lock()
+	defer hidden.mu.Unlock()
+	err := swap(folder, fresh)
+	if err == nil || !errors.Is(err, errors.ErrUnsupported) {
+		return err
+	}
+	old := fresh + oldEnd
+	if err := os.Rename(folder, old); err != nil {
+		return err
+	}
+	if err := os.Rename(fresh, folder); err != nil {
+		return errors.Join(err, os.Rename(old, folder))
+	}
+	return os.Rename(old, fresh)
+}
+
+// oldEnd ends the name of an earlier result while it is exchanged in steps.
+const oldEnd = ".old"
+
+// putBack gives an earlier result its name again that a run left nameless which was
+// stopped between two steps of an exchange.
+func putBack(folder string) error {
+	if _, err := os.Lstat(folder); !errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	beside, err := os.ReadDir(filepath.Dir(folder))
+	if err != nil {
+		return err
+	}
+	newest, at := "", time.Time{}
+	for _, one := range beside {
+		name := filepath.Join(filepath.Dir(folder), one.Name())
+		if !strings.HasPrefix(one.Name(), freshName(folder)) || !strings.HasSuffix(one.Name(), oldEnd) || madeBefore(name) == nil {
+			continue
+		}
+		if info, err := os.Lstat(name); err == nil && info.IsDir() && info.ModTime().After(at) {
+			newest, at = name, info.ModTime()
+		}
+	}
+	if newest == "" {
+		return nil
+	}
+	return os.Rename(newest, folder)
+}
+
+// madeBefore returns the SHA-256 of each result that the manifest of a folder lists,
+// nil where there is no manifest of ours.
+func madeBefore(folder string) map[string]string {
+	text, err := os.ReadFile(filepath.Join(folder, "manifest.json"))
+	var m manifest
+	if err != nil || json.Unmarshal(text, &m) != nil || m.Program != program {
+		return nil
+	}
+	made := map[string]string{}
+	for _, o := range m.Outputs {
+		made[o.Name] = o.SHA256
+	}
+	return made
+}
+
+// freshName begins the names of the hidden folders that results are written into
+// before they take the place of a folder.
+func freshName(folder string) string { return "." + filepath.Base(folder) + ".pourplane-" }
+
+// sweep takes away what a run that was killed has left beside the folder: hidden folders
+// of its name, older than any run takes, with nothing in them but results. It is called
+// when a new result stands at the name.
+func sweep(folder string) {
+	const anyRun = 24 * time.Hour
+	beside, err := os.ReadDir(filepath.Dir(folder))
+	if err != nil {
+		return // the result is there; what is left beside it does no harm
+	}
+	for _, one := range beside {
+		if !strings.HasPrefix(one.Name(), freshName(folder)) {
+			continue
+		}
+		name := filepath.Join(filepath.Dir(folder), one.Name())
+		info, err := os.Lstat(name)
+		if err != nil || !info.IsDir() || time.Since(info.ModTime()) < anyRun {
+			continue
+		}
+		entries, err := os.ReadDir(name)
+		made := madeBefore(name)
+		if err == nil && !slices.ContainsFunc(entries, func(e os.DirEntry) bool { return made[e.Name()] == "" && e.Name() != "manifest.json" }) {
+			os.RemoveAll(name) // what cannot be removed stays
+		}
+	}
+}
+
+// earlierResult refuses a folder that run has not made, that somebody has put
+// something into or changed since, that holds an input, or that cannot be emptied.
+func earlierResult(folder string, inputs []string) error {
+	refuse := func(found, want string) error {
+		return &survey.Error{Pos: survey.Pos{File: folder}, Found: found, Want: want, Hint: "--out DIR"}
+	}
+	for _, in := range inputs {
+		if real, err := filepath.EvalSymlinks(in); err == nil {
+			in = real
+		}
+		abs, errIn := filepath.Abs(in)
+		own, errOwn := filepath.Abs(folder)
+		if errIn == nil && errOwn == nil && strings.HasPrefix(abs, own+string(filepath.Separator)) {
+			return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: the folder is replaced as a whole, and this input lies in it", Hint: "--out DIR"}
+		}
+	}
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return fmt.Errorf("cannot look into %s: %w", folder, err)
+	}
+	if len(entries) == 0 {
+		return nil
+	}
+	const other = "a folder that holds other things than results"
+	made := madeBefore(folder)
+	if made == nil {
+		return refuse(other, "an empty folder, a new one, or one that run has made")
+	}
+	for _, e := range entries {
+		name := e.Name()
+		if name == "manifest.json" {
+			continue
+		}
+		sum, ours := made[name]
+		b, err := os.ReadFile(filepath.Join(folder, name))
+		switch {
+		case !ours || err != nil:
+			return refuse(name+", which run has not made", "only results: the folder is replaced as a whole. Move that file away")
+		case sumOf(name, b).SHA256 != sum:
+			return refuse(name+", changed since run made it", "results as they were made: the folder is replaced as a whole. Move that file away, or delete it")
+		}
+	}
+	probe, err := os.CreateTemp(folder, ".can-it-be-emptied")
+	if err != nil {
+		return fmt.Errorf("cannot replace %s: %w", folder, err)
+	}
+	return errors.Join(probe.Close(), os.Remove(probe.Name()))
+}

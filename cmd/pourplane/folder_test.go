@@ -1,0 +1,282 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// results are outputs with a manifest of theirs at the end, as run makes them.
+func results(t *testing.T, text string) []output {
+	t.Helper()
+	a := output{"a.txt", []byte(text)}
+	list, err := json.Marshal(manifest{Program: program, Outputs: []fileSum{sumOf(a.name, a.data)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return []output{a, {"manifest.json", list}}
+}
+
+// listing lists what lies in a folder.
+func listing(t *testing.T, folder string) []string {
+	t.Helper()
+	all, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []string
+	for _, e := range all {
+		out = append(out, e.Name())
+	}
+	return out
+}
+
+func holds(t *testing.T, folder, want string) {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join(folder, "a.txt"))
+	if err != nil || string(b) != want {
+		t.Errorf("%s holds %q (%v), want %q", folder, b, err, want)
+	}
+}
+
+// A result is replaced as a whole, and nothing is left beside it; in one step where the
+// system can, so that a reader never finds the name without a folder.
+func TestResultHasItsNameAtAnyTime(t *testing.T) {
+	dir := t.TempDir()
+	folder := filepath.Join(dir, "hall")
+	if err := replaceFolder(folder, results(t, "0"), nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := swap(folder, folder); errors.Is(err, errors.ErrUnsupported) {
+		t.Skip("this system exchanges in steps")
+	}
+	stop := make(chan struct{})
+	var wait sync.WaitGroup
+	missed := 0
+	wait.Go(func() {
+		for {
+			select {
+			case <-stop:
+				return
+			default:
+				if _, err := os.Lstat(folder); err != nil {
+					missed++
+				}
+			}
+		}
+	})
+	for range 100 {
+		if err := replaceFolder(folder, results(t, "1"), nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	close(stop)
+	wait.Wait()
+	if missed > 0 {
+		t.Errorf("%d times there was no folder of the name", missed)
+	}
+	holds(t, folder, "1")
+	if got := listing(t, dir); !slices.Equal(got, []string{"hall"}) {
+		t.Errorf("left beside it: %q", got)
+	}
+}
+
+// A run that was killed between the steps of an exchange has left the earlier result
+// without its name: the next run gives it back before anything else, so that it is there
+// even where the new one cannot be written.
+func TestEarlierResultIsPutBack(t *testing.T) {
+	dir := t.TempDir()
+	folder := filepath.Join(dir, "hall")
+	if err := replaceFolder(folder, results(t, "kept"), nil); err != nil {
+		t.Fatal(err)
+	}
+	old := filepath.Join(dir, freshName(folder)+"1"+oldEnd)
+	if err := os.Rename(folder, old); err != nil {
+		t.Fatal(err)
+	}
+	long := time.Now().Add(-48 * time.Hour)
+	if err := os.Chtimes(old, long, long); err != nil {
+		t.Fatal(err)
+	}
+	bad := append([]output{{"no/such/folder.txt", nil}}, results(t, "new")...)
+	if err := replaceFolder(folder, bad, nil); err == nil {
+		t.Fatal("a result that cannot be written was")
+	}
+	holds(t, folder, "kept")
+	if err := replaceFolder(folder, results(t, "new"), nil); err != nil {
+		t.Fatal(err)
+	}
+	holds(t, folder, "new")
+	if got := listing(t, dir); !slices.Equal(got, []string{"hall"}) {
+		t.Errorf("left beside it: %q", got)
+	}
+}
+
+// What a killed run has left is taken away only when a new result stands: a disk that is
+// full keeps what there is.
+func TestLeftoversGoLast(t *testing.T) {
+	dir := t.TempDir()
+	folder := filepath.Join(dir, "hall")
+	left := filepath.Join(dir, freshName(folder)+"7")
+	if err := replaceFolder(left, results(t, "left"), nil); err != nil {
+		t.Fatal(err)
+	}
+	long := time.Now().Add(-25 * time.Hour)
+	if err := os.Chtimes(left, long, long); err != nil {
+		t.Fatal(err)
+	}
+	bad := append([]output{{"no/such/folder.txt", nil}}, results(t, "new")...)
+	if err := replaceFolder(folder, bad, nil); err == nil {
+		t.Fatal("a result that cannot be written was")
+	}
+	holds(t, left, "left")
+	if err := replaceFolder(folder, results(t, "new"), nil); err != nil {
+		t.Fatal(err)
+	}
+	if got := listing(t, dir); !slices.Equal(got, []string{"hall"}) {
+		t.Errorf("left beside it: %q", got)
+	}
+}
+
+// Where one of several files cannot take its name, those before it are as they were.
+func TestFilesAreAllReplacedOrNone(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"a", "b"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte("old"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	files := []output{{"new", []byte("new")}, {"a", []byte("new")}, {"gone/b", []byte("new")}}
+	if err := writeAll(dir, files, nil); err == nil {
+		t.Fatal("written into a folder that is not there")
+	}
+	b, err := os.ReadFile(filepath.Join(dir, "a"))
+	if err != nil || string(b) != "old" {
+		t.Errorf("a holds %q, %v", b, err)
+	}
+	if got := listing(t, dir); !slices.Equal(got, []string{"a", "b"}) {
+		t.Errorf("left: %q", got)
+	}
+	if err := writeAll(dir, files[:2], nil); err != nil {
+		t.Fatal(err)
+	}
+	if got := listing(t, dir); !slices.Equal(got, []string{"a", "b", "new"}) {
+		t.Errorf("there is %q", got)
+	}
+}
+
+// Results have the permissions that the user's mask leaves.
+func TestResultsKeepTheMask(t *testing.T) {
+	old := syscall.Umask(0o077)
+	defer syscall.Umask(old)
+	dir := t.TempDir()
+	folder := filepath.Join(dir, "hall")
+	if err := replaceFolder(folder, results(t, "1"), nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := writeAll(filepath.Join(dir, "out"), []output{{"a.txt", nil}}, nil); err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]fs.FileMode{"hall": 0o700, "hall/a.txt": 0o600, "out": 0o700, "out/a.txt": 0o600} {
+		info, err := os.Stat(filepath.Join(dir, name))
+		if err != nil || info.Mode().Perm() != want {
+			t.Errorf("%s: %v, %v; want %v", name, info.Mode().Perm(), err, want)
+		}
+	}
+}
+
+// A manifest states what was read: an input that changes while a run reads it again is
+// refused, and one that is changed afterwards has the sum of what was used.
+func TestManifestStatesWhatWasRead(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "floor.csv")
+	write := func(text string) {
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	f := sourceFlags{sums: &readSums{of: map[string]fileSum{}}}
+	read := func(most int) {
+		r, err := f.open(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := io.ReadFull(r, make([]byte, most)); err != nil {
+			t.Fatal(err)
+		}
+		if err := r.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write("x,y,z\n1,2,3\n")
+	read(4) // a reader that needs no more
+	write("x,y,z\n1,2,4\n")
+	if got, want := f.sums.of[name], sumOf("", []byte("x,y,z\n1,2,3\n")); got.SHA256 != want.SHA256 || got.Bytes != want.Bytes || f.sums.err != nil {
+		t.Errorf("noted %+v (%v), want %+v", got, f.sums.err, want)
+	}
+	read(4)
+	if f.sums.err == nil || !strings.Contains(f.sums.err.Error(), "other bytes when it was read again") {
+		t.Errorf("a changed input: %v", f.sums.err)
+	}
+}
+
+// A run that is stopped by a signal ends with its number and leaves nothing hidden.
+func TestSignalLeavesNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program")
+	}
+	dir := t.TempDir()
+	program := filepath.Join(dir, "pourplane")
+	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	job, err := filepath.Abs(filepath.Join("..", "..", "testdata", "demo", "job.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	stopped := 0
+	for wait := 40 * time.Millisecond; wait < 4*time.Second; wait = wait * 3 / 2 {
+		c := exec.Command(program, "run", job, "--out", filepath.Join(dir, "out", "hall"))
+		var diag bytes.Buffer
+		c.Stderr = &diag
+		if err := os.MkdirAll(filepath.Join(dir, "out"), 0o700); err != nil {
+			t.Fatal(err)
+		}
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(wait)
+		if err := c.Process.Signal(syscall.SIGTERM); err != nil && !errors.Is(err, os.ErrProcessDone) {
+			t.Fatal(err)
+		}
+		c.Wait() // its status is looked at
+		switch code := c.ProcessState.ExitCode(); code {
+		case 0:
+		case 128 + int(syscall.SIGTERM):
+			stopped++
+		case -1: // before the program had begun
+		default:
+			t.Errorf("status %d: %s", code, diag.String())
+		}
+		for _, name := range listing(t, filepath.Join(dir, "out")) {
+			if name != "hall" {
+				t.Errorf("stopped after %v, it left %s", wait, name)
+			}
+		}
+	}
+	if stopped == 0 {
+		t.Error("no run was stopped")
+	}
+}
