@@ -36,7 +36,9 @@ func newFlatness() *cobra.Command {
 the gaps under straightedges of any length, in every direction, the departures from
 the plane, and runs laid out over it where the shots are dense enough. Each published
 limit is held against what was measured, and the highs to grind and the lows to fill
-are listed with their places.
+are listed with their places. A straightedge is judged only where readings are no
+farther apart than a third of its length; else it is "not measured", with the spacing
+that would do.
 
 Runs are a file with columns run, station (or order, and step) and a reading or
 elevation, or with one row a run and all its readings in one cell.

@@ -106,7 +106,7 @@ type edgeFlat struct {
 	From     [2]float64 `json:"from"`
 	To       [2]float64 `json:"to"`
 	LowAt    [2]float64 `json:"low_at"`
-	Within   *float64   `json:"within_share"` // of positions, within the tolerance
+	Within   *float64   `json:"within_share"` // of positions, within the tolerance; null: not known
 	Spacing  float64    `json:"line_spacing_m"`
 	Run      string     `json:"run,omitempty"`
 	Rocking  float64    `json:"rocking_share"`
@@ -215,8 +215,7 @@ func newFlat(j *judged) flatJSON {
 			gap := e.Gap
 			out.Gap, out.From, out.To, out.LowAt = &gap, pt(e.From), pt(e.To), pt(e.LowAt)
 			if j.tol > 0 {
-				v := e.Within(j.tol)
-				out.Within = &v
+				out.Within = finite(e.Within(j.tol))
 			}
 			if e.Positions > 0 {
 				out.Rocking = e.Rocking / e.Positions
@@ -518,6 +517,9 @@ func smallest(m float64, style unit.Style) string {
 func ranged(f flatness.F, i flatness.Interval) string {
 	if f.Infinite() {
 		return "no departure"
+	}
+	if !i.Known() {
+		return f.String()
 	}
 	return fmt.Sprintf("%s (%s to %s)", f, i.Low, i.High)
 }
@@ -823,6 +825,9 @@ func verdictText(v *flatness.Verdict, style unit.Style) string {
 			value = shareText(v, number)
 		}
 		value = v.Row.Kind.String() + " " + value
+	}
+	if v.Row.Instead != "" {
+		value += " (edge resting on the floor, not from " + v.Row.Instead + ")"
 	}
 	if strings.Contains(v.Note, "inside the interval") {
 		value += " (limit inside the interval)"

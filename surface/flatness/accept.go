@@ -213,6 +213,9 @@ func (v *Verdict) bare(apart, wanted float64) {
 func judgeValue(r Row, length, limit float64, g Reading) Verdict {
 	v := verdict(r, length, limit, g.Value)
 	v.From, v.To = g.From, g.To
+	if r.Instead != "" {
+		v.remark("gap under an edge that rests on the floor; the document measures from " + r.Instead)
+	}
 	if g.Share != nil {
 		v.Share = g.Share(limit)
 	}
@@ -312,6 +315,8 @@ func judgeThresholds(doors []surface.Threshold, r Row) []Verdict {
 		at := surface.Vec{X: d.Point.X, Y: d.Point.Y}
 		v.From, v.To, v.Where = at, at, d.Point.Name
 		switch step, _ := r.unit(); {
+		case v.Outcome == Fail && r.RampTo > 0 && v.Rounded > r.RampTo+1e-9:
+			v.remark(fmt.Sprintf("above the %g mm that a ramp of 1:%g may take", 1000*r.RampTo, r.Ramp))
 		case v.Outcome == Fail && r.Ramp > 0:
 			v.remark(fmt.Sprintf("a ramp of 1:%g takes %.2f m", r.Ramp, r.Ramp*v.Value))
 		case v.Outcome == Pass && r.Bevel > 0 && min(v.Value, v.Rounded) > r.Bevel+step/1e6:

@@ -302,8 +302,34 @@ func TestThresholds(t *testing.T) {
 			t.Errorf("%+v, want %+v", v[i], want)
 		}
 	}
+	// A ramp of 1:8 takes 35 mm and no more; a reading of 35.04 mm counts as 35.
+	for i, want := range []string{"a ramp of 1:8 takes 0.28 m", "a ramp of 1:8 takes 0.28 m", "above the 35 mm that a ramp of 1:8 may take"} {
+		change := []float64{0.035, 0.03504, 0.0352}[i]
+		if v := judgeNamed(t, Measured{Thresholds: []surface.Threshold{door("d", change)}}, "au-threshold", Settings{}); v[0].Outcome != Fail || v[0].Note != want {
+			t.Errorf("%g m: %s, %q, want %q", change, v[0].Outcome, v[0].Note, want)
+		}
+	}
 	if v := judgeNamed(t, Measured{}, "ada", Settings{}); len(v) != 1 || v[0].Note != "no threshold was given" {
 		t.Error(v)
+	}
+}
+
+// A floor of one section has no least local value: what is held against that limit is the
+// overall value, and is said to be.
+func TestOneSectionHasNoLocalValue(t *testing.T) {
+	w := whole(45, 42, 45, 42)
+	for _, c := range []struct {
+		sections []*Result
+		want     bool
+	}{{w.Sections, false}, {w.Sections[:1], true}} {
+		one := *w
+		one.Sections = c.sections
+		for _, v := range judgeNamed(t, Measured{F: &one}, "ufgs-industrial", Settings{}) {
+			local := v.Row.Kind == ByLocalFF || v.Row.Kind == ByLocalFL
+			if v.Overall != (local && c.want) || strings.Contains(v.Note, "one section") != v.Overall {
+				t.Errorf("%d sections, %s: %+v", len(c.sections), v.Row.Kind, v)
+			}
+		}
 	}
 }
 

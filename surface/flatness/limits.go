@@ -55,6 +55,8 @@ type Row struct {
 	CubeRoot float64 // m more times ∛(length in m)
 	Bevel    float64 // m; a change of level above it must be bevelled; 0: no such thing
 	Ramp     float64 // run over rise above Limit; 0: none is allowed for
+	RampTo   float64 // m, the greatest change of level that such a ramp takes; 0: any
+	Instead  string  // what the document measures from, where the straightedge rests on the floor instead; empty: on the floor too
 	Source   string
 	Known    string // how the figure is known
 }
@@ -183,10 +185,10 @@ func Limits() []Row {
 		out = append(out, Row{Name: name, Standard: standard, Edition: edition, Class: class, Kind: ByStraightedge, Length: length, Limit: limit, Source: source, Known: known})
 	}
 	const ansi, column = "ANSI A108.01/.02", "trade column of a tile education foundation"
-	gap("tile", ansi, unsaid, "tile, all edges below 15 in, from the plane required", 10*foot, inch/4, column, seen)
-	gap("tile", ansi, unsaid, "tile, all edges below 15 in, from the plane required", foot, inch/16, column, seen)
-	gap("tile-large", ansi, unsaid, "tile, any edge 15 in or more, from the plane required", 10*foot, inch/8, column, seen)
-	gap("tile-large", ansi, unsaid, "tile, any edge 15 in or more, from the plane required", 2*foot, inch/16, column, seen)
+	gap("tile", ansi, unsaid, "tile, all edges below 15 in", 10*foot, inch/4, column, seen)
+	gap("tile", ansi, unsaid, "tile, all edges below 15 in", foot, inch/16, column, seen)
+	gap("tile-large", ansi, unsaid, "tile, any edge 15 in or more", 10*foot, inch/8, column, seen)
+	gap("tile-large", ansi, unsaid, "tile, any edge 15 in or more", 2*foot, inch/16, column, seen)
 	gap("resilient", "ASTM F710", unsaid, "resilient", 10*foot, 3*inch/16, "summary by a flooring maker; a white paper", seen)
 	gap("resilient", "ASTM F710", unsaid, "resilient", foot, inch/32, "summary by a flooring maker; a white paper", seen)
 	gap("wood-10ft", "wood flooring association guidelines", unsaid, "wood, 10 ft", 10*foot, 3*inch/16, "page on floor levelness, weak", "from memory 90 %")
@@ -220,7 +222,7 @@ func Limits() []Row {
 		row.Kind, row.Limit = ByPropertyF, c.f*mm
 		out = append(out, row)
 	}
-	gap("as3958", "AS 3958.1", "2007", "finished tiling, ± from the plane required", 2, 4*mm, "guide to standards and tolerances, quoted", seen)
+	gap("as3958", "AS 3958.1", "2007", "finished tiling", 2, 4*mm, "guide to standards and tolerances, quoted", seen)
 	gap("dtu52.1", "NF DTU 52.1", unsaid, "finished tile on mortar, without the tile's own tolerance", 2, 3*mm, "page of the French building federation", seen)
 	level("dtu52.1", "NF DTU 52.1", unsaid, "level, by the distance to the nearest reference", Row{Limit: 5 * mm, PerMetre: 1 * mm, Source: "page of the French building federation", Known: seen})
 	const dtu13 = "NF DTU 13.3 P1-1-2 clause 17"
@@ -237,12 +239,18 @@ func Limits() []Row {
 	gap("nzs3114", "NZS 3114", unsaid, "gradual", 3, 5*mm, access, seen)
 	out = append(out, Row{Name: "nzs3114", Standard: "NZS 3114", Edition: unsaid, Class: "abrupt", Kind: ByStep, Length: 0.2, Limit: 3 * mm, Source: access, Known: seen})
 	level("nzs3109", "NZS 3109", unsaid, "slab level", Row{Limit: 5 * mm, Source: access, Known: seen})
-	level("aci117-elevation", "ACI 117", "2010", "top of slab on ground", Row{Limit: 3 * inch / 4, Source: "UFGS 03700 page 26", Known: seen})
+	level("aci117-elevation", "ACI 117", unsaid, "top of slab on ground", Row{Limit: 3 * inch / 4, Source: "UFGS 03700 page 26", Known: "read in UFGS 03700, not in ACI 117"})
 	out = append(out,
 		Row{Name: "ada", Standard: "ADA standards", Edition: "2010", Class: "sections 303 and 405.2", Kind: ByThreshold, Limit: inch / 2, Bevel: inch / 4, Ramp: 12, Source: "ADA 303.2 to 303.4, 405.2", Known: seen},
 		Row{Name: "uk-threshold", Standard: "UK access guidance", Edition: unsaid, Class: "upstand", Kind: ByThreshold, Limit: 15 * mm, Bevel: 5 * mm, Source: "UK practice", Known: "15 mm read, the chamfer above 5 mm from memory"},
-		Row{Name: "au-threshold", Standard: "Australian access practice", Edition: unsaid, Class: "small steps", Kind: ByThreshold, Limit: 5 * mm, Bevel: 3 * mm, Ramp: 8, Source: "Australian practice", Known: "ramp 1:8 to 35 mm read, small steps from memory"},
+		Row{Name: "au-threshold", Standard: "Australian access practice", Edition: unsaid, Class: "small steps", Kind: ByThreshold, Limit: 5 * mm, Bevel: 3 * mm, Ramp: 8, RampTo: 35 * mm, Source: "Australian practice", Known: "ramp 1:8 to 35 mm read, small steps from memory"},
 	)
+	for i := range out {
+		switch out[i].Name {
+		case "tile", "tile-large", "as3958":
+			out[i].Instead = "the plane required"
+		}
+	}
 	return out
 }
 

@@ -1,8 +1,10 @@
 package flatness
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pourplane/surface"
@@ -107,8 +109,8 @@ func TestDefaultLines(t *testing.T) {
 // A reading of 9986 m for 9.986 m makes gaps of kilometres: what is kept of them is
 // bounded, and shares of gaps within what limits name are those of the floor without it.
 func TestSlippedReadingIsBounded(t *testing.T) {
-	f := gridFloor(t, 4, 4, 1.5, func(x, y float64) float64 {
-		if x == 3 && y == 3 {
+	f := gridFloor(t, 4, 4, 0.75, func(x, y float64) float64 {
+		if x == 1.5 && y == 1.5 {
 			return 9986
 		}
 		return 9.986 + 0.001*math.Mod(3*x+5*y, 4)
@@ -130,4 +132,35 @@ func TestSlippedReadingIsBounded(t *testing.T) {
 		}
 	}
 	near(t, "share within the largest gap", last, 1, 1e-9)
+}
+
+// Of an edge shorter than two spacings of the shots it is not kept how gaps are distributed,
+// whatever the relief: the triangles would be all there is to tell. Candidates for the
+// worst places are bounded.
+func TestWideTriangles(t *testing.T) {
+	f := gridFloor(t, 7, 6, 45, func(x, y float64) float64 { return 6*math.Sin(x/60) + 3*math.Cos(y/40) })
+	all, err := LayAll(f, Laying{}, 3, 100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !math.IsNaN(all[0].Within(0.003)) || len(all[0].gaps) != 0 || !(all[0].Gap > 0) || !all[0].Shareless {
+		t.Errorf("%g m, share %g", all[0].Gap, all[0].Within(0.003))
+	}
+	if math.IsNaN(all[1].Within(0.003)) || all[1].Shareless {
+		t.Errorf("share %g", all[1].Within(0.003))
+	}
+	s := &search{Laying: Laying{Length: 1}}
+	one := tally{cells: make([]spot, mostFound/2)}
+	for i := range one.cells {
+		one.cells[i] = spot{value: 0.001, gap: 0.001 * float64(i+1)}
+	}
+	for range 9 {
+		s.merge(&one, func(u, w float64) surface.Vec { return surface.Vec{} })
+	}
+	if len(s.found) > 2*mostFound {
+		t.Errorf("%d candidates", len(s.found))
+	}
+	if g := slices.MaxFunc(s.found, func(a, b Place) int { return cmp.Compare(a.Gap, b.Gap) }).Gap; g != 0.001*mostFound/2 {
+		t.Errorf("the largest of them %g m", g)
+	}
 }

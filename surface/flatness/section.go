@@ -89,7 +89,7 @@ func Measure(sec Section, s Settings) (*Result, error) {
 	}
 	out.combine(s, y)
 	if n := len(out.Lines); n < knowsSpread {
-		out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the intervals rest on %d of at least %d lines: they do not know how the floor differs from place to place", n, knowsSpread))
+		out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the intervals rest on %d of at least %d lines: they do not know how the floor differs from place to place, and FL has none", n, knowsSpread))
 	}
 	if out.Area > 0 {
 		out.Required = s.required(out.Area)
@@ -120,6 +120,9 @@ func (r *Result) combine(s Settings, y system) {
 	}
 	r.FFRange = s.interval(r.FF, freedom(ofQ, correlation(q, lagQ)))
 	r.FLRange = s.interval(r.FL, freedom(ofZ, correlation(z, lagZ)))
+	if len(r.Lines) < knowsSpread {
+		r.FLRange = r.FLRange.unknown()
+	}
 }
 
 func joined(x [][]float64) []float64 {
@@ -155,7 +158,9 @@ func Combine(sections []*Result, s Settings) (*Whole, error) {
 		LocalFF: Local{sections[0].FF, sections[0]}, LocalFL: Local{sections[0].FL, sections[0]}}
 	var ff, fl []F
 	var areas, ofFF, ofFL []float64
+	lines := 0
 	for _, r := range sections {
+		lines += len(r.Lines)
 		a := r.Area
 		if len(sections) == 1 {
 			a = 1
@@ -175,6 +180,9 @@ func Combine(sections []*Result, s Settings) (*Whole, error) {
 	w.FF, w.FL = weighted(ff, areas), weighted(fl, areas)
 	w.FFRange = s.interval(w.FF, together(ff, areas, ofFF))
 	w.FLRange = s.interval(w.FL, together(fl, areas, ofFL))
+	if lines < knowsSpread {
+		w.FLRange = w.FLRange.unknown()
+	}
 	return w, nil
 }
 

@@ -50,6 +50,7 @@ type Straightedge struct {
 	RatioAt    Place
 	Step       float64 // m, the most by which the floor under one end departs otherwise from the target than under the other: "x in L", with no edge laid
 	StepAt     Place
+	Shareless  bool // it is not kept how gaps are distributed
 	gaps       []float64
 }
 
@@ -57,9 +58,12 @@ type Straightedge struct {
 // metres. It is exact for the lines examined where the
 // tolerance is a whole number of 1/160 mm up to 100 mm, as every tenth of a millimetre
 // and every 1/32 in is; between two of these it is interpolated, and from 100 mm to the
-// largest gap.
+// largest gap. It is NaN for an edge shorter than two spacings of the shots, of which it is
+// not kept: there the share says how the triangles lie and nothing about the floor.
 func (e Straightedge) Within(tolerance float64) float64 {
 	switch {
+	case e.Shareless:
+		return math.NaN()
 	case tolerance < 0:
 		return 0
 	case e.Positions > 0:
@@ -145,7 +149,7 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 	}
 	var all []*search
 	for _, l.Length = range lengths {
-		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing}})
+		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing, Shareless: l.Length < 2*f.Spacing()}})
 	}
 	told := progress{tell: l.Progress, of: len(f.Regions) * len(bearings)}
 	for _, r := range f.Regions {
@@ -174,7 +178,7 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 
 // mostCrossings is how many crossings of lines and triangles are looked at: several
 // seconds of work.
-const mostCrossings = 3e7
+const mostCrossings = 1.5e7
 
 // lineSpacing returns the distance of lines for the edges of several lengths: half that of the
 // shots, from 25 to 150 mm, or more where a floor has so many shots that this would be
@@ -308,7 +312,7 @@ type search struct {
 // worst position in every quarter of an edge.
 func (s *search) tally(lo, hi float64) *tally {
 	per := 4 / max(s.Length, 1)
-	return &tally{limit: s.Limit, from: lo, per: per, cells: make([]spot, int((hi-lo)*per)+1)}
+	return &tally{maximum: s.out.Shareless, limit: s.Limit, from: lo, per: per, cells: make([]spot, int((hi-lo)*per)+1)}
 }
 
 // along lays the edge along p, where the target rises by slope. An edge that is longer by a tenth of a micrometre
@@ -390,6 +394,10 @@ func (s *search) placed(p spot, place func(along, across float64) surface.Vec) P
 // apart is how far the lowest points of two of the worst places are apart, at least, m.
 func (s *search) apart() float64 { return max(s.Length/2, 0.25) }
 
+// mostFound is how many candidates for the worst places are kept: some hundreds for each
+// that is shown.
+const mostFound = 20_000
+
 // merge takes over what was found along some lines; place says where that is.
 func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) {
 	on := func(p spot) Place { return s.placed(p, place) }
@@ -406,6 +414,10 @@ func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) 
 		if c.gap > 0 {
 			s.found = append(s.found, on(c))
 		}
+	}
+	if len(s.found) > 2*mostFound {
+		slices.SortStableFunc(s.found, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
+		s.found = s.found[:mostFound]
 	}
 	s.total.merge(t)
 }

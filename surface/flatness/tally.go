@@ -47,9 +47,6 @@ func (t *tally) reach(bin int) {
 }
 
 func (t *tally) add(bin int, way float64) {
-	if t.maximum {
-		return
-	}
 	t.reach(bin)
 	t.bins[bin] += way
 }
@@ -106,7 +103,9 @@ func (t *tally) piece(r *resting, s, u float64, k, m int) {
 	if r.a != free && r.b != free {
 		gap := r.gap(s, k)
 		t.positions += u - s
-		t.add(binOf(gap), u-s)
+		if !t.maximum {
+			t.add(binOf(gap), u-s)
+		}
 		if r.x[r.b]-r.x[r.a] < r.length/3 {
 			t.rocking += u - s
 		}

@@ -44,7 +44,8 @@ type Build struct {
 // foam of 21.6 kg/m³, 1.35 lb/ft³ (ASTM D6817, from memory) in boards of 25 mm (common
 // practice, no source); leveller 3–38 mm, 1/8–1 1/2 in, of 2000 kg/m³, within 110–130 lb/ft³,
 // 14 L a bag of 25 kg, workable for 10 min (makers' usual figures, from memory); framing
-// 12 lb/ft² with its deck (ASCE 7 commentary, read), deck of 18 mm on battens of 38 mm
+// 12 lb/ft² with its deck (a wood floor in a table of a US residential guide, as quoted on a web
+// page), deck of 18 mm on battens of 38 mm
 // at least (common practice, no source).
 func Builds() []Build {
 	topping := Layer{Material: Material{Name: "concrete cap", Least: 0.075, UnitWeight: NormalConcrete}, Thick: 0.075}
