@@ -52,6 +52,19 @@ func (l *levelling) spread() error {
 		if !c.Closing {
 			continue
 		}
+		if len(c.path) == 1 {
+			e := &Error{Pos: c.At, Element: "adjustment " + l.Adjust.String(), Want: "a line of set-ups to spread it over"}
+			switch {
+			case l.setup[c.Setup].given:
+				e.Found = fmt.Sprintf("a misclosure on %s from a height of instrument that is given", c.On)
+				e.Hint = "leave the height of instrument out, and the benchmark gives it"
+				return e
+			case l.startsOn(c.Setup) == c.On:
+				e.Found = fmt.Sprintf("a misclosure on %s from the one set-up that started on it", c.On)
+				e.Hint = "--adjust least-squares takes the mean of its readings"
+				return e
+			}
+		}
 		total := l.setup[c.path[len(c.path)-1]].run
 		for k, name := range c.path {
 			share := float64(k+1) / float64(len(c.path))
@@ -97,6 +110,16 @@ func (l *levelling) spread() error {
 	return nil
 }
 
+// startsOn returns the name of the point that gave a set-up its height of instrument.
+func (l *levelling) startsOn(setup string) string {
+	for _, i := range l.of[setup] {
+		if l.used[i] {
+			return l.Sights[i].Name
+		}
+	}
+	return ""
+}
+
 // network is the equations of all sights on points that are seen twice or known:
 // height of instrument less elevation is reading.
 type network struct {
@@ -106,21 +129,34 @@ type network struct {
 	setup  map[string]int // unknown height of instrument
 	n      int            // unknowns
 	fit    *fit
+
+	byDistance bool // weights are inverse to the length of sight
+}
+
+// weigh returns the weight of a sight; NaN where weights go by a distance that it
+// does not have.
+func (n *network) weigh(s *Sight) float64 {
+	switch {
+	case !n.byDistance:
+		return 1
+	case s.Distance > 0:
+		return 1 / s.Distance
+	}
+	return math.NaN()
 }
 
 func (l *levelling) network() *network {
 	seen := map[int]int{}
-	byDistance := true
+	n := &network{column: map[int]int{}, setup: map[string]int{}, byDistance: true}
 	for i := range l.Sights {
 		s := &l.Sights[i]
 		if s.Name != "" {
 			seen[s.id]++
 		}
 	}
-	n := &network{column: map[int]int{}, setup: map[string]int{}}
 	for i, name := range l.order {
-		if i == 0 && l.Relative {
-			continue // elevation 0 is its line of sight
+		if i == 0 && l.Relative || l.setup[name].given {
+			continue // elevation 0 is its line of sight, or that is known
 		}
 		n.setup[name] = n.n
 		n.n++
@@ -136,14 +172,10 @@ func (l *levelling) network() *network {
 			n.n++
 		}
 		n.sights = append(n.sights, i)
-		byDistance = byDistance && s.Distance > 0
+		n.byDistance = n.byDistance && s.Distance > 0
 	}
 	for _, i := range n.sights {
-		w := 1.0
-		if byDistance {
-			w = 1 / l.Sights[i].Distance
-		}
-		n.weight = append(n.weight, w)
+		n.weight = append(n.weight, n.weigh(&l.Sights[i]))
 	}
 	// Unknowns are what is to be added to the elevations as reduced, so that
 	// nothing large is subtracted.
@@ -178,10 +210,6 @@ func (l *levelling) leastSquares(n *network) error {
 	}
 	l.UnitWeight = n.fit.s0
 	f := n.fit
-	mean := 0.0 // weight of a sight that is in no equation
-	for _, w := range n.weight {
-		mean += w / float64(len(n.weight))
-	}
 	for name, k := range n.setup {
 		l.setup[name].Correction = f.x[k]
 		l.setup[name].HI += f.x[k]
@@ -198,7 +226,14 @@ func (l *levelling) leastSquares(n *network) error {
 			s.Elevation = l.known[s.id] + f.x[k]
 			s.SD = f.s0 * math.Sqrt(f.q.At(k, k))
 		default:
-			q := 1 / mean
+			w := n.weigh(s)
+			if math.IsNaN(w) { // shots on the floor are often booked without
+				w = 0
+				for _, other := range n.weight {
+					w += other / float64(len(n.weight))
+				}
+			}
+			q := 1 / w
 			if h, ok := n.setup[s.Setup]; ok {
 				q += f.q.At(h, h)
 			}

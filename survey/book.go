@@ -41,6 +41,7 @@ type Sight struct {
 	check bool    // on a benchmark, turning point or check
 	id    int     // of the point
 	tie   bool    // on a floor point that another set-up, or file, has seen before
+	plain bool    // from a list, which does not say what a reading is for
 }
 
 // Setup is the level in one place.
@@ -49,6 +50,7 @@ type Setup struct {
 	HI         float64 // height of instrument, m; adjusted if the book is
 	Correction float64 // m, in HI
 
+	given bool    // HI is given, not read
 	depth int     // set-ups from the benchmark on, this one included
 	on    string  // the set-up before, of which this one hangs; empty after a benchmark
 	run   float64 // m of sight from the benchmark to this set-up's last; NaN if not booked
@@ -73,6 +75,7 @@ type Closure struct {
 	At        Pos
 
 	path []string // set-ups of the line, of a closing sight
+	list bool     // from a list, which may not say that the instrument was moved
 }
 
 // Misclosure is observed less known, m.
@@ -165,7 +168,10 @@ func (b *Book) Err(style unit.Style, accept bool) error {
 			if b.Fault != "" && i == len(beyond)-1 {
 				e.Want += "; most likely at fault: " + b.Fault
 			}
-			e.Hint = "pourplane reduce prints the whole book; mend the reading, or go on with --accept-misclosure or a wider --allow"
+			e.Hint = "pourplane reduce prints the whole book; correct the reading, or go on with --accept-misclosure or a wider --allow"
+			if c.list {
+				e.Hint += "; if the instrument was moved before it, write a row SETUP 2 there"
+			}
 			errs = append(errs, e)
 		}
 	}
@@ -241,21 +247,41 @@ func (l *levelling) note(k NoteKind, at Pos, format string, args ...any) {
 	l.notes = append(l.notes, Notef(k, at, format, args...))
 }
 
+// Origin says what the elevations start from: the first benchmark, or a height of
+// instrument that was given.
+func (b *Book) Origin() (name string, elevation float64) {
+	if len(b.Benchmarks) > 0 {
+		return b.Benchmarks[0].Name, b.Benchmarks[0].Elevation
+	}
+	for _, u := range b.Setups {
+		if u.given {
+			return "height of instrument of set-up " + u.Name, u.HI
+		}
+	}
+	return "", 0
+}
+
 // reduceBook works out the elevations of sights: the height of instrument is the
 // elevation of the backsight's point plus its reading, an elevation is the height
-// of instrument less the reading. Elevations that the sights state and those of
-// o.Benchmarks are given; where there is none and no backsight either, the first
-// line of sight is elevation 0 if mayFloat is set.
+// of instrument less the reading. Elevations that the sights state, those of
+// o.Benchmarks and the heights of instrument in given are known; where there is none
+// and no backsight either, the first line of sight is elevation 0 if mayFloat is set.
 //
 // A set-up with several backsights hangs on their mean; one without hangs on the
 // points that were seen from it and from others. Source for the arithmetic: any
 // textbook of surveying; see the tests.
-func reduceBook(sights []Sight, o Options, style unit.Style, mayFloat bool) (*Book, []Note, error) {
+func reduceBook(sights []Sight, given map[string]float64, o Options, style unit.Style, mayFloat bool) (*Book, []Note, error) {
 	l := &levelling{Book: &Book{Sights: sights, UnitWeight: math.NaN(), Adjust: o.Adjust}, o: o, style: style,
 		benchmark: map[int]*Benchmark{}, known: map[int]float64{}, from: map[int]string{}, names: map[int]string{},
 		setup: map[string]*Setup{}, of: map[string][]int{}, used: map[int]bool{}}
 	l.identify()
 	l.benchmarks()
+	for name, hi := range given {
+		if u := l.setup[name]; u != nil {
+			u.HI, u.given = hi, true
+		}
+	}
+	l.kinds()
 	if err := l.instruments(mayFloat); err != nil {
 		return nil, nil, err
 	}
@@ -350,9 +376,17 @@ func (l *levelling) benchmarks() {
 func (l *levelling) instruments(mayFloat bool) error {
 	backs := false
 	for i := range l.Sights {
-		backs = backs || l.Sights[i].Kind == Back
+		backs = backs || l.Sights[i].Kind == Back && !l.Sights[i].plain
 	}
-	if len(l.benchmark) == 0 && !backs && mayFloat {
+	given := false
+	for _, name := range l.order {
+		if u := l.setup[name]; u.given {
+			given = true
+			u.depth, u.run = 1, 0
+			l.reach(u)
+		}
+	}
+	if len(l.benchmark) == 0 && !given && !backs && mayFloat {
 		l.Relative = true
 		l.establish(l.order[0], nil)
 	}
@@ -366,6 +400,64 @@ func (l *levelling) instruments(mayFloat bool) error {
 		}
 		if !progress {
 			return l.untied()
+		}
+	}
+}
+
+// kinds says what the readings of lists are for. A benchmark or turning point is a
+// backsight where it is read before the floor from a set-up that it can tie, and a
+// foresight where it is read last of all or before the instrument moves on; the rest
+// are between.
+func (l *levelling) kinds() {
+	type sighting struct {
+		id    int
+		setup string
+	}
+	turn := map[string]int{} // when a set-up comes
+	for i, name := range l.order {
+		turn[name] = i
+	}
+	firstTurn, lastTurn := map[int]int{}, map[int]int{}
+	last := map[sighting]int{}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		if _, ok := firstTurn[s.id]; !ok {
+			firstTurn[s.id] = turn[s.Setup]
+		}
+		lastTurn[s.id] = max(lastTurn[s.id], turn[s.Setup])
+		last[sighting{s.id, s.Setup}] = i
+	}
+	onFloor, tied := map[string]bool{}, map[string]bool{}
+	read := map[int]bool{}
+	here := map[sighting]bool{}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		one := sighting{s.id, s.Setup}
+		before, again := read[s.id], here[one]
+		read[s.id], here[one] = true, true
+		if !s.plain {
+			continue
+		}
+		if !s.check || s.Name == "" {
+			onFloor[s.Setup] = true
+			continue
+		}
+		now := turn[s.Setup]
+		_, known := l.benchmark[s.id]
+		switch {
+		case !l.setup[s.Setup].given && !onFloor[s.Setup] && !again && (known || firstTurn[s.id] < now):
+			s.Kind = Back
+			tied[s.Setup] = true
+		case last[one] == i && (known && (before || tied[s.Setup] || l.setup[s.Setup].given) || lastTurn[s.id] > now):
+			s.Kind = Fore
+		}
+	}
+	for i := range l.Sights { // the tie may come after the floor
+		s := &l.Sights[i]
+		_, known := l.benchmark[s.id]
+		if s.plain && s.check && s.Name != "" && !tied[s.Setup] && !l.setup[s.Setup].given && (known || firstTurn[s.id] < turn[s.Setup]) {
+			s.Kind = Back
+			tied[s.Setup] = true
 		}
 	}
 }
@@ -426,16 +518,26 @@ func (l *levelling) establish(name string, on []int) {
 			}
 		}
 	}
-	for _, kind := range []SightKind{Fore, Intermediate} { // a turning point's elevation is that of its foresight
-		for _, i := range l.of[name] {
+	l.reach(u)
+}
+
+// reach makes the points known that a set-up has seen. A turning point's elevation
+// is that of its foresight.
+func (l *levelling) reach(u *Setup) {
+	kinds := []SightKind{Fore, Intermediate}
+	if u.given {
+		kinds = append(kinds, Back)
+	}
+	for _, kind := range kinds {
+		for _, i := range l.of[u.Name] {
 			s := &l.Sights[i]
 			if _, ok := l.known[s.id]; ok || s.Kind != kind || s.Name == "" {
 				continue
 			}
-			l.known[s.id], l.from[s.id] = u.HI-s.Reading, name
+			l.known[s.id], l.from[s.id] = u.HI-s.Reading, u.Name
 		}
 	}
-	for _, i := range l.of[name] {
+	for _, i := range l.of[u.Name] {
 		if s := &l.Sights[i]; s.Kind == Fore {
 			u.run += s.Distance
 			break
@@ -479,7 +581,7 @@ func (l *levelling) untied() error {
 		switch {
 		case len(on) == 0:
 			e.Found, e.Want = "no backsight and no point that another set-up has seen", "a backsight on a benchmark or turning point, or a point in common"
-			e.Hint = "give a point that both have seen the same name in both, or --benchmark NAME=ELEV for one whose elevation is known"
+			e.Hint = "give a point that both have seen the same name in both, or --benchmark NAME=ELEV for one whose elevation is known, or a line HI = ELEV where the set-up begins"
 		case len(l.benchmark) == 0:
 			e.Found, e.Want = "no benchmark with a known elevation", fmt.Sprintf("the elevation of %s", on[0])
 			e.Hint = fmt.Sprintf("--benchmark %s=ELEV, such as --benchmark %s=100.00", on[0], on[0])
@@ -526,7 +628,9 @@ func (l *levelling) elevations() {
 	for i := range l.Sights {
 		s := &l.Sights[i]
 		if s.Elevation = l.setup[s.Setup].HI - s.Reading; s.Kind == Back {
-			s.Elevation = l.known[s.id]
+			if z, ok := l.known[s.id]; ok {
+				s.Elevation = z
+			}
 			if b := l.benchmark[s.id]; b != nil && first {
 				l.Benchmarks = append(l.Benchmarks, *b)
 				first = false
@@ -588,17 +692,17 @@ func (l *levelling) closures() error {
 		s := &l.Sights[i]
 		u := l.setup[s.Setup]
 		b := l.benchmark[s.id]
-		c := Closure{On: s.Name, Setup: s.Setup, Observed: u.HI - s.Reading, At: s.At}
+		c := Closure{On: s.Name, Setup: s.Setup, Observed: u.HI - s.Reading, At: s.At, list: s.plain}
 		before, again := first[s.id]
 		switch {
-		case s.Kind == Back:
+		case s.Kind == Back && !u.given:
 			if _, ok := first[s.id]; !ok {
 				first[s.id] = s
 			}
 			continue
 		case l.used[i]: // it hangs on this sight, which proves nothing
 			continue
-		case b != nil && s.Kind == Fore:
+		case b != nil && s.Kind != Intermediate:
 			c.Benchmark, c.Closing, c.Known = true, true, b.Elevation
 			c.path = l.path(s.Setup)
 			if c.Allowable = l.o.Allow.of(u.depth, u.run, l.style.Imperial); math.IsNaN(c.Allowable) {
@@ -612,11 +716,15 @@ func (l *levelling) closures() error {
 			if l.o.Adjust != NoAdjustment {
 				spread = "spread over the readings, " + l.o.Adjust.String()
 			}
-			l.note(kind, s.At, "closing sight on %s: observed %s, known %s, %s; %s", s.Name, l.elevation(c.Observed), l.elevation(c.Known), off(l.style, c.Misclosure(), "high", "low"), spread)
+			n := Notef(kind, s.At, "closing sight on %s: observed %s, known %s, %s; %s", s.Name, l.elevation(c.Observed), l.elevation(c.Known), off(l.style, c.Misclosure(), "high", "low"), spread)
+			if c.Beyond() {
+				n = n.About(AboutOrder)
+			}
+			l.notes = append(l.notes, n)
 			l.Closures = append(l.Closures, c)
 			continue
-		case s.Name == "":
-			continue
+		case s.Name == "", again && s.plain && !s.check && before.Setup == s.Setup:
+			continue // two shots at one place of the floor are no matter of levels
 		case b != nil:
 			c.Benchmark, c.Known = true, b.Elevation
 		case !again:
@@ -636,6 +744,9 @@ func (l *levelling) closures() error {
 			fallthrough
 		default:
 			than = "from set-up " + before.Setup
+			if before.Setup == s.Setup {
+				than = "before"
+			}
 		}
 		if d := c.Misclosure(); math.Abs(d) < 1e-5 {
 			l.note(Assumed, s.At, "%s seen again from set-up %s: no change", s.Name, s.Setup)

@@ -120,8 +120,16 @@ type textReader struct {
 	hi       float64 // m
 	hasHI    bool
 	hiPos    Pos
-	pending  []int // points that still lack hi
-	markers  []int // points whose height may stand for no data
+	pending  []int    // points that still lack hi
+	stands   []stand  // of a list of rod readings
+	moved    bool     // a line says that the instrument was moved
+	banners  []banner // those still to come
+	listRods []rodRow
+	loose    []Point // of rods without a place
+	stated   []statedHeight
+	given    map[string]float64 // heights of instrument of set-ups, m
+	dropped  map[int]bool       // points left out before they became sights
+	markers  []int              // points whose height may stand for no data
 	zeros    []int
 	rods     []float64 // -reading of each of pts, m, NaN without one; shorter than pts after the last
 	sights   []Sight
@@ -172,7 +180,9 @@ func beginText(b []byte, name string, o Options, outline bool) (*textReader, err
 	case f.form.grid:
 		return f, f.sheets()
 	}
-	err = f.rows()
+	if err = f.rows(); err == nil {
+		err = f.listed()
+	}
 	f.tellFeet(f.lengths())
 	f.lastIsFore()
 	f.ownUnits()
@@ -446,7 +456,7 @@ func (f *textReader) units() error {
 	// The height of instrument may stand before the rows.
 	for _, l := range slices.Concat(m.preamble, m.comments) {
 		text, ok := statedHI(l.text)
-		if !ok || f.of[isRod] == nil || f.o.HasInstrument {
+		if !ok || f.of[isRod] == nil || f.o.HasInstrument || l.n >= m.first && f.mayMove() {
 			continue
 		}
 		// The line is read with a unit of its own or that of the readings; only
@@ -531,6 +541,16 @@ func (f *textReader) decimals() error {
 // rows reads the data lines.
 func (f *textReader) rows() error {
 	m := f.form
+	if f.mayMove() {
+		if err := f.findBanners(); err != nil {
+			return err
+		}
+		m.banners = map[int]bool{}
+		for _, b := range f.banners {
+			m.banners[b.line] = true
+		}
+	}
+	f.beginStands()
 	data, cuts, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), f.lastIsText())
 	if err != nil {
 		return err
@@ -576,6 +596,9 @@ func (f *textReader) rows() error {
 		}
 	}
 	if len(f.errs) > 0 {
+		return joined(f.errs)
+	}
+	if f.arrive(math.MaxInt); len(f.errs) > 0 {
 		return joined(f.errs)
 	}
 	if f.o.Progress != nil {
@@ -878,6 +901,9 @@ var footer = set("min|max|minimum|maximum|mean|average|avg|sum|total|totals|coun
 // row takes one row into account. It returns errStop when there have been
 // errors enough.
 func (f *textReader) row(r *row) error {
+	if len(f.banners) > 0 {
+		f.arrive(f.line)
+	}
 	if f.blank(r) || f.again(r) {
 		return nil
 	}
@@ -910,8 +936,8 @@ func (f *textReader) trailingHI() bool {
 		return false
 	}
 	v, err := f.num.length(f.up, text)
-	if err == nil && !f.o.HasInstrument {
-		f.setHI(v, f.at(f.line))
+	if err == nil {
+		f.instrument(v, f.at(f.line))
 	}
 	return err == nil
 }
@@ -1152,13 +1178,19 @@ func (f *textReader) withoutPlace(r *row, p Point) bool {
 				continue
 			}
 			if v, ok := f.length(f.of[c.of], c.cell); ok {
-				f.setHI(v, p.At)
+				f.instrument(v, p.At)
 				f.s.Rows-- // no point
 				return false
 			}
 		}
-	case f.manner == byRod && f.of[isZ] != nil && !missing(r.Z.text) && !missing(r.Rod.text):
-		return true
+	case f.manner == byRod && !missing(r.Rod.text):
+		// A benchmark or turning point. What is no reading beside a name that is
+		// none of either is a remark.
+		_, err := f.num.length(f.up, r.Rod.text)
+		if err == nil || isMark(p.Name) || f.of[isZ] != nil && !missing(r.Z.text) {
+			return true
+		}
+		fallthrough
 	default:
 		f.note(LeftOut, p.At, "%sno position", label(p))
 	}
@@ -1277,17 +1309,37 @@ func (f *textReader) rod(r *row, p *Point, as Role) bool {
 		z, okZ = f.length(c, &r.Z)
 	}
 	if c := f.of[isHI]; c != nil {
-		if v, ok := f.length(c, &r.HI); ok && !f.o.HasInstrument {
-			f.hi, f.hasHI = v, true
+		if v, ok := f.length(c, &r.HI); ok {
+			f.columnHeight(v, p.At)
 		}
 	}
 	if len(f.errs) > errs {
 		return false
 	}
+	u := f.now()
+	if okRod {
+		one := rodRow{pt: len(f.pts), stand: len(f.stands) - 1, rod: rod, given: math.NaN(), dist: math.NaN(), text: strings.Clone(strings.TrimSpace(r.Rod.text)), role: as}
+		if c := f.of[isDist]; c != nil {
+			if d, ok := f.length(c, &r.Dist); ok {
+				one.dist = d
+			}
+		}
+		if okZ {
+			one.given = z
+		}
+		if math.IsNaN(p.X) {
+			one.pt = -1 - len(f.loose)
+			f.loose = append(f.loose, *p)
+		}
+		f.listRods = append(f.listRods, one)
+		u.rods++
+	}
 	switch {
 	case okRod && okZ:
-		f.setHI(z+rod, p.At)
+		f.stated = append(f.stated, statedHeight{z + rod, p.At})
 		p.Z = z
+		return true
+	case okRod && math.IsNaN(p.X):
 		return true
 	case okZ:
 		p.Z = z
@@ -1302,8 +1354,8 @@ func (f *textReader) rod(r *row, p *Point, as Role) bool {
 	}
 	p.Z = -rod
 	f.pending = append(f.pending, len(f.pts))
-	if f.of[isHI] != nil && f.hasHI {
-		p.Z = f.hi - rod
+	if f.of[isHI] != nil && !math.IsNaN(u.hi) {
+		p.Z = u.hi - rod
 		f.pending = f.pending[:len(f.pending)-1]
 	}
 	return true

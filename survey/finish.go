@@ -25,10 +25,17 @@ func (f *textReader) finish() error {
 		defer f.inOrder()
 		return f.endRuns()
 	}
+	f.leaveLoose()
 	f.doubtful()
 	drop, err := f.noData()
 	if err != nil {
 		return err
+	}
+	for i := range f.dropped {
+		if drop == nil {
+			drop = map[int]bool{}
+		}
+		drop[i] = true
 	}
 	if err := f.elevations(); err != nil {
 		return err

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pourplane/survey/unit"
 )
 
 // OpenAll reads the files of one floor and joins what they hold. Beside what
@@ -28,6 +30,10 @@ func OpenAll(names []string, o Options) (*Survey, error) {
 	all := make([]*Survey, len(names))
 	texts := make([]*textReader, len(names))
 	for i, name := range names {
+		// A height of instrument that is given is that of the first set-up.
+		if i > 0 && texts[i-1] != nil && o.HasInstrument && texts[i-1].holdsInstrument() {
+			o = o.withoutInstrument()
+		}
 		var err error
 		if all[i], texts[i], err = begin(name, o, false); err != nil {
 			return nil, err
@@ -104,6 +110,26 @@ func sheetsApart(texts []*textReader) error {
 	return nil
 }
 
+// holdsInstrument reports whether a file has taken the height of instrument of the
+// options for its first set-up. Grid sheets of one set-up may be in several files.
+func (f *textReader) holdsInstrument() bool {
+	return !f.form.grid && (f.manner == byRod || f.manner == bySight || f.manner == byBook)
+}
+
+// withoutInstrument returns o for a file that the height of instrument is not for.
+func (o Options) withoutInstrument() Options {
+	before := o.InUnit
+	o.Instrument, o.HasInstrument = 0, false
+	if before != nil {
+		o.InUnit = func(plan, up unit.Length, o *Options) error {
+			err := before(plan, up, o)
+			o.Instrument, o.HasInstrument = 0, false
+			return err
+		}
+	}
+	return o
+}
+
 // fileNames returns the names by which the sheet of a file may be called, in upper
 // case: with and without the ending.
 func fileNames(name string) []string {
@@ -125,8 +151,16 @@ func tie(all []*Survey, texts []*textReader) error {
 			for _, s := range f.sights {
 				given = given || !math.IsNaN(s.given)
 			}
+			given = given || len(f.given) > 0 || f.hasHI
 		case len(texts) > 1 && len(f.pending) > 0 && len(f.pending) == len(f.pts) && !f.hasHI:
-			f.toSights()
+			if f.form.grid {
+				f.toSights()
+			} else {
+				f.stands[0].name = filepath.Base(f.name)
+				if err := f.toBook(); err != nil {
+					return err
+				}
+			}
 			group = append(group, f)
 			loose = true
 		case f.manner != planOnly:
@@ -143,7 +177,7 @@ func tie(all []*Survey, texts []*textReader) error {
 	return reduce(group, !others)
 }
 
-// toSights makes a set-up of its own of a file of rod readings.
+// toSights makes a set-up of its own of a grid sheet of rod readings.
 func (f *textReader) toSights() {
 	for _, i := range f.pending {
 		p := &f.pts[i]
@@ -176,6 +210,12 @@ func anchor(group []*textReader, all []*Survey, texts []*textReader) {
 					p.Z += f.hi
 				}
 				known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
+			}
+			for _, r := range f.listRods {
+				if p := *f.listedPoint(r); r.pt < 0 && f.hasHI {
+					p.Z = f.hi - r.rod
+					known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
+				}
 			}
 		}
 	}

@@ -52,7 +52,14 @@ func (f *textReader) bookRow(r *row, p *Point, as Role) bool {
 	s.Kind, s.Reading, s.Text = kind, v, strings.TrimSpace(r.Rod.text)
 	if s.Setup = strings.Clone(strings.TrimSpace(r.Setup.text)); s.Setup == "" {
 		s.Setup = f.setupOf(kind)
+		if f.moved {
+			if n := len(f.sights); kind == Back && n > 0 && f.sights[n-1].Kind != Back && f.now().rods > 0 {
+				f.begin("", p.At)
+			}
+			s.Setup = f.now().name
+		}
 	}
+	f.now().rods++
 	if c := f.of[isDist]; c != nil {
 		if d, ok := f.length(c, &r.Dist); ok {
 			s.Distance = d
@@ -229,6 +236,7 @@ func (f *textReader) lastIsFore() {
 // there are other files on whose level they must be.
 func reduce(fs []*textReader, mayFloat bool) error {
 	var sights []Sight
+	given := map[string]float64{}
 	owner := map[string]*textReader{} // of a set-up's name
 	for _, f := range fs {
 		rename := map[string]string{}
@@ -248,10 +256,18 @@ func reduce(fs []*textReader, mayFloat bool) error {
 		for i := range f.booked {
 			f.booked[i].setup = rename[f.booked[i].setup]
 		}
+		for name, hi := range f.given {
+			if now, ok := rename[name]; ok {
+				given[now] = hi
+			}
+		}
+		if f.hasHI && len(f.sights) > 0 && (f.manner == bySight || f.manner == byBook) {
+			given[f.sights[0].Setup] = f.hi
+		}
 		sights = append(sights, f.sights...)
 	}
 	style := unit.Style{Imperial: fs[0].s.Unit.Imperial()}
-	b, notes, err := reduceBook(sights, fs[0].o, style, mayFloat)
+	b, notes, err := reduceBook(sights, given, fs[0].o, style, mayFloat)
 	if err != nil {
 		return err
 	}

@@ -32,7 +32,8 @@ type form struct {
 	count    int // points promised by the first line; -1 without such
 	fields   int // on most data lines
 	grid     bool
-	indented bool // a grid sheet has an empty column on its left
+	indented bool         // a grid sheet has an empty column on its left
+	banners  map[int]bool // lines that begin a set-up: no rows
 }
 
 var sepLine = regexp.MustCompile(`^"?sep=(.)"?$`)
@@ -413,7 +414,7 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 			cuts = append(cuts, cut{here, n})
 		}
 		if !open {
-			drop = passed.over(l, f) && len(l) > 0
+			drop = (passed.over(l, f) || f.banners[n]) && len(l) > 0
 		}
 		if quotes && !drop {
 			was := open

@@ -175,6 +175,9 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 		return nil, err
 	}
 	if len(o.Benchmarks) > 0 && s.Book == nil && s.Order != "grid sheet" {
+		if strings.Contains(s.Order, "rod") {
+			return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no rod reading on " + strings.Join(slices.Sorted(maps.Keys(o.Benchmarks)), " nor on "), Want: "a row of that name, which --benchmark could serve", Hint: "the name as the file writes it; without such a row, --instrument-height H"}
+		}
 		return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no level book that --benchmark could serve", Want: "rod readings with a column of set-ups and one of sights (BS, IS, FS)", Hint: "name those columns setup and sight; for rod readings from one set-up, --instrument-height H"}
 	}
 	if err := f.leave(s); err != nil {

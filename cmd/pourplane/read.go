@@ -367,7 +367,7 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 		row("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), span(hi-lo, style))
 	}
 	if s.Book != nil {
-		row("Level book", "%d set-ups; %s", len(s.Book.Setups), closing(s.Book, style))
+		row("Level book", "%s; %s", plural(len(s.Book.Setups), "set-up"), closing(s.Book, style))
 	}
 	h.density(row, style)
 	for i, v := range h.suspects {

@@ -161,9 +161,10 @@ func (p *bookPage) print() []byte {
 	var out bytes.Buffer
 	k := p.b
 	if k.Relative {
-		fmt.Fprintf(&out, "%d sights from %d set-ups; no benchmark: elevation 0 is the line of sight of set-up %s\n", len(k.Sights), len(k.Setups), k.Setups[0].Name)
+		fmt.Fprintf(&out, "%d sights from %s; no benchmark: elevation 0 is the line of sight of set-up %s\n", len(k.Sights), plural(len(k.Setups), "set-up"), printable(k.Setups[0].Name))
 	} else {
-		fmt.Fprintf(&out, "%d sights from %d set-ups, on %s at %s\n", len(k.Sights), len(k.Setups), k.Benchmarks[0].Name, p.style.number(k.Benchmarks[0].Elevation))
+		name, z := k.Origin()
+		fmt.Fprintf(&out, "%d sights from %s, on %s at %s\n", len(k.Sights), plural(len(k.Setups), "set-up"), printable(name), p.style.number(z))
 	}
 	fmt.Fprintf(&out, "Elevations in %s; readings as written\n\n", p.style.unit())
 	p.table(&out)

@@ -285,7 +285,8 @@ func (s *summary) book(b *bytes.Buffer) {
 	if k.Relative {
 		fmt.Fprintf(b, "\nSet-ups, elevation 0 at the first line of sight\n")
 	} else {
-		fmt.Fprintf(b, "\nLevel book on %s at %s\n", k.Benchmarks[0].Name, u.Elevation(k.Benchmarks[0].Elevation))
+		name, z := k.Origin()
+		fmt.Fprintf(b, "\nLevel book on %s at %s\n", name, u.Elevation(z))
 	}
 	for _, setup := range k.Setups {
 		fmt.Fprintf(b, "  set-up %s: height of instrument %s\n", setup.Name, u.Elevation(setup.HI))

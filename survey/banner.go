@@ -1,0 +1,299 @@
+package survey
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// A crew that moves the instrument in the middle of a list often says so in a line
+// of its own: "SETUP 2", "Station B", "moved laser". What follows is read from
+// another height of instrument.
+
+// banner is a line that begins a set-up.
+type banner struct {
+	line int
+	text string
+	name string // its number or letter, upper case; empty without one
+	hi   string // a height of instrument in the same line
+	only bool   // no new set-up: a comment that gives hi
+}
+
+var (
+	// bannerHint is cheap and true of every line that the others look at.
+	bannerHint = regexp.MustCompile(`(?i)set|sta|stn|pos|loc|mov|reloc|shift|bump|knock|day|h\.?i\b|height of|colli`)
+
+	bannerNumber = `(?: ?(?:no|nr|num|number))?(?: ?([a-z]\d{0,2}|\d{1,3}[a-z]?|one|two|three|four|five|six))?`
+	instruments  = `(?:laser|level|instrument|inst|tripod|gun|machine|transit)`
+	ordinals     = `(?:new|next|another|second|third|fourth|1st|2nd|3rd|4th)`
+	// strongBanner is said of nothing but the instrument.
+	strongBanner = []*regexp.Regexp{
+		regexp.MustCompile(`^(?:` + ordinals + ` )?(?:` + instruments + ` )?set ?up(?: again)?` + bannerNumber + `(?: .*)?$`),
+		regexp.MustCompile(`^(?:` + ordinals + ` )?` + instruments + ` (?:station|position|location|stand)` + bannerNumber + `(?: .*)?$`),
+		regexp.MustCompile(`^` + ordinals + ` (?:station|position|location|stand)()(?: .*)?$`),
+		regexp.MustCompile(`^(?:(?:i|we|they|had to|have|has|was|then|now|here) )*(?:moved?|moving|shift(?:ed)?|re ?(?:located?|set|positioned)|set(?: up)?|bumped|knocked)(?: the| our| my)? (?:` + instruments + `|set ?up|station)()(?: .*)?$`),
+		regexp.MustCompile(`^(?:the )?` + instruments + `(?: (?:was|has been|had to be|is|got|then))? (?:moved|shifted|re ?(?:located|set|positioned)|bumped|knocked|set up again)()(?: .*)?$`),
+		regexp.MustCompile(`^day (?:\d{1,2}|two|three)()$`),
+	}
+	// weakBanner may also be the name of a shot.
+	weakBanner = regexp.MustCompile(`^(?:station|stn|sta|position|pos|location|loc|stand)` + strings.TrimSuffix(bannerNumber, "?") + `(?: .*)?$`)
+
+	// perhapsBanner is a remark on a move, by other words than a banner has.
+	perhapsBanner = regexp.MustCompile(`\b(?:moved?|moving|relocated?|reset|shifted|bumped|knocked|repositioned|set ?ups?)\b`)
+	noBanner      = regexp.MustCompile(`\b(?:not|never|same|didn ?t|without|ok|checked)\b`)
+
+	shortLabel = regexp.MustCompile(`^(?:[A-Za-z]\d{0,2}|\d{1,3}[A-Za-z]?)$`)
+)
+
+// bannerForm writes text as the banner patterns want it.
+func bannerForm(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r > 127)
+	}), " ")
+}
+
+// matchBanner reports whether text begins a set-up, under which name, and whether
+// it may also name a shot.
+func matchBanner(text string) (name string, weak, ok bool) {
+	form := bannerForm(text)
+	if form == "" || noBanner.MatchString(form) || strings.Contains(text, "+") { // 2+50 is a chainage
+		return "", false, false
+	}
+	for _, r := range strongBanner {
+		if m := r.FindStringSubmatch(form); m != nil {
+			return strings.ToUpper(m[1]), false, true
+		}
+	}
+	if m := weakBanner.FindStringSubmatch(form); m != nil {
+		return strings.ToUpper(m[1]), true, true
+	}
+	return "", false, false
+}
+
+// bannerCell is a cell of a line with something in it.
+type bannerCell struct {
+	column int
+	text   string
+}
+
+// bannerCells returns the cells of a line and the height of instrument among them,
+// which is left out.
+func (f *textReader) bannerCells(t string) (cells []bannerCell, hi string) {
+	if f.form.sep == blanks {
+		if v, ok := statedHI(t); ok {
+			hi = v
+			t = t[:hiLine.FindStringIndex(t)[0]]
+		}
+		// Words in a row are one cell.
+		words := false
+		for _, w := range strings.Fields(t) {
+			n := len(cells)
+			switch {
+			case looksNumeric(w):
+				cells, words = append(cells, bannerCell{n, w}), false
+			case words:
+				cells[n-1].text += " " + w
+			default:
+				cells, words = append(cells, bannerCell{n, w}), true
+			}
+		}
+		return cells, hi
+	}
+	fields := split(t, f.form.sep)
+	for i := 0; i < len(fields); i++ {
+		c := strings.TrimSpace(fields[i])
+		if v, ok := statedHI(c); ok {
+			hi = v
+			c = strings.TrimSpace(c[:hiLine.FindStringIndex(c)[0]])
+		} else if headWords[headForm(strings.Trim(c, "= "))] == isHI && i+1 < len(fields) && looksNumeric(fields[i+1]) {
+			hi = fields[i+1]
+			c = ""
+			i++
+		}
+		if c != "" {
+			cells = append(cells, bannerCell{i, c})
+		}
+	}
+	return cells, hi
+}
+
+// askBanner is the hint where a move of the instrument cannot be told for certain.
+const askBanner = `where the instrument was moved write a row of its own, SETUP 2, and below it the row of the benchmark or turning point; elsewhere use other words`
+
+// findBanners finds the lines that begin a set-up and refuses what may be one.
+func (f *textReader) findBanners() error {
+	type labelled struct {
+		line int
+		text string
+		weak bool
+	}
+	var weak, perhaps []banner
+	var labels []labelled
+	named := "" // a shot that is named as a set-up may be
+	firstRow, lastRow, rows := 0, 0, 0
+	quotes := false
+	for n, l := range linesFrom(f.text.body, f.form.start, f.form.first) {
+		if inside := quotes; bytes.IndexByte(l, '"') >= 0 || inside {
+			if quotes = f.form.sep != blanks && quoteOpen(l, f.form.sep, inside); inside {
+				continue
+			}
+		}
+		t := string(bytes.TrimSpace(l))
+		numeric := 0
+		if len(t) > 300 || !bannerHint.MatchString(t) {
+			if t == "" || isRule(t) || isComment(t, f.form.sep, f.form.fields) {
+				continue
+			}
+			for _, c := range split(t, f.form.sep) {
+				if looksNumeric(c) {
+					numeric++
+				}
+			}
+			if numeric >= 2 {
+				if lastRow = n; firstRow == 0 {
+					firstRow = n
+				}
+				rows++
+			}
+			continue
+		}
+		isNote := isComment(t, f.form.sep, f.form.fields)
+		if isNote {
+			t, _ = commentMark(t)
+		}
+		cells, hi := f.bannerCells(t)
+		b := banner{line: n, hi: hi}
+		for _, c := range cells {
+			b.text = strings.TrimSpace(b.text + " " + c.text)
+		}
+		found, isWeak, at, took := false, false, 0, 1
+		for i, c := range cells {
+			if i+1 < len(cells) && shortLabel.MatchString(cells[i+1].text) && !f.places(cells[i+1].column, cells) {
+				if b.name, isWeak, found = matchBanner(c.text + " " + cells[i+1].text); found {
+					at, took = i, 2
+					break
+				}
+			}
+			if !f.isSetupCell(c.column) {
+				if b.name, isWeak, found = matchBanner(c.text); found {
+					at = i
+					break
+				}
+			}
+		}
+		var others []int
+		for i, c := range cells {
+			if looksNumeric(c.text) && !(found && i >= at && i < at+took) {
+				others = append(others, c.column)
+			}
+		}
+		if len(others) >= 2 && !isNote {
+			if lastRow = n; firstRow == 0 {
+				firstRow = n
+			}
+			rows++
+		}
+		switch {
+		case !found && isNote && hi != "" && len(cells) == 0:
+			b.only = true
+			f.banners = append(f.banners, b)
+		case !found && len(others) == 0 && hi == "" && len(cells) > 0:
+			if form := bannerForm(b.text); perhapsBanner.MatchString(form) && !noBanner.MatchString(form) {
+				perhaps = append(perhaps, b)
+			}
+		case !found:
+		case len(others) == 0 && isWeak:
+			weak = append(weak, b)
+		case len(others) == 0, !isWeak && f.onlyPlace(others):
+			f.banners = append(f.banners, b)
+		case cells[at].column == 0 || f.of[isName] != nil && cells[at].column == f.of[isName].index:
+			if isWeak && len(others) >= 2 {
+				named = cmpOr(named, cells[at].text)
+				break
+			}
+			return &Error{Pos: f.at(n), Found: fmt.Sprintf("%q with figures beside it", cells[at].text), Want: "a set-up that begins on a row of its own, or a shot by another name", Hint: askBanner}
+		case f.of[isPart] != nil && cells[at].column == f.of[isPart].index && isWeak:
+		default:
+			labels = append(labels, labelled{n, bannerForm(cells[at].text), isWeak})
+		}
+	}
+	for _, b := range weak {
+		if named != "" {
+			return &Error{Pos: f.at(b.line), Found: strconv.Quote(b.text) + " without a reading", Want: fmt.Sprintf("to know whether it is a shot that was not read, such as %q, or the instrument in another place", named), Hint: "give the shot a dash for its reading, or head the new place SETUP 2"}
+		}
+		f.banners = append(f.banners, b)
+	}
+	for _, b := range f.banners { // a comment that begins a set-up is not passed over
+		f.s.Notes = slices.DeleteFunc(f.s.Notes, func(n Note) bool { return n.Pos.Line == b.line })
+	}
+	slices.SortFunc(f.banners, func(a, b banner) int { return a.line - b.line })
+	for _, b := range perhaps {
+		if firstRow > 0 && firstRow < b.line && b.line < lastRow {
+			return &Error{Pos: f.at(b.line), Found: strconv.Quote(b.text), Want: "to know whether the instrument was moved here", Hint: askBanner}
+		}
+	}
+	distinct := map[string]bool{}
+	for _, l := range labels {
+		distinct[l.text] = true
+	}
+	for _, l := range labels {
+		switch {
+		case len(distinct) == 1 && len(labels) == rows: // one set-up, said on every row
+		case l.weak && 2*len(distinct) >= rows && rows > 2: // names of places
+		case labels[0].line == firstRow && l.text == labels[0].text && len(distinct) > 1: // where it changes
+		default:
+			return &Error{Pos: f.at(l.line), Found: fmt.Sprintf("%q on the row of a shot", l.text), Want: "to know which shots were read from where",
+				Hint: "head the column setup if it names the set-up of every shot; else " + askBanner}
+		}
+	}
+	return nil
+}
+
+// linesFrom yields the lines of body from an offset on, the first of them with
+// number n.
+func linesFrom(body []byte, at, n int) func(func(int, []byte) bool) {
+	return func(yield func(int, []byte) bool) {
+		for ; at < len(body); n++ {
+			end := bytes.IndexByte(body[at:], '\n')
+			if end < 0 {
+				end = len(body) - at
+			}
+			if !yield(n, body[at:at+end]) {
+				return
+			}
+			at += end + 1
+		}
+	}
+}
+
+// isSetupCell reports whether a column names the set-up of every row.
+func (f *textReader) isSetupCell(column int) bool {
+	c := f.of[isSetup]
+	return c != nil && c.index == column && f.form.sep != blanks
+}
+
+// places reports whether a cell is part of a row's place or reading, where other
+// cells of these columns are filled too.
+func (f *textReader) places(column int, cells []bannerCell) bool {
+	used, filled := false, 0
+	for _, r := range []role{isX, isY, isRod} {
+		if c := f.of[r]; c != nil {
+			used = used || c.index == column
+			for _, one := range cells {
+				if one.column == c.index {
+					filled++
+				}
+			}
+		}
+	}
+	return used && filled > 1
+}
+
+// onlyPlace reports whether columns are those of x and y.
+func (f *textReader) onlyPlace(columns []int) bool {
+	x, y := f.of[isX], f.of[isY]
+	return x != nil && y != nil && f.form.sep != blanks && len(columns) == 2 && slices.Contains(columns, x.index) && slices.Contains(columns, y.index)
+}

@@ -1,0 +1,354 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// stand is the instrument in one place, in a list of rod readings.
+type stand struct {
+	name   string
+	at     Pos     // of the line that begins it; none for the first
+	hi     float64 // m; NaN where the list gives none
+	hiAt   Pos
+	asked  bool // hi is that of the options
+	column bool // hi is from a column
+	rods   int  // readings from it
+}
+
+// rodRow is a row of a list with a rod reading.
+type rodRow struct {
+	pt    int // in pts; -1 less the index in loose of one without a place
+	stand int
+	rod   float64 // m
+	given float64 // elevation in the row, m; NaN without one
+	dist  float64 // m; NaN where it was not booked
+	text  string
+	role  Role
+}
+
+// statedHeight is a height of instrument that a benchmark row comes to.
+type statedHeight struct {
+	hi float64
+	at Pos
+}
+
+// beginStands starts the first set-up of a list.
+func (f *textReader) beginStands() {
+	first := stand{name: "1", hi: math.NaN()}
+	if f.hasHI {
+		first.hi, first.hiAt, first.asked = f.hi, f.hiPos, f.o.HasInstrument
+	}
+	for _, l := range slices.Concat(f.form.preamble, f.form.comments) {
+		if l.n >= f.form.first {
+			continue
+		}
+		t, isNote := commentMark(l.text)
+		if !isNote {
+			t = l.text
+		}
+		cells, _ := f.bannerCells(t)
+		var text []string
+		for _, c := range cells {
+			text = append(text, c.text)
+		}
+		if name, _, ok := matchBanner(strings.Join(text, " ")); ok && name != "" {
+			first.name = name
+		}
+	}
+	f.stands = []stand{first}
+}
+
+// now returns the set-up of the current row.
+func (f *textReader) now() *stand { return &f.stands[len(f.stands)-1] }
+
+// arrive begins the set-ups whose lines come before a line.
+func (f *textReader) arrive(line int) {
+	for len(f.banners) > 0 && f.banners[0].line < line {
+		b := f.banners[0]
+		f.banners = f.banners[1:]
+		at := f.at(b.line)
+		if !b.only {
+			f.begin(b.name, at)
+			f.moved = true
+			if f.manner == byRod {
+				f.note(Assumed, at, "%q: set-up %s begins here", b.text, f.now().name)
+			} else {
+				f.note(Assumed, at, "%q: passed over", b.text)
+			}
+		}
+		if b.hi == "" || f.manner != byRod {
+			continue
+		}
+		v, err := f.num.length(f.up, b.hi)
+		if err != nil {
+			f.fail(&Error{Pos: at, Element: "height of instrument", Found: strconv.Quote(b.hi), Want: err.Error(), Hint: unitHint(err), Err: err})
+			continue
+		}
+		f.instrument(v, at)
+	}
+}
+
+// begin starts another set-up, or gives the current one its name where nothing was
+// read from it yet.
+func (f *textReader) begin(name string, at Pos) {
+	u := f.now()
+	if u.rods == 0 {
+		u.at = at
+		if name != "" {
+			u.name = f.freeName(name, at, len(f.stands)-1)
+		}
+		return
+	}
+	if name == "" {
+		name = strconv.Itoa(len(f.stands) + 1)
+	}
+	f.stands = append(f.stands, stand{name: f.freeName(name, at, len(f.stands)), at: at, hi: math.NaN()})
+}
+
+// freeName returns name, with its line where another set-up before n has it.
+func (f *textReader) freeName(name string, at Pos, n int) string {
+	for _, u := range f.stands[:n] {
+		if u.name == name {
+			return fmt.Sprintf("%s of line %d", name, at.Line)
+		}
+	}
+	return name
+}
+
+// instrument takes a height of instrument that a line of the list gives. After
+// readings from another height it begins a set-up.
+func (f *textReader) instrument(v float64, at Pos) {
+	const same = 1e-4 // m; below what a rod can be read to
+	u := f.now()
+	switch {
+	case math.IsNaN(u.hi):
+		u.hi, u.hiAt = v, at
+	case math.Abs(v-u.hi) <= same:
+	case u.asked:
+		f.fail(&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: "that of the option, " + f.show(u.hi) + ", or none", Hint: "leave --instrument-height out, or take the line out of the file"})
+	case u.rods == 0:
+		f.fail(&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: fmt.Sprintf("one for a set-up; %s is given at %s", f.show(u.hi), u.hiAt)})
+	default:
+		f.begin("", at)
+		f.moved = true
+		f.now().hi, f.now().hiAt = v, at
+		f.note(Warning, at, "height of instrument %s here, %s before: set-up %s begins here", f.show(v), f.show(u.hi), f.now().name)
+	}
+}
+
+// columnHeight takes the height of instrument in a column of the current row.
+func (f *textReader) columnHeight(v float64, at Pos) {
+	u := f.now()
+	switch {
+	case u.asked && math.Abs(v-u.hi) > 1e-4:
+		c := f.of[isHI]
+		if !c.noUnit { // once
+			c.noUnit = true
+			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: f.show(v), Want: "that of the option, " + f.show(u.hi), Hint: "leave --instrument-height out to take those of the file"})
+		}
+	case u.asked:
+	case u.rods > 0 && u.hi != v:
+		f.begin("", at)
+		u = f.now()
+		fallthrough
+	default:
+		u.hi, u.hiAt, u.column = v, at, true
+	}
+}
+
+// isMark reports whether a point by its name is a benchmark, a turning point or a
+// check.
+func isMark(name string) bool {
+	word := strings.TrimRight(strings.ToUpper(strings.TrimSpace(name)), "0123456789 -#.")
+	if i := strings.IndexByte(word, ' '); i > 0 {
+		word = word[:i] // "BM door sill"
+	}
+	return DefaultCodes[word] == Control && word != ""
+}
+
+// listed makes a level book of a list of rod readings where more than one height of
+// instrument is in question: the instrument was moved, or a benchmark was read more
+// than once. Any other list keeps its one height of instrument.
+func (f *textReader) listed() error {
+	if f.manner != byRod || len(f.errs) > 0 {
+		return nil
+	}
+	for n := len(f.stands) - 1; n > 0 && f.stands[n].rods == 0; n-- {
+		if u := f.stands[n]; !math.IsNaN(u.hi) && !u.column {
+			return &Error{Pos: u.hiAt, Element: "height of instrument", Found: f.show(u.hi) + " and no reading after it", Want: "one height of instrument for a set-up", Hint: askBanner}
+		}
+	}
+	bare, given, used := 0, 0, map[int]bool{}
+	for _, r := range f.listRods {
+		used[r.stand] = true
+		if math.IsNaN(r.given) {
+			bare++
+		} else {
+			given++
+		}
+	}
+	again, asked := f.readAgain()
+	known := given
+	if u := f.stands[0]; !math.IsNaN(u.hi) && !u.column {
+		known++
+	}
+	switch {
+	case bare == 0: // elevations are there beside the readings
+	case f.moved && len(used) > 1, again, asked, known > 1 && given > 0 && given <= bare:
+		return f.toBook()
+	}
+	f.oneHeight()
+	return nil
+}
+
+// isMarkRow reports whether a row is one of a benchmark, a turning point or a check.
+func (f *textReader) isMarkRow(r rodRow) bool {
+	return r.pt < 0 || r.role == Control || !math.IsNaN(r.given) || isMark(f.listedPoint(r).Name)
+}
+
+// listedPoint returns the point of a row.
+func (f *textReader) listedPoint(r rodRow) *Point {
+	if r.pt < 0 {
+		return &f.loose[-1-r.pt]
+	}
+	return &f.pts[r.pt]
+}
+
+// readAgain reports whether a benchmark or turning point was read more than once,
+// and whether the options know the elevation of a point of the list.
+func (f *textReader) readAgain() (again, asked bool) {
+	const apart = 0.05 // m; as for one point in two set-ups
+	type seen struct {
+		at   Point
+		mark bool
+	}
+	before := map[string][]seen{}
+	for _, r := range f.listRods {
+		p := *f.listedPoint(r)
+		if p.Name == "" {
+			continue
+		}
+		key := strings.ToUpper(p.Name)
+		for name := range f.o.Benchmarks {
+			asked = asked || strings.ToUpper(name) == key
+		}
+		mark := f.isMarkRow(r)
+		list := before[key]
+		for _, s := range list[:min(64, len(list))] {
+			again = again || (mark || s.mark) && !(math.Hypot(s.at.X-p.X, s.at.Y-p.Y) > apart)
+		}
+		before[key] = append(list, seen{p, mark})
+	}
+	return again, asked
+}
+
+// oneHeight gives a list the one height of instrument that it has.
+func (f *textReader) oneHeight() {
+	before := f.hiPos
+	f.hasHI = false
+	if u := f.stands[0]; !math.IsNaN(u.hi) && !u.column {
+		f.hi, f.hasHI, f.hiPos = u.hi, true, u.hiAt
+		if !u.asked && u.hiAt != before { // before the rows it was noted
+			f.note(Assumed, u.hiAt, "height of instrument %s", f.show(u.hi))
+		}
+	}
+	for _, s := range f.stated {
+		f.setHI(s.hi, s.at)
+	}
+}
+
+// leaveLoose leaves out the readings of a list that have no place and served no
+// height of instrument.
+func (f *textReader) leaveLoose() {
+	if len(f.sights) > 0 {
+		return
+	}
+	for _, r := range f.listRods {
+		if r.pt < 0 && math.IsNaN(r.given) {
+			f.note(LeftOut, f.listedPoint(r).At, "%sno position", label(*f.listedPoint(r)))
+		}
+	}
+}
+
+// toBook makes sights of the readings of a list.
+func (f *textReader) toBook() (err error) {
+	f.doubtful()
+	if f.dropped, err = f.noData(); err != nil {
+		return err
+	}
+	f.zeros, f.markers = nil, nil
+	if f.roles == nil {
+		f.roles = make([]Role, len(f.pts), len(f.pts)+len(f.loose))
+	}
+	for i := range f.stands {
+		if u := f.stands[i]; !math.IsNaN(u.hi) {
+			f.fix(u.name, u.hi)
+		}
+	}
+	first := map[string]bool{}
+	for _, r := range f.listRods {
+		p := f.listedPoint(r)
+		i, u := r.pt, f.stands[r.stand].name
+		mark := f.isMarkRow(r)
+		if i < 0 {
+			i = len(f.pts)
+			f.pts, f.roles = append(f.pts, *p), append(f.roles, r.role)
+			if f.readings != nil {
+				f.readings = append(f.readings, Reading{Name: p.Name, Text: r.text, Value: r.rod, Measure: Rod, Unit: f.up.unit, FeetInches: f.up.feetInches, At: p.At})
+			}
+			p = &f.pts[i]
+		}
+		if f.dropped[i] {
+			continue
+		}
+		key := strings.ToUpper(p.Name)
+		if f.roles[i] == Floor && mark && key != "" && (first[key] || r.pt < 0 && (isMark(p.Name) || !math.IsNaN(r.given) || f.twice(key))) {
+			f.roles[i] = Control // it is not floor, or is floor once
+		}
+		first[key] = first[key] || mark
+		s := f.newSight(p, f.roles[i])
+		s.Setup, s.Reading, s.Text, s.Distance, s.given, s.plain = u, r.rod, r.text, r.dist, r.given, true
+		s.check = s.check || mark
+		f.sights, f.sighted = append(f.sights, s), append(f.sighted, i)
+		if i < len(f.readings) {
+			f.readings[i].Setup = u
+		}
+		if math.IsNaN(r.given) {
+			p.Z = math.NaN()
+		}
+	}
+	f.pending = nil
+	return nil
+}
+
+// twice reports whether a name occurs on more than one row, or the options know it.
+func (f *textReader) twice(key string) bool {
+	for name := range f.o.Benchmarks {
+		if strings.ToUpper(name) == key {
+			return true
+		}
+	}
+	n := 0
+	for _, r := range f.listRods {
+		if strings.ToUpper(f.listedPoint(r).Name) == key {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// fix keeps a height of instrument that is given for a set-up.
+func (f *textReader) fix(setup string, hi float64) {
+	if f.given == nil {
+		f.given = map[string]float64{}
+	}
+	f.given[setup] = hi
+}
+
+// mayMove reports whether a move of the instrument changes what the readings of the
+// file mean.
+func (f *textReader) mayMove() bool { return f.manner == byRod || f.manner == bySight }
