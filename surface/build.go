@@ -858,6 +858,7 @@ func (b *builder) placeShots() error {
 		}
 	}
 	var near []wallShot
+	outside := 0
 	for i := range b.shot {
 		p := &b.data.Shots[i]
 		part := ""
@@ -875,6 +876,10 @@ func (b *builder) placeShots() error {
 			}
 		}
 		b.leaveOut(i, part, elsewhere)
+		outside++
+	}
+	if !b.floor.Hull && 2*outside > len(b.shot) && !b.anyInside() {
+		return b.missed()
 	}
 	b.moveToWalls(near)
 	for _, r := range b.regions {

@@ -180,7 +180,7 @@ func (l *levelling) network() *network {
 	// Unknowns are what is to be added to the elevations as reduced, so that
 	// nothing large is subtracted.
 	rows := len(n.sights)
-	if rows < n.n || rows == 0 {
+	if rows < n.n || rows == 0 || n.n == 0 {
 		return n
 	}
 	a, b := mat.NewDense(rows, n.n, nil), make([]float64, rows)

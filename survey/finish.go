@@ -45,7 +45,7 @@ func (f *textReader) finish() error {
 		f.inOrder()
 		return nil
 	}
-	if len(f.sights) > 0 && f.x == nil && !f.gridNamed() {
+	if len(f.sights) > 0 && f.x == nil && !f.gridNamed() && !f.form.grid {
 		f.without(drop)
 		for i := range f.pts {
 			f.pts[i].X, f.pts[i].Y = math.NaN(), math.NaN()
@@ -128,7 +128,12 @@ func (f *textReader) hiddenBook() error {
 	if !f.s.Relative || f.s.Book != nil {
 		return nil
 	}
-	for _, p := range f.s.Points {
+	return hiddenSights(f.s.Points)
+}
+
+// hiddenSights is the error for shots whose codes are kinds of sights.
+func hiddenSights(shots []Point) error {
+	for _, p := range shots {
 		switch strings.ToUpper(p.Code) {
 		case "BS", "IS", "FS":
 			return &Error{Pos: p.At, Found: "sights (BS, IS, FS) in a column that is not named so", Want: "a level book with a column of set-ups and one of sights", Hint: "name those columns setup and sight"}

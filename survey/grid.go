@@ -19,6 +19,7 @@ type Grid struct {
 	Bearings               *GridBearings         // nil: the sheet's heads are distances to the east and north
 	Values                 Measure               // what the cells hold; see HasValues
 	HasValues              bool
+	OthersToo              bool // Origins are also of sheets in files that are read apart; see [Survey.Sheets]
 }
 
 // GridBearings are the directions in which the lines of a grid are counted, in
@@ -174,6 +175,10 @@ func (f *textReader) sheets() error {
 			continue
 		}
 		isNote := isComment(t, m.sep, m.fields)
+		if _, _, ok := matchBanner(strings.Trim(t, "#,;\t| ")); ok && len(all) > 0 {
+			return &Error{Pos: f.at(n), Found: strconv.Quote(strings.Trim(t, "#,;\t| ")), Want: "one set-up in a file of grid sheets",
+				Hint: "a file for each set-up, with its own line HI or benchmark; --grid-origin FILE=X,Y places it"}
+		}
 		if isNote {
 			t, _ = commentMark(t)
 		}
@@ -291,10 +296,14 @@ func (f *textReader) sheets() error {
 		return joined(f.errs)
 	}
 	f.tellFeet([]*column{value})
-	if err := f.instrumentOfSheet(marks, value); err != nil {
+	read, err := f.instrumentOfSheet(marks, value)
+	if err != nil {
 		return err
 	}
-	return f.meaningOfCells(says)
+	if err := f.meaningOfCells(says, len(read) > 0); err != nil {
+		return err
+	}
+	return f.sheetHeight(read)
 }
 
 // gridCells cuts a line of a sheet, less the empty column that some are exported
@@ -382,6 +391,9 @@ func (f *textReader) mustKnowOrigins(all []sheet) error {
 
 // sheet reads the cells of one sheet.
 func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error {
+	one := Sheet{Name: s.name, File: f.name}
+	one.Origin[0], one.Origin[1] = g.at(f.name, s.name, 0, 0)
+	f.s.Sheets = append(f.s.Sheets, one)
 	first := ""
 	if len(s.rows) > 0 {
 		first = f.form.gridCells(s.rows[0].text)[0]
@@ -412,9 +424,16 @@ func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error 
 		f.note(Assumed, f.at(s.head.n), "letters I and O are not used: H and J, N and P are neighbours")
 	}
 	plan := &column{head: "head", unit: value.unit}
+	// A spreadsheet ends a row at its last cell, and saves every row with as many;
+	// a row that somebody typed one cell short has slid.
 	for _, r := range s.rows {
 		cells := f.form.gridCells(r.text)
 		f.line = r.n
+		if n := len(cells) - 1; n < len(s.cells) && len(f.errs) < mostErrors {
+			f.fail(&Error{Pos: f.at(r.n), Element: "row " + cells[0], Found: fmt.Sprintf("%d of %d cells", n, len(s.cells)), Want: "a cell for every column: one left out shifts those after it",
+				Hint: "where nothing was read write a dash"})
+			continue
+		}
 		for i, text := range cells[1:] {
 			if i >= len(s.cells) {
 				if text != "" {
@@ -486,8 +505,9 @@ func (f *textReader) cell(p Point, text string, value *column, field int) {
 	f.keep(p, Floor)
 }
 
-// meaningOfCells works out whether the cells are readings, elevations or depths.
-func (f *textReader) meaningOfCells(says string) error {
+// meaningOfCells works out whether the cells are readings, elevations or depths; read
+// is set where benchmarks were read beside them.
+func (f *textReader) meaningOfCells(says string, read bool) error {
 	g := f.o.Grid
 	what, known := g.Values, g.HasValues
 	has := func(words ...string) bool {
@@ -503,7 +523,7 @@ func (f *textReader) meaningOfCells(says string) error {
 			what, known = Elevation, true
 		case down && !rod && !up:
 			what, known = Drop, true
-		case f.hasHI || len(f.o.Benchmarks) > 0:
+		case f.hasHI || read || len(f.o.Benchmarks) > 0:
 			what, known = Rod, true
 		}
 	}
@@ -599,9 +619,17 @@ func benchmarkLine(n int, text string, cells []string) (sheetMark, bool) {
 	return m, true
 }
 
-// instrumentOfSheet takes the height of instrument from the lines beside a sheet.
-// The options overrule them.
-func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
+// readMark is a reading on a benchmark beside a sheet.
+type readMark struct {
+	name   string
+	at     Pos
+	rod, z float64 // m; z is NaN where it is not known
+	text   string
+}
+
+// instrumentOfSheet takes the height of instrument from the lines beside a sheet, and
+// returns the readings on benchmarks. The options overrule the elevations of these.
+func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) ([]readMark, error) {
 	read := func(m sheetMark, text string) (float64, error) {
 		v, err := f.num.length(value, text)
 		if err != nil {
@@ -609,8 +637,9 @@ func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
 		}
 		return v, nil
 	}
+	var out []readMark
 	for _, m := range marks {
-		z, known := 0.0, false
+		z, known := math.NaN(), false
 		for name, asked := range f.o.Benchmarks {
 			if strings.EqualFold(name, m.name) {
 				z, known = asked, true
@@ -619,9 +648,8 @@ func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
 		if !known && m.elevation != "" {
 			var err error
 			if z, err = read(m, m.elevation); err != nil {
-				return err
+				return nil, err
 			}
-			known = true
 		}
 		switch {
 		case m.name == "HI":
@@ -631,15 +659,52 @@ func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
 		default:
 			v, err := read(m, m.reading)
 			if err != nil {
-				return err
+				return nil, err
 			}
-			if !known {
-				f.note(Warning, f.at(m.n), "reading on %s: its elevation is not known, so that it says nothing", m.name)
-				continue
-			}
-			f.note(Assumed, f.at(m.n), "%s read %s at elevation %s", m.name, m.reading, f.show(z))
-			f.setHI(z+v, f.at(m.n))
+			out = append(out, readMark{m.name, f.at(m.n), v, z, m.reading})
 		}
 	}
-	return nil
+	return out, nil
+}
+
+// sheetHeight gives a sheet of rod readings its height of instrument. Where several
+// readings come to one it makes a level book, which must close.
+func (f *textReader) sheetHeight(read []readMark) error {
+	known, names, again := 0, map[string]bool{}, false
+	for _, m := range read {
+		if !math.IsNaN(m.z) {
+			known++
+		}
+		key := strings.ToUpper(m.name)
+		again = again || names[key]
+		names[key] = true
+	}
+	book := f.manner == byRod && (again || known > 1 || known > 0 && f.hasHI)
+	for _, m := range read {
+		switch {
+		case book:
+		case math.IsNaN(m.z):
+			f.note(Warning, m.at, "reading on %s: its elevation is not known, so that it says nothing", m.name)
+		default:
+			f.note(Assumed, m.at, "%s read %s at elevation %s", m.name, m.text, f.show(m.z))
+			f.setHI(m.z+m.rod, m.at)
+		}
+	}
+	if !book {
+		return nil
+	}
+	one := stand{name: "1", hi: math.NaN()}
+	if f.hasHI {
+		one.hi = f.hi
+	}
+	f.stands = []stand{one}
+	for _, i := range f.pending {
+		f.listRods = append(f.listRods, rodRow{pt: i, rod: -f.pts[i].Z, given: math.NaN(), dist: math.NaN(), text: f.readings[i].Text, at: f.pts[i].At.Line})
+	}
+	for _, m := range read {
+		f.loose = append(f.loose, Point{X: math.NaN(), Y: math.NaN(), Z: math.NaN(), Name: m.name, At: m.at})
+		f.listRods = append(f.listRods, rodRow{pt: -len(f.loose), rod: m.rod, given: m.z, dist: math.NaN(), text: m.text, role: Control, at: m.at.Line})
+	}
+	slices.SortStableFunc(f.listRods, func(a, b rodRow) int { return a.at - b.at })
+	return f.toBook()
 }

@@ -40,6 +40,10 @@ func TestGridSheets(t *testing.T) {
 			[]at{{"A1", 0, 0, 9.5}, {"B1", 4 * ft, 0, 9.6}, {"A2", 0, 5 * ft, 9.7}, {"B2", 4 * ft, 5 * ft, 9.8}}, []string{"assumed: cells read as elevations: no rod is that long"}},
 		{"semicolons and decimal commas", ";A;B\n1;9,51;9,62\n2;9,73;9,84\n", Options{Unit: unit.Metre, Grid: Grid{LetterStep: 1, NumberStep: 1, Bearings: &GridBearings{90, 0}}},
 			[]at{{"A1", 0, 0, 9.51}, {"B1", 1, 0, 9.62}, {"A2", 0, 1, 9.73}, {"B2", 1, 1, 9.84}}, nil},
+		{"a benchmark read again within its allowance", "BM,1.5,10\n,A,B\n1,1.5,1.6\n2,1.7,1.8\nBM,1.501\n", south,
+			[]at{{"A1", 0, 0, 10}, {"B1", 3, 0, 9.9}, {"A2", 0, -2, 9.8}, {"B2", 3, -2, 9.7}}, []string{"warning: closing sight on BM: observed 9.999 m, known 10.000 m, 1 mm low"}},
+		{"rows that end in empty cells", ",A,B\n1,1.5,\n2,1.7,1.8\n", south,
+			[]at{{"A1", 0, 0, -1.5}, {"A2", 0, -2, -1.7}, {"B2", 3, -2, -1.8}}, []string{"left out: B1: no reading"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s, err := read(t, c.text, c.o)
@@ -81,6 +85,7 @@ func TestGridRefusals(t *testing.T) {
 		{"no direction", ",A,B\n1,1.1,1.2\n2,1.1,1.2\n", noTurn, "f.csv:1: grid: found lines A, B, C … and 1, 2, 3 …, want the direction in which the numbers are counted; the other way round mirrors the floor"},
 		{"readings or elevations", ",A,B\n1,1.1,1.2\n2,1.1,1.2\n", asking, "f.csv:1: grid: found numbers that may be rod readings, elevations or depths, want which of them"},
 		{"a row too long", ",A,B\n1,1.1,1.2,1.3\n", o, `f.csv:2: found "1.3" past the last column, want 2 cells`},
+		{"a row one cell short", ",A,B,C\n1,1.1,1.2,1.3\n2,1.2,1.3\n", o, `f.csv:3: row 2: found 2 of 3 cells, want a cell for every column: one left out shifts those after it`},
 		{"no number", ",A,B\n1,1.1,O.9\n", o, `f.csv:2: cell B1: found "O.9", want a length`},
 		{"a word for a row", ",A,B\n1,1.1,1.2\ntop,1.3,1.4\n", o, `f.csv:3: row head: found "top", want a line of the grid`},
 		{"bare spacing of no unit", "Spacing,x,m\n,A,B\n1,1.1,1.2\n", free, "f.csv:2: grid: found no spacing"},

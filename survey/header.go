@@ -315,7 +315,7 @@ type layout struct {
 // height or two plan directions, and no number.
 func headLike(cells []string) bool {
 	if s, ok := sheetHead(cells, 0, ""); ok && s.letters && (len(s.cells) > 3 || strings.EqualFold(s.cells[0], "A")) {
-		return false // A to H across: E is no easting there
+		return false // A to H across: E is no easting there, and B no blue
 	}
 	known, height := 0, false
 	plan := map[role]bool{}

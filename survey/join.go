@@ -89,7 +89,7 @@ func sheetsApart(texts []*textReader) error {
 		return nil
 	}
 	for name := range sheets[0].o.Grid.Origins {
-		if !known[name] {
+		if !known[name] && !sheets[0].o.Grid.OthersToo {
 			found := "no sheet of that name"
 			if len(names) > 0 {
 				found += "; there are " + strings.Join(names, ", ")
@@ -255,6 +255,7 @@ func join(all []*Survey) (*Survey, error) {
 		s.Outlines = append(s.Outlines, t.Outlines...)
 		s.Surfaces = append(s.Surfaces, t.Surfaces...)
 		s.Runs = append(s.Runs, t.Runs...)
+		s.Sheets = append(s.Sheets, t.Sheets...)
 		s.Readings = append(s.Readings, t.Readings...)
 		s.Notes = append(s.Notes, t.Notes...)
 		s.Rows += t.Rows

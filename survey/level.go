@@ -88,7 +88,7 @@ func (f *textReader) bookRow(r *row, p *Point, as Role) bool {
 // newSight returns a sight on p that has no reading yet.
 func (f *textReader) newSight(p *Point, as Role) Sight {
 	s := Sight{Name: p.Name, Distance: math.NaN(), At: p.At, given: math.NaN(), check: as == Control, x: math.NaN(), y: math.NaN()}
-	if f.x != nil && f.y != nil {
+	if f.x != nil && f.y != nil || f.form.grid {
 		s.x, s.y = p.X, p.Y
 	}
 	return s

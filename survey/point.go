@@ -3,6 +3,7 @@ package survey
 import (
 	"io"
 	"math"
+	"strings"
 
 	"pourplane/survey/unit"
 )
@@ -101,6 +102,7 @@ type Survey struct {
 	Outlines   []Ring // closed lines that the file names and does not call the floor: rooms, parcels
 	Surfaces   []Surface
 	Runs       []Run     // readings at a fixed step along lines
+	Sheets     []Sheet   // grid sheets
 	Readings   []Reading // of the floor points of a text file, in file order; nil where there are more than mostReadings
 	Book       *Book     // set when rod readings were reduced from set-ups
 	Rows       int       // data rows or points seen, used or not
@@ -111,6 +113,21 @@ type Survey struct {
 	MixedUnits bool // cells of one column state several units
 
 	levelRoles []Role // of Levels
+}
+
+// Sheet is a grid sheet.
+type Sheet struct {
+	Name, File string     // the text in its corner, often empty
+	Origin     [2]float64 // where its A1 lies, m
+}
+
+// Names returns what the sheet may be called by, in upper case.
+func (s Sheet) Names() []string {
+	names := fileNames(s.File)
+	if s.Name != "" {
+		names = append(names, strings.ToUpper(s.Name))
+	}
+	return names
 }
 
 // Source is one of several files.

@@ -28,6 +28,7 @@ type rodRow struct {
 	dist  float64 // m; NaN where it was not booked
 	text  string
 	role  Role
+	at    int // line
 }
 
 // statedHeight is a height of instrument that a benchmark row comes to.
@@ -199,6 +200,9 @@ func (f *textReader) listed() error {
 	switch {
 	case bare == 0: // elevations are there beside the readings
 	case f.moved && len(used) > 1, again, asked, known > 1 && given > 0 && given <= bare:
+		if err := hiddenSights(slices.Concat(f.loose, f.pts)); err != nil {
+			return err
+		}
 		return f.toBook()
 	}
 	f.oneHeight()

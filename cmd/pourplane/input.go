@@ -5,8 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -262,7 +264,8 @@ func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error
 		return nil, err
 	}
 	if one == nil {
-		return surface.NewFloor(d)
+		floor, err := surface.NewFloor(d)
+		return floor, f.shifted(s, err)
 	}
 	if len(s.Points) > 0 {
 		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "surface %q is used; the %d points beside it are not", one.Name, len(s.Points)))
@@ -291,6 +294,40 @@ func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error
 		d.Rings = edge.Outlines()
 	}
 	return surface.NewFloor(d)
+}
+
+// shifted names the origin that brings a grid sheet into an outline that it misses.
+func (f *input) shifted(s *survey.Survey, err error) error {
+	var e *survey.Error
+	var m *surface.Missed
+	if len(s.Sheets) == 0 || !errors.As(err, &e) || !errors.As(err, &m) || math.IsNaN(m.DX+m.DY) {
+		return err
+	}
+	told := *e
+	var all []string
+	for _, one := range s.Sheets {
+		name := one.Name
+		switch {
+		case len(s.Sheets) == 1 && len(f.origins) == 0:
+		case name == "":
+			name = filepath.Base(one.File)
+			fallthrough
+		default:
+			name += "="
+		}
+		all = append(all, fmt.Sprintf("--grid-origin %q", name+f.place(s, one.Origin[0]+m.DX)+","+f.place(s, one.Origin[1]+m.DY)))
+	}
+	told.Hint = strings.Join(all, " ") + " brings all shots into the extent of the outline"
+	return &told
+}
+
+// place writes a coordinate as an option takes it.
+func (f *input) place(s *survey.Survey, m float64) string {
+	u := s.Plan
+	if u == unit.None {
+		u = unit.Metre
+	}
+	return strconv.FormatFloat(math.Round(m/u.Metres()*1e4)/1e4+0, 'f', -1, 64) + u.String()
 }
 
 // chooseSurface returns the surface that the user means, nil when the survey is

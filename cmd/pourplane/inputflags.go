@@ -59,6 +59,7 @@ func (f *levelFlags) options(o *survey.Options, l *lengths) error {
 type gridFlags struct {
 	spacing, letters, numbers, values string
 	origins                           []string
+	apart                             bool // sheets of origins may be in files that are read apart
 }
 
 func (f *gridFlags) register(c *cobra.Command) {
@@ -75,6 +76,7 @@ func (f *gridFlags) register(c *cobra.Command) {
 
 func (f *gridFlags) options(o *survey.Options, l *lengths) error {
 	g := &o.Grid
+	g.OthersToo = f.apart
 	if f.spacing != "" {
 		a, b, two := strings.Cut(f.spacing, ",")
 		if !two {

@@ -121,18 +121,25 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		if flat.house, err = houseRules(j); err != nil {
 			return err
 		}
-		judged, err := flat.compute(j.Paths(j.Survey.After), p)
+		judged, err := flat.afterPour(j, p)
 		if known := knownBenchmarks(j, w); err != nil && len(known) > 0 {
 			// A book after the pour may leave out what the one before has said of the benchmarks.
 			flat.benchmarks = append(flat.benchmarks, known...)
-			again, errAgain := flat.compute(j.Paths(j.Survey.After), p)
+			again, errAgain := flat.afterPour(j, p)
 			if errAgain == nil {
 				judged, err = again, nil
 				judged.notes = append(judged.notes, survey.Notef(survey.Assumed, survey.Pos{}, "benchmarks as in the survey before the pour: %s", strings.Join(known, ", ")))
 			}
 		}
 		if err != nil {
+			if s, _, errOpen := flat.open(j.Paths(j.Survey.After), p); errOpen == nil {
+				// An origin under a wrong name may be why.
+				err = cmp.Or(sheetsNamed(j, w.survey, s), err)
+			}
 			return inJob(j, err)
+		}
+		if err := sheetsNamed(j, w.survey, judged.survey); err != nil {
+			return err
 		}
 		inFolder(j, judged.notes)
 		for i := range judged.notes {
@@ -279,7 +286,7 @@ func jobLengths(j *job.Job) []jobLength {
 	return []jobLength{
 		{"target.elevation", one(t.Elevation)}, {"target.finish", one(t.Finish)}, {"target.buildup", one(t.Buildup)}, {"target.low", one(t.Low)}, {"target.toward", one(toward)},
 		{"target.covering", one(t.Covering)}, {"target.bed-least", one(t.BedLeast)}, {"target.bed-greatest", one(t.BedGreatest)},
-		{"survey.instrument-height", one(s.InstrumentHeight)}, {"survey.benchmarks", values(s.Benchmarks)}, {"survey.allow", one(allow)}, {"survey.thin", one(s.Thin)},
+		{"survey.instrument-height", one(s.InstrumentHeight)}, {"survey.after-instrument-height", one(s.AfterInstrument)}, {"survey.benchmarks", values(s.Benchmarks)}, {"survey.allow", one(allow)}, {"survey.thin", one(s.Thin)},
 		{"survey.grid-spacing", one(s.GridSpacing)}, {"survey.grid-origins", values(s.GridOrigins)},
 		{"plant.roughness", one(p.Roughness)}, {"plant.finish-high", one(p.FinishHigh)}, {"plant.line-bore", one(p.LineBore)}, {"plant.line-length", one(p.LineLength)},
 		{"flatness.tolerance", one(f.Tolerance)}, {"flatness.grind-pass", one(f.GrindPass)}, {"flatness.straightedges", f.Straightedges},
@@ -346,7 +353,7 @@ func inputOf(j *job.Job) input {
 		return out
 	}
 	f.benchmarks, f.codes, f.leaveOut = pairs(s.Benchmarks), pairs(s.Codes), pairs(s.LeaveOut)
-	f.origins = pairs(s.GridOrigins)
+	f.origins, f.apart = pairs(s.GridOrigins), len(s.After) > 0
 	return f
 }
 
@@ -358,8 +365,46 @@ func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
 		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
 	f.sums = fill.sums
 	f.leaveOut = nil // names of shots before the pour
+	f.instrument = j.Survey.AfterInstrument
 	f.held = w
 	return f
+}
+
+// afterPour measures the survey after the pour. Its instrument was set up anew, so that
+// rod readings without a height of instrument of their own are on no known zero.
+func (f *flatnessFlags) afterPour(j *job.Job, p *progress) (*judged, error) {
+	a, err := f.compute(j.Paths(j.Survey.After), p)
+	if err != nil {
+		return nil, err
+	}
+	s := a.survey
+	if rods := s.Book != nil || len(s.Readings) > 0 && s.Readings[0].Measure == survey.Rod; s.Relative && rods {
+		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "rod readings after the pour without a height of instrument", Want: "one of their own, since the instrument was set up again",
+			Hint: `[survey] after-instrument-height = "11.2m", a line HI = 11.2 in the file, or a reading on a benchmark`}
+	}
+	return a, nil
+}
+
+// sheetsNamed refuses origins for grid sheets that neither survey of a job has.
+func sheetsNamed(j *job.Job, before, after *survey.Survey) error {
+	known := map[string]bool{"": true}
+	var names []string
+	for _, s := range slices.Concat(before.Sheets, after.Sheets) {
+		for _, name := range s.Names() {
+			known[name] = true
+		}
+		names = append(names, strconv.Quote(cmp.Or(s.Name, filepath.Base(s.File))))
+	}
+	for _, name := range slices.Sorted(maps.Keys(j.Survey.GridOrigins)) {
+		if !known[strings.ToUpper(strings.TrimSpace(name))] {
+			want := "the text in the corner of a grid sheet, or the name of its file"
+			if len(names) > 0 {
+				want += "; there are " + strings.Join(names, ", ")
+			}
+			return j.Error("survey.grid-origins", strconv.Quote(name), want)
+		}
+	}
+	return nil
 }
 
 // houseRules turns the limits of a job into rows of the table of limits.

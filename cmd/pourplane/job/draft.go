@@ -80,6 +80,7 @@ func (d Draft) Text() string {
 	key("surface", "", "as found", "which one, where a file holds several")
 	key("order", d.Order, "PNEZD", "of columns without header")
 	key("instrument-height", d.InstrumentHeight, "11.5m", "elevation of the line of sight, for rod readings")
+	key("after-instrument-height", "", "11.2m", "of the survey after the pour, where its files do not give it")
 	key("duplicates", "", "refuse", "two elevations at one place: refuse, mean, first or last")
 	key("zeros", d.Zeros, "measured", "heights of exactly 0: measured or missing; else by the other heights")
 	key("adjust", "", "none", "misclosure of a level book: none, setups, distance or least-squares")

@@ -63,6 +63,7 @@ type Survey struct {
 	Surface          string            `toml:"surface"`
 	Order            string            `toml:"order"`
 	InstrumentHeight string            `toml:"instrument-height"`
+	AfterInstrument  string            `toml:"after-instrument-height"` // of the survey after the pour
 	Duplicates       string            `toml:"duplicates"`
 	Zeros            string            `toml:"zeros"`
 	Benchmarks       map[string]string `toml:"benchmarks"`

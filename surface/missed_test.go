@@ -1,0 +1,52 @@
+package surface
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"pourplane/survey"
+)
+
+// TestMissedOutline: the least shift by hand, one axis at a time. A row of shots on a
+// wall is a miss all the same, and shots on the walls alone are none.
+func TestMissedOutline(t *testing.T) {
+	square := survey.Ring{Name: "hall"}
+	for _, c := range [][2]float64{{0, 0}, {36, 0}, {36, 36}, {0, 36}} {
+		square.Points = append(square.Points, survey.Point{X: c[0], Y: c[1], Z: math.NaN()})
+	}
+	shots := func(x, y, step float64) (out []survey.Point) {
+		for i := range 9 {
+			out = append(out, survey.Point{X: x + float64(i%3)*step, Y: y + float64(i/3)*step, Z: 1})
+		}
+		return out
+	}
+	for _, c := range []struct {
+		name       string
+		x, y, step float64
+		dx, dy     float64
+	}{
+		{"a row on the south wall", 0, -36, 18, 0, 36},
+		{"north and west of it", -40, 40, 10, 40, -24},
+		{"east of it, off every wall", 100, 5, 10, -84, 0},
+		{"too wide for it", 100, 0, 20, math.NaN(), math.NaN()},
+	} {
+		_, err := NewFloor(Data{Shots: shots(c.x, c.y, c.step), Rings: []survey.Ring{square}})
+		var m *Missed
+		if !errors.As(err, &m) {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		same := func(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
+		if !same(m.DX, c.dx) || !same(m.DY, c.dy) {
+			t.Errorf("%s: shift %g, %g; want %g, %g", c.name, m.DX, m.DY, c.dx, c.dy)
+		}
+	}
+	corners := append([]survey.Point{}, square.Points...)
+	for i := range corners {
+		corners[i].Z = float64(i)
+	}
+	if _, err := NewFloor(Data{Shots: corners, Rings: []survey.Ring{square}}); err != nil {
+		t.Errorf("shots on the corners alone: %v", err)
+	}
+}
