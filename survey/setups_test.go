@@ -129,3 +129,73 @@ func TestReadAgainRepeatsNoShot(t *testing.T) {
 		t.Errorf("1 mm is within 2 mm a set-up: %v", err)
 	}
 }
+
+// TestTieClosures: set-ups tied by two points that disagree. Each departs from the mean
+// by half of it, and may by half of what two set-ups may: with 2 mm a set-up the spread
+// may be 4 mm. By hand.
+func TestTieClosures(t *testing.T) {
+	list := "point,x (m),y (m),rod (m)\nBM,,,1.500\nA,4,0,1.512\nB,0,4,1.520\nSETUP 2,,,\nA,4,0,%s\nB,0,4,1.420\nC,4,4,1.431\n"
+	for _, c := range []struct {
+		reading  string
+		closures int
+		beyond   bool
+	}{{"1.412", 0, false}, {"1.4159", 0, false}, {"1.4161", 2, true}, {"1.432", 2, true}} {
+		s, err := readText([]byte(strings.Replace(list, "%s", c.reading, 1)), "list.csv", Options{Benchmarks: map[string]float64{"BM": 10}}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := len(s.Book.Closures); n != c.closures {
+			t.Errorf("A %s: %d closures, want %d", c.reading, n, c.closures)
+		}
+		if (s.Book.Err(unit.Style{}, false) != nil) != c.beyond {
+			t.Errorf("A %s: refused %v, want %v", c.reading, !c.beyond, c.beyond)
+		}
+		for _, one := range s.Book.Closures {
+			if math.Abs(one.Allowable-0.002) > 1e-12 || math.Abs(math.Abs(one.Misclosure())-s.Book.Ties[0].Spread()/2) > 1e-9 {
+				t.Errorf("A %s: %s %.4f of %.4f", c.reading, one.On, one.Misclosure(), one.Allowable)
+			}
+		}
+	}
+}
+
+// TestOnePointInTwoSetups: shots of one name are one point up to 5 cm apart, which is
+// how exactly a rod is put back (own choice), and two beyond.
+func TestOnePointInTwoSetups(t *testing.T) {
+	for _, c := range []struct {
+		x    string
+		tied bool
+	}{{"4.049", true}, {"4.051", false}, {"4.4", false}} {
+		list := "point,x (m),y (m),rod (m)\nBM,,,1.500\nA,4,0,1.512\nB,0,4,1.520\nSETUP 2,,,\nA," + c.x + ",0,1.412\nC,4,4,1.431\n"
+		_, err := readText([]byte(list), "list.csv", Options{Benchmarks: map[string]float64{"BM": 10}}, false)
+		if (err == nil) != c.tied {
+			t.Errorf("x %s: %v, want tied %v", c.x, err, c.tied)
+		}
+	}
+}
+
+// TestLoneSightHasItsOwnWeight: two set-ups of one backsight each, tied twice, sights
+// weighed by their length. A shot seen once has the variance of its height of
+// instrument and, on top, that of its own sight: weights are inverse to the length, so
+// that a sight four times as long has four times the variance. By hand from the normal
+// equations of the book below, in which both sights of the network are 20 m long: the
+// height of instrument is the mean of two, so q = 10, and a shot at d metres has
+// q = 10 + d.
+func TestLoneSightHasItsOwnWeight(t *testing.T) {
+	book := "setup,sight,point,x,y,rod,elev,distance\n" +
+		"1,BS,BM1,0,0,1.500,10.000,20\n1,IS,near,1,0,1.510,,10\n1,IS,far,2,0,1.520,,40\n1,IS,none,3,0,1.520,,\n1,FS,BM2,4,0,1.502,10.000,20\n"
+	s, err := readText([]byte(book), "book.csv", Options{Unit: unit.Metre, Adjust: LeastSquares}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Residuals are 1 mm each, one over: s0² = 2·(1 mm)²/20 m, in mm²/m.
+	s0 := math.Sqrt(0.1)
+	for name, d := range map[string]float64{"near": 10, "far": 40, "none": 20} { // without a distance the mean weight of the network
+		for i := range s.Book.Sights {
+			if v := &s.Book.Sights[i]; v.Name == name {
+				if want := s0 * math.Sqrt(10+d); math.Abs(v.SD*1e3-want) > 1e-9 {
+					t.Errorf("%s: standard deviation %.4f mm, want %.4f", name, v.SD*1e3, want)
+				}
+			}
+		}
+	}
+}
