@@ -199,3 +199,44 @@ func TestLoneSightHasItsOwnWeight(t *testing.T) {
 		}
 	}
 }
+
+// TestKindsOfReadings: what the readings of a list are for, as a surveyor would book
+// them.
+func TestKindsOfReadings(t *testing.T) {
+	for _, c := range []struct{ name, rows, want string }{
+		{"a loop", "BM,,,1.500\na,4,0,1.512\nTP,,,1.600\nSETUP 2,,,\nTP,,,1.500\nb,0,4,1.412\nBM,,,1.400\nc,4,4,1.431\nBM,,,1.400\n",
+			"BM BS, a IS, TP FS, TP BS, b IS, BM IS, c IS, BM FS"},
+		{"the tie after the floor", "BM,,,1.500\na,4,0,1.512\nSETUP 2,,,\nb,0,4,1.412\nc,4,4,1.431\nBM,,,1.400\n",
+			"BM BS, a IS, b IS, c IS, BM BS"},
+		{"two benchmarks first", "BM,,,1.500\nTP,,,1.600\nSETUP 2,,,\nTP,,,1.500\nBM,,,1.400\na,4,0,1.412\nb,0,4,1.4\nc,4,4,1.4\n",
+			"BM BS, TP FS, TP BS, BM BS, a IS, b IS, c IS"},
+	} {
+		s, err := readText([]byte("point,x (m),y (m),rod (m)\n"+c.rows+"d,9,9,1.4\ne,9,1,1.4\n"), "list.csv", Options{Benchmarks: map[string]float64{"BM": 10}}, false)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		var got []string
+		for _, v := range s.Book.Sights {
+			got = append(got, v.Name+" "+v.Kind.String())
+		}
+		if text := strings.Join(got[:len(got)-2], ", "); text != c.want {
+			t.Errorf("%s: %s\nwant %s", c.name, text, c.want)
+		}
+	}
+}
+
+// TestMarksApart: marks of one name more than 5 cm apart are two, and the list keeps
+// its one height of instrument.
+func TestMarksApart(t *testing.T) {
+	list := "point,x (m),y (m),rod (m)\nBM,0,0,1.500\na,4,0,1.512\nb,0,4,1.520\nBM,%s,0,1.600\n"
+	for x, book := range map[string]bool{"0.04": true, "0.06": false, "0.4": false} {
+		s, err := readText([]byte(strings.Replace(list, "%s", x, 1)), "list.csv", Options{Instrument: 11.5, HasInstrument: true}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (s.Book != nil) != book {
+			t.Errorf("x %s: a book %v, want %v", x, s.Book != nil, book)
+		}
+	}
+}
