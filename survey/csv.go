@@ -243,15 +243,20 @@ func (f *textReader) columns() error {
 	}
 	var columns []*column
 	pos := first
-	if m.head == nil {
+	if m.head == nil || m.strange && f.o.Order != "" {
 		if f.o.Order == "" {
 			return f.askOrder()
+		}
+		none := "no header: "
+		if m.head != nil {
+			f.note(Assumed, f.at(m.headLine), "header passed over: %s", strings.Join(m.head, ", "))
+			m.head, none = nil, ""
 		}
 		var err error
 		if columns, err = fromOrder(f.o.Order, m.fields); err != nil {
 			return err
 		}
-		f.note(Assumed, first, "no header: columns read as %s, as the order says", strings.ToUpper(f.o.Order))
+		f.note(Assumed, first, "%scolumns read as %s, as the order says", none, strings.ToUpper(f.o.Order))
 	} else {
 		f.s.Headed = true
 		pos = f.at(m.headLine)
@@ -361,7 +366,8 @@ func (f *textReader) noHeights() error {
 			want = "a column of elevations that were measured; " + c.String() + " is a level to reach"
 		}
 	}
-	return &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want, Err: ErrNoHeights}
+	return &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want, Err: ErrNoHeights,
+		Hint: "name the column of heights in line " + strconv.Itoa(f.pos.Line) + ": elevation where more is higher, rod where more is lower, depth for the depth to fill"}
 }
 
 // ErrNoHeights is the cause when a file has places and no elevations: it may be an
@@ -432,9 +438,8 @@ func (f *textReader) units() error {
 			}
 			continue
 		}
-		if c.unit == f.o.Unit || c.feetInches && f.o.Unit == unit.Inch {
-			fits = true
-		}
+		// A unit of the same kind is for bare numbers elsewhere.
+		fits = fits || c.unit.Imperial() == f.o.Unit.Imperial()
 		if !slices.Contains(says, c.unit.String()) {
 			says = append(says, c.unit.String())
 		}
@@ -686,7 +691,7 @@ func (f *textReader) decoding() (head string, kind any) {
 	const spare = 64
 	names := make([]string, len(f.layout.columns)+spare)
 	for i, c := range f.layout.columns {
-		if f.of[c.role] == c && c.role != isIgnored && c.role != isDesign {
+		if f.of[c.role] == c && c.role != isIgnored && c.role != isDesign && c.role != isEllipsoid && c.role != isLat && c.role != isLong {
 			names[i] = string(c.role)
 		}
 	}

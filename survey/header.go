@@ -49,8 +49,12 @@ const (
 	isBearing  role = "bearing" // of a run
 	isStep     role = "step"    // between its readings
 	isIgnored  role = "ignored"
-	isExtra    role = "extra" // past the last column of the header
-	isFree     role = "free"  // the last column, where it is text that no other role has
+	isLat      role = "lat" // degrees
+	isLong     role = "long"
+
+	isEllipsoid role = "ellipsoid" // height above the ellipsoid
+	isExtra     role = "extra"     // past the last column of the header
+	isFree      role = "free"      // the last column, where it is text that no other role has
 )
 
 // headWords are the words that name a column, after [headForm].
@@ -61,30 +65,33 @@ func init() {
 		isName:   "point|pt|pt no|pt nr|point no|point nr|point number|point name|point id|pointid|ptid|pt id|p|id|no|nr|num|number|name|station|stn|sta|spot|label|tag|shot no|punkt|pkt|punktnr|punkt nr|nummer|numéro|punto|piste|点名|#",
 		isX:      "easting|east|e|eastings|x|x coord|xcoord|x coordinate|chainage|rechtswert|rechts|ost|est|este|itä|x east|east x",
 		isY:      "northing|north|n|northings|y|y coord|ycoord|y coordinate|offset|hochwert|hoch|nord|norte|pohjoinen|y north|north y",
-		isZ:      "elevation|elevations|elev|el|ele|z|z coord|zcoord|z coordinate|height|h|ht|level|lvl|rl|r l|reduced level|ffl|ssl|fgl|altitude|alt|höhe|hoehe|kote|cota|quota|korkeus|標高|ngl|ns",
+		isZ:      "elevation|elevations|elev|el|ele|z|z coord|zcoord|z coordinate|height|h|ht|level|lvl|rl|r l|reduced level|ffl|ssl|fgl|altitude|alt|höhe|hoehe|kote|cota|quota|korkeus|標高|ngl|ns|red level|spot level|spot height|spot elevation|floor level|floor elevation|floor elev|slab level|slab elevation|slab elev|shot elevation|shot elev|elevation above datum|elev above datum|height above datum|level above datum|above datum|top of slab|top of concrete|ortho height|orthometric height|orthometric elevation",
 		isDesign: "target|design|proposed|planned|required|grade|finish",
-		isRod:    "rod|rod reading|staff|staff reading|reading|rdg|shot",
+		isRod:    "rod|rod reading|rod read|rod rdg|staff|staff reading|staff rdg|reading|rdg|shot|stick|stick reading|stick rdg|grade stick|laser|laser reading|laser rdg|laser rod|below laser|below the laser|down from laser|dip|dips|below string|below string line|story pole",
 		isGrade:  "grade rod|target reading",
 		isHI:     "hi|height of instrument|hoc|height of collimation|hpc|collimation|plane of collimation|instrument height",
 		isBS:     "bs|backsight|back sight",
 		isIS:     "is|int|intermediate|intermediate sight",
 		isFS:     "fs|foresight|fore sight",
 		isRise:   "rise", isFall: "fall",
-		isDiff:     "diff|difference|delta|dz|dev|deviation|from target",
-		isSign:     "h/l|hi/lo|high/low|c/f|cut/fill|+/-|+/−|sign",
-		isLow:      "low|fill|fill depth|depth|depth to fill|depth of fill|below|below target|down",
-		isHigh:     "high|cut|cut depth|above|above target",
-		isCode:     "code|codes|feature|feature code|layer|type",
-		isRemark:   "desc|description|remark|remarks|note|notes|comment|comments|bemerkung|omschrijving|observation|what",
-		isPart:     "part|region|area|room|bay|line|string",
-		isRing:     "ring",
-		isSeq:      "seq|sequence|order",
-		isSetup:    "setup|set up|instrument setup|instrument station|instrument|session",
-		isDist:     "dist|distance|sight length|sight distance|length of sight",
-		isBackDist: "bs dist|bs distance|backsight distance|dist bs|distance bs",
-		isForeDist: "fs dist|fs distance|foresight distance|dist fs|distance fs",
-		isRun:      "run|run no|run name|run id|sample line|measurement line",
-		isX0:       "x0|start x|x start|from x|x from|e0|start e", isY0: "y0|start y|y start|from y|y from|n0|start n",
+		isDiff:      "diff|difference|delta|dz|dev|deviation|from target",
+		isSign:      "h/l|hi/lo|high/low|c/f|cut/fill|+/-|+/−|sign",
+		isLow:       "low|fill|fill depth|depth|depth to fill|depth of fill|below|below target|down",
+		isHigh:      "high|cut|cut depth|above|above target",
+		isCode:      "code|codes|feature|feature code|layer|type",
+		isRemark:    "desc|description|remark|remarks|note|notes|comment|comments|location|where|bemerkung|omschrijving|observation|what",
+		isPart:      "part|region|area|room|bay|line|string",
+		isRing:      "ring",
+		isSeq:       "seq|sequence|order",
+		isSetup:     "setup|set up|instrument setup|instrument station|instrument|session",
+		isLat:       "lat|latitude",
+		isLong:      "long|longitude|lon|lng",
+		isEllipsoid: "ellipsoid height|ellipsoidal height|ellipsoid elevation|height above ellipsoid|hae",
+		isDist:      "dist|distance|sight length|sight distance|length of sight",
+		isBackDist:  "bs dist|bs distance|backsight distance|dist bs|distance bs",
+		isForeDist:  "fs dist|fs distance|foresight distance|dist fs|distance fs",
+		isRun:       "run|run no|run name|run id|sample line|measurement line",
+		isX0:        "x0|start x|x start|from x|x from|e0|start e", isY0: "y0|start y|y start|from y|y from|n0|start n",
 		isX1: "x1|end x|x end|to x|x to|e1|end e", isY1: "y1|end y|y end|to y|y to|n1|end n",
 		isBearing: "bearing|direction|azimuth",
 		isStep:    "step|step length|interval|reading interval",
@@ -285,6 +292,8 @@ func (c *column) words(form string) bool {
 	}
 	r, ok := headWords[strings.Join(rest, " ")]
 	switch {
+	case len(rest) == 0 && design && found:
+		c.role, c.measured = isZ, true // existing grade
 	case len(rest) == 0 && design:
 		c.role = isDesign
 	case len(rest) == 0, ok && r == isZ && !design:
@@ -334,7 +343,7 @@ func headLike(cells []string) bool {
 			continue
 		case isX, isY:
 			plan[c.role] = true
-		case isZ, isDesign, isRod, isGrade, isDiff, isLow, isHigh, isBS, isFS, isIS:
+		case isZ, isDesign, isRod, isGrade, isDiff, isLow, isHigh, isBS, isFS, isIS, isEllipsoid, isLat:
 			height = true
 		}
 		known++
@@ -393,6 +402,23 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 			}
 		}
 		claims[isZ] = z
+	}
+	if a, b := claims[isLat], claims[isLong]; len(a) > 0 && len(b) > 0 && (len(claims[isX]) == 0 || len(claims[isY]) == 0) {
+		return nil, nil, &Error{Pos: pos, Element: a[0].String() + " and " + b[0].String(), Found: "latitude and longitude, which are degrees", Want: "plan positions in a length, headed such as easting and northing",
+			Hint: "export the points on a plane grid"}
+	}
+	if len(claims[isZ]) == 0 && len(claims[isRod]) == 0 {
+		// Alone these are the heights; else they are not.
+		grade := slices.IndexFunc(claims[isDesign], func(c *column) bool { return headForm(inBrackets.ReplaceAllString(c.head, "")) == "grade" })
+		switch some := claims[isEllipsoid]; {
+		case len(some) == 1:
+			some[0].role, claims[isZ] = isZ, some
+			notes = append(notes, Notef(Warning, pos, "%s is above the ellipsoid: differences over a floor hold, but no elevation of a drawing or benchmark fits them", some[0]).About(AboutTarget))
+		case grade >= 0 && len(claims[isDesign]) == 1 && len(claims[isBS])+len(claims[isDiff])+len(claims[isLow])+len(claims[isHigh]) == 0:
+			c := claims[isDesign][0]
+			c.role, claims[isZ], claims[isDesign] = isZ, []*column{c}, nil
+			notes = append(notes, Notef(Assumed, pos, "%s read as the elevation found: no other column holds heights", c))
+		}
 	}
 	if len(claims[isBS]) == 0 && len(claims[isRod]) == 0 {
 		// Without backsights a column of foresights or intermediate sights is
@@ -458,6 +484,15 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 		if c.role == isDesign && (l.of[isZ] != nil || l.of[isRod] != nil) {
 			notes = append(notes, Notef(Assumed, pos, "%s is a level to reach: not read", c))
 		}
+	}
+	var unused []string
+	for _, c := range columns {
+		if c.head != "" && c.role != isDesign && (l.of[c.role] != c || c.role == isIgnored || c.role == isEllipsoid || c.role == isLat || c.role == isLong) {
+			unused = append(unused, c.String())
+		}
+	}
+	if len(unused) > 0 {
+		notes = append(notes, Notef(Assumed, pos, "not used: %s", strings.Join(unused, ", ")))
 	}
 	l.x, l.y, l.code = l.of[isX], l.of[isY], l.of[isCode]
 	var letters []string

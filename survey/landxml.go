@@ -381,7 +381,7 @@ func (l *landXML) settleUnit() error {
 			}
 		}
 		l.note(Assumed, l.file, "no Units in the file: coordinates taken as %s", l.unit.name)
-	case asked != unit.None && asked != l.unit.length:
+	case asked != unit.None && asked.Imperial() != l.unit.length.Imperial():
 		return &Error{Pos: l.unitAt, Element: "Units", Found: l.unit.name, Want: asked.String() + ", the unit asked for: one of the two is wrong", Hint: "leave --units out to take the unit of the file"}
 	}
 	l.s.Unit, l.s.Plan = l.unit.length, l.unit.length

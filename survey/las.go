@@ -214,7 +214,7 @@ func (l *las) units() error {
 		return err
 	}
 	asked := l.o.Unit
-	if asked != unit.None && plan != unit.None && up != unit.None && asked != plan && asked != up {
+	if asked != unit.None && plan != unit.None && up != unit.None && asked.Imperial() != plan.Imperial() && asked.Imperial() != up.Imperial() {
 		return &Error{Pos: l.file, Found: fmt.Sprintf("x and y in %s, z in %s", plan, up),
 			Want: asked.String() + ", the unit asked for: one of the two is wrong", Hint: "leave --units out to take the units of the file"}
 	}

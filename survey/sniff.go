@@ -25,6 +25,7 @@ type form struct {
 	first    int // number of the first data line
 	head     []string
 	headLine int
+	strange  bool     // the header has no words enough that are known
 	units    []string // the unit row, nil without one
 	content  []line   // sampled data lines
 	comments []line
@@ -122,7 +123,9 @@ func learn(name string, body []byte) (*form, error) {
 	}
 	f.findHead(rest)
 	if f.head == nil {
-		f.grid = f.looksGrid(rest)
+		if f.grid = f.looksGrid(rest); !f.grid {
+			f.findStrangeHead(rest)
+		}
 	}
 	f.start = offsetOf(body, f.first)
 	return f, nil
@@ -172,6 +175,34 @@ func (f *form) findHead(rest []line) {
 				return
 			}
 		}
+	}
+}
+
+// findStrangeHead takes a row of words before the first row of numbers for the
+// header, although its words name no columns that are known.
+func (f *form) findStrangeHead(rest []line) {
+	const deep = 10
+	for i, l := range rest[:min(deep, len(rest)-1)] {
+		cells := split(l.text, f.sep)
+		if dataLike(cells, f.fields) || f.count >= 0 {
+			return
+		}
+		words := 0
+		for _, c := range cells {
+			if c != "" && (looksNumeric(c) || missing(c)) {
+				words = -len(cells)
+			}
+			if c != "" {
+				words++
+			}
+		}
+		if words < 2 || len(cells) != f.fields || !dataLike(split(rest[i+1].text, f.sep), f.fields) {
+			continue
+		}
+		f.head, f.headLine, f.first, f.strange = cells, l.n, l.n+1, true
+		f.preamble = append(f.preamble, rest[:i]...)
+		f.content = rest[i+1:]
+		return
 	}
 }
 

@@ -50,6 +50,9 @@ func sniff(head []byte) kind {
 	if f := bytes.Fields(t); len(f) > 1 && string(f[0]) == "0" && string(f[1]) == "SECTION" {
 		return kind{what: "a drawing exchange file", saveAs: "save the points as delimited text (CSV)"}
 	}
+	if f := bytes.Fields(bytes.ToLower(t)); len(f) > 3 && string(f[0]) == "ncols" && string(f[2]) == "nrows" {
+		return kind{what: "an ASCII grid of elevations (ncols, nrows, cellsize)", saveAs: "save it as text with one x y z a line, and read that with --order XYZ and --units"}
+	}
 	// XML in UTF-16 has a zero beside each letter.
 	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
 	if bytes.HasPrefix(t, []byte("<")) || bytes.HasPrefix(letters, []byte("<?xml")) {
