@@ -190,6 +190,9 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 			return nil, err
 		}
 	}
+	if len(s.Rings) == 0 {
+		s.Notes = append(s.Notes, s.LostPoints()...)
+	}
 	return s, nil
 }
 

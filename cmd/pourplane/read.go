@@ -105,6 +105,9 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	if err := f.leave(s); err != nil {
 		return err
 	}
+	if len(s.Rings) == 0 {
+		s.Notes = append(s.Notes, s.LostPoints()...)
+	}
 	h.s = s
 	if s.Book != nil {
 		for _, e := range s.Book.Faults {
