@@ -7,6 +7,7 @@ import (
 	"pourplane/plot/exchange"
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // plan draws the floor for other programs, in layers.
@@ -54,7 +55,14 @@ func (h *handover) plan() exchange.Plan {
 	for _, s := range h.survey.Finished {
 		finished.Marks = append(finished.Marks, exchange.Mark{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name, Properties: []exchange.Property{{Name: "code", Value: s.Code}}})
 	}
-	return exchange.Plan{Title: h.fill.name(h.survey), Layers: append([]exchange.Layer{outline, voids, steps, major, minor, shots, finished}, h.settingLayers()...)}
+	drawn := exchange.Metre
+	if h.style.Imperial {
+		drawn = exchange.Foot
+		if h.survey.Plan == unit.SurveyFoot {
+			drawn = exchange.SurveyFoot
+		}
+	}
+	return exchange.Plan{Title: h.fill.name(h.survey), Unit: drawn, Layers: append([]exchange.Layer{outline, voids, steps, major, minor, shots, finished}, h.settingLayers()...)}
 }
 
 // top is the elevation of all that lies on the target, where that is level.

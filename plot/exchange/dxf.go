@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"pourplane/surface"
+	"pourplane/survey"
 )
 
 // longestString is how many bytes a text of release 12 may have, as it is encoded.
@@ -25,9 +26,9 @@ var layerColours = []int{5, 1, 3, 6, 4, 30, 8}
 const paperRun = 100
 
 // WriteDXF writes p as ASCII DXF of release 12 (AC1009), the one that nearly every
-// program reads, by the DXF reference of that release. One drawing unit is a metre; the
-// release has no header variable to say so ($INSUNITS came later), so that a line of
-// text beneath the plan says it, after the title.
+// program reads, by the DXF reference of that release. One drawing unit is the Unit of
+// the plan: $INSUNITS says so, which came with a later release and which readers of this
+// one pass over, and a line of text beneath the plan, before the title.
 //
 // Rings and lines become polylines at their elevation, rings and closed lines closed;
 // marks become a point and a text beside it, as tall as suits the plan. Layers keep
@@ -39,12 +40,16 @@ func WriteDXF(w io.Writer, p Plan) error {
 	if err := p.check(); err != nil {
 		return err
 	}
+	if int(p.Unit) >= len(units) {
+		return &survey.Error{Element: "plan", Found: fmt.Sprintf("drawing unit %d", p.Unit), Want: "a metre, a foot or a US survey foot"}
+	}
 	least, most := p.extent()
 	height := max(most.X-least.X, most.Y-least.Y) / paperRun
 	if height == 0 {
 		height = 0.1
 	}
-	var d dxf
+	unit := units[p.Unit]
+	d := dxf{size: unit.metres}
 	d.section("HEADER")
 	d.pair(9, "$ACADVER")
 	d.pair(1, "AC1009")
@@ -56,10 +61,12 @@ func WriteDXF(w io.Writer, p Plan) error {
 	d.place(most, 0)
 	d.pair(9, "$LUNITS") // decimal
 	d.pair(70, "2")
+	d.pair(9, "$INSUNITS")
+	d.pair(70, unit.number)
 	d.pair(9, "$PDMODE") // a point is drawn as a cross with upright arms
 	d.pair(70, "2")
 	d.pair(9, "$PDSIZE")
-	d.number(40, height)
+	d.length(40, height)
 	d.end("ENDSEC")
 
 	d.section("TABLES")
@@ -100,7 +107,7 @@ func WriteDXF(w io.Writer, p Plan) error {
 		}
 	}
 	beneath := surface.Vec{X: least.X, Y: least.Y - 3*height}
-	d.text("0", beneath, 0, height, strings.TrimSpace("1 drawing unit = 1 metre. "+p.Title))
+	d.text("0", beneath, 0, height, strings.TrimSpace("1 drawing unit = 1 "+unit.name+". "+p.Title))
 	d.end("ENDSEC")
 	d.end("EOF")
 	_, err := d.WriteTo(w)
@@ -134,7 +141,10 @@ func (p Plan) extent() (least, most surface.Vec) {
 }
 
 // dxf is a drawing being written: group codes and values, each on a line.
-type dxf struct{ bytes.Buffer }
+type dxf struct {
+	bytes.Buffer
+	size float64 // m to the drawing unit
+}
 
 func (d *dxf) pair(code int, value string) { fmt.Fprintf(d, "%3d\r\n%s\r\n", code, value) }
 
@@ -147,13 +157,22 @@ func (d *dxf) number(code int, v float64) {
 	d.pair(code, s)
 }
 
+// length writes a length in m in the drawing unit, to a billionth of it: what was written
+// in feet stands as it was.
+func (d *dxf) length(code int, v float64) {
+	if d.size != 1 {
+		v = math.Round(v/d.size*1e9) / 1e9
+	}
+	d.number(code, v)
+}
+
 func (d *dxf) place(v surface.Vec, z float64) {
-	d.number(10, v.X)
-	d.number(20, v.Y)
+	d.length(10, v.X)
+	d.length(20, v.Y)
 	if math.IsNaN(z) {
 		z = 0
 	}
-	d.number(30, z)
+	d.length(30, z)
 }
 
 func (d *dxf) section(name string) {
@@ -206,7 +225,7 @@ func (d *dxf) text(layer string, at surface.Vec, z, height float64, s string) {
 	}
 	d.entity("TEXT", layer)
 	d.place(at, z)
-	d.number(40, height)
+	d.length(40, height)
 	d.pair(1, encoded)
 }
 

@@ -10,7 +10,25 @@ import "pourplane/surface"
 type Plan struct {
 	Title  string
 	Layers []Layer
+	Unit   Unit // of the drawing, in DXF; GeoJSON is in metres
 }
+
+// Unit is what one drawing unit of a DXF stands for. The zero value is a metre.
+type Unit uint8
+
+const (
+	Metre Unit = iota
+	Foot
+	SurveyFoot // of 1200/3937 m
+)
+
+// units of a drawing: their length in metres, their name, and their number as $INSUNITS.
+// Source: DXF reference, header variables (2, 6; 21 from release 2017 on).
+var units = [...]struct {
+	metres float64
+	name   string
+	number string
+}{{1, "metre", "6"}, {0.3048, "foot", "2"}, {1200. / 3937, "US survey foot", "21"}}
 
 // Layer is what belongs together in a plan.
 type Layer struct {

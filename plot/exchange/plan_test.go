@@ -161,6 +161,43 @@ func TestDXFByGDAL(t *testing.T) {
 	}
 }
 
+// A plan in feet has the figures of a survey in feet, and says so.
+func TestDXFInFeet(t *testing.T) {
+	for _, c := range []struct {
+		unit         Unit
+		metres       float64
+		number, text string
+	}{{Metre, 1, "6", "1 drawing unit = 1 metre. "}, {Foot, 0.3048, "2", "1 drawing unit = 1 foot. "}, {SurveyFoot, 1200. / 3937, "21", "1 drawing unit = 1 US survey foot. "}} {
+		at := surface.Vec{X: 2_445_180.25 * c.metres, Y: 12.0625 * c.metres}
+		p := Plan{Title: "Hall", Unit: c.unit, Layers: []Layer{{Name: "PINS", Marks: []Mark{{At: at, Elevation: 99.93 * c.metres, Text: "P1"}}}}}
+		all := groups(t, written(t, WriteDXF, p))
+		found := map[string]bool{}
+		for i, g := range all {
+			if g.code == 9 && g.value == "$INSUNITS" {
+				found["unit"] = all[i+1] == group{70, c.number}
+			}
+			if g.code == 1 && g.value == c.text+"Hall" {
+				found["text"] = true
+			}
+			if g.code == 0 && g.value == "POINT" {
+				for k, want := range []float64{2_445_180.25, 12.0625, 99.93} {
+					v, err := strconv.ParseFloat(all[i+2+k].value, 64)
+					if err != nil || math.Abs(v-want) > 1e-9 {
+						t.Errorf("%s: %s, want %.10g", c.text, all[i+2+k].value, want)
+					}
+				}
+				found["point"] = true
+			}
+		}
+		if len(found) != 3 || !found["unit"] || !found["text"] {
+			t.Errorf("%s: found %v", c.text, found)
+		}
+	}
+	if err := WriteDXF(io.Discard, Plan{Unit: 9}); err == nil {
+		t.Error("a drawing unit that is not known was written")
+	}
+}
+
 // group is a group of a DXF file: a code on one line, its value on the next.
 type group struct {
 	code  int
