@@ -866,7 +866,7 @@ func (s *sheet) entries() []entry {
 		}, text})
 	}
 	if len(s.drains()) > 0 {
-		out = append(out, entry{drainSign, "drain"})
+		out = append(out, entry{drainSign, "drain, or where the target falls to"})
 	}
 	if slope := s.slope(); slope > 0 {
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }, "the target falls this way, by " + fallText(slope)})

@@ -14,6 +14,12 @@ var DefaultCodes = map[string]Role{
 	"DRAIN": Control, "GULLY": Control, // its rim is where the floor shall fall to, and no part of the old floor
 }
 
+// IsDrain reports whether a code is that of a drain, where water leaves the floor.
+func IsDrain(code string) bool {
+	code = strings.ToUpper(code)
+	return code == "DRAIN" || code == "GULLY"
+}
+
 // meaning is what a code says of its point.
 type meaning struct {
 	role Role

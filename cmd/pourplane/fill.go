@@ -166,6 +166,8 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	}
 	w := &work{survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: target.finish, falling: target.falling}
 	w.fill = floor.To(plane, w.levels)
+	const none = 1e-9 // of the area: what rounding leaves at a limit
+	w.fill.Bands = slices.DeleteFunc(w.fill.Bands, func(b surface.Band) bool { return b.Area <= none*w.fill.Area })
 	if w.mix, err = f.mix(w.fill, style); err != nil {
 		return nil, err
 	}

@@ -30,9 +30,12 @@ func (f *fillFlags) depthMap(w *work) plot.DepthMap {
 		Finished: w.survey.Finished, Units: style, Shots: true,
 	}
 	for _, c := range w.survey.Control {
-		if strings.EqualFold(c.Code, "DRAIN") {
+		if survey.IsDrain(c.Code) {
 			m.Drains = append(m.Drains, c)
 		}
+	}
+	if f := w.falling; f != nil && f.place != nil {
+		m.Drains = append(m.Drains, survey.Point{X: f.place.X, Y: f.place.Y, Name: f.name})
 	}
 	for _, b := range w.blunders {
 		m.Ringed = append(m.Ringed, b.Shot)
