@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"strings"
 
 	"pourplane/plot/table"
 	"pourplane/surface/order"
@@ -16,6 +15,9 @@ func (h *handover) books() []table.Table {
 	var out []table.Table
 	if h.work.fill.Fill > 0 {
 		out = append(out, h.takeoffTable())
+		if h.supplies.total.priced() {
+			out = append(out, h.totalTable())
+		}
 	}
 	out = append(out, h.bandTable())
 	if h.service != nil {
@@ -44,15 +46,20 @@ type measures struct {
 	each                                               string // volumes × each are those that unit weights are for
 	weightName                                         string
 	weight                                             float64
+	liquid                                             float64 // in L
+	liquidName                                         string
 }
 
 func (h *handover) measures() measures {
-	const pound = 0.45359237 // kg
+	const (
+		pound  = 0.45359237                            // kg
+		gallon = 231 * 0.0254 * 0.0254 * 0.0254 * 1000 // L: US, of 231 in³
+	)
 	foot := unit.Foot.Metres()
 	if h.style.Imperial {
-		return measures{order.CubicYard, foot * foot, foot / 12, foot, pound, "yd³", "ft²", "in", "ft", "lb", "324", "12", "27", "27", "lb/ft³", pound / (foot * foot * foot)}
+		return measures{order.CubicYard, foot * foot, foot / 12, foot, pound, "yd³", "ft²", "in", "ft", "lb", "324", "12", "27", "27", "lb/ft³", pound / (foot * foot * foot), gallon, "gal"}
 	}
-	return measures{1, 1, 0.001, 1, 1, "m³", "m²", "mm", "m", "kg", "1000", "1000", "1", "1", "kg/m³", 1}
+	return measures{1, 1, 0.001, 1, 1, "m³", "m²", "mm", "m", "kg", "1000", "1000", "1", "1", "kg/m³", 1, 1, "L"}
 }
 
 // ledger collects the rows of a take-off.
@@ -91,16 +98,8 @@ func (h *handover) takeoffTable() table.Table {
 	l.given("Roughness", "roughness", h.losses.Roughness/u.thin, u.thinName, "that the old floor's profile swallows")
 	l.given("Finish high by", "high", h.losses.High/u.thin, u.thinName, "")
 	l.given("Allowance", "percent", percentOf(h.losses.Allowance), "%", "spill, absorption, survey error")
-	costs := append(h.plantRows(l, u), h.bagRows(l, u)...)
-	if len(costs) > 1 {
-		var sum float64
-		var keys []string
-		for _, c := range costs {
-			sum += c.amount
-			keys = append(keys, "{"+c.key+"}")
-		}
-		l.total("Cost of all", "all", sum, h.moneyName(), strings.Join(keys, "+"), "")
-	}
+	h.plantRows(l, u)
+	h.bagRows(l, u)
 	l.given("Fill of all materials", "whole", h.whole.Net/u.volume, u.volumeName, "old floor to target")
 	l.given("Over", "over", h.whole.Area/u.area, u.areaName, "in plan")
 	// Of several materials this is their mean, so that the mass is right.
@@ -110,19 +109,13 @@ func (h *handover) takeoffTable() table.Table {
 	return l.Table
 }
 
-// cost is a figure of the ledger that costs something.
-type cost struct {
-	key    string
-	amount float64
-}
-
 func (h *handover) moneyName() string { return cmp.Or(h.currency, "money") }
 
 // plantRows are what comes by the truck.
-func (h *handover) plantRows(l *ledger, u measures) []cost {
+func (h *handover) plantRows(l *ledger, u measures) {
 	t, d, f := h.takeoff, h.delivery, h.takeoff.Floor
 	if d.Trucks == 0 && h.bag == nil {
-		return nil
+		return
 	}
 	line := func(name string) float64 {
 		for _, o := range t.Lines {
@@ -147,17 +140,13 @@ func (h *handover) plantRows(l *ledger, u measures) []cost {
 	if b := h.bag; b != nil {
 		l.given("Yield of a bag", "bag_yield", b.Yield/u.volume, u.volumeName, "usual; as the bag says")
 		l.count("Bags", "bags", float64(b.Count), "ROUNDUP(ROUND({need}/{bag_yield},9),0)", "bags of "+b.name)
-		l.given("Price of a bag", "bag_price", 0, h.moneyName(), "your own; 0 where not known")
-		l.total("Cost of the bags", "bag_cost", 0, h.moneyName(), "{bags}*{bag_price}", "")
-		return []cost{{"bag_cost", 0}}
+		price := h.job.Mix.PricePerBag
+		l.given("Price of a bag", "bag_price", price, h.moneyName(), "your own; 0 where not known")
+		l.total("Cost of the bags", "bag_cost", float64(b.Count)*price, h.moneyName(), "{bags}*{bag_price}", "")
+		return
 	}
 	l.given("Order step", "step", h.mix.Step/u.volume, u.volumeName, "the plant delivers whole steps")
 	l.total("To order", "order", d.Volume/u.volume, u.volumeName, "ROUNDUP(ROUND({need}/{step},9),0)*{step}", "rounded up, never down")
-	if h.style.Imperial {
-		l.worked("To order", "metric", d.Volume, "m³", fmt.Sprintf("{order}*%.12g", order.CubicYard), "")
-	} else {
-		l.worked("To order", "yards", d.CubicYards(), "yd³", fmt.Sprintf("{order}/%.12g", order.CubicYard), "")
-	}
 	if !h.onSite {
 		l.given("Truck", "truck", d.Full/u.volume, u.volumeName, "a load in whole steps")
 		l.count("Trucks", "trucks", float64(d.Trucks), "ROUNDUP(ROUND({order}/{truck},9),0)", "")
@@ -165,14 +154,12 @@ func (h *handover) plantRows(l *ledger, u measures) []cost {
 	}
 	l.given("Price of the mix", "price", h.price*u.volume, h.moneyName()+" per "+u.volumeName, "your own; 0 where not known")
 	l.total("Cost of the mix", "cost", d.Volume*h.price, h.moneyName(), "{order}*{price}", "charges for short loads and waiting aside")
-	return []cost{{"cost", d.Volume * h.price}}
 }
 
 // bagRows are what comes in bags.
-func (h *handover) bagRows(l *ledger, u measures) []cost {
-	var out []cost
+func (h *handover) bagRows(l *ledger, u measures) {
 	if h.service == nil {
-		return nil
+		return
 	}
 	steep := h.whole.Real / h.whole.Area
 	for i, m := range h.bought {
@@ -195,9 +182,7 @@ func (h *handover) bagRows(l *ledger, u measures) []cost {
 		l.count(one.Name+", bags", k("bags"), float64(m.Bags), "ROUNDUP(ROUND({"+k("need")+"}/{"+k("yield")+"},9),0)", "whole bags")
 		l.given(one.Name+", price of a bag", k("price"), one.Price, h.moneyName(), "your own; 0 where not known")
 		l.total(one.Name+", cost", k("cost"), float64(m.Bags)*one.Price, h.moneyName(), "{"+k("bags")+"}*{"+k("price")+"}", "")
-		out = append(out, cost{k("cost"), float64(m.Bags) * one.Price})
 	}
-	return out
 }
 
 // percentOf writes a share in percent without the noise of its last bits.

@@ -49,6 +49,10 @@ func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, e
 	if err := h.setOut(); err != nil {
 		return nil, err
 	}
+	e := &entries{job: j}
+	if h.addUp(e); e.err != nil {
+		return nil, e.err
+	}
 	for i := range h.notes {
 		h.notes[i].Text = inKeys(h.notes[i].Text) // a job has no flags
 	}

@@ -20,6 +20,7 @@ type handoverJSON struct {
 	Mesh      *meshJSON      `json:"mesh,omitempty"`
 	Pins      *pinsJSON      `json:"pins,omitempty"`
 	Bays      []bayJSON      `json:"bays,omitempty"`
+	Total     *totalJSON     `json:"total,omitempty"`
 }
 
 type materialJSON struct {
@@ -188,7 +189,7 @@ func unserved(all []order.Problem, weight float64) []unservedJSON {
 
 // handoverOf tells in numbers what a job adds.
 func (h *handover) handoverOf() handoverJSON {
-	var r handoverJSON
+	r := handoverJSON{Total: h.totalOf()}
 	if s := h.service; s != nil {
 		for _, u := range h.bought {
 			net := s.Use(u.Material)

@@ -236,8 +236,4 @@ func TestCostKnownFromTheMix(t *testing.T) {
 			t.Errorf("beside a cost it is said: %s", w)
 		}
 	}
-	r = runText(t, ramp+"[[materials]]\nname = \"dense mix\"\n")
-	if !strings.Contains(strings.Join(r.result.Warnings, "\n"), "cost: not known, as no price was given for dense mix") {
-		t.Errorf("without a price: %q", r.result.Warnings)
-	}
 }

@@ -23,9 +23,9 @@ func (f *plantFlags) register(c *cobra.Command) {
 	s.StringVar(&f.high, "finish-high", "", "depth `L` that the finish may come out high, such as 1/16in")
 	s.StringVar(&f.bore, "line-bore", "", "inside diameter `L` of the pump line, with --line-length")
 	s.StringVar(&f.line, "line-length", "", "length `L` of the pump line: what stays in it is ordered too")
-	s.StringVar(&f.hopper, "hopper", "", "`VOLUME` that stays in the pump's hopper (default 1/4 yd³ where there is a line)")
+	s.StringVar(&f.hopper, "hopper", "", "`VOLUME` that stays in the pump's hopper (default 1/4 yd³ or 0.2 m³ where there is a line)")
 	s.StringVar(&f.priming, "priming", "", "`VOLUME` of the mix run through the line and thrown away")
-	s.StringVar(&f.truck, "truck", "", "`VOLUME` that a truck brings (default 10 yd³)")
+	s.StringVar(&f.truck, "truck", "", "`VOLUME` that a truck brings (default 10 yd³ or 6 m³)")
 	s.StringVar(&f.short, "short-load", "", "`VOLUME` below which a truck is charged extra (default 0.6 of a truck)")
 }
 

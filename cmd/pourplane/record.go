@@ -70,6 +70,9 @@ func (h *handover) summarySection() sheet.Section {
 			buy = append(buy, sheet.Figure{Value: fmt.Sprint(m.Bags), Name: "bags of " + h.service.Materials[m.Material].Name})
 		}
 	}
+	if total := h.totalFigure(); total != nil {
+		buy = append(buy, *total)
+	}
 	s.Figures = slices.Insert(s.Figures, 1, buy...)
 	s.Text = append(s.Text, fmt.Sprintf("Target plane (top of fill): %s. Floor %s, of which %s is filled.", targetText(f.Target, u), u.Area(f.Area), u.Area(f.FillArea)))
 	if f.Cut > 0 {
@@ -277,7 +280,9 @@ func (h *handover) weightSection() sheet.Section {
 	}
 	by := cmp.Or(h.weighs, "at "+u.UnitWeight(h.mix.UnitWeight))
 	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("The fill weighs %s in place, %s: %s on average over what is filled, %s at the deepest.", u.Mass(l.Mass), by, u.Load(l.Mean), u.Load(l.Most))}}
-	s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kPa.", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
+	if !u.Imperial {
+		s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kPa.", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
+	}
 	s.Cautions = h.weighty()
 	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: h.loadText(), Floor: h.floor, Target: f.Target, UnitWeight: h.heaviest, Units: u}, Caption: "Added dead load"}}
 	return s

@@ -97,6 +97,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		at := &w.blunders[i].Shot.At
 		at.File = j.AsNamed(at.File)
 	}
+	p.say("working out the order, bars and bays", 0, 0)
 	h, err := newHandover(j, fill, w, day)
 	if err != nil {
 		return err
@@ -192,6 +193,9 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	fill.out, fill.verbose = out, f.verbose
 	sum := &summary{work: w, f: fill, style: w.style, written: outputs}
+	if text := h.totalText(); text != "" {
+		sum.extra = append(sum.extra, answerRow{head: "Price", text: text})
+	}
 	w.mixed = h.mixName()
 	if h.judged != nil {
 		sum.after, sum.afterNotes = h.verdict(h.judged), h.judged.notes

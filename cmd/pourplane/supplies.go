@@ -32,6 +32,7 @@ type supplies struct {
 	whole     order.Floor // all that is filled, whatever serves it
 	heaviest  float64     // kg/m³, unit weight of the heaviest of what it is filled with
 	materials order.Materials
+	total     total
 }
 
 // coating is a coat with what it takes.
@@ -153,9 +154,6 @@ func (h *handover) materialsOf(e *entries) {
 			return
 		}
 		h.reload(load)
-		if !h.bill.Known() {
-			h.notes = append(h.notes, order.NoPrice(h.bill))
-		}
 	}
 	for _, name := range []string{"concrete", "concrete cap"} {
 		switch k := slices.IndexFunc(compared, func(m order.Material) bool { return m.Name == name }); {

@@ -181,6 +181,9 @@ func (h *handover) orderSection() sheet.Section {
 		h.plantTable(&s)
 	}
 	s.Tables = append(s.Tables, h.serviceTables()...)
+	if h.supplies.total.priced() {
+		s.Tables = append(s.Tables, h.totalTable())
+	}
 	if h.schedule != nil {
 		t, lines := h.clockTable()
 		s.Text = append(s.Text, lines...)
@@ -210,7 +213,7 @@ func (h *handover) plantTable(s *sheet.Section) {
 		s.Text = append(s.Text, "Mixed from bags: plants seldom send a truck for as little.")
 		return
 	}
-	total := text("To order", u.Volume(d.Volume), fmt.Sprintf("%.2f m³ = %.2f yd³", d.Volume, d.CubicYards()))
+	total := text("To order", u.Volume(d.Volume), "whole steps of the plant")
 	total[0].Bold, total[1].Bold = true, true
 	t.Rows = append(t.Rows, total)
 	s.Tables = append(s.Tables, t)
@@ -240,7 +243,11 @@ func (h *handover) cutText() string {
 	if h.job.Site.Bonded {
 		return "through the fill where it is deepest; elsewhere as deep as the fill"
 	}
-	return "a quarter of the mean depth, and no less than 25 mm (1 in)"
+	least := "25 mm"
+	if h.style.Imperial {
+		least = "1 in"
+	}
+	return "a quarter of the mean depth, and no less than " + least
 }
 
 // supplySection is what goes on the old floor and along the walls. Spreadsheets hold
@@ -271,11 +278,13 @@ func (h *handover) supplySection() sheet.Section {
 	count := func(name string, n int, how string) figure {
 		return figure{name, "", float64(n), fmt.Sprint(n), how}
 	}
-	litre := func(name string, v float64, how string) figure { return figure{name, "L", v, litres(v), how} }
+	litre := func(name string, v float64, how string) figure {
+		return figure{name, m.liquidName, v / m.liquid, h.liquid(v), how}
+	}
 	for _, c := range h.coats {
 		pack := ""
 		if c.Pack > 0 {
-			pack = fmt.Sprintf("of %g L", c.Pack)
+			pack = fmt.Sprintf("of %.4g %s", c.Pack/m.liquid, m.liquidName)
 		}
 		list("Coat: "+cmp.Or(c.Name, "unnamed"), figure{"Old floor", m.areaName, h.whole.Real / m.area, u.Area(h.whole.Real), "slope included"}, count("Coats", len(c.Each), ""), litre("Mixed", c.Mixed, "all coats"), litre("Product", c.Product, "of it"),
 			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.moneyName(), c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
@@ -297,4 +306,8 @@ func (h *handover) supplySection() sheet.Section {
 	return s
 }
 
-func litres(v float64) string { return fmt.Sprintf("%.1f L", v) }
+// liquid writes a volume given in L: "9.5 L", "2.5 gal" (US).
+func (h *handover) liquid(litres float64) string {
+	m := h.measures()
+	return fmt.Sprintf("%.1f %s", litres/m.liquid, m.liquidName)
+}

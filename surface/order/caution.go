@@ -31,8 +31,7 @@ type Job struct {
 // they defer.
 //
 // Sources: silica, 29 CFR 1926.1153 (exposure limit 50 µg/m³ over 8 hours); wet
-// cement, ASTM C1708 hazard note; moisture, ASTM F2170 and F1869 summaries; live load
-// of dwellings 40 lb/ft², ASCE 7 Table 4.3-1, from memory; the rest common practice, no
+// cement, ASTM C1708 hazard note; moisture, ASTM F2170 and F1869 summaries; the rest common practice, no
 // source.
 func Cautions(l Load, j Job, style unit.Style) []survey.Note {
 	var out []survey.Note
@@ -43,12 +42,11 @@ func Cautions(l Load, j Job, style unit.Style) []survey.Note {
 		say(format, args...)
 		out[len(out)-1].Topic = survey.AboutLoad
 	}
-	const dwelling = 40 * pound / (foot * foot) // kg/m²
 	fills, grinds := !(l.Mass <= 0), !(j.Cut <= 0)
 	if fills {
 		if j.Suspended {
-			bear("Suspended floor: order nothing until a licensed engineer has checked it for this weight. The usual live load of a dwelling is %s, of which the fill alone takes %.0f %% at its deepest; a deck also sags while it is filled, and takes more than was measured.",
-				loadWords(dwelling, style), 100*l.Most/dwelling)
+			bear("Suspended floor: order nothing until a licensed engineer has checked it for this weight. What it was built to carry is in its drawings or the local code; the fill takes %s of that at its deepest. A deck also sags while it is filled, and takes more than was measured.",
+				loadWords(l.Most, style))
 		}
 		bear("Weight: the fill adds %s on average and %s at its deepest, %s in all. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered.",
 			loadWords(l.Mean, style), loadWords(l.Most, style), style.Mass(l.Mass))
@@ -93,7 +91,11 @@ func Cautions(l Load, j Job, style unit.Style) []survey.Note {
 		say("Ways out: keep one open at all times. Mark or ramp every edge, and look at doors and steps again at the new height.")
 	}
 	if j.Covering {
-		say("Moisture: a fill over an old floor dries from its top alone, about a month for every inch of concrete and often longer. Test (ASTM F2170 or F1869) against the limit of whoever makes the covering or its adhesive; a date is no test.")
+		thick := "25 mm"
+		if style.Imperial {
+			thick = "inch"
+		}
+		say("Moisture: a fill over an old floor dries from its top alone, about a month for every %s of concrete and often longer. Test (ASTM F2170 or F1869) against the limit of whoever makes the covering or its adhesive; a date is no test.", thick)
 	}
 	say("Locate pipes, cables, heating loops and tendons before drilling pins or grinding; plug drains and gaps. Local codes and licensed practice decide.")
 	return out

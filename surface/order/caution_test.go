@@ -26,8 +26,7 @@ func TestCautionsStandBesideWhatCausesThem(t *testing.T) {
 		{"Heating pipes", Job{Heated: true}}, {"Old tile", Job{Old: true}}, {"F2170", Job{Covering: true}}, {"whips", Job{Pumped: true}},
 		{"Post-tensioned", Job{Tendons: true}}, {"Pins and anchors", Job{Pinned: true}}, {"Sawing joints", Job{Sawn: true}}, {"carbon monoxide", Job{Engines: true}},
 		{"weep holes", Job{Drains: true}}, {"Ways out", Job{Doors: true}},
-		// 40 lb/ft² is 195.3 kg/m²; 240 of it is 123 %.
-		{"195 kg/m² (1.92 kPa), of which the fill alone takes 123 %", Job{Suspended: true}},
+		{"the fill takes 240 kg/m² (2.35 kPa) of that at its deepest", Job{Suspended: true}},
 	} {
 		if !strings.Contains(text(c.job), c.word) {
 			t.Errorf("%+v: no word of %q", c.job, c.word)

@@ -62,7 +62,7 @@ type Schedule struct {
 }
 
 // checked returns p with its defaults.
-func (p Pace) checked() (Pace, error) {
+func (p Pace) checked(style unit.Style) (Pace, error) {
 	if p.Placing == 0 {
 		p.Placing = usualPlacing
 	}
@@ -73,7 +73,7 @@ func (p Pace) checked() (Pace, error) {
 		p.Travel = usualTravel
 	}
 	if p.Truck == 0 {
-		p.Truck = usualTruck
+		p.Truck = usualTruck(style)
 	}
 	day := func(name string, d time.Duration) quantity {
 		return quantity{name + " in minutes", d.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"}
@@ -131,7 +131,7 @@ func (p Pace) Schedule(f Floor, volume float64, style unit.Style) (Schedule, err
 		return Schedule{}, err
 	}
 	given := p
-	if p, err = p.checked(); err != nil {
+	if p, err = p.checked(style); err != nil {
 		return Schedule{}, err
 	}
 	if volume == 0 {

@@ -101,11 +101,17 @@ type Losses struct {
 	Allowance float64 // share added for spill and tools: 0.05 is 5 %. In print 2–10 % (estimating handbooks; ready-mix association leaflet); where depth was measured on a grid, less
 	Bore      float64 // m inside diameter of the pump line
 	Length    float64 // m of pump line
-	Hopper    float64 // m³ left in the hopper of the pump; 0 with a line: 1/4 yd³, the upper end of 0.1–0.25 (from memory)
+	Hopper    float64 // m³ left in the hopper of the pump; 0 with a line: 1/4 yd³, or 0.2 m³ where lengths are in metres, the upper end of 0.1–0.25 yd³ (from memory)
 	Priming   float64 // m³ of the mix run through the line and thrown away; 0: the line is primed with something else
 }
 
-const usualHopper = CubicYard / 4 // see [Losses]
+// usualHopper is what stays in a hopper, m³, see [Losses].
+func usualHopper(style unit.Style) float64 {
+	if style.Imperial {
+		return CubicYard / 4
+	}
+	return 0.2
+}
 
 // placed returns what is lost where the mix is placed, to be checked.
 func (l Losses) placed() []quantity {
@@ -143,7 +149,7 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		return Takeoff{}, refuse("pump line", fmt.Sprintf("bore %g m, length %g m", l.Bore, l.Length), "both, or neither")
 	}
 	if l.Bore > 0 && l.Hopper == 0 {
-		l.Hopper = usualHopper
+		l.Hopper = usualHopper(style)
 	}
 	t := Takeoff{Floor: f}
 	add := func(name string, v float64, how string, args ...any) float64 {
@@ -183,15 +189,22 @@ func thin(m float64, style unit.Style) string {
 // Plant is how ready-mixed concrete is delivered.
 type Plant struct {
 	Step  float64 // m³: the plant delivers whole steps; 0: 0.25 m³ (common practice, no source; US 1/4 yd³)
-	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source; UK 6–8 m³)
+	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source), or 6 m³ where lengths are in metres (UK 6–8 m³, common practice, no source)
 	Short float64 // m³: a load below this is usually charged extra; 0: 0.6 of Truck, 6 yd³ of 10 (common practice, no source: sources say 4–6 and 6–10 yd³)
 }
 
 const (
-	usualStep  = 0.25           // m³, see [Plant]
-	usualTruck = 10 * CubicYard // see [Plant]
-	usualShort = 0.6            // of a truck, see [Plant]
+	usualStep  = 0.25 // m³, see [Plant]
+	usualShort = 0.6  // of a truck, see [Plant]
 )
+
+// usualTruck is a load, m³, see [Plant].
+func usualTruck(style unit.Style) float64 {
+	if style.Imperial {
+		return 10 * CubicYard
+	}
+	return 6
+}
 
 // Delivery is an order of ready-mixed concrete in truck loads.
 type Delivery struct {
@@ -209,7 +222,7 @@ func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
 // Deliver rounds need, m³, up to whole steps of the plant, never down, and shares it
 // out to trucks. A need that is whole but for a billionth of a step stays.
 func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
-	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, usualTruck)
+	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, usualTruck(style))
 	p.Short = cmp.Or(p.Short, usualShort*p.Truck)
 	if err := check(amount("need", need, "a volume in m³"), positive("order step", p.Step, "a volume in m³"),
 		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, amount("short load", p.Short, "a volume in m³")); err != nil {

@@ -108,7 +108,7 @@ func TestPercentIsWritten(t *testing.T) {
 func TestConcreteInAHundredFeetOfHose(t *testing.T) {
 	// Computed from the bore (π d²/4): 2, 2.5, 3, 4, 5 in hold 0.081, 0.126, 0.182, 0.323, 0.505 yd³.
 	for bore, want := range map[float64]float64{2: 0.081, 2.5: 0.126, 3: 0.182, 4: 0.323, 5: 0.505} {
-		got, err := Floor{Net: 1, Area: 10}.Takeoff(Losses{Bore: bore * inch, Length: 100 * foot}, unit.Style{})
+		got, err := Floor{Net: 1, Area: 10}.Takeoff(Losses{Bore: bore * inch, Length: 100 * foot}, unit.Style{Imperial: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,6 +117,11 @@ func TestConcreteInAHundredFeetOfHose(t *testing.T) {
 		}
 		near(t, "hopper by default", got.Lines[5].Volume, CubicYard/4)
 	}
+	got, err := Floor{Net: 1, Area: 10}.Takeoff(Losses{Bore: 0.05, Length: 30}, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "hopper by default in metres", got.Lines[5].Volume, 0.2)
 }
 
 func TestTrucksCarryWholeSteps(t *testing.T) {
@@ -131,14 +136,16 @@ func TestTrucksCarryWholeSteps(t *testing.T) {
 		{"two and a little", 12.3, Plant{Step: 0.5, Truck: 6, Short: 3}, 3, 6, 0.5, true},
 		{"two exactly", 12, Plant{Step: 0.5, Truck: 6, Short: 3}, 2, 6, 6, false},
 		{"a truck that is no whole number of steps", 8, Plant{Step: 0.5, Truck: 6.3, Short: 2}, 2, 6, 2, false},
-		{"a truck of ten yards by default holds thirty quarters of a cubic metre", 8, Plant{}, 2, 7.5, 0.5, true},
-		{"nothing", 0, Plant{}, 0, 7.5, 0, false},
+		{"6 m³ by default", 8, Plant{}, 2, 6, 2, true},
+		{"0.6 of that", 9.6, Plant{Step: 0.1}, 2, 6, 3.6, false},
+		{"nothing", 0, Plant{}, 0, 6, 0, false},
 		{"0.6 of a truck that is given", 9.6, Plant{Step: 0.5, Truck: 6}, 2, 6, 4, false},
 		{"less than that", 9.5, Plant{Step: 0.5, Truck: 6}, 2, 6, 3.5, true},
 		{"6 yd³ of a truck of 10", 6 * CubicYard, Plant{Step: CubicYard / 4}, 1, 10 * CubicYard, 6 * CubicYard, false},
 		{"a quarter less", 5.75 * CubicYard, Plant{Step: CubicYard / 4}, 1, 10 * CubicYard, 5.75 * CubicYard, true},
 	} {
-		d, err := c.plant.Deliver(c.need, unit.Style{})
+		// A job in feet has trucks of 10 yd³, one in metres none of 7.65 m³.
+		d, err := c.plant.Deliver(c.need, unit.Style{Imperial: c.plant.Step == CubicYard/4})
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}

@@ -518,9 +518,13 @@ func drying(thickness float64, maker, works bool, style unit.Style) Drying {
 	case thickness == 0:
 		d.How = "nothing is laid wet"
 	default:
+		rules := "1 day a mm, and 30 days for 25 mm"
+		if style.Imperial {
+			rules = "25 to 30 days an inch"
+		}
 		few, many := mm, max(30*mm/25.4, 100*(mm/75)*(mm/75))
 		d.Least, d.Most = time.Duration(math.Round(few))*day, time.Duration(math.Round(many))*day
-		d.How = fmt.Sprintf("%.0f to %.0f days for %s drying from its top, by the usual rules of 1 day a mm and 30 days an inch, slower beyond %s. Test before covering", few, many, style.Depth(thickness), style.Depth(0.05))
+		d.How = fmt.Sprintf("%.0f to %.0f days for %s drying from its top, by the usual rules of %s, slower beyond %s. Test before covering", few, many, style.Depth(thickness), rules, style.Depth(0.05))
 	}
 	return d
 }

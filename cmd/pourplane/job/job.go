@@ -120,6 +120,7 @@ type Mix struct {
 	UnitWeightLb     float64  `toml:"unit-weight-lbft3"` // folded into UnitWeight when read
 	PricePerM3       float64  `toml:"price-per-m3"`
 	PricePerYd3      float64  `toml:"price-per-yd3"`
+	PricePerBag      float64  `toml:"price-per-bag"`   // of usual bags, where less than a truck is wanted
 	Currency         string   `toml:"currency"`        // a word for all prices
 	AcceptUnserved   bool     `toml:"accept-unserved"` // go on though no material serves some depths
 }
@@ -176,6 +177,9 @@ type Bars struct {
 	StockLength  string `toml:"stock-length"`
 	Lap          string `toml:"lap"`
 	ChairSpacing string `toml:"chair-spacing"`
+
+	PricePerBar   float64 `toml:"price-per-bar"` // of stock length
+	PricePerChair float64 `toml:"price-per-chair"`
 }
 
 // Mesh is welded mesh in sheets. Without a length of a sheet there is none.
@@ -187,6 +191,8 @@ type Mesh struct {
 	Cover       string  `toml:"cover"` // above and below
 	Mass        float64 `toml:"mass-kgm2"`
 	MassLb      float64 `toml:"mass-lbft2"` // folded into Mass when read
+
+	PricePerSheet float64 `toml:"price-per-sheet"`
 }
 
 // Bays are what the floor is cut into by dams: one of the keys.
@@ -224,6 +230,9 @@ type Edge struct {
 	FoamPiece  string  `toml:"foam-piece"`
 	FoamHeight string  `toml:"foam-height"`
 	Allowance  float64 `toml:"allowance-percent"`
+
+	PricePerRoll  float64 `toml:"price-per-roll"`  // of film
+	PricePerPiece float64 `toml:"price-per-piece"` // of foam
 }
 
 // Joints are movement joints of the old floor that are carried through.
@@ -233,6 +242,11 @@ type Joints struct {
 	Elastic   bool    `toml:"elastic"`
 	Pack      float64 `toml:"pack-litres"`
 	Allowance float64 `toml:"allowance-percent"`
+
+	PackGallon   float64 `toml:"pack-gallons"` // folded into Pack when read
+	PricePerPack float64 `toml:"price-per-pack"`
+	RodPerM      float64 `toml:"rod-price-per-m"`
+	RodPerFt     float64 `toml:"rod-price-per-ft"`
 }
 
 // Outputs says what is wanted.
@@ -344,6 +358,7 @@ func (j *Job) fold() error {
 	all := []pair{
 		{"mix.unit-weight-kgm3", "unit-weight-lbft3", &j.Mix.UnitWeight, &j.Mix.UnitWeightLb, pound / (foot * foot * foot)},
 		{"pace.placing-m3-per-hour", "placing-yd3-per-hour", &j.Pace.Placing, &j.Pace.PlacingYd3, yard * yard * yard},
+		{"joints.pack-litres", "pack-gallons", &j.Joints.Pack, &j.Joints.PackGallon, gallon},
 		{"mesh.mass-kgm2", "mass-lbft2", &j.Mesh.Mass, &j.Mesh.MassLb, pound / (foot * foot)},
 	}
 	for i := range j.Materials {

@@ -1,0 +1,186 @@
+package main
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+)
+
+const pricedJob = ramp + `[mix]
+currency = "euros"
+allowance-percent = 5
+order-step = "0.1m3"
+[[materials]]
+name = "topping"
+least = "40mm"
+price-per-m3 = 150
+[[materials]]
+name = "mortar"
+bag-yield = "12L"
+greatest = "40mm"
+price-per-bag = 9
+[[coats]]
+name = "primer"
+cover-m2-per-litre = 5
+pack-litres = 5
+price-per-pack = 30
+[edge]
+film = true
+roll = "25m"
+price-per-roll = 12
+foam = "5mm"
+foam-piece = "2m"
+price-per-piece = 1.5
+[joints]
+length = "6m"
+width = "6mm"
+elastic = true
+pack-litres = 0.3
+price-per-pack = 8
+rod-price-per-m = 0.5
+[bars]
+size = "8"
+spacing = "500mm"
+top-cover = "20mm"
+bottom-cover = "20mm"
+price-per-bar = 6
+`
+
+// One total, added by hand from quantities by hand: 6 m² of 20 to 40 mm are 0.18 m³, with 5 % 15.75
+// bags; 1.26 m³ of topping take 1.323, in steps of 0.1 m³ 1.4 m³; 24 m² along the floor take
+// 4.8 L of primer, a pack; walls of 20 m a roll of film and 10 pieces of foam.
+func TestTotalIsOneFigure(t *testing.T) {
+	r := runText(t, pricedJob)
+	x := r.result.Total
+	if x == nil {
+		t.Fatal("no total")
+	}
+	want := map[string][2]float64{"topping": {1.4, 150}, "mortar": {16, 9}, "Coat: primer": {1, 30}, "Film along the walls": {1, 12}, "Foam along the walls": {10, 1.5}}
+	sum := 0.0
+	for _, l := range x.Lines {
+		if w, ok := want[l.Item]; ok {
+			if math.Abs(l.Quantity-w[0]) > 1e-9 || l.Price == nil || *l.Price != w[1] {
+				t.Errorf("%s: %g at %v, want %g at %g", l.Item, l.Quantity, l.Price, w[0], w[1])
+			}
+			delete(want, l.Item)
+		}
+		if l.Amount == nil {
+			if l.Item != "Chairs" {
+				t.Errorf("%s has no price", l.Item)
+			}
+			continue
+		}
+		sum += l.Quantity * *l.Price
+	}
+	if len(want) > 0 {
+		t.Errorf("not in the total: %v", want)
+	}
+	// Bars: 6 m of stock; filler and rod: as the lists of the job have them.
+	byHand := 1.4*150 + 16*9 + 30 + 12 + 15 + 6*float64(r.result.Bars.Stock) + 8*float64(r.result.Joints.Packs) + 0.5*r.result.Joints.Rod
+	if math.Abs(sum-x.Amount) > 1e-9 || math.Abs(byHand-x.Amount) > 1e-9 {
+		t.Errorf("total %g, lines %g, by hand %g", x.Amount, sum, byHand)
+	}
+	if x.Complete || !strings.Contains(strings.Join(x.Not, "\n"), "Chairs") || !strings.Contains(strings.Join(r.result.Warnings, "\n"), "total price: Chairs has no price") {
+		t.Errorf("chairs have no price: %+v, %q", x, r.result.Warnings)
+	}
+
+	// The same figure on the terminal, in the record and in the workbook.
+	shown := regexp.MustCompile(`(?m)^Price +([0-9.]+) euros`).FindStringSubmatch(r.terminal)
+	if shown == nil || shown[1] != strconv.FormatFloat(x.Amount, 'f', 2, 64) {
+		t.Errorf("terminal %v, want %.2f\n%s", shown, x.Amount, r.terminal)
+	}
+	page, err := os.ReadFile(filepath.Join(r.folder, "record.html"))
+	if err != nil || !strings.Contains(string(page), strconv.FormatFloat(x.Amount, 'f', 2, 64)) {
+		t.Errorf("the record does not hold %.2f (%v)", x.Amount, err)
+	}
+	book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer book.Close()
+	rows, err := book.GetRows("Price of the job", excelize.Options{RawCellValue: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	total := ""
+	for i, row := range rows {
+		if len(row) > 0 && strings.HasPrefix(row[0], "Total") {
+			total = "E" + strconv.Itoa(i+1)
+		}
+	}
+	at := func() float64 {
+		t.Helper()
+		got, err := book.CalcCellValue("Price of the job", total, excelize.Options{RawCellValue: true})
+		v, errV := strconv.ParseFloat(got, 64)
+		if err != nil || errV != nil {
+			t.Fatal(err, errV)
+		}
+		return v
+	}
+	if v := at(); math.Abs(v-x.Amount) > 1e-6 {
+		t.Errorf("workbook %g, want %g", v, x.Amount)
+	}
+	// A price changed in the take-off changes the total: 1.4 m³ at 100 more.
+	takeoff, _ := book.GetRows("Take-off")
+	for i, row := range takeoff {
+		if len(row) > 0 && row[0] == "Price of the mix" {
+			if err := book.SetCellValue("Take-off", "B"+strconv.Itoa(i+1), 250); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if v := at(); math.Abs(v-x.Amount-140) > 1e-6 {
+		t.Errorf("with 100 more a m³ the workbook has %g, want %g", v, x.Amount+140)
+	}
+}
+
+// Without any price there is no total and no word of one; usual bags have a price of their own.
+func TestTotalWithoutPrices(t *testing.T) {
+	r := runText(t, ramp)
+	if r.result.Total != nil || regexp.MustCompile(`(?m)^Price`).MatchString(r.terminal) || strings.Contains(strings.Join(r.result.Warnings, "\n"), "price") {
+		t.Errorf("total %+v, %q\n%s", r.result.Total, r.result.Warnings, r.terminal)
+	}
+	// 0.24 m³ at a target 50 mm lower, with 5 % 0.252 m³ and 21.53 bags.
+	low := strings.Replace(ramp, `"0m"`, `"-0.05m"`, 1)
+	r = runText(t, low+"[mix]\nprice-per-bag = 4\n")
+	if b, x := r.result.Order.Bags, r.result.Total; b == nil || x == nil || x.Amount != 4*float64(b.Count) || !x.Complete {
+		t.Errorf("bags %+v, total %+v", b, x)
+	}
+}
+
+// A job in feet has no litres, kilograms or cubic metres in what is shown of its order, and one
+// in metres no yards, feet or pounds.
+func TestUnitsDoNotLeakIntoTheOrder(t *testing.T) {
+	for _, c := range []struct{ show, bad string }{
+		{"feet", `[0-9] (L|m³|m²|kg|t|kg/m³|kg/m²|mm)\b`}, {"metric", `[0-9] (gal|yd³|ft³|ft²|lb|lb/ft³|in)\b|7\.65`},
+	} {
+		dir := t.TempDir()
+		r := runText(t, strings.Replace(pricedJob, "[survey]", "show = \""+c.show+"\"\n[survey]", 1))
+		book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
+		if err != nil {
+			t.Fatal(err, dir)
+		}
+		bad := regexp.MustCompile(c.bad)
+		for _, s := range []string{"Take-off", "Price of the job", "Coat primer", "Coat- primer", "Along the walls"} {
+			rows, _ := book.GetRows(s)
+			for _, row := range rows {
+				if line := strings.ReplaceAll(strings.Join(row, " | "), "of 8 mm", ""); bad.MatchString(line) {
+					t.Errorf("%s: %s", s, line)
+				}
+			}
+		}
+		if strings.Join(book.GetSheetList(), " ") == "" {
+			t.Error("no sheets")
+		}
+		book.Close()
+		if line := bad.FindString(strings.ReplaceAll(r.terminal, "of 8 mm", "")); line != "" {
+			t.Errorf("terminal in %s shows %q:\n%s", c.show, line, r.terminal)
+		}
+	}
+}
