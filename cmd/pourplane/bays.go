@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"pourplane/plot"
@@ -49,6 +50,16 @@ func (h *handover) cutBays(e *entries) {
 		return
 	}
 	h.bays = &bays
+	if s := h.schedule; s != nil && key == "bays" {
+		// Bays of the job that are placed in time settle what the clock warns of.
+		fits := true
+		for _, b := range bays.Bays {
+			fits = fits && b.Fill.Fill*s.Volume/h.whole.Net <= s.Bay*(1+1e-9)
+		}
+		if fits {
+			h.notes = withoutNotes(h.notes, s.Stops)
+		}
+	}
 	m := h.measures()
 	size, area := m.volume, m.area
 	var areas, volumes []float64
@@ -108,11 +119,19 @@ func (h *handover) bayTable() table.Table {
 		t.Columns = append(t.Columns, table.Column{Name: "Bags", Right: true})
 		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%; filled at one go the floor takes %s.", bag.Name, percentOf(h.mix.Allowance), plural(h.bought[0].Bags, "bag")))
 	}
+	lifts := h.service != nil && slices.ContainsFunc(h.service.Parts, func(p order.Part) bool { return p.Lifts > 1 })
+	if lifts {
+		t.Columns = append(t.Columns, columns("Lifts>")...)
+		t.Notes = append(t.Notes, "Lifts: how many are laid one on another where the bay is deepest; the volume is that of all of them.")
+	}
 	t.Columns = append(t.Columns, columns("Dams", "Beside")...)
 	for i, b := range h.bays.Bays {
 		row := append(text(b.Name), table.Number(h.bayAreas[i]), table.Number(h.bayVolumes[i]))
 		if bag != nil {
 			row = append(row, table.Number(float64(h.bayBags[i])))
+		}
+		if lifts {
+			row = append(row, table.Number(float64(h.liftsOf(&b.Fill))))
 		}
 		var dams []string
 		for _, k := range b.Dams {
@@ -129,11 +148,25 @@ func (h *handover) bayTable() table.Table {
 	if bag != nil {
 		total = append(total, table.Number(float64(h.allBags)))
 	}
+	if lifts {
+		total = append(total, table.Text(""))
+	}
 	for i := range total {
 		total[i].Bold = true
 	}
 	t.Rows = append(t.Rows, total)
 	return t
+}
+
+// liftsOf returns the most lifts that a part of the floor takes by its depths.
+func (h *handover) liftsOf(f *surface.Fill) int {
+	most := 0
+	for _, p := range h.service.Parts {
+		if p.From < f.Greatest && p.To > f.Least {
+			most = max(most, p.Lifts)
+		}
+	}
+	return most
 }
 
 // bagged returns the one bagged material that fills the floor; nil where there is none,

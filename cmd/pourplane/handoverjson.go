@@ -163,6 +163,7 @@ type bayJSON struct {
 	Area       float64  `json:"area_m2"`
 	Fill       float64  `json:"fill_m3"`
 	Neighbours []string `json:"beside"`
+	Lifts      int      `json:"lifts,omitempty"` // of materials listed, where the bay is deepest
 }
 
 // costOf is null where a price is lacking.
@@ -237,7 +238,11 @@ func (h *handover) handoverOf() handoverJSON {
 	}
 	if h.bays != nil {
 		for _, b := range h.bays.Bays {
-			r.Bays = append(r.Bays, bayJSON{b.Name, b.Fill.Area, b.Fill.Fill, append([]string{}, b.Neighbours...)})
+			one := bayJSON{b.Name, b.Fill.Area, b.Fill.Fill, append([]string{}, b.Neighbours...), 0}
+			if h.service != nil {
+				one.Lifts = h.liftsOf(&b.Fill)
+			}
+			r.Bays = append(r.Bays, one)
 		}
 	}
 	return r

@@ -362,7 +362,7 @@ func (h *handover) clock(e *entries) {
 		return
 	}
 	h.supplies.schedule = &sched
-	h.notes = append(h.notes, sched.Notes...)
+	h.notes = slices.Concat(h.notes, sched.Notes, sched.Stops)
 }
 
 func (h *handover) coatsOf(e *entries) {

@@ -137,6 +137,9 @@ func (h *handover) waysSection() sheet.Section {
 		dry := w.Drying.How
 		if w.Drying.Most > 0 {
 			dry = fmt.Sprintf("%s to %s: %s", days(w.Drying.Least), days(w.Drying.Most), dry)
+			if w.Drying.Most >= 365*24*time.Hour {
+				dry = w.Drying.How
+			}
 		}
 		var bad []string
 		for _, p := range w.Problems {

@@ -505,7 +505,7 @@ func (b built) sum(w *Way, lines map[[2]int]*Laid, most float64) error {
 // over a year (UK screed guidance, read); 30 days an inch (US maxim, read, an
 // approximation only). The lesser end is 1 day a mm; the greater one the US maxim or, if
 // that is more, the square law of drying by diffusion through 100 days at 75 mm, which
-// gives 400 at 150 mm (own curve).
+// reaches a year at 143 mm (own curve). Beyond a year no rule tells, and none is given.
 func drying(thickness float64, maker, works bool, style unit.Style) Drying {
 	d := Drying{Thickness: thickness, Maker: maker}
 	const day = 24 * time.Hour
@@ -522,8 +522,13 @@ func drying(thickness float64, maker, works bool, style unit.Style) Drying {
 		if style.Imperial {
 			rules = "25 to 30 days an inch"
 		}
-		few, many := mm, max(30*mm/25.4, 100*(mm/75)*(mm/75))
+		const year = 365
+		few, many := min(mm, year), min(max(30*mm/25.4, 100*(mm/75)*(mm/75)), year)
 		d.Least, d.Most = time.Duration(math.Round(few))*day, time.Duration(math.Round(many))*day
+		if many == year {
+			d.How = fmt.Sprintf("over a year for %s drying from its top: do not wait for it; ask the maker of the covering for a moisture barrier, or lay a mix that dries as its maker says. Test before covering", style.Depth(thickness))
+			break
+		}
 		d.How = fmt.Sprintf("%.0f to %.0f days for %s drying from its top, by the usual rules of %s, slower beyond %s. Test before covering", few, many, style.Depth(thickness), rules, style.Depth(0.05))
 	}
 	return d

@@ -197,7 +197,9 @@ func TestDryingByTheUsualRules(t *testing.T) {
 		25.4: {25, 30},   // US maxim: 30 days an inch (read)
 		40:   {40, 47},   // UK screed: 1 day a mm; 40/25.4 × 30 = 47.2
 		75:   {75, 100},  // UK screed guidance (read): 75–100 days
-		150:  {150, 400}, // the same: often over a year
+		150:  {150, 365}, // the same: often over a year
+		142:  {142, 358}, // 100 × (142/75)² = 358.5
+		1000: {365, 365}, // beyond a year no rule tells
 	} {
 		d := drying(mm/1000, false, true, unit.Style{})
 		if d.Least != time.Duration(want[0])*day || d.Most != time.Duration(want[1])*day {

@@ -1,0 +1,43 @@
+package main
+
+import (
+	"strings"
+	"testing"
+)
+
+// The pour of 1.44 m³, 1.512 with the allowance and 1.75 as ordered, is longer than the mix works:
+// bays of the job that are small enough settle that, larger ones do not. 1 m³ is placed in 30 min
+// at 2 m³/h: 1 × 1.44/1.75 = 0.823 m³ in place.
+func TestBaysOfTheJobSettleTheWorkingTime(t *testing.T) {
+	const pace = ramp + "[mix]\norder-step = \"0.25m3\"\n[pace]\nplacing-m3-per-hour = 2\nworking-time = \"30min\"\nmixed-on-site = true\n"
+	for _, c := range []struct {
+		bays string
+		said bool
+	}{
+		{"", true},
+		{"[bays]\nmost = \"0.80m3\"\n", false},
+		{"[bays]\nwidth = \"4m\"\n", true}, // two of 3 m: the deeper one holds 3 × 4 m × 80 mm, 0.96 m³
+		{"[bays]\nwidth = \"2m\"\n", false},
+	} {
+		r := runText(t, pace+c.bays)
+		if said := strings.Contains(strings.Join(r.result.Warnings, "\n"), "working time: placing takes"); said != c.said {
+			t.Errorf("%q: warned %v, want %v; bays %+v", c.bays, said, c.said, r.result.Bays)
+		}
+	}
+}
+
+// A bay lists the lifts it takes where it is deepest. By hand: 20 to 100 mm over 6 m, bays of 2 m;
+// 46.7, 73.3 and 100 mm at the deepest, in lifts of 50 mm: 1, 2 and 2.
+func TestBaysListTheirLifts(t *testing.T) {
+	r := runText(t, ramp+"[[materials]]\nname = \"leveller\"\nbag-yield = \"12L\"\ngreatest = \"50mm\"\nlifts = 2\n[bays]\nwidth = \"2m\"\n")
+	got := map[int]int{}
+	for _, b := range r.result.Bays {
+		got[b.Lifts]++
+	}
+	if len(r.result.Bays) != 3 || got[1] != 1 || got[2] != 2 {
+		t.Errorf("bays %+v, want lifts of 1, 2 and 2", r.result.Bays)
+	}
+	if !strings.Contains(r.terminal, "Lifts") {
+		t.Errorf("no lifts in\n%s", r.terminal)
+	}
+}
