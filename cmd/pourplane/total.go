@@ -128,7 +128,7 @@ func (h *handover) addUp(e *entries) {
 	}
 	t.outside = append(t.outside, "labour", "hire", "tax")
 	if t.priced() && !t.cost.Known() {
-		h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "total price: %s has no price and is not included", strings.Join(t.cost.Lacking, ", ")).About(survey.AboutOrder))
+		h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "total price: without %s, as no price is given", strings.Join(t.cost.Lacking, ", ")).About(survey.AboutOrder))
 	}
 }
 
@@ -143,7 +143,7 @@ func (h *handover) totalText() string {
 	}
 	text := fmt.Sprintf("%.2f %s", t.cost.Amount, h.moneyName())
 	if !t.cost.Known() {
-		text += " without " + strings.Join(t.cost.Lacking, ", ") + " (no price given)"
+		text += fmt.Sprintf(", without %d of %d items", len(t.cost.Lacking), len(t.lines))
 	}
 	return text
 }
