@@ -107,6 +107,7 @@ func TestStraightedgeNeedsReadings(t *testing.T) {
 	}{
 		{2. / 3, Settings{}, 0.001, Pass},
 		{2. / 3, Settings{}, 0.004, Fail},
+		{0.677, Settings{}, 0.001, Pass}, // set out with a tape
 		{0.70, Settings{}, 0.001, NotMeasured},
 		{0.70, Settings{}, 0.004, NotMeasured},
 		{1, Settings{EdgeShare: 0.5}, 0.001, Pass},

@@ -493,6 +493,35 @@ func randomRun(kind string, n int, rng *rand.Rand) []float64 {
 	return h
 }
 
+// A floor has an interval of FL from four lines on, in whatever sections they are.
+func TestIntervalOfFLNeedsFourLines(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 6))
+	section := func(runs int) *Result {
+		sec := Section{Area: 50}
+		for range runs {
+			sec.Runs = append(sec.Runs, run("r", atInch, 1, randomRun("uneven", 30, rng)...))
+		}
+		r, err := Measure(sec, Settings{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	for _, c := range []struct {
+		runs  []int
+		known bool
+	}{{[]int{3}, false}, {[]int{4}, true}, {[]int{1, 2}, false}, {[]int{2, 2}, true}} {
+		var all []*Result
+		for _, n := range c.runs {
+			all = append(all, section(n))
+		}
+		w, err := Combine(all, Settings{})
+		if err != nil || w.FLRange.Known() != c.known || !w.FFRange.Known() {
+			t.Errorf("%v runs: FF %v, FL %v, %v", c.runs, w.FFRange, w.FLRange, err)
+		}
+	}
+}
+
 // The intervals hold the long-run value of F about nine times in ten. That value is
 // taken from 20 000 runs; 400 floors a row leave ± 3 % of chance at two sigma.
 func TestIntervalsHoldTheTruth(t *testing.T) {
