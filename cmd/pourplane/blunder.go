@@ -60,6 +60,10 @@ func blunderText(b blunder.Finding, style unit.Style) string {
 		}
 		look = "it may be meant as " + strings.Join(some, " or ")
 	}
+	if b.Doubt {
+		return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s (%s), and %s. It is used as read",
+			name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, b.Kind, change)
+	}
 	return fmt.Sprintf("%s reads %s and stands %s %s what its neighbours lead one to expect (%s, they suggest %s); %s would fit: %s (%s). It is used as it stands; with that %s; look at the floor there",
 		name, b.Found, style.Depth(math.Abs(b.Off)), way("above", "below"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), b.WouldFit, look, b.Kind, change)
 }
@@ -82,7 +86,7 @@ func smallVolume(v float64, style unit.Style) string {
 
 func suspectOf(b blunder.Finding) suspect {
 	out := suspect{b.Shot.At.File, b.Shot.At.Line, b.Shot.Name, b.Shot.Z, b.Fits, b.Off,
-		string(b.Kind), b.Found, b.WouldFit, b.Sure, b.Other.Name, b.Other.At.Line, b.Between[0].At.Line, b.Between[1].At.Line, []alternative{}, b.VolumeChange}
+		string(b.Kind), b.Found, b.WouldFit, b.Sure, b.Other.Name, b.Other.At.Line, b.Between[0].At.Line, b.Between[1].At.Line, []alternative{}, b.VolumeChange, b.Doubt}
 	for _, a := range b.Also {
 		out.Also = append(out.Also, alternative{string(a.Kind), a.WouldFit})
 	}

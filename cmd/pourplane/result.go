@@ -193,6 +193,7 @@ type suspect struct {
 	Latest       int           `json:"latest_line"`
 	Also         []alternative `json:"also"` // explanations that fit alike; empty when one is named
 	VolumeChange float64       `json:"volume_change_m3"`
+	Doubt        bool          `json:"doubt"` // a real hump or hollow between the other shots would read the same
 }
 
 type alternative struct {

@@ -40,6 +40,30 @@ func square(b *testing.B, n int) (*survey.Survey, *surface.Floor) {
 	return s, f
 }
 
+// BenchmarkStrays looks through a survey of which one shot in ten is up to 0.5 m off.
+func BenchmarkStrays(b *testing.B) {
+	for _, n := range []int{100, 316} {
+		b.Run(fmt.Sprintf("points=%d", n*n), func(b *testing.B) {
+			s, f := square(b, n)
+			rng := rand.New(rand.NewPCG(3, 4))
+			for i := range f.Data.Shots {
+				if rng.IntN(10) == 0 {
+					f.Data.Shots[i].Z += rng.Float64() - 0.5
+				}
+			}
+			f, err := surface.NewFloor(surface.Data{Shots: f.Data.Shots})
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				if found, _ := Find(s, f); len(found) != mostFound {
+					b.Fatalf("%d found", len(found))
+				}
+			}
+		})
+	}
+}
+
 func BenchmarkFind(b *testing.B) {
 	for _, n := range []int{9, 20, 45, 100, 316} {
 		b.Run(fmt.Sprintf("points=%d", n*n), func(b *testing.B) {

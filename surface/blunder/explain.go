@@ -80,8 +80,9 @@ func explain(b *book, w *window) []Finding {
 		var bad []int
 		for _, i := range aside {
 			d := rest.departure(i)
-			d.sd *= rest.roughness(i)
-			f, wrong := b.weigh(rest, i, d)
+			rough := rest.roughness(i)
+			d.sd *= rough
+			f, wrong := b.weigh(rest, i, d, rough)
 			if !wrong {
 				continue
 			}
@@ -109,7 +110,7 @@ type weighed struct {
 
 // weigh compares what may have happened to shot i of w, which is set aside, and
 // returns what it looks like; false if it is sound.
-func (b *book) weigh(w *window, i int, d departure) (Finding, bool) {
+func (b *book) weigh(w *window, i int, d departure, rough float64) (Finding, bool) {
 	s := w.shots[i]
 	fits := s.z - d.off
 	say := style{unit: cmp.Or(b.survey.Unit, unit.Metre), digits: 3}
@@ -121,7 +122,7 @@ func (b *book) weigh(w *window, i int, d departure) (Finding, bool) {
 		r.Text = say.write(s.z)
 	}
 	all := b.explanations(w, i, d, say.step())
-	sound := (1 - slips) * d.density()
+	sound := (1-slips)*d.density() + humps*w.hump(i, rough)
 	total := sound
 	for _, e := range all {
 		total += e.like
@@ -131,7 +132,7 @@ func (b *book) weigh(w *window, i int, d departure) (Finding, bool) {
 	}
 	slices.SortStableFunc(all, func(a, b weighed) int { return cmp.Compare(b.like, a.like) })
 	best := all[0]
-	f := Finding{Reading: r, Shot: s.point, Kind: best.kind, Found: r.Text, WouldFit: best.text, Fits: fits, Off: d.off, Sure: best.like / total}
+	f := Finding{Reading: r, Shot: s.point, Kind: best.kind, Found: r.Text, WouldFit: best.text, Fits: fits, Off: d.off, Sure: best.like / total, Doubt: math.Abs(d.off) <= highest}
 	if !best.kind.open() {
 		for _, e := range all[1:] {
 			if e.like*alike >= best.like && math.Abs(e.z-best.z) > say.step()/2 && !e.kind.open() {

@@ -43,6 +43,7 @@ type Finding struct {
 	Fits         float64           // m: the elevation that all others lead one to expect
 	Off          float64           // m: how far the shot stands above that, negative below; instrument moved: how far all later shots do
 	Sure         float64           // 0 to 1: the share of what it looks like among all that was weighed
+	Doubt        bool              // no more than real floors have: a hump or hollow narrower than the spacing of the shots would read the same
 	Also         []Alternative     // does not fit: readings of different value that would fit alike
 	Between      [2]survey.Reading // instrument moved: the first and the last row before which it may have, 19 to 1
 	VolumeChange float64           // m³ that the net fill grows by with the reading that would fit
@@ -120,7 +121,10 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 	found = append(found, moves...)
 	slices.SortStableFunc(found, func(a, b Finding) int { return cmp.Compare(math.Abs(b.Off), math.Abs(a.Off)) })
 	found = distinct(found)
-	found = found[:min(len(found), mostFound)]
+	if more := len(found) - mostFound; more > 0 {
+		found = found[:mostFound]
+		few = append(few, survey.Notef(survey.Warning, survey.Pos{File: s.Name}, "%d more shots do not fit those near them: the %d that differ most are listed; so many are no slips, look at the whole survey", more, mostFound).About(survey.AboutDepth))
+	}
 	measure(found, f)
 	return found, few
 }
@@ -261,11 +265,15 @@ func (r *region) judge(b *book) []Finding {
 	wait.Wait()
 	all := slices.Concat(found...)
 	r.bad = map[*shot]bool{}
+	restated := map[survey.Point]bool{}
 	for _, f := range all {
-		for _, s := range r.shots {
-			if _, ok := f.restated[s.point]; ok {
-				r.bad[s] = true
-			}
+		for p := range f.restated {
+			restated[p] = true
+		}
+	}
+	for _, s := range r.shots {
+		if restated[s.point] {
+			r.bad[s] = true
 		}
 	}
 	return all

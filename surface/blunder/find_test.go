@@ -1,6 +1,7 @@
 package blunder
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -193,5 +194,32 @@ func TestScansAreNotJudged(t *testing.T) {
 	found, notes := Find(&survey.Survey{Name: "scan.xyz"}, f)
 	if found != nil || len(notes) != 1 || !strings.Contains(notes[0].Text, "100001 shots") {
 		t.Errorf("%v, %v", found, notes)
+	}
+}
+
+// Of many shots that fit nothing the farthest off are listed, and the others counted.
+func TestManyStraysAreCounted(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	s := &survey.Survey{Name: "scan.csv", Unit: unit.Metre}
+	strays := 0
+	for i := range 40 * 40 {
+		p := survey.Point{X: float64(i%40) / 2, Y: float64(i/40) / 2, Z: 10 + 0.002*rng.NormFloat64(), At: survey.Pos{File: "scan.csv", Line: i + 2}}
+		if rng.IntN(12) == 0 {
+			p.Z += 0.2 + 0.3*rng.Float64()
+			strays++
+		}
+		s.Points = append(s.Points, p)
+	}
+	f, err := surface.NewFloor(surface.Data{Shots: s.Points})
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, notes := Find(s, f)
+	if len(found) != mostFound || len(notes) != 1 || notes[0].Kind != survey.Warning {
+		t.Fatalf("%d found, notes %v", len(found), notes)
+	}
+	var more int
+	if _, err := fmt.Sscanf(notes[0].Text, "%d more shots do not fit", &more); err != nil || more+mostFound < strays*9/10 || more+mostFound > strays*11/10 {
+		t.Errorf("note %q of %d strays", notes[0].Text, strays)
 	}
 }
