@@ -30,20 +30,20 @@
 //	                                      smooth, seen, named    wavy, seen, named
 //	one foot, ft-in                        400: 100.0 % 100.0 %   400: 100.0 % 100.0 %
 //	one foot, decimal feet                 400: 100.0 % 100.0 %   400: 100.0 % 100.0 %
-//	one inch, ft-in                        400: 100.0 %  98.8 %   400:  95.0 %  90.8 %
+//	one inch, ft-in                        400: 100.0 %  98.8 %   400:  94.8 %  90.5 %
 //	100 mm, metres                         400: 100.0 %  99.8 %   400: 100.0 %  99.2 %
 //	one metre, metres                      400: 100.0 % 100.0 %   400: 100.0 % 100.0 %
 //	digits transposed, ft-in               101: 100.0 % 100.0 %   103: 100.0 %  99.0 %
-//	digits transposed, decimal feet        400: 100.0 %  99.8 %   400:  99.2 %  98.5 %
+//	digits transposed, decimal feet        400:  99.8 %  99.5 %   400:  99.2 %  98.5 %
 //	digits transposed, metres              400: 100.0 %  98.0 %   400:  99.5 %  92.0 %
-//	digit dropped, ft-in                   396:  99.5 %  22.7 %   400:  89.5 %  23.8 %
+//	digit dropped, ft-in                   396:  99.5 %  22.7 %   400:  88.8 %  23.8 %
 //	digit misread, ft-in                   211: 100.0 % 100.0 %   214: 100.0 % 100.0 %
-//	digit misread, metres                  357: 100.0 %  93.3 %   366:  96.7 %  83.1 %
+//	digit misread, metres                  357:  99.7 %  93.0 %   366:  96.2 %  83.1 %
 //	millimetres among metres               400: 100.0 % 100.0 %   400: 100.0 % 100.0 %
 //	inches among decimal feet              400: 100.0 %  99.8 %   400: 100.0 %  99.8 %
 //	points swapped, metres                  12: 100.0 % 100.0 %   118:  28.0 %  24.6 %
-//	reading copied, metres                  12:  83.3 %  83.3 %   118:  32.2 %  32.2 %
-//	rod on rubble, metres                  400:  99.8 %  89.0 %   400:  89.8 %  76.2 %
+//	reading copied, metres                  12:  83.3 %  83.3 %   118:  30.5 %  30.5 %
+//	rod on rubble, metres                  400:  99.2 %  88.5 %   400:  89.5 %  76.0 %
 //	knocked by 3/8 in, closed, ft-in       400:  99.5 %  99.2 %   400:  96.5 %  96.5 %
 //	knocked by 3/8 in, not closed, ft-in   400:  41.5 %  41.0 %   400:   4.0 %   3.8 %
 //	false alarms a clean book, ft-in       400:           0.000   400:           0.000
