@@ -458,6 +458,7 @@ func TestMovedByAMillionMetres(t *testing.T) {
 // openings, fill less cut is area times mean depth, and a turned floor has the
 // same volume.
 func TestCoverageAndRotation(t *testing.T) {
+	var made refusals
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 2))
 		n := rapid.IntRange(3, 12).Draw(t, "corners")
@@ -491,7 +492,7 @@ func TestCoverageAndRotation(t *testing.T) {
 				}
 				area += signedArea(v) * float64(1-2*k)
 			}
-			f, err := NewFloor(d)
+			f, err := made.floor(d)
 			if err != nil {
 				return Fill{}, 0, false // too few shots inside
 			}
@@ -515,6 +516,7 @@ func TestCoverageAndRotation(t *testing.T) {
 			t.Fatalf("turned floor: fill %.12g, before %.12g", b.Fill, a.Fill)
 		}
 	})
+	made.check(t, 0.2)
 }
 
 // Cutting a floor along any line and adding the two parts changes nothing.

@@ -125,6 +125,17 @@ func TestAgreesWithFractions(t *testing.T) {
 	}
 }
 
+// Four places so near to one circle that plain floating point is on the wrong side of it
+// by 3.05 units in the last place of its terms: the worst of a search by hill climbing.
+// Shewchuk's bound of 10 holds for it; a bound of 3 would not.
+func TestWorstRoundingOfACircle(t *testing.T) {
+	c := [8]float64{0x1.22744ae32abefp+01, -0x1.409f371d0b9bp-06, 0x1.163661ad67e97p+01, 0x1.76d58f4f0ffcfp+00,
+		0x1.4ad7b0e7d815ep+00, 0x1.678fca67ee93ep+00, 0x1.9ecabd4c36d58p+00, -0x1.3b3a41aa81a4cp-03}
+	if got, want := InCircle(c[0], c[1], c[2], c[3], c[4], c[5], c[6], c[7]), slowInCircle(c); got != want {
+		t.Errorf("InCircle(%v) = %d, want %d", c, got, want)
+	}
+}
+
 // TestEveryStageAgrees asks the slower stages directly, also where a faster one
 // would have answered.
 func TestEveryStageAgrees(t *testing.T) {
