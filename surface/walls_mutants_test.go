@@ -45,7 +45,8 @@ func TestShotsBehindAWallDoNotCount(t *testing.T) {
 func TestWallsRestOnADozenShots(t *testing.T) {
 	rng := rand.New(rand.NewPCG(12, 12))
 	shots := shotsOn(0.4, 0.4, 5.6, 3.6, 0.8, func(_, _ float64) float64 { return 10 + 0.001*rng.NormFloat64() })
-	d := Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4)}}
+	// Round the column, among the shots, six of them would tell the place as well as one shot.
+	d := Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4), ringOf("column", survey.Hole, 2.5, 1.7, 3.1, 1.7, 3.1, 1.9, 2.5, 1.9)}}
 	before := build(t, d).Regions[0].TIN
 	rests := map[Vec]int{}
 	for i := range shots {
