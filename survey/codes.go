@@ -1,6 +1,9 @@
 package survey
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // DefaultCodes is what point codes mean unless [Options] say otherwise; any
 // other code is a shot on the floor. Keys are upper case.
@@ -31,7 +34,8 @@ type codebook struct {
 	own  map[string]Role
 	seen map[string]meaning
 
-	lastCell string // looked up last
+	hit      []string // of own, those that were found
+	lastCell string   // looked up last
 	last     meaning
 }
 
@@ -41,6 +45,9 @@ func newCodebook(own map[string]Role) *codebook {
 
 func (c *codebook) word(w string) (Role, bool) {
 	if r, ok := c.own[w]; ok {
+		if !slices.Contains(c.hit, w) {
+			c.hit = append(c.hit, w)
+		}
 		return r, true
 	}
 	r, ok := DefaultCodes[w]

@@ -277,6 +277,7 @@ func (f *textReader) columns() error {
 		return err
 	}
 	f.layout, f.s.Order = l, l.order
+	f.s.Served.Order = m.head == nil || l.asked
 	f.s.Notes = append(f.s.Notes, notes...)
 	for _, p := range m.preamble {
 		if _, hi := statedHI(p.text); hi {

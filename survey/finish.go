@@ -21,6 +21,7 @@ func joined(errs []error) error {
 // finish makes elevations of readings, leaves out what is none, and sorts the
 // points by their roles.
 func (f *textReader) finish() error {
+	f.s.Served.Codes = f.codes.hit
 	if f.manner == byRun {
 		defer f.inOrder()
 		return f.endRuns()
@@ -399,6 +400,7 @@ func (s spread) zeros(n int, asked Zeros) Zeros {
 
 // elevations turns what was read into elevations.
 func (f *textReader) elevations() error {
+	f.s.Served.Rods = f.s.Served.Rods || len(f.sights) > 0 || len(f.pending) > 0
 	switch {
 	case len(f.sights) > 0: // reduced
 	case f.manner == byGradeRod, f.manner == byDiff, f.manner == byDepth:

@@ -126,6 +126,7 @@ func (f *textReader) placeByName(p *Point) bool {
 	if !ok {
 		return false
 	}
+	f.s.Served.Grid = true
 	g := f.o.Grid
 	p.X, p.Y = g.at(f.name, "", float64(letterIndex(letters, false))*g.LetterStep, float64(number-1)*g.NumberStep)
 	return true
@@ -160,6 +161,7 @@ type sheet struct {
 func (f *textReader) sheets() error {
 	m, g := f.form, f.o.Grid
 	f.s.Delimiter, f.s.Order = separatorName(m.sep), "grid sheet"
+	f.s.Served.Grid = true
 	value := &column{head: "cell", unit: f.o.Unit}
 	spacing := &column{head: "Spacing", unit: f.o.Unit}
 	f.layout = &layout{columns: []*column{value}, of: map[role]*column{}}

@@ -318,6 +318,7 @@ type layout struct {
 	x, y    *column // of[isX], of[isY]: wanted for every row
 	code    *column // of[isCode]
 	order   string
+	asked   bool // the user's order decided, or confirmed, a direction
 }
 
 // headLike reports whether cells can be the header of a point list: words for a
@@ -469,6 +470,7 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 	// if that says more.
 	x, y := l.of[isX], l.of[isY]
 	if x != nil && y != nil && x.bare && y.bare {
+		l.asked = order != ""
 		order = strings.ToUpper(order)
 		n, e := strings.Index(order, "N"), strings.Index(order, "E")
 		switch {

@@ -261,6 +261,7 @@ func join(all []*Survey) (*Survey, error) {
 		s.Rows += t.Rows
 		s.Headed = s.Headed && t.Headed
 		s.MixedUnits = s.MixedUnits || t.MixedUnits
+		s.Served.add(t.Served)
 		if s.Book == nil {
 			s.Book = t.Book
 		}

@@ -111,6 +111,7 @@ type Survey struct {
 	Files []Source // of a survey from several files, each; nil for one
 
 	MixedUnits bool // cells of one column state several units
+	Served     Served
 
 	levelRoles []Role // of Levels
 }
@@ -128,6 +129,20 @@ func (s Sheet) Names() []string {
 		names = append(names, strings.ToUpper(s.Name))
 	}
 	return names
+}
+
+// Served says which options found something in the files that they are for; an option
+// that did not has changed nothing.
+type Served struct {
+	Order bool // no header, or one that says only x and y
+	Rods  bool // readings from an instrument
+	Grid  bool // a grid sheet, or places from names such as A1
+	Codes []string
+}
+
+func (s *Served) add(t Served) {
+	s.Order, s.Rods, s.Grid = s.Order || t.Order, s.Rods || t.Rods, s.Grid || t.Grid
+	s.Codes = append(s.Codes, t.Codes...)
 }
 
 // Source is one of several files.

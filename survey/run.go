@@ -231,6 +231,7 @@ func (f *textReader) endRuns() error {
 		return &Error{Pos: f.pos, Found: "no run", Want: "rows of readings"}
 	}
 	f.s.Relative = f.runs.down && !f.hasHI
+	f.s.Served.Rods = f.runs.down
 	if f.hasHI && f.runs.down {
 		for _, u := range f.runs.order {
 			for i := range u.Stations {

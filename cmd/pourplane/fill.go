@@ -91,6 +91,9 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	if err := f.check(); err != nil {
 		return err
 	}
+	if f.date != "" && f.out == "" {
+		return &usageError{"--date is of the surface that is written", "--out DIR"}
+	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	w, err := f.compute(files, p)
@@ -211,6 +214,8 @@ func (f *fillFlags) check() error {
 		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
 	case !(f.allowance >= 0 && f.allowance <= 100):
 		return &usageError{fmt.Sprintf("--allowance: found %g, want percent between 0 and 100", f.allowance), ""}
+	case (f.bore != "") != (f.line != ""):
+		return &usageError{"--line-bore and --line-length go together", "--line-bore 65mm --line-length 30m"}
 	case len(f.profiles) > 0 && f.out == "":
 		return &usageError{"--profile draws into the folder of results", "--out DIR"}
 	}

@@ -149,8 +149,12 @@ func (f *flatnessFlags) check() error {
 	if f.hasTarget() {
 		return f.targetFlags.check()
 	}
-	for _, v := range []struct{ flag, text string }{{"--buildup", f.buildup}, {"--low", f.low}, {"--toward", f.toward}} {
-		if v.text != "" {
+	for _, v := range []struct {
+		flag  string
+		given bool
+	}{{"--buildup", f.buildup != ""}, {"--low", f.low != ""}, {"--toward", f.toward != ""}, {"--fall", f.fall != 0}, {"--covering", f.covering != ""},
+		{"--bed-least", f.bedLeast != ""}, {"--bed-greatest", f.bedMost != ""}, {"--finish-rule", f.rule != "lowest"}} {
+		if v.given {
 			return &usageError{v.flag + " goes with a target", "--target Z, or --finish Z"}
 		}
 	}
@@ -222,6 +226,7 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 		}
 		rows = append(rows, f.house...)
 	}
+	f.laysOut = f.runs != "from-file"
 	s, err := f.read(files, p)
 	if err != nil {
 		return nil, err
@@ -352,6 +357,14 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 	if j.floor == nil {
 		if f.hasTarget() {
 			return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
+		}
+		for _, v := range []struct {
+			flag  string
+			given bool
+		}{{"--tolerance", f.tolerance != ""}, {"--grind-pass", f.pass != ""}, {"--bag-yield", f.yield != ""}, {"--least-area", f.leastArea != leastMark}} {
+			if v.given && f.held == nil {
+				return &usageError{fmt.Sprintf("%s is for highs and lows of a surface; %s has runs alone", v.flag, j.survey.Name), "leave " + v.flag + " out"}
+			}
 		}
 		return nil
 	}
@@ -557,6 +570,7 @@ func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, p *progress) 
 	if f.held != nil {
 		before = f.held.floor
 	} else {
+		f.afterwards = true // the options have served the survey after the pour
 		s, err := f.read([]string{f.before}, p)
 		if err != nil {
 			return err

@@ -31,31 +31,41 @@ type input struct {
 	gridFlags
 	thinFlags
 	given lengths // that options give, and how they are read
+
+	laysOut    bool // runs may be laid out over the surface, with --step
+	afterwards bool // a second survey is read with the options of the first: some may not be for it
 	sourceFlags
 }
 
 func (f *input) register(c *cobra.Command) {
+	f.registerBook(c)
 	s := c.Flags()
 	s.StringVar(&f.outline, "outline", "", "outline `FILE`: columns x, y, optional z, part, ring (outer, hole or line); rows in corner order")
 	s.StringVar(&f.surface, "surface", "", "`NAME` of the surface to use, when a file holds several")
+	s.StringVar(&f.duplicates, "duplicates", "refuse", "two elevations at one place: `RULE` refuse, mean, first or last")
+	s.StringVar(&f.zeros, "zeros", "", "heights of exactly 0 in a text file: `RULE` measured or missing; else by the other heights")
+	s.BoolVar(&f.retriangulate, "retriangulate", false, "make new triangles from a surface file's points instead of keeping its faces")
+	s.StringArrayVar(&f.leaveOut, "leave-out", nil, "leave out a floor shot, as `WHICH=REASON`, WHICH its name or FILE:LINE; the reason stands in the result (repeatable)")
+	f.gridFlags.register(c)
+	f.thinFlags.register(c)
+	complete(c, "duplicates", "refuse", "mean", "first", "last")
+	complete(c, "zeros", "measured", "missing")
+}
+
+// registerBook registers the flags for readings alone, wherever they were taken.
+func (f *input) registerBook(c *cobra.Command) {
+	f.duplicates, f.keep = "refuse", "mean"
+	s := c.Flags()
 	s.StringVar(&f.units, "units", "", "unit `U` of lengths that the file gives without one: m, cm, mm, ft, ftUS or in")
 	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header: PNEZD, PENZD, XYZ, …; where a header says only x and y, whether north comes first")
 	s.StringVar(&f.instrument, "instrument-height", "", "elevation `H` of the line of sight, for rod readings")
 	s.StringArrayVar(&f.benchmarks, "benchmark", nil, "elevation of a benchmark as `NAME=ELEV`, for rod readings (repeatable)")
 	s.StringArrayVar(&f.codes, "code", nil, "what a point code means, as `CODE=ROLE`: floor, outline, void, breakline, finished or control (repeatable)")
-	s.StringVar(&f.duplicates, "duplicates", "refuse", "two elevations at one place: `RULE` refuse, mean, first or last")
-	s.StringVar(&f.zeros, "zeros", "", "heights of exactly 0 in a text file: `RULE` measured or missing; else by the other heights")
-	s.BoolVar(&f.retriangulate, "retriangulate", false, "make new triangles from a surface file's points instead of keeping its faces")
 	s.BoolVar(&f.despite, "accept-misclosure", false, "build on a level book although it closes worse than it may")
-	s.StringArrayVar(&f.leaveOut, "leave-out", nil, "leave out a floor shot, as `WHICH=REASON`, WHICH its name or FILE:LINE; the reason stands in the result (repeatable)")
 	f.levelFlags.register(c)
-	f.gridFlags.register(c)
-	f.thinFlags.register(c)
 	f.sourceFlags.register(c)
 	complete(c, "units", "m", "cm", "mm", "ft", "ftUS", "in")
 	complete(c, "order", "PNEZD", "PENZD", "XYZ")
-	complete(c, "duplicates", "refuse", "mean", "first", "last")
-	complete(c, "zeros", "measured", "missing")
 }
 
 // complete offers words for the shell to complete a flag with.
@@ -176,11 +186,8 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 	if err := s.Unplaced(); err != nil {
 		return nil, err
 	}
-	if len(o.Benchmarks) > 0 && s.Book == nil && s.Order != "grid sheet" {
-		if strings.Contains(s.Order, "rod") {
-			return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no rod reading on " + strings.Join(slices.Sorted(maps.Keys(o.Benchmarks)), " nor on "), Want: "a row of that name, which --benchmark could serve", Hint: "the name as the file writes it; without such a row, --instrument-height H"}
-		}
-		return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no level book that --benchmark could serve", Want: "rod readings with a column of set-ups and one of sights (BS, IS, FS)", Hint: "name those columns setup and sight; for rod readings from one set-up, --instrument-height H"}
+	if len(o.Benchmarks) > 0 && s.Book == nil && s.Order != "grid sheet" && strings.Contains(s.Order, "rod") {
+		return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no rod reading on " + strings.Join(slices.Sorted(maps.Keys(o.Benchmarks)), " nor on "), Want: "a row of that name, which --benchmark could serve", Hint: "the name as the file writes it; without such a row, --instrument-height H"}
 	}
 	if err := f.leave(s); err != nil {
 		return nil, err
@@ -193,7 +200,7 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 	if len(s.Rings) == 0 {
 		s.Notes = append(s.Notes, s.LostPoints()...)
 	}
-	return s, nil
+	return s, f.idle(s)
 }
 
 // leave takes out the shots that the user lists.
@@ -231,6 +238,8 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 	if len(s.Rings) > 0 {
 		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: f.outline}, "this outline is used, not the one in %s", s.Name))
 	}
+	s.Served.Order = s.Served.Order || edge.Served.Order
+	s.Served.Codes = append(s.Served.Codes, edge.Served.Codes...)
 	s.Rings = edge.Rings
 	s.Breaklines = append(s.Breaklines, edge.Breaklines...)
 	s.Notes = append(s.Notes, edge.Notes...)

@@ -108,6 +108,9 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	if len(s.Rings) == 0 {
 		s.Notes = append(s.Notes, s.LostPoints()...)
 	}
+	if err := f.idle(s); err != nil {
+		return err
+	}
 	h.s = s
 	if s.Book != nil {
 		for _, e := range s.Book.Faults {

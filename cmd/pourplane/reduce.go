@@ -48,7 +48,7 @@ at fault, and ends with status 1.`,
 		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
 	}
-	f.input.register(c)
+	f.registerBook(c)
 	s := c.Flags()
 	s.StringVar(&f.form, "form", "", "`FORM` of the printed book: instrument or rise-fall (default as the file)")
 	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric, feet or feet-inches (default as the book)")
@@ -60,6 +60,8 @@ at fault, and ends with status 1.`,
 
 func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 	switch {
+	case f.asJSON && (f.form != "" || f.show != ""):
+		return &usageError{"--form and --show are for the printed book; --json has every form, in SI units", "leave them out"}
 	case f.form != "" && f.form != "instrument" && f.form != "rise-fall":
 		return &usageError{fmt.Sprintf("--form: found %q, want instrument or rise-fall", f.form), ""}
 	case f.show != "" && f.show != "metric" && f.show != "feet" && f.show != "feet-inches":
@@ -75,6 +77,9 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 	if s.Book == nil {
 		return &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no sights from set-ups", Want: "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS), or columns BS, IS and FS",
 			Hint: "pourplane read tells how the file was understood"}
+	}
+	if err := f.idle(s); err != nil {
+		return err
 	}
 	page := &bookPage{s: s, b: s.Book, style: f.style(s)}
 	page.riseFall = f.form == "rise-fall" || f.form == "" && s.Book.RiseFall

@@ -370,6 +370,7 @@ func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
 	f.sums = fill.sums
 	f.leaveOut = nil // names of shots before the pour
 	f.instrument = j.Survey.AfterInstrument
+	f.afterwards = true
 	f.held = w
 	return f
 }

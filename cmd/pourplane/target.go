@@ -88,6 +88,8 @@ func (f *targetFlags) check() error {
 		return &usageError{"a bed lies under a covering of known thickness", "--covering 10mm"}
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
 		return &usageError{fmt.Sprintf("--finish-rule: found %q, want lowest, mean or plane", f.rule), ""}
+	case f.rule != "lowest" && len(f.codes) == 0:
+		return &usageError{"--finish-rule is for the shots of --finish-code", "--finish-code CODE"}
 	case (f.fall != 0) != (f.toward != ""):
 		return &usageError{"--fall and --toward go together: how much, and to where", "--fall 1.5% --toward 3.2m,4m"}
 	case f.fall != 0 && f.rule == "plane":

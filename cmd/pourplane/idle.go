@@ -1,0 +1,80 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"pourplane/survey"
+)
+
+// purpose is what an option of input is for. Where a survey has nothing of the kind
+// the option would change nothing, and is refused: who gives it thinks that the
+// survey is another one.
+type purpose struct {
+	flag  string
+	given func(*input) bool
+	found func(*input, *survey.Survey) bool
+	kind  string // what it is for
+}
+
+func isSet(of func(*input) string) func(*input) bool {
+	return func(f *input) bool { return of(f) != "" }
+}
+
+func hasRods(_ *input, s *survey.Survey) bool    { return s.Served.Rods || s.Book != nil }
+func hasBook(_ *input, s *survey.Survey) bool    { return s.Book != nil }
+func hasGrid(_ *input, s *survey.Survey) bool    { return s.Served.Grid }
+func hasRuns(_ *input, s *survey.Survey) bool    { return len(s.Runs) > 0 }
+func hasSurface(_ *input, s *survey.Survey) bool { return len(s.Surfaces) > 0 }
+
+func hasFaces(_ *input, s *survey.Survey) bool {
+	return slices.ContainsFunc(s.Surfaces, func(u survey.Surface) bool { return len(u.Faces) > 0 })
+}
+
+// hasShots tells whether shots are made into a surface here: two may be at one place.
+func hasShots(f *input, s *survey.Survey) bool {
+	return f.retriangulate || len(s.Surfaces) == 0 && len(s.Points) > 0 || slices.ContainsFunc(s.Surfaces, func(u survey.Surface) bool { return len(u.Faces) == 0 })
+}
+
+// purposes has every option of input that not every survey has a use for.
+var purposes = []purpose{
+	{"--instrument-height", isSet(func(f *input) string { return f.instrument }), hasRods, "rod readings"},
+	{"--benchmark", func(f *input) bool { return len(f.benchmarks) > 0 }, func(f *input, s *survey.Survey) bool { return hasBook(f, s) || hasGrid(f, s) && hasRods(f, s) }, "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS)"},
+	{"--adjust", func(f *input) bool { return f.adjust != "none" }, hasBook, "a level book"},
+	{"--allow", isSet(func(f *input) string { return f.allow }), hasBook, "a level book"},
+	{"--accept-misclosure", func(f *input) bool { return f.despite }, hasBook, "a level book"},
+	{"--grid-spacing", isSet(func(f *input) string { return f.spacing }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"--grid-numbers", isSet(func(f *input) string { return f.numbers }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"--grid-letters", isSet(func(f *input) string { return f.letters }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"--grid-origin", func(f *input) bool { return len(f.origins) > 0 }, hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"--grid-values", isSet(func(f *input) string { return f.values }), hasGrid, "a grid sheet"},
+	{"--order", isSet(func(f *input) string { return f.order }), func(_ *input, s *survey.Survey) bool { return s.Served.Order }, "a file without header, or one whose header says only x and y"},
+	{"--surface", isSet(func(f *input) string { return f.surface }), hasSurface, "a file with surfaces"},
+	{"--retriangulate", func(f *input) bool { return f.retriangulate }, hasFaces, "a surface with faces"},
+	{"--duplicates", func(f *input) bool { return f.duplicates != "refuse" }, hasShots, "shots: a surface keeps its faces"},
+	{"--step", isSet(func(f *input) string { return f.step }), func(f *input, s *survey.Survey) bool { return f.laysOut || hasRuns(f, s) }, "runs of readings"},
+}
+
+// idle refuses the first option that the survey has no use for.
+func (f *input) idle(s *survey.Survey) error {
+	if f.afterwards {
+		return nil
+	}
+	for _, p := range purposes {
+		if p.given(f) && !p.found(f, s) {
+			hint := "leave " + p.flag + " out"
+			if p.flag == "--benchmark" && hasRods(f, s) {
+				hint = "name those columns setup and sight; for rod readings from one set-up, --instrument-height H"
+			}
+			return &usageError{fmt.Sprintf("%s is for %s; %s has none", p.flag, p.kind, s.Name), hint}
+		}
+	}
+	for _, c := range f.codes {
+		code, _, _ := strings.Cut(c, "=")
+		if !slices.ContainsFunc(s.Served.Codes, func(hit string) bool { return strings.EqualFold(hit, code) }) {
+			return &usageError{fmt.Sprintf("--code %s: no point of %s has that code", code, s.Name), "codes in this survey: " + listed(codesIn(s))}
+		}
+	}
+	return nil
+}
