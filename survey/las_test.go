@@ -203,6 +203,7 @@ func TestReadLAS(t *testing.T) {
 		{"keys: only up", lasFile{points: legacy, vlrs: [][]byte{geoKeys(4099, 9002)}}, Options{}, unit.Foot, unit.Foot},
 		{"keys without units", lasFile{points: legacy, vlrs: [][]byte{geoKeys(1024, 1, 3072, 2263, 3076, 32767)}}, m, unit.Metre, unit.Metre},
 		{"the unit asked for is one of the two", lasFile{points: legacy, vlrs: [][]byte{geoKeys(3076, 9003, 4099, 9001)}}, m, unit.SurveyFoot, unit.Metre},
+		{"the unit asked for is of the same kind", lasFile{points: legacy, vlrs: [][]byte{geoKeys(3076, 9002, 4099, 9002)}}, Options{Unit: unit.Inch}, unit.Foot, unit.Foot},
 		{"text: metres", lasFile{points: legacy, vlrs: wkt(`PROJCS["p",` + geo + `,PROJECTION["x"],PARAMETER["k",1],UNIT["metre",1],AXIS["E",EAST]]`)}, Options{}, unit.Metre, unit.Metre},
 		{"text: feet, with a vertical system in US survey feet", lasFile{minor: 4, format: 6, encoding: 1 << 4, points: modern,
 			vlrs: append(wkt(`COMPD_CS["c",PROJCS["p",`+geo+`,UNIT["foot",0.3048]],VERT_CS["v",VERT_DATUM["d",2005],UNIT["US survey foot",0.304800609601219]]]`), geoKeys(3076, 9001))}, Options{}, unit.Foot, unit.SurveyFoot},

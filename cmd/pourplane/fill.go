@@ -169,9 +169,19 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	}
 	w := &work{survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: target.finish, falling: target.falling}
 	w.fill = floor.To(plane, w.levels)
-	const none = 1e-9 // of the area: what rounding leaves at a limit
-	w.fill.Bands = slices.DeleteFunc(w.fill.Bands, func(b surface.Band) bool { return b.Area <= none*w.fill.Area })
-	if w.mix, err = f.mix(w.fill, style); err != nil {
+	listed := func(bands []surface.Band) []surface.Band {
+		const none = 1e-9 // of the area: what rounding leaves at a limit
+		return slices.DeleteFunc(bands, func(b surface.Band) bool { return b.Area <= none*w.fill.Area })
+	}
+	w.fill.Bands = listed(w.fill.Bands)
+	// What is ordered, and the bands of the JSON, are those of the survey's system: they
+	// do not change with what is shown.
+	own := unit.Style{Imperial: s.Unit.Imperial()}
+	w.bands = w.fill.Bands
+	if own != style {
+		w.bands = listed(floor.To(plane, plot.BandLimits(floor, plane, own)).Bands)
+	}
+	if w.mix, err = f.mix(w.fill, own); err != nil {
 		return nil, err
 	}
 	if err := f.takeOff(w); err != nil {

@@ -260,13 +260,15 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 	if j.floor == nil && len(s.Runs) == 0 {
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read tells what the file holds"}
 	}
-	if err := f.measureRuns(j, style); err != nil {
+	// What is measured does not change with what is shown.
+	own := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
+	if err := f.measureRuns(j, own); err != nil {
 		return err
 	}
-	if err := f.measurePlane(j, style); err != nil {
+	if err := f.measurePlane(j, own, style); err != nil {
 		return err
 	}
-	if err := f.layEdges(j, rows, style, p); err != nil {
+	if err := f.layEdges(j, rows, own, style, p); err != nil {
 		return err
 	}
 	if err := f.measureBefore(j, style, p); err != nil {
@@ -282,7 +284,7 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 }
 
 // measureRuns works out F-numbers and chords.
-func (f *flatnessFlags) measureRuns(j *judged, style unit.Style) error {
+func (f *flatnessFlags) measureRuns(j *judged, own unit.Style) error {
 	s := j.survey
 	if f.step != "" {
 		v, err := f.given.parse("--step", f.step)
@@ -290,7 +292,7 @@ func (f *flatnessFlags) measureRuns(j *judged, style unit.Style) error {
 			return err
 		}
 		j.settings.Step = v
-	} else if !style.Imperial {
+	} else if !own.Imperial {
 		j.settings.Step = 0.3
 	}
 	var sections []flatness.Section
@@ -353,7 +355,7 @@ func (f *flatnessFlags) measureRuns(j *judged, style unit.Style) error {
 
 // measurePlane finds the plane that the floor is held against: the target, or the
 // floor's own.
-func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
+func (f *flatnessFlags) measurePlane(j *judged, own, style unit.Style) error {
 	if j.floor == nil {
 		if f.hasTarget() {
 			return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
@@ -369,7 +371,7 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 		return nil
 	}
 	j.tol = 0.003
-	if style.Imperial {
+	if own.Imperial {
 		j.tol = 0.0254 / 8
 	}
 	if f.tolerance != "" {
@@ -409,7 +411,7 @@ func (f *flatnessFlags) measurePlane(j *judged, style unit.Style) error {
 	j.off = flatness.Depart(j.floor, j.plane, j.tol)
 	j.area = j.floor.To(j.plane, nil).Area
 	rates := flatness.Rates{Pass: 0.001, LeastArea: f.leastArea}
-	if style.Imperial {
+	if own.Imperial {
 		rates.Pass = 0.0254 / 32
 	}
 	if f.pass != "" {
@@ -465,7 +467,7 @@ func (f *flatnessFlags) deepest(j *judged) (float64, error) {
 }
 
 // layEdges lays every straightedge that is asked for, by the user or by a rule.
-func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Style, p *progress) error {
+func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit.Style, p *progress) error {
 	var lengths []float64
 	add := func(v float64) {
 		if v > 0 && !slices.ContainsFunc(lengths, func(o float64) bool { return math.Abs(o-v) < 1e-9 }) {
@@ -480,13 +482,13 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 		add(v)
 	}
 	if len(f.straightedges) == 0 {
-		if style.Imperial {
+		if own.Imperial {
 			add(10 * unit.Foot.Metres())
 		} else {
 			add(2)
 		}
 	}
-	own := len(lengths)
+	asked := len(lengths)
 	for _, r := range rows {
 		switch r.Kind {
 		case flatness.ByStraightedge, flatness.ByStep:
@@ -497,7 +499,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, style unit.Styl
 			}
 		}
 	}
-	slices.Sort(lengths[own:])
+	slices.Sort(lengths[asked:])
 	if j.floor != nil {
 		all, err := flatness.LayAll(j.floor, flatness.Laying{Target: j.plane, Progress: func(done, total int) {
 			p.say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))

@@ -232,6 +232,7 @@ type work struct {
 	style      unit.Style
 	levels     []float64 // limits of the depth bands, m
 	fill       surface.Fill
+	bands      []surface.Band // of the JSON, whatever is shown
 	mix        order.Mix
 	losses     order.Losses
 	plant      order.Plant
@@ -303,7 +304,7 @@ func newResult(w *work) result {
 	for _, l := range w.lines() {
 		r.Order.Lines = append(r.Order.Lines, lineJSON(l))
 	}
-	for _, b := range f.Bands {
+	for _, b := range w.bands {
 		r.Bands = append(r.Bands, band(b))
 	}
 	for i, p := range f.Regions {
