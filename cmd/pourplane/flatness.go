@@ -520,7 +520,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit
 		}
 	}
 	j.measureApart()
-	for _, e := range j.edges[:own] {
+	for _, e := range j.edges[:asked] {
 		if text := j.tooSparse(e.Length, style); text != "" {
 			j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s", style.Length(e.Length), text).About(survey.AboutFlatness))
 		}
