@@ -126,7 +126,7 @@ func (l *landXML) end(e *element, what string) (Point, error) {
 // outline, and is told.
 func (l *landXML) outline(g *geometry) error {
 	r := Ring{Name: g.owner.get("name"), At: g.owner.at}
-	gap := 0.0
+	gap, arcs := 0.0, 0
 	for i := range g.pieces {
 		p := &g.pieces[i]
 		ends := []Point{p.start, p.end, p.center}
@@ -140,6 +140,7 @@ func (l *landXML) outline(g *geometry) error {
 		switch {
 		case p.curve:
 			p.middle = l.chords(p)
+			arcs++
 			// The end lies on the arc, or as far off it as a gap is wide.
 			gap = max(gap, math.Abs(l.apart(p.center, p.start)-l.apart(p.center, p.end)))
 		default: // the list has start and end too; where it has not, they are kept
@@ -165,6 +166,9 @@ func (l *landXML) outline(g *geometry) error {
 	}
 	for i := range r.Points {
 		r.Points[i].Z = math.NaN()
+	}
+	if arcs > 0 {
+		l.note(Assumed, g.owner.at, "%s: %d of its sides are arcs, followed by straight pieces no more than %g mm off them", g.what(), arcs, 1000*sagitta)
 	}
 	l.s.Outlines = append(l.s.Outlines, r)
 	return nil

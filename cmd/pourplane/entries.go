@@ -125,7 +125,7 @@ func rounded(v, step float64) float64 {
 // elementKeys says which key of a table what the engine refuses stands for.
 var elementKeys = map[string]map[string]string{
 	"pins": {"spacing of pins": "spacing", "distance of pins from walls": "from-wall", "spacing of wall pins": "wall-spacing", "step of the rule": "rule-step"},
-	"bars": {"spacing of bars": "spacing", "spacing of bars along": "spacing", "spacing of bars across": "spacing-across", "distance of bars from walls": "edge-cover", "stock length": "stock-length", "lap": "lap",
+	"bars": {"spacing of bars along": "spacing", "spacing of bars across": "spacing-across", "distance of bars from walls": "edge-cover", "stock length": "stock-length", "lap": "lap",
 		"cover above the bars": "top-cover", "cover below the bars": "bottom-cover", "spacing of chairs": "chair-spacing"},
 	"mesh": {"length of a sheet": "sheet-length", "width of a sheet": "sheet-width", "mass of mesh": "mass-kgm2", "lap of sheets": "lap"},
 	"edge": {"film above the fill": "above", "foot of the film": "foot", "lap": "lap", "roll of film": "roll", "width of a roll": "roll-width", "foam": "foam", "piece of foam": "foam-piece", "height of foam": "foam-height", "allowance": "allowance-percent"},

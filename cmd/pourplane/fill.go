@@ -143,6 +143,11 @@ func indented(v any) ([]byte, error) {
 
 // compute reads the surveys of a floor and works out what it takes to fill it.
 func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
+	w, err := f.workOut(files, p)
+	return w, inFile(err, files[0])
+}
+
+func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	s, err := f.read(files, p)
 	if err != nil {
 		return nil, err

@@ -235,7 +235,7 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 	if f.show != "" {
 		j.style.Imperial = f.show == "feet"
 	}
-	return j, f.judge(j, rows, j.style, p)
+	return j, inFile(f.judge(j, rows, j.style, p), files[0])
 }
 
 // judge measures all that the survey carries and holds it against the rows.

@@ -53,6 +53,7 @@ var purposes = []purpose{
 	{"--surface", isSet(func(f *input) string { return f.surface }), hasSurface, "a file with surfaces"},
 	{"--retriangulate", func(f *input) bool { return f.retriangulate }, hasFaces, "a surface with faces"},
 	{"--duplicates", func(f *input) bool { return f.duplicates != "refuse" }, hasShots, "shots: a surface keeps its faces"},
+	{"--zeros", isSet(func(f *input) string { return f.zeros }), func(_ *input, s *survey.Survey) bool { return s.Delimiter != "" }, "a text file"},
 	{"--step", isSet(func(f *input) string { return f.step }), func(f *input, s *survey.Survey) bool { return f.laysOut || hasRuns(f, s) }, "runs of readings"},
 }
 

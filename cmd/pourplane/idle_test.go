@@ -45,7 +45,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 	input := map[string]string{
 		"instrument-height": "floor.csv --instrument-height 11m", "benchmark": "floor.csv --benchmark BM=10m", "adjust": "floor.csv --adjust setups", "allow": "floor.csv --allow 2mm", "accept-misclosure": "floor.csv --accept-misclosure",
 		"grid-spacing": "floor.csv --grid-spacing 3m", "grid-numbers": "floor.csv --grid-numbers south", "grid-letters": "floor.csv --grid-numbers south --grid-letters east", "grid-origin": "floor.csv --grid-origin 1m,1m", "grid-values": "floor.csv --grid-values rod",
-		"order": "east.csv --order PNEZD", "surface": "floor.csv --surface top", "retriangulate": "floor.csv --retriangulate", "duplicates": "faces.xml --duplicates mean", "code": "floor.csv --code WALL=outline",
+		"order": "east.csv --order PNEZD", "surface": "floor.csv --surface top", "retriangulate": "floor.csv --retriangulate", "duplicates": "faces.xml --duplicates mean", "zeros": "faces.xml --zeros measured", "code": "floor.csv --code WALL=outline",
 		"leave-out": "floor.csv --leave-out 99=wet", "thin-keep": "floor.csv --thin-keep lowest",
 		"units": always, "outline": always, "thin": always, "max-size": always,
 	}

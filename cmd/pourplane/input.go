@@ -164,11 +164,28 @@ func (f *input) open(files []string, p *progress) (*survey.Survey, survey.Option
 	o.Progress = func(done, total int64) { p.say("reading", done, total) }
 	s, err := survey.OpenAll(files, o)
 	if err != nil {
-		return nil, o, err
+		return nil, o, inFile(err, files[0])
 	}
 	f.given.knowAll(s)
 	s.Notes = append(s.Notes, f.given.notes()...)
 	return s, o, nil
+}
+
+// inFile gives the refusals in err that name no file the one that they are about.
+func inFile(err error, name string) error {
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		var out []error
+		for _, e := range many.Unwrap() {
+			out = append(out, inFile(e, name))
+		}
+		return errors.Join(out...)
+	}
+	if e, ok := err.(*survey.Error); ok && e.Pos == (survey.Pos{}) && !strings.HasPrefix(e.Element, "--") {
+		told := *e
+		told.Pos.File = name
+		return &told
+	}
+	return err
 }
 
 // read opens the files of a floor and joins them into one survey that can be

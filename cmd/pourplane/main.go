@@ -61,9 +61,13 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	root := newRoot()
 	root.SetArgs(args)
 	root.SetIn(in)
-	root.SetOut(out)
+	printed := &sink{w: out}
+	root.SetOut(printed)
 	root.SetErr(diag)
 	err := root.Execute()
+	if err == nil && printed.err != nil { // the help of a command tells nobody
+		err = fmt.Errorf("the output cannot be written: %w", printed.err)
+	}
 	if err == nil {
 		return done
 	}
@@ -102,15 +106,14 @@ and what to order, with a depth map to pour by.`,
 		SilenceErrors: true,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		return &usageError{err.Error(), fmt.Sprintf("%s --help lists the options", c.CommandPath())}
-	})
+	root.SetFlagErrorFunc(flagError)
+	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return emptyOptions(c) }
 	root.AddCommand(newRead(), newReduce(), newFill(), newFlatness(), newNew(), newRun())
 	root.Args = func(c *cobra.Command, args []string) error {
 		if len(args) == 0 {
 			return nil
 		}
-		return &usageError{fmt.Sprintf("there is no command %q", args[0]), "pourplane --help lists the commands"}
+		return unknownCommand(c, args[0])
 	}
 	return root
 }

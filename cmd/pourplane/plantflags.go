@@ -57,6 +57,9 @@ func (f *plantFlags) losses(given *lengths) (order.Losses, order.Plant, error) {
 		if err != nil || m < 0 {
 			return l, p, &usageError{fmt.Sprintf("%s: found %q, want a volume such as 0.25yd3 or 0.1m3", v.flag, v.text), ""}
 		}
+		if m == 0 && v.flag != "--priming" { // nothing run through is the usual
+			return l, p, &usageError{fmt.Sprintf("%s: found %q, want more than 0; without it it is as usual", v.flag, v.text), "leave " + v.flag + " out"}
+		}
 		*v.to = m
 	}
 	return l, p, nil

@@ -1,13 +1,11 @@
 package main
 
 import (
-	"bufio"
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"maps"
 	"os"
 	"path/filepath"
@@ -345,7 +343,7 @@ func fillOf(j *job.Job) *fillFlags {
 func inputOf(j *job.Job) input {
 	s := &j.Survey
 	f := input{
-		show: j.Show, outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), zeros: s.Zeros, despite: s.AcceptMisclosure,
+		show: j.Show, outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), zeros: s.Zeros, despite: s.AcceptMisclosure, retriangulate: s.Retriangulate,
 		levelFlags: levelFlags{adjust: cmp.Or(s.Adjust, "none"), allow: s.Allow},
 		gridFlags:  gridFlags{spacing: s.GridSpacing, letters: s.GridLetters, numbers: s.GridNumbers, values: s.GridValues},
 		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")}, sourceFlags: sourceFlags{maxSize: s.MaxSize},
@@ -473,12 +471,20 @@ var keysOfFlags = map[string]string{
 	"--units": "units", "--show": "show", "--order": "survey.order", "--instrument-height": "survey.instrument-height", "--duplicates": "survey.duplicates", "--zeros": "survey.zeros",
 	"--outline": "survey.outline", "--surface": "survey.surface", "--benchmark": "survey.benchmarks", "--code": "survey.codes", "--leave-out": "survey.leave-out", "--adjust": "survey.adjust", "--allow": "survey.allow",
 	"--grid-spacing": "survey.grid-spacing", "--grid-numbers": "survey.grid-numbers", "--grid-letters": "survey.grid-letters", "--grid-values": "survey.grid-values", "--grid-origin": "survey.grid-origins",
-	"--thin": "survey.thin", "--thin-keep": "survey.thin-keep", "--max-size": "survey.max-size",
+	"--accept-misclosure": "survey.accept-misclosure", "--retriangulate": "survey.retriangulate", "--thin": "survey.thin", "--thin-keep": "survey.thin-keep", "--max-size": "survey.max-size",
 	"--target": "target.elevation", "--finish": "target.finish", "--finish-code": "target.finish-codes", "--finish-at": "target.finish-at", "--finish-rule": "target.finish-rule",
 	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall", "--toward": "target.toward", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
 	"--allowance": "mix.allowance-percent", "--order-step": "mix.order-step", "--unit-weight": "mix.unit-weight-kgm3",
 	"--roughness": "plant.roughness", "--finish-high": "plant.finish-high", "--line-bore": "plant.line-bore", "--line-length": "plant.line-length", "--hopper": "plant.hopper", "--priming": "plant.priming", "--truck": "plant.truck", "--short-load": "plant.short-load",
 	"--tolerance": "flatness.tolerance", "--straightedge": "flatness.straightedges", "--rule": "flatness.rules", "--ordered": "flatness.ordered", "--grind-pass": "flatness.grind-pass", "--bag-yield": "flatness.bag-yield",
+}
+
+// unitOf is the unit in which a job is thought of, for examples.
+func unitOf(j *job.Job) unit.Length {
+	if u, ok := unit.ParseLength(j.Units); ok {
+		return u
+	}
+	return unit.Metre
 }
 
 // longestFirst lists the flags that a job has keys for, so that none hides a longer one.
@@ -499,7 +505,7 @@ func inJob(j *job.Job, err error) error {
 	var e *survey.Error
 	if errors.As(err, &e) {
 		told := *e
-		told.Hint = inKeys(e.Hint)
+		told.Hint = inKeysWithValues(e.Hint, unitOf(j))
 		return &told
 	}
 	var u *usageError
@@ -517,7 +523,7 @@ func inJob(j *job.Job, err error) error {
 		}
 	}
 	told := j.Error(key, "", inKeys(text))
-	told.Hint = inKeys(u.hint)
+	told.Hint = inKeysWithValues(u.hint, unitOf(j))
 	return told
 }
 
@@ -558,231 +564,4 @@ func newManifest(j *job.Job, text []byte, day time.Time, read *readSums) (manife
 		m.Inputs = append(m.Inputs, sum)
 	}
 	return m, nil
-}
-
-type newFlags struct {
-	units, outline, target, finish, buildup, low, title, job, order string
-	instrument, zeros                                               string
-	benchmarks                                                      []string
-	yes                                                             bool
-}
-
-func newNew() *cobra.Command {
-	var f newFlags
-	c := &cobra.Command{
-		Use:   "new SURVEY...",
-		Short: "Write a job file for a floor",
-		Long: `new reads the surveys of a floor, asks what they do not say, and writes a job file
-with a comment to every key. --yes asks nothing and takes what the options and the
-files say.`,
-		Example: `  pourplane new survey.csv --outline walls.csv --job hall.toml
-  pourplane new survey.csv --outline walls.csv --target 99.930ft --yes --job hall.toml`,
-		Args: someFiles,
-		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
-	}
-	s := c.Flags()
-	s.StringVar(&f.job, "job", "", "the job `FILE` to write, such as hall.toml")
-	s.BoolVar(&f.yes, "yes", false, "ask nothing")
-	s.StringVar(&f.units, "units", "", "unit `U` of lengths that the files give without one: m, cm, mm, ft, ftUS or in")
-	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header")
-	s.StringVar(&f.outline, "outline", "", "outline `FILE`")
-	s.StringVar(&f.zeros, "zeros", "", "heights of exactly 0: `RULE` measured or missing")
-	s.StringArrayVar(&f.benchmarks, "benchmark", nil, "elevation of a benchmark, as `NAME=ELEV` (repeatable)")
-	s.StringVar(&f.instrument, "instrument-height", "", "elevation `H` of the line of sight, for rod readings")
-	s.StringVar(&f.target, "target", "", "elevation `Z` of the target plane (top of fill)")
-	s.StringVar(&f.finish, "finish", "", "elevation `Z` of the finished floor to meet")
-	s.StringVar(&f.buildup, "buildup", "", "thickness `H` of covering and bed above the fill, with --finish")
-	s.StringVar(&f.low, "low", "", "how far `H` to stay low, with --finish")
-	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and pages")
-	return c
-}
-
-func (f *newFlags) run(c *cobra.Command, files []string) error {
-	if f.job == "" {
-		return &usageError{"no name for the job file", "--job hall.toml"}
-	}
-	if _, err := os.Stat(f.job); err == nil {
-		return &survey.Error{Pos: survey.Pos{File: f.job}, Found: "a file of that name", Want: "a new one: job files are written by hand from then on, and never over", Hint: "--job OTHER.toml"}
-	}
-	in := input{outline: f.outline, units: f.units, order: f.order, benchmarks: f.benchmarks, instrument: f.instrument, duplicates: "refuse", zeros: f.zeros, levelFlags: levelFlags{adjust: "none"}, thinFlags: thinFlags{keep: "mean"}}
-	p := newProgress(c.ErrOrStderr())
-	s, err := in.read(files, p)
-	p.end()
-	if err != nil {
-		return err
-	}
-	d := job.Draft{Title: cmp.Or(f.title, strings.TrimSuffix(filepath.Base(files[0]), filepath.Ext(files[0]))), Units: f.units, Order: f.order, Target: f.target, Finish: f.finish, Buildup: f.buildup, Low: f.low,
-		Imperial: s.Unit.Imperial(), Date: today(), Benchmarks: map[string]string{}, InstrumentHeight: f.instrument, Zeros: f.zeros}
-	for _, b := range f.benchmarks {
-		name, elevation, _ := strings.Cut(b, "=")
-		if d.Benchmarks[name], err = in.given.stated("--benchmark "+name, elevation); err != nil {
-			return err
-		}
-	}
-	if !f.yes {
-		ask := &asker{in: bufio.NewScanner(c.InOrStdin()), out: c.OutOrStdout()}
-		d.Title = ask.ask("Title of the job", d.Title, anything)
-		if d.Target == "" && d.Finish == "" {
-			d.Target = ask.ask("Elevation of the target plane, with its unit; empty: from the finished floor", "", aLength)
-			if d.Target == "" {
-				if codes := codesOf(s.Finished); len(codes) > 0 {
-					if ask.ask(fmt.Sprintf("Take the finished floor from the %s of %s", plural(len(s.Finished), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" {
-						d.FinishCodes = codes
-					}
-				}
-				if len(d.FinishCodes) == 0 {
-					d.Finish = ask.ask("Elevation of the finished floor to meet", "", aLength)
-				}
-				d.Buildup = ask.ask("Thickness of covering and bed above the fill", "", aLength)
-				d.Low = ask.ask("How far to stay low", "", aLength)
-			}
-		}
-		if f.outline == "" && len(s.Rings) == 0 {
-			f.outline = ask.ask("Outline file; empty: the hull of the shots", "", aFile)
-		}
-		d.Bearing = ask.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
-		if ask.err != nil {
-			return fmt.Errorf("the answers cannot be read: %w", ask.err)
-		}
-	}
-	relative := func(name string) (string, error) {
-		if name == "" {
-			return "", nil
-		}
-		a, err := filepath.Abs(filepath.Dir(f.job))
-		if err != nil {
-			return "", err
-		}
-		b, err := filepath.Abs(name)
-		if err != nil {
-			return "", err
-		}
-		r, err := filepath.Rel(a, b)
-		return filepath.ToSlash(r), err
-	}
-	for _, name := range files {
-		r, err := relative(name)
-		if err != nil {
-			return err
-		}
-		d.Files = append(d.Files, r)
-	}
-	if d.Outline, err = relative(f.outline); err != nil {
-		return err
-	}
-	for _, l := range []struct {
-		flag string
-		text *string
-	}{{"--target", &d.Target}, {"--finish", &d.Finish}, {"--buildup", &d.Buildup}, {"--low", &d.Low}, {"--instrument-height", &d.InstrumentHeight}} {
-		if *l.text == "" {
-			continue
-		}
-		if _, err := in.given.parse(l.flag, *l.text); err != nil {
-			return err
-		}
-		if *l.text, err = in.given.stated(l.flag, *l.text); err != nil {
-			return err
-		}
-	}
-	text := d.Text()
-	j, err := job.Read([]byte(text), f.job)
-	if err != nil {
-		return fmt.Errorf("an answer does not fit into a job file: %w", err)
-	}
-	if d.Target != "" || d.Finish != "" || len(d.FinishCodes) > 0 {
-		if err := fillOf(j).check(); err != nil {
-			return err
-		}
-	}
-	if err := writeAll(filepath.Dir(f.job), []output{{filepath.Base(f.job), []byte(text)}}, files); err != nil {
-		return err
-	}
-	then := "Look through it"
-	if d.Target == "" && d.Finish == "" && len(d.FinishCodes) == 0 {
-		then = "Say in [target] how high the fill comes"
-	}
-	_, err = fmt.Fprintf(c.OutOrStdout(), "%s written. %s, then: pourplane run %s\n", f.job, then, f.job)
-	return err
-}
-
-// today is the date that a new job bears: that of SOURCE_DATE_EPOCH where it is set.
-func today() time.Time {
-	if s, err := strconv.ParseInt(os.Getenv("SOURCE_DATE_EPOCH"), 10, 64); err == nil {
-		return time.Unix(s, 0).UTC()
-	}
-	return time.Now()
-}
-
-// asker asks questions on a terminal, or of a pipe.
-type asker struct {
-	in  *bufio.Scanner
-	out io.Writer
-	err error
-}
-
-// ask returns the answer, def where it is empty or there are no more. An answer that
-// cannot be is asked for again; want says what can.
-func (a *asker) ask(question, def string, want func(string) string) string {
-	if a.err != nil {
-		return def
-	}
-	if def != "" {
-		question += " [" + def + "]"
-	}
-	for {
-		if _, a.err = fmt.Fprintf(a.out, "%s: ", question); a.err != nil || !a.in.Scan() {
-			a.err = cmp.Or(a.err, a.in.Err())
-			return def
-		}
-		answer := cmp.Or(strings.TrimSpace(a.in.Text()), def)
-		wanted := want(answer)
-		if answer == "" || wanted == "" {
-			return answer
-		}
-		if _, a.err = fmt.Fprintf(a.out, "found %q, want %s\n", answer, wanted); a.err != nil {
-			return def
-		}
-	}
-}
-
-// What an answer may be: each says what is wanted, or nothing of one that will do.
-func anything(string) string { return "" }
-
-func aLength(text string) string {
-	if _, err := unit.Parse(text, unit.None); err != nil {
-		return "a length with its unit, such as 10.02m or 99.93ft"
-	}
-	return ""
-}
-
-func aFile(name string) string {
-	if info, err := os.Stat(name); err != nil || info.IsDir() {
-		return "a file that is there"
-	}
-	return ""
-}
-
-func aBearing(text string) string {
-	if text == "ground" || text == "suspended" {
-		return ""
-	}
-	return "ground, suspended, or nothing"
-}
-
-func yesOrNo(text string) string {
-	if text == "yes" || text == "no" {
-		return ""
-	}
-	return "yes or no"
-}
-
-// codesOf lists the codes of shots, each once.
-func codesOf(points []survey.Point) []string {
-	var out []string
-	for _, p := range points {
-		if p.Code != "" && !slices.Contains(out, p.Code) {
-			out = append(out, p.Code)
-		}
-	}
-	return out
 }

@@ -65,7 +65,11 @@ func (r BarRules) filled() (BarRules, error) {
 	switch {
 	case err != nil:
 	case min(r.SpacingX, r.SpacingY) <= d:
-		err = &survey.Error{Element: "spacing of bars", Found: r.Style.Length(min(r.SpacingX, r.SpacingY)), Want: "more than their diameter, " + r.Style.Depth(d)}
+		which := "spacing of bars along"
+		if r.SpacingY < r.SpacingX {
+			which = "spacing of bars across"
+		}
+		err = &survey.Error{Element: which, Found: r.Style.Length(min(r.SpacingX, r.SpacingY)), Want: "more than their diameter, " + r.Style.Depth(d)}
 	case r.Edge < d/2:
 		err = &survey.Error{Element: "distance of bars from walls", Found: r.Style.Depth(r.Edge), Want: "half their diameter or more, " + r.Style.Depth(d/2)}
 	case r.Lap >= r.Stock:

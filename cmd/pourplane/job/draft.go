@@ -91,6 +91,7 @@ func (d Draft) Text() string {
 	key("grid-letters", "", "east", "and its letters")
 	key("grid-values", "", "rod", "what its cells hold: rod, elevation or depth")
 	line("# grid-origins = { \"BAY 2\" = \"12m,0m\" } # where A1 of a sheet lies")
+	line("# retriangulate = true # new triangles from a surface file's points, not its faces")
 	key("thin", "", "50mm", "one point of a scan for each square of this side")
 	key("thin-keep", "", "mean", "mean, lowest or median")
 	key("max-size", "", "2GB", "of a file; larger ones are refused")

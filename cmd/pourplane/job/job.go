@@ -10,6 +10,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -77,6 +78,7 @@ type Survey struct {
 	GridLetters      string            `toml:"grid-letters"`
 	GridValues       string            `toml:"grid-values"`
 	GridOrigins      map[string]string `toml:"grid-origins"` // of a sheet, as "X,Y"; "" is any
+	Retriangulate    bool              `toml:"retriangulate"`
 	Thin             string            `toml:"thin"`
 	ThinKeep         string            `toml:"thin-keep"`
 	MaxSize          string            `toml:"max-size"`
@@ -320,6 +322,9 @@ func Read(b []byte, name string) (*Job, error) {
 	if err := j.counted(); err != nil {
 		return nil, err
 	}
+	if err := j.zeros(); err != nil {
+		return nil, err
+	}
 	if err := j.fold(); err != nil {
 		return nil, err
 	}
@@ -341,6 +346,47 @@ func (j *Job) counted() error {
 	} {
 		if c.n > c.most {
 			return j.Error(c.key, fmt.Sprintf("%d %s", c.n, c.what), fmt.Sprintf("no more than %d", c.most))
+		}
+	}
+	return nil
+}
+
+// mayBeZero has the numbers of a job for which 0 says something of its own.
+var mayBeZero = []string{"allowance-percent", "water-parts", "overlap-percent", "share-percent", "ff", "fl", "fall-percent"}
+
+// zeros refuses numbers that are given as 0 where a key that is left out has a usual
+// value: the two would be taken for one another.
+func (j *Job) zeros() error {
+	v := reflect.ValueOf(*j)
+	number := func(table string, of reflect.Value) error {
+		for i := range of.NumField() {
+			key := of.Type().Field(i).Tag.Get("toml")
+			if slices.Contains(mayBeZero, key) || key == "" {
+				continue
+			}
+			switch f := of.Field(i); f.Kind() {
+			case reflect.Float64, reflect.Int:
+				if _, given := j.at[table+"."+key]; given && f.IsZero() {
+					return j.Error(table+"."+key, "0", "more than 0; without the key it is as usual")
+				}
+			}
+		}
+		return nil
+	}
+	for i := range v.NumField() {
+		table := v.Type().Field(i).Tag.Get("toml")
+		switch f := v.Field(i); {
+		case table == "" || f.Type() == reflect.TypeFor[toml.LocalDate]():
+		case f.Kind() == reflect.Struct:
+			if err := number(table, f); err != nil {
+				return err
+			}
+		case f.Kind() == reflect.Slice && f.Type().Elem().Kind() == reflect.Struct:
+			for k := range f.Len() {
+				if err := number(fmt.Sprintf("%s[%d]", table, k+1), f.Index(k)); err != nil {
+					return err
+				}
+			}
 		}
 	}
 	return nil
@@ -626,6 +672,23 @@ func nearest(key string) string {
 		}
 		if d < least {
 			best, least = k, d
+		}
+	}
+	return best
+}
+
+// Nearest returns the one of several words that a mistyped one is most like, "" where
+// none is: fewer than half of its letters differ, or it is the beginning of one.
+func Nearest(wrong string, words []string) string {
+	wrong = strings.ToLower(wrong)
+	best, least := "", 1+len(wrong)/2
+	for _, w := range words {
+		d := distance(wrong, w)
+		if len(wrong) > 2 && strings.HasPrefix(w, wrong) {
+			d = min(d, 2)
+		}
+		if d < least {
+			best, least = w, d
 		}
 	}
 	return best

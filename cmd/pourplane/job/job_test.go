@@ -28,6 +28,7 @@ func TestRefusals(t *testing.T) {
 		{"the same key twice", "units = \"m\"\nunits = \"ft\"\n", "hall.toml:2:"},
 		{"no files", "title = \"x\"\n[survey]\noutline = \"o.csv\"\n", "hall.toml:2:2: survey.files: found no survey, want the files of the floor before the pour"},
 		{"unknown key of the second table of an array", least + "[[materials]]\nname = \"a\"\n[[materials]]\nlest = \"1mm\"\n", `hall.toml:7:1: found the key "materials.lest", want a key of a job file, such as materials.least`},
+		{"a number that is 0", least + "[[materials]]\nname = \"a\"\n[[materials]]\nname = \"b\"\nbag-mass-kg = 0\n", "hall.toml:8:1: materials[2].bag-mass-kg: found 0, want more than 0; without the key it is as usual"},
 		{"empty", "", "hall.toml: survey.files: found no survey"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -184,5 +185,15 @@ func TestCountsOfTables(t *testing.T) {
 	}
 	if _, err := Read([]byte(least+"[flatness]\nstraightedges = ["+edges+`, "9m"`+"]\n"), "x.toml"); err == nil || !strings.Contains(err.Error(), "flatness.straightedges: found 9 lengths, want no more than 8") {
 		t.Errorf("9 straightedges: %v", err)
+	}
+}
+
+// Words are near by their letters, or as beginnings of others.
+func TestNearest(t *testing.T) {
+	words := []string{"unit-weight", "units", "target", "out", "outline"}
+	for _, c := range []struct{ wrong, want string }{{"unit", "units"}, {"targt", "target"}, {"TARGET", "target"}, {"outlin", "outline"}, {"outl", "out"}, {"unit-w", "unit-weight"}, {"zzzz", ""}, {"", ""}} {
+		if got := Nearest(c.wrong, words); got != c.want {
+			t.Errorf("%q is near %q, want %q", c.wrong, got, c.want)
+		}
 	}
 }
