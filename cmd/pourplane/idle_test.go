@@ -55,7 +55,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 		"target": "floor.csv --target 10m --finish 10m", "finish": "floor.csv --target 10m --finish 10m", "finish-code": "floor.csv --target 10m --finish-code FF", "finish-at": "floor.csv --target 10m --finish-at 1", "covering": always,
 	}
 	with := func(more ...map[string]string) map[string]string {
-		all := map[string]string{"show": always, "out": always, "title": always, "json": always, "help": always}
+		all := map[string]string{"show": always, "out": always, "title": always, "json": always, "help": always, "verbose": always}
 		for _, m := range more {
 			for k, v := range m {
 				all[k] = v

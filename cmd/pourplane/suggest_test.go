@@ -20,6 +20,7 @@ func TestHintsInJobs(t *testing.T) {
 		{"--accept-misclosure goes on all the same", "[survey] accept-misclosure = true goes on all the same"},
 		{"leave --truck out", "leave plant.truck out"},
 		{"--duplicates mean, first or last", `[survey] duplicates = "mean", first or last`},
+		{"--target Z, or --finish Z --buildup H", `[target] elevation = "Z", or [target] finish = "Z" [target] buildup = "H"`},
 		{"--out DIR", "--out DIR"},
 	} {
 		if got := inKeysWithValues(c.text, unit.Metre); got != c.want {
