@@ -118,6 +118,19 @@ func (f *falling) notes(target surface.Plane, style unit.Style) []survey.Note {
 	return out
 }
 
+// ends writes where a sloped target is lowest, and how high it is at the place that it
+// falls to; nothing for a level one.
+func (f *falling) ends(style unit.Style) string {
+	if f == nil {
+		return ""
+	}
+	text := fmt.Sprintf("; lowest %s at %s", style.Elevation(f.least), at(f.leastAt, style))
+	if f.place != nil {
+		text += fmt.Sprintf("; %s at %s, where it falls to", style.Elevation(f.z), cmp.Or(f.name, at(*f.place, style)))
+	}
+	return text
+}
+
 // fallText writes the fall of a plane.
 func fallText(p surface.Plane) string {
 	fall, way := math.Hypot(p.SlopeX, p.SlopeY), direction(-p.SlopeX, -p.SlopeY)

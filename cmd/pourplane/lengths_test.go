@@ -160,3 +160,57 @@ func TestLengthsOfSeveralUnits(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// The greatest length of each option, m: just above it is refused, and it is not.
+func TestLimitsOfLengths(t *testing.T) {
+	limits := map[string]string{
+		"--grid-spacing": "100m", "--step": "3m", "--line-length": "2000m", "--thin": "2m", "--buildup": "500mm", "--low": "100mm", "--covering": "300mm", "--bed-least": "300mm", "--bed-greatest": "300mm",
+		"--tolerance": "100mm", "--grind-pass": "20mm", "--allow": "300mm", "--roughness": "20mm", "--finish-high": "20mm", "--line-bore": "300mm",
+	}
+	for name, o := range lengthOptions {
+		text := limits[name]
+		if text == "" {
+			if o.greatest != 0 {
+				t.Errorf("%s has a limit of %g m", name, o.greatest)
+			}
+			continue
+		}
+		l := &lengths{}
+		if _, err := l.parse(name, text); err != nil {
+			t.Error(err)
+		}
+		v, err := unit.Parse(text, unit.None)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if o.within(name, text, v*1.001) == nil {
+			t.Errorf("%s takes more than %s", name, text)
+		}
+	}
+}
+
+// Lengths that are wanted while a file is read wait for its unit, and its feet.
+func TestLengthsThatWait(t *testing.T) {
+	set := func(o *survey.Options, v float64) { o.Instrument = v }
+	for _, c := range []struct {
+		text     string
+		plan, up unit.Length
+		want     float64
+	}{{"100ft", unit.SurveyFoot, unit.SurveyFoot, 100 * 1200.0 / 3937}, {"100ft", unit.Foot, unit.Foot, 30.48}, {"100", unit.Foot, unit.Foot, 30.48}, {"100", unit.SurveyFoot, unit.SurveyFoot, 100 * 1200.0 / 3937}, {"30m", unit.Foot, unit.Foot, 30}} {
+		l, o := &lengths{}, survey.Options{}
+		if err := l.later(&o, "--instrument-height", c.text, c.text, set); err != nil {
+			t.Fatal(err)
+		}
+		if o.InUnit != nil {
+			if !math.IsNaN(o.Instrument) {
+				t.Errorf("%s is %g m before the unit is known", c.text, o.Instrument)
+			}
+			if err := o.InUnit(c.plan, c.up, &o); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if math.Abs(o.Instrument-c.want) > 1e-12 {
+			t.Errorf("%s in %s is %.15g m, want %.15g", c.text, c.up, o.Instrument, c.want)
+		}
+	}
+}

@@ -74,7 +74,7 @@ func (h *handover) summarySection() sheet.Section {
 		buy = append(buy, *total)
 	}
 	s.Figures = slices.Insert(s.Figures, 1, buy...)
-	s.Text = append(s.Text, fmt.Sprintf("Target plane (top of fill): %s. Floor %s, of which %s is filled.", targetText(f.Target, u), u.Area(f.Area), u.Area(f.FillArea)))
+	s.Text = append(s.Text, fmt.Sprintf("Target plane (top of fill): %s%s. Floor %s, of which %s is filled.", targetText(f.Target, u), h.falling.ends(u), u.Area(f.Area), u.Area(f.FillArea)))
 	if f.Cut > 0 {
 		s.Text = append(s.Text, "Above the target: "+(&summary{work: h.work, style: u}).cut()+", to be ground or met by another target.")
 	}
@@ -178,7 +178,7 @@ func (h *handover) surveySection() sheet.Section {
 
 func (h *handover) targetSection() sheet.Section {
 	u := h.style
-	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.work.fill.Target, u) + "."}}
+	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.work.fill.Target, u) + h.falling.ends(u) + "."}}
 	t := &h.job.Target
 	from := ""
 	switch {
