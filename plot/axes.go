@@ -18,10 +18,7 @@ const foot = 0.3048
 
 // planUnit returns the unit of the axes in metres, and its name.
 func planUnit(u unit.Style) (size float64, name string) {
-	if u.Imperial {
-		return foot, "ft"
-	}
-	return 1, "m"
+	return u.Places().Metres(), u.Places().String()
 }
 
 // nice returns the smallest of 1, 2, 5 × 10ⁿ that is at least v.

@@ -498,7 +498,7 @@ func (f *textReader) show(m float64) string {
 	if x := f.of[isX]; u == unit.None && x != nil {
 		u = x.unit // every reading has a unit of its own
 	}
-	return unit.Style{Imperial: u.Imperial()}.Elevation(m)
+	return unit.StyleOf(u, u).Elevation(m)
 }
 
 // askUnit is the hint where lengths have no unit.
@@ -1220,7 +1220,7 @@ func (f *textReader) setHI(v float64, pos Pos) {
 	}
 	const same = 1e-4 // m; below what a rod can be read to
 	if d := v - f.hi; math.Abs(d) > same {
-		s := unit.Style{Imperial: f.s.Unit.Imperial()}
+		s := unit.StyleOf(f.s.Plan, f.s.Unit)
 		f.note(Warning, pos, "height of instrument %s here, %s before: %s apart; the first is used", f.show(v), f.show(f.hi), s.Depth(math.Abs(d)))
 	}
 }

@@ -433,7 +433,7 @@ func (s *Survey) Unplaced() error {
 	if len(s.Levels) == 0 {
 		return nil
 	}
-	style := unit.Style{Imperial: s.Unit.Imperial()}
+	style := unit.StyleOf(s.Plan, s.Unit)
 	var levels []string
 	n := 0
 	seen := map[string]bool{}

@@ -266,7 +266,7 @@ func reduce(fs []*textReader, mayFloat bool) error {
 		}
 		sights = append(sights, f.sights...)
 	}
-	style := unit.Style{Imperial: fs[0].s.Unit.Imperial()}
+	style := unit.StyleOf(fs[0].s.Plan, fs[0].s.Unit)
 	b, notes, err := reduceBook(sights, given, fs[0].o, style, mayFloat)
 	if err != nil {
 		return err

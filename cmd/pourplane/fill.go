@@ -154,6 +154,7 @@ func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	}
 	p.say("triangulating", 0, 0)
 	style := f.style(s)
+	s.Notes = append(s.Notes, ownFoot(style)...)
 	floor, err := f.floor(s, style)
 	if err != nil {
 		return nil, err
@@ -243,10 +244,7 @@ func (f *fillFlags) check() error {
 }
 
 func (f *fillFlags) style(s *survey.Survey) unit.Style {
-	if f.show != "" {
-		return unit.Style{Imperial: f.show == "feet"}
-	}
-	return unit.Style{Imperial: s.Unit.Imperial()}
+	return styleOf(s, f.show)
 }
 
 func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
@@ -321,10 +319,7 @@ const tripping = 0.00635
 
 // at writes a place in plan.
 func at(p surface.Vec, style unit.Style) string {
-	if style.Imperial {
-		return fmt.Sprintf("(%.2f, %.2f) ft", p.X/unit.Foot.Metres(), p.Y/unit.Foot.Metres())
-	}
-	return fmt.Sprintf("(%.3f, %.3f) m", p.X, p.Y)
+	return style.Place(p.X, p.Y)
 }
 
 func (f *fillFlags) name(s *survey.Survey) string {

@@ -231,10 +231,8 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &judged{survey: s, style: unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}}
-	if f.show != "" {
-		j.style.Imperial = f.show == "feet"
-	}
+	j := &judged{survey: s, style: styleOf(s, f.show)}
+	j.notes = append(j.notes, ownFoot(j.style)...)
 	return j, inFile(f.judge(j, rows, j.style, p), files[0])
 }
 

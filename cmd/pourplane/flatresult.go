@@ -856,10 +856,7 @@ func compact(list []string) []string {
 func (j *judged) places(style unit.Style) []byte {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
-	name, size := "m", 1.0
-	if style.Imperial {
-		name, size = "ft", unit.Foot.Metres()
-	}
+	name, size := style.Places().String(), style.Places().Metres()
 	w.Write([]string{"number", "what", "x_" + name, "y_" + name, "from_wall_1_" + name, "from_wall_2_" + name, "off_plane_m", "area_m2", "volume_m3", "passes", "bags"})
 	num := func(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
 	for i := range j.work.Marks {

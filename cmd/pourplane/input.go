@@ -188,6 +188,30 @@ func inFile(err error, name string) error {
 	return err
 }
 
+// styleOf returns the style of results: as the survey, or as --show says. Feet are
+// those of the survey.
+func styleOf(s *survey.Survey, show string) unit.Style {
+	style := unit.StyleOf(s.Plan, s.Unit)
+	if show != "" {
+		style.Imperial = strings.HasPrefix(show, "feet")
+	}
+	return style
+}
+
+// ownFoot notes in which foot results are where it is not the international one.
+func ownFoot(style unit.Style) []survey.Note {
+	what := "places and elevations"
+	switch {
+	case style.Places() != unit.SurveyFoot && style.Elevations() != unit.SurveyFoot:
+		return nil
+	case style.Places() != unit.SurveyFoot:
+		what = "elevations"
+	case style.Elevations() != unit.SurveyFoot:
+		what = "places"
+	}
+	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s are shown in US survey feet (ftUS), the unit of the survey", what)}
+}
+
 // read opens the files of a floor and joins them into one survey that can be
 // built on.
 func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
@@ -196,7 +220,7 @@ func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
 		return nil, err
 	}
 	if s.Book != nil {
-		if err := s.Book.Err(unit.Style{Imperial: s.Unit.Imperial()}, f.despite); err != nil {
+		if err := s.Book.Err(unit.StyleOf(s.Plan, s.Unit), f.despite); err != nil {
 			return nil, err
 		}
 	}

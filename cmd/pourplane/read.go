@@ -117,10 +117,7 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 			s.Notes = append(s.Notes, survey.Notef(survey.Warning, e.Pos, "%s: booked %s; the sights give %s", e.Element, e.Found, strings.TrimSuffix(e.Want, ", which the sights give")))
 		}
 	}
-	style := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
-	if f.show != "" {
-		style.Imperial = f.show == "feet"
-	}
+	style := styleOf(s, f.show)
 	p.say("triangulating", 0, 0)
 	h.count()
 	if err := h.build(f, style); err != nil {
@@ -416,12 +413,7 @@ func plural(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-func plan(m float64, style unit.Style) string {
-	if style.Imperial {
-		return fmt.Sprintf("%.2f ft", m/unit.Foot.Metres())
-	}
-	return fmt.Sprintf("%.3f m", m)
-}
+func plan(m float64, style unit.Style) string { return style.Coordinate(m) }
 
 // closing tells in short how a book closes.
 func closing(b *survey.Book, style unit.Style) string {

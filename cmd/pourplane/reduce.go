@@ -94,7 +94,7 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 	} else if _, err := c.OutOrStdout().Write(page.print()); err != nil {
 		return err
 	}
-	return s.Book.Err(unit.Style{Imperial: page.style.Imperial}, f.despite)
+	return s.Book.Err(page.style.Style, f.despite)
 }
 
 // levelStyle writes elevations as a level book does.
@@ -105,7 +105,7 @@ type levelStyle struct {
 }
 
 func (f *reduceFlags) style(s *survey.Survey) levelStyle {
-	out := levelStyle{Style: unit.Style{Imperial: s.Unit.Imperial()}, inches: s.Book.FeetInches, digits: 3}
+	out := levelStyle{Style: unit.StyleOf(s.Unit, s.Unit), inches: s.Book.FeetInches, digits: 3}
 	switch f.show {
 	case "metric":
 		out.Imperial, out.inches = false, false
@@ -138,7 +138,7 @@ func (s levelStyle) number(m float64) string {
 	case s.inches:
 		return s.Length(m)
 	case s.Imperial:
-		m /= unit.Foot.Metres()
+		m /= s.Elevations().Metres()
 	}
 	return strings.Replace(strconv.FormatFloat(m, 'f', s.digits, 64), "-0."+strings.Repeat("0", s.digits), "0."+strings.Repeat("0", s.digits), 1)
 }
@@ -148,10 +148,8 @@ func (s levelStyle) unit() string {
 	switch {
 	case s.inches:
 		return fmt.Sprintf(`feet and inches, to 1/%d"`, s.Denominator)
-	case s.Imperial:
-		return "ft"
 	}
-	return "m"
+	return s.Elevations().String()
 }
 
 // bookPage prints a level book.
@@ -322,7 +320,7 @@ func (p *bookPage) small(m float64) string {
 		return fine.Depth(m)
 	}
 	if p.style.Imperial {
-		return p.style.number(m) + " ft"
+		return p.style.number(m) + " " + p.style.unit()
 	}
 	return strconv.FormatFloat(math.Round(m*1e4)/10, 'f', -1, 64) + " mm"
 }

@@ -98,14 +98,14 @@ func (h *handover) steel(e *entries) {
 
 // pinTable is the list of pins: for the crew with boxes to tick, else as numbers.
 func (h *handover) pinTable(crew bool) table.Table {
-	m, rod := h.measures(), h.rodFrom()
+	m, rod, place, level := h.measures(), h.rodFrom(), h.style.Places(), h.style.Elevations()
 	rooms := slices.ContainsFunc(h.pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
 	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
 	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
 	if rooms {
 		add(table.Column{Name: "Room"})
 	}
-	x, y := table.Column{Name: "x (" + m.longName + ")", Right: true, Decimals: 2}, table.Column{Name: "y (" + m.longName + ")", Right: true, Decimals: 2}
+	x, y := table.Column{Name: "x (" + place.String() + ")", Right: true, Decimals: 2}, table.Column{Name: "y (" + place.String() + ")", Right: true, Decimals: 2}
 	if crew {
 		add(x, y, table.Column{Name: "Height", Right: true})
 		if rod != nil {
@@ -114,7 +114,7 @@ func (h *handover) pinTable(crew bool) table.Table {
 		add(table.Column{Name: "Set"})
 		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: already at or above the target."}
 	} else {
-		add(x, y, table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + m.longName + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (" + m.thinName + ")", Right: true, Decimals: 2},
+		add(x, y, table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + level.String() + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (" + m.thinName + ")", Right: true, Decimals: 2},
 			table.Column{Name: "height of mark (" + m.thinName + ")", Right: true, Decimals: 4}, table.Column{Name: "height of mark", Right: true})
 	}
 	number := func(v, size float64) table.Cell { return table.Number(rounded(v/size, 1e-6)) }
@@ -123,7 +123,7 @@ func (h *handover) pinTable(crew bool) table.Table {
 		if rooms {
 			row = append(row, text(p.Room)...)
 		}
-		x, y := number(p.At.X, m.long), number(p.At.Y, m.long)
+		x, y := number(p.At.X, place.Metres()), number(p.At.Y, place.Metres())
 		if crew && h.style.Imperial {
 			x.Text, y.Text = h.style.Length(p.At.X), h.style.Length(p.At.Y)
 		}
@@ -140,7 +140,7 @@ func (h *handover) pinTable(crew bool) table.Table {
 			if p.Wall {
 				wall = "wall"
 			}
-			row = append(row, table.Text(wall), number(p.Floor, m.long), number(p.Depth, m.thin), number(p.Height, m.thin), table.Text(mark))
+			row = append(row, table.Text(wall), number(p.Floor, level.Metres()), number(p.Depth, m.thin), number(p.Height, m.thin), table.Text(mark))
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -68,7 +68,7 @@ func newLive(m *plot.DepthMap) (*live, error) {
 		Openings: places(m.Floor.Openings),
 	}
 	if m.Units.Imperial {
-		l.Size, l.Unit, l.Stride = 0.3048, "ft", 0.3048/4
+		l.Size, l.Unit, l.Stride = m.Units.Places().Metres(), m.Units.Places().String(), 0.3048/4
 		l.Denominator = int(math.Round(0.0254 / m.Units.Step()))
 	}
 	for _, width := range []vg.Length{wideWidth, narrowWidth} {

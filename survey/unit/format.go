@@ -13,6 +13,32 @@ import (
 type Style struct {
 	Imperial    bool
 	Denominator int // 2, 4, 8, 16, 32 or 64
+
+	// Of an imperial style: places and distances in plan, and elevations, are in US
+	// survey feet. On a state's grid the two feet put a place metres apart.
+	SurveyPlaces, SurveyElevations bool
+}
+
+// StyleOf returns the style of results for a survey with x and y in plan and
+// elevations in up.
+func StyleOf(plan, up Length) Style {
+	return Style{Imperial: up.Imperial() || up == None && plan.Imperial(), SurveyPlaces: plan == SurveyFoot, SurveyElevations: up == SurveyFoot}
+}
+
+// Places returns the unit of places: metre, foot or US survey foot.
+func (s Style) Places() Length { return s.large(s.SurveyPlaces) }
+
+// Elevations returns the unit of elevations: metre, foot or US survey foot.
+func (s Style) Elevations() Length { return s.large(s.SurveyElevations) }
+
+func (s Style) large(surveyFoot bool) Length {
+	switch {
+	case !s.Imperial:
+		return Metre
+	case surveyFoot:
+		return SurveyFoot
+	}
+	return Foot
 }
 
 const none = "—"
@@ -110,9 +136,12 @@ func (s Style) Length(m float64) string {
 	if !s.Imperial {
 		return fixed(m, 3, "m")
 	}
+	if s.SurveyPlaces { // as many international feet are counted
+		m = m / SurveyFoot.Metres() * Foot.Metres()
+	}
 	p, ok := picometres(m)
 	if !ok {
-		return fixed(m/0.3048, 2, "ft") // farther than whole sixteenths are counted
+		return fixed(m/0.3048, 2, s.Places().String()) // farther than whole sixteenths are counted
 	}
 	n := nearest(p, s.step())
 	sign := ""
@@ -123,12 +152,28 @@ func (s Style) Length(m float64) string {
 	return fmt.Sprintf(`%s%d'-%s"`, sign, n/foot, s.inches(n%foot))
 }
 
-// Elevation returns m as an elevation: "10.012 m", "99.930 ft".
+// Elevation returns m as an elevation: "10.012 m", "99.930 ft", "99.930 ftUS".
 func (s Style) Elevation(m float64) string {
+	u := s.Elevations()
+	return fixed(m/u.Metres(), 3, u.String())
+}
+
+// Coordinate returns m as a coordinate of a place: "3.250 m", "10.66 ft".
+func (s Style) Coordinate(m float64) string {
+	return fixed(m/s.Places().Metres(), s.placeDigits(), s.Places().String())
+}
+
+// Place returns a place in plan: "(3.250, 4.000) m", "(10.66, 13.12) ft".
+func (s Style) Place(x, y float64) string {
+	u, digits := s.Places(), s.placeDigits()
+	return fmt.Sprintf("(%.*f, %.*f) %s", digits, x/u.Metres(), digits, y/u.Metres(), u)
+}
+
+func (s Style) placeDigits() int {
 	if s.Imperial {
-		return fixed(m/0.3048, 3, "ft")
+		return 2
 	}
-	return fixed(m, 3, "m")
+	return 3
 }
 
 // Area returns an area given in m²: "80.80 m²", "869.8 ft²".

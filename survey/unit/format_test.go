@@ -118,3 +118,34 @@ func TestParseUnitWeight(t *testing.T) {
 		}
 	}
 }
+
+// A survey in US survey feet is shown in these: 2,445,180 of them, as far out as
+// state plane coordinates go, are 4.89 ft short of as many feet of 0.3048 m.
+// 1200/3937 m: Federal Register 85 FR 62698 (2020).
+func TestOwnFoot(t *testing.T) {
+	x, y, z := 2445180.25*1200/3937, -618240.5*1200/3937, 99.93*1200/3937
+	us := StyleOf(SurveyFoot, SurveyFoot)
+	feet := StyleOf(Foot, Foot)
+	for _, c := range []struct{ got, want string }{
+		{us.Place(x, y), "(2445180.25, -618240.50) ftUS"},
+		{us.Coordinate(x), "2445180.25 ftUS"},
+		{us.Elevation(z), "99.930 ftUS"},
+		{us.Length(x), `2445180'-3"`},
+		{us.Length(1e8 * 1200 / 3937), "100000000.00 ftUS"},
+		{feet.Place(x, y), "(2445185.14, -618241.74) ft"},
+		{feet.Elevation(2445180 * 1200. / 3937), "2445184.890 ft"},
+		{feet.Length(2445180.25 * 0.3048), `2445180'-3"`},
+		{StyleOf(SurveyFoot, Foot).Place(x, y), "(2445180.25, -618240.50) ftUS"},
+		{StyleOf(SurveyFoot, Foot).Elevation(99.93 * 0.3048), "99.930 ft"},
+		{StyleOf(Foot, SurveyFoot).Place(3.048, 0), "(10.00, 0.00) ft"},
+		{StyleOf(Metre, SurveyFoot).Place(3.048, 0), "(10.00, 0.00) ft"},
+		{StyleOf(SurveyFoot, Metre).Place(3.2504, -4), "(3.250, -4.000) m"},
+		{StyleOf(None, SurveyFoot).Elevation(z), "99.930 ftUS"},
+		{StyleOf(SurveyFoot, None).Coordinate(x), "2445180.25 ftUS"},
+		{Style{SurveyPlaces: true, SurveyElevations: true}.Elevation(1), "1.000 m"},
+	} {
+		if c.got != c.want {
+			t.Errorf("got %s, want %s", c.got, c.want)
+		}
+	}
+}
