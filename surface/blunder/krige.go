@@ -193,16 +193,22 @@ func nearest(shots []*shot) [][]int {
 		square float64
 		j      int
 	}
+	const of = 9 // the shot itself is the first
 	out := make([][]int, len(shots))
-	all := make([]other, len(shots))
 	for i, s := range shots {
+		near := make([]other, 0, of+1)
 		for j, t := range shots {
-			all[j] = other{(t.x-s.x)*(t.x-s.x) + (t.y-s.y)*(t.y-s.y), j}
+			o := other{(t.x-s.x)*(t.x-s.x) + (t.y-s.y)*(t.y-s.y), j}
+			if len(near) == of && o.square > near[of-1].square {
+				continue
+			}
+			k, _ := slices.BinarySearchFunc(near, o, func(a, b other) int {
+				return cmp.Or(cmp.Compare(a.square, b.square), byPlace(shots[a.j], shots[b.j]))
+			})
+			near = slices.Insert(near, k, o)
+			near = near[:min(len(near), of)]
 		}
-		slices.SortFunc(all, func(a, b other) int {
-			return cmp.Or(cmp.Compare(a.square, b.square), byPlace(shots[a.j], shots[b.j]))
-		})
-		for _, o := range all[1:min(9, len(all))] {
+		for _, o := range near[1:] {
 			out[i] = append(out[i], o.j)
 		}
 	}
