@@ -9,8 +9,10 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"pourplane/survey/unit"
 )
@@ -21,7 +23,9 @@ import (
 //
 // The unit is that of the GeoTIFF keys or the well-known text before the points; a
 // record after the points (EVLR) is not looked for. Where the file states none, it
-// is o.Unit, and None is an error. Angles (longitude and latitude) are refused.
+// is o.Unit, and None is an error. A unit that is none of ours, or whose name and
+// factor disagree, is an error too, which o.Unit settles. Angles (longitude and
+// latitude) are refused.
 //
 // Points that the file marks as withheld and points that it classifies as noise
 // (7, 18) are not used. Scans have thousands of them, so that each of the two has
@@ -61,6 +65,7 @@ type las struct {
 	format   byte // of the point records
 	record   int  // length of each
 	count    uint64
+	next     int64 // byte at which something else follows the points; 0: nothing that is known
 	scale    [3]float64
 	parts    [3]float64 // of one unit, where the scale is one of a whole number of them; else 0
 	offset   [3]float64
@@ -141,7 +146,8 @@ func (l *las) header() error {
 	if l.begin < l.headers {
 		return l.refuse("offset to point data", strconv.FormatInt(l.begin, 10), fmt.Sprintf("%d or more, the size of the header", l.headers))
 	}
-	l.count = uint64(le.Uint32(b[107:]))
+	legacy := uint64(le.Uint32(b[107:]))
+	l.count = legacy
 	for i, axis := range []string{"x", "y", "z"} {
 		l.scale[i] = math.Float64frombits(le.Uint64(b[131+8*i:]))
 		l.offset[i] = math.Float64frombits(le.Uint64(b[155+8*i:]))
@@ -155,19 +161,39 @@ func (l *las) header() error {
 			return l.refuse(axis+" offset", fmt.Sprint(l.offset[i]), "a finite number")
 		}
 	}
-	if minor == 4 {
-		if b, err = l.read("header", 375-common); err != nil {
+	if minor >= 3 {
+		if b, err = l.read("header", int(least)-common); err != nil {
 			return err
+		}
+		l.follows(le.Uint64(b[227-common:])) // waveforms
+	}
+	if minor == 4 {
+		if le.Uint32(b[243-common:]) > 0 {
+			l.follows(le.Uint64(b[235-common:])) // extended variable length records
 		}
 		// The legacy count is 0 where it would not fit, or the format is new.
 		if n := le.Uint64(b[247-common:]); n > 0 {
 			l.count = n
+			if legacy > 0 && legacy != n {
+				l.warn("the header counts %d points, and %d in the field of older versions: the first is taken", n, legacy)
+			}
 		}
 	}
 	if l.count == 0 {
 		return l.refuse("number of point records", "0", "a scan with points")
 	}
 	return l.skipTo("header", l.headers)
+}
+
+// follows keeps where what is first after the points begins.
+func (l *las) follows(at uint64) {
+	if at := int64(at); at > l.begin && (l.next == 0 || at < l.next) {
+		l.next = at
+	}
+}
+
+func (l *las) warn(format string, args ...any) {
+	l.s.Notes = append(l.s.Notes, Notef(Warning, l.file, format, args...).About(AboutOrder))
 }
 
 func (l *las) compressed() error {
@@ -292,7 +318,18 @@ func (l *las) geoUnit(element string, code uint16) (unit.Length, error) {
 	case 0, 32767:
 		return unit.None, nil
 	}
-	return unit.None, l.refuse(element, fmt.Sprintf("code %d", code), "9001 (metre), 9002 (foot) or 9003 (US survey foot)")
+	return l.settled(&Error{Pos: l.file, Element: element, Found: fmt.Sprintf("code %d", code), Want: "9001 (metre), 9002 (foot) or 9003 (US survey foot)", Hint: askUnit})
+}
+
+// settled takes the unit asked for where that of the file cannot be taken as it
+// is, for the reason e.
+func (l *las) settled(e *Error, may ...unit.Length) (unit.Length, error) {
+	u := l.o.Unit
+	if u == unit.None || len(may) > 0 && !slices.Contains(may, u) {
+		return unit.None, e
+	}
+	l.s.Notes = append(l.s.Notes, Notef(Assumed, l.file, "%s: %s is taken as %s, as asked", e.Element, e.Found, u))
+	return u, nil
 }
 
 var (
@@ -326,13 +363,57 @@ func (l *las) lastUnit(element, text string) (unit.Length, error) {
 	}
 	name, factor := all[len(all)-1][1], all[len(all)-1][2]
 	v, err := strconv.ParseFloat(strings.TrimSpace(factor), 64)
-	for u := unit.Metre; err == nil && u <= unit.Inch; u++ {
+	if err != nil {
+		v = math.NaN()
+	}
+	found := &Error{Pos: l.file, Element: element, Found: fmt.Sprintf("%q of %s m", name, factor), Want: "metre, foot or US survey foot", Hint: askUnit}
+	named := namedUnits(name)
+	var may []unit.Length // what --units may settle it as: near the factor, or named
+	for u := unit.Metre; u <= unit.Inch; u++ {
+		off := math.Abs(v/u.Metres() - 1)
 		// The two feet differ by 2 in a million; files write eight digits or more.
-		if math.Abs(v/u.Metres()-1) < 1e-7 {
+		if off < 1e-7 && (named == nil || slices.Contains(named, u)) {
 			return u, nil
 		}
+		if off < 1e-3 || slices.Contains(named, u) {
+			may = append(may, u)
+		}
 	}
-	return unit.None, l.refuse(element, fmt.Sprintf("%q of %s m", name, factor), "metre, foot or US survey foot")
+	if named != nil {
+		found.Want = "a name and a factor of the same unit; one of the two is wrong"
+	}
+	if len(may) > 0 {
+		var ways []string
+		for _, u := range may {
+			ways = append(ways, "--units "+u.String())
+		}
+		found.Hint = strings.Join(ways, " or ")
+	}
+	return l.settled(found, may...)
+}
+
+// namedUnits returns the units that a name in well-known text can mean, nil where
+// it is not known. A foot without more is either; files write Foot_US, US survey
+// foot, Foot (International), ft, metre.
+func namedUnits(name string) []unit.Length {
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
+	has := func(any ...string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(any, w) })
+	}
+	foot := has("foot", "feet", "ft")
+	switch {
+	case has("ftus", "usft") || foot && has("us", "survey", "usa"):
+		return []unit.Length{unit.SurveyFoot}
+	case foot && has("international", "intl"):
+		return []unit.Length{unit.Foot}
+	case foot && len(words) == 1:
+		return []unit.Length{unit.Foot, unit.SurveyFoot}
+	case len(words) == 1:
+		if u, ok := unit.ParseLength(words[0]); ok {
+			return []unit.Length{u}
+		}
+	}
+	return nil
 }
 
 // points reads the point data records.
@@ -360,6 +441,11 @@ func (l *las) points() error {
 		}
 		l.r.Discard(l.record)
 		l.at += int64(l.record)
+	}
+	if l.next == 0 || l.next >= l.at+int64(l.record) {
+		if _, err := l.r.Peek(l.record); err == nil {
+			l.warn("the file goes on after the %d points that its header counts: what follows is not read, and may be points", l.count)
+		}
 	}
 	for _, left := range []struct {
 		n    int

@@ -296,7 +296,7 @@ func TestReadLASRefuses(t *testing.T) {
 		{"no points", lasFile{}, nil, m, "number of point records: found 0, want a scan with points"},
 		{"nothing but noise", lasFile{points: []lasPoint{{0, 0, 0, 7, 0}}}, nil, m, "found 1 points, all of them withheld or noise, want a scan with points"},
 		{"no unit", lasFile{points: pts}, nil, Options{}, "found coordinates without a unit, want a unit: neither GeoTIFF keys nor well-known text before the points state one"},
-		{"another foot", lasFile{points: pts, vlrs: [][]byte{geoKeys(3076, 9005)}}, nil, m, "linear unit of x and y: found code 9005, want 9001 (metre), 9002 (foot) or 9003 (US survey foot)"},
+		{"another foot", lasFile{points: pts, vlrs: [][]byte{geoKeys(3076, 9005)}}, nil, Options{}, "linear unit of x and y: found code 9005, want 9001 (metre), 9002 (foot) or 9003 (US survey foot)"},
 		{"another foot in text", lasFile{points: pts, vlrs: [][]byte{lasRecord("LASF_Projection", 2112, []byte(`PROJCS["p",UNIT["Clarke's foot",0.3047972654]]`))}}, nil, m, `unit of x and y: found "Clarke's foot" of 0.3047972654 m, want metre, foot or US survey foot`},
 		{"angles", lasFile{points: pts, vlrs: [][]byte{geoKeys(1024, 2)}}, nil, m, "coordinate system: found longitude and latitude, want x and y on a plane, in a unit of length"},
 		{"angles in text", lasFile{points: pts, vlrs: [][]byte{lasRecord("LASF_Projection", 2112, []byte(`GEOGCS["g",UNIT["degree",0.0174532925199433]]`))}}, nil, m, "coordinate system: found longitude and latitude, want x and y on a plane, in a unit of length"},
@@ -315,6 +315,115 @@ func TestReadLASRefuses(t *testing.T) {
 	_, err := ReadLAS(bytes.NewReader(lasFile{points: pts}.bytes()), "f.las", Options{})
 	if h := Hints(err); !slices.Equal(h, []string{"--units m, or cm, mm, ft, ftUS, in"}) {
 		t.Errorf("hints %q", h)
+	}
+}
+
+// A unit that cannot be taken as it stands is asked about, and --units settles it.
+func TestLASUnitsSettled(t *testing.T) {
+	pts := []lasPoint{{100, 200, 9980, 2, 0}, {300, 200, 9970, 2, 0}}
+	wkt := func(u string) lasFile {
+		return lasFile{points: pts, vlrs: [][]byte{lasRecord("LASF_Projection", 2112, []byte(`LOCAL_CS["l",UNIT[`+u+`]]`))}}
+	}
+	const disagree = "a name and a factor of the same unit; one of the two is wrong"
+	const none = unit.None
+	for _, c := range []struct {
+		f           lasFile
+		asked, took unit.Length // none taken: refused
+		want, hint  string
+	}{
+		{wkt(`"US survey foot",1.0`), none, none, `unit of x and y: found "US survey foot" of 1.0 m, want ` + disagree, "--units m or --units ftUS"},
+		{wkt(`"US survey foot",1.0`), unit.SurveyFoot, unit.SurveyFoot, "", ""},
+		{wkt(`"US survey foot",1.0`), unit.Metre, unit.Metre, "", ""},
+		{wkt(`"US survey foot",1.0`), unit.Inch, none, `unit of x and y: found "US survey foot" of 1.0 m, want ` + disagree, "--units m or --units ftUS"},
+		{wkt(`"Foot_US",0.3048`), none, none, `unit of x and y: found "Foot_US" of 0.3048 m, want ` + disagree, "--units ft or --units ftUS"},
+		{wkt(`"Foot (International)",0.304800609601219`), none, none, `unit of x and y: found "Foot (International)" of 0.304800609601219 m, want ` + disagree, "--units ft or --units ftUS"},
+		{wkt(`"foot",1`), none, none, `unit of x and y: found "foot" of 1 m, want ` + disagree, "--units m or --units ft or --units ftUS"},
+		{wkt(`"metre",0.3048`), none, none, `unit of x and y: found "metre" of 0.3048 m, want ` + disagree, "--units m or --units ft or --units ftUS"},
+		{wkt(`"Clarke's foot",0.3047972654`), unit.Foot, unit.Foot, "", ""},
+		{wkt(`"Clarke's foot",0.3047972654`), unit.Metre, none, `unit of x and y: found "Clarke's foot" of 0.3047972654 m, want metre, foot or US survey foot`, "--units ft or --units ftUS"},
+		{wkt(`"link",0.201168`), none, none, `unit of x and y: found "link" of 0.201168 m, want metre, foot or US survey foot`, "--units m, or cm, mm, ft, ftUS, in"},
+		{lasFile{points: pts, vlrs: [][]byte{geoKeys(3076, 9005)}}, none, none, "linear unit of x and y: found code 9005, want 9001 (metre), 9002 (foot) or 9003 (US survey foot)", "--units m, or cm, mm, ft, ftUS, in"},
+		{lasFile{points: pts, vlrs: [][]byte{geoKeys(3076, 9005)}}, unit.Foot, unit.Foot, "", ""},
+		// Names that agree with their factor, as files write them.
+		{wkt(`"US survey foot",0.3048006096012192`), none, unit.SurveyFoot, "", ""},
+		{wkt(`"Foot_US",0.3048006096012192`), none, unit.SurveyFoot, "", ""},
+		{wkt(`"ftUS",0.304800609601219`), none, unit.SurveyFoot, "", ""},
+		{wkt(`"Foot",0.3048006096012192`), none, unit.SurveyFoot, "", ""},
+		{wkt(`"Foot (International)",0.3048`), none, unit.Foot, "", ""},
+		{wkt(`"foot",0.3048`), none, unit.Foot, "", ""},
+		{wkt(`"Meter",1`), none, unit.Metre, "", ""},
+		{wkt(`"unit of the site",0.3048`), none, unit.Foot, "", ""},
+	} {
+		s, err := ReadLAS(bytes.NewReader(c.f.bytes()), "f.las", Options{Unit: c.asked})
+		if c.took == none {
+			if err == nil || err.Error() != "f.las: "+c.want || !slices.Equal(Hints(err), []string{c.hint}) {
+				t.Errorf("%q, --units %s: %v %q, want %s, hint %s", c.f.vlrs[0][54:], c.asked, err, Hints(err), c.want, c.hint)
+			}
+			continue
+		}
+		if err != nil || s.Plan != c.took || s.Unit != c.took {
+			t.Errorf("%q, --units %s: %v, want %s", c.f.vlrs[0][54:], c.asked, err, c.took)
+			continue
+		}
+		if told := slices.ContainsFunc(s.Notes, func(n Note) bool { return n.Kind == Assumed && strings.HasSuffix(n.Text, "as asked") }); told != (c.asked != none) {
+			t.Errorf("%q, --units %s: notes %v", c.f.vlrs[0][54:], c.asked, s.Notes)
+		}
+	}
+}
+
+// A header that counts too few points does not pass in silence; what is known to
+// follow the points, waveforms and extended records, is not taken for some.
+func TestLASCountsTooFew(t *testing.T) {
+	le := binary.LittleEndian
+	var pts []lasPoint
+	for i := range int32(6) {
+		pts = append(pts, lasPoint{100 * i, 200, 9980, 2, 0})
+	}
+	const on = "warning: the file goes on after the %d points that its header counts: what follows is not read, and may be points"
+	for _, c := range []struct {
+		name   string
+		f      lasFile
+		tail   int // bytes after the points
+		change func([]byte)
+		rows   int
+		want   string
+	}{
+		{"all counted", lasFile{points: pts}, 0, nil, 6, ""},
+		{"four of six", lasFile{points: pts}, 0, func(b []byte) { le.PutUint32(b[107:], 4) }, 4, fmt.Sprintf(on, 4)},
+		{"one of six, 1.4", lasFile{minor: 4, format: 6, points: pts}, 0, func(b []byte) { le.PutUint64(b[247:], 1) }, 1, fmt.Sprintf(on, 1)},
+		{"less than a point more", lasFile{points: pts}, 19, nil, 6, ""},
+		{"a point's worth more", lasFile{points: pts}, 20, nil, 6, fmt.Sprintf(on, 6)},
+		{"extended records", lasFile{minor: 4, format: 6, points: pts}, 80, func(b []byte) { le.PutUint64(b[235:], 375+6*30); le.PutUint32(b[243:], 1) }, 6, ""},
+		{"extended records after points that are not counted", lasFile{minor: 4, format: 6, points: pts}, 80, func(b []byte) {
+			le.PutUint64(b[235:], 375+6*30)
+			le.PutUint32(b[243:], 1)
+			le.PutUint64(b[247:], 5)
+		}, 5, fmt.Sprintf(on, 5)},
+		{"the place of extended records without any", lasFile{minor: 4, format: 6, points: pts}, 80, func(b []byte) { le.PutUint64(b[235:], 375+6*30) }, 6, fmt.Sprintf(on, 6)},
+		{"waveforms", lasFile{minor: 3, format: 4, points: pts}, 80, func(b []byte) { le.PutUint64(b[227:], 235+6*57) }, 6, ""},
+		{"two counts", lasFile{minor: 4, points: pts}, 0, func(b []byte) { le.PutUint32(b[107:], 9) }, 6, "warning: the header counts 6 points, and 9 in the field of older versions: the first is taken"},
+	} {
+		b := append(c.f.bytes(), make([]byte, c.tail)...)
+		if c.change != nil {
+			c.change(b)
+		}
+		s, err := ReadLAS(bytes.NewReader(b), "f.las", Options{Unit: unit.Metre})
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		var warned []string
+		for _, n := range s.Notes {
+			if n.Kind == Warning {
+				warned = append(warned, "warning: "+n.Text)
+				if n.Topic != AboutOrder {
+					t.Errorf("%s: topic %q of %q", c.name, n.Topic, n.Text)
+				}
+			}
+		}
+		if s.Rows != c.rows || strings.Join(warned, "; ") != c.want {
+			t.Errorf("%s: %d rows, %q; want %d, %q", c.name, s.Rows, warned, c.rows, c.want)
+		}
 	}
 }
 

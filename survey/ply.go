@@ -130,7 +130,7 @@ func (p *ply) header() error {
 			return unreadable(p.file.File, err)
 		}
 		p.line++
-		text := strings.TrimRight(string(b), "\r\n")
+		text := strings.TrimRight(string(b), " \t\r\n")
 		if p.line == 1 {
 			if text != "ply" {
 				return p.refuse(strconv.Quote(text[:min(len(text), 40)]), `"ply"`)
@@ -422,7 +422,7 @@ func (p *ply) finish() error {
 	}
 	note(Assumed, "PLY states no unit: coordinates taken as %s", p.s.Unit)
 	if p.values.more() {
-		note(Warning, "the file goes on after the rows that its header promises: they are not read")
+		p.s.Notes = append(p.s.Notes, Notef(Warning, p.file, "the file goes on after the rows that its header promises: they are not read").About(AboutOrder))
 	}
 	if p.cut > 0 {
 		note(Assumed, "%d faces of four corners cut from the first corner to the third", p.cut)

@@ -221,3 +221,17 @@ func TestReadPLYRefuses(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// Blanks at the end of a line, and of the first, mean nothing.
+func TestPLYWithTrailingBlanks(t *testing.T) {
+	for _, first := range []string{"ply\n", "ply \n", "ply\t \r\n", "ply\r\n"} {
+		doc := first + "format ascii 1.0 \nelement vertex 3 \nproperty float x\t\nproperty float y\nproperty float z\nend_header \n0 0 1 \n4 0 1\n0 3 1\n"
+		s, err := Open("f.ply", pipe(doc))
+		if err != nil || len(s.Points) != 3 || s.Format != "PLY ascii" {
+			t.Errorf("%q: %v", first, err)
+		}
+	}
+	if k := sniff([]byte("plywood,x,y\n")); k.what != "" {
+		t.Errorf("a list of plywood taken for %s", k.what)
+	}
+}

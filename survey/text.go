@@ -32,8 +32,6 @@ func sniff(head []byte) kind {
 		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet", saveAs: asText}},
 		{"%PDF", kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
 		{"LASF", kind{what: "a LAS scan", saveAs: "save it as x y z text", read: ReadLAS}},
-		{"ply\n", kind{what: "a PLY file", saveAs: "save it as x y z text", read: ReadPLY}},
-		{"ply\r\n", kind{what: "a PLY file", saveAs: "save it as x y z text", read: ReadPLY}},
 		{"\x1f\x8b", kind{what: "a compressed file", saveAs: "unpack it first"}},
 		{"\x89PNG", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
 		{"\xff\xd8\xff", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
@@ -45,6 +43,9 @@ func sniff(head []byte) kind {
 		if bytes.HasPrefix(head, []byte(k.magic)) {
 			return k.kind
 		}
+	}
+	if rest, ok := bytes.CutPrefix(head, []byte("ply")); ok && bytes.HasPrefix(bytes.TrimLeft(rest, " \t\r"), []byte("\n")) {
+		return kind{what: "a PLY file", saveAs: "save it as x y z text", read: ReadPLY}
 	}
 	t := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
 	if f := bytes.Fields(t); len(f) > 1 && string(f[0]) == "0" && string(f[1]) == "SECTION" {
