@@ -100,6 +100,7 @@ type textReader struct {
 	num  numbers
 	*layout
 	manner manner
+	known  bool    // which column is what
 	up     *column // the column of heights, whichever it is; nil for planOnly
 	data   []byte  // the lines as the row decoder takes them
 	comma  rune    // what separates their fields
@@ -204,18 +205,27 @@ func understand(b []byte, name string, o Options, outline bool) (*textReader, er
 		s:  &Survey{Name: name, Format: "delimited text", Encoding: t.encoding},
 		hi: o.Instrument, hasHI: o.HasInstrument,
 	}
-	if f.form, err = learn(name, t.body); err != nil {
+	if f.form, err = learn(name, t.body, o.cells != nil); err != nil {
 		return nil, err
 	}
 	if f.form.grid = f.form.grid && !outline; f.form.grid {
 		return f, nil
 	}
-	for _, step := range []func() error{f.columns, f.heights, f.units, f.decimals} {
+	for i, step := range []func() error{f.columns, f.heights, f.units, f.decimals} {
 		if err := step(); err != nil {
-			return nil, err
+			return f, err
 		}
+		f.known = i > 0
 	}
 	return f, nil
+}
+
+// delimiter names what separates the fields.
+func (f *textReader) delimiter() string {
+	if f.o.cells != nil {
+		return "cells"
+	}
+	return separatorName(f.form.sep)
 }
 
 func (f *textReader) note(k NoteKind, at Pos, format string, args ...any) {
@@ -223,16 +233,22 @@ func (f *textReader) note(k NoteKind, at Pos, format string, args ...any) {
 }
 
 // at is a line of the file.
-func (f *textReader) at(line int) Pos { return Pos{File: f.name, Line: line} }
+func (f *textReader) at(line int) Pos {
+	p := Pos{File: f.name, Line: line}
+	if f.o.cells != nil {
+		p.Sheet = f.o.cells.name
+	}
+	return p
+}
 
 // columns works out what each column holds.
 func (f *textReader) columns() error {
 	m := f.form
-	f.s.Delimiter = separatorName(m.sep)
+	f.s.Delimiter = f.delimiter()
 	if f.s.Encoding != "UTF-8" {
 		f.note(Assumed, Pos{File: f.name}, "text read as %s", f.s.Encoding)
 	}
-	if m.sep != ',' {
+	if m.sep != ',' && f.o.cells == nil {
 		f.note(Assumed, Pos{File: f.name}, "fields separated by %s", f.s.Delimiter)
 	}
 	first := f.at(m.first)
@@ -789,7 +805,11 @@ func (f *textReader) decodeRows(head string, chunk []byte, line int, kind any) b
 // cellPos returns where field c of the current row stands. The row is read once
 // more for it, since positions are wanted of few.
 func (f *textReader) cellPos(c *column) Pos {
-	p := Pos{File: f.name, Line: f.line}
+	p := f.at(f.line)
+	if f.o.cells != nil {
+		p.Col = f.o.cells.left + c.index + 1
+		return p
+	}
 	if f.form.sep == blanks {
 		// The decoder saw other columns than the file has.
 		b := lineAt(f.text.body, p.Line-f.bodyBefore)
@@ -1012,7 +1032,7 @@ func (f *textReader) short(r *row) *column {
 
 // shot reads a row that is as long as it should be.
 func (f *textReader) shot(r *row) {
-	p := Point{At: Pos{File: f.name, Line: f.line}, Z: math.NaN()}
+	p := Point{At: f.at(f.line), Z: math.NaN()}
 	if r.Name.text != "" {
 		p.Name = strings.TrimSpace(r.Name.text)
 	}

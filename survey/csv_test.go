@@ -319,7 +319,7 @@ func TestLinesAreThoseOfTheFile(t *testing.T) {
 	text := "# one\r\n\r\nP,E,N,Z,Note\r\n-----,---,---,---,---\r\n1,0,0,1.0,\"two\r\nlines\"\r\n\r\n2,1,0,1.1,\r\n# more\r\n3,2,0,bad,\r\n"
 	_, err := read(t, text, Options{Unit: unit.Metre})
 	var e *Error
-	if !errors.As(err, &e) || e.Pos != (Pos{"f.csv", 10, 7}) {
+	if !errors.As(err, &e) || e.Pos != (Pos{File: "f.csv", Line: 10, Col: 7}) {
 		t.Errorf("error %v, want it at f.csv:10:7", err)
 	}
 	s, err := read(t, strings.Replace(text, "bad", "1.2", 1), Options{Unit: unit.Metre})
@@ -676,7 +676,7 @@ func TestLargeFilesAreCutBetweenRows(t *testing.T) {
 	b.WriteString("last,1,2,none of it,\n")
 	_, err = read(t, b.String(), Options{Unit: unit.Metre})
 	var e *Error
-	if !errors.As(err, &e) || e.Pos != (Pos{"f.csv", line + 1, 10}) {
+	if !errors.As(err, &e) || e.Pos != (Pos{File: "f.csv", Line: line + 1, Col: 10}) {
 		t.Errorf("error %v, want it at f.csv:%d:10", err, line+1)
 	}
 }

@@ -11,14 +11,26 @@ import (
 
 // Pos is a place in an input: a file, a line and a column, both counted from 1,
 // the column in bytes. Zero means unknown. It prints as compilers print it, so
-// that terminals link it.
+// that terminals link it. Of a workbook the line is a row of a sheet and the column
+// one of its columns: floor.xlsx:Shots!D7.
 type Pos struct {
 	File      string
 	Line, Col int
+	Sheet     string // of a workbook
 }
 
 func (p Pos) String() string {
 	switch {
+	case p.Sheet != "" && p.Line == 0:
+		return fmt.Sprintf("%s:%s", p.File, p.Sheet)
+	case p.Sheet != "" && p.Col == 0:
+		return fmt.Sprintf("%s:%s row %d", p.File, p.Sheet, p.Line)
+	case p.Sheet != "":
+		letters := ""
+		for n := p.Col; n > 0; n = (n - 1) / 26 {
+			letters = string(rune('A'+(n-1)%26)) + letters
+		}
+		return fmt.Sprintf("%s:%s!%s%d", p.File, p.Sheet, letters, p.Line)
 	case p.Line == 0:
 		return p.File
 	case p.Col == 0:

@@ -144,12 +144,12 @@ func insideOf(body []byte) func(Pos) bool {
 
 func TestInsideOfRefusesPlacesOutside(t *testing.T) {
 	inside := insideOf([]byte("ab\nc"))
-	for _, p := range []Pos{{"", 3, 1}, {"", 1, 4}, {"", -1, 0}, {"", 2, 3}, {"", 0, 1}} {
+	for _, p := range []Pos{{Line: 3, Col: 1}, {Line: 1, Col: 4}, {Line: -1}, {Line: 2, Col: 3}, {Col: 1}} {
 		if inside(p) {
 			t.Errorf("%v passes as inside", p)
 		}
 	}
-	for _, p := range []Pos{{"", 0, 0}, {"", 1, 3}, {"", 2, 1}, {"", 2, 0}} {
+	for _, p := range []Pos{{Line: 0, Col: 0}, {Line: 1, Col: 3}, {Line: 2, Col: 1}, {Line: 2, Col: 0}} {
 		if !inside(p) {
 			t.Errorf("%v passes as outside", p)
 		}

@@ -160,7 +160,7 @@ type sheet struct {
 // sheets reads a file of grid sheets.
 func (f *textReader) sheets() error {
 	m, g := f.form, f.o.Grid
-	f.s.Delimiter, f.s.Order = separatorName(m.sep), "grid sheet"
+	f.s.Delimiter, f.s.Order = f.delimiter(), "grid sheet"
 	f.s.Served.Grid = true
 	value := &column{head: "cell", unit: f.o.Unit}
 	spacing := &column{head: "Spacing", unit: f.o.Unit}
@@ -495,7 +495,13 @@ func (f *textReader) cell(p Point, text string, value *column, field int) {
 	}
 	v, err := f.num.length(value, text)
 	if err != nil {
-		f.fail(&Error{Pos: p.At, Element: fmt.Sprintf("cell %s", p.Name), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Hint: unitHint(err), Err: err})
+		at := p.At
+		if c := f.o.cells; c != nil {
+			if at.Col = c.left + field; f.form.indented {
+				at.Col++
+			}
+		}
+		f.fail(&Error{Pos: at, Element: fmt.Sprintf("cell %s", p.Name), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Hint: unitHint(err), Err: err})
 		return
 	}
 	if value.feetInches {

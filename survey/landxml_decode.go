@@ -99,7 +99,7 @@ func newXMLReader(r io.Reader, name string, note func(NoteKind, string, ...any))
 		in = transform.NewReader(b, enc.NewDecoder())
 	}
 	if v := declaration(head, "version"); v != "" && v != "1.0" {
-		return nil, &Error{Pos: Pos{name, 1, 1}, Element: "XML declaration", Found: "version " + strconv.Quote(v), Want: "XML 1.0", Hint: `change the first line to <?xml version="1.0"?>`}
+		return nil, &Error{Pos: Pos{File: name, Line: 1, Col: 1}, Element: "XML declaration", Found: "version " + strconv.Quote(v), Want: "XML 1.0", Hint: `change the first line to <?xml version="1.0"?>`}
 	}
 	declared := declaration(head, "encoding")
 	switch {
@@ -117,7 +117,7 @@ func newXMLReader(r io.Reader, name string, note func(NoteKind, string, ...any))
 	case declared != "" && declared != "utf-8" && declared != "us-ascii":
 		enc, err := htmlindex.Get(declared)
 		if err != nil {
-			return nil, &Error{Pos: Pos{name, 1, 1}, Element: "XML declaration", Found: fmt.Sprintf("encoding %q", declared), Want: "an encoding that is known, such as UTF-8", Err: err}
+			return nil, &Error{Pos: Pos{File: name, Line: 1, Col: 1}, Element: "XML declaration", Found: fmt.Sprintf("encoding %q", declared), Want: "an encoding that is known, such as UTF-8", Err: err}
 		}
 		decode(enc, strings.ToUpper(declared))
 	}
@@ -269,7 +269,7 @@ func (x *xmlReader) ahead() int { return int(x.src.took - x.d.InputOffset()) }
 // end.
 func (x *xmlReader) here() Pos {
 	line, col := x.src.place()
-	return Pos{x.name, line, max(1, col-x.ahead())}
+	return Pos{File: x.name, Line: line, Col: max(1, col-x.ahead())}
 }
 
 // tags returns how a child of the element just opened begins and ends, when it

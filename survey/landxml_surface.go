@@ -70,7 +70,9 @@ type tinReader struct {
 // file.
 type mark struct{ line, col int32 }
 
-func (t *tinReader) pos(m mark) Pos { return Pos{t.l.file.File, int(m.line), int(m.col)} }
+func (t *tinReader) pos(m mark) Pos {
+	return Pos{File: t.l.file.File, Line: int(m.line), Col: int(m.col)}
+}
 
 func (t *tinReader) at(i int32) Point {
 	return Point{X: t.xyz[3*i], Y: t.xyz[3*i+1], Z: t.xyz[3*i+2], At: t.pos(t.from[i])}

@@ -45,7 +45,7 @@ func TestDemoBookReduces(t *testing.T) {
 			t.Errorf("%s is %.9f ft, want %.9f", c.name, c.got/ft, c.want)
 		}
 	}
-	if p := s.Points[0]; p.Name != "101" || p.Code != "FLR" || !nearly(p.X, 0.3*ft) || !nearly(p.Y, 0.3*ft) || p.At != (Pos{"../testdata/demo/survey.csv", 8, 0}) {
+	if p := s.Points[0]; p.Name != "101" || p.Code != "FLR" || !nearly(p.X, 0.3*ft) || !nearly(p.Y, 0.3*ft) || p.At != (Pos{File: "../testdata/demo/survey.csv", Line: 8}) {
 		t.Errorf("first point %+v", p)
 	}
 	checkNotes(t, s.Notes, []string{

@@ -19,8 +19,8 @@ const Stdin = "-"
 // points. What is larger is more likely a pipe that never ends than a floor.
 const MaxSize = 256_000_000
 
-// Open reads a survey: delimited text, LandXML, LAS or PLY, as its first bytes
-// show. Others are refused by name, with what to save instead. It refuses what
+// Open reads a survey: delimited text, a sheet of a workbook (XLSX), LandXML, LAS
+// or PLY, as its first bytes show. Others are refused by name, with what to save instead. It refuses what
 // [ReadText], [ReadLandXML], [ReadLAS] and [ReadPLY] refuse, files that are missing
 // or empty, and inputs of more than o.MaxSize bytes, save a file that is thinned
 // while it is read. Delimited text that is not thinned is held whole, all else is
@@ -84,6 +84,14 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	if k.read != nil {
 		s, err := k.read(in, name, o)
 		return s, nil, err
+	}
+	if bytes.HasPrefix(head, []byte(zipMagic)) {
+		b, err := readAll(in, name, o)
+		if err != nil {
+			return nil, nil, unreadable(name, err)
+		}
+		f, err := beginWorkbook(b, name, o, outline)
+		return nil, f, err
 	}
 	// What is no text by its first bytes need not be read to its end.
 	if _, err := decode(name, bytes.Clone(head)); err != nil {

@@ -86,7 +86,7 @@ type Survey struct {
 	Name       string      // file name, for messages
 	Format     string      // "delimited text", "LandXML 1.2"
 	Encoding   string      // "UTF-8", "Windows-1252", …
-	Delimiter  string      // ",", ";", "tab", "|", "blanks"; empty for XML
+	Delimiter  string      // ",", ";", "tab", "|", "blanks", "cells" of a workbook; empty for XML
 	Order      string      // how the columns were understood, such as "P N E Z D"
 	Headed     bool        // columns are named by a header, not by Options.Order
 	Unit       unit.Length // of the elevations as the file writes them: how a user thinks of them
@@ -206,8 +206,11 @@ type Options struct {
 	Codes    map[string]Role         // over and above [DefaultCodes]
 	Thin     Thin                    // scans: one point for each square of a grid
 	Progress func(done, total int64) // called now and then; may be nil
+	Sheet    string                  // of a workbook; empty: the only one with shots
 	MaxSize  int64                   // bytes that an input may have; 0: [MaxSize]
 	// Open opens an input by the name it is given under; nil: [os.Open], and
 	// standard input for [Stdin].
 	Open func(name string) (io.ReadCloser, error)
+
+	cells *workbookSheet // what the text was made of; nil: it is a file's own
 }

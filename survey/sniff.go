@@ -81,9 +81,12 @@ func isRule(t string) bool {
 	return strings.Trim(t, "-=_+|,;: \t") == "" && strings.Count(t, "-")+strings.Count(t, "=")+strings.Count(t, "_") >= 3
 }
 
-// learn works out how body is written.
-func learn(name string, body []byte) (*form, error) {
+// learn works out how body is written; cells: as a sheet is, with tabs.
+func learn(name string, body []byte, cells bool) (*form, error) {
 	f := &form{count: -1}
+	if cells {
+		f.sep = '\t'
+	}
 	var all []line
 	lines(body, func(n int, t string) bool {
 		// Tabs at the start of a line may stand for empty fields.
@@ -95,7 +98,7 @@ func learn(name string, body []byte) (*form, error) {
 	if len(all) == 0 {
 		return nil, &Error{Pos: Pos{File: name}, Found: "nothing", Want: "a list of points, one a line"}
 	}
-	if m := sepLine.FindStringSubmatch(all[0].text); m != nil {
+	if m := sepLine.FindStringSubmatch(all[0].text); m != nil && !cells {
 		f.sep = []rune(m[1])[0]
 		f.preamble = append(f.preamble, all[0])
 		all = all[1:]

@@ -28,8 +28,8 @@ func sniff(head []byte) kind {
 		magic string
 		kind
 	}{
-		{"PK\x03\x04", kind{what: "a zipped spreadsheet or archive", saveAs: asText}},
-		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet", saveAs: asText}},
+		{zipMagic, kind{what: "a zipped spreadsheet or archive", saveAs: asText}},
+		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet, or one that is locked with a password", saveAs: "save it as XLSX without a password, or as delimited text (CSV)"}},
 		{"%PDF", kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
 		{"LASF", kind{what: "a LAS scan", saveAs: "save it as x y z text", read: ReadLAS}},
 		{"\x1f\x8b", kind{what: "a compressed file", saveAs: "unpack it first"}},

@@ -271,6 +271,7 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 	if o.Unit == unit.None {
 		o.Unit = s.Plan
 	}
+	o.Sheet = f.edge
 	o.Progress, o.InUnit = nil, nil // no length of the options is for an outline
 	edge, err := openOutline(f.outline, o, s.Headed)
 	if err != nil {

@@ -304,7 +304,7 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 	if s.Encoding != "" {
 		how += ", " + s.Encoding
 	}
-	if s.Delimiter != "" {
+	if s.Delimiter != "" && s.Delimiter != "cells" {
 		how += ", fields separated by " + separatorWord(s.Delimiter)
 	}
 	row("Format", "%s", how)

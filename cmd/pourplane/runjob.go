@@ -346,7 +346,7 @@ func inputOf(j *job.Job) input {
 		show: j.Show, outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), zeros: s.Zeros, despite: s.AcceptMisclosure, retriangulate: s.Retriangulate,
 		levelFlags: levelFlags{adjust: cmp.Or(s.Adjust, "none"), allow: s.Allow},
 		gridFlags:  gridFlags{spacing: s.GridSpacing, letters: s.GridLetters, numbers: s.GridNumbers, values: s.GridValues},
-		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")}, sourceFlags: sourceFlags{maxSize: s.MaxSize},
+		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")}, sourceFlags: sourceFlags{maxSize: s.MaxSize, sheet: s.Sheet, edge: s.OutlineSheet},
 	}
 	pairs := func(m map[string]string) (out []string) {
 		for _, k := range slices.Sorted(maps.Keys(m)) {
@@ -471,7 +471,7 @@ var keysOfFlags = map[string]string{
 	"--units": "units", "--show": "show", "--order": "survey.order", "--instrument-height": "survey.instrument-height", "--duplicates": "survey.duplicates", "--zeros": "survey.zeros",
 	"--outline": "survey.outline", "--surface": "survey.surface", "--benchmark": "survey.benchmarks", "--code": "survey.codes", "--leave-out": "survey.leave-out", "--adjust": "survey.adjust", "--allow": "survey.allow",
 	"--grid-spacing": "survey.grid-spacing", "--grid-numbers": "survey.grid-numbers", "--grid-letters": "survey.grid-letters", "--grid-values": "survey.grid-values", "--grid-origin": "survey.grid-origins",
-	"--accept-misclosure": "survey.accept-misclosure", "--retriangulate": "survey.retriangulate", "--thin": "survey.thin", "--thin-keep": "survey.thin-keep", "--max-size": "survey.max-size",
+	"--accept-misclosure": "survey.accept-misclosure", "--retriangulate": "survey.retriangulate", "--thin": "survey.thin", "--thin-keep": "survey.thin-keep", "--max-size": "survey.max-size", "--sheet": "survey.sheet", "--outline-sheet": "survey.outline-sheet",
 	"--target": "target.elevation", "--finish": "target.finish", "--finish-code": "target.finish-codes", "--finish-at": "target.finish-at", "--finish-rule": "target.finish-rule",
 	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall", "--toward": "target.toward", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
 	"--allowance": "mix.allowance-percent", "--order-step": "mix.order-step", "--unit-weight": "mix.unit-weight-kgm3",

@@ -19,6 +19,8 @@ import (
 // sourceFlags say how inputs are opened.
 type sourceFlags struct {
 	maxSize string
+	sheet   string           // of workbooks
+	edge    string           // sheet of the outline
 	stdin   func() io.Reader // nil where inputs have to be named: a job reads its files more than once
 	taken   bool             // standard input has been read
 	keeps   bool             // what a pipe gives is kept, to be read again
@@ -28,11 +30,13 @@ type sourceFlags struct {
 
 func (f *sourceFlags) register(c *cobra.Command) {
 	f.stdin = c.InOrStdin
+	c.Flags().StringVar(&f.sheet, "sheet", "", "`NAME` of the sheet to read, of a workbook (XLSX) with several that hold shots")
+	c.Flags().StringVar(&f.edge, "outline-sheet", "", "`NAME` of the sheet that holds the outline, likewise")
 	c.Flags().StringVar(&f.maxSize, "max-size", "", fmt.Sprintf("largest input as `SIZE`, such as 2GB (default %s; a scan in a file that --thin thins has no limit)", strings.ReplaceAll(survey.Bytes(survey.MaxSize), " ", "")))
 }
 
 func (f *sourceFlags) options(o *survey.Options) error {
-	o.Open = f.open
+	o.Open, o.Sheet = f.open, f.sheet
 	if f.maxSize == "" {
 		return nil
 	}

@@ -95,6 +95,8 @@ func (d Draft) Text() string {
 	key("thin", "", "50mm", "one point of a scan for each square of this side")
 	key("thin-keep", "", "mean", "mean, lowest or median")
 	key("max-size", "", "2GB", "of a file; larger ones are refused")
+	key("sheet", "", "Shots", "of a workbook (XLSX) with several that hold shots")
+	key("outline-sheet", "", "Walls", "and of the outline's")
 	marks, mark := []string{`BM1 = "100ft"`}, "# "
 	if len(d.Benchmarks) > 0 {
 		marks, mark = nil, ""

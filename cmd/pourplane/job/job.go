@@ -82,6 +82,8 @@ type Survey struct {
 	Thin             string            `toml:"thin"`
 	ThinKeep         string            `toml:"thin-keep"`
 	MaxSize          string            `toml:"max-size"`
+	Sheet            string            `toml:"sheet"`
+	OutlineSheet     string            `toml:"outline-sheet"`
 }
 
 // Target is the plane that the floor is brought to.
