@@ -28,6 +28,13 @@ type workbookSheet struct {
 	left int // empty columns left out before the first
 }
 
+// sheetLines is a sheet as text.
+type sheetLines struct {
+	workbookSheet
+	text   []byte
+	hidden int // rows
+}
+
 // beginWorkbook reads the rows of the sheet that o.Sheet names, or of the only one
 // that has shots (or, for an outline, corners), as those of delimited text are
 // read. Rows are lines; cells keep what was typed into them: numbers in full,
@@ -52,29 +59,25 @@ func beginWorkbook(b []byte, name string, o Options, outline bool) (f *textReade
 	if err != nil {
 		return nil, err
 	}
-	text, cells, hidden, err := sheetText(book, name, sheet)
-	if err != nil {
+	o.cells = &sheet.workbookSheet
+	if f, err = beginText(sheet.text, name, o, outline); err != nil {
+		inSheet(err, sheet.name)
 		return nil, err
 	}
-	o.cells = cells
-	if f, err = beginText(text, name, o, outline); err != nil {
-		inSheet(err, sheet)
-		return nil, err
-	}
-	how := fmt.Sprintf("sheet %q is read", sheet)
+	how := fmt.Sprintf("sheet %q is read", sheet.name)
 	if len(others) > 0 {
 		how += ", not " + strings.Join(others, ", ")
 	}
 	f.note(Assumed, f.at(0), "%s", how)
-	if hidden > 0 {
-		f.note(Warning, f.at(0), "%d hidden rows are read like the others", hidden)
+	if sheet.hidden > 0 {
+		f.note(Warning, f.at(0), "%d hidden rows are read like the others", sheet.hidden)
 	}
 	for i := range f.s.Notes {
 		if n := &f.s.Notes[i]; n.Pos.File == name {
-			n.Pos.Sheet = sheet
+			n.Pos.Sheet = sheet.name
 		}
 	}
-	f.s.Format = fmt.Sprintf("XLSX, sheet %q", sheet)
+	f.s.Format = fmt.Sprintf("XLSX, sheet %q", sheet.name)
 	return f, nil
 }
 
@@ -128,7 +131,7 @@ func isWorkbook(b []byte, name string, o Options) error {
 }
 
 // chooseSheet returns the sheet to read and the names of the others, quoted.
-func chooseSheet(book *excelize.File, name string, o Options, outline bool) (string, []string, error) {
+func chooseSheet(book *excelize.File, name string, o Options, outline bool) (sheet *sheetLines, others []string, err error) {
 	all := book.GetSheetList()
 	pos := Pos{File: name}
 	quoted := func(names []string) string {
@@ -142,38 +145,36 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (str
 	if outline {
 		flag = "--outline-sheet"
 	}
-	others := func(but string) []string {
-		var out []string
+	defer func() {
 		for _, n := range all {
-			if n != but {
-				out = append(out, strconv.Quote(n))
+			if sheet != nil && n != sheet.name {
+				others = append(others, strconv.Quote(n))
 			}
 		}
-		return out
-	}
+	}()
 	if o.Sheet != "" {
 		for _, n := range all {
 			if strings.EqualFold(strings.TrimSpace(n), strings.TrimSpace(o.Sheet)) {
-				return n, others(n), nil
+				sheet, err = sheetText(book, name, n)
+				return sheet, nil, err
 			}
 		}
-		return "", nil, &Error{Pos: pos, Found: "the sheets " + quoted(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet), Hint: fmt.Sprintf("%s %q", flag, all[0])}
+		return nil, nil, &Error{Pos: pos, Found: "the sheets " + quoted(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet), Hint: fmt.Sprintf("%s %q", flag, all[0])}
 	}
 	var filled, fit []string
+	var lastFilled, lastFit *sheetLines
+	var wrong error // of the last that fits
 	for _, n := range all {
 		if visible, err := book.GetSheetVisible(n); err != nil || !visible {
 			continue
 		}
-		text, cells, _, err := sheetText(book, name, n)
-		var wrong *Error
-		if err != nil && !errors.As(err, &wrong) || err == nil && len(text) == 0 {
+		one, err := sheetText(book, name, n)
+		if err != nil && !errors.As(err, new(*Error)) || err == nil && len(one.text) == 0 {
 			continue // a chart, or nothing
 		}
-		filled = append(filled, n)
-		one := o
-		one.cells = cells
-		if err != nil || holdsShots(text, name, one, outline) {
-			fit = append(fit, n)
+		filled, lastFilled = append(filled, n), one
+		if err != nil || holdsShots(one, name, o, outline) {
+			fit, lastFit, wrong = append(fit, n), one, err
 		}
 	}
 	what, want := "shots", "one sheet of shots"
@@ -182,21 +183,22 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (str
 	}
 	switch {
 	case len(fit) == 1:
-		return fit[0], others(fit[0]), nil
+		return lastFit, nil, wrong
 	case len(filled) == 1:
-		return filled[0], others(filled[0]), nil
+		return lastFilled, nil, nil
 	case len(filled) == 0:
-		return "", nil, &Error{Pos: pos, Found: "a workbook without cells", Want: want}
+		return nil, nil, &Error{Pos: pos, Found: "a workbook without cells", Want: want}
 	case len(fit) == 0:
-		return "", nil, &Error{Pos: pos, Found: "no sheet with " + what + " among " + quoted(filled), Want: want, Hint: fmt.Sprintf("%s %q", flag, filled[0])}
+		return nil, nil, &Error{Pos: pos, Found: "no sheet with " + what + " among " + quoted(filled), Want: want, Hint: fmt.Sprintf("%s %q", flag, filled[0])}
 	}
-	return "", nil, &Error{Pos: pos, Found: fmt.Sprintf("%d sheets with %s: %s", len(fit), what, quoted(fit)), Want: want, Hint: fmt.Sprintf("%s %q", flag, fit[0])}
+	return nil, nil, &Error{Pos: pos, Found: fmt.Sprintf("%d sheets with %s: %s", len(fit), what, quoted(fit)), Want: want, Hint: fmt.Sprintf("%s %q", flag, fit[0])}
 }
 
 // holdsShots reports whether the rows of a sheet have the columns of a survey, or
 // of an outline; what else may be wrong with them is told when they are read.
-func holdsShots(text []byte, name string, o Options, outline bool) bool {
-	f, err := understand(bytes.Clone(text), name, o, outline)
+func holdsShots(sheet *sheetLines, name string, o Options, outline bool) bool {
+	o.cells = &sheet.workbookSheet
+	f, err := understand(bytes.Clone(sheet.text), name, o, outline)
 	if err == nil {
 		return outline || f.form.grid || f.manner != planOnly
 	}
@@ -213,11 +215,11 @@ func holdsShots(text []byte, name string, o Options, outline bool) bool {
 }
 
 // sheetText writes the cells of a sheet as lines of fields that tabs separate, a
-// line for each row, and counts the hidden rows.
-func sheetText(book *excelize.File, name, sheet string) (text []byte, cells *workbookSheet, hidden int, err error) {
+// line for each row.
+func sheetText(book *excelize.File, name, sheet string) (*sheetLines, error) {
 	rows, err := book.GetRows(sheet)
 	if err != nil {
-		return nil, nil, 0, err
+		return nil, err
 	}
 	left, right := math.MaxInt, 0
 	for _, row := range rows {
@@ -227,10 +229,10 @@ func sheetText(book *excelize.File, name, sheet string) (text []byte, cells *wor
 			}
 		}
 	}
+	out := &sheetLines{workbookSheet: workbookSheet{name: sheet, left: left}}
 	if right == 0 {
-		return nil, &workbookSheet{name: sheet}, 0, nil
+		return out, nil
 	}
-	cells = &workbookSheet{name: sheet, left: left}
 	formats := map[int]numberFormat{}
 	var b bytes.Buffer
 	for n, row := range rows {
@@ -242,7 +244,7 @@ func sheetText(book *excelize.File, name, sheet string) (text []byte, cells *wor
 			return &Error{Pos: Pos{File: name, Line: n + 1, Col: i + 1, Sheet: sheet}, Found: found, Want: want, Hint: hint}
 		}
 		if visible, err := book.GetRowVisible(sheet, n+1); err == nil && !visible && len(row) > 0 {
-			hidden++
+			out.hidden++
 		}
 		first := true
 		for i := left; i < right; i++ {
@@ -257,20 +259,20 @@ func sheetText(book *excelize.File, name, sheet string) (text []byte, cells *wor
 				if formula, _ := book.GetCellFormula(sheet, at(i)); formula != "" {
 					kind, _ := book.GetCellType(sheet, at(i))
 					if kind == excelize.CellTypeUnset || kind == excelize.CellTypeNumber {
-						return nil, nil, 0, refuse(i, "a formula without a value", "the value that it gives", "open the workbook in a spreadsheet program and save it there, or save the sheet as delimited text (CSV)")
+						return nil, refuse(i, "a formula without a value", "the value that it gives", "open the workbook in a spreadsheet program and save it there, or save the sheet as delimited text (CSV)")
 					}
 				}
 				continue
 			}
 			kind, err := book.GetCellType(sheet, at(i))
 			if err != nil {
-				return nil, nil, 0, err
+				return nil, err
 			}
 			switch kind {
 			case excelize.CellTypeUnset, excelize.CellTypeNumber:
 				style, err := book.GetCellStyle(sheet, at(i))
 				if err != nil {
-					return nil, nil, 0, err
+					return nil, err
 				}
 				as, ok := formats[style]
 				if !ok {
@@ -282,7 +284,7 @@ func sheetText(book *excelize.File, name, sheet string) (text []byte, cells *wor
 				c = map[bool]string{true: "TRUE", false: "FALSE"}[c == "1" || strings.EqualFold(c, "true")]
 			case excelize.CellTypeError:
 				if first { // it would be a comment
-					return nil, nil, 0, refuse(i, c, "the name or the number that belongs there", "")
+					return nil, refuse(i, c, "the name or the number that belongs there", "")
 				}
 			}
 			first = first && strings.TrimSpace(c) == ""
@@ -290,7 +292,8 @@ func sheetText(book *excelize.File, name, sheet string) (text []byte, cells *wor
 		}
 		b.WriteByte('\n')
 	}
-	return b.Bytes(), cells, hidden, nil
+	out.text = b.Bytes()
+	return out, nil
 }
 
 // field writes a cell as a field of a line.
