@@ -186,7 +186,7 @@ func (h *handover) baySection() sheet.Section {
 		return sheet.Section{}
 	}
 	return sheet.Section{Title: "Bays", Text: []string{"Place them in this order, away from the way out. Dams stand as high as the fill beside them is deep."},
-		Tables: []table.Table{h.bayTable()}, Pictures: []sheet.Picture{{Drawing: h.setOutMap(false, false, true), Caption: "Bays, dams and the way out"}}}
+		Tables: []table.Table{h.bayTable()}, Pictures: []sheet.Picture{{Drawing: h.setOutMap(false, false, true), Caption: "Bays, dams and the way out", Most: 0.5}}}
 }
 
 func (h *handover) bayLayers() []exchange.Layer {

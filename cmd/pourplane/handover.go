@@ -53,6 +53,7 @@ func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, e
 	if h.addUp(e); e.err != nil {
 		return nil, e.err
 	}
+	w.mixed = h.mixName()
 	for i := range h.notes {
 		h.notes[i].Text = inKeys(h.notes[i].Text) // a job has no flags
 	}
@@ -88,13 +89,15 @@ func (h *handover) files(p *progress) ([]output, error) {
 	if h.job.Outputs.Paper == "Letter" || h.job.Outputs.Paper == "" && h.style.Imperial {
 		paper = sheet.Letter
 	}
-	r := h.record()
+	r := h.record(false)
 	all := []struct {
 		name  string
 		write func(b *bytes.Buffer) error
 	}{
-		{"record.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, r, paper) }},
+		{"record.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.record(true), paper) }},
 		{"record.html", func(b *bytes.Buffer) error { return sheet.WriteHTML(b, r, h.depth) }},
+		{"wall.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.wall(), paper) }},
+		{"customer.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.customer(), paper) }},
 		{"takeoff.xlsx", func(b *bytes.Buffer) error { return exchange.WriteXLSX(b, r.Title, h.date, h.books()) }},
 		{"pins.csv", func(b *bytes.Buffer) error { return table.WriteCSV(b, h.pinTable(false)) }},
 		{"pins.pdf", func(b *bytes.Buffer) error { return h.writePins(b, paper) }},

@@ -15,12 +15,13 @@ import (
 	"pourplane/survey"
 )
 
-// record puts together what is handed over, in the order it is read.
-func (h *handover) record() sheet.Record {
+// record puts together what is handed over, in the order it is read. Paper leaves
+// the list of pins to the crew's sheet, and shows depths by band alone.
+func (h *handover) record(paper bool) sheet.Record {
 	r := sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version}
 	for _, s := range []sheet.Section{
-		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(), h.orderSection(), h.waysSection(), h.weightSection(),
-		h.steelSection(), h.supplySection(), h.pinSection(), h.baySection(), h.afterSection(), h.acceptanceSection(), h.toldSection(), h.cautionSection(), h.signSection(), h.fileSection(),
+		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.weightSection(),
+		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.toldSection(), h.cautionSection(), h.signSection(), h.fileSection(),
 	} {
 		if s.Title != "" {
 			r.Sections = append(r.Sections, s)
@@ -48,45 +49,70 @@ func columns(heads ...string) []table.Column {
 	return out
 }
 
+// summarySection is what is read first: three numbers with what changes them, and the
+// map.
 func (h *handover) summarySection() sheet.Section {
 	f, u := h.work.fill, h.style
-	s := sheet.Section{Title: "Summary"}
+	s := sheet.Section{Title: "Summary", Lead: true}
+	head, order := h.toBuy()
 	s.Figures = []sheet.Figure{
-		{Value: u.Volume(f.Fill), Name: "net fill"},
-		{Value: u.Depth(h.whole.Mean()), Name: "mean depth where filled"},
-		{Value: u.DepthDown(f.Least), Name: "least depth"},
-		{Value: u.Depth(f.Greatest), Name: "greatest depth"},
-		{Value: u.Load(h.mix.Load.Most), Name: "added load at the deepest"},
+		{Value: order, Name: head},
+		{Value: u.Volume(f.Fill), Name: "fill, over " + u.Area(f.FillArea)},
+		{Value: u.DepthDown(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + u.Depth(f.Mean)},
 	}
-	var buy []sheet.Figure
-	if h.mix.Order > 0 {
-		buy = append(buy, sheet.Figure{Value: u.Volume(h.mix.Order), Name: strings.TrimSpace("to order " + h.mixName())})
-	}
-	if b := h.bag; b != nil {
-		buy = append(buy, sheet.Figure{Value: fmt.Sprint(b.Count), Name: "bags of " + b.name})
-	}
-	for _, m := range h.bought {
-		if m.Bags > 0 {
-			buy = append(buy, sheet.Figure{Value: fmt.Sprint(m.Bags), Name: "bags of " + h.service.Materials[m.Material].Name})
-		}
-	}
-	if total := h.totalFigure(); total != nil {
-		buy = append(buy, *total)
-	}
-	s.Figures = slices.Insert(s.Figures, 1, buy...)
-	s.Text = append(s.Text, fmt.Sprintf("Target plane (top of fill): %s%s. Floor %s, of which %s is filled.", targetText(f.Target, u), h.falling.ends(u), u.Area(f.Area), u.Area(f.FillArea)))
+	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
+	target := "Target (top of fill): " + targetText(f.Target, u) + h.falling.ends(u) + ". Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
-		s.Text = append(s.Text, "Above the target: "+(&summary{work: h.work, style: u}).cut()+", to be ground or met by another target.")
+		target += " Above the target: " + (&summary{work: h.work, style: u}).cut() + ", to be ground, or raise the target."
 	}
+	s.Text = append(s.Text, target)
 	if j := h.judged; j != nil {
 		s.Text = append(s.Text, "After the pour: "+h.verdict(j)+".")
+		s.Cautions = append(s.Cautions, h.about(survey.Warning, survey.AboutFlatness)...)
 	}
-	s.Cautions = h.weighty()
-	if n := h.toLookAt(); n > 0 {
+	s.Cautions = append(s.Cautions, h.weighty()...)
+	if n := h.warnings(); n > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s: see “Notes and checks”.", plural(n, "warning")))
 	}
 	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
 	return s
+}
+
+// toBuy is the order in as few words as can be in large letters, and what is bought.
+func (h *handover) toBuy() (head, text string) {
+	if b := h.bag; b != nil {
+		return "to buy: " + b.name, plural(b.Count, "bag")
+	}
+	var amounts, things []string
+	if h.mix.Order > 0 {
+		amounts = append(amounts, h.style.Volume(h.mix.Order))
+		things = append(things, strings.TrimPrefix(h.mixed, "of "))
+	}
+	for _, m := range h.bought {
+		if m.Bags > 0 {
+			amounts = append(amounts, plural(m.Bags, "bag"))
+			things = append(things, h.service.Materials[m.Material].Name)
+		}
+	}
+	if len(amounts) == 0 {
+		return "to order", "nothing"
+	}
+	head = "to order"
+	if what := strings.Join(things, " + "); what != "" {
+		head += ": " + what
+	}
+	return head, strings.Join(amounts, " + ")
+}
+
+// about lists the notes of a kind on some topics, each once.
+func (h *handover) about(kind survey.NoteKind, topics ...survey.Topic) []string {
+	var out []string
+	for _, n := range h.allNotes() {
+		if n.Kind == kind && slices.Contains(topics, n.Topic) && !slices.Contains(out, n.String()) {
+			out = append(out, n.String())
+		}
+	}
+	return out
 }
 
 // mixName names what comes by the truck, where the job does.
@@ -99,15 +125,10 @@ func (h *handover) mixName() string {
 	return ""
 }
 
-// toLookAt counts the warnings, those after the pour included, each once.
-func (h *handover) toLookAt() int {
-	seen := map[string]bool{}
-	for _, n := range h.allNotes() {
-		if n.Kind == survey.Warning {
-			seen[n.String()] = true
-		}
-	}
-	return len(seen)
+// warnings counts the warnings that stand beside no figure of the summary, those after the
+// pour included, each once.
+func (h *handover) warnings() int {
+	return len(h.about(survey.Warning, survey.General, survey.AboutLoad))
 }
 
 // allNotes are those of the surveys before and after the pour.
@@ -225,7 +246,7 @@ func (h *handover) targetSection() sheet.Section {
 	return s
 }
 
-func (h *handover) depthSection() sheet.Section {
+func (h *handover) depthSection(paper bool) sheet.Section {
 	u := h.style
 	s := sheet.Section{Title: "Depths"}
 	t := table.Table{Columns: columns("From>", "To>", "Area>", "Volume>")}
@@ -233,14 +254,9 @@ func (h *handover) depthSection() sheet.Section {
 		t.Rows = append(t.Rows, text(u.Depth(b.From), u.Depth(b.To), u.Area(b.Area), u.Volume(b.Volume)))
 	}
 	s.Tables = append(s.Tables, t)
-	if g := h.histogram(); g != nil {
+	if g := h.histogram(); g != nil && !paper {
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: g, Caption: "Share of the floor by its depth of fill"})
 	}
-	lines := plot.ContourMap(*h.depth)
-	for _, r := range h.floor.Regions {
-		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(h.work.fill.Target), append(append([]float64{}, h.levels...), plot.Between(h.levels)...))...)
-	}
-	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: &lines, Caption: "Lines of equal depth, for print in black and white"})
 	return s
 }
 
@@ -283,7 +299,9 @@ func (h *handover) weightSection() sheet.Section {
 	if !u.Imperial {
 		s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kPa.", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
 	}
-	s.Cautions = h.weighty()
+	if !h.job.Outputs.LoadMap {
+		return s
+	}
 	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: h.loadText(), Floor: h.floor, Target: f.Target, UnitWeight: h.heaviest, Units: u}, Caption: "Added dead load"}}
 	return s
 }
@@ -297,15 +315,7 @@ func (h *handover) loadText() string {
 }
 
 // weighty are the cautions about what the floor must bear.
-func (h *handover) weighty() []string {
-	var out []string
-	for _, n := range h.notes {
-		if n.Kind == survey.Caution && n.Topic == survey.AboutLoad {
-			out = append(out, n.Text)
-		}
-	}
-	return out
-}
+func (h *handover) weighty() []string { return h.about(survey.Caution, survey.AboutLoad) }
 
 func (h *handover) afterSection() sheet.Section {
 	j := h.judged
@@ -313,7 +323,7 @@ func (h *handover) afterSection() sheet.Section {
 		return sheet.Section{}
 	}
 	u := h.style
-	s := sheet.Section{Title: "After the pour", Text: []string{h.verdict(j) + "."}, NewPage: true}
+	s := sheet.Section{Title: "After the pour", Text: []string{h.verdict(j) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
 	t := table.Table{Columns: columns("What", "Measured")}
 	row := func(name, format string, args ...any) {
 		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
@@ -366,10 +376,22 @@ func (h *handover) afterSection() sheet.Section {
 		}
 		s.Tables = append(s.Tables, t)
 	}
+	var small []sheet.Picture
 	for _, p := range h.flat.pictures(j, "", u) {
-		caption := map[string]string{"departures": "How far the new floor lies off the plane", "histogram": "Share of the floor by its departure", "runs": "Runs of readings and their F-numbers"}[p.name]
-		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: cmp.Or(caption, "Where the straightedge shows the largest gap")})
+		switch p.name {
+		case "departures":
+			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "How far the new floor is from the plane", Most: 0.6})
+		case "histogram":
+			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "Share of the floor by its departure", Half: true, Most: 0.3})
+		case "runs":
+			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "Runs of readings and their F-numbers", Most: 0.6})
+		case "worst-gap":
+			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "The largest gap under the straightedge", Half: true, Most: 0.3})
+		default:
+			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "Where the straightedge shows the largest gap", Most: 0.6})
+		}
 	}
+	s.Pictures = append(s.Pictures, small...)
 	return s
 }
 
@@ -378,8 +400,8 @@ func (h *handover) acceptanceSection() sheet.Section {
 	if j == nil {
 		return sheet.Section{}
 	}
-	s := sheet.Section{Title: "Who would accept it"}
-	t := table.Table{Columns: columns("Rule", "Standard", "Measured, of what is allowed", "Result"),
+	s := sheet.Section{Title: "Tolerance check"}
+	t := table.Table{Columns: columns("Rule", "Standard", "Measured / allowed", "Result"),
 		Notes: []string{"A value passes raw or rounded; result.json gives both, and where each limit comes from."}}
 	rules, skipped := j.rulings(h.style)
 	for _, r := range rules {

@@ -194,7 +194,6 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if text := h.totalText(); text != "" {
 		sum.extra = append(sum.extra, answerRow{head: "Price", text: text})
 	}
-	w.mixed = h.mixName()
 	if h.judged != nil {
 		sum.after, sum.afterNotes = h.verdict(h.judged), h.judged.notes
 	}

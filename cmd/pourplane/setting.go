@@ -244,13 +244,20 @@ func (h *handover) ruleStep() string {
 	return fmt.Sprintf("%g mm", 1000*step)
 }
 
-// pinSection is the pins in the record.
-func (h *handover) pinSection() sheet.Section {
+// pinSection is the pins in the record; on paper their plan and list are sheets of their
+// own.
+func (h *handover) pinSection(paper bool) sheet.Section {
 	if h.pins == nil {
 		return sheet.Section{}
 	}
-	return sheet.Section{Title: "Grade pins", Text: []string{h.pinText() + "."},
-		Pictures: []sheet.Picture{{Drawing: h.setOutMap(true, false, false), Caption: "Pins with the height of their marks"}}, Tables: []table.Table{h.pinTable(true)}}
+	s := sheet.Section{Title: "Grade pins", Text: []string{h.pinText() + "."}}
+	if paper {
+		s.Text[0] += " The plan to scale and the list to tick off are in pins.pdf, one page for the wall in wall.pdf."
+		return s
+	}
+	s.Pictures = []sheet.Picture{{Drawing: h.setOutMap(true, false, false), Caption: "Pins with the height of their marks"}}
+	s.Tables = []table.Table{h.pinTable(true)}
+	return s
 }
 
 // settingLayers are pins, bars and dams for the plan.

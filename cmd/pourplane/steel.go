@@ -18,14 +18,14 @@ func (h *handover) steelSection() sheet.Section {
 		return sheet.Section{}
 	}
 	u := h.style
-	s := sheet.Section{Title: "Reinforcement", NewPage: true, Cautions: []string{asEntered}}
+	s := sheet.Section{Title: "Reinforcement", Cautions: []string{asEntered}}
 	if m := h.mesh; m != nil {
 		r := m.Rules
 		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, of which %s lie double; %s.", plural(m.Count, "sheet"), cmp.Or(h.job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
 		if t := m.Thin; t.Area > 0 {
 			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s): %s of floor; sheets are counted over it.", u.Depth(t.Need), u.Area(t.Area)))
 		}
-		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed"})
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed", Most: 0.6})
 		return s
 	}
 	b := h.bars
@@ -41,8 +41,15 @@ func (h *handover) steelSection() sheet.Section {
 	if b.Short > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s shorter than %s left out.", plural(b.Short, "piece"), u.Depth(r.Shortest)))
 	}
-	s.Tables = append(s.Tables, h.cutTable(), h.chairTable())
-	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan"})
+	var chairs []string
+	for _, c := range b.ChairCount {
+		chairs = append(chairs, fmt.Sprintf("%d of %s", c.Count, u.DepthDown(c.Height)))
+	}
+	if len(chairs) > 0 {
+		s.Text = append(s.Text, "Chairs under the lower bars, rounded down to a step, the rest shimmed: "+strings.Join(chairs, ", ")+".")
+	}
+	s.Tables = append(s.Tables, h.cutTable())
+	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
 	return s
 }
 

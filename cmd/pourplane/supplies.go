@@ -177,6 +177,9 @@ func (h *handover) materialsOf(e *entries) {
 		return
 	}
 	for _, w := range s.ways {
+		if !h.job.Outputs.Ways {
+			break // result.json has what each rests on
+		}
 		for _, n := range w.Notes {
 			if n.Kind == survey.Assumed {
 				h.notes = append(h.notes, survey.Notef(n.Kind, n.Pos, "%s: %s", w.Name, n.Text))

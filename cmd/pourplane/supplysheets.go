@@ -108,11 +108,11 @@ func minutes(d time.Duration) string {
 
 // waysSection compares the ways to fill.
 func (h *handover) waysSection() sheet.Section {
-	if len(h.ways) == 0 {
+	if len(h.ways) == 0 || !h.job.Outputs.Ways {
 		return sheet.Section{}
 	}
 	u := h.style
-	s := sheet.Section{Title: "Ways to fill, compared", NewPage: true, Text: []string{"For the depths measured, net of allowance and waste. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
+	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the depths measured, net of allowance and waste. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
 	m := h.measures()
 	load := m.massName + "/" + m.areaName
 	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Greatest load (" + load + ")", Right: true, Decimals: 1},
@@ -233,8 +233,8 @@ func (h *handover) plantTable(s *sheet.Section) {
 	}
 }
 
-// about writes a length of a rule of thumb, to a quarter of a foot or a tenth of a metre.
-func (h *handover) about(m float64) string {
+// roundly writes a length of a rule of thumb, to a quarter of a foot or a tenth of a metre.
+func (h *handover) roundly(m float64) string {
 	if h.style.Imperial {
 		return h.style.Length(rounded(m/unit.Foot.Metres(), 0.25) * unit.Foot.Metres())
 	}
@@ -301,7 +301,7 @@ func (h *handover) supplySection() sheet.Section {
 		list("Movement joints carried through", length("Length", h.jointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Rod behind the sealant", k.Rod, ""))
 	}
 	if h.spacing.Most > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth usually stand %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan goes first.", h.about(h.spacing.Least), h.about(h.spacing.Most)))
+		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth usually stand %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan goes first.", h.roundly(h.spacing.Least), h.roundly(h.spacing.Most)))
 	}
 	if len(s.Tables)+len(s.Text) > 0 {
 		s.Title = "Coats, walls and joints"

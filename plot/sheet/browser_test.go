@@ -372,7 +372,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 
 		// A finger: the words stand clear of it and within the screen.
 		if screen.width < 500 {
-			for _, share := range [][2]float64{{0.3, 0.5}, {0.17, 0.45}, {0.9, 0.55}} {
+			for _, share := range [][2]float64{{0.3, 0.5}, {0.17, 0.45}, {0.9, 0.53}} {
 				x, y := math.Floor(r.X+share[0]*r.Width), math.Floor(r.Y+share[1]*r.Height)
 				do(ctx, t, chromedp.TapXY(x, y))
 				check("finger", ask[string](ctx, t, readingText), place(x, y))

@@ -73,8 +73,8 @@ func demoRecord(m *plot.DepthMap) Record {
 				Cautions: []string{"Cement is caustic and its dust harms the lungs: wear gloves, goggles and a mask.", "Ask a licensed engineer whether the slab bears the weight before anything is poured."},
 				Tables:   []table.Table{quantities},
 			},
-			{Title: "Depth map", NewPage: true, Pictures: []Picture{{m, "Depth of fill over the whole floor."}}},
-			{Title: "Lines of equal depth", NewPage: true, Pictures: []Picture{{&lines, "The same in lines alone, for black and white print."}}},
+			{Title: "Depth map", NewPage: true, Pictures: []Picture{{Drawing: m, Caption: "Depth of fill over the whole floor."}}},
+			{Title: "Lines of equal depth", NewPage: true, Pictures: []Picture{{Drawing: &lines, Caption: "The same in lines alone, for black and white print."}}},
 			{Title: "Pins", NewPage: true, Text: []string{"Tick each pin once it is set and checked."}, Tables: []table.Table{pins}},
 			{Title: "Hand-over", Lines: []string{"Levels checked by", "Accepted by"}},
 		},
@@ -250,7 +250,7 @@ func TestHTMLDrawsPlansToScaleOnce(t *testing.T) {
 		width vg.Length
 		times int
 	}{{612.5, 1}, {plot.DefaultWidth, 2}} {
-		text := htmlOf(t, Record{Sections: []Section{{Pictures: []Picture{{atScale{m, c.width}, "plan"}}}}}, nil)
+		text := htmlOf(t, Record{Sections: []Section{{Pictures: []Picture{{Drawing: atScale{m, c.width}, Caption: "plan"}}}}}, nil)
 		if got := strings.Count(text, `aria-label="Bottling hall"`); got != c.times {
 			t.Errorf("a plan %g points wide is drawn %d times, want %d", c.width, got, c.times)
 		}
@@ -270,7 +270,7 @@ func TestHTMLRefuses(t *testing.T) {
 		want string
 	}{
 		{"no drawing", Section{Title: "A", Pictures: []Picture{{Caption: "c"}}}, m, `section 1 "A", picture 1: found no drawing, want one`},
-		{"no floor", Section{Title: "A", Pictures: []Picture{{empty, "c"}}}, nil, plot.ErrNoFloor.Error()},
+		{"no floor", Section{Title: "A", Pictures: []Picture{{Drawing: empty, Caption: "c"}}}, nil, plot.ErrNoFloor.Error()},
 		{"no floor to show", Section{Title: "A"}, empty, plot.ErrNoFloor.Error()},
 		{"a cell too many", Section{Title: "A", Tables: []table.Table{{Title: "T", Columns: make([]table.Column, 1), Rows: [][]table.Cell{make([]table.Cell, 2)}}}}, nil, `section 1 "A", table "T", row 1: found 2 cells, want at most 1`},
 		{"no number", Section{Title: "A", Tables: []table.Table{{Title: "T", Columns: []table.Column{{Name: "Depth"}}, Rows: [][]table.Cell{{table.Number(math.NaN())}}}}}, nil, `section 1 "A", table "T", row 1: found NaN under "Depth", want a number`},

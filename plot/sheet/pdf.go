@@ -42,7 +42,7 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 }
 
 func (s Section) empty() bool {
-	return len(s.Figures)+len(s.Text)+len(s.Cautions)+len(s.Tables)+len(s.Pictures)+len(s.Lines) == 0
+	return len(s.Figures)+len(s.Warnings)+len(s.Text)+len(s.Cautions)+len(s.Tables)+len(s.Pictures)+len(s.Lines) == 0
 }
 
 func sectionName(i int, s Section) string { return fmt.Sprintf("section %d %q", i+1, s.Title) }
@@ -98,13 +98,19 @@ func (f *flow) section(s Section, first bool) {
 		f.heading(s.Title)
 	}
 	f.figures(s.Figures)
+	f.cautions(s.Warnings)
 	f.paragraphs(s.Text)
 	f.cautions(s.Cautions)
 	for _, t := range s.Tables {
 		f.table(t)
 	}
-	for i, q := range s.Pictures {
-		f.picture(q, first && i == 0)
+	for i := 0; i < len(s.Pictures); i++ {
+		if i+1 < len(s.Pictures) && s.Pictures[i].Half && s.Pictures[i+1].Half {
+			f.pair(s.Pictures[i], s.Pictures[i+1])
+			i++
+			continue
+		}
+		f.picture(s.Pictures[i], first && i == 0)
 	}
 	f.signOff(s.Lines)
 	f.flush()
@@ -195,14 +201,19 @@ func (f *flow) boxes(all []Figure, value plot.Lettering, columns int, width, gap
 	}
 }
 
-// cautions sets each caution in a frame with a sign of warning. One that is longer
-// than a page goes on in a frame of its own.
+// cautions sets each caution in a frame with a sign of warning; more than a few are
+// set closer, without frames. One that is longer than a page goes on in a frame of its own.
 func (f *flow) cautions(all []string) {
 	const (
 		pad  = 7
 		sign = 24
 		tall = 22 // of the sign
+		few  = 3
 	)
+	if len(all) > few {
+		f.closer(all)
+		return
+	}
 	width := f.width()
 	for _, text := range all {
 		lines := textType.Wrap(text, width-sign-3*pad)
@@ -221,6 +232,28 @@ func (f *flow) cautions(all []string) {
 				}
 				return nil
 			}})
+		}
+	}
+}
+
+// closer sets cautions as a list, each with a small sign.
+func (f *flow) closer(all []string) {
+	const sign = 11
+	l := plot.Lettering{Size: captionType.Size}
+	for _, text := range all {
+		lines := l.Wrap(text, f.width()-2*sign)
+		for i, line := range lines {
+			b := block{height: lead(l), keep: i+1 < len(lines) && (i == 0 || i == len(lines)-2), draw: func(d *plot.PDF, p vg.Point) error {
+				if i == 0 {
+					warn(d, vg.Point{X: p.X, Y: p.Y - 1}, sign, 10)
+				}
+				d.Text(l, baseLine(l, vg.Point{X: p.X + 1.6*sign, Y: p.Y}), line)
+				return nil
+			}}
+			if i == 0 {
+				b.gap = 4
+			}
+			f.add(b)
 		}
 	}
 }
@@ -258,7 +291,14 @@ func (f *flow) picture(q Picture, main bool) {
 		there -= b.gap + b.height
 	}
 	high := min(full, there)
-	if here < high && (here >= 0.62*high || main && here >= least) {
+	if q.Most > 0 {
+		high = min(high, vg.Length(q.Most)*f.body())
+	}
+	enough := 0.62 * high // of the room that is left: less makes lettering crowd
+	if q.Most > 0 {
+		enough = 0.85 * high
+	}
+	if here < high && (here >= enough || main && here >= least) {
 		high = here
 	}
 	width := narrowed(q.Drawing, page, high)
@@ -277,6 +317,42 @@ func (f *flow) picture(q Picture, main bool) {
 		return nil
 	}})
 	f.add(f.lines(captionType, strings.Join(rest, " "), 0)...)
+}
+
+// pair sets two pictures beside each other, each in half of the width.
+func (f *flow) pair(a, b Picture) {
+	const (
+		gap     = 10
+		between = 14
+		under   = 6
+	)
+	width := (f.width() - between) / 2
+	high := min(max(suits(a.Drawing, width), suits(b.Drawing, width)), 0.45*f.body())
+	both := [2]Picture{a, b}
+	var captions [2][]string
+	tall := 0
+	for i, q := range both {
+		captions[i] = captionType.Wrap(q.Caption, width)
+		tall = max(tall, len(captions[i]))
+	}
+	f.add(block{gap: gap, height: high + under + vg.Length(tall)*lead(captionType), draw: func(d *plot.PDF, p vg.Point) error {
+		for i, q := range both {
+			wide := narrowed(q.Drawing, width, high)
+			left := p.X + vg.Length(i)*(width+between)
+			drawn := min(high, suits(q.Drawing, wide))
+			r := vg.Rectangle{Min: vg.Point{X: left + (width-wide)/2, Y: p.Y - drawn}, Max: vg.Point{X: left + (width+wide)/2, Y: p.Y}}
+			if err := d.Place(q.Drawing, r); err != nil {
+				return fmt.Errorf("picture %q: %w", q.Caption, err)
+			}
+			at := vg.Point{X: left, Y: p.Y - high - under}
+			for _, l := range captions[i] {
+				at.X = left + (width-captionType.Width(l))/2
+				d.Text(captionType, baseLine(captionType, at), l)
+				at.Y -= lead(captionType)
+			}
+		}
+		return nil
+	}})
 }
 
 // suits returns the height that suits d at a width.
@@ -311,27 +387,26 @@ func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
 	return least
 }
 
-// signOff sets lines that are filled in by hand.
+// signOff sets lines that are filled in by hand: what for, then room for name, date and
+// signature.
 func (f *flow) signOff(all []string) {
-	const gap = 14
-	width := f.width() - 2*gap
+	const gap = 10
+	width := f.width()
 	for _, label := range all {
-		lines := f.lines(textType, label, 12)
-		for i := range lines {
-			lines[i].keep = true
-		}
-		f.add(lines...)
-		gapAbove := vg.Length(0)
-		if len(lines) == 0 {
-			gapAbove = 12
-		}
-		f.add(block{gap: gapAbove, height: 42, draw: func(d *plot.PDF, p vg.Point) error {
-			x, y := p.X, p.Y-30
+		words := textType.Wrap(label, 0.3*width-gap)
+		tall := max(30, vg.Length(len(words))*lead(textType)+6)
+		f.add(block{gap: 6, height: tall + 12, draw: func(d *plot.PDF, p vg.Point) error {
+			at := vg.Point{X: p.X, Y: p.Y - tall + vg.Length(len(words))*lead(textType)}
+			for _, l := range words {
+				d.Text(textType, baseLine(textType, at), l)
+				at.Y -= lead(textType)
+			}
+			x, y := p.X+0.3*width, p.Y-tall
 			for _, field := range []struct {
 				name  string
 				share vg.Length
-			}{{"name", 0.4}, {"date", 0.2}, {"signature", 0.4}} {
-				w := field.share * width
+			}{{"name", 0.27}, {"date", 0.15}, {"signature", 0.28}} {
+				w := field.share*width - gap
 				rule(d, vg.Point{X: x, Y: y}, w, 0.75, black)
 				d.Text(noteType, vg.Point{X: x, Y: y - 10}, field.name)
 				x += w + gap

@@ -78,13 +78,13 @@ func full(t testing.TB) Record {
 				Figures:  []Figure{{"7.27 yd³", "fill to the target"}, {"8 yd³", "to order, 5 % on top"}, {`2 11/16"`, "mean depth"}, {`3/10" … 4 1/2"`, "least and greatest depth"}},
 				Text:     []string{"The floor is brought up to one level plane at 99.930 ft, ½ in below the corridor at door A. 105 shots on 12 m² – Δz ≤ ±1 mm, café side, θ = 0°, 4 → 5."},
 				Cautions: []string{"Dust of cement burns eyes and skin: wear gloves and goggles, and wash off at once.", "Have a licensed engineer confirm that the slab carries the weight of the fill before it is placed. Local code and the maker's data sheet go before this record; where they differ, stop and ask before anything is mixed."},
-				Pictures: []Picture{{m, "Depth of fill over the floor as found. Numbers at the shots are inches."}},
+				Pictures: []Picture{{Drawing: m, Caption: "Depth of fill over the floor as found. Numbers at the shots are inches."}},
 			},
 			{
 				Title: "Survey", NewPage: true,
 				Text:     []string{"Two set-ups of an optical level."},
 				Tables:   []table.Table{shots(m), wide(14)},
-				Pictures: []Picture{{&contours, "The same floor in lines, for print in black and white."}},
+				Pictures: []Picture{{Drawing: &contours, Caption: "The same floor in lines, for print in black and white."}},
 			},
 			{
 				Title: "Materials",
@@ -374,7 +374,7 @@ func TestRefusals(t *testing.T) {
 		}
 	}
 	var b bytes.Buffer
-	bad := Record{Title: "R", Sections: []Section{{Pictures: []Picture{{&plot.DepthMap{}, "nothing"}}}}}
+	bad := Record{Title: "R", Sections: []Section{{Pictures: []Picture{{Drawing: &plot.DepthMap{}, Caption: "nothing"}}}}}
 	if err := WritePDF(&b, bad, A4); !errors.Is(err, plot.ErrNoFloor) || b.Len() > 0 {
 		t.Errorf("no floor: %v and %d bytes", err, b.Len())
 	}
@@ -391,7 +391,7 @@ func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
 			{Title: "Heading-one", Text: []string{"text-one " + strings.Repeat("word ", 60)}},
 			{Title: "Heading-two", Tables: []table.Table{{Title: "Table-two", Columns: []table.Column{{Name: "Head-two"}},
 				Rows: [][]table.Cell{{table.Text("row-a")}, {table.Text("row-b")}, {table.Text("row-c")}, {table.Text("row-d")}}, Notes: []string{"note-two"}}}},
-			{Title: "Heading-three", Pictures: []Picture{{m, "caption-three"}}},
+			{Title: "Heading-three", Pictures: []Picture{{Drawing: m, Caption: "caption-three"}}},
 			{Title: "Heading-four", Cautions: []string{"caution-four"}},
 			{Title: "Heading-five", Lines: []string{"sign-five"}},
 			{Title: "Heading-six", Figures: []Figure{{"7", "figure-six"}}},

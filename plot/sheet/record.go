@@ -20,7 +20,9 @@ type Record struct {
 type Section struct {
 	Title    string
 	NewPage  bool // begins a page of its own on paper
+	Lead     bool // on a screen the pictures come right below the figures
 	Figures  []Figure
+	Warnings []string // what changes the figures, right below them
 	Text     []string // paragraphs
 	Cautions []string // set off, each with a sign of warning
 	Tables   []table.Table
@@ -35,6 +37,8 @@ type Figure struct{ Value, Name string }
 type Picture struct {
 	Drawing plot.Drawing
 	Caption string
+	Most    float64 // share of the height of a page that it may take on paper; 0: all of it
+	Half    bool    // on paper beside the next one, where that is half too
 }
 
 // Paper is the size of the pages.

@@ -238,6 +238,8 @@ func (d Draft) Text() string {
 	line("[outputs]")
 	key("paper", "", paper, "A4 or Letter")
 	line("# omit = [\"plan.dxf\"] # files that are not wanted")
+	line("# ways = true # compare ways to fill in the record: concrete, foam, framing")
+	line("# load-map = true # a map of the added load in the record")
 	line("")
 	line("# Tables below may stand several times, one for each thing: take the # of [[ ]] away too.")
 	line("")

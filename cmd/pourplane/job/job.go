@@ -257,6 +257,9 @@ type Joints struct {
 type Outputs struct {
 	Paper string   `toml:"paper"` // A4 or Letter
 	Omit  []string `toml:"omit"`  // files that are not wanted, such as "plan.dxf"
+
+	Ways    bool `toml:"ways"`     // the record compares the ways to fill
+	LoadMap bool `toml:"load-map"` // the record has a map of the added load
 }
 
 // Plant is how the mix comes, and what stays on the way.

@@ -1,0 +1,56 @@
+package main
+
+import (
+	"fmt"
+
+	"pourplane/plot"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+)
+
+// wall is the one page that hangs on the wall: what is ordered, the deepest place, and
+// the plan with the pins.
+func (h *handover) wall() sheet.Record {
+	f, u := h.work.fill, h.style
+	head, buy := h.toBuy()
+	s := sheet.Section{Title: "", Figures: []sheet.Figure{
+		{Value: buy, Name: head},
+		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.place(f.GreatestAt)},
+	}}
+	s.Text = []string{"Target (top of fill): " + targetText(f.Target, u) + "."}
+	var plan plot.Drawing = h.depth
+	caption := "Depth of fill"
+	if h.pins != nil {
+		plan, caption = h.setOutMap(true, false, false), "Pins with the height of their marks above the old floor; never finish above a mark"
+		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(h.pins.Pins)), Name: "pins, " + h.startText()})
+	}
+	s.Text = append(s.Text, h.rodTexts()...)
+	s.Pictures = []sheet.Picture{{Drawing: plan, Caption: caption}}
+	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Sections: []sheet.Section{s}}
+}
+
+// customer is the page for who pays: what is done, and what it comes to at the prices of
+// the job.
+func (h *handover) customer() sheet.Record {
+	f, u := h.work.fill, h.style
+	price := h.totalFigure()
+	if price == nil {
+		price = &sheet.Figure{Value: "no price", Name: "no price is given in the job"}
+	}
+	s := sheet.Section{Figures: []sheet.Figure{
+		*price,
+		{Value: u.Area(f.FillArea), Name: "floor brought to the target"},
+		{Value: u.Depth(f.Mean), Name: "mean depth, max " + u.Depth(f.Greatest)},
+	}}
+	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, u) + "."}
+	if f.Cut > 0 {
+		s.Text = append(s.Text, (&summary{work: h.work, style: u}).cut()+" is above it and has to be ground; that is not in the price.")
+	}
+	if h.supplies.total.priced() {
+		s.Tables = []table.Table{h.totalTable()}
+	}
+	s.Cautions = h.weighty()
+	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill", Most: 0.38}}
+	s.Lines = []string{"Agreed"}
+	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Sections: []sheet.Section{s}}
+}

@@ -1,0 +1,155 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// pagesOf asks poppler, which knows nothing of this program, for the pages of a PDF and
+// what is written on them.
+func pagesOf(t *testing.T, name string) []string {
+	t.Helper()
+	path, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("found no pdftotext on the path: pages are not counted")
+	}
+	text, err := exec.Command(path, "-layout", name, "-").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
+}
+
+// jobFolder runs a job in a folder of its own and returns what it made.
+func jobFolder(t *testing.T, files map[string]string) string {
+	t.Helper()
+	dir := t.TempDir()
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var said, diag bytes.Buffer
+	if status := run([]string{"run", filepath.Join(dir, "job.toml"), "--out", filepath.Join(dir, "out")}, strings.NewReader(""), &said, &diag); status != 0 {
+		t.Fatalf("status %d: %s", status, diag.String())
+	}
+	return filepath.Join(dir, "out")
+}
+
+// cellar is a basement of 7.40 × 5.00 m, 37 m², 35 to 85 mm deep, filled with mortar from
+// bags, primed, with a price for all.
+func cellar(outputs string) map[string]string {
+	var shots strings.Builder
+	fmt.Fprintln(&shots, "point,x (m),y (m),z (m),code")
+	for i := range 8 {
+		for j := range 6 {
+			x, y := 0.1+7.2*float64(i)/7, 0.1+4.8*float64(j)/5
+			fmt.Fprintf(&shots, "%d,%.3f,%.3f,%.3f,FLR\n", 100+6*i+j, x, y, -0.055-0.030*math.Sin(x/2.5)-0.020*y/5)
+		}
+	}
+	fmt.Fprintln(&shots, "D1,0,2.5,0.000,ADJ")
+	return map[string]string{
+		"cellar.csv": shots.String(),
+		"walls.csv":  "part,ring,x_m,y_m\ncellar,outer,0,0\ncellar,outer,7.4,0\ncellar,outer,7.4,5\ncellar,outer,0,5\n",
+		"job.toml": `title = "Cellar"
+date = 2026-11-25
+[survey]
+files = ["cellar.csv"]
+outline = "walls.csv"
+[target]
+elevation = "-0.020m"
+[site]
+bearing = "ground"
+[mix]
+currency = "euro"
+[[materials]]
+name = "floor mortar"
+least = "10mm"
+greatest = "90mm"
+bag-yield = "14l"
+price-per-bag = 9.5
+[[coats]]
+name = "primer"
+cover-m2-per-litre = 6
+pack-litres = 5
+price-per-pack = 48.0
+` + outputs,
+	}
+}
+
+// A record is short, and begins with three numbers and the map.
+func TestRecordIsShort(t *testing.T) {
+	small := pagesOf(t, filepath.Join(jobFolder(t, cellar("")), "record.pdf"))
+	if len(small) > 4 {
+		t.Errorf("the record of a basement of 37 m² has %d pages, want at most 4", len(small))
+	}
+	hall := demoFolder(t)
+	pages := pagesOf(t, filepath.Join(hall, "record.pdf"))
+	if len(pages) > 12 {
+		t.Errorf("the record of the demo has %d pages, want at most 12", len(pages))
+	}
+	for _, want := range []string{`8.25 yd³ + 7 bags`, "7.32 yd³", `5/16" to 4 5/8"`, "Depth of fill from the old floor to the target", "licensed engineer"} {
+		if !strings.Contains(pages[0], want) {
+			t.Errorf("page 1 of the record does not show %q:\n%s", want, pages[0])
+		}
+	}
+	for _, name := range []string{"wall.pdf", "customer.pdf"} {
+		if n := len(pagesOf(t, filepath.Join(hall, name))); n != 1 {
+			t.Errorf("%s has %d pages, want 1", name, n)
+		}
+	}
+	wall := pagesOf(t, filepath.Join(hall, "wall.pdf"))[0]
+	for _, want := range []string{`8.25 yd³ + 7 bags`, `4 5/8"`, "deepest", "W12", "A1", "Rod on the finished fill = rod on BM1"} {
+		if !strings.Contains(wall, want) {
+			t.Errorf("the wall sheet does not show %q:\n%s", want, wall)
+		}
+	}
+}
+
+// The comparison of ways and the map of the load come when they are asked for.
+func TestRecordHasWhatIsAskedFor(t *testing.T) {
+	for _, c := range []struct {
+		outputs string
+		want    []bool
+	}{{"", []bool{false, false}}, {"[outputs]\nways = true\n", []bool{true, false}}, {"[outputs]\nload-map = true\n", []bool{false, true}}} {
+		page, err := os.ReadFile(filepath.Join(jobFolder(t, cellar(c.outputs)), "record.html"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := []bool{strings.Contains(string(page), "Ways compared"), strings.Contains(string(page), "Added dead load")}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%q: ways, load map: %v, want %v", c.outputs, got, c.want)
+		}
+	}
+}
+
+// The total on the customer's page is the sum of its lines. By hand: the bags × 9.50 and
+// the packs × 48.00; 37.00 m² at 6 m²/L are 6.2 L of primer, two packs of 5 L.
+func TestCustomerSeesTheTotal(t *testing.T) {
+	page := pagesOf(t, filepath.Join(jobFolder(t, cellar("")), "customer.pdf"))[0]
+	bags := regexp.MustCompile(`floor mortar +(\d+) +bags +9\.50 +([0-9.]+)`).FindStringSubmatch(page)
+	packs := regexp.MustCompile(`primer +2 +packs +48\.00 +96\.00`).FindString(page)
+	total := regexp.MustCompile(`Total +([0-9.]+)`).FindStringSubmatch(page)
+	if bags == nil || packs == "" || total == nil {
+		t.Fatalf("no lines of price in:\n%s", page)
+	}
+	n, _ := strconv.ParseFloat(bags[1], 64)
+	cost, _ := strconv.ParseFloat(bags[2], 64)
+	sum, _ := strconv.ParseFloat(total[1], 64)
+	if math.Abs(n*9.5-cost) > 0.005 || math.Abs(cost+96-sum) > 0.005 {
+		t.Errorf("%g bags at 9.50 are %g, with 96.00 together %g", n, cost, sum)
+	}
+	head, _, _ := strings.Cut(page, "Item")
+	if !strings.Contains(head, fmt.Sprintf("%.2f", sum)) || !strings.Contains(head, "price in euro") {
+		t.Errorf("the total is not at the head of:\n%s", page)
+	}
+}
