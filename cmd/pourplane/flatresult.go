@@ -437,11 +437,7 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 		if m.High {
 			side = " above"
 		}
-		var walls []string
-		for _, o := range m.Walls {
-			walls = append(walls, style.Length(o.Distance))
-		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), strings.Join(walls, ", "), fine(math.Abs(m.Off), style)+side, notNought(style.Area(m.Area)), notNought(smallVolume(m.Volume, style)), taskOf(m))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), at(m.At, style), fromWalls(j.floor, m.At, style), fine(math.Abs(m.Off), style)+side, notNought(style.Area(m.Area)), notNought(smallVolume(m.Volume, style)), taskOf(m))
 	}
 	t.Flush()
 	if n := len(w.Marks); n > most {

@@ -19,6 +19,11 @@ import (
 // the list of pins to the crew's sheet, and shows depths by band alone.
 func (h *handover) record(paper bool) sheet.Record {
 	r := sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version}
+	if h.pins != nil {
+		for _, p := range h.pins.Pins {
+			r.Pins = append(r.Pins, sheet.Pin{At: p.At, Name: p.Name, Text: "mark " + h.mark(p)})
+		}
+	}
 	for _, s := range []sheet.Section{
 		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.weightSection(),
 		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.toldSection(), h.cautionSection(), h.signSection(), h.fileSection(),
@@ -182,7 +187,7 @@ func (h *handover) surveySection() sheet.Section {
 	}
 	if k := h.survey.Book; k != nil {
 		for _, b := range k.Setups {
-			row("Set-up "+b.Name, "height of instrument %s", u.Elevation(b.HI))
+			row("Set-up "+b.Name, "height of instrument %s", u.Level(b.HI))
 		}
 		row("Closure", "%s", sum.closes(k))
 	}
@@ -226,7 +231,7 @@ func (h *handover) targetSection() sheet.Section {
 	}
 	for i := range h.thresholds {
 		d := &h.thresholds[i]
-		row := text(strings.TrimSpace(d.Point.Name+" "+d.Point.Code), u.Elevation(d.Point.Z), u.Elevation(d.Top), u.Depth(d.Room))
+		row := text(strings.TrimSpace(d.Point.Name+" "+d.Point.Code), u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room))
 		if c := h.covering; c.Thickness > 0 {
 			bed := u.Depth(d.Bed)
 			switch {
@@ -330,8 +335,8 @@ func (h *handover) afterSection() sheet.Section {
 	}
 	if j.floor != nil {
 		row("Against", "%s", targetText(j.plane, u))
-		row("Highest", "%s at %s", sideOf(j.off.Highest, u), at(j.off.HighestAt, u))
-		row("Lowest", "%s at %s", sideOf(j.off.Lowest, u), at(j.off.LowestAt, u))
+		row("Highest", "%s at %s", sideOf(j.off.Highest, u), beside(j.floor, j.off.HighestAt, u))
+		row("Lowest", "%s at %s", sideOf(j.off.Lowest, u), beside(j.floor, j.off.LowestAt, u))
 		row("Within the tolerance", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, u.Area(j.area), fine(j.tol, u), smallest(j.off.RMS, u))
 	}
 	for i, e := range j.edges {
@@ -365,14 +370,14 @@ func (h *handover) afterSection() sheet.Section {
 	}
 	s.Tables = append(s.Tables, t)
 	if len(j.work.Marks) > 0 {
-		t := table.Table{Title: "Highs to grind and lows to fill", Columns: append(columns("Place", "At", "Off the plane>", "Area>", "Volume>", "To do"), table.Column{Name: "Done"})}
+		t := table.Table{Title: "Highs to grind and lows to fill", Columns: append(columns("Place", "From two walls", "Off the plane>", "Area>", "Volume>", "To do"), table.Column{Name: "Done"})}
 		for i := range j.work.Marks {
 			m := &j.work.Marks[i]
 			side := " below"
 			if m.High {
 				side = " above"
 			}
-			t.Rows = append(t.Rows, append(text(markName(m), at(m.At, u), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), smallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
+			t.Rows = append(t.Rows, append(text(markName(m), cmp.Or(fromWalls(j.floor, m.At, u), at(m.At, u)), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), smallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
 		}
 		s.Tables = append(s.Tables, t)
 	}

@@ -107,7 +107,7 @@ func (h *handover) pinTable(crew bool) table.Table {
 	}
 	x, y := table.Column{Name: "x (" + place.String() + ")", Right: true, Decimals: 2}, table.Column{Name: "y (" + place.String() + ")", Right: true, Decimals: 2}
 	if crew {
-		add(x, y, table.Column{Name: "Height", Right: true})
+		add(table.Column{Name: "From wall"}, table.Column{Name: "and from wall"}, table.Column{Name: "Height", Right: true})
 		if rod != nil {
 			add(table.Column{Name: "Rod: " + rod.name + " and", Right: true})
 		}
@@ -115,7 +115,8 @@ func (h *handover) pinTable(crew bool) table.Table {
 		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: already at or above the target."}
 	} else {
 		add(x, y, table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + level.String() + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (" + m.thinName + ")", Right: true, Decimals: 2},
-			table.Column{Name: "height of mark (" + m.thinName + ")", Right: true, Decimals: 4}, table.Column{Name: "height of mark", Right: true})
+			table.Column{Name: "height of mark (" + m.thinName + ")", Right: true, Decimals: 4}, table.Column{Name: "height of mark", Right: true},
+			table.Column{Name: "from wall"}, table.Column{Name: "and from wall"})
 	}
 	number := func(v, size float64) table.Cell { return table.Number(rounded(v/size, 1e-6)) }
 	for _, p := range h.pins.Pins {
@@ -124,8 +125,9 @@ func (h *handover) pinTable(crew bool) table.Table {
 			row = append(row, text(p.Room)...)
 		}
 		x, y := number(p.At.X, place.Metres()), number(p.At.Y, place.Metres())
-		if crew && h.style.Imperial {
-			x.Text, y.Text = h.style.Length(p.At.X), h.style.Length(p.At.Y)
+		wallX, wallY := h.wallCells(p.At)
+		if crew {
+			x, y = wallX, wallY
 		}
 		row = append(row, x, y)
 		mark := h.mark(p)
@@ -140,11 +142,20 @@ func (h *handover) pinTable(crew bool) table.Table {
 			if p.Wall {
 				wall = "wall"
 			}
-			row = append(row, table.Text(wall), number(p.Floor, level.Metres()), number(p.Depth, m.thin), number(p.Height, m.thin), table.Text(mark))
+			row = append(row, table.Text(wall), number(p.Floor, level.Metres()), number(p.Depth, m.thin), number(p.Height, m.thin), table.Text(mark), wallX, wallY)
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// wallCells give a place by a tape from two walls, east or west first; its coordinates
+// where no two walls face it.
+func (h *handover) wallCells(p surface.Vec) (x, y table.Cell) {
+	if sides := h.floor.Beside(p); len(sides) == 2 && !h.floor.Hull {
+		return table.Text(sides[0].Wall + " " + h.style.Length(sides[0].Distance)), table.Text(sides[1].Wall + " " + h.style.Length(sides[1].Distance))
+	}
+	return table.Text("x " + h.style.Length(p.X)), table.Text("y " + h.style.Length(p.Y))
 }
 
 // mark writes the height of a pin in the crew's unit.

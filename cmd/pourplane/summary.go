@@ -156,9 +156,9 @@ func (s *summary) regions() string {
 
 func targetText(p surface.Plane, style unit.Style) string {
 	if p.SlopeX == 0 && p.SlopeY == 0 {
-		return "level at " + style.Elevation(p.Z)
+		return "level at " + style.Level(p.Z)
 	}
-	return fmt.Sprintf("%s at %s, %s", style.Elevation(p.Z), at(p.At, style), fallText(p))
+	return fmt.Sprintf("%s at %s, %s", style.Level(p.Z), at(p.At, style), fallText(p))
 }
 
 // ordered is the net volume that the plant delivers: all of it but what comes in bags.
@@ -206,8 +206,37 @@ func (s *summary) foundText(d *surface.Found) string {
 	return text
 }
 
-// place writes a place in plan.
-func (w *work) place(p surface.Vec) string { return at(p, w.style) }
+// place writes a place as a person with a tape finds it.
+func (w *work) place(p surface.Vec) string { return beside(w.floor, p, w.style) }
+
+// beside writes a place by its distances from two walls, east or west first; by its
+// coordinates where no two walls face it.
+func beside(floor *surface.Floor, p surface.Vec, style unit.Style) string {
+	if floor == nil || floor.Hull { // the hull of the shots is no wall
+		return at(p, style)
+	}
+	sides := floor.Beside(p)
+	if len(sides) < 2 {
+		return at(p, style)
+	}
+	var parts []string
+	for _, s := range sides {
+		parts = append(parts, fmt.Sprintf("%s from %s wall", style.Length(s.Distance), s.Wall))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// fromWalls is a place in the cell of a table: "west 4'-0\"" and "north 7'-0\"".
+func fromWalls(floor *surface.Floor, p surface.Vec, style unit.Style) string {
+	if floor == nil || floor.Hull {
+		return ""
+	}
+	var parts []string
+	for _, s := range floor.Beside(p) {
+		parts = append(parts, s.Wall+" "+style.Length(s.Distance))
+	}
+	return strings.Join(parts, ", ")
+}
 
 // direction names the nearest of eight directions of the plan.
 func direction(x, y float64) string {
@@ -244,7 +273,7 @@ func (s *summary) doors(b *bytes.Buffer) {
 	fmt.Fprintln(t, head)
 	for i := range s.thresholds {
 		d := &s.thresholds[i]
-		row := fmt.Sprintf("%s %s\t%s\t%s\t%s", d.Point.Name, d.Point.Code, u.Elevation(d.Point.Z), u.Elevation(d.Top), u.Depth(d.Room))
+		row := fmt.Sprintf("%s %s\t%s\t%s\t%s", d.Point.Name, d.Point.Code, u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room))
 		if s.covering.Thickness > 0 {
 			row += "\t" + u.Depth(d.Bed)
 			switch c := s.covering; {
@@ -286,10 +315,10 @@ func (s *summary) book(b *bytes.Buffer) {
 		fmt.Fprintf(b, "\nSet-ups, elevation 0 at the first line of sight\n")
 	} else {
 		name, z := k.Origin()
-		fmt.Fprintf(b, "\nLevel book on %s at %s\n", name, u.Elevation(z))
+		fmt.Fprintf(b, "\nLevel book on %s at %s\n", name, u.Level(z))
 	}
 	for _, setup := range k.Setups {
-		fmt.Fprintf(b, "  set-up %s: height of instrument %s\n", setup.Name, u.Elevation(setup.HI))
+		fmt.Fprintf(b, "  set-up %s: height of instrument %s\n", setup.Name, u.Level(setup.HI))
 	}
 	if k.Checks.Line {
 		fmt.Fprintf(b, "  sum of backsights less sum of foresights: %s\n", u.Elevation(k.Checks.SumBS-k.Checks.SumFS))

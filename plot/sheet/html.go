@@ -39,7 +39,7 @@ const (
 
 const (
 	manyRows = 25 // a longer table scrolls in its own box, under its heads
-	shortKey = 10 // letters of a first column that stays in sight when the rest scrolls
+	shortKey = 10 // letters of a first column that stays on one line
 	wordy    = 30 // letters of a cell that wraps
 )
 
@@ -73,6 +73,9 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 					return fmt.Errorf("%s, picture %d: %w", where, k+1, err)
 				}
 				shown.Grid = p.Live.note
+				for _, pin := range r.Pins {
+					p.Live.Pins = append(p.Live.Pins, livePin{pin.At.X, pin.At.Y, pin.Name, pin.Text})
+				}
 			}
 			part.Pictures = append(part.Pictures, shown)
 		}
@@ -85,7 +88,13 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 		p.Contents = nil
 	}
 	p.Policy = "default-src 'none'; base-uri 'none'; form-action 'none'; img-src data:; style-src " + hash(recordStyle)
-	if p.Live != nil {
+	ticks := slices.ContainsFunc(p.Parts, func(s htmlSection) bool {
+		return slices.ContainsFunc(s.Tables, func(t htmlTable) bool { return t.Ticks })
+	})
+	if ticks {
+		p.Key = keyOf(r)
+	}
+	if p.Live != nil || ticks {
 		p.Script = template.JS(recordScript)
 		p.Policy += "; script-src " + hash(recordScript)
 	}
@@ -95,6 +104,25 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 	}
 	_, err := b.WriteTo(w)
 	return err
+}
+
+// keyOf returns what ticks are kept under on a device: another for a record that shows
+// anything else, so that no tick of an old list is taken for one of a new list.
+func keyOf(r Record) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%q %q\n", r.Title, r.Date)
+	for _, s := range r.Sections {
+		for _, t := range s.Tables {
+			fmt.Fprintf(h, "%q %q\n", s.Title, t.Title)
+			for _, row := range t.Rows {
+				for i, c := range row {
+					fmt.Fprintf(h, "%q %v\t", t.Columns[i].Show(c), c.Tick)
+				}
+				fmt.Fprintln(h)
+			}
+		}
+	}
+	return base64.RawURLEncoding.EncodeToString(h.Sum(nil)[:12])
 }
 
 // hash returns what lets a policy pass one style or script.
@@ -111,6 +139,7 @@ func (r Record) draws(m *plot.DepthMap) bool {
 
 type htmlPage struct {
 	Title, Date, Program, Policy string
+	Key                          string // of the ticks on a device
 	Style                        template.CSS
 	Script                       template.JS
 	Contents, Parts              []htmlSection
@@ -202,7 +231,8 @@ type htmlCell struct {
 
 // newHTMLTable takes a table that passed [check].
 func newHTMLTable(t table.Table) htmlTable {
-	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 2}
+	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 1}
+	wide := false // the first column wraps to stay in sight
 	for _, row := range t.Rows {
 		out := make([]htmlCell, len(t.Columns))
 		for i, c := range row {
@@ -224,15 +254,16 @@ func newHTMLTable(t table.Table) htmlTable {
 				g.Ticks = true
 				out[i].Label = strings.TrimSpace(column.Name + " " + out[0].Text)
 			}
-			if i == 0 && letters > shortKey {
-				g.Key = false
-			}
+			wide = wide || i == 0 && letters > shortKey
 		}
 		g.Rows = append(g.Rows, out)
 	}
 	var class []string
 	if g.Key {
 		class = append(class, "key")
+	}
+	if g.Key && wide {
+		class = append(class, "folded")
 	}
 	last := len(t.Columns) - 1
 	if last > 0 && slices.ContainsFunc(t.Rows, func(row []table.Cell) bool { return len(row) > last && row[last].Tick }) {

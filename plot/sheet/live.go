@@ -34,8 +34,16 @@ type live struct {
 	Hi          [2]float64     `json:"hi"`
 	Regions     []liveRegion   `json:"regions"`
 	Openings    [][][2]float64 `json:"openings"`
+	Pins        []livePin      `json:"pins,omitempty"`
 
 	note string // where the depths are not those of the triangles
+}
+
+type livePin struct {
+	X    float64 `json:"x"` // m
+	Y    float64 `json:"y"`
+	Name string  `json:"name"`
+	Text string  `json:"text"`
 }
 
 type liveFrame struct {

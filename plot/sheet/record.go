@@ -5,6 +5,7 @@ package sheet
 import (
 	"pourplane/plot"
 	"pourplane/plot/table"
+	"pourplane/surface"
 )
 
 // Record is what is handed over, in the order it is read.
@@ -13,6 +14,13 @@ type Record struct {
 	Date     string // as it is to stand on every page
 	Program  string // name and version of what made it
 	Sections []Section
+	Pins     []Pin // on a screen, on the depth map: touched, each shows its text
+}
+
+// Pin is a mark at a place of the floor.
+type Pin struct {
+	At         surface.Vec
+	Name, Text string
 }
 
 // Section is a part of a record under a heading. What is empty is left out; what is

@@ -111,6 +111,31 @@ function wordsAt(floor, x, y) {
 	return found.opening ? 'not poured' : 'outside the floor';
 }
 
+// Ticks are kept on the device, under a key that the lists on the page make.
+(function () {
+	const key = document.body.dataset.ticks;
+	if (!key) return;
+	const boxes = [...document.querySelectorAll('td input[type=checkbox]')];
+	const name = 'ticks ' + key;
+	const save = () => localStorage.setItem(name, JSON.stringify(boxes.map(b => b.checked ? 1 : 0)));
+	try {
+		const kept = JSON.parse(localStorage.getItem(name) || '[]');
+		boxes.forEach((b, i) => { b.checked = kept[i] === 1; });
+		save();
+	} catch {
+		return; // no store here: the page says that ticks are lost
+	}
+	for (const b of boxes) b.addEventListener('change', () => {
+		try {
+			save();
+		} catch {
+			say('This device keeps no more ticks: print the page to keep them.');
+		}
+	});
+	const say = words => { for (const p of document.querySelectorAll('.ticks')) p.textContent = words; };
+	say('Ticks are kept in this browser on this device. A list that changes begins without ticks.');
+})();
+
 (function () {
 	const source = document.getElementById('floor');
 	if (!source) return;
@@ -125,6 +150,7 @@ function wordsAt(floor, x, y) {
 	let at = null; // the place shown, m
 	let how = 'key'; // what it was shown with
 	let telling = 0;
+	if (floor.pins) here.textContent = 'Touch the map to read the depth there, or a pin to read its mark.';
 	const hint = here.textContent;
 
 	about.hidden = false;
@@ -157,10 +183,43 @@ function wordsAt(floor, x, y) {
 		return x >= floor.lo[0] - air && x <= floor.hi[0] + air && y >= floor.lo[1] - air && y <= floor.hi[1] + air;
 	}
 
-	function show(x, y, by) {
+	// Pins are marks over the map, in place for the picture that is shown.
+	const pins = (floor.pins || []).map(p => {
+		const mark = document.createElement('i');
+		mark.className = 'pin';
+		mark.title = p.name + ': ' + p.text;
+		box.append(mark);
+		return { ...p, mark };
+	});
+
+	function setPins() {
+		const v = view();
+		if (!v || !pins.length) return;
+		const outer = box.getBoundingClientRect();
+		for (const p of pins) {
+			p.mark.style.left = v.rect.left - outer.left + (p.x - v.frame.x) / v.frame.metres * v.size + 'px';
+			p.mark.style.top = v.rect.top - outer.top + (v.frame.y - p.y) / v.frame.metres * v.size + 'px';
+		}
+	}
+
+	// pinAt returns the pin that a finger or a click at a place means: the nearest within reach.
+	function pinAt(x, y, by) {
+		const v = view();
+		let best = null, least = (by === 'touch' ? 18 : 10) / screen().scale;
+		for (const p of pins) {
+			const away = Math.hypot(p.x - x, p.y - y) / v.frame.metres * v.size;
+			if (away <= least) {
+				least = away;
+				best = p;
+			}
+		}
+		return best;
+	}
+
+	function show(x, y, by, pin) {
 		const v = view();
 		if (!v) return;
-		at = { x, y };
+		at = { x, y, pin };
 		how = by;
 		const found = depthAt(floor, x, y);
 		const words = wordsAt(floor, x, y);
@@ -172,8 +231,10 @@ function wordsAt(floor, x, y) {
 			e.textContent = text;
 			return e;
 		};
-		reading.replaceChildren(line('strong', words), ...(name ? [line('span', name)] : []), line('span', place));
-		tell([words, name, place].filter(Boolean).join('; '));
+		const head = pin ? [line('strong', pin.name + ': ' + pin.text), line('span', 'depth ' + words)] : [line('strong', words)];
+		reading.replaceChildren(...head, ...(name ? [line('span', name)] : []), line('span', place));
+		tell([...head.map(e => e.textContent), name, place].filter(Boolean).join('; '));
+		for (const p of pins) p.mark.classList.toggle('chosen', p === pin);
 		cross.hidden = reading.hidden = false;
 		cross.classList.toggle('handle', by === 'touch');
 
@@ -211,7 +272,9 @@ function wordsAt(floor, x, y) {
 		const x = v.frame.x + (e.clientX - v.rect.left) / v.size * v.frame.metres;
 		const y = v.frame.y - (e.clientY - v.rect.top) / v.size * v.frame.metres;
 		const by = e.pointerType === 'mouse' ? 'mouse' : 'touch';
-		if (near(x, y)) show(x, y, by);
+		const pin = e.type === 'pointerdown' && pinAt(x, y, by);
+		if (pin) show(pin.x, pin.y, by, pin);
+		else if (near(x, y) && !(e.type === 'pointermove' && by === 'mouse' && at && at.pin === pinAt(x, y, by) && at.pin)) show(x, y, by);
 		else if (by === 'mouse' || e.type === 'pointerdown') hide();
 	}
 
@@ -233,7 +296,11 @@ function wordsAt(floor, x, y) {
 		if (near(x, y)) show(x, y, 'key');
 	});
 
-	const again = () => { if (at) show(at.x, at.y, how); };
+	const again = () => {
+		setPins();
+		if (at) show(at.x, at.y, how, at.pin);
+	};
+	setPins();
 	addEventListener('resize', again);
 	if (window.visualViewport) {
 		visualViewport.addEventListener('resize', () => {

@@ -149,7 +149,20 @@ func (s Style) Length(m float64) string {
 		sign, n = "-", -n
 	}
 	foot := 12 * s.denominator()
-	return fmt.Sprintf(`%s%d'-%s"`, sign, n/foot, s.inches(n%foot))
+	in := s.inches(n % foot)
+	if rest := n % foot; rest > 0 && rest < s.denominator() {
+		in = "0 " + in // 18'-0 11/16": 18'-11/16" is taken for eleven sixteenths of something
+	}
+	return fmt.Sprintf(`%s%d'-%s"`, sign, n/foot, in)
+}
+
+// Level returns m as an elevation that a crew works to: "10.012 m", and of feet both
+// ways of writing it, "99.930 ft (99'-11 3/16")".
+func (s Style) Level(m float64) string {
+	if !s.Imperial || math.IsNaN(m) || math.IsInf(m, 0) {
+		return s.Elevation(m)
+	}
+	return s.Elevation(m) + " (" + s.Length(m) + ")"
 }
 
 // Elevation returns m as an elevation: "10.012 m", "99.930 ft", "99.930 ftUS".

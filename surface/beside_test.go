@@ -1,0 +1,56 @@
+package surface
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"pourplane/survey"
+)
+
+// An L of 8 × 6 m less 4 × 3 m at its north-east, with a step across its west part and an
+// opening; distances by hand.
+func TestBesideNamesTwoWallsXThenY(t *testing.T) {
+	point := func(x, y, z float64) survey.Point { return survey.Point{X: x, Y: y, Z: z} }
+	ring := func(kind survey.RingKind, name string, xy ...float64) survey.Ring {
+		r := survey.Ring{Name: name, Kind: kind}
+		for i := 0; i < len(xy); i += 2 {
+			r.Points = append(r.Points, point(xy[i], xy[i+1], math.NaN()))
+		}
+		return r
+	}
+	var shots []survey.Point
+	for x := 0.5; x < 8; x++ {
+		for y := 0.5; y < 6; y++ {
+			if x < 4 || y < 3 {
+				shots = append(shots, point(x, y, 0))
+			}
+		}
+	}
+	f, err := NewFloor(Data{Shots: shots,
+		Rings: []survey.Ring{ring(survey.Outer, "hall", 0, 0, 8, 0, 8, 3, 4, 3, 4, 6, 0, 6), ring(survey.Hole, "pit", 2, 1, 2.4, 1, 2.4, 1.4, 2, 1.4)},
+		Lines: []survey.Breakline{{Name: "step", Points: []survey.Point{point(0, 4, math.NaN()), point(4, 4, math.NaN())}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		x, y float64
+		want string
+	}{
+		{1, 5, "west 1, north 1"},
+		{3.5, 3.8, "east 0.5, north 2.2"}, // the east wall of the north arm, at x = 4
+		{7, 2.5, "east 1, north 0.5"},     // the north wall of the east arm, at y = 3
+		{2.5, 1.2, "west 2.5, south 1.2"}, // not from the opening beside it
+		{1, 4.2, "west 1, north 1.8"},     // not from the step beside it
+		{0, 2, "west 0, south 2"},
+	} {
+		var got []string
+		for _, s := range f.Beside(Vec{c.x, c.y}) {
+			got = append(got, fmt.Sprintf("%s %.4g", s.Wall, s.Distance))
+		}
+		if s := strings.Join(got, ", "); s != c.want {
+			t.Errorf("(%g, %g): %s, want %s", c.x, c.y, s, c.want)
+		}
+	}
+}
