@@ -98,9 +98,15 @@ func (f *flow) section(s Section, first bool) {
 		f.heading(s.Title)
 	}
 	f.figures(s.Figures)
-	f.cautions(s.Warnings)
-	f.paragraphs(s.Text)
-	f.cautions(s.Cautions)
+	if s.Lead { // room for the picture
+		f.closer(s.Warnings)
+		f.paragraphs(s.Text)
+		f.closer(s.Cautions)
+	} else {
+		f.cautions(s.Warnings)
+		f.paragraphs(s.Text)
+		f.cautions(s.Cautions)
+	}
 	for _, t := range s.Tables {
 		f.table(t)
 	}

@@ -28,7 +28,7 @@ type Pin struct {
 type Section struct {
 	Title    string
 	NewPage  bool // begins a page of its own on paper
-	Lead     bool // on a screen the pictures come right below the figures
+	Lead     bool // the pictures matter most: right below the figures on a screen, with room on paper
 	Figures  []Figure
 	Warnings []string // what changes the figures, right below them
 	Text     []string // paragraphs
