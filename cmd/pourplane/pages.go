@@ -50,7 +50,10 @@ func (h *handover) customer() sheet.Record {
 		s.Tables = []table.Table{h.totalTable()}
 	}
 	s.Cautions = h.weighty()
-	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill", Most: 0.3}}
+	const mostLines = 6 // of prices, beside which the page has room for the map
+	if len(h.supplies.total.lines) <= mostLines {
+		s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill", Most: 0.38}}
+	}
 	s.Lines = []string{"Agreed"}
 	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Sections: []sheet.Section{s}}
 }
