@@ -162,7 +162,9 @@ func (s Style) Level(m float64) string {
 	if !s.Imperial || math.IsNaN(m) || math.IsInf(m, 0) {
 		return s.Elevation(m)
 	}
-	return s.Elevation(m) + " (" + s.Length(m) + ")"
+	text := s.Elevation(m)
+	s.SurveyPlaces = s.SurveyElevations // feet and inches of the same foot
+	return text + " (" + s.Length(m) + ")"
 }
 
 // Elevation returns m as an elevation: "10.012 m", "99.930 ft", "99.930 ftUS".

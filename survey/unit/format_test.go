@@ -37,6 +37,8 @@ func TestStyleRoundsOnceAtTheEnd(t *testing.T) {
 		{imperial.Length(-0.5 * 0.0254), `-0'-0 1/2"`},
 		{imperial.Level(99.93 * 0.3048), `99.930 ft (99'-11 3/16")`},
 		{metric.Level(10.0116), "10.012 m"},
+		// 10 000 US survey feet are 10 000.02 feet: a quarter of an inch more.
+		{Style{Imperial: true, SurveyElevations: true}.Level(10_000 * 1200.0 / 3937), `10000.000 ftUS (10000'-0")`},
 		{metric.Elevation(10.0124), "10.012 m"},
 		{imperial.Elevation(99.93 * 0.3048), "99.930 ft"},
 		{metric.Elevation(-0.0001), "0.000 m"},
