@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -63,9 +64,34 @@ func TestLittleIsOrderedInBags(t *testing.T) {
 	if !strings.Contains(said, "15 bags of 25 kg concrete mix for 0.17 m³; too little for a truck") || strings.Contains(said, "truck:") || strings.Contains(said, "1 truck") {
 		t.Errorf("terminal:\n%s", said)
 	}
-	if r, _ = filled(t, append(args, "--show", "feet")...); r.Order.Bags == nil || r.Order.Bags.Count != 10 {
+	// What is sold where the survey was taken does not change with what is shown.
+	if r, _ = filled(t, append(args, "--show", "feet")...); r.Order.Bags == nil || r.Order.Bags.Count != 15 {
+		t.Errorf("shown in feet %+v, want 15 bags of 25 kg", r.Order.Bags)
+	}
+	// The same room in feet: 10 bags of 80 lb.
+	for _, name := range []string{args[0], args[2]} {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows := strings.Split(strings.NewReplacer("_m", "_ft", "(m)", "(ft)").Replace(string(text)), "\n")
+		for i, row := range rows[1:] {
+			cells := strings.Split(row, ",")
+			for k, c := range cells {
+				if v, err := strconv.ParseFloat(c, 64); err == nil && k > 0 {
+					cells[k] = strconv.FormatFloat(v/0.3048, 'f', 9, 64)
+				}
+			}
+			rows[i+1] = strings.Join(cells, ",")
+		}
+		if err := os.WriteFile(name, []byte(strings.Join(rows, "\n")), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if r, _ = filled(t, args...); r.Order.Bags == nil || r.Order.Bags.Count != 10 {
 		t.Errorf("in feet %+v, want 10 bags of 80 lb", r.Order.Bags)
 	}
+	args = smallRoom(t, 0.05)
 	for _, plant := range [][]string{{"--order-step", "0.1m3"}, {"--truck", "6m3"}, {"--short-load", "1m3"}, {"--hopper", "0.05m3"}} {
 		if r, _ = filled(t, append(args, plant...)...); r.Order.Bags != nil || r.Order.Trucks != 1 || !(r.Order.Order >= 0.168) {
 			t.Errorf("%v: %+v, want a truck", plant, r.Order)

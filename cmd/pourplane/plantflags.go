@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -92,6 +93,12 @@ func (f *fillFlags) takeOff(w *work) error {
 		return err
 	}
 	l.Allowance, plant.Step = w.mix.Allowance, w.mix.Step
+	// What is usual is so where the survey was taken, whatever is shown.
+	own := unit.Style{Imperial: w.survey.Unit.Imperial()}
+	plant.Truck = cmp.Or(plant.Truck, order.UsualTruck(own))
+	if l.Bore > 0 {
+		l.Hopper = cmp.Or(l.Hopper, order.UsualHopper(own))
+	}
 	refused := func(err error) error {
 		var e *survey.Error
 		if errors.As(err, &e) && orderFlags[e.Element] != "" {
@@ -149,13 +156,14 @@ func percentText(share float64) string {
 
 // inBags orders usual bags instead of a truck.
 func (w *work) inBags() error {
-	bag, u := order.UsualBag(w.style.Imperial), w.style
+	own := w.survey.Unit.Imperial()
+	bag, u := order.UsualBag(own), w.style
 	bags, err := bag.For(w.takeoff.Need)
 	if err != nil {
 		return err
 	}
 	name, yield := "25 kg concrete mix", fmt.Sprintf("%.1f L", bag.Yield*1000)
-	if u.Imperial {
+	if own {
 		name, yield = "80 lb concrete mix", fmt.Sprintf("%.2f ft³", bag.Yield/cubicFoot)
 	}
 	w.bag = &bagOrder{bag, bags, name}

@@ -74,7 +74,7 @@ func (p Pace) checked(style unit.Style) (Pace, error) {
 		p.Travel = usualTravel
 	}
 	if p.Truck == 0 {
-		p.Truck = usualTruck(style)
+		p.Truck = UsualTruck(style)
 	}
 	day := func(name string, d time.Duration) quantity {
 		return quantity{name + " in minutes", d.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"}

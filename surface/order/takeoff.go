@@ -105,8 +105,8 @@ type Losses struct {
 	Priming   float64 // m³ of the mix run through the line and thrown away; 0: the line is primed with something else
 }
 
-// usualHopper is what stays in a hopper, m³, see [Losses].
-func usualHopper(style unit.Style) float64 {
+// UsualHopper is what stays in a hopper, m³, see [Losses].
+func UsualHopper(style unit.Style) float64 {
 	if style.Imperial {
 		return CubicYard / 4
 	}
@@ -149,7 +149,7 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		return Takeoff{}, refuse("pump line", fmt.Sprintf("bore %g m, length %g m", l.Bore, l.Length), "both, or neither")
 	}
 	if l.Bore > 0 && l.Hopper == 0 {
-		l.Hopper = usualHopper(style)
+		l.Hopper = UsualHopper(style)
 	}
 	t := Takeoff{Floor: f}
 	add := func(name string, v float64, how string, args ...any) float64 {
@@ -198,8 +198,8 @@ const (
 	usualShort = 0.6  // of a truck, see [Plant]
 )
 
-// usualTruck is a load, m³, see [Plant].
-func usualTruck(style unit.Style) float64 {
+// UsualTruck is a load, m³, see [Plant].
+func UsualTruck(style unit.Style) float64 {
 	if style.Imperial {
 		return 10 * CubicYard
 	}
@@ -222,7 +222,7 @@ func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
 // Deliver rounds need, m³, up to whole steps of the plant, never down, and shares it
 // out to trucks. A need that is whole but for a billionth of a step stays.
 func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
-	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, usualTruck(style))
+	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, UsualTruck(style))
 	p.Short = cmp.Or(p.Short, usualShort*p.Truck)
 	if err := check(amount("need", need, "a volume in m³"), positive("order step", p.Step, "a volume in m³"),
 		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, amount("short load", p.Short, "a volume in m³")); err != nil {
