@@ -137,11 +137,14 @@ type Served struct {
 	Order bool // no header, or one that says only x and y
 	Rods  bool // readings from an instrument
 	Grid  bool // a grid sheet, or places from names such as A1
+	Sheet bool // a workbook
+	Edge  bool // a workbook with the outline
 	Codes []string
 }
 
 func (s *Served) add(t Served) {
 	s.Order, s.Rods, s.Grid = s.Order || t.Order, s.Rods || t.Rods, s.Grid || t.Grid
+	s.Sheet = s.Sheet || t.Sheet
 	s.Codes = append(s.Codes, t.Codes...)
 }
 

@@ -78,6 +78,7 @@ func beginWorkbook(b []byte, name string, o Options, outline bool) (f *textReade
 		}
 	}
 	f.s.Format = fmt.Sprintf("XLSX, sheet %q", sheet.name)
+	f.s.Served.Sheet = true
 	return f, nil
 }
 

@@ -50,6 +50,8 @@ var purposes = []purpose{
 	{"--grid-origin", func(f *input) bool { return len(f.origins) > 0 }, hasGrid, "a grid sheet, or stations named A1, B7"},
 	{"--grid-values", isSet(func(f *input) string { return f.values }), hasGrid, "a grid sheet"},
 	{"--order", isSet(func(f *input) string { return f.order }), func(_ *input, s *survey.Survey) bool { return s.Served.Order }, "a file without header, or one whose header says only x and y"},
+	{"--sheet", isSet(func(f *input) string { return f.sheet }), func(_ *input, s *survey.Survey) bool { return s.Served.Sheet }, "a workbook (XLSX)"},
+	{"--outline-sheet", isSet(func(f *input) string { return f.edge }), func(_ *input, s *survey.Survey) bool { return s.Served.Edge }, "an outline in a workbook (XLSX)"},
 	{"--surface", isSet(func(f *input) string { return f.surface }), hasSurface, "a file with surfaces"},
 	{"--retriangulate", func(f *input) bool { return f.retriangulate }, hasFaces, "a surface with faces"},
 	{"--duplicates", func(f *input) bool { return f.duplicates != "refuse" }, hasShots, "shots: a surface keeps its faces"},

@@ -46,6 +46,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 		"instrument-height": "floor.csv --instrument-height 11m", "benchmark": "floor.csv --benchmark BM=10m", "adjust": "floor.csv --adjust setups", "allow": "floor.csv --allow 2mm", "accept-misclosure": "floor.csv --accept-misclosure",
 		"grid-spacing": "floor.csv --grid-spacing 3m", "grid-numbers": "floor.csv --grid-numbers south", "grid-letters": "floor.csv --grid-numbers south --grid-letters east", "grid-origin": "floor.csv --grid-origin 1m,1m", "grid-values": "floor.csv --grid-values rod",
 		"order": "east.csv --order PNEZD", "surface": "floor.csv --surface top", "retriangulate": "floor.csv --retriangulate", "duplicates": "faces.xml --duplicates mean", "zeros": "faces.xml --zeros measured", "code": "floor.csv --code WALL=outline",
+		"sheet": "floor.csv --sheet Shots", "outline-sheet": "floor.csv --outline walls.csv --outline-sheet Walls",
 		"leave-out": "floor.csv --leave-out 99=wet", "thin-keep": "floor.csv --thin-keep lowest",
 		"units": always, "outline": always, "thin": always, "max-size": always,
 	}
@@ -72,7 +73,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 			"step": "floor.csv --step 300mm --runs from-file", "tolerance": "runs.csv --tolerance 3mm", "grind-pass": "runs.csv --grind-pass 1mm", "bag-yield": "runs.csv --bag-yield 12l", "least-area": "runs.csv --least-area 0.1",
 			"ordered": "floor.csv --ordered 1m3", "runs": always, "straightedge": always, "rule": always, "poured": always, "before": always}),
 		"read":   with(input, map[string]string{"step": "floor.csv --step 300mm", "map": always}),
-		"reduce": with(input, map[string]string{"form": "book.csv --json --form rise-fall", "show": "book.csv --json --show feet", "adjust": always, "allow": always, "accept-misclosure": always, "benchmark": always, "instrument-height": always, "code": "book.csv --benchmark BM=10 --code WALL=outline", "order": "book.csv --benchmark BM=10 --order PNEZD"}),
+		"reduce": with(input, map[string]string{"form": "book.csv --json --form rise-fall", "show": "book.csv --json --show feet", "adjust": always, "allow": always, "accept-misclosure": always, "benchmark": always, "instrument-height": always, "code": "book.csv --benchmark BM=10 --code WALL=outline", "order": "book.csv --benchmark BM=10 --order PNEZD", "sheet": "book.csv --benchmark BM=10 --sheet Shots"}),
 		"new":    with(input, map[string]string{"job": always, "yes": always, "target": always, "finish": "floor.csv --job x.toml --yes --target 1m --finish 1m", "buildup": "floor.csv --job x.toml --yes --target 1m --buildup 1mm", "low": "floor.csv --job x.toml --yes --target 1m --low 1mm"}),
 		"run":    with(nil, map[string]string{}),
 	}

@@ -281,6 +281,7 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: f.outline}, "this outline is used, not the one in %s", s.Name))
 	}
 	s.Served.Order = s.Served.Order || edge.Served.Order
+	s.Served.Edge = edge.Served.Sheet
 	s.Served.Codes = append(s.Served.Codes, edge.Served.Codes...)
 	s.Rings = edge.Rings
 	s.Breaklines = append(s.Breaklines, edge.Breaklines...)

@@ -82,7 +82,7 @@ func TestWorkbooks(t *testing.T) {
 		t.Fatal(err)
 	}
 	var out, diag bytes.Buffer
-	if status := run([]string{"run", jobFile}, nil, &out, &diag); status != 1 || !strings.Contains(diag.String(), `want a sheet named "Later"`) || !strings.Contains(diag.String(), `hint: survey.sheet "Before"`) {
+	if status := run([]string{"run", jobFile}, nil, &out, &diag); status != 1 || !strings.Contains(diag.String(), `want a sheet named "Later"`) || !strings.Contains(diag.String(), `hint: [survey] sheet = "Before"`) {
 		t.Errorf("status %d: %s", status, diag.String())
 	}
 }
