@@ -181,7 +181,7 @@ func (s *sheet) reach() (lo, hi surface.Vec) {
 	}
 	air := 0.02 * max(hi.X-lo.X, hi.Y-lo.Y)
 	if len(s.finished) > 0 {
-		air *= 2 // their lettering stands outside the walls
+		air *= 3.7 // their lettering stands outside the walls, on the narrowest picture too
 	}
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }

@@ -613,6 +613,34 @@ func TestPicturesCanBeReadOnATelephone(t *testing.T) {
 	}
 }
 
+// On a telephone three long warnings leave the map in sight; a touch shows one whole. On
+// a desk all are whole.
+func TestWarningsLeaveTheMapInSight(t *testing.T) {
+	ctx := browser(t)
+	m := demoMap(t, unit.Style{})
+	long := strings.Repeat("A warning that changes what is ordered goes on for many words. ", 6)
+	r := Record{Title: "Hall", Sections: []Section{{Title: "Summary", Lead: true, Figures: []Figure{{"8.25 yd³", "to order"}, {"7.32 yd³", "fill"}, {"2 3/4\"", "mean depth"}},
+		Warnings: []string{long, long, long}, Pictures: []Picture{{Drawing: m}}}}}
+	text := htmlOf(t, r, m)
+	whole := `[...document.querySelectorAll('details.caution p')].filter(p => p.scrollHeight <= p.clientHeight + 1).length`
+	for _, c := range []struct{ width, whole int }{{360, 0}, {1200, 3}} {
+		do(ctx, t, chromedp.EmulateViewport(int64(c.width), 740))
+		open(ctx, t, inFace(t, text, liberationsansregular.TTF))
+		photograph(ctx, t, fmt.Sprint("warnings-", c.width), false)
+		if n := ask[int](ctx, t, whole); n != c.whole {
+			t.Errorf("%d pixels wide: %d warnings are whole, want %d", c.width, n, c.whole)
+		}
+	}
+	do(ctx, t, chromedp.EmulateViewport(360, 740))
+	open(ctx, t, inFace(t, text, liberationsansregular.TTF))
+	if top := ask[float64](ctx, t, `document.getElementById('map').getBoundingClientRect().top`); top > 740.0*2/3 {
+		t.Errorf("the map begins %g pixels down a screen of 740", top)
+	}
+	if n := ask[int](ctx, t, `document.querySelector('details.caution summary').click(), `+whole); n != 1 {
+		t.Errorf("after a touch %d warnings are whole, want 1", n)
+	}
+}
+
 // inFace returns a page whose lettering is of one face, whatever the machine has.
 func inFace(t *testing.T, text string, ttf []byte) string {
 	t.Helper()
