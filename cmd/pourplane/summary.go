@@ -62,7 +62,8 @@ func (s *summary) whole(b *bytes.Buffer) error {
 	if d := s.found; d != nil {
 		row("As found", "%s", s.foundText(d))
 	}
-	row("Least depth", "%s at %s", u.DepthDown(f.Least), s.place(f.LeastAt))
+	row("Least depth", "%s at %s, %s", u.DepthDown(f.Least), at(f.LeastAt, u), s.place(f.LeastAt))
+	row("Greatest", "%s at %s, %s", u.Depth(f.Greatest), at(f.GreatestAt, u), s.place(f.GreatestAt))
 	if f.Cut == 0 {
 		row("Cut", "%s", s.cut())
 	}
