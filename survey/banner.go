@@ -252,6 +252,47 @@ func (f *textReader) findBanners() error {
 	return nil
 }
 
+// bannerRow reports whether the current row only says that the instrument was moved,
+// in a file where set-ups are no matter of every row: see [textReader.passBanner].
+func (f *textReader) bannerRow(r *row) (string, bool) {
+	if f.mayMove() || f.outline || f.manner == byBook || f.manner != byRun && f.short(r) == nil {
+		return "", false
+	}
+	t := string(bytes.TrimSpace(lineAt(f.text.body, f.line-f.bodyBefore)))
+	if len(t) > 300 || !bannerHint.MatchString(t) {
+		return "", false
+	}
+	var all []string
+	cells, _ := f.bannerCells(t)
+	found, figures := false, 0
+	for _, c := range cells {
+		all = append(all, c.text)
+		_, _, ok := matchBanner(c.text)
+		found = found || ok
+		if looksNumeric(c.text) {
+			figures++
+		}
+	}
+	text := strings.Join(all, " ")
+	if len(cells) == 2 && shortLabel.MatchString(cells[1].text) && f.manner == byRun {
+		if _, _, ok := matchBanner(text); ok {
+			return text, true
+		}
+	}
+	return text, found && figures == 0
+}
+
+// passBanner leaves out a line on a move of the instrument. Elevations, depths and
+// deviations do not change by it; runs are refused where one of them goes on.
+func (f *textReader) passBanner(text string) {
+	at := f.at(f.line)
+	if f.manner != byRun {
+		f.note(LeftOut, at, "%q: no shot; the heights of this list are from no set-up", text)
+		return
+	}
+	f.runs.moves = append(f.runs.moves, banner{line: f.line, text: text})
+}
+
 // linesFrom yields the lines of body from an offset on, the first of them with
 // number n.
 func linesFrom(body []byte, at, n int) func(func(int, []byte) bool) {

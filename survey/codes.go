@@ -14,13 +14,13 @@ var DefaultCodes = map[string]Role{
 	"ADJ": Finished, "FIN": Finished, "FF": Finished, "FFL": Finished, "FFE": Finished,
 	"FINISHED": Finished, "THRESHOLD": Finished, "SILL": Finished,
 	"BM": Control, "TBM": Control, "BENCHMARK": Control, "TP": Control, "CP": Control, "CHK": Control, "CHECK": Control,
-	"DRAIN": Control, "GULLY": Control, // its rim is where the floor shall fall to, and no part of the old floor
+	"DRAIN": Control, "GULLY": Control, "FD": Control, // its rim is where the floor shall fall to, and no part of the old floor
 }
 
 // IsDrain reports whether a code is that of a drain, where water leaves the floor.
 func IsDrain(code string) bool {
 	code = strings.ToUpper(code)
-	return code == "DRAIN" || code == "GULLY"
+	return code == "DRAIN" || code == "GULLY" || code == "FD" // floor drain; common practice, no source
 }
 
 // meaning is what a code says of its point.

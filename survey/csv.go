@@ -935,7 +935,10 @@ func (f *textReader) row(r *row) error {
 	}
 	f.s.Rows++
 	before := len(f.errs)
-	if r.Extra != "" && !f.joinText(r) {
+	if text, ok := f.bannerRow(r); ok {
+		f.s.Rows--
+		f.passBanner(text)
+	} else if r.Extra != "" && !f.joinText(r) {
 		f.fail(&Error{Pos: f.at(f.line), Found: fmt.Sprintf("%q past the last column", r.Extra.first()),
 			Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
 	} else if short := f.short(r); short != nil && f.trailingHI() {
@@ -1261,6 +1264,11 @@ func (f *textReader) height(r *row, p *Point, as Role) bool {
 		v, ok = f.length(f.up, from)
 		if grade, okG := f.length(f.of[isGrade], &r.Grade); okG {
 			v = grade - v
+			if u := f.now(); ok && u.rods == 0 {
+				u.low, u.high, u.rods = grade, grade, 1
+			} else if ok {
+				u.low, u.high, u.rods = min(u.low, grade), max(u.high, grade), u.rods+1
+			}
 		} else {
 			ok, from = false, &r.Grade
 		}

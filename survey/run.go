@@ -42,6 +42,7 @@ type runReader struct {
 	down   bool
 	byName map[string]*openRun
 	order  []*openRun
+	moves  []banner // of the instrument
 }
 
 // openRun is a run whose rows are still coming.
@@ -229,6 +230,25 @@ func (f *textReader) runCell(r *row, u *openRun, text string, p Point) {
 func (f *textReader) endRuns() error {
 	if len(f.runs.order) == 0 {
 		return &Error{Pos: f.pos, Found: "no run", Want: "rows of readings"}
+	}
+	moves := f.runs.moves
+	for _, l := range f.form.comments {
+		if text, isNote := commentMark(l.text); isNote && l.n > f.form.first {
+			if _, weak, ok := matchBanner(text); ok && !weak {
+				moves = append(moves, banner{line: l.n, text: strings.TrimSpace(text)})
+			}
+		}
+	}
+	for _, m := range moves {
+		for _, u := range f.runs.order {
+			before := slices.ContainsFunc(u.Stations, func(s Station) bool { return s.At.Line < m.line })
+			after := slices.ContainsFunc(u.Stations, func(s Station) bool { return s.At.Line > m.line })
+			if before && after {
+				return &Error{Pos: f.at(m.line), Found: fmt.Sprintf("%q in run %s", m.text, u.Name), Want: "readings of one run from one set-up: nothing ties those before and after it",
+					Hint: "below that line give the run another name, such as " + strconv.Quote(u.Name+" b")}
+			}
+		}
+		f.note(Assumed, f.at(m.line), "%q: passed over, since each run is measured by itself and none goes on past it", m.text)
 	}
 	f.s.Relative = f.runs.down && !f.hasHI
 	f.s.Served.Rods = f.runs.down

@@ -12,11 +12,14 @@ import (
 type stand struct {
 	name   string
 	at     Pos     // of the line that begins it; none for the first
+	text   string  // of that line, in a list with readings of the target
 	hi     float64 // m; NaN where the list gives none
 	hiAt   Pos
 	asked  bool // hi is that of the options
 	column bool // hi is from a column
 	rods   int  // readings from it
+
+	low, high float64 // m, readings of the target from it
 }
 
 // rodRow is a row of a list with a rod reading.
@@ -75,9 +78,12 @@ func (f *textReader) arrive(line int) {
 		if !b.only {
 			f.begin(b.name, at)
 			f.moved = true
-			if f.manner == byRod {
+			switch f.manner {
+			case byRod:
 				f.note(Assumed, at, "%q: set-up %s begins here", b.text, f.now().name)
-			} else {
+			case byGradeRod:
+				f.now().text = b.text
+			default:
 				f.note(Assumed, at, "%q: passed over", b.text)
 			}
 		}
@@ -175,6 +181,9 @@ func isMark(name string) bool {
 // instrument is in question: the instrument was moved, or a benchmark was read more
 // than once. Any other list keeps its one height of instrument.
 func (f *textReader) listed() error {
+	if f.manner == byGradeRod {
+		return f.gradesTied()
+	}
 	if f.manner != byRod || len(f.errs) > 0 {
 		return nil
 	}
@@ -206,6 +215,29 @@ func (f *textReader) listed() error {
 		return f.toBook()
 	}
 	f.oneHeight()
+	return nil
+}
+
+// gradesTied refuses a list with readings of the target in which the instrument was
+// moved and the target was not read anew. That it was shows beyond doubt where each
+// set-up has one reading of its own; those of a fall differ from row to row anyway.
+func (f *textReader) gradesTied() error {
+	var before *stand
+	for i := range f.stands {
+		u := &f.stands[i]
+		if u.rods == 0 {
+			continue
+		}
+		if before != nil {
+			grade := f.of[isGrade]
+			if u.low != u.high || before.low != before.high || u.low == before.low {
+				return &Error{Pos: u.at, Found: strconv.Quote(u.text), Want: "to know how high the instrument was after it: nothing ties it to the readings before",
+					Hint: fmt.Sprintf("below it, book in %q what the rod reads at the target from the new place; where that was done in every row, take line %d out", grade.head, u.at.Line)}
+			}
+			f.note(Assumed, u.at, "%q: the rows below have a reading of the target of their own, which ties them", u.text)
+		}
+		before = u
+	}
 	return nil
 }
 
@@ -355,4 +387,6 @@ func (f *textReader) fix(setup string, hi float64) {
 
 // mayMove reports whether a move of the instrument changes what the readings of the
 // file mean.
-func (f *textReader) mayMove() bool { return f.manner == byRod || f.manner == bySight }
+func (f *textReader) mayMove() bool {
+	return f.manner == byRod || f.manner == bySight || f.manner == byGradeRod
+}
