@@ -1231,7 +1231,7 @@ func label(p Point) string {
 	if p.Name == "" {
 		return ""
 	}
-	return p.Name + ": "
+	return abridge(p.Name, mostQuoted) + ": "
 }
 
 // setHI takes a height of instrument that the file gives at pos.
@@ -1299,7 +1299,7 @@ func (f *textReader) noHeight(p *Point, as Role, why, text string) bool {
 		return true
 	}
 	if text = strings.TrimSpace(text); text != "" {
-		why += fmt.Sprintf(" (%q)", text)
+		why += " (" + excerpt(strconv.Quote(text)) + ")"
 	}
 	f.note(LeftOut, p.At, "%s%s", label(*p), why)
 	return false

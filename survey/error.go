@@ -6,6 +6,7 @@ package survey
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 )
 
@@ -56,14 +57,46 @@ func (e *Error) Error() string {
 		b.WriteString(p + ": ")
 	}
 	if e.Element != "" {
-		b.WriteString(e.Element + ": ")
+		b.WriteString(excerpt(e.Element) + ": ")
 	}
 	if e.Found != "" {
-		b.WriteString("found " + e.Found + ", want " + e.Want)
+		b.WriteString("found " + excerpt(e.Found) + ", want " + excerpt(e.Want))
 	} else {
-		b.WriteString(e.Want)
+		b.WriteString(excerpt(e.Want))
 	}
 	return b.String()
+}
+
+// mostQuoted is how many characters of a text in quotes a message has, and mostSaid
+// how many there are of each of its parts: a cell may hold megabytes.
+const (
+	mostQuoted = 60
+	mostSaid   = 8 * mostQuoted
+)
+
+// quoted finds text in quotes, as strconv.Quote writes it.
+var quoted = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
+
+// excerpt shortens what a part of a message quotes. An inch mark is no quote: short
+// parts that do not begin with one stay as they are.
+func excerpt(part string) string {
+	if len(part) <= mostQuoted || part[0] != '"' && len(part) <= mostSaid {
+		return part
+	}
+	part = quoted.ReplaceAllStringFunc(part, func(q string) string {
+		return `"` + abridge(q[1:len(q)-1], mostQuoted) + `"`
+	})
+	return abridge(part, mostSaid)
+}
+
+// abridge returns the first most characters of s, with an ellipsis where there are more.
+func abridge(s string, most int) string {
+	for i := range s {
+		if most--; most < 0 {
+			return s[:i] + "…"
+		}
+	}
+	return s
 }
 
 func (e *Error) Unwrap() error { return e.Err }

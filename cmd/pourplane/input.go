@@ -320,7 +320,7 @@ func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error
 	}
 	if one == nil {
 		floor, err := surface.NewFloor(d)
-		return floor, f.shifted(s, err)
+		return floor, f.shifted(s, named(s, err))
 	}
 	if len(s.Points) > 0 {
 		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "surface %q is used; the %d points beside it are not", one.Name, len(s.Points)))
@@ -348,7 +348,19 @@ func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error
 		}
 		d.Rings = edge.Outlines()
 	}
-	return surface.NewFloor(d)
+	floor, err := surface.NewFloor(d)
+	return floor, named(s, err)
+}
+
+// named gives an error of a whole floor the file of its survey.
+func named(s *survey.Survey, err error) error {
+	var e *survey.Error
+	if errors.As(err, &e) && e.Element == "" && e.Pos == (survey.Pos{}) {
+		named := *e
+		named.File = s.Name
+		return &named
+	}
+	return err
 }
 
 // shifted names the origin that brings a grid sheet into an outline that it misses.

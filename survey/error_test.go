@@ -1,0 +1,55 @@
+package survey
+
+import (
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// TestHugeCell: a message quotes the beginning of a cell, whichever cell it is and
+// whoever words the message.
+func TestHugeCell(t *testing.T) {
+	huge := strings.Repeat("ü", 100_000)
+	for _, list := range []string{
+		"name,x (m),y (m),elevation (m)\n1,0,0,@\n",
+		"name,x (m),y (m),elevation (m)\n1,@,0,1\n",
+		"name,x (m),y (m),elevation (m)\n1,0,0,1,@\n",
+		"name,x (m),y (m),@\n1,0,0,1\n",
+		"name,x (m),y (m),rod (mm)\n1,0,0,1@\n",
+	} {
+		_, err := readText([]byte(strings.ReplaceAll(list, "@", huge)), "list.csv", Options{}, false)
+		if err == nil {
+			t.Errorf("%q: no error", list)
+			continue
+		}
+		if n := utf8.RuneCountInString(err.Error()); n > 300 || !strings.Contains(err.Error(), "…") || !utf8.ValidString(err.Error()) {
+			t.Errorf("%q: a message of %d characters", list, n)
+		}
+	}
+	s, err := readText([]byte("name,x (m),y (m),elevation (m)\n1,0,0,1\n2,4,0,1\n3,0,4,1\n"+huge+",2,2,-\n"), "list.csv", Options{}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, n := range s.Notes {
+		if utf8.RuneCountInString(n.Text) > 300 {
+			t.Errorf("a note of %d bytes", len(n.Text))
+		}
+	}
+}
+
+// TestShortMessages stay as they are, inch marks and all.
+func TestShortMessages(t *testing.T) {
+	inches := `3 1/2" at the north wall and, as far from it as the tape reaches in the hall, 4"`
+	e := &Error{Found: inches, Want: inches}
+	if got := e.Error(); got != "found "+inches+", want "+inches {
+		t.Error(got)
+	}
+	e.Found = `"` + strings.Repeat("a", mostQuoted) + `"`
+	if strings.Contains(e.Error(), "…") {
+		t.Error(e)
+	}
+	e.Found = `"` + strings.Repeat("a", mostQuoted+1) + `"`
+	if got, want := e.Error(), `"`+strings.Repeat("a", mostQuoted)+`…"`; !strings.Contains(got, want) {
+		t.Error(got)
+	}
+}
