@@ -24,16 +24,20 @@ func (c *cell) UnmarshalCSV(s string) error {
 }
 
 // surplus keeps what is past the last column of the header, each field behind a
-// unitSeparator; empty where all are blank.
+// unitSeparator.
 type surplus string
 
 // UnmarshalCSV keeps one more field.
 func (s *surplus) UnmarshalCSV(field string) error {
-	if t := strings.TrimSpace(field); t != "" || *s != "" {
-		*s += surplus(string(unitSeparator) + t)
-	}
+	*s += surplus(string(unitSeparator) + strings.TrimSpace(field))
 	return nil
 }
+
+// blank reports whether all fields are.
+func (s surplus) blank() bool { return strings.Trim(string(s), string(unitSeparator)) == "" }
+
+// fields returns how many there are.
+func (s surplus) fields() int { return strings.Count(string(s), string(unitSeparator)) }
 
 // first returns the first field that is not blank.
 func (s surplus) first() string {

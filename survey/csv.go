@@ -686,6 +686,22 @@ func (f *textReader) joinText(r *row) bool {
 	return true
 }
 
+// remarkSlid reports whether a separator in a remark may have moved the figures behind
+// it by a column: the row has more fields than others have. The figures themselves
+// need not show it.
+func (f *textReader) remarkSlid(r *row) bool {
+	c := f.of[isRemark]
+	if r.Extra == "" || c == nil || strings.TrimSpace(r.Remark.text) == "" || c.index == f.freeText() {
+		return false
+	}
+	behind := slices.ContainsFunc(f.lengths(), func(l *column) bool { return l.index > c.index })
+	last := len(f.layout.columns)
+	if i := f.freeText(); i >= 0 {
+		last = i + 1
+	}
+	return behind && (!r.Extra.blank() || r.Extra.fields() > max(f.form.fields-last, len(f.layout.columns)-last))
+}
+
 // passed tells of lines that hold no row.
 func (f *textReader) passed(p passedOver) {
 	if p.comments+p.rules > 0 {
@@ -938,7 +954,10 @@ func (f *textReader) row(r *row) error {
 	if text, ok := f.bannerRow(r); ok {
 		f.s.Rows--
 		f.passBanner(text)
-	} else if r.Extra != "" && !f.joinText(r) {
+	} else if f.remarkSlid(r) {
+		f.fail(&Error{Pos: f.cellPos(f.of[isRemark]), Element: f.of[isRemark].String(), Found: fmt.Sprintf("%s and more fields in its row than there are columns", strconv.Quote(r.Remark.text)),
+			Want: fmt.Sprintf("%d fields: text that holds the separator moves all behind it by a column", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
+	} else if !r.Extra.blank() && !f.joinText(r) {
 		f.fail(&Error{Pos: f.at(f.line), Found: fmt.Sprintf("%q past the last column", r.Extra.first()),
 			Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
 	} else if short := f.short(r); short != nil && f.trailingHI() {
@@ -983,7 +1002,7 @@ func (f *textReader) blank(r *row) bool {
 			return false
 		}
 	}
-	return r.Extra == ""
+	return r.Extra.blank()
 }
 
 // again reports whether the row is the header once more.
