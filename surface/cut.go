@@ -35,7 +35,7 @@ type Parts struct {
 
 // Join is a straight stretch of a line along which two pieces meet.
 type Join struct {
-	Line   int    // number of the line among those given, from 0
+	Line   int    // number of the line among those given, from 0; -1 along a step
 	Pieces [2]int // numbers in Parts.Pieces, the smaller first
 	// Run is the floor along the stretch from its western end, straight between the
 	// stations; at a step it is the lower side.
@@ -72,9 +72,18 @@ func (j Join) Height(target Plane) float64 {
 // places, a place that is not finite or out of all reach, a line that does not
 // cross the floor, one that ends inside it or does not part it; or the floor, where
 // rounding leaves its cut triangles on top of each other.
-func (f *Floor) Cut(lines [][]Vec) (*Parts, error) {
+func (f *Floor) Cut(lines [][]Vec) (*Parts, error) { return f.cut(lines, nil, false) }
+
+// CutRegions cuts as [Floor.Cut] does, and along every step, so that each piece lies in
+// one region. Line i cuts the region with number only[i] alone; with no numbers at all each
+// line cuts every region it crosses.
+func (f *Floor) CutRegions(lines [][]Vec, only []int) (*Parts, error) {
+	return f.cut(lines, only, true)
+}
+
+func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 	lo, hi := f.Bounds()
-	c := &cutter{f: f, lattice: newLattice(lo, hi), words: f.Data.Words.filled()}
+	c := &cutter{f: f, lattice: newLattice(lo, hi), words: f.Data.Words.filled(), only: only, apart: apart}
 	c.origin = f.Regions[0].TIN.Origin // that of all regions of a floor
 	for _, r := range f.Regions {
 		c.patches = append(c.patches, c.newPatch(r))
@@ -87,9 +96,12 @@ func (f *Floor) Cut(lines [][]Vec) (*Parts, error) {
 	if err := c.checkEnds(); err != nil {
 		return nil, err
 	}
-	for _, p := range c.patches {
+	for i, p := range c.patches {
+		mine := func(s segment) bool { return only == nil || only[s.owner] == i }
 		for _, s := range c.segments {
-			p.cut(s)
+			if mine(s) {
+				p.cut(s)
+			}
 		}
 		for v := len(p.t.X); v < len(p.k); v++ {
 			at := c.metres(p.k[v])
@@ -98,7 +110,7 @@ func (f *Floor) Cut(lines [][]Vec) (*Parts, error) {
 		if a, b, ok := p.t.join(); !ok {
 			return nil, p.tangled(c, a, b)
 		}
-		p.bar(c.segments)
+		p.bar(c.segments, mine)
 		c.label(p)
 	}
 	c.linkSteps()
@@ -153,8 +165,10 @@ type cutter struct {
 	f *Floor
 	lattice
 	words    Words
-	lines    [][]Vec // on the lattice
-	segments []segment
+	only     []int     // per line: the region it cuts; nil: every line cuts all
+	apart    bool      // steps part the floor like lines
+	lines    [][]Vec   // on the lattice
+	segments []segment // of the lines, then the steps that part, with -1 as owner
 	patches  []*patch
 
 	cells []cell
@@ -384,8 +398,8 @@ func (p *patch) divide(h int32, mid [3]int32, count int) {
 	}
 }
 
-// bar notes which edges of p lie on a segment.
-func (p *patch) bar(segments []segment) {
+// bar notes which edges of p lie on a segment of those that are mine.
+func (p *patch) bar(segments []segment, mine func(segment) bool) {
 	p.dam = make([]int32, len(p.t.V))
 	for h := range p.dam {
 		p.dam[h] = -1
@@ -393,6 +407,9 @@ func (p *patch) bar(segments []segment) {
 	on := make([]bool, len(p.k))
 	for i := range segments {
 		s := &segments[i]
+		if !mine(*s) {
+			continue
+		}
 		for v, k := range p.k {
 			on[v] = s.off(k) == 0
 		}
@@ -506,12 +523,30 @@ func (c *cutter) linkSteps() {
 		zf, zt   float64
 		cell     int32
 	}
+	var steps []segment
 	for _, st := range c.f.Steps {
-		s := segment{edge: edge{a: c.steps(st[0]), b: c.steps(st[1])}}
+		s := segment{edge: edge{a: c.steps(st[0]), b: c.steps(st[1]), owner: -1}}
 		s.length = s.a.Distance(s.b)
 		if s.length == 0 {
 			continue
 		}
+		if s.b.less(s.a) {
+			s.a, s.b = s.b, s.a
+		}
+		steps = append(steps, s)
+	}
+	slices.SortFunc(steps, func(s, t segment) int {
+		return cmp.Or(cmp.Compare(s.a.X, t.a.X), cmp.Compare(s.a.Y, t.a.Y), cmp.Compare(s.b.X, t.b.X), cmp.Compare(s.b.Y, t.b.Y))
+	})
+	lines := len(c.segments)
+	if c.apart {
+		c.segments = append(c.segments, steps...)
+	}
+	given := lines
+	if c.only != nil {
+		given = 0 // a line of one region is none of the step beside it
+	}
+	for n, s := range steps {
 		var sides [2][]bank
 		for _, p := range c.patches {
 			for h, w := range p.t.Twin {
@@ -538,9 +573,12 @@ func (c *cutter) linkSteps() {
 				z := func(b bank, at float64) float64 { return b.zf + float64((at-b.from)/(b.to-b.from)*(b.zt-b.zf)) }
 				l := link{cells: [2]int32{a.cell, b.cell}, p: s.place(from), q: s.place(to), dam: -1,
 					zp: [2]float64{z(a, from), z(b, from)}, zq: [2]float64{z(a, to), z(b, to)}}
-				for i := range c.segments {
+				if c.apart {
+					l.dam = int32(lines + n)
+				}
+				for i := range given {
 					d := &c.segments[i]
-					if l.dam < 0 && d.off(l.p) == 0 && d.off(l.q) == 0 && d.covers(l.p, l.q) {
+					if (l.dam < 0 || int(l.dam) >= lines) && d.off(l.p) == 0 && d.off(l.q) == 0 && d.covers(l.p, l.q) {
 						l.dam = int32(i)
 					}
 				}
@@ -686,7 +724,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	see := func(dam int32, a, b int32, p, q Vec, zp, zq float64) error {
 		s := &c.segments[dam]
 		m, n := c.cells[a].piece, c.cells[b].piece
-		if m == n && p.Distance(q) <= looseEnd {
+		if m == n && (p.Distance(q) <= looseEnd || s.owner < 0) {
 			return nil
 		}
 		if m == n {
@@ -694,7 +732,9 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 				Found: fmt.Sprintf("a line that does not part the floor: the same piece lies on both sides of it at %s", c.words.Place(c.grid(s.place((s.along(p)+s.along(q))/2)))),
 				Want:  "a line that runs from wall to wall or to another line, on both sides of an opening"}
 		}
-		parts[s.owner] = true
+		if s.owner >= 0 {
+			parts[s.owner] = true
+		}
 		st := stretch{dam, [2]int{min(m, n), max(m, n)}, p, q, zp, zq, s.along(p), s.along(q)}
 		if st.from > st.to {
 			st.p, st.q, st.zp, st.zq, st.from, st.to = q, p, zq, zp, st.to, st.from
@@ -730,7 +770,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	return out, nil
 }
 
-// joins chains stretches.
+// joins chains stretches, those of a step over the shots along it as far as it runs straight.
 func (c *cutter) joins(all []stretch) []Join {
 	slices.SortFunc(all, func(a, b stretch) int {
 		return cmp.Or(cmp.Compare(a.segment, b.segment), cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to))
@@ -743,7 +783,23 @@ func (c *cutter) joins(all []stretch) []Join {
 		}
 		if i == 0 || all[i-1].segment != s.segment || all[i-1].pieces != s.pieces || s.from-all[i-1].to > 2*nearLine {
 			start = s.from
-			out = append(out, Join{Line: c.segments[s.segment].owner, Pieces: s.pieces, Run: []Station{station(s.p, s.zp, s.from)}})
+			line := c.segments[s.segment].owner
+			k := -1
+			if line < 0 {
+				k = slices.IndexFunc(out, func(j Join) bool {
+					last := j.Run[len(j.Run)-1].At
+					return j.Line < 0 && j.Pieces == s.pieces && last.Distance(c.grid(s.p)) <= looseEnd/c.per &&
+						(edge{a: j.Run[0].At, b: c.grid(s.q)}).distance(last) <= looseEnd/c.per
+				})
+			}
+			if k < 0 {
+				out = append(out, Join{Line: line, Pieces: s.pieces, Run: []Station{station(s.p, s.zp, s.from)}})
+			} else {
+				// The rest of a straight step goes on where the last piece of it ended.
+				j := out[k]
+				out = append(slices.Delete(out, k, k+1), j)
+				start -= j.Length() * c.per
+			}
 		}
 		j := &out[len(out)-1]
 		if last := &j.Run[len(j.Run)-1]; s.zp < last.Elevation {

@@ -137,6 +137,9 @@ func (h *handover) bayTable() table.Table {
 		for _, k := range b.Dams {
 			d := h.bays.Dams[k]
 			text := fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height))
+			if d.Line == 0 {
+				text += ", along the step"
+			}
 			if d.Offset > 0 {
 				text += fmt.Sprintf(", %s from the %s end", u.Length(d.Offset), direction(-h.bays.Along.X, -h.bays.Along.Y))
 			}
@@ -185,7 +188,11 @@ func (h *handover) baySection() sheet.Section {
 	if h.bays == nil {
 		return sheet.Section{}
 	}
-	return sheet.Section{Title: "Bays", Text: []string{"Place them in this order, away from the way out. Dams stand as high as the fill beside them is deep."},
+	text := "Place them in this order, away from the way out. Dams stand as high as the fill beside them is deep"
+	if slices.ContainsFunc(h.bays.Dams, func(d setout.Dam) bool { return d.Line == 0 }) {
+		text += ", along a step as deep as on its lower side"
+	}
+	return sheet.Section{Title: "Bays", Text: []string{text + "."},
 		Tables: []table.Table{h.bayTable()}, Pictures: []sheet.Picture{{Drawing: h.setOutMap(false, false, true), Caption: "Bays, dams and the way out", Most: 0.5}}}
 }
 

@@ -243,7 +243,7 @@ func (s *Schedule) bays(f Floor, style unit.Style) error {
 		if p.Level > 0 {
 			within = fmt.Sprintf(" less the %s it takes to find its level", span(p.Level))
 		}
-		s.Stops = append(s.Stops, warning("working time: placing takes %s and the mix can be worked for %s%s; %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
+		s.Stops = append(s.Stops, warning("working time: placing takes %s and the mix can be worked for %s%s; at least %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
 			span(s.Placing), span(p.Working), within, s.Bays, style.Volume(s.Bay), style.Area(s.Area), style.Area(deepest)))
 	}
 	return nil

@@ -25,7 +25,8 @@ const (
 )
 
 // BayRules says how a floor is cut into bays, by exactly one of Dams, Width and
-// Most, and where the crew leaves.
+// Most, and where the crew leaves. Each region of the floor is cut for itself: a step or
+// the edge of a pit always lies between two bays.
 type BayRules struct {
 	Dams  [][]surface.Vec // lines from wall to wall or to another of them, see [surface.Floor.Cut]
 	Width float64         // m: greatest width of a strip across the longest walls
@@ -36,7 +37,8 @@ type BayRules struct {
 	HasExit bool
 }
 
-// Bay is a part of a floor that is placed at one go.
+// Bay is a part of one region of a floor that is placed at one go. What needs no fill is no
+// bay.
 type Bay struct {
 	Name       string // "1" is placed first
 	Floor      *surface.Floor
@@ -49,12 +51,12 @@ type Bay struct {
 // Dam is a straight stretch of a dam between two bays.
 type Dam struct {
 	Name     string // "A", "B", …, "Z", "AA", …
-	Line     int    // number of the line, from 1: of those given, or of the strips from where the floor begins
+	Line     int    // number of the line, from 1: of those given, or of the strips, region by region from where each begins; 0: along a step
 	Bays     [2]string
 	From, To surface.Vec
 	Length   float64 // m in plan
-	Height   float64 // m: greatest depth along it; 0: the floor does not lie below the target there
-	Offset   float64 // m from where the floor begins, along the longest walls; 0 for lines that were given
+	Height   float64 // m: greatest depth along it, at a step that of its lower side; 0: the floor does not lie below the target there
+	Offset   float64 // m from where the floor begins, along the longest walls; 0 for lines that were given and steps
 }
 
 // Bays is a floor cut into bays.
@@ -71,11 +73,12 @@ type Bays struct {
 // the exit last, so that no bay is reached across one placed before. Where the floor
 // does not allow that, a note says so.
 //
-// Strips run across the direction of the longest walls. With Width they are equally
-// wide, with Most equally full, as nearly as whole steps allow; where whole steps do
+// Strips run across the direction of the longest walls. With Width those of a region are
+// equally wide, with Most equally full, as nearly as whole steps allow; where whole steps do
 // not allow the limit at all, the dams stand off them and a note says so. A strip that
-// walls part is several bays. Where a line between strips meets no floor, in the gap
-// between two rooms, there is no dam.
+// walls part is several bays. Dams that are given cut both sides of a step they cross.
+// What needs no fill is left out, with a note, and so are dams beside it; the crew can walk
+// there at any time.
 //
 // Errors are [*survey.Error]: not exactly one rule, a number that is not positive and
 // finite, more than 500 bays, nothing to fill, and those of [surface.Floor.Cut].
@@ -86,25 +89,34 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	along := longDirection(f)
 	sweep := f.Sweep(target, along)
 	out := Bays{Along: along, Fill: f.To(target, nil)}
+	if out.Fill.Greatest <= same {
+		return Bays{}, refuse("bays", "nothing to fill", "a floor that lies below the target")
+	}
 	lines := r.Dams
 	var offsets []float64
+	var only []int
 	if len(lines) == 0 {
-		var err error
-		if offsets, err = r.offsets(sweep, &out); err != nil {
-			return Bays{}, err
-		}
-		offsets = overFloor(f, sweep, offsets)
 		lo, hi := f.Bounds()
 		reach := lo.Distance(hi) + 1
-		for _, d := range offsets {
-			p := sweep.At(d)
-			lines = append(lines, []surface.Vec{
-				{X: p.X + reach*along.Y, Y: p.Y - reach*along.X},
-				{X: p.X - reach*along.Y, Y: p.Y + reach*along.X},
-			})
+		for i, region := range f.Regions {
+			own, err := r.offsets(sweep, region, target, along, &out)
+			if err != nil {
+				return Bays{}, err
+			}
+			for _, d := range own {
+				p := sweep.At(d)
+				only, offsets = append(only, i), append(offsets, d)
+				lines = append(lines, []surface.Vec{
+					{X: p.X + reach*along.Y, Y: p.Y - reach*along.X},
+					{X: p.X - reach*along.Y, Y: p.Y + reach*along.X},
+				})
+			}
+		}
+		if len(lines) > mostBays {
+			return Bays{}, tooMany(float64(len(lines) + 1))
 		}
 	}
-	parts, err := f.Cut(lines)
+	parts, err := f.CutRegions(lines, only)
 	if err != nil {
 		return Bays{}, err
 	}
@@ -115,38 +127,29 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	if !r.HasExit {
 		exit = farEnd(f, sweep)
 	}
-	order := newWalk(parts, exit)
-	out.fill(parts, order.placing, target, offsets)
+	fills := make([]surface.Fill, len(parts.Pieces))
+	for i, p := range parts.Pieces {
+		fills[i] = p.To(target, nil)
+	}
+	order := newWalk(parts, exit, func(i int) bool { return fills[i].Greatest > same })
+	out.fill(parts, order.placing, fills, target, offsets)
 	length := f.Data.Words.Length
 	if length == nil {
 		length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
 	}
+	if n := len(parts.Pieces) - len(out.Bays); n == 1 {
+		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "1 part of the floor needs no fill: it is no bay"))
+	} else if n > 1 {
+		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%d parts of the floor need no fill: they are no bays", n))
+	}
 	for _, b := range out.Bays {
-		if len(out.Bays) > 1 && b.Fill.Area < passage*passage {
+		movable := slices.ContainsFunc(b.Dams, func(k int) bool { return out.Dams[k].Line > 0 })
+		if movable && b.Fill.Area < passage*passage {
 			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "bay %s is smaller than a square of %s: move a dam so that it joins a neighbour", b.Name, length(passage)))
 		}
 	}
 	out.Notes = append(out.Notes, order.notes(length, r.HasExit)...)
 	return out, nil
-}
-
-// overFloor returns those of offsets at which the line of a sweep meets floor: that of a
-// room, as a line along a step between two of its regions parts them.
-func overFloor(f *surface.Floor, sweep *surface.Sweep, offsets []float64) []float64 {
-	var reaches []span
-	for _, r := range roomsOf(f) {
-		s := span{math.Inf(1), math.Inf(-1)}
-		for _, i := range r.regions {
-			for _, p := range f.Regions[i].Rings[0] {
-				d := sweep.Of(p)
-				s = span{min(s.lo, d), max(s.hi, d)}
-			}
-		}
-		reaches = append(reaches, s)
-	}
-	return slices.DeleteFunc(offsets, func(d float64) bool {
-		return !slices.ContainsFunc(reaches, func(s span) bool { return s.lo+same < d && d < s.hi-same })
-	})
 }
 
 func tooMany(n float64) error {
@@ -243,22 +246,30 @@ func longDirection(f *surface.Floor) surface.Vec {
 	return out.dir
 }
 
-// offsets returns where the dams of the strips stand, from where the floor begins.
-func (r *BayRules) offsets(sweep *surface.Sweep, out *Bays) ([]float64, error) {
-	measure, find, most := sweep.Fill, sweep.Find, r.Most
+// offsets returns where the dams of the strips of a region stand, from where the whole floor
+// begins, which sweep runs over: so all of them are measured from one wall.
+func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target surface.Plane, along surface.Vec, out *Bays) ([]float64, error) {
+	alone := surface.Floor{Regions: []surface.Region{region}}
+	if _, greatest := alone.Depths(target); greatest <= same {
+		return nil, nil
+	}
+	own := alone.Sweep(target, along)
+	start := max(0, sweep.Of(own.At(0)))
+	end := start + own.Length()
+	measure := func(d float64) float64 { return own.Fill(d - start) }
+	find := func(v float64) float64 { return start + own.Find(v) }
+	most := r.Most
 	if r.Width > 0 {
-		itself := func(d float64) float64 { return d }
-		measure, find, most = itself, itself, r.Width
+		measure = func(d float64) float64 { return d - start }
+		find = func(w float64) float64 { return start + w }
+		most = r.Width
 	}
-	whole := measure(sweep.Length())
-	if r.Most > 0 && whole <= 0 {
-		return nil, refuse("volume of a bay", "nothing to fill", "a floor that lies below the target")
-	}
+	whole := measure(end)
 	n := math.Max(1, math.Ceil(whole/most-slack))
 	if n > mostBays {
 		return nil, tooMany(n)
 	}
-	s := strips{measure: measure, find: find, most: most, length: sweep.Length(), step: cmp.Or(r.Step, usualStep)}
+	s := strips{measure: measure, find: find, most: most, start: start, end: end, step: cmp.Or(r.Step, usualStep)}
 	exactly := make([]float64, int(n)-1)
 	for i := range exactly {
 		exactly[i] = find(whole * float64(i+1) / n)
@@ -266,56 +277,67 @@ func (r *BayRules) offsets(sweep *surface.Sweep, out *Bays) ([]float64, error) {
 	dams, ok := s.rounded(exactly)
 	if !ok {
 		dams = exactly
-		out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "dams on whole steps would make a bay too large: they stand off them"))
+		const text = "dams on whole steps would make a bay too large: they stand off them"
+		if !slices.ContainsFunc(out.Notes, func(n survey.Note) bool { return n.Text == text }) {
+			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, text))
+		}
 	}
-	from := 0.0
-	for i, to := range append(slices.Clone(dams), s.length) {
+	from := start
+	for i, to := range append(slices.Clone(dams), end) {
 		if len(dams) > 0 && to-from < thinBay {
-			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "strip %d from where the floor begins is narrower than a crew can work in: take a larger bay", i+1))
+			where := "the floor"
+			if region.Name != "" {
+				where = strconv.Quote(region.Name)
+			}
+			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "strip %d from where %s begins is narrower than a crew can work in: take a larger bay", i+1, where))
 		}
 		from = to
 	}
 	return dams, nil
 }
 
-// strips places dams on whole steps. measure tells the size of the floor up to a
-// distance, find the distance of a size; both rise.
+// strips places dams between start and end on whole steps from 0. measure tells the size of
+// the floor up to a distance, find the distance of a size; both rise.
 type strips struct {
-	measure, find      func(float64) float64
-	most, length, step float64
+	measure, find          func(float64) float64
+	most, start, end, step float64
 }
 
 // rounded returns the dams moved to whole steps, each to the one nearest to where it
 // would stand exactly that leaves no strip over the limit; false if there is none.
 func (s *strips) rounded(exactly []float64) ([]float64, bool) {
 	var out []float64
-	from := 0.0
+	from := s.start
 	for i, d := range exactly {
 		// Not so far that this strip is too large, nor so near that those left cannot
 		// take the rest.
 		left := float64(len(exactly) - i)
 		farthest := math.Floor(s.find(s.measure(from)+s.most*(1+slack))/s.step + slack)
-		nearest := math.Ceil(s.find(s.measure(s.length)-s.most*(1+slack)*left)/s.step - slack)
+		nearest := math.Ceil(s.find(s.measure(s.end)-s.most*(1+slack)*left)/s.step - slack)
 		k := min(max(math.Round(d/s.step), nearest), farthest)
 		to := k * s.step
-		if k < nearest || to <= from || to >= s.length || s.measure(to)-s.measure(from) > s.most*(1+slack) {
+		if k < nearest || to <= from || to >= s.end || s.measure(to)-s.measure(from) > s.most*(1+slack) {
 			return nil, false
 		}
 		out = append(out, to)
 		from = to
 	}
-	return out, s.measure(s.length)-s.measure(from) <= s.most*(1+slack)
+	return out, s.measure(s.end)-s.measure(from) <= s.most*(1+slack)
 }
 
 // fill names the pieces in placing order and describes bays and dams.
-func (b *Bays) fill(parts *surface.Parts, placing []int, target surface.Plane, offsets []float64) {
-	rank := make([]int, len(placing))
+func (b *Bays) fill(parts *surface.Parts, placing []int, fills []surface.Fill, target surface.Plane, offsets []float64) {
+	rank := map[int]int{}
 	for i, p := range placing {
 		rank[p] = i
 		piece := parts.Pieces[p]
-		b.Bays = append(b.Bays, Bay{Name: strconv.Itoa(i + 1), Floor: piece, Fill: piece.To(target, nil), At: wellInside(piece)})
+		b.Bays = append(b.Bays, Bay{Name: strconv.Itoa(i + 1), Floor: piece, Fill: fills[p], At: wellInside(piece)})
 	}
-	joins := slices.Clone(parts.Joins)
+	joins := slices.DeleteFunc(slices.Clone(parts.Joins), func(j surface.Join) bool {
+		_, first := rank[j.Pieces[0]]
+		_, second := rank[j.Pieces[1]]
+		return !first || !second
+	})
 	pair := func(j surface.Join) (first, second int) {
 		p, q := rank[j.Pieces[0]], rank[j.Pieces[1]]
 		return min(p, q), max(p, q)
@@ -329,7 +351,7 @@ func (b *Bays) fill(parts *surface.Parts, placing []int, target surface.Plane, o
 		p, q := pair(j)
 		d := Dam{Name: letters(i), Line: j.Line + 1, Bays: [2]string{b.Bays[p].Name, b.Bays[q].Name},
 			From: j.Run[0].At, To: j.Run[len(j.Run)-1].At, Length: j.Length(), Height: max(0, j.Height(target))}
-		if offsets != nil {
+		if offsets != nil && j.Line >= 0 {
 			d.Offset = offsets[j.Line]
 		}
 		b.Dams = append(b.Dams, d)

@@ -15,19 +15,21 @@ import (
 type walk struct {
 	beyond  []float64 // m from the exit to each piece, as the crow flies
 	reached [][]int   // from the exit outwards; after the first, pieces that no way joins to it
-	placing []int     // the reverse of it
+	placing []int     // the reverse of it, of those that are bays
 }
 
 // newWalk puts the pieces in the order of placing. The bays are reached from the exit
 // in the order of the way to where they are entered, over the middles of the dams
 // (Dijkstra 1959, Numerische Mathematik 1:269-271): each next to one that was reached
 // before. The reverse of that is placed, so whatever
-// is left at any time joins up to the exit.
-func newWalk(parts *surface.Parts, exit surface.Vec) *walk {
+// is left at any time joins up to the exit. What is no bay is never placed: the way leads
+// over it at any time.
+func newWalk(parts *surface.Parts, exit surface.Vec, isBay func(piece int) bool) *walk {
 	w := &walk{}
 	for _, p := range parts.Pieces {
 		w.beyond = append(w.beyond, distance(p, exit))
 	}
+	wide := widths(parts.Joins)
 	n := len(parts.Pieces)
 	seen := make([]bool, n)
 	way := make([]float64, n) // m to where the bay is entered
@@ -50,8 +52,8 @@ func newWalk(parts *surface.Parts, exit surface.Vec) *walk {
 		for i := start; i >= 0; i = nearest(way) {
 			seen[i] = true
 			group = append(group, i)
-			for _, j := range parts.Joins {
-				if j.Length() < passage || j.Pieces[0] != i && j.Pieces[1] != i {
+			for m, j := range parts.Joins {
+				if wide[m] < passage || j.Pieces[0] != i && j.Pieces[1] != i {
 					continue
 				}
 				k := j.Pieces[0] + j.Pieces[1] - i
@@ -66,8 +68,50 @@ func newWalk(parts *surface.Parts, exit surface.Vec) *walk {
 	for _, g := range w.reached {
 		w.placing = append(w.placing, g...)
 	}
+	w.placing = slices.DeleteFunc(w.placing, func(i int) bool { return !isBay(i) })
 	slices.Reverse(w.placing)
 	return w
+}
+
+// widths returns how wide two pieces meet at each of joins, m: along a line or step that
+// turns, as the edge of a round pit, all of it that hangs together.
+func widths(joins []surface.Join) []float64 {
+	group := make([]int, len(joins))
+	for i, a := range joins {
+		group[i] = i
+		for k, b := range joins[:i] {
+			if a.Line != b.Line || a.Pieces != b.Pieces || !touch(a, b) {
+				continue
+			}
+			for n, g := range group[:i] {
+				if g == group[k] && n != k {
+					group[n] = group[i]
+				}
+			}
+			group[k] = group[i]
+		}
+	}
+	sum := map[int]float64{}
+	for i, j := range joins {
+		sum[group[i]] += j.Length()
+	}
+	out := make([]float64, len(joins))
+	for i := range joins {
+		out[i] = sum[group[i]]
+	}
+	return out
+}
+
+// touch reports whether two stretches have an end in common.
+func touch(a, b surface.Join) bool {
+	for _, p := range []surface.Vec{a.Run[0].At, a.Run[len(a.Run)-1].At} {
+		for _, q := range []surface.Vec{b.Run[0].At, b.Run[len(b.Run)-1].At} {
+			if p.Distance(q) <= same {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // notes tells what the order rests on and where it does not hold.
@@ -84,7 +128,9 @@ func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note 
 	var apart []int
 	for _, g := range w.reached[1:] {
 		for _, i := range g {
-			apart = append(apart, slices.Index(w.placing, i)+1)
+			if k := slices.Index(w.placing, i); k >= 0 {
+				apart = append(apart, k+1)
+			}
 		}
 	}
 	if len(apart) == 0 {

@@ -361,7 +361,9 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 		{"hair's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
 		{"thimbles", BayRules{Most: 0.001}, level, "bays: found 2000 of them, want at most 500: look at the width or the volume of a bay"},
 		{"many dams", BayRules{Dams: make([][]surface.Vec, 600)}, level, "bays: found 601 of them, want at most 500: look at the width or the volume of a bay"},
-		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "volume of a bay: found nothing to fill, want a floor that lies below the target"},
+		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that lies below the target"},
+		{"nothing to fill in strips", BayRules{Width: 2}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that lies below the target"},
+		{"nothing to fill between dams", BayRules{Dams: dam}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that lies below the target"},
 		{"target not a number", BayRules{Width: 2}, surface.Horizontal(nan), "target: found NaN, want a plane in numbers"},
 		{"dam beside the floor", BayRules{Dams: [][]surface.Vec{{{X: 50, Y: 0}, {X: 50, Y: 4}}}}, level, "cut line 1: found a line that does not cross the floor (it runs by (50.000, 2.000) m), want a line that runs from wall to wall over floor, and no line twice"},
 	} {
@@ -374,8 +376,8 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 }
 
 // The demo hall, an L of 36 by 18 and 16 by 32 ft with a column of 18 in and a step
-// at 20 ft. A dam along the step parts it there: 192 ft² north of it, 680 − 2.25 ft²
-// south of it; across the step each bay keeps both levels.
+// at 20 ft. It parts the floor, with a dam along it or without: 192 ft² north of it,
+// 680 − 2.25 ft² south of it, each cut into strips for itself.
 func TestDemoHall(t *testing.T) {
 	const foot = 0.3048
 	codes := map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}
@@ -388,12 +390,26 @@ func TestDemoHall(t *testing.T) {
 		t.Fatal(err)
 	}
 	f := floorOf(t, surface.Data{Shots: s.Points, Rings: walls.Rings, Lines: walls.Breaklines})
-	_, greatest := f.Depths(surface.Horizontal(0))
-	target := surface.Horizontal(0.02 - greatest) // some of it stands above
-	whole := f.To(target, nil)
 	door := surface.Vec{X: 0, Y: 5.75 * foot}
+	alongStep := BayRules{Dams: [][]surface.Vec{{{X: 0, Y: 20 * foot}, {X: 16 * foot, Y: 20 * foot}}}, Exit: door, HasExit: true}
 
-	b, err := CutBays(f, target, BayRules{Dams: [][]surface.Vec{{{X: 0, Y: 20 * foot}, {X: 16 * foot, Y: 20 * foot}}}, Exit: door, HasExit: true})
+	// 20 mm above the lowest place nothing is filled south of the step.
+	_, greatest := f.Depths(surface.Horizontal(0))
+	low := surface.Horizontal(0.02 - greatest)
+	b, err := CutBays(f, low, alongStep)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(b.Bays) != 1 || len(b.Dams) != 0 || !strings.Contains(texts(b.Notes), "1 part of the floor needs no fill: it is no bay") || strings.Contains(texts(b.Notes), "way out") {
+		t.Errorf("%d bays, %d dams, notes %q; want 1, none, and that one side needs no fill", len(b.Bays), len(b.Dams), texts(b.Notes))
+	}
+	closeTo(t, "north of it", b.Bays[0].Fill.Area, 192*foot*foot, 1e-9)
+	closeTo(t, "fill", b.Bays[0].Fill.Fill, f.To(low, nil).Fill, 1e-12)
+
+	_, greatest = f.Depths(surface.Horizontal(0))
+	target := surface.Horizontal(0.2 - greatest)
+	whole := f.To(target, nil)
+	b, err = CutBays(f, target, alongStep)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -412,15 +428,210 @@ func TestDemoHall(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Four strips of 9 ft, from the far end to the door; the column stands in the
-	// second, the re-entrant corner in the third.
-	for i, want := range []float64{9 * 18, 9*18 - 2.25, 7*32 + 2*18, 9 * 32} {
-		closeTo(t, "area of bay "+b.Bays[i].Name, b.Bays[i].Fill.Area, want*foot*foot, 1e-9)
+	// South of the step four strips of 9 ft, the column in the second from the far end, and
+	// between the step and the inner corner 2 ft more of 16 ft; north of it two of 8 ft.
+	var areas []float64
+	for _, k := range b.Bays {
+		if len(k.Floor.Regions) != 1 {
+			t.Errorf("bay %s has %d regions, want one", k.Name, len(k.Floor.Regions))
+		}
+		areas = append(areas, math.Round(k.Fill.Area/(foot*foot)*1e6)/1e6)
+	}
+	want := []float64{9 * 18, 9*18 - 2.25, 8 * 12, 9*18 + 7*2, 8 * 12, 9*18 + 9*2}
+	slices.Sort(want)
+	sorted := slices.Sorted(slices.Values(areas))
+	if !slices.Equal(sorted, want) {
+		t.Errorf("bays of %v ft², want %v", sorted, want)
+	}
+	if areas[0] != 9*18 || areas[len(areas)-1] != 9*20 {
+		t.Errorf("bays of %v ft², want the far end first and the one at the door last", areas)
 	}
 	closeTo(t, "sum", sumOf(fills(b)), whole.Fill, 1e-12)
-	if lo, hi := len(b.Bays[2].Floor.Regions), len(b.Bays[3].Floor.Regions); lo != 2 || hi != 2 {
-		t.Errorf("%d and %d regions in the bays across the step, want both of its sides", lo, hi)
+	reachable(t, b)
+}
+
+func breakline(xy ...float64) survey.Breakline {
+	return survey.Breakline{Points: ring(survey.Outer, xy...).Points}
+}
+
+// hallWithPit is 8 by 4 m with a step at x = 5, along which shots lie 250 mm apart, and a pit
+// of 1 by 1 m from (6, 1). Depths to elevation 10: 50 mm west, 100 mm east and 300 mm in
+// the pit; areas 20, 11 and 1 m², fills 1, 1.1 and 0.3 m³.
+func hallWithPit(t *testing.T) *surface.Floor {
+	all := func(z float64) func(x, y float64) float64 { return func(x, y float64) float64 { return z } }
+	shots := append(grid(0, 0, 4.75, 4, 0.25, all(9.95)), grid(5.25, 0, 8, 4, 0.25, all(9.90))...)
+	shots = slices.DeleteFunc(shots, func(p survey.Point) bool { return p.X >= 6 && p.X <= 7 && p.Y >= 1 && p.Y <= 2 })
+	shots = append(shots, grid(6.25, 1.25, 6.75, 1.75, 0.25, all(9.70))...)
+	f := floorOf(t, surface.Data{Shots: shots, Rings: []survey.Ring{ring(survey.Outer, 0, 0, 8, 0, 8, 4, 0, 4)},
+		Lines: []survey.Breakline{breakline(5, -1, 5, 2.2, 5, 5), breakline(6, 1, 7, 1, 7, 2, 6, 2, 6, 1)}})
+	if len(f.Regions) != 3 {
+		t.Fatalf("%d regions, want 3", len(f.Regions))
 	}
+	return f
+}
+
+func TestBaysLieInOneRegion(t *testing.T) {
+	f := hallWithPit(t)
+	whole := f.To(level, nil)
+	door := surface.Vec{X: 0, Y: 2}
+	type bay struct{ area, fill float64 }
+	for _, c := range []struct {
+		name  string
+		rules BayRules
+		want  []bay // in the order of placing; the pit is left over the step to its floor
+	}{
+		{"one strip each", BayRules{Width: 5}, []bay{{1, 0.3}, {11, 1.1}, {20, 1}}},
+		// 5 m and 3 m at most 2 m: strips of 5/3 m to whole steps, of 1.5 m, the pit as it is.
+		{"strips", BayRules{Width: 2}, nil},
+		{"one volume", BayRules{Most: 1.1}, []bay{{1, 0.3}, {11, 1.1}, {20, 1}}},
+		{"half a volume", BayRules{Most: 0.56}, nil},
+		{"a dam across the step and the pit", BayRules{Dams: [][]surface.Vec{{{X: -1, Y: 1.5}, {X: 9, Y: 1.5}}}}, nil},
+		{"a dam along the step", BayRules{Dams: [][]surface.Vec{{{X: 5, Y: -1}, {X: 5, Y: 5}}}}, []bay{{1, 0.3}, {11, 1.1}, {20, 1}}},
+		{"a dam from the wall to the step", BayRules{Dams: [][]surface.Vec{{{X: 0, Y: 3}, {X: 5, Y: 3}}}}, nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			c.rules.Exit, c.rules.HasExit = door, true
+			b := cut(t, f, c.rules)
+			var area, fill, pit float64
+			for _, k := range b.Bays {
+				if len(k.Floor.Regions) != 1 || k.Fill.Greatest-k.Fill.Least > 1e-9 {
+					t.Errorf("bay %s has %d regions and depths from %g to %g, want one region, level", k.Name, len(k.Floor.Regions), k.Fill.Least, k.Fill.Greatest)
+				}
+				if k.Fill.Greatest > 0.2 {
+					pit += k.Fill.Area
+				}
+				if c.rules.Most > 0 && k.Fill.Fill > c.rules.Most*(1+1e-8) {
+					t.Errorf("bay %s takes %g m³, at most %g asked for", k.Name, k.Fill.Fill, c.rules.Most)
+				}
+				if lo, hi := k.Floor.Bounds(); c.rules.Width > 0 && hi.X-lo.X > c.rules.Width+1e-9 {
+					t.Errorf("bay %s is %g m wide, at most %g asked for", k.Name, hi.X-lo.X, c.rules.Width)
+				}
+				area, fill = area+k.Fill.Area, fill+k.Fill.Fill
+			}
+			closeTo(t, "areas", area, 32, 1e-9)
+			closeTo(t, "fills", fill, whole.Fill, 1e-12)
+			closeTo(t, "fills by hand", fill, 2.4, 1e-9)
+			closeTo(t, "pit", pit, 1, 1e-9)
+			for i, w := range c.want {
+				if len(b.Bays) != len(c.want) {
+					t.Fatalf("%d bays, want %d", len(b.Bays), len(c.want))
+				}
+				closeTo(t, "area of bay "+b.Bays[i].Name, b.Bays[i].Fill.Area, w.area, 1e-9)
+				closeTo(t, "fill of bay "+b.Bays[i].Name, b.Bays[i].Fill.Fill, w.fill, 1e-9)
+			}
+			if strings.Contains(texts(b.Notes), "way out of its own") {
+				t.Errorf("notes %q", texts(b.Notes))
+			}
+			reachable(t, b)
+		})
+	}
+
+	b := cut(t, f, BayRules{Width: 5, Exit: door, HasExit: true})
+	// Four edges of the pit, and the step in one piece for all the shots and corners along it.
+	if len(b.Dams) != 5 {
+		t.Fatalf("dams %+v, want 5", b.Dams)
+	}
+	for i, d := range b.Dams {
+		length, height := 1.0, 0.3
+		if i == 4 {
+			length, height = 4, 0.1
+		}
+		closeTo(t, "length of dam "+d.Name, d.Length, length, 1e-9)
+		closeTo(t, "height of dam "+d.Name, d.Height, height, 1e-9)
+		if d.Line != 0 || d.Offset != 0 {
+			t.Errorf("dam %s: line %d, offset %g; want neither along a step", d.Name, d.Line, d.Offset)
+		}
+	}
+
+	// Strips of each region on whole steps from the western wall; the pit is not cut.
+	b = cut(t, f, BayRules{Width: 2, Exit: door, HasExit: true})
+	var at []float64
+	for _, d := range b.Dams {
+		if d.Line > 0 {
+			at = append(at, d.Offset)
+			closeTo(t, "place of dam "+d.Name, d.From.X, d.Offset, 1e-9)
+		}
+	}
+	slices.Sort(at)
+	at = slices.CompactFunc(at, func(a, b float64) bool { return math.Abs(a-b) < 1e-9 })
+	if len(at) != 3 || len(b.Bays) != 6 {
+		t.Fatalf("%d bays, dams at %v; want 6 bays and 3 lines", len(b.Bays), at)
+	}
+	for i, want := range []float64{1.65, 3.35, 6.5} {
+		closeTo(t, "dam", at[i], want, 1e-9)
+	}
+
+	// A dam across the step cuts both sides of it, and the pit.
+	b = cut(t, f, BayRules{Dams: [][]surface.Vec{{{X: -1, Y: 1.5}, {X: 9, Y: 1.5}}}, Exit: door, HasExit: true})
+	if len(b.Bays) != 6 {
+		t.Errorf("%d bays on either side of a dam across all three regions, want 6", len(b.Bays))
+	}
+}
+
+// At elevation 9.92 the west of the hall stands above the target: it is no bay, has no dam
+// and is walked over.
+func TestRegionWithoutFillIsNoBay(t *testing.T) {
+	f := hallWithPit(t)
+	low := surface.Horizontal(9.92)
+	b, err := CutBays(f, low, BayRules{Width: 2, Exit: surface.Vec{X: 0, Y: 2}, HasExit: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(b.Bays) != 3 {
+		t.Fatalf("%d bays, want the pit and two of the east", len(b.Bays))
+	}
+	closeTo(t, "fills", sumOf(fills(b)), 11*0.02+0.22, 1e-9)
+	for _, k := range b.Bays {
+		if k.Fill.Fill <= 0 {
+			t.Errorf("bay %s takes nothing", k.Name)
+		}
+	}
+	for _, d := range b.Dams {
+		if d.From.X < 5.5 {
+			t.Errorf("dam %+v beside floor that needs no fill", d)
+		}
+	}
+	if want := "1 part of the floor needs no fill: it is no bay"; texts(b.Notes) != want {
+		t.Errorf("notes %q, want %q", texts(b.Notes), want)
+	}
+}
+
+// A pit smaller than half a metre square is a bay like any: no dam can be moved.
+func TestSmallPit(t *testing.T) {
+	shots := slices.DeleteFunc(grid(0, 0, 8, 4, 0.25, func(x, y float64) float64 { return 9.95 }), func(p survey.Point) bool {
+		return p.X >= 4 && p.X <= 4.4 && p.Y >= 2 && p.Y <= 2.4
+	})
+	shots = append(shots, grid(4.1, 2.1, 4.3, 2.3, 0.1, func(x, y float64) float64 { return 9.8 })...)
+	f := floorOf(t, surface.Data{Shots: shots, Rings: []survey.Ring{ring(survey.Outer, 0, 0, 8, 0, 8, 4, 0, 4)}, Lines: []survey.Breakline{breakline(4, 2, 4.4, 2, 4.4, 2.4, 4, 2.4, 4, 2)}})
+	b := cut(t, f, BayRules{Width: 4.2, Exit: surface.Vec{X: 0, Y: 2}, HasExit: true})
+	if len(b.Bays) != 3 || len(b.Notes) != 0 {
+		t.Fatalf("%d bays, notes %q; want 3 and none", len(b.Bays), texts(b.Notes))
+	}
+	pit := slices.IndexFunc(b.Bays, func(k Bay) bool { return math.Abs(k.Fill.Area-0.16) < 1e-9 })
+	if pit < 0 {
+		t.Fatal("the pit is no bay")
+	}
+	closeTo(t, "fill of the pit", b.Bays[pit].Fill.Fill, 0.16*0.2, 1e-9)
+	reachable(t, b)
+}
+
+// The edge of a round pit is many short stretches; the crew leaves it over any of them.
+func TestRoundPit(t *testing.T) {
+	var edge []float64
+	for i := range 25 {
+		s, c := math.Sincos(2 * math.Pi * float64(i%24) / 24)
+		edge = append(edge, 4+0.8*c, 2+0.8*s)
+	}
+	shots := slices.DeleteFunc(grid(0, 0, 8, 4, 0.25, func(x, y float64) float64 { return 9.95 }), func(p survey.Point) bool {
+		return math.Hypot(p.X-4, p.Y-2) < 1
+	})
+	shots = append(shots, grid(3.75, 1.75, 4.25, 2.25, 0.25, func(x, y float64) float64 { return 9.8 })...)
+	f := floorOf(t, surface.Data{Shots: shots, Rings: []survey.Ring{ring(survey.Outer, 0, 0, 8, 0, 8, 4, 0, 4)}, Lines: []survey.Breakline{breakline(edge...)}})
+	b := cut(t, f, BayRules{Width: 10, Exit: surface.Vec{X: 0, Y: 2}, HasExit: true})
+	if len(b.Bays) != 2 || len(b.Notes) != 0 {
+		t.Fatalf("%d bays, notes %q; want 2 and none", len(b.Bays), texts(b.Notes))
+	}
+	closeTo(t, "pit", b.Bays[0].Fill.Area, 12*0.64*math.Sin(math.Pi/12), 1e-6)
 	reachable(t, b)
 }
 
@@ -436,6 +647,10 @@ func TestRandomBays(t *testing.T) {
 		}
 		x, y := 3+4*rng.Float64(), 2+3*rng.Float64()
 		d := surface.Data{Shots: shots, Rings: []survey.Ring{ring(survey.Outer, 0, 0, 10, 0, 10, y, x, y, x, 6, 0, 6), ring(survey.Hole, 1, 1, 2, 1, 2, 1.8)}}
+		if rng.IntN(2) == 0 {
+			sx := 2.5 + 5*rng.Float64()
+			d.Lines = []survey.Breakline{breakline(sx, -1, sx+rng.NormFloat64()/2, 7)}
+		}
 		f, err := surface.NewFloor(d)
 		cases++
 		if err != nil {
@@ -454,6 +669,11 @@ func TestRandomBays(t *testing.T) {
 		got := fills(b)
 		if s := sumOf(got); math.Abs(s-whole.Fill) > 1e-12*whole.Area*whole.Greatest {
 			t.Errorf("bays sum to %.16g, the floor takes %.16g", s, whole.Fill)
+		}
+		for _, k := range b.Bays {
+			if len(k.Floor.Regions) != 1 {
+				t.Errorf("bay %s has %d regions", k.Name, len(k.Floor.Regions))
+			}
 		}
 		for i, v := range got {
 			if r.Most > 0 && v > r.Most*(1+1e-8) {
