@@ -96,7 +96,7 @@ func (g *ground) clone() *ground {
 }
 
 func newGround(r vg.Rectangle) *ground {
-	g := &ground{min: r.Min, w: int(r.Size().X) + 1, h: int(r.Size().Y) + 1}
+	g := &ground{min: r.Min, w: max(int(r.Size().X)+1, 1), h: max(int(r.Size().Y)+1, 1)}
 	g.cells = make([]uint8, g.w*g.h)
 	return g
 }

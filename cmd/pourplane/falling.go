@@ -37,7 +37,7 @@ var ratio = regexp.MustCompile(`^([0-9.]+) ?(?::|in) ?([0-9.]+)$`)
 func parseSlope(text string) (percent float64, err error) {
 	wrong := errors.New("want percent such as 1.5%, a ratio such as 1:60, or a length per length such as 1/4in/ft or 15mm/m")
 	t := strings.ToLower(strings.TrimSpace(text))
-	v := math.NaN()
+	var v float64
 	if m := ratio.FindStringSubmatch(t); m != nil {
 		a, err1 := strconv.ParseFloat(m[1], 64)
 		b, err2 := strconv.ParseFloat(m[2], 64)

@@ -372,7 +372,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 
 		// A finger: the words stand clear of it and within the screen.
 		if screen.width < 500 {
-			for _, share := range [][2]float64{{0.3, 0.5}, {0.17, 0.45}, {0.9, 0.53}} {
+			for _, share := range [][2]float64{{0.35, 0.45}, {0.25, 0.4}, {0.85, 0.45}} {
 				x, y := math.Floor(r.X+share[0]*r.Width), math.Floor(r.Y+share[1]*r.Height)
 				do(ctx, t, chromedp.TapXY(x, y))
 				check("finger", ask[string](ctx, t, readingText), place(x, y))
@@ -385,7 +385,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 
 			// Dragged by the cross, it follows the finger, and the page stays; a finger
 			// elsewhere on the map scrolls the page.
-			x, y := math.Floor(r.X+0.3*r.Width), math.Floor(r.Y+0.5*r.Height)
+			x, y := math.Floor(r.X+0.4*r.Width), math.Floor(r.Y+0.4*r.Height)
 			top := `document.scrollingElement.scrollTop`
 			before := ask[float64](ctx, t, top)
 			do(ctx, t, chromedp.TapXY(x, y))
