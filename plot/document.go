@@ -43,8 +43,13 @@ func (d *PDF) Canvas() vg.Canvas { return d.c }
 func (d *PDF) Place(p Drawing, r vg.Rectangle) error { return d.c.within(r, r, p) }
 
 // PlacePart draws p onto the rectangle whole, which may reach beyond the page, and lets
-// the rectangle r of it be seen.
-func (d *PDF) PlacePart(p Drawing, whole, r vg.Rectangle) error { return d.c.within(r, whole, p) }
+// the rectangle r of it be seen. Lettering that is not whole in r is left out: half of a
+// number reads as another one.
+func (d *PDF) PlacePart(p Drawing, whole, r vg.Rectangle) error {
+	d.c.seen = &r
+	defer func() { d.c.seen = nil }()
+	return d.c.within(r, whole, p)
+}
 
 // Text sets one line of lettering that begins at p, on its base line.
 func (d *PDF) Text(l Lettering, p vg.Point, line string) {

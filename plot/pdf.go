@@ -26,6 +26,7 @@ type pdfCanvas struct {
 	font   font.Font
 	fonts  map[string]bool
 	images int
+	seen   *vg.Rectangle // lettering that is not whole in it is left out; nil: all is seen
 }
 
 // newDocument returns a document without pages; w and h are the size of its pages
@@ -118,7 +119,7 @@ func (c *pdfCanvas) Stroke(p vg.Path) {
 }
 
 func (c *pdfCanvas) FillString(f font.Face, pt vg.Point, text string) {
-	if f.Font.Size == 0 {
+	if f.Font.Size == 0 || c.cut(f, pt, text) {
 		return
 	}
 	if f.Font != c.font {
@@ -137,6 +138,22 @@ func (c *pdfCanvas) FillString(f font.Face, pt vg.Point, text string) {
 	c.doc.TransformRotate(turn*180/math.Pi, x, y)
 	c.doc.Text(x, y, text)
 	c.doc.TransformEnd()
+}
+
+// cut reports whether capitals and figures of a text at pt are not wholly seen.
+func (c *pdfCanvas) cut(f font.Face, pt vg.Point, text string) bool {
+	if c.seen == nil {
+		return false
+	}
+	w, h := f.Width(text), 0.729*f.Font.Size // as [capHeight] has it
+	for _, q := range []vg.Point{{}, {X: w}, {Y: h}, {X: w, Y: h}} {
+		p := c.place(pt.Add(q))
+		at := vg.Point{X: vg.Length(p[0]), Y: vg.Length(p[1])}
+		if !Holds(*c.seen, vg.Rectangle{Min: at, Max: at}) {
+			return true
+		}
+	}
+	return false
 }
 
 func (c *pdfCanvas) setFont(f font.Face) {

@@ -44,6 +44,10 @@ type SetOutMap struct {
 	Windows  []PlanWindow // what each sheet of a larger plan shows, as frames
 	// Bare leaves out header and legend: a plan of which sheets show a part each.
 	Bare bool
+	// Window is what a sheet shows of the plan, points from the lower left corner of a page
+	// of [SetOutMap.PlanSize]: a pin, a mark or a name that is not whole in it is left out,
+	// because a number cut by an edge reads as another. The zero value shows all.
+	Window vg.Rectangle
 
 	// Scale draws the plan at 1:Scale on a page of [SetOutMap.PlanSize]; 0: as large as
 	// the page allows.
@@ -158,6 +162,7 @@ func (m *SetOutMap) Draw(c draw.Canvas) error {
 		return err
 	}
 	s := newSetOutSheet(m)
+	s.corner = c.Min
 	page := c.Size()
 	c = m.header().draw(c)
 	finish := s.legendHeight(page.X)
@@ -177,14 +182,24 @@ func (m *SetOutMap) Draw(c draw.Canvas) error {
 	return nil
 }
 
-// Unwritten returns how many names and heights of pins find no room on the plan at its
-// Scale.
+// Unwritten returns how many names and heights of the pins that are shown find no room on
+// the plan at its Scale.
 func (m *SetOutMap) Unwritten() (names, heights int, err error) {
 	s, _, err := m.laidOut()
 	if err != nil {
 		return 0, 0, err
 	}
 	return len(m.Pins) - s.named, len(m.Pins) - s.told, nil
+}
+
+// PinBoxes returns the room that each pin takes with its lettering on a page of
+// [SetOutMap.PlanSize] at its Scale, points from the lower left corner.
+func (m *SetOutMap) PinBoxes() ([]vg.Rectangle, error) {
+	s, _, err := m.laidOut()
+	if err != nil {
+		return nil, err
+	}
+	return s.pinBoxes(), nil
 }
 
 // Frame returns how the plan lies on a page of [SetOutMap.PlanSize] at its Scale.
@@ -259,13 +274,15 @@ type setOutSheet struct {
 	bays     []label
 	dams     []label
 	barMarks []label
-	named    int      // pins with their name written
-	told     int      // pins with their height written
-	titled   int      // bays with their name written
-	untold   int      // bays without their text
-	nameless int      // dams without
-	exit     vg.Point // where the sign of the way out stands
-	unnamed  int      // finished floors without
+	named    int          // pins with their name written
+	told     int          // pins with their height written
+	titled   int          // bays with their name written
+	untold   int          // bays without their text
+	nameless int          // dams without
+	exit     vg.Point     // where the sign of the way out stands
+	corner   vg.Point     // lower left one of the page
+	hidden   map[int]bool // owners of labels that are not whole in the window
+	unnamed  int          // finished floors without
 	ways     [2][]bar
 	every    [2]int // of so many lines of bars one is drawn
 	laps     [][2]surface.Vec
@@ -279,6 +296,7 @@ type label struct {
 	text   string
 	ink    color.Color // nil: black
 	plated bool        // on a ground of its own
+	of     int         // what it belongs to: 1 for the first pin, -1 for the first mark of the finished floor; 0: only itself
 }
 
 func (l label) write(c draw.Canvas, opacity uint8) {
@@ -290,6 +308,20 @@ func (l label) write(c draw.Canvas, opacity uint8) {
 		ink = l.ink
 	}
 	turned(c, lettering(l.size, l.bold, ink), l.box, l.text)
+}
+
+// bounds returns the upright rectangle about b.
+func (b box) bounds() vg.Rectangle {
+	sin, cos := math.Sincos(b.turn)
+	sin, cos = math.Abs(sin), math.Abs(cos)
+	half := vg.Point{X: (b.w*vg.Length(cos) + b.h*vg.Length(sin)) / 2, Y: (b.w*vg.Length(sin) + b.h*vg.Length(cos)) / 2}
+	return vg.Rectangle{Min: b.centre.Sub(half), Max: b.centre.Add(half)}
+}
+
+// Holds reports whether a holds the whole of b.
+func Holds(a, b vg.Rectangle) bool {
+	const slack = 1e-6 // pt, of places that are sums
+	return b.Min.X >= a.Min.X-slack && b.Min.Y >= a.Min.Y-slack && b.Max.X <= a.Max.X+slack && b.Max.Y <= a.Max.Y+slack
 }
 
 // plate whitens the ground under b.
@@ -373,19 +405,14 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, q := range s.finished {
 		g.mark(box{centre: at(surface.Vec{X: q.X, Y: q.Y}), w: 8, h: 8}, taken)
 	}
-	if s.Exit != nil {
-		b := box{w: 12, h: 12}
-		if !g.near(&b, at(*s.Exit), 30) {
-			b.centre = at(*s.Exit)
-		}
-		s.exit = b.centre
-	}
 	s.thinOut()
 	s.placeBays(g)
 	s.placeDams(g)
 	s.placeFinished(g)
 	s.placePins(g)
+	s.placeExit(g)
 	s.placeBarMarks(g)
+	s.leaveOutCut()
 
 	s.tintBays(c)
 	s.hatchFloor(c)
@@ -410,17 +437,22 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, l := range s.labels {
 		l.write(c, 0)
 	}
-	for _, q := range s.Pins {
-		q.draw(c, at(q.At))
+	for i, q := range s.Pins {
+		if !s.hidden[i+1] {
+			q.draw(c, at(q.At))
+		}
 	}
-	for _, q := range s.finished {
+	for i, q := range s.finished {
+		if s.hidden[-i-1] {
+			continue
+		}
 		mark := at(surface.Vec{X: q.X, Y: q.Y})
 		c.SetColor(white)
 		c.Fill(diamond(mark, 4.6))
 		c.SetColor(black)
 		c.Fill(diamond(mark, 3.2))
 	}
-	if s.Exit != nil {
+	if s.Exit != nil && s.inWindow(exitBox(s.exit)) {
 		const beside = 4 // pt: farther off, a line leads to the place
 		if d := at(*s.Exit).Sub(s.exit); math.Hypot(float64(d.X), float64(d.Y)) > beside {
 			var lead vg.Path
@@ -431,6 +463,85 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		exitSign(c, s.exit)
 	}
 }
+
+// boxOf returns the room that the mark of pin i takes.
+func (s *setOutSheet) boxOf(i int) box {
+	r := 2 * s.radius(i)
+	return box{centre: s.frame.at(s.Pins[i].At), w: r, h: r}
+}
+
+// pinBoxes returns the room of each pin with its lettering, from the corner of the page.
+func (s *setOutSheet) pinBoxes() []vg.Rectangle {
+	out := make([]vg.Rectangle, len(s.Pins))
+	for i := range out {
+		out[i] = s.boxOf(i).bounds()
+	}
+	for _, l := range s.labels {
+		if l.of > 0 {
+			r, b := &out[l.of-1], l.bounds()
+			r.Min = vg.Point{X: min(r.Min.X, b.Min.X), Y: min(r.Min.Y, b.Min.Y)}
+			r.Max = vg.Point{X: max(r.Max.X, b.Max.X), Y: max(r.Max.Y, b.Max.Y)}
+		}
+	}
+	for i := range out {
+		out[i] = vg.Rectangle{Min: out[i].Min.Sub(s.corner), Max: out[i].Max.Sub(s.corner)}
+	}
+	return out
+}
+
+// inWindow reports whether b is whole in the window.
+func (s *setOutSheet) inWindow(b box) bool {
+	r := b.bounds()
+	return s.Window == (vg.Rectangle{}) || Holds(s.Window, vg.Rectangle{Min: r.Min.Sub(s.corner), Max: r.Max.Sub(s.corner)})
+}
+
+// leaveOutCut leaves out what is not whole in the window: a mark with all its lettering,
+// which otherwise would be read at another mark. Pins left out are not counted as
+// unwritten.
+func (s *setOutSheet) leaveOutCut() {
+	if s.Window == (vg.Rectangle{}) {
+		return
+	}
+	s.hidden = map[int]bool{}
+	for i := range s.Pins {
+		s.hidden[i+1] = !s.inWindow(s.boxOf(i))
+	}
+	for i, q := range s.finished {
+		s.hidden[-i-1] = !s.inWindow(box{centre: s.frame.at(surface.Vec{X: q.X, Y: q.Y}), w: 10, h: 10})
+	}
+	names, heights := map[int]bool{}, map[int]bool{}
+	for _, l := range s.labels {
+		if l.of != 0 && !s.inWindow(l.box) {
+			s.hidden[l.of] = true
+		}
+		names[l.of], heights[l.of] = names[l.of] || !l.bold, heights[l.of] || l.bold
+	}
+	for i, q := range s.Pins {
+		if s.hidden[i+1] && q.Name != "" && !names[i+1] {
+			s.named++
+		}
+		if s.hidden[i+1] && q.Text != "" && !heights[i+1] {
+			s.told++
+		}
+	}
+	for _, labels := range []*[]label{&s.labels, &s.bays, &s.dams, &s.barMarks} {
+		*labels = slices.DeleteFunc(*labels, func(l label) bool { return s.hidden[l.of] || !s.inWindow(l.box) })
+	}
+}
+
+// placeExit finds room for the sign of the way out after the pins, which it gives way to.
+func (s *setOutSheet) placeExit(g *ground) {
+	if s.Exit == nil {
+		return
+	}
+	b := exitBox(s.frame.at(*s.Exit))
+	for far := vg.Length(30); far < 500 && !g.near(&b, s.frame.at(*s.Exit), far); far *= 2 {
+	}
+	s.exit = b.centre
+}
+
+// exitBox is the room of the sign of the way out.
+func exitBox(at vg.Point) box { return box{centre: at, w: 12, h: 12} }
 
 // drawWindows frames the parts that sheets show, each with its name in a corner.
 func (s *setOutSheet) drawWindows(c draw.Canvas) {

@@ -599,3 +599,57 @@ func TestPinsKeepOffWalls(t *testing.T) {
 		}
 	}
 }
+
+// A pin is in a window with mark, name and height, or not at all.
+func TestWindowShowsWholePins(t *testing.T) {
+	m := pinned(4)
+	m.Scale, m.Bare = 50, true
+	boxes, err := m.PinBoxes()
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, h := m.PlanSize()
+	in, cut := 0, 0
+	for left := vg.Length(60); left < w-200; left += 7 {
+		part := *m
+		part.Window = vg.Rectangle{Min: vg.Point{X: left, Y: 60}, Max: vg.Point{X: left + 150, Y: h - 130}}
+		var b bytes.Buffer
+		if err := Write(&b, &part, Output{Format: "svg", Width: w, Height: h}); err != nil {
+			t.Fatal(err)
+		}
+		got := texts(t, b.Bytes())
+		for i, p := range m.Pins {
+			want := Holds(part.Window, boxes[i])
+			if has(got, p.Name) != want {
+				t.Errorf("from %g: pin %s is shown %t", left.Points(), p.Name, !want)
+			}
+			if want {
+				in++
+			} else if boxes[i].Min.X < part.Window.Min.X && boxes[i].Max.X > part.Window.Min.X {
+				cut++
+			}
+		}
+		if names, heights, err := part.Unwritten(); err != nil || names+heights > 0 {
+			t.Errorf("from %g: %d names and %d heights count as unwritten: %v", left.Points(), names, heights, err)
+		}
+	}
+	if in == 0 || cut == 0 {
+		t.Errorf("%d pins in windows and %d at their edges", in, cut)
+	}
+}
+
+// The sign of the way out takes no room from a pin.
+func TestWayOutGivesWay(t *testing.T) {
+	m := pinned(3)
+	m.Scale = 96
+	names, heights, err := m.Unwritten()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range m.Pins {
+		m.Exit = &p.At
+		if n, h, err := m.Unwritten(); err != nil || n != names || h != heights {
+			t.Errorf("way out at %s: %d names and %d heights find no room, without it %d and %d: %v", p.Name, n, h, names, heights, err)
+		}
+	}
+}

@@ -155,6 +155,7 @@ func (s *setOutSheet) placeOne(g *ground, i int, height, regular bool, labels *[
 	if height {
 		l = newLabel(q.Text, size, true)
 	}
+	l.of = i + 1
 	if l.text == "" {
 		return true
 	}
@@ -186,6 +187,7 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 	q := s.Pins[i]
 	at, r := s.frame.at(q.At), s.radius(i)
 	n, h := newLabel(q.Name, nameSize(pinSizes[k]), false), newLabel(q.Text, pinSizes[k], true)
+	n.of, h.of = i+1, i+1
 	switch {
 	case q.Name == "" && q.Text == "":
 		return true
@@ -266,11 +268,12 @@ func (s *setOutSheet) placeFinished(g *ground) {
 	lo, hi := s.Floor.Bounds()
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
 	away := func(p vg.Point) float64 { return math.Hypot(float64(p.X-middle.X), float64(p.Y-middle.Y)) }
-	for _, q := range s.finished {
+	for i, q := range s.finished {
 		if q.Name == "" {
 			continue
 		}
 		l := newLabel(q.Name, smallest, true)
+		l.of = -i - 1
 		at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
 		places := round(at, 4+clear, l, false)
 		slices.SortStableFunc(places, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 
@@ -33,9 +34,9 @@ func scales(style unit.Style) (of []float64, name func(float64) string) {
 // hand. Own choice.
 const mostSheets = 12
 
-// overlap is what neighbouring sheets of a plan share, so that the lettering of each pin
-// is whole on one of them.
-const overlap = vg.Inch
+// leastOverlap is what neighbouring sheets of a plan share at least; where a pin with its
+// lettering is larger they share that much, so that each pin is whole on one of them.
+const leastOverlap = vg.Inch
 
 // writePins writes the sheet of pins: to the largest scale that one page takes, or, where
 // the lettering of some pins finds no room there, over as many sheets as it takes.
@@ -117,17 +118,25 @@ func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 }
 
 // sheetsOf parts a plan into sheets of one size, upright or across, whichever are fewer,
-// row by row from the upper left. Those without a pin are left out.
+// row by row from the upper left. Those on which no pin is whole are left out.
 func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow, err error) {
 	w, height := m.PlanSize()
 	frame, err := m.Frame()
 	if err != nil {
 		return nil, nil, err
 	}
+	boxes, err := m.PinBoxes()
+	if err != nil {
+		return nil, nil, err
+	}
+	shared := vg.Point{X: leastOverlap, Y: leastOverlap}
+	for _, b := range boxes {
+		shared = vg.Point{X: max(shared.X, b.Size().X), Y: max(shared.Y, b.Size().Y)}
+	}
 	for _, across := range []bool{false, true} {
 		roomW, roomH := sheet.PlanRoom(paper, across)
-		columns, width := pieces(w, roomW)
-		rows, tall := pieces(height, roomH)
+		columns, width := pieces(w, roomW, shared.X)
+		rows, tall := pieces(height, roomH, shared.Y)
 		var some []sheet.PlanPart
 		var frames []plot.PlanWindow
 		for j := range rows {
@@ -135,13 +144,13 @@ func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet
 				lo := vg.Point{X: along(i, columns, w, width), Y: height - tall - along(j, rows, height, tall)}
 				r := vg.Rectangle{Min: lo, Max: lo.Add(vg.Point{X: width, Y: tall})}
 				from, to := frame.Place(r.Min.X.Points(), (height-r.Min.Y).Points()), frame.Place(r.Max.X.Points(), (height-r.Max.Y).Points())
-				if !slices.ContainsFunc(m.Pins, func(p plot.SetOutPin) bool {
-					return p.At.X >= from.X && p.At.X <= to.X && p.At.Y >= from.Y && p.At.Y <= to.Y
-				}) {
+				if !slices.ContainsFunc(boxes, func(b vg.Rectangle) bool { return plot.Holds(r, b) }) {
 					continue
 				}
 				letter := string(rune('A' + len(some)%26))
-				some = append(some, sheet.PlanPart{Name: letter, Plan: m, Width: w, Height: height, Window: r, Scale: scale})
+				shown := *m
+				shown.Window = r
+				some = append(some, sheet.PlanPart{Name: letter, Plan: &shown, Width: w, Height: height, Window: r, Scale: scale})
 				frames = append(frames, plot.PlanWindow{Name: letter, Lo: from, Hi: to})
 			}
 		}
@@ -149,14 +158,37 @@ func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet
 			parts, windows = some, frames
 		}
 	}
+	for i := range parts {
+		names, heights, err := parts[i].Plan.(*plot.SetOutMap).Unwritten()
+		if err != nil {
+			return nil, nil, err
+		}
+		parts[i].Note = noRoom(names, heights)
+	}
 	return parts, windows, nil
 }
 
-// pieces returns into how many sheets a length is parted, and how long each is.
-func pieces(length, room vg.Length) (n int, each vg.Length) {
+// noRoom says how many names and heights of pins are not on a sheet.
+func noRoom(names, heights int) string {
+	var left []string
+	if heights > 0 {
+		left = append(left, plural(heights, "height"))
+	}
+	if names > 0 {
+		left = append(left, plural(names, "name"))
+	}
+	if left == nil {
+		return ""
+	}
+	return strings.Join(left, " and ") + " found no room on it; the list has all"
+}
+
+// pieces returns into how many sheets that overlap a length is parted, and how long each is.
+func pieces(length, room, overlap vg.Length) (n int, each vg.Length) {
 	if length <= room {
 		return 1, length
 	}
+	overlap = min(overlap, room/2)
 	n = int(math.Ceil(float64((length - overlap) / (room - overlap))))
 	return n, room
 }

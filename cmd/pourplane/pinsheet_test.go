@@ -1,7 +1,19 @@
 package main
 
 import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"time"
+
+	"gonum.org/v1/plot/vg"
 	"math"
+	"pourplane/surface"
 	"strings"
 	"testing"
 
@@ -135,5 +147,134 @@ func TestPinPlanIsSplit(t *testing.T) {
 	one := sheet.PinSheet{}
 	if err := splitPins(&one, m, all[:0], name, sheet.Letter); err != nil || one.Parts != nil {
 		t.Errorf("%d sheets of a plan that has room: %v", len(one.Parts), err)
+	}
+}
+
+// Lettering of a sheet is whole on it or not there: no word of any sheet reaches over its
+// edge, where "1 11/16" would read as "1/16"; and each pin is on one with name and height.
+func TestSheetsCutNoLettering(t *testing.T) {
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext (poppler-utils) is not installed")
+	}
+	h := demoHandover(t)
+	dense := *h.setOutMap(true, false, false)
+	dense.Pins = nil
+	lo, hi := h.floor.Bounds()
+	for x := lo.X + 0.3; x < hi.X; x += 0.83 {
+		for y := lo.Y + 0.3; y < hi.Y; y += 0.83 {
+			dense.Pins = append(dense.Pins, plot.SetOutPin{At: surface.Vec{X: x, Y: y}, Name: fmt.Sprintf("N%d", len(dense.Pins)+1), Text: "1 11/16"})
+		}
+	}
+	_, name := scales(h.style)
+	for _, c := range []struct {
+		of    *plot.SetOutMap
+		scale float64
+	}{{h.setOutMap(true, false, false), 48}, {h.setOutMap(true, false, false), 24}, {&dense, 32}} {
+		m := *c.of
+		m.Title, m.Scale, m.Bare = "", c.scale, true
+		parts, _, err := sheetsOf(&m, name(c.scale), sheet.Letter)
+		if err != nil || len(parts) < 2 {
+			t.Fatalf("1:%g: %d sheets: %v", c.scale, len(parts), err)
+		}
+		on := map[string]int{}
+		cut := 0 // pins that an edge would cut
+		boxes, err := m.PinBoxes()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, part := range parts {
+			size, whole := part.Window.Size(), vg.Rectangle{Min: part.Window.Min.Scale(-1)}
+			const air = 200 // pt about the sheet, where cut lettering would be found
+			whole.Min = whole.Min.Add(vg.Point{X: air, Y: air})
+			whole.Max = whole.Min.Add(vg.Point{X: part.Width, Y: part.Height})
+			r := vg.Rectangle{Min: vg.Point{X: air, Y: air}, Max: vg.Point{X: air, Y: air}.Add(size)}
+			d := plot.NewPDF("sheet", "", time.Time{})
+			d.Page(size.X+2*air, size.Y+2*air)
+			if err := d.PlacePart(part.Plan, whole, r); err != nil {
+				t.Fatal(err)
+			}
+			file := filepath.Join(t.TempDir(), "sheet.pdf")
+			var b bytes.Buffer
+			if err := d.Encode(&b); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			out, err := exec.Command(tool, "-bbox", file, "-").Output()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, w := range regexp.MustCompile(`<word xMin="([^"]+)" yMin="([^"]+)" xMax="([^"]+)" yMax="([^"]+)">([^<]*)<`).FindAllStringSubmatch(string(out), -1) {
+				var v [4]float64
+				for i := range v {
+					v[i], _ = strconv.ParseFloat(w[i+1], 64)
+				}
+				const line = 4 // pt that a line of lettering reaches above and beneath its figures
+				if v[0] < air-0.1 || v[2] > air+size.X.Points()+0.1 || v[1] < air-line || v[3] > air+size.Y.Points()+line {
+					t.Errorf("1:%g, sheet %s: %q reaches over the edge", c.scale, part.Name, w[5])
+				}
+				on[w[5]]++
+			}
+			for _, box := range boxes {
+				if !plot.Holds(part.Window, box) && box.Min.X < part.Window.Max.X && box.Max.X > part.Window.Min.X && box.Min.Y < part.Window.Max.Y && box.Max.Y > part.Window.Min.Y {
+					cut++
+				}
+			}
+		}
+		if cut == 0 {
+			t.Errorf("1:%g: no edge cuts a pin, so nothing is shown", c.scale)
+		}
+		names, _, err := m.Unwritten()
+		if err != nil {
+			t.Fatal(err)
+		}
+		missing := 0
+		for i, p := range m.Pins {
+			if !slices.ContainsFunc(parts, func(q sheet.PlanPart) bool { return plot.Holds(q.Window, boxes[i]) }) {
+				t.Errorf("1:%g: pin %s is whole on no sheet", c.scale, p.Name)
+			}
+			if on[p.Name] == 0 {
+				missing++
+			}
+		}
+		if missing != names {
+			t.Errorf("1:%g: %d names are on no sheet, want the %d without room", c.scale, missing, names)
+		}
+	}
+}
+
+// A sheet says what found no room on it.
+func TestSheetSaysWhatIsLeftOut(t *testing.T) {
+	h := demoHandover(t)
+	m := *h.setOutMap(true, false, false)
+	m.Title, m.Scale, m.Bare = "", 48, true
+	crowd := m.Pins[len(m.Pins)-1]
+	for range 20 {
+		m.Pins = append(m.Pins, crowd)
+	}
+	names, heights, err := m.Unwritten()
+	if err != nil || names == 0 || heights == 0 {
+		t.Fatalf("%d names and %d heights find no room: %v", names, heights, err)
+	}
+	parts, _, err := sheetsOf(&m, "1:48", sheet.Letter)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := false
+	for _, p := range parts {
+		said = said || strings.HasSuffix(p.Note, " found no room on it; the list has all")
+	}
+	if !said {
+		t.Errorf("no sheet says that %d names and %d heights find no room", names, heights)
+	}
+	for _, c := range []struct {
+		names, heights int
+		want           string
+	}{{0, 0, ""}, {1, 1, "1 height and 1 name found no room on it; the list has all"}, {0, 2, "2 heights found no room on it; the list has all"}, {3, 0, "3 names found no room on it; the list has all"}} {
+		if got := noRoom(c.names, c.heights); got != c.want {
+			t.Errorf("%d and %d: %q", c.names, c.heights, got)
+		}
 	}
 }

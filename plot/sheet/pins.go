@@ -40,6 +40,7 @@ type PlanPart struct {
 	Width, Height vg.Length    // of the whole, at Scale
 	Window        vg.Rectangle // what is shown, from the lower left corner of the whole; within [PlanRoom]
 	Scale         string
+	Note          string // beside the name: what is not written on it
 }
 
 const (
@@ -172,7 +173,10 @@ func (f *flow) part(s PinSheet, part PlanPart, p Paper) error {
 	f.turn()
 	title := plot.Lettering{Size: 14, Bold: true}
 	f.set(block{height: planHead, draw: func(d *plot.PDF, q vg.Point) error {
-		d.Text(title, baseLine(title, q), "Sheet "+part.Name)
+		name, at := "Sheet "+part.Name, baseLine(title, q)
+		d.Text(title, at, name)
+		off := title.Width(name) + 14
+		d.Text(textType, at.Add(vg.Point{X: off}), shorten(textType, part.Note, f.leaves[0].w-2*narrow-off))
 		return nil
 	}})
 	wide := f.width()
