@@ -670,6 +670,7 @@ func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) ([]read
 				return nil, err
 			}
 			out = append(out, readMark{m.name, f.at(m.n), v, z, m.reading})
+			f.s.Served.Marks = append(f.s.Served.Marks, m.name)
 		}
 	}
 	return out, nil

@@ -140,12 +140,42 @@ type Served struct {
 	Sheet bool // a workbook
 	Edge  bool // a workbook with the outline
 	Codes []string
+	Marks []string // benchmarks beside a grid sheet that were read
 }
 
 func (s *Served) add(t Served) {
 	s.Order, s.Rods, s.Grid = s.Order || t.Order, s.Rods || t.Rods, s.Grid || t.Grid
 	s.Sheet = s.Sheet || t.Sheet
 	s.Codes = append(s.Codes, t.Codes...)
+	s.Marks = append(s.Marks, t.Marks...)
+}
+
+// Marks lists each point once whose elevation [Options].Benchmarks can give, in file
+// order: benchmarks, turning points and checks, then, where others is set, the shots of
+// a level book that have a name.
+func (s *Survey) Marks(others bool) []string {
+	var out []string
+	seen := map[string]bool{"": true}
+	add := func(name string) {
+		if key := strings.ToUpper(name); !seen[key] {
+			seen[key] = true
+			out = append(out, name)
+		}
+	}
+	for _, name := range s.Served.Marks {
+		add(name)
+	}
+	if s.Book == nil {
+		return out
+	}
+	for _, check := range []bool{true, false} {
+		for _, t := range s.Book.Sights {
+			if t.check == check && (check || others) {
+				add(t.Name)
+			}
+		}
+	}
+	return out
 }
 
 // Source is one of several files.

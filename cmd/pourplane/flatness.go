@@ -227,6 +227,7 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 		rows = append(rows, f.house...)
 	}
 	f.laysOut = f.runs != "from-file"
+	f.marksLater = f.before != ""
 	s, err := f.read(files, p)
 	if err != nil {
 		return nil, err
@@ -573,6 +574,9 @@ func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, p *progress) 
 		f.afterwards = true // the options have served the survey after the pour
 		s, err := f.read([]string{f.before}, p)
 		if err != nil {
+			return err
+		}
+		if err := f.marksFound(j.survey, s); err != nil {
 			return err
 		}
 		if before, err = f.floor(s, style); err != nil {

@@ -3,8 +3,10 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
+	"pourplane/cmd/pourplane/job"
 	"pourplane/survey"
 )
 
@@ -79,5 +81,57 @@ func (f *input) idle(s *survey.Survey) error {
 			return &usageError{fmt.Sprintf("--code %s: no point of %s has that code", code, s.Name), "codes in this survey: " + listed(codesIn(s))}
 		}
 	}
+	if f.marksLater {
+		return nil
+	}
+	return f.marksFound(s)
+}
+
+// marksFound refuses a benchmark that is in none of the surveys: its elevation would
+// be ignored, and who gives it thinks that the floor is on it.
+func (f *input) marksFound(surveys ...*survey.Survey) error {
+	var known, marks, files []string
+	for _, s := range surveys {
+		known = append(known, s.Marks(true)...)
+		files = append(files, s.Name)
+		for _, name := range s.Marks(false) {
+			if !slices.Contains(marks, name) {
+				marks = append(marks, name)
+			}
+		}
+	}
+	for _, b := range f.benchmarks {
+		name, elevation, _ := strings.Cut(b, "=")
+		if slices.ContainsFunc(known, func(k string) bool { return strings.EqualFold(k, name) }) {
+			continue
+		}
+		hint := "benchmarks and turning points found: " + strings.Join(marks[:min(10, len(marks))], ", ")
+		if len(marks) == 0 {
+			hint = "no benchmark was found: leave --benchmark out"
+		}
+		if near := nearest(name, marks); near != "" {
+			answer := near + "=" + elevation
+			if strings.Contains(answer, " ") {
+				answer = strconv.Quote(answer)
+			}
+			hint = fmt.Sprintf("did you mean --benchmark %s? %s", answer, hint)
+		}
+		return &usageError{fmt.Sprintf("--benchmark %s: no reading on a point of that name in %s", name, strings.Join(files, " nor in ")), hint}
+	}
 	return nil
+}
+
+// nearest returns the name that a mistyped one is most like in whatever case, "" where
+// none is.
+func nearest(wrong string, names []string) string {
+	lower := map[string]string{}
+	var words []string
+	for _, name := range names {
+		w := strings.ToLower(name)
+		if _, twice := lower[w]; !twice {
+			lower[w] = name
+			words = append(words, w)
+		}
+	}
+	return lower[job.Nearest(wrong, words)]
 }

@@ -133,8 +133,11 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		if err != nil {
 			if s, _, errOpen := flat.open(j.Paths(j.Survey.After), p); errOpen == nil {
 				// An origin under a wrong name may be why.
-				err = cmp.Or(sheetsNamed(j, w.survey, s), err)
+				err = cmp.Or(sheetsNamed(j, w.survey, s), fill.marksFound(w.survey, s), err)
 			}
+			return inJob(j, err)
+		}
+		if err := fill.marksFound(w.survey, judged.survey); err != nil {
 			return inJob(j, err)
 		}
 		if err := sheetsNamed(j, w.survey, judged.survey); err != nil {
@@ -355,6 +358,7 @@ func inputOf(j *job.Job) input {
 	}
 	f.benchmarks, f.codes, f.leaveOut = pairs(s.Benchmarks), pairs(s.Codes), pairs(s.LeaveOut)
 	f.origins, f.apart = pairs(s.GridOrigins), len(s.After) > 0
+	f.marksLater = len(s.After) > 0
 	return f
 }
 
