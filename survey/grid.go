@@ -311,11 +311,22 @@ func (f *textReader) sheets() error {
 // gridCells cuts a line of a sheet, less the empty column that some are exported
 // with on the left.
 func (m *form) gridCells(text string) []string {
-	cells := split(strings.Trim(text, " \f\v"), m.sep)
-	if m.indented && len(cells) > 1 && cells[0] == "" {
-		return cells[1:]
-	}
+	cells, _ := m.gridCellsAt(text)
 	return cells
+}
+
+// gridCellsAt is gridCells with the column of the line, in bytes from 1, where each
+// cell begins.
+func (m *form) gridCellsAt(text string) (cells []string, at []int) {
+	line := strings.TrimLeft(text, " \f\v")
+	cells, at = splitAt(strings.TrimRight(line, " \f\v"), m.sep)
+	for i := range at {
+		at[i] += len(text) - len(line) + 1
+	}
+	if m.indented && len(cells) > 1 && cells[0] == "" {
+		return cells[1:], at[1:]
+	}
+	return cells, at
 }
 
 // enumerate yields the lines of body with their numbers.
@@ -429,7 +440,7 @@ func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error 
 	// A spreadsheet ends a row at its last cell, and saves every row with as many;
 	// a row that somebody typed one cell short has slid.
 	for _, r := range s.rows {
-		cells := f.form.gridCells(r.text)
+		cells, at := f.form.gridCellsAt(r.text)
 		f.line = r.n
 		if n := len(cells) - 1; n < len(s.cells) && len(f.errs) < mostErrors {
 			f.fail(&Error{Pos: f.at(r.n), Element: "row " + cells[0], Found: fmt.Sprintf("%d of %d cells", n, len(s.cells)), Want: "a cell for every column: one left out shifts those after it",
@@ -444,6 +455,12 @@ func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error 
 				continue
 			}
 			p := Point{At: f.at(r.n), Part: s.name}
+			p.At.Col = at[i+1]
+			if c := f.o.cells; c != nil {
+				if p.At.Col = c.left + i + 2; f.form.indented {
+					p.At.Col++
+				}
+			}
 			var a, b float64
 			switch {
 			case lettered:
@@ -477,14 +494,14 @@ func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error 
 			}
 			f.s.Rows++
 			p.X, p.Y = g.at(f.name, s.name, a, b)
-			f.cell(p, text, value, i+2)
+			f.cell(p, text, value)
 		}
 	}
 	return nil
 }
 
 // cell reads the reading of one crossing.
-func (f *textReader) cell(p Point, text string, value *column, field int) {
+func (f *textReader) cell(p Point, text string, value *column) {
 	if missing(text) {
 		why := "no reading"
 		if t := strings.TrimSpace(text); t != "" {
@@ -495,13 +512,7 @@ func (f *textReader) cell(p Point, text string, value *column, field int) {
 	}
 	v, err := f.num.length(value, text)
 	if err != nil {
-		at := p.At
-		if c := f.o.cells; c != nil {
-			if at.Col = c.left + field; f.form.indented {
-				at.Col++
-			}
-		}
-		f.fail(&Error{Pos: at, Element: fmt.Sprintf("cell %s", p.Name), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Hint: unitHint(err), Err: err})
+		f.fail(&Error{Pos: p.At, Element: fmt.Sprintf("cell %s", p.Name), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Hint: unitHint(err), Err: err})
 		return
 	}
 	if value.feetInches {

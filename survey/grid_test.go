@@ -86,12 +86,12 @@ func TestGridRefusals(t *testing.T) {
 		{"readings or elevations", ",A,B\n1,1.1,1.2\n2,1.1,1.2\n", asking, "f.csv:1: grid: found numbers that may be rod readings, elevations or depths, want which of them"},
 		{"a row too long", ",A,B\n1,1.1,1.2,1.3\n", o, `f.csv:2: found "1.3" past the last column, want 2 cells`},
 		{"a row one cell short", ",A,B,C\n1,1.1,1.2,1.3\n2,1.2,1.3\n", o, `f.csv:3: row 2: found 2 of 3 cells, want a cell for every column: one left out shifts those after it`},
-		{"no number", ",A,B\n1,1.1,O.9\n", o, `f.csv:2: cell B1: found "O.9", want a length`},
+		{"no number", ",A,B\n1,1.1,O.9\n", o, `f.csv:2:7: cell B1: found "O.9", want a length`},
 		{"a word for a row", ",A,B\n1,1.1,1.2\ntop,1.3,1.4\n", o, `f.csv:3: row head: found "top", want a line of the grid`},
 		{"bare spacing of no unit", "Spacing,x,m\n,A,B\n1,1.1,1.2\n", free, "f.csv:2: grid: found no spacing"},
 		{"negative spacing", "Spacing,-3,m\n,A,B\n1,1.1,1.2\n", free, `f.csv:1: grid: found "-3", want a spacing with its unit`},
-		{"bare inches in a sheet of feet and inches", "ft-in,A,B\n1,4-5,53\n", o, `f.csv:2: cell B1: found "53", want feet-inches such as 4-5 3/8, or a number with ' or "`},
-		{"no unit", ",A,B\n1,1.1,1.2\n", Options{Grid: o.Grid}, `f.csv:2: cell A1: found "1.1", want a length with its unit`},
+		{"bare inches in a sheet of feet and inches", "ft-in,A,B\n1,4-5,53\n", o, `f.csv:2:7: cell B1: found "53", want feet-inches such as 4-5 3/8, or a number with ' or "`},
+		{"no unit", ",A,B\n1,1.1,1.2\n", Options{Grid: o.Grid}, `f.csv:2:3: cell A1: found "1.1", want a length with its unit`},
 		{"benchmark without a number", "BM,high\n,A,B\n1,1.1,1.2\n", o, `f.csv:1: BM: found "high", want`},
 		{"two sheets without origins", "BAY 1,A,B\n1,1.1,1.2\nBAY 2,A,B\n1,1.1,1.2\n", o, "f.csv:3: grid: found cells given on lines 2 and 4, want an origin for each sheet"},
 	} {
@@ -174,4 +174,33 @@ func TestLinesBesideASheet(t *testing.T) {
 		t.Fatal(err)
 	}
 	checkPoints(t, s.Points, []at{{"A1", 0, 0, -1.5}, {"A2", 0, -2, -1.6}, {"A3", 0, -4, -1.7}, {"B1", 3, 0, -1.7}, {"B2", 3, -2, -1.8}, {"B3", 3, -4, -1.9}})
+}
+
+// Each cell's reading is found at its own column, as its point is.
+func TestReadingsOfASheet(t *testing.T) {
+	for _, c := range []struct {
+		name, text string
+		cols       []int
+	}{
+		{"commas", ",A,B,C\n1,1.11,1.2,1.3\n2,1.4,-,1.6\n", []int{3, 8, 12, 3, 9}},
+		{"quotes and blanks", ",A,B,C\n1, 1.11,\"1.2\",1.3\n2,1.4,,1.6\n", []int{4, 9, 15, 3, 8}},
+		{"an empty column on the left", ",,A,B,C\n,1,1.11,1.2,1.3\n,2,1.4,-,1.6\n", []int{4, 9, 13, 4, 10}},
+		{"blanks alone", "rod A B C\n1  1.11 1.2 1.3\n2  1.4  -   1.6\n", []int{4, 9, 13, 4, 13}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, err := read(t, c.text, onSheet(90, 180))
+			if err != nil {
+				t.Fatal(err)
+			}
+			texts := []string{"1.11", "1.2", "1.3", "1.4", "1.6"}
+			if len(s.Readings) != len(texts) || len(s.Points) != len(texts) {
+				t.Fatalf("%d readings of %d points, want %d", len(s.Readings), len(s.Points), len(texts))
+			}
+			for i, r := range s.Readings {
+				if r.Text != texts[i] || r.At.Col != c.cols[i] || s.Points[i].At != r.At || s.Points[i].Name != r.Name {
+					t.Errorf("%s reads %s at %v, its point at %v, want %s in column %d", r.Name, r.Text, r.At, s.Points[i].At, texts[i], c.cols[i])
+				}
+			}
+		})
+	}
 }

@@ -183,17 +183,32 @@ const blanks = ' '
 
 // split cuts one line into fields, quotes off.
 func split(line string, sep rune) []string {
-	if sep == blanks {
-		return strings.Fields(line)
+	cells, _ := splitAt(line, sep)
+	return cells
+}
+
+// splitAt is split with the byte of the line at which each field begins.
+func splitAt(line string, sep rune) (fields []string, at []int) {
+	whole := len(line)
+	add := func(field, rest string) {
+		fields = append(fields, field)
+		at = append(at, whole-len(rest))
 	}
-	var out []string
+	if sep == blanks {
+		for _, field := range strings.Fields(line) {
+			i := strings.Index(line, field)
+			add(field, line[i:])
+			line = line[i+len(field):]
+		}
+		return fields, at
+	}
 	for {
 		t := strings.TrimLeft(line, " ")
 		if strings.HasPrefix(t, `"`) {
 			if field, rest, ok := unquote(t, sep); ok {
-				out = append(out, field)
+				add(field, t)
 				if rest == "" {
-					return out
+					return fields, at
 				}
 				line = rest[len(string(sep)):]
 				continue
@@ -201,9 +216,10 @@ func split(line string, sep rune) []string {
 		}
 		i := strings.IndexRune(line, sep)
 		if i < 0 {
-			return append(out, strings.TrimSpace(line))
+			add(strings.TrimSpace(line), t)
+			return fields, at
 		}
-		out = append(out, strings.TrimSpace(line[:i]))
+		add(strings.TrimSpace(line[:i]), line[min(i, len(line)-len(t)):])
 		line = line[i+len(string(sep)):]
 	}
 }

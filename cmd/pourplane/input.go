@@ -254,7 +254,9 @@ func (f *input) leave(s *survey.Survey) error {
 		}
 		gone := 0
 		s.Points = slices.DeleteFunc(s.Points, func(p survey.Point) bool {
-			if p.Name != which && p.At.String() != which && fmt.Sprintf("%s:%d", filepath.Base(p.At.File), p.At.Line) != which {
+			row := p.At
+			row.Col = 0
+			if p.Name != which && p.At.String() != which && row.String() != which && fmt.Sprintf("%s:%d", filepath.Base(p.At.File), p.At.Line) != which {
 				return false
 			}
 			gone++
