@@ -40,6 +40,9 @@ func (s *summary) answer() []answerRow {
 	}
 	row(survey.General, "Fill", "%s over %s", u.Volume(f.Fill), u.Area(f.FillArea))
 	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.DepthDown(f.Least), u.Depth(f.Mean), u.Depth(f.Greatest), s.place(f.GreatestAt))
+	if text := doubts(s.blunders, "", u); text != "" {
+		row(survey.General, "In doubt", "%s", text)
+	}
 	if f.Cut > 0 {
 		row(survey.General, "Cut", "%s", s.cut())
 	}
@@ -139,17 +142,27 @@ func (s *summary) short(b *bytes.Buffer) {
 	tail := s.writtenInShort()
 	left := mostLines - used - len(tail) - 2 // blank line, count of what is left out
 	// Warnings first come beside their figure, then on their own, then the rest by kind.
-	for i, r := range rows {
-		if r.topic == survey.General {
-			continue
-		}
-		for _, k := range of(r.topic, survey.Warning) {
+	beside := func(i, most int) {
+		for _, k := range of(rows[i].topic, survey.Warning) {
 			lines := table.Hang(strings.Repeat(" ", headWide)+"! ", printable(notes[k].String()), mostWide)
+			if most == 0 {
+				return
+			}
 			if len(lines) > left {
 				continue
 			}
+			most--
 			shown[k], left = true, left-len(lines)
 			blocks[i] = append(blocks[i], lines...)
+		}
+	}
+	// A wrong reading changes the order itself: the first comes before advice on trucks.
+	if i := slices.IndexFunc(rows, func(r answerRow) bool { return r.topic == survey.AboutDepth }); i >= 0 {
+		beside(i, 1)
+	}
+	for i, r := range rows {
+		if r.topic != survey.General {
+			beside(i, len(notes))
 		}
 	}
 	var rest []string

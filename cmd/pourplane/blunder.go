@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"pourplane/surface/blunder"
@@ -66,6 +67,40 @@ func blunderText(b blunder.Finding, style unit.Style) string {
 	}
 	return fmt.Sprintf("%s reads %s and stands %s %s what its neighbours lead one to expect (%s, they suggest %s); %s would fit: %s (%s). It is used as it stands; with that %s; look at the floor there",
 		name, b.Found, style.Depth(math.Abs(b.Off)), way("above", "below"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), b.WouldFit, look, b.Kind, change)
+}
+
+// doubts counts the readings in doubt, and names them with what each comes to, those of
+// most fill first; "" where there are none. between is set between "2 readings" and the
+// names.
+func doubts(all []blunder.Finding, between string, style unit.Style) string {
+	if len(all) == 0 {
+		return ""
+	}
+	const most = 3 // that are named; the rest are counted
+	sorted := slices.Clone(all)
+	slices.SortStableFunc(sorted, func(a, b blunder.Finding) int {
+		return cmp.Compare(math.Abs(b.VolumeChange), math.Abs(a.VolumeChange))
+	})
+	var names []string
+	for _, b := range sorted[:min(most, len(sorted))] {
+		name := "shot " + b.Shot.Name
+		if b.Shot.Name == "" {
+			name = fmt.Sprintf("the shot of line %d", b.Shot.At.Line)
+		}
+		if b.Kind == blunder.Moved {
+			name = "all from " + name + " on"
+		}
+		way := "more"
+		if b.VolumeChange < 0 {
+			way = "less"
+		}
+		names = append(names, fmt.Sprintf("%s (if wrong, %s %s fill)", name, smallVolume(math.Abs(b.VolumeChange), style), way))
+	}
+	more := ""
+	if n := len(sorted) - len(names); n > 0 {
+		more = fmt.Sprintf(" and %d more", n)
+	}
+	return plural(len(all), "reading") + between + ": " + strings.Join(names, ", ") + more + ". Read again before you order"
 }
 
 // smallVolume writes a volume too small for the usual digits in litres or cubic

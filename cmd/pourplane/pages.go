@@ -18,6 +18,9 @@ func (h *handover) wall() sheet.Record {
 		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.place(f.GreatestAt)},
 	}}
 	s.Text = []string{"Target (top of fill): " + targetText(f.Target, u) + "."}
+	if text := doubts(h.blunders, " in doubt", u); text != "" {
+		s.Text = append(s.Text, text+".")
+	}
 	var plan plot.Drawing = h.depth
 	caption := "Depth of fill"
 	if h.pins != nil {

@@ -153,3 +153,21 @@ func TestCustomerSeesTheTotal(t *testing.T) {
 		t.Errorf("the total is not at the head of:\n%s", page)
 	}
 }
+
+// The sheets that the crew works from count the readings in doubt.
+func TestReadingsInDoubtOnSheets(t *testing.T) {
+	files := cellar("")
+	files["cellar.csv"] = regexp.MustCompile(`(?m)^120,([^,]*),([^,]*),-0[.]`).ReplaceAllString(files["cellar.csv"], "120,$1,$2,-1.")
+	files["job.toml"] = strings.Replace(files["job.toml"], `greatest = "90mm"`, `greatest = "2m"`, 1)
+	dir := jobFolder(t, files)
+	sound := jobFolder(t, cellar(""))
+	for _, name := range []string{"wall.pdf", "pins.pdf"} {
+		text := strings.Join(strings.Fields(strings.Join(pagesOf(t, filepath.Join(dir, name)), " ")), " ")
+		if !regexp.MustCompile(`1 reading in doubt: shot 120 \(if wrong, [0-9.,]+ m³ less fill\)[.] Read again before you order[.]`).MatchString(text) {
+			t.Errorf("%s does not count the reading in doubt:\n%s", name, text)
+		}
+		if text := strings.Join(pagesOf(t, filepath.Join(sound, name)), " "); strings.Contains(text, "in doubt") {
+			t.Errorf("%s of a sound survey has a reading in doubt:\n%s", name, text)
+		}
+	}
+}

@@ -65,6 +65,9 @@ func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	}
 	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + p.Least.Name}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
 	s.Text = []string{"Top of fill: " + targetText(h.work.fill.Target, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
+	if text := doubts(h.blunders, " in doubt", u); text != "" {
+		s.Text = append(s.Text, text+".")
+	}
 	s.Text = append(s.Text, h.rodTexts()...)
 	if r := h.rodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.name + ": write it here"})
