@@ -954,6 +954,9 @@ func (f *textReader) row(r *row) error {
 	if text, ok := f.bannerRow(r); ok {
 		f.s.Rows--
 		f.passBanner(text)
+	} else if text, ok := f.wordsOnly(r); ok {
+		f.s.Rows--
+		f.note(LeftOut, f.at(f.line), "%q: a remark, no shot", abridge(text, 60))
 	} else if f.remarkSlid(r) {
 		f.fail(&Error{Pos: f.cellPos(f.of[isRemark]), Element: f.of[isRemark].String(), Found: fmt.Sprintf("%s and more fields in its row than there are columns", strconv.Quote(r.Remark.text)),
 			Want: fmt.Sprintf("%d fields: text that holds the separator moves all behind it by a column", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
@@ -963,7 +966,7 @@ func (f *textReader) row(r *row) error {
 	} else if short := f.short(r); short != nil && f.trailingHI() {
 		f.s.Rows--
 	} else if short != nil {
-		f.fail(&Error{Pos: f.at(f.line), Element: short.String(), Found: "a row that ends before it", Want: fmt.Sprintf("%d fields", len(f.layout.columns))})
+		f.fail(&Error{Pos: f.at(f.line), Element: short.String(), Found: "a row that ends before it", Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put # before a remark"})
 	} else {
 		f.shot(r)
 	}

@@ -77,6 +77,7 @@ func sheetsApart(texts []*textReader) error {
 			continue
 		}
 		sheets = append(sheets, f)
+		names = append(names, strconv.Quote(filepath.Base(f.name)))
 		for _, name := range f.sheetNames {
 			known[strings.ToUpper(name)] = true
 			names = append(names, strconv.Quote(name))
@@ -90,11 +91,12 @@ func sheetsApart(texts []*textReader) error {
 	}
 	for name := range sheets[0].o.Grid.Origins {
 		if !known[name] && !sheets[0].o.Grid.OthersToo {
-			found := "no sheet of that name"
-			if len(names) > 0 {
-				found += "; there are " + strings.Join(names, ", ")
+			there := "there is"
+			if len(names) > 1 {
+				there = "there are"
 			}
-			return askGrid(Pos{File: sheets[0].name}, found, fmt.Sprintf("a sheet %q, by the text in its corner or the name of its file", name), "")
+			return askGrid(Pos{File: sheets[0].name}, fmt.Sprintf("no sheet %q; %s %s", name, there, strings.Join(names, ", ")),
+				"the name of its file or the text in its corner", fmt.Sprintf("--grid-origin \"%s=X,Y\"", filepath.Base(sheets[0].name)))
 		}
 	}
 	for _, f := range sheets[1:] {

@@ -203,8 +203,8 @@ var traps = []struct {
 	{file: "outline-of-lines", read: "outline room 24.00 m²"},
 	{file: "outline-with-gap", read: "A 1 1 9.9", notes: []string{`assumed: FILE:8:5: PlanFeature "room" has a gap of 0.020 m: it is not closed, and no outline`}},
 	{file: "outline-by-reference", read: "outline room 24.00 m²", notes: []string{`left out: FILE:5:5: CgPoint "A" has no elevation`, `left out: FILE:6:5: CgPoint "B" has no elevation`, `left out: FILE:7:5: CgPoint "C" has no elevation`, `left out: FILE:8:5: CgPoint "D" has no elevation`}},
-	{file: "curve-outline", read: "outline room 30.28 m²", notes: []string{`assumed: FILE:5:5: PlanFeature "room" has 1 curved sides, which straight pieces follow to 1 mm`}}, // 24 + 2π
-	{file: "curve-inwards", read: "outline room 17.72 m²", notes: []string{`assumed: FILE:5:5: PlanFeature "room" has 1 curved sides, which straight pieces follow to 1 mm`}}, // 24 − 2π
+	{file: "curve-outline", read: "outline room 30.28 m²", notes: []string{`assumed: FILE:5:5: PlanFeature "room" has 1 curved side, which straight pieces follow to 1 mm`}}, // 24 + 2π
+	{file: "curve-inwards", read: "outline room 17.72 m²", notes: []string{`assumed: FILE:5:5: PlanFeature "room" has 1 curved side, which straight pieces follow to 1 mm`}}, // 24 − 2π
 	{file: "curve-without-direction", err: `FILE:8:9: rot of a Curve of PlanFeature "room": found "", want cw or ccw`},
 	{file: "curve-off-its-centre", read: "A 1 1 9.9", notes: []string{`assumed: FILE:8:5: PlanFeature "room" has a gap of 0.200 m: it is not closed, and no outline`}},
 	{file: "curve-without-centre", err: `FILE:7:9: Curve of PlanFeature "room": found 2 places, want Start, Center and End`},

@@ -366,7 +366,8 @@ func named(s *survey.Survey, err error) error {
 	return err
 }
 
-// shifted names the origin that brings a grid sheet into an outline that it misses.
+// shifted shows the option for a grid sheet that misses the outline, with the origin
+// that just brings it inside. Where A1 is only the crew knows: many origins fit.
 func (f *input) shifted(s *survey.Survey, err error) error {
 	var e *survey.Error
 	var m *surface.Missed
@@ -387,7 +388,11 @@ func (f *input) shifted(s *survey.Survey, err error) error {
 		}
 		all = append(all, fmt.Sprintf("--grid-origin %q", name+f.place(s, one.Origin[0]+m.DX)+","+f.place(s, one.Origin[1]+m.DY)))
 	}
-	told.Hint = strings.Join(all, " ") + " brings all shots into the extent of the outline"
+	what := "the sheet"
+	if len(all) > 1 {
+		what = "the sheets"
+	}
+	told.Hint = fmt.Sprintf("give where A1 is on the floor, such as %s: moved by this much %s would just fit, which does not make it the right place", strings.Join(all, " "), what)
 	return &told
 }
 
