@@ -3,6 +3,7 @@ package surface
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -120,6 +121,13 @@ type builder struct {
 	parting []chain           // lines without elevations, cut where they meet anything
 	loose   map[[2]int32]bool // pieces of them that part nothing
 	creases []chain           // lines with elevations and loose pieces of steps
+	shared  []sharedShot      // shots on an edge of two regions, given to both
+}
+
+// sharedShot is a shot on an edge of several regions.
+type sharedShot struct {
+	shot    int32
+	regions []*region
 }
 
 // region is a piece of the plan.
@@ -882,6 +890,7 @@ func (b *builder) placeShots() error {
 		return b.missed()
 	}
 	b.moveToWalls(near)
+	b.judgeShared()
 	for _, r := range b.regions {
 		if len(r.shots) == 0 && !b.enoughOnBorder(r) {
 			at := survey.Pos{}
@@ -901,6 +910,7 @@ func (b *builder) placeShots() error {
 // place gives a shot to the regions it lies in or on; elsewhere is the region that it
 // lies in though it is marked for another.
 func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
+	var in []*region
 	for _, r := range b.regions {
 		s := r.tree.side(b.shot[i])
 		on := r.tree.on(b.shot[i])
@@ -915,14 +925,70 @@ func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 			continue
 		}
 		r.shots = append(r.shots, i)
-		placed = true
+		in = append(in, r)
 		if s == onBorder {
 			for _, e := range on {
 				r.edge[e.at].shots = append(r.edge[e.at].shots, i)
 			}
 		}
 	}
-	return placed, elsewhere
+	if len(in) > 1 {
+		b.shared = append(b.shared, sharedShot{i, in})
+	}
+	return len(in) > 0, elsewhere
+}
+
+// mostNamed is how many shots a warning names.
+const mostNamed = 8
+
+// judgeShared warns of shots that are on the common edge of regions: a shot read on
+// one side of a step serves both there, which makes a hump or a hollow beside it.
+func (b *builder) judgeShared() {
+	groups := map[string][]sharedShot{}
+	for _, s := range b.shared {
+		var names []string
+		for _, r := range s.regions {
+			names = append(names, cmp.Or(r.name, "the floor"))
+		}
+		slices.Sort(names)
+		last := len(names) - 1
+		key := strings.Join(names[:last], ", ") + " and " + names[last]
+		groups[key] = append(groups[key], s)
+	}
+	for _, key := range slices.Sorted(maps.Keys(groups)) {
+		group := groups[key]
+		slices.SortFunc(group, func(s, t sharedShot) int {
+			p, q := b.data.Shots[s.shot], b.data.Shots[t.shot]
+			return cmp.Or(cmp.Compare(p.At.File, q.At.File), cmp.Compare(p.At.Line, q.At.Line), cmp.Compare(p.At.Col, q.At.Col), cmp.Compare(p.Name, q.Name), cmp.Compare(s.shot, t.shot))
+		})
+		outers := map[string]bool{}
+		var named []string
+		for _, s := range group {
+			if name := b.data.Shots[s.shot].Name; name != "" && len(named) < mostNamed {
+				named = append(named, name)
+			}
+			for _, r := range s.regions {
+				outers[r.outer] = true
+			}
+		}
+		who := ""
+		if len(named) > 0 {
+			if len(named) < len(group) {
+				named = append(named, "…")
+			}
+			who = " (" + strings.Join(named, ", ") + ")"
+		}
+		what, were := "1 shot is", "it was"
+		if len(group) > 1 {
+			what, were = fmt.Sprintf("%d shots are", len(group)), "they were"
+		}
+		how := "draw the edge beside the shots"
+		if len(outers) > 1 {
+			how = "name the side in a column part, or " + how
+		}
+		b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Warning, b.data.Shots[group[0].shot].At, "%s on the edge between %s%s: which side %s read on is not known, so both sides are taken at that height; %s",
+			what, key, who, were, how).About(survey.AboutDepth))
+	}
 }
 
 // toWall returns the place on a wall that is nearest to a shot.

@@ -189,10 +189,10 @@ func TestStepThatDoesNotReachIsSaid(t *testing.T) {
 		x, y0, y1 float64
 		want      string
 	}{
-		{2, 0, 2.995, `line "s" does not reach from wall to wall: along 2.995 m of it the two sides are one surface, and no step is kept; an end of it is 0.005 m from the nearest wall`},
+		{2.25, 0, 2.995, `line "s" does not reach from wall to wall: along 2.995 m of it the two sides are one surface, and no step is kept; an end of it is 0.005 m from the nearest wall`},
 		{9, 0, 3, `line "s" lies outside the floor: it does nothing`},
-		{2, 0, 3, ""},
-		{2, -1, 4, ""},
+		{2.25, 0, 3, ""},
+		{2.25, -1, 4, ""},
 	} {
 		d.Lines = []survey.Breakline{{Name: "s", Points: []survey.Point{{X: c.x, Y: c.y0, Z: math.NaN()}, {X: c.x, Y: c.y1, Z: math.NaN()}}}}
 		var got []string
