@@ -227,6 +227,7 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 		rows = append(rows, f.house...)
 	}
 	f.laysOut = f.runs != "from-file"
+	f.another = f.before != ""
 	f.marksLater = f.before != ""
 	s, err := f.read(files, p)
 	if err != nil {
@@ -571,7 +572,6 @@ func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, p *progress) 
 	if f.held != nil {
 		before = f.held.floor
 	} else {
-		f.afterwards = true // the options have served the survey after the pour
 		s, err := f.read([]string{f.before}, p)
 		if err != nil {
 			return err

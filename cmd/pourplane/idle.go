@@ -61,23 +61,42 @@ var purposes = []purpose{
 	{"--step", isSet(func(f *input) string { return f.step }), func(f *input, s *survey.Survey) bool { return f.laysOut || hasRuns(f, s) }, "runs of readings"},
 }
 
-// idle refuses the first option that the survey has no use for.
+// idle refuses the first option that the survey has no use for. Where a second survey
+// is to be read with the options of the first, it waits for that, and refuses what
+// serves neither.
 func (f *input) idle(s *survey.Survey) error {
 	if f.afterwards {
 		return nil
 	}
+	f.served = append(f.served, s)
+	if f.another && len(f.served) < 2 {
+		return nil
+	}
+	var names []string
+	for _, one := range f.served {
+		names = append(names, one.Name)
+	}
+	has := "has"
+	if len(names) > 1 {
+		has = "have"
+	}
+	anyOf := func(found func(*input, *survey.Survey) bool) bool {
+		return slices.ContainsFunc(f.served, func(one *survey.Survey) bool { return found(f, one) })
+	}
 	for _, p := range purposes {
-		if p.given(f) && !p.found(f, s) {
+		if p.given(f) && !anyOf(p.found) {
 			hint := "leave " + p.flag + " out"
-			if p.flag == "--benchmark" && hasRods(f, s) {
+			if p.flag == "--benchmark" && anyOf(hasRods) {
 				hint = "name those columns setup and sight; for rod readings from one set-up, --instrument-height H"
 			}
-			return &usageError{fmt.Sprintf("%s is for %s; %s has none", p.flag, p.kind, s.Name), hint}
+			return &usageError{fmt.Sprintf("%s is for %s; %s %s none", p.flag, p.kind, strings.Join(names, " and "), has), hint}
 		}
 	}
 	for _, c := range f.codes {
 		code, _, _ := strings.Cut(c, "=")
-		if !slices.ContainsFunc(s.Served.Codes, func(hit string) bool { return strings.EqualFold(hit, code) }) {
+		if !anyOf(func(_ *input, one *survey.Survey) bool {
+			return slices.ContainsFunc(one.Served.Codes, func(hit string) bool { return strings.EqualFold(hit, code) })
+		}) {
 			return &usageError{fmt.Sprintf("--code %s: no point of %s has that code", code, s.Name), "codes in this survey: " + listed(codesIn(s))}
 		}
 	}

@@ -34,6 +34,8 @@ type input struct {
 
 	laysOut    bool // runs may be laid out over the surface, with --step
 	afterwards bool // a second survey is read with the options of the first: some may not be for it
+	another    bool // a second survey is read with the same options, which may be for either
+	served     []*survey.Survey
 	marksLater bool // benchmarks may be those of another survey: [input.marksFound] is called when both are read
 	sourceFlags
 }
