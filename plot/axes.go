@@ -167,8 +167,17 @@ func drawPlan(c draw.Canvas, lo, hi surface.Vec, how plan, plotter interface {
 	if how.scale > 0 {
 		fixed = 1 / (how.scale * size)
 	}
+	x0, x1, y0, y1 := p.X.Min, p.X.Max, p.Y.Min, p.Y.Max
 	if !equalAspect(p, area, fixed) {
 		return false
+	}
+	// In a box that is far wider than the floor the axis would count far past it.
+	const far = 1.6
+	if over := (p.X.Max - p.X.Min) / (x1 - x0); fixed == 0 && over > far {
+		spare := p.DataCanvas(area).Size().X * vg.Length(1-far/over) / 2
+		area = draw.Crop(area, spare, -spare, 0, 0)
+		p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = x0, x1, y0, y1
+		equalAspect(p, area, fixed)
 	}
 	p.Add(plotter)
 	p.Draw(area)

@@ -49,6 +49,10 @@ type SetOutMap struct {
 	// because a number cut by an edge reads as another. The zero value shows all.
 	Window vg.Rectangle
 
+	// HeightsFirst finds room for heights before names where both have none; else the names,
+	// by which the rows of a list are found, come first.
+	HeightsFirst bool
+
 	// Scale draws the plan at 1:Scale on a page of [SetOutMap.PlanSize]; 0: as large as
 	// the page allows.
 	Scale float64

@@ -653,3 +653,41 @@ func TestWayOutGivesWay(t *testing.T) {
 		}
 	}
 }
+
+// Where not all fits, the one that is asked for first is written at more pins.
+func TestHeightsBeforeNames(t *testing.T) {
+	m := pinned(2)
+	m.Scale = 110
+	names, heights, err := m.Unwritten()
+	if err != nil || names >= heights {
+		t.Fatalf("%d names and %d heights find no room: %v", names, heights, err)
+	}
+	m.HeightsFirst = true
+	n, h, err := m.Unwritten()
+	if err != nil || h >= n || h >= heights {
+		t.Errorf("heights first: %d names and %d heights find no room, else %d and %d: %v", n, h, names, heights, err)
+	}
+}
+
+// In a box much wider than the floor the axis does not count far past it.
+func TestAxisKeepsToTheFloor(t *testing.T) {
+	m := &DepthMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(99.83 * foot)}
+	for _, high := range []vg.Length{220, 260, 400} {
+		var b bytes.Buffer
+		if err := Write(&b, m, Output{Format: "svg", Width: 512, Height: high}); err != nil {
+			t.Fatal(err)
+		}
+		ticks := 0
+		for _, l := range lettered(t, b.Bytes()) {
+			if v, err := strconv.ParseFloat(l.text, 64); err == nil && !l.bold {
+				ticks++
+				if v < -9 || v > 20 { // m; the hall reaches from 0 to 11
+					t.Errorf("%g pt high: the axis counts to %g", high.Points(), v)
+				}
+			}
+		}
+		if ticks < 3 {
+			t.Errorf("%g pt high: %d figures", high.Points(), ticks)
+		}
+	}
+}

@@ -46,7 +46,7 @@ const (
 
 // placePins finds room for names and heights: in the largest lettering that leaves
 // few pins without, which are tried smaller; where many are left without, in the least,
-// names first. What has no room is counted.
+// names or heights first. What has no room is counted.
 //
 // Lettering keeps to the region of its pin, and off its walls.
 func (s *setOutSheet) placePins(g *ground) {
@@ -102,11 +102,13 @@ func (s *setOutSheet) placePins(g *ground) {
 		t.named, t.told = len(s.Pins)-len(late), len(s.Pins)-len(late)
 		for _, i := range late {
 			t.ground.only = regions[i]
-			if s.placeOne(t.ground, i, false, false, &t.labels) {
-				t.named++
-			}
-			if s.placeOne(t.ground, i, true, false, &t.labels) {
-				t.told++
+			for _, height := range []bool{s.HeightsFirst, !s.HeightsFirst} {
+				switch ok := s.placeOne(t.ground, i, height, false, &t.labels); {
+				case ok && height:
+					t.told++
+				case ok:
+					t.named++
+				}
 			}
 		}
 		if best == nil || t.named+t.told > best.named+best.told || t.named+t.told == best.named+best.told && k == size && t.moved < best.moved {
@@ -133,8 +135,13 @@ func (s *setOutSheet) placePins(g *ground) {
 			}
 			return placed
 		}
-		best.named = all(false) // first: the rows of the list are found by the names
-		best.told = all(true)
+		for _, height := range []bool{s.HeightsFirst, !s.HeightsFirst} {
+			if height {
+				best.told = all(true)
+			} else {
+				best.named = all(false)
+			}
+		}
 	}
 	g.cells, s.labels, s.named, s.told = best.ground.cells, append(s.labels, best.labels...), best.named, best.told
 }

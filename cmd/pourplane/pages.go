@@ -24,12 +24,17 @@ func (h *handover) wall() sheet.Record {
 	var plan plot.Drawing = h.depth
 	caption := "Depth of fill"
 	if h.pins != nil {
-		plan, caption = h.setOutMap(true, false, false), "Pins with the height of their marks above the old floor; never finish above a mark"
+		m := h.setOutMap(true, false, false)
+		m.HeightsFirst = true // no list is beside it
+		plan, caption = m, "Pins with the height of their marks above the old floor; never finish above a mark"
 		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(h.pins.Pins)), Name: "pins, " + h.startText()})
 	}
 	s.Text = append(s.Text, h.rodTexts()...)
 	s.Pictures = []sheet.Picture{{Drawing: plan, Caption: caption}}
-	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Sections: []sheet.Section{s}}
+	// Beside the words a page across leaves a plan about 1.9 times as wide as high its largest.
+	const wide = 1.9
+	lo, hi := h.floor.Bounds()
+	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Across: hi.X-lo.X > wide*(hi.Y-lo.Y), Sections: []sheet.Section{s}}
 }
 
 // customer is the page for who pays: what is done, and what it comes to at the prices of
@@ -53,10 +58,7 @@ func (h *handover) customer() sheet.Record {
 		s.Tables = []table.Table{h.totalTable()}
 	}
 	s.Cautions = h.weighty()
-	const mostLines = 6 // of prices, beside which the page has room for the map
-	if len(h.supplies.total.lines) <= mostLines {
-		s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill", Most: 0.38}}
-	}
+	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill"}}
 	s.Lines = []string{"Agreed"}
-	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Sections: []sheet.Section{s}}
+	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, OnePage: true, Sections: []sheet.Section{s}}
 }

@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"pourplane/plot/sheet"
 )
 
 // pagesOf asks poppler, which knows nothing of this program, for the pages of a PDF and
@@ -169,5 +171,53 @@ func TestReadingsInDoubtOnSheets(t *testing.T) {
 		if text := strings.Join(pagesOf(t, filepath.Join(sound, name)), " "); strings.Contains(text, "in doubt") {
 			t.Errorf("%s of a sound survey has a reading in doubt:\n%s", name, text)
 		}
+	}
+}
+
+// The page for the wall has the heights of nearly all pins, and is across where the floor
+// is long.
+func TestWallHasTheHeights(t *testing.T) {
+	h := demoHandover(t)
+	wall := h.wall()
+	if wall.Across {
+		t.Error("the page of a floor of 36 ft by 32 ft lies across")
+	}
+	var b bytes.Buffer
+	if err := sheet.WritePDF(&b, wall, sheet.Letter); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "wall.pdf")
+	if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	left := 0
+	if m := regexp.MustCompile(`(\d+) heights?( and \d+ names?)? left out`).FindStringSubmatch(strings.Join(pagesOf(t, file), "")); m != nil {
+		left, _ = strconv.Atoi(m[1])
+	}
+	if left > len(h.pins.Pins)/20 {
+		t.Errorf("%d heights of %d are left out", left, len(h.pins.Pins))
+	}
+	var rows strings.Builder
+	rows.WriteString("x,y,z\n")
+	for x := 0; x <= 24; x += 2 {
+		for y := 0; y <= 4; y += 2 {
+			fmt.Fprintf(&rows, "%d,%d,%.3f\n", x, y, 10-0.001*float64(x%5))
+		}
+	}
+	dir := jobFolder(t, map[string]string{"long.csv": rows.String(), "job.toml": `date = 2026-11-25
+units = "m"
+[survey]
+files = ["long.csv"]
+[target]
+elevation = "10.02m"
+[pins]
+spacing = "2m"
+`})
+	out, err := exec.Command("pdftotext", "-bbox", filepath.Join(dir, "wall.pdf"), "-").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m := regexp.MustCompile(`<page width="([0-9.]+)" height="([0-9.]+)"`).FindAllStringSubmatch(string(out), -1); len(m) != 1 || m[0][1] != "841.890000" || m[0][2] != "595.280000" {
+		t.Errorf("the page of a floor of 24 m by 4 m: %v", m)
 	}
 }

@@ -28,6 +28,21 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 	if err != nil {
 		return err
 	}
+	if r.Across {
+		width, height = height, width
+	}
+	f := r.laidOut(width, height)
+	for _, most := range []float64{0.6, 0.5, 0.42, 0.34, 0, -1} { // own choice: smaller, a map shows nothing
+		if !r.OnePage || len(f.leaves) == 1 {
+			break
+		}
+		f = r.withPictures(most).laidOut(width, height)
+	}
+	return f.write(w)
+}
+
+// laidOut lays r out on pages of a size.
+func (r Record) laidOut(width, height vg.Length) *flow {
 	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side}
 	f.turn()
 	f.head()
@@ -38,7 +53,25 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 			first = false
 		}
 	}
-	return f.write(w)
+	return f
+}
+
+// withPictures returns r with pictures that take a share of the height of a page at most;
+// with 0 it has none, and below 0 its cautions are set closer too.
+func (r Record) withPictures(most float64) Record {
+	r.Sections = slices.Clone(r.Sections)
+	for i := range r.Sections {
+		s := &r.Sections[i]
+		s.Pictures = slices.Clone(s.Pictures)
+		for k := range s.Pictures {
+			s.Pictures[k].Most = most
+		}
+		if most <= 0 {
+			s.Pictures = nil
+		}
+		s.Lead = s.Lead || most < 0
+	}
+	return r
 }
 
 func (s Section) empty() bool {

@@ -423,3 +423,42 @@ func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
 		}
 	}
 }
+
+// A record of one page stays one: its map gets smaller, and goes, before what is signed
+// goes over to a second page. Where there is room the map is there.
+func TestOnePageStaysOne(t *testing.T) {
+	seen := map[bool]int{}
+	for rows := 0; rows <= 24; rows += 3 {
+		price := table.Table{Title: "Price", Columns: []table.Column{{Name: "Item"}, {Name: "Cost"}}}
+		for i := range rows {
+			price.Rows = append(price.Rows, []table.Cell{table.Text(fmt.Sprintf("item %d", i)), table.Text("1")})
+		}
+		s := Section{Text: []string{"Text."}, Cautions: []string{strings.Repeat("Weight. ", 40)}, Pictures: []Picture{{Drawing: demo(t), Caption: "Depth of fill"}}, Lines: []string{"Agreed"}}
+		if rows > 0 {
+			s.Tables = append(s.Tables, price)
+		}
+		for _, paper := range []Paper{A4, Letter} {
+			r := Record{Title: "Hall", OnePage: true, Sections: []Section{s}}
+			var b bytes.Buffer
+			if err := WritePDF(&b, r, paper); err != nil {
+				t.Fatal(err)
+			}
+			pages := read(t, b.Bytes())
+			sound(t, pages, "Hall", side)
+			if len(pages) != 1 || !strings.Contains(pages[0].text(), "Agreed") {
+				t.Errorf("%d rows: %d pages", rows, len(pages))
+			}
+			seen[strings.Contains(pages[0].text(), "Depth of fill")]++
+		}
+	}
+	if seen[true] == 0 || seen[false] == 0 {
+		t.Errorf("%d pages have the map and %d have not", seen[true], seen[false])
+	}
+	var b bytes.Buffer
+	if err := WritePDF(&b, Record{Title: "Hall", Across: true, Sections: []Section{{Text: []string{"Text."}}}}, A4); err != nil {
+		t.Fatal(err)
+	}
+	if p := read(t, b.Bytes())[0]; p.Width < p.Height {
+		t.Errorf("a page across is %g by %g", p.Width, p.Height)
+	}
+}

@@ -14,6 +14,8 @@ type Record struct {
 	Date     string // as it is to stand on every page
 	Program  string // name and version of what made it
 	Sections []Section
+	Across   bool  // on paper, turned
+	OnePage  bool  // on paper: pictures get smaller, or are left out, before a second page is begun
 	Pins     []Pin // on a screen, on the depth map: touched, each shows its text
 }
 
