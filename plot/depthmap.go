@@ -263,7 +263,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		}
 	}
 	names := s.placeNames(g)
-	fall := s.placeFall(g)
+	fall := s.placeFall(g, true)
 	plates := s.placeMarks(g)
 	for _, l := range lines {
 		g.draw(l.at, lined)
@@ -760,7 +760,7 @@ func (s *sheet) placeNames(g *ground) []name {
 		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 8, h: 8}, taken)
 	}
 	for _, p := range s.drains() {
-		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 2*drainRadius + 1, h: 2*drainRadius + 1}, taken)
+		g.mark(drainBox(at(surface.Vec{X: p.X, Y: p.Y})), taken)
 	}
 	for _, p := range s.Ringed {
 		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 2*doubtRing + 1, h: 2*doubtRing + 1}, taken)
@@ -866,7 +866,7 @@ func (s *sheet) entries() []entry {
 		}, text})
 	}
 	if len(s.drains()) > 0 {
-		out = append(out, entry{drainSign, "drain, or where the target falls to"})
+		out = append(out, entry{drainSign, drainText})
 	}
 	if slope := s.slope(); slope > 0 {
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }, "the target falls this way, by " + fallText(slope)})

@@ -10,7 +10,13 @@ import (
 	"pourplane/survey"
 )
 
-const drainRadius = 4.5 // pt
+const (
+	drainRadius = 4.5 // pt
+	drainText   = "drain, or where the target falls to"
+)
+
+// drainBox is the room of the sign of a drain.
+func drainBox(at vg.Point) box { return box{centre: at, w: 2*drainRadius + 1, h: 2*drainRadius + 1} }
 
 // drains returns the drains that lie on the floor or at its edge.
 func (s *sheet) drains() []survey.Point {
@@ -87,16 +93,25 @@ func (a arrow) draw(c draw.Canvas) {
 	write(c, style, a.at, 0.5, a.text)
 }
 
+// fallTurn returns which way the target falls, counter-clockwise from the right.
+func (s *sheet) fallTurn() float64 { return math.Atan2(-s.Target.SlopeY, -s.Target.SlopeX) }
+
+// label is the room of the text of a.
+func (a arrow) label() box {
+	return box{centre: a.at, w: lettering(smallest, true, black).Width(a.text) + 4, h: smallest + 2}
+}
+
 // placeFall finds room on the floor for the arrow of a target that falls, as near its
-// middle as may be, and takes it; nil where the target is level.
-func (s *sheet) placeFall(g *ground) *arrow {
+// middle as may be, and takes it; nil where the target is level. Over marks it stands only
+// where it may and there is no other room; where it may not, there is none then.
+func (s *sheet) placeFall(g *ground, over bool) *arrow {
 	slope := s.slope()
 	if slope == 0 {
 		return nil
 	}
-	a := &arrow{length: 46, turn: math.Atan2(-s.Target.SlopeY, -s.Target.SlopeX), text: fallText(slope)}
+	a := &arrow{length: 46, turn: s.fallTurn(), text: fallText(slope)}
 	tall := vg.Length(10)
-	width := lettering(smallest, true, black).Width(a.text) + 4
+	width := a.label().w
 	sin, cos := math.Sincos(a.turn)
 	off := tall/2 + vg.Length(math.Abs(sin))*width/2 + vg.Length(math.Abs(cos))*(smallest/2+1)
 	lo, hi := s.Floor.Bounds()
@@ -118,12 +133,18 @@ func (s *sheet) placeFall(g *ground) *arrow {
 			d := at.Sub(middle)
 			cost := math.Hypot(float64(d.X), float64(d.Y)) + 2*float64(linesA+linesB)
 			if !freeA || !freeB { // over marks of shots if need be
+				if !over {
+					continue
+				}
 				cost += 1000
 			}
 			if cost < best {
 				best, a.centre, a.at = cost, at, label
 			}
 		}
+	}
+	if math.IsInf(best, 1) && !over {
+		return nil
 	}
 	if math.IsInf(best, 1) { // a floor narrower than the arrow
 		a.centre, a.at = middle, middle.Add(vg.Point{X: -vg.Length(sin) * off, Y: vg.Length(cos) * off})

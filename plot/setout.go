@@ -30,6 +30,7 @@ type SetOutMap struct {
 	Levels   []float64 // depths of thin contour lines in the background, m; nil: none
 	Thin     float64   // m: the floor is hatched where the fill is thinner; 0: nowhere
 	Finished []survey.Point
+	Drains   []survey.Point // where water leaves the floor
 	Units    unit.Style
 
 	Pins     []SetOutPin
@@ -340,7 +341,7 @@ func (b box) plate(c draw.Canvas, opacity uint8) {
 }
 
 func newSetOutSheet(m *SetOutMap) *setOutSheet {
-	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Levels: m.Levels}
+	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Drains: m.Drains, Levels: m.Levels}
 	if m.Levels == nil {
 		d.Contours = []surface.Contour{}
 	}
@@ -409,12 +410,16 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, q := range s.finished {
 		g.mark(box{centre: at(surface.Vec{X: q.X, Y: q.Y}), w: 8, h: 8}, taken)
 	}
+	for _, q := range s.drains() {
+		g.mark(drainBox(at(surface.Vec{X: q.X, Y: q.Y})), taken)
+	}
 	s.thinOut()
 	s.placeBays(g)
 	s.placeDams(g)
 	s.placeFinished(g)
 	s.placePins(g)
 	s.placeExit(g)
+	fall := s.placeFall(g, false)
 	s.placeBarMarks(g)
 	s.leaveOutCut()
 
@@ -455,6 +460,14 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		c.Fill(diamond(mark, 4.6))
 		c.SetColor(black)
 		c.Fill(diamond(mark, 3.2))
+	}
+	for _, q := range s.drains() {
+		if b := drainBox(at(surface.Vec{X: q.X, Y: q.Y})); s.inWindow(b) {
+			drainSign(c, b.centre)
+		}
+	}
+	if fall != nil && s.inWindow(box{centre: fall.centre, w: fall.length, h: fall.length}) && s.inWindow(fall.label()) {
+		fall.draw(c)
 	}
 	if s.Exit != nil && s.inWindow(exitBox(s.exit)) {
 		const beside = 4 // pt: farther off, a line leads to the place

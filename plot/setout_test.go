@@ -691,3 +691,44 @@ func TestAxisKeepsToTheFloor(t *testing.T) {
 		}
 	}
 }
+
+// The plan that pins are set by shows drains and the way the target falls, clear of the
+// lettering of pins; where there is no room for the arrow the legend still turns that way.
+func TestSetOutShowsDrains(t *testing.T) {
+	m := pinned(4)
+	drain := feet(30, 6)[0]
+	m.Drains = []survey.Point{{X: drain.X, Y: drain.Y, Name: "D1"}}
+	level := texts(t, written(t, m, "svg"))
+	if !has(level, drainText) || has(level, "the target falls this way, by 1.5 %") {
+		t.Errorf("a level target: %q", level)
+	}
+	m.Target.SlopeX = -0.015 // rises to the west, so falls to the east
+	if got := texts(t, written(t, m, "svg")); !has(got, "the target falls this way, by 1.5 %") || !has(got, "1.5 %") || !has(got, drainText) {
+		t.Errorf("a target that falls: %q", got)
+	}
+	m.Scale = 100
+	s, _, err := m.laidOut()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if turn := s.fallTurn(); math.Abs(turn) > 1e-12 {
+		t.Errorf("the arrow is turned by %g, want 0 for the east", turn)
+	}
+	at := s.frame.at(drain)
+	for _, l := range s.labels {
+		r := l.bounds()
+		if at.X > r.Min.X-drainRadius && at.X < r.Max.X+drainRadius && at.Y > r.Min.Y-drainRadius && at.Y < r.Max.Y+drainRadius {
+			t.Errorf("%q lies on the drain", l.text)
+		}
+	}
+	lo, hi := s.frame.at(surface.Vec{}), s.frame.at(feet(36, 18)[0])
+	full := newGround(vg.Rectangle{Min: lo, Max: hi})
+	s.owners(full)
+	full.mark(box{centre: lo.Add(hi).Scale(0.5), w: 2 * (hi.X - lo.X), h: 2 * (hi.Y - lo.Y)}, taken)
+	if a := s.placeFall(full, false); a != nil {
+		t.Errorf("an arrow at %v where all is taken", a.centre)
+	}
+	if a := s.placeFall(full, true); a == nil {
+		t.Error("no arrow on a map of depths where all is taken")
+	}
+}

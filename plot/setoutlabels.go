@@ -705,6 +705,12 @@ func (s *setOutSheet) entries() []entry {
 	if s.Exit != nil {
 		add(exitSign, "way out")
 	}
+	if len(s.drains()) > 0 {
+		add(drainSign, drainText)
+	}
+	if slope := s.slope(); slope > 0 {
+		add(func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16, turn: s.fallTurn()}.draw(c) }, "the target falls this way, by %s", fallText(slope))
+	}
 	if len(s.Windows) > 0 {
 		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1, damInk, 5, 3) }, "what each sheet shows, by its letter")
 	}

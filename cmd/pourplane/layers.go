@@ -55,6 +55,10 @@ func (h *handover) plan() exchange.Plan {
 	for _, s := range h.survey.Finished {
 		finished.Marks = append(finished.Marks, exchange.Mark{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name, Properties: []exchange.Property{{Name: "code", Value: s.Code}}})
 	}
+	layers := []exchange.Layer{outline, voids, steps, major, minor, shots, finished}
+	if l := h.drainLayer(); len(l.Marks) > 0 {
+		layers = append(layers, l)
+	}
 	drawn := exchange.Metre
 	if h.style.Imperial {
 		drawn = exchange.Foot
@@ -62,7 +66,28 @@ func (h *handover) plan() exchange.Plan {
 			drawn = exchange.SurveyFoot
 		}
 	}
-	return exchange.Plan{Title: h.fill.name(h.survey), Unit: drawn, Layers: append([]exchange.Layer{outline, voids, steps, major, minor, shots, finished}, h.settingLayers()...)}
+	return exchange.Plan{Title: h.fill.name(h.survey), Unit: drawn, Layers: append(layers, h.settingLayers()...)}
+}
+
+// drainLayer has the drains and where the target falls to, each place once.
+func (h *handover) drainLayer() exchange.Layer {
+	l := exchange.Layer{Name: "DRAINS"}
+	to := h.falling
+	at := map[surface.Vec]bool{}
+	for _, d := range h.depth.Drains {
+		v := surface.Vec{X: d.X, Y: d.Y}
+		if at[v] {
+			continue
+		}
+		at[v] = true
+		z := math.NaN()
+		if d.Code != "" && d.HasZ() {
+			z = d.Z
+		}
+		falls := to != nil && to.place != nil && v == surface.Vec{X: to.place.X, Y: to.place.Y}
+		l.Marks = append(l.Marks, exchange.Mark{At: v, Elevation: z, Text: d.Name, Properties: []exchange.Property{{Name: "code", Value: d.Code}, {Name: "target_falls_to", Value: falls}}})
+	}
+	return l
 }
 
 // top is the elevation of all that lies on the target, where that is level.

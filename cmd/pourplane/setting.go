@@ -175,7 +175,7 @@ func (h *handover) mark(p setout.Pin) string {
 
 // setOutMap draws what is asked for of the setting.
 func (h *handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
-	m := &plot.SetOutMap{Floor: h.floor, Target: h.work.fill.Target, Finished: h.survey.Finished, Units: h.style, Exit: h.exit}
+	m := &plot.SetOutMap{Floor: h.floor, Target: h.work.fill.Target, Finished: h.survey.Finished, Drains: h.depth.Drains, Units: h.style, Exit: h.exit}
 	var parts []string
 	if pins {
 		parts = append(parts, h.pinText())

@@ -72,6 +72,19 @@ func TestPinsAreTouched(t *testing.T) {
 	do(ctx, t, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
 	open(ctx, t, htmlOf(t, r, m))
 	do(ctx, t, chromedp.ScrollIntoView(chromedp.CSS("#map")))
+	// At first the figures of the map stand clear of rings, which are no targets either.
+	seen := `[...document.querySelectorAll('.pin')].filter(p => p.getClientRects().length > 0).length`
+	if n := ask[int](ctx, t, seen); n != 0 {
+		t.Errorf("%d pins are shown before they are asked for", n)
+	}
+	if text := ask[string](ctx, t, `document.querySelector('.pins').innerText`); !strings.Contains(text, "Show the pins") || !strings.Contains(text, "mark") {
+		t.Errorf("the pins are explained by %q", text)
+	}
+	depth, _ := depthOn(m.Floor, m.Target, at)
+	do(ctx, t, chromedp.Click(chromedp.CSS("#pins")), chromedp.ScrollIntoView(chromedp.CSS("#map")))
+	if n := ask[int](ctx, t, seen); n != 1 {
+		t.Errorf("%d pins are shown where one is asked for", n)
+	}
 	pin := ask[rect](ctx, t, `(() => { const r = document.querySelector('.pin').getBoundingClientRect(); return {X: r.x + r.width / 2, Y: r.y + r.height / 2, Width: r.width, Height: r.height}; })()`)
 	// The mark is at its place on the picture.
 	frame, err := m.Frame(narrowWidth)
@@ -84,7 +97,6 @@ func TestPinsAreTouched(t *testing.T) {
 		t.Errorf("the pin is drawn %g m from its place", d)
 	}
 	do(ctx, t, chromedp.TapXY(pin.X+8, pin.Y-5)) // a finger is not exact
-	depth, _ := depthOn(m.Floor, m.Target, at)
 	got := ask[string](ctx, t, readingText)
 	if want := "P7: mark 42 mm|depth " + m.Words(depth); !strings.HasPrefix(got, want) {
 		t.Errorf("touched, the page shows %q, want %q", got, want)
@@ -92,6 +104,10 @@ func TestPinsAreTouched(t *testing.T) {
 	do(ctx, t, chromedp.TapXY(pin.X+60, pin.Y-60))
 	if got := ask[string](ctx, t, readingText); strings.Contains(got, "P7") {
 		t.Errorf("touched elsewhere, the page shows %q", got)
+	}
+	do(ctx, t, chromedp.Click(chromedp.CSS("#pins")), chromedp.ScrollIntoView(chromedp.CSS("#map")), chromedp.TapXY(pin.X, pin.Y))
+	if got := ask[string](ctx, t, readingText); strings.Contains(got, "P7") {
+		t.Errorf("touched while no pins are shown, the page shows %q", got)
 	}
 }
 

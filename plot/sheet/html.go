@@ -73,6 +73,7 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 					return fmt.Errorf("%s, picture %d: %w", where, k+1, err)
 				}
 				shown.Grid = p.Live.note
+				shown.Pins = len(r.Pins) > 0
 				for _, pin := range r.Pins {
 					p.Live.Pins = append(p.Live.Pins, livePin{pin.At.X, pin.At.Y, pin.Name, pin.Text})
 				}
@@ -158,6 +159,7 @@ type htmlPicture struct {
 	Wide, Narrow template.HTML
 	Caption      string
 	Live         bool
+	Pins         bool   // that can be shown on it
 	Grid         string // what the depths shown are taken from, where not from the triangles
 }
 

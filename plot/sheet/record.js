@@ -150,7 +150,6 @@ function wordsAt(floor, x, y) {
 	let at = null; // the place shown, m
 	let how = 'key'; // what it was shown with
 	let telling = 0;
-	if (floor.pins) here.textContent = 'Touch the map to read the depth there, or a pin to read its mark.';
 	const hint = here.textContent;
 
 	about.hidden = false;
@@ -192,6 +191,17 @@ function wordsAt(floor, x, y) {
 		return { ...p, mark };
 	});
 
+	// They are over the figures of the map, and so are shown only where they are asked for.
+	const choice = document.getElementById('pins');
+	if (choice) {
+		choice.checked = false; // some browsers keep a tick over a reload
+		choice.addEventListener('change', () => {
+			box.classList.toggle('pinned', choice.checked);
+			hide();
+			setPins();
+		});
+	}
+
 	function setPins() {
 		const v = view();
 		if (!v || !pins.length) return;
@@ -204,6 +214,7 @@ function wordsAt(floor, x, y) {
 
 	// pinAt returns the pin that a finger or a click at a place means: the nearest within reach.
 	function pinAt(x, y, by) {
+		if (!choice || !choice.checked) return null;
 		const v = view();
 		let best = null, least = (by === 'touch' ? 18 : 10) / screen().scale;
 		for (const p of pins) {
