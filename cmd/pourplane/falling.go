@@ -31,6 +31,10 @@ func (p *slope) Set(text string) error {
 // Own choice; ramps for wheels are 8.3 % (1:12).
 const steepest = 20
 
+// doubtful is a bare number below which a fall may be a ratio as well as percent: no
+// floor falls by less than 0.1 %, and none by more than 1 in 10. Own choice.
+const doubtful = 0.1
+
 var ratio = regexp.MustCompile(`^([0-9.]+) ?(?::|in) ?([0-9.]+)$`)
 
 // parseSlope reads a fall in percent.
@@ -62,6 +66,8 @@ func parseSlope(text string) (percent float64, err error) {
 		v = 100 * down / over
 	} else if v, err = strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(t, "%")), 64); err != nil {
 		return 0, wrong
+	} else if v > 0 && v < doubtful && !strings.HasSuffix(t, "%") {
+		return 0, fmt.Errorf("want the unit of so small a number: %g%% or %g%%", v, 100*v)
 	}
 	if !(v >= 0 && v <= steepest) {
 		return 0, fmt.Errorf("want a fall from 0 to %g %%; a ratio is written 1:60", float64(steepest))

@@ -75,9 +75,22 @@ var orderFlags = map[string]string{
 // floorOf gives the order its numbers of a fill.
 func floorOf(floor *surface.Floor, f surface.Fill) order.Floor {
 	out := order.Floor{Net: f.Fill, Area: f.FillArea, Real: f.Sloped * f.FillArea / f.Area, Perimeter: floor.Perimeter, Least: f.Least, Greatest: f.Greatest}
+	for _, b := range poured(f) {
+		out.Bands = append(out.Bands, order.Band(b))
+	}
+	return out
+}
+
+// poured returns the bands that are filled. Floor that is at the target to the last digit
+// belongs to the band from 0, and takes no fill.
+func poured(f surface.Fill) []surface.Band {
+	var out []surface.Band
 	for _, b := range f.Bands {
-		if b.To > 0 {
-			out.Bands = append(out.Bands, order.Band(b))
+		if b.From == 0 && f.Least == 0 {
+			b.Area = max(b.Area-(f.Area-f.FillArea-f.CutArea), 0)
+		}
+		if b.To > 0 && b.Area > 0 {
+			out = append(out, b)
 		}
 	}
 	return out
@@ -128,7 +141,7 @@ func (f *fillFlags) takeOff(w *work) error {
 
 // thinFill finds where the fill is thinner than concrete is usually laid.
 func (w *work) thinFill() {
-	for _, b := range w.floor.To(w.fill.Target, []float64{0, order.ConcreteLeast}).Bands {
+	for _, b := range poured(w.floor.To(w.fill.Target, []float64{0, order.ConcreteLeast})) {
 		if b.From >= 0 && b.To <= order.ConcreteLeast {
 			w.thin.Area, w.thin.Volume = w.thin.Area+b.Area, w.thin.Volume+b.Volume
 		}

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -57,9 +56,8 @@ with.`,
 }
 
 func (f *runFlags) run(c *cobra.Command, name string) error {
-	text, err := os.ReadFile(name)
+	text, err := job.Text(name)
 	if err != nil {
-		_, err := job.Open(name)
 		return err
 	}
 	j, err := job.Read(text, name)

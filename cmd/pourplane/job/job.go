@@ -7,6 +7,8 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
+	"io/fs"
 	"maps"
 	"os"
 	"path/filepath"
@@ -301,11 +303,34 @@ type House struct {
 // none are a [*survey.Error] each with line and column; an unknown key is told with
 // the nearest right one.
 func Open(name string) (*Job, error) {
-	b, err := os.ReadFile(name)
+	b, err := Text(name)
+	if err != nil {
+		return nil, err
+	}
+	return Read(b, name)
+}
+
+// largest is how many bytes a job file may have: what is longer is none. Own choice.
+const largest = 4 << 20
+
+// Text returns what stands in a job file.
+func Text(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	var b []byte
+	if err == nil {
+		defer f.Close()
+		b, err = io.ReadAll(io.LimitReader(f, largest+1))
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "no file of that name", Want: "a job file", Hint: "pourplane new SURVEY --job " + name, Err: err}
+	}
 	if err != nil {
 		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "a job file that cannot be read", Want: "a file that pourplane new has written", Hint: "pourplane new SURVEY --job " + name, Err: err}
 	}
-	return Read(b, name)
+	if len(b) > largest {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "more than " + survey.Bytes(largest), Want: "a job file", Hint: "pourplane new SURVEY --job JOB.toml writes one"}
+	}
+	return b, nil
 }
 
 // Read reads a job from text; name stands in messages, and its folder is where the
