@@ -140,7 +140,7 @@ type Served struct {
 	Sheet bool // a workbook
 	Edge  bool // a workbook with the outline
 	Codes []string
-	Marks []string // benchmarks beside a grid sheet that were read
+	Marks []string // benchmarks read beside a grid sheet, or in a list that gives them no place
 }
 
 func (s *Served) add(t Served) {

@@ -306,6 +306,7 @@ func (f *textReader) leaveLoose() {
 	for _, r := range f.listRods {
 		if r.pt < 0 && math.IsNaN(r.given) {
 			f.note(LeftOut, f.listedPoint(r).At, "%sno position", label(*f.listedPoint(r)))
+			f.s.Served.Marks = append(f.s.Served.Marks, f.listedPoint(r).Name)
 		}
 	}
 }

@@ -7,6 +7,8 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -147,6 +149,26 @@ func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
 	return w, inFile(err, files[0])
 }
 
+// noDatum refuses a target for rod readings that no elevation ties to its datum.
+func noDatum(s *survey.Survey, away string) error {
+	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: the readings are rod readings, and no elevation of a benchmark is known", away),
+		Want: "the elevation of a benchmark, the height of instrument, or a target relative to the readings", Hint: "--instrument-height H"}
+	marks := s.Marks(false)
+	if s.Book == nil {
+		for _, p := range s.Control {
+			marks = append(marks, p.Name)
+		}
+	}
+	if len(marks) > 0 {
+		answer := marks[0] + "=100" + cmp.Or(s.Unit, unit.Metre).String()
+		if strings.Contains(answer, " ") {
+			answer = strconv.Quote(answer)
+		}
+		e.Hint = fmt.Sprintf("--benchmark %s with its elevation in place of 100, or --instrument-height H", answer)
+	}
+	return e
+}
+
 func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	s, err := f.read(files, p)
 	if err != nil {
@@ -165,13 +187,13 @@ func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	}
 	plane := target.plane
 	least, greatest := floor.Depths(plane)
-	if most := max(greatest, -least); !(most <= tooFar) {
-		return nil, &usageError{fmt.Sprintf("%s: found a target %.4g m from the floor, want one on the datum and in the unit of the survey", f.targetFlag(), most), ""}
-	}
+	most := max(greatest, -least)
 	const far = 2 // m; no floor is filled or cut by as much, and readings are of that size
-	if s.Relative && len(s.Readings) > 0 && s.Readings[0].Measure == survey.Rod && (greatest > far || least < -far) {
-		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: rod readings turned upside down", style.Length(max(greatest, -least))),
-			Want: "the height of instrument, or a target on the same zero", Hint: "--instrument-height H"}
+	if s.Relative && s.Served.Rods && most > far {
+		return nil, noDatum(s, style.Length(most))
+	}
+	if !(most <= tooFar) {
+		return nil, &usageError{fmt.Sprintf("%s: found a target %s from the floor, want one on the datum and in the unit of the survey", f.targetFlag(), style.Length(most)), ""}
 	}
 	w := &work{survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: target.finish, falling: target.falling}
 	w.fill = floor.To(plane, w.levels)
