@@ -24,10 +24,11 @@ type banner struct {
 
 var (
 	// bannerHint is cheap and true of every line that the others look at.
-	bannerHint = regexp.MustCompile(`(?i)set|sta|stn|pos|loc|mov|reloc|shift|bump|knock|day|h\.?i\b|height of|colli`)
+	bannerHint = regexp.MustCompile(`(?i)set|sta|stn|pos|loc|mov|reloc|shift|bump|knock|day|h\.?i\b|height of|colli|laser|level|inst|tripod|gun|machine|transit|aufst`)
 
 	bannerNumber = `(?: ?(?:no|nr|num|number))?(?: ?([a-z]\d{0,2}|\d{1,3}[a-z]?|one|two|three|four|five|six))?`
 	instruments  = `(?:laser|level|instrument|inst|tripod|gun|machine|transit)`
+	places       = `(?:station|stn|sta|position|posn|pos|location|loc|stand|place|aufstellung|standpunkt|standort)`
 	ordinals     = `(?:new|next|another|second|third|fourth|1st|2nd|3rd|4th)`
 	// strongBanner is said of nothing but the instrument.
 	strongBanner = []*regexp.Regexp{
@@ -40,6 +41,14 @@ var (
 	}
 	// weakBanner may also be the name of a shot.
 	weakBanner = regexp.MustCompile(`^(?:station|stn|sta|position|pos|location|loc|stand)` + strings.TrimSuffix(bannerNumber, "?") + `(?: .*)?$`)
+
+	// loneBanner is a name of an instrument or of its place with a number before or
+	// after it. Beside figures it may be anything, a storey too: it begins a set-up
+	// only in a row of words alone.
+	loneBanner = regexp.MustCompile(`^(?:the )?(` + ordinals + `|neue|zweite|dritte|\d{1,2}(?:st|nd|rd|th)?)?(?: ?(?:` + instruments + `|instr|h ?i|height of instrument|` + places + `))+` + bannerNumber + `$`)
+
+	// asksMove are words of a remark that may be on a move and may be on anything.
+	asksMove = regexp.MustCompile(`\b(?:lasers?|levels?|instruments?|inst|instr|stations?|stn|sta|pos|positions?|h ?i|moved?|reset|tripods?|aufstellung|standpunkt)\b`)
 
 	// perhapsBanner is a remark on a move, by other words than a banner has.
 	perhapsBanner = regexp.MustCompile(`\b(?:moved?|moving|relocated?|reset|shifted|bumped|knocked|repositioned|set ?ups?)\b`)
@@ -71,6 +80,43 @@ func matchBanner(text string) (name string, weak, ok bool) {
 		return strings.ToUpper(m[1]), true, true
 	}
 	return "", false, false
+}
+
+// matchLone reports whether text, in a row of words alone, begins a set-up, and under
+// which name.
+func matchLone(text string) (name string, ok bool) {
+	if missing(text) || strings.Contains(text, "+") {
+		return "", false
+	}
+	m := loneBanner.FindStringSubmatch(bannerForm(text))
+	if m == nil || m[1] == "" && m[2] == "" {
+		return "", false
+	}
+	if name = m[2]; name == "" && m[1][0] <= '9' {
+		name = strings.TrimRight(m[1], "stndrh")
+	}
+	return strings.ToUpper(name), true
+}
+
+// lone finds such text among the cells of a row that has no reading; the number may
+// have a cell of its own.
+func (f *textReader) lone(cells []bannerCell) (name string, ok bool) {
+	if len(cells) == 2 && shortLabel.MatchString(cells[1].text) && (f.form.sep == blanks || f.of[isRod] == nil || cells[1].column != f.of[isRod].index) {
+		if name, ok = matchLone(cells[0].text + " " + cells[1].text); ok {
+			return name, true
+		}
+	}
+	for _, c := range cells {
+		if looksNumeric(c.text) || missing(c.text) { // a dash is a shot that was not read
+			return "", false
+		}
+	}
+	for _, c := range cells {
+		if name, ok = matchLone(c.text); ok {
+			return name, true
+		}
+	}
+	return "", false
 }
 
 // bannerCell is a cell of a line with something in it.
@@ -130,10 +176,11 @@ func (f *textReader) findBanners() error {
 		text string
 		weak bool
 	}
-	var weak, perhaps []banner
+	var weak, perhaps, asks []banner
 	var labels []labelled
 	named := "" // a shot that is named as a set-up may be
 	firstRow, lastRow, rows := 0, 0, 0
+	lastFigure := 0 // of a benchmark without a place too
 	quotes := false
 	for n, l := range linesFrom(f.text.body, f.form.start, f.form.first) {
 		if inside := quotes; bytes.IndexByte(l, '"') >= 0 || inside {
@@ -151,6 +198,9 @@ func (f *textReader) findBanners() error {
 				if looksNumeric(c) {
 					numeric++
 				}
+			}
+			if numeric > 0 {
+				lastFigure = n
 			}
 			if numeric >= 2 {
 				if lastRow = n; firstRow == 0 {
@@ -196,13 +246,40 @@ func (f *textReader) findBanners() error {
 			}
 			rows++
 		}
+		if !found {
+			name, ok := f.lone(cells)
+			switch {
+			case ok:
+				b.name = name
+				weak = append(weak, b)
+				continue
+			case len(others) >= 2 && named == "":
+				if _, ok := f.lone(cells[:1]); ok {
+					named = cells[0].text
+				} else if _, ok := f.lone(cells[:2]); ok && f.form.sep == blanks {
+					named = cells[0].text + " " + cells[1].text
+				}
+			}
+		}
+		if len(others) > 0 && !isNote {
+			lastFigure = n
+		}
 		switch {
 		case !found && isNote && hi != "" && len(cells) == 0:
+			b.only = true
+			f.banners = append(f.banners, b)
+		case !found && f.manner == byRod && !isNote && hi != "" && len(cells) == 0 && f.form.sep != blanks && strings.ContainsRune(t, f.form.sep):
+			// Without a separator the reader of rows takes it.
+			if !strings.ContainsAny(t, "=:") && shortLabel.MatchString(hi) {
+				return &Error{Pos: f.at(n), Found: strconv.Quote(strings.TrimRight(t, string(f.form.sep)+" ")), Want: "to know whether it is a height of instrument or the number of its place", Hint: fmt.Sprintf("write HI = %s, or SETUP %s", hi, hi)}
+			}
 			b.only = true
 			f.banners = append(f.banners, b)
 		case !found && len(others) == 0 && hi == "" && len(cells) > 0:
 			if form := bannerForm(b.text); perhapsBanner.MatchString(form) && !noBanner.MatchString(form) {
 				perhaps = append(perhaps, b)
+			} else if asksMove.MatchString(form) && !noBanner.MatchString(form) {
+				asks = append(asks, b)
 			}
 		case !found:
 		case len(others) == 0 && isWeak:
@@ -233,6 +310,11 @@ func (f *textReader) findBanners() error {
 	for _, b := range perhaps {
 		if firstRow > 0 && firstRow < b.line && b.line < lastRow {
 			return &Error{Pos: f.at(b.line), Found: strconv.Quote(b.text), Want: "to know whether the instrument was moved here", Hint: askBanner}
+		}
+	}
+	for _, b := range asks {
+		if firstRow > 0 && firstRow < b.line && b.line < lastFigure {
+			f.s.Notes = append(f.s.Notes, Notef(Warning, f.at(b.line), "%s: was the instrument moved here? All is read as if it was not; %s", excerpt(strconv.Quote(b.text)), askBanner).About(AboutDepth))
 		}
 	}
 	distinct := map[string]bool{}
