@@ -507,7 +507,9 @@ func (f *textReader) cell(p Point, text string, value *column) {
 		if t := strings.TrimSpace(text); t != "" {
 			why += fmt.Sprintf(" (%q)", t)
 		}
-		f.note(LeftOut, p.At, "%s%s", label(p), why)
+		n := Notef(LeftOut, p.At, "%s%s", label(p), why)
+		n.Empty = strings.TrimSpace(text) == ""
+		f.s.Notes = append(f.s.Notes, n)
 		return
 	}
 	v, err := f.num.length(value, text)

@@ -36,6 +36,7 @@ type Note struct {
 	Topic Topic
 	Pos   Pos
 	Text  string
+	Empty bool // left out is a cell of a grid in which nothing is written
 }
 
 func (n Note) String() string {

@@ -24,6 +24,14 @@ const (
 type answerRow struct {
 	head, text string
 	topic      survey.Topic
+	table      []string // lines that are printed as they are, instead
+}
+
+func (r answerRow) lines() []string {
+	if r.table != nil {
+		return r.table
+	}
+	return table.Hang(fmt.Sprintf("%-*s", headWide, r.head), printable(r.text), mostWide)
 }
 
 // answer is the result in a few lines: what to order first, then what that follows from.
@@ -31,7 +39,7 @@ func (s *summary) answer() []answerRow {
 	f, u := s.fill, s.style
 	rows := []answerRow{}
 	row := func(topic survey.Topic, head, format string, args ...any) {
-		rows = append(rows, answerRow{head, fmt.Sprintf(format, args...), topic})
+		rows = append(rows, answerRow{head: head, text: fmt.Sprintf(format, args...), topic: topic})
 	}
 	head, text := s.toOrder()
 	row(survey.AboutOrder, head, "%s", text)
@@ -108,8 +116,23 @@ func (s *summary) print(w io.Writer) error {
 
 // short writes the answer, then as many notes as there are lines for.
 func (s *summary) short(b *bytes.Buffer) {
+	brief{title: s.f.name(s.survey), rows: s.answer(), notes: s.allNotes(), tail: s.writtenInShort(), most: mostLines}.print(b)
+}
+
+// brief is what a terminal shows without --verbose: figures, then as many notes as
+// there are lines for, and how many are left to read.
+type brief struct {
+	title string
+	rows  []answerRow
+	notes []survey.Note
+	more  []string // what else is left to read
+	tail  []string
+	most  int // lines
+}
+
+func (r brief) print(b *bytes.Buffer) {
 	shown := map[int]bool{}
-	notes := s.allNotes()
+	notes := folded(r.notes)
 	of := func(t survey.Topic, kind survey.NoteKind) (out []int) {
 		for i, n := range notes {
 			if n.Kind == kind && n.Topic == t && !shown[i] {
@@ -118,11 +141,11 @@ func (s *summary) short(b *bytes.Buffer) {
 		}
 		return out
 	}
-	rows := s.answer()
+	rows := r.rows
 	blocks := make([][]string, len(rows)) // a row and what is printed beside it
 	used := 2                             // title, blank line
 	for i, r := range rows {
-		blocks[i] = table.Hang(fmt.Sprintf("%-*s", headWide, r.head), printable(r.text), mostWide)
+		blocks[i] = r.lines()
 		used += len(blocks[i])
 	}
 	if load := of(survey.AboutLoad, survey.Caution); len(load) > 0 {
@@ -139,8 +162,7 @@ func (s *summary) short(b *bytes.Buffer) {
 		blocks = append(blocks, lines)
 		used += len(lines)
 	}
-	tail := s.writtenInShort()
-	left := mostLines - used - len(tail) - 2 // blank line, count of what is left out
+	left := r.most - used - len(r.tail) - 2 // blank line, count of what is left out
 	// Warnings first come beside their figure, then on their own, then the rest by kind.
 	beside := func(i, most int) {
 		for _, k := range of(rows[i].topic, survey.Warning) {
@@ -185,21 +207,16 @@ func (s *summary) short(b *bytes.Buffer) {
 			left -= len(lines) + 2
 		}
 	}
-	fmt.Fprintf(b, "%s\n\n", table.Cut(s.f.name(s.survey), mostWide))
-	for _, block := range blocks {
-		for _, line := range block {
-			fmt.Fprintln(b, line)
-		}
-	}
-	for _, line := range rest {
+	fmt.Fprintf(b, "%s\n\n", table.Cut(r.title, mostWide))
+	for _, line := range slices.Concat(slices.Concat(blocks...), rest) {
 		fmt.Fprintln(b, line)
 	}
-	var more []string
+	more := slices.Clone(r.more)
 	for _, k := range kinds {
 		n := 0
 		for i := range notes {
 			if notes[i].Kind == k.kind && !shown[i] {
-				n++
+				n += notes[i].of
 			}
 		}
 		switch {
@@ -213,9 +230,38 @@ func (s *summary) short(b *bytes.Buffer) {
 	if len(more) > 0 {
 		fmt.Fprintf(b, "More: %s; --verbose prints all\n", strings.Join(more, ", "))
 	}
-	for _, line := range tail {
+	for _, line := range r.tail {
 		fmt.Fprintln(b, line)
 	}
+}
+
+// foldedNote is a note, or several that say the same of one file.
+type foldedNote struct {
+	survey.Note
+	of int
+}
+
+// folded makes one note of the empty cells of each file: those outside a floor that is
+// no rectangle are many, and none of them is news.
+func folded(notes []survey.Note) []foldedNote {
+	var out []foldedNote
+	first := map[string]int{} // in out, by file
+	for _, n := range notes {
+		if i, ok := first[n.Pos.File]; ok && n.Empty {
+			out[i].of++
+			continue
+		}
+		if n.Empty {
+			first[n.Pos.File] = len(out)
+		}
+		out = append(out, foldedNote{n, 1})
+	}
+	for i := range out {
+		if n := &out[i]; n.of > 1 {
+			n.Note = survey.Notef(n.Kind, survey.Pos{File: n.Pos.File}, "%d empty cells", n.of)
+		}
+	}
+	return out
 }
 
 // kinds of notes in the order in which they are read, with the head of their list and
@@ -236,19 +282,21 @@ func (s *summary) allNotes() []survey.Note {
 }
 
 // writtenInShort names the first files of the results in one line.
-func (s *summary) writtenInShort() []string {
-	if len(s.written) == 0 {
+func (s *summary) writtenInShort() []string { return writtenInShort(s.f.out, s.written) }
+
+func writtenInShort(out string, written []output) []string {
+	if len(written) == 0 {
 		return nil
 	}
-	names := names(s.written)
+	names := names(written)
 	for i, n := range names { // for a person before what is for a program
-		if n == "result.json" {
+		if n == "result.json" || n == "flatness.json" {
 			names = append(slices.Delete(names, i, i+1), n)
 			break
 		}
 	}
 	// The folder is written out, whatever it takes: somebody looks for it.
-	lines := table.Hang("Written to ", printable(filepath.Clean(s.f.out))+":", mostWide)
+	lines := table.Hang("Written to ", printable(filepath.Clean(out))+":", mostWide)
 	line := lines[len(lines)-1]
 	for i, name := range names {
 		rest := fmt.Sprintf(" and %d more", len(names)-i)

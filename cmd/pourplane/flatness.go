@@ -20,7 +20,7 @@ type flatnessFlags struct {
 	runs, tolerance, out, title  string
 	before, ordered, pass, yield string
 	straightedges, rules         []string
-	asJSON, poured               bool
+	asJSON, poured, verbose      bool
 	leastArea                    float64
 	held                         *work          // of a job: the plane and the floor before, to hold the poured floor against
 	house                        []flatness.Row // limits of a job's own
@@ -82,6 +82,7 @@ copy; the settings are printed with how each is known.`,
 	s.StringVar(&f.out, "out", "", "folder `DIR` for maps and result; made if need be")
 	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
+	s.BoolVar(&f.verbose, "verbose", false, "print everything: all runs, rules of sampling, places and limits, all notes")
 	complete(c, "runs", "from-file", "laid-out")
 	complete(c, "show", "metric", "feet")
 	complete(c, "rule", ruleNames()...)
@@ -205,7 +206,11 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 		_, err = c.OutOrStdout().Write(data)
 		return err
 	}
-	_, err = c.OutOrStdout().Write(f.print(j, style, written))
+	text := f.short(j, style, written)
+	if f.verbose {
+		text = f.print(j, style, written)
+	}
+	_, err = c.OutOrStdout().Write(text)
 	return err
 }
 

@@ -11,6 +11,7 @@ import (
 	"text/tabwriter"
 
 	"pourplane/plot"
+	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/surface/flatness"
 	"pourplane/survey"
@@ -344,8 +345,8 @@ func taskOf(m *flatness.Mark) string {
 	return "fill"
 }
 
-// printMarks prints highs and lows with their places, and what to do about them.
-func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style, row func(string, string, ...any)) {
+// tellMarks writes what was placed, what is to be done, and what follows from that.
+func (f *flatnessFlags) tellMarks(j *judged, style unit.Style, row func(string, string, ...any)) {
 	if p := j.placed; p != nil {
 		row("Placed", "%s net over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), at(p.MostAt, style), style.Depth(p.Least), at(p.LeastAt, style))
 		if p.Ordered > 0 {
@@ -421,9 +422,23 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style,
 	if small != "" {
 		row("", "not listed: %s", small)
 	}
-	if len(w.Marks) == 0 {
+}
+
+// lists tells whether highs and lows make a table.
+func (f *flatnessFlags) lists(j *judged) bool {
+	if j.floor == nil || len(j.work.Marks) == 0 {
+		return false
+	}
+	w := j.work
+	return w.GrindArea > 0 && w.GrindArea >= f.leastArea || w.FillArea > 0 && w.FillArea >= f.leastArea
+}
+
+// printMarks prints highs and lows with their places, and what to do about them.
+func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style) {
+	if !f.lists(j) {
 		return
 	}
+	w := j.work
 	fmt.Fprintf(b, "\n")
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintf(t, "place\tat\tfrom two walls\toff the plane\tarea\tvolume\tto do\t\n")
@@ -526,15 +541,43 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 	row := func(head, format string, args ...any) {
 		fmt.Fprintf(&b, "%-14s %s\n", head, printable(fmt.Sprintf(format, args...)))
 	}
-	if j.floor != nil {
-		what := "target plane"
-		if j.fitted {
-			what = "its own plane (least squares; --target holds it against yours)"
-		}
-		row("Against", "%s, %s", what, targetText(j.plane, style))
-		row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.off.Highest, style), at(j.off.HighestAt, style), sideOf(j.off.Lowest, style), at(j.off.LowestAt, style))
-		row("", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, style.Area(j.area), fine(j.tol, style), smallest(j.off.RMS, style))
+	f.tellPlane(j, style, row)
+	f.tellEdges(j, style, row)
+	f.printRuns(&b, j, style, row)
+	f.tellChords(j, style, row)
+	f.tellMarks(j, style, row)
+	f.printMarks(&b, j, style)
+	if j.doors != nil && f.held == nil { // a job has told its thresholds with the fill
+		(&summary{work: j.doors, style: style}).doors(&b)
 	}
+	printClasses(&b, j, style, f.held != nil)
+	if len(written) > 0 {
+		fmt.Fprintf(&b, "\nWritten to %s:", f.out)
+		for _, o := range written {
+			fmt.Fprintf(&b, " %s", o.name)
+		}
+		fmt.Fprintf(&b, "\n")
+	}
+	say(&b, j.notes, nil)
+	return b.Bytes()
+}
+
+// tellPlane writes how far the floor is off the plane that it is held against.
+func (f *flatnessFlags) tellPlane(j *judged, style unit.Style, row func(string, string, ...any)) {
+	if j.floor == nil {
+		return
+	}
+	what := "target plane"
+	if j.fitted {
+		what = "its own plane (least squares; --target holds it against yours)"
+	}
+	row("Against", "%s, %s", what, targetText(j.plane, style))
+	row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.off.Highest, style), at(j.off.HighestAt, style), sideOf(j.off.Lowest, style), at(j.off.LowestAt, style))
+	row("", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, style.Area(j.area), fine(j.tol, style), smallest(j.off.RMS, style))
+}
+
+// tellEdges writes the gaps under the straightedges that were asked for.
+func (f *flatnessFlags) tellEdges(j *judged, style unit.Style, row func(string, string, ...any)) {
 	for i, e := range j.edges {
 		if i >= max(1, len(f.straightedges)) {
 			break // laid for the rules
@@ -561,32 +604,10 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 		}
 		row(head, "%s: largest gap %s, %s%s", style.Length(e.Length), fine(e.Gap, style), where, share)
 	}
-	f.printRuns(&b, j, style, row)
-	if len(j.chords) > 0 {
-		var parts []string
-		for _, c := range j.chords {
-			parts = append(parts, fmt.Sprintf("%s %s", style.Length(c.Length), smallest(c.RMS, style)))
-		}
-		row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
-	}
-	f.printMarks(&b, j, style, row)
-	if j.doors != nil && f.held == nil { // a job has told its thresholds with the fill
-		(&summary{work: j.doors, style: style}).doors(&b)
-	}
-	printClasses(&b, j, style, f.held != nil)
-	if len(written) > 0 {
-		fmt.Fprintf(&b, "\nWritten to %s:", f.out)
-		for _, o := range written {
-			fmt.Fprintf(&b, " %s", o.name)
-		}
-		fmt.Fprintf(&b, "\n")
-	}
-	say(&b, j.notes, nil)
-	return b.Bytes()
 }
 
-// printRuns prints F-numbers run by run, the sections and the rules of sampling.
-func (f *flatnessFlags) printRuns(b *bytes.Buffer, j *judged, style unit.Style, row func(string, string, ...any)) {
+// tellRuns writes the F-numbers of all runs together.
+func (f *flatnessFlags) tellRuns(j *judged, row func(string, string, ...any)) {
 	w := j.whole
 	if w == nil {
 		if j.why != "" {
@@ -597,6 +618,153 @@ func (f *flatnessFlags) printRuns(b *bytes.Buffer, j *judged, style unit.Style, 
 	row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
 	if len(w.Sections) > 1 {
 		row("", "least of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
+	}
+}
+
+func (f *flatnessFlags) tellChords(j *judged, style unit.Style, row func(string, string, ...any)) {
+	if len(j.chords) == 0 {
+		return
+	}
+	var parts []string
+	for _, c := range j.chords {
+		parts = append(parts, fmt.Sprintf("%s %s", style.Length(c.Length), smallest(c.RMS, style)))
+	}
+	row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
+}
+
+// verdict is in one sentence how the floor came out.
+func (j *judged) verdict(style unit.Style) string {
+	count := map[string]int{}
+	rules, skipped := j.rulings(style)
+	for _, r := range rules {
+		count[r.outcome]++
+	}
+	kept := fmt.Sprintf("standards: %d pass, %d fail", count[flatness.Pass.String()], count[flatness.Fail.String()])
+	if n := count["part"]; n > 0 {
+		kept += fmt.Sprintf(", %d partly measured", n)
+	}
+	sparse := len(unjudged(rules))
+	if n := sparse + len(skipped); n > 0 {
+		kept += fmt.Sprintf(", %d not measured", n)
+	}
+	if sparse > 0 {
+		kept += fmt.Sprintf(" (%s %s apart, too far for the straightedges of %d)", j.readings(), style.Length(j.apart), sparse)
+	}
+	if j.floor == nil {
+		return kept
+	}
+	of := "the target"
+	if j.fitted {
+		of = "its own plane"
+	}
+	return fmt.Sprintf("%.1f %% of the floor within ±%s of %s; %s", 100*j.off.Within, fine(j.tol, style), of, kept)
+}
+
+// What a terminal shows of flatness without --verbose.
+const (
+	mostFlatLines  = 40
+	mostFlatPlaces = 6
+	mostFlatRules  = 6 // that fail, with their figures
+)
+
+// short writes the verdict first, in at most [mostFlatLines] lines.
+func (f *flatnessFlags) short(j *judged, style unit.Style, written []output) []byte {
+	rules, skipped := j.rulings(style)
+	verdict := j.verdict(style)
+	if len(rules) == 0 {
+		verdict += ": nothing was measured that a rule asks for"
+	}
+	rows := []answerRow{{head: "Verdict", text: verdict, topic: survey.AboutFlatness}}
+	var more []string
+	by := map[string][]string{}
+	failed := 0
+	for _, r := range rules {
+		if r.outcome != flatness.Fail.String() {
+			by[r.outcome] = append(by[r.outcome], strings.Split(r.name, ", ")...)
+			continue
+		}
+		if failed++; failed > mostFlatRules {
+			continue
+		}
+		// Only what fails, and the first place of it: the others are in the table.
+		i := slices.IndexFunc(r.parts, func(p string) bool { return strings.HasPrefix(p, "FAIL ") })
+		rows = append(rows, answerRow{head: "Fail", text: r.name + ": " + strings.TrimPrefix(r.parts[i], "FAIL ")})
+	}
+	if n := failed - mostFlatRules; n > 0 {
+		more = append(more, plural(n, "failed rule"))
+	}
+	for _, l := range []struct{ head, outcome string }{{"Pass", flatness.Pass.String()}, {"In part", "part"}} {
+		if names := by[l.outcome]; names != nil {
+			rows = append(rows, answerRow{head: l.head, text: strings.Join(names, ", ")})
+		}
+	}
+	if n := len(by[flatness.NotMeasured.String()]) + len(skipped); n > 0 {
+		more = append(more, plural(n, "rule")+" not measured")
+	}
+	row := func(head, format string, args ...any) {
+		rows = append(rows, answerRow{head: head, text: fmt.Sprintf(format, args...)})
+	}
+	f.tellPlane(j, style, row)
+	f.tellEdges(j, style, row)
+	f.tellRuns(j, row)
+	f.tellMarks(j, style, row)
+	if w := j.doors; w != nil && len(w.thresholds) > 0 {
+		row("Thresholds", "%s", strings.Replace((&summary{work: w, style: style}).doorsInShort(), "the fill", "the floor", 1))
+	}
+	tail := writtenInShort(f.out, written)
+	room := mostFlatLines - len(tail) - 4 // title, two blank lines, count of what is left out
+	figures := 0
+	for i, r := range rows {
+		if room -= len(r.lines()); room < 0 {
+			figures = len(rows) - i
+			rows = rows[:i]
+			break
+		}
+	}
+	if figures > 0 {
+		more = append(more, plural(figures, "line")+" of figures")
+	}
+	if f.lists(j) {
+		n := min(len(j.work.Marks), mostFlatPlaces, room-2) // blank line, head
+		if n > 0 {
+			rows = append(rows, answerRow{table: placesInShort(j, n, style)})
+		}
+		if n = len(j.work.Marks) - max(0, n); n > 0 {
+			more = append(more, plural(n, "place"))
+		}
+	}
+	var b bytes.Buffer
+	brief{title: f.name(j.survey), rows: rows, notes: j.notes, more: more, tail: tail, most: mostFlatLines}.print(&b)
+	return b.Bytes()
+}
+
+// placesInShort is the table of the first n places, as wide as a terminal.
+func placesInShort(j *judged, n int, style unit.Style) []string {
+	var b bytes.Buffer
+	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(t, "place\tfrom two walls\toff the plane\tarea\tto do\n")
+	for i := range n {
+		m := &j.work.Marks[i]
+		where := fromWalls(j.floor, m.At, style)
+		if where == "" {
+			where = at(m.At, style)
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", markName(m), printable(where), sideOf(m.Off, style), notNought(style.Area(m.Area)), taskOf(m))
+	}
+	t.Flush() // into memory: cannot fail
+	lines := []string{""}
+	for line := range strings.Lines(b.String()) {
+		lines = append(lines, table.Cut(strings.TrimSpace(line), mostWide))
+	}
+	return lines
+}
+
+// printRuns prints F-numbers run by run, the sections and the rules of sampling.
+func (f *flatnessFlags) printRuns(b *bytes.Buffer, j *judged, style unit.Style, row func(string, string, ...any)) {
+	f.tellRuns(j, row)
+	w := j.whole
+	if w == nil {
+		return
 	}
 	row("", "%s", flatness.Method)
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)

@@ -106,22 +106,30 @@ func (f *fillFlags) landXML(s *survey.Survey, floor *surface.Floor) (output, err
 func mapNote(w *work) string {
 	floor, fill := w.floor, w.fill
 	var lines []string
-	left := 0
-	var where []string
+	left, empty := 0, 0
+	var where []string // each line once
 	for _, n := range w.notes {
 		if n.Kind == survey.LeftOut {
 			left++
-			if len(where) < 8 {
-				where = append(where, fmt.Sprint(n.Pos.Line))
+			if n.Empty {
+				empty++
+			}
+			if line := fmt.Sprint(n.Pos.Line); !slices.Contains(where, line) {
+				where = append(where, line)
 			}
 		}
 	}
 	if left > 0 {
-		text := "1 row left out (line " + where[0]
-		if left > 1 {
-			text = fmt.Sprintf("%d rows left out (lines %s", left, strings.Join(where, ", "))
+		const most = 5
+		text := plural(left, "row") + " left out (line"
+		if empty == left {
+			text = plural(left, "empty cell") + " left out (line"
 		}
-		if left > len(where) {
+		if len(where) > 1 {
+			text += "s"
+		}
+		text += " " + strings.Join(where[:min(most, len(where))], ", ")
+		if len(where) > most {
 			text += ", …"
 		}
 		lines = append(lines, text+")")

@@ -72,7 +72,7 @@ func (h *handover) summarySection() sheet.Section {
 	}
 	s.Text = append(s.Text, target)
 	if j := h.judged; j != nil {
-		s.Text = append(s.Text, "After the pour: "+h.verdict(j)+".")
+		s.Text = append(s.Text, "After the pour: "+j.verdict(h.style)+".")
 		s.Cautions = append(s.Cautions, h.about(survey.Warning, survey.AboutFlatness)...)
 	}
 	s.Cautions = append(s.Cautions, h.weighty()...)
@@ -142,26 +142,6 @@ func (h *handover) allNotes() []survey.Note {
 		return h.notes
 	}
 	return slices.Concat(h.notes, h.judged.notes)
-}
-
-// verdict says in one sentence how the floor came out.
-func (h *handover) verdict(j *judged) string {
-	count := map[string]int{}
-	rules, _ := j.rulings(h.style)
-	for _, r := range rules {
-		count[r.outcome]++
-	}
-	kept := fmt.Sprintf("standards: %d pass, %d fail", count[flatness.Pass.String()], count[flatness.Fail.String()])
-	if n := count["part"]; n > 0 {
-		kept += fmt.Sprintf(", %d partly measured", n)
-	}
-	if names := unjudged(rules); len(names) > 0 {
-		kept += fmt.Sprintf("; %s not measured, %s %s apart are too far for a straightedge", plural(len(names), "rule"), j.readings(), h.style.Length(j.apart))
-	}
-	if j.floor == nil {
-		return kept
-	}
-	return fmt.Sprintf("%.1f %% of the floor within ±%s of the target; %s", 100*j.off.Within, fine(j.tol, h.style), kept)
 }
 
 func (h *handover) surveySection() sheet.Section {
@@ -328,7 +308,7 @@ func (h *handover) afterSection() sheet.Section {
 		return sheet.Section{}
 	}
 	u := h.style
-	s := sheet.Section{Title: "After the pour", Text: []string{h.verdict(j) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
+	s := sheet.Section{Title: "After the pour", Text: []string{j.verdict(h.style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
 	t := table.Table{Columns: columns("What", "Measured")}
 	row := func(name, format string, args ...any) {
 		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))

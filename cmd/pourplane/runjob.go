@@ -196,7 +196,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		sum.extra = append(sum.extra, answerRow{head: "Price", text: text})
 	}
 	if h.judged != nil {
-		sum.after, sum.afterNotes = h.verdict(h.judged), h.judged.notes
+		sum.after, sum.afterNotes = h.judged.verdict(h.style), h.judged.notes
 	}
 	if err := sum.print(c.OutOrStdout()); err != nil || !f.verbose {
 		return err

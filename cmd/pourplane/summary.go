@@ -332,8 +332,8 @@ func (s *summary) book(b *bytes.Buffer) {
 func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool) {
 	for _, kind := range kinds {
 		const most = 20
-		var some []survey.Note
-		for _, n := range notes {
+		var some []foldedNote
+		for _, n := range folded(notes) {
 			if n.Kind == kind.kind && !(n.Kind == survey.Warning && beside[n.Topic]) {
 				some = append(some, n)
 			}
