@@ -322,6 +322,10 @@ func (f *textReader) noZero(p Point) {
 }
 
 func (f *textReader) noZeros(first Pos, n int, rest spread) {
+	if f.o.Zeros == ZerosMissing {
+		f.note(Assumed, first, "%s of exactly 0 not used, as --zeros missing asks", many(n, "height"))
+		return
+	}
 	f.s.Notes = append(f.s.Notes, Notef(Warning, first, "%s of exactly 0 not used: the others are %s or more from 0; --zeros measured uses them",
 		many(n, "height"), f.far(rest)).About(AboutOrder))
 }

@@ -201,7 +201,9 @@ func (f *textReader) sheets() error {
 			continue
 		}
 		word := headForm(cells[0])
+		one, ok := sheetHead(cells, n, text)
 		switch {
+		case ok && one.letters && word == "grid": // the corner of a sheet
 		case word == "spacing" || word == "grid" || word == "grid spacing" || word == "step":
 			for _, c := range cells[1:] {
 				c = strings.TrimSpace(strings.Trim(c, "=: "))

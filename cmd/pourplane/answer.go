@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -47,7 +48,7 @@ func (s *summary) answer() []answerRow {
 		row(survey.General, l.head, "%s", l.text)
 	}
 	row(survey.General, "Fill", "%s over %s", u.Volume(f.Fill), u.Area(f.FillArea))
-	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.DepthDown(f.Least), u.Depth(f.Mean), u.Depth(f.Greatest), s.place(f.GreatestAt))
+	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.DepthDown(f.Least), meanText(f, u), u.Depth(f.Greatest), s.place(f.GreatestAt))
 	if text := doubts(s.blunders, "", u); text != "" {
 		row(survey.General, "In doubt", "%s", text)
 	}
@@ -341,8 +342,11 @@ func (s *summary) closes(k *survey.Book) string {
 	}
 	u := s.style
 	how := u.Depth(c.Misclosure()) + " high"
-	if c.Misclosure() < 0 {
-		how = u.Depth(-c.Misclosure()) + " low"
+	switch off := c.Misclosure(); {
+	case math.Abs(off) < u.Step()/2:
+		how = "to within " + u.Depth(u.Step())
+	case off < 0:
+		how = u.Depth(-off) + " low"
 	}
 	return fmt.Sprintf("closes %s on %s, allowed %s; %s", how, c.On, u.Depth(c.Allowable), adjusted)
 }

@@ -176,7 +176,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 		if f.asJSON {
 			return &usageError{"--rule list prints a table for people", "--json with a survey, whose classes hold every rule"}
 		}
-		_, err := c.OutOrStdout().Write(listRules())
+		_, err := c.OutOrStdout().Write(listRules(unit.Style{Imperial: f.show == "feet"}))
 		return err
 	}
 	p := newProgress(c.ErrOrStderr())

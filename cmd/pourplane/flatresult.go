@@ -460,8 +460,8 @@ func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style)
 	}
 }
 
-// listRules prints the table of limits.
-func listRules() []byte {
+// listRules prints the table of limits in the unit of the style.
+func listRules(style unit.Style) []byte {
 	var b bytes.Buffer
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(w, "rule\tstandard\tclass\tmeasure\tlimit\thow known\n")
@@ -477,10 +477,17 @@ func listRules() []byte {
 			limit = "by the distance of the supports"
 		case r.Limit > 0:
 			limit = fmt.Sprintf("%.3g mm", r.Limit*1e3)
+			if style.Imperial {
+				limit = ownInches(r.Limit, limit, fine(r.Limit, style))
+			}
 		}
 		measure := r.Kind.String()
 		if r.Length > 0 {
-			measure += fmt.Sprintf(", %.4g m", r.Length)
+			length := fmt.Sprintf("%.4g m", r.Length)
+			if style.Imperial {
+				length = ownInches(r.Length, length, style.Length(r.Length))
+			}
+			measure += ", " + length
 		}
 		if r.Share > 0 {
 			measure += fmt.Sprintf(", %.3g %% of it", r.Share*100)
@@ -489,6 +496,24 @@ func listRules() []byte {
 	}
 	w.Flush()
 	return b.Bytes()
+}
+
+// ownInches returns what a rule states in inches as such; of a metric limit the nearest
+// 1/64 in could be more than it, so that it is decimal, beside the figure of the rule.
+func ownInches(m float64, metric, inches string) string {
+	if n := m / unit.Inch.Metres() * 32; math.Abs(n-math.Round(n)) < 1e-6 {
+		return inches
+	}
+	return fmt.Sprintf("%.3f in (%s)", m/unit.Inch.Metres(), metric)
+}
+
+// ruleLength writes a length that a rule asks for: whole inches in a job of feet, else
+// metres, which such a rule is written in.
+func ruleLength(m float64, style unit.Style) string {
+	if inches := m / unit.Inch.Metres(); style.Imperial && math.Abs(inches-math.Round(inches)) < 1e-6 {
+		return style.Length(m)
+	}
+	return strconv.FormatFloat(m, 'g', 4, 64) + " m"
 }
 
 // fine writes a gap finer than depths are: gaps are a millimetre or two.
@@ -844,7 +869,7 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 		case flatness.NotMeasured:
 			part = v.Row.Kind.String()
 			if v.Row.Length > 0 {
-				part += " of " + strconv.FormatFloat(v.Row.Length, 'g', 4, 64) + " m"
+				part += " of " + ruleLength(v.Row.Length, style)
 			}
 			if v.Wanted > 0 {
 				if v.Row.Kind == flatness.BySupports {
@@ -1021,15 +1046,13 @@ func (j *judged) places(style unit.Style) []byte {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	name, size := style.Places().String(), style.Places().Metres()
-	w.Write([]string{"number", "what", "x_" + name, "y_" + name, "from_wall_1_" + name, "from_wall_2_" + name, "off_plane_m", "area_m2", "volume_m3", "passes", "bags"})
+	w.Write([]string{"number", "what", "x_" + name, "y_" + name, "from_wall_1_" + name, "from_wall_2_" + name, "off_plane_m", "area_m2", "volume_m3", "passes", "bags", "wall_1", "wall_2"})
 	num := func(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
 	for i := range j.work.Marks {
 		m := &j.work.Marks[i]
-		walls := [2]string{}
-		for k, o := range m.Walls {
-			if k < 2 {
-				walls[k] = num(o.Distance/size, 3)
-			}
+		var walls, named [2]string
+		for k, o := range wallsOf(j.floor, m.At) {
+			walls[k], named[k] = num(o.Distance/size, 3), o.Wall
 		}
 		what, passes, bags := "low", "", ""
 		if m.High {
@@ -1038,7 +1061,7 @@ func (j *judged) places(style unit.Style) []byte {
 		if m.Bags > 0 {
 			bags = strconv.Itoa(m.Bags)
 		}
-		w.Write([]string{markName(m), what, num(m.At.X/size, 3), num(m.At.Y/size, 3), walls[0], walls[1], num(m.Off, 4), num(m.Area, 3), num(m.Volume, 5), passes, bags})
+		w.Write([]string{markName(m), what, num(m.At.X/size, 3), num(m.At.Y/size, 3), walls[0], walls[1], num(m.Off, 4), num(m.Area, 3), num(m.Volume, 5), passes, bags, named[0], named[1]})
 	}
 	w.Flush()
 	return b.Bytes()

@@ -41,6 +41,7 @@ func (h *handover) wall() sheet.Record {
 // the job.
 func (h *handover) customer() sheet.Record {
 	f, u := h.work.fill, h.style
+	mean, of := meanDepth(f)
 	price := h.totalFigure()
 	if price == nil {
 		price = &sheet.Figure{Value: "no price", Name: "no price is given in the job"}
@@ -48,7 +49,7 @@ func (h *handover) customer() sheet.Record {
 	s := sheet.Section{Figures: []sheet.Figure{
 		*price,
 		{Value: u.Area(f.FillArea), Name: "floor brought to the target"},
-		{Value: u.Depth(f.Mean), Name: "mean depth, max " + u.Depth(f.Greatest)},
+		{Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)},
 	}}
 	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, u) + "."}
 	if f.Cut > 0 {

@@ -490,9 +490,13 @@ func (h *holding) density(row func(string, string, ...any), style unit.Style) {
 		return
 	}
 	least, most, enough := surface.UsualShots(area)
-	verdict := "enough to tell the mean depth within about 1 mm"
+	within := "1 mm"
+	if style.Imperial {
+		within = style.Depth(style.Step()) // the least that is shown, and no less than 1 mm
+	}
+	verdict := "enough to tell the mean depth within about " + within
 	if n := float64(f.Used); n < 0.9*enough {
-		verdict = fmt.Sprintf("about %.0f would tell the mean depth within 1 mm", enough)
+		verdict = fmt.Sprintf("about %.0f would tell the mean depth within %s", enough, within)
 	}
 	row("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
 }

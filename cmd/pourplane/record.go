@@ -63,7 +63,7 @@ func (h *handover) summarySection() sheet.Section {
 	s.Figures = []sheet.Figure{
 		{Value: order, Name: head},
 		{Value: u.Volume(f.Fill), Name: "fill, over " + u.Area(f.FillArea)},
-		{Value: u.DepthDown(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + u.Depth(f.Mean)},
+		{Value: u.DepthDown(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
 	target := "Target (top of fill): " + targetText(f.Target, u) + h.falling.ends(u) + ". Floor " + u.Area(f.Area) + "."
@@ -154,7 +154,7 @@ func (h *handover) surveySection() sheet.Section {
 	sum := &summary{work: h.work, style: u}
 	row("Files", "%s", strings.Join(h.job.FilesNamed(), ", "))
 	row("Points", "%s", sum.points())
-	row("Spacing of shots", "about %s", u.Length(h.floor.Spacing()))
+	row("Spacing of shots", "%s apart on 95 %% of the floor", u.Length(flatness.Apart(h.floor)))
 	row("Floor", "%s, walls %s%s", u.Area(h.work.fill.Area), u.Length(h.floor.Perimeter), sum.regions())
 	if h.floor.Hull {
 		row("Outline", "none: the hull of the shots")
@@ -270,7 +270,7 @@ func (h *handover) histogram() *plot.Histogram {
 			shares[i] += b.Area / f.Area
 		}
 	}
-	return &plot.Histogram{Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", h.style.Depth(f.Mean), h.style.DepthDown(f.Least), h.style.Depth(f.Greatest)),
+	return &plot.Histogram{Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", meanText(f, h.style), h.style.DepthDown(f.Least), h.style.Depth(f.Greatest)),
 		From: from, Step: step, Shares: shares, Depth: true, Units: h.style}
 }
 
@@ -327,7 +327,12 @@ func (h *handover) afterSection() sheet.Section {
 			row("Straightedge "+u.Length(e.Length), "fits nowhere")
 			continue
 		}
-		row("Straightedge "+u.Length(e.Length), "largest gap %s, from %s to %s", fine(e.Gap, u), at(e.From, u), at(e.To, u))
+		where := fmt.Sprintf("from %s to %s", at(e.From, u), at(e.To, u))
+		if text := j.tooSparse(e.Length, u); text != "" {
+			row("Straightedge "+u.Length(e.Length), "%s; gap at the %s %s, %s", text, j.readings(), fine(e.Gap, u), where)
+			continue
+		}
+		row("Straightedge "+u.Length(e.Length), "largest gap %s, %s", fine(e.Gap, u), where)
 	}
 	switch w := j.whole; {
 	case w != nil:

@@ -43,6 +43,8 @@ type depthJSON struct {
 	Max   float64    `json:"max"`
 	MinAt [2]float64 `json:"min_at"`
 	MaxAt [2]float64 `json:"max_at"`
+
+	MeanFilled *float64 `json:"mean_where_filled"` // of the part below the target; null: none is
 }
 
 type target struct {
@@ -218,7 +220,7 @@ type setup struct {
 }
 
 func depthOf(f surface.Fill) depthJSON {
-	return depthJSON{f.Least, f.Mean, f.Greatest, [2]float64{f.LeastAt.X, f.LeastAt.Y}, [2]float64{f.GreatestAt.X, f.GreatestAt.Y}}
+	return depthJSON{f.Least, f.Mean, f.Greatest, [2]float64{f.LeastAt.X, f.LeastAt.Y}, [2]float64{f.GreatestAt.X, f.GreatestAt.Y}, finite(f.Fill / f.FillArea)}
 }
 
 func planeJSON(p surface.Plane) target {

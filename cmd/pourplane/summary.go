@@ -200,11 +200,34 @@ func (s *summary) foundText(d *surface.Found) string {
 	if d.Worst.Name != "" {
 		where = "shot " + d.Worst.Name
 	}
-	text += fmt.Sprintf("; typical deviation from that plane %s, max %s (%s)", style.Depth(d.Spread), style.Depth(math.Abs(d.Off)), where)
+	text += fmt.Sprintf("; typical deviation from that plane %s, max %s (%s)", lessThanStep(d.Spread, style), style.Depth(math.Abs(d.Off)), where)
 	if d.HasBowl {
 		text += fmt.Sprintf("; from a smooth dish or dome %s", style.Depth(d.BowlSD))
 	}
 	return text
+}
+
+// lessThanStep writes a depth that may be too small for the digits shown.
+func lessThanStep(m float64, style unit.Style) string {
+	if math.Abs(m) < style.Step()/2 {
+		return "less than " + style.Depth(style.Step())
+	}
+	return style.Depth(m)
+}
+
+// meanDepth is the mean depth and of what: of the part that is filled, where the rest is
+// cut. Cut held against fill would make a floor of humps and hollows look as if it took
+// nothing.
+func meanDepth(f surface.Fill) (depth float64, of string) {
+	if f.Cut > 0 && f.FillArea > 0 {
+		return f.Fill / f.FillArea, " where filled"
+	}
+	return f.Mean, ""
+}
+
+func meanText(f surface.Fill, style unit.Style) string {
+	depth, of := meanDepth(f)
+	return style.Depth(depth) + of
 }
 
 // place writes a place as a person with a tape finds it.
@@ -229,14 +252,20 @@ func beside(floor *surface.Floor, p surface.Vec, style unit.Style) string {
 
 // fromWalls is a place in the cell of a table: "west 4'-0\"" and "north 7'-0\"".
 func fromWalls(floor *surface.Floor, p surface.Vec, style unit.Style) string {
-	if floor == nil || floor.Hull {
-		return ""
-	}
 	var parts []string
-	for _, s := range floor.Beside(p) {
+	for _, s := range wallsOf(floor, p) {
 		parts = append(parts, s.Wall+" "+style.Length(s.Distance))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// wallsOf are the two walls that a place is measured from; the hull of the shots is no
+// wall.
+func wallsOf(floor *surface.Floor, p surface.Vec) []surface.Side {
+	if floor == nil || floor.Hull {
+		return nil
+	}
+	return floor.Beside(p)
 }
 
 // direction names the nearest of eight directions of the plan.

@@ -237,7 +237,11 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 	m := s.Materials[mixed[0].Material]
 	switch {
 	case h.price != 0 && m.Price != 0 && math.Abs(h.price-m.Price) > 1e-9*m.Price:
-		e.refuse("mix.price-per-m3", "a price of the mix, and another of "+m.Name, "one of the two")
+		key := "mix.price-per-m3"
+		if h.job.Mix.PricePerYd3 != 0 {
+			key = "mix.price-per-yd3"
+		}
+		e.refuse(key, "a price of the mix, and another of "+m.Name, "one of the two")
 	case m.Price == 0 && h.price != 0:
 		s.Materials[mixed[0].Material].Price, m.Price = h.price, h.price
 	}

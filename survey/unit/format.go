@@ -131,11 +131,23 @@ func (s Style) inches(n int64) string {
 	return fmt.Sprintf("%d %d/%d", whole, num, d)
 }
 
-// Length returns m as a distance in plan: "10.973 m", 36'-0".
+// mostTaped are the feet from which on lengths are decimal.
+const mostTaped = 1000
+
+// Length returns m as a distance in plan: "10.973 m", 36'-0", and from 1,000 ft on
+// "1523506.78 ft".
 func (s Style) Length(m float64) string {
 	if !s.Imperial {
 		return fixed(m, 3, "m")
 	}
+	if feet := m / s.Places().Metres(); math.Abs(feet) > mostTaped-0.5/12/float64(s.denominator()) { // a coordinate, which nobody tapes
+		return fixed(feet, 2, s.Places().String())
+	}
+	return s.feetAndInches(m)
+}
+
+// feetAndInches writes m of an imperial style, however many feet it is.
+func (s Style) feetAndInches(m float64) string {
 	if s.SurveyPlaces { // as many international feet are counted
 		m = m / SurveyFoot.Metres() * Foot.Metres()
 	}
@@ -164,7 +176,7 @@ func (s Style) Level(m float64) string {
 	}
 	text := s.Elevation(m)
 	s.SurveyPlaces = s.SurveyElevations // feet and inches of the same foot
-	return text + " (" + s.Length(m) + ")"
+	return text + " (" + s.feetAndInches(m) + ")"
 }
 
 // Elevation returns m as an elevation: "10.012 m", "99.930 ft", "99.930 ftUS".

@@ -1,0 +1,135 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"pourplane/survey/unit"
+)
+
+// shownBy runs a command that has to end well.
+func shownBy(t *testing.T, args ...string) string {
+	t.Helper()
+	var out, diag bytes.Buffer
+	if status := run(args, strings.NewReader(""), &out, &diag); status != done {
+		t.Fatalf("%v: status %d: %s", args, status, diag.String())
+	}
+	return out.String()
+}
+
+// The verdict comes first, and no terminal has to scroll for it.
+func TestFlatnessInShort(t *testing.T) {
+	demo := "../../testdata/demo/"
+	for _, c := range []struct {
+		args []string
+		want []string
+	}{
+		{[]string{demo + "check.csv", "--poured", "--benchmark", "BM1=100ft", "--target", "99.93ft", "--tolerance", "1/64in", "--out", t.TempDir()},
+			[]string{"standards: 2 pass, 3 fail, 8 partly", "30 not measured", "Fail         nzs3109: ", "\nH1 ", "More: ", "places", "30 rules not measured", "--verbose prints all", "Written to "}},
+		{[]string{demo + "lines.csv"}, []string{"standards: 15 pass, 6 fail", "\nF-numbers    FF 45.7 ", "11 rules not measured"}},
+	} {
+		args := append([]string{"flatness", "--outline", demo + "outline.csv"}, c.args...)
+		text := shownBy(t, args...)
+		lines := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
+		if len(lines) > 40 {
+			t.Errorf("%d lines, want 40 at most", len(lines))
+		}
+		for _, l := range lines {
+			if n := utf8.RuneCountInString(l); n > 100 && !strings.HasPrefix(l, "Written to ") {
+				t.Errorf("%d columns: %s", n, l)
+			}
+		}
+		if !strings.HasPrefix(lines[2], "Verdict ") {
+			t.Errorf("line 3 is %q, want the verdict", lines[2])
+		}
+		for _, want := range c.want {
+			if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.TrimSpace(strings.Join(strings.Fields(want), " "))) {
+				t.Errorf("want %q in\n%s", want, text)
+			}
+		}
+		if all := shownBy(t, append(args, "--verbose")...); !strings.Contains(all, "\nWho would accept it") {
+			t.Errorf("--verbose has no table of limits")
+		}
+	}
+}
+
+// Cells outside an L are one line, and the map names a line of the file once.
+func TestEmptyCellsAreOneLine(t *testing.T) {
+	dir := t.TempDir()
+	for name, text := range map[string]string{
+		"l.csv":     "grid,A,B,C,D,E,F\n1,32,30,33,31,34,32\n2,34,32,30,33,31,34\n3,31,34,32,30,33,31\n4,33,31,34,,,\n5,30,33,31,,,\n6,32,30,33,,,\n",
+		"walls.csv": "x [m],y [m]\n0,0\n10,0\n10,4\n4,4\n4,10\n0,10\n",
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	out := filepath.Join(dir, "out")
+	args := []string{"fill", filepath.Join(dir, "l.csv"), "--units", "mm", "--grid-spacing", "2m", "--grid-numbers", "north", "--grid-values", "rod",
+		"--outline", filepath.Join(dir, "walls.csv"), "--target", "-30mm", "--out", out}
+	text := shownBy(t, append(args, "--verbose")...)
+	if strings.Count(text, "empty cells") != 1 || !strings.Contains(text, "l.csv: 9 empty cells\n") || strings.Contains(text, "no reading") {
+		t.Errorf("want one line of 9 empty cells in\n%s", text)
+	}
+	svg, err := os.ReadFile(filepath.Join(out, "depth.svg"))
+	if err != nil || !bytes.Contains(svg, []byte("9 empty cells left out (lines 5, 6, 7)")) {
+		t.Errorf("the map does not name lines 5, 6, 7 once each (%v)", err)
+	}
+	data := shownBy(t, append(args, "--json")...)
+	if n := strings.Count(data, "no reading"); n != 9 {
+		t.Errorf("JSON lists %d cells, want 9", n)
+	}
+}
+
+// Cut is not held against fill in the mean: half of a floor 0 to 20 mm below the target
+// and half as much above it is 10 mm deep where it is filled, and its mean is 0.
+func TestMeanWhereFilled(t *testing.T) {
+	dir := t.TempDir()
+	name := filepath.Join(dir, "ramp.csv")
+	if err := os.WriteFile(name, []byte("x (m),y (m),z (m)\n0,0,0.98\n0,2,0.98\n2,0,1\n2,2,1\n4,0,1.02\n4,2,1.02\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	args := []string{"fill", name, "--target", "1m"}
+	if text := shownBy(t, args...); !strings.Contains(text, "mean 10 mm where filled") {
+		t.Errorf("want the mean of the filled part in\n%s", text)
+	}
+	data := shownBy(t, append(args, "--json")...)
+	if !strings.Contains(data, `"mean": 0,`) && !strings.Contains(data, `"mean": -`) && !strings.Contains(data, `e-1`) || !strings.Contains(data, `"mean_where_filled": 0.01`) && !strings.Contains(data, `"mean_where_filled": 0.0099999`) {
+		t.Errorf("want both means in\n%s", data)
+	}
+	if text := shownBy(t, "fill", name, "--target", "1.02m"); strings.Contains(text, "where filled") {
+		t.Errorf("nothing is cut, and the mean is of a part:\n%s", text)
+	}
+}
+
+// A job of feet has no metres in what people read, and no 0" for what is not nothing.
+func TestFeetStayFeet(t *testing.T) {
+	demo := "../../testdata/demo/"
+	if text := shownBy(t, "flatness", "--rule", "list", "--show", "feet"); strings.Contains(text, "  3 mm ") || !strings.Contains(text, "0.118 in (3 mm)") || !strings.Contains(text, `gap under a straightedge, 10'-0"`) {
+		t.Errorf("limits in feet and inches:\n%s", text)
+	}
+	if text := shownBy(t, "read", demo+"survey.csv", "--outline", demo+"outline.csv"); strings.Contains(text, " 1 mm") || !strings.Contains(text, `the mean depth within about 1/16"`) {
+		t.Errorf("density in inches:\n%s", text)
+	}
+	style := unit.Style{Imperial: true}
+	for _, c := range []struct {
+		m    float64
+		want string
+	}{{0.0007, `less than 1/16"`}, {0.0009, `1/16"`}} {
+		if got := lessThanStep(c.m, style); got != c.want {
+			t.Errorf("%g m: %s, want %s", c.m, got, c.want)
+		}
+	}
+}
+
+// Two prices of one mix name the key that is there, and its line.
+func TestPriceClashNamesItsKey(t *testing.T) {
+	_, status, diag := tryText(t, ramp+"[mix]\norder-step = \"0.25yd3\"\nprice-per-yd3 = 150\n[[materials]]\nname = \"topping\"\nprice-per-yd3 = 160\n")
+	if status == done || !strings.Contains(diag, "job.toml:10:1: mix.price-per-yd3: ") {
+		t.Errorf("status %d: %s", status, diag)
+	}
+}
