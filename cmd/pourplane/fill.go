@@ -188,6 +188,11 @@ func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	plane := target.plane
 	least, greatest := floor.Depths(plane)
 	most := max(greatest, -least)
+	if !(most <= tooFar) {
+		if err := f.strayShots(s, floor, plane, style); err != nil {
+			return nil, err
+		}
+	}
 	const far = 2 // m; no floor is filled or cut by as much, and readings are of that size
 	if s.Relative && s.Served.Rods && most > far {
 		return nil, noDatum(s, style.Length(most))

@@ -37,15 +37,36 @@ func (l *leftovers) remove(path string) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	delete(l.path, path)
-	return os.RemoveAll(path)
+	return removeResult(path)
 }
 
 // clear takes all away, and keeps anything more from being added.
 func (l *leftovers) clear() {
 	l.mu.Lock()
 	for path := range l.path {
-		os.RemoveAll(path) // the program is ending: what cannot be removed stays
+		removeResult(path) // the program is ending: what cannot be removed stays
 	}
+}
+
+// removeAll is os.RemoveAll; tests look at the order of what it takes away.
+var removeAll = os.RemoveAll
+
+// removeResult takes a file away, or a folder with its manifest last: what is left of it
+// by a run that is killed, or cannot be removed, is known as a result of ours, see [sweep].
+func removeResult(path string) error {
+	entries, err := os.ReadDir(path)
+	if err != nil {
+		return removeAll(path) // a file, or nothing
+	}
+	for _, e := range entries {
+		if e.Name() == "manifest.json" {
+			continue
+		}
+		if err := removeAll(filepath.Join(path, e.Name())); err != nil {
+			return err
+		}
+	}
+	return removeAll(path)
 }
 
 // made creates something under a name that nothing has, beginning with a prefix, and
@@ -297,7 +318,7 @@ func sweep(folder string) {
 		entries, err := os.ReadDir(name)
 		made := madeBefore(name)
 		if err == nil && !slices.ContainsFunc(entries, func(e os.DirEntry) bool { return made[e.Name()] == "" && e.Name() != "manifest.json" }) {
-			os.RemoveAll(name) // what cannot be removed stays
+			removeResult(name) // what cannot be removed stays
 		}
 	}
 }

@@ -151,6 +151,64 @@ func TestLeftoversGoLast(t *testing.T) {
 	}
 }
 
+// The earlier result loses its manifest last: what a run leaves of it that is killed
+// between any two removals is known as ours, and taken away by a later run.
+func TestWhatIsHalfRemovedIsOurs(t *testing.T) {
+	stop := errors.New("killed")
+	defer func() { removeAll = os.RemoveAll }()
+	for kept := range 4 {
+		dir := t.TempDir()
+		folder := filepath.Join(dir, "hall")
+		if err := replaceFolder(folder, manyResults(t, "old"), nil); err != nil {
+			t.Fatal(err)
+		}
+		done := 0
+		removeAll = func(path string) error {
+			if done++; done > kept {
+				return stop
+			}
+			return os.RemoveAll(path)
+		}
+		if err := replaceFolder(folder, manyResults(t, "new"), nil); !errors.Is(err, stop) {
+			t.Fatalf("stopped after %d: %v", kept, err)
+		}
+		removeAll = os.RemoveAll
+		left, err := filepath.Glob(filepath.Join(dir, freshName(folder)+"*"))
+		if err != nil || len(left) != 1 {
+			t.Fatalf("left %q (%v), want one folder", left, err)
+		}
+		if got := listing(t, left[0]); len(got) != 4-kept || !slices.Contains(got, "manifest.json") {
+			t.Errorf("after %d removals there are %q", kept, got)
+		}
+		long := time.Now().Add(-25 * time.Hour)
+		if err := os.Chtimes(left[0], long, long); err != nil {
+			t.Fatal(err)
+		}
+		if err := replaceFolder(folder, manyResults(t, "third"), nil); err != nil {
+			t.Fatal(err)
+		}
+		holds(t, folder, "third")
+		if got := listing(t, dir); !slices.Equal(got, []string{"hall"}) {
+			t.Errorf("left beside it: %q", got)
+		}
+	}
+}
+
+// manyResults are a result of files whose names come before that of the manifest and after it.
+func manyResults(t *testing.T, text string) []output {
+	t.Helper()
+	all := []output{{"a.txt", []byte(text)}, {"m.txt", []byte(text)}, {"z.txt", []byte(text)}}
+	m := manifest{Program: program}
+	for _, o := range all {
+		m.Outputs = append(m.Outputs, sumOf(o.name, o.data))
+	}
+	list, err := json.Marshal(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return append(all, output{"manifest.json", list})
+}
+
 // Where one of several files cannot take its name, those before it are as they were.
 func TestFilesAreAllReplacedOrNone(t *testing.T) {
 	dir := t.TempDir()

@@ -324,6 +324,9 @@ func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error
 		return nil, err
 	}
 	if one == nil {
+		if err := oneFloor(s, vertices(d), style); err != nil {
+			return nil, err
+		}
 		floor, err := surface.NewFloor(d)
 		return floor, f.shifted(s, named(s, err))
 	}
@@ -336,6 +339,9 @@ func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error
 				"--retriangulate makes new triangles from its points, inside the outline"}
 		}
 		s.Rows += len(one.Vertices)
+		if err := oneFloor(s, one.Vertices, style); err != nil {
+			return nil, err
+		}
 		return surface.FromFaces(*one)
 	}
 	d.Shots, d.Lines = one.Points, one.Breaklines
@@ -352,6 +358,9 @@ func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error
 			return nil, err
 		}
 		d.Rings = edge.Outlines()
+	}
+	if err := oneFloor(s, vertices(d), style); err != nil {
+		return nil, err
 	}
 	floor, err := surface.NewFloor(d)
 	return floor, named(s, err)

@@ -635,6 +635,17 @@ func positions(b []byte, name string) map[string]survey.Pos {
 	var p unstable.Parser
 	p.Reset(b)
 	prefix, count := "", map[string]int{}
+	starts := []int{0} // of the lines: the parser would count them anew for each key
+	for i, c := range b {
+		if c == '\n' {
+			starts = append(starts, i+1)
+		}
+	}
+	place := func(at unstable.Range) survey.Pos {
+		offset := int(at.Offset)
+		line, _ := slices.BinarySearch(starts, offset+1)
+		return survey.Pos{File: name, Line: line, Col: offset - starts[line-1] + 1}
+	}
 	keyOf := func(it unstable.Iterator) (key string, at unstable.Range) {
 		first := true
 		for it.Next() {
@@ -658,15 +669,13 @@ func positions(b []byte, name string) map[string]survey.Pos {
 				key = fmt.Sprintf("%s[%d]", key, count[key])
 			}
 			prefix = key
-			start := p.Shape(at).Start
-			out[key] = survey.Pos{File: name, Line: start.Line, Col: start.Column}
+			out[key] = place(at)
 		case unstable.KeyValue:
 			key, at := keyOf(e.Key())
 			if prefix != "" {
 				key = prefix + "." + key
 			}
-			start := p.Shape(at).Start
-			out[key] = survey.Pos{File: name, Line: start.Line, Col: start.Column}
+			out[key] = place(at)
 		}
 	}
 	return out

@@ -3,13 +3,16 @@ package job
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/pelletier/go-toml/v2/unstable"
 	"pourplane/survey"
 )
 
@@ -194,6 +197,35 @@ func TestNearest(t *testing.T) {
 	for _, c := range []struct{ wrong, want string }{{"unit", "units"}, {"targt", "target"}, {"TARGET", "target"}, {"outlin", "outline"}, {"outl", "out"}, {"unit-w", "unit-weight"}, {"zzzz", ""}, {"", ""}} {
 		if got := Nearest(c.wrong, words); got != c.want {
 			t.Errorf("%q is near %q, want %q", c.wrong, got, c.want)
+		}
+	}
+}
+
+// Places of keys are those that the parser itself gives. A job of very many tables is
+// refused by their number: the place of a key takes no longer when there are more of them.
+func TestPlacesOfManyTables(t *testing.T) {
+	text := []byte(least + "# no letter of ASCII: ü\r\n  [[materials]]\n\tname = \"a\"\n\n[flatness]\n \"tolerance\" = '1mm'\n[mix]\nallowance-percent=5")
+	places := positions(text, "x.toml")
+	var p unstable.Parser
+	p.Reset(text)
+	seen := 0
+	for p.NextExpression() {
+		it := p.Expression().Key()
+		it.Next()
+		at := p.Shape(it.Node().Raw).Start
+		seen++
+		if !slices.Contains(slices.Collect(maps.Values(places)), survey.Pos{File: "x.toml", Line: at.Line, Col: at.Column}) {
+			t.Errorf("no key at %d:%d, where the parser has one: %v", at.Line, at.Column, places)
+		}
+	}
+	if seen != len(places) || seen < 7 {
+		t.Errorf("%d places, the parser has %d", len(places), seen)
+	}
+	for _, table := range []string{"materials", "coats"} {
+		const n = 200_000 // where each place counts the lines before it, more than an hour
+		_, err := Read([]byte(least+strings.Repeat("[["+table+"]]\nname = \"m\"\n", n)), "x.toml")
+		if err == nil || !strings.Contains(err.Error(), table+": found 200000 "+table+", want no more than") {
+			t.Errorf("%d %s: %v", n, table, err)
 		}
 	}
 }

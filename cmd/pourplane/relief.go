@@ -1,0 +1,115 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// mostRelief is the difference between two elevations that no floor has, m: where there
+// is more, a reading is wrong by a decimal point or a power of ten. Own choice.
+const mostRelief = 1000
+
+// oneFloor refuses elevations that lie farther apart than those of a floor can, and
+// names the farthest from the middle one of them.
+func oneFloor(s *survey.Survey, points []survey.Point, style unit.Style) error {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := range points {
+		if points[i].HasZ() {
+			lo, hi = min(lo, points[i].Z), max(hi, points[i].Z)
+		}
+	}
+	if !(hi-lo > mostRelief) {
+		return nil
+	}
+	middle, far := strays(points, 0)
+	return strayed(s, far[:1], middle, style, "elevations of one floor, no more than "+rough(mostRelief, style)+" apart")
+}
+
+// strayShots refuses a floor of which a few shots lie farther from a target than any
+// fill is deep while the others do not: it is they, not the target, that are wrong. It
+// returns nil where the target is.
+func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane, style unit.Style) error {
+	points := vertices(floor.Data)
+	if one, err := f.chooseSurface(s); err == nil && one != nil && len(points) == 0 {
+		points = one.Vertices // it came with faces
+	}
+	middle, far := strays(points, tooFar)
+	if n := len(far); n == 0 || n > max(1, len(points)/10) {
+		return nil
+	}
+	for _, p := range points {
+		off := math.Abs(target.Elevation(surface.Vec{X: p.X, Y: p.Y}) - p.Z)
+		if p.HasZ() && math.Abs(p.Z-middle) <= tooFar && !(off <= tooFar) {
+			return nil
+		}
+	}
+	return strayed(s, far, middle, style, "shots within "+rough(tooFar, style)+" of it, as the others are")
+}
+
+// vertices lists the points that give a floor its elevations.
+func vertices(d surface.Data) []survey.Point {
+	all := slices.Clip(d.Shots)
+	for _, r := range d.Rings {
+		all = append(all, r.Points...)
+	}
+	for _, l := range d.Lines {
+		all = append(all, l.Points...)
+	}
+	return all
+}
+
+// strays returns the middle one of the elevations, and the points that are farther from
+// it than most, m, the farthest first.
+func strays(points []survey.Point, most float64) (middle float64, far []survey.Point) {
+	var z []float64
+	for i := range points {
+		if points[i].HasZ() {
+			z = append(z, points[i].Z)
+		}
+	}
+	if len(z) == 0 {
+		return 0, nil
+	}
+	slices.Sort(z)
+	middle = z[len(z)/2]
+	for _, p := range points {
+		if math.Abs(p.Z-middle) > most {
+			far = append(far, p)
+		}
+	}
+	slices.SortStableFunc(far, func(a, b survey.Point) int {
+		return cmp.Or(cmp.Compare(math.Abs(b.Z-middle), math.Abs(a.Z-middle)), cmp.Compare(a.At.File, b.At.File), cmp.Compare(a.At.Line, b.At.Line))
+	})
+	return middle, far
+}
+
+// strayed refuses shots that are far from the middle one of the elevations.
+func strayed(s *survey.Survey, far []survey.Point, middle float64, style unit.Style, want string) error {
+	p := far[0]
+	found := fmt.Sprintf("%s with the elevation %s, %s from the middle one of the survey (%s)", cmp.Or(p.Name, "a point"), rough(p.Z, style), rough(math.Abs(p.Z-middle), style), rough(middle, style))
+	same := func(r survey.Reading) bool {
+		return r.At.File == p.At.File && r.At.Line == p.At.Line && r.Name == p.Name
+	}
+	if i := slices.IndexFunc(s.Readings, same); i >= 0 {
+		found = fmt.Sprintf("%s, read as %s,%s", cmp.Or(p.Name, "a point"), s.Readings[i].Text, found[len(cmp.Or(p.Name, "a point")):])
+	}
+	if n := len(far) - 1; n > 0 {
+		found += fmt.Sprintf(", and %s far off", plural(n, "other point"))
+	}
+	return &survey.Error{Pos: p.At, Found: found, Want: want, Hint: fmt.Sprintf("correct it in the file, or --leave-out %q", fmt.Sprintf("%s:%d=misread", filepath.Base(p.At.File), p.At.Line))}
+}
+
+// rough writes a length of any size in four figures.
+func rough(m float64, style unit.Style) string {
+	if style.Imperial {
+		return fmt.Sprintf("%.4g ft", m/style.Elevations().Metres())
+	}
+	return fmt.Sprintf("%.4g m", m)
+}
