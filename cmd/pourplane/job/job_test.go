@@ -111,7 +111,7 @@ func TestDraft(t *testing.T) {
 
 func TestOpenOfNothing(t *testing.T) {
 	_, err := Open(filepath.Join(t.TempDir(), "none.toml"))
-	if err == nil || !strings.Contains(err.Error(), "none.toml: found a job file that cannot be read") || !errors.Is(err, os.ErrNotExist) {
+	if err == nil || !strings.Contains(err.Error(), "none.toml: found no file of that name") || !errors.Is(err, os.ErrNotExist) {
 		t.Error(err)
 	}
 }
