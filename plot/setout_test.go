@@ -206,7 +206,7 @@ func TestPinsAreWrittenOrCounted(t *testing.T) {
 }
 
 // Names and heights can be read on paper, and keep to the region of their pin: a label in
-// the room next door would be that of another floor.
+// the adjoining room would be that of another floor.
 func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 	m := pinned(4)
 	for i, x := range []float64{2, 6, 10, 14} { // on both sides of the step

@@ -32,7 +32,7 @@ func TestShotsAlmostInOneRow(t *testing.T) {
 			f := build(t, corridor(rand.New(rand.NewPCG(seed, 29)), off, 0.002, level))
 			r := f.To(Horizontal(10), nil)
 			// A slope that is used adds to an elevation three times what a shot is
-			// uncertain by, at the most; here that is up to 2 mm, 1.15 mm as a standard deviation.
+			// uncertain by, at most; here that is up to 2 mm, 1.15 mm as a standard deviation.
 			if r.Least < 0.050-0.009 || r.Greatest > 0.050+0.009 || math.Abs(r.Mean-0.050) > 0.003 {
 				t.Errorf("shots within %g mm of one line, seed %d: depth %.1f to %.1f mm, mean %.1f, want 50", off*1000, seed, r.Least*1000, r.Greatest*1000, r.Mean*1000)
 			}

@@ -318,7 +318,7 @@ func TestReadLASRefuses(t *testing.T) {
 	}
 }
 
-// A unit that cannot be taken as it stands is asked about, and --units settles it.
+// A unit that contradicts itself is refused, and --units settles it.
 func TestLASUnitsSettled(t *testing.T) {
 	pts := []lasPoint{{100, 200, 9980, 2, 0}, {300, 200, 9970, 2, 0}}
 	wkt := func(u string) lasFile {

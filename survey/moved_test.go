@@ -32,7 +32,7 @@ func TestLoneNameBeginsSetup(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "set-up 2") {
 		t.Errorf("a move that nothing ties: %v", err)
 	}
-	// Where shots have such names, one without a reading is asked about.
+	// Where shots have such names, one without a reading is refused with a question.
 	_, err = readText([]byte(listHead+"Level 1,0,0,1.512,\nLevel 2,,,,\nLevel 3,4,0,1.526,\n"), "list.csv", Options{Instrument: 11, HasInstrument: true}, false)
 	if err == nil || !strings.Contains(err.Error(), `"Level 2" without a reading`) {
 		t.Errorf("a shot or a move: %v", err)

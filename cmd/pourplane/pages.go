@@ -8,7 +8,7 @@ import (
 	"pourplane/plot/table"
 )
 
-// wall is the one page that hangs on the wall: what is ordered, the deepest place, and
+// wall is the one page to pin on the wall: what is ordered, the deepest place, and
 // the plan with the pins.
 func (h *handover) wall() sheet.Record {
 	f, u := h.work.fill, h.style
