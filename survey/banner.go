@@ -369,9 +369,11 @@ func (f *textReader) bannerRow(r *row) (string, bool) {
 func (f *textReader) passBanner(text string) {
 	at := f.at(f.line)
 	if f.manner != byRun {
+		f.remarks++
 		f.note(LeftOut, at, "%q: no shot; the heights of this list are from no set-up", text)
 		return
 	}
+	f.s.Rows-- // no reading
 	f.runs.moves = append(f.runs.moves, banner{line: f.line, text: text})
 }
 

@@ -128,6 +128,7 @@ type textReader struct {
 	listRods []rodRow
 	loose    []Point // of rods without a place
 	stated   []statedHeight
+	remarks  int                // rows of words alone, left out
 	given    map[string]float64 // heights of instrument of set-ups, m
 	dropped  map[int]bool       // points left out before they became sights
 	markers  []int              // points whose height may stand for no data
@@ -711,8 +712,9 @@ func (f *textReader) passed(p passedOver) {
 
 // promised compares the rows with the count that some scans begin with.
 func (f *textReader) promised() {
-	if m := f.form; m.count >= 0 && m.count != f.s.Rows {
-		f.note(Warning, f.at(m.first-1), "the first line promises %d points, %d follow: the file may be cut short", m.count, f.s.Rows)
+	rows := f.s.Rows - f.remarks
+	if m := f.form; m.count >= 0 && m.count != rows {
+		f.note(Warning, f.at(m.first-1), "the first line promises %d points, %d follow: the file may be cut short", m.count, rows)
 	}
 }
 
@@ -952,10 +954,9 @@ func (f *textReader) row(r *row) error {
 	f.s.Rows++
 	before := len(f.errs)
 	if text, ok := f.bannerRow(r); ok {
-		f.s.Rows--
 		f.passBanner(text)
 	} else if text, ok := f.wordsOnly(r); ok {
-		f.s.Rows--
+		f.remarks++
 		f.note(LeftOut, f.at(f.line), "%q: a remark, no shot", abridge(text, 60))
 	} else if f.remarkSlid(r) {
 		f.fail(&Error{Pos: f.cellPos(f.of[isRemark]), Element: f.of[isRemark].String(), Found: fmt.Sprintf("%s and more fields in its row than there are columns", strconv.Quote(r.Remark.text)),

@@ -600,6 +600,11 @@ func TestCountLineIsChecked(t *testing.T) {
 		t.Fatal(err)
 	}
 	checkNotes(t, s.Notes, []string{"warning: the first line promises 5 points, 3 follow"})
+	s, err = read(t, "3\n0 0 1.1\n1 0 1.2\nafter lunch\n2 0 1.3\n", Options{Unit: unit.Metre, Order: "XYZ"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checkNotes(t, s.Notes, []string{`left out: "after lunch": a remark, no shot`})
 }
 
 func TestColumnDirections(t *testing.T) {

@@ -42,6 +42,7 @@ func FuzzReadText(f *testing.F) {
 	f.Add([]byte("rod,A,B,C,D,E,F,G,H\nBM,1.5,10\n1,1,2,3,4,5,6,7,8\n"), byte(130), "")
 	f.Add([]byte("m,1,2,3\nA,1.5,1.6,1.7\nB,x,1.5,1.4\n"), byte(130), "")
 	f.Add([]byte("setup,sight,point,x,y,rod,elev,distance\n1,BS,BM,0,0,1.5,10,20\n1,FS,TP,2,0,1.531,,20\n2,BS,TP,2,0,1.438,,21\n2,FS,BM,0,0,1.405,,19\n"), byte(17), "")
+	f.Add([]byte("x,y,z\n0,0,1\nafter lunch\nmoved laser\n"), byte(1), "")
 	f.Fuzz(func(t *testing.T, b []byte, u byte, order string) {
 		if len(b) > 1<<16 || len(order) > 20 {
 			t.Skip("longer than any field book: mutations of it are slow and find no more")

@@ -48,8 +48,8 @@ func TestWordsOnly(t *testing.T) {
 					}
 					continue
 				}
-				if err != nil || len(s.Points) != 4 || s.Rows != 4 {
-					t.Errorf("%q on line %d of\n%s: %v, want 4 points", c.text, at+1, file, err)
+				if err != nil || len(s.Points) != 4 || s.Rows != 5 {
+					t.Errorf("%q on line %d of\n%s: %v, want 4 points of 5 rows", c.text, at+1, file, err)
 					continue
 				}
 				want := Notef(LeftOut, Pos{File: "list.csv", Line: at + 1}, "%q: a remark, no shot", c.quoted)
