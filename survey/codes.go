@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 )
@@ -14,13 +15,58 @@ var DefaultCodes = map[string]Role{
 	"ADJ": Finished, "FIN": Finished, "FF": Finished, "FFL": Finished, "FFE": Finished,
 	"FINISHED": Finished, "THRESHOLD": Finished, "SILL": Finished,
 	"BM": Control, "TBM": Control, "BENCHMARK": Control, "TP": Control, "CP": Control, "CHK": Control, "CHECK": Control,
-	"DRAIN": Control, "GULLY": Control, "FD": Control, // its rim is where the floor shall fall to, and no part of the old floor
+	// Its rim is where the floor shall fall to, and no part of the old floor. FD is a
+	// floor drain; common practice, no source.
+	"DRAIN": Control, "DRN": Control, "GULLY": Control, "FD": Control,
 }
 
-// IsDrain reports whether a code is that of a drain, where water leaves the floor.
+// drainCodes are those of [DefaultCodes] that stand for a drain.
+var drainCodes = []string{"DRAIN", "DRN", "GULLY", "FD"}
+
+// codeEnds are what may follow a code word, before a name.
+const codeEnds = " -_:/."
+
+// IsDrain reports whether a code is that of a drain, where water leaves the floor: the
+// word in any case, alone or followed by a name.
 func IsDrain(code string) bool {
-	code = strings.ToUpper(code)
-	return code == "DRAIN" || code == "GULLY" || code == "FD" // floor drain; common practice, no source
+	word := strings.ToUpper(strings.TrimSpace(code))
+	if i := strings.IndexAny(word, codeEnds); i > 0 {
+		word = word[:i]
+	}
+	return slices.Contains(drainCodes, word)
+}
+
+// Drains returns the drains that were shot: points that are no part of the floor.
+func (s *Survey) Drains() []Point {
+	var out []Point
+	for _, p := range s.Control {
+		if IsDrain(p.Code) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// noteDrains notes the drains, since a drain that is filled over is floor.
+func (s *Survey) noteDrains() {
+	drains := s.Drains()
+	if len(drains) == 0 {
+		return
+	}
+	const most = 5 // are named; own choice
+	var names []string
+	for _, p := range drains[:min(len(drains), most)] {
+		name := cmpOr(abridge(p.Name, mostQuoted), "the shot of "+p.At.String())
+		names = append(names, fmt.Sprintf("%s (%s)", name, abridge(p.Code, mostQuoted)))
+	}
+	if n := len(drains) - len(names); n > 0 {
+		names = append(names, fmt.Sprintf("and %d more", n))
+	}
+	what := "1 drain"
+	if n := len(drains); n > 1 {
+		what = fmt.Sprintf("%d drains", n)
+	}
+	s.Notes = append(s.Notes, Notef(Assumed, drains[0].At, "%s left out of the floor: %s. A drain that is filled over is floor: give its shot a code of the floor, such as FLR", what, strings.Join(names, ", ")).About(AboutDepth))
 }
 
 // meaning is what a code says of its point.
@@ -71,9 +117,9 @@ func (c *codebook) code(cell string) meaning {
 	m := meaning{}
 	if r, ok := c.word(up); ok {
 		m.role = r
-	} else if i := strings.IndexAny(up, " -_:/."); i > 0 {
+	} else if i := strings.IndexAny(up, codeEnds); i > 0 {
 		if r, ok := c.word(up[:i]); ok {
-			m = meaning{r, strings.TrimLeft(strings.TrimSpace(cell)[i:], " -_:/.")}
+			m = meaning{r, strings.TrimLeft(strings.TrimSpace(cell)[i:], codeEnds)}
 		}
 	}
 	if len(c.seen) < 1<<12 {
@@ -83,11 +129,18 @@ func (c *codebook) code(cell string) meaning {
 }
 
 // remark reads a cell of a description column, where only a code word in
-// capitals that fills the cell is a code: "void near drain" is prose.
+// capitals that fills the cell is a code: "void near drain" is prose. A drain is one
+// in any case.
 func (c *codebook) remark(cell string) meaning {
 	t := strings.TrimSpace(cell)
-	if t == "" || len(t) > 12 || t != strings.ToUpper(t) {
+	if t == "" || len(t) > 12 {
 		return meaning{}
+	}
+	if up := strings.ToUpper(t); t != up {
+		if !slices.Contains(drainCodes, up) { // "Drain" alone is one
+			return meaning{}
+		}
+		t = up
 	}
 	r, _ := c.word(t)
 	return meaning{role: r}

@@ -481,7 +481,7 @@ func (f *textReader) sort(drop map[int]bool) error {
 		nowhere := math.IsNaN(p.X) || math.IsNaN(p.Y)
 		switch {
 		case drop[i] || as == Outline || as == Void || as == Break:
-		case nowhere && as == Control: // it has served in the book
+		case nowhere && as == Control && !IsDrain(p.Code): // it has served in the book
 		case nowhere:
 			f.note(LeftOut, p.At, "%sno position", label(p))
 		case as == Finished:

@@ -63,7 +63,11 @@ func OpenAll(names []string, o Options) (*Survey, error) {
 			return nil, f.noHeights()
 		}
 	}
-	return s, s.place()
+	if err := s.place(); err != nil {
+		return nil, err
+	}
+	s.noteDrains()
+	return s, nil
 }
 
 // sheetsApart refuses grid sheets of several files that lie on one another, and
@@ -301,7 +305,7 @@ func (s *Survey) place() error {
 			placed++
 		}
 		switch role := s.levelRoles[i]; {
-		case !ok && role == Control: // it has served in the book
+		case !ok && role == Control && !IsDrain(p.Code): // it has served in the book
 		case !ok:
 			s.Notes = append(s.Notes, Notef(LeftOut, p.At, "%sno place in the other files", label(p)))
 		case role == Control:

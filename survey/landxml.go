@@ -548,6 +548,8 @@ func (l *landXML) keepPoints() {
 		}
 	}
 	noLevel := all.stray(l.unit)
+	codes := newCodebook(l.o.Codes) // for drains; other codes mean nothing here
+	defer func() { l.s.Served.Codes = codes.hit }()
 	for i := range l.points {
 		p := &l.points[i]
 		who := "CgPoint " + strconv.Quote(p.Name)
@@ -562,7 +564,7 @@ func (l *landXML) keepPoints() {
 			l.note(LeftOut, p.At, "%s repeats %q by reference", who, p.ref)
 		case noLevel && p.Z == 0:
 			l.note(LeftOut, p.At, "%s has elevation exactly 0 where all others stay clear of it: taken as not levelled", who)
-		case p.bench:
+		case p.bench || codes.code(p.Code).role == Control && IsDrain(p.Code):
 			l.s.Control = append(l.s.Control, p.Point)
 		default:
 			kept.add(&p.Point)

@@ -89,16 +89,3 @@ func TestMoveAmongElevations(t *testing.T) {
 		}
 	}
 }
-
-// TestFloorDrain: FD is a drain. Common practice, no source.
-func TestFloorDrain(t *testing.T) {
-	s, err := readText([]byte("name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\n4,2,2,9.9,FD\n"), "list.csv", Options{}, false)
-	if err != nil || len(s.Points) != 3 || !IsDrain("fd") {
-		t.Errorf("%v; %d shots, want 3 beside the drain", err, len(s.Points))
-	}
-	for code, role := range DefaultCodes {
-		if IsDrain(code) && role != Control {
-			t.Errorf("%s is a drain and a shot of the floor", code)
-		}
-	}
-}

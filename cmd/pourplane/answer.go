@@ -60,6 +60,9 @@ func (s *summary) answer() []answerRow {
 		row(survey.General, "Thresholds", "%s", s.doorsInShort())
 	}
 	floor := fmt.Sprintf("%s, %d shots used of %d points read", u.Area(f.Area), s.floor.Used, s.survey.Rows)
+	if n := len(s.survey.Drains()); n > 0 {
+		floor += fmt.Sprintf(", %s left out", plural(n, "drain"))
+	}
 	if n := len(f.Regions); n > 1 {
 		floor += fmt.Sprintf(", %d regions", n)
 	}

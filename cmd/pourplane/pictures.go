@@ -27,12 +27,7 @@ func (f *fillFlags) depthMap(w *work) plot.DepthMap {
 		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), meanText(fill, style), targetText(fill.Target, style)),
 		Note:    mapNote(w),
 		Floor:   w.floor, Target: fill.Target, Levels: w.levels,
-		Finished: w.survey.Finished, Units: style, Shots: true,
-	}
-	for _, c := range w.survey.Control {
-		if survey.IsDrain(c.Code) {
-			m.Drains = append(m.Drains, c)
-		}
+		Finished: w.survey.Finished, Units: style, Shots: true, Drains: w.survey.Drains(),
 	}
 	if f := w.falling; f != nil && f.place != nil {
 		m.Drains = append(m.Drains, survey.Point{X: f.place.X, Y: f.place.Y, Name: f.name})

@@ -315,12 +315,12 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 		row("Columns", "%s", s.Order)
 	}
 	row("Units", "%s", h.units())
-	left := len(s.LeftOut())
+	left, drains := len(s.LeftOut()), len(s.Drains())
 	counts := []string{fmt.Sprintf("%d rows", s.Rows)}
 	for _, c := range []struct {
 		n    int
 		what string
-	}{{len(s.Points), "floor shots"}, {len(s.Levels), "levels without a place"}, {len(s.Finished), "on adjoining finished floor"}, {len(s.Control), "benchmarks, turning points and checks"},
+	}{{len(s.Points), "floor shots"}, {len(s.Levels), "levels without a place"}, {len(s.Finished), "on adjoining finished floor"}, {len(s.Control) - drains, "benchmarks, turning points and checks"}, {drains, "drains"},
 		{len(s.Rings), "rings"}, {len(s.Breaklines), "lines"}, {len(s.Outlines), "closed lines"}, {len(s.Surfaces), "surfaces"}, {left, "left out"}} {
 		if c.n == 1 {
 			c.what = strings.TrimSuffix(c.what, "s")
@@ -586,7 +586,8 @@ type holdingJSON struct {
 	Points    int                `json:"points"`
 	ByCode    map[string]int     `json:"by_code"`
 	Finished  int                `json:"finished"`
-	Control   int                `json:"control"`
+	Control   int                `json:"control"` // with drains
+	Drains    int                `json:"drains"`
 	Rings     int                `json:"rings"`
 	Lines     int                `json:"breaklines"`
 	Surfaces  []surfaceJSON      `json:"surfaces"`
@@ -632,7 +633,7 @@ func newHolding(h *holding) holdingJSON {
 	s := h.s
 	r := holdingJSON{
 		Format: s.Format, Encoding: s.Encoding, Delimiter: s.Delimiter, Units: h.units(), UnitPlan: s.Plan.String(), UnitZ: s.Unit.String(), Order: s.Order,
-		Relative: s.Relative, Rows: s.Rows, Points: len(s.Points) + len(s.Levels), ByCode: map[string]int{}, Finished: len(s.Finished), Control: len(s.Control),
+		Relative: s.Relative, Rows: s.Rows, Points: len(s.Points) + len(s.Levels), ByCode: map[string]int{}, Finished: len(s.Finished), Control: len(s.Control), Drains: len(s.Drains()),
 		Rings: len(s.Rings), Lines: len(s.Breaklines), Surfaces: []surfaceJSON{}, Runs: []runJSON{},
 		Extent: map[string]*extent{"x": nil, "y": nil, "z": nil}, NoSurface: h.why, Suspects: []suspect{}, Files: s.Files,
 	}

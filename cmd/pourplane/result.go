@@ -83,7 +83,8 @@ type pointJSON struct {
 	Read     int        `json:"read"`
 	Used     int        `json:"used"`
 	Finished int        `json:"finished"`
-	Control  int        `json:"control"`
+	Control  int        `json:"control"` // with drains
+	Drains   int        `json:"drains"`
 	Outline  int        `json:"outline"`
 	Rejected []rejected `json:"rejected"`
 }
@@ -286,7 +287,7 @@ func newResult(w *work) result {
 		Depth:  depthOf(f),
 		Target: w.plannedJSON(),
 		TIN:    tinJSON{f.Vertices, f.Triangles},
-		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Rejected: []rejected{}},
+		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Drains: len(s.Drains()), Rejected: []rejected{}},
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
 		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,

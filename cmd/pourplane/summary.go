@@ -118,18 +118,22 @@ func printable(text string) string {
 }
 
 func (s *summary) points() string {
+	drains := len(s.survey.Drains())
 	parts := []string{fmt.Sprintf("%d read, %d floor shots used", s.survey.Rows, s.floor.Used)}
 	for _, c := range []struct {
 		n    int
 		what string
 	}{
 		{len(s.survey.Finished), "on adjoining finished floor"},
-		{len(s.survey.Control), "benchmarks, turning points and checks"},
+		{len(s.survey.Control) - drains, "benchmarks, turning points and checks"},
 		{s.count(survey.LeftOut), "left out"},
 	} {
 		if c.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", c.n, c.what))
 		}
+	}
+	if drains > 0 {
+		parts = append(parts, plural(drains, "drain")+" left out of the floor")
 	}
 	return strings.Join(parts, ", ")
 }

@@ -1,0 +1,107 @@
+package survey
+
+import (
+	"strings"
+	"testing"
+)
+
+// Codes of drains as field books write them: DRN and FD are usual abbreviations.
+// Common practice, no source.
+func TestDrains(t *testing.T) {
+	const head = "name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\n"
+	for _, c := range []struct {
+		code  string
+		drain bool
+	}{
+		{"DRAIN", true}, {"DRN", true}, {"FD", true}, {"GULLY", true},
+		{"drn", true}, {" Drain ", true}, {"DRN 2", true}, {"FD-east", true}, {"GULLY:1", true},
+		{"DRAINAGE", false}, {"FDN", false}, {"FLR", false}, {"near DRAIN", false},
+	} {
+		s, err := readText([]byte(head+"D7,2,2,9.9,"+c.code+"\n"), "list.csv", Options{}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.noteDrains()
+		if IsDrain(c.code) != c.drain || (len(s.Points) == 3) != c.drain || (len(s.Drains()) == 1) != c.drain {
+			t.Errorf("%q: %d shots on the floor, %d drains", c.code, len(s.Points), len(s.Drains()))
+		}
+		said := 0
+		for _, n := range s.Notes {
+			if strings.Contains(n.Text, "1 drain left out of the floor: D7 ("+strings.TrimSpace(c.code)+")") && n.Pos.Line == 5 && n.Topic == AboutDepth {
+				said++
+			}
+		}
+		if (said == 1) != c.drain {
+			t.Errorf("%q: said %d times: %v", c.code, said, s.Notes)
+		}
+	}
+	for code, role := range DefaultCodes {
+		if IsDrain(code) && role != Control {
+			t.Errorf("%s is a drain and a shot of the floor", code)
+		}
+	}
+}
+
+// A drain that is filled over is floor when the user says so; one without a place or a
+// name is not lost in silence; many are counted.
+func TestDrainsSaid(t *testing.T) {
+	const head = "name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\n"
+	read := func(text string, o Options) *Survey {
+		t.Helper()
+		s, err := readText([]byte(text), "list.csv", o, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.noteDrains()
+		return s
+	}
+	if s := read(head+"D7,2,2,9.9,DRN\n", Options{Codes: map[string]Role{"DRN": Floor}}); len(s.Points) != 4 || len(s.Drains()) != 0 || strings.Contains(notesOf(s), "drain") {
+		t.Errorf("filled over: %d shots, %s", len(s.Points), notesOf(s))
+	}
+	if s := read(head+",2,2,9.9,DRN\n", Options{}); !strings.Contains(notesOf(s), "1 drain left out of the floor: the shot of list.csv:5 (DRN)") {
+		t.Errorf("without a name: %s", notesOf(s))
+	}
+	many := head
+	for range 7 {
+		many += "D7,2,2,9.9,DRN\n"
+	}
+	if s := read(many, Options{}); !strings.Contains(notesOf(s), "7 drains left out of the floor: ") || !strings.Contains(notesOf(s), ", and 2 more. ") {
+		t.Errorf("seven: %s", notesOf(s))
+	}
+	s := read("name,x (m),y (m),rod (m),code\nBM,,,1.2,BM\n1,0,0,1.5,\n2,4,0,1.5,\n3,0,4,1.5,\nD7,,,1.6,DRN\n", Options{})
+	if !strings.Contains(notesOf(s), "D7: ") {
+		t.Errorf("without a place: %s", notesOf(s))
+	}
+	// In a column of remarks the word alone is the code, in any case.
+	for remark, drains := range map[string]int{"Drain": 1, "DRN": 1, "gully": 1, "near drain": 0, "drain, plugged": 0} {
+		if s := read("name,x (m),y (m),elevation (m),remarks\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\nD7,2,2,9.9,\""+remark+"\"\n", Options{}); len(s.Drains()) != drains {
+			t.Errorf("remark %q: %d drains", remark, len(s.Drains()))
+		}
+	}
+}
+
+func notesOf(s *Survey) string {
+	var b strings.Builder
+	for _, n := range s.Notes {
+		b.WriteString(n.String() + "\n")
+	}
+	return b.String()
+}
+
+// A CgPoint coded as a drain is no floor either.
+func TestDrainOfLandXML(t *testing.T) {
+	const doc = `<?xml version="1.0"?><LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" version="1.2"><Units><Metric areaUnit="squareMeter" linearUnit="meter" volumeUnit="cubicMeter" temperatureUnit="celsius" pressureUnit="HPA"/></Units><CgPoints>
+<CgPoint name="1">0 0 10</CgPoint><CgPoint name="2">0 4 10</CgPoint><CgPoint name="3">4 0 10</CgPoint><CgPoint name="D7" code="DRN">2 2 9.9</CgPoint><CgPoint name="4" code="FLR">4 4 10</CgPoint></CgPoints></LandXML>`
+	for _, c := range []struct {
+		codes         map[string]Role
+		drains, shots int
+	}{{nil, 1, 4}, {map[string]Role{"DRN": Floor}, 0, 5}} {
+		s, err := ReadLandXML(strings.NewReader(doc), "p.xml", Options{Codes: c.codes})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Drains()) != c.drains || len(s.Points) != c.shots || len(s.Served.Codes) != len(c.codes) {
+			t.Errorf("%v: %d drains, %d shots, served %v", c.codes, len(s.Drains()), len(s.Points), s.Served.Codes)
+		}
+	}
+}
