@@ -572,27 +572,42 @@ func (l *levelling) untied() error {
 			continue
 		}
 		e := &Error{Pos: l.Sights[l.of[name][0]].At, Element: "set-up " + name}
-		var on []string
+		var on, named []string
 		for _, i := range l.of[name] {
 			if s := &l.Sights[i]; s.Kind == Back {
 				on = append(on, cmp.Or(s.Name, "a point without a name"))
+				if s.Name != "" {
+					named = append(named, s.Name)
+				}
 			}
 		}
 		switch {
 		case len(on) == 0:
 			e.Found, e.Want = "no backsight and no point that another set-up has seen", "a backsight on a benchmark or turning point, or a point in common"
 			e.Hint = "give a point that both have seen the same name in both, or --benchmark NAME=ELEV for one whose elevation is known, or a line HI = ELEV where the set-up begins"
+		case len(named) == 0:
+			e.Found, e.Want, e.Hint = "no backsight on a point with a name", "the name of the benchmark or turning point", "write the name into the row of the backsight; then --benchmark NAME=ELEV"
 		case len(l.benchmark) == 0:
-			e.Found, e.Want = "no benchmark with a known elevation", fmt.Sprintf("the elevation of %s", on[0])
-			e.Hint = fmt.Sprintf("--benchmark %s=ELEV, such as --benchmark %s=100.00", on[0], on[0])
+			e.Found, e.Want = "no benchmark with a known elevation", fmt.Sprintf("the elevation of %s", named[0])
+			e.Hint = BenchmarkOption(named[0], l.style.Elevations()) + " with its elevation in place of 100"
 		default:
 			e.Found = fmt.Sprintf("a backsight on %s, which no other set-up has as foresight", strings.Join(on, " and "))
 			e.Want = "a turning point that ties it to the others"
-			e.Hint = fmt.Sprintf("--benchmark %s=ELEV if its elevation is known", on[0])
+			e.Hint = BenchmarkOption(named[0], l.style.Elevations()) + " with its elevation in place of 100, if it is known"
 		}
 		return e
 	}
 	return nil
+}
+
+// BenchmarkOption is the option that gives a benchmark the elevation 100, to be typed
+// with another number.
+func BenchmarkOption(name string, u unit.Length) string {
+	answer := name + "=100" + u.String()
+	if strings.ContainsAny(answer, " \t") {
+		answer = strconv.Quote(answer)
+	}
+	return "--benchmark " + answer
 }
 
 // part makes two points of shots that have one name and no place, and come out too

@@ -71,7 +71,7 @@ func TestDemoCheckNeedsItsBenchmark(t *testing.T) {
 	const file = "../testdata/demo/check.csv"
 	_, err := Open(file, Options{})
 	checkErrors(t, err, []string{"check.csv:2: set-up S3: found no benchmark with a known elevation, want the elevation of BM1"})
-	if h := Hints(err); len(h) != 1 || !strings.Contains(h[0], "--benchmark BM1=ELEV") {
+	if h := Hints(err); len(h) != 1 || !strings.Contains(h[0], "--benchmark BM1=100") {
 		t.Errorf("hints %q", h)
 	}
 	s, err := Open(file, Options{Benchmarks: map[string]float64{"bm1": 100 * ft}})

@@ -160,9 +160,13 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (she
 				return sheet, nil, err
 			}
 		}
-		return nil, nil, &Error{Pos: pos, Found: "the sheets " + quoted(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet), Hint: fmt.Sprintf("%s %q", flag, all[0])}
+		hint := fmt.Sprintf("%s %q", flag, all[0])
+		if outline {
+			hint = flag + " NAME, one of these"
+		}
+		return nil, nil, &Error{Pos: pos, Found: "the sheets " + quoted(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet), Hint: hint}
 	}
-	var filled, fit []string
+	var filled, fit, walls []string // walls: outlines that are no shots
 	var lastFilled, lastFit *sheetLines
 	var wrong error // of the last that fits
 	for _, n := range all {
@@ -176,6 +180,9 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (she
 		filled, lastFilled = append(filled, n), one
 		if err != nil || holdsShots(one, name, o, outline) {
 			fit, lastFit, wrong = append(fit, n), one, err
+			if outline && err == nil && !holdsShots(one, name, o, false) {
+				walls = append(walls, n)
+			}
 		}
 	}
 	what, want := "shots", "one sheet of shots"
@@ -190,9 +197,20 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (she
 	case len(filled) == 0:
 		return nil, nil, &Error{Pos: pos, Found: "a workbook without cells", Want: want}
 	case len(fit) == 0:
-		return nil, nil, &Error{Pos: pos, Found: "no sheet with " + what + " among " + quoted(filled), Want: want, Hint: fmt.Sprintf("%s %q", flag, filled[0])}
+		hint := fmt.Sprintf("%s %q", flag, filled[0])
+		if outline {
+			hint = flag + " NAME, one of these"
+		}
+		return nil, nil, &Error{Pos: pos, Found: "no sheet with " + what + " among " + quoted(filled), Want: want, Hint: hint}
 	}
-	return nil, nil, &Error{Pos: pos, Found: fmt.Sprintf("%d sheets with %s: %s", len(fit), what, quoted(fit)), Want: want, Hint: fmt.Sprintf("%s %q", flag, fit[0])}
+	e := &Error{Pos: pos, Found: fmt.Sprintf("%d sheets with %s: %s", len(fit), what, quoted(fit)), Want: want, Hint: fmt.Sprintf("%s %q", flag, fit[0])}
+	switch {
+	case len(walls) > 0:
+		e.Hint = fmt.Sprintf("%s %q", flag, walls[0])
+	case outline: // each has shots, and one of them is the survey
+		e.Hint = fmt.Sprintf("%s NAME, the sheet with the corners of the walls; the workbook has %s", flag, quoted(filled))
+	}
+	return nil, nil, e
 }
 
 // holdsShots reports whether the rows of a sheet have the columns of a survey, or

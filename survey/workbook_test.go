@@ -202,7 +202,10 @@ func TestWorkbookSheets(t *testing.T) {
 	}{
 		{"one of several", book{{name: "Notes", rows: notes}, {name: "Shots", rows: shotRows}, {name: "Empty"}, {name: "Walls", rows: cornerRows}}, "", false, "Shots", "", ""},
 		{"an outline", book{{name: "Notes", rows: notes}, {name: "Walls", rows: cornerRows}}, "", true, "Walls", "", ""},
-		{"an outline beside shots", book{{name: "Shots", rows: shotRows}, {name: "Walls", rows: cornerRows}}, "", true, "", `b.xlsx: found 2 sheets with corners: "Shots", "Walls", want one sheet of corners`, `--outline-sheet "Shots"`},
+		{"an outline beside shots", book{{name: "Shots", rows: shotRows}, {name: "Walls", rows: cornerRows}}, "", true, "", `b.xlsx: found 2 sheets with corners: "Shots", "Walls", want one sheet of corners`, `--outline-sheet "Walls"`},
+		{"an outline beside shots, named wrongly", book{{name: "Shots", rows: shotRows}, {name: "Walls", rows: cornerRows}}, "wall", true, "", `b.xlsx: found the sheets "Shots", "Walls", want a sheet named "wall"`, `--outline-sheet NAME, one of these`},
+		{"an outline among shots", book{{name: "Notes", rows: notes}, {name: "Before", rows: shotRows}, {name: "After", rows: shotRows}}, "", true, "", `b.xlsx: found 2 sheets with corners: "Before", "After", want one sheet of corners`, `--outline-sheet NAME, the sheet with the corners of the walls; the workbook has "Notes", "Before", "After"`},
+		{"no outline", book{{name: "Notes", rows: notes}, {name: "More", rows: notes}}, "", true, "", `b.xlsx: found no sheet with corners among "Notes", "More", want one sheet of corners`, `--outline-sheet NAME, one of these`},
 		{"an outline by name", book{{name: "Shots", rows: shotRows}, {name: "Walls", rows: cornerRows}}, "walls", true, "Walls", "", ""},
 		{"two", book{{name: "Before", rows: shotRows}, {name: "After", rows: shotRows}}, "", false, "", `b.xlsx: found 2 sheets with shots: "Before", "After", want one sheet of shots`, `--sheet "Before"`},
 		{"two, one of which lacks its unit", book{{name: "Before", rows: noUnit}, {name: "After", rows: shotRows}}, "", false, "", `b.xlsx: found 2 sheets with shots: "Before", "After", want one sheet of shots`, `--sheet "Before"`},

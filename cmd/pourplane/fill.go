@@ -7,8 +7,6 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -160,11 +158,7 @@ func noDatum(s *survey.Survey, away string) error {
 		}
 	}
 	if len(marks) > 0 {
-		answer := marks[0] + "=100" + cmp.Or(s.Unit, unit.Metre).String()
-		if strings.Contains(answer, " ") {
-			answer = strconv.Quote(answer)
-		}
-		e.Hint = fmt.Sprintf("--benchmark %s with its elevation in place of 100, or --instrument-height H", answer)
+		e.Hint = survey.BenchmarkOption(marks[0], cmp.Or(s.Unit, unit.Metre)) + " with its elevation in place of 100, or --instrument-height H"
 	}
 	return e
 }

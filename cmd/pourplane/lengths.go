@@ -167,33 +167,92 @@ func (l *lengths) bare(flag, text string, m measure) (unit.Length, error) {
 	if !slices.Contains(could, show) {
 		could = append(could, show)
 	}
-	return unit.None, &usageError{fmt.Sprintf("%s: found %q without a unit, and %s", flag, text, why), bothWays(flag, text, could) + "; or --units for every bare number"}
+	hint := bothWays(flag, text, could)
+	if !strings.ContainsAny(text, "/½¼¾⅛⅜⅝⅞") {
+		hint += "; or --units for every bare number"
+	}
+	return unit.None, &usageError{fmt.Sprintf("%s: found %q without a unit, and %s", flag, text, why), hint}
 }
 
-// bothWays writes an option with each of the units that it could be in.
+// bothWays writes an option with each of the units that it could be in, and that give a
+// length which it takes; without one, as its example.
 func bothWays(flag, text string, could []unit.Length) string {
-	var ways []string
 	name, of, named := strings.Cut(flag, " ")
-	for _, u := range could {
-		with := withUnit(text, u)
+	all := offers(name, text, could)
+	if len(all) == 0 {
+		all = offers(name, text, []unit.Length{unit.Millimetre, unit.Inch})
+	}
+	if len(all) == 0 {
+		all = []string{lengthOptions[name].example}
+	}
+	for i, with := range all {
 		if named {
 			with = of + "=" + with
 		}
-		ways = append(ways, name+" "+with)
+		if strings.Contains(with, " ") {
+			with = strconv.Quote(with)
+		}
+		all[i] = name + " " + with
 	}
-	return strings.Join(ways, " or ")
+	return strings.Join(all, " or ")
 }
 
-// withUnit writes u after every bare number of a list.
+// offers writes the value of an option with each unit in turn that makes a length of it
+// which the option takes.
+func offers(name, text string, could []unit.Length) []string {
+	var out []string
+	for _, u := range could {
+		if with := withUnit(text, u); !slices.Contains(out, with) && lengthOptions[name].takes(name, with) {
+			out = append(out, with)
+		}
+	}
+	return out
+}
+
+// takes tells whether each length of a value has its unit, and is one that the option
+// takes.
+func (o lengthOption) takes(name, text string) bool {
+	_, list, _ := eachLength(text)
+	return !slices.ContainsFunc(strings.Split(list, ","), func(part string) bool {
+		v, err := unit.Parse(part, unit.None)
+		return err != nil || o.within(name, part, v) != nil
+	})
+}
+
+// eachLength cuts what is no length from the lengths of a value: SHEET= before them,
+// /setup behind.
+func eachLength(text string) (before, list, after string) {
+	if name, rest, named := strings.Cut(text, "="); named {
+		before, text = name+"=", rest
+	}
+	if rest, each := strings.CutSuffix(text, "/setup"); each {
+		return before, rest, "/setup"
+	}
+	return before, text, ""
+}
+
+// withUnit writes u after every bare number of a list. A fraction, which no metric unit
+// goes with, is in inches then.
 func withUnit(text string, u unit.Length) string {
-	parts := strings.Split(text, ",")
+	before, list, after := eachLength(text)
+	parts := strings.Split(list, ",")
 	for i, p := range parts {
 		if p = strings.TrimSpace(p); bare(p) {
-			p += u.String()
+			with := p + u.String()
+			if _, err := unit.Parse(with, unit.None); err != nil {
+				with = p + unit.Inch.String()
+			}
+			p = with
 		}
 		parts[i] = p
 	}
-	return strings.Join(parts, ",")
+	return before + strings.Join(parts, ",") + after
+}
+
+// bare tells whether a length is a number without a unit; 0 needs none.
+func bare(text string) bool {
+	_, err := unit.Parse(strings.TrimSpace(text), unit.None)
+	return errors.Is(err, unit.ErrNoUnit)
 }
 
 func unitList(of []unit.Length, and string) string {
@@ -235,6 +294,9 @@ func (l *lengths) part(flag, text, whole string) (float64, error) {
 		if v, err = unit.Parse(text, u); err == nil {
 			l.take(taken{flag: flag, text: whole, as: u, own: own})
 		}
+		if errors.Is(err, unit.ErrNoUnit) { // a fraction, in no unit that has them
+			return 0, &usageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), bothWays(flag, whole, []unit.Length{u, unit.Inch})}
+		}
 	}
 	if err != nil {
 		return 0, &usageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), ""}
@@ -242,14 +304,18 @@ func (l *lengths) part(flag, text, whole string) (float64, error) {
 	return v, o.within(flag, whole, v)
 }
 
-// stated writes the length of an option with its unit, as a job file wants it.
+// stated writes the lengths of an option with their units, as a job file wants them.
 func (l *lengths) stated(flag, text string) (string, error) {
-	if text = strings.TrimSpace(text); !bare(text) {
+	text = strings.TrimSpace(text)
+	if _, list, _ := eachLength(text); !slices.ContainsFunc(strings.Split(list, ","), bare) {
 		return text, nil
 	}
 	name, _, _ := strings.Cut(flag, " ")
 	u, err := l.bare(flag, text, lengthOptions[name].of)
-	return text + u.String(), err
+	if err != nil {
+		return text, err
+	}
+	return withUnit(text, u), nil
 }
 
 // later sets a length of the options: at once where its unit is known, else when that

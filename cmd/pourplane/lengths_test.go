@@ -3,6 +3,7 @@ package main
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -211,6 +212,95 @@ func TestLengthsThatWait(t *testing.T) {
 		}
 		if math.Abs(o.Instrument-c.want) > 1e-12 {
 			t.Errorf("%s in %s is %.15g m, want %.15g", c.text, c.up, o.Instrument, c.want)
+		}
+	}
+}
+
+// What a hint shows to type is taken: for each option that takes a length, in surveys of
+// each unit and of two, with numbers, fractions, lists and names.
+func TestHintsOfLengthsAreTaken(t *testing.T) {
+	shown := regexp.MustCompile(`(--[a-z-]+) ("[^"]*"|[^ ;]+)`)
+	units := []unit.Length{unit.Metre, unit.Millimetre, unit.Centimetre, unit.Foot, unit.SurveyFoot, unit.Inch}
+	read := func(l *lengths, flag, text string) error {
+		if _, rest, named := strings.Cut(text, "="); named {
+			text = rest
+		}
+		list := strings.TrimSuffix(text, "/setup")
+		for _, part := range strings.Split(list, ",") {
+			if _, err := l.part(flag, part, text); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	refused, offered := map[string]int{}, 0
+	for name, o := range lengthOptions {
+		n := len(strings.Split(o.example, ","))
+		for _, one := range []string{"1", "0.5", "-12", "50", "1/16", "-3/8", "5 3/8", "½", "100 1/2", "1e3"} {
+			text := strings.Join(slices.Repeat([]string{one}, n), ",")
+			flags, texts := []string{name}, []string{text}
+			switch name {
+			case "--benchmark":
+				flags = []string{"--benchmark BM-A", "--benchmark BM A"}
+			case "--grid-origin":
+				texts = append(texts, "BAY 2="+text)
+			case "--allow":
+				texts = append(texts, text+"/setup")
+			}
+			for _, flag := range flags {
+				for _, text := range texts {
+					for _, plan := range units {
+						for _, up := range units {
+							l := &lengths{}
+							l.know(plan, up)
+							err := read(l, flag, text)
+							if err == nil {
+								continue
+							}
+							refused[name]++
+							for _, m := range shown.FindAllStringSubmatch(hintOf(err), -1) {
+								if m[0] == "--units for" { // every bare number
+									continue
+								}
+								value := strings.Trim(m[2], `"`)
+								offered++
+								if m[1] != name {
+									t.Fatalf("the hint of %s %s is for %s: %s", flag, text, m[1], hintOf(err))
+								}
+								if name == "--benchmark" && value != "100ft" && !strings.HasPrefix(value, strings.TrimPrefix(flag, "--benchmark ")+"=") {
+									t.Fatalf("the hint of %s=%s loses the name: %s", flag, text, hintOf(err))
+								}
+								again := &lengths{}
+								again.know(plan, up)
+								if err := read(again, flag, value); err != nil {
+									t.Errorf("%s %s in %s and %s: the hint %s is refused: %v", flag, text, plan, up, m[0], err)
+								}
+							}
+							if strings.Contains(err.Error(), "unit") && !shown.MatchString(hintOf(err)) {
+								t.Errorf("%s %s in %s and %s: %v, without a hint", flag, text, plan, up, err)
+							}
+						}
+					}
+				}
+			}
+		}
+		if refused[name] == 0 {
+			t.Errorf("no value of %s was refused", name)
+		}
+	}
+	if offered < 1000 {
+		t.Errorf("%d hints", offered)
+	}
+}
+
+// A job names lengths with units that its keys take.
+func TestLengthsSuchAsJobsTake(t *testing.T) {
+	for _, c := range []struct{ key, text, want string }{
+		{"target.elevation", "9.93", "9.93m or 9.93ft"}, {"target.low", "1/16", "1/16in or 1/16ft"}, {"survey.thin", "50", "50mm or 50in"}, {"target.buildup", "12", "12mm or 12in"},
+		{"survey.grid-origins", "0,36", "0,36m or 0,36ft"}, {"survey.after-instrument-height", "11.2", "11.2m or 11.2ft"}, {"plant.roughness", "500", "1mm"}, {"flatness.straightedges", "2", "2m or 2ft"},
+	} {
+		if got := suchAs(c.key, c.text); got != c.want {
+			t.Errorf("%s %s: %s, want %s", c.key, c.text, got, c.want)
 		}
 	}
 }

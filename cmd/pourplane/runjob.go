@@ -238,12 +238,27 @@ func unitsSaid(j *job.Job) error {
 		for _, text := range l.texts {
 			for _, part := range strings.Split(text, ",") {
 				if bare(part) {
-					return j.Error(l.key, strconv.Quote(text), "a length with its unit, such as "+withUnit(text, unit.Metre)+" or "+withUnit(text, unit.Foot))
+					return j.Error(l.key, strconv.Quote(text), "a length with its unit, such as "+suchAs(l.key, text))
 				}
 			}
 		}
 	}
 	return nil
+}
+
+// suchAs writes the lengths under a key with units that the key takes, two at most.
+func suchAs(key, text string) string {
+	name := "--instrument-height" // the key of the survey after the pour has no option
+	for flag, of := range keysOfFlags {
+		if of == key {
+			name = flag
+		}
+	}
+	all := offers(name, text, []unit.Length{unit.Metre, unit.Foot, unit.Millimetre, unit.Inch})
+	if len(all) == 0 {
+		return lengthOptions[name].example
+	}
+	return strings.Join(all[:min(2, len(all))], " or ")
 }
 
 // fallSaid reads the fall of a job that is given as text into its percentage.
@@ -293,12 +308,6 @@ func jobLengths(j *job.Job) []jobLength {
 		{"plant.roughness", one(p.Roughness)}, {"plant.finish-high", one(p.FinishHigh)}, {"plant.line-bore", one(p.LineBore)}, {"plant.line-length", one(p.LineLength)},
 		{"flatness.tolerance", one(f.Tolerance)}, {"flatness.grind-pass", one(f.GrindPass)}, {"flatness.straightedges", f.Straightedges},
 	}
-}
-
-// bare tells whether a length is a number without a unit; 0 needs none.
-func bare(text string) bool {
-	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
-	return err == nil && v != 0
 }
 
 func names(files []output) []string {

@@ -66,7 +66,7 @@ func TestWorkbooks(t *testing.T) {
 		{[]string{"read", name, "--sheet", "Walls"}, 0, `XLSX, sheet "Walls"`, ""},
 		{[]string{"read", name, "--sheet", "Before"}, 0, `XLSX, sheet "Before"`, ""},
 		{[]string{"fill", name, "--target", "10m"}, 1, "", `hall.xlsx: found 2 sheets with shots: "Before", "After", want one sheet of shots` + "\nhint: --sheet \"Before\"\n"},
-		{[]string{"fill", name, "--sheet", "Before", "--outline", name, "--target", "10m"}, 1, "", `hall.xlsx: found 3 sheets with corners: "Before", "After", "Walls", want one sheet of corners` + "\nhint: --outline-sheet \"Before\"\n"},
+		{[]string{"fill", name, "--sheet", "Before", "--outline", name, "--target", "10m"}, 1, "", `hall.xlsx: found 3 sheets with corners: "Before", "After", "Walls", want one sheet of corners` + "\nhint: --outline-sheet \"Walls\"\n"},
 		{[]string{"run", jobFile, "--out", filepath.Join(folder, "out")}, 0, "", ""},
 	} {
 		var out, diag bytes.Buffer
