@@ -143,7 +143,8 @@ type textReader struct {
 	tenths   tenths
 	runs     *runReader
 
-	sheetNames []string // of grid sheets, from their corners; empty ones left out
+	sheetRead  []readMark // on benchmarks beside grid sheets
+	sheetNames []string   // of grid sheets, from their corners; empty ones left out
 	rings      []ringRow
 	seqs       []float64 // of rings, NaN where not given; nil outside outline files
 }
@@ -188,6 +189,9 @@ func beginText(b []byte, name string, o Options, outline bool) (*textReader, err
 	f.tellFeet(f.lengths())
 	f.lastIsFore()
 	f.ownUnits()
+	if err == nil && (f.manner == bySight || f.manner == byBook) {
+		err = sameMarks(f.bookSpellings(), f.o.Benchmarks)
+	}
 	return f, err
 }
 

@@ -26,6 +26,8 @@ type Grid struct {
 // degrees clockwise from north (+y).
 type GridBearings struct{ Letters, Numbers float64 }
 
+var spacingLine = regexp.MustCompile(`(?i)^\W*(?:grid )?(?:spacing|step)\s*[:=]?\s*(\d.*)$`)
+
 // longestRod is more than any rod is long, m; 25 ft is the longest in common use
 // (common practice, no source).
 const longestRod = 7.7
@@ -170,6 +172,7 @@ func (f *textReader) sheets() error {
 	var steps []string
 	var stepsAt Pos
 	var marks []sheetMark
+	var moves []banner
 	var says string
 	for n, text := range enumerate(f.text.body) {
 		t := strings.TrimSpace(text)
@@ -177,9 +180,17 @@ func (f *textReader) sheets() error {
 			continue
 		}
 		isNote := isComment(t, m.sep, m.fields)
-		if _, _, ok := matchBanner(strings.Trim(t, "#,;\t| ")); ok && len(all) > 0 {
-			return &Error{Pos: f.at(n), Found: strconv.Quote(strings.Trim(t, "#,;\t| ")), Want: "one set-up in a file of grid sheets",
-				Hint: "a file for each set-up, with its own line HI or benchmark; --grid-origin FILE=X,Y places it"}
+		if len(all) > 0 {
+			switch move, ok, err := f.sheetMove(n, t); {
+			case err != nil:
+				return err
+			case ok:
+				moves = append(moves, move)
+				if move.hi != "" {
+					marks = append(marks, sheetMark{n: n, name: "HI", elevation: move.hi})
+				}
+				continue
+			}
 		}
 		if isNote {
 			t, _ = commentMark(t)
@@ -233,6 +244,9 @@ func (f *textReader) sheets() error {
 		last := &all[len(all)-1]
 		last.rows = append(last.rows, line{n, text})
 		f.form.content = append(f.form.content, line{n, text})
+	}
+	if len(all) == 0 {
+		return &Error{Pos: f.at(1), Found: "a grid sheet without the row that heads it", Want: "a row of letters, of numbers or of distances above the readings"}
 	}
 	f.layout.pos = f.at(all[0].head.n)
 	var cells [][]string
@@ -300,14 +314,14 @@ func (f *textReader) sheets() error {
 		return joined(f.errs)
 	}
 	f.tellFeet([]*column{value})
-	read, err := f.instrumentOfSheet(marks, value)
-	if err != nil {
+	f.beginSheetStands(moves)
+	if err := f.instrumentOfSheet(marks, value); err != nil {
 		return err
 	}
-	if err := f.meaningOfCells(says, len(read) > 0); err != nil {
+	if err := f.meaningOfCells(says, len(f.sheetRead) > 0); err != nil {
 		return err
 	}
-	return f.sheetHeight(read)
+	return f.sheetHeight(moves)
 }
 
 // gridCells cuts a line of a sheet, less the empty column that some are exported
@@ -581,154 +595,4 @@ func (f *textReader) meaningOfCells(says string, read bool) error {
 		}
 	}
 	return nil
-}
-
-// sheetMark is a line of a sheet that is no row of it: a height of instrument, or a
-// reading on a benchmark.
-type sheetMark struct {
-	n                  int
-	name               string
-	reading, elevation string // HI: elevation is that of the line of sight
-}
-
-var (
-	spacingLine   = regexp.MustCompile(`(?i)^\W*(?:grid )?(?:spacing|step)\s*[:=]?\s*(\d.*)$`)
-	elevationWord = regexp.MustCompile(`(?i)^(?:elevation|elev|el|rl|level|at|z)\b[ .:=]*(.+)$`)
-	readingWord   = regexp.MustCompile(`(?i)^(?:rod|staff|reading|read|rdg|bs|backsight)\b[ .:=]*(.+)$`)
-)
-
-// benchmarkLine reads a line such as BM,1.500,10.000: a reading on a benchmark and
-// its elevation, in this order unless words or an equals sign tell.
-func benchmarkLine(n int, text string, cells []string) (sheetMark, bool) {
-	name := strings.TrimSpace(cells[0])
-	rest := cells[1:]
-	equals := false
-	if i := strings.IndexAny(name, "=:"); i > 0 {
-		equals = true
-		rest = append([]string{name[i+1:]}, rest...)
-		name = strings.TrimSpace(name[:i])
-	}
-	if len(rest) == 1 {
-		rest = strings.FieldsFunc(rest[0], func(r rune) bool { return r == ',' && strings.Contains(text, ".") || r == ';' })
-	}
-	if DefaultCodes[strings.TrimRight(strings.ToUpper(name), "0123456789 -#.")] != Control {
-		return sheetMark{}, false
-	}
-	m := sheetMark{n: n, name: name}
-	var bare []string
-	for _, c := range rest {
-		c = strings.TrimSpace(strings.Trim(c, "=: "))
-		if _, isUnit := unit.ParseLength(c); c == "" || isUnit {
-			continue
-		}
-		if w := elevationWord.FindStringSubmatch(c); w != nil {
-			m.elevation = w[1]
-		} else if w := readingWord.FindStringSubmatch(c); w != nil {
-			m.reading = w[1]
-		} else {
-			bare = append(bare, c)
-		}
-	}
-	for _, c := range bare {
-		switch {
-		case m.elevation == "" && (equals || m.reading != ""):
-			m.elevation = c
-		case m.reading == "":
-			m.reading = c
-		case m.elevation == "":
-			m.elevation = c
-		}
-	}
-	return m, true
-}
-
-// readMark is a reading on a benchmark beside a sheet.
-type readMark struct {
-	name   string
-	at     Pos
-	rod, z float64 // m; z is NaN where it is not known
-	text   string
-}
-
-// instrumentOfSheet takes the height of instrument from the lines beside a sheet, and
-// returns the readings on benchmarks. The options overrule the elevations of these.
-func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) ([]readMark, error) {
-	read := func(m sheetMark, text string) (float64, error) {
-		v, err := f.num.length(value, text)
-		if err != nil {
-			return 0, &Error{Pos: f.at(m.n), Element: m.name, Found: strconv.Quote(text), Want: err.Error(), Hint: unitHint(err), Err: err}
-		}
-		return v, nil
-	}
-	var out []readMark
-	for _, m := range marks {
-		z, known := math.NaN(), false
-		for name, asked := range f.o.Benchmarks {
-			if strings.EqualFold(name, m.name) {
-				z, known = asked, true
-			}
-		}
-		if !known && m.elevation != "" {
-			var err error
-			if z, err = read(m, m.elevation); err != nil {
-				return nil, err
-			}
-		}
-		switch {
-		case m.name == "HI":
-			f.setHI(z, f.at(m.n))
-		case m.reading == "":
-			f.note(Warning, f.at(m.n), "%s: no reading on it, so that it says nothing", m.name)
-		default:
-			v, err := read(m, m.reading)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, readMark{m.name, f.at(m.n), v, z, m.reading})
-			f.s.Served.Marks = append(f.s.Served.Marks, m.name)
-		}
-	}
-	return out, nil
-}
-
-// sheetHeight gives a sheet of rod readings its height of instrument. Where several
-// readings come to one it makes a level book, which must close.
-func (f *textReader) sheetHeight(read []readMark) error {
-	known, names, again := 0, map[string]bool{}, false
-	for _, m := range read {
-		if !math.IsNaN(m.z) {
-			known++
-		}
-		key := strings.ToUpper(m.name)
-		again = again || names[key]
-		names[key] = true
-	}
-	book := f.manner == byRod && (again || known > 1 || known > 0 && f.hasHI)
-	for _, m := range read {
-		switch {
-		case book:
-		case math.IsNaN(m.z):
-			f.note(Warning, m.at, "reading on %s: its elevation is not known, so that it says nothing", m.name)
-		default:
-			f.note(Assumed, m.at, "%s read %s at elevation %s", m.name, m.text, f.show(m.z))
-			f.setHI(m.z+m.rod, m.at)
-		}
-	}
-	if !book {
-		return nil
-	}
-	one := stand{name: "1", hi: math.NaN()}
-	if f.hasHI {
-		one.hi = f.hi
-	}
-	f.stands = []stand{one}
-	for _, i := range f.pending {
-		f.listRods = append(f.listRods, rodRow{pt: i, rod: -f.pts[i].Z, given: math.NaN(), dist: math.NaN(), text: f.readings[i].Text, at: f.pts[i].At.Line})
-	}
-	for _, m := range read {
-		f.loose = append(f.loose, Point{X: math.NaN(), Y: math.NaN(), Z: math.NaN(), Name: m.name, At: m.at})
-		f.listRods = append(f.listRods, rodRow{pt: -len(f.loose), rod: m.rod, given: m.z, dist: math.NaN(), text: m.text, role: Control, at: m.at.Line})
-	}
-	slices.SortStableFunc(f.listRods, func(a, b rodRow) int { return a.at - b.at })
-	return f.toBook()
 }

@@ -2,7 +2,6 @@ package survey
 
 import (
 	"fmt"
-	"math"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -141,101 +140,6 @@ func (o Options) withoutInstrument() Options {
 func fileNames(name string) []string {
 	base := strings.ToUpper(filepath.Base(name))
 	return []string{base, strings.TrimSuffix(base, strings.ToUpper(filepath.Ext(name)))}
-}
-
-// tie reduces the level books of all files together, and with them the readings
-// of instruments of unknown height.
-func tie(all []*Survey, texts []*textReader) error {
-	var group []*textReader
-	loose, given, others := false, false, false
-	for _, f := range texts {
-		switch {
-		case f == nil:
-			others = true
-		case len(f.sights) > 0:
-			group = append(group, f)
-			for _, s := range f.sights {
-				given = given || !math.IsNaN(s.given)
-			}
-			given = given || len(f.given) > 0 || f.hasHI
-		case len(texts) > 1 && len(f.pending) > 0 && len(f.pending) == len(f.pts) && !f.hasHI:
-			if f.form.grid {
-				f.toSights()
-			} else {
-				f.stands[0].name = filepath.Base(f.name)
-				if err := f.toBook(); err != nil {
-					return err
-				}
-			}
-			group = append(group, f)
-			loose = true
-		case f.manner != planOnly:
-			others = true
-		}
-	}
-	if len(group) == 0 {
-		return nil
-	}
-	given = given || len(group[0].o.Benchmarks) > 0
-	if loose || !given {
-		anchor(group, all, texts)
-	}
-	return reduce(group, !others)
-}
-
-// toSights makes a set-up of its own of a grid sheet of rod readings.
-func (f *textReader) toSights() {
-	for _, i := range f.pending {
-		p := &f.pts[i]
-		s := f.newSight(p, Floor)
-		s.Setup, s.Reading = filepath.Base(f.name), -p.Z
-		f.sights, f.sighted = append(f.sights, s), append(f.sighted, i)
-		p.Z = math.NaN()
-	}
-	for i := range f.readings {
-		f.readings[i].Setup = filepath.Base(f.name)
-	}
-	f.pending = nil
-}
-
-// anchor gives the sights of a group the elevations that other files have for
-// points of the same name and place.
-func anchor(group []*textReader, all []*Survey, texts []*textReader) {
-	const apart = 0.05 // m; as for one point in two set-ups
-	known := map[string][]Point{}
-	for i, f := range texts {
-		switch {
-		case f == nil:
-			for _, p := range slices.Concat(all[i].Points, all[i].Control, all[i].Finished) {
-				known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
-			}
-		case len(f.sights) > 0 || f.manner != byElevation && f.manner != byRod:
-		default:
-			for i, p := range f.pts {
-				if _, isRod := slices.BinarySearch(f.pending, i); isRod {
-					p.Z += f.hi
-				}
-				known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
-			}
-			for _, r := range f.listRods {
-				if p := *f.listedPoint(r); r.pt < 0 && f.hasHI {
-					p.Z = f.hi - r.rod
-					known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
-				}
-			}
-		}
-	}
-	delete(known, "")
-	for _, f := range group {
-		for i := range f.sights {
-			s := &f.sights[i]
-			for _, p := range known[strings.ToUpper(s.Name)] {
-				if d := math.Hypot(s.x-p.X, s.y-p.Y); !(d > apart) && p.HasZ() && math.IsNaN(s.given) {
-					s.given, s.tie = p.Z, true
-				}
-			}
-		}
-	}
 }
 
 // join puts the surveys of several files into the first.

@@ -2,12 +2,10 @@ package survey
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
-	"unicode"
 )
 
 // stand is the instrument in one place, in a list of rod readings.
@@ -169,16 +167,6 @@ func (f *textReader) columnHeight(v float64, at Pos) {
 	}
 }
 
-// isMark reports whether a point by its name is a benchmark, a turning point or a
-// check.
-func isMark(name string) bool {
-	word := strings.TrimRight(strings.ToUpper(strings.TrimSpace(name)), "0123456789 -#.")
-	if i := strings.IndexByte(word, ' '); i > 0 {
-		word = word[:i] // "BM door sill"
-	}
-	return DefaultCodes[word] == Control && word != ""
-}
-
 // listed makes a level book of a list of rod readings where more than one height of
 // instrument is in question: the instrument was moved, or a benchmark was read more
 // than once. Any other list keeps its one height of instrument.
@@ -194,7 +182,7 @@ func (f *textReader) listed() error {
 			return &Error{Pos: u.hiAt, Element: "height of instrument", Found: f.show(u.hi) + " and no reading after it", Want: "one height of instrument for a set-up", Hint: askBanner}
 		}
 	}
-	if err := f.sameMarks(); err != nil {
+	if err := sameMarks(f.listSpellings(), f.o.Benchmarks); err != nil {
 		return err
 	}
 	bare, given, used := 0, 0, map[int]bool{}
@@ -223,130 +211,41 @@ func (f *textReader) listed() error {
 	return nil
 }
 
-// rereadWords are what a crew adds to the name of a benchmark that it reads again.
-var rereadWords = set("CHECK|CHK|CLOSE|CLOSING|AGAIN|END|START")
-
-// markKey returns what is the same in all spellings of the name of a benchmark:
-// "BM1" of "bm 1", "BM-1 check" and "BM1chk".
-func markKey(name string) string {
-	var key strings.Builder
-	for _, w := range strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }) {
-		if rereadWords[w] {
-			continue
-		}
-		for word := range rereadWords { // "BM1CHK", yet not "BEND"
-			if rest, ok := strings.CutSuffix(w, word); ok && rest != "" && unicode.IsDigit(rune(rest[len(rest)-1])) {
-				w = rest
-				break
-			}
-		}
-		key.WriteString(w)
-	}
-	return key.String()
-}
-
-// sameMarks gives the readings on a benchmark or turning point whose name is written
-// in another way the name that it is known by: those of the options and of rows with
-// an elevation first, then as it is written first.
-func (f *textReader) sameMarks() error {
-	const apart = 0.05 // m; as for one point in two set-ups
-	type mark struct {
-		name, upper string
-		x, y        float64
-	}
-	known := map[string][]mark{}
-	add := func(name string, x, y float64) {
-		m := mark{name, strings.ToUpper(strings.TrimSpace(name)), x, y}
-		key := markKey(name)
-		if key != "" && !slices.ContainsFunc(known[key], func(o mark) bool { return o.upper == m.upper }) {
-			known[key] = append(known[key], m)
-		}
-	}
-	for _, r := range f.listRods {
-		if p := f.listedPoint(r); !math.IsNaN(r.given) {
-			add(p.Name, p.X, p.Y)
-		}
-	}
-	for _, name := range slices.Sorted(maps.Keys(f.o.Benchmarks)) {
-		add(name, math.NaN(), math.NaN())
-	}
-	for _, r := range f.listRods {
-		p := f.listedPoint(r)
-		key, upper := markKey(p.Name), strings.ToUpper(p.Name)
-		if key == "" || !math.IsNaN(r.given) || r.pt >= 0 && !f.isMarkRow(r) && !f.markHere(r, key) {
-			continue
-		}
-		var like []mark
-		for _, m := range known[key] {
-			if m.upper == upper {
-				like = nil
-				break
-			}
-			if !(math.Hypot(p.X-m.x, p.Y-m.y) > apart) {
-				like = append(like, m)
-			}
-		}
-		switch {
-		case len(like) == 1:
-			f.note(Assumed, p.At, "%s is taken for %s", p.Name, like[0].name)
-			p.Name = like[0].name
-		case len(like) > 1:
-			return &Error{Pos: p.At, Found: strconv.Quote(p.Name), Want: fmt.Sprintf("to know which benchmark it is: %s or %s", like[0].name, like[1].name), Hint: "write its name as that of the benchmark is written"}
-		case f.isMarkRow(r):
-			add(p.Name, p.X, p.Y)
-		}
-	}
-	return nil
-}
-
-// markHere reports whether a row with a place, which no word makes a benchmark, has
-// the place of one by the same name.
-func (f *textReader) markHere(r rodRow, key string) bool {
-	const apart = 0.05 // m; as for one point in two set-ups
-	p := f.listedPoint(r)
-	for _, o := range f.listRods {
-		if q := f.listedPoint(o); q != p && f.isMarkRow(o) && math.Hypot(p.X-q.X, p.Y-q.Y) <= apart && markKey(q.Name) == key {
-			return true
-		}
-	}
-	return false
-}
-
 // unknownMarks warns of benchmarks that were read once and whose elevation nothing
 // gives: such a reading ties and checks nothing.
 func (f *textReader) unknownMarks() {
+	type one struct {
+		p       Point
+		bench   bool
+		unknown bool
+	}
+	var rows []one
 	times := map[string]int{}
-	if b := f.s.Book; b != nil {
+	switch b := f.s.Book; {
+	case b != nil:
 		for _, s := range b.Sights {
 			times[strings.ToUpper(s.Name)]++
 		}
 		for _, m := range b.Benchmarks {
 			times[strings.ToUpper(m.Name)] += 2
 		}
-	} else {
+		for i := range f.sights {
+			s, p := &f.sights[i], f.pts[f.sighted[i]]
+			coded := s.check && (isBenchmarkWord(p.Code) || isBenchmarkWord(p.Name))
+			rows = append(rows, one{p, coded || math.IsNaN(p.X) && isBenchmarkWord(p.Name), math.IsNaN(s.given)})
+		}
+	default:
 		for _, r := range f.listRods {
-			times[strings.ToUpper(f.listedPoint(r).Name)]++
+			p := *f.listedPoint(r)
+			times[strings.ToUpper(p.Name)]++
+			rows = append(rows, one{p, isBenchmarkWord(p.Code) && r.role == Control || r.pt < 0 && isBenchmarkWord(p.Name), math.IsNaN(r.given)})
 		}
 	}
-	for _, r := range f.listRods {
-		p := f.listedPoint(r)
-		coded := isBenchmarkWord(p.Code) && r.role == Control
-		if !math.IsNaN(r.given) || !coded && !(r.pt < 0 && isBenchmarkWord(p.Name)) || p.Name != "" && times[strings.ToUpper(p.Name)] > 1 {
-			continue
-		}
-		f.s.Notes = append(f.s.Notes, Notef(Warning, p.At, "%sa benchmark of no known elevation, read once: the reading checks nothing; give it the name of the benchmark that it is, or its elevation", label(*p)).About(AboutDepth))
-	}
-}
-
-// isBenchmarkWord reports whether a name or code begins with a word for a benchmark.
-func isBenchmarkWord(name string) bool {
-	key := markKey(name)
-	for _, word := range []string{"BM", "TBM", "BENCHMARK"} {
-		if rest, ok := strings.CutPrefix(key, word); ok && (rest == "" || !unicode.IsLetter(rune(rest[0]))) {
-			return true
+	for _, r := range rows {
+		if r.unknown && r.bench && !(r.p.Name != "" && times[strings.ToUpper(r.p.Name)] > 1) {
+			f.s.Notes = append(f.s.Notes, Notef(Warning, r.p.At, "%sa benchmark of no known elevation, read once: the reading checks nothing; give it the name of the benchmark that it is, or its elevation", label(r.p)).About(AboutDepth))
 		}
 	}
-	return false
 }
 
 // gradesTied refuses a list with readings of the target in which the instrument was
@@ -431,7 +330,7 @@ func (f *textReader) oneHeight() {
 // leaveLoose leaves out the readings of a list that have no place and served no
 // height of instrument.
 func (f *textReader) leaveLoose() {
-	if f.manner == byRod {
+	if f.manner == byRod && !f.form.grid || f.manner == bySight || f.manner == byBook {
 		f.unknownMarks()
 	}
 	if len(f.sights) > 0 {

@@ -340,7 +340,11 @@ func (f *form) looksGrid(rest []line) bool {
 			if !ok || i+1 >= len(rest) {
 				continue
 			}
-			next := f.gridCells(rest[i+1].text)
+			k := i + 1
+			for k+1 < len(rest) && isMark(f.gridCells(rest[k].text)[0]) { // a reading on a benchmark
+				k++
+			}
+			next := f.gridCells(rest[k].text)
 			_, isUnit := unit.ParseLength(cells[0])
 			switch {
 			case s.letters && looksNumeric(next[0]),
