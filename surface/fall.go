@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"pourplane/surface/internal/sum"
-	"pourplane/survey"
 )
 
 // Beyond is what of a floor lies past a place in the direction of a fall: there the
@@ -55,26 +54,19 @@ func downhill(c, place, dir Vec) (s, t float64) {
 	return float64(x*dir.X) + float64(y*dir.Y), float64(y*dir.X) - float64(x*dir.Y)
 }
 
-// FallToward returns the direction, a unit vector, in which one plane drains a floor to
-// a place: the one that leaves the least of the plane lower than it is at the place,
-// by volume. For a place at a straight wall that is square to the wall, for one in a
-// corner the middle of the directions that leave nothing lower. It refuses a place from
-// which two directions, more than 20 degrees apart, are as good within 2 %, as in the
-// middle of a room. Own formulation.
-func (f *Floor) FallToward(place Vec) (Vec, error) {
-	const n = 720 // directions looked at first, every half degree
+// Falls returns the directions, unit vectors, in which one plane drains a floor to a
+// place: the one that leaves the least of the plane lower than it is at the place, by
+// volume, and those more than 20 degrees off it that leave no more than 2 % more,
+// clockwise from north. For a place at a straight wall it is square to the wall, for
+// one in a corner the middle of the directions that leave nothing lower; in the middle
+// of a room there are several. Own formulation.
+func (f *Floor) Falls(place Vec) []Vec {
+	const n = turns
 	cost := func(dir Vec) float64 { return f.Beyond(place, dir).moment }
-	turn := func(k float64) Vec { // k half degrees clockwise from north
-		if q := math.Mod(k, 180); q == 0 { // quarter turns are exact
-			return [4]Vec{{0, 1}, {1, 0}, {0, -1}, {-1, 0}}[int(math.Mod(k, n))/180]
-		}
-		sin, cos := math.Sincos(k * math.Pi / (n / 2))
-		return Vec{sin, cos}
-	}
 	var costs [n]float64
 	best := 0
 	for k := range costs {
-		if costs[k] = cost(turn(float64(k))); costs[k] < costs[best] {
+		if costs[k] = cost(turned(float64(k))); costs[k] < costs[best] {
 			best = k
 		}
 	}
@@ -82,37 +74,76 @@ func (f *Floor) FallToward(place Vec) (Vec, error) {
 	size := lo.Distance(hi)
 	nothing := 1e-12 * size * size * size // of the floor's size: rounding
 	if costs[best] <= nothing {
-		if dir, wide := middleOf(best, n, func(k float64) bool { return cost(turn(k)) <= nothing }); wide {
-			return turn(dir), nil
+		if dir, wide := middleOf(best, n, func(k float64) bool { return cost(turned(k)) <= nothing }); wide {
+			return []Vec{turned(dir)}
 		}
-	} else {
-		for k := range costs {
-			off := (k - best + n) % n
-			if off = min(off, n-off); off > 40 && costs[k] <= 1.02*costs[best] && costs[k] <= costs[(k+1)%n] && costs[k] <= costs[(k+n-1)%n] {
-				return Vec{}, &survey.Error{Element: "fall", Found: "a place from which two directions drain alike", Want: "a place nearer to one wall, or a direction"}
-			}
+		return []Vec{f.steepest(place, best, nothing)}
+	}
+	const apart, alike = 40, 1.02 // half degrees, and share; own choice
+	near := []int{best}
+	for k := range costs {
+		if costs[k] > alike*costs[best] || costs[k] > costs[(k+1)%n] || costs[k] > costs[(k+n-1)%n] {
+			continue
+		}
+		if !slices.ContainsFunc(near, func(of int) bool { off := (k - of + n) % n; return min(off, n-off) <= apart }) {
+			near = append(near, k)
 		}
 	}
-	// Golden section within the half degrees on either side.
+	slices.Sort(near)
+	var out []Vec
+	squares := f.squares()
+	for _, k := range near {
+		dir := f.steepest(place, k, nothing)
+		if len(near) > 1 {
+			// Of several a choice is asked: square to a wall, where that is as good and
+			// near, by half of what they are apart, so that no two become one.
+			for _, s := range squares {
+				if s.X*dir.X+s.Y*dir.Y > math.Cos(apart*math.Pi/turns) && cost(s) <= alike*costs[best] {
+					dir = s
+					break
+				}
+			}
+		}
+		out = append(out, dir)
+	}
+	return out
+}
+
+// turns is how many directions are looked at first: every half degree.
+const turns = 720
+
+// turned returns the direction k half degrees clockwise from north.
+func turned(k float64) Vec {
+	if q := math.Mod(k, turns/4); q == 0 { // quarter turns are exact
+		return [4]Vec{{0, 1}, {1, 0}, {0, -1}, {-1, 0}}[int(math.Mod(k, turns))/(turns/4)]
+	}
+	sin, cos := math.Sincos(k * math.Pi / (turns / 2))
+	return Vec{sin, cos}
+}
+
+// steepest finds the best direction within half a degree of k half degrees.
+func (f *Floor) steepest(place Vec, k int, nothing float64) Vec {
+	cost := func(dir Vec) float64 { return f.Beyond(place, dir).moment }
+	// Golden section.
 	const golden = 0.6180339887498949
-	a, b := float64(best)-1, float64(best)+1
+	a, b := float64(k)-1, float64(k)+1
 	for range 60 {
 		l, r := b-golden*(b-a), a+golden*(b-a)
-		if cost(turn(l)) <= cost(turn(r)) {
+		if cost(turned(l)) <= cost(turned(r)) {
 			b = r
 		} else {
 			a = l
 		}
 	}
-	dir := turn((a + b) / 2)
+	dir := turned((a + b) / 2)
 	// Square to a wall exactly, where that is as good.
 	least := cost(dir)
-	for _, square := range append(f.squares(), turn(float64(best))) {
+	for _, square := range append(f.squares(), turned(float64(k))) {
 		if c := cost(square); c <= least*(1+1e-9)+nothing && square.X*dir.X+square.Y*dir.Y > 0.9999 {
-			return square, nil
+			return square
 		}
 	}
-	return dir, nil
+	return dir
 }
 
 // middleOf returns the middle of the directions round k for which ok holds, of n to the

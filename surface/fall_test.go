@@ -2,7 +2,7 @@ package surface
 
 import (
 	"math"
-	"strings"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -56,7 +56,7 @@ func TestBeyond(t *testing.T) {
 
 // Where a floor falls to: square to the wall that the place is at, wherever along it,
 // into a corner, and near these the same.
-func TestFallToward(t *testing.T) {
+func TestFalls(t *testing.T) {
 	f := flatRoom(t, rectangle(6, 4))
 	for _, c := range []struct {
 		name  string
@@ -75,10 +75,11 @@ func TestFallToward(t *testing.T) {
 		{"far outside to the north", Vec{3, 500}, 0, 0.01},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			d, err := f.FallToward(c.place)
-			if err != nil {
-				t.Fatal(err)
+			dirs := f.Falls(c.place)
+			if len(dirs) != 1 {
+				t.Fatal(dirs)
 			}
+			d := dirs[0]
 			got := math.Mod(math.Atan2(d.X, d.Y)*180/math.Pi+360, 360)
 			if off := math.Abs(math.Remainder(got-c.want, 360)); off > c.off {
 				t.Errorf("falls to %.6f°, want %g°", got, c.want)
@@ -88,15 +89,51 @@ func TestFallToward(t *testing.T) {
 			}
 		})
 	}
-	_, err := f.FallToward(Vec{3, 2})
-	if err == nil || !strings.Contains(err.Error(), "two directions drain alike") {
-		t.Errorf("in the middle: %v", err)
+}
+
+// On the middle line of a room several directions are as good. By hand, of a room of
+// 6 × 4 m: from its middle 6 × 2²/2 = 12 m³ to either long wall, 4 × 3²/2 = 18 to a short
+// one. Of a square of 4 m 4 × 2²/2 = 8 to a wall, and to a corner half of it, 8 m²,
+// whose centroid is a third of 2√2 m away: 7.54.
+func TestFallsAlike(t *testing.T) {
+	f := flatRoom(t, rectangle(6, 4))
+	n, s, w := Vec{0, 1}, Vec{0, -1}, Vec{-1, 0}
+	for _, c := range []struct {
+		place Vec
+		want  []Vec
+	}{
+		{Vec{3, 2}, []Vec{n, s}},
+		{Vec{3.05, 2}, []Vec{n, s}}, // a turn of 6 degrees is better by less than 2 %
+		{Vec{0.5, 2}, []Vec{w}},
+		// At the middle of a wall there is one, and beside it.
+		{Vec{3, 0}, []Vec{s}}, {Vec{0, 2}, []Vec{w}}, {Vec{3, 4}, []Vec{n}}, {Vec{3, 0.1}, []Vec{s}},
+	} {
+		if got := f.Falls(c.place); !slices.Equal(got, c.want) {
+			t.Errorf("from %v: %v, want %v", c.place, got, c.want)
+		}
+	}
+	// Nearer to a short wall both turn to it, each the mirror of the other.
+	two := f.Falls(Vec{2.5, 2})
+	if len(two) != 2 || math.Abs(two[0].X-two[1].X) > 1e-6 || math.Abs(two[0].Y+two[1].Y) > 1e-6 || two[0].X > -0.1 || f.Beyond(Vec{2.5, 2}, two[0]).moment > 12 {
+		t.Errorf("off the middle: %v", two)
+	}
+	four := flatRoom(t, rectangle(4, 4)).Falls(Vec{2, 2})
+	if len(four) != 4 {
+		t.Fatalf("in the middle of a square: %v", four)
+	}
+	for k, dir := range four {
+		if want := 45 + 90*float64(k); math.Abs(math.Mod(math.Atan2(dir.X, dir.Y)*180/math.Pi+360, 360)-want) > 1e-6 {
+			t.Errorf("in the middle of a square: %v, want %g°", dir, want)
+		}
+	}
+	if m := flatRoom(t, rectangle(4, 4)).Beyond(Vec{2, 2}, four[0]).moment; math.Abs(m-8*2*math.Sqrt2/3) > 1e-9 {
+		t.Errorf("%g m³ past the middle of a square", m)
 	}
 }
 
 // No other direction leaves less of the plane lower than the place; and the floor may
 // stand anywhere on the grid.
-func TestFallTowardIsTheBest(t *testing.T) {
+func TestFallsIsTheBest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		at := rapid.SampledFrom([]Vec{{}, {4.2e5, 5.1e6}}).Draw(t, "at")
 		w, h := rapid.Float64Range(2, 20).Draw(t, "w"), rapid.Float64Range(2, 20).Draw(t, "h")
@@ -109,11 +146,11 @@ func TestFallTowardIsTheBest(t *testing.T) {
 			tin.X, tin.Y, tin.Z = append(tin.X, c.X), append(tin.Y, c.Y), append(tin.Z, 0)
 		}
 		f := &Floor{Regions: []Region{{Rings: [][]Vec{ring}, TIN: tin}}}
-		dir, err := f.FallToward(place)
-		if err != nil {
-			return // two directions alike
+		dir := f.Falls(place)[0]
+		least := f.Beyond(place, dir).moment / 1.02 // for several
+		if len(f.Falls(place)) == 1 {
+			least *= 1.02
 		}
-		least := f.Beyond(place, dir).moment
 		for k := range 1000 {
 			sin, cos := math.Sincos(float64(k) * math.Pi / 500)
 			if other := f.Beyond(place, Vec{sin, cos}).moment; other < least-1e-9*w*h*(w+h) {

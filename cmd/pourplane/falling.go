@@ -147,43 +147,6 @@ func fallText(p surface.Plane) string {
 	return text
 }
 
-// compass has the directions that people write, as degrees from north by east.
-var compass = map[string]float64{
-	"N": 0, "NE": 45, "E": 90, "SE": 135, "S": 180, "SW": 225, "W": 270, "NW": 315,
-}
-
-// whereTo reads a place, the name of a shot, or a direction. The place is nil for a
-// direction, which is a unit vector then.
-func whereTo(l *lengths, text string, s *survey.Survey) (dir surface.Vec, place *surface.Vec, name string, err error) {
-	text = strings.TrimSpace(text)
-	shot, err := shotNamed(text, s)
-	if err != nil {
-		return dir, nil, "", err
-	}
-	degrees, ok := compass[strings.ToUpper(text)]
-	if number, is := strings.CutSuffix(text, "deg"); is && !ok {
-		v, err := strconv.ParseFloat(number, 64)
-		degrees, ok = v, err == nil && v >= 0 && v < 360
-	}
-	switch {
-	case ok && shot != nil:
-		return dir, nil, "", &usageError{fmt.Sprintf("--toward: %q is a direction and the name of a shot", text), fmt.Sprintf("--toward %gdeg, or the place as --toward X,Y", degrees)}
-	case ok:
-		// Quarter turns are exact, so that a fall to the east does not fall north.
-		sin, cos := math.Sincos(degrees * math.Pi / 180)
-		if math.Mod(degrees, 90) == 0 {
-			sin, cos = math.Round(sin), math.Round(cos)
-		}
-		return surface.Vec{X: sin, Y: cos}, nil, "", nil
-	case shot != nil:
-		return dir, &surface.Vec{X: shot.X, Y: shot.Y}, shot.Name, nil
-	case strings.Contains(text, ","):
-		v, err := l.place("--toward", text)
-		return dir, &v, "", err
-	}
-	return dir, nil, "", &usageError{fmt.Sprintf("--toward: found %q, want a place X,Y, the name of a shot, a direction such as NE, or degrees from north by east such as 120deg", text), ""}
-}
-
 // shotNamed returns the shot of a name that has a place, of whatever kind; nil where
 // there is none. Names differ by case only where both are there.
 func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {

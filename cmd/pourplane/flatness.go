@@ -153,7 +153,7 @@ func (f *flatnessFlags) check() error {
 	for _, v := range []struct {
 		flag  string
 		given bool
-	}{{"--buildup", f.buildup != ""}, {"--low", f.low != ""}, {"--toward", f.toward != ""}, {"--fall", f.fall != 0}, {"--covering", f.covering != ""},
+	}{{"--buildup", f.buildup != ""}, {"--low", f.low != ""}, {"--toward", f.toward != ""}, {"--fall", f.fall != 0}, {"--fall-direction", f.direction != ""}, {"--covering", f.covering != ""},
 		{"--bed-least", f.bedLeast != ""}, {"--bed-greatest", f.bedMost != ""}, {"--finish-rule", f.rule != "lowest"}} {
 		if v.given {
 			return &usageError{v.flag + " goes with a target", "--target Z, or --finish Z"}

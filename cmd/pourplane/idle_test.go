@@ -51,7 +51,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 		"units": always, "outline": always, "thin": always, "max-size": always,
 	}
 	target := map[string]string{
-		"finish-rule": "floor.csv --finish 10m --finish-rule mean", "low": "floor.csv --target 10m --low 2mm", "buildup": "floor.csv --target 10m --buildup 2mm", "fall": "floor.csv --target 10m --fall 1", "toward": "floor.csv --target 10m --toward E",
+		"finish-rule": "floor.csv --finish 10m --finish-rule mean", "low": "floor.csv --target 10m --low 2mm", "buildup": "floor.csv --target 10m --buildup 2mm", "fall": "floor.csv --target 10m --fall 1", "toward": "floor.csv --target 10m --toward E", "fall-direction": "floor.csv --target 10m --fall 1 --toward E --fall-direction N",
 		"bed-least": "floor.csv --target 10m --bed-least 2mm", "bed-greatest": "floor.csv --target 10m --bed-greatest 2mm",
 		"target": "floor.csv --target 10m --finish 10m", "finish": "floor.csv --target 10m --finish 10m", "finish-code": "floor.csv --target 10m --finish-code FF", "finish-at": "floor.csv --target 10m --finish-at 1", "covering": always,
 	}
@@ -69,7 +69,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 			"profile": "floor.csv --target 10m --profile 0m,1m,4m,1m", "date": "floor.csv --target 10m --date 2026-11-25", "line-bore": "floor.csv --target 10m --line-bore 2in", "line-length": "floor.csv --target 10m --line-length 20m",
 			"allowance": always, "order-step": always, "unit-weight": always, "roughness": always, "finish-high": always, "hopper": always, "priming": always, "truck": always, "short-load": always}),
 		"flatness": with(input, target, map[string]string{
-			"covering": "floor.csv --covering 10mm", "fall": "floor.csv --fall 1", "finish-rule": "floor.csv --finish-rule mean", "bed-greatest": "floor.csv --bed-greatest 3mm",
+			"covering": "floor.csv --covering 10mm", "fall": "floor.csv --fall 1", "fall-direction": "floor.csv --fall-direction N", "finish-rule": "floor.csv --finish-rule mean", "bed-greatest": "floor.csv --bed-greatest 3mm",
 			"step": "floor.csv --step 300mm --runs from-file", "tolerance": "runs.csv --tolerance 3mm", "grind-pass": "runs.csv --grind-pass 1mm", "bag-yield": "runs.csv --bag-yield 12l", "least-area": "runs.csv --least-area 0.1",
 			"ordered": "floor.csv --ordered 1m3", "runs": always, "straightedge": always, "rule": always, "poured": always, "before": always}),
 		"read":   with(input, map[string]string{"step": "floor.csv --step 300mm", "map": always}),

@@ -330,7 +330,7 @@ func fillOf(j *job.Job) *fillFlags {
 	f := &fillFlags{input: inputOf(j), title: j.Title}
 	t := &j.Target
 	f.targetFlags = targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
-		toward: t.Toward, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(t.FallPercent)}
+		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(t.FallPercent)}
 	f.allowance = 5
 	if a := j.Mix.AllowancePercent; a != nil {
 		f.allowance = percent(*a)
@@ -483,7 +483,7 @@ var keysOfFlags = map[string]string{
 	"--grid-spacing": "survey.grid-spacing", "--grid-numbers": "survey.grid-numbers", "--grid-letters": "survey.grid-letters", "--grid-values": "survey.grid-values", "--grid-origin": "survey.grid-origins",
 	"--accept-misclosure": "survey.accept-misclosure", "--retriangulate": "survey.retriangulate", "--thin": "survey.thin", "--thin-keep": "survey.thin-keep", "--max-size": "survey.max-size", "--sheet": "survey.sheet", "--outline-sheet": "survey.outline-sheet",
 	"--target": "target.elevation", "--finish": "target.finish", "--finish-code": "target.finish-codes", "--finish-at": "target.finish-at", "--finish-rule": "target.finish-rule",
-	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall", "--toward": "target.toward", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
+	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall", "--toward": "target.toward", "--fall-direction": "target.fall-direction", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
 	"--allowance": "mix.allowance-percent", "--order-step": "mix.order-step", "--unit-weight": "mix.unit-weight-kgm3",
 	"--roughness": "plant.roughness", "--finish-high": "plant.finish-high", "--line-bore": "plant.line-bore", "--line-length": "plant.line-length", "--hopper": "plant.hopper", "--priming": "plant.priming", "--truck": "plant.truck", "--short-load": "plant.short-load",
 	"--tolerance": "flatness.tolerance", "--straightedge": "flatness.straightedges", "--rule": "flatness.rules", "--ordered": "flatness.ordered", "--grind-pass": "flatness.grind-pass", "--bag-yield": "flatness.bag-yield",

@@ -45,6 +45,7 @@ func (w *unitWeight) Set(text string) error {
 // targetFlags say which plane the floor is to be brought to.
 type targetFlags struct {
 	target, finish, at, buildup, low, rule, toward string
+	direction                                      string // of the fall to a place
 	covering, bedLeast, bedMost                    string
 	codes                                          []string
 	fall                                           slope
@@ -64,6 +65,7 @@ func (f *targetFlags) register(c *cobra.Command) {
 	s.StringVar(&f.rule, "finish-rule", "lowest", "how several such shots make one plane: `RULE` lowest, mean or plane")
 	s.Var(&f.fall, "fall", "`SLOPE` of the target, with --toward: 1.5%, 1:60 or 1/4in/ft")
 	s.StringVar(&f.toward, "toward", "", "where the target falls to: a place `X,Y`, the name of a shot there, such as a drain, a direction such as NE, or 120deg from north by east. To a place it falls in the direction that leaves the least of the floor lower than it. With --target and --finish the highest corner of the floor has the elevation; with --finish-code and --finish-at the finished floor, and beyond it the target rises")
+	s.StringVar(&f.direction, "fall-direction", "", "`DIRECTION` of the fall to a place of --toward, such as N or 120deg, where several are as good; else it is found")
 	complete(c, "finish-rule", "lowest", "mean", "plane")
 }
 
@@ -92,6 +94,8 @@ func (f *targetFlags) check() error {
 		return &usageError{"--finish-rule is for the shots of --finish-code", "--finish-code CODE"}
 	case (f.fall != 0) != (f.toward != ""):
 		return &usageError{"--fall and --toward go together: how much, and to where", "--fall 1.5% --toward 3.2m,4m"}
+	case f.direction != "" && f.toward == "":
+		return &usageError{"--fall-direction is for the fall to a place", "--fall 1.5% --toward X,Y --fall-direction N"}
 	case f.fall != 0 && f.rule == "plane":
 		return &usageError{"--finish-rule plane has a slope of its own; --fall goes with lowest or mean", ""}
 	}
@@ -132,9 +136,11 @@ func (f *targetFlags) plane(l *lengths, s *survey.Survey, floor *surface.Floor, 
 			return p, err
 		}
 		if place, name = to, named; to != nil {
-			if dir, err = floor.FallToward(*to); err != nil {
-				return p, &usageError{fmt.Sprintf("--toward: found %s, from which two directions drain alike", at(*to, style)), "--toward DIRECTION such as NE, or a place nearer to one wall"}
+			if dir, err = f.downTo(floor, *to, name, style); err != nil {
+				return p, err
 			}
+		} else if f.direction != "" {
+			return p, &usageError{fmt.Sprintf("--fall-direction goes with a place; --toward %s is a direction already", f.toward), "leave --fall-direction out"}
 		}
 		if shape, err = surface.Falling(0, float64(f.fall)/100, shape.At, surface.Vec{}, dir); err != nil {
 			return p, err

@@ -126,6 +126,7 @@ func (d Draft) Text() string {
 	key("fall", "", fall, "of the target: percent, a ratio, or a length per length; with toward")
 	line("# fall-percent = 1.5 # the same as a number")
 	key("toward", "", place, "a place, the name of a shot there, a direction such as NE, or 120deg")
+	key("fall-direction", "", "N", "to a place, where several directions are as good")
 	key("covering", "", bed, "the covering alone, to show the bed at each threshold")
 	key("bed-least", "", small, "")
 	key("bed-greatest", "", build, "")

@@ -90,19 +90,20 @@ type Survey struct {
 
 // Target is the plane that the floor is brought to.
 type Target struct {
-	Elevation   string   `toml:"elevation"`
-	Finish      string   `toml:"finish"`
-	FinishCodes []string `toml:"finish-codes"`
-	FinishAt    string   `toml:"finish-at"`
-	FinishRule  string   `toml:"finish-rule"`
-	Buildup     string   `toml:"buildup"`
-	Low         string   `toml:"low"`
-	FallPercent float64  `toml:"fall-percent"`
-	Fall        string   `toml:"fall"` // "1:60", "1/4in/ft" or "1.5%", instead of FallPercent
-	Toward      string   `toml:"toward"`
-	Covering    string   `toml:"covering"`
-	BedLeast    string   `toml:"bed-least"`
-	BedGreatest string   `toml:"bed-greatest"`
+	Elevation     string   `toml:"elevation"`
+	Finish        string   `toml:"finish"`
+	FinishCodes   []string `toml:"finish-codes"`
+	FinishAt      string   `toml:"finish-at"`
+	FinishRule    string   `toml:"finish-rule"`
+	Buildup       string   `toml:"buildup"`
+	Low           string   `toml:"low"`
+	FallPercent   float64  `toml:"fall-percent"`
+	Fall          string   `toml:"fall"` // "1:60", "1/4in/ft" or "1.5%", instead of FallPercent
+	Toward        string   `toml:"toward"`
+	FallDirection string   `toml:"fall-direction"` // to a place, where several are as good
+	Covering      string   `toml:"covering"`
+	BedLeast      string   `toml:"bed-least"`
+	BedGreatest   string   `toml:"bed-greatest"`
 }
 
 // Site is what there is about the floor to be careful of.
