@@ -147,7 +147,7 @@ func (f *flatnessFlags) check() error {
 	case f.ordered != "" && f.before == "" && f.held == nil:
 		return &usageError{"--ordered is held against what was placed", "--before FILE"}
 	}
-	if f.hasTarget() {
+	if f.aimed() {
 		return f.targetFlags.check()
 	}
 	for _, v := range []struct {
@@ -166,10 +166,6 @@ func (f *flatnessFlags) check() error {
 // breadth and a forearm, less than a grinder covers in one place (common practice, no
 // source).
 const leastMark = 0.05
-
-func (f *flatnessFlags) hasTarget() bool {
-	return f.target != "" || f.finish != "" || len(f.targetFlags.codes) > 0 || f.at != ""
-}
 
 func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 	if slices.Contains(f.rules, "list") {
@@ -362,7 +358,7 @@ func (f *flatnessFlags) measureRuns(j *judged, own unit.Style) error {
 // floor's own.
 func (f *flatnessFlags) measurePlane(j *judged, own, style unit.Style) error {
 	if j.floor == nil {
-		if f.hasTarget() {
+		if f.aimed() {
 			return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
 		}
 		for _, v := range []struct {
@@ -386,7 +382,7 @@ func (f *flatnessFlags) measurePlane(j *judged, own, style unit.Style) error {
 		}
 		j.tol = v
 	}
-	if f.hasTarget() {
+	if f.aimed() {
 		if f.held != nil {
 			j.plane, j.finish = f.held.fill.Target, f.held.finish
 		} else {
@@ -634,7 +630,7 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 	if e, err := flatness.FreeMovementF(j.runs); err == nil && len(j.runs) > 0 {
 		m.PropertyF = &e
 	}
-	if j.floor != nil && f.hasTarget() {
+	if j.floor != nil && f.aimed() {
 		s := *j.survey
 		if len(s.Finished) == 0 && f.held != nil {
 			s.Finished = f.held.survey.Finished

@@ -69,6 +69,11 @@ func (f *targetFlags) register(c *cobra.Command) {
 	complete(c, "finish-rule", "lowest", "mean", "plane")
 }
 
+// aimed tells whether something sets the target.
+func (f *targetFlags) aimed() bool {
+	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != ""
+}
+
 // check finds calls that no survey could make right.
 func (f *targetFlags) check() error {
 	given := 0

@@ -9,19 +9,16 @@ import (
 	"time"
 )
 
-// Draft is what a new job file says from the start.
+// Draft is what a new job file says from the start: file names relative to the job,
+// lengths with their units.
 type Draft struct {
-	Title                        string
-	Date                         time.Time
-	Units, Order                 string
-	Imperial                     bool
-	Files                        []string // relative to the job
-	Outline                      string
-	Target, Finish, Buildup, Low string
-	Bearing                      string
-	FinishCodes                  []string
-	Benchmarks                   map[string]string
-	InstrumentHeight, Zeros      string
+	Title       string
+	Date        time.Time
+	Units, Show string
+	Imperial    bool // examples in feet and inches
+	Survey      Survey
+	Target      Target
+	Bearing     string
 }
 
 // Text returns the job file: every key with a comment, those that the draft does not
@@ -35,6 +32,36 @@ func (d Draft) Text() string {
 			return
 		}
 		line("# %s = %s%s", name, strconv.Quote(example), after(comment))
+	}
+	// list and table write texts in brackets and by name, yes a switch.
+	list := func(name string, values []string, example, comment string) {
+		hash := ""
+		if len(values) == 0 {
+			values, hash = []string{example}, "# "
+		}
+		var all []string
+		for _, v := range values {
+			all = append(all, strconv.Quote(v))
+		}
+		line("%s%s = [%s]%s", hash, name, strings.Join(all, ", "), after(comment))
+	}
+	table := func(name string, values map[string]string, example, comment string) {
+		if len(values) == 0 {
+			line("# %s = { %s }%s", name, example, after(comment))
+			return
+		}
+		var all []string
+		for _, k := range slices.Sorted(maps.Keys(values)) {
+			all = append(all, strconv.Quote(k)+" = "+strconv.Quote(values[k]))
+		}
+		line("%s = { %s }%s", name, strings.Join(all, ", "), after(comment))
+	}
+	yes := func(name string, set bool, comment string) {
+		hash := "# "
+		if set {
+			hash = ""
+		}
+		line("%s%s = true%s", hash, name, after(comment))
 	}
 	small, step, tol, edge := "2mm", "0.25m3", "3mm", "2m"
 	high, finish, bore, run, left, prime, truck, short := "10.000m", "10.020m", "65mm", "30m", "0.2m3", "0.1m3", "7.5m3", "4m3"
@@ -60,10 +87,6 @@ func (d Draft) Text() string {
 		line("# %s = %g%s; or", metric, m, after(comment))
 		line("# %s = %g", us, u)
 	}
-	var files []string
-	for _, f := range d.Files {
-		files = append(files, strconv.Quote(f))
-	}
 	line("# What pourplane run makes of it, every time alike. Lengths and volumes are text with")
 	line("# their unit; file names are relative to this file. A # in front of a key leaves it out:")
 	line("# what stands there then is an example.")
@@ -71,65 +94,57 @@ func (d Draft) Text() string {
 	line("title = %s", strconv.Quote(d.Title))
 	line("date = %s # of the survey; stands on every page", d.Date.Format(time.DateOnly))
 	key("units", d.Units, "m", "of lengths that the survey files give without one")
-	key("show", "", "metric", "metric or feet; else as the survey")
+	key("show", d.Show, "metric", "metric or feet; else as the survey")
 	line("")
+	v := &d.Survey
 	line("[survey]")
-	line("files = [%s] # the floor before the pour", strings.Join(files, ", "))
-	line("# after = [\"check.csv\"] # the same floor after it")
-	key("outline", d.Outline, "outline.csv", "the walls; without, the hull of the shots")
-	key("surface", "", "as found", "which one, where a file holds several")
-	key("order", d.Order, "PNEZD", "of columns without header")
-	key("instrument-height", d.InstrumentHeight, "11.5m", "elevation of the line of sight, for rod readings")
-	key("after-instrument-height", "", "11.2m", "of the survey after the pour, where its files do not give it")
-	key("duplicates", "", "refuse", "two elevations at one place: refuse, mean, first or last")
-	key("zeros", d.Zeros, "measured", "heights of exactly 0: measured or missing; else by the other heights")
-	key("adjust", "", "none", "misclosure of a level book: none, setups, distance or least-squares")
-	key("allow", "", "2mm/setup", "what a level book may close by")
-	line("# accept-misclosure = false # build on a book that closes worse")
-	key("grid-spacing", "", "3m", "of a grid sheet, or of stations named A1, B7")
-	key("grid-numbers", "", "south", "the way in which its numbers are counted")
-	key("grid-letters", "", "east", "and its letters")
-	key("grid-values", "", "rod", "what its cells hold: rod, elevation or depth")
-	line("# grid-origins = { \"BAY 2\" = \"12m,0m\" } # where A1 of a sheet lies")
-	line("# retriangulate = true # new triangles from a surface file's points, not its faces")
-	key("thin", "", "50mm", "one point of a scan for each square of this side")
-	key("thin-keep", "", "mean", "mean, lowest or median")
-	key("max-size", "", "2GB", "of a file; larger ones are refused")
-	key("sheet", "", "Shots", "of a workbook (XLSX) with several that hold shots")
-	key("outline-sheet", "", "Walls", "and of the outline's")
-	marks, mark := []string{`BM1 = "100ft"`}, "# "
-	if len(d.Benchmarks) > 0 {
-		marks, mark = nil, ""
-		for _, name := range slices.Sorted(maps.Keys(d.Benchmarks)) {
-			marks = append(marks, strconv.Quote(name)+" = "+strconv.Quote(d.Benchmarks[name]))
-		}
-	}
-	line("%sbenchmarks = { %s }", mark, strings.Join(marks, ", "))
-	line("# codes = { WALL = \"outline\" } # floor, outline, void, breakline, finished or control")
-	line("# leave-out = { \"113\" = \"rod on rubble\" } # floor shots not to use, and why")
+	list("files", v.Files, "survey.csv", "the floor before the pour")
+	list("after", v.After, "check.csv", "the same floor after it")
+	key("outline", v.Outline, "outline.csv", "the walls; without, the hull of the shots")
+	key("surface", v.Surface, "as found", "which one, where a file holds several")
+	key("order", v.Order, "PNEZD", "of columns without header")
+	key("instrument-height", v.InstrumentHeight, "11.5m", "elevation of the line of sight, for rod readings")
+	key("after-instrument-height", v.AfterInstrument, "11.2m", "of the survey after the pour, where its files do not give it")
+	key("duplicates", v.Duplicates, "refuse", "two elevations at one place: refuse, mean, first or last")
+	key("zeros", v.Zeros, "measured", "heights of exactly 0: measured or missing; else by the other heights")
+	key("adjust", v.Adjust, "none", "misclosure of a level book: none, setups, distance or least-squares")
+	key("allow", v.Allow, "2mm/setup", "what a level book may close by")
+	yes("accept-misclosure", v.AcceptMisclosure, "build on a book that closes worse")
+	key("grid-spacing", v.GridSpacing, "3m", "of a grid sheet, or of stations named A1, B7")
+	key("grid-numbers", v.GridNumbers, "south", "the way in which its numbers are counted")
+	key("grid-letters", v.GridLetters, "east", "and its letters")
+	key("grid-values", v.GridValues, "rod", "what its cells hold: rod, elevation or depth")
+	table("grid-origins", v.GridOrigins, `"BAY 2" = "12m,0m"`, "where A1 of a sheet lies")
+	yes("retriangulate", v.Retriangulate, "new triangles from a surface file's points, not its faces")
+	key("thin", v.Thin, "50mm", "one point of a scan for each square of this side")
+	key("thin-keep", v.ThinKeep, "mean", "mean, lowest or median")
+	key("max-size", v.MaxSize, "2GB", "of a file; larger ones are refused")
+	key("sheet", v.Sheet, "Shots", "of a workbook (XLSX) with several that hold shots")
+	key("outline-sheet", v.OutlineSheet, "Walls", "and of the outline's")
+	table("benchmarks", v.Benchmarks, `BM1 = "100ft"`, "")
+	table("codes", v.Codes, `WALL = "outline"`, "floor, outline, void, breakline, finished or control")
+	table("leave-out", v.LeaveOut, `"113" = "rod on rubble"`, "floor shots not to use, and why")
 	line("")
+	t := &d.Target
 	line("[target] # one of elevation, finish, finish-codes and finish-at")
-	key("elevation", d.Target, high, "top of fill")
-	key("finish", d.Finish, finish, "finished floor to meet; the target lies lower by buildup and low")
-	codes, hash := []string{strconv.Quote("ADJ")}, "# "
-	if len(d.FinishCodes) > 0 {
-		codes, hash = nil, ""
-		for _, c := range d.FinishCodes {
-			codes = append(codes, strconv.Quote(c))
-		}
+	key("elevation", t.Elevation, high, "top of fill")
+	key("finish", t.Finish, finish, "finished floor to meet; the target lies lower by buildup and low")
+	list("finish-codes", t.FinishCodes, "ADJ", "take the finished floor from shots of these codes")
+	key("finish-at", t.FinishAt, "A1", "or from one shot")
+	key("finish-rule", t.FinishRule, "lowest", "of several: lowest, mean or plane")
+	key("buildup", t.Buildup, build, "covering and bed above the fill")
+	key("low", t.Low, small, "how far to stay low: a low floor is topped up, a high one is ground")
+	key("fall", t.Fall, fall, "of the target: percent, a ratio, or a length per length; with toward")
+	if t.FallPercent != 0 {
+		line("fall-percent = %s # the same as a number", strconv.FormatFloat(t.FallPercent, 'f', -1, 64))
+	} else {
+		line("# fall-percent = 1.5 # the same as a number")
 	}
-	line("%sfinish-codes = [%s] # take the finished floor from shots of these codes", hash, strings.Join(codes, ", "))
-	key("finish-at", "", "A1", "or from one shot")
-	key("finish-rule", "", "lowest", "of several: lowest, mean or plane")
-	key("buildup", d.Buildup, build, "covering and bed above the fill")
-	key("low", d.Low, small, "how far to stay low: a low floor is topped up, a high one is ground")
-	key("fall", "", fall, "of the target: percent, a ratio, or a length per length; with toward")
-	line("# fall-percent = 1.5 # the same as a number")
-	key("toward", "", place, "a place, the name of a shot there, a direction such as NE, or 120deg")
-	key("fall-direction", "", "N", "to a place, where several directions are as good")
-	key("covering", "", bed, "the covering alone, to show the bed at each threshold")
-	key("bed-least", "", small, "")
-	key("bed-greatest", "", build, "")
+	key("toward", t.Toward, place, "a place, the name of a shot there, a direction such as NE, or 120deg")
+	key("fall-direction", t.FallDirection, "N", "to a place, where several directions are as good")
+	key("covering", t.Covering, bed, "the covering alone, to show the bed at each threshold")
+	key("bed-least", t.BedLeast, small, "")
+	key("bed-greatest", t.BedGreatest, build, "")
 	line("")
 	line("[site] # for the cautions")
 	key("bearing", d.Bearing, "ground", "ground or suspended; not said, both are warned of")

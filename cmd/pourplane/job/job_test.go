@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -72,7 +73,7 @@ func TestDates(t *testing.T) {
 // A new job file is valid, sets what the draft says and nothing else; with every
 // comment that is a key uncommented it is valid too.
 func TestDraft(t *testing.T) {
-	d := Draft{Title: `A "title" # of two`, Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Files: []string{"a.csv", "b c.csv"}, Outline: "o.csv", Target: "99.930ft", Imperial: true}
+	d := Draft{Title: `A "title" # of two`, Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Survey: Survey{Files: []string{"a.csv", "b c.csv"}, Outline: "o.csv"}, Target: Target{Elevation: "99.930ft"}, Imperial: true}
 	j, err := Read([]byte(d.Text()), filepath.Join("jobs", "hall.toml"))
 	if err != nil {
 		t.Fatal(err)
@@ -106,6 +107,44 @@ func TestDraft(t *testing.T) {
 		if !named[k[strings.LastIndex(k, ".")+1:]] {
 			t.Errorf("a new job file does not tell of %s", k)
 		}
+	}
+}
+
+// All that a draft can say of the survey and the target stands in the file.
+func TestDraftSaysAll(t *testing.T) {
+	d := Draft{Title: "Hall", Date: time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC), Units: "ft", Show: "metric", Bearing: "ground"}
+	for _, table := range []any{&d.Survey, &d.Target} {
+		v := reflect.ValueOf(table).Elem()
+		for i := range v.NumField() {
+			name := v.Type().Field(i).Name
+			switch f := v.Field(i); f.Interface().(type) {
+			case string:
+				f.SetString("of " + name + ` "x" # y`)
+			case []string:
+				f.Set(reflect.ValueOf([]string{"a " + name, `b \ "` + name}))
+			case map[string]string:
+				f.Set(reflect.ValueOf(map[string]string{name: "1m", `é "` + name: "2 m", "": "3m"}))
+			case bool:
+				f.SetBool(true)
+			case float64:
+				f.SetFloat(100.0 / 60)
+			default:
+				t.Fatalf("a field of another kind: %s", name)
+			}
+		}
+	}
+	j, err := Read([]byte(d.Text()), "hall.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(j.Survey, d.Survey) {
+		t.Errorf("survey\n%+v\nwant\n%+v", j.Survey, d.Survey)
+	}
+	if !reflect.DeepEqual(j.Target, d.Target) {
+		t.Errorf("target\n%+v\nwant\n%+v", j.Target, d.Target)
+	}
+	if j.Units != d.Units || j.Show != d.Show || j.Site.Bearing != d.Bearing || j.Title != d.Title {
+		t.Errorf("%+v", j)
 	}
 }
 

@@ -1,0 +1,306 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+	"pourplane/cmd/pourplane/job"
+)
+
+// fillFields sets every field of a struct of texts, lists, tables, switches and numbers.
+func fillFields(v any) {
+	s := reflect.ValueOf(v).Elem()
+	for i := range s.NumField() {
+		name := s.Type().Field(i).Name
+		switch f := s.Field(i); f.Interface().(type) {
+		case string:
+			f.SetString("of " + name)
+		case []string:
+			f.Set(reflect.ValueOf([]string{"a " + name, `b "` + name}))
+		case map[string]string:
+			f.Set(reflect.ValueOf(map[string]string{name: "1m", "é " + name: "2 m"}))
+		case bool:
+			f.SetBool(true)
+		case float64:
+			f.SetFloat(1.25)
+		default:
+			panic("a field of another kind: " + name)
+		}
+	}
+}
+
+// Whatever the options of a new job say stands in its file, and run reads it so.
+func TestOptionsOfNewJobsAreKept(t *testing.T) {
+	var j job.Job
+	fillFields(&j.Survey)
+	fillFields(&j.Target)
+	j.Survey.AfterInstrument, j.Survey.After = "", nil // new has no survey after the pour
+	j.Target.Fall = ""
+	f := fillOf(&j)
+	s, err := f.surveyKeys(&f.given)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Files, s.Outline = j.Survey.Files, j.Survey.Outline
+	if !reflect.DeepEqual(s, j.Survey) {
+		t.Errorf("survey\n%+v\nwant\n%+v", s, j.Survey)
+	}
+	target, err := f.targetKeys(&f.given)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if target.Fall != "1:80" {
+		t.Errorf("a fall of 1.25 %% is written %s", target.Fall)
+	}
+	target.Fall, target.FallPercent = "", 1.25
+	if !reflect.DeepEqual(target, j.Target) {
+		t.Errorf("target\n%+v\nwant\n%+v", target, j.Target)
+	}
+}
+
+func TestSlopesAsText(t *testing.T) {
+	for _, text := range []string{"1.5%", "1:60", "1:48", "0.1%", "1:300", "1.0416666666666667%"} {
+		v, err := parseSlope(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := slope(v).text()
+		if again, err := parseSlope(got); err != nil || again != v {
+			t.Errorf("%s is written %s, which is %v %%, %v", text, got, again, err)
+		}
+	}
+}
+
+// samples are options that reading a survey of the test data may take, each tried with
+// those whose name has only in it.
+var samples = []struct {
+	only    string
+	options []string
+}{
+	{"", nil},
+	{"", []string{"--units", "m"}},
+	{"-bare", []string{"--units", "m", "--order", "PNEZD"}},
+	{"xyz", []string{"--units", "m", "--order", "XYZ"}},
+	{"rod", []string{"--units", "m", "--instrument-height", "11.5"}},
+	{"feet-inch", []string{"--units", "ft", "--instrument-height", "100"}},
+	{"duplicates", []string{"--units", "m", "--duplicates", "mean"}},
+	{"04-xyz", []string{"--units", "m", "--zeros", "missing"}},
+	{"scan", []string{"--thin", "500mm", "--units", "m"}},
+	{"landxml", []string{"--retriangulate"}},
+	{"demo", []string{"--benchmark", "BM1=100"}},
+	{"demo", []string{"--benchmark", "BM1=100ft", "--adjust", "setups", "--allow", "0.015ft", "--leave-out", "155=rod on rubble", "--code", "CHK=floor"}},
+	{"level-book", []string{"--units", "m", "--grid-spacing", "3", "--grid-numbers", "south", "--adjust", "setups", "--allow", "0.005/setup", "--accept-misclosure"}},
+	{"grid", []string{"--units", "m", "--grid-spacing", "3", "--grid-numbers", "south", "--grid-values", "rod", "--instrument-height", "11.5"}},
+	{"grid", []string{"--units", "m", "--grid-spacing", "3,2", "--grid-numbers", "120", "--grid-letters", "30", "--grid-values", "depth"}},
+	{"grid", []string{"--units", "m", "--grid-spacing", "3", "--grid-numbers", "north", "--grid-values", "elevation", "--grid-origin", "12,-3"}},
+	{"grid", []string{"--units", "m", "--grid-spacing", "3", "--grid-numbers", "south", "--grid-values", "elevation", "--grid-origin", "BAY 1=0,0", "--grid-origin", "BAY 2=12,0"}},
+}
+
+// For every survey of the test data that fill reads with some options, new writes a job
+// with the same options, and the job has the same fill.
+func TestNewTakesWhatFillTakes(t *testing.T) {
+	var files []string
+	for _, pattern := range []string{"csv/*", "demo/survey.csv", "scan/slab*", "landxml/made/*.xml"} {
+		some, err := filepath.Glob(filepath.Join("../../testdata", pattern))
+		if err != nil {
+			t.Fatal(err)
+		}
+		files = append(files, some...)
+	}
+	folder := t.TempDir()
+	used, tried, tooSmall := map[string]int{}, 0, 0
+	for _, file := range files {
+		for n, sample := range samples {
+			options := sample.options
+			if !strings.Contains(file, sample.only) {
+				continue
+			}
+			var in input
+			c := &cobra.Command{}
+			in.register(c)
+			if err := c.ParseFlags(options); err != nil {
+				t.Fatal(err)
+			}
+			s, err := in.read([]string{file}, newProgress(io.Discard))
+			if err != nil {
+				continue
+			}
+			z, count := 0.0, 0
+			add := func(v float64) { z, count = z+v, count+1 }
+			for _, p := range s.Points {
+				add(p.Z)
+			}
+			for _, u := range s.Surfaces {
+				for _, p := range append(u.Vertices, u.Points...) {
+					add(p.Z)
+				}
+			}
+			if count == 0 {
+				continue
+			}
+			targets := [][]string{{"--target", fmt.Sprintf("%.3fm", z/float64(count)+0.03)}}
+			if len(s.Finished) > 0 {
+				targets = append(targets, []string{"--finish-code", s.Finished[0].Code, "--buildup", "12mm", "--low", "1/16in", "--covering", "10mm"})
+			}
+			for k, target := range targets {
+				all := append(append([]string{file}, options...), target...)
+				var out, diag bytes.Buffer
+				if run(append([]string{"fill", "--json"}, all...), nil, &out, &diag) != done {
+					continue
+				}
+				var r struct {
+					Volume float64 `json:"fill_m3"`
+				}
+				if err := json.Unmarshal(out.Bytes(), &r); err != nil {
+					t.Fatal(err)
+				}
+				name := filepath.Join(folder, fmt.Sprintf("%s-%d-%d.toml", filepath.Base(file), n, k))
+				out.Reset()
+				if run(append([]string{"new", "--yes", "--job", name}, all...), nil, &out, &diag) != done {
+					// What a job makes beyond the fill may want a larger floor.
+					if text := diag.String(); strings.Contains(text, ": pins: found pins no place") || strings.Contains(text, ": pace: found placing time") {
+						tooSmall++
+						continue
+					}
+					t.Errorf("fill takes %q, new does not: %s", all, diag.String())
+					continue
+				}
+				j, err := job.Open(name)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if err := unitsSaid(j); err != nil {
+					t.Error(err)
+				}
+				f := fillOf(j)
+				w, err := f.compute(j.Paths(j.Survey.Files), newProgress(io.Discard))
+				if err != nil {
+					t.Errorf("the job of %q: %v", all, inJob(j, err))
+					continue
+				}
+				if w.fill.Fill != r.Volume {
+					t.Errorf("%q: the job has %.12g m³, fill %.12g", all, w.fill.Fill, r.Volume)
+				}
+				tried++
+				for _, o := range all {
+					if strings.HasPrefix(o, "--") {
+						used[o]++
+					}
+				}
+			}
+		}
+	}
+	t.Logf("%d jobs, with %v", tried, used)
+	if tried < 60 || tooSmall > tried/10 {
+		t.Errorf("only %d jobs, and %d floors that are none", tried, tooSmall)
+	}
+	for _, flag := range []string{"--grid-spacing", "--grid-numbers", "--grid-letters", "--grid-values", "--grid-origin", "--finish-code", "--order", "--duplicates", "--zeros", "--thin", "--retriangulate", "--benchmark", "--instrument-height", "--adjust", "--allow", "--leave-out", "--code", "--accept-misclosure"} {
+		if used[flag] == 0 {
+			t.Errorf("no job has %s", flag)
+		}
+	}
+}
+
+// A sheet of a workbook and the sheet of its outline are in the job, which runs.
+func TestNewOfWorkbooks(t *testing.T) {
+	folder := t.TempDir()
+	name := filepath.Join(folder, "hall.xlsx")
+	workbook(t, name)
+	jobFile := filepath.Join(folder, "before.toml")
+	var out, diag bytes.Buffer
+	if status := run([]string{"new", name, "--sheet", "Before", "--outline", name, "--outline-sheet", "Walls", "--target", "10", "--yes", "--job", jobFile}, nil, &out, &diag); status != done {
+		t.Fatalf("status %d: %s", status, diag.String())
+	}
+	if status := run([]string{"run", jobFile}, nil, &out, &diag); status != done {
+		t.Fatalf("status %d: %s", status, diag.String())
+	}
+	result, err := os.ReadFile(filepath.Join(folder, "before", "result.json"))
+	if err != nil || !strings.Contains(string(result), `"fill_m3": 1.1999999`) {
+		t.Errorf("%.300s, %v", result, err)
+	}
+	// Asked: the sheet, wrong first; the title; a target that no floor has, and one; the
+	// outline, its sheet; the bearing.
+	jobFile = filepath.Join(folder, "asked.toml")
+	out.Reset()
+	answers := "Later\nbefore\n\n1000m\n" + name + "\nground\nWalls\n10m\n"
+	if status := run([]string{"new", name, "--job", jobFile}, strings.NewReader(answers), &out, &diag); status != done {
+		t.Fatalf("status %d: %s\n%s", status, out.String(), diag.String())
+	}
+	text, err := os.ReadFile(jobFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"\nsheet = \"before\" ", "\noutline-sheet = \"Walls\" ", "\nelevation = \"10m\" ", "\nbearing = \"ground\" "} {
+		if !strings.Contains(string(text), want) {
+			t.Errorf("no %q in\n%.2000s", want, text)
+		}
+	}
+	for _, want := range []string{`want a sheet named "Later"`, `found 3 sheets with corners`, "--target: found a target"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("no %q in\n%s", want, out.String())
+		}
+	}
+}
+
+// A shot to leave out by its row is found from where the job is; where run could not make
+// its folder, no job is written.
+func TestNewBesideOtherThings(t *testing.T) {
+	folder := t.TempDir()
+	write := func(name, text string) string {
+		name = filepath.Join(folder, name)
+		if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		return name
+	}
+	const shots = "point,x [m],y [m],z [m]\n1,0,0,9.9\n2,4,0,9.9\n3,4,3,9.9\n4,0,3,9.9\n5,2,1,9.5\n"
+	file := write("shots.csv", shots)
+	inside := write("hall/shots.csv", shots)
+	write("store/notes.txt", "milk")
+	write("yard", "")
+	if err := os.Mkdir(filepath.Join(folder, "jobs"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		file, job, leave string
+		status           int
+		want, hint       string
+	}{
+		{file, "jobs/a.toml", file + ":6=rod on rubble", done, "", ""},
+		{inside, "hall.toml", "", refused, "this input lies in it", "hint: --job OTHER.toml: run makes a folder of the name of the job, without its ending"},
+		{file, "store.toml", "", refused, "a folder that holds other things than results", "hint: --job OTHER.toml: run makes"},
+		{file, "yard.toml", "", refused, "no file where run makes the folder of results", "hint: --job OTHER.toml"},
+		{file, "plain", "", wrongUsage, "want a name with an ending", `hint: --job "` + filepath.Join(folder, "plain.toml") + `"`},
+	} {
+		name := filepath.Join(folder, c.job)
+		args := []string{"new", c.file, "--target", "10m", "--yes", "--job", name}
+		if c.leave != "" {
+			args = append(args, "--leave-out", c.leave)
+		}
+		var out, diag bytes.Buffer
+		if status := run(args, nil, &out, &diag); status != c.status || !strings.Contains(diag.String(), c.want) || !strings.Contains(diag.String(), c.hint) {
+			t.Errorf("%s: status %d, %s", c.job, status, diag.String())
+		}
+		_, err := os.Stat(name)
+		if (err == nil) != (c.status == done) {
+			t.Errorf("%s: %v", c.job, err)
+		}
+		if c.status != done {
+			continue
+		}
+		if status := run([]string{"run", name}, nil, &out, &diag); status != done || !strings.Contains(out.String(), "Order") {
+			t.Errorf("run %s: status %d, %s", c.job, status, diag.String())
+		}
+	}
+}

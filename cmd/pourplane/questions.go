@@ -1,0 +1,423 @@
+package main
+
+import (
+	"bufio"
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// questions asks for what the options and the files of a new job leave open, and again
+// for an answer that is refused.
+type questions struct {
+	*newFlags
+	*asker  // nil: nothing is asked
+	files   []string
+	bearing string
+}
+
+// failed is why no more can be asked, nil where answers have simply ended.
+func (q *questions) failed() error {
+	if q.asker == nil || q.err == nil {
+		return nil
+	}
+	return fmt.Errorf("the answers cannot be read: %w", q.err)
+}
+
+// understand reads the surveys, and asks for what they lack.
+func (q *questions) understand(p *progress) (*survey.Survey, *lengths, error) {
+	datum := false
+	for {
+		in := q.input
+		s, err := in.read(q.files, p)
+		p.end()
+		switch {
+		case err != nil && q.about(err):
+			continue
+		case err != nil:
+			return nil, nil, cmp.Or(q.failed(), err)
+		case q.asker != nil && !datum && s.Relative && s.Served.Rods && q.instrument == "" && len(q.benchmarks) == 0:
+			if datum = true; q.datum(&in, s) {
+				continue
+			}
+		}
+		return s, &in.given, q.failed()
+	}
+}
+
+// datum asks what the elevation 0 of rod readings is.
+func (q *questions) datum(in *input, s *survey.Survey) bool {
+	example := exampleOf(s)
+	if marks := s.Marks(false); len(marks) > 0 && (hasBook(in, s) || hasGrid(in, s)) {
+		a := q.ask(fmt.Sprintf("Elevation of %s with its unit, such as %s; empty: not known", marks[0], example), "", aLength)
+		if a != "" {
+			q.benchmarks = append(q.benchmarks, marks[0]+"="+a)
+			return true
+		}
+	}
+	q.instrument = q.ask(fmt.Sprintf("Height of instrument (elevation of the line of sight) with its unit, such as %s; empty: levels relative to each other", example), "", aLength)
+	return q.instrument != ""
+}
+
+// exampleOf is an elevation in the unit of a survey.
+func exampleOf(s *survey.Survey) string {
+	if s.Unit.Imperial() {
+		return "100ft"
+	}
+	return "11.5m"
+}
+
+// rest asks what no survey says: title, target, walls and what the floor bears on.
+func (q *questions) rest(s *survey.Survey, given *lengths) error {
+	if q.asker == nil {
+		return nil
+	}
+	taken := func(flag string) func(string) error {
+		return func(text string) error {
+			_, err := given.parse(flag, text)
+			return err
+		}
+	}
+	q.title = q.ask("Title of the job", q.title, anything)
+	for !q.aimed() && !q.over {
+		q.target = q.ask("Elevation of the target plane (top of fill) with its unit, such as "+exampleOf(s)+"; empty: from the finished floor", "", taken("--target"))
+		if q.target != "" {
+			break
+		}
+		if codes := codesOf(s.Finished); len(codes) > 0 {
+			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", plural(len(s.Finished), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
+				q.targetFlags.codes = codes
+			}
+		}
+		if len(q.targetFlags.codes) == 0 {
+			q.finish = q.ask("Elevation of the finished floor to meet, with its unit", "", taken("--finish"))
+		}
+		if q.aimed() {
+			q.buildup = cmp.Or(q.buildup, q.ask("Thickness of covering and bed above the fill, with its unit", "", taken("--buildup")))
+			q.low = cmp.Or(q.low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken("--low")))
+		}
+	}
+	if q.outline == "" && len(s.Rings) == 0 && len(s.Surfaces) == 0 {
+		q.outline = q.ask("Outline file; empty: the hull of the shots", "", aFile)
+	}
+	q.bearing = q.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
+	return q.failed()
+}
+
+// question is what is asked for an option.
+type question struct {
+	flag, text string
+	one        *string
+	list       *[]string
+	yes        *bool
+	check      func(string) error
+}
+
+func (q *questions) table() []question {
+	kinds := func(words ...string) func(string) error {
+		return func(text string) error {
+			if slices.Contains(words, text) {
+				return nil
+			}
+			return wanted(text, strings.Join(words[:len(words)-1], ", ")+" or "+words[len(words)-1])
+		}
+	}
+	t := &q.targetFlags
+	return []question{
+		{"--units", "Unit of the lengths in " + filepath.Base(q.files[0]) + ": m, cm, mm, ft, ftUS or in", &q.units, nil, nil, aUnit},
+		{"--sheet", "Sheet of the workbook with the shots", &q.sheet, nil, nil, anything},
+		{"--outline-sheet", "Sheet of the workbook with the outline", &q.edge, nil, nil, anything},
+		{"--surface", "Surface to use", &q.surface, nil, nil, anything},
+		{"--order", "Order of the columns, such as PNEZD or XYZ", &q.order, nil, nil, anything},
+		{"--grid-values", "What the cells of the grid hold: rod, elevation or depth", &q.values, nil, nil, kinds("rod", "elevation", "depth")},
+		{"--grid-spacing", "Distance between the lines of the grid with its unit, such as 3m or 10ft; two with a comma between for letters and numbers", &q.spacing, nil, nil, lengthsOf(1, 2)},
+		{"--grid-numbers", "Direction in which the lines 1, 2, 3 are counted: north, east, south, west, or degrees", &q.numbers, nil, nil, anything},
+		{"--grid-letters", "Direction in which the lines A, B, C are counted", &q.letters, nil, nil, anything},
+		{"--grid-origin", "Where A1 is on the floor, as X,Y with units; for one of several sheets SHEET=X,Y", nil, &q.origins, nil, lengthsOf(2, 2)},
+		{"--benchmark", "A benchmark and its elevation, such as BM1=100ft", nil, &q.benchmarks, nil, aBenchmark},
+		{"--instrument-height", "Height of instrument (elevation of the line of sight), with its unit", &q.instrument, nil, nil, aLength},
+		{"--accept-misclosure", "Build on the level book although it closes worse than it may: yes or no", nil, nil, &q.despite, yesOrNo},
+		{"--duplicates", "Two elevations at one place: mean, first or last", &q.duplicates, nil, nil, kinds("mean", "first", "last", "refuse")},
+		{"--zeros", "Heights of exactly 0: measured or missing", &q.zeros, nil, nil, kinds("measured", "missing")},
+		{"--retriangulate", "Make new triangles from the points of the surface, not keeping its faces: yes or no", nil, nil, &q.retriangulate, yesOrNo},
+		{"--thin", "Side of the square that keeps one point of the scan, such as 50mm or 2in", &q.cell, nil, nil, aLength},
+		{"--max-size", "Largest file to read, such as 2GB", &q.maxSize, nil, nil, anything},
+		{"--target", "Elevation of the target plane (top of fill), with its unit", &t.target, nil, nil, aLength},
+		{"--finish", "Elevation of the finished floor to meet, with its unit", &t.finish, nil, nil, aLength},
+		{"--finish-code", "Code of the shots on the finished floor", nil, &t.codes, nil, anything},
+		{"--finish-at", "Name of the shot on the finished floor", &t.at, nil, nil, anything},
+		{"--finish-rule", "How several shots make the finished floor: lowest, mean or plane", &t.rule, nil, nil, kinds("lowest", "mean", "plane")},
+		{"--buildup", "Thickness of covering and bed above the fill, with its unit", &t.buildup, nil, nil, aLength},
+		{"--low", "How far to stay low, with its unit", &t.low, nil, nil, aLength},
+		{"--covering", "Thickness of the covering alone, with its unit", &t.covering, nil, nil, aLength},
+		{"--toward", "Where the target falls to: a place X,Y with units, the name of a shot, or a direction such as NE", &t.toward, nil, nil, anything},
+		{"--fall-direction", "Direction of the fall to that place, such as N or 120deg", &t.direction, nil, nil, anything},
+		{"--outline", "Outline file; empty: stop", &q.outline, nil, nil, aFile},
+	}
+}
+
+// about asks for what a refusal is about: the option that it names first, then those that
+// its hints show. It returns false where nothing is answered.
+func (q *questions) about(err error) bool {
+	if q.asker == nil {
+		return false
+	}
+	text, hints := err.Error(), hintsOf(err)
+	flags := inHints.FindAllString(strings.Join(hints, "\n"), -1)
+	option := func(text string) string {
+		flag, _, _ := strings.Cut(text, " ")
+		return flag
+	}
+	if strings.HasPrefix(text, "--") {
+		own := strings.TrimRight(option(text), ":")
+		first := func(f string) bool { return option(f) == own }
+		slices.SortStableFunc(flags, func(a, b string) int {
+			switch {
+			case first(a) && !first(b):
+				return -1
+			case first(b) && !first(a):
+				return 1
+			}
+			return 0
+		})
+		if !slices.ContainsFunc(flags, first) {
+			flags = append([]string{own}, flags...)
+		}
+	}
+	if strings.Contains(text, "outline") || q.outline != "" && strings.HasPrefix(text, q.outline+":") {
+		flags = append(flags, "--outline")
+	}
+	table, said := q.table(), false
+	for i, found := range flags {
+		flag, example, _ := strings.Cut(found, " ")
+		k := slices.IndexFunc(table, func(one question) bool { return one.flag == flag })
+		if k < 0 || slices.ContainsFunc(flags[:i], func(f string) bool { return option(f) == flag }) {
+			continue
+		}
+		if !said {
+			said = true
+			if _, q.err = fmt.Fprintln(q.out, printable(text)); q.err != nil {
+				return false
+			}
+		}
+		if slices.ContainsFunc(hints, func(h string) bool { return strings.Contains(h, "leave "+flag+" out") }) {
+			if q.ask("Leave that out: yes or no", "yes", yesOrNo) == "yes" && !q.over {
+				table[k].clear()
+				return true
+			}
+			continue
+		}
+		if flag == "--benchmark" {
+			if q.benchmark(text, strings.Trim(example, `"`)) {
+				return true
+			}
+			continue
+		}
+		if a := q.ask(table[k].text, "", table[k].check); a != "" && table[k].answer(a) {
+			return true
+		}
+	}
+	return false
+}
+
+// benchmark asks for one: for its elevation, where the refusal shows its name.
+func (q *questions) benchmark(refusal, example string) bool {
+	wrong := -1
+	for i, b := range q.benchmarks {
+		if name, _, _ := strings.Cut(b, "="); strings.HasPrefix(refusal, "--benchmark "+name+":") {
+			wrong = i
+		}
+	}
+	name, elevation, named := strings.Cut(example, "=")
+	text, check := "A benchmark and its elevation, such as BM1=100ft", aBenchmark
+	if named = named && name != "NAME"; named {
+		text = fmt.Sprintf("Elevation of %s with its unit, such as %s", name, elevation)
+		check = func(text string) error {
+			if strings.Contains(text, "=") {
+				return aBenchmark(text)
+			}
+			return aLength(text)
+		}
+	}
+	a := q.ask(text, "", check)
+	if a == "" {
+		return false
+	}
+	if !strings.Contains(a, "=") {
+		a = name + "=" + a
+	}
+	if wrong >= 0 {
+		q.benchmarks = slices.Delete(q.benchmarks, wrong, wrong+1)
+	}
+	q.benchmarks = append(q.benchmarks, a)
+	return true
+}
+
+// answer sets an option; false where it then is as it was.
+func (one *question) answer(text string) bool {
+	switch {
+	case one.yes != nil:
+		was := *one.yes
+		*one.yes = text == "yes"
+		return *one.yes != was
+	case one.list != nil:
+		// Another answer for one of several, else in place of what was refused.
+		name, _, named := strings.Cut(text, "=")
+		*one.list = slices.DeleteFunc(*one.list, func(old string) bool {
+			return !named || strings.HasPrefix(old, name+"=") || !strings.Contains(old, "=")
+		})
+		*one.list = append(*one.list, text)
+	default:
+		*one.one = text
+	}
+	return true
+}
+
+func (one *question) clear() {
+	switch {
+	case one.yes != nil:
+		*one.yes = false
+	case one.list != nil:
+		*one.list = nil
+	case one.flag == "--duplicates":
+		*one.one = "refuse"
+	default:
+		*one.one = ""
+	}
+}
+
+// hintsOf lists what an error says to type.
+func hintsOf(err error) []string {
+	hints := survey.Hints(err)
+	var u *usageError
+	if errors.As(err, &u) && u.hint != "" {
+		hints = append(hints, u.hint)
+	}
+	return hints
+}
+
+// asker asks questions on a terminal, or of a pipe.
+type asker struct {
+	in   *bufio.Scanner
+	out  io.Writer
+	over bool // no more answers come
+	err  error
+}
+
+// ask returns the answer, def where it is empty or there are no more. An answer that
+// check refuses is asked for again, with the reason.
+func (a *asker) ask(question, def string, check func(string) error) string {
+	if a.err != nil || a.over {
+		return def
+	}
+	if def != "" {
+		question += " [" + def + "]"
+	}
+	for {
+		if _, a.err = fmt.Fprintf(a.out, "%s: ", question); a.err != nil || !a.in.Scan() {
+			a.over, a.err = true, cmp.Or(a.err, a.in.Err())
+			return def
+		}
+		answer := strings.TrimSpace(a.in.Text())
+		if n := len(answer); n > 1 && answer[0] == '"' && answer[n-1] == '"' {
+			answer = answer[1 : n-1] // a name as messages quote it
+		}
+		if answer = cmp.Or(answer, def); answer == "" {
+			return ""
+		}
+		err := check(answer)
+		if err == nil {
+			return answer
+		}
+		text := err.Error()
+		if hints := hintsOf(err); len(hints) > 0 {
+			text += "\nhint: " + strings.Join(hints, "\nhint: ")
+		}
+		if _, a.err = fmt.Fprintln(a.out, printable(text)); a.err != nil {
+			return def
+		}
+	}
+}
+
+// wanted refuses an answer.
+func wanted(found, want string) error {
+	return &survey.Error{Found: fmt.Sprintf("%q", found), Want: want}
+}
+
+func anything(string) error { return nil }
+
+// aLength takes a number with or without a unit: reading the survey settles what a bare
+// one is, or refuses it.
+func aLength(text string) error {
+	if _, err := unit.Parse(text, unit.None); err != nil && !errors.Is(err, unit.ErrNoUnit) {
+		return wanted(text, "a length with its unit, such as 10.02m or 99.93ft")
+	}
+	return nil
+}
+
+// lengthsOf takes a list of lengths, with a name before it or none.
+func lengthsOf(least, most int) func(string) error {
+	return func(text string) error {
+		_, list, _ := eachLength(text)
+		parts := strings.Split(list, ",")
+		if len(parts) < least || len(parts) > most || slices.ContainsFunc(parts, func(p string) bool { return aLength(strings.TrimSpace(p)) != nil }) {
+			return wanted(text, map[int]string{1: "a length with its unit, such as 3m or 10ft, or two with a comma between", 2: "two lengths with a comma between, such as 12m,0m"}[least])
+		}
+		return nil
+	}
+}
+
+func aUnit(text string) error {
+	if _, ok := unit.ParseLength(text); !ok {
+		return wanted(text, "m, cm, mm, ft, ftUS or in")
+	}
+	return nil
+}
+
+func aBenchmark(text string) error {
+	name, elevation, ok := strings.Cut(text, "=")
+	if !ok || name == "" || aLength(elevation) != nil {
+		return wanted(text, "NAME=ELEVATION with its unit, such as BM1=100ft")
+	}
+	return nil
+}
+
+func aFile(name string) error {
+	if info, err := os.Stat(name); err != nil || info.IsDir() {
+		return wanted(name, "a file that is there")
+	}
+	return nil
+}
+
+func aBearing(text string) error {
+	if text == "ground" || text == "suspended" {
+		return nil
+	}
+	return wanted(text, "ground, suspended, or nothing")
+}
+
+func yesOrNo(text string) error {
+	if text == "yes" || text == "no" {
+		return nil
+	}
+	return wanted(text, "yes or no")
+}
+
+// codesOf lists the codes of shots, each once.
+func codesOf(points []survey.Point) []string {
+	var out []string
+	for _, p := range points {
+		if p.Code != "" && !slices.Contains(out, p.Code) {
+			out = append(out, p.Code)
+		}
+	}
+	return out
+}
