@@ -203,7 +203,7 @@ func TestFallIsDrawn(t *testing.T) {
 	drawPlan(draw.New(c), lo, hi, plan{units: m.Units, legend: 80, x: "x", y: "y"}, s)
 	g := newGround(draw.New(c).Rectangle)
 	s.owners(g)
-	a := s.placeFall(g, true)
+	a := s.placeFall(g, true, nil)
 	// Down the fall is the way in which the target sinks: +x and −y here.
 	if math.Abs(a.turn-math.Atan2(-0.009, 0.012)) > 1e-12 {
 		t.Errorf("the arrow points to %.1f°", a.turn*180/math.Pi)

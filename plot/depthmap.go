@@ -263,7 +263,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		}
 	}
 	names := s.placeNames(g)
-	fall := s.placeFall(g, true)
+	fall := s.placeFall(g, true, nil)
 	plates := s.placeMarks(g)
 	for _, l := range lines {
 		g.draw(l.at, lined)

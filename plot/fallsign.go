@@ -103,8 +103,9 @@ func (a arrow) label() box {
 
 // placeFall finds room on the floor for the arrow of a target that falls, as near its
 // middle as may be, and takes it; nil where the target is level. Over marks it stands only
-// where it may and there is no other room; where it may not, there is none then.
-func (s *sheet) placeFall(g *ground, over bool) *arrow {
+// where it may and there is no other room; where it may not, there is none then. Of a part
+// of the page that is given, it is whole in that, near its middle.
+func (s *sheet) placeFall(g *ground, over bool, part *vg.Rectangle) *arrow {
 	slope := s.slope()
 	if slope == 0 {
 		return nil
@@ -116,6 +117,10 @@ func (s *sheet) placeFall(g *ground, over bool) *arrow {
 	off := tall/2 + vg.Length(math.Abs(sin))*width/2 + vg.Length(math.Abs(cos))*(smallest/2+1)
 	lo, hi := s.Floor.Bounds()
 	from, to := s.frame.at(lo), s.frame.at(hi)
+	if part != nil {
+		from = vg.Point{X: max(from.X, part.Min.X), Y: max(from.Y, part.Min.Y)}
+		to = vg.Point{X: min(to.X, part.Max.X), Y: min(to.Y, part.Max.Y)}
+	}
 	middle := from.Add(to).Scale(0.5)
 	best := math.Inf(1)
 	const steps = 24
@@ -126,6 +131,10 @@ func (s *sheet) placeFall(g *ground, over bool) *arrow {
 			label := at.Add(vg.Point{X: -vg.Length(sin) * off, Y: vg.Length(cos) * off})
 			along := vg.Point{X: vg.Length(cos) * a.length / 2, Y: vg.Length(sin) * a.length / 2}
 			if !g.onFloor(at.Add(along)) || !g.onFloor(at.Sub(along)) || !g.onFloor(label) {
+				continue
+			}
+			head, words := box{centre: at, w: a.length, h: tall, turn: try.turn}.bounds(), box{centre: label, w: width, h: smallest + 2}.bounds()
+			if part != nil && !(Holds(*part, head) && Holds(*part, words)) {
 				continue
 			}
 			freeA, linesA := g.free(box{centre: at, w: a.length, h: tall, turn: try.turn})

@@ -207,6 +207,24 @@ func (m *SetOutMap) PinBoxes() ([]vg.Rectangle, error) {
 	return s.pinBoxes(), nil
 }
 
+// Arrowless reports whether the target falls and the arrow that points there has no room
+// on the plan at its Scale, or in its Window.
+func (m *SetOutMap) Arrowless() (bool, error) {
+	s, _, err := m.laidOut()
+	return err == nil && s.fall == nil && s.slope() > 0, err
+}
+
+// Inside returns the part of a page of [SetOutMap.PlanSize] that the floor takes at its
+// Scale, with the air about it and without the axes, points from the lower left corner.
+func (m *SetOutMap) Inside() (vg.Rectangle, error) {
+	s, page, err := m.laidOut()
+	if err != nil {
+		return vg.Rectangle{}, err
+	}
+	lo, hi := s.reach()
+	return vg.Rectangle{Min: s.frame.at(lo).Sub(page.Min), Max: s.frame.at(hi).Sub(page.Min)}, nil
+}
+
 // Frame returns how the plan lies on a page of [SetOutMap.PlanSize] at its Scale.
 func (m *SetOutMap) Frame() (Frame, error) {
 	s, page, err := m.laidOut()
@@ -276,6 +294,7 @@ type setOutSheet struct {
 	*sheet
 	*SetOutMap
 	labels   []label // of pins and the finished floor next door
+	leaders  []leader
 	bays     []label
 	dams     []label
 	barMarks []label
@@ -284,6 +303,7 @@ type setOutSheet struct {
 	titled   int          // bays with their name written
 	untold   int          // bays without their text
 	nameless int          // dams without
+	fall     *arrow       // nil: the target is level, or no room
 	exit     vg.Point     // where the sign of the way out stands
 	corner   vg.Point     // lower left one of the page
 	hidden   map[int]bool // owners of labels that are not whole in the window
@@ -419,7 +439,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.placeFinished(g)
 	s.placePins(g)
 	s.placeExit(g)
-	fall := s.placeFall(g, false)
+	s.fall = s.placeFall(g, false, s.shown())
 	s.placeBarMarks(g)
 	s.leaveOutCut()
 
@@ -442,6 +462,9 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			l.plate(c, 255)
 		}
 		l.write(c, 0)
+	}
+	for _, l := range s.leaders {
+		l.draw(c)
 	}
 	for _, l := range s.labels {
 		l.write(c, 0)
@@ -466,8 +489,8 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			drainSign(c, b.centre)
 		}
 	}
-	if fall != nil && s.inWindow(box{centre: fall.centre, w: fall.length, h: fall.length}) && s.inWindow(fall.label()) {
-		fall.draw(c)
+	if s.fall != nil {
+		s.fall.draw(c)
 	}
 	if s.Exit != nil && s.inWindow(exitBox(s.exit)) {
 		const beside = 4 // pt: farther off, a line leads to the place
@@ -512,6 +535,14 @@ func (s *setOutSheet) inWindow(b box) bool {
 	return s.Window == (vg.Rectangle{}) || Holds(s.Window, vg.Rectangle{Min: r.Min.Sub(s.corner), Max: r.Max.Sub(s.corner)})
 }
 
+// shown returns the part of the page that the window shows; nil: all of it.
+func (s *setOutSheet) shown() *vg.Rectangle {
+	if s.Window == (vg.Rectangle{}) {
+		return nil
+	}
+	return &vg.Rectangle{Min: s.Window.Min.Add(s.corner), Max: s.Window.Max.Add(s.corner)}
+}
+
 // leaveOutCut leaves out what is not whole in the window: a mark with all its lettering,
 // which otherwise would be read at another mark. Pins left out are not counted as
 // unwritten.
@@ -544,6 +575,7 @@ func (s *setOutSheet) leaveOutCut() {
 	for _, labels := range []*[]label{&s.labels, &s.bays, &s.dams, &s.barMarks} {
 		*labels = slices.DeleteFunc(*labels, func(l label) bool { return s.hidden[l.of] || !s.inWindow(l.box) })
 	}
+	s.leaders = slices.DeleteFunc(s.leaders, func(l leader) bool { return s.hidden[l.of] })
 }
 
 // placeExit finds room for the sign of the way out after the pins, which it gives way to.

@@ -725,10 +725,10 @@ func TestSetOutShowsDrains(t *testing.T) {
 	full := newGround(vg.Rectangle{Min: lo, Max: hi})
 	s.owners(full)
 	full.mark(box{centre: lo.Add(hi).Scale(0.5), w: 2 * (hi.X - lo.X), h: 2 * (hi.Y - lo.Y)}, taken)
-	if a := s.placeFall(full, false); a != nil {
+	if a := s.placeFall(full, false, nil); a != nil {
 		t.Errorf("an arrow at %v where all is taken", a.centre)
 	}
-	if a := s.placeFall(full, true); a == nil {
+	if a := s.placeFall(full, true, nil); a == nil {
 		t.Error("no arrow on a map of depths where all is taken")
 	}
 }

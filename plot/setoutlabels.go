@@ -45,8 +45,8 @@ const (
 )
 
 // placePins finds room for names and heights: in the largest lettering that leaves
-// few pins without, which are tried smaller; where many are left without, in the least,
-// names or heights first. What has no room is counted.
+// few pins without, which are tried smaller; where some are left without, in the least, with
+// lines that lead to it; where many are, names or heights first. What has no room is counted.
 //
 // Lettering keeps to the region of its pin, and off its walls.
 func (s *setOutSheet) placePins(g *ground) {
@@ -60,20 +60,14 @@ func (s *setOutSheet) placePins(g *ground) {
 	}
 	least := len(pinSizes) - 1
 	few := (len(s.Pins) + 19) / 20
-	type try struct {
-		ground      *ground
-		labels      []label
-		named, told int
-		moved       int // pins not placed as the layout has it
-	}
-	var best *try
+	var best *pinLettering
 	size := 0 // of best
 	for n := range 2 * len(pinSizes) {
 		k, first := n/2, layout(n%2)
 		if best != nil && k > size && best.named+best.told == 2*len(s.Pins) {
 			break
 		}
-		t := &try{ground: g.clone()}
+		t := &pinLettering{ground: g.clone()}
 		var rest, late []int
 		for i := range s.Pins {
 			t.ground.only = regions[i]
@@ -99,24 +93,18 @@ func (s *setOutSheet) placePins(g *ground) {
 			continue
 		}
 		t.moved = len(rest)
-		t.named, t.told = len(s.Pins)-len(late), len(s.Pins)-len(late)
-		for _, i := range late {
-			t.ground.only = regions[i]
-			for _, height := range []bool{s.HeightsFirst, !s.HeightsFirst} {
-				switch ok := s.placeOne(t.ground, i, height, false, &t.labels); {
-				case ok && height:
-					t.told++
-				case ok:
-					t.named++
-				}
-			}
-		}
+		s.placeLate(t, late, regions)
 		if best == nil || t.named+t.told > best.named+best.told || t.named+t.told == best.named+best.told && k == size && t.moved < best.moved {
 			best, size = t, k
 		}
 	}
+	if best == nil || best.left(s) > 0 {
+		if t := s.placeWithLeaders(g, regions); t != nil && (best == nil || t.left(s) < best.left(s)) {
+			best = t
+		}
+	}
 	if best == nil {
-		best = &try{ground: g}
+		best = &pinLettering{ground: g}
 		all := func(height bool) (placed int) {
 			var rest []int
 			for i := range s.Pins {
@@ -144,6 +132,7 @@ func (s *setOutSheet) placePins(g *ground) {
 		}
 	}
 	g.cells, s.labels, s.named, s.told = best.ground.cells, append(s.labels, best.labels...), best.named, best.told
+	s.leaders = append(s.leaders, best.leaders...)
 }
 
 // side orders pins at walls before the others.

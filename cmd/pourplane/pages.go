@@ -26,8 +26,12 @@ func (h *handover) wall() sheet.Record {
 	if h.pins != nil {
 		m := h.setOutMap(true, false, false)
 		m.HeightsFirst = true // no list is beside it
-		plan, caption = m, "Pins with the height of their marks above the old floor; never finish above a mark"
-		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(h.pins.Pins)), Name: "pins, " + h.startText()})
+		// What the plan could say above and beneath itself is said here: the room is the pins'.
+		m.Title, m.Summary = "", ""
+		plan, caption = m, ""
+		p := h.pins
+		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(p.Pins)), Name: fmt.Sprintf("pins, marks from %s (%s) to %s (%s); %s", h.mark(p.Least), p.Least.Name, h.mark(p.Greatest), p.Greatest.Name, h.startText())})
+		s.Text[0] += " Heights are of the marks above the old floor; never finish above a mark."
 	}
 	s.Text = append(s.Text, h.rodTexts()...)
 	s.Pictures = []sheet.Picture{{Drawing: plan, Caption: caption}}

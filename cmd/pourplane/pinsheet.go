@@ -30,9 +30,9 @@ func scales(style unit.Style) (of []float64, name func(float64) string) {
 	}
 }
 
-// mostSheets is how many sheets a plan of pins is split over at most: more are for no
-// hand. Own choice.
-const mostSheets = 12
+// mostSheets is how many sheets a plan of pins is split over at most: these can be laid out
+// side by side on a bench, and more are not kept in order on a floor. Own choice.
+const mostSheets = 6
 
 // leastOverlap is what neighbouring sheets of a plan share at least; where a pin with its
 // lettering is larger they share that much, so that each pin is whole on one of them.
@@ -120,8 +120,9 @@ func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 	return nil
 }
 
-// sheetsOf parts a plan into sheets of one size, upright or across, whichever are fewer,
-// row by row from the upper left. Those on which no pin is whole are left out.
+// sheetsOf parts a plan into sheets of one size, upright or across, with the axes or, where
+// that saves a sheet, without: whichever are fewest, row by row from the upper left. Those
+// that have no pin whole that no other has are left out.
 func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow, err error) {
 	w, height := m.PlanSize()
 	frame, err := m.Frame()
@@ -132,43 +133,87 @@ func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet
 	if err != nil {
 		return nil, nil, err
 	}
+	inside, err := m.Inside()
+	if err != nil {
+		return nil, nil, err
+	}
 	shared := vg.Point{X: leastOverlap, Y: leastOverlap}
 	for _, b := range boxes {
 		shared = vg.Point{X: max(shared.X, b.Size().X), Y: max(shared.Y, b.Size().Y)}
 	}
-	for _, across := range []bool{false, true} {
-		roomW, roomH := sheet.PlanRoom(paper, across)
-		columns, width := pieces(w, roomW, shared.X)
-		rows, tall := pieces(height, roomH, shared.Y)
-		var some []sheet.PlanPart
-		var frames []plot.PlanWindow
-		for j := range rows {
-			for i := range columns {
-				lo := vg.Point{X: along(i, columns, w, width), Y: height - tall - along(j, rows, height, tall)}
-				r := vg.Rectangle{Min: lo, Max: lo.Add(vg.Point{X: width, Y: tall})}
+	for _, area := range []vg.Rectangle{{Max: vg.Point{X: w, Y: height}}, inside} {
+		for _, across := range []bool{false, true} {
+			var some []sheet.PlanPart
+			var frames []plot.PlanWindow
+			for _, r := range needed(windowsOf(area, paper, across, shared), boxes) {
 				from, to := frame.Place(r.Min.X.Points(), (height-r.Min.Y).Points()), frame.Place(r.Max.X.Points(), (height-r.Max.Y).Points())
-				if !slices.ContainsFunc(boxes, func(b vg.Rectangle) bool { return plot.Holds(r, b) }) {
-					continue
-				}
 				letter := string(rune('A' + len(some)%26))
 				shown := *m
 				shown.Window = r
 				some = append(some, sheet.PlanPart{Name: letter, Plan: &shown, Width: w, Height: height, Window: r, Scale: scale})
 				frames = append(frames, plot.PlanWindow{Name: letter, Lo: from, Hi: to})
 			}
-		}
-		if parts == nil || len(some) < len(parts) {
-			parts, windows = some, frames
+			if parts == nil || len(some) < len(parts) {
+				parts, windows = some, frames
+			}
 		}
 	}
 	for i := range parts {
-		names, heights, err := parts[i].Plan.(*plot.SetOutMap).Unwritten()
+		shown := parts[i].Plan.(*plot.SetOutMap)
+		names, heights, err := shown.Unwritten()
 		if err != nil {
 			return nil, nil, err
 		}
 		parts[i].Note = noRoom(names, heights)
+		if arrowless, err := shown.Arrowless(); err != nil {
+			return nil, nil, err
+		} else if arrowless {
+			parts[i].Note = strings.TrimPrefix(parts[i].Note+"; the target "+fallText(m.Target), "; ")
+		}
 	}
 	return parts, windows, nil
+}
+
+// windowsOf parts an area of a plan into windows of one size that paper holds, which share
+// at least a width and a height with their neighbours, row by row from the upper left.
+func windowsOf(area vg.Rectangle, paper sheet.Paper, across bool, shared vg.Point) []vg.Rectangle {
+	size := area.Size()
+	roomW, roomH := sheet.PlanRoom(paper, across)
+	columns, wide := pieces(size.X, roomW, shared.X)
+	rows, tall := pieces(size.Y, roomH, shared.Y)
+	var out []vg.Rectangle
+	for j := range rows {
+		for i := range columns {
+			lo := area.Min.Add(vg.Point{X: along(i, columns, size.X, wide), Y: size.Y - tall - along(j, rows, size.Y, tall)})
+			out = append(out, vg.Rectangle{Min: lo, Max: lo.Add(vg.Point{X: wide, Y: tall})})
+		}
+	}
+	return out
+}
+
+// needed leaves out each window all of whose boxes are whole in others that stay.
+func needed(windows, boxes []vg.Rectangle) []vg.Rectangle {
+	in := make([]int, len(boxes)) // in how many windows a box is whole
+	for i, b := range boxes {
+		for _, r := range windows {
+			if plot.Holds(r, b) {
+				in[i]++
+			}
+		}
+	}
+	return slices.DeleteFunc(windows, func(r vg.Rectangle) bool {
+		for i, b := range boxes {
+			if plot.Holds(r, b) && in[i] == 1 {
+				return false
+			}
+		}
+		for i, b := range boxes {
+			if plot.Holds(r, b) {
+				in[i]--
+			}
+		}
+		return true
+	})
 }
 
 // noRoom says how many names and heights of pins are not on a sheet.

@@ -101,7 +101,7 @@ func TestPinPlanIsSplit(t *testing.T) {
 	m.Scale = 96
 	all, name := scales(h.style)
 	var s sheet.PinSheet
-	if err := splitPins(&s, m, all[:6], name, sheet.Letter); err != nil {
+	if err := splitPins(&s, m, all[:5], name, sheet.Letter); err != nil {
 		t.Fatal(err)
 	}
 	if len(s.Parts) < 2 || len(s.Parts) > mostSheets {
@@ -115,19 +115,21 @@ func TestPinPlanIsSplit(t *testing.T) {
 	if len(overview.Windows) != len(s.Parts) {
 		t.Errorf("%d frames on the overview for %d sheets", len(overview.Windows), len(s.Parts))
 	}
-	const reach = 36 * 0.0254 / 72 // m of paper: lettering of 11 pt reaches no farther from its pin
-	air := reach * whole.Scale
-	lo, hi := h.floor.Bounds()
-	for _, p := range whole.Pins {
-		found := false
-		for _, w := range overview.Windows {
-			// At the edge of the floor the lettering is inside.
-			in := func(v, from, to, least, most float64) bool {
-				return v >= from+min(air, max(0, v-least)) && v <= to-min(air, max(0, most-v))
-			}
-			found = found || in(p.At.X, w.Lo.X, w.Hi.X, lo.X, hi.X) && in(p.At.Y, w.Lo.Y, w.Hi.Y, lo.Y, hi.Y)
-		}
-		if !found {
+	boxes, err := whole.PinBoxes()
+	if err != nil {
+		t.Fatal(err)
+	}
+	frame, err := whole.Frame()
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, tall := whole.PlanSize()
+	for i, p := range whole.Pins {
+		lo := frame.Place(boxes[i].Min.X.Points(), (tall - boxes[i].Min.Y).Points())
+		hi := frame.Place(boxes[i].Max.X.Points(), (tall - boxes[i].Max.Y).Points())
+		if !slices.ContainsFunc(overview.Windows, func(w plot.PlanWindow) bool {
+			return lo.X >= w.Lo.X-1e-9 && lo.Y >= w.Lo.Y-1e-9 && hi.X <= w.Hi.X+1e-9 && hi.Y <= w.Hi.Y+1e-9
+		}) {
 			t.Errorf("pin %s is whole on no sheet", p.Name)
 		}
 	}
@@ -170,7 +172,7 @@ func TestSheetsCutNoLettering(t *testing.T) {
 	for _, c := range []struct {
 		of    *plot.SetOutMap
 		scale float64
-	}{{h.setOutMap(true, false, false), 48}, {h.setOutMap(true, false, false), 24}, {&dense, 32}} {
+	}{{h.setOutMap(true, false, false), 48}, {h.setOutMap(true, false, false), 30}, {&dense, 32}} {
 		m := *c.of
 		m.Title, m.Scale, m.Bare = "", c.scale, true
 		parts, _, err := sheetsOf(&m, name(c.scale), sheet.Letter)
@@ -276,5 +278,130 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 		if got := noRoom(c.names, c.heights); got != c.want {
 			t.Errorf("%d and %d: %q", c.names, c.heights, got)
 		}
+	}
+}
+
+// The pins of the demo take one sheet beside the overview, at 1:64, and none is left out
+// there or on the sheet for the wall.
+func TestEveryPinOfTheDemoIsWritten(t *testing.T) {
+	h := demoHandover(t)
+	m := h.setOutMap(true, false, false)
+	m.Title, m.Scale, m.Bare = "", 64, true
+	names, heights, err := m.Unwritten()
+	if err != nil || names+heights > 0 {
+		t.Errorf("%d names and %d heights find no room at 1:64: %v", names, heights, err)
+	}
+	parts, _, err := sheetsOf(m, "1:64", sheet.Letter)
+	if err != nil || len(parts) != 1 {
+		t.Errorf("%d sheets, want 1: %v", len(parts), err)
+	}
+	file := filepath.Join(t.TempDir(), "wall.pdf")
+	var b bytes.Buffer
+	if err := sheet.WritePDF(&b, h.wall(), sheet.Letter); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	pages := pagesOf(t, file)
+	if len(pages) != 1 {
+		t.Errorf("%d pages, want 1", len(pages))
+	}
+	if strings.Contains(pages[0], "left out") {
+		t.Errorf("a pin is left out:\n%s", pages[0])
+	}
+	for _, p := range h.pins.Pins {
+		if !regexp.MustCompile(`(?m)(^|\s)` + p.Name + `(\s|$)`).MatchString(pages[0]) {
+			t.Errorf("%s is not on it", p.Name)
+		}
+	}
+}
+
+// A sheet all of whose pins are whole on others is left out: one that shows the empty arm
+// of an L, say.
+func TestSheetsThatAreNotNeeded(t *testing.T) {
+	at := func(x, y, w, h vg.Length) vg.Rectangle {
+		return vg.Rectangle{Min: vg.Point{X: x, Y: y}, Max: vg.Point{X: x + w, Y: y + h}}
+	}
+	a, b, c, d := at(0, 90, 100, 100), at(90, 90, 100, 100), at(0, 0, 100, 100), at(90, 0, 100, 100)
+	boxes := []vg.Rectangle{at(10, 150, 5, 5), at(92, 150, 5, 5), at(10, 20, 5, 5), at(150, 20, 5, 5)}
+	if got := needed([]vg.Rectangle{a, b, c, d}, boxes); !slices.Equal(got, []vg.Rectangle{a, c, d}) {
+		t.Errorf("%v, want the first, the third and the fourth", got)
+	}
+	boxes[1] = at(120, 150, 5, 5)
+	if got := needed([]vg.Rectangle{a, b, c, d}, boxes); len(got) != 4 {
+		t.Errorf("%d stay, want all 4", len(got))
+	}
+	// Of two that hold the same one stays.
+	if got := needed([]vg.Rectangle{a, b}, []vg.Rectangle{at(92, 150, 5, 5)}); len(got) != 1 {
+		t.Errorf("%d stay, want 1", len(got))
+	}
+}
+
+// A corridor of 29 m with 90 pins, 1 m apart, takes few sheets, and each has all its pins.
+func TestCorridorTakesFewSheets(t *testing.T) {
+	var shots strings.Builder
+	fmt.Fprintln(&shots, "point,x (m),y (m),z (m),code")
+	for i := range 31 {
+		for j := range 3 {
+			fmt.Fprintf(&shots, "%d,%.2f,%.2f,%.3f,FLR\n", 3*i+j+1, 0.1+0.96*float64(i), 0.1+0.9*float64(j), -0.06+0.012*math.Sin(float64(i)/3)+0.004*float64(j))
+		}
+	}
+	out := jobFolder(t, map[string]string{
+		"shots.csv": shots.String(),
+		"walls.csv": "x_m,y_m\n0,0\n29,0\n29,2\n0,2\n",
+		"job.toml": `title = "Corridor"
+date = 2026-11-25
+[survey]
+files = ["shots.csv"]
+outline = "walls.csv"
+[target]
+elevation = "-0.01m"
+[site]
+bearing = "ground"
+[pins]
+spacing = "1m"
+`,
+	})
+	pages := pagesOf(t, filepath.Join(out, "pins.pdf"))
+	sheets := 0
+	for _, p := range pages {
+		if strings.Contains(p, "Sheet ") {
+			sheets++
+		}
+		if strings.Contains(p, "found no room") {
+			t.Errorf("a pin is left out:\n%s", p)
+		}
+	}
+	if sheets > 3 || len(pages) > 6 {
+		t.Errorf("%d pages, %d of them plans of a part; want at most 6 and 3", len(pages), sheets)
+	}
+}
+
+// Each sheet of a target that falls has its arrow, or says where it falls.
+func TestEverySheetHasTheFall(t *testing.T) {
+	h := demoHandover(t)
+	m := *h.setOutMap(true, false, false)
+	m.Title, m.Scale, m.Bare = "", 30, true
+	m.Target.SlopeX = -0.015
+	parts, _, err := sheetsOf(&m, "1:30", sheet.Letter)
+	if err != nil || len(parts) < 3 {
+		t.Fatalf("%d sheets: %v", len(parts), err)
+	}
+	arrows := 0
+	for _, part := range parts {
+		none, err := part.Plan.(*plot.SetOutMap).Arrowless()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if said := strings.Contains(part.Note, "falls 1.5 % toward the east"); none != said {
+			t.Errorf("sheet %s: no arrow %t, note %q", part.Name, none, part.Note)
+		}
+		if !none {
+			arrows++
+		}
+	}
+	if arrows < 2 {
+		t.Errorf("%d sheets have an arrow", arrows)
 	}
 }
