@@ -1239,7 +1239,7 @@ func (f *textReader) withoutPlace(r *row, p Point) bool {
 				return false
 			}
 		}
-	case f.manner == byRod && !missing(r.Rod.text):
+	case (f.manner == byRod || f.manner == byGradeRod) && !missing(r.Rod.text):
 		// A benchmark or turning point. What is no reading beside a name that is
 		// none of either is a remark.
 		_, err := f.num.length(f.up, r.Rod.text)
@@ -1287,18 +1287,7 @@ func (f *textReader) height(r *row, p *Point, as Role) bool {
 	case byRod:
 		return f.rod(r, p, as)
 	case byGradeRod:
-		from, why = &r.Rod, "no rod reading"
-		v, ok = f.length(f.up, from)
-		if grade, okG := f.length(f.of[isGrade], &r.Grade); okG {
-			v = grade - v
-			if u := f.now(); ok && u.rods == 0 {
-				u.low, u.high, u.rods = grade, grade, 1
-			} else if ok {
-				u.low, u.high, u.rods = min(u.low, grade), max(u.high, grade), u.rods+1
-			}
-		} else {
-			ok, from = false, &r.Grade
-		}
+		return f.gradeRod(r, p, as)
 	case byDiff:
 		from, why = &r.Diff, "no deviation"
 		v, ok = f.deviation(r)

@@ -406,7 +406,7 @@ func (s spread) zeros(n int, asked Zeros) Zeros {
 func (f *textReader) elevations() error {
 	f.s.Served.Rods = f.s.Served.Rods || len(f.sights) > 0 || len(f.pending) > 0
 	switch {
-	case len(f.sights) > 0: // reduced
+	case len(f.sights) > 0 && f.manner != byGradeRod: // reduced
 	case f.manner == byGradeRod, f.manner == byDiff, f.manner == byDepth:
 		f.s.Relative = true
 		f.note(Assumed, f.pos, "%s read as depth from the target: elevation 0 is the target", f.up)

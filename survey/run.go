@@ -43,6 +43,7 @@ type runReader struct {
 	byName map[string]*openRun
 	order  []*openRun
 	moves  []banner // of the instrument
+	marks  []runMark
 }
 
 // openRun is a run whose rows are still coming.
@@ -109,6 +110,9 @@ func (f *textReader) runHeights() error {
 func (f *textReader) runRow(r *row, p Point) {
 	runs := f.runs
 	name := strings.TrimSpace(cmpOr(r.Run.text, r.Part.text))
+	if f.runMark(r, p, name) {
+		return
+	}
 	if name == "" {
 		f.note(LeftOut, p.At, "a reading that belongs to no run")
 		return
@@ -173,7 +177,7 @@ func (f *textReader) runRow(r *row, p Point) {
 		}
 		u.at = append(u.at, float64(v))
 	default:
-		text := map[role]*struct{ text string }{isX: {r.X.text}, isDist: {r.Dist.text}, isName: {r.Name.text}}[c.role].text
+		text := r.alongText(c.role)
 		v, err := f.num.length(c, text)
 		if err != nil {
 			f.cellError(c, text, err)
@@ -231,36 +235,8 @@ func (f *textReader) endRuns() error {
 	if len(f.runs.order) == 0 {
 		return &Error{Pos: f.pos, Found: "no run", Want: "rows of readings"}
 	}
-	moves := f.runs.moves
-	for _, l := range f.form.comments {
-		if text, isNote := commentMark(l.text); isNote && l.n > f.form.first {
-			if _, weak, ok := matchBanner(text); ok && !weak {
-				moves = append(moves, banner{line: l.n, text: strings.TrimSpace(text)})
-			}
-		}
-	}
-	for _, m := range moves {
-		for _, u := range f.runs.order {
-			before := slices.ContainsFunc(u.Stations, func(s Station) bool { return s.At.Line < m.line })
-			after := slices.ContainsFunc(u.Stations, func(s Station) bool { return s.At.Line > m.line })
-			if before && after {
-				return &Error{Pos: f.at(m.line), Found: fmt.Sprintf("%q in run %s", m.text, u.Name), Want: "readings of one run from one set-up: nothing ties those before and after it",
-					Hint: "below that line give the run another name, such as " + strconv.Quote(u.Name+" b")}
-			}
-		}
-		f.note(Assumed, f.at(m.line), "%q: passed over, since each run is measured by itself and none goes on past it", m.text)
-	}
-	f.s.Relative = f.runs.down && !f.hasHI
-	f.s.Served.Rods = f.runs.down
-	if f.hasHI && f.runs.down {
-		for _, u := range f.runs.order {
-			for i := range u.Stations {
-				u.Stations[i].Z += f.hi
-			}
-		}
-	}
-	if f.s.Relative {
-		f.note(Assumed, f.pos, "elevations are relative, the readings of %s turned upside down", f.up)
+	if err := f.tieRuns(); err != nil {
+		return err
 	}
 	for _, u := range f.runs.order {
 		if err := f.endRun(u); err != nil {

@@ -19,7 +19,8 @@ type stand struct {
 	column bool // hi is from a column
 	rods   int  // readings from it
 
-	low, high float64 // m, readings of the target from it
+	grades    int     // readings of the target from it
+	low, high float64 // m, of them
 }
 
 // rodRow is a row of a list with a rod reading.
@@ -171,10 +172,14 @@ func (f *textReader) columnHeight(v float64, at Pos) {
 // instrument is in question: the instrument was moved, or a benchmark was read more
 // than once. Any other list keeps its one height of instrument.
 func (f *textReader) listed() error {
-	if f.manner == byGradeRod {
-		return f.gradesTied()
+	if len(f.errs) > 0 {
+		return nil
 	}
-	if f.manner != byRod || len(f.errs) > 0 {
+	switch f.manner {
+	case byGradeRod:
+		return f.gradesTied()
+	case byRod:
+	default:
 		return nil
 	}
 	for n := len(f.stands) - 1; n > 0 && f.stands[n].rods == 0; n-- {
@@ -248,29 +253,6 @@ func (f *textReader) unknownMarks() {
 	}
 }
 
-// gradesTied refuses a list with readings of the target in which the instrument was
-// moved and the target was not read anew. That it was shows beyond doubt where each
-// set-up has one reading of its own; those of a fall differ from row to row anyway.
-func (f *textReader) gradesTied() error {
-	var before *stand
-	for i := range f.stands {
-		u := &f.stands[i]
-		if u.rods == 0 {
-			continue
-		}
-		if before != nil {
-			grade := f.of[isGrade]
-			if u.low != u.high || before.low != before.high || u.low == before.low {
-				return &Error{Pos: u.at, Found: strconv.Quote(u.text), Want: "to know how high the instrument was after it: nothing ties it to the readings before",
-					Hint: fmt.Sprintf("below it, book in %q what the rod reads at the target from the new place; where that was done in every row, take line %d out", grade.head, u.at.Line)}
-			}
-			f.note(Assumed, u.at, "%q: the rows below have a reading of the target of their own, which ties them", u.text)
-		}
-		before = u
-	}
-	return nil
-}
-
 // isMarkRow reports whether a row is one of a benchmark, a turning point or a check.
 func (f *textReader) isMarkRow(r rodRow) bool {
 	return r.pt < 0 || r.role == Control || !math.IsNaN(r.given) || isMark(f.listedPoint(r).Name)
@@ -338,7 +320,11 @@ func (f *textReader) leaveLoose() {
 	}
 	for _, r := range f.listRods {
 		if r.pt < 0 && math.IsNaN(r.given) {
-			f.note(LeftOut, f.listedPoint(r).At, "%sno position", label(*f.listedPoint(r)))
+			what := "no position"
+			if !math.IsNaN(f.listedPoint(r).X) {
+				what = "no reading of the target"
+			}
+			f.note(LeftOut, f.listedPoint(r).At, "%s%s", label(*f.listedPoint(r)), what)
 			f.s.Served.Marks = append(f.s.Served.Marks, f.listedPoint(r).Name)
 		}
 	}

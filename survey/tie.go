@@ -21,6 +21,11 @@ func tie(all []*Survey, texts []*textReader) error {
 		switch {
 		case f == nil:
 			others = true
+		case len(f.sights) > 0 && f.manner == byGradeRod: // elevation 0 is its own target
+			if err := reduce([]*textReader{f}, true); err != nil {
+				return err
+			}
+			others = true
 		case len(f.sights) > 0:
 			group = append(group, f)
 			for _, s := range f.sights {
@@ -113,6 +118,7 @@ func spellings(all []*Survey, texts []*textReader) []spelling {
 					out = append(out, spelling{p: p, mark: true, fixed: true})
 				}
 			}
+		case f.manner == byGradeRod:
 		case len(f.sights) > 0:
 			out = append(out, f.bookSpellings()...)
 		default:
