@@ -45,14 +45,15 @@ type Join struct {
 // Length returns the length of a stretch in plan, m.
 func (j Join) Length() float64 { return j.Run[len(j.Run)-1].Distance }
 
-// Height returns the greatest depth from the floor along j to target, m; negative
-// where all of it stands above target.
-func (j Join) Height(target Plane) float64 {
-	h := math.Inf(-1)
+// Heights returns the least and the greatest depth from the floor along j to target, m;
+// negative where the floor stands above target.
+func (j Join) Heights(target Plane) (least, greatest float64) {
+	least, greatest = math.Inf(1), math.Inf(-1)
 	for _, s := range j.Run {
-		h = max(h, target.Elevation(s.At)-s.Elevation)
+		d := target.Elevation(s.At) - s.Elevation
+		least, greatest = min(least, d), max(greatest, d)
 	}
-	return h
+	return least, greatest
 }
 
 // Cut cuts the floor along lines without changing its surface: triangles that a

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -136,14 +137,7 @@ func (h *handover) bayTable() table.Table {
 		var dams []string
 		for _, k := range b.Dams {
 			d := h.bays.Dams[k]
-			text := fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height))
-			if d.Line == 0 {
-				text += ", along the step"
-			}
-			if d.Offset > 0 {
-				text += fmt.Sprintf(", %s from the %s end", u.Length(d.Offset), direction(-h.bays.Along.X, -h.bays.Along.Y))
-			}
-			dams = append(dams, text)
+			dams = append(dams, damText(d, u))
 		}
 		t.Rows = append(t.Rows, append(row, text(strings.Join(dams, "; "), strings.Join(b.Neighbours, ", "))...))
 	}
@@ -159,6 +153,24 @@ func (h *handover) bayTable() table.Table {
 	}
 	t.Rows = append(t.Rows, total)
 	return t
+}
+
+// damText describes a dam: it is as high as the fill is deepest along it.
+func damText(d setout.Dam, u unit.Style) string {
+	text := fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height))
+	if least := u.Depth(d.Least); least != u.Depth(d.Height) {
+		text += fmt.Sprintf(" (%s where it is least)", least)
+	}
+	if d.Line == 0 {
+		text += ", along the step"
+	}
+	if d.Offset > 0 {
+		text += fmt.Sprintf(", %s from the %s end", u.Length(d.Offset), direction(-d.Along.X, -d.Along.Y))
+		if d.Own {
+			text += " of " + cmp.Or(d.Region, "this part")
+		}
+	}
+	return text
 }
 
 // liftsOf returns the most lifts that a part of the floor takes by its depths.
@@ -203,7 +215,7 @@ func (h *handover) bayLayers() []exchange.Layer {
 	z := h.top()
 	dams, bays := exchange.Layer{Name: "DAMS"}, exchange.Layer{Name: "BAYS"}
 	for _, d := range h.bays.Dams {
-		dams.Lines = append(dams.Lines, exchange.Line{Points: []surface.Vec{d.From, d.To}, Elevation: z, Properties: []exchange.Property{{Name: "name", Value: d.Name}, {Name: "length_m", Value: d.Length}, {Name: "height_mm", Value: 1000 * d.Height}}})
+		dams.Lines = append(dams.Lines, exchange.Line{Points: []surface.Vec{d.From, d.To}, Elevation: z, Properties: []exchange.Property{{Name: "name", Value: d.Name}, {Name: "length_m", Value: d.Length}, {Name: "height_mm", Value: 1000 * d.Height}, {Name: "least_height_mm", Value: 1000 * d.Least}}})
 		dams.Marks = append(dams.Marks, exchange.Mark{At: surface.Vec{X: (d.From.X + d.To.X) / 2, Y: (d.From.Y + d.To.Y) / 2}, Elevation: z, Text: "dam " + d.Name})
 	}
 	for k, b := range h.bays.Bays {

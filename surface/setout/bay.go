@@ -29,9 +29,9 @@ const (
 // the edge of a pit always lies between two bays.
 type BayRules struct {
 	Dams  [][]surface.Vec // lines from wall to wall or to another of them, see [surface.Floor.Cut]
-	Width float64         // m: greatest width of a strip across the longest walls
+	Width float64         // m: greatest width of a strip across the longest walls of its region
 	Most  float64         // m³: greatest fill of a bay: of one batch, or placed within the working time
-	Step  float64         // m: dams of Width and Most stand whole steps from where the floor begins; 0: 50 mm
+	Step  float64         // m: dams of Width and Most stand whole steps from where the floor, or a region of another direction, begins; 0: 50 mm
 
 	Exit    surface.Vec // where the crew leaves, on the grid of the survey
 	HasExit bool
@@ -56,14 +56,26 @@ type Dam struct {
 	From, To surface.Vec
 	Length   float64 // m in plan
 	Height   float64 // m: greatest depth along it, at a step that of its lower side; 0: the floor does not lie below the target there
+	Least    float64 // m: least depth along it, likewise
 	Offset   float64 // m from where the floor begins, along the longest walls; 0 for lines that were given and steps
+
+	Along  surface.Vec // direction of Offset, of unit length; to the east, or north
+	Own    bool        // Offset is from where the region of the dam begins, whose walls run another way than those of the floor
+	Region string      // name of that region, where it has one
+}
+
+// strip is how one of the lines between strips was placed.
+type strip struct {
+	offset float64
+	along  surface.Vec
+	own    bool
+	region string
 }
 
 // Bays is a floor cut into bays.
 type Bays struct {
 	Bays  []Bay        // in placing order
 	Dams  []Dam        // by the bay placed first
-	Along surface.Vec  // direction of the longest walls, of unit length; to the east, or north
 	Fill  surface.Fill // of the whole floor; the bays sum to it but for rounding
 	Notes []survey.Note
 }
@@ -73,7 +85,8 @@ type Bays struct {
 // the exit last, so that no bay is reached across one placed before. Where the floor
 // does not allow that, a note says so.
 //
-// Strips run across the direction of the longest walls. With Width those of a region are
+// Strips run across the longest walls of their region: in the direction of those of the
+// whole floor where as many metres of its walls run that way as any other. With Width those of a region are
 // equally wide, with Most equally full, as nearly as whole steps allow; where whole steps do
 // not allow the limit at all, the dams stand off them and a note says so. A strip that
 // walls part is several bays. Dams that are given cut both sides of a step they cross.
@@ -88,27 +101,33 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	}
 	along := longDirection(f)
 	sweep := f.Sweep(target, along)
-	out := Bays{Along: along, Fill: f.To(target, nil)}
+	out := Bays{Fill: f.To(target, nil)}
 	if out.Fill.Greatest <= same {
 		return Bays{}, refuse("bays", "nothing to fill", "a floor that lies below the target")
 	}
 	lines := r.Dams
-	var offsets []float64
+	var placed []strip
 	var only []int
 	if len(lines) == 0 {
 		lo, hi := f.Bounds()
 		reach := lo.Distance(hi) + 1
 		for i, region := range f.Regions {
-			own, err := r.offsets(sweep, region, target, along, &out)
+			one, by := strip{along: along}, sweep
+			if own := ownDirection(region, along); own != along {
+				alone := surface.Floor{Regions: []surface.Region{region}}
+				one, by = strip{along: own, own: true, region: region.Name}, alone.Sweep(target, own)
+			}
+			offsets, err := r.offsets(by, region, target, one.along, &out)
 			if err != nil {
 				return Bays{}, err
 			}
-			for _, d := range own {
-				p := sweep.At(d)
-				only, offsets = append(only, i), append(offsets, d)
+			for _, d := range offsets {
+				p := by.At(d)
+				one.offset = d
+				only, placed = append(only, i), append(placed, one)
 				lines = append(lines, []surface.Vec{
-					{X: p.X + reach*along.Y, Y: p.Y - reach*along.X},
-					{X: p.X - reach*along.Y, Y: p.Y + reach*along.X},
+					{X: p.X + reach*one.along.Y, Y: p.Y - reach*one.along.X},
+					{X: p.X - reach*one.along.Y, Y: p.Y + reach*one.along.X},
 				})
 			}
 		}
@@ -132,7 +151,7 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 		fills[i] = p.To(target, nil)
 	}
 	order := newWalk(parts, exit, func(i int) bool { return fills[i].Greatest > same })
-	out.fill(parts, order.placing, fills, target, offsets)
+	out.fill(parts, order.placing, fills, target, placed)
 	length := f.Data.Words.Length
 	if length == nil {
 		length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
@@ -246,8 +265,33 @@ func longDirection(f *surface.Floor) surface.Vec {
 	return out.dir
 }
 
-// offsets returns where the dams of the strips of a region stand, from where the whole floor
-// begins, which sweep runs over: so all of them are measured from one wall.
+// ownDirection returns the direction of the longest walls of a region: along, that of
+// the whole floor, where as many metres of its walls run that way.
+func ownDirection(r surface.Region, along surface.Vec) surface.Vec {
+	own := longDirection(&surface.Floor{Regions: []surface.Region{r}})
+	if metresAlong(r, along) >= metresAlong(r, own)*(1-slack) {
+		return along
+	}
+	return own
+}
+
+// metresAlong returns how many metres of the outer walls of a region run in a
+// direction, of unit length, within half a degree.
+func metresAlong(r surface.Region, dir surface.Vec) float64 {
+	across := math.Sin(math.Pi / 360)
+	var m float64
+	for i, a := range r.Rings[0] {
+		b := r.Rings[0][(i+1)%len(r.Rings[0])]
+		if d := a.Distance(b); math.Abs((b.X-a.X)*dir.Y-(b.Y-a.Y)*dir.X) <= across*d {
+			m += d
+		}
+	}
+	return m
+}
+
+// offsets returns where the dams of the strips of a region stand, from where the floor
+// begins that sweep runs over. That is the whole one where its walls run as those of the
+// region do: so all of them are measured from one wall.
 func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target surface.Plane, along surface.Vec, out *Bays) ([]float64, error) {
 	alone := surface.Floor{Regions: []surface.Region{region}}
 	if _, greatest := alone.Depths(target); greatest <= same {
@@ -326,7 +370,7 @@ func (s *strips) rounded(exactly []float64) ([]float64, bool) {
 }
 
 // fill names the pieces in placing order and describes bays and dams.
-func (b *Bays) fill(parts *surface.Parts, placing []int, fills []surface.Fill, target surface.Plane, offsets []float64) {
+func (b *Bays) fill(parts *surface.Parts, placing []int, fills []surface.Fill, target surface.Plane, placed []strip) {
 	rank := map[int]int{}
 	for i, p := range placing {
 		rank[p] = i
@@ -349,10 +393,12 @@ func (b *Bays) fill(parts *surface.Parts, placing []int, fills []surface.Fill, t
 	})
 	for i, j := range joins {
 		p, q := pair(j)
+		least, greatest := j.Heights(target)
 		d := Dam{Name: letters(i), Line: j.Line + 1, Bays: [2]string{b.Bays[p].Name, b.Bays[q].Name},
-			From: j.Run[0].At, To: j.Run[len(j.Run)-1].At, Length: j.Length(), Height: max(0, j.Height(target))}
-		if offsets != nil && j.Line >= 0 {
-			d.Offset = offsets[j.Line]
+			From: j.Run[0].At, To: j.Run[len(j.Run)-1].At, Length: j.Length(), Least: max(0, least), Height: max(0, greatest)}
+		if placed != nil && j.Line >= 0 {
+			l := placed[j.Line]
+			d.Offset, d.Along, d.Own, d.Region = l.offset, l.along, l.own, l.region
 		}
 		b.Dams = append(b.Dams, d)
 		for _, k := range []int{p, q} {

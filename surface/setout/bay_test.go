@@ -481,7 +481,8 @@ func TestBaysLieInOneRegion(t *testing.T) {
 		want  []bay // in the order of placing; the pit is left over the step to its floor
 	}{
 		{"one strip each", BayRules{Width: 5}, []bay{{1, 0.3}, {11, 1.1}, {20, 1}}},
-		// 5 m and 3 m at most 2 m: strips of 5/3 m to whole steps, of 1.5 m, the pit as it is.
+		// 5 m at most 2 m: strips of 5/3 m to whole steps. The east is 3 by 4 m: two strips of
+		// 2 m the other way. The pit as it is.
 		{"strips", BayRules{Width: 2}, nil},
 		{"one volume", BayRules{Most: 1.1}, []bay{{1, 0.3}, {11, 1.1}, {20, 1}}},
 		{"half a volume", BayRules{Most: 0.56}, nil},
@@ -503,8 +504,8 @@ func TestBaysLieInOneRegion(t *testing.T) {
 				if c.rules.Most > 0 && k.Fill.Fill > c.rules.Most*(1+1e-8) {
 					t.Errorf("bay %s takes %g m³, at most %g asked for", k.Name, k.Fill.Fill, c.rules.Most)
 				}
-				if lo, hi := k.Floor.Bounds(); c.rules.Width > 0 && hi.X-lo.X > c.rules.Width+1e-9 {
-					t.Errorf("bay %s is %g m wide, at most %g asked for", k.Name, hi.X-lo.X, c.rules.Width)
+				if lo, hi := k.Floor.Bounds(); c.rules.Width > 0 && min(hi.X-lo.X, hi.Y-lo.Y) > c.rules.Width+1e-9 {
+					t.Errorf("bay %s is %g m wide, at most %g asked for", k.Name, min(hi.X-lo.X, hi.Y-lo.Y), c.rules.Width)
 				}
 				area, fill = area+k.Fill.Area, fill+k.Fill.Fill
 			}
@@ -543,13 +544,21 @@ func TestBaysLieInOneRegion(t *testing.T) {
 		}
 	}
 
-	// Strips of each region on whole steps from the western wall; the pit is not cut.
+	// Strips of the west on whole steps from the western wall, of the east, whose longest
+	// walls run north, from the southern one; the pit is not cut.
 	b = cut(t, f, BayRules{Width: 2, Exit: door, HasExit: true})
 	var at []float64
 	for _, d := range b.Dams {
 		if d.Line > 0 {
 			at = append(at, d.Offset)
-			closeTo(t, "place of dam "+d.Name, d.From.X, d.Offset, 1e-9)
+			place, along := d.From.X, surface.Vec{X: 1}
+			if d.Own {
+				place, along = d.From.Y, surface.Vec{Y: 1}
+			}
+			if d.Own != (d.From.X >= 5) || d.Along != along {
+				t.Errorf("dam %+v: own %v along %v", d, d.Own, d.Along)
+			}
+			closeTo(t, "place of dam "+d.Name, place, d.Offset, 1e-9)
 		}
 	}
 	slices.Sort(at)
@@ -557,7 +566,7 @@ func TestBaysLieInOneRegion(t *testing.T) {
 	if len(at) != 3 || len(b.Bays) != 6 {
 		t.Fatalf("%d bays, dams at %v; want 6 bays and 3 lines", len(b.Bays), at)
 	}
-	for i, want := range []float64{1.65, 3.35, 6.5} {
+	for i, want := range []float64{1.65, 2, 3.35} {
 		closeTo(t, "dam", at[i], want, 1e-9)
 	}
 
@@ -587,7 +596,7 @@ func TestRegionWithoutFillIsNoBay(t *testing.T) {
 		}
 	}
 	for _, d := range b.Dams {
-		if d.From.X < 5.5 {
+		if d.From.X < 5.5 && d.To.X < 5.5 {
 			t.Errorf("dam %+v beside floor that needs no fill", d)
 		}
 	}
