@@ -237,7 +237,7 @@ func TestOpeningIsNotPoured(t *testing.T) {
 	near(t, "area", r.Area, 47, 1e-12)
 	near(t, "fill", r.Fill, 48*(10-sloped(4, 3))-(10-sloped(3.5, 2.5)), 1e-11)
 	near(t, "perimeter", f.Perimeter, 32, 1e-12)
-	if len(f.Notes) != 1 || f.Notes[0].Kind != survey.LeftOut || !strings.Contains(f.Notes[0].Text, `inside opening "column"`) {
+	if len(f.Notes) != 1 || f.Notes[0].Kind != survey.LeftOut || !strings.Contains(f.Notes[0].Text.String(), `inside opening "column"`) {
 		t.Errorf("notes %v, want one shot left out inside the column", f.Notes)
 	}
 	if f.Used != f.Shots-1 {
@@ -286,7 +286,7 @@ func TestWallShotsOutsideByAHair(t *testing.T) {
 			if f.Used != len(shots) {
 				t.Errorf("turned by %g: %d of %d shots used: %v", turn, f.Used, len(shots), f.Notes)
 			}
-			if len(f.Notes) != 1 || f.Notes[0].Kind != survey.Assumed || !strings.Contains(f.Notes[0].Text, "taken to stand at the wall") {
+			if len(f.Notes) != 1 || f.Notes[0].Kind != survey.Assumed || !strings.Contains(f.Notes[0].Text.String(), "taken to stand at the wall") {
 				t.Errorf("turned by %g: notes %v", turn, f.Notes)
 			}
 			fills = append(fills, f.To(Horizontal(10), nil))

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // TestShotsOnACommonEdge: shots of a grid at 1 m on the edge of a pit of 2 × 2 m in a
@@ -24,10 +25,10 @@ func TestShotsOnACommonEdge(t *testing.T) {
 	}
 	warned := func(d Data) (Fill, []survey.Note) {
 		f := build(t, d)
-		return f.To(Horizontal(0.05), nil), slices.DeleteFunc(f.Notes, func(n survey.Note) bool { return !strings.Contains(n.Text, " on the edge ") })
+		return f.To(Horizontal(0.05), nil), slices.DeleteFunc(f.Notes, func(n survey.Note) bool { return !strings.Contains(n.Text.String(), " on the edge ") })
 	}
 	want := survey.Note{Kind: survey.Warning, Topic: survey.AboutDepth, Pos: survey.Pos{File: "floor.csv", Line: 4, Col: 4},
-		Text: "8 shots are on the edge between hall and pit (C3, D3, E3, C4, E4, C5, D5, E5): which side they were read on is not known, so both sides are taken at that height; name the side in a column part, or draw the edge beside the shots"}
+		Text: unit.Textf("8 shots are on the edge between hall and pit (C3, D3, E3, C4, E4, C5, D5, E5): which side they were read on is not known, so both sides are taken at that height; name the side in a column part, or draw the edge beside the shots")}
 	r, notes := warned(Data{Shots: shots, Rings: rings})
 	if len(notes) != 1 || notes[0] != want {
 		t.Errorf("notes %v, want %v", notes, want)
@@ -62,12 +63,12 @@ func TestShotsOnACommonEdge(t *testing.T) {
 		long[i].Name = "P"
 	}
 	_, notes = warned(Data{Shots: long, Lines: step, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 10, 0, 10, 10, 0, 10)}})
-	if len(notes) != 1 || !strings.HasPrefix(notes[0].Text, "11 shots are on the edge between part 1 and part 2 (P, P, P, P, P, P, P, P, …): ") || !strings.HasSuffix(notes[0].Text, "; draw the edge beside the shots") {
+	if len(notes) != 1 || !strings.HasPrefix(notes[0].Text.String(), "11 shots are on the edge between part 1 and part 2 (P, P, P, P, P, P, P, P, …): ") || !strings.HasSuffix(notes[0].Text.String(), "; draw the edge beside the shots") {
 		t.Errorf("a step: %v", notes)
 	}
 	one := []survey.Point{{X: 1, Y: 1}, {X: 1, Y: 9}, {X: 4, Y: 5}, {X: 9, Y: 1}, {X: 9, Y: 9}, {X: 6, Y: 5}, {X: 5, Y: 5}}
 	_, notes = warned(Data{Shots: one, Lines: step, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 10, 0, 10, 10, 0, 10)}})
-	if len(notes) != 1 || !strings.HasPrefix(notes[0].Text, "1 shot is on the edge between part 1 and part 2: which side it was read on") {
+	if len(notes) != 1 || !strings.HasPrefix(notes[0].Text.String(), "1 shot is on the edge between part 1 and part 2: which side it was read on") {
 		t.Errorf("one shot: %v", notes)
 	}
 }

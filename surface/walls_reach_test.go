@@ -53,7 +53,7 @@ func TestRowKeepsItsFallAlong(t *testing.T) {
 func TestRowIsSaidWithTheShareThatRestsOnIt(t *testing.T) {
 	f := build(t, corridor(rand.New(rand.NewPCG(1, 29)), 0.002, 0.002, func(_, _ float64) float64 { return 9.95 }))
 	if len(f.Notes) != 1 || f.Notes[0].Kind != survey.Warning || f.Notes[0].Topic != survey.AboutDepth ||
-		!strings.HasPrefix(f.Notes[0].Text, "100 % of the floor is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at (") {
+		!strings.HasPrefix(f.Notes[0].Text.String(), "100 % of the floor is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at (") {
 		t.Errorf("notes %v", f.Notes)
 	}
 	if r := f.To(Horizontal(10), nil); r.FittedArea < 0.99*r.Area {
@@ -94,7 +94,9 @@ func TestFarCornersAreTakenAsLevel(t *testing.T) {
 	if r.Least < 0.041 || r.Greatest > 0.059 {
 		t.Errorf("depth %.1f to %.1f mm, want 50", r.Least*1000, r.Greatest*1000)
 	}
-	far := func(n survey.Note) bool { return strings.Contains(n.Text, "too far from any shot to know its fall") }
+	far := func(n survey.Note) bool {
+		return strings.Contains(n.Text.String(), "too far from any shot to know its fall")
+	}
 	if !slices.ContainsFunc(f.Notes, far) {
 		t.Errorf("notes %v", f.Notes)
 	}

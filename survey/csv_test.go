@@ -267,7 +267,7 @@ func checkNotes(t *testing.T, notes []Note, want []string) {
 	t.Helper()
 	var all []string
 	for _, n := range notes {
-		all = append(all, n.Kind.String()+": "+n.Text)
+		all = append(all, n.Kind.String()+": "+n.Text.String())
 	}
 	text := strings.Join(all, "\n")
 	for _, w := range want {

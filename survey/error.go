@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+
+	"pourplane/survey/unit"
 )
 
 // Pos is a place in an input: a file, a line and a column, both counted from 1,
@@ -49,6 +51,45 @@ type Error struct {
 	Want    string
 	Hint    string // what to type instead; may be empty
 	Err     error  // cause, may be nil
+
+	measured *measured // Found, Want and Hint with their quantities; nil: they have none
+}
+
+type measured struct{ found, want, hint unit.Text }
+
+// Measured returns e with a found, wanted and hinted text that have quantities in them: they are
+// in metric units until [ErrorIn] writes them in another style. An empty text changes nothing.
+func (e *Error) Measured(found, want, hint unit.Text) *Error {
+	e.measured = &measured{found, want, hint}
+	return e.in(unit.Style{})
+}
+
+func (e *Error) in(s unit.Style) *Error {
+	out := *e
+	for _, part := range []struct {
+		text unit.Text
+		to   *string
+	}{{e.measured.found, &out.Found}, {e.measured.want, &out.Want}, {e.measured.hint, &out.Hint}} {
+		if part.text != (unit.Text{}) {
+			*part.to = part.text.In(s)
+		}
+	}
+	return &out
+}
+
+// ErrorIn returns err with the quantities of its refusals in a style.
+func ErrorIn(err error, s unit.Style) error {
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		var out []error
+		for _, e := range many.Unwrap() {
+			out = append(out, ErrorIn(e, s))
+		}
+		return errors.Join(out...)
+	}
+	if e, ok := err.(*Error); ok && e.measured != nil {
+		return e.in(s)
+	}
+	return err
 }
 
 func (e *Error) Error() string {

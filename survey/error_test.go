@@ -31,8 +31,8 @@ func TestHugeCell(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, n := range s.Notes {
-		if utf8.RuneCountInString(n.Text) > 300 {
-			t.Errorf("a note of %d bytes", len(n.Text))
+		if utf8.RuneCountInString(n.Text.String()) > 300 {
+			t.Errorf("a note of %d bytes", len(n.Text.String()))
 		}
 	}
 }

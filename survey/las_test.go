@@ -365,7 +365,7 @@ func TestLASUnitsSettled(t *testing.T) {
 			t.Errorf("%q, --units %s: %v, want %s", c.f.vlrs[0][54:], c.asked, err, c.took)
 			continue
 		}
-		if told := slices.ContainsFunc(s.Notes, func(n Note) bool { return n.Kind == Assumed && strings.HasSuffix(n.Text, "as asked") }); told != (c.asked != none) {
+		if told := slices.ContainsFunc(s.Notes, func(n Note) bool { return n.Kind == Assumed && strings.HasSuffix(n.Text.String(), "as asked") }); told != (c.asked != none) {
 			t.Errorf("%q, --units %s: notes %v", c.f.vlrs[0][54:], c.asked, s.Notes)
 		}
 	}
@@ -415,9 +415,9 @@ func TestLASCountsTooFew(t *testing.T) {
 		var warned []string
 		for _, n := range s.Notes {
 			if n.Kind == Warning {
-				warned = append(warned, "warning: "+n.Text)
+				warned = append(warned, "warning: "+n.Text.String())
 				if n.Topic != AboutOrder {
-					t.Errorf("%s: topic %q of %q", c.name, n.Topic, n.Text)
+					t.Errorf("%s: topic %q of %q", c.name, n.Topic, n.Text.String())
 				}
 			}
 		}

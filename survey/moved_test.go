@@ -96,7 +96,7 @@ func TestBenchmarkBySpelling(t *testing.T) {
 			}
 			told := false
 			for _, n := range s.Notes {
-				told = told || n.Kind == Assumed && n.Pos.Line == 6 && strings.HasSuffix(n.Text, "is taken for BM1")
+				told = told || n.Kind == Assumed && n.Pos.Line == 6 && strings.HasSuffix(n.Text.String(), "is taken for BM1")
 			}
 			if !told {
 				t.Errorf("%q: not told: %v", row, s.Notes)

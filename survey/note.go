@@ -1,6 +1,6 @@
 package survey
 
-import "fmt"
+import "pourplane/survey/unit"
 
 // NoteKind says why something is told with a result.
 type NoteKind uint8
@@ -35,20 +35,25 @@ type Note struct {
 	Kind  NoteKind
 	Topic Topic
 	Pos   Pos
-	Text  string
+	Text  unit.Text
 	Empty bool // left out is a cell of a grid in which nothing is written
 }
 
-func (n Note) String() string {
+// In writes the note with its place, its quantities in a style.
+func (n Note) In(s unit.Style) string {
+	text := n.Text.In(s)
 	if p := n.Pos.String(); p != "" {
-		return p + ": " + n.Text
+		return p + ": " + text
 	}
-	return n.Text
+	return text
 }
 
-// Notef returns a note with formatted text.
+// String is the note in metric units.
+func (n Note) String() string { return n.In(unit.Style{}) }
+
+// Notef returns a note. Its quantities are written when it is shown.
 func Notef(k NoteKind, at Pos, format string, args ...any) Note {
-	return Note{Kind: k, Pos: at, Text: fmt.Sprintf(format, args...)}
+	return Note{Kind: k, Pos: at, Text: unit.Textf(format, args...)}
 }
 
 // About returns the note with a topic.

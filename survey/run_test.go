@@ -108,7 +108,7 @@ func TestRunStationsPassedOver(t *testing.T) {
 		}
 		said := false
 		for _, n := range s.Notes {
-			said = said || n.Kind == LeftOut && strings.Contains(n.Text, "1 without a reading between stations")
+			said = said || n.Kind == LeftOut && strings.Contains(n.Text.String(), "1 without a reading between stations")
 		}
 		if !said {
 			t.Errorf("not said: %v", s.Notes)

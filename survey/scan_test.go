@@ -155,8 +155,8 @@ func FuzzThinXYZ(f *testing.F) {
 		}
 		thinned := 0
 		for _, n := range s.Notes {
-			if n.Kind == Assumed && strings.Contains(n.Text, " points thinned to ") {
-				if _, err := fmt.Sscan(n.Text, &thinned); err != nil {
+			if n.Kind == Assumed && strings.Contains(n.Text.String(), " points thinned to ") {
+				if _, err := fmt.Sscan(n.Text.String(), &thinned); err != nil {
 					t.Fatal(err)
 				}
 			}

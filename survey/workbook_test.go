@@ -235,7 +235,7 @@ func TestWorkbookSheets(t *testing.T) {
 			continue
 		}
 		if !slices.ContainsFunc(s.Notes, func(n Note) bool {
-			return n.Kind == Assumed && strings.HasPrefix(n.Text, fmt.Sprintf("sheet %q is read", c.read)) && strings.Contains(n.Text, ", not ") == (len(c.b) > 1)
+			return n.Kind == Assumed && strings.HasPrefix(n.Text.String(), fmt.Sprintf("sheet %q is read", c.read)) && strings.Contains(n.Text.String(), ", not ") == (len(c.b) > 1)
 		}) {
 			t.Errorf("%s: notes %v", c.name, s.Notes)
 		}
@@ -292,7 +292,9 @@ func TestWorkbookCells(t *testing.T) {
 	if len(s.Points) != 4 {
 		t.Errorf("%d points", len(s.Points))
 	}
-	if !slices.ContainsFunc(s.Notes, func(n Note) bool { return n.Kind == Warning && n.Text == "1 hidden rows are read like the others" }) {
+	if !slices.ContainsFunc(s.Notes, func(n Note) bool {
+		return n.Kind == Warning && n.Text.String() == "1 hidden rows are read like the others"
+	}) {
 		t.Errorf("notes %v", s.Notes)
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"pourplane/plot/table"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // What a terminal shows without --verbose.
@@ -120,7 +121,7 @@ func (s *summary) print(w io.Writer) error {
 
 // short writes the answer, then as many notes as there are lines for.
 func (s *summary) short(b *bytes.Buffer) {
-	brief{title: s.f.name(s.survey), rows: s.answer(), notes: s.allNotes(), tail: s.writtenInShort(), most: mostLines}.print(b)
+	brief{style: s.style, title: s.f.name(s.survey), rows: s.answer(), notes: s.allNotes(), tail: s.writtenInShort(), most: mostLines}.print(b)
 }
 
 // brief is what a terminal shows without --verbose: figures, then as many notes as
@@ -129,6 +130,7 @@ type brief struct {
 	title string
 	rows  []answerRow
 	notes []survey.Note
+	style unit.Style
 	more  []string // what else is left to read
 	tail  []string
 	most  int // lines
@@ -160,7 +162,7 @@ func (r brief) print(b *bytes.Buffer) {
 			if k > 0 {
 				head = ""
 			}
-			lines = append(lines, table.Hang(fmt.Sprintf("%-*s", headWide, head), printable(notes[i].Text), mostWide)...)
+			lines = append(lines, table.Hang(fmt.Sprintf("%-*s", headWide, head), printable(notes[i].Text.In(r.style)), mostWide)...)
 		}
 		rows = append(rows, answerRow{topic: survey.AboutLoad})
 		blocks = append(blocks, lines)
@@ -170,7 +172,7 @@ func (r brief) print(b *bytes.Buffer) {
 	// Warnings first come beside their figure, then on their own, then the rest by kind.
 	beside := func(i, most int) {
 		for _, k := range of(rows[i].topic, survey.Warning) {
-			lines := table.Hang(strings.Repeat(" ", headWide)+"! ", printable(notes[k].String()), mostWide)
+			lines := table.Hang(strings.Repeat(" ", headWide)+"! ", printable(notes[k].In(r.style)), mostWide)
 			if most == 0 {
 				return
 			}
@@ -199,7 +201,7 @@ func (r brief) print(b *bytes.Buffer) {
 			if n.Kind != k.kind || shown[i] {
 				continue
 			}
-			text := table.Hang("  ", printable(n.String()), mostWide)
+			text := table.Hang("  ", printable(n.In(r.style)), mostWide)
 			if len(lines)+len(text) > room {
 				break
 			}

@@ -78,7 +78,7 @@ func (h *handover) cutBays(e *entries) {
 				each = append(each, 0)
 				continue
 			}
-			took, err := floorOf(b.Floor, b.Fill).Takeoff(order.Losses{Roughness: h.losses.Roughness, High: h.losses.High, Allowance: h.losses.Allowance}, h.style)
+			took, err := floorOf(b.Floor, b.Fill).Takeoff(order.Losses{Roughness: h.losses.Roughness, High: h.losses.High, Allowance: h.losses.Allowance})
 			e.failed(key, err)
 			each = append(each, took.Need)
 		}

@@ -230,7 +230,7 @@ func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	}
 	var blunderNotes []survey.Note
 	w.blunders, blunderNotes = blunder.Find(s, floor)
-	w.notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.takeoff.Notes, w.orderNotes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w), style))
+	w.notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.takeoff.Notes, w.orderNotes, w.delivery.Notes, order.Cautions(w.mix.Load, f.around(w)))
 	return w, nil
 }
 

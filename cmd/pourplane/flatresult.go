@@ -246,7 +246,7 @@ func newFlat(j *judged) flatJSON {
 			r.Thresholds = append(r.Thresholds, w.threshold(&w.thresholds[i]))
 		}
 	}
-	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = told(j.notes)
+	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = told(j.notes, unit.StyleOf(j.survey.Plan, j.survey.Unit))
 	return r
 }
 
@@ -583,7 +583,7 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 		}
 		fmt.Fprintf(&b, "\n")
 	}
-	say(&b, j.notes, nil)
+	say(&b, j.notes, nil, style)
 	return b.Bytes()
 }
 
@@ -759,7 +759,7 @@ func (f *flatnessFlags) short(j *judged, style unit.Style, written []output) []b
 		}
 	}
 	var b bytes.Buffer
-	brief{title: f.name(j.survey), rows: rows, notes: j.notes, more: more, tail: tail, most: mostFlatLines}.print(&b)
+	brief{style: style, title: f.name(j.survey), rows: rows, notes: j.notes, more: more, tail: tail, most: mostFlatLines}.print(&b)
 	return b.Bytes()
 }
 

@@ -55,7 +55,7 @@ func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, e
 	}
 	w.mixed = h.mixName()
 	for i := range h.notes {
-		h.notes[i].Text = inKeys(h.notes[i].Text) // a job has no flags
+		h.notes[i].Text = keyed(h.notes[i].Text) // a job has no flags
 	}
 	return h, nil
 }

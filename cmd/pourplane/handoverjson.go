@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"pourplane/surface/order"
+	"pourplane/survey/unit"
 )
 
 // handoverJSON is what a job adds to the object of fill --json. Fields are added, never
@@ -176,27 +177,28 @@ func costOf(c order.Cost) *float64 {
 
 // unserved lists depths that are not served; weight is the unit weight that they are
 // weighed by, kg/m³, 0 where they are not.
-func unserved(all []order.Problem, weight float64) []unservedJSON {
+func unserved(all []order.Problem, weight float64, own unit.Style) []unservedJSON {
 	out := []unservedJSON{}
 	for _, p := range all {
-		ways := p.Ways
-		if ways == nil {
-			ways = []string{}
+		ways := []string{}
+		for _, w := range p.Ways {
+			ways = append(ways, w.In(own))
 		}
-		out = append(out, unservedJSON{p.From, p.To, p.Area, p.Volume, p.Text, ways, weight, p.Volume * weight})
+		out = append(out, unservedJSON{p.From, p.To, p.Area, p.Volume, p.Text.In(own), ways, weight, p.Volume * weight})
 	}
 	return out
 }
 
 // handoverOf tells in numbers what a job adds.
 func (h *handover) handoverOf() handoverJSON {
+	own := unit.StyleOf(h.survey.Plan, h.survey.Unit) // of texts: what is shown changes nothing here
 	r := handoverJSON{Total: h.totalOf()}
 	if s := h.service; s != nil {
 		for _, u := range h.bought {
 			net := s.Use(u.Material)
 			r.Materials = append(r.Materials, materialJSON{s.Materials[u.Material].Name, u.Area, u.Volume, u.Bags, costOf(u.Cost), net.Volume, net.Weight, net.Mass})
 		}
-		r.Unserved = unserved(s.Problems, s.Heaviest())
+		r.Unserved = unserved(s.Problems, s.Heaviest(), own)
 	}
 	if s := h.schedule; s != nil {
 		r.Clock = &clockJSON{s.Placing.Minutes(), s.Ends.Minutes(), s.Bay, s.Bays, []truckJSON{}}
@@ -206,7 +208,7 @@ func (h *handover) handoverOf() handoverJSON {
 	}
 	for _, w := range h.ways {
 		one := wayJSON{Name: w.Name, Layers: []layerJSON{}, Area: w.Area, MeanLoad: w.Load.Mean, MostLoad: w.Load.Most, Cost: costOf(w.Cost), Lacking: append([]string{}, w.Cost.Lacking...),
-			DryLeast: math.Round(w.Drying.Least.Hours() / 24), DryMost: math.Round(w.Drying.Most.Hours() / 24), DryHow: w.Drying.How, Needs: w.Needs, Engineer: w.Engineer, NotWorking: unserved(w.Problems, 0), Weight: w.Weight, Mass: w.Load.Mass}
+			DryLeast: math.Round(w.Drying.Least.Hours() / 24), DryMost: math.Round(w.Drying.Most.Hours() / 24), DryHow: w.Drying.How.In(own), Needs: w.Needs, Engineer: w.Engineer, NotWorking: unserved(w.Problems, 0, own), Weight: w.Weight, Mass: w.Load.Mass}
 		for _, l := range w.Laid {
 			one.Layers = append(one.Layers, layerJSON{l.Name, l.Least, l.Greatest, l.Volume, l.Bags, l.UnitWeight, l.Mass})
 		}

@@ -126,7 +126,7 @@ func TestLengths(t *testing.T) {
 			}
 			var notes []string
 			for _, n := range l.notes() {
-				notes = append(notes, n.Text)
+				notes = append(notes, n.Text.String())
 			}
 			if got := strings.Join(notes, "; "); got != c.note {
 				t.Errorf("notes %q, want %q", got, c.note)

@@ -136,9 +136,9 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 	has := func(notes []survey.Note, text string) {
 		t.Helper()
 		for _, n := range notes {
-			if strings.Contains(n.Text, text) {
+			if strings.Contains(n.Text.String(), text) {
 				if n.Topic != survey.AboutOrder {
-					t.Errorf("%q is about %q, want the order", n.Text, n.Topic)
+					t.Errorf("%q is about %q, want the order", n.Text.String(), n.Topic)
 				}
 				return
 			}

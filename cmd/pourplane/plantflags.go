@@ -107,7 +107,8 @@ func (f *fillFlags) takeOff(w *work) error {
 	}
 	l.Allowance, plant.Step = w.mix.Allowance, w.mix.Step
 	// What is usual is so where the survey was taken, whatever is shown.
-	own := unit.Style{Imperial: w.survey.Unit.Imperial()}
+	own := w.survey.Unit.Imperial()
+	l.US, plant.US = own, own
 	plant.Truck = cmp.Or(plant.Truck, order.UsualTruck(own))
 	if l.Bore > 0 {
 		l.Hopper = cmp.Or(l.Hopper, order.UsualHopper(own))
@@ -120,10 +121,10 @@ func (f *fillFlags) takeOff(w *work) error {
 		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
 	}
 	w.losses, w.plant = l, plant
-	if w.takeoff, err = floorOf(w.floor, w.fill).Takeoff(l, w.style); err != nil {
+	if w.takeoff, err = floorOf(w.floor, w.fill).Takeoff(l); err != nil {
 		return refused(err)
 	}
-	if w.delivery, err = plant.Deliver(w.takeoff.Need, w.style); err != nil {
+	if w.delivery, err = plant.Deliver(w.takeoff.Need); err != nil {
 		return refused(err)
 	}
 	w.mix.Order = w.delivery.Volume
@@ -181,7 +182,7 @@ func (w *work) inBags() error {
 	}
 	w.bag = &bagOrder{bag, bags, name}
 	w.bags = []string{fmt.Sprintf("%s of %s for %s; too little for a truck", plural(bags.Count, "bag"), name, u.Volume(w.takeoff.Need))}
-	w.delivery = order.Delivery{Rounding: order.Line{Name: "Rounded up", Volume: bags.Spare, How: "to whole bags of " + yield}}
+	w.delivery = order.Delivery{Rounding: order.Line{Name: "Rounded up", Volume: bags.Spare, How: unit.Textf("to whole bags of %s", yield)}}
 	w.mix.Order = 0
 	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the bag decides. An order step or a truck given orders it from a plant", u.Volume(order.BagsBelow), yield).About(survey.AboutOrder))
 	return nil

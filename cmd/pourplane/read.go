@@ -252,7 +252,7 @@ func (h *holding) shotMap(style unit.Style) *plot.ShotMap {
 	if left := h.s.LeftOut(); len(left) > 0 {
 		var some []string
 		for _, n := range left[:min(12, len(left))] {
-			some = append(some, n.Text)
+			some = append(some, n.Text.In(style))
 		}
 		m.Note = fmt.Sprintf("%s left out: %s", plural(len(left), "row"), strings.Join(some, "; "))
 		if len(left) > 12 {
@@ -393,7 +393,7 @@ func (h *holding) print(style unit.Style, picture string) []byte {
 	if picture != "" {
 		fmt.Fprintf(&b, "\nMap: %s\n", picture)
 	}
-	say(&b, s.Notes, nil)
+	say(&b, s.Notes, nil, style)
 	return b.Bytes()
 }
 
@@ -665,7 +665,7 @@ func newHolding(h *holding) holdingJSON {
 	for _, v := range h.suspects {
 		r.Suspects = append(r.Suspects, suspectOf(v))
 	}
-	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes)
+	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes, unit.StyleOf(s.Plan, s.Unit))
 	r.Level = levelsOf(s.Book)
 	return r
 }

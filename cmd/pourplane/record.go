@@ -113,8 +113,8 @@ func (h *handover) toBuy() (head, text string) {
 func (h *handover) about(kind survey.NoteKind, topics ...survey.Topic) []string {
 	var out []string
 	for _, n := range h.allNotes() {
-		if n.Kind == kind && slices.Contains(topics, n.Topic) && !slices.Contains(out, n.String()) {
-			out = append(out, n.String())
+		if n.Kind == kind && slices.Contains(topics, n.Topic) && !slices.Contains(out, n.In(h.style)) {
+			out = append(out, n.In(h.style))
 		}
 	}
 	return out
@@ -422,9 +422,9 @@ func (h *handover) toldSection() sheet.Section {
 		t := table.Table{Title: k.head, Columns: columns("Where", "What")}
 		seen := map[string]bool{}
 		for _, n := range notes {
-			if n.Kind == k.kind && !seen[n.String()] {
-				seen[n.String()] = true
-				t.Rows = append(t.Rows, text(n.Pos.String(), n.Text))
+			if n.Kind == k.kind && !seen[n.In(h.style)] {
+				seen[n.In(h.style)] = true
+				t.Rows = append(t.Rows, text(n.Pos.String(), n.Text.In(h.style)))
 			}
 		}
 		if len(t.Rows) > 0 {
@@ -442,9 +442,9 @@ func (h *handover) cautionSection() sheet.Section {
 	notes := h.allNotes()
 	seen := map[string]bool{}
 	for _, n := range notes {
-		if n.Kind == survey.Caution && !seen[n.Text] {
-			seen[n.Text] = true
-			s.Cautions = append(s.Cautions, n.Text)
+		if text := n.Text.In(h.style); n.Kind == survey.Caution && !seen[text] {
+			seen[text] = true
+			s.Cautions = append(s.Cautions, text)
 		}
 	}
 	return s

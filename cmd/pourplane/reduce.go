@@ -173,7 +173,7 @@ func (p *bookPage) print() []byte {
 	p.table(&out)
 	p.checks(&out)
 	p.closures(&out)
-	say(&out, p.s.Notes, nil)
+	say(&out, p.s.Notes, nil, unit.StyleOf(p.s.Plan, p.s.Unit))
 	return out.Bytes()
 }
 
@@ -436,23 +436,23 @@ func newReduction(s *survey.Survey) reduction {
 	for _, e := range b.Faults {
 		r.Faults = append(r.Faults, e.Error())
 	}
-	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes)
+	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes, unit.StyleOf(s.Plan, s.Unit))
 	return r
 }
 
-// told sorts notes for JSON.
-func told(notes []survey.Note) (assumed, warnings, cautions []string, out []rejected) {
+// told sorts notes for JSON, in the style of the survey: what is shown changes nothing there.
+func told(notes []survey.Note, style unit.Style) (assumed, warnings, cautions []string, out []rejected) {
 	assumed, warnings, cautions, out = []string{}, []string{}, []string{}, []rejected{}
 	for _, n := range notes {
 		switch n.Kind {
 		case survey.Assumed:
-			assumed = append(assumed, n.String())
+			assumed = append(assumed, n.In(style))
 		case survey.Warning:
-			warnings = append(warnings, n.String())
+			warnings = append(warnings, n.In(style))
 		case survey.Caution:
-			cautions = append(cautions, n.String())
+			cautions = append(cautions, n.In(style))
 		case survey.LeftOut:
-			out = append(out, rejected{n.Pos.File, n.Pos.Line, n.Text})
+			out = append(out, rejected{n.Pos.File, n.Pos.Line, n.Text.In(style)})
 		}
 	}
 	return assumed, warnings, cautions, out

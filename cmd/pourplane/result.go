@@ -281,6 +281,7 @@ type bagOrder struct {
 
 func newResult(w *work) result {
 	s, floor, f, m := w.survey, w.floor, w.fill, w.mix
+	own := unit.StyleOf(s.Plan, s.Unit) // of texts: what is shown changes nothing here
 	r := result{
 		Area: f.Area, Perimeter: floor.Perimeter, StepLength: floor.StepLength, Sloped: f.Sloped,
 		Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, CutArea: f.CutArea,
@@ -305,7 +306,7 @@ func newResult(w *work) result {
 		r.Points.Outline += len(ring.Points)
 	}
 	for _, l := range w.lines() {
-		r.Order.Lines = append(r.Order.Lines, lineJSON(l))
+		r.Order.Lines = append(r.Order.Lines, lineJSON{l.Name, l.Volume, l.How.In(own)})
 	}
 	for _, b := range w.bands {
 		r.Bands = append(r.Bands, band(b))
@@ -326,18 +327,7 @@ func newResult(w *work) result {
 		r.Suspects = append(r.Suspects, suspectOf(b))
 	}
 	r.Level = levelsOf(s.Book)
-	for _, n := range w.notes {
-		switch n.Kind {
-		case survey.Assumed:
-			r.Assumed = append(r.Assumed, n.String())
-		case survey.Warning:
-			r.Warnings = append(r.Warnings, n.String())
-		case survey.Caution:
-			r.Cautions = append(r.Cautions, n.String())
-		case survey.LeftOut:
-			r.Points.Rejected = append(r.Points.Rejected, rejected{n.Pos.File, n.Pos.Line, n.Text})
-		}
-	}
+	r.Assumed, r.Warnings, r.Cautions, r.Points.Rejected = told(w.notes, own)
 	return r
 }
 

@@ -143,7 +143,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		}
 		inFolder(j, judged.notes)
 		for i := range judged.notes {
-			judged.notes[i].Text = inKeys(judged.notes[i].Text)
+			judged.notes[i].Text = keyed(judged.notes[i].Text)
 		}
 		h.flat, h.judged = flat, judged
 		one := newFlat(judged)
@@ -207,6 +207,13 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	_, err = c.OutOrStdout().Write(flatText)
 	return err
 }
+
+// keyText is a text of an engine, which names options, as a job names them.
+type keyText struct{ unit.Text }
+
+func (t keyText) In(s unit.Style) string { return inKeys(t.Text.In(s)) }
+
+func keyed(t unit.Text) unit.Text { return unit.Textf("%s", keyText{t}) }
 
 // inFolder names files as the job does, so that its results are the same from
 // wherever it is run.

@@ -42,7 +42,7 @@ func (s *summary) whole(b *bytes.Buffer) error {
 		shown[topic] = true
 		for _, n := range s.allNotes() {
 			if n.Topic == topic && n.Kind == survey.Warning {
-				row("", "! %s", printable(n.String()))
+				row("", "! %s", printable(n.In(s.style)))
 			}
 		}
 	}
@@ -74,7 +74,7 @@ func (s *summary) whole(b *bytes.Buffer) error {
 		row("Take-off", "%s + %g %% allowance, in steps of %s: %s", u.Volume(s.ordered()), percentOf(s.mix.Allowance), u.Volume(s.mix.Step), u.Volume(s.mix.Order))
 	}
 	for _, l := range s.lines() {
-		row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How)
+		row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How.In(u))
 	}
 	if err := t.Flush(); err != nil {
 		return err
@@ -82,7 +82,7 @@ func (s *summary) whole(b *bytes.Buffer) error {
 	s.bands(b)
 	s.doors(b)
 	s.book(b)
-	say(b, s.notes, shown)
+	say(b, s.notes, shown, s.style)
 	if len(s.written) > 0 {
 		fmt.Fprintf(b, "\nWritten:\n")
 		for _, o := range s.written {
@@ -362,7 +362,7 @@ func (s *summary) book(b *bytes.Buffer) {
 
 // say prints notes by kind, but for warnings of the topics that are shown beside their
 // figure.
-func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool) {
+func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool, style unit.Style) {
 	for _, kind := range kinds {
 		const most = 20
 		var some []foldedNote
@@ -380,7 +380,7 @@ func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool) {
 				fmt.Fprintf(b, "  … and %d more; --json lists all\n", len(some)-most)
 				break
 			}
-			fmt.Fprintf(b, "  %s\n", printable(n.String()))
+			fmt.Fprintf(b, "  %s\n", printable(n.In(style)))
 		}
 	}
 }

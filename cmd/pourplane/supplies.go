@@ -116,7 +116,7 @@ func (h *handover) materialsOf(e *entries) {
 		return floorOf(h.floor, h.floor.To(f.Target, levels))
 	}
 	if len(s.materials) > 0 {
-		service, err := order.Serve(bands(order.Limits(s.materials)).Bands, s.materials, h.style)
+		service, err := order.Serve(bands(order.Limits(s.materials)).Bands, s.materials)
 		if err != nil {
 			e.material(err)
 			return
@@ -133,17 +133,17 @@ func (h *handover) materialsOf(e *entries) {
 				e.refuse("target", "a fill "+h.style.Length(f.Greatest)+" deep, which no material serves", "a target on the datum and in the unit of the survey")
 				return
 			}
-			e.err = h.job.Error("materials", strings.TrimSuffix(p.Text, "."), "materials that serve every depth")
+			e.err = h.job.Error("materials", p.Text.In(h.style), "materials that serve every depth")
 			first := ""
 			for _, b := range h.blunders {
 				// A misread rod makes depths that nothing serves.
 				first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, blunderText(b, h.style))
 			}
-			e.err.(*survey.Error).Hint = first + strings.Join(p.Ways, "; or ") + "; or mix.accept-unserved = true, to see all the rest"
+			e.err.(*survey.Error).Hint = first + unit.Join(p.Ways, "; or ").In(h.style) + "; or mix.accept-unserved = true, to see all the rest"
 			return
 		}
 		for _, p := range service.Problems {
-			h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %v", p.Err()).About(survey.AboutOrder))
+			h.notes = append(h.notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %s", p.Text).About(survey.AboutOrder))
 		}
 		if h.readyMixed(e, service); e.err != nil {
 			return
@@ -172,7 +172,7 @@ func (h *handover) materialsOf(e *entries) {
 	for _, b := range builds {
 		s.layers[b.Name] = len(b.Layers)
 	}
-	if s.ways, err = order.Compare(bands(levels), builds, compared, h.style); err != nil {
+	if s.ways, err = order.Compare(bands(levels), builds, compared); err != nil {
 		e.material(err)
 		return
 	}
@@ -214,11 +214,11 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 	}
 	f.Real = f.Area * h.whole.Real / h.whole.Area
 	var err error
-	if h.takeoff, err = f.Takeoff(h.losses, h.style); err != nil {
+	if h.takeoff, err = f.Takeoff(h.losses); err != nil {
 		e.failed("materials", err)
 		return
 	}
-	if h.delivery, err = h.plant.Deliver(h.takeoff.Need, h.style); err != nil {
+	if h.delivery, err = h.plant.Deliver(h.takeoff.Need); err != nil {
 		e.failed("plant", err)
 		return
 	}
@@ -258,12 +258,14 @@ func (h *handover) readyMixed(e *entries, s order.Service) {
 
 // withoutNotes takes notes back that hold no longer.
 func withoutNotes(notes, gone []survey.Note) []survey.Note {
-	return slices.DeleteFunc(slices.Clone(notes), func(n survey.Note) bool { return slices.Contains(gone, n) })
+	return slices.DeleteFunc(slices.Clone(notes), func(n survey.Note) bool {
+		return slices.ContainsFunc(gone, func(g survey.Note) bool { return g.Kind == n.Kind && g.String() == n.String() })
+	})
 }
 
 // reload repeats the cautions for the load by the materials.
 func (h *handover) reload(l order.Load) {
-	before := order.Cautions(h.mix.Load, h.fill.around(h.work), h.style)
+	before := order.Cautions(h.mix.Load, h.fill.around(h.work))
 	h.notes = withoutNotes(h.notes, before)
 	h.mix.Load = l
 	var weights []float64
@@ -280,7 +282,7 @@ func (h *handover) reload(l order.Load) {
 			h.mix.UnitWeight = l.Mass / h.whole.Net // in the mean
 		}
 	}
-	h.notes = append(h.notes, order.Cautions(l, h.fill.around(h.work), h.style)...)
+	h.notes = append(h.notes, order.Cautions(l, h.fill.around(h.work))...)
 }
 
 // weightsOf lists the materials whose unit weight was not given, and refuses one of the
@@ -363,7 +365,7 @@ func (h *handover) clock(e *entries) {
 			}
 		}
 	}
-	sched, err := pace.Schedule(f, volume, h.style)
+	sched, err := pace.Schedule(f, volume)
 	if err != nil {
 		e.failed("pace", err)
 		return
@@ -409,7 +411,7 @@ func (h *handover) edges(e *entries) {
 	for _, w := range h.floor.Walls(h.work.fill.Target) {
 		walls = append(walls, order.Wall{Name: "wall at " + at(w.From, h.style), Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
 	}
-	got, err := edge.Along(walls, h.style)
+	got, err := edge.Along(walls)
 	if err != nil {
 		e.failed("edge", err)
 		return
@@ -441,7 +443,7 @@ func (h *handover) jointsOf(e *entries) {
 	if h.job.Site.Bonded {
 		depth = h.whole.Greatest // cut through, wherever the joint runs
 	}
-	got, err := joints.Over(depth, h.style)
+	got, err := joints.Over(depth)
 	if err != nil {
 		e.failed("joints", err)
 		return

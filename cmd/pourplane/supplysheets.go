@@ -35,7 +35,7 @@ func (h *handover) serviceTables() []table.Table {
 		parts.Rows = append(parts.Rows, text(u.Depth(p.From), u.Depth(p.To), s.Materials[p.Material].Name, fmt.Sprint(p.Lifts), u.Area(p.Area), u.Volume(p.Volume)))
 	}
 	for _, p := range s.Problems {
-		parts.Notes = append(parts.Notes, "NOT SERVED: "+p.Text+" Instead: "+strings.Join(p.Ways, "; or ")+".")
+		parts.Notes = append(parts.Notes, "NOT SERVED: "+p.Text.In(u)+" Instead: "+unit.Join(p.Ways, "; or ").In(u)+".")
 	}
 	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "Net>", "Unit weight>", "Mass>", "To buy>", "Bags>", "Cost>"), Notes: []string{"Net: old floor to target; mass: net × unit weight, in place."}}
 	if len(h.work.bags) > 0 {
@@ -134,16 +134,16 @@ func (h *handover) waysSection() sheet.Section {
 			}
 			layers = append(layers, one)
 		}
-		dry := w.Drying.How
+		dry := w.Drying.How.In(u)
 		if w.Drying.Most > 0 {
 			dry = fmt.Sprintf("%s to %s: %s", days(w.Drying.Least), days(w.Drying.Most), dry)
 			if w.Drying.Most >= 365*24*time.Hour {
-				dry = w.Drying.How
+				dry = w.Drying.How.In(u)
 			}
 		}
 		var bad []string
 		for _, p := range w.Problems {
-			bad = append(bad, p.Text)
+			bad = append(bad, p.Text.In(u))
 		}
 		needs.Rows = append(needs.Rows, text(w.Name, strings.Join(w.Needs, "; "), strings.Join(w.Engineer, "; "), strings.Join(bad, " ")))
 		if w.Area == 0 || len(w.Laid) < h.layers[w.Name] {
@@ -205,9 +205,9 @@ func (h *handover) plantTable(s *sheet.Section) {
 		if l.Volume == 0 {
 			continue
 		}
-		t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How))
+		t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How.In(u)))
 	}
-	t.Rows = append(t.Rows, text("Needed", u.Volume(h.takeoff.Need), ""), text(d.Rounding.Name, u.Volume(d.Rounding.Volume), d.Rounding.How))
+	t.Rows = append(t.Rows, text("Needed", u.Volume(h.takeoff.Need), ""), text(d.Rounding.Name, u.Volume(d.Rounding.Volume), d.Rounding.How.In(u)))
 	if b := h.bag; b != nil {
 		total := text("To buy", fmt.Sprint(b.Count), "bags of "+b.name)
 		total[0].Bold, total[1].Bold = true, true

@@ -192,7 +192,7 @@ func TestSweepLeavesOut(t *testing.T) {
 func TestScansAreNotJudged(t *testing.T) {
 	f := &surface.Floor{Data: surface.Data{Shots: make([]survey.Point, mostJudged+1)}}
 	found, notes := Find(&survey.Survey{Name: "scan.xyz"}, f)
-	if found != nil || len(notes) != 1 || !strings.Contains(notes[0].Text, "100001 shots") {
+	if found != nil || len(notes) != 1 || !strings.Contains(notes[0].Text.String(), "100001 shots") {
 		t.Errorf("%v, %v", found, notes)
 	}
 }
@@ -219,7 +219,7 @@ func TestManyStraysAreCounted(t *testing.T) {
 		t.Fatalf("%d found, notes %v", len(found), notes)
 	}
 	var more int
-	if _, err := fmt.Sscanf(notes[0].Text, "%d more shots do not fit", &more); err != nil || more+mostFound < strays*9/10 || more+mostFound > strays*11/10 {
-		t.Errorf("note %q of %d strays", notes[0].Text, strays)
+	if _, err := fmt.Sscanf(notes[0].Text.String(), "%d more shots do not fit", &more); err != nil || more+mostFound < strays*9/10 || more+mostFound > strays*11/10 {
+		t.Errorf("note %q of %d strays", notes[0].Text.String(), strays)
 	}
 }

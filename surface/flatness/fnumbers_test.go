@@ -390,7 +390,7 @@ func TestGapsSplitRuns(t *testing.T) {
 	if len(lines) != 2 || lines[0].First != 1 || lines[0].Last != 12 || lines[1].First != 22 || lines[1].Last != 40 {
 		t.Errorf("lines %+v", lines)
 	}
-	if want := "run g, stations 14 to 20: 7 readings between gaps are not used, F-numbers want 12 in a row"; len(notes) != 1 || notes[0].Text != want {
+	if want := "run g, stations 14 to 20: 7 readings between gaps are not used, F-numbers want 12 in a row"; len(notes) != 1 || notes[0].Text.String() != want {
 		t.Errorf("notes %v, want %q", notes, want)
 	}
 }
@@ -434,7 +434,7 @@ func TestRefusals(t *testing.T) {
 	}
 	// One run that is no good does not spoil the others.
 	r, err := Measure(Section{Runs: []survey.Run{run("short", 0.3, 1, flat[:5]...), lineMetric()}}, Settings{})
-	if err != nil || len(r.Lines) != 1 || len(r.Notes) != 2 || r.Notes[0].Text != "not used: run short: found 5 readings, want at least 12 for F-numbers" || r.Notes[0].Kind != survey.Warning {
+	if err != nil || len(r.Lines) != 1 || len(r.Notes) != 2 || r.Notes[0].Text.String() != "not used: run short: found 5 readings, want at least 12 for F-numbers" || r.Notes[0].Kind != survey.Warning {
 		t.Errorf("%+v %v", r, err)
 	}
 	if _, err := Combine(nil, Settings{}); err == nil || err.Error() != "found no section, want at least one that is measured" {

@@ -202,7 +202,7 @@ func Shares(floor *surface.Floor, plane surface.Plane, from, step float64, n int
 // do.
 func Cautions(w Work) []survey.Note {
 	var out []survey.Note
-	say := func(text string) { out = append(out, survey.Note{Kind: survey.Caution, Text: text}) }
+	say := func(text string) { out = append(out, survey.Notef(survey.Caution, survey.Pos{}, "%s", text)) }
 	if w.Grind > 0 {
 		// 29 CFR 1926.1153: 50 µg/m³ over 8 hours.
 		say("Grinding concrete sets silica free, which scars the lungs: shroud and extraction with a fine filter, or water, and a respirator as the local table asks.")

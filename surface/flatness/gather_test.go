@@ -40,7 +40,7 @@ func TestSectionsOf(t *testing.T) {
 		runs  []string
 		rings int
 	}{{"west", []string{"b", "d"}, 1}, {"east", []string{"a"}, 2}, {"of runs without a place", []string{"lost"}, 0}}
-	if len(notes) != 1 || !strings.Contains(notes[0].Text, "run c: ") {
+	if len(notes) != 1 || !strings.Contains(notes[0].Text.String(), "run c: ") {
 		t.Errorf("notes %v, want one on run c", notes)
 	}
 	if len(got) != len(want) {
@@ -157,7 +157,7 @@ func TestSectionsCutRuns(t *testing.T) {
 		t.Errorf("east: %+v", e)
 	}
 	// Outside: five at the west, one in the pit, five at the east.
-	if len(notes) != 1 || !strings.Contains(notes[0].Text, "11 of its 31 readings lie outside") {
+	if len(notes) != 1 || !strings.Contains(notes[0].Text.String(), "11 of its 31 readings lie outside") {
 		t.Errorf("notes %v", notes)
 	}
 }

@@ -33,7 +33,7 @@ type Job struct {
 // Sources: silica, 29 CFR 1926.1153 (exposure limit 50 µg/m³ over 8 hours); wet
 // cement, ASTM C1708 hazard note; moisture, ASTM F2170 and F1869 summaries; the rest common practice, no
 // source.
-func Cautions(l Load, j Job, style unit.Style) []survey.Note {
+func Cautions(l Load, j Job) []survey.Note {
 	var out []survey.Note
 	say := func(format string, args ...any) {
 		out = append(out, survey.Notef(survey.Caution, survey.Pos{}, format, args...))
@@ -46,10 +46,10 @@ func Cautions(l Load, j Job, style unit.Style) []survey.Note {
 	if fills {
 		if j.Suspended {
 			bear("Suspended floor: order nothing until a licensed engineer has checked it for this weight. What it was built to carry is in its drawings or the local code; the fill takes %s of that at its deepest. A deck also sags while it is filled, and takes more than was measured.",
-				loadWords(l.Most, style))
+				pressure(l.Most))
 		}
 		bear("Weight: the fill adds %s on average and %s at its deepest, %s in all. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered.",
-			loadWords(l.Mean, style), loadWords(l.Most, style), style.Mass(l.Mass))
+			pressure(l.Mean), pressure(l.Most), unit.Mass(l.Mass))
 		if j.Grounded {
 			say("Ground: a slab that was laid level and is not so now may have settled, and will go on under more weight. Find out why before it is loaded.")
 		}
@@ -91,20 +91,20 @@ func Cautions(l Load, j Job, style unit.Style) []survey.Note {
 		say("Ways out: keep one open at all times. Mark or ramp every edge, and look at doors and steps again at the new height.")
 	}
 	if j.Covering {
-		thick := "25 mm"
-		if style.Imperial {
-			thick = "inch"
-		}
-		say("Moisture: a fill over an old floor dries from its top alone, about a month for every %s of concrete and often longer. Test (ASTM F2170 or F1869) against the limit of whoever makes the covering or its adhesive; a date is no test.", thick)
+		say("Moisture: a fill over an old floor dries from its top alone, about a month for every %s of concrete and often longer. Test (ASTM F2170 or F1869) against the limit of whoever makes the covering or its adhesive; a date is no test.", unit.Either{Metric: "25 mm", US: "inch"})
 	}
 	say("Locate pipes, cables, heating loops and tendons before drilling pins or grinding; plug drains and gaps. Local codes and licensed practice decide.")
 	return out
 }
 
-// loadWords writes a load in kg/m² as an engineer asks for it: lb/ft², or kg/m² and kPa.
-func loadWords(load float64, style unit.Style) string {
-	if style.Imperial {
-		return style.Load(load)
+// pressure is a load in kg/m², written as an engineer asks for it: lb/ft², or kg/m² and kPa.
+type pressure float64
+
+func (p pressure) In(s unit.Style) string {
+	if s.Imperial {
+		return s.Load(float64(p))
 	}
-	return fmt.Sprintf("%s (%.2f kPa)", style.Load(load), Kilopascals(load))
+	return fmt.Sprintf("%s (%.2f kPa)", s.Load(float64(p)), Kilopascals(float64(p)))
 }
+
+func (p pressure) String() string { return p.In(unit.Style{}) }

@@ -6,15 +6,14 @@ import (
 	"testing"
 
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 func TestCautionsStandBesideWhatCausesThem(t *testing.T) {
 	l := Load{Mass: 4800, Mean: 120, Most: 240}
 	text := func(j Job) string {
 		var b strings.Builder
-		for _, n := range Cautions(l, j, unit.Style{}) {
-			b.WriteString(n.Text)
+		for _, n := range Cautions(l, j) {
+			b.WriteString(n.Text.String())
 		}
 		return b.String()
 	}
@@ -39,7 +38,7 @@ func TestCautionsStandBesideWhatCausesThem(t *testing.T) {
 	if want := "120 kg/m² (1.18 kPa) on average and 240 kg/m² (2.35 kPa) at its deepest"; !strings.Contains(text(Job{}), want) {
 		t.Errorf("the weight is not told as %q: %s", want, text(Job{}))
 	}
-	if got := Cautions(Load{}, Job{}, unit.Style{}); len(got) != 1 {
+	if got := Cautions(Load{}, Job{}); len(got) != 1 {
 		t.Errorf("nothing to fill: %d cautions, want that of pipes and cables alone", len(got))
 	}
 }
@@ -47,14 +46,14 @@ func TestCautionsStandBesideWhatCausesThem(t *testing.T) {
 func TestTheEngineerComesFirst(t *testing.T) {
 	all := Job{Cut: 1, Bagged: true, Grounded: true, Suspended: true, Heated: true, Tendons: true, Pinned: true, Sawn: true, Old: true, Covering: true, Pumped: true, Engines: true, Drains: true, Doors: true}
 	l := Load{Mass: 4800, Mean: 120, Most: 240}
-	got := Cautions(l, all, unit.Style{Imperial: true})
-	if !strings.HasPrefix(got[0].Text, "Suspended floor: order nothing until a licensed engineer") {
-		t.Errorf("a suspended floor is told %q first", got[0].Text)
+	got := Cautions(l, all)
+	if !strings.HasPrefix(got[0].Text.String(), "Suspended floor: order nothing until a licensed engineer") {
+		t.Errorf("a suspended floor is told %q first", got[0].Text.String())
 	}
-	if first := Cautions(l, Job{}, unit.Style{})[0].Text; !strings.Contains(first, "a licensed engineer must check that before anything is ordered") {
+	if first := Cautions(l, Job{})[0].Text.String(); !strings.Contains(first, "a licensed engineer must check that before anything is ordered") {
 		t.Errorf("a floor that nobody spoke of is told %q first", first)
 	}
-	if last := got[len(got)-1].Text; !strings.HasSuffix(last, "Local codes and licensed practice decide.") {
+	if last := got[len(got)-1].Text.String(); !strings.HasSuffix(last, "Local codes and licensed practice decide.") {
 		t.Errorf("the last word is %q", last)
 	}
 	if len(got) != 17 {
@@ -62,13 +61,13 @@ func TestTheEngineerComesFirst(t *testing.T) {
 	}
 	seen := map[string]bool{}
 	for _, n := range got {
-		if n.Kind != survey.Caution || seen[n.Text] {
-			t.Errorf("%q is no caution, or said twice", n.Text)
+		if n.Kind != survey.Caution || seen[n.Text.String()] {
+			t.Errorf("%q is no caution, or said twice", n.Text.String())
 		}
-		seen[n.Text] = true
+		seen[n.Text.String()] = true
 	}
 	// A load that could not be computed is not taken for none.
-	if got := Cautions(Load{math.NaN(), math.NaN(), math.NaN()}, Job{}, unit.Style{}); !strings.HasPrefix(got[0].Text, "Weight") {
-		t.Errorf("an unknown load is told %q first", got[0].Text)
+	if got := Cautions(Load{math.NaN(), math.NaN(), math.NaN()}, Job{}); !strings.HasPrefix(got[0].Text.String(), "Weight") {
+		t.Errorf("an unknown load is told %q first", got[0].Text.String())
 	}
 }

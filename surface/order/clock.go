@@ -17,6 +17,7 @@ type Pace struct {
 	Discharge time.Duration // from batching until a truck must be empty; 0: 90 min (ASTM C94, read; it also stops at 300 turns of the drum, and the purchaser may waive both while the mix can be placed without more water; later editions drop the turns, from memory). Shorter in the heat
 	Travel    time.Duration // from batching to arrival; 0: 30 min (own assumption: ask the plant)
 	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
+	US        bool          // what is usual in the US stands where nothing is given
 	Truck     float64       // m³ a load; 0: as in [Plant]
 	Step      float64       // m³: the plant loads whole steps; 0: any volume
 	Site      bool          // mixed on site: there are no trucks, and what is said of them is not looked at
@@ -63,7 +64,7 @@ type Schedule struct {
 }
 
 // checked returns p with its defaults.
-func (p Pace) checked(style unit.Style) (Pace, error) {
+func (p Pace) checked() (Pace, error) {
 	if p.Placing == 0 {
 		p.Placing = usualPlacing
 	}
@@ -74,7 +75,7 @@ func (p Pace) checked(style unit.Style) (Pace, error) {
 		p.Travel = usualTravel
 	}
 	if p.Truck == 0 {
-		p.Truck = UsualTruck(style)
+		p.Truck = UsualTruck(p.US)
 	}
 	day := func(name string, d time.Duration) quantity {
 		return quantity{name + " in minutes", d.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"}
@@ -126,13 +127,13 @@ func (p Pace) live() float64 { return p.placed(p.Working - p.Level) }
 // A truck that waits, one whose time is up before it is empty, a crew that stands
 // and a pour that is longer than the mix can be worked are warned of by name. None
 // of them is an error.
-func (p Pace) Schedule(f Floor, volume float64, style unit.Style) (Schedule, error) {
+func (p Pace) Schedule(f Floor, volume float64) (Schedule, error) {
 	f, err := f.checked()
 	if err != nil {
 		return Schedule{}, err
 	}
 	given := p
-	if p, err = p.checked(style); err != nil {
+	if p, err = p.checked(); err != nil {
 		return Schedule{}, err
 	}
 	if volume == 0 {
@@ -146,7 +147,7 @@ func (p Pace) Schedule(f Floor, volume float64, style unit.Style) (Schedule, err
 		s.Notes = append(s.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
 	if given.Placing == 0 {
-		note(survey.Assumed, "placing: %s an hour, the lower end of what is usual in small rooms; none was given", style.Volume(p.Placing))
+		note(survey.Assumed, "placing: %s an hour, the lower end of what is usual in small rooms; none was given", unit.Volume(p.Placing))
 	}
 	s.Ends = s.Placing
 	if !p.Site {
@@ -159,9 +160,9 @@ func (p Pace) Schedule(f Floor, volume float64, style unit.Style) (Schedule, err
 		if err := s.drive(); err != nil {
 			return Schedule{}, err
 		}
-		s.judge(style)
+		s.judge()
 	}
-	return s, s.bays(f, style)
+	return s, s.bays(f)
 }
 
 // drive sets the trucks to the clock.
@@ -194,7 +195,7 @@ func (s *Schedule) drive() error {
 }
 
 // judge warns of what goes wrong with the trucks.
-func (s *Schedule) judge(style unit.Style) {
+func (s *Schedule) judge() {
 	p := s.Pace
 	for i, t := range s.Trucks {
 		name := fmt.Sprintf("truck %d of %d", i+1, len(s.Trucks))
@@ -209,21 +210,21 @@ func (s *Schedule) judge(style unit.Style) {
 			s.Notes = append(s.Notes, warning("%s: the crew stands %s before it comes%s", name, span(t.Idle), joint))
 		}
 		if t.Late > 0 {
-			what := "Order loads of " + style.Volume(s.Fresh) + " at most, or place faster"
+			what := unit.Textf("Order loads of %s at most, or place faster", unit.Volume(s.Fresh))
 			switch {
 			case p.Travel >= p.Discharge:
-				what = "The drive alone takes all of it: find a nearer plant, or mix on site"
+				what = unit.Textf("The drive alone takes all of it: find a nearer plant, or mix on site")
 			case s.Fresh <= hair:
-				what = fmt.Sprintf("Not one step of %s can be placed in time: place faster, find a nearer plant, or mix on site", style.Volume(p.Step))
+				what = unit.Textf("Not one step of %s can be placed in time: place faster, find a nearer plant, or mix on site", unit.Volume(p.Step))
 			}
 			s.Notes = append(s.Notes, warning("%s: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
-				name, before(t.Batched), style.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what))
+				name, before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what))
 		}
 	}
 }
 
 // bays shares the pour out to bays that stay workable.
-func (s *Schedule) bays(f Floor, style unit.Style) error {
+func (s *Schedule) bays(f Floor) error {
 	p := s.Pace
 	if p.Working == 0 {
 		return nil
@@ -244,7 +245,7 @@ func (s *Schedule) bays(f Floor, style unit.Style) error {
 			within = fmt.Sprintf(" less the %s it takes to find its level", span(p.Level))
 		}
 		s.Stops = append(s.Stops, warning("working time: placing takes %s and the mix can be worked for %s%s; at least %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
-			span(s.Placing), span(p.Working), within, s.Bays, style.Volume(s.Bay), style.Area(s.Area), style.Area(deepest)))
+			span(s.Placing), span(p.Working), within, s.Bays, unit.Volume(s.Bay), unit.Area(s.Area), unit.Area(deepest)))
 	}
 	return nil
 }

@@ -6,8 +6,6 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"pourplane/survey/unit"
 )
 
 const gallon = 231 * inch * inch * inch / litre // L, US
@@ -117,11 +115,11 @@ func TestNoOrderIsLessThanNothingOrNoNumber(t *testing.T) {
 		}
 		c, err := Coat{"", v("cover"), v("first"), rapid.IntRange(-1, 12).Draw(t, "coats"), v("water"), v("overlap"), v("spill"), v("pack"), v("price")}.Over(v("area"))
 		sound("coat", err, c.Mixed, c.Product, c.Water, c.Cost, float64(c.Packs))
-		e, err := Edge{false, v("above"), v("foot"), v("lap"), v("roll"), v("width"), v("strip"), v("piece"), v("height"), v("offcuts")}.Along([]Wall{{"", v("length"), v("start"), v("end"), rapid.Bool().Draw(t, "closed")}}, unit.Style{})
+		e, err := Edge{false, v("above"), v("foot"), v("lap"), v("roll"), v("width"), v("strip"), v("piece"), v("height"), v("offcuts")}.Along([]Wall{{"", v("length"), v("start"), v("end"), rapid.Bool().Draw(t, "closed")}})
 		sound("edge", err, e.Length, e.FilmHeight, e.FilmArea, e.FilmLength, float64(e.Laps), float64(e.Rolls), e.FoamHeight, e.FoamLength, float64(e.Pieces), e.Displaced)
 		s, err := JointSpacing(v("thickness"))
 		sound("spacing", err, s.Least, s.Most)
-		j, err := Joints{v("run"), rapid.Bool().Draw(t, "bonded"), v("gap"), rapid.Bool().Draw(t, "elastic"), v("waste"), v("can")}.Over(v("thick"), unit.Style{})
+		j, err := Joints{v("run"), rapid.Bool().Draw(t, "bonded"), v("gap"), rapid.Bool().Draw(t, "elastic"), v("waste"), v("can")}.Over(v("thick"))
 		sound("joints", err, j.Cut, j.Fill, j.Filler, j.Rod, j.Bore, float64(j.Packs))
 	})
 }

@@ -70,7 +70,7 @@ type Edging struct {
 // foam over the full depth. Walls follow each other as they stand. Film goes once round each
 // closed way and laps where it meets itself, and where a roll ends. Rolls and pieces are
 // rounded up, never down. Doors are not walls: leave them out.
-func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
+func (e Edge) Along(walls []Wall) (Edging, error) {
 	if e.Above == 0 {
 		e.Above = usualAbove
 	}
@@ -137,17 +137,17 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 		out.Faces = append(out.Faces, f)
 	}
 	if dry > hair {
-		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall stand where nothing is filled, and take no film and no foam", style.Length(dry)))
+		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall stand where nothing is filled, and take no film and no foam", unit.Distance(dry)))
 	}
 	if stacked > 0 {
 		where := fmt.Sprintf("along %d walls", stacked)
 		if stacked == 1 {
 			where = "along 1 wall"
 		}
-		out.Notes = append(out.Notes, warning("foam of %s is lower than the fill is deep %s, %s at most: it stands there in up to %d courses; tape their joints", style.Depth(e.Height), where, style.Depth(out.FoamHeight), highest))
+		out.Notes = append(out.Notes, warning("foam of %s is lower than the fill is deep %s, %s at most: it stands there in up to %d courses; tape their joints", unit.Depth(e.Height), where, unit.Depth(out.FoamHeight), highest))
 	}
 	if !e.NoFilm && out.Length > 0 {
-		if err := e.film(&out, max(1, loops), style); err != nil {
+		if err := e.film(&out, max(1, loops)); err != nil {
 			return Edging{}, err
 		}
 	}
@@ -163,7 +163,7 @@ func (e Edge) Along(walls []Wall, style unit.Style) (Edging, error) {
 }
 
 // film counts laps and rolls: one lap for each of loops, and one wherever a roll ends.
-func (e Edge) film(out *Edging, loops int, style unit.Style) error {
+func (e Edge) film(out *Edging, loops int) error {
 	round := out.Length * (1 + e.Allowance)
 	out.Laps = loops
 	if e.Roll > 0 {
@@ -175,8 +175,8 @@ func (e Edge) film(out *Edging, loops int, style unit.Style) error {
 		strips := 1.0
 		if e.Width > 0 {
 			if strips = math.Floor(e.Width/out.FilmHeight + hair); strips < 1 {
-				return &survey.Error{Element: "width of a roll", Found: style.Depth(e.Width), Want: "at least the height of the film, " + style.Depth(out.FilmHeight),
-					Hint: "a wider roll, a smaller foot, or less film above the fill"}
+				return (&survey.Error{Element: "width of a roll", Hint: "a wider roll, a smaller foot, or less film above the fill"}).
+					Measured(unit.Textf("%s", unit.Depth(e.Width)), unit.Textf("at least the height of the film, %s", unit.Depth(out.FilmHeight)), unit.Text{})
 			}
 		}
 		out.Laps, out.Rolls = loops+n-1, int(wholes(float64(n)/strips))

@@ -8,7 +8,6 @@ import (
 	"pgregory.net/rapid"
 
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 func TestFilmAndFoamByHand(t *testing.T) {
@@ -16,7 +15,7 @@ func TestFilmAndFoamByHand(t *testing.T) {
 	// so 50 mm on average; the column stands in 50 mm.
 	walls := []Wall{{"south", 6, 0.02, 0.08, false}, {"east", 4, 0.08, 0.08, false}, {"north", 6, 0.08, 0.02, false}, {"west", 4, 0.02, 0.02, true}, {"column", 1.6, 0.05, 0.05, true}}
 	e := Edge{Above: 0.05, Foot: 0.07, Lap: 0.1, Roll: 10, Width: 0.65, Strip: 0.005, Piece: 2, Height: 0.05}
-	got, err := e.Along(walls, unit.Style{})
+	got, err := e.Along(walls)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,7 +47,7 @@ func TestFilmAndFoamByHand(t *testing.T) {
 func TestWallsThatRiseOutOfTheFill(t *testing.T) {
 	// By hand: 40 mm to −20 mm along 6 m: filled for 4 m, a triangle of 0.08 m². The other wall
 	// stands in nothing: 2 + 3 m are dry.
-	got, err := Edge{Strip: 0.006}.Along([]Wall{{"a", 6, 0.04, -0.02, false}, {"b", 3, -0.01, 0, true}}, unit.Style{})
+	got, err := Edge{Strip: 0.006}.Along([]Wall{{"a", 6, 0.04, -0.02, false}, {"b", 3, -0.01, 0, true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,16 +57,16 @@ func TestWallsThatRiseOutOfTheFill(t *testing.T) {
 	near(t, "film height", got.FilmHeight, 0.09)    // 40 + 50 mm, the default
 	near(t, "film area", got.FilmArea, 0.08+0.05*4) // and what stands above
 	near(t, "film length", got.FilmLength, 4+0.1)   // one lap, the default
-	if len(got.Faces) != 1 || len(got.Notes) != 1 || got.Notes[0].Text != "5.000 m of wall stand where nothing is filled, and take no film and no foam" {
+	if len(got.Faces) != 1 || len(got.Notes) != 1 || got.Notes[0].Text.String() != "5.000 m of wall stand where nothing is filled, and take no film and no foam" {
 		t.Errorf("%d faces, notes %v; want one, and a word of 5 m", len(got.Faces), got.Notes)
 	}
 	// A way round that is dry takes no lap; one that is not takes one, also where its last wall is dry.
-	got, err = Edge{}.Along([]Wall{{"dry", 1, -0.1, -0.1, true}, {"wet", 2, 0.1, 0.1, false}, {"its end", 1, -0.1, -0.1, true}, {"column", 1, 0.1, 0.1, true}}, unit.Style{})
+	got, err = Edge{}.Along([]Wall{{"dry", 1, -0.1, -0.1, true}, {"wet", 2, 0.1, 0.1, false}, {"its end", 1, -0.1, -0.1, true}, {"column", 1, 0.1, 0.1, true}})
 	if err != nil || got.Laps != 2 {
 		t.Errorf("%d laps, %v; want 2", got.Laps, err)
 	}
 	// Foam alone, once round a column.
-	got, err = Edge{Strip: 0.006, NoFilm: true}.Along([]Wall{{"column", 0.9, 0.1, 0.1, true}}, unit.Style{})
+	got, err = Edge{Strip: 0.006, NoFilm: true}.Along([]Wall{{"column", 0.9, 0.1, 0.1, true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,7 +74,7 @@ func TestWallsThatRiseOutOfTheFill(t *testing.T) {
 	if got.FilmLength != 0 || got.FilmArea != 0 || got.FilmHeight != 0 {
 		t.Errorf("no film is wanted, got %+v", got)
 	}
-	if got, err = (Edge{}).Along(nil, unit.Style{}); err != nil || got.FilmLength != 0 || got.Laps != 0 {
+	if got, err = (Edge{}).Along(nil); err != nil || got.FilmLength != 0 || got.Laps != 0 {
 		t.Errorf("no walls: %+v, %v", got, err)
 	}
 }
@@ -93,11 +92,11 @@ func TestRollsReachRoundAndDeeperFillsTakeMore(t *testing.T) {
 			w := Wall{"", rapid.Float64Range(0, 30).Draw(t, "length"), depth.Draw(t, "start"), depth.Draw(t, "end"), rapid.Bool().Draw(t, "closed")}
 			walls, deeper = append(walls, w), append(deeper, Wall{"", w.Length, w.Start + 0.01, w.End + 0.01, w.Closed})
 		}
-		a, err := e.Along(walls, unit.Style{})
+		a, err := e.Along(walls)
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := e.Along(deeper, unit.Style{})
+		b, err := e.Along(deeper)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -133,7 +132,7 @@ func TestBadEdgesAreRefusedByName(t *testing.T) {
 		{"allowance", Edge{Allowance: 2}, ok}, {"film, packs", Edge{Roll: 0.1000000001}, Wall{"w", 1e6, 0.1, 0.1, false}}, {"foam, packs", Edge{Strip: 0.005, Piece: 1e-12}, ok},
 		{"w, length", Edge{}, Wall{"w", -1, 0, 0, false}}, {"wall 1, length", Edge{}, Wall{"", inf, 0, 0, false}}, {"w, length", Edge{}, Wall{"w", 1e7, 0, 0, false}}, {"w, depth at its start", Edge{}, Wall{"w", 1, nan, 0, false}}, {"w, depth at its end", Edge{}, Wall{"w", 1, 0, 20, false}},
 	} {
-		_, err := c.edge.Along([]Wall{c.wall}, unit.Style{})
+		_, err := c.edge.Along([]Wall{c.wall})
 		refused(t, c.element, err)
 	}
 }

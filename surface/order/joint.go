@@ -62,7 +62,7 @@ type JointOrder struct {
 // in); a third is common practice. A bonded overlay is sawn full depth over the joints of its
 // base: PCA, Placing a bonded floor overlay. Sealant half as deep as wide, 6 to 13 mm:
 // handbook of architectural detailing. A stiff filler to the bottom: ACI 302.1R, from memory.
-func (j Joints) Over(depth float64, style unit.Style) (JointOrder, error) {
+func (j Joints) Over(depth float64) (JointOrder, error) {
 	if j.Width == 0 {
 		j.Width = usualBlade
 	}
@@ -89,7 +89,7 @@ func (j Joints) Over(depth float64, style unit.Style) (JointOrder, error) {
 	if j.Elastic && j.Length > 0 {
 		bore := rodByWidth * j.Width
 		if room := out.Cut - out.Fill; room < bore-hair {
-			out.Notes = append(out.Notes, warning("joints: below the sealant the cut has %s left, too little for a rod of %s; lay a bond breaker tape instead", style.Depth(room), style.Depth(bore)))
+			out.Notes = append(out.Notes, warning("joints: below the sealant the cut has %s left, too little for a rod of %s; lay a bond breaker tape instead", unit.Depth(room), unit.Depth(bore)))
 		} else {
 			out.Rod, out.Bore = j.Length*(1+j.Allowance), bore
 		}

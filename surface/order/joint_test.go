@@ -4,8 +4,6 @@ import (
 	"math"
 	"strings"
 	"testing"
-
-	"pourplane/survey/unit"
 )
 
 func TestPublishedJointSpacing(t *testing.T) {
@@ -39,7 +37,7 @@ func TestJointsByHand(t *testing.T) {
 		{"wide", Joints{Length: 1, Bonded: true, Width: 0.04, Elastic: true}, 0.1, 0.1, 0.013, 0.52, 1, 0},
 		{"narrow", Joints{Length: 1, Bonded: true, Width: 0.004, Elastic: true}, 0.1, 0.1, 0.006, 0.024, 1, 0},
 	} {
-		got, err := c.joints.Over(c.depth, unit.Style{})
+		got, err := c.joints.Over(c.depth)
 		if err != nil {
 			t.Fatal(c.name, err)
 		}
@@ -58,8 +56,8 @@ func TestJointsByHand(t *testing.T) {
 
 func TestOddJointsAreWarnedOf(t *testing.T) {
 	for word, j := range map[string]Joints{"bond breaker tape": {Length: 1, Width: 0.02, Elastic: true}} {
-		got, err := j.Over(0.05, unit.Style{})
-		if err != nil || len(got.Notes) != 1 || !strings.Contains(got.Notes[0].Text, word) || got.Rod != 0 {
+		got, err := j.Over(0.05)
+		if err != nil || len(got.Notes) != 1 || !strings.Contains(got.Notes[0].Text.String(), word) || got.Rod != 0 {
 			t.Errorf("%+v: %+v, %v; want a word of %q and no rod", j, got, err, word)
 		}
 	}
@@ -76,7 +74,7 @@ func TestBadJointsAreRefusedByName(t *testing.T) {
 		{"width of the joint", Joints{Width: 3}, 0.1}, {"allowance", Joints{Allowance: -1}, 0.1}, {"pack of filler", Joints{Pack: nan}, 0.1},
 		{"filler, packs", Joints{Length: 1, Pack: 1e-300}, 0.1},
 	} {
-		_, err := c.joints.Over(c.depth, unit.Style{})
+		_, err := c.joints.Over(c.depth)
 		refused(t, c.element, err)
 	}
 	for _, d := range []float64{0, -1, nan, inf, 4} {

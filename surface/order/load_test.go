@@ -3,8 +3,6 @@ package order
 import (
 	"math"
 	"testing"
-
-	"pourplane/survey/unit"
 )
 
 func TestLoadOfASlab(t *testing.T) {
@@ -41,7 +39,7 @@ func TestPublishedLoads(t *testing.T) {
 // of 2400; 8.25 L that neither serves count as concrete. 143.5 + 1008 + 19.8 = 1171.3 kg.
 func TestLoadByMaterial(t *testing.T) {
 	ms := Materials{leveller, concrete}
-	s, err := Serve(ramp(10, 0, 0.1, Limits(ms)), ms, unit.Style{})
+	s, err := Serve(ramp(10, 0, 0.1, Limits(ms)), ms)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +54,7 @@ func TestLoadByMaterial(t *testing.T) {
 	}
 	// 60 mm of something of 4500 kg/m³ weigh more than 100 mm of concrete.
 	ms = Materials{{Name: "heavy", Greatest: 0.06, UnitWeight: 4500}, concrete}
-	if s, err = Serve(ramp(10, 0, 0.1, Limits(ms)), ms, unit.Style{}); err != nil {
+	if s, err = Serve(ramp(10, 0, 0.1, Limits(ms)), ms); err != nil {
 		t.Fatal(err)
 	}
 	l, err := s.Load(0.1)

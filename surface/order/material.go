@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"pourplane/survey"
@@ -228,13 +227,13 @@ func (m Misfit) String() string {
 type Problem struct {
 	Band
 	Misfit Misfit
-	Text   string   // one sentence: depths, area, volume
-	Ways   []string // what else could be done, a choice left to whoever decides
+	Text   unit.Text   // one sentence: depths, area, volume
+	Ways   []unit.Text // what else could be done, a choice left to whoever decides
 }
 
 // Err returns the problem as a refusal, for a caller that goes no further.
 func (p Problem) Err() *survey.Error {
-	return &survey.Error{Element: "thickness", Want: p.Text, Hint: strings.Join(p.Ways, "; or ")}
+	return (&survey.Error{Element: "thickness"}).Measured(unit.Text{}, p.Text, unit.Join(p.Ways, "; or "))
 }
 
 // Service tells which material serves which depths. Parts and Problems together
@@ -254,7 +253,7 @@ type Service struct {
 // [Limits]; one across a limit is an error, as is a number that cannot be. Depths
 // that no material serves are no error but a [Problem] each, told apart by
 // [Misfit]. Volumes are net: see [Service.Order].
-func Serve(bands []Band, materials Materials, style unit.Style) (Service, error) {
+func Serve(bands []Band, materials Materials) (Service, error) {
 	if len(materials) == 0 {
 		return Service{}, &survey.Error{Element: "materials", Found: "none", Want: "at least one"}
 	}
@@ -300,22 +299,22 @@ func Serve(bands []Band, materials Materials, style unit.Style) (Service, error)
 		p.Cost = m.costs(units)
 	}
 	for i := range s.Problems {
-		s.explain(&s.Problems[i], style)
+		s.explain(&s.Problems[i])
 	}
 	if s.Uses, s.Cost, err = s.Order(Losses{}, 1); err != nil {
 		return Service{}, err
 	}
-	s.note(style)
+	s.note()
 	return s, nil
 }
 
 // note adds what is to be said beside parts and cost.
-func (s *Service) note(style unit.Style) {
+func (s *Service) note() {
 	for _, p := range s.Parts {
 		if p.Lifts > 1 {
 			n := float64(p.Lifts)
 			s.Notes = append(s.Notes, warning("%s: %s to %s deep, %s, takes %d equal lifts of %s to %s; each waits for the one below and is primed or bonded to it as its maker says",
-				s.Materials[p.Material].Name, style.Depth(p.From), style.Depth(p.To), style.Area(p.Area), p.Lifts, style.Depth(p.From/n), style.Depth(p.To/n)))
+				s.Materials[p.Material].Name, unit.Depth(p.From), unit.Depth(p.To), unit.Area(p.Area), p.Lifts, unit.Depth(p.From/n), unit.Depth(p.To/n)))
 		}
 	}
 }
@@ -413,19 +412,14 @@ func byDepth(a, b Band) int {
 	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To))
 }
 
-// up writes a depth rounded up, for an amount that must suffice.
-func up(m float64, style unit.Style) string {
-	return style.Depth(math.Ceil(m/style.Step()-hair) * style.Step())
-}
-
 // say writes the sentence of p.
-func (p *Problem) say(style unit.Style) {
-	p.Text = fmt.Sprintf("%s to %s deep, %s, %s: %s", style.Depth(p.From), style.Depth(p.To), style.Area(p.Area), small(p.Volume, style), p.Misfit)
+func (p *Problem) say() {
+	p.Text = unit.Textf("%s to %s deep, %s, %s: %s", unit.Depth(p.From), unit.Depth(p.To), unit.Area(p.Area), small(p.Volume), p.Misfit)
 }
 
 // explain writes what p is and what else could be done about it.
-func (s *Service) explain(p *Problem, style unit.Style) {
-	p.say(style)
+func (s *Service) explain(p *Problem) {
+	p.say()
 	lower, upper := 0.0, math.Inf(1) // the nearest depths below and above that something serves
 	for _, m := range s.Materials {
 		for n := 1; n <= m.layers(); n++ {
@@ -438,16 +432,16 @@ func (s *Service) explain(p *Problem, style unit.Style) {
 		}
 	}
 	if p.Misfit != Thin {
-		p.Ways = append(p.Ways, s.inLifts(p, style)...)
-		p.Ways = append(p.Ways, s.over(p, style)...)
-		p.Ways = append(p.Ways, fmt.Sprintf("make a first pour of something that may lie as deep, up to %s thick, and leave %s below the target for the top", style.Depth(p.To-lower), style.Depth(lower)),
-			fmt.Sprintf("lower the target by %s, and grind what then lacks thickness", up(p.To-lower, style)))
+		p.Ways = append(p.Ways, s.inLifts(p)...)
+		p.Ways = append(p.Ways, s.over(p)...)
+		p.Ways = append(p.Ways, unit.Textf("make a first pour of something that may lie as deep, up to %s thick, and leave %s below the target for the top", unit.Depth(p.To-lower), unit.Depth(lower)),
+			unit.Textf("lower the target by %s, and grind what then lacks thickness", unit.DepthUp(p.To-lower)))
 	}
 	if p.Misfit != Deep && upper < math.Inf(1) {
-		p.Ways = append(p.Ways, tooThin(p.Band, upper, s.Area, style)...)
+		p.Ways = append(p.Ways, tooThin(p.Band, upper, s.Area)...)
 	}
 	if p.Misfit == Thin {
-		p.Ways = append(p.Ways, "use a patch that its maker allows down to a feather edge")
+		p.Ways = append(p.Ways, unit.Textf("use a patch that its maker allows down to a feather edge"))
 	}
 }
 
@@ -455,32 +449,35 @@ func (s *Service) explain(p *Problem, style unit.Style) {
 // wanted: raising the target over all of the area, or grinding the floor.
 //
 // Raising costs area × rise, grinding the volume that lacks (arithmetic).
-func tooThin(b Band, least, area float64, style unit.Style) []string {
+func tooThin(b Band, least, area float64) []unit.Text {
 	rise := least - b.From
-	return []string{
-		fmt.Sprintf("raise the target by %s, which takes %s more over %s", up(rise, style), style.Volume(rise*area), style.Area(area)),
-		fmt.Sprintf("grind %s off the old floor over %s, %s at most", small(max(0, least*b.Area-b.Volume), style), style.Area(b.Area), up(rise, style)),
+	return []unit.Text{
+		unit.Textf("raise the target by %s, which takes %s more over %s", unit.DepthUp(rise), unit.Volume(rise*area), unit.Area(area)),
+		unit.Textf("grind %s off the old floor over %s, %s at most", small(max(0, least*b.Area-b.Volume)), unit.Area(b.Area), unit.DepthUp(rise)),
 	}
 }
 
-// small writes a volume of a few litres as such.
-func small(v float64, style unit.Style) string {
-	if !style.Imperial && v < 0.1 {
-		return fmt.Sprintf("%.2f L", v/litre)
+// small is a volume in m³; one of a few litres is written as such.
+type small float64
+
+func (v small) In(s unit.Style) string {
+	switch m3 := float64(v); {
+	case !s.Imperial && m3 < 0.1:
+		return fmt.Sprintf("%.2f L", m3/litre)
+	case s.Imperial && m3 < CubicYard/10:
+		return fmt.Sprintf("%.2f ft³", m3/foot3)
+	default:
+		return s.Volume(m3)
 	}
-	if style.Imperial && v < CubicYard/10 {
-		return fmt.Sprintf("%.2f ft³", v/foot3)
-	}
-	return style.Volume(v)
 }
 
 // inLifts names the materials that would serve p in more lifts than they may.
-func (s *Service) inLifts(p *Problem, style unit.Style) []string {
-	var out []string
+func (s *Service) inLifts(p *Problem) []unit.Text {
+	var out []unit.Text
 	for _, m := range s.Materials {
 		if n := m.lifts(p.From, p.To, liftsMost); n > 0 {
-			out = append(out, fmt.Sprintf("lay %s in %d equal lifts of %s to %s, if its maker allows them one on another",
-				m.Name, n, style.Depth(p.From/float64(n)), style.Depth(p.To/float64(n))))
+			out = append(out, unit.Textf("lay %s in %d equal lifts of %s to %s, if its maker allows them one on another",
+				m.Name, n, unit.Depth(p.From/float64(n)), unit.Depth(p.To/float64(n))))
 		}
 	}
 	return out
@@ -488,16 +485,18 @@ func (s *Service) inLifts(p *Problem, style unit.Style) []string {
 
 // over names the pairs of materials that would serve p one over the other: the lower
 // one is poured to an even distance below the target.
-func (s *Service) over(p *Problem, style unit.Style) []string {
-	var out []string
+func (s *Service) over(p *Problem) []unit.Text {
+	var out []unit.Text
 	for i, top := range s.Materials {
 		for j, first := range s.Materials {
 			low, high := max(top.Least, p.To-first.over()), min(top.over(), p.From-first.Least)
 			if i == j || low > high+hair || low <= hair {
 				continue
 			}
-			out = append(out, fmt.Sprintf("make a first pour of %s to %s below the target and lay %s over it, if both makers allow it", first.Name, style.Depth(low), top.Name))
+			out = append(out, unit.Textf("make a first pour of %s to %s below the target and lay %s over it, if both makers allow it", first.Name, unit.Depth(low), top.Name))
 		}
 	}
 	return out
 }
+
+func (v small) String() string { return v.In(unit.Style{}) }

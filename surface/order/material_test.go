@@ -41,7 +41,7 @@ func TestARampIsServedByDepth(t *testing.T) {
 	// bags, so 6 for 120; concrete 40–100 mm: 6 m² × 70 mm = 0.42 m³ for 63. Left: 0–3 mm, 0.3 m² and
 	// 0.45 L; 38–40 mm, 0.2 m² and 7.8 L.
 	ms := Materials{leveller, concrete}
-	s, err := Serve(ramp(10, 0, 0.1, Limits(ms)), ms, unit.Style{})
+	s, err := Serve(ramp(10, 0, 0.1, Limits(ms)), ms)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -71,7 +71,7 @@ func TestARampIsServedByDepth(t *testing.T) {
 	near(t, "feather edge, volume", thin.Volume, 0.00045)
 	near(t, "gap, volume", between.Volume, 0.0078)
 	// Raising by 3 mm over 10 m² takes 30 L; grinding to 3 mm takes 0.3 m² × 1.5 mm = 0.45 L.
-	said := strings.Join(thin.Ways, "\n")
+	said := unit.Join(thin.Ways, "\n").String()
 	for _, want := range []string{"raise the target by 3 mm, which takes 0.03 m³ more over 10.00 m²", "grind 0.45 L off the old floor over 0.30 m², 3 mm at most"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("no word of %q in %q", want, said)
@@ -107,7 +107,7 @@ func TestPublishedOrdersInBags(t *testing.T) {
 		{"drive", []Band{{4 * inch, 4 * inch, 420 * foot * foot, 420 * foot * foot * 4 * inch}}, 234},
 	} {
 		m := Material{Name: "bags of 80 lb", Yield: ConcreteBags[80].Yield, Least: 1.5 * inch}
-		s, err := Serve(c.bands, Materials{m}, unit.Style{Imperial: true})
+		s, err := Serve(c.bands, Materials{m})
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
@@ -139,7 +139,7 @@ func TestDeeperThanOneLift(t *testing.T) {
 		{"just two lifts", 0.080, Material{Name: "m", Least: 0.040, Greatest: 0.050, Lifts: 2}, 2, 0},
 		{"no limit", 3, concrete, 1, 0},
 	} {
-		s, err := Serve(flat(c.depth), Materials{c.m}, unit.Style{})
+		s, err := Serve(flat(c.depth), Materials{c.m})
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
@@ -159,11 +159,11 @@ func TestWhatElseCouldBeDoneIsSaidInNumbers(t *testing.T) {
 	// 60 mm where leveller ends at 38: two lifts of 30; or 22 mm more of something; and mortar of 10–50 mm,
 	// 10 mm below the target at the least, since 60 − 50 = 10, under leveller.
 	mortar := Material{Name: "mortar", Least: 0.010, Greatest: 0.050}
-	s, err := Serve([]Band{{0.06, 0.06, 2, 0.12}}, Materials{leveller, mortar}, unit.Style{})
+	s, err := Serve([]Band{{0.06, 0.06, 2, 0.12}}, Materials{leveller, mortar})
 	if err != nil {
 		t.Fatal(err)
 	}
-	said := strings.Join(s.Problems[0].Ways, "\n")
+	said := unit.Join(s.Problems[0].Ways, "\n").String()
 	for _, want := range []string{
 		"lay leveller in 2 equal lifts of 30 mm to 30 mm",
 		"lay mortar in 2 equal lifts of 30 mm to 30 mm",
@@ -184,7 +184,7 @@ func TestWhatElseCouldBeDoneIsSaidInNumbers(t *testing.T) {
 func TestRaisingAndGrindingInNumbers(t *testing.T) {
 	// Computed: 1/4 in over 870 ft² is 0.67 yd³; 12 ft² that lack 0.33 ft³ of 1 in of cover give that to the grinder.
 	b := Band{0.75 * inch, inch, 12 * foot * foot, (1 - 0.33) * foot3}
-	got := strings.Join(tooThin(b, inch, 870*foot*foot, unit.Style{Imperial: true}), "\n")
+	got := unit.Join(tooThin(b, inch, 870*foot*foot), "\n").In(unit.Style{Imperial: true})
 	for _, want := range []string{`raise the target by 1/4", which takes 0.67 yd³ more over 870.0 ft²`, `grind 0.33 ft³ off the old floor over 12.0 ft², 1/4" at most`} {
 		if !strings.Contains(got, want) {
 			t.Errorf("no word of %q in %q", want, got)
@@ -195,7 +195,7 @@ func TestRaisingAndGrindingInNumbers(t *testing.T) {
 func TestLiftsAndMissingPricesAreSaid(t *testing.T) {
 	m := with(leveller, 2)
 	m.Price = 0
-	s, err := Serve([]Band{{0.05, 0.07, 3, 0.18}}, Materials{m}, unit.Style{})
+	s, err := Serve([]Band{{0.05, 0.07, 3, 0.18}}, Materials{m})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -211,7 +211,7 @@ func TestTheFirstOfTwoIsPreferred(t *testing.T) {
 	b := []Band{{0.045, 0.05, 1, 0.0475}}
 	fine := Material{Name: "fine", Least: 0.01, Greatest: 0.06}
 	for _, ms := range []Materials{{fine, concrete}, {concrete, fine}} {
-		s, err := Serve(b, ms, unit.Style{})
+		s, err := Serve(b, ms)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -241,7 +241,7 @@ func TestServedAndUnservedAreTheWhole(t *testing.T) {
 		}
 		bands := ramp(rapid.Float64Range(1, 500).Draw(t, "area"), 0, rapid.Float64Range(0.001, 0.3).Draw(t, "greatest"), Limits(ms))
 		serve := func(ms Materials) (Service, map[string]Use) {
-			s, err := Serve(bands, ms, unit.Style{})
+			s, err := Serve(bands, ms)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -289,7 +289,7 @@ func TestServedAndUnservedAreTheWhole(t *testing.T) {
 func TestMaterialsThatCannotBeAreRefusedByName(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	ok := []Band{{0.01, 0.02, 1, 0.015}}
-	serve := func(bands []Band, ms ...Material) error { _, err := Serve(bands, ms, unit.Style{}); return err }
+	serve := func(bands []Band, ms ...Material) error { _, err := Serve(bands, ms); return err }
 	change := func(f func(*Material)) Material { m := leveller; f(&m); return m }
 	for _, c := range []struct {
 		name string

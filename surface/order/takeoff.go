@@ -101,13 +101,14 @@ type Losses struct {
 	Allowance float64 // share added for spill and tools: 0.05 is 5 %. In print 2–10 % (estimating handbooks; ready-mix association leaflet); where depth was measured on a grid, less
 	Bore      float64 // m inside diameter of the pump line
 	Length    float64 // m of pump line
-	Hopper    float64 // m³ left in the hopper of the pump; 0 with a line: 1/4 yd³, or 0.2 m³ where lengths are in metres, the upper end of 0.1–0.25 yd³ (from memory)
+	Hopper    float64 // m³ left in the hopper of the pump; 0 with a line: 1/4 yd³, or 0.2 m³ outside the US, the upper end of 0.1–0.25 yd³ (from memory)
+	US        bool    // what is usual in the US stands where nothing is given
 	Priming   float64 // m³ of the mix run through the line and thrown away; 0: the line is primed with something else
 }
 
 // UsualHopper is what stays in a hopper, m³, see [Losses].
-func UsualHopper(style unit.Style) float64 {
-	if style.Imperial {
+func UsualHopper(us bool) float64 {
+	if us {
 		return CubicYard / 4
 	}
 	return 0.2
@@ -122,7 +123,7 @@ func (l Losses) placed() []quantity {
 type Line struct {
 	Name   string
 	Volume float64 // m³
-	How    string
+	How    unit.Text
 }
 
 // Takeoff is what a floor takes, line by line.
@@ -135,8 +136,8 @@ type Takeoff struct {
 
 // Takeoff adds up what f takes: the net volume, what a rough floor and a high
 // finish add to it, an allowance on these three, and what stays in the pump. Every
-// line is there, be it zero. style is how the lines and notes are written.
-func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
+// line is there, be it zero.
+func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	f, err := f.checked()
 	if err != nil {
 		return Takeoff{}, err
@@ -149,19 +150,19 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		return Takeoff{}, refuse("pump line", fmt.Sprintf("bore %g m, length %g m", l.Bore, l.Length), "both, or neither")
 	}
 	if l.Bore > 0 && l.Hopper == 0 {
-		l.Hopper = UsualHopper(style)
+		l.Hopper = UsualHopper(l.US)
 	}
 	t := Takeoff{Floor: f}
 	add := func(name string, v float64, how string, args ...any) float64 {
-		t.Lines = append(t.Lines, Line{name, v, fmt.Sprintf(how, args...)})
+		t.Lines = append(t.Lines, Line{name, v, unit.Textf(how, args...)})
 		t.Need += v
 		return v
 	}
-	placed := add("Net", f.Net, "old floor to target, mean %s over %s", style.Depth(f.Mean()), style.Area(f.Area)) +
-		add("Rough floor", l.Roughness*f.Real, "%s × %s along the old floor", thin(l.Roughness, style), style.Area(f.Real)) +
-		add("Finish high", l.High*f.Area, "%s × %s", thin(l.High, style), style.Area(f.Area))
+	placed := add("Net", f.Net, "old floor to target, mean %s over %s", unit.Depth(f.Mean()), unit.Area(f.Area)) +
+		add("Rough floor", l.Roughness*f.Real, "%s × %s along the old floor", layer(l.Roughness), unit.Area(f.Real)) +
+		add("Finish high", l.High*f.Area, "%s × %s", layer(l.High), unit.Area(f.Area))
 	add("Allowance", l.Allowance*placed, "%.10g %% of the lines above", 100*l.Allowance)
-	add("Pump line", math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", style.Depth(l.Bore), style.Length(l.Length))
+	add("Pump line", math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", unit.Depth(l.Bore), unit.Distance(l.Length))
 	add("Hopper", l.Hopper, "left in the pump")
 	add("Priming", l.Priming, "run through the line and thrown away")
 
@@ -169,7 +170,7 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 		t.Notes = append(t.Notes, warning("net volume: nothing lies below the target"))
 	}
 	if f.Greatest > deep {
-		t.Notes = append(t.Notes, warning("greatest depth: %s is out of the ordinary for a floor; look at the target and at the unit of the survey", style.Depth(f.Greatest)).About(survey.AboutDepth))
+		t.Notes = append(t.Notes, warning("greatest depth: %s is out of the ordinary for a floor; look at the target and at the unit of the survey", unit.Depth(f.Greatest)).About(survey.AboutDepth))
 	}
 	if l.Allowance > generous {
 		t.Notes = append(t.Notes, warning("allowance: %.10g %% is far above the 2–10 %% in print", 100*l.Allowance))
@@ -177,19 +178,22 @@ func (f Floor) Takeoff(l Losses, style unit.Style) (Takeoff, error) {
 	return t, nil
 }
 
-// thin writes a layer that is thinner than steps of a rule show: "1.6 mm", "0.063 in".
+// layer is a thickness in m below what the steps of a rule show: "1.6 mm", "0.063 in".
 // 1/16 in is halfway, and rounds up.
-func thin(m float64, style unit.Style) string {
-	if style.Imperial {
-		return fmt.Sprintf("%.3f in", math.Round(m/inch*1000+hair)/1000)
+type layer float64
+
+func (v layer) In(s unit.Style) string {
+	if s.Imperial {
+		return fmt.Sprintf("%.3f in", math.Round(float64(v)/inch*1000+hair)/1000)
 	}
-	return fmt.Sprintf("%.1f mm", m*1000)
+	return fmt.Sprintf("%.1f mm", float64(v)*1000)
 }
 
 // Plant is how ready-mixed concrete is delivered.
 type Plant struct {
+	US    bool    // what is usual in the US stands where nothing is given
 	Step  float64 // m³: the plant delivers whole steps; 0: 0.25 m³ (common practice, no source; US 1/4 yd³)
-	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source), or 6 m³ where lengths are in metres (UK 6–8 m³, common practice, no source)
+	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source), or 6 m³ outside the US (UK 6–8 m³, common practice, no source)
 	Short float64 // m³: a load below this is usually charged extra; 0: 0.6 of Truck, 6 yd³ of 10 (common practice, no source: sources say 4–6 and 6–10 yd³)
 }
 
@@ -199,8 +203,8 @@ const (
 )
 
 // UsualTruck is a load, m³, see [Plant].
-func UsualTruck(style unit.Style) float64 {
-	if style.Imperial {
+func UsualTruck(us bool) float64 {
+	if us {
 		return 10 * CubicYard
 	}
 	return 6
@@ -221,8 +225,8 @@ func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
 
 // Deliver rounds need, m³, up to whole steps of the plant, never down, and shares it
 // out to trucks. A need that is whole but for a billionth of a step stays.
-func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
-	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, UsualTruck(style))
+func (p Plant) Deliver(need float64) (Delivery, error) {
+	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, UsualTruck(p.US))
 	p.Short = cmp.Or(p.Short, usualShort*p.Truck)
 	if err := check(amount("need", need, "a volume in m³"), positive("order step", p.Step, "a volume in m³"),
 		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, amount("short load", p.Short, "a volume in m³")); err != nil {
@@ -230,7 +234,7 @@ func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
 	}
 	steps, full := wholes(need/p.Step), math.Floor(p.Truck/p.Step+hair)
 	d := Delivery{Volume: steps * p.Step, Full: full * p.Step}
-	d.Rounding = Line{"Rounded up", d.Volume - need, "to whole steps of " + style.Volume(p.Step)}
+	d.Rounding = Line{"Rounded up", d.Volume - need, unit.Textf("to whole steps of %s", unit.Volume(p.Step))}
 	if trucks := math.Ceil(steps / full); trucks > 0 {
 		if trucks > 1e6 {
 			return Delivery{}, refuse("need", fmt.Sprintf("%g m³", need), "no more than a million truck loads")
@@ -240,10 +244,12 @@ func (p Plant) Deliver(need float64, style unit.Style) (Delivery, error) {
 	switch {
 	case d.Trucks == 0 || d.Last >= p.Short-hair:
 	case d.Trucks == 1:
-		d.Notes = append(d.Notes, warning("truck: %s is a short load, below %s, and usually charged extra; ask the plant", style.Volume(d.Last), style.Volume(p.Short)))
+		d.Notes = append(d.Notes, warning("truck: %s is a short load, below %s, and usually charged extra; ask the plant", unit.Volume(d.Last), unit.Volume(p.Short)))
 	default:
 		d.Notes = append(d.Notes, warning("last truck: %s is a short load, below %s, and usually charged extra; share the order out evenly, or hold this truck until what is left has been measured",
-			style.Volume(d.Last), style.Volume(p.Short)))
+			unit.Volume(d.Last), unit.Volume(p.Short)))
 	}
 	return d, nil
 }
+
+func (v layer) String() string { return v.In(unit.Style{}) }

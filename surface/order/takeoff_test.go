@@ -37,14 +37,14 @@ func TestPublishedOrdersAreNeverRoundedDown(t *testing.T) {
 		// 108,000 in³ = 62.5 ft³ = 2.3148 yd³; + 10 % = 2.5463.
 		{"room with a fall", Floor{Net: 62.5 * foot3, Area: 300 * foot * foot, Least: 1.5 * inch, Greatest: 3.5 * inch}, 0.10, 2.55, 2.75},
 	} {
-		took, err := c.floor.Takeoff(Losses{Allowance: c.allowance}, unit.Style{Imperial: true})
+		took, err := c.floor.Takeoff(Losses{Allowance: c.allowance})
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
 		if got := took.Need / CubicYard; math.Abs(got-c.need) > 0.005 {
 			t.Errorf("%s: need = %.4f yd³, want %.2f", c.name, got, c.need)
 		}
-		d, err := Plant{Step: CubicYard / 4}.Deliver(took.Need, unit.Style{Imperial: true})
+		d, err := Plant{Step: CubicYard / 4}.Deliver(took.Need)
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
@@ -57,7 +57,7 @@ func TestEveryLossIsALine(t *testing.T) {
 	// high 0.0015 × 40 = 0.060; 5 % of 2.101 = 0.10505; line π/4 × 0.05² × 20 = 0.03927 (20 L
 	// in 10 m of 50 mm); hopper 0.1.
 	f := Floor{Net: 2, Area: 40, Real: 41, Greatest: 0.08}
-	got, err := f.Takeoff(Losses{Roughness: 0.001, High: 0.0015, Allowance: 0.05, Bore: 0.05, Length: 20, Hopper: 0.1, Priming: 0.02}, unit.Style{})
+	got, err := f.Takeoff(Losses{Roughness: 0.001, High: 0.0015, Allowance: 0.05, Bore: 0.05, Length: 20, Hopper: 0.1, Priming: 0.02})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +69,7 @@ func TestEveryLossIsALine(t *testing.T) {
 		near(t, l.Name, l.Volume, want[i])
 	}
 	near(t, "need", got.Need, 2.3653199081699)
-	if how := got.Lines[4].How; how != "π/4 × bore² × length: 50 mm bore, 20.000 m" {
+	if how := got.Lines[4].How.String(); how != "π/4 × bore² × length: 50 mm bore, 20.000 m" {
 		t.Errorf("the line says %q", how)
 	}
 }
@@ -79,11 +79,12 @@ func TestEveryLossIsALine(t *testing.T) {
 func TestThinLayersInInches(t *testing.T) {
 	f := Floor{Net: 2, Area: 40, Real: 41, Greatest: 0.08}
 	for imperial, want := range map[bool][2]string{true: {"0.039 in × 441.3 ft² along the old floor", "0.063 in × 430.6 ft²"}, false: {"1.0 mm × 41.00 m² along the old floor", "1.6 mm × 40.00 m²"}} {
-		got, err := f.Takeoff(Losses{Roughness: 0.001, High: inch / 16}, unit.Style{Imperial: imperial})
+		got, err := f.Takeoff(Losses{Roughness: 0.001, High: inch / 16})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if rough, high := got.Lines[1].How, got.Lines[2].How; rough != want[0] || high != want[1] {
+		u := unit.Style{Imperial: imperial}
+		if rough, high := got.Lines[1].How.In(u), got.Lines[2].How.In(u); rough != want[0] || high != want[1] {
 			t.Errorf("the lines say %q and %q, want %q", rough, high, want)
 		}
 	}
@@ -92,11 +93,11 @@ func TestThinLayersInInches(t *testing.T) {
 // 100 × 0.07 is 7.000000000000001 in binary.
 func TestPercentIsWritten(t *testing.T) {
 	for allowance, want := range map[float64]string{0.07: "7 % of", 0.14: "14 % of", 0.025: "2.5 % of", 0.29: "29 % of"} {
-		got, err := Floor{Net: 2, Area: 40}.Takeoff(Losses{Allowance: allowance}, unit.Style{})
+		got, err := Floor{Net: 2, Area: 40}.Takeoff(Losses{Allowance: allowance})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if how := got.Lines[3].How; !strings.HasPrefix(how, want) {
+		if how := got.Lines[3].How.String(); !strings.HasPrefix(how, want) {
 			t.Errorf("%g is written %q, want %q", allowance, how, want)
 		}
 		if allowance > 0.25 && !strings.Contains(words(got.Notes, survey.Warning), "allowance: 29 % is") {
@@ -108,7 +109,7 @@ func TestPercentIsWritten(t *testing.T) {
 func TestConcreteInAHundredFeetOfHose(t *testing.T) {
 	// Computed from the bore (π d²/4): 2, 2.5, 3, 4, 5 in hold 0.081, 0.126, 0.182, 0.323, 0.505 yd³.
 	for bore, want := range map[float64]float64{2: 0.081, 2.5: 0.126, 3: 0.182, 4: 0.323, 5: 0.505} {
-		got, err := Floor{Net: 1, Area: 10}.Takeoff(Losses{Bore: bore * inch, Length: 100 * foot}, unit.Style{Imperial: true})
+		got, err := Floor{Net: 1, Area: 10}.Takeoff(Losses{US: true, Bore: bore * inch, Length: 100 * foot})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,7 +118,7 @@ func TestConcreteInAHundredFeetOfHose(t *testing.T) {
 		}
 		near(t, "hopper by default", got.Lines[5].Volume, CubicYard/4)
 	}
-	got, err := Floor{Net: 1, Area: 10}.Takeoff(Losses{Bore: 0.05, Length: 30}, unit.Style{})
+	got, err := Floor{Net: 1, Area: 10}.Takeoff(Losses{Bore: 0.05, Length: 30})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,11 +142,11 @@ func TestTrucksCarryWholeSteps(t *testing.T) {
 		{"nothing", 0, Plant{}, 0, 6, 0, false},
 		{"0.6 of a truck that is given", 9.6, Plant{Step: 0.5, Truck: 6}, 2, 6, 4, false},
 		{"less than that", 9.5, Plant{Step: 0.5, Truck: 6}, 2, 6, 3.5, true},
-		{"6 yd³ of a truck of 10", 6 * CubicYard, Plant{Step: CubicYard / 4}, 1, 10 * CubicYard, 6 * CubicYard, false},
-		{"a quarter less", 5.75 * CubicYard, Plant{Step: CubicYard / 4}, 1, 10 * CubicYard, 5.75 * CubicYard, true},
+		{"6 yd³ of a truck of 10", 6 * CubicYard, Plant{US: true, Step: CubicYard / 4}, 1, 10 * CubicYard, 6 * CubicYard, false},
+		{"a quarter less", 5.75 * CubicYard, Plant{US: true, Step: CubicYard / 4}, 1, 10 * CubicYard, 5.75 * CubicYard, true},
 	} {
 		// A job in feet has trucks of 10 yd³, one in metres none of 7.65 m³.
-		d, err := c.plant.Deliver(c.need, unit.Style{Imperial: c.plant.Step == CubicYard/4})
+		d, err := c.plant.Deliver(c.need)
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
@@ -170,7 +171,7 @@ func TestOrdersNeverFallShortAndTrucksAddUp(t *testing.T) {
 				t.Fatalf("%g m³ is %g whole steps", need, got)
 			}
 		}
-		d, err := Plant{Step: step, Truck: rapid.Float64Range(1, 12).Draw(t, "truck")}.Deliver(need, unit.Style{})
+		d, err := Plant{Step: step, Truck: rapid.Float64Range(1, 12).Draw(t, "truck")}.Deliver(need)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -222,8 +223,8 @@ func TestBadNumbersAreRefusedByName(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	ok := Floor{Net: 2, Area: 40, Greatest: 0.08}
 	change := func(f func(*Floor)) Floor { g := ok; f(&g); return g }
-	take := func(f Floor, l Losses) error { _, err := f.Takeoff(l, unit.Style{}); return err }
-	deliver := func(p Plant, need float64) error { _, err := p.Deliver(need, unit.Style{}); return err }
+	take := func(f Floor, l Losses) error { _, err := f.Takeoff(l); return err }
+	deliver := func(p Plant, need float64) error { _, err := p.Deliver(need); return err }
 	for _, c := range []struct {
 		name string // of the quantity
 		err  error
@@ -256,13 +257,13 @@ func TestBadNumbersAreRefusedByName(t *testing.T) {
 }
 
 func TestTheExtraordinaryIsWarnedOfByName(t *testing.T) {
-	got, err := Floor{Net: 60, Area: 40, Greatest: 3}.Takeoff(Losses{Allowance: 0.9}, unit.Style{})
+	got, err := Floor{Net: 60, Area: 40, Greatest: 3}.Takeoff(Losses{Allowance: 0.9})
 	if err != nil {
 		t.Fatal(err)
 	}
 	var said []string
 	for _, n := range got.Notes {
-		said = append(said, n.Text)
+		said = append(said, n.Text.String())
 	}
 	text := strings.Join(said, "\n")
 	for _, want := range []string{"greatest depth: 3000 mm", "allowance: 90 %"} {
@@ -270,7 +271,7 @@ func TestTheExtraordinaryIsWarnedOfByName(t *testing.T) {
 			t.Errorf("no warning %q in %q", want, text)
 		}
 	}
-	if got, err = (Floor{Net: 2, Area: 40, Greatest: 0.08}).Takeoff(Losses{Allowance: 0.05}, unit.Style{}); err != nil || len(got.Notes) > 0 {
+	if got, err = (Floor{Net: 2, Area: 40, Greatest: 0.08}).Takeoff(Losses{Allowance: 0.05}); err != nil || len(got.Notes) > 0 {
 		t.Errorf("an ordinary floor: %v, %v", got.Notes, err)
 	}
 }

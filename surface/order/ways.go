@@ -101,7 +101,7 @@ type Drying struct {
 	Thickness   float64       // m of what was laid wet, at the most
 	Least, Most time.Duration // 0: nothing was laid wet, or Maker
 	Maker       bool          // its maker says
-	How         string
+	How         unit.Text
 }
 
 // Way is what a [Build] comes to on a floor. Volumes are net. Laid and Problems
@@ -150,7 +150,7 @@ func Levels(builds []Build, materials Materials, greatest float64) ([]float64, e
 // Bands of f that are cut at [Levels] give exact volumes. A band across a level is
 // split there by a depth distribution that keeps its area and volume, and a floor
 // without bands is taken as one from least to greatest depth; both are told.
-func Compare(f Floor, builds []Build, materials Materials, style unit.Style) ([]Way, error) {
+func Compare(f Floor, builds []Build, materials Materials) ([]Way, error) {
 	f, err := f.checked()
 	if err != nil {
 		return nil, err
@@ -166,7 +166,7 @@ func Compare(f Floor, builds []Build, materials Materials, style unit.Style) ([]
 	if f.Bands == nil && f.Area > 0 {
 		f.Bands = []Band{{min(max(f.Least, 0), f.Mean()), f.Greatest, f.Area, f.Net}}
 		notes = append(notes, survey.Notef(survey.Assumed, survey.Pos{}, "depths: spread between %s and %s with a mean of %s, as no bands of depth were given",
-			style.Depth(f.Bands[0].From), style.Depth(f.Greatest), style.Depth(f.Mean())))
+			unit.Depth(f.Bands[0].From), unit.Depth(f.Greatest), unit.Depth(f.Mean())))
 	}
 	bands := slices.Clone(f.Bands)
 	slices.SortFunc(bands, byDepth)
@@ -180,7 +180,7 @@ func Compare(f Floor, builds []Build, materials Materials, style unit.Style) ([]
 	}
 	var out []Way
 	for _, b := range built {
-		w, err := b.over(bands, f.Area, materials.with(b.Layers), style)
+		w, err := b.over(bands, f.Area, materials.with(b.Layers))
 		if err != nil {
 			return nil, err
 		}
@@ -384,7 +384,7 @@ func split(b Band, at float64) (lower, upper Band) {
 }
 
 // over lays b on bands, which are in order of depth.
-func (b built) over(bands []Band, area float64, listed Materials, style unit.Style) (Way, error) {
+func (b built) over(bands []Band, area float64, listed Materials) (Way, error) {
 	w := Way{Name: b.Name, Weight: b.Weight, Needs: slices.Clone(b.Needs), Engineer: slices.Clone(b.Engineer)}
 	greatest := 0.0
 	for _, d := range bands {
@@ -407,7 +407,7 @@ func (b built) over(bands []Band, area float64, listed Materials, style unit.Sty
 		}
 	}
 	if across > 0 {
-		w.Notes = append(w.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "bands: %s lie in bands across a limit of this way, where depths are taken to be spread by their mean; finer bands tell more", style.Area(across)))
+		w.Notes = append(w.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "bands: %s lie in bands across a limit of this way, where depths are taken to be spread by their mean; finer bands tell more", unit.Area(across)))
 	}
 
 	lines := map[[2]int]*Laid{} // by layer and material
@@ -461,8 +461,8 @@ func (b built) over(bands []Band, area float64, listed Materials, style unit.Sty
 	if err := b.sum(&w, lines, most); err != nil {
 		return Way{}, err
 	}
-	w.Drying = drying(wet, w.Drying.Maker, w.Area > 0, style)
-	b.explain(&w, area, listed, style)
+	w.Drying = drying(wet, w.Drying.Maker, w.Area > 0)
+	b.explain(&w, area, listed)
 	return w, nil
 }
 
@@ -506,51 +506,48 @@ func (b built) sum(w *Way, lines map[[2]int]*Laid, most float64) error {
 // approximation only). The lesser end is 1 day a mm; the greater one the US maxim or, if
 // that is more, the square law of drying by diffusion through 100 days at 75 mm, which
 // reaches a year at 143 mm (own curve). Beyond a year no rule tells, and none is given.
-func drying(thickness float64, maker, works bool, style unit.Style) Drying {
+func drying(thickness float64, maker, works bool) Drying {
 	d := Drying{Thickness: thickness, Maker: maker}
 	const day = 24 * time.Hour
 	mm := thickness * 1000
 	switch {
 	case !works:
-		d.How = "it works nowhere"
+		d.How = unit.Textf("it works nowhere")
 	case maker:
-		d.How = fmt.Sprintf("as its maker says for %s: from hours to weeks, by product and thickness. Test before covering", style.Depth(thickness))
+		d.How = unit.Textf("as its maker says for %s: from hours to weeks, by product and thickness. Test before covering", unit.Depth(thickness))
 	case thickness == 0:
-		d.How = "nothing is laid wet"
+		d.How = unit.Textf("nothing is laid wet")
 	default:
-		rules := "1 day a mm, and 30 days for 25 mm"
-		if style.Imperial {
-			rules = "25 to 30 days an inch"
-		}
+		rules := unit.Either{Metric: "1 day a mm, and 30 days for 25 mm", US: "25 to 30 days an inch"}
 		const year = 365
 		few, many := min(mm, year), min(max(30*mm/25.4, 100*(mm/75)*(mm/75)), year)
 		d.Least, d.Most = time.Duration(math.Round(few))*day, time.Duration(math.Round(many))*day
 		if many == year {
-			d.How = fmt.Sprintf("over a year for %s drying from its top: do not wait for it; ask the maker of the covering for a moisture barrier, or lay a mix that dries as its maker says. Test before covering", style.Depth(thickness))
+			d.How = unit.Textf("over a year for %s drying from its top: do not wait for it; ask the maker of the covering for a moisture barrier, or lay a mix that dries as its maker says. Test before covering", unit.Depth(thickness))
 			break
 		}
-		d.How = fmt.Sprintf("%.0f to %.0f days for %s drying from its top, by the usual rules of %s, slower beyond %s. Test before covering", few, many, style.Depth(thickness), rules, style.Depth(0.05))
+		d.How = unit.Textf("%.0f to %.0f days for %s drying from its top, by the usual rules of %s, slower beyond %s. Test before covering", few, many, unit.Depth(thickness), rules, unit.Depth(0.05))
 	}
 	return d
 }
 
 // explain adds what is to be said about w.
-func (b built) explain(w *Way, area float64, listed Materials, style unit.Style) {
+func (b built) explain(w *Way, area float64, listed Materials) {
 	for i := range w.Problems {
 		p := &w.Problems[i]
 		if len(b.Layers) == 1 {
 			alone := Service{Materials: b.candidates(), Area: area}
-			alone.explain(p, style)
-		} else if p.say(style); p.Misfit == Thin {
-			p.Text += fmt.Sprintf(" of this way, %s", style.Depth(b.least()))
-			p.Ways = tooThin(p.Band, b.least(), area, style)
+			alone.explain(p)
+		} else if p.say(); p.Misfit == Thin {
+			p.Text = unit.Textf("%s of this way, %s", p.Text, unit.Depth(b.least()))
+			p.Ways = tooThin(p.Band, b.least(), area)
 		}
 		for _, m := range listed {
 			if from, to := max(p.From, m.Least), min(p.To, m.over()); to > from+hair || to >= from-hair && p.To == p.From {
-				p.Ways = append(p.Ways, fmt.Sprintf("use %s where it is %s to %s deep", m.Name, style.Depth(from), style.Depth(to)))
+				p.Ways = append(p.Ways, unit.Textf("use %s where it is %s to %s deep", m.Name, unit.Depth(from), unit.Depth(to)))
 			}
 		}
-		p.Ways = append(p.Ways, "fill these depths in another way")
+		p.Ways = append(p.Ways, unit.Textf("fill these depths in another way"))
 	}
 	if w.Area > 0 && b.rest > 0 && !slices.ContainsFunc(w.Laid, func(l Laid) bool { return l.layer == b.rest }) {
 		w.Notes = append(w.Notes, warning("%s: nowhere deep enough, so that it is %s alone", b.Layers[b.rest].Name, w.Laid[0].Name))
@@ -560,7 +557,7 @@ func (b built) explain(w *Way, area float64, listed Materials, style unit.Style)
 	}
 	if w.Load.Mass > 0 {
 		w.Notes = append(w.Notes, survey.Notef(survey.Caution, survey.Pos{}, "weight: adds %s on average and %s at most. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered",
-			style.Load(w.Load.Mean), style.Load(w.Load.Most)))
+			unit.Load(w.Load.Mean), unit.Load(w.Load.Most)))
 	}
 }
 

@@ -31,7 +31,7 @@ func TestWaysOverAnEvenFloor(t *testing.T) {
 	const psf = pound / (foot * foot)
 	f := Floor{Net: 2, Area: 10, Least: 0.2, Greatest: 0.2, Bands: []Band{{0.2, 0.2, 10, 2}}}
 	prices := Materials{{Name: "concrete", Least: 0.04, Price: 150}, {Name: "concrete cap", Price: 160}, {Name: "light fill", UnitWeight: 600, Price: 90}}
-	ways, err := Compare(f, nil, prices, unit.Style{})
+	ways, err := Compare(f, nil, prices)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,7 +87,7 @@ func TestWaysOverARamp(t *testing.T) {
 	f := Floor{Net: 1, Area: 10, Greatest: 0.2, Bands: ramp(10, 0, 0.2, levels)}
 	check := func(f Floor) {
 		t.Helper()
-		ways, err := Compare(f, builds, nil, unit.Style{})
+		ways, err := Compare(f, builds, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -98,7 +98,7 @@ func TestWaysOverARamp(t *testing.T) {
 		near(t, "greatest cap", w.Laid[0].Greatest, 0.1)
 		near(t, "greatest foam", w.Laid[1].Greatest, 0.1)
 		near(t, "most", w.Load.Most, 240+0.1*21.6)
-		if len(w.Problems) != 1 || w.Problems[0].Misfit != Thin || !strings.Contains(w.Problems[0].Text, "0 mm to 75 mm deep, 3.75 m², 0.14 m³: thinner than the least thickness of this way, 75 mm") {
+		if len(w.Problems) != 1 || w.Problems[0].Misfit != Thin || !strings.Contains(w.Problems[0].Text.String(), "0 mm to 75 mm deep, 3.75 m², 0.14 m³: thinner than the least thickness of this way, 75 mm") {
 			t.Fatalf("problems %+v", w.Problems)
 		}
 		near(t, "no room, volume", w.Problems[0].Volume, 0.140625)
@@ -128,7 +128,7 @@ func TestWaysOverARamp(t *testing.T) {
 	check(f)
 	f.Bands = nil
 	check(f)
-	ways, err := Compare(f, builds, nil, unit.Style{})
+	ways, err := Compare(f, builds, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -144,7 +144,7 @@ func TestACapHasItsOwnLimits(t *testing.T) {
 		{Material: Material{Name: "cap", Least: 0.075, Greatest: 0.090}, Thick: 0.075},
 		{Material: Material{Name: "fill", Least: 0.050, UnitWeight: 500}},
 	}}
-	ways, err := Compare(Floor{Net: 1.25, Area: 10, Least: 0.075, Greatest: 0.175, Bands: ramp(10, 0.075, 0.175, nil)}, []Build{b}, nil, unit.Style{})
+	ways, err := Compare(Floor{Net: 1.25, Area: 10, Least: 0.075, Greatest: 0.175, Bands: ramp(10, 0.075, 0.175, nil)}, []Build{b}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +158,7 @@ func TestACapHasItsOwnLimits(t *testing.T) {
 	near(t, "fill", w.Laid[1].Volume, 5*0.075)
 	// With boards of 25 mm the cap takes less than a board: 75 to 90 mm of it, then 10 mm that neither takes.
 	b.Layers[1].Least, b.Layers[1].Step = 0.025, 0.025
-	if ways, err = Compare(Floor{Net: 1.25, Area: 10, Least: 0.075, Greatest: 0.175}, []Build{b}, nil, unit.Style{}); err != nil {
+	if ways, err = Compare(Floor{Net: 1.25, Area: 10, Least: 0.075, Greatest: 0.175}, []Build{b}, nil); err != nil {
 		t.Fatal(err)
 	}
 	w = ways[0]
@@ -171,21 +171,21 @@ func TestACapHasItsOwnLimits(t *testing.T) {
 
 func TestAFillThatFindsNoRoomIsSaid(t *testing.T) {
 	// 100 mm are a cap of 75 mm and 25 mm, too little for light fill of 50 mm; leveller is too thick there.
-	ways, err := Compare(Floor{Net: 1, Area: 10}, nil, Materials{leveller, concrete}, unit.Style{})
+	ways, err := Compare(Floor{Net: 1, Area: 10}, nil, Materials{leveller, concrete})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if said := words(way(t, ways, "light fill with a cap").Notes, survey.Warning); !strings.Contains(said, "light fill: nowhere deep enough, so that it is concrete cap alone") {
 		t.Errorf("warned of %q", said)
 	}
-	if said := strings.Join(way(t, ways, "bagged underlayment").Problems[0].Ways, "\n"); !strings.Contains(said, "use concrete where it is 100 mm to 100 mm deep") {
+	if said := unit.Join(way(t, ways, "bagged underlayment").Problems[0].Ways, "\n").String(); !strings.Contains(said, "use concrete where it is 100 mm to 100 mm deep") {
 		t.Errorf("the listed material that would do is not named: %q", said)
 	}
 }
 
 func TestSixInchesOfConcreteWeighSeventyFivePounds(t *testing.T) {
 	// 6 in of concrete of 150 lb/ft³ are 75 lb/ft² (arithmetic).
-	ways, err := Compare(Floor{Net: 10 * 6 * inch, Area: 10}, nil, Materials{{Name: "concrete", UnitWeight: 150 * pound / foot3}}, unit.Style{})
+	ways, err := Compare(Floor{Net: 10 * 6 * inch, Area: 10}, nil, Materials{{Name: "concrete", UnitWeight: 150 * pound / foot3}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -201,15 +201,15 @@ func TestDryingByTheUsualRules(t *testing.T) {
 		142:  {142, 358}, // 100 × (142/75)² = 358.5
 		1000: {365, 365}, // beyond a year no rule tells
 	} {
-		d := drying(mm/1000, false, true, unit.Style{})
+		d := drying(mm/1000, false, true)
 		if d.Least != time.Duration(want[0])*day || d.Most != time.Duration(want[1])*day {
 			t.Errorf("%g mm: %v to %v, want %g to %g days", mm, d.Least, d.Most, want[0], want[1])
 		}
-		if !strings.Contains(d.How, "Test before covering") {
-			t.Errorf("%g mm: %q", mm, d.How)
+		if !strings.Contains(d.How.String(), "Test before covering") {
+			t.Errorf("%g mm: %q", mm, d.How.String())
 		}
 	}
-	ways, err := Compare(Floor{Net: 2, Area: 10}, nil, nil, unit.Style{})
+	ways, err := Compare(Floor{Net: 2, Area: 10}, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -224,7 +224,7 @@ func TestDryingByTheUsualRules(t *testing.T) {
 // 30 mm of leveller over 10 m² 21.4 bags.
 func TestAPriceAloneLeavesTheUsualLayer(t *testing.T) {
 	priced := Materials{{Name: "rigid foam", Price: 70}, {Name: "leveller", Price: 20}}
-	ways, err := Compare(Floor{Net: 2, Area: 10}, nil, priced, unit.Style{})
+	ways, err := Compare(Floor{Net: 2, Area: 10}, nil, priced)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -234,7 +234,7 @@ func TestAPriceAloneLeavesTheUsualLayer(t *testing.T) {
 	if w = way(t, ways, "bagged underlayment"); len(w.Problems) != 1 || w.Problems[0].Misfit != Deep {
 		t.Errorf("200 mm of leveller: %+v, want too deep", w)
 	}
-	if ways, err = Compare(Floor{Net: 0.3, Area: 10}, nil, priced, unit.Style{}); err != nil {
+	if ways, err = Compare(Floor{Net: 0.3, Area: 10}, nil, priced); err != nil {
 		t.Fatal(err)
 	}
 	if w = way(t, ways, "bagged underlayment"); len(w.Laid) != 1 || w.Laid[0].Bags != 22 || w.Cost.Amount != 22*20 {
@@ -242,7 +242,7 @@ func TestAPriceAloneLeavesTheUsualLayer(t *testing.T) {
 	}
 	near(t, "leveller, load", w.Load.Most, 0.03*2000)
 	// Its own limits go first, also where they contradict the usual ones.
-	ways, err = Compare(Floor{Net: 0.6, Area: 10}, nil, Materials{{Name: "leveller", Least: 0.05}}, unit.Style{})
+	ways, err = Compare(Floor{Net: 0.6, Area: 10}, nil, Materials{{Name: "leveller", Least: 0.05}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -255,7 +255,7 @@ func TestBaggedMaterialsThatAreListedServeTheBaggedWay(t *testing.T) {
 	deepMix := Material{Name: "deep mix", Yield: 0.0125, Least: 0.02, Greatest: 0.06, Price: 30}
 	// 1 m² at 30 mm: 30 L of leveller, preferred, 3 bags of 14 L; 1 m² at 50 mm: 50 L of deep mix, 4 bags.
 	f := Floor{Net: 0.08, Area: 2, Least: 0.03, Greatest: 0.05, Bands: []Band{{0.03, 0.03, 1, 0.03}, {0.05, 0.05, 1, 0.05}}}
-	ways, err := Compare(f, nil, Materials{leveller, concrete, deepMix}, unit.Style{})
+	ways, err := Compare(f, nil, Materials{leveller, concrete, deepMix})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -305,7 +305,7 @@ func TestLayersAndProblemsAreTheWhole(t *testing.T) {
 		for _, b := range bands {
 			f.Area, f.Net = f.Area+b.Area, f.Net+b.Volume
 		}
-		ways, err := Compare(f, nil, nil, unit.Style{})
+		ways, err := Compare(f, nil, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -314,7 +314,7 @@ func TestLayersAndProblemsAreTheWhole(t *testing.T) {
 			t.Fatal(err)
 		}
 		f.Bands = ramp(f.Area, from, to, levels)
-		exact, err := Compare(f, nil, nil, unit.Style{})
+		exact, err := Compare(f, nil, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -366,7 +366,7 @@ func TestLayersAndProblemsAreTheWhole(t *testing.T) {
 
 func TestBuildsThatCannotBeAreRefusedByName(t *testing.T) {
 	f := Floor{Net: 2, Area: 40}
-	on := func(f Floor, b ...Build) error { _, err := Compare(f, b, nil, unit.Style{}); return err }
+	on := func(f Floor, b ...Build) error { _, err := Compare(f, b, nil); return err }
 	mud := Layer{Material: Material{Name: "mud"}}
 	thick := func(v float64) Layer { l := mud; l.Thick = v; return l }
 	for _, c := range []struct {
@@ -398,7 +398,7 @@ func TestBuildsThatCannotBeAreRefusedByName(t *testing.T) {
 	if _, err := Levels([]Build{{}}, nil, 0.1); err == nil {
 		t.Error("levels of a way without a name: no error")
 	}
-	if ways, err := Compare(Floor{}, nil, nil, unit.Style{}); err != nil || ways[0].Volume != 0 || ways[0].Drying.How != "it works nowhere" {
+	if ways, err := Compare(Floor{}, nil, nil); err != nil || ways[0].Volume != 0 || ways[0].Drying.How.String() != "it works nowhere" {
 		t.Errorf("nothing to fill: %+v, %v", ways, err)
 	}
 }

@@ -669,7 +669,7 @@ func TestImperialDefaults(t *testing.T) {
 		t.Errorf("%+v, %+v", r, p.Rules)
 	}
 	for _, n := range append(b.Notes, p.Notes...) {
-		if strings.Contains(n.Text, " m ") || strings.Contains(n.Text, "mm") || strings.Contains(n.Text, "m²") {
+		if strings.Contains(n.Text.String(), " m ") || strings.Contains(n.Text.String(), "mm") || strings.Contains(n.Text.String(), "m²") {
 			t.Errorf("a note in metres: %s", n)
 		}
 	}

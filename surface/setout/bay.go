@@ -321,9 +321,8 @@ func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target s
 	dams, ok := s.rounded(exactly)
 	if !ok {
 		dams = exactly
-		const text = "dams on whole steps would make a bay too large: they stand off them"
-		if !slices.ContainsFunc(out.Notes, func(n survey.Note) bool { return n.Text == text }) {
-			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, text))
+		if note := survey.Notef(survey.Warning, survey.Pos{}, "dams on whole steps would make a bay too large: they stand off them"); !slices.Contains(out.Notes, note) {
+			out.Notes = append(out.Notes, note)
 		}
 	}
 	from := start

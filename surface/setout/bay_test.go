@@ -204,7 +204,7 @@ func sumOf(v []float64) float64 {
 func texts(notes []survey.Note) string {
 	var out []string
 	for _, n := range notes {
-		out = append(out, n.Text)
+		out = append(out, n.Text.String())
 	}
 	return strings.Join(out, "\n")
 }

@@ -129,7 +129,7 @@ func TestHeightsGoDown(t *testing.T) {
 func noteText(notes []survey.Note) string {
 	var b strings.Builder
 	for _, n := range notes {
-		b.WriteString(n.Text + "\n")
+		b.WriteString(n.Text.String() + "\n")
 	}
 	return b.String()
 }

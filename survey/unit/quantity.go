@@ -1,0 +1,126 @@
+package unit
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Quantity is a figure that knows what it measures. How it is written is decided where it
+// is shown: in metric or US units, by the [Style] there.
+type Quantity interface {
+	In(Style) string
+	String() string // in metric units
+}
+
+// Quantities, each written as the method of [Style] of that name writes it.
+type (
+	Depth      float64 // m, to the nearest step of a rule
+	DepthDown  float64 // m, rounded down: a least depth must not read better than it is
+	DepthUp    float64 // m, rounded up: an amount that must suffice
+	Distance   float64 // m in plan
+	Elevation  float64 // m
+	Level      float64 // m: an elevation that a crew works to
+	Coordinate float64 // m
+	Area       float64 // m²
+	Volume     float64 // m³
+	Mass       float64 // kg
+	Load       float64 // kg/m²
+	UnitWeight float64 // kg/m³
+)
+
+// Place is a place in plan, m.
+type Place struct{ X, Y float64 }
+
+// Either is text that differs between metric and US units.
+type Either struct{ Metric, US string }
+
+func (v Depth) In(s Style) string      { return s.Depth(float64(v)) }
+func (v DepthDown) In(s Style) string  { return s.DepthDown(float64(v)) }
+func (v Distance) In(s Style) string   { return s.Length(float64(v)) }
+func (v Elevation) In(s Style) string  { return s.Elevation(float64(v)) }
+func (v Level) In(s Style) string      { return s.Level(float64(v)) }
+func (v Coordinate) In(s Style) string { return s.Coordinate(float64(v)) }
+func (v Area) In(s Style) string       { return s.Area(float64(v)) }
+func (v Volume) In(s Style) string     { return s.Volume(float64(v)) }
+func (v Mass) In(s Style) string       { return s.Mass(float64(v)) }
+func (v Load) In(s Style) string       { return s.Load(float64(v)) }
+func (v UnitWeight) In(s Style) string { return s.UnitWeight(float64(v)) }
+func (v Place) In(s Style) string      { return s.Place(v.X, v.Y) }
+
+func (v DepthUp) In(s Style) string {
+	const hair = 1e-9 // of a step: what rounding leaves of a whole one
+	return s.Depth(math.Ceil(float64(v)/s.Step()-hair) * s.Step())
+}
+
+func (v Either) In(s Style) string {
+	if s.Imperial {
+		return v.US
+	}
+	return v.Metric
+}
+
+func (v Depth) String() string      { return v.In(Style{}) }
+func (v DepthDown) String() string  { return v.In(Style{}) }
+func (v DepthUp) String() string    { return v.In(Style{}) }
+func (v Distance) String() string   { return v.In(Style{}) }
+func (v Elevation) String() string  { return v.In(Style{}) }
+func (v Level) String() string      { return v.In(Style{}) }
+func (v Coordinate) String() string { return v.In(Style{}) }
+func (v Area) String() string       { return v.In(Style{}) }
+func (v Volume) String() string     { return v.In(Style{}) }
+func (v Mass) String() string       { return v.In(Style{}) }
+func (v Load) String() string       { return v.In(Style{}) }
+func (v UnitWeight) String() string { return v.In(Style{}) }
+func (v Place) String() string      { return v.In(Style{}) }
+func (v Either) String() string     { return v.In(Style{}) }
+
+// Text is a sentence with its quantities still in it, so that it can be shown in either
+// system of units. The zero value is empty.
+type Text struct {
+	plain string  // all of it, where it has no quantity
+	open  *phrase // else
+}
+
+type phrase struct {
+	format string
+	args   []any
+}
+
+// Textf returns a text; format is of package fmt, and a [Quantity] among the arguments
+// takes %s. Without a quantity it is formatted at once: arguments may change afterwards.
+func Textf(format string, args ...any) Text {
+	for _, a := range args {
+		if _, ok := a.(Quantity); ok {
+			return Text{open: &phrase{format, slices.Clone(args)}}
+		}
+	}
+	return Text{plain: fmt.Sprintf(format, args...)}
+}
+
+// In writes the text with its quantities in a style.
+func (t Text) In(s Style) string {
+	if t.open == nil {
+		return t.plain
+	}
+	args := slices.Clone(t.open.args)
+	for i, a := range args {
+		if q, ok := a.(Quantity); ok {
+			args[i] = q.In(s)
+		}
+	}
+	return fmt.Sprintf(t.open.format, args...)
+}
+
+// String writes the text in metric units.
+func (t Text) String() string { return t.In(Style{}) }
+
+// Join puts sep between texts.
+func Join(all []Text, sep string) Text {
+	args := make([]any, len(all))
+	for i, t := range all {
+		args[i] = t
+	}
+	return Textf(strings.Join(slices.Repeat([]string{"%s"}, len(all)), strings.ReplaceAll(sep, "%", "%%")), args...)
+}
