@@ -27,7 +27,7 @@ func TestDrains(t *testing.T) {
 		}
 		said := 0
 		for _, n := range s.Notes {
-			if strings.Contains(n.Text, "1 drain left out of the floor: D7 ("+strings.TrimSpace(c.code)+")") && n.Pos.Line == 5 && n.Topic == AboutDepth {
+			if strings.Contains(n.Text.String(), "1 drain left out of the floor: D7 ("+strings.TrimSpace(c.code)+")") && n.Pos.Line == 5 && n.Topic == AboutDepth {
 				said++
 			}
 		}

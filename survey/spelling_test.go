@@ -64,7 +64,7 @@ func TestBenchmarkBySpellingInBooks(t *testing.T) {
 			}
 			asked := false
 			for _, n := range s.Notes {
-				asked = asked || n.Kind == Warning && strings.Contains(n.Text, "benchmark of no known elevation")
+				asked = asked || n.Kind == Warning && strings.Contains(n.Text.String(), "benchmark of no known elevation")
 			}
 			if !asked {
 				t.Errorf("%s, %q: read once, and nothing said: %v", name, other, s.Notes)
