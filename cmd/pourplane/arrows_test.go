@@ -19,12 +19,12 @@ var mayImport = map[string][]string{
 	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
 	"surface/setout":            {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
+	"surface/job":               {"survey", "surface/order"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
 	"plot/table":                {},
 	"plot/exchange":             {"survey", "surface", "plot/table"},
 	"plot/sheet":                {"survey", "survey/unit", "surface", "plot", "plot/table"},
-	"cmd/pourplane/job":         {"survey", "surface/order"},
-	"cmd/pourplane":             {"cmd/pourplane/job", "survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout", "plot", "plot/table", "plot/exchange", "plot/sheet"},
+	"cmd/pourplane":             {"surface/job", "survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout", "plot", "plot/table", "plot/exchange", "plot/sheet"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

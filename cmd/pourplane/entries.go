@@ -7,8 +7,8 @@ import (
 	"strings"
 	"time"
 
-	"pourplane/cmd/pourplane/job"
 	"pourplane/surface"
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )

@@ -8,11 +8,11 @@ import (
 	"strings"
 	"time"
 
-	"pourplane/cmd/pourplane/job"
 	"pourplane/plot"
 	"pourplane/plot/exchange"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
+	"pourplane/surface/job"
 )
 
 // handover is everything that a job has come to, for the files that leave the house.

@@ -15,7 +15,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"pourplane/cmd/pourplane/job"
+	"pourplane/surface/job"
 	"pourplane/survey"
 )
 

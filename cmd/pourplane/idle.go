@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"pourplane/cmd/pourplane/job"
+	"pourplane/surface/job"
 	"pourplane/survey"
 )
 

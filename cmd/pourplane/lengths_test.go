@@ -9,7 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
-	"pourplane/cmd/pourplane/job"
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )

@@ -12,7 +12,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
-	"pourplane/cmd/pourplane/job"
+	"pourplane/surface/job"
 	"pourplane/survey"
 )
 

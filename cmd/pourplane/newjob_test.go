@@ -12,7 +12,7 @@ import (
 	"testing"
 
 	"github.com/spf13/cobra"
-	"pourplane/cmd/pourplane/job"
+	"pourplane/surface/job"
 )
 
 // fillFields sets every field of a struct of texts, lists, tables, switches and numbers.

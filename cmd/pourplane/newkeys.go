@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"pourplane/cmd/pourplane/job"
+	"pourplane/surface/job"
 )
 
 // surveyKeys writes the options of input as a job has them, lengths with their units;

@@ -14,8 +14,8 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
-	"pourplane/cmd/pourplane/job"
 	"pourplane/surface/flatness"
+	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"

@@ -6,12 +6,12 @@ import (
 	"slices"
 	"strings"
 
-	"pourplane/cmd/pourplane/job"
 	"pourplane/plot"
 	"pourplane/plot/exchange"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface"
+	"pourplane/surface/job"
 	"pourplane/surface/setout"
 	"pourplane/survey/unit"
 )

@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"strings"
 
-	"pourplane/cmd/pourplane/job"
+	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
