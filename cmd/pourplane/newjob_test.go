@@ -243,7 +243,7 @@ func TestNewOfWorkbooks(t *testing.T) {
 			t.Errorf("no %q in\n%.2000s", want, text)
 		}
 	}
-	for _, want := range []string{`want a sheet named "Later"`, `found 3 sheets with corners`, "--target: found a target"} {
+	for _, want := range []string{`want a sheet named "Later"`, `found 3 sheets with corners`, "found a target"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("no %q in\n%s", want, out.String())
 		}

@@ -83,7 +83,13 @@ func (q *questions) rest(s *survey.Survey, given *lengths) error {
 	taken := func(flag string) func(string) error {
 		return func(text string) error {
 			_, err := given.parse(flag, text)
-			return err
+			var u *usageError
+			if !errors.As(err, &u) {
+				return err
+			}
+			// Here the value alone is typed.
+			hint, _, _ := strings.Cut(u.hint, "; or --units")
+			return &usageError{strings.TrimPrefix(u.text, flag+": "), strings.ReplaceAll(hint, flag+" ", "")}
 		}
 	}
 	q.title = q.ask("Title of the job", q.title, anything)
@@ -160,7 +166,7 @@ func (q *questions) table() []question {
 		{"--covering", "Thickness of the covering alone, with its unit", &t.covering, nil, nil, aLength},
 		{"--toward", "Where the target falls to: a place X,Y with units, the name of a shot, or a direction such as NE", &t.toward, nil, nil, anything},
 		{"--fall-direction", "Direction of the fall to that place, such as N or 120deg", &t.direction, nil, nil, anything},
-		{"--outline", "Outline file; empty: stop", &q.outline, nil, nil, aFile},
+		{"--outline", "Outline file", &q.outline, nil, nil, aFile},
 	}
 }
 
@@ -195,41 +201,71 @@ func (q *questions) about(err error) bool {
 	if strings.Contains(text, "outline") || q.outline != "" && strings.HasPrefix(text, q.outline+":") {
 		flags = append(flags, "--outline")
 	}
-	table, said := q.table(), false
-	for i, found := range flags {
+	table := q.table()
+	of := func(flag string) int {
+		return slices.IndexFunc(table, func(one question) bool { return one.flag == flag })
+	}
+	var can []string
+	for _, f := range flags {
+		if of(option(f)) >= 0 && !slices.ContainsFunc(can, func(other string) bool { return option(other) == option(f) }) {
+			can = append(can, f)
+		}
+	}
+	if len(can) > 0 {
+		// An answer has no option before it.
+		_, q.err = fmt.Fprintln(q.out, printable(shortly(strings.TrimPrefix(text, option(can[0])+": "))))
+	}
+	for i, found := range can {
 		flag, example, _ := strings.Cut(found, " ")
-		k := slices.IndexFunc(table, func(one question) bool { return one.flag == flag })
-		if k < 0 || slices.ContainsFunc(flags[:i], func(f string) bool { return option(f) == flag }) {
-			continue
-		}
-		if !said {
-			said = true
-			if _, q.err = fmt.Fprintln(q.out, printable(text)); q.err != nil {
-				return false
-			}
-		}
+		example = strings.Trim(example, `"`)
+		one := table[of(flag)]
 		if slices.ContainsFunc(hints, func(h string) bool { return strings.Contains(h, "leave "+flag+" out") }) {
 			if q.ask("Leave that out: yes or no", "yes", yesOrNo) == "yes" && !q.over {
-				table[k].clear()
+				one.clear()
 				return true
 			}
 			continue
+		}
+		if slices.Contains([]string{"--sheet", "--outline-sheet", "--surface", "--grid-origin"}, flag) {
+			var all []string
+			for _, f := range flags {
+				if _, value, _ := strings.Cut(f, " "); option(f) == flag && value != "" && value != "NAME" {
+					all = append(all, strings.Trim(value, `"`))
+				}
+			}
+			if len(all) > 0 {
+				one.text += ", such as " + strings.Join(all, " or ")
+			}
+		}
+		empty := "; empty: stop"
+		if i+1 < len(can) {
+			empty = "; empty: another way"
 		}
 		if flag == "--benchmark" {
-			if q.benchmark(text, strings.Trim(example, `"`)) {
+			if q.benchmark(text, example, empty) {
 				return true
 			}
 			continue
 		}
-		if a := q.ask(table[k].text, "", table[k].check); a != "" && table[k].answer(a) {
+		if a := q.ask(one.text+empty, "", one.check); a != "" && one.answer(a) {
 			return true
 		}
 	}
 	return false
 }
 
+// shortly is a refusal without what repeats itself line by line.
+func shortly(text string) string {
+	const most = 3
+	lines := strings.Split(text, "\n")
+	if len(lines) <= most+1 {
+		return text
+	}
+	return strings.Join(lines[:most], "\n") + fmt.Sprintf("\nand %d more like these", len(lines)-most)
+}
+
 // benchmark asks for one: for its elevation, where the refusal shows its name.
-func (q *questions) benchmark(refusal, example string) bool {
+func (q *questions) benchmark(refusal, example, empty string) bool {
 	wrong := -1
 	for i, b := range q.benchmarks {
 		if name, _, _ := strings.Cut(b, "="); strings.HasPrefix(refusal, "--benchmark "+name+":") {
@@ -247,7 +283,7 @@ func (q *questions) benchmark(refusal, example string) bool {
 			return aLength(text)
 		}
 	}
-	a := q.ask(text, "", check)
+	a := q.ask(text+empty, "", check)
 	if a == "" {
 		return false
 	}
