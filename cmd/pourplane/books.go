@@ -1,8 +1,8 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
+	"strings"
 
 	"pourplane/plot/table"
 	"pourplane/surface/order"
@@ -109,7 +109,18 @@ func (h *handover) takeoffTable() table.Table {
 	return l.Table
 }
 
-func (h *handover) moneyName() string { return cmp.Or(h.currency, "money") }
+// amount writes a price in the user's currency; as the bare number where none is named.
+func (h *handover) amount(v float64) string {
+	return strings.TrimSpace(fmt.Sprintf("%.2f %s", v, h.currency))
+}
+
+// inCurrency heads a column of prices.
+func (h *handover) inCurrency(head string) string {
+	if h.currency == "" {
+		return head
+	}
+	return head + " (" + h.currency + ")"
+}
 
 // plantRows are what comes by the truck.
 func (h *handover) plantRows(l *ledger, u measures) {
@@ -141,8 +152,8 @@ func (h *handover) plantRows(l *ledger, u measures) {
 		l.given("Yield of a bag", "bag_yield", b.Yield/u.volume, u.volumeName, "usual; as the bag says")
 		l.count("Bags", "bags", float64(b.Count), "ROUNDUP(ROUND({need}/{bag_yield},9),0)", "bags of "+b.name)
 		price := h.job.Mix.PricePerBag
-		l.given("Price of a bag", "bag_price", price, h.moneyName(), "your own; 0 where not known")
-		l.total("Cost of the bags", "bag_cost", float64(b.Count)*price, h.moneyName(), "{bags}*{bag_price}", "")
+		l.given("Price of a bag", "bag_price", price, h.currency, "your own; 0 where not known")
+		l.total("Cost of the bags", "bag_cost", float64(b.Count)*price, h.currency, "{bags}*{bag_price}", "")
 		return
 	}
 	l.given("Order step", "step", h.mix.Step/u.volume, u.volumeName, "the plant delivers whole steps")
@@ -152,8 +163,8 @@ func (h *handover) plantRows(l *ledger, u measures) {
 		l.count("Trucks", "trucks", float64(d.Trucks), "ROUNDUP(ROUND({order}/{truck},9),0)", "")
 		l.worked("Last truck", "last", d.Last/u.volume, u.volumeName, "{order}-({trucks}-1)*{truck}", "")
 	}
-	l.given("Price of the mix", "price", h.price*u.volume, h.moneyName()+" per "+u.volumeName, "your own; 0 where not known")
-	l.total("Cost of the mix", "cost", d.Volume*h.price, h.moneyName(), "{order}*{price}", "charges for short loads and waiting aside")
+	l.given("Price of the mix", "price", h.price*u.volume, strings.TrimSpace(h.currency+" per "+u.volumeName), "your own; 0 where not known")
+	l.total("Cost of the mix", "cost", d.Volume*h.price, h.currency, "{order}*{price}", "charges for short loads and waiting aside")
 }
 
 // bagRows are what comes in bags.
@@ -180,8 +191,8 @@ func (h *handover) bagRows(l *ledger, u measures) {
 			fmt.Sprintf("({%s}+({roughness}*%.9g+{high})*{%s}/%s)*(1+{percent}/100)", k("net"), steep, k("area"), u.layer), "with rough floor, finish high and allowance")
 		l.given(one.Name+", yield of a bag", k("yield"), one.Yield/u.volume, u.volumeName, "as the bag says")
 		l.count(one.Name+", bags", k("bags"), float64(m.Bags), "ROUNDUP(ROUND({"+k("need")+"}/{"+k("yield")+"},9),0)", "whole bags")
-		l.given(one.Name+", price of a bag", k("price"), one.Price, h.moneyName(), "your own; 0 where not known")
-		l.total(one.Name+", cost", k("cost"), float64(m.Bags)*one.Price, h.moneyName(), "{"+k("bags")+"}*{"+k("price")+"}", "")
+		l.given(one.Name+", price of a bag", k("price"), one.Price, h.currency, "your own; 0 where not known")
+		l.total(one.Name+", cost", k("cost"), float64(m.Bags)*one.Price, h.currency, "{"+k("bags")+"}*{"+k("price")+"}", "")
 	}
 }
 

@@ -217,6 +217,9 @@ func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	if w.thresholds, w.covering, err = f.thresholds(&f.given, s, plane); err != nil {
 		return nil, err
 	}
+	if f.covering != "" && len(w.thresholds) == 0 && !f.marksLater { // after the pour it is the bed's
+		return nil, &usageError{fmt.Sprintf("--covering shows the bed at shots on an adjoining finished floor; %s has none, and the target is not lowered by it", s.Name), "leave --covering out; the target is lowered by --buildup, and --code CODE=finished marks such shots"}
+	}
 	w.covered = f.buildup != "" || f.bedMost != ""
 	if d, err := floor.Describe(); err == nil {
 		w.found = &d

@@ -53,7 +53,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 	target := map[string]string{
 		"finish-rule": "floor.csv --finish 10m --finish-rule mean", "low": "floor.csv --target 10m --low 2mm", "buildup": "floor.csv --target 10m --buildup 2mm", "fall": "floor.csv --target 10m --fall 1", "toward": "floor.csv --target 10m --toward E", "fall-direction": "floor.csv --target 10m --fall 1 --toward E --fall-direction N",
 		"bed-least": "floor.csv --target 10m --bed-least 2mm", "bed-greatest": "floor.csv --target 10m --bed-greatest 2mm",
-		"target": "floor.csv --target 10m --finish 10m", "finish": "floor.csv --target 10m --finish 10m", "finish-code": "floor.csv --target 10m --finish-code FF", "finish-at": "floor.csv --target 10m --finish-at 1", "covering": always,
+		"target": "floor.csv --target 10m --finish 10m", "finish": "floor.csv --target 10m --finish 10m", "finish-code": "floor.csv --target 10m --finish-code FF", "finish-at": "floor.csv --target 10m --finish-at 1", "covering": "floor.csv --target 10m --covering 10mm",
 	}
 	with := func(more ...map[string]string) map[string]string {
 		all := map[string]string{"show": always, "out": always, "title": always, "json": always, "help": always, "verbose": always}
@@ -74,7 +74,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 			"ordered": "floor.csv --ordered 1m3", "runs": always, "straightedge": always, "rule": always, "poured": always, "before": always}),
 		"read":   with(input, map[string]string{"step": "floor.csv --step 300mm", "map": always}),
 		"reduce": with(input, map[string]string{"form": "book.csv --json --form rise-fall", "show": "book.csv --json --show feet", "adjust": always, "allow": always, "accept-misclosure": always, "benchmark": always, "instrument-height": always, "code": "book.csv --benchmark BM=10 --code WALL=outline", "order": "book.csv --benchmark BM=10 --order PNEZD", "sheet": "book.csv --benchmark BM=10 --sheet Shots"}),
-		"new":    with(input, map[string]string{"job": always, "yes": always, "target": always, "finish": "floor.csv --job x.toml --yes --target 1m --finish 1m", "buildup": "floor.csv --job x.toml --yes --target 1m --buildup 1mm", "low": "floor.csv --job x.toml --yes --target 1m --low 1mm"}),
+		"new":    with(input, target, map[string]string{"job": always, "yes": always}),
 		"run":    with(nil, map[string]string{}),
 	}
 	for _, c := range newRoot().Commands() {

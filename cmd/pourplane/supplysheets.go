@@ -18,9 +18,9 @@ func (h *handover) money(c order.Cost) string {
 		if c.Amount == 0 {
 			return "not known"
 		}
-		return fmt.Sprintf("%.2f %s and more: no price of %s", c.Amount, h.moneyName(), strings.Join(c.Lacking, ", "))
+		return fmt.Sprintf("%s and more: no price of %s", h.amount(c.Amount), strings.Join(c.Lacking, ", "))
 	}
-	return fmt.Sprintf("%.2f %s", c.Amount, h.moneyName())
+	return h.amount(c.Amount)
 }
 
 // serviceTables say which material serves which depths, and what of each is bought.
@@ -116,7 +116,7 @@ func (h *handover) waysSection() sheet.Section {
 	m := h.measures()
 	load := m.massName + "/" + m.areaName
 	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Greatest load (" + load + ")", Right: true, Decimals: 1},
-		{Name: "Cost (" + h.moneyName() + ")", Right: true, Decimals: 2}, {Name: "Dry for a covering after"}}}
+		{Name: h.inCurrency("Cost"), Right: true, Decimals: 2}, {Name: "Dry for a covering after"}}}
 	needs := table.Table{Title: "What each needs", Columns: columns("Way", "Needs", "An engineer must say", "Where it does not work")}
 	for _, w := range h.ways {
 		var layers []string
@@ -229,7 +229,7 @@ func (h *handover) plantTable(s *sheet.Section) {
 	s.Text = append(s.Text, trucks)
 	if p := h.price; p > 0 {
 		m := h.measures()
-		s.Text = append(s.Text, fmt.Sprintf("At your price of %.2f %s a %s the mix costs %.2f %s, charges for short loads or waiting aside. takeoff.xlsx works it out anew when you change a figure.", p*m.volume, h.moneyName(), m.volumeName, p*d.Volume, h.moneyName()))
+		s.Text = append(s.Text, fmt.Sprintf("At your price of %s a %s the mix costs %s, charges for short loads or waiting aside. takeoff.xlsx works it out anew when you change a figure.", h.amount(p*m.volume), m.volumeName, h.amount(p*d.Volume)))
 	}
 }
 
@@ -290,7 +290,7 @@ func (h *handover) supplySection() sheet.Section {
 			pack = fmt.Sprintf("of %.4g %s", c.Pack/m.liquid, m.liquidName)
 		}
 		list("Coat: "+cmp.Or(c.Name, "unnamed"), figure{"Old floor", m.areaName, h.whole.Real / m.area, u.Area(h.whole.Real), "slope included"}, count("Coats", len(c.Each), ""), litre("Mixed", c.Mixed, "all coats"), litre("Product", c.Product, "of it"),
-			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.moneyName(), c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
+			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.currency, c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
 	}
 	if e := h.edging; e != nil {
 		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and what stands above included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", plural(e.Laps, "lap"), h.job.Edge.Allowance)),

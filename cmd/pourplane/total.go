@@ -141,7 +141,7 @@ func (h *handover) totalText() string {
 	if !t.priced() {
 		return ""
 	}
-	text := fmt.Sprintf("%.2f %s", t.cost.Amount, h.moneyName())
+	text := h.amount(t.cost.Amount)
 	if !t.cost.Known() {
 		text += fmt.Sprintf(", without %d of %d items", len(t.cost.Lacking), len(t.lines))
 	}
@@ -154,7 +154,10 @@ func (h *handover) totalFigure() *sheet.Figure {
 	if !t.priced() {
 		return nil
 	}
-	name := "price in " + h.moneyName()
+	name := "price"
+	if h.currency != "" {
+		name += " in " + h.currency
+	}
 	if !t.cost.Known() {
 		name += ", not all of it"
 	}
@@ -165,7 +168,7 @@ func (h *handover) totalFigure() *sheet.Figure {
 // the total.
 func (h *handover) totalTable() table.Table {
 	t := &h.supplies.total
-	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2}, {Name: "Unit"}, {Name: "Price of one (" + h.moneyName() + ")", Right: true, Decimals: 2}, {Name: "Cost (" + h.moneyName() + ")", Right: true, Decimals: 2}},
+	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2}, {Name: "Unit"}, {Name: h.inCurrency("Price of one"), Right: true, Decimals: 2}, {Name: h.inCurrency("Cost"), Right: true, Decimals: 2}},
 		Notes: []string{"Not included: " + strings.Join(append(append([]string{}, t.cost.Lacking...), t.outside...), ", ") + "."}}
 	var sum []string
 	// Cells of the take-off that these figures stand in already.
