@@ -242,10 +242,7 @@ func (f *textReader) noData() (map[int]bool, error) {
 	}
 	// A misread rod or two must not bring the others near 0.
 	slices.Sort(zs)
-	few := len(zs) / 20
-	if few == 0 && len(zs) >= 8 {
-		few = 1
-	}
+	few := trim(len(zs))
 	for _, z := range zs[few : len(zs)-few] {
 		trimmed.see(z)
 	}

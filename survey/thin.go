@@ -101,6 +101,13 @@ func (w *wide) add(v int64) {
 	w.hi += v>>63 + int64(carry)
 }
 
+// join adds another sum.
+func (w *wide) join(o wide) {
+	var carry uint64
+	w.lo, carry = bits.Add64(w.lo, o.lo, 0)
+	w.hi += o.hi + int64(carry)
+}
+
 // mean returns w/n rounded to the nearest whole number, halves away from zero.
 // w is the sum of n numbers of 64 bits, so that the mean has no more.
 func (w wide) mean(n uint64) int64 {

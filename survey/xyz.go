@@ -81,8 +81,9 @@ type xyz struct {
 	units [3]unit.Length
 	last  int // the last column of the three
 
-	rest spread
-	held []shot // may stand for no data, which the rest decides
+	rest    spread
+	heights *tally           // as rest, by the millimetre
+	doubts  map[int64]*doubt // by height: may stand for no data, which the rest decides
 
 	head  string // for the row decoder
 	kind  any
@@ -93,7 +94,7 @@ type xyz struct {
 }
 
 func newXYZ(f *textReader) *xyz {
-	s := &xyz{textReader: f, grid: newThinner(f.o.Thin, f.name), rest: noHeights(), slots: make([]int, len(f.layout.columns))}
+	s := &xyz{textReader: f, grid: newThinner(f.o.Thin, f.name), rest: noHeights(), heights: newTally(), doubts: map[int64]*doubt{}, slots: make([]int, len(f.layout.columns))}
 	for i := range s.slots {
 		s.slots[i] = -1
 	}
@@ -236,18 +237,12 @@ func (s *xyz) field(l []byte) (field, rest []byte, more bool) {
 
 // shot takes a shot, unless its elevation may stand for no data.
 func (s *xyz) shot(p shot) {
-	switch {
-	case p.z == 0:
-		if !s.rest.nearZero() {
-			s.held = append(s.held, p)
-			return
-		}
-	case isMarker(p.z, s.up.unit):
-		s.held = append(s.held, p)
+	if p.z == 0 || isMarker(p.z, s.up.unit) {
+		s.doubted(p)
 		return
-	default:
-		s.rest.see(p.z)
 	}
+	s.rest.see(p.z)
+	s.heights.see(p.z)
 	s.add(p)
 }
 
@@ -309,34 +304,4 @@ func (s *xyz) finish() (*Survey, error) {
 		return nil, err
 	}
 	return s.s, nil
-}
-
-// release takes those of the held shots that were measured after all.
-func (s *xyz) release() error {
-	zeros := 0
-	for _, p := range s.held {
-		if p.z == 0 {
-			zeros++
-		}
-	}
-	are := s.rest.zeros(zeros, s.o.Zeros)
-	told := false
-	for _, p := range s.held {
-		as := Point{X: p.x, Y: p.y, Z: p.z, At: s.at(p.line)}
-		switch {
-		case p.z != 0 && !s.rest.hold(p.z):
-			s.noMarker(as)
-		case p.z == 0 && are == ZerosByOthers:
-			return s.askZeros(as.At, zeros, s.rest)
-		case p.z == 0 && are == ZerosMissing:
-			s.noZero(as)
-			if !told {
-				told = true
-				s.noZeros(as.At, zeros, s.rest)
-			}
-		default:
-			s.add(p)
-		}
-	}
-	return nil
 }

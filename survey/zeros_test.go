@@ -155,3 +155,103 @@ func TestZerosOfAStreamedList(t *testing.T) {
 		}
 	}
 }
+
+// A stray near 0 does not keep the zeros of a scan, wherever it stands in the file; a
+// floor at 0 does. Memory is that of the squares, so that many may be missing.
+func TestZerosOfAScanBesideAStray(t *testing.T) {
+	scan := func(n int, z string, others ...string) string {
+		var b strings.Builder
+		every := n
+		if len(others) > 0 {
+			every = max(1, n/len(others))
+		}
+		for i := range n {
+			if i%every == 0 && i/every < len(others) {
+				fmt.Fprintf(&b, "%d.%03d %d.%03d %s\n", i%9, i%1000, i%7, i%777, others[i/every])
+			}
+			fmt.Fprintf(&b, "%d.%03d %d.%03d %s\n", i%9, i%1000, i%7, i%777, z)
+		}
+		return b.String()
+	}
+	for _, c := range []struct {
+		name, text string
+		gone       int // zeros that are not used
+		err        string
+	}{
+		{"a stray first", scan(20_000, "61.98", "0.031", "0", "0", "0"), 3, ""},
+		{"a stray last", scan(20_000, "61.98", "0", "0", "0", "0.031"), 3, ""},
+		{"strays on both sides of 0", scan(20_000, "61.98", "-0.2", "0", "0.031", "0", "0.001"), 2, ""},
+		{"none", scan(20_000, "61.98", "0", "0"), 2, ""},
+		{"below 0", scan(20_000, "-3.5", "0.031", "0"), 1, ""},
+		{"more strays than are left out at an end", "0 0 0\n" + scan(900, "61.98") + scan(100, "0.031"), 0, ""},
+		{"a floor at 0", scan(20_000, "0.004", "0", "0"), 0, ""},
+		{"in doubt", scan(20_000, "0.400", "0.001", "0", "0"), 0, "found 2 heights of exactly 0, 400 mm or more from the 20001 others"},
+		{"not rare", scan(2_000, "61.98", "0.031") + scan(600, "0"), 0, "found 600 heights of exactly 0"},
+		{"very many", scan(2_000, "61.98", "0.031") + scan(450, "0"), 450, ""},
+		{"markers beside", scan(2_000, "61.98", "0.031", "-9999", "0") + scan(450, "-9999"), 1, ""},
+	} {
+		for _, keep := range []Kept{Mean, Lowest, Median} {
+			s, err := read(t, c.text, Options{Unit: unit.Metre, Order: "XYZ", Thin: Thin{Cell: 0.05, Keep: keep}})
+			if c.err != "" {
+				checkErrors(t, err, []string{c.err})
+				continue
+			}
+			if err != nil {
+				t.Errorf("%s: %v", c.name, err)
+				continue
+			}
+			zeros, warned := 0, 0
+			for _, p := range s.Points {
+				if p.Z == 0 {
+					zeros++
+				}
+			}
+			for _, n := range s.Notes {
+				var k int
+				if _, err := fmt.Sscanf(n.Text, "%d height", &k); err == nil && n.Kind == Warning && n.Topic == AboutOrder && strings.Contains(n.Text, "of exactly 0 not used") {
+					warned = k
+				}
+			}
+			if warned != c.gone || c.gone > 0 && zeros > 0 {
+				t.Errorf("%s, %v: %d zeros said not to be used, want %d; %d squares at 0", c.name, keep, warned, c.gone, zeros)
+			}
+			if left := len(s.LeftOut()); left > 2*mostNamed+2 {
+				t.Errorf("%s: %d notes of rows left out", c.name, left)
+			}
+		}
+	}
+	// What is merged is what one thinner would have taken.
+	for _, keep := range []Kept{Mean, Lowest, Median} {
+		o := Options{Unit: unit.Metre, Order: "XYZ", Thin: Thin{Cell: 0.5, Keep: keep}}
+		s, err := read(t, scan(3_000, "0.004", "0", "0", "0"), o)
+		u, err2 := read(t, strings.ReplaceAll(scan(3_000, "0.004", "0", "0", "0"), " 0\n", " 1e-30\n"), o)
+		if err != nil || err2 != nil || len(s.Points) != len(u.Points) {
+			t.Fatal(err, err2)
+		}
+		for i, p := range s.Points {
+			if q := u.Points[i]; p.X != q.X || p.Y != q.Y || p.Z-q.Z > 1e-12 || q.Z-p.Z > 1e-12 {
+				t.Errorf("%v: %+v, want %+v", keep, p, q)
+			}
+		}
+	}
+}
+
+// The bins of a tally grow wider, not more, and what it leaves out at the ends stays
+// out in any order.
+func TestTally(t *testing.T) {
+	up, down := newTally(), newTally()
+	const n = 200_000
+	for i := range n {
+		up.see(10 + 0.0013*float64(i))
+		down.see(10 + 0.0013*float64(n-1-i))
+	}
+	for _, one := range []*tally{up, down} {
+		s := one.trimmed()
+		if len(one.bins) > mostBins || s.n != n || s.lo < 10+0.0013*n/20-0.1 || s.hi > 10+0.0013*n*19/20+0.1 {
+			t.Errorf("%d bins, %d heights, %.3f to %.3f", len(one.bins), s.n, s.lo, s.hi)
+		}
+	}
+	if up.trimmed() != down.trimmed() {
+		t.Errorf("%v and backward %v", up.trimmed(), down.trimmed())
+	}
+}
