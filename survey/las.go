@@ -372,7 +372,8 @@ func (l *las) lastUnit(element, text string) (unit.Length, error) {
 	for u := unit.Metre; u <= unit.Inch; u++ {
 		off := math.Abs(v/u.Metres() - 1)
 		// The two feet differ by 2 in a million; files write eight digits or more.
-		if off < 1e-7 && (named == nil || slices.Contains(named, u)) {
+		// "foot" alone names the international one (EPSG 9002).
+		if off < 1e-7 && (named == nil || named[0] == u) {
 			return u, nil
 		}
 		if off < 1e-3 || slices.Contains(named, u) {
@@ -393,8 +394,8 @@ func (l *las) lastUnit(element, text string) (unit.Length, error) {
 }
 
 // namedUnits returns the units that a name in well-known text can mean, nil where
-// it is not known. A foot without more is either; files write Foot_US, US survey
-// foot, Foot (International), ft, metre.
+// it is not known, the first by rights. A foot without more may be either; files write
+// Foot_US, US survey foot, Foot (International), ft, metre.
 func namedUnits(name string) []unit.Length {
 	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
 	has := func(any ...string) bool {
