@@ -127,7 +127,7 @@ func (s *xyz) release() error {
 				one(Point{X: p.x, Y: p.y, Z: p.z, At: s.at(p.line)})
 			}
 			if more := d.n - len(d.first); more > 0 {
-				s.note(LeftOut, Pos{File: s.name}, format, more)
+				s.note(Assumed, Pos{File: s.name}, format, more) // a note of a row left out is for one
 			}
 		}
 		if d.z != 0 {
@@ -135,14 +135,14 @@ func (s *xyz) release() error {
 				s.grid.merge(d.grid)
 				continue
 			}
-			tell(s.noMarker, "%d more heights that stand for no data")
+			tell(s.noMarker, "%d more heights that stand for no data left out, which are not listed")
 			continue
 		}
 		switch usual.zeros(d.n, s.o.Zeros) {
 		case ZerosByOthers:
 			return s.askZeros(first, d.n, usual)
 		case ZerosMissing:
-			tell(s.noZero, "%d more heights of exactly 0 that were not measured")
+			tell(s.noZero, "%d more heights of exactly 0 left out, which are not listed")
 			s.noZeros(first, d.n, usual)
 		default:
 			s.grid.merge(d.grid)
