@@ -19,7 +19,7 @@ var mayImport = map[string][]string{
 	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
 	"surface/setout":            {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
-	"surface/job":               {"survey", "surface/order"},
+	"surface/job":               {"survey", "survey/unit", "surface/order"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
 	"plot/table":                {},
 	"plot/exchange":             {"survey", "surface", "plot/table"},

@@ -98,7 +98,7 @@ func (f *newFlags) attempt(files []string, p *progress, bearing string) (string,
 	if err != nil {
 		return "", err
 	}
-	d := job.Draft{Title: f.title, Date: today(), Units: f.units, Show: f.show, Imperial: styleOf(s, f.show).Imperial, Bearing: bearing}
+	d := job.Job{Title: f.title, Date: job.DateOf(today()), Units: f.units, Show: f.show, Site: job.Site{Bearing: bearing}}
 	if d.Survey, err = f.surveyKeys(&in.given); err != nil {
 		return "", err
 	}
@@ -121,7 +121,7 @@ func (f *newFlags) attempt(files []string, p *progress, bearing string) (string,
 	if d.Survey.Outline, err = f.fromJob(f.outline); err != nil {
 		return "", err
 	}
-	text := d.Text()
+	text := d.Text(styleOf(s, f.show).Imperial)
 	j, err := job.Read([]byte(text), f.job)
 	if err != nil {
 		return "", fmt.Errorf("an answer does not fit into a job file: %w", err)

@@ -68,12 +68,12 @@ func TestOptionsOfNewJobsAreKept(t *testing.T) {
 
 func TestSlopesAsText(t *testing.T) {
 	for _, text := range []string{"1.5%", "1:60", "1:48", "0.1%", "1:300", "1.0416666666666667%"} {
-		v, err := parseSlope(text)
+		v, err := job.ParseSlope(text)
 		if err != nil {
 			t.Fatal(err)
 		}
 		got := slope(v).text()
-		if again, err := parseSlope(got); err != nil || again != v {
+		if again, err := job.ParseSlope(got); err != nil || again != v {
 			t.Errorf("%s is written %s, which is %v %%, %v", text, got, again, err)
 		}
 	}

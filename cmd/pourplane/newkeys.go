@@ -83,7 +83,7 @@ func byName(all []string) map[string]string {
 func (p slope) text() string {
 	percent := strconv.FormatFloat(float64(p), 'f', -1, 64) + "%"
 	ratio := "1:" + strconv.FormatFloat(100/float64(p), 'f', 0, 64)
-	if v, err := parseSlope(ratio); err == nil && v == float64(p) && len(ratio) < len(percent) {
+	if v, err := job.ParseSlope(ratio); err == nil && v == float64(p) && len(ratio) < len(percent) {
 		return ratio
 	}
 	return percent

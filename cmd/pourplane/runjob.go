@@ -277,7 +277,7 @@ func fallSaid(j *job.Job) error {
 	if t.FallPercent != 0 {
 		return j.Error("target.fall", strconv.Quote(t.Fall)+", and fall-percent as well", "one of the two")
 	}
-	v, err := parseSlope(t.Fall)
+	v, err := job.ParseSlope(t.Fall)
 	if err != nil {
 		return j.Error("target.fall", strconv.Quote(t.Fall), strings.TrimPrefix(err.Error(), "want "))
 	}

@@ -492,6 +492,11 @@ func (j *Job) Day() (time.Time, error) {
 	return time.Time{}, j.Error("date", "", "the date of the survey, date = 2026-11-25; results bear no other")
 }
 
+// DateOf returns the day of a time, for the date of a job.
+func DateOf(t time.Time) toml.LocalDate {
+	return toml.LocalDate{Year: t.Year(), Month: int(t.Month()), Day: t.Day()}
+}
+
 // UnitWeight returns that of the mix in kg/m³, which materials without one of their own
 // have too: what the job says, or else that of normal concrete.
 func (j *Job) UnitWeight() float64 { return cmp.Or(j.Mix.UnitWeight, order.NormalConcrete) }

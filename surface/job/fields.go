@@ -1,0 +1,206 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/survey/unit"
+)
+
+// Field is one thing that a user can say of a floor: a key of a job file, and most often
+// an option of commands too. [Fields] has them all, so that options, job files, help and
+// messages cannot disagree.
+type Field struct {
+	Key  string // of a job file, such as "target.elevation"
+	Flag string // as an option, such as "target"; empty: none
+	On   string // commands that have the option, by name
+
+	Metric, US string   // an example in each system; US empty: as Metric
+	Help       string   // what it says; the name of its argument in back quotes
+	Comment    string   // in a new job file; empty: Help
+	Words      []string // that the shell completes it with
+
+	Length *Length // not nil where it is a length
+	Or     string  // key of the same figure in US units, which follows
+	Parse  func(text string) error
+}
+
+// ErrEmpty is an option that is given with nothing: a shell variable that is not set, most
+// likely, and no wish for what is usual.
+var ErrEmpty = errors.New("found nothing")
+
+// Measure is what a length measures. It decides the unit in which results show it.
+type Measure uint8
+
+const (
+	Elevation Measure = iota // shown in m or ft
+	Place                    // or a distance in plan: shown in m or ft
+	Thickness                // shown in mm or in
+)
+
+// Length is what a length may be. The limits are our own choice: wide for floors, and
+// narrow enough that a number in the wrong unit does not pass.
+type Length struct {
+	Of      Measure
+	Signed  bool    // may be negative
+	NotZero bool    // 0 has no meaning
+	Most    float64 // m; 0: no limit here
+}
+
+// Fields lists what can be said, in the order of a job file.
+var Fields = slices.Concat(surveyFields, targetFields, siteFields, orderFields, setOutFields, flatnessFields, outputFields, listFields)
+
+// ByKey returns the field of a key.
+func ByKey(key string) (Field, bool) { return find(func(f *Field) bool { return f.Key == key }) }
+
+// ByFlag returns the field of an option, given without its hyphens.
+func ByFlag(flag string) (Field, bool) {
+	return find(func(f *Field) bool { return f.Flag == flag && flag != "" })
+}
+
+func find(is func(*Field) bool) (Field, bool) {
+	for i := range Fields {
+		if is(&Fields[i]) {
+			return Fields[i], true
+		}
+	}
+	return Field{}, false
+}
+
+// Example returns the example in the units of a job.
+func (f Field) Example(us bool) string {
+	if us && f.US != "" {
+		return f.US
+	}
+	return f.Metric
+}
+
+// Table returns the table of the key, "" of one that stands in none.
+func (f Field) Table() string {
+	table, _, ok := strings.Cut(f.Key, ".")
+	if !ok {
+		return ""
+	}
+	return table
+}
+
+// Name returns the key within its table.
+func (f Field) Name() string { return f.Key[strings.LastIndex(f.Key, ".")+1:] }
+
+// Arg returns the name of the argument, "" of a switch.
+func (f Field) Arg() string {
+	if parts := strings.Split(f.Help, "`"); len(parts) == 3 {
+		return parts[1]
+	}
+	return ""
+}
+
+func (f Field) comment() string {
+	if f.Comment != "" {
+		return f.Comment
+	}
+	return strings.ReplaceAll(f.Help, "`", "")
+}
+
+// Value returns the addressable value of the field in j. It panics for a field of a table
+// that stands several times, which no option fills.
+func (f Field) Value(j *Job) reflect.Value {
+	v := reflect.ValueOf(j).Elem()
+	for _, name := range strings.Split(f.Key, ".") {
+		k := slices.IndexFunc(reflect.VisibleFields(v.Type()), func(of reflect.StructField) bool { return of.Tag.Get("toml") == name })
+		v = v.Field(k)
+	}
+	return v
+}
+
+// Set takes what is given for the field as an option; lists and tables grow with each.
+// Its errors say what is wanted.
+func (f Field) Set(j *Job, text string) error {
+	if strings.TrimSpace(text) == "" {
+		return ErrEmpty
+	}
+	if f.Parse != nil {
+		if err := f.Parse(text); err != nil {
+			return err
+		}
+	}
+	switch v := f.Value(j).Addr().Interface().(type) {
+	case *string:
+		*v = text
+	case *bool:
+		b, err := strconv.ParseBool(text)
+		if err != nil {
+			return errors.New("want true or false")
+		}
+		*v = b
+	case **float64:
+		p, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(text), "%"), 64)
+		if err != nil {
+			return errors.New("want a number of percent, such as 5 or 1.5%")
+		}
+		*v = &p
+	case *float64: // of options, unit weights alone are plain numbers
+		w, err := unit.ParseUnitWeight(text)
+		if err != nil {
+			return err
+		}
+		*v = w
+	case *[]string:
+		*v = append(*v, text)
+	case *map[string]string:
+		name, is, ok := strings.Cut(text, "=")
+		if !ok && f.Key == "survey.grid-origins" {
+			name, is, ok = "", text, true // any sheet
+		}
+		if !ok || name == "" && f.Key != "survey.grid-origins" || strings.TrimSpace(is) == "" {
+			return fmt.Errorf("want %s", f.want())
+		}
+		if before, twice := (*v)[name]; twice && before != is {
+			return fmt.Errorf("want one for %s: %s is given too", strconv.Quote(name), before)
+		}
+		if *v == nil {
+			*v = map[string]string{}
+		}
+		(*v)[name] = is
+	default:
+		panic("pourplane: no option can fill " + f.Key)
+	}
+	return nil
+}
+
+// want names the form of an option that has a name and a value.
+func (f Field) want() string {
+	switch f.Key {
+	case "survey.benchmarks":
+		return "NAME=ELEV such as BM1=100.00ft"
+	case "survey.codes":
+		return "CODE=ROLE with ROLE floor, outline, void, breakline, finished or control"
+	case "survey.leave-out":
+		return "WHICH=REASON: the reason stands in the result"
+	}
+	return f.Arg()
+}
+
+// Text returns what is said, as an option shows it; "" where nothing is.
+func (f Field) Text(j *Job) string {
+	switch v := f.Value(j).Addr().Interface().(type) {
+	case **float64:
+		if *v == nil {
+			return ""
+		}
+		return strconv.FormatFloat(**v, 'g', -1, 64)
+	case *float64:
+		if *v == 0 {
+			return ""
+		}
+		return strconv.FormatFloat(*v, 'g', -1, 64)
+	case *bool:
+		return strconv.FormatBool(*v)
+	default:
+		return fmt.Sprint(f.Value(j).Interface())
+	}
+}
