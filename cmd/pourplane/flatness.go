@@ -181,7 +181,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	p.end()
+	p.say("listing the result", 0, 0)
 	style := j.style
 	data, err := indented(newFlat(j))
 	if err != nil {
@@ -260,6 +260,9 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 	j.notes = append(slices.Clone(s.Notes), j.notes...)
 	if j.floor == nil && len(s.Runs) == 0 {
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read tells what the file holds"}
+	}
+	if err := oneRun(s, style); err != nil {
+		return err
 	}
 	// What is measured does not change with what is shown.
 	own := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}

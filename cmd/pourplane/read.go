@@ -123,8 +123,8 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	if err := h.build(f, style); err != nil {
 		return err
 	}
-	p.end()
 	if f.picture != "" {
+		p.say("drawing "+filepath.Base(f.picture), 0, 0)
 		var b bytes.Buffer
 		if err := plot.Write(&b, h.shotMap(style), plot.Output{Format: format}); err != nil {
 			return fmt.Errorf("--map: %w", err)
@@ -138,10 +138,13 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 		if err != nil {
 			return err
 		}
+		p.end()
 		_, err = c.OutOrStdout().Write(data)
 		return err
 	}
-	_, err = c.OutOrStdout().Write(h.print(style, f.picture))
+	text := h.print(style, f.picture)
+	p.end()
+	_, err = c.OutOrStdout().Write(text)
 	return err
 }
 

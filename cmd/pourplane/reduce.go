@@ -73,7 +73,7 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	p.end()
+	p.say("listing the book", 0, 0)
 	if s.Book == nil {
 		return &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no sights from set-ups", Want: "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS), or columns BS, IS and FS",
 			Hint: "pourplane read tells how the file was understood"}
@@ -88,11 +88,16 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 		if err != nil {
 			return err
 		}
+		p.end()
 		if _, err := c.OutOrStdout().Write(data); err != nil {
 			return err
 		}
-	} else if _, err := c.OutOrStdout().Write(page.print()); err != nil {
-		return err
+	} else {
+		text := page.print()
+		p.end()
+		if _, err := c.OutOrStdout().Write(text); err != nil {
+			return err
+		}
 	}
 	return s.Book.Err(page.style.Style, f.despite)
 }

@@ -32,6 +32,33 @@ func oneFloor(s *survey.Survey, points []survey.Point, style unit.Style) error {
 	return strayed(s, far[:1], middle, style, "elevations of one floor, no more than "+rough(mostRelief, style)+" apart")
 }
 
+// oneRun refuses a run of readings that lie farther apart than those of a floor can,
+// and names the farthest from the middle one of the run. Each run may have a line of
+// sight of its own.
+func oneRun(s *survey.Survey, style unit.Style) error {
+	for _, run := range s.Runs {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		var points []survey.Point
+		read := map[survey.Pos]string{}
+		for i, v := range run.Stations {
+			if math.IsNaN(v.Z) {
+				continue
+			}
+			lo, hi = min(lo, v.Z), max(hi, v.Z)
+			points = append(points, survey.Point{Name: fmt.Sprintf("reading %d of run %s", i+1, run.Name), Z: v.Z, At: v.At})
+			read[v.At] = v.Text
+		}
+		if !(hi-lo > mostRelief) {
+			continue
+		}
+		middle, far := strays(points, 0)
+		p := far[0]
+		return &survey.Error{Pos: p.At, Element: p.Name, Found: fmt.Sprintf("%s, %s from the middle one of the run", cmp.Or(read[p.At], rough(p.Z, style)), rough(math.Abs(p.Z-middle), style)),
+			Want: "readings of one floor, no more than " + rough(mostRelief, style) + " apart", Hint: "correct it in the file"}
+	}
+	return nil
+}
+
 // strayShots refuses a floor of which a few shots lie farther from a target than any
 // fill is deep while the others do not: it is they, not the target, that are wrong. It
 // returns nil where the target is.

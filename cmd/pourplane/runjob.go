@@ -186,10 +186,11 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	outputs = append(outputs, output{"manifest.json", list})
 	out := cmp.Or(f.out, strings.TrimSuffix(name, filepath.Ext(name)))
-	p.end()
+	p.say("writing "+filepath.Base(out), 0, 0)
 	if err := replaceFolder(out, outputs, append(j.Inputs(), name)); err != nil {
 		return err
 	}
+	p.end()
 	fill.out, fill.verbose = out, f.verbose
 	sum := &summary{work: w, f: fill, style: w.style, written: outputs}
 	if text := h.totalText(); text != "" {
