@@ -47,7 +47,7 @@ func BenchmarkOutline(b *testing.B) {
 		data Data
 	}
 	var all []shape
-	for _, n := range []int{312, 625, 1250, 2500, 5000, 20000} {
+	for _, n := range []int{312, 625, 1250, 2500, 5000, 20000, 50000} {
 		all = append(all, shape{fmt.Sprintf("circle/corners=%d", n), Data{Shots: shots, Rings: []survey.Ring{circleOf(n, 1)}}},
 			shape{fmt.Sprintf("star/corners=%d", n), Data{Shots: shots, Rings: []survey.Ring{circleOf(n, 0.5)}}})
 	}

@@ -118,6 +118,7 @@ type builder struct {
 
 	rings   []*ring
 	regions []*region
+	boxes   *edgeTree         // round the regions, see [builder.setBoxes]
 	parting []chain           // lines without elevations, cut where they meet anything
 	loose   map[[2]int32]bool // pieces of them that part nothing
 	creases []chain           // lines with elevations and loose pieces of steps
@@ -712,6 +713,7 @@ func (b *builder) crossCreases() error {
 		}
 		r.round = newEdgeTree(edges[:outer])
 	}
+	b.setBoxes()
 	b.judgeSteps()
 	return nil
 }
@@ -728,9 +730,7 @@ func (b *builder) judgeSteps() {
 				loose.Add(b.k[u].Distance(b.k[v]) / b.per)
 			}
 			mid := Vec{(b.k[u].X + b.k[v].X) / 2, (b.k[u].Y + b.k[v].Y) / 2}
-			for _, r := range b.regions {
-				over = over || r.tree.side(mid) != outside
-			}
+			over = over || slices.ContainsFunc(b.regionsAt(mid), func(r *region) bool { return r.tree.side(mid) != outside })
 		}
 		switch l := loose.Value(); {
 		case !over && l == 0:
@@ -738,8 +738,8 @@ func (b *builder) judgeSteps() {
 		case l > 0:
 			ends := [2]Vec{b.k[c.v[0]], b.k[c.v[len(c.v)-1]]}
 			gap := math.Inf(1)
-			for _, r := range b.regions {
-				for _, e := range ends {
+			for _, e := range ends {
+				for _, r := range b.regionsAt(e) {
 					if r.tree.side(e) == inside {
 						gap = min(gap, r.tree.distance(e)/b.per)
 					}
@@ -911,7 +911,7 @@ func (b *builder) placeShots() error {
 // lies in though it is marked for another.
 func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 	var in []*region
-	for _, r := range b.regions {
+	for _, r := range b.regionsAt(b.shot[i]) {
 		s := r.tree.side(b.shot[i])
 		on := r.tree.on(b.shot[i])
 		if len(on) > 0 {
@@ -994,20 +994,20 @@ func (b *builder) judgeShared() {
 // toWall returns the place on a wall that is nearest to a shot.
 func (b *builder) toWall(i int32, part string) wallShot {
 	w := wallShot{shot: i, part: part, off: math.Inf(1)}
-	for _, r := range b.regions {
+	reach := math.Inf(1)
+	b.nearRegions(b.shot[i], &reach, func(r *region) {
 		if part != "" && !strings.EqualFold(part, r.outer) {
-			continue
+			return
 		}
-		reach := w.off + 1 // the foot is rounded to a step
 		r.tree.near(b.shot[i], &reach, func(e *edge) {
 			foot := e.nearest(b.shot[i])
 			foot = Vec{math.Round(foot.X), math.Round(foot.Y)}
 			if off := foot.Distance(b.shot[i]); off < w.off || off == w.off && foot.less(w.foot) {
 				w.foot, w.off = foot, off
-				reach = w.off + 1
+				reach = w.off + 1 // the foot is rounded to a step
 			}
 		})
-	}
+	})
 	return w
 }
 
@@ -1072,10 +1072,7 @@ func (b *builder) leaveOut(i int, part, elsewhere string) {
 		b.drop(int32(i), "%s is marked for region %q but lies in %q", name, part, elsewhere)
 		return
 	}
-	best, where := math.Inf(1), "outside the outline"
-	for _, r := range b.regions {
-		best = min(best, r.tree.distance(b.shot[i]))
-	}
+	best, where := b.toEdge(b.shot[i]), "outside the outline"
 	for _, ring := range b.rings {
 		if ring.kind != survey.Hole {
 			continue

@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-
-	"pourplane/surface/internal/exact"
 )
 
 // edgeTree finds among many edges those near a place or a line, by boxes in boxes.
@@ -20,6 +18,7 @@ type edgeTree struct {
 // follows it.
 type edgeNode struct {
 	west, east, south, north float64
+	strip                    strip
 	skip                     int32 // the node after this one and all in it
 	from, to                 int32 // edges in order, of a leaf; else from = to
 }
@@ -28,6 +27,11 @@ type edgeNode struct {
 func (n *edgeNode) inner(i int32) bool { return n.skip > i+1 }
 
 func (n *edgeNode) middle() Vec { return Vec{(n.west + n.east) / 2, (n.south + n.north) / 2} }
+
+// away returns the distance from p to the box of n, 0 inside it.
+func (n *edgeNode) away(p Vec) float64 {
+	return math.Hypot(max(n.west-p.X, 0, p.X-n.east), max(n.south-p.Y, 0, p.Y-n.north))
+}
 
 const leafEdges = 4
 
@@ -43,6 +47,7 @@ func (t *edgeTree) grow(from, to int32) {
 		n.west, n.east = min(n.west, e.a.X, e.b.X), max(n.east, e.a.X, e.b.X)
 		n.south, n.north = min(n.south, e.a.Y, e.b.Y), max(n.north, e.a.Y, e.b.Y)
 	}
+	n.strip = stripOf(t.order[from:to])
 	at := len(t.node)
 	t.node = append(t.node, n)
 	if to-from <= leafEdges {
@@ -115,63 +120,13 @@ func (t *edgeTree) on(p Vec) []edge {
 	return out
 }
 
-// blocked reports whether the line of sight from a to b passes through a wall. A
-// wall that a or b stands on does not hide anything from it, and a line that grazes
-// a corner is clear; places on walls are rounded to the lattice, so on means within
-// two steps.
-func (t *edgeTree) blocked(a, b Vec) bool {
-	s := sight{edge: edge{a: a, b: b}, west: min(a.X, b.X), east: max(a.X, b.X), south: min(a.Y, b.Y), north: max(a.Y, b.Y)}
-	return t.blocks(&s, 0)
-}
-
-// sight is a line of sight and the box round it.
-type sight struct {
-	edge
-	west, east, south, north float64
-}
-
-// blocks reports whether an edge in node i hides the ends of s from each other.
-func (t *edgeTree) blocks(s *sight, i int32) bool {
-	const on = 2
-	n := &t.node[i]
-	if n.east < s.west || n.west > s.east || n.north < s.south || n.south > s.north {
-		return false
-	}
-	// A box that is wholly to one side of the line is not met by it. Rounding is less
-	// than the last term by far.
-	dx, dy := s.b.X-s.a.X, s.b.Y-s.a.Y
-	mid := n.middle()
-	l, r := dx*(mid.Y-s.a.Y), dy*(mid.X-s.a.X)
-	if math.Abs(l-r) > math.Abs(dx)*(n.north-n.south)/2+math.Abs(dy)*(n.east-n.west)/2+1e-12*(math.Abs(l)+math.Abs(r)) {
-		return false
-	}
-	for k := n.from; k < n.to; k++ {
-		e := &t.order[k]
-		if meet(s.a, s.b, e.a, e.b) == exact.Cross && min(e.distance(s.a), e.distance(s.b), s.distance(e.a), s.distance(e.b)) > on {
-			return true
-		}
-	}
-	if !n.inner(i) {
-		return false
-	}
-	// Most sights that end do so near where they start.
-	first, second := i+1, t.node[i+1].skip
-	if s.a.Distance(t.node[second].middle()) < s.a.Distance(t.node[first].middle()) {
-		first, second = second, first
-	}
-	return t.blocks(s, first) || t.blocks(s, second)
-}
-
 // near calls visit for the edges that may be within *reach of p, which visit may make
 // less.
 func (t *edgeTree) near(p Vec, reach *float64, visit func(*edge)) {
-	away := func(n *edgeNode) float64 {
-		return math.Hypot(max(n.west-p.X, 0, p.X-n.east), max(n.south-p.Y, 0, p.Y-n.north))
-	}
 	var look func(i int32)
 	look = func(i int32) {
 		n := &t.node[i]
-		if away(n) > *reach*(1+1e-12) {
+		if n.away(p) > *reach*(1+sure) {
 			return
 		}
 		for k := n.from; k < n.to; k++ {
@@ -179,7 +134,7 @@ func (t *edgeTree) near(p Vec, reach *float64, visit func(*edge)) {
 		}
 		if n.inner(i) {
 			first, second := i+1, t.node[i+1].skip
-			if away(&t.node[second]) < away(&t.node[first]) {
+			if t.node[second].away(p) < t.node[first].away(p) {
 				first, second = second, first
 			}
 			look(first)

@@ -3,7 +3,6 @@ package surface
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"pourplane/surface/internal/exact"
 	"pourplane/surface/internal/sum"
@@ -29,42 +28,6 @@ func meet(a, b, c, d Vec) exact.Crossing {
 type edge struct {
 	a, b      Vec
 	owner, at int // which ring or line, and which piece of it
-}
-
-// eachPair calls visit for every pair of edges whose bounding boxes overlap,
-// swept from west to east.
-func eachPair(edges []edge, visit func(e, f *edge) error) error {
-	order := make([]int, len(edges))
-	for i := range order {
-		order[i] = i
-	}
-	west := func(i int) float64 { return min(edges[i].a.X, edges[i].b.X) }
-	slices.SortFunc(order, func(i, j int) int {
-		switch {
-		case west(i) < west(j):
-			return -1
-		case west(i) > west(j):
-			return 1
-		}
-		return i - j
-	})
-	var live []int
-	for _, j := range order {
-		f := &edges[j]
-		lo, hi := min(f.a.Y, f.b.Y), max(f.a.Y, f.b.Y)
-		live = slices.DeleteFunc(live, func(i int) bool { return max(edges[i].a.X, edges[i].b.X) < west(j) })
-		for _, i := range live {
-			e := &edges[i]
-			if max(e.a.Y, e.b.Y) < lo || min(e.a.Y, e.b.Y) > hi {
-				continue
-			}
-			if err := visit(e, f); err != nil {
-				return err
-			}
-		}
-		live = append(live, j)
-	}
-	return nil
 }
 
 // ring is a survey.Ring on the lattice, checked: at least three corners, no

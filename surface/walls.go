@@ -225,10 +225,7 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool) ([]survey.Point, []f
 // what else is an opening, hides nothing: the floor round it is one, and places side by
 // side on its rim must not rest on different shots.
 func (s *sheet) hidden(p Vec, near []int32, out []bool) []bool {
-	for _, u := range near {
-		out = append(out, s.r.round.blocked(p, s.k[u]))
-	}
-	return out
+	return s.r.round.hidden(p, s.k, near, out)
 }
 
 // steadyPlane fits a plane, for use at p, that shots which plainly do not belong to
@@ -519,6 +516,7 @@ func (n *neighbours) alike(p Vec, near []int32, k int) int {
 func (n *neighbours) around(p Vec, k int) []int32 {
 	ci, cj := n.column(p)
 	found := n.found[:0]
+	most := math.Inf(1) // square of the distance of those that may count
 	for ring := 0; ring <= max(n.nx, n.ny); ring++ {
 		for j := cj - ring; j <= cj+ring; j++ {
 			if j < 0 || j >= n.ny {
@@ -549,10 +547,12 @@ func (n *neighbours) around(p Vec, k int) []int32 {
 			}
 		}
 		if within >= k {
+			most = reach * reach
 			break
 		}
 	}
 	n.found = found
+	found = slices.DeleteFunc(found, func(f neighbour) bool { return f.square > most })
 	slices.SortFunc(found, func(a, b neighbour) int {
 		if c := cmp.Compare(a.square, b.square); c != 0 {
 			return c

@@ -1,0 +1,54 @@
+package surface
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"pourplane/survey"
+)
+
+// The regions at a place, and the nearest edge of any, against a look at every region:
+// rooms side by side and apart, some with common walls, in no order.
+func TestRegionsAtAPlace(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 4))
+	d := Data{Shots: shotsOn(0, 0, 40, 40, 4, sloped)}
+	for i, at := range rng.Perm(100) {
+		x, y := float64(at%10)*4, float64(at/10)*4
+		w, h := 4-float64(rng.IntN(5)/4), 4-float64(rng.IntN(5)/4)
+		d.Rings = append(d.Rings, ringOf(fmt.Sprint("room ", i), survey.Outer, x, y, x+w, y, x+w, y+h, x, y+h))
+	}
+	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
+	b.setLattice()
+	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases} {
+		if err := stage(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	most := 0
+	for range 3000 {
+		p := Vec{float64(rng.IntN(86)-3) * 5e8, float64(rng.IntN(86)-3) * 5e8}
+		p.X += float64(rng.IntN(7) - 3) // next to walls, in steps
+		var want []*region
+		edge := math.Inf(1)
+		for _, r := range b.regions {
+			if r.tree.side(p) != outside || len(r.tree.on(p)) > 0 {
+				want = append(want, r)
+			}
+			edge = min(edge, r.tree.distance(p))
+		}
+		got := slices.DeleteFunc(b.regionsAt(p), func(r *region) bool { return r.tree.side(p) == outside && len(r.tree.on(p)) == 0 })
+		if !slices.Equal(got, want) {
+			t.Fatalf("%d regions at %v, want %d, in the order of all", len(got), p, len(want))
+		}
+		if got := b.toEdge(p); got != edge {
+			t.Fatalf("%v is %g from an edge, want %g", p, got, edge)
+		}
+		most = max(most, len(want))
+	}
+	if most < 4 {
+		t.Errorf("at most %d regions at a place: the test wants corners of four", most)
+	}
+}

@@ -1,0 +1,220 @@
+package surface
+
+import (
+	"math"
+
+	"pourplane/surface/internal/exact"
+)
+
+// sure is a relative bound on the rounding of the tests below, far above what it can
+// be: where a box or strip is only nearly out of the way, its edges are looked at.
+const sure = 1e-12
+
+// strip is the space between two parallel lines that holds some edges: that along the
+// longest of them. Long edges side by side, as the rays of a star, have boxes that
+// overlap and strips that do not.
+type strip struct {
+	x, y        float64 // unit vector across, (0, 0) if all edges are points
+	least, most float64 // along it
+}
+
+func stripOf(edges []edge) strip {
+	s := strip{least: math.Inf(1), most: math.Inf(-1)}
+	longest := 0.0
+	for _, e := range edges {
+		dx, dy := e.b.X-e.a.X, e.b.Y-e.a.Y
+		if d := dx*dx + dy*dy; d > longest {
+			longest, s.x, s.y = d, -dy, dx
+		}
+	}
+	if longest > 0 {
+		d := math.Sqrt(longest)
+		s.x, s.y = s.x/d, s.y/d
+	}
+	for _, e := range edges {
+		for _, p := range [2]Vec{e.a, e.b} {
+			at, doubt := s.across(p)
+			s.least, s.most = min(s.least, at-doubt), max(s.most, at+doubt)
+		}
+	}
+	return s
+}
+
+// across returns where p is across the strip, and how far rounding may have put it off.
+func (s *strip) across(p Vec) (at, doubt float64) {
+	u, v := s.x*p.X, s.y*p.Y
+	return u + v, sure * (math.Abs(u) + math.Abs(v))
+}
+
+// beside reports whether a and b are for certain on the same side of the strip.
+func (s *strip) beside(a, b Vec) bool {
+	u, du := s.across(a)
+	v, dv := s.across(b)
+	return u+du < s.least && v+dv < s.least || u-du > s.most && v-dv > s.most
+}
+
+// sight is a line of sight and the box round it.
+type sight struct {
+	edge
+	west, east, south, north float64
+}
+
+func newSight(a, b Vec) sight {
+	return sight{edge: edge{a: a, b: b}, west: min(a.X, b.X), east: max(a.X, b.X), south: min(a.Y, b.Y), north: max(a.Y, b.Y)}
+}
+
+// mayMeet reports whether s may meet an edge in node n.
+func (s *sight) mayMeet(n *edgeNode) bool {
+	if n.east < s.west || n.west > s.east || n.north < s.south || n.south > s.north {
+		return false
+	}
+	return sideOfBox(s.a, s.b, n) == 0 && !n.strip.beside(s.a, s.b)
+}
+
+// sideOfBox reports on which side of the line from a to b the box of n is: +1 left, -1
+// right, 0 if the line may pass through it.
+func sideOfBox(a, b Vec, n *edgeNode) int {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	mid := n.middle()
+	l, r := dx*(mid.Y-a.Y), dy*(mid.X-a.X)
+	half := math.Abs(dx)*(n.north-n.south)/2 + math.Abs(dy)*(n.east-n.west)/2 + sure*(math.Abs(l)+math.Abs(r))
+	switch d := l - r; {
+	case d > half:
+		return 1
+	case d < -half:
+		return -1
+	}
+	return 0
+}
+
+// stoppedBy reports whether wall e hides the ends of s from each other. A wall that an
+// end is on does not hide anything from it, and a line that grazes a corner is clear;
+// places on walls are rounded to the lattice, so on means within two steps.
+func (s *sight) stoppedBy(e *edge) bool {
+	const on = 2
+	return meet(s.a, s.b, e.a, e.b) == exact.Cross && min(e.distance(s.a), e.distance(s.b), s.distance(e.a), s.distance(e.b)) > on
+}
+
+// blocked reports whether a wall hides a and b from each other, see [sight.stoppedBy].
+func (t *edgeTree) blocked(a, b Vec) bool {
+	s := newSight(a, b)
+	return t.blocks(&s, 0)
+}
+
+// blocks reports whether an edge in node i stops s.
+func (t *edgeTree) blocks(s *sight, i int32) bool {
+	n := &t.node[i]
+	if !s.mayMeet(n) {
+		return false
+	}
+	for k := n.from; k < n.to; k++ {
+		if s.stoppedBy(&t.order[k]) {
+			return true
+		}
+	}
+	if !n.inner(i) {
+		return false
+	}
+	// Most sights that end do so near where they start.
+	first, second := i+1, t.node[i+1].skip
+	if square(s.a, t.node[second].middle()) < square(s.a, t.node[first].middle()) {
+		first, second = second, first
+	}
+	return t.blocks(s, first) || t.blocks(s, second)
+}
+
+// square returns the square of the distance in plan.
+func square(a, b Vec) float64 {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	return dx*dx + dy*dy
+}
+
+// fewWalls is how many edges are looked at one by one for each line of sight; of more
+// than that the tree finds those that matter sooner.
+const fewWalls = 24
+
+// hidden appends to out, for each of the places k[of[…]], whether a wall hides it from
+// p. The sights are those of [edgeTree.blocked]; as they all leave from one place, the
+// walls that any of them can meet are mostly few, and are found once.
+func (t *edgeTree) hidden(p Vec, k []Vec, of []int32, out []bool) []bool {
+	walls, few := t.inFan(newFan(p, k, of))
+	for _, i := range of {
+		s := newSight(p, k[i])
+		stopped := false
+		if few {
+			for j := range walls {
+				if stopped = s.stoppedBy(&walls[j]); stopped {
+					break
+				}
+			}
+		} else {
+			stopped = t.blocks(&s, 0)
+		}
+		out = append(out, stopped)
+	}
+	return out
+}
+
+// fan is the space that lines of sight from one place to others pass through: a box,
+// and where they all leave within less than half a turn the wedge between the outermost.
+type fan struct {
+	box               edgeNode
+	from, left, right Vec
+	wedge             bool
+}
+
+func newFan(p Vec, k []Vec, of []int32) fan {
+	f := fan{from: p, left: p, right: p, wedge: true}
+	f.box.west, f.box.east, f.box.south, f.box.north = p.X, p.X, p.Y, p.Y
+	var mean Vec
+	for _, i := range of {
+		q := k[i]
+		f.box.west, f.box.east = min(f.box.west, q.X), max(f.box.east, q.X)
+		f.box.south, f.box.north = min(f.box.south, q.Y), max(f.box.north, q.Y)
+		mean.X += q.X - p.X
+		mean.Y += q.Y - p.Y
+	}
+	for _, i := range of {
+		q := k[i]
+		if q == p {
+			continue
+		}
+		// All for certain within a right angle of the mean direction: left and right are
+		// less than half a turn apart.
+		if u, v := (q.X-p.X)*mean.X, (q.Y-p.Y)*mean.Y; !(u+v > sure*(math.Abs(u)+math.Abs(v))) {
+			f.wedge = false
+			break
+		}
+		if f.left == p || orient(p, f.left, q) > 0 {
+			f.left = q
+		}
+		if f.right == p || orient(p, f.right, q) < 0 {
+			f.right = q
+		}
+	}
+	f.wedge = f.wedge && f.left != p
+	return f
+}
+
+// mayMeet reports whether a sight in f may meet an edge in the box of n.
+func (f *fan) mayMeet(n *edgeNode) bool {
+	b := &f.box
+	if n.east < b.west || n.west > b.east || n.north < b.south || n.south > b.north {
+		return false
+	}
+	return !f.wedge || sideOfBox(f.from, f.left, n) <= 0 && sideOfBox(f.from, f.right, n) >= 0
+}
+
+// inFan returns the edges that a sight in f may meet; false if they are not few.
+func (t *edgeTree) inFan(f fan) (walls []edge, few bool) {
+	few = true
+	t.each(func(n *edgeNode) bool { return few && f.mayMeet(n) }, func(e *edge) bool {
+		box := edgeNode{west: min(e.a.X, e.b.X), east: max(e.a.X, e.b.X), south: min(e.a.Y, e.b.Y), north: max(e.a.Y, e.b.Y)}
+		if f.mayMeet(&box) {
+			walls = append(walls, *e)
+		}
+		few = len(walls) <= fewWalls
+		return few
+	})
+	return walls, few
+}
