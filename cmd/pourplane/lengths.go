@@ -304,6 +304,27 @@ func (l *lengths) part(flag, text, whole string) (float64, error) {
 	return v, o.within(flag, whole, v)
 }
 
+// lengthValue is an option with a length, what was given for it, and where it goes.
+type lengthValue struct {
+	flag, text string
+	to         *float64
+}
+
+// into reads the lengths that are given.
+func (l *lengths) into(all ...lengthValue) error {
+	for _, one := range all {
+		if one.text == "" {
+			continue
+		}
+		v, err := l.parse(one.flag, one.text)
+		if err != nil {
+			return err
+		}
+		*one.to = v
+	}
+	return nil
+}
+
 // stated writes the lengths of an option with their units, as a job file wants them.
 func (l *lengths) stated(flag, text string) (string, error) {
 	text = strings.TrimSpace(text)

@@ -266,6 +266,7 @@ func TestNewBesideOtherThings(t *testing.T) {
 	}
 	const shots = "point,x [m],y [m],z [m]\n1,0,0,9.9\n2,4,0,9.9\n3,4,3,9.9\n4,0,3,9.9\n5,2,1,9.5\n"
 	file := write("shots.csv", shots)
+	narrow := write("narrow.csv", "point,x [m],y [m],z [m]\n1,0,0,9.9\n2,0.2,0,9.9\n3,0.2,3,9.9\n4,0,3,9.9\n")
 	inside := write("hall/shots.csv", shots)
 	write("store/notes.txt", "milk")
 	write("yard", "")
@@ -278,6 +279,7 @@ func TestNewBesideOtherThings(t *testing.T) {
 		want, hint       string
 	}{
 		{file, "jobs/a.toml", file + ":6=rod on rubble", done, "", ""},
+		{narrow, "narrow.toml", "", refused, "pins: found pins no place", ""},
 		{inside, "hall.toml", "", refused, "this input lies in it", "hint: --job OTHER.toml: run makes a folder of the name of the job, without its ending"},
 		{file, "store.toml", "", refused, "a folder that holds other things than results", "hint: --job OTHER.toml: run makes"},
 		{file, "yard.toml", "", refused, "no file where run makes the folder of results", "hint: --job OTHER.toml"},

@@ -34,23 +34,10 @@ func (f *plantFlags) register(c *cobra.Command) {
 func (f *plantFlags) losses(given *lengths) (order.Losses, order.Plant, error) {
 	var l order.Losses
 	var p order.Plant
-	for _, v := range []struct {
-		flag, text string
-		to         *float64
-	}{{"--roughness", f.roughness, &l.Roughness}, {"--finish-high", f.high, &l.High}, {"--line-bore", f.bore, &l.Bore}, {"--line-length", f.line, &l.Length}} {
-		if v.text == "" {
-			continue
-		}
-		m, err := given.parse(v.flag, v.text)
-		if err != nil {
-			return l, p, err
-		}
-		*v.to = m
+	if err := given.into(lengthValue{"--roughness", f.roughness, &l.Roughness}, lengthValue{"--finish-high", f.high, &l.High}, lengthValue{"--line-bore", f.bore, &l.Bore}, lengthValue{"--line-length", f.line, &l.Length}); err != nil {
+		return l, p, err
 	}
-	for _, v := range []struct {
-		flag, text string
-		to         *float64
-	}{{"--hopper", f.hopper, &l.Hopper}, {"--priming", f.priming, &l.Priming}, {"--truck", f.truck, &p.Truck}, {"--short-load", f.short, &p.Short}} {
+	for _, v := range []lengthValue{{"--hopper", f.hopper, &l.Hopper}, {"--priming", f.priming, &l.Priming}, {"--truck", f.truck, &p.Truck}, {"--short-load", f.short, &p.Short}} {
 		if v.text == "" {
 			continue
 		}

@@ -283,15 +283,22 @@ func (q *questions) benchmark(refusal, example, empty string) bool {
 			return aLength(text)
 		}
 	}
-	a := q.ask(text+empty, "", check)
-	if a == "" {
-		return false
+	if wrong >= 0 {
+		of, _, _ := strings.Cut(q.benchmarks[wrong], "=")
+		empty = "; empty: leave " + of + " out"
 	}
-	if !strings.Contains(a, "=") {
-		a = name + "=" + a
+	a := q.ask(text+empty, "", check)
+	if a == "" && (wrong < 0 || q.over) {
+		return false
 	}
 	if wrong >= 0 {
 		q.benchmarks = slices.Delete(q.benchmarks, wrong, wrong+1)
+	}
+	switch {
+	case a == "":
+		return true
+	case !strings.Contains(a, "="):
+		a = name + "=" + a
 	}
 	q.benchmarks = append(q.benchmarks, a)
 	return true

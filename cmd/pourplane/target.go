@@ -183,17 +183,11 @@ func (f *targetFlags) hinge(s *survey.Survey, p planned, style unit.Style) []sur
 
 // raise brings a plane that has its slope to its elevation.
 func (f *targetFlags) raise(p *planned, l *lengths, s *survey.Survey, floor *surface.Floor, shape surface.Plane) error {
-	var drop float64
-	for _, h := range []struct{ flag, text string }{{"--buildup", f.buildup}, {"--low", f.low}} {
-		if h.text == "" {
-			continue
-		}
-		v, err := l.parse(h.flag, h.text)
-		if err != nil {
-			return err
-		}
-		drop += v
+	var buildup, low float64
+	if err := l.into(lengthValue{"--buildup", f.buildup, &buildup}, lengthValue{"--low", f.low, &low}); err != nil {
+		return err
 	}
+	drop := buildup + low
 	if len(f.codes) > 0 || f.at != "" {
 		finish, notes, err := f.fromShots(s, floor, shape)
 		p.plane, p.finish, p.notes = finish.Lowered(drop), &finish, notes
@@ -307,20 +301,8 @@ func codesIn(s *survey.Survey) map[string]bool {
 // thresholds works out what the target leaves at each finished place.
 func (f *targetFlags) thresholds(l *lengths, s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
 	var c surface.Covering
-	for _, h := range []struct {
-		flag, text string
-		to         *float64
-	}{
-		{"--covering", f.covering, &c.Thickness}, {"--bed-least", f.bedLeast, &c.Least}, {"--bed-greatest", f.bedMost, &c.Greatest}, {"--buildup", f.buildup, &c.Bed},
-	} {
-		if h.text == "" {
-			continue
-		}
-		v, err := l.parse(h.flag, h.text)
-		if err != nil {
-			return nil, c, err
-		}
-		*h.to = v
+	if err := l.into(lengthValue{"--covering", f.covering, &c.Thickness}, lengthValue{"--bed-least", f.bedLeast, &c.Least}, lengthValue{"--bed-greatest", f.bedMost, &c.Greatest}, lengthValue{"--buildup", f.buildup, &c.Bed}); err != nil {
+		return nil, c, err
 	}
 	if f.buildup != "" {
 		c.Bed -= c.Thickness // the rest of the build-up
