@@ -168,7 +168,7 @@ func (b *Book) Err(style unit.Style, accept bool) error {
 			if b.Fault != "" && i == len(beyond)-1 {
 				e.Want += "; most likely at fault: " + b.Fault
 			}
-			e.Hint = "pourplane reduce prints the whole book; correct the reading, or go on with --accept-misclosure or a wider --allow"
+			e.Hint = "pourplane reduce --verbose prints the whole book; correct the reading, or go on with --accept-misclosure or a wider --allow"
 			if c.list {
 				e.Hint += "; if the instrument was moved before it, write a row SETUP 2 there"
 			}

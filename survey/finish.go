@@ -459,7 +459,7 @@ func (s *Survey) Unplaced() error {
 	}
 	return &Error{Pos: Pos{File: s.Name, Line: s.Levels[0].At.Line}, Found: fmt.Sprintf("a level book of %d levels (%s; %s)", n, strings.Join(levels, ", "), closure),
 		Want: "plan positions beside the levels: columns headed such as x and y, or a second file of names, x and y",
-		Hint: "pourplane reduce prints the whole book"}
+		Hint: "pourplane reduce --verbose prints the whole book"}
 }
 
 // sort puts the points where their roles say.

@@ -22,6 +22,7 @@ type readFlags struct {
 	input
 	picture string
 	asJSON  bool
+	verbose bool
 }
 
 func newRead() *cobra.Command {
@@ -46,6 +47,7 @@ a small map. Run it first on a file of your own.`,
 	s.StringVar(&f.step, "step", "", "distance `L` between the readings of runs, where the file does not say")
 	s.StringVar(&f.picture, "map", "", "draw the shots into `FILE`, .png, .svg or .pdf")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
+	s.BoolVar(&f.verbose, "verbose", false, "print everything: all surfaces, runs and suspects, the map in full, all notes")
 	complete(c, "show", "metric", "feet")
 	return c
 }
@@ -77,6 +79,9 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(f.picture)), ".")
 	if f.picture != "" && format != "png" && format != "svg" && format != "pdf" {
 		return &usageError{fmt.Sprintf("--map: found %q, want a file that ends in .png, .svg or .pdf", f.picture), ""}
+	}
+	if f.asJSON && f.verbose {
+		return &usageError{"--verbose is for print; --json has everything", "leave it out"}
 	}
 	if _, err := f.options(); err != nil {
 		return err
@@ -142,7 +147,7 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 		_, err = c.OutOrStdout().Write(data)
 		return err
 	}
-	text := h.print(style, f.picture)
+	text := h.print(style, f.picture, f.verbose)
 	p.end()
 	_, err = c.OutOrStdout().Write(text)
 	return err
@@ -296,110 +301,6 @@ func (h *holding) summary(style unit.Style) string {
 	return text
 }
 
-func (h *holding) print(style unit.Style, picture string) []byte {
-	var b bytes.Buffer
-	s := h.s
-	row := func(head, format string, args ...any) {
-		fmt.Fprintf(&b, "%-14s %s\n", head, printable(fmt.Sprintf(format, args...)))
-	}
-	row("File", "%s", s.Name)
-	how := s.Format
-	if s.Encoding != "" {
-		how += ", " + s.Encoding
-	}
-	if s.Delimiter != "" && s.Delimiter != "cells" {
-		how += ", fields separated by " + separatorWord(s.Delimiter)
-	}
-	row("Format", "%s", how)
-	for _, v := range s.Files {
-		row("", "%s: %s, %d rows", v.Name, v.Format, v.Rows)
-	}
-	if s.Order != "" {
-		row("Columns", "%s", s.Order)
-	}
-	row("Units", "%s", h.units())
-	left, drains := len(s.LeftOut()), len(s.Drains())
-	counts := []string{fmt.Sprintf("%d rows", s.Rows)}
-	for _, c := range []struct {
-		n    int
-		what string
-	}{{len(s.Points), "floor shots"}, {len(s.Levels), "levels without a place"}, {len(s.Finished), "on adjoining finished floor"}, {len(s.Control) - drains, "benchmarks, turning points and checks"}, {drains, "drains"},
-		{len(s.Rings), "rings"}, {len(s.Breaklines), "lines"}, {len(s.Outlines), "closed lines"}, {len(s.Surfaces), "surfaces"}, {left, "left out"}} {
-		if c.n == 1 {
-			c.what = strings.TrimSuffix(c.what, "s")
-		}
-		if c.n > 0 {
-			counts = append(counts, fmt.Sprintf("%d %s", c.n, c.what))
-		}
-	}
-	row("Holds", "%s", strings.Join(counts, ", "))
-	for _, u := range s.Surfaces {
-		row("", "surface %q: %s, %s, %s, %s, %s", u.Name, fmt.Sprintf("%d vertices", len(u.Vertices)), plural(len(u.Faces), "face"), plural(len(u.Points), "point"), plural(len(u.Rings), "ring"), plural(len(u.Breaklines), "breakline"))
-	}
-	for _, r := range s.Runs {
-		place := "not placed"
-		if r.Placed() {
-			place = fmt.Sprintf("from %s to %s", at(surface.Vec{X: r.Start.X, Y: r.Start.Y}, style), at(surface.Vec{X: r.End.X, Y: r.End.Y}, style))
-		}
-		step := "step not stated (--step)"
-		if r.Step > 0 {
-			step = "every " + style.Depth(r.Step)
-		}
-		row("", "run %s: %d readings, %s, %s", r.Name, len(r.Stations), step, place)
-	}
-	if len(h.codes) > 1 || len(h.codes) == 1 && h.codes[0].code != "" {
-		var codes []string
-		for i, k := range h.codes {
-			if i == 15 {
-				codes = append(codes, fmt.Sprintf("and %d more codes", len(h.codes)-i))
-				break
-			}
-			codes = append(codes, fmt.Sprintf("%s %d", cmp.Or(k.code, "(none)"), k.n))
-		}
-		row("Codes", "%s", strings.Join(codes, ", "))
-	}
-	if h.hasPlan {
-		row("Extent", "east %s to %s, north %s to %s", plan(h.lo.X, style), plan(h.hi.X, style), plan(h.lo.Y, style), plan(h.hi.Y, style))
-	}
-	if h.hasZ {
-		word := "elevations"
-		if len(s.Points) > 0 {
-			word = "floor"
-		}
-		if s.Relative {
-			word += ", relative,"
-		}
-		lo, hi := h.floorRange()
-		row("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), span(hi-lo, style))
-	}
-	if s.Book != nil {
-		row("Level book", "%s; %s", plural(len(s.Book.Setups), "set-up"), closing(s.Book, style))
-	}
-	h.density(row, style)
-	for i, v := range h.suspects {
-		head := ""
-		if i == 0 {
-			head = "Suspects"
-		}
-		row(head, "%s: %s", v.Shot.At, blunderText(v, style))
-	}
-	if h.floor != nil && len(h.suspects) == 0 {
-		none := "none"
-		if len(s.Points) == 0 {
-			none = "not looked for: the file holds a surface, no shots"
-		} else if h.unsearched {
-			none = "none, but not looked for everywhere: see below"
-		}
-		row("Suspects", "%s", none)
-	}
-	b.WriteString(h.thumbnail())
-	if picture != "" {
-		fmt.Fprintf(&b, "\nMap: %s\n", picture)
-	}
-	say(&b, s.Notes, nil, style)
-	return b.Bytes()
-}
-
 // span writes a difference of elevations: small ones as depths are written.
 func span(m float64, style unit.Style) string {
 	if m > 1 {
@@ -466,113 +367,6 @@ func (h *holding) units() string {
 		return "heights " + heights
 	}
 	return fmt.Sprintf("plan %s, heights %s", name(plan), heights)
-}
-
-// density tells how many shots there are to the area.
-func (h *holding) density(row func(string, string, ...any), style unit.Style) {
-	if h.floor == nil {
-		if h.why != "" {
-			row("Surface", "none: %s", h.why)
-		}
-		return
-	}
-	f := h.floor
-	area := 0.0
-	for _, r := range f.Regions {
-		plan, _ := r.TIN.Area()
-		area += plan
-	}
-	edge := "inside the outline"
-	if f.Hull {
-		edge = "hull of the shots; walls are farther out, --outline FILE gives them"
-	} else if len(h.s.Surfaces) > 0 {
-		edge = "of the surface"
-	}
-	row("Area", "%s (%s)", style.Area(area), edge)
-	if len(h.s.Points) == 0 {
-		return
-	}
-	least, most, enough := surface.UsualShots(area)
-	within := "1 mm"
-	if style.Imperial {
-		within = style.Depth(style.Step()) // the least that is shown, and no less than 1 mm
-	}
-	verdict := "enough to tell the mean depth within about " + within
-	if n := float64(f.Used); n < 0.9*enough {
-		verdict = fmt.Sprintf("about %.0f would tell the mean depth within %s", enough, within)
-	}
-	row("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
-}
-
-// thumbnail draws the shots with characters: 0 for the lowest tenth of the range
-// to 9 for the highest.
-func (h *holding) thumbnail() string {
-	pts := h.s.Points
-	if len(pts) == 0 {
-		for _, u := range h.s.Surfaces {
-			pts = append(pts, u.Vertices...)
-		}
-	}
-	if len(pts) < 3 || !h.hasPlan {
-		return ""
-	}
-	const wide, tall = 66, 24
-	lo, hi := pts[0], pts[0]
-	for _, p := range pts {
-		lo.X, hi.X = min(lo.X, p.X), max(hi.X, p.X)
-		lo.Y, hi.Y = min(lo.Y, p.Y), max(hi.Y, p.Y)
-		if p.HasZ() {
-			lo.Z, hi.Z = min(lo.Z, p.Z), max(hi.Z, p.Z)
-		}
-	}
-	// A character is twice as tall as wide.
-	scale := max((hi.X-lo.X)/(wide-1), (hi.Y-lo.Y)/(2*(tall-1)))
-	if scale == 0 {
-		return ""
-	}
-	cols, rows := int((hi.X-lo.X)/scale)+1, int((hi.Y-lo.Y)/(2*scale))+1
-	sum, n := make([]float64, cols*rows), make([]int, cols*rows)
-	mark := map[int]bool{}
-	cell := func(p survey.Point) int {
-		i := min(max(int((p.X-lo.X)/scale+0.5), 0), cols-1)
-		j := min(max(int((p.Y-lo.Y)/(2*scale)+0.5), 0), rows-1)
-		return (rows-1-j)*cols + i
-	}
-	for _, p := range pts {
-		if p.HasZ() {
-			k := cell(p)
-			sum[k] += p.Z
-			n[k]++
-		}
-	}
-	for _, v := range h.suspects {
-		mark[cell(v.Shot)] = true
-	}
-	var b strings.Builder
-	b.WriteString("\n")
-	for j := range rows {
-		line := make([]byte, cols)
-		for i := range cols {
-			k := j*cols + i
-			switch {
-			case mark[k]:
-				line[i] = '!'
-			case n[k] == 0:
-				line[i] = ' '
-			case hi.Z == lo.Z:
-				line[i] = '0'
-			default:
-				line[i] = '0' + byte(min(9, int(10*(sum[k]/float64(n[k])-lo.Z)/(hi.Z-lo.Z))))
-			}
-		}
-		b.WriteString("  " + strings.TrimRight(string(line), " ") + "\n")
-	}
-	b.WriteString("  north is up; 0 lowest to 9 highest tenth of the elevations")
-	if len(h.suspects) > 0 {
-		b.WriteString("; ! suspect")
-	}
-	b.WriteString("\n")
-	return b.String()
 }
 
 // holdingJSON is what read --json prints. Fields are added, never renamed.

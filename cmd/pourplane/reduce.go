@@ -10,14 +10,16 @@ import (
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
+	"pourplane/plot/table"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
 type reduceFlags struct {
 	input
-	form   string
-	asJSON bool
+	form    string
+	asJSON  bool
+	verbose bool
 }
 
 func newReduce() *cobra.Command {
@@ -53,6 +55,7 @@ at fault, and ends with status 1.`,
 	s.StringVar(&f.form, "form", "", "`FORM` of the printed book: instrument or rise-fall (default as the file)")
 	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric, feet or feet-inches (default as the book)")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
+	s.BoolVar(&f.verbose, "verbose", false, "print the whole book and all notes")
 	complete(c, "form", "instrument", "rise-fall")
 	complete(c, "show", "metric", "feet", "feet-inches")
 	return c
@@ -62,6 +65,8 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 	switch {
 	case f.asJSON && (f.form != "" || f.show != ""):
 		return &usageError{"--form and --show are for the printed book; --json has every form, in SI units", "leave them out"}
+	case f.asJSON && f.verbose:
+		return &usageError{"--verbose is for print; --json has everything", "leave it out"}
 	case f.form != "" && f.form != "instrument" && f.form != "rise-fall":
 		return &usageError{fmt.Sprintf("--form: found %q, want instrument or rise-fall", f.form), ""}
 	case f.show != "" && f.show != "metric" && f.show != "feet" && f.show != "feet-inches":
@@ -93,7 +98,7 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 			return err
 		}
 	} else {
-		text := page.print()
+		text := page.print(f.verbose)
 		p.end()
 		if _, err := c.OutOrStdout().Write(text); err != nil {
 			return err
@@ -165,20 +170,62 @@ type bookPage struct {
 	riseFall bool
 }
 
-func (p *bookPage) print() []byte {
-	var out bytes.Buffer
-	k := p.b
+// print writes the whole book, or how it closes, its checks and as many of its rows as
+// [mostReadLines] lines hold.
+func (p *bookPage) print(verbose bool) []byte {
+	var out, book, checks, closures bytes.Buffer
+	k, style := p.b, unit.StyleOf(p.s.Plan, p.s.Unit)
+	title := fmt.Sprintf("%d sights from %s", len(k.Sights), plural(len(k.Setups), "set-up"))
 	if k.Relative {
-		fmt.Fprintf(&out, "%d sights from %s; no benchmark: elevation 0 is the line of sight of set-up %s\n", len(k.Sights), plural(len(k.Setups), "set-up"), printable(k.Setups[0].Name))
+		title += "; no benchmark: elevation 0 is the line of sight of set-up " + k.Setups[0].Name
 	} else {
 		name, z := k.Origin()
-		fmt.Fprintf(&out, "%d sights from %s, on %s at %s\n", len(k.Sights), plural(len(k.Setups), "set-up"), printable(name), p.style.number(z))
+		title += fmt.Sprintf(", on %s at %s", name, p.style.number(z))
 	}
-	fmt.Fprintf(&out, "Elevations in %s; readings as written\n\n", p.style.unit())
-	p.table(&out)
-	p.checks(&out)
-	p.closures(&out)
-	say(&out, p.s.Notes, nil, unit.StyleOf(p.s.Plan, p.s.Unit))
+	title = printable(title)
+	units := fmt.Sprintf("Elevations in %s; readings as written", p.style.unit())
+	p.table(&book)
+	p.checks(&checks)
+	p.closures(&closures)
+	if verbose {
+		fmt.Fprintf(&out, "%s\n%s\n\n%s%s%s", title, units, &book, &checks, &closures)
+		say(&out, p.s.Notes, nil, style)
+		return out.Bytes()
+	}
+	const mostFolded = 16 // lines of closures and checks: a book of many set-ups has more
+	var more []string
+	fold := func(text []byte, most int, what string) []string {
+		var lines []string
+		all := strings.Split(strings.Trim(string(text), "\n"), "\n")
+		for i, line := range all {
+			word := strings.TrimLeft(line, " ")
+			lines = append(lines, table.Hang(line[:len(line)-len(word)], word, mostWide)...)
+			if len(lines) >= most && i+1 < len(all) {
+				more = append(more, plural(len(all)-i-1, what))
+				break
+			}
+		}
+		return append([]string{""}, lines...)
+	}
+	closed, checked := fold(closures.Bytes(), mostFolded, "line of closures")[1:], fold(checks.Bytes(), 8+2*min(5, len(k.Faults)), "line of checks")
+	rows := strings.Split(strings.TrimRight(book.String(), "\n"), "\n")
+	warnings := 0
+	for _, n := range p.s.Notes {
+		if n.Kind == survey.Warning && warnings < 8 {
+			warnings += len(table.Hang("  ", printable(n.In(style)), mostWide))
+		}
+	}
+	// Title and units, two blank lines, what is left to read, the heads of the notes.
+	room := max(4, mostReadLines-len(closed)-len(checked)-warnings-9)
+	if n := len(rows) - room; n > 0 {
+		more = append(more, plural(n, "row")+" of the book")
+		rows = rows[:room]
+	}
+	for i := range rows {
+		rows[i] = table.Cut(rows[i], mostWide)
+	}
+	lines := []answerRow{{table: append([]string{units, ""}, closed...), topic: survey.General}, {table: append([]string{""}, rows...)}, {table: checked}}
+	brief{title: title, rows: lines, notes: p.s.Notes, style: style, more: more, most: mostReadLines}.print(&out)
 	return out.Bytes()
 }
 
