@@ -67,11 +67,23 @@ func find(t *testing.T, pts []Point, name string) Point {
 	return Point{}
 }
 
+func TestBenchmarkOption(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		unit unit.Length
+		want string
+	}{{"BM1", unit.Foot, "--benchmark BM1=100ft"}, {"BM A", unit.SurveyFoot, `--benchmark "BM A=100ftUS"`}, {"BM", unit.Metre, "--benchmark BM=100m"}} {
+		if got := BenchmarkOption(c.name, c.unit); got != c.want {
+			t.Errorf("%s, want %s", got, c.want)
+		}
+	}
+}
+
 func TestDemoCheckNeedsItsBenchmark(t *testing.T) {
 	const file = "../testdata/demo/check.csv"
 	_, err := Open(file, Options{})
 	checkErrors(t, err, []string{"check.csv:2: set-up S3: found no benchmark with a known elevation, want the elevation of BM1"})
-	if h := Hints(err); len(h) != 1 || !strings.Contains(h[0], "--benchmark BM1=100") {
+	if h := Hints(err); len(h) != 1 || h[0] != "--benchmark BM1=100ft with its elevation in place of 100" {
 		t.Errorf("hints %q", h)
 	}
 	s, err := Open(file, Options{Benchmarks: map[string]float64{"bm1": 100 * ft}})
