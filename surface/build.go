@@ -3,7 +3,6 @@ package surface
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -79,7 +78,8 @@ const (
 // The plan is cut into regions by the outlines and by the lines without
 // elevations; each region is a surface of its own, so that a step keeps both of
 // its elevations. A shot belongs to the region it lies in, or to the one its
-// Part names. Corners and walls without an elevation get one from a plane fitted
+// Part names; on the edge of two regions to both, or to the one whose shots it clearly
+// agrees with, see [Floor.Notes]. Corners and walls without an elevation get one from a plane fitted
 // to the nearest shots, see [TIN.Fitted]. A breakline that meets a wall gives the
 // wall its elevation there.
 //
@@ -122,13 +122,7 @@ type builder struct {
 	parting []chain           // lines without elevations, cut where they meet anything
 	loose   map[[2]int32]bool // pieces of them that part nothing
 	creases []chain           // lines with elevations and loose pieces of steps
-	shared  []sharedShot      // shots on an edge of two regions, given to both
-}
-
-// sharedShot is a shot on an edge of several regions.
-type sharedShot struct {
-	shot    int32
-	regions []*region
+	shared  []sharedShot      // shots on an edge of several regions, in all of them until their side is found
 }
 
 // region is a piece of the plan.
@@ -890,6 +884,7 @@ func (b *builder) placeShots() error {
 		return b.missed()
 	}
 	b.moveToWalls(near)
+	b.findSides()
 	b.judgeShared()
 	for _, r := range b.regions {
 		if len(r.shots) == 0 && !b.enoughOnBorder(r) {
@@ -933,62 +928,9 @@ func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 		}
 	}
 	if len(in) > 1 {
-		b.shared = append(b.shared, sharedShot{i, in})
+		b.shared = append(b.shared, sharedShot{shot: i, regions: in})
 	}
 	return len(in) > 0, elsewhere
-}
-
-// mostNamed is how many shots a warning names.
-const mostNamed = 8
-
-// judgeShared warns of shots that are on the common edge of regions: a shot read on
-// one side of a step serves both there, which makes a hump or a hollow beside it.
-func (b *builder) judgeShared() {
-	groups := map[string][]sharedShot{}
-	for _, s := range b.shared {
-		var names []string
-		for _, r := range s.regions {
-			names = append(names, cmp.Or(r.name, "the floor"))
-		}
-		slices.Sort(names)
-		last := len(names) - 1
-		key := strings.Join(names[:last], ", ") + " and " + names[last]
-		groups[key] = append(groups[key], s)
-	}
-	for _, key := range slices.Sorted(maps.Keys(groups)) {
-		group := groups[key]
-		slices.SortFunc(group, func(s, t sharedShot) int {
-			p, q := b.data.Shots[s.shot], b.data.Shots[t.shot]
-			return cmp.Or(cmp.Compare(p.At.File, q.At.File), cmp.Compare(p.At.Line, q.At.Line), cmp.Compare(p.At.Col, q.At.Col), cmp.Compare(p.Name, q.Name), cmp.Compare(s.shot, t.shot))
-		})
-		outers := map[string]bool{}
-		var named []string
-		for _, s := range group {
-			if name := b.data.Shots[s.shot].Name; name != "" && len(named) < mostNamed {
-				named = append(named, name)
-			}
-			for _, r := range s.regions {
-				outers[r.outer] = true
-			}
-		}
-		who := ""
-		if len(named) > 0 {
-			if len(named) < len(group) {
-				named = append(named, "…")
-			}
-			who = " (" + strings.Join(named, ", ") + ")"
-		}
-		what, were := "1 shot is", "it was"
-		if len(group) > 1 {
-			what, were = fmt.Sprintf("%d shots are", len(group)), "they were"
-		}
-		how := "draw the edge beside the shots"
-		if len(outers) > 1 {
-			how = "name the side in a column part, or " + how
-		}
-		b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Warning, b.data.Shots[group[0].shot].At, "%s on the edge between %s%s: which side %s read on is not known, so both sides are taken at that height; %s",
-			what, key, who, were, how).About(survey.AboutDepth))
-	}
 }
 
 // toWall returns the place on a wall that is nearest to a shot.
