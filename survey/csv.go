@@ -895,6 +895,9 @@ func (f *textReader) cellError(c *column, text string, err error) {
 			e.Want = "a length with its unit, as in other cells of this column"
 		}
 	}
+	if t := strings.TrimSpace(signs.Replace(text)); errors.Is(err, unit.ErrNoUnit) && c.feetInches && plainNumber(t) {
+		e.Hint = askMarks(c, t)
+	}
 	f.fail(e)
 }
 

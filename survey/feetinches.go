@@ -110,6 +110,16 @@ func (c *column) readFeetInches(t string) (float64, error) {
 	return 0, fmt.Errorf("feet-inches such as 4-5 3/8, or a number with ' or \"; %s feet are far from the other cells: %w", t, unit.ErrNoUnit)
 }
 
+// askMarks is the hint for a bare number that may be feet or inches: far from the other
+// cells as feet it may lie among them as inches, so that neither is taken.
+func askMarks(c *column, t string) string {
+	hint := fmt.Sprintf(`write %s' where it is feet, %s" where it is inches`, t, t)
+	if c.cells.found {
+		hint += "; or --units ft (or in) for all bare numbers of the file"
+	}
+	return hint
+}
+
 // takenAsFeet remembers a cell that only its column makes feet and inches.
 func (f *textReader) takenAsFeet(c *column, text string) {
 	t := strings.TrimSpace(text)

@@ -69,6 +69,32 @@ func TestColumnsOfFeetAndInchesStillAsk(t *testing.T) {
 	}
 }
 
+// A bare number that may be either is asked about with what to type, and what is typed
+// is taken.
+func TestBareNumberFarFromFeetAndInches(t *testing.T) {
+	const list = "point,x,y,rod\n1,0'0\",0'0\",4-4 7/8\n2,20'0\",0'0\",4-5\n3,20'0\",10'0\",4-5 1/8\n4,%s,10'0\",4-4 1/2\n"
+	_, err := read(t, strings.Replace(list, "%s", "40", 1), Options{})
+	want := `write 40' where it is feet, 40" where it is inches; or --units ft (or in) for all bare numbers of the file`
+	if h := Hints(err); len(h) != 1 || h[0] != want {
+		t.Errorf("%v, hints %q, want %q", err, h, want)
+	}
+	for _, c := range []struct {
+		cell string
+		o    Options
+		x    float64 // in
+	}{{"40'", Options{}, 480}, {`"40"""`, Options{}, 40}, {"40", Options{Unit: unit.Foot}, 480}, {"40", Options{Unit: unit.Inch}, 40}} {
+		s, err := read(t, strings.Replace(list, "%s", c.cell, 1), c.o)
+		if err != nil || len(s.Points) != 4 || s.Points[3].X < c.x*0.0254-1e-9 || s.Points[3].X > c.x*0.0254+1e-9 {
+			t.Errorf("%s with %v: %v", c.cell, c.o.Unit, err)
+		}
+	}
+	// Where the header says feet and inches --units does not settle it.
+	_, err = read(t, "point,x (ft-in),y (ft-in),rod (ft-in)\n1,0-6,0-6,4-5\n2,9-6,0-6,53\n", Options{})
+	if h := Hints(err); len(h) != 1 || h[0] != `write 53' where it is feet, 53" where it is inches` {
+		t.Errorf("%v, hints %q", err, h)
+	}
+}
+
 func TestCellsOfASheetInFeetAndInches(t *testing.T) {
 	const in = 0.0254
 	s, err := read(t, "rod,A,B,C\n1,4-4 7/8,4-5,4-4 1/2\n2,4-5 1/8,5,4-4 3/4\n", Options{Grid: Grid{LetterStep: 3, NumberStep: 3, Bearings: &GridBearings{90, 180}}})
