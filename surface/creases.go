@@ -1,0 +1,166 @@
+package surface
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/exact"
+	"pourplane/surface/internal/sum"
+	"pourplane/survey"
+)
+
+// crossCreases makes a vertex wherever a line with elevations crosses a border
+// or another such line.
+func (b *builder) crossCreases() error {
+	if len(b.creases) > 0 {
+		if err := b.splitCreases(); err != nil {
+			return err
+		}
+	}
+	for _, r := range b.regions {
+		var edges []edge
+		for i := range r.edge {
+			e := &r.edge[i]
+			v := b.between(e.a, e.b, e.splits)
+			for j := 1; j < len(v); j++ {
+				edges = append(edges, edge{b.k[v[j-1]], b.k[v[j]], 0, i})
+			}
+		}
+		r.tree = newEdgeTree(edges)
+		outer := slices.IndexFunc(edges, func(e edge) bool { return e.at >= len(r.rings[0]) })
+		if outer < 0 {
+			outer = len(edges)
+		}
+		r.round = newEdgeTree(edges[:outer])
+	}
+	b.setBoxes()
+	b.judgeSteps()
+	return nil
+}
+
+// judgeSteps warns of steps that part nothing: most stop a little short of a wall,
+// and the fill of both sides is then wrong.
+func (b *builder) judgeSteps() {
+	for _, c := range b.parting {
+		var loose sum.Sum
+		over := false
+		for i := 1; i < len(c.v); i++ {
+			u, v := c.v[i-1], c.v[i]
+			if b.loose[[2]int32{min(u, v), max(u, v)}] {
+				loose.Add(b.k[u].Distance(b.k[v]) / b.per)
+			}
+			mid := Vec{(b.k[u].X + b.k[v].X) / 2, (b.k[u].Y + b.k[v].Y) / 2}
+			over = over || slices.ContainsFunc(b.regionsAt(mid), func(r *region) bool { return r.tree.side(mid) != outside })
+		}
+		switch l := loose.Value(); {
+		case !over && l == 0:
+			b.note(survey.Warning, c.at, "line %q lies outside the floor: it does nothing", c.name)
+		case l > 0:
+			ends := [2]Vec{b.k[c.v[0]], b.k[c.v[len(c.v)-1]]}
+			gap := math.Inf(1)
+			for _, e := range ends {
+				for _, r := range b.regionsAt(e) {
+					if r.tree.side(e) == inside {
+						gap = min(gap, r.tree.distance(e)/b.per)
+					}
+				}
+			}
+			how := ""
+			if !math.IsInf(gap, 1) {
+				how = fmt.Sprintf("; an end of it is %s from the nearest wall", b.words.Length(gap))
+			}
+			b.note(survey.Warning, c.at, "line %q does not reach from wall to wall: along %s of it the two sides are one surface, and no step is kept%s", c.name, b.words.Length(l), how)
+		}
+	}
+}
+
+func (b *builder) splitCreases() error {
+	var p pieces
+	for i, c := range b.creases {
+		p.add(b, i, c.v, false)
+	}
+	lines := len(p.edges)
+	type borderOf struct{ r, e int }
+	var border []borderOf
+	for i, r := range b.regions {
+		for j, e := range r.edge {
+			p.edges = append(p.edges, edge{b.k[e.a], b.k[e.b], -1, len(p.edges)})
+			border = append(border, borderOf{i, j})
+		}
+	}
+	p.splits = make([][]int32, len(p.edges))
+	// elevation returns that of a line where it is crossed, NaN if it has none.
+	elevation := func(e *edge, at Vec) float64 {
+		za, zb := b.z[b.vertex[e.a]], b.z[b.vertex[e.b]]
+		return za + e.a.Distance(at)/e.a.Distance(e.b)*(zb-za)
+	}
+	err := eachPair(p.edges, func(e, f *edge) error {
+		if e.owner < 0 && f.owner < 0 {
+			return nil
+		}
+		if meet(e.a, e.b, f.a, f.b) != exact.Cross {
+			// A line through a corner gives it its elevation, as it does a wall.
+			for _, g := range [][2]*edge{{e, f}, {f, e}} {
+				line, other := g[0], g[1]
+				p.touch(b, line, other)
+				for _, k := range []Vec{other.a, other.b} {
+					v := b.vertex[k]
+					if line.owner >= 0 && math.IsNaN(b.z[v]) && k != line.a && k != line.b && within(line.a, line.b, k) && orient(line.a, line.b, k) == 0 {
+						b.z[v], b.at[v] = elevation(line, k), b.creases[line.owner].at
+					}
+				}
+			}
+			return nil
+		}
+		at, _ := intersection(e.a, e.b, f.a, f.b)
+		z := math.NaN()
+		where := survey.Pos{}
+		if e.owner >= 0 {
+			z, where = elevation(e, at), b.creases[e.owner].at
+		}
+		if f.owner >= 0 {
+			zf := elevation(f, at)
+			switch {
+			case math.IsNaN(z):
+				z, where = zf, b.creases[f.owner].at
+			case math.IsNaN(zf):
+			case math.Abs(z-zf) > crossingElevation:
+				ce, cf, g := b.creases[e.owner], b.creases[f.owner], b.grid(at)
+				return &survey.Error{
+					Pos: cf.at, Element: fmt.Sprintf("breakline %q", cf.name),
+					Found: fmt.Sprintf("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", b.words.Elevation(zf), ce.name, ce.at, b.words.Elevation(z), b.words.Place(g)),
+					Want:  "breaklines that agree where they cross",
+				}
+			default:
+				z = (z + zf) / 2
+			}
+		}
+		if v, ok := b.vertex[at]; ok && math.Abs(b.z[v]-z) <= crossingElevation {
+			z = math.NaN() // a third line through the same place: what stands there holds
+		}
+		v, err := b.add(at, z, where)
+		p.splits[e.at] = append(p.splits[e.at], v)
+		p.splits[f.at] = append(p.splits[f.at], v)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	i := 0
+	for n := range b.creases {
+		c := &b.creases[n]
+		var v []int32
+		for j := 1; j < len(c.v); j++ {
+			part := b.between(c.v[j-1], c.v[j], p.splits[i])
+			i++
+			v = append(v, part[:len(part)-1]...)
+		}
+		c.v = append(v, c.v[len(c.v)-1])
+	}
+	for j, s := range p.splits[lines:] {
+		e := &b.regions[border[j].r].edge[border[j].e]
+		e.splits = append(e.splits, s...)
+	}
+	return nil
+}

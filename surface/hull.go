@@ -1,0 +1,63 @@
+package surface
+
+import (
+	"cmp"
+	"slices"
+)
+
+// convexHull returns the corners of the hull, counter-clockwise from the most
+// western; none that lies on an edge between two others. Source: Andrew 1979,
+// Information Processing Letters 9:216-219, with exact turns.
+func convexHull(p []Vec) []int32 {
+	// What lies inside the polygon of the extremes in eight directions cannot be
+	// on the hull; on a large survey few points are left to sort.
+	var ring []Vec
+	for _, dir := range []Vec{{-1, 0}, {-1, -1}, {0, -1}, {1, -1}, {1, 0}, {1, 1}, {0, 1}, {-1, 1}} {
+		best := 0
+		for i := range p {
+			a, c := dir.X*p[i].X+dir.Y*p[i].Y, dir.X*p[best].X+dir.Y*p[best].Y
+			if a > c || a == c && p[i].less(p[best]) {
+				best = i
+			}
+		}
+		if len(p) > 0 && (len(ring) == 0 || ring[len(ring)-1] != p[best]) {
+			ring = append(ring, p[best])
+		}
+	}
+	var keep []int32
+	for i := range p {
+		in := len(ring) > 2
+		for j := 0; in && j < len(ring); j++ {
+			a, c := ring[j], ring[(j+1)%len(ring)]
+			in = a == c || orient(a, c, p[i]) > 0
+		}
+		if !in {
+			keep = append(keep, int32(i))
+		}
+	}
+	slices.SortFunc(keep, func(i, j int32) int {
+		if c := cmp.Compare(p[i].X, p[j].X); c != 0 {
+			return c
+		}
+		return cmp.Compare(p[i].Y, p[j].Y)
+	})
+	keep = slices.CompactFunc(keep, func(i, j int32) bool { return p[i] == p[j] })
+	if len(keep) < 3 {
+		return keep
+	}
+	var hull []int32
+	half := func(i int32, floor int) {
+		for len(hull) >= floor+2 && orient(p[hull[len(hull)-2]], p[hull[len(hull)-1]], p[i]) <= 0 {
+			hull = hull[:len(hull)-1]
+		}
+		hull = append(hull, i)
+	}
+	for _, i := range keep {
+		half(i, 0)
+	}
+	lower := len(hull) - 1
+	for _, i := range slices.Backward(keep[:len(keep)-1]) {
+		half(i, lower)
+	}
+	return hull[:len(hull)-1]
+}

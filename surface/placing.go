@@ -1,0 +1,202 @@
+package surface
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/survey"
+)
+
+// atWall is how far outside an outline a shot still stands at the wall, m: places on
+// the plan are measured with tapes, to the half centimetre at best (common practice, no
+// source), and turning or rounding them pushes a wall shot out by less.
+const atWall = 0.005
+
+// wallShot is a shot just outside the outline and the place on it that is nearest.
+type wallShot struct {
+	shot int32
+	part string
+	foot Vec
+	off  float64 // steps
+}
+
+// placeShots gives each shot to the region it lies in.
+func (b *builder) placeShots() error {
+	named := map[string]bool{}
+	for _, r := range b.regions {
+		if r.outer != "" {
+			named[strings.ToLower(r.outer)] = true
+		}
+	}
+	var near []wallShot
+	outside := 0
+	for i := range b.shot {
+		p := &b.data.Shots[i]
+		part := ""
+		if p.Part != "" && named[strings.ToLower(p.Part)] {
+			part = p.Part
+		}
+		placed, elsewhere := b.place(int32(i), part)
+		if placed {
+			continue
+		}
+		if elsewhere == "" {
+			if w := b.toWall(int32(i), part); w.off <= atWall*b.per {
+				near = append(near, w)
+				continue
+			}
+		}
+		b.leaveOut(i, part, elsewhere)
+		outside++
+	}
+	if !b.floor.Hull && 2*outside > len(b.shot) && !b.anyInside() {
+		return b.missed()
+	}
+	b.moveToWalls(near)
+	b.findSides()
+	b.judgeShared()
+	for _, r := range b.regions {
+		if len(r.shots) == 0 && !b.enoughOnBorder(r) {
+			at := survey.Pos{}
+			for _, ring := range b.rings {
+				if ring.name == r.outer {
+					at = ring.points[0].At
+				}
+			}
+			return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: r.name}),
+				Found: "no shot inside it", Want: "at least 3 shots",
+				Hint: "are outline and survey in the same unit, and x and y the same way round?"}
+		}
+	}
+	return nil
+}
+
+// place gives a shot to the regions it lies in or on; elsewhere is the region that it
+// lies in though it is marked for another.
+func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
+	var in []*region
+	for _, r := range b.regionsAt(b.shot[i]) {
+		s := r.tree.side(b.shot[i])
+		on := r.tree.on(b.shot[i])
+		if len(on) > 0 {
+			s = onBorder
+		}
+		if s == outside {
+			continue
+		}
+		if part != "" && !strings.EqualFold(part, r.outer) {
+			elsewhere = r.name
+			continue
+		}
+		r.shots = append(r.shots, i)
+		in = append(in, r)
+		if s == onBorder {
+			for _, e := range on {
+				r.edge[e.at].shots = append(r.edge[e.at].shots, i)
+			}
+		}
+	}
+	if len(in) > 1 {
+		b.shared = append(b.shared, sharedShot{shot: i, regions: in})
+	}
+	return len(in) > 0, elsewhere
+}
+
+// toWall returns the place on a wall that is nearest to a shot.
+func (b *builder) toWall(i int32, part string) wallShot {
+	w := wallShot{shot: i, part: part, off: math.Inf(1)}
+	reach := math.Inf(1)
+	b.nearRegions(b.shot[i], &reach, func(r *region) {
+		if part != "" && !strings.EqualFold(part, r.outer) {
+			return
+		}
+		r.tree.near(b.shot[i], &reach, func(e *edge) {
+			foot := e.nearest(b.shot[i])
+			foot = Vec{math.Round(foot.X), math.Round(foot.Y)}
+			if off := foot.Distance(b.shot[i]); off < w.off || off == w.off && foot.less(w.foot) {
+				w.foot, w.off = foot, off
+				reach = w.off + 1 // the foot is rounded to a step
+			}
+		})
+	})
+	return w
+}
+
+// moveToWalls makes wall shots of those that lie just outside. Of several at one
+// place, and where the outline or a shot has an elevation already, the others are left
+// out as any shot outside is.
+func (b *builder) moveToWalls(near []wallShot) {
+	if len(near) == 0 {
+		return
+	}
+	taken := map[Vec]bool{}
+	for k, v := range b.vertex {
+		taken[k] = !math.IsNaN(b.z[v])
+	}
+	for _, r := range b.regions {
+		for _, e := range r.edge {
+			for _, i := range e.shots {
+				taken[b.shot[i]] = true
+			}
+		}
+	}
+	slices.SortFunc(near, func(v, w wallShot) int {
+		return cmp.Or(cmp.Compare(v.off, w.off), cmp.Compare(b.data.Shots[v.shot].Z, b.data.Shots[w.shot].Z), cmp.Compare(v.shot, w.shot))
+	})
+	moved, farthest := 0, wallShot{}
+	for _, w := range near {
+		if !taken[w.foot] {
+			taken[w.foot] = true
+			from := b.shot[w.shot]
+			b.shot[w.shot] = w.foot
+			if placed, _ := b.place(w.shot, w.part); placed {
+				moved, farthest = moved+1, w
+				continue
+			}
+			b.shot[w.shot] = from
+		}
+		b.leaveOut(int(w.shot), w.part, "")
+	}
+	if moved > 0 {
+		what := "1 shot that lies"
+		if moved > 1 {
+			what = fmt.Sprintf("%d shots that lie", moved)
+		}
+		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by %s at the most, taken to stand at the wall", what, b.words.Depth(max(farthest.off/b.per, 0.001)))
+	}
+}
+
+func (b *builder) enoughOnBorder(r *region) bool {
+	n := 0
+	for _, e := range r.edge {
+		if !math.IsNaN(b.z[e.a]) {
+			n++
+		}
+	}
+	return n >= 3
+}
+
+func (b *builder) leaveOut(i int, part, elsewhere string) {
+	p := b.data.Shots[i]
+	name := cmp.Or(p.Name, "shot")
+	if elsewhere != "" {
+		b.drop(int32(i), "%s is marked for region %q but lies in %q", name, part, elsewhere)
+		return
+	}
+	best, where := b.toEdge(b.shot[i]), "outside the outline"
+	for _, ring := range b.rings {
+		if ring.kind != survey.Hole {
+			continue
+		}
+		if ring.tree == nil {
+			ring.tree = newEdgeTree(ring.edges(0))
+		}
+		if ring.tree.side(b.shot[i]) == inside {
+			where = "inside " + ringName(survey.Ring{Name: ring.name, Kind: ring.kind})
+		}
+	}
+	b.drop(int32(i), "%s lies %s, %s from its edge", name, where, b.words.Length(best/b.per))
+}
