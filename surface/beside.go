@@ -1,14 +1,19 @@
 package surface
 
 import (
+	"cmp"
 	"math"
 	"slices"
+
+	"pourplane/survey"
 )
 
 // Side is a distance square to a wall, by which a place is found on the floor.
 type Side struct {
-	Wall     string  // the way it faces from the floor: "west", "north-east"
-	Distance float64 // m
+	Wall     string   // the way it faces from the floor, y being north: "west", "north-east"
+	Name     string   // that the outline gives it; often empty
+	Doors    []string // names of the thresholds at it
+	Distance float64  // m
 }
 
 // Beside returns the distances of p from two outer walls of f: from the nearest of those
@@ -22,6 +27,7 @@ func (f *Floor) Beside(p Vec) []Side {
 	}
 	var nearest [2]Side
 	var found [2]bool
+	var edges [2][2]Vec
 	for _, r := range f.Regions {
 		if len(r.Rings) == 0 {
 			continue
@@ -45,11 +51,89 @@ func (f *Floor) Beside(p Vec) []Side {
 				axis = 1
 			}
 			if away = max(away, 0); !found[axis] || away < nearest[axis].Distance {
-				nearest[axis], found[axis] = Side{compassPoint(e.Y, -e.X), away}, true
+				nearest[axis], found[axis] = Side{Wall: compassPoint(e.Y, -e.X), Distance: away}, true
+				edges[axis] = [2]Vec{a, b}
 			}
 		}
 	}
+	for axis, e := range edges {
+		if found[axis] {
+			nearest[axis].Name, nearest[axis].Doors = f.wallName(e[0], e[1]), f.doorsAt(e[0], e[1])
+		}
+	}
 	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
+}
+
+// atWall is how far a place may be from the line of a wall and be on it, m: rounding to the
+// grid of the geometry moves corners by less.
+const atWall = 1e-4
+
+// offLine returns how far p is along the line from a to b and off it, m.
+func offLine(p, a, b Vec) (along, off float64) {
+	length := a.Distance(b)
+	x, y := (b.X-a.X)/length, (b.Y-a.Y)/length
+	return float64((p.X-a.X)*x) + float64((p.Y-a.Y)*y), math.Abs(float64((p.Y-a.Y)*x) - float64((p.X-a.X)*y))
+}
+
+// Named reports whether every outer wall has a name that the outline gives it.
+func (f *Floor) Named() bool {
+	for _, r := range f.Data.Rings {
+		if r.Kind == survey.Outer && (r.Walls == nil || slices.Contains(r.Walls, "")) {
+			return false
+		}
+	}
+	return len(f.Data.Rings) > 0
+}
+
+// wallName returns the name that the outline gives the wall of which the edge from a to b
+// is a piece.
+func (f *Floor) wallName(a, b Vec) string {
+	for _, r := range f.Data.Rings {
+		for i, name := range r.Walls {
+			if name == "" {
+				continue
+			}
+			p, q := r.Points[i], r.Points[(i+1)%len(r.Points)]
+			from, to := Vec{p.X, p.Y}, Vec{q.X, q.Y}
+			length := from.Distance(to)
+			if length == 0 {
+				continue
+			}
+			alongA, offA := offLine(a, from, to)
+			alongB, offB := offLine(b, from, to)
+			if offA < atWall && offB < atWall && min(alongA, alongB) > -atWall && max(alongA, alongB) < length+atWall {
+				return name
+			}
+		}
+	}
+	return ""
+}
+
+// doorsAt returns the names of the thresholds at the wall from a to b, along it, each once.
+func (f *Floor) doorsAt(a, b Vec) []string {
+	// m: a shot on the finished floor beside a wall is in the reveal or just behind it. Own
+	// choice: no wall is much thicker.
+	const reveal = 0.4
+	type door struct {
+		name  string
+		along float64
+	}
+	var at []door
+	length := a.Distance(b)
+	for _, p := range f.Thresholds {
+		along, off := offLine(Vec{p.X, p.Y}, a, b)
+		if p.Name != "" && off <= reveal && along >= 0 && along <= length {
+			at = append(at, door{p.Name, along})
+		}
+	}
+	slices.SortStableFunc(at, func(p, q door) int { return cmp.Or(cmp.Compare(p.along, q.along), cmp.Compare(p.name, q.name)) })
+	var names []string
+	for _, d := range at {
+		if !slices.Contains(names, d.name) {
+			names = append(names, d.name)
+		}
+	}
+	return names
 }
 
 // compassPoint names the nearest of eight directions, y being north.

@@ -22,14 +22,15 @@ type Region struct {
 // Floor is all there is to fill.
 type Floor struct {
 	Regions    []Region
-	Openings   [][]Vec  // what is not poured, for drawing
-	Steps      [][2]Vec // pieces of the lines between regions
-	Perimeter  float64  // m of wall: outer edges and openings, steps not counted
-	StepLength float64  // m
-	Data       Data     // what it was made of; empty for a surface that came with triangles
-	Hull       bool     // the edge is the hull of the shots, for want of an outline
-	Shots      int      // shots given
-	Used       int      // shots not left out
+	Openings   [][]Vec        // what is not poured, for drawing
+	Steps      [][2]Vec       // pieces of the lines between regions
+	Perimeter  float64        // m of wall: outer edges and openings, steps not counted
+	StepLength float64        // m
+	Data       Data           // what it was made of; empty for a surface that came with triangles
+	Hull       bool           // the edge is the hull of the shots, for want of an outline
+	Shots      int            // shots given
+	Used       int            // shots not left out
+	Thresholds []survey.Point // finished floor that adjoins it: [Floor.Beside] names the walls it is at
 	Notes      []survey.Note
 }
 
@@ -59,8 +60,14 @@ func (f *Floor) Outlines() []survey.Ring {
 			if signedArea(loop) < 0 {
 				ring.Kind = survey.Hole
 			}
-			for _, p := range loop {
+			for i, p := range loop {
 				ring.Points = append(ring.Points, survey.Point{X: p.X, Y: p.Y, Z: math.NaN()})
+				if name := f.wallName(p, loop[(i+1)%len(loop)]); name != "" {
+					if ring.Walls == nil {
+						ring.Walls = make([]string, len(loop))
+					}
+					ring.Walls[i] = name
+				}
 			}
 			out = append(out, ring)
 		}

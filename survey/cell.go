@@ -96,6 +96,7 @@ type row struct {
 	High  cell `csv:"high"`
 	Ring  cell `csv:"ring"`
 	Seq   cell `csv:"seq"`
+	Wall  cell `csv:"wall"`
 	Setup cell `csv:"setup"`
 	Sight cell `csv:"sight"`
 

@@ -449,7 +449,7 @@ func (f *textReader) shot(r *row) {
 	case (f.manner == bySight || f.manner == byBook) && m.role == Floor && f.sights[len(f.sights)-1].Kind != Intermediate:
 		m.role = Control // a benchmark or turning point, whatever its code
 	case m.role == Outline || m.role == Void || m.role == Break:
-		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmpOr(p.Part, m.name)})
+		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmpOr(p.Part, m.name), strings.TrimSpace(r.Wall.text)})
 	}
 	if f.manner == bySight || f.manner == byBook {
 		reading := f.sights[len(f.sights)-1].Reading

@@ -36,6 +36,7 @@ const (
 	isPart     role = "part"
 	isRing     role = "ring"
 	isSeq      role = "seq"
+	isWall     role = "wall" // name of the wall from a corner to the next
 	isSetup    role = "setup"
 	isSight    role = "sight"
 	isDist     role = "dist" // from the level to the rod
@@ -83,6 +84,7 @@ func init() {
 		isPart:      "part|region|area|room|bay|line|string",
 		isRing:      "ring",
 		isSeq:       "seq|sequence|order",
+		isWall:      "wall|wall name|name of wall|edge|edge name|name of edge",
 		isSetup:     "setup|set up|instrument setup|instrument station|instrument|session",
 		isLat:       "lat|latitude",
 		isLong:      "long|longitude|lon|lng",
@@ -444,7 +446,7 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 			}
 		}
 	}
-	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isSign, isLow, isHigh, isSetup, isSight, isDist, isBackDist, isForeDist, isRing, isSeq, isRun, isX0, isY0, isX1, isY1, isBearing, isStep} {
+	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isSign, isLow, isHigh, isSetup, isSight, isDist, isBackDist, isForeDist, isRing, isSeq, isWall, isRun, isX0, isY0, isX1, isY1, isBearing, isStep} {
 		list := claims[r]
 		if len(list) > 1 {
 			var names []string
@@ -511,13 +513,13 @@ var roleNames = map[role]string{
 	isX: "eastings (x)", isY: "northings (y)", isZ: "elevations", isRod: "rod readings", isGrade: "grade rod readings",
 	isHI: "heights of instrument", isBS: "backsights", isIS: "intermediate sights", isFS: "foresights",
 	isRise: "rises", isFall: "falls", isDiff: "differences", isSign: "high or low", isLow: "depths", isHigh: "heights above target",
-	isSetup: "set-ups", isSight: "sights", isDist: "distances", isRun: "runs", isX0: "starts (x)", isY0: "starts (y)", isX1: "ends (x)", isY1: "ends (y)", isBearing: "bearings", isStep: "steps", isBackDist: "distances of backsights", isForeDist: "distances of foresights", isRing: "rings", isSeq: "sequence numbers",
+	isSetup: "set-ups", isSight: "sights", isDist: "distances", isRun: "runs", isX0: "starts (x)", isY0: "starts (y)", isX1: "ends (x)", isY1: "ends (y)", isBearing: "bearings", isStep: "steps", isBackDist: "distances of backsights", isForeDist: "distances of foresights", isRing: "rings", isSeq: "sequence numbers", isWall: "names of walls",
 }
 
 var roleLetters = map[role]string{
 	isName: "P", isX: "E", isY: "N", isZ: "Z", isRod: "rod", isGrade: "grade-rod", isHI: "HI", isBS: "BS", isIS: "IS", isFS: "FS",
 	isRise: "rise", isFall: "fall", isDiff: "diff", isSign: "sign", isLow: "low", isHigh: "high", isCode: "code", isRemark: "D",
-	isPart: "part", isRing: "ring", isSeq: "seq", isSetup: "setup", isSight: "sight", isDist: "dist", isRun: "run", isX0: "E0", isY0: "N0", isX1: "E1", isY1: "N1", isBearing: "bearing", isStep: "step", isBackDist: "BS-dist", isForeDist: "FS-dist",
+	isPart: "part", isRing: "ring", isSeq: "seq", isWall: "wall", isSetup: "setup", isSight: "sight", isDist: "dist", isRun: "run", isX0: "E0", isY0: "N0", isX1: "E1", isY1: "N1", isBearing: "bearing", isStep: "step", isBackDist: "BS-dist", isForeDist: "FS-dist",
 }
 
 // fromOrder makes the columns of a file without header from an order such as

@@ -13,6 +13,7 @@ type ringRow struct {
 	pt   int
 	role Role
 	name string
+	wall string
 }
 
 // corner takes a row of an outline file.
@@ -54,7 +55,7 @@ func (f *textReader) corner(r *row, p Point, m meaning) {
 	if f.of[isRing] == nil && f.of[isCode] == nil {
 		name = "" // all rows are one ring
 	}
-	f.rings = append(f.rings, ringRow{len(f.pts), as, name})
+	f.rings = append(f.rings, ringRow{len(f.pts), as, name, strings.TrimSpace(r.Wall.text)})
 	f.seqs = append(f.seqs, seq)
 	f.keep(p, as)
 }
@@ -92,6 +93,8 @@ func (f *textReader) lines(drop map[int]bool) {
 			slices.SortStableFunc(members, func(a, b int) int { return int(f.seqs[a] - f.seqs[b]) })
 		}
 		var pts []Point
+		var walls []string
+		named := false
 		for _, i := range members {
 			p := f.pts[f.rings[i].pt]
 			if drop[f.rings[i].pt] {
@@ -99,6 +102,8 @@ func (f *textReader) lines(drop map[int]bool) {
 			}
 			p.Part = k.name
 			pts = append(pts, p)
+			walls = append(walls, f.rings[i].wall)
+			named = named || f.rings[i].wall != ""
 		}
 		at := pts[0].At
 		if k.role == Break {
@@ -107,12 +112,16 @@ func (f *textReader) lines(drop map[int]bool) {
 		}
 		if n := len(pts); n > 1 && pts[0].X == pts[n-1].X && pts[0].Y == pts[n-1].Y {
 			pts = pts[:n-1]
+			walls = walls[:n-1]
+		}
+		if !named {
+			walls = nil
 		}
 		kind := Outer
 		if k.role == Void {
 			kind = Hole
 		}
-		f.s.Rings = append(f.s.Rings, Ring{Name: k.name, Kind: kind, Points: pts, At: at})
+		f.s.Rings = append(f.s.Rings, Ring{Name: k.name, Kind: kind, Points: pts, Walls: walls, At: at})
 	}
 }
 

@@ -48,6 +48,7 @@ type Ring struct {
 	Name   string
 	Kind   RingKind
 	Points []Point
+	Walls  []string // names of the walls, each from the corner of its index to the next, "" for none; nil: none has one
 	At     Pos
 }
 

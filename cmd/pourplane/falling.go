@@ -28,6 +28,7 @@ func (p *slope) Set(text string) error {
 
 // falling is how a sloped target comes to lie on the floor.
 type falling struct {
+	floor               *surface.Floor
 	place               *surface.Vec // that it falls to; nil for a direction, or a plane through shots
 	name                string       // of the shot there
 	z                   float64      // m, of the target at the place
@@ -43,7 +44,7 @@ func lie(floor *surface.Floor, target surface.Plane, place *surface.Vec, name st
 	if fall == 0 {
 		return nil
 	}
-	f := &falling{place: place, name: name}
+	f := &falling{floor: floor, place: place, name: name}
 	f.least, f.greatest, f.leastAt, f.greatestAt = floor.Range(target)
 	if place != nil {
 		f.z = target.Elevation(*place)
@@ -62,15 +63,15 @@ func (f *falling) notes(target surface.Plane, style unit.Style) []survey.Note {
 	if f == nil {
 		return nil
 	}
-	text := fmt.Sprintf("the target %s: greatest %s at %s, least %s at %s", fallText(target), style.Elevation(f.greatest), at(f.greatestAt, style), style.Elevation(f.least), at(f.leastAt, style))
+	text := fmt.Sprintf("the target %s: greatest %s at %s, least %s at %s", fallText(target), style.Elevation(f.greatest), beside(f.floor, f.greatestAt, style), style.Elevation(f.least), beside(f.floor, f.leastAt, style))
 	if f.place == nil {
 		return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text).About(survey.AboutTarget)}
 	}
-	where := strings.TrimSpace(f.name + " " + at(*f.place, style))
+	where := strings.TrimSpace(f.name + " " + beside(f.floor, *f.place, style))
 	out := []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s; at %s, where it falls to, %s", text, where, style.Elevation(f.z)).About(survey.AboutTarget)}
 	if f.lower > water {
 		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target runs on below the place it falls to: %s of it is lower than %s, up to %s lower at %s. Water stays there. One plane drains all of a floor only to its lowest wall or corner",
-			style.Area(f.beyond.Area), cmp.Or(f.name, at(*f.place, style)), style.Depth(f.lower), at(f.beyond.At, style)).About(survey.AboutTarget))
+			style.Area(f.beyond.Area), cmp.Or(f.name, beside(f.floor, *f.place, style)), style.Depth(f.lower), beside(f.floor, f.beyond.At, style)).About(survey.AboutTarget))
 	}
 	return out
 }
@@ -81,9 +82,9 @@ func (f *falling) ends(style unit.Style) string {
 	if f == nil {
 		return ""
 	}
-	text := fmt.Sprintf("; lowest %s at %s", style.Elevation(f.least), at(f.leastAt, style))
+	text := fmt.Sprintf("; lowest %s at %s", style.Elevation(f.least), beside(f.floor, f.leastAt, style))
 	if f.place != nil {
-		text += fmt.Sprintf("; %s at %s, where it falls to", style.Elevation(f.z), cmp.Or(f.name, at(*f.place, style)))
+		text += fmt.Sprintf("; %s at %s, where it falls to", style.Elevation(f.z), cmp.Or(f.name, beside(f.floor, *f.place, style)))
 	}
 	return text
 }

@@ -175,6 +175,7 @@ func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	if err != nil {
 		return nil, err
 	}
+	s.Notes = append(s.Notes, compassNote(floor)...)
 	target, err := f.plane(&f.given, s, floor, style)
 	if err != nil {
 		return nil, err

@@ -637,6 +637,7 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		s := *j.survey
 		if len(s.Finished) == 0 && f.held != nil {
 			s.Finished = f.held.survey.Finished
+			j.floor.Thresholds = s.Finished
 		}
 		t, c, err := f.thresholds(&f.given, &s, j.plane)
 		if err != nil {

@@ -348,7 +348,7 @@ func taskOf(m *flatness.Mark) string {
 // tellMarks writes what was placed, what is to be done, and what follows from that.
 func (f *flatnessFlags) tellMarks(j *judged, style unit.Style, row func(string, string, ...any)) {
 	if p := j.placed; p != nil {
-		row("Placed", "%s net over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), at(p.MostAt, style), style.Depth(p.Least), at(p.LeastAt, style))
+		row("Placed", "%s net over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), beside(j.floor, p.MostAt, style), style.Depth(p.Least), beside(j.floor, p.LeastAt, style))
 		if p.Ordered > 0 {
 			what := "left over, lost in pump and hopper, or thicker than surveyed"
 			if p.Remainder < 0 {
@@ -597,7 +597,7 @@ func (f *flatnessFlags) tellPlane(j *judged, style unit.Style, row func(string, 
 		what = "its own plane (least squares; --target holds it against yours)"
 	}
 	row("Against", "%s, %s", what, targetText(j.plane, style))
-	row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.off.Highest, style), at(j.off.HighestAt, style), sideOf(j.off.Lowest, style), at(j.off.LowestAt, style))
+	row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.off.Highest, style), beside(j.floor, j.off.HighestAt, style), sideOf(j.off.Lowest, style), beside(j.floor, j.off.LowestAt, style))
 	row("", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, style.Area(j.area), fine(j.tol, style), smallest(j.off.RMS, style))
 }
 
@@ -615,7 +615,7 @@ func (f *flatnessFlags) tellEdges(j *judged, style unit.Style, row func(string, 
 			row(head, "%s: fits nowhere; the longest way from wall to wall is %s", style.Length(e.Length), style.Length(e.Longest))
 			continue
 		}
-		where := fmt.Sprintf("from %s to %s", at(e.From, style), at(e.To, style))
+		where := stretch(j.floor, e.From, e.To, style)
 		if e.run != "" {
 			where = "on run " + e.run
 		}
@@ -770,10 +770,7 @@ func placesInShort(j *judged, n int, style unit.Style) []string {
 	fmt.Fprintf(t, "place\tfrom two walls\toff the plane\tarea\tto do\n")
 	for i := range n {
 		m := &j.work.Marks[i]
-		where := fromWalls(j.floor, m.At, style)
-		if where == "" {
-			where = at(m.At, style)
-		}
+		where := cellOf(j.floor, m.At, style)
 		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", markName(m), printable(where), sideOf(m.Off, style), notNought(style.Area(m.Area)), taskOf(m))
 	}
 	t.Flush() // into memory: cannot fail
@@ -886,7 +883,7 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 			g.outcome = v.Outcome.String()
 			part = "FAIL " + part
 			if !math.IsNaN(v.From.X + v.From.Y) {
-				part += " at " + at(v.From, style)
+				part += " at " + cellOf(j.floor, v.From, style)
 			}
 		}
 		g.parts = append(g.parts, part)
@@ -1046,13 +1043,17 @@ func (j *judged) places(style unit.Style) []byte {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
 	name, size := style.Places().String(), style.Places().Metres()
-	w.Write([]string{"number", "what", "x_" + name, "y_" + name, "from_wall_1_" + name, "from_wall_2_" + name, "off_plane_m", "area_m2", "volume_m3", "passes", "bags", "wall_1", "wall_2"})
+	head := []string{"number", "what", "x_" + name, "y_" + name, "from_wall_1_" + name, "from_wall_2_" + name, "off_plane_m", "area_m2", "volume_m3", "passes", "bags", "wall_1", "wall_2"}
+	if style.Imperial {
+		head = append(head, "off_plane_in", "area_ft2", "volume_ft3")
+	}
+	w.Write(head)
 	num := func(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
 	for i := range j.work.Marks {
 		m := &j.work.Marks[i]
 		var walls, named [2]string
 		for k, o := range wallsOf(j.floor, m.At) {
-			walls[k], named[k] = num(o.Distance/size, 3), o.Wall
+			walls[k], named[k] = num(o.Distance/size, 3), wallShort(o)
 		}
 		what, passes, bags := "low", "", ""
 		if m.High {
@@ -1061,7 +1062,12 @@ func (j *judged) places(style unit.Style) []byte {
 		if m.Bags > 0 {
 			bags = strconv.Itoa(m.Bags)
 		}
-		w.Write([]string{markName(m), what, num(m.At.X/size, 3), num(m.At.Y/size, 3), walls[0], walls[1], num(m.Off, 4), num(m.Area, 3), num(m.Volume, 5), passes, bags, named[0], named[1]})
+		row := []string{markName(m), what, num(m.At.X/size, 3), num(m.At.Y/size, 3), walls[0], walls[1], num(m.Off, 4), num(m.Area, 3), num(m.Volume, 5), passes, bags, named[0], named[1]}
+		if style.Imperial {
+			const foot = 0.3048 // m
+			row = append(row, num(m.Off/foot*12, 3), num(m.Area/(foot*foot), 2), num(m.Volume/(foot*foot*foot), 4))
+		}
+		w.Write(row)
 	}
 	w.Flush()
 	return b.Bytes()
@@ -1240,7 +1246,7 @@ func edgeProfile(floor *surface.Floor, e flatness.Straightedge, title string, st
 	along := func(v surface.Vec) float64 { return (v.X-a.X)*ux + (v.Y-a.Y)*uy }
 	for _, run := range floor.Profile(a, b) {
 		if run[0].Distance <= along(e.SupportA)+1e-6 && run[len(run)-1].Distance >= along(e.SupportB)-1e-6 {
-			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("%s straightedge at %s: gap %s", style.Length(e.Length), at(e.From, style), fine(e.Gap, style)),
+			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("%s straightedge at %s: gap %s", style.Length(e.Length), cellOf(j.floor, e.From, style), fine(e.Gap, style)),
 				Line: run, From: along(e.From), To: along(e.To), A: along(e.SupportA), B: along(e.SupportB), Low: along(e.LowAt), Gap: e.Gap, Units: style}
 		}
 	}

@@ -312,6 +312,14 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 
 // floor makes the floor that a survey describes.
 func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
+	floor, err := f.floorOf(s, style)
+	if err == nil {
+		floor.Thresholds = s.Finished
+	}
+	return floor, err
+}
+
+func (f *input) floorOf(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
 	if len(s.Points) == 0 && len(s.Surfaces) == 0 && len(s.Outlines) > 0 {
 		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines)), Want: "a survey; this file can serve as --outline"}
 	}

@@ -327,7 +327,7 @@ func (h *handover) afterSection() sheet.Section {
 			row("Straightedge "+u.Length(e.Length), "fits nowhere")
 			continue
 		}
-		where := fmt.Sprintf("from %s to %s", at(e.From, u), at(e.To, u))
+		where := stretch(j.floor, e.From, e.To, u)
 		if text := j.tooSparse(e.Length, u); text != "" {
 			row("Straightedge "+u.Length(e.Length), "%s; gap at the %s %s, %s", text, j.readings(), fine(e.Gap, u), where)
 			continue
@@ -362,7 +362,7 @@ func (h *handover) afterSection() sheet.Section {
 			if m.High {
 				side = " above"
 			}
-			t.Rows = append(t.Rows, append(text(markName(m), cmp.Or(fromWalls(j.floor, m.At, u), at(m.At, u)), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), smallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
+			t.Rows = append(t.Rows, append(text(markName(m), cellOf(j.floor, m.At, u), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), smallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
 		}
 		s.Tables = append(s.Tables, t)
 	}

@@ -113,6 +113,13 @@ func (h *handover) pinTable(crew bool) table.Table {
 		}
 		add(table.Column{Name: "Set"})
 		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: already at or above the target."}
+		var places []surface.Vec
+		for _, p := range h.pins.Pins {
+			places = append(places, p.At)
+		}
+		if note := wallsNote(h.floor, places); note != "" {
+			t.Notes = append(t.Notes, note)
+		}
 	} else {
 		add(x, y, table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + level.String() + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (" + m.thinName + ")", Right: true, Decimals: 2},
 			table.Column{Name: "height of mark (" + m.thinName + ")", Right: true, Decimals: 4}, table.Column{Name: "height of mark", Right: true},
@@ -147,15 +154,6 @@ func (h *handover) pinTable(crew bool) table.Table {
 		t.Rows = append(t.Rows, row)
 	}
 	return t
-}
-
-// wallCells give a place by a tape from two walls, east or west first; its coordinates
-// where no two walls face it.
-func (h *handover) wallCells(p surface.Vec) (x, y table.Cell) {
-	if sides := h.floor.Beside(p); len(sides) == 2 && !h.floor.Hull {
-		return table.Text(sides[0].Wall + " " + h.style.Length(sides[0].Distance)), table.Text(sides[1].Wall + " " + h.style.Length(sides[1].Distance))
-	}
-	return table.Text("x " + h.style.Length(p.X)), table.Text("y " + h.style.Length(p.Y))
 }
 
 // mark writes the height of a pin in the crew's unit.

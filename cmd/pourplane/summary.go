@@ -234,44 +234,6 @@ func meanText(f surface.Fill, style unit.Style) string {
 	return style.Depth(depth) + of
 }
 
-// place writes a place as a person with a tape finds it.
-func (w *work) place(p surface.Vec) string { return beside(w.floor, p, w.style) }
-
-// beside writes a place by its distances from two walls, east or west first; by its
-// coordinates where no two walls face it.
-func beside(floor *surface.Floor, p surface.Vec, style unit.Style) string {
-	if floor == nil || floor.Hull { // the hull of the shots is no wall
-		return at(p, style)
-	}
-	sides := floor.Beside(p)
-	if len(sides) < 2 {
-		return at(p, style)
-	}
-	var parts []string
-	for _, s := range sides {
-		parts = append(parts, fmt.Sprintf("%s from %s wall", style.Length(s.Distance), s.Wall))
-	}
-	return strings.Join(parts, ", ")
-}
-
-// fromWalls is a place in the cell of a table: "west 4'-0\"" and "north 7'-0\"".
-func fromWalls(floor *surface.Floor, p surface.Vec, style unit.Style) string {
-	var parts []string
-	for _, s := range wallsOf(floor, p) {
-		parts = append(parts, s.Wall+" "+style.Length(s.Distance))
-	}
-	return strings.Join(parts, ", ")
-}
-
-// wallsOf are the two walls that a place is measured from; the hull of the shots is no
-// wall.
-func wallsOf(floor *surface.Floor, p surface.Vec) []surface.Side {
-	if floor == nil || floor.Hull {
-		return nil
-	}
-	return floor.Beside(p)
-}
-
 // direction names the nearest of eight directions of the plan.
 func direction(x, y float64) string {
 	eight := []string{"east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"}

@@ -1,0 +1,141 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// place writes a place as a person with a tape finds it.
+func (w *work) place(p surface.Vec) string { return beside(w.floor, p, w.style) }
+
+// beside writes a place by its distances from two walls, east or west first; by its
+// coordinates where no two walls face it.
+func beside(floor *surface.Floor, p surface.Vec, style unit.Style) string {
+	sides := wallsOf(floor, p)
+	if len(sides) < 2 {
+		return at(p, style)
+	}
+	return fmt.Sprintf("%s from %s, %s from %s", style.Length(sides[0].Distance), wallText(sides[0]), style.Length(sides[1].Distance), wallText(sides[1]))
+}
+
+// wallText is a wall in a sentence: by the name that the outline gives it, else "north
+// wall", with the thresholds at it, which are on every plan.
+func wallText(s surface.Side) string {
+	text := s.Name
+	if text == "" {
+		text = s.Wall + " wall"
+	}
+	if len(s.Doors) > 0 && len(s.Doors) <= mostDoors {
+		text += " (" + strings.Join(s.Doors, ", ") + ")"
+	}
+	return text
+}
+
+// mostDoors is how many thresholds a wall is told by: more are no help to find it.
+const mostDoors = 3
+
+// wallCell is a distance from a wall in the cell of a table: "west 4'-0\"".
+func wallCell(s surface.Side, style unit.Style) string {
+	return wallShort(s) + " " + style.Length(s.Distance)
+}
+
+// wallShort is a wall in a table.
+func wallShort(s surface.Side) string {
+	if s.Name != "" {
+		return s.Name
+	}
+	return s.Wall
+}
+
+// fromWalls is a place in the cell of a table: "west 4'-0\", north 7'-0\""; empty where no
+// two walls face it.
+func fromWalls(floor *surface.Floor, p surface.Vec, style unit.Style) string {
+	sides := wallsOf(floor, p)
+	if len(sides) < 2 {
+		return ""
+	}
+	return wallCell(sides[0], style) + ", " + wallCell(sides[1], style)
+}
+
+// cellOf is a place in the cell of a table, by its coordinates where no two walls face it.
+func cellOf(floor *surface.Floor, p surface.Vec, style unit.Style) string {
+	if text := fromWalls(floor, p, style); text != "" {
+		return text
+	}
+	return at(p, style)
+}
+
+// stretch writes where a straight line runs.
+func stretch(floor *surface.Floor, from, to surface.Vec, style unit.Style) string {
+	return fmt.Sprintf("from %s to %s", cellOf(floor, from, style), cellOf(floor, to, style))
+}
+
+// wallsOf are the two walls that a place is measured from; the hull of the shots is no
+// wall.
+func wallsOf(floor *surface.Floor, p surface.Vec) []surface.Side {
+	if floor == nil || floor.Hull {
+		return nil
+	}
+	return floor.Beside(p)
+}
+
+// wallCells give a place by a tape from two walls, east or west first; its coordinates
+// where no two walls face it.
+func (h *handover) wallCells(p surface.Vec) (x, y table.Cell) {
+	if sides := wallsOf(h.floor, p); len(sides) == 2 {
+		return table.Text(wallCell(sides[0], h.style)), table.Text(wallCell(sides[1], h.style))
+	}
+	return table.Text("x " + h.style.Length(p.X)), table.Text("y " + h.style.Length(p.Y))
+}
+
+// wallsNote says what walls are named by in a list of places, and the thresholds at them.
+func wallsNote(floor *surface.Floor, places []surface.Vec) string {
+	var order []string
+	doors := map[string][]string{}
+	compass := false
+	for _, p := range places {
+		for _, s := range wallsOf(floor, p) {
+			name := wallShort(s)
+			if !slices.Contains(order, name) {
+				order = append(order, name)
+			}
+			compass = compass || s.Name == ""
+			for _, d := range s.Doors {
+				if !slices.Contains(doors[name], d) {
+					doors[name] = append(doors[name], d)
+				}
+			}
+		}
+	}
+	if len(order) == 0 {
+		return ""
+	}
+	var with []string
+	for _, name := range order {
+		if n := len(doors[name]); n > 0 && n <= mostDoors {
+			with = append(with, name+" with "+strings.Join(doors[name], ", "))
+		}
+	}
+	text := "Walls by the names of the outline"
+	if compass {
+		text = "Walls by the compass of the drawing, north toward +y"
+	}
+	if with != nil {
+		text += "; " + strings.Join(with, "; ")
+	}
+	return text + "."
+}
+
+// compassNote says once that walls are named by the drawing, where some have no other name.
+func compassNote(floor *surface.Floor) []survey.Note {
+	if floor == nil || floor.Hull || floor.Named() {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "walls are named by the drawing: north is toward +y")}
+}
