@@ -64,9 +64,9 @@ func (f *Floor) Beside(p Vec) []Side {
 	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
 }
 
-// atWall is how far a place may be from the line of a wall and be on it, m: rounding to the
+// offWall is how far a place may be from the line of a wall and be on it, m: rounding to the
 // grid of the geometry moves corners by less.
-const atWall = 1e-4
+const offWall = 1e-4
 
 // offLine returns how far p is along the line from a to b and off it, m.
 func offLine(p, a, b Vec) (along, off float64) {
@@ -101,7 +101,7 @@ func (f *Floor) wallName(a, b Vec) string {
 			}
 			alongA, offA := offLine(a, from, to)
 			alongB, offB := offLine(b, from, to)
-			if offA < atWall && offB < atWall && min(alongA, alongB) > -atWall && max(alongA, alongB) < length+atWall {
+			if offA < offWall && offB < offWall && min(alongA, alongB) > -offWall && max(alongA, alongB) < length+offWall {
 				return name
 			}
 		}

@@ -53,4 +53,49 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 			t.Errorf("(%g, %g): %s, want %s", c.x, c.y, s, c.want)
 		}
 	}
+	// The outline names two walls, one of them parted by the step; thresholds are at two.
+	named, err := NewFloor(Data{Shots: shots,
+		Rings: []survey.Ring{ring(survey.Outer, "hall", 0, 0, 8, 0, 8, 3, 4, 3, 4, 6, 0, 6)},
+		Lines: []survey.Breakline{{Name: "step", Points: []survey.Point{point(0, 4, math.NaN()), point(4, 4, math.NaN())}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	named.Data.Rings[0].Walls = []string{"", "", "", "court", "", "street"}
+	named.Thresholds = []survey.Point{{Name: "D2", X: 0.1, Y: 1}, {Name: "D1", X: -0.2, Y: 2}, {Name: "D1", X: 0, Y: 2.2}, {Name: "far", X: -0.5, Y: 1}, {X: 0, Y: 1.5}, {Name: "J", X: 3, Y: 6}}
+	for _, c := range []struct {
+		x, y float64
+		want string
+	}{
+		{1, 5, "west street [], north  [J]"},
+		{1, 1, "west street [D1 D2], south  []"},
+		{3.5, 3.8, "east court [], north  [J]"},
+		{7, 2.5, "east  [], north  []"},
+	} {
+		var got []string
+		for _, s := range named.Beside(Vec{c.x, c.y}) {
+			got = append(got, fmt.Sprintf("%s %s %v", s.Wall, s.Name, s.Doors))
+		}
+		if s := strings.Join(got, ", "); s != c.want {
+			t.Errorf("(%g, %g): %s, want %s", c.x, c.y, s, c.want)
+		}
+	}
+	if named.Named() {
+		t.Error("all walls have names")
+	}
+	// A floor made inside the same walls keeps their names.
+	names := 0
+	for _, r := range named.Outlines() {
+		for _, w := range r.Walls {
+			if w != "" {
+				names++
+			}
+		}
+	}
+	if names != 4 { // both on both sides of the step
+		t.Errorf("%d walls have names in the outlines, want 4", names)
+	}
+	named.Data.Rings[0].Walls = []string{"a", "b", "c", "d", "e", "f"}
+	if !named.Named() {
+		t.Error("not all walls have names")
+	}
 }

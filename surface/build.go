@@ -37,6 +37,8 @@ type Data struct {
 type Words struct {
 	Depth, Length, Elevation func(m float64) string
 	Place                    func(Vec) string // in plan, on the grid of the survey
+	// Beside writes a place of a note by the walls of the floor; nil: as Place does.
+	Beside func(*Floor, Vec) string
 }
 
 // filled returns w with the metric words where it has none.
@@ -52,6 +54,9 @@ func (w Words) filled() Words {
 	}
 	if w.Place == nil {
 		w.Place = func(p Vec) string { return fmt.Sprintf("(%.3f, %.3f) m", p.X, p.Y) }
+	}
+	if w.Beside == nil {
+		w.Beside = func(_ *Floor, p Vec) string { return w.Place(p) }
 	}
 	return w
 }
@@ -97,15 +102,19 @@ func NewFloor(d Data) (*Floor, error) {
 			return nil, err
 		}
 	}
+	for _, note := range b.ofWalls {
+		b.floor.Notes = append(b.floor.Notes, note())
+	}
 	return b.floor, nil
 }
 
 // builder holds the stages of NewFloor. Its vertices are the corners of rings
 // and lines and the places where they cross; shots join them region by region.
 type builder struct {
-	data  Data
-	words Words
-	floor *Floor
+	ofWalls []func() survey.Note // worded when the floor has its walls
+	data    Data
+	words   Words
+	floor   *Floor
 	lattice
 	shot    []Vec // shots on the lattice
 	dropped []bool

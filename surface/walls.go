@@ -119,19 +119,27 @@ func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
 	if len(s.b.regions) > 1 {
 		floor = ringName(survey.Ring{Name: s.r.name})
 	}
-	warn := func(format string, args ...any) {
-		s.b.floor.Notes = append(s.b.floor.Notes, survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(survey.AboutDepth))
+	warn := func(p Vec, note func(place string) survey.Note) {
+		b := s.b
+		b.ofWalls = append(b.ofWalls, func() survey.Note { return note(b.words.Beside(b.floor, p)).About(survey.AboutDepth) })
 	}
 	if worst[along] > 0 {
-		warn("%s of %s is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at %s",
-			share(part[along].Value(), whole.Value()), floor, s.b.words.Place(s.b.grid(at[along])))
+		part := share(part[along].Value(), whole.Value())
+		warn(s.b.grid(at[along]), func(place string) survey.Note {
+			return survey.Notef(survey.Warning, survey.Pos{}, "%s of %s is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at %s", part, floor, place)
+		})
 	}
 	if worst[less] > 0 {
-		warn("%s of %s is too far from any shot to know its fall: it was taken as level with the nearest shots; shoot the floor there, first at %s",
-			share(part[less].Value(), whole.Value()), floor, s.b.words.Place(s.b.grid(at[less])))
+		part := share(part[less].Value(), whole.Value())
+		warn(s.b.grid(at[less]), func(place string) survey.Note {
+			return survey.Notef(survey.Warning, survey.Pos{}, "%s of %s is too far from any shot to know its fall: it was taken as level with the nearest shots; shoot the floor there, first at %s", part, floor, place)
+		})
 	}
 	if worst[both] > 4 {
-		warn("the wall at %s is far from any shot: its elevation is %.0f times less certain than a shot; shoot the floor there", s.b.words.Place(s.b.grid(at[both])), math.Sqrt(worst[both]))
+		times := math.Sqrt(worst[both])
+		warn(s.b.grid(at[both]), func(place string) survey.Note {
+			return survey.Notef(survey.Warning, survey.Pos{}, "the wall at %s is far from any shot: its elevation is %.0f times less certain than a shot; shoot the floor there", place, times)
+		})
 	}
 }
 

@@ -453,9 +453,12 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 			for _, c := range list {
 				names = append(names, c.String())
 			}
+			hint := "rename the columns, such as \"elevation existing\" and \"elevation target\""
+			if r == isWall {
+				hint = "rename the other one, such as \"note\""
+			}
 			return nil, nil, &Error{Pos: pos, Element: strings.Join(names, " and "),
-				Want: fmt.Sprintf("one column of %s; the words do not say which is meant", roleNames[r]),
-				Hint: "rename the columns, such as \"elevation existing\" and \"elevation target\""}
+				Want: fmt.Sprintf("one column of %s; the words do not say which is meant", roleNames[r]), Hint: hint}
 		}
 		if len(list) == 1 {
 			l.of[r] = list[0]

@@ -4,6 +4,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"pourplane/survey/unit"
@@ -124,5 +125,23 @@ func TestOpenReadsXMLAsLandXML(t *testing.T) {
 		checkErrors(t, err, []string{"<Garden>, want <LandXML>"})
 		_, err = OpenOutline(name, Options{})
 		checkErrors(t, err, []string{"<Garden>, want <LandXML>"})
+	}
+}
+
+// A column of walls names the wall from each corner to the next, in the order of seq; a
+// file without such names has none.
+func TestOutlineNamesItsWalls(t *testing.T) {
+	s, err := outlineOf(t, "seq,x,y,ring,wall\n3,4,3,outer,glass front\n1,0,0,outer,hall\n2,4,0,outer,\n", Options{Unit: unit.Metre})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := s.Rings[0].Walls, []string{"hall", "", "glass front"}; !slices.Equal(got, want) {
+		t.Errorf("walls %q, want %q", got, want)
+	}
+	if s, err = outlineOf(t, "x,y,edge name\n0,0,\n4,0,\n4,3,\n0,0,\n", Options{Unit: unit.Metre}); err != nil || s.Rings[0].Walls != nil {
+		t.Errorf("walls %q: %v", s.Rings[0].Walls, err)
+	}
+	if s, err = outlineOf(t, "x,y,wall\n0,0,south\n4,0,east\n4,3,long\n0,0,\n", Options{Unit: unit.Metre}); err != nil || !slices.Equal(s.Rings[0].Walls, []string{"south", "east", "long"}) {
+		t.Errorf("walls %q of a ring whose first corner is repeated: %v", s.Rings[0].Walls, err)
 	}
 }

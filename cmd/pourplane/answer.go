@@ -56,7 +56,7 @@ func (s *summary) answer() []answerRow {
 	if f.Cut > 0 {
 		row(survey.General, "Cut", "%s", s.cut())
 	}
-	row(survey.AboutTarget, "Target", "%s%s", targetText(f.Target, u), s.falling.ends(u))
+	row(survey.AboutTarget, "Target", "%s%s", targetText(f.Target, s.floor, u), s.falling.ends(u))
 	if len(s.thresholds) > 0 {
 		row(survey.General, "Thresholds", "%s", s.doorsInShort())
 	}

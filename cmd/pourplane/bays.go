@@ -13,6 +13,7 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/order"
 	"pourplane/surface/setout"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -51,16 +52,7 @@ func (h *handover) cutBays(e *entries) {
 		return
 	}
 	h.bays = &bays
-	if s := h.schedule; s != nil && key == "bays" {
-		// Bays of the job that are placed in time settle what the clock warns of.
-		fits := true
-		for _, b := range bays.Bays {
-			fits = fits && b.Fill.Fill*s.Volume/h.whole.Net <= s.Bay*(1+1e-9)
-		}
-		if fits {
-			h.notes = withoutNotes(h.notes, s.Stops)
-		}
-	}
+	h.countBays(key == "bays")
 	m := h.measures()
 	size, area := m.volume, m.area
 	var areas, volumes []float64
@@ -86,6 +78,36 @@ func (h *handover) cutBays(e *entries) {
 		e.failed(key, err)
 	}
 	h.notes = append(h.notes, bays.Notes...)
+}
+
+// countBays makes the bays that are laid out the ones that are counted everywhere, and
+// words what the clock warns of by them: bays of the job that are placed in time settle it.
+func (h *handover) countBays(chosen bool) {
+	s := h.schedule
+	if s == nil || s.Bays == 0 {
+		return
+	}
+	s.Bays = len(h.bays.Bays)
+	if len(s.Stops) == 0 {
+		return
+	}
+	var late []string
+	for _, b := range h.bays.Bays {
+		if b.Fill.Fill*s.Volume/h.whole.Net > s.Bay*(1+1e-9) {
+			late = append(late, b.Name)
+		}
+	}
+	h.notes = withoutNotes(h.notes, s.Stops)
+	warn := func(format string, args ...any) {
+		s.Stops = []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(survey.AboutOrder)}
+		h.notes = append(h.notes, s.Stops...)
+	}
+	switch working := minutes(s.Pace.Working); {
+	case late != nil:
+		warn("working time: the mix can be worked for %s, in which %s is placed; more is in bay %s of %d. Part them, or place faster", working, unit.Volume(s.Bay), strings.Join(late, ", "), s.Bays)
+	case !chosen:
+		warn("working time: placing takes %s and the mix can be worked for %s: place it in the %d bays that are laid out, of %s at most, or faster", minutes(s.Placing), working, s.Bays, unit.Volume(s.Bay))
+	}
 }
 
 // drawBays puts bays and dams on a plan.

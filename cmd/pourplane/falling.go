@@ -67,11 +67,11 @@ func (f *falling) notes(target surface.Plane, style unit.Style) []survey.Note {
 	if f.place == nil {
 		return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text).About(survey.AboutTarget)}
 	}
-	where := strings.TrimSpace(f.name + " " + beside(f.floor, *f.place, style))
+	where := strings.TrimPrefix(f.name+", "+beside(f.floor, *f.place, style), ", ")
 	out := []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s; at %s, where it falls to, %s", text, where, style.Elevation(f.z)).About(survey.AboutTarget)}
 	if f.lower > water {
 		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target runs on below the place it falls to: %s of it is lower than %s, up to %s lower at %s. Water stays there. One plane drains all of a floor only to its lowest wall or corner",
-			style.Area(f.beyond.Area), cmp.Or(f.name, beside(f.floor, *f.place, style)), style.Depth(f.lower), beside(f.floor, f.beyond.At, style)).About(survey.AboutTarget))
+			style.Area(f.beyond.Area), cmp.Or(f.name, "that place"), style.Depth(f.lower), beside(f.floor, f.beyond.At, style)).About(survey.AboutTarget))
 	}
 	return out
 }

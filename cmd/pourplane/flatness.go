@@ -255,7 +255,7 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 			return err
 		}
 		j.floor = floor
-		j.notes = append(j.notes, floor.Notes...)
+		j.notes = append(append(j.notes, floor.Notes...), compassNote(floor)...)
 	}
 	j.notes = append(slices.Clone(s.Notes), j.notes...)
 	if j.floor == nil && len(s.Runs) == 0 {
@@ -526,7 +526,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit
 	j.measureApart()
 	for _, e := range j.edges[:asked] {
 		if text := j.tooSparse(e.Length, style); text != "" {
-			j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s", style.Length(e.Length), text).About(survey.AboutFlatness))
+			j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s", edgeLength(e.Length, style), text).About(survey.AboutFlatness))
 		}
 	}
 	return nil

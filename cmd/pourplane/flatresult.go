@@ -163,6 +163,12 @@ type markFlat struct {
 	Passes int        `json:"passes,omitempty"`
 	Bags   int        `json:"bags,omitempty"`
 	Walls  []float64  `json:"from_walls_m"`
+	Beside []sideFlat `json:"beside"` // as printed: east or west first
+}
+
+type sideFlat struct {
+	Wall     string  `json:"wall"`
+	Distance float64 `json:"distance_m"`
 }
 
 func pt(v surface.Vec) [2]float64 { return [2]float64{v.X, v.Y} }
@@ -299,9 +305,12 @@ type bedFlat struct {
 // marks adds highs and lows, and what follows from them.
 func (r *flatJSON) marks(j *judged) {
 	for _, m := range j.work.Marks {
-		out := markFlat{Number: m.Number, At: pt(m.At), Height: math.Abs(m.Off), Beyond: m.Beyond, Area: m.Area, Volume: m.Volume, Passes: m.Passes, Bags: m.Bags, Walls: []float64{}}
+		out := markFlat{Number: m.Number, At: pt(m.At), Height: math.Abs(m.Off), Beyond: m.Beyond, Area: m.Area, Volume: m.Volume, Passes: m.Passes, Bags: m.Bags, Walls: []float64{}, Beside: []sideFlat{}}
 		for _, w := range m.Walls {
 			out.Walls = append(out.Walls, w.Distance)
+		}
+		for _, s := range wallsOf(j.floor, m.At) {
+			out.Beside = append(out.Beside, sideFlat{wallShort(s), s.Distance})
 		}
 		if m.High {
 			r.Highs = append(r.Highs, out)
@@ -596,7 +605,7 @@ func (f *flatnessFlags) tellPlane(j *judged, style unit.Style, row func(string, 
 	if j.fitted {
 		what = "its own plane (least squares; --target holds it against yours)"
 	}
-	row("Against", "%s, %s", what, targetText(j.plane, style))
+	row("Against", "%s, %s", what, targetText(j.plane, j.floor, style))
 	row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.off.Highest, style), beside(j.floor, j.off.HighestAt, style), sideOf(j.off.Lowest, style), beside(j.floor, j.off.LowestAt, style))
 	row("", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, style.Area(j.area), fine(j.tol, style), smallest(j.off.RMS, style))
 }
@@ -612,7 +621,7 @@ func (f *flatnessFlags) tellEdges(j *judged, style unit.Style, row func(string, 
 			head = ""
 		}
 		if !e.Fits {
-			row(head, "%s: fits nowhere; the longest way from wall to wall is %s", style.Length(e.Length), style.Length(e.Longest))
+			row(head, "%s: fits nowhere; the longest way from wall to wall is %s", edgeLength(e.Length, style), style.Length(e.Longest))
 			continue
 		}
 		where := stretch(j.floor, e.From, e.To, style)
@@ -621,13 +630,13 @@ func (f *flatnessFlags) tellEdges(j *judged, style unit.Style, row func(string, 
 		}
 		share := ""
 		if text := j.tooSparse(e.Length, style); text != "" {
-			row(head, "%s: %s; gap at the %s %s, %s", style.Length(e.Length), text, j.readings(), fine(e.Gap, style), where)
+			row(head, "%s: %s; gap at the %s %s, %s", edgeLength(e.Length, style), text, j.readings(), fine(e.Gap, style), where)
 			continue
 		}
 		if j.tol > 0 {
 			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.tol), fine(j.tol, style))
 		}
-		row(head, "%s: largest gap %s, %s%s", style.Length(e.Length), fine(e.Gap, style), where, share)
+		row(head, "%s: largest gap %s, %s%s", edgeLength(e.Length, style), fine(e.Gap, style), where, share)
 	}
 }
 
@@ -895,7 +904,7 @@ func (j *judged) rulings(style unit.Style) (out []ruling, skipped []string) {
 			if !ok {
 				i = len(out)
 				lacking[g.length] = i
-				out = append(out, ruling{what: style.Length(g.length) + " straightedge", outcome: flatness.NotMeasured.String(), parts: []string{j.sparse(g.wanted, style)}})
+				out = append(out, ruling{what: edgeLength(g.length, style) + " straightedge", outcome: flatness.NotMeasured.String(), parts: []string{j.sparse(g.wanted, style)}})
 			}
 			out[i].name = strings.TrimPrefix(out[i].name+", "+g.name, ", ")
 			continue
@@ -1103,7 +1112,7 @@ func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []pi
 			}
 			one := &plot.DepthMap{
 				Title:   title,
-				Summary: fmt.Sprintf("%s straightedge: largest gap %s", style.Length(e.Length), fine(e.Gap, style)) + j.between(e.Length, style),
+				Summary: fmt.Sprintf("%s straightedge: largest gap %s", edgeLength(e.Length, style), fine(e.Gap, style)) + j.between(e.Length, style),
 				Note:    "Numbered: the worst places, each with the straightedge as it lies",
 				Floor:   j.floor, Target: j.plane, Units: style, Departure: true, Levels: m.Levels,
 			}
@@ -1225,7 +1234,7 @@ func (j *judged) runProfile(e laid, title string, style unit.Style) *plot.EdgePr
 			for _, q := range line {
 				h = append(h, q.Elevation)
 			}
-			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("Run %s: gap %s under a straightedge of %s", r.Name, fine(e.Gap, style), style.Length(e.Length)),
+			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("Run %s: gap %s under a straightedge of %s", r.Name, fine(e.Gap, style), edgeLength(e.Length, style)),
 				Line: line, From: along(e.From), To: along(e.To), A: along(e.SupportA), B: along(e.SupportB), Low: along(e.LowAt), Gap: e.Gap, Curvature: flatness.Curvatures(h), Units: style}
 		}
 	}
@@ -1246,7 +1255,7 @@ func edgeProfile(floor *surface.Floor, e flatness.Straightedge, title string, st
 	along := func(v surface.Vec) float64 { return (v.X-a.X)*ux + (v.Y-a.Y)*uy }
 	for _, run := range floor.Profile(a, b) {
 		if run[0].Distance <= along(e.SupportA)+1e-6 && run[len(run)-1].Distance >= along(e.SupportB)-1e-6 {
-			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("%s straightedge at %s: gap %s", style.Length(e.Length), cellOf(j.floor, e.From, style), fine(e.Gap, style)),
+			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("%s straightedge: gap %s", edgeLength(e.Length, style), fine(e.Gap, style)), Note: stretch(floor, e.From, e.To, style),
 				Line: run, From: along(e.From), To: along(e.To), A: along(e.SupportA), B: along(e.SupportB), Low: along(e.LowAt), Gap: e.Gap, Units: style}
 		}
 	}

@@ -324,8 +324,9 @@ func (f *input) floorOf(s *survey.Survey, style unit.Style) (*surface.Floor, err
 		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines)), Want: "a survey; this file can serve as --outline"}
 	}
 	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
+	d.Words.Beside = func(floor *surface.Floor, p surface.Vec) string { return beside(floor, p, style) }
 	if style.Imperial {
-		d.Words = surface.Words{Depth: style.Depth, Length: style.Length, Elevation: style.Elevation, Place: func(p surface.Vec) string { return at(p, style) }}
+		d.Words = surface.Words{Beside: d.Words.Beside, Depth: style.Depth, Length: style.Length, Elevation: style.Elevation, Place: func(p surface.Vec) string { return at(p, style) }}
 	}
 	one, err := f.chooseSurface(s)
 	if err != nil {

@@ -17,7 +17,7 @@ func (h *handover) wall() sheet.Record {
 		{Value: buy, Name: head},
 		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.place(f.GreatestAt)},
 	}}
-	s.Text = []string{"Target (top of fill): " + targetText(f.Target, u) + "."}
+	s.Text = []string{"Target (top of fill): " + targetText(f.Target, h.floor, u) + "."}
 	if text := doubts(h.blunders, " in doubt", u); text != "" {
 		s.Text = append(s.Text, text+".")
 	}
@@ -55,7 +55,7 @@ func (h *handover) customer() sheet.Record {
 		{Value: u.Area(f.FillArea), Name: "floor brought to the target"},
 		{Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)},
 	}}
-	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, u) + "."}
+	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, h.floor, u) + "."}
 	if f.Cut > 0 {
 		s.Text = append(s.Text, (&summary{work: h.work, style: u}).cut()+" is above it and has to be ground; that is not in the price.")
 	}

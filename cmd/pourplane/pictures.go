@@ -24,7 +24,7 @@ func (f *fillFlags) depthMap(w *work) plot.DepthMap {
 	fill, style := w.fill, w.style
 	m := plot.DepthMap{
 		Title:   f.name(w.survey),
-		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), meanText(fill, style), targetText(fill.Target, style)),
+		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.floor, style)),
 		Note:    mapNote(w),
 		Floor:   w.floor, Target: fill.Target, Levels: w.levels,
 		Finished: w.survey.Finished, Units: style, Shots: true, Drains: w.survey.Drains(),

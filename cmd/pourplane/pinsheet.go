@@ -64,7 +64,7 @@ func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 		}
 	}
 	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + p.Least.Name}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
-	s.Text = []string{"Top of fill: " + targetText(h.work.fill.Target, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
+	s.Text = []string{"Top of fill: " + targetText(h.work.fill.Target, h.floor, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
 	if text := doubts(h.blunders, " in doubt", u); text != "" {
 		s.Text = append(s.Text, text+".")
 	}

@@ -11,27 +11,72 @@ import (
 	"pourplane/survey/unit"
 )
 
-// place writes a place as a person with a tape finds it.
-func (w *work) place(p surface.Vec) string { return beside(w.floor, p, w.style) }
+// place writes a place as a person with a tape finds it, with the thresholds of the walls.
+func (w *work) place(p surface.Vec) string { return besideAs(w.floor, p, w.style, wallText) }
 
 // beside writes a place by its distances from two walls, east or west first; by its
 // coordinates where no two walls face it.
 func beside(floor *surface.Floor, p surface.Vec, style unit.Style) string {
+	return besideAs(floor, p, style, wallAlone)
+}
+
+func besideAs(floor *surface.Floor, p surface.Vec, style unit.Style, name func(surface.Side) string) string {
 	sides := wallsOf(floor, p)
 	if len(sides) < 2 {
 		return at(p, style)
 	}
-	return fmt.Sprintf("%s from %s, %s from %s", style.Length(sides[0].Distance), wallText(sides[0]), style.Length(sides[1].Distance), wallText(sides[1]))
+	a, b := sides[0], sides[1]
+	from := func(s surface.Side) string { return style.Length(s.Distance) + " from " + name(s) }
+	switch touchA, touchB := touches(a, style), touches(b, style); {
+	case touchA && touchB:
+		text := "the corner of " + wallAlone(a) + " and " + wallAlone(b)
+		if corners(floor, a, b, style) > 1 {
+			text += " at " + at(p, style)
+		}
+		return text
+	case touchA:
+		return name(a) + ", " + from(b)
+	case touchB:
+		return from(a) + ", at " + name(b)
+	default:
+		return from(a) + ", " + from(b)
+	}
 }
 
-// wallText is a wall in a sentence: by the name that the outline gives it, else "north
-// wall", with the thresholds at it, which are on every plan.
-func wallText(s surface.Side) string {
-	text := s.Name
-	if text == "" {
-		text = s.Wall + " wall"
+// touches reports whether a place is at a wall as far as can be written.
+func touches(s surface.Side, style unit.Style) bool {
+	return style.Length(s.Distance) == style.Length(0)
+}
+
+// corners counts the corners of the floor that walls of two names make: an L has several of
+// some.
+func corners(floor *surface.Floor, a, b surface.Side, style unit.Style) int {
+	n := 0
+	for _, r := range floor.Regions {
+		for _, v := range r.Rings[0] {
+			s := floor.Beside(v)
+			if len(s) == 2 && touches(s[0], style) && touches(s[1], style) && wallAlone(s[0]) == wallAlone(a) && wallAlone(s[1]) == wallAlone(b) {
+				n++
+			}
+		}
 	}
-	if len(s.Doors) > 0 && len(s.Doors) <= mostDoors {
+	return n
+}
+
+// wallAlone is a wall in a sentence: by the name that the outline gives it, else "north
+// wall".
+func wallAlone(s surface.Side) string {
+	if s.Name != "" {
+		return wallShort(s)
+	}
+	return s.Wall + " wall"
+}
+
+// wallText is a wall in a sentence, without a name with the thresholds at it, which are on
+// every plan.
+func wallText(s surface.Side) string {
+	text := wallAlone(s)
+	if s.Name == "" && len(s.Doors) > 0 && len(s.Doors) <= mostDoors {
 		text += " (" + strings.Join(s.Doors, ", ") + ")"
 	}
 	return text
@@ -45,12 +90,15 @@ func wallCell(s surface.Side, style unit.Style) string {
 	return wallShort(s) + " " + style.Length(s.Distance)
 }
 
-// wallShort is a wall in a table.
+// wallShort is a wall in a table; one that is named by a number alone is "wall 3".
 func wallShort(s surface.Side) string {
-	if s.Name != "" {
-		return s.Name
+	if s.Name == "" {
+		return s.Wall
 	}
-	return s.Wall
+	if strings.Trim(s.Name, "0123456789.") == "" {
+		return "wall " + s.Name
+	}
+	return s.Name
 }
 
 // fromWalls is a place in the cell of a table: "west 4'-0\", north 7'-0\""; empty where no
@@ -92,6 +140,18 @@ func (h *handover) wallCells(p surface.Vec) (x, y table.Cell) {
 		return table.Text(wallCell(sides[0], h.style)), table.Text(wallCell(sides[1], h.style))
 	}
 	return table.Text("x " + h.style.Length(p.X)), table.Text("y " + h.style.Length(p.Y))
+}
+
+// wallBetween names the wall of which the edge from one corner to another is a piece.
+func wallBetween(floor *surface.Floor, from, to surface.Vec, style unit.Style) string {
+	const at0 = 1e-6 // m, of a place on the wall
+	middle := surface.Vec{X: (from.X + to.X) / 2, Y: (from.Y + to.Y) / 2}
+	for _, s := range wallsOf(floor, middle) {
+		if s.Distance < at0 {
+			return wallText(s)
+		}
+	}
+	return "wall at " + at(from, style)
 }
 
 // wallsNote says what walls are named by in a list of places, and the thresholds at them.

@@ -66,7 +66,7 @@ func (h *handover) summarySection() sheet.Section {
 		{Value: u.DepthDown(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
-	target := "Target (top of fill): " + targetText(f.Target, u) + h.falling.ends(u) + ". Floor " + u.Area(f.Area) + "."
+	target := "Target (top of fill): " + targetText(f.Target, h.floor, u) + h.falling.ends(u) + ". Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
 		target += " Above the target: " + (&summary{work: h.work, style: u}).cut() + ", to be ground, or raise the target."
 	}
@@ -184,7 +184,7 @@ func (h *handover) surveySection() sheet.Section {
 
 func (h *handover) targetSection() sheet.Section {
 	u := h.style
-	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.work.fill.Target, u) + h.falling.ends(u) + "."}}
+	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.work.fill.Target, h.floor, u) + h.falling.ends(u) + "."}}
 	t := &h.job.Target
 	from := ""
 	switch {
@@ -314,7 +314,7 @@ func (h *handover) afterSection() sheet.Section {
 		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
 	}
 	if j.floor != nil {
-		row("Against", "%s", targetText(j.plane, u))
+		row("Against", "%s", targetText(j.plane, j.floor, u))
 		row("Highest", "%s at %s", sideOf(j.off.Highest, u), beside(j.floor, j.off.HighestAt, u))
 		row("Lowest", "%s at %s", sideOf(j.off.Lowest, u), beside(j.floor, j.off.LowestAt, u))
 		row("Within the tolerance", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, u.Area(j.area), fine(j.tol, u), smallest(j.off.RMS, u))
@@ -324,15 +324,15 @@ func (h *handover) afterSection() sheet.Section {
 			break // laid for the rules
 		}
 		if !e.Fits {
-			row("Straightedge "+u.Length(e.Length), "fits nowhere")
+			row("Straightedge "+edgeLength(e.Length, u), "fits nowhere")
 			continue
 		}
 		where := stretch(j.floor, e.From, e.To, u)
 		if text := j.tooSparse(e.Length, u); text != "" {
-			row("Straightedge "+u.Length(e.Length), "%s; gap at the %s %s, %s", text, j.readings(), fine(e.Gap, u), where)
+			row("Straightedge "+edgeLength(e.Length, u), "%s; gap at the %s %s, %s", text, j.readings(), fine(e.Gap, u), where)
 			continue
 		}
-		row("Straightedge "+u.Length(e.Length), "largest gap %s, %s", fine(e.Gap, u), where)
+		row("Straightedge "+edgeLength(e.Length, u), "largest gap %s, %s", fine(e.Gap, u), where)
 	}
 	switch w := j.whole; {
 	case w != nil:

@@ -159,11 +159,11 @@ func (s *summary) regions() string {
 	return fmt.Sprintf("; %d regions: %s", len(parts), strings.Join(parts, ", "))
 }
 
-func targetText(p surface.Plane, style unit.Style) string {
+func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string {
 	if p.SlopeX == 0 && p.SlopeY == 0 {
 		return "level at " + style.Level(p.Z)
 	}
-	return fmt.Sprintf("%s at %s, %s", style.Level(p.Z), at(p.At, style), fallText(p))
+	return fmt.Sprintf("%s at %s, %s", style.Level(p.Z), beside(floor, p.At, style), fallText(p))
 }
 
 // ordered is the net volume that the plant delivers: all of it but what comes in bags.

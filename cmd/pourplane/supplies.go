@@ -409,7 +409,7 @@ func (h *handover) edges(e *entries) {
 	}
 	var walls []order.Wall
 	for _, w := range h.floor.Walls(h.work.fill.Target) {
-		walls = append(walls, order.Wall{Name: "wall at " + at(w.From, h.style), Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
+		walls = append(walls, order.Wall{Name: wallBetween(h.floor, w.From, w.To, h.style), Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
 	}
 	got, err := edge.Along(walls)
 	if err != nil {

@@ -80,7 +80,11 @@ func (h *handover) clockTable() (table.Table, []string) {
 		lines = append(lines, fmt.Sprintf("Reckoned with %s from batching to arrival and %s until a truck must be empty.", minutes(p.Travel), minutes(p.Discharge)))
 	}
 	if s.Bay > 0 {
-		lines = append(lines, fmt.Sprintf("Within the working time of %s, %s can be placed: at least %s.", minutes(p.Working), h.style.Volume(s.Bay), plural(s.Bays, "bay")))
+		text := fmt.Sprintf("Within the working time of %s, %s can be placed: ", minutes(p.Working), h.style.Volume(s.Bay))
+		if h.bays == nil {
+			text += "at least "
+		}
+		lines = append(lines, text+plural(s.Bays, "bay")+".")
 	}
 	return t, lines
 }

@@ -178,7 +178,7 @@ func (f *targetFlags) hinge(s *survey.Survey, p planned, style unit.Style) []sur
 		return nil
 	}
 	return []survey.Note{survey.Notef(survey.Warning, held.At, "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", cmp.Or(held.Name, at(surface.Vec{X: held.X, Y: held.Y}, style)), style.Elevation(there),
-		style.Elevation(p.falling.greatest), at(p.falling.greatestAt, style), style.Depth(rise)).About(survey.AboutTarget)}
+		style.Elevation(p.falling.greatest), beside(p.falling.floor, p.falling.greatestAt, style), style.Depth(rise)).About(survey.AboutTarget)}
 }
 
 // raise brings a plane that has its slope to its elevation.
