@@ -13,6 +13,7 @@ import (
 	"pourplane/plot"
 	"pourplane/surface"
 	"pourplane/surface/blunder"
+	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -35,6 +36,7 @@ type fillFlags struct {
 
 func newFill() *cobra.Command {
 	var f fillFlags
+	var j job.Job
 	c := &cobra.Command{
 		Use:   "fill SURVEY...",
 		Short: "Depth of fill everywhere, exact volume and a first order",
@@ -65,25 +67,20 @@ results show such a length in another unit.`,
   # for another program
   pourplane fill floor.csv --units m --target 10.000 --json`,
 		Args: someFiles,
-		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+		RunE: func(c *cobra.Command, files []string) error {
+			said := fillOf(&j)
+			said.out, said.date, said.profiles, said.verbose, said.asJSON = f.out, f.date, f.profiles, f.verbose, f.asJSON
+			said.stdin = c.InOrStdin
+			return said.run(c, files)
+		},
 	}
-	f.input.register(c)
-	f.targetFlags.register(c)
-	f.plantFlags.register(c)
+	jobFlags(c, &j)
 	s := c.Flags()
-	f.allowance = 5
-	s.Var(&f.allowance, "allowance", "`PERCENT` added to the net volume for spill, absorption and survey error")
-	s.StringVar(&f.step, "order-step", "", "`VOLUME` that the plant delivers whole steps of, such as 0.25yd3 or 0.1m3 (default a quarter of either)")
-	f.weight = order.NormalConcrete
-	s.Var(&f.weight, "unit-weight", "unit `WEIGHT` of the fill in place, such as 2400kg/m3 or 150lb/ft3; a bare number above 250 is kg/m³")
-	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
 	s.StringVar(&f.out, "out", "", "folder `DIR` for maps, result and surface; made if need be")
-	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
 	s.StringVar(&f.date, "date", "", "`DATE` of the survey surface that is written, as 2026-11-25 (default today)")
 	s.StringArrayVar(&f.profiles, "profile", nil, "draw the floor along a line, as `X1,Y1,X2,Y2`, with --out (repeatable)")
 	s.BoolVar(&f.verbose, "verbose", false, "print everything: how it was worked out, bands of depth, doors, level book, all notes")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
-	complete(c, "show", "metric", "feet")
 	return c
 }
 

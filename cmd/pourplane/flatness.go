@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"pourplane/surface"
 	"pourplane/surface/flatness"
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -28,6 +29,7 @@ type flatnessFlags struct {
 
 func newFlatness() *cobra.Command {
 	var f flatnessFlags
+	var j job.Job
 	c := &cobra.Command{
 		Use:   "flatness SURVEY...",
 		Short: "How flat and how level a floor is, by which measure, and what to do about it",
@@ -57,34 +59,30 @@ copy; the settings are printed with how each is known.`,
   # what was placed, against what was ordered
   pourplane flatness check.csv --outline walls.csv --poured --benchmark BM1=100ft --before survey.csv --ordered 7.75yd3 --target 99.93ft`,
 		Args: func(c *cobra.Command, files []string) error {
-			if slices.Contains(f.rules, "list") {
+			if slices.Contains(j.Flatness.Rules, "list") {
 				return nil
 			}
 			return someFiles(c, files)
 		},
-		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+		RunE: func(c *cobra.Command, files []string) error {
+			said := judgedBy(&j)
+			said.step, said.runs, said.before, said.poured, said.leastArea = f.step, f.runs, f.before, f.poured, f.leastArea
+			said.out, said.asJSON, said.verbose = f.out, f.asJSON, f.verbose
+			said.stdin = c.InOrStdin
+			return said.run(c, files)
+		},
 	}
-	f.input.register(c)
-	f.targetFlags.register(c)
+	jobFlags(c, &j)
 	s := c.Flags()
 	s.StringVar(&f.step, "step", "", "distance `L` between the readings of runs, where the file does not say; of runs laid out, 12in (default) or 300mm")
 	s.StringVar(&f.runs, "runs", "", "`WHICH` runs: from-file, or laid-out over the surface (default from-file if there are any)")
-	s.StringArrayVar(&f.straightedges, "straightedge", nil, "length `L` of a straightedge to lay (repeatable; default 10ft or 2m, and what the rules ask)")
-	s.StringVar(&f.tolerance, "tolerance", "", "departure `L` from the plane beyond which highs and lows are listed (default 1/8in or 3mm)")
-	s.StringArrayVar(&f.rules, "rule", nil, "hold the floor against the limits of this `NAME` only, such as tile-large or din18202-3 (repeatable; default all; \"list\" lists them)")
 	s.BoolVar(&f.poured, "poured", false, "the floor is one: lines without elevations in the outline were steps, and are joints now")
 	s.StringVar(&f.before, "before", "", "survey `FILE` of the same floor before the pour, for what was placed")
-	s.StringVar(&f.ordered, "ordered", "", "`VOLUME` that was ordered, to hold against what was placed")
-	s.StringVar(&f.pass, "grind-pass", "", "depth `L` that one pass of the grinder takes (default 1/32in or 1mm; common practice)")
-	s.StringVar(&f.yield, "bag-yield", "", "`VOLUME` that a bag of the patch makes, such as 0.5ft3 or 12l, for the lows")
 	s.Float64Var(&f.leastArea, "least-area", leastMark, "highs and lows smaller than `M2` square metres are counted, not listed: noise of a scan")
-	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
 	s.StringVar(&f.out, "out", "", "folder `DIR` for maps and result; made if need be")
-	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and summary (default the name of the survey)")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print everything: all runs, rules of sampling, places and limits, all notes")
 	complete(c, "runs", "from-file", "laid-out")
-	complete(c, "show", "metric", "feet")
 	complete(c, "rule", ruleNames()...)
 	return c
 }

@@ -40,37 +40,6 @@ type input struct {
 	sourceFlags
 }
 
-func (f *input) register(c *cobra.Command) {
-	f.registerBook(c)
-	s := c.Flags()
-	s.StringVar(&f.outline, "outline", "", "outline `FILE`: columns x, y, optional z, part, ring (outer, hole or line); rows in corner order")
-	s.StringVar(&f.surface, "surface", "", "`NAME` of the surface to use, when a file holds several")
-	s.StringVar(&f.duplicates, "duplicates", "refuse", "two elevations at one place: `RULE` refuse, mean, first or last")
-	s.StringVar(&f.zeros, "zeros", "", "heights of exactly 0 in a text file: `RULE` measured or missing; else by the other heights")
-	s.BoolVar(&f.retriangulate, "retriangulate", false, "make new triangles from a surface file's points instead of keeping its faces")
-	s.StringArrayVar(&f.leaveOut, "leave-out", nil, "leave out a floor shot, as `WHICH=REASON`, WHICH its name or FILE:LINE; the reason stands in the result (repeatable)")
-	f.gridFlags.register(c)
-	f.thinFlags.register(c)
-	complete(c, "duplicates", "refuse", "mean", "first", "last")
-	complete(c, "zeros", "measured", "missing")
-}
-
-// registerBook registers the flags for readings alone, wherever they were taken.
-func (f *input) registerBook(c *cobra.Command) {
-	f.duplicates, f.keep = "refuse", "mean"
-	s := c.Flags()
-	s.StringVar(&f.units, "units", "", "unit `U` of lengths that the file gives without one: m, cm, mm, ft, ftUS or in")
-	s.StringVar(&f.order, "order", "", "`ORDER` of the columns of a file without header: PNEZD, PENZD, XYZ, …; where a header says only x and y, whether north comes first")
-	s.StringVar(&f.instrument, "instrument-height", "", "elevation `H` of the line of sight, for rod readings")
-	s.StringArrayVar(&f.benchmarks, "benchmark", nil, "elevation of a benchmark as `NAME=ELEV`, for rod readings (repeatable)")
-	s.StringArrayVar(&f.codes, "code", nil, "what a point code means, as `CODE=ROLE`: floor, outline, void, breakline, finished or control (repeatable)")
-	s.BoolVar(&f.despite, "accept-misclosure", false, "build on a level book although it closes worse than it may")
-	f.levelFlags.register(c)
-	f.sourceFlags.register(c)
-	complete(c, "units", "m", "cm", "mm", "ft", "ftUS", "in")
-	complete(c, "order", "PNEZD", "PENZD", "XYZ")
-}
-
 // complete offers words for the shell to complete a flag with.
 func complete(c *cobra.Command, flag string, words ...string) {
 	err := c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))

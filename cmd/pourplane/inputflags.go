@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/spf13/cobra"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -14,14 +13,6 @@ import (
 // levelFlags say how a level book is judged and adjusted.
 type levelFlags struct {
 	adjust, allow string
-}
-
-func (f *levelFlags) register(c *cobra.Command) {
-	s := c.Flags()
-	s.StringVar(&f.adjust, "adjust", "none", "how the misclosure of a level book is spread: `RULE` none, setups, distance or least-squares")
-	s.StringVar(&f.allow, "allow", "", "what a level book may close by: a length in all, one a set-up as `2mm/setup`, or third-order, construction (12 and 24 mm times the root of the km of sights) or third-order-setups (5 mm times the root of the set-ups); default 2 mm or 1/16 in a set-up")
-	complete(c, "adjust", "none", "setups", "distance", "least-squares")
-	complete(c, "allow", "2mm/setup", "third-order", "construction", "third-order-setups")
 }
 
 var adjustments = map[string]survey.Adjust{
@@ -60,18 +51,6 @@ type gridFlags struct {
 	spacing, letters, numbers, values string
 	origins                           []string
 	apart                             bool // sheets of origins may be in files that are read apart
-}
-
-func (f *gridFlags) register(c *cobra.Command) {
-	s := c.Flags()
-	s.StringVar(&f.spacing, "grid-spacing", "", "distance between the lines of a grid, as `L` or L,L for letters and numbers")
-	s.StringVar(&f.numbers, "grid-numbers", "", "`DIRECTION` in which lines 1, 2, 3 are counted: north, east, south, west or a bearing in degrees")
-	s.StringVar(&f.letters, "grid-letters", "", "`DIRECTION` in which lines A, B, C are counted (default east, or north and south where the numbers go east and west, as on a drawing)")
-	s.StringArrayVar(&f.origins, "grid-origin", nil, "where A1 lies, as `X,Y`, or SHEET=X,Y for one of several, SHEET the text in its corner cell or the name of its file (repeatable)")
-	s.StringVar(&f.values, "grid-values", "", "what the cells of a grid sheet hold: `KIND` rod, elevation or depth")
-	complete(c, "grid-numbers", "north", "east", "south", "west")
-	complete(c, "grid-letters", "north", "east", "south", "west")
-	complete(c, "grid-values", "rod", "elevation", "depth")
 }
 
 func (f *gridFlags) options(o *survey.Options, l *lengths) error {
@@ -179,13 +158,6 @@ func bearing(flag, text string) (float64, error) {
 
 // thinFlags say how scans are thinned while they are read.
 type thinFlags struct{ cell, keep string }
-
-func (f *thinFlags) register(c *cobra.Command) {
-	s := c.Flags()
-	s.StringVar(&f.cell, "thin", "", "thin the points of a scan to one for each square of side `L` while it is read")
-	s.StringVar(&f.keep, "thin-keep", "mean", "which point stands for a square: `RULE` mean, lowest or median")
-	complete(c, "thin-keep", "mean", "lowest", "median")
-}
 
 func (f *thinFlags) options(o *survey.Options, l *lengths) error {
 	keep, ok := map[string]survey.Kept{"mean": survey.Mean, "lowest": survey.Lowest, "median": survey.Median}[f.keep]

@@ -25,6 +25,7 @@ type newFlags struct {
 
 func newNew() *cobra.Command {
 	var f newFlags
+	var j job.Job
 	c := &cobra.Command{
 		Use:   "new SURVEY...",
 		Short: "Write a job file for a floor",
@@ -37,17 +38,15 @@ files say. A job that run would refuse is not written.`,
   pourplane new grid.csv --grid-spacing 3m --grid-values rod --instrument-height 11.5m --target 10m --yes --job grid.toml
   pourplane new hall.xlsx --sheet Before --outline hall.xlsx --outline-sheet Walls --target 10m --yes --job hall.toml`,
 		Args: someFiles,
-		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+		RunE: func(c *cobra.Command, files []string) error {
+			f.input, f.targetFlags, f.title = inputOf(&j), aimOf(&j), j.Title
+			return f.run(c, files)
+		},
 	}
-	f.input.register(c)
-	f.targetFlags.register(c)
-	f.stdin = nil // a job reads its files again
+	jobFlags(c, &j)
 	s := c.Flags()
 	s.StringVar(&f.job, "job", "", "the job `FILE` to write, such as hall.toml")
 	s.BoolVar(&f.yes, "yes", false, "ask nothing")
-	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the survey)")
-	s.StringVar(&f.title, "title", "", "`TEXT` at the head of maps and pages")
-	complete(c, "show", "metric", "feet")
 	return c
 }
 

@@ -123,12 +123,13 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 			if !strings.Contains(file, sample.only) {
 				continue
 			}
-			var in input
-			c := &cobra.Command{}
-			in.register(c)
+			var j job.Job
+			c := &cobra.Command{Use: "new"}
+			jobFlags(c, &j)
 			if err := c.ParseFlags(options); err != nil {
 				t.Fatal(err)
 			}
+			in := inputOf(&j)
 			s, err := in.read([]string{file}, newProgress(io.Discard))
 			if err != nil {
 				continue

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/spf13/cobra"
 	"pourplane/surface"
 	"pourplane/surface/order"
 	"pourplane/survey"
@@ -16,18 +15,6 @@ import (
 // plantFlags say what an order must hold beside the net volume, and how it comes.
 type plantFlags struct {
 	roughness, high, bore, line, hopper, priming, truck, short string
-}
-
-func (f *plantFlags) register(c *cobra.Command) {
-	s := c.Flags()
-	s.StringVar(&f.roughness, "roughness", "", "depth `L` of mix that the old floor's profile swallows, such as 1mm when blasted")
-	s.StringVar(&f.high, "finish-high", "", "depth `L` that the finish may come out high, such as 1/16in")
-	s.StringVar(&f.bore, "line-bore", "", "inside diameter `L` of the pump line, with --line-length")
-	s.StringVar(&f.line, "line-length", "", "length `L` of the pump line: what stays in it is ordered too")
-	s.StringVar(&f.hopper, "hopper", "", "`VOLUME` that stays in the pump's hopper (default 1/4 yd³ or 0.2 m³ where there is a line)")
-	s.StringVar(&f.priming, "priming", "", "`VOLUME` of the mix run through the line and thrown away")
-	s.StringVar(&f.truck, "truck", "", "`VOLUME` that a truck brings (default 10 yd³ or 6 m³)")
-	s.StringVar(&f.short, "short-load", "", "`VOLUME` below which a truck is charged extra (default 0.6 of a truck)")
 }
 
 // losses reads what is ordered beyond the net volume, and the plant.

@@ -14,6 +14,7 @@ import (
 	"pourplane/plot"
 	"pourplane/surface"
 	"pourplane/surface/blunder"
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -27,6 +28,7 @@ type readFlags struct {
 
 func newRead() *cobra.Command {
 	var f readFlags
+	var j job.Job
 	c := &cobra.Command{
 		Use:   "read FILE...",
 		Short: "What a file holds and how it was understood, before anything is computed",
@@ -39,16 +41,19 @@ a small map. Run it first on a file of your own.`,
   pourplane read survey.csv --outline walls.csv --map survey.png
   pourplane read hall.xml --json`,
 		Args: someFiles,
-		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+		RunE: func(c *cobra.Command, files []string) error {
+			step := f.step
+			f.input = inputOf(&j)
+			f.step, f.stdin = step, c.InOrStdin
+			return f.run(c, files)
+		},
 	}
-	f.input.register(c)
+	jobFlags(c, &j)
 	s := c.Flags()
-	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric or feet (default as the file)")
 	s.StringVar(&f.step, "step", "", "distance `L` between the readings of runs, where the file does not say")
 	s.StringVar(&f.picture, "map", "", "draw the shots into `FILE`, .png, .svg or .pdf")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print everything: all surfaces, runs and suspects, the map in full, all notes")
-	complete(c, "show", "metric", "feet")
 	return c
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 	"pourplane/plot/table"
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -24,6 +25,8 @@ type reduceFlags struct {
 
 func newReduce() *cobra.Command {
 	var f reduceFlags
+	var j job.Job
+	var show string
 	c := &cobra.Command{
 		Use:   "reduce BOOK...",
 		Short: "Elevations from a level book, with its checks and its misclosure",
@@ -48,12 +51,16 @@ at fault, and ends with status 1.`,
   # points seen from several set-ups: all sights together, with standard deviations
   pourplane reduce book.csv --units m --adjust least-squares`,
 		Args: someFiles,
-		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files) },
+		RunE: func(c *cobra.Command, files []string) error {
+			f.input = inputOf(&j)
+			f.show, f.stdin = show, c.InOrStdin
+			return f.run(c, files)
+		},
 	}
-	f.registerBook(c)
+	jobFlags(c, &j)
 	s := c.Flags()
 	s.StringVar(&f.form, "form", "", "`FORM` of the printed book: instrument or rise-fall (default as the file)")
-	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric, feet or feet-inches (default as the book)")
+	s.StringVar(&show, "show", "", "`SYSTEM` of the numbers shown: metric, feet or feet-inches (default as the book)")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print the whole book and all notes")
 	complete(c, "form", "instrument", "rise-fall")

@@ -80,6 +80,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	fill := fillOf(j)
+	fill.site, fill.date = siteOf(j), day.Format(time.DateOnly)
 	fill.sums = &readSums{of: map[string]fileSum{}}
 	if err := fill.check(); err != nil {
 		return inJob(j, err)
@@ -269,7 +270,7 @@ func suchAs(key, text string) string {
 	return strings.Join(all[:min(2, len(all))], " or ")
 }
 
-// fallSaid reads the fall of a job that is given as text into its percentage.
+// fallSaid refuses a fall of a job that is none, or given twice.
 func fallSaid(j *job.Job) error {
 	t := &j.Target
 	if t.Fall == "" {
@@ -278,11 +279,9 @@ func fallSaid(j *job.Job) error {
 	if t.FallPercent != 0 {
 		return j.Error("target.fall", strconv.Quote(t.Fall)+", and fall-percent as well", "one of the two")
 	}
-	v, err := job.ParseSlope(t.Fall)
-	if err != nil {
+	if _, err := job.ParseSlope(t.Fall); err != nil {
 		return j.Error("target.fall", strconv.Quote(t.Fall), strings.TrimPrefix(err.Error(), "want "))
 	}
-	t.FallPercent = v
 	return nil
 }
 
@@ -335,10 +334,7 @@ type runResult struct {
 
 // fillOf returns the flags of fill that a job stands for.
 func fillOf(j *job.Job) *fillFlags {
-	f := &fillFlags{input: inputOf(j), title: j.Title}
-	t := &j.Target
-	f.targetFlags = targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
-		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(t.FallPercent)}
+	f := &fillFlags{input: inputOf(j), targetFlags: aimOf(j), title: j.Title}
 	f.allowance = 5
 	if a := j.Mix.AllowancePercent; a != nil {
 		f.allowance = percent(*a)
@@ -346,15 +342,27 @@ func fillOf(j *job.Job) *fillFlags {
 	f.step, f.weight = j.Mix.OrderStep, unitWeight(j.UnitWeight())
 	p := &j.Plant
 	f.plantFlags = plantFlags{p.Roughness, p.FinishHigh, p.LineBore, p.LineLength, p.Hopper, p.Priming, p.Truck, p.ShortLoad}
-	o := &j.Site
-	f.site = order.Job{Grounded: o.Bearing == "ground", Suspended: o.Bearing == "suspended", Heated: o.Heated, Tendons: o.Tensioned, Old: o.OldCovering, Drains: o.Drains, Engines: o.Engines, Doors: o.InUse,
-		Pinned: true, Sawn: j.Joints.Length != "", Bagged: slices.ContainsFunc(j.Materials, func(m job.Material) bool { return m.BagYield != "" && !m.CompareOnly })}
 	f.served = slices.ContainsFunc(j.Materials, func(m job.Material) bool { return !m.CompareOnly })
 	f.byPlant = j.Mix.PricePerM3+j.Mix.PricePerYd3 != 0 || j.Pace.MixedOnSite || j.Pace.Travel+j.Pace.Discharge+j.Pace.TruckSpacing != ""
-	if day, err := j.Day(); err == nil {
-		f.date = day.Format(time.DateOnly)
-	}
 	return f
+}
+
+// aimOf returns the target of a job.
+func aimOf(j *job.Job) targetFlags {
+	t := &j.Target
+	percent := t.FallPercent
+	if t.Fall != "" {
+		percent, _ = job.ParseSlope(t.Fall) // it was refused before, where it is none
+	}
+	return targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
+		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
+}
+
+// siteOf returns what a job says of the floor and the work on it, for the cautions.
+func siteOf(j *job.Job) order.Job {
+	o := &j.Site
+	return order.Job{Grounded: o.Bearing == "ground", Suspended: o.Bearing == "suspended", Heated: o.Heated, Tendons: o.Tensioned, Old: o.OldCovering, Drains: o.Drains, Engines: o.Engines, Doors: o.InUse,
+		Pinned: true, Sawn: j.Joints.Length != "", Bagged: slices.ContainsFunc(j.Materials, func(m job.Material) bool { return m.BagYield != "" && !m.CompareOnly })}
 }
 
 func inputOf(j *job.Job) input {
@@ -377,12 +385,17 @@ func inputOf(j *job.Job) input {
 	return f
 }
 
+// judgedBy returns the flags of flatness that a job stands for.
+func judgedBy(j *job.Job) *flatnessFlags {
+	return &flatnessFlags{input: inputOf(j), targetFlags: aimOf(j), title: j.Title, tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
+		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
+}
+
 // flatnessOf returns the flags of flatness for the survey after the pour, which is
 // held against what was placed and against the plane of the job.
 func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
-	f := &flatnessFlags{leastArea: leastMark, input: inputOf(j), targetFlags: fill.targetFlags, title: j.Title, poured: true,
-		tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
-		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
+	f := judgedBy(j)
+	f.leastArea, f.poured, f.targetFlags = leastMark, true, fill.targetFlags
 	f.sums = fill.sums
 	f.leaveOut = nil // names of shots before the pour
 	f.instrument = j.Survey.AfterInstrument

@@ -12,7 +12,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/spf13/cobra"
 	"pourplane/survey"
 )
 
@@ -26,13 +25,6 @@ type sourceFlags struct {
 	keeps   bool             // what a pipe gives is kept, to be read again
 	kept    *keptPipe        // the last one
 	sums    *readSums        // what was read, for a manifest; nil: nobody asks
-}
-
-func (f *sourceFlags) register(c *cobra.Command) {
-	f.stdin = c.InOrStdin
-	c.Flags().StringVar(&f.sheet, "sheet", "", "`NAME` of the sheet to read, of a workbook (XLSX) with several that hold shots")
-	c.Flags().StringVar(&f.edge, "outline-sheet", "", "`NAME` of the sheet that holds the outline, likewise")
-	c.Flags().StringVar(&f.maxSize, "max-size", "", fmt.Sprintf("largest input as `SIZE`, such as 2GB (default %s; a scan in a file that --thin thins has no limit)", strings.ReplaceAll(survey.Bytes(survey.MaxSize), " ", "")))
 }
 
 func (f *sourceFlags) options(o *survey.Options) error {

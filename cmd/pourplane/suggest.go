@@ -16,6 +16,9 @@ import (
 
 // flagError makes a wrong option one of ours, with the option that may be meant.
 func flagError(c *cobra.Command, err error) error {
+	if refused := refusedValue(err); refused != nil {
+		return refused
+	}
 	hint := fmt.Sprintf("%s --help lists the options", c.CommandPath())
 	text := err.Error()
 	wrong := ""

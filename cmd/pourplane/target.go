@@ -9,7 +9,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/spf13/cobra"
 	"pourplane/surface"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -49,24 +48,6 @@ type targetFlags struct {
 	covering, bedLeast, bedMost                    string
 	codes                                          []string
 	fall                                           slope
-}
-
-func (f *targetFlags) register(c *cobra.Command) {
-	s := c.Flags()
-	s.StringVar(&f.target, "target", "", "elevation `Z` of the target plane (top of fill)")
-	s.StringVar(&f.finish, "finish", "", "elevation `Z` of the finished floor to meet; the target lies lower by --buildup and --low")
-	s.StringVar(&f.buildup, "buildup", "", "thickness `H` of covering and bed above the fill")
-	s.StringVar(&f.low, "low", "", "how far `H` to stay low: a low floor is topped up, a high one is ground")
-	s.StringArrayVar(&f.codes, "finish-code", nil, "take the finished floor from the shots of this `CODE` (repeatable)")
-	s.StringVar(&f.at, "finish-at", "", "take the finished floor from the one shot of this `NAME`")
-	s.StringVar(&f.covering, "covering", "", "thickness `H` of the covering alone, to show the bed at each threshold")
-	s.StringVar(&f.bedLeast, "bed-least", "", "least thickness `H` of the bed under the covering")
-	s.StringVar(&f.bedMost, "bed-greatest", "", "greatest thickness `H` of the bed")
-	s.StringVar(&f.rule, "finish-rule", "lowest", "how several such shots make one plane: `RULE` lowest, mean or plane")
-	s.Var(&f.fall, "fall", "`SLOPE` of the target, with --toward: 1.5%, 1:60 or 1/4in/ft")
-	s.StringVar(&f.toward, "toward", "", "where the target falls to: a place `X,Y`, the name of a shot there, such as a drain, a direction such as NE, or 120deg from north by east. To a place it falls in the direction that leaves the least of the floor lower than it. With --target and --finish the highest corner of the floor has the elevation; with --finish-code and --finish-at the finished floor, and beyond it the target rises")
-	s.StringVar(&f.direction, "fall-direction", "", "`DIRECTION` of the fall to a place of --toward, such as N or 120deg, where several are as good; else it is found")
-	complete(c, "finish-rule", "lowest", "mean", "plane")
 }
 
 // aimed tells whether something sets the target.

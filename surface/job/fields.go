@@ -148,6 +148,9 @@ func (f Field) Set(j *Job, text string) error {
 		if err != nil {
 			return err
 		}
+		if w == 0 {
+			return errors.New("want more than 0; without it it is as usual")
+		}
 		*v = w
 	case *[]string:
 		*v = append(*v, text)

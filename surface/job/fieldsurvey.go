@@ -14,7 +14,7 @@ var surveyFields = []Field{
 	{Key: "title", Flag: "title", On: onTargets, Metric: "Bottling hall", Help: "`TEXT` at the head of maps and pages; else the name of the survey"},
 	{Key: "date", Metric: "2026-11-25", Help: "of the survey; stands on every page"},
 	{Key: "units", Flag: "units", On: everywhere, Metric: "m", US: "ft", Words: []string{"m", "cm", "mm", "ft", "ftUS", "in"}, Help: "unit `U` of lengths that the file gives without one: m, cm, mm, ft, ftUS or in"},
-	{Key: "show", Flag: "show", On: everywhere, Metric: "metric", US: "feet", Words: []string{"metric", "feet"}, Help: "`SYSTEM` of the numbers shown: metric or feet; else as the survey"},
+	{Key: "show", Flag: "show", On: onFloors, Metric: "metric", US: "feet", Words: []string{"metric", "feet"}, Help: "`SYSTEM` of the numbers shown: metric or feet; else as the survey"},
 
 	{Key: "survey.files", Metric: "survey.csv", Help: "the floor before the pour"},
 	{Key: "survey.after", Metric: "check.csv", Help: "the same floor after it"},

@@ -546,7 +546,7 @@ func (j *Job) Inputs() []string { return append([]string{j.file}, j.Paths(j.File
 
 // Path returns a file of the job as it is reached from here.
 func (j *Job) Path(name string) string {
-	if name == "" || filepath.IsAbs(name) {
+	if name == "" || j.file == "" || filepath.IsAbs(name) {
 		return name
 	}
 	return filepath.Join(filepath.Dir(j.file), name)

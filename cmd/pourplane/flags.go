@@ -1,0 +1,69 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+	"pourplane/surface/job"
+)
+
+// jobFlags registers the options of a command that are fields of a job. What is given for
+// them goes into j.
+func jobFlags(c *cobra.Command, j *job.Job) {
+	for _, f := range job.Fields {
+		if f.Flag == "" || !slices.Contains(strings.Fields(f.On), c.Name()) {
+			continue
+		}
+		flag := c.Flags().VarPF(&fieldValue{j, f}, f.Flag, "", f.Help)
+		if f.Arg() == "" {
+			flag.NoOptDefVal = "true"
+		}
+		if len(f.Words) > 0 {
+			complete(c, f.Flag, f.Words...)
+		}
+	}
+}
+
+// fieldValue is a field of a job as an option.
+type fieldValue struct {
+	job   *job.Job
+	field job.Field
+}
+
+func (v *fieldValue) Set(text string) error { return v.field.Set(v.job, text) }
+
+func (v *fieldValue) String() string {
+	if v.job == nil {
+		return ""
+	}
+	return v.field.Text(v.job)
+}
+
+// Type is what the library asks for; a switch takes no argument.
+func (v *fieldValue) Type() string {
+	if v.field.Arg() == "" {
+		return "bool"
+	}
+	return "field"
+}
+
+// refusedValue words what a field has refused, "" for another error of the library.
+func refusedValue(err error) *usageError {
+	var bad *pflag.InvalidValueError
+	if !errors.As(err, &bad) {
+		return nil
+	}
+	flag := bad.GetFlag()
+	if errors.Is(err, job.ErrEmpty) {
+		what, _ := pflag.UnquoteUsage(flag)
+		return &usageError{fmt.Sprintf("--%s: found nothing, want %s", flag.Name, what), fmt.Sprintf("leave --%s out for what is usual", flag.Name)}
+	}
+	if _, ours := flag.Value.(*fieldValue); ours {
+		return &usageError{fmt.Sprintf("--%s: found %q, %v", flag.Name, bad.GetValue(), errors.Unwrap(err)), ""}
+	}
+	return nil
+}
