@@ -20,7 +20,7 @@ func TestBaysOfTheJobSettleTheWorkingTime(t *testing.T) {
 		{"[bays]\nwidth = \"2m\"\n", false},
 	} {
 		r := runText(t, pace+c.bays)
-		if said := strings.Contains(strings.Join(r.result.Warnings, "\n"), "working time: placing takes"); said != c.said {
+		if said := strings.Contains(strings.Join(r.result.Warnings, "\n"), "working time: "); said != c.said {
 			t.Errorf("%q: warned %v, want %v; bays %+v", c.bays, said, c.said, r.result.Bays)
 		}
 	}
