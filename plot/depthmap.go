@@ -30,7 +30,7 @@ type DepthMap struct {
 	Target   surface.Plane
 	Levels   []float64         // limits of the bands, m; nil: what [BandLimits] chooses
 	Contours []surface.Contour // at Levels, and finer ones; nil: traced at Levels
-	Finished []survey.Point    // finished floor next door
+	Finished []survey.Point    // adjoining finished floor
 	Units    unit.Style
 	Shots    bool // mark the shots and write their depths
 	// Departure words the map as one of a finished floor: how far it stands above the
@@ -717,7 +717,7 @@ func (s *sheet) extremes() []extreme {
 }
 
 // placeNames finds room for the lettering that is never left out: the extremes
-// and the finished floor next door.
+// and the adjoining finished floor.
 func (s *sheet) placeNames(g *ground) []name {
 	lo, hi := s.Floor.Bounds()
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
@@ -856,7 +856,7 @@ func (s *sheet) entries() []entry {
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor"})
 	}
 	if len(s.Finished) > 0 {
-		text := "finished floor next door: above (+) or below (−) the target"
+		text := "adjoining finished floor: above (+) or below (−) the target"
 		if n := len(s.Finished) - len(s.finished); n > 0 {
 			text += fmt.Sprintf("; %s not shown", grouped(float64(n)))
 		}

@@ -293,7 +293,7 @@ func (m *SetOutMap) PlanSize() (width, height vg.Length) {
 type setOutSheet struct {
 	*sheet
 	*SetOutMap
-	labels   []label // of pins and the finished floor next door
+	labels   []label // of pins and the adjoining finished floor
 	leaders  []leader
 	bays     []label
 	dams     []label

@@ -134,7 +134,7 @@ func TestSetOutMapSaysWhatItShows(t *testing.T) {
 		fmt.Sprintf("%d pins: name, and height of the mark in bold, mm", len(m.Pins)),
 		"4 of them at walls", "nothing to pour at 1 of them", "start here", "2 bars one way", "1 bar the other way", "2 chairs",
 		"dam", "2 bays", "way out", "hatched: fill thinner than 12 mm", "hatched closely: floor above the target, nothing to pour",
-		"lines of equal depth, every 20 mm", "not poured", "step in the floor", "finished floor next door",
+		"lines of equal depth, every 20 mm", "not poured", "step in the floor", "adjoining finished floor",
 	}
 	for _, p := range m.Pins {
 		want = append(want, p.Name)

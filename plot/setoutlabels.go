@@ -258,7 +258,7 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 	return true
 }
 
-// placeFinished finds room for the names of the finished floor next door, on the side
+// placeFinished finds room for the names of the adjoining finished floor, on the side
 // away from the middle if there is some.
 func (s *setOutSheet) placeFinished(g *ground) {
 	lo, hi := s.Floor.Bounds()
@@ -729,7 +729,7 @@ func (s *setOutSheet) entries() []entry {
 		add(func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor")
 	}
 	if len(s.Finished) > 0 {
-		text := "finished floor next door"
+		text := "adjoining finished floor"
 		if n := len(s.Finished) - len(s.finished); n > 0 {
 			text += fmt.Sprintf("; %s not shown", grouped(float64(n)))
 		}

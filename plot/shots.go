@@ -24,7 +24,7 @@ type ShotMap struct {
 	Note    string
 
 	Points   []survey.Point // on the floor
-	Finished []survey.Point // finished floor next door
+	Finished []survey.Point // adjoining finished floor
 	Rings    []survey.Ring
 	Lines    []survey.Breakline
 	Runs     []survey.Run
@@ -261,7 +261,7 @@ func (s *shotSheet) entries() []entry {
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
 			c.SetColor(black)
 			c.Fill(diamond(at, 3.2))
-		}, "finished floor next door"})
+		}, "adjoining finished floor"})
 	}
 	if len(s.Rings) > 0 {
 		out = append(out, entry{lineSign(1.2), "outline"})

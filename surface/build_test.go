@@ -190,7 +190,7 @@ func TestStepThatDoesNotReachIsSaid(t *testing.T) {
 		want      string
 	}{
 		{2.25, 0, 2.995, `line "s" does not reach from wall to wall: along 2.995 m of it the two sides are one surface, and no step is kept; an end of it is 0.005 m from the nearest wall`},
-		{9, 0, 3, `line "s" lies outside the floor: it does nothing`},
+		{9, 0, 3, `line "s" is outside the floor: it does nothing`},
 		{2.25, 0, 3, ""},
 		{2.25, -1, 4, ""},
 	} {
@@ -248,7 +248,7 @@ func TestOpeningIsNotPoured(t *testing.T) {
 func TestShotsOutsideAreCounted(t *testing.T) {
 	shots := append(shotsOn(0.5, 0.5, 7.5, 5.5, 0.5, sloped), survey.Point{X: 8.25, Y: 3, Z: 9, Name: "P9", At: survey.Pos{File: "floor.csv", Line: 400}})
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 8, 0, 8, 6, 0, 6)}})
-	if len(f.Notes) != 1 || f.Notes[0].String() != "floor.csv:400: P9 lies outside the outline, 0.250 m from its edge" {
+	if len(f.Notes) != 1 || f.Notes[0].String() != "floor.csv:400: P9 is outside the outline, 0.250 m from its edge" {
 		t.Errorf("notes %v", f.Notes)
 	}
 }
@@ -286,7 +286,7 @@ func TestWallShotsOutsideByAHair(t *testing.T) {
 			if f.Used != len(shots) {
 				t.Errorf("turned by %g: %d of %d shots used: %v", turn, f.Used, len(shots), f.Notes)
 			}
-			if len(f.Notes) != 1 || f.Notes[0].Kind != survey.Assumed || !strings.Contains(f.Notes[0].Text.String(), "taken to stand at the wall") {
+			if len(f.Notes) != 1 || f.Notes[0].Kind != survey.Assumed || !strings.Contains(f.Notes[0].Text.String(), "taken as at the wall") {
 				t.Errorf("turned by %g: notes %v", turn, f.Notes)
 			}
 			fills = append(fills, f.To(Horizontal(10), nil))

@@ -55,7 +55,7 @@ func (b *builder) judgeSteps() {
 		}
 		switch l := loose.Value(); {
 		case !over && l == 0:
-			b.note(survey.Warning, c.at, "line %q lies outside the floor: it does nothing", c.name)
+			b.note(survey.Warning, c.at, "line %q is outside the floor: it does nothing", c.name)
 		case l > 0:
 			ends := [2]Vec{b.k[c.v[0]], b.k[c.v[len(c.v)-1]]}
 			gap := math.Inf(1)

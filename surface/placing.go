@@ -68,7 +68,7 @@ func (b *builder) placeShots() error {
 			}
 			return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: r.name}),
 				Found: "no shot inside it", Want: "at least 3 shots",
-				Hint: "are outline and survey in the same unit, and x and y the same way round?"}
+				Hint: "are outline and survey in the same unit, and x and y in the same order?"}
 		}
 	}
 	return nil
@@ -165,7 +165,7 @@ func (b *builder) moveToWalls(near []wallShot) {
 		if moved > 1 {
 			what = fmt.Sprintf("%d shots that lie", moved)
 		}
-		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by %s at the most, taken to stand at the wall", what, b.words.Depth(max(farthest.off/b.per, 0.001)))
+		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by %s at most: taken as at the wall", what, b.words.Depth(max(farthest.off/b.per, 0.001)))
 	}
 }
 
@@ -183,7 +183,7 @@ func (b *builder) leaveOut(i int, part, elsewhere string) {
 	p := b.data.Shots[i]
 	name := cmp.Or(p.Name, "shot")
 	if elsewhere != "" {
-		b.drop(int32(i), "%s is marked for region %q but lies in %q", name, part, elsewhere)
+		b.drop(int32(i), "%s is marked for region %q but is in %q", name, part, elsewhere)
 		return
 	}
 	best, where := b.toEdge(b.shot[i]), "outside the outline"
@@ -198,5 +198,5 @@ func (b *builder) leaveOut(i int, part, elsewhere string) {
 			where = "inside " + ringName(survey.Ring{Name: ring.name, Kind: ring.kind})
 		}
 	}
-	b.drop(int32(i), "%s lies %s, %s from its edge", name, where, b.words.Length(best/b.per))
+	b.drop(int32(i), "%s is %s, %s from its edge", name, where, b.words.Length(best/b.per))
 }

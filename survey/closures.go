@@ -60,7 +60,7 @@ func (l *levelling) closures() error {
 				first[s.id] = s
 			}
 			continue
-		case l.used[i]: // it hangs on this sight, which proves nothing
+		case l.used[i]: // it depends on this sight, which proves nothing
 			continue
 		case b != nil && s.Kind != Intermediate:
 			c.Benchmark, c.Closing, c.Known = true, true, b.Elevation

@@ -69,7 +69,7 @@ func TestColumnsOfFeetAndInchesStillAsk(t *testing.T) {
 	}
 }
 
-// A bare number that may be either is asked about with what to type, and what is typed
+// A bare number that may be either is refused with what to type, and what is typed
 // is taken.
 func TestBareNumberFarFromFeetAndInches(t *testing.T) {
 	const list = "point,x,y,rod\n1,0'0\",0'0\",4-4 7/8\n2,20'0\",0'0\",4-5\n3,20'0\",10'0\",4-5 1/8\n4,%s,10'0\",4-4 1/2\n"

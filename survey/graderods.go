@@ -80,7 +80,7 @@ func (f *textReader) gradesTied() error {
 			f.note(Assumed, u.at, "%q: the rows below have a reading of the target of their own, which ties them", u.text)
 		case level && f.sharedBefore(i):
 			book = true
-			f.note(Assumed, u.at, "%q: set-up %s begins here; the target was not read anew, so that it hangs on what was read from both places", u.text, u.name)
+			f.note(Assumed, u.at, "%q: set-up %s begins here; the target was not read again, so it depends on what was read from both places", u.text, u.name)
 		default:
 			grade := f.of[isGrade]
 			e := &Error{Pos: u.at, Found: fmt.Sprintf("%q", u.text), Want: "to know how high the instrument was after it: nothing ties it to the readings before",

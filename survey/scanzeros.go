@@ -7,7 +7,7 @@ import (
 )
 
 // tally counts heights by the millimetre, so that it is known of a scan of any length
-// where all but the outermost lie. It holds mostBins bins at the most: past them each
+// where all but the outermost lie. It holds mostBins bins at most: past them each
 // is made twice as wide. What comes out does not depend on the order of the heights.
 type tally struct {
 	bins   map[int64]*heightBin

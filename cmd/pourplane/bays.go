@@ -104,7 +104,7 @@ func (h *handover) countBays(chosen bool) {
 	}
 	switch working := minutes(s.Pace.Working); {
 	case late != nil:
-		warn("working time: the mix can be worked for %s, in which %s is placed; more is in bay %s of %d. Part them, or place faster", working, unit.Volume(s.Bay), strings.Join(late, ", "), s.Bays)
+		warn("working time: the mix can be worked for %s, in which %s is placed; more is in bay %s of %d. Make it smaller, or place faster", working, unit.Volume(s.Bay), strings.Join(late, ", "), s.Bays)
 	case !chosen:
 		warn("working time: placing takes %s and the mix can be worked for %s: place it in the %d bays that are laid out, of %s at most, or faster", minutes(s.Placing), working, s.Bays, unit.Volume(s.Bay))
 	}

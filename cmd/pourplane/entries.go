@@ -16,8 +16,23 @@ import (
 // entries reads what stands in a job as text. The first refusal stays in err, at the
 // place of its key; what is empty is zero.
 type entries struct {
-	job *job.Job
-	err error
+	job        *job.Job
+	surveyFeet bool // feet are those of the survey, US survey feet
+	err        error
+}
+
+func (h *handover) entries() *entries {
+	return &entries{job: h.job, surveyFeet: h.survey.Plan == unit.SurveyFoot}
+}
+
+// metres reads a length with its unit. On a state's grid the two feet put a place metres
+// apart, so feet are those of the survey.
+func (e *entries) metres(text string) (float64, error) {
+	v, err := unit.Parse(text, unit.None)
+	if e.surveyFeet && ownFeet(text) {
+		v = v / unit.Foot.Metres() * unit.SurveyFoot.Metres()
+	}
+	return v, err
 }
 
 func (e *entries) refuse(key, found, want string) {
@@ -31,7 +46,7 @@ func (e *entries) length(key, text string) float64 {
 	if text == "" {
 		return 0
 	}
-	v, err := unit.Parse(text, unit.None)
+	v, err := e.metres(text)
 	if err != nil || !(v >= 0) {
 		e.refuse(key, `"`+text+`"`, "a length with its unit, such as 20mm or 3/4in")
 		return 0
@@ -82,7 +97,7 @@ func (e *entries) place(key, text string) surface.Vec {
 	var v [2]float64
 	parts := strings.Split(text, ",")
 	for i, p := range parts {
-		m, err := unit.Parse(strings.TrimSpace(p), unit.None)
+		m, err := e.metres(strings.TrimSpace(p))
 		if err != nil || len(parts) != 2 {
 			e.refuse(key, `"`+text+`"`, `a place "X,Y" with its units, such as "3.2m,4m"`)
 			return surface.Vec{}

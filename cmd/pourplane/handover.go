@@ -49,7 +49,7 @@ func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, e
 	if err := h.setOut(); err != nil {
 		return nil, err
 	}
-	e := &entries{job: j}
+	e := h.entries()
 	if h.addUp(e); e.err != nil {
 		return nil, e.err
 	}

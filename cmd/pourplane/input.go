@@ -221,7 +221,7 @@ func (f *input) leave(s *survey.Survey) error {
 	for _, text := range f.leaveOut {
 		which, why, ok := strings.Cut(text, "=")
 		if why = strings.TrimSpace(why); !ok || why == "" {
-			return &usageError{fmt.Sprintf("--leave-out: found %q without a reason", text), "--leave-out NAME=REASON; the reason stands in the result"}
+			return &usageError{fmt.Sprintf("--leave-out: found %q without a reason", text), "--leave-out NAME=REASON; the reason is shown in the result"}
 		}
 		gone := 0
 		s.Points = slices.DeleteFunc(s.Points, func(p survey.Point) bool {

@@ -9,59 +9,31 @@ import (
 	"strings"
 
 	"pourplane/surface"
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
-// measure is what the length of an option measures. It decides the unit in which
-// results show such a length.
-type measure uint8
-
-const (
-	anElevation measure = iota // shown in m or ft
-	aPlace                     // or a distance in plan: shown in m or ft
-	aThickness                 // shown in mm or in
-)
-
 // lengthOption is what is known of an option that takes a length.
 type lengthOption struct {
-	of       measure
-	signed   bool    // may be negative
-	notZero  bool    // 0 has no meaning
-	greatest float64 // m; 0: no limit here
-	example  string
+	job.Length
+	example string
 }
 
-// lengthOptions has every option of every command that takes a length. The limits
-// are our own choice: wide for floors, and narrow enough that a number in the wrong
-// unit does not pass, such as --thin 50 in metres.
-var lengthOptions = map[string]lengthOption{
-	"--target":            {of: anElevation, signed: true, example: "99.93ft"},
-	"--finish":            {of: anElevation, signed: true, example: "100ft"},
-	"--instrument-height": {of: anElevation, signed: true, example: "11.5m"},
-	"--benchmark":         {of: anElevation, signed: true, example: "100ft"},
-
-	"--toward":       {of: aPlace, signed: true, example: "3.2m,4m"},
-	"--profile":      {of: aPlace, signed: true, example: "0m,1.5m,4m,1.5m"},
-	"--grid-origin":  {of: aPlace, signed: true, example: "12m,0m"},
-	"--grid-spacing": {of: aPlace, notZero: true, greatest: 100, example: "3m"},
-	"--step":         {of: aPlace, notZero: true, greatest: 3, example: "300mm"},
-	"--straightedge": {of: aPlace, notZero: true, example: "2m"},
-	"--line-length":  {of: aPlace, greatest: 2000, example: "30m"},
-	"--thin":         {of: aPlace, notZero: true, greatest: 2, example: "50mm"},
-
-	"--buildup":      {of: aThickness, greatest: 0.5, example: "12mm"},
-	"--low":          {of: aThickness, greatest: 0.1, example: "2mm"},
-	"--covering":     {of: aThickness, greatest: 0.3, example: "10mm"},
-	"--bed-least":    {of: aThickness, greatest: 0.3, example: "2mm"},
-	"--bed-greatest": {of: aThickness, greatest: 0.3, example: "12mm"},
-	"--tolerance":    {of: aThickness, notZero: true, greatest: 0.1, example: "3mm"},
-	"--grind-pass":   {of: aThickness, notZero: true, greatest: 0.02, example: "1mm"},
-	"--allow":        {of: aThickness, notZero: true, greatest: 0.3, example: "2mm"},
-	"--roughness":    {of: aThickness, greatest: 0.02, example: "1mm"},
-	"--finish-high":  {of: aThickness, greatest: 0.02, example: "2mm"},
-	"--line-bore":    {of: aThickness, greatest: 0.3, example: "65mm"},
-}
+// lengthOptions has every option of every command that takes a length: those of a job, and
+// those of single commands.
+var lengthOptions = func() map[string]lengthOption {
+	out := map[string]lengthOption{
+		"--profile": {job.Length{Of: job.Place, Signed: true}, "0m,1.5m,4m,1.5m"},
+		"--step":    {job.Length{Of: job.Place, NotZero: true, Most: 3}, "300mm"},
+	}
+	for _, f := range job.Fields {
+		if f.Flag != "" && f.Length != nil {
+			out["--"+f.Flag] = lengthOption{*f.Length, f.Sample()}
+		}
+	}
+	return out
+}()
 
 // lengths reads the lengths that options give, and remembers how.
 //
@@ -118,7 +90,7 @@ func (l *lengths) units() []unit.Length {
 }
 
 // shown is the unit in which results show a measure.
-func (l *lengths) shown(m measure) unit.Length {
+func (l *lengths) shown(m job.Measure) unit.Length {
 	imperial := strings.HasPrefix(l.show, "feet")
 	if l.show == "" {
 		for _, of := range [][]unit.Length{l.up, l.plan} {
@@ -129,18 +101,18 @@ func (l *lengths) shown(m measure) unit.Length {
 		}
 	}
 	switch {
-	case imperial && m == aThickness:
+	case imperial && m == job.Thickness:
 		return unit.Inch
 	case imperial:
 		return unit.Foot
-	case m == aThickness:
+	case m == job.Thickness:
 		return unit.Millimetre
 	}
 	return unit.Metre
 }
 
 // bare returns the unit of a number that has none, or refuses it.
-func (l *lengths) bare(flag, text string, m measure) (unit.Length, error) {
+func (l *lengths) bare(flag, text string, m job.Measure) (unit.Length, error) {
 	if l.asked != unit.None {
 		return l.asked, nil
 	}
@@ -158,8 +130,8 @@ func (l *lengths) bare(flag, text string, m measure) (unit.Length, error) {
 		why = fmt.Sprintf("the survey has x and y in %s and heights in %s", l.plan[0], l.up[0])
 	case len(could) > 1:
 		why = "the surveys are in " + unitList(could, " and ")
-	case one.Imperial() != show.Imperial(), m != aThickness && one != show && !one.IsFoot(), m == aThickness && one != show && one != unit.Metre:
-		what := map[measure]string{anElevation: "elevations", aPlace: "places", aThickness: "thicknesses"}[m]
+	case one.Imperial() != show.Imperial(), m != job.Thickness && one != show && !one.IsFoot(), m == job.Thickness && one != show && one != unit.Metre:
+		what := map[job.Measure]string{job.Elevation: "elevations", job.Place: "places", job.Thickness: "thicknesses"}[m]
 		why = fmt.Sprintf("the survey is in %s, while %s are shown in %s", one, what, show)
 	default:
 		return one, nil
@@ -278,16 +250,16 @@ func (l *lengths) part(flag, text, whole string) (float64, error) {
 	}
 	text = strings.TrimSpace(text)
 	v, err := unit.Parse(text, unit.None)
-	if err == nil && ownFeet(text) && l.surveyFeet(o.of) {
+	if err == nil && ownFeet(text) && l.surveyFeet(o.Of) {
 		v = v / unit.Foot.Metres() * unit.SurveyFoot.Metres()
 		l.take(taken{flag: flag, text: whole, as: unit.SurveyFoot, own: true})
 	}
 	if err != nil && (errors.Is(err, unit.ErrNoUnit) || l.asked == unit.Inch) {
-		u, refused := l.bare(flag, whole, o.of)
+		u, refused := l.bare(flag, whole, o.Of)
 		if refused != nil {
 			return 0, refused
 		}
-		own := u == unit.Foot && l.surveyFeet(o.of)
+		own := u == unit.Foot && l.surveyFeet(o.Of)
 		if own {
 			u = unit.SurveyFoot
 		}
@@ -332,7 +304,7 @@ func (l *lengths) stated(flag, text string) (string, error) {
 		return text, nil
 	}
 	name, _, _ := strings.Cut(flag, " ")
-	u, err := l.bare(flag, text, lengthOptions[name].of)
+	u, err := l.bare(flag, text, lengthOptions[name].Of)
 	if err != nil {
 		return text, err
 	}
@@ -370,12 +342,12 @@ func (l *lengths) later(o *survey.Options, flag, text, whole string, set func(o 
 func (o lengthOption) within(flag, text string, v float64) error {
 	want := ""
 	switch {
-	case v <= 0 && o.notZero:
+	case v <= 0 && o.NotZero:
 		want = "a length above 0"
-	case v < 0 && !o.signed:
+	case v < 0 && !o.Signed:
 		want = "a length of 0 or more"
-	case o.greatest > 0 && v > o.greatest:
-		want = "at most " + limitText(o.greatest)
+	case o.Most > 0 && v > o.Most:
+		want = "at most " + limitText(o.Most)
 	}
 	if want == "" {
 		return nil
@@ -396,12 +368,12 @@ func limitText(m float64) string {
 }
 
 // surveyFeet tells whether the survey measures in US survey feet.
-func (l *lengths) surveyFeet(m measure) bool {
+func (l *lengths) surveyFeet(m job.Measure) bool {
 	of := l.up
-	if m == aPlace || len(of) == 0 {
+	if m == job.Place || len(of) == 0 {
 		of = l.plan
 	}
-	return m != aThickness && len(of) == 1 && of[0] == unit.SurveyFoot
+	return m != job.Thickness && len(of) == 1 && of[0] == unit.SurveyFoot
 }
 
 // ownFeet tells whether a length has feet of its own that do not say which.

@@ -171,8 +171,8 @@ func TestLimitsOfLengths(t *testing.T) {
 	for name, o := range lengthOptions {
 		text := limits[name]
 		if text == "" {
-			if o.greatest != 0 {
-				t.Errorf("%s has a limit of %g m", name, o.greatest)
+			if o.Most != 0 {
+				t.Errorf("%s has a limit of %g m", name, o.Most)
 			}
 			continue
 		}

@@ -76,10 +76,14 @@ func wallAlone(s surface.Side) string {
 // every plan.
 func wallText(s surface.Side) string {
 	text := wallAlone(s)
-	if s.Name == "" && len(s.Doors) > 0 && len(s.Doors) <= mostDoors {
-		text += " (" + strings.Join(s.Doors, ", ") + ")"
+	if s.Name != "" || len(s.Doors) == 0 || len(s.Doors) > mostDoors {
+		return text
 	}
-	return text
+	word := "threshold "
+	if len(s.Doors) > 1 {
+		word = "thresholds "
+	}
+	return text + " (" + word + strings.Join(slices.Sorted(slices.Values(s.Doors)), ", ") + ")"
 }
 
 // mostDoors is how many thresholds a wall is told by: more are no help to find it.

@@ -498,17 +498,15 @@ func houseRules(j *job.Job) ([]flatness.Row, error) {
 }
 
 // keysOfFlags says which key of a job stands for a flag, for messages.
-var keysOfFlags = map[string]string{
-	"--units": "units", "--show": "show", "--order": "survey.order", "--instrument-height": "survey.instrument-height", "--duplicates": "survey.duplicates", "--zeros": "survey.zeros",
-	"--outline": "survey.outline", "--surface": "survey.surface", "--benchmark": "survey.benchmarks", "--code": "survey.codes", "--leave-out": "survey.leave-out", "--adjust": "survey.adjust", "--allow": "survey.allow",
-	"--grid-spacing": "survey.grid-spacing", "--grid-numbers": "survey.grid-numbers", "--grid-letters": "survey.grid-letters", "--grid-values": "survey.grid-values", "--grid-origin": "survey.grid-origins",
-	"--accept-misclosure": "survey.accept-misclosure", "--retriangulate": "survey.retriangulate", "--thin": "survey.thin", "--thin-keep": "survey.thin-keep", "--max-size": "survey.max-size", "--sheet": "survey.sheet", "--outline-sheet": "survey.outline-sheet",
-	"--target": "target.elevation", "--finish": "target.finish", "--finish-code": "target.finish-codes", "--finish-at": "target.finish-at", "--finish-rule": "target.finish-rule",
-	"--buildup": "target.buildup", "--low": "target.low", "--fall": "target.fall", "--toward": "target.toward", "--fall-direction": "target.fall-direction", "--covering": "target.covering", "--bed-least": "target.bed-least", "--bed-greatest": "target.bed-greatest",
-	"--allowance": "mix.allowance-percent", "--order-step": "mix.order-step", "--unit-weight": "mix.unit-weight-kgm3",
-	"--roughness": "plant.roughness", "--finish-high": "plant.finish-high", "--line-bore": "plant.line-bore", "--line-length": "plant.line-length", "--hopper": "plant.hopper", "--priming": "plant.priming", "--truck": "plant.truck", "--short-load": "plant.short-load",
-	"--tolerance": "flatness.tolerance", "--straightedge": "flatness.straightedges", "--rule": "flatness.rules", "--ordered": "flatness.ordered", "--grind-pass": "flatness.grind-pass", "--bag-yield": "flatness.bag-yield",
-}
+var keysOfFlags = func() map[string]string {
+	out := map[string]string{}
+	for _, f := range job.Fields {
+		if f.Flag != "" {
+			out["--"+f.Flag] = f.Key
+		}
+	}
+	return out
+}()
 
 // unitOf is the unit in which a job is thought of, for examples.
 func unitOf(j *job.Job) unit.Length {

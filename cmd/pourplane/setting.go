@@ -34,7 +34,7 @@ func (h *handover) setOut() error {
 	if h.work.fill.Fill == 0 {
 		return nil
 	}
-	e := &entries{job: h.job}
+	e := h.entries()
 	j, s := h.job, &h.setting
 	if j.Site.Exit != "" {
 		v := e.place("site.exit", j.Site.Exit)

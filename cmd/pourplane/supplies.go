@@ -46,7 +46,7 @@ func (h *handover) supply() error {
 	if h.work.fill.Fill == 0 {
 		return nil
 	}
-	e := &entries{job: h.job}
+	e := h.entries()
 	h.currency = h.job.Mix.Currency
 	h.whole, h.heaviest = h.takeoff.Floor, h.mix.UnitWeight
 	if h.onSite = h.job.Pace.MixedOnSite; h.onSite {

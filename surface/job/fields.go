@@ -79,6 +79,14 @@ func (f Field) Example(us bool) string {
 	return f.Metric
 }
 
+// Sample returns one value of the example, as an option takes it.
+func (f Field) Sample() string {
+	if _, value, named := strings.Cut(f.Metric, ` = "`); named {
+		return strings.TrimSuffix(value, `"`)
+	}
+	return strings.TrimSuffix(f.Metric, "/setup")
+}
+
 // Table returns the table of the key, "" of one that stands in none.
 func (f Field) Table() string {
 	table, _, ok := strings.Cut(f.Key, ".")
@@ -183,7 +191,7 @@ func (f Field) want() string {
 	case "survey.codes":
 		return "CODE=ROLE with ROLE floor, outline, void, breakline, finished or control"
 	case "survey.leave-out":
-		return "WHICH=REASON: the reason stands in the result"
+		return "WHICH=REASON: the reason is shown in the result"
 	}
 	return f.Arg()
 }

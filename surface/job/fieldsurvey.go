@@ -12,7 +12,7 @@ const (
 // surveyFields say which files there are and how they are read.
 var surveyFields = []Field{
 	{Key: "title", Flag: "title", On: onTargets, Metric: "Bottling hall", Help: "`TEXT` at the head of maps and pages; else the name of the survey"},
-	{Key: "date", Metric: "2026-11-25", Help: "of the survey; stands on every page"},
+	{Key: "date", Metric: "2026-11-25", Help: "of the survey; printed on every page"},
 	{Key: "units", Flag: "units", On: everywhere, Metric: "m", US: "ft", Words: []string{"m", "cm", "mm", "ft", "ftUS", "in"}, Help: "unit `U` of lengths that the file gives without one: m, cm, mm, ft, ftUS or in"},
 	{Key: "show", Flag: "show", On: onFloors, Metric: "metric", US: "feet", Words: []string{"metric", "feet"}, Help: "`SYSTEM` of the numbers shown: metric or feet; else as the survey"},
 
@@ -37,13 +37,13 @@ var surveyFields = []Field{
 	{Key: "survey.grid-origins", Flag: "grid-origin", On: onFloors, Metric: `"BAY 2" = "12m,0m"`, US: `"BAY 2" = "40ft,0ft"`, Length: &Length{Of: Place, Signed: true}, Help: "where A1 lies, as `X,Y`, or SHEET=X,Y for one of several, SHEET the text in its corner cell or the name of its file (repeatable)", Comment: "where A1 of a sheet lies"},
 	{Key: "survey.retriangulate", Flag: "retriangulate", On: onFloors, Metric: "true", Help: "make new triangles from a surface file's points instead of keeping its faces"},
 	{Key: "survey.thin", Flag: "thin", On: onFloors, Metric: "50mm", US: "2in", Length: &Length{Of: Place, NotZero: true, Most: 2}, Help: "thin the points of a scan to one for each square of side `L` while it is read"},
-	{Key: "survey.thin-keep", Flag: "thin-keep", On: onFloors, Metric: "mean", Words: []string{"mean", "lowest", "median"}, Help: "which point stands for a square: `RULE` mean, lowest or median; else mean"},
+	{Key: "survey.thin-keep", Flag: "thin-keep", On: onFloors, Metric: "mean", Words: []string{"mean", "lowest", "median"}, Help: "which point is kept for a square: `RULE` mean, lowest or median; else mean"},
 	{Key: "survey.max-size", Flag: "max-size", On: everywhere, Metric: "2GB", Help: "largest input as `SIZE`, such as 2GB; else 256MB, and a scan in a file that is thinned has no limit"},
 	{Key: "survey.sheet", Flag: "sheet", On: everywhere, Metric: "Shots", Help: "`NAME` of the sheet to read, of a workbook (XLSX) with several that hold shots"},
 	{Key: "survey.outline-sheet", Flag: "outline-sheet", On: everywhere, Metric: "Walls", Help: "`NAME` of the sheet that holds the outline, likewise"},
 	{Key: "survey.benchmarks", Flag: "benchmark", On: everywhere, Metric: `BM1 = "10m"`, US: `BM1 = "100ft"`, Length: &Length{Of: Elevation, Signed: true}, Help: "elevation of a benchmark as `NAME=ELEV`, for rod readings (repeatable)", Comment: "elevations of benchmarks, for rod readings"},
 	{Key: "survey.codes", Flag: "code", On: everywhere, Metric: `WALL = "outline"`, Help: "what a point code means, as `CODE=ROLE`: floor, outline, void, breakline, finished or control (repeatable)", Comment: "floor, outline, void, breakline, finished or control"},
-	{Key: "survey.leave-out", Flag: "leave-out", On: onFloors, Metric: `"113" = "rod on rubble"`, Help: "leave out a floor shot, as `WHICH=REASON`, WHICH its name or FILE:LINE; the reason stands in the result (repeatable)", Comment: "floor shots not to use, and why"},
+	{Key: "survey.leave-out", Flag: "leave-out", On: onFloors, Metric: `"113" = "rod on rubble"`, Help: "leave out a floor shot, as `WHICH=REASON`, WHICH its name or FILE:LINE; the reason is shown in the result (repeatable)", Comment: "floor shots not to use, and why"},
 }
 
 var directions = []string{"north", "east", "south", "west"}
@@ -51,7 +51,7 @@ var directions = []string{"north", "east", "south", "west"}
 // targetFields say which plane the floor is brought to.
 var targetFields = []Field{
 	{Key: "target.elevation", Flag: "target", On: onTargets, Metric: "10.000m", US: "99.93ft", Length: &Length{Of: Elevation, Signed: true}, Help: "elevation `Z` of the target plane (top of fill)"},
-	{Key: "target.finish", Flag: "finish", On: onTargets, Metric: "10.020m", US: "100ft", Length: &Length{Of: Elevation, Signed: true}, Help: "elevation `Z` of the finished floor to meet; the target lies lower by buildup and low"},
+	{Key: "target.finish", Flag: "finish", On: onTargets, Metric: "10.020m", US: "100ft", Length: &Length{Of: Elevation, Signed: true}, Help: "elevation `Z` of the finished floor to meet; the target is lower by buildup and low"},
 	{Key: "target.finish-codes", Flag: "finish-code", On: onTargets, Metric: "ADJ", Help: "take the finished floor from the shots of this `CODE` (repeatable)"},
 	{Key: "target.finish-at", Flag: "finish-at", On: onTargets, Metric: "A1", Help: "take the finished floor from the one shot of this `NAME`"},
 	{Key: "target.finish-rule", Flag: "finish-rule", On: onTargets, Metric: "lowest", Words: []string{"lowest", "mean", "plane"}, Help: "how several such shots make one plane: `RULE` lowest, mean or plane; else lowest"},

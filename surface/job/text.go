@@ -33,7 +33,7 @@ func (j *Job) Text(us bool) string {
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
 	line("# What pourplane run makes of it, every time alike. Lengths and volumes are text with")
 	line("# their unit; file names are relative to this file. A # in front of a key leaves it out:")
-	line("# what stands there then is an example.")
+	line("# its value is an example then.")
 	line("")
 	table, done := "", map[string]bool{}
 	for _, f := range Fields {

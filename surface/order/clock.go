@@ -17,7 +17,7 @@ type Pace struct {
 	Discharge time.Duration // from batching until a truck must be empty; 0: 90 min (ASTM C94, read; it also stops at 300 turns of the drum, and the purchaser may waive both while the mix can be placed without more water; later editions drop the turns, from memory). Shorter in the heat
 	Travel    time.Duration // from batching to arrival; 0: 30 min (own assumption: ask the plant)
 	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
-	US        bool          // what is usual in the US stands where nothing is given
+	US        bool          // US defaults where nothing is given
 	Truck     float64       // m³ a load; 0: as in [Plant]
 	Step      float64       // m³: the plant loads whole steps; 0: any volume
 	Site      bool          // mixed on site: there are no trucks, and what is said of them is not looked at

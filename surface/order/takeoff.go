@@ -102,7 +102,7 @@ type Losses struct {
 	Bore      float64 // m inside diameter of the pump line
 	Length    float64 // m of pump line
 	Hopper    float64 // m³ left in the hopper of the pump; 0 with a line: 1/4 yd³, or 0.2 m³ outside the US, the upper end of 0.1–0.25 yd³ (from memory)
-	US        bool    // what is usual in the US stands where nothing is given
+	US        bool    // US defaults where nothing is given
 	Priming   float64 // m³ of the mix run through the line and thrown away; 0: the line is primed with something else
 }
 
@@ -191,7 +191,7 @@ func (v layer) In(s unit.Style) string {
 
 // Plant is how ready-mixed concrete is delivered.
 type Plant struct {
-	US    bool    // what is usual in the US stands where nothing is given
+	US    bool    // US defaults where nothing is given
 	Step  float64 // m³: the plant delivers whole steps; 0: 0.25 m³ (common practice, no source; US 1/4 yd³)
 	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source), or 6 m³ outside the US (UK 6–8 m³, common practice, no source)
 	Short float64 // m³: a load below this is usually charged extra; 0: 0.6 of Truck, 6 yd³ of 10 (common practice, no source: sources say 4–6 and 6–10 yd³)
