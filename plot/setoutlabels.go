@@ -2,7 +2,7 @@ package plot
 
 import (
 	"cmp"
-	"fmt"
+	"image/color"
 	"math"
 	"slices"
 
@@ -329,252 +329,6 @@ func (g *ground) take(l *label, p vg.Point, places []vg.Point, most int) bool {
 	return true
 }
 
-// placeBays finds room for the names of bays and what stands beneath them: inside each
-// bay, as near as may be to where they should stand. In a strip they are turned upright,
-// and where both have no room the name stands alone. What has none is counted.
-func (s *setOutSheet) placeBays(g *ground) {
-	for _, b := range s.Bays {
-		in := s.inside(g, b)
-		try := func(turn float64, gap vg.Length, labels ...label) bool {
-			if in.place(labels, s.frame.at(b.At), turn, gap) {
-				for _, l := range labels {
-					g.mark(l.box, taken)
-				}
-				s.bays = append(s.bays, labels...)
-				s.titled++
-				return true
-			}
-			return false
-		}
-		// Both, one above the other; then upright; then in one line upright.
-		done := false
-		for _, size := range []vg.Length{13, 11, 9, smallest} {
-			if done = done || try(0, 1, newLabel(b.Name, size, true), newLabel(b.Text, 0.85*size, false)); done {
-				break
-			}
-		}
-		for _, size := range []vg.Length{9, smallest} {
-			if done = done || try(math.Pi/2, 1, newLabel(b.Name, size, true), newLabel(b.Text, 0.85*size, false)); done {
-				break
-			}
-			if done = done || try(math.Pi/2, -1, newLabel(b.Name, size, true), newLabel(b.Text, 0.85*size, false)); done {
-				break
-			}
-		}
-		if done {
-			continue
-		}
-		for _, size := range []vg.Length{11, 9, smallest} {
-			if try(0, 0, newLabel(b.Name, size, true)) || try(math.Pi/2, 0, newLabel(b.Name, size, true)) {
-				if b.Text != "" {
-					s.untold++
-				}
-				break
-			}
-		}
-	}
-}
-
-// interior is where lettering may stand in a bay, by cells of a point: counts of what is
-// in the way and of lines, summed from the lower left corner.
-type interior struct {
-	min           vg.Point
-	w, h          int
-	blocked, line []int32
-}
-
-// lineCost is what a cell of a line under lettering costs, in points from the place where
-// it should stand.
-const lineCost = 0.5
-
-// inside returns the room in b that g leaves. A bay whose edges are not known has the
-// whole ground.
-func (s *setOutSheet) inside(g *ground, b Bay) *interior {
-	var rings [][]vg.Point
-	x0, y0, x1, y1 := 0, 0, g.w, g.h // cells
-	if len(b.Rings) > 0 {
-		x0, y0, x1, y1 = g.w, g.h, 0, 0
-	}
-	for _, r := range b.Rings {
-		at := s.onPage(r)
-		rings = append(rings, at)
-		for _, p := range at {
-			x, y := int(p.X-g.min.X), int(p.Y-g.min.Y)
-			x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x+1), max(y1, y+1)
-		}
-	}
-	x0, y0, x1, y1 = max(x0, 0), max(y0, 0), min(x1, g.w), min(y1, g.h)
-	in := &interior{min: g.min.Add(vg.Point{X: vg.Length(x0), Y: vg.Length(y0)}), w: max(x1-x0, 0), h: max(y1-y0, 0)}
-	free := make([]bool, in.w*in.h)
-	for y := range in.h {
-		cy := in.min.Y + vg.Length(y) + 0.5
-		var cuts []float64
-		for _, r := range rings {
-			for i, p := range r {
-				q := r[(i+1)%len(r)]
-				if (p.Y <= cy) != (q.Y <= cy) {
-					cuts = append(cuts, float64(p.X+(cy-p.Y)/(q.Y-p.Y)*(q.X-p.X)-in.min.X))
-				}
-			}
-		}
-		slices.Sort(cuts)
-		for k := 0; k+1 < len(cuts); k += 2 {
-			for x := max(0, int(math.Ceil(cuts[k]-0.5))); x < in.w && float64(x)+0.5 <= cuts[k+1]; x++ {
-				free[y*in.w+x] = true
-			}
-		}
-		if len(rings) == 0 {
-			for x := range in.w {
-				free[y*in.w+x] = true
-			}
-		}
-	}
-	edge := &ground{min: in.min, w: in.w, h: in.h, cells: make([]uint8, in.w*in.h)}
-	const clearOfEdge = 0.6 // pt
-	for _, r := range rings {
-		if len(r) == 0 {
-			continue
-		}
-		m := measure(append(r, r[0]))
-		for d := vg.Length(0); d <= m.length(); d++ {
-			edge.mark(box{centre: m.point(d), w: damWidth + 2*clearOfEdge, h: damWidth + 2*clearOfEdge}, taken)
-		}
-	}
-	in.blocked, in.line = make([]int32, (in.w+1)*(in.h+1)), make([]int32, (in.w+1)*(in.h+1))
-	for y := range in.h {
-		for x := range in.w {
-			k, n := y*in.w+x, (y+1)*(in.w+1)+x+1
-			up, left, both := n-in.w-1, n-1, n-in.w-2
-			on := g.cells[(y+y0)*g.w+x+x0]
-			in.blocked[n] = in.blocked[up] + in.blocked[left] - in.blocked[both]
-			in.line[n] = in.line[up] + in.line[left] - in.line[both]
-			if !free[k] || (on|edge.cells[k])&taken != 0 {
-				in.blocked[n]++
-			}
-			if on&(lined|walled) != 0 {
-				in.line[n]++
-			}
-		}
-	}
-	return in
-}
-
-// place moves labels, one beneath the other with a gap or side by side with a negative
-// one, all turned, to where they are free as near as may be to a place. It reports
-// whether there is such a place.
-func (in *interior) place(labels []label, at vg.Point, turn float64, gap vg.Length) bool {
-	beside := gap < 0
-	gap = max(gap, -gap)
-	var w, h vg.Length
-	for i, l := range labels {
-		if i > 0 && beside {
-			w += gap
-		} else if i > 0 {
-			h += gap
-		}
-		if beside {
-			w, h = w+l.w, max(h, l.h)
-		} else {
-			w, h = max(w, l.w), h+l.h
-		}
-	}
-	pw, ph := w, h
-	if turn != 0 {
-		pw, ph = h, w
-	}
-	nx, ny := int(math.Ceil(float64(pw))), int(math.Ceil(float64(ph)))
-	best := math.Inf(1)
-	var centre vg.Point
-	sum := func(of []int32, x, y int) int32 {
-		row := in.w + 1
-		return of[(y+ny)*row+x+nx] - of[y*row+x+nx] - of[(y+ny)*row+x] + of[y*row+x]
-	}
-	for y := 0; y+ny <= in.h; y++ {
-		for x := 0; x+nx <= in.w; x++ {
-			if sum(in.blocked, x, y) > 0 {
-				continue
-			}
-			c := vg.Point{X: in.min.X + vg.Length(x) + vg.Length(nx)/2, Y: in.min.Y + vg.Length(y) + vg.Length(ny)/2}
-			if cost := math.Hypot(float64(c.X-at.X), float64(c.Y-at.Y)) + lineCost*float64(sum(in.line, x, y)); cost < best {
-				best, centre = cost, c
-			}
-		}
-	}
-	if math.IsInf(best, 1) {
-		return false
-	}
-	sin, cos := math.Sincos(turn)
-	x, y := -w/2, h/2
-	for i := range labels {
-		l := &labels[i]
-		var u, v vg.Length
-		if beside {
-			u = x + l.w/2
-			x += l.w + gap
-		} else {
-			v = y - l.h/2
-			y -= l.h + gap
-		}
-		l.turn = turn
-		l.centre = centre.Add(vg.Point{X: u*vg.Length(cos) - v*vg.Length(sin), Y: u*vg.Length(sin) + v*vg.Length(cos)})
-	}
-	return true
-}
-
-// placeDams finds room for the name of each dam at one of its ends: outside the wall it
-// runs to, else on the dam itself inside.
-func (s *setOutSheet) placeDams(g *ground) {
-	for i, d := range s.Dams {
-		line := s.onPage(d)
-		if len(s.DamNames) == 0 || s.DamNames[i] == "" || len(line) < 2 {
-			continue
-		}
-		l := newLabel(s.DamNames[i], 8, true)
-		l.ink = damInk
-		m := measure(line)
-		n := len(line) - 1
-		var places []vg.Point
-		ends := [][2]vg.Point{{line[0], line[1]}, {line[n], line[n-1]}}
-		for _, off := range []vg.Length{3, 9, 15} {
-			for _, e := range ends {
-				u := e[0].Sub(e[1])
-				length := vg.Length(math.Hypot(float64(u.X), float64(u.Y)))
-				if length == 0 {
-					continue
-				}
-				u = u.Scale(1 / length)
-				reach := vg.Length(math.Abs(float64(u.X)))*l.w/2 + vg.Length(math.Abs(float64(u.Y)))*l.h/2
-				places = append(places, e[0].Add(u.Scale(off+reach)))
-			}
-		}
-		free := false
-		for _, p := range places {
-			try := l.box
-			try.centre = p
-			if ok, lines := g.free(try); ok && lines == 0 {
-				l.centre, free = p, true
-				break
-			}
-		}
-		for off := vg.Length(8); !free && off < m.length()/2; off += 4 {
-			for _, at := range []vg.Length{off, m.length() - off} {
-				try := l.box
-				try.centre = m.point(at)
-				if ok, _ := g.free(try); ok && !g.onWall(try) {
-					l.centre, l.plated, free = try.centre, true, true
-					break
-				}
-			}
-		}
-		if !free {
-			s.nameless++
-			continue
-		}
-		g.mark(l.box, taken)
-		s.dams = append(s.dams, l)
-	}
-}
-
 // near moves b to the free place closest to at, no farther than most, clear of lines if
 // there is such a place, and takes it.
 func (g *ground) near(b *box, at vg.Point, most vg.Length) bool {
@@ -603,177 +357,43 @@ func (g *ground) near(b *box, at vg.Point, most vg.Length) bool {
 	return true
 }
 
-func (s *setOutSheet) legendHeight(page vg.Length) vg.Length {
-	if s.Bare {
-		return 0
-	}
-	h := entriesHeight(s.entries(), page)
-	if len(s.Pins)+len(s.Bays) > 0 {
-		h += entryLead // for what may be left out
-	}
-	return h
+// label is lettering with its place on the page.
+type label struct {
+	box
+	size   vg.Length
+	bold   bool
+	text   string
+	ink    color.Color // nil: black
+	plated bool        // on a ground of its own
+	of     int         // what it belongs to: 1 for the first pin, -1 for the first mark of the finished floor; 0: only itself
 }
 
-func (s *setOutSheet) legend(c draw.Canvas) {
-	drawBeside(c, s.entries())
-	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
+func (l label) write(c draw.Canvas, opacity uint8) {
+	if opacity > 0 {
+		l.plate(c, opacity)
+	}
+	var ink color.Color = black
+	if l.ink != nil {
+		ink = l.ink
+	}
+	turned(c, lettering(l.size, l.bold, ink), l.box, l.text)
 }
 
-func (s *setOutSheet) entries() []entry {
-	var out []entry
-	add := func(sign func(draw.Canvas, vg.Point), format string, args ...any) {
-		out = append(out, entry{sign, fmt.Sprintf(format, args...)})
-	}
-	if n := len(s.Pins); n > 0 {
-		sign := func(q SetOutPin) func(draw.Canvas, vg.Point) {
-			return func(c draw.Canvas, at vg.Point) { q.draw(c, at) }
-		}
-		if s.lettered() {
-			add(sign(SetOutPin{}), "%s: name, and height of the mark in bold, %s", count(n, "pin", "pins"), s.unitName())
-		} else {
-			add(sign(SetOutPin{}), "%s", count(n, "pin", "pins"))
-		}
-		if s.frame.scale > 0 && s.named+s.told < 2*n {
-			add(func(draw.Canvas, vg.Point) {}, "%s left out for want of room; the list has all", s.leftOut(n))
-		}
-		kinds := func(is func(SetOutPin) bool) int {
-			k := 0
-			for _, q := range s.Pins {
-				if is(q) {
-					k++
-				}
-			}
-			return k
-		}
-		if k := kinds(func(q SetOutPin) bool { return q.Wall }); k > 0 {
-			add(sign(SetOutPin{Wall: true}), "%d of them at walls", k)
-		}
-		if k := kinds(func(q SetOutPin) bool { return q.Kind == PinNothing }); k > 0 {
-			add(sign(SetOutPin{Kind: PinNothing}), "nothing to pour at %d of them", k)
-		}
-		if kinds(func(q SetOutPin) bool { return q.Kind == PinStart }) > 0 {
-			add(sign(SetOutPin{Kind: PinStart}), "start here")
-		}
-	}
-	for way, bars := range s.ways {
-		if len(bars) == 0 {
-			continue
-		}
-		text := count(len(bars), "bar", "bars") + []string{" one way", " the other way"}[way]
-		if s.every[way] > 1 {
-			text += fmt.Sprintf(", one line in %d drawn", s.every[way])
-		}
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 0.8, barInks[way], barDashes[way]...) }, "%s", text)
-	}
-	if len(s.laps) > 0 && s.every == [2]int{1, 1} {
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), lapWidth, black) }, "lap of two bars")
-	}
-	if n := len(s.Sheets); n > 0 {
-		add(sheetSign, "%s of mesh", count(n, "sheet", "sheets"))
-	}
-	if n := len(s.Chairs); n > 0 {
-		add(func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(dot(at, 1.1)) }, "%s", count(n, "chair", "chairs"))
-	}
-	if len(s.Dams) > 0 {
-		text := "dam"
-		if s.frame.scale > 0 && s.nameless > 0 {
-			text += fmt.Sprintf(", %d without room for the name", s.nameless)
-		}
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), damWidth, damInk) }, "%s", text)
-	}
-	if n := len(s.Bays); n > 0 {
-		text := count(n, "bay", "bays")
-		if s.frame.scale > 0 && s.titled < n {
-			text += fmt.Sprintf(", %d without room for its name", n-s.titled)
-		}
-		if s.frame.scale > 0 && s.untold > 0 {
-			text += fmt.Sprintf("; the list has what is not written in %d of them", s.untold)
-		}
-		add(swatchSign(0, 4, tints[0], nil), "%s", text)
-	}
-	if s.Exit != nil {
-		add(exitSign, "way out")
-	}
-	if len(s.drains()) > 0 {
-		add(drainSign, drainText)
-	}
-	if slope := s.slope(); slope > 0 {
-		add(func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16, turn: s.fallTurn()}.draw(c) }, "the target falls this way, by %s", fallText(slope))
-	}
-	if len(s.Windows) > 0 {
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1, damInk, 5, 3) }, "what each sheet shows, by its letter")
-	}
-	if s.Thin > 0 && s.fill.Least < s.Thin {
-		add(swatchSign(1, 6, thinTint, thinLine), "hatched: fill thinner than %s", s.Units.Depth(s.Thin))
-	}
-	if s.fill.Least < 0 {
-		add(func(c draw.Canvas, at vg.Point) {
-			ground := thinTint
-			if s.Thin == 0 {
-				ground = white
-			}
-			swatchSign(-1, cutSpacing, ground, cutLine)(c, at)
-		}, "hatched closely: floor above the target, nothing to pour")
-	}
-	if len(s.contours) > 0 {
-		text := "lines of equal depth, " + s.unitName()
-		if step, ok := evenStep(s.bands.limits); ok {
-			text = "lines of equal depth, every " + s.Units.Depth(step)
-		}
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 0.4, contourInk) }, "%s", text)
-	}
-	if len(s.Floor.Openings) > 0 {
-		add(swatchSign(-1, 3, white, voidLine), "not poured")
-	}
-	if len(s.Floor.Steps) > 0 {
-		add(func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor")
-	}
-	if len(s.Finished) > 0 {
-		text := "adjoining finished floor"
-		if n := len(s.Finished) - len(s.finished); n > 0 {
-			text += fmt.Sprintf("; %s not shown", grouped(float64(n)))
-		}
-		if s.unnamed > 0 {
-			text += fmt.Sprintf("; %d without room for the name", s.unnamed)
-		}
-		add(func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(diamond(at, 3.2)) }, "%s", text)
-	}
-	if s.Scale > 0 {
-		add(nil, "1:%g on a print at full size", s.Scale)
-	}
-	return append(out, planEntry)
+// bounds returns the upright rectangle about b.
+func (b box) bounds() vg.Rectangle {
+	sin, cos := math.Sincos(b.turn)
+	sin, cos = math.Abs(sin), math.Abs(cos)
+	half := vg.Point{X: (b.w*vg.Length(cos) + b.h*vg.Length(sin)) / 2, Y: (b.w*vg.Length(sin) + b.h*vg.Length(cos)) / 2}
+	return vg.Rectangle{Min: b.centre.Sub(half), Max: b.centre.Add(half)}
 }
 
-// lettered reports whether any pin has something to be written at it.
-func (m *SetOutMap) lettered() bool {
-	return slices.ContainsFunc(m.Pins, func(q SetOutPin) bool { return q.Name+q.Text != "" })
-}
-
-// sheetSign is a rectangle with a diagonal.
-func sheetSign(c draw.Canvas, at vg.Point) {
-	r := vg.Rectangle{Min: at.Sub(vg.Point{X: 8, Y: 4}), Max: at.Add(vg.Point{X: 8, Y: 4})}
-	var across vg.Path
-	across.Move(r.Min)
-	across.Line(r.Max)
-	stroke(c, r.Path(), 0.8, barInks[0])
-	stroke(c, across, 0.4, barInks[0])
-}
-
-// leftOut tells how many names and heights of n pins are not written.
-func (s *setOutSheet) leftOut(n int) string {
-	heights, names := count(n-s.told, "height", "heights"), count(n-s.named, "name", "names")
-	switch {
-	case s.named == n:
-		return heights
-	case s.told == n:
-		return names
-	}
-	return heights + " and " + names
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return grouped(float64(n)) + " " + many
+// plate whitens the ground under b.
+func (b box) plate(c draw.Canvas, opacity uint8) {
+	half := vg.Point{X: b.w / 2, Y: b.h / 2}
+	c.Push()
+	c.Translate(b.centre)
+	c.Rotate(b.turn)
+	c.SetColor(withAlpha(white, opacity))
+	c.Fill(vg.Rectangle{Min: half.Scale(-1), Max: half}.Path())
+	c.Pop()
 }

@@ -1,0 +1,303 @@
+package plot
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"slices"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+	"pourplane/survey/unit"
+)
+
+const (
+	barRoom   = 48  // pt that the colour bar takes
+	scaleRoom = 128 // pt wide, for scale bar and arrow
+	scaleTall = 44  // pt high
+)
+
+func (s *sheet) legendHeight(page vg.Length) vg.Length {
+	h := entriesHeight(s.legendEntries(page-2*margin), page)
+	if s.filled {
+		h += barRoom
+	}
+	return h
+}
+
+// legendEntries are the entries and, where it has no room above the colour bar at a width,
+// what is told of the numbers in that.
+func (s *sheet) legendEntries(width vg.Length) []entry {
+	out := s.entries()
+	if s.filled && !s.sharesAbove(width) {
+		out = append([]entry{{nil, sharesText}}, out...)
+	}
+	return out
+}
+
+const sharesText = "in the bar: share of the area"
+
+// sharesAbove reports whether the words on the shares fit beside the caption of the bar.
+func (s *sheet) sharesAbove(width vg.Length) bool {
+	return lettering(9, true, black).Width(s.caption())+12+lettering(8, false, grey).Width(sharesText) <= width
+}
+
+func (s *sheet) entries() []entry {
+	var out []entry
+	if !s.filled {
+		what, cut := "depth of fill", "of cut, dashed and −"
+		if s.Departure {
+			what, cut = "departure", "above the plane, dashed and +"
+		}
+		text := "lines of equal " + what + ", " + s.unitName()
+		if step, ok := evenStep(s.bands.limits); ok {
+			text = "lines of equal " + what + ", every " + s.Units.Depth(step)
+		}
+		if s.fill.Least < 0 {
+			text += "; " + cut
+		}
+		out = append(out, entry{lineSign(0.8), text})
+	}
+	if slices.ContainsFunc(s.contours, func(k surface.Contour) bool { return !s.major(k.Level) }) {
+		out = append(out, entry{lineSign(0.4), "thin lines: halfway between"})
+	}
+	if s.fill.Least < 0 {
+		ground := s.colorAt(s.fill.Least)
+		text := "hatched: floor above the target, to be cut"
+		if s.Departure {
+			text = "hatched: above the plane"
+		}
+		if s.unitWeight > 0 {
+			text = "hatched: floor above the target, nothing poured, no load"
+		}
+		out = append(out, entry{swatchSign(1, 4.5, ground, cutLine), text})
+	}
+	if len(s.Floor.Openings) > 0 {
+		out = append(out, entry{swatchSign(-1, 3, white, voidLine), "not poured"})
+	}
+	if len(s.Floor.Steps) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor"})
+	}
+	if len(s.Finished) > 0 {
+		text := "adjoining finished floor: above (+) or below (−) the target"
+		if n := len(s.Finished) - len(s.finished); n > 0 {
+			text += fmt.Sprintf("; %s not shown", grouped(float64(n)))
+		}
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
+			c.SetColor(black)
+			c.Fill(diamond(at, 3.2))
+		}, text})
+	}
+	if len(s.drains()) > 0 {
+		out = append(out, entry{drainSign, drainText})
+	}
+	if slope := s.slope(); slope > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }, "the target falls this way, by " + fallText(slope)})
+	}
+	if len(s.Marks) > 0 {
+		text := "numbered: places in the list"
+		if len(s.Marks[0].Lines) > 0 {
+			text = "numbered: straightedges as they lie, the worst first"
+		}
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.4, alarm) }, text})
+	}
+	if len(s.Ringed) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dot(at, 3.6), 1.4, alarm) }, "ringed in red: look at this reading again"})
+	}
+	if s.Shots {
+		n := grouped(float64(s.shots))
+		what := "depth"
+		if s.Departure {
+			what = "departure"
+		}
+		text := n + " shots with their " + what + ", " + s.unitName()
+		switch {
+		case s.shots > mostMarks:
+			text = n + " shots, too many to mark"
+		case s.labelled < s.shots:
+			text = fmt.Sprintf("%s shots; %s, %s, written at %s of them", n, what, s.unitName(), grouped(float64(s.labelled)))
+		}
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
+			c.SetColor(black)
+			c.Fill(dot(at, 0.9))
+		}, text})
+	}
+	if s.unitWeight > 0 {
+		out = append(out, s.loadEntries()...)
+	}
+	return append(out, planEntry)
+}
+
+var planEntry = entry{nil, "Plan view, one scale on both axes; x and y as in the survey file"}
+
+// evenStep returns the step between levels when it is the same throughout.
+func evenStep(levels []float64) (float64, bool) {
+	if len(levels) < 2 {
+		return 0, false
+	}
+	step := levels[1] - levels[0]
+	for i := 2; i < len(levels); i++ {
+		if math.Abs(levels[i]-levels[i-1]-step) > 1e-9 {
+			return 0, false
+		}
+	}
+	return step, true
+}
+
+func (s *sheet) legend(c draw.Canvas) {
+	if s.filled {
+		s.colorBar(c)
+		c.Max.Y -= barRoom
+	}
+	drawBeside(c, s.legendEntries(c.Size().X))
+	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
+}
+
+// caption says what the colours are of.
+func (s *sheet) caption() string {
+	word := "Depth of fill, " + s.unitName()
+	switch {
+	case s.unitWeight > 0:
+		word = loadCaption(s.Units)
+	case s.Departure:
+		word = "Above the plane, " + s.unitName() + " (below: −)"
+	case s.fill.Least < 0:
+		word += " (cut: −)"
+	}
+	return word
+}
+
+// colorBar draws the bands that occur side by side, their limits below and the
+// share of the area inside; the numbers grow to the right.
+func (s *sheet) colorBar(c draw.Canvas) {
+	b := s.bands
+	caption := lettering(9, true, black)
+	y := c.Max.Y - 6
+	write(c, caption, vg.Point{X: c.Min.X, Y: y}, 0, s.caption())
+	if s.sharesAbove(c.Size().X) {
+		write(c, lettering(8, false, grey), vg.Point{X: c.Max.X, Y: y}, 1, sharesText)
+	}
+	y -= 8
+	const tall = 14
+	const gap = 26 // pt, where a stretch of depth without area is left out
+	left, right := c.Min.X+8, c.Max.X-8
+	gaps := 0
+	for k := 1; k < len(b.listed); k++ {
+		if b.listed[k] != b.listed[k-1]+1 {
+			gaps++
+		}
+	}
+	w := (right - left - gap*vg.Length(gaps)) / vg.Length(len(b.listed))
+	type edge struct {
+		x     vg.Length
+		limit int // in limits
+	}
+	var edges []edge
+	x := left
+	list := slices.Clone(b.listed)
+	if s.Departure {
+		slices.Reverse(list)
+	}
+	for k, i := range list {
+		lower, upper := i-1, i // the limits left and right
+		if s.Departure {
+			lower, upper = upper, lower
+		}
+		switch {
+		case k == 0:
+			edges = append(edges, edge{x, lower})
+		case edges[len(edges)-1].limit != lower:
+			x += gap
+			edges = append(edges, edge{x, lower})
+		}
+		r := vg.Rectangle{Min: vg.Point{X: x, Y: y - tall}, Max: vg.Point{X: x + w, Y: y}}
+		c.SetColor(b.colors[i])
+		c.Fill(r.Path())
+		if b.cut(i, s.fill.Greatest) {
+			strokeAll(c, hatch([][]vg.Point{corners(r)}, 1, 4.5), 0.45, cutLine)
+		}
+		stroke(c, r.Path(), 0.6, black)
+		style := lettering(8, false, on(b.colors[i]))
+		share := percent(s.share[i-b.first])
+		mid := vg.Point{X: x + w/2, Y: y - tall/2}
+		if b.cut(i, s.fill.Greatest) { // clear of the hatching
+			half := vg.Point{X: style.Width(share)/2 + 1, Y: 4.5}
+			c.SetColor(b.colors[i])
+			c.Fill(vg.Rectangle{Min: mid.Sub(half), Max: mid.Add(half)}.Path())
+		}
+		write(c, style, mid, 0.5, share)
+		x += w
+		edges = append(edges, edge{x, upper})
+	}
+	y -= tall + 6
+	style := lettering(8.5, true, black)
+	used := vg.Length(math.Inf(-1))
+	for k, e := range edges {
+		if e.limit < 0 || e.limit >= len(b.limits) {
+			continue
+		}
+		text := s.bare(b.limits[e.limit])
+		half := style.Width(text) / 2
+		last := k == len(edges)-1
+		if next := k + 1; !last && next == len(edges)-1 && e.x+half+2 > edges[next].x-half {
+			continue // the last limit is worth more
+		}
+		if e.x-half < used+2 && !last {
+			continue
+		}
+		write(c, style, vg.Point{X: e.x, Y: y}, 0.5, text)
+		used = e.x + half
+	}
+}
+
+// percent writes a share to whole percents, and says so when it is some but
+// little.
+func percent(share float64) string {
+	if share > 0 && share < 0.005 {
+		return "<1%"
+	}
+	return fmt.Sprintf("%.0f%%", 100*share)
+}
+
+// scaleBar draws a bar of a round length and an arrow along y, at scale points to
+// the metre.
+func scaleBar(c draw.Canvas, units unit.Style, scale float64) {
+	size, unitName := planUnit(units)
+	const longest = 96 // pt
+	length := 0.0      // m: the longest of 1, 2, 5 × 10ⁿ that has room
+	for p := math.Pow(10, math.Floor(math.Log10(longest/(scale*size)))); length == 0; p /= 10 {
+		for _, k := range []float64{1, 2, 5} {
+			if k*p*size*scale <= longest {
+				length = k * p * size
+			}
+		}
+	}
+	w := vg.Length(length * scale)
+	right := c.Max.X - 26
+	y := c.Max.Y - 24
+	at := func(share vg.Length) vg.Length { return right - w + share*w }
+	for i, ink := range []color.NRGBA{black, white} {
+		r := vg.Rectangle{Min: vg.Point{X: at(vg.Length(i) / 2), Y: y - 2}, Max: vg.Point{X: at(vg.Length(i+1) / 2), Y: y + 2}}
+		c.SetColor(ink)
+		c.Fill(r.Path())
+		stroke(c, r.Path(), 0.6, black)
+	}
+	style := lettering(8, false, black)
+	write(c, style, vg.Point{X: at(0), Y: y + 8}, 0.5, "0")
+	write(c, style, vg.Point{X: at(1), Y: y + 8}, 0.5, fmt.Sprintf("%g %s", length/size, unitName))
+
+	x := c.Max.X - 5
+	var shaft, head vg.Path
+	shaft.Move(vg.Point{X: x, Y: y - 14})
+	shaft.Line(vg.Point{X: x, Y: y + 14})
+	stroke(c, shaft, 1, black)
+	head.Move(vg.Point{X: x, Y: y + 20})
+	head.Line(vg.Point{X: x - 3.5, Y: y + 11})
+	head.Line(vg.Point{X: x + 3.5, Y: y + 11})
+	head.Close()
+	c.SetColor(black)
+	c.Fill(head)
+	write(c, style, vg.Point{X: c.Max.X, Y: y - 19}, 1, "y of the survey")
+}

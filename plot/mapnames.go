@@ -1,0 +1,241 @@
+package plot
+
+import (
+	"math"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+)
+
+// outline returns the lines of a numbered place on the page.
+func (s *sheet) outline(m Mark) [][]vg.Point {
+	var out [][]vg.Point
+	for _, r := range m.Rings {
+		var at []vg.Point
+		for i := range len(r) + 1 {
+			at = append(at, s.frame.at(r[i%len(r)]))
+		}
+		out = append(out, at)
+	}
+	for _, l := range m.Lines {
+		out = append(out, []vg.Point{s.frame.at(l[0]), s.frame.at(l[1])})
+	}
+	return out
+}
+
+// drawMarks draws the outlines of the numbered places.
+func (s *sheet) drawMarks(c draw.Canvas) {
+	for _, m := range s.Marks {
+		var outline vg.Path
+		for _, l := range s.outline(m) {
+			for i, p := range l {
+				if i == 0 {
+					outline.Move(p)
+				} else {
+					outline.Line(p)
+				}
+			}
+		}
+		stroke(c, outline, 3, white)
+		stroke(c, outline, 1.4, alarm)
+	}
+}
+
+const plateTall = 9.6 // pt, of the number of a place
+
+// placeMarks finds room for the numbers of the places: beside each, or where others
+// stand already farther off, to which a line leads.
+func (s *sheet) placeMarks(g *ground) []box {
+	style := lettering(8, true, black)
+	var out []box
+	for _, m := range s.Marks {
+		at := s.frame.at(m.At)
+		b := box{centre: at, w: style.Width(m.Name) + 4, h: plateTall}
+		for _, r := range []vg.Length{2, 5, 9, 14, 20, 28, 38, 50} {
+			if centre, ok := g.beside(at, r, b.w, b.h, math.MaxInt-1, at); ok {
+				b.centre = centre
+				break
+			}
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// drawPlates writes the numbers of the places.
+func (s *sheet) drawPlates(c draw.Canvas, plates []box) {
+	style := lettering(8, true, black)
+	for i, b := range plates {
+		half := vg.Point{X: b.w / 2, Y: b.h / 2}
+		at := s.frame.at(s.Marks[i].At)
+		to := vg.Point{X: min(max(at.X, b.centre.X-half.X), b.centre.X+half.X), Y: min(max(at.Y, b.centre.Y-half.Y), b.centre.Y+half.Y)}
+		const near = 8 // pt: closer, it is plain what is meant
+		if math.Hypot(float64(to.X-at.X), float64(to.Y-at.Y)) > near {
+			var lead vg.Path
+			lead.Move(at)
+			lead.Line(to)
+			stroke(c, lead, 0.8, alarm)
+		}
+		plate := vg.Rectangle{Min: b.centre.Sub(half), Max: b.centre.Add(half)}.Path()
+		c.SetColor(white)
+		c.Fill(plate)
+		stroke(c, plate, 0.8, alarm)
+		write(c, style, b.centre, 0.5, s.Marks[i].Name)
+	}
+}
+
+// name is a mark with its lettering on a plate.
+type name struct {
+	mark   vg.Point
+	ring   bool // a ring round an extreme; a diamond on a finished floor otherwise
+	doubt  bool // a wider ring in red round a shot to be looked at again
+	plate  box
+	text   string
+	strong bool
+	// clearOf is what the lettering should stand away from, room permitting.
+	clearOf vg.Point
+}
+
+func (n name) style() (size vg.Length, bold bool) {
+	if n.strong {
+		return 8.5, true
+	}
+	return smallest, true
+}
+
+func (n name) draw(c draw.Canvas) {
+	ink := black
+	switch {
+	case n.doubt:
+		ink = alarm
+		stroke(c, dot(n.mark, doubtRing), 3, white)
+		stroke(c, dot(n.mark, doubtRing), 1.4, alarm)
+	case n.ring:
+		stroke(c, dot(n.mark, 4), 2.6, white)
+		stroke(c, dot(n.mark, 4), 1.2, black)
+	default:
+		c.SetColor(white)
+		c.Fill(diamond(n.mark, 4.6))
+		c.SetColor(black)
+		c.Fill(diamond(n.mark, 3.2))
+	}
+	if n.text == "" {
+		return
+	}
+	half := vg.Point{X: n.plate.w / 2, Y: n.plate.h / 2}
+	c.SetColor(withAlpha(white, 225))
+	c.Fill(vg.Rectangle{Min: n.plate.centre.Sub(half), Max: n.plate.centre.Add(half)}.Path())
+	size, bold := n.style()
+	write(c, lettering(size, bold, ink), n.plate.centre, 0.5, n.text)
+}
+
+const doubtRing = 6.2 // pt, clear of the ring round an extreme, which a doubtful shot often is
+
+// extreme is a place of least or greatest depth and what is written there.
+type extreme struct {
+	v    surface.Vec
+	text string
+}
+
+func (s *sheet) extremes() []extreme {
+	f := &s.fill
+	if s.unitWeight > 0 {
+		return s.loadExtremes()
+	}
+	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
+	if s.Departure {
+		extremes[0].text, extremes[1].text = "lowest: "+s.Words(f.Greatest), "highest: "+s.Words(f.Least)
+	}
+	if f.Greatest < 0 && !s.Departure {
+		extremes[0].text = "least cut " + s.Units.Depth(-f.Greatest)
+	}
+	if f.Least < 0 && !s.Departure {
+		extremes[1].text = "highest: cut " + s.Units.Depth(-f.Least)
+	}
+	if f.Greatest-f.Least < s.Units.Step()/2 && s.Departure {
+		extremes = extremes[:1]
+		extremes[0].text = "flat to " + s.Units.Depth(s.Units.Step())
+	} else if f.Greatest-f.Least < s.Units.Step()/2 {
+		extremes = extremes[:1]
+		extremes[0].text = s.Units.Depth(f.Greatest) + " all over"
+		if f.Greatest < 0 {
+			extremes[0].text = "cut " + s.Units.Depth(-f.Greatest) + " all over"
+		}
+	}
+	return extremes
+}
+
+// placeNames finds room for the lettering that is never left out: the extremes
+// and the adjoining finished floor.
+func (s *sheet) placeNames(g *ground) []name {
+	lo, hi := s.Floor.Bounds()
+	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
+	var names []name
+	add := func(n name) {
+		if n.text == "" {
+			names = append(names, n)
+			return
+		}
+		size, bold := n.style()
+		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
+		r := vg.Length(4.5)
+		if n.doubt {
+			r = doubtRing + 1
+		}
+		var centre vg.Point
+		ok := false
+		for _, more := range []vg.Length{0, 4, 9, 15} {
+			if centre, ok = g.beside(n.mark, r+more, w, h, math.MaxInt-1, n.clearOf); ok {
+				break
+			}
+		}
+		if !ok {
+			// No free place: over lesser marks, but inside the picture.
+			centre = vg.Point{X: n.mark.X + r + w/2, Y: n.mark.Y}
+			if right := g.min.X + vg.Length(g.w); centre.X+w/2 > right {
+				centre.X = n.mark.X - r - w/2
+			}
+			g.mark(box{centre: centre, w: w, h: h}, taken)
+		}
+		n.plate = box{centre: centre, w: w, h: h}
+		names = append(names, n)
+	}
+	extremes := s.extremes()
+	at := func(v surface.Vec) vg.Point { return s.frame.at(v) }
+	for _, e := range extremes {
+		g.mark(box{centre: at(e.v), w: 9, h: 9}, taken)
+	}
+	for _, p := range s.finished {
+		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 8, h: 8}, taken)
+	}
+	for _, p := range s.drains() {
+		g.mark(drainBox(at(surface.Vec{X: p.X, Y: p.Y})), taken)
+	}
+	for _, p := range s.Ringed {
+		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 2*doubtRing + 1, h: 2*doubtRing + 1}, taken)
+	}
+	for _, e := range extremes {
+		add(name{mark: at(e.v), ring: true, text: e.text, strong: true, clearOf: at(e.v)})
+	}
+	for _, p := range s.finished {
+		v := surface.Vec{X: p.X, Y: p.Y}
+		off := p.Z - s.Target.Elevation(v)
+		text := s.Units.Depth(math.Abs(off))
+		switch {
+		case s.Units.Depth(off) == s.Units.Depth(0):
+		case off > 0:
+			text = "+" + text
+		default:
+			text = "−" + text
+		}
+		add(name{mark: at(v), clearOf: middle, text: strings.TrimSpace(p.Name + " " + text)})
+	}
+	for _, p := range s.Ringed {
+		v := at(surface.Vec{X: p.X, Y: p.Y})
+		add(name{mark: v, doubt: true, strong: true, text: p.Name, clearOf: v})
+	}
+	return names
+}

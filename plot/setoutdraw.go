@@ -1,0 +1,332 @@
+package plot
+
+import (
+	"image/color"
+	"math"
+
+	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+)
+
+// setOutSheet is a SetOutMap while it is drawn.
+type setOutSheet struct {
+	*sheet
+	*SetOutMap
+	labels   []label // of pins and the adjoining finished floor
+	leaders  []leader
+	bays     []label
+	dams     []label
+	barMarks []label
+	named    int          // pins with their name written
+	told     int          // pins with their height written
+	titled   int          // bays with their name written
+	untold   int          // bays without their text
+	nameless int          // dams without
+	fall     *arrow       // nil: the target is level, or no room
+	exit     vg.Point     // where the sign of the way out stands
+	corner   vg.Point     // lower left one of the page
+	hidden   map[int]bool // owners of labels that are not whole in the window
+	unnamed  int          // finished floors without
+	ways     [2][]bar
+	every    [2]int // of so many lines of bars one is drawn
+	laps     [][2]surface.Vec
+}
+
+func newSetOutSheet(m *SetOutMap) *setOutSheet {
+	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Drains: m.Drains, Levels: m.Levels}
+	if m.Levels == nil {
+		d.Contours = []surface.Contour{}
+	}
+	s := &setOutSheet{sheet: newSheet(d, false), SetOutMap: m, every: [2]int{1, 1}}
+	if len(m.Bars) > 0 {
+		first := m.Bars[0][1].X - m.Bars[0][0].X
+		rise := m.Bars[0][1].Y - m.Bars[0][0].Y
+		for i, b := range m.Bars {
+			x, y := b[1].X-b[0].X, b[1].Y-b[0].Y
+			way := 0
+			if math.Abs(first*x+rise*y) < math.Abs(first*y-rise*x) { // more than 45° from the first
+				way = 1
+			}
+			mark := ""
+			if len(m.BarMarks) > 0 {
+				mark = m.BarMarks[i]
+			}
+			s.ways[way] = append(s.ways[way], bar{ends: b, mark: mark})
+		}
+	}
+	for way := range s.ways {
+		s.sortBars(s.ways[way])
+	}
+	return s
+}
+
+// reach returns the corners of what the axes must show, m, with air for the lettering
+// outside the walls.
+func (s *setOutSheet) reach() (lo, hi surface.Vec) {
+	lo, hi = s.Floor.Bounds()
+	take := func(_ string, v surface.Vec) {
+		lo = surface.Vec{X: min(lo.X, v.X), Y: min(lo.Y, v.Y)}
+		hi = surface.Vec{X: max(hi.X, v.X), Y: max(hi.Y, v.Y)}
+	}
+	s.places(take)
+	for _, q := range s.finished {
+		take("", surface.Vec{X: q.X, Y: q.Y})
+	}
+	air := 0.06 * max(hi.X-lo.X, hi.Y-lo.Y)
+	if per := s.perMetre(); per > 0 {
+		air = 24 / per
+	}
+	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
+}
+
+// Plot draws what lies between the axes.
+func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
+	s.frame = planFrame(c, p, s.Units, s.from)
+	at := s.frame.at
+	g := newGround(c.Rectangle)
+	s.drawWalls(g, walled)
+	for _, o := range s.openings() {
+		for _, l := range hatch([][]vg.Point{o}, 1, 1) {
+			g.draw(l[:], taken)
+		}
+	}
+	for _, d := range s.Dams {
+		g.draw(s.onPage(d), lined)
+	}
+	for _, q := range s.Pins {
+		g.mark(box{centre: at(q.At), w: 2 * pinRadius, h: 2 * pinRadius}, taken)
+		if q.Kind == PinStart {
+			g.mark(box{centre: at(q.At), w: 2 * startRadius, h: 2 * startRadius}, taken)
+		}
+	}
+	for _, q := range s.finished {
+		g.mark(box{centre: at(surface.Vec{X: q.X, Y: q.Y}), w: 8, h: 8}, taken)
+	}
+	for _, q := range s.drains() {
+		g.mark(drainBox(at(surface.Vec{X: q.X, Y: q.Y})), taken)
+	}
+	s.thinOut()
+	s.placeBays(g)
+	s.placeDams(g)
+	s.placeFinished(g)
+	s.placePins(g)
+	s.placeExit(g)
+	s.fall = s.placeFall(g, false, s.shown())
+	s.placeBarMarks(g)
+	s.leaveOutCut()
+
+	s.tintBays(c)
+	s.hatchFloor(c)
+	s.drawOpenings(c)
+	s.drawLevels(c, g)
+	s.drawBars(c)
+	for _, l := range s.labels { // beneath the walls, which stay whole
+		l.plate(c, 200)
+	}
+	s.drawEdges(c)
+	s.drawDams(c)
+	s.drawWindows(c)
+	for _, l := range s.bays {
+		l.write(c, 0)
+	}
+	for _, l := range s.dams {
+		if l.plated {
+			l.plate(c, 255)
+		}
+		l.write(c, 0)
+	}
+	for _, l := range s.leaders {
+		l.draw(c)
+	}
+	for _, l := range s.labels {
+		l.write(c, 0)
+	}
+	for i, q := range s.Pins {
+		if !s.hidden[i+1] {
+			q.draw(c, at(q.At))
+		}
+	}
+	for i, q := range s.finished {
+		if s.hidden[-i-1] {
+			continue
+		}
+		mark := at(surface.Vec{X: q.X, Y: q.Y})
+		c.SetColor(white)
+		c.Fill(diamond(mark, 4.6))
+		c.SetColor(black)
+		c.Fill(diamond(mark, 3.2))
+	}
+	for _, q := range s.drains() {
+		if b := drainBox(at(surface.Vec{X: q.X, Y: q.Y})); s.inWindow(b) {
+			drainSign(c, b.centre)
+		}
+	}
+	if s.fall != nil {
+		s.fall.draw(c)
+	}
+	if s.Exit != nil && s.inWindow(exitBox(s.exit)) {
+		const beside = 4 // pt: farther off, a line leads to the place
+		if d := at(*s.Exit).Sub(s.exit); math.Hypot(float64(d.X), float64(d.Y)) > beside {
+			var lead vg.Path
+			lead.Move(s.exit)
+			lead.Line(at(*s.Exit))
+			stroke(c, lead, 1, black)
+		}
+		exitSign(c, s.exit)
+	}
+}
+
+// placeExit finds room for the sign of the way out after the pins, which it gives way to.
+func (s *setOutSheet) placeExit(g *ground) {
+	if s.Exit == nil {
+		return
+	}
+	b := exitBox(s.frame.at(*s.Exit))
+	for far := vg.Length(30); far < 500 && !g.near(&b, s.frame.at(*s.Exit), far); far *= 2 {
+	}
+	s.exit = b.centre
+}
+
+// exitBox is the room of the sign of the way out.
+func exitBox(at vg.Point) box { return box{centre: at, w: 12, h: 12} }
+
+func (s *setOutSheet) onPage(line []surface.Vec) []vg.Point {
+	out := make([]vg.Point, len(line))
+	for i, v := range line {
+		out[i] = s.frame.at(v)
+	}
+	return out
+}
+
+// hatchFloor tints the floor where the fill is too thin, with a hatching sparse enough
+// for bars to be seen in it, and hatches it closely where there is none.
+func (s *setOutSheet) hatchFloor(c draw.Canvas) {
+	var thin, cut [][]vg.Point
+	for k, r := range s.Floor.Regions {
+		at := s.frame.vertices(r.TIN)
+		if s.Thin > 0 {
+			thin = append(thin, partsBelow(r.TIN, s.depths[k], at, s.Thin)...)
+		}
+		cut = append(cut, partsBelow(r.TIN, s.depths[k], at, 0)...)
+	}
+	var path vg.Path
+	for _, p := range thin {
+		for i, q := range p {
+			if i == 0 {
+				path.Move(q)
+			} else {
+				path.Line(q)
+			}
+		}
+		path.Close()
+	}
+	if len(path) > 0 {
+		c.SetColor(thinTint)
+		c.Fill(path)
+		stroke(c, path, 0.4, thinTint) // no seams between triangles
+	}
+	strokeAll(c, hatch(thin, 1, thinSpacing), 0.3, thinLine)
+	strokeAll(c, hatch(cut, -1, cutSpacing), 0.45, cutLine)
+}
+
+const (
+	thinSpacing = 16  // pt between the lines of the hatching
+	cutSpacing  = 4.5 // where nothing is poured
+)
+
+var (
+	thinTint = rgb(0xfbe9d6)
+	thinLine = rgb(0xc89a6c)
+)
+
+// drawLevels draws the contour lines thinly, with their depths where the pins leave
+// room.
+func (s *setOutSheet) drawLevels(c draw.Canvas, g *ground) {
+	style := lettering(smallest, false, grey)
+	for _, k := range s.contours {
+		m := measure(s.frame.onPage(k))
+		var path vg.Path
+		from := vg.Length(0)
+		add := func(to vg.Length) {
+			for j, p := range m.between(from, to) {
+				if j == 0 {
+					path.Move(p)
+				} else {
+					path.Line(p)
+				}
+			}
+		}
+		gaps := g.gaps(m, style.Width(s.bare(k.Level))+1, smallest)
+		for _, b := range gaps {
+			add(b.from)
+			from = b.to
+		}
+		add(m.length())
+		stroke(c, path, 0.4, contourInk)
+		for _, b := range gaps {
+			b.label.plate(c, 190) // over hatching
+			turned(c, style, b.label, s.bare(k.Level))
+		}
+	}
+}
+
+var (
+	contourInk = rgb(0x8a8a8a)
+	barInks    = [2]color.NRGBA{rgb(0x2f5f98), rgb(0x9a4a12)}
+	barDashes  = [2][]vg.Length{nil, {6, 1.6}}
+	damInk     = rgb(0x3a2a5e)
+)
+
+// draw draws the mark of a pin.
+func (q SetOutPin) draw(c draw.Canvas, at vg.Point) {
+	r := vg.Length(pinRadius)
+	switch {
+	case q.Kind == PinNothing:
+		var x vg.Path
+		x.Move(at.Add(vg.Point{X: -r, Y: -r}))
+		x.Line(at.Add(vg.Point{X: r, Y: r}))
+		x.Move(at.Add(vg.Point{X: -r, Y: r}))
+		x.Line(at.Add(vg.Point{X: r, Y: -r}))
+		stroke(c, x, 2.4, white)
+		stroke(c, x, 1.2, alarm)
+		return
+	case q.Kind == PinStart:
+		stroke(c, dot(at, startRadius-0.8), 2.8, white)
+		stroke(c, dot(at, startRadius-0.8), 1.4, black)
+	}
+	shape := func(r vg.Length) vg.Path {
+		if q.Wall {
+			return vg.Rectangle{Min: at.Sub(vg.Point{X: r, Y: r}), Max: at.Add(vg.Point{X: r, Y: r})}.Path()
+		}
+		return dot(at, r)
+	}
+	c.SetColor(white)
+	c.Fill(shape(r + 0.6))
+	c.SetColor(black)
+	if q.Wall {
+		r -= 0.3 // a square looks larger than a disc
+	}
+	c.Fill(shape(r))
+}
+
+// exitSign is an arrow through a gap.
+func exitSign(c draw.Canvas, at vg.Point) {
+	var p vg.Path
+	p.Move(at.Add(vg.Point{X: -4.5, Y: -4.5}))
+	p.Line(at.Add(vg.Point{X: 4.5, Y: -4.5}))
+	p.Line(at.Add(vg.Point{Y: 4.5}))
+	p.Close()
+	stroke(c, p, 2.6, white)
+	c.SetColor(white)
+	c.Fill(p)
+	stroke(c, p, 1.4, black)
+}
+
+const (
+	damWidth    = 3.4
+	pinRadius   = 2
+	startRadius = 5
+)

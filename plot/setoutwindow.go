@@ -1,0 +1,108 @@
+package plot
+
+import (
+	"slices"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+)
+
+// PlanWindow is the part of a plan that a sheet shows.
+type PlanWindow struct {
+	Name   string
+	Lo, Hi surface.Vec
+}
+
+// Holds reports whether a holds the whole of b.
+func Holds(a, b vg.Rectangle) bool {
+	const slack = 1e-6 // pt, of places that are sums
+	return b.Min.X >= a.Min.X-slack && b.Min.Y >= a.Min.Y-slack && b.Max.X <= a.Max.X+slack && b.Max.Y <= a.Max.Y+slack
+}
+
+// boxOf returns the room that the mark of pin i takes.
+func (s *setOutSheet) boxOf(i int) box {
+	r := 2 * s.radius(i)
+	return box{centre: s.frame.at(s.Pins[i].At), w: r, h: r}
+}
+
+// pinBoxes returns the room of each pin with its lettering, from the corner of the page.
+func (s *setOutSheet) pinBoxes() []vg.Rectangle {
+	out := make([]vg.Rectangle, len(s.Pins))
+	for i := range out {
+		out[i] = s.boxOf(i).bounds()
+	}
+	for _, l := range s.labels {
+		if l.of > 0 {
+			r, b := &out[l.of-1], l.bounds()
+			r.Min = vg.Point{X: min(r.Min.X, b.Min.X), Y: min(r.Min.Y, b.Min.Y)}
+			r.Max = vg.Point{X: max(r.Max.X, b.Max.X), Y: max(r.Max.Y, b.Max.Y)}
+		}
+	}
+	for i := range out {
+		out[i] = vg.Rectangle{Min: out[i].Min.Sub(s.corner), Max: out[i].Max.Sub(s.corner)}
+	}
+	return out
+}
+
+// inWindow reports whether b is whole in the window.
+func (s *setOutSheet) inWindow(b box) bool {
+	r := b.bounds()
+	return s.Window == (vg.Rectangle{}) || Holds(s.Window, vg.Rectangle{Min: r.Min.Sub(s.corner), Max: r.Max.Sub(s.corner)})
+}
+
+// shown returns the part of the page that the window shows; nil: all of it.
+func (s *setOutSheet) shown() *vg.Rectangle {
+	if s.Window == (vg.Rectangle{}) {
+		return nil
+	}
+	return &vg.Rectangle{Min: s.Window.Min.Add(s.corner), Max: s.Window.Max.Add(s.corner)}
+}
+
+// leaveOutCut leaves out what is not whole in the window: a mark with all its lettering,
+// which otherwise would be read at another mark. Pins left out are not counted as
+// unwritten.
+func (s *setOutSheet) leaveOutCut() {
+	if s.Window == (vg.Rectangle{}) {
+		return
+	}
+	s.hidden = map[int]bool{}
+	for i := range s.Pins {
+		s.hidden[i+1] = !s.inWindow(s.boxOf(i))
+	}
+	for i, q := range s.finished {
+		s.hidden[-i-1] = !s.inWindow(box{centre: s.frame.at(surface.Vec{X: q.X, Y: q.Y}), w: 10, h: 10})
+	}
+	names, heights := map[int]bool{}, map[int]bool{}
+	for _, l := range s.labels {
+		if l.of != 0 && !s.inWindow(l.box) {
+			s.hidden[l.of] = true
+		}
+		names[l.of], heights[l.of] = names[l.of] || !l.bold, heights[l.of] || l.bold
+	}
+	for i, q := range s.Pins {
+		if s.hidden[i+1] && q.Name != "" && !names[i+1] {
+			s.named++
+		}
+		if s.hidden[i+1] && q.Text != "" && !heights[i+1] {
+			s.told++
+		}
+	}
+	for _, labels := range []*[]label{&s.labels, &s.bays, &s.dams, &s.barMarks} {
+		*labels = slices.DeleteFunc(*labels, func(l label) bool { return s.hidden[l.of] || !s.inWindow(l.box) })
+	}
+	s.leaders = slices.DeleteFunc(s.leaders, func(l leader) bool { return s.hidden[l.of] })
+}
+
+// drawWindows frames the parts that sheets show, each with its name in a corner.
+func (s *setOutSheet) drawWindows(c draw.Canvas) {
+	style := lettering(14, true, damInk)
+	for _, w := range s.Windows {
+		r := vg.Rectangle{Min: s.frame.at(w.Lo), Max: s.frame.at(w.Hi)}
+		stroke(c, r.Path(), 1, damInk, 5, 3)
+		at := vg.Point{X: r.Min.X + style.Width(w.Name)/2 + 5, Y: r.Max.Y - 12}
+		box{centre: at, w: style.Width(w.Name) + 4, h: 14}.plate(c, 230)
+		write(c, style, at, 0.5, w.Name)
+	}
+}
