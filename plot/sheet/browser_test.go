@@ -3,7 +3,6 @@ package sheet
 import (
 	"bytes"
 	"context"
-	"encoding/base64"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -15,7 +14,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,8 +21,6 @@ import (
 	"testing"
 	"time"
 
-	"codeberg.org/go-fonts/liberation/liberationmonoregular"
-	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
@@ -32,7 +28,6 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"pourplane/plot"
-	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/survey/unit"
 )
@@ -524,187 +519,6 @@ func slide(ctx context.Context, t *testing.T, x0, y0, x1, y1 float64) {
 		touch(input.DispatchTouchEventTypeTouchMove, &input.TouchPoint{X: x0 + (x1-x0)*k/10, Y: y0 + (y1-y0)*k/10})
 	}
 	touch(input.DispatchTouchEventTypeTouchEnd, []*input.TouchPoint{}...)
-}
-
-// Without JavaScript all is shown but the depth under the finger, and what tells of it.
-func TestPageWithoutJavaScript(t *testing.T) {
-	ctx := browser(t)
-	m := demoMap(t, unit.Style{})
-	r := demoRecord(m)
-	do(ctx, t, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
-		_, err := cdp.Call(ctx, target, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
-		return err
-	}))
-	open(ctx, t, htmlOf(t, r, m))
-	text, err := chromedp.Run(ctx, chromedp.Text(chromedp.CSS("body")))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, s := range r.Sections {
-		for _, want := range slices.Concat([]string{s.Title}, s.Text, s.Cautions, s.Lines) {
-			if !strings.Contains(text, want) {
-				t.Errorf("the page does not show %q", want)
-			}
-		}
-		for _, p := range s.Pictures {
-			if !strings.Contains(text, p.Caption) {
-				t.Errorf("the page does not show %q", p.Caption)
-			}
-		}
-	}
-	if strings.Contains(text, "Touch the map") {
-		t.Error("the page promises what it cannot do")
-	}
-	photograph(ctx, t, "noscript-390", true)
-}
-
-// A wide table takes the room of the window, the page itself never scrolls sideways, and
-// on a telephone the boxes to tick stand in sight.
-func TestTablesUseTheWindow(t *testing.T) {
-	ctx := browser(t)
-	wide := table.Table{Title: "Wide", Columns: []table.Column{{Name: "Key"}}}
-	row := []table.Cell{table.Text("a")}
-	for i := range 9 {
-		wide.Columns = append(wide.Columns, table.Column{Name: fmt.Sprint("Column ", i), Right: true})
-		row = append(row, table.Text("1234.56 kg/m"))
-	}
-	wide.Rows = [][]table.Cell{row}
-	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "Room"}, {Name: "x (ft)", Right: true}, {Name: "y (ft)", Right: true}, {Name: "Height", Right: true}, {Name: "Set"}},
-		Rows: [][]table.Cell{{table.Text("W12"), table.Text("loading bay by the east wall"), table.Text("135.50"), table.Text("117.50"), table.Text(`3 15/16"`), {Tick: true}}}}
-	text := htmlOf(t, Record{Title: "Tables", Sections: []Section{{Title: "Tables", Tables: []table.Table{wide, pins}}}}, nil)
-	for _, face := range []struct {
-		name string
-		ttf  []byte
-		wide bool
-	}{{"sans", liberationsansregular.TTF, false}, {"mono", liberationmonoregular.TTF, true}} {
-		t.Run(face.name, func(t *testing.T) { tablesUseTheWindow(ctx, t, inFace(t, text, face.ttf), face.wide) })
-	}
-}
-
-// On a telephone the lettering of every picture is at least 11 pixels high and stands whole
-// in the picture, in whatever face the telephone has.
-func TestPicturesCanBeReadOnATelephone(t *testing.T) {
-	ctx := browser(t)
-	m := demoMap(t, unit.Style{})
-	text := htmlOf(t, demoRecord(m), m)
-	do(ctx, t, chromedp.EmulateViewport(360, 740))
-	for _, face := range [][]byte{liberationsansregular.TTF, liberationmonoregular.TTF} {
-		open(ctx, t, inFace(t, text, face))
-		photograph(ctx, t, "telephone", true)
-		type lettering struct {
-			Text                                     string
-			Size, Left, Right, From, To, Top, Bottom float64
-		}
-		all := ask[[]lettering](ctx, t, `[...document.querySelectorAll('.picture > svg text')].filter(e => e.closest('svg').getBoundingClientRect().width > 0 && !e.closest('svg').classList.contains('only')).map(e => {
-			const b = e.getBoundingClientRect(), p = e.closest('svg').getBoundingClientRect(), k = p.width / e.closest('svg').viewBox.baseVal.width;
-			return {Text: e.textContent, Size: parseFloat(e.getAttribute('font-size')) * k, Left: b.left, Right: b.right, From: p.left, To: p.right, Top: b.top, Bottom: b.bottom};
-		})`)
-		if len(all) < 50 {
-			t.Fatalf("%d letterings in pictures", len(all))
-		}
-		for _, l := range all {
-			if l.Size < 11 {
-				t.Errorf("%q is %.1f pixels high", l.Text, l.Size)
-			}
-			if l.Left < l.From-0.5 || l.Right > l.To+0.5 {
-				t.Errorf("%q from %.1f to %.1f is cut off: the picture reaches from %.1f to %.1f", l.Text, l.Left, l.Right, l.From, l.To)
-			}
-		}
-	}
-}
-
-// On a telephone three long warnings leave the map in sight; a touch shows one whole. On
-// a desk all are whole.
-func TestWarningsLeaveTheMapInSight(t *testing.T) {
-	ctx := browser(t)
-	m := demoMap(t, unit.Style{})
-	long := strings.Repeat("A warning that changes what is ordered goes on for many words. ", 6)
-	r := Record{Title: "Hall", Sections: []Section{{Title: "Summary", Lead: true, Figures: []Figure{{"8.25 yd³", "to order"}, {"7.32 yd³", "fill"}, {"2 3/4\"", "mean depth"}},
-		Warnings: []string{long, long, long}, Pictures: []Picture{{Drawing: m}}}}}
-	text := htmlOf(t, r, m)
-	whole := `[...document.querySelectorAll('details.caution p')].filter(p => p.scrollHeight <= p.clientHeight + 1).length`
-	for _, c := range []struct{ width, whole int }{{360, 0}, {1200, 3}} {
-		do(ctx, t, chromedp.EmulateViewport(int64(c.width), 740))
-		open(ctx, t, inFace(t, text, liberationsansregular.TTF))
-		photograph(ctx, t, fmt.Sprint("warnings-", c.width), false)
-		if n := ask[int](ctx, t, whole); n != c.whole {
-			t.Errorf("%d pixels wide: %d warnings are whole, want %d", c.width, n, c.whole)
-		}
-	}
-	do(ctx, t, chromedp.EmulateViewport(360, 740))
-	open(ctx, t, inFace(t, text, liberationsansregular.TTF))
-	if top := ask[float64](ctx, t, `document.getElementById('map').getBoundingClientRect().top`); top > 740.0*2/3 {
-		t.Errorf("the map begins %g pixels down a screen of 740", top)
-	}
-	if n := ask[int](ctx, t, `document.querySelector('details.caution summary').click(), `+whole); n != 1 {
-		t.Errorf("after a touch %d warnings are whole, want 1", n)
-	}
-}
-
-// inFace returns a page whose lettering is of one face, whatever the machine has.
-func inFace(t *testing.T, text string, ttf []byte) string {
-	t.Helper()
-	policy := regexp.MustCompile(`style-src [^";]*`)
-	if !policy.MatchString(text) || !strings.Contains(text, "</head>") {
-		t.Fatal("found no policy for styles")
-	}
-	text = policy.ReplaceAllString(text, "style-src 'unsafe-inline'; font-src data:")
-	return strings.Replace(text, "</head>", `<style>@font-face { font-family: Pinned; src: url(data:font/ttf;base64,`+base64.StdEncoding.EncodeToString(ttf)+`); } * { font-family: Pinned !important; }</style></head>`, 1)
-}
-
-// tablesUseTheWindow checks a page whose first table is wide and whose second has boxes to
-// tick. In a wide face the first may scroll.
-func tablesUseTheWindow(ctx context.Context, t *testing.T, text string, wideFace bool) {
-	for _, width := range []int{390, 800, 1200, 1600} {
-		do(ctx, t, chromedp.EmulateViewport(int64(width), 844))
-		open(ctx, t, text)
-		if !ask[bool](ctx, t, `document.fonts.check('16px Pinned')`) {
-			t.Fatal("the face is not used")
-		}
-		photograph(ctx, t, fmt.Sprint("tables-", width), true)
-		if over := ask[float64](ctx, t, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
-			t.Errorf("%d pixels wide: the page scrolls sideways by %g", width, over)
-		}
-		boxes := ask[[][]float64](ctx, t, `[...document.querySelectorAll('.box')].map(b => [b.getBoundingClientRect().left, b.getBoundingClientRect().right, b.scrollWidth - b.clientWidth])`)
-		for _, b := range boxes {
-			if b[0] < 0 || b[1] > float64(width) {
-				t.Errorf("%d pixels wide: a table from %g to %g", width, b[0], b[1])
-			}
-		}
-		if width >= 1200 && (boxes[0][2] > 0 && !wideFace || boxes[0][1]-boxes[0][0] <= 860) {
-			t.Errorf("%d pixels wide: the wide table has %g and scrolls by %g", width, boxes[0][1]-boxes[0][0], boxes[0][2])
-		}
-		if x := ask[float64](ctx, t, `document.querySelector('td input').getBoundingClientRect().right`); x > float64(width) || x > boxes[1][1] {
-			t.Errorf("%d pixels wide: the box to tick ends at %g", width, x)
-		}
-	}
-}
-
-// On paper the pictures are whole and sections that want it begin a page.
-func TestPagePrints(t *testing.T) {
-	ctx := browser(t)
-	m := demoMap(t, unit.Style{})
-	open(ctx, t, htmlOf(t, demoRecord(m), m))
-	b, err := chromedp.Run(ctx, chromedp.PrintToPDF())
-	if err != nil {
-		t.Fatal(err)
-	}
-	// Four sections begin a page; the pins take three, 30 or so a page.
-	if n := bytes.Count(b, []byte("/Type /Page\n")) + bytes.Count(b, []byte("/Type /Page ")); n != 6 && n != 7 {
-		t.Errorf("printed on %d pages, want 6 or 7", n)
-	}
-	do(ctx, t, chromedp.EmulateViewport(690, 900), chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
-		_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
-		return err
-	}))
-	if cut := ask[[]string](ctx, t, `[...document.querySelectorAll('.box')].filter(b => b.clientHeight < b.scrollHeight || b.clientWidth < b.scrollWidth || getComputedStyle(b).overflow !== 'visible').map(b => b.textContent.slice(0, 40))`); len(cut) > 0 {
-		t.Errorf("tables that paper cuts off: %q", cut)
-	}
-	if *keep != "" {
-		if err := os.WriteFile(filepath.Join(*keep, "record.pdf"), b, 0o600); err != nil {
-			t.Fatal(err)
-		}
-	}
 }
 
 // A page with a script slipped in by a name runs none: the policy passes one script alone.

@@ -1,0 +1,256 @@
+package plot
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+)
+
+// However many pins there are, no lettering runs into another or covers a mark, and
+// what is written and what is told to be left out make up all of them.
+func TestPinsAreWrittenOrCounted(t *testing.T) {
+	told := regexp.MustCompile(`^(?:([\d,]+) heights?)?(?: and )?(?:([\d,]+) names?)? left out for want of room; the list has all$`)
+	name, height := regexp.MustCompile(`^(\d+\.\d+|W\d)$`), regexp.MustCompile(`^−?\d+$`)
+	for _, step := range []float64{9, 4, 1.75, 1.2, 0.7} {
+		m := pinned(step)
+		svg := written(t, m, "svg")
+		all := lettered(t, svg)
+		if pair := overlaps(all); pair != "" {
+			t.Errorf("%d pins: %s run into each other", len(m.Pins), pair)
+		}
+		f := regexp.MustCompile(`stroke-width="1.3" d="M([\d.]+) ([\d.]+)L`).FindSubmatch(svg)
+		x0, _ := strconv.ParseFloat(string(f[1]), 64)
+		y0, _ := strconv.ParseFloat(string(f[2]), 64)
+		scale := scaleOf(t, string(svg))
+		names, heights := map[string]bool{}, 0
+		left := [2]int{}
+		for _, s := range all {
+			for _, p := range m.Pins {
+				if x, y := x0+p.At.X*scale, y0-p.At.Y*scale; x > s.x0-1.5 && x < s.x1+1.5 && y > s.y0-1.5 && y < s.y1+1.5 {
+					t.Errorf("%d pins: %q covers the mark of %s", len(m.Pins), s.text, p.Name)
+				}
+			}
+			if f := told.FindStringSubmatch(s.text); f != nil {
+				for i := range left {
+					left[i], _ = strconv.Atoi(strings.ReplaceAll(f[i+1], ",", ""))
+				}
+			}
+			if name.MatchString(s.text) && !s.bold {
+				names[s.text] = true
+			}
+			if height.MatchString(s.text) && s.bold {
+				heights++
+			}
+		}
+		if heights+left[0] != len(m.Pins) || len(names)+left[1] != len(m.Pins) {
+			t.Errorf("%d pins: %d heights and %d left out, %d names and %d left out", len(m.Pins), heights, left[0], len(names), left[1])
+		}
+		if few := len(m.Pins) < 40; few && left != [2]int{} {
+			t.Errorf("%d pins and no room for %v", len(m.Pins), left)
+		}
+	}
+}
+
+// Names and heights can be read on paper, and keep to the region of their pin: a label in
+// the adjoining room would be that of another floor.
+func TestPinsAreLetteredInTheirRegion(t *testing.T) {
+	m := pinned(4)
+	for i, x := range []float64{2, 6, 10, 14} { // on both sides of the step
+		m.Pins = append(m.Pins, SetOutPin{At: feet(x, 19.5)[0], Name: fmt.Sprint("S", i), Text: "44", Wall: true}, SetOutPin{At: feet(x, 20.5)[0], Name: fmt.Sprint("N", i), Text: "55", Wall: true})
+	}
+	m.Scale = 50
+	full := func() []byte { // on a page of the plan's own size
+		t.Helper()
+		var b bytes.Buffer
+		w, h := m.PlanSize()
+		if err := Write(&b, m, Output{Format: "svg", Width: w, Height: h}); err != nil {
+			t.Fatal(err)
+		}
+		return b.Bytes()
+	}
+	names, heights, err := m.Unwritten()
+	if err != nil || names+heights != 0 {
+		t.Fatalf("%d names and %d heights find no room: %v", names, heights, err)
+	}
+	w, h := m.PlanSize()
+	frame, err := m.Frame()
+	if err != nil || math.Abs(frame.Width-w.Points()) > 1e-9 || math.Abs(frame.Height-h.Points()) > 1e-9 || math.Abs(frame.Metres*72/0.0254-50) > 1e-6 {
+		t.Fatal(frame, err)
+	}
+	s := newSetOutSheet(m)
+	checked := 0
+	for _, l := range lettered(t, full()) {
+		i := slices.IndexFunc(m.Pins, func(p SetOutPin) bool { return p.Name == l.text })
+		if i < 0 && l.text != "44" && l.text != "55" {
+			continue
+		}
+		region := int32(0)
+		switch {
+		case i >= 0:
+			region = s.regionAt(m.Pins[i].At)
+		case l.text == "44" && l.bold && l.y0 > 0:
+			region = 1
+		case l.text == "55":
+			region = 2
+		}
+		if l.text == "44" {
+			continue // depths of the room have that figure too
+		}
+		checked++
+		for _, p := range [][2]float64{{l.x0 + 1, l.y0 + 1}, {l.x1 - 1, l.y0 + 1}, {l.x0 + 1, l.y1 - 1}, {l.x1 - 1, l.y1 - 1}} {
+			if got := s.regionAt(frame.Place(p[0], p[1])); got != region {
+				t.Errorf("%q of region %d reaches into %d", l.text, region, got)
+			}
+		}
+	}
+	if checked < len(m.Pins) {
+		t.Errorf("%d letterings of %d pins found", checked, len(m.Pins))
+	}
+	for _, size := range append(slices.Clone(pinSizes), nameSize(pinSizes[0]), nameSize(pinSizes[len(pinSizes)-1])) {
+		if size < 9 {
+			t.Errorf("lettering of %g pt", size.Points())
+		}
+	}
+	m.Scale = 400
+	if names, heights, err = m.Unwritten(); err != nil || names+heights == 0 {
+		t.Errorf("at 1:400 %d names and %d heights find no room: %v", names, heights, err)
+	}
+	// A bare plan is the floor alone; its windows are framed and lettered.
+	m.Scale, m.Bare = 50, true
+	m.Title, m.Summary = "title", "summary"
+	m.Windows = []PlanWindow{{Name: "A", Lo: feet(0, 0)[0], Hi: feet(18, 18)[0]}}
+	got := texts(t, full())
+	for _, w := range []string{"title", "summary", "step in the floor"} {
+		if has(got, w) {
+			t.Errorf("a bare plan has %q", w)
+		}
+	}
+	if !has(got, "A") {
+		t.Error("the window has no letter")
+	}
+}
+
+// However narrow bays are, what is written of one stands inside it, and every dam has
+// its name.
+func TestNamesOfNarrowBaysStayInside(t *testing.T) {
+	for _, n := range []int{2, 6, 12, 24, 60} {
+		m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
+		step := 36 / float64(n)
+		for i := range n {
+			x := float64(i) * step
+			m.Bays = append(m.Bays, Bay{Name: strconv.Itoa(i + 1), Text: "0.61 yd³", At: feet(x+step/2, 1)[0], Rings: [][]surface.Vec{feet(x, 0, x+step, 0, x+step, 18, x, 18)}})
+			if i > 0 {
+				m.Dams, m.DamNames = append(m.Dams, feet(x, 0, x, 18)), append(m.DamNames, "D"+strconv.Itoa(i))
+			}
+		}
+		s := newSetOutSheet(m)
+		lo, hi := s.reach()
+		c := draw.New(newSVG(DefaultWidth, m.Height(DefaultWidth), ""))
+		drawPlan(c, lo, hi, plan{legend: 100, x: "x", y: "y"}, s)
+		if n <= 24 && s.titled < n || n <= 12 && (s.titled != n || len(s.dams) != n-1 || s.untold+s.nameless > 0) {
+			t.Errorf("%d bays: %d named, %d of them without volume; %d dams named", n, s.titled, s.untold, len(s.dams))
+		}
+		for _, l := range s.bays {
+			var at int
+			var whole bool
+			half := vg.Point{X: l.w / 2, Y: l.h / 2}
+			if l.turn != 0 {
+				half.X, half.Y = half.Y, half.X
+			}
+			for i, b := range m.Bays {
+				p, q := s.frame.at(b.Rings[0][0]), s.frame.at(b.Rings[0][2])
+				if l.centre.X > p.X && l.centre.X < q.X {
+					at, whole = i, l.centre.X-half.X >= p.X && l.centre.X+half.X <= q.X && l.centre.Y-half.Y >= p.Y && l.centre.Y+half.Y <= q.Y
+				}
+			}
+			if !whole || l.text != m.Bays[at].Text && l.text != m.Bays[at].Name {
+				t.Errorf("%d bays: %q does not stand inside its bay but at %v, in bay %s", n, l.text, l.centre, m.Bays[at].Name)
+			}
+		}
+		if want := "60 bays, " + strconv.Itoa(60-s.titled) + " without room for its name"; n == 60 && s.titled < n && !has(texts(t, written(t, m, "svg")), want) {
+			t.Errorf("no %q in the legend", want)
+		}
+	}
+}
+
+// Where there is room inside, no lettering of a pin at a wall lies on the wall, and the
+// way out leaves the threshold it is at in sight.
+func TestPinsKeepOffWalls(t *testing.T) {
+	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
+	for i, xy := range [][2]float64{{0.5, 0.5}, {12, 0.5}, {24, 0.5}, {35.5, 0.5}, {35.5, 9}, {35.5, 17.5}, {26, 17.5}, {18, 17.5}, {15.5, 24}, {15.5, 31.5}, {0.5, 31.5}, {0.5, 22}, {0.5, 9}} {
+		m.Pins = append(m.Pins, SetOutPin{At: feet(xy[0], xy[1])[0], Name: "W" + strconv.Itoa(i+1), Text: "2 13/16", Wall: true})
+	}
+	m.Finished = doors(surface.Vec{})
+	door := surface.Vec{X: m.Finished[0].X, Y: m.Finished[0].Y}
+	m.Exit = &door
+	for _, width := range []vg.Length{355, DefaultWidth} {
+		s := newSetOutSheet(m)
+		lo, hi := s.reach()
+		drawPlan(draw.New(newSVG(width, m.Height(width), "")), lo, hi, plan{legend: 100, x: "x", y: "y"}, s)
+		if s.named != len(m.Pins) || s.told != len(m.Pins) {
+			t.Errorf("%g pt wide: %d names and %d heights of %d", width.Points(), s.named, s.told, len(m.Pins))
+		}
+		for _, l := range s.labels {
+			if !strings.HasPrefix(l.text, "W") && l.text != "2 13/16" {
+				continue
+			}
+			half := vg.Point{X: l.w/2 - 1, Y: l.h/2 - 1} // less the air that every label has
+			for _, r := range m.Floor.Regions {
+				for _, ring := range r.Rings {
+					for i, v := range ring {
+						p, q := s.frame.at(v), s.frame.at(ring[(i+1)%len(ring)])
+						a, b := l.centre.Sub(half), l.centre.Add(half) // walls of the hall run along the axes
+						if min(p.X, q.X) < b.X && max(p.X, q.X) > a.X && min(p.Y, q.Y) < b.Y && max(p.Y, q.Y) > a.Y {
+							t.Errorf("%g pt wide: %q at %v lies on a wall from %v to %v", width.Points(), l.text, l.centre, p, q)
+						}
+					}
+				}
+			}
+		}
+		d := s.exit.Sub(s.frame.at(door))
+		if far := math.Hypot(float64(d.X), float64(d.Y)); far < 8 || far > 31 {
+			t.Errorf("%g pt wide: the way out is drawn %.1f pt from the door", width.Points(), far)
+		}
+	}
+}
+
+// Where not all fits, the one that is asked for first is written at more pins.
+func TestHeightsBeforeNames(t *testing.T) {
+	m := pinned(2)
+	m.Scale = 110
+	names, heights, err := m.Unwritten()
+	if err != nil || names >= heights {
+		t.Fatalf("%d names and %d heights find no room: %v", names, heights, err)
+	}
+	m.HeightsFirst = true
+	n, h, err := m.Unwritten()
+	if err != nil || h >= n || h >= heights {
+		t.Errorf("heights first: %d names and %d heights find no room, else %d and %d: %v", n, h, names, heights, err)
+	}
+}
+
+// The sign of the way out takes no room from a pin.
+func TestWayOutGivesWay(t *testing.T) {
+	m := pinned(3)
+	m.Scale = 96
+	names, heights, err := m.Unwritten()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range m.Pins {
+		m.Exit = &p.At
+		if n, h, err := m.Unwritten(); err != nil || n != names || h != heights {
+			t.Errorf("way out at %s: %d names and %d heights find no room, without it %d and %d: %v", p.Name, n, h, names, heights, err)
+		}
+	}
+}
