@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -131,5 +132,28 @@ func TestPriceClashNamesItsKey(t *testing.T) {
 	_, status, diag := tryText(t, ramp+"[mix]\norder-step = \"0.25yd3\"\nprice-per-yd3 = 150\n[[materials]]\nname = \"topping\"\nprice-per-yd3 = 160\n")
 	if status == done || !strings.Contains(diag, "job.toml:10:1: mix.price-per-yd3: ") {
 		t.Errorf("status %d: %s", status, diag)
+	}
+}
+
+// --verbose prints every note, however many there are of a kind.
+func TestVerboseListsEveryNote(t *testing.T) {
+	points, book := "name,x [m],y [m],z [m]\n", "setup,sight,point,rod [m],elevation [m]\n1,BS,BM,1.500,10.000\n"
+	const many = 60
+	for i := range many {
+		points += fmt.Sprintf("P%d,%d,%d,10.0%d\nQ%d,%d,9,\n", i, i, i%3, i%7, i, i)
+		book += fmt.Sprintf("1,IS,P%d,1.4%d,\n1,IS,Q%d,,\n", i, i%9, i)
+	}
+	book += "1,FS,BM,1.500,\n"
+	for _, c := range []struct{ command, text, want string }{
+		{"read", points, ": no elevation\n"},
+		{"reduce", book, ": no rod reading\n"},
+	} {
+		name := filepath.Join(t.TempDir(), "many.csv")
+		if err := os.WriteFile(name, []byte(c.text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if text := shownBy(t, c.command, name, "--verbose"); strings.Count(text, c.want) != many || strings.Contains(text, "more; ") {
+			t.Errorf("%s: %d lines of %q, want %d:\n%s", c.command, strings.Count(text, c.want), c.want, many, text)
+		}
 	}
 }

@@ -322,11 +322,10 @@ func (s *summary) book(b *bytes.Buffer) {
 	fmt.Fprintf(b, "  %s\n", s.closes(k))
 }
 
-// say prints notes by kind, but for warnings of the topics that are shown beside their
+// say prints all notes by kind, but for warnings of the topics that are shown beside their
 // figure.
 func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool, style unit.Style) {
 	for _, kind := range kinds {
-		const most = 20
 		var some []foldedNote
 		for _, n := range folded(notes) {
 			if n.Kind == kind.kind && !(n.Kind == survey.Warning && beside[n.Topic]) {
@@ -337,11 +336,7 @@ func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool, sty
 			continue
 		}
 		fmt.Fprintf(b, "\n%s\n", kind.head)
-		for i, n := range some {
-			if i == most {
-				fmt.Fprintf(b, "  … and %d more; --json lists all\n", len(some)-most)
-				break
-			}
+		for _, n := range some {
 			fmt.Fprintf(b, "  %s\n", printable(n.In(style)))
 		}
 	}
