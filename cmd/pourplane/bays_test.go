@@ -1,6 +1,7 @@
 package main
 
 import (
+	"math"
 	"strings"
 	"testing"
 )
@@ -39,5 +40,24 @@ func TestBaysListTheirLifts(t *testing.T) {
 	}
 	if !strings.Contains(r.terminal, "Lifts") {
 		t.Errorf("no lifts in\n%s", r.terminal)
+	}
+}
+
+// By hand: 20 mm deep at x 0 and 100 mm at x 6 m over 4 m; a dam at 2 m and one at 4 m, 20 +
+// 80·2/6 = 46.7 mm and 73.3 mm high from end to end.
+func TestResultListsDams(t *testing.T) {
+	dams := runText(t, ramp+"[bays]\nwidth = \"2m\"\n").result.Dams
+	if len(dams) != 2 {
+		t.Fatalf("dams %+v, want 2", dams)
+	}
+	for i, want := range []struct{ x, height float64 }{{2, 0.02 + 0.08*2/6}, {4, 0.02 + 0.08*4/6}} {
+		d := dams[i]
+		near := func(got, want float64) bool { return math.Abs(got-want) < 1e-9 }
+		if !near(d.From[0], want.x) || !near(d.To[0], want.x) || !near(math.Abs(d.From[1]-d.To[1]), 4) || !near(d.Length, 4) || !near(d.Min, want.height) || !near(d.Max, want.height) || d.Step {
+			t.Errorf("dam %+v, want x %g, 4 m long, %g high", d, want.x, want.height)
+		}
+		if d.Name != string(rune('A'+i)) || d.Bays[0] == d.Bays[1] {
+			t.Errorf("dam %+v, want %c between two bays", d, 'A'+i)
+		}
 	}
 }

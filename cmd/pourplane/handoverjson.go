@@ -21,6 +21,7 @@ type handoverJSON struct {
 	Mesh      *meshJSON      `json:"mesh,omitempty"`
 	Pins      *pinsJSON      `json:"pins,omitempty"`
 	Bays      []bayJSON      `json:"bays,omitempty"`
+	Dams      []damJSON      `json:"dams,omitempty"`
 	Total     *totalJSON     `json:"total,omitempty"`
 }
 
@@ -167,6 +168,19 @@ type bayJSON struct {
 	Lifts      int      `json:"lifts,omitempty"` // of materials listed, where the bay is deepest
 }
 
+// damJSON is a dam between two bays. Its heights are the fill beside it, at a step that of
+// the lower side.
+type damJSON struct {
+	Name   string     `json:"name"`
+	Bays   [2]string  `json:"between"`
+	From   [2]float64 `json:"from_xy_m"`
+	To     [2]float64 `json:"to_xy_m"`
+	Length float64    `json:"length_m"`
+	Min    float64    `json:"height_min_m"`
+	Max    float64    `json:"height_max_m"`
+	Step   bool       `json:"along_step"`
+}
+
 // costOf is null where a price is lacking.
 func costOf(c order.Cost) *float64 {
 	if !c.Known() {
@@ -245,6 +259,9 @@ func (h *handover) handoverOf() handoverJSON {
 				one.Lifts = h.liftsOf(&b.Fill)
 			}
 			r.Bays = append(r.Bays, one)
+		}
+		for _, d := range h.bays.Dams {
+			r.Dams = append(r.Dams, damJSON{d.Name, d.Bays, pt(d.From), pt(d.To), d.Length, d.Least, d.Height, d.Line == 0})
 		}
 	}
 	return r
