@@ -133,6 +133,22 @@ func TestFallsAlike(t *testing.T) {
 	}
 }
 
+// Round rooms of many equal walls, from the middle: a corner leaves the least, and is a
+// choice of its own where it is more than 20 degrees off the others. Of 16 corners,
+// 22.5 degrees apart, each is; of 20, 18 degrees apart, every second one.
+func TestFallsAreMoreThanTwentyDegreesApart(t *testing.T) {
+	for _, c := range []struct{ corners, want int }{{16, 16}, {20, 10}} {
+		var ring []Vec
+		for k := range c.corners {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(c.corners))
+			ring = append(ring, Vec{3 * cos, 3 * sin})
+		}
+		if got := flatRoom(t, ring).Falls(Vec{}); len(got) != c.want {
+			t.Errorf("%d directions from the middle of a room of %d walls, want %d: %v", len(got), c.corners, c.want, got)
+		}
+	}
+}
+
 // No other direction leaves less of the plane lower than the place; and the floor may
 // stand anywhere on the grid.
 func TestFallsIsTheBest(t *testing.T) {
