@@ -37,6 +37,7 @@ type DepthMap struct {
 	Marks     []Mark         // numbered places
 	Drains    []survey.Point // where water leaves the floor
 	Ringed    []survey.Point // shots to be looked at again
+	Pins      []surface.Vec  // where a page lays rings over the map: no lettering is there
 
 	unitWeight float64 // kg/m³; above 0 depths are worded as the load they make, see [LoadMap]
 }
@@ -78,6 +79,9 @@ const (
 	mostMarks    = 2000 // above, marks of shots would hide the floor
 	imageDPI     = 200  // of bands drawn as an image in SVG and PDF
 	axisRoom     = 34   // pt that an axis takes beside the map, about
+	shotRadius   = 1.6  // pt from a shot to its depth
+	// pt: a ring is 7 pixels wide, and a page shows a point of a map as 1.1 pixels or more.
+	ringRadius = 3.2
 )
 
 func drawMap(m *DepthMap, c draw.Canvas, filled bool) error {
@@ -252,6 +256,9 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			}
 		}
 	}
+	for _, v := range s.Pins {
+		g.mark(pinRing(s.frame.at(v)), taken)
+	}
 	// Marks first, so that no label stands on another place's mark; then labels,
 	// the most wanted first.
 	for _, m := range s.Marks {
@@ -308,10 +315,22 @@ func (s *sheet) drawShots(c draw.Canvas, g *ground) {
 			c.SetColor(style.Color)
 			c.Fill(dot(at, 0.9))
 			text := s.bare(depth)
-			if centre, ok := g.beside(at, 1.6, style.Width(text)+2.5, capHeight(style)+0.9, oneLine, at); ok {
+			if centre, ok := s.besideShot(g, at, style.Width(text)+2.5, capHeight(style)+0.9); ok {
 				write(c, style, centre, 0.5, text)
 				s.labelled++
 			}
 		}
 	}
 }
+
+// besideShot finds room for the depth at a shot, clear of a ring that may be laid over it.
+func (s *sheet) besideShot(g *ground, at vg.Point, w, h vg.Length) (vg.Point, bool) {
+	centre, ok := g.beside(at, shotRadius, w, h, oneLine, at)
+	if !ok && len(s.Pins) > 0 {
+		centre, ok = g.beside(at, ringRadius, w, h, oneLine, at)
+	}
+	return centre, ok
+}
+
+// pinRing is the room of a ring that a page lays over the map.
+func pinRing(at vg.Point) box { return box{centre: at, w: 2 * ringRadius, h: 2 * ringRadius} }

@@ -209,13 +209,9 @@ func (g *ground) draw(line []vg.Point, with uint8) {
 // and takes it: where it covers the fewest lines, no more than most cells of them,
 // and then where it lies farthest from a place.
 func (g *ground) beside(p vg.Point, r, w, h vg.Length, most int, from vg.Point) (centre vg.Point, ok bool) {
-	dx, dy := r+w/2+0.7, r+h/2+1
 	best := most + 1
 	far := vg.Length(0)
-	for _, q := range []vg.Point{
-		{X: dx, Y: h * 0.35}, {X: dx, Y: -h * 0.35}, {X: -dx, Y: h * 0.35}, {X: -dx, Y: -h * 0.35},
-		{Y: dy}, {Y: -dy}, {X: w * 0.4, Y: dy}, {X: -w * 0.4, Y: dy}, {X: w * 0.4, Y: -dy}, {X: -w * 0.4, Y: -dy},
-	} {
+	for _, q := range aside(r, w, h) {
 		free, lines := g.free(box{centre: p.Add(q), w: w, h: h})
 		d := p.Add(q).Sub(from)
 		away := d.X*d.X + d.Y*d.Y
@@ -228,6 +224,39 @@ func (g *ground) beside(p vg.Point, r, w, h vg.Length, most int, from vg.Point) 
 	}
 	g.mark(box{centre: centre, w: w, h: h}, taken)
 	return centre, true
+}
+
+// aside returns where the middle of a text of the given size may be, from a mark of radius r.
+func aside(r, w, h vg.Length) []vg.Point {
+	dx, dy := r+w/2+0.7, r+h/2+1
+	return []vg.Point{
+		{X: dx, Y: h * 0.35}, {X: dx, Y: -h * 0.35}, {X: -dx, Y: h * 0.35}, {X: -dx, Y: -h * 0.35},
+		{Y: dy}, {Y: -dy}, {X: w * 0.4, Y: dy}, {X: -w * 0.4, Y: dy}, {X: w * 0.4, Y: -dy}, {X: -w * 0.4, Y: -dy},
+	}
+}
+
+// over takes the place for a text of the given size next to a mark at p that covers the least
+// of what is there, inside the picture, at the first of some radii where that is equal. Where
+// none is inside the picture it is right of the mark.
+func (g *ground) over(p vg.Point, radii []vg.Length, w, h vg.Length) vg.Point {
+	best, centre := math.MaxInt, p.Add(vg.Point{X: radii[0] + w/2})
+	for _, r := range radii {
+		for _, q := range aside(r, w, h) {
+			covered := 0
+			inside := box{centre: p.Add(q), w: w, h: h}.each(func(p vg.Point) bool {
+				cell := g.cell(p)
+				if cell != nil && *cell&taken != 0 {
+					covered++
+				}
+				return cell != nil
+			})
+			if inside && covered < best {
+				best, centre = covered, p.Add(q)
+			}
+		}
+	}
+	g.mark(box{centre: centre, w: w, h: h}, taken)
+	return centre
 }
 
 // measured is a line on the page with the distance to each of its places.

@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"image/color"
 	"math"
 	"strings"
 
@@ -70,20 +71,25 @@ func (s *sheet) drawPlates(c draw.Canvas, plates []box) {
 	style := lettering(8, true, black)
 	for i, b := range plates {
 		half := vg.Point{X: b.w / 2, Y: b.h / 2}
-		at := s.frame.at(s.Marks[i].At)
-		to := vg.Point{X: min(max(at.X, b.centre.X-half.X), b.centre.X+half.X), Y: min(max(at.Y, b.centre.Y-half.Y), b.centre.Y+half.Y)}
-		const near = 8 // pt: closer, it is plain what is meant
-		if math.Hypot(float64(to.X-at.X), float64(to.Y-at.Y)) > near {
-			var lead vg.Path
-			lead.Move(at)
-			lead.Line(to)
-			stroke(c, lead, 0.8, alarm)
-		}
+		lead(c, s.frame.at(s.Marks[i].At), b, alarm)
 		plate := vg.Rectangle{Min: b.centre.Sub(half), Max: b.centre.Add(half)}.Path()
 		c.SetColor(white)
 		c.Fill(plate)
 		stroke(c, plate, 0.8, alarm)
 		write(c, style, b.centre, 0.5, s.Marks[i].Name)
+	}
+}
+
+// lead draws a line from a mark to lettering that is so far from it that it could be that of
+// another.
+func lead(c draw.Canvas, at vg.Point, b box, ink color.Color) {
+	to := vg.Point{X: min(max(at.X, b.centre.X-b.w/2), b.centre.X+b.w/2), Y: min(max(at.Y, b.centre.Y-b.h/2), b.centre.Y+b.h/2)}
+	const near = 8 // pt: closer, it is plain what is meant
+	if math.Hypot(float64(to.X-at.X), float64(to.Y-at.Y)) > near {
+		var line vg.Path
+		line.Move(at)
+		line.Line(to)
+		stroke(c, line, 0.8, ink)
 	}
 }
 
@@ -108,9 +114,14 @@ func (n name) style() (size vg.Length, bold bool) {
 
 func (n name) draw(c draw.Canvas) {
 	ink := black
+	if n.doubt {
+		ink = alarm
+	}
+	if n.text != "" {
+		lead(c, n.mark, n.plate, ink)
+	}
 	switch {
 	case n.doubt:
-		ink = alarm
 		stroke(c, dot(n.mark, doubtRing), 3, white)
 		stroke(c, dot(n.mark, doubtRing), 1.4, alarm)
 	case n.ring:
@@ -185,20 +196,16 @@ func (s *sheet) placeNames(g *ground) []name {
 		if n.doubt {
 			r = doubtRing + 1
 		}
+		radii := []vg.Length{r, r + 4, r + 9, r + 15}
 		var centre vg.Point
 		ok := false
-		for _, more := range []vg.Length{0, 4, 9, 15} {
-			if centre, ok = g.beside(n.mark, r+more, w, h, math.MaxInt-1, n.clearOf); ok {
+		for _, r := range radii {
+			if centre, ok = g.beside(n.mark, r, w, h, math.MaxInt-1, n.clearOf); ok {
 				break
 			}
 		}
 		if !ok {
-			// No free place: over lesser marks, but inside the picture.
-			centre = vg.Point{X: n.mark.X + r + w/2, Y: n.mark.Y}
-			if right := g.min.X + vg.Length(g.w); centre.X+w/2 > right {
-				centre.X = n.mark.X - r - w/2
-			}
-			g.mark(box{centre: centre, w: w, h: h}, taken)
+			centre = g.over(n.mark, radii, w, h)
 		}
 		n.plate = box{centre: centre, w: w, h: h}
 		names = append(names, n)

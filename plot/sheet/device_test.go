@@ -111,6 +111,36 @@ func TestPinsAreTouched(t *testing.T) {
 	}
 }
 
+// Rings of pins cover no lettering of the map, at any width of the window.
+func TestPinsLeaveTheFiguresInSight(t *testing.T) {
+	ctx := browser(t)
+	m := demoMap(t, unit.Style{Imperial: true})
+	r := demoRecord(m)
+	for x := 0.5; x < 36; x += 5 {
+		for y := 0.5; y < 18; y += 5 {
+			r.Pins = append(r.Pins, Pin{At: surface.Vec{X: x * 0.3048, Y: y * 0.3048}, Name: "P", Text: "mark"})
+		}
+	}
+	do(ctx, t, chromedp.EmulateViewport(320, 740))
+	open(ctx, t, htmlOf(t, r, m))
+	do(ctx, t, chromedp.Click(chromedp.CSS("#pins")))
+	for _, wide := range []int64{320, 360, 561, 1200} {
+		do(ctx, t, chromedp.EmulateViewport(wide, 740))
+		// A line of text is as high as its face: figures fill the part from 0.2 to 0.75 of it.
+		covered := ask[[]string](ctx, t, `(() => {
+			const out = [], pins = [...document.querySelectorAll('.pin')].map(p => p.getBoundingClientRect());
+			for (const e of document.querySelectorAll('#map text')) {
+				const r = e.getBoundingClientRect(), top = r.top + 0.2 * r.height, bottom = r.top + 0.75 * r.height;
+				if (r.width > 0 && pins.some(p => p.left < r.right && p.right > r.left && p.top < bottom && p.bottom > top)) out.push(e.textContent);
+			}
+			return out;
+		})()`)
+		if len(covered) > 0 {
+			t.Errorf("%d px wide: pins cover %q", wide, covered)
+		}
+	}
+}
+
 // In the dark the page is dark and can be read: text has at least the contrast of WCAG 2.1,
 // success criterion 1.4.3 (4.5 to 1, by its formula of relative luminance); on paper and in
 // the light it is black on white.

@@ -64,7 +64,11 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 			part.Tables = append(part.Tables, newHTMLTable(t))
 		}
 		for k, d := range s.Pictures {
-			shown, err := showPicture(d, p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth))
+			live := p.Live == nil && depth != nil && d.Drawing == plot.Drawing(depth)
+			if live {
+				d.Drawing = r.underPins(depth)
+			}
+			shown, err := showPicture(d, live)
 			if err != nil {
 				return fmt.Errorf("%s, picture %d: %w", where, k+1, err)
 			}
@@ -130,6 +134,15 @@ func keyOf(r Record) string {
 func hash(text string) string {
 	sum := sha256.Sum256([]byte(text))
 	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}
+
+// underPins returns the map with the places of the pins, which its lettering is to be clear of.
+func (r Record) underPins(m *plot.DepthMap) *plot.DepthMap {
+	under := *m
+	for _, p := range r.Pins {
+		under.Pins = append(under.Pins, p.At)
+	}
+	return &under
 }
 
 func (r Record) draws(m *plot.DepthMap) bool {

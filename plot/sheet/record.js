@@ -191,7 +191,7 @@ function wordsAt(floor, x, y) {
 		return { ...p, mark };
 	});
 
-	// They are over the figures of the map, and so are shown only where they are asked for.
+	// They are over shots and lines of the map, and so are shown only where they are asked for.
 	const choice = document.getElementById('pins');
 	if (choice) {
 		choice.checked = false; // some browsers keep a tick over a reload
