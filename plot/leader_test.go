@@ -13,10 +13,7 @@ func TestLeadersToLettering(t *testing.T) {
 	led, written := false, 0
 	for _, scale := range []float64{64, 72, 80, 84, 88} {
 		m.Scale = scale
-		s, _, err := m.laidOut()
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := laid(t, m).placed
 		if s.named+s.told == 2*len(m.Pins) {
 			written++
 			led = led || len(s.leaders) > 0

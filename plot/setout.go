@@ -41,10 +41,6 @@ type SetOutMap struct {
 	Windows  []PlanWindow // what each sheet of a larger plan shows, as frames
 	// Bare leaves out header and legend: a plan of which sheets show a part each.
 	Bare bool
-	// Window is what a sheet shows of the plan, points from the lower left corner of a page
-	// of [SetOutMap.PlanSize]: a pin, a mark or a name that is not whole in it is left out,
-	// because a number cut by an edge reads as another. The zero value shows all.
-	Window vg.Rectangle
 
 	// HeightsFirst finds room for heights before names where both have none; else the names,
 	// by which the rows of a list are found, come first.
@@ -156,7 +152,12 @@ func (m *SetOutMap) Draw(c draw.Canvas) error {
 	if err := m.check(); err != nil {
 		return err
 	}
-	s := newSetOutSheet(m)
+	return newSetOutSheet(m).drawOn(c)
+}
+
+// drawOn draws s onto a page.
+func (s *setOutSheet) drawOn(c draw.Canvas) error {
+	m := s.SetOutMap
 	s.corner = c.Min
 	page := c.Size()
 	c = m.header().draw(c)
@@ -175,66 +176,6 @@ func (m *SetOutMap) Draw(c draw.Canvas) error {
 		s.legend(draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - finish)))
 	}
 	return nil
-}
-
-// Unwritten returns how many names and heights of the pins that are shown find no room on
-// the plan at its Scale.
-func (m *SetOutMap) Unwritten() (names, heights int, err error) {
-	s, _, err := m.laidOut()
-	if err != nil {
-		return 0, 0, err
-	}
-	return len(m.Pins) - s.named, len(m.Pins) - s.told, nil
-}
-
-// PinBoxes returns the room that each pin takes with its lettering on a page of
-// [SetOutMap.PlanSize] at its Scale, points from the lower left corner.
-func (m *SetOutMap) PinBoxes() ([]vg.Rectangle, error) {
-	s, _, err := m.laidOut()
-	if err != nil {
-		return nil, err
-	}
-	return s.pinBoxes(), nil
-}
-
-// Arrowless reports whether the target falls and the arrow that points there has no room
-// on the plan at its Scale, or in its Window.
-func (m *SetOutMap) Arrowless() (bool, error) {
-	s, _, err := m.laidOut()
-	return err == nil && s.fall == nil && s.slope() > 0, err
-}
-
-// Inside returns the part of a page of [SetOutMap.PlanSize] that the floor takes at its
-// Scale, with the air about it and without the axes, points from the lower left corner.
-func (m *SetOutMap) Inside() (vg.Rectangle, error) {
-	s, page, err := m.laidOut()
-	if err != nil {
-		return vg.Rectangle{}, err
-	}
-	lo, hi := s.reach()
-	return vg.Rectangle{Min: s.frame.at(lo).Sub(page.Min), Max: s.frame.at(hi).Sub(page.Min)}, nil
-}
-
-// Frame returns how the plan lies on a page of [SetOutMap.PlanSize] at its Scale.
-func (m *SetOutMap) Frame() (Frame, error) {
-	s, page, err := m.laidOut()
-	if err != nil {
-		return Frame{}, err
-	}
-	return s.frame.on(page), nil
-}
-
-// laidOut draws the plan at its Scale for what comes of it, and returns the page.
-func (m *SetOutMap) laidOut() (*setOutSheet, draw.Canvas, error) {
-	w, h := m.PlanSize()
-	page := draw.New(newSVG(w, h, ""))
-	if err := m.check(); err != nil {
-		return nil, page, err
-	}
-	s := newSetOutSheet(m)
-	lo, hi := s.reach()
-	drawPlan(m.header().draw(page), lo, hi, plan{units: m.Units, legend: s.legendHeight(w), x: "x", y: "y", scale: m.perMetre()}, s)
-	return s, page, nil
 }
 
 func mm(l vg.Length) float64 { return l.Points() / 72 * 25.4 }

@@ -15,24 +15,31 @@ import (
 type setOutSheet struct {
 	*sheet
 	*SetOutMap
+	setOutLettering
+	barMarks []label
+	fall     *arrow       // nil: the target is level, or no room
+	corner   vg.Point     // lower left one of the page
+	laid     *SetOutPlan  // nil: the lettering is placed when s is drawn
+	window   vg.Rectangle // of laid
+	hidden   map[int]bool // owners of labels that are not whole in the window
+	ways     [2][]bar
+	every    [2]int // of so many lines of bars one is drawn
+	laps     [][2]surface.Vec
+}
+
+// setOutLettering is what [setOutSheet.place] finds room for, and counts of what has none.
+type setOutLettering struct {
 	labels   []label // of pins and the adjoining finished floor
 	leaders  []leader
 	bays     []label
 	dams     []label
-	barMarks []label
-	named    int          // pins with their name written
-	told     int          // pins with their height written
-	titled   int          // bays with their name written
-	untold   int          // bays without their text
-	nameless int          // dams without
-	fall     *arrow       // nil: the target is level, or no room
-	exit     vg.Point     // where the sign of the way out stands
-	corner   vg.Point     // lower left one of the page
-	hidden   map[int]bool // owners of labels that are not whole in the window
-	unnamed  int          // finished floors without
-	ways     [2][]bar
-	every    [2]int // of so many lines of bars one is drawn
-	laps     [][2]surface.Vec
+	named    int      // pins with their name written
+	told     int      // pins with their height written
+	titled   int      // bays with their name written
+	untold   int      // bays without their text
+	nameless int      // dams without
+	unnamed  int      // finished floors without
+	exit     vg.Point // of the sign of the way out
 }
 
 func newSetOutSheet(m *SetOutMap) *setOutSheet {
@@ -85,38 +92,14 @@ func (s *setOutSheet) reach() (lo, hi surface.Vec) {
 // Plot draws what lies between the axes.
 func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.frame = planFrame(c, p, s.Units, s.from)
+	var g *ground
+	if s.laid != nil && s.laid.suits(c.Rectangle) {
+		g = s.take(c.Min)
+	} else {
+		g = s.place(c.Rectangle)
+	}
+	s.finish(g)
 	at := s.frame.at
-	g := newGround(c.Rectangle)
-	s.drawWalls(g, walled)
-	for _, o := range s.openings() {
-		for _, l := range hatch([][]vg.Point{o}, 1, 1) {
-			g.draw(l[:], taken)
-		}
-	}
-	for _, d := range s.Dams {
-		g.draw(s.onPage(d), lined)
-	}
-	for _, q := range s.Pins {
-		g.mark(box{centre: at(q.At), w: 2 * pinRadius, h: 2 * pinRadius}, taken)
-		if q.Kind == PinStart {
-			g.mark(box{centre: at(q.At), w: 2 * startRadius, h: 2 * startRadius}, taken)
-		}
-	}
-	for _, q := range s.finished {
-		g.mark(box{centre: at(surface.Vec{X: q.X, Y: q.Y}), w: 8, h: 8}, taken)
-	}
-	for _, q := range s.drains() {
-		g.mark(drainBox(at(surface.Vec{X: q.X, Y: q.Y})), taken)
-	}
-	s.thinOut()
-	s.placeBays(g)
-	s.placeDams(g)
-	s.placeFinished(g)
-	s.placePins(g)
-	s.placeExit(g)
-	s.fall = s.placeFall(g, false, s.shown())
-	s.placeBarMarks(g)
-	s.leaveOutCut()
 
 	s.tintBays(c)
 	s.hatchFloor(c)

@@ -78,14 +78,14 @@ func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 		}
 		return b.Bytes()
 	}
-	names, heights, err := m.Unwritten()
-	if err != nil || names+heights != 0 {
-		t.Fatalf("%d names and %d heights find no room: %v", names, heights, err)
+	names, heights := laid(t, m).Unwritten()
+	if names+heights != 0 {
+		t.Fatalf("%d names and %d heights find no room", names, heights)
 	}
 	w, h := m.PlanSize()
-	frame, err := m.Frame()
-	if err != nil || math.Abs(frame.Width-w.Points()) > 1e-9 || math.Abs(frame.Height-h.Points()) > 1e-9 || math.Abs(frame.Metres*72/0.0254-50) > 1e-6 {
-		t.Fatal(frame, err)
+	frame := laid(t, m).Frame()
+	if math.Abs(frame.Width-w.Points()) > 1e-9 || math.Abs(frame.Height-h.Points()) > 1e-9 || math.Abs(frame.Metres*72/0.0254-50) > 1e-6 {
+		t.Fatal(frame)
 	}
 	s := newSetOutSheet(m)
 	checked := 0
@@ -122,8 +122,8 @@ func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 		}
 	}
 	m.Scale = 400
-	if names, heights, err = m.Unwritten(); err != nil || names+heights == 0 {
-		t.Errorf("at 1:400 %d names and %d heights find no room: %v", names, heights, err)
+	if names, heights = laid(t, m).Unwritten(); names+heights == 0 {
+		t.Errorf("at 1:400 %d names and %d heights find no room", names, heights)
 	}
 	// A bare plan is the floor alone; its windows are framed and lettered.
 	m.Scale, m.Bare = 50, true
@@ -228,14 +228,14 @@ func TestPinsKeepOffWalls(t *testing.T) {
 func TestHeightsBeforeNames(t *testing.T) {
 	m := pinned(2)
 	m.Scale = 110
-	names, heights, err := m.Unwritten()
-	if err != nil || names >= heights {
-		t.Fatalf("%d names and %d heights find no room: %v", names, heights, err)
+	names, heights := laid(t, m).Unwritten()
+	if names >= heights {
+		t.Fatalf("%d names and %d heights find no room", names, heights)
 	}
 	m.HeightsFirst = true
-	n, h, err := m.Unwritten()
-	if err != nil || h >= n || h >= heights {
-		t.Errorf("heights first: %d names and %d heights find no room, else %d and %d: %v", n, h, names, heights, err)
+	n, h := laid(t, m).Unwritten()
+	if h >= n || h >= heights {
+		t.Errorf("heights first: %d names and %d heights find no room, else %d and %d", n, h, names, heights)
 	}
 }
 
@@ -243,14 +243,11 @@ func TestHeightsBeforeNames(t *testing.T) {
 func TestWayOutGivesWay(t *testing.T) {
 	m := pinned(3)
 	m.Scale = 96
-	names, heights, err := m.Unwritten()
-	if err != nil {
-		t.Fatal(err)
-	}
+	names, heights := laid(t, m).Unwritten()
 	for _, p := range m.Pins {
 		m.Exit = &p.At
-		if n, h, err := m.Unwritten(); err != nil || n != names || h != heights {
-			t.Errorf("way out at %s: %d names and %d heights find no room, without it %d and %d: %v", p.Name, n, h, names, heights, err)
+		if n, h := laid(t, m).Unwritten(); n != names || h != heights {
+			t.Errorf("way out at %s: %d names and %d heights find no room, without it %d and %d", p.Name, n, h, names, heights)
 		}
 	}
 }

@@ -49,22 +49,22 @@ func (s *setOutSheet) pinBoxes() []vg.Rectangle {
 // inWindow reports whether b is whole in the window.
 func (s *setOutSheet) inWindow(b box) bool {
 	r := b.bounds()
-	return s.Window == (vg.Rectangle{}) || Holds(s.Window, vg.Rectangle{Min: r.Min.Sub(s.corner), Max: r.Max.Sub(s.corner)})
+	return s.window == (vg.Rectangle{}) || Holds(s.window, vg.Rectangle{Min: r.Min.Sub(s.corner), Max: r.Max.Sub(s.corner)})
 }
 
 // shown returns the part of the page that the window shows; nil: all of it.
 func (s *setOutSheet) shown() *vg.Rectangle {
-	if s.Window == (vg.Rectangle{}) {
+	if s.window == (vg.Rectangle{}) {
 		return nil
 	}
-	return &vg.Rectangle{Min: s.Window.Min.Add(s.corner), Max: s.Window.Max.Add(s.corner)}
+	return &vg.Rectangle{Min: s.window.Min.Add(s.corner), Max: s.window.Max.Add(s.corner)}
 }
 
 // leaveOutCut leaves out what is not whole in the window: a mark with all its lettering,
 // which otherwise would be read at another mark. Pins left out are not counted as
 // unwritten.
 func (s *setOutSheet) leaveOutCut() {
-	if s.Window == (vg.Rectangle{}) {
+	if s.window == (vg.Rectangle{}) {
 		return
 	}
 	s.hidden = map[int]bool{}

@@ -46,19 +46,20 @@ func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	m := h.setOutMap(true, false, false)
 	m.Title = ""
 	all, name := scales(u)
+	var one *plot.SetOutMap
 	finer := 0 // of the scales that no page takes
 	for i, scale := range all {
 		m.Scale = scale
 		w, height := m.PlanSize()
 		for _, across := range []bool{false, true} {
-			if roomW, roomH := sheet.PlanRoom(paper, across); s.Plan == nil && w <= roomW && height <= roomH {
-				one := *m
-				s.Plan, s.PlanWidth, s.PlanHeight, s.Scale = &one, w, height, name(scale)
+			if roomW, roomH := sheet.PlanRoom(paper, across); one == nil && w <= roomW && height <= roomH {
+				of := *m
+				one, s.PlanWidth, s.PlanHeight, s.Scale = &of, w, height, name(scale)
 				finer = i
 			}
 		}
 	}
-	if one, ok := s.Plan.(*plot.SetOutMap); ok {
+	if one != nil {
 		if err := splitPins(&s, one, all[:finer], name, paper); err != nil {
 			return err
 		}
@@ -80,14 +81,16 @@ func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	return sheet.WritePins(b, s, paper)
 }
 
-// splitPins parts the plan of a sheet where some lettering finds no room on it: to the
-// coarsest of the finer scales, the last first, at which all has, over at most
+// splitPins sets the plan of a sheet, and parts it where some lettering finds no room on
+// it: to the coarsest of the finer scales, the last first, at which all has, over at most
 // [mostSheets]. Where none has, the plan with the least left out is taken.
 func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name func(float64) string, paper sheet.Paper) error {
-	names, heights, err := one.Unwritten()
+	whole, err := one.LayOut()
 	if err != nil {
 		return err
 	}
+	s.Plan = whole
+	names, heights := whole.Unwritten()
 	least := names + heights
 	for _, scale := range slices.Backward(finer) {
 		if least == 0 {
@@ -95,17 +98,15 @@ func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 		}
 		m := *one
 		m.Scale, m.Bare = scale, true
-		names, heights, err := m.Unwritten()
+		laid, err := m.LayOut()
 		if err != nil {
 			return err
 		}
+		names, heights := laid.Unwritten()
 		if names+heights >= least {
 			continue
 		}
-		parts, windows, err := sheetsOf(&m, name(scale), paper)
-		if err != nil {
-			return err
-		}
+		parts, windows := sheetsOf(laid, name(scale), paper)
 		if len(parts) > mostSheets {
 			return nil
 		}
@@ -123,20 +124,9 @@ func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 // sheetsOf parts a plan into sheets of one size, upright or across, with the axes or, where
 // that saves a sheet, without: whichever are fewest, row by row from the upper left. Those
 // that have no pin whole that no other has are left out.
-func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow, err error) {
-	w, height := m.PlanSize()
-	frame, err := m.Frame()
-	if err != nil {
-		return nil, nil, err
-	}
-	boxes, err := m.PinBoxes()
-	if err != nil {
-		return nil, nil, err
-	}
-	inside, err := m.Inside()
-	if err != nil {
-		return nil, nil, err
-	}
+func sheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow) {
+	w, height := laid.PlanSize()
+	frame, boxes, inside := laid.Frame(), laid.PinBoxes(), laid.Inside()
 	shared := vg.Point{X: leastOverlap, Y: leastOverlap}
 	for _, b := range boxes {
 		shared = vg.Point{X: max(shared.X, b.Size().X), Y: max(shared.Y, b.Size().Y)}
@@ -148,9 +138,7 @@ func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet
 			for _, r := range needed(windowsOf(area, paper, across, shared), boxes) {
 				from, to := frame.Place(r.Min.X.Points(), (height-r.Min.Y).Points()), frame.Place(r.Max.X.Points(), (height-r.Max.Y).Points())
 				letter := string(rune('A' + len(some)%26))
-				shown := *m
-				shown.Window = r
-				some = append(some, sheet.PlanPart{Name: letter, Plan: &shown, Width: w, Height: height, Window: r, Scale: scale})
+				some = append(some, sheet.PlanPart{Name: letter, Plan: laid.Part(r), Width: w, Height: height, Window: r, Scale: scale})
 				frames = append(frames, plot.PlanWindow{Name: letter, Lo: from, Hi: to})
 			}
 			if parts == nil || len(some) < len(parts) {
@@ -159,19 +147,13 @@ func sheetsOf(m *plot.SetOutMap, scale string, paper sheet.Paper) (parts []sheet
 		}
 	}
 	for i := range parts {
-		shown := parts[i].Plan.(*plot.SetOutMap)
-		names, heights, err := shown.Unwritten()
-		if err != nil {
-			return nil, nil, err
-		}
-		parts[i].Note = noRoom(names, heights)
-		if arrowless, err := shown.Arrowless(); err != nil {
-			return nil, nil, err
-		} else if arrowless {
-			parts[i].Note = strings.TrimPrefix(parts[i].Note+"; the target "+fallText(m.Target), "; ")
+		shown := parts[i].Plan.(*plot.SetOutPlan)
+		parts[i].Note = noRoom(shown.Unwritten())
+		if shown.Arrowless() {
+			parts[i].Note = strings.TrimPrefix(parts[i].Note+"; the target "+fallText(laid.Target), "; ")
 		}
 	}
-	return parts, windows, nil
+	return parts, windows
 }
 
 // windowsOf parts an area of a plan into windows of one size that paper holds, which share

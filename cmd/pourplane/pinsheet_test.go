@@ -93,6 +93,15 @@ func TestRodOnAMark(t *testing.T) {
 	}
 }
 
+func laidOut(t *testing.T, m *plot.SetOutMap) *plot.SetOutPlan {
+	t.Helper()
+	p, err := m.LayOut()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
 // Where the lettering has no room on one page, the plan is split: over its sheets every
 // pin has name and height, and is whole with them on one.
 func TestPinPlanIsSplit(t *testing.T) {
@@ -107,22 +116,15 @@ func TestPinPlanIsSplit(t *testing.T) {
 	if len(s.Parts) < 2 || len(s.Parts) > mostSheets {
 		t.Fatalf("%d sheets", len(s.Parts))
 	}
-	whole := s.Parts[0].Plan.(*plot.SetOutMap)
-	if names, heights, err := whole.Unwritten(); err != nil || names+heights > 0 {
-		t.Errorf("%d names and %d heights find no room on the sheets: %v", names, heights, err)
+	whole := s.Parts[0].Plan.(*plot.SetOutPlan)
+	if names, heights := whole.Unwritten(); names+heights > 0 {
+		t.Errorf("%d names and %d heights find no room on the sheets", names, heights)
 	}
 	overview := s.Plan.(*plot.SetOutMap)
 	if len(overview.Windows) != len(s.Parts) {
 		t.Errorf("%d frames on the overview for %d sheets", len(overview.Windows), len(s.Parts))
 	}
-	boxes, err := whole.PinBoxes()
-	if err != nil {
-		t.Fatal(err)
-	}
-	frame, err := whole.Frame()
-	if err != nil {
-		t.Fatal(err)
-	}
+	boxes, frame := whole.PinBoxes(), whole.Frame()
 	_, tall := whole.PlanSize()
 	for i, p := range whole.Pins {
 		lo := frame.Place(boxes[i].Min.X.Points(), (tall - boxes[i].Min.Y).Points())
@@ -175,16 +177,14 @@ func TestSheetsCutNoLettering(t *testing.T) {
 	}{{h.setOutMap(true, false, false), 48}, {h.setOutMap(true, false, false), 30}, {&dense, 32}} {
 		m := *c.of
 		m.Title, m.Scale, m.Bare = "", c.scale, true
-		parts, _, err := sheetsOf(&m, name(c.scale), sheet.Letter)
-		if err != nil || len(parts) < 2 {
-			t.Fatalf("1:%g: %d sheets: %v", c.scale, len(parts), err)
+		laid := laidOut(t, &m)
+		parts, _ := sheetsOf(laid, name(c.scale), sheet.Letter)
+		if len(parts) < 2 {
+			t.Fatalf("1:%g: %d sheets", c.scale, len(parts))
 		}
 		on := map[string]int{}
 		cut := 0 // pins that an edge would cut
-		boxes, err := m.PinBoxes()
-		if err != nil {
-			t.Fatal(err)
-		}
+		boxes := laid.PinBoxes()
 		for _, part := range parts {
 			size, whole := part.Window.Size(), vg.Rectangle{Min: part.Window.Min.Scale(-1)}
 			const air = 200 // pt about the sheet, where cut lettering would be found
@@ -228,10 +228,7 @@ func TestSheetsCutNoLettering(t *testing.T) {
 		if cut == 0 {
 			t.Errorf("1:%g: no edge cuts a pin, so nothing is shown", c.scale)
 		}
-		names, _, err := m.Unwritten()
-		if err != nil {
-			t.Fatal(err)
-		}
+		names, _ := laid.Unwritten()
 		missing := 0
 		for i, p := range m.Pins {
 			if !slices.ContainsFunc(parts, func(q sheet.PlanPart) bool { return plot.Holds(q.Window, boxes[i]) }) {
@@ -256,14 +253,12 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 	for range 20 {
 		m.Pins = append(m.Pins, crowd)
 	}
-	names, heights, err := m.Unwritten()
-	if err != nil || names == 0 || heights == 0 {
-		t.Fatalf("%d names and %d heights find no room: %v", names, heights, err)
+	laid := laidOut(t, &m)
+	names, heights := laid.Unwritten()
+	if names == 0 || heights == 0 {
+		t.Fatalf("%d names and %d heights find no room", names, heights)
 	}
-	parts, _, err := sheetsOf(&m, "1:48", sheet.Letter)
-	if err != nil {
-		t.Fatal(err)
-	}
+	parts, _ := sheetsOf(laid, "1:48", sheet.Letter)
 	said := false
 	for _, p := range parts {
 		said = said || strings.HasSuffix(p.Note, " found no room on it; the list has all")
@@ -287,13 +282,12 @@ func TestEveryPinOfTheDemoIsWritten(t *testing.T) {
 	h := demoHandover(t)
 	m := h.setOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 64, true
-	names, heights, err := m.Unwritten()
-	if err != nil || names+heights > 0 {
-		t.Errorf("%d names and %d heights find no room at 1:64: %v", names, heights, err)
+	laid := laidOut(t, m)
+	if names, heights := laid.Unwritten(); names+heights > 0 {
+		t.Errorf("%d names and %d heights find no room at 1:64", names, heights)
 	}
-	parts, _, err := sheetsOf(m, "1:64", sheet.Letter)
-	if err != nil || len(parts) != 1 {
-		t.Errorf("%d sheets, want 1: %v", len(parts), err)
+	if parts, _ := sheetsOf(laid, "1:64", sheet.Letter); len(parts) != 1 {
+		t.Errorf("%d sheets, want 1", len(parts))
 	}
 	file := filepath.Join(t.TempDir(), "wall.pdf")
 	var b bytes.Buffer
@@ -384,16 +378,13 @@ func TestEverySheetHasTheFall(t *testing.T) {
 	m := *h.setOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 30, true
 	m.Target.SlopeX = -0.015
-	parts, _, err := sheetsOf(&m, "1:30", sheet.Letter)
-	if err != nil || len(parts) < 3 {
-		t.Fatalf("%d sheets: %v", len(parts), err)
+	parts, _ := sheetsOf(laidOut(t, &m), "1:30", sheet.Letter)
+	if len(parts) < 3 {
+		t.Fatalf("%d sheets", len(parts))
 	}
 	arrows := 0
 	for _, part := range parts {
-		none, err := part.Plan.(*plot.SetOutMap).Arrowless()
-		if err != nil {
-			t.Fatal(err)
-		}
+		none := part.Plan.(*plot.SetOutPlan).Arrowless()
 		if said := strings.Contains(part.Note, "falls 1.5 % toward the east"); none != said {
 			t.Errorf("sheet %s: no arrow %t, note %q", part.Name, none, part.Note)
 		}
