@@ -26,6 +26,9 @@ var (
 	// bannerHint is cheap and true of every line that the others look at.
 	bannerHint = regexp.MustCompile(`(?i)set|sta|stn|pos|loc|mov|reloc|shift|bump|knock|day|h\.?i\b|height of|colli|laser|level|inst|tripod|gun|machine|transit|aufst`)
 
+	// bannerStarts are the first two letters of what bannerHint finds.
+	bannerStarts = pairsOf("se", "st", "po", "lo", "mo", "re", "sh", "bu", "kn", "da", "h.", "hi", "he", "co", "la", "le", "in", "tr", "gu", "ma", "au")
+
 	bannerNumber = `(?: ?(?:no|nr|num|number))?(?: ?([a-z]\d{0,2}|\d{1,3}[a-z]?|one|two|three|four|five|six))?`
 	instruments  = `(?:laser|level|instrument|inst|tripod|gun|machine|transit)`
 	places       = `(?:station|stn|sta|position|posn|pos|location|loc|stand|place|aufstellung|standpunkt|standort)`
@@ -56,6 +59,30 @@ var (
 
 	shortLabel = regexp.MustCompile(`^(?:[A-Za-z]\d{0,2}|\d{1,3}[A-Za-z]?)$`)
 )
+
+// pairsOf returns which pairs of bytes are those of starts, in either case.
+func pairsOf(starts ...string) *[1 << 16]bool {
+	var out [1 << 16]bool
+	for _, w := range starts {
+		for _, a := range []string{w[:1], strings.ToUpper(w[:1])} {
+			for _, b := range []string{w[1:], strings.ToUpper(w[1:])} {
+				out[int(a[0])<<8|int(b[0])] = true
+			}
+		}
+	}
+	return &out
+}
+
+// hintsAtBanner reports whether bannerHint finds something in t. Almost every row of a
+// survey has no two letters that it could begin with, and is not searched.
+func hintsAtBanner(t string) bool {
+	for i := 1; i < len(t); i++ {
+		if bannerStarts[int(t[i-1])<<8|int(t[i])] || t[i] >= 0x80 || t[0] >= 0x80 { // letters beyond ASCII fold to some of these
+			return bannerHint.MatchString(t)
+		}
+	}
+	return false
+}
 
 // bannerForm writes text as the banner patterns want it.
 func bannerForm(text string) string {
@@ -190,7 +217,7 @@ func (f *textReader) findBanners() error {
 		}
 		t := string(bytes.TrimSpace(l))
 		numeric := 0
-		if len(t) > 300 || !bannerHint.MatchString(t) {
+		if len(t) > 300 || !hintsAtBanner(t) {
 			if t == "" || isRule(t) || isComment(t, f.form.sep, f.form.fields) {
 				continue
 			}
@@ -341,7 +368,7 @@ func (f *textReader) bannerRow(r *row) (string, bool) {
 		return "", false
 	}
 	t := string(bytes.TrimSpace(lineAt(f.text.body, f.line-f.bodyBefore)))
-	if len(t) > 300 || !bannerHint.MatchString(t) {
+	if len(t) > 300 || !hintsAtBanner(t) {
 		return "", false
 	}
 	var all []string

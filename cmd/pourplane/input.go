@@ -134,6 +134,7 @@ func (f *input) open(files []string, p *progress) (*survey.Survey, survey.Option
 		return nil, o, err
 	}
 	o.Progress = func(done, total int64) { p.say("reading", done, total) }
+	o.Progress(0, 0) // how a file is written is found first
 	s, err := survey.OpenAll(files, o)
 	if err != nil {
 		return nil, o, inFile(err, files[0])
