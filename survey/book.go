@@ -74,8 +74,9 @@ type Closure struct {
 	Closing   bool    // by a foresight that ends a line on a benchmark
 	At        Pos
 
-	path []string // set-ups of the line, of a closing sight
-	list bool     // from a list, which may not say that the instrument was moved
+	whole bool     // seen from the first set-up and again from the last
+	path  []string // set-ups of the line, of a closing sight
+	list  bool     // from a list, which may not say that the instrument was moved
 }
 
 // Misclosure is observed less known, m.
@@ -129,12 +130,13 @@ type Tie struct {
 func (t Tie) Spread() float64 { return slices.Max(t.Off) - slices.Min(t.Off) }
 
 // Main returns the closure that decides: of those on benchmarks by a closing
-// sight the one that takes most of its allowance, and nil when nothing closes.
+// sight the one that takes most of its allowance, and nil when nothing closes. A book
+// without benchmark closes on a point of its first set-up that the last one saw again.
 func (b *Book) Main() *Closure {
 	var worst *Closure
 	for i := range b.Closures {
 		c := &b.Closures[i]
-		if c.Closing && (worst == nil || math.Abs(c.Misclosure())*worst.Allowable > math.Abs(worst.Misclosure())*c.Allowable) {
+		if (c.Closing || b.Relative && c.whole) && (worst == nil || math.Abs(c.Misclosure())*worst.Allowable > math.Abs(worst.Misclosure())*c.Allowable) {
 			worst = c
 		}
 	}

@@ -95,6 +95,7 @@ func (l *levelling) closures() error {
 		default:
 			c.Known = l.setup[before.Setup].HI - before.Reading
 		}
+		c.whole = again && before.Setup == l.order[0] && s.Setup == l.order[len(l.order)-1]
 		n, than := 1, "its known elevation"
 		switch {
 		case c.Benchmark:
