@@ -185,8 +185,7 @@ func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 			return nil, err
 		}
 	}
-	const far = 2 // m; no floor is filled or cut by as much, and readings are of that size
-	if s.Relative && s.Served.Rods && most > far {
+	if s.Relative && s.Served.Rods && most > offReadings {
 		return nil, noDatum(s, style.Length(most))
 	}
 	if !(most <= tooFar) {
@@ -334,6 +333,11 @@ func judge(w *work, style unit.Style) []survey.Note {
 // tooFar is a depth of fill or cut that no floor has, m: above it the target is on
 // another datum or in another unit. Own choice.
 const tooFar = 20
+
+// offReadings is a depth of fill or cut that shows a target on another zero than rod
+// readings without datum, m: the line of sight of a level is seldom as near to the floor.
+// Own choice, the same in feet and in metres.
+const offReadings = 0.5
 
 // tripping is the change of level that accessible routes allow upright, 1/4 in.
 // Source: 2010 ADA Standards, 303.2.

@@ -283,10 +283,36 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 // floor makes the floor that a survey describes.
 func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
 	floor, err := f.floorOf(s, style)
-	if err == nil {
-		floor.Thresholds = s.Finished
+	if err != nil {
+		return nil, err
 	}
-	return floor, err
+	floor.Thresholds = s.Finished
+	return floor, f.across(s, floor)
+}
+
+// No floor is as small or as large, from side to side, m. Own choice.
+const (
+	smallestFloor = 0.3
+	largestFloor  = 5000
+)
+
+// across refuses a floor of a size that shows the plan in another unit.
+func (f *input) across(s *survey.Survey, floor *surface.Floor) error {
+	lo, hi := floor.Bounds()
+	w := max(hi.X-lo.X, hi.Y-lo.Y)
+	if w >= smallestFloor && w <= largestFloor {
+		return nil
+	}
+	file := s.Name
+	if f.outline != "" {
+		file = f.outline
+	}
+	size := fmt.Sprintf("%.3g mm", w*1000)
+	if w > 1 {
+		size = fmt.Sprintf("%.3g km", w/1000)
+	}
+	return &survey.Error{Pos: survey.Pos{File: file}, Found: fmt.Sprintf("a floor %s across, with x and y in %s", size, cmp.Or(s.Plan, unit.Metre)), Want: "one between 300 mm and 5 km across: is the unit right?",
+		Hint: "name the unit in the header, such as x (m) and y (m), or x (ft)"}
 }
 
 func (f *input) floorOf(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
