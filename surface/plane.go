@@ -20,8 +20,15 @@ type Plane struct {
 // Horizontal returns the level plane at elevation z.
 func Horizontal(z float64) Plane { return Plane{Z: z} }
 
-// Elevation returns the elevation of the plane at a place, m.
+// Level reports whether p has one elevation everywhere.
+func (p Plane) Level() bool { return p.SlopeX == 0 && p.SlopeY == 0 }
+
+// Elevation returns the elevation of the plane at a place, m. A level plane has it also
+// where the place is not known (NaN).
 func (p Plane) Elevation(at Vec) float64 {
+	if p.Level() {
+		return p.Z
+	}
 	return p.Z + float64(p.SlopeX*(at.X-p.At.X)) + float64(p.SlopeY*(at.Y-p.At.Y))
 }
 

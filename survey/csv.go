@@ -415,7 +415,7 @@ func (f *textReader) shot(r *row) {
 		}
 	}
 	if !placed {
-		if !f.outline && (f.manner == bySight || f.manner == byBook || f.withoutPlace(r, p)) {
+		if !f.outline && (f.manner == bySight || f.manner == byBook || f.withoutPlace(r, p, m.role)) {
 			p.X, p.Y = math.NaN(), math.NaN()
 		} else {
 			if f.outline {
@@ -534,7 +534,7 @@ func (f *textReader) keep(p Point, r Role) {
 
 // withoutPlace deals with a row without a plan position. It reports whether the
 // row can still tell the height of instrument.
-func (f *textReader) withoutPlace(r *row, p Point) bool {
+func (f *textReader) withoutPlace(r *row, p Point, as Role) bool {
 	name := headForm(p.Name)
 	switch {
 	case footer[name]:
@@ -563,8 +563,23 @@ func (f *textReader) withoutPlace(r *row, p Point) bool {
 		fallthrough
 	default:
 		f.note(LeftOut, p.At, "%sno position", label(p))
+		if f.manner == byElevation && !missing(r.Z.text) {
+			if z, err := f.num.length(f.up, r.Z.text); err == nil {
+				f.unplaced(p, as, z)
+			}
+		}
 	}
 	return false
+}
+
+// unplaced keeps a shot of known elevation that has no place: a finished floor needs none
+// to set a target.
+func (f *textReader) unplaced(p Point, as Role, z float64) {
+	if as != Floor && as != Finished {
+		return
+	}
+	p.X, p.Y, p.Z = math.NaN(), math.NaN(), z
+	f.s.Heights = append(f.s.Heights, p)
 }
 
 // label names a point at the start of a note.

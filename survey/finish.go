@@ -480,6 +480,7 @@ func (f *textReader) sort(drop map[int]bool) error {
 		case drop[i] || as == Outline || as == Void || as == Break:
 		case nowhere && as == Control && !IsDrain(p.Code): // it has served in the book
 		case nowhere:
+			f.unplaced(p, as, p.Z)
 			f.note(LeftOut, p.At, "%sno position", label(p))
 		case as == Finished:
 			f.s.Finished = append(f.s.Finished, p)

@@ -159,6 +159,7 @@ func join(all []*Survey) (*Survey, error) {
 		s.levelRoles = append(s.levelRoles, t.levelRoles...)
 		s.Places = append(s.Places, t.Places...)
 		s.Finished = append(s.Finished, t.Finished...)
+		s.Heights = append(s.Heights, t.Heights...)
 		s.Control = append(s.Control, t.Control...)
 		s.Rings = append(s.Rings, t.Rings...)
 		s.Breaklines = append(s.Breaklines, t.Breaklines...)
@@ -211,6 +212,9 @@ func (s *Survey) place() error {
 		switch role := s.levelRoles[i]; {
 		case !ok && role == Control && !IsDrain(p.Code): // it has served in the book
 		case !ok:
+			if role != Control {
+				s.Heights = append(s.Heights, p)
+			}
 			s.Notes = append(s.Notes, Notef(LeftOut, p.At, "%sno place in the other files", label(p)))
 		case role == Control:
 			s.Control = append(s.Control, p)

@@ -97,6 +97,7 @@ type Survey struct {
 	Levels     []Point // elevations without a place, X and Y NaN: a level book without plan columns
 	Places     []Point // places without an elevation, Z NaN: a list of names, x and y
 	Finished   []Point
+	Heights    []Point // elevations without a place beside others that have one, X and Y NaN: left out, unless the target is taken from them
 	Control    []Point
 	Rings      []Ring
 	Breaklines []Breakline

@@ -323,6 +323,8 @@ func (f *textReader) leaveLoose() {
 			what := "no position"
 			if !math.IsNaN(f.listedPoint(r).X) {
 				what = "no reading of the target"
+			} else if !f.stands[0].column {
+				f.unplaced(*f.listedPoint(r), r.role, f.hi-r.rod) // 0 where elevations are relative
 			}
 			f.note(LeftOut, f.listedPoint(r).At, "%s%s", label(*f.listedPoint(r)), what)
 			f.s.Served.Marks = append(f.s.Served.Marks, f.listedPoint(r).Name)

@@ -644,7 +644,9 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		// Judged is the floor that is there, not the one that was planned.
 		var finished []survey.Point
 		for i := range t {
-			finished = append(finished, t[i].Point)
+			if p := t[i].Point; !math.IsNaN(p.X + p.Y) {
+				finished = append(finished, p)
+			}
 		}
 		t = surface.ThresholdsOn(j.floor, finished, c)
 		j.doors = &work{style: j.style, surveyed: true, thresholds: t, covering: c, covered: f.buildup != "" || f.bedMost != ""}

@@ -92,7 +92,7 @@ func (h *handover) drainLayer() exchange.Layer {
 
 // top is the elevation of all that lies on the target, where that is level.
 func (h *handover) top() float64 {
-	if p := h.work.fill.Target; p.SlopeX == 0 && p.SlopeY == 0 {
+	if p := h.work.fill.Target; p.Level() {
 		return p.Z
 	}
 	return math.NaN()

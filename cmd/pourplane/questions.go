@@ -99,7 +99,8 @@ func (q *questions) rest(s *survey.Survey, given *lengths) error {
 			break
 		}
 		if codes := codesOf(s.Finished); len(codes) > 0 {
-			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", plural(len(s.Finished), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
+			on := (&targetFlags{codes: codes}).finishShots(s)
+			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", plural(len(on), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
 				q.targetFlags.codes = codes
 			}
 		}
@@ -107,7 +108,16 @@ func (q *questions) rest(s *survey.Survey, given *lengths) error {
 			q.finish = q.ask("Elevation of the finished floor to meet, with its unit", "", taken("--finish"))
 		}
 		if q.aimed() {
-			q.buildup = cmp.Or(q.buildup, q.ask("Thickness of covering and bed above the fill, with its unit", "", taken("--buildup")))
+			thin, none := "15mm", "0mm"
+			if s.Unit.Imperial() {
+				thin, none = "9/16in", "0in"
+			}
+			for q.buildup == "" && !q.over {
+				q.buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken("--buildup"))
+			}
+			if q.buildup == "" {
+				return cmp.Or(q.failed(), noBuildup("no answer"))
+			}
 			q.low = cmp.Or(q.low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken("--low")))
 		}
 	}
@@ -161,7 +171,7 @@ func (q *questions) table() []question {
 		{"--finish-code", "Code of the shots on the finished floor", nil, &t.codes, nil, anything},
 		{"--finish-at", "Name of the shot on the finished floor", &t.at, nil, nil, anything},
 		{"--finish-rule", "How several shots make the finished floor: lowest, mean or plane", &t.rule, nil, nil, kinds("lowest", "mean", "plane")},
-		{"--buildup", "Thickness of covering and bed above the fill, with its unit", &t.buildup, nil, nil, aLength},
+		{"--buildup", "How much lower than the finished floor is the top of fill (covering and bed together), with its unit", &t.buildup, nil, nil, aLength},
 		{"--low", "How far to stay low, with its unit", &t.low, nil, nil, aLength},
 		{"--covering", "Thickness of the covering alone, with its unit", &t.covering, nil, nil, aLength},
 		{"--toward", "Where the target falls to: a place X,Y with units, the name of a shot, or a direction such as NE", &t.toward, nil, nil, anything},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"math"
 	"pourplane/surface"
 	"pourplane/surface/blunder"
 	"pourplane/surface/order"
@@ -151,18 +152,18 @@ type lineJSON struct {
 
 // threshold is a place on adjoining finished floor.
 type threshold struct {
-	Name     string     `json:"name"`
-	Code     string     `json:"code"`
-	At       [2]float64 `json:"at"`
-	Finish   float64    `json:"finish_m"`
-	Top      float64    `json:"top_of_fill_m"`
-	Room     float64    `json:"room_m"`            // for covering and bed
-	Bed      *float64   `json:"bed_m"`             // that makes the covering flush; null when no covering is given
-	Laid     *float64   `json:"bed_laid_m"`        // within its limits, or as planned
-	Least    *float64   `json:"bed_least_m"`       // null without limits
-	Greatest *float64   `json:"bed_greatest_m"`    // null without limits
-	Change   *float64   `json:"change_of_level_m"` // positive: the new floor stands higher; null when nothing lies on the fill
-	Residual *float64   `json:"residual_m"`        // above the finished plane that the rule made; null without a rule
+	Name     string      `json:"name"`
+	Code     string      `json:"code"`
+	At       *[2]float64 `json:"at"` // null without a position
+	Finish   float64     `json:"finish_m"`
+	Top      float64     `json:"top_of_fill_m"`
+	Room     float64     `json:"room_m"`            // for covering and bed
+	Bed      *float64    `json:"bed_m"`             // that makes the covering flush; null when no covering is given
+	Laid     *float64    `json:"bed_laid_m"`        // within its limits, or as planned
+	Least    *float64    `json:"bed_least_m"`       // null without limits
+	Greatest *float64    `json:"bed_greatest_m"`    // null without limits
+	Change   *float64    `json:"change_of_level_m"` // positive: the new floor stands higher; null when nothing lies on the fill
+	Residual *float64    `json:"residual_m"`        // above the finished plane that the rule made; null without a rule
 }
 
 // found is how the old floor lies as a whole.
@@ -365,7 +366,10 @@ func levelsOf(b *survey.Book) *levels {
 }
 
 func (w *work) threshold(t *surface.Threshold) threshold {
-	out := threshold{Name: t.Point.Name, Code: t.Point.Code, At: [2]float64{t.Point.X, t.Point.Y}, Finish: t.Point.Z, Top: t.Top, Room: t.Room}
+	out := threshold{Name: t.Point.Name, Code: t.Point.Code, Finish: t.Point.Z, Top: t.Top, Room: t.Room}
+	if !math.IsNaN(t.Point.X + t.Point.Y) {
+		out.At = &[2]float64{t.Point.X, t.Point.Y}
+	}
 	if w.covering.Thickness > 0 {
 		out.Bed, out.Laid = &t.Bed, &t.Laid
 	}

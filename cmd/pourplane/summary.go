@@ -160,7 +160,7 @@ func (s *summary) regions() string {
 }
 
 func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string {
-	if p.SlopeX == 0 && p.SlopeY == 0 {
+	if p.Level() {
 		return "level at " + style.Level(p.Z)
 	}
 	return fmt.Sprintf("%s at %s, %s", style.Level(p.Z), beside(floor, p.At, style), fallText(p))

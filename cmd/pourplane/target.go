@@ -72,6 +72,8 @@ func (f *targetFlags) check() error {
 		return &usageError{"--target is the top of the fill itself; --buildup and --low go with --finish, --finish-code or --finish-at", ""}
 	case (f.bedLeast != "") != (f.bedMost != ""):
 		return &usageError{"--bed-least and --bed-greatest go together", ""}
+	case f.target == "" && f.buildup == "" && f.covering != "":
+		return noBuildup("covering and bed are given without it")
 	case f.bedMost != "" && f.covering == "":
 		return &usageError{"a bed lies under a covering of known thickness", "--covering 10mm"}
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
@@ -86,6 +88,11 @@ func (f *targetFlags) check() error {
 		return &usageError{"--finish-rule plane has a slope of its own; --fall goes with lowest or mean", ""}
 	}
 	return nil
+}
+
+// noBuildup asks for what lowers the target below a finished floor.
+func noBuildup(why string) error {
+	return &usageError{"--buildup: how much lower than the finished floor is the top of fill? " + why, "--buildup 15mm or 9/16in, covering and bed together; 0mm for a fill flush with the finished floor"}
 }
 
 // targetFlag is the flag that sets the target.
@@ -169,9 +176,12 @@ func (f *targetFlags) raise(p *planned, l *lengths, s *survey.Survey, floor *sur
 		return err
 	}
 	drop := buildup + low
+	if f.target == "" && f.buildup == "" {
+		p.notes = append(p.notes, survey.Notef(survey.Assumed, survey.Pos{}, "no build-up given: nothing is laid on the fill, which comes up to the finished floor itself").About(survey.AboutTarget))
+	}
 	if len(f.codes) > 0 || f.at != "" {
 		finish, notes, err := f.fromShots(s, floor, shape)
-		p.plane, p.finish, p.notes = finish.Lowered(drop), &finish, notes
+		p.plane, p.finish, p.notes = finish.Lowered(drop), &finish, append(p.notes, notes...)
 		return err
 	}
 	flag, text := "--target", f.target
@@ -209,6 +219,10 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	if len(on) == 0 {
 		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the adjoining finished floor", Hint: "codes in this survey: " + listed(codesIn(s))}
 	}
+	notes, err := f.placeless(s, shape)
+	if err != nil {
+		return shape, nil, err
+	}
 	lowest, total := math.Inf(1), 0.0
 	for _, p := range on {
 		d := p.Z - shape.Elevation(surface.Vec{X: p.X, Y: p.Y})
@@ -216,11 +230,10 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		total += d
 	}
 	var plane surface.Plane
-	var notes []survey.Note
 	switch f.rule {
 	case "lowest":
 		shape.Z = lowest
-		return shape, nil, nil
+		return shape, notes, nil
 	case "mean":
 		shape.Z = total / float64(len(on))
 		plane = shape
@@ -255,10 +268,32 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	return plane, notes, nil
 }
 
+// placeless takes the shots without a place that the finished floor is taken from out of
+// what is left out. It refuses them where the plane depends on their places.
+func (f *targetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey.Note, error) {
+	var notes []survey.Note
+	for i := range s.Heights {
+		p := &s.Heights[i]
+		if !f.chosen(p) {
+			continue
+		}
+		name := cmp.Or(p.Name, "shot on the finished floor")
+		switch {
+		case f.rule == "plane":
+			return nil, &survey.Error{Pos: p.At, Element: name, Found: "no position", Want: "its x and y: --finish-rule plane depends on them", Hint: "--finish-rule lowest"}
+		case !shape.Level():
+			return nil, &survey.Error{Pos: p.At, Element: name, Found: "no position", Want: "its x and y: the fall is held at the finished floor there", Hint: "leave --fall out, or give its x and y"}
+		}
+		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Kind == survey.LeftOut && n.Pos == p.At })
+		notes = append(notes, survey.Notef(survey.Assumed, p.At, "%s: no position; its elevation counts for the target, and it is not on the plans", name))
+	}
+	return notes, nil
+}
+
 // finishShots lists the shots that the finished floor is taken from.
 func (f *targetFlags) finishShots(s *survey.Survey) []survey.Point {
 	var on []survey.Point
-	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points} {
+	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
 		for i := range list {
 			if f.chosen(&list[i]) {
 				on = append(on, list[i])
@@ -271,7 +306,7 @@ func (f *targetFlags) finishShots(s *survey.Survey) []survey.Point {
 // codesIn returns the codes of all shots, in upper case.
 func codesIn(s *survey.Survey) map[string]bool {
 	seen := map[string]bool{}
-	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points} {
+	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
 		for _, p := range list {
 			seen[strings.ToUpper(p.Code)] = true
 		}
@@ -292,7 +327,7 @@ func (f *targetFlags) thresholds(l *lengths, s *survey.Survey, target surface.Pl
 		return nil, c, &usageError{"the covering is thicker than the whole build-up, or the least bed than the greatest", ""}
 	}
 	finished := s.Finished
-	for _, list := range [][]survey.Point{s.Control, s.Points} {
+	for _, list := range [][]survey.Point{s.Control, s.Points, s.Heights} {
 		for i := range list {
 			if f.chosen(&list[i]) {
 				finished = append(slices.Clip(finished), list[i])
