@@ -108,7 +108,7 @@ func (s *summary) toOrder() (head, text string) {
 // wider than [mostWide], and counts what is left to read.
 func (s *summary) print(w io.Writer) error {
 	var b bytes.Buffer
-	if s.f.verbose {
+	if s.verbose {
 		if err := s.whole(&b); err != nil {
 			return err
 		}
@@ -121,7 +121,7 @@ func (s *summary) print(w io.Writer) error {
 
 // short writes the answer, then as many notes as there are lines for.
 func (s *summary) short(b *bytes.Buffer) {
-	brief{style: s.style, title: s.f.name(s.survey), rows: s.answer(), notes: s.allNotes(), tail: s.writtenInShort(), most: mostLines}.print(b)
+	brief{style: s.style, title: s.title, rows: s.answer(), notes: s.allNotes(), tail: s.writtenInShort(), most: mostLines}.print(b)
 }
 
 // brief is what a terminal shows without --verbose: figures, then as many notes as
@@ -288,7 +288,7 @@ func (s *summary) allNotes() []survey.Note {
 }
 
 // writtenInShort names the first files of the results in one line.
-func (s *summary) writtenInShort() []string { return writtenInShort(s.f.out, s.written) }
+func (s *summary) writtenInShort() []string { return writtenInShort(s.out, s.written) }
 
 func writtenInShort(out string, written []output) []string {
 	if len(written) == 0 {

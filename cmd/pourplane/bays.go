@@ -19,7 +19,7 @@ import (
 
 // cutBays cuts the floor into bays by the job; where it says how long the mix can be
 // worked and nothing of bays, by what can be placed in that time.
-func (h *handover) cutBays(e *entries) {
+func (h *solved) cutBays(e *entries) {
 	b := h.job.Bays
 	rules := setout.BayRules{Width: e.length("bays.width", b.Width), Most: e.volume("bays.most", b.Most)}
 	for _, line := range b.Dams {
@@ -82,7 +82,7 @@ func (h *handover) cutBays(e *entries) {
 
 // countBays makes the bays that are laid out the ones that are counted everywhere, and
 // words what the clock warns of by them: bays of the job that are placed in time settle it.
-func (h *handover) countBays(chosen bool) {
+func (h *solved) countBays(chosen bool) {
 	s := h.schedule
 	if s == nil || s.Bays == 0 {
 		return
@@ -196,7 +196,7 @@ func damText(d setout.Dam, u unit.Style) string {
 }
 
 // liftsOf returns the most lifts that a part of the floor takes by its depths.
-func (h *handover) liftsOf(f *surface.Fill) int {
+func (h *solved) liftsOf(f *surface.Fill) int {
 	most := 0
 	for _, p := range h.service.Parts {
 		if p.From < f.Greatest && p.To > f.Least {
@@ -208,7 +208,7 @@ func (h *handover) liftsOf(f *surface.Fill) int {
 
 // bagged returns the one bagged material that fills the floor; nil where there is none,
 // or several.
-func (h *handover) bagged() *order.Material {
+func (h *solved) bagged() *order.Material {
 	if h.service == nil || len(h.service.Uses) != 1 {
 		return nil
 	}

@@ -21,7 +21,7 @@ type entries struct {
 	err        error
 }
 
-func (h *handover) entries() *entries {
+func (h *solved) entries() *entries {
 	return &entries{job: h.job, surveyFeet: h.survey.Plan == unit.SurveyFoot}
 }
 

@@ -101,17 +101,13 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	sum := &summary{work: w, f: f, style: w.style}
+	sum := &summary{work: w, style: w.style, out: f.out, verbose: f.verbose}
 	if f.out != "" {
-		all, err := f.pictures(w)
+		written, err := drawn(w.pictures(), p)
 		if err != nil {
 			return err
 		}
-		written, err := drawn(all, p)
-		if err != nil {
-			return err
-		}
-		xml, err := f.landXML(w.survey, w.floor)
+		xml, err := w.landXML(f.day())
 		if err != nil {
 			return err
 		}
@@ -191,7 +187,7 @@ func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
 	if !(most <= tooFar) {
 		return nil, &usageError{fmt.Sprintf("%s: found a target %s from the floor, want one on the datum and in the unit of the survey", f.targetFlag(), style.Length(most)), ""}
 	}
-	w := &work{survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: target.finish, falling: target.falling}
+	w := &work{title: cmp.Or(f.title, filepath.Base(s.Name)), survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: target.finish, falling: target.falling}
 	w.fill = floor.To(plane, w.levels)
 	listed := func(bands []surface.Band) []surface.Band {
 		const none = 1e-9 // of the area: what rounding leaves at a limit
@@ -348,9 +344,11 @@ func at(p surface.Vec, style unit.Style) string {
 	return style.Place(p.X, p.Y)
 }
 
-func (f *fillFlags) name(s *survey.Survey) string {
-	if f.title != "" {
-		return f.title
+// day is the date of the surface that is written.
+func (f *fillFlags) day() time.Time {
+	if f.date != "" {
+		day, _ := time.Parse(time.DateOnly, f.date) // checked before
+		return day
 	}
-	return filepath.Base(s.Name)
+	return time.Now().UTC().Truncate(24 * time.Hour)
 }

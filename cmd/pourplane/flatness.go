@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -126,6 +127,12 @@ type judged struct {
 	covering surface.Covering
 	doors    *work // thresholds under the target; nil without one
 	notes    []survey.Note
+
+	title     string
+	asked     int     // of edges: the user's own come first
+	inJob     bool    // the fill of the job has shown its thresholds
+	leastArea float64 // m², of a place that is listed
+	covered   bool    // a covering was given
 }
 
 // laid is a straightedge on the floor, or along the runs.
@@ -187,7 +194,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 	}
 	var written []output
 	if f.out != "" {
-		if written, err = drawn(f.pictures(j, f.name(j.survey), style), p); err != nil {
+		if written, err = drawn(j.pictures(j.title, style), p); err != nil {
 			return err
 		}
 		written = append([]output{{"flatness.json", data}, {"places.csv", j.places(style)}}, written...)
@@ -200,9 +207,9 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 		_, err = c.OutOrStdout().Write(data)
 		return err
 	}
-	text := f.short(j, style, written)
+	text := j.short(style, f.out, written)
 	if f.verbose {
-		text = f.print(j, style, written)
+		text = j.print(style, f.out, written)
 	}
 	_, err = c.OutOrStdout().Write(text)
 	return err
@@ -232,7 +239,7 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &judged{survey: s, style: styleOf(s, f.show)}
+	j := &judged{survey: s, style: styleOf(s, f.show), title: cmp.Or(f.title, filepath.Base(s.Name)), inJob: f.held != nil, leastArea: f.leastArea, covered: f.covering != ""}
 	j.notes = append(j.notes, ownFoot(j.style)...)
 	return j, inFile(f.judge(j, rows, j.style, p), files[0])
 }
@@ -490,7 +497,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit
 			add(2)
 		}
 	}
-	asked := len(lengths)
+	j.asked = len(lengths)
 	for _, r := range rows {
 		switch r.Kind {
 		case flatness.ByStraightedge, flatness.ByStep:
@@ -501,7 +508,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit
 			}
 		}
 	}
-	slices.Sort(lengths[asked:])
+	slices.Sort(lengths[j.asked:])
 	if j.floor != nil {
 		all, err := flatness.LayAll(j.floor, flatness.Laying{Target: j.plane, Progress: func(done, total int) {
 			p.say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
@@ -522,7 +529,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit
 		}
 	}
 	j.measureApart()
-	for _, e := range j.edges[:asked] {
+	for _, e := range j.edges[:j.asked] {
 		if text := j.tooSparse(e.Length, style); text != "" {
 			j.notes = append(j.notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s", edgeLength(e.Length, style), text).About(survey.AboutFlatness))
 		}
@@ -662,11 +669,4 @@ func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
 		}
 	}
 	return m, nil
-}
-
-func (f *flatnessFlags) name(s *survey.Survey) string {
-	if f.title != "" {
-		return f.title
-	}
-	return filepath.Base(s.Name)
 }

@@ -355,7 +355,7 @@ func taskOf(m *flatness.Mark) string {
 }
 
 // tellMarks writes what was placed, what is to be done, and what follows from that.
-func (f *flatnessFlags) tellMarks(j *judged, style unit.Style, row func(string, string, ...any)) {
+func (j *judged) tellMarks(style unit.Style, row func(string, string, ...any)) {
 	if p := j.placed; p != nil {
 		row("Placed", "%s net over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), beside(j.floor, p.MostAt, style), style.Depth(p.Least), beside(j.floor, p.LeastAt, style))
 		if p.Ordered > 0 {
@@ -369,9 +369,9 @@ func (f *flatnessFlags) tellMarks(j *judged, style unit.Style, row func(string, 
 			row("", "%s of it lies lower than before, %s: settled, or surveyed otherwise", style.Area(p.LostArea), style.Volume(p.Lost))
 		}
 	}
-	if f.covering != "" && j.bed == nil && j.floor != nil {
+	if j.covered && j.bed == nil && j.floor != nil {
 		how := "--finish Z or --finish-code CODE with --buildup L"
-		if f.held != nil {
+		if j.inJob {
 			how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
 		}
 		row("Bed", "not known: give the finished level as well, %s", how)
@@ -398,13 +398,13 @@ func (f *flatnessFlags) tellMarks(j *judged, style unit.Style, row func(string, 
 	}
 	small := ""
 	if w.Small > 0 {
-		small = fmt.Sprintf("%s smaller than %s each, %s in all", plural(w.Small, "place"), style.Area(f.leastArea), notNought(style.Area(w.SmallArea)))
+		small = fmt.Sprintf("%s smaller than %s each, %s in all", plural(w.Small, "place"), style.Area(j.leastArea), notNought(style.Area(w.SmallArea)))
 	}
 	var tasks []string
-	if w.GrindArea > 0 && w.GrindArea >= f.leastArea {
+	if w.GrindArea > 0 && w.GrindArea >= j.leastArea {
 		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notNought(style.Area(w.GrindArea)), notNought(smallVolume(w.Grind, style))))
 	}
-	if w.FillArea > 0 && w.FillArea >= f.leastArea {
+	if w.FillArea > 0 && w.FillArea >= j.leastArea {
 		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notNought(style.Area(w.FillArea)), notNought(smallVolume(w.Fill, style))))
 	}
 	if len(tasks) == 0 {
@@ -412,7 +412,7 @@ func (f *flatnessFlags) tellMarks(j *judged, style unit.Style, row func(string, 
 		return
 	}
 	row("To do", "%s to come within ±%s", strings.Join(tasks, ", "), fine(j.tol, style))
-	if c := j.raised; c != nil && w.GrindArea >= f.leastArea && c.Offset > 0 {
+	if c := j.raised; c != nil && w.GrindArea >= j.leastArea && c.Offset > 0 {
 		left := "nothing need be ground"
 		if c.Grind > 1e-9 {
 			left = smallVolume(c.Grind, style) + " is left to grind"
@@ -434,17 +434,17 @@ func (f *flatnessFlags) tellMarks(j *judged, style unit.Style, row func(string, 
 }
 
 // lists tells whether highs and lows make a table.
-func (f *flatnessFlags) lists(j *judged) bool {
+func (j *judged) lists() bool {
 	if j.floor == nil || len(j.work.Marks) == 0 {
 		return false
 	}
 	w := j.work
-	return w.GrindArea > 0 && w.GrindArea >= f.leastArea || w.FillArea > 0 && w.FillArea >= f.leastArea
+	return w.GrindArea > 0 && w.GrindArea >= j.leastArea || w.FillArea > 0 && w.FillArea >= j.leastArea
 }
 
 // printMarks prints highs and lows with their places, and what to do about them.
-func (f *flatnessFlags) printMarks(b *bytes.Buffer, j *judged, style unit.Style) {
-	if !f.lists(j) {
+func (j *judged) printMarks(b *bytes.Buffer, style unit.Style) {
+	if !j.lists() {
 		return
 	}
 	w := j.work
@@ -569,24 +569,24 @@ func ranged(f flatness.F, i flatness.Interval) string {
 	return fmt.Sprintf("%s (%s to %s)", f, i.Low, i.High)
 }
 
-func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []byte {
+func (j *judged) print(style unit.Style, out string, written []output) []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "%s\n\n", printable(f.name(j.survey)))
+	fmt.Fprintf(&b, "%s\n\n", printable(j.title))
 	row := func(head, format string, args ...any) {
 		fmt.Fprintf(&b, "%-14s %s\n", head, printable(fmt.Sprintf(format, args...)))
 	}
-	f.tellPlane(j, style, row)
-	f.tellEdges(j, style, row)
-	f.printRuns(&b, j, style, row)
-	f.tellChords(j, style, row)
-	f.tellMarks(j, style, row)
-	f.printMarks(&b, j, style)
-	if j.doors != nil && f.held == nil { // a job has told its thresholds with the fill
+	j.tellPlane(style, row)
+	j.tellEdges(style, row)
+	j.printRuns(&b, style, row)
+	j.tellChords(style, row)
+	j.tellMarks(style, row)
+	j.printMarks(&b, style)
+	if j.doors != nil && !j.inJob { // a job has told its thresholds with the fill
 		(&summary{work: j.doors, style: style}).doors(&b)
 	}
-	printClasses(&b, j, style, f.held != nil)
+	printClasses(&b, j, style, j.inJob)
 	if len(written) > 0 {
-		fmt.Fprintf(&b, "\nWritten to %s:", f.out)
+		fmt.Fprintf(&b, "\nWritten to %s:", out)
 		for _, o := range written {
 			fmt.Fprintf(&b, " %s", o.name)
 		}
@@ -597,7 +597,7 @@ func (f *flatnessFlags) print(j *judged, style unit.Style, written []output) []b
 }
 
 // tellPlane writes how far the floor is off the plane that it is held against.
-func (f *flatnessFlags) tellPlane(j *judged, style unit.Style, row func(string, string, ...any)) {
+func (j *judged) tellPlane(style unit.Style, row func(string, string, ...any)) {
 	if j.floor == nil {
 		return
 	}
@@ -611,9 +611,9 @@ func (f *flatnessFlags) tellPlane(j *judged, style unit.Style, row func(string, 
 }
 
 // tellEdges writes the gaps under the straightedges that were asked for.
-func (f *flatnessFlags) tellEdges(j *judged, style unit.Style, row func(string, string, ...any)) {
+func (j *judged) tellEdges(style unit.Style, row func(string, string, ...any)) {
 	for i, e := range j.edges {
-		if i >= max(1, len(f.straightedges)) {
+		if i >= j.asked {
 			break // laid for the rules
 		}
 		head := "Straightedge"
@@ -641,7 +641,7 @@ func (f *flatnessFlags) tellEdges(j *judged, style unit.Style, row func(string, 
 }
 
 // tellRuns writes the F-numbers of all runs together.
-func (f *flatnessFlags) tellRuns(j *judged, row func(string, string, ...any)) {
+func (j *judged) tellRuns(row func(string, string, ...any)) {
 	w := j.whole
 	if w == nil {
 		if j.why != "" {
@@ -655,7 +655,7 @@ func (f *flatnessFlags) tellRuns(j *judged, row func(string, string, ...any)) {
 	}
 }
 
-func (f *flatnessFlags) tellChords(j *judged, style unit.Style, row func(string, string, ...any)) {
+func (j *judged) tellChords(style unit.Style, row func(string, string, ...any)) {
 	if len(j.chords) == 0 {
 		return
 	}
@@ -702,7 +702,7 @@ const (
 )
 
 // short writes the verdict first, in at most [mostFlatLines] lines.
-func (f *flatnessFlags) short(j *judged, style unit.Style, written []output) []byte {
+func (j *judged) short(style unit.Style, out string, written []output) []byte {
 	rules, skipped := j.rulings(style)
 	verdict := j.verdict(style)
 	if len(rules) == 0 {
@@ -738,14 +738,14 @@ func (f *flatnessFlags) short(j *judged, style unit.Style, written []output) []b
 	row := func(head, format string, args ...any) {
 		rows = append(rows, answerRow{head: head, text: fmt.Sprintf(format, args...)})
 	}
-	f.tellPlane(j, style, row)
-	f.tellEdges(j, style, row)
-	f.tellRuns(j, row)
-	f.tellMarks(j, style, row)
+	j.tellPlane(style, row)
+	j.tellEdges(style, row)
+	j.tellRuns(row)
+	j.tellMarks(style, row)
 	if w := j.doors; w != nil && len(w.thresholds) > 0 {
 		row("Thresholds", "%s", strings.Replace((&summary{work: w, style: style}).doorsInShort(), "the fill", "the floor", 1))
 	}
-	tail := writtenInShort(f.out, written)
+	tail := writtenInShort(out, written)
 	room := mostFlatLines - len(tail) - 4 // title, two blank lines, count of what is left out
 	figures := 0
 	for i, r := range rows {
@@ -758,7 +758,7 @@ func (f *flatnessFlags) short(j *judged, style unit.Style, written []output) []b
 	if figures > 0 {
 		more = append(more, plural(figures, "line")+" of figures")
 	}
-	if f.lists(j) {
+	if j.lists() {
 		n := min(len(j.work.Marks), mostFlatPlaces, room-2) // blank line, head
 		if n > 0 {
 			rows = append(rows, answerRow{table: placesInShort(j, n, style)})
@@ -768,7 +768,7 @@ func (f *flatnessFlags) short(j *judged, style unit.Style, written []output) []b
 		}
 	}
 	var b bytes.Buffer
-	brief{style: style, title: f.name(j.survey), rows: rows, notes: j.notes, more: more, tail: tail, most: mostFlatLines}.print(&b)
+	brief{style: style, title: j.title, rows: rows, notes: j.notes, more: more, tail: tail, most: mostFlatLines}.print(&b)
 	return b.Bytes()
 }
 
@@ -791,8 +791,8 @@ func placesInShort(j *judged, n int, style unit.Style) []string {
 }
 
 // printRuns prints F-numbers run by run, the sections and the rules of sampling.
-func (f *flatnessFlags) printRuns(b *bytes.Buffer, j *judged, style unit.Style, row func(string, string, ...any)) {
-	f.tellRuns(j, row)
+func (j *judged) printRuns(b *bytes.Buffer, style unit.Style, row func(string, string, ...any)) {
+	j.tellRuns(row)
 	w := j.whole
 	if w == nil {
 		return
@@ -1083,7 +1083,7 @@ func (j *judged) places(style unit.Style) []byte {
 }
 
 // pictures lists the maps of flatness under a title.
-func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []picture {
+func (j *judged) pictures(title string, style unit.Style) []picture {
 	var all []picture
 	if j.floor != nil {
 		m := &plot.DepthMap{
@@ -1107,7 +1107,7 @@ func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []pi
 			all = append(all, picture{"histogram", h})
 		}
 		for i, e := range j.edges {
-			if i >= max(1, len(f.straightedges)) || !e.Fits {
+			if i >= j.asked || !e.Fits {
 				continue
 			}
 			one := &plot.DepthMap{
@@ -1136,7 +1136,7 @@ func (f *flatnessFlags) pictures(j *judged, title string, style unit.Style) []pi
 	}
 	if j.floor == nil {
 		for i, e := range j.edges {
-			if q := j.runProfile(e, title, style); i < max(1, len(f.straightedges)) && q != nil {
+			if q := j.runProfile(e, title, style); i < j.asked && q != nil {
 				q.Summary += j.between(e.Length, style)
 				suffix := ""
 				if i > 0 {

@@ -15,15 +15,19 @@ import (
 	"pourplane/surface/job"
 )
 
-// handover is everything that a job has come to, for the files that leave the house.
-type handover struct {
+// solved is everything that a job has come to.
+type solved struct {
 	*work
 	supplies
 	setting
-	job    *job.Job
-	fill   *fillFlags
-	flat   *flatnessFlags // nil without a survey after the pour
-	judged *judged        // nil likewise
+	job  *job.Job
+	fill *fillFlags
+}
+
+// handover is what is handed over of a job: the files that leave the house.
+type handover struct {
+	*solved
+	judged *judged // nil without a survey after the pour
 	depth  *plot.DepthMap
 	date   time.Time
 	day    string
@@ -33,7 +37,7 @@ type handover struct {
 // newHandover works out what a job asks for beyond the fill itself.
 func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, error) {
 	h := &handover{work: w, job: j, fill: f, date: day, day: day.Format(time.DateOnly)}
-	m := f.depthMap(w)
+	m := w.depthMap()
 	m.Title = ""                   // the page has it
 	m.Shots = w.floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a telephone
 	h.depth = &m

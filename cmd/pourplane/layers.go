@@ -66,7 +66,7 @@ func (h *handover) plan() exchange.Plan {
 			drawn = exchange.SurveyFoot
 		}
 	}
-	return exchange.Plan{Title: h.fill.name(h.survey), Unit: drawn, Layers: append(layers, h.settingLayers()...)}
+	return exchange.Plan{Title: h.title, Unit: drawn, Layers: append(layers, h.settingLayers()...)}
 }
 
 // drainLayer has the drains and where the target falls to, each place once.

@@ -38,7 +38,7 @@ func (h *handover) wall() sheet.Record {
 	// Beside the words a page across leaves a plan about 1.9 times as wide as high its largest.
 	const wide = 1.9
 	lo, hi := h.floor.Bounds()
-	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Across: hi.X-lo.X > wide*(hi.Y-lo.Y), Sections: []sheet.Section{s}}
+	return sheet.Record{Title: h.title, Date: h.day, Program: "pourplane " + version, Across: hi.X-lo.X > wide*(hi.Y-lo.Y), Sections: []sheet.Section{s}}
 }
 
 // customer is the page for who pays: what is done, and what it comes to at the prices of
@@ -65,5 +65,5 @@ func (h *handover) customer() sheet.Record {
 	s.Cautions = h.weighty()
 	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill"}}
 	s.Lines = []string{"Agreed"}
-	return sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, OnePage: true, Sections: []sheet.Section{s}}
+	return sheet.Record{Title: h.title, Date: h.day, Program: "pourplane " + version, OnePage: true, Sections: []sheet.Section{s}}
 }

@@ -20,10 +20,10 @@ type picture struct {
 }
 
 // depthMap is the map of what there is to fill.
-func (f *fillFlags) depthMap(w *work) plot.DepthMap {
+func (w *work) depthMap() plot.DepthMap {
 	fill, style := w.fill, w.style
 	m := plot.DepthMap{
-		Title:   f.name(w.survey),
+		Title:   w.title,
 		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.floor, style)),
 		Note:    mapNote(w),
 		Floor:   w.floor, Target: fill.Target, Levels: w.levels,
@@ -39,9 +39,9 @@ func (f *fillFlags) depthMap(w *work) plot.DepthMap {
 }
 
 // pictures lists the maps of a fill.
-func (f *fillFlags) pictures(w *work) ([]picture, error) {
+func (w *work) pictures() []picture {
 	floor, fill, style, levels := w.floor, w.fill, w.style, w.levels
-	m := f.depthMap(w)
+	m := w.depthMap()
 	// In black and white there are no bands to read between the lines.
 	lines := plot.ContourMap(m)
 	for _, r := range floor.Regions {
@@ -61,7 +61,7 @@ func (f *fillFlags) pictures(w *work) ([]picture, error) {
 			Floor:   floor, Target: fill.Target, From: from, To: to, Units: style,
 		}})
 	}
-	return all, nil
+	return all
 }
 
 // drawn draws pictures in memory, each as PNG, SVG and PDF.
@@ -85,12 +85,8 @@ func drawn(all []picture, p *progress) ([]output, error) {
 }
 
 // landXML writes the surfaces of the floor for another program.
-func (f *fillFlags) landXML(s *survey.Survey, floor *surface.Floor) (output, error) {
-	day := time.Now().UTC().Truncate(24 * time.Hour)
-	if f.date != "" {
-		day, _ = time.Parse(time.DateOnly, f.date) // checked before
-	}
-	d := survey.LandXMLOut{Project: f.name(s), Date: day, Version: version, Surfaces: floor.Surfaces()}
+func (w *work) landXML(day time.Time) (output, error) {
+	d := survey.LandXMLOut{Project: w.title, Date: day, Version: version, Surfaces: w.floor.Surfaces()}
 	var b bytes.Buffer
 	err := survey.WriteLandXML(&b, d)
 	return output{"surface.xml", b.Bytes()}, err

@@ -41,7 +41,7 @@ const leastOverlap = vg.Inch
 // writePins writes the sheet of pins: to the largest scale that one page takes, or, where
 // the lettering of some pins finds no room there, over as many sheets as it takes.
 func (h *handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
-	s := sheet.PinSheet{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version, Table: h.pinTable(true)}
+	s := sheet.PinSheet{Title: h.title, Date: h.day, Program: "pourplane " + version, Table: h.pinTable(true)}
 	p, u := h.pins, h.style
 	m := h.setOutMap(true, false, false)
 	m.Title = ""

@@ -18,7 +18,7 @@ import (
 // record puts together what is handed over, in the order it is read. Paper leaves
 // the list of pins to the crew's sheet, and shows depths by band alone.
 func (h *handover) record(paper bool) sheet.Record {
-	r := sheet.Record{Title: h.fill.name(h.survey), Date: h.day, Program: "pourplane " + version}
+	r := sheet.Record{Title: h.title, Date: h.day, Program: "pourplane " + version}
 	if h.pins != nil {
 		for _, p := range h.pins.Pins {
 			r.Pins = append(r.Pins, sheet.Pin{At: p.At, Name: p.Name, Text: "mark " + h.mark(p)})
@@ -320,7 +320,7 @@ func (h *handover) afterSection() sheet.Section {
 		row("Within the tolerance", "%.1f %% of %s within ±%s; root mean square %s", 100*j.off.Within, u.Area(j.area), fine(j.tol, u), smallest(j.off.RMS, u))
 	}
 	for i, e := range j.edges {
-		if i >= max(1, len(h.flat.straightedges)) {
+		if i >= j.asked {
 			break // laid for the rules
 		}
 		if !e.Fits {
@@ -367,7 +367,7 @@ func (h *handover) afterSection() sheet.Section {
 		s.Tables = append(s.Tables, t)
 	}
 	var small []sheet.Picture
-	for _, p := range h.flat.pictures(j, "", u) {
+	for _, p := range j.pictures("", u) {
 		switch p.name {
 		case "departures":
 			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "How far the new floor is from the plane", Most: 0.6})

@@ -231,6 +231,7 @@ func planeJSON(p surface.Plane) target {
 
 // work is everything that was worked out, for the screen and for the JSON.
 type work struct {
+	title      string
 	survey     *survey.Survey
 	floor      *surface.Floor
 	style      unit.Style

@@ -101,15 +101,11 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	result := runResult{result: newResult(w), handoverJSON: h.handoverOf()}
 	var flatText []byte
-	all, err := fill.pictures(w)
+	outputs, err := drawn(w.pictures(), p)
 	if err != nil {
 		return err
 	}
-	outputs, err := drawn(all, p)
-	if err != nil {
-		return err
-	}
-	xml, err := fill.landXML(w.survey, w.floor)
+	xml, err := w.landXML(day)
 	if err != nil {
 		return err
 	}
@@ -146,16 +142,16 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		for i := range judged.notes {
 			judged.notes[i].Text = keyed(judged.notes[i].Text)
 		}
-		h.flat, h.judged = flat, judged
+		h.judged = judged
 		one := newFlat(judged)
 		result.Flatness = &one
-		pictures, err := drawn(flat.pictures(judged, flat.name(judged.survey), judged.style), p)
+		pictures, err := drawn(judged.pictures(judged.title, judged.style), p)
 		if err != nil {
 			return err
 		}
 		outputs = append(outputs, output{"places.csv", judged.places(judged.style)})
 		outputs = append(outputs, pictures...)
-		flatText = append([]byte("\nAfter the pour: "), flat.print(judged, judged.style, nil)...)
+		flatText = append([]byte("\nAfter the pour: "), judged.print(judged.style, "", nil)...)
 	}
 	data, err := indented(result)
 	if err != nil {
@@ -192,8 +188,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		return err
 	}
 	p.end()
-	fill.out, fill.verbose = out, f.verbose
-	sum := &summary{work: w, f: fill, style: w.style, written: outputs}
+	sum := &summary{work: w, style: w.style, out: out, verbose: f.verbose, written: outputs}
 	if text := h.totalText(); text != "" {
 		sum.extra = append(sum.extra, answerRow{head: "Price", text: text})
 	}

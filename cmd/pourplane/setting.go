@@ -30,7 +30,7 @@ type setting struct {
 }
 
 // setOut marks the floor by the job.
-func (h *handover) setOut() error {
+func (h *solved) setOut() error {
 	if h.work.fill.Fill == 0 {
 		return nil
 	}
@@ -62,7 +62,7 @@ func (h *handover) setOut() error {
 }
 
 // steel lays bars or mesh.
-func (h *handover) steel(e *entries) {
+func (h *solved) steel(e *entries) {
 	b, m, target := h.job.Bars, h.job.Mesh, h.work.fill.Target
 	switch {
 	case e.err != nil:

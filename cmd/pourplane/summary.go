@@ -18,8 +18,9 @@ import (
 // summary is the result as a person reads it.
 type summary struct {
 	*work
-	f          *fillFlags
 	style      unit.Style
+	out        string // folder of what was written
+	verbose    bool
 	written    []output
 	extra      []answerRow   // of a job: prices
 	after      string        // how the floor came out, where it was surveyed again
@@ -29,7 +30,7 @@ type summary struct {
 // whole writes everything: the answer, what it was worked out from, and every note.
 func (s *summary) whole(b *bytes.Buffer) error {
 	f, u := s.fill, s.style
-	fmt.Fprintf(b, "%s\n\n", s.f.name(s.survey))
+	fmt.Fprintf(b, "%s\n\n", s.title)
 	t := tabwriter.NewWriter(b, 0, 8, 3, ' ', 0)
 	row := func(name, format string, args ...any) {
 		fmt.Fprintf(t, "%s\t%s\n", name, fmt.Sprintf(format, args...))
@@ -86,7 +87,7 @@ func (s *summary) whole(b *bytes.Buffer) error {
 	if len(s.written) > 0 {
 		fmt.Fprintf(b, "\nWritten:\n")
 		for _, o := range s.written {
-			fmt.Fprintf(b, "  %s\n", filepath.Join(s.f.out, o.name))
+			fmt.Fprintf(b, "  %s\n", filepath.Join(s.out, o.name))
 		}
 	}
 	return nil

@@ -42,7 +42,7 @@ type coating struct {
 }
 
 // supply works out what the fill takes by the job.
-func (h *handover) supply() error {
+func (h *solved) supply() error {
 	if h.work.fill.Fill == 0 {
 		return nil
 	}
@@ -66,7 +66,7 @@ func (h *handover) supply() error {
 
 // materialsOf serves the depths with the materials of the job, and compares the ways
 // to fill.
-func (h *handover) materialsOf(e *entries) {
+func (h *solved) materialsOf(e *entries) {
 	s, f := &h.supplies, h.work.fill
 	h.price = e.price("mix.", priced{"price-per-m3", h.job.Mix.PricePerM3, 1}, priced{"price-per-yd3", h.job.Mix.PricePerYd3, order.CubicYard})
 	var compared order.Materials
@@ -189,7 +189,7 @@ func (h *handover) materialsOf(e *entries) {
 }
 
 // readyMixed takes what comes in bags off the order of the plant.
-func (h *handover) readyMixed(e *entries, s order.Service) {
+func (h *solved) readyMixed(e *entries, s order.Service) {
 	f := order.Floor{Least: h.whole.Least, Perimeter: h.whole.Perimeter}
 	for _, p := range s.Parts {
 		if s.Materials[p.Material].Yield == 0 {
@@ -264,7 +264,7 @@ func withoutNotes(notes, gone []survey.Note) []survey.Note {
 }
 
 // reload repeats the cautions for the load by the materials.
-func (h *handover) reload(l order.Load) {
+func (h *solved) reload(l order.Load) {
 	before := order.Cautions(h.mix.Load, h.fill.around(h.work))
 	h.notes = withoutNotes(h.notes, before)
 	h.mix.Load = l
@@ -287,7 +287,7 @@ func (h *handover) reload(l order.Load) {
 
 // weightsOf lists the materials whose unit weight was not given, and refuses one of the
 // mix that nothing of the job would have.
-func (h *handover) weightsOf(e *entries) {
+func (h *solved) weightsOf(e *entries) {
 	own := h.job.Mix.UnitWeight
 	used := len(h.job.Materials) == 0 || own == 0
 	var lacking []string
@@ -313,7 +313,7 @@ func (h *handover) weightsOf(e *entries) {
 }
 
 // mixWeight is the unit weight of what the plant delivers, kg/m³.
-func (h *handover) mixWeight() float64 {
+func (h *solved) mixWeight() float64 {
 	if h.service != nil {
 		for _, u := range h.service.Uses {
 			if h.service.Materials[u.Material].Yield == 0 {
@@ -339,7 +339,7 @@ func ownMix(builds []order.Build, name string, weight, price float64) order.Mate
 }
 
 // clock plans the pour by the hour.
-func (h *handover) clock(e *entries) {
+func (h *solved) clock(e *entries) {
 	p := h.job.Pace
 	pace := order.Pace{Placing: p.Placing, Discharge: e.duration("pace.discharge", p.Discharge), Travel: e.duration("pace.travel", p.Travel), Spacing: e.duration("pace.truck-spacing", p.TruckSpacing),
 		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: cmp.Or(h.delivery.Full, h.plant.Truck), Step: h.mix.Step}
@@ -374,7 +374,7 @@ func (h *handover) clock(e *entries) {
 	h.notes = slices.Concat(h.notes, sched.Notes, sched.Stops)
 }
 
-func (h *handover) coatsOf(e *entries) {
+func (h *solved) coatsOf(e *entries) {
 	for i, c := range h.job.Coats {
 		key := func(k string) string { return fmt.Sprintf("coats[%d].%s", i+1, k) }
 		one := order.Coat{Name: c.Name, Cover: c.Cover, First: c.First, Coats: c.Coats, Water: c.WaterParts, Overlap: e.percent(key("overlap-percent"), c.Overlap), Allowance: e.percent(key("allowance-percent"), c.Allowance), Pack: c.Pack, Price: c.Price}
@@ -390,7 +390,7 @@ func (h *handover) coatsOf(e *entries) {
 	}
 }
 
-func (h *handover) edges(e *entries) {
+func (h *solved) edges(e *entries) {
 	j := h.job.Edge
 	if !j.Film && j.Foam == "" {
 		if j != (job.Edge{}) {
@@ -420,7 +420,7 @@ func (h *handover) edges(e *entries) {
 	h.notes = append(h.notes, got.Notes...)
 }
 
-func (h *handover) jointsOf(e *entries) {
+func (h *solved) jointsOf(e *entries) {
 	s, j := &h.supplies, h.job.Joints
 	mean := h.whole.Mean()
 	var err error

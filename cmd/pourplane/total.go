@@ -31,7 +31,7 @@ type totalLine struct {
 func (l totalLine) amount() float64 { return l.quantity * l.price }
 
 // addUp lists all that is bought with its price.
-func (h *handover) addUp(e *entries) {
+func (h *solved) addUp(e *entries) {
 	if h.work.fill.Fill == 0 {
 		return
 	}
