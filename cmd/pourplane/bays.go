@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -53,16 +54,6 @@ func (h *solved) cutBays(e *entries) {
 	}
 	h.bays = &bays
 	h.countBays(key == "bays")
-	m := h.measures()
-	size, area := m.volume, m.area
-	var areas, volumes []float64
-	for _, b := range bays.Bays {
-		areas, volumes = append(areas, b.Fill.FillArea/area), append(volumes, b.Fill.Fill/size)
-	}
-	h.bayAreas, err = setout.Shares(bays.Fill.FillArea/area, areas, 1)
-	e.failed(key, err)
-	h.bayVolumes, err = setout.Shares(bays.Fill.Fill/size, volumes, 2)
-	e.failed(key, err)
 	if bag := h.bagged(); bag != nil {
 		var each []float64
 		for _, b := range bays.Bays {
@@ -78,6 +69,22 @@ func (h *solved) cutBays(e *entries) {
 		e.failed(key, err)
 	}
 	h.notes = append(h.notes, bays.Notes...)
+}
+
+// shareBays rounds areas and volumes of bays so that they add up to the whole as shown.
+func (h *handover) shareBays() error {
+	if h.bays == nil {
+		return nil
+	}
+	m, whole := h.measures(), h.bays.Fill
+	var areas, volumes []float64
+	for _, b := range h.bays.Bays {
+		areas, volumes = append(areas, b.Fill.FillArea/m.area), append(volumes, b.Fill.Fill/m.volume)
+	}
+	var errAreas, errVolumes error
+	h.bayAreas, errAreas = setout.Shares(whole.FillArea/m.area, areas, 1)
+	h.bayVolumes, errVolumes = setout.Shares(whole.Fill/m.volume, volumes, 2)
+	return errors.Join(errAreas, errVolumes)
 }
 
 // countBays makes the bays that are laid out the ones that are counted everywhere, and

@@ -9,7 +9,6 @@ import (
 	"slices"
 	"time"
 
-	"github.com/spf13/cobra"
 	"pourplane/plot"
 	"pourplane/surface"
 	"pourplane/surface/blunder"
@@ -17,6 +16,8 @@ import (
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
+
+	"github.com/spf13/cobra"
 )
 
 type fillFlags struct {
@@ -70,7 +71,7 @@ results show such a length in another unit.`,
 		RunE: func(c *cobra.Command, files []string) error {
 			said := fillOf(&j)
 			said.out, said.date, said.profiles, said.verbose, said.asJSON = f.out, f.date, f.profiles, f.verbose, f.asJSON
-			said.stdin = c.InOrStdin
+			said.files = &disk{stdin: c.InOrStdin}
 			return said.run(c, files)
 		},
 	}
@@ -93,7 +94,7 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	w, err := f.compute(files, p)
+	w, err := f.compute(files, p.say)
 	if err != nil {
 		return err
 	}
@@ -103,7 +104,7 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 	}
 	sum := &summary{work: w, style: w.style, out: f.out, verbose: f.verbose}
 	if f.out != "" {
-		written, err := drawn(w.pictures(), p)
+		written, err := drawn(w.pictures(), p.say)
 		if err != nil {
 			return err
 		}
@@ -135,8 +136,8 @@ func indented(v any) ([]byte, error) {
 }
 
 // compute reads the surveys of a floor and works out what it takes to fill it.
-func (f *fillFlags) compute(files []string, p *progress) (*work, error) {
-	w, err := f.workOut(files, p)
+func (f *fillFlags) compute(files []string, watch Watch) (*work, error) {
+	w, err := f.workOut(files, watch)
 	return w, inFile(err, files[0])
 }
 
@@ -156,12 +157,12 @@ func noDatum(s *survey.Survey, away string) error {
 	return e
 }
 
-func (f *fillFlags) workOut(files []string, p *progress) (*work, error) {
-	s, err := f.read(files, p)
+func (f *fillFlags) workOut(files []string, watch Watch) (*work, error) {
+	s, err := f.read(files, watch)
 	if err != nil {
 		return nil, err
 	}
-	p.say("triangulating", 0, 0)
+	watch.say("triangulating", 0, 0)
 	style := f.style(s)
 	s.Notes = append(s.Notes, ownFoot(style)...)
 	floor, err := f.floor(s, style)

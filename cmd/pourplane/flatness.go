@@ -8,12 +8,13 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
 	"pourplane/surface"
 	"pourplane/surface/flatness"
 	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
+
+	"github.com/spf13/cobra"
 )
 
 type flatnessFlags struct {
@@ -69,7 +70,7 @@ copy; the settings are printed with how each is known.`,
 			said := judgedBy(&j)
 			said.step, said.runs, said.before, said.poured, said.leastArea = f.step, f.runs, f.before, f.poured, f.leastArea
 			said.out, said.asJSON, said.verbose = f.out, f.asJSON, f.verbose
-			said.stdin = c.InOrStdin
+			said.files = &disk{stdin: c.InOrStdin}
 			return said.run(c, files)
 		},
 	}
@@ -182,7 +183,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	j, err := f.compute(files, p)
+	j, err := f.compute(files, p.say)
 	if err != nil {
 		return err
 	}
@@ -194,7 +195,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 	}
 	var written []output
 	if f.out != "" {
-		if written, err = drawn(j.pictures(j.title, style), p); err != nil {
+		if written, err = drawn(j.pictures(j.title, style), p.say); err != nil {
 			return err
 		}
 		written = append([]output{{"flatness.json", data}, {"places.csv", j.places(style)}}, written...)
@@ -216,7 +217,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 }
 
 // compute reads the surveys of a floor and judges it.
-func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
+func (f *flatnessFlags) compute(files []string, watch Watch) (*judged, error) {
 	if err := f.check(); err != nil {
 		return nil, err
 	}
@@ -235,17 +236,17 @@ func (f *flatnessFlags) compute(files []string, p *progress) (*judged, error) {
 	f.laysOut = f.runs != "from-file"
 	f.another = f.before != ""
 	f.marksLater = f.before != ""
-	s, err := f.read(files, p)
+	s, err := f.read(files, watch)
 	if err != nil {
 		return nil, err
 	}
 	j := &judged{survey: s, style: styleOf(s, f.show), title: cmp.Or(f.title, filepath.Base(s.Name)), inJob: f.held != nil, leastArea: f.leastArea, covered: f.covering != ""}
 	j.notes = append(j.notes, ownFoot(j.style)...)
-	return j, inFile(f.judge(j, rows, j.style, p), files[0])
+	return j, inFile(f.judge(j, rows, j.style, watch), files[0])
 }
 
 // judge measures all that the survey carries and holds it against the rows.
-func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, p *progress) error {
+func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, watch Watch) error {
 	s := j.survey
 	j.joints = s.Breaklines
 	if f.poured {
@@ -254,7 +255,7 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 		})
 	}
 	if len(s.Points) > 0 || len(s.Surfaces) > 0 {
-		p.say("triangulating", 0, 0)
+		watch.say("triangulating", 0, 0)
 		floor, err := f.floor(s, style)
 		if err != nil {
 			return err
@@ -277,10 +278,10 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 	if err := f.measurePlane(j, own, style); err != nil {
 		return err
 	}
-	if err := f.layEdges(j, rows, own, style, p); err != nil {
+	if err := f.layEdges(j, rows, own, style, watch); err != nil {
 		return err
 	}
-	if err := f.measureBefore(j, style, p); err != nil {
+	if err := f.measureBefore(j, style, watch); err != nil {
 		return err
 	}
 	m, err := f.measured(j)
@@ -476,7 +477,7 @@ func (f *flatnessFlags) deepest(j *judged) (float64, error) {
 }
 
 // layEdges lays every straightedge that is asked for, by the user or by a rule.
-func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit.Style, p *progress) error {
+func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit.Style, watch Watch) error {
 	var lengths []float64
 	add := func(v float64) {
 		if v > 0 && !slices.ContainsFunc(lengths, func(o float64) bool { return math.Abs(o-v) < 1e-9 }) {
@@ -511,7 +512,7 @@ func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit
 	slices.Sort(lengths[j.asked:])
 	if j.floor != nil {
 		all, err := flatness.LayAll(j.floor, flatness.Laying{Target: j.plane, Progress: func(done, total int) {
-			p.say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
+			watch.say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
 		}}, lengths...)
 		if err != nil {
 			return err
@@ -570,7 +571,7 @@ func (j *judged) sparse(wanted float64, style unit.Style) string {
 }
 
 // measureBefore works out what was placed between two surveys.
-func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, p *progress) error {
+func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, watch Watch) error {
 	if f.before == "" && f.held == nil {
 		return nil
 	}
@@ -581,7 +582,7 @@ func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, p *progress) 
 	if f.held != nil {
 		before = f.held.floor
 	} else {
-		s, err := f.read([]string{f.before}, p)
+		s, err := f.read([]string{f.before}, watch)
 		if err != nil {
 			return err
 		}

@@ -265,9 +265,9 @@ func TestManifestStatesWhatWasRead(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	f := sourceFlags{sums: &readSums{of: map[string]fileSum{}}}
+	f := disk{sums: &readSums{of: map[string]fileSum{}}}
 	read := func(most int) {
-		r, err := f.open(name)
+		r, err := f.Open(name)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 	"time"
 
@@ -12,56 +11,27 @@ import (
 	"pourplane/plot/exchange"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
-	"pourplane/surface/job"
 )
-
-// solved is everything that a job has come to.
-type solved struct {
-	*work
-	supplies
-	setting
-	job  *job.Job
-	fill *fillFlags
-}
 
 // handover is what is handed over of a job: the files that leave the house.
 type handover struct {
 	*solved
-	judged *judged // nil without a survey after the pour
 	depth  *plot.DepthMap
 	date   time.Time
 	day    string
 	inputs []fileSum
+
+	bayAreas, bayVolumes []float64 // as shown, so that they add up to the whole as shown
 }
 
-// newHandover works out what a job asks for beyond the fill itself.
-func newHandover(j *job.Job, f *fillFlags, w *work, day time.Time) (*handover, error) {
-	h := &handover{work: w, job: j, fill: f, date: day, day: day.Format(time.DateOnly)}
-	m := w.depthMap()
+// newHandover prepares what is handed over of a job.
+func newHandover(s *solved, day time.Time) (*handover, error) {
+	h := &handover{solved: s, date: day, day: day.Format(time.DateOnly)}
+	m := s.depthMap()
 	m.Title = ""                   // the page has it
-	m.Shots = w.floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a telephone
+	m.Shots = s.floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a telephone
 	h.depth = &m
-	if j.Site.Bearing != "" && j.Site.Bearing != "ground" && j.Site.Bearing != "suspended" {
-		return nil, j.Error("site.bearing", strconv.Quote(j.Site.Bearing), "ground or suspended")
-	}
-	if p := j.Outputs.Paper; p != "" && p != "A4" && p != "Letter" {
-		return nil, j.Error("outputs.paper", strconv.Quote(p), "A4 or Letter")
-	}
-	if err := h.supply(); err != nil {
-		return nil, err
-	}
-	if err := h.setOut(); err != nil {
-		return nil, err
-	}
-	e := h.entries()
-	if h.addUp(e); e.err != nil {
-		return nil, e.err
-	}
-	w.mixed = h.mixName()
-	for i := range h.notes {
-		h.notes[i].Text = keyed(h.notes[i].Text) // a job has no flags
-	}
-	return h, nil
+	return h, h.shareBays()
 }
 
 // printTables prints what is bought and poured bay by bay.
@@ -88,7 +58,7 @@ func (h *handover) printTables(w io.Writer) error {
 }
 
 // files writes what is handed over, in memory.
-func (h *handover) files(p *progress) ([]output, error) {
+func (h *handover) files(watch Watch) ([]output, error) {
 	paper := sheet.A4
 	if h.job.Outputs.Paper == "Letter" || h.job.Outputs.Paper == "" && h.style.Imperial {
 		paper = sheet.Letter
@@ -113,7 +83,7 @@ func (h *handover) files(p *progress) ([]output, error) {
 		if h.pins == nil && strings.HasPrefix(f.name, "pins.") {
 			continue
 		}
-		p.say("writing "+f.name, 0, 0)
+		watch.say("writing "+f.name, 0, 0)
 		var b bytes.Buffer
 		if err := f.write(&b); err != nil {
 			return nil, fmt.Errorf("%s: %w", f.name, err)

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -222,12 +221,11 @@ func demoHandover(t *testing.T) *handover {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := fillOf(j)
-	w, err := f.compute(j.Paths(j.Survey.Files), newProgress(io.Discard))
+	done, err := solve(j, &disk{}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := newHandover(j, f, w, day)
+	h, err := newHandover(done, day)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,10 +11,11 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/spf13/cobra"
 	"pourplane/surface"
 	"pourplane/survey"
 	"pourplane/survey/unit"
+
+	"github.com/spf13/cobra"
 )
 
 // input is how the files of a floor are to be read: the flags that every
@@ -128,12 +129,12 @@ func (f *input) options() (survey.Options, error) {
 }
 
 // open reads the files and joins them into one survey, as they are.
-func (f *input) open(files []string, p *progress) (*survey.Survey, survey.Options, error) {
+func (f *input) open(files []string, watch Watch) (*survey.Survey, survey.Options, error) {
 	o, err := f.options()
 	if err != nil {
 		return nil, o, err
 	}
-	o.Progress = func(done, total int64) { p.say("reading", done, total) }
+	o.Progress = func(done, total int64) { watch.say("reading", done, total) }
 	o.Progress(0, 0) // how a file is written is found first
 	s, err := survey.OpenAll(files, o)
 	if err != nil {
@@ -187,8 +188,8 @@ func ownFoot(style unit.Style) []survey.Note {
 
 // read opens the files of a floor and joins them into one survey that can be
 // built on.
-func (f *input) read(files []string, p *progress) (*survey.Survey, error) {
-	s, o, err := f.open(files, p)
+func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
+	s, o, err := f.open(files, watch)
 	if err != nil {
 		return nil, err
 	}

@@ -11,8 +11,9 @@ import (
 	"runtime/debug"
 	"syscall"
 
-	"github.com/spf13/cobra"
 	"pourplane/survey"
+
+	"github.com/spf13/cobra"
 )
 
 // version is what --version and exported files say.

@@ -11,9 +11,10 @@ import (
 	"strings"
 	"time"
 
-	"github.com/spf13/cobra"
 	"pourplane/surface/job"
 	"pourplane/survey"
+
+	"github.com/spf13/cobra"
 )
 
 type newFlags struct {
@@ -40,6 +41,7 @@ files say. A job that run would refuse is not written.`,
 		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error {
 			f.input, f.targetFlags, f.title = inputOf(&j), aimOf(&j), j.Title
+			f.files = &disk{}
 			return f.run(c, files)
 		},
 	}
@@ -93,7 +95,7 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 // attempt returns the text of the job, which run takes.
 func (f *newFlags) attempt(files []string, p *progress, bearing string) (string, error) {
 	in := f.input
-	s, err := in.read(files, p)
+	s, err := in.read(files, p.say)
 	if err != nil {
 		return "", err
 	}
@@ -130,22 +132,7 @@ func (f *newFlags) attempt(files []string, p *progress, bearing string) (string,
 
 // tried refuses what run would refuse.
 func (f *newFlags) tried(j *job.Job, p *progress) error {
-	day, err := j.Day()
-	if err != nil {
-		return err
-	}
-	if err := cmp.Or(j.Lost(), unitsSaid(j), fallSaid(j)); err != nil {
-		return err
-	}
-	fill := fillOf(j)
-	if err := fill.check(); err != nil {
-		return err
-	}
-	w, err := fill.compute(j.Paths(j.Survey.Files), p)
-	if err != nil {
-		return err
-	}
-	if _, err := newHandover(j, fill, w, day); err != nil {
+	if _, err := solve(j, &disk{}, p.say); err != nil {
 		return err
 	}
 	info, err := os.Stat(f.results())

@@ -4,15 +4,15 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
 
-	"github.com/spf13/cobra"
 	"pourplane/surface/job"
+
+	"github.com/spf13/cobra"
 )
 
 // fillFields sets every field of a struct of texts, lists, tables, switches and numbers.
@@ -130,7 +130,7 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 				t.Fatal(err)
 			}
 			in := inputOf(&j)
-			s, err := in.read([]string{file}, newProgress(io.Discard))
+			s, err := in.read([]string{file}, nil)
 			if err != nil {
 				continue
 			}
@@ -182,7 +182,7 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 					t.Error(err)
 				}
 				f := fillOf(j)
-				w, err := f.compute(j.Paths(j.Survey.Files), newProgress(io.Discard))
+				w, err := f.compute(j.Paths(j.Survey.Files), nil)
 				if err != nil {
 					t.Errorf("the job of %q: %v", all, inJob(j, err))
 					continue

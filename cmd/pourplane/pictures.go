@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"pourplane/plot"
-	"pourplane/surface"
 	"pourplane/survey"
 )
 
@@ -65,11 +64,11 @@ func (w *work) pictures() []picture {
 }
 
 // drawn draws pictures in memory, each as PNG, SVG and PDF.
-func drawn(all []picture, p *progress) ([]output, error) {
+func drawn(all []picture, watch Watch) ([]output, error) {
 	var out []output
 	for _, d := range all {
 		for _, format := range []string{"png", "svg", "pdf"} {
-			p.say("drawing "+d.name+"."+format, 0, 0)
+			watch.say("drawing "+d.name+"."+format, 0, 0)
 			var b bytes.Buffer
 			err := plot.Write(&b, d.drawing, plot.Output{Format: format})
 			if errors.Is(err, plot.ErrOffFloor) {

@@ -11,11 +11,12 @@ import (
 	"strconv"
 	"time"
 
-	"gonum.org/v1/plot/vg"
 	"math"
 	"pourplane/surface"
 	"strings"
 	"testing"
+
+	"gonum.org/v1/plot/vg"
 
 	"pourplane/plot"
 	"pourplane/plot/sheet"

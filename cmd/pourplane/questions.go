@@ -37,7 +37,7 @@ func (q *questions) understand(p *progress) (*survey.Survey, *lengths, error) {
 	datum := false
 	for {
 		in := q.input
-		s, err := in.read(q.files, p)
+		s, err := in.read(q.files, p.say)
 		p.end()
 		switch {
 		case err != nil && q.about(err):

@@ -10,17 +10,19 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
 	"pourplane/plot"
 	"pourplane/surface"
 	"pourplane/surface/blunder"
 	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
+
+	"github.com/spf13/cobra"
 )
 
 type readFlags struct {
 	input
+	from    *disk
 	picture string
 	asJSON  bool
 	verbose bool
@@ -44,7 +46,8 @@ a small map. Run it first on a file of your own.`,
 		RunE: func(c *cobra.Command, files []string) error {
 			step := f.step
 			f.input = inputOf(&j)
-			f.step, f.stdin = step, c.InOrStdin
+			f.step, f.from = step, &disk{stdin: c.InOrStdin, keeps: len(files) == 1}
+			f.files = f.from
 			return f.run(c, files)
 		},
 	}
@@ -94,11 +97,10 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	h := &holding{}
-	f.keeps = len(files) == 1
-	s, o, err := f.open(files, p)
+	s, o, err := f.open(files, p.say)
 	if errors.Is(err, survey.ErrNoHeights) && len(files) == 1 {
 		// Outlines have no elevations, and are read as such.
-		o.Open = f.again
+		o.Open = f.from.again
 		if edge, err2 := survey.OpenOutline(files[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
 			s, err, h.outline = edge, nil, true
 		}
@@ -106,7 +108,9 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	if err != nil {
 		return err
 	}
-	o.Open = f.sourceFlags.open
+	if err := f.sourceFlags.options(&o); err != nil {
+		return err
+	}
 	if f.outline != "" {
 		if err := f.addOutline(s, o); err != nil {
 			return err

@@ -121,7 +121,7 @@ func (h *handover) about(kind survey.NoteKind, topics ...survey.Topic) []string 
 }
 
 // mixName names what comes by the truck, where the job does.
-func (h *handover) mixName() string {
+func (h *solved) mixName() string {
 	for _, m := range h.bought {
 		if m.Bags == 0 {
 			return "of " + h.service.Materials[m.Material].Name

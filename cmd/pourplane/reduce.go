@@ -9,11 +9,12 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"github.com/spf13/cobra"
 	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
+
+	"github.com/spf13/cobra"
 )
 
 type reduceFlags struct {
@@ -53,7 +54,7 @@ at fault, and ends with status 1.`,
 		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error {
 			f.input = inputOf(&j)
-			f.show, f.stdin = show, c.InOrStdin
+			f.show, f.files = show, &disk{stdin: c.InOrStdin}
 			return f.run(c, files)
 		},
 	}
@@ -81,7 +82,7 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	s, _, err := f.open(files, p)
+	s, _, err := f.open(files, p.say)
 	if err != nil {
 		return err
 	}

@@ -13,12 +13,13 @@ import (
 	"strings"
 	"time"
 
-	"github.com/spf13/cobra"
 	"pourplane/surface/flatness"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
+
+	"github.com/spf13/cobra"
 )
 
 type runFlags struct {
@@ -64,88 +65,36 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
+	p := newProgress(c.ErrOrStderr())
+	defer p.end()
+	from := &disk{sums: &readSums{of: map[string]fileSum{}}}
+	done, err := solve(j, from, p.say)
+	if err != nil {
+		return err
+	}
 	day, err := j.Day()
 	if err != nil {
 		return err
 	}
-	if err := j.Lost(); err != nil {
-		return err
-	}
-	if err := unitsSaid(j); err != nil {
-		return err
-	}
-	if err := fallSaid(j); err != nil {
-		return err
-	}
-	p := newProgress(c.ErrOrStderr())
-	defer p.end()
-	fill := fillOf(j)
-	fill.site, fill.date = siteOf(j), day.Format(time.DateOnly)
-	fill.sums = &readSums{of: map[string]fileSum{}}
-	if err := fill.check(); err != nil {
-		return inJob(j, err)
-	}
-	w, err := fill.compute(j.Paths(j.Survey.Files), p)
-	if err != nil {
-		return inJob(j, err)
-	}
-	inFolder(j, w.notes)
-	for i := range w.blunders {
-		at := &w.blunders[i].Shot.At
-		at.File = j.AsNamed(at.File)
-	}
-	p.say("working out the order, bars and bays", 0, 0)
-	h, err := newHandover(j, fill, w, day)
+	h, err := newHandover(done, day)
 	if err != nil {
 		return err
 	}
-	result := runResult{result: newResult(w), handoverJSON: h.handoverOf()}
+	result := runResult{result: newResult(done.work), handoverJSON: h.handoverOf()}
 	var flatText []byte
-	outputs, err := drawn(w.pictures(), p)
+	outputs, err := drawn(done.pictures(), p.say)
 	if err != nil {
 		return err
 	}
-	xml, err := w.landXML(day)
+	xml, err := done.landXML(day)
 	if err != nil {
 		return err
 	}
 	outputs = append(outputs, xml)
-	if len(j.Survey.After) > 0 {
-		flat := flatnessOf(j, fill, w)
-		if flat.house, err = houseRules(j); err != nil {
-			return err
-		}
-		judged, err := flat.afterPour(j, p)
-		if known := knownBenchmarks(j, w); err != nil && len(known) > 0 {
-			// A book after the pour may leave out what the one before has said of the benchmarks.
-			flat.benchmarks = append(flat.benchmarks, known...)
-			again, errAgain := flat.afterPour(j, p)
-			if errAgain == nil {
-				judged, err = again, nil
-				judged.notes = append(judged.notes, survey.Notef(survey.Assumed, survey.Pos{}, "benchmarks as in the survey before the pour: %s", strings.Join(known, ", ")))
-			}
-		}
-		if err != nil {
-			if s, _, errOpen := flat.open(j.Paths(j.Survey.After), p); errOpen == nil {
-				// An origin under a wrong name may be why.
-				err = cmp.Or(sheetsNamed(j, w.survey, s), fill.marksFound(w.survey, s), err)
-			}
-			return inJob(j, err)
-		}
-		if err := fill.marksFound(w.survey, judged.survey); err != nil {
-			return inJob(j, err)
-		}
-		if err := sheetsNamed(j, w.survey, judged.survey); err != nil {
-			return err
-		}
-		inFolder(j, judged.notes)
-		for i := range judged.notes {
-			judged.notes[i].Text = keyed(judged.notes[i].Text)
-		}
-		h.judged = judged
+	if judged := done.judged; judged != nil {
 		one := newFlat(judged)
 		result.Flatness = &one
-		pictures, err := drawn(judged.pictures(judged.title, judged.style), p)
+		pictures, err := drawn(judged.pictures(judged.title, judged.style), p.say)
 		if err != nil {
 			return err
 		}
@@ -157,12 +106,12 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	m, err := newManifest(j, text, day, fill.sums)
+	m, err := newManifest(j, text, day, from.sums)
 	if err != nil {
 		return err
 	}
 	h.inputs = m.Inputs
-	handed, err := h.files(p)
+	handed, err := h.files(p.say)
 	if err != nil {
 		return err
 	}
@@ -188,7 +137,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		return err
 	}
 	p.end()
-	sum := &summary{work: w, style: w.style, out: out, verbose: f.verbose, written: outputs}
+	sum := &summary{work: done.work, style: done.style, out: out, verbose: f.verbose, written: outputs}
 	if text := h.totalText(); text != "" {
 		sum.extra = append(sum.extra, answerRow{head: "Price", text: text})
 	}
@@ -391,7 +340,7 @@ func judgedBy(j *job.Job) *flatnessFlags {
 func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
 	f := judgedBy(j)
 	f.leastArea, f.poured, f.targetFlags = leastMark, true, fill.targetFlags
-	f.sums = fill.sums
+	f.files = fill.files
 	f.leaveOut = nil // names of shots before the pour
 	f.instrument = j.Survey.AfterInstrument
 	f.afterwards = true
@@ -401,8 +350,8 @@ func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
 
 // afterPour measures the survey after the pour. Its instrument was set up anew, so that
 // rod readings without a height of instrument of their own are on no known zero.
-func (f *flatnessFlags) afterPour(j *job.Job, p *progress) (*judged, error) {
-	a, err := f.compute(j.Paths(j.Survey.After), p)
+func (f *flatnessFlags) afterPour(j *job.Job, watch Watch) (*judged, error) {
+	a, err := f.compute(j.Paths(j.Survey.After), watch)
 	if err != nil {
 		return nil, err
 	}

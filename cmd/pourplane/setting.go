@@ -18,15 +18,13 @@ import (
 
 // setting is what is marked and laid on the floor before the pour.
 type setting struct {
-	exit *surface.Vec
-	pins *setout.Pins // nil where nothing is filled
-	bars *setout.Bars
-	mesh *setout.Mesh
-	bays *setout.Bays
-	// As shown, so that they add up to the whole as shown.
-	bayAreas, bayVolumes []float64
-	bayBags              []int // whole ones, where one bagged material fills the floor
-	allBags              int
+	exit    *surface.Vec
+	pins    *setout.Pins // nil where nothing is filled
+	bars    *setout.Bars
+	mesh    *setout.Mesh
+	bays    *setout.Bays
+	bayBags []int // whole ones, where one bagged material fills the floor
+	allBags int
 }
 
 // setOut marks the floor by the job.

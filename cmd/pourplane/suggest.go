@@ -8,10 +8,11 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 // flagError makes a wrong option one of ours, with the option that may be meant.

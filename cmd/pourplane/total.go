@@ -22,8 +22,6 @@ type totalLine struct {
 	item     string
 	quantity float64 // in SI units, or of whole things
 	unit     string  // in SI
-	shown    float64 // quantity in the reader's unit
-	name     string  // of that unit
 	price    float64 // of one SI unit or thing; 0: not given
 	from     string  // cell of the workbook that its cost stands in already; empty: the table of prices has it
 }
@@ -35,14 +33,14 @@ func (h *solved) addUp(e *entries) {
 	if h.work.fill.Fill == 0 {
 		return
 	}
-	m, t := h.measures(), &h.supplies.total
-	add := func(item string, quantity float64, unit string, shown float64, name string, price float64, from string) {
+	t := &h.supplies.total
+	add := func(item string, quantity float64, unit string, price float64, from string) {
 		if quantity > 0 {
-			t.lines = append(t.lines, totalLine{item, quantity, unit, shown, name, price, from})
+			t.lines = append(t.lines, totalLine{item, quantity, unit, price, from})
 		}
 	}
 	things := func(item string, n int, unit string, price float64) {
-		add(item, float64(n), unit, float64(n), unit, price, "")
+		add(item, float64(n), unit, price, "")
 	}
 	one := func(key string, price float64) float64 { return e.price("", priced{key, price, 1}) }
 	if d := h.delivery; d.Trucks > 0 {
@@ -52,17 +50,17 @@ func (h *solved) addUp(e *entries) {
 				name = h.service.Materials[u.Material].Name
 			}
 		}
-		add(name, d.Volume, "m3", d.Volume/m.volume, m.volumeName, h.price, "cost")
+		add(name, d.Volume, "m3", h.price, "cost")
 		if !h.onSite {
 			t.outside = append(t.outside, "charges for short loads and waiting")
 		}
 	}
 	if b := h.bag; b != nil {
-		add("Bags of "+b.name, float64(b.Count), "bags", float64(b.Count), "bags", one("mix.price-per-bag", h.job.Mix.PricePerBag), "bag_cost")
+		add("Bags of "+b.name, float64(b.Count), "bags", one("mix.price-per-bag", h.job.Mix.PricePerBag), "bag_cost")
 	}
 	for i, u := range h.bought {
 		if k := h.service.Materials[u.Material]; k.Yield > 0 {
-			add(k.Name, float64(u.Bags), "bags", float64(u.Bags), "bags", k.Price, fmt.Sprintf("cost_%d", i+1))
+			add(k.Name, float64(u.Bags), "bags", k.Price, fmt.Sprintf("cost_%d", i+1))
 		}
 	}
 	for i, c := range h.coats {
@@ -71,7 +69,7 @@ func (h *solved) addUp(e *entries) {
 			name = fmt.Sprintf("Coat %d", i+1)
 		}
 		if c.Packs == 0 {
-			add(name, c.Product, "L", c.Product/m.liquid, m.liquidName, 0, "")
+			add(name, c.Product, "L", 0, "")
 			continue
 		}
 		things(name, c.Packs, "packs", c.Price)
@@ -88,12 +86,12 @@ func (h *solved) addUp(e *entries) {
 		if k.Rolls > 0 {
 			things("Film along the walls", k.Rolls, "rolls", film)
 		} else {
-			add("Film along the walls", k.FilmLength, "m", k.FilmLength/m.long, m.longName, 0, "")
+			add("Film along the walls", k.FilmLength, "m", 0, "")
 		}
 		if k.Pieces > 0 {
 			things("Foam along the walls", k.Pieces, "pieces", foam)
 		} else {
-			add("Foam along the walls", k.FoamLength, "m", k.FoamLength/m.long, m.longName, 0, "")
+			add("Foam along the walls", k.FoamLength, "m", 0, "")
 		}
 	}
 	if k := h.joints; k != nil {
@@ -104,10 +102,10 @@ func (h *solved) addUp(e *entries) {
 		if k.Packs > 0 {
 			things("Filler of joints", k.Packs, "packs", filler)
 		} else {
-			add("Filler of joints", k.Filler, "L", k.Filler/m.liquid, m.liquidName, 0, "")
+			add("Filler of joints", k.Filler, "L", 0, "")
 		}
 		rod := e.price("joints.", priced{"rod-price-per-m", j.Joints.RodPerM, 1}, priced{"rod-price-per-ft", j.Joints.RodPerFt, 0.3048})
-		add("Rod of joints", k.Rod, "m", k.Rod/m.long, m.longName, rod, "")
+		add("Rod of joints", k.Rod, "m", rod, "")
 	}
 	if b := h.bars; b != nil {
 		things("Bars of "+b.Rules.Size.Name+", "+h.style.Length(b.Rules.Stock), b.Stock, "bars", one("bars.price-per-bar", j.Bars.PricePerBar))
@@ -174,10 +172,20 @@ func (h *handover) totalTable() table.Table {
 	// Cells of the take-off that these figures stand in already.
 	quantities := map[string]string{"cost": "order", "bag_cost": "bags"}
 	prices := map[string]string{"cost": "price", "bag_cost": "bag_price"}
+	m := h.measures()
 	for k, l := range t.lines {
-		each := l.price * l.quantity / l.shown
+		shown, name := l.quantity, l.unit
+		switch l.unit {
+		case "m3":
+			shown, name = l.quantity/m.volume, m.volumeName
+		case "L":
+			shown, name = l.quantity/m.liquid, m.liquidName
+		case "m":
+			shown, name = l.quantity/m.long, m.longName
+		}
+		each := l.price * l.quantity / shown
 		key := fmt.Sprintf("total_%d", k+1)
-		quantity := table.Cell{Value: l.shown, Number: true, Name: "q" + key, Whole: l.unit != "m3" && l.unit != "L" && l.unit != "m"}
+		quantity := table.Cell{Value: shown, Number: true, Name: "q" + key, Whole: l.unit != "m3" && l.unit != "L" && l.unit != "m"}
 		price := table.Cell{Value: each, Number: true, Name: "p" + key, Input: l.from == ""}
 		amount := table.Cell{Value: l.amount(), Number: true, Name: key, Formula: "{q" + key + "}*{p" + key + "}"}
 		if n, ok := strings.CutPrefix(l.from, "cost_"); ok {
@@ -188,7 +196,7 @@ func (h *handover) totalTable() table.Table {
 		if l.price == 0 {
 			price.Text, amount.Text = "not known", "—"
 		}
-		out.Rows = append(out.Rows, []table.Cell{table.Text(l.item), quantity, table.Text(l.name), price, amount})
+		out.Rows = append(out.Rows, []table.Cell{table.Text(l.item), quantity, table.Text(name), price, amount})
 		sum = append(sum, "{"+key+"}")
 	}
 	head := "Total"

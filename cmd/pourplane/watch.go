@@ -1,0 +1,11 @@
+package main
+
+// Watch is called with what is being done, and how much of total, or how many bytes, or
+// nothing but that when neither is known. A nil Watch is not called.
+type Watch func(what string, done, total int64)
+
+func (w Watch) say(what string, done, total int64) {
+	if w != nil {
+		w(what, done, total)
+	}
+}
