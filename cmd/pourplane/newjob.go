@@ -132,7 +132,8 @@ func (f *newFlags) attempt(files []string, p *progress, bearing string) (string,
 
 // tried refuses what run would refuse.
 func (f *newFlags) tried(j *job.Job, p *progress) error {
-	if _, err := solve(j, &disk{}, p.say); err != nil {
+	asTyped := func(err error) error { return err } // by its options
+	if _, err := solveNamed(j, &disk{}, p.say, asTyped); err != nil {
 		return err
 	}
 	info, err := os.Stat(f.results())

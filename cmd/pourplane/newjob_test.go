@@ -130,6 +130,7 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 				t.Fatal(err)
 			}
 			in := inputOf(&j)
+			in.files = &disk{}
 			s, err := in.read([]string{file}, nil)
 			if err != nil {
 				continue
@@ -182,6 +183,7 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 					t.Error(err)
 				}
 				f := fillOf(j)
+				f.files = &disk{}
 				w, err := f.compute(j.Paths(j.Survey.Files), nil)
 				if err != nil {
 					t.Errorf("the job of %q: %v", all, inJob(j, err))

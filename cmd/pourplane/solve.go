@@ -22,17 +22,22 @@ type solved struct {
 
 // solve works out everything that a job asks for.
 func solve(j *job.Job, files fs.FS, watch Watch) (*solved, error) {
+	return solveNamed(j, files, watch, func(err error) error { return inJob(j, err) })
+}
+
+// solveNamed is solve with the refusal of an option as named writes it.
+func solveNamed(j *job.Job, files fs.FS, watch Watch, named func(error) error) (*solved, error) {
 	if err := sound(j); err != nil {
 		return nil, err
 	}
 	fill := fillOf(j)
 	fill.site, fill.files = siteOf(j), files
 	if err := fill.check(); err != nil {
-		return nil, inJob(j, err)
+		return nil, named(err)
 	}
 	w, err := fill.compute(j.Paths(j.Survey.Files), watch)
 	if err != nil {
-		return nil, inJob(j, err)
+		return nil, named(err)
 	}
 	inFolder(j, w.notes)
 	for i := range w.blunders {
