@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
+	"io/fs"
 	"math"
 	"path/filepath"
 	"slices"
@@ -21,18 +22,9 @@ import (
 )
 
 type fillFlags struct {
-	input
-	targetFlags
-	plantFlags
-	site             order.Job // what a job file says of the floor
-	served           bool      // a job lists materials, each with its own limits
-	byPlant          bool      // a job says how a plant delivers, be it little
-	allowance        percent
-	weight           unitWeight
-	step             string
-	out, title, date string
-	profiles         []string
-	asJSON, verbose  bool
+	out, date       string
+	profiles        []string
+	asJSON, verbose bool
 }
 
 func newFill() *cobra.Command {
@@ -69,10 +61,8 @@ results show such a length in another unit.`,
   pourplane fill floor.csv --units m --target 10.000 --json`,
 		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error {
-			said := fillOf(&j)
-			said.out, said.date, said.profiles, said.verbose, said.asJSON = f.out, f.date, f.profiles, f.verbose, f.asJSON
-			said.files = &disk{stdin: c.InOrStdin}
-			return said.run(c, files)
+			j.Survey.Files = files
+			return f.run(c, &j)
 		},
 	}
 	jobFlags(c, &j)
@@ -85,16 +75,29 @@ results show such a length in another unit.`,
 	return c
 }
 
-func (f *fillFlags) run(c *cobra.Command, files []string) error {
+// check finds calls that no input could make right.
+func (f *fillFlags) check() error {
+	switch {
+	case len(f.profiles) > 0 && f.out == "":
+		return &usageError{"--profile draws into the folder of results", "--out DIR"}
+	case f.date == "":
+		return nil
+	case f.out == "":
+		return &usageError{"--date is of the surface that is written", "--out DIR"}
+	}
+	if _, err := time.Parse(time.DateOnly, f.date); err != nil {
+		return &usageError{fmt.Sprintf("--date: found %q, want a date such as 2026-11-25", f.date), ""}
+	}
+	return nil
+}
+
+func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 	if err := f.check(); err != nil {
 		return err
 	}
-	if f.date != "" && f.out == "" {
-		return &usageError{"--date is of the surface that is written", "--out DIR"}
-	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	w, err := f.compute(files, p.say)
+	w, err := fillFloor(j, f.profiles, &disk{stdin: c.InOrStdin}, p.say)
 	if err != nil {
 		return err
 	}
@@ -113,7 +116,7 @@ func (f *fillFlags) run(c *cobra.Command, files []string) error {
 			return err
 		}
 		written = append([]output{{"result.json", data}, xml}, written...)
-		if err := writeAll(f.out, written, append([]string{f.outline}, files...)); err != nil {
+		if err := writeAll(f.out, written, append(j.Survey.Files, j.Survey.Outline)); err != nil {
 			return err
 		}
 		sum.written = written
@@ -135,8 +138,34 @@ func indented(v any) ([]byte, error) {
 	return append(data, '\n'), nil
 }
 
+// filling is what a job says of the fill of its floor.
+type filling struct {
+	input
+	targetFlags
+	plantFlags
+	site      order.Job // the floor and the work on it
+	served    bool      // materials are listed, each with its own limits
+	byPlant   bool      // it says how a plant delivers, be it little
+	allowance percent
+	weight    unitWeight
+	step      string
+	title     string
+	profiles  []string
+}
+
+// fillFloor works out what it takes to fill the floor of a job, and no more of the job.
+// Profiles are lines to draw the floor along, each as X1,Y1,X2,Y2.
+func fillFloor(j *job.Job, profiles []string, files fs.FS, watch Watch) (*work, error) {
+	f := fillOf(j)
+	f.files, f.profiles = files, profiles
+	if err := f.check(); err != nil {
+		return nil, err
+	}
+	return f.compute(j.Paths(j.Survey.Files), watch)
+}
+
 // compute reads the surveys of a floor and works out what it takes to fill it.
-func (f *fillFlags) compute(files []string, watch Watch) (*work, error) {
+func (f *filling) compute(files []string, watch Watch) (*work, error) {
 	w, err := f.workOut(files, watch)
 	return w, inFile(err, files[0])
 }
@@ -157,7 +186,7 @@ func noDatum(s *survey.Survey, away string) error {
 	return e
 }
 
-func (f *fillFlags) workOut(files []string, watch Watch) (*work, error) {
+func (f *filling) workOut(files []string, watch Watch) (*work, error) {
 	s, err := f.read(files, watch)
 	if err != nil {
 		return nil, err
@@ -232,7 +261,7 @@ func (f *fillFlags) workOut(files []string, watch Watch) (*work, error) {
 }
 
 // around says what there is to be careful of.
-func (f *fillFlags) around(w *work) order.Job {
+func (f *filling) around(w *work) order.Job {
 	j := f.site
 	j.Cut = w.fill.Cut
 	j.Covering = w.covered || f.covering != ""
@@ -242,7 +271,7 @@ func (f *fillFlags) around(w *work) order.Job {
 }
 
 // check finds calls that no input could make right.
-func (f *fillFlags) check() error {
+func (f *filling) check() error {
 	switch {
 	case f.show != "" && f.show != "metric" && f.show != "feet":
 		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
@@ -250,22 +279,15 @@ func (f *fillFlags) check() error {
 		return &usageError{fmt.Sprintf("--allowance: found %g, want percent between 0 and 100", f.allowance), ""}
 	case (f.bore != "") != (f.line != ""):
 		return &usageError{"--line-bore and --line-length go together", "--line-bore 65mm --line-length 30m"}
-	case len(f.profiles) > 0 && f.out == "":
-		return &usageError{"--profile draws into the folder of results", "--out DIR"}
-	}
-	if f.date != "" {
-		if _, err := time.Parse(time.DateOnly, f.date); err != nil {
-			return &usageError{fmt.Sprintf("--date: found %q, want a date such as 2026-11-25", f.date), ""}
-		}
 	}
 	return f.targetFlags.check()
 }
 
-func (f *fillFlags) style(s *survey.Survey) unit.Style {
+func (f *filling) style(s *survey.Survey) unit.Style {
 	return styleOf(s, f.show)
 }
 
-func (f *fillFlags) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
+func (f *filling) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
 	step := 0.25
 	if style.Imperial {
 		step = order.CubicYard / 4

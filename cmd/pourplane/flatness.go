@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"io/fs"
 	"math"
 	"path/filepath"
 	"slices"
@@ -18,15 +19,38 @@ import (
 )
 
 type flatnessFlags struct {
+	flatOptions
+	out             string
+	asJSON, verbose bool
+}
+
+// flatOptions are what a judgement takes beside a job.
+type flatOptions struct {
+	step      string // between the readings of runs
+	runs      string // from-file or laid-out; empty: from the file, if it has any
+	before    string // survey before the pour
+	poured    bool   // lines without elevations in the outline were steps, and are joints now
+	leastArea float64
+}
+
+// judging is what a job says of how flat its floor is to be.
+type judging struct {
 	input
 	targetFlags
-	runs, tolerance, out, title  string
+	runs, tolerance, title       string
 	before, ordered, pass, yield string
 	straightedges, rules         []string
-	asJSON, poured, verbose      bool
+	poured                       bool
 	leastArea                    float64
 	held                         *work          // of a job: the plane and the floor before, to hold the poured floor against
 	house                        []flatness.Row // limits of a job's own
+}
+
+// judgeFloor judges the floor of a job, before a pour or after it.
+func judgeFloor(j *job.Job, o flatOptions, files fs.FS, watch Watch) (*judged, error) {
+	f := judgedBy(j)
+	f.step, f.runs, f.before, f.poured, f.leastArea, f.files = o.step, o.runs, o.before, o.poured, o.leastArea, files
+	return f.compute(j.Paths(j.Survey.Files), watch)
 }
 
 func newFlatness() *cobra.Command {
@@ -67,11 +91,8 @@ copy; the settings are printed with how each is known.`,
 			return someFiles(c, files)
 		},
 		RunE: func(c *cobra.Command, files []string) error {
-			said := judgedBy(&j)
-			said.step, said.runs, said.before, said.poured, said.leastArea = f.step, f.runs, f.before, f.poured, f.leastArea
-			said.out, said.asJSON, said.verbose = f.out, f.asJSON, f.verbose
-			said.files = &disk{stdin: c.InOrStdin}
-			return said.run(c, files)
+			j.Survey.Files = files
+			return f.run(c, &j)
 		},
 	}
 	jobFlags(c, &j)
@@ -142,7 +163,7 @@ type laid struct {
 	run string // that has the worst place; empty on a surface
 }
 
-func (f *flatnessFlags) check() error {
+func (f *judging) check() error {
 	switch {
 	case f.show != "" && f.show != "metric" && f.show != "feet":
 		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
@@ -173,17 +194,17 @@ func (f *flatnessFlags) check() error {
 // source).
 const leastMark = 0.05
 
-func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
-	if slices.Contains(f.rules, "list") {
+func (f *flatnessFlags) run(c *cobra.Command, of *job.Job) error {
+	if slices.Contains(of.Flatness.Rules, "list") {
 		if f.asJSON {
 			return &usageError{"--rule list prints a table for people", "--json with a survey, whose classes hold every rule"}
 		}
-		_, err := c.OutOrStdout().Write(listRules(unit.Style{Imperial: f.show == "feet"}))
+		_, err := c.OutOrStdout().Write(listRules(unit.Style{Imperial: of.Show == "feet"}))
 		return err
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	j, err := f.compute(files, p.say)
+	j, err := judgeFloor(of, f.flatOptions, &disk{stdin: c.InOrStdin}, p.say)
 	if err != nil {
 		return err
 	}
@@ -199,7 +220,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 			return err
 		}
 		written = append([]output{{"flatness.json", data}, {"places.csv", j.places(style)}}, written...)
-		if err := writeAll(f.out, written, append([]string{f.outline, f.before}, files...)); err != nil {
+		if err := writeAll(f.out, written, append(of.Survey.Files, of.Survey.Outline, f.before)); err != nil {
 			return err
 		}
 	}
@@ -217,7 +238,7 @@ func (f *flatnessFlags) run(c *cobra.Command, files []string) error {
 }
 
 // compute reads the surveys of a floor and judges it.
-func (f *flatnessFlags) compute(files []string, watch Watch) (*judged, error) {
+func (f *judging) compute(files []string, watch Watch) (*judged, error) {
 	if err := f.check(); err != nil {
 		return nil, err
 	}
@@ -246,7 +267,7 @@ func (f *flatnessFlags) compute(files []string, watch Watch) (*judged, error) {
 }
 
 // judge measures all that the survey carries and holds it against the rows.
-func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, watch Watch) error {
+func (f *judging) judge(j *judged, rows []flatness.Row, style unit.Style, watch Watch) error {
 	s := j.survey
 	j.joints = s.Breaklines
 	if f.poured {
@@ -294,7 +315,7 @@ func (f *flatnessFlags) judge(j *judged, rows []flatness.Row, style unit.Style, 
 }
 
 // measureRuns works out F-numbers and chords.
-func (f *flatnessFlags) measureRuns(j *judged, own unit.Style) error {
+func (f *judging) measureRuns(j *judged, own unit.Style) error {
 	s := j.survey
 	if f.step != "" {
 		v, err := f.given.parse("--step", f.step)
@@ -365,7 +386,7 @@ func (f *flatnessFlags) measureRuns(j *judged, own unit.Style) error {
 
 // measurePlane finds the plane that the floor is held against: the target, or the
 // floor's own.
-func (f *flatnessFlags) measurePlane(j *judged, own, style unit.Style) error {
+func (f *judging) measurePlane(j *judged, own, style unit.Style) error {
 	if j.floor == nil {
 		if f.aimed() {
 			return &survey.Error{Pos: survey.Pos{File: j.survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
@@ -463,7 +484,7 @@ func (f *flatnessFlags) measurePlane(j *judged, own, style unit.Style) error {
 
 // deepest returns how far below the plane the floor may lie for the greatest bed: less
 // the bed that is there on the plane itself, where the finished level is known.
-func (f *flatnessFlags) deepest(j *judged) (float64, error) {
+func (f *judging) deepest(j *judged) (float64, error) {
 	most, err := f.given.parse("--bed-greatest", f.bedMost)
 	if err != nil || j.finish == nil || f.covering == "" {
 		return most, err
@@ -477,7 +498,7 @@ func (f *flatnessFlags) deepest(j *judged) (float64, error) {
 }
 
 // layEdges lays every straightedge that is asked for, by the user or by a rule.
-func (f *flatnessFlags) layEdges(j *judged, rows []flatness.Row, own, style unit.Style, watch Watch) error {
+func (f *judging) layEdges(j *judged, rows []flatness.Row, own, style unit.Style, watch Watch) error {
 	var lengths []float64
 	add := func(v float64) {
 		if v > 0 && !slices.ContainsFunc(lengths, func(o float64) bool { return math.Abs(o-v) < 1e-9 }) {
@@ -571,7 +592,7 @@ func (j *judged) sparse(wanted float64, style unit.Style) string {
 }
 
 // measureBefore works out what was placed between two surveys.
-func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, watch Watch) error {
+func (f *judging) measureBefore(j *judged, style unit.Style, watch Watch) error {
 	if f.before == "" && f.held == nil {
 		return nil
 	}
@@ -609,7 +630,7 @@ func (f *flatnessFlags) measureBefore(j *judged, style unit.Style, watch Watch) 
 }
 
 // measured puts together what the rows ask for.
-func (f *flatnessFlags) measured(j *judged) (flatness.Measured, error) {
+func (f *judging) measured(j *judged) (flatness.Measured, error) {
 	m := flatness.Measured{F: j.whole}
 	m.GapAt = func(length float64) (flatness.Reading, bool) {
 		for _, e := range j.edges {

@@ -71,7 +71,7 @@ func poured(f surface.Fill) []surface.Band {
 }
 
 // takeOff adds up what is to be ordered; nothing where nothing is filled.
-func (f *fillFlags) takeOff(w *work) error {
+func (f *filling) takeOff(w *work) error {
 	if w.fill.Fill == 0 {
 		return nil
 	}

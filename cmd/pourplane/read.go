@@ -5,6 +5,8 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
+	"io/fs"
 	"math"
 	"path/filepath"
 	"slices"
@@ -21,8 +23,7 @@ import (
 )
 
 type readFlags struct {
-	input
-	from    *disk
+	step    string
 	picture string
 	asJSON  bool
 	verbose bool
@@ -44,11 +45,8 @@ a small map. Run it first on a file of your own.`,
   pourplane read hall.xml --json`,
 		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error {
-			step := f.step
-			f.input = inputOf(&j)
-			f.step, f.from = step, &disk{stdin: c.InOrStdin, keeps: len(files) == 1}
-			f.files = f.from
-			return f.run(c, files)
+			j.Survey.Files = files
+			return f.run(c, &j)
 		},
 	}
 	jobFlags(c, &j)
@@ -62,6 +60,7 @@ a small map. Run it first on a file of your own.`,
 
 // holding is what read has found out.
 type holding struct {
+	style    unit.Style
 	s        *survey.Survey
 	outline  bool           // the file is an outline
 	floor    *surface.Floor // nil where the points carry none
@@ -80,10 +79,8 @@ type codeCount struct {
 	n    int
 }
 
-func (f *readFlags) run(c *cobra.Command, files []string) error {
-	if f.show != "" && f.show != "metric" && f.show != "feet" {
-		return &usageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
-	}
+func (f *readFlags) run(c *cobra.Command, j *job.Job) error {
+	files := j.Survey.Files
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(f.picture)), ".")
 	if f.picture != "" && format != "png" && format != "svg" && format != "pdf" {
 		return &usageError{fmt.Sprintf("--map: found %q, want a file that ends in .png, .svg or .pdf", f.picture), ""}
@@ -91,59 +88,21 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	if f.asJSON && f.verbose {
 		return &usageError{"--verbose is for print; --json has everything", "leave it out"}
 	}
-	if _, err := f.options(); err != nil {
-		return err
-	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	h := &holding{}
-	s, o, err := f.open(files, p.say)
-	if errors.Is(err, survey.ErrNoHeights) && len(files) == 1 {
-		// Outlines have no elevations, and are read as such.
-		o.Open = f.from.again
-		if edge, err2 := survey.OpenOutline(files[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
-			s, err, h.outline = edge, nil, true
-		}
-	}
+	from := &disk{stdin: c.InOrStdin, keeps: len(files) == 1}
+	h, err := hold(j, f.step, from, from.again, p.say)
 	if err != nil {
 		return err
 	}
-	if err := f.sourceFlags.options(&o); err != nil {
-		return err
-	}
-	if f.outline != "" {
-		if err := f.addOutline(s, o); err != nil {
-			return err
-		}
-	}
-	if err := f.leave(s); err != nil {
-		return err
-	}
-	if len(s.Rings) == 0 {
-		s.Notes = append(s.Notes, s.LostPoints()...)
-	}
-	if err := f.idle(s); err != nil {
-		return err
-	}
-	h.s = s
-	if s.Book != nil {
-		for _, e := range s.Book.Faults {
-			s.Notes = append(s.Notes, survey.Notef(survey.Warning, e.Pos, "%s: booked %s; the sights give %s", e.Element, e.Found, strings.TrimSuffix(e.Want, ", which the sights give")))
-		}
-	}
-	style := styleOf(s, f.show)
-	p.say("triangulating", 0, 0)
-	h.count()
-	if err := h.build(f, style); err != nil {
-		return err
-	}
+	style := h.style
 	if f.picture != "" {
 		p.say("drawing "+filepath.Base(f.picture), 0, 0)
 		var b bytes.Buffer
 		if err := plot.Write(&b, h.shotMap(style), plot.Output{Format: format}); err != nil {
 			return fmt.Errorf("--map: %w", err)
 		}
-		if err := writeAll(filepath.Dir(f.picture), []output{{filepath.Base(f.picture), b.Bytes()}}, append([]string{f.outline}, files...)); err != nil {
+		if err := writeAll(filepath.Dir(f.picture), []output{{filepath.Base(f.picture), b.Bytes()}}, append(files, j.Survey.Outline)); err != nil {
 			return err
 		}
 	}
@@ -160,6 +119,56 @@ func (f *readFlags) run(c *cobra.Command, files []string) error {
 	p.end()
 	_, err = c.OutOrStdout().Write(text)
 	return err
+}
+
+// hold reads the surveys of a job and finds out what they hold. Again opens the first one
+// once more: outlines have no elevations, and are then read as such.
+func hold(j *job.Job, step string, files fs.FS, again func(string) (io.ReadCloser, error), watch Watch) (*holding, error) {
+	if s := j.Show; s != "" && s != "metric" && s != "feet" {
+		return nil, &usageError{fmt.Sprintf("--show: found %q, want metric or feet", s), ""}
+	}
+	f := inputOf(j)
+	f.step, f.files = step, files
+	if _, err := f.options(); err != nil {
+		return nil, err
+	}
+	names, h := j.Paths(j.Survey.Files), &holding{}
+	s, o, err := f.open(names, watch)
+	if errors.Is(err, survey.ErrNoHeights) && len(names) == 1 {
+		o.Open = again
+		if edge, err2 := survey.OpenOutline(names[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
+			s, err, h.outline = edge, nil, true
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := f.sourceFlags.options(&o); err != nil {
+		return nil, err
+	}
+	if f.outline != "" {
+		if err := f.addOutline(s, o); err != nil {
+			return nil, err
+		}
+	}
+	if err := f.leave(s); err != nil {
+		return nil, err
+	}
+	if len(s.Rings) == 0 {
+		s.Notes = append(s.Notes, s.LostPoints()...)
+	}
+	if err := f.idle(s); err != nil {
+		return nil, err
+	}
+	h.s, h.style = s, styleOf(s, f.show)
+	if s.Book != nil {
+		for _, e := range s.Book.Faults {
+			s.Notes = append(s.Notes, survey.Notef(survey.Warning, e.Pos, "%s: booked %s; the sights give %s", e.Element, e.Found, strings.TrimSuffix(e.Want, ", which the sights give")))
+		}
+	}
+	watch.say("triangulating", 0, 0)
+	h.count()
+	return h, h.build(&f)
 }
 
 // all returns every point with a place, floor shots first.
@@ -229,7 +238,7 @@ func (h *holding) count() {
 // build makes the floor that the points carry, to judge them by. Errors that the
 // user's own options are to blame for are returned; others are part of what read
 // has to tell.
-func (h *holding) build(f *readFlags, style unit.Style) error {
+func (h *holding) build(f *input) error {
 	switch {
 	case h.outline:
 		h.why = "an outline: no elevations"
@@ -244,7 +253,7 @@ func (h *holding) build(f *readFlags, style unit.Style) error {
 		h.why = fmt.Sprintf("%d surfaces: --surface NAME chooses one", len(h.s.Surfaces))
 		return nil
 	}
-	floor, err := f.floor(h.s, style)
+	floor, err := f.floor(h.s, h.style)
 	var usage *usageError
 	switch {
 	case err == nil:

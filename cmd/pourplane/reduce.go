@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
+	"io/fs"
 	"math"
 	"strconv"
 	"strings"
@@ -18,8 +19,8 @@ import (
 )
 
 type reduceFlags struct {
-	input
 	form    string
+	show    string
 	asJSON  bool
 	verbose bool
 }
@@ -27,7 +28,6 @@ type reduceFlags struct {
 func newReduce() *cobra.Command {
 	var f reduceFlags
 	var j job.Job
-	var show string
 	c := &cobra.Command{
 		Use:   "reduce BOOK...",
 		Short: "Elevations from a level book, with its checks and its misclosure",
@@ -53,15 +53,14 @@ at fault, and ends with status 1.`,
   pourplane reduce book.csv --units m --adjust least-squares`,
 		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error {
-			f.input = inputOf(&j)
-			f.show, f.files = show, &disk{stdin: c.InOrStdin}
-			return f.run(c, files)
+			j.Survey.Files = files
+			return f.run(c, &j)
 		},
 	}
 	jobFlags(c, &j)
 	s := c.Flags()
 	s.StringVar(&f.form, "form", "", "`FORM` of the printed book: instrument or rise-fall (default as the file)")
-	s.StringVar(&show, "show", "", "`SYSTEM` of the numbers shown: metric, feet or feet-inches (default as the book)")
+	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric, feet or feet-inches (default as the book)")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print the whole book and all notes")
 	complete(c, "form", "instrument", "rise-fall")
@@ -69,7 +68,7 @@ at fault, and ends with status 1.`,
 	return c
 }
 
-func (f *reduceFlags) run(c *cobra.Command, files []string) error {
+func (f *reduceFlags) run(c *cobra.Command, j *job.Job) error {
 	switch {
 	case f.asJSON && (f.form != "" || f.show != ""):
 		return &usageError{"--form and --show are for the printed book; --json has every form, in SI units", "leave them out"}
@@ -82,19 +81,12 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
-	s, _, err := f.open(files, p.say)
+	s, err := bookOf(j, f.show, &disk{stdin: c.InOrStdin}, p.say)
 	if err != nil {
 		return err
 	}
 	p.say("listing the book", 0, 0)
-	if s.Book == nil {
-		return &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no sights from set-ups", Want: "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS), or columns BS, IS and FS",
-			Hint: "pourplane read tells how the file was understood"}
-	}
-	if err := f.idle(s); err != nil {
-		return err
-	}
-	page := &bookPage{s: s, b: s.Book, style: f.style(s)}
+	page := &bookPage{s: s, b: s.Book, style: levelStyleOf(s, f.show)}
 	page.riseFall = f.form == "rise-fall" || f.form == "" && s.Book.RiseFall
 	if f.asJSON {
 		data, err := indented(newReduction(s))
@@ -112,7 +104,24 @@ func (f *reduceFlags) run(c *cobra.Command, files []string) error {
 			return err
 		}
 	}
-	return s.Book.Err(page.style.Style, f.despite)
+	return s.Book.Err(page.style.Style, j.Survey.AcceptMisclosure)
+}
+
+// bookOf reads the level books of a job, and refuses a survey that is none. Show is the
+// system in which results are shown.
+func bookOf(j *job.Job, show string, files fs.FS, watch Watch) (*survey.Survey, error) {
+	f := inputOf(j)
+	f.show, f.files = show, files
+	names := j.Paths(j.Survey.Files)
+	s, _, err := f.open(names, watch)
+	if err != nil {
+		return nil, err
+	}
+	if s.Book == nil {
+		return nil, &survey.Error{Pos: survey.Pos{File: names[0]}, Found: "no sights from set-ups", Want: "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS), or columns BS, IS and FS",
+			Hint: "pourplane read tells how the file was understood"}
+	}
+	return s, f.idle(s)
 }
 
 // levelStyle writes elevations as a level book does.
@@ -122,9 +131,10 @@ type levelStyle struct {
 	digits int  // of decimals
 }
 
-func (f *reduceFlags) style(s *survey.Survey) levelStyle {
+// levelStyleOf returns the style of a level book, as booked or as show says.
+func levelStyleOf(s *survey.Survey, show string) levelStyle {
 	out := levelStyle{Style: unit.StyleOf(s.Unit, s.Unit), inches: s.Book.FeetInches, digits: 3}
-	switch f.show {
+	switch show {
 	case "metric":
 		out.Imperial, out.inches = false, false
 	case "feet":

@@ -277,8 +277,8 @@ type runResult struct {
 }
 
 // fillOf returns the flags of fill that a job stands for.
-func fillOf(j *job.Job) *fillFlags {
-	f := &fillFlags{input: inputOf(j), targetFlags: aimOf(j), title: j.Title}
+func fillOf(j *job.Job) *filling {
+	f := &filling{input: inputOf(j), targetFlags: aimOf(j), title: j.Title}
 	f.allowance = 5
 	if a := j.Mix.AllowancePercent; a != nil {
 		f.allowance = percent(*a)
@@ -330,14 +330,14 @@ func inputOf(j *job.Job) input {
 }
 
 // judgedBy returns the flags of flatness that a job stands for.
-func judgedBy(j *job.Job) *flatnessFlags {
-	return &flatnessFlags{input: inputOf(j), targetFlags: aimOf(j), title: j.Title, tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
+func judgedBy(j *job.Job) *judging {
+	return &judging{input: inputOf(j), targetFlags: aimOf(j), title: j.Title, tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
 		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
 }
 
 // flatnessOf returns the flags of flatness for the survey after the pour, which is
 // held against what was placed and against the plane of the job.
-func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
+func flatnessOf(j *job.Job, fill *filling, w *work) *judging {
 	f := judgedBy(j)
 	f.leastArea, f.poured, f.targetFlags = leastMark, true, fill.targetFlags
 	f.files = fill.files
@@ -350,7 +350,7 @@ func flatnessOf(j *job.Job, fill *fillFlags, w *work) *flatnessFlags {
 
 // afterPour measures the survey after the pour. Its instrument was set up anew, so that
 // rod readings without a height of instrument of their own are on no known zero.
-func (f *flatnessFlags) afterPour(j *job.Job, watch Watch) (*judged, error) {
+func (f *judging) afterPour(j *job.Job, watch Watch) (*judged, error) {
 	a, err := f.compute(j.Paths(j.Survey.After), watch)
 	if err != nil {
 		return nil, err

@@ -16,7 +16,7 @@ type solved struct {
 	supplies
 	setting
 	job    *job.Job
-	fill   *fillFlags
+	fill   *filling
 	judged *judged // of the survey after the pour; nil without one
 }
 
