@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io/fs"
 	"maps"
 	"math"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"strings"
 
 	"pourplane/surface"
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 
@@ -184,6 +186,15 @@ func ownFoot(style unit.Style) []survey.Note {
 		what = "places"
 	}
 	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s are shown in US survey feet (ftUS), the unit of the survey", what)}
+}
+
+// openFloor reads the surveys of a job as one that can be built on, with how the lengths of
+// the job were read.
+func openFloor(j *job.Job, files fs.FS, watch Watch) (*survey.Survey, *lengths, error) {
+	f := inputOf(j)
+	f.files = files
+	s, err := f.read(j.Paths(j.Survey.Files), watch)
+	return s, &f.given, err
 }
 
 // read opens the files of a floor and joins them into one survey that can be

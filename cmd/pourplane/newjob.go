@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -18,15 +19,13 @@ import (
 )
 
 type newFlags struct {
-	input
-	targetFlags
-	title, job string
-	yes        bool
+	of  job.Job // what the options and the answers say, files as they are reached from here
+	job string
+	yes bool
 }
 
 func newNew() *cobra.Command {
 	var f newFlags
-	var j job.Job
 	c := &cobra.Command{
 		Use:   "new SURVEY...",
 		Short: "Write a job file for a floor",
@@ -40,19 +39,18 @@ files say. A job that run would refuse is not written.`,
   pourplane new hall.xlsx --sheet Before --outline hall.xlsx --outline-sheet Walls --target 10m --yes --job hall.toml`,
 		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error {
-			f.input, f.targetFlags, f.title = inputOf(&j), aimOf(&j), j.Title
-			f.files = &disk{}
-			return f.run(c, files)
+			f.of.Survey.Files = files
+			return f.run(c)
 		},
 	}
-	jobFlags(c, &j)
+	jobFlags(c, &f.of)
 	s := c.Flags()
 	s.StringVar(&f.job, "job", "", "the job `FILE` to write, such as hall.toml")
 	s.BoolVar(&f.yes, "yes", false, "ask nothing")
 	return c
 }
 
-func (f *newFlags) run(c *cobra.Command, files []string) error {
+func (f *newFlags) run(c *cobra.Command) error {
 	if f.job == "" {
 		return &usageError{"no name for the job file", "--job hall.toml"}
 	}
@@ -62,8 +60,9 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 	if _, err := os.Stat(f.job); err == nil {
 		return &survey.Error{Pos: survey.Pos{File: f.job}, Found: "a file of that name", Want: "a new one: job files are never overwritten", Hint: "--job OTHER.toml"}
 	}
-	f.title = cmp.Or(f.title, strings.TrimSuffix(filepath.Base(files[0]), filepath.Ext(files[0])))
-	q := &questions{newFlags: f, files: files}
+	files := f.of.Survey.Files
+	f.of.Title = cmp.Or(f.of.Title, strings.TrimSuffix(filepath.Base(files[0]), filepath.Ext(files[0])))
+	q := &questions{newFlags: f}
 	if !f.yes {
 		q.asker = &asker{in: bufio.NewScanner(c.InOrStdin()), out: c.OutOrStdout()}
 	}
@@ -77,7 +76,7 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 		return err
 	}
 	for {
-		text, err := f.attempt(files, p, q.bearing)
+		text, err := f.attempt(p)
 		p.end()
 		if err == nil {
 			if err := writeAll(filepath.Dir(f.job), []output{{filepath.Base(f.job), []byte(text)}}, files); err != nil {
@@ -93,25 +92,20 @@ func (f *newFlags) run(c *cobra.Command, files []string) error {
 }
 
 // attempt returns the text of the job, which run takes.
-func (f *newFlags) attempt(files []string, p *progress, bearing string) (string, error) {
-	in := f.input
-	s, err := in.read(files, p.say)
+func (f *newFlags) attempt(p *progress) (string, error) {
+	s, given, err := openFloor(&f.of, &disk{}, p.say)
 	if err != nil {
 		return "", err
 	}
-	d := job.Job{Title: f.title, Date: job.DateOf(today()), Units: f.units, Show: f.show, Site: job.Site{Bearing: bearing}}
-	if d.Survey, err = f.surveyKeys(&in.given); err != nil {
+	d, err := f.of.WithUnits(given.stated)
+	if err != nil {
 		return "", err
 	}
-	if d.Target, err = f.targetKeys(&in.given); err != nil {
-		return "", err
-	}
-	for _, name := range files {
-		r, err := f.fromJob(name)
-		if err != nil {
+	d.Date, d.Survey.Files = job.DateOf(today()), slices.Clone(d.Survey.Files)
+	for i, name := range d.Survey.Files {
+		if d.Survey.Files[i], err = f.fromJob(name); err != nil {
 			return "", err
 		}
-		d.Survey.Files = append(d.Survey.Files, r)
 		for which, why := range d.Survey.LeaveOut {
 			if row, ok := strings.CutPrefix(which, name+":"); ok { // the job has another way to the file
 				delete(d.Survey.LeaveOut, which)
@@ -119,10 +113,10 @@ func (f *newFlags) attempt(files []string, p *progress, bearing string) (string,
 			}
 		}
 	}
-	if d.Survey.Outline, err = f.fromJob(f.outline); err != nil {
+	if d.Survey.Outline, err = f.fromJob(d.Survey.Outline); err != nil {
 		return "", err
 	}
-	text := d.Text(styleOf(s, f.show).Imperial)
+	text := d.Text(styleOf(s, d.Show).Imperial)
 	j, err := job.Read([]byte(text), f.job)
 	if err != nil {
 		return "", fmt.Errorf("an answer does not fit into a job file: %w", err)

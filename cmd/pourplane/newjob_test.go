@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"reflect"
 	"strings"
 	"testing"
 
@@ -14,70 +13,6 @@ import (
 
 	"github.com/spf13/cobra"
 )
-
-// fillFields sets every field of a struct of texts, lists, tables, switches and numbers.
-func fillFields(v any) {
-	s := reflect.ValueOf(v).Elem()
-	for i := range s.NumField() {
-		name := s.Type().Field(i).Name
-		switch f := s.Field(i); f.Interface().(type) {
-		case string:
-			f.SetString("of " + name)
-		case []string:
-			f.Set(reflect.ValueOf([]string{"a " + name, `b "` + name}))
-		case map[string]string:
-			f.Set(reflect.ValueOf(map[string]string{name: "1m", "é " + name: "2 m"}))
-		case bool:
-			f.SetBool(true)
-		case float64:
-			f.SetFloat(1.25)
-		default:
-			panic("a field of another kind: " + name)
-		}
-	}
-}
-
-// Whatever the options of a new job say stands in its file, and run reads it so.
-func TestOptionsOfNewJobsAreKept(t *testing.T) {
-	var j job.Job
-	fillFields(&j.Survey)
-	fillFields(&j.Target)
-	j.Survey.AfterInstrument, j.Survey.After = "", nil // new has no survey after the pour
-	j.Target.Fall = ""
-	f := fillOf(&j)
-	s, err := f.surveyKeys(&f.given)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s.Files, s.Outline = j.Survey.Files, j.Survey.Outline
-	if !reflect.DeepEqual(s, j.Survey) {
-		t.Errorf("survey\n%+v\nwant\n%+v", s, j.Survey)
-	}
-	target, err := f.targetKeys(&f.given)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if target.Fall != "1:80" {
-		t.Errorf("a fall of 1.25 %% is written %s", target.Fall)
-	}
-	target.Fall, target.FallPercent = "", 1.25
-	if !reflect.DeepEqual(target, j.Target) {
-		t.Errorf("target\n%+v\nwant\n%+v", target, j.Target)
-	}
-}
-
-func TestSlopesAsText(t *testing.T) {
-	for _, text := range []string{"1.5%", "1:60", "1:48", "0.1%", "1:300", "1.0416666666666667%"} {
-		v, err := job.ParseSlope(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		got := slope(v).text()
-		if again, err := job.ParseSlope(got); err != nil || again != v {
-			t.Errorf("%s is written %s, which is %v %%, %v", text, got, again, err)
-		}
-	}
-}
 
 // samples are options that reading a survey of the test data may take, each tried with
 // those whose name has only in it.

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -19,9 +20,7 @@ import (
 // for an answer that is refused.
 type questions struct {
 	*newFlags
-	*asker  // nil: nothing is asked
-	files   []string
-	bearing string
+	*asker // nil: nothing is asked
 }
 
 // failed is why no more can be asked, nil where answers have simply ended.
@@ -36,35 +35,35 @@ func (q *questions) failed() error {
 func (q *questions) understand(p *progress) (*survey.Survey, *lengths, error) {
 	datum := false
 	for {
-		in := q.input
-		s, err := in.read(q.files, p.say)
+		s, given, err := openFloor(&q.of, &disk{}, p.say)
 		p.end()
 		switch {
 		case err != nil && q.about(err):
 			continue
 		case err != nil:
 			return nil, nil, cmp.Or(q.failed(), err)
-		case q.asker != nil && !datum && s.Relative && s.Served.Rods && q.instrument == "" && len(q.benchmarks) == 0:
-			if datum = true; q.datum(&in, s) {
+		case q.asker != nil && !datum && s.Relative && s.Served.Rods && q.of.Survey.InstrumentHeight == "" && len(q.of.Survey.Benchmarks) == 0:
+			if datum = true; q.datum(s) {
 				continue
 			}
 		}
-		return s, &in.given, q.failed()
+		return s, given, q.failed()
 	}
 }
 
 // datum asks what the elevation 0 of rod readings is.
-func (q *questions) datum(in *input, s *survey.Survey) bool {
+func (q *questions) datum(s *survey.Survey) bool {
 	example := exampleOf(s)
-	if marks := s.Marks(false); len(marks) > 0 && (hasBook(in, s) || hasGrid(in, s)) {
+	if marks := s.Marks(false); len(marks) > 0 && (s.Book != nil || s.Served.Grid) {
 		a := q.ask(fmt.Sprintf("Elevation of %s with its unit, such as %s; empty: not known", marks[0], example), "", aLength)
 		if a != "" {
-			q.benchmarks = append(q.benchmarks, marks[0]+"="+a)
+			q.of.Survey.Benchmarks = map[string]string{marks[0]: a}
 			return true
 		}
 	}
-	q.instrument = q.ask(fmt.Sprintf("Height of instrument (elevation of the line of sight) with its unit, such as %s; empty: levels relative to each other", example), "", aLength)
-	return q.instrument != ""
+	h := &q.of.Survey.InstrumentHeight
+	*h = q.ask(fmt.Sprintf("Height of instrument (elevation of the line of sight) with its unit, such as %s; empty: levels relative to each other", example), "", aLength)
+	return *h != ""
 }
 
 // exampleOf is an elevation in the unit of a survey.
@@ -92,48 +91,46 @@ func (q *questions) rest(s *survey.Survey, given *lengths) error {
 			return &usageError{strings.TrimPrefix(u.text, flag+": "), strings.ReplaceAll(hint, flag+" ", "")}
 		}
 	}
-	q.title = q.ask("Title of the job", q.title, anything)
-	for !q.aimed() && !q.over {
-		q.target = q.ask("Elevation of the target plane (top of fill) with its unit, such as "+exampleOf(s)+"; empty: from the finished floor", "", taken("--target"))
-		if q.target != "" {
+	t := &q.of.Target
+	q.of.Title = q.ask("Title of the job", q.of.Title, anything)
+	for !aimed(t) && !q.over {
+		t.Elevation = q.ask("Elevation of the target plane (top of fill) with its unit, such as "+exampleOf(s)+"; empty: from the finished floor", "", taken("--target"))
+		if t.Elevation != "" {
 			break
 		}
 		if codes := codesOf(s.Finished); len(codes) > 0 {
 			on := (&targetFlags{codes: codes}).finishShots(s)
 			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", plural(len(on), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
-				q.targetFlags.codes = codes
+				t.FinishCodes = codes
 			}
 		}
-		if len(q.targetFlags.codes) == 0 {
-			q.finish = q.ask("Elevation of the finished floor to meet, with its unit", "", taken("--finish"))
+		if len(t.FinishCodes) == 0 {
+			t.Finish = q.ask("Elevation of the finished floor to meet, with its unit", "", taken("--finish"))
 		}
-		if q.aimed() {
+		if aimed(t) {
 			thin, none := "15mm", "0mm"
 			if s.Unit.Imperial() {
 				thin, none = "9/16in", "0in"
 			}
-			for q.buildup == "" && !q.over {
-				q.buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken("--buildup"))
+			for t.Buildup == "" && !q.over {
+				t.Buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken("--buildup"))
 			}
-			if q.buildup == "" {
+			if t.Buildup == "" {
 				return cmp.Or(q.failed(), noBuildup("no answer"))
 			}
-			q.low = cmp.Or(q.low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken("--low")))
+			t.Low = cmp.Or(t.Low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken("--low")))
 		}
 	}
-	if q.outline == "" && len(s.Rings) == 0 && len(s.Surfaces) == 0 {
-		q.outline = q.ask("Outline file; empty: the hull of the shots", "", aFile)
+	if q.of.Survey.Outline == "" && len(s.Rings) == 0 && len(s.Surfaces) == 0 {
+		q.of.Survey.Outline = q.ask("Outline file; empty: the hull of the shots", "", aFile)
 	}
-	q.bearing = q.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
+	q.of.Site.Bearing = q.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
 	return q.failed()
 }
 
-// question is what is asked for an option.
+// question is what is asked for a field of a job.
 type question struct {
 	flag, text string
-	one        *string
-	list       *[]string
-	yes        *bool
 	check      func(string) error
 }
 
@@ -146,37 +143,36 @@ func (q *questions) table() []question {
 			return wanted(text, strings.Join(words[:len(words)-1], ", ")+" or "+words[len(words)-1])
 		}
 	}
-	t := &q.targetFlags
 	return []question{
-		{"--units", "Unit of the lengths in " + filepath.Base(q.files[0]) + ": m, cm, mm, ft, ftUS or in", &q.units, nil, nil, aUnit},
-		{"--sheet", "Sheet of the workbook with the shots", &q.sheet, nil, nil, anything},
-		{"--outline-sheet", "Sheet of the workbook with the outline", &q.edge, nil, nil, anything},
-		{"--surface", "Surface to use", &q.surface, nil, nil, anything},
-		{"--order", "Order of the columns, such as PNEZD or XYZ", &q.order, nil, nil, anything},
-		{"--grid-values", "What the cells of the grid hold: rod, elevation or depth", &q.values, nil, nil, kinds("rod", "elevation", "depth")},
-		{"--grid-spacing", "Distance between the lines of the grid with its unit, such as 3m or 10ft; two with a comma between for letters and numbers", &q.spacing, nil, nil, lengthsOf(1, 2)},
-		{"--grid-numbers", "Direction in which the lines 1, 2, 3 are counted: north, east, south, west, or degrees", &q.numbers, nil, nil, anything},
-		{"--grid-letters", "Direction in which the lines A, B, C are counted", &q.letters, nil, nil, anything},
-		{"--grid-origin", "Where A1 is on the floor, as X,Y with units; for one of several sheets SHEET=X,Y", nil, &q.origins, nil, lengthsOf(2, 2)},
-		{"--benchmark", "A benchmark and its elevation, such as BM1=100ft", nil, &q.benchmarks, nil, aBenchmark},
-		{"--instrument-height", "Height of instrument (elevation of the line of sight), with its unit", &q.instrument, nil, nil, aLength},
-		{"--accept-misclosure", "Build on the level book although it closes worse than it may: yes or no", nil, nil, &q.despite, yesOrNo},
-		{"--duplicates", "Two elevations at one place: mean, first or last", &q.duplicates, nil, nil, kinds("mean", "first", "last", "refuse")},
-		{"--zeros", "Heights of exactly 0: measured or missing", &q.zeros, nil, nil, kinds("measured", "missing")},
-		{"--retriangulate", "Make new triangles from the points of the surface, not keeping its faces: yes or no", nil, nil, &q.retriangulate, yesOrNo},
-		{"--thin", "Side of the square that keeps one point of the scan, such as 50mm or 2in", &q.cell, nil, nil, aLength},
-		{"--max-size", "Largest file to read, such as 2GB", &q.maxSize, nil, nil, anything},
-		{"--target", "Elevation of the target plane (top of fill), with its unit", &t.target, nil, nil, aLength},
-		{"--finish", "Elevation of the finished floor to meet, with its unit", &t.finish, nil, nil, aLength},
-		{"--finish-code", "Code of the shots on the finished floor", nil, &t.codes, nil, anything},
-		{"--finish-at", "Name of the shot on the finished floor", &t.at, nil, nil, anything},
-		{"--finish-rule", "How several shots make the finished floor: lowest, mean or plane", &t.rule, nil, nil, kinds("lowest", "mean", "plane")},
-		{"--buildup", "How much lower than the finished floor is the top of fill (covering and bed together), with its unit", &t.buildup, nil, nil, aLength},
-		{"--low", "How far to stay low, with its unit", &t.low, nil, nil, aLength},
-		{"--covering", "Thickness of the covering alone, with its unit", &t.covering, nil, nil, aLength},
-		{"--toward", "Where the target falls to: a place X,Y with units, the name of a shot, or a direction such as NE", &t.toward, nil, nil, anything},
-		{"--fall-direction", "Direction of the fall to that place, such as N or 120deg", &t.direction, nil, nil, anything},
-		{"--outline", "Outline file", &q.outline, nil, nil, aFile},
+		{"units", "Unit of the lengths in " + filepath.Base(q.of.Survey.Files[0]) + ": m, cm, mm, ft, ftUS or in", aUnit},
+		{"sheet", "Sheet of the workbook with the shots", anything},
+		{"outline-sheet", "Sheet of the workbook with the outline", anything},
+		{"surface", "Surface to use", anything},
+		{"order", "Order of the columns, such as PNEZD or XYZ", anything},
+		{"grid-values", "What the cells of the grid hold: rod, elevation or depth", kinds("rod", "elevation", "depth")},
+		{"grid-spacing", "Distance between the lines of the grid with its unit, such as 3m or 10ft; two with a comma between for letters and numbers", lengthsOf(1, 2)},
+		{"grid-numbers", "Direction in which the lines 1, 2, 3 are counted: north, east, south, west, or degrees", anything},
+		{"grid-letters", "Direction in which the lines A, B, C are counted", anything},
+		{"grid-origin", "Where A1 is on the floor, as X,Y with units; for one of several sheets SHEET=X,Y", lengthsOf(2, 2)},
+		{"benchmark", "A benchmark and its elevation, such as BM1=100ft", aBenchmark},
+		{"instrument-height", "Height of instrument (elevation of the line of sight), with its unit", aLength},
+		{"accept-misclosure", "Build on the level book although it closes worse than it may: yes or no", yesOrNo},
+		{"duplicates", "Two elevations at one place: mean, first or last", kinds("mean", "first", "last", "refuse")},
+		{"zeros", "Heights of exactly 0: measured or missing", kinds("measured", "missing")},
+		{"retriangulate", "Make new triangles from the points of the surface, not keeping its faces: yes or no", yesOrNo},
+		{"thin", "Side of the square that keeps one point of the scan, such as 50mm or 2in", aLength},
+		{"max-size", "Largest file to read, such as 2GB", anything},
+		{"target", "Elevation of the target plane (top of fill), with its unit", aLength},
+		{"finish", "Elevation of the finished floor to meet, with its unit", aLength},
+		{"finish-code", "Code of the shots on the finished floor", anything},
+		{"finish-at", "Name of the shot on the finished floor", anything},
+		{"finish-rule", "How several shots make the finished floor: lowest, mean or plane", kinds("lowest", "mean", "plane")},
+		{"buildup", "How much lower than the finished floor is the top of fill (covering and bed together), with its unit", aLength},
+		{"low", "How far to stay low, with its unit", aLength},
+		{"covering", "Thickness of the covering alone, with its unit", aLength},
+		{"toward", "Where the target falls to: a place X,Y with units, the name of a shot, or a direction such as NE", anything},
+		{"fall-direction", "Direction of the fall to that place, such as N or 120deg", anything},
+		{"outline", "Outline file", aFile},
 	}
 }
 
@@ -208,12 +204,12 @@ func (q *questions) about(err error) bool {
 			flags = append([]string{own}, flags...)
 		}
 	}
-	if strings.Contains(text, "outline") || q.outline != "" && strings.HasPrefix(text, q.outline+":") {
+	if strings.Contains(text, "outline") || q.of.Survey.Outline != "" && strings.HasPrefix(text, q.of.Survey.Outline+":") {
 		flags = append(flags, "--outline")
 	}
 	table := q.table()
 	of := func(flag string) int {
-		return slices.IndexFunc(table, func(one question) bool { return one.flag == flag })
+		return slices.IndexFunc(table, func(one question) bool { return one.flag == strings.TrimPrefix(flag, "--") })
 	}
 	var can []string
 	for _, f := range flags {
@@ -231,7 +227,7 @@ func (q *questions) about(err error) bool {
 		one := table[of(flag)]
 		if slices.ContainsFunc(hints, func(h string) bool { return strings.Contains(h, "leave "+flag+" out") }) {
 			if q.ask("Leave that out: yes or no", "yes", yesOrNo) == "yes" && !q.over {
-				one.clear()
+				one.clear(&q.of)
 				return true
 			}
 			continue
@@ -257,7 +253,7 @@ func (q *questions) about(err error) bool {
 			}
 			continue
 		}
-		if a := q.ask(one.text+empty, "", one.check); a != "" && one.answer(a) {
+		if a := q.ask(one.text+empty, "", one.check); a != "" && one.answer(&q.of, a) {
 			return true
 		}
 	}
@@ -276,10 +272,11 @@ func shortly(text string) string {
 
 // benchmark asks for one: for its elevation, where the refusal shows its name.
 func (q *questions) benchmark(refusal, example, empty string) bool {
-	wrong := -1
-	for i, b := range q.benchmarks {
-		if name, _, _ := strings.Cut(b, "="); strings.HasPrefix(refusal, "--benchmark "+name+":") {
-			wrong = i
+	marks := &q.of.Survey.Benchmarks
+	wrong := ""
+	for of := range *marks {
+		if strings.HasPrefix(refusal, "--benchmark "+of+":") {
+			wrong = of
 		}
 	}
 	name, elevation, named := strings.Cut(example, "=")
@@ -293,58 +290,52 @@ func (q *questions) benchmark(refusal, example, empty string) bool {
 			return aLength(text)
 		}
 	}
-	if wrong >= 0 {
-		of, _, _ := strings.Cut(q.benchmarks[wrong], "=")
-		empty = "; empty: leave " + of + " out"
+	if wrong != "" {
+		empty = "; empty: leave " + wrong + " out"
 	}
 	a := q.ask(text+empty, "", check)
-	if a == "" && (wrong < 0 || q.over) {
+	if a == "" && (wrong == "" || q.over) {
 		return false
 	}
-	if wrong >= 0 {
-		q.benchmarks = slices.Delete(q.benchmarks, wrong, wrong+1)
-	}
-	switch {
-	case a == "":
+	delete(*marks, wrong)
+	if a == "" {
 		return true
-	case !strings.Contains(a, "="):
-		a = name + "=" + a
 	}
-	q.benchmarks = append(q.benchmarks, a)
+	if is, elevation, both := strings.Cut(a, "="); both {
+		name, a = is, elevation
+	}
+	if *marks == nil {
+		*marks = map[string]string{}
+	}
+	(*marks)[name] = a
 	return true
 }
 
-// answer sets an option; false where it then is as it was.
-func (one *question) answer(text string) bool {
-	switch {
-	case one.yes != nil:
-		was := *one.yes
-		*one.yes = text == "yes"
-		return *one.yes != was
-	case one.list != nil:
-		// Another answer for one of several, else in place of what was refused.
-		name, _, named := strings.Cut(text, "=")
-		*one.list = slices.DeleteFunc(*one.list, func(old string) bool {
-			return !named || strings.HasPrefix(old, name+"=") || !strings.Contains(old, "=")
-		})
-		*one.list = append(*one.list, text)
+// answer sets a field, in place of what was refused; false where it then is as it was.
+func (one *question) answer(j *job.Job, text string) bool {
+	f, _ := job.ByFlag(one.flag)
+	v := f.Value(j)
+	switch old := v.Addr().Interface().(type) {
+	case *bool:
+		was := *old
+		*old = text == "yes"
+		return *old != was
+	case *map[string]string: // another answer for one of several
+		if name, _, named := strings.Cut(text, "="); named {
+			delete(*old, name)
+			delete(*old, "")
+		} else {
+			clear(*old)
+		}
 	default:
-		*one.one = text
+		v.SetZero()
 	}
-	return true
+	return f.Set(j, text) == nil
 }
 
-func (one *question) clear() {
-	switch {
-	case one.yes != nil:
-		*one.yes = false
-	case one.list != nil:
-		*one.list = nil
-	case one.flag == "--duplicates":
-		*one.one = "refuse"
-	default:
-		*one.one = ""
-	}
+func (one *question) clear(j *job.Job) {
+	f, _ := job.ByFlag(one.flag)
+	f.Value(j).SetZero()
 }
 
 // hintsOf lists what an error says to type.

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"pourplane/surface"
+	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -50,7 +51,12 @@ type targetFlags struct {
 	fall                                           slope
 }
 
-// aimed tells whether something sets the target.
+// aimed tells whether something sets the target of a job.
+func aimed(t *job.Target) bool {
+	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != ""
+}
+
+// aimed likewise.
 func (f *targetFlags) aimed() bool {
 	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != ""
 }

@@ -1,0 +1,61 @@
+package job
+
+import (
+	"maps"
+	"reflect"
+	"slices"
+	"strings"
+)
+
+// WithUnits returns a copy of a job whose lengths are all written by stated, which adds the
+// unit to a bare number. It is called with the option of each, and the name beside it if
+// there is one: "--benchmark BM1".
+func (j *Job) WithUnits(stated func(flag, text string) (string, error)) (Job, error) {
+	out := *j
+	for _, f := range Fields {
+		if f.Flag == "" {
+			continue
+		}
+		// What one of the two holds by reference is not shared.
+		switch v := f.Value(&out).Addr().Interface().(type) {
+		case *[]string:
+			*v = slices.Clone(*v)
+		case *map[string]string:
+			*v = maps.Clone(*v)
+		}
+		if f.Length == nil || f.Key == "target.toward" && !strings.Contains(j.Target.Toward, ",") { // a direction, or the name of a shot
+			continue
+		}
+		if err := f.restate(&out, stated); err != nil {
+			return out, err
+		}
+	}
+	return out, nil
+}
+
+func (f Field) restate(j *Job, stated func(flag, text string) (string, error)) (err error) {
+	flag := "--" + f.Flag
+	switch v := f.Value(j).Addr().Interface().(type) {
+	case *string:
+		*v, err = stated(flag, *v)
+	case *[]string:
+		for i, text := range *v {
+			if (*v)[i], err = stated(flag, text); err != nil {
+				return err
+			}
+		}
+	case *map[string]string:
+		for _, name := range slices.Sorted(maps.Keys(*v)) {
+			of := flag
+			if name != "" {
+				of += " " + name
+			}
+			if (*v)[name], err = stated(of, (*v)[name]); err != nil {
+				return err
+			}
+		}
+	default:
+		panic("pourplane: a length that is no text: " + reflect.TypeOf(v).String())
+	}
+	return err
+}
