@@ -260,11 +260,18 @@ func reduceBook(sights []Sight, given map[string]float64, o Options, style unit.
 
 func (l *levelling) elevation(m float64) string { return l.style.Elevation(m) }
 
+// onePlace is how far apart readings of one name may be and still be of one point, m: a
+// rod is not put back more exactly. Own choice.
+const onePlace = 0.05
+
+// sameReading is how far apart two figures for one height of instrument or benchmark may
+// be, m: below what a rod can be read to. Own choice.
+const sameReading = 1e-4
+
 // identify gives every point a number. Sights belong to one point if they have
 // one name, unless the file places them apart: shots are often counted from 1
 // again in the next set-up.
 func (l *levelling) identify() {
-	const apart = 0.05 // m; a rod is not put back more exactly
 	byName := map[string][]int{}
 	for i := range l.Sights {
 		s := &l.Sights[i]
@@ -278,7 +285,7 @@ func (l *levelling) identify() {
 			key := strings.ToUpper(s.Name)
 			for _, j := range byName[key][:min(64, len(byName[key]))] {
 				t := &l.Sights[j]
-				if d := math.Hypot(s.x-t.x, s.y-t.y); !(d > apart) {
+				if d := math.Hypot(s.x-t.x, s.y-t.y); !(d > onePlace) {
 					s.id = t.id
 					s.tie = s.tie || t.Setup != s.Setup && !math.IsNaN(d)
 					break
@@ -317,7 +324,7 @@ func (l *levelling) benchmarks() {
 			if !byUser {
 				l.note(Assumed, s.At, "benchmark %s taken at %s", s.Name, l.elevation(z))
 			}
-		case math.Abs(z-b.Elevation) > 1e-4 && !byUser:
+		case math.Abs(z-b.Elevation) > sameReading && !byUser:
 			l.note(Warning, s.At, "benchmark %s at %s here, %s before: the first is used", s.Name, l.elevation(z), l.elevation(b.Elevation))
 		}
 	}

@@ -110,11 +110,10 @@ func (f *textReader) gradesTied() error {
 
 // sharedBefore reports whether a set-up has read a point that one before it has.
 func (f *textReader) sharedBefore(stand int) bool {
-	const apart = 0.05 // m; as for one point in two set-ups
 	for _, r := range f.listRods {
 		if p := f.listedPoint(r); r.stand == stand && p.Name != "" && slices.ContainsFunc(f.listRods, func(o rodRow) bool {
 			q := f.listedPoint(o)
-			return o.stand < stand && strings.EqualFold(p.Name, q.Name) && !(math.Hypot(p.X-q.X, p.Y-q.Y) > apart)
+			return o.stand < stand && strings.EqualFold(p.Name, q.Name) && !(math.Hypot(p.X-q.X, p.Y-q.Y) > onePlace)
 		}) {
 			return true
 		}

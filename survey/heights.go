@@ -17,8 +17,7 @@ func (f *textReader) setHI(v float64, pos Pos) {
 		f.note(Assumed, pos, "height of instrument %s", f.show(v))
 		return
 	}
-	const same = 1e-4 // m; below what a rod can be read to
-	if d := v - f.hi; math.Abs(d) > same {
+	if d := v - f.hi; math.Abs(d) > sameReading {
 		s := unit.StyleOf(f.s.Plan, f.s.Unit)
 		f.note(Warning, pos, "height of instrument %s here, %s before: %s apart; the first is used", f.show(v), f.show(f.hi), s.Depth(math.Abs(d)))
 	}

@@ -152,7 +152,7 @@ func TestLandXMLPoints(t *testing.T) {
 // On a national grid coordinates are millions of metres; a gap that one could
 // walk through must not pass for rounding.
 func TestLandXMLOpenLineOnANationalGridIsNoOutline(t *testing.T) {
-	corner := func(n, e float64) string { return fmt.Sprintf("%.3f %.3f", 6783020+n, 21530666+e) }
+	corner := func(n, e float64) string { return fmt.Sprintf("%.4f %.4f", 6783020+n, 21530666+e) }
 	room := func(last string) string {
 		line := func(a, b string) string { return "<Line><Start>" + a + "</Start><End>" + b + "</End></Line>" }
 		a, b, c := corner(0, 0), corner(0, 6), corner(4, 6)
@@ -166,6 +166,7 @@ func TestLandXMLOpenLineOnANationalGridIsNoOutline(t *testing.T) {
 		{corner(0, 0), 1, ""},
 		{corner(4, 0), 0, "gap of 4.000 m"},
 		{corner(0.01, 0), 0, "gap of 0.010 m"},
+		{corner(0.0004, 0), 1, ""}, {corner(0.0006, 0), 0, "gap of 0.001 m"}, // half of what files of millimetres write
 	} {
 		s, err := ReadLandXML(strings.NewReader(room(c.last)), "x.xml", Options{})
 		if err != nil {

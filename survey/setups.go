@@ -130,12 +130,11 @@ func (f *textReader) freeName(name string, at Pos, n int) string {
 // instrument takes a height of instrument that a line of the list gives. After
 // readings from another height it begins a set-up.
 func (f *textReader) instrument(v float64, at Pos) {
-	const same = 1e-4 // m; below what a rod can be read to
 	u := f.now()
 	switch {
 	case math.IsNaN(u.hi):
 		u.hi, u.hiAt = v, at
-	case math.Abs(v-u.hi) <= same:
+	case math.Abs(v-u.hi) <= sameReading:
 	case u.asked:
 		f.fail(&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: "that of the option, " + f.show(u.hi) + ", or none", Hint: "leave --instrument-height out, or take the line out of the file"})
 	case u.rods == 0:
@@ -152,7 +151,7 @@ func (f *textReader) instrument(v float64, at Pos) {
 func (f *textReader) columnHeight(v float64, at Pos) {
 	u := f.now()
 	switch {
-	case u.asked && math.Abs(v-u.hi) > 1e-4:
+	case u.asked && math.Abs(v-u.hi) > sameReading:
 		c := f.of[isHI]
 		if !c.noUnit { // once
 			c.noUnit = true
@@ -269,7 +268,6 @@ func (f *textReader) listedPoint(r rodRow) *Point {
 // readAgain reports whether a benchmark or turning point was read more than once,
 // and whether the options know the elevation of a point of the list.
 func (f *textReader) readAgain() (again, asked bool) {
-	const apart = 0.05 // m; as for one point in two set-ups
 	type seen struct {
 		at   Point
 		mark bool
@@ -287,7 +285,7 @@ func (f *textReader) readAgain() (again, asked bool) {
 		mark := f.isMarkRow(r)
 		list := before[key]
 		for _, s := range list[:min(64, len(list))] {
-			again = again || (mark || s.mark) && !(math.Hypot(s.at.X-p.X, s.at.Y-p.Y) > apart)
+			again = again || (mark || s.mark) && !(math.Hypot(s.at.X-p.X, s.at.Y-p.Y) > onePlace)
 		}
 		before[key] = append(list, seen{p, mark})
 	}

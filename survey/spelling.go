@@ -78,7 +78,6 @@ type spelling struct {
 // the options first, then as it is written first. Of names that may be two of these it
 // is asked which.
 func sameMarks(rows []spelling, benchmarks map[string]float64) error {
-	const apart = 0.05 // m; as for one point in two set-ups
 	type mark struct {
 		name, upper string
 		x, y        float64
@@ -107,7 +106,7 @@ func sameMarks(rows []spelling, benchmarks map[string]float64) error {
 		// A row that no word makes a benchmark is one at the place of one by this name.
 		here := r.mark || slices.ContainsFunc(marked[key], func(k int) bool {
 			q := rows[k].p
-			return math.Hypot(r.p.X-q.X, r.p.Y-q.Y) <= apart
+			return math.Hypot(r.p.X-q.X, r.p.Y-q.Y) <= onePlace
 		})
 		if key == "" || r.given || r.fixed || !here {
 			continue
@@ -118,7 +117,7 @@ func sameMarks(rows []spelling, benchmarks map[string]float64) error {
 				like = nil
 				break
 			}
-			if !(math.Hypot(r.p.X-m.x, r.p.Y-m.y) > apart) {
+			if !(math.Hypot(r.p.X-m.x, r.p.Y-m.y) > onePlace) {
 				like = append(like, m)
 			}
 		}

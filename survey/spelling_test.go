@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -171,6 +172,13 @@ func TestBenchmarkBySpellingAcrossFiles(t *testing.T) {
 		os.WriteFile(two, []byte(plain+other+",,,1.400\n"+shots), 0o600)
 		if _, err := OpenAll([]string{one, two}, Options{}); err == nil || !strings.Contains(err.Error(), "set-up two.csv: found no backsight") {
 			t.Errorf("%q: %v, want a refusal", other, err)
+		}
+	}
+	// Elevations are booked to the millimetre.
+	for booked, differs := range map[string]bool{"10.0004": false, "10.0006": true} {
+		os.WriteFile(two, []byte(strings.Replace(list, "BM1,,,1.500,10.000", "BM 1,,,1.500,"+booked, 1)), 0o600)
+		if s, err := OpenAll([]string{one, two}, Options{}); err != nil || strings.Contains(fmt.Sprint(s.Notes), "one of the two is wrong") != differs {
+			t.Errorf("%s and 10.000: %v, %v", booked, err, s)
 		}
 	}
 	os.WriteFile(two, []byte(strings.Replace(list, "BM1,,,1.500,10.000", "BM 1,,,1.500,10.200", 1)), 0o600)

@@ -70,7 +70,6 @@ func (f *textReader) sighting() error {
 // anchor gives the sights of a group the elevations that other files have for
 // points of the same name and place.
 func anchor(group []*textReader, all []*Survey, texts []*textReader) {
-	const apart = 0.05 // m; as for one point in two set-ups
 	known := map[string][]Point{}
 	for i, f := range texts {
 		switch {
@@ -99,7 +98,7 @@ func anchor(group []*textReader, all []*Survey, texts []*textReader) {
 		for i := range f.sights {
 			s := &f.sights[i]
 			for _, p := range known[strings.ToUpper(s.Name)] {
-				if d := math.Hypot(s.x-p.X, s.y-p.Y); !(d > apart) && p.HasZ() && math.IsNaN(s.given) {
+				if d := math.Hypot(s.x-p.X, s.y-p.Y); !(d > onePlace) && p.HasZ() && math.IsNaN(s.given) {
 					s.given, s.tie = p.Z, true
 				}
 			}
