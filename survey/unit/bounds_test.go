@@ -1,0 +1,62 @@
+package unit
+
+import (
+	"math"
+	"testing"
+)
+
+// By definition: 1 yd = 0.9144 m, 1 ft = 0.3048 m, 1 L = 1 dm³.
+func TestVolumesByDefinition(t *testing.T) {
+	yard, foot := 0.9144*0.9144*0.9144, 0.3048*0.3048*0.3048
+	for text, want := range map[string]float64{
+		"2m3": 2, "2 m³": 2, "50L": 0.05, "50 l": 0.05, "3yd3": 3 * yard, "3 yd³": 3 * yard, "3 CY": 3 * yard, "5ft3": 5 * foot, "5 ft³": 5 * foot,
+	} {
+		if got, err := ParseVolume(text); err != nil || math.Abs(got-want) > 1e-12 {
+			t.Errorf("%q is %.12g m³, %v; want %.12g", text, got, err, want)
+		}
+	}
+}
+
+// A bare unit weight is kg/m³ above 250, where it cannot be lb/ft³.
+func TestBareUnitWeights(t *testing.T) {
+	for text, refused := range map[string]bool{"150": true, "250": true, "251": false, "499": false} {
+		if got, err := ParseUnitWeight(text); (err != nil) != refused || err == nil && text == "251" && got != 251 {
+			t.Errorf("%s: %g, %v", text, got, err)
+		}
+	}
+}
+
+// Lengths are taped up to 1000 ft and decimal from there, as coordinates are.
+func TestLengthsThatAreTaped(t *testing.T) {
+	for feet, want := range map[float64]string{501.5: `501'-6"`, 999.5: `999'-6"`, 1000.5: "1000.50 ft", 1999.5: "1999.50 ft"} {
+		if got := (Style{Imperial: true}).Length(feet * 0.3048); got != want {
+			t.Errorf("%g ft is written %q, want %q", feet, got, want)
+		}
+	}
+	if got, want := (Style{Imperial: true}).feetAndInches(1e12*0.3048), "1000000000000.00 ft"; got != want {
+		t.Errorf("a length beyond all counting is written %q, want %q", got, want)
+	}
+}
+
+// Masses are written to three figures or so.
+func TestMassesToThreeFigures(t *testing.T) {
+	for lb, want := range map[float64]string{996: "996 lb", 1004: "1,000 lb", 1246: "1,250 lb", 9994: "9,990 lb", 10_049: "10,000 lb", 10_051: "10,100 lb", 29_460: "29,500 lb"} {
+		if got := (Style{Imperial: true}).Mass(lb * poundKg); got != want {
+			t.Errorf("%g lb is written %q, want %q", lb, got, want)
+		}
+	}
+	for kg, want := range map[float64]string{999: "999 kg", 1010: "1.0 t", 13_440: "13.4 t"} {
+		if got := (Style{}).Mass(kg); got != want {
+			t.Errorf("%g kg is written %q, want %q", kg, got, want)
+		}
+	}
+}
+
+// Inches are taped to a whole, half, quarter and so on to a 64th.
+func TestDenominators(t *testing.T) {
+	for _, d := range []int{2, 4, 8, 16, 32, 64} {
+		if got, want := (Style{Imperial: true, Denominator: d}).Step(), 0.0254/float64(d); math.Abs(got-want) > 1e-12 {
+			t.Errorf("1/%d in is a step of %g m, want %g", d, got, want)
+		}
+	}
+}
