@@ -124,15 +124,6 @@ func (g *ground) onFloor(p vg.Point) bool {
 	return k >= 0 && g.owner[k] != 0
 }
 
-// foreign reports whether p lies in a region where lettering may not stand.
-func (g *ground) foreign(p vg.Point) bool {
-	if g.only == 0 {
-		return false
-	}
-	k := g.index(p)
-	return k >= 0 && g.owner[k] != g.only && (g.strict || g.owner[k] != 0)
-}
-
 // box is a rectangle of a given size about a centre, turned by an angle.
 type box struct {
 	centre vg.Point
@@ -140,14 +131,35 @@ type box struct {
 	turn   float64
 }
 
+// samples returns into how many parts a length of a box is divided by the points that cover it.
+func samples(length vg.Length) int { return int(math.Ceil(float64(length) / 0.9)) }
+
+// sample returns where point i of n + 1 is along a length, from its middle.
+func sample(length vg.Length, i, n int) vg.Length {
+	return length * vg.Length(float64(i)/float64(max(n, 1))-0.5)
+}
+
+// cellsAlong appends to out the cells of the points that cover a length about a middle, of
+// limit cells from a place on; in is false where one of them is outside.
+func cellsAlong(out []int, middle, length, from vg.Length, limit int) (cells []int, in bool) {
+	n := samples(length)
+	for i := range n + 1 {
+		c := math.Floor(float64(middle + sample(length, i, n) - from))
+		if !(c >= 0 && c < float64(limit)) {
+			return nil, false
+		}
+		out = append(out, int(c))
+	}
+	return out, true
+}
+
 // each visits points that cover b no farther apart than a cell.
 func (b box) each(visit func(p vg.Point) bool) bool {
 	s, c := math.Sincos(b.turn)
-	nx, ny := int(math.Ceil(float64(b.w)/0.9)), int(math.Ceil(float64(b.h)/0.9))
+	nx, ny := samples(b.w), samples(b.h)
 	for i := range nx + 1 {
 		for j := range ny + 1 {
-			u := b.w * vg.Length(float64(i)/float64(max(nx, 1))-0.5)
-			v := b.h * vg.Length(float64(j)/float64(max(ny, 1))-0.5)
+			u, v := sample(b.w, i, nx), sample(b.h, j, ny)
 			if !visit(b.centre.Add(vg.Point{X: u*vg.Length(c) - v*vg.Length(s), Y: u*vg.Length(s) + v*vg.Length(c)})) {
 				return false
 			}
@@ -156,23 +168,50 @@ func (b box) each(visit func(p vg.Point) bool) bool {
 	return true
 }
 
-// free reports whether lettering may stand in b, and how much of it lies on
+// free reports whether lettering may be in b, and how much of it is on
 // lines.
 func (g *ground) free(b box) (ok bool, onLines int) {
+	if b.turn == 0 {
+		return g.freeUpright(b)
+	}
 	ok = b.each(func(p vg.Point) bool {
-		cell := g.cell(p)
-		if cell == nil || *cell&taken != 0 || g.foreign(p) {
+		k := g.index(p)
+		if k < 0 || g.barred(k) {
 			return false
 		}
-		switch {
-		case *cell&walled != 0:
-			onLines += wallCost
-		case *cell&lined != 0:
-			onLines++
-		}
+		onLines += lineCosts[g.cells[k]&(walled|lined)]
 		return true
 	})
 	return ok, onLines
+}
+
+// barred reports whether lettering may not be on a cell.
+func (g *ground) barred(cell int) bool {
+	return g.cells[cell]&taken != 0 || g.only != 0 && g.owner[cell] != g.only && (g.strict || g.owner[cell] != 0)
+}
+
+// lineCosts is how many cells of lines a cell counts for, by what it is taken by.
+var lineCosts = [...]int{lined: 1, walled: wallCost, walled | lined: wallCost}
+
+// freeUpright is [ground.free] for a box that is not turned, as nearly all lettering is:
+// the cells are those of [box.each], found once for a row and a column of them.
+func (g *ground) freeUpright(b box) (ok bool, onLines int) {
+	var roomX, roomY [128]int
+	columns, inX := cellsAlong(roomX[:0], b.centre.X, b.w, g.min.X, g.w)
+	rows, inY := cellsAlong(roomY[:0], b.centre.Y, b.h, g.min.Y, g.h)
+	if !inX || !inY {
+		return false, 0
+	}
+	for _, y := range rows {
+		for _, x := range columns {
+			k := y*g.w + x
+			if g.barred(k) {
+				return false, 0
+			}
+			onLines += lineCosts[g.cells[k]&(walled|lined)]
+		}
+	}
+	return true, onLines
 }
 
 // onWall reports whether b touches an edge of the floor.

@@ -162,7 +162,7 @@ func (g *ground) clear(from, to vg.Point) bool {
 	n := int(2*math.Hypot(float64(d.X), float64(d.Y))) + 1
 	for k := range n + 1 {
 		p := from.Add(d.Scale(vg.Length(k) / vg.Length(n)))
-		if cell := g.cell(p); cell == nil || *cell&taken != 0 || g.foreign(p) {
+		if k := g.index(p); k < 0 || g.barred(k) {
 			return false
 		}
 	}
