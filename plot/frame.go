@@ -73,11 +73,13 @@ func (f *framed) Plot(c draw.Canvas, p *gonum.Plot) { f.frame = planFrame(c, p, 
 // Words returns a depth, m, as lettering on the map writes it: "68 mm", "cut 3 mm", or on
 // a map of departures "2.1 mm below".
 func (m *DepthMap) Words(depth float64) string {
-	switch {
+	switch size := fineDepth(m.Units, math.Abs(depth)); {
+	case m.Departure && size == fineDepth(m.Units, 0):
+		return size // on no side
 	case m.Departure && depth < 0:
-		return fineDepth(m.Units, -depth) + " above"
+		return size + " above"
 	case m.Departure:
-		return fineDepth(m.Units, math.Abs(depth)) + " below" // Abs: no "-0"
+		return size + " below"
 	}
 	text := m.Units.Depth(math.Abs(depth))
 	if depth < 0 && text != m.Units.Depth(0) {

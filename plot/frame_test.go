@@ -107,7 +107,7 @@ func TestWordsOfADepth(t *testing.T) {
 		{DepthMap{Units: unit.Style{Imperial: true}}, -0.0254 / 16, `cut 1/16"`},
 		{DepthMap{Departure: true}, 0.00213, "2.1 mm below"},
 		{DepthMap{Departure: true}, -0.00213, "2.1 mm above"},
-		{DepthMap{Departure: true}, math.Copysign(0, -1), "0.0 mm below"},
+		{DepthMap{Departure: true}, math.Copysign(0, -1), "0.0 mm"},
 		{DepthMap{Departure: true, Units: unit.Style{Imperial: true}}, -3 * 0.0254 / 64, `3/64" above`},
 	} {
 		if got := c.m.Words(c.depth); got != c.want {

@@ -164,7 +164,7 @@ func (s *sheet) extremes() []extreme {
 		extremes[0].text = "least cut " + s.Units.Depth(-f.Greatest)
 	}
 	if f.Least < 0 && !s.Departure {
-		extremes[1].text = "highest: cut " + s.Units.Depth(-f.Least)
+		extremes[1].text = "highest: cut " + s.Units.DepthUp(-f.Least)
 	}
 	if f.Greatest-f.Least < s.Units.Step()/2 && s.Departure {
 		extremes = extremes[:1]

@@ -21,7 +21,7 @@ var mayImport = map[string][]string{
 	"surface/setout":            {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/job":               {"survey", "survey/unit", "surface/order"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
-	"plot/table":                {},
+	"plot/table":                {"survey/unit"},
 	"plot/exchange":             {"survey", "surface", "plot/table"},
 	"plot/sheet":                {"survey", "survey/unit", "surface", "plot", "plot/table"},
 	"cmd/pourplane":             {"surface/job", "survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout", "plot", "plot/table", "plot/exchange", "plot/sheet"},

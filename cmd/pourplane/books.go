@@ -111,8 +111,11 @@ func (h *handover) takeoffTable() table.Table {
 
 // amount writes a price in the user's currency; as the bare number where none is named.
 func (h *handover) amount(v float64) string {
-	return strings.TrimSpace(fmt.Sprintf("%.2f %s", v, h.currency))
+	return strings.TrimSpace(fmt.Sprintf("%.2f %s", order.Money(v), h.currency))
 }
+
+// inCents is a formula of money, rounded as [order.Money] rounds.
+func inCents(formula string) string { return "ROUND(" + formula + ",2)" }
 
 // inCurrency heads a column of prices.
 func (h *handover) inCurrency(head string) string {
@@ -153,7 +156,7 @@ func (h *handover) plantRows(l *ledger, u measures) {
 		l.count("Bags", "bags", float64(b.Count), "ROUNDUP(ROUND({need}/{bag_yield},9),0)", "bags of "+b.name)
 		price := h.job.Mix.PricePerBag
 		l.given("Price of a bag", "bag_price", price, h.currency, "your own; 0 where not known")
-		l.total("Cost of the bags", "bag_cost", float64(b.Count)*price, h.currency, "{bags}*{bag_price}", "")
+		l.total("Cost of the bags", "bag_cost", order.Money(float64(b.Count)*price), h.currency, inCents("{bags}*{bag_price}"), "")
 		return
 	}
 	l.given("Order step", "step", h.mix.Step/u.volume, u.volumeName, "the plant delivers whole steps")
@@ -164,7 +167,7 @@ func (h *handover) plantRows(l *ledger, u measures) {
 		l.worked("Last truck", "last", d.Last/u.volume, u.volumeName, "{order}-({trucks}-1)*{truck}", "")
 	}
 	l.given("Price of the mix", "price", h.price*u.volume, strings.TrimSpace(h.currency+" per "+u.volumeName), "your own; 0 where not known")
-	l.total("Cost of the mix", "cost", d.Volume*h.price, h.currency, "{order}*{price}", "charges for short loads and waiting aside")
+	l.total("Cost of the mix", "cost", order.Money(d.Volume*h.price), h.currency, inCents("{order}*{price}"), "charges for short loads and waiting aside")
 }
 
 // bagRows are what comes in bags.
@@ -192,7 +195,7 @@ func (h *handover) bagRows(l *ledger, u measures) {
 		l.given(one.Name+", yield of a bag", k("yield"), one.Yield/u.volume, u.volumeName, "as the bag says")
 		l.count(one.Name+", bags", k("bags"), float64(m.Bags), "ROUNDUP(ROUND({"+k("need")+"}/{"+k("yield")+"},9),0)", "whole bags")
 		l.given(one.Name+", price of a bag", k("price"), one.Price, h.currency, "your own; 0 where not known")
-		l.total(one.Name+", cost", k("cost"), float64(m.Bags)*one.Price, h.currency, "{"+k("bags")+"}*{"+k("price")+"}", "")
+		l.total(one.Name+", cost", k("cost"), order.Money(float64(m.Bags)*one.Price), h.currency, inCents("{"+k("bags")+"}*{"+k("price")+"}"), "")
 	}
 }
 

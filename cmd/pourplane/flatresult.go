@@ -536,10 +536,14 @@ func fine(m float64, style unit.Style) string {
 
 // sideOf writes a departure in words.
 func sideOf(m float64, style unit.Style) string {
-	if m < 0 {
-		return fine(-m, style) + " below"
+	switch size := fine(math.Abs(m), style); {
+	case size == fine(0, style):
+		return size // on no side
+	case m < 0:
+		return size + " below"
+	default:
+		return size + " above"
 	}
-	return fine(math.Abs(m), style) + " above" // no minus at zero
 }
 
 // notNought writes what is too small for its digits as less than the last of them.

@@ -26,7 +26,7 @@ type totalLine struct {
 	from     string  // cell of the workbook that its cost stands in already; empty: the table of prices has it
 }
 
-func (l totalLine) amount() float64 { return l.quantity * l.price }
+func (l totalLine) amount() float64 { return order.Money(l.quantity * l.price) }
 
 // addUp lists all that is bought with its price.
 func (h *solved) addUp(e *entries) {
@@ -187,7 +187,7 @@ func (h *handover) totalTable() table.Table {
 		key := fmt.Sprintf("total_%d", k+1)
 		quantity := table.Cell{Value: shown, Number: true, Name: "q" + key, Whole: l.unit != "m3" && l.unit != "L" && l.unit != "m"}
 		price := table.Cell{Value: each, Number: true, Name: "p" + key, Input: l.from == ""}
-		amount := table.Cell{Value: l.amount(), Number: true, Name: key, Formula: "{q" + key + "}*{p" + key + "}"}
+		amount := table.Cell{Value: l.amount(), Number: true, Name: key, Formula: inCents("{q" + key + "}*{p" + key + "}")}
 		if n, ok := strings.CutPrefix(l.from, "cost_"); ok {
 			quantity.Formula, price.Formula = "{bags_"+n+"}", "{price_"+n+"}"
 		} else if l.from != "" {

@@ -7,6 +7,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"pourplane/survey/unit"
 )
 
 // Table is rows under a heading.
@@ -52,7 +54,11 @@ func (c Column) Show(cell Cell) string {
 	if cell.Whole {
 		c.Decimals = 0
 	}
-	s := strconv.FormatFloat(cell.Value, 'f', c.Decimals, 64)
+	v := cell.Value
+	if c.Decimals >= 0 {
+		v = unit.HalfUp(v, c.Decimals)
+	}
+	s := strconv.FormatFloat(v, 'f', c.Decimals, 64)
 	if strings.Trim(s, "-0.") == "" {
 		s = strings.TrimPrefix(s, "-")
 	}

@@ -74,7 +74,7 @@ func (c Coat) Over(real float64) (Coating, error) {
 		if err != nil {
 			return Coating{}, err
 		}
-		out.Packs, out.Cost = n, float64(n)*c.Price
+		out.Packs, out.Cost = n, Money(float64(n)*c.Price)
 	}
 	return out, nil
 }

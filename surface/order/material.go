@@ -144,6 +144,9 @@ func Limits(materials Materials) []float64 {
 	return slices.CompactFunc(out, func(a, b float64) bool { return math.Abs(a-b) <= hair })
 }
 
+// Money rounds an amount to hundredths, halves up.
+func Money(v float64) float64 { return unit.HalfUp(v, 2) }
+
 // Cost is money in the unit of the prices.
 type Cost struct {
 	Amount  float64  // of what has a price
@@ -153,9 +156,15 @@ type Cost struct {
 // Known tells whether all of it had a price.
 func (c Cost) Known() bool { return len(c.Lacking) == 0 }
 
+// rounded is c as it is printed, so that sums are those of what is shown.
+func (c Cost) rounded() Cost {
+	c.Amount = Money(c.Amount)
+	return c
+}
+
 // Plus adds costs; each name that lacks a price is told once.
 func (c Cost) Plus(o Cost) Cost {
-	out := Cost{c.Amount + o.Amount, slices.Clone(c.Lacking)}
+	out := Cost{Money(c.Amount + o.Amount), slices.Clone(c.Lacking)}
 	for _, name := range o.Lacking {
 		if !slices.Contains(out.Lacking, name) {
 			out.Lacking = append(out.Lacking, name)
@@ -190,14 +199,14 @@ func (ms Materials) use(i int, area, volume float64) (Use, error) {
 	m := ms[i]
 	u := Use{Material: i, Area: area, Volume: volume, Weight: m.weight(), Mass: volume * m.weight()}
 	if m.Yield == 0 {
-		u.Cost = m.costs(volume)
+		u.Cost = m.costs(volume).rounded()
 		return u, nil
 	}
 	bags, err := Bag{Mass: m.BagMass, Yield: m.Yield}.For(volume)
 	if err != nil {
 		return u, err
 	}
-	u.Bags, u.Dry, u.Cost = bags.Count, bags.Mass, m.costs(float64(bags.Count))
+	u.Bags, u.Dry, u.Cost = bags.Count, bags.Mass, m.costs(float64(bags.Count)).rounded()
 	return u, nil
 }
 

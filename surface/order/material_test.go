@@ -271,7 +271,7 @@ func TestServedAndUnservedAreTheWhole(t *testing.T) {
 		for _, b := range bands {
 			whole += b.Volume
 		}
-		if math.Abs(area-s.Area) > 1e-9*s.Area || math.Abs(volume-whole) > 1e-9*whole || cost != s.Cost.Amount {
+		if math.Abs(area-s.Area) > 1e-9*s.Area || math.Abs(volume-whole) > 1e-9*whole || Money(cost) != s.Cost.Amount {
 			t.Fatalf("parts and problems: %g m², %g m³, costs %g; the whole: %g, %g, %g", area, volume, cost, s.Area, whole, s.Cost.Amount)
 		}
 		other, theirs := serve(rapid.Permutation(ms).Draw(t, "order"))

@@ -491,7 +491,7 @@ func (b built) sum(w *Way, lines map[[2]int]*Laid, most float64) error {
 	if w.Area > 0 {
 		w.Load.Mean = w.Load.Mass / w.Area
 	}
-	w.Cost.Amount += b.Price * w.Area
+	w.Cost.Amount = Money(w.Cost.Amount + b.Price*w.Area)
 	if b.Price == 0 && w.Area > 0 && slices.ContainsFunc(b.Layers, func(l Layer) bool { return l.Space }) {
 		w.Cost = w.Cost.Plus(Cost{Lacking: []string{b.Name}})
 	}

@@ -96,6 +96,23 @@ func (s Style) DepthDown(m float64) string {
 	return s.depth(n)
 }
 
+// HalfUp rounds v to decimals, halves away from zero as they read in decimals: 6080.625 is
+// 6080.63, and 1.005, which as a binary number is a little less, is 1.01. A spreadsheet
+// rounds alike.
+func HalfUp(v float64, decimals int) float64 {
+	const noise, most = 1e6, 1 << 52 // of the last decimal: what arithmetic leaves; whole numbers that a float64 holds
+	ten := math.Pow10(decimals)
+	steps := math.Abs(v) * ten
+	if !(steps*noise < most) {
+		return v
+	}
+	return math.Copysign(math.Floor(math.Round(steps*noise)/noise+0.5)/ten, v)
+}
+
+// DepthUp is [Style.Depth] rounded up, for a cut that is the negative of a least depth:
+// the two read alike.
+func (s Style) DepthUp(m float64) string { return strings.TrimPrefix(s.DepthDown(-m), "-") }
+
 // nearest returns p in steps, halves away from zero.
 func nearest(p, step int64) int64 {
 	if p < 0 {

@@ -158,3 +158,29 @@ func TestOwnFoot(t *testing.T) {
 		}
 	}
 }
+
+// Halves in decimals go away from zero, also where the binary number is a little less:
+// worked by hand, as a spreadsheet's ROUND does.
+func TestHalfUp(t *testing.T) {
+	for _, c := range []struct {
+		v        float64
+		decimals int
+		want     float64
+	}{
+		{6080.625, 2, 6080.63}, {8294.425, 2, 8294.43}, {1.005, 2, 1.01}, {-1.005, 2, -1.01}, {2.5, 0, 3}, {0.125, 2, 0.13}, {0.124999, 2, 0.12}, {1e18, 2, 1e18},
+	} {
+		if got := HalfUp(c.v, c.decimals); got != c.want {
+			t.Errorf("HalfUp(%v, %d) = %v, want %v", c.v, c.decimals, got, c.want)
+		}
+	}
+}
+
+// A cut reads as the least depth that it is the negative of.
+func TestDepthUp(t *testing.T) {
+	for m, want := range map[float64]string{0.0104: "11 mm", 0.010: "10 mm", 0.0096: "10 mm"} {
+		s := Style{}
+		if got := s.DepthUp(m); got != want || s.DepthDown(-m) != "-"+want {
+			t.Errorf("DepthUp(%g) = %s, DepthDown of its negative %s; want %s", m, got, s.DepthDown(-m), want)
+		}
+	}
+}
