@@ -81,6 +81,8 @@ func (s *summary) answer() []answerRow {
 func (s *summary) toOrder() (head, text string) {
 	m, u := s.mix, s.style
 	switch {
+	case s.open:
+		return "Order", openText(s.takeoff.Need, s.mix.Allowance, u)
 	case len(s.bags) > 0 && m.Order == 0:
 		return "Bags", strings.Join(s.bags, ", ")
 	case m.Order == 0:
@@ -102,6 +104,11 @@ func (s *summary) toOrder() (head, text string) {
 		text += "; and " + strings.Join(s.bags, ", ")
 	}
 	return "Order", text
+}
+
+// openText is the order of a fill whose material is open.
+func openText(need, allowance float64, u unit.Style) string {
+	return fmt.Sprintf("%s with %g %% allowance; material open: too thin for concrete", smallVolume(need, u), percentOf(allowance))
 }
 
 // print writes the answer first. Without --verbose it stops at [mostLines] lines, none

@@ -145,6 +145,7 @@ type filling struct {
 	plantFlags
 	site      order.Job // the floor and the work on it
 	served    bool      // materials are listed, each with its own limits
+	byBag     bool      // it gives the price of a bag of concrete
 	byPlant   bool      // it says how a plant delivers, be it little
 	allowance percent
 	weight    unitWeight
@@ -327,7 +328,7 @@ func judge(w *work, style unit.Style) []survey.Note {
 		warn(survey.AboutTarget, "the target is below the whole floor, by at least %s: nothing to fill. Check the sign and the datum of the target", style.Depth(-f.Greatest))
 	}
 	if f.Cut > 0 && f.Fill > 0 {
-		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.Depth(-f.Least), w.place(f.LeastAt))
+		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.DepthUp(-f.Least), w.place(f.LeastAt))
 	}
 	for _, b := range w.blunders {
 		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", blunderText(b, style)).About(survey.AboutDepth))

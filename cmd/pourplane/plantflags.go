@@ -106,13 +106,21 @@ func (f *filling) takeOff(w *work) error {
 		return nil
 	}
 	w.thinFill()
-	if p := f.plantFlags; w.takeoff.Need < order.BagsBelow && f.step == "" && p == (plantFlags{roughness: p.roughness, high: p.high}) && !f.byPlant {
+	p := f.plantFlags
+	switch chosen := f.step != "" || p != (plantFlags{roughness: p.roughness, high: p.high}) || f.byPlant; {
+	case !chosen && !f.byBag && w.thin.Area >= mostlyThin*w.fill.FillArea:
+		w.open, w.delivery, w.mix.Order = true, order.Delivery{}, 0
+	case !chosen && w.takeoff.Need < order.BagsBelow:
 		if err := w.inBags(); err != nil {
 			return refused(err)
 		}
 	}
 	return nil
 }
+
+// mostlyThin is the share of the filled area, too thin for concrete, from which on no
+// concrete is ordered where nobody asked for it: the material is open. Own choice.
+const mostlyThin = 0.9
 
 // thinFill finds where the fill is thinner than concrete is usually laid.
 func (w *work) thinFill() {

@@ -99,6 +99,9 @@ func (h *handover) toBuy() (head, text string) {
 			things = append(things, h.service.Materials[m.Material].Name)
 		}
 	}
+	if h.open {
+		return "needed; material open: too thin for concrete", smallVolume(h.takeoff.Need, h.style)
+	}
 	if len(amounts) == 0 {
 		return "to order", "nothing"
 	}

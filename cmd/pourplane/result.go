@@ -126,8 +126,10 @@ type orderJSON struct {
 	Trucks int        `json:"trucks"`
 	Full   float64    `json:"truck_m3"`
 	Last   float64    `json:"last_truck_m3"`
-	Bags   *bagsJSON  `json:"bags"`     // of dry concrete, where no plant would deliver as little; else null
-	Thin   *thinJSON  `json:"too_thin"` // where the fill is thinner than concrete is usually laid; else null
+	Bags   *bagsJSON  `json:"bags"`          // of dry concrete, where no plant would deliver as little; else null
+	Needed float64    `json:"needed_m3"`     // the lines without rounding up
+	Open   bool       `json:"material_open"` // too thin for concrete nearly everywhere: nothing is ordered
+	Thin   *thinJSON  `json:"too_thin"`      // where the fill is thinner than concrete is usually laid; else null
 }
 
 // bagsJSON is an order in usual bags: order_m3 is 0 and there are no trucks.
@@ -248,6 +250,7 @@ type work struct {
 	orderNotes []survey.Note  // of the take-off by usual figures
 	thin       order.Band     // filled thinner than concrete is usually laid, where no material has limits of its own
 	mixed      string         // what comes by the truck, where a job names it: "of topping concrete"
+	open       bool           // too thin for concrete, and no other material is named: nothing is ordered
 	onSite     bool           // mixed there: no trucks
 	weighs     string         // at what unit weight, where it is not one
 	found      *surface.Found // nil when the shots carry no plane
@@ -294,7 +297,7 @@ func newResult(w *work) result {
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
 		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,
-			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.delivery.Trucks, w.delivery.Full, w.delivery.Last, nil, nil},
+			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.delivery.Trucks, w.delivery.Full, w.delivery.Last, nil, w.takeoff.Need, w.open, nil},
 		Thresholds: []threshold{}, Suspects: []suspect{},
 		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},
 	}

@@ -287,6 +287,7 @@ func fillOf(j *job.Job) *filling {
 	p := &j.Plant
 	f.plantFlags = plantFlags{p.Roughness, p.FinishHigh, p.LineBore, p.LineLength, p.Hopper, p.Priming, p.Truck, p.ShortLoad}
 	f.served = slices.ContainsFunc(j.Materials, func(m job.Material) bool { return !m.CompareOnly })
+	f.byBag = j.Mix.PricePerBag != 0
 	f.byPlant = j.Mix.PricePerM3+j.Mix.PricePerYd3 != 0 || j.Pace.MixedOnSite || j.Pace.Travel+j.Pace.Discharge+j.Pace.TruckSpacing != ""
 	return f
 }

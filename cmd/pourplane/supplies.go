@@ -246,7 +246,7 @@ func (h *solved) readyMixed(e *entries, s order.Service) {
 		s.Materials[mixed[0].Material].Price, m.Price = h.price, h.price
 	}
 	h.price = m.Price
-	mixed[0].Volume, mixed[0].Cost = h.delivery.Volume, order.Cost{Amount: h.delivery.Volume * m.Price}
+	mixed[0].Volume, mixed[0].Cost = h.delivery.Volume, order.Cost{Amount: order.Money(h.delivery.Volume * m.Price)}
 	if m.Price == 0 {
 		mixed[0].Cost.Lacking = []string{m.Name}
 	}
@@ -347,6 +347,9 @@ func (h *solved) clock(e *entries) {
 		return
 	}
 	volume, f := h.delivery.Volume, h.takeoff.Floor
+	if h.open {
+		return // how fast a material that nobody chose is placed, nobody knows
+	}
 	if volume == 0 { // all of it comes in bags
 		f, pace.Site = h.whole, true
 		if h.bag != nil {
@@ -364,6 +367,11 @@ func (h *solved) clock(e *entries) {
 				pace = pace.With(m)
 			}
 		}
+	}
+	if volume > 0 && h.delivery.Volume == 0 && pace.Placing == 0 {
+		// A crew that mixes bags by hand has another pace than one that empties trucks.
+		h.notes = append(h.notes, survey.Notef(survey.Assumed, survey.Pos{}, "no times are worked out: how fast bags are mixed and placed is not given ([pace] placing-m3-per-hour or placing-yd3-per-hour)"))
+		return
 	}
 	sched, err := pace.Schedule(f, volume)
 	if err != nil {

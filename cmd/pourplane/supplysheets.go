@@ -182,9 +182,12 @@ func (h *handover) orderSection() sheet.Section {
 		s.Text = []string{"Nothing lies below the target: nothing is to be ordered."}
 		return s
 	}
-	if d.Trucks == 0 && h.bag == nil {
+	switch {
+	case h.open:
+		s.Text = append(s.Text, "Needed: "+openText(h.takeoff.Need, h.mix.Allowance, h.style)+". Name what is laid under [[materials]].")
+	case d.Trucks == 0 && h.bag == nil:
 		s.Text = append(s.Text, "All of it comes in bags: nothing is ordered from a plant.")
-	} else {
+	default:
 		h.plantTable(&s)
 	}
 	s.Tables = append(s.Tables, h.serviceTables()...)

@@ -61,6 +61,17 @@ type Schedule struct {
 	Area    float64       // m² of a bay at the mean depth; 0: not known
 	Stops   []survey.Note // that the pour is longer than the mix can be worked: settled by bays of no more than Bay
 	Notes   []survey.Note
+
+	assumed bool // the pace was not given
+}
+
+// warn adds a warning that depends on the pace, and says where that is assumed.
+func (s *Schedule) warn(to *[]survey.Note, format string, args ...any) {
+	if s.assumed {
+		format += ". The pace of %s an hour is assumed: give yours, [pace] placing-m3-per-hour or placing-yd3-per-hour"
+		args = append(args, unit.Volume(s.Pace.Placing))
+	}
+	*to = append(*to, warning(format, args...))
 }
 
 // checked returns p with its defaults.
@@ -142,7 +153,7 @@ func (p Pace) Schedule(f Floor, volume float64) (Schedule, error) {
 	if err := check(amount("volume", volume, "a volume in m³"), quantity{"placing time in hours", volume / p.Placing, 0, longest.Hours(), "no more than 1000 h: look at the volume and the pace"}); err != nil {
 		return Schedule{}, err
 	}
-	s := Schedule{Pace: p, Volume: volume, Placing: p.placing(volume)}
+	s := Schedule{Pace: p, Volume: volume, Placing: p.placing(volume), assumed: given.Placing == 0}
 	note := func(k survey.NoteKind, format string, args ...any) {
 		s.Notes = append(s.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
@@ -200,14 +211,14 @@ func (s *Schedule) judge() {
 	for i, t := range s.Trucks {
 		name := fmt.Sprintf("truck %d of %d", i+1, len(s.Trucks))
 		if t.Waits >= time.Minute {
-			s.Notes = append(s.Notes, warning("%s: arrives at %s and waits %s for the one ahead; space the trucks %s", name, span(t.Arrives), span(t.Waits), span(p.placing(p.steps(p.Truck)))))
+			s.warn(&s.Notes, "%s: arrives at %s and waits %s for the one ahead; space the trucks %s", name, span(t.Arrives), span(t.Waits), span(p.placing(p.steps(p.Truck))))
 		}
 		if t.Idle >= time.Minute && i > 0 {
 			joint := ""
 			if p.Working > 0 && t.Idle+p.Level > p.Working {
 				joint = ", longer than the mix can be worked: a cold joint, unless a bay ends there"
 			}
-			s.Notes = append(s.Notes, warning("%s: the crew stands %s before it comes%s", name, span(t.Idle), joint))
+			s.warn(&s.Notes, "%s: the crew stands %s before it comes%s", name, span(t.Idle), joint)
 		}
 		if t.Late > 0 {
 			what := unit.Textf("Order loads of %s at most, or place faster", unit.Volume(s.Fresh))
@@ -217,8 +228,8 @@ func (s *Schedule) judge() {
 			case s.Fresh <= hair:
 				what = unit.Textf("Not one step of %s can be placed in time: place faster, find a nearer plant, or mix on site", unit.Volume(p.Step))
 			}
-			s.Notes = append(s.Notes, warning("%s: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
-				name, before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what))
+			s.warn(&s.Notes, "%s: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
+				name, before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what)
 		}
 	}
 }
@@ -244,8 +255,8 @@ func (s *Schedule) bays(f Floor) error {
 		if p.Level > 0 {
 			within = fmt.Sprintf(" less the %s it takes to find its level", span(p.Level))
 		}
-		s.Stops = append(s.Stops, warning("working time: placing takes %s and the mix can be worked for %s%s; at least %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
-			span(s.Placing), span(p.Working), within, s.Bays, unit.Volume(s.Bay), unit.Area(s.Area), unit.Area(deepest)))
+		s.warn(&s.Stops, "working time: placing takes %s and the mix can be worked for %s%s; at least %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
+			span(s.Placing), span(p.Working), within, s.Bays, unit.Volume(s.Bay), unit.Area(s.Area), unit.Area(deepest))
 	}
 	return nil
 }
