@@ -99,7 +99,7 @@ func NewFloor(d Data) (*Floor, error) {
 	b.setLattice()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases, b.placeShots, b.triangulate} {
 		if err := stage(); err != nil {
-			return nil, err
+			return nil, b.mostlyMissed(err)
 		}
 	}
 	for _, note := range b.ofWalls {
@@ -118,6 +118,7 @@ type builder struct {
 	lattice
 	shot    []Vec // shots on the lattice
 	dropped []bool
+	outside int // shots
 
 	vertex map[Vec]int32
 	k      []Vec

@@ -185,3 +185,28 @@ func TestRange(t *testing.T) {
 		t.Error(least, greatest, leastAt, greatestAt)
 	}
 }
+
+// Of a wet room of 2.4 × 3.6 m with a riser shaft, and a drain off the walls, the direction
+// with the least area beyond the drain leaves more water there: area times depth decides.
+func TestFallsLeaveTheLeastWater(t *testing.T) {
+	f := flatRoom(t, rectangle(2.4, 3.6), []Vec{{0.6, 2.3}, {1.0, 2.3}, {1.0, 2.7}, {0.6, 2.7}})
+	drain := Vec{1.7, 0.9}
+	all := f.Falls(drain)
+	if len(all) != 1 {
+		t.Fatalf("%v, want one direction", all)
+	}
+	found, least := f.Beyond(drain, all[0]), math.Inf(1)
+	var best Beyond
+	for k := range turns {
+		b := f.Beyond(drain, turned(float64(k)))
+		if b.Area < least {
+			least, best = b.Area, b
+		}
+		if b.moment < found.moment*(1-1e-9) {
+			t.Errorf("%g degrees leaves %g m³ for each unit of fall, %v leaves %g", float64(k)/2, b.moment, all[0], found.moment)
+		}
+	}
+	if !(best.Area < found.Area && best.moment > found.moment) {
+		t.Errorf("least area %+v, chosen %+v: want less area and more water", best, found)
+	}
+}

@@ -1,8 +1,10 @@
 package surface
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"pourplane/survey"
 )
@@ -26,6 +28,22 @@ func (b *builder) anyInside() bool {
 		}
 	}
 	return false
+}
+
+// mostlyMissed puts before an error of a floor that most of the shots are outside its
+// outline, where they are: that is the cause.
+func (b *builder) mostlyMissed(err error) error {
+	if b.floor.Hull || 2*b.outside <= len(b.shot) {
+		return err
+	}
+	var whole *survey.Error
+	var known *Missed
+	if errors.As(err, &known) || !errors.As(b.missed(), &whole) {
+		return err
+	}
+	_, where, _ := strings.Cut(whole.Found, ": ")
+	whole.Found = fmt.Sprintf("%d of %d shots are outside it: %s", b.outside, len(b.shot), where)
+	return whole
 }
 
 // missed returns the error for shots that are all outside the outlines, or on walls.

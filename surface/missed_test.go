@@ -3,6 +3,7 @@ package surface
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"pourplane/survey"
@@ -48,5 +49,24 @@ func TestMissedOutline(t *testing.T) {
 	}
 	if _, err := NewFloor(Data{Shots: corners, Rings: []survey.Ring{square}}); err != nil {
 		t.Errorf("shots on the corners alone: %v", err)
+	}
+}
+
+// Where more than half of the shots are outside the outline, that comes before what is
+// wrong with the few that are inside; with half of them inside it does not.
+func TestMostShotsOutside(t *testing.T) {
+	square := survey.Ring{Name: "hall"}
+	for _, c := range [][2]float64{{0, 0}, {4, 0}, {4, 3}, {0, 3}} {
+		square.Points = append(square.Points, survey.Point{X: c[0], Y: c[1], Z: math.NaN()})
+	}
+	inside, beyond := []survey.Point{{X: 1, Y: 1, Z: 10}, {X: 2, Y: 1, Z: 10}}, []survey.Point{{X: 5, Y: 2, Z: 10}, {X: 6, Y: 2, Z: 10}, {X: 6, Y: 3, Z: 10}}
+	_, err := NewFloor(Data{Shots: append(inside, beyond...), Rings: []survey.Ring{square}})
+	var m *Missed
+	if !errors.As(err, &m) || !strings.Contains(err.Error(), "3 of 5 shots are outside it: the outline reaches from") {
+		t.Errorf("%v, want 3 of 5 shots outside", err)
+	}
+	_, err = NewFloor(Data{Shots: append(inside, beyond[:2]...), Rings: []survey.Ring{square}})
+	if err == nil || errors.As(err, &m) && strings.Contains(err.Error(), "outside") {
+		t.Errorf("%v, want the error of two shots", err)
 	}
 }

@@ -32,7 +32,6 @@ func (b *builder) placeShots() error {
 		}
 	}
 	var near []wallShot
-	outside := 0
 	for i := range b.shot {
 		p := &b.data.Shots[i]
 		part := ""
@@ -50,9 +49,9 @@ func (b *builder) placeShots() error {
 			}
 		}
 		b.leaveOut(i, part, elsewhere)
-		outside++
+		b.outside++
 	}
-	if !b.floor.Hull && 2*outside > len(b.shot) && !b.anyInside() {
+	if !b.floor.Hull && 2*b.outside > len(b.shot) && !b.anyInside() {
 		return b.missed()
 	}
 	b.moveToWalls(near)

@@ -405,7 +405,7 @@ func (f *textReader) elevations() error {
 	switch {
 	case len(f.sights) > 0 && f.manner != byGradeRod: // reduced
 	case f.manner == byGradeRod, f.manner == byDiff, f.manner == byDepth:
-		f.s.Relative = true
+		f.s.Relative, f.s.Served.Drops = true, true
 		f.note(Assumed, f.pos, "%s read as depth from the target: elevation 0 is the target", f.up)
 	case len(f.pending) == 0:
 	case f.hasHI:

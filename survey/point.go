@@ -138,6 +138,7 @@ func (s Sheet) Names() []string {
 type Served struct {
 	Order bool // no header, or one that says only x and y
 	Rods  bool // readings from an instrument
+	Drops bool // depths from the target: elevation 0 is the target
 	Grid  bool // a grid sheet, or places from names such as A1
 	Sheet bool // a workbook
 	Edge  bool // a workbook with the outline
@@ -147,7 +148,7 @@ type Served struct {
 
 func (s *Served) add(t Served) {
 	s.Order, s.Rods, s.Grid = s.Order || t.Order, s.Rods || t.Rods, s.Grid || t.Grid
-	s.Sheet = s.Sheet || t.Sheet
+	s.Sheet, s.Drops = s.Sheet || t.Sheet, s.Drops || t.Drops
 	s.Codes = append(s.Codes, t.Codes...)
 	s.Marks = append(s.Marks, t.Marks...)
 }

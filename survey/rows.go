@@ -348,6 +348,8 @@ func (f *textReader) cellError(c *column, text string, err error) {
 	}
 	if t := strings.TrimSpace(signs.Replace(text)); errors.Is(err, unit.ErrNoUnit) && c.feetInches && plainNumber(t) {
 		e.Hint = askMarks(c, t)
+	} else if _, bad := unit.Parse(t, unit.Inch); c.feetInches && errors.Is(err, unit.ErrNoUnit) && bad == nil && strings.Contains(t, "/") {
+		e.Hint = "write " + t + "\", if it is inches"
 	}
 	f.fail(e)
 }

@@ -160,9 +160,19 @@ func fillFloor(j *job.Job, profiles []string, files fs.FS, watch Watch) (*work, 
 	f := fillOf(j)
 	f.files, f.profiles = files, profiles
 	if err := f.check(); err != nil {
+		if !f.aimed() && f.ofDrops(j.Paths(j.Survey.Files)) {
+			return nil, &usageError{err.Error() + " The survey holds depths from the target: it is at elevation 0", "--target 0m"}
+		}
 		return nil, err
 	}
 	return f.compute(j.Paths(j.Survey.Files), watch)
+}
+
+// ofDrops reports whether the surveys hold depths from the target.
+func (f *filling) ofDrops(files []string) bool {
+	in := f.input
+	s, err := in.read(files, func(string, int64, int64) {})
+	return err == nil && s.Served.Drops
 }
 
 // compute reads the surveys of a floor and works out what it takes to fill it.

@@ -20,6 +20,7 @@ func jobFlags(c *cobra.Command, j *job.Job) {
 			continue
 		}
 		flag := c.Flags().VarPF(&fieldValue{j, f}, f.Flag, "", f.Help)
+		flag.DefValue = "" // the help text has the default
 		if f.Arg() == "" {
 			flag.NoOptDefVal = "true"
 		}

@@ -237,6 +237,18 @@ func (f *flatnessFlags) run(c *cobra.Command, of *job.Job) error {
 	return err
 }
 
+// unknownRule refuses a rule that there is not, with the one that may be meant.
+func unknownRule(err error, asked []string) error {
+	hint, known := "--rule list", ruleNames()
+	for _, name := range asked {
+		if near := job.Nearest(name, known); near != "" && !slices.Contains(known, name) {
+			hint = "did you mean --rule " + near + "? " + hint + " prints all"
+			break
+		}
+	}
+	return &usageError{"--rule: " + strings.TrimPrefix(err.Error(), "rule: "), hint}
+}
+
 // compute reads the surveys of a floor and judges it.
 func (f *judging) compute(files []string, watch Watch) (*judged, error) {
 	if err := f.check(); err != nil {
@@ -244,7 +256,7 @@ func (f *judging) compute(files []string, watch Watch) (*judged, error) {
 	}
 	rows, err := flatness.Choose(slices.Concat(flatness.Limits(), f.house), f.rules...)
 	if err != nil {
-		return nil, &usageError{"--rule: " + strings.TrimPrefix(err.Error(), "rule: "), "--rule list"}
+		return nil, unknownRule(err, f.rules)
 	}
 	if len(f.rules) == 0 {
 		for _, r := range flatness.Limits() {

@@ -399,10 +399,18 @@ func named(s *survey.Survey, err error) error {
 func (f *input) shifted(s *survey.Survey, err error) error {
 	var e *survey.Error
 	var m *surface.Missed
-	if len(s.Sheets) == 0 || !errors.As(err, &e) || !errors.As(err, &m) || math.IsNaN(m.DX+m.DY) {
+	if len(s.Sheets) == 0 || !errors.As(err, &e) || !errors.As(err, &m) {
 		return err
 	}
 	told := *e
+	if len(s.Sheets) == 1 {
+		o := s.Sheets[0].Origin
+		told.Found += fmt.Sprintf("; A1 is at %s,%s", f.place(s, o[0]), f.place(s, o[1]))
+	}
+	if math.IsNaN(m.DX + m.DY) {
+		told.Hint = "--grid-origin X,Y moves A1; else " + told.Hint
+		return &told
+	}
 	var all []string
 	for _, one := range s.Sheets {
 		name := one.Name

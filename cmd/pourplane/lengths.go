@@ -132,12 +132,19 @@ func (l *lengths) bare(flag, text string, m job.Measure) (unit.Length, error) {
 		why = "the surveys are in " + unitList(could, " and ")
 	case one.Imperial() != show.Imperial(), m != job.Thickness && one != show && !one.IsFoot(), m == job.Thickness && one != show && one != unit.Metre:
 		what := map[job.Measure]string{job.Elevation: "elevations", job.Place: "places", job.Thickness: "thicknesses"}[m]
-		why = fmt.Sprintf("the survey is in %s, while %s are shown in %s", one, what, show)
+		word := show.String()
+		if show == unit.Inch {
+			word = "inches"
+		}
+		why = fmt.Sprintf("the survey is in %s, while %s are shown in %s", one, what, word)
 	default:
 		return one, nil
 	}
 	if !slices.Contains(could, show) {
 		could = append(could, show)
+	}
+	if m == job.Thickness && strings.Contains(text, "/") && show == unit.Inch {
+		could = []unit.Length{unit.Inch} // nobody writes 3/4 of a foot so
 	}
 	hint := bothWays(flag, text, could)
 	if !strings.ContainsAny(text, "/½¼¾⅛⅜⅝⅞") {
@@ -404,7 +411,7 @@ func (l *lengths) notes() []survey.Note {
 			}
 			t.told = true
 			name, of, named := strings.Cut(t.flag, " ")
-			if named {
+			if named && of != "" {
 				of += "="
 			}
 			if by[t.as] == nil {

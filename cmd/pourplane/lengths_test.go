@@ -84,7 +84,7 @@ func TestLengths(t *testing.T) {
 		{"shown in feet", 0, "feet", m, m, "--target", "10", 0, `without a unit, and the survey is in m, while elevations are shown in ft`, "--target 10m or --target 10ft", ""},
 		{"shown in metres", 0, "metric", ft, ft, "--toward", "3,4", 0, `while places are shown in m`, "--toward 3ft,4ft or --toward 3m,4m", ""},
 		{"all in mm", 0, "", mm, mm, "--target", "10.012", 0, `the survey is in mm, while elevations are shown in m`, "--target 10.012mm or --target 10.012m", ""},
-		{"half a foot or half an inch", 0, "", ft, ft, "--buildup", "0.5", 0, `while thicknesses are shown in in`, "--buildup 0.5ft or --buildup 0.5in", ""},
+		{"half a foot or half an inch", 0, "", ft, ft, "--buildup", "0.5", 0, `while thicknesses are shown in inches`, "--buildup 0.5ft or --buildup 0.5in", ""},
 		{"two or twenty millimetres", 0, "", cm, cm, "--low", "2", 0, `while thicknesses are shown in mm`, "--low 2cm or --low 2mm", ""},
 		{"no unit at all", 0, "", 0, 0, "--target", "1", 0, `--target: found "1" without a unit, and the survey states none`, "--units m", ""},
 		// Units of their own, and 0.

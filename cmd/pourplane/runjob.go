@@ -326,6 +326,9 @@ func inputOf(j *job.Job) input {
 	}
 	f.benchmarks, f.codes, f.leaveOut = pairs(s.Benchmarks), pairs(s.Codes), pairs(s.LeaveOut)
 	f.origins, f.apart = pairs(s.GridOrigins), len(s.After) > 0
+	for i, text := range f.origins {
+		f.origins[i] = strings.TrimPrefix(text, "=") // that of the one sheet has no name
+	}
 	f.marksLater = len(s.After) > 0
 	return f
 }

@@ -341,7 +341,7 @@ func Read(b []byte, name string) (*Job, error) {
 	b = bytes.TrimPrefix(b, []byte("\xef\xbb\xbf")) // some editors write a byte order mark
 	d := toml.NewDecoder(bytes.NewReader(b)).DisallowUnknownFields()
 	if err := d.Decode(j); err != nil {
-		return nil, explain(err, name)
+		return nil, notJob(explain(err, name), name)
 	}
 	j.at = positions(b, name)
 	if n := utf8.RuneCountInString(j.Title); n > longestTitle || strings.ContainsFunc(j.Title, unicode.IsControl) {
@@ -590,6 +590,17 @@ func (j *Job) Error(key, found, want string) *survey.Error {
 }
 
 // explain turns an error of the TOML library into one of ours.
+// notJob adds what run takes to the error for a file that is no TOML and does not end so.
+func notJob(err error, name string) error {
+	var e *survey.Error
+	ending := filepath.Ext(name)
+	if strings.EqualFold(ending, ".toml") || !errors.As(err, &e) || e.Hint != "" {
+		return err
+	}
+	e.Hint = fmt.Sprintf("run takes a job file; pourplane new %s --job %s.toml makes one of a survey", name, strings.TrimSuffix(name, ending))
+	return err
+}
+
 func explain(err error, name string) error {
 	var strict *toml.StrictMissingError
 	if errors.As(err, &strict) {
