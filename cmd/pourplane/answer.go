@@ -183,7 +183,9 @@ func (r brief) print(b *bytes.Buffer) {
 			if most == 0 {
 				return
 			}
-			if len(lines) > left {
+			// What changes a figure is always below it; advice on an order comes in numbers, and
+			// after the first as there is room.
+			if advice := rows[i].topic == survey.AboutOrder; advice && len(lines) > left && len(blocks[i]) > len(rows[i].lines()) {
 				continue
 			}
 			most--

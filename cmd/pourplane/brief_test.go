@@ -9,6 +9,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -154,6 +155,29 @@ func TestVerboseListsEveryNote(t *testing.T) {
 		}
 		if text := shownBy(t, c.command, name, "--verbose"); strings.Count(text, c.want) != many || strings.Contains(text, "more; ") {
 			t.Errorf("%s: %d lines of %q, want %d:\n%s", c.command, strings.Count(text, c.want), c.want, many, text)
+		}
+	}
+}
+
+// What changes a figure is below it however many lines there are; advice on an order, of
+// which there may be many, is there once and then as there is room.
+func TestWarningsAreBelowTheirFigure(t *testing.T) {
+	rows := []answerRow{{head: "Order", text: "1 m³", topic: survey.AboutOrder}, {head: "Depth", text: "10 mm", topic: survey.AboutDepth}, {head: "Target", text: "10 m", topic: survey.AboutTarget}}
+	var notes []survey.Note
+	warn := func(about survey.Topic, texts ...string) {
+		for _, text := range texts {
+			notes = append(notes, survey.Notef(survey.Warning, survey.Pos{}, "%s", text).About(about))
+		}
+	}
+	warn(survey.AboutOrder, "truck 1 waits", "truck 2 waits", "truck 3 waits")
+	warn(survey.AboutDepth, "shot 4 looks wrong", "shot 5 looks wrong")
+	warn(survey.AboutTarget, "runs on below the drain", "above the target: grind it")
+	var b bytes.Buffer
+	brief{title: "hall", rows: rows, notes: notes, tail: []string{"Written to out: depth.png"}, most: 10}.print(&b)
+	for _, want := range []string{"1 m³\n             ! truck 1 waits\nDepth", "10 mm\n             ! shot 4 looks wrong\n             ! shot 5 looks wrong\nTarget",
+		"10 m\n             ! runs on below the drain\n             ! above the target: grind it\n", "More: 2 warnings;"} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("%q is not in\n%s", want, b.String())
 		}
 	}
 }
