@@ -13,6 +13,7 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/surface/setout"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -46,7 +47,7 @@ func (h *solved) setOut() error {
 	target := h.work.fill.Target
 	step := e.length("pins.rule-step", j.Pins.RuleStep)
 	rules := setout.PinRules{Spacing: e.length("pins.spacing", j.Pins.Spacing), WallSpacing: e.length("pins.wall-spacing", j.Pins.WallSpacing), FromWall: e.length("pins.from-wall", j.Pins.FromWall),
-		Step: step, Exit: s.exit, Style: h.style}
+		Step: step, Exit: s.exit, Style: h.style, Taken: h.shotNames()}
 	if e.err != nil {
 		return e.err
 	}
@@ -57,6 +58,19 @@ func (h *solved) setOut() error {
 	h.steel(e)
 	h.cutBays(e)
 	return e.err
+}
+
+// shotNames lists the names of all shots of the survey.
+func (h *solved) shotNames() []string {
+	var out []string
+	for _, list := range [][]survey.Point{h.survey.Points, h.survey.Finished, h.survey.Control, h.survey.Heights} {
+		for i := range list {
+			if name := list[i].Name; name != "" {
+				out = append(out, name)
+			}
+		}
+	}
+	return out
 }
 
 // steel lays bars or mesh.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"pourplane/surface"
 	"pourplane/survey"
@@ -21,6 +22,7 @@ type PinRules struct {
 	Step        float64      // least division of the crew's rule, 0.00001 to 0.1; 0: that of Style
 	Exit        *surface.Vec // where the crew leaves the floor; nil: not known
 	Style       unit.Style   // how notes are written
+	Taken       []string     // names of shots, which no pin may have as well
 }
 
 // mostPins is how many a floor may have: more are a slip of a unit. Own choice.
@@ -114,8 +116,69 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 	if len(s.out.Pins) == 0 {
 		return Pins{}, &survey.Error{Element: "pins", Found: "no place that is " + r.Style.Length(r.FromWall) + " from the walls", Want: "a floor wide enough, or a lesser distance from walls"}
 	}
+	s.rename()
 	s.judge()
 	return s.out, nil
+}
+
+// rename gives pins another series of names where a shot has the name of one: a crew must
+// not find two places of one name. Columns go on from P then, without W, which is for walls,
+// and where that meets shots too all names have more P before them.
+func (s *setter) rename() {
+	taken := map[string]bool{}
+	for _, name := range s.rules.Taken {
+		taken[strings.ToUpper(name)] = true
+	}
+	pins := s.out.Pins
+	both := func() (names []string) {
+		for i := range pins {
+			if taken[pins[i].Name] {
+				names = append(names, pins[i].Name)
+			}
+		}
+		return names
+	}
+	clash := both()
+	if clash == nil {
+		return
+	}
+	columns := map[string]string{}
+	for k := range s.columns {
+		columns[letters(k)] = letters(fromP(k))
+	}
+	for more := 0; both() != nil; more++ {
+		for i := range pins {
+			column := strings.TrimRight(pins[i].Name, "0123456789")
+			switch row := pins[i].Name[len(column):]; {
+			case more > 0:
+				pins[i].Name = "P" + pins[i].Name
+			case !pins[i].Wall:
+				pins[i].Name = columns[column] + row
+			}
+		}
+		for _, g := range s.out.Grids {
+			for i := range g.Columns {
+				if name := &g.Columns[i].Name; more > 0 {
+					*name = "P" + *name
+				} else {
+					*name = columns[*name]
+				}
+			}
+		}
+	}
+	some := strings.Join(clash[:min(len(clash), 3)], ", ")
+	if len(clash) > 3 {
+		some += ", …"
+	}
+	s.out.Notes = append(s.out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "pins are named %s and so on: the survey has shots named %s", pins[0].Name, some))
+}
+
+// fromP is the number of the column k where the letters begin with P and have no W.
+func fromP(k int) int {
+	if k += 'P' - 'A'; k >= 'W'-'A' {
+		k++
+	}
+	return k
 }
 
 type setter struct {
