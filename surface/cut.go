@@ -54,13 +54,13 @@ func (j Join) Heights(target Plane) (least, greatest float64) {
 }
 
 // Cut cuts the floor along lines without changing its surface: triangles that a
-// line crosses are split there, and the elevation of a new corner is that of the
-// edge it lies on, so areas and fills of the pieces sum to those of the whole but
-// for rounding. Lines are on the grid of the survey; what reaches beyond the walls
+// line crosses are split there, and a new corner is on the surface, so areas and fills of
+// the pieces sum to those of the whole but for rounding. Lines are on the grid of the survey; what reaches beyond the walls
 // does nothing. The two sides of a step are one piece unless a line runs along it.
 //
-// A place within two lattice steps (nanometres) of a line is on it. Of a triangle
-// as thin as that, the parts may have no area.
+// A place within two lattice steps (nanometres) of a line is on it, and a line that ends or
+// turns as near to a corner of the surface, or to an edge, does so there. Of a triangle as
+// thin as that, the parts may have no area.
 //
 // Each piece is a floor of its own with the shots it stands on; those on a line
 // belong to both sides. Its Data is empty but for the words, its Perimeter is that of
@@ -95,11 +95,9 @@ func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 		return nil, err
 	}
 	for i, p := range c.patches {
-		mine := func(s segment) bool { return only == nil || only[s.owner] == i }
-		for _, s := range c.segments {
-			if mine(s) {
-				p.cut(s)
-			}
+		courses := p.courses(c.segments, func(s segment) bool { return only == nil || only[s.owner] == i })
+		for i := range courses {
+			p.cut(&courses[i])
 		}
 		for v := len(p.t.X); v < len(p.k); v++ {
 			at := c.metres(p.k[v])
@@ -108,7 +106,7 @@ func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 		if a, b, ok := p.t.join(); !ok {
 			return nil, p.tangled(c, a, b)
 		}
-		p.bar(c.segments, mine)
+		p.bar(courses)
 		c.label(p)
 	}
 	c.linkSteps()
@@ -178,10 +176,11 @@ type cutter struct {
 type patch struct {
 	region Region
 	t      *TIN
-	k      []Vec   // on the lattice; new corners lie between its places
-	dam    []int32 // per half-edge: the segment along it, -1 for none
-	cell   []int32 // per triangle
-	thin   []bool  // per triangle: it was left over between lines that all but meet, and joined to a neighbour
+	k      []Vec      // on the lattice; new corners are between its places
+	ends   [][2]int32 // per corner: the ends of the edge that it splits, -1 where it splits none
+	dam    []int32    // per half-edge: the segment along it, -1 for none
+	cell   []int32    // per triangle
+	thin   []bool     // per triangle: it was left over between lines that all but meet, and joined to a neighbour
 }
 
 // cell is a part of a patch that no line crosses.
@@ -203,8 +202,10 @@ func (c *cutter) newPatch(r Region) *patch {
 	p := &patch{region: r, k: make([]Vec, len(r.TIN.X))}
 	p.t = &TIN{Origin: r.TIN.Origin, X: slices.Clone(r.TIN.X), Y: slices.Clone(r.TIN.Y), Z: slices.Clone(r.TIN.Z),
 		V: slices.Clone(r.TIN.V), Fitted: slices.Clone(r.TIN.Fitted), Shot: slices.Clone(r.TIN.Shot)}
+	p.ends = make([][2]int32, len(p.k))
 	for v := range p.k {
 		p.k[v] = Vec{c.back(p.t.X[v]), c.back(p.t.Y[v])}
+		p.ends[v] = noEdge
 	}
 	return p
 }
@@ -293,131 +294,6 @@ func (c *cutter) depthInside(e Vec) float64 {
 		}
 	}
 	return 0
-}
-
-// cut splits the triangles of p that the line through s crosses, as far as s
-// reaches. A triangle beyond, on an edge of one that was split, is split in two.
-func (p *patch) cut(s segment) {
-	off := make([]float64, len(p.k))
-	for v, k := range p.k {
-		off[v] = s.off(k)
-	}
-	crosses := func(h int32) bool { return off[p.t.V[h]]*off[p.t.V[next(h)]] < 0 }
-	split := map[[2]int32]int32{}
-	var crossed []int32 // triangles, by their first half-edge
-	for h := int32(0); h < int32(len(p.t.V)); h += 3 {
-		if !crosses(h) && !crosses(h+1) && !crosses(h+2) {
-			continue
-		}
-		crossed = append(crossed, h)
-		a, b, d := s.along(p.k[p.t.V[h]]), s.along(p.k[p.t.V[h+1]]), s.along(p.k[p.t.V[h+2]])
-		if max(a, b, d) < 0 || min(a, b, d) > s.length {
-			continue
-		}
-		for g := h; g < h+3; g++ {
-			u, v := p.t.V[g], p.t.V[next(g)]
-			if off[v] > off[u] {
-				u, v = v, u // from left to right, so that both triangles agree
-			}
-			if _, done := split[[2]int32{u, v}]; crosses(g) && !done {
-				split[[2]int32{u, v}] = p.between(&s, u, v, off[u]/(off[u]-off[v]))
-			}
-		}
-	}
-	for _, h := range crossed {
-		var mid [3]int32
-		count := 0
-		for i := range int32(3) {
-			mid[i] = -1
-			if !crosses(h + i) {
-				continue
-			}
-			u, v := p.t.V[h+i], p.t.V[next(h+i)]
-			if off[v] > off[u] {
-				u, v = v, u
-			}
-			if w, ok := split[[2]int32{u, v}]; ok {
-				mid[i] = w
-				count++
-			}
-		}
-		p.divide(h, mid, count)
-	}
-}
-
-// between adds the corner where s crosses the edge from u to v, the share t along
-// it.
-func (p *patch) between(s *segment, u, v int32, t float64) int32 {
-	a, b := p.k[u], p.k[v]
-	k := Vec{a.X + float64(t*(b.X-a.X)), a.Y + float64(t*(b.Y-a.Y))}
-	// A line along an axis stays there to the last bit.
-	if s.a.X == s.b.X {
-		k.X = s.a.X
-	}
-	if s.a.Y == s.b.Y {
-		k.Y = s.a.Y
-	}
-	p.k = append(p.k, k)
-	p.t.Z = append(p.t.Z, p.t.Z[u]+float64(t*(p.t.Z[v]-p.t.Z[u])))
-	p.t.Shot = append(p.t.Shot, -1)
-	if p.t.Fitted != nil {
-		// Every part of a triangle with a fitted corner then has one.
-		p.t.Fitted = append(p.t.Fitted, p.t.Fitted[u] || p.t.Fitted[v])
-	}
-	return int32(len(p.k)) - 1
-}
-
-// divide splits the triangle at half-edge h, whose edges have the new corners mid,
-// count of them.
-func (p *patch) divide(h int32, mid [3]int32, count int) {
-	set := func(g, a, b, c int32) { p.t.V[g], p.t.V[g+1], p.t.V[g+2] = a, b, c }
-	add := func(a, b, c int32) { p.t.V = append(p.t.V, a, b, c) }
-	corner := func(i int) int32 { return p.t.V[h+int32(i%3)] }
-	switch count {
-	case 1:
-		i := slices.IndexFunc(mid[:], func(m int32) bool { return m >= 0 })
-		a, b, c := corner(i), corner(i+1), corner(i+2)
-		set(h, a, mid[i], c)
-		add(mid[i], b, c)
-	case 2:
-		// The corner alone on its side lies between the two edges; the rest has four
-		// corners and is split along its shorter diagonal.
-		i := (slices.Index(mid[:], -1) + 2) % 3
-		w, u, v := corner(i), corner(i+1), corner(i+2)
-		m, q := mid[i], mid[(i+2)%3]
-		set(h, w, m, q)
-		if p.k[m].Distance(p.k[v]) <= p.k[u].Distance(p.k[q]) {
-			add(m, u, v)
-			add(m, v, q)
-		} else {
-			add(m, u, q)
-			add(u, v, q)
-		}
-	}
-}
-
-// bar notes which edges of p lie on a segment of those that are mine.
-func (p *patch) bar(segments []segment, mine func(segment) bool) {
-	p.dam = make([]int32, len(p.t.V))
-	for h := range p.dam {
-		p.dam[h] = -1
-	}
-	on := make([]bool, len(p.k))
-	for i := range segments {
-		s := &segments[i]
-		if !mine(*s) {
-			continue
-		}
-		for v, k := range p.k {
-			on[v] = s.off(k) == 0
-		}
-		for h := range int32(len(p.t.V)) {
-			u, v := p.t.V[h], p.t.V[next(h)]
-			if on[u] && on[v] && p.dam[h] < 0 && s.covers(p.k[u], p.k[v]) {
-				p.dam[h] = int32(i)
-			}
-		}
-	}
 }
 
 // label parts p into cells.
