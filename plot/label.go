@@ -187,7 +187,12 @@ func (g *ground) free(b box) (ok bool, onLines int) {
 
 // barred reports whether lettering may not be on a cell.
 func (g *ground) barred(cell int) bool {
-	return g.cells[cell]&taken != 0 || g.only != 0 && g.owner[cell] != g.only && (g.strict || g.owner[cell] != 0)
+	return g.cells[cell]&taken != 0 || g.foreign(cell)
+}
+
+// foreign reports whether a cell is in a region where lettering may not be.
+func (g *ground) foreign(cell int) bool {
+	return g.only != 0 && g.owner[cell] != g.only && (g.strict || g.owner[cell] != 0)
 }
 
 // lineCosts is how many cells of lines a cell counts for, by what it is taken by.

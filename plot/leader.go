@@ -4,9 +4,12 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
 )
 
 // leader is a thin line from the mark of a pin to lettering that has no room about it.
@@ -45,48 +48,34 @@ func (s *setOutSheet) placeLate(t *pinLettering, late []int, regions []int32) {
 }
 
 // placeWithLeaders finds room for names and heights in the least lettering, about the marks
-// or at the end of a line. Pins left without choose first in the next of a few rounds. It
-// returns the round with the fewest left, nil where the plan is too crowded for lines.
+// or at the end of a line: on the floor, or where that leaves some without, outside it too.
+// It returns the try with the fewest left, nil where the plan is too crowded for lines.
 func (s *setOutSheet) placeWithLeaders(g *ground, regions []int32) *pinLettering {
+	best := s.placeLedRounds(g, regions, false)
+	if best != nil && best.left(s) == 0 {
+		return best
+	}
+	if t := s.placeLedRounds(g, regions, true); t != nil && (best == nil || t.left(s) < best.left(s)) {
+		best = t
+	}
+	return best
+}
+
+// placeLedRounds lets pins left without choose first in the next of a few rounds, and returns
+// the round with the fewest left. Outside the floor pins at walls choose that in every
+// second round before a place on it.
+func (s *setOutSheet) placeLedRounds(g *ground, regions []int32, outside bool) *pinLettering {
 	const rounds = 12
-	least := len(pinSizes) - 1
 	crowded := max(4, len(s.Pins)/4) // left without: more lines than these cannot be followed
 	var best *pinLettering
 	var early []int
 	for round := range rounds {
 		t := &pinLettering{ground: g.clone()}
-		layout := layout(round % 2)
-		var late []int
-		about := func(i int) {
-			t.ground.only = regions[i]
-			if !s.placePair(t.ground, i, least, layout, about, &t.labels) && !s.placeLed(t.ground, i, &t.labels, &t.leaders) {
-				late = append(late, i)
-			}
+		late := s.placeLedRound(t, regions, early, ledWay{layout(round % 2), outside, outside && round%2 == 0, crowded})
+		if len(late) > crowded {
+			return best
 		}
-		done := make([]bool, len(s.Pins))
-		for _, i := range early {
-			about(i)
-			done[i] = true
-		}
-		var rest []int
-		for i := range s.Pins {
-			t.ground.only = regions[i]
-			if !done[i] && !s.placePair(t.ground, i, least, layout, regularly, &t.labels) {
-				rest = append(rest, i)
-			}
-		}
-		slices.SortStableFunc(rest, func(i, j int) int { return cmp.Compare(side(s.Pins[i]), side(s.Pins[j])) })
-		for _, i := range rest {
-			if about(i); len(late) > crowded {
-				return best
-			}
-		}
-		var again []int
-		for _, i := range early {
-			if !slices.Contains(late, i) {
-				again = append(again, i)
-			}
-		}
+		again := slices.DeleteFunc(early, func(i int) bool { return slices.Contains(late, i) })
 		early = append(slices.Clone(late), again...)
 		if s.placeLate(t, late, regions); best == nil || t.left(s) < best.left(s) {
 			best = t
@@ -98,6 +87,50 @@ func (s *setOutSheet) placeWithLeaders(g *ground, regions []int32) *pinLettering
 	return best
 }
 
+// ledWay is where lettering may be in a round.
+type ledWay struct {
+	layout
+	outside bool // led, off the floor, across its wall
+	first   bool // so of pins at walls rather than on the floor
+	crowded int  // with more left without the round ends
+}
+
+// placeLedRound places pins that choose early, then those that have room as the layout has
+// it, then the others. It returns those without room.
+func (s *setOutSheet) placeLedRound(t *pinLettering, regions []int32, early []int, way ledWay) (late []int) {
+	least := len(pinSizes) - 1
+	elsewhere := func(i int) {
+		t.ground.only = regions[i]
+		led := func() bool { return s.placeLed(t.ground, i, way.outside, &t.labels, &t.leaders) }
+		pair := func() bool { return s.placePair(t.ground, i, least, way.layout, about, &t.labels) }
+		if way.first && s.Pins[i].Wall {
+			led, pair = pair, led
+		}
+		if !pair() && !led() {
+			late = append(late, i)
+		}
+	}
+	done := make([]bool, len(s.Pins))
+	for _, i := range early {
+		elsewhere(i)
+		done[i] = true
+	}
+	var rest []int
+	for i, q := range s.Pins {
+		t.ground.only = regions[i]
+		if !done[i] && (way.first && q.Wall || !s.placePair(t.ground, i, least, way.layout, regularly, &t.labels)) {
+			rest = append(rest, i)
+		}
+	}
+	slices.SortStableFunc(rest, func(i, j int) int { return cmp.Compare(side(s.Pins[i]), side(s.Pins[j])) })
+	for _, i := range rest {
+		if elsewhere(i); len(late) > way.crowded {
+			break
+		}
+	}
+	return late
+}
+
 const (
 	leaderReach = 80 // pt from a mark to its lettering at most; own choice: farther off the eye loses the line
 	leaderAir   = 5  // pt that led lettering keeps from what is not its own
@@ -105,8 +138,13 @@ const (
 
 // placeLed finds room for name and height of pin i, in the least lettering, one above the
 // other or in a row: as near as may be, where a straight line to the mark crosses neither
-// walls nor what else is written. It adds them to labels and the line to lines.
-func (s *setOutSheet) placeLed(g *ground, i int, labels *[]label, lines *[]leader) bool {
+// walls nor what else is written. Outside the floor the line may cross the wall there, and
+// the shortest way out is tried first. It adds them to labels and the line to lines.
+func (s *setOutSheet) placeLed(g *ground, i int, outside bool, labels *[]label, lines *[]leader) bool {
+	if outside {
+		g.strict = false
+		defer func() { g.strict = true }()
+	}
 	q, size := s.Pins[i], pinSizes[len(pinSizes)-1]
 	at, r := s.frame.at(q.At), s.radius(i)
 	n, h := newLabel(q.Name, nameSize(size), false), newLabel(q.Text, size, true)
@@ -116,31 +154,68 @@ func (s *setOutSheet) placeLed(g *ground, i int, labels *[]label, lines *[]leade
 		{vg.Point{Y: h.h / 2}, vg.Point{Y: -n.h / 2}, vg.Point{X: max(n.w, h.w), Y: n.h + h.h}},
 		{vg.Point{X: -h.w / 2}, vg.Point{X: n.w / 2}, vg.Point{X: n.w + h.w, Y: max(n.h, h.h)}},
 	}
-	const angles = 48
-	for far := r + 6; far <= leaderReach; far += 2 {
-		for k := range angles {
-			sin, cos := math.Sincos(2 * math.Pi * float64(k) / angles)
-			for _, p := range patterns {
-				centre := at.Add(vg.Point{X: far * vg.Length(cos), Y: far * vg.Length(sin)})
-				room := box{centre: centre, w: p.size.X + leaderAir, h: p.size.Y + leaderAir}
-				from, to := at.Add(vg.Point{X: r * vg.Length(cos), Y: r * vg.Length(sin)}), edgeToward(centre, p.size, at)
-				if d := to.Sub(from); float64(d.X)*cos+float64(d.Y)*sin < 3 { // too near to need a line: it would hide the mark
-					continue
-				}
-				if free, onLines := g.free(room); !free || onLines > 0 || !g.clear(from, to) {
-					continue
-				}
-				n.centre, h.centre = centre.Add(p.n), centre.Add(p.h)
-				g.mark(room, taken)
-				g.draw([]vg.Point{from, to}, taken)
-				*labels = append(*labels, n, h)
-				*lines = append(*lines, leader{of: i + 1, from: from, to: to})
-				return true
+	from := 0.0
+	if outside {
+		from = s.outwardFrom(q.At)
+	}
+	for _, place := range ledPlaces()[outside] {
+		far := r + place.far
+		if far > leaderReach {
+			continue
+		}
+		sin, cos := math.Sincos(from + place.turn)
+		for _, p := range patterns {
+			centre := at.Add(vg.Point{X: far * vg.Length(cos), Y: far * vg.Length(sin)})
+			room := box{centre: centre, w: p.size.X + leaderAir, h: p.size.Y + leaderAir}
+			from, to := at.Add(vg.Point{X: r * vg.Length(cos), Y: r * vg.Length(sin)}), edgeToward(centre, p.size, at)
+			if d := to.Sub(from); float64(d.X)*cos+float64(d.Y)*sin < 3 { // too near to need a line: it would hide the mark
+				continue
 			}
+			if free, onLines := g.free(room); !free || onLines > 0 || !g.clear(from, to, outside && g.outside(centre)) {
+				continue
+			}
+			n.centre, h.centre = centre.Add(p.n), centre.Add(p.h)
+			g.mark(room, taken)
+			g.draw([]vg.Point{from, to}, taken)
+			*labels = append(*labels, n, h)
+			*lines = append(*lines, leader{of: i + 1, from: from, to: to})
+			return true
 		}
 	}
 	return false
 }
+
+// ledPlace is where the middle of led lettering may be.
+type ledPlace struct {
+	far  vg.Length // pt beyond the edge of the mark
+	turn float64   // from the direction tried first
+}
+
+// sideways is how much farther off straight outside is as good as a quarter turn, pt: lines
+// side by side pass between lettering of a row nearer to the wall, slanting ones block it.
+// Own choice.
+const sideways = 60
+
+// ledPlaces lists the places to try in turn: on the floor the nearest first, outside it
+// those straight out of the wall.
+var ledPlaces = sync.OnceValue(func() map[bool][]ledPlace {
+	const angles = 48
+	var all []ledPlace
+	for far := vg.Length(6); far <= leaderReach; far += 2 {
+		for k := range angles {
+			all = append(all, ledPlace{far, 2 * math.Pi * float64(k) / angles})
+		}
+	}
+	out := slices.Clone(all)
+	for i := range out {
+		if out[i].turn > math.Pi {
+			out[i].turn -= 2 * math.Pi
+		}
+	}
+	cost := func(p ledPlace) float64 { return float64(p.far) + sideways*math.Abs(p.turn)/(math.Pi/2) }
+	slices.SortStableFunc(out, func(a, b ledPlace) int { return cmp.Compare(cost(a), cost(b)) })
+	return map[bool][]ledPlace{false: all, true: out}
+})
 
 // edgeToward returns where the line from the middle of a rectangle to p leaves it.
 func edgeToward(centre, size, p vg.Point) vg.Point {
@@ -155,14 +230,43 @@ func edgeToward(centre, size, p vg.Point) vg.Point {
 	return centre.Add(d.Scale(vg.Length(share)))
 }
 
-// clear reports whether a line from one place to another meets nothing that is taken, nor
-// leaves the region that lettering keeps to.
-func (g *ground) clear(from, to vg.Point) bool {
+// outwardFrom returns which way the nearest wall is from a place, counter-clockwise from the
+// right.
+func (s *setOutSheet) outwardFrom(v surface.Vec) float64 {
+	least, turn := math.Inf(1), 0.0
+	for _, r := range s.Floor.Regions {
+		for _, ring := range r.Rings {
+			for k, a := range ring {
+				b := ring[(k+1)%len(ring)]
+				x, y := b.X-a.X, b.Y-a.Y
+				share := 0.0
+				if square := x*x + y*y; square > 0 {
+					share = min(max(((v.X-a.X)*x+(v.Y-a.Y)*y)/square, 0), 1)
+				}
+				x, y = a.X+share*x-v.X, a.Y+share*y-v.Y
+				if d := math.Hypot(x, y); d < least {
+					least, turn = d, math.Atan2(y, x)
+				}
+			}
+		}
+	}
+	return turn
+}
+
+// outside reports whether p is on the page and off the floor.
+func (g *ground) outside(p vg.Point) bool {
+	k := g.index(p)
+	return k >= 0 && g.owner[k] == 0
+}
+
+// clear reports whether a line from one place to another meets nothing that is taken, walls
+// aside where it may cross them, nor leaves the region that lettering keeps to.
+func (g *ground) clear(from, to vg.Point, walls bool) bool {
 	d := to.Sub(from)
 	n := int(2*math.Hypot(float64(d.X), float64(d.Y))) + 1
 	for k := range n + 1 {
 		p := from.Add(d.Scale(vg.Length(k) / vg.Length(n)))
-		if k := g.index(p); k < 0 || g.barred(k) {
+		if k := g.index(p); k < 0 || g.foreign(k) || g.cells[k]&taken != 0 && !(walls && g.cells[k]&walled != 0) {
 			return false
 		}
 	}

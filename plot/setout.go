@@ -42,6 +42,9 @@ type SetOutMap struct {
 	// Bare leaves out header and legend: a plan of which sheets show a part each.
 	Bare bool
 
+	// List is where all names and heights are: "pins.pdf"; "": the list beside the plan.
+	List string
+
 	// HeightsFirst finds room for heights before names where both have none; else the names,
 	// by which the rows of a list are found, come first.
 	HeightsFirst bool

@@ -44,6 +44,27 @@ const (
 	about                   // anywhere about the mark
 )
 
+// letter finds room for the names of the adjoining finished floor and the lettering of pins.
+// Doors choose first, which have fewer places; where few of all find no room, pins choose
+// first if that leaves fewer.
+func (s *setOutSheet) letter(g *ground) {
+	start := g.clone()
+	s.placeFinished(g)
+	s.placePins(g)
+	left := func() int { return 2*len(s.Pins) - s.named - s.told + s.unnamed }
+	most := left()
+	if most == 0 || most > 2*len(s.finished) {
+		return
+	}
+	cells, first := g.cells, *s
+	g.cells, s.labels, s.leaders, s.unnamed = start.cells, nil, nil, 0
+	s.placePins(g)
+	s.placeFinished(g)
+	if left() >= most {
+		g.cells, *s = cells, first
+	}
+}
+
 // placePins finds room for names and heights: in the largest lettering that leaves
 // few pins without, which are tried smaller; where some are left without, in the least, with
 // lines that lead to it; where many are, names or heights first. What has no room is counted.
@@ -214,6 +235,7 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 			pair{vg.Point{X: nx, Y: r + h.h + n.h/2}, vg.Point{X: hx, Y: r + h.h/2}},
 			pair{vg.Point{X: nx, Y: -(r + n.h/2)}, vg.Point{X: hx, Y: -(r + n.h + h.h/2)}})
 	}
+	candidates = append(candidates, pair{vg.Point{Y: -(r + n.h/2)}, vg.Point{Y: r + h.h/2}}) // staggered: between neighbours as the layout has it
 	rows := len(candidates)
 	for _, y := range []vg.Length{-(r + h.h/2), r + h.h/2} { // in one row beneath or above
 		for _, start := range []vg.Length{-(n.w + h.w) / 2, -pinRadius, pinRadius - n.w - h.w} {
@@ -271,9 +293,15 @@ func (s *setOutSheet) placeFinished(g *ground) {
 		l := newLabel(q.Name, smallest, true)
 		l.of = -i - 1
 		at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
-		places := round(at, 4+clear, l, false)
-		slices.SortStableFunc(places, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })
-		if g.take(&l, at, places, math.MaxInt) {
+		found := false
+		for _, r := range []vg.Length{4, 8, 12} {
+			places := round(at, r+clear, l, false)
+			slices.SortStableFunc(places, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })
+			if found = g.take(&l, at, places, math.MaxInt); found {
+				break
+			}
+		}
+		if found {
 			s.labels = append(s.labels, l)
 		} else {
 			s.unnamed++

@@ -16,6 +16,17 @@ import (
 	"pourplane/surface"
 )
 
+// The words on what is left out name the list that has it.
+func TestLeftOutNamesTheList(t *testing.T) {
+	m := pinned(1.2)
+	for list, want := range map[string]string{"": "the list has all", "pins.pdf": "pins.pdf has all"} {
+		m.List = list
+		if got := strings.Join(texts(t, written(t, m, "svg")), "\n"); !strings.Contains(got, " left out for want of room; "+want) {
+			t.Errorf("list %q: no %q in %q", list, want, got)
+		}
+	}
+}
+
 // However many pins there are, no lettering runs into another or covers a mark, and
 // what is written and what is told to be left out make up all of them.
 func TestPinsAreWrittenOrCounted(t *testing.T) {

@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -39,7 +40,7 @@ func (s *setOutSheet) entries() []entry {
 			add(sign(SetOutPin{}), "%s", count(n, "pin", "pins"))
 		}
 		if s.frame.scale > 0 && s.named+s.told < 2*n {
-			add(func(draw.Canvas, vg.Point) {}, "%s left out for want of room; the list has all", s.leftOut(n))
+			add(func(draw.Canvas, vg.Point) {}, "%s left out for want of room; %s has all", s.leftOut(n), cmp.Or(s.List, "the list"))
 		}
 		kinds := func(is func(SetOutPin) bool) int {
 			k := 0

@@ -174,8 +174,7 @@ func (s *setOutSheet) place(r vg.Rectangle) *ground {
 	s.thinOut()
 	s.placeBays(g)
 	s.placeDams(g)
-	s.placeFinished(g)
-	s.placePins(g)
+	s.letter(g)
 	s.placeExit(g)
 	return g
 }

@@ -25,7 +25,7 @@ func (h *handover) wall() sheet.Record {
 	caption := "Depth of fill"
 	if h.pins != nil {
 		m := h.setOutMap(true, false, false)
-		m.HeightsFirst = true // no list is beside it
+		m.HeightsFirst, m.List = true, "pins.pdf" // no list is beside it
 		// What the plan could say above and beneath itself is said here: the room is the pins'.
 		m.Title, m.Summary = "", ""
 		plan, caption = m, ""

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"pourplane/plot"
 	"pourplane/plot/sheet"
 )
 
@@ -181,6 +182,9 @@ func TestWallHasTheHeights(t *testing.T) {
 	wall := h.wall()
 	if wall.Across {
 		t.Error("the page of a floor of 36 ft by 32 ft lies across")
+	}
+	if plan, ok := wall.Sections[0].Pictures[0].Drawing.(*plot.SetOutMap); !ok || plan.List != "pins.pdf" {
+		t.Error("the plan does not name pins.pdf for what it leaves out")
 	}
 	var b bytes.Buffer
 	if err := sheet.WritePDF(&b, wall, sheet.Letter); err != nil {
