@@ -55,7 +55,9 @@ var (
 
 	// perhapsBanner is a remark on a move, by other words than a banner has.
 	perhapsBanner = regexp.MustCompile(`\b(?:moved?|moving|relocated?|reset|shifted|bumped|knocked|repositioned|set ?ups?)\b`)
-	noBanner      = regexp.MustCompile(`\b(?:not|never|same|didn ?t|without|ok|checked)\b`)
+	// movedInstrument is a remark on a move beside a reading: a floor drops too.
+	movedInstrument = regexp.MustCompile(`\b(?:laser|instrument|inst|instr|tripod)\b.*\b(?:\d|two|2nd|second|new|other|changed|dropped|raised|lowered|fell)\b|\b(?:new|other|another|2nd|second|3rd|third)\b.*\b(?:laser|instrument|inst|instr|tripod)\b`)
+	noBanner        = regexp.MustCompile(`\b(?:not|never|same|didn ?t|without|ok|checked)\b`)
 
 	shortLabel = regexp.MustCompile(`^(?:[A-Za-z]\d{0,2}|\d{1,3}[A-Za-z]?)$`)
 )
@@ -205,7 +207,8 @@ func (f *textReader) findBanners() error {
 	}
 	var weak, perhaps, asks []banner
 	var labels []labelled
-	named := "" // a shot that is named as a set-up may be
+	named := ""       // a shot that is named as a set-up may be
+	var said []banner // on rows of shots
 	firstRow, lastRow, rows := 0, 0, 0
 	lastFigure := 0 // of a benchmark without a place too
 	quotes := false
@@ -273,6 +276,11 @@ func (f *textReader) findBanners() error {
 			}
 			rows++
 		}
+		if !found && len(others) >= 2 && !isNote && lastFigure > 0 {
+			if text := movedCell(cells); text != "" {
+				said = append(said, banner{line: n, text: text})
+			}
+		}
 		if !found {
 			name, ok := f.lone(cells)
 			switch {
@@ -305,7 +313,7 @@ func (f *textReader) findBanners() error {
 		case !found && len(others) == 0 && hi == "" && len(cells) > 0:
 			if form := bannerForm(b.text); perhapsBanner.MatchString(form) && !noBanner.MatchString(form) {
 				perhaps = append(perhaps, b)
-			} else if asksMove.MatchString(form) && !noBanner.MatchString(form) {
+			} else if asksMove.MatchString(form) && !noBanner.MatchString(form) && (isNote || f.manner == bySight) {
 				asks = append(asks, b)
 			}
 		case !found:
@@ -344,6 +352,11 @@ func (f *textReader) findBanners() error {
 			f.s.Notes = append(f.s.Notes, Notef(Warning, f.at(b.line), "%s: was the instrument moved here? All is read as if it was not; %s", excerpt(strconv.Quote(b.text)), askBanner).About(AboutDepth))
 		}
 	}
+	for _, b := range said {
+		if len(said) < rows-1 || b.text != said[0].text { // not on every row
+			return &Error{Pos: f.at(b.line), Found: fmt.Sprintf("%q on the row of a shot", b.text), Want: "to know whether the instrument was moved here", Hint: askBanner}
+		}
+	}
 	distinct := map[string]bool{}
 	for _, l := range labels {
 		distinct[l.text] = true
@@ -359,6 +372,18 @@ func (f *textReader) findBanners() error {
 		}
 	}
 	return nil
+}
+
+// movedCell returns the text of a cell, among those of a row with a reading, that is on
+// a move of the instrument.
+func movedCell(cells []bannerCell) string {
+	for _, c := range cells {
+		form := bannerForm(c.text)
+		if !looksNumeric(c.text) && (perhapsBanner.MatchString(form) || movedInstrument.MatchString(form)) && !noBanner.MatchString(form) {
+			return c.text
+		}
+	}
+	return ""
 }
 
 // bannerRow reports whether the current row only says that the instrument was moved,

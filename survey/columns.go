@@ -57,6 +57,9 @@ func (f *textReader) columns() error {
 			return &Error{Pos: pos, Found: "a header without rows", Want: "a list of points, one a line"}
 		}
 	}
+	if err := f.stationColumn(pos, columns); err != nil {
+		return err
+	}
 	l, notes, err := resolve(pos, columns, f.o.Order)
 	if err != nil {
 		return err

@@ -117,6 +117,7 @@ type textReader struct {
 	stands   []stand  // of a list of rod readings
 	moved    bool     // a line says that the instrument was moved
 	banners  []banner // those still to come
+	gaps     []gap    // rows and lines without a reading
 	listRods []rodRow
 	loose    []Point // of rods without a place
 	stated   []statedHeight
@@ -266,7 +267,11 @@ func (f *textReader) row(r *row) error {
 	if len(f.banners) > 0 {
 		f.arrive(f.line)
 	}
-	if f.blank(r) || f.again(r) {
+	if f.blank(r) {
+		f.gapRow("")
+		return nil
+	}
+	if f.again(r) {
 		return nil
 	}
 	f.s.Rows++
@@ -276,6 +281,7 @@ func (f *textReader) row(r *row) error {
 	} else if text, ok := f.wordsOnly(r); ok {
 		f.remarks++
 		f.note(LeftOut, f.at(f.line), "%q: a remark, no shot", abridge(text, 60))
+		f.gapRow(text)
 	} else if f.remarkSlid(r) {
 		f.fail(&Error{Pos: f.cellPos(f.of[isRemark]), Element: f.of[isRemark].String(), Found: fmt.Sprintf("%s and more fields in its row than there are columns", strconv.Quote(r.Remark.text)),
 			Want: fmt.Sprintf("%d fields: text that holds the separator moves all behind it by a column", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
@@ -567,6 +573,9 @@ func (f *textReader) withoutPlace(r *row, p Point, as Role) bool {
 			if z, err := f.num.length(f.up, r.Z.text); err == nil {
 				f.unplaced(p, as, z)
 			}
+		}
+		if missing(r.X.text) && missing(r.Y.text) && (f.manner == byRod || f.manner == byGradeRod) && (strings.TrimSpace(r.Rod.text) == "" || !missing(r.Rod.text)) {
+			f.gapRow(f.lineText())
 		}
 	}
 	return false

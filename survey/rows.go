@@ -33,6 +33,7 @@ func (f *textReader) rows() error {
 	if err != nil {
 		return err
 	}
+	f.gaps = append(f.gaps, passed.gaps...)
 	passed.before(m, f.text.body)
 	f.passed(passed)
 	head, kind := f.decoding()

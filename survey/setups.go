@@ -174,6 +174,9 @@ func (f *textReader) listed() error {
 	if len(f.errs) > 0 {
 		return nil
 	}
+	if err := f.askGaps(); err != nil {
+		return err
+	}
 	switch f.manner {
 	case byGradeRod:
 		return f.gradesTied()

@@ -452,7 +452,7 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 			cuts = append(cuts, cut{here, n})
 		}
 		if !open {
-			drop = (passed.over(l, f) || f.banners[n]) && len(l) > 0
+			drop = (passed.look(n, l, f) || f.banners[n]) && len(l) > 0
 		}
 		if quotes && !drop {
 			was := open
@@ -499,7 +499,24 @@ const chunkSize = 1 << 19
 type cut struct{ at, line int }
 
 // passedOver counts the lines that hold no row.
-type passedOver struct{ comments, blank, rules int }
+type passedOver struct {
+	comments, blank, rules int
+
+	gaps []gap // the first of the blank lines and rules among the rows
+}
+
+// look is over for line n, and remembers it where it is blank or a rule.
+func (p *passedOver) look(n int, l []byte, f *form) bool {
+	const most = 1000 // own choice
+	was := *p
+	if !p.over(l, f) {
+		return false
+	}
+	if p.comments == was.comments && len(p.gaps) < most {
+		p.gaps = append(p.gaps, gap{line: n, rule: p.rules > was.rules})
+	}
+	return true
+}
 
 // over reports whether line l holds no row, and counts it then.
 func (p *passedOver) over(l []byte, f *form) bool {

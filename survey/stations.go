@@ -1,0 +1,81 @@
+package survey
+
+import "strings"
+
+// stationHeads name a shot, or the place of the instrument.
+var stationHeads = set("station|stn|sta")
+
+// stationColumn decides what a column headed station holds beside another that names
+// the shots. Beside readings it is the set-up where its values repeat, and else it is
+// asked; elevations do not depend on it.
+func (f *textReader) stationColumn(pos Pos, columns []*column) error {
+	var station, point *column
+	rods, book := false, false
+	for _, c := range columns {
+		switch c.role {
+		case isName:
+			if stationHeads[headForm(inBrackets.ReplaceAllString(c.head, ""))] && !c.stated {
+				station = c
+			} else if point == nil {
+				point = c
+			}
+		case isRod, isIS, isFS:
+			rods = true
+		case isBS:
+			book = true
+		case isRun:
+			return nil // the station is the distance along it
+		case isPart:
+			if strings.HasPrefix(headForm(c.head), "line") {
+				return nil
+			}
+		}
+	}
+	if station == nil || point == nil {
+		return nil
+	}
+	rows, stations := f.filled(station)
+	_, points := f.filled(point)
+	const each = 3 // readings from a set-up, on average; own choice
+	repeats := stations.n == rows && each*len(stations.distinct) <= stations.n && 2*len(points.distinct) > points.n
+	switch {
+	case !rods && !book, book && repeats:
+		station.role = ""
+	case repeats:
+		station.role = isSetup
+		f.note(Assumed, pos, "%s read as the set-up of the instrument, as its values repeat; %s names the shots", station, point)
+	default:
+		return &Error{Pos: pos, Element: station.String() + " and " + point.String(), Want: "to know which of them names the shots, and whether the other is the set-up of the instrument",
+			Hint: `head the column of set-ups "setup", and one that is neither "note"`}
+	}
+	return nil
+}
+
+// cellCount is what the sampled rows have in a column.
+type cellCount struct {
+	n        int // cells with something in them
+	distinct map[string]bool
+}
+
+// filled counts the sampled rows with a figure in them, and their cells in a column.
+func (f *textReader) filled(c *column) (rows int, count cellCount) {
+	count.distinct = map[string]bool{}
+	for _, l := range f.form.content {
+		figures := 0
+		cells := split(l.text, f.form.sep)
+		for i, cell := range cells {
+			if i != c.index && looksNumeric(cell) {
+				figures++
+			}
+		}
+		if figures == 0 {
+			continue
+		}
+		rows++
+		if c.index < len(cells) && !missing(cells[c.index]) {
+			count.n++
+			count.distinct[strings.ToUpper(cells[c.index])] = true
+		}
+	}
+	return rows, count
+}
