@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -23,17 +24,32 @@ var DefaultCodes = map[string]Role{
 // drainCodes are those of [DefaultCodes] that stand for a drain.
 var drainCodes = []string{"DRAIN", "DRN", "GULLY", "FD"}
 
+// drainWord is how drains are written, in upper case and without points: one of
+// drainCodes, its plural or other spelling, the kind of drain before it and a number
+// behind it. Common practice, no source.
+var drainWord = regexp.MustCompile(`^(?:(?:FLOOR|AREA|TRENCH|CHANNEL|LINEAR|SLOT|SHOWER|YARD)[ -_]?)?(?:DRAINS?|DRNS?|GULLE?YS?|GULLIES|FD|SUMP)\d*$`)
+
+// isDrainWord reports whether text as a whole stands for a drain.
+func isDrainWord(text string) bool {
+	return drainWord.MatchString(strings.ReplaceAll(strings.ToUpper(strings.TrimSpace(text)), ".", ""))
+}
+
 // codeEnds are what may follow a code word, before a name.
 const codeEnds = " -_:/."
 
 // IsDrain reports whether a code is that of a drain, where water leaves the floor: the
 // word in any case, alone or followed by a name.
 func IsDrain(code string) bool {
-	word := strings.ToUpper(strings.TrimSpace(code))
-	if i := strings.IndexAny(word, codeEnds); i > 0 {
-		word = word[:i]
+	if isDrainWord(code) {
+		return true
 	}
-	return slices.Contains(drainCodes, word)
+	word := strings.TrimSpace(code)
+	for i, r := range word { // a name may follow
+		if i > 0 && strings.ContainsRune(codeEnds, r) && isDrainWord(word[:i]) {
+			return true
+		}
+	}
+	return false
 }
 
 // Drains returns the drains that were shot: points that are no part of the floor.
@@ -49,6 +65,7 @@ func (s *Survey) Drains() []Point {
 
 // noteDrains notes the drains, since a drain that is filled over is floor.
 func (s *Survey) noteDrains() {
+	s.askDoors()
 	drains := s.Drains()
 	if len(drains) == 0 {
 		return
@@ -67,6 +84,22 @@ func (s *Survey) noteDrains() {
 		what = fmt.Sprintf("%d drains", n)
 	}
 	s.Notes = append(s.Notes, Notef(Assumed, drains[0].At, "%s left out of the floor: %s. A drain that is filled over is floor: give its shot a code of the floor, such as FLR", what, strings.Join(names, ", ")).About(AboutDepth))
+}
+
+// askDoors warns of shots coded DR, which is written for a drain and for a door. They are
+// floor.
+func (s *Survey) askDoors() {
+	const code = "DR"
+	var some []Point
+	for _, p := range s.Points {
+		if strings.EqualFold(strings.TrimSpace(p.Code), code) {
+			some = append(some, p)
+		}
+	}
+	if len(some) == 0 || slices.Contains(s.Served.Codes, code) {
+		return
+	}
+	s.Notes = append(s.Notes, Notef(Warning, some[0].At, "%s coded %s read as the floor: a door or a drain? --code %s=floor or --code %s=control", many(len(some), "shot"), code, code, code).About(AboutDepth))
 }
 
 // meaning is what a code says of its point.
@@ -114,13 +147,16 @@ func (c *codebook) code(cell string) meaning {
 		return m
 	}
 	up := strings.ToUpper(strings.TrimSpace(cell))
-	m := meaning{}
+	m, known := meaning{}, false
 	if r, ok := c.word(up); ok {
-		m.role = r
+		m.role, known = r, true
 	} else if i := strings.IndexAny(up, codeEnds); i > 0 {
 		if r, ok := c.word(up[:i]); ok {
-			m = meaning{r, strings.TrimLeft(strings.TrimSpace(cell)[i:], codeEnds)}
+			m, known = meaning{r, strings.TrimLeft(strings.TrimSpace(cell)[i:], codeEnds)}, true
 		}
+	}
+	if !known && IsDrain(cell) {
+		m.role, _ = c.word(drainCodes[0])
 	}
 	if len(c.seen) < 1<<12 {
 		c.seen[strings.Clone(cell)] = m
@@ -136,12 +172,13 @@ func (c *codebook) remark(cell string) meaning {
 	if t == "" || len(t) > 12 {
 		return meaning{}
 	}
-	if up := strings.ToUpper(t); t != up {
-		if !slices.Contains(drainCodes, up) { // "Drain" alone is one
-			return meaning{}
-		}
-		t = up
+	up := strings.ToUpper(t)
+	r, ok := c.word(up)
+	switch {
+	case isDrainWord(t) && !ok: // "Floor drain" alone is one
+		r, _ = c.word(drainCodes[0])
+	case t != up && !isDrainWord(t):
+		return meaning{}
 	}
-	r, _ := c.word(t)
 	return meaning{role: r}
 }

@@ -14,6 +14,8 @@ func TestDrains(t *testing.T) {
 		drain bool
 	}{
 		{"DRAIN", true}, {"DRN", true}, {"FD", true}, {"GULLY", true},
+		{"Floor drain", true}, {"FLOOR DRAIN 2", true}, {"floor-drain", true}, {"drains", true}, {"DRAIN1", true}, {"F.D.", true}, {"gulley", true}, {"area drain", true}, {"trench drain", true}, {"sump", true},
+		{"DR", false}, {"floor", false}, {"AREA", false}, {"trench", false}, {"sumpter", false},
 		{"drn", true}, {" Drain ", true}, {"DRN 2", true}, {"FD-east", true}, {"GULLY:1", true},
 		{"DRAINAGE", false}, {"FDN", false}, {"FLR", false}, {"near DRAIN", false},
 	} {
@@ -102,6 +104,32 @@ func TestDrainOfLandXML(t *testing.T) {
 		}
 		if len(s.Drains()) != c.drains || len(s.Points) != c.shots || len(s.Served.Codes) != len(c.codes) {
 			t.Errorf("%v: %d drains, %d shots, served %v", c.codes, len(s.Drains()), len(s.Points), s.Served.Codes)
+		}
+	}
+}
+
+// DR is written for a drain and for a door: floor, with a question.
+func TestDrainOrDoor(t *testing.T) {
+	const list = "name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\nD1,2,2,9.9,dr\n"
+	for _, c := range []struct {
+		codes map[string]Role
+		floor int
+		asked bool
+	}{{nil, 4, true}, {map[string]Role{"DR": Floor}, 4, false}, {map[string]Role{"DR": Control}, 3, false}} {
+		s, err := readText([]byte(list), "list.csv", Options{Codes: c.codes}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.noteDrains()
+		if asked := strings.Contains(notesOf(s), "a door or a drain?"); asked != c.asked || len(s.Points) != c.floor {
+			t.Errorf("%v: %d shots, asked %v: %s", c.codes, len(s.Points), asked, notesOf(s))
+		}
+	}
+	// The plain word is what a kind of drain follows, in a description too.
+	for _, head := range []string{"code", "description"} {
+		s, err := readText([]byte("name,x (m),y (m),elevation (m),"+head+"\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\nD1,2,2,9.9,Floor drain\n"), "list.csv", Options{Codes: map[string]Role{"DRAIN": Floor}}, false)
+		if err != nil || len(s.Points) != 4 {
+			t.Errorf("%s: %v, a drain that is floor is left out", head, err)
 		}
 	}
 }
