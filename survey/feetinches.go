@@ -24,6 +24,7 @@ var (
 type byCells struct {
 	bare   unit.Length // of a bare number: from header or options; None: whole feet
 	lo, hi float64     // m, of the cells that are feet and inches
+	strays int         // whole numbers that are no height among those as feet
 	found  bool        // by the cells
 	read   []string    // bare numbers and hyphened figures that were read so
 	more   int         // of them, past the first few
@@ -61,6 +62,9 @@ func (f *textReader) feetAndInches(rows [][]string, columns []*column) {
 			lo, hi = min(lo, v), max(hi, v)
 		}
 		c.cells.lo, c.cells.hi = lo, hi
+		if c.role != isX && c.role != isY {
+			c.cells.strays = c.straysAsFeet(rows)
+		}
 		switch {
 		case c.feetInches:
 			some = true
@@ -104,10 +108,36 @@ func (c *column) readFeetInches(t string) (float64, error) {
 	if errFeet != nil || !whole.MatchString(t) {
 		return 0, err
 	}
-	if near := unit.Foot.Metres(); feet >= c.cells.lo-near && feet <= c.cells.hi+near {
+	const few = 1 // a stray is a suspect reading; more of them hide one another
+	near := unit.Foot.Metres()
+	if c.cells.strays > few && c.isStray(feet) {
+		near = -1
+	}
+	if feet >= c.cells.lo-near && feet <= c.cells.hi+near {
 		return feet, nil
 	}
 	return 0, fmt.Errorf("feet-inches such as 4-5 3/8, or a number with ' or \"; %s feet are far from the other cells: %w", t, unit.ErrNoUnit)
+}
+
+// isStray reports whether a height is farther from those in feet and inches than they are
+// from one another.
+func (c *column) isStray(feet float64) bool {
+	near := max(c.cells.hi-c.cells.lo, unit.Inch.Metres())
+	return feet < c.cells.lo-near || feet > c.cells.hi+near
+}
+
+// straysAsFeet counts the bare whole numbers that would be strays as feet.
+func (c *column) straysAsFeet(rows [][]string) int {
+	n := 0
+	for _, cells := range rows {
+		if c.index >= len(cells) || !whole.MatchString(strings.TrimSpace(signs.Replace(cells[c.index]))) {
+			continue
+		}
+		if v, err := unit.Parse(strings.TrimSpace(signs.Replace(cells[c.index])), unit.Foot); err == nil && v != 0 && c.isStray(v) {
+			n++
+		}
+	}
+	return n
 }
 
 // askMarks is the hint for a bare number that may be feet or inches: far from the other
