@@ -329,5 +329,8 @@ func (f *textReader) decimals() error {
 		}
 		f.note(Assumed, Pos{File: f.name}, "%s groups thousands", sign)
 	}
-	return nil
+	if err := f.cutDecimals(); err != nil {
+		return err
+	}
+	return f.metresInMillimetres()
 }

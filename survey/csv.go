@@ -62,6 +62,9 @@ func readAll(r io.Reader, name string, o Options) ([]byte, error) {
 	if size == 0 && o.Progress != nil {
 		r = &watched{r: r, tell: o.Progress}
 	}
+	if size == 0 {
+		return inPieces(r)
+	}
 	b := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead)) // room to see the end
 	_, err := b.ReadFrom(r)
 	return b.Bytes(), err
@@ -203,7 +206,13 @@ func understand(b []byte, name string, o Options, outline bool) (*textReader, er
 		s:  &Survey{Name: name, Format: "delimited text", Encoding: t.encoding},
 		hi: o.Instrument, hasHI: o.HasInstrument,
 	}
+	if err := checkLines(name, t.body); err != nil {
+		return nil, err
+	}
 	if f.form, err = learn(name, t.body, o.cells != nil); err != nil {
+		return nil, err
+	}
+	if err := f.form.checkColumns(name); err != nil {
 		return nil, err
 	}
 	if f.form.grid = f.form.grid && !outline; f.form.grid {

@@ -113,6 +113,9 @@ func (f *textReader) settle() error {
 	if err := f.hiddenBook(); err != nil {
 		return err
 	}
+	if err := f.s.checkWide(); err != nil {
+		return err
+	}
 	f.look()
 	f.inOrder()
 	return nil

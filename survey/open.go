@@ -83,7 +83,16 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	}
 	if k.read != nil {
 		s, err := k.read(in, name, o)
-		return s, nil, err
+		if err == nil {
+			err = s.checkNear()
+		}
+		if err == nil {
+			err = s.checkWide()
+		}
+		if err != nil {
+			return nil, nil, err
+		}
+		return s, nil, nil
 	}
 	if bytes.HasPrefix(head, []byte(zipMagic)) {
 		b, err := readAll(in, name, o)

@@ -359,6 +359,10 @@ func (f *textReader) cellError(c *column, text string, err error) {
 // have been told.
 func (f *textReader) length(c *column, cell *cell) (v float64, ok bool) {
 	v, err := f.num.length(c, cell.text)
+	if err == nil && isFar(v) && !(f.isHeight(c) && isMarker(v, c.unit)) {
+		f.cellError(c, cell.text, errFar)
+		return 0, false
+	}
 	if err == nil {
 		if c.unit == unit.None && v != 0 {
 			u := ownUnit(cell.text)
