@@ -126,26 +126,6 @@ func (f *textReader) inOrder() {
 	slices.SortStableFunc(f.s.Notes, func(a, b Note) int { return cmp.Compare(a.Pos.Line, b.Pos.Line) })
 }
 
-// hiddenBook refuses a level book whose sights stand under another head: read as
-// a list of shots from nowhere, its elevations would hang on nothing.
-func (f *textReader) hiddenBook() error {
-	if !f.s.Relative || f.s.Book != nil {
-		return nil
-	}
-	return hiddenSights(f.s.Points)
-}
-
-// hiddenSights is the error for shots whose codes are kinds of sights.
-func hiddenSights(shots []Point) error {
-	for _, p := range shots {
-		switch strings.ToUpper(p.Code) {
-		case "BS", "IS", "FS":
-			return &Error{Pos: p.At, Found: "sights (BS, IS, FS) in a column that is not named so", Want: "a level book with a column of set-ups and one of sights", Hint: "name those columns setup and sight"}
-		}
-	}
-	return nil
-}
-
 // sample returns the heights as read, every one or evenly spread ones of many.
 func (f *textReader) sample() []float64 {
 	step := 1 + len(f.pts)/20000

@@ -133,6 +133,10 @@ func TestStationColumn(t *testing.T) {
 			}
 		}
 	}
+	// The kinds of sights have a column that is not named so.
+	if _, err := readText([]byte(strings.ReplaceAll(list("station", "1", "2"), ",\n", ",IS\n")), "list.csv", Options{}, false); err == nil || !strings.Contains(err.Error(), "sights (BS, IS, FS)") {
+		t.Errorf("kinds of sights as codes: %v", err)
+	}
 	// Two readings from each on average may be either.
 	rows := "station,point,x (m),y (m),rod (m)\n"
 	for i := range 6 {

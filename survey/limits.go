@@ -104,7 +104,7 @@ func (s *Survey) checkWide() error {
 	x, y := xs[len(xs)/2], ys[len(ys)/2]
 	for _, p := range s.Points {
 		if d := max(math.Abs(p.X-x), math.Abs(p.Y-y)); d > widestFloor {
-			return &Error{Pos: p.At, Found: fmt.Sprintf("%sa shot %.4g km from the others", label(p), d/1000), Want: "shots of one floor, within 100 km of one another", Hint: "correct x and y of the shot, or put # before its row"}
+			return &Error{Pos: p.At, Found: fmt.Sprintf("%sa shot %.0f km from the others", label(p), d/1000), Want: "shots of one floor, within 100 km of one another", Hint: "correct x and y of the shot, or put # before its row"}
 		}
 	}
 	return nil

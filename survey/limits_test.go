@@ -33,6 +33,16 @@ func TestLimitsOfText(t *testing.T) {
 	}
 }
 
+// Of long lines no more than 4 MB is looked at to learn how a file is written: the line of
+// 1 MB that passes it is the last.
+func TestSampleOfLongLines(t *testing.T) {
+	row := "1,0,0,1," + strings.Repeat("z", 1_000_000-8) + "\n"
+	f, err := learn("list.csv", []byte("point,x (m),y (m),z (m),remarks\n"+strings.Repeat(row, 9)), false)
+	if err != nil || len(f.content) != 5 {
+		t.Errorf("%d rows looked at, %v", len(f.content), err)
+	}
+}
+
 // TestLimitsOfPlaces: coordinates beyond 100,000 km and shots beyond 100 km from the
 // others are refused with their line; a marker for no data is none of them.
 func TestLimitsOfPlaces(t *testing.T) {

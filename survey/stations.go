@@ -79,3 +79,24 @@ func (f *textReader) filled(c *column) (rows int, count cellCount) {
 	}
 	return rows, count
 }
+
+// hiddenBook refuses a level book whose sights stand under another head: read as
+// a list of shots from nowhere, its elevations would hang on nothing.
+func (f *textReader) hiddenBook() error {
+	unnamed := f.manner == bySight && f.of[isSight] == nil
+	if !unnamed && (!f.s.Relative || f.s.Book != nil) {
+		return nil
+	}
+	return hiddenSights(f.s.Points)
+}
+
+// hiddenSights is the error for shots whose codes are kinds of sights.
+func hiddenSights(shots []Point) error {
+	for _, p := range shots {
+		switch strings.ToUpper(p.Code) {
+		case "BS", "IS", "FS":
+			return &Error{Pos: p.At, Found: "sights (BS, IS, FS) in a column that is not named so", Want: "a level book with a column of set-ups and one of sights", Hint: "name those columns setup and sight"}
+		}
+	}
+	return nil
+}
