@@ -289,7 +289,7 @@ func (f *judging) judge(j *judged, rows []flatness.Row, style unit.Style, watch 
 	}
 	if len(s.Points) > 0 || len(s.Surfaces) > 0 {
 		watch.say("triangulating", 0, 0)
-		floor, err := f.floor(s, style)
+		floor, err := f.judgedFloor(s, style)
 		if err != nil {
 			return err
 		}
@@ -324,6 +324,16 @@ func (f *judging) judge(j *judged, rows []flatness.Row, style unit.Style, watch 
 	j.verdicts = flatness.Judge(m, rows, j.settings)
 	j.notes = append(j.notes, f.given.notes()...)
 	return nil
+}
+
+// judgedFloor makes the floor that a survey describes. It refuses one of which a few
+// shots are far above or below the others.
+func (f *judging) judgedFloor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
+	floor, err := f.floor(s, style)
+	if err != nil {
+		return nil, err
+	}
+	return floor, f.strayFromOthers(s, floor, style)
 }
 
 // measureRuns works out F-numbers and chords.
@@ -548,7 +558,7 @@ func (f *judging) layEdges(j *judged, rows []flatness.Row, own, style unit.Style
 			watch.say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
 		}}, lengths...)
 		if err != nil {
-			return err
+			return tooWide(j.survey, err, style)
 		}
 		for _, e := range all {
 			j.edges = append(j.edges, laid{Straightedge: e})
@@ -622,7 +632,7 @@ func (f *judging) measureBefore(j *judged, style unit.Style, watch Watch) error 
 		if err := f.marksFound(j.survey, s); err != nil {
 			return err
 		}
-		if before, err = f.floor(s, style); err != nil {
+		if before, err = f.judgedFloor(s, style); err != nil {
 			return err
 		}
 	}

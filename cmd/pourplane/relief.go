@@ -2,12 +2,14 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"path/filepath"
 	"slices"
 
 	"pourplane/surface"
+	"pourplane/surface/flatness"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -48,27 +50,29 @@ func oneRun(s *survey.Survey, style unit.Style) error {
 			points = append(points, survey.Point{Name: fmt.Sprintf("reading %d of run %s", i+1, run.Name), Z: v.Z, At: v.At})
 			read[v.At] = v.Text
 		}
-		if !(hi-lo > mostRelief) {
-			continue
+		middle, far := fewStrays(points)
+		want := "readings within " + rough(tooFar, style) + " of it, as the others are"
+		if len(far) == 0 {
+			if !(hi-lo > mostRelief) {
+				continue
+			}
+			middle, far = strays(points, 0)
+			want = "readings of one floor, no more than " + rough(mostRelief, style) + " apart"
 		}
-		middle, far := strays(points, 0)
 		p := far[0]
 		return &survey.Error{Pos: p.At, Element: p.Name, Found: fmt.Sprintf("%s, %s from the middle one of the run", cmp.Or(read[p.At], rough(p.Z, style)), rough(math.Abs(p.Z-middle), style)),
-			Want: "readings of one floor, no more than " + rough(mostRelief, style) + " apart", Hint: "correct it in the file"}
+			Want: want, Hint: "correct it in the file"}
 	}
 	return nil
 }
 
-// strayShots refuses a floor of which a few shots lie farther from a target than any
-// fill is deep while the others do not: it is they, not the target, that are wrong. It
+// strayShots refuses a floor of which a few shots are farther from a target than any
+// fill is deep while the others are not: it is they, not the target, that are wrong. It
 // returns nil where the target is.
 func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane, style unit.Style) error {
-	points := vertices(floor.Data)
-	if one, err := f.chooseSurface(s); err == nil && one != nil && len(points) == 0 {
-		points = one.Vertices // it came with faces
-	}
+	points := f.measuredOn(s, floor)
 	middle, far := strays(points, tooFar)
-	if n := len(far); n == 0 || n > max(1, len(points)/10) {
+	if len(far) == 0 {
 		return nil
 	}
 	for _, p := range points {
@@ -77,7 +81,26 @@ func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surfac
 			return nil
 		}
 	}
+	return f.strayFromOthers(s, floor, style)
+}
+
+// strayFromOthers refuses a floor of which a few shots are farther from the others than
+// any fill is deep.
+func (f *input) strayFromOthers(s *survey.Survey, floor *surface.Floor, style unit.Style) error {
+	middle, far := fewStrays(f.measuredOn(s, floor))
+	if len(far) == 0 {
+		return nil
+	}
 	return strayed(s, far, middle, style, "shots within "+rough(tooFar, style)+" of it, as the others are")
+}
+
+// measuredOn lists the points that gave a floor its elevations.
+func (f *input) measuredOn(s *survey.Survey, floor *surface.Floor) []survey.Point {
+	points := vertices(floor.Data)
+	if one, err := f.chooseSurface(s); err == nil && one != nil && len(points) == 0 {
+		points = one.Vertices // it came with faces
+	}
+	return points
 }
 
 // vertices lists the points that give a floor its elevations.
@@ -90,6 +113,40 @@ func vertices(d surface.Data) []survey.Point {
 		all = append(all, l.Points...)
 	}
 	return all
+}
+
+// tooWide names the shot that makes a floor too wide for its shots: one whose decimal
+// point was lost, or the farthest out. Other errors stay as they are.
+func tooWide(s *survey.Survey, err error, style unit.Style) error {
+	if !errors.Is(err, flatness.ErrTooWide) || len(s.Rings) > 0 || len(s.Points) == 0 {
+		return named(s, err)
+	}
+	var e *survey.Error
+	errors.As(err, &e)
+	told := *e
+	if lost := s.LostPoints(); len(lost) > 0 {
+		told.Pos, told.Found = lost[0].Pos, lost[0].Text.String()
+	} else {
+		p := farthestOut(s.Points)
+		told.Pos = p.At
+		told.Found += fmt.Sprintf(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), at(surface.Vec{X: p.X, Y: p.Y}, style))
+	}
+	told.Hint = fmt.Sprintf("correct it in the file, or --leave-out %q; or give the walls: --outline FILE", fmt.Sprintf("%s:%d=misread", filepath.Base(told.File), told.Line))
+	return &told
+}
+
+// farthestOut returns the shot farthest in plan from the middle ones along x and y.
+func farthestOut(points []survey.Point) survey.Point {
+	var x, y []float64
+	for i := range points {
+		x, y = append(x, points[i].X), append(y, points[i].Y)
+	}
+	slices.Sort(x)
+	slices.Sort(y)
+	middle := surface.Vec{X: x[len(x)/2], Y: y[len(y)/2]}
+	return slices.MaxFunc(points, func(a, b survey.Point) int {
+		return cmp.Compare(middle.Distance(surface.Vec{X: a.X, Y: a.Y}), middle.Distance(surface.Vec{X: b.X, Y: b.Y}))
+	})
 }
 
 // strays returns the middle one of the elevations, and the points that are farther from
@@ -114,6 +171,17 @@ func strays(points []survey.Point, most float64) (middle float64, far []survey.P
 	slices.SortStableFunc(far, func(a, b survey.Point) int {
 		return cmp.Or(cmp.Compare(math.Abs(b.Z-middle), math.Abs(a.Z-middle)), cmp.Compare(a.At.File, b.At.File), cmp.Compare(a.At.Line, b.At.Line))
 	})
+	return middle, far
+}
+
+// fewStrays returns the points that are farther than [tooFar] from the middle one of
+// the elevations, where they are one or at most a tenth of all: more of them are a floor
+// of another level, not misread.
+func fewStrays(points []survey.Point) (middle float64, far []survey.Point) {
+	middle, far = strays(points, tooFar)
+	if len(far) > max(1, len(points)/10) {
+		return middle, nil
+	}
 	return middle, far
 }
 

@@ -76,6 +76,9 @@ func layOut(r surface.Region, joints []survey.Breakline, s Settings, y system) (
 	pieces := jointSegments(joints)
 	square := newPlan(r.Rings, pieces, newFrame(long.a, long.bearing()))
 	lo, hi := square.extent()
+	if 2*(hi.X-lo.X)*(hi.Y-lo.Y) > mostReadings*s.Apart*s.Step {
+		return Section{}, tooWide(len(r.Shots), lo, hi, "readings of runs")
+	}
 	bearing := long.bearing()
 	narrow := math.Min(hi.X-lo.X, hi.Y-lo.Y) < s.Narrow*(1-1e-9)
 	if narrow || s.Diagonal {

@@ -1,11 +1,50 @@
 package flatness
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 
 	"pourplane/surface"
+	"pourplane/survey"
 )
+
+// ErrTooWide is the cause of a refusal of a floor that is too wide for its shots.
+var ErrTooWide = errors.New("too many lines to lay on the floor")
+
+const (
+	// mostLines is how many lines straightedges are laid along, over all directions and
+	// lengths: 400 MB for a floor 1,000 m long of few shots. Own choice. Floors of many
+	// shots stay far below it, as [mostCrossings] puts their lines farther apart.
+	mostLines = 1_000_000
+	// mostReadings is how many readings are laid out in runs: a floor of 18 hectares.
+	// Own choice.
+	mostReadings = 1_000_000
+)
+
+// countLines returns how many lines a floor takes in several directions.
+func countLines(f *surface.Floor, bearings []float64, spacing float64) float64 {
+	n := 0.0
+	for _, r := range f.Regions {
+		for _, degrees := range bearings {
+			sin, cos := math.Sincos(degrees * math.Pi / 180)
+			lo, hi := math.Inf(1), math.Inf(-1)
+			for _, p := range r.Rings[0] {
+				w := p.Y*cos - p.X*sin
+				lo, hi = min(lo, w), max(hi, w)
+			}
+			n += math.Ceil((hi-lo)/spacing) + 1
+		}
+	}
+	return n
+}
+
+// tooWide refuses a floor for the straightedges or the runs on it.
+func tooWide(shots int, lo, hi surface.Vec, what string) error {
+	return &survey.Error{Found: fmt.Sprintf("%d shots on a floor %.4g m by %.4g m", shots, hi.X-lo.X, hi.Y-lo.Y),
+		Want: "a floor for which no more than a million " + what + " are needed", Err: ErrTooWide}
+}
 
 // turned is a surface seen along a direction.
 type turned struct {

@@ -123,8 +123,8 @@ const chunk = 32
 // lines 20 mm and 3° apart; the lines alone miss up to 7 % of it. An edge that fits on none
 // of the lines is tried along the longest ways over the floor, from corner to corner.
 //
-// Errors are [*survey.Error]: settings out of range. An edge that fits nowhere is
-// no error; then Positions is 0.
+// Errors are [*survey.Error]: settings out of range, or [ErrTooWide] as the cause. An
+// edge that fits nowhere is no error; then Positions is 0.
 func Lay(f *surface.Floor, l Laying) (Straightedge, error) {
 	all, err := LayAll(f, l, l.Length)
 	if err != nil {
@@ -146,6 +146,10 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 	bearings := l.bearings(f)
 	if l.Spacing == 0 {
 		l.Spacing = lineSpacing(f, len(bearings), len(lengths))
+	}
+	if countLines(f, bearings, l.Spacing)*float64(len(lengths)) > mostLines {
+		lo, hi := f.Bounds()
+		return nil, tooWide(f.Shots, lo, hi, "lines of straightedges")
 	}
 	var all []*search
 	for _, l.Length = range lengths {
