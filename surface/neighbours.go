@@ -1,0 +1,177 @@
+package surface
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// neighbours finds the known vertices nearest to a place, by square cells of
+// about two each.
+type neighbours struct {
+	k      []Vec
+	of     []int32 // sorted by cell
+	start  []int32
+	lo     Vec
+	cell   float64
+	nx, ny int
+
+	found []neighbour // scratch
+	near  []int32     // scratch
+}
+
+func newNeighbours(k []Vec, of []int32) *neighbours {
+	n := &neighbours{k: k}
+	lo, hi := k[of[0]], k[of[0]]
+	for _, v := range of {
+		lo = Vec{min(lo.X, k[v].X), min(lo.Y, k[v].Y)}
+		hi = Vec{max(hi.X, k[v].X), max(hi.Y, k[v].Y)}
+	}
+	w, h := hi.X-lo.X, hi.Y-lo.Y
+	n.lo = lo
+	n.cell = max(math.Sqrt(2*w*h/float64(len(of))), max(w, h)/1e4, 1)
+	n.nx, n.ny = int(w/n.cell)+1, int(h/n.cell)+1
+	n.start = make([]int32, n.nx*n.ny+1)
+	for _, v := range of {
+		n.start[n.index(k[v])+1]++
+	}
+	for i := 1; i < len(n.start); i++ {
+		n.start[i] += n.start[i-1]
+	}
+	n.of = make([]int32, len(of))
+	fill := slices.Clone(n.start)
+	for _, v := range of {
+		c := n.index(k[v])
+		n.of[fill[c]] = v
+		fill[c]++
+	}
+	return n
+}
+
+// thin returns one of n places for each square of a grid of about [coarse]
+// squares, the one nearest to its middle. at returns place i, false for one that
+// does not count.
+func thin(n int, at func(i int) (Vec, bool)) []int32 {
+	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
+	for i := range n {
+		if p, ok := at(i); ok {
+			lo, hi = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}, Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+		}
+	}
+	if lo.X > hi.X {
+		return nil
+	}
+	w, h := hi.X-lo.X, hi.Y-lo.Y
+	side := max(math.Sqrt(w*h/coarse), max(w, h)/coarse)
+	nx := int(w/side) + 1
+	best := make([]int32, nx*(int(h/side)+1))
+	for i := range best {
+		best[i] = -1
+	}
+	for i := range n {
+		p, ok := at(i)
+		if !ok {
+			continue
+		}
+		cx, cy := math.Floor((p.X-lo.X)/side), math.Floor((p.Y-lo.Y)/side)
+		middle := Vec{lo.X + (cx+0.5)*side, lo.Y + (cy+0.5)*side}
+		b := &best[int(cy)*nx+int(cx)]
+		if *b >= 0 {
+			q, _ := at(int(*b))
+			if d, e := middle.Distance(p), middle.Distance(q); d > e || d == e && !p.less(q) {
+				continue
+			}
+		}
+		*b = int32(i)
+	}
+	return slices.DeleteFunc(best, func(i int32) bool { return i < 0 })
+}
+
+func (n *neighbours) column(p Vec) (i, j int) {
+	i = min(max(int((p.X-n.lo.X)/n.cell), 0), n.nx-1)
+	j = min(max(int((p.Y-n.lo.Y)/n.cell), 0), n.ny-1)
+	return i, j
+}
+
+func (n *neighbours) index(p Vec) int {
+	i, j := n.column(p)
+	return j*n.nx + i
+}
+
+// alike returns how many of near, sorted by distance, count as the k nearest: all
+// those too that are as near as the last of them but for rounding. On a grid many
+// are, and which of them counts must not hang on the last bit.
+func (n *neighbours) alike(p Vec, near []int32, k int) int {
+	take := min(k, len(near))
+	for last := p.Distance(n.k[near[take-1]]); take < len(near) && p.Distance(n.k[near[take]]) <= last*(1+1e-9); {
+		take++
+	}
+	return take
+}
+
+// around returns the k nearest to p, nearest first, and all others that are as
+// near as the last of them. The result is good until the next call.
+func (n *neighbours) around(p Vec, k int) []int32 {
+	ci, cj := n.column(p)
+	found := n.found[:0]
+	most := math.Inf(1) // square of the distance of those that may count
+	for ring := 0; ring <= max(n.nx, n.ny); ring++ {
+		for j := cj - ring; j <= cj+ring; j++ {
+			if j < 0 || j >= n.ny {
+				continue
+			}
+			step := 1
+			if j != cj-ring && j != cj+ring {
+				step = max(1, 2*ring)
+			}
+			for i := ci - ring; i <= ci+ring; i += step {
+				if i < 0 || i >= n.nx {
+					continue
+				}
+				c := j*n.nx + i
+				for _, v := range n.of[n.start[c]:n.start[c+1]] {
+					dx, dy := n.k[v].X-p.X, n.k[v].Y-p.Y
+					found = append(found, neighbour{dx*dx + dy*dy, v})
+				}
+			}
+		}
+		// Nothing beyond this ring of cells is nearer than its inner edge. A place
+		// outside the cells is farther from all of them, so this holds there too.
+		reach := float64(ring) * n.cell
+		within := 0
+		for _, f := range found {
+			if f.square*(1+1e-8) <= reach*reach {
+				within++
+			}
+		}
+		if within >= k {
+			most = reach * reach
+			break
+		}
+	}
+	n.found = found
+	found = slices.DeleteFunc(found, func(f neighbour) bool { return f.square > most })
+	slices.SortFunc(found, func(a, b neighbour) int {
+		if c := cmp.Compare(a.square, b.square); c != 0 {
+			return c
+		}
+		if n.k[a.v].less(n.k[b.v]) {
+			return -1
+		}
+		return 1
+	})
+	take := min(k, len(found))
+	for last := found[take-1].square; take < len(found) && found[take].square <= last*(1+1e-8); {
+		take++
+	}
+	n.near = n.near[:0]
+	for _, f := range found[:take] {
+		n.near = append(n.near, f.v)
+	}
+	return n.near
+}
+
+type neighbour struct {
+	square float64 // of the distance
+	v      int32
+}
