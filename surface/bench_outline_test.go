@@ -38,8 +38,8 @@ func crossing(n int, z float64) Data {
 	return d
 }
 
-// What the cost of an outline grows with: corners without elevation, round a circle and a
-// star, and lines that cross each other (n lines make n²/4 crossings).
+// What the cost of an outline grows with: corners without elevation and with, round a
+// circle and a star, and lines that cross each other (n lines make n²/4 crossings).
 func BenchmarkOutline(b *testing.B) {
 	shots := shotsOn(-6, -6, 6, 6, 0.5, func(x, y float64) float64 { return 0.01 * math.Sin(x) * math.Cos(y) })
 	type shape struct {
@@ -50,6 +50,11 @@ func BenchmarkOutline(b *testing.B) {
 	for _, n := range []int{312, 625, 1250, 2500, 5000, 20000, 50000} {
 		all = append(all, shape{fmt.Sprintf("circle/corners=%d", n), Data{Shots: shots, Rings: []survey.Ring{circleOf(n, 1)}}},
 			shape{fmt.Sprintf("star/corners=%d", n), Data{Shots: shots, Rings: []survey.Ring{circleOf(n, 0.5)}}})
+	}
+	for _, n := range []int{12, 5000} {
+		level := func(_, _ float64) float64 { return 0 }
+		all = append(all, shape{fmt.Sprintf("measured circle/corners=%d", n), Data{Shots: shots, Rings: []survey.Ring{measured(circleOf(n, 1), level)}}},
+			shape{fmt.Sprintf("measured star/corners=%d", n), Data{Shots: shots, Rings: []survey.Ring{measured(circleOf(n, 0.5), level)}}})
 	}
 	for _, n := range []int{60, 125, 250, 500, 1000} {
 		creases, steps := crossing(n, 0), crossing(n, math.NaN())

@@ -109,6 +109,47 @@ func (n *neighbours) alike(p Vec, near []int32, k int) int {
 	return take
 }
 
+// ring returns the places in the cells that are ring cells away from (ci, cj). The result
+// is good until the next call.
+func (n *neighbours) ring(ci, cj, ring int) []int32 {
+	n.near = n.near[:0]
+	for j := max(cj-ring, 0); j <= min(cj+ring, n.ny-1); j++ {
+		step := 1
+		if j != cj-ring && j != cj+ring {
+			step = max(1, 2*ring)
+		}
+		for i := ci - ring; i <= ci+ring; i += step {
+			if i >= 0 && i < n.nx {
+				c := j*n.nx + i
+				n.near = append(n.near, n.of[n.start[c]:n.start[c+1]]...)
+			}
+		}
+	}
+	return n.near
+}
+
+// nearer reports whether count or more places that want are nearer to p than reach.
+// Once it has asked [closest] of them it looks at no cells farther away.
+func (n *neighbours) nearer(p Vec, reach float64, count int, want func(v int32) bool) bool {
+	ci, cj := n.column(p)
+	asked := 0
+	// Nothing beyond a ring of cells is nearer than its inner edge, see around.
+	for ring := 0; ring <= max(n.nx, n.ny) && float64(ring-1)*n.cell < reach && asked < closest; ring++ {
+		for _, v := range n.ring(ci, cj, ring) {
+			if p.Distance(n.k[v]) >= reach {
+				continue
+			}
+			asked++
+			if want(v) {
+				if count--; count == 0 {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
 // around returns the k nearest to p, nearest first, and all others that are as
 // near as the last of them. The result is good until the next call.
 func (n *neighbours) around(p Vec, k int) []int32 {
@@ -116,24 +157,9 @@ func (n *neighbours) around(p Vec, k int) []int32 {
 	found := n.found[:0]
 	most := math.Inf(1) // square of the distance of those that may count
 	for ring := 0; ring <= max(n.nx, n.ny); ring++ {
-		for j := cj - ring; j <= cj+ring; j++ {
-			if j < 0 || j >= n.ny {
-				continue
-			}
-			step := 1
-			if j != cj-ring && j != cj+ring {
-				step = max(1, 2*ring)
-			}
-			for i := ci - ring; i <= ci+ring; i += step {
-				if i < 0 || i >= n.nx {
-					continue
-				}
-				c := j*n.nx + i
-				for _, v := range n.of[n.start[c]:n.start[c+1]] {
-					dx, dy := n.k[v].X-p.X, n.k[v].Y-p.Y
-					found = append(found, neighbour{dx*dx + dy*dy, v})
-				}
-			}
+		for _, v := range n.ring(ci, cj, ring) {
+			dx, dy := n.k[v].X-p.X, n.k[v].Y-p.Y
+			found = append(found, neighbour{dx*dx + dy*dy, v})
 		}
 		// Nothing beyond this ring of cells is nearer than its inner edge. A place
 		// outside the cells is farther from all of them, so this holds there too.

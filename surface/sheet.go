@@ -26,8 +26,11 @@ type sheet struct {
 	fits    map[int32]wallFit // of the fitted vertices
 	several map[int32][]int32 // vertex: all shots there, when they differ
 
-	walls          [][2]int32 // edges of the region between corners, shots and breaklines
-	border, crease [][2]int32 // the same in pieces, and the pieces of lines
+	walls          [][2]int32     // edges of the region between corners, shots and breaklines
+	border, crease [][2]int32     // the same in pieces, and the pieces of lines
+	pitch          float64        // how long the pieces may be, see [sheet.spacing]
+	longWalls      [][2]int32     // walls that are cut though both ends are measured
+	onLong         map[int32]bool // the places between those ends
 }
 
 // vertexAt returns the vertex at k, made without an elevation if it is new.
@@ -121,9 +124,10 @@ func (s *sheet) give(v int32, z float64, at survey.Pos) error {
 // addBorder adds the edges of the region, cut at shots and breaklines that meet
 // them. Where an end has no elevation the edge is cut further, into pieces no
 // longer than the usual spacing of the shots, so that a long wall follows the
-// floor and not the straight line from corner to corner.
+// floor and not the straight line from corner to corner. Those with both ends
+// measured wait for [sheet.cutLongWalls].
 func (s *sheet) addBorder() error {
-	spacing := s.spacing()
+	s.pitch = s.spacing()
 	for i := range s.r.edge {
 		e := &s.r.edge[i]
 		var v []int32
@@ -144,27 +148,39 @@ func (s *sheet) addBorder() error {
 		v = slices.Compact(v)
 		for j := 1; j < len(v); j++ {
 			s.walls = append(s.walls, [2]int32{v[j-1], v[j]})
-			s.addWall(v[j-1], v[j], spacing)
+			s.addWall(v[j-1], v[j])
 		}
 	}
 	return nil
 }
 
-func (s *sheet) addWall(u, w int32, spacing float64) {
+func (s *sheet) addWall(u, w int32) {
 	n := 1
 	if math.IsNaN(s.z[u]) || math.IsNaN(s.z[w]) {
-		n = max(1, int(math.Ceil(s.k[u].Distance(s.k[w])/spacing)))
+		n = s.piecesOf(u, w)
 	}
+	s.border = append(s.border, s.cutWall(u, w, n)...)
+}
+
+// piecesOf returns in how many pieces of the usual spacing the wall from u to w is cut.
+func (s *sheet) piecesOf(u, w int32) int {
+	return max(1, int(math.Ceil(s.k[u].Distance(s.k[w])/s.pitch)))
+}
+
+// cutWall returns the wall from u to w as n equal pieces.
+func (s *sheet) cutWall(u, w int32, n int) [][2]int32 {
 	a, c := s.k[u], s.k[w]
+	pieces := make([][2]int32, 0, n)
 	for j := 1; j <= n; j++ {
 		v := w
 		if j < n {
 			t := float64(j) / float64(n)
 			v = s.vertexAt(Vec{math.Round(a.X + float64(t*(c.X-a.X))), math.Round(a.Y + float64(t*(c.Y-a.Y)))})
 		}
-		s.border = append(s.border, [2]int32{u, v})
+		pieces = append(pieces, [2]int32{u, v})
 		u = v
 	}
+	return pieces
 }
 
 // spacing returns how long the pieces of a wall may be, in steps: the side of the
@@ -234,6 +250,12 @@ func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error 
 // without them: an edge that a fitted place can have displaced has both ends
 // there.
 func (s *sheet) keepShots(m *delaunay.Mesh) error {
+	// The strip beside a long wall is not spanned by shots either: its triangles have one
+	// of its ends.
+	beyond := slices.Clone(s.fitted)
+	for _, e := range s.longWalls {
+		beyond[e[0]], beyond[e[1]] = true, true
+	}
 	take := make([]bool, len(s.k))
 	for t := range int32(m.Len()) {
 		v := m.V[3*t : 3*t+3]
@@ -278,7 +300,7 @@ func (s *sheet) keepShots(m *delaunay.Mesh) error {
 	shots := make([]bool, len(in))
 	for t, ok := range in {
 		v := few.V[3*t : 3*t+3]
-		shots[t] = ok && !s.fitted[some[v[0]]] && !s.fitted[some[v[1]]] && !s.fitted[some[v[2]]]
+		shots[t] = ok && !beyond[some[v[0]]] && !beyond[some[v[1]]] && !beyond[some[v[2]]]
 	}
 	var edges [][2]int32
 	for h := range int32(len(few.V)) {

@@ -26,48 +26,69 @@ const (
 // few shots, or through shots in a row, carries little information about a place
 // beyond them; so shots are added until least squares gives the place the
 // certainty of a single shot, or there are no more. A slope that the shots still
-// do not carry to the place is not used, see [reach].
+// do not carry to the place is not used, see [reach]. Walls between measured places that
+// are long for the shots beside them get places of their own first.
 func (s *sheet) fitWalls() error {
-	s.fitted = make([]bool, len(s.k))
-	var known, unknown []int32
+	var known []int32
 	for v, z := range s.z {
-		if math.IsNaN(z) {
-			unknown = append(unknown, int32(v))
-		} else {
+		if !math.IsNaN(z) {
 			known = append(known, int32(v))
 		}
 	}
 	if err := s.enough(known); err != nil {
 		return err
 	}
-	if len(unknown) == 0 {
+	s.fitted = make([]bool, len(s.k))
+	if len(known) == len(s.k) && s.b.floor.Hull {
 		return nil
 	}
 	n := newNeighbours(s.k, known)
-	wide := n
-	if len(known) > coarse {
-		var some []int32
-		for _, i := range thin(len(known), func(i int) (Vec, bool) { return s.k[known[i]], true }) {
-			some = append(some, known[i])
+	s.cutLongWalls(n)
+	s.fitted = append(s.fitted, make([]bool, len(s.k)-len(s.fitted))...)
+	if len(known) == len(s.k) {
+		return nil
+	}
+	wide := s.widely(known, n)
+	var trend Plane
+	if len(s.longWalls) > 0 {
+		trend = s.trend(wide)
+	}
+	s.fits = make(map[int32]wallFit, len(s.k)-len(known))
+	for v := range int32(len(s.k)) {
+		switch {
+		case !math.IsNaN(s.z[v]):
+			continue
+		case s.onLong[v]:
+			s.fits[v] = s.fitOnLong(v, n, wide, trend)
+		default:
+			s.fits[v] = s.fitAt(v, n, wide, Plane{})
 		}
-		wide = newNeighbours(s.k, some)
+		s.fitted[v] = true
 	}
-	fits := make([]wallFit, len(unknown))
-	for i, v := range unknown {
-		fits[i] = s.fitAt(v, n, wide)
-	}
-	s.fits = make(map[int32]wallFit, len(unknown))
-	for i, v := range unknown {
-		s.z[v], s.fitted[v] = fits[i].z, true
-		s.fits[v] = fits[i]
+	for v, f := range s.fits {
+		s.z[v] = f.z
 	}
 	return nil
+}
+
+// widely returns a finder of known places of which there are not more than about
+// [coarse]: n itself, or one place for each square of a coarse grid.
+func (s *sheet) widely(known []int32, n *neighbours) *neighbours {
+	if len(known) <= coarse {
+		return n
+	}
+	var some []int32
+	for _, i := range thin(len(known), func(i int) (Vec, bool) { return s.k[known[i]], true }) {
+		some = append(some, known[i])
+	}
+	return newNeighbours(s.k, some)
 }
 
 // wallFit is an elevation fitted at a wall.
 type wallFit struct {
 	z        float64
 	variance float64 // of the plane of least squares there, in units of that of one shot
+	mean     float64 // the same of the mean of its shots
 	slope    slopes
 }
 
@@ -167,8 +188,9 @@ func (s *sheet) enough(known []int32) error {
 	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that do not lie on one line"}
 }
 
-// fitAt returns the elevation fitted at vertex v.
-func (s *sheet) fitAt(v int32, n, wide *neighbours) wallFit {
+// fitAt returns the elevation fitted at vertex v. Slopes that the shots do not carry are
+// those of trend.
+func (s *sheet) fitAt(v int32, n, wide *neighbours, trend Plane) wallFit {
 	p := s.k[v]
 	at := s.b.metres(p)
 	var near []int32
@@ -183,7 +205,7 @@ func (s *sheet) fitAt(v int32, n, wide *neighbours) wallFit {
 		}
 		take := n.alike(p, near, k)
 		last := n == wide && k >= len(n.of)
-		points, weight := s.weighed(p, near[:take], hidden)
+		points, weight := s.weighed(p, near[:take], hidden, trend)
 		if !last && scatterOf(points, weight).reach(at).variance() > 1 {
 			continue
 		}
@@ -191,14 +213,15 @@ func (s *sheet) fitAt(v int32, n, wide *neighbours) wallFit {
 		if !last && r.slope() != both {
 			continue // the shots that carried the slope are no part of this floor
 		}
-		return wallFit{plane.Elevation(at), r.variance(), r.slope()}
+		return wallFit{plane.Elevation(at) + trend.Elevation(at), r.variance(), r.mean, r.slope()}
 	}
 }
 
 // weighed returns the shots among near that no wall hides from p, all if fewer
-// than three are in sight, with tricube weights by distance. Source: Cleveland
-// 1979, Journal of the American Statistical Association 74:829-836.
-func (s *sheet) weighed(p Vec, near []int32, hidden []bool) ([]survey.Point, []float64) {
+// than three are in sight, less the elevation of trend, with tricube weights by
+// distance. Source: Cleveland 1979, Journal of the American Statistical Association
+// 74:829-836.
+func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]survey.Point, []float64) {
 	seen := 0
 	for i := range near {
 		if !hidden[i] {
@@ -215,7 +238,7 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool) ([]survey.Point, []f
 		at := s.b.metres(s.k[u])
 		d := p.Distance(s.k[u])
 		reach = max(reach, d)
-		points = append(points, survey.Point{X: at.X, Y: at.Y, Z: s.z[u]})
+		points = append(points, survey.Point{X: at.X, Y: at.Y, Z: s.z[u] - trend.Elevation(at)})
 		weight = append(weight, d)
 	}
 	reach *= 1.1 // the farthest still counts a little

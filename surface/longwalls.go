@@ -1,0 +1,83 @@
+package surface
+
+import (
+	"math"
+	"slices"
+
+	"pourplane/survey"
+)
+
+// besideLong is how many shots nearer to the middle of a wall than its two measured
+// ends make it long: on a grid, a wall of about three spacings.
+const besideLong = 3
+
+// cutLongWalls cuts the walls that are measured at both ends and long for the shots
+// beside them: between its ends such a wall follows the floor, as a wall without
+// elevations does, and not the straight line from end to end. A breakline with
+// elevations along a wall is an edge measured on purpose and stays straight. The hull
+// of the shots is no wall.
+func (s *sheet) cutLongWalls(n *neighbours) {
+	if s.b.floor.Hull {
+		return
+	}
+	lines := make(map[[2]int32]bool, len(s.crease))
+	for _, e := range s.crease {
+		lines[[2]int32{min(e[0], e[1]), max(e[0], e[1])}] = true
+	}
+	s.onLong = map[int32]bool{}
+	var border [][2]int32
+	for _, e := range s.border {
+		u, w := e[0], e[1]
+		line := lines[[2]int32{min(u, w), max(u, w)}]
+		if line || math.IsNaN(s.z[u]) || math.IsNaN(s.z[w]) || !s.long(u, w, n) {
+			border = append(border, e)
+			continue
+		}
+		pieces := s.cutWall(u, w, max(2, s.piecesOf(u, w)))
+		for _, piece := range pieces[1:] {
+			s.onLong[piece[0]] = true
+		}
+		border = append(border, pieces...)
+		s.longWalls = append(s.longWalls, e)
+	}
+	s.border = border
+}
+
+// long reports whether the wall from u to w is long for the shots beside it, see
+// [besideLong]. Shots that a wall hides from its middle do not count.
+func (s *sheet) long(u, w int32, n *neighbours) bool {
+	a, c := s.k[u], s.k[w]
+	middle := Vec{(a.X + c.X) / 2, (a.Y + c.Y) / 2}
+	reach := a.Distance(c) / 2 * (1 - 1e-9) // as near as the ends but for rounding is not nearer
+	return n.nearer(middle, reach, besideLong, func(v int32) bool { return !s.r.round.blocked(middle, s.k[v]) })
+}
+
+// trend returns the plane of least squares through the places of n, level if they are
+// in a row.
+func (s *sheet) trend(n *neighbours) Plane {
+	of := slices.Clone(n.of) // sorted, so that sums do not depend on the order of rows
+	slices.SortFunc(of, func(u, v int32) int {
+		if s.k[u].less(s.k[v]) {
+			return -1
+		}
+		return 1
+	})
+	points, weight := make([]survey.Point, len(of)), make([]float64, len(of))
+	for i, v := range of {
+		at := s.b.metres(s.k[v])
+		points[i], weight[i] = survey.Point{X: at.X, Y: at.Y, Z: s.z[v]}, 1
+	}
+	plane, _ := quickPlane(points, weight)
+	return plane
+}
+
+// fitOnLong returns the elevation fitted at vertex v of a long wall. Where the shots near
+// it do not carry a slope, that of the whole region is used and not a level one: measured
+// ends show it.
+func (s *sheet) fitOnLong(v int32, n, wide *neighbours, trend Plane) wallFit {
+	f := s.fitAt(v, n, wide, trend)
+	if f.slope != both {
+		f.slope, f.variance = both, f.mean
+	}
+	return f
+}
