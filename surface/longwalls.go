@@ -16,7 +16,7 @@ const besideLong = 3
 // elevations does, and not the straight line from end to end. A breakline with
 // elevations along a wall is an edge measured on purpose and stays straight. The hull
 // of the shots is no wall.
-func (s *sheet) cutLongWalls(n *neighbours) {
+func (s *sheet) cutLongWalls(n, wide *neighbours) {
 	if s.b.floor.Hull {
 		return
 	}
@@ -29,7 +29,7 @@ func (s *sheet) cutLongWalls(n *neighbours) {
 	for _, e := range s.border {
 		u, w := e[0], e[1]
 		line := lines[[2]int32{min(u, w), max(u, w)}]
-		if line || math.IsNaN(s.z[u]) || math.IsNaN(s.z[w]) || !s.long(u, w, n) {
+		if line || math.IsNaN(s.z[u]) || math.IsNaN(s.z[w]) || !s.long(u, w, n, wide) {
 			border = append(border, e)
 			continue
 		}
@@ -45,11 +45,16 @@ func (s *sheet) cutLongWalls(n *neighbours) {
 
 // long reports whether the wall from u to w is long for the shots beside it, see
 // [besideLong]. Shots that a wall hides from its middle do not count.
-func (s *sheet) long(u, w int32, n *neighbours) bool {
+func (s *sheet) long(u, w int32, n, wide *neighbours) bool {
 	a, c := s.k[u], s.k[w]
 	middle := Vec{(a.X + c.X) / 2, (a.Y + c.Y) / 2}
 	reach := a.Distance(c) / 2 * (1 - 1e-9) // as near as the ends but for rounding is not nearer
-	return n.nearer(middle, reach, besideLong, func(v int32) bool { return !s.r.round.blocked(middle, s.k[v]) })
+	seen := func(v int32) bool { return !s.r.round.blocked(middle, s.k[v]) }
+	enough, all := n.nearer(middle, reach, besideLong, closest, seen)
+	if !all {
+		enough, _ = wide.nearer(middle, reach, besideLong, len(wide.of), seen)
+	}
+	return enough
 }
 
 // trend returns the plane of least squares through the places of n, level if they are

@@ -192,12 +192,18 @@ func TestWhichWallsAreLong(t *testing.T) {
 	split := measured(ringOf("hall", survey.Outer, 0, 0, 8, 0, 8, 30, 0, 30, 0, 2.1, 7.9, 2.1, 7.9, 2, 0, 2), level)
 	// The middle third of a wall of 12 m beside close shots, in a room with few.
 	thirds := measured(ringOf("hall", survey.Outer, 0, 0, 4, 0, 8, 0, 12, 0, 12, 12, 0, 12), level)
+	// Three shots in sight, and several hundred nearer that are not.
+	crowd := []float64{0.5, 1, 0.6, 1.2, 7.5, 1}
+	for _, p := range shotsOn(3, 2.2, 5, 3.2, 0.1, level) {
+		crowd = append(crowd, p.X, p.Y)
+	}
 	for _, c := range []struct {
 		name string
 		ring survey.Ring
 		xy   []float64
 		want int // at the south wall
 	}{
+		{"a crowd behind a wall", split, crowd, 7},
 		{"two shots", hall, []float64{3, 3, 5, 3}, 0},
 		{"three", hall, []float64{3, 1, 4, 1, 5, 1}, 1},
 		{"the third as near as the ends", hall, []float64{3, 3, 5, 3, 4, 4}, 0},

@@ -128,13 +128,16 @@ func (n *neighbours) ring(ci, cj, ring int) []int32 {
 	return n.near
 }
 
-// nearer reports whether count or more places that want are nearer to p than reach.
-// Once it has asked [closest] of them it looks at no cells farther away.
-func (n *neighbours) nearer(p Vec, reach float64, count int, want func(v int32) bool) bool {
+// nearer reports whether count or more places that want are nearer to p than reach. Once
+// it has asked limit of them it looks at no cells farther away: all is false then.
+func (n *neighbours) nearer(p Vec, reach float64, count, limit int, want func(v int32) bool) (enough, all bool) {
 	ci, cj := n.column(p)
 	asked := 0
 	// Nothing beyond a ring of cells is nearer than its inner edge, see around.
-	for ring := 0; ring <= max(n.nx, n.ny) && float64(ring-1)*n.cell < reach && asked < closest; ring++ {
+	for ring := 0; ring <= max(n.nx, n.ny) && float64(ring-1)*n.cell < reach; ring++ {
+		if asked >= limit {
+			return false, false
+		}
 		for _, v := range n.ring(ci, cj, ring) {
 			if p.Distance(n.k[v]) >= reach {
 				continue
@@ -142,12 +145,12 @@ func (n *neighbours) nearer(p Vec, reach float64, count int, want func(v int32) 
 			asked++
 			if want(v) {
 				if count--; count == 0 {
-					return true
+					return true, true
 				}
 			}
 		}
 	}
-	return false
+	return false, true
 }
 
 // around returns the k nearest to p, nearest first, and all others that are as

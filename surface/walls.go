@@ -43,12 +43,12 @@ func (s *sheet) fitWalls() error {
 		return nil
 	}
 	n := newNeighbours(s.k, known)
-	s.cutLongWalls(n)
+	wide := s.widely(known, n)
+	s.cutLongWalls(n, wide)
 	s.fitted = append(s.fitted, make([]bool, len(s.k)-len(s.fitted))...)
 	if len(known) == len(s.k) {
 		return nil
 	}
-	wide := s.widely(known, n)
 	var trend Plane
 	if len(s.longWalls) > 0 {
 		trend = s.trend(wide)
