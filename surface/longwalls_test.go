@@ -243,8 +243,12 @@ func TestWallsThatStayAsGiven(t *testing.T) {
 	if r := f.To(Horizontal(1), nil); r.FittedArea == 0 {
 		t.Error("nothing is estimated at the other walls")
 	}
-	f = build(t, Data{Shots: append(shots, corners.Points...)})
-	near(t, "estimated in the hull", f.To(Horizontal(1), nil).FittedArea, 0, 0)
+	// The ends of a line without elevations, inside, are estimated in any case.
+	line := survey.Breakline{Name: "line", Points: []survey.Point{{X: 3.7, Y: 4.2, Z: math.NaN()}, {X: 4.3, Y: 4.2, Z: math.NaN()}}}
+	hull := Data{Shots: append(shots, corners.Points...)}
+	near(t, "estimated in the hull", build(t, hull).To(Horizontal(1), nil).FittedArea, 0, 0)
+	hull.Lines = []survey.Breakline{line}
+	near(t, "places on the hull", float64(wallPlaces(build(t, hull))), 0, 0)
 }
 
 // The rows of the shots and of the outline may come in any order, the outline from any
