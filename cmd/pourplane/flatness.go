@@ -269,6 +269,7 @@ func (f *judging) compute(files []string, watch Watch) (*judged, error) {
 	f.laysOut = f.runs != "from-file"
 	f.another = f.before != ""
 	f.marksLater = f.before != ""
+	f.apart = f.apart || f.before != ""
 	s, err := f.read(files, watch)
 	if err != nil {
 		return nil, err
@@ -631,6 +632,9 @@ func (f *judging) measureBefore(j *judged, style unit.Style, watch Watch) error 
 		}
 		if err := f.marksFound(j.survey, s); err != nil {
 			return err
+		}
+		if name, want := strangeSheet(f.origins, j.survey, s); name != "" {
+			return &usageError{fmt.Sprintf("--grid-origin: found no sheet %s, want %s", name, want), ""}
 		}
 		if before, err = f.judgedFloor(s, style); err != nil {
 			return err

@@ -318,12 +318,6 @@ func inputOf(j *job.Job) input {
 		gridFlags:  gridFlags{spacing: s.GridSpacing, letters: s.GridLetters, numbers: s.GridNumbers, values: s.GridValues},
 		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")}, sourceFlags: sourceFlags{maxSize: s.MaxSize, sheet: s.Sheet, edge: s.OutlineSheet},
 	}
-	pairs := func(m map[string]string) (out []string) {
-		for _, k := range slices.Sorted(maps.Keys(m)) {
-			out = append(out, k+"="+m[k])
-		}
-		return out
-	}
 	f.benchmarks, f.codes, f.leaveOut = pairs(s.Benchmarks), pairs(s.Codes), pairs(s.LeaveOut)
 	f.origins, f.apart = pairs(s.GridOrigins), len(s.After) > 0
 	for i, text := range f.origins {
@@ -367,26 +361,46 @@ func (f *judging) afterPour(j *job.Job, watch Watch) (*judged, error) {
 	return a, nil
 }
 
+// pairs writes the values of a table as options, in the order of their keys.
+func pairs(m map[string]string) (out []string) {
+	for _, k := range slices.Sorted(maps.Keys(m)) {
+		out = append(out, k+"="+m[k])
+	}
+	return out
+}
+
 // sheetsNamed refuses origins for grid sheets that neither survey of a job has.
 func sheetsNamed(j *job.Job, before, after *survey.Survey) error {
+	if name, want := strangeSheet(pairs(j.Survey.GridOrigins), before, after); name != "" {
+		return j.Error("survey.grid-origins", name, want)
+	}
+	return nil
+}
+
+// strangeSheet returns the name of an origin, quoted, that is of no grid sheet of several
+// surveys, and what is wanted; empty where there is none.
+func strangeSheet(origins []string, surveys ...*survey.Survey) (name, want string) {
 	known := map[string]bool{"": true}
 	var names []string
-	for _, s := range slices.Concat(before.Sheets, after.Sheets) {
-		for _, name := range s.Names() {
-			known[name] = true
+	for _, s := range surveys {
+		for _, sheet := range s.Sheets {
+			for _, name := range sheet.Names() {
+				known[name] = true
+			}
+			names = append(names, strconv.Quote(cmp.Or(sheet.Name, filepath.Base(sheet.File))))
 		}
-		names = append(names, strconv.Quote(cmp.Or(s.Name, filepath.Base(s.File))))
 	}
-	for _, name := range slices.Sorted(maps.Keys(j.Survey.GridOrigins)) {
-		if !known[strings.ToUpper(strings.TrimSpace(name))] {
+	for _, text := range origins {
+		name, _, named := strings.Cut(text, "=")
+		if named && !known[strings.ToUpper(strings.TrimSpace(name))] {
 			want := "the text in the corner of a grid sheet, or the name of its file"
 			if len(names) > 0 {
 				want += "; there are " + strings.Join(names, ", ")
 			}
-			return j.Error("survey.grid-origins", strconv.Quote(name), want)
+			return strconv.Quote(name), want
 		}
 	}
-	return nil
+	return "", ""
 }
 
 // houseRules turns the limits of a job into rows of the table of limits.
