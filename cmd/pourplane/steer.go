@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"pourplane/surface"
+	"pourplane/surface/setout"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -51,6 +52,23 @@ func headingText(dir surface.Vec) string {
 // on no plane drains the floor to it, however it falls. Own choice: half in the middle
 // of a room.
 const middle = 0.45
+
+// wallThickness is how far outside its outline a floor may fall to, m: a gully in the
+// wall or a threshold is no part of the floor. Own choice, a thick wall.
+const wallThickness = 0.5
+
+// within refuses a place to fall to that is off the floor. Without an outline the walls
+// may be as far outside the outermost shots as shots are apart.
+func within(floor *surface.Floor, place surface.Vec, name string, style unit.Style) error {
+	off, edge, most := setout.Away(floor, place), "the outline", wallThickness
+	if floor.Hull {
+		edge, most = "the outermost shots", wallThickness+floor.Spacing()
+	}
+	if off <= most {
+		return nil
+	}
+	return &usageError{fmt.Sprintf("--toward: found %s, %s outside %s; want a place on the floor, or no farther than %s from it", strings.TrimSpace(name+" "+at(place, style)), style.Length(off), edge, style.Length(most)), "for a direction, --toward NE or --toward 120deg"}
+}
 
 // downTo returns the direction in which a floor falls to a place: the one given, or the
 // best. Where several are as good it asks which, with what each leaves lower.

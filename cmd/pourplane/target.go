@@ -135,6 +135,9 @@ func (f *targetFlags) plane(l *lengths, s *survey.Survey, floor *surface.Floor, 
 			return p, err
 		}
 		if place, name = to, named; to != nil {
+			if err := within(floor, *to, name, style); err != nil {
+				return p, err
+			}
 			if dir, err = f.downTo(floor, *to, name, style); err != nil {
 				return p, err
 			}

@@ -27,7 +27,7 @@ type walk struct {
 func newWalk(parts *surface.Parts, exit surface.Vec, isBay func(piece int) bool) *walk {
 	w := &walk{}
 	for _, p := range parts.Pieces {
-		w.beyond = append(w.beyond, distance(p, exit))
+		w.beyond = append(w.beyond, Away(p, exit))
 	}
 	wide := widths(parts.Joins)
 	n := len(parts.Pieces)
@@ -198,8 +198,8 @@ func toEdge(rings [][]surface.Vec, p surface.Vec) (d float64, in bool) {
 	return d, in
 }
 
-// distance returns how far p lies from a floor in plan, m; 0 on it.
-func distance(f *surface.Floor, p surface.Vec) float64 {
+// Away returns how far p is from a floor in plan, m; 0 on it.
+func Away(f *surface.Floor, p surface.Vec) float64 {
 	best := math.Inf(1)
 	for _, r := range f.Regions {
 		d, in := toEdge(r.Rings, p)

@@ -226,7 +226,7 @@ func TestExitInTheMiddle(t *testing.T) {
 // reachable checks that from every bay the exit is reached over bays not placed yet.
 func reachable(t interface{ Errorf(string, ...any) }, b Bays) {
 	for k := range b.Bays {
-		if distance(b.Bays[k].Floor, b.Bays[k].At) > 0 {
+		if Away(b.Bays[k].Floor, b.Bays[k].At) > 0 {
 			t.Errorf("the name of bay %s stands outside it", b.Bays[k].Name)
 		}
 		seen := map[string]bool{b.Bays[k].Name: true}
