@@ -32,7 +32,8 @@ type byCells struct {
 }
 
 // feetAndInches finds columns in which most cells are feet and inches, so that 4-5
-// and 20 among 4-4 7/8 and 20'-0" are feet and inches too. rows yields the cells.
+// and 20 among 4-4 7/8 and 20'-0" are feet and inches too. 4-5 alone is where the unit
+// is the foot. A bare 0 counts for nothing. rows yields the cells.
 func (f *textReader) feetAndInches(rows [][]string, columns []*column) {
 	var left []*column
 	some := false
@@ -43,7 +44,7 @@ func (f *textReader) feetAndInches(rows [][]string, columns []*column) {
 		sure, hyphened, n := 0, 0, 0
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for _, cells := range rows {
-			if c.index >= len(cells) || missing(cells[c.index]) {
+			if c.index >= len(cells) || missing(cells[c.index]) || isBareZero(cells[c.index]) {
 				continue
 			}
 			n++
@@ -76,10 +77,16 @@ func (f *textReader) feetAndInches(rows [][]string, columns []*column) {
 		}
 	}
 	for _, c := range left {
-		if some {
+		if some || c.stated || f.o.Unit == unit.Foot || f.o.Unit == unit.SurveyFoot {
 			f.isFeetInches(c)
 		}
 	}
+}
+
+// isBareZero reports whether a cell is 0 without a unit, which is 0 in any.
+func isBareZero(text string) bool {
+	t := strings.TrimSpace(text)
+	return strings.Contains(t, "0") && strings.Trim(t, "0.+-") == "" && plainNumber(t) && !dashed.MatchString(t)
 }
 
 func (f *textReader) isFeetInches(c *column) {
@@ -95,11 +102,14 @@ func (f *textReader) isFeetInches(c *column) {
 
 // feetInches reads a cell of a column of feet and inches. A bare number is in the
 // unit of the header or of the options; without either a whole number is feet where
-// that comes within a foot of the other cells.
+// that comes within a foot of the other cells, and 0 is 0.
 func (c *column) readFeetInches(t string) (float64, error) {
 	v, err := unit.ParseFeetInches(t, c.last)
 	if err == nil || !errors.Is(err, unit.ErrNoUnit) || !plainNumber(t) {
 		return v, err
+	}
+	if isBareZero(t) {
+		return 0, nil
 	}
 	if c.cells.bare != unit.None {
 		return unit.Parse(t, c.cells.bare)
@@ -153,7 +163,7 @@ func askMarks(c *column, t string) string {
 // takenAsFeet remembers a cell that only its column makes feet and inches.
 func (f *textReader) takenAsFeet(c *column, text string) {
 	t := strings.TrimSpace(text)
-	if !plainNumber(t) || !c.cells.found && !whole.MatchString(t) || strings.Trim(t, "0.+-") == "" {
+	if !plainNumber(t) || !c.cells.found && !whole.MatchString(t) || isBareZero(t) {
 		return
 	}
 	const few = 8

@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -29,6 +31,9 @@ func TestColumnsOfMostlyFeetAndInches(t *testing.T) {
 			[]string{`column 2 "x (ft-in)" is in feet and inches; read so too, a whole number is feet: 10 on line 4`}},
 		{"fraction characters and dashes", "point,x ft,y ft,rod\n1,0,0,4–4⅞\n2,9,0,4–5\n3,9,7,4–5⅛\n", Options{},
 			[]at{{"1", 0, 0, rod(52.875)}, {"2", 108 * in, 0, rod(53)}, {"3", 108 * in, 84 * in, rod(53.125)}}, nil},
+		{"hyphens alone in a column of feet", "point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,13-0,0,4-5\n3,13-0,17-6,4-5 1/8\n4,0,17-6,4-5\n", Options{},
+			[]at{{"1", 0, 0, rod(52.875)}, {"2", 156 * in, 0, rod(53)}, {"3", 156 * in, 210 * in, rod(53.125)}, {"4", 0, 210 * in, rod(53)}},
+			[]string{`column 2 "x ft" is in feet and inches; read so too, a bare number is in ft: 13-0 on line 3, 13-0 on line 4`}},
 		{"metres beside", "point,x m,y m,rod\n1,0,0,4-4 7/8\n2,9,0,4-5\n3,9,7,4-5 1/8\n", Options{},
 			[]at{{"1", 0, 0, rod(52.875)}, {"2", 9, 0, rod(53)}, {"3", 9, 7, rod(53.125)}}, nil},
 		{"bare numbers asked to be inches", "point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,9,0,53\n3,9,7,4-5 1/8\n", Options{Unit: unit.Inch},
@@ -66,6 +71,40 @@ func TestColumnsOfFeetAndInchesStillAsk(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v, want it to say %q", c.text, err, c.want)
 		}
+	}
+}
+
+// 0 is 0 in any unit: it neither outvotes feet and inches nor is far from them.
+func TestBareZeroesAmongFeetAndInches(t *testing.T) {
+	const in = 0.0254
+	l := []at{{"", 0, 0, 0}, {"", 156 * in, 0, 0}, {"", 156 * in, 120 * in, 0}, {"", 78 * in, 120 * in, 0}, {"", 78 * in, 210 * in, 0}, {"", 0, 210 * in, 0}}
+	for _, c := range []struct {
+		name, text string
+		o          Options
+		want       []at
+	}{
+		{"a fraction elsewhere", "x,y\n0,0\n13-0,0\n13-0,10-0\n6-6,10-0\n6-6,17-5 1/2\n0.0,17-5 1/2\n", Options{}, append(slices.Clone(l[:4]), at{"", 78 * in, 209.5 * in, 0}, at{"", 0, 209.5 * in, 0})},
+		{"marks", "x,y\n0,0\n13'-0\",0\n13'-0\",10'-0\"\n6'-6\",10'-0\"\n6'-6\",17'-6\"\n0,17'-6\"\n", Options{}, l},
+		{"more zeroes than others", "x,y\n0,0\n13'-0\",0\n13'-0\",17'-6\"\n0,17'-6\"\n0,10'-0\"\n0,9'-0\"\n0,8'-0\"\n", Options{}, []at{{"", 0, 0, 0}, {"", 156 * in, 0, 0}, {"", 156 * in, 210 * in, 0}, {"", 0, 210 * in, 0}, {"", 0, 120 * in, 0}, {"", 0, 108 * in, 0}, {"", 0, 96 * in, 0}}},
+		{"a header of feet", "x (ft),y (ft)\n0,0\n13-0,0\n13-0,10-0\n6-6,10-0\n6-6,17-6\n0,17-6\n", Options{}, l},
+		{"a header of feet and inches", "x (ft-in),y (ft-in)\n0,0\n13-0,0\n13-0,10-0\n6-6,10-0\n6-6,17-6\n0,17-6\n", Options{}, l},
+		{"units by option", "x,y\n0,0\n13-0,0\n13-0,10-0\n6-6,10-0\n6-6,17-6\n0,17-6\n", Options{Unit: unit.Foot}, l},
+		{"survey feet by option", "x,y\n0,0\n13-0,0\n13-0,10-0\n6-6,10-0\n6-6,17-6\n0,17-6\n", Options{Unit: unit.SurveyFoot}, l},
+	} {
+		s, err := readText([]byte(c.text), "walls.csv", c.o, true)
+		if err != nil || len(s.Rings) != 1 || len(s.Rings[0].Points) != len(c.want) {
+			t.Errorf("%s: %v, %v", c.name, err, s)
+			continue
+		}
+		for i, p := range s.Rings[0].Points {
+			if math.Abs(p.X-c.want[i].x) > 1e-4 || math.Abs(p.Y-c.want[i].y) > 1e-4 { // survey feet: 10 µm
+				t.Errorf("%s: corner %d at (%g, %g), want (%g, %g)", c.name, i+1, p.X, p.Y, c.want[i].x, c.want[i].y)
+			}
+		}
+	}
+	// Nothing says what 13-0 is.
+	if _, err := readText([]byte("x,y\n0,0\n13-0,0\n13-0,17-6\n0,17-6\n"), "walls.csv", Options{}, true); err == nil || !strings.Contains(err.Error(), `found "13-0", want feet and inches with their marks`) {
+		t.Errorf("hyphens alone: %v", err)
 	}
 }
 
