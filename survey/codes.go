@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -167,18 +168,62 @@ func (c *codebook) code(cell string) meaning {
 // remark reads a cell of a description column, where only a code word in
 // capitals that fills the cell is a code: "void near drain" is prose. A drain is one
 // in any case.
-func (c *codebook) remark(cell string) meaning {
+func (c *codebook) remark(cell string) (role Role, known bool) {
 	t := strings.TrimSpace(cell)
 	if t == "" || len(t) > 12 {
-		return meaning{}
+		return Floor, false
 	}
 	up := strings.ToUpper(t)
 	r, ok := c.word(up)
 	switch {
 	case isDrainWord(t) && !ok: // "Floor drain" alone is one
-		r, _ = c.word(drainCodes[0])
+		return c.word(drainCodes[0])
 	case t != up && !isDrainWord(t):
-		return meaning{}
+		return Floor, false
 	}
-	return meaning{role: r}
+	return r, ok
+}
+
+// described reads a cell of a column of descriptions: its text is the code of the shot. In
+// a column that is headed as remarks it is one where it is a word for a code, a benchmark
+// or a sight.
+func (f *textReader) described(text string, p *Point) meaning {
+	role, known := f.codes.remark(text)
+	if c := f.of[isRemark]; c == nil || !c.prose {
+		p.Code = f.once(text)
+		return meaning{role: role}
+	}
+	p.Remark = f.once(text)
+	if known || isBenchmarkWord(text) || isSightWord(text) {
+		p.Code = f.once(text)
+	}
+	if role != Floor {
+		if f.coded == nil {
+			f.coded, f.codedAt = map[string]int{}, p.At
+		}
+		f.coded[strings.ToUpper(p.Code)]++
+	}
+	return meaning{role: role}
+}
+
+// noteCoded notes what words in a column of remarks were taken as codes.
+func (f *textReader) noteCoded() {
+	if len(f.coded) == 0 || f.outline {
+		return
+	}
+	const most = 5 // are named; own choice
+	all := slices.Sorted(maps.Keys(f.coded))
+	var words []string
+	for _, w := range all[:min(len(all), most)] {
+		words = append(words, fmt.Sprintf("%s %d", w, f.coded[w]))
+	}
+	if n := len(all) - most; n > 0 {
+		words = append(words, fmt.Sprintf("and %d more", n))
+	}
+	f.note(Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type --code %s=floor", f.of[isRemark], strings.Join(words, ", "), all[0])
+}
+
+// isSightWord reports whether a code is a kind of sight of a level book.
+func isSightWord(code string) bool {
+	return slices.Contains([]string{"BS", "IS", "FS"}, strings.ToUpper(strings.TrimSpace(code)))
 }

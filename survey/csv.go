@@ -106,6 +106,8 @@ type textReader struct {
 	bodyBefore, dataBefore int
 
 	codes   *codebook
+	coded   map[string]int // words for codes in a column of remarks, and on how many shots
+	codedAt Pos            // of the first
 	outline bool
 
 	pts      []Point
@@ -408,8 +410,7 @@ func (f *textReader) shot(r *row) {
 	if f.code != nil {
 		m = f.codes.code(r.Code.text)
 	} else {
-		m = f.codes.remark(r.Remark.text)
-		p.Code = f.once(r.Remark.text)
+		m = f.described(r.Remark.text, &p)
 	}
 
 	errs := len(f.errs)

@@ -22,6 +22,7 @@ func joined(errs []error) error {
 // points by their roles.
 func (f *textReader) finish() error {
 	f.s.Served.Codes = f.codes.hit
+	f.noteCoded()
 	if f.manner == byRun {
 		defer f.inOrder()
 		return f.endRuns()

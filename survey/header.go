@@ -113,6 +113,10 @@ func init() {
 var designWords = set("target|design|proposed|planned|plan|required|req|grade|finish|finished|theoretical")
 var foundWords = set("existing|exist|measured|actual|surveyed|found|built|as|before|observed")
 
+// proseWords head a column of remarks; the other words of [isRemark] may head codes, as D
+// of PNEZD does.
+var proseWords = set("remark|remarks|note|notes|comment|comments|location|where|bemerkung|observation")
+
 func set(list string) map[string]bool {
 	m := map[string]bool{}
 	for w := range strings.SplitSeq(list, "|") {
@@ -130,6 +134,7 @@ type column struct {
 	measured   bool // the head says that the level was found
 	weak       bool // FFL, SSL: found or to reach
 	rank       int  // among code columns: less is more of a code
+	prose      bool // headed as remarks: its texts are no codes
 	unit       unit.Length
 	stated     bool // the file states the unit
 	feetInches bool
@@ -266,6 +271,7 @@ func (c *column) words(form string) bool {
 		c.bare = (r == isX && form[0] == 'x' || r == isY && form[0] == 'y') && !strings.Contains(form, " ") || strings.HasSuffix(form, "coord") || strings.HasSuffix(form, "coordinate")
 		c.weak = form == "ffl" || form == "ssl" || form == "fgl"
 		c.measured = form == "ngl" || form == "ns"
+		c.prose = proseWords[form]
 		switch form {
 		case "code", "codes", "feature code":
 		case "feature":
@@ -505,7 +511,7 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 	var letters []string
 	for _, c := range columns {
 		if l.of[c.role] == c && c.role != isIgnored {
-			letters = append(letters, roleLetters[c.role])
+			letters = append(letters, c.letter())
 		}
 	}
 	l.order = strings.Join(letters, " ")
@@ -523,6 +529,14 @@ var roleLetters = map[role]string{
 	isName: "P", isX: "E", isY: "N", isZ: "Z", isRod: "rod", isGrade: "grade-rod", isHI: "HI", isBS: "BS", isIS: "IS", isFS: "FS",
 	isRise: "rise", isFall: "fall", isDiff: "diff", isSign: "sign", isLow: "low", isHigh: "high", isCode: "code", isRemark: "D",
 	isPart: "part", isRing: "ring", isSeq: "seq", isWall: "wall", isSetup: "setup", isSight: "sight", isDist: "dist", isRun: "run", isX0: "E0", isY0: "N0", isX1: "E1", isY1: "N1", isBearing: "bearing", isStep: "step", isBackDist: "BS-dist", isForeDist: "FS-dist",
+}
+
+// letter is what the column is in the order of columns.
+func (c *column) letter() string {
+	if c.prose {
+		return "remark"
+	}
+	return roleLetters[c.role]
 }
 
 // fromOrder makes the columns of a file without header from an order such as

@@ -26,8 +26,8 @@ func TestHeadsAsCrewsWriteThem(t *testing.T) {
 			continue
 		}
 		checkPoints(t, s.Points, []at{{"1", 0, 0, c.z}, {"2", 3, 0, c.z}})
-		if s.Points[0].Code != "wet" {
-			t.Errorf("%s: remark %q", c.head, s.Points[0].Code)
+		if s.Points[0].Remark != "wet" || s.Points[0].Code != "" {
+			t.Errorf("%s: remark %q, code %q", c.head, s.Points[0].Remark, s.Points[0].Code)
 		}
 		checkNotes(t, s.Notes, []string{c.note})
 	}

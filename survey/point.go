@@ -14,6 +14,7 @@ type Point struct {
 	X, Y, Z float64
 	Name    string // as written: 007 and 7 are two names; empty in scans
 	Code    string // as written
+	Remark  string // as written in a column headed as remarks
 	Part    string // the region, ring or line it belongs to; often empty
 	At      Pos
 }

@@ -93,8 +93,7 @@ func (f *textReader) hiddenBook() error {
 // hiddenSights is the error for shots whose codes are kinds of sights.
 func hiddenSights(shots []Point) error {
 	for _, p := range shots {
-		switch strings.ToUpper(p.Code) {
-		case "BS", "IS", "FS":
+		if isSightWord(p.Code) {
 			return &Error{Pos: p.At, Found: "sights (BS, IS, FS) in a column that is not named so", Want: "a level book with a column of set-ups and one of sights", Hint: "name those columns setup and sight"}
 		}
 	}
