@@ -6,8 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -217,9 +219,26 @@ func (q *questions) about(err error) bool {
 			can = append(can, f)
 		}
 	}
-	if len(can) > 0 {
-		// An answer has no option before it.
-		_, q.err = fmt.Fprintln(q.out, printable(shortly(strings.TrimPrefix(text, option(can[0])+": "))))
+	var marks []string
+	if !slices.ContainsFunc(can, func(f string) bool { return option(f) == "--benchmark" }) {
+		marks = q.marksIn(text)
+	}
+	if len(can)+len(marks) > 0 {
+		if len(can) > 0 {
+			text = strings.TrimPrefix(text, option(can[0])+": ") // an answer has no option before it
+		}
+		_, q.err = fmt.Fprintln(q.out, printable(shortly(text)))
+	}
+	for i, name := range marks {
+		empty := "; empty: stop"
+		if i+1 < len(marks)+len(can) {
+			empty = "; empty: another way"
+		}
+		if a := q.ask(fmt.Sprintf("Elevation of %s with its unit, %s so far%s", name, q.of.Survey.Benchmarks[name], empty), "", aLength); a != "" {
+			q.of.Survey.Benchmarks = maps.Clone(q.of.Survey.Benchmarks)
+			q.of.Survey.Benchmarks[name] = a
+			return true
+		}
 	}
 	for i, found := range can {
 		flag, example, _ := strings.Cut(found, " ")
@@ -258,6 +277,19 @@ func (q *questions) about(err error) bool {
 		}
 	}
 	return false
+}
+
+// marksIn returns which of the benchmarks that were given a refusal names, as that of a
+// level book which does not close on them does.
+func (q *questions) marksIn(refusal string) []string {
+	var out []string
+	for _, name := range slices.Sorted(maps.Keys(q.of.Survey.Benchmarks)) {
+		whole := regexp.MustCompile(`(^|[^\pL\pN._-])` + regexp.QuoteMeta(name) + `($|[^\pL\pN._-])`)
+		if whole.MatchString(refusal) {
+			out = append(out, name)
+		}
+	}
+	return out
 }
 
 // shortly is a refusal without what repeats itself line by line.
