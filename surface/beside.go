@@ -21,13 +21,34 @@ type Side struct {
 // counts where the line square to it from p meets it, with p on its floor side; steps and
 // openings are no walls. Where none counts there are fewer.
 func (f *Floor) Beside(p Vec) []Side {
+	var nearest [2]Side
+	var found [2]bool
+	var edges [2][2]Vec
+	f.facing(p, func(a, b, e Vec, away float64) {
+		axis := 0
+		if math.Abs(e.X) > math.Abs(e.Y) {
+			axis = 1
+		}
+		if !found[axis] || away < nearest[axis].Distance {
+			nearest[axis], found[axis] = Side{Wall: compassPoint(e.Y, -e.X), Distance: away}, true
+			edges[axis] = [2]Vec{a, b}
+		}
+	})
+	for axis, e := range edges {
+		if found[axis] {
+			nearest[axis].Name, nearest[axis].Doors = f.wallName(e[0], e[1]), f.doorsAt(e[0], e[1])
+		}
+	}
+	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
+}
+
+// facing calls see for every outer wall that faces p: from a to b in the direction e, of
+// unit length, with the floor on the left and p away from it, m.
+func (f *Floor) facing(p Vec, see func(a, b, e Vec, away float64)) {
 	step := map[[2]Vec]bool{}
 	for _, s := range f.Steps {
 		step[s], step[[2]Vec{s[1], s[0]}] = true, true
 	}
-	var nearest [2]Side
-	var found [2]bool
-	var edges [2][2]Vec
 	for _, r := range f.Regions {
 		if len(r.Rings) == 0 {
 			continue
@@ -46,22 +67,9 @@ func (f *Floor) Beside(p Vec) []Side {
 			if along < -touch || along > length+touch || away < -touch {
 				continue
 			}
-			axis := 0
-			if math.Abs(e.X) > math.Abs(e.Y) {
-				axis = 1
-			}
-			if away = max(away, 0); !found[axis] || away < nearest[axis].Distance {
-				nearest[axis], found[axis] = Side{Wall: compassPoint(e.Y, -e.X), Distance: away}, true
-				edges[axis] = [2]Vec{a, b}
-			}
+			see(a, b, e, max(away, 0))
 		}
 	}
-	for axis, e := range edges {
-		if found[axis] {
-			nearest[axis].Name, nearest[axis].Doors = f.wallName(e[0], e[1]), f.doorsAt(e[0], e[1])
-		}
-	}
-	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
 }
 
 // offWall is how far a place may be from the line of a wall and be on it, m: rounding to the

@@ -54,6 +54,10 @@ func downhill(c, place, dir Vec) (s, t float64) {
 	return float64(x*dir.X) + float64(y*dir.Y), float64(y*dir.X) - float64(x*dir.Y)
 }
 
+// alike is by how much more of the plane a direction may leave lower and be as good. Own
+// choice.
+const alike = 1.02
+
 // Falls returns the directions, unit vectors, in which one plane drains a floor to a
 // place: the one that leaves the least of the plane lower than it is at the place, by
 // volume, and those more than 20 degrees off it that leave no more than 2 % more,
@@ -79,7 +83,7 @@ func (f *Floor) Falls(place Vec) []Vec {
 		}
 		return []Vec{f.steepest(place, best, nothing)}
 	}
-	const apart, alike = 40, 1.02 // half degrees, and share; own choice
+	const apart = 40 // half degrees; own choice
 	near := []int{best}
 	for k := range costs {
 		if costs[k] > alike*costs[best] || costs[k] > costs[(k+1)%n] || costs[k] > costs[(k+n-1)%n] {
@@ -107,6 +111,49 @@ func (f *Floor) Falls(place Vec) []Vec {
 		out = append(out, dir)
 	}
 	return out
+}
+
+// nearWall is how near to a wall a drain is at it, m. Own choice: the body of a drain is
+// narrower.
+const nearWall = 0.3
+
+// FallsAt returns the directions of [Floor.Falls] for a place. Where it is at a wall past
+// which the floor runs on, as at the inner corner of an L, the best of them may slant: then
+// the direction square to that wall comes first, alone where it is as good, and past is true
+// where it is not.
+func (f *Floor) FallsAt(place Vec) (dirs []Vec, past bool) {
+	dirs = f.Falls(place)
+	square, ok := f.square(place)
+	if !ok || slices.Contains(dirs, square) {
+		return dirs, false
+	}
+	if len(dirs) == 1 && f.Beyond(place, square).moment <= alike*f.Beyond(place, dirs[0]).moment {
+		return []Vec{square}, false
+	}
+	return append([]Vec{square}, dirs...), true
+}
+
+// square returns the direction square to the wall that a place is at, where the floor runs
+// on past that wall. ok is false at no wall and in a corner too.
+func (f *Floor) square(place Vec) (dir Vec, ok bool) {
+	var distance float64
+	corner := false
+	f.facing(place, func(_, _, e Vec, away float64) {
+		if away > nearWall {
+			return
+		}
+		out := Vec{e.Y, 0 - e.X} // the floor is on the left
+		switch {
+		case !ok:
+			dir, distance, ok = out, away, true
+		case out.X*dir.X+out.Y*dir.Y < 0.9999: // of another direction
+			corner = true
+		default:
+			distance = max(distance, away)
+		}
+	})
+	const touch = 1e-6 // m: rounding
+	return dir, ok && !corner && f.Beyond(place, dir).Farthest > distance+touch
 }
 
 // turns is how many directions are looked at first: every half degree.

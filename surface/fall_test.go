@@ -210,3 +210,49 @@ func TestFallsLeaveTheLeastWater(t *testing.T) {
 		t.Errorf("least area %+v, chosen %+v: want less area and more water", best, found)
 	}
 }
+
+// At a wall past which the floor runs on, the best direction may slant: it is asked about,
+// with the one square to the wall first. By hand, an L of 6 × 6 m less its quarter to the
+// north-east: at (3, 4.5) on the wall x = 3 the east arm is past the wall, 3 × 3 m, 13.5 m³.
+func TestFallsAtAnInnerWall(t *testing.T) {
+	l := []Vec{{0, 0}, {6, 0}, {6, 3}, {3, 3}, {3, 6}, {0, 6}}
+	f := flatRoom(t, l)
+	east, north := Vec{1, 0}, Vec{0, 1}
+	for _, c := range []struct {
+		name  string
+		place Vec
+		first Vec
+		past  bool
+		n     int
+	}{
+		{"on the inner wall", Vec{3, 4.5}, east, true, 2},
+		{"a drain's width off it", Vec{2.7, 4.5}, east, true, 2},
+		{"on the other inner wall", Vec{4.5, 3}, north, true, 2},
+		{"on an outer wall", Vec{6, 1}, east, false, 1},
+		{"at the end of an arm", Vec{1, 6}, north, false, 1},
+	} {
+		dirs, past := f.FallsAt(c.place)
+		if len(dirs) != c.n || dirs[0] != c.first || past != c.past {
+			t.Errorf("%s: %v, past %v; want %d, the first %v, past %v", c.name, dirs, past, c.n, c.first, c.past)
+		}
+	}
+	if b := f.Beyond(Vec{3, 4.5}, east); math.Abs(b.Area-9) > 1e-12 || math.Abs(b.moment-13.5) > 1e-12 {
+		t.Errorf("square to the wall %+v, want 9 m² and 13.5 m³", b)
+	}
+	// Farther from the wall than a drain is, in a corner, and in a room without an arm only
+	// the best counts.
+	for _, place := range []Vec{{2.69, 4.5}, {2.9, 5.9}, {0.1, 0.1}} {
+		if dirs, past := f.FallsAt(place); past || !slices.Equal(dirs, f.Falls(place)) {
+			t.Errorf("at %v: %v, past %v", place, dirs, past)
+		}
+	}
+	room := flatRoom(t, rectangle(6, 4))
+	if dirs, past := room.FallsAt(Vec{5.75, 0.5}); past || len(dirs) != 1 {
+		t.Errorf("by a wall of a plain room: %v, past %v", dirs, past)
+	}
+	// An arm of 10 mm by 10 mm is past the wall and costs nothing to speak of: square alone.
+	f = flatRoom(t, []Vec{{0, 0}, {6.01, 0}, {6.01, 0.01}, {6, 0.01}, {6, 4}, {0, 4}})
+	if dirs, past := f.FallsAt(Vec{5.8, 2}); past || len(dirs) != 1 || dirs[0] != east {
+		t.Errorf("a notch past the wall: %v, past %v", dirs, past)
+	}
+}
