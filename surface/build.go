@@ -37,9 +37,12 @@ type Data struct {
 type Words struct {
 	Depth, Length, Elevation func(m float64) string
 	Place                    func(Vec) string // in plan, on the grid of the survey
-	// Beside writes a place of a note by the walls of the floor; nil: as Place does.
+	// Beside writes a place on the floor by its walls; nil: as Place does.
 	Beside func(*Floor, Vec) string
 }
+
+// At writes a place in plan on the grid of the survey.
+func (w Words) At(p Vec) string { return w.filled().Place(p) }
 
 // filled returns w with the metric words where it has none.
 func (w Words) filled() Words {
@@ -222,10 +225,30 @@ func (b *builder) twoElevations(k Vec, at1 survey.Pos, z1 float64, at2 survey.Po
 	g := b.grid(k)
 	return &survey.Error{
 		Pos:   at2,
-		Found: fmt.Sprintf("elevation %s at %s, where %s gives %s (%s apart)", b.words.Elevation(z2), b.words.Place(g), at1, b.words.Elevation(z1), b.words.Depth(math.Abs(z1-z2))),
+		Found: fmt.Sprintf("elevation %s at %s, where %s gives %s (%s apart)", b.words.Elevation(z2), b.beside(g), at1, b.words.Elevation(z1), b.words.Depth(math.Abs(z1-z2))),
 		Want:  "one elevation at one place",
 		Hint:  "--duplicates mean, first or last takes one of them; for a step, give each side an outline of its own",
 	}
+}
+
+// beside writes a place of an error by the walls of the outlines, as the finished floor has
+// them.
+func (b *builder) beside(p Vec) string {
+	walls := &Floor{Data: b.data, Hull: true}
+	for _, r := range b.rings {
+		if r.kind != survey.Outer {
+			continue
+		}
+		out := make([]Vec, len(r.k))
+		for i, k := range r.k {
+			out[i] = b.grid(k)
+		}
+		if signedArea(out) < 0 {
+			slices.Reverse(out)
+		}
+		walls.Regions, walls.Hull = append(walls.Regions, Region{Name: r.name, Rings: [][]Vec{out}}), false
+	}
+	return b.words.Beside(walls, p)
 }
 
 func (b *builder) checkRings() error {

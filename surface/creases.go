@@ -129,7 +129,7 @@ func (b *builder) splitCreases() error {
 				ce, cf, g := b.creases[e.owner], b.creases[f.owner], b.grid(at)
 				return &survey.Error{
 					Pos: cf.at, Element: fmt.Sprintf("breakline %q", cf.name),
-					Found: fmt.Sprintf("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", b.words.Elevation(zf), ce.name, ce.at, b.words.Elevation(z), b.words.Place(g)),
+					Found: fmt.Sprintf("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", b.words.Elevation(zf), ce.name, ce.at, b.words.Elevation(z), b.beside(g)),
 					Want:  "breaklines that agree where they cross",
 				}
 			default:

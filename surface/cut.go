@@ -121,7 +121,7 @@ func (p *patch) tangled(c *cutter, a, b int32) error {
 		name = fmt.Sprintf("floor %q", p.region.Name)
 	}
 	return &survey.Error{Element: name,
-		Found: fmt.Sprintf("two triangles on the same side of one edge where it is cut, by %s and %s", c.words.Place(c.grid(p.middle(a))), c.words.Place(c.grid(p.middle(b)))),
+		Found: fmt.Sprintf("two triangles on the same side of one edge where it is cut, by %s and %s", c.beside(p.middle(a)), c.beside(p.middle(b))),
 		Want:  "one on either side",
 		Hint:  "move the lines that cross the floor there by a few millimetres"}
 }
@@ -219,13 +219,16 @@ func (c *cutter) back(m float64) float64 {
 	return m * c.per
 }
 
+// beside writes the place k of the lattice by the walls of the floor.
+func (c *cutter) beside(k Vec) string { return c.words.Beside(c.f, c.grid(k)) }
+
 func lineName(i int) string { return fmt.Sprintf("cut line %d", i+1) }
 
 func (c *cutter) addLine(i int, line []Vec) error {
 	var k []Vec
 	for _, p := range line {
 		if !(math.Abs(p.X-c.origin.X) <= farthestLine && math.Abs(p.Y-c.origin.Y) <= farthestLine) {
-			return &survey.Error{Element: lineName(i), Found: fmt.Sprintf("the place (%g, %g)", p.X, p.Y), Want: "places on or beside the floor, in metres"}
+			return &survey.Error{Element: lineName(i), Found: "the place " + c.words.Place(p), Want: "places on or beside the floor"}
 		}
 		if q := c.steps(p); len(k) == 0 || k[len(k)-1] != q {
 			k = append(k, q)
@@ -261,7 +264,7 @@ func (c *cutter) checkEnds() error {
 			}
 			if gap := c.depthInside(e); gap > nearLine {
 				return &survey.Error{Element: lineName(i),
-					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.words.Place(c.grid(e)), c.words.Length(gap/c.per)),
+					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.beside(e), c.words.Length(gap/c.per)),
 					Want:  "a line that runs from wall to wall or to another line",
 					Hint:  "let the line reach a little beyond the wall: what lies outside does nothing"}
 			}

@@ -325,9 +325,9 @@ func TestLinesThatCannotCut(t *testing.T) {
 	}{
 		{"no place", nil, "cut line 2: found 0 different places, want at least 2"},
 		{"one place twice", line(1, 1, 1, 1), "cut line 2: found 1 different places, want at least 2"},
-		{"not a number", line(1, nan, 1, 4), "cut line 2: found the place (1, NaN), want places on or beside the floor, in metres"},
-		{"infinite", line(1, -inf, 1, 4), "cut line 2: found the place (1, -Inf), want places on or beside the floor, in metres"},
-		{"in millimetres", line(1, -1, 1, 4e7), "cut line 2: found the place (1, 4e+07), want places on or beside the floor, in metres"},
+		{"not a number", line(1, nan, 1, 4), "cut line 2: found the place (1.000, NaN) m, want places on or beside the floor"},
+		{"infinite", line(1, -inf, 1, 4), "cut line 2: found the place (1.000, -Inf) m, want places on or beside the floor"},
+		{"in millimetres", line(1, -1, 1, 4e7), "cut line 2: found the place (1.000, 40000000.000) m, want places on or beside the floor"},
 		{"beside the floor", line(5, 6, 9, 6), "cut line 2: found a line that does not cross the floor (it runs by (7.000, 6.000) m), want a line that runs from wall to wall over floor, and no line twice"},
 		{"along a wall", line(0, 0, 9, 0), "cut line 2: found a line that does not cross the floor (it runs by (4.500, 0.000) m), want a line that runs from wall to wall over floor, and no line twice"},
 		{"twice", line(6, 0, 6, 5), "cut line 2: found a line that does not cross the floor (it runs by (6.000, 2.500) m), want a line that runs from wall to wall over floor, and no line twice"},

@@ -224,7 +224,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 		}
 		if m == n {
 			return &survey.Error{Element: lineName(s.owner),
-				Found: fmt.Sprintf("a line that does not part the floor: the same piece is on both sides of it at %s", c.words.Place(c.grid(s.place((s.along(p)+s.along(q))/2)))),
+				Found: fmt.Sprintf("a line that does not part the floor: the same piece is on both sides of it at %s", c.beside(s.place((s.along(p)+s.along(q))/2))),
 				Want:  "a line that runs from wall to wall or to another line, on both sides of an opening"}
 		}
 		if s.owner >= 0 {
@@ -259,7 +259,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	if i := slices.Index(parts, false); i >= 0 {
 		at := c.segments[slices.IndexFunc(c.segments, func(s segment) bool { return s.owner == i })]
 		return nil, &survey.Error{Element: lineName(i),
-			Found: fmt.Sprintf("a line that does not cross the floor (it runs by %s)", c.words.Place(c.grid(at.middle()))),
+			Found: fmt.Sprintf("a line that does not cross the floor (it runs by %s)", c.beside(at.middle())),
 			Want:  "a line that runs from wall to wall over floor, and no line twice"}
 	}
 	return out, nil

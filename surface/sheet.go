@@ -235,7 +235,7 @@ func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error 
 		if err := m.Constrain(e[0], e[1], mark); err != nil {
 			g := s.b.grid(Vec{m.X[e[0]], m.Y[e[0]]})
 			return &survey.Error{Element: ringName(survey.Ring{Name: s.r.name}),
-				Found: fmt.Sprintf("two lines that pass within a nanometre of each other near %s", s.b.words.Place(g)),
+				Found: fmt.Sprintf("two lines that pass within a nanometre of each other near %s", s.b.beside(g)),
 				Want:  "lines that cross clearly or meet at a common place", Err: err}
 		}
 	}

@@ -359,7 +359,11 @@ func (f *input) floorOf(s *survey.Survey, style unit.Style) (*surface.Floor, err
 		if err := oneFloor(s, one.Vertices, style); err != nil {
 			return nil, err
 		}
-		return surface.FromFaces(*one)
+		floor, err := surface.FromFaces(*one)
+		if err == nil {
+			floor.Data.Words = d.Words
+		}
+		return floor, err
 	}
 	d.Shots, d.Lines = one.Points, one.Breaklines
 	if len(d.Shots) == 0 && len(d.Lines) == 0 {

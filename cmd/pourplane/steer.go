@@ -80,7 +80,7 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 		}
 		return heading(degrees), nil
 	}
-	dirs := floor.Falls(place)
+	dirs, past := floor.FallsAt(place)
 	if len(dirs) == 1 {
 		return dirs[0], nil
 	}
@@ -91,16 +91,23 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 	}
 	var each, hints []string
 	least := 1.0
-	for _, dir := range dirs {
+	for i, dir := range dirs {
 		b := floor.Beyond(place, dir)
 		least = min(least, b.Area/whole)
-		each = append(each, fmt.Sprintf("%s leaves %s lower than it, up to %s", headingText(dir), style.Area(b.Area), style.Depth(b.Farthest*float64(f.fall)/100)))
+		text := headingText(dir)
+		if past && i == 0 {
+			text += ", square to the wall,"
+		}
+		each = append(each, fmt.Sprintf("%s leaves %s lower than it, up to %s", text, style.Area(b.Area), style.Depth(b.Farthest*float64(f.fall)/100)))
 		hints = append(hints, "--fall-direction "+headingText(dir))
 	}
-	where, list := strings.TrimSpace(name+" "+at(place, style)), strings.Join(each, "; ")
+	where, list := strings.TrimPrefix(name+", "+beside(floor, place, style), ", "), strings.Join(each, "; ")
 	if least >= middle {
 		return surface.Vec{}, &usageError{fmt.Sprintf("--toward: found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list),
 			"for one plane all the same, " + strings.Join(hints, ", or ")}
+	}
+	if past {
+		return surface.Vec{}, &usageError{fmt.Sprintf("--toward: found %s, at a wall past which the floor runs on: %s. Want to know in which direction it falls", where, list), strings.Join(hints, ", or ")}
 	}
 	return surface.Vec{}, &usageError{fmt.Sprintf("--toward: found %s, to which the floor can fall in %d directions alike: %s. Want to know in which", where, len(dirs), list), strings.Join(hints, ", or ")}
 }

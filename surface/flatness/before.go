@@ -1,7 +1,6 @@
 package flatness
 
 import (
-	"fmt"
 	"math"
 
 	"pourplane/surface"
@@ -68,7 +67,7 @@ func Placed(before, after *surface.Floor, ordered float64) (Placement, error) {
 	out.Area = area.Value()
 	if !(out.Area > 0) {
 		return Placement{}, &survey.Error{Element: "survey after the work", Found: "no area that the survey before the work covers too", Want: "two surveys of one floor on one grid",
-			Hint: fmt.Sprintf("the survey before begins at (%.3f, %.3f) m", lo.X, lo.Y)}
+			Hint: "the survey before begins at " + before.Data.Words.At(lo)}
 	}
 	out.Placed, out.Lost, out.LostArea = placed.Value(), lost.Value(), lostArea.Value()
 	out.Net = out.Placed - out.Lost

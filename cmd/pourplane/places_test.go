@@ -1,0 +1,25 @@
+package main
+
+import (
+	"strings"
+	"testing"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// A surface with faces words its errors in the reader's unit and by its walls too: 4 m by 3 m
+// in feet, a cut that ends 1 m from the south wall and 2 m from both others.
+func TestFacesWordPlacesInTheReadersUnit(t *testing.T) {
+	s := &survey.Survey{Name: "s.xml", Unit: unit.Foot, Plan: unit.Foot, Surfaces: []survey.Surface{{Name: "s",
+		Vertices: []survey.Point{{X: 0, Y: 0, Z: 1}, {X: 4, Y: 0, Z: 1}, {X: 4, Y: 3, Z: 1}, {X: 0, Y: 3, Z: 1}}, Faces: [][3]int32{{0, 1, 2}, {0, 2, 3}}}}}
+	floor, err := (&input{}).floorOf(s, unit.Style{Imperial: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = floor.Cut([][]surface.Vec{{{X: 2, Y: 1}, {X: 2, Y: 4}}})
+	if want := `at 6'-6 3/4" from `; err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), `3'-3 3/8" from south wall`) {
+		t.Errorf("%v, want it to give %q", err, want)
+	}
+}
