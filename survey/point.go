@@ -3,6 +3,7 @@ package survey
 import (
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"pourplane/survey/unit"
@@ -145,6 +146,8 @@ type Served struct {
 	Edge  bool // a workbook with the outline
 	Codes []string
 	Marks []string // benchmarks read beside a grid sheet, or in a list that gives them no place
+
+	stated []Benchmark // whose elevation a row gives, outside level books
 }
 
 func (s *Served) add(t Served) {
@@ -152,6 +155,29 @@ func (s *Served) add(t Served) {
 	s.Sheet, s.Drops = s.Sheet || t.Sheet, s.Drops || t.Drops
 	s.Codes = append(s.Codes, t.Codes...)
 	s.Marks = append(s.Marks, t.Marks...)
+	s.stated = append(s.stated, t.stated...)
+}
+
+// Stated lists the benchmarks whose elevation a row of a file gives, each as its first row
+// has it.
+func (s *Survey) Stated() []Benchmark {
+	all := slices.Clone(s.Served.stated)
+	if s.Book != nil {
+		for _, t := range s.Book.Sights {
+			if t.check {
+				all = append(all, Benchmark{t.Name, t.given, t.At})
+			}
+		}
+	}
+	var out []Benchmark
+	seen := map[string]bool{"": true}
+	for _, b := range all {
+		if key := strings.ToUpper(b.Name); !seen[key] && !math.IsNaN(b.Elevation) {
+			seen[key] = true
+			out = append(out, b)
+		}
+	}
+	return out
 }
 
 // Marks lists each point once whose elevation [Options].Benchmarks can give, in file

@@ -230,6 +230,7 @@ func (f *textReader) runBook(moves []banner) (*Book, []runSight, error) {
 	for _, m := range f.runs.marks {
 		add(Sight{Name: m.name, Reading: m.rod, Text: m.text, At: m.at, given: m.given, check: true}, runSight{})
 		f.s.Served.Marks = append(f.s.Served.Marks, m.name)
+		f.s.Served.stated = append(f.s.Served.stated, Benchmark{m.name, m.given, m.at})
 	}
 	order := make([]int, len(sights))
 	for i := range order {

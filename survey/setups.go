@@ -320,6 +320,9 @@ func (f *textReader) leaveLoose() {
 		return
 	}
 	for _, r := range f.listRods {
+		if p := f.listedPoint(r); r.pt < 0 || r.role == Control || isMark(p.Name) {
+			f.s.Served.stated = append(f.s.Served.stated, Benchmark{p.Name, r.given, p.At})
+		}
 		if r.pt < 0 && math.IsNaN(r.given) {
 			what := "no position"
 			if !math.IsNaN(f.listedPoint(r).X) {

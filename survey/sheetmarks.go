@@ -181,6 +181,7 @@ func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
 	}
 	for i := range f.sheetRead {
 		m := &f.sheetRead[i]
+		f.s.Served.stated = append(f.s.Served.stated, Benchmark{m.name, m.z, m.at})
 		for name, asked := range f.o.Benchmarks {
 			if strings.EqualFold(name, m.name) {
 				m.z = asked

@@ -169,21 +169,6 @@ func inFolder(j *job.Job, notes []survey.Note) {
 	}
 }
 
-// knownBenchmarks lists those of the survey before the pour that the job does not give,
-// as NAME=ELEV.
-func knownBenchmarks(j *job.Job, w *work) []string {
-	var out []string
-	if w.survey.Book == nil {
-		return nil
-	}
-	for _, b := range w.survey.Book.Benchmarks {
-		if _, given := j.Survey.Benchmarks[b.Name]; !given && !strings.Contains(b.Name, "=") {
-			out = append(out, fmt.Sprintf("%s=%.6fm", b.Name, b.Elevation))
-		}
-	}
-	return out
-}
-
 // unitsSaid refuses lengths of a job without their unit: what 0.5 is must not depend
 // on the unit of a survey.
 func unitsSaid(j *job.Job) error {

@@ -4,10 +4,8 @@ import (
 	"cmp"
 	"io/fs"
 	"strconv"
-	"strings"
 
 	"pourplane/surface/job"
-	"pourplane/survey"
 )
 
 // solved is everything that a job has come to.
@@ -90,16 +88,7 @@ func (h *solved) cameOut(watch Watch) (*judged, error) {
 	if flat.house, err = houseRules(j); err != nil {
 		return nil, err
 	}
-	got, err := flat.afterPour(j, watch)
-	if known := knownBenchmarks(j, h.work); err != nil && len(known) > 0 {
-		// A book after the pour may leave out what the one before has said of the benchmarks.
-		flat.benchmarks = append(flat.benchmarks, known...)
-		again, errAgain := flat.afterPour(j, watch)
-		if errAgain == nil {
-			got, err = again, nil
-			got.notes = append(got.notes, survey.Notef(survey.Assumed, survey.Pos{}, "benchmarks as in the survey before the pour: %s", strings.Join(known, ", ")))
-		}
-	}
+	got, err := flat.afterCarried(j, h.work, watch)
 	if err != nil {
 		if s, _, errOpen := flat.open(j.Paths(j.Survey.After), watch); errOpen == nil {
 			// An origin under a wrong name may be why.
