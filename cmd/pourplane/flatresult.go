@@ -1025,6 +1025,9 @@ func verdictText(v *flatness.Verdict, style unit.Style) string {
 		}
 		value = v.Row.Kind.String() + " " + value
 	}
+	if v.Unread > 0 {
+		value += fmt.Sprintf(" on %.0f %% of the floor", math.Floor(100*(1-v.Unread)))
+	}
 	if v.Row.Instead != "" {
 		value += " (edge resting on the floor, not from " + v.Row.Instead + ")"
 	}

@@ -55,6 +55,7 @@ type Verdict struct {
 	Where    string      // section and its worst run, or the door
 	Apart    float64     // m between readings, where they are too far apart for a verdict; 0 otherwise
 	Wanted   float64     // m between readings that would do for it
+	Unread   float64     // share of the floor that the value is not from, as shots are too far apart there
 	Overall  bool        // a least local F-number of a floor that is one section: Value is that of the whole floor
 	Note     string
 }
@@ -302,7 +303,15 @@ func judgeSpread(s *Spread, r Row, none string) Verdict {
 	if s == nil {
 		return unmeasured(r, 0, r.Limit, none)
 	}
-	return judgeValue(r, 0, r.Limit, Reading{Value: s.Values[len(s.Values)-1], From: s.From, To: s.To, Share: s.Share})
+	read := 1 - s.Unread
+	if read < carried {
+		return unmeasured(r, 0, r.Limit, fmt.Sprintf("shots are close enough on %.0f %% of the floor, %.0f %% needed", math.Floor(100*read), 100*carried))
+	}
+	v := judgeValue(r, 0, r.Limit, Reading{Value: s.Values[len(s.Values)-1], From: s.From, To: s.To, Share: s.Share})
+	if v.Unread = s.Unread; v.Unread > 0 {
+		v.remark(fmt.Sprintf("judged on %.0f %% of the floor: elsewhere shots are too far apart", math.Floor(100*read)))
+	}
+	return v
 }
 
 func judgeThresholds(doors []surface.Threshold, r Row) []Verdict {

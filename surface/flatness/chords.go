@@ -84,6 +84,7 @@ func oneStep(runs []survey.Run) error {
 type Spread struct {
 	Values   []float64 // m
 	From, To surface.Vec
+	Unread   float64 // share of the values on the floor that its shots do not carry
 }
 
 // Share returns how many of the values are at most limit, as a share of 1.
@@ -148,10 +149,11 @@ func FreeMovementF(runs []survey.Run) (Spread, error) {
 // differences in elevation between neighbours on a square grid of 3 m, laid along
 // the longest side of each region and clear of its edge by half of what is left over
 // (a survey firm's page, from memory 90 %; where the grid begins is own choice). Places whose
-// shots are more than 3 m apart are not read.
+// shots are more than 3 m apart are not read, and counted in Unread.
 func FreeMovementE(floor *surface.Floor) (Spread, error) {
 	const grid = 3.0 // m
 	var out spreadOf
+	bare := 0
 	for _, r := range floor.Regions {
 		long := longest(r.Rings[0])
 		f := newFrame(long.a, long.bearing())
@@ -160,27 +162,32 @@ func FreeMovementE(floor *surface.Floor) (Spread, error) {
 		s := newSampler(r.TIN)
 		nx, ny := int((hi.X-lo.X)/grid+1e-9)+1, int((hi.Y-lo.Y)/grid+1e-9)+1
 		x0, y0 := (lo.X+hi.X-float64(nx-1)*grid)/2, (lo.Y+hi.Y-float64(ny-1)*grid)/2
-		at := func(i, j int) (surface.Vec, float64) {
-			v := f.out(surface.Vec{X: x0 + float64(i)*grid, Y: y0 + float64(j)*grid})
+		at := func(i, j int) (v surface.Vec, z float64, carried bool) {
+			v = f.out(surface.Vec{X: x0 + float64(i)*grid, Y: y0 + float64(j)*grid})
 			z, spacing := s.at(v)
-			if spacing > grid {
-				z = math.NaN()
-			}
-			return v, z
+			return v, z, spacing <= grid
 		}
 		for j := range ny {
 			for i := range nx {
-				a, z := at(i, j)
+				a, z, near := at(i, j)
 				for _, to := range [...][2]int{{i + 1, j}, {i, j + 1}} {
 					if to[0] == nx || to[1] == ny {
 						continue
 					}
-					if b, w := at(to[0], to[1]); !math.IsNaN(w - z) {
+					b, w, too := at(to[0], to[1])
+					switch {
+					case math.IsNaN(w - z): // off the floor
+					case near && too:
 						out.add(w-z, a, b)
+					default:
+						bare++
 					}
 				}
 			}
 		}
+	}
+	if bare > 0 {
+		out.Unread = float64(bare) / float64(bare+len(out.Values))
 	}
 	return out.done("Property E", "two places of a 3 m grid on the floor")
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"pourplane/surface"
 	"pourplane/survey"
 )
 
@@ -139,5 +140,47 @@ func TestFreeMovementE(t *testing.T) {
 	// Shots 5 m apart do not carry a grid of 3 m.
 	if p, err := FreeMovementE(hall(t, rectangle(20, 20), 5, 0, wavy)); err == nil {
 		t.Errorf("%d values from sparse shots", len(p.Values))
+	}
+}
+
+// A floor of 30 by 30 m has 2·11·10 = 220 differences on its 3 m grid. Shots are every
+// 500 mm but for a square in the middle: each grid place in it takes its four differences along, and
+// a row of n places 3·n + 1.
+func TestShareReadOfFreeMovementE(t *testing.T) {
+	for _, c := range []struct {
+		places int // in a row without shots near
+		want   Outcome
+		note   string
+	}{{0, Pass, ""}, {3, Pass, "judged on 95 % of the floor: elsewhere shots are too far apart"}, {4, NotMeasured, "shots are close enough on 94 % of the floor, 95 % needed"}} {
+		d := surface.Data{Rings: []survey.Ring{{Name: "hall", Points: []survey.Point{{Z: math.NaN()}, {X: 30, Z: math.NaN()}, {X: 30, Y: 30, Z: math.NaN()}, {Y: 30, Z: math.NaN()}}}}}
+		for i := range 61 {
+			for j := range 61 {
+				p := survey.Point{X: float64(i) / 2, Y: float64(j) / 2, Z: 10}
+				if c.places > 0 && p.X > 8 && p.X < 10+3*float64(c.places-1) && p.Y > 12.5 && p.Y < 17.5 {
+					continue
+				}
+				d.Shots = append(d.Shots, p)
+			}
+		}
+		floor, err := surface.NewFloor(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := FreeMovementE(floor)
+		if err != nil {
+			t.Fatal(err)
+		}
+		bare := 0
+		if c.places > 0 {
+			bare = 3*c.places + 1
+		}
+		near(t, "unread", p.Unread, float64(bare)/220, 1e-12)
+		if n := len(p.Values); n != 220-bare {
+			t.Errorf("%d places bare: %d values", c.places, n)
+		}
+		v := judgeNamed(t, Measured{PropertyE: &p}, "tr34-fm2", Settings{})
+		if v[0].Outcome != c.want || v[0].Note != c.note {
+			t.Errorf("%d places bare: %v, %q", c.places, v[0].Outcome, v[0].Note)
+		}
 	}
 }
