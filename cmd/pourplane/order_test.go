@@ -153,4 +153,8 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 		t.Fatal(err)
 	}
 	has(w.notes, "too thin for concrete")
+	h.work = w
+	if text := strings.Join(h.wall().Sections[0].Text, "\n"); !strings.Contains(text, "Too thin for concrete on ") {
+		t.Errorf("the page for the wall has the order without what it is too thin for:\n%s", text)
+	}
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"pourplane/plot"
 	"pourplane/plot/sheet"
@@ -18,6 +19,9 @@ func (h *handover) wall() sheet.Record {
 		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.place(f.GreatestAt)},
 	}}
 	s.Text = []string{"Target (top of fill): " + targetText(f.Target, h.floor, u) + "."}
+	if text := h.work.thinText(); text != "" {
+		s.Text = append(s.Text, strings.ToUpper(text[:1])+text[1:]+".")
+	}
 	if text := doubts(h.blunders, " in doubt", u); text != "" {
 		s.Text = append(s.Text, text+".")
 	}

@@ -133,9 +133,17 @@ func (w *work) thinFill() {
 	if w.thin.Area == 0 {
 		return
 	}
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "%s", w.thinText()).About(survey.AboutOrder))
+}
+
+// thinText writes where the fill is too thin for concrete; "" where it is nowhere.
+func (w *work) thinText() string {
+	if w.thin.Area == 0 {
+		return ""
+	}
 	u := w.style
-	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
-		u.Area(w.thin.Area), percentText(w.thin.Area/w.fill.FillArea), smallVolume(w.thin.Volume, u), u.Depth(order.ConcreteLeast)).About(survey.AboutOrder))
+	return fmt.Sprintf("too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
+		u.Area(w.thin.Area), percentText(w.thin.Area/w.fill.FillArea), smallVolume(w.thin.Volume, u), u.Depth(order.ConcreteLeast))
 }
 
 // percentText writes a share in whole percent, and never one that is not whole as 0 or 100.
