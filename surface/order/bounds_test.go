@@ -128,7 +128,8 @@ func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 		{"slope of the old floor", 1, 100, func(v float64) error { _, _, err := Service{}.Order(Losses{}, v); return err }},
 		{"way, cap, thickness", 1e-9, 10, layer(func(l *Layer, v float64) { l.Thick = v })},
 		{"way, fill, step", 0.001, 1, layer(func(l *Layer, v float64) { l.Step = v })},
-		{"need", 0, 1e6, func(v float64) error { _, err := Plant{Truck: 1, Step: 1}.Deliver(v); return err }},
+		{"short load", 0, 7, func(v float64) error { _, err := Plant{Truck: 7, Step: 1, Short: v}.Deliver(5); return err }},
+		{"volume", 0, 1e6, func(v float64) error { _, err := Plant{Truck: 1, Step: 1}.Deliver(v); return err }},
 	} {
 		for _, v := range []float64{c.least, c.most} {
 			if err := c.try(v); err != nil {

@@ -229,7 +229,7 @@ func (p Plant) Deliver(need float64) (Delivery, error) {
 	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, UsualTruck(p.US))
 	p.Short = cmp.Or(p.Short, usualShort*p.Truck)
 	if err := check(amount("need", need, "a volume in m³"), positive("order step", p.Step, "a volume in m³"),
-		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, amount("short load", p.Short, "a volume in m³")); err != nil {
+		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, quantity{"short load", p.Short, 0, p.Truck, "a volume no larger than that of a truck"}); err != nil {
 		return Delivery{}, err
 	}
 	steps, full := wholes(need/p.Step), math.Floor(p.Truck/p.Step+hair)
@@ -237,7 +237,7 @@ func (p Plant) Deliver(need float64) (Delivery, error) {
 	d.Rounding = Line{"Rounded up", d.Volume - need, unit.Textf("to whole steps of %s", unit.Volume(p.Step))}
 	if trucks := math.Ceil(steps / full); trucks > 0 {
 		if trucks > 1e6 {
-			return Delivery{}, refuse("need", fmt.Sprintf("%g m³", need), "no more than a million truck loads")
+			return Delivery{}, refuse("volume", fmt.Sprintf("%.0f m³, %.0f truck loads", need, trucks), "no more than a million: are the units of the survey and the target right?")
 		}
 		d.Trucks, d.Last = int(trucks), (steps-(trucks-1)*full)*p.Step
 	}
