@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"strings"
+	"syscall"
 )
 
 // Stdin is the name that stands for standard input.
@@ -222,6 +223,9 @@ func reason(err error) string {
 		return "a file that may not be read"
 	}
 	var p *fs.PathError
+	if errors.As(err, &p) && errors.Is(p.Err, syscall.EISDIR) {
+		return "a folder"
+	}
 	if errors.As(err, &p) {
 		return p.Err.Error()
 	}

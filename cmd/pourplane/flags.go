@@ -65,6 +65,9 @@ func refusedValue(err error) *usageError {
 		return &usageError{fmt.Sprintf("--%s: found nothing, want %s", flag.Name, what), fmt.Sprintf("leave --%s out for what is usual", flag.Name)}
 	}
 	if _, ours := flag.Value.(*fieldValue); ours {
+		if why := errors.Unwrap(err); strings.HasPrefix(why.Error(), "found ") {
+			return &usageError{fmt.Sprintf("--%s: %v", flag.Name, why), ""}
+		}
 		return &usageError{fmt.Sprintf("--%s: found %q, %v", flag.Name, bad.GetValue(), errors.Unwrap(err)), ""}
 	}
 	return nil

@@ -9,6 +9,8 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"slices"
+	"strings"
 	"syscall"
 
 	"pourplane/survey"
@@ -55,11 +57,17 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	defer func() {
 		if p := recover(); p != nil {
 			fmt.Fprintf(diag, "pourplane: an error of the program itself, not of your files: %v\n", p)
-			fmt.Fprintf(diag, "hint: nothing was written; a report with the files and the command helps to mend it\n")
+			fmt.Fprintf(diag, "hint: nothing was written; please report this with the command and its input files\n")
 			status = refused
 		}
 	}()
 	root := newRoot()
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		if c == root && len(args) > 0 && !strings.HasPrefix(args[0], "-") {
+			return unknownCommand(root, args[0]) // its options are none of the root's
+		}
+		return flagError(c, err)
+	})
 	root.SetArgs(args)
 	root.SetIn(in)
 	printed := &sink{w: out}
@@ -107,7 +115,6 @@ and what to order, with a depth map to pour by.`,
 		SilenceErrors: true,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
-	root.SetFlagErrorFunc(flagError)
 	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return emptyOptions(c) }
 	root.AddCommand(newRead(), newReduce(), newFill(), newFlatness(), newNew(), newRun())
 	root.Args = func(c *cobra.Command, args []string) error {
@@ -123,6 +130,9 @@ and what to order, with a depth map to pour by.`,
 func someFiles(c *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return &usageError{"no survey given", fmt.Sprintf("%s --help shows examples", c.CommandPath())}
+	}
+	if slices.ContainsFunc(args, func(name string) bool { return strings.TrimSpace(name) == "" }) {
+		return &usageError{`found "", want the name of a survey`, "a shell variable without a value?"}
 	}
 	return nil
 }

@@ -155,11 +155,14 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 }
 
 // keyText is a text of an engine, which names options, as a job names them.
-type keyText struct{ unit.Text }
+type keyText struct {
+	unit.Text
+	of unit.Length // of the job, for values without a unit
+}
 
-func (t keyText) In(s unit.Style) string { return inKeys(t.Text.In(s)) }
+func (t keyText) In(s unit.Style) string { return inKeysWithValues(t.Text.In(s), t.of) }
 
-func keyed(t unit.Text) unit.Text { return unit.Textf("%s", keyText{t}) }
+func keyed(t unit.Text, of unit.Length) unit.Text { return unit.Textf("%s", keyText{t, of}) }
 
 // inFolder names files as the job does, so that its results are the same from
 // wherever it is run.

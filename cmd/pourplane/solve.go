@@ -56,7 +56,7 @@ func solveNamed(j *job.Job, files fs.FS, watch Watch, named func(error) error) (
 	}
 	w.mixed = s.mixName()
 	for i := range s.notes {
-		s.notes[i].Text = keyed(s.notes[i].Text) // a job has no flags
+		s.notes[i].Text = keyed(s.notes[i].Text, unitOf(j)) // a job has no flags
 	}
 	if len(j.Survey.After) > 0 {
 		if s.judged, err = s.cameOut(watch); err != nil {
@@ -104,7 +104,7 @@ func (h *solved) cameOut(watch Watch) (*judged, error) {
 	}
 	inFolder(j, got.notes)
 	for i := range got.notes {
-		got.notes[i].Text = keyed(got.notes[i].Text)
+		got.notes[i].Text = keyed(got.notes[i].Text, unitOf(j))
 	}
 	return got, nil
 }

@@ -92,7 +92,7 @@ func (s *sink) Write(b []byte) (int, error) {
 }
 
 // inHints finds the options in a text, with their values.
-var inHints = regexp.MustCompile(`--[a-z][a-z-]*(?: (?:"[^"]*"|'[^']*'|[^\s;,"']*[A-Z0-9=](?:[^\s;]*[^\s;,.)?])?|(?:north|south|east|west|rod|elevation|depth|lowest|mean|plane|first|last|none|setups|distance|least-squares|metric|feet|m|ft|mm|in)\b))?`)
+var inHints = regexp.MustCompile(`--[a-z][a-z-]*(?: (?:"[^"]*"|'[^']*'|[^\s;,"']*[A-Z0-9=](?:[^\s;]*[^\s;,.)?])?|(?:north|south|east|west|rod|elevation|depth|lowest|mean|plane|first|last|none|measured|missing|setups|distance|least-squares|metric|feet|m|ft|mm|in)\b))?`)
 
 // inKeysWithValues writes what to type in a job for the options in a text:
 // [target] elevation = "99.93ft" for --target 99.93ft. A bare length gets the unit u,

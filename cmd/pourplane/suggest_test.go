@@ -15,6 +15,8 @@ func TestHintsInJobs(t *testing.T) {
 		{"--instrument-height 11.500", `[survey] instrument-height = "11.500m"`},
 		{"--units m, or cm, mm, ft, ftUS, in", `units = "m", or cm, mm, ft, ftUS, in`},
 		{"--grid-numbers north or --grid-numbers south (or east, west, a bearing)", `[survey] grid-numbers = "north" or [survey] grid-numbers = "south" (or east, west, a bearing)`},
+		{"--zeros measured uses them, --zeros missing does not", `[survey] zeros = "measured" uses them, [survey] zeros = "missing" does not`},
+		{"Give --outline FILE.", `Give [survey] outline = "FILE".`},
 		{`--grid-origin "BAY 2=10,0"`, `[survey] grid-origins = { "BAY 2" = "10m,0" }`},
 		{"--finish-code CODE --buildup H", `[target] finish-codes = ["CODE"] [target] buildup = "H"`},
 		{"--accept-misclosure goes on all the same", "[survey] accept-misclosure = true goes on all the same"},
@@ -39,5 +41,14 @@ func TestOutputThatCannotBeWritten(t *testing.T) {
 		if status := run(args, nil, full{}, io.Discard); status == done {
 			t.Errorf("%v ends well", args)
 		}
+	}
+}
+
+// A note of an engine is shown in a job with what to type there.
+func TestNotesOfAJobNameItsLines(t *testing.T) {
+	note := unit.Textf("%s of exactly 0 not used; --zeros measured uses them. Raise --target 10", "2 heights")
+	want := `2 heights of exactly 0 not used; [survey] zeros = "measured" uses them. Raise [target] elevation = "10m"`
+	if got := keyed(note, unit.Metre).String(); got != want {
+		t.Errorf("%q, want %q", got, want)
 	}
 }
