@@ -128,6 +128,9 @@ func TestRecordHasWhatIsAskedFor(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if net := strings.Contains(string(page), "Cost, net (euro)") && strings.Contains(string(page), "For the net volume, without allowance, waste, rounding up"); net != c.want[0] {
+			t.Errorf("%q: the cost of a way is said to be net: %v", c.outputs, net)
+		}
 		got := []bool{strings.Contains(string(page), "Ways compared"), strings.Contains(string(page), "Added dead load")}
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%q: ways, load map: %v, want %v", c.outputs, got, c.want)

@@ -116,11 +116,11 @@ func (h *handover) waysSection() sheet.Section {
 		return sheet.Section{}
 	}
 	u := h.style
-	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the depths measured, net of allowance and waste. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
+	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the net volume, without allowance, waste, rounding up and what the pump keeps: an order costs more. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
 	m := h.measures()
 	load := m.massName + "/" + m.areaName
 	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Greatest load (" + load + ")", Right: true, Decimals: 1},
-		{Name: h.inCurrency("Cost"), Right: true, Decimals: 2}, {Name: "Dry for a covering after"}}}
+		{Name: h.inCurrency("Cost, net"), Right: true, Decimals: 2}, {Name: "Dry for a covering after"}}}
 	needs := table.Table{Title: "What each needs", Columns: columns("Way", "Needs", "An engineer must say", "Where it does not work")}
 	for _, w := range h.ways {
 		var layers []string
