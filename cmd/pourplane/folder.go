@@ -106,6 +106,30 @@ func syncFolder(folder string) {
 	}
 }
 
+// makeFolder makes a folder and those above it that are missing. TakeBack removes those
+// that it made, as far as they are empty.
+func makeFolder(folder string) (takeBack func(), err error) {
+	var missing []string // the deepest first
+	for at := filepath.Clean(folder); ; at = filepath.Dir(at) {
+		if _, err := os.Lstat(at); !errors.Is(err, fs.ErrNotExist) {
+			break
+		}
+		missing = append(missing, at)
+	}
+	takeBack = func() {
+		for _, at := range missing {
+			if os.Remove(at) != nil {
+				return
+			}
+		}
+	}
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		takeBack()
+		return nil, err
+	}
+	return takeBack, nil
+}
+
 // writeAll writes files into folder, made if need be: all to temporary names first, then
 // renamed, so that no reader ever sees half a file, and a rename that fails puts back
 // what was there. It refuses to write over an input.
@@ -126,9 +150,15 @@ func writeAll(folder string, files []output, inputs []string) (err error) {
 			return fmt.Errorf("cannot write %s: something else has this name", filepath.Join(folder, f.name))
 		}
 	}
-	if err := os.MkdirAll(folder, 0o777); err != nil {
+	takeBack, err := makeFolder(folder)
+	if err != nil {
 		return fmt.Errorf("cannot make the folder of results: %w", err)
 	}
+	defer func() {
+		if err != nil {
+			takeBack()
+		}
+	}()
 	temporary := make([]string, 0, len(files))
 	defer func() {
 		for _, t := range temporary {
@@ -187,7 +217,7 @@ func replaceFolder(folder string, outputs []output, inputs []string) (err error)
 	if err := os.MkdirAll(filepath.Dir(folder), 0o777); err != nil {
 		return fmt.Errorf("cannot make the folder of results: %w", err)
 	}
-	unlock, err := lockFolder(filepath.Dir(folder))
+	unlock, alone, err := lockFolder(filepath.Dir(folder))
 	if err != nil {
 		return fmt.Errorf("cannot make the folder of results: %w", err)
 	}
@@ -225,7 +255,7 @@ func replaceFolder(folder string, outputs []output, inputs []string) (err error)
 		return fmt.Errorf("cannot replace %s: %w", folder, err)
 	}
 	syncFolder(filepath.Dir(folder))
-	sweep(folder)
+	sweep(folder, alone)
 	return nil
 }
 
@@ -298,10 +328,14 @@ func madeBefore(folder string) map[string]string {
 func freshName(folder string) string { return "." + filepath.Base(folder) + ".pourplane-" }
 
 // sweep takes away what a run that was killed has left beside the folder: hidden folders
-// of its name, older than any run takes, with nothing in them but results. It is called
-// when a new result stands at the name.
-func sweep(folder string) {
-	const anyRun = 24 * time.Hour
+// of its name with nothing in them but results. It is called when a new result has the
+// name. Alone says that the lock is held under which such folders are written; without
+// it they must be older than any run takes.
+func sweep(folder string, alone bool) {
+	anyRun := 24 * time.Hour
+	if alone {
+		anyRun = 0
+	}
 	beside, err := os.ReadDir(filepath.Dir(folder))
 	if err != nil {
 		return // the result is there; what is left beside it does no harm

@@ -338,3 +338,42 @@ func TestSignalLeavesNothing(t *testing.T) {
 		t.Error("no run was stopped")
 	}
 }
+
+// A run that was killed a moment ago has left a hidden folder; the next good run takes it
+// away, as it holds the lock under which such folders are written.
+func TestGoodRunTakesAwayLeftovers(t *testing.T) {
+	dir := t.TempDir()
+	left := filepath.Join(dir, freshName("hall")+"123")
+	if err := os.Mkdir(left, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := replaceFolder(filepath.Join(dir, "hall"), results(t, "x"), nil); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(left); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("what a killed run has left is still there: %v", err)
+	}
+}
+
+// Results that cannot be written leave no folder that was made for them, and every one
+// that was there before.
+func TestFailedWriteLeavesNoFolder(t *testing.T) {
+	dir := t.TempDir()
+	files := []output{{"a.txt", []byte("x")}, {strings.Repeat("n", 300), []byte("no file system takes this name")}}
+	if err := writeAll(filepath.Join(dir, "new", "deep"), files, nil); err == nil {
+		t.Fatal("a name of 300 letters was written")
+	}
+	if _, err := os.Stat(filepath.Join(dir, "new")); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("an empty folder is left: %v", err)
+	}
+	old := filepath.Join(dir, "old")
+	if err := os.Mkdir(old, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := writeAll(old, files, nil); err == nil {
+		t.Fatal("a name of 300 letters was written")
+	}
+	if entries, err := os.ReadDir(old); err != nil || len(entries) > 0 {
+		t.Errorf("%v, %v", entries, err)
+	}
+}

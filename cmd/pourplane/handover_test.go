@@ -248,7 +248,8 @@ func TestBaysAddUpAsShown(t *testing.T) {
 	}
 }
 
-// What a killed run has left is swept a day later, and nothing else is.
+// What a killed run has left is swept: at once where the lock tells that no other run
+// writes, else a day later. Nothing else is.
 func TestLeftoversAreSwept(t *testing.T) {
 	dir := t.TempDir()
 	old := time.Now().Add(-48 * time.Hour)
@@ -278,7 +279,7 @@ func TestLeftoversAreSwept(t *testing.T) {
 	if err := os.Chtimes(half, old, old); err != nil {
 		t.Fatal(err)
 	}
-	sweep(filepath.Join(dir, "hall"))
+	sweep(filepath.Join(dir, "hall"), false)
 	if _, err := os.Stat(half); err == nil {
 		t.Error("a folder that a run left half-way two days ago is still there")
 	}
@@ -288,6 +289,12 @@ func TestLeftoversAreSwept(t *testing.T) {
 	for _, path := range kept {
 		if _, err := os.Stat(path); err != nil {
 			t.Error(err)
+		}
+	}
+	sweep(filepath.Join(dir, "hall"), true)
+	for i, path := range kept {
+		if _, err := os.Stat(path); (err == nil) != (i > 0) { // the first is of now
+			t.Errorf("alone: %s: %v", path, err)
 		}
 	}
 }

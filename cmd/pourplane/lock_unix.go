@@ -10,11 +10,12 @@ import (
 )
 
 // lockFolder waits until no other run exchanges a result in a folder, and keeps others
-// out until the lock is given back or the program ends.
-func lockFolder(folder string) (unlock func(), err error) {
+// out until the lock is given back or the program ends. Held is false where the file
+// system has no locks.
+func lockFolder(folder string) (unlock func(), held bool, err error) {
 	d, err := os.Open(folder)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
 	for {
 		err := unix.Flock(int(d.Fd()), unix.LOCK_EX)
@@ -22,6 +23,6 @@ func lockFolder(folder string) (unlock func(), err error) {
 			continue
 		}
 		// A file system without locks has the exchange all the same.
-		return func() { d.Close() }, nil
+		return func() { d.Close() }, err == nil, nil
 	}
 }
