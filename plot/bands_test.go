@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 
@@ -41,7 +40,7 @@ func flatWithPit() *surface.Floor {
 func TestBandsShowFloorAndPit(t *testing.T) {
 	f := flatWithPit()
 	target := surface.Horizontal(10.010)
-	got := BandLimits(f, target, unit.Style{})
+	got := surface.BandLimits(f, target, unit.Style{})
 	// Depths of the room 10 to 30 mm, of the pit 410 to 415 mm: ten bands of 2 mm would
 	// leave none for the pit, so the step is 5 mm.
 	want := []float64{0.010, 0.015, 0.020, 0.025, 0.030, 0.410, 0.415}
@@ -80,7 +79,7 @@ func TestTargetIsALimit(t *testing.T) {
 		target := surface.Horizontal(z)
 		least, greatest := f.Depths(target)
 		for _, u := range []unit.Style{{}, {Imperial: true}} {
-			got := BandLimits(f, target, u)
+			got := surface.BandLimits(f, target, u)
 			if least < 0 && greatest > 0 && !containsNear(got, 0) {
 				t.Errorf("target %g: no limit at 0 in %v", z, got)
 			}
@@ -93,7 +92,7 @@ func TestTargetIsALimit(t *testing.T) {
 					n++
 				}
 			}
-			if n > most {
+			if n > surface.MostBands {
 				t.Errorf("target %g: %d bands with area", z, n)
 			}
 		}
@@ -109,26 +108,6 @@ func containsNear(all []float64, v float64) bool {
 	return false
 }
 
-// Two per cent of the area make a band of their own; less than that is one band with its
-// neighbours of that kind, and what is empty is a stretch without area.
-func TestLittleAreaIsOneBand(t *testing.T) {
-	for _, c := range []struct {
-		share []float64
-		want  []float64
-		n     int
-	}{
-		{[]float64{0.5, 0.019, 0.019, 0.462}, []float64{0, 1, 3, 4}, 3},
-		{[]float64{0.5, 0.021, 0.021, 0.458}, []float64{0, 1, 2, 3, 4}, 4},
-		{[]float64{0.6, 0, 0, 0.4}, []float64{0, 1, 3, 4}, 2},
-		{[]float64{0.01, 0.01, 0.98, 0}, []float64{0, 2, 3}, 2},
-	} {
-		got, n := group(c.share, 0, 1, 0, 4)
-		if !slices.Equal(got, c.want) || n != c.n {
-			t.Errorf("%v: limits %v, %d bands; want %v, %d", c.share, got, n, c.want, c.n)
-		}
-	}
-}
-
 // A floor that is dead level at a limit has one band, and it is that of its depth.
 func TestLevelFloorHasOneBand(t *testing.T) {
 	xs := []float64{0, 5}
@@ -137,7 +116,7 @@ func TestLevelFloorHasOneBand(t *testing.T) {
 		TIN:   lattice(surface.Vec{}, xs, xs, func(x, y float64) bool { return true }, func(x, y float64) float64 { return 9.96 }),
 	}}}
 	for _, depth := range []float64{0.04, 0.0400000001, 0.0399999999, 0.043} {
-		got := BandLimits(f, surface.Horizontal(9.96+depth), unit.Style{})
+		got := surface.BandLimits(f, surface.Horizontal(9.96+depth), unit.Style{})
 		if len(got) != 2 || got[1]-got[0] > 0.0011 || depth < got[0]-1e-6 || depth > got[1]+1e-6 {
 			t.Errorf("depth %g: %v", depth, got)
 		}

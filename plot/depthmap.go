@@ -25,7 +25,7 @@ type DepthMap struct {
 
 	Floor    *surface.Floor
 	Target   surface.Plane
-	Levels   []float64         // limits of the bands, m; nil: what [BandLimits] chooses
+	Levels   []float64         // limits of the bands, m; nil: what [surface.BandLimits] chooses
 	Contours []surface.Contour // at Levels, and finer ones; nil: traced at Levels
 	Finished []survey.Point    // adjoining finished floor
 	Units    unit.Style
@@ -144,7 +144,7 @@ func newSheet(m *DepthMap, filled bool) *sheet {
 	least, greatest := m.Floor.Depths(m.Target)
 	limits := m.Levels
 	if limits == nil {
-		limits = BandLimits(m.Floor, m.Target, m.Units)
+		limits = surface.BandLimits(m.Floor, m.Target, m.Units)
 	}
 	s.bands = newBands(limits, least, greatest)
 	s.fill = m.Floor.To(m.Target, s.bands.limits[s.bands.first:s.bands.last])

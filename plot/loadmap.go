@@ -71,7 +71,7 @@ func (m *LoadMap) depths() *DepthMap {
 // multiples of 1, 2, 5, 10 … kg/m² or lb/ft².
 func LoadLevels(least, greatest float64, u unit.Style) []float64 {
 	size := loadSize(u)
-	out := ladder(least/size, greatest/size, 1, 1, []float64{2, 2.5, 2}, math.Round)
+	out := surface.Ladder(least/size, greatest/size, 1, 1, []float64{2, 2.5, 2}, math.Round)
 	for i := range out {
 		out[i] *= size
 	}

@@ -14,7 +14,7 @@ var mayImport = map[string][]string{
 	"surface/internal/sum":      {},
 	"surface/internal/exact":    {},
 	"surface/internal/delaunay": {"surface/internal/exact"},
-	"surface":                   {"survey", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
+	"surface":                   {"survey", "survey/unit", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
 	"surface/blunder":           {"survey", "survey/unit", "surface"},
 	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},

@@ -10,7 +10,6 @@ import (
 	"slices"
 	"time"
 
-	"pourplane/plot"
 	"pourplane/surface"
 	"pourplane/surface/blunder"
 	"pourplane/surface/job"
@@ -228,7 +227,7 @@ func (f *filling) workOut(files []string, watch Watch) (*work, error) {
 	if !(most <= tooFar) {
 		return nil, &usageError{fmt.Sprintf("%s: found a target %s from the floor, want one on the datum and in the unit of the survey", f.targetFlag(), style.Length(most)), ""}
 	}
-	w := &work{title: cmp.Or(f.title, filepath.Base(s.Name)), survey: s, floor: floor, style: style, levels: plot.BandLimits(floor, plane, style), finish: target.finish, falling: target.falling}
+	w := &work{title: cmp.Or(f.title, filepath.Base(s.Name)), survey: s, floor: floor, style: style, levels: surface.BandLimits(floor, plane, style), finish: target.finish, falling: target.falling}
 	w.fill = floor.To(plane, w.levels)
 	listed := func(bands []surface.Band) []surface.Band {
 		const none = 1e-9 // of the area: what rounding leaves at a limit
@@ -240,7 +239,7 @@ func (f *filling) workOut(files []string, watch Watch) (*work, error) {
 	own := unit.Style{Imperial: s.Unit.Imperial()}
 	w.bands = w.fill.Bands
 	if own != style {
-		w.bands = listed(floor.To(plane, plot.BandLimits(floor, plane, own)).Bands)
+		w.bands = listed(floor.To(plane, surface.BandLimits(floor, plane, own)).Bands)
 	}
 	if w.mix, err = f.mix(w.fill, own); err != nil {
 		return nil, err

@@ -3,7 +3,6 @@ package main
 import (
 	"math"
 
-	"pourplane/plot"
 	"pourplane/plot/exchange"
 	"pourplane/surface"
 	"pourplane/survey"
@@ -37,7 +36,7 @@ func (h *handover) plan() exchange.Plan {
 	for _, c := range []struct {
 		to     *exchange.Layer
 		levels []float64
-	}{{&major, h.levels}, {&minor, plot.Between(h.levels)}} {
+	}{{&major, h.levels}, {&minor, surface.Between(h.levels)}} {
 		for _, r := range h.floor.Regions {
 			for _, l := range r.TIN.Contours(r.TIN.Depths(f.Target), c.levels) {
 				c.to.Lines = append(c.to.Lines, exchange.Line{Points: l.Line, Closed: l.Closed, Elevation: math.NaN(),

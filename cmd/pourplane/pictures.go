@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"pourplane/plot"
+	"pourplane/surface"
 	"pourplane/survey"
 )
 
@@ -44,7 +45,7 @@ func (w *work) pictures() []picture {
 	// In black and white there are no bands to read between the lines.
 	lines := plot.ContourMap(m)
 	for _, r := range floor.Regions {
-		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(levels, plot.Between(levels)))...)
+		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(levels, surface.Between(levels)))...)
 	}
 	all := []picture{{"depth", &m}, {"contours", &lines}}
 	for i, line := range w.profiles {
