@@ -84,7 +84,7 @@ func TestDepthMapSaysWhatItShows(t *testing.T) {
 	for _, want := range []string{
 		"Hall & store", "Fill 4.1 m³", "Level ½ in below the sill.",
 		"Depth of fill, mm (cut: −)", "−30", "0", "90", // limits
-		"highest: cut 25 mm", "greatest 81 mm",
+		"highest: cut 26 mm", "greatest 81 mm",
 		"A1 +52 mm", "C2 +59 mm", // 100.000 and 100.023 ft against 99.830
 		"not poured", "step in the floor", "x, m", "y, m", "y of the survey",
 		"44", // depth at the shot (16, 13) ft
@@ -406,7 +406,7 @@ func TestPDFTextCanBeRead(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"Hall & store", "4.1 m³", "½ in", "highest: cut 25 mm", "−30"} {
+	for _, want := range []string{"Hall & store", "4.1 m³", "½ in", "highest: cut 26 mm", "−30"} {
 		if !strings.Contains(string(out), want) {
 			t.Errorf("no %q in %s", want, out)
 		}

@@ -292,7 +292,7 @@ func (s *section) extremes(c draw.Canvas, g *ground, floorAt func(surface.Statio
 		names[0].text = "least cut " + s.Units.Depth(-s.depth(s.greatest))
 	}
 	if s.cut {
-		names[1].text = "highest: cut " + s.Units.Depth(-s.depth(s.least))
+		names[1].text = "highest: cut " + s.Units.DepthUp(-s.depth(s.least))
 	}
 	if s.depth(s.greatest)-s.depth(s.least) < s.Units.Step()/2 {
 		names = names[:1]
