@@ -97,7 +97,7 @@ func TestDepthMapSaysWhatItShows(t *testing.T) {
 	}
 	m.Units = unit.Style{Imperial: true}
 	got = texts(t, written(t, m, "svg"))
-	for _, want := range []string{"Depth of fill, inches (cut: −)", `greatest 3 3/16"`, `highest: cut 1"`, "x, ft", `A1 +2 1/16"`} {
+	for _, want := range []string{"Depth of fill, inches (cut: −)", `greatest 3 3/16"`, `highest: cut 1 1/16"`, "x, ft", `A1 +2 1/16"`} {
 		if !has(got, want) {
 			t.Errorf("imperial: no %q among %q", want, got)
 		}

@@ -108,7 +108,7 @@ func laidOut(t *testing.T, m *plot.SetOutMap) *plot.SetOutPlan {
 func TestPinPlanIsSplit(t *testing.T) {
 	h := demoHandover(t)
 	m := h.setOutMap(true, false, false)
-	m.Scale = 96
+	m.Scale = 192
 	all, name := scales(h.style)
 	var s sheet.PinSheet
 	if err := splitPins(&s, m, all[:5], name, sheet.Letter); err != nil {

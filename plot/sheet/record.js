@@ -31,7 +31,10 @@ function fineText(floor, m) {
 
 function depthWords(floor, m) {
 	if (Number.isNaN(m)) return '—';
-	if (floor.departure) return fineText(floor, Math.abs(m)) + (m < 0 ? ' above' : ' below');
+	if (floor.departure) {
+		const size = fineText(floor, Math.abs(m));
+		return size === fineText(floor, 0) ? size : size + (m < 0 ? ' above' : ' below');
+	}
 	const text = depthText(floor, Math.abs(m));
 	return m < 0 && text !== depthText(floor, 0) ? 'cut ' + text : text;
 }

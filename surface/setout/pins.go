@@ -92,6 +92,7 @@ type Pins struct {
 // Errors are [*survey.Error]: rules or a target that are no lengths, a floor with no
 // place for a pin.
 func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
+	given := r
 	r, err := r.filled()
 	if err == nil {
 		err = checkTarget(target)
@@ -100,6 +101,13 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 		return Pins{}, err
 	}
 	lo, hi := f.Bounds()
+	// Usual spacings are for rooms: on a floor that is too large for them they are doubled.
+	for given.Spacing == 0 && (hi.X-lo.X)*(hi.Y-lo.Y) > mostPins*r.Spacing*r.Spacing {
+		r.Spacing *= 2
+	}
+	for given.WallSpacing == 0 && given.Spacing == 0 && f.Perimeter > mostPins*r.WallSpacing {
+		r.WallSpacing *= 2
+	}
 	inside, along := (hi.X-lo.X)*(hi.Y-lo.Y)/(r.Spacing*r.Spacing), f.Perimeter/r.WallSpacing
 	if inside > mostPins {
 		return Pins{}, refuse("spacing of pins", fmt.Sprintf("%s, about %.0f pins on a floor of %s by %s", r.Style.Length(r.Spacing), inside, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y)),
@@ -110,6 +118,9 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 	}
 	s := setter{floor: f, target: target, rules: r, ground: f.Ground()}
 	s.out.Rules, s.out.Notes = r, hull(f)
+	if usual, _ := given.filled(); usual.Spacing != r.Spacing || usual.WallSpacing != r.WallSpacing {
+		s.out.Notes = append(s.out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "pins: %s apart, %s along the walls; at the usual %s there would be more than %d", unit.Distance(r.Spacing), unit.Distance(r.WallSpacing), unit.Distance(usual.Spacing), mostPins))
+	}
 	for _, room := range roomsOf(f) {
 		s.room(room)
 	}

@@ -421,3 +421,20 @@ func TestPitInARoom(t *testing.T) {
 		t.Errorf("from %+v to %+v, %d grids", p.Least, p.Greatest, len(p.Grids))
 	}
 }
+
+// The usual spacing is for rooms: on a floor too large for it pins are farther apart, and
+// a note lists how far. A spacing that is given is kept, or refused.
+func TestPinsOfALargeFloor(t *testing.T) {
+	f := rectangle(t, 300, 200, level)
+	p, err := setout.SetPins(f, surface.Horizontal(10.2), setout.PinRules{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 60,000 m² over 1.5 m squared are 26,667; over 6 m squared 1,667.
+	if p.Rules.Spacing != 6 || p.Rules.WallSpacing != 6 && p.Rules.WallSpacing != 1.5 || !strings.Contains(noteText(p.Notes), "pins: 6.000 m apart") {
+		t.Errorf("%g and %g m apart: %s", p.Rules.Spacing, p.Rules.WallSpacing, noteText(p.Notes))
+	}
+	if _, err := setout.SetPins(f, surface.Horizontal(10.2), setout.PinRules{Spacing: 1.5}); err == nil || !strings.Contains(err.Error(), "at least") {
+		t.Errorf("1.5 m as given: %v, want a refusal", err)
+	}
+}
