@@ -10,8 +10,6 @@ import (
 // far below anything measured, above the rounding of a subtraction.
 const rounding = 1e-9
 
-const inch = 0.0254 // m
-
 // bands are the classes of depth that a drawing shows: band i runs from
 // limits[i-1] to limits[i], the first and the last are open.
 type bands struct {

@@ -47,6 +47,9 @@ func (d *disk) Open(name string) (fs.File, error) {
 	return pipe{io.NopCloser(d.stdin())}, nil
 }
 
+// Stat looks at a file without opening it: a pipe gives what it has once.
+func (d *disk) Stat(name string) (fs.FileInfo, error) { return os.Stat(name) }
+
 // pipe is an input of which nothing is known before it is read.
 type pipe struct{ io.ReadCloser }
 

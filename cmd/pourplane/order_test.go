@@ -147,7 +147,7 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 	}
 	h := demoHandover(t)
 	has(h.notes, "are still in it")
-	f := filling{allowance: 5, weight: 2400, input: h.fill.input, targetFlags: h.fill.targetFlags}
+	f := filling{allowance: 5, weight: 2400, input: h.filling.input, targetFlags: h.filling.targetFlags}
 	w, err := f.compute(h.job.Paths(h.job.Survey.Files), nil)
 	if err != nil {
 		t.Fatal(err)

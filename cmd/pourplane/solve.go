@@ -13,9 +13,9 @@ type solved struct {
 	*work
 	supplies
 	setting
-	job    *job.Job
-	fill   *filling
-	judged *judged // of the survey after the pour; nil without one
+	job     *job.Job
+	filling *filling
+	judged  *judged // of the survey after the pour; nil without one
 }
 
 // solve works out everything that a job asks for.
@@ -25,7 +25,7 @@ func solve(j *job.Job, files fs.FS, watch Watch) (*solved, error) {
 
 // solveNamed is solve with the refusal of an option as named writes it.
 func solveNamed(j *job.Job, files fs.FS, watch Watch, named func(error) error) (*solved, error) {
-	if err := sound(j); err != nil {
+	if err := sound(j, files); err != nil {
 		return nil, err
 	}
 	fill := fillOf(j)
@@ -43,7 +43,7 @@ func solveNamed(j *job.Job, files fs.FS, watch Watch, named func(error) error) (
 		at.File = j.AsNamed(at.File)
 	}
 	watch.say("working out the order, bars and bays", 0, 0)
-	s := &solved{work: w, job: j, fill: fill}
+	s := &solved{work: w, job: j, filling: fill}
 	if err := s.supply(); err != nil {
 		return nil, err
 	}
@@ -67,7 +67,7 @@ func solveNamed(j *job.Job, files fs.FS, watch Watch, named func(error) error) (
 }
 
 // sound refuses what no survey could make right.
-func sound(j *job.Job) error {
+func sound(j *job.Job, files fs.FS) error {
 	if _, err := j.Day(); err != nil {
 		return err
 	}
@@ -77,13 +77,13 @@ func sound(j *job.Job) error {
 	if p := j.Outputs.Paper; p != "" && p != "A4" && p != "Letter" {
 		return j.Error("outputs.paper", strconv.Quote(p), "A4 or Letter")
 	}
-	return cmp.Or(j.Lost(), unitsSaid(j), fallSaid(j))
+	return cmp.Or(j.Lost(files), unitsSaid(j), fallSaid(j))
 }
 
 // cameOut judges the survey after the pour.
 func (h *solved) cameOut(watch Watch) (*judged, error) {
 	j := h.job
-	flat := flatnessOf(j, h.fill, h.work)
+	flat := flatnessOf(j, h.filling, h.work)
 	var err error
 	if flat.house, err = houseRules(j); err != nil {
 		return nil, err
@@ -92,11 +92,11 @@ func (h *solved) cameOut(watch Watch) (*judged, error) {
 	if err != nil {
 		if s, _, errOpen := flat.open(j.Paths(j.Survey.After), watch); errOpen == nil {
 			// An origin under a wrong name may be why.
-			err = cmp.Or(sheetsNamed(j, h.survey, s), h.fill.marksFound(h.survey, s), err)
+			err = cmp.Or(sheetsNamed(j, h.survey, s), h.filling.marksFound(h.survey, s), err)
 		}
 		return nil, inJob(j, err)
 	}
-	if err := h.fill.marksFound(h.survey, got.survey); err != nil {
+	if err := h.filling.marksFound(h.survey, got.survey); err != nil {
 		return nil, inJob(j, err)
 	}
 	if err := sheetsNamed(j, h.survey, got.survey); err != nil {

@@ -265,7 +265,7 @@ func withoutNotes(notes, gone []survey.Note) []survey.Note {
 
 // reload repeats the cautions for the load by the materials.
 func (h *solved) reload(l order.Load) {
-	before := order.Cautions(h.mix.Load, h.fill.around(h.work))
+	before := order.Cautions(h.mix.Load, h.filling.around(h.work))
 	h.notes = withoutNotes(h.notes, before)
 	h.mix.Load = l
 	var weights []float64
@@ -282,7 +282,7 @@ func (h *solved) reload(l order.Load) {
 			h.mix.UnitWeight = l.Mass / h.whole.Net // in the mean
 		}
 	}
-	h.notes = append(h.notes, order.Cautions(l, h.fill.around(h.work))...)
+	h.notes = append(h.notes, order.Cautions(l, h.filling.around(h.work))...)
 }
 
 // weightsOf lists the materials whose unit weight was not given, and refuses one of the

@@ -514,12 +514,12 @@ func (j *Job) FilesNamed() []string {
 
 // Lost returns the refusal of the first file that the job names and that is not
 // there.
-func (j *Job) Lost() error {
+func (j *Job) Lost(files fs.FS) error {
 	lost := func(key, name string) error {
-		info, err := os.Stat(j.Path(name))
+		info, err := fs.Stat(files, j.Path(name))
 		switch {
 		case name == "", err == nil && info.Mode().IsRegular():
-		case name != "-" && errors.Is(err, os.ErrNotExist):
+		case name != "-" && errors.Is(err, fs.ErrNotExist):
 			e := j.Error(key, strconv.Quote(name), "a file that is there; names are relative to the job's folder")
 			e.Err = err
 			return e
