@@ -19,12 +19,13 @@ var mayImport = map[string][]string{
 	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
 	"surface/setout":            {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
-	"surface/job":               {"survey", "survey/unit", "surface/order"},
+	"surface/job":               {"survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
 	"plot/table":                {"survey/unit"},
 	"plot/exchange":             {"survey", "surface", "plot/table"},
 	"plot/sheet":                {"survey", "survey/unit", "surface", "plot", "plot/table"},
-	"cmd/pourplane":             {"surface/job", "survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout", "plot", "plot/table", "plot/exchange", "plot/sheet"},
+	"plot/report":               {"survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "plot", "plot/exchange", "plot/sheet", "plot/table"},
+	"cmd/pourplane":             {"surface/job", "survey", "survey/unit", "plot", "plot/report"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"pourplane/plot/report"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -122,7 +123,7 @@ func TestFeetStayFeet(t *testing.T) {
 		m    float64
 		want string
 	}{{0.0007, `less than 1/16"`}, {0.0009, `1/16"`}} {
-		if got := lessThanStep(c.m, style); got != c.want {
+		if got := report.LessThanStep(c.m, style); got != c.want {
 			t.Errorf("%g m: %s, want %s", c.m, got, c.want)
 		}
 	}
@@ -162,7 +163,7 @@ func TestVerboseListsEveryNote(t *testing.T) {
 // What changes a figure is below it however many lines there are; advice on an order, of
 // which there may be many, is there once and then as there is room.
 func TestWarningsAreBelowTheirFigure(t *testing.T) {
-	rows := []answerRow{{head: "Order", text: "1 m³", topic: survey.AboutOrder}, {head: "Depth", text: "10 mm", topic: survey.AboutDepth}, {head: "Target", text: "10 m", topic: survey.AboutTarget}}
+	rows := []report.AnswerRow{{Head: "Order", Text: "1 m³", Topic: survey.AboutOrder}, {Head: "Depth", Text: "10 mm", Topic: survey.AboutDepth}, {Head: "Target", Text: "10 m", Topic: survey.AboutTarget}}
 	var notes []survey.Note
 	warn := func(about survey.Topic, texts ...string) {
 		for _, text := range texts {
@@ -173,7 +174,7 @@ func TestWarningsAreBelowTheirFigure(t *testing.T) {
 	warn(survey.AboutDepth, "shot 4 looks wrong", "shot 5 looks wrong")
 	warn(survey.AboutTarget, "runs on below the drain", "above the target: grind it")
 	var b bytes.Buffer
-	brief{title: "hall", rows: rows, notes: notes, tail: []string{"Written to out: depth.png"}, most: 10}.print(&b)
+	report.Brief{Title: "hall", Rows: rows, Notes: notes, Tail: []string{"Written to out: depth.png"}, Most: 10}.Print(&b)
 	for _, want := range []string{"1 m³\n             ! truck 1 waits\nDepth", "10 mm\n             ! shot 4 looks wrong\n             ! shot 5 looks wrong\nTarget",
 		"10 m\n             ! runs on below the drain\n             ! above the target: grind it\n", "More: 2 warnings;"} {
 		if !strings.Contains(b.String(), want) {

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 
+	"pourplane/plot/report"
 	"pourplane/survey"
 )
 
@@ -91,8 +92,8 @@ func (k *keptPipe) Close() error { return nil }
 
 // readSums are the SHA-256 of the bytes that were read of each input.
 type readSums struct {
-	of  map[string]fileSum // by the name that was opened
-	err error              // an input was not the same when it was read again
+	of  map[string]report.FileSum // by the name that was opened
+	err error                     // an input was not the same when it was read again
 }
 
 // counting notes what is read of an input by the time it is closed. What the reader has
@@ -121,7 +122,7 @@ func (c *countedRead) Read(p []byte) (int, error) {
 
 func (c *countedRead) Close() error {
 	rest, err := io.Copy(c.hash, c.File)
-	sum := fileSum{SHA256: hex.EncodeToString(c.hash.Sum(nil)), Bytes: c.size + int(rest)}
+	sum := report.FileSum{SHA256: hex.EncodeToString(c.hash.Sum(nil)), Bytes: c.size + int(rest)}
 	if was, ok := c.sums.of[c.name]; ok && was != sum && c.sums.err == nil {
 		c.sums.err = &survey.Error{Pos: survey.Pos{File: c.name}, Found: "other bytes when it was read again", Want: "a file that nobody changes during the run", Hint: "run it again"}
 	}

@@ -6,10 +6,9 @@ import (
 	"slices"
 	"strings"
 
-	"pourplane/surface/job"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+	"pourplane/surface/job"
 )
 
 // jobFlags registers the options of a command that are fields of a job. What is given for
@@ -54,7 +53,7 @@ func (v *fieldValue) Type() string {
 }
 
 // refusedValue words what a field has refused, "" for another error of the library.
-func refusedValue(err error) *usageError {
+func refusedValue(err error) *job.UsageError {
 	var bad *pflag.InvalidValueError
 	if !errors.As(err, &bad) {
 		return nil
@@ -62,13 +61,21 @@ func refusedValue(err error) *usageError {
 	flag := bad.GetFlag()
 	if errors.Is(err, job.ErrEmpty) {
 		what, _ := pflag.UnquoteUsage(flag)
-		return &usageError{fmt.Sprintf("--%s: found nothing, want %s", flag.Name, what), fmt.Sprintf("leave --%s out for what is usual", flag.Name)}
+		return &job.UsageError{Text: fmt.Sprintf("--%s: found nothing, want %s", flag.Name, what), Hint: fmt.Sprintf("leave --%s out for what is usual", flag.Name)}
 	}
 	if _, ours := flag.Value.(*fieldValue); ours {
 		if why := errors.Unwrap(err); strings.HasPrefix(why.Error(), "found ") {
-			return &usageError{fmt.Sprintf("--%s: %v", flag.Name, why), ""}
+			return &job.UsageError{Text: fmt.Sprintf("--%s: %v", flag.Name, why), Hint: ""}
 		}
-		return &usageError{fmt.Sprintf("--%s: found %q, %v", flag.Name, bad.GetValue(), errors.Unwrap(err)), ""}
+		return &job.UsageError{Text: fmt.Sprintf("--%s: found %q, %v", flag.Name, bad.GetValue(), errors.Unwrap(err)), Hint: ""}
 	}
 	return nil
+}
+
+// complete offers words for the shell to complete a flag with.
+func complete(c *cobra.Command, flag string, words ...string) {
+	err := c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+	if err != nil {
+		panic("pourplane: completion for a flag that does not exist: " + flag)
+	}
 }

@@ -14,14 +14,9 @@ import (
 	"sync"
 	"time"
 
+	"pourplane/plot/report"
 	"pourplane/survey"
 )
-
-// output is a file to be written.
-type output struct {
-	name string // below the folder of results
-	data []byte
-}
 
 // leftovers are what is hidden on the disk while results are written. A signal takes them
 // away before the program ends; while the lock is held, names are being exchanged.
@@ -133,21 +128,21 @@ func makeFolder(folder string) (takeBack func(), err error) {
 // writeAll writes files into folder, made if need be: all to temporary names first, then
 // renamed, so that no reader ever sees half a file, and a rename that fails puts back
 // what was there. It refuses to write over an input.
-func writeAll(folder string, files []output, inputs []string) (err error) {
+func writeAll(folder string, files []report.Output, inputs []string) (err error) {
 	for _, in := range inputs {
 		info, err := os.Stat(in)
 		if err != nil {
 			continue
 		}
 		for _, f := range files {
-			if there, err := os.Stat(filepath.Join(folder, f.name)); err == nil && os.SameFile(info, there) {
-				return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: " + f.name + " would replace this input"}
+			if there, err := os.Stat(filepath.Join(folder, f.Name)); err == nil && os.SameFile(info, there) {
+				return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: " + f.Name + " would replace this input"}
 			}
 		}
 	}
 	for _, f := range files {
-		if there, err := os.Stat(filepath.Join(folder, f.name)); err == nil && !there.Mode().IsRegular() {
-			return fmt.Errorf("cannot write %s: something else has this name", filepath.Join(folder, f.name))
+		if there, err := os.Stat(filepath.Join(folder, f.Name)); err == nil && !there.Mode().IsRegular() {
+			return fmt.Errorf("cannot write %s: something else has this name", filepath.Join(folder, f.Name))
 		}
 	}
 	takeBack, err := makeFolder(folder)
@@ -166,10 +161,10 @@ func writeAll(folder string, files []output, inputs []string) (err error) {
 		}
 	}()
 	for _, f := range files {
-		t, err := made(filepath.Join(folder, "."+f.name+".pourplane-"), func(name string) error { return writeNew(name, f.data) })
+		t, err := made(filepath.Join(folder, "."+f.Name+".pourplane-"), func(name string) error { return writeNew(name, f.Data) })
 		temporary = append(temporary, t)
 		if err != nil {
-			return fmt.Errorf("cannot write %s into %s: %w", f.name, folder, err)
+			return fmt.Errorf("cannot write %s into %s: %w", f.Name, folder, err)
 		}
 	}
 	hidden.mu.Lock() // all or none, whatever signal comes
@@ -177,7 +172,7 @@ func writeAll(folder string, files []output, inputs []string) (err error) {
 	defer hidden.mu.Unlock()
 	var undo []func() error
 	for i, f := range files {
-		to := filepath.Join(folder, f.name)
+		to := filepath.Join(folder, f.Name)
 		old := temporary[i] + ".old"
 		switch err := os.Link(to, old); {
 		case err == nil:
@@ -189,7 +184,7 @@ func writeAll(folder string, files []output, inputs []string) (err error) {
 			undo = append(undo, func() error { return nil })
 		}
 		if err := os.Rename(temporary[i], to); err != nil {
-			err = fmt.Errorf("cannot write %s: %w", f.name, err)
+			err = fmt.Errorf("cannot write %s: %w", f.Name, err)
 			for _, u := range slices.Backward(undo[:i]) {
 				err = errors.Join(err, u())
 			}
@@ -205,7 +200,7 @@ func writeAll(folder string, files []output, inputs []string) (err error) {
 // result has the name at any time. Only then is the earlier one taken away. It refuses a
 // folder that holds an input, or anything that is not a result as it was made. Two runs
 // at once take their turns.
-func replaceFolder(folder string, outputs []output, inputs []string) (err error) {
+func replaceFolder(folder string, outputs []report.Output, inputs []string) (err error) {
 	if folder, err = filepath.Abs(folder); err != nil {
 		return fmt.Errorf("cannot make the folder of results: %w", err)
 	}
@@ -241,8 +236,8 @@ func replaceFolder(folder string, outputs []output, inputs []string) (err error)
 	defer func() { err = errors.Join(err, hidden.remove(fresh)) }()
 	// The manifest goes first, so that it is known what a killed run has left.
 	for _, o := range slices.Concat(outputs[len(outputs)-1:], outputs[:len(outputs)-1]) {
-		if err := writeNew(filepath.Join(fresh, o.name), o.data); err != nil {
-			return fmt.Errorf("cannot write %s: %w", o.name, err)
+		if err := writeNew(filepath.Join(fresh, o.Name), o.Data); err != nil {
+			return fmt.Errorf("cannot write %s: %w", o.Name, err)
 		}
 	}
 	syncFolder(fresh)

@@ -17,17 +17,19 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"pourplane/plot/report"
 )
 
 // results are outputs with a manifest of theirs at the end, as run makes them.
-func results(t *testing.T, text string) []output {
+func results(t *testing.T, text string) []report.Output {
 	t.Helper()
-	a := output{"a.txt", []byte(text)}
-	list, err := json.Marshal(manifest{Program: program, Outputs: []fileSum{sumOf(a.name, a.data)}})
+	a := report.Output{Name: "a.txt", Data: []byte(text)}
+	list, err := json.Marshal(manifest{Program: program, Outputs: []report.FileSum{sumOf(a.Name, a.Data)}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return []output{a, {"manifest.json", list}}
+	return []report.Output{a, {Name: "manifest.json", Data: list}}
 }
 
 // listing lists what lies in a folder.
@@ -111,7 +113,7 @@ func TestEarlierResultIsPutBack(t *testing.T) {
 	if err := os.Chtimes(old, long, long); err != nil {
 		t.Fatal(err)
 	}
-	bad := append([]output{{"no/such/folder.txt", nil}}, results(t, "new")...)
+	bad := append([]report.Output{{Name: "no/such/folder.txt", Data: nil}}, results(t, "new")...)
 	if err := replaceFolder(folder, bad, nil); err == nil {
 		t.Fatal("a result that cannot be written was")
 	}
@@ -138,7 +140,7 @@ func TestLeftoversGoLast(t *testing.T) {
 	if err := os.Chtimes(left, long, long); err != nil {
 		t.Fatal(err)
 	}
-	bad := append([]output{{"no/such/folder.txt", nil}}, results(t, "new")...)
+	bad := append([]report.Output{{Name: "no/such/folder.txt", Data: nil}}, results(t, "new")...)
 	if err := replaceFolder(folder, bad, nil); err == nil {
 		t.Fatal("a result that cannot be written was")
 	}
@@ -195,18 +197,18 @@ func TestWhatIsHalfRemovedIsOurs(t *testing.T) {
 }
 
 // manyResults are a result of files whose names come before that of the manifest and after it.
-func manyResults(t *testing.T, text string) []output {
+func manyResults(t *testing.T, text string) []report.Output {
 	t.Helper()
-	all := []output{{"a.txt", []byte(text)}, {"m.txt", []byte(text)}, {"z.txt", []byte(text)}}
+	all := []report.Output{{Name: "a.txt", Data: []byte(text)}, {Name: "m.txt", Data: []byte(text)}, {Name: "z.txt", Data: []byte(text)}}
 	m := manifest{Program: program}
 	for _, o := range all {
-		m.Outputs = append(m.Outputs, sumOf(o.name, o.data))
+		m.Outputs = append(m.Outputs, sumOf(o.Name, o.Data))
 	}
 	list, err := json.Marshal(m)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return append(all, output{"manifest.json", list})
+	return append(all, report.Output{Name: "manifest.json", Data: list})
 }
 
 // Where one of several files cannot take its name, those before it are as they were.
@@ -217,7 +219,7 @@ func TestFilesAreAllReplacedOrNone(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	files := []output{{"new", []byte("new")}, {"a", []byte("new")}, {"gone/b", []byte("new")}}
+	files := []report.Output{{Name: "new", Data: []byte("new")}, {Name: "a", Data: []byte("new")}, {Name: "gone/b", Data: []byte("new")}}
 	if err := writeAll(dir, files, nil); err == nil {
 		t.Fatal("written into a folder that is not there")
 	}
@@ -245,7 +247,7 @@ func TestResultsKeepTheMask(t *testing.T) {
 	if err := replaceFolder(folder, results(t, "1"), nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := writeAll(filepath.Join(dir, "out"), []output{{"a.txt", nil}}, nil); err != nil {
+	if err := writeAll(filepath.Join(dir, "out"), []report.Output{{Name: "a.txt", Data: nil}}, nil); err != nil {
 		t.Fatal(err)
 	}
 	for name, want := range map[string]fs.FileMode{"hall": 0o700, "hall/a.txt": 0o600, "out": 0o700, "out/a.txt": 0o600} {
@@ -265,7 +267,7 @@ func TestManifestStatesWhatWasRead(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	f := disk{sums: &readSums{of: map[string]fileSum{}}}
+	f := disk{sums: &readSums{of: map[string]report.FileSum{}}}
 	read := func(most int) {
 		r, err := f.Open(name)
 		if err != nil {
@@ -359,7 +361,7 @@ func TestGoodRunTakesAwayLeftovers(t *testing.T) {
 // that was there before.
 func TestFailedWriteLeavesNoFolder(t *testing.T) {
 	dir := t.TempDir()
-	files := []output{{"a.txt", []byte("x")}, {strings.Repeat("n", 300), []byte("no file system takes this name")}}
+	files := []report.Output{{Name: "a.txt", Data: []byte("x")}, {Name: strings.Repeat("n", 300), Data: []byte("no file system takes this name")}}
 	if err := writeAll(filepath.Join(dir, "new", "deep"), files, nil); err == nil {
 		t.Fatal("a name of 300 letters was written")
 	}

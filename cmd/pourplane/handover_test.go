@@ -13,7 +13,7 @@ import (
 	"time"
 
 	"github.com/xuri/excelize/v2"
-
+	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
 )
@@ -211,7 +211,7 @@ func TestFolderReadBack(t *testing.T) {
 }
 
 // demoHandover is the demo job before anything is written.
-func demoHandover(t *testing.T) *handover {
+func demoHandover(t *testing.T) *report.Handover {
 	t.Helper()
 	j, err := job.Open(filepath.Join("..", "..", "testdata", "demo", "job.toml"))
 	if err != nil {
@@ -221,11 +221,11 @@ func demoHandover(t *testing.T) *handover {
 	if err != nil {
 		t.Fatal(err)
 	}
-	done, err := solve(j, &disk{}, nil)
+	done, err := job.Solve(j, &disk{}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := newHandover(done, day)
+	h, err := report.NewHandover(done, day)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -235,9 +235,9 @@ func demoHandover(t *testing.T) *handover {
 // Bays as shown add up to the floor as shown, to the last digit.
 func TestBaysAddUpAsShown(t *testing.T) {
 	h := demoHandover(t)
-	rows := h.bayTable().Rows
+	rows := h.BayTable().Rows
 	for _, k := range []int{1, 2} {
-		digits := math.Pow10(h.bayTable().Columns[k].Decimals)
+		digits := math.Pow10(h.BayTable().Columns[k].Decimals)
 		sum := 0.0
 		for _, row := range rows[:len(rows)-1] {
 			sum += math.Round(row[k].Value * digits)

@@ -13,7 +13,6 @@ import (
 	"testing"
 
 	"github.com/xuri/excelize/v2"
-
 	"pourplane/plot"
 )
 
@@ -197,15 +196,15 @@ func TestMassIsVolumeTimesTheUnitWeightShown(t *testing.T) {
 // place weighs more than the map shows.
 func TestLoadMapIsOfTheHeaviest(t *testing.T) {
 	h := demoHandover(t)
-	if len(h.service.Uses) != 2 || h.weighs == "" {
-		t.Fatalf("the demo has %d materials, want 2 of unlike unit weights", len(h.service.Uses))
+	if len(h.Service.Uses) != 2 || h.Weighs == "" {
+		t.Fatalf("the demo has %d materials, want 2 of unlike unit weights", len(h.Service.Uses))
 	}
-	for _, p := range h.weightSection().Pictures {
+	for _, p := range h.WeightSection().Pictures {
 		m, ok := p.Drawing.(*plot.LoadMap)
-		if !ok || m.UnitWeight != 2400 || m.UnitWeight*h.work.fill.Greatest < h.mix.Load.Most-1e-9 {
-			t.Errorf("map with %+v kg/m³, want 2400, and no place above %g kg/m²", m.UnitWeight, h.mix.Load.Most)
+		if !ok || m.UnitWeight != 2400 || m.UnitWeight*h.Filled.Fill.Greatest < h.Mix.Load.Most-1e-9 {
+			t.Errorf("map with %+v kg/m³, want 2400, and no place above %g kg/m²", m.UnitWeight, h.Mix.Load.Most)
 		}
-		if !strings.Contains(m.Summary, h.style.UnitWeight(2400)) {
+		if !strings.Contains(m.Summary, h.Style.UnitWeight(2400)) {
 			t.Errorf("the map shows %q, want its unit weight", m.Summary)
 		}
 	}

@@ -13,13 +13,11 @@ import (
 	"strings"
 	"syscall"
 
-	"pourplane/survey"
-
 	"github.com/spf13/cobra"
+	"pourplane/plot/report"
+	"pourplane/surface/job"
+	"pourplane/survey"
 )
-
-// version is what --version and exported files say.
-const version = "0.1.0"
 
 func main() {
 	// A large survey is arrays that live to the end, after text that does not: half
@@ -43,13 +41,6 @@ const (
 	wrongUsage = 2
 	stopped    = 128 // and the number of the signal, as shells count
 )
-
-// usageError is a call that no input could make right.
-type usageError struct {
-	text, hint string
-}
-
-func (e *usageError) Error() string { return e.text }
 
 // run is the program less the process, so tests call it. Results go to out, what
 // is said about them to diag.
@@ -80,20 +71,20 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	if err == nil {
 		return done
 	}
-	var usage *usageError
+	var usage *job.UsageError
 	isUsage := errors.As(err, &usage)
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range joined.Unwrap() {
-			fmt.Fprintf(diag, "pourplane: %s\n", printable(e.Error()))
+			fmt.Fprintf(diag, "pourplane: %s\n", report.Printable(e.Error()))
 		}
 	} else {
-		fmt.Fprintf(diag, "pourplane: %s\n", printable(err.Error()))
+		fmt.Fprintf(diag, "pourplane: %s\n", report.Printable(err.Error()))
 	}
-	if isUsage && usage.hint != "" {
-		fmt.Fprintf(diag, "hint: %s\n", usage.hint)
+	if isUsage && usage.Hint != "" {
+		fmt.Fprintf(diag, "hint: %s\n", usage.Hint)
 	}
 	for _, h := range survey.Hints(err) {
-		fmt.Fprintf(diag, "hint: %s\n", printable(h))
+		fmt.Fprintf(diag, "hint: %s\n", report.Printable(h))
 	}
 	if isUsage {
 		return wrongUsage
@@ -110,7 +101,7 @@ and a target plane, and works out the depth of fill everywhere, the exact volume
 and what to order, with a depth map to pour by.`,
 		Example: `  pourplane fill floor.csv --outline walls.csv --units m --target 10.000 --out result
   pourplane fill --help`,
-		Version:       version,
+		Version:       report.Version,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
@@ -129,10 +120,10 @@ and what to order, with a depth map to pour by.`,
 // someFiles is the rule for the arguments of commands that read surveys.
 func someFiles(c *cobra.Command, args []string) error {
 	if len(args) == 0 {
-		return &usageError{"no survey given", fmt.Sprintf("%s --help shows examples", c.CommandPath())}
+		return &job.UsageError{Text: "no survey given", Hint: fmt.Sprintf("%s --help shows examples", c.CommandPath())}
 	}
 	if slices.ContainsFunc(args, func(name string) bool { return strings.TrimSpace(name) == "" }) {
-		return &usageError{`found "", want the name of a survey`, "a shell variable without a value?"}
+		return &job.UsageError{Text: `found "", want the name of a survey`, Hint: "a shell variable without a value?"}
 	}
 	return nil
 }

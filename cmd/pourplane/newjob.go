@@ -12,10 +12,10 @@ import (
 	"strings"
 	"time"
 
+	"github.com/spf13/cobra"
+	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
-
-	"github.com/spf13/cobra"
 )
 
 type newFlags struct {
@@ -52,10 +52,10 @@ files say. A job that run would refuse is not written.`,
 
 func (f *newFlags) run(c *cobra.Command) error {
 	if f.job == "" {
-		return &usageError{"no name for the job file", "--job hall.toml"}
+		return &job.UsageError{Text: "no name for the job file", Hint: "--job hall.toml"}
 	}
 	if f.results() == "" || f.results() == f.job {
-		return &usageError{fmt.Sprintf("--job: found %q, want a name with an ending: the results go into a folder of that name without it", f.job), "--job " + strconv.Quote(cmp.Or(f.results(), "hall")+".toml")}
+		return &job.UsageError{Text: fmt.Sprintf("--job: found %q, want a name with an ending: the results go into a folder of that name without it", f.job), Hint: "--job " + strconv.Quote(cmp.Or(f.results(), "hall")+".toml")}
 	}
 	if _, err := os.Stat(f.job); err == nil {
 		return &survey.Error{Pos: survey.Pos{File: f.job}, Found: "a file of that name", Want: "a new one: job files are never overwritten", Hint: "--job OTHER.toml"}
@@ -79,7 +79,7 @@ func (f *newFlags) run(c *cobra.Command) error {
 		text, err := f.attempt(p)
 		p.end()
 		if err == nil {
-			if err := writeAll(filepath.Dir(f.job), []output{{filepath.Base(f.job), []byte(text)}}, files); err != nil {
+			if err := writeAll(filepath.Dir(f.job), []report.Output{{Name: filepath.Base(f.job), Data: []byte(text)}}, files); err != nil {
 				return err
 			}
 			_, err = fmt.Fprintf(c.OutOrStdout(), "%s written. Look through it, then: pourplane run %s\n", f.job, f.job)
@@ -93,11 +93,11 @@ func (f *newFlags) run(c *cobra.Command) error {
 
 // attempt returns the text of the job, which run takes.
 func (f *newFlags) attempt(p *progress) (string, error) {
-	s, given, err := openFloor(&f.of, &disk{}, p.say)
+	s, given, err := job.OpenFloor(&f.of, &disk{}, p.say)
 	if err != nil {
 		return "", err
 	}
-	d, err := f.of.WithUnits(given.stated)
+	d, err := f.of.WithUnits(given.Stated)
 	if err != nil {
 		return "", err
 	}
@@ -116,7 +116,7 @@ func (f *newFlags) attempt(p *progress) (string, error) {
 	if d.Survey.Outline, err = f.fromJob(d.Survey.Outline); err != nil {
 		return "", err
 	}
-	text := d.Text(styleOf(s, d.Show).Imperial)
+	text := d.Text(job.StyleOf(s, d.Show).Imperial)
 	j, err := job.Read([]byte(text), f.job)
 	if err != nil {
 		return "", fmt.Errorf("an answer does not fit into a job file: %w", err)
@@ -127,7 +127,7 @@ func (f *newFlags) attempt(p *progress) (string, error) {
 // tried refuses what run would refuse.
 func (f *newFlags) tried(j *job.Job, p *progress) error {
 	asTyped := func(err error) error { return err } // by its options
-	if _, err := solveNamed(j, &disk{}, p.say, asTyped); err != nil {
+	if _, err := job.SolveNamed(j, &disk{}, p.say, asTyped); err != nil {
 		return err
 	}
 	info, err := os.Stat(f.results())

@@ -9,9 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"pourplane/surface/job"
-
 	"github.com/spf13/cobra"
+	"pourplane/surface/job"
 )
 
 // samples are options that reading a survey of the test data may take, each tried with
@@ -64,9 +63,9 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 			if err := c.ParseFlags(options); err != nil {
 				t.Fatal(err)
 			}
-			in := inputOf(&j)
-			in.files = &disk{}
-			s, err := in.read([]string{file}, nil)
+			in := job.InputOf(&j)
+			in.Files = &disk{}
+			s, err := in.Read([]string{file}, nil)
 			if err != nil {
 				continue
 			}
@@ -114,18 +113,18 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				if err := unitsSaid(j); err != nil {
+				if err := job.UnitsSaid(j); err != nil {
 					t.Error(err)
 				}
-				f := fillOf(j)
-				f.files = &disk{}
-				w, err := f.compute(j.Paths(j.Survey.Files), nil)
+				f := job.FillOf(j)
+				f.Files = &disk{}
+				w, err := f.Compute(j.Paths(j.Survey.Files), nil)
 				if err != nil {
-					t.Errorf("the job of %q: %v", all, inJob(j, err))
+					t.Errorf("the job of %q: %v", all, job.InJob(j, err))
 					continue
 				}
-				if w.fill.Fill != r.Volume {
-					t.Errorf("%q: the job has %.12g m³, fill %.12g", all, w.fill.Fill, r.Volume)
+				if w.Fill.Fill != r.Volume {
+					t.Errorf("%q: the job has %.12g m³, fill %.12g", all, w.Fill.Fill, r.Volume)
 				}
 				tried++
 				for _, o := range all {

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"pourplane/plot/report"
+	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/survey"
 )
@@ -35,7 +37,7 @@ func smallRoom(t *testing.T, depth float64) []string {
 	return []string{filepath.Join(dir, "room.csv"), "--outline", filepath.Join(dir, "walls.csv"), "--target", "0m"}
 }
 
-func filled(t *testing.T, args ...string) (result, string) {
+func filled(t *testing.T, args ...string) (report.Result, string) {
 	t.Helper()
 	var said [2]string
 	for i, more := range [][]string{{"--json"}, nil} {
@@ -45,7 +47,7 @@ func filled(t *testing.T, args ...string) (result, string) {
 		}
 		said[i] = out.String()
 	}
-	var r result
+	var r report.Result
 	if err := json.Unmarshal([]byte(said[0]), &r); err != nil {
 		t.Fatal(err)
 	}
@@ -146,15 +148,15 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 		t.Errorf("no note of %q", text)
 	}
 	h := demoHandover(t)
-	has(h.notes, "are still in it")
-	f := filling{allowance: 5, weight: 2400, input: h.filling.input, targetFlags: h.filling.targetFlags}
-	w, err := f.compute(h.job.Paths(h.job.Survey.Files), nil)
+	has(h.Notes, "are still in it")
+	f := job.Filling{Allowance: 5, Weight: 2400, Input: h.Filling.Input, TargetFlags: h.Filling.TargetFlags}
+	w, err := f.Compute(h.Job.Paths(h.Job.Survey.Files), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	has(w.notes, "too thin for concrete")
-	h.work = w
-	if text := strings.Join(h.wall().Sections[0].Text, "\n"); !strings.Contains(text, "Too thin for concrete on ") {
+	has(w.Notes, "too thin for concrete")
+	h.Filled = w
+	if text := strings.Join(h.Wall().Sections[0].Text, "\n"); !strings.Contains(text, "Too thin for concrete on ") {
 		t.Errorf("the page for the wall has the order without what it is too thin for:\n%s", text)
 	}
 }

@@ -182,7 +182,7 @@ func TestReadingsInDoubtOnSheets(t *testing.T) {
 // is long.
 func TestWallHasTheHeights(t *testing.T) {
 	h := demoHandover(t)
-	wall := h.wall()
+	wall := h.Wall()
 	if wall.Across {
 		t.Error("the page of a floor of 36 ft by 32 ft lies across")
 	}
@@ -201,8 +201,8 @@ func TestWallHasTheHeights(t *testing.T) {
 	if m := regexp.MustCompile(`(\d+) heights?( and \d+ names?)? left out`).FindStringSubmatch(strings.Join(pagesOf(t, file), "")); m != nil {
 		left, _ = strconv.Atoi(m[1])
 	}
-	if left > len(h.pins.Pins)/20 {
-		t.Errorf("%d heights of %d are left out", left, len(h.pins.Pins))
+	if left > len(h.Pins.Pins)/20 {
+		t.Errorf("%d heights of %d are left out", left, len(h.Pins.Pins))
 	}
 	var rows strings.Builder
 	rows.WriteString("x,y,z\n")

@@ -3,53 +3,52 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
-	"time"
-
-	"math"
-	"pourplane/surface"
 	"strings"
 	"testing"
+	"time"
 
 	"gonum.org/v1/plot/vg"
-
 	"pourplane/plot"
+	"pourplane/plot/report"
 	"pourplane/plot/sheet"
+	"pourplane/surface"
 )
 
 // Whatever is printed of a pin is the height of its mark, rounded down once: heads of the
 // sheet and the plan, the table, the list as numbers.
 func TestOnePinHasOneHeight(t *testing.T) {
 	h := demoHandover(t)
-	least, greatest := h.pins.Least, h.pins.Greatest
-	if h.mark(greatest) == h.style.Depth(greatest.Depth) {
+	least, greatest := h.Pins.Least, h.Pins.Greatest
+	if h.Mark(greatest) == h.Style.Depth(greatest.Depth) {
 		t.Fatalf("the deepest pin, %s, rounds down and to the nearest alike: the demo shows nothing", greatest.Name)
 	}
-	text := h.pinText()
-	for _, want := range []string{h.mark(least) + " (" + least.Name + ")", h.mark(greatest) + " (" + greatest.Name + ")"} {
+	text := h.PinText()
+	for _, want := range []string{h.Mark(least) + " (" + least.Name + ")", h.Mark(greatest) + " (" + greatest.Name + ")"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q does not have %q", text, want)
 		}
 	}
 	for _, crew := range []bool{true, false} {
-		table := h.pinTable(crew)
-		for i, p := range h.pins.Pins {
+		table := h.PinTable(crew)
+		for i, p := range h.Pins.Pins {
 			found := false
 			for _, c := range table.Rows[i] {
-				found = found || c.Text == h.mark(p)
+				found = found || c.Text == h.Mark(p)
 			}
 			if !found {
-				t.Errorf("the row of %s does not have %s", p.Name, h.mark(p))
+				t.Errorf("the row of %s does not have %s", p.Name, h.Mark(p))
 			}
 		}
 	}
-	for i, q := range h.setOutMap(true, false, false).Pins {
-		if want := strings.TrimSuffix(h.mark(h.pins.Pins[i]), `"`); q.Text != want {
+	for i, q := range h.SetOutMap(true, false, false).Pins {
+		if want := strings.TrimSuffix(h.Mark(h.Pins.Pins[i]), `"`); q.Text != want {
 			t.Errorf("the plan has %s at %s, want %s", q.Text, q.Name, want)
 		}
 	}
@@ -59,37 +58,37 @@ func TestOnePinHasOneHeight(t *testing.T) {
 // elevations: derived, a reading is the height of the line of sight above the rod's foot.
 func TestRodOnAMark(t *testing.T) {
 	h := demoHandover(t)
-	r := h.rodFrom()
-	if r == nil || r.name != "BM1" || math.Abs(r.elevation-100*0.3048) > 1e-12 {
+	r := h.RodFrom()
+	if r == nil || r.Name != "BM1" || math.Abs(r.Elevation-100*0.3048) > 1e-12 {
 		t.Fatalf("the rod is read on %+v, want BM1 at 100 ft", r)
 	}
-	for _, p := range h.pins.Pins {
+	for _, p := range h.Pins.Pins {
 		if p.Depth <= 0 {
 			continue
 		}
-		sight := r.elevation + 1.3 // m, a line of sight anywhere
-		onBM, onMark := sight-r.elevation, sight-(p.Floor+p.Height)
-		if want := "+" + h.style.Depth(onMark-onBM); h.rodMore(r, p) != want {
-			t.Errorf("%s: %s, want %s", p.Name, h.rodMore(r, p), want)
+		sight := r.Elevation + 1.3 // m, a line of sight anywhere
+		onBM, onMark := sight-r.Elevation, sight-(p.Floor+p.Height)
+		if want := "+" + h.Style.Depth(onMark-onBM); h.RodMore(r, p) != want {
+			t.Errorf("%s: %s, want %s", p.Name, h.RodMore(r, p), want)
 		}
 	}
-	p := h.pins.Pins[0]
+	p := h.Pins.Pins[0]
 	p.Floor += 1
-	if got := h.rodMore(r, p); !strings.HasPrefix(got, "−") {
+	if got := h.RodMore(r, p); !strings.HasPrefix(got, "−") {
 		t.Errorf("a mark above the benchmark reads %s", got)
 	}
 	p.Depth = 0
-	if got := h.rodMore(r, p); got != "" {
+	if got := h.RodMore(r, p); got != "" {
 		t.Errorf("a pin without a mark reads %s", got)
 	}
 	// Without a benchmark a shot on the adjoining finished floor serves, without either
 	// nothing does.
-	h.survey.Book = nil
-	if r := h.rodFrom(); r == nil || r.name != "A1" {
+	h.Survey.Book = nil
+	if r := h.RodFrom(); r == nil || r.Name != "A1" {
 		t.Errorf("the rod is read on %+v, want A1", r)
 	}
-	h.survey.Finished = nil
-	if r := h.rodFrom(); r != nil {
+	h.Survey.Finished = nil
+	if r := h.RodFrom(); r != nil {
 		t.Errorf("the rod is read on %+v", r)
 	}
 }
@@ -107,14 +106,14 @@ func laidOut(t *testing.T, m *plot.SetOutMap) *plot.SetOutPlan {
 // pin has name and height, and is whole with them on one.
 func TestPinPlanIsSplit(t *testing.T) {
 	h := demoHandover(t)
-	m := h.setOutMap(true, false, false)
+	m := h.SetOutMap(true, false, false)
 	m.Scale = 192
-	all, name := scales(h.style)
+	all, name := report.Scales(h.Style)
 	var s sheet.PinSheet
-	if err := splitPins(&s, m, all[:5], name, sheet.Letter); err != nil {
+	if err := report.SplitPins(&s, m, all[:5], name, sheet.Letter); err != nil {
 		t.Fatal(err)
 	}
-	if len(s.Parts) < 2 || len(s.Parts) > mostSheets {
+	if len(s.Parts) < 2 || len(s.Parts) > report.MostSheets {
 		t.Fatalf("%d sheets", len(s.Parts))
 	}
 	whole := s.Parts[0].Plan.(*plot.SetOutPlan)
@@ -150,7 +149,7 @@ func TestPinPlanIsSplit(t *testing.T) {
 	// Where all has room nothing is split.
 	m.Scale = 12
 	one := sheet.PinSheet{}
-	if err := splitPins(&one, m, all[:0], name, sheet.Letter); err != nil || one.Parts != nil {
+	if err := report.SplitPins(&one, m, all[:0], name, sheet.Letter); err != nil || one.Parts != nil {
 		t.Errorf("%d sheets of a plan that has room: %v", len(one.Parts), err)
 	}
 }
@@ -163,23 +162,23 @@ func TestSheetsCutNoLettering(t *testing.T) {
 		t.Skip("pdftotext (poppler-utils) is not installed")
 	}
 	h := demoHandover(t)
-	dense := *h.setOutMap(true, false, false)
+	dense := *h.SetOutMap(true, false, false)
 	dense.Pins = nil
-	lo, hi := h.floor.Bounds()
+	lo, hi := h.Floor.Bounds()
 	for x := lo.X + 0.3; x < hi.X; x += 0.83 {
 		for y := lo.Y + 0.3; y < hi.Y; y += 0.83 {
 			dense.Pins = append(dense.Pins, plot.SetOutPin{At: surface.Vec{X: x, Y: y}, Name: fmt.Sprintf("N%d", len(dense.Pins)+1), Text: "1 11/16"})
 		}
 	}
-	_, name := scales(h.style)
+	_, name := report.Scales(h.Style)
 	for _, c := range []struct {
 		of    *plot.SetOutMap
 		scale float64
-	}{{h.setOutMap(true, false, false), 48}, {h.setOutMap(true, false, false), 30}, {&dense, 32}} {
+	}{{h.SetOutMap(true, false, false), 48}, {h.SetOutMap(true, false, false), 30}, {&dense, 32}} {
 		m := *c.of
 		m.Title, m.Scale, m.Bare = "", c.scale, true
 		laid := laidOut(t, &m)
-		parts, _ := sheetsOf(laid, name(c.scale), sheet.Letter)
+		parts, _ := report.SheetsOf(laid, name(c.scale), sheet.Letter)
 		if len(parts) < 2 {
 			t.Fatalf("1:%g: %d sheets", c.scale, len(parts))
 		}
@@ -248,7 +247,7 @@ func TestSheetsCutNoLettering(t *testing.T) {
 // A sheet says what found no room on it.
 func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 	h := demoHandover(t)
-	m := *h.setOutMap(true, false, false)
+	m := *h.SetOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 48, true
 	crowd := m.Pins[len(m.Pins)-1]
 	for range 20 {
@@ -259,7 +258,7 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 	if names == 0 || heights == 0 {
 		t.Fatalf("%d names and %d heights find no room", names, heights)
 	}
-	parts, _ := sheetsOf(laid, "1:48", sheet.Letter)
+	parts, _ := report.SheetsOf(laid, "1:48", sheet.Letter)
 	said := false
 	for _, p := range parts {
 		said = said || strings.HasSuffix(p.Note, " found no room on it; the list has all")
@@ -271,7 +270,7 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 		names, heights int
 		want           string
 	}{{0, 0, ""}, {1, 1, "1 height and 1 name found no room on it; the list has all"}, {0, 2, "2 heights found no room on it; the list has all"}, {3, 0, "3 names found no room on it; the list has all"}} {
-		if got := noRoom(c.names, c.heights); got != c.want {
+		if got := report.NoRoom(c.names, c.heights); got != c.want {
 			t.Errorf("%d and %d: %q", c.names, c.heights, got)
 		}
 	}
@@ -281,18 +280,18 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 // there or on the sheet for the wall.
 func TestEveryPinOfTheDemoIsWritten(t *testing.T) {
 	h := demoHandover(t)
-	m := h.setOutMap(true, false, false)
+	m := h.SetOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 64, true
 	laid := laidOut(t, m)
 	if names, heights := laid.Unwritten(); names+heights > 0 {
 		t.Errorf("%d names and %d heights find no room at 1:64", names, heights)
 	}
-	if parts, _ := sheetsOf(laid, "1:64", sheet.Letter); len(parts) != 1 {
+	if parts, _ := report.SheetsOf(laid, "1:64", sheet.Letter); len(parts) != 1 {
 		t.Errorf("%d sheets, want 1", len(parts))
 	}
 	file := filepath.Join(t.TempDir(), "wall.pdf")
 	var b bytes.Buffer
-	if err := sheet.WritePDF(&b, h.wall(), sheet.Letter); err != nil {
+	if err := sheet.WritePDF(&b, h.Wall(), sheet.Letter); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
@@ -305,31 +304,10 @@ func TestEveryPinOfTheDemoIsWritten(t *testing.T) {
 	if strings.Contains(pages[0], "left out") {
 		t.Errorf("a pin is left out:\n%s", pages[0])
 	}
-	for _, p := range h.pins.Pins {
+	for _, p := range h.Pins.Pins {
 		if !regexp.MustCompile(`(?m)(^|\s)` + p.Name + `(\s|$)`).MatchString(pages[0]) {
 			t.Errorf("%s is not on it", p.Name)
 		}
-	}
-}
-
-// A sheet all of whose pins are whole on others is left out: one that shows the empty arm
-// of an L, say.
-func TestSheetsThatAreNotNeeded(t *testing.T) {
-	at := func(x, y, w, h vg.Length) vg.Rectangle {
-		return vg.Rectangle{Min: vg.Point{X: x, Y: y}, Max: vg.Point{X: x + w, Y: y + h}}
-	}
-	a, b, c, d := at(0, 90, 100, 100), at(90, 90, 100, 100), at(0, 0, 100, 100), at(90, 0, 100, 100)
-	boxes := []vg.Rectangle{at(10, 150, 5, 5), at(92, 150, 5, 5), at(10, 20, 5, 5), at(150, 20, 5, 5)}
-	if got := needed([]vg.Rectangle{a, b, c, d}, boxes); !slices.Equal(got, []vg.Rectangle{a, c, d}) {
-		t.Errorf("%v, want the first, the third and the fourth", got)
-	}
-	boxes[1] = at(120, 150, 5, 5)
-	if got := needed([]vg.Rectangle{a, b, c, d}, boxes); len(got) != 4 {
-		t.Errorf("%d stay, want all 4", len(got))
-	}
-	// Of two that hold the same one stays.
-	if got := needed([]vg.Rectangle{a, b}, []vg.Rectangle{at(92, 150, 5, 5)}); len(got) != 1 {
-		t.Errorf("%d stay, want 1", len(got))
 	}
 }
 
@@ -376,10 +354,10 @@ spacing = "1m"
 // Each sheet of a target that falls has its arrow, or says where it falls.
 func TestEverySheetHasTheFall(t *testing.T) {
 	h := demoHandover(t)
-	m := *h.setOutMap(true, false, false)
+	m := *h.SetOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 30, true
 	m.Target.SlopeX = -0.015
-	parts, _ := sheetsOf(laidOut(t, &m), "1:30", sheet.Letter)
+	parts, _ := report.SheetsOf(laidOut(t, &m), "1:30", sheet.Letter)
 	if len(parts) < 3 {
 		t.Fatalf("%d sheets", len(parts))
 	}

@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -34,10 +35,10 @@ func (q *questions) failed() error {
 }
 
 // understand reads the surveys, and asks for what they lack.
-func (q *questions) understand(p *progress) (*survey.Survey, *lengths, error) {
+func (q *questions) understand(p *progress) (*survey.Survey, *job.Lengths, error) {
 	datum := false
 	for {
-		s, given, err := openFloor(&q.of, &disk{}, p.say)
+		s, given, err := job.OpenFloor(&q.of, &disk{}, p.say)
 		p.end()
 		switch {
 		case err != nil && q.about(err):
@@ -77,39 +78,39 @@ func exampleOf(s *survey.Survey) string {
 }
 
 // rest asks what no survey says: title, target, walls and what the floor bears on.
-func (q *questions) rest(s *survey.Survey, given *lengths) error {
+func (q *questions) rest(s *survey.Survey, given *job.Lengths) error {
 	if q.asker == nil {
 		return nil
 	}
 	taken := func(flag string) func(string) error {
 		return func(text string) error {
-			_, err := given.parse(flag, text)
-			var u *usageError
+			_, err := given.Parse(flag, text)
+			var u *job.UsageError
 			if !errors.As(err, &u) {
 				return err
 			}
 			// Here the value alone is typed.
-			hint, _, _ := strings.Cut(u.hint, "; or --units")
-			return &usageError{strings.TrimPrefix(u.text, flag+": "), strings.ReplaceAll(hint, flag+" ", "")}
+			hint, _, _ := strings.Cut(u.Hint, "; or --units")
+			return &job.UsageError{Text: strings.TrimPrefix(u.Text, flag+": "), Hint: strings.ReplaceAll(hint, flag+" ", "")}
 		}
 	}
 	t := &q.of.Target
 	q.of.Title = q.ask("Title of the job", q.of.Title, anything)
-	for !aimed(t) && !q.over {
+	for !job.Aimed(t) && !q.over {
 		t.Elevation = q.ask("Elevation of the target plane (top of fill) with its unit, such as "+exampleOf(s)+"; empty: from the finished floor", "", taken("--target"))
 		if t.Elevation != "" {
 			break
 		}
 		if codes := codesOf(s.Finished); len(codes) > 0 {
-			on := (&targetFlags{codes: codes}).finishShots(s)
-			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", plural(len(on), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
+			on := (&job.TargetFlags{Codes: codes}).FinishShots(s)
+			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", job.Plural(len(on), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
 				t.FinishCodes = codes
 			}
 		}
 		if len(t.FinishCodes) == 0 {
 			t.Finish = q.ask("Elevation of the finished floor to meet, with its unit", "", taken("--finish"))
 		}
-		if aimed(t) {
+		if job.Aimed(t) {
 			thin, none := "15mm", "0mm"
 			if s.Unit.Imperial() {
 				thin, none = "9/16in", "0in"
@@ -118,7 +119,7 @@ func (q *questions) rest(s *survey.Survey, given *lengths) error {
 				t.Buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken("--buildup"))
 			}
 			if t.Buildup == "" {
-				return cmp.Or(q.failed(), noBuildup("no answer"))
+				return cmp.Or(q.failed(), job.NoBuildup("no answer"))
 			}
 			t.Low = cmp.Or(t.Low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken("--low")))
 		}
@@ -185,7 +186,7 @@ func (q *questions) about(err error) bool {
 		return false
 	}
 	text, hints := err.Error(), hintsOf(err)
-	flags := inHints.FindAllString(strings.Join(hints, "\n"), -1)
+	flags := job.InHints.FindAllString(strings.Join(hints, "\n"), -1)
 	option := func(text string) string {
 		flag, _, _ := strings.Cut(text, " ")
 		return flag
@@ -227,7 +228,7 @@ func (q *questions) about(err error) bool {
 		if len(can) > 0 {
 			text = strings.TrimPrefix(text, option(can[0])+": ") // an answer has no option before it
 		}
-		_, q.err = fmt.Fprintln(q.out, printable(shortly(text)))
+		_, q.err = fmt.Fprintln(q.out, report.Printable(shortly(text)))
 	}
 	for i, name := range marks {
 		empty := "; empty: stop"
@@ -373,9 +374,9 @@ func (one *question) clear(j *job.Job) {
 // hintsOf lists what an error says to type.
 func hintsOf(err error) []string {
 	hints := survey.Hints(err)
-	var u *usageError
-	if errors.As(err, &u) && u.hint != "" {
-		hints = append(hints, u.hint)
+	var u *job.UsageError
+	if errors.As(err, &u) && u.Hint != "" {
+		hints = append(hints, u.Hint)
 	}
 	return hints
 }
@@ -417,7 +418,7 @@ func (a *asker) ask(question, def string, check func(string) error) string {
 		if hints := hintsOf(err); len(hints) > 0 {
 			text += "\nhint: " + strings.Join(hints, "\nhint: ")
 		}
-		if _, a.err = fmt.Fprintln(a.out, printable(text)); a.err != nil {
+		if _, a.err = fmt.Fprintln(a.out, report.Printable(text)); a.err != nil {
 			return def
 		}
 	}
@@ -442,7 +443,7 @@ func aLength(text string) error {
 // lengthsOf takes a list of lengths, with a name before it or none.
 func lengthsOf(least, most int) func(string) error {
 	return func(text string) error {
-		_, list, _ := eachLength(text)
+		_, list, _ := job.EachLength(text)
 		parts := strings.Split(list, ",")
 		if len(parts) < least || len(parts) > most || slices.ContainsFunc(parts, func(p string) bool { return aLength(strings.TrimSpace(p)) != nil }) {
 			return wanted(text, map[int]string{1: "a length with its unit, such as 3m or 10ft, or two with a comma between", 2: "two lengths with a comma between, such as 12m,0m"}[least])

@@ -4,15 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"regexp"
 	"slices"
 	"strings"
 
-	"pourplane/surface/job"
-	"pourplane/survey/unit"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+	"pourplane/surface/job"
 )
 
 // flagError makes a wrong option one of ours, with the option that may be meant.
@@ -39,7 +36,7 @@ func flagError(c *cobra.Command, err error) error {
 			hint = fmt.Sprintf("did you mean --%s? %s", near, hint)
 		}
 	}
-	return &usageError{text, hint}
+	return &job.UsageError{Text: text, Hint: hint}
 }
 
 // unknownCommand refuses a command that there is not, with the one that may be meant.
@@ -52,7 +49,7 @@ func unknownCommand(c *cobra.Command, wrong string) error {
 	if near := job.Nearest(wrong, names); near != "" {
 		hint = fmt.Sprintf("did you mean pourplane %s? %s", near, hint)
 	}
-	return &usageError{fmt.Sprintf("there is no command %q", wrong), hint}
+	return &job.UsageError{Text: fmt.Sprintf("there is no command %q", wrong), Hint: hint}
 }
 
 // emptyOptions refuses options that are given with nothing: a shell variable that is
@@ -69,7 +66,7 @@ func emptyOptions(c *cobra.Command) error {
 		}
 		if empty {
 			what, _ := pflag.UnquoteUsage(f)
-			err = &usageError{fmt.Sprintf("--%s: found nothing, want %s", f.Name, what), fmt.Sprintf("leave --%s out for what is usual", f.Name)}
+			err = &job.UsageError{Text: fmt.Sprintf("--%s: found nothing, want %s", f.Name, what), Hint: fmt.Sprintf("leave --%s out for what is usual", f.Name)}
 		}
 	})
 	return err
@@ -89,55 +86,4 @@ func (s *sink) Write(b []byte) (int, error) {
 	n, err := s.w.Write(b)
 	s.err = err
 	return n, err
-}
-
-// inHints finds the options in a text, with their values.
-var inHints = regexp.MustCompile(`--[a-z][a-z-]*(?: (?:"[^"]*"|'[^']*'|[^\s;,"']*[A-Z0-9=](?:[^\s;]*[^\s;,.)?])?|(?:north|south|east|west|rod|elevation|depth|lowest|mean|plane|first|last|none|measured|missing|setups|distance|least-squares|metric|feet|m|ft|mm|in)\b))?`)
-
-// inKeysWithValues writes what to type in a job for the options in a text:
-// [target] elevation = "99.93ft" for --target 99.93ft. A bare length gets the unit u,
-// without which a job refuses it.
-func inKeysWithValues(text string, u unit.Length) string {
-	return inHints.ReplaceAllStringFunc(text, func(found string) string {
-		flag, value, given := strings.Cut(found, " ")
-		key := keysOfFlags[flag]
-		if key == "" {
-			return found
-		}
-		if !given && flag != "--accept-misclosure" && flag != "--retriangulate" {
-			return key
-		}
-		value = strings.Trim(value, `"'`)
-		if _, length := lengthOptions[flag]; length {
-			name, is, named := strings.Cut(value, "=")
-			if named {
-				value = name + "=" + withUnit(is, u)
-			} else {
-				value = withUnit(value, u)
-			}
-		}
-		table, name, ok := strings.Cut(key, ".")
-		if !ok {
-			table, name = "", key
-		}
-		switch flag {
-		case "--benchmark", "--code", "--leave-out", "--grid-origin":
-			of, is, named := strings.Cut(value, "=")
-			if !named {
-				of, is = "", value
-			}
-			value = fmt.Sprintf("{ %q = %q }", of, is)
-		case "--finish-code", "--straightedge", "--rule":
-			value = fmt.Sprintf("[%q]", value)
-		case "--allowance", "--unit-weight":
-		case "--accept-misclosure", "--retriangulate":
-			value = "true"
-		default:
-			value = fmt.Sprintf("%q", value)
-		}
-		if table != "" {
-			table = "[" + table + "] "
-		}
-		return table + name + " = " + value
-	})
 }

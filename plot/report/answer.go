@@ -1,0 +1,367 @@
+package report
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"pourplane/plot/table"
+	"pourplane/surface/job"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// What a terminal shows without --verbose.
+const (
+	mostLines = 25
+	mostWide  = 100
+	headWide  = 13 // of the words that begin a line of figures
+)
+
+// AnswerRow is one line of figures, and what the reader must know beside it.
+type AnswerRow struct {
+	Head, Text string
+	Topic      survey.Topic
+	table      []string // lines that are printed as they are, instead
+}
+
+func (r AnswerRow) lines() []string {
+	if r.table != nil {
+		return r.table
+	}
+	return table.Hang(fmt.Sprintf("%-*s", headWide, r.Head), Printable(r.Text), mostWide)
+}
+
+// answer is the result in a few lines: what to order first, then what that follows from.
+func (s *Summary) answer() []AnswerRow {
+	f, u := s.Fill, s.Style
+	rows := []AnswerRow{}
+	row := func(topic survey.Topic, head, format string, args ...any) {
+		rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf(format, args...), Topic: topic})
+	}
+	head, text := s.toOrder()
+	row(survey.AboutOrder, head, "%s", text)
+	for _, l := range s.Extra {
+		row(survey.General, l.Head, "%s", l.Text)
+	}
+	row(survey.General, "Fill", "%s over %s", u.Volume(f.Fill), u.Area(f.FillArea))
+	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.DepthDown(f.Least), meanText(f, u), u.Depth(f.Greatest), s.Place(f.GreatestAt))
+	if text := job.Doubts(s.Blunders, "", u); text != "" {
+		row(survey.General, "In doubt", "%s", text)
+	}
+	if f.Cut > 0 {
+		row(survey.General, "Cut", "%s", s.cut())
+	}
+	row(survey.AboutTarget, "Target", "%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends(u))
+	if len(s.Thresholds) > 0 {
+		row(survey.General, "Thresholds", "%s", s.doorsInShort())
+	}
+	floor := fmt.Sprintf("%s, %d shots used of %d points read", u.Area(f.Area), s.Floor.Used, s.Survey.Rows)
+	if n := len(s.Survey.Drains()); n > 0 {
+		floor += fmt.Sprintf(", %s left out", job.Plural(n, "drain"))
+	}
+	if n := len(f.Regions); n > 1 {
+		floor += fmt.Sprintf(", %d regions", n)
+	}
+	row(survey.General, "Floor", "%s", floor)
+	if k := s.Survey.Book; k != nil {
+		row(survey.General, "Level book", "%s", s.closes(k))
+	}
+	if s.After != "" {
+		row(survey.AboutFlatness, "As poured", "%s", s.After)
+	}
+	return rows
+}
+
+// toOrder is what is bought: by the truck, in bags, or both.
+func (s *Summary) toOrder() (head, text string) {
+	m, u := s.Mix, s.Style
+	switch {
+	case s.Open:
+		return "Order", openText(s.Takeoff.Need, s.Mix.Allowance, u)
+	case len(s.Bags) > 0 && m.Order == 0:
+		return "Bags", strings.Join(s.Bags, ", ")
+	case m.Order == 0:
+		return "Order", "nothing"
+	}
+	text = u.Volume(m.Order)
+	if s.Mixed != "" {
+		text += " " + s.Mixed
+	}
+	switch d := s.Delivery; {
+	case s.OnSite:
+		text += ", mixed on site"
+	case d.Trucks == 1:
+		text += ", 1 truck"
+	case d.Trucks > 1:
+		text += fmt.Sprintf(", %d trucks, the last with %s", d.Trucks, u.Volume(d.Last))
+	}
+	if len(s.Bags) > 0 {
+		text += "; and " + strings.Join(s.Bags, ", ")
+	}
+	return "Order", text
+}
+
+// openText is the order of a fill whose material is open.
+func openText(need, allowance float64, u unit.Style) string {
+	return fmt.Sprintf("%s with %g %% allowance; material open: too thin for concrete", job.SmallVolume(need, u), percentOf(allowance))
+}
+
+// Print writes the answer first. Without --verbose it stops at [mostLines] lines, none
+// wider than [mostWide], and counts what is left to read.
+func (s *Summary) Print(w io.Writer) error {
+	var b bytes.Buffer
+	if s.Verbose {
+		if err := s.whole(&b); err != nil {
+			return err
+		}
+	} else {
+		s.short(&b)
+	}
+	_, err := io.WriteString(w, Printable(b.String()))
+	return err
+}
+
+// short writes the answer, then as many notes as there are lines for.
+func (s *Summary) short(b *bytes.Buffer) {
+	Brief{style: s.Style, Title: s.Title, Rows: s.answer(), Notes: s.allNotes(), Tail: s.writtenInShort(), Most: mostLines}.Print(b)
+}
+
+// Brief is what a terminal shows without --verbose: figures, then as many notes as
+// there are lines for, and how many are left to read.
+type Brief struct {
+	Title string
+	Rows  []AnswerRow
+	Notes []survey.Note
+	style unit.Style
+	more  []string // what else is left to read
+	Tail  []string
+	Most  int // lines
+}
+
+func (r Brief) Print(b *bytes.Buffer) {
+	shown := map[int]bool{}
+	notes := folded(r.Notes)
+	of := func(t survey.Topic, kind survey.NoteKind) (out []int) {
+		for i, n := range notes {
+			if n.Kind == kind && n.Topic == t && !shown[i] {
+				out = append(out, i)
+			}
+		}
+		return out
+	}
+	rows := r.Rows
+	blocks := make([][]string, len(rows)) // a row and what is printed beside it
+	used := 2                             // title, blank line
+	for i, r := range rows {
+		blocks[i] = r.lines()
+		used += len(blocks[i])
+	}
+	if load := of(survey.AboutLoad, survey.Caution); len(load) > 0 {
+		var lines []string
+		for k, i := range load {
+			shown[i] = true
+			head := "Load"
+			if k > 0 {
+				head = ""
+			}
+			lines = append(lines, table.Hang(fmt.Sprintf("%-*s", headWide, head), Printable(notes[i].Text.In(r.style)), mostWide)...)
+		}
+		rows = append(rows, AnswerRow{Topic: survey.AboutLoad})
+		blocks = append(blocks, lines)
+		used += len(lines)
+	}
+	left := r.Most - used - len(r.Tail) - 2 // blank line, count of what is left out
+	// Warnings first come beside their figure, then on their own, then the rest by kind.
+	beside := func(i, most int) {
+		for _, k := range of(rows[i].Topic, survey.Warning) {
+			lines := table.Hang(strings.Repeat(" ", headWide)+"! ", Printable(notes[k].In(r.style)), mostWide)
+			if most == 0 {
+				return
+			}
+			// What changes a figure is always below it; advice on an order comes in numbers, and
+			// after the first as there is room.
+			if advice := rows[i].Topic == survey.AboutOrder; advice && len(lines) > left && len(blocks[i]) > len(rows[i].lines()) {
+				continue
+			}
+			most--
+			shown[k], left = true, left-len(lines)
+			blocks[i] = append(blocks[i], lines...)
+		}
+	}
+	// A wrong reading changes the order itself: the first comes before advice on trucks.
+	if i := slices.IndexFunc(rows, func(r AnswerRow) bool { return r.Topic == survey.AboutDepth }); i >= 0 {
+		beside(i, 1)
+	}
+	for i, r := range rows {
+		if r.Topic != survey.General {
+			beside(i, len(notes))
+		}
+	}
+	var rest []string
+	for _, k := range kinds {
+		var lines []string
+		room := left - 2 // blank line, head
+		for i, n := range notes {
+			if n.Kind != k.kind || shown[i] {
+				continue
+			}
+			text := table.Hang("  ", Printable(n.In(r.style)), mostWide)
+			if len(lines)+len(text) > room {
+				break
+			}
+			shown[i] = true
+			lines = append(lines, text...)
+		}
+		if len(lines) > 0 {
+			rest = append(append(rest, "", k.head), lines...)
+			left -= len(lines) + 2
+		}
+	}
+	fmt.Fprintf(b, "%s\n\n", table.Cut(r.Title, mostWide))
+	for _, line := range slices.Concat(slices.Concat(blocks...), rest) {
+		fmt.Fprintln(b, line)
+	}
+	more := slices.Clone(r.more)
+	for _, k := range kinds {
+		n := 0
+		for i := range notes {
+			if notes[i].Kind == k.kind && !shown[i] {
+				n += notes[i].of
+			}
+		}
+		switch {
+		case n == 1:
+			more = append(more, "1 "+k.one)
+		case n > 1:
+			more = append(more, fmt.Sprintf("%d %s", n, k.many))
+		}
+	}
+	fmt.Fprintln(b)
+	if len(more) > 0 {
+		fmt.Fprintf(b, "More: %s; --verbose prints all\n", strings.Join(more, ", "))
+	}
+	for _, line := range r.Tail {
+		fmt.Fprintln(b, line)
+	}
+}
+
+// foldedNote is a note, or several that say the same of one file.
+type foldedNote struct {
+	survey.Note
+	of int
+}
+
+// folded makes one note of the empty cells of each file: those outside a floor that is
+// no rectangle are many, and none of them is news.
+func folded(notes []survey.Note) []foldedNote {
+	var out []foldedNote
+	first := map[string]int{} // in out, by file
+	for _, n := range notes {
+		if i, ok := first[n.Pos.File]; ok && n.Empty {
+			out[i].of++
+			continue
+		}
+		if n.Empty {
+			first[n.Pos.File] = len(out)
+		}
+		out = append(out, foldedNote{n, 1})
+	}
+	for i := range out {
+		if n := &out[i]; n.of > 1 {
+			n.Note = survey.Notef(n.Kind, survey.Pos{File: n.Pos.File}, "%d empty cells", n.of)
+		}
+	}
+	return out
+}
+
+// kinds of notes in the order in which they are read, with the head of their list and
+// the words for one and for several.
+var kinds = []struct {
+	kind            survey.NoteKind
+	head, one, many string
+}{
+	{survey.Warning, "Warnings", "warning", "warnings"},
+	{survey.LeftOut, "Left out", "row left out", "rows left out"},
+	{survey.Assumed, "Assumptions", "assumption", "assumptions"},
+	{survey.Caution, "Notes and checks", "safety note", "safety notes"},
+}
+
+// allNotes are those of the fill and of the floor as poured.
+func (s *Summary) allNotes() []survey.Note {
+	return append(append([]survey.Note{}, s.Notes...), s.AfterNotes...)
+}
+
+// writtenInShort names the first files of the results in one line.
+func (s *Summary) writtenInShort() []string { return writtenInShort(s.Out, s.Written) }
+
+func writtenInShort(out string, written []Output) []string {
+	if len(written) == 0 {
+		return nil
+	}
+	names := Names(written)
+	for i, n := range names { // for a person before what is for a program
+		if n == "result.json" || n == "flatness.json" {
+			names = append(slices.Delete(names, i, i+1), n)
+			break
+		}
+	}
+	// The folder is written out, whatever it takes: somebody looks for it.
+	lines := table.Hang("Written to ", Printable(filepath.Clean(out))+":", mostWide)
+	line := lines[len(lines)-1]
+	for i, name := range names {
+		rest := fmt.Sprintf(" and %d more", len(names)-i)
+		if len([]rune(line))+len(name)+2+len(rest) > mostWide {
+			line += rest
+			break
+		}
+		line += " " + name
+	}
+	lines[len(lines)-1] = line
+	return lines
+}
+
+// doorsInShort is the least and the greatest room that the fill leaves at thresholds.
+func (s *Summary) doorsInShort() string {
+	least, most := 0, 0
+	for i, t := range s.Thresholds {
+		if t.Room < s.Thresholds[least].Room {
+			least = i
+		}
+		if t.Room > s.Thresholds[most].Room {
+			most = i
+		}
+	}
+	name := func(i int) string { return cmp.Or(s.Thresholds[i].Point.Name, "unnamed") }
+	u := s.Style
+	if len(s.Thresholds) == 1 {
+		return fmt.Sprintf("%s above the fill at %s", u.Depth(s.Thresholds[0].Room), name(0))
+	}
+	return fmt.Sprintf("%d, above the fill by %s (%s) to %s (%s)", len(s.Thresholds), u.DepthDown(s.Thresholds[least].Room), name(least), u.Depth(s.Thresholds[most].Room), name(most))
+}
+
+// closes says in one line how the level book closes.
+func (s *Summary) closes(k *survey.Book) string {
+	c := k.Main()
+	if c == nil {
+		return "no closing shot on a benchmark: instrument movement cannot be ruled out"
+	}
+	adjusted := "not adjusted"
+	if k.Adjust != survey.NoAdjustment {
+		adjusted = "adjusted: " + k.Adjust.String()
+	}
+	u := s.Style
+	how := u.Depth(c.Misclosure()) + " high"
+	switch off := c.Misclosure(); {
+	case math.Abs(off) < u.Step()/2:
+		how = "to within " + u.Depth(u.Step())
+	case off < 0:
+		how = u.Depth(-off) + " low"
+	}
+	return fmt.Sprintf("closes %s on %s, allowed %s; %s", how, c.On, u.Depth(c.Allowable), adjusted)
+}

@@ -1,0 +1,155 @@
+package report
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pourplane/plot"
+	"pourplane/plot/exchange"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/surface/job"
+	"pourplane/surface/order"
+	"pourplane/surface/setout"
+	"pourplane/survey/unit"
+)
+
+// shareBays rounds areas and volumes of bays so that they add up to the whole as shown.
+func (h *Handover) shareBays() error {
+	if h.Bays == nil {
+		return nil
+	}
+	m, whole := h.measures(), h.Bays.Fill
+	var areas, volumes []float64
+	for _, b := range h.Bays.Bays {
+		areas, volumes = append(areas, b.Fill.FillArea/m.area), append(volumes, b.Fill.Fill/m.volume)
+	}
+	var errAreas, errVolumes error
+	h.bayAreas, errAreas = setout.Shares(whole.FillArea/m.area, areas, 1)
+	h.bayVolumes, errVolumes = setout.Shares(whole.Fill/m.volume, volumes, 2)
+	return errors.Join(errAreas, errVolumes)
+}
+
+// drawBays puts bays and dams on a plan.
+func (h *Handover) drawBays(m *plot.SetOutMap) {
+	for _, d := range h.Bays.Dams {
+		m.Dams, m.DamNames = append(m.Dams, []surface.Vec{d.From, d.To}), append(m.DamNames, d.Name)
+	}
+	for i, b := range h.Bays.Bays {
+		one := plot.Bay{Name: b.Name, Text: h.bayText(i), At: b.At}
+		for _, r := range b.Floor.Regions {
+			one.Rings = append(one.Rings, r.Rings...)
+		}
+		m.Bays = append(m.Bays, one)
+	}
+}
+
+// bayText is the volume of a bay as the list shows it.
+func (h *Handover) bayText(i int) string {
+	return fmt.Sprintf("%.2f %s", h.bayVolumes[i], h.measures().volumeName)
+}
+
+// BayTable lists bays in the order of placing. What is shown adds up to the whole as
+// shown, to the last digit.
+func (h *Handover) BayTable() table.Table {
+	u := h.Style
+	m := h.measures()
+	size, area, name, square := m.volume, m.area, m.volumeName, m.areaName
+	t := table.Table{Title: "Bays in the order of placing", Columns: []table.Column{{Name: "Bay"}, {Name: "Area (" + square + ")", Right: true, Decimals: 1}, {Name: "Volume (" + name + ")", Right: true, Decimals: 2}}}
+	whole := h.Bays.Fill
+	bag := h.Bagged()
+	if bag != nil {
+		t.Columns = append(t.Columns, table.Column{Name: "Bags", Right: true})
+		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%; filled at one go the floor takes %s.", bag.Name, percentOf(h.Mix.Allowance), job.Plural(h.Bought[0].Bags, "bag")))
+	}
+	lifts := h.Service != nil && slices.ContainsFunc(h.Service.Parts, func(p order.Part) bool { return p.Lifts > 1 })
+	if lifts {
+		t.Columns = append(t.Columns, columns("Lifts>")...)
+		t.Notes = append(t.Notes, "Lifts: how many are laid one on another where the bay is deepest; the volume is that of all of them.")
+	}
+	t.Columns = append(t.Columns, columns("Dams", "Beside")...)
+	for i, b := range h.Bays.Bays {
+		row := append(text(b.Name), table.Number(h.bayAreas[i]), table.Number(h.bayVolumes[i]))
+		if bag != nil {
+			row = append(row, table.Number(float64(h.BayBags[i])))
+		}
+		if lifts {
+			row = append(row, table.Number(float64(h.LiftsOf(&b.Fill))))
+		}
+		var dams []string
+		for _, k := range b.Dams {
+			d := h.Bays.Dams[k]
+			dams = append(dams, damText(d, u))
+		}
+		t.Rows = append(t.Rows, append(row, text(strings.Join(dams, "; "), strings.Join(b.Neighbours, ", "))...))
+	}
+	total := append(text("Together"), table.Number(whole.FillArea/area), table.Number(whole.Fill/size))
+	if bag != nil {
+		total = append(total, table.Number(float64(h.AllBags)))
+	}
+	if lifts {
+		total = append(total, table.Text(""))
+	}
+	for i := range total {
+		total[i].Bold = true
+	}
+	t.Rows = append(t.Rows, total)
+	return t
+}
+
+// damText describes a dam: it is as high as the fill is deepest along it.
+func damText(d setout.Dam, u unit.Style) string {
+	text := fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height))
+	if least := u.Depth(d.Least); least != u.Depth(d.Height) {
+		text += fmt.Sprintf(" (%s where it is least)", least)
+	}
+	if d.Line == 0 {
+		text += ", along the step"
+	}
+	if d.Offset > 0 {
+		text += fmt.Sprintf(", %s from the %s end", u.Length(d.Offset), job.Direction(-d.Along.X, -d.Along.Y))
+		if d.Own {
+			text += " of " + cmp.Or(d.Region, "this part")
+		}
+	}
+	return text
+}
+
+func (h *Handover) baySection() sheet.Section {
+	if h.Bays == nil {
+		return sheet.Section{}
+	}
+	text := "Place them in this order, away from the way out. Dams stand as high as the fill beside them is deep"
+	if slices.ContainsFunc(h.Bays.Dams, func(d setout.Dam) bool { return d.Line == 0 }) {
+		text += ", along a step as deep as on its lower side"
+	}
+	return sheet.Section{Title: "Bays", Text: []string{text + "."},
+		Tables: []table.Table{h.BayTable()}, Pictures: []sheet.Picture{{Drawing: h.SetOutMap(false, false, true), Caption: "Bays, dams and the way out", Most: 0.5}}}
+}
+
+func (h *Handover) bayLayers() []exchange.Layer {
+	if h.Bays == nil {
+		return nil
+	}
+	z := h.top()
+	dams, bays := exchange.Layer{Name: "DAMS"}, exchange.Layer{Name: "BAYS"}
+	for _, d := range h.Bays.Dams {
+		dams.Lines = append(dams.Lines, exchange.Line{Points: []surface.Vec{d.From, d.To}, Elevation: z, Properties: []exchange.Property{{Name: "name", Value: d.Name}, {Name: "length_m", Value: d.Length}, {Name: "height_mm", Value: 1000 * d.Height}, {Name: "least_height_mm", Value: 1000 * d.Least}}})
+		dams.Marks = append(dams.Marks, exchange.Mark{At: surface.Vec{X: (d.From.X + d.To.X) / 2, Y: (d.From.Y + d.To.Y) / 2}, Elevation: z, Text: "dam " + d.Name})
+	}
+	for k, b := range h.Bays.Bays {
+		bays.Marks = append(bays.Marks, exchange.Mark{At: b.At, Elevation: z, Text: "bay " + b.Name + " " + h.bayText(k)})
+		for i, r := range b.Floor.Regions {
+			part := b.Fill
+			if len(part.Regions) > 0 {
+				part = part.Regions[i]
+			}
+			bays.Areas = append(bays.Areas, exchange.Area{Rings: r.Rings, Elevation: z, Properties: []exchange.Property{{Name: "bay", Value: b.Name}, {Name: "area_m2", Value: part.Area}, {Name: "fill_m3", Value: part.Fill}}})
+		}
+	}
+	return []exchange.Layer{bays, dams}
+}

@@ -1,0 +1,463 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"pourplane/plot/table"
+	"pourplane/surface/flatness"
+	"pourplane/surface/job"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// markName is what a place is called on the map and in the list.
+func markName(m *flatness.Mark) string {
+	if m.High {
+		return fmt.Sprintf("H%d", m.Number)
+	}
+	return fmt.Sprintf("L%d", m.Number)
+}
+
+// taskOf says what is to be done about a place.
+func taskOf(m *flatness.Mark) string {
+	switch {
+	case m.High && m.Passes == 1:
+		return "grind, 1 pass"
+	case m.High:
+		return fmt.Sprintf("grind, %d passes", m.Passes)
+	case m.Bags > 0:
+		return "fill, " + job.Plural(m.Bags, "bag")
+	}
+	return "fill"
+}
+
+// tellMarks writes what was placed, what is to be done, and what follows from that.
+func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+	if p := j.Placed; p != nil {
+		row("Placed", "%s net over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
+		if p.Ordered > 0 {
+			what := "left over, lost in pump and hopper, or thicker than surveyed"
+			if p.Remainder < 0 {
+				what = "more lies there than was ordered"
+			}
+			row("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
+		}
+		if p.LostArea > 0 {
+			row("", "%s of it lies lower than before, %s: settled, or surveyed otherwise", style.Area(p.LostArea), style.Volume(p.Lost))
+		}
+	}
+	if j.Covered && j.Bed == nil && j.Floor != nil {
+		how := "--finish Z or --finish-code CODE with --buildup L"
+		if j.InJob {
+			how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
+		}
+		row("Bed", "not known: give the finished level as well, %s", how)
+	}
+	if v := j.Bed; v != nil {
+		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))
+		if v.Proud > 0 {
+			row("", "the floor stands in the way of the covering by %s at the most", style.Depth(-v.Least))
+		}
+		if l := j.Covering; v.Least < l.Least {
+			row("", "thinner than the least bed of %s by %s at the most", style.Depth(l.Least), style.Depth(l.Least-v.Least))
+		}
+		if l := j.Covering; l.Greatest > 0 && v.Greatest > l.Greatest {
+			row("", "thicker than the greatest bed of %s by %s at the most", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
+		}
+	}
+	if j.Floor == nil {
+		return
+	}
+	w := j.Work
+	if len(w.Marks)+w.Small == 0 {
+		row("To do", "nothing: no place is off the plane by more than %s", fine(j.Tol, style))
+		return
+	}
+	small := ""
+	if w.Small > 0 {
+		small = fmt.Sprintf("%s smaller than %s each, %s in all", job.Plural(w.Small, "place"), style.Area(j.LeastArea), notNought(style.Area(w.SmallArea)))
+	}
+	var tasks []string
+	if w.GrindArea > 0 && w.GrindArea >= j.LeastArea {
+		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notNought(style.Area(w.GrindArea)), notNought(job.SmallVolume(w.Grind, style))))
+	}
+	if w.FillArea > 0 && w.FillArea >= j.LeastArea {
+		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notNought(style.Area(w.FillArea)), notNought(job.SmallVolume(w.Fill, style))))
+	}
+	if len(tasks) == 0 {
+		row("To do", "nothing to list: %s", small)
+		return
+	}
+	row("To do", "%s to come within ±%s", strings.Join(tasks, ", "), fine(j.Tol, style))
+	if c := j.Raised; c != nil && w.GrindArea >= j.LeastArea && c.Offset > 0 {
+		left := "nothing need be ground"
+		if c.Grind > 1e-9 {
+			left = job.SmallVolume(c.Grind, style) + " is left to grind"
+		}
+		least := 0.0001 // m, the last digit shown
+		if style.Imperial {
+			least = 0.0254 / 64
+		}
+		switch {
+		case j.Off.Highest-j.Tol < least/2:
+			row("", "no high stands out of that by as much as %s", fine(least, style))
+		case c.Offset >= least/2:
+			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place then lies %s below it", fine(c.Offset, style), left, notNought(job.SmallVolume(c.Fill, style)), style.Depth(c.Deepest))
+		}
+	}
+	if small != "" {
+		row("", "not listed: %s", small)
+	}
+}
+
+// lists tells whether highs and lows make a table.
+func lists(j *job.Judged) bool {
+	if j.Floor == nil || len(j.Work.Marks) == 0 {
+		return false
+	}
+	w := j.Work
+	return w.GrindArea > 0 && w.GrindArea >= j.LeastArea || w.FillArea > 0 && w.FillArea >= j.LeastArea
+}
+
+// printMarks prints highs and lows with their places, and what to do about them.
+func printMarks(j *job.Judged, b *bytes.Buffer, style unit.Style) {
+	if !lists(j) {
+		return
+	}
+	w := j.Work
+	fmt.Fprintf(b, "\n")
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintf(t, "place\tat\tfrom two walls\toff the plane\tarea\tvolume\tto do\t\n")
+	const most = 30
+	for i := range w.Marks {
+		if i == most {
+			break
+		}
+		m := &w.Marks[i]
+		side := " below"
+		if m.High {
+			side = " above"
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), job.At(m.At, style), job.FromWalls(j.Floor, m.At, style), fine(math.Abs(m.Off), style)+side, notNought(style.Area(m.Area)), notNought(job.SmallVolume(m.Volume, style)), taskOf(m))
+	}
+	t.Flush()
+	if n := len(w.Marks); n > most {
+		fmt.Fprintf(b, "… and %d more; --json lists all\n", n-most)
+	}
+}
+
+// fine writes a gap finer than depths are: gaps are a millimetre or two.
+func fine(m float64, style unit.Style) string {
+	if style.Imperial {
+		style.Denominator = 64
+		return style.Depth(m)
+	}
+	return strconv.FormatFloat(m*1e3, 'f', 1, 64) + " mm"
+}
+
+// sideOf writes a departure in words.
+func sideOf(m float64, style unit.Style) string {
+	switch size := fine(math.Abs(m), style); {
+	case size == fine(0, style):
+		return size // on no side
+	case m < 0:
+		return size + " below"
+	default:
+		return size + " above"
+	}
+}
+
+// notNought writes what is too small for its digits as less than the last of them.
+func notNought(text string) string {
+	number, of, ok := strings.Cut(text, " ")
+	if !ok || strings.ContainsAny(number, "123456789") {
+		return text
+	}
+	return "less than " + number[:len(number)-1] + "1 " + of
+}
+
+// smallest writes what is a fraction of a millimetre.
+func smallest(m float64, style unit.Style) string {
+	if style.Imperial {
+		return strconv.FormatFloat(m/0.0254, 'f', 3, 64) + " in"
+	}
+	return strconv.FormatFloat(m*1e3, 'f', 2, 64) + " mm"
+}
+
+func ranged(f flatness.F, i flatness.Interval) string {
+	if f.Infinite() {
+		return "no departure"
+	}
+	if !i.Known() {
+		return f.String()
+	}
+	return fmt.Sprintf("%s (%s to %s)", f, i.Low, i.High)
+}
+
+func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output) []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "%s\n\n", Printable(j.Title))
+	row := func(head, format string, args ...any) {
+		fmt.Fprintf(&b, "%-14s %s\n", head, Printable(fmt.Sprintf(format, args...)))
+	}
+	tellPlane(j, style, row)
+	tellEdges(j, style, row)
+	printRuns(j, &b, style, row)
+	tellChords(j, style, row)
+	tellMarks(j, style, row)
+	printMarks(j, &b, style)
+	if j.Doors != nil && !j.InJob { // a job has told its thresholds with the fill
+		(&Summary{Filled: j.Doors, Style: style}).doors(&b)
+	}
+	printClasses(&b, j, style, j.InJob)
+	if len(written) > 0 {
+		fmt.Fprintf(&b, "\nWritten to %s:", out)
+		for _, o := range written {
+			fmt.Fprintf(&b, " %s", o.Name)
+		}
+		fmt.Fprintf(&b, "\n")
+	}
+	say(&b, j.Notes, nil, style)
+	return b.Bytes()
+}
+
+// tellPlane writes how far the floor is off the plane that it is held against.
+func tellPlane(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+	if j.Floor == nil {
+		return
+	}
+	what := "target plane"
+	if j.Fitted {
+		what = "its own plane (least squares; --target holds it against yours)"
+	}
+	row("Against", "%s, %s", what, targetText(j.Plane, j.Floor, style))
+	row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt, style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt, style))
+	row("", "%.1f %% of %s within ±%s; root mean square %s", 100*j.Off.Within, style.Area(j.Area), fine(j.Tol, style), smallest(j.Off.RMS, style))
+}
+
+// tellEdges writes the gaps under the straightedges that were asked for.
+func tellEdges(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+	for i, e := range j.Edges {
+		if i >= j.Asked {
+			break // laid for the rules
+		}
+		head := "Straightedge"
+		if i > 0 {
+			head = ""
+		}
+		if !e.Fits {
+			row(head, "%s: fits nowhere; the longest way from wall to wall is %s", job.EdgeLength(e.Length, style), style.Length(e.Longest))
+			continue
+		}
+		where := job.Stretch(j.Floor, e.From, e.To, style)
+		if e.Run != "" {
+			where = "on run " + e.Run
+		}
+		share := ""
+		if text := j.TooSparse(e.Length, style); text != "" {
+			row(head, "%s: %s; gap at the %s %s, %s", job.EdgeLength(e.Length, style), text, j.Readings(), fine(e.Gap, style), where)
+			continue
+		}
+		if j.Tol > 0 {
+			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.Tol), fine(j.Tol, style))
+		}
+		row(head, "%s: largest gap %s, %s%s", job.EdgeLength(e.Length, style), fine(e.Gap, style), where, share)
+	}
+}
+
+// tellRuns writes the F-numbers of all runs together.
+func tellRuns(j *job.Judged, row func(string, string, ...any)) {
+	w := j.Whole
+	if w == nil {
+		if j.Why != "" {
+			row("F-numbers", "none: %s", j.Why)
+		}
+		return
+	}
+	row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
+	if len(w.Sections) > 1 {
+		row("", "least of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
+	}
+}
+
+func tellChords(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+	if len(j.Chords) == 0 {
+		return
+	}
+	var parts []string
+	for _, c := range j.Chords {
+		parts = append(parts, fmt.Sprintf("%s %s", style.Length(c.Length), smallest(c.RMS, style)))
+	}
+	row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
+}
+
+// Verdict is in one sentence how the floor came out.
+func Verdict(j *job.Judged, style unit.Style) string {
+	count := map[string]int{}
+	rules, skipped := rulings(j, style)
+	for _, r := range rules {
+		count[r.outcome]++
+	}
+	kept := fmt.Sprintf("standards: %d pass, %d fail", count[flatness.Pass.String()], count[flatness.Fail.String()])
+	if n := count["part"]; n > 0 {
+		kept += fmt.Sprintf(", %d partly measured", n)
+	}
+	sparse := len(unjudged(rules))
+	if n := sparse + len(skipped); n > 0 {
+		kept += fmt.Sprintf(", %d not measured", n)
+	}
+	if sparse > 0 {
+		kept += fmt.Sprintf(" (%s %s apart, too far for the straightedges of %d)", j.Readings(), style.Length(j.Apart), sparse)
+	}
+	if j.Floor == nil {
+		return kept
+	}
+	of := "the target"
+	if j.Fitted {
+		of = "its own plane"
+	}
+	return fmt.Sprintf("%.1f %% of the floor within ±%s of %s; %s", 100*j.Off.Within, fine(j.Tol, style), of, kept)
+}
+
+// What a terminal shows of flatness without --verbose.
+const (
+	mostFlatLines  = 40
+	mostFlatPlaces = 6
+	mostFlatRules  = 6 // that fail, with their figures
+)
+
+// FlatnessInShort writes the verdict first, in at most [mostFlatLines] lines.
+func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Output) []byte {
+	rules, skipped := rulings(j, style)
+	verdict := Verdict(j, style)
+	if len(rules) == 0 {
+		verdict += ": nothing was measured that a rule asks for"
+	}
+	rows := []AnswerRow{{Head: "Verdict", Text: verdict, Topic: survey.AboutFlatness}}
+	var more []string
+	by := map[string][]string{}
+	failed := 0
+	for _, r := range rules {
+		if r.outcome != flatness.Fail.String() {
+			by[r.outcome] = append(by[r.outcome], strings.Split(r.name, ", ")...)
+			continue
+		}
+		if failed++; failed > mostFlatRules {
+			continue
+		}
+		// Only what fails, and the first place of it: the others are in the table.
+		i := slices.IndexFunc(r.parts, func(p string) bool { return strings.HasPrefix(p, "FAIL ") })
+		rows = append(rows, AnswerRow{Head: "Fail", Text: r.name + ": " + strings.TrimPrefix(r.parts[i], "FAIL ")})
+	}
+	if n := failed - mostFlatRules; n > 0 {
+		more = append(more, job.Plural(n, "failed rule"))
+	}
+	for _, l := range []struct{ head, outcome string }{{"Pass", flatness.Pass.String()}, {"In part", "part"}} {
+		if names := by[l.outcome]; names != nil {
+			rows = append(rows, AnswerRow{Head: l.head, Text: strings.Join(names, ", ")})
+		}
+	}
+	if n := len(by[flatness.NotMeasured.String()]) + len(skipped); n > 0 {
+		more = append(more, job.Plural(n, "rule")+" not measured")
+	}
+	row := func(head, format string, args ...any) {
+		rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf(format, args...)})
+	}
+	tellPlane(j, style, row)
+	tellEdges(j, style, row)
+	tellRuns(j, row)
+	tellMarks(j, style, row)
+	if w := j.Doors; w != nil && len(w.Thresholds) > 0 {
+		row("Thresholds", "%s", strings.Replace((&Summary{Filled: w, Style: style}).doorsInShort(), "the fill", "the floor", 1))
+	}
+	tail := writtenInShort(out, written)
+	room := mostFlatLines - len(tail) - 4 // title, two blank lines, count of what is left out
+	figures := 0
+	for i, r := range rows {
+		if room -= len(r.lines()); room < 0 {
+			figures = len(rows) - i
+			rows = rows[:i]
+			break
+		}
+	}
+	if figures > 0 {
+		more = append(more, job.Plural(figures, "line")+" of figures")
+	}
+	if lists(j) {
+		n := min(len(j.Work.Marks), mostFlatPlaces, room-2) // blank line, head
+		if n > 0 {
+			rows = append(rows, AnswerRow{table: placesInShort(j, n, style)})
+		}
+		if n = len(j.Work.Marks) - max(0, n); n > 0 {
+			more = append(more, job.Plural(n, "place"))
+		}
+	}
+	var b bytes.Buffer
+	Brief{style: style, Title: j.Title, Rows: rows, Notes: j.Notes, more: more, Tail: tail, Most: mostFlatLines}.Print(&b)
+	return b.Bytes()
+}
+
+// placesInShort is the table of the first n places, as wide as a terminal.
+func placesInShort(j *job.Judged, n int, style unit.Style) []string {
+	var b bytes.Buffer
+	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(t, "place\tfrom two walls\toff the plane\tarea\tto do\n")
+	for i := range n {
+		m := &j.Work.Marks[i]
+		where := job.CellOf(j.Floor, m.At, style)
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", markName(m), Printable(where), sideOf(m.Off, style), notNought(style.Area(m.Area)), taskOf(m))
+	}
+	t.Flush() // into memory: cannot fail
+	lines := []string{""}
+	for line := range strings.Lines(b.String()) {
+		lines = append(lines, table.Cut(strings.TrimSpace(line), mostWide))
+	}
+	return lines
+}
+
+// printRuns prints F-numbers run by run, the sections and the rules of sampling.
+func printRuns(j *job.Judged, b *bytes.Buffer, style unit.Style, row func(string, string, ...any)) {
+	tellRuns(j, row)
+	w := j.Whole
+	if w == nil {
+		return
+	}
+	row("", "%s", flatness.Method)
+	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintf(b, "\n")
+	fmt.Fprintf(t, "run\treadings\tlength\tFF\tFL\t\n")
+	const most = 40
+	n := 0
+	for _, sec := range w.Sections {
+		for i := range sec.Lines {
+			if n++; n <= most {
+				l := &sec.Lines[i]
+				fmt.Fprintf(t, "%s\t%d\t%s\t%s\t%s\t\n", Printable(l.Run), l.Readings(), style.Length(l.Length()), ranged(l.FF, l.FFRange), ranged(l.FL, l.FLRange))
+			}
+		}
+	}
+	t.Flush()
+	if n > most {
+		fmt.Fprintf(b, "… and %d more; --json lists all\n", n-most)
+	}
+	for _, sec := range w.Sections {
+		name := "Rules of sampling"
+		if sec.Name != "" {
+			name += ", " + sec.Name
+		}
+		wanted := "; how many are wanted is not known without the area"
+		if sec.Required > 0 {
+			wanted = fmt.Sprintf(" of %d wanted", sec.Required)
+		}
+		fmt.Fprintf(b, "\n%s (%d differences%s%s)\n", Printable(name), sec.Differences, wanted, basis(sec.Basis))
+		for _, u := range sec.Rules {
+			fmt.Fprintf(b, "  %-9s %s: %s (%s)\n", u.Met, u.Rule, Printable(u.Found), u.Source)
+		}
+	}
+}

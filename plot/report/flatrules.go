@@ -1,0 +1,290 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+
+	"pourplane/surface/flatness"
+	"pourplane/surface/job"
+	"pourplane/survey/unit"
+)
+
+// ListRules prints the table of limits in the unit of the style.
+func ListRules(style unit.Style) []byte {
+	var b bytes.Buffer
+	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(w, "rule\tstandard\tclass\tmeasure\tlimit\thow known\n")
+	for _, r := range flatness.Limits() {
+		limit := "by length"
+		switch {
+		case r.Kind <= flatness.ByLocalFL:
+			limit = fmt.Sprintf("%g", r.Limit)
+			if r.Local {
+				limit = fmt.Sprintf("%.3g", r.Limit*0.6)
+			}
+		case r.Kind == flatness.BySupports:
+			limit = "by the distance of the supports"
+		case r.Limit > 0:
+			limit = fmt.Sprintf("%.3g mm", r.Limit*1e3)
+			if style.Imperial {
+				limit = ownInches(r.Limit, limit, fine(r.Limit, style))
+			}
+		}
+		measure := r.Kind.String()
+		if r.Length > 0 {
+			length := fmt.Sprintf("%.4g m", r.Length)
+			if style.Imperial {
+				length = ownInches(r.Length, length, style.Length(r.Length))
+			}
+			measure += ", " + length
+		}
+		if r.Share > 0 {
+			measure += fmt.Sprintf(", %.3g %% of it", r.Share*100)
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", r.Name, strings.TrimSpace(r.Standard+" "+r.Edition), r.Class, measure, limit, r.Known)
+	}
+	w.Flush()
+	return b.Bytes()
+}
+
+// ownInches returns what a rule states in inches as such; of a metric limit the nearest
+// 1/64 in could be more than it, so that it is decimal, beside the figure of the rule.
+func ownInches(m float64, metric, inches string) string {
+	if n := m / unit.Inch.Metres() * 32; math.Abs(n-math.Round(n)) < 1e-6 {
+		return inches
+	}
+	return fmt.Sprintf("%.3f in (%s)", m/unit.Inch.Metres(), metric)
+}
+
+// ruleLength writes a length that a rule asks for: whole inches in a job of feet, else
+// metres, which such a rule is written in.
+func ruleLength(m float64, style unit.Style) string {
+	if inches := m / unit.Inch.Metres(); style.Imperial && math.Abs(inches-math.Round(inches)) < 1e-6 {
+		return style.Length(m)
+	}
+	return strconv.FormatFloat(m, 'g', 4, 64) + " m"
+}
+
+func basis(text string) string {
+	if text == "" {
+		return ""
+	}
+	return "; rests on " + text
+}
+
+// ruling is a rule with what was found of it.
+type ruling struct {
+	name, what, outcome string // pass, fail, part where the rest was not measured, or not measured, of all rules that lack the same readings
+	parts               []string
+}
+
+// rulings holds the floor against each rule, once each. A rule of which only some
+// parts were measured names the others; skipped are those of which none was.
+func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
+	type group struct {
+		ruling
+		missing []string
+		length  float64 // m of the straightedge that readings are too far apart for; 0: none
+		wanted  float64 // m between readings, for it
+	}
+	var groups []*group
+	byName := map[string]*group{}
+	for i := range j.Verdicts {
+		v := &j.Verdicts[i]
+		g := byName[v.Row.Name]
+		if g == nil {
+			what := v.Row.Standard
+			if v.Row.Class != "" {
+				what += ", " + v.Row.Class
+			}
+			g = &group{ruling: ruling{name: v.Row.Name, what: what, outcome: flatness.Pass.String()}}
+			byName[v.Row.Name] = g
+			groups = append(groups, g)
+		}
+		if v.Overall {
+			continue // of the whole floor, which has a limit of its own
+		}
+		part := VerdictText(v, style)
+		switch v.Outcome {
+		case flatness.NotMeasured:
+			part = v.Row.Kind.String()
+			if v.Row.Length > 0 {
+				part += " of " + ruleLength(v.Row.Length, style)
+			}
+			if v.Wanted > 0 {
+				if v.Row.Kind == flatness.BySupports {
+					part += fmt.Sprintf(", straightedges from %g m", v.Length)
+				}
+				part += " (" + j.Sparse(v.Wanted, style) + ")"
+				if g.length == 0 || v.Length < g.length {
+					g.length, g.wanted = v.Length, v.Wanted
+				}
+			}
+			g.missing = append(g.missing, part)
+			continue
+		case flatness.Fail:
+			g.outcome = v.Outcome.String()
+			part = "FAIL " + part
+			if !math.IsNaN(v.From.X + v.From.Y) {
+				part += " at " + job.CellOf(j.Floor, v.From, style)
+			}
+		}
+		g.parts = append(g.parts, part)
+	}
+	lacking := map[float64]int{} // in out, by length
+	for _, g := range groups {
+		if g.parts == nil && g.length > 0 {
+			i, ok := lacking[g.length]
+			if !ok {
+				i = len(out)
+				lacking[g.length] = i
+				out = append(out, ruling{what: job.EdgeLength(g.length, style) + " straightedge", outcome: flatness.NotMeasured.String(), parts: []string{j.Sparse(g.wanted, style)}})
+			}
+			out[i].name = strings.TrimPrefix(out[i].name+", "+g.name, ", ")
+			continue
+		}
+		if g.parts == nil {
+			skipped = append(skipped, g.name)
+			continue
+		}
+		g.parts = compact(g.parts)
+		if g.missing != nil {
+			if g.outcome == flatness.Pass.String() {
+				g.outcome = "part"
+			}
+			g.parts = append(g.parts, "not measured: "+strings.Join(compact(g.missing), ", "))
+		}
+		out = append(out, g.ruling)
+	}
+	return out, skipped
+}
+
+const inPart = "part: what was measured is within, the rest of the rule was not measured"
+
+// unjudged names the rules that lack readings for a straightedge.
+func unjudged(rules []ruling) []string {
+	var out []string
+	for _, r := range rules {
+		if r.outcome == flatness.NotMeasured.String() {
+			out = append(out, strings.Split(r.name, ", ")...)
+		}
+	}
+	return out
+}
+
+// edgeRule states when a straightedge is judged at all.
+func edgeRule(j *job.Judged) string {
+	return fmt.Sprintf("A straightedge is judged where %s are no farther apart than %.0f %% of its length on 95 %% of the floor", j.Readings(), 100*j.Settings.Wanted(1))
+}
+
+// printClasses prints which limits the floor keeps, one line a rule.
+func printClasses(b *bytes.Buffer, j *job.Judged, style unit.Style, inJob bool) {
+	fmt.Fprintf(b, "\nWho would accept it (measured, of what is allowed)\n")
+	rules, skipped := rulings(j, style)
+	for _, r := range rules {
+		if r.outcome == flatness.NotMeasured.String() {
+			continue
+		}
+		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", r.outcome, r.name, Printable(r.what), Printable(strings.Join(r.parts, "; ")))
+	}
+	for _, r := range rules {
+		if r.outcome == flatness.NotMeasured.String() {
+			fmt.Fprintf(b, "  not measured, %s: %s: %s\n", r.what, strings.Join(r.parts, "; "), r.name)
+		}
+	}
+	if len(rules) == 0 {
+		fmt.Fprintf(b, "  nothing was measured that a rule asks for\n")
+	}
+	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
+		fmt.Fprintf(b, "  %s\n", inPart)
+	}
+	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool { return v.Wanted > 0 }) {
+		fmt.Fprintf(b, "  %s\n", edgeRule(j))
+	}
+	if len(skipped) > 0 {
+		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(skipped, ", "))
+	}
+	where := "--json gives both, and where each limit comes from; --rule list prints the table"
+	if inJob {
+		where = "result.json gives both, and where each limit comes from"
+	}
+	fmt.Fprintf(b, "  A value passes raw or rounded; %s.\n", where)
+}
+
+// VerdictText writes one measure in the unit of its limit.
+func VerdictText(v *flatness.Verdict, style unit.Style) string {
+	own := style
+	if v.Row.Kind > flatness.ByLocalFL {
+		n := v.Row.Limit / 0.0254 * 32
+		own.Imperial = v.Row.Limit > 0 && math.Abs(n-math.Round(n)) < 1e-6 && len(v.Row.Spans) == 0
+	}
+	number := func(x float64) string {
+		switch {
+		case math.IsInf(x, 1):
+			return "no departure"
+		case v.Row.Kind <= flatness.ByLocalFL:
+			return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64)
+		}
+		return fine(x, own)
+	}
+	value := number(v.Value) + " of " + number(v.Limit)
+	switch v.Row.Kind {
+	case flatness.ByFF:
+		value = "FF " + value
+	case flatness.ByFL:
+		value = "FL " + value
+	case flatness.ByLocalFF:
+		value = "least FF " + value
+	case flatness.ByLocalFL:
+		value = "least FL " + value
+	case flatness.ByStraightedge:
+		value += " under " + strings.TrimSuffix(own.Length(v.Length), ".000 m")
+		if !own.Imperial {
+			value = number(v.Value) + " of " + number(v.Limit) + fmt.Sprintf(" under %g m", v.Length)
+		}
+		if v.Row.Share > 0 && !math.IsNaN(v.Share) {
+			value = shareText(v, number) + value[strings.Index(value, " under "):]
+		}
+	case flatness.BySupports:
+		value += fmt.Sprintf(" over %.3g m", v.Length)
+	case flatness.ByThreshold:
+		value += " at " + v.Where
+	default:
+		if v.Row.Share > 0 && !math.IsNaN(v.Share) {
+			value = shareText(v, number)
+		}
+		value = v.Row.Kind.String() + " " + value
+	}
+	if v.Unread > 0 {
+		value += fmt.Sprintf(" on %.0f %% of the floor", math.Floor(100*(1-v.Unread)))
+	}
+	if v.Row.Instead != "" {
+		value += " (edge resting on the floor, not from " + v.Row.Instead + ")"
+	}
+	if strings.Contains(v.Note, "inside the interval") {
+		value += " (limit inside the interval)"
+	}
+	return value
+}
+
+// shareText writes how many of the readings are within a limit that some may exceed.
+func shareText(v *flatness.Verdict, number func(float64) string) string {
+	return fmt.Sprintf("%.1f %% within %s (%.0f %% needed)", 100*v.Share, number(v.Limit), 100*v.Row.Share)
+}
+
+func compact(list []string) []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, s := range list {
+		if !seen[s] {
+			seen[s] = true
+			out = append(out, s)
+		}
+	}
+	return out
+}

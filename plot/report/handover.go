@@ -1,0 +1,95 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"pourplane/plot"
+	"pourplane/plot/exchange"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface/job"
+)
+
+// Handover is what is handed over of a job: the files that leave the house.
+type Handover struct {
+	*job.Result
+	depth  *plot.DepthMap
+	date   time.Time
+	day    string
+	Inputs []FileSum
+
+	bayAreas, bayVolumes []float64 // as shown, so that they add up to the whole as shown
+}
+
+// NewHandover prepares what is handed over of a job.
+func NewHandover(s *job.Result, day time.Time) (*Handover, error) {
+	h := &Handover{Result: s, date: day, day: day.Format(time.DateOnly)}
+	m := depthMap(s.Filled)
+	m.Title = ""                   // the page has it
+	m.Shots = s.Floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a telephone
+	h.depth = &m
+	return h, h.shareBays()
+}
+
+// PrintTables prints what is bought and poured bay by bay.
+func (h *Handover) PrintTables(w io.Writer) error {
+	all := h.serviceTables()
+	if len(all) > 0 {
+		all = all[len(all)-1:] // what is bought
+	}
+	if h.Bars != nil {
+		all = append(all, h.cutTable())
+	}
+	if h.Bays != nil {
+		all = append(all, h.BayTable())
+	}
+	for _, t := range all {
+		if _, err := fmt.Fprintln(w); err != nil {
+			return err
+		}
+		if err := table.WriteText(w, t, 110); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Files writes what is handed over, in memory.
+func (h *Handover) Files(watch job.Watch) ([]Output, error) {
+	paper := sheet.A4
+	if h.Job.Outputs.Paper == "Letter" || h.Job.Outputs.Paper == "" && h.Style.Imperial {
+		paper = sheet.Letter
+	}
+	r := h.record(false)
+	all := []struct {
+		name  string
+		write func(b *bytes.Buffer) error
+	}{
+		{"record.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.record(true), paper) }},
+		{"record.html", func(b *bytes.Buffer) error { return sheet.WriteHTML(b, r, h.depth) }},
+		{"wall.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.Wall(), paper) }},
+		{"customer.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.customer(), paper) }},
+		{"takeoff.xlsx", func(b *bytes.Buffer) error { return exchange.WriteXLSX(b, r.Title, h.date, h.books()) }},
+		{"pins.csv", func(b *bytes.Buffer) error { return table.WriteCSV(b, h.PinTable(false)) }},
+		{"pins.pdf", func(b *bytes.Buffer) error { return h.writePins(b, paper) }},
+		{"plan.dxf", func(b *bytes.Buffer) error { return exchange.WriteDXF(b, h.plan()) }},
+		{"floor.geojson", func(b *bytes.Buffer) error { return exchange.WriteGeoJSON(b, h.plan()) }},
+	}
+	var out []Output
+	for _, f := range all {
+		if h.Pins == nil && strings.HasPrefix(f.name, "pins.") {
+			continue
+		}
+		watch.Say("writing "+f.name, 0, 0)
+		var b bytes.Buffer
+		if err := f.write(&b); err != nil {
+			return nil, fmt.Errorf("%s: %w", f.name, err)
+		}
+		out = append(out, Output{f.name, b.Bytes()})
+	}
+	return out, nil
+}

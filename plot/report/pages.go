@@ -1,0 +1,74 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"pourplane/plot"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface/job"
+)
+
+// Wall is the one page to pin on the wall: what is ordered, the deepest place, and
+// the plan with the pins.
+func (h *Handover) Wall() sheet.Record {
+	f, u := h.Filled.Fill, h.Style
+	head, buy := h.toBuy()
+	s := sheet.Section{Title: "", Figures: []sheet.Figure{
+		{Value: buy, Name: head},
+		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt)},
+	}}
+	s.Text = []string{"Target (top of fill): " + targetText(f.Target, h.Floor, u) + "."}
+	if text := h.Filled.ThinText(); text != "" {
+		s.Text = append(s.Text, strings.ToUpper(text[:1])+text[1:]+".")
+	}
+	if text := job.Doubts(h.Blunders, " in doubt", u); text != "" {
+		s.Text = append(s.Text, text+".")
+	}
+	var plan plot.Drawing = h.depth
+	caption := "Depth of fill"
+	if h.Pins != nil {
+		m := h.SetOutMap(true, false, false)
+		m.HeightsFirst, m.List = true, "pins.pdf" // no list is beside it
+		// What the plan could say above and beneath itself is said here: the room is the pins'.
+		m.Title, m.Summary = "", ""
+		plan, caption = m, ""
+		p := h.Pins
+		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(p.Pins)), Name: fmt.Sprintf("pins, marks from %s (%s) to %s (%s); %s", h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())})
+		s.Text[0] += " Heights are of the marks above the old floor; never finish above a mark."
+	}
+	s.Text = append(s.Text, h.rodTexts()...)
+	s.Pictures = []sheet.Picture{{Drawing: plan, Caption: caption}}
+	// Beside the words a page across leaves a plan about 1.9 times as wide as high its largest.
+	const wide = 1.9
+	lo, hi := h.Floor.Bounds()
+	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Across: hi.X-lo.X > wide*(hi.Y-lo.Y), Sections: []sheet.Section{s}}
+}
+
+// customer is the page for who pays: what is done, and what it comes to at the prices of
+// the job.
+func (h *Handover) customer() sheet.Record {
+	f, u := h.Filled.Fill, h.Style
+	mean, of := meanDepth(f)
+	price := h.totalFigure()
+	if price == nil {
+		price = &sheet.Figure{Value: "no price", Name: "no price is given in the job"}
+	}
+	s := sheet.Section{Figures: []sheet.Figure{
+		*price,
+		{Value: u.Area(f.FillArea), Name: "floor brought to the target"},
+		{Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)},
+	}}
+	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, h.Floor, u) + "."}
+	if f.Cut > 0 {
+		s.Text = append(s.Text, (&Summary{Filled: h.Filled, Style: u}).cut()+" is above it and has to be ground; that is not in the price.")
+	}
+	if h.Supplies.Total.Priced() {
+		s.Tables = []table.Table{h.totalTable()}
+	}
+	s.Cautions = h.weighty()
+	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill"}}
+	s.Lines = []string{"Agreed"}
+	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, OnePage: true, Sections: []sheet.Section{s}}
+}

@@ -1,0 +1,136 @@
+package report
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"pourplane/plot"
+	"pourplane/surface"
+	"pourplane/surface/job"
+	"pourplane/survey"
+)
+
+// picture is a drawing under the name that its files bear.
+type picture struct {
+	name    string
+	drawing plot.Drawing
+}
+
+// depthMap is the map of what there is to fill.
+func depthMap(w *job.Filled) plot.DepthMap {
+	fill, style := w.Fill, w.Style
+	m := plot.DepthMap{
+		Title:   w.Title,
+		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.Floor, style)),
+		Note:    mapNote(w),
+		Floor:   w.Floor, Target: fill.Target, Levels: w.Levels,
+		Finished: w.Survey.Finished, Units: style, Shots: true, Drains: w.Survey.Drains(),
+	}
+	if f := w.Falling; f != nil && f.Place != nil {
+		m.Drains = append(m.Drains, survey.Point{X: f.Place.X, Y: f.Place.Y, Name: f.Name})
+	}
+	for _, b := range w.Blunders {
+		m.Ringed = append(m.Ringed, b.Shot)
+	}
+	return m
+}
+
+// FillPictures lists the maps of a fill.
+func FillPictures(w *job.Filled) []picture {
+	floor, fill, style, levels := w.Floor, w.Fill, w.Style, w.Levels
+	m := depthMap(w)
+	// In black and white there are no bands to read between the lines.
+	lines := plot.ContourMap(m)
+	for _, r := range floor.Regions {
+		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(levels, surface.Between(levels)))...)
+	}
+	all := []picture{{"depth", &m}, {"contours", &lines}}
+	for i, line := range w.Profiles {
+		from, to := line[0], line[1]
+		name := "profile"
+		if len(w.Profiles) > 1 {
+			name = fmt.Sprintf("profile-%d", i+1)
+		}
+		all = append(all, picture{name, &plot.Profile{
+			Title:   m.Title,
+			Summary: fmt.Sprintf("Profile from %s to %s", job.At(from, style), job.At(to, style)),
+			Note:    m.Note,
+			Floor:   floor, Target: fill.Target, From: from, To: to, Units: style,
+		}})
+	}
+	return all
+}
+
+// Drawn draws pictures in memory, each as PNG, SVG and PDF.
+func Drawn(all []picture, watch job.Watch) ([]Output, error) {
+	var out []Output
+	for _, d := range all {
+		for _, format := range []string{"png", "svg", "pdf"} {
+			watch.Say("drawing "+d.name+"."+format, 0, 0)
+			var b bytes.Buffer
+			err := plot.Write(&b, d.drawing, plot.Output{Format: format})
+			if errors.Is(err, plot.ErrOffFloor) {
+				return nil, &survey.Error{Element: "--profile", Found: "a line that does not cross the floor", Want: "X1,Y1,X2,Y2 on the floor", Err: err}
+			}
+			if err != nil {
+				return nil, fmt.Errorf("%s.%s: %w", d.name, format, err)
+			}
+			out = append(out, Output{d.name + "." + format, b.Bytes()})
+		}
+	}
+	return out, nil
+}
+
+// LandXML writes the surfaces of the floor for another program.
+func LandXML(w *job.Filled, day time.Time) (Output, error) {
+	d := survey.LandXMLOut{Project: w.Title, Date: day, Version: Version, Surfaces: w.Floor.Surfaces()}
+	var b bytes.Buffer
+	err := survey.WriteLandXML(&b, d)
+	return Output{"surface.xml", b.Bytes()}, err
+}
+
+// mapNote says on the map what its reader must know: what was left out and what
+// the edge rests on.
+func mapNote(w *job.Filled) string {
+	floor, fill := w.Floor, w.Fill
+	var lines []string
+	left, empty := 0, 0
+	var where []string // each line once
+	for _, n := range w.Notes {
+		if n.Kind == survey.LeftOut {
+			left++
+			if n.Empty {
+				empty++
+			}
+			if line := fmt.Sprint(n.Pos.Line); !slices.Contains(where, line) {
+				where = append(where, line)
+			}
+		}
+	}
+	if left > 0 {
+		const most = 5
+		text := job.Plural(left, "row") + " left out (line"
+		if empty == left {
+			text = job.Plural(left, "empty cell") + " left out (line"
+		}
+		if len(where) > 1 {
+			text += "s"
+		}
+		text += " " + strings.Join(where[:min(most, len(where))], ", ")
+		if len(where) > most {
+			text += ", …"
+		}
+		lines = append(lines, text+")")
+	}
+	if floor.Hull {
+		lines = append(lines, "Edge: the hull of the shots, for want of an outline; floor beyond it is missing")
+	}
+	if fill.FittedArea > 0 {
+		lines = append(lines, fmt.Sprintf("%.0f %% of the area lies at walls where the elevation is fitted, not shot", 100*fill.FittedArea/fill.Area))
+	}
+	return strings.Join(lines, "\n")
+}

@@ -1,0 +1,271 @@
+package report
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+	"pourplane/plot"
+	"pourplane/plot/sheet"
+	"pourplane/surface/job"
+	"pourplane/surface/setout"
+	"pourplane/survey/unit"
+)
+
+// Scales are those that plans are drawn to, with how each is written.
+func Scales(style unit.Style) (of []float64, name func(float64) string) {
+	if !style.Imperial {
+		return []float64{5, 10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 400, 500, 1000, 2000}, func(s float64) string { return fmt.Sprintf("1:%g", s) }
+	}
+	words := map[float64]string{12: "1 in", 16: "3/4 in", 24: "1/2 in", 32: "3/8 in", 48: "1/4 in", 64: "3/16 in", 96: "1/8 in", 128: "3/32 in", 192: "1/16 in", 384: "1/32 in"}
+	return []float64{12, 16, 24, 32, 48, 64, 96, 128, 192, 384, 768}, func(s float64) string {
+		if w := words[s]; w != "" {
+			return fmt.Sprintf("%s = 1 ft (1:%g)", w, s)
+		}
+		return fmt.Sprintf("1:%g", s)
+	}
+}
+
+// MostSheets is how many sheets a plan of pins is split over at most: these can be laid out
+// side by side on a bench, and more are not kept in order on a floor. Own choice.
+const MostSheets = 6
+
+// leastOverlap is what neighbouring sheets of a plan share at least; where a pin with its
+// lettering is larger they share that much, so that each pin is whole on one of them.
+const leastOverlap = vg.Inch
+
+// writePins writes the sheet of pins: to the largest scale that one page takes, or, where
+// the lettering of some pins finds no room there, over as many sheets as it takes.
+func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
+	s := sheet.PinSheet{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Table: h.PinTable(true)}
+	p, u := h.Pins, h.Style
+	m := h.SetOutMap(true, false, false)
+	m.Title = ""
+	all, name := Scales(u)
+	var one *plot.SetOutMap
+	finer := 0 // of the scales that no page takes
+	for i, scale := range all {
+		m.Scale = scale
+		w, height := m.PlanSize()
+		for _, across := range []bool{false, true} {
+			if roomW, roomH := sheet.PlanRoom(paper, across); one == nil && w <= roomW && height <= roomH {
+				of := *m
+				one, s.PlanWidth, s.PlanHeight, s.Scale = &of, w, height, name(scale)
+				finer = i
+			}
+		}
+	}
+	if one != nil {
+		if err := SplitPins(&s, one, all[:finer], name, paper); err != nil {
+			return err
+		}
+	}
+	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.Mark(p.Least), Name: "lowest mark, at " + p.Least.Name}, {Value: h.Mark(p.Greatest), Name: "highest mark, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
+	s.Text = []string{"Top of fill: " + targetText(h.Filled.Fill.Target, h.Floor, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
+	if text := job.Doubts(h.Blunders, " in doubt", u); text != "" {
+		s.Text = append(s.Text, text+".")
+	}
+	s.Text = append(s.Text, h.rodTexts()...)
+	if r := h.RodFrom(); r != nil {
+		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
+		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. The rod on a mark then reads that plus the figure of the column; a minus sign means less.", r.Name, u.Elevation(r.Elevation)))
+	}
+	if s.Plan == nil {
+		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")
+	}
+	s.Cautions = []string{"Find pipes, cables, heating loops and tendons before a pin is drilled or driven; over any of them pins are glued. Local codes and licensed practice decide."}
+	return sheet.WritePins(b, s, paper)
+}
+
+// SplitPins sets the plan of a sheet, and parts it where some lettering finds no room on
+// it: to the coarsest of the finer scales, the last first, at which all has, over at most
+// [mostSheets]. Where none has, the plan with the least left out is taken.
+func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name func(float64) string, paper sheet.Paper) error {
+	whole, err := one.LayOut()
+	if err != nil {
+		return err
+	}
+	s.Plan = whole
+	names, heights := whole.Unwritten()
+	least := names + heights
+	for _, scale := range slices.Backward(finer) {
+		if least == 0 {
+			return nil
+		}
+		m := *one
+		m.Scale, m.Bare = scale, true
+		laid, err := m.LayOut()
+		if err != nil {
+			return err
+		}
+		names, heights := laid.Unwritten()
+		if names+heights >= least {
+			continue
+		}
+		parts, windows := SheetsOf(laid, name(scale), paper)
+		if len(parts) > MostSheets {
+			return nil
+		}
+		least = names + heights
+		overview := *one
+		overview.Windows, overview.Pins = windows, slices.Clone(one.Pins)
+		for i := range overview.Pins {
+			overview.Pins[i].Name, overview.Pins[i].Text = "", ""
+		}
+		s.Plan, s.Parts = &overview, parts
+	}
+	return nil
+}
+
+// SheetsOf parts a plan into sheets of one size, upright or across, with the axes or, where
+// that saves a sheet, without: whichever are fewest, row by row from the upper left. Those
+// that have no pin whole that no other has are left out.
+func SheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow) {
+	w, height := laid.PlanSize()
+	frame, boxes, inside := laid.Frame(), laid.PinBoxes(), laid.Inside()
+	shared := vg.Point{X: leastOverlap, Y: leastOverlap}
+	for _, b := range boxes {
+		shared = vg.Point{X: max(shared.X, b.Size().X), Y: max(shared.Y, b.Size().Y)}
+	}
+	for _, area := range []vg.Rectangle{{Max: vg.Point{X: w, Y: height}}, inside} {
+		for _, across := range []bool{false, true} {
+			var some []sheet.PlanPart
+			var frames []plot.PlanWindow
+			for _, r := range needed(windowsOf(area, paper, across, shared), boxes) {
+				from, to := frame.Place(r.Min.X.Points(), (height-r.Min.Y).Points()), frame.Place(r.Max.X.Points(), (height-r.Max.Y).Points())
+				letter := string(rune('A' + len(some)%26))
+				some = append(some, sheet.PlanPart{Name: letter, Plan: laid.Part(r), Width: w, Height: height, Window: r, Scale: scale})
+				frames = append(frames, plot.PlanWindow{Name: letter, Lo: from, Hi: to})
+			}
+			if parts == nil || len(some) < len(parts) {
+				parts, windows = some, frames
+			}
+		}
+	}
+	for i := range parts {
+		shown := parts[i].Plan.(*plot.SetOutPlan)
+		parts[i].Note = NoRoom(shown.Unwritten())
+		if shown.Arrowless() {
+			parts[i].Note = strings.TrimPrefix(parts[i].Note+"; the target "+job.FallText(laid.Target), "; ")
+		}
+	}
+	return parts, windows
+}
+
+// windowsOf parts an area of a plan into windows of one size that paper holds, which share
+// at least a width and a height with their neighbours, row by row from the upper left.
+func windowsOf(area vg.Rectangle, paper sheet.Paper, across bool, shared vg.Point) []vg.Rectangle {
+	size := area.Size()
+	roomW, roomH := sheet.PlanRoom(paper, across)
+	columns, wide := pieces(size.X, roomW, shared.X)
+	rows, tall := pieces(size.Y, roomH, shared.Y)
+	var out []vg.Rectangle
+	for j := range rows {
+		for i := range columns {
+			lo := area.Min.Add(vg.Point{X: along(i, columns, size.X, wide), Y: size.Y - tall - along(j, rows, size.Y, tall)})
+			out = append(out, vg.Rectangle{Min: lo, Max: lo.Add(vg.Point{X: wide, Y: tall})})
+		}
+	}
+	return out
+}
+
+// needed leaves out each window all of whose boxes are whole in others that stay.
+func needed(windows, boxes []vg.Rectangle) []vg.Rectangle {
+	in := make([]int, len(boxes)) // in how many windows a box is whole
+	for i, b := range boxes {
+		for _, r := range windows {
+			if plot.Holds(r, b) {
+				in[i]++
+			}
+		}
+	}
+	return slices.DeleteFunc(windows, func(r vg.Rectangle) bool {
+		for i, b := range boxes {
+			if plot.Holds(r, b) && in[i] == 1 {
+				return false
+			}
+		}
+		for i, b := range boxes {
+			if plot.Holds(r, b) {
+				in[i]--
+			}
+		}
+		return true
+	})
+}
+
+// NoRoom says how many names and heights of pins are not on a sheet.
+func NoRoom(names, heights int) string {
+	var left []string
+	if heights > 0 {
+		left = append(left, job.Plural(heights, "height"))
+	}
+	if names > 0 {
+		left = append(left, job.Plural(names, "name"))
+	}
+	if left == nil {
+		return ""
+	}
+	return strings.Join(left, " and ") + " found no room on it; the list has all"
+}
+
+// pieces returns into how many sheets that overlap a length is parted, and how long each is.
+func pieces(length, room, overlap vg.Length) (n int, each vg.Length) {
+	if length <= room {
+		return 1, length
+	}
+	overlap = min(overlap, room/2)
+	n = int(math.Ceil(float64((length - overlap) / (room - overlap))))
+	return n, room
+}
+
+// along returns where sheet i of n begins along a length.
+func along(i, n int, length, each vg.Length) vg.Length {
+	if n == 1 {
+		return 0
+	}
+	return (length - each) * vg.Length(i) / vg.Length(n-1)
+}
+
+// rodPoint is a point that the rod is read on before the marks are set.
+type rodPoint struct {
+	Name      string
+	Elevation float64 // m
+}
+
+// RodFrom returns the point that rod readings on the marks are reckoned from: a benchmark,
+// or else a shot on an adjoining finished floor; nil where there is neither.
+func (h *Handover) RodFrom() *rodPoint {
+	if k := h.Survey.Book; k != nil && !k.Relative {
+		for _, b := range k.Benchmarks {
+			return &rodPoint{b.Name, b.Elevation}
+		}
+	}
+	for _, p := range h.Survey.Finished {
+		if p.HasZ() && p.Name != "" {
+			return &rodPoint{p.Name, p.Z}
+		}
+	}
+	return nil
+}
+
+// RodMore returns what the rod reads more on the mark of a pin than on a point, as
+// written: a lower mark reads more.
+func (h *Handover) RodMore(r *rodPoint, p setout.Pin) string {
+	if p.Depth <= 0 {
+		return ""
+	}
+	more := r.Elevation - (p.Floor + p.Height)
+	text := h.Style.Depth(math.Abs(more))
+	switch {
+	case text == h.Style.Depth(0):
+		return text
+	case more < 0:
+		return "−" + text
+	}
+	return "+" + text
+}

@@ -1,0 +1,458 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/plot"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface/flatness"
+	"pourplane/surface/job"
+	"pourplane/surface/order"
+	"pourplane/survey"
+)
+
+// record puts together what is handed over, in the order it is read. Paper leaves
+// the list of pins to the crew's sheet, and shows depths by band alone.
+func (h *Handover) record(paper bool) sheet.Record {
+	r := sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version}
+	if h.Pins != nil {
+		for _, p := range h.Pins.Pins {
+			r.Pins = append(r.Pins, sheet.Pin{At: p.At, Name: p.Name, Text: "mark " + h.Mark(p)})
+		}
+	}
+	for _, s := range []sheet.Section{
+		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.WeightSection(),
+		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.toldSection(), h.cautionSection(), h.signSection(), h.fileSection(),
+	} {
+		if s.Title != "" {
+			r.Sections = append(r.Sections, s)
+		}
+	}
+	return r
+}
+
+// text makes cells of texts.
+func text(cells ...string) []table.Cell {
+	out := make([]table.Cell, len(cells))
+	for i, c := range cells {
+		out[i] = table.Text(Printable(c))
+	}
+	return out
+}
+
+// columns are heads; one that ends in > stands to the right.
+func columns(heads ...string) []table.Column {
+	out := make([]table.Column, len(heads))
+	for i, head := range heads {
+		name, right := strings.CutSuffix(head, ">")
+		out[i] = table.Column{Name: name, Right: right}
+	}
+	return out
+}
+
+// summarySection is what is read first: three numbers with what changes them, and the
+// map.
+func (h *Handover) summarySection() sheet.Section {
+	f, u := h.Filled.Fill, h.Style
+	s := sheet.Section{Title: "Summary", Lead: true}
+	head, order := h.toBuy()
+	s.Figures = []sheet.Figure{
+		{Value: order, Name: head},
+		{Value: u.Volume(f.Fill), Name: "fill, over " + u.Area(f.FillArea)},
+		{Value: u.DepthDown(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
+	}
+	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
+	target := "Target (top of fill): " + targetText(f.Target, h.Floor, u) + h.Falling.Ends(u) + ". Floor " + u.Area(f.Area) + "."
+	if f.Cut > 0 {
+		target += " Above the target: " + (&Summary{Filled: h.Filled, Style: u}).cut() + ", to be ground, or raise the target."
+	}
+	s.Text = append(s.Text, target)
+	if j := h.Judged; j != nil {
+		s.Text = append(s.Text, "After the pour: "+Verdict(j, h.Style)+".")
+		s.Cautions = append(s.Cautions, h.about(survey.Warning, survey.AboutFlatness)...)
+	}
+	s.Cautions = append(s.Cautions, h.weighty()...)
+	if n := h.warnings(); n > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("%s: see “Notes and checks”.", job.Plural(n, "warning")))
+	}
+	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
+	return s
+}
+
+// toBuy is the order in as few words as can be in large letters, and what is bought.
+func (h *Handover) toBuy() (head, text string) {
+	if b := h.Bag; b != nil {
+		return "to buy: " + b.Name, job.Plural(b.Count, "bag")
+	}
+	var amounts, things []string
+	if h.Mix.Order > 0 {
+		amounts = append(amounts, h.Style.Volume(h.Mix.Order))
+		things = append(things, strings.TrimPrefix(h.Mixed, "of "))
+	}
+	for _, m := range h.Bought {
+		if m.Bags > 0 {
+			amounts = append(amounts, job.Plural(m.Bags, "bag"))
+			things = append(things, h.Service.Materials[m.Material].Name)
+		}
+	}
+	if h.Open {
+		return "needed; material open: too thin for concrete", job.SmallVolume(h.Takeoff.Need, h.Style)
+	}
+	if len(amounts) == 0 {
+		return "to order", "nothing"
+	}
+	head = "to order"
+	if what := strings.Join(things, " + "); what != "" {
+		head += ": " + what
+	}
+	return head, strings.Join(amounts, " + ")
+}
+
+// about lists the notes of a kind on some topics, each once.
+func (h *Handover) about(kind survey.NoteKind, topics ...survey.Topic) []string {
+	var out []string
+	for _, n := range h.allNotes() {
+		if n.Kind == kind && slices.Contains(topics, n.Topic) && !slices.Contains(out, n.In(h.Style)) {
+			out = append(out, n.In(h.Style))
+		}
+	}
+	return out
+}
+
+// warnings counts the warnings that stand beside no figure of the summary, those after the
+// pour included, each once.
+func (h *Handover) warnings() int {
+	return len(h.about(survey.Warning, survey.General, survey.AboutLoad))
+}
+
+// allNotes are those of the surveys before and after the pour.
+func (h *Handover) allNotes() []survey.Note {
+	if h.Judged == nil {
+		return h.Notes
+	}
+	return slices.Concat(h.Notes, h.Judged.Notes)
+}
+
+func (h *Handover) surveySection() sheet.Section {
+	u := h.Style
+	s := sheet.Section{Title: "Survey"}
+	t := table.Table{Columns: columns("What", "Found")}
+	row := func(name, format string, args ...any) {
+		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
+	}
+	sum := &Summary{Filled: h.Filled, Style: u}
+	row("Files", "%s", strings.Join(h.Job.FilesNamed(), ", "))
+	row("Points", "%s", sum.points())
+	row("Spacing of shots", "%s apart on 95 %% of the floor", u.Length(flatness.Apart(h.Floor)))
+	row("Floor", "%s, walls %s%s", u.Area(h.Filled.Fill.Area), u.Length(h.Floor.Perimeter), sum.regions())
+	if h.Floor.Hull {
+		row("Outline", "none: the hull of the shots")
+	}
+	if d := h.Found; d != nil {
+		row("As found", "%s", sum.foundText(d))
+	}
+	if h.Filled.Fill.FittedArea > 0 {
+		row("At the walls", "%s", sum.atWalls())
+	}
+	if k := h.Survey.Book; k != nil {
+		for _, b := range k.Setups {
+			row("Set-up "+b.Name, "height of instrument %s", u.Level(b.HI))
+		}
+		row("Closure", "%s", sum.closes(k))
+	}
+	s.Tables = append(s.Tables, t)
+	if len(h.Blunders) > 0 {
+		t := table.Table{Title: "Readings to look at again", Columns: columns("Shot", "Where in the file", "What it looks like")}
+		for _, b := range h.Blunders {
+			t.Rows = append(t.Rows, text(b.Shot.Name, b.Shot.At.String(), job.BlunderText(b, u)))
+		}
+		s.Tables = append(s.Tables, t)
+	}
+	return s
+}
+
+func (h *Handover) targetSection() sheet.Section {
+	u := h.Style
+	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.Filled.Fill.Target, h.Floor, u) + h.Falling.Ends(u) + "."}}
+	t := &h.Job.Target
+	from := ""
+	switch {
+	case t.Finish != "":
+		from = "the finished floor at " + t.Finish
+	case t.FinishAt != "":
+		from = "the finished floor at " + t.FinishAt
+	case len(t.FinishCodes) > 0:
+		from = "the finished floor at the shots of " + strings.Join(t.FinishCodes, ", ") + " (" + cmp.Or(t.FinishRule, "lowest") + ")"
+	}
+	if from != "" {
+		s.Text = append(s.Text, fmt.Sprintf("From %s, less %s of covering and bed and %s to stay low.", from, cmp.Or(t.Buildup, "nothing"), cmp.Or(t.Low, "nothing")))
+	}
+	s.Text = append(s.Text, h.rodTexts()...)
+	if len(h.Thresholds) == 0 {
+		return s
+	}
+	doors := table.Table{Columns: columns("Threshold", "Finished>", "Top of fill>", "Room above>")}
+	if h.Covering.Thickness > 0 {
+		doors.Columns = append(doors.Columns, columns("Bed to be flush>")...)
+	}
+	if h.Covered {
+		doors.Columns = append(doors.Columns, columns("Change of level")...)
+	}
+	for i := range h.Thresholds {
+		d := &h.Thresholds[i]
+		row := text(strings.TrimSpace(d.Point.Name+" "+d.Point.Code), u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room))
+		if c := h.Covering; c.Thickness > 0 {
+			bed := u.Depth(d.Bed)
+			switch {
+			case c.Greatest > 0 && d.Bed < c.Least:
+				bed += ", least " + u.Depth(c.Least)
+			case c.Greatest > 0 && d.Bed > c.Greatest:
+				bed += ", greatest " + u.Depth(c.Greatest)
+			}
+			row = append(row, table.Text(bed))
+		}
+		if h.Covered {
+			row = append(row, table.Text(changeText(d.Change, u)))
+		}
+		doors.Rows = append(doors.Rows, row)
+	}
+	s.Tables = append(s.Tables, doors)
+	return s
+}
+
+func (h *Handover) depthSection(paper bool) sheet.Section {
+	u := h.Style
+	s := sheet.Section{Title: "Depths"}
+	t := table.Table{Columns: columns("From>", "To>", "Area>", "Volume>")}
+	for _, b := range h.Filled.Fill.Bands {
+		t.Rows = append(t.Rows, text(u.Depth(b.From), u.Depth(b.To), u.Area(b.Area), u.Volume(b.Volume)))
+	}
+	s.Tables = append(s.Tables, t)
+	if g := h.histogram(); g != nil && !paper {
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: g, Caption: "Share of the floor by its depth of fill"})
+	}
+	return s
+}
+
+// histogram sorts the area by its depth of fill.
+func (h *Handover) histogram() *plot.Histogram {
+	f := h.Filled.Fill
+	step := 0.001
+	if h.Style.Imperial {
+		step = 0.0254 / 16
+	}
+	for (f.Greatest-f.Least)/step > 40 {
+		step *= 2
+	}
+	from := step * math.Floor(f.Least/step)
+	n := int(math.Ceil((f.Greatest-from)/step + 1e-9))
+	if n < 1 {
+		return nil
+	}
+	limits := make([]float64, n+1)
+	for i := range limits {
+		limits[i] = from + float64(i)*step
+	}
+	shares := make([]float64, n)
+	for _, b := range h.Floor.To(f.Target, limits).Bands {
+		if i := int(math.Round((b.From - from) / step)); i >= 0 && i < n {
+			shares[i] += b.Area / f.Area
+		}
+	}
+	return &plot.Histogram{Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", meanText(f, h.Style), h.Style.DepthDown(f.Least), h.Style.Depth(f.Greatest)),
+		From: from, Step: step, Shares: shares, Depth: true, Units: h.Style}
+}
+
+func (h *Handover) WeightSection() sheet.Section {
+	f, u, l := h.Filled.Fill, h.Style, h.Mix.Load
+	if f.Fill == 0 {
+		return sheet.Section{}
+	}
+	by := cmp.Or(h.Weighs, "at "+u.UnitWeight(h.Mix.UnitWeight))
+	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("The fill weighs %s in place, %s: %s on average over what is filled, %s at the deepest.", u.Mass(l.Mass), by, u.Load(l.Mean), u.Load(l.Most))}}
+	if !u.Imperial {
+		s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kPa.", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
+	}
+	if !h.Job.Outputs.LoadMap {
+		return s
+	}
+	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: h.loadText(), Floor: h.Floor, Target: f.Target, UnitWeight: h.Heaviest, Units: u}, Caption: "Added dead load"}}
+	return s
+}
+
+func (h *Handover) loadText() string {
+	text := "Added dead load of a fill of " + h.Style.UnitWeight(h.Heaviest)
+	if h.Weighs != "" {
+		text += ", the heaviest of its materials"
+	}
+	return text
+}
+
+// weighty are the cautions about what the floor must bear.
+func (h *Handover) weighty() []string { return h.about(survey.Caution, survey.AboutLoad) }
+
+func (h *Handover) afterSection() sheet.Section {
+	j := h.Judged
+	if j == nil {
+		return sheet.Section{}
+	}
+	u := h.Style
+	s := sheet.Section{Title: "After the pour", Text: []string{Verdict(j, h.Style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
+	t := table.Table{Columns: columns("What", "Measured")}
+	row := func(name, format string, args ...any) {
+		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
+	}
+	if j.Floor != nil {
+		row("Against", "%s", targetText(j.Plane, j.Floor, u))
+		row("Highest", "%s at %s", sideOf(j.Off.Highest, u), job.Beside(j.Floor, j.Off.HighestAt, u))
+		row("Lowest", "%s at %s", sideOf(j.Off.Lowest, u), job.Beside(j.Floor, j.Off.LowestAt, u))
+		row("Within the tolerance", "%.1f %% of %s within ±%s; root mean square %s", 100*j.Off.Within, u.Area(j.Area), fine(j.Tol, u), smallest(j.Off.RMS, u))
+	}
+	for i, e := range j.Edges {
+		if i >= j.Asked {
+			break // laid for the rules
+		}
+		if !e.Fits {
+			row("Straightedge "+job.EdgeLength(e.Length, u), "fits nowhere")
+			continue
+		}
+		where := job.Stretch(j.Floor, e.From, e.To, u)
+		if text := j.TooSparse(e.Length, u); text != "" {
+			row("Straightedge "+job.EdgeLength(e.Length, u), "%s; gap at the %s %s, %s", text, j.Readings(), fine(e.Gap, u), where)
+			continue
+		}
+		row("Straightedge "+job.EdgeLength(e.Length, u), "largest gap %s, %s", fine(e.Gap, u), where)
+	}
+	switch w := j.Whole; {
+	case w != nil:
+		row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s. %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate, flatness.Method)
+	case j.Why != "":
+		row("F-numbers", "none: %s", j.Why)
+	}
+	if p := j.Placed; p != nil {
+		row("Placed", "%s net over %s, mean %s", u.Volume(p.Net), u.Area(p.Area), u.Depth(p.Mean))
+		if p.Ordered > 0 {
+			row("Ordered", "%s; difference %s", u.Volume(p.Ordered), u.Volume(p.Remainder))
+		}
+	}
+	if b := j.Bed; b != nil {
+		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s", u.Volume(b.Volume), u.Depth(b.Least), u.Depth(b.Greatest))
+	}
+	if j.Floor != nil {
+		w := j.Work
+		row("To do", "grind %s of floor (%s), fill %s (%s)", u.Area(w.GrindArea), job.SmallVolume(w.Grind, u), u.Area(w.FillArea), job.SmallVolume(w.Fill, u))
+	}
+	s.Tables = append(s.Tables, t)
+	if len(j.Work.Marks) > 0 {
+		t := table.Table{Title: "Highs to grind and lows to fill", Columns: append(columns("Place", "From two walls", "Off the plane>", "Area>", "Volume>", "To do"), table.Column{Name: "Done"})}
+		for i := range j.Work.Marks {
+			m := &j.Work.Marks[i]
+			side := " below"
+			if m.High {
+				side = " above"
+			}
+			t.Rows = append(t.Rows, append(text(markName(m), job.CellOf(j.Floor, m.At, u), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), job.SmallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
+		}
+		s.Tables = append(s.Tables, t)
+	}
+	var small []sheet.Picture
+	for _, p := range FlatnessPictures(j, "", u) {
+		switch p.name {
+		case "departures":
+			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "How far the new floor is from the plane", Most: 0.6})
+		case "histogram":
+			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "Share of the floor by its departure", Half: true, Most: 0.3})
+		case "runs":
+			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "Runs of readings and their F-numbers", Most: 0.6})
+		case "worst-gap":
+			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "The largest gap under the straightedge", Half: true, Most: 0.3})
+		default:
+			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "Where the straightedge shows the largest gap", Most: 0.6})
+		}
+	}
+	s.Pictures = append(s.Pictures, small...)
+	return s
+}
+
+func (h *Handover) acceptanceSection() sheet.Section {
+	j := h.Judged
+	if j == nil {
+		return sheet.Section{}
+	}
+	s := sheet.Section{Title: "Tolerance check"}
+	t := table.Table{Columns: columns("Rule", "Standard", "Measured / allowed", "Result"),
+		Notes: []string{"A value passes raw or rounded; result.json gives both, and where each limit comes from."}}
+	rules, skipped := rulings(j, h.Style)
+	for _, r := range rules {
+		cells := text(r.name, r.what, strings.Join(r.parts, "; "), r.outcome)
+		cells[3].Bold = r.outcome == flatness.Fail.String()
+		t.Rows = append(t.Rows, cells)
+	}
+	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
+		t.Notes = append(t.Notes, inPart+".")
+	}
+	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == flatness.NotMeasured.String() }) {
+		t.Notes = append(t.Notes, edgeRule(j)+".")
+	}
+	if len(skipped) > 0 {
+		t.Notes = append(t.Notes, "Not measured: "+strings.Join(skipped, ", ")+".")
+	}
+	s.Tables = append(s.Tables, t)
+	return s
+}
+
+func (h *Handover) toldSection() sheet.Section {
+	s := sheet.Section{Title: "Notes and checks"}
+	notes := h.allNotes()
+	for _, k := range []struct {
+		kind survey.NoteKind
+		head string
+	}{{survey.Warning, "Warnings"}, {survey.LeftOut, "Left out"}, {survey.Assumed, "Assumptions"}} {
+		t := table.Table{Title: k.head, Columns: columns("Where", "What")}
+		seen := map[string]bool{}
+		for _, n := range notes {
+			if n.Kind == k.kind && !seen[n.In(h.Style)] {
+				seen[n.In(h.Style)] = true
+				t.Rows = append(t.Rows, text(n.Pos.String(), n.Text.In(h.Style)))
+			}
+		}
+		if len(t.Rows) > 0 {
+			s.Tables = append(s.Tables, t)
+		}
+	}
+	if len(s.Tables) == 0 {
+		s.Text = []string{"Nothing."}
+	}
+	return s
+}
+
+func (h *Handover) cautionSection() sheet.Section {
+	s := sheet.Section{Title: "Cautions"}
+	notes := h.allNotes()
+	seen := map[string]bool{}
+	for _, n := range notes {
+		if text := n.Text.In(h.Style); n.Kind == survey.Caution && !seen[text] {
+			seen[text] = true
+			s.Cautions = append(s.Cautions, text)
+		}
+	}
+	return s
+}
+
+func (h *Handover) signSection() sheet.Section {
+	return sheet.Section{Title: "Signed", Lines: []string{"Old floor measured by", "Order checked by", "Poured by", "New floor measured by", "Accepted for covering by"}}
+}
+
+func (h *Handover) fileSection() sheet.Section {
+	t := table.Table{Title: "Files that went in", Columns: columns("Name", "Bytes>", "SHA-256"),
+		Notes: []string{"manifest.json lists the files that came out."}}
+	for _, f := range h.Inputs {
+		t.Rows = append(t.Rows, text(f.Name, fmt.Sprint(f.Bytes), f.SHA256))
+	}
+	return sheet.Section{Title: "Manifest", Text: []string{fmt.Sprintf("Made by pourplane %s. The same job and files make the same results again.", Version)}, Tables: []table.Table{t}}
+}

@@ -1,0 +1,347 @@
+package report
+
+import (
+	"math"
+
+	"pourplane/surface"
+	"pourplane/surface/blunder"
+	"pourplane/surface/job"
+	"pourplane/surface/order"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+func suspectOf(b blunder.Finding) suspect {
+	out := suspect{b.Shot.At.File, b.Shot.At.Line, b.Shot.Name, b.Shot.Z, b.Fits, b.Off,
+		string(b.Kind), b.Found, b.WouldFit, b.Sure, b.Other.Name, b.Other.At.Line, b.Between[0].At.Line, b.Between[1].At.Line, []alternative{}, b.VolumeChange, b.Doubt}
+	for _, a := range b.Also {
+		out.Also = append(out.Also, alternative{string(a.Kind), a.WouldFit})
+	}
+	return out
+}
+
+// Result is what fill --json prints. Other tools rely on it: fields are added,
+// never renamed. Everything is SI; depth is positive where fill is needed.
+type Result struct {
+	Area       float64     `json:"area_m2"`
+	Perimeter  float64     `json:"perimeter_m"`
+	StepLength float64     `json:"step_length_m"`
+	Sloped     float64     `json:"sloped_area_m2"`
+	Fill       float64     `json:"fill_m3"`
+	Cut        float64     `json:"cut_m3"`
+	FillArea   float64     `json:"fill_area_m2"`
+	CutArea    float64     `json:"cut_area_m2"`
+	Depth      depthJSON   `json:"depth_m"`
+	Target     plannedJSON `json:"target"`
+	TIN        tinJSON     `json:"tin"`
+	Points     pointJSON   `json:"points"`
+	Bands      []band      `json:"bands"`
+	Fitted     float64     `json:"extrapolated_area_m2"`
+	FittedFill float64     `json:"extrapolated_fill_m3"`
+	Regions    []region    `json:"regions"`
+	Order      orderJSON   `json:"order"`
+	Thresholds []threshold `json:"thresholds"`
+	Found      *found      `json:"floor_as_found"`
+	Suspects   []suspect   `json:"suspects"`
+	Level      *levels     `json:"level_book,omitempty"`
+	Assumed    []string    `json:"assumed"`
+	Warnings   []string    `json:"warnings"`
+	Cautions   []string    `json:"cautions"`
+}
+
+type depthJSON struct {
+	Min   float64    `json:"min"`
+	Mean  float64    `json:"mean"`
+	Max   float64    `json:"max"`
+	MinAt [2]float64 `json:"min_at"`
+	MaxAt [2]float64 `json:"max_at"`
+
+	MeanFilled *float64 `json:"mean_where_filled"` // of the part below the target; null: none is
+}
+
+type target struct {
+	Z      float64    `json:"z_m"`
+	At     [2]float64 `json:"at"`
+	SlopeX float64    `json:"slope_x"`
+	SlopeY float64    `json:"slope_y"`
+}
+
+// plannedJSON is the target and how it lies on the floor.
+type plannedJSON struct {
+	target
+	Least      float64     `json:"least_m"` // over the floor
+	LeastAt    [2]float64  `json:"least_at"`
+	Greatest   float64     `json:"greatest_m"`
+	GreatestAt [2]float64  `json:"greatest_at"`
+	Toward     *towardJSON `json:"toward"` // null for a level target, or one that falls in a direction
+}
+
+// towardJSON is the place that a target falls to.
+type towardJSON struct {
+	Name      string     `json:"name"` // of the shot there
+	At        [2]float64 `json:"at"`
+	Z         float64    `json:"z_m"`      // of the target
+	Lower     float64    `json:"lower_m"`  // that the target runs on below it
+	LowerAt   [2]float64 `json:"lower_at"` // where it is lowest
+	LowerArea float64    `json:"lower_area_m2"`
+}
+
+type tinJSON struct {
+	Vertices  int `json:"vertices"`
+	Triangles int `json:"triangles"`
+}
+
+type pointJSON struct {
+	Read     int        `json:"read"`
+	Used     int        `json:"used"`
+	Finished int        `json:"finished"`
+	Control  int        `json:"control"` // with drains
+	Drains   int        `json:"drains"`
+	Outline  int        `json:"outline"`
+	Rejected []rejected `json:"rejected"`
+}
+
+type rejected struct {
+	File   string `json:"file"`
+	Line   int    `json:"line"`
+	Reason string `json:"reason"`
+}
+
+type band struct {
+	From   float64 `json:"from_m"`
+	To     float64 `json:"to_m"`
+	Area   float64 `json:"area_m2"`
+	Volume float64 `json:"volume_m3"`
+}
+
+type region struct {
+	Name  string    `json:"name"`
+	Area  float64   `json:"area_m2"`
+	Fill  float64   `json:"fill_m3"`
+	Cut   float64   `json:"cut_m3"`
+	Depth depthJSON `json:"depth_m"`
+}
+
+type orderJSON struct {
+	Net        float64 `json:"net_m3"`
+	Allowance  float64 `json:"allowance"` // a share: 0.05 is 5 %
+	Step       float64 `json:"step_m3"`
+	Order      float64 `json:"order_m3"`
+	OrderYards float64 `json:"order_yd3"`
+	UnitWeight float64 `json:"unit_weight_kg_m3"`
+	Mass       float64 `json:"mass_kg"` // of the net volume in place
+	MeanLoad   float64 `json:"mean_load_kg_m2"`
+	MostLoad   float64 `json:"greatest_load_kg_m2"`
+
+	Lines  []lineJSON `json:"lines"` // of the take-off; rounding up is the last
+	Trucks int        `json:"trucks"`
+	Full   float64    `json:"truck_m3"`
+	Last   float64    `json:"last_truck_m3"`
+	Bags   *bagsJSON  `json:"bags"`          // of dry concrete, where no plant would deliver as little; else null
+	Needed float64    `json:"needed_m3"`     // the lines without rounding up
+	Open   bool       `json:"material_open"` // too thin for concrete nearly everywhere: nothing is ordered
+	Thin   *thinJSON  `json:"too_thin"`      // where the fill is thinner than concrete is usually laid; else null
+}
+
+// bagsJSON is an order in usual bags: order_m3 is 0 and there are no trucks.
+type bagsJSON struct {
+	Count int     `json:"count"`
+	Mass  float64 `json:"bag_kg"`
+	Yield float64 `json:"yield_m3"` // of a bag
+}
+
+// thinJSON is floor that is filled with less than a usual least thickness.
+type thinJSON struct {
+	Least  float64 `json:"least_m"`
+	Area   float64 `json:"area_m2"`
+	Volume float64 `json:"volume_m3"`
+}
+
+type lineJSON struct {
+	Name   string  `json:"name"`
+	Volume float64 `json:"volume_m3"`
+	How    string  `json:"how"`
+}
+
+// threshold is a place on adjoining finished floor.
+type threshold struct {
+	Name     string      `json:"name"`
+	Code     string      `json:"code"`
+	At       *[2]float64 `json:"at"` // null without a position
+	Finish   float64     `json:"finish_m"`
+	Top      float64     `json:"top_of_fill_m"`
+	Room     float64     `json:"room_m"`            // for covering and bed
+	Bed      *float64    `json:"bed_m"`             // that makes the covering flush; null when no covering is given
+	Laid     *float64    `json:"bed_laid_m"`        // within its limits, or as planned
+	Least    *float64    `json:"bed_least_m"`       // null without limits
+	Greatest *float64    `json:"bed_greatest_m"`    // null without limits
+	Change   *float64    `json:"change_of_level_m"` // positive: the new floor stands higher; null when nothing lies on the fill
+	Residual *float64    `json:"residual_m"`        // above the finished plane that the rule made; null without a rule
+}
+
+// found is how the old floor lies as a whole.
+type found struct {
+	Shots     int        `json:"shots"`
+	Plane     target     `json:"plane"`
+	PlaneSD   float64    `json:"plane_sd_m"`
+	Robust    target     `json:"robust_plane"`
+	Spread    float64    `json:"robust_spread_m"`
+	WorstOff  float64    `json:"worst_off_m"`
+	WorstName string     `json:"worst_point"`
+	WorstAt   [2]float64 `json:"worst_at"`
+	BowlSD    *float64   `json:"second_order_sd_m"`
+}
+
+type suspect struct {
+	File  string  `json:"file"`
+	Line  int     `json:"line"`
+	Point string  `json:"point"`
+	Found float64 `json:"found_m"`
+	Fits  float64 `json:"would_fit_m"`
+	Off   float64 `json:"off_m"`
+
+	Kind         string        `json:"kind"` // what it looks like
+	Reading      string        `json:"found"`
+	WouldFit     string        `json:"would_fit"`
+	Sure         float64       `json:"sure"` // 0 to 1, among all explanations weighed
+	Other        string        `json:"other_point"`
+	OtherLine    int           `json:"other_line"`
+	Earliest     int           `json:"earliest_line"` // instrument moved: the rows between which it may have, 19 to 1; else 0
+	Latest       int           `json:"latest_line"`
+	Also         []alternative `json:"also"` // explanations that fit alike; empty when one is named
+	VolumeChange float64       `json:"volume_change_m3"`
+	Doubt        bool          `json:"doubt"` // a real hump or hollow between the other shots would read the same
+}
+
+type alternative struct {
+	Kind     string `json:"kind"`
+	WouldFit string `json:"would_fit"`
+}
+
+type levels struct {
+	Setups     []setup  `json:"setups"`
+	Benchmark  string   `json:"benchmark"`
+	Elevation  float64  `json:"elevation_m"`
+	SumBS      float64  `json:"sum_bs_m"`
+	SumFS      float64  `json:"sum_fs_m"`
+	Misclosure *float64 `json:"misclosure_m"` // observed less known; null when the book does not close
+	Allowable  *float64 `json:"allowable_m"`
+	Closing    string   `json:"closing"`
+}
+
+type setup struct {
+	Name string  `json:"name"`
+	HI   float64 `json:"hi_m"`
+}
+
+func depthOf(f surface.Fill) depthJSON {
+	return depthJSON{f.Least, f.Mean, f.Greatest, [2]float64{f.LeastAt.X, f.LeastAt.Y}, [2]float64{f.GreatestAt.X, f.GreatestAt.Y}, finite(f.Fill / f.FillArea)}
+}
+
+func planeJSON(p surface.Plane) target {
+	return target{p.Z, [2]float64{p.At.X, p.At.Y}, p.SlopeX, p.SlopeY}
+}
+
+func plannedOf(w *job.Filled) plannedJSON {
+	p := w.Fill.Target
+	out := plannedJSON{target: planeJSON(p)}
+	var least, greatest surface.Vec
+	out.Least, out.Greatest, least, greatest = w.Floor.Range(p)
+	out.LeastAt, out.GreatestAt = pt(least), pt(greatest)
+	if f := w.Falling; f != nil && f.Place != nil {
+		out.Toward = &towardJSON{f.Name, pt(*f.Place), f.Z, f.Lower, pt(f.Beyond.At), f.Beyond.Area}
+	}
+	return out
+}
+
+func NewResult(w *job.Filled) Result {
+	s, floor, f, m := w.Survey, w.Floor, w.Fill, w.Mix
+	own := unit.StyleOf(s.Plan, s.Unit) // of texts: what is shown changes nothing here
+	r := Result{
+		Area: f.Area, Perimeter: floor.Perimeter, StepLength: floor.StepLength, Sloped: f.Sloped,
+		Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, CutArea: f.CutArea,
+		Depth:  depthOf(f),
+		Target: plannedOf(w),
+		TIN:    tinJSON{f.Vertices, f.Triangles},
+		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Drains: len(s.Drains()), Rejected: []rejected{}},
+		Fitted: f.FittedArea, FittedFill: f.FittedFill,
+		Regions: []region{},
+		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,
+			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last, nil, w.Takeoff.Need, w.Open, nil},
+		Thresholds: []threshold{}, Suspects: []suspect{},
+		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},
+	}
+	if b := w.Bag; b != nil {
+		r.Order.Bags = &bagsJSON{b.Count, b.Bag.Mass, b.Yield}
+	}
+	if t := w.Thin; t.Area > 0 {
+		r.Order.Thin = &thinJSON{t.To, t.Area, t.Volume}
+	}
+	for _, ring := range s.Rings {
+		r.Points.Outline += len(ring.Points)
+	}
+	for _, l := range w.Lines() {
+		r.Order.Lines = append(r.Order.Lines, lineJSON{l.Name, l.Volume, l.How.In(own)})
+	}
+	for _, b := range w.Bands {
+		r.Bands = append(r.Bands, band(b))
+	}
+	for i, p := range f.Regions {
+		r.Regions = append(r.Regions, region{floor.Regions[i].Name, p.Area, p.Fill, p.Cut, depthOf(p)})
+	}
+	for i := range w.Thresholds {
+		r.Thresholds = append(r.Thresholds, thresholdOf(w, &w.Thresholds[i]))
+	}
+	if d := w.Found; d != nil {
+		r.Found = &found{d.Shots, planeJSON(d.Plane), d.PlaneSD, planeJSON(d.Robust), d.Spread, d.Off, d.Worst.Name, [2]float64{d.Worst.X, d.Worst.Y}, nil}
+		if d.HasBowl {
+			r.Found.BowlSD = &d.BowlSD
+		}
+	}
+	for _, b := range w.Blunders {
+		r.Suspects = append(r.Suspects, suspectOf(b))
+	}
+	r.Level = levelsOf(s.Book)
+	r.Assumed, r.Warnings, r.Cautions, r.Points.Rejected = told(w.Notes, own)
+	return r
+}
+
+// levelsOf tells of a level book in short; nil without one.
+func levelsOf(b *survey.Book) *levels {
+	if b == nil {
+		return nil
+	}
+	out := &levels{SumBS: b.Checks.SumBS, SumFS: b.Checks.SumFS, Setups: []setup{}}
+	if len(b.Benchmarks) > 0 {
+		out.Benchmark, out.Elevation = b.Benchmarks[0].Name, b.Benchmarks[0].Elevation
+	}
+	if c := b.Main(); c != nil {
+		m := c.Misclosure()
+		out.Misclosure, out.Allowable, out.Closing = &m, &c.Allowable, c.On
+	}
+	for _, u := range b.Setups {
+		out.Setups = append(out.Setups, setup{u.Name, u.HI})
+	}
+	return out
+}
+
+func thresholdOf(w *job.Filled, t *surface.Threshold) threshold {
+	out := threshold{Name: t.Point.Name, Code: t.Point.Code, Finish: t.Point.Z, Top: t.Top, Room: t.Room}
+	if !math.IsNaN(t.Point.X + t.Point.Y) {
+		out.At = &[2]float64{t.Point.X, t.Point.Y}
+	}
+	if w.Covering.Thickness > 0 {
+		out.Bed, out.Laid = &t.Bed, &t.Laid
+	}
+	if w.Covering.Greatest > 0 {
+		out.Least, out.Greatest = &w.Covering.Least, &w.Covering.Greatest
+	}
+	if w.Covered {
+		out.Change = &t.Change
+	}
+	if w.Finish != nil {
+		off := t.Point.Z - w.Finish.Elevation(surface.Vec{X: t.Point.X, Y: t.Point.Y})
+		out.Residual = &off
+	}
+	return out
+}

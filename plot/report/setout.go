@@ -1,0 +1,231 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/plot"
+	"pourplane/plot/exchange"
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/surface/job"
+	"pourplane/surface/setout"
+	"pourplane/survey/unit"
+)
+
+// wallCells give a place by a tape from two walls, east or west first; its coordinates
+// where no two walls face it.
+func (h *Handover) wallCells(p surface.Vec) (x, y table.Cell) {
+	if sides := job.WallsOf(h.Floor, p); len(sides) == 2 {
+		return table.Text(job.WallCell(sides[0], h.Style)), table.Text(job.WallCell(sides[1], h.Style))
+	}
+	return table.Text("x " + h.Style.Length(p.X)), table.Text("y " + h.Style.Length(p.Y))
+}
+
+// PinTable is the list of pins: for the crew with boxes to tick, else as numbers.
+func (h *Handover) PinTable(crew bool) table.Table {
+	m, rod, place, level := h.measures(), h.RodFrom(), h.Style.Places(), h.Style.Elevations()
+	rooms := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
+	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
+	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
+	if rooms {
+		add(table.Column{Name: "Room"})
+	}
+	x, y := table.Column{Name: "x (" + place.String() + ")", Right: true, Decimals: 2}, table.Column{Name: "y (" + place.String() + ")", Right: true, Decimals: 2}
+	if crew {
+		add(table.Column{Name: "From wall"}, table.Column{Name: "and from wall"}, table.Column{Name: "Height", Right: true})
+		if rod != nil {
+			add(table.Column{Name: "Rod: " + rod.Name + " and", Right: true})
+		}
+		add(table.Column{Name: "Set"})
+		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: already at or above the target."}
+		var places []surface.Vec
+		for _, p := range h.Pins.Pins {
+			places = append(places, p.At)
+		}
+		if note := job.WallsNote(h.Floor, places); note != "" {
+			t.Notes = append(t.Notes, note)
+		}
+	} else {
+		add(x, y, table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + level.String() + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (" + m.thinName + ")", Right: true, Decimals: 2},
+			table.Column{Name: "height of mark (" + m.thinName + ")", Right: true, Decimals: 4}, table.Column{Name: "height of mark", Right: true},
+			table.Column{Name: "from wall"}, table.Column{Name: "and from wall"})
+	}
+	number := func(v, size float64) table.Cell { return table.Number(job.Rounded(v/size, 1e-6)) }
+	for _, p := range h.Pins.Pins {
+		row := text(p.Name)
+		if rooms {
+			row = append(row, text(p.Room)...)
+		}
+		x, y := number(p.At.X, place.Metres()), number(p.At.Y, place.Metres())
+		wallX, wallY := h.wallCells(p.At)
+		if crew {
+			x, y = wallX, wallY
+		}
+		row = append(row, x, y)
+		mark := h.Mark(p)
+		if crew {
+			row = append(row, table.Cell{Text: mark, Bold: true})
+			if rod != nil {
+				row = append(row, table.Text(h.RodMore(rod, p)))
+			}
+			row = append(row, table.Cell{Tick: true})
+		} else {
+			wall := ""
+			if p.Wall {
+				wall = "wall"
+			}
+			row = append(row, table.Text(wall), number(p.Floor, level.Metres()), number(p.Depth, m.thin), number(p.Height, m.thin), table.Text(mark), wallX, wallY)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// Mark writes the height of a pin in the crew's unit.
+func (h *Handover) Mark(p setout.Pin) string {
+	if p.Depth <= 0 {
+		return "none"
+	}
+	u := h.Style
+	if u.Imperial {
+		u.Denominator = 64 // the least that a rule is divided in; 1/8 in stays 1/8
+	} else if step := 1000 * h.Pins.Rules.Step; math.Abs(step-math.Round(step)) > 1e-9 {
+		return fmt.Sprintf("%.1f mm", math.Floor(1e4*p.Height+1e-6)/10)
+	}
+	// Downwards again: steps of 0.01 ft or 2.5 mm are no whole 64ths or millimetres.
+	return u.DepthDown(p.Height)
+}
+
+// SetOutMap draws what is asked for of the setting.
+func (h *Handover) SetOutMap(pins, bars, bays bool) *plot.SetOutMap {
+	m := &plot.SetOutMap{Floor: h.Floor, Target: h.Filled.Fill.Target, Finished: h.Survey.Finished, Drains: h.depth.Drains, Units: h.Style, Exit: h.Exit}
+	var parts []string
+	if pins {
+		parts = append(parts, h.PinText())
+		for _, p := range h.Pins.Pins {
+			kind := plot.PinFill
+			switch {
+			case p.Depth <= 0:
+				kind = plot.PinNothing
+			case p.Name == h.Pins.Start.Name:
+				kind = plot.PinStart
+			}
+			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: strings.TrimRight(strings.TrimSuffix(h.Mark(p), " mm"), `"`), Wall: p.Wall, Kind: kind})
+		}
+	} else {
+		m.Levels = h.Levels
+	}
+	if bars && h.Bars != nil {
+		for _, b := range h.Bars.Bars {
+			m.Bars, m.BarMarks = append(m.Bars, [2]surface.Vec{b.From, b.To}), append(m.BarMarks, b.Mark)
+		}
+		for _, c := range h.Bars.Chairs {
+			m.Chairs = append(m.Chairs, c.At)
+		}
+		m.Thin = max(0, h.Bars.Thin.Need)
+		parts = append(parts, fmt.Sprintf("%s of %s, %s", job.Plural(h.Bars.Count, "bar"), h.Bars.Rules.Size.Name, h.Style.Mass(h.Bars.Mass)))
+	}
+	if bars && h.Mesh != nil {
+		for _, s := range h.Mesh.Sheets {
+			m.Sheets = append(m.Sheets, s.Corners[:])
+		}
+		parts = append(parts, job.Plural(h.Mesh.Count, "sheet")+" of mesh")
+	}
+	if bays && h.Bays != nil {
+		h.drawBays(m)
+		parts = append(parts, job.Plural(len(h.Bays.Bays), "bay"))
+	}
+	m.Summary = strings.Join(parts, "; ")
+	return m
+}
+
+func (h *Handover) PinText() string {
+	p := h.Pins
+	return fmt.Sprintf("%s; marks from %s (%s) to %s (%s); %s", job.Plural(len(p.Pins), "pin"), h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())
+}
+
+// startText says where to begin.
+func (h *Handover) startText() string {
+	if h.Pins.Start.Name == "" {
+		return "none with a mark to start at"
+	}
+	return "start at " + h.Pins.Start.Name
+}
+
+// rodTexts give the rod reading on the finished fill, wherever the level stands.
+func (h *Handover) rodTexts() []string {
+	k, p := h.Survey.Book, h.Filled.Fill.Target
+	if k == nil || k.Relative || p.SlopeX != 0 || p.SlopeY != 0 {
+		return nil
+	}
+	var out []string
+	for _, b := range k.Benchmarks {
+		sign, d := "+", b.Elevation-p.Z
+		if d < 0 {
+			sign, d = "−", -d
+		}
+		out = append(out, fmt.Sprintf("Rod on the finished fill = rod on %s %s %s, from the same set-up.", b.Name, sign, h.Style.Depth(d)))
+	}
+	return out
+}
+
+// ruleStep is the least division of the crew's rule.
+func (h *Handover) ruleStep() string {
+	step := h.Pins.Rules.Step
+	if h.Style.Imperial {
+		return unit.Style{Imperial: true, Denominator: 64}.Depth(step)
+	}
+	return fmt.Sprintf("%g mm", 1000*step)
+}
+
+// pinSection is the pins in the record; on paper their plan and list are sheets of their
+// own.
+func (h *Handover) pinSection(paper bool) sheet.Section {
+	if h.Pins == nil {
+		return sheet.Section{}
+	}
+	s := sheet.Section{Title: "Grade pins", Text: []string{h.PinText() + "."}}
+	if paper {
+		s.Text[0] += " The plan to scale and the list to tick off are in pins.pdf, one page for the wall in wall.pdf."
+		return s
+	}
+	s.Pictures = []sheet.Picture{{Drawing: h.SetOutMap(true, false, false), Caption: "Pins with the height of their marks"}}
+	s.Tables = []table.Table{h.PinTable(true)}
+	return s
+}
+
+// settingLayers are pins, bars and dams for the plan.
+func (h *Handover) settingLayers() []exchange.Layer {
+	var out []exchange.Layer
+	if h.Pins != nil {
+		l := exchange.Layer{Name: "PINS"}
+		for _, p := range h.Pins.Pins {
+			l.Marks = append(l.Marks, exchange.Mark{At: p.At, Elevation: p.Floor + p.Height, Text: p.Name + " " + h.Mark(p), Properties: []exchange.Property{
+				{Name: "name", Value: p.Name}, {Name: "room", Value: p.Room}, {Name: "wall", Value: p.Wall}, {Name: "floor_m", Value: p.Floor}, {Name: "depth_mm", Value: 1000 * p.Depth}, {Name: "height_mm", Value: 1000 * p.Height}}})
+		}
+		out = append(out, l)
+	}
+	if h.Bars != nil {
+		l := exchange.Layer{Name: "BARS"}
+		for _, b := range h.Bars.Bars {
+			l.Lines = append(l.Lines, exchange.Line{Points: []surface.Vec{b.From, b.To}, Elevation: math.NaN(), Properties: []exchange.Property{{Name: "mark", Value: b.Mark}, {Name: "length_mm", Value: 1000 * b.Length()}}})
+		}
+		c := exchange.Layer{Name: "CHAIRS"}
+		for _, k := range h.Bars.Chairs {
+			c.Marks = append(c.Marks, exchange.Mark{At: k.At, Elevation: math.NaN(), Text: h.Style.Depth(k.Height), Properties: []exchange.Property{{Name: "height_mm", Value: 1000 * k.Height}}})
+		}
+		out = append(out, l, c)
+	}
+	if h.Mesh != nil {
+		l := exchange.Layer{Name: "MESH"}
+		for _, s := range h.Mesh.Sheets {
+			l.Lines = append(l.Lines, exchange.Line{Points: s.Corners[:], Closed: true, Elevation: math.NaN()})
+		}
+		out = append(out, l)
+	}
+	return append(out, h.bayLayers()...)
+}

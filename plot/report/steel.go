@@ -1,0 +1,104 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface/job"
+)
+
+// asEntered stands beside every list of steel.
+const asEntered = "Sizes, spacings, laps and covers are as entered in the job: a designer's drawing and the local code go first."
+
+// steelSection is bars or mesh, with the chairs under them.
+func (h *Handover) steelSection() sheet.Section {
+	if h.Bars == nil && h.Mesh == nil {
+		return sheet.Section{}
+	}
+	u := h.Style
+	s := sheet.Section{Title: "Reinforcement", Cautions: []string{asEntered}}
+	if m := h.Mesh; m != nil {
+		r := m.Rules
+		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, of which %s lie double; %s.", job.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
+		if t := m.Thin; t.Area > 0 {
+			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s): %s of floor; sheets are counted over it.", u.Depth(t.Need), u.Area(t.Area)))
+		}
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.SetOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed", Most: 0.6})
+		return s
+	}
+	b := h.Bars
+	r := b.Rules
+	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", job.Plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), job.Plural(b.Laps, "lap"), u.Length(b.Total), u.Mass(b.Mass), job.Plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
+	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls, %s above the upper bars, at least %s below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
+	if t := b.Thin; t.Area > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. The bars are laid and counted through it: there they stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.Volume(t.Volume)))
+	}
+	if n := len(b.NoRoom); n > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted.", job.Plural(n, "chair")))
+	}
+	if b.Short > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("%s shorter than %s left out.", job.Plural(b.Short, "piece"), u.Depth(r.Shortest)))
+	}
+	var chairs []string
+	for _, c := range b.ChairCount {
+		chairs = append(chairs, fmt.Sprintf("%d of %s", c.Count, u.DepthDown(c.Height)))
+	}
+	if len(chairs) > 0 {
+		s.Text = append(s.Text, "Chairs under the lower bars, rounded down to a step, the rest shimmed: "+strings.Join(chairs, ", ")+".")
+	}
+	s.Tables = append(s.Tables, h.cutTable())
+	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.SetOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
+	return s
+}
+
+// crewLength writes a length as a tape shows it, where that is not the number itself.
+func (h *Handover) crewLength(m float64) string {
+	if h.Style.Imperial {
+		return h.Style.Length(m)
+	}
+	return ""
+}
+
+// cutTable lists bars to cut; the sums are worked out anew in a spreadsheet.
+func (h *Handover) cutTable() table.Table {
+	u := h.measures()
+	size, length, mass, weight := u.long, u.longName, u.mass, u.massName
+	each := h.Bars.Rules.Size.Mass * size / mass // of one metre or foot
+	t := table.Table{Title: "Bars to cut", Columns: []table.Column{{Name: "Mark"}, {Name: "Count", Right: true}, {Name: "Length (" + length + ")", Right: true, Decimals: 3}, {Name: "Together (" + length + ")", Right: true, Decimals: 2}, {Name: "Mass (" + weight + ")", Right: true, Decimals: 1}},
+		Notes: []string{"X: along the main wall, the lower layer; Y: across, on top of it. " + asEntered}}
+	var lengths, masses []string
+	for i, c := range h.Bars.Cuts {
+		k := fmt.Sprint(i + 1)
+		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length / size, Number: true, Name: "l" + k, Text: h.crewLength(c.Length)},
+			{Value: c.Total / size, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}"}, {Value: c.Total / size * each, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.9g", k, each)}})
+		lengths, masses = append(lengths, "{t"+k+"}"), append(masses, "{m"+k+"}")
+	}
+	t.Rows = append(t.Rows, []table.Cell{{Text: "Together", Bold: true}, {Value: float64(h.Bars.Count), Number: true, Bold: true}, table.Text(""),
+		{Value: h.Bars.Total / size, Number: true, Bold: true, Formula: strings.Join(lengths, "+")}, {Value: h.Bars.Mass / mass, Number: true, Bold: true, Formula: strings.Join(masses, "+")}})
+	return t
+}
+
+func (h *Handover) chairTable() table.Table {
+	m := h.measures()
+	t := table.Table{Title: "Chairs", Columns: []table.Column{{Name: "Height (" + m.thinName + ")", Right: true, Decimals: 2}, {Name: "Count", Right: true}}, Notes: []string{"Under the lower bars, rounded down to a step; the rest is shimmed."}}
+	for _, c := range h.Bars.ChairCount {
+		t.Rows = append(t.Rows, []table.Cell{{Value: job.Rounded(c.Height/m.thin, 1e-6), Number: true, Text: h.Style.DepthDown(c.Height)}, table.Number(float64(c.Count))})
+	}
+	return t
+}
+
+// meshTable is the sheets to buy.
+func (h *Handover) meshTable() table.Table {
+	m, k := h.measures(), h.Mesh
+	t := table.Table{Title: "Mesh", Columns: []table.Column{{Name: "What"}, {Name: "Figure", Right: true, Decimals: 2}}, Notes: []string{asEntered}}
+	for _, f := range []struct {
+		name  string
+		value float64
+	}{{"Sheets", float64(k.Count)}, {"Laid before trimming (" + m.areaName + ")", k.Area / m.area}, {"Lying double (" + m.areaName + ")", k.Lapped / m.area}, {"Mass of whole sheets (" + m.massName + ")", k.Mass / m.mass}} {
+		t.Rows = append(t.Rows, []table.Cell{table.Text(f.name), {Value: f.value, Number: true, Whole: f.name == "Sheets"}})
+	}
+	return t
+}

@@ -1,0 +1,313 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+	"time"
+
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface/job"
+	"pourplane/surface/order"
+	"pourplane/survey/unit"
+)
+
+// money writes a price.
+func (h *Handover) money(c order.Cost) string {
+	if !c.Known() {
+		if c.Amount == 0 {
+			return "not known"
+		}
+		return fmt.Sprintf("%s and more: no price of %s", h.amount(c.Amount), strings.Join(c.Lacking, ", "))
+	}
+	return h.amount(c.Amount)
+}
+
+// serviceTables say which material serves which depths, and what of each is bought.
+func (h *Handover) serviceTables() []table.Table {
+	s := h.Service
+	if s == nil {
+		return nil
+	}
+	u := h.Style
+	parts := table.Table{Title: "Materials by depth", Columns: columns("From>", "To>", "Material", "Lifts>", "Area>", "Volume>")}
+	for _, p := range s.Parts {
+		parts.Rows = append(parts.Rows, text(u.Depth(p.From), u.Depth(p.To), s.Materials[p.Material].Name, fmt.Sprint(p.Lifts), u.Area(p.Area), u.Volume(p.Volume)))
+	}
+	for _, p := range s.Problems {
+		parts.Notes = append(parts.Notes, "NOT SERVED: "+p.Text.In(u)+" Instead: "+unit.Join(p.Ways, "; or ").In(u)+".")
+	}
+	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "Net>", "Unit weight>", "Mass>", "To buy>", "Bags>", "Cost>"), Notes: []string{"Net: old floor to target; mass: net × unit weight, in place."}}
+	if len(h.Filled.Bags) > 0 {
+		buy.Notes = append(buy.Notes, fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.Mix.Allowance)))
+	}
+	for _, m := range h.Bought {
+		bags := "by volume"
+		if m.Bags > 0 {
+			bags = fmt.Sprint(m.Bags)
+		}
+		net := s.Use(m.Material)
+		buy.Rows = append(buy.Rows, text(s.Materials[m.Material].Name, u.Area(m.Area), u.Volume(net.Volume), u.UnitWeight(net.Weight), u.Mass(net.Mass), u.Volume(m.Volume), bags, h.money(m.Cost)))
+	}
+	for _, p := range s.Problems {
+		weight := s.Heaviest()
+		buy.Rows = append(buy.Rows, text("not served", u.Area(p.Area), u.Volume(p.Volume), u.UnitWeight(weight), u.Mass(p.Volume*weight), "", "", ""))
+	}
+	total := text("Together", u.Area(s.Area), u.Volume(s.Volume), "", u.Mass(h.Mix.Load.Mass), "", "", h.money(h.Bill))
+	for i := range total {
+		total[i].Bold = true
+	}
+	buy.Rows = append(buy.Rows, total)
+	return []table.Table{parts, buy}
+}
+
+// ClockTable is the pour by the hour.
+func (h *Handover) ClockTable() (table.Table, []string) {
+	s := h.Schedule
+	t := table.Table{Title: "Trucks by the clock", Columns: columns("Truck>", "Load>", "Batched>", "Arrives>", "Starts>", "Empty>", "Waits>", "Crew stands>", "Too late>")}
+	for i, k := range s.Trucks {
+		late := ""
+		if k.Late > 0 {
+			late = h.Style.Volume(k.Late)
+		}
+		t.Rows = append(t.Rows, text(fmt.Sprint(i+1), h.Style.Volume(k.Volume), clock(k.Batched), clock(k.Arrives), clock(k.Starts), clock(k.Ends), job.Minutes(k.Waits), job.Minutes(k.Idle), late))
+	}
+	t.Notes = []string{"Hours and minutes from the arrival of the first truck. Too late: what is still in the truck when its time since batching is up."}
+	p := s.Pace
+	lines := []string{fmt.Sprintf("At %s an hour placing takes %s.", h.Style.Volume(p.Placing), job.Minutes(s.Placing))}
+	if !p.Site {
+		lines[0] += fmt.Sprintf(" The pour ends %s after the first truck arrives.", job.Minutes(s.Ends))
+		lines = append(lines, fmt.Sprintf("Reckoned with %s from batching to arrival and %s until a truck must be empty.", job.Minutes(p.Travel), job.Minutes(p.Discharge)))
+	}
+	if s.Bay > 0 {
+		text := fmt.Sprintf("Within the working time of %s, %s can be placed: ", job.Minutes(p.Working), h.Style.Volume(s.Bay))
+		if h.Bays == nil {
+			text += "at least "
+		}
+		lines = append(lines, text+job.Plural(s.Bays, "bay")+".")
+	}
+	return t, lines
+}
+
+// clock writes a time before or after the first truck.
+func clock(d time.Duration) string {
+	sign := ""
+	if d < 0 {
+		sign, d = "−", -d
+	}
+	m := int(d.Round(time.Minute).Minutes())
+	return fmt.Sprintf("%s%d:%02d", sign, m/60, m%60)
+}
+
+// waysSection compares the ways to fill.
+func (h *Handover) waysSection() sheet.Section {
+	if len(h.Ways) == 0 || !h.Job.Outputs.Ways {
+		return sheet.Section{}
+	}
+	u := h.Style
+	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the net volume, without allowance, waste, rounding up and what the pump keeps: an order costs more. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
+	m := h.measures()
+	load := m.massName + "/" + m.areaName
+	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Greatest load (" + load + ")", Right: true, Decimals: 1},
+		{Name: h.inCurrency("Cost, net"), Right: true, Decimals: 2}, {Name: "Dry for a covering after"}}}
+	needs := table.Table{Title: "What each needs", Columns: columns("Way", "Needs", "An engineer must say", "Where it does not work")}
+	for _, w := range h.Ways {
+		var layers []string
+		for _, l := range w.Laid {
+			thick := u.Depth(l.Least)
+			if most := u.Depth(l.Greatest); most != thick {
+				thick += " to " + most
+			}
+			one := fmt.Sprintf("%s %s: %s", l.Name, thick, u.Volume(l.Volume))
+			if l.UnitWeight > 0 {
+				one += " at " + u.UnitWeight(l.UnitWeight)
+			}
+			if l.Bags > 0 {
+				one += fmt.Sprintf(", %d bags", l.Bags)
+			}
+			layers = append(layers, one)
+		}
+		dry := w.Drying.How.In(u)
+		if w.Drying.Most > 0 {
+			dry = fmt.Sprintf("%s to %s: %s", days(w.Drying.Least), days(w.Drying.Most), dry)
+			if w.Drying.Most >= 365*24*time.Hour {
+				dry = w.Drying.How.In(u)
+			}
+		}
+		var bad []string
+		for _, p := range w.Problems {
+			bad = append(bad, p.Text.In(u))
+		}
+		needs.Rows = append(needs.Rows, text(w.Name, strings.Join(w.Needs, "; "), strings.Join(w.Engineer, "; "), strings.Join(bad, " ")))
+		if w.Area == 0 || len(w.Laid) < h.Layers[w.Name] {
+			t.Rows = append(t.Rows, text(w.Name, "works nowhere on this floor as a whole", "—", "—", "—", "—", "—"))
+			continue
+		}
+		price := table.Number(w.Cost.Amount)
+		if !w.Cost.Known() {
+			price = table.Text("no price of " + strings.Join(w.Cost.Lacking, ", "))
+		}
+		perArea := m.mass / m.area
+		t.Rows = append(t.Rows, append(text(w.Name, strings.Join(layers, "; ")), table.Number(w.Area/m.area), table.Number(w.Load.Mean/perArea), table.Number(w.Load.Most/perArea), price, table.Text(dry)))
+	}
+	t.Notes = []string{"Drying times are for planning and no promise: test before covering."}
+	s.Tables = []table.Table{t, needs}
+	return s
+}
+
+func days(d time.Duration) string {
+	n := int(d.Hours()/24 + 0.5)
+	if n >= 21 {
+		return fmt.Sprintf("%d weeks", (n+6)/7)
+	}
+	return job.Plural(n, "day")
+}
+
+// orderSection is the take-off, line by line, with the clock and the materials.
+func (h *Handover) orderSection() sheet.Section {
+	d := h.Delivery
+	s := sheet.Section{Title: "Take-off"}
+	if h.Filled.Fill.Fill == 0 {
+		s.Text = []string{"Nothing lies below the target: nothing is to be ordered."}
+		return s
+	}
+	switch {
+	case h.Open:
+		s.Text = append(s.Text, "Needed: "+openText(h.Takeoff.Need, h.Mix.Allowance, h.Style)+". Name what is laid under [[materials]].")
+	case d.Trucks == 0 && h.Bag == nil:
+		s.Text = append(s.Text, "All of it comes in bags: nothing is ordered from a plant.")
+	default:
+		h.plantTable(&s)
+	}
+	s.Tables = append(s.Tables, h.serviceTables()...)
+	if h.Supplies.Total.Priced() {
+		s.Tables = append(s.Tables, h.totalTable())
+	}
+	if h.Schedule != nil {
+		t, lines := h.ClockTable()
+		s.Text = append(s.Text, lines...)
+		if len(t.Rows) > 0 {
+			s.Tables = append(s.Tables, t)
+		}
+	}
+	return s
+}
+
+// plantTable is the order of the plant.
+func (h *Handover) plantTable(s *sheet.Section) {
+	u, d := h.Style, h.Delivery
+	t := table.Table{Title: "The order line by line", Columns: columns("Line", "Volume>", "How")}
+	for _, l := range h.Takeoff.Lines {
+		if l.Volume == 0 {
+			continue
+		}
+		t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How.In(u)))
+	}
+	t.Rows = append(t.Rows, text("Needed", u.Volume(h.Takeoff.Need), ""), text(d.Rounding.Name, u.Volume(d.Rounding.Volume), d.Rounding.How.In(u)))
+	if b := h.Bag; b != nil {
+		total := text("To buy", fmt.Sprint(b.Count), "bags of "+b.Name)
+		total[0].Bold, total[1].Bold = true, true
+		t.Rows = append(t.Rows, total)
+		s.Tables = append(s.Tables, t)
+		s.Text = append(s.Text, "Mixed from bags: plants seldom send a truck for as little.")
+		return
+	}
+	total := text("To order", u.Volume(d.Volume), "whole steps of the plant")
+	total[0].Bold, total[1].Bold = true, true
+	t.Rows = append(t.Rows, total)
+	s.Tables = append(s.Tables, t)
+	trucks := "1 truck."
+	if h.OnSite {
+		trucks = "Mixed on site."
+	} else if d.Trucks > 1 {
+		trucks = fmt.Sprintf("%d trucks of %s, the last with %s.", d.Trucks, u.Volume(d.Full), u.Volume(d.Last))
+	}
+	s.Text = append(s.Text, trucks)
+	if p := h.Price; p > 0 {
+		m := h.measures()
+		s.Text = append(s.Text, fmt.Sprintf("At your price of %s a %s the mix costs %s, charges for short loads or waiting aside. takeoff.xlsx works it out anew when you change a figure.", h.amount(p*m.volume), m.volumeName, h.amount(p*d.Volume)))
+	}
+}
+
+// roundly writes a length of a rule of thumb, to a quarter of a foot or a tenth of a metre.
+func (h *Handover) roundly(m float64) string {
+	if h.Style.Imperial {
+		return h.Style.Length(job.Rounded(m/unit.Foot.Metres(), 0.25) * unit.Foot.Metres())
+	}
+	return fmt.Sprintf("%.1f m", m)
+}
+
+// cutText says how deep a saw cut is.
+func (h *Handover) cutText() string {
+	if h.Job.Site.Bonded {
+		return "through the fill where it is deepest; elsewhere as deep as the fill"
+	}
+	least := "25 mm"
+	if h.Style.Imperial {
+		least = "1 in"
+	}
+	return "a quarter of the mean depth, and no less than " + least
+}
+
+// supplySection is what goes on the old floor and along the walls. Spreadsheets hold
+// the figures as numbers, in the unit that stands with each.
+func (h *Handover) supplySection() sheet.Section {
+	u, m := h.Style, h.measures()
+	var s sheet.Section
+	type figure struct {
+		name, unit string
+		value      float64
+		shown, how string
+	}
+	list := func(title string, figures ...figure) {
+		t := table.Table{Title: title, Columns: []table.Column{{Name: "What"}, {Name: "Figure", Right: true, Decimals: 2}, {Name: "How"}}}
+		for _, f := range figures {
+			if f.value != 0 {
+				t.Rows = append(t.Rows, []table.Cell{table.Text(strings.TrimSuffix(f.name+" ("+f.unit+")", " ()")), {Value: f.value, Number: true, Text: f.shown, Whole: f.unit == ""}, table.Text(f.how)})
+			}
+		}
+		s.Tables = append(s.Tables, t)
+	}
+	length := func(name string, v float64, how string) figure {
+		return figure{name, m.longName, v / m.long, u.Length(v), how}
+	}
+	depth := func(name string, v float64, how string) figure {
+		return figure{name, m.thinName, v / m.thin, u.Depth(v), how}
+	}
+	count := func(name string, n int, how string) figure {
+		return figure{name, "", float64(n), fmt.Sprint(n), how}
+	}
+	litre := func(name string, v float64, how string) figure {
+		return figure{name, m.liquidName, v / m.liquid, h.liquid(v), how}
+	}
+	for _, c := range h.Coats {
+		pack := ""
+		if c.Pack > 0 {
+			pack = fmt.Sprintf("of %.4g %s", c.Pack/m.liquid, m.liquidName)
+		}
+		list("Coat: "+cmp.Or(c.Name, "unnamed"), figure{"Old floor", m.areaName, h.Whole.Real / m.area, u.Area(h.Whole.Real), "slope included"}, count("Coats", len(c.Each), ""), litre("Mixed", c.Mixed, "all coats"), litre("Product", c.Product, "of it"),
+			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.Currency, c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
+	}
+	if e := h.Edging; e != nil {
+		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and what stands above included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", job.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
+			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its greatest height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
+			length("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
+	}
+	if k := h.Joints; k != nil {
+		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Rod behind the sealant", k.Rod, ""))
+	}
+	if h.Spacing.Most > 0 {
+		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth usually stand %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan goes first.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))
+	}
+	if len(s.Tables)+len(s.Text) > 0 {
+		s.Title = "Coats, walls and joints"
+	}
+	return s
+}
+
+// liquid writes a volume given in L: "9.5 L", "2.5 gal" (US).
+func (h *Handover) liquid(litres float64) string {
+	m := h.measures()
+	return fmt.Sprintf("%.1f %s", litres/m.liquid, m.liquidName)
+}

@@ -1,0 +1,118 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+)
+
+// TotalText is the price of the job with what it leaves out, empty where nothing has a price.
+func (h *Handover) TotalText() string {
+	t := &h.Supplies.Total
+	if !t.Priced() {
+		return ""
+	}
+	text := h.amount(t.Cost.Amount)
+	if !t.Cost.Known() {
+		text += fmt.Sprintf(", without %d of %d items", len(t.Cost.Lacking), len(t.Lines))
+	}
+	return text
+}
+
+// totalFigure is the price of the job for the first page; nil where nothing has a price.
+func (h *Handover) totalFigure() *sheet.Figure {
+	t := &h.Supplies.Total
+	if !t.Priced() {
+		return nil
+	}
+	name := "price"
+	if h.Currency != "" {
+		name += " in " + h.Currency
+	}
+	if !t.Cost.Known() {
+		name += ", not all of it"
+	}
+	return &sheet.Figure{Value: fmt.Sprintf("%.2f", t.Cost.Amount), Name: name}
+}
+
+// totalTable is the price of the job line by line; a price changed in a spreadsheet changes
+// the total.
+func (h *Handover) totalTable() table.Table {
+	t := &h.Supplies.Total
+	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2}, {Name: "Unit"}, {Name: h.inCurrency("Price of one"), Right: true, Decimals: 2}, {Name: h.inCurrency("Cost"), Right: true, Decimals: 2}},
+		Notes: []string{"Not included: " + strings.Join(append(append([]string{}, t.Cost.Lacking...), t.Outside...), ", ") + "."}}
+	var sum []string
+	// Cells of the take-off that these figures stand in already.
+	quantities := map[string]string{"cost": "order", "bag_cost": "bags"}
+	prices := map[string]string{"cost": "price", "bag_cost": "bag_price"}
+	m := h.measures()
+	for k, l := range t.Lines {
+		shown, name := l.Quantity, l.Unit
+		switch l.Unit {
+		case "m3":
+			shown, name = l.Quantity/m.volume, m.volumeName
+		case "L":
+			shown, name = l.Quantity/m.liquid, m.liquidName
+		case "m":
+			shown, name = l.Quantity/m.long, m.longName
+		}
+		each := l.Price * l.Quantity / shown
+		key := fmt.Sprintf("total_%d", k+1)
+		quantity := table.Cell{Value: shown, Number: true, Name: "q" + key, Whole: l.Unit != "m3" && l.Unit != "L" && l.Unit != "m"}
+		price := table.Cell{Value: each, Number: true, Name: "p" + key, Input: l.From == ""}
+		amount := table.Cell{Value: l.Amount(), Number: true, Name: key, Formula: inCents("{q" + key + "}*{p" + key + "}")}
+		if n, ok := strings.CutPrefix(l.From, "cost_"); ok {
+			quantity.Formula, price.Formula = "{bags_"+n+"}", "{price_"+n+"}"
+		} else if l.From != "" {
+			quantity.Formula, price.Formula = "{"+quantities[l.From]+"}", "{"+prices[l.From]+"}"
+		}
+		if l.Price == 0 {
+			price.Text, amount.Text = "not known", "—"
+		}
+		out.Rows = append(out.Rows, []table.Cell{table.Text(l.Item), quantity, table.Text(name), price, amount})
+		sum = append(sum, "{"+key+"}")
+	}
+	head := "Total"
+	if !t.Cost.Known() {
+		head = "Total of what has a price"
+	}
+	out.Rows = append(out.Rows, []table.Cell{{Text: head, Bold: true}, table.Text(""), table.Text(""), table.Text(""), {Value: t.Cost.Amount, Number: true, Bold: true, Name: "total", Formula: strings.Join(sum, "+")}})
+	return out
+}
+
+// totalJSON is the price of the job. Quantities are in SI units, prices of one of them.
+type totalJSON struct {
+	Amount   float64         `json:"amount"` // of what has a price
+	Currency string          `json:"currency"`
+	Complete bool            `json:"complete"` // every line has a price
+	Lines    []totalLineJSON `json:"lines"`
+	Not      []string        `json:"not_included"`
+}
+
+type totalLineJSON struct {
+	Item     string   `json:"item"`
+	Quantity float64  `json:"quantity"`
+	Unit     string   `json:"unit"`
+	Price    *float64 `json:"price"` // of one; null: not given
+	Amount   *float64 `json:"amount"`
+}
+
+// totalOf is null where nothing has a price.
+func (h *Handover) totalOf() *totalJSON {
+	t := &h.Supplies.Total
+	if !t.Priced() {
+		return nil
+	}
+	out := &totalJSON{Amount: t.Cost.Amount, Currency: h.Currency, Complete: t.Cost.Known(), Not: append(append([]string{}, t.Cost.Lacking...), t.Outside...)}
+	for _, l := range t.Lines {
+		one := totalLineJSON{Item: l.Item, Quantity: l.Quantity, Unit: l.Unit}
+		if l.Price > 0 {
+			price, amount := l.Price, l.Amount()
+			one.Price, one.Amount = &price, &amount
+		}
+		out.Lines = append(out.Lines, one)
+	}
+	return out
+}

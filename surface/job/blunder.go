@@ -1,0 +1,120 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/surface/blunder"
+	"pourplane/survey/unit"
+)
+
+// looks says of each kind of blunder what it looks like.
+var looks = map[blunder.Kind]string{
+	blunder.OneFoot:    "it looks one foot out",
+	blunder.OneInch:    "it looks one inch out",
+	blunder.Hundred:    "it looks 100 mm out",
+	blunder.OneMetre:   "it looks one metre out",
+	blunder.Transposed: "two digits look transposed",
+	blunder.Dropped:    "a digit looks dropped",
+	blunder.Misread:    "a digit looks misread",
+	blunder.SignTurned: "the sign looks turned",
+	blunder.NotRod:     "it looks like an elevation among readings, or the other way round",
+	blunder.OtherUnit:  "it looks like another unit",
+	blunder.OffFloor:   "the rod may have stood on something",
+	blunder.DoesNotFit: "it fits no usual slip: a misread rod, or a real step?",
+}
+
+// BlunderText says what was found at a row, what would fit and what it comes to.
+func BlunderText(b blunder.Finding, style unit.Style) string {
+	name := cmp.Or(b.Shot.Name, "the shot")
+	way := func(up, down string) string {
+		if b.Off < 0 {
+			return down
+		}
+		return up
+	}
+	change := fmt.Sprintf("it would take %s more fill", SmallVolume(b.VolumeChange, style))
+	if b.VolumeChange < 0 {
+		change = fmt.Sprintf("it would take %s less fill", SmallVolume(-b.VolumeChange, style))
+	}
+	if b.Kind == blunder.Moved {
+		where := "before " + name
+		if b.Between[0].At != b.Between[1].At {
+			where = fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
+		}
+		return fmt.Sprintf("the readings from some row on, up to %s, put the floor %s %s than the rows before them and the benchmarks tell: the instrument looks moved (%s), %s; or the floor has a step there. Read a benchmark again. The readings are used as they stand (%s reads %s; %s would fit); without the jump %s",
+			b.Other.Name, style.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, where, name, b.Found, b.WouldFit, change)
+	}
+	look := looks[b.Kind]
+	switch {
+	case b.Kind == blunder.Swapped:
+		look = fmt.Sprintf("exchanged with %s it fits, as does that one", b.Other.Name)
+	case b.Kind == blunder.Copied:
+		look = fmt.Sprintf("it repeats the reading of %s", b.Other.Name)
+	case len(b.Also) > 0:
+		var some []string
+		for _, a := range b.Also {
+			some = append(some, fmt.Sprintf("%s (%s)", a.WouldFit, a.Kind))
+		}
+		look = "it may be meant as " + strings.Join(some, " or ")
+	}
+	if b.Doubt {
+		return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s (%s), and %s. It is used as read",
+			name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, b.Kind, change)
+	}
+	return fmt.Sprintf("%s reads %s and stands %s %s what its neighbours lead one to expect (%s, they suggest %s); %s would fit: %s (%s). It is used as it stands; with that %s; look at the floor there",
+		name, b.Found, style.Depth(math.Abs(b.Off)), way("above", "below"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), b.WouldFit, look, b.Kind, change)
+}
+
+// Doubts counts the readings in doubt, and names them with what each comes to, those of
+// most fill first; "" where there are none. between is set between "2 readings" and the
+// names.
+func Doubts(all []blunder.Finding, between string, style unit.Style) string {
+	if len(all) == 0 {
+		return ""
+	}
+	const most = 3 // that are named; the rest are counted
+	sorted := slices.Clone(all)
+	slices.SortStableFunc(sorted, func(a, b blunder.Finding) int {
+		return cmp.Compare(math.Abs(b.VolumeChange), math.Abs(a.VolumeChange))
+	})
+	var names []string
+	for _, b := range sorted[:min(most, len(sorted))] {
+		name := "shot " + b.Shot.Name
+		if b.Shot.Name == "" {
+			name = fmt.Sprintf("the shot of line %d", b.Shot.At.Line)
+		}
+		if b.Kind == blunder.Moved {
+			name = "all from " + name + " on"
+		}
+		way := "more"
+		if b.VolumeChange < 0 {
+			way = "less"
+		}
+		names = append(names, fmt.Sprintf("%s (if wrong, %s %s fill)", name, SmallVolume(math.Abs(b.VolumeChange), style), way))
+	}
+	more := ""
+	if n := len(sorted) - len(names); n > 0 {
+		more = fmt.Sprintf(" and %d more", n)
+	}
+	return Plural(len(all), "reading") + between + ": " + strings.Join(names, ", ") + more + ". Read again before you order"
+}
+
+// SmallVolume writes a volume too small for the usual digits in litres or cubic
+// feet.
+func SmallVolume(v float64, style unit.Style) string {
+	switch cubicFeet := v / math.Pow(unit.Foot.Metres(), 3); {
+	case style.Imperial && cubicFeet < 0.1:
+		return fmt.Sprintf("%.0f in³", cubicFeet*1728)
+	case style.Imperial && v < 0.1:
+		return fmt.Sprintf("%.1f ft³", v/math.Pow(unit.Foot.Metres(), 3))
+	case !style.Imperial && v < 0.01:
+		return fmt.Sprintf("%.1f L", v*1000)
+	case !style.Imperial && v < 0.1:
+		return fmt.Sprintf("%.0f L", v*1000)
+	}
+	return style.Volume(v)
+}

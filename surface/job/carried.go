@@ -1,0 +1,119 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// sameBenchmark is how far two elevations of one benchmark may be apart, m: what two ways to
+// write one differ by, as in one level book.
+const sameBenchmark = 1e-4
+
+// afterCarried measures the survey after the pour. Benchmarks of which it has no elevation
+// are at those that the survey before gives; an elevation of its own that differs is refused.
+func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, error) {
+	a, err := f.afterPour(j, watch)
+	known := knownBenchmarks(j, before.Survey)
+	if err == nil {
+		if err := sameElevations(j, known, a.Survey.Stated(), before.Style); err != nil {
+			return nil, err
+		}
+		own := a.Survey.Stated()
+		if b := a.Survey.Book; b != nil {
+			own = append(own, b.Benchmarks...)
+		}
+		known = slices.DeleteFunc(known, func(b survey.Benchmark) bool { return benchmarkNamed(own, b.Name) != nil || !reads(a.Survey, b.Name) })
+	}
+	if len(known) == 0 {
+		return a, err
+	}
+	named := func(of func(survey.Benchmark) bool) string {
+		var out []string
+		for _, b := range known {
+			if of(b) {
+				out = append(out, b.Name+" at "+before.Style.Elevation(b.Elevation))
+			}
+		}
+		return strings.Join(out, ", ")
+	}
+	for _, b := range known {
+		f.benchmarks = append(f.benchmarks, fmt.Sprintf("%s=%.6fm", b.Name, b.Elevation))
+	}
+	again, errAgain := f.afterPour(j, watch)
+	if errAgain != nil {
+		if err == nil {
+			err = errAgain
+			var e *survey.Error
+			if errors.As(errAgain, &e) {
+				with := *e
+				with.Found += ", with " + named(func(survey.Benchmark) bool { return true }) + " from the survey before the pour"
+				err = &with
+			}
+		}
+		return nil, err
+	}
+	if err := sameElevations(j, known, again.Survey.Stated(), before.Style); err != nil {
+		return nil, err
+	}
+	carried := named(func(b survey.Benchmark) bool { return reads(again.Survey, b.Name) })
+	again.Notes = append(again.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "benchmarks as in the survey before the pour: %s", carried))
+	return again, nil
+}
+
+// knownBenchmarks lists those of a survey whose elevation the job does not give.
+func knownBenchmarks(j *Job, s *survey.Survey) []survey.Benchmark {
+	all := s.Stated()
+	if s.Book != nil {
+		for _, b := range s.Book.Benchmarks {
+			if benchmarkNamed(all, b.Name) == nil {
+				all = append(all, b)
+			}
+		}
+	}
+	return slices.DeleteFunc(all, func(b survey.Benchmark) bool {
+		for name := range j.Survey.Benchmarks {
+			if strings.EqualFold(name, b.Name) {
+				return true
+			}
+		}
+		return strings.Contains(b.Name, "=")
+	})
+}
+
+// sameElevations refuses a benchmark that the survey after the pour has at another elevation
+// than the one before.
+func sameElevations(j *Job, before, after []survey.Benchmark, style unit.Style) error {
+	for _, b := range before {
+		a := benchmarkNamed(after, b.Name)
+		if a == nil || math.Abs(a.Elevation-b.Elevation) <= sameBenchmark {
+			continue
+		}
+		was := b.At
+		was.File = j.AsNamed(was.File)
+		return InJob(j, &survey.Error{Pos: a.At, Element: "benchmark " + a.Name, Found: fmt.Sprintf("%s after the pour, %s before it (%s)", style.Elevation(a.Elevation), style.Elevation(b.Elevation), was),
+			Want: "one elevation", Hint: fmt.Sprintf("correct the one that is wrong; or give the one that holds for both: [survey] benchmarks = { %q = %q }", b.Name, style.Elevation(b.Elevation))})
+	}
+	return nil
+}
+
+func benchmarkNamed(all []survey.Benchmark, name string) *survey.Benchmark {
+	for i := range all {
+		if strings.EqualFold(all[i].Name, name) {
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+// reads reports whether a survey has a reading on a point of that name.
+func reads(s *survey.Survey, name string) bool {
+	same := func(p survey.Point) bool { return strings.EqualFold(p.Name, name) }
+	return slices.ContainsFunc(s.Marks(true), func(m string) bool { return strings.EqualFold(m, name) }) || benchmarkNamed(s.Stated(), name) != nil ||
+		s.Book == nil && len(s.Readings) > 0 && slices.ContainsFunc(slices.Concat(s.Control, s.Points), same)
+}

@@ -1,0 +1,177 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// entries reads what stands in a job as text. The first refusal stays in err, at the
+// place of its key; what is empty is zero.
+type entries struct {
+	job        *Job
+	surveyFeet bool // feet are those of the survey, US survey feet
+	err        error
+}
+
+func (h *Result) entries() *entries {
+	return &entries{job: h.Job, surveyFeet: h.Survey.Plan == unit.SurveyFoot}
+}
+
+// metres reads a length with its unit. On a state's grid the two feet put a place metres
+// apart, so feet are those of the survey.
+func (e *entries) metres(text string) (float64, error) {
+	v, err := unit.Parse(text, unit.None)
+	if e.surveyFeet && ownFeet(text) {
+		v = v / unit.Foot.Metres() * unit.SurveyFoot.Metres()
+	}
+	return v, err
+}
+
+func (e *entries) refuse(key, found, want string) {
+	if e.err == nil {
+		e.err = e.job.Error(key, found, want)
+	}
+}
+
+// length reads a length above 0, m: 0 stands for what is usual.
+func (e *entries) length(key, text string) float64 {
+	if text == "" {
+		return 0
+	}
+	v, err := e.metres(text)
+	if err != nil || !(v >= 0) {
+		e.refuse(key, `"`+text+`"`, "a length with its unit, such as 20mm or 3/4in")
+		return 0
+	}
+	if v == 0 {
+		e.refuse(key, `"`+text+`"`, "more than 0; without the key it is as usual")
+	}
+	return v
+}
+
+// percent reads a percentage as a share.
+func (e *entries) percent(key string, v float64) float64 {
+	if !(v >= 0 && v <= 100) {
+		e.refuse(key, fmt.Sprint(v), "percent between 0 and 100")
+	}
+	return v / 100
+}
+
+func (e *entries) volume(key, text string) float64 {
+	if text == "" {
+		return 0
+	}
+	v, err := unit.ParseVolume(text)
+	if err != nil || !(v > 0) {
+		e.refuse(key, `"`+text+`"`, "a volume such as 0.25yd3, 0.1m3 or 14L")
+		return 0
+	}
+	return v
+}
+
+// duration reads a time above 0, which stands for what is usual.
+func (e *entries) duration(key, text string) time.Duration {
+	if text == "" {
+		return 0
+	}
+	d, err := time.ParseDuration(strings.ReplaceAll(strings.ReplaceAll(text, " ", ""), "min", "m"))
+	if err != nil || d < 0 {
+		e.refuse(key, `"`+text+`"`, "a time such as 20min or 1.5h")
+		return 0
+	}
+	if d == 0 {
+		e.refuse(key, `"`+text+`"`, "more than 0; without the key it is as usual")
+	}
+	return d
+}
+
+func (e *entries) place(key, text string) surface.Vec {
+	var v [2]float64
+	parts := strings.Split(text, ",")
+	for i, p := range parts {
+		m, err := e.metres(strings.TrimSpace(p))
+		if err != nil || len(parts) != 2 {
+			e.refuse(key, `"`+text+`"`, `a place "X,Y" with its units, such as "3.2m,4m"`)
+			return surface.Vec{}
+		}
+		v[i] = m
+	}
+	return surface.Vec{X: v[0], Y: v[1]}
+}
+
+// price reads what a material costs for one of the units that it may be priced by,
+// given with the names of their keys; those are the sizes of the units in SI.
+func (e *entries) price(key string, prices ...priced) float64 {
+	found, from := 0.0, ""
+	for _, p := range prices {
+		switch {
+		case p.amount == 0:
+		case !(p.amount > 0) || p.amount > 1e12:
+			e.refuse(key+p.key, fmt.Sprint(p.amount), "a price, more than 0 and up to 1e12")
+		case from != "":
+			e.refuse(key+p.key, "two prices", "one of "+from+" and "+p.key)
+		default:
+			found, from = p.amount/p.size, p.key
+		}
+	}
+	return found
+}
+
+// priced is a price as it was given.
+type priced struct {
+	key    string
+	amount float64
+	size   float64 // of the unit that it is for
+}
+
+// Rounded takes the noise of the last bits off a figure, to whole steps.
+func Rounded(v, step float64) float64 {
+	return math.Round(v/step) / math.Round(1/step)
+}
+
+// elementKeys says which key of a table what the engine refuses stands for.
+var elementKeys = map[string]map[string]string{
+	"pins": {"spacing of pins": "spacing", "distance of pins from walls": "from-wall", "spacing of wall pins": "wall-spacing", "step of the rule": "rule-step"},
+	"bars": {"spacing of bars along": "spacing", "spacing of bars across": "spacing-across", "distance of bars from walls": "edge-cover", "stock length": "stock-length", "lap": "lap",
+		"cover above the bars": "top-cover", "cover below the bars": "bottom-cover", "spacing of chairs": "chair-spacing"},
+	"mesh": {"length of a sheet": "sheet-length", "width of a sheet": "sheet-width", "mass of mesh": "mass-kgm2", "lap of sheets": "lap"},
+	"edge": {"film above the fill": "above", "foot of the film": "foot", "lap": "lap", "roll of film": "roll", "width of a roll": "roll-width", "foam": "foam", "piece of foam": "foam-piece", "height of foam": "foam-height", "allowance": "allowance-percent"},
+}
+
+// material tells a refusal of one of the materials at its own table.
+func (e *entries) material(err error) {
+	var r *survey.Error
+	if errors.As(err, &r) {
+		for i, m := range e.job.Materials {
+			if m.Name != "" && strings.HasPrefix(r.Element, m.Name+", ") {
+				e.failed(fmt.Sprintf("materials[%d]", i+1), err)
+				return
+			}
+		}
+	}
+	e.failed("materials", err)
+}
+
+// failed tells a refusal of the engine at a key of the job.
+func (e *entries) failed(key string, err error) {
+	if err == nil || e.err != nil {
+		return
+	}
+	var r *survey.Error
+	if errors.As(err, &r) && r.Pos == (survey.Pos{}) && r.Found != "" {
+		if own := elementKeys[key][r.Element]; own != "" {
+			e.err = e.job.Error(key+"."+own, r.Found, r.Want)
+			return
+		}
+		e.err = e.job.Error(key, strings.TrimSpace(r.Element+" "+r.Found), r.Want)
+		return
+	}
+	e.err = e.job.Error(key, "", err.Error())
+}

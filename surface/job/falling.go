@@ -1,0 +1,138 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// slope is the value of --fall, in percent. It is written as percent, as a ratio such
+// as 1:60, or as a length per length such as 1/4in/ft.
+type slope float64
+
+func (p *slope) String() string { return strconv.FormatFloat(float64(*p), 'g', -1, 64) }
+
+func (p *slope) Type() string { return "slope" }
+
+func (p *slope) Set(text string) error {
+	v, err := ParseSlope(text)
+	*p = slope(v)
+	return err
+}
+
+// falling is how a sloped target comes to lie on the floor.
+type falling struct {
+	floor               *surface.Floor
+	Place               *surface.Vec // that it falls to; nil for a direction, or a plane through shots
+	Name                string       // of the shot there
+	Z                   float64      // m, of the target at the place
+	Beyond              surface.Beyond
+	Lower               float64 // m, by which the lowest place past it is lower than it
+	least, greatest     float64 // m, of the target over the floor
+	leastAt, greatestAt surface.Vec
+}
+
+// lie works out how a target lies on a floor; nil for a level one.
+func lie(floor *surface.Floor, target surface.Plane, place *surface.Vec, name string) *falling {
+	fall := math.Hypot(target.SlopeX, target.SlopeY)
+	if fall == 0 {
+		return nil
+	}
+	f := &falling{floor: floor, Place: place, Name: name}
+	f.least, f.greatest, f.leastAt, f.greatestAt = floor.Range(target)
+	if place != nil {
+		f.Z = target.Elevation(*place)
+		f.Beyond = floor.Beyond(*place, surface.Vec{X: -target.SlopeX / fall, Y: -target.SlopeY / fall})
+		f.Lower = f.Beyond.Farthest * fall
+	}
+	return f
+}
+
+// water is what a floor may be lower than the place it falls to without a warning, m.
+// Own choice, below what a screed is struck to.
+const water = 0.001
+
+// notes tell where the target is highest and lowest, and what of it cannot drain.
+func (f *falling) notes(target surface.Plane, style unit.Style) []survey.Note {
+	if f == nil {
+		return nil
+	}
+	text := fmt.Sprintf("the target %s: greatest %s at %s, least %s at %s", FallText(target), style.Elevation(f.greatest), Beside(f.floor, f.greatestAt, style), style.Elevation(f.least), Beside(f.floor, f.leastAt, style))
+	if f.Place == nil {
+		return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text).About(survey.AboutTarget)}
+	}
+	where := strings.TrimPrefix(f.Name+", "+Beside(f.floor, *f.Place, style), ", ")
+	out := []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s; at %s, where it falls to, %s", text, where, style.Elevation(f.Z)).About(survey.AboutTarget)}
+	if f.Lower > water {
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target runs on below the place it falls to: %s of it is lower than %s, up to %s lower at %s. Water stays there. One plane drains all of a floor only to its lowest wall or corner",
+			style.Area(f.Beyond.Area), cmp.Or(f.Name, "that place"), style.Depth(f.Lower), Beside(f.floor, f.Beyond.At, style)).About(survey.AboutTarget))
+	}
+	return out
+}
+
+// Ends writes where a sloped target is lowest, and how high it is at the place that it
+// falls to; nothing for a level one.
+func (f *falling) Ends(style unit.Style) string {
+	if f == nil {
+		return ""
+	}
+	text := fmt.Sprintf("; lowest %s at %s", style.Elevation(f.least), Beside(f.floor, f.leastAt, style))
+	if f.Place != nil {
+		text += fmt.Sprintf("; %s at %s, where it falls to", style.Elevation(f.Z), cmp.Or(f.Name, Beside(f.floor, *f.Place, style)))
+	}
+	return text
+}
+
+// FallText writes the fall of a plane.
+func FallText(p surface.Plane) string {
+	fall, way := math.Hypot(p.SlopeX, p.SlopeY), Direction(-p.SlopeX, -p.SlopeY)
+	text := fmt.Sprintf("falls %.3g %% toward the %s", 100*fall, way)
+	if !straight(-p.SlopeX, -p.SlopeY) {
+		text += fmt.Sprintf(" (%.1f° from north by east)", math.Mod(math.Atan2(-p.SlopeX, -p.SlopeY)*180/math.Pi+360, 360))
+	}
+	return text
+}
+
+// shotNamed returns the shot of a name that has a place, of whatever kind; nil where
+// there is none. Names differ by case only where both are there.
+func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {
+	if name == "" {
+		return nil, nil
+	}
+	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
+		var found *survey.Point
+		for _, list := range [][]survey.Point{s.Points, s.Control, s.Finished, s.Places} {
+			for i := range list {
+				p := &list[i]
+				if !same(p.Name, name) || math.IsNaN(p.X+p.Y) {
+					continue
+				}
+				if found != nil && (found.X != p.X || found.Y != p.Y) {
+					return nil, &survey.Error{Pos: p.At, Element: "--toward", Found: fmt.Sprintf("a second shot named %q; the first is at %s", name, found.At), Want: "one place", Hint: "--toward X,Y"}
+				}
+				found = p
+			}
+		}
+		if found != nil {
+			return found, nil
+		}
+	}
+	return nil, nil
+}
+
+// Direction names the nearest of eight directions of the plan.
+func Direction(x, y float64) string {
+	eight := []string{"east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"}
+	return eight[(int(math.Round(math.Atan2(y, x)/(math.Pi/4)))+8)%8]
+}
+
+// straight tells whether a way is one of the eight directions but for rounding.
+func straight(x, y float64) bool {
+	return math.Abs(math.Remainder(math.Atan2(y, x), math.Pi/4)) < 1e-9
+}

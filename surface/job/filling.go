@@ -1,0 +1,256 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"io/fs"
+	"math"
+	"path/filepath"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/surface/blunder"
+	"pourplane/surface/order"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Filling is what a job says of the fill of its floor.
+type Filling struct {
+	Input
+	TargetFlags
+	plantFlags
+	site      order.Job // the floor and the work on it
+	served    bool      // materials are listed, each with its own limits
+	byBag     bool      // it gives the price of a bag of concrete
+	byPlant   bool      // it says how a plant delivers, be it little
+	Allowance percent
+	Weight    unitWeight
+	step      string
+	title     string
+	profiles  []string
+}
+
+// Fill works out what it takes to fill the floor of a job, and no more of the job.
+// Profiles are lines to draw the floor along, each as X1,Y1,X2,Y2.
+func Fill(j *Job, profiles []string, files fs.FS, watch Watch) (*Filled, error) {
+	f := FillOf(j)
+	f.Files, f.profiles = files, profiles
+	if err := f.check(); err != nil {
+		if !f.aimed() && f.ofDrops(j.Paths(j.Survey.Files)) {
+			return nil, &UsageError{err.Error() + " The survey holds depths from the target: it is at elevation 0", "--target 0m"}
+		}
+		return nil, err
+	}
+	return f.Compute(j.Paths(j.Survey.Files), watch)
+}
+
+// ofDrops reports whether the surveys hold depths from the target.
+func (f *Filling) ofDrops(files []string) bool {
+	in := f.Input
+	s, err := in.Read(files, func(string, int64, int64) {})
+	return err == nil && s.Served.Drops
+}
+
+// Compute reads the surveys of a floor and works out what it takes to fill it.
+func (f *Filling) Compute(files []string, watch Watch) (*Filled, error) {
+	w, err := f.workOut(files, watch)
+	return w, inFile(err, files[0])
+}
+
+// noDatum refuses a target for rod readings that no elevation ties to its datum.
+func noDatum(s *survey.Survey, away string) error {
+	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: the readings are rod readings, and no elevation of a benchmark is known", away),
+		Want: "the elevation of a benchmark, the height of instrument, or a target relative to the readings", Hint: "--instrument-height H"}
+	marks := s.Marks(false)
+	if s.Book == nil {
+		for _, p := range s.Control {
+			marks = append(marks, p.Name)
+		}
+	}
+	if len(marks) > 0 {
+		e.Hint = survey.BenchmarkOption(marks[0], cmp.Or(s.Unit, unit.Metre)) + " with its elevation in place of 100, or --instrument-height H"
+	}
+	return e
+}
+
+func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
+	s, err := f.Read(files, watch)
+	if err != nil {
+		return nil, err
+	}
+	watch.Say("triangulating", 0, 0)
+	style := f.style(s)
+	s.Notes = append(s.Notes, ownFoot(style)...)
+	floor, err := f.floor(s, style)
+	if err != nil {
+		return nil, err
+	}
+	s.Notes = append(s.Notes, compassNote(floor)...)
+	target, err := f.plane(&f.given, s, floor, style)
+	if err != nil {
+		return nil, err
+	}
+	plane := target.plane
+	least, greatest := floor.Depths(plane)
+	most := max(greatest, -least)
+	if !(most <= tooFar) {
+		if err := f.strayShots(s, floor, plane, style); err != nil {
+			return nil, err
+		}
+	}
+	if s.Relative && s.Served.Rods && most > offReadings {
+		return nil, noDatum(s, style.Length(most))
+	}
+	if !(most <= tooFar) {
+		return nil, &UsageError{fmt.Sprintf("%s: found a target %s from the floor, want one on the datum and in the unit of the survey", f.targetFlag(), style.Length(most)), ""}
+	}
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.BandLimits(floor, plane, style), Finish: target.finish, Falling: target.falling}
+	w.Fill = floor.To(plane, w.Levels)
+	listed := func(bands []surface.Band) []surface.Band {
+		const none = 1e-9 // of the area: what rounding leaves at a limit
+		return slices.DeleteFunc(bands, func(b surface.Band) bool { return b.Area <= none*w.Fill.Area })
+	}
+	w.Fill.Bands = listed(w.Fill.Bands)
+	// What is ordered, and the bands of the JSON, are those of the survey's system: they
+	// do not change with what is shown.
+	own := unit.Style{Imperial: s.Unit.Imperial()}
+	w.Bands = w.Fill.Bands
+	if own != style {
+		w.Bands = listed(floor.To(plane, surface.BandLimits(floor, plane, own)).Bands)
+	}
+	if w.Mix, err = f.mix(w.Fill, own); err != nil {
+		return nil, err
+	}
+	if err := f.takeOff(w); err != nil {
+		return nil, err
+	}
+	if w.Thresholds, w.Covering, err = f.thresholds(&f.given, s, plane); err != nil {
+		return nil, err
+	}
+	if f.covering != "" && len(w.Thresholds) == 0 && !f.marksLater { // after the pour it is the bed's
+		return nil, &UsageError{fmt.Sprintf("--covering shows the bed at shots on an adjoining finished floor; %s has none, and the target is not lowered by it", s.Name), "leave --covering out; the target is lowered by --buildup, and --code CODE=finished marks such shots"}
+	}
+	w.Covered = f.buildup != "" || f.bedMost != ""
+	if d, err := floor.Describe(); err == nil {
+		w.Found = &d
+	}
+	for _, text := range f.profiles {
+		v, err := f.given.list("--profile", text, "X1,Y1,X2,Y2", 4)
+		if err != nil {
+			return nil, err
+		}
+		w.Profiles = append(w.Profiles, [2]surface.Vec{{X: v[0], Y: v[1]}, {X: v[2], Y: v[3]}})
+	}
+	var blunderNotes []survey.Note
+	w.Blunders, blunderNotes = blunder.Find(s, floor)
+	w.Notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.Takeoff.Notes, w.orderNotes, w.Delivery.Notes, order.Cautions(w.Mix.Load, f.around(w)))
+	return w, nil
+}
+
+// around says what there is to be careful of.
+func (f *Filling) around(w *Filled) order.Job {
+	j := f.site
+	j.Cut = w.Fill.Cut
+	j.Covering = w.Covered || f.covering != ""
+	j.Pumped = f.bore != ""
+	j.Bagged = j.Bagged || w.Bag != nil
+	return j
+}
+
+// check finds calls that no input could make right.
+func (f *Filling) check() error {
+	switch {
+	case f.show != "" && f.show != "metric" && f.show != "feet":
+		return &UsageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
+	case !(f.Allowance >= 0 && f.Allowance <= 100):
+		return &UsageError{fmt.Sprintf("--allowance: found %g, want percent between 0 and 100", f.Allowance), ""}
+	case (f.bore != "") != (f.line != ""):
+		return &UsageError{"--line-bore and --line-length go together", "--line-bore 65mm --line-length 30m"}
+	}
+	return f.TargetFlags.check()
+}
+
+func (f *Filling) style(s *survey.Survey) unit.Style {
+	return StyleOf(s, f.show)
+}
+
+func (f *Filling) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
+	step := 0.25
+	if style.Imperial {
+		step = order.CubicYard / 4
+	}
+	if f.step != "" {
+		v, err := unit.ParseVolume(f.step)
+		if err != nil || v <= 0 {
+			return order.Mix{}, &UsageError{fmt.Sprintf("--order-step: found %q, want a volume such as 0.25yd3 or 0.1m3", f.step), ""}
+		}
+		step = v
+	}
+	if !(f.Weight >= 100 && f.Weight <= 10000) {
+		return order.Mix{}, &UsageError{fmt.Sprintf("--unit-weight: found %g kg/m³, want between 100 and 10000", f.Weight), ""}
+	}
+	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, float64(f.Allowance)/100, step, float64(f.Weight))
+	if err != nil {
+		return m, &UsageError{err.Error(), ""}
+	}
+	return m, nil
+}
+
+// judge says loudly what is computed but should be looked at.
+func judge(w *Filled, style unit.Style) []survey.Note {
+	floor, f := w.Floor, w.Fill
+	var out []survey.Note
+	warn := func(t survey.Topic, format string, args ...any) {
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(t))
+	}
+	if floor.Hull {
+		strip := floor.Perimeter * floor.Spacing() / 2
+		warn(survey.AboutOrder, "no outline: the floor is taken as the hull of the shots. Walls half a shot spacing (%s) outside it would add %s (%.0f %%) of floor and %s of fill; without walls, inside corners are counted as floor. Give --outline FILE.",
+			style.Length(floor.Spacing()/2), style.Area(strip), 100*strip/f.Area, style.Volume(strip*max(f.Mean, 0)))
+	}
+	if f.Fill == 0 && -f.Greatest < style.Step()/2 {
+		warn(survey.AboutOrder, "the floor already reaches the target: nothing to fill")
+	} else if f.Fill == 0 {
+		warn(survey.AboutTarget, "the target is below the whole floor, by at least %s: nothing to fill. Check the sign and the datum of the target", style.Depth(-f.Greatest))
+	}
+	if f.Cut > 0 && f.Fill > 0 {
+		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.DepthUp(-f.Least), w.Place(f.LeastAt))
+	}
+	for _, b := range w.Blunders {
+		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", BlunderText(b, style)).About(survey.AboutDepth))
+	}
+	for i := range w.Thresholds {
+		t := &w.Thresholds[i]
+		if w.Covered && math.Abs(t.Change) > tripping {
+			how := "higher"
+			if t.Change < 0 {
+				how = "lower"
+			}
+			out = append(out, survey.Notef(survey.Warning, t.Point.At, "at %s the new floor is %s %s than the adjoining finished floor: bevel it, or people trip (accessible routes allow a vertical change of %s; local code decides)",
+				cmp.Or(t.Point.Name, "the threshold"), style.Depth(math.Abs(t.Change)), how, style.Depth(tripping)).About(survey.AboutTarget))
+		}
+	}
+	if f.Greatest > 1 {
+		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", style.Length(f.Greatest), w.Place(f.GreatestAt))
+	}
+	return out
+}
+
+// tooFar is a depth of fill or cut that no floor has, m: above it the target is on
+// another datum or in another unit. Own choice.
+const tooFar = 20
+
+// offReadings is a depth of fill or cut that shows a target on another zero than rod
+// readings without datum, m: the line of sight of a level is seldom as near to the floor.
+// Own choice, the same in feet and in metres.
+const offReadings = 0.5
+
+// tripping is the change of level that accessible routes allow upright, 1/4 in.
+// Source: 2010 ADA Standards, 303.2.
+const tripping = 0.00635
+
+// At writes a place in plan.
+func At(p surface.Vec, style unit.Style) string {
+	return style.Place(p.X, p.Y)
+}

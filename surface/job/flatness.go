@@ -1,0 +1,537 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"io/fs"
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/flatness"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// FlatOptions are what a judgement takes beside a job.
+type FlatOptions struct {
+	Step      string // between the readings of runs
+	Runs      string // from-file or laid-out; empty: from the file, if it has any
+	Before    string // survey before the pour
+	Poured    bool   // lines without elevations in the outline were steps, and are joints now
+	LeastArea float64
+}
+
+// judging is what a job says of how flat its floor is to be.
+type judging struct {
+	Input
+	TargetFlags
+	runs, tolerance, title       string
+	before, ordered, pass, yield string
+	straightedges, rules         []string
+	poured                       bool
+	leastArea                    float64
+	held                         *Filled        // of a job: the plane and the floor before, to hold the poured floor against
+	house                        []flatness.Row // limits of a job's own
+}
+
+// Judge judges the floor of a job, before a pour or after it.
+func Judge(j *Job, o FlatOptions, files fs.FS, watch Watch) (*Judged, error) {
+	f := judgedBy(j)
+	f.step, f.runs, f.before, f.poured, f.leastArea, f.Files = o.Step, o.Runs, o.Before, o.Poured, o.LeastArea, files
+	return f.compute(j.Paths(j.Survey.Files), watch)
+}
+
+// RuleNames lists the rules of the table, each once.
+func RuleNames() []string {
+	var out []string
+	for _, r := range flatness.Limits() {
+		if !slices.Contains(out, r.Name) {
+			out = append(out, r.Name)
+		}
+	}
+	return out
+}
+
+func (f *judging) check() error {
+	switch {
+	case f.show != "" && f.show != "metric" && f.show != "feet":
+		return &UsageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
+	case f.runs != "" && f.runs != "from-file" && f.runs != "laid-out":
+		return &UsageError{fmt.Sprintf("--runs: found %q, want from-file or laid-out", f.runs), ""}
+	case !(f.leastArea >= 0):
+		return &UsageError{fmt.Sprintf("--least-area: found %g, want 0 or more", f.leastArea), ""}
+	case f.ordered != "" && f.before == "" && f.held == nil:
+		return &UsageError{"--ordered is held against what was placed", "--before FILE"}
+	}
+	if f.aimed() {
+		return f.TargetFlags.check()
+	}
+	for _, v := range []struct {
+		flag  string
+		given bool
+	}{{"--buildup", f.buildup != ""}, {"--low", f.low != ""}, {"--toward", f.toward != ""}, {"--fall", f.fall != 0}, {"--fall-direction", f.direction != ""}, {"--covering", f.covering != ""},
+		{"--bed-least", f.bedLeast != ""}, {"--bed-greatest", f.bedMost != ""}, {"--finish-rule", f.rule != "lowest"}} {
+		if v.given {
+			return &UsageError{v.flag + " goes with a target", "--target Z, or --finish Z"}
+		}
+	}
+	return nil
+}
+
+// LeastMark is the least area of a high or low that is listed, m²: about a hand's
+// breadth and a forearm, less than a grinder covers in one place (common practice, no
+// source).
+const LeastMark = 0.05
+
+// unknownRule refuses a rule that there is not, with the one that may be meant.
+func unknownRule(err error, asked []string) error {
+	hint, known := "--rule list", RuleNames()
+	for _, name := range asked {
+		if near := Nearest(name, known); near != "" && !slices.Contains(known, name) {
+			hint = "did you mean --rule " + near + "? " + hint + " prints all"
+			break
+		}
+	}
+	return &UsageError{"--rule: " + strings.TrimPrefix(err.Error(), "rule: "), hint}
+}
+
+// compute reads the surveys of a floor and judges it.
+func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
+	if err := f.check(); err != nil {
+		return nil, err
+	}
+	rows, err := flatness.Choose(slices.Concat(flatness.Limits(), f.house), f.rules...)
+	if err != nil {
+		return nil, unknownRule(err, f.rules)
+	}
+	if len(f.rules) == 0 {
+		for _, r := range flatness.Limits() {
+			if !strings.Contains(r.Class, "walls") { // DIN 18202 has rows for these as well
+				rows = append(rows, r)
+			}
+		}
+		rows = append(rows, f.house...)
+	}
+	f.laysOut = f.runs != "from-file"
+	f.another = f.before != ""
+	f.marksLater = f.before != ""
+	f.apart = f.apart || f.before != ""
+	s, err := f.Read(files, watch)
+	if err != nil {
+		return nil, err
+	}
+	j := &Judged{Survey: s, Style: StyleOf(s, f.show), Title: cmp.Or(f.title, filepath.Base(s.Name)), InJob: f.held != nil, LeastArea: f.leastArea, Covered: f.covering != ""}
+	j.Notes = append(j.Notes, ownFoot(j.Style)...)
+	return j, inFile(f.judge(j, rows, j.Style, watch), files[0])
+}
+
+// judge measures all that the survey carries and holds it against the rows.
+func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch Watch) error {
+	s := j.Survey
+	j.joints = s.Breaklines
+	if f.poured {
+		s.Breaklines = slices.DeleteFunc(slices.Clone(s.Breaklines), func(l survey.Breakline) bool {
+			return !slices.ContainsFunc(l.Points, survey.Point.HasZ)
+		})
+	}
+	if len(s.Points) > 0 || len(s.Surfaces) > 0 {
+		watch.Say("triangulating", 0, 0)
+		floor, err := f.judgedFloor(s, style)
+		if err != nil {
+			return err
+		}
+		j.Floor = floor
+		j.Notes = append(append(j.Notes, floor.Notes...), compassNote(floor)...)
+	}
+	j.Notes = append(slices.Clone(s.Notes), j.Notes...)
+	if j.Floor == nil && len(s.Runs) == 0 {
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read tells what the file holds"}
+	}
+	if err := oneRun(s, style); err != nil {
+		return err
+	}
+	// What is measured does not change with what is shown.
+	own := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
+	if err := f.measureRuns(j, own); err != nil {
+		return err
+	}
+	if err := f.measurePlane(j, own, style); err != nil {
+		return err
+	}
+	if err := f.layEdges(j, rows, own, style, watch); err != nil {
+		return err
+	}
+	if err := f.measureBefore(j, style, watch); err != nil {
+		return err
+	}
+	m, err := f.measured(j)
+	if err != nil {
+		return err
+	}
+	j.Verdicts = flatness.Judge(m, rows, j.Settings)
+	j.Notes = append(j.Notes, f.given.notes()...)
+	return nil
+}
+
+// judgedFloor makes the floor that a survey describes. It refuses one of which a few
+// shots are far above or below the others.
+func (f *judging) judgedFloor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
+	floor, err := f.floor(s, style)
+	if err != nil {
+		return nil, err
+	}
+	return floor, f.strayFromOthers(s, floor, style)
+}
+
+// measureRuns works out F-numbers and chords.
+func (f *judging) measureRuns(j *Judged, own unit.Style) error {
+	s := j.Survey
+	if f.step != "" {
+		v, err := f.given.Parse("--step", f.step)
+		if err != nil {
+			return err
+		}
+		j.Settings.Step = v
+	} else if !own.Imperial {
+		j.Settings.Step = 0.3
+	}
+	var sections []flatness.Section
+	switch {
+	case f.runs == "from-file" && len(s.Runs) == 0:
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no runs", Want: "columns run, station and reading, or one row a run", Hint: "--runs laid-out reads runs off a dense surface"}
+	case f.runs != "laid-out" && len(s.Runs) > 0:
+		var notes []survey.Note
+		sections, notes = flatness.SectionsOf(s.Runs, s.Rings, j.joints)
+		j.Notes = append(j.Notes, notes...)
+		if len(sections) == 0 {
+			return &survey.Error{Pos: s.Runs[0].At, Element: "run " + s.Runs[0].Name, Found: "all runs outside the outline", Want: "runs on the floor", Hint: "check that both are of one site grid, or leave --outline out"}
+		}
+		for _, sec := range sections {
+			j.Runs = append(j.Runs, sec.Runs...)
+		}
+	case j.Floor == nil:
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "runs and no surface", Want: "shots over the floor to lay runs on", Hint: "--runs from-file"}
+	default:
+		j.LaidOut = true
+		laid, notes, err := flatness.LayOut(j.Floor, j.joints, j.Settings)
+		j.Notes = append(j.Notes, notes...)
+		if err != nil {
+			if f.runs == "laid-out" {
+				return err
+			}
+			j.Why = err.Error()
+			return nil
+		}
+		sections = laid
+		for _, sec := range laid {
+			j.Runs = append(j.Runs, sec.Runs...)
+		}
+	}
+	var results []*flatness.Result
+	for _, sec := range sections {
+		r, err := flatness.Measure(sec, j.Settings)
+		if err != nil {
+			j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "F-numbers: %v", err))
+			j.Why = err.Error()
+			continue
+		}
+		results = append(results, r)
+		j.Notes = append(j.Notes, r.Notes...)
+	}
+	if len(results) > 0 {
+		whole, err := flatness.Combine(results, j.Settings)
+		if err != nil {
+			return err
+		}
+		j.Whole, j.Why = whole, ""
+	}
+	chords, err := flatness.Chords(j.Runs)
+	if err != nil {
+		j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "chord departures: %v", err))
+	}
+	j.Chords = chords
+	return nil
+}
+
+// measurePlane finds the plane that the floor is held against: the target, or the
+// floor's own.
+func (f *judging) measurePlane(j *Judged, own, style unit.Style) error {
+	if j.Floor == nil {
+		if f.aimed() {
+			return &survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
+		}
+		for _, v := range []struct {
+			flag  string
+			given bool
+		}{{"--tolerance", f.tolerance != ""}, {"--grind-pass", f.pass != ""}, {"--bag-yield", f.yield != ""}, {"--least-area", f.leastArea != LeastMark}} {
+			if v.given && f.held == nil {
+				return &UsageError{fmt.Sprintf("%s is for highs and lows of a surface; %s has runs alone", v.flag, j.Survey.Name), "leave " + v.flag + " out"}
+			}
+		}
+		return nil
+	}
+	j.Tol = 0.003
+	if own.Imperial {
+		j.Tol = 0.0254 / 8
+	}
+	if f.tolerance != "" {
+		v, err := f.given.Parse("--tolerance", f.tolerance)
+		if err != nil {
+			return err
+		}
+		j.Tol = v
+	}
+	if f.aimed() {
+		if f.held != nil {
+			j.Plane, j.finish = f.held.Fill.Target, f.held.Finish
+		} else {
+			p, err := f.plane(&f.given, j.Survey, j.Floor, style)
+			if err != nil {
+				return err
+			}
+			j.Plane, j.finish, j.Notes = p.plane, p.finish, append(j.Notes, p.notes...)
+		}
+		if f.finish != "" {
+			z, err := f.given.Parse("--finish", f.finish)
+			if err != nil {
+				return err
+			}
+			whole := j.Plane
+			whole.Z = z
+			j.finish = &whole
+		}
+	} else {
+		d, err := j.Floor.Describe()
+		if err != nil {
+			return &survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "shots that carry no plane over the whole floor: too few, or in too narrow a strip",
+				Want: "shots on both sides of the floor", Hint: "or measure from a target: --target Z", Err: err}
+		}
+		j.Plane, j.Fitted = d.Plane, true
+	}
+	j.Off = flatness.Depart(j.Floor, j.Plane, j.Tol)
+	j.Area = j.Floor.To(j.Plane, nil).Area
+	rates := flatness.Rates{Pass: 0.001, LeastArea: f.leastArea}
+	if own.Imperial {
+		rates.Pass = 0.0254 / 32
+	}
+	if f.pass != "" {
+		v, err := f.given.Parse("--grind-pass", f.pass)
+		if err != nil {
+			return err
+		}
+		rates.Pass = v
+	}
+	if f.yield != "" {
+		v, err := unit.ParseVolume(f.yield)
+		if err != nil || !(v > 0) {
+			return &UsageError{fmt.Sprintf("--bag-yield: found %q, want a volume such as 0.5ft3 or 12l", f.yield), ""}
+		}
+		rates.BagYield = v
+	}
+	work, err := flatness.Marks(j.Floor, j.Plane, j.Tol, rates)
+	if err != nil {
+		return err
+	}
+	j.Work = work
+	j.Notes = append(j.Notes, flatness.Cautions(work)...)
+	if work.Grind > 0 {
+		// Grinding is the last resort: how far the plane would have to rise.
+		deepest := j.Off.Highest - j.Off.Lowest
+		if f.bedMost != "" {
+			if deepest, err = f.deepest(j); err != nil {
+				return err
+			}
+		}
+		c, err := flatness.Compensate(j.Floor, j.Plane, j.Tol, deepest)
+		if err != nil {
+			return err
+		}
+		j.Raised = &c
+	}
+	return nil
+}
+
+// deepest returns how far below the plane the floor may lie for the greatest bed: less
+// the bed that is there on the plane itself, where the finished level is known.
+func (f *judging) deepest(j *Judged) (float64, error) {
+	most, err := f.given.Parse("--bed-greatest", f.bedMost)
+	if err != nil || j.finish == nil || f.covering == "" {
+		return most, err
+	}
+	covering, err := f.given.Parse("--covering", f.covering)
+	if err != nil {
+		return 0, err
+	}
+	at := j.Floor.Regions[0].Rings[0][0] // the two are parallel
+	return max(0, most-(j.finish.Elevation(at)-covering-j.Plane.Elevation(at))), nil
+}
+
+// layEdges lays every straightedge that is asked for, by the user or by a rule.
+func (f *judging) layEdges(j *Judged, rows []flatness.Row, own, style unit.Style, watch Watch) error {
+	var lengths []float64
+	add := func(v float64) {
+		if v > 0 && !slices.ContainsFunc(lengths, func(o float64) bool { return math.Abs(o-v) < 1e-9 }) {
+			lengths = append(lengths, v)
+		}
+	}
+	for _, text := range f.straightedges {
+		v, err := f.given.Parse("--straightedge", text)
+		if err != nil {
+			return err
+		}
+		add(v)
+	}
+	if len(f.straightedges) == 0 {
+		if own.Imperial {
+			add(10 * unit.Foot.Metres())
+		} else {
+			add(2)
+		}
+	}
+	j.Asked = len(lengths)
+	for _, r := range rows {
+		switch r.Kind {
+		case flatness.ByStraightedge, flatness.ByStep:
+			add(r.Length)
+		case flatness.BySupports:
+			for _, l := range flatness.SupportLengths() {
+				add(l)
+			}
+		}
+	}
+	slices.Sort(lengths[j.Asked:])
+	if j.Floor != nil {
+		all, err := flatness.LayAll(j.Floor, flatness.Laying{Target: j.Plane, Progress: func(done, total int) {
+			watch.Say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
+		}}, lengths...)
+		if err != nil {
+			return tooWide(j.Survey, err, style)
+		}
+		for _, e := range all {
+			j.Edges = append(j.Edges, Laid{Straightedge: e})
+		}
+	} else {
+		for _, l := range lengths {
+			e, run, err := flatness.LayAlongRuns(j.Runs, flatness.Laying{Length: l})
+			if err != nil {
+				return err
+			}
+			j.Edges = append(j.Edges, Laid{e, run})
+		}
+	}
+	j.measureApart()
+	for _, e := range j.Edges[:j.Asked] {
+		if text := j.TooSparse(e.Length, style); text != "" {
+			j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s", EdgeLength(e.Length, style), text).About(survey.AboutFlatness))
+		}
+	}
+	return nil
+}
+
+// measureBefore works out what was placed between two surveys.
+func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error {
+	if f.before == "" && f.held == nil {
+		return nil
+	}
+	if j.Floor == nil {
+		return &survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "runs and no surface", Want: "a survey of the whole floor to hold against the one before"}
+	}
+	var before *surface.Floor
+	if f.held != nil {
+		before = f.held.Floor
+	} else {
+		s, err := f.Read([]string{f.before}, watch)
+		if err != nil {
+			return err
+		}
+		if err := f.marksFound(j.Survey, s); err != nil {
+			return err
+		}
+		if name, want := strangeSheet(f.origins, j.Survey, s); name != "" {
+			return &UsageError{fmt.Sprintf("--grid-origin: found no sheet %s, want %s", name, want), ""}
+		}
+		if before, err = f.judgedFloor(s, style); err != nil {
+			return err
+		}
+	}
+	var ordered float64
+	if f.ordered != "" {
+		var err error
+		if ordered, err = unit.ParseVolume(f.ordered); err != nil || !(ordered > 0) {
+			return &UsageError{fmt.Sprintf("--ordered: found %q, want a volume such as 7.75yd3 or 6m3", f.ordered), ""}
+		}
+	}
+	placed, err := flatness.Placed(before, j.Floor, ordered)
+	if err != nil {
+		return err
+	}
+	j.Placed = &placed
+	return nil
+}
+
+// measured puts together what the rows ask for.
+func (f *judging) measured(j *Judged) (flatness.Measured, error) {
+	m := flatness.Measured{F: j.Whole}
+	m.GapAt = func(length float64) (flatness.Reading, bool) {
+		for _, e := range j.Edges {
+			if math.Abs(e.Length-length) < 1e-9 && e.Fits {
+				return flatness.Reading{Value: e.Gap, From: e.SupportA, To: e.SupportB, Share: e.Within, Apart: j.Apart}, true
+			}
+		}
+		return flatness.Reading{}, false
+	}
+	m.StepAt = func(length float64) (flatness.Reading, bool) {
+		for _, e := range j.Edges {
+			if math.Abs(e.Length-length) < 1e-9 && e.Fits && e.Run == "" {
+				return flatness.Reading{Value: e.Step, From: e.StepAt.From, To: e.StepAt.To, Apart: j.Apart}, true
+			}
+		}
+		return flatness.Reading{}, false
+	}
+	if j.Floor != nil {
+		if !j.Fitted {
+			r := j.Off.Reading(j.Floor, j.Plane)
+			m.Datum = &r
+		}
+		if e, err := flatness.FreeMovementE(j.Floor); err == nil {
+			m.PropertyE = &e
+		}
+	}
+	if e, err := flatness.FreeMovementF(j.Runs); err == nil && len(j.Runs) > 0 {
+		m.PropertyF = &e
+	}
+	if j.Floor != nil && f.aimed() {
+		s := *j.Survey
+		if len(s.Finished) == 0 && f.held != nil {
+			s.Finished = f.held.Survey.Finished
+			j.Floor.Thresholds = s.Finished
+		}
+		t, c, err := f.thresholds(&f.given, &s, j.Plane)
+		if err != nil {
+			return m, err
+		}
+		// Judged is the floor that is there, not the one that was planned.
+		var finished []survey.Point
+		for i := range t {
+			if p := t[i].Point; !math.IsNaN(p.X + p.Y) {
+				finished = append(finished, p)
+			}
+		}
+		t = surface.ThresholdsOn(j.Floor, finished, c)
+		j.Doors = &Filled{Style: j.Style, Surveyed: true, Thresholds: t, Covering: c, Covered: f.buildup != "" || f.bedMost != ""}
+		if f.finish == "" {
+			j.Doors.Finish = j.finish // made by a rule
+		}
+		if f.covering != "" || f.buildup != "" {
+			m.Thresholds, j.Covering = t, c
+		}
+		if c.Thickness > 0 && j.finish != nil {
+			v := flatness.Bed(j.Floor, *j.finish, c.Thickness)
+			j.Bed = &v
+		}
+	}
+	return m, nil
+}

@@ -1,0 +1,204 @@
+package job
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/blunder"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Holding is what read has found out.
+type Holding struct {
+	Style    unit.Style
+	S        *survey.Survey
+	Outline  bool           // the file is an outline
+	Floor    *surface.Floor // nil where the points carry none
+	Why      string         // there is no floor
+	Lo, Hi   survey.Point   // extent
+	HasPlan  bool
+	HasZ     bool
+	Codes    []codeCount
+	Suspects []blunder.Finding
+	// unsearched tells that some shots were not searched for suspects; a note says why.
+	Unsearched bool
+}
+
+type codeCount struct {
+	Code string
+	N    int
+}
+
+// Hold reads the surveys of a job and finds out what they hold. Again opens the first one
+// once more: outlines have no elevations, and are then read as such.
+func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, error), watch Watch) (*Holding, error) {
+	if s := j.Show; s != "" && s != "metric" && s != "feet" {
+		return nil, &UsageError{fmt.Sprintf("--show: found %q, want metric or feet", s), ""}
+	}
+	f := InputOf(j)
+	f.step, f.Files = step, files
+	if _, err := f.options(); err != nil {
+		return nil, err
+	}
+	names, h := j.Paths(j.Survey.Files), &Holding{}
+	s, o, err := f.open(names, watch)
+	if errors.Is(err, survey.ErrNoHeights) && len(names) == 1 {
+		o.Open = again
+		if edge, err2 := survey.OpenOutline(names[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
+			s, err, h.Outline = edge, nil, true
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := f.sourceFlags.options(&o); err != nil {
+		return nil, err
+	}
+	if f.outline != "" {
+		if err := f.addOutline(s, o); err != nil {
+			return nil, err
+		}
+	}
+	if err := f.leave(s); err != nil {
+		return nil, err
+	}
+	if len(s.Rings) == 0 {
+		s.Notes = append(s.Notes, s.LostPoints()...)
+	}
+	if err := f.idle(s); err != nil {
+		return nil, err
+	}
+	h.S, h.Style = s, StyleOf(s, f.show)
+	if s.Book != nil {
+		for _, e := range s.Book.Faults {
+			s.Notes = append(s.Notes, survey.Notef(survey.Warning, e.Pos, "%s: booked %s; the sights give %s", e.Element, e.Found, strings.TrimSuffix(e.Want, ", which the sights give")))
+		}
+	}
+	watch.Say("triangulating", 0, 0)
+	h.count()
+	return h, h.build(&f)
+}
+
+// all returns every point with a place, floor shots first.
+func (h *Holding) all() []survey.Point {
+	out := slices.Concat(h.S.Points, h.S.Finished, h.S.Control)
+	for _, u := range h.S.Surfaces {
+		out = append(out, u.Vertices...)
+		if len(u.Vertices) == 0 {
+			out = append(out, u.Points...)
+		}
+	}
+	for _, r := range slices.Concat(h.S.Rings, h.S.Outlines) {
+		out = append(out, r.Points...)
+	}
+	for _, r := range h.S.Runs {
+		out = append(out, r.Start, r.End)
+		for _, v := range r.Stations {
+			out = append(out, survey.Point{X: math.NaN(), Y: math.NaN(), Z: v.Z})
+		}
+	}
+	return out
+}
+
+// FloorRange returns the lowest and the highest elevation of the floor, NaN without
+// any: adjoining finished floors and benchmarks are no part of it.
+func (h *Holding) FloorRange() (lo, hi float64) {
+	lo, hi = h.Lo.Z, h.Hi.Z
+	if !h.HasZ {
+		return math.NaN(), math.NaN()
+	}
+	for i, p := range h.S.Points {
+		if i == 0 {
+			lo, hi = p.Z, p.Z
+		}
+		lo, hi = min(lo, p.Z), max(hi, p.Z)
+	}
+	return lo, hi
+}
+
+// count works out the extent and the codes.
+func (h *Holding) count() {
+	for _, p := range append(h.all(), h.S.Levels...) {
+		if !math.IsNaN(p.X + p.Y) {
+			if !h.HasPlan {
+				h.Lo.X, h.Hi.X, h.Lo.Y, h.Hi.Y, h.HasPlan = p.X, p.X, p.Y, p.Y, true
+			}
+			h.Lo.X, h.Hi.X = min(h.Lo.X, p.X), max(h.Hi.X, p.X)
+			h.Lo.Y, h.Hi.Y = min(h.Lo.Y, p.Y), max(h.Hi.Y, p.Y)
+		}
+		if p.HasZ() {
+			if !h.HasZ {
+				h.Lo.Z, h.Hi.Z, h.HasZ = p.Z, p.Z, true
+			}
+			h.Lo.Z, h.Hi.Z = min(h.Lo.Z, p.Z), max(h.Hi.Z, p.Z)
+		}
+	}
+	n := map[string]int{}
+	for _, p := range slices.Concat(h.S.Points, h.S.Levels, h.S.Finished, h.S.Control) {
+		n[p.Code]++
+	}
+	for code, k := range n {
+		h.Codes = append(h.Codes, codeCount{code, k})
+	}
+	slices.SortFunc(h.Codes, func(a, b codeCount) int { return cmp.Or(cmp.Compare(b.N, a.N), cmp.Compare(a.Code, b.Code)) })
+}
+
+// build makes the floor that the points carry, to judge them by. Errors that the
+// user's own options are to blame for are returned; others are part of what read
+// has to tell.
+func (h *Holding) build(f *Input) error {
+	switch {
+	case h.Outline:
+		h.Why = "an outline: no elevations"
+		return nil
+	case len(h.S.Runs) > 0 && len(h.S.Points) == 0:
+		h.Why = "readings along lines: flatness, not a surface"
+		return nil
+	case len(h.S.Levels) > 0:
+		h.Why = "levels without places: a second file of names, x and y gives them"
+		return nil
+	case len(h.S.Surfaces) > 1 && f.surface == "":
+		h.Why = fmt.Sprintf("%d surfaces: --surface NAME chooses one", len(h.S.Surfaces))
+		return nil
+	}
+	floor, err := f.floor(h.S, h.Style)
+	var usage *UsageError
+	switch {
+	case err == nil:
+		h.Floor = floor
+		var notes []survey.Note
+		h.Suspects, notes = blunder.Find(h.S, floor)
+		h.Unsearched = len(notes) > 0
+		h.S.Notes = append(h.S.Notes, notes...)
+	case errors.As(err, &usage):
+		return err
+	default:
+		h.Why = err.Error()
+	}
+	return nil
+}
+
+// OpenBook reads the level books of a job, and refuses a survey that is none. Show is the
+// system in which results are shown.
+func OpenBook(j *Job, show string, files fs.FS, watch Watch) (*survey.Survey, error) {
+	f := InputOf(j)
+	f.show, f.Files = show, files
+	names := j.Paths(j.Survey.Files)
+	s, _, err := f.open(names, watch)
+	if err != nil {
+		return nil, err
+	}
+	if s.Book == nil {
+		return nil, &survey.Error{Pos: survey.Pos{File: names[0]}, Found: "no sights from set-ups", Want: "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS), or columns BS, IS and FS",
+			Hint: "pourplane read tells how the file was understood"}
+	}
+	return s, f.idle(s)
+}

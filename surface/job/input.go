@@ -1,0 +1,462 @@
+package job
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"math"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Input is how the files of a floor are to be read: the flags that every
+// command which opens a survey has.
+type Input struct {
+	outline, surface, units, order, instrument, duplicates string
+	zeros                                                  string
+	benchmarks, codes                                      []string
+	retriangulate, despite                                 bool
+	step                                                   string // between readings of runs; registered where runs are read
+	show                                                   string // system of the numbers shown; registered by each command with its own words
+	leaveOut                                               []string
+	levelFlags
+	gridFlags
+	thinFlags
+	given Lengths // that options give, and how they are read
+
+	laysOut    bool // runs may be laid out over the surface, with --step
+	afterwards bool // a second survey is read with the options of the first: some may not be for it
+	another    bool // a second survey is read with the same options, which may be for either
+	served     []*survey.Survey
+	marksLater bool // benchmarks may be those of another survey: [input.marksFound] is called when both are read
+	sourceFlags
+}
+
+var roles = map[string]survey.Role{
+	"floor": survey.Floor, "outline": survey.Outline, "void": survey.Void,
+	"breakline": survey.Break, "finished": survey.Finished, "control": survey.Control,
+}
+
+var duplicateRules = map[string]surface.Duplicates{
+	"refuse": surface.Refuse, "mean": surface.Mean, "first": surface.First, "last": surface.Last,
+}
+
+// options turns the flags into options for the readers.
+func (f *Input) options() (survey.Options, error) {
+	o := survey.Options{Order: f.order, Codes: map[string]survey.Role{}, Benchmarks: map[string]float64{}}
+	if f.units != "" {
+		u, ok := unit.ParseLength(f.units)
+		if !ok {
+			return o, &UsageError{fmt.Sprintf("--units: found %q, want m, cm, mm, ft, ftUS or in", f.units), ""}
+		}
+		o.Unit = u
+	}
+	f.given.asked, f.given.show = o.Unit, f.show
+	if _, ok := duplicateRules[f.duplicates]; !ok {
+		return o, &UsageError{fmt.Sprintf("--duplicates: found %q, want refuse, mean, first or last", f.duplicates), ""}
+	}
+	switch f.zeros {
+	case "":
+	case "measured":
+		o.Zeros = survey.ZerosMeasured
+	case "missing":
+		o.Zeros = survey.ZerosMissing
+	default:
+		return o, &UsageError{fmt.Sprintf("--zeros: found %q, want measured or missing", f.zeros), ""}
+	}
+	if f.step != "" {
+		if err := f.given.later(&o, "--step", f.step, f.step, func(o *survey.Options, v float64) { o.Step = v }); err != nil {
+			return o, err
+		}
+	}
+	if f.instrument != "" {
+		err := f.given.later(&o, "--instrument-height", f.instrument, f.instrument, func(o *survey.Options, v float64) { o.Instrument, o.HasInstrument = v, true })
+		if err != nil {
+			return o, err
+		}
+	}
+	for _, b := range f.benchmarks {
+		name, elev, ok := strings.Cut(b, "=")
+		if !ok || name == "" {
+			return o, &UsageError{fmt.Sprintf("--benchmark: found %q, want NAME=ELEV such as BM1=100.00ft", b), ""}
+		}
+		err := f.given.later(&o, "--benchmark "+name, elev, elev, func(o *survey.Options, v float64) {
+			o.Benchmarks = maps.Clone(o.Benchmarks) // each file its own: their units may differ
+			o.Benchmarks[name] = v
+		})
+		if err != nil {
+			return o, err
+		}
+	}
+	if err := f.levelFlags.options(&o, &f.given); err != nil {
+		return o, err
+	}
+	if err := f.gridFlags.options(&o, &f.given); err != nil {
+		return o, err
+	}
+	if err := f.thinFlags.options(&o, &f.given); err != nil {
+		return o, err
+	}
+	if err := f.sourceFlags.options(&o); err != nil {
+		return o, err
+	}
+	for _, c := range f.codes {
+		code, role, ok := strings.Cut(c, "=")
+		r, known := roles[strings.ToLower(role)]
+		if !ok || code == "" || !known {
+			return o, &UsageError{fmt.Sprintf("--code: found %q, want CODE=ROLE with ROLE floor, outline, void, breakline, finished or control", c), ""}
+		}
+		o.Codes[strings.ToUpper(code)] = r
+	}
+	return o, nil
+}
+
+// open reads the files and joins them into one survey, as they are.
+func (f *Input) open(files []string, watch Watch) (*survey.Survey, survey.Options, error) {
+	o, err := f.options()
+	if err != nil {
+		return nil, o, err
+	}
+	o.Progress = func(done, total int64) { watch.Say("reading", done, total) }
+	o.Progress(0, 0) // how a file is written is found first
+	s, err := survey.OpenAll(files, o)
+	if err != nil {
+		return nil, o, inFile(err, files[0])
+	}
+	f.given.knowAll(s)
+	s.Notes = append(s.Notes, f.given.notes()...)
+	return s, o, nil
+}
+
+// inFile gives the refusals in err that name no file the one that they are about.
+func inFile(err error, name string) error {
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		var out []error
+		for _, e := range many.Unwrap() {
+			out = append(out, inFile(e, name))
+		}
+		return errors.Join(out...)
+	}
+	if e, ok := err.(*survey.Error); ok && e.Pos == (survey.Pos{}) && !strings.HasPrefix(e.Element, "--") {
+		told := *e
+		told.Pos.File = name
+		return &told
+	}
+	return err
+}
+
+// StyleOf returns the style of results: as the survey, or as --show says. Feet are
+// those of the survey.
+func StyleOf(s *survey.Survey, show string) unit.Style {
+	style := unit.StyleOf(s.Plan, s.Unit)
+	if show != "" {
+		style.Imperial = strings.HasPrefix(show, "feet")
+	}
+	return style
+}
+
+// ownFoot notes in which foot results are where it is not the international one.
+func ownFoot(style unit.Style) []survey.Note {
+	what := "places and elevations"
+	switch {
+	case style.Places() != unit.SurveyFoot && style.Elevations() != unit.SurveyFoot:
+		return nil
+	case style.Places() != unit.SurveyFoot:
+		what = "elevations"
+	case style.Elevations() != unit.SurveyFoot:
+		what = "places"
+	}
+	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s are shown in US survey feet (ftUS), the unit of the survey", what)}
+}
+
+// OpenFloor reads the surveys of a job as one that can be built on, with how the lengths of
+// the job were read.
+func OpenFloor(j *Job, files fs.FS, watch Watch) (*survey.Survey, *Lengths, error) {
+	f := InputOf(j)
+	f.Files = files
+	s, err := f.Read(j.Paths(j.Survey.Files), watch)
+	return s, &f.given, err
+}
+
+// Read opens the files of a floor and joins them into one survey that can be
+// built on.
+func (f *Input) Read(files []string, watch Watch) (*survey.Survey, error) {
+	s, o, err := f.open(files, watch)
+	if err != nil {
+		return nil, err
+	}
+	if s.Book != nil {
+		if err := s.Book.Err(unit.StyleOf(s.Plan, s.Unit), f.despite); err != nil {
+			return nil, err
+		}
+	}
+	if err := s.Unplaced(); err != nil {
+		return nil, err
+	}
+	if len(o.Benchmarks) > 0 && s.Book == nil && s.Order != "grid sheet" && strings.Contains(s.Order, "rod") {
+		return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no rod reading on " + strings.Join(slices.Sorted(maps.Keys(o.Benchmarks)), " nor on "), Want: "a row of that name, which --benchmark could serve", Hint: "the name as the file writes it; without such a row, --instrument-height H"}
+	}
+	if err := f.leave(s); err != nil {
+		return nil, err
+	}
+	if f.outline != "" {
+		if err := f.addOutline(s, o); err != nil {
+			return nil, err
+		}
+	}
+	if len(s.Rings) == 0 {
+		s.Notes = append(s.Notes, s.LostPoints()...)
+	}
+	return s, f.idle(s)
+}
+
+// leave takes out the shots that the user lists.
+func (f *Input) leave(s *survey.Survey) error {
+	for _, text := range f.leaveOut {
+		which, why, ok := strings.Cut(text, "=")
+		if why = strings.TrimSpace(why); !ok || why == "" {
+			return &UsageError{fmt.Sprintf("--leave-out: found %q without a reason", text), "--leave-out NAME=REASON; the reason is shown in the result"}
+		}
+		gone := 0
+		s.Points = slices.DeleteFunc(s.Points, func(p survey.Point) bool {
+			row := p.At
+			row.Col = 0
+			if p.Name != which && p.At.String() != which && row.String() != which && fmt.Sprintf("%s:%d", filepath.Base(p.At.File), p.At.Line) != which {
+				return false
+			}
+			gone++
+			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At, "%s left out as asked: %s", cmp.Or(p.Name, "the shot"), why))
+			return true
+		})
+		if gone == 0 {
+			return &UsageError{fmt.Sprintf("--leave-out: no floor shot is %q", which), "--leave-out NAME=REASON or --leave-out FILE:LINE=REASON"}
+		}
+	}
+	return nil
+}
+
+func (f *Input) addOutline(s *survey.Survey, o survey.Options) error {
+	if o.Unit == unit.None {
+		o.Unit = s.Plan
+	}
+	o.Sheet = f.edge
+	o.Progress, o.InUnit = nil, nil // no length of the options is for an outline
+	edge, err := openOutline(f.outline, o, s.Headed)
+	if err != nil {
+		return err
+	}
+	if len(s.Rings) > 0 {
+		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: f.outline}, "this outline is used, not the one in %s", s.Name))
+	}
+	s.Served.Order = s.Served.Order || edge.Served.Order
+	s.Served.Edge = edge.Served.Sheet
+	s.Served.Codes = append(s.Served.Codes, edge.Served.Codes...)
+	s.Rings = edge.Rings
+	s.Breaklines = append(s.Breaklines, edge.Breaklines...)
+	s.Notes = append(s.Notes, edge.Notes...)
+	return nil
+}
+
+// openOutline reads an outline beside a survey. The order of a survey without
+// header says nothing of an outline's columns: taken for them it would mirror the
+// room, and no total would show it.
+func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, error) {
+	if headed || o.Order == "" {
+		return survey.OpenOutline(name, o)
+	}
+	o.Order = ""
+	edge, err := survey.OpenOutline(name, o)
+	var e *survey.Error
+	if errors.As(err, &e) && strings.Contains(e.Hint, "--order") {
+		e.Hint = "--order is that of the survey; name the outline's own columns in a first row, such as x,y or n,e"
+	}
+	return edge, err
+}
+
+// floor makes the floor that a survey describes.
+func (f *Input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
+	floor, err := f.FloorOf(s, style)
+	if err != nil {
+		return nil, err
+	}
+	floor.Thresholds = s.Finished
+	return floor, f.across(s, floor)
+}
+
+// No floor is as small or as large, from side to side, m. Own choice.
+const (
+	smallestFloor = 0.3
+	largestFloor  = 5000
+)
+
+// across refuses a floor of a size that shows the plan in another unit.
+func (f *Input) across(s *survey.Survey, floor *surface.Floor) error {
+	lo, hi := floor.Bounds()
+	w := max(hi.X-lo.X, hi.Y-lo.Y)
+	if w >= smallestFloor && w <= largestFloor {
+		return nil
+	}
+	file := s.Name
+	if f.outline != "" {
+		file = f.outline
+	}
+	size := fmt.Sprintf("%.3g mm", w*1000)
+	if w > 1 {
+		size = fmt.Sprintf("%.3g km", w/1000)
+	}
+	return &survey.Error{Pos: survey.Pos{File: file}, Found: fmt.Sprintf("a floor %s across, with x and y in %s", size, cmp.Or(s.Plan, unit.Metre)), Want: "one between 300 mm and 5 km across: is the unit right?",
+		Hint: "name the unit in the header, such as x (m) and y (m), or x (ft)"}
+}
+
+func (f *Input) FloorOf(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
+	if len(s.Points) == 0 && len(s.Surfaces) == 0 && len(s.Outlines) > 0 {
+		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines)), Want: "a survey; this file can serve as --outline"}
+	}
+	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
+	d.Words.Beside = func(floor *surface.Floor, p surface.Vec) string { return Beside(floor, p, style) }
+	if style.Imperial {
+		d.Words = surface.Words{Beside: d.Words.Beside, Depth: style.Depth, Length: style.Length, Elevation: style.Elevation, Place: func(p surface.Vec) string { return At(p, style) }}
+	}
+	one, err := f.chooseSurface(s)
+	if err != nil {
+		return nil, err
+	}
+	if one == nil {
+		if err := oneFloor(s, vertices(d), style); err != nil {
+			return nil, err
+		}
+		floor, err := surface.NewFloor(d)
+		return floor, f.shifted(s, named(s, err))
+	}
+	if len(s.Points) > 0 {
+		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "surface %q is used; the %d points beside it are not", one.Name, len(s.Points)))
+	}
+	if len(one.Faces) > 0 && !f.retriangulate {
+		if f.outline != "" {
+			return nil, &UsageError{fmt.Sprintf("surface %q comes with faces and has an edge of its own, so --outline cannot apply to it", one.Name),
+				"--retriangulate makes new triangles from its points, inside the outline"}
+		}
+		s.Rows += len(one.Vertices)
+		if err := oneFloor(s, one.Vertices, style); err != nil {
+			return nil, err
+		}
+		floor, err := surface.FromFaces(*one)
+		if err == nil {
+			floor.Data.Words = d.Words
+		}
+		return floor, err
+	}
+	d.Shots, d.Lines = one.Points, one.Breaklines
+	if len(d.Shots) == 0 && len(d.Lines) == 0 {
+		d.Shots = one.Vertices
+	}
+	s.Rows += len(d.Shots)
+	if f.outline == "" {
+		d.Rings = one.Rings
+	}
+	if len(d.Rings) == 0 && len(one.Faces) > 0 {
+		edge, err := surface.FromFaces(*one)
+		if err != nil {
+			return nil, err
+		}
+		d.Rings = edge.Outlines()
+	}
+	if err := oneFloor(s, vertices(d), style); err != nil {
+		return nil, err
+	}
+	floor, err := surface.NewFloor(d)
+	return floor, named(s, err)
+}
+
+// named gives an error of a whole floor the file of its survey.
+func named(s *survey.Survey, err error) error {
+	var e *survey.Error
+	if errors.As(err, &e) && e.Element == "" && e.Pos == (survey.Pos{}) {
+		named := *e
+		named.File = s.Name
+		return &named
+	}
+	return err
+}
+
+// shifted shows the option for a grid sheet that misses the outline, with the origin
+// that just brings it inside. Where A1 is only the crew knows: many origins fit.
+func (f *Input) shifted(s *survey.Survey, err error) error {
+	var e *survey.Error
+	var m *surface.Missed
+	if len(s.Sheets) == 0 || !errors.As(err, &e) || !errors.As(err, &m) {
+		return err
+	}
+	told := *e
+	if len(s.Sheets) == 1 {
+		o := s.Sheets[0].Origin
+		told.Found += fmt.Sprintf("; A1 is at %s,%s", f.place(s, o[0]), f.place(s, o[1]))
+	}
+	if math.IsNaN(m.DX + m.DY) {
+		told.Hint = "--grid-origin X,Y moves A1; else " + told.Hint
+		return &told
+	}
+	var all []string
+	for _, one := range s.Sheets {
+		name := one.Name
+		switch {
+		case len(s.Sheets) == 1 && len(f.origins) == 0:
+		case name == "":
+			name = filepath.Base(one.File)
+			fallthrough
+		default:
+			name += "="
+		}
+		all = append(all, fmt.Sprintf("--grid-origin %q", name+f.place(s, one.Origin[0]+m.DX)+","+f.place(s, one.Origin[1]+m.DY)))
+	}
+	what := "the sheet"
+	if len(all) > 1 {
+		what = "the sheets"
+	}
+	told.Hint = fmt.Sprintf("give where A1 is on the floor, such as %s: moved by this much %s would just fit, which does not make it the right place", strings.Join(all, " "), what)
+	return &told
+}
+
+// place writes a coordinate as an option takes it.
+func (f *Input) place(s *survey.Survey, m float64) string {
+	u := s.Plan
+	if u == unit.None {
+		u = unit.Metre
+	}
+	return strconv.FormatFloat(math.Round(m/u.Metres()*1e4)/1e4+0, 'f', -1, 64) + u.String()
+}
+
+// chooseSurface returns the surface that the user means, nil when the survey is
+// one of points.
+func (f *Input) chooseSurface(s *survey.Survey) (*survey.Surface, error) {
+	var names []string
+	for i := range s.Surfaces {
+		names = append(names, fmt.Sprintf("%q", s.Surfaces[i].Name))
+	}
+	if f.surface != "" {
+		i := slices.IndexFunc(s.Surfaces, func(u survey.Surface) bool { return u.Name == f.surface })
+		if i < 0 {
+			found := "no surface at all"
+			if len(names) > 0 {
+				found = "the surfaces " + strings.Join(names, ", ")
+			}
+			return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: found, Want: fmt.Sprintf("a surface named %q", f.surface)}
+		}
+		return &s.Surfaces[i], nil
+	}
+	switch len(s.Surfaces) {
+	case 0:
+		return nil, nil
+	case 1:
+		return &s.Surfaces[0], nil
+	}
+	return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d surfaces: %s", len(names), strings.Join(names, ", ")), Want: "one of them named", Hint: "--surface NAME"}
+}

@@ -1,0 +1,183 @@
+package job
+
+import (
+	"fmt"
+	"maps"
+	"strconv"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// levelFlags say how a level book is judged and adjusted.
+type levelFlags struct {
+	adjust, allow string
+}
+
+var adjustments = map[string]survey.Adjust{
+	"none": survey.NoAdjustment, "setups": survey.BySetups, "distance": survey.ByDistance, "least-squares": survey.LeastSquares,
+}
+
+func (f *levelFlags) options(o *survey.Options, l *Lengths) error {
+	a, ok := adjustments[f.adjust]
+	if !ok {
+		return &UsageError{fmt.Sprintf("--adjust: found %q, want none, setups, distance or least-squares", f.adjust), ""}
+	}
+	o.Adjust = a
+	switch f.allow {
+	case "":
+		return nil
+	case "third-order":
+		o.Allow = survey.ThirdOrder
+		return nil
+	case "construction":
+		o.Allow = survey.Construction
+		return nil
+	case "third-order-setups":
+		o.Allow = survey.ThirdOrderSetups
+		return nil
+	}
+	text, each := strings.CutSuffix(f.allow, "/setup")
+	o.Allow.Per = survey.Whole
+	if each {
+		o.Allow.Per = survey.PerSetup
+	}
+	return l.later(o, "--allow", text, f.allow, func(o *survey.Options, v float64) { o.Allow.Each = v })
+}
+
+// gridFlags say where the crossings of a grid lie.
+type gridFlags struct {
+	spacing, letters, numbers, values string
+	origins                           []string
+	apart                             bool // sheets of origins may be in files that are read apart
+}
+
+func (f *gridFlags) options(o *survey.Options, l *Lengths) error {
+	g := &o.Grid
+	g.OthersToo = f.apart
+	if f.spacing != "" {
+		a, b, two := strings.Cut(f.spacing, ",")
+		if !two {
+			b = a
+		}
+		if err := l.later(o, "--grid-spacing", a, f.spacing, func(o *survey.Options, v float64) { o.Grid.LetterStep = v }); err != nil {
+			return err
+		}
+		if err := l.later(o, "--grid-spacing", b, f.spacing, func(o *survey.Options, v float64) { o.Grid.NumberStep = v }); err != nil {
+			return err
+		}
+	}
+	if f.numbers != "" {
+		n, err := bearing("--grid-numbers", f.numbers)
+		if err != nil {
+			return err
+		}
+		g.Bearings = &survey.GridBearings{Letters: 90, Numbers: n}
+		switch n {
+		case 0, 180:
+		case 90, 270:
+			g.Bearings.Letters = n - 90
+		default:
+			if f.letters == "" {
+				return &UsageError{"--grid-numbers is a bearing, and --grid-letters is not given", "--grid-letters DIRECTION"}
+			}
+		}
+	}
+	if f.letters != "" {
+		if g.Bearings == nil {
+			return &UsageError{"--grid-letters without --grid-numbers", "--grid-numbers north or --grid-numbers south"}
+		}
+		l, err := bearing("--grid-letters", f.letters)
+		if err != nil {
+			return err
+		}
+		if d := (int(l-g.Bearings.Numbers) + 720) % 180; d == 0 {
+			return &UsageError{"--grid-letters and --grid-numbers go along one line", ""}
+		}
+		g.Bearings.Letters = l
+	}
+	for _, text := range f.origins {
+		name, place, named := strings.Cut(text, "=")
+		if !named {
+			name, place = "", text
+		}
+		x, y, ok := strings.Cut(place, ",")
+		if !ok {
+			return &UsageError{fmt.Sprintf("--grid-origin: found %q, want X,Y or SHEET=X,Y", text), ""}
+		}
+		key := strings.ToUpper(strings.TrimSpace(name))
+		for i, t := range []string{strings.TrimSpace(x), strings.TrimSpace(y)} {
+			err := l.later(o, "--grid-origin", t, text, func(o *survey.Options, v float64) {
+				all := maps.Clone(o.Grid.Origins) // each file its own: their units may differ
+				if all == nil {
+					all = map[string][2]float64{}
+				}
+				at := all[key]
+				at[i] = v
+				all[key] = at
+				o.Grid.Origins = all
+			})
+			if err != nil {
+				return err
+			}
+		}
+	}
+	switch f.values {
+	case "":
+	case "rod":
+		g.Values, g.HasValues = survey.Rod, true
+	case "elevation":
+		g.Values, g.HasValues = survey.Elevation, true
+	case "depth":
+		g.Values, g.HasValues = survey.Drop, true
+	default:
+		return &UsageError{fmt.Sprintf("--grid-values: found %q, want rod, elevation or depth", f.values), ""}
+	}
+	return nil
+}
+
+// bearing reads a direction in degrees clockwise from north.
+func bearing(flag, text string) (float64, error) {
+	switch strings.ToLower(text) {
+	case "north", "n":
+		return 0, nil
+	case "east", "e":
+		return 90, nil
+	case "south", "s":
+		return 180, nil
+	case "west", "w":
+		return 270, nil
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(v >= 0 && v < 360) {
+		return 0, &UsageError{fmt.Sprintf("%s: found %q, want north, east, south, west or a bearing from 0 to 360", flag, text), ""}
+	}
+	return v, nil
+}
+
+// thinFlags say how scans are thinned while they are read.
+type thinFlags struct{ cell, keep string }
+
+func (f *thinFlags) options(o *survey.Options, l *Lengths) error {
+	keep, ok := map[string]survey.Kept{"mean": survey.Mean, "lowest": survey.Lowest, "median": survey.Median}[f.keep]
+	if !ok {
+		return &UsageError{fmt.Sprintf("--thin-keep: found %q, want mean, lowest or median", f.keep), ""}
+	}
+	if f.cell == "" {
+		if f.keep != "mean" {
+			return &UsageError{"--thin-keep without --thin", "--thin 50mm"}
+		}
+		return nil
+	}
+	if bare(f.cell) && o.Unit == unit.None {
+		// A scan is thinned while it is read: its unit may come too late.
+		return &UsageError{fmt.Sprintf("--thin: found %q without a unit", f.cell), "--thin 50mm, or 2in"}
+	}
+	v, err := l.part("--thin", f.cell, f.cell)
+	if err != nil {
+		return err
+	}
+	o.Thin = survey.Thin{Cell: v, Keep: keep}
+	return nil
+}

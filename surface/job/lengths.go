@@ -1,0 +1,459 @@
+package job
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// lengthOption is what is known of an option that takes a length.
+type lengthOption struct {
+	Length
+	Example string
+}
+
+// LengthOptions has every option of every command that takes a length: those of a job, and
+// those of single commands.
+var LengthOptions = func() map[string]lengthOption {
+	out := map[string]lengthOption{
+		"--profile": {Length{Of: Place, Signed: true}, "0m,1.5m,4m,1.5m"},
+		"--step":    {Length{Of: Place, NotZero: true, Most: 3}, "300mm"},
+	}
+	for _, f := range Fields {
+		if f.Flag != "" && f.Length != nil {
+			out["--"+f.Flag] = lengthOption{*f.Length, f.Sample()}
+		}
+	}
+	return out
+}()
+
+// Lengths reads the lengths that options give, and remembers how.
+//
+// A number with a unit of its own is read in that. A bare number is in --units where
+// that is given, else in the survey's one unit. It is refused where it could be
+// another: where plan and heights, or several files, differ, or where the results
+// show such a length in another unit. 0 needs no unit.
+//
+// Feet of an option are those of the survey: international, or US survey feet where
+// the survey is in these.
+type Lengths struct {
+	asked    unit.Length // --units; None: not given
+	show     string      // --show
+	plan, up []unit.Length
+	mixed    bool // cells of one column have several units
+	took     []taken
+}
+
+// taken is an option that was given without a unit, or in the survey's own feet.
+type taken struct {
+	flag, text string
+	as         unit.Length
+	own        bool // feet, read as the survey's own
+	told       bool
+}
+
+// know adds the units of a survey, or of a file.
+func (l *Lengths) know(plan, up unit.Length) {
+	if plan != unit.None && !slices.Contains(l.plan, plan) {
+		l.plan = append(l.plan, plan)
+	}
+	if up != unit.None && !slices.Contains(l.up, up) {
+		l.up = append(l.up, up)
+	}
+}
+
+func (l *Lengths) knowAll(s *survey.Survey) {
+	l.know(s.Plan, s.Unit)
+	for _, f := range s.Files {
+		l.know(f.Plan, f.Unit)
+	}
+	l.mixed = l.mixed || s.MixedUnits
+}
+
+// units lists what a bare number could be in, each unit once.
+func (l *Lengths) units() []unit.Length {
+	out := slices.Clone(l.plan)
+	for _, u := range l.up {
+		if !slices.Contains(out, u) {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+// shown is the unit in which results show a measure.
+func (l *Lengths) shown(m Measure) unit.Length {
+	imperial := strings.HasPrefix(l.show, "feet")
+	if l.show == "" {
+		for _, of := range [][]unit.Length{l.up, l.plan} {
+			if len(of) > 0 {
+				imperial = of[0].Imperial()
+				break
+			}
+		}
+	}
+	switch {
+	case imperial && m == Thickness:
+		return unit.Inch
+	case imperial:
+		return unit.Foot
+	case m == Thickness:
+		return unit.Millimetre
+	}
+	return unit.Metre
+}
+
+// bare returns the unit of a number that has none, or refuses it.
+func (l *Lengths) bare(flag, text string, m Measure) (unit.Length, error) {
+	if l.asked != unit.None {
+		return l.asked, nil
+	}
+	could := l.units()
+	if len(could) == 0 {
+		return unit.None, &UsageError{fmt.Sprintf("%s: found %q without a unit, and the survey states none", flag, text), "--units m, or cm, mm, ft, ftUS, in"}
+	}
+	why := ""
+	show := l.shown(m)
+	one := could[0]
+	switch {
+	case l.mixed:
+		why = "the survey has cells in several units"
+	case len(could) > 1 && len(l.plan) == 1 && len(l.up) == 1:
+		why = fmt.Sprintf("the survey has x and y in %s and heights in %s", l.plan[0], l.up[0])
+	case len(could) > 1:
+		why = "the surveys are in " + unitList(could, " and ")
+	case one.Imperial() != show.Imperial(), m != Thickness && one != show && !one.IsFoot(), m == Thickness && one != show && one != unit.Metre:
+		what := map[Measure]string{Elevation: "elevations", Place: "places", Thickness: "thicknesses"}[m]
+		word := show.String()
+		if show == unit.Inch {
+			word = "inches"
+		}
+		why = fmt.Sprintf("the survey is in %s, while %s are shown in %s", one, what, word)
+	default:
+		return one, nil
+	}
+	if !slices.Contains(could, show) {
+		could = append(could, show)
+	}
+	if m == Thickness && strings.Contains(text, "/") && show == unit.Inch {
+		could = []unit.Length{unit.Inch} // nobody writes 3/4 of a foot so
+	}
+	hint := bothWays(flag, text, could)
+	if !strings.ContainsAny(text, "/½¼¾⅛⅜⅝⅞") {
+		hint += "; or --units for every bare number"
+	}
+	return unit.None, &UsageError{fmt.Sprintf("%s: found %q without a unit, and %s", flag, text, why), hint}
+}
+
+// bothWays writes an option with each of the units that it could be in, and that give a
+// length which it takes; without one, as its example.
+func bothWays(flag, text string, could []unit.Length) string {
+	name, of, named := strings.Cut(flag, " ")
+	all := offers(name, text, could)
+	if len(all) == 0 {
+		all = offers(name, text, []unit.Length{unit.Millimetre, unit.Inch})
+	}
+	if len(all) == 0 {
+		all = []string{LengthOptions[name].Example}
+	}
+	for i, with := range all {
+		if named {
+			with = of + "=" + with
+		}
+		if strings.Contains(with, " ") {
+			with = strconv.Quote(with)
+		}
+		all[i] = name + " " + with
+	}
+	return strings.Join(all, " or ")
+}
+
+// offers writes the value of an option with each unit in turn that makes a length of it
+// which the option takes.
+func offers(name, text string, could []unit.Length) []string {
+	var out []string
+	for _, u := range could {
+		if with := withUnit(text, u); !slices.Contains(out, with) && LengthOptions[name].takes(name, with) {
+			out = append(out, with)
+		}
+	}
+	return out
+}
+
+// takes tells whether each length of a value has its unit, and is one that the option
+// takes.
+func (o lengthOption) takes(name, text string) bool {
+	_, list, _ := EachLength(text)
+	return !slices.ContainsFunc(strings.Split(list, ","), func(part string) bool {
+		v, err := unit.Parse(part, unit.None)
+		return err != nil || o.Within(name, part, v) != nil
+	})
+}
+
+// EachLength cuts what is no length from the lengths of a value: SHEET= before them,
+// /setup behind.
+func EachLength(text string) (before, list, after string) {
+	if name, rest, named := strings.Cut(text, "="); named {
+		before, text = name+"=", rest
+	}
+	if rest, each := strings.CutSuffix(text, "/setup"); each {
+		return before, rest, "/setup"
+	}
+	return before, text, ""
+}
+
+// withUnit writes u after every bare number of a list. A fraction, which no metric unit
+// goes with, is in inches then.
+func withUnit(text string, u unit.Length) string {
+	before, list, after := EachLength(text)
+	parts := strings.Split(list, ",")
+	for i, p := range parts {
+		if p = strings.TrimSpace(p); bare(p) {
+			with := p + u.String()
+			if _, err := unit.Parse(with, unit.None); err != nil {
+				with = p + unit.Inch.String()
+			}
+			p = with
+		}
+		parts[i] = p
+	}
+	return before + strings.Join(parts, ",") + after
+}
+
+// bare tells whether a length is a number without a unit; 0 needs none.
+func bare(text string) bool {
+	_, err := unit.Parse(strings.TrimSpace(text), unit.None)
+	return errors.Is(err, unit.ErrNoUnit)
+}
+
+func unitList(of []unit.Length, and string) string {
+	var words []string
+	for _, u := range of {
+		words = append(words, u.String())
+	}
+	return strings.Join(words, and)
+}
+
+// Parse reads the length of an option; flag may have a name after the option, as
+// "--benchmark BM1". It panics for an option that lengthOptions does not have.
+func (l *Lengths) Parse(flag, text string) (float64, error) {
+	return l.part(flag, text, text)
+}
+
+// part reads text, which is all or a part of what stands in messages as whole.
+func (l *Lengths) part(flag, text, whole string) (float64, error) {
+	name, _, _ := strings.Cut(flag, " ")
+	o, ok := LengthOptions[name]
+	if !ok {
+		panic("pourplane: not an option with a length: " + flag)
+	}
+	text = strings.TrimSpace(text)
+	v, err := unit.Parse(text, unit.None)
+	if err == nil && ownFeet(text) && l.surveyFeet(o.Of) {
+		v = v / unit.Foot.Metres() * unit.SurveyFoot.Metres()
+		l.take(taken{flag: flag, text: whole, as: unit.SurveyFoot, own: true})
+	}
+	if err != nil && (errors.Is(err, unit.ErrNoUnit) || l.asked == unit.Inch) {
+		u, refused := l.bare(flag, whole, o.Of)
+		if refused != nil {
+			return 0, refused
+		}
+		own := u == unit.Foot && l.surveyFeet(o.Of)
+		if own {
+			u = unit.SurveyFoot
+		}
+		if v, err = unit.Parse(text, u); err == nil {
+			l.take(taken{flag: flag, text: whole, as: u, own: own})
+		}
+		if errors.Is(err, unit.ErrNoUnit) { // a fraction, in no unit that has them
+			return 0, &UsageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), bothWays(flag, whole, []unit.Length{u, unit.Inch})}
+		}
+	}
+	if err != nil {
+		return 0, &UsageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), ""}
+	}
+	return v, o.Within(flag, whole, v)
+}
+
+// lengthValue is an option with a length, what was given for it, and where it goes.
+type lengthValue struct {
+	flag, text string
+	to         *float64
+}
+
+// into reads the lengths that are given.
+func (l *Lengths) into(all ...lengthValue) error {
+	for _, one := range all {
+		if one.text == "" {
+			continue
+		}
+		v, err := l.Parse(one.flag, one.text)
+		if err != nil {
+			return err
+		}
+		*one.to = v
+	}
+	return nil
+}
+
+// Stated writes the lengths of an option with their units, as a job file wants them.
+func (l *Lengths) Stated(flag, text string) (string, error) {
+	text = strings.TrimSpace(text)
+	if _, list, _ := EachLength(text); !slices.ContainsFunc(strings.Split(list, ","), bare) {
+		return text, nil
+	}
+	name, _, _ := strings.Cut(flag, " ")
+	u, err := l.bare(flag, text, LengthOptions[name].Of)
+	if err != nil {
+		return text, err
+	}
+	return withUnit(text, u), nil
+}
+
+// later sets a length of the options: at once where its unit is known, else when that
+// of the file is. Until then it is NaN. Text is all or a part of whole.
+func (l *Lengths) later(o *survey.Options, flag, text, whole string, set func(o *survey.Options, v float64)) error {
+	_, err := unit.Parse(text, unit.None)
+	if !(errors.Is(err, unit.ErrNoUnit) && l.asked == unit.None) && !(err == nil && ownFeet(text)) {
+		v, err := l.part(flag, text, whole)
+		if err == nil {
+			set(o, v)
+		}
+		return err
+	}
+	set(o, math.NaN())
+	before := o.InUnit
+	o.InUnit = func(plan, up unit.Length, o *survey.Options) error {
+		if before != nil {
+			if err := before(plan, up, o); err != nil {
+				return err
+			}
+		}
+		l.know(plan, up)
+		v, err := l.part(flag, text, whole)
+		set(o, v)
+		return err
+	}
+	return nil
+}
+
+// Within refuses a length that no floor has.
+func (o lengthOption) Within(flag, text string, v float64) error {
+	want := ""
+	switch {
+	case v <= 0 && o.NotZero:
+		want = "a length above 0"
+	case v < 0 && !o.Signed:
+		want = "a length of 0 or more"
+	case o.Most > 0 && v > o.Most:
+		want = "at most " + limitText(o.Most)
+	}
+	if want == "" {
+		return nil
+	}
+	return &UsageError{fmt.Sprintf("%s: found %q, want %s", flag, text, want), fmt.Sprintf("%s %s", strings.Fields(flag)[0], o.Example)}
+}
+
+// limitText writes a limit in both systems.
+func limitText(m float64) string {
+	metric := strconv.FormatFloat(m, 'g', -1, 64) + " m"
+	if m < 1 {
+		metric = strconv.FormatFloat(1000*m, 'f', -1, 64) + " mm"
+	}
+	if m < 1 {
+		return fmt.Sprintf("%s (%.3g in)", metric, m/unit.Inch.Metres())
+	}
+	return fmt.Sprintf("%s (%.3g ft)", metric, m/unit.Foot.Metres())
+}
+
+// surveyFeet tells whether the survey measures in US survey feet.
+func (l *Lengths) surveyFeet(m Measure) bool {
+	of := l.up
+	if m == Place || len(of) == 0 {
+		of = l.plan
+	}
+	return m != Thickness && len(of) == 1 && of[0] == unit.SurveyFoot
+}
+
+// ownFeet tells whether a length has feet of its own that do not say which.
+func ownFeet(text string) bool {
+	if strings.ContainsAny(text, "'’′") {
+		return true
+	}
+	u, ok := unit.ParseLength(strings.TrimLeft(text, "+-−0123456789.,/ "))
+	return ok && u == unit.Foot
+}
+
+func (l *Lengths) take(t taken) {
+	if !slices.ContainsFunc(l.took, func(o taken) bool { return o.flag == t.flag && o.text == t.text }) {
+		l.took = append(l.took, t)
+	}
+}
+
+// notes tells in which unit options were read, each once.
+func (l *Lengths) notes() []survey.Note {
+	var out []survey.Note
+	for _, own := range []bool{false, true} {
+		var units []unit.Length
+		by := map[unit.Length][]string{}
+		for i := range l.took {
+			t := &l.took[i]
+			if t.told || t.own != own {
+				continue
+			}
+			t.told = true
+			name, of, named := strings.Cut(t.flag, " ")
+			if named && of != "" {
+				of += "="
+			}
+			if by[t.as] == nil {
+				units = append(units, t.as)
+			}
+			by[t.as] = append(by[t.as], name+" "+of+t.text)
+		}
+		for _, u := range units {
+			why := "the unit of the survey"
+			switch {
+			case own:
+				why = "the feet of the survey"
+			case l.asked != unit.None:
+				why = "the unit of --units"
+			}
+			out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "read in %s, %s: %s", u, why, strings.Join(by[u], ", ")))
+		}
+	}
+	return out
+}
+
+// place reads a place in plan, "X,Y".
+func (l *Lengths) place(flag, text string) (surface.Vec, error) {
+	v, err := l.list(flag, text, "X,Y", 2)
+	if err != nil {
+		return surface.Vec{}, err
+	}
+	return surface.Vec{X: v[0], Y: v[1]}, nil
+}
+
+// list reads n lengths with commas between them; form says which.
+func (l *Lengths) list(flag, text, form string, n int) ([]float64, error) {
+	parts := strings.Split(text, ",")
+	if len(parts) != n {
+		return nil, &UsageError{fmt.Sprintf("%s: found %q, want %s", flag, text, form), ""}
+	}
+	out := make([]float64, n)
+	for i, p := range parts {
+		v, err := l.part(flag, p, text)
+		if err != nil {
+			return nil, err
+		}
+		out[i] = v
+	}
+	return out, nil
+}

@@ -1,0 +1,181 @@
+package job
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+
+	"pourplane/surface"
+	"pourplane/surface/order"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// plantFlags say what an order must hold beside the net volume, and how it comes.
+type plantFlags struct {
+	roughness, high, bore, line, hopper, priming, truck, short string
+}
+
+// losses reads what is ordered beyond the net volume, and the plant.
+func (f *plantFlags) losses(given *Lengths) (order.Losses, order.Plant, error) {
+	var l order.Losses
+	var p order.Plant
+	if err := given.into(lengthValue{"--roughness", f.roughness, &l.Roughness}, lengthValue{"--finish-high", f.high, &l.High}, lengthValue{"--line-bore", f.bore, &l.Bore}, lengthValue{"--line-length", f.line, &l.Length}); err != nil {
+		return l, p, err
+	}
+	for _, v := range []lengthValue{{"--hopper", f.hopper, &l.Hopper}, {"--priming", f.priming, &l.Priming}, {"--truck", f.truck, &p.Truck}, {"--short-load", f.short, &p.Short}} {
+		if v.text == "" {
+			continue
+		}
+		m, err := unit.ParseVolume(v.text)
+		if err != nil || m < 0 {
+			return l, p, &UsageError{fmt.Sprintf("%s: found %q, want a volume such as 0.25yd3 or 0.1m3", v.flag, v.text), ""}
+		}
+		if m == 0 && v.flag != "--priming" { // nothing run through is the usual
+			return l, p, &UsageError{fmt.Sprintf("%s: found %q, want more than 0; without it it is as usual", v.flag, v.text), "leave " + v.flag + " out"}
+		}
+		*v.to = m
+	}
+	return l, p, nil
+}
+
+// orderFlags says which flag stands for what an order refuses.
+var orderFlags = map[string]string{
+	"roughness": "--roughness", "finish high by": "--finish-high", "bore of the line": "--line-bore", "length of the line": "--line-length", "pump line": "--line-bore",
+	"hopper": "--hopper", "priming": "--priming", "order step": "--order-step", "truck": "--truck", "short load": "--short-load",
+}
+
+// floorOf gives the order its numbers of a fill.
+func floorOf(floor *surface.Floor, f surface.Fill) order.Floor {
+	out := order.Floor{Net: f.Fill, Area: f.FillArea, Real: f.Sloped * f.FillArea / f.Area, Perimeter: floor.Perimeter, Least: f.Least, Greatest: f.Greatest}
+	for _, b := range poured(f) {
+		out.Bands = append(out.Bands, order.Band(b))
+	}
+	return out
+}
+
+// poured returns the bands that are filled. Floor that is at the target to the last digit
+// belongs to the band from 0, and takes no fill.
+func poured(f surface.Fill) []surface.Band {
+	var out []surface.Band
+	for _, b := range f.Bands {
+		if b.From == 0 && f.Least == 0 {
+			b.Area = max(b.Area-(f.Area-f.FillArea-f.CutArea), 0)
+		}
+		if b.To > 0 && b.Area > 0 {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// takeOff adds up what is to be ordered; nothing where nothing is filled.
+func (f *Filling) takeOff(w *Filled) error {
+	if w.Fill.Fill == 0 {
+		return nil
+	}
+	l, plant, err := f.losses(&f.given)
+	if err != nil {
+		return err
+	}
+	l.Allowance, plant.Step = w.Mix.Allowance, w.Mix.Step
+	// What is usual is so where the survey was taken, whatever is shown.
+	own := w.Survey.Unit.Imperial()
+	l.US, plant.US = own, own
+	plant.Truck = cmp.Or(plant.Truck, order.UsualTruck(own))
+	if l.Bore > 0 {
+		l.Hopper = cmp.Or(l.Hopper, order.UsualHopper(own))
+	}
+	refused := func(err error) error {
+		var e *survey.Error
+		if errors.As(err, &e) && orderFlags[e.Element] != "" {
+			return &UsageError{fmt.Sprintf("%s: found %s, want %s", orderFlags[e.Element], e.Found, e.Want), ""}
+		}
+		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
+	}
+	w.Losses, w.plant = l, plant
+	if w.Takeoff, err = floorOf(w.Floor, w.Fill).Takeoff(l); err != nil {
+		return refused(err)
+	}
+	if w.Delivery, err = plant.Deliver(w.Takeoff.Need); err != nil {
+		return refused(err)
+	}
+	w.Mix.Order = w.Delivery.Volume
+	if f.served {
+		return nil
+	}
+	w.thinFill()
+	p := f.plantFlags
+	switch chosen := f.step != "" || p != (plantFlags{roughness: p.roughness, high: p.high}) || f.byPlant; {
+	case !chosen && !f.byBag && w.Thin.Area >= mostlyThin*w.Fill.FillArea:
+		w.Open, w.Delivery, w.Mix.Order = true, order.Delivery{}, 0
+	case !chosen && w.Takeoff.Need < order.BagsBelow:
+		if err := w.inBags(); err != nil {
+			return refused(err)
+		}
+	}
+	return nil
+}
+
+// mostlyThin is the share of the filled area, too thin for concrete, from which on no
+// concrete is ordered where nobody asked for it: the material is open. Own choice.
+const mostlyThin = 0.9
+
+// thinFill finds where the fill is thinner than concrete is usually laid.
+func (w *Filled) thinFill() {
+	for _, b := range poured(w.Floor.To(w.Fill.Target, []float64{0, order.ConcreteLeast})) {
+		if b.From >= 0 && b.To <= order.ConcreteLeast {
+			w.Thin.Area, w.Thin.Volume = w.Thin.Area+b.Area, w.Thin.Volume+b.Volume
+		}
+	}
+	w.Thin.To = order.ConcreteLeast
+	if w.Thin.Area == 0 {
+		return
+	}
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "%s", w.ThinText()).About(survey.AboutOrder))
+}
+
+// ThinText writes where the fill is too thin for concrete; "" where it is nowhere.
+func (w *Filled) ThinText() string {
+	if w.Thin.Area == 0 {
+		return ""
+	}
+	u := w.Style
+	return fmt.Sprintf("too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
+		u.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), SmallVolume(w.Thin.Volume, u), u.Depth(order.ConcreteLeast))
+}
+
+// percentText writes a share in whole percent, and never one that is not whole as 0 or 100.
+func percentText(share float64) string {
+	switch p := math.Round(100 * share); {
+	case p < 1:
+		return "under 1 %"
+	case p > 99 && share < 1:
+		return "over 99 %"
+	default:
+		return fmt.Sprintf("%.0f %%", p)
+	}
+}
+
+// inBags orders usual bags instead of a truck.
+func (w *Filled) inBags() error {
+	own := w.Survey.Unit.Imperial()
+	bag, u := order.UsualBag(own), w.Style
+	bags, err := bag.For(w.Takeoff.Need)
+	if err != nil {
+		return err
+	}
+	name, yield := "25 kg concrete mix", fmt.Sprintf("%.1f L", bag.Yield*1000)
+	if own {
+		name, yield = "80 lb concrete mix", fmt.Sprintf("%.2f ft³", bag.Yield/cubicFoot)
+	}
+	w.Bag = &bagOrder{bag, bags, name}
+	w.Bags = []string{fmt.Sprintf("%s of %s for %s; too little for a truck", Plural(bags.Count, "bag"), name, u.Volume(w.Takeoff.Need))}
+	w.Delivery = order.Delivery{Rounding: order.Line{Name: "Rounded up", Volume: bags.Spare, How: unit.Textf("to whole bags of %s", yield)}}
+	w.Mix.Order = 0
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the bag decides. An order step or a truck given orders it from a plant", u.Volume(order.BagsBelow), yield).About(survey.AboutOrder))
+	return nil
+}
+
+const cubicFoot = 0.3048 * 0.3048 * 0.3048 // m³

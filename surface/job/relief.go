@@ -1,0 +1,210 @@
+package job
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/surface/flatness"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// mostRelief is the difference between two elevations that no floor has, m: where there
+// is more, a reading is wrong by a decimal point or a power of ten. Own choice.
+const mostRelief = 1000
+
+// oneFloor refuses elevations that lie farther apart than those of a floor can, and
+// names the farthest from the middle one of them.
+func oneFloor(s *survey.Survey, points []survey.Point, style unit.Style) error {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := range points {
+		if points[i].HasZ() {
+			lo, hi = min(lo, points[i].Z), max(hi, points[i].Z)
+		}
+	}
+	if !(hi-lo > mostRelief) {
+		return nil
+	}
+	middle, far := strays(points, 0)
+	return strayed(s, far[:1], middle, style, "elevations of one floor, no more than "+rough(mostRelief, style)+" apart")
+}
+
+// oneRun refuses a run of readings that lie farther apart than those of a floor can,
+// and names the farthest from the middle one of the run. Each run may have a line of
+// sight of its own.
+func oneRun(s *survey.Survey, style unit.Style) error {
+	for _, run := range s.Runs {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		var points []survey.Point
+		read := map[survey.Pos]string{}
+		for i, v := range run.Stations {
+			if math.IsNaN(v.Z) {
+				continue
+			}
+			lo, hi = min(lo, v.Z), max(hi, v.Z)
+			points = append(points, survey.Point{Name: fmt.Sprintf("reading %d of run %s", i+1, run.Name), Z: v.Z, At: v.At})
+			read[v.At] = v.Text
+		}
+		middle, far := fewStrays(points)
+		want := "readings within " + rough(tooFar, style) + " of it, as the others are"
+		if len(far) == 0 {
+			if !(hi-lo > mostRelief) {
+				continue
+			}
+			middle, far = strays(points, 0)
+			want = "readings of one floor, no more than " + rough(mostRelief, style) + " apart"
+		}
+		p := far[0]
+		return &survey.Error{Pos: p.At, Element: p.Name, Found: fmt.Sprintf("%s, %s from the middle one of the run", cmp.Or(read[p.At], rough(p.Z, style)), rough(math.Abs(p.Z-middle), style)),
+			Want: want, Hint: "correct it in the file"}
+	}
+	return nil
+}
+
+// strayShots refuses a floor of which a few shots are farther from a target than any
+// fill is deep while the others are not: it is they, not the target, that are wrong. It
+// returns nil where the target is.
+func (f *Input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane, style unit.Style) error {
+	points := f.measuredOn(s, floor)
+	middle, far := strays(points, tooFar)
+	if len(far) == 0 {
+		return nil
+	}
+	for _, p := range points {
+		off := math.Abs(target.Elevation(surface.Vec{X: p.X, Y: p.Y}) - p.Z)
+		if p.HasZ() && math.Abs(p.Z-middle) <= tooFar && !(off <= tooFar) {
+			return nil
+		}
+	}
+	return f.strayFromOthers(s, floor, style)
+}
+
+// strayFromOthers refuses a floor of which a few shots are farther from the others than
+// any fill is deep.
+func (f *Input) strayFromOthers(s *survey.Survey, floor *surface.Floor, style unit.Style) error {
+	middle, far := fewStrays(f.measuredOn(s, floor))
+	if len(far) == 0 {
+		return nil
+	}
+	return strayed(s, far, middle, style, "shots within "+rough(tooFar, style)+" of it, as the others are")
+}
+
+// measuredOn lists the points that gave a floor its elevations.
+func (f *Input) measuredOn(s *survey.Survey, floor *surface.Floor) []survey.Point {
+	points := vertices(floor.Data)
+	if one, err := f.chooseSurface(s); err == nil && one != nil && len(points) == 0 {
+		points = one.Vertices // it came with faces
+	}
+	return points
+}
+
+// vertices lists the points that give a floor its elevations.
+func vertices(d surface.Data) []survey.Point {
+	all := slices.Clip(d.Shots)
+	for _, r := range d.Rings {
+		all = append(all, r.Points...)
+	}
+	for _, l := range d.Lines {
+		all = append(all, l.Points...)
+	}
+	return all
+}
+
+// tooWide names the shot that makes a floor too wide for its shots: one whose decimal
+// point was lost, or the farthest out. Other errors stay as they are.
+func tooWide(s *survey.Survey, err error, style unit.Style) error {
+	if !errors.Is(err, flatness.ErrTooWide) || len(s.Rings) > 0 || len(s.Points) == 0 {
+		return named(s, err)
+	}
+	var e *survey.Error
+	errors.As(err, &e)
+	told := *e
+	if lost := s.LostPoints(); len(lost) > 0 {
+		told.Pos, told.Found = lost[0].Pos, lost[0].Text.String()
+	} else {
+		p := farthestOut(s.Points)
+		told.Pos = p.At
+		told.Found += fmt.Sprintf(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}, style))
+	}
+	told.Hint = fmt.Sprintf("correct it in the file, or --leave-out %q; or give the walls: --outline FILE", fmt.Sprintf("%s:%d=misread", filepath.Base(told.File), told.Line))
+	return &told
+}
+
+// farthestOut returns the shot farthest in plan from the middle ones along x and y.
+func farthestOut(points []survey.Point) survey.Point {
+	var x, y []float64
+	for i := range points {
+		x, y = append(x, points[i].X), append(y, points[i].Y)
+	}
+	slices.Sort(x)
+	slices.Sort(y)
+	middle := surface.Vec{X: x[len(x)/2], Y: y[len(y)/2]}
+	return slices.MaxFunc(points, func(a, b survey.Point) int {
+		return cmp.Compare(middle.Distance(surface.Vec{X: a.X, Y: a.Y}), middle.Distance(surface.Vec{X: b.X, Y: b.Y}))
+	})
+}
+
+// strays returns the middle one of the elevations, and the points that are farther from
+// it than most, m, the farthest first.
+func strays(points []survey.Point, most float64) (middle float64, far []survey.Point) {
+	var z []float64
+	for i := range points {
+		if points[i].HasZ() {
+			z = append(z, points[i].Z)
+		}
+	}
+	if len(z) == 0 {
+		return 0, nil
+	}
+	slices.Sort(z)
+	middle = z[len(z)/2]
+	for _, p := range points {
+		if math.Abs(p.Z-middle) > most {
+			far = append(far, p)
+		}
+	}
+	slices.SortStableFunc(far, func(a, b survey.Point) int {
+		return cmp.Or(cmp.Compare(math.Abs(b.Z-middle), math.Abs(a.Z-middle)), cmp.Compare(a.At.File, b.At.File), cmp.Compare(a.At.Line, b.At.Line))
+	})
+	return middle, far
+}
+
+// fewStrays returns the points that are farther than [tooFar] from the middle one of
+// the elevations, where they are one or at most a tenth of all: more of them are a floor
+// of another level, not misread.
+func fewStrays(points []survey.Point) (middle float64, far []survey.Point) {
+	middle, far = strays(points, tooFar)
+	if len(far) > max(1, len(points)/10) {
+		return middle, nil
+	}
+	return middle, far
+}
+
+// strayed refuses shots that are far from the middle one of the elevations.
+func strayed(s *survey.Survey, far []survey.Point, middle float64, style unit.Style, want string) error {
+	p := far[0]
+	found := fmt.Sprintf("%s with the elevation %s, %s from the middle one of the survey (%s)", cmp.Or(p.Name, "a point"), rough(p.Z, style), rough(math.Abs(p.Z-middle), style), rough(middle, style))
+	same := func(r survey.Reading) bool {
+		return r.At.File == p.At.File && r.At.Line == p.At.Line && r.Name == p.Name
+	}
+	if i := slices.IndexFunc(s.Readings, same); i >= 0 {
+		found = fmt.Sprintf("%s, read as %s,%s", cmp.Or(p.Name, "a point"), s.Readings[i].Text, found[len(cmp.Or(p.Name, "a point")):])
+	}
+	if n := len(far) - 1; n > 0 {
+		found += fmt.Sprintf(", and %s far off", Plural(n, "other point"))
+	}
+	return &survey.Error{Pos: p.At, Found: found, Want: want, Hint: fmt.Sprintf("correct it in the file, or --leave-out %q", fmt.Sprintf("%s:%d=misread", filepath.Base(p.At.File), p.At.Line))}
+}
+
+// rough writes a length of any size in four figures.
+func rough(m float64, style unit.Style) string {
+	if style.Imperial {
+		return fmt.Sprintf("%.4g ft", m/style.Elevations().Metres())
+	}
+	return fmt.Sprintf("%.4g m", m)
+}

@@ -1,0 +1,209 @@
+package job
+
+import (
+	"fmt"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/order"
+	"pourplane/surface/setout"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// cutBays cuts the floor into bays by the job; where it says how long the mix can be
+// worked and nothing of bays, by what can be placed in that time.
+func (h *Result) cutBays(e *entries) {
+	b := h.Job.Bays
+	rules := setout.BayRules{Width: e.length("bays.width", b.Width), Most: e.volume("bays.most", b.Most)}
+	for _, line := range b.Dams {
+		var dam []surface.Vec
+		for _, place := range line {
+			dam = append(dam, e.place("bays.dams", place))
+		}
+		rules.Dams = append(rules.Dams, dam)
+	}
+	key := "bays"
+	if s := h.Schedule; len(b.Dams) == 0 && b.Width == "" && b.Most == "" {
+		if s == nil || s.Bays < 2 {
+			return
+		}
+		// The clock counts what is ordered, a bay what lies in it.
+		rules.Most, key = s.Bay*h.Whole.Net/s.Volume, "pace.working-time"
+	}
+	if h.Style.Imperial {
+		rules.Step = unit.Foot.Metres() / 6
+	}
+	if h.Exit != nil {
+		rules.Exit, rules.HasExit = *h.Exit, true
+	}
+	if e.err != nil {
+		return
+	}
+	bays, err := setout.CutBays(h.Floor, h.Filled.Fill.Target, rules)
+	e.failed(key, err)
+	if e.err != nil {
+		return
+	}
+	h.Bays = &bays
+	h.CountBays(key == "bays")
+	if bag := h.Bagged(); bag != nil {
+		var each []float64
+		for _, b := range bays.Bays {
+			if b.Fill.Fill == 0 {
+				each = append(each, 0)
+				continue
+			}
+			took, err := floorOf(b.Floor, b.Fill).Takeoff(order.Losses{Roughness: h.Losses.Roughness, High: h.Losses.High, Allowance: h.Losses.Allowance})
+			e.failed(key, err)
+			each = append(each, took.Need)
+		}
+		h.BayBags, h.AllBags, err = setout.WholeBags(each, bag.Yield)
+		e.failed(key, err)
+	}
+	h.Notes = append(h.Notes, bays.Notes...)
+}
+
+// CountBays makes the bays that are laid out the ones that are counted everywhere, and
+// words what the clock warns of by them: bays of the job that are placed in time settle it.
+func (h *Result) CountBays(chosen bool) {
+	s := h.Schedule
+	if s == nil || s.Bays == 0 {
+		return
+	}
+	s.Bays = len(h.Bays.Bays)
+	if len(s.Stops) == 0 {
+		return
+	}
+	var late []string
+	for _, b := range h.Bays.Bays {
+		if b.Fill.Fill*s.Volume/h.Whole.Net > s.Bay*(1+1e-9) {
+			late = append(late, b.Name)
+		}
+	}
+	h.Notes = withoutNotes(h.Notes, s.Stops)
+	warn := func(format string, args ...any) {
+		s.Stops = []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(survey.AboutOrder)}
+		h.Notes = append(h.Notes, s.Stops...)
+	}
+	switch working := Minutes(s.Pace.Working); {
+	case late != nil:
+		warn("working time: the mix can be worked for %s, in which %s is placed; more is in bay %s of %d. Make it smaller, or place faster", working, unit.Volume(s.Bay), strings.Join(late, ", "), s.Bays)
+	case !chosen:
+		warn("working time: placing takes %s and the mix can be worked for %s: place it in the %d bays that are laid out, of %s at most, or faster", Minutes(s.Placing), working, s.Bays, unit.Volume(s.Bay))
+	}
+}
+
+// LiftsOf returns the most lifts that a part of the floor takes by its depths.
+func (h *Result) LiftsOf(f *surface.Fill) int {
+	most := 0
+	for _, p := range h.Service.Parts {
+		if p.From < f.Greatest && p.To > f.Least {
+			most = max(most, p.Lifts)
+		}
+	}
+	return most
+}
+
+// Bagged returns the one bagged material that fills the floor; nil where there is none,
+// or several.
+func (h *Result) Bagged() *order.Material {
+	if h.Service == nil || len(h.Service.Uses) != 1 {
+		return nil
+	}
+	if m := &h.Service.Materials[h.Service.Uses[0].Material]; m.Yield > 0 {
+		return m
+	}
+	return nil
+}
+
+// setting is what is marked and laid on the floor before the pour.
+type setting struct {
+	Exit    *surface.Vec
+	Pins    *setout.Pins // nil where nothing is filled
+	Bars    *setout.Bars
+	Mesh    *setout.Mesh
+	Bays    *setout.Bays
+	BayBags []int // whole ones, where one bagged material fills the floor
+	AllBags int
+}
+
+// setOut marks the floor by the job.
+func (h *Result) setOut() error {
+	if h.Filled.Fill.Fill == 0 {
+		return nil
+	}
+	e := h.entries()
+	j, s := h.Job, &h.setting
+	if j.Site.Exit != "" {
+		v := e.place("site.exit", j.Site.Exit)
+		lo, hi := h.Floor.Bounds()
+		// Nobody leaves a floor by a way that is another floor's.
+		if away := max(lo.X-v.X, v.X-hi.X, lo.Y-v.Y, v.Y-hi.Y); !(away <= 50) {
+			e.refuse("site.exit", fmt.Sprintf("%q, %.4g m from the floor", j.Site.Exit, away), "a place at the floor, on the grid of the survey")
+		}
+		s.Exit = &v
+	}
+	target := h.Filled.Fill.Target
+	step := e.length("pins.rule-step", j.Pins.RuleStep)
+	rules := setout.PinRules{Spacing: e.length("pins.spacing", j.Pins.Spacing), WallSpacing: e.length("pins.wall-spacing", j.Pins.WallSpacing), FromWall: e.length("pins.from-wall", j.Pins.FromWall),
+		Step: step, Exit: s.Exit, Style: h.Style, Taken: h.shotNames()}
+	if e.err != nil {
+		return e.err
+	}
+	pins, err := setout.SetPins(h.Floor, target, rules)
+	e.failed("pins", err)
+	s.Pins = &pins
+	h.Notes = append(h.Notes, pins.Notes...)
+	h.steel(e)
+	h.cutBays(e)
+	return e.err
+}
+
+// shotNames lists the names of all shots of the survey.
+func (h *Result) shotNames() []string {
+	var out []string
+	for _, list := range [][]survey.Point{h.Survey.Points, h.Survey.Finished, h.Survey.Control, h.Survey.Heights} {
+		for i := range list {
+			if name := list[i].Name; name != "" {
+				out = append(out, name)
+			}
+		}
+	}
+	return out
+}
+
+// steel lays bars or mesh.
+func (h *Result) steel(e *entries) {
+	b, m, target := h.Job.Bars, h.Job.Mesh, h.Filled.Fill.Target
+	switch {
+	case e.err != nil:
+	case b.Size == "" && b != (Bars{}):
+		e.refuse("bars.size", "none", "a size such as #3, 10 or 10mm")
+	case m.SheetLength == "" && m != (Mesh{}):
+		e.refuse("mesh.sheet-length", "none", "the length of a sheet")
+	case b.Size != "" && m.SheetLength != "":
+		e.refuse("mesh", "bars and mesh", "one of the two")
+	case b.Size != "":
+		size, err := setout.BarNamed(b.Size)
+		e.failed("bars.size", err)
+		rules := setout.BarRules{Size: size, Spacing: e.length("bars.spacing", b.Spacing), SpacingY: e.length("bars.spacing-across", b.Across), Edge: e.length("bars.edge-cover", b.EdgeCover), Bottom: e.length("bars.bottom-cover", b.BottomCover),
+			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), Style: h.Style}
+		if e.err != nil {
+			return
+		}
+		bars, err := setout.LayBars(h.Floor, target, rules)
+		e.failed("bars", err)
+		h.Bars = &bars
+		h.Notes = append(h.Notes, bars.Notes...)
+	case m.SheetLength != "":
+		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), Style: h.Style}
+		if e.err != nil {
+			return
+		}
+		mesh, err := setout.LayMesh(h.Floor, target, rules)
+		e.failed("mesh", err)
+		h.Mesh = &mesh
+		h.Notes = append(h.Notes, mesh.Notes...)
+	}
+}

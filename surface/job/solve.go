@@ -1,0 +1,108 @@
+package job
+
+import (
+	"cmp"
+	"io/fs"
+	"strconv"
+)
+
+// Result is everything that a job has come to.
+type Result struct {
+	*Filled
+	Supplies
+	setting
+	Job     *Job
+	Filling *Filling
+	Judged  *Judged // of the survey after the pour; nil without one
+}
+
+// Solve works out everything that a job asks for.
+func Solve(j *Job, files fs.FS, watch Watch) (*Result, error) {
+	return SolveNamed(j, files, watch, func(err error) error { return InJob(j, err) })
+}
+
+// SolveNamed is solve with the refusal of an option as named writes it.
+func SolveNamed(j *Job, files fs.FS, watch Watch, named func(error) error) (*Result, error) {
+	if err := sound(j, files); err != nil {
+		return nil, err
+	}
+	fill := FillOf(j)
+	fill.site, fill.Files = siteOf(j), files
+	if err := fill.check(); err != nil {
+		return nil, named(err)
+	}
+	w, err := fill.Compute(j.Paths(j.Survey.Files), watch)
+	if err != nil {
+		return nil, named(err)
+	}
+	inFolder(j, w.Notes)
+	for i := range w.Blunders {
+		at := &w.Blunders[i].Shot.At
+		at.File = j.AsNamed(at.File)
+	}
+	watch.Say("working out the order, bars and bays", 0, 0)
+	s := &Result{Filled: w, Job: j, Filling: fill}
+	if err := s.supply(); err != nil {
+		return nil, err
+	}
+	if err := s.setOut(); err != nil {
+		return nil, err
+	}
+	e := s.entries()
+	if s.addUp(e); e.err != nil {
+		return nil, e.err
+	}
+	w.Mixed = s.mixName()
+	for i := range s.Notes {
+		s.Notes[i].Text = Keyed(s.Notes[i].Text, unitOf(j)) // a job has no flags
+	}
+	if len(j.Survey.After) > 0 {
+		if s.Judged, err = s.cameOut(watch); err != nil {
+			return nil, err
+		}
+	}
+	return s, nil
+}
+
+// sound refuses what no survey could make right.
+func sound(j *Job, files fs.FS) error {
+	if _, err := j.Day(); err != nil {
+		return err
+	}
+	if b := j.Site.Bearing; b != "" && b != "ground" && b != "suspended" {
+		return j.Error("site.bearing", strconv.Quote(b), "ground or suspended")
+	}
+	if p := j.Outputs.Paper; p != "" && p != "A4" && p != "Letter" {
+		return j.Error("outputs.paper", strconv.Quote(p), "A4 or Letter")
+	}
+	return cmp.Or(j.Lost(files), UnitsSaid(j), fallSaid(j))
+}
+
+// cameOut judges the survey after the pour.
+func (h *Result) cameOut(watch Watch) (*Judged, error) {
+	j := h.Job
+	flat := flatnessOf(j, h.Filling, h.Filled)
+	var err error
+	if flat.house, err = houseRules(j); err != nil {
+		return nil, err
+	}
+	got, err := flat.afterCarried(j, h.Filled, watch)
+	if err != nil {
+		if s, _, errOpen := flat.open(j.Paths(j.Survey.After), watch); errOpen == nil {
+			// An origin under a wrong name may be why.
+			err = cmp.Or(sheetsNamed(j, h.Survey, s), h.Filling.marksFound(h.Survey, s), err)
+		}
+		return nil, InJob(j, err)
+	}
+	if err := h.Filling.marksFound(h.Survey, got.Survey); err != nil {
+		return nil, InJob(j, err)
+	}
+	if err := sheetsNamed(j, h.Survey, got.Survey); err != nil {
+		return nil, err
+	}
+	inFolder(j, got.Notes)
+	for i := range got.Notes {
+		got.Notes[i].Text = Keyed(got.Notes[i].Text, unitOf(j))
+	}
+	return got, nil
+}

@@ -1,0 +1,47 @@
+package job
+
+import (
+	"fmt"
+	"io"
+	"io/fs"
+	"strconv"
+	"strings"
+
+	"pourplane/survey"
+)
+
+// sourceFlags say how inputs are opened.
+type sourceFlags struct {
+	maxSize string
+	sheet   string // of workbooks
+	edge    string // sheet of the outline
+	Files   fs.FS  // that inputs are opened in, by the names that the user gives
+}
+
+func (f *sourceFlags) options(o *survey.Options) error {
+	o.Open = func(name string) (io.ReadCloser, error) { return f.Files.Open(name) }
+	o.Sheet = f.sheet
+	if f.maxSize == "" {
+		return nil
+	}
+	n, ok := parseBytes(f.maxSize)
+	if !ok {
+		return &UsageError{fmt.Sprintf("--max-size: found %q, want a size such as 500MB or 2GB", f.maxSize), ""}
+	}
+	o.MaxSize = n
+	return nil
+}
+
+// parseBytes reads a size such as 500MB.
+func parseBytes(text string) (int64, bool) {
+	for _, u := range []struct {
+		name string
+		size float64
+	}{{"KB", 1e3}, {"MB", 1e6}, {"GB", 1e9}, {"TB", 1e12}} {
+		if number, ok := strings.CutSuffix(strings.ToUpper(text), u.name); ok {
+			v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+			return int64(v * u.size), err == nil && v*u.size >= 1 && v*u.size < 1e18
+		}
+	}
+	return 0, false
+}

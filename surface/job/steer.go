@@ -1,0 +1,136 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/setout"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// compass has the directions that people write, as degrees from north by east.
+var compass = map[string]float64{
+	"N": 0, "NE": 45, "E": 90, "SE": 135, "S": 180, "SW": 225, "W": 270, "NW": 315,
+}
+
+// degreesOf reads a direction: degrees clockwise from north.
+func degreesOf(text string) (degrees float64, ok bool) {
+	if d, is := compass[strings.ToUpper(text)]; is {
+		return d, true
+	}
+	number, is := strings.CutSuffix(text, "deg")
+	v, err := strconv.ParseFloat(number, 64)
+	return v, is && err == nil && v >= 0 && v < 360
+}
+
+// heading returns the unit vector of a direction. Quarter turns are exact, so that a
+// fall to the east does not fall north.
+func heading(degrees float64) surface.Vec {
+	sin, cos := math.Sincos(degrees * math.Pi / 180)
+	if math.Mod(degrees, 90) == 0 {
+		sin, cos = math.Round(sin), math.Round(cos)
+	}
+	return surface.Vec{X: sin, Y: cos}
+}
+
+// headingText writes a direction as it is typed, to a tenth of a degree.
+func headingText(dir surface.Vec) string {
+	tenths := math.Mod(math.Round(math.Atan2(dir.X, dir.Y)*1800/math.Pi)+3600, 3600)
+	for name, degrees := range compass {
+		if 10*degrees == tenths {
+			return name
+		}
+	}
+	return strconv.FormatFloat(tenths/10, 'f', -1, 64) + "deg"
+}
+
+// middle is the share of a floor that lies lower than the place it falls to, from which
+// on no plane drains the floor to it, however it falls. Own choice: half in the middle
+// of a room.
+const middle = 0.45
+
+// wallThickness is how far outside its outline a floor may fall to, m: a gully in the
+// wall or a threshold is no part of the floor. Own choice, a thick wall.
+const wallThickness = 0.5
+
+// within refuses a place to fall to that is off the floor. Without an outline the walls
+// may be as far outside the outermost shots as shots are apart.
+func within(floor *surface.Floor, place surface.Vec, name string, style unit.Style) error {
+	off, edge, most := setout.Away(floor, place), "the outline", wallThickness
+	if floor.Hull {
+		edge, most = "the outermost shots", wallThickness+floor.Spacing()
+	}
+	if off <= most {
+		return nil
+	}
+	return &UsageError{fmt.Sprintf("--toward: found %s, %s outside %s; want a place on the floor, or no farther than %s from it", strings.TrimSpace(name+" "+At(place, style)), style.Length(off), edge, style.Length(most)), "for a direction, --toward NE or --toward 120deg"}
+}
+
+// downTo returns the direction in which a floor falls to a place: the one given, or the
+// best. Where several are as good it asks which, with what each leaves lower.
+func (f *TargetFlags) downTo(floor *surface.Floor, place surface.Vec, name string, style unit.Style) (surface.Vec, error) {
+	if f.direction != "" {
+		degrees, ok := degreesOf(strings.TrimSpace(f.direction))
+		if !ok {
+			return surface.Vec{}, &UsageError{fmt.Sprintf("--fall-direction: found %q, want a direction such as NE, or degrees from north by east such as 120deg", f.direction), ""}
+		}
+		return heading(degrees), nil
+	}
+	dirs, past := floor.FallsAt(place)
+	if len(dirs) == 1 {
+		return dirs[0], nil
+	}
+	var whole float64
+	for _, r := range floor.Regions {
+		plan, _ := r.TIN.Area()
+		whole += plan
+	}
+	var each, hints []string
+	least := 1.0
+	for i, dir := range dirs {
+		b := floor.Beyond(place, dir)
+		least = min(least, b.Area/whole)
+		text := headingText(dir)
+		if past && i == 0 {
+			text += ", square to the wall,"
+		}
+		each = append(each, fmt.Sprintf("%s leaves %s lower than it, up to %s", text, style.Area(b.Area), style.Depth(b.Farthest*float64(f.fall)/100)))
+		hints = append(hints, "--fall-direction "+headingText(dir))
+	}
+	where, list := strings.TrimPrefix(name+", "+Beside(floor, place, style), ", "), strings.Join(each, "; ")
+	if least >= middle {
+		return surface.Vec{}, &UsageError{fmt.Sprintf("--toward: found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list),
+			"for one plane all the same, " + strings.Join(hints, ", or ")}
+	}
+	if past {
+		return surface.Vec{}, &UsageError{fmt.Sprintf("--toward: found %s, at a wall past which the floor runs on: %s. Want to know in which direction it falls", where, list), strings.Join(hints, ", or ")}
+	}
+	return surface.Vec{}, &UsageError{fmt.Sprintf("--toward: found %s, to which the floor can fall in %d directions alike: %s. Want to know in which", where, len(dirs), list), strings.Join(hints, ", or ")}
+}
+
+// whereTo reads a place, the name of a shot, or a direction. The place is nil for a
+// direction, which is a unit vector then.
+func whereTo(l *Lengths, text string, s *survey.Survey) (dir surface.Vec, place *surface.Vec, name string, err error) {
+	text = strings.TrimSpace(text)
+	shot, err := shotNamed(text, s)
+	if err != nil {
+		return dir, nil, "", err
+	}
+	degrees, ok := degreesOf(text)
+	switch {
+	case ok && shot != nil:
+		return dir, nil, "", &UsageError{fmt.Sprintf("--toward: %q is a direction and the name of a shot", text), fmt.Sprintf("--toward %gdeg, or the place as --toward X,Y", degrees)}
+	case ok:
+		return heading(degrees), nil, "", nil
+	case shot != nil:
+		return dir, &surface.Vec{X: shot.X, Y: shot.Y}, shot.Name, nil
+	case strings.Contains(text, ","):
+		v, err := l.place("--toward", text)
+		return dir, &v, "", err
+	}
+	return dir, nil, "", &UsageError{fmt.Sprintf("--toward: found %q, want a place X,Y, the name of a shot, a direction such as NE, or degrees from north by east such as 120deg", text), ""}
+}

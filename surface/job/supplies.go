@@ -1,0 +1,470 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/surface/order"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// mixName names what comes by the truck, where the job does.
+func (h *Result) mixName() string {
+	for _, m := range h.Bought {
+		if m.Bags == 0 {
+			return "of " + h.Service.Materials[m.Material].Name
+		}
+	}
+	return ""
+}
+
+// Supplies is what a job takes besides the order of its mix.
+type Supplies struct {
+	Service   *order.Service // nil where the job lists no materials
+	Bought    []order.Use    // by the service, allowance included
+	Bill      order.Cost
+	Ways      []order.Way
+	Layers    map[string]int  // that each way has
+	Schedule  *order.Schedule // nil where nothing is filled
+	Coats     []coating
+	Edging    *order.Edging
+	Joints    *order.JointOrder
+	JointRun  float64       // m
+	Spacing   order.Spacing // of contraction joints at the mean depth
+	Currency  string
+	Price     float64     // of a m³ of the mix
+	Whole     order.Floor // all that is filled, whatever serves it
+	Heaviest  float64     // kg/m³, unit weight of the heaviest of what it is filled with
+	materials order.Materials
+	Total     total
+}
+
+// coating is a coat with what it takes.
+type coating struct {
+	order.Coat
+	order.Coating
+}
+
+// supply works out what the fill takes by the job.
+func (h *Result) supply() error {
+	if h.Filled.Fill.Fill == 0 {
+		return nil
+	}
+	e := h.entries()
+	h.Currency = h.Job.Mix.Currency
+	h.Whole, h.Heaviest = h.Takeoff.Floor, h.Mix.UnitWeight
+	if h.OnSite = h.Job.Pace.MixedOnSite; h.OnSite {
+		if h.Job.Plant.Truck != "" || h.Job.Plant.ShortLoad != "" {
+			e.refuse("pace.mixed-on-site", "trucks in [plant] as well", "one of the two")
+		}
+		h.Notes = withoutNotes(h.Notes, h.Delivery.Notes)
+		h.Delivery.Notes = nil
+	}
+	h.materialsOf(e)
+	h.clock(e)
+	h.coatsOf(e)
+	h.edges(e)
+	h.jointsOf(e)
+	return e.err
+}
+
+// materialsOf serves the depths with the materials of the job, and compares the ways
+// to fill.
+func (h *Result) materialsOf(e *entries) {
+	s, f := &h.Supplies, h.Filled.Fill
+	h.Price = e.price("mix.", priced{"price-per-m3", h.Job.Mix.PricePerM3, 1}, priced{"price-per-yd3", h.Job.Mix.PricePerYd3, order.CubicYard})
+	var compared order.Materials
+	for i, m := range h.Job.Materials {
+		key := func(k string) string { return fmt.Sprintf("materials[%d].%s", i+1, k) }
+		one := order.Material{Name: m.Name, Yield: e.volume(key("bag-yield"), m.BagYield), BagMass: m.BagMass, Least: e.length(key("least"), m.Least), Greatest: e.length(key("greatest"), m.Greatest),
+			Lifts: m.Lifts, Working: e.duration(key("working-time"), m.WorkingTime), UnitWeight: m.UnitWeight}
+		cubic := []priced{{"price-per-m3", m.PricePerM3, 1}, {"price-per-yd3", m.PricePerYd3, order.CubicYard}}
+		square := []priced{{"price-per-m2", m.PricePerM2, 1}, {"price-per-ft2", m.PricePerFt2, unit.Foot.Metres() * unit.Foot.Metres()}}
+		bag := priced{"price-per-bag", m.PricePerBag, 1}
+		switch {
+		case m.BagYield != "" && m.PricePerBag == 0 && m.PricePerM3+m.PricePerYd3 != 0:
+			e.refuse(key("bag-yield"), "a price by volume of what comes in bags", "price-per-bag")
+		case m.BagYield == "" && m.PricePerBag != 0:
+			e.refuse(key("price-per-bag"), "a price of bags without their yield", "bag-yield, or a price by volume")
+		}
+		if m.PricePerM2+m.PricePerFt2 != 0 && !(m.CompareOnly && slices.ContainsFunc(order.Builds(), func(b order.Build) bool { return b.Name == m.Name })) {
+			e.refuse(key("name"), strconv.Quote(m.Name)+", priced by area", "the name of a way to fill, such as \"framing over\", and compare-only = true; what is poured is priced by volume or by the bag")
+		}
+		one.Price = e.price(fmt.Sprintf("materials[%d].", i+1), slices.Concat([]priced{bag}, cubic, square)...)
+		if w := m.UnitWeight; w != 0 && !(w >= 10 && w <= 10000) || !m.CompareOnly && w != 0 && w < 100 {
+			e.refuse(key("unit-weight-kgm3"), fmt.Sprint(w), "kg/m³ between 100 and 10000; of foam that is only compared, from 10")
+		}
+		if !m.CompareOnly {
+			// One unit weight for one material, in the load, on the map and among the ways compared.
+			one.UnitWeight = cmp.Or(one.UnitWeight, h.Job.UnitWeight())
+			s.materials = append(s.materials, one)
+		}
+		compared = append(compared, one)
+	}
+	h.weightsOf(e)
+	if e.err != nil {
+		return
+	}
+	builds := order.Builds()
+	for i := range builds {
+		// A way may be priced as a whole by the m², as framing is.
+		compared = slices.DeleteFunc(compared, func(m order.Material) bool {
+			if m.Name != builds[i].Name {
+				return false
+			}
+			builds[i].Price = m.Price
+			return true
+		})
+	}
+	bands := func(levels []float64) order.Floor {
+		return floorOf(h.Floor, h.Floor.To(f.Target, levels))
+	}
+	if len(s.materials) > 0 {
+		service, err := order.Serve(bands(order.Limits(s.materials)).Bands, s.materials)
+		if err != nil {
+			e.material(err)
+			return
+		}
+		s.Service = &service
+		h.Notes = append(h.Notes, service.Notes...)
+		if s.Bought, s.Bill, err = service.Order(h.Losses, h.Whole.Real/h.Whole.Area); err != nil {
+			e.failed("materials", err)
+			return
+		}
+		if len(service.Problems) > 0 && !h.Job.Mix.AcceptUnserved {
+			p := service.Problems[0]
+			if f.Greatest > 1 {
+				e.refuse("target", "a fill "+h.Style.Length(f.Greatest)+" deep, which no material serves", "a target on the datum and in the unit of the survey")
+				return
+			}
+			e.err = h.Job.Error("materials", p.Text.In(h.Style), "materials that serve every depth")
+			first := ""
+			for _, b := range h.Blunders {
+				// A misread rod makes depths that nothing serves.
+				first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, BlunderText(b, h.Style))
+			}
+			e.err.(*survey.Error).Hint = first + unit.Join(p.Ways, "; or ").In(h.Style) + "; or mix.accept-unserved = true, to see all the rest"
+			return
+		}
+		for _, p := range service.Problems {
+			h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %s", p.Text).About(survey.AboutOrder))
+		}
+		if h.readyMixed(e, service); e.err != nil {
+			return
+		}
+		load, err := service.Load(f.Greatest)
+		if err != nil {
+			e.material(err)
+			return
+		}
+		h.reload(load)
+	}
+	for _, name := range []string{"concrete", "concrete cap"} {
+		switch k := slices.IndexFunc(compared, func(m order.Material) bool { return m.Name == name }); {
+		case k < 0:
+			compared = append(compared, ownMix(builds, name, h.mixWeight(), h.Price))
+		case compared[k].UnitWeight == 0:
+			compared[k].UnitWeight = h.mixWeight()
+		}
+	}
+	levels, err := order.Levels(builds, compared, f.Greatest)
+	if err != nil {
+		e.failed("materials", err)
+		return
+	}
+	s.Layers = map[string]int{}
+	for _, b := range builds {
+		s.Layers[b.Name] = len(b.Layers)
+	}
+	if s.Ways, err = order.Compare(bands(levels), builds, compared); err != nil {
+		e.material(err)
+		return
+	}
+	for _, w := range s.Ways {
+		if !h.Job.Outputs.Ways {
+			break // result.json has what each rests on
+		}
+		for _, n := range w.Notes {
+			if n.Kind == survey.Assumed {
+				h.Notes = append(h.Notes, survey.Notef(n.Kind, n.Pos, "%s: %s", w.Name, n.Text))
+			}
+		}
+	}
+}
+
+// readyMixed takes what comes in bags off the order of the plant.
+func (h *Result) readyMixed(e *entries, s order.Service) {
+	f := order.Floor{Least: h.Whole.Least, Perimeter: h.Whole.Perimeter}
+	for _, p := range s.Parts {
+		if s.Materials[p.Material].Yield == 0 {
+			f.Net, f.Area, f.Greatest = f.Net+p.Volume, f.Area+p.Area, max(f.Greatest, min(p.To, h.Whole.Greatest))
+			f.Bands = append(f.Bands, p.Band)
+		}
+	}
+	var mixed []*order.Use // by the truck
+	for i := range h.Bought {
+		u := &h.Bought[i]
+		if u.Bags > 0 {
+			h.Filled.Bags = append(h.Filled.Bags, fmt.Sprintf("%d bags of %s", u.Bags, s.Materials[u.Material].Name))
+		} else {
+			mixed = append(mixed, u)
+		}
+	}
+	// What was said of the order when all of it came from the plant holds no longer.
+	h.Notes = withoutNotes(h.Notes, slices.Concat(h.Takeoff.Notes, h.Delivery.Notes))
+	h.Takeoff, h.Delivery, h.Mix.Order = order.Takeoff{Floor: f}, order.Delivery{}, 0
+	if f.Net == 0 {
+		return
+	}
+	f.Real = f.Area * h.Whole.Real / h.Whole.Area
+	var err error
+	if h.Takeoff, err = f.Takeoff(h.Losses); err != nil {
+		e.failed("materials", err)
+		return
+	}
+	if h.Delivery, err = h.plant.Deliver(h.Takeoff.Need); err != nil {
+		e.failed("plant", err)
+		return
+	}
+	if h.OnSite {
+		h.Delivery.Notes = nil
+	}
+	h.Notes = slices.Concat(h.Notes, h.Takeoff.Notes, h.Delivery.Notes)
+	h.Mix.Order = h.Delivery.Volume
+	if len(mixed) > 1 {
+		e.refuse("materials", s.Materials[mixed[0].Material].Name+" and "+s.Materials[mixed[1].Material].Name+", both by the truck", "one that comes by the truck: two plants' orders, trucks and clocks are two jobs")
+	}
+	if len(mixed) != 1 {
+		return
+	}
+	// One material comes by the truck: what is ordered is what is bought of it.
+	m := s.Materials[mixed[0].Material]
+	switch {
+	case h.Price != 0 && m.Price != 0 && math.Abs(h.Price-m.Price) > 1e-9*m.Price:
+		key := "mix.price-per-m3"
+		if h.Job.Mix.PricePerYd3 != 0 {
+			key = "mix.price-per-yd3"
+		}
+		e.refuse(key, "a price of the mix, and another of "+m.Name, "one of the two")
+	case m.Price == 0 && h.Price != 0:
+		s.Materials[mixed[0].Material].Price, m.Price = h.Price, h.Price
+	}
+	h.Price = m.Price
+	mixed[0].Volume, mixed[0].Cost = h.Delivery.Volume, order.Cost{Amount: order.Money(h.Delivery.Volume * m.Price)}
+	if m.Price == 0 {
+		mixed[0].Cost.Lacking = []string{m.Name}
+	}
+	h.Bill = order.Cost{}
+	for _, u := range h.Bought {
+		h.Bill = h.Bill.Plus(u.Cost)
+	}
+}
+
+// withoutNotes takes notes back that hold no longer.
+func withoutNotes(notes, gone []survey.Note) []survey.Note {
+	return slices.DeleteFunc(slices.Clone(notes), func(n survey.Note) bool {
+		return slices.ContainsFunc(gone, func(g survey.Note) bool { return g.Kind == n.Kind && g.String() == n.String() })
+	})
+}
+
+// reload repeats the cautions for the load by the materials.
+func (h *Result) reload(l order.Load) {
+	before := order.Cautions(h.Mix.Load, h.Filling.around(h.Filled))
+	h.Notes = withoutNotes(h.Notes, before)
+	h.Mix.Load = l
+	var weights []float64
+	for _, u := range h.Service.Uses {
+		weights = append(weights, u.Weight)
+	}
+	if len(h.Service.Problems) > 0 {
+		weights = append(weights, h.Service.Heaviest())
+	}
+	if len(weights) > 0 {
+		h.Heaviest, h.Mix.UnitWeight = slices.Max(weights), weights[0]
+		if slices.Min(weights) != h.Heaviest {
+			h.Weighs = "each material at its own unit weight"
+			h.Mix.UnitWeight = l.Mass / h.Whole.Net // in the mean
+		}
+	}
+	h.Notes = append(h.Notes, order.Cautions(l, h.Filling.around(h.Filled))...)
+}
+
+// weightsOf lists the materials whose unit weight was not given, and refuses one of the
+// mix that nothing of the job would have.
+func (h *Result) weightsOf(e *entries) {
+	own := h.Job.Mix.UnitWeight
+	used := len(h.Job.Materials) == 0 || own == 0
+	var lacking []string
+	for _, m := range h.Job.Materials {
+		switch {
+		case m.CompareOnly:
+		case m.UnitWeight == 0:
+			used, lacking = true, append(lacking, m.Name)
+		case m.UnitWeight == own:
+			used = true
+		}
+	}
+	if !used && len(h.Supplies.materials) > 0 {
+		e.refuse("mix.unit-weight-kgm3", h.Style.UnitWeight(own)+", while each material has another unit weight of its own", "one of the two")
+	}
+	if len(lacking) > 0 {
+		from := "that of the mix"
+		if own == 0 {
+			from = "that of normal concrete"
+		}
+		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "unit weight of %s: %s, %s, as no other is given", strings.Join(lacking, ", "), h.Style.UnitWeight(h.Job.UnitWeight()), from).About(survey.AboutLoad))
+	}
+}
+
+// mixWeight is the unit weight of what the plant delivers, kg/m³.
+func (h *Result) mixWeight() float64 {
+	if h.Service != nil {
+		for _, u := range h.Service.Uses {
+			if h.Service.Materials[u.Material].Yield == 0 {
+				return u.Weight
+			}
+		}
+	}
+	return h.Job.UnitWeight()
+}
+
+// ownMix is a usual layer laid of the mix of the job.
+func ownMix(builds []order.Build, name string, weight, price float64) order.Material {
+	for _, b := range builds {
+		for _, l := range b.Layers {
+			if l.Name == name {
+				m := l.Material
+				m.UnitWeight, m.Price = weight, price
+				return m
+			}
+		}
+	}
+	return order.Material{Name: name, UnitWeight: weight, Price: price}
+}
+
+// clock plans the pour by the hour.
+func (h *Result) clock(e *entries) {
+	p := h.Job.Pace
+	pace := order.Pace{Placing: p.Placing, Discharge: e.duration("pace.discharge", p.Discharge), Travel: e.duration("pace.travel", p.Travel), Spacing: e.duration("pace.truck-spacing", p.TruckSpacing),
+		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: cmp.Or(h.Delivery.Full, h.plant.Truck), Step: h.Mix.Step}
+	if e.err != nil {
+		return
+	}
+	volume, f := h.Delivery.Volume, h.Takeoff.Floor
+	if h.Open {
+		return // how fast a material that nobody chose is placed, nobody knows
+	}
+	if volume == 0 { // all of it comes in bags
+		f, pace.Site = h.Whole, true
+		if h.Bag != nil {
+			volume = h.Takeoff.Need
+		}
+		for _, u := range h.Bought {
+			volume += u.Volume
+		}
+	}
+	if pace.Working == 0 && h.Service != nil {
+		// The material that stiffens first sets the pace; beside trucks, what is mixed by the bag
+		// waits for nobody.
+		for _, u := range h.Bought {
+			if m := h.Service.Materials[u.Material]; (m.Yield == 0 || h.Delivery.Trucks == 0) && m.Working > 0 && (pace.Working == 0 || m.Working < pace.Working) {
+				pace = pace.With(m)
+			}
+		}
+	}
+	if volume > 0 && h.Delivery.Volume == 0 && pace.Placing == 0 {
+		// A crew that mixes bags by hand has another pace than one that empties trucks.
+		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "no times are worked out: how fast bags are mixed and placed is not given ([pace] placing-m3-per-hour or placing-yd3-per-hour)"))
+		return
+	}
+	sched, err := pace.Schedule(f, volume)
+	if err != nil {
+		e.failed("pace", err)
+		return
+	}
+	h.Supplies.Schedule = &sched
+	h.Notes = slices.Concat(h.Notes, sched.Notes, sched.Stops)
+}
+
+func (h *Result) coatsOf(e *entries) {
+	for i, c := range h.Job.Coats {
+		key := func(k string) string { return fmt.Sprintf("coats[%d].%s", i+1, k) }
+		one := order.Coat{Name: c.Name, Cover: c.Cover, First: c.First, Coats: c.Coats, Water: c.WaterParts, Overlap: e.percent(key("overlap-percent"), c.Overlap), Allowance: e.percent(key("allowance-percent"), c.Allowance), Pack: c.Pack, Price: c.Price}
+		if e.err != nil {
+			return
+		}
+		took, err := one.Over(h.Whole.Real)
+		if err != nil {
+			e.failed(fmt.Sprintf("coats[%d]", i+1), err)
+			return
+		}
+		h.Supplies.Coats = append(h.Supplies.Coats, coating{one, took})
+	}
+}
+
+func (h *Result) edges(e *entries) {
+	j := h.Job.Edge
+	if !j.Film && j.Foam == "" {
+		if j != (Edge{}) {
+			e.refuse("edge", "neither film nor foam", "film = true, or a thickness of foam")
+		}
+		return
+	}
+	edge := order.Edge{NoFilm: !j.Film, Above: e.length("edge.above", j.Above), Foot: e.length("edge.foot", j.Foot), Lap: e.length("edge.lap", j.Lap), Roll: e.length("edge.roll", j.Roll), Width: e.length("edge.roll-width", j.RollWidth),
+		Strip: e.length("edge.foam", j.Foam), Piece: e.length("edge.foam-piece", j.FoamPiece), Height: e.length("edge.foam-height", j.FoamHeight), Allowance: e.percent("edge.allowance-percent", j.Allowance)}
+	if e.err != nil {
+		return
+	}
+	if h.Job.Site.Bonded && edge.Foot > 0 {
+		e.refuse("edge.foot", j.Foot+" of film under a bonded fill", "none: film breaks the bond; or site.bonded = false")
+		return
+	}
+	var walls []order.Wall
+	for _, w := range h.Floor.Walls(h.Filled.Fill.Target) {
+		walls = append(walls, order.Wall{Name: wallBetween(h.Floor, w.From, w.To, h.Style), Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
+	}
+	got, err := edge.Along(walls)
+	if err != nil {
+		e.failed("edge", err)
+		return
+	}
+	h.Supplies.Edging = &got
+	h.Notes = append(h.Notes, got.Notes...)
+}
+
+func (h *Result) jointsOf(e *entries) {
+	s, j := &h.Supplies, h.Job.Joints
+	mean := h.Whole.Mean()
+	var err error
+	// The rule is for concrete that lies loose on the floor.
+	if (h.Delivery.Trucks > 0 || h.Bag != nil) && !h.Job.Site.Bonded && mean <= 1 {
+		if s.Spacing, err = order.JointSpacing(mean); err != nil {
+			e.failed("joints", err)
+			return
+		}
+	}
+	s.JointRun = e.length("joints.length", j.Length)
+	joints := order.Joints{Length: s.JointRun, Bonded: h.Job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance)}
+	if s.JointRun == 0 && j != (Joints{}) {
+		e.refuse("joints.length", "none", "the length of joint to carry through")
+	}
+	if s.JointRun == 0 || e.err != nil {
+		return
+	}
+	depth := mean
+	if h.Job.Site.Bonded {
+		depth = h.Whole.Greatest // cut through, wherever the joint runs
+	}
+	got, err := joints.Over(depth)
+	if err != nil {
+		e.failed("joints", err)
+		return
+	}
+	s.Joints = &got
+	h.Notes = append(h.Notes, got.Notes...)
+}

@@ -1,0 +1,380 @@
+package job
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// percent is the value of a flag: a number, with or without a % sign.
+type percent float64
+
+func (p *percent) String() string { return strconv.FormatFloat(float64(*p), 'g', -1, 64) }
+
+func (p *percent) Type() string { return "percent" }
+
+func (p *percent) Set(text string) error {
+	v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(text), "%"), 64)
+	if err != nil {
+		return errors.New("want a number of percent, such as 5 or 1.5%")
+	}
+	*p = percent(v)
+	return nil
+}
+
+// unitWeight is a unit weight in kg/m³ as an option.
+type unitWeight float64
+
+func (w *unitWeight) String() string { return strconv.FormatFloat(float64(*w), 'g', -1, 64) }
+
+func (w *unitWeight) Type() string { return "weight" }
+
+func (w *unitWeight) Set(text string) error {
+	v, err := unit.ParseUnitWeight(text)
+	*w = unitWeight(v)
+	return err
+}
+
+// TargetFlags say which plane the floor is to be brought to.
+type TargetFlags struct {
+	target, finish, at, buildup, low, rule, toward string
+	direction                                      string // of the fall to a place
+	covering, bedLeast, bedMost                    string
+	Codes                                          []string
+	fall                                           slope
+}
+
+// Aimed tells whether something sets the target of a job.
+func Aimed(t *Target) bool {
+	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != ""
+}
+
+// aimed likewise.
+func (f *TargetFlags) aimed() bool {
+	return f.target != "" || f.finish != "" || len(f.Codes) > 0 || f.at != ""
+}
+
+// check finds calls that no survey could make right.
+func (f *TargetFlags) check() error {
+	given := 0
+	for _, g := range []bool{f.target != "", f.finish != "", len(f.Codes) > 0, f.at != ""} {
+		if g {
+			given++
+		}
+	}
+	switch {
+	case given == 0:
+		return &UsageError{"no target: how high shall the fill come?", "--target Z, or --finish Z --buildup H, or --finish-code CODE --buildup H, or --finish-at NAME --buildup H"}
+	case given > 1:
+		return &UsageError{"--target, --finish, --finish-code and --finish-at each set the target; give one of them", ""}
+	case f.target != "" && (f.buildup != "" || f.low != ""):
+		return &UsageError{"--target is the top of the fill itself; --buildup and --low go with --finish, --finish-code or --finish-at", ""}
+	case (f.bedLeast != "") != (f.bedMost != ""):
+		return &UsageError{"--bed-least and --bed-greatest go together", ""}
+	case f.target == "" && f.buildup == "" && f.covering != "":
+		return NoBuildup("covering and bed are given without it")
+	case f.bedMost != "" && f.covering == "":
+		return &UsageError{"a bed lies under a covering of known thickness", "--covering 10mm"}
+	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
+		return &UsageError{fmt.Sprintf("--finish-rule: found %q, want lowest, mean or plane", f.rule), ""}
+	case f.rule != "lowest" && len(f.Codes) == 0:
+		return &UsageError{"--finish-rule is for the shots of --finish-code", "--finish-code CODE"}
+	case (f.fall != 0) != (f.toward != ""):
+		return &UsageError{"--fall and --toward go together: how much, and to where", "--fall 1.5% --toward 3.2m,4m"}
+	case f.direction != "" && f.toward == "":
+		return &UsageError{"--fall-direction is for the fall to a place", "--fall 1.5% --toward X,Y --fall-direction N"}
+	case f.fall != 0 && f.rule == "plane":
+		return &UsageError{"--finish-rule plane has a slope of its own; --fall goes with lowest or mean", ""}
+	}
+	return nil
+}
+
+// NoBuildup asks for what lowers the target below a finished floor.
+func NoBuildup(why string) error {
+	return &UsageError{"--buildup: how much lower than the finished floor is the top of fill? " + why, "--buildup 15mm or 9/16in, covering and bed together; 0mm for a fill flush with the finished floor"}
+}
+
+// targetFlag is the flag that sets the target.
+func (f *TargetFlags) targetFlag() string {
+	switch {
+	case f.finish != "":
+		return "--finish"
+	case len(f.Codes) > 0:
+		return "--finish-code"
+	case f.at != "":
+		return "--finish-at"
+	}
+	return "--target"
+}
+
+// planned is the target for a floor.
+type planned struct {
+	plane   surface.Plane
+	finish  *surface.Plane // the finished plane that a rule made of shots; nil without one
+	falling *falling       // nil for a level target
+	notes   []survey.Note
+}
+
+// plane works out the target for a floor.
+func (f *TargetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, style unit.Style) (planned, error) {
+	p := planned{}
+	lo, hi := floor.Bounds()
+	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
+	var place *surface.Vec
+	var name string
+	if f.fall != 0 {
+		dir, to, named, err := whereTo(l, f.toward, s)
+		if err != nil {
+			return p, err
+		}
+		if place, name = to, named; to != nil {
+			if err := within(floor, *to, name, style); err != nil {
+				return p, err
+			}
+			if dir, err = f.downTo(floor, *to, name, style); err != nil {
+				return p, err
+			}
+		} else if f.direction != "" {
+			return p, &UsageError{fmt.Sprintf("--fall-direction goes with a place; --toward %s is a direction already", f.toward), "leave --fall-direction out"}
+		}
+		if shape, err = surface.Falling(0, float64(f.fall)/100, shape.At, surface.Vec{}, dir); err != nil {
+			return p, err
+		}
+		shape = uphill(floor, shape)
+	}
+	err := f.raise(&p, l, s, floor, shape)
+	if err != nil {
+		return p, err
+	}
+	p.falling = lie(floor, p.plane, place, name)
+	p.notes = append(p.notes, p.falling.notes(p.plane, style)...)
+	if p.finish != nil && f.fall != 0 {
+		p.notes = append(p.notes, f.hinge(s, p, style)...)
+	}
+	return p, nil
+}
+
+// hinge tells that a fall that is held at a finished floor rises beyond it.
+func (f *TargetFlags) hinge(s *survey.Survey, p planned, style unit.Style) []survey.Note {
+	held, least := survey.Point{}, math.Inf(1)
+	for _, one := range f.FinishShots(s) {
+		if d := one.Z - p.finish.Elevation(surface.Vec{X: one.X, Y: one.Y}); d < least {
+			held, least = one, d
+		}
+	}
+	there := p.plane.Elevation(surface.Vec{X: held.X, Y: held.Y})
+	rise := p.falling.greatest - there
+	if !(rise > water) {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Warning, held.At, "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", cmp.Or(held.Name, At(surface.Vec{X: held.X, Y: held.Y}, style)), style.Elevation(there),
+		style.Elevation(p.falling.greatest), Beside(p.falling.floor, p.falling.greatestAt, style), style.Depth(rise)).About(survey.AboutTarget)}
+}
+
+// raise brings a plane that has its slope to its elevation.
+func (f *TargetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *surface.Floor, shape surface.Plane) error {
+	var buildup, low float64
+	if err := l.into(lengthValue{"--buildup", f.buildup, &buildup}, lengthValue{"--low", f.low, &low}); err != nil {
+		return err
+	}
+	drop := buildup + low
+	if f.target == "" && f.buildup == "" {
+		p.notes = append(p.notes, survey.Notef(survey.Assumed, survey.Pos{}, "no build-up given: nothing is laid on the fill, which comes up to the finished floor itself").About(survey.AboutTarget))
+	}
+	if len(f.Codes) > 0 || f.at != "" {
+		finish, notes, err := f.fromShots(s, floor, shape)
+		p.plane, p.finish, p.notes = finish.Lowered(drop), &finish, append(p.notes, notes...)
+		return err
+	}
+	flag, text := "--target", f.target
+	if f.finish != "" {
+		flag, text = "--finish", f.finish
+	}
+	z, err := l.Parse(flag, text)
+	shape.Z = z - drop
+	p.plane = shape
+	return err
+}
+
+// uphill moves the place where a plane is held to the highest corner of the
+// floor: everywhere else the fill then stays below it.
+func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
+	best := math.Inf(-1)
+	at := p.At
+	for _, r := range floor.Regions {
+		for _, c := range r.Rings[0] {
+			if z := p.Elevation(c); z > best {
+				best, at = z, c
+			}
+		}
+	}
+	return surface.Plane{At: at, SlopeX: p.SlopeX, SlopeY: p.SlopeY}
+}
+
+// fromShots makes the finished plane from shots on the adjoining floors. shape
+// gives the slope for the rules that do not find one.
+func (f *TargetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape surface.Plane) (surface.Plane, []survey.Note, error) {
+	on := f.FinishShots(s)
+	if f.at != "" && len(on) == 0 {
+		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("no shot named %q", f.at), Want: "the name of a shot on the adjoining finished floor"}
+	}
+	if len(on) == 0 {
+		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.Codes, " or "), Want: "shots on the adjoining finished floor", Hint: "codes in this survey: " + listed(codesIn(s))}
+	}
+	notes, err := f.placeless(s, shape)
+	if err != nil {
+		return shape, nil, err
+	}
+	lowest, total := math.Inf(1), 0.0
+	for _, p := range on {
+		d := p.Z - shape.Elevation(surface.Vec{X: p.X, Y: p.Y})
+		lowest = min(lowest, d)
+		total += d
+	}
+	var plane surface.Plane
+	switch f.rule {
+	case "lowest":
+		shape.Z = lowest
+		return shape, notes, nil
+	case "mean":
+		shape.Z = total / float64(len(on))
+		plane = shape
+	default:
+		fit, _, err := surface.FitPlane(on)
+		if err != nil {
+			return shape, nil, &survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots", len(on)), Want: "three that do not lie on one line, for --finish-rule plane", Hint: "--finish-rule lowest", Err: err}
+		}
+		plane = fit
+		var corners []surface.Vec
+		for _, r := range floor.Regions {
+			corners = append(corners, r.Rings[0]...)
+		}
+		// With shots good to 2 mm (common practice, no source): 6 mm and 20 mm there.
+		switch u := surface.Uncertainty(on, corners); {
+		case u > 10:
+			return shape, nil, &survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots almost on one line, or close together: they carry no plane over the whole floor", len(on)),
+				Want: "shots that surround the floor, for --finish-rule plane", Hint: "--finish-rule lowest"}
+		case u > 3:
+			notes = append(notes, survey.Notef(survey.Warning, on[0].At, "the plane through the %d shots on the finished floor is %.0f times as uncertain at the far side of the floor as a shot: shoot more places around it, or use --finish-rule lowest", len(on), u).About(survey.AboutTarget))
+		}
+	}
+	worst, over := survey.Point{}, 0.0
+	for _, p := range on {
+		if d := plane.Elevation(surface.Vec{X: p.X, Y: p.Y}) - p.Z; d > over {
+			worst, over = p, d
+		}
+	}
+	if over > 0.0005 {
+		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane stands %s above the adjoining floor at %s; --finish-rule lowest never does", unit.Style{Imperial: s.Unit.Imperial()}.Depth(over), worst.Name))
+	}
+	return plane, notes, nil
+}
+
+// placeless takes the shots without a place that the finished floor is taken from out of
+// what is left out. It refuses them where the plane depends on their places.
+func (f *TargetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey.Note, error) {
+	var notes []survey.Note
+	for i := range s.Heights {
+		p := &s.Heights[i]
+		if !f.chosen(p) {
+			continue
+		}
+		name := cmp.Or(p.Name, "shot on the finished floor")
+		switch {
+		case f.rule == "plane":
+			return nil, &survey.Error{Pos: p.At, Element: name, Found: "no position", Want: "its x and y: --finish-rule plane depends on them", Hint: "--finish-rule lowest"}
+		case !shape.Level():
+			return nil, &survey.Error{Pos: p.At, Element: name, Found: "no position", Want: "its x and y: the fall is held at the finished floor there", Hint: "leave --fall out, or give its x and y"}
+		}
+		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Kind == survey.LeftOut && n.Pos == p.At })
+		notes = append(notes, survey.Notef(survey.Assumed, p.At, "%s: no position; its elevation counts for the target, and it is not on the plans", name))
+	}
+	return notes, nil
+}
+
+// FinishShots lists the shots that the finished floor is taken from.
+func (f *TargetFlags) FinishShots(s *survey.Survey) []survey.Point {
+	var on []survey.Point
+	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
+		for i := range list {
+			if f.chosen(&list[i]) {
+				on = append(on, list[i])
+			}
+		}
+	}
+	return on
+}
+
+// codesIn returns the codes of all shots, in upper case.
+func codesIn(s *survey.Survey) map[string]bool {
+	seen := map[string]bool{}
+	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
+		for _, p := range list {
+			seen[strings.ToUpper(p.Code)] = true
+		}
+	}
+	return seen
+}
+
+// thresholds works out what the target leaves at each finished place.
+func (f *TargetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
+	var c surface.Covering
+	if err := l.into(lengthValue{"--covering", f.covering, &c.Thickness}, lengthValue{"--bed-least", f.bedLeast, &c.Least}, lengthValue{"--bed-greatest", f.bedMost, &c.Greatest}, lengthValue{"--buildup", f.buildup, &c.Bed}); err != nil {
+		return nil, c, err
+	}
+	if f.buildup != "" {
+		c.Bed -= c.Thickness // the rest of the build-up
+	}
+	if c.Bed < 0 || c.Least > c.Greatest {
+		return nil, c, &UsageError{"the covering is thicker than the whole build-up, or the least bed than the greatest", ""}
+	}
+	finished := s.Finished
+	for _, list := range [][]survey.Point{s.Control, s.Points, s.Heights} {
+		for i := range list {
+			if f.chosen(&list[i]) {
+				finished = append(slices.Clip(finished), list[i])
+			}
+		}
+	}
+	return surface.Thresholds(finished, target, c), c, nil
+}
+
+// chosen reports whether the user named a shot as finished floor, by code or by
+// name.
+func (f *TargetFlags) chosen(p *survey.Point) bool {
+	if !p.HasZ() {
+		return false
+	}
+	for _, c := range f.Codes {
+		if strings.EqualFold(p.Code, c) {
+			return true
+		}
+	}
+	return f.at != "" && p.Name == f.at
+}
+
+// listed returns the keys of a set in order, at most ten.
+func listed(set map[string]bool) string {
+	var words []string
+	for w := range set {
+		if w != "" {
+			words = append(words, w)
+		}
+	}
+	slices.Sort(words)
+	if len(words) == 0 {
+		return "none"
+	}
+	if len(words) > 10 {
+		words = append(words[:10], "…")
+	}
+	return strings.Join(words, ", ")
+}

@@ -1,0 +1,45 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+
+	"pourplane/survey/unit"
+)
+
+// EdgeLength writes the length of a straightedge as the standard writes it that asks for
+// one: 2 m is 2 m in a job of feet and 10'-0" is that in a metric one, with what the job's
+// tape reads in brackets.
+func EdgeLength(m float64, style unit.Style) string {
+	own := style.Length(m)
+	whole := func(step float64) bool { n := m / step; return math.Abs(n-math.Round(n)) < 1e-6 }
+	metric, inches := whole(0.05), whole(unit.Inch.Metres())
+	switch {
+	case style.Imperial && metric && !inches:
+		return strconv.FormatFloat(m, 'g', 4, 64) + " m (" + own + ")"
+	case !style.Imperial && inches && !metric:
+		return unit.Style{Imperial: true}.Length(m) + " (" + own + ")"
+	}
+	return own
+}
+
+// Plural counts things.
+func Plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+func Minutes(d time.Duration) string {
+	m := int(d.Round(time.Minute).Minutes())
+	switch {
+	case m < 60:
+		return fmt.Sprintf("%d min", m)
+	case m%60 == 0:
+		return fmt.Sprintf("%d h", m/60)
+	}
+	return fmt.Sprintf("%d h %d min", m/60, m%60)
+}

@@ -1,0 +1,32 @@
+package job
+
+import (
+	"testing"
+
+	"pourplane/survey/unit"
+)
+
+// Lengths as the standards have them: ACI 117 10 ft, DIN 18202 and BS 8204 2 m, 600 mm of
+// NATSPEC; feet and inches by hand, 2000/25.4 = 78.74 in.
+func TestStraightedgesBearTheirOwnLength(t *testing.T) {
+	us, si := unit.Style{Imperial: true}, unit.Style{}
+	for _, c := range []struct {
+		m     float64
+		style unit.Style
+		want  string
+	}{
+		{2, us, `2 m (6'-6 3/4")`},
+		{0.6, us, `0.6 m (1'-11 5/8")`},
+		{3.048, us, `10'-0"`},
+		{0.3048, us, `1'-0"`},
+		{2, si, "2.000 m"},
+		{3.048, si, `10'-0" (3.048 m)`},
+		{1.23, si, "1.230 m"},
+		{1.23, us, us.Length(1.23)},
+		{1.27, us, us.Length(1.27)}, // 50 in, and 1,270 mm
+	} {
+		if got := EdgeLength(c.m, c.style); got != c.want {
+			t.Errorf("%g m: %q, want %q", c.m, got, c.want)
+		}
+	}
+}
