@@ -1,0 +1,379 @@
+package job
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"pourplane/survey"
+)
+
+// Open reads a job file. Unknown keys, values of the wrong kind and TOML that is
+// none are a [*survey.Error] each with line and column; an unknown key is told with
+// the nearest right one.
+func Open(name string) (*Job, error) {
+	b, err := Text(name)
+	if err != nil {
+		return nil, err
+	}
+	return Read(b, name)
+}
+
+// largest is how many bytes a job file may have: what is longer is none. Own choice.
+const largest = 4 << 20
+
+// Text returns what stands in a job file.
+func Text(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	var b []byte
+	if err == nil {
+		defer f.Close()
+		b, err = io.ReadAll(io.LimitReader(f, largest+1))
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "no file of that name", Want: "a job file", Hint: "pourplane new SURVEY --job " + name, Err: err}
+	}
+	if err != nil {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "a job file that cannot be read", Want: "a file that pourplane new has written", Hint: "pourplane new SURVEY --job " + name, Err: err}
+	}
+	if len(b) > largest {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "more than " + survey.Bytes(largest), Want: "a job file", Hint: "pourplane new SURVEY --job JOB.toml writes one"}
+	}
+	return b, nil
+}
+
+// Read reads a job from text; name stands in messages, and its folder is where the
+// files of the job are looked for.
+func Read(b []byte, name string) (*Job, error) {
+	j := &Job{file: name}
+	b = bytes.TrimPrefix(b, []byte("\xef\xbb\xbf")) // some editors write a byte order mark
+	d := toml.NewDecoder(bytes.NewReader(b)).DisallowUnknownFields()
+	if err := d.Decode(j); err != nil {
+		return nil, notJob(explain(err, name), name)
+	}
+	j.at = positions(b, name)
+	if n := utf8.RuneCountInString(j.Title); n > longestTitle || strings.ContainsFunc(j.Title, unicode.IsControl) {
+		return nil, j.Error("title", fmt.Sprintf("%d letters, or some that cannot be printed", n), fmt.Sprintf("one line of at most %d letters", longestTitle))
+	}
+	if len(j.Survey.Files) == 0 || slices.Contains(j.Survey.Files, "") || slices.Contains(j.Survey.After, "") {
+		return nil, j.Error("survey.files", "no survey", `the files of the floor before the pour, files = ["survey.csv"]`)
+	}
+	if err := j.counted(); err != nil {
+		return nil, err
+	}
+	if err := j.zeros(); err != nil {
+		return nil, err
+	}
+	if err := j.fold(); err != nil {
+		return nil, err
+	}
+	return j, j.parted()
+}
+
+// counted refuses more of a thing than a floor could have. The limits are our own choice,
+// beyond what any job would list.
+func (j *Job) counted() error {
+	for _, c := range []struct {
+		key  string
+		n    int
+		most int
+		what string
+	}{
+		{"materials", len(j.Materials), 50, "materials"}, {"coats", len(j.Coats), 20, "coats"}, {"bays.dams", len(j.Bays.Dams), 500, "dams"},
+		{"flatness.straightedges", len(j.Flatness.Straightedges), 8, "lengths"}, {"flatness.house-rules", len(j.Flatness.House), 50, "rules"}, {"flatness.rules", len(j.Flatness.Rules), 200, "rules"},
+		{"survey.files", len(j.Survey.Files) + len(j.Survey.After), 200, "files"}, {"outputs.omit", len(j.Outputs.Omit), 100, "files"},
+	} {
+		if c.n > c.most {
+			return j.Error(c.key, fmt.Sprintf("%d %s", c.n, c.what), fmt.Sprintf("no more than %d", c.most))
+		}
+	}
+	return nil
+}
+
+// mayBeZero has the numbers of a job for which 0 says something of its own.
+var mayBeZero = []string{"allowance-percent", "water-parts", "overlap-percent", "share-percent", "ff", "fl", "fall-percent"}
+
+// zeros refuses numbers that are given as 0 where a key that is left out has a usual
+// value: the two would be taken for one another.
+func (j *Job) zeros() error {
+	v := reflect.ValueOf(*j)
+	number := func(table string, of reflect.Value) error {
+		for i := range of.NumField() {
+			key := of.Type().Field(i).Tag.Get("toml")
+			if slices.Contains(mayBeZero, key) || key == "" {
+				continue
+			}
+			switch f := of.Field(i); f.Kind() {
+			case reflect.Float64, reflect.Int:
+				if _, given := j.at[table+"."+key]; given && f.IsZero() {
+					return j.Error(table+"."+key, "0", "more than 0; without the key it is as usual")
+				}
+			}
+		}
+		return nil
+	}
+	for i := range v.NumField() {
+		table := v.Type().Field(i).Tag.Get("toml")
+		switch f := v.Field(i); {
+		case table == "" || f.Type() == reflect.TypeFor[toml.LocalDate]():
+		case f.Kind() == reflect.Struct:
+			if err := number(table, f); err != nil {
+				return err
+			}
+		case f.Kind() == reflect.Slice && f.Type().Elem().Kind() == reflect.Struct:
+			for k := range f.Len() {
+				if err := number(fmt.Sprintf("%s[%d]", table, k+1), f.Index(k)); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// fold turns figures that were given in US units into SI, and refuses those that were
+// given in both. The units are exact: pound and foot as of 1959, gallon of 231 in³.
+func (j *Job) fold() error {
+	const pound, foot, yard, gallon = 0.45359237, 0.3048, 0.9144, 231 * 0.0254 * 0.0254 * 0.0254 * 1000
+	type pair struct {
+		key, other string
+		si, us     *float64
+		factor     float64
+	}
+	all := []pair{
+		{"mix.unit-weight-kgm3", "unit-weight-lbft3", &j.Mix.UnitWeight, &j.Mix.UnitWeightLb, pound / (foot * foot * foot)},
+		{"pace.placing-m3-per-hour", "placing-yd3-per-hour", &j.Pace.Placing, &j.Pace.PlacingYd3, yard * yard * yard},
+		{"joints.pack-litres", "pack-gallons", &j.Joints.Pack, &j.Joints.PackGallon, gallon},
+		{"mesh.mass-kgm2", "mass-lbft2", &j.Mesh.Mass, &j.Mesh.MassLb, pound / (foot * foot)},
+	}
+	for i := range j.Materials {
+		m, table := &j.Materials[i], fmt.Sprintf("materials[%d].", i+1)
+		all = append(all, pair{table + "unit-weight-kgm3", "unit-weight-lbft3", &m.UnitWeight, &m.WeightLb, pound / (foot * foot * foot)}, pair{table + "bag-mass-kg", "bag-mass-lb", &m.BagMass, &m.BagMassLb, pound})
+	}
+	for i := range j.Coats {
+		c, table := &j.Coats[i], fmt.Sprintf("coats[%d].", i+1)
+		all = append(all, pair{table + "cover-m2-per-litre", "cover-ft2-per-gallon", &c.Cover, &c.CoverFt2, foot * foot / gallon}, pair{table + "first-cover-m2-per-litre", "first-cover-ft2-per-gallon", &c.First, &c.FirstFt2, foot * foot / gallon},
+			pair{table + "pack-litres", "pack-gallons", &c.Pack, &c.PackGallon, gallon})
+	}
+	for _, p := range all {
+		if *p.us == 0 {
+			continue
+		}
+		if *p.si != 0 {
+			return j.Error(p.key, "a figure, and another for "+p.other, "one of the two")
+		}
+		*p.si, *p.us = *p.us*p.factor, 0
+	}
+	return nil
+}
+
+// parted refuses names that the options of the commands would part in two.
+func (j *Job) parted() error {
+	for _, t := range []struct {
+		key   string
+		names map[string]string
+	}{{"survey.benchmarks", j.Survey.Benchmarks}, {"survey.codes", j.Survey.Codes}, {"survey.leave-out", j.Survey.LeaveOut}, {"survey.grid-origins", j.Survey.GridOrigins}} {
+		for _, name := range slices.Sorted(maps.Keys(t.names)) {
+			if strings.Contains(name, "=") {
+				return j.Error(t.key, strconv.Quote(name), "a name without =")
+			}
+		}
+	}
+	return nil
+}
+
+// explain turns an error of the TOML library into one of ours.
+// notJob adds what run takes to the error for a file that is no TOML and does not end so.
+func notJob(err error, name string) error {
+	var e *survey.Error
+	ending := filepath.Ext(name)
+	if strings.EqualFold(ending, ".toml") || !errors.As(err, &e) || e.Hint != "" {
+		return err
+	}
+	e.Hint = fmt.Sprintf("run takes a job file; pourplane new %s --job %s.toml makes one of a survey", name, strings.TrimSuffix(name, ending))
+	return err
+}
+
+func explain(err error, name string) error {
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) {
+		var errs []error
+		for i := range strict.Errors {
+			e := &strict.Errors[i]
+			row, col := e.Position()
+			key := strings.Join(e.Key(), ".")
+			out := &survey.Error{Pos: survey.Pos{File: name, Line: row, Col: col}, Found: fmt.Sprintf("the key %q", key), Want: "a key of a job file"}
+			if near := nearest(key); near != "" {
+				out.Want += ", such as " + near
+			}
+			errs = append(errs, out)
+		}
+		if len(errs) == 1 {
+			return errs[0]
+		}
+		return errors.Join(errs...)
+	}
+	var bad *toml.DecodeError
+	if errors.As(err, &bad) {
+		row, col := bad.Position()
+		text := strings.TrimPrefix(bad.Error(), "toml: ")
+		e := &survey.Error{Pos: survey.Pos{File: name, Line: row, Col: col}, Element: strings.Join(bad.Key(), "."), Want: "a job file in TOML: " + text, Err: err}
+		if kind, of, ok := strings.Cut(strings.TrimPrefix(text, "cannot decode TOML "), " into "); ok {
+			e.Found, e.Want = "a value of the kind "+kind, "another kind"
+			switch {
+			case strings.HasSuffix(of, " string"):
+				e.Want = `text in quotes, such as "20mm"`
+			case strings.HasSuffix(of, " float64"):
+				e.Want = "a number"
+			case strings.HasSuffix(of, " bool"):
+				e.Want = "true or false"
+			case strings.Contains(of, "[]"):
+				e.Want = `a list, such as ["a", "b"]`
+			case strings.Contains(of, "map["):
+				e.Want = `a table, such as { BM1 = "100ft" }`
+			}
+		}
+		return e
+	}
+	return &survey.Error{Pos: survey.Pos{File: name}, Want: "a job file in TOML: " + err.Error(), Err: err}
+}
+
+// positions returns where each key of a valid file stands; those of the second
+// table of an array under "materials[2].name".
+func positions(b []byte, name string) map[string]survey.Pos {
+	out := map[string]survey.Pos{}
+	var p unstable.Parser
+	p.Reset(b)
+	prefix, count := "", map[string]int{}
+	starts := []int{0} // of the lines: the parser would count them anew for each key
+	for i, c := range b {
+		if c == '\n' {
+			starts = append(starts, i+1)
+		}
+	}
+	place := func(at unstable.Range) survey.Pos {
+		offset := int(at.Offset)
+		line, _ := slices.BinarySearch(starts, offset+1)
+		return survey.Pos{File: name, Line: line, Col: offset - starts[line-1] + 1}
+	}
+	keyOf := func(it unstable.Iterator) (key string, at unstable.Range) {
+		first := true
+		for it.Next() {
+			n := it.Node()
+			if first {
+				at, first = n.Raw, false
+			} else {
+				key += "."
+			}
+			key += string(n.Data)
+		}
+		return key, at
+	}
+	for p.NextExpression() {
+		e := p.Expression()
+		switch e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			key, at := keyOf(e.Key())
+			if e.Kind == unstable.ArrayTable {
+				count[key]++
+				key = fmt.Sprintf("%s[%d]", key, count[key])
+			}
+			prefix = key
+			out[key] = place(at)
+		case unstable.KeyValue:
+			key, at := keyOf(e.Key())
+			if prefix != "" {
+				key = prefix + "." + key
+			}
+			out[key] = place(at)
+		}
+	}
+	return out
+}
+
+// Keys lists every key that a job file may have.
+func Keys() []string {
+	var out []string
+	for table, keys := range keysOf(Job{}) {
+		for _, k := range keys {
+			if table != "" {
+				k = table + "." + k
+			}
+			out = append(out, k)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// nearest returns the key that is written most like one that does not exist.
+func nearest(key string) string {
+	best, least := "", 1+len(key)/2
+	for _, k := range Keys() {
+		d := distance(key, k)
+		// The right name in the wrong table is near too.
+		if last, own := key[strings.LastIndex(key, ".")+1:], k[strings.LastIndex(k, ".")+1:]; last == own {
+			d = min(d, 1)
+		}
+		// So is the beginning of one.
+		if strings.HasPrefix(k, key+"-") {
+			d = min(d, 1)
+		}
+		if d < least {
+			best, least = k, d
+		}
+	}
+	return best
+}
+
+// Nearest returns the one of several words that a mistyped one is most like, "" where
+// none is: fewer than half of its letters differ, or it is the beginning of one.
+func Nearest(wrong string, words []string) string {
+	wrong = strings.ToLower(wrong)
+	best, least := "", 1+len(wrong)/2
+	for _, w := range words {
+		d := distance(wrong, w)
+		if len(wrong) > 2 && strings.HasPrefix(w, wrong) {
+			d = min(d, 2)
+		}
+		if d < least {
+			best, least = w, d
+		}
+	}
+	return best
+}
+
+// distance is how many letters must be put in, taken out or exchanged to make b of
+// a. Source: Levenshtein 1966.
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		diagonal := row[0]
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			diagonal, row[j] = row[j], min(row[j]+1, row[j-1]+1, diagonal+cost)
+		}
+	}
+	return row[len(b)]
+}
