@@ -41,7 +41,7 @@ func (h *Handover) totalFigure() *sheet.Figure {
 // the total.
 func (h *Handover) totalTable() table.Table {
 	t := &h.Supplies.Total
-	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2}, {Name: "Unit"}, {Name: h.inCurrency("Price of one"), Right: true, Decimals: 2}, {Name: h.inCurrency("Cost"), Right: true, Decimals: 2}},
+	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: h.inCurrency("Price of one"), Right: true, Decimals: 2, Under: ", price %s"}, {Name: h.inCurrency("Cost"), Right: true, Decimals: 2}},
 		Notes: []string{"Not included: " + strings.Join(append(append([]string{}, t.Cost.Lacking...), t.Outside...), ", ") + "."}}
 	var sum []string
 	// Cells of the take-off that these figures stand in already.

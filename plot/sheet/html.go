@@ -28,7 +28,10 @@ var (
 	//go:embed record.js
 	recordScript string
 
-	recordPage = template.Must(template.New("record").Parse(recordText))
+	recordPage = template.Must(template.New("record").Funcs(template.FuncMap{
+		"cut":       func(warning string) bool { return utf8.RuneCountInString(warning) > twoLines },
+		"headClass": columnClass,
+	}).Parse(recordText))
 )
 
 // Pictures are drawn twice, unless their scale is fixed, since lettering that suits a desk is too small on a telephone.
@@ -41,6 +44,7 @@ const (
 	manyRows = 25 // a longer table scrolls in its own box, under its heads
 	shortKey = 10 // letters of a first column that stays on one line
 	wordy    = 30 // letters of a cell that wraps
+	twoLines = 60 // letters of a warning that is whole on a telephone
 )
 
 // WriteHTML writes r as one HTML file that needs no other file and no network: styles,
@@ -241,7 +245,20 @@ type htmlTable struct {
 
 type htmlCell struct {
 	Text, Label, Class string
+	Under              string // a second line on a telephone, in place of columns
 	Tick               bool
+}
+
+// columnClass returns the classes of a head and of the cells under it.
+func columnClass(c table.Column) string {
+	var class []string
+	if c.Right {
+		class = append(class, "right")
+	}
+	if c.Under != "" {
+		class = append(class, "aside")
+	}
+	return strings.Join(class, " ")
 }
 
 // newHTMLTable takes a table that passed [check].
@@ -252,11 +269,11 @@ func newHTMLTable(t table.Table) htmlTable {
 		out := make([]htmlCell, len(t.Columns))
 		for i, c := range row {
 			column := t.Columns[i]
-			var class []string
-			out[i] = htmlCell{Text: column.Show(c), Tick: c.Tick}
+			class := strings.Fields(columnClass(column))
+			out[i].Text, out[i].Tick = column.Show(c), c.Tick
 			letters := utf8.RuneCountInString(out[i].Text)
-			if column.Right {
-				class = append(class, "right")
+			if column.Under != "" && out[i].Text != "" {
+				out[0].Under += fmt.Sprintf(column.Under, out[i].Text)
 			}
 			if letters > wordy {
 				class = append(class, "wordy")
@@ -279,6 +296,9 @@ func newHTMLTable(t table.Table) htmlTable {
 	}
 	if g.Key && wide {
 		class = append(class, "folded")
+	}
+	if slices.ContainsFunc(t.Columns, func(c table.Column) bool { return c.Under != "" }) {
+		class = append(class, "stacked")
 	}
 	last := len(t.Columns) - 1
 	if last > 0 && slices.ContainsFunc(t.Rows, func(row []table.Cell) bool { return len(row) > last && row[last].Tick }) {

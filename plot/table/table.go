@@ -24,6 +24,7 @@ type Column struct {
 	Name     string // with its unit in brackets where it has one: "Area (m²)"
 	Right    bool   // numbers stand to the right
 	Decimals int    // of the numbers in it; -1 as many as they have
+	Under    string // format of a cell on a narrow page: it moves to a second line under the first column; empty: it stays
 }
 
 // Cell is a text or a number.
