@@ -53,6 +53,7 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 		}
 	}()
 	root := newRoot()
+	root.SetUsageFunc(func(c *cobra.Command) error { return printUsage(c, c.OutOrStderr()) })
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		if c == root && len(args) > 0 && !strings.HasPrefix(args[0], "-") {
 			return unknownCommand(root, args[0]) // its options are none of the root's

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+	"pourplane/surface/job"
+)
+
+// wideHelp is the width of help. Own choice: terminals are seldom narrower.
+const wideHelp = 100
+
+// usual are the options that most floors need, in the order in which they are thought of.
+var usual = []string{"outline", "target", "finish-code", "buildup", "out"}
+
+// helpGroups are the headings of options by the table of the job that has their key.
+var helpGroups = []struct{ head, tables string }{
+	{"Survey", "survey"},
+	{"Target", "target"},
+	{"Order", "mix plant"},
+	{"Flatness", "flatness"},
+}
+
+// printUsage prints the usage of a command with its options in groups: in one list of
+// fifty nobody finds the one that is wanted.
+func printUsage(c *cobra.Command, w io.Writer) error {
+	var b strings.Builder
+	if c.Runnable() {
+		fmt.Fprintf(&b, "Usage:\n  %s\n", c.UseLine())
+	}
+	if c.HasAvailableSubCommands() {
+		fmt.Fprintf(&b, "  %s [command]\n", c.CommandPath())
+	}
+	if c.HasExample() {
+		fmt.Fprintf(&b, "\nExamples:\n%s\n", c.Example)
+	}
+	if c.HasAvailableSubCommands() {
+		fmt.Fprintf(&b, "\nCommands:\n")
+		for _, sub := range c.Commands() {
+			if sub.IsAvailableCommand() || sub.Name() == "help" {
+				fmt.Fprintf(&b, "  %-*s %s\n", sub.NamePadding(), sub.Name(), sub.Short)
+			}
+		}
+	}
+	for _, g := range grouped(c) {
+		fmt.Fprintf(&b, "\n%s:\n%s", g.head, g.flags.FlagUsagesWrapped(wideHelp))
+	}
+	if c.HasAvailableSubCommands() {
+		fmt.Fprintf(&b, "\n%s COMMAND --help shows the options of a command, with examples.\n", c.CommandPath())
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// flagGroup is options under one heading.
+type flagGroup struct {
+	head  string
+	flags *pflag.FlagSet
+}
+
+// grouped sorts the options of a command: the usual ones first, in groups where they are
+// many.
+func grouped(c *cobra.Command) []flagGroup {
+	var groups []flagGroup
+	add := func(head string, f *pflag.Flag) {
+		i := slices.IndexFunc(groups, func(g flagGroup) bool { return g.head == head })
+		if i < 0 {
+			i = len(groups)
+			groups = append(groups, flagGroup{head, pflag.NewFlagSet(head, pflag.ContinueOnError)})
+			groups[i].flags.SortFlags = head != "Most used"
+		}
+		groups[i].flags.AddFlag(f)
+	}
+	const few = 12 // are found in one list
+	n := 0
+	c.LocalFlags().VisitAll(func(*pflag.Flag) { n++ })
+	if n <= few {
+		c.LocalFlags().VisitAll(func(f *pflag.Flag) { add("Options", f) })
+		return groups
+	}
+	for _, name := range usual {
+		if f := c.LocalFlags().Lookup(name); f != nil {
+			add("Most used", f)
+		}
+	}
+	for _, g := range helpGroups {
+		c.LocalFlags().VisitAll(func(f *pflag.Flag) {
+			if slices.Contains(strings.Fields(g.tables), tableOf(f)) && !slices.Contains(usual, f.Name) {
+				add(g.head, f)
+			}
+		})
+	}
+	c.LocalFlags().VisitAll(func(f *pflag.Flag) {
+		known := slices.ContainsFunc(helpGroups, func(g struct{ head, tables string }) bool {
+			return slices.Contains(strings.Fields(g.tables), tableOf(f))
+		})
+		if !known && !slices.Contains(usual, f.Name) {
+			add("Output", f)
+		}
+	})
+	return groups
+}
+
+// tableOf returns the table of the job that has the key of an option; that of units is the
+// survey's, as they are those of its lengths.
+func tableOf(f *pflag.Flag) string {
+	if f.Name == "units" || f.Name == "step" {
+		return "survey"
+	}
+	field, _ := job.ByFlag(f.Name)
+	return field.Table()
+}

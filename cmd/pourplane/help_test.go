@@ -1,0 +1,53 @@
+package main
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/spf13/pflag"
+)
+
+// Every option of every command is in the help once, under one heading; of many options
+// those that most floors need come first, and no line is wider than a terminal.
+func TestHelpHasEveryOptionOnce(t *testing.T) {
+	for _, c := range newRoot().Commands() {
+		if c.Name() == "completion" || c.Name() == "help" {
+			continue
+		}
+		c.InitDefaultHelpFlag()
+		count := map[string]int{}
+		groups := grouped(c)
+		for _, g := range groups {
+			g.flags.VisitAll(func(f *pflag.Flag) { count[f.Name]++ })
+		}
+		c.LocalFlags().VisitAll(func(f *pflag.Flag) {
+			if count[f.Name] != 1 {
+				t.Errorf("%s: --%s is in %d groups", c.Name(), f.Name, count[f.Name])
+			}
+		})
+		var help bytes.Buffer
+		if err := printUsage(c, &help); err != nil {
+			t.Fatal(err)
+		}
+		_, options, _ := strings.Cut(help.String(), "\n"+groups[0].head+":")
+		for line := range strings.Lines(options) {
+			if len([]rune(line)) > wideHelp+1 {
+				t.Errorf("%s: a line of %d: %s", c.Name(), len([]rune(line)), line)
+			}
+		}
+		if c.Name() != "fill" {
+			continue
+		}
+		var heads []string
+		for _, g := range groups {
+			heads = append(heads, g.head)
+		}
+		if got := strings.Join(heads, ", "); got != "Most used, Survey, Target, Order, Output" {
+			t.Errorf("fill has the groups %s", got)
+		}
+		if i, j := strings.Index(help.String(), "--outline FILE"), strings.Index(help.String(), "--accept-misclosure"); i < 0 || j < i {
+			t.Error("the options that most floors need are not the first")
+		}
+	}
+}
