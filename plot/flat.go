@@ -227,10 +227,28 @@ func (m *EdgeProfile) heading() string { return m.header().heading() }
 
 // Height returns a height that leaves room for the gap.
 func (m *EdgeProfile) Height(width vg.Length) vg.Length {
-	return m.header().height(width) + 0.36*width + axisRoom + edgeLegend
+	return m.header().height(width) + 0.36*width + axisRoom + m.legendHeight(width)
 }
 
-const edgeLegend = 4*entryLead + margin
+// legendHeight leaves room for an exaggeration of any length.
+func (m *EdgeProfile) legendHeight(page vg.Length) vg.Length {
+	return wrappedHeight(m.entries("10,000"), page)
+}
+
+func (m *EdgeProfile) mostCurvature() (most float64) {
+	for _, q := range m.Curvature {
+		most = max(most, math.Abs(q))
+	}
+	return most
+}
+
+func (m *EdgeProfile) entries(times string) []entry {
+	return []entry{
+		{func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(diamond(at, 3)) }, "where the straightedge rests"},
+		{nil, curvatureText(m, m.mostCurvature())},
+		{nil, fmt.Sprintf("Heights drawn %s times larger than lengths", times)},
+	}
+}
 
 // Draw draws the profile onto c.
 func (m *EdgeProfile) Draw(c draw.Canvas) error {
@@ -258,18 +276,16 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 		low, high = min(low, off(q)), max(high, off(q))
 	}
 	span := max(high-low, 0.001)
-	most := 0.0
-	for _, q := range m.Curvature {
-		most = max(most, math.Abs(q))
-	}
+	most := m.mostCurvature()
 	p.Y.Min, p.Y.Max = (low-0.35*span)/small, (high+0.45*span)/small
 	bars := low - 0.7*span // where curvature is zero
 	if most > 0 {
 		p.Y.Min = (low - 1.15*span) / small
 	}
 	p.X.Label.Text = "along the line, " + name
-	p.Y.Label.Text = "from the underside of the edge, " + smallName
-	area := draw.Crop(c, margin, -margin-6, edgeLegend, -4)
+	p.Y.Label.Text = "below the edge (−), " + smallName
+	legend := m.legendHeight(c.Size().X)
+	area := draw.Crop(c, margin, -margin-6, legend, -4)
 	data := p.DataCanvas(area).Size()
 	p.X.Tick.Marker = ticks{nice((p.X.Max - p.X.Min) / max(data.X.Points(), 1) * 44)}
 	p.Y.Tick.Marker = ticks{nice((p.Y.Max - p.Y.Min) / max(data.Y.Points(), 1) * 26)}
@@ -328,18 +344,14 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 		write(c, style, label, 0.5, text)
 	}))
 	p.Draw(area)
-	drawEntries(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-edgeLegend)), []entry{
-		{func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(diamond(at, 3)) }, "where the straightedge rests"},
-		{nil, curvatureText(m, most)},
-		{nil, fmt.Sprintf("Heights drawn %s times larger than lengths", timesText(p, data, size, small))},
-	})
+	drawWrapped(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-legend)), m.entries(timesText(p, data, size, small)))
 	return nil
 }
 
 // curvatureText tells how large the longest bar is.
 func curvatureText(m *EdgeProfile, most float64) string {
 	if most == 0 {
-		return "Floor as measured, grey; the edge rests on two places and bridges what lies between"
+		return "Floor as measured, grey; the edge rests on two places and bridges the floor between"
 	}
 	size := strconv.FormatFloat(most*1e3, 'f', 1, 64) + " mm"
 	if m.Units.Imperial {
@@ -394,7 +406,22 @@ func (m *Histogram) heading() string { return m.header().heading() }
 
 // Height returns a height that suits a picture of bars.
 func (m *Histogram) Height(width vg.Length) vg.Length {
-	return m.header().height(width) + 0.42*width + axisRoom + margin + 2*entryLead
+	return m.header().height(width) + 0.42*width + axisRoom + wrappedHeight(m.entries(), width)
+}
+
+func (m *Histogram) entries() []entry {
+	share := "share of the area that departs by so much"
+	if m.Depth {
+		share = "share of the area that is filled so deep"
+	}
+	if _, cut := shareAxis(m.Shares); cut > 0 {
+		share += "; a bar with a figure is cut short"
+	}
+	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), share}}
+	if m.Tolerance > 0 {
+		entries = append(entries, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.3, alarm, 4, 2) }, "tolerance"})
+	}
+	return entries
 }
 
 // Draw draws the histogram onto c.
@@ -415,16 +442,14 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 	if cut > 0 {
 		p.Y.Max = (122 + 6*float64(cut)) * top // figures stand above their bars
 	}
-	what, share := "departure from the plane, "+name+" (above: +)", "share of the area that departs by so much"
+	what := "departure from the plane, " + name + " (above: +)"
 	if m.Depth {
-		what, share = "depth of fill, "+name+" (above the target: −)", "share of the area that is filled so deep"
-	}
-	if cut > 0 {
-		share += "; a bar with a figure is cut short"
+		what = "depth of fill, " + name + " (above the target: −)"
 	}
 	p.X.Label.Text = what
 	p.Y.Label.Text = "share of the area, %"
-	area := draw.Crop(c, margin, -margin-6, margin+2*entryLead, -4)
+	legend := wrappedHeight(m.entries(), c.Size().X)
+	area := draw.Crop(c, margin, -margin-6, legend, -4)
 	data := p.DataCanvas(area).Size()
 	p.X.Tick.Marker = ticks{nice((p.X.Max - p.X.Min) / max(data.X.Points(), 1) * 40)}
 	p.Y.Tick.Marker = ticks{nice((p.Y.Max - p.Y.Min) / max(data.Y.Points(), 1) * 28)}
@@ -461,16 +486,17 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 				line.Move(vg.Point{X: toX(t / small), Y: c.Min.Y})
 				line.Line(vg.Point{X: toX(t / small), Y: c.Max.Y})
 				stroke(c, line, 1.3, alarm, 4, 2)
-				write(c, lettering(8, true, alarm), vg.Point{X: toX(t/small) + 3, Y: c.Max.Y - 6}, 0, signed(m.Units, t))
+				style, text := lettering(8, true, alarm), signed(m.Units, t)
+				at, align := vg.Point{X: toX(t/small) + 3, Y: c.Max.Y - 6}, 0.0
+				if at.X+style.Width(text) > c.Max.X { // no room on the right
+					at.X, align = at.X-6, 1
+				}
+				write(c, style, at, align, text)
 			}
 		}
 	}))
 	p.Draw(area)
-	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), share}}
-	if m.Tolerance > 0 {
-		entries = append(entries, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.3, alarm, 4, 2) }, "tolerance"})
-	}
-	drawEntries(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-margin-2*entryLead)), entries)
+	drawWrapped(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-legend)), m.entries())
 	return nil
 }
 
@@ -478,6 +504,9 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 // taller: up to three that are four times as tall as all others, which they would
 // hide, are cut.
 func shareAxis(shares []float64) (top float64, cut int) {
+	if len(shares) == 0 {
+		return 0, 0
+	}
 	tall := slices.Clone(shares)
 	slices.SortFunc(tall, func(a, b float64) int { return cmp.Compare(b, a) })
 	top = tall[0]

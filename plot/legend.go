@@ -29,7 +29,17 @@ func drawEntries(c draw.Canvas, entries []entry) {
 
 // drawBeside sets entries from the upper left corner of c downwards, wrapped, with the
 // corner on the right kept free for the scale bar.
-func drawBeside(c draw.Canvas, entries []entry) { drawLines(c, entryLines(entries, c.Size().X)) }
+func drawBeside(c draw.Canvas, entries []entry) {
+	drawLines(c, entryLines(entries, c.Size().X, scaleRoom))
+}
+
+// drawWrapped sets entries from the upper left corner of c downwards, wrapped to its width.
+func drawWrapped(c draw.Canvas, entries []entry) { drawLines(c, entryLines(entries, c.Size().X, 0)) }
+
+// wrappedHeight returns the room that wrapped entries take on a page of a width.
+func wrappedHeight(entries []entry, page vg.Length) vg.Length {
+	return vg.Length(len(entryLines(entries, page-2*margin, 0)))*entryLead + margin
+}
 
 func drawLines(c draw.Canvas, lines []entryLine) {
 	y := c.Max.Y - 6
@@ -53,13 +63,14 @@ type entryLine struct {
 	indent bool
 }
 
-// entryLines wraps entries to a width, beside the scale bar as long as that reaches down.
-func entryLines(entries []entry, width vg.Length) []entryLine {
+// entryLines wraps entries to a width, less the width of a scale bar as long as that
+// reaches down.
+func entryLines(entries []entry, width, scale vg.Length) []entryLine {
 	style := lettering(8, false, black)
 	room := func(line int, indent bool) vg.Length {
 		r := width
 		if vg.Length(line)*entryLead < scaleTall+4 {
-			r -= scaleRoom
+			r -= scale
 		}
 		if indent {
 			r -= signRoom
@@ -89,7 +100,7 @@ func entryLines(entries []entry, width vg.Length) []entryLine {
 // entriesHeight returns the room that entries take beside a scale bar, on a page of a
 // width.
 func entriesHeight(entries []entry, page vg.Length) vg.Length {
-	return max(vg.Length(len(entryLines(entries, page-2*margin)))*entryLead, scaleTall) + margin
+	return max(vg.Length(len(entryLines(entries, page-2*margin, scaleRoom)))*entryLead, scaleTall) + margin
 }
 
 // dash returns a short level line about at.

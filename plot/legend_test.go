@@ -1,10 +1,16 @@
 package plot
 
 import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 
+	"pourplane/surface"
 	"pourplane/survey/unit"
 )
 
@@ -21,7 +27,7 @@ func TestLegendsStandClearOfTheScale(t *testing.T) {
 			for what, m := range map[string]*DepthMap{"depth": depth, "load": load} {
 				s := newSheet(m, true)
 				width := page - 2*margin
-				for i, l := range entryLines(s.legendEntries(width), width) {
+				for i, l := range entryLines(s.legendEntries(width), width, scaleRoom) {
 					right := style.Width(l.text)
 					if l.indent {
 						right += signRoom
@@ -44,4 +50,49 @@ func TestLegendsStandClearOfTheScale(t *testing.T) {
 			}
 		}
 	}
+}
+
+// In half of a page, no lettering of the pictures of flatness passes the edge, and none of
+// an axis reaches into the legend.
+func TestFlatnessPicturesFitHalfAPage(t *testing.T) {
+	edge := EdgeProfile{Title: "Worst place", Line: []surface.Station{{Distance: 0, Elevation: 0}, {Distance: 1, Elevation: 0.003}, {Distance: 2, Elevation: -0.001}, {Distance: 3, Elevation: 0.002}, {Distance: 4, Elevation: 0}},
+		From: 0.9, To: 3.9, A: 1, B: 3, Low: 2, Gap: 0.0035}
+	bars := edge
+	bars.Curvature = []float64{0.001, -0.002, 0.001}
+	share := Histogram{Title: "Departures", From: -0.005, Step: 0.001, Shares: []float64{0.01, 0.02, 0.02, 0.9, 0.05}, Tolerance: 0.003}
+	parts := regexp.MustCompile(`<text x="([^"]+)" y="([^"]+)" .*?textLength="([^"]+)"(.*?)>([^<]+)<`)
+	for page := vg.Length(230); page <= 260; page += 5 {
+		for first, d := range map[string]Drawing{"where the straightedge rests": &edge, "where the straightedge": &bars, "share of the area that": &share} {
+			c := newSVG(page, d.Height(page), "")
+			if err := d.Draw(draw.New(c)); err != nil {
+				t.Fatal(err)
+			}
+			lowest, legend := 0.0, math.Inf(1)
+			for _, m := range parts.FindAllStringSubmatch(c.body.String(), -1) {
+				x, y, long := number(t, m[1]), number(t, m[2]), number(t, m[3])
+				if strings.Contains(m[4], "rotate") {
+					lowest = max(lowest, y)
+					long = 0
+				}
+				if strings.HasPrefix(m[5], first) {
+					legend = y - 6
+				}
+				if x < 0 || x+long > page.Points() || y > c.h.Points() {
+					t.Errorf("%g pt wide: %q from %.0f to %.0f, %.0f of %.0f pt down", page.Points(), m[5], x, x+long, y, c.h.Points())
+				}
+			}
+			if lowest == 0 || lowest > legend {
+				t.Errorf("%g pt wide: the name of an axis reaches down to %.0f, the legend begins at %.0f", page.Points(), lowest, legend)
+			}
+		}
+	}
+}
+
+func number(t *testing.T, text string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
 }
