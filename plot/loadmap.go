@@ -114,7 +114,7 @@ func loadCaption(u unit.Style) string {
 
 func (s *sheet) loadExtremes() []extreme {
 	f := &s.fill
-	greatest := extreme{f.GreatestAt, "greatest " + bothLoads(f.Greatest*s.unitWeight, s.Units)}
+	greatest := extreme{f.GreatestAt, "max " + bothLoads(f.Greatest*s.unitWeight, s.Units)}
 	switch {
 	case f.Greatest <= 0:
 		return []extreme{{f.GreatestAt, "no load"}}
@@ -124,7 +124,7 @@ func (s *sheet) loadExtremes() []extreme {
 		greatest.text = bothLoads(f.Greatest*s.unitWeight, s.Units) + " all over"
 		return []extreme{greatest}
 	}
-	return []extreme{greatest, {f.LeastAt, "least " + s.Units.Load(f.Least*s.unitWeight)}}
+	return []extreme{greatest, {f.LeastAt, "min " + s.Units.Load(f.Least*s.unitWeight)}}
 }
 
 // loadEntries tells mean and greatest load, and who must look at them.
@@ -134,7 +134,7 @@ func (s *sheet) loadEntries() []entry {
 	}
 	mean := s.fill.Fill / s.fill.FillArea * s.unitWeight
 	return []entry{
-		{nil, fmt.Sprintf("mean %s over the area poured, greatest %s", bothLoads(mean, s.Units), bothLoads(s.fill.Greatest*s.unitWeight, s.Units))},
+		{nil, fmt.Sprintf("mean %s over the area poured, max %s", bothLoads(mean, s.Units), bothLoads(s.fill.Greatest*s.unitWeight, s.Units))},
 		{nil, "fill taken at " + density(s.unitWeight, s.Units) + "; wet it weighs a little more"},
 		{nil, "Suspended, framed or settled floor: a licensed engineer first"},
 	}

@@ -22,7 +22,7 @@ func TestLoadMapOfALevelFill(t *testing.T) {
 	got := texts(t, written(t, m, "svg"))
 	for _, want := range []string{
 		"Store", "240 kg/m² (2.35 kPa) all over", "Added dead load, kg/m² (100 kg/m² = 0.98 kPa)",
-		"mean 240 kg/m² (2.35 kPa) over the area poured, greatest 240 kg/m² (2.35 kPa)",
+		"mean 240 kg/m² (2.35 kPa) over the area poured, max 240 kg/m² (2.35 kPa)",
 		"fill taken at 2,400 kg/m³; wet it weighs a little more",
 		"Suspended, framed or settled floor: a licensed engineer first",
 	} {
@@ -52,9 +52,9 @@ func TestLoadMapAgreesWithTheOrder(t *testing.T) {
 	m := &LoadMap{Floor: f, Target: target, UnitWeight: 2300}
 	got := texts(t, written(t, m, "svg"))
 	for _, want := range []string{
-		"mean " + bothLoads(load.Mean, unit.Style{}) + " over the area poured, greatest " + bothLoads(load.Most, unit.Style{}),
+		"mean " + bothLoads(load.Mean, unit.Style{}) + " over the area poured, max " + bothLoads(load.Most, unit.Style{}),
 		"hatched: floor above the target, nothing poured, no load",
-		"greatest " + bothLoads(load.Most, unit.Style{}),
+		"max " + bothLoads(load.Most, unit.Style{}),
 		"0", "20", "200",
 	} {
 		if !has(got, want) {

@@ -156,12 +156,12 @@ func (s *sheet) extremes() []extreme {
 	if s.unitWeight > 0 {
 		return s.loadExtremes()
 	}
-	extremes := []extreme{{f.GreatestAt, "greatest " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "least " + s.Units.DepthDown(f.Least)}}
+	extremes := []extreme{{f.GreatestAt, "max " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "min " + s.Units.DepthDown(f.Least)}}
 	if s.Departure {
 		extremes[0].text, extremes[1].text = "lowest: "+s.Words(f.Greatest), "highest: "+s.Words(f.Least)
 	}
 	if f.Greatest < 0 && !s.Departure {
-		extremes[0].text = "least cut " + s.Units.Depth(-f.Greatest)
+		extremes[0].text = "min cut " + s.Units.Depth(-f.Greatest)
 	}
 	if f.Least < 0 && !s.Departure {
 		extremes[1].text = "highest: cut " + s.Units.DepthUp(-f.Least)

@@ -285,18 +285,18 @@ func (s *section) extremes(c draw.Canvas, g *ground, floorAt func(surface.Statio
 		q    surface.Station
 		text string
 	}{
-		{s.greatest, "greatest " + s.Units.Depth(s.depth(s.greatest))},
-		{s.least, "least " + s.Units.DepthDown(s.depth(s.least))},
+		{s.greatest, "max " + s.Units.Depth(s.depth(s.greatest))},
+		{s.least, "min " + s.Units.DepthDown(s.depth(s.least))},
 	}
 	if s.depth(s.greatest) < 0 {
-		names[0].text = "least cut " + s.Units.Depth(-s.depth(s.greatest))
+		names[0].text = "min cut " + s.Units.Depth(-s.depth(s.greatest))
 	}
 	if s.cut {
 		names[1].text = "highest: cut " + s.Units.DepthUp(-s.depth(s.least))
 	}
 	if s.depth(s.greatest)-s.depth(s.least) < s.Units.Step()/2 {
 		names = names[:1]
-		names[0].text = strings.Replace(names[0].text, "greatest ", "all along ", 1)
+		names[0].text = strings.Replace(names[0].text, "max ", "all along ", 1)
 	}
 	for _, n := range names {
 		at := floorAt(n.q)

@@ -105,7 +105,7 @@ func (h *Handover) BayTable() table.Table {
 func damText(d setout.Dam, u unit.Style) string {
 	text := fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height))
 	if least := u.Depth(d.Least); least != u.Depth(d.Height) {
-		text += fmt.Sprintf(" (%s where it is least)", least)
+		text += fmt.Sprintf(" (min %s)", least)
 	}
 	if d.Line == 0 {
 		text += ", along the step"

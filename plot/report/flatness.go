@@ -40,16 +40,16 @@ func taskOf(m *flatness.Mark) string {
 // tellMarks writes what was placed, what is to be done, and what follows from that.
 func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
 	if p := j.Placed; p != nil {
-		row("Placed", "%s net over %s, mean %s; most %s at %s, least %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
+		row("Placed", "%s net over %s, mean %s; max %s at %s, min %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
 		if p.Ordered > 0 {
 			what := "left over, lost in pump and hopper, or thicker than surveyed"
 			if p.Remainder < 0 {
-				what = "more lies there than was ordered"
+				what = "more was placed than was ordered"
 			}
 			row("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
 		}
 		if p.LostArea > 0 {
-			row("", "%s of it lies lower than before, %s: settled, or surveyed otherwise", style.Area(p.LostArea), style.Volume(p.Lost))
+			row("", "%s of it is lower than before, %s: settled, or surveyed in another way", style.Area(p.LostArea), style.Volume(p.Lost))
 		}
 	}
 	if j.Covered && j.Bed == nil && j.Floor != nil {
@@ -62,13 +62,13 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	if v := j.Bed; v != nil {
 		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))
 		if v.Proud > 0 {
-			row("", "the floor stands in the way of the covering by %s at the most", style.Depth(-v.Least))
+			row("", "the floor is too high for the covering by up to %s", style.Depth(-v.Least))
 		}
 		if l := j.Covering; v.Least < l.Least {
-			row("", "thinner than the least bed of %s by %s at the most", style.Depth(l.Least), style.Depth(l.Least-v.Least))
+			row("", "thinner than the min bed of %s by up to %s", style.Depth(l.Least), style.Depth(l.Least-v.Least))
 		}
 		if l := j.Covering; l.Greatest > 0 && v.Greatest > l.Greatest {
-			row("", "thicker than the greatest bed of %s by %s at the most", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
+			row("", "thicker than the max bed of %s by up to %s", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
 		}
 	}
 	if j.Floor == nil {
@@ -76,7 +76,7 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	}
 	w := j.Work
 	if len(w.Marks)+w.Small == 0 {
-		row("To do", "nothing: no place is off the plane by more than %s", fine(j.Tol, style))
+		row("To do", "nothing: the floor is within %s of the plane", fine(j.Tol, style))
 		return
 	}
 	small := ""
@@ -106,9 +106,9 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 		}
 		switch {
 		case j.Off.Highest-j.Tol < least/2:
-			row("", "no high stands out of that by as much as %s", fine(least, style))
+			row("", "no high exceeds it by %s", fine(least, style))
 		case c.Offset >= least/2:
-			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place then lies %s below it", fine(c.Offset, style), left, notNought(job.SmallVolume(c.Fill, style)), style.Depth(c.Deepest))
+			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s below it", fine(c.Offset, style), left, notNought(job.SmallVolume(c.Fill, style)), style.Depth(c.Deepest))
 		}
 	}
 	if small != "" {
@@ -133,7 +133,7 @@ func printMarks(j *job.Judged, b *bytes.Buffer, style unit.Style) {
 	w := j.Work
 	fmt.Fprintf(b, "\n")
 	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintf(t, "place\tat\tfrom two walls\toff the plane\tarea\tvolume\tto do\t\n")
+	fmt.Fprintf(t, "place\tat\tfrom two walls\tfrom plane\tarea\tvolume\tto do\t\n")
 	const most = 30
 	for i := range w.Marks {
 		if i == most {
@@ -282,7 +282,7 @@ func tellRuns(j *job.Judged, row func(string, string, ...any)) {
 	}
 	row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
 	if len(w.Sections) > 1 {
-		row("", "least of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
+		row("", "min of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
 	}
 }
 
@@ -407,7 +407,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 func placesInShort(j *job.Judged, n int, style unit.Style) []string {
 	var b bytes.Buffer
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "place\tfrom two walls\toff the plane\tarea\tto do\n")
+	fmt.Fprintf(t, "place\tfrom two walls\tfrom plane\tarea\tto do\n")
 	for i := range n {
 		m := &j.Work.Marks[i]
 		where := job.CellOf(j.Floor, m.At, style)

@@ -239,9 +239,9 @@ func VerdictText(v *flatness.Verdict, style unit.Style) string {
 	case flatness.ByFL:
 		value = "FL " + value
 	case flatness.ByLocalFF:
-		value = "least FF " + value
+		value = "min FF " + value
 	case flatness.ByLocalFL:
-		value = "least FL " + value
+		value = "min FL " + value
 	case flatness.ByStraightedge:
 		value += " under " + strings.TrimSuffix(own.Length(v.Length), ".000 m")
 		if !own.Imperial {

@@ -210,9 +210,9 @@ func (h *Handover) targetSection() sheet.Section {
 			bed := u.Depth(d.Bed)
 			switch {
 			case c.Greatest > 0 && d.Bed < c.Least:
-				bed += ", least " + u.Depth(c.Least)
+				bed += ", min " + u.Depth(c.Least)
 			case c.Greatest > 0 && d.Bed > c.Greatest:
-				bed += ", greatest " + u.Depth(c.Greatest)
+				bed += ", max " + u.Depth(c.Greatest)
 			}
 			row = append(row, table.Text(bed))
 		}

@@ -64,8 +64,8 @@ func (s *Summary) whole(b *bytes.Buffer) error {
 	if d := s.Found; d != nil {
 		row("As found", "%s", s.foundText(d))
 	}
-	row("Least depth", "%s at %s, %s", u.DepthDown(f.Least), job.At(f.LeastAt, u), s.Place(f.LeastAt))
-	row("Greatest", "%s at %s, %s", u.Depth(f.Greatest), job.At(f.GreatestAt, u), s.Place(f.GreatestAt))
+	row("Min depth", "%s at %s, %s", u.DepthDown(f.Least), job.At(f.LeastAt, u), s.Place(f.LeastAt))
+	row("Max depth", "%s at %s, %s", u.Depth(f.Greatest), job.At(f.GreatestAt, u), s.Place(f.GreatestAt))
 	if f.Cut == 0 {
 		row("Cut", "%s", s.cut())
 	}
@@ -265,9 +265,9 @@ func (s *Summary) doors(b *bytes.Buffer) {
 			row += "\t" + u.Depth(d.Bed)
 			switch c := s.Covering; {
 			case c.Greatest > 0 && d.Bed < c.Least:
-				row += ", least " + u.Depth(c.Least)
+				row += ", min " + u.Depth(c.Least)
 			case c.Greatest > 0 && d.Bed > c.Greatest:
-				row += ", greatest " + u.Depth(c.Greatest)
+				row += ", max " + u.Depth(c.Greatest)
 			}
 		}
 		if s.Covered {

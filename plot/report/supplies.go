@@ -109,7 +109,7 @@ func (h *Handover) waysSection() sheet.Section {
 	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the net volume, without allowance, waste, rounding up and what the pump keeps: an order costs more. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
 	m := h.measures()
 	load := m.massName + "/" + m.areaName
-	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Greatest load (" + load + ")", Right: true, Decimals: 1},
+	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Max load (" + load + ")", Right: true, Decimals: 1},
 		{Name: h.inCurrency("Cost, net"), Right: true, Decimals: 2}, {Name: "Dry for a covering after"}}}
 	needs := table.Table{Title: "What each needs", Columns: columns("Way", "Needs", "An engineer must say", "Where it does not work")}
 	for _, w := range h.Ways {
@@ -291,7 +291,7 @@ func (h *Handover) supplySection() sheet.Section {
 	}
 	if e := h.Edging; e != nil {
 		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and what stands above included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", job.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
-			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its greatest height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
+			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
 			length("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
 	}
 	if k := h.Joints; k != nil {

@@ -4,18 +4,19 @@ import (
 	"strings"
 	"testing"
 
+	"codeberg.org/go-fonts/liberation/liberationmonoregular"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"github.com/chromedp/chromedp"
 
 	"pourplane/plot/table"
 )
 
-// narrowPage opens a record on a telephone 360 pixels wide.
-func narrowPage(t *testing.T, s Section) (text func(expression string) string, number func(expression string) float64) {
+// narrowPage opens a record in one face on a telephone 360 pixels wide.
+func narrowPage(t *testing.T, s Section, face []byte) (text func(expression string) string, number func(expression string) float64) {
 	t.Helper()
 	ctx := browser(t)
 	do(ctx, t, chromedp.EmulateViewport(360, 740))
-	open(ctx, t, inFace(t, htmlOf(t, Record{Title: "Hall", Sections: []Section{s}}, nil), liberationsansregular.TTF))
+	open(ctx, t, inFace(t, htmlOf(t, Record{Title: "Hall", Sections: []Section{s}}, nil), face))
 	photograph(ctx, t, "narrow-"+t.Name(), true)
 	return func(e string) string { return ask[string](ctx, t, e) }, func(e string) float64 { return ask[float64](ctx, t, e) }
 }
@@ -30,7 +31,7 @@ func TestPricesFitATelephone(t *testing.T) {
 			{table.Text("bagged underlayment"), table.Text("8.25"), table.Text("yd³"), table.Text("160.00"), table.Text("1320.00")},
 			{{Text: "Total of what has a price", Bold: true}, {}, {}, {}, {Text: "1320.00", Bold: true}},
 		}}
-	text, number := narrowPage(t, Section{Title: "Order", Tables: []table.Table{prices}})
+	text, number := narrowPage(t, Section{Title: "Order", Tables: []table.Table{prices}}, liberationsansregular.TTF)
 	if over := number(`(() => { const b = document.querySelector('.box'); return b.scrollWidth - b.clientWidth; })()`); over > 0 {
 		t.Errorf("the prices scroll sideways by %g pixels", over)
 	}
@@ -41,9 +42,9 @@ func TestPricesFitATelephone(t *testing.T) {
 	}
 }
 
-// A word of a main figure is never broken.
+// A word of a main figure is never broken, not in a wide face.
 func TestFigureHoldsItsLongestWord(t *testing.T) {
-	_, number := narrowPage(t, Section{Figures: []Figure{{"214 bags", "to order: bagged underlayment"}, {"7.32 yd³", "fill, over 869.8 ft²"}, {`5/16" to 4 5/8"`, `depth, mean 2 3/4"`}}})
+	_, number := narrowPage(t, Section{Figures: []Figure{{"214 bags", "to order: bagged underlayment"}, {"7.32 yd³", "fill, over 869.8 ft²"}, {`5/16" to 4 5/8"`, `depth, mean 2 3/4"`}}}, liberationmonoregular.TTF)
 	lines := number(`(() => { const r = document.createRange(), n = document.querySelector('.figures dt').firstChild, i = n.data.indexOf('underlayment');
 		r.setStart(n, i); r.setEnd(n, i + 'underlayment'.length); return r.getClientRects().length; })()`)
 	if lines != 1 {
@@ -60,7 +61,7 @@ func TestACutWarningShowsThatItOpens(t *testing.T) {
 	if len(short) != 60 {
 		t.Fatalf("a warning of %d letters, want 60", len(short))
 	}
-	text, _ := narrowPage(t, Section{Warnings: []string{short, short + "!", strings.Repeat(short, 3)}})
+	text, _ := narrowPage(t, Section{Warnings: []string{short, short + "!", strings.Repeat(short, 3)}}, liberationsansregular.TTF)
 	state := `[...document.querySelectorAll('details.caution')].map(d => {
 		const p = d.querySelector('p'), after = getComputedStyle(d.querySelector('summary'), '::after').content;
 		return (p.scrollHeight <= p.clientHeight + 1 ? 'whole ' : 'cut ') + after; }).join(', ')`

@@ -233,7 +233,7 @@ func TestRecordIsReadByOthersAsWritten(t *testing.T) {
 					t.Errorf("no %q", want)
 				}
 			}
-			for _, want := range []string{"7.27 yd³", "goggles", "licensed engineer", "Numbers at the shots are inches.", "greatest"} {
+			for _, want := range []string{"7.27 yd³", "goggles", "licensed engineer", "Numbers at the shots are inches.", "max"} {
 				if !strings.Contains(pages[0].text(), want) {
 					t.Errorf("no %q on the first page", want)
 				}

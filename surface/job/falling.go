@@ -63,7 +63,7 @@ func (f *falling) notes(target surface.Plane, style unit.Style) []survey.Note {
 	if f == nil {
 		return nil
 	}
-	text := fmt.Sprintf("the target %s: greatest %s at %s, least %s at %s", FallText(target), style.Elevation(f.greatest), Beside(f.floor, f.greatestAt, style), style.Elevation(f.least), Beside(f.floor, f.leastAt, style))
+	text := fmt.Sprintf("the target %s: highest %s at %s, lowest %s at %s", FallText(target), style.Elevation(f.greatest), Beside(f.floor, f.greatestAt, style), style.Elevation(f.least), Beside(f.floor, f.leastAt, style))
 	if f.Place == nil {
 		return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text).About(survey.AboutTarget)}
 	}
