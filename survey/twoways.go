@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -19,31 +20,101 @@ var (
 
 // cutDecimals refuses a comma file in which a decimal comma may have cut a height: it is
 // whole, and the text behind it holds the figures of a fraction and no more. Heights with
-// a decimal point cannot be cut.
+// a decimal point cannot be cut. In a last column of text one such row is enough. Another
+// column may hold numbers of its own, such as codes: there it takes a list of whole
+// heights, and figures that vary as readings do.
 func (f *textReader) cutDecimals() error {
-	i := f.freeText()
-	if f.form.sep != ',' || f.o.cells != nil || i < 1 || f.up == nil {
+	if f.form.sep != ',' || f.o.cells != nil || f.up == nil {
 		return nil
 	}
-	c := f.layout.columns[i-1]
-	fewest, most := fractionDigits(c.unit)
-	if !f.isHeight(c) || most == 0 {
-		return nil
-	}
-	for _, l := range f.form.content {
-		cells := split(l.text, f.form.sep)
-		if len(cells) <= i || len(cells) > len(f.layout.columns) { // a longer row has slid
+	free, lengths := f.freeText(), f.lengths()
+	for i := 1; i < len(f.layout.columns); i++ {
+		c, next := f.layout.columns[i-1], f.layout.columns[i]
+		if !f.isHeight(c) || slices.Contains(lengths, next) || next.role == isDesign {
 			continue
 		}
-		value, rest := signs.Replace(cells[i-1]), cells[i]
-		if n := len(rest); n < fewest || n > most || strings.Trim(rest, "0123456789") != "" || !wholeCell.MatchString(value) {
+		cuts, whole := f.cuts(c)
+		if len(cuts) == 0 || i != free && (whole < fewestCut || float64(len(cuts)) < shareCut*float64(whole) || !varies(cuts)) {
 			continue
 		}
-		return &Error{Pos: f.at(l.n), Element: c.String(), Found: fmt.Sprintf("%q and %q behind it", value, rest),
+		value, rest := cuts[0].value, cuts[0].rest
+		return &Error{Pos: f.at(cuts[0].line), Element: c.String(), Found: fmt.Sprintf("%q and %q behind it", value, rest),
 			Want: fmt.Sprintf("to know whether it is %s.%s: a decimal comma would be the same sign as the separator", value, rest),
 			Hint: fmt.Sprintf("save the file with semicolons between fields or with decimal points; where %s is a remark, write %s.0 before it", rest, value)}
 	}
 	return nil
+}
+
+// In a column that may hold numbers of its own a cut is asked about from this many whole
+// heights, where this share of them has the figures of a fraction behind it. Own choice:
+// a height of 2.000 may have been written 2.
+const (
+	fewestCut = 3
+	shareCut  = 0.8
+)
+
+// cutHeight is a whole height and the figures behind it.
+type cutHeight struct {
+	line        int
+	value, rest string
+}
+
+// cuts returns the heights of a column that a decimal comma may have cut, and how many
+// heights it has in all; 0 where one of them has decimals.
+func (f *textReader) cuts(c *column) (out []cutHeight, whole int) {
+	fewest, most := fractionDigits(c.unit)
+	if most == 0 {
+		return nil, 0
+	}
+	decimals := false
+	for _, l := range f.form.content {
+		cells := split(l.text, f.form.sep)
+		for n := len(f.layout.columns); len(cells) > n && strings.TrimSpace(cells[len(cells)-1]) == ""; {
+			cells = cells[:len(cells)-1]
+		}
+		if len(cells) <= c.index || len(cells) > len(f.layout.columns) || missing(cells[c.index]) { // a longer row has slid
+			continue
+		}
+		value := signs.Replace(cells[c.index])
+		if !wholeCell.MatchString(value) {
+			decimals = true
+			continue
+		}
+		whole++
+		if len(cells) == c.index+1 {
+			continue
+		}
+		rest := cells[c.index+1]
+		if n := len(rest); n >= fewest && n <= most && strings.Trim(rest, "0123456789") == "" {
+			out = append(out, cutHeight{l.n, value, rest})
+		}
+	}
+	if decimals {
+		whole = 0
+	}
+	return out, whole
+}
+
+// varies reports whether the figures behind whole heights vary as readings do: from row
+// to row more often than not, or with a 0 in front, and not as a count.
+func varies(cuts []cutHeight) bool {
+	changes, counts, zeros := 0, 0, 0
+	for i, c := range cuts {
+		if c.rest[0] == '0' && strings.Trim(c.rest, "0") != "" {
+			zeros++
+		}
+		if i == 0 {
+			continue
+		}
+		if c.rest != cuts[i-1].rest {
+			changes++
+		}
+		if parsed(c.rest) == parsed(cuts[i-1].rest)+1 {
+			counts++
+		}
+	}
+	n := len(cuts) - 1
+	return counts < n && (zeros > 0 || 2*changes > n)
 }
 
 // fractionDigits is how many figures crews write behind the decimal sign in a unit; 0 for

@@ -21,6 +21,7 @@ func TestCutDecimals(t *testing.T) {
 		{"point,x (m),y (m),z (m),code", "1,0,0,9.950,\n2,1,0,9.956,\n3,0,1,9,95\n", 4},
 		{"point,x (m),y (m),rod (cm),remarks", "1,0,0,155,0\n2,1,0,154,5\n3,0,1,153,5\n", 2},
 		{"point,x (ft),y (ft),z (ft),remarks", "1,0,0,9,9500\n2,1,0,9.9561,\n3,0,1,9.9533,\n", 2},
+		{"point,x (m),y (m),rod (m),code", "BM1,,,1,500,\n1,0,0,1,552,\n2,1,0,1,556,\n3,2,0,1,549,,\n", 2}, // a separator at the end
 		// Tags, beside heights that no comma has cut.
 		{"point,x (m),y (m),z (m),remarks", "1,0,0,9.950,550\n2,1,0,9.956,12\n3,0,1,9.0,538\n", 0},
 		{"point,x (m),y (m),z (m),remarks", "1,0,0,10,5\n2,1,0,10,6\n3,0,1,10,\n", 0},
@@ -30,16 +31,63 @@ func TestCutDecimals(t *testing.T) {
 		{"point,x (m),y (m),z (m),remarks", "1,0,0,10,ok\n2,1,0,10,\n3,0,1,10,\n", 0},
 	} {
 		_, err := readText([]byte(c.head+"\n"+c.rows), "list.csv", Options{}, false)
-		var e *Error
-		switch {
-		case c.line == 0 && err != nil:
-			t.Errorf("%s\n%s: %v", c.head, c.rows, err)
-		case c.line > 0 && (!errors.As(err, &e) || e.Line != c.line || !strings.Contains(e.Hint, "semicolons") || !strings.Contains(e.Want, "decimal comma")):
-			t.Errorf("%s\n%s: %v, want a refusal of line %d", c.head, c.rows, err, c.line)
-		}
+		refused(t, c.head+"\n"+c.rows, err, c.line)
 	}
 	if _, err := readText([]byte("1,0,0,1,550\n2,1,0,1,544\n3,0,1,1,538\n"), "list.csv", Options{Order: "PENRD", Unit: unit.Metre}, false); err == nil || !strings.Contains(err.Error(), "decimal comma") {
 		t.Errorf("without a header: %v", err)
+	}
+}
+
+// TestCutDecimalsBesideText: with a spare column behind the codes a cut height has its
+// figures in the column of codes, whatever its head is. Codes of their own are in runs,
+// and a count goes up by 1.
+func TestCutDecimalsBesideText(t *testing.T) {
+	const rods, flat = "1,0,0,1,552,FLR\n2,1,0,1,556,FLR\n3,0,1,1,549,\n", "1,0,0,10,%,FLR\n2,1,0,10,%,FLR\n3,0,1,10,%,FLR\n4,1,1,10,%,FLR\n5,2,1,10,%,FLR\n"
+	rows := func(codes ...string) string {
+		text := flat
+		for _, c := range codes {
+			text = strings.Replace(text, "%", c, 1)
+		}
+		return text
+	}
+	type list struct {
+		head, rows string
+		line       int // 0: read
+	}
+	lists := []list{
+		{"point,x (m),y (m),rod (m),code,remarks", "BM1,,,1,500,BM\n" + rods, 2},
+		{"point,x (m),y (m),rod (m),code,remarks", strings.ReplaceAll(rods, ",FLR", ","), 2},
+		{"point,x (m),y (m),z (m),code,remarks", strings.ReplaceAll(strings.ReplaceAll(rods, ",FLR", ""), "549,", "549"), 2},
+		{"point,x (m),y (m),z (m),code,remarks", rods[:len("1,0,0,1,552,FLR\n2,1,0,1,556,FLR\n")], 0}, // two heights only
+		{"point,x (m),y (m),z (m),code,remarks", rods + "4,1,1,1.000,FLR,\n", 0},                      // decimal points
+		{"point,x (m),y (m),z (m),code,remarks", rods + "4,1,1,2,FLR,\n", 0},                          // 3 of 4
+		{"point,x (m),y (m),z (m),code,remarks", rods + "4,1,1,1,551,FLR\n5,2,1,2,FLR,\n", 2},         // 4 of 5
+		{"point,x (m),y (m),z (mm),code,remarks", rods, 0},
+		{"point,x (m),y (m),z (m),code,remarks", rows("12", "10", "10", "12", "12"), 0}, // changes twice in 4
+		{"point,x (m),y (m),z (m),code,remarks", rows("12", "10", "10", "12", "10"), 2},
+		{"point,x (m),y (m),z (m),code,remarks", rows("012", "012", "010", "010", "010"), 2},
+		{"point,x (m),y (m),z (m),code,remarks", rows("00", "00", "00", "00", "00"), 0},
+		{"point,x (m),y (m),z (m),code,remarks", rows("101", "102", "103", "104", "105"), 0},
+		{"point,x (m),y (m),z (m),design (m),remarks", rods, 0},
+	}
+	for _, head := range []string{"desc", "what", "remark", "note", "comment", "part", "type", ""} {
+		lists = append(lists, list{"point,x (m),y (m),rod (m)," + head + ",spare", rods, 2})
+	}
+	for _, c := range lists {
+		_, err := readText([]byte(c.head+"\n"+c.rows), "list.csv", Options{}, false)
+		refused(t, c.head+"\n"+c.rows, err, c.line)
+	}
+}
+
+// refused checks that a list is read, or that line is refused for a cut height.
+func refused(t *testing.T, list string, err error, line int) {
+	t.Helper()
+	var e *Error
+	switch {
+	case line == 0 && err != nil:
+		t.Errorf("%s: %v", list, err)
+	case line > 0 && (!errors.As(err, &e) || e.Line != line || !strings.Contains(e.Hint, "semicolons") || !strings.Contains(e.Want, "decimal comma")):
+		t.Errorf("%s: %v, want a refusal of line %d", list, err, line)
 	}
 }
 
