@@ -83,7 +83,7 @@ func (s *setOutSheet) entries() []entry {
 	if len(s.Dams) > 0 {
 		text := "dam"
 		if s.frame.scale > 0 && s.nameless > 0 {
-			text += fmt.Sprintf(", %d without room for the name", s.nameless)
+			text += fmt.Sprintf(", %d without room for the name; the list of bays has all", s.nameless)
 		}
 		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), damWidth, damInk) }, "%s", text)
 	}
