@@ -286,9 +286,6 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		s.drawShots(c, g)
 	}
 	s.drawMarks(c)
-	for _, d := range s.drains() {
-		drainSign(c, s.frame.at(surface.Vec{X: d.X, Y: d.Y}))
-	}
 	if fall != nil {
 		fall.draw(c)
 	}

@@ -3,6 +3,7 @@ package plot
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -18,12 +19,13 @@ const (
 // drainBox is the room of the sign of a drain.
 func drainBox(at vg.Point) box { return box{centre: at, w: 2*drainRadius + 1, h: 2*drainRadius + 1} }
 
-// drains returns the drains that lie on the floor or at its edge.
+// drains returns the drains on the floor or at its edge, each place once.
 func (s *sheet) drains() []survey.Point {
 	lo, hi := s.Floor.Bounds()
 	var out []survey.Point
 	for _, d := range s.Drains {
-		if d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y {
+		seen := slices.ContainsFunc(out, func(p survey.Point) bool { return p.X == d.X && p.Y == d.Y })
+		if !seen && d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y {
 			out = append(out, d)
 		}
 	}

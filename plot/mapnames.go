@@ -98,6 +98,7 @@ type name struct {
 	mark   vg.Point
 	ring   bool // a ring round an extreme; a diamond on a finished floor otherwise
 	doubt  bool // a wider ring in red round a shot to be looked at again
+	drain  bool // the sign of a drain
 	plate  box
 	text   string
 	strong bool
@@ -124,6 +125,8 @@ func (n name) draw(c draw.Canvas) {
 	case n.doubt:
 		stroke(c, dot(n.mark, doubtRing), 3, white)
 		stroke(c, dot(n.mark, doubtRing), 1.4, alarm)
+	case n.drain:
+		drainSign(c, n.mark)
 	case n.ring:
 		stroke(c, dot(n.mark, 4), 2.6, white)
 		stroke(c, dot(n.mark, 4), 1.2, black)
@@ -193,7 +196,7 @@ func (s *sheet) placeNames(g *ground) []name {
 		size, bold := n.style()
 		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
 		r := vg.Length(4.5)
-		if n.doubt {
+		if n.doubt || n.drain {
 			r = doubtRing + 1
 		}
 		radii := []vg.Length{r, r + 4, r + 9, r + 15}
@@ -239,6 +242,10 @@ func (s *sheet) placeNames(g *ground) []name {
 			text = "−" + text
 		}
 		add(name{mark: at(v), clearOf: middle, text: strings.TrimSpace(p.Name + " " + text)})
+	}
+	for _, p := range s.drains() {
+		v := at(surface.Vec{X: p.X, Y: p.Y})
+		add(name{mark: v, text: p.Name, drain: true, clearOf: v})
 	}
 	for _, p := range s.Ringed {
 		v := at(surface.Vec{X: p.X, Y: p.Y})

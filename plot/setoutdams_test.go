@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"pourplane/surface"
+	"pourplane/survey"
 )
 
 // The name of a dam that ends at other dams is nearest to its own, not in the bay behind;
@@ -36,5 +37,41 @@ func TestDamsAreNamedBesideThemselves(t *testing.T) {
 	s.nameless = 2
 	if text := s.entries()[0].text; text != "dam, 2 without room for the name; the list of bays has all" {
 		t.Errorf("legend: %q", text)
+	}
+}
+
+// A drain has its name on both maps, once, also where it is given twice.
+func TestDrainsAreNamed(t *testing.T) {
+	d := survey.Point{X: feet(9, 9)[0].X, Y: feet(9, 9)[0].Y, Name: "D1"}
+	both := []survey.Point{d, d}
+	for what, m := range map[string]Drawing{
+		"depth":   &DepthMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Drains: both},
+		"set-out": &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}, Drains: both},
+	} {
+		if n := strings.Count(string(written(t, m, "svg")), ">D1<"); n != 1 {
+			t.Errorf("%s map: the name of the drain is there %d times", what, n)
+		}
+	}
+}
+
+// The frame of a sheet ends where the axes do: it crosses no title above them.
+func TestSheetFrameStaysBetweenTheAxes(t *testing.T) {
+	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{},
+		Windows: []PlanWindow{{Name: "A", Lo: feet(-30, -30)[0], Hi: feet(70, 70)[0]}}}
+	wide := written(t, m, "svg")
+	s := newSetOutSheet(m)
+	lo, hi := s.reach()
+	m.Windows[0].Lo, m.Windows[0].Hi = lo, hi
+	far := func(svg []byte) (least float64) {
+		least = 1e9
+		for _, l := range strings.Split(string(svg), "\n") {
+			if i := strings.Index(l, `y="`); strings.Contains(l, ">A<") && i >= 0 {
+				least = number(t, strings.SplitN(l[i+3:], `"`, 2)[0])
+			}
+		}
+		return least
+	}
+	if a, b := far(wide), far(written(t, m, "svg")); a > b+0.1 || a < b-20 {
+		t.Errorf("the letter of a sheet larger than the plan is %.1f pt down, of one as large %.1f", a, b)
 	}
 }

@@ -281,7 +281,7 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 }
 
 // placeFinished finds room for the names of the adjoining finished floor, on the side
-// away from the middle if there is some.
+// away from the middle if there is some, and of drains.
 func (s *setOutSheet) placeFinished(g *ground) {
 	lo, hi := s.Floor.Bounds()
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
@@ -305,6 +305,13 @@ func (s *setOutSheet) placeFinished(g *ground) {
 			s.labels = append(s.labels, l)
 		} else {
 			s.unnamed++
+		}
+	}
+	for _, q := range s.drains() {
+		l := newLabel(q.Name, smallest, true)
+		at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
+		if q.Name != "" && g.take(&l, at, round(at, drainRadius+clear, l, false), math.MaxInt) {
+			s.labels = append(s.labels, l)
 		}
 	}
 }

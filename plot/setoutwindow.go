@@ -95,11 +95,13 @@ func (s *setOutSheet) leaveOutCut() {
 	s.leaders = slices.DeleteFunc(s.leaders, func(l leader) bool { return s.hidden[l.of] })
 }
 
-// drawWindows frames the parts that sheets show, each with its name in a corner.
+// drawWindows frames the parts that sheets show, each with its name in a corner. A frame
+// ends where the axes do, clear of what is written about them.
 func (s *setOutSheet) drawWindows(c draw.Canvas) {
 	style := lettering(14, true, damInk)
 	for _, w := range s.Windows {
-		r := vg.Rectangle{Min: s.frame.at(w.Lo), Max: s.frame.at(w.Hi)}
+		lo, hi := s.frame.at(w.Lo), s.frame.at(w.Hi)
+		r := vg.Rectangle{Min: vg.Point{X: max(lo.X, c.Min.X+1), Y: max(lo.Y, c.Min.Y+1)}, Max: vg.Point{X: min(hi.X, c.Max.X-1), Y: min(hi.Y, c.Max.Y-1)}}
 		stroke(c, r.Path(), 1, damInk, 5, 3)
 		at := vg.Point{X: r.Min.X + style.Width(w.Name)/2 + 5, Y: r.Max.Y - 12}
 		box{centre: at, w: style.Width(w.Name) + 4, h: 14}.plate(c, 230)
