@@ -81,14 +81,14 @@ func FlatnessPictures(j *job.Judged, title string, style unit.Style) []picture {
 			one := &plot.DepthMap{
 				Title:   title,
 				Summary: fmt.Sprintf("%s straightedge: largest gap %s", job.EdgeLength(e.Length, style), fine(e.Gap, style)) + between(j, e.Length, style),
-				Note:    "Numbered: the worst places, each with the straightedge as it lies",
+				Note:    "Numbered: the worst places, each with its straightedge",
 				Floor:   j.Floor, Target: j.Plane, Units: style, Departure: true, Levels: m.Levels,
 			}
 			for k, w := range e.Worst {
 				one.Marks = append(one.Marks, plot.Mark{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
 			}
 			if e.Swing > 0 {
-				one.Note += "; rocks: where it turns most on a hump, each end by " + fine(e.Swing, style)
+				one.Note += "; rocks: the straightedge rocks most here, on a hump: each end moves " + fine(e.Swing, style)
 				one.Marks = append(one.Marks, plot.Mark{Name: "rocks", At: e.Rock.LowAt, Lines: [][2]surface.Vec{{e.Rock.From, e.Rock.To}}})
 			}
 			suffix := ""

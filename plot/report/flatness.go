@@ -276,7 +276,7 @@ func tellRuns(j *job.Judged, row func(string, string, ...any)) {
 	w := j.Whole
 	if w == nil {
 		if j.Why != "" {
-			row("F-numbers", "none: %s", j.Why)
+			row("F-numbers", "not measured: %s", j.Why)
 		}
 		return
 	}

@@ -164,7 +164,7 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 	return out, skipped
 }
 
-const inPart = "part: what was measured is within, the rest of the rule was not measured"
+const inPart = "partly measured: within the limit so far, the rest of the rule was not measured"
 
 // unjudged names the rules that lack readings for a straightedge.
 func unjudged(rules []ruling) []string {

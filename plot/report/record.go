@@ -332,7 +332,7 @@ func (h *Handover) afterSection() sheet.Section {
 	case w != nil:
 		row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s. %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate, flatness.Method)
 	case j.Why != "":
-		row("F-numbers", "none: %s", j.Why)
+		row("F-numbers", "not measured: %s", j.Why)
 	}
 	if p := j.Placed; p != nil {
 		row("Placed", "%s net over %s, mean %s", u.Volume(p.Net), u.Area(p.Area), u.Depth(p.Mean))

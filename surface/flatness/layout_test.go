@@ -315,8 +315,8 @@ func TestLayOutRefuses(t *testing.T) {
 		s       Settings
 		want    string
 	}{
-		{"sparse shots", rectangle(20, 12), 1, Settings{Step: atMM}, "region hall: found shots 1.00 m apart under the runs, want shots no farther than 0.38 m apart for readings every 300 mm"},
-		{"sparse shots in feet", rectangle(20, 12), 0.5, Settings{}, "region hall: found shots 1.64 ft apart under the runs, want shots no farther than 1.25 ft apart for readings every 12 in"},
+		{"sparse shots", rectangle(20, 12), 1, Settings{Step: atMM}, "region hall: shots 1.00 m apart, 0.38 m or closer needed for readings every 300 mm"},
+		{"sparse shots in feet", rectangle(20, 12), 0.5, Settings{}, "region hall: shots 1.64 ft apart, 1.25 ft or closer needed for readings every 12 in"},
 		{"a closet", rectangle(2, 1.5), 0.2, Settings{Step: atMM}, "region hall: found room for less than 12 readings every 300 mm, want a run of 3.30 m clear of walls and joints"},
 		{"a step of its own", rectangle(20, 12), 0.5, Settings{Step: 0.5}, "found a step of 500.0 mm, want 12 in (304.8 mm) or 300 mm to 1 % for F-numbers"},
 	} {

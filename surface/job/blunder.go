@@ -36,16 +36,16 @@ func BlunderText(b blunder.Finding, style unit.Style) string {
 		}
 		return up
 	}
-	change := fmt.Sprintf("it would take %s more fill", SmallVolume(b.VolumeChange, style))
+	change := fmt.Sprintf("the fill is %s more", SmallVolume(b.VolumeChange, style))
 	if b.VolumeChange < 0 {
-		change = fmt.Sprintf("it would take %s less fill", SmallVolume(-b.VolumeChange, style))
+		change = fmt.Sprintf("the fill is %s less", SmallVolume(-b.VolumeChange, style))
 	}
 	if b.Kind == blunder.Moved {
 		where := "before " + name
 		if b.Between[0].At != b.Between[1].At {
 			where = fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
 		}
-		return fmt.Sprintf("the readings from some row on, up to %s, put the floor %s %s than the rows before them and the benchmarks tell: the instrument looks moved (%s), %s; or the floor has a step there. Read a benchmark again. The readings are used as they stand (%s reads %s; %s would fit); without the jump %s",
+		return fmt.Sprintf("the readings from some row on, up to %s, put the floor %s %s than the rows before them and the benchmarks give: the instrument looks moved (%s), %s; or the floor has a step there. Read a benchmark again. The readings are used as read (%s reads %s; %s would fit); without the jump %s",
 			b.Other.Name, style.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, where, name, b.Found, b.WouldFit, change)
 	}
 	look := looks[b.Kind]
@@ -65,8 +65,8 @@ func BlunderText(b blunder.Finding, style unit.Style) string {
 		return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s (%s), and %s. It is used as read",
 			name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, b.Kind, change)
 	}
-	return fmt.Sprintf("%s reads %s and stands %s %s what its neighbours lead one to expect (%s, they suggest %s); %s would fit: %s (%s). It is used as it stands; with that %s; look at the floor there",
-		name, b.Found, style.Depth(math.Abs(b.Off)), way("above", "below"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), b.WouldFit, look, b.Kind, change)
+	return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s): %s (%s). Used as read. If %s is right, %s. Read it again",
+		name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), look, b.Kind, b.WouldFit, change)
 }
 
 // Doubts counts the readings in doubt, and names them with what each comes to, those of
