@@ -220,17 +220,42 @@ func (s *Schedule) judge() {
 			}
 			s.warn(&s.Notes, "%s: the crew stands %s before it comes%s", name, span(t.Idle), joint)
 		}
-		if t.Late > 0 {
-			what := unit.Textf("Order loads of %s at most, or place faster", unit.Volume(s.Fresh))
-			switch {
-			case p.Travel >= p.Discharge:
-				what = unit.Textf("The drive alone takes all of it: find a nearer plant, or mix on site")
-			case s.Fresh <= hair:
-				what = unit.Textf("Not one step of %s can be placed in time: place faster, find a nearer plant, or mix on site", unit.Volume(p.Step))
-			}
-			s.warn(&s.Notes, "%s: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
-				name, before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what)
+	}
+	s.judgeLate()
+}
+
+// judgeLate warns of the trucks that are not empty in time: neighbours with as much left
+// together.
+func (s *Schedule) judgeLate() {
+	p := s.Pace
+	what := unit.Textf("Order loads of %s at most, or place faster", unit.Volume(s.Fresh))
+	switch {
+	case p.Travel >= p.Discharge:
+		what = unit.Textf("The drive alone takes all of it: find a nearer plant, or mix on site")
+	case s.Fresh <= hair:
+		what = unit.Textf("Not one step of %s can be placed in time: place faster, find a nearer plant, or mix on site", unit.Volume(p.Step))
+	}
+	const litre = 0.001
+	for i := 0; i < len(s.Trucks); {
+		t, end := s.Trucks[i], i+1
+		if t.Late == 0 {
+			i = end
+			continue
 		}
+		for end < len(s.Trucks) && s.Trucks[end].Late > 0 && math.Abs(s.Trucks[end].Late-t.Late) < litre {
+			end++
+		}
+		if end == i+1 {
+			s.warn(&s.Notes, "truck %d of %d: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
+				end, len(s.Trucks), before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what)
+		} else {
+			name := fmt.Sprintf("%d to %d", i+1, end)
+			if end == i+2 {
+				name = fmt.Sprintf("%d and %d", i+1, end)
+			}
+			s.warn(&s.Notes, "trucks %s of %d: the last %s of each pass the %s limit. %s", name, len(s.Trucks), unit.Volume(t.Late), span(p.Discharge), what)
+		}
+		i = end
 	}
 }
 

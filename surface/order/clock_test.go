@@ -56,7 +56,7 @@ func TestTrucksByTheClock(t *testing.T) {
 		// 6 m³ take 60 min; 30 on the road: 90 are just enough.
 		{"just in time", func(*Pace) {}, 60 * minute, 60 * minute, 120 * minute, 0, ""},
 		// 5 m³/h: 72 min and 30 are 12 too many, 1 m³.
-		{"too slow", func(p *Pace) { p.Placing = 5 }, 72 * minute, 72 * minute, 144 * minute, 1, "truck 1 of 2: batched 30 min before the start, 1.00 m³ are still in it when its 1 h 30 min are up, at 1 h; it is empty at 1 h 12 min. Order loads of 5.00 m³ at most"},
+		{"too slow", func(p *Pace) { p.Placing = 5 }, 72 * minute, 72 * minute, 144 * minute, 1, "trucks 1 and 2 of 2: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of 5.00 m³ at most"},
 		// Every 45 min: the second waits 15 and has 1.5 m³ when its time is up.
 		{"too close", func(p *Pace) { p.Spacing = 45 * minute }, 45 * minute, 60 * minute, 120 * minute, 1.5, "truck 2 of 2: arrives at 45 min and waits 15 min"},
 		{"too far apart", func(p *Pace) { p.Spacing = 90 * minute }, 90 * minute, 90 * minute, 150 * minute, 0, "truck 2 of 2: the crew stands 30 min before it comes"},
@@ -79,6 +79,28 @@ func TestTrucksByTheClock(t *testing.T) {
 		near(t, c.name+": late", got.Late, c.late)
 		if said := words(s.Notes, survey.Warning); (c.said == "") != (said == "") || !strings.Contains(said, c.said) {
 			t.Errorf("%s: warned of %q, want %q", c.name, said, c.said)
+		}
+	}
+}
+
+// By hand: at 5 m³/h 60 min after the drive place 5 m³, so that 1 m³ of each load of 6 is
+// late; the last, of 5.6 m³, has 0.6 m³ left.
+func TestTrucksThatAreLateAlikeAreWarnedOfOnce(t *testing.T) {
+	for placing, want := range map[float64]string{
+		5: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of 5.00 m³ at most, or place faster\n" +
+			"truck 4 of 4: batched at 3 h 6 min, 0.60 m³",
+		0: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h limit. Order loads of 5.00 m³ at most, or place faster. The pace of 6.00 m³ an hour is assumed",
+	} {
+		p := Pace{Placing: placing, Truck: 6, Discharge: 90 * minute, Travel: 30 * minute}
+		if placing == 0 {
+			p.Discharge, p.Travel = 60*minute, 10*minute // 50 min at 6 m³/h: 5 m³ again
+		}
+		s, err := p.Schedule(Floor{Net: 23.6, Area: 236}, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := words(s.Notes, survey.Warning); !strings.HasPrefix(got, want) || strings.Count(got, "\n") != 1 {
+			t.Errorf("at %g m³/h: %q, want %q", placing, got, want)
 		}
 	}
 }
