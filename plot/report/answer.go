@@ -326,7 +326,7 @@ func writtenInShort(out string, written []Output) []string {
 	return lines
 }
 
-// doorsInShort is the least and the greatest room that the fill leaves at thresholds.
+// doorsInShort is the minimum and the maximum room that the fill leaves at thresholds.
 func (s *Summary) doorsInShort() string {
 	least, most := 0, 0
 	for i, t := range s.Thresholds {
@@ -338,11 +338,24 @@ func (s *Summary) doorsInShort() string {
 		}
 	}
 	name := func(i int) string { return cmp.Or(s.Thresholds[i].Point.Name, "unnamed") }
-	u := s.Style
-	if len(s.Thresholds) == 1 {
-		return fmt.Sprintf("%s above the fill at %s", u.Depth(s.Thresholds[0].Room), name(0))
+	u, of, below := s.Style, "the fill", "below the new fill"
+	if s.Surveyed {
+		of, below = "the floor", "below the floor"
 	}
-	return fmt.Sprintf("%d, above the fill by %s (%s) to %s (%s)", len(s.Thresholds), u.DepthDown(s.Thresholds[least].Room), name(least), u.Depth(s.Thresholds[most].Room), name(most))
+	low, high := s.Thresholds[least].Room, s.Thresholds[most].Room
+	switch sunk := strings.HasPrefix(u.DepthDown(low), "-"); {
+	case len(s.Thresholds) == 1 && sunk:
+		return fmt.Sprintf("%s %s %s", name(0), u.DepthUp(-low), below)
+	case len(s.Thresholds) == 1:
+		return fmt.Sprintf("%s above %s at %s", u.Depth(low), of, name(0))
+	case sunk:
+		to := u.Depth(high) + " above it"
+		if strings.HasPrefix(to, "-") {
+			to = u.Depth(-high) + " below it"
+		}
+		return fmt.Sprintf("%d, from %s %s %s to %s %s", len(s.Thresholds), name(least), u.DepthUp(-low), below, name(most), to)
+	}
+	return fmt.Sprintf("%d, above %s by %s (%s) to %s (%s)", len(s.Thresholds), of, u.DepthDown(low), name(least), u.Depth(high), name(most))
 }
 
 // closes says in one line how the level book closes.

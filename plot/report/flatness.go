@@ -374,7 +374,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	tellRuns(j, row)
 	tellMarks(j, style, row)
 	if w := j.Doors; w != nil && len(w.Thresholds) > 0 {
-		row("Thresholds", "%s", strings.Replace((&Summary{Filled: w, Style: style}).doorsInShort(), "the fill", "the floor", 1))
+		row("Thresholds", "%s", (&Summary{Filled: w, Style: style}).doorsInShort())
 	}
 	tail := writtenInShort(out, written)
 	room := mostFlatLines - len(tail) - 4 // title, two blank lines, count of what is left out

@@ -92,18 +92,8 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 		return nil, err
 	}
 	plane := target.plane
-	least, greatest := floor.Depths(plane)
-	most := max(greatest, -least)
-	if !(most <= tooFar) {
-		if err := f.strayShots(s, floor, plane, style); err != nil {
-			return nil, err
-		}
-	}
-	if s.Relative && s.Served.Rods && most > offReadings {
-		return nil, noDatum(s, style.Length(most))
-	}
-	if !(most <= tooFar) {
-		return nil, &UsageError{fmt.Sprintf("%s: found a target %s from the floor, want one on the datum and in the unit of the survey", f.targetFlag(), style.Length(most)), ""}
+	if err := f.nearFloor(s, floor, plane, f.targetFlag(), style); err != nil {
+		return nil, err
 	}
 	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.BandLimits(floor, plane, style), Finish: target.finish, Falling: target.falling}
 	w.Fill = floor.To(plane, w.Levels)
@@ -146,6 +136,25 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 	w.Blunders, blunderNotes = blunder.Find(s, floor)
 	w.Notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.Takeoff.Notes, w.orderNotes, w.Delivery.Notes, order.Cautions(w.Mix.Load, f.around(w)))
 	return w, nil
+}
+
+// nearFloor refuses a target, as flag gives it, that is farther from a floor than any fill
+// or cut is deep.
+func (f *Input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, flag string, style unit.Style) error {
+	least, greatest := floor.Depths(plane)
+	most := max(greatest, -least)
+	if !(most <= tooFar) {
+		if err := f.strayShots(s, floor, plane, style); err != nil {
+			return err
+		}
+	}
+	if s.Relative && s.Served.Rods && most > offReadings {
+		return noDatum(s, style.Length(most))
+	}
+	if !(most <= tooFar) {
+		return &UsageError{fmt.Sprintf("%s: found a target %s from the floor, want one on the datum and in the unit of the survey", flag, style.Length(most)), ""}
+	}
+	return nil
 }
 
 // around says what there is to be careful of.
@@ -220,8 +229,30 @@ func judge(w *Filled, style unit.Style) []survey.Note {
 	for _, b := range w.Blunders {
 		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", BlunderText(b, style)).About(survey.AboutDepth))
 	}
+	out = append(out, judgeDoors(w, style)...)
+	if f.Greatest > deepFill {
+		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", style.Length(f.Greatest), w.Place(f.GreatestAt))
+	}
+	return out
+}
+
+// judgeDoors warns of the highest step down from the fill to an adjoining finished floor,
+// and of what is left for a foot to find where the fill is not above it.
+func judgeDoors(w *Filled, style unit.Style) []survey.Note {
+	step := unit.Style{Imperial: w.Survey.Unit.Imperial()}.Step()
+	above := func(t *surface.Threshold) bool { return t.Room < -step }
+	var worst *surface.Threshold
+	count := 0
+	var out []survey.Note
 	for i := range w.Thresholds {
 		t := &w.Thresholds[i]
+		if above(t) {
+			count++
+			if worst == nil || t.Room < worst.Room {
+				worst = t
+			}
+			continue
+		}
 		if w.Covered && math.Abs(t.Change) > tripping {
 			how := "higher"
 			if t.Change < 0 {
@@ -231,15 +262,30 @@ func judge(w *Filled, style unit.Style) []survey.Note {
 				cmp.Or(t.Point.Name, "the threshold"), style.Depth(math.Abs(t.Change)), how, style.Depth(tripping)).About(survey.AboutTarget))
 		}
 	}
-	if f.Greatest > 1 {
-		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", style.Length(f.Greatest), w.Place(f.GreatestAt))
+	if worst == nil {
+		return out
 	}
-	return out
+	likewise, trips := "", ""
+	switch others := len(w.Thresholds) - 1; {
+	case count == 2 && others == 1:
+		likewise = " (the other likewise)"
+	case count > 1:
+		likewise = fmt.Sprintf(" (%d of %d others likewise)", count-1, others)
+	}
+	if w.Covered {
+		trips = fmt.Sprintf(". The covering adds to the step, and people trip (accessible routes allow a vertical change of %s; local code decides)", style.Depth(tripping))
+	}
+	return append([]survey.Note{survey.Notef(survey.Warning, worst.Point.At, "the top of fill is %s above the adjoining finished floor at %s%s: check the target%s",
+		style.DepthUp(-worst.Room), cmp.Or(worst.Point.Name, "the threshold"), likewise, trips).About(survey.AboutTarget)}, out...)
 }
 
 // tooFar is a depth of fill or cut that no floor has, m: above it the target is on
 // another datum or in another unit. Own choice.
 const tooFar = 20
+
+// deepFill is a depth of fill or cut that few floors have, m: a target above it is
+// computed, with a warning to check it. Own choice.
+const deepFill = 1
 
 // offReadings is a depth of fill or cut that shows a target on another zero than rod
 // readings without datum, m: the line of sight of a level is seldom as near to the floor.

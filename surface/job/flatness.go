@@ -292,7 +292,11 @@ func (f *judging) measurePlane(j *Judged, own, style unit.Style) error {
 			if err != nil {
 				return err
 			}
+			if err := f.nearFloor(j.Survey, j.Floor, p.plane, f.targetFlag(), style); err != nil {
+				return err
+			}
 			j.Plane, j.finish, j.Notes = p.plane, p.finish, append(j.Notes, p.notes...)
+			j.Notes = append(j.Notes, farTarget(j, style)...)
 		}
 		if f.finish != "" {
 			z, err := f.given.Parse("--finish", f.finish)
@@ -352,6 +356,19 @@ func (f *judging) measurePlane(j *Judged, own, style unit.Style) error {
 		j.Raised = &c
 	}
 	return nil
+}
+
+// farTarget warns of a target that is far from the whole floor.
+func farTarget(j *Judged, style unit.Style) []survey.Note {
+	least, greatest := j.Floor.Depths(j.Plane)
+	off, side := -greatest, "above"
+	if least > 0 {
+		off, side = least, "below"
+	}
+	if off <= deepFill {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the whole floor is %s the target, by at least %s: check the unit and the datum of the target", side, style.Length(off)).About(survey.AboutFlatness)}
 }
 
 // deepest returns how far below the plane the floor may lie for the greatest bed: less
