@@ -32,6 +32,7 @@ func (b *builder) placeShots() error {
 		}
 	}
 	var near []wallShot
+	beyond := 0
 	for i := range b.shot {
 		p := &b.data.Shots[i]
 		part := ""
@@ -43,17 +44,20 @@ func (b *builder) placeShots() error {
 			continue
 		}
 		if elsewhere == "" {
-			if w := b.toWall(int32(i), part); w.off <= atWall*b.per {
+			if w := b.toWall(int32(i), b.shot[i], part); w.off <= atWall*b.per {
 				near = append(near, w)
 				continue
 			}
 		}
-		b.leaveOut(i, part, elsewhere)
+		if b.leaveOut(i, part, elsewhere) {
+			beyond++
+		}
 		b.outside++
 	}
 	if !b.floor.Hull && 2*b.outside > len(b.shot) && !b.anyInside() {
 		return b.missed()
 	}
+	b.warnBeyond(beyond)
 	b.moveToWalls(near)
 	b.findSides()
 	b.judgeShared()
@@ -104,18 +108,18 @@ func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 	return len(in) > 0, elsewhere
 }
 
-// toWall returns the place on a wall that is nearest to a shot.
-func (b *builder) toWall(i int32, part string) wallShot {
+// toWall returns the place on a wall that is nearest to a shot, which is at a place.
+func (b *builder) toWall(i int32, at Vec, part string) wallShot {
 	w := wallShot{shot: i, part: part, off: math.Inf(1)}
 	reach := math.Inf(1)
-	b.nearRegions(b.shot[i], &reach, func(r *region) {
+	b.nearRegions(at, &reach, func(r *region) {
 		if part != "" && !strings.EqualFold(part, r.outer) {
 			return
 		}
-		r.tree.near(b.shot[i], &reach, func(e *edge) {
-			foot := e.nearest(b.shot[i])
+		r.tree.near(at, &reach, func(e *edge) {
+			foot := e.nearest(at)
 			foot = Vec{math.Round(foot.X), math.Round(foot.Y)}
-			if off := foot.Distance(b.shot[i]); off < w.off || off == w.off && foot.less(w.foot) {
+			if off := foot.Distance(at); off < w.off || off == w.off && foot.less(w.foot) {
 				w.foot, w.off = foot, off
 				reach = w.off + 1 // the foot is rounded to a step
 			}
@@ -178,13 +182,16 @@ func (b *builder) enoughOnBorder(r *region) bool {
 	return n >= 3
 }
 
-func (b *builder) leaveOut(i int, part, elsewhere string) {
+// leaveOut leaves a shot out that is in no region, and reports whether it is outside the
+// walls.
+func (b *builder) leaveOut(i int, part, elsewhere string) (beyond bool) {
 	p := b.data.Shots[i]
 	name := cmp.Or(p.Name, "shot")
 	if elsewhere != "" {
 		b.drop(int32(i), "%s is marked for region %q but is in %q", name, part, elsewhere)
-		return
+		return false
 	}
+	beyond = true
 	best, where := b.toEdge(b.shot[i]), "outside the outline"
 	for _, ring := range b.rings {
 		if ring.kind != survey.Hole {
@@ -194,8 +201,10 @@ func (b *builder) leaveOut(i int, part, elsewhere string) {
 			ring.tree = newEdgeTree(ring.edges(0))
 		}
 		if ring.tree.side(b.shot[i]) == inside {
+			beyond = false
 			where = "inside " + ringName(survey.Ring{Name: ring.name, Kind: ring.kind})
 		}
 	}
 	b.drop(int32(i), "%s is %s, %s from its edge", name, where, b.words.Length(best/b.per))
+	return beyond
 }

@@ -178,6 +178,11 @@ func (h *Holding) build(f *Input) error {
 		h.Suspects, notes = blunder.Find(h.S, floor)
 		h.Unsearched = len(notes) > 0
 		h.S.Notes = append(h.S.Notes, notes...)
+		for _, n := range floor.Notes {
+			if n.Kind == survey.Warning && n.Topic == survey.AboutOrder {
+				h.S.Notes = append(h.S.Notes, n)
+			}
+		}
 	case errors.As(err, &usage):
 		return err
 	default:

@@ -1,0 +1,58 @@
+package surface
+
+import (
+	"math"
+
+	"pourplane/survey"
+)
+
+// So many shots outside the walls, and this share of all, are more than a few that were
+// taken next door: the outline may be wrong. Own choice.
+const (
+	fewestBeyond = 3
+	shareBeyond  = 0.1
+)
+
+// warnBeyond warns where many shots are outside the walls. Those in openings and those
+// marked for another region are not counted.
+func (b *builder) warnBeyond(beyond int) {
+	if b.floor.Hull || beyond < fewestBeyond || float64(beyond) <= shareBeyond*float64(len(b.shot)) {
+		return
+	}
+	advice := ""
+	if b.exchangedInside() {
+		advice = ", or whether its x and y are exchanged"
+	}
+	at := survey.Pos{}
+	for _, r := range b.rings {
+		if r.kind == survey.Outer {
+			at = r.points[0].At
+			break
+		}
+	}
+	b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Warning, at, "%d of %d shots are outside the walls: check the outline%s", beyond, len(b.shot), advice).About(survey.AboutOrder))
+}
+
+// exchangedInside reports whether all shots are inside the outline with x and y exchanged.
+func (b *builder) exchangedInside() bool {
+	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
+	for _, r := range b.rings {
+		for _, p := range r.points {
+			lo, hi = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}, Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+		}
+	}
+	for i := range b.data.Shots {
+		p := Vec{b.data.Shots[i].Y, b.data.Shots[i].X}
+		if p.X < lo.X-atWall || p.X > hi.X+atWall || p.Y < lo.Y-atWall || p.Y > hi.Y+atWall { // the lattice may not reach there
+			return false
+		}
+		k, in := b.steps(p), false
+		for _, r := range b.regionsAt(k) {
+			in = in || r.tree.side(k) != outside || len(r.tree.on(k)) > 0
+		}
+		if !in && b.toWall(int32(i), k, "").off > atWall*b.per {
+			return false
+		}
+	}
+	return true
+}
