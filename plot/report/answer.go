@@ -21,6 +21,8 @@ const (
 	mostLines = 25
 	mostWide  = 100
 	headWide  = 13 // of the words that begin a line of figures
+
+	mostEstimated = 0.20 // of the area of a floor: above it the short answer has the estimate along the walls as well; own choice
 )
 
 // AnswerRow is one line of figures, and what the reader must know beside it.
@@ -69,6 +71,9 @@ func (s *Summary) answer() []AnswerRow {
 		floor += fmt.Sprintf(", %d regions", n)
 	}
 	row(survey.General, "Floor", "%s", floor)
+	if !s.Verbose && f.FittedArea > mostEstimated*f.Area { // --verbose has it in any case
+		row(survey.General, "At the walls", "%s", s.atWalls())
+	}
 	if k := s.Survey.Book; k != nil {
 		row(survey.General, "Level book", "%s", s.closes(k))
 	}
