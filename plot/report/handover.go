@@ -29,7 +29,7 @@ type Handover struct {
 func NewHandover(s *job.Result, day time.Time) (*Handover, error) {
 	h := &Handover{Result: s, date: day, day: day.Format(time.DateOnly)}
 	m := depthMap(s.Filled)
-	m.Title = ""                   // the page has it
+	m.Title, m.Summary = "", ""    // the page has them
 	m.Shots = s.Floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a telephone
 	h.depth = &m
 	return h, h.shareBays()
