@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"math"
+	"pourplane/survey/unit"
 	"regexp"
 	"slices"
 	"sort"
@@ -57,7 +59,10 @@ func (f *textReader) askGaps() error {
 		at := f.at(g.line)
 		switch {
 		case text == "" && !g.rule:
-			if blank++; blank == 1 {
+			if jump := f.jump(g.line); jump > 0 && told < mostGaps {
+				told++
+				f.s.Notes = append(f.s.Notes, Notef(Warning, at, "an empty row among the shots, where the readings change by %s: was the instrument moved here? All is read as if it was not; %s", unit.Depth(jump), askGap).About(AboutDepth))
+			} else if blank++; blank == 1 {
 				firstBlank = g.line
 			}
 		case !g.rule && (mayNameSetup(text) && !inSeries(text, before.Name, after.Name) || namesInstrument(text)):
@@ -81,6 +86,35 @@ func (f *textReader) askGaps() error {
 		f.note(Assumed, f.at(firstBlank), "%s among the rod readings, the first here: the instrument is taken as not moved there", many(blank, "empty row"))
 	}
 	return nil
+}
+
+// leastJump is how much readings change at least where the instrument was moved, m: less
+// is floor. Own choice, with three times what the readings on either side differ by.
+const leastJump = 0.05
+
+// jump returns by how much the readings after a line differ from those before it, m, 0
+// where they go on as they were. Three shots on either side are compared.
+func (f *textReader) jump(line int) float64 {
+	i := sort.Search(len(f.listRods), func(i int) bool { return f.listedPoint(f.listRods[i]).At.Line > line })
+	three := func(from, step int) []float64 {
+		var z []float64
+		for k := from; k >= 0 && k < len(f.listRods) && len(z) < 3; k += step {
+			if r := f.listRods[k]; !f.isMarkRow(r) {
+				z = append(z, r.rod)
+			}
+		}
+		slices.Sort(z)
+		return z
+	}
+	a, b := three(i-1, -1), three(i, 1)
+	if len(a) < 3 || len(b) < 3 {
+		return 0
+	}
+	jump, within := math.Abs(a[1]-b[1]), max(a[2]-a[0], b[2]-b[0])
+	if jump > leastJump && jump > 3*within {
+		return jump
+	}
+	return 0
 }
 
 // around returns the points that were read before and after a line; nil where there

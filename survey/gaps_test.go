@@ -43,11 +43,29 @@ func TestGapsAsk(t *testing.T) {
 			t.Errorf("%q: %v, want a warning of line 6", line, err)
 		}
 	}
-	// An empty row is an assumption; a shot that was not read and a head of rows are none.
+	// An empty row is an assumption where the readings go on as they were, and a warning
+	// where they change by more than 50 mm and three times what those on either side
+	// differ by; a shot that was not read and a head of rows are neither.
 	for _, line := range []string{",,,,,\n", "\n"} {
-		s, err := readText([]byte(rodList(line, "")), "list.csv", bm, false)
-		if err != nil || movedNote(s, Warning, 6) || !movedNote(s, Assumed, 6) {
-			t.Errorf("%q: %v, want an assumption of line 6", line, err)
+		for _, c := range []struct {
+			change, within float64
+			kind           NoteKind
+		}{{0, 0.003, Assumed}, {0.049, 0.003, Assumed}, {0.051, 0.003, Warning}, {-0.051, 0.003, Warning}, {0.2, 0.06, Warning}, {0.2, 0.07, Assumed}} {
+			list := "point,x (m),y (m),rod (m),code,remarks\n"
+			for i := range 6 {
+				if i == 3 {
+					list += line
+				}
+				rod := 1.5 + c.within*float64(i%3)/2
+				if i >= 3 {
+					rod += c.change
+				}
+				list += fmt.Sprintf("%d,%d,%d,%.4f,FLR,\n", 101+i, i%3, i/3, rod)
+			}
+			s, err := readText([]byte(list), "list.csv", Options{}, false)
+			if err != nil || movedNote(s, Warning, 5) != (c.kind == Warning) || movedNote(s, Assumed, 5) != (c.kind == Assumed) {
+				t.Errorf("%q, %+v: %v, want the kind of note of line 5", line, c, err)
+			}
 		}
 	}
 	for _, line := range []string{"103a,3,0,-,,\n", "row 2,,,,,\n", "2,,,-,,\n"} {

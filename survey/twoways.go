@@ -59,6 +59,18 @@ type cutHeight struct {
 	value, rest string
 }
 
+// endInSeparators reports whether most rows have empty cells behind the last column: one
+// row that has them may have slid.
+func (f *textReader) endInSeparators() bool {
+	n := 0
+	for _, l := range f.form.content {
+		if cells := split(l.text, f.form.sep); len(cells) > len(f.layout.columns) && strings.TrimSpace(cells[len(cells)-1]) == "" {
+			n++
+		}
+	}
+	return 2*n > len(f.form.content)
+}
+
 // cuts returns the heights of a column that a decimal comma may have cut, and how many
 // heights it has in all; 0 where one of them has decimals.
 func (f *textReader) cuts(c *column) (out []cutHeight, whole int) {
@@ -66,10 +78,10 @@ func (f *textReader) cuts(c *column) (out []cutHeight, whole int) {
 	if most == 0 {
 		return nil, 0
 	}
-	decimals := false
+	decimals, ended := false, f.endInSeparators()
 	for _, l := range f.form.content {
 		cells := split(l.text, f.form.sep)
-		for n := len(f.layout.columns); len(cells) > n && strings.TrimSpace(cells[len(cells)-1]) == ""; {
+		for n := len(f.layout.columns); ended && len(cells) > n && strings.TrimSpace(cells[len(cells)-1]) == ""; {
 			cells = cells[:len(cells)-1]
 		}
 		if len(cells) <= c.index || len(cells) > len(f.layout.columns) || missing(cells[c.index]) { // a longer row has slid
