@@ -7,7 +7,7 @@ import (
 )
 
 // So many shots outside the walls, and this share of all, are more than a few that were
-// taken next door: the outline may be wrong. Own choice.
+// taken on the floor beside it: the outline may be wrong. Own choice.
 const (
 	fewestBeyond = 3
 	shareBeyond  = 0.1

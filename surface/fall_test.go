@@ -211,7 +211,7 @@ func TestFallsLeaveTheLeastWater(t *testing.T) {
 	}
 }
 
-// At a wall past which the floor runs on, the best direction may slant: it is asked about,
+// At a wall past which the floor runs on, the best direction may slant: it is refused,
 // with the one square to the wall first. By hand, an L of 6 × 6 m less its quarter to the
 // north-east: at (3, 4.5) on the wall x = 3 the east arm is past the wall, 3 × 3 m, 13.5 m³.
 func TestFallsAtAnInnerWall(t *testing.T) {

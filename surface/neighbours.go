@@ -100,7 +100,7 @@ func (n *neighbours) index(p Vec) int {
 
 // alike returns how many of near, sorted by distance, count as the k nearest: all
 // those too that are as near as the last of them but for rounding. On a grid many
-// are, and which of them counts must not hang on the last bit.
+// are, and which of them counts must not depend on the last bit.
 func (n *neighbours) alike(p Vec, near []int32, k int) int {
 	take := min(k, len(near))
 	for last := p.Distance(n.k[near[take-1]]); take < len(near) && p.Distance(n.k[near[take]]) <= last*(1+1e-9); {

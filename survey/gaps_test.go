@@ -115,7 +115,7 @@ func TestGapsListed(t *testing.T) {
 	}
 }
 
-// TestMovedInRemark: a move in the remark of a shot is asked about as SETUP 2 is. A floor
+// TestMovedInRemark: a move in the remark of a shot is refused as SETUP 2 is. A floor
 // that dropped is none.
 func TestMovedInRemark(t *testing.T) {
 	for _, remark := range []string{"from setup 2", "bumped", "moved", "laser dropped", "2nd laser", "setup 2"} {

@@ -81,7 +81,7 @@ func (f *textReader) filled(c *column) (rows int, count cellCount) {
 }
 
 // hiddenBook refuses a level book whose sights stand under another head: read as
-// a list of shots from nowhere, its elevations would hang on nothing.
+// a list of shots from nowhere, nothing would give its elevations.
 func (f *textReader) hiddenBook() error {
 	unnamed := f.manner == bySight && f.of[isSight] == nil
 	if !unnamed && (!f.s.Relative || f.s.Book != nil) {

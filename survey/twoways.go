@@ -45,7 +45,7 @@ func (f *textReader) cutDecimals() error {
 	return nil
 }
 
-// In a column that may hold numbers of its own a cut is asked about from this many whole
+// In a column that may hold numbers of its own a cut is refused from this many whole
 // heights, where this share of them has the figures of a fraction behind it. Own choice:
 // a height of 2.000 may have been written 2.
 const (

@@ -229,7 +229,7 @@ func (p *BookPage) checks(out *bytes.Buffer) {
 	case math.Abs(c.SumBS-c.SumFS-c.LastMinusFirst) < same && math.Abs(c.SumRise-c.SumFall-c.LastMinusFirst) < same:
 		fmt.Fprintf(out, "  the three agree; that proves the arithmetic, not the readings\n")
 	default:
-		fmt.Fprintf(out, "  the three do not agree: a set-up hangs on something else than the foresight before it (a second backsight, or a benchmark of its own)\n")
+		fmt.Fprintf(out, "  the three do not agree: a set-up depends on something other than the foresight before it (a second backsight, or a benchmark of its own)\n")
 	}
 	for _, e := range p.B.Faults {
 		fmt.Fprintf(out, "  %s\n", Printable(e.Error()))
