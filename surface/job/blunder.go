@@ -62,11 +62,11 @@ func BlunderText(b blunder.Finding, style unit.Style) string {
 		look = "it may be meant as " + strings.Join(some, " or ")
 	}
 	if b.Doubt {
-		return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s (%s), and %s. It is used as read",
-			name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, b.Kind, change)
+		return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read",
+			name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, change)
 	}
-	return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s): %s (%s). Used as read. If %s is right, %s. Read it again",
-		name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), look, b.Kind, b.WouldFit, change)
+	return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s): %s. Used as read. If %s is right, %s. Read it again",
+		name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), look, b.WouldFit, change)
 }
 
 // Doubts counts the readings in doubt, and names them with what each comes to, those of
