@@ -18,15 +18,6 @@ const entryLead = 11.5 // pt from line to line of the legend
 
 const signRoom = 21 // pt from the left edge to the text behind a sign
 
-// drawEntries sets entries from the upper left corner of c downwards, a line each.
-func drawEntries(c draw.Canvas, entries []entry) {
-	var lines []entryLine
-	for _, e := range entries {
-		lines = append(lines, entryLine{e, e.sign != nil})
-	}
-	drawLines(c, lines)
-}
-
 // drawBeside sets entries from the upper left corner of c downwards, wrapped, with the
 // corner on the right kept free for the scale bar.
 func drawBeside(c draw.Canvas, entries []entry) {

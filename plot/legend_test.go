@@ -52,17 +52,20 @@ func TestLegendsStandClearOfTheScale(t *testing.T) {
 	}
 }
 
-// In half of a page, no lettering of the pictures of flatness passes the edge, and none of
-// an axis reaches into the legend.
-func TestFlatnessPicturesFitHalfAPage(t *testing.T) {
+// In half of a page, no lettering of the pictures of flatness and of a profile passes the
+// edge, and none of an axis reaches into the legend.
+func TestPicturesFitHalfAPage(t *testing.T) {
 	edge := EdgeProfile{Title: "Worst place", Line: []surface.Station{{Distance: 0, Elevation: 0}, {Distance: 1, Elevation: 0.003}, {Distance: 2, Elevation: -0.001}, {Distance: 3, Elevation: 0.002}, {Distance: 4, Elevation: 0}},
 		From: 0.9, To: 3.9, A: 1, B: 3, Low: 2, Gap: 0.0035}
 	bars := edge
 	bars.Curvature = []float64{0.001, -0.002, 0.001}
 	share := Histogram{Title: "Departures", From: -0.005, Step: 0.001, Shares: []float64{0.01, 0.02, 0.02, 0.9, 0.05}, Tolerance: 0.003}
+	along := Profile{Title: "Through the hall", Floor: hall(1, surface.Vec{}), Target: surface.Horizontal(99.93 * foot), From: feet(8, 1)[0], To: feet(8, 31)[0], Units: unit.Style{Imperial: true}}
+	ground := along // above the target in part
+	ground.Target = surface.Horizontal(99.8 * foot)
 	parts := regexp.MustCompile(`<text x="([^"]+)" y="([^"]+)" .*?textLength="([^"]+)"(.*?)>([^<]+)<`)
 	for page := vg.Length(230); page <= 260; page += 5 {
-		for first, d := range map[string]Drawing{"where the straightedge rests": &edge, "where the straightedge": &bars, "share of the area that": &share} {
+		for first, d := range map[string]Drawing{"where the straightedge rests": &edge, "where the straightedge": &bars, "share of the area that": &share, "target": &along, "target of a cut": &ground} {
 			c := newSVG(page, d.Height(page), "")
 			if err := d.Draw(draw.New(c)); err != nil {
 				t.Fatal(err)
@@ -74,7 +77,7 @@ func TestFlatnessPicturesFitHalfAPage(t *testing.T) {
 					lowest = max(lowest, y)
 					long = 0
 				}
-				if strings.HasPrefix(m[5], first) {
+				if strings.HasPrefix(m[5], strings.TrimSuffix(first, " of a cut")) {
 					legend = y - 6
 				}
 				if x < 0 || x+long > page.Points() || y > c.h.Points() {

@@ -36,10 +36,13 @@ func (m *Profile) heading() string { return m.header().heading() }
 
 // Height returns a height that leaves room for the depths.
 func (m *Profile) Height(width vg.Length) vg.Length {
-	return m.header().height(width) + 0.42*width + axisRoom + profileLegend
+	return m.header().height(width) + 0.42*width + axisRoom + m.legendHeight(width)
 }
 
-const profileLegend = 4*entryLead + 1.5*margin
+// legendHeight leaves room for an exaggeration of any length, and for the sign of a cut.
+func (m *Profile) legendHeight(page vg.Length) vg.Length {
+	return wrappedHeight((&section{Profile: m, cut: true}).entries("10,000"), page)
+}
 
 // Draw draws the profile onto c.
 func (m *Profile) Draw(c draw.Canvas) error {
@@ -57,11 +60,12 @@ func (m *Profile) Draw(c draw.Canvas) error {
 	p.X.Max = m.From.Distance(m.To) / size
 	p.X.Label.Text = "along the line, " + name
 	p.Y.Label.Text = "elevation, " + name
-	area := draw.Crop(c, margin, -margin-6, profileLegend, -4)
+	legend := m.legendHeight(c.Size().X)
+	area := draw.Crop(c, margin, -margin-6, legend, -4)
 	s.exaggerate(p, area)
 	p.Add(s)
 	p.Draw(area)
-	drawEntries(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-profileLegend)), s.entries())
+	drawWrapped(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-legend)), s.entries(fmt.Sprintf("%g", s.times)))
 	return nil
 }
 
@@ -318,7 +322,7 @@ func (s *section) extremes(c draw.Canvas, g *ground, floorAt func(surface.Statio
 	}
 }
 
-func (s *section) entries() []entry {
+func (s *section) entries(times string) []entry {
 	unitName := "mm"
 	if s.Units.Imperial {
 		unitName = "inches"
@@ -343,6 +347,6 @@ func (s *section) entries() []entry {
 		{lineSign(1.1, 5, 2.5), "target"},
 		{lineSign(1.5), "floor as surveyed"},
 		fill,
-		{nil, fmt.Sprintf("From %s to %s %s. Heights drawn %g times larger than lengths.", place(s.From), place(s.To), name, s.times)},
+		{nil, fmt.Sprintf("From %s to %s %s. Heights drawn %s times larger than lengths.", place(s.From), place(s.To), name, times)},
 	}
 }
