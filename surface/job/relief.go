@@ -18,20 +18,45 @@ import (
 // is more, a reading is wrong by a decimal point or a power of ten. Own choice.
 const mostRelief = 1000
 
-// oneFloor refuses elevations that lie farther apart than those of a floor can, and
-// names the farthest from the middle one of them.
+// usualRelief is the difference between two elevations that few floors have, m: where
+// there is more, two storeys are in one survey, a shot is misread, or the unit is
+// another one. Own choice: a storey.
+const usualRelief = 3
+
+// oneFloor refuses elevations that are farther apart than those of a floor can be, and
+// names the farthest from the middle one of them. Of those that few floors have it warns.
 func oneFloor(s *survey.Survey, points []survey.Point, style unit.Style) error {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for i := range points {
-		if points[i].HasZ() {
-			lo, hi = min(lo, points[i].Z), max(hi, points[i].Z)
+	lo, hi := extremes(points)
+	relief := hi.Z - lo.Z
+	if !(relief > mostRelief) {
+		if relief > usualRelief {
+			s.Notes = append(s.Notes, survey.Notef(survey.Warning, hi.At, "elevations of the floor are %s apart, from %s at %s to %s at %s; few floors are uneven by more than %s: is it one floor, and is the unit right?",
+				rough(relief, style), style.Elevation(lo.Z), cmp.Or(lo.Name, "a shot"), style.Elevation(hi.Z), cmp.Or(hi.Name, "a shot"), rough(usualRelief, style)).About(survey.AboutDepth))
 		}
-	}
-	if !(hi-lo > mostRelief) {
 		return nil
 	}
 	middle, far := strays(points, 0)
 	return strayed(s, far[:1], middle, style, "elevations of one floor, no more than "+rough(mostRelief, style)+" apart")
+}
+
+// extremes returns the points of min and max elevation; of those at one elevation the
+// first from west to east, so that it does not depend on their order.
+func extremes(points []survey.Point) (lo, hi survey.Point) {
+	lo.Z, hi.Z = math.Inf(1), math.Inf(-1)
+	for i := range points {
+		p := points[i]
+		if !p.HasZ() {
+			continue
+		}
+		west := func(q survey.Point) bool { return cmp.Or(cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y)) < 0 }
+		if p.Z < lo.Z || p.Z == lo.Z && west(lo) {
+			lo = p
+		}
+		if p.Z > hi.Z || p.Z == hi.Z && west(hi) {
+			hi = p
+		}
+	}
+	return lo, hi
 }
 
 // oneRun refuses a run of readings that lie farther apart than those of a floor can,
