@@ -6,7 +6,7 @@ import (
 	"pourplane/survey"
 )
 
-// So many shots outside the walls, and this share of all, are more than a few that were
+// So many shots outside the walls, from this share of all, are more than a few that were
 // taken on the floor beside it: the outline may be wrong. Own choice.
 const (
 	fewestBeyond = 3
@@ -16,7 +16,7 @@ const (
 // warnBeyond warns where many shots are outside the walls. Those in openings and those
 // marked for another region are not counted.
 func (b *builder) warnBeyond(beyond int) {
-	if b.floor.Hull || beyond < fewestBeyond || float64(beyond) <= shareBeyond*float64(len(b.shot)) {
+	if b.floor.Hull || beyond < fewestBeyond || float64(beyond)/float64(len(b.shot)) < shareBeyond {
 		return
 	}
 	advice := ""

@@ -35,7 +35,8 @@ func TestShotsBeyondWalls(t *testing.T) {
 	}{
 		{"two", append(in(10), grid(2, 8, 1, 0.5)...), room, ""},
 		{"three of 13", append(in(10), grid(3, 8, 1, 0.5)...), room, "3 of 13 shots are outside the walls: check the outline"},
-		{"three of 30", append(in(27), grid(3, 8, 1, 0.5)...), room, ""},
+		{"three of 31", append(in(28), grid(3, 8, 1, 0.5)...), room, ""},
+		{"three of 30", append(in(27), grid(3, 8, 1, 0.5)...), room, "3 of 30 shots are outside the walls: check the outline"},
 		{"three of 29", append(in(26), grid(3, 8, 1, 0.5)...), room, "3 of 29 shots are outside the walls: check the outline"},
 		{"to the north", append(in(10), grid(3, 0.5, 5.5, 0.2)...), room, "3 of 13 shots are outside the walls: " + exchanged},
 		{"at the wall once exchanged", append(in(10), grid(3, 0.5, 6.004, 0.2)...), room, "3 of 13 shots are outside the walls: " + exchanged},

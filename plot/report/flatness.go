@@ -108,7 +108,7 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 		case j.Off.Highest-j.Tol < least/2:
 			row("", "no high exceeds it by %s", fine(least, style))
 		case c.Offset >= least/2:
-			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s below it", fine(c.Offset, style), left, notNought(job.SmallVolume(c.Fill, style)), style.Depth(c.Deepest))
+			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notNought(job.SmallVolume(c.Fill, style)), sideOfIt(-c.Deepest, style))
 		}
 	}
 	if small != "" {
@@ -173,6 +173,15 @@ func sideOf(m float64, style unit.Style) string {
 	}
 }
 
+// sideOfIt writes a departure in words, from a plane that is named before it.
+func sideOfIt(m float64, style unit.Style) string {
+	text := sideOf(m, style)
+	if text == fine(0, style) {
+		return "level with it"
+	}
+	return text + " it"
+}
+
 // notNought writes what is too small for its digits as less than the last of them.
 func notNought(text string) string {
 	number, of, ok := strings.Cut(text, " ")
@@ -206,6 +215,13 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 	row := func(head, format string, args ...any) {
 		fmt.Fprintf(&b, "%-14s %s\n", head, Printable(fmt.Sprintf(format, args...)))
 	}
+	head := "Warning"
+	for _, n := range j.Notes {
+		if n.Kind == survey.Warning && n.Topic == survey.AboutFlatness {
+			row(head, "%s", n.In(style))
+			head = ""
+		}
+	}
 	tellPlane(j, style, row)
 	tellEdges(j, style, row)
 	printRuns(j, &b, style, row)
@@ -223,7 +239,7 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 		}
 		fmt.Fprintf(&b, "\n")
 	}
-	say(&b, j.Notes, nil, style)
+	say(&b, j.Notes, map[survey.Topic]bool{survey.AboutFlatness: true}, style)
 	return b.Bytes()
 }
 

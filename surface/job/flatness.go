@@ -144,7 +144,7 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 			return err
 		}
 		j.Floor = floor
-		j.Notes = append(append(j.Notes, floor.Notes...), compassNote(floor)...)
+		j.Notes = append(append(j.Notes, ofVerdict(floor.Notes)...), compassNote(floor)...)
 	}
 	j.Notes = append(slices.Clone(s.Notes), j.Notes...)
 	if j.Floor == nil && len(s.Runs) == 0 {
@@ -174,6 +174,18 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 	j.Verdicts = flatness.Judge(m, rows, j.Settings)
 	j.Notes = append(j.Notes, f.given.notes()...)
 	return nil
+}
+
+// ofVerdict returns notes of a floor as those of flatness: a warning about the order is
+// one about the verdict.
+func ofVerdict(notes []survey.Note) []survey.Note {
+	out := slices.Clone(notes)
+	for i := range out {
+		if out[i].Topic == survey.AboutOrder {
+			out[i].Topic = survey.AboutFlatness
+		}
+	}
+	return out
 }
 
 // judgedFloor makes the floor that a survey describes. It refuses one of which a few
