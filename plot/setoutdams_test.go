@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"pourplane/surface"
@@ -51,6 +52,46 @@ func TestDrainsAreNamed(t *testing.T) {
 		if n := strings.Count(string(written(t, m, "svg")), ">D1<"); n != 1 {
 			t.Errorf("%s map: the name of the drain is there %d times", what, n)
 		}
+	}
+}
+
+// A drain or a door whose name has no room is counted: in the legend, and on each sheet
+// that shows its mark, also where an edge cuts the name.
+func TestNamesWithoutRoomAreCounted(t *testing.T) {
+	at := feet(9, 9)[0]
+	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}, Scale: 96}
+	const legend = "drain, or where the target falls to"
+	for _, c := range []struct {
+		drain, door string
+		count       int
+		want        []string
+	}{
+		{"D1", "A1", 0, []string{legend, "adjoining finished floor"}},
+		{strings.Repeat("long ", 60), "A1", 1, []string{legend + "; 1 without room for the name"}},
+		{"D1", strings.Repeat("long ", 60), 1, []string{"adjoining finished floor; 1 without room for the name"}},
+	} {
+		m.Drains = []survey.Point{{X: at.X, Y: at.Y, Name: c.drain}}
+		m.Finished = []survey.Point{{X: feet(0, 9)[0].X, Y: at.Y, Name: c.door}}
+		plan := laid(t, m)
+		if n := plan.Unnamed(); n != c.count {
+			t.Errorf("%d names without room are counted, want %d", n, c.count)
+		}
+		all := texts(t, written(t, m, "svg"))
+		for _, want := range c.want {
+			if !has(all, want) {
+				t.Errorf("no %q among %q", want, all)
+			}
+		}
+	}
+	m.Drains[0].Name, m.Finished[0].Name = "a drain with a name", "A1"
+	plan := laid(t, m)
+	mark := plan.placed.frame.at(at).Sub(plan.page.Min)
+	half := vg.Point{X: drainRadius + 1, Y: drainRadius + 1}
+	if n := plan.Part(vg.Rectangle{Min: mark.Sub(half), Max: mark.Add(half)}).Unnamed(); n != 1 {
+		t.Errorf("%d names that an edge cuts are counted, want 1", n)
+	}
+	if n := plan.Part(vg.Rectangle{Min: mark.Add(half), Max: mark.Add(half.Scale(9))}).Unnamed(); n != 0 {
+		t.Errorf("%d names of marks beside the sheet are counted", n)
 	}
 }
 

@@ -29,7 +29,7 @@ type setOutSheet struct {
 
 // setOutLettering is what [setOutSheet.place] finds room for, and counts of what has none.
 type setOutLettering struct {
-	labels   []label // of pins and the adjoining finished floor
+	labels   []label // of pins, the adjoining finished floor and drains
 	leaders  []leader
 	bays     []label
 	dams     []label
@@ -38,7 +38,6 @@ type setOutLettering struct {
 	titled   int      // bays with their name written
 	untold   int      // bays without their text
 	nameless int      // dams without
-	unnamed  int      // finished floors without
 	exit     vg.Point // of the sign of the way out
 }
 

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"pourplane/surface"
+	"pourplane/survey"
 )
 
 // pinSizes are the sizes of the heights of marks, pt, from the most wanted to the least
@@ -51,13 +52,13 @@ func (s *setOutSheet) letter(g *ground) {
 	start := g.clone()
 	s.placeFinished(g)
 	s.placePins(g)
-	left := func() int { return 2*len(s.Pins) - s.named - s.told + s.unnamed }
+	left := func() int { return 2*len(s.Pins) - s.named - s.told + s.unnamedDoors() + s.unnamedDrains() }
 	most := left()
-	if most == 0 || most > 2*len(s.finished) {
+	if most == 0 || most > 2*(len(s.finished)+len(s.drains())) {
 		return
 	}
 	cells, first := g.cells, *s
-	g.cells, s.labels, s.leaders, s.unnamed = start.cells, nil, nil, 0
+	g.cells, s.labels, s.leaders = start.cells, nil, nil
 	s.placePins(g)
 	s.placeFinished(g)
 	if left() >= most {
@@ -287,31 +288,28 @@ func (s *setOutSheet) placeFinished(g *ground) {
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
 	away := func(p vg.Point) float64 { return math.Hypot(float64(p.X-middle.X), float64(p.Y-middle.Y)) }
 	for i, q := range s.finished {
-		if q.Name == "" {
-			continue
-		}
-		l := newLabel(q.Name, smallest, true)
-		l.of = -i - 1
-		at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
-		found := false
-		for _, r := range []vg.Length{4, 8, 12} {
-			places := round(at, r+clear, l, false)
-			slices.SortStableFunc(places, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })
-			if found = g.take(&l, at, places, math.MaxInt); found {
-				break
-			}
-		}
-		if found {
-			s.labels = append(s.labels, l)
-		} else {
-			s.unnamed++
-		}
+		s.placeName(g, q, -i-1, 4, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })
 	}
-	for _, q := range s.drains() {
-		l := newLabel(q.Name, smallest, true)
-		at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
-		if q.Name != "" && g.take(&l, at, round(at, drainRadius+clear, l, false), math.MaxInt) {
+	for i, q := range s.drains() {
+		s.placeName(g, q, -len(s.finished)-i-1, drainRadius, func(vg.Point, vg.Point) int { return 0 })
+	}
+}
+
+// placeName finds room for the name of a point at its mark of a radius, or a little farther
+// off, the places that come first in an order before others.
+func (s *setOutSheet) placeName(g *ground, q survey.Point, of int, r vg.Length, order func(p, q vg.Point) int) {
+	if q.Name == "" {
+		return
+	}
+	l := newLabel(q.Name, smallest, true)
+	l.of = of
+	at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
+	for _, off := range []vg.Length{0, 4, 8} {
+		places := round(at, r+off+clear, l, false)
+		slices.SortStableFunc(places, order)
+		if g.take(&l, at, places, math.MaxInt) {
 			s.labels = append(s.labels, l)
+			return
 		}
 	}
 }
@@ -400,7 +398,7 @@ type label struct {
 	text   string
 	ink    color.Color // nil: black
 	plated bool        // on a ground of its own
-	of     int         // what it belongs to: 1 for the first pin, -1 for the first mark of the finished floor; 0: only itself
+	of     int         // what it belongs to: 1 for the first pin, -1 for the first mark of the finished floor, with drains behind those; 0: only itself
 }
 
 func (l label) write(c draw.Canvas, opacity uint8) {

@@ -101,7 +101,7 @@ func (s *setOutSheet) entries() []entry {
 		add(exitSign, "way out")
 	}
 	if len(s.drains()) > 0 {
-		add(drainSign, drainText)
+		add(drainSign, "%s", drainText+s.withoutName(s.unnamedDrains()))
 	}
 	if slope := s.slope(); slope > 0 {
 		add(func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16, turn: s.fallTurn()}.draw(c) }, "the target falls this way, by %s", fallText(slope))
@@ -139,15 +139,21 @@ func (s *setOutSheet) entries() []entry {
 		if n := len(s.Finished) - len(s.finished); n > 0 {
 			text += fmt.Sprintf("; %s not shown", grouped(float64(n)))
 		}
-		if s.unnamed > 0 {
-			text += fmt.Sprintf("; %d without room for the name", s.unnamed)
-		}
+		text += s.withoutName(s.unnamedDoors())
 		add(func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(diamond(at, 3.2)) }, "%s", text)
 	}
 	if s.Scale > 0 {
 		add(nil, "1:%g on a print at full size", s.Scale)
 	}
 	return append(out, planEntry)
+}
+
+// withoutName says how many marks of a plan that is laid out have no room for the name.
+func (s *setOutSheet) withoutName(n int) string {
+	if n == 0 || s.frame.scale == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; %d without room for the name", n)
 }
 
 // lettered reports whether any pin has something to be written at it.

@@ -123,6 +123,13 @@ func (p *SetOutPlan) Unwritten() (names, heights int) {
 	return len(p.Pins) - s.named, len(p.Pins) - s.told
 }
 
+// Unnamed returns how many marks of the adjoining finished floor and drains that are shown
+// have no room for their names.
+func (p *SetOutPlan) Unnamed() int {
+	s := p.shownSheet()
+	return s.unnamedDoors() + s.unnamedDrains()
+}
+
 // Arrowless reports whether the target falls and the arrow that points there has no room on
 // what is shown of the plan.
 func (p *SetOutPlan) Arrowless() bool {

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"pourplane/surface"
+	"pourplane/survey"
 )
 
 // PlanWindow is the part of a plan that a sheet shows.
@@ -74,9 +75,13 @@ func (s *setOutSheet) leaveOutCut() {
 	for i, q := range s.finished {
 		s.hidden[-i-1] = !s.inWindow(box{centre: s.frame.at(surface.Vec{X: q.X, Y: q.Y}), w: 10, h: 10})
 	}
+	first := len(s.finished) + 1
+	for i, q := range s.drains() {
+		s.hidden[-first-i] = !s.inWindow(drainBox(s.frame.at(surface.Vec{X: q.X, Y: q.Y})))
+	}
 	names, heights := map[int]bool{}, map[int]bool{}
 	for _, l := range s.labels {
-		if l.of != 0 && !s.inWindow(l.box) {
+		if l.of != 0 && l.of > -first && !s.inWindow(l.box) { // a drain is shown without its name
 			s.hidden[l.of] = true
 		}
 		names[l.of], heights[l.of] = names[l.of] || !l.bold, heights[l.of] || l.bold
@@ -93,6 +98,24 @@ func (s *setOutSheet) leaveOutCut() {
 		*labels = slices.DeleteFunc(*labels, func(l label) bool { return s.hidden[l.of] || !s.inWindow(l.box) })
 	}
 	s.leaders = slices.DeleteFunc(s.leaders, func(l leader) bool { return s.hidden[l.of] })
+}
+
+// unnamedDoors returns how many marks of the adjoining finished floor that are shown have
+// no room for their names, and unnamedDrains how many drains.
+func (s *setOutSheet) unnamedDoors() int { return s.unnamed(s.finished, -1) }
+
+func (s *setOutSheet) unnamedDrains() int { return s.unnamed(s.drains(), -len(s.finished)-1) }
+
+// unnamed counts the points without their names; labels of the first belong to first, of
+// the next to one less.
+func (s *setOutSheet) unnamed(points []survey.Point, first int) (n int) {
+	for i, q := range points {
+		of := first - i
+		if q.Name != "" && !s.hidden[of] && !slices.ContainsFunc(s.labels, func(l label) bool { return l.of == of }) {
+			n++
+		}
+	}
+	return n
 }
 
 // drawWindows frames the parts that sheets show, each with its name in a corner. A frame

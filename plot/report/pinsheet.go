@@ -148,10 +148,17 @@ func SheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []s
 	}
 	for i := range parts {
 		shown := parts[i].Plan.(*plot.SetOutPlan)
-		parts[i].Note = NoRoom(shown.Unwritten())
-		if shown.Arrowless() {
-			parts[i].Note = strings.TrimPrefix(parts[i].Note+"; the target "+job.FallText(laid.Target), "; ")
+		var notes []string
+		if text := NoRoom(shown.Unwritten()); text != "" {
+			notes = append(notes, text)
 		}
+		if n := shown.Unnamed(); n > 0 {
+			notes = append(notes, job.Plural(n, "name")+" of doors and drains found no room")
+		}
+		if shown.Arrowless() {
+			notes = append(notes, "the target "+job.FallText(laid.Target))
+		}
+		parts[i].Note = strings.Join(notes, "; ")
 	}
 	return parts, windows
 }
