@@ -228,3 +228,23 @@ spacing = "2m"
 		t.Errorf("the page of a floor of 24 m by 4 m: %v", m)
 	}
 }
+
+// How far the grate of a drain moves is beside it on the plan, and written out. By hand: the
+// target is at −20 mm, so a rim at −95 mm comes up 75 mm, and one at +5 mm goes down 25 mm; a
+// rim 0.4 mm below the target stays.
+func TestGratesComeUp(t *testing.T) {
+	files := cellar("[pins]\nspacing = \"1.5m\"\n")
+	files["cellar.csv"] += "D2,2.2,1.9,-0.095,DRN\nD3,5.2,3.1,0.005,FD\nD4,4.0,1.1,-0.0204,GULLY\nD5,20,1.9,-0.095,DRN\n"
+	dir := jobFolder(t, files)
+	for _, name := range []string{"pins.pdf", "wall.pdf", "record.pdf"} {
+		text := strings.Join(strings.Fields(strings.Join(pagesOf(t, filepath.Join(dir, name)), " ")), " ")
+		if want := "Drains, from the old rim to the top of the fill: D2: grate up 75 mm; D3: grate down 25 mm; D4: grate stays."; !strings.Contains(text, want) {
+			t.Errorf("%s does not have %q:\n%s", name, want, text)
+		}
+		for _, want := range []string{"D2, grate up 75 mm", "D3, grate down 25 mm"} {
+			if name != "record.pdf" && !strings.Contains(text, want) {
+				t.Errorf("the plan of %s does not have %q:\n%s", name, want, text)
+			}
+		}
+	}
+}

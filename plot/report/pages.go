@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"pourplane/plot"
@@ -38,7 +39,7 @@ func (h *Handover) Wall() sheet.Record {
 		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(p.Pins)), Name: fmt.Sprintf("pins, marks from %s (%s) to %s (%s); %s", h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())})
 		s.Text[0] += " Heights are of the marks above the old floor; never finish above a mark."
 	}
-	s.Text = append(s.Text, h.rodTexts()...)
+	s.Text = slices.Concat(s.Text, h.rodTexts(), h.grateTexts())
 	s.Pictures = []sheet.Picture{{Drawing: plan, Caption: caption}}
 	// Beside the words a page across leaves a plan about 1.9 times as wide as high its largest.
 	const wide = 1.9

@@ -69,7 +69,7 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	if text := job.Doubts(h.Blunders, " in doubt", u); text != "" {
 		s.Text = append(s.Text, text+".")
 	}
-	s.Text = append(s.Text, h.rodTexts()...)
+	s.Text = slices.Concat(s.Text, h.grateTexts(), h.rodTexts())
 	if r := h.RodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
 		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. The rod on a mark then reads that plus the figure of the column; a minus sign means less.", r.Name, u.Elevation(r.Elevation)))

@@ -192,7 +192,7 @@ func (h *Handover) targetSection() sheet.Section {
 	if from != "" {
 		s.Text = append(s.Text, fmt.Sprintf("From %s, less %s of covering and bed and %s to stay low.", from, cmp.Or(t.Buildup, "nothing"), cmp.Or(t.Low, "nothing")))
 	}
-	s.Text = append(s.Text, h.rodTexts()...)
+	s.Text = slices.Concat(s.Text, h.rodTexts(), h.grateTexts())
 	if len(h.Thresholds) == 0 {
 		return s
 	}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -13,6 +14,7 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/surface/setout"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -102,7 +104,7 @@ func (h *Handover) Mark(p setout.Pin) string {
 
 // SetOutMap draws what is asked for of the setting.
 func (h *Handover) SetOutMap(pins, bars, bays bool) *plot.SetOutMap {
-	m := &plot.SetOutMap{Floor: h.Floor, Target: h.Filled.Fill.Target, Finished: h.Survey.Finished, Drains: h.depth.Drains, Units: h.Style, Exit: h.Exit}
+	m := &plot.SetOutMap{Floor: h.Floor, Target: h.Filled.Fill.Target, Finished: h.Survey.Finished, Drains: h.setOutDrains(), Units: h.Style, Exit: h.Exit}
 	var parts []string
 	if pins {
 		parts = append(parts, h.PinText())
@@ -141,6 +143,48 @@ func (h *Handover) SetOutMap(pins, bars, bays bool) *plot.SetOutMap {
 	}
 	m.Summary = strings.Join(parts, "; ")
 	return m
+}
+
+// grate is how far the grate of a drain moves to be level with the fill. Up is rounded down,
+// so that water still runs in; "" where its rim has no elevation, or it is off the floor.
+func (h *Handover) grate(d survey.Point) string {
+	lo, hi := h.Floor.Bounds()
+	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code == "" || !d.HasZ() { // without a code only the place that the target falls to
+		return ""
+	}
+	up := h.Filled.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y}) - d.Z
+	switch stays := h.Style.Depth(0); {
+	case up >= 0 && h.Style.DepthDown(up) != stays:
+		return "grate up " + h.Style.DepthDown(up)
+	case up < 0 && h.Style.DepthUp(-up) != stays:
+		return "grate down " + h.Style.DepthUp(-up)
+	}
+	return "grate stays"
+}
+
+// setOutDrains are the drains with how far their grates move, beside the name.
+func (h *Handover) setOutDrains() []survey.Point {
+	out := slices.Clone(h.depth.Drains)
+	for i, d := range out {
+		if text := h.grate(d); text != "" {
+			out[i].Name = strings.TrimPrefix(d.Name+", "+text, ", ")
+		}
+	}
+	return out
+}
+
+// grateTexts list how far the grate of each drain moves.
+func (h *Handover) grateTexts() []string {
+	var out []string
+	for _, d := range h.Survey.Drains() {
+		if text := h.grate(d); text != "" {
+			out = append(out, cmp.Or(d.Name, "the drain at "+h.Place(surface.Vec{X: d.X, Y: d.Y}))+": "+text)
+		}
+	}
+	if out == nil {
+		return nil
+	}
+	return []string{"Drains, from the old rim to the top of the fill: " + strings.Join(out, "; ") + "."}
 }
 
 func (h *Handover) PinText() string {
