@@ -239,7 +239,7 @@ func (f *textReader) units() error {
 			Hint: "leave --units out to take the units of the file"}
 	}
 	if x := f.of[isX]; x != nil {
-		f.s.Plan = x.unit
+		f.s.Plan, f.s.PlanStated = x.unit, x.stated || x.feetInches
 	}
 	if f.up != nil {
 		f.s.Unit = f.up.unit

@@ -98,8 +98,11 @@ func (f *textReader) ownUnits() {
 	if c := f.up; c != nil && f.s.Unit == unit.None {
 		f.s.Unit = c.seen
 	}
-	if c := f.of[isX]; c != nil && f.s.Plan == unit.None {
-		f.s.Plan = c.seen
+	if c := f.of[isX]; c != nil {
+		f.s.PlanStated = f.s.PlanStated || c.own
+		if f.s.Plan == unit.None {
+			f.s.Plan = c.seen
+		}
 	}
 }
 

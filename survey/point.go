@@ -94,6 +94,7 @@ type Survey struct {
 	Headed     bool        // columns are named by a header, not by Options.Order
 	Unit       unit.Length // of the elevations as the file writes them: how a user thinks of them
 	Plan       unit.Length // of x and y
+	PlanStated bool        // text that states the unit of x and y itself; of other formats it is false
 	Relative   bool        // elevations are readings turned upside down: no height of instrument was known
 	Points     []Point
 	Levels     []Point // elevations without a place, X and Y NaN: a level book without plan columns

@@ -187,6 +187,11 @@ func (h *Holding) build(f *Input) error {
 		return err
 	default:
 		h.Why = err.Error()
+		var missed *surface.Missed
+		var whole *survey.Error
+		if errors.As(err, &missed) && errors.As(err, &whole) {
+			h.Why += "; " + whole.Hint
+		}
 	}
 	return nil
 }

@@ -253,6 +253,9 @@ func (f *Input) addOutline(s *survey.Survey, o survey.Options) error {
 	if err != nil {
 		return err
 	}
+	if err := outlineUnit(s, edge, StyleOf(s, f.show)); err != nil {
+		return err
+	}
 	if len(s.Rings) > 0 {
 		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: f.outline}, "this outline is used, not the one in %s", s.Name))
 	}

@@ -1,0 +1,78 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// How an outline fits shots: it is no more than loosest times as wide as they are, along
+// x and along y, and no shot is farther outside it than strayShare of its width. Own choice.
+const (
+	loosest    = 2
+	strayShare = 0.05
+)
+
+// extent is the part of the plan that points take up, m.
+type extent struct{ lo, hi surface.Vec }
+
+func extentOf(points []survey.Point) extent {
+	e := extent{surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
+	for i := range points {
+		p := &points[i]
+		e.lo = surface.Vec{X: min(e.lo.X, p.X), Y: min(e.lo.Y, p.Y)}
+		e.hi = surface.Vec{X: max(e.hi.X, p.X), Y: max(e.hi.Y, p.Y)}
+	}
+	return e
+}
+
+// scaled returns the extent with all coordinates times k.
+func (e extent) scaled(k float64) extent {
+	return extent{surface.Vec{X: k * e.lo.X, Y: k * e.lo.Y}, surface.Vec{X: k * e.hi.X, Y: k * e.hi.Y}}
+}
+
+// looseness returns how many times as wide as shots an outline of extent e is, the larger
+// of the two directions; it is infinite where the outline does not fit them.
+func (e extent) looseness(shots extent) float64 {
+	x, y := e.hi.X-e.lo.X, e.hi.Y-e.lo.Y
+	out := max(e.lo.X-shots.lo.X, shots.hi.X-e.hi.X)/x > strayShare || max(e.lo.Y-shots.lo.Y, shots.hi.Y-e.hi.Y)/y > strayShare
+	times := max(x/(shots.hi.X-shots.lo.X), y/(shots.hi.Y-shots.lo.Y))
+	if out || !(times <= loosest) {
+		return math.Inf(1)
+	}
+	return times
+}
+
+// outlineUnit asks for the unit of an outline that states none, and fits the shots in
+// another unit but not in the one in which it was read.
+func outlineUnit(s, edge *survey.Survey, style unit.Style) error {
+	if edge.PlanStated || edge.Delimiter == "" || len(s.Points) == 0 || len(edge.Rings) == 0 {
+		return nil
+	}
+	var corners []survey.Point
+	for _, r := range edge.Rings {
+		corners = append(corners, r.Points...)
+	}
+	shots, walls, read := extentOf(s.Points), extentOf(corners), cmp.Or(edge.Plan, unit.Metre)
+	best, other := walls.looseness(shots), read
+	if !math.IsInf(best, 1) {
+		return nil
+	}
+	for _, u := range []unit.Length{unit.Metre, unit.Centimetre, unit.Millimetre, unit.Foot, unit.Inch} {
+		if times := walls.scaled(u.Metres() / read.Metres()).looseness(shots); times < best {
+			best, other = times, u
+		}
+	}
+	if other == read {
+		return nil
+	}
+	named := func(u unit.Length) string { return fmt.Sprintf("x (%s),y (%[1]s)", u) }
+	return &survey.Error{Pos: edge.Rings[0].At, Element: "outline",
+		Found: fmt.Sprintf("no unit; as %s it reaches from %s to %s, the %d shots from %s to %s", named(read), At(walls.lo, style), At(walls.hi, style), len(s.Points), At(shots.lo, style), At(shots.hi, style)),
+		Want:  fmt.Sprintf("its unit: as %s it fits the shots", named(other)),
+		Hint:  fmt.Sprintf("make the first row of the outline %s, or %s if it is in %s as read", named(other), named(read), read)}
+}

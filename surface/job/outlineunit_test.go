@@ -1,0 +1,45 @@
+package job
+
+import (
+	"strings"
+	"testing"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// TestOutlineUnit: shots over 4 by 4 m from (0, 0), and square outlines that were read in
+// metres. The factors are those between units; the widths are on either side of the bounds.
+func TestOutlineUnit(t *testing.T) {
+	square := func(lo, hi float64) []survey.Point {
+		return []survey.Point{{X: lo, Y: lo}, {X: hi, Y: lo}, {X: hi, Y: hi}, {X: lo, Y: hi}}
+	}
+	for _, c := range []struct {
+		name   string
+		lo, hi float64 // of the outline, m as read
+		stated bool
+		want   string
+	}{
+		{"as read", -0.3, 4.3, false, ""},
+		{"mm", -300, 4300, false, "as x (mm),y (mm) it fits"},
+		{"cm", -30, 430, false, "as x (cm),y (cm) it fits"},
+		{"feet", -0.3 / 0.3048, 4.3 / 0.3048, false, "as x (ft),y (ft) it fits"},
+		{"inches", -0.3 / 0.0254, 4.3 / 0.0254, false, "as x (in),y (in) it fits"},
+		{"mm and stated", -300, 4300, true, ""},
+		{"twice as wide", 0, 7990, false, "as x (mm),y (mm) it fits"},
+		{"more than twice as wide", 0, 8010, false, ""},
+		{"shots outside by 4.9 %", 187, 4000, false, "as x (mm),y (mm) it fits"},
+		{"shots outside by 5.3 %", 200, 4000, false, ""},
+		{"another unit than any", -3.6, 51.6, false, ""},
+	} {
+		s := &survey.Survey{Points: square(0, 4), Plan: unit.Metre}
+		edge := &survey.Survey{Plan: unit.Metre, PlanStated: c.stated, Delimiter: ",", Rings: []survey.Ring{{Points: square(c.lo, c.hi)}}}
+		err := outlineUnit(s, edge, unit.Style{})
+		switch {
+		case c.want == "" && err != nil:
+			t.Errorf("%s: %v, want no question", c.name, err)
+		case c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)):
+			t.Errorf("%s: %v, want %q", c.name, err, c.want)
+		}
+	}
+}
