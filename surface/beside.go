@@ -4,13 +4,14 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strconv"
 
 	"pourplane/survey"
 )
 
 // Side is a distance square to a wall, by which a place is found on the floor.
 type Side struct {
-	Wall     string   // the way it faces from the floor, y being north: "west", "north-east"
+	Wall     string   // the way it faces from the floor, y being north: "west", "inner north-east"
 	Name     string   // that the outline gives it; often empty
 	Doors    []string // names of the thresholds at it
 	Distance float64  // m
@@ -19,7 +20,8 @@ type Side struct {
 // Beside returns the distances of p from two outer walls of f: from the nearest of those
 // that face east or west, then from the nearest of those that face north or south. A wall
 // counts where the line square to it from p meets it, with p on its floor side; steps and
-// openings are no walls. Where none counts there are fewer.
+// openings are no walls. Where none counts there are fewer. Where several walls face one
+// way, as in an L, those behind the outermost are inner ones, numbered inward.
 func (f *Floor) Beside(p Vec) []Side {
 	var nearest [2]Side
 	var found [2]bool
@@ -30,21 +32,72 @@ func (f *Floor) Beside(p Vec) []Side {
 			axis = 1
 		}
 		if !found[axis] || away < nearest[axis].Distance {
-			nearest[axis], found[axis] = Side{Wall: compassPoint(e.Y, -e.X), Distance: away}, true
+			nearest[axis], found[axis] = Side{Wall: CompassPoint(e.Y, -e.X), Distance: away}, true
 			edges[axis] = [2]Vec{a, b}
 		}
 	})
 	for axis, e := range edges {
 		if found[axis] {
 			nearest[axis].Name, nearest[axis].Doors = f.wallName(e[0], e[1]), f.doorsAt(e[0], e[1])
+			nearest[axis].Wall = f.inward(e[0], e[1]) + nearest[axis].Wall
 		}
 	}
 	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
 }
 
-// facing calls see for every outer wall that faces p: from a to b in the direction e, of
-// unit length, with the floor on the left and p away from it, m.
-func (f *Floor) facing(p Vec, see func(a, b, e Vec, away float64)) {
+// inward returns what tells the wall from a to b from others that face the same way: empty
+// for the outermost, else "inner ", with a number where there are several.
+func (f *Floor) inward(a, b Vec) string {
+	// m: walls closer to one line than this are one wall, as are the chords of a round one.
+	// Own choice: the depth of a half-brick pier.
+	const apart = 0.1
+	way := outward(a, b)
+	out := func(a, b Vec) float64 {
+		return float64((a.X+b.X)/2*way.X) + float64((a.Y+b.Y)/2*way.Y)
+	}
+	var at []float64
+	f.outerWalls(func(p, q Vec) {
+		if outward(p, q) == way {
+			at = append(at, out(p, q))
+		}
+	})
+	slices.SortFunc(at, func(x, y float64) int { return cmp.Compare(y, x) })
+	mine, lines, rank := out(a, b), 0, 0
+	for i, x := range at {
+		if i == 0 || at[i-1]-x > apart {
+			lines++
+		}
+		if x == mine {
+			rank = lines
+		}
+	}
+	switch {
+	case rank < 2:
+		return ""
+	case lines == 2:
+		return "inner "
+	}
+	return ordinal(rank-1) + " inner "
+}
+
+// ordinal writes 1 as 1st.
+func ordinal(n int) string {
+	end := "th"
+	if n%100 < 11 || n%100 > 13 {
+		switch n % 10 {
+		case 1:
+			end = "st"
+		case 2:
+			end = "nd"
+		case 3:
+			end = "rd"
+		}
+	}
+	return strconv.Itoa(n) + end
+}
+
+// outerWalls calls see for every outer wall, with the floor on the left.
+func (f *Floor) outerWalls(see func(a, b Vec)) {
 	step := map[[2]Vec]bool{}
 	for _, s := range f.Steps {
 		step[s], step[[2]Vec{s[1], s[0]}] = true, true
@@ -56,20 +109,26 @@ func (f *Floor) facing(p Vec, see func(a, b, e Vec, away float64)) {
 		ring := r.Rings[0] // counter-clockwise: the floor is on its left
 		for i, a := range ring {
 			b := ring[(i+1)%len(ring)]
-			length := a.Distance(b)
-			if length == 0 || step[[2]Vec{a, b}] {
-				continue
+			if a != b && !step[[2]Vec{a, b}] {
+				see(a, b)
 			}
-			e := Vec{(b.X - a.X) / length, (b.Y - a.Y) / length}
-			along := float64((p.X-a.X)*e.X) + float64((p.Y-a.Y)*e.Y)
-			away := float64((p.Y-a.Y)*e.X) - float64((p.X-a.X)*e.Y)
-			const touch = 1e-6 // m: a place on a wall is on its floor side
-			if along < -touch || along > length+touch || away < -touch {
-				continue
-			}
-			see(a, b, e, max(away, 0))
 		}
 	}
+}
+
+// facing calls see for every outer wall that faces p: from a to b in the direction e, of
+// unit length, with the floor on the left and p away from it, m.
+func (f *Floor) facing(p Vec, see func(a, b, e Vec, away float64)) {
+	f.outerWalls(func(a, b Vec) {
+		length := a.Distance(b)
+		e := Vec{(b.X - a.X) / length, (b.Y - a.Y) / length}
+		along := float64((p.X-a.X)*e.X) + float64((p.Y-a.Y)*e.Y)
+		away := float64((p.Y-a.Y)*e.X) - float64((p.X-a.X)*e.Y)
+		const touch = 1e-6 // m: a place on a wall is on its floor side
+		if along >= -touch && along <= length+touch && away >= -touch {
+			see(a, b, e, max(away, 0))
+		}
+	})
 }
 
 // offWall is how far a place may be from the line of a wall and be on it, m: rounding to the
@@ -144,8 +203,17 @@ func (f *Floor) doorsAt(a, b Vec) []string {
 	return names
 }
 
-// compassPoint names the nearest of eight directions, y being north.
-func compassPoint(x, y float64) string {
-	eight := []string{"east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"}
-	return eight[(int(math.Round(math.Atan2(y, x)/(math.Pi/4)))+8)%8]
+// eighth returns the nearest of eight directions, 0 being east and y north.
+func eighth(x, y float64) int { return (int(math.Round(math.Atan2(y, x)/(math.Pi/4))) + 8) % 8 }
+
+// CompassPoint names the nearest of eight directions, y being north.
+func CompassPoint(x, y float64) string {
+	return []string{"east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"}[eighth(x, y)]
+}
+
+// outward is the nearest of eight directions that a wall faces, of unit length, the floor
+// being on its left.
+func outward(a, b Vec) Vec {
+	sin, cos := math.Sincos(float64(eighth(b.Y-a.Y, a.X-b.X)) * math.Pi / 4)
+	return Vec{cos, sin}
 }

@@ -39,10 +39,10 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 		want string
 	}{
 		{1, 5, "west 1, north 1"},
-		{3.5, 3.8, "east 0.5, north 2.2"}, // the east wall of the north arm, at x = 4
-		{7, 2.5, "east 1, north 0.5"},     // the north wall of the east arm, at y = 3
-		{2.5, 1.2, "west 2.5, south 1.2"}, // not from the opening beside it
-		{1, 4.2, "west 1, north 1.8"},     // not from the step beside it
+		{3.5, 3.8, "inner east 0.5, north 2.2"}, // the east wall of the north arm, at x = 4
+		{7, 2.5, "east 1, inner north 0.5"},     // the north wall of the east arm, at y = 3
+		{2.5, 1.2, "west 2.5, south 1.2"},       // not from the opening beside it
+		{1, 4.2, "west 1, north 1.8"},           // not from the step beside it
 		{0, 2, "west 0, south 2"},
 	} {
 		var got []string
@@ -68,8 +68,8 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 	}{
 		{1, 5, "west street [], north  [J]"},
 		{1, 1, "west street [D1 D2], south  []"},
-		{3.5, 3.8, "east court [], north  [J]"},
-		{7, 2.5, "east  [], north  []"},
+		{3.5, 3.8, "inner east court [], north  [J]"},
+		{7, 2.5, "east  [], inner north  []"},
 	} {
 		var got []string
 		for _, s := range named.Beside(Vec{c.x, c.y}) {
@@ -97,5 +97,55 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 	named.Data.Rings[0].Walls = []string{"a", "b", "c", "d", "e", "f"}
 	if !named.Named() {
 		t.Error("not all walls have names")
+	}
+}
+
+// Walls that face one way are told apart, the outermost first: a list of places would else
+// have two of one name. Piers no deeper than half a brick, and the chords of a round wall,
+// are part of their wall.
+func TestBesideTellsWallsOfOneWayApart(t *testing.T) {
+	floor := func(xy ...float64) *Floor {
+		r := survey.Ring{Name: "hall", Kind: survey.Outer}
+		var mx, my float64
+		for i := 0; i < len(xy); i += 2 {
+			r.Points = append(r.Points, survey.Point{X: xy[i], Y: xy[i+1], Z: math.NaN()})
+			mx, my = max(mx, xy[i]), max(my, xy[i+1])
+		}
+		d := Data{Rings: []survey.Ring{r}}
+		for x := 0.25; x < mx; x += 0.5 {
+			for y := 0.25; y < my; y += 0.5 {
+				d.Shots = append(d.Shots, survey.Point{X: x, Y: y})
+			}
+		}
+		f, err := NewFloor(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	at := func(f *Floor, x, y float64) string { return f.Beside(Vec{x, y})[0].Wall }
+	stairs := floor(0, 0, 6, 0, 6, 2, 4, 2, 4, 4, 2, 4, 2, 6, 0, 6)
+	for y, want := range map[float64]string{1: "east", 3: "1st inner east", 5: "2nd inner east"} { // 0.25 m from each
+		if got := at(stairs, 5.75-2*math.Floor(y/2), y); got != want {
+			t.Errorf("stairs at y = %g: %s, want %s", y, got, want)
+		}
+	}
+	for deep, want := range map[float64]string{0.09: "east", 0.11: "inner east"} {
+		if got := at(floor(0, 0, 4, 0, 4, 1, 4-deep, 1, 4-deep, 2, 4, 2, 4, 3, 0, 3), 3, 1.5); got != want {
+			t.Errorf("a pier %g m deep: %s, want %s", deep, got, want)
+		}
+	}
+	var round []float64
+	for i := range 60 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 60)
+		round = append(round, 3+3*cos, 3+3*sin)
+	}
+	if got := at(floor(round...), 5, 4); got != "north-east" {
+		t.Errorf("a round wall: %s, want north-east", got)
+	}
+	for n, want := range map[int]string{1: "1st", 2: "2nd", 3: "3rd", 4: "4th", 11: "11th", 12: "12th", 13: "13th", 21: "21st", 112: "112th"} {
+		if got := ordinal(n); got != want {
+			t.Errorf("%d: %s, want %s", n, got, want)
+		}
 	}
 }

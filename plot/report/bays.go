@@ -111,7 +111,7 @@ func damText(d setout.Dam, u unit.Style) string {
 		text += ", along the step"
 	}
 	if d.Offset > 0 {
-		text += fmt.Sprintf(", %s from the %s end", u.Length(d.Offset), job.Direction(-d.Along.X, -d.Along.Y))
+		text += fmt.Sprintf(", %s from the %s end", u.Length(d.Offset), surface.CompassPoint(-d.Along.X, -d.Along.Y))
 		if d.Own {
 			text += " of " + cmp.Or(d.Region, "this part")
 		}

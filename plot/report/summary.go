@@ -198,7 +198,7 @@ func (s *Summary) bands(b *bytes.Buffer) {
 func (s *Summary) foundText(d *surface.Found) string {
 	style := s.Style
 	fall := math.Hypot(d.Robust.SlopeX, d.Robust.SlopeY)
-	text := fmt.Sprintf("falls %.2f %% to the %s", 100*fall, job.Direction(-d.Robust.SlopeX, -d.Robust.SlopeY))
+	text := fmt.Sprintf("falls %.2f %% to the %s", 100*fall, surface.CompassPoint(-d.Robust.SlopeX, -d.Robust.SlopeY))
 	if fall < 5e-5 {
 		text = "no fall as a whole"
 	}

@@ -91,7 +91,7 @@ func (f *falling) Ends(style unit.Style) string {
 
 // FallText writes the fall of a plane.
 func FallText(p surface.Plane) string {
-	fall, way := math.Hypot(p.SlopeX, p.SlopeY), Direction(-p.SlopeX, -p.SlopeY)
+	fall, way := math.Hypot(p.SlopeX, p.SlopeY), surface.CompassPoint(-p.SlopeX, -p.SlopeY)
 	text := fmt.Sprintf("falls %.3g %% toward the %s", 100*fall, way)
 	if !straight(-p.SlopeX, -p.SlopeY) {
 		text += fmt.Sprintf(" (%.1f° from north by east)", math.Mod(math.Atan2(-p.SlopeX, -p.SlopeY)*180/math.Pi+360, 360))
@@ -124,12 +124,6 @@ func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {
 		}
 	}
 	return nil, nil
-}
-
-// Direction names the nearest of eight directions of the plan.
-func Direction(x, y float64) string {
-	eight := []string{"east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"}
-	return eight[(int(math.Round(math.Atan2(y, x)/(math.Pi/4)))+8)%8]
 }
 
 // straight tells whether a way is one of the eight directions but for rounding.
