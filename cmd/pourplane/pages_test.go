@@ -248,3 +248,61 @@ func TestGratesComeUp(t *testing.T) {
 		}
 	}
 }
+
+// The record of a small room with all that a small job has takes 4 pages: a bathroom of
+// 12 × 10 ft on a suspended floor, with a drain, pins, primer, film and foam.
+func TestRecordOfABathroomIsShort(t *testing.T) {
+	var shots strings.Builder
+	fmt.Fprintln(&shots, "point,x (ft),y (ft),z (ft),code")
+	for i := range 6 {
+		for j := range 5 {
+			x, y := 0.3+11.4*float64(i)/5, 0.3+9.4*float64(j)/4
+			fmt.Fprintf(&shots, "%d,%.2f,%.2f,%.3f,FLR\n", 100+5*i+j, x, y, -0.15-0.05*math.Sin(x/3)-0.03*y/10)
+		}
+	}
+	fmt.Fprint(&shots, "D1,0,5,0.05,ADJ\nG1,6,5,-0.2,DRAIN\n")
+	dir := jobFolder(t, map[string]string{
+		"bath.csv":  shots.String(),
+		"walls.csv": "part,ring,x_ft,y_ft\nbath,outer,0,0\nbath,outer,12,0\nbath,outer,12,10\nbath,outer,0,10\n",
+		"job.toml": `title = "Bathroom"
+date = 2026-11-25
+[survey]
+files = ["bath.csv"]
+outline = "walls.csv"
+[target]
+elevation = "-0.05ft"
+covering = "3/8in"
+[site]
+bearing = "suspended"
+drains = true
+[mix]
+currency = "dollars"
+[pins]
+spacing = "3ft"
+[[materials]]
+name = "leveller"
+least = "1/4in"
+greatest = "3in"
+bag-yield = "0.42ft3"
+price-per-bag = 31.0
+[[coats]]
+name = "primer"
+cover-m2-per-litre = 6
+pack-litres = 5
+price-per-pack = 48.0
+[edge]
+film = true
+roll = "100ft"
+foam = "1/4in"
+foam-piece = "50ft"
+foam-height = "4in"
+`,
+	})
+	pages := pagesOf(t, filepath.Join(dir, "record.pdf"))
+	if len(pages) > 4 {
+		t.Errorf("%d pages, want at most 4; the last:\n%s", len(pages), pages[len(pages)-1])
+	}
+	if last := pages[len(pages)-1]; !regexp.MustCompile(`bath\.csv, \d+ bytes: [0-9a-f]{64}\n`).MatchString(last) {
+		t.Errorf("the last page does not list what went in:\n%s", last)
+	}
+}

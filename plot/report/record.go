@@ -27,7 +27,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 	}
 	for _, s := range []sheet.Section{
 		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.WeightSection(),
-		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.toldSection(), h.cautionSection(), h.signSection(), h.fileSection(),
+		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.toldSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
 			r.Sections = append(r.Sections, s)
@@ -448,11 +448,23 @@ func (h *Handover) signSection() sheet.Section {
 	return sheet.Section{Title: "Signed", Lines: []string{"Old floor measured by", "Order checked by", "Poured by", "New floor measured by", "Accepted for covering by"}}
 }
 
-func (h *Handover) fileSection() sheet.Section {
-	t := table.Table{Title: "Files that went in", Columns: columns("Name", "Bytes>", "SHA-256"),
-		Notes: []string{"manifest.json lists the files that came out."}}
-	for _, f := range h.Inputs {
-		t.Rows = append(t.Rows, text(f.Name, fmt.Sprint(f.Bytes), f.SHA256))
+// fileSection lists the files that went in; on paper a line each, so that it takes no page
+// of its own.
+func (h *Handover) fileSection(paper bool) sheet.Section {
+	s := sheet.Section{Title: "Manifest", Text: []string{fmt.Sprintf("Made by pourplane %s. The same job and files make the same results again.", Version)}}
+	t := table.Table{Title: "Files that went in", Columns: columns("Name", "Bytes>", "SHA-256")}
+	if paper {
+		s.Text[0] += " These went in, with their SHA-256:"
+		t = table.Table{}
 	}
-	return sheet.Section{Title: "Manifest", Text: []string{fmt.Sprintf("Made by pourplane %s. The same job and files make the same results again.", Version)}, Tables: []table.Table{t}}
+	for _, f := range h.Inputs {
+		if paper {
+			t.Notes = append(t.Notes, Printable(fmt.Sprintf("%s, %d bytes: %s", f.Name, f.Bytes, f.SHA256)))
+		} else {
+			t.Rows = append(t.Rows, text(f.Name, fmt.Sprint(f.Bytes), f.SHA256))
+		}
+	}
+	t.Notes = append(t.Notes, "manifest.json lists the files that came out.")
+	s.Tables = []table.Table{t}
+	return s
 }

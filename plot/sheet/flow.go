@@ -54,6 +54,10 @@ func (p Paper) size() (w, h vg.Length, err error) {
 	return 0, 0, &survey.Error{Element: "paper", Found: fmt.Sprint(uint8(p)), Want: "A4 or Letter"}
 }
 
+// tightened is the share of the gaps between blocks that is kept where that saves a page.
+// Own choice: below, heads run into what is above them.
+const tightened = 0.6
+
 // block is a piece of a page that is not torn.
 type block struct {
 	gap    vg.Length // above it, unless it comes first on a page
@@ -81,6 +85,7 @@ type flow struct {
 	leaves               []leaf
 	y                    vg.Length // lower edge of what the last page holds
 	fresh                bool      // the last page is empty
+	tight                bool      // less air between blocks
 	kept                 []block   // waiting for the block they stay with
 }
 
@@ -112,6 +117,9 @@ func (f *flow) put(p vg.Point, draw painter) {
 // add sets blocks beneath what there is, on a new page where they do not fit.
 func (f *flow) add(blocks ...block) {
 	for _, b := range blocks {
+		if f.tight {
+			b.gap *= tightened
+		}
 		f.kept = append(f.kept, b)
 		if !b.keep {
 			f.flush()

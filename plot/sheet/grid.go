@@ -49,6 +49,7 @@ type grid struct {
 	size   vg.Length
 	widths []vg.Length // with the space between columns
 	pad    vg.Length   // half of that space
+	tight  bool        // rows with less air
 }
 
 func (g *grid) width() vg.Length {
@@ -185,7 +186,7 @@ func spread(t table.Table, all []measure, size, width vg.Length, of func(measure
 		for k := range out {
 			out[k] *= width / (width - left)
 		}
-		return grid{t, size, out, between / 2}
+		return grid{Table: t, size: size, widths: out, pad: between / 2}
 	}
 	if wish > 0 {
 		share := min(1, float64(left/size)/wish)
@@ -199,7 +200,7 @@ func spread(t table.Table, all []measure, size, width vg.Length, of func(measure
 	for k := range out {
 		out[k] += more
 	}
-	return grid{t, size, out, (between + more) / 2}
+	return grid{Table: t, size: size, widths: out, pad: (between + more) / 2}
 }
 
 // piece is a row of a table, or as much of one as a page holds.
@@ -209,7 +210,13 @@ type piece struct {
 	size  vg.Length // height
 }
 
-const rowAir = 2 // pt above and below the text of a row
+// air is above and below the text of a row, points.
+func (g *grid) air() vg.Length {
+	if g.tight {
+		return 1
+	}
+	return 2
+}
 
 // row wraps a row into pieces no taller than most.
 func (g *grid) row(row []table.Cell, most vg.Length) []piece {
@@ -224,10 +231,10 @@ func (g *grid) row(row []table.Cell, most vg.Length) []piece {
 		cells[k] = g.letters(c.Bold).Wrap(g.Columns[k].Show(c), max(room, g.size/2))
 		n = max(n, len(cells[k]))
 	}
-	fits := max(1, int((most-2*rowAir)/lead))
+	fits := max(1, int((most-2*g.air())/lead))
 	var out []piece
 	for from := 0; from < n; from += fits {
-		p := piece{row: row, size: vg.Length(min(fits, n-from))*lead + 2*rowAir}
+		p := piece{row: row, size: vg.Length(min(fits, n-from))*lead + 2*g.air()}
 		for _, c := range cells {
 			p.cells = append(p.cells, c[min(from, len(c)):min(from+fits, len(c))])
 		}
@@ -249,7 +256,7 @@ func (g *grid) drawRow(d *plot.PDF, p vg.Point, r piece) {
 	x := p.X
 	for k, lines := range r.cells {
 		l := g.letters(r.row[k].Bold)
-		at := vg.Point{X: x + g.pad, Y: p.Y - rowAir}
+		at := vg.Point{X: x + g.pad, Y: p.Y - g.air()}
 		right := x + g.widths[k] - g.pad
 		if r.row[k].Tick {
 			a := 0.95 * g.size
@@ -281,12 +288,12 @@ func (g *grid) head() block {
 		heads[k] = l.Wrap(c.Name, max(g.widths[k]-2*g.pad, g.size/2))
 		n = max(n, len(heads[k]))
 	}
-	height := vg.Length(n)*lead(l) + 2*rowAir
+	height := vg.Length(n)*lead(l) + 2*g.air()
 	return block{gap: 3, height: height, keep: true, draw: func(d *plot.PDF, p vg.Point) error {
 		rule(d, vg.Point{X: p.X, Y: p.Y - height}, g.width(), 1, black)
 		x := p.X
 		for k, lines := range heads {
-			at := vg.Point{X: x + g.pad, Y: p.Y - height + rowAir + vg.Length(len(lines))*lead(l)}
+			at := vg.Point{X: x + g.pad, Y: p.Y - height + g.air() + vg.Length(len(lines))*lead(l)}
 			for _, line := range lines {
 				q := at
 				if g.Columns[k].Right {
@@ -313,6 +320,7 @@ func (f *flow) table(t table.Table) {
 		return
 	}
 	for _, g := range fit(t, f.width()) {
+		g.tight = f.tight
 		head := g.head()
 		above := f.tableTitle(g.Title)
 		if above == 0 {

@@ -31,19 +31,24 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 	if r.Across {
 		width, height = height, width
 	}
-	f := r.laidOut(width, height)
+	f := r.laidOut(width, height, false)
+	if len(f.leaves) > 1 {
+		if t := r.laidOut(width, height, true); len(t.leaves) < len(f.leaves) {
+			f = t
+		}
+	}
 	for _, most := range []float64{0.6, 0.5, 0.42, 0.34, 0, -1} { // own choice: smaller, a map shows nothing
 		if !r.OnePage || len(f.leaves) == 1 {
 			break
 		}
-		f = r.withPictures(most).laidOut(width, height)
+		f = r.withPictures(most).laidOut(width, height, false)
 	}
 	return f.write(w)
 }
 
-// laidOut lays r out on pages of a size.
-func (r Record) laidOut(width, height vg.Length) *flow {
-	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side}
+// laidOut lays r out on pages of a size, with less air where it is tight.
+func (r Record) laidOut(width, height vg.Length, tight bool) *flow {
+	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side, tight: tight}
 	f.turn()
 	f.head()
 	first := true
@@ -433,7 +438,11 @@ func (f *flow) signOff(all []string) {
 	width := f.width()
 	for _, label := range all {
 		words := textType.Wrap(label, 0.3*width-gap)
-		tall := max(30, vg.Length(len(words))*lead(textType)+6)
+		least := vg.Length(30)
+		if f.tight {
+			least = 22
+		}
+		tall := max(least, vg.Length(len(words))*lead(textType)+6)
 		f.add(block{gap: 6, height: tall + 12, draw: func(d *plot.PDF, p vg.Point) error {
 			at := vg.Point{X: p.X, Y: p.Y - tall + vg.Length(len(words))*lead(textType)}
 			for _, l := range words {
