@@ -36,12 +36,13 @@ type Sight struct {
 	Correction float64 // m, in Elevation
 	SD         float64 // m, standard deviation of Elevation; NaN without redundancy
 
-	x, y  float64 // m; NaN without a place
-	given float64 // elevation that the row states for its point, m; NaN if none
-	check bool    // on a benchmark, turning point or check
-	id    int     // of the point
-	tie   bool    // on a floor point that another set-up, or file, has seen before
-	plain bool    // from a list, which does not say what a reading is for
+	x, y   float64 // m; NaN without a place
+	given  float64 // elevation that the row states for its point, m; NaN if none
+	check  bool    // on a benchmark, turning point or check
+	id     int     // of the point
+	tie    bool    // on a floor point that another set-up, or file, has seen before
+	shared bool    // given is what another file has for a point that both have seen, no benchmark
+	plain  bool    // from a list, which does not say what a reading is for
 }
 
 // Setup is the level in one place.
@@ -123,7 +124,8 @@ type Tie struct {
 	Setup  string
 	On     []string  // names of the points
 	Off    []float64 // m, by which each says that the height of instrument is higher than their mean
-	Common bool      // no backsight: points seen from both
+	Common bool      // by points seen from both, without a backsight
+	known  bool      // by a backsight, or a reading on a benchmark
 }
 
 // Spread is the greatest less the least of Off, m.
@@ -399,7 +401,12 @@ func (l *levelling) establish(name string, on []int) {
 		l.used[i] = true
 		u.HI += (hi - u.HI) / float64(k+1)
 		tie.On, tie.Off = append(tie.On, s.Name), append(tie.Off, hi)
-		tie.Common = s.Kind != Back
+		// On a benchmark any sight serves as a backsight.
+		if _, mark := l.benchmark[s.id]; s.Kind == Back || mark && !s.shared {
+			tie.known = true
+		} else {
+			tie.Common = true
+		}
 		if before, ok := l.from[s.id]; ok && l.setup[before].depth >= u.depth {
 			u.depth, u.on = l.setup[before].depth+1, before
 			u.run = l.setup[before].run
@@ -451,7 +458,10 @@ func (l *levelling) reach(u *Setup) {
 
 func (l *levelling) tell(t Tie, at Pos) {
 	how, kind := "backsights on", Assumed
-	if t.Common {
+	switch {
+	case t.Common && t.known:
+		how = "tied by a benchmark and by points seen from other set-ups as well:"
+	case t.Common:
 		how = "no backsight on a point that is known; tied by points seen from other set-ups as well:"
 	}
 	if len(t.On) == 1 {

@@ -99,7 +99,7 @@ func anchor(group []*textReader, all []*Survey, texts []*textReader) {
 			s := &f.sights[i]
 			for _, p := range known[strings.ToUpper(s.Name)] {
 				if d := math.Hypot(s.x-p.X, s.y-p.Y); !(d > onePlace) && p.HasZ() && math.IsNaN(s.given) {
-					s.given, s.tie = p.Z, true
+					s.given, s.tie, s.shared = p.Z, true, true
 				}
 			}
 		}
