@@ -302,6 +302,9 @@ foam-height = "4in"
 	if len(pages) > 4 {
 		t.Errorf("%d pages, want at most 4; the last:\n%s", len(pages), pages[len(pages)-1])
 	}
+	if all := strings.Join(pages, ""); strings.Contains(all, " 0.0 ft²") {
+		t.Errorf("a band without area is listed:\n%s", all)
+	}
 	if last := pages[len(pages)-1]; !regexp.MustCompile(`bath\.csv, \d+ bytes: [0-9a-f]{64}\n`).MatchString(last) {
 		t.Errorf("the last page does not list what went in:\n%s", last)
 	}

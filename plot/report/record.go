@@ -229,7 +229,7 @@ func (h *Handover) depthSection(paper bool) sheet.Section {
 	u := h.Style
 	s := sheet.Section{Title: "Depths"}
 	t := table.Table{Columns: columns("From>", "To>", "Area>", "Volume>")}
-	for _, b := range h.Filled.Fill.Bands {
+	for _, b := range shownBands(h.Filled.Fill.Bands, h.Style) {
 		t.Rows = append(t.Rows, text(u.Depth(b.From), u.Depth(b.To), u.Area(b.Area), u.Volume(b.Volume)))
 	}
 	s.Tables = append(s.Tables, t)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"unicode"
@@ -188,10 +189,29 @@ func (s *Summary) bands(b *bytes.Buffer) {
 	fmt.Fprintln(b)
 	t := tabwriter.NewWriter(b, 0, 8, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(t, "depth from\tto\tarea\tvolume\t")
-	for _, band := range s.Fill.Bands {
+	for _, band := range shownBands(s.Fill.Bands, s.Style) {
 		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t\n", s.Style.Depth(band.From), s.Style.Depth(band.To), s.Style.Area(band.Area), s.Style.Volume(band.Volume))
 	}
 	t.Flush() // into memory: cannot fail
+}
+
+// shownBands are the bands of depth as they are listed: one whose area is written as 0 is
+// joined to its neighbour on its side of the target. Where it has none there and its volume
+// is written as 0 too, it is left out. Areas and volumes add up as before.
+func shownBands(bands []surface.Band, u unit.Style) []surface.Band {
+	tiny := func(b surface.Band) bool { return u.Area(b.Area) == u.Area(0) }
+	var out []surface.Band
+	for _, b := range bands {
+		if n := len(out); n > 0 && (tiny(out[n-1]) || tiny(b)) && (out[n-1].To <= 0) == (b.To <= 0) {
+			last := &out[n-1]
+			last.To, last.Area, last.Volume = b.To, last.Area+b.Area, last.Volume+b.Volume
+			continue
+		}
+		out = append(out, b)
+	}
+	return slices.DeleteFunc(out, func(b surface.Band) bool {
+		return tiny(b) && u.Volume(math.Abs(b.Volume)) == u.Volume(0)
+	})
 }
 
 // foundText says how the old floor is as a whole.
