@@ -60,6 +60,7 @@ func (f *textReader) columns() error {
 	if err := f.stationColumn(pos, columns); err != nil {
 		return err
 	}
+	f.setupColumn(pos, columns)
 	l, notes, err := resolve(pos, columns, f.o.Order)
 	if err != nil {
 		return err

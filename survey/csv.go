@@ -108,6 +108,7 @@ type textReader struct {
 	codes   *codebook
 	coded   map[string]int // words for codes in a column of remarks, and on how many shots
 	codedAt Pos            // of the first
+	guessed *column        // of set-ups, by its values
 	outline bool
 
 	pts      []Point

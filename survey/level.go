@@ -269,6 +269,9 @@ func reduce(fs []*textReader, mayFloat bool) error {
 	style := unit.StyleOf(fs[0].s.Plan, fs[0].s.Unit)
 	b, notes, err := reduceBook(sights, given, fs[0].o, style, mayFloat)
 	if err != nil {
+		for _, f := range fs {
+			err = f.notGuessed(err)
+		}
 		return err
 	}
 	at := 0

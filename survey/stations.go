@@ -1,9 +1,17 @@
 package survey
 
-import "strings"
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
 
 // stationHeads name a shot, or the place of the instrument.
 var stationHeads = set("station|stn|sta")
+
+// perSetup is how many readings a set-up has on average, at least, where its column is
+// known by values that repeat. Own choice.
+const perSetup = 3
 
 // stationColumn decides what a column headed station holds beside another that names
 // the shots. Beside readings it is the set-up where its values repeat, and else it is
@@ -36,8 +44,7 @@ func (f *textReader) stationColumn(pos Pos, columns []*column) error {
 	}
 	rows, stations := f.filled(station)
 	_, points := f.filled(point)
-	const each = 3 // readings from a set-up, on average; own choice
-	repeats := stations.n == rows && each*len(stations.distinct) <= stations.n && 2*len(points.distinct) > points.n
+	repeats := stations.n == rows && perSetup*len(stations.distinct) <= stations.n && 2*len(points.distinct) > points.n
 	switch {
 	case !rods && !book, book && repeats:
 		station.role = ""
@@ -51,15 +58,60 @@ func (f *textReader) stationColumn(pos Pos, columns []*column) error {
 	return nil
 }
 
+// maybeSetups head a column of set-ups in some lists of rod readings, and something else
+// in others.
+var maybeSetups = set("day|from|inst|instr|position")
+
+// setupColumn takes a column that may hold the set-up for it in a list of rod readings
+// where each of its values is in one run of rows, and there are at least two. Else it is
+// not used, as other columns of no known head.
+func (f *textReader) setupColumn(pos Pos, columns []*column) {
+	var found *column
+	rods := false
+	for _, c := range columns {
+		switch c.role {
+		case isSetup, isRun, isBS:
+			return
+		case isRod:
+			rods = true
+		case "":
+			if maybeSetups[headForm(c.head)] && found == nil {
+				found = c
+			}
+		}
+	}
+	if !rods || found == nil {
+		return
+	}
+	rows, values := f.filled(found)
+	if n := len(values.distinct); values.n == rows && values.runs == n && n > 1 && perSetup*n <= rows {
+		found.role, f.guessed = isSetup, found
+		f.note(Assumed, pos, "%s read as the set-up of the instrument, as its values repeat in runs", found)
+	}
+}
+
+// notGuessed adds to an error of a set-up how a column is headed that was taken for the
+// set-ups and holds something else.
+func (f *textReader) notGuessed(err error) error {
+	var e *Error
+	if f.guessed == nil || !errors.As(err, &e) || e.File != f.name {
+		return err
+	}
+	e.Hint += fmt.Sprintf(`; where %s is not the set-up of the instrument, head it "note"`, f.guessed)
+	return err
+}
+
 // cellCount is what the sampled rows have in a column.
 type cellCount struct {
 	n        int // cells with something in them
+	runs     int // of one value after the other
 	distinct map[string]bool
 }
 
 // filled counts the sampled rows with a figure in them, and their cells in a column.
 func (f *textReader) filled(c *column) (rows int, count cellCount) {
 	count.distinct = map[string]bool{}
+	last := ""
 	for _, l := range f.form.content {
 		figures := 0
 		cells := split(l.text, f.form.sep)
@@ -74,7 +126,12 @@ func (f *textReader) filled(c *column) (rows int, count cellCount) {
 		rows++
 		if c.index < len(cells) && !missing(cells[c.index]) {
 			count.n++
-			count.distinct[strings.ToUpper(cells[c.index])] = true
+			value := strings.ToUpper(cells[c.index])
+			count.distinct[value] = true
+			if value != last {
+				count.runs++
+			}
+			last = value
 		}
 	}
 	return rows, count
