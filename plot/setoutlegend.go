@@ -25,6 +25,22 @@ func (s *setOutSheet) legend(c draw.Canvas) {
 	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
 }
 
+// setOutLegend is the legend of a plan by itself.
+type setOutLegend struct{ *setOutSheet }
+
+// Legend returns the legend of what is shown of the plan, to be set beneath a plan that is
+// bare.
+func (p *SetOutPlan) Legend() Drawing { return setOutLegend{p.shownSheet()} }
+
+func (l setOutLegend) heading() string { return "" }
+
+func (l setOutLegend) Height(width vg.Length) vg.Length { return entriesHeight(l.entries(), width) }
+
+func (l setOutLegend) Draw(c draw.Canvas) error {
+	l.legend(draw.Crop(c, margin, -margin, 0, 0))
+	return nil
+}
+
 func (s *setOutSheet) entries() []entry {
 	var out []entry
 	add := func(sign func(draw.Canvas, vg.Point), format string, args ...any) {

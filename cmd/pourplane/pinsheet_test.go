@@ -375,3 +375,38 @@ func TestEverySheetHasTheFall(t *testing.T) {
 		t.Errorf("%d sheets have an arrow", arrows)
 	}
 }
+
+// A plan that takes one sheet is there once, with its legend beneath it or on the next page,
+// and has no overview of the same.
+func TestOneSheetHasNoOverview(t *testing.T) {
+	h := demoHandover(t)
+	m := h.SetOutMap(true, false, false)
+	m.Title, m.Scale = "", 192
+	_, name := report.Scales(h.Style)
+	for scale, on := range map[float64]int{64: 1, 96: 0} { // the page that has the legend
+		s := sheet.PinSheet{Title: "Bottling hall", Table: h.PinTable(true)}
+		if err := report.SplitPins(&s, m, []float64{scale}, name, sheet.Letter); err != nil {
+			t.Fatal(err)
+		}
+		if s.Plan != nil || len(s.Parts) != 1 || s.Legend == nil {
+			t.Fatalf("1:%g: an overview %t, %d sheets, a legend %t", scale, s.Plan != nil, len(s.Parts), s.Legend != nil)
+		}
+		var b bytes.Buffer
+		if err := sheet.WritePins(&b, s, sheet.Letter); err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "pins.pdf")
+		if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		pages := pagesOf(t, file)
+		if len(pages) > 2 || !strings.Contains(pages[0], "Bottling hall") || strings.Contains(pages[0], "Sheet A") {
+			t.Errorf("1:%g: %d pages, want at most 2, the first with the title alone:\n%s", scale, len(pages), pages[0])
+		}
+		for i, p := range pages {
+			if has := strings.Contains(p, "60 pins: name, and height of the mark in bold, inches"); has != (i == on) {
+				t.Errorf("1:%g: the legend is on page %d %t:\n%s", scale, i+1, has, p)
+			}
+		}
+	}
+}

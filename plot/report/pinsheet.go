@@ -74,7 +74,7 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
 		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. The rod on a mark then reads that plus the figure of the column; a minus sign means less.", r.Name, u.Elevation(r.Elevation)))
 	}
-	if s.Plan == nil {
+	if s.Plan == nil && s.Parts == nil {
 		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")
 	}
 	s.Cautions = []string{"Find pipes, cables, heating loops and tendons before a pin is drilled or driven; over any of them pins are glued. Local codes and licensed practice decide."}
@@ -83,7 +83,8 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 
 // SplitPins sets the plan of a sheet, and parts it where some lettering finds no room on
 // it: to the coarsest of the finer scales, the last first, at which all has, over at most
-// [mostSheets]. Where none has, the plan with the least left out is taken.
+// [MostSheets]. Where none has, the plan with the least left out is taken. One sheet has the
+// legend, several have an overview.
 func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name func(float64) string, paper sheet.Paper) error {
 	whole, err := one.LayOut()
 	if err != nil {
@@ -111,12 +112,16 @@ func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 			return nil
 		}
 		least = names + heights
+		if len(parts) == 1 { // an overview would show the same again
+			s.Plan, s.Parts, s.Legend = nil, parts, parts[0].Plan.(*plot.SetOutPlan).Legend()
+			continue
+		}
 		overview := *one
 		overview.Windows, overview.Pins = windows, slices.Clone(one.Pins)
 		for i := range overview.Pins {
 			overview.Pins[i].Name, overview.Pins[i].Text = "", ""
 		}
-		s.Plan, s.Parts = &overview, parts
+		s.Plan, s.Parts, s.Legend = &overview, parts, nil
 	}
 	return nil
 }

@@ -25,7 +25,9 @@ type PinSheet struct {
 	Scale                 string       // as it is to stand beneath the plan: "1:50"
 
 	// Parts are the sheets of a plan that is too large for one; Plan is then the overview.
-	Parts []PlanPart
+	// A single part without a Plan has Legend beneath it, or where it has no room on the next page.
+	Parts  []PlanPart
+	Legend plot.Drawing
 
 	Figures  []Figure
 	Text     []string
@@ -83,7 +85,18 @@ func WritePins(w io.Writer, s PinSheet, p Paper) error {
 		return err
 	}
 	f := &flow{title: s.Title, date: s.Date, program: s.Program, w: width, h: height, side: narrow}
-	if s.Plan != nil {
+	switch {
+	case s.Plan == nil && len(s.Parts) == 1:
+		if err := f.part(s, s.Parts[0], p); err != nil {
+			return err
+		}
+		across := f.w != width
+		f.w, f.h = width, height
+		if across {
+			f.turn()
+		}
+		f.legend(s.Legend)
+	case s.Plan != nil:
 		across, err := s.across(p)
 		if err != nil {
 			return err
@@ -102,7 +115,7 @@ func WritePins(w io.Writer, s PinSheet, p Paper) error {
 		if across || len(s.Parts) > 0 {
 			f.turn()
 		}
-	} else {
+	default:
 		f.turn()
 		f.head()
 	}
@@ -166,7 +179,7 @@ func (f *flow) part(s PinSheet, part PlanPart, p Paper) error {
 	if err != nil {
 		return err
 	}
-	f.w, f.h, _ = p.size() // Plan was set on it
+	f.w, f.h, _ = p.size() // Plan was set on it, if any
 	if across {
 		f.w, f.h = f.h, f.w
 	}
@@ -174,6 +187,9 @@ func (f *flow) part(s PinSheet, part PlanPart, p Paper) error {
 	title := plot.Lettering{Size: 14, Bold: true}
 	f.set(block{height: planHead, draw: func(d *plot.PDF, q vg.Point) error {
 		name, at := "Sheet "+part.Name, baseLine(title, q)
+		if len(s.Parts) == 1 {
+			name = s.Title
+		}
 		d.Text(title, at, name)
 		off := title.Width(name) + 14
 		d.Text(textType, at.Add(vg.Point{X: off}), shorten(textType, part.Note, f.leaves[0].w-2*narrow-off))
@@ -193,6 +209,18 @@ func (f *flow) part(s PinSheet, part PlanPart, p Paper) error {
 		return nil
 	}})
 	return nil
+}
+
+// legend sets the legend of a plan over the whole width.
+func (f *flow) legend(of plot.Drawing) {
+	if of == nil {
+		return
+	}
+	wide := f.width()
+	tall := of.Height(wide)
+	f.add(block{height: tall, draw: func(d *plot.PDF, q vg.Point) error {
+		return d.Place(of, vg.Rectangle{Min: vg.Point{X: q.X, Y: q.Y - tall}, Max: vg.Point{X: q.X + wide, Y: q.Y}})
+	}})
 }
 
 // ruler draws a line of known length beside the scale: a printer that fits a page
