@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -141,7 +142,11 @@ func (f *textReader) heights() error {
 		e := &Error{Pos: f.pos, Found: "columns " + f.heads(), Want: "plan columns, headed such as x and y or easting and northing"}
 		if f.manner == byRod {
 			e.Want = "plan positions beside the levels: " + e.Want
-			e.Hint = "where names are those of a grid (A1, B7): --grid-spacing 3m " + askNumbers
+			var texts []string
+			for _, l := range slices.Concat(f.form.preamble, f.form.comments) {
+				texts = append(texts, l.text)
+			}
+			e.Hint = "where names are those of a grid (A1, B7): " + spacingHint(texts, cmp.Or(f.of[isRod].unit, f.o.Unit)) + " " + askNumbers
 		}
 		return e
 	}

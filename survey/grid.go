@@ -433,7 +433,7 @@ func (f *textReader) sheet(s *sheet, g Grid, several bool, value *column) error 
 	lettered := s.letters || s.numbers
 	if lettered {
 		if g.LetterStep == 0 || g.NumberStep == 0 {
-			return askGrid(f.at(s.head.n), "no spacing", "the distance between the lines of the grid", "--grid-spacing 3m, or --grid-spacing 3m,2.5m for letters and numbers")
+			return f.askSpacing(s, value)
 		}
 		if err := f.mustTurn(f.at(s.head.n)); err != nil {
 			return err
