@@ -37,7 +37,7 @@ func (h *Handover) Wall() sheet.Record {
 		plan, caption = m, ""
 		p := h.Pins
 		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(p.Pins)), Name: fmt.Sprintf("pins, marks from %s (%s) to %s (%s); %s", h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())})
-		s.Text[0] += " Heights are of the marks above the old floor; never finish above a mark."
+		s.Text[0] += " Heights are from the old floor to the mark; never finish above it."
 	}
 	s.Text = slices.Concat(s.Text, h.rodTexts(), h.grateTexts())
 	s.Pictures = []sheet.Picture{{Drawing: plan, Caption: caption}}

@@ -327,6 +327,9 @@ func (f *flow) picture(q Picture, main bool) {
 	rest := caption[min(6, len(caption)):]
 	caption = caption[:len(caption)-len(rest)]
 	beneath := under + vg.Length(len(caption))*lead(captionType)
+	if q.Caption == "" {
+		caption, beneath = nil, 0
+	}
 
 	full := suits(q.Drawing, page)
 	here := f.room() - gap - beneath
