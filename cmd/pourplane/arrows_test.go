@@ -25,7 +25,7 @@ var mayImport = map[string][]string{
 	"plot/exchange":             {"survey", "surface", "plot/table"},
 	"plot/sheet":                {"survey", "survey/unit", "surface", "plot", "plot/table"},
 	"plot/report":               {"survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "plot", "plot/exchange", "plot/sheet", "plot/table"},
-	"cmd/pourplane":             {"surface/job", "survey", "survey/unit", "plot", "plot/report"},
+	"cmd/pourplane":             {"surface/job", "survey", "survey/unit", "plot", "plot/report", "plot/table"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

@@ -1,13 +1,13 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"time"
 
-	"github.com/spf13/cobra"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
+
+	"github.com/spf13/cobra"
 )
 
 type fillFlags struct {
@@ -90,7 +90,7 @@ func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 	if err != nil {
 		return err
 	}
-	data, err := indented(report.NewResult(w))
+	data, err := report.Indented(report.NewResult(w))
 	if err != nil {
 		return err
 	}
@@ -116,15 +116,6 @@ func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 		return err
 	}
 	return sum.Print(c.OutOrStdout())
-}
-
-// indented writes a result for other programs.
-func indented(v any) ([]byte, error) {
-	data, err := json.MarshalIndent(v, "", "  ")
-	if err != nil {
-		return nil, fmt.Errorf("the result cannot be written as JSON: %w", err)
-	}
-	return append(data, '\n'), nil
 }
 
 // day is the date of the surface that is written.

@@ -88,7 +88,7 @@ func (f *flatnessFlags) run(c *cobra.Command, of *job.Job) error {
 	}
 	p.say("listing the result", 0, 0)
 	style := j.Style
-	data, err := indented(report.NewFlat(j))
+	data, err := report.Indented(report.NewFlat(j))
 	if err != nil {
 		return err
 	}

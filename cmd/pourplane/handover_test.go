@@ -12,10 +12,11 @@ import (
 	"testing"
 	"time"
 
-	"github.com/xuri/excelize/v2"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
+
+	"github.com/xuri/excelize/v2"
 )
 
 // demoFolder is everything that the demo job makes.
@@ -39,7 +40,7 @@ func TestFolderReadBack(t *testing.T) {
 		}
 		return b
 	}
-	var r runResult
+	var r report.JobResult
 	if err := json.Unmarshal(read("result.json"), &r); err != nil {
 		t.Fatal(err)
 	}
@@ -217,15 +218,11 @@ func demoHandover(t *testing.T) *report.Handover {
 	if err != nil {
 		t.Fatal(err)
 	}
-	day, err := j.Day()
-	if err != nil {
-		t.Fatal(err)
-	}
 	done, err := job.Solve(j, &disk{}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := report.NewHandover(done, day)
+	h, err := report.NewHandover(done)
 	if err != nil {
 		t.Fatal(err)
 	}

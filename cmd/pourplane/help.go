@@ -46,6 +46,12 @@ func printUsage(c *cobra.Command, w io.Writer) error {
 			}
 		}
 	}
+	if !c.HasParent() {
+		fmt.Fprintf(&b, "\nTopics, with %s help TOPIC:\n", c.CommandPath())
+		for _, topic := range topics {
+			fmt.Fprintf(&b, "  %-12s %s\n", topic, titleOf(topic))
+		}
+	}
 	for _, g := range grouped(c) {
 		fmt.Fprintf(&b, "\n%s:\n%s", g.head, g.flags.FlagUsagesWrapped(wideHelp))
 	}

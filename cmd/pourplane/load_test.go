@@ -12,14 +12,16 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/xuri/excelize/v2"
 	"pourplane/plot"
+	"pourplane/plot/report"
+
+	"github.com/xuri/excelize/v2"
 )
 
 // ran is a job that was run as a user runs it.
 type ran struct {
 	folder, terminal string
-	result           runResult
+	result           report.JobResult
 }
 
 // runText runs a job, given as text, beside a floor of 6 × 4 m that falls from 20 mm to

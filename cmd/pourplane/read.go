@@ -76,7 +76,7 @@ func (f *readFlags) run(c *cobra.Command, j *job.Job) error {
 		}
 	}
 	if f.asJSON {
-		data, err := indented(report.NewHolding(h))
+		data, err := report.Indented(report.NewHolding(h))
 		if err != nil {
 			return err
 		}

@@ -79,7 +79,7 @@ func (f *reduceFlags) run(c *cobra.Command, j *job.Job) error {
 	page := &report.BookPage{S: s, B: s.Book, Style: report.LevelStyleOf(s, f.show)}
 	page.RiseFall = f.form == "rise-fall" || f.form == "" && s.Book.RiseFall
 	if f.asJSON {
-		data, err := indented(report.NewReduction(s))
+		data, err := report.Indented(report.NewReduction(s))
 		if err != nil {
 			return err
 		}

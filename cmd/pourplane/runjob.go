@@ -11,10 +11,11 @@ import (
 	"strings"
 	"time"
 
-	"github.com/spf13/cobra"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
+
+	"github.com/spf13/cobra"
 )
 
 type runFlags struct {
@@ -71,11 +72,10 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	h, err := report.NewHandover(done, day)
+	h, err := report.NewHandover(done)
 	if err != nil {
 		return err
 	}
-	result := runResult{Result: report.NewResult(done.Filled), HandoverJSON: h.HandoverOf()}
 	var flatText []byte
 	outputs, err := report.Drawn(report.FillPictures(done.Filled), p.say)
 	if err != nil {
@@ -87,8 +87,6 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	outputs = append(outputs, xml)
 	if judged := done.Judged; judged != nil {
-		one := report.NewFlat(judged)
-		result.Flatness = &one
 		pictures, err := report.Drawn(report.FlatnessPictures(judged, judged.Title, judged.Style), p.say)
 		if err != nil {
 			return err
@@ -97,7 +95,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		outputs = append(outputs, pictures...)
 		flatText = append([]byte("\nAfter the pour: "), report.FlatnessText(judged, judged.Style, "", nil)...)
 	}
-	data, err := indented(result)
+	data, err := h.JSON()
 	if err != nil {
 		return err
 	}
@@ -121,7 +119,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	for _, o := range outputs {
 		m.Outputs = append(m.Outputs, sumOf(o.Name, o.Data))
 	}
-	list, err := indented(m)
+	list, err := report.Indented(m)
 	if err != nil {
 		return err
 	}
@@ -147,13 +145,6 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	_, err = c.OutOrStdout().Write(flatText)
 	return err
-}
-
-// runResult is the object of fill --json and what a job adds.
-type runResult struct {
-	report.Result
-	report.HandoverJSON
-	Flatness *report.FlatJSON `json:"flatness,omitempty"`
 }
 
 const program = "pourplane"

@@ -10,26 +10,34 @@ import (
 	"pourplane/surface/job"
 )
 
-// The demo job, solved without a command: reading and computing is one call, and the JSON
-// that run writes begins with what another gives.
-func Example() {
+// demo solves the demo job and returns its result as JSON, the same as run writes.
+func demo() ([]byte, error) {
 	files := os.DirFS("../../testdata/demo")
 	text, err := fs.ReadFile(files, "job.toml")
 	if err != nil {
-		fmt.Println(err)
-		return
+		return nil, err
 	}
 	j, err := job.Read(text, "job.toml")
 	if err != nil {
-		fmt.Println(err)
-		return
+		return nil, err
 	}
-	done, err := job.Solve(j, files, nil)
+	done, err := job.Solve(j, files, nil) // reads and computes; prints and writes nothing
 	if err != nil {
-		fmt.Println(err)
-		return
+		return nil, err
 	}
-	data, err := json.Marshal(report.NewResult(done.Filled))
-	fmt.Printf("%.2f m³ of fill, %d pins, JSON: %t, %v\n", done.Filled.Fill.Fill, len(done.Pins.Pins), json.Valid(data), err)
-	// Output: 5.60 m³ of fill, 60 pins, JSON: true, <nil>
+	h, err := report.NewHandover(done)
+	if err != nil {
+		return nil, err
+	}
+	return h.JSON()
+}
+
+func Example() {
+	data, err := demo()
+	var r report.JobResult
+	fmt.Println(err, json.Unmarshal(data, &r))
+	fmt.Printf("%.2f m³ of fill, %d pins\n", r.Fill, r.Pins.Count)
+	// Output:
+	// <nil> <nil>
+	// 5.60 m³ of fill, 60 pins
 }

@@ -26,7 +26,11 @@ type Handover struct {
 }
 
 // NewHandover prepares what is handed over of a job.
-func NewHandover(s *job.Result, day time.Time) (*Handover, error) {
+func NewHandover(s *job.Result) (*Handover, error) {
+	day, err := s.Job.Day()
+	if err != nil {
+		return nil, err
+	}
 	h := &Handover{Result: s, date: day, day: day.Format(time.DateOnly)}
 	m := depthMap(s.Filled)
 	m.Title, m.Summary = "", ""    // the page has them

@@ -1,15 +1,17 @@
 package report
 
 import (
+	"encoding/json"
+	"fmt"
 	"math"
 
 	"pourplane/surface/order"
 	"pourplane/survey/unit"
 )
 
-// HandoverJSON is what a job adds to the object of fill --json. Fields are added, never
+// handoverJSON is what a job adds to the object of fill --json. Fields are added, never
 // renamed; what was not asked for is left out.
-type HandoverJSON struct {
+type handoverJSON struct {
 	Materials []materialJSON `json:"materials,omitempty"`
 	Unserved  []unservedJSON `json:"depths_not_served,omitempty"`
 	Clock     *clockJSON     `json:"clock,omitempty"`
@@ -203,10 +205,36 @@ func unserved(all []order.Problem, weight float64, own unit.Style) []unservedJSO
 	return out
 }
 
-// HandoverOf tells in numbers what a job adds.
-func (h *Handover) HandoverOf() HandoverJSON {
+// JobResult is the object of fill --json and what a job adds.
+type JobResult struct {
+	Result
+	handoverJSON
+	Flatness *FlatJSON `json:"flatness,omitempty"`
+}
+
+// JSON writes the result of a job as its result.json holds it.
+func (h *Handover) JSON() ([]byte, error) {
+	r := JobResult{Result: NewResult(h.Filled), handoverJSON: h.numbers()}
+	if h.Judged != nil {
+		one := NewFlat(h.Judged)
+		r.Flatness = &one
+	}
+	return Indented(r)
+}
+
+// Indented writes a result for other programs.
+func Indented(v any) ([]byte, error) {
+	data, err := json.MarshalIndent(v, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("the result cannot be written as JSON: %w", err)
+	}
+	return append(data, '\n'), nil
+}
+
+// numbers returns what a job adds.
+func (h *Handover) numbers() handoverJSON {
 	own := unit.StyleOf(h.Survey.Plan, h.Survey.Unit) // of texts: what is shown changes nothing here
-	r := HandoverJSON{Total: h.totalOf()}
+	r := handoverJSON{Total: h.totalOf()}
 	if s := h.Service; s != nil {
 		for _, u := range h.Bought {
 			net := s.Use(u.Material)

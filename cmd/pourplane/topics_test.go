@@ -1,0 +1,222 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// fence is a piece of a page between two lines of three backticks: its language, a file
+// name behind it, and its lines.
+type fence struct {
+	language, file string
+	lines          []string
+}
+
+func fencesOf(t *testing.T, page string) (all []fence) {
+	t.Helper()
+	open := false
+	for line := range strings.Lines(page) {
+		line = strings.TrimSuffix(line, "\n")
+		switch head, found := strings.CutPrefix(line, "```"); {
+		case found && !open:
+			f := fence{}
+			f.language, f.file, _ = strings.Cut(head, " ")
+			all, open = append(all, f), true
+		case found:
+			open = false
+		case open:
+			all[len(all)-1].lines = append(all[len(all)-1].lines, line)
+		}
+	}
+	if open {
+		t.Fatal("a fence is not closed")
+	}
+	return all
+}
+
+// words splits a command at blanks outside quotes.
+func words(t *testing.T, command string) []string {
+	t.Helper()
+	r := csv.NewReader(strings.NewReader(command))
+	r.Comma = ' '
+	all, err := r.Read()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+// runPage does what a page says: it writes the files that the page shows, runs its
+// commands, and looks for what it prints of them, line after line. It returns how many
+// commands ran.
+func runPage(t *testing.T, page string) (ran int) {
+	t.Helper()
+	data, err := filepath.Abs("../../testdata")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(t.TempDir())
+	if err := os.Symlink(data, "testdata"); err != nil {
+		t.Fatal(err)
+	}
+	var printed []string
+	for _, f := range fencesOf(t, page) {
+		switch f.language {
+		case "csv":
+			if err := os.WriteFile(f.file, []byte(strings.Join(f.lines, "\n")+"\n"), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		case "sh":
+			for _, command := range f.lines {
+				ours, found := strings.CutPrefix(strings.TrimPrefix(command, "go run ./cmd/"), "pourplane ")
+				if !found {
+					continue
+				}
+				var out, diag bytes.Buffer
+				if status := run(words(t, ours), strings.NewReader(""), &out, &diag); status != done {
+					t.Errorf("%s: status %d, %s", command, status, diag.String())
+				}
+				printed = strings.Split(out.String(), "\n")
+				ran++
+			}
+		case "":
+			rest := printed
+			for _, line := range f.lines {
+				i := slices.Index(rest, line)
+				if i < 0 && line != "" {
+					t.Errorf("not printed, or not in this order: %s\nof\n%s", line, strings.Join(printed, "\n"))
+					break
+				}
+				rest = rest[i+1:]
+			}
+		case "go", "text":
+		default:
+			t.Errorf("a fence of %q: neither run nor compared", f.language)
+		}
+	}
+	return ran
+}
+
+// Every command of the README and of the pages ends well, and prints what they show of it.
+func TestPagesRun(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := map[string]string{"README": string(readme)}
+	least := map[string]int{"README": 5, "csv": 1, "grid-sheets": 1, "level-books": 1, "targets": 3, "orders": 1, "flatness": 2, "job-files": 2, "json": 1}
+	for _, topic := range topics {
+		all[topic] = pageOf(topic)
+	}
+	for name, page := range all {
+		t.Run(name, func(t *testing.T) {
+			if ran := runPage(t, page); ran != least[name] {
+				t.Errorf("%d commands ran, want %d", ran, least[name])
+			}
+		})
+	}
+}
+
+// The lines of Go in the README are those of the example that is compiled and run.
+func TestReadmeGoIsTheExample(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	example, err := os.ReadFile("../../plot/report/example_test.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rest, n := strings.ReplaceAll(string(example), "../../testdata", "testdata"), 0
+	for _, f := range fencesOf(t, string(readme)) {
+		for _, line := range f.lines {
+			if f.language != "go" {
+				continue
+			}
+			n++
+			_, after, found := strings.Cut(rest, line)
+			if !found {
+				t.Fatalf("not in the example, or not in this order: %s", line)
+			}
+			rest = after
+		}
+	}
+	if n < 5 {
+		t.Errorf("%d lines of Go, want 5", n)
+	}
+}
+
+// Each page has a title, is listed, is linked from the README, and fits a terminal but for
+// what is copied into it.
+func TestEveryTopicIsFound(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var list bytes.Buffer
+	if status := run([]string{"help"}, nil, &list, &list); status != done {
+		t.Fatal(list.String())
+	}
+	files, err := pages.ReadDir("topics")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) != len(topics) {
+		t.Errorf("%d pages, %d listed", len(files), len(topics))
+	}
+	for _, topic := range topics {
+		if !strings.HasPrefix(pageOf(topic), "# "+titleOf(topic)+"\n\n") {
+			t.Errorf("%s: no title", topic)
+		}
+		if !strings.Contains(string(readme), "["+topic+"](cmd/pourplane/topics/"+topic+".md)") {
+			t.Errorf("%s: no link in the README", topic)
+		}
+		if !strings.Contains(list.String(), "  "+topic+" ") {
+			t.Errorf("%s: help does not list it", topic)
+		}
+		var out, diag bytes.Buffer
+		if status := run([]string{"help", topic}, nil, &out, &diag); status != done || diag.Len() > 0 {
+			t.Fatalf("%s: status %d, %s", topic, status, diag.String())
+		}
+		if text := out.String(); !strings.HasPrefix(text, titleOf(topic)+"\n==") || strings.Contains(text, "`") || strings.Contains(text, "\n## ") {
+			t.Errorf("%s: marks of Markdown are printed:\n%s", topic, text)
+		}
+		for line := range strings.Lines(out.String()) {
+			if n := utf8.RuneCountInString(strings.TrimSuffix(line, "\n")); n > wideHelp && !strings.HasPrefix(line, "    ") {
+				t.Errorf("%s: a line of %d characters: %s", topic, n, line)
+			}
+		}
+	}
+	for wrong, want := range map[string]string{"unit": "did you mean pourplane help units?", "flatnes": "did you mean pourplane help flatness?", "zzzzzz": "pourplane help lists topics and commands"} {
+		var out, diag bytes.Buffer
+		if status := run([]string{"help", wrong}, nil, &out, &diag); status != wrongUsage || !strings.Contains(diag.String(), want) {
+			t.Errorf("help %s: status %d, %s; want %s", wrong, status, diag.String(), want)
+		}
+	}
+}
+
+// What a Go program gets of a job is what run writes, to the byte.
+func TestSolvedInGoIsWhatRunWrites(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "hall")
+	var printed, diag bytes.Buffer
+	if status := run([]string{"run", "../../testdata/demo/job.toml", "--out", out}, nil, &printed, &diag); status != done {
+		t.Fatal(diag.String())
+	}
+	want, err := os.ReadFile(filepath.Join(out, "result.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := demoHandover(t).JSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Errorf("%d bytes from Go, %d from run, or others", len(got), len(want))
+	}
+}
