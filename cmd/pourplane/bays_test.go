@@ -61,3 +61,26 @@ func TestResultListsDams(t *testing.T) {
 		}
 	}
 }
+
+// A dam is described once, in the bay that is placed first; the bay on its other side names it
+// with that.
+func TestDamsAreListedOnce(t *testing.T) {
+	r := runText(t, ramp+"[bays]\nwidth = \"2m\"\n")
+	for _, d := range r.result.Dams {
+		if n := strings.Count(r.terminal, d.Name+": 4.000 m long, "); n != 1 {
+			t.Errorf("dam %s is described %d times in\n%s", d.Name, n, r.terminal)
+		}
+		first, then := d.Bays[0], d.Bays[1]
+		for _, b := range r.result.Bays { // in the order of placing
+			if b.Name == d.Bays[0] || b.Name == d.Bays[1] {
+				if b.Name != first {
+					first, then = then, first
+				}
+				break
+			}
+		}
+		if n := strings.Count(r.terminal, d.Name+": set for bay "+first); n != 1 {
+			t.Errorf("dam %s is set for bay %s %d times at bay %s, want once:\n%s", d.Name, first, n, then, r.terminal)
+		}
+	}
+}

@@ -72,6 +72,7 @@ func (h *Handover) BayTable() table.Table {
 		t.Notes = append(t.Notes, "Lifts: how many are laid one on another where the bay is deepest; the volume is that of all of them.")
 	}
 	t.Columns = append(t.Columns, columns("Dams", "Beside")...)
+	set := map[int]string{} // the bay that each dam is set for
 	for i, b := range h.Bays.Bays {
 		row := append(text(b.Name), table.Number(h.bayAreas[i]), table.Number(h.bayVolumes[i]))
 		if bag != nil {
@@ -83,6 +84,11 @@ func (h *Handover) BayTable() table.Table {
 		var dams []string
 		for _, k := range b.Dams {
 			d := h.Bays.Dams[k]
+			if bay := set[k]; bay != "" {
+				dams = append(dams, d.Name+": set for bay "+bay)
+				continue
+			}
+			set[k] = b.Name
 			dams = append(dams, damText(d, u))
 		}
 		t.Rows = append(t.Rows, append(row, text(strings.Join(dams, "; "), strings.Join(b.Neighbours, ", "))...))
