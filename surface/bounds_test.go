@@ -3,8 +3,11 @@ package surface
 import (
 	"errors"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
 	"pourplane/survey"
 )
 
@@ -39,6 +42,161 @@ func TestDescribeANarrowStrip(t *testing.T) {
 		f := &Floor{Regions: []Region{r}, Used: 22}
 		if _, err := f.Describe(); (err == nil) != c.ok || err != nil && !errors.Is(err, ErrNoPlane) {
 			t.Errorf("walls at %g m: %v", c.wall, err)
+		}
+	}
+}
+
+// biweight returns the bound of Tukey's biweight, in standard deviations, that is 95 % as
+// good as least squares on normal errors: by its definition, (E ψ')² / E ψ² with
+// ψ = x (1 − x²/c²)² up to c.
+func biweight() float64 {
+	efficiency := func(c float64) float64 {
+		var slope, square float64
+		const n = 2000
+		for i := range n {
+			x := c * (float64(i) + 0.5) / n
+			u, p := x*x/c/c, math.Exp(-x*x/2)*2*c/n/math.Sqrt(2*math.Pi)
+			slope += (1 - u) * (1 - 5*u) * p
+			square += x * x * math.Pow(1-u, 4) * p
+		}
+		return slope * slope / square
+	}
+	lo, hi := 4.0, 6.0
+	for range 50 {
+		if c := (lo + hi) / 2; efficiency(c) < 0.95 {
+			lo = c
+		} else {
+			hi = c
+		}
+	}
+	return lo
+}
+
+// A shot counts nothing in the robust plane from 4.685 standard deviations on (Holland and
+// Welsch 1977, Communications in Statistics A6:813-827, from memory; by its definition
+// here). Half of the other shots are 2 mm above the plane and half below, so that the
+// median stands for 1.4826 times 2 mm.
+func TestBoundOfTheRobustPlane(t *testing.T) {
+	c := biweight()
+	near(t, "bound for 95 %", c, 4.685, 5e-4)
+	robust := func(d, at float64) float64 {
+		var points []survey.Point
+		for i := range 80 {
+			points = append(points, survey.Point{X: float64(i % 8), Y: float64(i / 8), Z: d - 2*d*float64((i+i/8)%2)})
+		}
+		plane, _, err := RobustPlane(append(points, survey.Point{X: 3.5, Y: 4.5, Z: at}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return math.Abs(plane.Elevation(Vec{3.5, 4.5}))
+	}
+	bound := c * 1.4826 * 0.002
+	if in, out := robust(0.002, 0.98*bound), robust(0.002, 1.01*bound); in < 1e-7 || out > 1e-9 {
+		t.Errorf("a shot within %.5f m moves the plane by %g m, one beyond it by %g; want some and none", bound, in, out)
+	}
+	// Where all others are on a plane exactly the bound is 0.1 mm.
+	if in, out := robust(0, 0.00009), robust(0, 0.00011); in < 1e-8 || out > 1e-9 {
+		t.Errorf("a shot within 0.1 mm moves the plane by %g m, one beyond it by %g; want some and none", in, out)
+	}
+}
+
+// A wall's plane leaves out a shot from 30 mm on.
+func TestUnevenAtAWall(t *testing.T) {
+	for z, counts := range map[float64]bool{0.029: true, 0.031: false} {
+		var points []survey.Point
+		for i := range 25 {
+			points = append(points, survey.Point{X: float64(i % 5), Y: float64(i / 5)})
+		}
+		points[12].Z = z
+		plane, _ := steadyPlane(Vec{0, 2}, points, slices.Repeat([]float64{1}, 25))
+		if got := math.Abs(plane.Elevation(Vec{2, 2})); (got > 1e-8) != counts || !counts && got > 1e-12 {
+			t.Errorf("a shot %g m high moves the plane by %g m; want it to count: %v", z, got, counts)
+		}
+	}
+}
+
+// Up to 100,000 shots are all fitted, of more one for each square of a grid.
+func TestShotsThatAreFitted(t *testing.T) {
+	for n, all := range map[int]bool{100_000: true, 100_001: false} {
+		r := Region{Rings: [][]Vec{{{0, 0}, {400, 0}, {400, 251}, {0, 251}}}, TIN: &TIN{}}
+		for i := range n {
+			x, y := float64(i%400), float64(i/400)
+			r.Shots = append(r.Shots, survey.Point{X: x, Y: y, Z: 0.01 * float64(i%3)})
+			r.TIN.Shot = append(r.TIN.Shot, int32(i))
+			r.TIN.X, r.TIN.Y, r.TIN.Z = append(r.TIN.X, x), append(r.TIN.Y, y), append(r.TIN.Z, 0)
+		}
+		d, err := (&Floor{Regions: []Region{r}, Used: n}).Describe()
+		if err != nil || (d.Shots == n) != all || d.Shots < 1000 {
+			t.Errorf("%d shots: fitted to %d, %v", n, d.Shots, err)
+		}
+	}
+}
+
+// A fit is refused where its equations are as good as singular, of a condition above 10⁷.
+// Four shots at (±1, ±w) have columns at right angles: the condition is 1/w. That of the
+// second order is found by singular values, which differ by the norm, up to 6 times.
+func TestConditionOfFits(t *testing.T) {
+	strip := func(w float64, at ...float64) []survey.Point {
+		var points []survey.Point
+		for _, x := range at {
+			for _, y := range at {
+				points = append(points, survey.Point{X: x, Y: w * y, Z: x * y})
+			}
+		}
+		return points
+	}
+	for w, fits := range map[float64]bool{1.5e-7: true, 0.7e-7: false} {
+		if _, _, err := FitPlane(strip(w, -1, 1)); (err == nil) != fits {
+			t.Errorf("shots at 1 and %g m: %v", w, err)
+		}
+	}
+	for w, fits := range map[float64]bool{1e-3: true, 3e-4: false} {
+		points := strip(w, -1, 0, 1)
+		a := mat.NewDense(len(points), 6, nil)
+		for i, p := range points {
+			a.SetRow(i, []float64{1, p.X, p.Y, p.X * p.X, p.X * p.Y, p.Y * p.Y})
+		}
+		var svd mat.SVD
+		svd.Factorize(a, mat.SVDNone)
+		cond := svd.Cond()
+		if _, _, err := FitBowl(points); (err == nil) != fits || fits != (cond < 1e7) || cond < 1e6 || cond > 1e8 {
+			t.Errorf("shots at 1 and %g m, condition %g: %v", w, cond, err)
+		}
+	}
+}
+
+// Cut lines reach up to 1000 km from the floor.
+func TestFarthestCutLine(t *testing.T) {
+	f := build(t, Data{Shots: shotsOn(0, 0, 9, 8, 0.75, sloped), Rings: []survey.Ring{room}})
+	for y, cuts := range map[float64]bool{0.9999e6: true, 1.0001e6: false} {
+		if _, err := f.Cut([][]Vec{line(1, -1, 1, y)}); (err == nil) != cuts || err != nil && !strings.Contains(err.Error(), "want places on or beside the floor") {
+			t.Errorf("to y = %g m: %v", y, err)
+		}
+	}
+}
+
+// An edge bears the name of the outline's wall that both its ends are within 0.1 mm of.
+func TestEdgesBesideANamedWall(t *testing.T) {
+	wall := ringOf("", survey.Outer, 0, 0, 8, 0, 8, 6, 0, 6)
+	wall.Walls = []string{"street", "", "", ""}
+	f := &Floor{Data: Data{Rings: []survey.Ring{wall}}}
+	for off, named := range map[float64]bool{0.00009: true, 0.00011: false} {
+		for _, e := range [][2]Vec{{{1, off}, {7, 0}}, {{1, 0}, {7, -off}}, {{-off, 0}, {7, 0}}, {{1, 0}, {8 + off, 0}}} {
+			if got := f.wallName(e[0], e[1]); (got == "street") != named {
+				t.Errorf("from %v to %v: %q", e[0], e[1], got)
+			}
+		}
+	}
+}
+
+// A threshold is at a wall up to 0.4 m from it, the reveal of a thick wall.
+func TestThresholdsBesideAWall(t *testing.T) {
+	for off, at := range map[float64]bool{0.39: true, 0.41: false} {
+		for _, side := range []float64{1, -1} {
+			f := &Floor{Thresholds: []survey.Point{{Name: "D1", X: 3, Y: side * off}}}
+			if got := f.doorsAt(Vec{0, 0}, Vec{8, 0}); slices.Contains(got, "D1") != at {
+				t.Errorf("%g m from the wall: %v", side*off, got)
+			}
 		}
 	}
 }
