@@ -83,8 +83,16 @@ func (s *Summary) answer() []AnswerRow {
 	return rows
 }
 
-// toOrder is what is bought: by the truck, in bags, or both.
+// toOrder is what is bought: by the truck, in bags, or both, and what that is without.
 func (s *Summary) toOrder() (head, text string) {
+	head, text = s.bought()
+	if less := s.UnservedText(s.Style); less != "" {
+		text += lessing([]string{less})
+	}
+	return head, text
+}
+
+func (s *Summary) bought() (head, text string) {
 	m, u := s.Mix, s.Style
 	switch {
 	case s.Open:

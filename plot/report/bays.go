@@ -31,7 +31,16 @@ func (h *Handover) shareBays() error {
 	var errAreas, errVolumes error
 	h.bayAreas, errAreas = setout.Shares(whole.FillArea/m.area, areas, 1)
 	h.bayVolumes, errVolumes = setout.Shares(whole.Fill/m.volume, volumes, 2)
-	return errors.Join(errAreas, errVolumes)
+	if h.Unserved.Area == 0 {
+		return errors.Join(errAreas, errVolumes)
+	}
+	var lacks []float64
+	for _, v := range h.BayUnserved {
+		lacks = append(lacks, v/m.volume)
+	}
+	var errLacks error
+	h.bayLacks, errLacks = setout.Shares(h.Unserved.Volume/m.volume, lacks, 2)
+	return errors.Join(errAreas, errVolumes, errLacks)
 }
 
 // drawBays puts bays and dams on a plan.
@@ -66,6 +75,11 @@ func (h *Handover) BayTable() table.Table {
 		t.Columns = append(t.Columns, table.Column{Name: "Bags", Right: true})
 		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%; filled at one go the floor takes %s.", bag.Name, percentOf(h.Mix.Allowance), job.Plural(h.Bought[0].Bags, "bag")))
 	}
+	lacks := h.Unserved.Area > 0
+	if lacks {
+		t.Columns = append(t.Columns, table.Column{Name: "Not served (" + name + ")", Right: true, Decimals: 2})
+		t.Notes = append(t.Notes, "Not served: no material may be laid there. It is part of the volume of the bay, and in no order.")
+	}
 	lifts := h.Service != nil && slices.ContainsFunc(h.Service.Parts, func(p order.Part) bool { return p.Lifts > 1 })
 	if lifts {
 		t.Columns = append(t.Columns, columns("Lifts>")...)
@@ -77,6 +91,9 @@ func (h *Handover) BayTable() table.Table {
 		row := append(text(b.Name), table.Number(h.bayAreas[i]), table.Number(h.bayVolumes[i]))
 		if bag != nil {
 			row = append(row, table.Number(float64(h.BayBags[i])))
+		}
+		if lacks {
+			row = append(row, table.Number(h.bayLacks[i]))
 		}
 		if lifts {
 			row = append(row, table.Number(float64(h.LiftsOf(&b.Fill))))
@@ -96,6 +113,9 @@ func (h *Handover) BayTable() table.Table {
 	total := append(text("Together"), table.Number(whole.FillArea/area), table.Number(whole.Fill/size))
 	if bag != nil {
 		total = append(total, table.Number(float64(h.AllBags)))
+	}
+	if lacks {
+		total = append(total, table.Number(h.Unserved.Volume/size))
 	}
 	if lifts {
 		total = append(total, table.Text(""))

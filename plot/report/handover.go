@@ -22,7 +22,7 @@ type Handover struct {
 	day    string
 	Inputs []FileSum
 
-	bayAreas, bayVolumes []float64 // as shown, so that they add up to the whole as shown
+	bayAreas, bayVolumes, bayLacks []float64 // as shown, so that they add up to the whole as shown
 }
 
 // NewHandover prepares what is handed over of a job.

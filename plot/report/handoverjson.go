@@ -234,7 +234,7 @@ func Indented(v any) ([]byte, error) {
 // numbers returns what a job adds.
 func (h *Handover) numbers() handoverJSON {
 	own := unit.StyleOf(h.Survey.Plan, h.Survey.Unit) // of texts: what is shown changes nothing here
-	r := handoverJSON{Total: h.totalOf()}
+	r := handoverJSON{Total: h.totalOf(own)}
 	if s := h.Service; s != nil {
 		for _, u := range h.Bought {
 			net := s.Use(u.Material)

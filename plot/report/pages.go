@@ -65,6 +65,9 @@ func (h *Handover) customer() sheet.Record {
 	if f.Cut > 0 {
 		s.Text = append(s.Text, (&Summary{Filled: h.Filled, Style: u}).cut()+" is above it and has to be ground; that is not in the price.")
 	}
+	if b := h.Unserved; b.Area > 0 {
+		s.Figures[1].Name += "; " + u.Area(b.Area) + " of it no material serves"
+	}
 	if h.Supplies.Total.Priced() {
 		s.Tables = []table.Table{h.totalTable()}
 	}

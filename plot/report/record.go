@@ -103,14 +103,11 @@ func (h *Handover) toBuy() (head, text string) {
 	if h.Open {
 		return "needed; material open: too thin for concrete", job.SmallVolume(h.Takeoff.Need, h.Style)
 	}
-	if len(amounts) == 0 {
-		return "to order", "nothing"
-	}
 	head = "to order"
 	if what := strings.Join(things, " + "); what != "" {
 		head += ": " + what
 	}
-	return head, strings.Join(amounts, " + ")
+	return head + lessing(h.unserved(h.Style)), cmp.Or(strings.Join(amounts, " + "), "nothing")
 }
 
 // about lists the notes of a kind on some topics, each once.

@@ -52,7 +52,7 @@ func (h *Handover) serviceTables() []table.Table {
 	}
 	for _, p := range s.Problems {
 		weight := s.Heaviest()
-		buy.Rows = append(buy.Rows, text("not served", u.Area(p.Area), u.Volume(p.Volume), u.UnitWeight(weight), u.Mass(p.Volume*weight), "", "", ""))
+		buy.Rows = append(buy.Rows, text("not served", u.Area(p.Area), u.Volume(p.Volume), u.UnitWeight(weight), u.Mass(p.Volume*weight), "nothing", "none", "not included"))
 	}
 	total := text("Together", u.Area(s.Area), u.Volume(s.Volume), "", u.Mass(h.Mix.Load.Mass), "", "", h.money(h.Bill))
 	for i := range total {
@@ -179,6 +179,9 @@ func (h *Handover) orderSection() sheet.Section {
 		s.Text = append(s.Text, "All of it comes in bags: nothing is ordered from a plant.")
 	default:
 		h.plantTable(&s)
+	}
+	if h.Unserved.Area > 0 {
+		s.Text = append(s.Text, "Not included: "+h.UnservedText(h.Style)+".")
 	}
 	s.Tables = append(s.Tables, h.serviceTables()...)
 	if h.Supplies.Total.Priced() {

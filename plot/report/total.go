@@ -2,10 +2,12 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
+	"pourplane/survey/unit"
 )
 
 // TotalText is the price of the job with what it leaves out, empty where nothing has a price.
@@ -14,11 +16,33 @@ func (h *Handover) TotalText() string {
 	if !t.Priced() {
 		return ""
 	}
-	text := h.amount(t.Cost.Amount)
+	without := h.unserved(h.Style)
 	if !t.Cost.Known() {
-		text += fmt.Sprintf(", without %d of %d items", len(t.Cost.Lacking), len(t.Lines))
+		without = append(without, fmt.Sprintf("%d of %d items", len(t.Cost.Lacking), len(t.Lines)))
 	}
-	return text
+	return h.amount(t.Cost.Amount) + lessing(without)
+}
+
+// lessing names what a sum or an order is without.
+func lessing(without []string) string {
+	if len(without) == 0 {
+		return ""
+	}
+	return ", without " + strings.Join(without, " and ")
+}
+
+// unserved lists what no material serves, as one thing that is not included.
+func (h *Handover) unserved(u unit.Style) []string {
+	if text := h.UnservedText(u); text != "" {
+		return []string{text}
+	}
+	return nil
+}
+
+// notIncluded lists what the price of the job leaves out, what weighs most first.
+func (h *Handover) notIncluded(u unit.Style) []string {
+	t := &h.Supplies.Total
+	return slices.Concat(h.unserved(u), t.Cost.Lacking, t.Outside)
 }
 
 // totalFigure is the price of the job for the first page; nil where nothing has a price.
@@ -31,6 +55,7 @@ func (h *Handover) totalFigure() *sheet.Figure {
 	if h.Currency != "" {
 		name += " in " + h.Currency
 	}
+	name += lessing(h.unserved(h.Style))
 	if !t.Cost.Known() {
 		name += ", not all of it"
 	}
@@ -42,7 +67,7 @@ func (h *Handover) totalFigure() *sheet.Figure {
 func (h *Handover) totalTable() table.Table {
 	t := &h.Supplies.Total
 	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: h.inCurrency("Price of one"), Right: true, Decimals: 2, Under: ", price %s"}, {Name: h.inCurrency("Cost"), Right: true, Decimals: 2}},
-		Notes: []string{"Not included: " + strings.Join(append(append([]string{}, t.Cost.Lacking...), t.Outside...), ", ") + "."}}
+		Notes: []string{"Not included: " + strings.Join(h.notIncluded(h.Style), ", ") + "."}}
 	var sum []string
 	// Cells of the take-off that these figures stand in already.
 	quantities := map[string]string{"cost": "order", "bag_cost": "bags"}
@@ -78,6 +103,7 @@ func (h *Handover) totalTable() table.Table {
 	if !t.Cost.Known() {
 		head = "Total of what has a price"
 	}
+	head += lessing(h.unserved(h.Style))
 	out.Rows = append(out.Rows, []table.Cell{{Text: head, Bold: true}, table.Text(""), table.Text(""), table.Text(""), {Value: t.Cost.Amount, Number: true, Bold: true, Name: "total", Formula: strings.Join(sum, "+")}})
 	return out
 }
@@ -86,7 +112,7 @@ func (h *Handover) totalTable() table.Table {
 type totalJSON struct {
 	Amount   float64         `json:"amount"` // of what has a price
 	Currency string          `json:"currency"`
-	Complete bool            `json:"complete"` // every line has a price
+	Complete bool            `json:"complete"` // every line has a price, and the lines are for all of the fill
 	Lines    []totalLineJSON `json:"lines"`
 	Not      []string        `json:"not_included"`
 }
@@ -99,13 +125,13 @@ type totalLineJSON struct {
 	Amount   *float64 `json:"amount"`
 }
 
-// totalOf is null where nothing has a price.
-func (h *Handover) totalOf() *totalJSON {
+// totalOf is null where nothing has a price. Own writes what is left out.
+func (h *Handover) totalOf(own unit.Style) *totalJSON {
 	t := &h.Supplies.Total
 	if !t.Priced() {
 		return nil
 	}
-	out := &totalJSON{Amount: t.Cost.Amount, Currency: h.Currency, Complete: t.Cost.Known(), Not: append(append([]string{}, t.Cost.Lacking...), t.Outside...)}
+	out := &totalJSON{Amount: t.Cost.Amount, Currency: h.Currency, Complete: t.Complete(), Not: h.notIncluded(own)}
 	for _, l := range t.Lines {
 		one := totalLineJSON{Item: l.Item, Quantity: l.Quantity, Unit: l.Unit}
 		if l.Price > 0 {

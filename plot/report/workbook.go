@@ -101,6 +101,10 @@ func (h *Handover) takeoffTable() table.Table {
 	l.given("Allowance", "percent", percentOf(h.Losses.Allowance), "%", "spill, absorption, survey error")
 	h.plantRows(l, u)
 	h.bagRows(l, u)
+	if b := h.Unserved; b.Area > 0 {
+		l.given("Not served", "unserved", b.Volume/u.volume, u.volumeName, "no material may be laid there: not in the order, not in the price")
+		l.given("Not served, area", "unserved_area", b.Area/u.area, u.areaName, "in plan")
+	}
 	l.given("Fill of all materials", "whole", h.Whole.Net/u.volume, u.volumeName, "old floor to target")
 	l.given("Over", "over", h.Whole.Area/u.area, u.areaName, "in plan")
 	// Of several materials this is their mean, so that the mass is right.

@@ -28,6 +28,7 @@ type Filled struct {
 	Thin       order.Band     // filled thinner than concrete is usually laid, where no material has limits of its own
 	Mixed      string         // what comes by the truck, where a job names it: "of topping concrete"
 	Open       bool           // too thin for concrete, and no other material is named: nothing is ordered
+	Unserved   order.Band     // all that no material of the job may be laid in: in no order and no price
 	OnSite     bool           // mixed there: no trucks
 	Weighs     string         // at what unit weight, where it is not one
 	Found      *surface.Found // nil when the shots carry no plane
@@ -61,4 +62,13 @@ func (w *Filled) Lines() []order.Line {
 		out = append(out, w.Delivery.Rounding)
 	}
 	return out
+}
+
+// UnservedText is what no material serves, as a sum is named without it: "0.57 m³ over
+// 8.62 m² that no material serves". Empty where all is served.
+func (w *Filled) UnservedText(u unit.Style) string {
+	if w.Unserved.Area == 0 {
+		return ""
+	}
+	return SmallVolume(w.Unserved.Volume, u) + " over " + u.Area(w.Unserved.Area) + " that no material serves"
 }

@@ -29,7 +29,7 @@ func (h *Result) cutBays(e *entries) {
 			return
 		}
 		// The clock counts what is ordered, a bay what lies in it.
-		rules.Most, key = s.Bay*h.Whole.Net/s.Volume, "pace.working-time"
+		rules.Most, key = s.Bay*h.served()/s.Volume, "pace.working-time"
 	}
 	if h.Style.Imperial {
 		rules.Step = unit.Foot.Metres() / 6
@@ -46,22 +46,61 @@ func (h *Result) cutBays(e *entries) {
 		return
 	}
 	h.Bays = &bays
-	h.CountBays(key == "bays")
-	if bag := h.Bagged(); bag != nil {
-		var each []float64
-		for _, b := range bays.Bays {
-			if b.Fill.Fill == 0 {
-				each = append(each, 0)
-				continue
-			}
-			took, err := floorOf(b.Floor, b.Fill).Takeoff(order.Losses{Roughness: h.Losses.Roughness, High: h.Losses.High, Allowance: h.Losses.Allowance})
-			e.failed(key, err)
-			each = append(each, took.Need)
-		}
-		h.BayBags, h.AllBags, err = setout.WholeBags(each, bag.Yield)
+	if err := h.bagBays(); err != nil {
 		e.failed(key, err)
+		return
 	}
+	h.CountBays(key == "bays")
 	h.Notes = append(h.Notes, bays.Notes...)
+}
+
+// served is the net volume that some material serves, m³.
+func (h *Result) served() float64 { return h.Whole.Net - h.Unserved.Volume }
+
+// bagBays counts the bags of each bay, and what of it no material serves.
+func (h *Result) bagBays() error {
+	bag := h.Bagged()
+	if bag == nil && h.Unserved.Area == 0 {
+		return nil
+	}
+	var each []float64
+	for _, b := range h.Bays.Bays {
+		need, lacks, err := h.inBay(&b)
+		if err != nil {
+			return err
+		}
+		each = append(each, need)
+		if h.Unserved.Area > 0 {
+			h.BayUnserved = append(h.BayUnserved, lacks)
+		}
+	}
+	if bag == nil {
+		return nil
+	}
+	var err error
+	h.BayBags, h.AllBags, err = setout.WholeBags(each, bag.Yield)
+	return err
+}
+
+// inBay returns what a bay takes of the materials that serve it, with rough floor, finish high
+// and allowance, and what of it no material serves, both m³.
+func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
+	if b.Fill.Fill == 0 {
+		return 0, 0, nil
+	}
+	f := floorOf(b.Floor, b.Floor.To(h.Filled.Fill.Target, order.Limits(h.Service.Materials)))
+	service, err := order.Serve(f.Bands, h.Service.Materials)
+	if err != nil {
+		return 0, 0, err
+	}
+	uses, _, err := service.Order(h.Losses, f.Real/f.Area)
+	for _, u := range uses {
+		need += u.Volume
+	}
+	for _, p := range service.Problems {
+		unserved += p.Volume
+	}
+	return need, unserved, err
 }
 
 // CountBays makes the bays that are laid out the ones that are counted everywhere, and
@@ -76,8 +115,12 @@ func (h *Result) CountBays(chosen bool) {
 		return
 	}
 	var late []string
-	for _, b := range h.Bays.Bays {
-		if b.Fill.Fill*s.Volume/h.Whole.Net > s.Bay*(1+1e-9) {
+	for i, b := range h.Bays.Bays {
+		in := b.Fill.Fill
+		if h.BayUnserved != nil {
+			in -= h.BayUnserved[i]
+		}
+		if in*s.Volume/h.served() > s.Bay*(1+1e-9) {
 			late = append(late, b.Name)
 		}
 	}
@@ -126,6 +169,8 @@ type setting struct {
 	Bays    *setout.Bays
 	BayBags []int // whole ones, where one bagged material fills the floor
 	AllBags int
+
+	BayUnserved []float64 // m³ of each bay that no material serves; nil where all is served
 }
 
 // setOut marks the floor by the job.

@@ -152,6 +152,7 @@ func (h *Result) materialsOf(e *entries) {
 			return
 		}
 		for _, p := range service.Problems {
+			h.Unserved.Area, h.Unserved.Volume = h.Unserved.Area+p.Area, h.Unserved.Volume+p.Volume
 			h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %s", p.Text).About(survey.AboutOrder))
 		}
 		if h.readyMixed(e, service); e.err != nil {

@@ -13,6 +13,7 @@ type total struct {
 	Lines   []totalLine
 	Cost    order.Cost // of the lines; Lacking: those without a price
 	Outside []string   // what no key of the job has a price for
+	Part    bool       // some of the fill is in no line, as no material serves it
 }
 
 // totalLine is one thing that is bought.
@@ -32,6 +33,7 @@ func (h *Result) addUp(e *entries) {
 		return
 	}
 	t := &h.Supplies.Total
+	t.Part = h.Unserved.Area > 0
 	add := func(item string, quantity float64, unit string, price float64, from string) {
 		if quantity > 0 {
 			t.Lines = append(t.Lines, totalLine{item, quantity, unit, price, from})
@@ -130,3 +132,6 @@ func (h *Result) addUp(e *entries) {
 
 // Priced tells whether anything has a price: without one there is no total.
 func (t *total) Priced() bool { return t.Cost.Amount > 0 }
+
+// Complete tells whether all of the fill is in the lines, and every line has a price.
+func (t *total) Complete() bool { return t.Cost.Known() && !t.Part }

@@ -1,0 +1,76 @@
+package main
+
+import (
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// Where no material may be laid, neither order nor price is for the whole floor, and each says
+// so beside its figure. By hand, 20 to 100 mm deep over 6 m by 4 m: a material for 30 to 50 mm
+// serves x from 0.75 to 2.25 m, 6 m² at a mean of 40 mm, which with 6 % are 21.2 bags of 12 L,
+// all in the shallow bay; 1.20 m³ over 18 m² are not served, 0.075 and 0.165 m³ of it in the
+// shallow bay and all 0.96 m³ of the deep one.
+func TestWhatNoMaterialServesIsNamedBesideOrderAndPrice(t *testing.T) {
+	const less = "1.20 m³ over 18.00 m² that no material serves"
+	r := runText(t, ramp+`[mix]
+accept-unserved = true
+allowance-percent = 6
+currency = "euros"
+[[materials]]
+name = "mortar"
+bag-yield = "12L"
+least = "30mm"
+greatest = "50mm"
+price-per-bag = 9
+[bays]
+width = "3m"
+`)
+	x := r.result.Total
+	if x == nil || x.Amount != 22*9 || x.Complete || !slices.Contains(x.Not, less) {
+		t.Fatalf("total %+v, want 198, not complete, without %s", x, less)
+	}
+	for _, want := range []string{"Bags 22 bags of mortar, without " + less, "Price 198.00 euros, without " + less,
+		"12.0 0.48 22 0.24", "12.0 0.96 0 0.96", "Together 24.0 1.44 22 1.20"} {
+		if !strings.Contains(strings.Join(strings.Fields(r.terminal), " "), want) {
+			t.Errorf("terminal lacks %q:\n%s", want, r.terminal)
+		}
+	}
+	book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer book.Close()
+	for _, sheet := range []string{"Price of the job", "Take-off"} {
+		rows, err := book.GetRows(sheet)
+		text := ""
+		for _, row := range rows {
+			text += strings.Join(row, "|") + "\n"
+		}
+		for _, want := range map[string][]string{"Price of the job": {"Total, without " + less, "Not included: " + less}, "Take-off": {"Not served|1.2", "Not served, area|18"}}[sheet] {
+			if err != nil || !strings.Contains(text, want) {
+				t.Errorf("%s lacks %q (%v):\n%s", sheet, want, err, text)
+			}
+		}
+	}
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext (poppler-utils) is not installed")
+	}
+	for _, name := range []string{"customer.pdf", "wall.pdf", "record.pdf"} {
+		text, err := exec.Command(tool, "-raw", filepath.Join(r.folder, name), "-").Output()
+		if err != nil || !strings.Contains(strings.Join(strings.Fields(string(text)), " "), "1.20 m³ over 18.00 m²") {
+			t.Errorf("%s does not name what is not served (%v):\n%s", name, err, text)
+		}
+	}
+
+	// All served: no word of it.
+	r = runText(t, ramp+"[[materials]]\nname = \"mortar\"\nbag-yield = \"12L\"\nprice-per-bag = 9\n[bays]\nwidth = \"3m\"\n")
+	if x := r.result.Total; x == nil || !x.Complete || strings.Contains(r.terminal, "no material serves") || strings.Contains(r.terminal, "ot served") {
+		t.Errorf("total %+v:\n%s", x, r.terminal)
+	}
+}
