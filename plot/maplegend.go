@@ -99,7 +99,7 @@ func (s *sheet) entries() []entry {
 	if len(s.Marks) > 0 {
 		text := "numbered: places in the list"
 		if len(s.Marks[0].Lines) > 0 {
-			text = "numbered: straightedges as they lie, the worst first"
+			text = "numbered: straightedges as laid, worst first"
 		}
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.4, alarm) }, text})
 	}

@@ -97,7 +97,7 @@ func (m *SetOutMap) check() error {
 		return &survey.Error{Element: "scale", Found: "1:" + strconv.FormatFloat(m.Scale, 'g', -1, 64), Want: "1 to a number above 0"}
 	}
 	if !(m.Thin >= 0) || math.IsInf(m.Thin, 0) {
-		return &survey.Error{Element: "least depth", Found: strconv.FormatFloat(m.Thin, 'g', -1, 64) + " m", Want: "a depth of 0 or more"}
+		return &survey.Error{Element: "min depth", Found: strconv.FormatFloat(m.Thin, 'g', -1, 64) + " m", Want: "a depth of 0 or more"}
 	}
 	if n := len(m.BarMarks); n > 0 && n != len(m.Bars) {
 		return &survey.Error{Element: "marks of bars", Found: count(n, "mark", "marks"), Want: "as many as bars, " + strconv.Itoa(len(m.Bars))}

@@ -226,7 +226,7 @@ func TestSetOutMapRefuses(t *testing.T) {
 		`bay "East"`:   func(m *SetOutMap) { m.Bays = []Bay{{Name: "East", Rings: [][]surface.Vec{{nan}}}} },
 		"the way out":  func(m *SetOutMap) { m.Exit = &nan },
 		"scale":        func(m *SetOutMap) { m.Scale = -50 },
-		"least depth":  func(m *SetOutMap) { m.Thin = math.NaN() },
+		"min depth":    func(m *SetOutMap) { m.Thin = math.NaN() },
 		"scale, again": func(m *SetOutMap) { m.Scale = math.NaN() },
 	} {
 		m := pinned(9)

@@ -242,9 +242,9 @@ func (s *shotSheet) color(p survey.Point) color.Color {
 func (s *shotSheet) entries() []entry {
 	var out []entry
 	n := grouped(float64(s.of))
-	text := n + " shots, coloured by how far they lie below the highest"
+	text := n + " shots, coloured by how far they are below the highest"
 	if len(s.shots) < s.of {
-		text = fmt.Sprintf("%s of %s shots, coloured by how far they lie below the highest", grouped(float64(len(s.shots))), n)
+		text = fmt.Sprintf("%s of %s shots, coloured by how far they are below the highest", grouped(float64(len(s.shots))), n)
 	}
 	out = append(out, entry{func(c draw.Canvas, at vg.Point) {
 		c.SetColor(s.color(s.shots[0]))

@@ -96,7 +96,7 @@ const (
 // different elevations.
 func NewFloor(d Data) (*Floor, error) {
 	if len(d.Shots) == 0 && len(d.Rings) == 0 {
-		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that do not lie on one line"}
+		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that are not on one line"}
 	}
 	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Data: d, Shots: len(d.Shots)}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
 	b.setLattice()
@@ -273,9 +273,9 @@ func (b *builder) checkRings() error {
 	if len(hull) < 3 {
 		what := fmt.Sprintf("%d shots", len(b.shot))
 		if len(b.shot) >= 3 {
-			what += " that all lie on one line"
+			what += " that are all on one line"
 		}
-		return &survey.Error{Pos: survey.Pos{File: firstFile(b.data.Shots)}, Found: what, Want: "at least 3 that do not lie on one line"}
+		return &survey.Error{Pos: survey.Pos{File: firstFile(b.data.Shots)}, Found: what, Want: "at least 3 that are not on one line"}
 	}
 	r := &ring{kind: survey.Outer, name: "hull of the shots"}
 	var twice sum.Sum

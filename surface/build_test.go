@@ -59,8 +59,8 @@ func TestTiltedFloorInAnLShapedRoom(t *testing.T) {
 	near(t, "area", r.Area, 54.5, 1e-12)
 	near(t, "perimeter", f.Perimeter, 34, 1e-12)
 	near(t, "fill", r.Fill, want, 1e-11)
-	near(t, "greatest depth", r.Greatest, 10-sloped(0, 8), 1e-12)
-	near(t, "least depth", r.Least, 10-sloped(9, 0), 1e-12)
+	near(t, "max depth", r.Greatest, 10-sloped(0, 8), 1e-12)
+	near(t, "min depth", r.Least, 10-sloped(9, 0), 1e-12)
 	near(t, "area along the slope", r.Sloped, 54.5*math.Sqrt(1+0.004*0.004+0.002*0.002), 1e-10)
 	if r.FittedArea <= 0 || r.FittedArea >= r.Area/2 {
 		t.Errorf("%g m² of %g rest on the fit; want some, less than half", r.FittedArea, r.Area)
@@ -292,7 +292,7 @@ func TestWallShotsOutsideByAHair(t *testing.T) {
 			fills = append(fills, f.To(Horizontal(10), nil))
 			slices.Reverse(shots)
 		}
-		near(t, "greatest depth", fills[0].Greatest, 0.015, 1e-12)
+		near(t, "max depth", fills[0].Greatest, 0.015, 1e-12)
 		if fills[0].Fill != fills[1].Fill {
 			t.Errorf("turned by %g: %g m³, in reverse %g", turn, fills[0].Fill, fills[1].Fill)
 		}
@@ -324,17 +324,17 @@ func TestRefusals(t *testing.T) {
 		d    Data
 		want string
 	}{
-		{"no shots", Data{}, "found no shots, want at least 3 that do not lie on one line"},
+		{"no shots", Data{}, "found no shots, want at least 3 that are not on one line"},
 		{"two shots", Data{Shots: grid[:2]}, "floor.csv: found 2 shots, want at least 3"},
-		{"all in a row", Data{Shots: grid[:6]}, "floor.csv: found 6 shots that all lie on one line"},
-		{"a row inside an outline", Data{Shots: grid[:6], Rings: []survey.Ring{square}}, `outline "hall": found 6 shots that all lie on one line`},
+		{"all in a row", Data{Shots: grid[:6]}, "floor.csv: found 6 shots that are all on one line"},
+		{"a row inside an outline", Data{Shots: grid[:6], Rings: []survey.Ring{square}}, `outline "hall": found 6 shots that are all on one line`},
 		{"outline that crosses itself", Data{Shots: grid, Rings: []survey.Ring{ringOf("hall", survey.Outer, 0, 0, 4, 3, 4, 0, 0, 3)}},
 			`walls.csv:4: outline "hall": found edge 3-4 (from walls.csv:4) that crosses edge 1-2 (from walls.csv:2) near`},
 		{"outline that runs back on itself", Data{Shots: grid, Rings: []survey.Ring{ringOf("hall", survey.Outer, 0, 0, 4, 0, 4, 3, 4, 1, 0, 3)}}, "touches"},
 		{"outline with a corner on another edge", Data{Shots: grid, Rings: []survey.Ring{ringOf("hall", survey.Outer, 0, 0, 4, 0, 4, 3, 2, 0, 0, 3)}}, "touches"},
 		{"two corners", Data{Shots: grid, Rings: []survey.Ring{ringOf("hall", survey.Outer, 0, 0, 4, 0)}}, "found 2 different corners, want at least 3"},
 		{"no shot inside", Data{Shots: grid, Rings: []survey.Ring{ringOf("hall", survey.Outer, 10, 0, 14, 0, 14, 3, 10, 3)}}, "found no shot inside it: the outline reaches from"},
-		{"opening outside", Data{Shots: grid, Rings: []survey.Ring{square, ringOf("pit", survey.Hole, 5, 0, 6, 0, 6, 1)}}, `opening "pit": found an opening that does not lie inside an outline`},
+		{"opening outside", Data{Shots: grid, Rings: []survey.Ring{square, ringOf("pit", survey.Hole, 5, 0, 6, 0, 6, 1)}}, `opening "pit": found an opening that is not inside an outline`},
 		{"opening across a wall", Data{Shots: grid, Rings: []survey.Ring{square, ringOf("pit", survey.Hole, 3, 1, 6, 1, 6, 2)}}, `outline "hall": found an edge that crosses opening "pit"`},
 		{"two elevations at one place", Data{Shots: append(slices.Clone(grid), at(1, 1, 9.95, 77)), Rings: []survey.Ring{square}},
 			"floor.csv:77: found elevation 9.9500 m at (1.000, 1.000) m, where floor.csv:10 gives 9.9020 m (48.0 mm apart), want one elevation at one place"},
@@ -445,7 +445,7 @@ func TestMovedByAMillionMetres(t *testing.T) {
 		got, want float64
 	}{
 		{"fill", b.Fill, a.Fill}, {"cut", b.Cut, a.Cut}, {"area", b.Area, a.Area}, {"fill area", b.FillArea, a.FillArea},
-		{"greatest depth", b.Greatest, a.Greatest}, {"band", b.Bands[1].Volume, a.Bands[1].Volume}, {"at the walls", b.FittedFill, a.FittedFill},
+		{"max depth", b.Greatest, a.Greatest}, {"band", b.Bands[1].Volume, a.Bands[1].Volume}, {"at the walls", b.FittedFill, a.FittedFill},
 	} {
 		near(t, c.name, c.got, c.want, 1e-12*math.Abs(c.want))
 	}

@@ -266,7 +266,7 @@ func (c *cutter) checkEnds() error {
 				return &survey.Error{Element: lineName(i),
 					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.beside(e), c.words.Length(gap/c.per)),
 					Want:  "a line that runs from wall to wall or to another line",
-					Hint:  "let the line reach a little beyond the wall: what lies outside does nothing"}
+					Hint:  "let the line reach a little beyond the wall: what is outside does nothing"}
 			}
 		}
 	}

@@ -88,7 +88,7 @@ func TestFacesWithHoleAndUprightFace(t *testing.T) {
 	r := f.To(Horizontal(1.5), nil)
 	near(t, "area", r.Area, 20, 1e-14)
 	near(t, "perimeter", f.Perimeter, 28, 1e-14)
-	near(t, "greatest depth", r.Greatest, 0.5, 0)
+	near(t, "max depth", r.Greatest, 0.5, 0)
 	if len(f.Openings) != 1 || len(f.Notes) != 1 {
 		t.Errorf("%d openings, notes %v; want one of each", len(f.Openings), f.Notes)
 	}

@@ -164,11 +164,11 @@ func (b *builder) moveToWalls(near []wallShot) {
 		b.leaveOut(int(w.shot), w.part, "")
 	}
 	if moved > 0 {
-		what := "1 shot that lies"
+		what := "1 shot"
 		if moved > 1 {
-			what = fmt.Sprintf("%d shots that lie", moved)
+			what = fmt.Sprintf("%d shots", moved)
 		}
-		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by %s at most: taken as at the wall", what, b.words.Depth(max(farthest.off/b.per, 0.001)))
+		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by max %s: taken as at the wall", what, b.words.Depth(max(farthest.off/b.per, 0.001)))
 	}
 }
 

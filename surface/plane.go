@@ -56,7 +56,7 @@ func Falling(z, fall float64, high, from, toward Vec) (Plane, error) {
 
 // ErrNoPlane is returned by [FitPlane] when the points do not carry a plane:
 // fewer than three, or all (nearly) on one line in plan.
-var ErrNoPlane = errors.New("the points do not carry a plane: three are needed that do not lie on one line")
+var ErrNoPlane = errors.New("the points do not carry a plane: three are needed that are not on one line")
 
 // FitPlane returns the plane of least squares through points: it minimises the
 // sum of squared vertical distances. At is the mean place. The second result is

@@ -119,7 +119,7 @@ func (b *builder) openingsInside(tripled []*edgeTree) error {
 		}
 		if !ok {
 			return &survey.Error{Pos: r.points[0].At, Element: ringName(survey.Ring{Name: r.name, Kind: r.kind}),
-				Found: "an opening that does not lie inside an outline", Want: "openings inside the floor"}
+				Found: "an opening that is not inside an outline", Want: "openings inside the floor"}
 		}
 	}
 	return nil

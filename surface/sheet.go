@@ -354,7 +354,7 @@ func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 	for v := range used {
 		if used[v] == 0 {
 			if s.shot[v] >= 0 {
-				s.b.drop(s.shot[v], "lies within a nanometre of the outline, outside it")
+				s.b.drop(s.shot[v], "is within a nanometre of the outline, outside it")
 			}
 			continue
 		}

@@ -179,13 +179,13 @@ func (s *sheet) enough(known []int32) error {
 	}
 	what := fmt.Sprintf("%d shots", len(known))
 	if len(known) >= 3 {
-		what += " that all lie on one line"
+		what += " that are all on one line"
 	}
 	at := survey.Pos{}
 	if len(known) > 0 {
 		at.File = s.at(known[0]).File
 	}
-	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that do not lie on one line"}
+	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that are not on one line"}
 }
 
 // fitAt returns the elevation fitted at vertex v. Slopes that the shots do not carry are

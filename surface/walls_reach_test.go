@@ -46,8 +46,8 @@ func TestRowKeepsItsFallAlong(t *testing.T) {
 	r := f.To(Horizontal(10), nil)
 	// The long axis of the shots is turned from the corridor's by up to 2 mm in 10 m.
 	near(t, "fill", r.Fill, 12*0.1, 1e-5)
-	near(t, "greatest depth", r.Greatest, 0.2, 1e-5)
-	near(t, "least depth", r.Least, 0, 1e-5)
+	near(t, "max depth", r.Greatest, 0.2, 1e-5)
+	near(t, "min depth", r.Least, 0, 1e-5)
 }
 
 func TestRowIsSaidWithTheShareThatRestsOnIt(t *testing.T) {

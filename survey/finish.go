@@ -175,7 +175,7 @@ func (f *textReader) doubtful() {
 			if math.Abs(ratio/factor-1) < 0.05 && told < 10 {
 				told++
 				u := f.unitOrMetre()
-				f.note(Warning, f.pts[i].At, "%s%.6g %s stands off the rest, whose middle is %.6g %s, by a factor of about %g: another unit?",
+				f.note(Warning, f.pts[i].At, "%s%.6g %s differs from the rest, median %.6g %s, by a factor of about %g: another unit?",
 					label(f.pts[i]), math.Abs(z)/u.Metres(), u, math.Abs(med)/u.Metres(), u, factor)
 				break
 			}
@@ -298,7 +298,7 @@ func (f *textReader) role(i int) Role {
 
 func (f *textReader) noMarker(p Point) {
 	u := f.unitOrMetre()
-	f.note(LeftOut, p.At, "%s%.6g %s stands for no data", label(p), p.Z/u.Metres(), u)
+	f.note(LeftOut, p.At, "%s%.6g %s means no data", label(p), p.Z/u.Metres(), u)
 }
 
 func (f *textReader) noZero(p Point) {
@@ -317,7 +317,7 @@ func (f *textReader) noZeros(first Pos, n int, rest spread) {
 // askZeros is the error for zeros that may have been measured.
 func (f *textReader) askZeros(first Pos, n int, rest spread) error {
 	return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", many(n, "height"), f.far(rest), rest.n),
-		Want: "whether 0 was measured there, or stands for no reading", Hint: "--zeros measured, or --zeros missing"}
+		Want: "whether 0 was measured there, or means no reading", Hint: "--zeros measured, or --zeros missing"}
 }
 
 func (f *textReader) far(rest spread) string {

@@ -146,7 +146,7 @@ func (f *textReader) mustTurn(at Pos) error {
 	if f.o.Grid.Bearings != nil {
 		return nil
 	}
-	return askGrid(at, "lines A, B, C … and 1, 2, 3 …", "the direction in which the numbers are counted; the other way round mirrors the floor", askNumbers)
+	return askGrid(at, "lines A, B, C … and 1, 2, 3 …", "the direction in which the numbers are counted; the other direction mirrors the floor", askNumbers)
 }
 
 // sheet is one plan-like table of readings.
@@ -415,7 +415,7 @@ func (f *textReader) mustKnowOrigins(all []sheet) error {
 		return nil
 	}
 	return askGrid(f.at(all[1].head.n), fmt.Sprintf("cells given on lines %d and %d", all[0].head.n+1, all[1].head.n+1),
-		"an origin for each sheet, where its A1 lies", strings.Join(hint, " "))
+		"an origin for each sheet, where its A1 is", strings.Join(hint, " "))
 }
 
 // sheet reads the cells of one sheet.

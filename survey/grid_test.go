@@ -82,7 +82,7 @@ func TestGridRefusals(t *testing.T) {
 		want       string
 	}{
 		{"no spacing", ",A,B\n1,1.1,1.2\n2,1.1,1.2\n", free, "f.csv:1: grid: found no spacing, want the distance between the lines of the grid"},
-		{"no direction", ",A,B\n1,1.1,1.2\n2,1.1,1.2\n", noTurn, "f.csv:1: grid: found lines A, B, C … and 1, 2, 3 …, want the direction in which the numbers are counted; the other way round mirrors the floor"},
+		{"no direction", ",A,B\n1,1.1,1.2\n2,1.1,1.2\n", noTurn, "f.csv:1: grid: found lines A, B, C … and 1, 2, 3 …, want the direction in which the numbers are counted; the other direction mirrors the floor"},
 		{"readings or elevations", ",A,B\n1,1.1,1.2\n2,1.1,1.2\n", asking, "f.csv:1: grid: found numbers that may be rod readings, elevations or depths, want which of them"},
 		{"a row too long", ",A,B\n1,1.1,1.2,1.3\n", o, `f.csv:2: found "1.3" past the last column, want 2 cells`},
 		{"a row one cell short", ",A,B,C\n1,1.1,1.2,1.3\n2,1.2,1.3\n", o, `f.csv:3: row 2: found 2 of 3 cells, want a cell for every column: one left out shifts those after it`},

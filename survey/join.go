@@ -108,7 +108,7 @@ func sheetsApart(texts []*textReader) error {
 			return ok
 		})
 		if !placed {
-			return askGrid(f.pos, "a second sheet at the origin of the first", "an origin for each, where its A1 lies",
+			return askGrid(f.pos, "a second sheet at the origin of the first", "an origin for each, where its A1 is",
 				fmt.Sprintf("--grid-origin \"%s=10,0\"", filepath.Base(f.name)))
 		}
 	}
@@ -152,7 +152,7 @@ func join(all []*Survey) (*Survey, error) {
 	}
 	for _, t := range all[1:] {
 		if t.Relative != s.Relative && len(t.Places) == 0 && len(s.Places) == 0 {
-			return nil, &Error{Pos: Pos{File: t.Name}, Found: "elevations that hang on another zero than those of " + s.Name, Want: "surveys of one datum, or points in common that tie them"}
+			return nil, &Error{Pos: Pos{File: t.Name}, Found: "elevations from another zero than those of " + s.Name, Want: "surveys of one datum, or points in common that tie them"}
 		}
 		s.Points = append(s.Points, t.Points...)
 		s.Levels = append(s.Levels, t.Levels...)

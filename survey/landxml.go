@@ -361,7 +361,7 @@ func (l *landXML) finish() error {
 	l.keepPoints()
 	l.scale()
 	for _, f := range l.others {
-		l.note(Assumed, l.file, "points of this file stand in another, %q, which is not opened", f)
+		l.note(Assumed, l.file, "points of this file are in another, %q, which is not opened", f)
 	}
 	if l.invisible > 0 {
 		l.note(Assumed, l.file, "%d invisible faces (i=\"1\") are no part of the floor", l.invisible)
@@ -532,7 +532,7 @@ func (l *landXML) tellObservations() {
 	}
 	switch n := len(l.sights); {
 	case len(missing) > 0:
-		l.note(Warning, l.file, "%d observations by angle and distance are not reduced: %d points stand in them alone, and are missing", n, len(missing))
+		l.note(Warning, l.file, "%d observations by angle and distance are not reduced: %d points are in them alone, and are missing", n, len(missing))
 	case n > 0:
 		l.note(Assumed, l.file, "%d observations by angle and distance are not reduced: their points have coordinates in the file", n)
 	}

@@ -528,7 +528,7 @@ func (l *landXML) resolveSurface(s *Surface) error {
 		return err
 	}
 	if n := s.weld(); n > 0 {
-		l.note(Assumed, s.At, "surface %q: %d vertices that stand where another does, to the last digit, are joined with it", s.Name, n)
+		l.note(Assumed, s.At, "surface %q: %d vertices at the place of another, to the last digit, are joined with it", s.Name, n)
 	}
 	for _, points := range [][]Point{s.Vertices, s.Points} {
 		var z zeroLevels

@@ -163,8 +163,8 @@ var traps = []struct {
 	{file: "only-invisible-faces", err: `FILE:5:5: surface "bakery": found no visible face, want at least one`},
 	{file: "neighbours-and-bits", read: bakery},
 	{file: "clockwise-mixed", read: bakery},
-	{file: "unwelded-faces", read: bakery, notes: []string{`assumed: FILE:5:5: surface "bakery": 2 vertices that stand where another does, to the last digit, are joined with it`}},
-	{file: "step-is-not-welded", read: "bakery: 5 vertices, 2 faces, 24 m², 6 m east by 4 m north, edge 34.4222 m", notes: []string{`assumed: FILE:5:5: surface "bakery": 1 vertices that stand where another does, to the last digit, are joined with it`}}, // two triangles: 2 · (6 + 4 + √52)
+	{file: "unwelded-faces", read: bakery, notes: []string{`assumed: FILE:5:5: surface "bakery": 2 vertices at the place of another, to the last digit, are joined with it`}},
+	{file: "step-is-not-welded", read: "bakery: 5 vertices, 2 faces, 24 m², 6 m east by 4 m north, edge 34.4222 m", notes: []string{`assumed: FILE:5:5: surface "bakery": 1 vertices at the place of another, to the last digit, are joined with it`}}, // two triangles: 2 · (6 + 4 + √52)
 	{file: "face-corner-twice", err: `FILE:15:11: face 2 of surface "bakery": found point id 3 twice, want 3 different points`},
 	{file: "face-of-four-in-tin", err: `FILE:14:11: face 1 of surface "bakery": found 4 points, want 3`},
 	{file: "grid-face-of-three", err: `FILE:14:11: face 1 of surface "bakery": found 3 points, want 4`},
@@ -180,7 +180,7 @@ var traps = []struct {
 	{file: "empty-surface-alone", err: `FILE:5:5: surface "bakery": found no data, want faces, points or breaklines`},
 	{file: "empty-surface-beside", read: bakery, notes: []string{`warning: FILE:19:5: surface "template" has no data, and is left out`}},
 	{file: "source-beside-faces", read: bakery + "; bakery: 3 data points; ring walls 24.00 m²"},
-	{file: "point-file", read: bakery, notes: []string{`assumed: FILE: points of this file stand in another, "../shots.txt", which is not opened`}},
+	{file: "point-file", read: bakery, notes: []string{`assumed: FILE: points of this file are in another, "../shots.txt", which is not opened`}},
 	{file: "breakline-without-elevations", read: "bakery: 4 data points; breakline joint (0 2 NaN) (6 2 NaN)", notes: []string{`assumed: FILE:8:21: Breakline "joint" of surface "bakery" has no elevations: it is kept as a line where the floor may step`}},
 	{file: "breakline-wall", read: "bakery: 4 data points; breakline kerb (0 2 9.9) (6 2 9.9)", notes: []string{`assumed: FILE:8:21: Breakline "kerb" of surface "bakery" of type "wall" is kept as an edge like any other`}},
 	{file: "breakline-of-one-point", err: `FILE:8:21: Breakline "dot" of surface "bakery": found 1 points, want at least 2`},
@@ -225,7 +225,7 @@ var traps = []struct {
 	{file: "rod-is-no-number", err: `FILE:14:7: rod: found "1,500", want a number with a decimal point; LandXML has no decimal comma`},
 	{file: "total-station-only", err: "FILE: found only observations, 4 by angle and distance, and no point with an elevation, want points with elevations, a surface, or an outline"},
 	{file: "total-station-with-points", read: "11 2 1 9.966; 12 5 3 9.96", notes: []string{"assumed: FILE: 2 observations by angle and distance are not reduced: their points have coordinates in the file"}},
-	{file: "total-station-point-missing", read: "11 2 1 9.966; 12 5 3 9.96", notes: []string{"warning: FILE: 4 observations by angle and distance are not reduced: 2 points stand in them alone, and are missing", `left out: FILE:7:5: CgPoint "14" has no coordinates`}},
+	{file: "total-station-point-missing", read: "11 2 1 9.966; 12 5 3 9.96", notes: []string{"warning: FILE: 4 observations by angle and distance are not reduced: 2 points are in them alone, and are missing", `left out: FILE:7:5: CgPoint "14" has no coordinates`}},
 	// Extensions.
 	{file: "feature-holds-p", read: "LandXML 1.0; " + bakery},
 	{file: "foreign-element", read: bakery},

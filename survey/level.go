@@ -168,7 +168,7 @@ func (f *textReader) wideRow(r *row, p *Point, as Role) bool {
 		f.fail(&Error{Pos: p.At, Found: "a sight before any backsight", Want: "a backsight on a benchmark first"})
 		return false
 	case !okB && f.sights[len(f.sights)-1].Kind == Fore:
-		f.fail(&Error{Pos: p.At, Found: "a sight after the last foresight of a set-up", Want: "a backsight from the next set-up first", Hint: "shots between backsight and foresight stand in a column IS"})
+		f.fail(&Error{Pos: p.At, Found: "a sight after the last foresight of a set-up", Want: "a backsight from the next set-up first", Hint: "shots between backsight and foresight are in a column IS"})
 		return false
 	case okB && !okF && len(f.sights) > 0 && f.of[isIS] == nil && f.sights[len(f.sights)-1].Kind == Intermediate:
 		f.lastIsFore()

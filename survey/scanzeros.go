@@ -135,7 +135,7 @@ func (s *xyz) release() error {
 				s.grid.merge(d.grid)
 				continue
 			}
-			tell(s.noMarker, "%d more heights that stand for no data left out, which are not listed")
+			tell(s.noMarker, "%d more heights that mean no data left out, not listed")
 			continue
 		}
 		switch usual.zeros(d.n, s.o.Zeros) {

@@ -136,7 +136,7 @@ func (f *textReader) instrument(v float64, at Pos) {
 		u.hi, u.hiAt = v, at
 	case math.Abs(v-u.hi) <= sameReading:
 	case u.asked:
-		f.fail(&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: "that of the option, " + f.show(u.hi) + ", or none", Hint: "leave --instrument-height out, or take the line out of the file"})
+		f.fail(&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: "the height of the option, " + f.show(u.hi) + ", or none", Hint: "leave --instrument-height out, or take the line out of the file"})
 	case u.rods == 0:
 		f.fail(&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: fmt.Sprintf("one for a set-up; %s is given at %s", f.show(u.hi), u.hiAt)})
 	default:
@@ -155,7 +155,7 @@ func (f *textReader) columnHeight(v float64, at Pos) {
 		c := f.of[isHI]
 		if !c.noUnit { // once
 			c.noUnit = true
-			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: f.show(v), Want: "that of the option, " + f.show(u.hi), Hint: "leave --instrument-height out to take those of the file"})
+			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: f.show(v), Want: "the height of the option, " + f.show(u.hi), Hint: "leave --instrument-height out to take those of the file"})
 		}
 	case u.asked:
 	case u.rods > 0 && u.hi != v:

@@ -365,7 +365,7 @@ func earlierResult(folder string, inputs []string) error {
 		abs, errIn := filepath.Abs(in)
 		own, errOwn := filepath.Abs(folder)
 		if errIn == nil && errOwn == nil && strings.HasPrefix(abs, own+string(filepath.Separator)) {
-			return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: the folder is replaced as a whole, and this input lies in it", Hint: "--out DIR"}
+			return &survey.Error{Pos: survey.Pos{File: in}, Want: "results elsewhere: the folder is replaced as a whole, and this input is in it", Hint: "--out DIR"}
 		}
 	}
 	entries, err := os.ReadDir(folder)

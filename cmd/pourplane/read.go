@@ -25,7 +25,7 @@ func newRead() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "read FILE...",
 		Short: "What a file holds and how it was understood, before anything is computed",
-		Long: `read opens survey files and tells what they hold: how they were understood (format,
+		Long: `read opens survey files and reports what they hold: how they were understood (format,
 separator, columns, units, and what was assumed), points by code, their extent, the
 area, how dense the shots are against usual practice, which readings look wrong, and
 a small map. Run it first on a file of your own.`,

@@ -30,7 +30,7 @@ It prints the book with elevations and the checks of arithmetic, tells how it
 closes and what it may close by, and spreads the misclosure if asked to. A book
 that closes worse than it may is printed all the same, with the set-up most likely
 at fault, and ends with status 1.`,
-		Example: `  # the benchmark's elevation stands in the book
+		Example: `  # the benchmark's elevation is in the book
   pourplane reduce book.csv --units m
 
   # or here; the line ends on another benchmark

@@ -149,7 +149,7 @@ func (h *Handover) baySection() sheet.Section {
 	if h.Bays == nil {
 		return sheet.Section{}
 	}
-	text := "Place them in this order, away from the way out. Dams stand as high as the fill beside them is deep"
+	text := "Place them in this order, away from the way out. Dams are as high as the fill beside them is deep"
 	if slices.ContainsFunc(h.Bays.Dams, func(d setout.Dam) bool { return d.Line == 0 }) {
 		text += ", along a step as deep as on its lower side"
 	}

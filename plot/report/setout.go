@@ -217,7 +217,7 @@ func (h *Handover) rodTexts() []string {
 	return out
 }
 
-// ruleStep is the least division of the crew's rule.
+// ruleStep is the smallest division of the crew's rule.
 func (h *Handover) ruleStep() string {
 	step := h.Pins.Rules.Step
 	if h.Style.Imperial {

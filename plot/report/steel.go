@@ -22,7 +22,7 @@ func (h *Handover) steelSection() sheet.Section {
 	s := sheet.Section{Title: "Reinforcement", Cautions: []string{asEntered}}
 	if m := h.Mesh; m != nil {
 		r := m.Rules
-		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, of which %s lie double; %s.", job.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
+		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, %s of it double; %s.", job.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
 		if t := m.Thin; t.Area > 0 {
 			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s): %s of floor; sheets are counted over it.", u.Depth(t.Need), u.Area(t.Area)))
 		}

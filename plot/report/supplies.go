@@ -65,7 +65,7 @@ func (h *Handover) serviceTables() []table.Table {
 // ClockTable is the pour by the hour.
 func (h *Handover) ClockTable() (table.Table, []string) {
 	s := h.Schedule
-	t := table.Table{Title: "Trucks by the clock", Columns: columns("Truck>", "Load>", "Batched>", "Arrives>", "Starts>", "Empty>", "Waits>", "Crew stands>", "Too late>")}
+	t := table.Table{Title: "Trucks by the clock", Columns: columns("Truck>", "Load>", "Batched>", "Arrives>", "Starts>", "Empty>", "Waits>", "Crew idle>", "Past the discharge limit>")}
 	for i, k := range s.Trucks {
 		late := ""
 		if k.Late > 0 {
@@ -73,12 +73,12 @@ func (h *Handover) ClockTable() (table.Table, []string) {
 		}
 		t.Rows = append(t.Rows, text(fmt.Sprint(i+1), h.Style.Volume(k.Volume), clock(k.Batched), clock(k.Arrives), clock(k.Starts), clock(k.Ends), job.Minutes(k.Waits), job.Minutes(k.Idle), late))
 	}
-	t.Notes = []string{"Hours and minutes from the arrival of the first truck. Too late: what is still in the truck when its time since batching is up."}
+	t.Notes = []string{"Hours and minutes from the arrival of the first truck. Past the discharge limit: what is still in the truck when its time since batching is up."}
 	p := s.Pace
 	lines := []string{fmt.Sprintf("At %s an hour placing takes %s.", h.Style.Volume(p.Placing), job.Minutes(s.Placing))}
 	if !p.Site {
 		lines[0] += fmt.Sprintf(" The pour ends %s after the first truck arrives.", job.Minutes(s.Ends))
-		lines = append(lines, fmt.Sprintf("Reckoned with %s from batching to arrival and %s until a truck must be empty.", job.Minutes(p.Travel), job.Minutes(p.Discharge)))
+		lines = append(lines, fmt.Sprintf("Assumes %s from batching to arrival and %s until a truck must be empty.", job.Minutes(p.Travel), job.Minutes(p.Discharge)))
 	}
 	if s.Bay > 0 {
 		text := fmt.Sprintf("Within the working time of %s, %s can be placed: ", job.Minutes(p.Working), h.Style.Volume(s.Bay))
@@ -106,7 +106,7 @@ func (h *Handover) waysSection() sheet.Section {
 		return sheet.Section{}
 	}
 	u := h.Style
-	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the net volume, without allowance, waste, rounding up and what the pump keeps: an order costs more. The comparison decides nothing: it rests on usual figures where you gave none, and what stands under an engineer must be answered by a licensed one."}}
+	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the net volume, without allowance, waste, rounding up and what the pump keeps: an order costs more. The comparison decides nothing: it rests on usual figures where you gave none, and what is listed under an engineer must be answered by a licensed one."}}
 	m := h.measures()
 	load := m.massName + "/" + m.areaName
 	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Max load (" + load + ")", Right: true, Decimals: 1},
@@ -169,7 +169,7 @@ func (h *Handover) orderSection() sheet.Section {
 	d := h.Delivery
 	s := sheet.Section{Title: "Take-off"}
 	if h.Filled.Fill.Fill == 0 {
-		s.Text = []string{"Nothing lies below the target: nothing is to be ordered."}
+		s.Text = []string{"Nothing is below the target: nothing to order."}
 		return s
 	}
 	switch {
@@ -293,7 +293,7 @@ func (h *Handover) supplySection() sheet.Section {
 			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.Currency, c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
 	}
 	if e := h.Edging; e != nil {
-		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and what stands above included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", job.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
+		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", job.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
 			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
 			length("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
 	}
@@ -301,7 +301,7 @@ func (h *Handover) supplySection() sheet.Section {
 		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Rod behind the sealant", k.Rod, ""))
 	}
 	if h.Spacing.Most > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth usually stand %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan goes first.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))
+		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth are usually %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan takes precedence.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))
 	}
 	if len(s.Tables)+len(s.Text) > 0 {
 		s.Title = "Coats, walls and joints"

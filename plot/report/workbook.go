@@ -211,7 +211,7 @@ func percentOf(share float64) float64 { return job.Rounded(100*share, 1e-9) }
 func (h *Handover) bandTable() table.Table {
 	u := h.measures()
 	t := table.Table{Title: "Depth bands", Columns: []table.Column{{Name: "From (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "To (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "Area (" + u.areaName + ")", Right: true, Decimals: 2}, {Name: "Volume (" + u.volumeName + ")", Right: true, Decimals: 3}},
-		Notes: []string{"Negative depths and volumes stand above the target."}}
+		Notes: []string{"Negative depths and volumes are above the target."}}
 	for _, b := range shownBands(h.Filled.Fill.Bands, h.Style) {
 		t.Rows = append(t.Rows, []table.Cell{table.Number(job.Rounded(b.From/u.thin, 1e-6)), table.Number(job.Rounded(b.To/u.thin, 1e-6)), table.Number(b.Area / u.area), table.Number(b.Volume / u.volume)})
 	}

@@ -68,7 +68,7 @@ func demoRecord(m *plot.DepthMap) Record {
 				Title: "What it takes",
 				Figures: []Figure{
 					{u.Volume(fill.Fill), "to fill"}, {u.Area(fill.Area), "area in plan"}, {u.Depth(fill.Mean), "mean depth"},
-					{u.Depth(fill.Greatest), "greatest depth"}, {u.Depth(fill.Least), "least depth, where the floor is highest"},
+					{u.Depth(fill.Greatest), "max depth"}, {u.Depth(fill.Least), "least depth, where the floor is highest"},
 				},
 				Text:     []string{"The floor was surveyed by level from two places and is brought up to one level plane, that of the corridor at door A.", "Elevations count from BM1, taken as 100.00 ft."},
 				Cautions: []string{"Cement is caustic and its dust harms the lungs: wear gloves, goggles and a mask.", "Ask a licensed engineer whether the slab bears the weight before anything is poured."},

@@ -170,10 +170,10 @@ func (v *Verdict) remark(text string) {
 	v.Note = strings.TrimPrefix(v.Note+"; "+text, "; ")
 }
 
-// doubt says where the limit lies inside the interval.
+// doubt says where the limit is inside the interval.
 func (v Verdict) doubt(i Interval) Verdict {
 	if float64(i.Low) < v.Limit && v.Limit < float64(i.High) {
-		v.remark(fmt.Sprintf("the limit lies inside the interval from %s to %s", i.Low, i.High))
+		v.remark(fmt.Sprintf("the limit is inside the interval from %s to %s", i.Low, i.High))
 	}
 	return v
 }

@@ -155,7 +155,7 @@ func TestFNumbersAgainstAClass(t *testing.T) {
 		})
 	}
 	v := judgeNamed(t, Measured{F: whole(24.88, 40, 24, 24)}, "aci117-moderate", Settings{})
-	if want := "passes as rounded; the limit lies inside the interval from 22.4 to 27.4; " + Method; v[0].Note != want || v[0].Value != 24.88 || v[0].Rounded != 25 {
+	if want := "passes as rounded; the limit is inside the interval from 22.4 to 27.4; " + Method; v[0].Note != want || v[0].Value != 24.88 || v[0].Rounded != 25 {
 		t.Errorf("%q, want %q", v[0].Note, want)
 	}
 }

@@ -46,7 +46,7 @@ func SectionsOf(runs []survey.Run, rings []survey.Ring, joints []survey.Breaklin
 			}
 		}
 		if lost > 0 {
-			notes = append(notes, survey.Notef(survey.Warning, r.At, "run %s: %d of its %d readings lie outside the outline and are not used", r.Name, lost, len(of)))
+			notes = append(notes, survey.Notef(survey.Warning, r.At, "run %s: %d of its %d readings are outside the outline and are not used", r.Name, lost, len(of)))
 		}
 		for i := range out {
 			if first := slices.Index(of, i); first >= 0 {

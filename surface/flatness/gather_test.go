@@ -157,7 +157,7 @@ func TestSectionsCutRuns(t *testing.T) {
 		t.Errorf("east: %+v", e)
 	}
 	// Outside: five at the west, one in the pit, five at the east.
-	if len(notes) != 1 || !strings.Contains(notes[0].Text.String(), "11 of its 31 readings lie outside") {
+	if len(notes) != 1 || !strings.Contains(notes[0].Text.String(), "11 of its 31 readings are outside") {
 		t.Errorf("notes %v", notes)
 	}
 }

@@ -21,7 +21,7 @@ var looks = map[blunder.Kind]string{
 	blunder.Dropped:    "a digit looks dropped",
 	blunder.Misread:    "a digit looks misread",
 	blunder.SignTurned: "the sign looks turned",
-	blunder.NotRod:     "it looks like an elevation among readings, or the other way round",
+	blunder.NotRod:     "it looks like an elevation among readings, or a reading among elevations",
 	blunder.OtherUnit:  "it looks like another unit",
 	blunder.OffFloor:   "the rod may have stood on something",
 	blunder.DoesNotFit: "it fits no usual slip: a misread rod, or a real step?",

@@ -52,7 +52,7 @@ var listFields = []Field{
 	{Key: "materials.bag-mass-lb", Metric: "50"},
 	{Key: "materials.least", Metric: "20mm", US: "3/4in", Help: "thickness"},
 	{Key: "materials.greatest", Metric: "100mm", US: "4in", Help: "of one lift"},
-	{Key: "materials.lifts", Metric: "1", Help: "that may lie one on another"},
+	{Key: "materials.lifts", Metric: "1", Help: "that may be laid one on another"},
 	{Key: "materials.working-time", Metric: "15min", Help: "as its bag says"},
 	{Key: "materials.unit-weight-kgm3", Metric: "2300", Or: "materials.unit-weight-lbft3", Help: "in place"},
 	{Key: "materials.unit-weight-lbft3", Metric: "144"},

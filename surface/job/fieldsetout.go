@@ -5,7 +5,7 @@ var setOutFields = []Field{
 	{Key: "pins.spacing", Metric: "1.5m", US: "5ft", Help: "of the grid"},
 	{Key: "pins.wall-spacing", Metric: "1.5m", US: "5ft", Help: "along walls, at most"},
 	{Key: "pins.from-wall", Metric: "150mm", US: "6in", Help: "of wall pins from the wall"},
-	{Key: "pins.rule-step", Metric: "2mm", US: "1/16in", Help: "least division of the crew's rule: heights are rounded down to it"},
+	{Key: "pins.rule-step", Metric: "2mm", US: "1/16in", Help: "smallest division of the crew's rule: heights are rounded down to it"},
 
 	{Key: "bars.size", Metric: "10", US: "#3", Help: "#3, 10 or 10mm; without, no bars"},
 	{Key: "bars.spacing", Metric: "300mm", US: "12in", Help: "between the middles of bars"},

@@ -148,7 +148,7 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 	}
 	j.Notes = append(slices.Clone(s.Notes), j.Notes...)
 	if j.Floor == nil && len(s.Runs) == 0 {
-		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read tells what the file holds"}
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read shows what the file holds"}
 	}
 	if err := oneRun(s, style); err != nil {
 		return err

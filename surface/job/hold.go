@@ -208,7 +208,7 @@ func OpenBook(j *Job, show string, files fs.FS, watch Watch) (*survey.Survey, er
 	}
 	if s.Book == nil {
 		return nil, &survey.Error{Pos: survey.Pos{File: names[0]}, Found: "no sights from set-ups", Want: "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS), or columns BS, IS and FS",
-			Hint: "pourplane read tells how the file was understood"}
+			Hint: "pourplane read shows how the file was understood"}
 	}
 	return s, f.idle(s)
 }

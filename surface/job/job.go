@@ -162,7 +162,7 @@ type Pins struct {
 	Spacing     string `toml:"spacing"`
 	WallSpacing string `toml:"wall-spacing"`
 	FromWall    string `toml:"from-wall"`
-	RuleStep    string `toml:"rule-step"` // least division of the crew's rule
+	RuleStep    string `toml:"rule-step"` // smallest division of the crew's rule
 }
 
 // Bars are straight bars both ways. Without a size there are none.

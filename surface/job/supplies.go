@@ -314,11 +314,11 @@ func (h *Result) weightsOf(e *entries) {
 		e.refuse("mix.unit-weight-kgm3", h.Style.UnitWeight(own)+", while each material has another unit weight of its own", "one of the two")
 	}
 	if len(lacking) > 0 {
-		from := "that of the mix"
+		from := "as for the mix"
 		if own == 0 {
-			from = "that of normal concrete"
+			from = "as for normal concrete"
 		}
-		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "unit weight of %s: %s, %s, as no other is given", strings.Join(lacking, ", "), h.Style.UnitWeight(h.Job.UnitWeight()), from).About(survey.AboutLoad))
+		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "unit weight of %s: %s, %s; no other is given", strings.Join(lacking, ", "), h.Style.UnitWeight(h.Job.UnitWeight()), from).About(survey.AboutLoad))
 	}
 }
 

@@ -82,7 +82,7 @@ func (f *TargetFlags) check() error {
 	case f.target == "" && f.buildup == "" && f.covering != "":
 		return NoBuildup("covering and bed are given without it")
 	case f.bedMost != "" && f.covering == "":
-		return &UsageError{"a bed lies under a covering of known thickness", "--covering 10mm"}
+		return &UsageError{"a bed is under a covering of known thickness", "--covering 10mm"}
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
 		return &UsageError{fmt.Sprintf("--finish-rule: found %q, want lowest, mean or plane", f.rule), ""}
 	case f.rule != "lowest" && len(f.Codes) == 0:
@@ -250,7 +250,7 @@ func (f *TargetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	default:
 		fit, _, err := surface.FitPlane(on)
 		if err != nil {
-			return shape, nil, &survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots", len(on)), Want: "three that do not lie on one line, for --finish-rule plane", Hint: "--finish-rule lowest", Err: err}
+			return shape, nil, &survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots", len(on)), Want: "three that are not on one line, for --finish-rule plane", Hint: "--finish-rule lowest", Err: err}
 		}
 		plane = fit
 		var corners []surface.Vec
@@ -273,7 +273,7 @@ func (f *TargetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		}
 	}
 	if over > 0.0005 {
-		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane stands %s above the adjoining floor at %s; --finish-rule lowest never does", unit.Style{Imperial: s.Unit.Imperial()}.Depth(over), worst.Name))
+		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane is %s above the adjoining floor at %s; --finish-rule lowest never is", unit.Style{Imperial: s.Unit.Imperial()}.Depth(over), worst.Name))
 	}
 	return plane, notes, nil
 }
@@ -334,7 +334,7 @@ func (f *TargetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Pl
 		c.Bed -= c.Thickness // the rest of the build-up
 	}
 	if c.Bed < 0 || c.Least > c.Greatest {
-		return nil, c, &UsageError{"the covering is thicker than the whole build-up, or the least bed than the greatest", ""}
+		return nil, c, &UsageError{"the covering is thicker than the whole build-up, or the min bed than the max bed", ""}
 	}
 	finished := s.Finished
 	for _, list := range [][]survey.Point{s.Control, s.Points, s.Heights} {

@@ -108,8 +108,8 @@ func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 		{"depth of the fill", 1e-9, 1, func(v float64) error { _, err := JointSpacing(v); return err }},
 		{"mix, yield of a bag", 0, 2, material(func(m *Material, v float64) { m.Yield = v })},
 		{"mix, mass of a bag", 0, 2000, material(func(m *Material, v float64) { m.BagMass = v })},
-		{"mix, least thickness", 0, 2, material(func(m *Material, v float64) { m.Least = v })},
-		{"mix, greatest thickness", 1e-9, 10, material(func(m *Material, v float64) { m.Greatest = v })},
+		{"mix, min thickness", 0, 2, material(func(m *Material, v float64) { m.Least = v })},
+		{"mix, max thickness", 1e-9, 10, material(func(m *Material, v float64) { m.Greatest = v })},
 		{"mix, lifts", 0, 20, material(func(m *Material, v float64) { m.Lifts = int(v + 0.95) })},
 		{"mix, unit weight", 0, 25000, material(func(m *Material, v float64) { m.UnitWeight = v })},
 		{"mix, working time in minutes", 0, 24 * 60, material(func(m *Material, v float64) { m.Working = time.Duration(v * float64(time.Minute)) })},
@@ -173,7 +173,7 @@ func TestTheExtraordinaryIsWarnedOfFromItsBound(t *testing.T) {
 	for _, c := range []struct {
 		depth, allowance float64
 		want             string
-	}{{0.499, 0.249, ""}, {0.501, 0, "greatest depth"}, {0.1, 0.251, "allowance"}} {
+	}{{0.499, 0.249, ""}, {0.501, 0, "max depth"}, {0.1, 0.251, "allowance"}} {
 		took, err := Floor{Net: c.depth, Area: 1}.Takeoff(Losses{Allowance: c.allowance})
 		if err != nil {
 			t.Fatal(err)

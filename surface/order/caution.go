@@ -61,7 +61,7 @@ func Cautions(l Load, j Job) []survey.Note {
 		say("Heating pipes or cables: find and mark them, drive no pins and saw no joints over them. Keep pipes under pressure with a gauge in sight while pouring; test cables before and after.")
 	}
 	if j.Pinned {
-		say("Pins and anchors: look up and scan what lies in the floor before drilling, stop short of it, and glue pins where nobody can tell. Eye protection, and dust drawn off at the bit.")
+		say("Pins and anchors: look up and scan what is in the floor before drilling, stop short of it, and glue pins where nobody knows. Eye protection, and dust drawn off at the bit.")
 	}
 	if grinds {
 		say("Grinding sets silica dust free: shroud and extraction or water, and a respirator as local rules ask. Old adhesive, backing and black mastic may hold asbestos: have them tested before anything is ground.")

@@ -218,7 +218,7 @@ func (s *Schedule) judge() {
 			if p.Working > 0 && t.Idle+p.Level > p.Working {
 				joint = ", longer than the mix can be worked: a cold joint, unless a bay ends there"
 			}
-			s.warn(&s.Notes, "%s: the crew stands %s before it comes%s", name, span(t.Idle), joint)
+			s.warn(&s.Notes, "%s: the crew is idle %s before it comes%s", name, span(t.Idle), joint)
 		}
 	}
 	s.judgeLate()

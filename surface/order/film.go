@@ -137,14 +137,14 @@ func (e Edge) Along(walls []Wall) (Edging, error) {
 		out.Faces = append(out.Faces, f)
 	}
 	if dry > hair {
-		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall stand where nothing is filled, and take no film and no foam", unit.Distance(dry)))
+		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall is where nothing is filled: no film and no foam there", unit.Distance(dry)))
 	}
 	if stacked > 0 {
 		where := fmt.Sprintf("along %d walls", stacked)
 		if stacked == 1 {
 			where = "along 1 wall"
 		}
-		out.Notes = append(out.Notes, warning("foam of %s is lower than the fill is deep %s, %s at most: it stands there in up to %d courses; tape their joints", unit.Depth(e.Height), where, unit.Depth(out.FoamHeight), highest))
+		out.Notes = append(out.Notes, warning("foam of %s is lower than the fill %s, max depth %s: up to %d courses there; tape their joints", unit.Depth(e.Height), where, unit.Depth(out.FoamHeight), highest))
 	}
 	if !e.NoFilm && out.Length > 0 {
 		if err := e.film(&out, max(1, loops)); err != nil {

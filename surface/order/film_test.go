@@ -38,7 +38,7 @@ func TestFilmAndFoamByHand(t *testing.T) {
 	if got.Pieces != 19 || len(got.Notes) != 1 || got.Faces[0].Courses != 2 || got.Faces[3].Courses != 1 {
 		t.Errorf("%d pieces, %d notes, %+v; want 19, 1, two courses on three sides", got.Pieces, len(got.Notes), got.Faces)
 	}
-	if want := "foam of 50 mm is lower than the fill is deep along 3 walls, 80 mm at most: it stands there in up to 2 courses"; !strings.Contains(words(got.Notes, survey.Warning), want) {
+	if want := "foam of 50 mm is lower than the fill along 3 walls, max depth 80 mm: up to 2 courses there"; !strings.Contains(words(got.Notes, survey.Warning), want) {
 		t.Errorf("notes %v, want %q", got.Notes, want)
 	}
 	near(t, "film at the west wall", got.Faces[3].Film, 0.14)
@@ -57,7 +57,7 @@ func TestWallsThatRiseOutOfTheFill(t *testing.T) {
 	near(t, "film height", got.FilmHeight, 0.09)    // 40 + 50 mm, the default
 	near(t, "film area", got.FilmArea, 0.08+0.05*4) // and what stands above
 	near(t, "film length", got.FilmLength, 4+0.1)   // one lap, the default
-	if len(got.Faces) != 1 || len(got.Notes) != 1 || got.Notes[0].Text.String() != "5.000 m of wall stand where nothing is filled, and take no film and no foam" {
+	if len(got.Faces) != 1 || len(got.Notes) != 1 || got.Notes[0].Text.String() != "5.000 m of wall is where nothing is filled: no film and no foam there" {
 		t.Errorf("%d faces, notes %v; want one, and a word of 5 m", len(got.Faces), got.Notes)
 	}
 	// A way round that is dry takes no lap; one that is not takes one, also where its last wall is dry.

@@ -42,7 +42,7 @@ func (s Service) Heaviest() float64 {
 // weight; depths that none serves are taken to be filled with the heaviest. greatest is the
 // greatest depth of the floor, m, as its bands may reach beyond it; 0: they do not.
 func (s Service) Load(greatest float64) (Load, error) {
-	if err := check(amount("greatest depth", greatest, "a depth in m")); err != nil {
+	if err := check(amount("max depth", greatest, "a depth in m")); err != nil {
 		return Load{}, err
 	}
 	if greatest == 0 {

@@ -63,5 +63,5 @@ func TestLoadByMaterial(t *testing.T) {
 	}
 	near(t, "most, where it is not deepest", l.Most, 270)
 	_, err = s.Load(math.NaN())
-	refused(t, "greatest depth", err)
+	refused(t, "max depth", err)
 }

@@ -113,7 +113,7 @@ func (ms Materials) checked() error {
 		if err := check(
 			quantity{m.Name + ", yield of a bag", m.Yield, 0, 2, "a volume between 0 and 2 m³"},
 			quantity{m.Name + ", mass of a bag", m.BagMass, 0, 2000, "a mass between 0 and 2000 kg"},
-			quantity{m.Name + ", least thickness", m.Least, 0, 2, "a thickness between 0 and 2 m"},
+			quantity{m.Name + ", min thickness", m.Least, 0, 2, "a thickness between 0 and 2 m"},
 			quantity{m.Name + ", lifts", float64(m.Lifts), 0, liftsMost, fmt.Sprintf("a number between 0 and %d", liftsMost)},
 			quantity{m.Name + ", working time in minutes", m.Working.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"},
 			quantity{m.Name + ", unit weight", m.UnitWeight, 0, 25000, "a weight between 0 and 25,000 kg/m³"},
@@ -121,7 +121,7 @@ func (ms Materials) checked() error {
 			return err
 		}
 		if m.Greatest != 0 {
-			if err := check(quantity{m.Name + ", greatest thickness", m.Greatest, max(m.Least, hair), 10, "0 for no limit, or a thickness in m from the least one to 10 m"}); err != nil {
+			if err := check(quantity{m.Name + ", max thickness", m.Greatest, max(m.Least, hair), 10, "0 for no limit, or a thickness in m from the min one to 10 m"}); err != nil {
 				return err
 			}
 		}
@@ -229,7 +229,7 @@ const (
 )
 
 func (m Misfit) String() string {
-	return [...]string{"thinner than the least thickness", "deeper than may be laid", "too deep for one lift and too thin for the next"}[m]
+	return [...]string{"thinner than the min thickness", "deeper than may be laid", "too deep for one lift and too thin for the next"}[m]
 }
 
 // Problem is a range of depths that cannot be laid as asked, and what else could be done.
@@ -443,7 +443,7 @@ func (s *Service) explain(p *Problem) {
 	if p.Misfit != Thin {
 		p.Ways = append(p.Ways, s.inLifts(p)...)
 		p.Ways = append(p.Ways, s.over(p)...)
-		p.Ways = append(p.Ways, unit.Textf("make a first pour of something that may lie as deep, up to %s thick, and leave %s below the target for the top", unit.Depth(p.To-lower), unit.Depth(lower)),
+		p.Ways = append(p.Ways, unit.Textf("make a first pour of something that may be laid as deep, up to %s thick, and leave %s below the target for the top", unit.Depth(p.To-lower), unit.Depth(lower)),
 			unit.Textf("lower the target by %s, and grind what then lacks thickness", unit.DepthUp(p.To-lower)))
 	}
 	if p.Misfit != Deep && upper < math.Inf(1) {

@@ -301,9 +301,9 @@ func TestMaterialsThatCannotBeAreRefusedByName(t *testing.T) {
 		{"leveller, yield of a bag", serve(ok, change(func(m *Material) { m.Yield = 14 }))}, // L for m³
 		{"leveller, yield of a bag", serve(ok, change(func(m *Material) { m.Yield = nan }))},
 		{"leveller, mass of a bag", serve(ok, change(func(m *Material) { m.BagMass = -25 }))},
-		{"leveller, least thickness", serve(ok, change(func(m *Material) { m.Least = 3 }))}, // mm for m
-		{"leveller, greatest thickness", serve(ok, change(func(m *Material) { m.Greatest = 0.002 }))},
-		{"leveller, greatest thickness", serve(ok, change(func(m *Material) { m.Greatest = inf }))},
+		{"leveller, min thickness", serve(ok, change(func(m *Material) { m.Least = 3 }))}, // mm for m
+		{"leveller, max thickness", serve(ok, change(func(m *Material) { m.Greatest = 0.002 }))},
+		{"leveller, max thickness", serve(ok, change(func(m *Material) { m.Greatest = inf }))},
 		{"leveller, lifts", serve(ok, change(func(m *Material) { m.Lifts = -1 }))},
 		{"leveller, unit weight", serve(ok, change(func(m *Material) { m.UnitWeight = inf }))},
 		{"leveller, price", serve(ok, change(func(m *Material) { m.Price = -1 }))},

@@ -52,15 +52,15 @@ func (f Floor) checked() (Floor, error) {
 	}
 	if err := check(amount("net volume", f.Net, "a volume in m³"), amount("filled area", f.Area, "an area in m²"),
 		quantity{"real area of the old floor", f.Real, f.Area * (1 - slack), math.MaxFloat64, "an area in m², not below the filled area in plan"},
-		amount("perimeter", f.Perimeter, "a length in m"), amount("greatest depth", f.Greatest, "a depth in m"),
-		quantity{"least depth", f.Least, -math.MaxFloat64, f.Greatest + hair, "a depth in m, not above the greatest"}); err != nil {
+		amount("perimeter", f.Perimeter, "a length in m"), amount("max depth", f.Greatest, "a depth in m"),
+		quantity{"min depth", f.Least, -math.MaxFloat64, f.Greatest + hair, "a depth in m, not above the max"}); err != nil {
 		return f, err
 	}
 	if f.Net > 0 && f.Area == 0 {
-		return f, refuse("filled area", "0", "the area in m² that the volume lies on")
+		return f, refuse("filled area", "0", "the area in m² that the volume is on")
 	}
 	if most := f.Area * f.Greatest; f.Net > most*(1+slack)+hair {
-		return f, refuse("net volume", fmt.Sprintf("%g m³", f.Net), fmt.Sprintf("no more than filled area × greatest depth, %g m³", most))
+		return f, refuse("net volume", fmt.Sprintf("%g m³", f.Net), fmt.Sprintf("no more than filled area × max depth, %g m³", most))
 	}
 	if f.Bands == nil {
 		return f, nil
@@ -86,7 +86,7 @@ func filled(all []Band) (bands []Band, area, volume float64, err error) {
 		}
 		name := fmt.Sprintf("band %d, %g to %g m", i+1, b.From, b.To)
 		if err := check(quantity{name, b.From, 0, min(b.To, math.MaxFloat64), "depths in m from 0 up, the lesser first"}, amount(name+", greater depth", b.To, "a depth in m"), amount(name+", area", b.Area, "an area in m²"),
-			quantity{name + ", volume", b.Volume, b.Area*b.From*(1-slack) - hair, b.Area*b.To*(1+slack) + hair, "a volume in m³ between area × least and area × greatest depth"}); err != nil {
+			quantity{name + ", volume", b.Volume, b.Area*b.From*(1-slack) - hair, b.Area*b.To*(1+slack) + hair, "a volume in m³ between area × min and area × max depth"}); err != nil {
 			return nil, 0, 0, err
 		}
 		bands, area, volume = append(bands, b), area+b.Area, volume+b.Volume
@@ -167,10 +167,10 @@ func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	add("Priming", l.Priming, "run through the line and thrown away")
 
 	if f.Net == 0 {
-		t.Notes = append(t.Notes, warning("net volume: nothing lies below the target"))
+		t.Notes = append(t.Notes, warning("net volume: nothing is below the target"))
 	}
 	if f.Greatest > deep {
-		t.Notes = append(t.Notes, warning("greatest depth: %s is out of the ordinary for a floor; look at the target and at the unit of the survey", unit.Depth(f.Greatest)).About(survey.AboutDepth))
+		t.Notes = append(t.Notes, warning("max depth: %s is out of the ordinary for a floor; check the target and the unit of the survey", unit.Depth(f.Greatest)).About(survey.AboutDepth))
 	}
 	if l.Allowance > generous {
 		t.Notes = append(t.Notes, warning("allowance: %.10g %% is far above the 2–10 %% in print", 100*l.Allowance))

@@ -235,8 +235,8 @@ func TestBadNumbersAreRefusedByName(t *testing.T) {
 		{"filled area", take(change(func(f *Floor) { f.Area = 0 }), Losses{})},
 		{"filled area", take(change(func(f *Floor) { f.Area = inf }), Losses{})},
 		{"real area of the old floor", take(change(func(f *Floor) { f.Real = 39 }), Losses{})},
-		{"greatest depth", take(change(func(f *Floor) { f.Greatest = -0.1 }), Losses{})},
-		{"least depth", take(change(func(f *Floor) { f.Least = 0.09 }), Losses{})},
+		{"max depth", take(change(func(f *Floor) { f.Greatest = -0.1 }), Losses{})},
+		{"min depth", take(change(func(f *Floor) { f.Least = 0.09 }), Losses{})},
 		{"bands", take(change(func(f *Floor) { f.Bands = []Band{{0, 0.08, 39, 2}} }), Losses{})},
 		{"band 1, 0.08 to 0.01 m", take(change(func(f *Floor) { f.Bands = []Band{{0.08, 0.01, 40, 2}} }), Losses{})},
 		{"band 1, 0 to 0.04 m, volume", take(change(func(f *Floor) { f.Bands = []Band{{0, 0.04, 40, 2}} }), Losses{})},
@@ -266,7 +266,7 @@ func TestTheExtraordinaryIsWarnedOfByName(t *testing.T) {
 		said = append(said, n.Text.String())
 	}
 	text := strings.Join(said, "\n")
-	for _, want := range []string{"greatest depth: 3000 mm", "allowance: 90 %"} {
+	for _, want := range []string{"max depth: 3000 mm", "allowance: 90 %"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no warning %q in %q", want, text)
 		}

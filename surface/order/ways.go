@@ -54,7 +54,7 @@ func Builds() []Build {
 		{
 			Name:     "full-depth concrete",
 			Layers:   []Layer{{Material: Material{Name: "concrete", Least: ConcreteLeast, UnitWeight: NormalConcrete}}},
-			Needs:    []string{"stone no larger than a third of the least thickness", "bond to a clean, roughened floor where it is thinner than 50 mm (2 in); never half bonded", "joints of the old floor carried through, wet curing for 7 days or more"},
+			Needs:    []string{"stone no larger than a third of the min thickness", "bond to a clean, roughened floor where it is thinner than 50 mm (2 in); never half bonded", "joints of the old floor carried through, wet curing for 7 days or more"},
 			Engineer: []string{"whether the floor and what is under it carry the weight", "whether it is to be bonded or separate, and how it is reinforced"},
 		}, {
 			Name:     "light fill with a cap",
@@ -128,7 +128,7 @@ const (
 // Levels returns the depths, m, ascending, at which bands are best cut for [Compare]
 // of builds up to a depth in m; nil builds are [Builds].
 func Levels(builds []Build, materials Materials, greatest float64) ([]float64, error) {
-	if err := check(quantity{"greatest depth", greatest, 0, pit, pitWant}); err != nil {
+	if err := check(quantity{"max depth", greatest, 0, pit, pitWant}); err != nil {
 		return nil, err
 	}
 	built, err := resolve(builds, materials)
@@ -155,7 +155,7 @@ func Compare(f Floor, builds []Build, materials Materials) ([]Way, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := check(quantity{"greatest depth", f.Greatest, 0, pit, pitWant}); err != nil {
+	if err := check(quantity{"max depth", f.Greatest, 0, pit, pitWant}); err != nil {
 		return nil, err
 	}
 	built, err := resolve(builds, materials)
@@ -407,7 +407,7 @@ func (b built) over(bands []Band, area float64, listed Materials) (Way, error) {
 		}
 	}
 	if across > 0 {
-		w.Notes = append(w.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "bands: %s lie in bands across a limit of this way, where depths are taken to be spread by their mean; finer bands tell more", unit.Area(across)))
+		w.Notes = append(w.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "bands: %s is in bands across a limit of this way, where depths are taken to be spread by their mean; finer bands are more exact", unit.Area(across)))
 	}
 
 	lines := map[[2]int]*Laid{} // by layer and material

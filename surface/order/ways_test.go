@@ -98,7 +98,7 @@ func TestWaysOverARamp(t *testing.T) {
 		near(t, "greatest cap", w.Laid[0].Greatest, 0.1)
 		near(t, "greatest foam", w.Laid[1].Greatest, 0.1)
 		near(t, "most", w.Load.Most, 240+0.1*21.6)
-		if len(w.Problems) != 1 || w.Problems[0].Misfit != Thin || !strings.Contains(w.Problems[0].Text.String(), "0 mm to 75 mm deep, 3.75 m², 0.14 m³: thinner than the least thickness of this way, 75 mm") {
+		if len(w.Problems) != 1 || w.Problems[0].Misfit != Thin || !strings.Contains(w.Problems[0].Text.String(), "0 mm to 75 mm deep, 3.75 m², 0.14 m³: thinner than the min thickness of this way, 75 mm") {
 			t.Fatalf("problems %+v", w.Problems)
 		}
 		near(t, "no room, volume", w.Problems[0].Volume, 0.140625)
@@ -132,7 +132,7 @@ func TestWaysOverARamp(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if said := words(ways[0].Notes, survey.Assumed); !strings.Contains(said, "depths: spread between 0 mm and 200 mm") || !strings.Contains(said, "10.00 m² lie in bands across a limit") {
+	if said := words(ways[0].Notes, survey.Assumed); !strings.Contains(said, "depths: spread between 0 mm and 200 mm") || !strings.Contains(said, "10.00 m² is in bands across a limit") {
 		t.Errorf("it is not said that depths are assumed: %q", said)
 	}
 }
@@ -387,8 +387,8 @@ func TestBuildsThatCannotBeAreRefusedByName(t *testing.T) {
 		{"b, mud", on(f, Build{Name: "b", Layers: []Layer{{Material: mud.Material, Thick: 0.1, Bagged: true}, mud}})},
 		{"mud, unit weight", on(f, Build{Name: "b", Layers: []Layer{{Material: Material{Name: "mud", UnitWeight: -1}}}})},
 		{"net volume", on(Floor{Net: math.Inf(1)})},
-		{"greatest depth", on(Floor{Net: 2, Area: 40, Greatest: 80})}, // mm for m
-		{"greatest depth", func() error { _, err := Levels(nil, nil, math.NaN()); return err }()},
+		{"max depth", on(Floor{Net: 2, Area: 40, Greatest: 80})}, // mm for m
+		{"max depth", func() error { _, err := Levels(nil, nil, math.NaN()); return err }()},
 	} {
 		var e *survey.Error
 		if !errors.As(c.err, &e) || e.Element != c.name {

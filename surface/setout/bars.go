@@ -165,7 +165,7 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 	l := layer{floor: f, target: target, ground: f.Ground(), rules: r}
 	l.out.Rules, l.out.Notes = r, hull(f)
 	if third {
-		l.note(survey.Assumed, "the top of the upper bars lies %s below the target, in the upper third of the mean depth", r.Style.Depth(r.Top))
+		l.note(survey.Assumed, "the top of the upper bars is %s below the target, in the upper third of the mean depth", r.Style.Depth(r.Top))
 	}
 	for _, room := range roomsOf(f) {
 		a := room.main()
@@ -404,11 +404,11 @@ func (l *layer) tell() {
 	}
 	if n := len(out.Thin.Places); n > 0 {
 		p := out.Thin.Places[0]
-		l.note(survey.Warning, "the depth is less than %s, which the bars need with their cover, in %s, %s in all; the largest is least deep at %s; bars are drawn and counted through them",
+		l.note(survey.Warning, "the depth is less than %s, which the bars need with their cover, in %s, %s in all; the largest is shallowest at %s; bars are drawn and counted through them",
 			w.Depth(out.Thin.Need), count(n, "place", "places"), w.Area(out.Thin.Area), place(w, p.At))
 	}
 	if n := len(out.NoRoom); n > 0 {
-		l.note(survey.Warning, "%s no room: not counted, as the bar would lie on the old floor, in it, or less than %s above it", count(n, "chair has", "chairs have"), w.Depth(r.chairStep()))
+		l.note(survey.Warning, "%s no room: not counted, as the bar would be less than %s above the old floor", count(n, "chair has", "chairs have"), w.Depth(r.chairStep()))
 	}
 	if l.most > 1/tenths {
 		l.note(survey.Assumed, "bars whose lengths are within %s are cut alike, to the shortest of them", w.Depth(w.Step()))

@@ -103,7 +103,7 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	sweep := f.Sweep(target, along)
 	out := Bays{Fill: f.To(target, nil)}
 	if out.Fill.Greatest <= same {
-		return Bays{}, refuse("bays", "nothing to fill", "a floor that lies below the target")
+		return Bays{}, refuse("bays", "nothing to fill", "a floor that is below the target")
 	}
 	lines := r.Dams
 	var placed []strip
@@ -193,7 +193,7 @@ func (r *BayRules) check(target surface.Plane) error {
 		if len(given) > 0 {
 			found = and(given)
 		}
-		return refuse("bays", found, "exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0")
+		return refuse("bays", found, "exactly one: dam lines, the max width of a bay, or its max volume, more than 0")
 	}
 	for _, q := range []struct {
 		name  string
@@ -321,7 +321,7 @@ func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target s
 	dams, ok := s.rounded(exactly)
 	if !ok {
 		dams = exactly
-		if note := survey.Notef(survey.Warning, survey.Pos{}, "dams on whole steps would make a bay too large: they stand off them"); !slices.Contains(out.Notes, note) {
+		if note := survey.Notef(survey.Warning, survey.Pos{}, "dams on whole steps would make a bay too large: they are between steps"); !slices.Contains(out.Notes, note) {
 			out.Notes = append(out.Notes, note)
 		}
 	}

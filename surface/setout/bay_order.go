@@ -123,7 +123,7 @@ func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note 
 	if !hasExit {
 		note(survey.Assumed, "no exit is given: the bays are placed from one end of the floor to the other")
 	} else if d := w.beyond[w.reached[0][0]]; d > farExit {
-		note(survey.Warning, "the exit lies %s from the floor: look at its coordinates", length(d))
+		note(survey.Warning, "the exit is %s from the floor: check its coordinates", length(d))
 	}
 	var apart []int
 	for _, g := range w.reached[1:] {

@@ -297,7 +297,7 @@ func TestRoomsThatDoNotJoin(t *testing.T) {
 		t.Errorf("notes %q, want %q", texts(b.Notes), want)
 	}
 	b = cut(t, f, BayRules{Width: 20, Exit: surface.Vec{X: 0, Y: -9}, HasExit: true})
-	if !strings.Contains(texts(b.Notes), "the exit lies 9.000 m from the floor") {
+	if !strings.Contains(texts(b.Notes), "the exit is 9.000 m from the floor") {
 		t.Errorf("notes %q do not doubt an exit 9 m away", texts(b.Notes))
 	}
 }
@@ -347,9 +347,9 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 		target surface.Plane
 		want   string
 	}{
-		{"no rule", BayRules{}, level, "bays: found no rule, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
-		{"two rules", BayRules{Width: 2, Most: 1}, level, "bays: found width and most, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
-		{"three rules", BayRules{Dams: dam, Width: 2, Most: 1}, level, "bays: found dams, width and most, want exactly one: dam lines, the greatest width of a bay, or its greatest volume, more than 0"},
+		{"no rule", BayRules{}, level, "bays: found no rule, want exactly one: dam lines, the max width of a bay, or its max volume, more than 0"},
+		{"two rules", BayRules{Width: 2, Most: 1}, level, "bays: found width and most, want exactly one: dam lines, the max width of a bay, or its max volume, more than 0"},
+		{"three rules", BayRules{Dams: dam, Width: 2, Most: 1}, level, "bays: found dams, width and most, want exactly one: dam lines, the max width of a bay, or its max volume, more than 0"},
 		{"width not a number", BayRules{Width: nan}, level, "width of a bay: found NaN, want a length in m, more than 0"},
 		{"infinite width", BayRules{Width: inf}, level, "width of a bay: found +Inf, want a length in m, more than 0"},
 		{"negative width", BayRules{Width: -2}, level, "width of a bay: found -2, want a length in m, more than 0"},
@@ -361,9 +361,9 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 		{"hair's breadth", BayRules{Width: 5e-324}, level, "bays: found +Inf of them, want at most 500: look at the width or the volume of a bay"},
 		{"thimbles", BayRules{Most: 0.001}, level, "bays: found 2000 of them, want at most 500: look at the width or the volume of a bay"},
 		{"many dams", BayRules{Dams: make([][]surface.Vec, 600)}, level, "bays: found 601 of them, want at most 500: look at the width or the volume of a bay"},
-		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that lies below the target"},
-		{"nothing to fill in strips", BayRules{Width: 2}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that lies below the target"},
-		{"nothing to fill between dams", BayRules{Dams: dam}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that lies below the target"},
+		{"nothing to fill", BayRules{Most: 1}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that is below the target"},
+		{"nothing to fill in strips", BayRules{Width: 2}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that is below the target"},
+		{"nothing to fill between dams", BayRules{Dams: dam}, surface.Horizontal(9), "bays: found nothing to fill, want a floor that is below the target"},
 		{"target not a number", BayRules{Width: 2}, surface.Horizontal(nan), "target: found NaN, want a plane in numbers"},
 		{"dam beside the floor", BayRules{Dams: [][]surface.Vec{{{X: 50, Y: 0}, {X: 50, Y: 4}}}}, level, "cut line 1: found a line that does not cross the floor (it runs by (50.000, 2.000) m), want a line that runs from wall to wall over floor, and no line twice"},
 	} {

@@ -185,7 +185,7 @@ func TestExitsBeyondTheFloor(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Contains(texts(b.Notes), "the exit lies"); got != warned {
+		if got := strings.Contains(texts(b.Notes), "the exit is"); got != warned {
 			t.Errorf("an exit %g m out: warned %v, want %v", off, got, warned)
 		}
 	}

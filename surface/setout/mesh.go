@@ -74,7 +74,7 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 		return Mesh{}, err
 	}
 	if _, greatest := f.Depths(target); greatest <= 0 {
-		return Mesh{}, &survey.Error{Element: "mesh", Found: "a floor that stands at the target or above it everywhere", Want: "a fill to lay it in"}
+		return Mesh{}, &survey.Error{Element: "mesh", Found: "a floor that is at the target or above it everywhere", Want: "a fill to lay it in"}
 	}
 	lo, hi := f.Bounds()
 	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / ((r.Length - r.Lap) * (r.Width - r.Lap)); n > mostBars {
@@ -140,7 +140,7 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 		if out.Thin.Dry > 0 {
 			dry = fmt.Sprintf(", of which %s are not filled at all", r.Style.Area(out.Thin.Dry))
 		}
-		note(survey.Warning, "the depth is less than %s, which the mesh needs for its cover above and below, in %s, %s in all%s; the largest is least deep at %s; sheets are drawn and counted over them",
+		note(survey.Warning, "the depth is less than %s, which the mesh needs for its cover above and below, in %s, %s in all%s; the largest is shallowest at %s; sheets are drawn and counted over them",
 			r.Style.Depth(out.Thin.Need), count(n, "place", "places"), r.Style.Area(out.Thin.Area), dry, place(r.Style, p.At))
 	}
 	note(survey.Assumed, "the area of mesh is as laid, before sheets are trimmed to walls and openings")

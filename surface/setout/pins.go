@@ -19,7 +19,7 @@ type PinRules struct {
 	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: less than a rod of 6 to 8 ft is long)
 	FromWall    float64      // of wall pins from the wall, and the least of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
 	WallSpacing float64      // of wall pins, up to an eighth more at a corner; 0: Spacing
-	Step        float64      // least division of the crew's rule, 0.00001 to 0.1; 0: that of Style
+	Step        float64      // smallest division of the crew's rule, 0.00001 to 0.1; 0: that of Style
 	Exit        *surface.Vec // where the crew leaves the floor; nil: not known
 	Style       unit.Style   // how notes are written
 	Taken       []string     // names of shots, which no pin may have as well
@@ -448,7 +448,7 @@ func (s *setter) judge() {
 		note(survey.Assumed, "%s left out: there is no room %s from the walls", count(out.NoRoom, "wall pin is", "wall pins are"), w.Length(s.rules.FromWall))
 	}
 	if len(dry) > 0 {
-		note(survey.Warning, "nothing is poured at %s: the floor stands at the target or above it", some(dry))
+		note(survey.Warning, "nothing is poured at %s: the floor is at the target or above it", some(dry))
 	}
 	if len(thin) > 0 {
 		note(survey.Warning, "no mark at %s: the fill is less than a step of the rule deep, %s", some(thin), w.Depth(s.rules.Step))

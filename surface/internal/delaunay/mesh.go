@@ -54,8 +54,8 @@ const (
 const MaxPoints = (math.MaxInt32 + 6) / 6
 
 var (
-	// ErrCollinear says that all places lie in one row, or are fewer than three.
-	ErrCollinear = errors.New("all places lie in one row; want three that form a triangle")
+	// ErrCollinear says that all places are in one row, or are fewer than three.
+	ErrCollinear = errors.New("all places are in one row; want three that form a triangle")
 	// ErrTooMany says that there are more than MaxPoints places.
 	ErrTooMany = fmt.Errorf("more than %d places", MaxPoints)
 	// ErrLengths says that x and y are not of one length.
