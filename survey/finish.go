@@ -65,7 +65,7 @@ func (f *textReader) finish() error {
 	return f.settle()
 }
 
-// without takes out points whose heights stand for no data.
+// without takes out points whose heights mean no data.
 func (f *textReader) without(drop map[int]bool) {
 	if len(drop) == 0 {
 		return
@@ -142,7 +142,7 @@ func (f *textReader) sample() []float64 {
 	return out
 }
 
-// doubtful warns of heights that stand off the rest by the factor between two
+// doubtful warns of heights that differ from the rest by the factor between two
 // units.
 func (f *textReader) doubtful() {
 	if len(f.sights) > 0 || len(f.pts) < 4 {
@@ -190,7 +190,7 @@ func (f *textReader) unitOrMetre() unit.Length {
 	return f.s.Unit
 }
 
-// Zeros says what heights of exactly 0 mean in a file.
+// Zeros is what heights of exactly 0 mean in a file.
 type Zeros uint8
 
 const (
@@ -199,7 +199,7 @@ const (
 	ZerosMissing               // none was
 )
 
-// noData returns the points whose heights stand for no data: markers far outside
+// noData returns the points whose heights mean no data: markers far outside
 // the rest, and zeros that were not measured. Zeros that leave a doubt are an error.
 func (f *textReader) noData() (map[int]bool, error) {
 	if len(f.markers)+len(f.zeros) == 0 {
@@ -370,7 +370,7 @@ func (f *textReader) elevations() error {
 	return nil
 }
 
-// Unplaced returns the error for a level book without plan positions; it tells
+// Unplaced returns the error for a level book without plan positions; it lists
 // what the book comes to, since that is what it can be used for. It is nil where
 // everything has a place.
 func (s *Survey) Unplaced() error {
@@ -509,7 +509,7 @@ func (f *textReader) look() {
 	f.neighbours(pts)
 }
 
-// sameNames tells of names that occur more than once.
+// sameNames warns of names that occur more than once.
 func (f *textReader) sameNames(pts []Point) {
 	first := map[string]Pos{}
 	var twice []string
@@ -532,7 +532,7 @@ func (f *textReader) sameNames(pts []Point) {
 	}
 }
 
-// neighbours tells of points within a centimetre whose elevations differ by
+// neighbours warns of points within a centimetre whose elevations differ by
 // more than their distance: a step, or a slip.
 func (f *textReader) neighbours(pts []Point) {
 	const near = 0.010 // m

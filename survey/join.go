@@ -69,7 +69,7 @@ func OpenAll(names []string, o Options) (*Survey, error) {
 	return s, nil
 }
 
-// sheetsApart refuses grid sheets of several files that lie on one another, and
+// sheetsApart refuses grid sheets of several files that cover one another, and
 // origins for sheets that are not there.
 func sheetsApart(texts []*textReader) error {
 	var sheets []*textReader

@@ -371,7 +371,7 @@ func (s *Summary) doorsInShort() string {
 	return fmt.Sprintf("%d, above %s by %s (%s) to %s (%s)", len(s.Thresholds), of, u.DepthDown(low), name(least), u.Depth(high), name(most))
 }
 
-// closes says in one line how the level book closes.
+// closes writes in one line how the level book closes.
 func (s *Summary) closes(k *survey.Book) string {
 	c := k.Main()
 	if c == nil {

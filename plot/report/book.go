@@ -22,7 +22,7 @@ type levelStyle struct {
 	digits int  // of decimals
 }
 
-// LevelStyleOf returns the style of a level book, as booked or as show says.
+// LevelStyleOf returns the style of a level book, as booked or as in show.
 func LevelStyleOf(s *survey.Survey, show string) levelStyle {
 	out := levelStyle{Style: unit.StyleOf(s.Unit, s.Unit), inches: s.Book.FeetInches, digits: 3}
 	switch show {
@@ -47,7 +47,7 @@ func LevelStyleOf(s *survey.Survey, show string) levelStyle {
 	return out
 }
 
-// number writes m without its unit, which stands in the head.
+// number writes m without its unit, which is in the head.
 func (s levelStyle) number(m float64) string {
 	switch {
 	case math.IsNaN(m):
@@ -397,12 +397,12 @@ func NewReduction(s *survey.Survey) reduction {
 	for _, e := range b.Faults {
 		r.Faults = append(r.Faults, e.Error())
 	}
-	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes, unit.StyleOf(s.Plan, s.Unit))
+	r.Assumed, r.Warnings, _, r.LeftOut = notesByKind(s.Notes, unit.StyleOf(s.Plan, s.Unit))
 	return r
 }
 
-// told sorts notes for JSON, in the style of the survey: what is shown changes nothing there.
-func told(notes []survey.Note, style unit.Style) (assumed, warnings, cautions []string, out []rejected) {
+// notesByKind sorts notes for JSON, in the style of the survey: what is shown changes nothing there.
+func notesByKind(notes []survey.Note, style unit.Style) (assumed, warnings, cautions []string, out []rejected) {
 	assumed, warnings, cautions, out = []string{}, []string{}, []string{}, []rejected{}
 	for _, n := range notes {
 		switch n.Kind {

@@ -70,7 +70,7 @@ type sectionFlat struct {
 
 type ruleFlat struct {
 	Rule   string `json:"rule"`
-	Met    *bool  `json:"met"` // null: cannot be told
+	Met    *bool  `json:"met"` // null: not known
 	Found  string `json:"found"`
 	Source string `json:"source"`
 }
@@ -243,7 +243,7 @@ func NewFlat(j *job.Judged) FlatJSON {
 			r.Thresholds = append(r.Thresholds, thresholdOf(w, &w.Thresholds[i]))
 		}
 	}
-	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = told(j.Notes, unit.StyleOf(j.Survey.Plan, j.Survey.Unit))
+	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = notesByKind(j.Notes, unit.StyleOf(j.Survey.Plan, j.Survey.Unit))
 	return r
 }
 

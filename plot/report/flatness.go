@@ -24,7 +24,7 @@ func markName(m *flatness.Mark) string {
 	return fmt.Sprintf("L%d", m.Number)
 }
 
-// taskOf says what is to be done about a place.
+// taskOf returns what is to be done about a place.
 func taskOf(m *flatness.Mark) string {
 	switch {
 	case m.High && m.Passes == 1:
@@ -81,14 +81,14 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	}
 	small := ""
 	if w.Small > 0 {
-		small = fmt.Sprintf("%s smaller than %s each, %s in all", job.Plural(w.Small, "place"), style.Area(j.LeastArea), notNought(style.Area(w.SmallArea)))
+		small = fmt.Sprintf("%s smaller than %s each, %s in all", job.Plural(w.Small, "place"), style.Area(j.LeastArea), notZero(style.Area(w.SmallArea)))
 	}
 	var tasks []string
 	if w.GrindArea > 0 && w.GrindArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notNought(style.Area(w.GrindArea)), notNought(job.SmallVolume(w.Grind, style))))
+		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notZero(style.Area(w.GrindArea)), notZero(job.SmallVolume(w.Grind, style))))
 	}
 	if w.FillArea > 0 && w.FillArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notNought(style.Area(w.FillArea)), notNought(job.SmallVolume(w.Fill, style))))
+		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notZero(style.Area(w.FillArea)), notZero(job.SmallVolume(w.Fill, style))))
 	}
 	if len(tasks) == 0 {
 		row("To do", "nothing to list: %s", small)
@@ -108,7 +108,7 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 		case j.Off.Highest-j.Tol < least/2:
 			row("", "no high exceeds it by %s", fine(least, style))
 		case c.Offset >= least/2:
-			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notNought(job.SmallVolume(c.Fill, style)), sideOfIt(-c.Deepest, style))
+			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill, style)), sideOfIt(-c.Deepest, style))
 		}
 	}
 	if small != "" {
@@ -116,7 +116,7 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	}
 }
 
-// lists tells whether highs and lows make a table.
+// lists reports whether highs and lows make a table.
 func lists(j *job.Judged) bool {
 	if j.Floor == nil || len(j.Work.Marks) == 0 {
 		return false
@@ -144,7 +144,7 @@ func printMarks(j *job.Judged, b *bytes.Buffer, style unit.Style) {
 		if m.High {
 			side = " above"
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), job.At(m.At, style), job.FromWalls(j.Floor, m.At, style), fine(math.Abs(m.Off), style)+side, notNought(style.Area(m.Area)), notNought(job.SmallVolume(m.Volume, style)), taskOf(m))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), job.At(m.At, style), job.FromWalls(j.Floor, m.At, style), fine(math.Abs(m.Off), style)+side, notZero(style.Area(m.Area)), notZero(job.SmallVolume(m.Volume, style)), taskOf(m))
 	}
 	t.Flush()
 	if n := len(w.Marks); n > most {
@@ -182,8 +182,8 @@ func sideOfIt(m float64, style unit.Style) string {
 	return text + " it"
 }
 
-// notNought writes what is too small for its digits as less than the last of them.
-func notNought(text string) string {
+// notZero writes what is too small for its digits as less than the last of them.
+func notZero(text string) string {
 	number, of, ok := strings.Cut(text, " ")
 	if !ok || strings.ContainsAny(number, "123456789") {
 		return text
@@ -228,7 +228,7 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 	tellChords(j, style, row)
 	tellMarks(j, style, row)
 	printMarks(j, &b, style)
-	if j.Doors != nil && !j.InJob { // a job has told its thresholds with the fill
+	if j.Doors != nil && !j.InJob { // a job has listed its thresholds with the fill
 		(&Summary{Filled: j.Doors, Style: style}).doors(&b)
 	}
 	printClasses(&b, j, style, j.InJob)
@@ -427,7 +427,7 @@ func placesInShort(j *job.Judged, n int, style unit.Style) []string {
 	for i := range n {
 		m := &j.Work.Marks[i]
 		where := job.CellOf(j.Floor, m.At, style)
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", markName(m), Printable(where), sideOf(m.Off, style), notNought(style.Area(m.Area)), taskOf(m))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", markName(m), Printable(where), sideOf(m.Off, style), notZero(style.Area(m.Area)), taskOf(m))
 	}
 	t.Flush() // into memory: cannot fail
 	lines := []string{""}

@@ -19,7 +19,7 @@ import (
 const mostReadLines = 40
 
 // holdingRows are what the file holds and how it was understood. Of surfaces, runs and suspects
-// there are at most some of each, and more says how many are left.
+// there are at most some of each, and more counts those left.
 func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, more []string) {
 	s := h.S
 	row := func(head, format string, args ...any) {
@@ -127,7 +127,7 @@ func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, 
 	return rows, more
 }
 
-// HoldingText tells what the file holds. Without verbose it stops at [mostReadLines] lines.
+// HoldingText writes what the file holds. Without verbose it stops at [mostReadLines] lines.
 func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool) []byte {
 	var b bytes.Buffer
 	var tail []string
@@ -172,7 +172,7 @@ func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool)
 	return b.Bytes()
 }
 
-// density tells how many shots there are to the area.
+// density writes how many shots there are to the area.
 func density(h *job.Holding, row func(string, string, ...any), style unit.Style) {
 	if h.Floor == nil {
 		if h.Why != "" {
@@ -199,7 +199,7 @@ func density(h *job.Holding, row func(string, string, ...any), style unit.Style)
 	least, most, enough := surface.UsualShots(area)
 	within := "1 mm"
 	if style.Imperial {
-		within = style.Depth(style.Step()) // the least that is shown, and no less than 1 mm
+		within = style.Depth(style.Step()) // the smallest step that is shown, and no less than 1 mm
 	}
 	verdict := "enough to tell the mean depth within about " + within
 	if n := float64(f.Used); n < 0.9*enough {

@@ -72,7 +72,7 @@ func span(m float64, style unit.Style) string {
 
 func plan(m float64, style unit.Style) string { return style.Coordinate(m) }
 
-// closing tells in short how a book closes.
+// closing writes in short how a book closes.
 func closing(b *survey.Book, style unit.Style) string {
 	c := b.Main()
 	switch {
@@ -98,7 +98,7 @@ func separatorWord(d string) string {
 	return d
 }
 
-// units tells the units in words.
+// units writes the units in words.
 func units(h *job.Holding) string {
 	up, plan := h.S.Unit, h.S.Plan
 	name := func(u unit.Length) string {
@@ -215,7 +215,7 @@ func NewHolding(h *job.Holding) holdingJSON {
 	for _, v := range h.Suspects {
 		r.Suspects = append(r.Suspects, suspectOf(v))
 	}
-	r.Assumed, r.Warnings, _, r.LeftOut = told(s.Notes, unit.StyleOf(s.Plan, s.Unit))
+	r.Assumed, r.Warnings, _, r.LeftOut = notesByKind(s.Notes, unit.StyleOf(s.Plan, s.Unit))
 	r.Level = levelsOf(s.Book)
 	return r
 }

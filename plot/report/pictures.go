@@ -93,7 +93,7 @@ func LandXML(w *job.Filled, day time.Time) (Output, error) {
 	return Output{"surface.xml", b.Bytes()}, err
 }
 
-// mapNote says on the map what its reader must know: what was left out and what
+// mapNote writes on the map what its reader must know: what was left out and what
 // the edge rests on.
 func mapNote(w *job.Filled) string {
 	floor, fill := w.Floor, w.Fill

@@ -83,7 +83,7 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 
 // SplitPins sets the plan of a sheet, and parts it where some lettering finds no room on
 // it: to the coarsest of the finer scales, the last first, at which all has, over at most
-// [MostSheets]. Where none has, the plan with the least left out is taken. One sheet has the
+// [MostSheets]. Where none has, the plan with the fewest left out is taken. One sheet has the
 // legend, several have an overview.
 func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name func(float64) string, paper sheet.Paper) error {
 	whole, err := one.LayOut()
@@ -210,7 +210,7 @@ func needed(windows, boxes []vg.Rectangle) []vg.Rectangle {
 	})
 }
 
-// NoRoom says how many names and heights of pins are not on a sheet.
+// NoRoom counts how many names and heights of pins are not on a sheet.
 func NoRoom(names, heights int) string {
 	var left []string
 	if heights > 0 {
@@ -249,7 +249,7 @@ type rodPoint struct {
 	Elevation float64 // m
 }
 
-// RodFrom returns the point that rod readings on the marks are reckoned from: a benchmark,
+// RodFrom returns the point that rod readings on the marks are taken from: a benchmark,
 // or else a shot on an adjoining finished floor; nil where there is neither.
 func (h *Handover) RodFrom() *rodPoint {
 	if k := h.Survey.Book; k != nil && !k.Relative {

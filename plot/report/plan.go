@@ -89,7 +89,7 @@ func (h *Handover) drainLayer() exchange.Layer {
 	return l
 }
 
-// top is the elevation of all that lies on the target, where that is level.
+// top is the elevation of all that is on the target, where that is level.
 func (h *Handover) top() float64 {
 	if p := h.Filled.Fill.Target; p.Level() {
 		return p.Z

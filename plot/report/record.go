@@ -45,7 +45,7 @@ func text(cells ...string) []table.Cell {
 	return out
 }
 
-// columns are heads; one that ends in > stands to the right.
+// columns are heads; one that ends in > is right-aligned.
 func columns(heads ...string) []table.Column {
 	out := make([]table.Column, len(heads))
 	for i, head := range heads {
@@ -121,7 +121,7 @@ func (h *Handover) about(kind survey.NoteKind, topics ...survey.Topic) []string 
 	return out
 }
 
-// warnings counts the warnings that stand beside no figure of the summary, those after the
+// warnings counts the warnings beside no figure of the summary, those after the
 // pour included, each once.
 func (h *Handover) warnings() int {
 	return len(h.about(survey.Warning, survey.General, survey.AboutLoad))

@@ -66,7 +66,7 @@ type target struct {
 	SlopeY float64    `json:"slope_y"`
 }
 
-// plannedJSON is the target and how it lies on the floor.
+// plannedJSON is the target and how it is on the floor.
 type plannedJSON struct {
 	target
 	Least      float64     `json:"least_m"` // over the floor
@@ -150,7 +150,7 @@ type bagsJSON struct {
 	Yield float64 `json:"yield_m3"` // of a bag
 }
 
-// thinJSON is floor that is filled with less than a usual least thickness.
+// thinJSON is floor that is filled with less than a usual min thickness.
 type thinJSON struct {
 	Least  float64 `json:"least_m"`
 	Area   float64 `json:"area_m2"`
@@ -175,11 +175,11 @@ type threshold struct {
 	Laid     *float64    `json:"bed_laid_m"`        // within its limits, or as planned
 	Least    *float64    `json:"bed_least_m"`       // null without limits
 	Greatest *float64    `json:"bed_greatest_m"`    // null without limits
-	Change   *float64    `json:"change_of_level_m"` // positive: the new floor stands higher; null when nothing lies on the fill
+	Change   *float64    `json:"change_of_level_m"` // positive: the new floor is higher; null when nothing is laid on the fill
 	Residual *float64    `json:"residual_m"`        // above the finished plane that the rule made; null without a rule
 }
 
-// found is how the old floor lies as a whole.
+// found is the old floor as a whole.
 type found struct {
 	Shots     int        `json:"shots"`
 	Plane     target     `json:"plane"`
@@ -302,11 +302,11 @@ func NewResult(w *job.Filled) Result {
 		r.Suspects = append(r.Suspects, suspectOf(b))
 	}
 	r.Level = levelsOf(s.Book)
-	r.Assumed, r.Warnings, r.Cautions, r.Points.Rejected = told(w.Notes, own)
+	r.Assumed, r.Warnings, r.Cautions, r.Points.Rejected = notesByKind(w.Notes, own)
 	return r
 }
 
-// levelsOf tells of a level book in short; nil without one.
+// levelsOf writes of a level book in short; nil without one.
 func levelsOf(b *survey.Book) *levels {
 	if b == nil {
 		return nil

@@ -94,7 +94,7 @@ func (h *Handover) Mark(p setout.Pin) string {
 	}
 	u := h.Style
 	if u.Imperial {
-		u.Denominator = 64 // the least that a rule is divided in; 1/8 in stays 1/8
+		u.Denominator = 64 // the finest that a rule is divided in; 1/8 in stays 1/8
 	} else if step := 1000 * h.Pins.Rules.Step; math.Abs(step-math.Round(step)) > 1e-9 {
 		return fmt.Sprintf("%.1f mm", math.Floor(1e4*p.Height+1e-6)/10)
 	}
@@ -192,7 +192,7 @@ func (h *Handover) PinText() string {
 	return fmt.Sprintf("%s; marks from %s (%s) to %s (%s); %s", job.Plural(len(p.Pins), "pin"), h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())
 }
 
-// startText says where to begin.
+// startText writes where to begin.
 func (h *Handover) startText() string {
 	if h.Pins.Start.Name == "" {
 		return "none with a mark to start at"
@@ -200,7 +200,7 @@ func (h *Handover) startText() string {
 	return "start at " + h.Pins.Start.Name
 }
 
-// rodTexts give the rod reading on the finished fill, wherever the level stands.
+// rodTexts give the rod reading on the finished fill, wherever the level is.
 func (h *Handover) rodTexts() []string {
 	k, p := h.Survey.Book, h.Filled.Fill.Target
 	if k == nil || k.Relative || p.SlopeX != 0 || p.SlopeY != 0 {

@@ -10,7 +10,7 @@ import (
 	"pourplane/surface/job"
 )
 
-// asEntered stands beside every list of steel.
+// asEntered is beside every list of steel.
 const asEntered = "Sizes, spacings, laps and covers are as entered in the job: a designer's drawing and the local code go first."
 
 // steelSection is bars or mesh, with the chairs under them.

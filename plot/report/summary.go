@@ -102,7 +102,7 @@ func (s *Summary) load() string {
 	return fmt.Sprintf("mean %s, max %s; %s in all, %s", u.Load(m.Load.Mean), u.Load(m.Load.Most), u.Mass(m.Load.Mass), weight)
 }
 
-// atWalls says how much of the floor no shot stands on.
+// atWalls writes how much of the floor has no shot.
 func (s *Summary) atWalls() string {
 	f, u := s.Fill, s.Style
 	return fmt.Sprintf("%s (%.0f %%) along the walls is estimated: no shots there. It holds %s of the fill", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
@@ -214,7 +214,7 @@ func shownBands(bands []surface.Band, u unit.Style) []surface.Band {
 	})
 }
 
-// foundText says how the old floor is as a whole.
+// foundText writes how the old floor is as a whole.
 func (s *Summary) foundText(d *surface.Found) string {
 	style := s.Style
 	fall := math.Hypot(d.Robust.SlopeX, d.Robust.SlopeY)

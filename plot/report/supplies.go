@@ -241,7 +241,7 @@ func (h *Handover) roundly(m float64) string {
 	return fmt.Sprintf("%.1f m", m)
 }
 
-// cutText says how deep a saw cut is.
+// cutText writes how deep a saw cut is.
 func (h *Handover) cutText() string {
 	if h.Job.Site.Bonded {
 		return "through the fill where it is deepest; elsewhere as deep as the fill"
@@ -254,7 +254,7 @@ func (h *Handover) cutText() string {
 }
 
 // supplySection is what goes on the old floor and along the walls. Spreadsheets hold
-// the figures as numbers, in the unit that stands with each.
+// the figures as numbers, in the unit given with each.
 func (h *Handover) supplySection() sheet.Section {
 	u, m := h.Style, h.measures()
 	var s sheet.Section

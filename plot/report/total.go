@@ -69,7 +69,7 @@ func (h *Handover) totalTable() table.Table {
 	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: h.inCurrency("Price of one"), Right: true, Decimals: 2, Under: ", price %s"}, {Name: h.inCurrency("Cost"), Right: true, Decimals: 2}},
 		Notes: []string{"Not included: " + strings.Join(h.notIncluded(h.Style), ", ") + "."}}
 	var sum []string
-	// Cells of the take-off that these figures stand in already.
+	// Cells of the take-off that these figures are in already.
 	quantities := map[string]string{"cost": "order", "bag_cost": "bags"}
 	prices := map[string]string{"cost": "price", "bag_cost": "bag_price"}
 	m := h.measures()

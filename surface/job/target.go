@@ -52,7 +52,7 @@ type TargetFlags struct {
 	fall                                           slope
 }
 
-// Aimed tells whether something sets the target of a job.
+// Aimed reports whether something sets the target of a job.
 func Aimed(t *Target) bool {
 	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != ""
 }
@@ -162,7 +162,7 @@ func (f *TargetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, 
 	return p, nil
 }
 
-// hinge tells that a fall that is held at a finished floor rises beyond it.
+// hinge notes that a fall that is held at a finished floor rises beyond it.
 func (f *TargetFlags) hinge(s *survey.Survey, p planned, style unit.Style) []survey.Note {
 	held, least := survey.Point{}, math.Inf(1)
 	for _, one := range f.FinishShots(s) {

@@ -7,7 +7,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Job says what there is about a job to be careful of. The zero value fills a floor
+// Job is what there is about a job to be careful of. The zero value fills a floor
 // that nobody has said anything about.
 type Job struct {
 	Cut       float64 // m³ above the target, to be ground off
@@ -22,7 +22,7 @@ type Job struct {
 	Covering  bool    // something will be laid on the fill
 	Pumped    bool
 	Engines   bool // engines run indoors
-	Drains    bool // drains, weep holes, a damp course or a gas barrier lie in or beside it
+	Drains    bool // drains, weep holes, a damp course or a gas barrier are in or beside it
 	Doors     bool // people pass through while it is done
 }
 

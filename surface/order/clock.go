@@ -9,7 +9,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Pace is how fast a crew and a plant are. What is zero has the default that stands
+// Pace is how fast a crew and a plant are. What is zero has the default given
 // with it. The figures are for planning: heat, wind, admixtures and a tired crew
 // change all of them.
 type Pace struct {
@@ -43,7 +43,7 @@ type Truck struct {
 	Starts  time.Duration // to discharge: not before the truck ahead is empty
 	Ends    time.Duration // empty
 	Waits   time.Duration // on site
-	Idle    time.Duration // the crew stands, before it
+	Idle    time.Duration // the crew is idle before it
 	Late    float64       // m³ that are still in the truck when its time is up; 0: empty in time
 }
 
@@ -65,7 +65,7 @@ type Schedule struct {
 	assumed bool // the pace was not given
 }
 
-// warn adds a warning that depends on the pace, and says where that is assumed.
+// warn adds a warning that depends on the pace, and notes where that is assumed.
 func (s *Schedule) warn(to *[]survey.Note, format string, args ...any) {
 	if s.assumed {
 		format += ". The pace of %s an hour is assumed: give yours, [pace] placing-m3-per-hour or placing-yd3-per-hour"
@@ -102,7 +102,7 @@ func (p Pace) checked() (Pace, error) {
 	return p, nil
 }
 
-// With returns p with the working time of m, where its maker tells it; what comes in
+// With returns p with the working time of m, where its maker states it; what comes in
 // bags is mixed on site.
 func (p Pace) With(m Material) Pace {
 	if m.Working > 0 {
@@ -135,7 +135,7 @@ func (p Pace) live() float64 { return p.placed(p.Working - p.Level) }
 // Schedule works out a pour of volume m³ over f; 0 is the net volume of f. Full loads
 // come first and the rest last, as [Plant.Deliver] shares them out.
 //
-// A truck that waits, one whose time is up before it is empty, a crew that stands
+// A truck that waits, one whose time is up before it is empty, a crew that is idle
 // and a pour that is longer than the mix can be worked are warned of by name. None
 // of them is an error.
 func (p Pace) Schedule(f Floor, volume float64) (Schedule, error) {
@@ -301,7 +301,7 @@ func span(d time.Duration) string {
 	return fmt.Sprintf("%d h %d min", m/60, m%60)
 }
 
-// before writes a time that may lie before the start.
+// before writes a time that may be before the start.
 func before(d time.Duration) string {
 	if d < 0 {
 		return span(-d) + " before the start"

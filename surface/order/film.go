@@ -10,12 +10,12 @@ import (
 
 // Wall is a straight part of what the fill meets: a wall, or a face of it between two places
 // where the depth turns. The depth runs straight from its start to its end; below 0 the floor
-// stands above the target and nothing is filled.
+// is above the target and nothing is filled.
 type Wall struct {
 	Name       string
 	Length     float64 // m
 	Start, End float64 // m, depth of fill
-	Closed     bool    // the way round ends with it: the last wall of a room, or a column by itself. Its film laps there
+	Closed     bool    // the loop ends with it: the last wall of a room, or a column by itself. Its film laps there
 }
 
 // Edge is what isolates the fill from walls and columns: a film hung on them, a strip of
@@ -29,7 +29,7 @@ type Edge struct {
 	Width     float64 // m of a roll, slit along its length into as many strips as it holds; 0: a roll is as wide as wanted
 	Strip     float64 // m, thickness of the foam; 0: none. UK 5 mm, US about 1/4 in
 	Piece     float64 // m length of a roll or piece of foam
-	Height    float64 // m of a piece; 0: as high as wanted. Where the fill is deeper, courses stand on each other
+	Height    float64 // m of a piece; 0: as high as wanted. Where the fill is deeper, courses are stacked
 	Allowance float64 // share added to film and foam for corners and offcuts
 }
 
@@ -57,7 +57,7 @@ type Edging struct {
 	Laps       int     // joints
 	Rolls      int
 
-	FoamHeight float64 // m, the greatest depth: foam reaches through all of it
+	FoamHeight float64 // m, the max depth: foam reaches through all of it
 	FoamLength float64 // m, courses and allowance included
 	Pieces     int
 	Displaced  float64 // m³ of mix that the foam takes the place of
@@ -66,8 +66,8 @@ type Edging struct {
 }
 
 // Along returns the film and foam that walls take, as far as there is fill along them: film
-// as high as the fill is deep at the deeper end, and what stands above and lies on the floor;
-// foam over the full depth. Walls follow each other as they stand. Film goes once round each
+// as high as the fill is deep at the deeper end, and the part above it and the foot on the floor;
+// foam over the full depth. Walls follow each other as built. Film goes once round each
 // closed way and laps where it meets itself, and where a roll ends. Rolls and pieces are
 // rounded up, never down. Doors are not walls: leave them out.
 func (e Edge) Along(walls []Wall) (Edging, error) {

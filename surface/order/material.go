@@ -11,15 +11,15 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Material is something to fill with, as its maker tells of it. What is zero has
-// the default that stands with it.
+// Material is something to fill with, as its maker describes it. What is zero has
+// the default given with it.
 type Material struct {
 	Name       string
 	Yield      float64       // m³ in place a bag; 0: sold by volume
 	BagMass    float64       // kg, dry; 0: not known
 	Least      float64       // m thickness; 0: down to a feather edge
 	Greatest   float64       // m thickness of one lift; 0: no limit
-	Lifts      int           // that may lie one on another at most; 0: one, until its maker allows more
+	Lifts      int           // max one on another; 0: one, until its maker allows more
 	Working    time.Duration // from mixing until it no longer flows or can be finished; 0: not known
 	UnitWeight float64       // kg/m³ in place; 0: [NormalConcrete], the heavy side
 	Price      float64       // a bag, or a m³ of what is sold by volume; 0: not known
@@ -30,10 +30,10 @@ type Materials []Material
 
 const liftsMost = 20 // own choice: more are a mistake of typing
 
-// layers returns how many lifts may lie one on another.
+// layers returns how many lifts may be laid one on another.
 func (m Material) layers() int { return max(m.Lifts, 1) }
 
-// over returns the greatest thickness of one lift, infinite where there is no limit.
+// over returns the max thickness of one lift, infinite where there is no limit.
 func (m Material) over() float64 {
 	if m.Greatest == 0 {
 		return math.Inf(1)
@@ -131,7 +131,7 @@ func (ms Materials) checked() error {
 
 // Limits returns the depths, m, ascending, at which the bands for [Serve] must be
 // cut: where the fill begins, and where a material begins or ends to serve, with as
-// many lifts as it may lie in.
+// many lifts as it may be laid in.
 func Limits(materials Materials) []float64 {
 	out := []float64{0}
 	for _, m := range materials {
@@ -153,7 +153,7 @@ type Cost struct {
 	Lacking []string // what has none; empty: Amount is the whole cost
 }
 
-// Known tells whether all of it had a price.
+// Known reports whether all of it had a price.
 func (c Cost) Known() bool { return len(c.Lacking) == 0 }
 
 // rounded is c as it is printed, so that sums are those of what is shown.
@@ -162,7 +162,7 @@ func (c Cost) rounded() Cost {
 	return c
 }
 
-// Plus adds costs; each name that lacks a price is told once.
+// Plus adds costs; each name that lacks a price is listed once.
 func (c Cost) Plus(o Cost) Cost {
 	out := Cost{Money(c.Amount + o.Amount), slices.Clone(c.Lacking)}
 	for _, name := range o.Lacking {
@@ -184,7 +184,7 @@ func (m Material) costs(units float64) Cost {
 // Use is what is used of one material.
 type Use struct {
 	Material int     // index into the materials
-	From, To float64 // m, the least and greatest depth it is used for
+	From, To float64 // m, the min and max depth it is used for
 	Area     float64 // m²
 	Volume   float64 // m³ in place
 	Bags     int     // whole bags; 0 of what is sold by volume
@@ -219,12 +219,12 @@ type Part struct {
 	Cost     Cost    // of Bags, or of the volume
 }
 
-// Misfit says why a range of depths cannot be laid.
+// Misfit is why a range of depths cannot be laid.
 type Misfit uint8
 
 const (
-	Thin    Misfit = iota // thinner than every least thickness: the feather edge
-	Deep                  // deeper than anything may lie
+	Thin    Misfit = iota // thinner than every min thickness: the feather edge
+	Deep                  // deeper than anything may be laid
 	Between               // too deep for the one and too thin for the next
 )
 
@@ -245,7 +245,7 @@ func (p Problem) Err() *survey.Error {
 	return (&survey.Error{Element: "thickness"}).Measured(unit.Text{}, p.Text, unit.Join(p.Ways, "; or "))
 }
 
-// Service tells which material serves which depths. Parts and Problems together
+// Service is which material serves which depths. Parts and Problems together
 // are the whole floor.
 type Service struct {
 	Materials    Materials
@@ -260,7 +260,7 @@ type Service struct {
 // Serve gives each band to the first of the materials that may be laid as thick,
 // in one lift or in the fewest equal ones that its maker allows. Bands must be cut at
 // [Limits]; one across a limit is an error, as is a number that cannot be. Depths
-// that no material serves are no error but a [Problem] each, told apart by
+// that no material serves are no error but a [Problem] each, distinguished by
 // [Misfit]. Volumes are net: see [Service.Order].
 func Serve(bands []Band, materials Materials) (Service, error) {
 	if len(materials) == 0 {
@@ -337,7 +337,7 @@ func NoPrice(c Cost) survey.Note {
 }
 
 // Order returns what to buy of each material, and what that costs: what it fills, what a
-// rough floor swallows and a high finish adds where it lies, and the allowance on these.
+// rough floor swallows and a high finish adds where it is, and the allowance on these.
 // steep is the area along the old floor over that in plan, 1 or more. What stays in a pump
 // line, its hopper and its priming is left out: that is the mix of one material, see
 // [Floor.Takeoff]. Bags are rounded up once for each material.
@@ -388,7 +388,7 @@ func (ms Materials) pick(from, to float64) (which, lifts int) {
 	return -1, 0
 }
 
-// misfit says why none of ms serves the depths between from and to.
+// misfit returns why none of ms serves the depths between from and to.
 func (ms Materials) misfit(from, to float64) Misfit {
 	least, reach := math.Inf(1), 0.0
 	for _, m := range ms {
@@ -454,7 +454,7 @@ func (s *Service) explain(p *Problem) {
 	}
 }
 
-// tooThin returns what can be done about a band where least m of thickness is
+// tooThin returns what can be done about a band where a thickness of m or more is
 // wanted: raising the target over all of the area, or grinding the floor.
 //
 // Raising costs area × rise, grinding the volume that lacks (arithmetic).

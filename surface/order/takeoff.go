@@ -16,13 +16,13 @@ type Band struct {
 	Volume   float64 // m³
 }
 
-// Floor is what there is to fill. What is zero has the default that stands with it.
+// Floor is what there is to fill. What is zero has the default given with it.
 type Floor struct {
 	Net       float64 // m³ between the old floor and the target
 	Area      float64 // m² in plan that is filled
 	Real      float64 // m² along the old floor; 0: Area
 	Perimeter float64 // m of outline and openings
-	Least     float64 // m, depth of fill; negative where the floor stands above the target
+	Least     float64 // m, depth of fill; negative where the floor is above the target
 	Greatest  float64 // m, depth of fill; 0: the mean, an even layer
 	Bands     []Band  // no two overlap; those above the target (To ≤ 0) are nobody's fill and passed over
 }

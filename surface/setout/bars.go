@@ -12,8 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// BarRules says how bars are laid, in metres. Size and Spacing are wanted; what else is
-// zero has the default that stands with it: the second figure in an imperial style.
+// BarRules are how bars are laid, in metres. Size and Spacing are wanted; what else is
+// zero has the default given with it: the second figure in an imperial style.
 type BarRules struct {
 	Size     Size
 	Spacing  float64 // between the middles of bars at most: they are divided evenly
@@ -25,11 +25,11 @@ type BarRules struct {
 	Lap      float64 // 0: 40 diameters (common practice, no source; a designer's lap goes first)
 	Shortest float64 // that is worth laying; 0: 0.3, 1 ft (own choice)
 
-	// Top is from the target to the top of the upper bars. 0: the middle of the mat lies a
+	// Top is from the target to the top of the upper bars. 0: the middle of the mat is a
 	// third of the mean depth down (upper third, common practice, no source), but under
-	// no less than 20 mm, 3/4 in (least cover of slabs indoors in ACI 318, from memory).
+	// no less than 20 mm, 3/4 in (min cover of slabs indoors in ACI 318, from memory).
 	Top          float64
-	Bottom       float64 // least from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
+	Bottom       float64 // min from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
 	ChairSpacing float64 // 0: 1, 3 ft (common practice, no source)
 
 	Style unit.Style // how notes are written
@@ -104,7 +104,7 @@ type ChairCount struct {
 type Bars struct {
 	Rules      BarRules // with their defaults; Top as it came out
 	Bars       []Bar
-	Cuts       []Cut // lengths within a step of Style are one mark, cut to the least of them
+	Cuts       []Cut // lengths within a step of Style are one mark, cut to the shortest of them
 	Count      int   // bars as cut
 	Laps       int
 	Total      float64 // m of bar, laps included
@@ -121,14 +121,14 @@ type Bars struct {
 
 // LayBars lays bars both ways on f for a pour to target: along the longest wall of
 // each room and across it, broken at openings, every piece clipped so that its middle
-// line and its ends keep Edge from every wall, at whatever angle that stands. The
-// first bars stand Edge from the walls beside them. Bars run on over steps. Pieces
+// line and its ends keep Edge from every wall, at whatever angle that is. The
+// first bars are Edge from the walls beside them. Bars run on over steps. Pieces
 // longer than Stock are lapped; whole bars come first, from the other end on every
-// second line, so that laps do not stand side by side. Other pieces are cut to tenths of a
+// second line, so that laps are not side by side. Other pieces are cut to tenths of a
 // millimetre, rounded down, and those of one direction whose lengths are within a step of
-// Style to the least of them; the rest is lost at their far end, away from a lap.
+// Style to the shortest of them; the rest is lost at their far end, away from a lap.
 //
-// The mat is parallel to the target, the bars across on top. Chairs stand under the
+// The mat is parallel to the target, the bars across on top. Chairs are under the
 // lower bars.
 //
 // Errors are [*survey.Error]: rules or a target that are no lengths, a mat thicker than
@@ -326,7 +326,7 @@ func (l *layer) list() {
 			direction, number = b.Mark, 0
 		case longest-length <= step+hair && (uncut || longest < l.rules.Stock):
 			c := &out.Cuts[len(out.Cuts)-1]
-			c.Length = length // the least so far
+			c.Length = length // the shortest so far
 			c.Count++
 			b.Mark = c.Mark
 			continue
@@ -368,7 +368,7 @@ func (l *layer) list() {
 }
 
 // stockFor returns how many stock bars the cuts take: first fit, the longest first.
-// It is at most 11/9 of the least number and 6/9 of a bar (Dósa 2007, LNCS 4614:1-11).
+// It is at most 11/9 of the min number and 6/9 of a bar (Dósa 2007, LNCS 4614:1-11).
 func stockFor(cuts []Cut, stock float64) int {
 	all := slices.Clone(cuts)
 	slices.SortStableFunc(all, func(a, b Cut) int { return cmp.Compare(b.Length, a.Length) })
@@ -388,7 +388,7 @@ func stockFor(cuts []Cut, stock float64) int {
 	return len(left)
 }
 
-// tell notes what is assumed and what to look at.
+// tell notes what is assumed and what to check.
 func (l *layer) tell() {
 	out, r := &l.out, l.rules
 	w := r.Style

@@ -24,14 +24,14 @@ const (
 	slack = 1e-9
 )
 
-// BayRules says how a floor is cut into bays, by exactly one of Dams, Width and
+// BayRules are how a floor is cut into bays, by exactly one of Dams, Width and
 // Most, and where the crew leaves. Each region of the floor is cut for itself: a step or
-// the edge of a pit always lies between two bays.
+// the edge of a pit is always between two bays.
 type BayRules struct {
 	Dams  [][]surface.Vec // lines from wall to wall or to another of them, see [surface.Floor.Cut]
-	Width float64         // m: greatest width of a strip across the longest walls of its region
-	Most  float64         // m³: greatest fill of a bay: of one batch, or placed within the working time
-	Step  float64         // m: dams of Width and Most stand whole steps from where the floor, or a region of another direction, begins; 0: 50 mm
+	Width float64         // m: max width of a strip across the longest walls of its region
+	Most  float64         // m³: max fill of a bay: of one batch, or placed within the working time
+	Step  float64         // m: dams of Width and Most are whole steps from where the floor, or a region of another direction, begins; 0: 50 mm
 
 	Exit    surface.Vec // where the crew leaves, on the grid of the survey
 	HasExit bool
@@ -55,8 +55,8 @@ type Dam struct {
 	Bays     [2]string
 	From, To surface.Vec
 	Length   float64 // m in plan
-	Height   float64 // m: greatest depth along it, at a step that of its lower side; 0: the floor does not lie below the target there
-	Least    float64 // m: least depth along it, likewise
+	Height   float64 // m: max depth along it, at a step that of its lower side; 0: the floor is not below the target there
+	Least    float64 // m: min depth along it, likewise
 	Offset   float64 // m from where the floor begins, along the longest walls; 0 for lines that were given and steps
 
 	Along  surface.Vec // direction of Offset, of unit length; to the east, or north
@@ -83,12 +83,12 @@ type Bays struct {
 // CutBays cuts f into bays to be filled to target, and puts them in the order of
 // placing: the farthest from the exit first, by the way over the floor, and the bay at
 // the exit last, so that no bay is reached across one placed before. Where the floor
-// does not allow that, a note says so.
+// does not allow that, there is a note.
 //
 // Strips run across the longest walls of their region: in the direction of those of the
 // whole floor where as many metres of its walls run that way as any other. With Width those of a region are
 // equally wide, with Most equally full, as nearly as whole steps allow; where whole steps do
-// not allow the limit at all, the dams stand off them and a note says so. A strip that
+// not allow the limit at all, the dams are between them and there is a note. A strip that
 // walls part is several bays. Dams that are given cut both sides of a step they cross.
 // What needs no fill is left out, with a note, and so are dams beside it; the crew can walk
 // there at any time.
@@ -289,7 +289,7 @@ func metresAlong(r surface.Region, dir surface.Vec) float64 {
 	return m
 }
 
-// offsets returns where the dams of the strips of a region stand, from where the floor
+// offsets returns where the dams of the strips of a region are, from where the floor
 // begins that sweep runs over. That is the whole one where its walls run as those of the
 // region do: so all of them are measured from one wall.
 func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target surface.Plane, along surface.Vec, out *Bays) ([]float64, error) {
@@ -339,7 +339,7 @@ func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target s
 	return dams, nil
 }
 
-// strips places dams between start and end on whole steps from 0. measure tells the size of
+// strips places dams between start and end on whole steps from 0. measure gives the size of
 // the floor up to a distance, find the distance of a size; both rise.
 type strips struct {
 	measure, find          func(float64) float64
@@ -347,7 +347,7 @@ type strips struct {
 }
 
 // rounded returns the dams moved to whole steps, each to the one nearest to where it
-// would stand exactly that leaves no strip over the limit; false if there is none.
+// would be exactly that leaves no strip over the limit; false if there is none.
 func (s *strips) rounded(exactly []float64) ([]float64, bool) {
 	var out []float64
 	from := s.start

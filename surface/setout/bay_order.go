@@ -74,7 +74,7 @@ func newWalk(parts *surface.Parts, exit surface.Vec, isBay func(piece int) bool)
 }
 
 // widths returns how wide two pieces meet at each of joins, m: along a line or step that
-// turns, as the edge of a round pit, all of it that hangs together.
+// turns, as the edge of a round pit, all of it that is connected.
 func widths(joins []surface.Join) []float64 {
 	group := make([]int, len(joins))
 	for i, a := range joins {
@@ -114,7 +114,7 @@ func touch(a, b surface.Join) bool {
 	return false
 }
 
-// notes tells what the order rests on and where it does not hold.
+// notes lists what the order depends on and where it does not hold.
 func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note {
 	var out []survey.Note
 	note := func(k survey.NoteKind, format string, args ...any) {
@@ -152,7 +152,7 @@ func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note 
 	return out
 }
 
-// farExit is how far from the floor an exit may lie without a word, m: a door with
+// farExit is how far from the floor an exit may be without a warning, m: a door with
 // its landing.
 const farExit = 3.0
 
@@ -179,7 +179,7 @@ func farEnd(f *surface.Floor, sweep *surface.Sweep) surface.Vec {
 	return out
 }
 
-// toEdge returns how far p lies from the nearest of rings, m, and whether it lies
+// toEdge returns how far p is from the nearest of rings, m, and whether it is
 // inside them: in the first, not in the others. An edge counts as inside.
 func toEdge(rings [][]surface.Vec, p surface.Vec) (d float64, in bool) {
 	d = math.Inf(1)
@@ -211,7 +211,7 @@ func Away(f *surface.Floor, p surface.Vec) float64 {
 	return best
 }
 
-// wellInside returns a place of the largest region of f that lies far from its edges,
+// wellInside returns a place of the largest region of f that is far from its edges,
 // of the middles of a grid of squares laid over it; of several the most southern, then
 // most western.
 func wellInside(f *surface.Floor) surface.Vec {

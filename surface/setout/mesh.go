@@ -12,8 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// MeshRules says how sheets of mesh are laid, in metres. Length, Width and Mass are
-// wanted; what else is zero has the default that stands with it: the second figure in
+// MeshRules are how sheets of mesh are laid, in metres. Length, Width and Mass are
+// wanted; what else is zero has the default given with it: the second figure in
 // an imperial style.
 type MeshRules struct {
 	Length, Width float64    // of a sheet; Length runs along the main wall
@@ -53,7 +53,7 @@ type Mesh struct {
 	Sheets []Sheet
 	Count  int     // sheets to buy: one for each that is laid, cut or whole
 	Area   float64 // m² as laid, laps counted twice, before sheets are trimmed
-	Lapped float64 // m² that lie double
+	Lapped float64 // m² that are double
 	Mass   float64 // kg of Count whole sheets
 	Thin   Thin    // where the depth is less than Cover above and below together, and where nothing is filled; sheets are laid and counted over it
 	Notes  []survey.Note
@@ -63,7 +63,7 @@ type Mesh struct {
 // each room, each sheet lapping the last and each row the one before. A row goes as far
 // as there is floor anywhere under it; sheets are trimmed to openings and skew walls.
 //
-// Errors are [*survey.Error]: rules or a target that are no lengths, a floor that stands
+// Errors are [*survey.Error]: rules or a target that are not lengths, a floor that is
 // above the target everywhere, a floor with no room for a sheet.
 func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) {
 	r, err := r.filled()

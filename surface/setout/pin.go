@@ -11,7 +11,7 @@ type Pin struct {
 	Room   string      // name of the region, if there are several
 	Wall   bool        // along a wall, not of the grid
 	Floor  float64     // m, elevation of the old floor there
-	Depth  float64     // m, target less floor; negative: the floor stands above the target
+	Depth  float64     // m, target less floor; negative: the floor is above the target
 	Height float64     // m: Depth rounded down to the step of the crew's rule; 0 where Depth is negative
 }
 

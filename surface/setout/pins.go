@@ -13,11 +13,11 @@ import (
 	"pourplane/survey/unit"
 )
 
-// PinRules says where pins stand, in metres. What is zero has the default that stands
+// PinRules are where pins are set, in metres. What is zero has the default given
 // with it: the second figure in an imperial style.
 type PinRules struct {
 	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: less than a rod of 6 to 8 ft is long)
-	FromWall    float64      // of wall pins from the wall, and the least of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
+	FromWall    float64      // of wall pins from the wall, and the min of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
 	WallSpacing float64      // of wall pins, up to an eighth more at a corner; 0: Spacing
 	Step        float64      // smallest division of the crew's rule, 0.00001 to 0.1; 0: that of Style
 	Exit        *surface.Vec // where the crew leaves the floor; nil: not known
@@ -32,7 +32,7 @@ const mostPins = 5000
 // Own choice.
 const closest = 0.1
 
-// nearStep is how near to a step a pin may stand before it is told, m: within it a
+// nearStep is how near to a step a pin may be before it is reported, m: within it a
 // crew may set the pin on the other side. Own choice.
 const nearStep = 0.05
 
@@ -70,7 +70,7 @@ type Pins struct {
 	Rules    PinRules // with their defaults
 	Grids    []Grid   // one for each room; a room is floor that no wall parts, with steps in it or without
 	Pins     []Pin    // in walking order, room by room: rows to and fro, then along the walls
-	Least    Pin      // of least depth
+	Least    Pin      // of min depth
 	Greatest Pin
 	Start    Pin // the one to begin with: of those with a mark above the floor the farthest from the exit, with no exit the deepest; no name: none has one
 	Close    int // pins that were left out beside a wall pin
@@ -86,7 +86,7 @@ type Pins struct {
 // of its own, a small pit one in its middle.
 //
 // Heights are rounded down to the step of the rule, so that no mark is above the
-// target. Where a pin stands on a step, the upper side counts. Names do not repeat on a
+// target. Where a pin is on a step, the upper side counts. Names do not repeat on a
 // floor: letters go on from room to room.
 //
 // Errors are [*survey.Error]: rules or a target that are no lengths, a floor with no
@@ -327,13 +327,13 @@ func (s *setter) along(w side) []surface.Vec {
 // the pin at the corner serves; the gap there is longer by as much. Own choice.
 const short = 1.0 / 8
 
-// whole is how much a count of spacings may be off by rounding and still be whole.
+// whole is how much a count of spacings may differ by rounding and still be whole.
 const whole = 1e-6
 
 // pieces returns into how many pieces of at most spacing a length is divided.
 func pieces(length, spacing float64) int { return max(1, int(math.Ceil(length/spacing-whole))) }
 
-// corner returns how far from a corner the place lies that is off from both walls
+// corner returns how far from a corner the place is that is away from both walls
 // there, m along either; negative where the walls turn away from the floor. There it
 // goes no farther than off itself, so that the pin stays by a sharp corner.
 func corner(turn, off float64) float64 { return max(off*math.Tan(turn/2), -off) }
@@ -401,7 +401,7 @@ func sorted(set map[int]bool) []int {
 	return out
 }
 
-// judge finds the outstanding pins and tells what is worth telling.
+// judge finds the pins of min and max depth and notes what matters.
 func (s *setter) judge() {
 	out := &s.out
 	w := s.rules.Style

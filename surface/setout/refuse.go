@@ -77,7 +77,7 @@ func usual(s unit.Style, metric, imperial float64) float64 {
 // place writes a place on the grid of the survey.
 func place(s unit.Style, p surface.Vec) string { return s.Length(p.X) + ", " + s.Length(p.Y) }
 
-// hull tells that the walls of f are a guess.
+// hull notes that the walls of f are a guess.
 func hull(f *surface.Floor) []survey.Note {
 	if !f.Hull {
 		return nil

@@ -12,7 +12,7 @@ import (
 type Thin struct {
 	Need   float64 // m, depth
 	Area   float64 // m² in plan where the depth is less than Need, dry places among them
-	Dry    float64 // m² of that where the floor stands above the target and nothing is poured
+	Dry    float64 // m² of that where the floor is above the target and nothing is poured
 	Volume float64 // m³ of mix over Area
 	Places []Place // the largest first
 	Lines  []surface.Contour
@@ -23,7 +23,7 @@ type Place struct {
 	Room  string
 	Area  float64     // m²
 	Least float64     // m, depth; negative above the target
-	At    surface.Vec // where it is least
+	At    surface.Vec // of Least
 }
 
 // Shallow finds where a pour on f to target is less than need deep, m. Areas and

@@ -8,7 +8,7 @@ import (
 	"pourplane/surface"
 )
 
-// hair is what places may be off by rounding, m: on a site grid of 10⁶ m a place is
+// hair is what places may differ by rounding, m: on a site grid of 10⁶ m a place is
 // known to a tenth of a nanometre, and the sums here lose a digit or two.
 const hair = 1e-8
 
@@ -47,7 +47,7 @@ func (w wall) turn(next wall) float64 {
 	return math.Remainder(next.bearing()-w.bearing(), 2*math.Pi)
 }
 
-// side is what lies between two corners: walls one after the other that turn little.
+// side is what is between two corners: walls one after the other that turn little.
 // One that closes on itself has no corners, such as a round column.
 type side struct {
 	walls  []wall
@@ -91,7 +91,7 @@ func (s side) at(d, off float64) surface.Vec {
 // room is floor that no wall parts: one region, or several with steps between them.
 type room struct {
 	regions []int
-	sides   []side // outer walls first, each way round with the floor on the left
+	sides   []side // outer walls first, each loop with the floor on the left
 	walls   []wall
 }
 
@@ -270,7 +270,7 @@ type layout struct {
 	axes  axes
 	walls []wall
 	sides [][]wall
-	lo    surface.Vec // the least coordinates of any corner
+	lo    surface.Vec // the min coordinates of any corner
 	hi    surface.Vec
 }
 
@@ -293,7 +293,7 @@ func (r room) on(a axes) layout {
 // span is a stretch of a line.
 type span struct{ lo, hi float64 }
 
-// over returns the stretches of the line at y that lie over floor. A wall owns its
+// over returns the stretches of the line at y that are over floor. A wall owns its
 // lower end and not its upper one, so that a line through a corner counts it once.
 func (p layout) over(y float64) []span {
 	var x []float64
@@ -311,7 +311,7 @@ func (p layout) over(y float64) []span {
 }
 
 // clear returns the stretches of the line at y over floor that keep r or more away
-// from every wall, at whatever angle it stands.
+// from every wall, at whatever angle it is.
 func (p layout) clear(y, r float64) []span {
 	var shut []span
 	for _, w := range p.walls {
@@ -363,7 +363,7 @@ func (w wall) within(y, r float64) (span, bool) {
 	return out, out.lo < out.hi
 }
 
-// reach returns the least and the greatest y of the floor between the walls that run
+// reach returns the min and the max y of the floor between the walls that run
 // along x. A wall a little out of square counts with its inner end: else a last line
 // beside it would be cut away.
 func (p layout) reach() (lo, hi float64) {
@@ -390,8 +390,8 @@ func (p layout) reach() (lo, hi float64) {
 	return lo, hi
 }
 
-// inside reports whether p lies over floor, far or more away from every wall. far is
-// above hair, so that rounding does not decide on which side of a wall p lies.
+// inside reports whether p is over floor, far or more away from every wall. far is
+// above hair, so that rounding does not decide on which side of a wall p is.
 func (r room) inside(p surface.Vec, far float64) bool {
 	in := false
 	for _, w := range r.walls {
