@@ -389,7 +389,8 @@ func (h *Result) clock(e *entries) {
 		return
 	}
 	h.Supplies.Schedule = &sched
-	h.Notes = slices.Concat(h.Notes, sched.Notes, sched.Stops)
+	// A truck that is not empty in time is rejected: it comes before any other advice on the order.
+	h.Notes = slices.Concat(sched.Late, h.Notes, sched.Notes, sched.Stops)
 }
 
 func (h *Result) coatsOf(e *entries) {

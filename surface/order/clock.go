@@ -60,6 +60,7 @@ type Schedule struct {
 	Bays    int           // that Volume takes; 0: working time not known
 	Area    float64       // m² of a bay at the mean depth; 0: not known
 	Stops   []survey.Note // that the pour is longer than the mix can be worked: settled by bays of no more than Bay
+	Late    []survey.Note // that trucks are not empty in time, and what cures it
 	Notes   []survey.Note
 
 	assumed bool // the pace was not given
@@ -208,6 +209,7 @@ func (s *Schedule) drive() error {
 // judge warns of what goes wrong with the trucks.
 func (s *Schedule) judge() {
 	p := s.Pace
+	s.judgeLate()
 	for i, t := range s.Trucks {
 		name := fmt.Sprintf("truck %d of %d", i+1, len(s.Trucks))
 		if t.Waits >= time.Minute {
@@ -220,42 +222,6 @@ func (s *Schedule) judge() {
 			}
 			s.warn(&s.Notes, "%s: the crew is idle %s before it comes%s", name, span(t.Idle), joint)
 		}
-	}
-	s.judgeLate()
-}
-
-// judgeLate warns of the trucks that are not empty in time: neighbours with as much left
-// together.
-func (s *Schedule) judgeLate() {
-	p := s.Pace
-	what := unit.Textf("Order loads of %s at most, or place faster", unit.Volume(s.Fresh))
-	switch {
-	case p.Travel >= p.Discharge:
-		what = unit.Textf("The drive alone takes all of it: find a nearer plant, or mix on site")
-	case s.Fresh <= hair:
-		what = unit.Textf("Not one step of %s can be placed in time: place faster, find a nearer plant, or mix on site", unit.Volume(p.Step))
-	}
-	const litre = 0.001
-	for i := 0; i < len(s.Trucks); {
-		t, end := s.Trucks[i], i+1
-		if t.Late == 0 {
-			i = end
-			continue
-		}
-		for end < len(s.Trucks) && s.Trucks[end].Late > 0 && math.Abs(s.Trucks[end].Late-t.Late) < litre {
-			end++
-		}
-		if end == i+1 {
-			s.warn(&s.Notes, "truck %d of %d: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
-				end, len(s.Trucks), before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what)
-		} else {
-			name := fmt.Sprintf("%d to %d", i+1, end)
-			if end == i+2 {
-				name = fmt.Sprintf("%d and %d", i+1, end)
-			}
-			s.warn(&s.Notes, "trucks %s of %d: the last %s of each pass the %s limit. %s", name, len(s.Trucks), unit.Volume(t.Late), span(p.Discharge), what)
-		}
-		i = end
 	}
 }
 

@@ -3,6 +3,7 @@ package order
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 const minute = time.Minute
@@ -56,9 +58,9 @@ func TestTrucksByTheClock(t *testing.T) {
 		// 6 m³ take 60 min; 30 on the road: 90 are just enough.
 		{"just in time", func(*Pace) {}, 60 * minute, 60 * minute, 120 * minute, 0, ""},
 		// 5 m³/h: 72 min and 30 are 12 too many, 1 m³.
-		{"too slow", func(p *Pace) { p.Placing = 5 }, 72 * minute, 72 * minute, 144 * minute, 1, "trucks 1 and 2 of 2: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of 5.00 m³ at most"},
+		{"too slow", func(p *Pace) { p.Placing = 5 }, 72 * minute, 72 * minute, 144 * minute, 1, "trucks 1 and 2 of 2: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of max 5.00 m³"},
 		// Every 45 min: the second waits 15 and has 1.5 m³ when its time is up.
-		{"too close", func(p *Pace) { p.Spacing = 45 * minute }, 45 * minute, 60 * minute, 120 * minute, 1.5, "truck 2 of 2: arrives at 45 min and waits 15 min"},
+		{"too close", func(p *Pace) { p.Spacing = 45 * minute }, 45 * minute, 60 * minute, 120 * minute, 1.5, "1.50 m³ are still in it when its 1 h 30 min are up, at 1 h 45 min; it is empty at 2 h. Space the trucks 1 h, or place faster\ntruck 2 of 2: arrives at 45 min and waits 15 min"},
 		{"too far apart", func(p *Pace) { p.Spacing = 90 * minute }, 90 * minute, 90 * minute, 150 * minute, 0, "truck 2 of 2: the crew is idle 30 min before it comes"},
 		{"so far apart that the edge sets", func(p *Pace) { p.Spacing, p.Working = 90*minute, 20*minute }, 90 * minute, 90 * minute, 150 * minute, 0, "is idle 30 min before it comes, longer than the mix can be worked: a cold joint"},
 		{"too far away", func(p *Pace) { p.Travel = 95 * minute }, 60 * minute, 60 * minute, 120 * minute, 6, "The drive alone takes all of it"},
@@ -77,7 +79,7 @@ func TestTrucksByTheClock(t *testing.T) {
 			t.Errorf("%s: second truck %+v", c.name, got)
 		}
 		near(t, c.name+": late", got.Late, c.late)
-		if said := words(s.Notes, survey.Warning); (c.said == "") != (said == "") || !strings.Contains(said, c.said) {
+		if said := words(slices.Concat(s.Late, s.Notes), survey.Warning); (c.said == "") != (said == "") || !strings.Contains(said, c.said) {
 			t.Errorf("%s: warned of %q, want %q", c.name, said, c.said)
 		}
 	}
@@ -87,9 +89,9 @@ func TestTrucksByTheClock(t *testing.T) {
 // late; the last, of 5.6 m³, has 0.6 m³ left.
 func TestTrucksThatAreLateAlikeAreWarnedOfOnce(t *testing.T) {
 	for placing, want := range map[float64]string{
-		5: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of 5.00 m³ at most, or place faster\n" +
+		5: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of max 5.00 m³, or place faster\n" +
 			"truck 4 of 4: batched at 3 h 6 min, 0.60 m³",
-		0: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h limit. Order loads of 5.00 m³ at most, or place faster. The pace of 6.00 m³ an hour is assumed",
+		0: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h limit. Order loads of max 5.00 m³, or place faster. The pace of 6.00 m³ an hour is assumed",
 	} {
 		p := Pace{Placing: placing, Truck: 6, Discharge: 90 * minute, Travel: 30 * minute}
 		if placing == 0 {
@@ -99,7 +101,7 @@ func TestTrucksThatAreLateAlikeAreWarnedOfOnce(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := words(s.Notes, survey.Warning); !strings.HasPrefix(got, want) || strings.Count(got, "\n") != 1 {
+		if got := words(slices.Concat(s.Late, s.Notes), survey.Warning); !strings.HasPrefix(got, want) || strings.Count(got, "\n") != 1 {
 			t.Errorf("at %g m³/h: %q, want %q", placing, got, want)
 		}
 	}
@@ -125,7 +127,7 @@ func TestLoadsAreWholeSteps(t *testing.T) {
 		}
 		near(t, "full", s.Trucks[0].Volume, d.Full)
 		near(t, "last", s.Trucks[2].Volume, d.Last)
-		if said := words(s.Notes, survey.Warning); !strings.Contains(said, "Order loads of "+fresh+" at most") {
+		if said := words(slices.Concat(s.Late, s.Notes), survey.Warning); !strings.Contains(said, "Order loads of max "+fresh) {
 			t.Errorf("at %g m³/h: %q, want loads of %s", placing, said, fresh)
 		}
 	}
@@ -133,7 +135,7 @@ func TestLoadsAreWholeSteps(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if said := words(s.Notes, survey.Warning); !strings.Contains(said, "Not one step of 0.50 m³ can be placed in time") {
+	if said := words(slices.Concat(s.Late, s.Notes), survey.Warning); !strings.Contains(said, "Not one step of 0.50 m³ can be placed in time") {
 		t.Errorf("0.4 m³ in time: %q", said)
 	}
 }
@@ -229,6 +231,82 @@ func TestTrucksBringWhatIsOrdered(t *testing.T) {
 			t.Fatalf("trucks bring %g of %g m³; the end %v after placing of %v", sum, volume, s.Ends, s.Placing)
 		}
 	})
+}
+
+// Whatever is advised about trucks that are not empty in time, following it leaves none that
+// is; without advice nothing tried in steps of a minute and of a load does.
+func TestAdviceOnLateTrucksCuresThem(t *testing.T) {
+	late := func(p Pace, v float64) bool {
+		s, err := p.Schedule(Floor{Net: v, Area: 10 * v}, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.late()
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		step := rapid.SampledFrom([]float64{0, 0.25, 0.5, CubicYard / 2}).Draw(t, "step")
+		p := Pace{Placing: rapid.Float64Range(1, 12).Draw(t, "placing"), Truck: rapid.Float64Range(1, 9).Draw(t, "truck"), Step: step,
+			Travel: time.Duration(rapid.IntRange(1, 100).Draw(t, "travel")) * minute, Spacing: time.Duration(rapid.IntRange(0, 90).Draw(t, "spacing")) * minute}
+		volume := rapid.Float64Range(1, 30).Draw(t, "volume")
+		s, err := p.Schedule(Floor{Net: volume, Area: 10 * volume}, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !s.late() {
+			if len(s.Late) > 0 {
+				t.Fatalf("warned for nothing: %v", s.Late)
+			}
+			return
+		}
+		c, ok := s.cure()
+		text := s.cureText().In(unit.Style{})
+		if !strings.Contains(words(s.Late, survey.Warning), text) {
+			t.Fatalf("%q is not in %v", text, s.Late)
+		}
+		if ok {
+			if late(c.of(p), volume) {
+				t.Fatalf("%+v: %q leaves a truck late", p, text)
+			}
+			return
+		}
+		for apart := minute; apart <= 600*minute; apart += 30 * minute {
+			for load := max(0.5, step); load <= p.Truck; load += max(0.5, step) {
+				if p.steps(load) > 0.05 && !late(Cure{apart, load}.of(p), volume) {
+					t.Fatalf("%+v: %v and %g m³ cure it, %q", p, apart, load, text)
+				}
+			}
+		}
+	})
+}
+
+// By hand: 9 yd³ at 10 yd³ an hour take 54 min. Every 30 min the second truck is empty 98 min
+// after it was batched; every 54 min, 74. At 6 yd³ an hour 9 yd³ take 90 min and 70 min place
+// 7 yd³: trucks every 70 min or less often bring that in time.
+func TestEachWayToCureLateTrucks(t *testing.T) {
+	for _, c := range []struct {
+		placing float64 // yd³/h
+		travel  time.Duration
+		spacing time.Duration
+		want    Cure
+		text    string
+	}{
+		{10, 20 * minute, 30 * minute, Cure{Spacing: 54 * minute}, "Space the trucks 54 min, or place faster"},
+		{6, 20 * minute, 75 * minute, Cure{Load: 7 * CubicYard}, "Order loads of max 7.00 yd³, or place faster"},
+		{6, 20 * minute, 0, Cure{Load: 7 * CubicYard}, "Order loads of max 7.00 yd³, or place faster"},
+		{6, 20 * minute, 30 * minute, Cure{Load: 7 * CubicYard, Spacing: 70 * minute}, "Order loads of max 7.00 yd³, 1 h 10 min apart, or place faster"},
+		{0.2, 20 * minute, 0, Cure{}, "Not one step of 0.50 yd³ can be placed in time: place faster, find a nearer plant, or mix on site"},
+		{6, 90 * minute, 0, Cure{}, "The drive alone takes all of it: find a nearer plant, or mix on site"},
+	} {
+		p := Pace{Placing: c.placing * CubicYard, Truck: 9 * CubicYard, Step: CubicYard / 2, Travel: c.travel, Spacing: c.spacing}
+		s, err := p.Schedule(Floor{Net: 19.5 * CubicYard, Area: 100}, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, _ := s.cure()
+		if math.Abs(got.Load-c.want.Load) > 1e-9 || got.Spacing != c.want.Spacing || len(s.Late) == 0 || !strings.HasSuffix(s.Late[0].Text.In(unit.Style{Imperial: true}), c.text) {
+			t.Errorf("%g yd³ an hour, %v: %+v, want %+v: %v", c.placing, c.spacing, got, c.want, s.Late)
+		}
+	}
 }
 
 func TestPacesThatCannotBeAreRefusedByName(t *testing.T) {

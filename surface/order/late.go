@@ -1,0 +1,117 @@
+package order
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"pourplane/survey/unit"
+)
+
+// Cure is what a plant can do so that every truck is empty in time. What is zero stays.
+type Cure struct {
+	Spacing time.Duration // between two trucks, whole minutes
+	Load    float64       // m³, most of a truck: whole steps
+}
+
+// of returns p with the cure.
+func (c Cure) of(p Pace) Pace {
+	if c.Spacing > 0 {
+		p.Spacing = c.Spacing
+	}
+	if c.Load > 0 {
+		p.Truck = c.Load
+	}
+	return p
+}
+
+// cure returns what makes every truck empty in time, tried by the clock itself: trucks further
+// apart first, which orders the same loads, then smaller ones; false where neither does.
+func (s *Schedule) cure() (Cure, bool) {
+	p := s.Pace
+	whole := func(d time.Duration) time.Duration {
+		return time.Duration(math.Ceil(d.Minutes()-hair)) * time.Minute
+	}
+	all := []Cure{{Spacing: whole(p.placing(p.steps(p.Truck)))}}
+	if s.Fresh > hair && s.Fresh < p.Truck {
+		all = append(all, Cure{Load: s.Fresh}, Cure{Load: s.Fresh, Spacing: whole(p.placing(s.Fresh))})
+	}
+	for _, c := range all {
+		again := Schedule{Pace: c.of(p), Volume: s.Volume}
+		if again.drive() == nil && !again.late() {
+			return c, true
+		}
+	}
+	return Cure{}, false
+}
+
+// late tells whether any truck is not empty in time.
+func (s *Schedule) late() bool {
+	for _, t := range s.Trucks {
+		if t.Late > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// cureText says what to do about trucks that are not empty in time.
+func (s *Schedule) cureText() unit.Text {
+	p := s.Pace
+	c, ok := s.cure()
+	switch {
+	case p.Travel >= p.Discharge:
+		return unit.Textf("The drive alone takes all of it: find a nearer plant, or mix on site")
+	case s.Fresh <= hair && p.Step > 0:
+		return unit.Textf("Not one step of %s can be placed in time: place faster, find a nearer plant, or mix on site", unit.Volume(p.Step))
+	case !ok:
+		return unit.Textf("No load and no spacing cures it: place faster, find a nearer plant, or mix on site")
+	case c.Load == 0:
+		return unit.Textf("Space the trucks %s, or place faster", span(c.Spacing))
+	case c.Spacing == 0:
+		return unit.Textf("Order loads of max %s, or place faster", noMore(c.Load))
+	}
+	return unit.Textf("Order loads of max %s, %s apart, or place faster", noMore(c.Load), span(c.Spacing))
+}
+
+// noMore is a volume in m³ that is rounded down when it is written.
+type noMore float64
+
+func (v noMore) In(s unit.Style) string {
+	per := 1.0
+	if s.Imperial {
+		per = CubicYard
+	}
+	return s.Volume(math.Floor(float64(v)/per*100+hair) / 100 * per)
+}
+
+func (v noMore) String() string { return v.In(unit.Style{}) }
+
+// judgeLate warns of the trucks that are not empty in time: neighbours with as much left
+// together.
+func (s *Schedule) judgeLate() {
+	p := s.Pace
+	what := s.cureText()
+	const litre = 0.001
+	for i := 0; i < len(s.Trucks); {
+		t, end := s.Trucks[i], i+1
+		if t.Late == 0 {
+			i = end
+			continue
+		}
+		for end < len(s.Trucks) && s.Trucks[end].Late > 0 && math.Abs(s.Trucks[end].Late-t.Late) < litre {
+			end++
+		}
+		if end == i+1 {
+			s.warn(&s.Late, "truck %d of %d: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
+				end, len(s.Trucks), before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what)
+		} else {
+			name := fmt.Sprintf("%d to %d", i+1, end)
+			if end == i+2 {
+				name = fmt.Sprintf("%d and %d", i+1, end)
+			}
+			s.warn(&s.Late, "trucks %s of %d: the last %s of each pass the %s limit. %s", name, len(s.Trucks), unit.Volume(t.Late), span(p.Discharge), what)
+		}
+		i = end
+	}
+}
