@@ -99,3 +99,14 @@ func number(t *testing.T, text string) float64 {
 	}
 	return v
 }
+
+// A map on a page that leaves its plan no room is drawn without: once the bar of the scale
+// was looked for without end.
+func TestMapWithoutRoomEnds(t *testing.T) {
+	m := &DepthMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Shots: true}
+	for high := vg.Length(20); high < 300; high += 7 {
+		if err := m.Draw(draw.New(newSVG(320, high, ""))); err != nil {
+			t.Errorf("%g pt high: %v", high.Points(), err)
+		}
+	}
+}

@@ -262,8 +262,11 @@ func percent(share float64) string {
 }
 
 // scaleBar draws a bar of a round length and an arrow along y, at scale points to
-// the metre.
+// the metre; nothing at no scale, where the plan has no room.
 func scaleBar(c draw.Canvas, units unit.Style, scale float64) {
+	if !(scale > 0) || math.IsInf(scale, 0) {
+		return
+	}
 	size, unitName := planUnit(units)
 	const longest = 96 // pt
 	length := 0.0      // m: the longest of 1, 2, 5 × 10ⁿ that has room
