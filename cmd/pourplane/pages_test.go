@@ -110,6 +110,9 @@ func TestRecordIsShort(t *testing.T) {
 			t.Errorf("%s has %d pages, want 1", name, n)
 		}
 	}
+	if customer := pagesOf(t, filepath.Join(hall, "customer.pdf"))[0]; !strings.Contains(customer, "Depth of fill, inches") || !strings.Contains(customer, "Agreed") {
+		t.Errorf("the page for the customer has no map, or no line to sign:\n%s", customer)
+	}
 	wall := pagesOf(t, filepath.Join(hall, "wall.pdf"))[0]
 	for _, want := range []string{`8.25 yd³ + 7 bags`, `4 5/8"`, "deepest", "W12", "A1", "Rod on the finished fill = rod on BM1"} {
 		if !strings.Contains(wall, want) {

@@ -72,7 +72,9 @@ func (h *Handover) customer() sheet.Record {
 		s.Tables = []table.Table{h.totalTable()}
 	}
 	s.Cautions = h.weighty()
-	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill"}}
+	m := *h.depth
+	m.Shots, m.Ringed, m.Finished = false, nil, nil // the depths alone, which have room small
+	s.Pictures = []sheet.Picture{{Drawing: &m, Caption: "Depth of fill"}}
 	s.Lines = []string{"Agreed"}
 	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, OnePage: true, Sections: []sheet.Section{s}}
 }

@@ -37,11 +37,14 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 			f = t
 		}
 	}
-	for _, most := range []float64{0.6, 0.5, 0.42, 0.34, 0, -1} { // own choice: smaller, a map shows nothing
+	for _, c := range []struct {
+		most  float64 // own choice: smaller, a map shows nothing
+		tight bool
+	}{{0.6, false}, {0.5, false}, {0.42, false}, {0.42, true}, {0.38, true}, {0.34, true}, {0, false}, {-1, false}} {
 		if !r.OnePage || len(f.leaves) == 1 {
 			break
 		}
-		f = r.withPictures(most).laidOut(width, height, false)
+		f = r.withPictures(c.most).laidOut(width, height, c.tight)
 	}
 	return f.write(w)
 }

@@ -6,7 +6,9 @@ import (
 	"testing"
 
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 
+	"pourplane/plot"
 	"pourplane/plot/table"
 )
 
@@ -56,5 +58,46 @@ func TestLessAirWhereItSavesAPage(t *testing.T) {
 	}
 	if !saved {
 		t.Error("no page is saved: nothing is shown")
+	}
+}
+
+// taken is a map that notes how high it is drawn.
+type taken struct {
+	*plot.DepthMap
+	high *vg.Length
+}
+
+func (m taken) Height(vg.Length) vg.Length { return 5000 }
+
+func (m taken) Draw(c draw.Canvas) error {
+	*m.high = c.Size().Y
+	return nil
+}
+
+// The map of a single page gets smaller as the words get more, down to 0.34 of the page;
+// then it is left out.
+func TestMapOfASinglePageGetsSmaller(t *testing.T) {
+	least, gone := math.Inf(1), false
+	for n := range 45 {
+		var high vg.Length
+		r := Record{Title: "Hall", OnePage: true, Sections: []Section{{Pictures: []Picture{{Drawing: taken{demo(t), &high}, Caption: "Depth of fill"}}, Lines: []string{"Agreed"}}}}
+		for i := range n {
+			r.Sections[0].Text = append(r.Sections[0].Text, fmt.Sprintf("Line %d.", i))
+		}
+		if pages := read(t, written(t, r, A4)); len(pages) > 1 && high > 0 {
+			t.Errorf("%d lines: %d pages and a map", n, len(pages))
+		}
+		if high == 0 {
+			gone = true
+			continue
+		}
+		if gone {
+			t.Errorf("%d lines: a map, and none with fewer", n)
+		}
+		_, height, _ := A4.size()
+		least = min(least, float64(high/(height-top-bottom)))
+	}
+	if !gone || least < 0.335 || least > 0.345 {
+		t.Errorf("the least map takes %.3f of the page, and is left out then: %t; want 0.335 to 0.345", least, gone)
 	}
 }
