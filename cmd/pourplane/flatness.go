@@ -27,8 +27,10 @@ the gaps under straightedges of any length, in every direction, the departures f
 the plane, and runs laid out over it where the shots are dense enough. Each published
 limit is held against what was measured, and the highs to grind and the lows to fill
 are listed with their places. A straightedge is judged only where readings are no
-farther apart than a third of its length; else it is "not measured", with the spacing
-that would do.
+farther apart than a third of its length, the level of a floor where there are 5 shots
+or more, no farther than 3 m or 10 ft apart; else it is "not measured", with the
+spacing that would do. Runs are judged from one reading to each 16 ft² (1.5 m²), or
+from 48 readings where the area is not known.
 
 Runs are a file with columns run, station (or order, and step) and a reading or
 elevation, or with one row a run and all its readings in one cell.

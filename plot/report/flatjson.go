@@ -118,7 +118,13 @@ type departureFlat struct {
 	Mean      float64    `json:"mean_m"`
 	RMS       float64    `json:"rms_m"`
 	Tolerance float64    `json:"tolerance_m"`
-	Within    float64    `json:"within_share"` // of the area
+	Within    *float64   `json:"within_share"` // of the area; null: shots carry no verdict about the whole floor
+	Carried   bool       `json:"carries_verdict"`
+	Shots     int        `json:"shots"`
+	Wanted    int        `json:"shots_wanted"` // min
+	Near      int        `json:"shots_within"` // the tolerance
+	Apart     *float64   `json:"readings_apart_m"`
+	Allowed   float64    `json:"readings_apart_wanted_m"` // max
 }
 
 type classFlat struct {
@@ -140,6 +146,8 @@ type classFlat struct {
 	Note     string      `json:"note"`
 	Apart    *float64    `json:"readings_apart_m"`        // too far for a verdict; null otherwise
 	Wanted   *float64    `json:"readings_apart_wanted_m"` // at most, for one
+	Count    *int        `json:"count"`                   // values, shots or readings that it rests on; null: not counted
+	Fewest   *int        `json:"count_wanted"`            // min, for a verdict
 	Source   string      `json:"source"`
 	Known    string      `json:"known"`
 }
@@ -208,7 +216,7 @@ func NewFlat(j *job.Judged) FlatJSON {
 	}
 	for _, e := range j.Edges {
 		out := edgeFlat{Length: e.Length, Fits: e.Fits, Spacing: e.Spacing, Run: e.Run, Position: e.Positions,
-			Carried: j.Settings.Carries(j.Apart, e.Length), Apart: finite(j.Apart), Wanted: j.Settings.Wanted(e.Length)}
+			Carried: e.Fits && j.Carries(e.Length), Apart: finite(j.Apart), Wanted: j.Settings.Wanted(e.Length)}
 		if e.Fits {
 			gap := e.Gap
 			out.Gap, out.From, out.To, out.LowAt = &gap, pt(e.From), pt(e.To), pt(e.LowAt)
@@ -222,7 +230,7 @@ func NewFlat(j *job.Judged) FlatJSON {
 		r.Straightedge = append(r.Straightedge, out)
 	}
 	if j.Floor != nil {
-		r.Departure = &departureFlat{planeJSON(j.Plane), j.Fitted, j.Off.Highest, pt(j.Off.HighestAt), j.Off.Lowest, pt(j.Off.LowestAt), j.Off.Mean, j.Off.RMS, j.Tol, j.Off.Within}
+		r.Departure = departureOf(j)
 	}
 	for i := range j.Verdicts {
 		v := &j.Verdicts[i]
@@ -230,6 +238,9 @@ func NewFlat(j *job.Judged) FlatJSON {
 			Measured: finite(v.Value), Rounded: finite(v.Rounded), Rounding: v.Rounding, Share: finite(v.Share), From: ptOrNil(v.From), To: ptOrNil(v.To), Where: v.Where, Note: v.Note, Source: v.Row.Source, Known: v.Row.Known}
 		if v.Wanted > 0 {
 			out.Apart, out.Wanted = finite(v.Apart), &v.Wanted
+		}
+		if v.Count.Wanted > 0 {
+			out.Count, out.Fewest = &v.Count.N, &v.Count.Wanted
 		}
 		if v.Outcome != flatness.NotMeasured {
 			pass := v.Outcome == flatness.Pass
@@ -245,6 +256,16 @@ func NewFlat(j *job.Judged) FlatJSON {
 	}
 	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = notesByKind(j.Notes, unit.StyleOf(j.Survey.Plan, j.Survey.Unit))
 	return r
+}
+
+func departureOf(j *job.Judged) *departureFlat {
+	out := &departureFlat{Plane: planeJSON(j.Plane), Fitted: j.Fitted, Highest: j.Off.Highest, HighestAt: pt(j.Off.HighestAt), Lowest: j.Off.Lowest, LowestAt: pt(j.Off.LowestAt),
+		Mean: j.Off.Mean, RMS: j.Off.RMS, Tolerance: j.Tol, Carried: j.LevelLack(j.Style) == "", Shots: j.Shots.N, Wanted: j.Shots.Wanted, Near: j.Near,
+		Apart: finite(j.Apart), Allowed: j.Settings.LevelWanted(math.Inf(1))}
+	if out.Carried {
+		out.Within = &j.Off.Within
+	}
+	return out
 }
 
 func sectionOf(r *flatness.Result) sectionFlat {

@@ -56,7 +56,7 @@ func FlatnessPictures(j *job.Judged, title string, style unit.Style) []picture {
 	if j.Floor != nil {
 		m := &plot.DepthMap{
 			Title:   title,
-			Summary: fmt.Sprintf("Departures from the plane: %.1f %% of the area within ±%s", 100*j.Off.Within, fine(j.Tol, style)),
+			Summary: "Departures from the plane: " + mapShare(j, style),
 			Floor:   j.Floor, Target: j.Plane, Units: style, Departure: true, Shots: len(j.Survey.Points) <= 400,
 		}
 		// More than a dozen of a kind would hide the floor; the list has them all.
@@ -148,6 +148,14 @@ func FlatnessPictures(j *job.Judged, title string, style unit.Style) []picture {
 	return all
 }
 
+// mapShare is how much is within the tolerance, as a map has room for it.
+func mapShare(j *job.Judged, style unit.Style) string {
+	if j.LevelLack(style) != "" {
+		return fmt.Sprintf("%s (not the whole floor) within ±%s", nearShots(j), fine(j.Tol, style))
+	}
+	return fmt.Sprintf("%.1f %% of the area within ±%s", 100*j.Off.Within, fine(j.Tol, style))
+}
+
 // between qualifies a gap under a straightedge that the readings are too far apart for.
 func between(j *job.Judged, length float64, style unit.Style) string {
 	if text := j.TooSparse(length, style); text != "" {
@@ -175,7 +183,7 @@ func histogram(j *job.Judged, title string, style unit.Style) *plot.Histogram {
 	if err != nil {
 		return nil
 	}
-	return &plot.Histogram{Title: title, Summary: fmt.Sprintf("%.1f %% of the area within ±%s of the plane", 100*j.Off.Within, fine(j.Tol, style)), From: from, Step: step, Shares: shares, Tolerance: j.Tol, Units: style}
+	return &plot.Histogram{Title: title, Summary: mapShare(j, style) + " of the plane", From: from, Step: step, Shares: shares, Tolerance: j.Tol, Units: style}
 }
 
 // runProfile draws the run with the worst place of an edge, and its curvature.

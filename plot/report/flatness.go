@@ -76,6 +76,10 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	}
 	w := j.Work
 	if len(w.Marks)+w.Small == 0 {
+		if j.LevelLack(style) != "" {
+			row("To do", "nothing at the shots: each is within %s of the plane", fine(j.Tol, style))
+			return
+		}
 		row("To do", "nothing: the floor is within %s of the plane", fine(j.Tol, style))
 		return
 	}
@@ -94,7 +98,7 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 		row("To do", "nothing to list: %s", small)
 		return
 	}
-	row("To do", "%s to come within ±%s", strings.Join(tasks, ", "), fine(j.Tol, style))
+	row("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
 	if c := j.Raised; c != nil && w.GrindArea >= j.LeastArea && c.Offset > 0 {
 		left := "nothing need be ground"
 		if c.Grind > 1e-9 {
@@ -254,7 +258,36 @@ func tellPlane(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	}
 	row("Against", "%s, %s", what, targetText(j.Plane, j.Floor, style))
 	row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt, style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt, style))
-	row("", "%.1f %% of %s within ±%s; root mean square %s", 100*j.Off.Within, style.Area(j.Area), fine(j.Tol, style), smallest(j.Off.RMS, style))
+	row("", "%s", withinText(j, style))
+}
+
+// withinText is how much of the floor is within the tolerance, or how many of the shots
+// where they say nothing of what is between them.
+func withinText(j *job.Judged, style unit.Style) string {
+	if lack := j.LevelLack(style); lack != "" {
+		return fmt.Sprintf("%s within ±%s; between them not measured: %s", nearShots(j), fine(j.Tol, style), lack)
+	}
+	return fmt.Sprintf("%.1f %% of %s within ±%s; root mean square %s", 100*j.Off.Within, style.Area(j.Area), fine(j.Tol, style), smallest(j.Off.RMS, style))
+}
+
+func nearShots(j *job.Judged) string {
+	return fmt.Sprintf("%d of %s", j.Near, job.Plural(j.Shots.N, "shot"))
+}
+
+// betweenShots begins what is only estimated.
+func betweenShots(j *job.Judged, style unit.Style) string {
+	if j.LevelLack(style) == "" {
+		return ""
+	}
+	return "estimated between the shots: "
+}
+
+// gapAtReadings is the gap under a straightedge that gives no verdict; empty without a gap.
+func gapAtReadings(j *job.Judged, e *job.Laid, where string, style unit.Style) string {
+	if e.From == e.To {
+		return ""
+	}
+	return fmt.Sprintf("; gap at the %s %s, %s", j.Readings(), fine(e.Gap, style), where)
 }
 
 // tellEdges writes the gaps under the straightedges that were asked for.
@@ -277,7 +310,7 @@ func tellEdges(j *job.Judged, style unit.Style, row func(string, string, ...any)
 		}
 		share := ""
 		if text := j.TooSparse(e.Length, style); text != "" {
-			row(head, "%s: %s; gap at the %s %s, %s", job.EdgeLength(e.Length, style), text, j.Readings(), fine(e.Gap, style), where)
+			row(head, "%s: %s", job.EdgeLength(e.Length, style), text+gapAtReadings(j, &e, where, style))
 			continue
 		}
 		if j.Tol > 0 {
@@ -324,12 +357,12 @@ func Verdict(j *job.Judged, style unit.Style) string {
 	if n := count["part"]; n > 0 {
 		kept += fmt.Sprintf(", %d partly measured", n)
 	}
-	sparse := len(unjudged(rules))
-	if n := sparse + len(skipped); n > 0 {
+	lacking, why := lackings(j, rules, style)
+	if n := lacking + len(skipped); n > 0 {
 		kept += fmt.Sprintf(", %d not measured", n)
 	}
-	if sparse > 0 {
-		kept += fmt.Sprintf(" (%s %s apart, too far for the straightedges of %d)", j.Readings(), style.Length(j.Apart), sparse)
+	if why != "" {
+		kept += " (" + why + ")"
 	}
 	if j.Floor == nil {
 		return kept
@@ -337,6 +370,9 @@ func Verdict(j *job.Judged, style unit.Style) string {
 	of := "the target"
 	if j.Fitted {
 		of = "its own plane"
+	}
+	if lack := j.LevelLack(style); lack != "" {
+		return fmt.Sprintf("not measured for the whole floor: %s. %s within ±%s of %s; %s", lack, nearShots(j), fine(j.Tol, style), of, kept)
 	}
 	return fmt.Sprintf("%.1f %% of the floor within ±%s of %s; %s", 100*j.Off.Within, fine(j.Tol, style), of, kept)
 }

@@ -81,6 +81,7 @@ func basis(text string) string {
 type ruling struct {
 	name, what, outcome string // pass, fail, part where the rest was not measured, or not measured, of all rules that lack the same readings
 	parts               []string
+	apart               bool // not measured because readings are too far apart
 }
 
 // rulings holds the floor against each rule, once each. A rule of which only some
@@ -89,8 +90,8 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 	type group struct {
 		ruling
 		missing []string
-		length  float64 // m of the straightedge that readings are too far apart for; 0: none
-		wanted  float64 // m between readings, for it
+		length  float64 // m of the shortest straightedge that readings do not carry; 0: none
+		lack    ruling  // what its measures lack, where it is known: of that straightedge first
 	}
 	var groups []*group
 	byName := map[string]*group{}
@@ -116,13 +117,13 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 			if v.Row.Length > 0 {
 				part += " of " + ruleLength(v.Row.Length, style)
 			}
-			if v.Wanted > 0 {
-				if v.Row.Kind == flatness.BySupports {
+			if lack := lackOf(j, v, style); lack.parts != nil {
+				if lack.apart && v.Row.Kind == flatness.BySupports {
 					part += fmt.Sprintf(", straightedges from %g m", v.Length)
 				}
-				part += " (" + j.Sparse(v.Wanted, style) + ")"
-				if g.length == 0 || v.Length < g.length {
-					g.length, g.wanted = v.Length, v.Wanted
+				part += " (" + lack.parts[0] + ")"
+				if g.lack.parts == nil || v.Length < g.length {
+					g.length, g.lack = v.Length, lack
 				}
 			}
 			g.missing = append(g.missing, part)
@@ -136,14 +137,15 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 		}
 		g.parts = append(g.parts, part)
 	}
-	lacking := map[float64]int{} // in out, by length
+	lacking := map[string]int{} // in out, by what they lack
 	for _, g := range groups {
-		if g.parts == nil && g.length > 0 {
-			i, ok := lacking[g.length]
+		if g.parts == nil && g.lack.parts != nil {
+			key := g.lack.what + ": " + g.lack.parts[0]
+			i, ok := lacking[key]
 			if !ok {
 				i = len(out)
-				lacking[g.length] = i
-				out = append(out, ruling{what: job.EdgeLength(g.length, style) + " straightedge", outcome: flatness.NotMeasured.String(), parts: []string{j.Sparse(g.wanted, style)}})
+				lacking[key] = i
+				out = append(out, g.lack)
 			}
 			out[i].name = strings.TrimPrefix(out[i].name+", "+g.name, ", ")
 			continue
@@ -164,22 +166,78 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 	return out, skipped
 }
 
-const inPart = "partly measured: within the limit so far, the rest of the rule was not measured"
-
-// unjudged names the rules that lack readings for a straightedge.
-func unjudged(rules []ruling) []string {
-	var out []string
-	for _, r := range rules {
-		if r.outcome == flatness.NotMeasured.String() {
-			out = append(out, strings.Split(r.name, ", ")...)
+// lackOf says what a verdict lacks, and of what; without parts where nothing was looked at
+// that it asks for.
+func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
+	out := ruling{what: v.Row.Kind.String(), outcome: flatness.NotMeasured.String()}
+	switch {
+	case v.Fall > 0:
+		out.parts = []string{v.Note}
+	case v.Wanted > 0:
+		out.apart, out.parts = true, []string{j.Sparse(v.Wanted, style)}
+		if v.Row.Kind == flatness.ByStraightedge || v.Row.Kind == flatness.BySupports || v.Row.Kind == flatness.ByStep {
+			out.what = job.EdgeLength(v.Length, style) + " straightedge"
+		}
+	case v.Count.Few():
+		out.parts = []string{v.Count.String()}
+		if v.Count.Of == j.OnRuns.Of {
+			out.what = "on runs"
 		}
 	}
 	return out
 }
 
+const inPart = "partly measured: within the limit so far, the rest of the rule was not measured"
+
+// lackings counts the rules that are not judged by what they lack.
+func lackings(j *job.Judged, rules []ruling, style unit.Style) (total int, text string) {
+	count := map[string]int{}
+	var order []string
+	for _, r := range rules {
+		if r.outcome != flatness.NotMeasured.String() {
+			continue
+		}
+		why := r.parts[0]
+		if r.apart {
+			why = fmt.Sprintf("%s %s apart, too far", j.Readings(), style.Length(j.Apart))
+		}
+		if count[why] == 0 {
+			order = append(order, why)
+		}
+		n := len(strings.Split(r.name, ", "))
+		count[why] += n
+		total += n
+	}
+	for i, why := range order {
+		order[i] = fmt.Sprintf("%d: %s", count[why], why)
+	}
+	return total, strings.Join(order, "; ")
+}
+
 // edgeRule states when a straightedge is judged at all.
 func edgeRule(j *job.Judged) string {
 	return fmt.Sprintf("A straightedge is judged where %s are no farther apart than %.0f %% of its length on 95 %% of the floor", j.Readings(), 100*j.Settings.Wanted(1))
+}
+
+// levelRule states when the level of a floor is judged at all.
+func levelRule(j *job.Judged, style unit.Style) string {
+	return fmt.Sprintf("The level of a floor is judged where there are %d shots or more, no farther apart than %s on 95 %% of the floor: our own rule", flatness.FewestShots, style.Length(j.Settings.LevelWanted(math.Inf(1))))
+}
+
+// notesOfLack states the rules of judging that kept verdicts back.
+func notesOfLack(j *job.Judged, style unit.Style) []string {
+	var out []string
+	say := func(text string, of func(v flatness.Verdict) bool) {
+		if slices.ContainsFunc(j.Verdicts, of) {
+			out = append(out, text)
+		}
+	}
+	level := func(v flatness.Verdict) bool { return v.Row.Kind == flatness.ByDatum }
+	say(edgeRule(j), func(v flatness.Verdict) bool { return v.Wanted > 0 && !level(v) })
+	say(levelRule(j, style), func(v flatness.Verdict) bool { return level(v) && (v.Wanted > 0 || v.Count.Few()) })
+	say(fmt.Sprintf("A share is judged from %d values on: our own rule", flatness.FewestValues), func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Wanted == flatness.FewestValues })
+	say(flatness.RunsWanted, func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Of == j.OnRuns.Of })
+	return out
 }
 
 // printClasses prints which limits the floor keeps, one line a rule.
@@ -203,8 +261,8 @@ func printClasses(b *bytes.Buffer, j *job.Judged, style unit.Style, inJob bool) 
 	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
 		fmt.Fprintf(b, "  %s\n", inPart)
 	}
-	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool { return v.Wanted > 0 }) {
-		fmt.Fprintf(b, "  %s\n", edgeRule(j))
+	for _, text := range notesOfLack(j, style) {
+		fmt.Fprintf(b, "  %s\n", text)
 	}
 	if len(skipped) > 0 {
 		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(skipped, ", "))
@@ -274,7 +332,11 @@ func VerdictText(v *flatness.Verdict, style unit.Style) string {
 
 // shareText writes how many of the readings are within a limit that some may exceed.
 func shareText(v *flatness.Verdict, number func(float64) string) string {
-	return fmt.Sprintf("%.1f %% within %s (%.0f %% needed)", 100*v.Share, number(v.Limit), 100*v.Row.Share)
+	of := ""
+	if v.Count.N > 0 && v.Row.Kind != flatness.ByStraightedge {
+		of = fmt.Sprintf(" of %d %s", v.Count.N, v.Count.Of)
+	}
+	return fmt.Sprintf("%.1f %%%s within %s (%.0f %% needed)", 100*v.Share, of, number(v.Limit), 100*v.Row.Share)
 }
 
 func compact(list []string) []string {

@@ -308,7 +308,7 @@ func (h *Handover) afterSection() sheet.Section {
 		row("Against", "%s", targetText(j.Plane, j.Floor, u))
 		row("Highest", "%s at %s", sideOf(j.Off.Highest, u), job.Beside(j.Floor, j.Off.HighestAt, u))
 		row("Lowest", "%s at %s", sideOf(j.Off.Lowest, u), job.Beside(j.Floor, j.Off.LowestAt, u))
-		row("Within the tolerance", "%.1f %% of %s within ±%s; root mean square %s", 100*j.Off.Within, u.Area(j.Area), fine(j.Tol, u), smallest(j.Off.RMS, u))
+		row("Within the tolerance", "%s", withinText(j, u))
 	}
 	for i, e := range j.Edges {
 		if i >= j.Asked {
@@ -320,7 +320,7 @@ func (h *Handover) afterSection() sheet.Section {
 		}
 		where := job.Stretch(j.Floor, e.From, e.To, u)
 		if text := j.TooSparse(e.Length, u); text != "" {
-			row("Straightedge "+job.EdgeLength(e.Length, u), "%s; gap at the %s %s, %s", text, j.Readings(), fine(e.Gap, u), where)
+			row("Straightedge "+job.EdgeLength(e.Length, u), "%s", text+gapAtReadings(j, &e, where, u))
 			continue
 		}
 		row("Straightedge "+job.EdgeLength(e.Length, u), "largest gap %s, %s", fine(e.Gap, u), where)
@@ -342,7 +342,7 @@ func (h *Handover) afterSection() sheet.Section {
 	}
 	if j.Floor != nil {
 		w := j.Work
-		row("To do", "grind %s of floor (%s), fill %s (%s)", u.Area(w.GrindArea), job.SmallVolume(w.Grind, u), u.Area(w.FillArea), job.SmallVolume(w.Fill, u))
+		row("To do", "%sgrind %s of floor (%s), fill %s (%s)", betweenShots(j, u), u.Area(w.GrindArea), job.SmallVolume(w.Grind, u), u.Area(w.FillArea), job.SmallVolume(w.Fill, u))
 	}
 	s.Tables = append(s.Tables, t)
 	if len(j.Work.Marks) > 0 {
@@ -393,8 +393,8 @@ func (h *Handover) acceptanceSection() sheet.Section {
 	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
 		t.Notes = append(t.Notes, inPart+".")
 	}
-	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == flatness.NotMeasured.String() }) {
-		t.Notes = append(t.Notes, edgeRule(j)+".")
+	for _, text := range notesOfLack(j, h.Style) {
+		t.Notes = append(t.Notes, text+".")
 	}
 	if len(skipped) > 0 {
 		t.Notes = append(t.Notes, "Not measured: "+strings.Join(skipped, ", ")+".")

@@ -20,6 +20,9 @@ type Measured struct {
 	PropertyE  *Spread
 	PropertyF  *Spread
 	Thresholds []surface.Threshold // after covering build-up
+
+	Runs Count   // readings of the runs
+	Fall float64 // rise over run of the plane ordered; 0: level, or none was ordered
 }
 
 // Reading is a greatest value, where it is, and how the others lie.
@@ -27,7 +30,8 @@ type Reading struct {
 	Value    float64 // m, ≥ 0
 	From, To surface.Vec
 	Share    func(limit float64) float64 // of the readings within a limit in m, from 0 to 1; nil: not known
-	Apart    float64                     // m between the readings or shots that it rests on, as [Apart] has it; of a gap or a step
+	Apart    float64                     // m between the readings or shots that it rests on, as [Apart] has it; of a gap, a step or a departure
+	Count    Count
 }
 
 // Outcome is what a limit says of a floor.
@@ -55,6 +59,8 @@ type Verdict struct {
 	Where    string      // section and its worst run, or the door
 	Apart    float64     // m between readings, where they are too far apart for a verdict; 0 otherwise
 	Wanted   float64     // m between readings that would do for it
+	Count    Count       // values that it rests on, where they are counted
+	Fall     float64     // rise over run of the plane ordered, where the rule is for level floors and so gives no verdict
 	Unread   float64     // share of the floor that the value is not from, as shots are too far apart there
 	Overall  bool        // a least local F-number of a floor that is one section: Value is that of the whole floor
 	Note     string
@@ -71,7 +77,7 @@ func Judge(m Measured, rows []Row, s Settings) []Verdict {
 	for _, r := range rows {
 		switch r.Kind {
 		case ByFF, ByFL, ByLocalFF, ByLocalFL:
-			out = append(out, judgeF(m.F, r, s.filled(inches)))
+			out = append(out, judgeF(m, r, s.filled(inches)))
 		case ByStraightedge:
 			out = append(out, judgeReading(r, r.LimitAt(r.Length), m.GapAt, "no straightedge was laid", s))
 		case BySupports:
@@ -79,11 +85,11 @@ func Judge(m Measured, rows []Row, s Settings) []Verdict {
 		case ByStep:
 			out = append(out, judgeReading(r, r.LimitAt(r.Length), m.StepAt, "no readings so close", s))
 		case ByDatum:
-			out = append(out, judgeDatum(m.Datum, r))
+			out = append(out, judgeDatum(m, r, s))
 		case ByPropertyE:
-			out = append(out, judgeSpread(m.PropertyE, r, "no 3 m grid was read"))
+			out = append(out, onLevel(m, r, judgeSpread(m.PropertyE, r, "no 3 m grid was read", Count{})))
 		case ByPropertyF:
-			out = append(out, judgeSpread(m.PropertyF, r, "no runs every 300 mm were read"))
+			out = append(out, judgeSpread(m.PropertyF, r, "no runs every 300 mm were read", m.Runs))
 		case ByThreshold:
 			out = append(out, judgeThresholds(m.Thresholds, r)...)
 		}
@@ -115,8 +121,18 @@ func verdict(r Row, length, limit, value float64) Verdict {
 	return v
 }
 
-func judgeF(w *Whole, r Row, s Settings) Verdict {
-	limit := r.Limit
+// onLevel takes back a verdict of a rule for level floors about one ordered to fall.
+func onLevel(m Measured, r Row, v Verdict) Verdict {
+	if m.Fall == 0 {
+		return v
+	}
+	v = unmeasured(r, 0, v.Limit, fmt.Sprintf("the floor is ordered to fall %.3g %%; this rule is for level floors", 100*m.Fall))
+	v.Fall = m.Fall
+	return v
+}
+
+func judgeF(m Measured, r Row, s Settings) Verdict {
+	w, limit := m.F, r.Limit
 	if r.Local {
 		limit *= s.LocalRatio
 	}
@@ -142,8 +158,10 @@ func judgeF(w *Whole, r Row, s Settings) Verdict {
 		v.remark("the floor is one section: this is its overall value")
 	}
 	v.remark(Method)
+	v.few(m.Runs)
 	if r.Kind == ByFL || r.Kind == ByLocalFL {
 		v.remark("FL is not for sloped, cambered or unshored work")
+		return onLevel(m, r, v)
 	}
 	return v
 }
@@ -190,7 +208,9 @@ func judgeReading(r Row, limit float64, at func(float64) (Reading, bool), none s
 	v := judgeValue(r, length, limit, g)
 	if s.tooFar(g.Apart, length) {
 		v.bare(g.Apart, s.Wanted(length))
+		return v
 	}
+	v.few(g.Count)
 	return v
 }
 
@@ -258,10 +278,12 @@ func judgeSupports(m Measured, r Row, s Settings) []Verdict {
 		if !ok {
 			continue
 		}
-		if s.tooFar(g.Apart, length) {
+		if s.tooFar(g.Apart, length) || g.Count.Few() {
 			if bare == nil {
 				v := judgeValue(r, length, r.LimitAt(length), g)
-				v.bare(g.Apart, s.Wanted(length))
+				if v.few(g.Count); s.tooFar(g.Apart, length) {
+					v.bare(g.Apart, s.Wanted(length))
+				}
 				bare = &v
 			}
 			continue
@@ -285,7 +307,8 @@ func judgeSupports(m Measured, r Row, s Settings) []Verdict {
 
 // judgeDatum uses the distance between From and To as the length of a limit that
 // grows with it.
-func judgeDatum(d *Reading, r Row) Verdict {
+func judgeDatum(m Measured, r Row, s Settings) Verdict {
+	d := m.Datum
 	if d == nil {
 		return unmeasured(r, 0, r.Limit, "no plane to depart from")
 	}
@@ -296,10 +319,19 @@ func judgeDatum(d *Reading, r Row) Verdict {
 			return unmeasured(r, 0, r.Limit, "the distance to the reference is not known")
 		}
 	}
-	return judgeValue(r, length, r.LimitAt(length), *d)
+	v := judgeValue(r, length, r.LimitAt(length), *d)
+	if wanted := s.LevelWanted(d.Apart); wanted > 0 {
+		v.bare(d.Apart, wanted)
+		return v
+	}
+	if m.Fall > 0 {
+		v.remark(fmt.Sprintf("measured from the plane ordered, which falls %.3g %%", 100*m.Fall))
+	}
+	v.few(d.Count)
+	return v
 }
 
-func judgeSpread(s *Spread, r Row, none string) Verdict {
+func judgeSpread(s *Spread, r Row, none string, count Count) Verdict {
 	if s == nil {
 		return unmeasured(r, 0, r.Limit, none)
 	}
@@ -311,6 +343,10 @@ func judgeSpread(s *Spread, r Row, none string) Verdict {
 	if v.Unread = s.Unread; v.Unread > 0 {
 		v.remark(fmt.Sprintf("judged on %.0f %% of the floor: elsewhere shots are too far apart", math.Floor(100*read)))
 	}
+	if !count.Few() {
+		count = Count{N: len(s.Values), Wanted: FewestValues, Of: "values"}
+	}
+	v.few(count)
 	return v
 }
 

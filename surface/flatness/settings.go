@@ -39,7 +39,8 @@ type Settings struct {
 	Sparse    float64 // greatest usual distance of shots, in steps, that carries readings; 0: 1.25
 	Turn      float64 // degrees that a run may be off the direction wanted; 0: 5
 
-	EdgeShare float64 // greatest distance of readings, as a share of the straightedge, that carries a verdict; 0: 1/3
+	EdgeShare  float64 // greatest distance of readings, as a share of the straightedge, that carries a verdict; 0: 1/3
+	LevelApart float64 // m between shots, at most, for a verdict about the level of a floor; 0: 10 ft or 3 m
 }
 
 const (
@@ -139,6 +140,8 @@ var figures = []figure{
 		"", "own choice", "own choice"},
 	{"readings apart, share of a straightedge", func(s *Settings) *float64 { return &s.EdgeShare }, 1. / 3, 1. / 3, ratio,
 		"0.50, the grid of DIN 18202 by level", "own choice: two readings at least between the ends", "own choice"},
+	{"shots apart for the level of a floor", func(s *Settings) *float64 { return &s.LevelApart }, 10 * foot, 3, system.length,
+		"", "own choice: the 3 m grid of TR 34 Property E; no standard read states one for a departure from datum", "own choice"},
 }
 
 func millimetres(_ system, m float64) string { return fmt.Sprintf("%.3f mm", m*1000) }

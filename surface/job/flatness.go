@@ -242,6 +242,7 @@ func (f *judging) measureRuns(j *Judged, own unit.Style) error {
 			j.Runs = append(j.Runs, sec.Runs...)
 		}
 	}
+	j.OnRuns = flatness.CountRuns(sections, j.Style)
 	var results []*flatness.Result
 	for _, sec := range sections {
 		r, err := flatness.Measure(sec, j.Settings)
@@ -328,6 +329,7 @@ func (f *judging) measurePlane(j *Judged, own, style unit.Style) error {
 		j.Plane, j.Fitted = d.Plane, true
 	}
 	j.Off = flatness.Depart(j.Floor, j.Plane, j.Tol)
+	j.Shots, j.Near = flatness.CountShots(j.Floor, j.Plane, j.Tol)
 	j.Area = j.Floor.To(j.Plane, nil).Area
 	rates := flatness.Rates{Pass: 0.001, LeastArea: f.leastArea}
 	if own.Imperial {
@@ -503,11 +505,18 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 
 // measured puts together what the rows ask for.
 func (f *judging) measured(j *Judged) (flatness.Measured, error) {
-	m := flatness.Measured{F: j.Whole}
+	m := flatness.Measured{F: j.Whole, Runs: j.OnRuns}
+	if f.aimed() {
+		m.Fall = math.Hypot(j.Plane.SlopeX, j.Plane.SlopeY)
+	}
+	ofRuns := flatness.Count{} // of a gap
+	if j.Floor == nil {
+		ofRuns = j.OnRuns
+	}
 	m.GapAt = func(length float64) (flatness.Reading, bool) {
 		for _, e := range j.Edges {
 			if math.Abs(e.Length-length) < 1e-9 && e.Fits {
-				return flatness.Reading{Value: e.Gap, From: e.SupportA, To: e.SupportB, Share: e.Within, Apart: j.Apart}, true
+				return flatness.Reading{Value: e.Gap, From: e.SupportA, To: e.SupportB, Share: e.Within, Apart: j.Apart, Count: ofRuns}, true
 			}
 		}
 		return flatness.Reading{}, false
@@ -523,6 +532,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 	if j.Floor != nil {
 		if !j.Fitted {
 			r := j.Off.Reading(j.Floor, j.Plane)
+			r.Apart, r.Count = j.Apart, j.Shots
 			m.Datum = &r
 		}
 		if e, err := flatness.FreeMovementE(j.Floor); err == nil {

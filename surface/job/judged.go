@@ -22,7 +22,10 @@ type Judged struct {
 	Why      string          // there are none
 	Chords   []flatness.Chord
 	Edges    []Laid
-	Apart    float64 // m between shots, or between readings of the runs; 0: none
+	Apart    float64        // m between shots, or between readings of the runs; 0: none
+	OnRuns   flatness.Count // readings of the runs, and how many a verdict wants
+	Shots    flatness.Count // of the surface
+	Near     int            // of the shots, within the tolerance of the plane
 	Plane    surface.Plane
 	Fitted   bool // plane is the floor's own, of least squares
 	Off      flatness.Departures
@@ -62,12 +65,32 @@ func (j *Judged) measureApart() {
 	}
 }
 
+// Carries reports whether the readings carry a verdict about a straightedge of a length.
+func (j *Judged) Carries(length float64) bool {
+	return j.Settings.Carries(j.Apart, length) && !(j.Floor == nil && j.OnRuns.Few())
+}
+
 // TooSparse says why a straightedge of a length carries no verdict; empty if it does.
 func (j *Judged) TooSparse(length float64, style unit.Style) string {
-	if j.Settings.Carries(j.Apart, length) {
+	switch {
+	case j.Carries(length):
 		return ""
+	case j.Settings.Carries(j.Apart, length):
+		return "not measured: " + j.OnRuns.String()
 	}
 	return "not measured: " + j.Sparse(j.Settings.Wanted(length), style)
+}
+
+// LevelLack says what the shots lack for a verdict about the level of the whole floor;
+// empty where they carry one.
+func (j *Judged) LevelLack(style unit.Style) string {
+	if wanted := j.Settings.LevelWanted(j.Apart); wanted > 0 {
+		return j.Sparse(wanted, style)
+	}
+	if j.Shots.Few() {
+		return j.Shots.String()
+	}
+	return ""
 }
 
 // Readings is what straightedges rest on.
