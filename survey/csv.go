@@ -242,6 +242,13 @@ func (f *textReader) note(k NoteKind, at Pos, format string, args ...any) {
 	f.s.Notes = append(f.s.Notes, Notef(k, at, format, args...))
 }
 
+// leaveShot notes that a shot was left out, and why.
+func (f *textReader) leaveShot(p Point, format string, args ...any) {
+	n := Notef(LeftOut, p.At, "%s"+format, append([]any{label(p)}, args...)...)
+	n.Shot = abridge(p.Name, mostQuoted)
+	f.s.Notes = append(f.s.Notes, n)
+}
+
 // at is a line of the file.
 func (f *textReader) at(line int) Pos {
 	p := Pos{File: f.name, Line: line}
@@ -374,7 +381,7 @@ func (f *textReader) shot(r *row) {
 			p.X, p.Y = math.NaN(), math.NaN()
 		} else {
 			if f.outline {
-				f.note(LeftOut, p.At, "%sno position", label(p))
+				f.leaveShot(p, "no position")
 			}
 			return
 		}
@@ -517,7 +524,7 @@ func (f *textReader) withoutPlace(r *row, p Point, as Role) bool {
 		}
 		fallthrough
 	default:
-		f.note(LeftOut, p.At, "%sno position", label(p))
+		f.leaveShot(p, "no position")
 		if f.manner == byElevation && !missing(r.Z.text) {
 			if z, err := f.num.length(f.up, r.Z.text); err == nil {
 				f.unplaced(p, as, z)

@@ -298,11 +298,11 @@ func (f *textReader) role(i int) Role {
 
 func (f *textReader) noMarker(p Point) {
 	u := f.unitOrMetre()
-	f.note(LeftOut, p.At, "%s%.6g %s means no data", label(p), p.Z/u.Metres(), u)
+	f.leaveShot(p, "%.6g %s means no data", p.Z/u.Metres(), u)
 }
 
 func (f *textReader) noZero(p Point) {
-	f.note(LeftOut, p.At, "%s0 is not a measured height: the others are far from 0", label(p))
+	f.leaveShot(p, "0 is not a measured height: the others are far from 0")
 }
 
 func (f *textReader) noZeros(first Pos, n int, rest spread) {
@@ -424,7 +424,7 @@ func (f *textReader) sort(drop map[int]bool) error {
 		case nowhere && as == Control && !IsDrain(p.Code): // it has served in the book
 		case nowhere:
 			f.unplaced(p, as, p.Z)
-			f.note(LeftOut, p.At, "%sno position", label(p))
+			f.leaveShot(p, "no position")
 		case as == Finished:
 			f.s.Finished = append(f.s.Finished, p)
 		case as == Control:
@@ -470,7 +470,7 @@ func (f *textReader) merge(pts []Point) []Point {
 		for table[i] != 0 {
 			if q := &out[table[i]-1]; q.X == p.X && q.Y == p.Y && q.Z == p.Z {
 				same = true
-				f.note(LeftOut, p.At, "%sthe same place and elevation as line %d: merged", label(p), q.At.Line)
+				f.leaveShot(p, "the same place and elevation as line %d: merged", q.At.Line)
 				break
 			}
 			i = (i + 1) & (size - 1)

@@ -65,7 +65,7 @@ func (f *textReader) noHeight(p *Point, as Role, why, text string) bool {
 	if text = strings.TrimSpace(text); text != "" {
 		why += " (" + excerpt(strconv.Quote(text)) + ")"
 	}
-	f.note(LeftOut, p.At, "%s%s", label(*p), why)
+	f.leaveShot(*p, "%s", why)
 	return false
 }
 

@@ -36,7 +36,8 @@ type Note struct {
 	Topic Topic
 	Pos   Pos
 	Text  unit.Text
-	Empty bool // left out is a cell of a grid in which nothing is written
+	Shot  string // name of the shot that was left out, where it has one and is in no list of points
+	Empty bool   // left out is a cell of a grid in which nothing is written
 }
 
 // In writes the note with its place, its quantities in a style.

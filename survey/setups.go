@@ -330,7 +330,7 @@ func (f *textReader) leaveLoose() {
 			} else if !f.stands[0].column {
 				f.unplaced(*f.listedPoint(r), r.role, f.hi-r.rod) // 0 where elevations are relative
 			}
-			f.note(LeftOut, f.listedPoint(r).At, "%s%s", label(*f.listedPoint(r)), what)
+			f.leaveShot(*f.listedPoint(r), "%s", what)
 			f.s.Served.Marks = append(f.s.Served.Marks, f.listedPoint(r).Name)
 		}
 	}

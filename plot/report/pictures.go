@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -93,38 +94,61 @@ func LandXML(w *job.Filled, day time.Time) (Output, error) {
 	return Output{"surface.xml", b.Bytes()}, err
 }
 
+// leftOutText counts the rows that were left out and lists the first of them: shots by name,
+// others by line. It is empty where none was.
+func leftOutText(w *job.Filled) string {
+	names := map[survey.Pos]string{}
+	for _, p := range slices.Concat(w.Survey.Points, w.Survey.Finished, w.Survey.Control, w.Survey.Heights) {
+		names[p.At] = p.Name
+	}
+	left, empty := 0, 0
+	var shots, where []string // each line once
+	for _, n := range w.Notes {
+		if n.Kind != survey.LeftOut {
+			continue
+		}
+		left++
+		if n.Empty {
+			empty++
+		}
+		if name := cmp.Or(n.Shot, names[n.Pos]); name != "" {
+			shots = append(shots, name)
+		} else if line := fmt.Sprint(n.Pos.Line); !slices.Contains(where, line) {
+			where = append(where, line)
+		}
+	}
+	const most = 5
+	list := func(what string, of []string) string {
+		if len(of) == 0 {
+			return ""
+		}
+		if len(of) > 1 {
+			what += "s"
+		}
+		more := ""
+		if len(of) > most {
+			of, more = of[:most], ", …"
+		}
+		return what + " " + strings.Join(of, ", ") + more
+	}
+	what := "row"
+	if empty == left {
+		what = "empty cell"
+	}
+	parts := slices.DeleteFunc([]string{list("shot", shots), list("line", where)}, func(t string) bool { return t == "" })
+	if left == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s left out (%s)", job.Plural(left, what), strings.Join(parts, "; "))
+}
+
 // mapNote writes on the map what its reader must know: what was left out and what
 // the edge rests on.
 func mapNote(w *job.Filled) string {
 	floor, fill := w.Floor, w.Fill
 	var lines []string
-	left, empty := 0, 0
-	var where []string // each line once
-	for _, n := range w.Notes {
-		if n.Kind == survey.LeftOut {
-			left++
-			if n.Empty {
-				empty++
-			}
-			if line := fmt.Sprint(n.Pos.Line); !slices.Contains(where, line) {
-				where = append(where, line)
-			}
-		}
-	}
-	if left > 0 {
-		const most = 5
-		text := job.Plural(left, "row") + " left out (line"
-		if empty == left {
-			text = job.Plural(left, "empty cell") + " left out (line"
-		}
-		if len(where) > 1 {
-			text += "s"
-		}
-		text += " " + strings.Join(where[:min(most, len(where))], ", ")
-		if len(where) > most {
-			text += ", …"
-		}
-		lines = append(lines, text+")")
+	if text := leftOutText(w); text != "" {
+		lines = append(lines, text)
 	}
 	if floor.Hull {
 		lines = append(lines, "Edge: the hull of the shots, for want of an outline; floor beyond it is missing")
