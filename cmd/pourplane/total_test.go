@@ -140,6 +140,29 @@ func TestTotalIsOneFigure(t *testing.T) {
 	}
 }
 
+// The filler is counted at the depth that is shown: 18 ft of a joint 3/8 in wide and 1/4 in deep
+// are 20.25 in³, 0.0877 gal of 231 in³, with the usual step of a rule.
+func TestFillerIsCountedAtTheDepthShown(t *testing.T) {
+	r := runText(t, strings.Replace(ramp, "[survey]", "show = \"feet\"\n[survey]", 1)+"[joints]\nlength = \"18ft\"\nwidth = \"3/8in\"\nelastic = true\n")
+	if got, want := r.result.Joints.Filler, 18*12*0.375*0.25*16.387064e-3; math.Abs(got-want) > 1e-9 {
+		t.Errorf("%g L of filler, want %g", got, want)
+	}
+	page, err := os.ReadFile(filepath.Join(r.folder, "record.html"))
+	if err != nil || !strings.Contains(string(page), `1/4&#34; deep`) && !strings.Contains(string(page), `1/4" deep`) {
+		t.Errorf("the record does not show filler 1/4 in deep (%v)", err)
+	}
+}
+
+// Shots along a wall make no more walls of it: by hand 50 mm and more are from x = 2.25 m, on
+// the whole east wall and in the pieces of the south and north walls between the shots at
+// x = 2 and 6 m.
+func TestFoamNamesWallsNotPieces(t *testing.T) {
+	r := runText(t, ramp+"[edge]\nfoam = \"5mm\"\nfoam-height = \"50mm\"\n")
+	if got := strings.Join(r.result.Warnings, "\n"); !regexp.MustCompile(`lower than the fill along (south|east|north) wall, (south|east|north) wall and (south|east|north) wall, 12\.000 m, max depth 100 mm`).MatchString(got) {
+		t.Errorf("warnings %s", got)
+	}
+}
+
 // Without any price there is no total and no word of one; usual bags have a price of their own.
 func TestTotalWithoutPrices(t *testing.T) {
 	r := runText(t, ramp)

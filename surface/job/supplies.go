@@ -428,7 +428,11 @@ func (h *Result) edges(e *entries) {
 	}
 	var walls []order.Wall
 	for _, w := range h.Floor.Walls(h.Filled.Fill.Target) {
-		walls = append(walls, order.Wall{Name: wallBetween(h.Floor, w.From, w.To, h.Style), Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
+		name := "" // the hull of the shots has no walls to name
+		if !h.Floor.Hull {
+			name = wallBetween(h.Floor, w.From, w.To, h.Style)
+		}
+		walls = append(walls, order.Wall{Name: name, Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
 	}
 	got, err := edge.Along(walls)
 	if err != nil {
@@ -451,7 +455,7 @@ func (h *Result) jointsOf(e *entries) {
 		}
 	}
 	s.JointRun = e.length("joints.length", j.Length)
-	joints := order.Joints{Length: s.JointRun, Bonded: h.Job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance)}
+	joints := order.Joints{Length: s.JointRun, Bonded: h.Job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance), Step: h.Style.Step(), US: h.Style.Imperial}
 	if s.JointRun == 0 && j != (Joints{}) {
 		e.refuse("joints.length", "none", "the length of joint to carry through")
 	}

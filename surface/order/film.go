@@ -3,13 +3,14 @@ package order
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
 // Wall is a straight part of what the fill meets: a wall, or a face of it between two places
-// where the depth turns. The depth runs straight from its start to its end; below 0 the floor
+// where the depth turns. Faces of one wall have one name. The depth runs straight from its start to its end; below 0 the floor
 // is above the target and nothing is filled.
 type Wall struct {
 	Name       string
@@ -90,11 +91,13 @@ func (e Edge) Along(walls []Wall) (Edging, error) {
 	var out Edging
 	courses := 0.0           // m of foam
 	backed := 0.0            // m² of wall behind it
-	stacked, highest := 0, 0 // walls with several courses, and their most
+	var stacked []string     // names of walls with several courses, each once
+	high, highest := 0.0, 0  // m of them, and the most courses
 	dry := 0.0               // m of wall
 	loops, begun := 0, false // closed ways round with fill along them
 	for i, w := range walls {
-		if w.Name == "" {
+		name := w.Name
+		if name == "" {
 			w.Name = fmt.Sprintf("wall %d", i+1)
 		}
 		if err := check(quantity{w.Name + ", length", w.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{w.Name + ", depth at its start", w.Start, -wallMost, wallMost, "a depth within 5 m"},
@@ -128,7 +131,10 @@ func (e Edge) Along(walls []Wall) (Edging, error) {
 			}
 			f.Courses = int(n)
 			if n > 1 {
-				stacked, highest = stacked+1, max(highest, f.Courses)
+				high, highest = high+length, max(highest, f.Courses)
+				if name != "" && !slices.Contains(stacked, name) {
+					stacked = append(stacked, name)
+				}
 			}
 			courses += n * length
 			out.FoamHeight = max(out.FoamHeight, greatest)
@@ -139,10 +145,13 @@ func (e Edge) Along(walls []Wall) (Edging, error) {
 	if dry > hair {
 		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall is where nothing is filled: no film and no foam there", unit.Distance(dry)))
 	}
-	if stacked > 0 {
-		where := fmt.Sprintf("along %d walls", stacked)
-		if stacked == 1 {
-			where = "along 1 wall"
+	if highest > 0 {
+		where := unit.Textf("along %s of wall", unit.Distance(high))
+		switch n := len(stacked); {
+		case n > 3:
+			where = unit.Textf("along %d walls, %s", n, unit.Distance(high))
+		case n > 0:
+			where = unit.Textf("along %s, %s", list(stacked), unit.Distance(high))
 		}
 		out.Notes = append(out.Notes, warning("foam of %s is lower than the fill %s, max depth %s: up to %d courses there; tape their joints", unit.Depth(e.Height), where, unit.Depth(out.FoamHeight), highest))
 	}

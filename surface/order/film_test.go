@@ -38,10 +38,28 @@ func TestFilmAndFoamByHand(t *testing.T) {
 	if got.Pieces != 19 || len(got.Notes) != 1 || got.Faces[0].Courses != 2 || got.Faces[3].Courses != 1 {
 		t.Errorf("%d pieces, %d notes, %+v; want 19, 1, two courses on three sides", got.Pieces, len(got.Notes), got.Faces)
 	}
-	if want := "foam of 50 mm is lower than the fill along 3 walls, max depth 80 mm: up to 2 courses there"; !strings.Contains(words(got.Notes, survey.Warning), want) {
+	if want := "foam of 50 mm is lower than the fill along south, east and north, 16.000 m, max depth 80 mm: up to 2 courses there"; !strings.Contains(words(got.Notes, survey.Warning), want) {
 		t.Errorf("notes %v, want %q", got.Notes, want)
 	}
 	near(t, "film at the west wall", got.Faces[3].Film, 0.14)
+}
+
+// A wall that is measured in pieces is one wall, and pieces without names are no number of walls.
+func TestPiecesOfAWallAreOneWall(t *testing.T) {
+	for want, names := range map[string][5]string{
+		"along south and east, 5.000 m, max": {"south", "south", "east", "south", "east"},
+		"along 5 walls, 5.000 m, max":        {"a", "b", "c", "d", "e"},
+		"along 5.000 m of wall, max":         {},
+	} {
+		var walls []Wall
+		for _, name := range names {
+			walls = append(walls, Wall{name, 1, 0.08, 0.08, false})
+		}
+		got, err := Edge{Strip: 0.005, Height: 0.05}.Along(walls)
+		if err != nil || !strings.Contains(words(got.Notes, survey.Warning), want) {
+			t.Errorf("%v, %v, want %q", got.Notes, err, want)
+		}
+	}
 }
 
 func TestWallsThatRiseOutOfTheFill(t *testing.T) {

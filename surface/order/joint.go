@@ -34,6 +34,8 @@ type Joints struct {
 	Elastic   bool    // an elastic sealant over a rod, half as deep as wide, from 6 to 13 mm; otherwise a stiff filler to the bottom of the cut
 	Allowance float64 // share added to filler and rod
 	Pack      float64 // L in a cartridge or can; 0: not counted
+	Step      float64 // m: cut and sealant are as deep as whole steps of a rule, so that what is shown is what is counted; 0: any depth
+	US        bool    // the sealant is from 1/4 to 1/2 in deep
 }
 
 const (
@@ -66,7 +68,7 @@ func (j Joints) Over(depth float64) (JointOrder, error) {
 	if j.Width == 0 {
 		j.Width = usualBlade
 	}
-	if err := check(quantity{"joints", j.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"},
+	if err := check(quantity{"joints", j.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{"step of the rule", j.Step, 0, 0.1, "a length in m, 0 to 0.1"}, quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"},
 		quantity{"width of the joint", j.Width, math.SmallestNonzeroFloat64, 0.1, "a width in m, more than 0 and no more than 0.1"}, share("allowance", j.Allowance), amount("pack of filler", j.Pack, "litres")); err != nil {
 		return JointOrder{}, err
 	}
@@ -74,9 +76,12 @@ func (j Joints) Over(depth float64) (JointOrder, error) {
 	if j.Bonded {
 		out.Cut = depth
 	}
+	if j.Step > 0 {
+		out.Cut = wholes(out.Cut/j.Step) * j.Step
+	}
 	out.Fill = out.Cut
 	if j.Elastic {
-		out.Fill = min(out.Cut, max(0.006, min(0.013, j.Width/2)))
+		out.Fill = min(out.Cut, j.sealant())
 	}
 	out.Filler = j.Length * j.Width * out.Fill * (1 + j.Allowance) / litre
 	if j.Pack > 0 {
@@ -95,4 +100,17 @@ func (j Joints) Over(depth float64) (JointOrder, error) {
 		}
 	}
 	return out, nil
+}
+
+// sealant returns how deep an elastic sealant is, m: see [Joints.Over].
+func (j Joints) sealant() float64 {
+	least, most := 0.006, 0.013
+	if j.US {
+		least, most = inch/4, inch/2
+	}
+	deep := max(least, min(most, j.Width/2))
+	if j.Step > 0 {
+		deep = math.Floor(deep/j.Step+0.5+hair) * j.Step
+	}
+	return deep
 }
