@@ -312,3 +312,20 @@ foam-height = "4in"
 		t.Errorf("the last page does not list what went in:\n%s", last)
 	}
 }
+
+// The page for the customer has where the fill is too thin for the mix, as the terminal has it
+// beside the order. By hand: the cellar is less than 40 mm deep somewhere, its least is 35 mm.
+func TestCustomerSeesWhatIsTooThin(t *testing.T) {
+	page := func(files map[string]string) string {
+		return strings.Join(strings.Fields(pagesOf(t, filepath.Join(jobFolder(t, files), "customer.pdf"))[0]), " ")
+	}
+	const want = "less than 40 mm deep, the usual minimum where it is bonded."
+	concrete := cellar("")
+	concrete["job.toml"], _, _ = strings.Cut(concrete["job.toml"], "[[materials]]")
+	if text := page(concrete); !strings.Contains(text, "Too thin for concrete on ") || !strings.Contains(text, want) {
+		t.Errorf("no %q on the page:\n%s", want, text)
+	}
+	if text := page(cellar("")); strings.Contains(text, "Too thin") {
+		t.Errorf("mortar of 10 mm and more is too thin on the page:\n%s", text)
+	}
+}

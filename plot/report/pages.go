@@ -21,9 +21,7 @@ func (h *Handover) Wall() sheet.Record {
 		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt)},
 	}}
 	s.Text = []string{"Target (top of fill): " + targetText(f.Target, h.Floor, u) + "."}
-	if text := h.Filled.ThinText(); text != "" {
-		s.Text = append(s.Text, strings.ToUpper(text[:1])+text[1:]+".")
-	}
+	s.Text = append(s.Text, h.thinTexts()...)
 	if text := job.Doubts(h.Blunders, " in doubt", u); text != "" {
 		s.Text = append(s.Text, text+".")
 	}
@@ -47,6 +45,15 @@ func (h *Handover) Wall() sheet.Record {
 	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Across: hi.X-lo.X > wide*(hi.Y-lo.Y), Sections: []sheet.Section{s}}
 }
 
+// thinTexts say where the fill is too thin for the mix, if anywhere.
+func (h *Handover) thinTexts() []string {
+	text := h.Filled.ThinText()
+	if text == "" {
+		return nil
+	}
+	return []string{strings.ToUpper(text[:1]) + text[1:] + "."}
+}
+
 // customer is the page for who pays: what is done, and what it comes to at the prices of
 // the job.
 func (h *Handover) customer() sheet.Record {
@@ -62,6 +69,7 @@ func (h *Handover) customer() sheet.Record {
 		{Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)},
 	}}
 	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, h.Floor, u) + "."}
+	s.Text = append(s.Text, h.thinTexts()...)
 	if f.Cut > 0 {
 		s.Text = append(s.Text, (&Summary{Filled: h.Filled, Style: u}).cut()+" is above it and has to be ground; that is not in the price.")
 	}
