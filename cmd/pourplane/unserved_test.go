@@ -1,6 +1,7 @@
 package main
 
 import (
+	"math"
 	"os/exec"
 	"path/filepath"
 	"slices"
@@ -72,5 +73,26 @@ width = "3m"
 	r = runText(t, ramp+"[[materials]]\nname = \"mortar\"\nbag-yield = \"12L\"\nprice-per-bag = 9\n[bays]\nwidth = \"3m\"\n")
 	if x := r.result.Total; x == nil || !x.Complete || strings.Contains(r.terminal, "no material serves") || strings.Contains(r.terminal, "ot served") {
 		t.Errorf("total %+v:\n%s", x, r.terminal)
+	}
+}
+
+// Depths are those that occur: the floor is 20 to 100 mm deep, whatever a material is for.
+func TestRangesOfDepthOccurOnTheFloor(t *testing.T) {
+	r := runText(t, ramp+`[mix]
+accept-unserved = true
+[[materials]]
+name = "mortar"
+bag-yield = "12L"
+least = "30mm"
+greatest = "40mm"
+lifts = 3
+`)
+	for _, want := range []string{"not served: 20 mm to 30 mm deep", "mortar: 90 mm to 100 mm deep, 3.00 m², takes 3 equal lifts of 30 mm to 33 mm"} {
+		if !strings.Contains(r.terminal, want) {
+			t.Errorf("terminal lacks %q:\n%s", want, r.terminal)
+		}
+	}
+	if u := r.result.Unserved; len(u) == 0 || math.Abs(u[0].From-0.020) > 1e-9 {
+		t.Errorf("not served: %+v, want from 0.020 m", u)
 	}
 }

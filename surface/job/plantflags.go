@@ -50,9 +50,27 @@ var orderFlags = map[string]string{
 func floorOf(floor *surface.Floor, f surface.Fill) order.Floor {
 	out := order.Floor{Net: f.Fill, Area: f.FillArea, Real: f.Sloped * f.FillArea / f.Area, Perimeter: floor.Perimeter, Least: f.Least, Greatest: f.Greatest}
 	for _, b := range poured(f) {
-		out.Bands = append(out.Bands, order.Band(b))
+		out.Bands = append(out.Bands, occurring(order.Band(b), f))
 	}
 	return out
+}
+
+// occurring returns b between the depths that it has in f: those of the regions that reach
+// into it, whose depths have no gap. Area and volume stay.
+func occurring(b order.Band, f surface.Fill) order.Band {
+	regions := f.Regions
+	if len(regions) == 0 {
+		regions = []surface.Fill{f}
+	}
+	mean := b.Volume / b.Area
+	from, to := mean, mean // rounding never puts the mean outside
+	for _, r := range regions {
+		if lo, hi := max(r.Least, b.From), min(r.Greatest, b.To); lo < hi {
+			from, to = min(from, lo), max(to, hi)
+		}
+	}
+	b.From, b.To = max(b.From, from), min(b.To, to)
+	return b
 }
 
 // poured returns the bands that are filled. Floor that is at the target to the last digit
