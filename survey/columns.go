@@ -85,6 +85,9 @@ func (f *textReader) columns() error {
 // askOrder returns the error that asks which column is which.
 func (f *textReader) askOrder() error {
 	m := f.form
+	if err := f.askRunHeads(); err != nil {
+		return err
+	}
 	type guess struct{ a, b string }
 	g := guess{"ENZ", "NEZ"}
 	row := split(m.content[0].text, m.sep)

@@ -67,7 +67,106 @@ func (f *textReader) isRuns() bool {
 	case of[isRun] != nil:
 		return true
 	}
-	return line && (of[isX0] != nil || (of[isX] == nil || of[isY] == nil) && (of[isSeq] != nil || of[isDist] != nil || of[isName] != nil))
+	return line && (f.form.listed || of[isX0] != nil || (of[isX] == nil || of[isY] == nil) && (of[isSeq] != nil || of[isDist] != nil || of[isName] != nil))
+}
+
+// runList returns what separates the columns of a list of runs, one row a run with its
+// readings in one cell: a header that names the run and its readings, and cells with blanks
+// or signs between numbers. It is 0 for any other file. only is a separator that is known.
+func runList(all []line, only rune) rune {
+	const deep = 20 // rows of a title and of remarks
+	for i, l := range all[:min(deep, len(all))] {
+		for _, sep := range []rune{'\t', ';', '|', ','} {
+			if only != 0 && sep != only {
+				continue
+			}
+			if at := readingsHead(split(l.text, sep)); at >= 0 && listedBelow(all[i+1:], sep, at) {
+				return sep
+			}
+		}
+	}
+	return 0
+}
+
+// readingsHead returns the column of readings of a header of runs whose readings have no
+// place or number of their own; -1 for any other row.
+func readingsHead(cells []string) int {
+	at, run := -1, false
+	for i, cell := range cells {
+		switch c := readHead(i, cell); c.role {
+		case isRun:
+			run = true
+		case isPart:
+			run = run || strings.HasPrefix(headForm(c.head), "line")
+		case isRod, isZ, isLow, isDiff:
+			at = i
+		case isX, isDist, isName, isSeq, isSetup, isBS:
+			return -1
+		}
+	}
+	if !run {
+		return -1
+	}
+	return at
+}
+
+// listedBelow reports whether rows, of which there is one, have several readings in a cell.
+func listedBelow(rows []line, sep rune, at int) bool {
+	some := false
+	for _, l := range rows {
+		if _, ok := commentMark(l.text); ok {
+			continue
+		}
+		cells := split(l.text, sep)
+		if at >= len(cells) {
+			return false
+		}
+		if !severalReadings(cells[at]) {
+			return false
+		}
+		some = true
+	}
+	return some
+}
+
+// severalReadings reports whether a cell holds two readings or more and nothing else.
+func severalReadings(cell string) bool {
+	parts := strings.FieldsFunc(cell, func(r rune) bool { return strings.ContainsRune(" ;|,", r) })
+	for _, t := range parts {
+		if !looksNumeric(t) && !missing(t) {
+			return false
+		}
+	}
+	return len(parts) >= 2
+}
+
+// askRunHeads is the error for rows that have several readings in a cell and heads that do
+// not name them; nil for others.
+func (f *textReader) askRunHeads() error {
+	const many = 5                                                   // numbers in a cell: fewer may be feet, inches and a fraction, or a place
+	for _, l := range f.form.content[:min(2, len(f.form.content))] { // the first may hold heads
+		for _, sep := range []rune{'\t', ';', '|', ','} {
+			cells := split(l.text, sep)
+			for _, cell := range cells {
+				if len(cells) > 1 && len(strings.Fields(cell)) >= many && severalReadings(cell) {
+					return &Error{Pos: f.at(f.form.first), Found: "several readings in one cell, and no header that names runs", Want: "a header such as run,readings (mm)",
+						Hint: "head the columns run (or line) and readings (or down), with the unit: run,readings (in); the step in a column step (in), or --step 12in"}
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// mixedNumber returns the index of a fraction that follows a whole number other than 0, as
+// in 1 1/2: with blanks between readings that is one reading or two. 0: there is none.
+func mixedNumber(parts []string) int {
+	for i := 1; i < len(parts); i++ {
+		if strings.Contains(parts[i], "/") && whole.MatchString(parts[i-1]) && !isBareZero(parts[i-1]) {
+			return i
+		}
+	}
+	return 0
 }
 
 func (f *textReader) runHeights() error {
@@ -210,13 +309,17 @@ func (f *textReader) runCell(r *row, u *openRun, text string, p Point) {
 	switch {
 	case strings.ContainsAny(text, ";|"):
 		parts = strings.FieldsFunc(text, func(r rune) bool { return r == ';' || r == '|' })
-	case !f.num.comma && strings.Contains(text, ","):
-		parts = strings.Split(text, ",")
+	case strings.Contains(text, ", ") || !f.num.comma && strings.Contains(text, ","):
+		parts = strings.FieldsFunc(text, func(r rune) bool { return r == ',' })
 	default:
 		parts = strings.Fields(text)
 	}
 	if len(parts) < 2 {
 		f.fail(&Error{Pos: p.At, Element: "run " + u.Name, Found: fmt.Sprintf("%d readings", len(parts)), Want: "at least 2 readings in the cell, separated by blanks, or a column of stations"})
+		return
+	}
+	if at := mixedNumber(parts); at > 0 && !strings.ContainsAny(text, ";|,") {
+		f.fail(&Error{Pos: p.At, Element: "run " + u.Name, Found: fmt.Sprintf("%q, which is one reading or two", parts[at-1]+" "+parts[at]), Want: "readings that blanks do not cut", Hint: "separate the readings of the cell by semicolons"})
 		return
 	}
 	for _, t := range parts {

@@ -36,6 +36,7 @@ type form struct {
 	count    int // points promised by the first line; -1 without such
 	fields   int // on most data lines
 	grid     bool
+	listed   bool         // one row a run, its readings in one cell
 	indented bool         // a grid sheet has an empty column on its left
 	banners  map[int]bool // lines that begin a set-up: no rows
 }
@@ -113,6 +114,9 @@ func learn(name string, body []byte, cells bool) (*form, error) {
 		if f.sep == '"' {
 			f.sep = 0
 		}
+	}
+	if sep := runList(all, f.sep); sep != 0 {
+		f.sep, f.listed = sep, true
 	}
 	if f.sep == 0 {
 		f.sep = separator(all)
