@@ -47,9 +47,9 @@ func Ladder(least, greatest, step, finest float64, times []float64, round func(f
 
 // BandLimits returns the limits of the depth bands of a floor, m, ascending: the finest
 // round step that divides most of the area, so that a pit or a hump does not leave the
-// rest of the floor in one colour. Stretches of depth that hold little area are one
-// band, and so are those that hold none, as between a floor and its pit; such a band has
-// no area and is not listed. At most ten bands have some. The target itself is a limit
+// rest of the floor in one colour. Depths that hold little area have a coarser step, and
+// those that hold none, as between a floor and its pit, are one band; it has no area and
+// is not listed. At most ten bands have some. The target itself is a limit
 // where it divides the floor.
 func BandLimits(f *Floor, target Plane, u unit.Style) []float64 {
 	least, greatest := f.Depths(target)
@@ -67,17 +67,25 @@ func BandLimits(f *Floor, target Plane, u unit.Style) []float64 {
 	}
 	from := math.Floor(least / fine)
 	share := spread(f, target, from*fine, fine, int(math.Ceil(greatest/fine)-from)+1)
-	for i := 0; ; i++ {
+	var steps []float64
+	for i := 0; len(steps) == 0 || steps[len(steps)-1] <= 2*(greatest-least); i++ {
 		if step >= fine && step >= u.Step() {
-			if out, n := group(share, from, int(math.Round(step/fine)), least, greatest); n <= MostBands {
-				for k := range out {
-					out[k] *= step
-				}
-				return out
-			}
+			steps = append(steps, step)
 		}
 		step = round(step * times[i%len(times)])
 	}
+	for i, own := range steps {
+		for _, coarse := range steps[i:] {
+			g := grouping{bins: share, from: from, step: int(math.Round(own / fine)), coarse: int(math.Round(coarse / own)), target: least < 0 && greatest > 0}
+			if math.Abs(float64(g.coarse)*own-coarse) < fine/2 && g.divides() {
+				for k := range g.limits {
+					g.limits[k] *= own
+				}
+				return g.limits
+			}
+		}
+	}
+	return Levels(least, greatest, u)
 }
 
 // spread returns the share of the area of f in bins of depth of a size, the first from a
@@ -118,16 +126,35 @@ func spread(f *Floor, target Plane, from, size float64, n int) []float64 {
 	return part
 }
 
-// group gathers bins, the first of which is from, into steps of so many and returns the
-// limits of bands in steps: a step with enough area is one, and what lies between two
-// such is one together, with a limit where its area begins and ends. n is how many have
-// area.
-func group(bins []float64, from float64, times int, least, greatest float64) (limits []float64, n int) {
-	const enough = 0.02 // of the area
-	first := math.Floor(from / float64(times))
+// grouping gathers bins of depth, the first of which is number from, into steps of so many.
+// A step with enough area is a band. Those with less are gathered again, into coarse of
+// their number, and so are those with none, as between a floor and its pit.
+type grouping struct {
+	bins         []float64 // share of the area
+	from         float64
+	step, coarse int
+	target       bool // 0, the target, is a limit
+
+	limits       []float64 // in steps
+	bands        int       // with area
+	main, little float64   // share of the area in steps with enough, and in bands with too little
+}
+
+const (
+	enough = 0.02 // of the area, for a band. Own choice, as are the next two.
+	// A step suits a floor where most of the area is in bands of that step: an even tilt has
+	// little in every fine one.
+	mostOfIt = 0.5
+	// of the area, in bands with less than enough: the ends of the range, a pit.
+	mostLittle = 0.1
+)
+
+// divides works out the limits and reports whether they suit the floor.
+func (g *grouping) divides() bool {
+	first := math.Floor(g.from / float64(g.step))
 	var share []float64
-	for i, s := range bins {
-		k := int(math.Floor((from+float64(i))/float64(times)) - first)
+	for i, s := range g.bins {
+		k := int(math.Floor((g.from+float64(i))/float64(g.step)) - first)
 		for len(share) <= k {
 			share = append(share, 0)
 		}
@@ -143,33 +170,37 @@ func group(bins []float64, from float64, times int, least, greatest float64) (li
 		}
 		return 0
 	}
-	for k := 0; k < len(share); k++ {
-		here := first + float64(k)
-		was := 0
-		if k > 0 {
-			was = kind(k - 1)
+	for len(share) > 1 && kind(len(share)-1) == 0 {
+		share = share[:len(share)-1]
+	}
+	band := 0.0
+	end := func() {
+		if band > none {
+			g.bands++
 		}
-		if k > 0 && kind(k) != 2 && kind(k) == was && !(here == 0 && least < 0 && greatest > 0) {
-			continue
+		if band < enough {
+			g.little += band
 		}
-		if k == 0 && kind(k) == 0 {
+		band = 0
+	}
+	for k, s := range share {
+		here, now := first+float64(k), kind(k)
+		if len(g.limits) == 0 && now == 0 {
 			continue // begins with the first area
 		}
-		if len(limits) == 0 || limits[len(limits)-1] != here {
-			limits = append(limits, here)
+		apart := len(g.limits) == 0 || now == 2 || now != kind(k-1) || here == 0 && g.target ||
+			now == 1 && int(math.Abs(here))%g.coarse == 0
+		if apart {
+			end()
+			g.limits = append(g.limits, here)
 		}
-		if kind(k) > 0 {
-			n++
+		if band += s; now == 2 {
+			g.main += s
 		}
 	}
-	last := len(share)
-	for last > 0 && kind(last-1) == 0 {
-		last--
-	}
-	for len(limits) > 0 && limits[len(limits)-1] >= first+float64(last) {
-		limits = limits[:len(limits)-1]
-	}
-	return append(limits, first+float64(last)), n
+	end()
+	g.limits = append(g.limits, first+float64(len(share)))
+	return g.bands <= MostBands && g.little <= mostLittle && g.main >= mostOfIt
 }
 
 // Between returns the levels halfway between neighbouring limits, for minor

@@ -154,7 +154,7 @@ func mapNote(w *job.Filled) string {
 		lines = append(lines, "Edge: the hull of the shots, for want of an outline; floor beyond it is missing")
 	}
 	if fill.FittedArea > 0 {
-		lines = append(lines, fmt.Sprintf("%.0f %% of the area is at walls where the elevation is fitted, not shot", 100*fill.FittedArea/fill.Area))
+		lines = append(lines, fmt.Sprintf("%.0f %% of the area, along walls, is estimated: no shots there", 100*fill.FittedArea/fill.Area))
 	}
 	return strings.Join(lines, "\n")
 }
