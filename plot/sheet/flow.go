@@ -86,6 +86,7 @@ type flow struct {
 	y                    vg.Length // lower edge of what the last page holds
 	fresh                bool      // the last page is empty
 	tight                bool      // less air between blocks
+	single               bool      // one page: its warnings stay above its map
 	kept                 []block   // waiting for the block they stay with
 }
 

@@ -51,7 +51,7 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 
 // laidOut lays r out on pages of a size, with less air where it is tight.
 func (r Record) laidOut(width, height vg.Length, tight bool) *flow {
-	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side, tight: tight}
+	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side, tight: tight, single: r.OnePage}
 	f.turn()
 	f.head()
 	first := true
@@ -139,13 +139,12 @@ func (f *flow) section(s Section, first bool) {
 		f.heading(s.Title)
 	}
 	f.figures(s.Figures)
-	if s.Lead { // room for the picture
-		f.closer(s.Warnings)
-		f.paragraphs(s.Text)
-		f.closer(s.Cautions)
+	var after []string
+	if s.Lead {
+		after = f.lead(s)
 	} else {
 		f.cautions(s.Warnings)
-		f.paragraphs(s.Text)
+		f.add(f.paragraphs(s.Text)...)
 		f.cautions(s.Cautions)
 	}
 	for _, t := range s.Tables {
@@ -159,8 +158,44 @@ func (f *flow) section(s Section, first bool) {
 		}
 		f.picture(s.Pictures[i], first && i == 0)
 	}
+	f.add(f.closer(after)...)
 	f.signOff(s.Lines)
 	f.flush()
+}
+
+// leadRoom is what the main picture has of a page at least, pt: below, its legend leaves
+// the plan no room. Own choice.
+const leadRoom = 280
+
+// lead sets what is above the main picture. It returns the warnings that would leave the
+// picture too little room: they come after it, and a line says how many.
+func (f *flow) lead(s Section) (after []string) {
+	above := func(n int) []block {
+		blocks := f.closer(s.Warnings[:n])
+		if more := len(s.Warnings) - n; more == 1 {
+			blocks = append(blocks, f.lines(captionType, "1 more warning is after the map.", 4)...)
+		} else if more > 1 {
+			blocks = append(blocks, f.lines(captionType, fmt.Sprintf("%d more warnings are after the map.", more), 4)...)
+		}
+		return slices.Concat(blocks, f.paragraphs(s.Text), f.closer(s.Cautions))
+	}
+	n := len(s.Warnings)
+	for n > 1 && len(s.Pictures) > 0 && !f.single && f.room()-stacked(above(n)) < leadRoom+captionRoom {
+		n--
+	}
+	f.add(above(n)...)
+	return s.Warnings[n:]
+}
+
+// captionRoom is what a picture takes beside itself, pt: air, and a caption of two lines.
+const captionRoom = 40
+
+// stacked is the height that blocks take of a page.
+func stacked(blocks []block) (sum vg.Length) {
+	for _, b := range blocks {
+		sum += b.gap + b.height
+	}
+	return sum
 }
 
 // heading sets the title of a section, which stays with what follows.
@@ -179,10 +214,11 @@ func (f *flow) heading(title string) {
 	f.add(lines...)
 }
 
-func (f *flow) paragraphs(text []string) {
+func (f *flow) paragraphs(text []string) (out []block) {
 	for _, t := range text {
-		f.add(f.lines(textType, t, 7)...)
+		out = append(out, f.lines(textType, t, 7)...)
 	}
+	return out
 }
 
 // figures sets the main numbers in boxes, in as few rows as they can be read in.
@@ -258,7 +294,7 @@ func (f *flow) cautions(all []string) {
 		few  = 3
 	)
 	if len(all) > few {
-		f.closer(all)
+		f.add(f.closer(all)...)
 		return
 	}
 	width := f.width()
@@ -283,8 +319,8 @@ func (f *flow) cautions(all []string) {
 	}
 }
 
-// closer sets cautions as a list, each with a small sign.
-func (f *flow) closer(all []string) {
+// closer returns cautions as a list, each with a small sign.
+func (f *flow) closer(all []string) (out []block) {
 	const sign = 11
 	l := plot.Lettering{Size: captionType.Size}
 	for _, text := range all {
@@ -300,9 +336,10 @@ func (f *flow) closer(all []string) {
 			if i == 0 {
 				b.gap = 4
 			}
-			f.add(b)
+			out = append(out, b)
 		}
 	}
+	return out
 }
 
 // warn draws a triangle with an exclamation mark by its upper left corner.
@@ -323,7 +360,6 @@ func (f *flow) picture(q Picture, main bool) {
 	const (
 		gap   = 10
 		under = 6
-		least = 280 // pt: below, legends leave the main map no room
 	)
 	page := f.width()
 	caption := captionType.Wrap(q.Caption, page)
@@ -348,7 +384,7 @@ func (f *flow) picture(q Picture, main bool) {
 	if q.Most > 0 {
 		enough = 0.85 * high
 	}
-	if here < high && (here >= enough || main && here >= least) {
+	if here < high && (here >= enough || main && here >= leadRoom) {
 		high = here
 	}
 	width := narrowed(q.Drawing, page, high)

@@ -462,3 +462,34 @@ func TestOnePageStaysOne(t *testing.T) {
 		t.Errorf("a page across is %g by %g", p.Width, p.Height)
 	}
 }
+
+// The map stays on the first page, at least 99 mm high, however many warnings there are:
+// those without room come after it, each once, and a line says how many.
+func TestWarningsLeaveTheMapTheFirstPage(t *testing.T) {
+	for n, below := range map[int]int{1: 0, 9: 0, 14: 5, 20: 11} {
+		s := Section{Title: "Summary", Lead: true, Figures: []Figure{{"7.27 yd³", "fill"}, {"8 yd³", "to order"}}, Pictures: []Picture{{Drawing: demo(t), Caption: "Depth of fill, the map"}}}
+		for i := range n {
+			s.Warnings = append(s.Warnings, fmt.Sprintf("Warning number %d: %s", i+1, strings.Repeat("it changes what is ordered, ", 7)))
+		}
+		pages := read(t, written(t, Record{Title: "Hall", Sections: []Section{s}}, A4))
+		first, all := pages[0].text(), ""
+		for _, p := range pages {
+			all += p.text()
+		}
+		if !strings.Contains(first, "the map") {
+			t.Errorf("%d warnings: the map is not on the first page", n)
+		}
+		for i := range n {
+			name := fmt.Sprintf("Warning number %d:", i+1)
+			if got := strings.Count(all, name); got != 1 {
+				t.Errorf("%d warnings: %q is there %d times", n, name, got)
+			}
+			if above := strings.Contains(first, name); above != (i < n-below) {
+				t.Errorf("%d warnings: %q on the first page %t", n, name, above)
+			}
+		}
+		if line := fmt.Sprintf("%d more warnings are after the map.", below); strings.Contains(first, line) != (below > 0) {
+			t.Errorf("%d warnings: no line %q, or one too many", n, line)
+		}
+	}
+}

@@ -120,7 +120,7 @@ func WritePins(w io.Writer, s PinSheet, p Paper) error {
 		f.head()
 	}
 	f.figures(s.Figures)
-	f.paragraphs(s.Text)
+	f.add(f.paragraphs(s.Text)...)
 	f.cautions(s.Cautions)
 	if !f.inColumns(s.Table, largestPin, smallest, likes, least) {
 		f.table(s.Table)
