@@ -6,21 +6,21 @@ import (
 	"pourplane/survey/unit"
 )
 
-// MostBands is how many bands a reader can tell apart, and a telephone can show the
-// limits of side by side.
+// MostBands is the max number of depth bands: how many colours a reader can tell apart, and
+// how many limits a phone can show side by side. Own choice.
 const MostBands = 10
 
-// Levels returns the limits of depth bands, m, ascending: multiples of a round
-// step in the unit of u that take in least and greatest. There are at most ten
-// bands, and at least one on a dead level floor.
+// Levels returns the limits of depth bands, m, ascending: multiples of a round step in the
+// unit of u, from at or below least to at or above greatest. There are at most ten bands,
+// and at least one on a dead level floor.
 func Levels(least, greatest float64, u unit.Style) []float64 {
 	step, times, round := roundSteps(u)
 	return Ladder(least, greatest, step, u.Step(), times, round)
 }
 
-// roundSteps returns the first step between depths in the unit of u, m, and what it grows by
-// in turn: 1, 2, 5, 10 … mm, or 1/16, 1/8, 1/4 … in. round keeps a step on whole
-// millimetres or sixteenths.
+// roundSteps returns the first step between depths in the unit of u, m, and the factors by
+// which it grows in turn: 1, 2, 5, 10 … mm, or 1/16, 1/8, 1/4 … in. round puts a step on
+// whole millimetres or sixteenths.
 func roundSteps(u unit.Style) (first float64, times []float64, round func(float64) float64) {
 	if u.Imperial {
 		inch := unit.Inch.Metres()
@@ -29,8 +29,8 @@ func roundSteps(u unit.Style) (first float64, times []float64, round func(float6
 	return 0.001, []float64{2, 2.5, 2}, func(s float64) float64 { return math.Round(s*1e4) / 1e4 }
 }
 
-// Ladder returns limits as [Levels] does: from a first step, which grows by times in
-// turn until there are at most ten bands and the step is no finer than finest.
+// Ladder returns limits as [Levels] does. It starts with step, which grows by the factors in
+// times until there are at most ten bands and the step is no finer than finest.
 func Ladder(least, greatest, step, finest float64, times []float64, round func(float64) float64) []float64 {
 	first := func() float64 { return math.Floor(least/step + 1e-9) }
 	last := func() float64 { return math.Ceil(greatest/step - 1e-9) }
@@ -45,16 +45,15 @@ func Ladder(least, greatest, step, finest float64, times []float64, round func(f
 	return out
 }
 
-// BandLimits returns the limits of the depth bands of a floor, m, ascending: the finest
-// round step that divides most of the area, so that a pit or a hump does not leave the
-// rest of the floor in one colour. Depths that hold little area have a coarser step, and
-// those that hold none, as between a floor and its pit, are one band; it has no area and
-// is not listed. At most ten bands have some. The target itself is a limit
-// where it divides the floor.
+// BandLimits returns the limits of the depth bands of a floor, m, ascending. Their step is
+// the finest round step that divides most of the area, so that a pit or a hump does not
+// leave the rest of the floor in one colour. Depths with little area get a coarser step.
+// Depths with no area, as between a floor and its pit, are one band, which is not listed. At
+// most ten bands have area. The target itself is a limit where it divides the floor.
 func BandLimits(f *Floor, target Plane, u unit.Style) []float64 {
 	least, greatest := f.Depths(target)
 	if !(greatest-least <= math.MaxFloat64) {
-		return nil // depths that are no numbers have no bands
+		return nil // NaN depths have no bands
 	}
 	step, times, round := roundSteps(u)
 	const finest = 4000 // bins of the first, fine count
@@ -88,8 +87,8 @@ func BandLimits(f *Floor, target Plane, u unit.Style) []float64 {
 	return Levels(least, greatest, u)
 }
 
-// spread returns the share of the area of f in bins of depth of a size, the first from a
-// depth on. The area of a triangle is taken as even between its least and greatest
+// spread returns the share of the area of f in each of n bins of depth; from is the first
+// depth, size the bin's. The area of a triangle is taken as even between its min and max
 // depth, which is near enough to choose limits by.
 func spread(f *Floor, target Plane, from, size float64, n int) []float64 {
 	// density[i] changes at the lower edge of bin i, part[i] belongs to bin i alone.
@@ -103,7 +102,7 @@ func spread(f *Floor, target Plane, from, size float64, n int) []float64 {
 			lo := (min(depth[a], depth[b], depth[c]) - from) / size
 			hi := (max(depth[a], depth[b], depth[c]) - from) / size
 			total += area
-			// A depth that rounding has put a hair off a limit lies on it.
+			// A depth that differs from a limit by rounding alone is on it.
 			const hair = 1e-6
 			i := min(int(lo+hair), n-1)
 			j := min(max(i, int(math.Ceil(hi-hair))-1), n-1)
@@ -126,9 +125,9 @@ func spread(f *Floor, target Plane, from, size float64, n int) []float64 {
 	return part
 }
 
-// grouping gathers bins of depth, the first of which is number from, into steps of so many.
-// A step with enough area is a band. Those with less are gathered again, into coarse of
-// their number, and so are those with none, as between a floor and its pit.
+// grouping gathers bins of depth into steps of so many bins; from is the number of the first
+// bin. A step with enough area is a band. Steps with less are gathered again, coarse of them
+// at a time. Steps with no area, as between a floor and its pit, are gathered too.
 type grouping struct {
 	bins         []float64 // share of the area
 	from         float64
@@ -137,19 +136,19 @@ type grouping struct {
 
 	limits       []float64 // in steps
 	bands        int       // with area
-	main, little float64   // share of the area in steps with enough, and in bands with too little
+	main, little float64   // share of the area in steps with enough area; in bands with too little
 }
 
 const (
 	enough = 0.02 // of the area, for a band. Own choice, as are the next two.
 	// A step suits a floor where most of the area is in bands of that step: an even tilt has
-	// little in every fine one.
+	// little area in every fine step.
 	mostOfIt = 0.5
 	// of the area, in bands with less than enough: the ends of the range, a pit.
 	mostLittle = 0.1
 )
 
-// divides works out the limits and reports whether they suit the floor.
+// divides sets the limits and reports whether they suit the floor.
 func (g *grouping) divides() bool {
 	first := math.Floor(g.from / float64(g.step))
 	var share []float64
@@ -160,7 +159,7 @@ func (g *grouping) divides() bool {
 		}
 		share[k] += s
 	}
-	const none = 1e-12 // of the area: what rounding leaves
+	const none = 1e-12 // of the area: rounding
 	kind := func(k int) int {
 		switch {
 		case share[k] >= enough:

@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// Two per cent of the area make a band of their own; less than that is gathered in the
-// coarser step, and what is empty is a stretch without area.
+// From 2 % of the area a step is a band. Less is gathered in the coarser step, and an empty
+// stretch has no area.
 func TestLittleAreaIsOneBand(t *testing.T) {
 	for _, c := range []struct {
 		share  []float64
@@ -44,8 +44,8 @@ func TestLittleAreaIsOneBand(t *testing.T) {
 	}
 }
 
-// ramps is a floor of 1 m width and 1 m length whose depths below 10 m go evenly from each
-// of some depths to the next, over given shares of the length.
+// ramps is a floor 1 m wide and 1 m long. Its depths below 10 m go evenly from each depth to
+// the next, over given shares of the length.
 func ramps(t *testing.T, depths, shares []float64) *Floor {
 	t.Helper()
 	var d Data
@@ -65,8 +65,8 @@ func ramps(t *testing.T, depths, shares []float64) *Floor {
 	return f
 }
 
-// An even tilt has little area in each fine step. It is shown in several bands of one
-// size all the same, whatever its range: one band would show nothing.
+// An even tilt has little area in each fine step. Whatever its range it is shown in several
+// bands of one size: one band would show nothing.
 func TestEvenTiltHasBands(t *testing.T) {
 	for _, u := range []unit.Style{{}, {Imperial: true}} {
 		for _, fall := range []float64{0.02, 0.035, 0.08, 0.101, 0.25, 0.7} {
@@ -83,8 +83,8 @@ func TestEvenTiltHasBands(t *testing.T) {
 	}
 }
 
-// A pit whose depths are spread evenly has coarser bands, and the floor keeps its fine
-// steps: 1 to 2 cm in five.
+// A pit with evenly spread depths has coarser bands, and the floor keeps its fine steps: 1
+// to 2 cm in five.
 func TestSmallPitLeavesTheFloorItsBands(t *testing.T) {
 	for pit, want := range map[float64]int{0.04: 9, 0.08: 9, 0.12: 9, 0.3: 9} {
 		f := ramps(t, []float64{0.01, 0.02, 0.2}, []float64{1 - pit, pit})

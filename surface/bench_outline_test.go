@@ -9,8 +9,8 @@ import (
 	"pourplane/survey"
 )
 
-// circleOf returns a ring of n corners without elevation, 10 m in radius; each second
-// one at inner times that.
+// circleOf returns a ring of n corners without elevation, at a radius of 10 m. Every second
+// one is at inner times that.
 func circleOf(n int, inner float64) survey.Ring {
 	r := survey.Ring{Name: "hall"}
 	for i := range n {
@@ -38,8 +38,8 @@ func crossing(n int, z float64) Data {
 	return d
 }
 
-// What the cost of an outline grows with: corners without elevation and with, round a
-// circle and a star, and lines that cross each other (n lines make n²/4 crossings).
+// What drives the cost of an outline: corners without and with elevation, round a circle and
+// a star, and lines that cross each other (n lines make n²/4 crossings).
 func BenchmarkOutline(b *testing.B) {
 	shots := shotsOn(-6, -6, 6, 6, 0.5, func(x, y float64) float64 { return 0.01 * math.Sin(x) * math.Cos(y) })
 	type shape struct {

@@ -9,7 +9,7 @@ import (
 	"pourplane/survey"
 )
 
-// floors are the surveys to race on, of n shots in a hall of 40 × 25 m.
+// floors are the surveys to time, of n shots in a hall of 40 × 25 m.
 var floors = []struct {
 	name  string
 	shots func(n int) []survey.Point
@@ -36,7 +36,7 @@ var floors = []struct {
 		rng := rand.New(rand.NewPCG(2, 2))
 		out := make([]survey.Point, n)
 		rings := int(math.Sqrt(float64(n)))
-		for i := range out { // rings round one station, as a spinning scanner leaves them
+		for i := range out { // rings round one set-up, as from a spinning scanner
 			a := 2 * math.Pi * float64(i%rings) / float64(rings)
 			r := 0.5 + 12*math.Pow(float64(i/rings)/float64(rings), 2) + 0.001*rng.Float64()
 			out[i] = shotAt(20+r*math.Cos(a)*1.5, 12.5+r*math.Sin(a))

@@ -9,19 +9,19 @@ import (
 	"pourplane/survey"
 )
 
-// Side is a distance square to a wall, by which a place is found on the floor.
+// Side is a distance square to a wall. Two of them give a place on the floor.
 type Side struct {
-	Wall     string   // the way it faces from the floor, y being north: "west", "inner north-east"
-	Name     string   // that the outline gives it; often empty
-	Doors    []string // names of the thresholds at it
+	Wall     string   // the direction it faces from the floor, y being north: "west", "inner north-east"
+	Name     string   // from the outline; often empty
+	Doors    []string // names of its thresholds
 	Distance float64  // m
 }
 
 // Beside returns the distances of p from two outer walls of f: from the nearest of those
 // that face east or west, then from the nearest of those that face north or south. A wall
-// counts where the line square to it from p meets it, with p on its floor side; steps and
-// openings are no walls. Where none counts there are fewer. Where several walls face one
-// way, as in an L, those behind the outermost are inner ones, numbered inward.
+// counts if the line from p square to it meets it with p on its floor side. Steps and
+// openings do not count. If no wall counts there are fewer distances. If several walls face
+// one way, as in an L, those behind the outermost are inner walls, numbered inward.
 func (f *Floor) Beside(p Vec) []Side {
 	var nearest [2]Side
 	var found [2]bool
@@ -45,11 +45,11 @@ func (f *Floor) Beside(p Vec) []Side {
 	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
 }
 
-// inward returns what tells the wall from a to b from others that face the same way: empty
-// for the outermost, else "inner ", with a number where there are several.
+// inward distinguishes the wall from a to b from others that face the same way: empty for
+// the outermost, else "inner ", with a number if there are several.
 func (f *Floor) inward(a, b Vec) string {
-	// m: walls closer to one line than this are one wall, as are the chords of a round one.
-	// Own choice: the depth of a half-brick pier.
+	// m: walls closer to one line than this count as one wall, as do the chords of a round
+	// one. Own choice: the depth of a half-brick pier.
 	const apart = 0.1
 	way := outward(a, b)
 	out := func(a, b Vec) float64 {
@@ -96,7 +96,7 @@ func ordinal(n int) string {
 	return strconv.Itoa(n) + end
 }
 
-// outerWalls calls see for every outer wall, with the floor on the left.
+// outerWalls calls see for every outer wall. The floor is on the left.
 func (f *Floor) outerWalls(see func(a, b Vec)) {
 	step := map[[2]Vec]bool{}
 	for _, s := range f.Steps {
@@ -116,8 +116,8 @@ func (f *Floor) outerWalls(see func(a, b Vec)) {
 	}
 }
 
-// facing calls see for every outer wall that faces p: from a to b in the direction e, of
-// unit length, with the floor on the left and p away from it, m.
+// facing calls see for every outer wall that p faces: it runs from a to b in the unit
+// direction e, with the floor on its left; p is away from it, m.
 func (f *Floor) facing(p Vec, see func(a, b, e Vec, away float64)) {
 	f.outerWalls(func(a, b Vec) {
 		length := a.Distance(b)
@@ -131,18 +131,18 @@ func (f *Floor) facing(p Vec, see func(a, b, e Vec, away float64)) {
 	})
 }
 
-// offWall is how far a place may be from the line of a wall and be on it, m: rounding to the
-// grid of the geometry moves corners by less.
+// offWall is how far a place may be from the line of a wall and still be on it, m. Rounding
+// to the lattice moves corners by less.
 const offWall = 1e-4
 
-// offLine returns how far p is along the line from a to b and off it, m.
+// offLine returns the distance of p along the line from a to b, and from that line, m.
 func offLine(p, a, b Vec) (along, off float64) {
 	length := a.Distance(b)
 	x, y := (b.X-a.X)/length, (b.Y-a.Y)/length
 	return float64((p.X-a.X)*x) + float64((p.Y-a.Y)*y), math.Abs(float64((p.Y-a.Y)*x) - float64((p.X-a.X)*y))
 }
 
-// Named reports whether every outer wall has a name that the outline gives it.
+// Named reports whether the outline names every outer wall.
 func (f *Floor) Named() bool {
 	for _, r := range f.Data.Rings {
 		if r.Kind == survey.Outer && (r.Walls == nil || slices.Contains(r.Walls, "")) {
@@ -152,8 +152,7 @@ func (f *Floor) Named() bool {
 	return len(f.Data.Rings) > 0
 }
 
-// wallName returns the name that the outline gives the wall of which the edge from a to b
-// is a piece.
+// wallName returns the outline's name for the wall that the edge from a to b is part of.
 func (f *Floor) wallName(a, b Vec) string {
 	for _, r := range f.Data.Rings {
 		for i, name := range r.Walls {
@@ -176,10 +175,11 @@ func (f *Floor) wallName(a, b Vec) string {
 	return ""
 }
 
-// doorsAt returns the names of the thresholds at the wall from a to b, along it, each once.
+// doorsAt returns the names of the thresholds at the wall from a to b, in order along it,
+// each once.
 func (f *Floor) doorsAt(a, b Vec) []string {
-	// m: a shot on the finished floor beside a wall is in the reveal or just behind it. Own
-	// choice: no wall is much thicker.
+	// m: a shot on the finished floor at a wall is in the door reveal or just behind it. Own
+	// choice: few walls are much thicker.
 	const reveal = 0.4
 	type door struct {
 		name  string
@@ -211,8 +211,8 @@ func CompassPoint(x, y float64) string {
 	return []string{"east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east"}[eighth(x, y)]
 }
 
-// outward is the nearest of eight directions that a wall faces, of unit length, the floor
-// being on its left.
+// outward returns the nearest of eight directions that a wall faces, a unit vector. The
+// floor is on its left.
 func outward(a, b Vec) Vec {
 	sin, cos := math.Sincos(float64(eighth(b.Y-a.Y, a.X-b.X)) * math.Pi / 4)
 	return Vec{cos, sin}

@@ -100,9 +100,9 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 	}
 }
 
-// Walls that face one way are told apart, the outermost first: a list of places would else
-// have two of one name. Piers no deeper than half a brick, and the chords of a round wall,
-// are part of their wall.
+// Walls that face one way get different names, the outermost first: otherwise a list of
+// places would have two walls of one name. Piers no deeper than half a brick, and the chords
+// of a round wall, are part of their wall.
 func TestBesideTellsWallsOfOneWayApart(t *testing.T) {
 	floor := func(xy ...float64) *Floor {
 		r := survey.Ring{Name: "hall", Kind: survey.Outer}

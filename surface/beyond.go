@@ -6,15 +6,15 @@ import (
 	"pourplane/survey"
 )
 
-// So many shots outside the walls, from this share of all, are more than a few that were
-// taken on the floor beside it: the outline may be wrong. Own choice.
+// From this number and this share of shots outside the walls, the outline may be wrong.
+// Fewer may just have been taken on the adjoining floor. Own choice.
 const (
 	fewestBeyond = 3
 	shareBeyond  = 0.1
 )
 
-// warnBeyond warns where many shots are outside the walls. Those in openings and those
-// marked for another region are not counted.
+// warnBeyond warns if many shots are outside the walls. Shots in openings and shots marked
+// for another region do not count.
 func (b *builder) warnBeyond(beyond int) {
 	if b.floor.Hull || beyond < fewestBeyond || float64(beyond)/float64(len(b.shot)) < shareBeyond {
 		return

@@ -8,8 +8,8 @@ import (
 	"pourplane/survey"
 )
 
-// TestShotsBeyondWalls: a room 6 by 4 m. Shots outside are counted by hand; a room with x
-// and y exchanged holds them all only where they were outside for that.
+// TestShotsBeyondWalls: a room of 6 by 4 m. Shots outside are counted by hand. The room with
+// x and y exchanged contains all shots only in the case made for that.
 func TestShotsBeyondWalls(t *testing.T) {
 	ring := func(name string, kind survey.RingKind, x0, y0, x1, y1 float64) survey.Ring {
 		r := survey.Ring{Name: name, Kind: kind}

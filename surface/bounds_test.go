@@ -11,9 +11,9 @@ import (
 	"pourplane/survey"
 )
 
-// How much of a slope is used at a wall, by the variance q that it adds there: all of it
-// up to 9, none from 36, in between on a straight line. For a scatter of 1 m² along each
-// axis q is the square of the way from its middle.
+// The share of a slope used at a wall, by the variance q that it adds there: all up to 9,
+// none from 36, linear in between. For a scatter of 1 m² along each axis q is the square of
+// the distance from its middle.
 func TestSlopeUsed(t *testing.T) {
 	s := scatter{w: 1, xx: 1, yy: 1}
 	for _, c := range []struct{ q, used float64 }{{1, 1}, {9, 1}, {11.7, 0.9}, {22.5, 0.5}, {33.3, 0.1}, {36, 0}, {40, 0}} {
@@ -23,9 +23,9 @@ func TestSlopeUsed(t *testing.T) {
 	}
 }
 
-// Two rows of 11 shots at y = ±0.1 m, and walls at ±w: by hand the variance of the plane
-// of least squares at a corner is 1/22 + 5²/220 + w²/(22·0.1²), of w = 2.714 m 5.8², of
-// w = 2.902 m 6.2². No plane is described from six times a shot on.
+// Two rows of 11 shots at y = ±0.1 m, and walls at ±w. By hand, the variance of the
+// least-squares plane at a corner is 1/22 + 5²/220 + w²/(22·0.1²): 5.8² at w = 2.714 m and
+// 6.2² at w = 2.902 m. From six times the uncertainty of a shot no plane is described.
 func TestDescribeANarrowStrip(t *testing.T) {
 	for _, c := range []struct {
 		wall, times float64
@@ -46,9 +46,9 @@ func TestDescribeANarrowStrip(t *testing.T) {
 	}
 }
 
-// biweight returns the bound of Tukey's biweight, in standard deviations, that is 95 % as
-// good as least squares on normal errors: by its definition, (E ψ')² / E ψ² with
-// ψ = x (1 − x²/c²)² up to c.
+// biweight returns the bound of Tukey's biweight, in standard deviations, for 95 %
+// efficiency on normal errors: by its definition, (E ψ')² / E ψ² with ψ = x (1 − x²/c²)² up
+// to c.
 func biweight() float64 {
 	efficiency := func(c float64) float64 {
 		var slope, square float64
@@ -72,10 +72,10 @@ func biweight() float64 {
 	return lo
 }
 
-// A shot counts nothing in the robust plane from 4.685 standard deviations on (Holland and
+// A shot has no weight in the robust plane from 4.685 standard deviations on (Holland and
 // Welsch 1977, Communications in Statistics A6:813-827, from memory; by its definition
-// here). Half of the other shots are 2 mm above the plane and half below, so that the
-// median stands for 1.4826 times 2 mm.
+// here). Half of the other shots are 2 mm above the plane and half below, so the estimate
+// from the median is 1.4826 times 2 mm.
 func TestBoundOfTheRobustPlane(t *testing.T) {
 	c := biweight()
 	near(t, "bound for 95 %", c, 4.685, 5e-4)
@@ -94,13 +94,13 @@ func TestBoundOfTheRobustPlane(t *testing.T) {
 	if in, out := robust(0.002, 0.98*bound), robust(0.002, 1.01*bound); in < 1e-7 || out > 1e-9 {
 		t.Errorf("a shot within %.5f m moves the plane by %g m, one beyond it by %g; want some and none", bound, in, out)
 	}
-	// Where all others are on a plane exactly the bound is 0.1 mm.
+	// If all others are exactly on a plane the bound is 0.1 mm.
 	if in, out := robust(0, 0.00009), robust(0, 0.00011); in < 1e-8 || out > 1e-9 {
 		t.Errorf("a shot within 0.1 mm moves the plane by %g m, one beyond it by %g; want some and none", in, out)
 	}
 }
 
-// A wall's plane leaves out a shot from 30 mm on.
+// A wall's plane ignores a shot from 30 mm on.
 func TestUnevenAtAWall(t *testing.T) {
 	for z, counts := range map[float64]bool{0.029: true, 0.031: false} {
 		var points []survey.Point
@@ -115,7 +115,7 @@ func TestUnevenAtAWall(t *testing.T) {
 	}
 }
 
-// Up to 100,000 shots are all fitted, of more one for each square of a grid.
+// Up to 100,000 shots are all fitted; of more, one per square of a grid.
 func TestShotsThatAreFitted(t *testing.T) {
 	for n, all := range map[int]bool{100_000: true, 100_001: false} {
 		r := Region{Rings: [][]Vec{{{0, 0}, {400, 0}, {400, 251}, {0, 251}}}, TIN: &TIN{}}
@@ -132,9 +132,9 @@ func TestShotsThatAreFitted(t *testing.T) {
 	}
 }
 
-// A fit is refused where its equations are as good as singular, of a condition above 10⁷.
-// Four shots at (±1, ±w) have columns at right angles: the condition is 1/w. That of the
-// second order is found by singular values, which differ by the norm, up to 6 times.
+// A fit is refused if its equations are nearly singular, with a condition above 10⁷. Four
+// shots at (±1, ±w) have columns at right angles: the condition is 1/w. For the second order
+// it is found by singular values, which differ from the norm by up to a factor of 6.
 func TestConditionOfFits(t *testing.T) {
 	strip := func(w float64, at ...float64) []survey.Point {
 		var points []survey.Point
@@ -175,7 +175,8 @@ func TestFarthestCutLine(t *testing.T) {
 	}
 }
 
-// An edge bears the name of the outline's wall that both its ends are within 0.1 mm of.
+// An edge has the name of the outline's wall if both its ends are within 0.1 mm of that
+// wall.
 func TestEdgesBesideANamedWall(t *testing.T) {
 	wall := ringOf("", survey.Outer, 0, 0, 8, 0, 8, 6, 0, 6)
 	wall.Walls = []string{"street", "", "", ""}
@@ -189,7 +190,7 @@ func TestEdgesBesideANamedWall(t *testing.T) {
 	}
 }
 
-// A threshold is at a wall up to 0.4 m from it, the reveal of a thick wall.
+// A threshold is at a wall up to 0.4 m away, the reveal of a thick wall.
 func TestThresholdsBesideAWall(t *testing.T) {
 	for off, at := range map[float64]bool{0.39: true, 0.41: false} {
 		for _, side := range []float64{1, -1} {

@@ -12,8 +12,7 @@ import (
 	"pourplane/survey"
 )
 
-// Duplicates says what to do with two shots at one place that differ in
-// elevation.
+// Duplicates is what to do with two shots at one place with different elevations.
 type Duplicates uint8
 
 const (
@@ -32,19 +31,19 @@ type Data struct {
 	Words      Words
 }
 
-// Words says how notes and errors write lengths, given in metres. What is nil is
-// written in metres and millimetres.
+// Words writes lengths in notes and errors. They are given in metres. A nil function writes
+// metres and millimetres.
 type Words struct {
 	Depth, Length, Elevation func(m float64) string
 	Place                    func(Vec) string // in plan, on the grid of the survey
-	// Beside writes a place on the floor by its walls; nil: as Place does.
+	// Beside gives a place on the floor by its walls; nil: as Place does.
 	Beside func(*Floor, Vec) string
 }
 
 // At writes a place in plan on the grid of the survey.
 func (w Words) At(p Vec) string { return w.filled().Place(p) }
 
-// filled returns w with the metric words where it has none.
+// filled returns w with the metric functions in place of nil ones.
 func (w Words) filled() Words {
 	if w.Depth == nil {
 		w.Depth = func(m float64) string { return fmt.Sprintf("%.1f mm", m*1000) }
@@ -64,16 +63,15 @@ func (w Words) filled() Words {
 	return w
 }
 
-// sameElevation is how far two elevations at one place may differ and still be
-// one: a micrometre, below anything that is measured, above the rounding of a
-// change of unit.
+// sameElevation is how far two elevations at one place may differ and still count as one: a
+// micrometre, less than anyone can measure and more than the rounding of a unit conversion.
 const sameElevation = 1e-6
 
 // crossingElevation is how far two breaklines may differ where they cross, m.
 const crossingElevation = 0.0005
 
-// Constraint marks in the plan and in each region's mesh. None is
-// [delaunay.Toggle]: an edge that two rings share is a wall all the same.
+// Constraint marks in the plan and in each region's mesh. None equals [delaunay.Toggle]: an
+// edge shared by two rings still counts as a wall.
 const (
 	wall   uint8 = 1 << (iota + 1) // an edge of a ring
 	step                           // a line without elevations
@@ -82,18 +80,16 @@ const (
 
 // NewFloor triangulates the shots inside the outline, region by region.
 //
-// The plan is cut into regions by the outlines and by the lines without
-// elevations; each region is a surface of its own, so that a step keeps both of
-// its elevations. A shot belongs to the region it lies in, or to the one its
-// Part names; on the edge of two regions to both, or to the one whose shots it clearly
-// agrees with, see [Floor.Notes]. Corners and walls without an elevation get one from a plane fitted
-// to the nearest shots, see [TIN.Fitted]. A breakline that meets a wall gives the
-// wall its elevation there.
+// Outlines and lines without elevations cut the plan into regions. Each region is a surface
+// of its own, so a step keeps both its elevations. A shot belongs to the region it is in, or
+// to the one that its Part names. On the edge of two regions it belongs to both, or to the
+// one whose shots it clearly agrees with, see [Floor.Notes]. Corners and walls without an
+// elevation get one from a plane fitted to the nearest shots, see [TIN.Fitted]. A breakline
+// that meets a wall gives the wall its elevation there.
 //
-// Errors are [*survey.Error] naming file and line: an outline that crosses
-// itself or another, an opening outside every outline, two elevations at one
-// place, a region without three shots off one line, breaklines that cross at
-// different elevations.
+// Errors are [*survey.Error] with file and line: an outline that crosses itself or another,
+// an opening outside every outline, two elevations at one place, a region without three
+// shots off one line, breaklines that cross at different elevations.
 func NewFloor(d Data) (*Floor, error) {
 	if len(d.Shots) == 0 && len(d.Rings) == 0 {
 		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that are not on one line"}
@@ -111,10 +107,10 @@ func NewFloor(d Data) (*Floor, error) {
 	return b.floor, nil
 }
 
-// builder holds the stages of NewFloor. Its vertices are the corners of rings
-// and lines and the places where they cross; shots join them region by region.
+// builder holds the stages of NewFloor. Its vertices are the corners of rings and lines and
+// the places where they cross. Shots are added region by region.
 type builder struct {
-	ofWalls []func() survey.Note // worded when the floor has its walls
+	ofWalls []func() survey.Note // written when the floor has its walls
 	data    Data
 	words   Words
 	floor   *Floor
@@ -131,27 +127,27 @@ type builder struct {
 	rings   []*ring
 	regions []*region
 	boxes   *edgeTree         // round the regions, see [builder.setBoxes]
-	parting []chain           // lines without elevations, cut where they meet anything
-	loose   map[[2]int32]bool // pieces of them that part nothing
+	parting []chain           // lines without elevations, cut where they meet any other
+	loose   map[[2]int32]bool // pieces of them that separate nothing
 	creases []chain           // lines with elevations and loose pieces of steps
-	shared  []sharedShot      // shots on an edge of several regions, in all of them until their side is found
+	shared  []sharedShot      // shots on an edge of several regions, in all of them until one side is chosen
 }
 
 // region is a piece of the plan.
 type region struct {
 	name  string
-	outer string    // name of the outline it lies in
+	outer string    // name of its outline
 	rings [][]int32 // vertices, floor on the left
 	tree  *edgeTree
-	round *edgeTree    // of the outer walls alone
-	edge  []borderEdge // as tree counts them in edge.at
+	round *edgeTree    // of the outer walls only
+	edge  []borderEdge // numbered as edge.at in tree
 	shots []int32
 }
 
 type borderEdge struct {
 	a, b   int32
 	splits []int32 // vertices between a and b
-	shots  []int32 // shots that lie on it
+	shots  []int32 // shots on the edge
 }
 
 // chain is a line as vertices.
@@ -187,7 +183,7 @@ func (b *builder) setLattice() {
 	}
 }
 
-// drop leaves shot i out, for the reason given; it is told once.
+// drop leaves shot i out for the reason given and reports it once.
 func (b *builder) drop(i int32, format string, args ...any) {
 	if !b.dropped[i] {
 		b.dropped[i] = true
@@ -199,8 +195,8 @@ func (b *builder) note(k survey.NoteKind, at survey.Pos, format string, args ...
 	b.floor.Notes = append(b.floor.Notes, survey.Notef(k, at, format, args...))
 }
 
-// add returns the vertex at k, made if it is new. A vertex takes the first
-// elevation that it is given; another one there is an error.
+// add returns the vertex at k and makes it if it is new. A vertex takes the first elevation
+// it is given; a different one is an error.
 func (b *builder) add(k Vec, z float64, at survey.Pos) (int32, error) {
 	v, ok := b.vertex[k]
 	if !ok {
@@ -231,8 +227,8 @@ func (b *builder) twoElevations(k Vec, at1 survey.Pos, z1 float64, at2 survey.Po
 	}
 }
 
-// beside writes a place of an error by the walls of the outlines, as the finished floor has
-// them.
+// beside gives a place in an error by the walls of the outlines, as the finished floor
+// would.
 func (b *builder) beside(p Vec) string {
 	walls := &Floor{Data: b.data, Hull: true}
 	for _, r := range b.rings {
@@ -282,7 +278,7 @@ func (b *builder) checkRings() error {
 	for i, v := range hull {
 		p := b.data.Shots[v]
 		r.k = append(r.k, b.shot[v])
-		p.Z = math.NaN() // the shot itself brings its elevation
+		p.Z = math.NaN() // the shot itself gives its elevation
 		r.points = append(r.points, p)
 		n := b.shot[hull[(i+1)%len(hull)]]
 		twice.Add((b.shot[v].X - b.shot[hull[0]].X) * (n.Y - b.shot[hull[0]].Y))
@@ -301,7 +297,7 @@ func firstFile(points []survey.Point) string {
 	return points[0].At.File
 }
 
-// pieces collects the edges of chains and where they are to be split.
+// pieces collects the edges of chains and the places where each is split.
 type pieces struct {
 	edges  []edge // owner: which chain; at: which piece of it
 	splits [][]int32
@@ -318,7 +314,7 @@ func (p *pieces) add(b *builder, owner int, v []int32, closed bool) {
 	p.splits = make([][]int32, len(p.edges))
 }
 
-// between returns the vertices of piece i from a to c, its ends included.
+// between returns the vertices of piece i from a to c, both included.
 func (b *builder) between(a, c int32, splits []int32) []int32 {
 	s := slices.Clone(splits)
 	from := b.k[a]
@@ -328,8 +324,8 @@ func (b *builder) between(a, c int32, splits []int32) []int32 {
 	return slices.Compact(append(append([]int32{a}, s...), c))
 }
 
-// touch splits e at an end of f that lies on it. An edge that is also crossed is
-// cut in pieces whose ends are rounded, on which that end would lie no longer.
+// touch splits e at an end of f that is on it. Not if e is also crossed: its pieces then
+// have rounded ends, and that end would no longer be on them.
 func (p *pieces) touch(b *builder, e, f *edge) {
 	for _, k := range []Vec{f.a, f.b} {
 		if k != e.a && k != e.b && within(e.a, e.b, k) && orient(e.a, e.b, k) == 0 {
@@ -452,7 +448,7 @@ func (b *builder) mesh(k []Vec) (*delaunay.Mesh, error) {
 	return delaunay.Triangulate(x, y)
 }
 
-// tooClose explains a crossing that rounding to the lattice brought about.
+// tooClose is the error for a crossing that rounding to the lattice caused.
 func (b *builder) tooClose(c chain, err error) error {
 	return &survey.Error{Pos: c.at, Element: fmt.Sprintf("line %q", c.name),
 		Found: "an edge that passes within a nanometre of another line", Want: "lines that cross clearly or meet at a common place", Err: err}
@@ -467,7 +463,7 @@ func (b *builder) triangulate() error {
 		}
 		out := Region{Name: r.name, TIN: t, Shots: b.data.Shots}
 		if len(b.regions) > 1 || slices.Contains(b.dropped, true) {
-			out.Shots = nil // a million shots are not copied without need
+			out.Shots = nil // saves a copy of up to a million shots
 			for v, i := range t.Shot {
 				if i >= 0 {
 					t.Shot[v] = int32(len(out.Shots))

@@ -47,9 +47,8 @@ var room = ringOf("room", survey.Outer, 0, 0, 9, 0, 9, 4.5, 4, 4.5, 4, 8, 0, 8)
 
 func sloped(x, y float64) float64 { return 9.9 + 0.004*x - 0.002*y }
 
-// A tilted floor in an L-shaped room: no shot reaches a wall, the fitted edge
-// must follow the slope. Closed form: each rectangle's area times the depth in
-// its middle.
+// A tilted floor in an L-shaped room: no shot reaches a wall, so the fitted edge must follow
+// the slope. Closed form: each rectangle's area times the depth at its middle.
 func TestTiltedFloorInAnLShapedRoom(t *testing.T) {
 	shots := shotsOn(0.3, 0.3, 8.7, 4.2, 0.7, sloped)
 	shots = append(shots, shotsOn(0.3, 5.2, 3.5, 7.6, 0.8, sloped)...)
@@ -86,7 +85,7 @@ func TestPyramidPit(t *testing.T) {
 	near(t, "area", r.Area, 64, 1e-12)
 }
 
-// A floor that the target cuts: a wedge of fill on one side, of cut on the other.
+// The target cuts the floor: a wedge of fill on one side, of cut on the other.
 func TestWedgeCutByTheTarget(t *testing.T) {
 	f := build(t, Data{
 		Shots: shotsOn(0.5, 0.5, 5.5, 3.5, 0.5, func(x, _ float64) float64 { return 0.05 * (x - 2) }),
@@ -99,9 +98,9 @@ func TestWedgeCutByTheTarget(t *testing.T) {
 	near(t, "cut area", r.CutArea, 16, 1e-10)
 }
 
-// Grid of nine depths. Data and method: surveying textbook example 10.18, as its
-// Scilab companion gives them; 100·(10.0 + 2·11.1 + 4·3.1)/4 = 1 115 m³. Cut along
-// either diagonal throughout, the triangles give the same.
+// Grid of nine depths. Data and method: surveying textbook example 10.18, as in its Scilab
+// companion; 100·(10.0 + 2·11.1 + 4·3.1)/4 = 1 115 m³. With all diagonals in either
+// direction the triangles give the same.
 func TestBorrowPitNineDepths(t *testing.T) {
 	depth := []float64{2.8, 3.2, 2.6, 2.6, 3.1, 2.4, 2.4, 2.9, 2.2}
 	var shots []survey.Point
@@ -112,11 +111,10 @@ func TestBorrowPitNineDepths(t *testing.T) {
 	near(t, "fill", f.To(Horizontal(0), nil).Fill, 1115, 1e-9)
 }
 
-// Grid with a stepped outline. Same source, example 10.19: the four-corner
-// formula gives 2 448.5 m³. Triangles with all diagonals one way give 2 443.167
-// or 2 453.833, whose mean is the four-corner value: by the rule for cocircular
-// corners all run from south-west to north-east here, so the answer must be one
-// of the two, 0.2 % from the formula.
+// Grid with a stepped outline. Same source, example 10.19: the four-corner formula gives 2
+// 448.5 m³. Triangles with all diagonals in one direction give 2 443.167 or 2 453.833, whose
+// mean is the four-corner value. By the rule for cocircular corners all run from south-west
+// to north-east here, so the answer must be one of the two, 0.2 % from the formula.
 func TestBorrowPitSteppedOutline(t *testing.T) {
 	rows := [][]float64{
 		{103.71, 103.85, 104.35, 104.95, 104.09},
@@ -151,8 +149,8 @@ func TestTriangularPrisms(t *testing.T) {
 	near(t, "fill", build(t, Data{Shots: shots}).To(Horizontal(0), nil).Fill, 2685, 1e-9)
 }
 
-// Two levels along one line: each side keeps its own, though shots stop half a
-// metre from the step and none stands on it.
+// Two levels along one line: each side keeps its own, though shots stop half a metre from
+// the step and none is on it.
 func TestStepKeepsBothElevations(t *testing.T) {
 	step := survey.Breakline{Name: "step", Points: []survey.Point{{X: -0.2, Y: 3, Z: math.NaN()}, {X: 6.2, Y: 3, Z: math.NaN()}}}
 	shots := shotsOn(0.5, 0.5, 5.5, 2.5, 0.5, func(x, _ float64) float64 { return 0.01 * x })
@@ -171,7 +169,7 @@ func TestStepKeepsBothElevations(t *testing.T) {
 	}
 }
 
-// A line without elevations that does not part the floor is only an edge.
+// A line without elevations that does not divide the floor is only an edge.
 func TestLooseLineDoesNotPart(t *testing.T) {
 	line := survey.Breakline{Points: []survey.Point{{X: 1, Y: 1.1, Z: math.NaN()}, {X: 4, Y: 2.3, Z: math.NaN()}}}
 	f := build(t, Data{Shots: shotsOn(0.5, 0.5, 5.5, 2.5, 0.5, sloped), Lines: []survey.Breakline{line}, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 3, 0, 3)}})
@@ -181,8 +179,8 @@ func TestLooseLineDoesNotPart(t *testing.T) {
 	near(t, "fill", f.To(Horizontal(10), nil).Fill, 18*(10-sloped(3, 1.5)), 1e-11)
 }
 
-// A step that stops short of a wall parts nothing, and a line beside the floor does
-// nothing; both are said.
+// A step that stops short of a wall separates nothing, and a line beside the floor does
+// nothing; both are reported.
 func TestStepThatDoesNotReachIsSaid(t *testing.T) {
 	d := Data{Shots: shotsOn(0.5, 0.5, 5.5, 2.5, 0.5, sloped), Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 3, 0, 3)}}
 	for _, c := range []struct {
@@ -205,8 +203,8 @@ func TestStepThatDoesNotReachIsSaid(t *testing.T) {
 	}
 }
 
-// A pit with an outline of its own inside the hall: shots on the rim belong to
-// the region they name, so two elevations stand at one place.
+// A pit with its own outline inside the hall: shots on the rim belong to the region they
+// name, so one place has two elevations.
 func TestPitIsARegionOfItsOwn(t *testing.T) {
 	hall := ringOf("hall", survey.Outer, 0, 0, 8, 0, 8, 6, 0, 6)
 	pit := ringOf("pit", survey.Outer, 2, 2, 4, 2, 4, 4, 2, 4)
@@ -253,8 +251,8 @@ func TestShotsOutsideAreCounted(t *testing.T) {
 	}
 }
 
-// Shots that rounding pushed out of the outline stand at the wall: a dip there keeps
-// its depth, whichever way the room is turned and whatever the rows' order.
+// Shots that rounding pushed out of the outline count as at the wall: a dip there keeps its
+// depth, at any angle of the room and in any order of rows.
 func TestWallShotsOutsideByAHair(t *testing.T) {
 	dip := func(x, y float64) float64 { return 10 - 0.015*max(0, 1-math.Hypot(x-3, y)) }
 	for _, turn := range []float64{0, 30, 77} {
@@ -296,15 +294,15 @@ func TestWallShotsOutsideByAHair(t *testing.T) {
 		if fills[0].Fill != fills[1].Fill {
 			t.Errorf("turned by %g: %g m³, in reverse %g", turn, fills[0].Fill, fills[1].Fill)
 		}
-		// Four squares a side hold the dip; corners a b c d and the diagonal ac make
-		// A/6 × (2a + b + 2c + d), and rounding decides which diagonal it is.
+		// Four squares a side hold the dip. Corners a b c d and the diagonal ac make A/6 ×
+		// (2a + b + 2c + d); rounding decides which diagonal it is.
 		if v := fills[0].Fill; v < 0.00719 || v > 0.00845 {
 			t.Errorf("turned by %g: fill %g m³, want 0.0072 to 0.0084 m³", turn, v)
 		}
 	}
 }
 
-// Past 5 mm a shot is none of the wall.
+// More than 5 mm outside, a shot does not belong to the wall.
 func TestShotsBeyondTheWall(t *testing.T) {
 	shots := append(shotsOn(0.5, 0.5, 7.5, 5.5, 0.5, sloped), survey.Point{X: 8.006, Y: 3, Z: 9}, survey.Point{X: 8.004, Y: 3, Z: 9.5}, survey.Point{X: 8.003, Y: 3, Z: 9.6})
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 8, 0, 8, 6, 0, 6)}})
@@ -363,7 +361,7 @@ func TestDuplicateRules(t *testing.T) {
 	}{{Mean, -0.45, 6}, {First, -0.3, 5}, {Last, -0.3, 5}} {
 		f := build(t, Data{Shots: append(slices.Clone(base), add...), Duplicates: c.rule})
 		if c.rule == Mean {
-			// The third row repeats the first; three elevations, two of them alike.
+			// The third row repeats the first: three elevations, two of them equal.
 			near(t, "least elevation", slices.Min(f.Regions[0].TIN.Z), -0.45, 1e-15)
 		} else {
 			near(t, "least elevation", slices.Min(f.Regions[0].TIN.Z), c.z, 1e-15)
@@ -374,8 +372,8 @@ func TestDuplicateRules(t *testing.T) {
 	}
 }
 
-// The answer is a function of the shots, not of their order, and of the floor,
-// not of where the grid has its origin.
+// The answer depends on the shots, not on their order, and on the floor, not on the origin
+// of the grid.
 func TestOrderAndOriginDoNotMatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
@@ -413,8 +411,8 @@ func TestOrderAndOriginDoNotMatter(t *testing.T) {
 				t.Fatalf("shuffled rows change the answer: %+v, %+v", a, b)
 			}
 		}
-		// Moved, the grid's cocircular corners are still so, and cut the same way.
-		// (Walls are cut into pieces whose ends are rounded, so they are left out.)
+		// After the move the grid's corners are still cocircular and are cut the same way.
+		// (Walls are cut into pieces with rounded ends, so they are left out.)
 		a, c := one(0, 0, false, false), one(431207, 4512896, true, false)
 		if math.Abs(a.Fill-c.Fill) > 1e-12*a.Fill || math.Abs(a.Area-c.Area) > 1e-12*a.Area || a.Triangles != c.Triangles {
 			t.Fatalf("moved to grid coordinates: fill %.12g, area %.12g; at the origin %.12g, %.12g", c.Fill, c.Area, a.Fill, a.Area)
@@ -422,8 +420,8 @@ func TestOrderAndOriginDoNotMatter(t *testing.T) {
 	})
 }
 
-// A survey moved by a million metres, to site coordinates, has the same answer to
-// twelve digits, walls and fits included.
+// A survey moved by a million metres, to site coordinates, gives the same answer to twelve
+// digits, walls and fits included.
 func TestMovedByAMillionMetres(t *testing.T) {
 	one := func(dx, dy float64) Fill {
 		var shots []survey.Point
@@ -454,9 +452,8 @@ func TestMovedByAMillionMetres(t *testing.T) {
 	}
 }
 
-// Random shots in random simple rooms: triangles cover the outline less its
-// openings, fill less cut is area times mean depth, and a turned floor has the
-// same volume.
+// Random shots in random simple rooms: triangles cover the outline minus its openings, fill
+// minus cut is area times mean depth, and a turned floor has the same volume.
 func TestCoverageAndRotation(t *testing.T) {
 	var made refusals
 	rapid.Check(t, func(t *rapid.T) {
@@ -509,9 +506,9 @@ func TestCoverageAndRotation(t *testing.T) {
 			t.Fatalf("fill less cut %g, area times mean %g", a.Fill-a.Cut, a.Area*a.Mean)
 		}
 		b, _, _ := turn(0.7)
-		// The number of pieces of a wall may change where its length is a whole
-		// number of spacings, which a turn can tip; the fitted elevations then
-		// differ, so only what does not rest on them is compared to the digit.
+		// The number of pieces of a wall may change if its length is a whole number of
+		// spacings, which a turn can tip. The fitted elevations then differ, so only values
+		// independent of them are compared to the digit.
 		if a.Triangles == b.Triangles && math.Abs(a.Fill-b.Fill) > 1e-7 {
 			t.Fatalf("turned floor: fill %.12g, before %.12g", b.Fill, a.Fill)
 		}
@@ -580,8 +577,8 @@ func cutAlong(t *testing.T, tin *TIN, a, b Vec) (left, right *Floor) {
 		if len(s.Faces) == 0 {
 			return nil
 		}
-		// Corners that rounding moved across a neighbour by a nanometre are no
-		// overlap worth telling, so the parts are taken triangle by triangle.
+		// Corners that rounding moved across a neighbour by a nanometre are not a real
+		// overlap, so the parts are taken triangle by triangle.
 		out := &Floor{}
 		for _, face := range s.Faces {
 			one := survey.Surface{Declared: undeclared, Faces: [][3]int32{{0, 1, 2}}}

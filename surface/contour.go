@@ -1,19 +1,19 @@
 package surface
 
-// Contour is a line of equal depth. Closed lines do not repeat their first
-// place. Depth grows to the left of the direction of travel.
+// Contour is a line of equal depth. A closed line does not repeat its first place. Depth
+// increases to the left of its direction.
 type Contour struct {
 	Level  float64
 	Line   []Vec // on the grid of the survey
 	Closed bool
 }
 
-// Contours traces the lines along which depth equals each of levels, on the
-// triangles themselves: within a triangle a line is straight and exact. depth
-// has one value a vertex, as [TIN.Depths] gives it.
+// Contours traces the lines along which depth equals each of levels, on the triangles
+// themselves: within a triangle a line is straight and exact. depth has one value per
+// vertex, see [TIN.Depths].
 //
-// A vertex that lies exactly on a level counts as above it, so that every line
-// is either closed or ends at an edge of the floor, and none branches.
+// A vertex exactly on a level counts as above it, so every line is closed or ends at an edge
+// of the floor, and none branches.
 func (t *TIN) Contours(depth, levels []float64) []Contour {
 	var out []Contour
 	done := make([]bool, t.Len())
@@ -94,8 +94,8 @@ func (c *Contour) add(p Vec) {
 	}
 }
 
-// cross returns the place where half-edge h meets level, reckoned from its upper
-// end so that both triangles agree to the bit.
+// cross returns the place where half-edge h meets level. It is computed from the upper end,
+// so that both triangles get the same bits.
 func (t *TIN) cross(depth []float64, level float64, h int32) Vec {
 	a, b := t.V[h], t.V[next(h)]
 	if depth[a] < depth[b] {

@@ -8,8 +8,8 @@ import (
 	"pourplane/survey"
 )
 
-// A cone over a fine grid: the contour is closed, every place on it has the
-// level's depth, and it encloses the area above the level.
+// A cone over a fine grid: the contour is closed, every place on it has the level's depth,
+// and it encloses the area above the level.
 func TestContoursEncloseTheAreaAboveTheirLevel(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(-4, -4, 4, 4, 0.25, func(x, y float64) float64 { return math.Hypot(x, y) / 100 })})
 	tin := f.Regions[0].TIN
@@ -20,12 +20,12 @@ func TestContoursEncloseTheAreaAboveTheirLevel(t *testing.T) {
 			t.Fatalf("level %g: %d lines, want one closed", level, len(lines))
 		}
 		q := tin.quantities(depth, []float64{level})
-		// Depth grows to the left, so the line runs counter-clockwise round it.
+		// Depth increases to the left, so the line runs counter-clockwise.
 		near(t, "area", signedArea(lines[0].Line), q.overArea[0].Value(), 1e-9)
 	}
 }
 
-// On a random floor lines never end inside it, and their ends lie on its edge.
+// On a random floor lines never end inside it; their ends are on its edge.
 func TestContoursEndAtTheEdge(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	var shots []survey.Point
@@ -100,7 +100,7 @@ func TestProfileFollowsTheFloor(t *testing.T) {
 			near(t, "elevation", s.Elevation, zz, 1e-9)
 		}
 	}
-	// Along a wall, where triangles lie on one side only.
+	// Along a wall, with triangles on one side only.
 	if p := f.Profile(Vec{0, 0}, Vec{0, 8}); len(p) != 1 || math.Abs(p[0][len(p[0])-1].Distance-8) > 1e-8 {
 		t.Errorf("profile along the wall: %v", p)
 	}

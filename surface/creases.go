@@ -39,8 +39,8 @@ func (b *builder) crossCreases() error {
 	return nil
 }
 
-// judgeSteps warns of steps that part nothing: most stop a little short of a wall,
-// and the fill of both sides is then wrong.
+// judgeSteps warns of steps that separate nothing. Most stop a little short of a wall, and
+// the fill on both sides is then wrong.
 func (b *builder) judgeSteps() {
 	for _, c := range b.parting {
 		var loose sum.Sum
@@ -90,7 +90,7 @@ func (b *builder) splitCreases() error {
 		}
 	}
 	p.splits = make([][]int32, len(p.edges))
-	// elevation returns that of a line where it is crossed, NaN if it has none.
+	// elevation returns a line's elevation where it is crossed, NaN if it has none.
 	elevation := func(e *edge, at Vec) float64 {
 		za, zb := b.z[b.vertex[e.a]], b.z[b.vertex[e.b]]
 		return za + e.a.Distance(at)/e.a.Distance(e.b)*(zb-za)
@@ -100,7 +100,7 @@ func (b *builder) splitCreases() error {
 			return nil
 		}
 		if meet(e.a, e.b, f.a, f.b) != exact.Cross {
-			// A line through a corner gives it its elevation, as it does a wall.
+			// A line through a corner gives the corner its elevation, as it does for a wall.
 			for _, g := range [][2]*edge{{e, f}, {f, e}} {
 				line, other := g[0], g[1]
 				p.touch(b, line, other)
@@ -137,7 +137,7 @@ func (b *builder) splitCreases() error {
 			}
 		}
 		if v, ok := b.vertex[at]; ok && math.Abs(b.z[v]-z) <= crossingElevation {
-			z = math.NaN() // a third line through the same place: what stands there holds
+			z = math.NaN() // a third line through the same place: the elevation already there is kept
 		}
 		v, err := b.add(at, z, where)
 		p.splits[e.at] = append(p.splits[e.at], v)

@@ -9,24 +9,24 @@ import (
 )
 
 const (
-	// nearLine is how far from a line, in steps of the lattice, a place still counts
-	// as on it: places on walls, creases and steps that run at an angle are rounded to
-	// the lattice. The rounding of the arithmetic below is under a quarter of a step,
-	// so which side a place lies on is never guessed.
+	// nearLine is how far from a line, in lattice steps, a place still counts as on it:
+	// places on walls, creases and steps that run at an angle are rounded to the lattice.
+	// The rounding of the arithmetic below is under a quarter of a step, so the side of a
+	// place is never a guess.
 	nearLine = 2
 
-	// Where a line meets a wall at a small angle, that moves the place where they meet along
-	// the line by many steps. A bit of line no longer than this, a micrometre, that parts
-	// nothing is such a place, no line that ends in the floor.
+	// If a line meets a wall at a small angle, rounding moves the meeting place many steps
+	// along the line. A bit of line up to this length, a micrometre, that separates nothing
+	// comes from that. It is not a line that ends inside the floor.
 	looseEnd = 1000
 
-	// farthestLine is how far from the floor's origin a line may reach, m.
+	// farthestLine is the max distance of a line from the floor's origin, m.
 	farthestLine = 1e6
 )
 
 // Parts is a floor cut along lines.
 type Parts struct {
-	Pieces []*Floor // from west to east by their most western corner, then from south to north
+	Pieces []*Floor // from west to east by their westernmost corner, then from south to north
 	Joins  []Join   // where two pieces meet
 }
 
@@ -34,16 +34,16 @@ type Parts struct {
 type Join struct {
 	Line   int    // number of the line among those given, from 0; -1 along a step
 	Pieces [2]int // numbers in Parts.Pieces, the smaller first
-	// Run is the floor along the stretch from its western end, straight between the
-	// stations; at a step it is the lower side.
+	// Run is the floor along the stretch from its western end, straight between stations; at
+	// a step it is the lower side.
 	Run []Station
 }
 
 // Length returns the length of a stretch in plan, m.
 func (j Join) Length() float64 { return j.Run[len(j.Run)-1].Distance }
 
-// Heights returns the least and the greatest depth from the floor along j to target, m;
-// negative where the floor stands above target.
+// Heights returns the min and max depth from the floor along j to target, m; negative where
+// the floor is above target.
 func (j Join) Heights(target Plane) (least, greatest float64) {
 	least, greatest = math.Inf(1), math.Inf(-1)
 	for _, s := range j.Run {
@@ -53,28 +53,29 @@ func (j Join) Heights(target Plane) (least, greatest float64) {
 	return least, greatest
 }
 
-// Cut cuts the floor along lines without changing its surface: triangles that a
-// line crosses are split there, and a new corner is on the surface, so areas and fills of
-// the pieces sum to those of the whole but for rounding. Lines are on the grid of the survey; what reaches beyond the walls
-// does nothing. The two sides of a step are one piece unless a line runs along it.
+// Cut cuts the floor along lines without changing its surface. Triangles that a line crosses
+// are split there and the new corners are on the surface, so the areas and fills of the
+// pieces sum to those of the whole except for rounding. Lines are on the grid of the survey;
+// parts beyond the walls do nothing. The two sides of a step are one piece unless a line
+// runs along it.
 //
-// A place within two lattice steps (nanometres) of a line is on it, and a line that ends or
-// turns as near to a corner of the surface, or to an edge, does so there. Of a triangle as
-// thin as that, the parts may have no area.
+// A place within two lattice steps (nanometres) of a line is on it. A line that ends or
+// turns that close to a corner or an edge of the surface does so on it. A triangle as thin
+// as that may have parts with no area.
 //
-// Each piece is a floor of its own with the shots it stands on; those on a line
-// belong to both sides. Its Data is empty but for the words, its Perimeter is that of
-// the walls, not of the lines; if it is cut again, its whole edge is wall.
+// Each piece is a separate floor with its own shots; shots on a line belong to both sides.
+// Its Data is empty except for the words. Its Perimeter counts walls, not lines; if it is
+// cut again, its whole edge is wall.
 //
-// Errors are [*survey.Error] that name the line by its number from 1: no two
-// places, a place that is not finite or out of all reach, a line that does not
-// cross the floor, one that ends inside it or does not part it; or the floor, where
-// rounding leaves its cut triangles on top of each other.
+// Errors are [*survey.Error] that give the line's number from 1: fewer than two places, a
+// place that is not finite or too far away, a line that does not cross the floor, one that
+// ends inside the floor or does not divide it. Or they name the floor, if rounding leaves
+// its cut triangles on top of each other.
 func (f *Floor) Cut(lines [][]Vec) (*Parts, error) { return f.cut(lines, nil, false) }
 
-// CutRegions cuts as [Floor.Cut] does, and along every step, so that each piece lies in
-// one region. Line i cuts the region with number only[i] alone; with no numbers at all each
-// line cuts every region it crosses.
+// CutRegions cuts as [Floor.Cut] does, and also along every step, so that each piece is in
+// one region. Line i cuts only region number only[i]; if only is nil each line cuts every
+// region it crosses.
 func (f *Floor) CutRegions(lines [][]Vec, only []int) (*Parts, error) {
 	return f.cut(lines, only, true)
 }
@@ -114,7 +115,7 @@ func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 	return c.parts(len(lines))
 }
 
-// tangled refuses p, of which triangles a and b lie on the same side of one edge.
+// tangled is the error for p when triangles a and b are on the same side of one edge.
 func (p *patch) tangled(c *cutter, a, b int32) error {
 	name := "floor"
 	if p.region.Name != "" {
@@ -126,14 +127,14 @@ func (p *patch) tangled(c *cutter, a, b int32) error {
 		Hint:  "move the lines that cross the floor there by a few millimetres"}
 }
 
-// segment is a straight piece of a line, on the lattice, its ends in the order of
-// [Vec.less] so that a line cuts alike whichever way it runs.
+// segment is a straight piece of a line, on the lattice. Its ends are in the order of
+// [Vec.less], so a line cuts the same in either direction.
 type segment struct {
 	edge   // owner: which line; at: which piece of it
 	length float64
 }
 
-// off returns how far p lies to the left of the line through s, in steps; 0 on it.
+// off returns how far p is to the left of the line through s, in steps; 0 on it.
 func (s *segment) off(p Vec) float64 {
 	d := (float64((s.b.X-s.a.X)*(p.Y-s.a.Y)) - float64((s.b.Y-s.a.Y)*(p.X-s.a.X))) / s.length
 	if math.Abs(d) <= nearLine {
@@ -142,13 +143,13 @@ func (s *segment) off(p Vec) float64 {
 	return d
 }
 
-// along returns how far along s the foot of p lies, in steps.
+// along returns how far along s the foot of p is, in steps.
 func (s *segment) along(p Vec) float64 {
 	return (float64((s.b.X-s.a.X)*(p.X-s.a.X)) + float64((s.b.Y-s.a.Y)*(p.Y-s.a.Y))) / s.length
 }
 
-// covers reports whether the stretch from p to q, both on the line through s, is a
-// part of s. Lines are split where they turn, so the middle speaks for all.
+// covers reports whether the stretch from p to q, both on the line through s, is part of s.
+// Lines are split where they turn, so checking the middle is enough.
 func (s *segment) covers(p, q Vec) bool {
 	m := (s.along(p) + s.along(q)) / 2
 	return 0 <= m && m <= s.length
@@ -162,31 +163,31 @@ type cutter struct {
 	lattice
 	words    Words
 	only     []int     // per line: the region it cuts; nil: every line cuts all
-	apart    bool      // steps part the floor like lines
+	apart    bool      // steps divide the floor as lines do
 	lines    [][]Vec   // on the lattice
-	segments []segment // of the lines, then the steps that part, with -1 as owner
+	segments []segment // of the lines, then the dividing steps, with -1 as owner
 	patches  []*patch
 
 	cells []cell
 	links []link
-	joint []int32 // cells that are one piece, as a forest
+	joint []int32 // cells that are one piece, as a disjoint-set forest
 }
 
 // patch is the surface of a region while it is cut.
 type patch struct {
 	region Region
 	t      *TIN
-	k      []Vec      // on the lattice; new corners are between its places
+	k      []Vec      // on the lattice; new corners may be between its places
 	ends   [][2]int32 // per corner: the ends of the edge that it splits, -1 where it splits none
 	dam    []int32    // per half-edge: the segment along it, -1 for none
 	cell   []int32    // per triangle
-	thin   []bool     // per triangle: it was left over between lines that all but meet, and joined to a neighbour
+	thin   []bool     // per triangle: a sliver between lines that almost meet, joined to a neighbour
 }
 
 // cell is a part of a patch that no line crosses.
 type cell struct {
 	patch *patch
-	first [2]Vec // the most western corner, and middle of its triangles
+	first [2]Vec // the westernmost corner, and the middle of its triangles
 	piece int
 }
 
@@ -210,8 +211,8 @@ func (c *cutter) newPatch(r Region) *patch {
 	return p
 }
 
-// back returns metres from the origin as steps: whole ones where metres are those
-// of a place of the lattice, fractions at the corners that an earlier cut made.
+// back returns metres from the origin as steps: whole ones for a place of the lattice,
+// fractions at the corners that an earlier cut made.
 func (c *cutter) back(m float64) float64 {
 	if k := math.Round(m * c.per); k/c.per == m {
 		return k
@@ -219,7 +220,7 @@ func (c *cutter) back(m float64) float64 {
 	return m * c.per
 }
 
-// beside writes the place k of the lattice by the walls of the floor.
+// beside gives the place k of the lattice by the walls of the floor.
 func (c *cutter) beside(k Vec) string { return c.words.Beside(c.f, c.grid(k)) }
 
 func lineName(i int) string { return fmt.Sprintf("cut line %d", i+1) }
@@ -273,8 +274,8 @@ func (c *cutter) checkEnds() error {
 	return nil
 }
 
-// depthInside returns how far e lies from the edge of the region it lies in, in
-// steps; 0 outside the floor.
+// depthInside returns the distance of e from the edge of its region, in steps; 0 outside the
+// floor.
 func (c *cutter) depthInside(e Vec) float64 {
 	lo, hi := c.f.Bounds()
 	if at := c.grid(e); at.X < lo.X || at.X > hi.X || at.Y < lo.Y || at.Y > hi.Y {
@@ -299,7 +300,7 @@ func (c *cutter) depthInside(e Vec) float64 {
 	return 0
 }
 
-// label parts p into cells.
+// label divides p into cells.
 func (c *cutter) label(p *patch) {
 	n := int32(p.t.Len())
 	p.cell = make([]int32, n)
@@ -307,7 +308,7 @@ func (c *cutter) label(p *patch) {
 		p.cell[t] = -1
 	}
 	p.thin = make([]bool, n)
-	// flood gives triangle seed and all it is joined to the label id.
+	// flood gives the label id to triangle seed and to all triangles joined to it.
 	var stack, found []int32
 	flood := func(seed, id int32) {
 		found = found[:0]
@@ -325,7 +326,7 @@ func (c *cutter) label(p *patch) {
 			}
 		}
 	}
-	// What is no wider than a place on a line may be off is no cell: it joins the
+	// A strip no wider than the tolerance of a place on a line is not a cell: it joins the
 	// neighbour along its longest edge.
 	id := int32(0)
 	for seed := range n {
@@ -382,10 +383,10 @@ func (c *cutter) label(p *patch) {
 	}
 }
 
-// middle returns three times the middle of triangle t, on the lattice.
+// middle returns three times the centroid of triangle t, on the lattice.
 func (p *patch) middle(t int32) Vec {
 	a, b, c := p.k[p.t.V[3*t]], p.k[p.t.V[3*t+1]], p.k[p.t.V[3*t+2]]
-	// The sum must not hang on which corner is named first.
+	// The sum must not depend on which corner comes first.
 	x, y := []float64{a.X, b.X, c.X}, []float64{a.Y, b.Y, c.Y}
 	slices.Sort(x)
 	slices.Sort(y)

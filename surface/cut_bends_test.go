@@ -15,8 +15,8 @@ func pyramid(t *testing.T) *Floor {
 }
 
 // The line turns on the edge from (2, 2) to (6, 4), at two thirds of it, rounded to a
-// nanometre. By hand: the line from (-1, -1) reaches the south wall at x = 4/13, that to
-// (8, -1) the east wall at y = 1.6; between them is a figure of four corners.
+// nanometre. By hand: the line from (-1, -1) reaches the south wall at x = 4/13, the line to
+// (8, -1) the east wall at y = 1.6. Between them is a figure of four corners.
 func TestCutTurnsOnAnEdge(t *testing.T) {
 	p := cutInto(t, pyramid(t), Horizontal(10.03), line(-1, -1, 4.666666667, 3.333333333, 8, -1))
 	if len(p.Pieces) != 2 || len(p.Joins) != 2 {
@@ -28,8 +28,8 @@ func TestCutTurnsOnAnEdge(t *testing.T) {
 	near(t, "second dam", p.Joins[1].Length(), inside[3].Distance(inside[2]), 1e-8)
 }
 
-// Every line from the west to the south or east that turns there, but for those that double
-// back, parts the room in two.
+// Every line from the west to the south or east that turns there divides the room in two,
+// except those that double back.
 func TestCutsThatTurnOnAnEdge(t *testing.T) {
 	f := pyramid(t)
 	cuts := 0
@@ -52,8 +52,8 @@ func TestCutsThatTurnOnAnEdge(t *testing.T) {
 	}
 }
 
-// A place two steps from a corner, or from an edge, is on it, and one three steps from it is
-// not: then it is a corner of its own.
+// A place two steps from a corner, or from an edge, is on it. One three steps from it is
+// not: it becomes a separate corner.
 func TestPlacesNextToCornersAndEdges(t *testing.T) {
 	const nm = 1e-9
 	for _, c := range []struct {
@@ -82,8 +82,8 @@ func TestPlacesNextToCornersAndEdges(t *testing.T) {
 	}
 }
 
-// Two shots two steps beside a line along 4 : 3 are on it, and so is where another line
-// crosses the edge between them, to whichever side that place is rounded. The room is of
+// Two shots two steps beside a line in the direction 4 : 3 are on it. So is the place where
+// another line crosses the edge between them, whichever side it is rounded to. The room is
 // 80 mm by 60 mm, where the distance of the shots from the line is not rounded.
 func TestCutAcrossAnEdgeThatIsADam(t *testing.T) {
 	const nm = 1e-9

@@ -18,9 +18,9 @@ type fataler interface {
 	Fatalf(string, ...any)
 }
 
-// cutInto cuts and checks what must hold of any cut: the quantities of the pieces
-// sum to the whole, their triangles are sound, their rings bound them, and each can
-// be cut, drawn and filled as a floor.
+// cutInto cuts and checks what must be true of any cut: the quantities of the pieces sum to
+// the whole, their triangles are sound, their rings bound them, and each can be cut, drawn
+// and filled as a floor.
 func cutInto(t fataler, f *Floor, target Plane, lines ...[]Vec) *Parts {
 	t.Helper()
 	p, err := f.Cut(lines)
@@ -101,7 +101,7 @@ func checkSums(t fataler, f *Floor, p *Parts, target Plane) {
 	}
 }
 
-// The helper must see a cut that lost something.
+// The helper must detect a cut that lost something.
 func TestSumsOfAWrongCutAreRejected(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(0, 0, 6, 4, 1, sloped)})
 	p := cutInto(t, f, Horizontal(10), []Vec{{2.5, -1}, {2.5, 5}})
@@ -146,8 +146,8 @@ func TestWedgeCutAcross(t *testing.T) {
 	}
 }
 
-// Against a second way: the triangles split at the line by themselves, and each
-// half-floor built from faces anew.
+// Against a second method: the triangles are split at the line separately, and each
+// half-floor is built again from faces.
 func TestCutAgainstHalfFloors(t *testing.T) {
 	f := build(t, Data{Shots: wavy(rand.New(rand.NewPCG(3, 1)), 0.7)})
 	lo, hi := f.Bounds()
@@ -163,8 +163,8 @@ func TestCutAgainstHalfFloors(t *testing.T) {
 	}
 }
 
-// An L-shaped room with a column: a line through the column is two dams, a line
-// that turns round a corner of the room parts it too. Areas in closed form.
+// An L-shaped room with a column: a line through the column is two dams; a line that turns
+// round a corner of the room also divides it. Areas in closed form.
 func TestLShapeWithAColumn(t *testing.T) {
 	column := ringOf("column", survey.Hole, 2, 1, 3, 1, 3, 2, 2, 2)
 	f := build(t, Data{Shots: shotsOn(0, 0, 9, 8, 0.75, sloped), Rings: []survey.Ring{room, column}})
@@ -198,7 +198,7 @@ func TestLShapeWithAColumn(t *testing.T) {
 	if len(p.Pieces) != 3 {
 		t.Errorf("%d pieces where a dam ends on another, want 3", len(p.Pieces))
 	}
-	// From wall to column and on from there, in two lines.
+	// From wall to column and on from there, as two lines.
 	p = cutInto(t, f, Horizontal(10), line(2.5, 0, 2.5, 1), line(2.5, 2, 2.5, 8))
 	if len(p.Pieces) != 2 {
 		t.Errorf("%d pieces, want 2", len(p.Pieces))
@@ -221,7 +221,7 @@ func TestCutAlongEdgesAndThroughVertices(t *testing.T) {
 			}
 		}
 	}
-	// A ring of dams, and one cut again.
+	// A ring of dams, and one piece cut again.
 	p := cutInto(t, f, Horizontal(10), line(1.5, 1.5, 4.5, 1.5, 4.5, 4.5, 1.5, 4.5, 1.5, 1.5))
 	if len(p.Pieces) != 2 || len(p.Joins) != 4 {
 		t.Fatalf("%d pieces, %d joins; want 2 and 4", len(p.Pieces), len(p.Joins))
@@ -238,9 +238,8 @@ func TestCutAlongEdgesAndThroughVertices(t *testing.T) {
 	}
 }
 
-// A step at x = 4 of 50 mm: a dam along it parts the two levels, a dam across it
-// leaves the step in both pieces. Also with the room turned, where no corner lies on
-// the lattice.
+// A step at x = 4 of 50 mm: a dam along it separates the two levels, a dam across it leaves
+// the step in both pieces. Also with the room turned, where no corner is on the lattice.
 func TestCutAlongAndAcrossAStep(t *testing.T) {
 	for _, turn := range []float64{0, 0.3, 1.1} {
 		at := func(x, y float64) Vec {
@@ -288,20 +287,20 @@ func TestCutAlongAndAcrossAStep(t *testing.T) {
 				t.Errorf("a piece of %d regions and %d steps; want both sides of one step", len(piece.Regions), len(piece.Steps))
 			}
 		}
-		// From the west wall to the step, along it, and on to the north wall: the dam
-		// turns where no corner was.
+		// From the west wall to the step, along it, and on to the north wall: the dam turns
+		// where there was no corner.
 		p = cutInto(t, f, target, []Vec{at(0, 2.2), at(4, 2.2), at(4, 6)})
 		if len(p.Pieces) != 2 {
 			t.Errorf("turned by %g: %d pieces where a dam turns into the step, want 2", turn, len(p.Pieces))
 		}
-		// A dam that ends on the step parts nothing: the mix flows round it.
+		// A dam that ends on the step separates nothing: the mix flows round it.
 		if _, err := f.Cut([][]Vec{{at(0, 2.2), at(4, 2.2)}}); err == nil || !strings.Contains(err.Error(), "does not part the floor") {
 			t.Errorf("turned by %g: a dam to the step alone: %v", turn, err)
 		}
 	}
 }
 
-// A floor whose triangles lie on top of each other is refused by its name.
+// A floor with triangles on top of each other is refused by name.
 func TestTangledFloorIsNotCut(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(0, 0, 9, 8, 0.75, sloped), Rings: []survey.Ring{room}})
 	tin := f.Regions[0].TIN
@@ -354,7 +353,7 @@ func doublesBack(l []Vec) bool {
 	return false
 }
 
-// Without a line the pieces are what walls part.
+// Without a line the pieces are the parts that walls separate.
 func TestCutWithoutLines(t *testing.T) {
 	f := build(t, Data{Shots: append(shotsOn(0, 0, 3, 3, 1, sloped), shotsOn(4, 0, 7, 3, 1, sloped)...), Rings: []survey.Ring{
 		ringOf("east", survey.Outer, 4, 0, 7, 0, 7, 3, 4, 3), ringOf("west", survey.Outer, 0, 0, 3, 0, 3, 3, 0, 3)}})
@@ -369,16 +368,16 @@ func TestCutWithoutLines(t *testing.T) {
 	}
 }
 
-// Random floors, random dams, random order of rows: sums hold and equal surveys give
-// equal pieces.
+// Random floors, random dams, random row order: sums agree and equal surveys give equal
+// pieces.
 func TestCutsOfRandomFloors(t *testing.T) {
 	var made refusals
 	cuts, idle := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
 		rng := rand.New(rand.NewPCG(seed, 7))
-		// Half of the floors are turned, so that walls, shots and dams that coincide do
-		// so only to the lattice; some lie far out.
+		// Half of the floors are turned, so that walls, shots and dams that coincide do so
+		// only to the lattice. Some are far from the origin.
 		sin, cos := 0.0, 1.0
 		if rng.IntN(2) == 0 {
 			sin, cos = math.Sincos(2 * math.Pi * rng.Float64())
@@ -445,7 +444,7 @@ func TestCutsOfRandomFloors(t *testing.T) {
 		cuts++
 		if err != nil {
 			idle++
-			// Only a line that runs beside the floor, or doubles back on itself.
+			// Only a line beside the floor, or one that doubles back on itself.
 			if strings.Contains(err.Error(), "cross the floor") || slices.ContainsFunc(lines, doublesBack) {
 				return
 			}

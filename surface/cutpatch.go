@@ -5,19 +5,19 @@ import (
 	"slices"
 )
 
-// course is a segment as it runs over one patch, from corner to corner: a place where a
-// line ends or turns is a corner of the patch before anything is split. A place within
-// nearLine of a corner is that corner, one as near to an edge is a corner on that edge.
+// course is a segment on one patch, from corner to corner: each place where a line ends or
+// turns is made a corner of the patch before anything is split. A place within nearLine of a
+// corner is that corner; one that near to an edge is a corner on that edge.
 type course struct {
 	segment
 	number int32    // of the segment
-	corner [2]int32 // at a and at b, -1 for a place beside the patch
+	corner [2]int32 // at a and at b, -1 for a place outside the patch
 }
 
-// noEdge are the ends of no edge.
+// noEdge stands for the ends of no edge.
 var noEdge = [2]int32{-1, -1}
 
-// courses makes corners of the places of the segments that are mine.
+// courses makes corners at the ends of the segments for which mine is true.
 func (p *patch) courses(segments []segment, mine func(segment) bool) []course {
 	var out []course
 	corners := map[Vec]int32{}
@@ -45,8 +45,8 @@ func (p *patch) courses(segments []segment, mine func(segment) bool) []course {
 	return out
 }
 
-// cornerAt returns the corner of p at place e, a new one where there was none, or -1 where
-// e is beside p.
+// cornerAt returns the corner of p at place e, a new one if there was none, or -1 if e is
+// outside p.
 func (p *patch) cornerAt(e Vec) int32 {
 	v, gap := int32(-1), float64(nearLine)
 	for w, k := range p.k {
@@ -69,8 +69,8 @@ func (p *patch) cornerAt(e Vec) int32 {
 	return -1
 }
 
-// edgeAt returns the ends, in the order of [Vec.less], of the edge next to e if it is
-// within nearLine, -1 and -1 if none is.
+// edgeAt returns the ends of the edge nearest to e, in the order of [Vec.less], or -1 and -1
+// if none is within nearLine.
 func (p *patch) edgeAt(e Vec) (u, v int32) {
 	u, v = -1, -1
 	gap := float64(nearLine)
@@ -87,7 +87,7 @@ func (p *patch) edgeAt(e Vec) (u, v int32) {
 	return u, v
 }
 
-// splitEdge adds a corner on the edge from u to v, next to e.
+// splitEdge adds a corner near e on the edge from u to v.
 func (p *patch) splitEdge(u, v int32, e Vec) int32 {
 	s := segment{edge: edge{a: p.k[u], b: p.k[v]}, length: p.k[u].Distance(p.k[v])}
 	w := p.between(u, v, s.along(e)/s.length)
@@ -105,7 +105,8 @@ func (p *patch) splitEdge(u, v int32, e Vec) int32 {
 // splitTriangle adds a corner at e in the triangle at half-edge h.
 func (p *patch) splitTriangle(h int32, e Vec) int32 {
 	v := [3]int32(p.t.V[h : h+3])
-	// From the first corner in place, as the elevation must not depend on the order.
+	// From the first corner in place order, so that the elevation does not depend on row
+	// order.
 	for !p.k[v[0]].less(p.k[v[1]]) || !p.k[v[0]].less(p.k[v[2]]) {
 		v = [3]int32{v[1], v[2], v[0]}
 	}
@@ -120,16 +121,16 @@ func (p *patch) splitTriangle(h int32, e Vec) int32 {
 	return w
 }
 
-// between adds the corner the share t along the edge from u to v.
+// between adds a corner at the fraction t along the edge from u to v.
 func (p *patch) between(u, v int32, t float64) int32 {
 	a, b := p.k[u], p.k[v]
 	k := Vec{a.X + float64(t*(b.X-a.X)), a.Y + float64(t*(b.Y-a.Y))}
-	// Every part of a triangle with a fitted corner then has one.
+	// So every part of a triangle with a fitted corner has a fitted corner.
 	fitted := p.t.Fitted != nil && (p.t.Fitted[u] || p.t.Fitted[v])
 	return p.add(k, p.t.Z[u]+float64(t*(p.t.Z[v]-p.t.Z[u])), fitted, [2]int32{u, v})
 }
 
-// add adds a corner, not yet one of any triangle.
+// add adds a corner that is not yet in any triangle.
 func (p *patch) add(k Vec, z float64, fitted bool, ends [2]int32) int32 {
 	p.k, p.ends = append(p.k, k), append(p.ends, ends)
 	p.t.Z, p.t.Shot = append(p.t.Z, z), append(p.t.Shot, -1)
@@ -140,7 +141,8 @@ func (p *patch) add(k Vec, z float64, fitted bool, ends [2]int32) int32 {
 }
 
 // sides returns how far the corners of p are to the left of the line through s, in steps; 0
-// on it. What splits an edge along the line is on the line, however its place is rounded.
+// on it. A corner that splits an edge along the line is on the line, however its place is
+// rounded.
 func (p *patch) sides(s *course) []float64 {
 	off := make([]float64, len(p.k))
 	for v, k := range p.k {
@@ -151,7 +153,7 @@ func (p *patch) sides(s *course) []float64 {
 	return off
 }
 
-// station returns how far along s corner v is, in steps.
+// station returns the distance of corner v along s, in steps.
 func (p *patch) station(s *course, v int32) float64 {
 	switch v {
 	case s.corner[0]:
@@ -162,8 +164,8 @@ func (p *patch) station(s *course, v int32) float64 {
 	return s.along(p.k[v])
 }
 
-// cut splits the triangles of p that s crosses. A triangle beyond an end of s, on an edge
-// of one that was split, is split in two.
+// cut splits the triangles of p that s crosses. A triangle beyond an end of s, next to a
+// split edge, is split in two.
 func (p *patch) cut(s *course) {
 	off := p.sides(s)
 	crosses := func(h int32) bool { return off[p.t.V[h]]*off[p.t.V[next(h)]] < 0 }
@@ -181,7 +183,7 @@ func (p *patch) cut(s *course) {
 			u, v := p.leftFirst(off, g)
 			if _, done := split[[2]int32{u, v}]; crosses(g) && !done {
 				w := p.between(u, v, off[u]/(off[u]-off[v]))
-				// A line along an axis stays there to the last bit.
+				// A line along an axis stays on it to the last bit.
 				if s.a.X == s.b.X {
 					p.k[w].X = s.a.X
 				}
@@ -210,7 +212,7 @@ func (p *patch) cut(s *course) {
 	}
 }
 
-// leftFirst returns the ends of half-edge h, from left to right, so that both its triangles
+// leftFirst returns the ends of half-edge h from left to right, so that both its triangles
 // agree.
 func (p *patch) leftFirst(off []float64, h int32) (u, v int32) {
 	u, v = p.t.V[h], p.t.V[next(h)]
@@ -221,10 +223,10 @@ func (p *patch) leftFirst(off []float64, h int32) (u, v int32) {
 }
 
 // reaches reports whether s itself, not only the line through it, crosses the triangle at
-// half-edge h, of which the line crosses an edge.
+// half-edge h, given that the line crosses it.
 func (p *patch) reaches(s *course, off []float64, h int32) bool {
-	// Rounding moves a station by less than nearLine. At a triangle with a corner at an end
-	// of s that corner decides.
+	// Rounding moves a station by less than nearLine. In a triangle with a corner at an end
+	// of s, that corner decides.
 	from, to := float64(-nearLine), s.length+nearLine
 	var stations []float64
 	for g := h; g < h+3; g++ {
@@ -245,8 +247,8 @@ func (p *patch) reaches(s *course, off []float64, h int32) bool {
 	return slices.Max(stations) > from && slices.Min(stations) < to
 }
 
-// divide splits the triangle at half-edge h, whose edges have the new corners mid,
-// count of them.
+// divide splits the triangle at half-edge h; mid holds the new corners on its edges, count
+// of them.
 func (p *patch) divide(h int32, mid [3]int32, count int) {
 	set := func(g, a, b, c int32) { p.t.V[g], p.t.V[g+1], p.t.V[g+2] = a, b, c }
 	add := func(a, b, c int32) { p.t.V = append(p.t.V, a, b, c) }
@@ -258,8 +260,8 @@ func (p *patch) divide(h int32, mid [3]int32, count int) {
 		set(h, a, mid[i], c)
 		add(mid[i], b, c)
 	case 2:
-		// The corner alone on its side lies between the two edges; the rest has four
-		// corners and is split along its shorter diagonal.
+		// The corner alone on its side is between the two edges. The rest has four corners
+		// and is split along its shorter diagonal.
 		i := (slices.Index(mid[:], -1) + 2) % 3
 		w, u, v := corner(i), corner(i+1), corner(i+2)
 		m, q := mid[i], mid[(i+2)%3]
@@ -274,13 +276,13 @@ func (p *patch) divide(h int32, mid [3]int32, count int) {
 	}
 }
 
-// bar notes the edges of p that are the dam along each course: a chain of edges from corner to
-// corner of the line and from wall to wall, so that the dam has no gap, wherever its
-// corners are rounded to.
+// bar marks the edges of p that are the dam along each course: a chain of edges from corner
+// to corner of the line and from wall to wall. The dam then has no gap, however its corners
+// are rounded.
 //
-// Such a chain exists. Where s crosses a triangle, the corners on one side of it are all on
-// s, or the triangle had been split. Two triangles that s crosses one after the other share
-// an edge, one end of which is thus on s, and the corners of a triangle are joined by edges.
+// Such a chain exists. Where s crosses a triangle, the corners on one side are all on s, or
+// the triangle would have been split. Two triangles that s crosses one after the other share
+// an edge, so one end of it is on s, and the corners of a triangle are joined by edges.
 func (p *patch) bar(courses []course) {
 	p.dam = make([]int32, len(p.t.V))
 	for h := range p.dam {
@@ -299,7 +301,7 @@ func (p *patch) bar(courses []course) {
 	}
 }
 
-// band is the edges of a patch both ends of which are on a course.
+// band is the edges of a patch with both ends on a course.
 type band struct {
 	p    *patch
 	s    *course
@@ -330,7 +332,7 @@ func (p *patch) bandOf(s *course) band {
 	return b
 }
 
-// stops returns the ends in each connected part of the band, in the order along the course.
+// stops returns the ends in each connected part of the band, in order along the course.
 func (b band) stops() [][]int32 {
 	slices.SortFunc(b.ends, func(u, v int32) int {
 		k, l := b.p.k[u], b.p.k[v]
@@ -354,8 +356,8 @@ func (b band) stops() [][]int32 {
 	return out
 }
 
-// hops returns how many edges of the band part its corners from corner v, as far as to
-// corner u.
+// hops returns, for corners of the band up to corner u, how many edges they are from corner
+// v.
 func (b band) hops(v, u int32) map[int32]int {
 	hops := map[int32]int{v: 0}
 	for queue := []int32{v}; len(queue) > 0 && queue[0] != u; queue = queue[1:] {
@@ -369,8 +371,8 @@ func (b band) hops(v, u int32) map[int32]int {
 	return hops
 }
 
-// chain makes a dam of the fewest edges of the band that lead from u to v, of equal numbers
-// by the first places in the order of [Vec.less].
+// chain makes a dam of the fewest edges of the band from u to v. Of several such dams it
+// takes the one with the first places in the order of [Vec.less].
 func (b band) chain(u, v int32) {
 	hops := b.hops(v, u)
 	for u != v {

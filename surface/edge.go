@@ -2,18 +2,16 @@ package surface
 
 import "math"
 
-// Wall is a straight piece of wall with the floor on its left, along which the depth
-// is linear.
+// Wall is a straight piece of wall, along which depth is linear. The floor is on its left.
 type Wall struct {
 	From, To   Vec
 	Start, End float64 // m, depth at From and To
-	Last       bool    // it ends where the walls of its way round began; an opening in the floor is a way of its own
+	Last       bool    // the last wall of its loop; each opening in the floor is a loop too
 }
 
-// Walls returns the walls of f, outer edges and openings, one way round after the other,
-// with the depth to target along them. Steps between regions are no walls: the walls of
-// the regions on both sides of a step are one way round, each with its own depths.
-// Together they are as long as Perimeter.
+// Walls returns the walls of f, outer edges and openings, loop by loop, with the depth to
+// target along them. Steps between regions are not walls: walls on both sides of a step are
+// in one loop, each with its own depths. Their lengths sum to Perimeter.
 func (f *Floor) Walls(target Plane) []Wall {
 	step := map[[2]Vec]bool{}
 	for _, s := range f.Steps {
@@ -31,8 +29,8 @@ func (f *Floor) Walls(target Plane) []Wall {
 		depth := t.Depths(target)
 		seen := make([]bool, len(t.V))
 		for h := range int32(len(t.V)) {
-			// The surface has more vertices along a wall than the outline has corners, so that
-			// whether it is a step is known from corner to corner.
+			// The surface has more vertices along a wall than the outline has corners; an
+			// edge is a step from corner to corner.
 			if t.Twin[h] >= 0 || seen[h] || !corner[t.At(t.V[h])] {
 				continue
 			}
@@ -56,8 +54,8 @@ func (f *Floor) Walls(target Plane) []Wall {
 	return chained(runs)
 }
 
-// chained puts runs one after the other, each where the one before it ends, and marks
-// where a way round is closed.
+// chained orders runs so that each starts where the one before it ends, and marks where a
+// loop closes.
 func chained(runs [][]Wall) []Wall {
 	from := map[Vec][]int{}
 	for i, r := range runs {
@@ -69,8 +67,8 @@ func chained(runs [][]Wall) []Wall {
 		for n := i; n >= 0 && !used[n]; {
 			used[n] = true
 			out = append(out, runs[n]...)
-			// Where ways round touch, the next wall is the first that is met when the way back
-			// is swung over the floor.
+			// Where loops touch, the next wall is the first one met when swinging back over
+			// the floor.
 			last, turn := out[len(out)-1], math.Inf(-1)
 			n = -1
 			for _, k := range from[last.To] {
@@ -84,8 +82,7 @@ func chained(runs [][]Wall) []Wall {
 	return out
 }
 
-// turn returns how far the way turns from w to the next wall, radians, positive to the
-// left.
+// turn returns the turn from w to the next wall, radians, positive to the left.
 func (w Wall) turn(next Wall) float64 {
 	return math.Remainder(math.Atan2(next.To.Y-next.From.Y, next.To.X-next.From.X)-math.Atan2(w.To.Y-w.From.Y, w.To.X-w.From.X), 2*math.Pi)
 }

@@ -7,8 +7,9 @@ import (
 	"pourplane/survey"
 )
 
-// A room of 6 by 7 m with a step across it and a column of 0.4 by 0.4 m in one part:
-// walls are all edges but the step, and what the fill wets of them is known in closed form.
+// A room of 6 by 7 m with a step across it and a column of 0.4 by 0.4 m in one part: walls
+// are all edges except the step, and the area of wall that the fill wets is known in closed
+// form.
 func TestWallsAreAllEdgesButSteps(t *testing.T) {
 	step := survey.Breakline{Name: "step", Points: []survey.Point{{X: -0.2, Y: 3, Z: math.NaN()}, {X: 6.2, Y: 3, Z: math.NaN()}}}
 	shots := shotsOn(0.5, 0.5, 5.5, 2.5, 0.5, func(x, _ float64) float64 { return 0.01 * x })
@@ -26,8 +27,8 @@ func TestWallsAreAllEdgesButSteps(t *testing.T) {
 	}
 	near(t, "length of walls", length, 26+1.6, 1e-12)
 	near(t, "and the perimeter", length, f.Perimeter, 1e-12)
-	// Low part: 0.18 deep along 6 + 4 + 4 m and round the column; high part: 0.1 − 0.01 x, 0.07 in the
-	// mean along its wall of 6 m, 0.1 and 0.04 along its sides of 3 m.
+	// Low part: 0.18 deep along 6 + 4 + 4 m and round the column. High part: 0.1 − 0.01 x,
+	// mean 0.07 along its wall of 6 m, 0.1 and 0.04 along its sides of 3 m.
 	near(t, "wet area", wet, 0.18*(14+1.6)+0.07*6+0.1*3+0.04*3, 1e-9)
 	if loops != 2 {
 		t.Errorf("%d ways round, want one for the room, over the step, and one for the column", loops)
@@ -35,8 +36,8 @@ func TestWallsAreAllEdgesButSteps(t *testing.T) {
 	follow(t, f.Walls(Horizontal(0.1)))
 }
 
-// follow checks that each wall begins where the one before it ends, up to the end of a
-// way round, which is where it began.
+// follow checks that each wall starts where the one before it ends, up to the end of a loop,
+// which is where it started.
 func follow(t *testing.T, walls []Wall) {
 	t.Helper()
 	begin := 0
@@ -54,8 +55,8 @@ func follow(t *testing.T, walls []Wall) {
 	}
 }
 
-// Four quarters with steps between them round a column, and a room apart: the steps end
-// at the column, so that its four faces are one way round over all four quarters.
+// Four quarters with steps between them round a column, and a separate room: the steps end
+// at the column, so its four faces are one loop over all four quarters.
 func TestWallsOfQuartersRoundAColumn(t *testing.T) {
 	line := func(name string, x0, y0, x1, y1 float64) survey.Breakline {
 		return survey.Breakline{Name: name, Points: []survey.Point{{X: x0, Y: y0, Z: math.NaN()}, {X: x1, Y: y1, Z: math.NaN()}}}
@@ -85,8 +86,8 @@ func TestWallsOfQuartersRoundAColumn(t *testing.T) {
 	}
 }
 
-// A floor that falls along the wall of a door: what is left at the door follows the floor
-// at the nearest place of its wall, not a plane.
+// A floor that falls along the wall of a door: the change at the door is from the floor at
+// the nearest place of its wall, not from a plane.
 func TestThresholdsOnTheFloorThatIsThere(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(0.5, 0.5, 5.5, 2.5, 0.5, func(x, _ float64) float64 { return 10 - 0.01*x }), Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 3, 0, 3)}})
 	doors := []survey.Point{{Name: "south", X: 2, Y: -0.5, Z: 10.02}, {Name: "corner", X: 7, Y: 4, Z: 10.02}}

@@ -6,21 +6,21 @@ import (
 	"slices"
 )
 
-// edgeTree finds among many edges those near a place or a line, by boxes in boxes.
-// Answers are exact: boxes only spare the look at edges that cannot matter.
+// edgeTree finds those of many edges that are near a place or a line, by nested boxes.
+// Answers are exact: boxes only skip edges that cannot matter.
 type edgeTree struct {
 	all   []edge // as given
 	order []edge // by leaf
 	node  []edgeNode
 }
 
-// edgeNode is a box round edges. Nodes are in preorder: the first child of a node
-// follows it.
+// edgeNode is a box round edges. Nodes are in preorder: the first child of a node follows
+// it.
 type edgeNode struct {
 	west, east, south, north float64
 	strip                    strip
-	skip                     int32 // the node after this one and all in it
-	from, to                 int32 // edges in order, of a leaf; else from = to
+	skip                     int32 // the node after this one and all its children
+	from, to                 int32 // range in order, of a leaf; else from = to
 }
 
 // inner reports whether n, at i, has children.
@@ -65,7 +65,8 @@ func (t *edgeTree) grow(from, to int32) {
 	t.node[at].skip = int32(len(t.node))
 }
 
-// each calls visit for the edges in boxes that want, until it returns false.
+// each calls visit for the edges in the boxes for which want is true, until visit returns
+// false.
 func (t *edgeTree) each(want func(*edgeNode) bool, visit func(*edge) bool) {
 	for i := int32(0); i < int32(len(t.node)); {
 		n := &t.node[i]
@@ -82,8 +83,8 @@ func (t *edgeTree) each(want func(*edgeNode) bool, visit func(*edge) bool) {
 	}
 }
 
-// side tells where a place is in closed rings, by parity: it is inside when the line
-// from it to the east crosses the edges an odd number of times.
+// side reports where a place is relative to closed rings, by parity: it is inside if the
+// line from it to the east crosses the edges an odd number of times.
 func (t *edgeTree) side(p Vec) side {
 	out := outside
 	t.each(func(n *edgeNode) bool { return n.south <= p.Y && p.Y <= n.north && p.X <= n.east }, func(e *edge) bool {
@@ -104,8 +105,8 @@ func (t *edgeTree) side(p Vec) side {
 	return out
 }
 
-// on returns the edges that p lies on, within two steps: walls that run at an angle
-// pass between the places of the lattice, and so do the shots on them.
+// on returns the edges that p is on, within two steps: walls that run at an angle pass
+// between the places of the lattice, and so do shots on them.
 func (t *edgeTree) on(p Vec) []edge {
 	const near = 2
 	var out []edge
@@ -120,8 +121,7 @@ func (t *edgeTree) on(p Vec) []edge {
 	return out
 }
 
-// near calls visit for the edges that may be within *reach of p, which visit may make
-// less.
+// near calls visit for the edges that may be within *reach of p. visit may reduce *reach.
 func (t *edgeTree) near(p Vec, reach *float64, visit func(*edge)) {
 	var look func(i int32)
 	look = func(i int32) {

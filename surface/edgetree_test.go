@@ -9,8 +9,8 @@ import (
 	"pourplane/survey"
 )
 
-// Lines of sight, distances and edges at a place, against a look at every edge. Places
-// are small whole numbers, so that corners are grazed and edges stood on.
+// Lines of sight, distances and edges at a place, compared with a check of every edge.
+// Places are small whole numbers, so that lines graze corners and places are on edges.
 func TestEdgeTreeAgainstEveryEdge(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
 	blocked, clear := 0, 0
@@ -60,8 +60,8 @@ func TestEdgeTreeAgainstEveryEdge(t *testing.T) {
 }
 
 // Outlines of thousands of corners without elevations, and hundreds of lines that cross:
-// each corner is fitted, and a tilted floor comes out exact. (With a look at every edge
-// for each line of sight the star took minutes.)
+// each corner is fitted, and a tilted floor is exact. (With a check of every edge for each
+// line of sight the star took minutes.)
 func TestThousandsOfCorners(t *testing.T) {
 	shots := shotsOn(-4.5, -4.5, 4.5, 4.5, 0.5, sloped)
 	for _, c := range []struct {

@@ -10,19 +10,18 @@ import (
 	"pourplane/survey"
 )
 
-// FromFaces returns the floor of a surface that comes with faces: they are kept
-// as they are, not triangulated anew. Faces may run either way round; the result
-// runs counter-clockwise.
+// FromFaces returns the floor of a surface that comes with faces. They are kept as they are,
+// not triangulated again. Faces may run clockwise or counter-clockwise; the result runs
+// counter-clockwise.
 //
-// Faces without area in plan (upright ones) carry no floor: they are left out
-// and counted. Errors are [*survey.Error]: faces that overlap in plan, an edge
-// that more than two faces share. A declared area or elevation that disagrees
-// with the faces is a warning.
+// Faces without area in plan (upright ones) are left out and counted. Errors are
+// [*survey.Error]: faces that overlap in plan, an edge that more than two faces share. A
+// declared area or elevation that disagrees with the faces is a warning.
 //
-// Faces overlap if they do so both on the coordinates as given and with these rounded
-// to whole steps, see [lattice]. As given, decimals are half a unit in the last place
-// off, which can push a corner over the edge it lies on; rounded, a face as thin as a
-// step can be turned over.
+// Faces overlap only if they do so both on the coordinates as given and on these rounded to
+// whole steps, see [lattice]. Decimals as given may differ by half a unit in the last place,
+// which can push a corner over the edge it is on. Rounded ones can turn over a face as thin
+// as a step.
 func FromFaces(s survey.Surface) (*Floor, error) {
 	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
 	for i := range s.Vertices {
@@ -36,7 +35,7 @@ func FromFaces(s survey.Surface) (*Floor, error) {
 		func() (*Floor, error) { return fromFaces(s, given, given.exactly) },
 	}
 	if max(math.Abs(lo.X), math.Abs(lo.Y), math.Abs(hi.X), math.Abs(hi.Y)) >= 1<<22 {
-		// From 4 194 km on neighbouring coordinates are about as far apart as the steps.
+		// From 4 194 km on, neighbouring coordinates are about as far apart as the steps.
 		slices.Reverse(ways)
 	}
 	f, err := ways[0]()
@@ -52,7 +51,7 @@ func FromFaces(s survey.Surface) (*Floor, error) {
 	return f, nil
 }
 
-// fromFaces is [FromFaces] on one lattice; place gives the steps of a corner.
+// fromFaces is [FromFaces] on one lattice; place returns a corner in steps.
 func fromFaces(s survey.Surface, l lattice, place func(Vec) Vec) (*Floor, error) {
 	f := &Floor{Shots: len(s.Vertices)}
 	all := make([]Vec, len(s.Vertices))
@@ -60,7 +59,7 @@ func fromFaces(s survey.Surface, l lattice, place func(Vec) Vec) (*Floor, error)
 		all[i] = place(Vec{s.Vertices[i].X, s.Vertices[i].Y})
 	}
 	t := &TIN{Origin: l.origin, V: make([]int32, 0, 3*len(s.Faces))}
-	// Vertices that no face uses are no part of the floor, nor of its extremes.
+	// Vertices that no face uses are not part of the floor or of its min and max.
 	id := make([]int32, len(all))
 	var k []Vec
 	vertex := func(v int32) int32 {
@@ -125,7 +124,7 @@ func fromFaces(s survey.Surface, l lattice, place func(Vec) Vec) (*Floor, error)
 	return f, nil
 }
 
-// compare warns where a surface is not what its file declares.
+// compare warns if a surface differs from what its file declares.
 func (f *Floor) compare(s survey.Surface) {
 	t := f.Regions[0].TIN
 	plan, sloped := t.Area()
@@ -145,12 +144,11 @@ func (f *Floor) compare(s survey.Surface) {
 	}
 }
 
-// join sets Twin. It returns two triangles and false when an edge is shared by
-// more than two triangles, or by two on the same side.
+// join sets Twin. It returns two triangles and false if an edge is shared by more than two
+// triangles, or by two on the same side.
 func (t *TIN) join() (a, b int32, ok bool) {
 	t.Twin = make([]int32, len(t.V))
-	// Half-edges by their first vertex, so that the twin of u-v is sought among
-	// those that start at v.
+	// Half-edges by their first vertex: the twin of u-v is among those that start at v.
 	start := make([]int32, len(t.X)+1)
 	for _, v := range t.V {
 		start[v+1]++
@@ -181,9 +179,8 @@ func (t *TIN) join() (a, b int32, ok bool) {
 	return 0, 0, true
 }
 
-// overlap returns two triangles whose interiors share a place in plan. Two
-// convex figures do not overlap when a side of one of them parts them; that is
-// asked exactly.
+// overlap returns two triangles whose interiors overlap in plan. Two convex figures do not
+// overlap if a side of one of them separates them; that test is exact.
 func overlap(t *TIN, k []Vec) (a, b int32, found bool) {
 	n := t.Len()
 	type box struct{ west, east, south, north float64 }
@@ -204,7 +201,7 @@ func overlap(t *TIN, k []Vec) (a, b int32, found bool) {
 		}
 		return false
 	}
-	// Sweep from west to east; the live triangles stand in rows by their south edge.
+	// Sweep from west to east; the active triangles are in rows by their south edge.
 	south, north := math.Inf(1), math.Inf(-1)
 	tallest := 0.0
 	for _, b := range boxes {
@@ -236,8 +233,8 @@ func overlap(t *TIN, k []Vec) (a, b int32, found bool) {
 	return 0, 0, false
 }
 
-// borders chains the edges of t into rings with the floor on the left, the
-// largest outer ring first.
+// borders chains the edges of t into rings with the floor on the left, the largest outer
+// ring first.
 func (t *TIN) borders() [][]Vec {
 	var out [][]Vec
 	seen := make([]bool, len(t.V))

@@ -10,8 +10,8 @@ import (
 	"pourplane/survey"
 )
 
-// meshed returns the surface of the triangulation of places that are whole steps from
-// origin: valid by its making, however small its triangles.
+// meshed returns the triangulated surface of places in whole steps from origin: valid by
+// construction, however small its triangles.
 func meshed(t *testing.T, origin Vec, step float64, x, y []float64) survey.Surface {
 	t.Helper()
 	m, err := delaunay.Triangulate(x, y)
@@ -31,8 +31,8 @@ func meshed(t *testing.T, origin Vec, step float64, x, y []float64) survey.Surfa
 }
 
 // Far from the origin, clusters of corners a few units in the last place apart make
-// triangles that rounding to decimal steps would turn over: the surface is valid as
-// given, and no face is left out.
+// triangles that rounding to decimal steps would turn over. The surface is valid as given,
+// and no face is left out.
 func TestTinyFacesFarFromTheOrigin(t *testing.T) {
 	for _, origin := range []Vec{{0, 0}, {4_800_000, 5_300_000}, {500_000, 9_900_000}, {-20_000_000, 12_000_000}, {20_000_000, -70_000_000}} {
 		far := max(math.Abs(origin.X), math.Abs(origin.Y))
@@ -66,8 +66,8 @@ func TestTinyFacesFarFromTheOrigin(t *testing.T) {
 	}
 }
 
-// A corner on the edge of another face, in decimals: in binary it is over the edge by
-// half a unit in the last place, which is no overlap. A corner over it by a millimetre is.
+// A corner on the edge of another face, in decimals: in binary it is over the edge by half a
+// unit in the last place, which is not an overlap. A corner over it by a millimetre is.
 func TestCornerOnTheEdgeOfAnotherFace(t *testing.T) {
 	for _, at := range []float64{0, 1000, 400_000, 5_200_000, 7_900_000, 9_900_000, 1.2e7} {
 		for i := 1; i < 30; i++ {
@@ -92,8 +92,8 @@ func TestCornerOnTheEdgeOfAnotherFace(t *testing.T) {
 	}
 }
 
-// Decimals of a tenth of a millimetre come back as the whole steps that they are, as far
-// out as the step is a nanometre.
+// Decimals of a tenth of a millimetre come back as the same whole steps, as far out as the
+// step is a nanometre.
 func TestDecimalsAreWholeSteps(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
 	for _, at := range []float64{0, 1e6, 4_300_000, 8_388_000, 9_000_000, 3e7} {

@@ -56,8 +56,8 @@ func TestDeclaredAreaIsCompared(t *testing.T) {
 	}
 }
 
-// Surfaces of another program that declares their areas and elevations: outside
-// proof for plan area, sloped area and extremes. (Origin and licence of the file:
+// Surfaces of another program that declares their areas and elevations: an outside check of
+// plan area, sloped area, min and max. (Origin and licence of the file:
 // testdata/landxml/README.md.)
 func TestDeclaredAreasOfAnotherProgram(t *testing.T) {
 	s, err := survey.Open("../testdata/landxml/samples/lx11-subdivision.xml", survey.Options{})
@@ -97,7 +97,7 @@ func TestFacesWithHoleAndUprightFace(t *testing.T) {
 	}
 }
 
-// The tree against a test of every edge.
+// The tree against a check of every edge.
 func TestSideAgainstEveryEdge(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 5))
 	for range 200 {

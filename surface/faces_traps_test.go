@@ -10,8 +10,8 @@ import (
 	"pourplane/survey"
 )
 
-// What a surface with faces is as a floor, for the traps that show here only. The
-// floor is 6 m by 4 m by the making of the files: 24 m², 20 m round.
+// Surfaces with faces as floors: the traps that only show here. By construction of the files
+// the floor is 6 m by 4 m: 24 m², perimeter 20 m.
 func TestFloorsOfLandXMLTraps(t *testing.T) {
 	for _, c := range []struct {
 		file                  string

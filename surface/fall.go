@@ -7,17 +7,17 @@ import (
 	"pourplane/surface/internal/sum"
 )
 
-// Beyond is what of a floor lies past a place in the direction of a fall: there the
-// plane is lower than at the place.
+// Beyond is the part of a floor past a place in the direction of a fall, where the plane is
+// lower than at the place.
 type Beyond struct {
 	Area     float64 // m²
-	Farthest float64 // m along the fall, 0 where nothing is beyond
-	At       Vec     // the place that is farthest
+	Farthest float64 // m along the fall, 0 if nothing is beyond
+	At       Vec     // the farthest place
 
-	moment float64 // m³, area times distance along the fall
+	moment float64 // m³, integral of the distance along the fall over that area
 }
 
-// Beyond returns what lies past a place in the direction dir, a unit vector.
+// Beyond returns the part of f past a place in the direction dir, a unit vector.
 func (f *Floor) Beyond(place, dir Vec) Beyond {
 	var b Beyond
 	var area, moment sum.Sum
@@ -30,8 +30,8 @@ func (f *Floor) Beyond(place, dir Vec) Beyond {
 				if k == 0 && s1 > b.Farthest {
 					b.Farthest, b.At = s1, c
 				}
-				// Green's theorem: the integrals of 1 and of s over s > 0 are those of
-				// s and of s²/2 along the boundary, which is linear between corners.
+				// Green's theorem: the integrals of 1 and of s over s > 0 are integrals of s
+				// and of s²/2 along the boundary, which is linear between corners.
 				if s0 > 0 || s1 > 0 {
 					p0, p1, dt := max(s0, 0), max(s1, 0), t1-t0
 					if (s0 < 0) != (s1 < 0) {
@@ -48,22 +48,22 @@ func (f *Floor) Beyond(place, dir Vec) Beyond {
 	return b
 }
 
-// downhill returns how far c is from a place in the direction dir, and across it.
+// downhill returns the distance of c from a place in the direction dir, and across it.
 func downhill(c, place, dir Vec) (s, t float64) {
 	x, y := c.X-place.X, c.Y-place.Y
 	return float64(x*dir.X) + float64(y*dir.Y), float64(y*dir.X) - float64(x*dir.Y)
 }
 
-// alike is by how much more of the plane a direction may leave lower and be as good. Own
-// choice.
+// alike is how much more of the plane a direction may leave lower and still count as equally
+// good. Own choice.
 const alike = 1.02
 
-// Falls returns the directions, unit vectors, in which one plane drains a floor to a
-// place: the one that leaves the least of the plane lower than it is at the place, by
-// volume, and those more than 20 degrees off it that leave no more than 2 % more,
-// clockwise from north. For a place at a straight wall it is square to the wall, for
-// one in a corner the middle of the directions that leave nothing lower; in the middle
-// of a room there are several. Own formulation.
+// Falls returns the directions, unit vectors, in which one plane drains a floor to a place.
+// The first is the one that leaves the least of the plane lower than at the place, by
+// volume. The others differ from it by more than 20 degrees and leave at most 2 % more. They
+// run clockwise from north. For a place at a straight wall the direction is square to the
+// wall. For one in a corner it is the middle of the directions that leave nothing lower. In
+// the middle of a room there are several. Own formulation.
 func (f *Floor) Falls(place Vec) []Vec {
 	const n = turns
 	cost := func(dir Vec) float64 { return f.Beyond(place, dir).moment }
@@ -76,7 +76,7 @@ func (f *Floor) Falls(place Vec) []Vec {
 	}
 	lo, hi := f.Bounds()
 	size := lo.Distance(hi)
-	nothing := 1e-12 * size * size * size // of the floor's size: rounding
+	nothing := 1e-12 * size * size * size // volume that is only rounding
 	if costs[best] <= nothing {
 		if dir, wide := middleOf(best, n, func(k float64) bool { return cost(turned(k)) <= nothing }); wide {
 			return []Vec{turned(dir)}
@@ -99,8 +99,9 @@ func (f *Floor) Falls(place Vec) []Vec {
 	for _, k := range near {
 		dir := f.steepest(place, k, nothing)
 		if len(near) > 1 {
-			// Of several a choice is asked: square to a wall, where that is as good and
-			// near, by half of what they are apart, so that no two become one.
+			// Several directions mean a question to the user. Use one square to a wall if it
+			// is as good and within half the spacing of the directions, so that no two
+			// become one.
 			for _, s := range squares {
 				if s.X*dir.X+s.Y*dir.Y > math.Cos(apart*math.Pi/turns) && cost(s) <= alike*costs[best] {
 					dir = s
@@ -113,14 +114,14 @@ func (f *Floor) Falls(place Vec) []Vec {
 	return out
 }
 
-// nearWall is how near to a wall a drain is at it, m. Own choice: the body of a drain is
-// narrower.
+// nearWall is the max distance from a wall of a drain at that wall, m. Own choice: the body
+// of a drain is narrower.
 const nearWall = 0.3
 
-// FallsAt returns the directions of [Floor.Falls] for a place. Where it is at a wall past
-// which the floor runs on, as at the inner corner of an L, the best of them may slant: then
-// the direction square to that wall comes first, alone where it is as good, and past is true
-// where it is not.
+// FallsAt returns the directions of [Floor.Falls] for a place. If it is at a wall and the
+// floor continues past that wall, as at the inner corner of an L, the best direction may
+// slant. Then the direction square to the wall comes first. If it is as good as the best it
+// is the only one; if not, past is true.
 func (f *Floor) FallsAt(place Vec) (dirs []Vec, past bool) {
 	dirs = f.Falls(place)
 	square, ok := f.square(place)
@@ -133,8 +134,8 @@ func (f *Floor) FallsAt(place Vec) (dirs []Vec, past bool) {
 	return append([]Vec{square}, dirs...), true
 }
 
-// square returns the direction square to the wall that a place is at, where the floor runs
-// on past that wall. ok is false at no wall and in a corner too.
+// square returns the direction square to the wall at a place, if the floor continues past
+// that wall. ok is false away from walls and in a corner.
 func (f *Floor) square(place Vec) (dir Vec, ok bool) {
 	var distance float64
 	corner := false
@@ -146,7 +147,7 @@ func (f *Floor) square(place Vec) (dir Vec, ok bool) {
 		switch {
 		case !ok:
 			dir, distance, ok = out, away, true
-		case out.X*dir.X+out.Y*dir.Y < 0.9999: // of another direction
+		case out.X*dir.X+out.Y*dir.Y < 0.9999: // another direction
 			corner = true
 		default:
 			distance = max(distance, away)
@@ -156,7 +157,7 @@ func (f *Floor) square(place Vec) (dir Vec, ok bool) {
 	return dir, ok && !corner && f.Beyond(place, dir).Farthest > distance+touch
 }
 
-// turns is how many directions are looked at first: every half degree.
+// turns is the number of directions tried first: every half degree.
 const turns = 720
 
 // turned returns the direction k half degrees clockwise from north.
@@ -183,7 +184,7 @@ func (f *Floor) steepest(place Vec, k int, nothing float64) Vec {
 		}
 	}
 	dir := turned((a + b) / 2)
-	// Square to a wall exactly, where that is as good.
+	// Exactly square to a wall, if that is as good.
 	least := cost(dir)
 	for _, square := range append(f.squares(), turned(float64(k))) {
 		if c := cost(square); c <= least*(1+1e-9)+nothing && square.X*dir.X+square.Y*dir.Y > 0.9999 {
@@ -193,8 +194,8 @@ func (f *Floor) steepest(place Vec, k int, nothing float64) Vec {
 	return dir
 }
 
-// middleOf returns the middle of the directions round k for which ok holds, of n to the
-// whole turn, and whether they are more than one.
+// middleOf returns the middle of the directions round k for which ok is true, with n to a
+// full turn, and whether there is more than one.
 func middleOf(k, n int, ok func(float64) bool) (middle float64, wide bool) {
 	edge := func(way float64) float64 {
 		in := 0.0
@@ -219,7 +220,7 @@ func middleOf(k, n int, ok func(float64) bool) (middle float64, wide bool) {
 	return math.Mod(middle, float64(n)), left+right > 1
 }
 
-// squares returns the directions square to the longest walls, outwards.
+// squares returns the directions square to the longest walls, outward.
 func (f *Floor) squares() []Vec {
 	type wall struct {
 		length float64
@@ -251,8 +252,7 @@ func (f *Floor) squares() []Vec {
 	return out
 }
 
-// Range returns the least and the greatest elevation of a plane over the floor, m, and
-// where they are.
+// Range returns the min and max elevation of a plane over the floor, m, and their places.
 func (f *Floor) Range(p Plane) (least, greatest float64, leastAt, greatestAt Vec) {
 	least, greatest = math.Inf(1), math.Inf(-1)
 	for _, r := range f.Regions {

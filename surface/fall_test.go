@@ -54,8 +54,8 @@ func TestBeyond(t *testing.T) {
 	}
 }
 
-// Where a floor falls to: square to the wall that the place is at, wherever along it,
-// into a corner, and near these the same.
+// The direction of fall: square to the wall that the place is at, anywhere along it; into a
+// corner; and the same near these.
 func TestFalls(t *testing.T) {
 	f := flatRoom(t, rectangle(6, 4))
 	for _, c := range []struct {
@@ -91,10 +91,10 @@ func TestFalls(t *testing.T) {
 	}
 }
 
-// On the middle line of a room several directions are as good. By hand, of a room of
-// 6 × 4 m: from its middle 6 × 2²/2 = 12 m³ to either long wall, 4 × 3²/2 = 18 to a short
-// one. Of a square of 4 m 4 × 2²/2 = 8 to a wall, and to a corner half of it, 8 m²,
-// whose centroid is a third of 2√2 m away: 7.54.
+// On the middle line of a room several directions are equally good. By hand, in a room of 6
+// × 4 m, from its middle: 6 × 2²/2 = 12 m³ to either long wall, 4 × 3²/2 = 18 to a short
+// one. In a square of 4 m: 4 × 2²/2 = 8 to a wall; to a corner half of it, 8 m², with its
+// centroid a third of 2√2 m away: 7.54.
 func TestFallsAlike(t *testing.T) {
 	f := flatRoom(t, rectangle(6, 4))
 	n, s, w := Vec{0, 1}, Vec{0, -1}, Vec{-1, 0}
@@ -105,7 +105,8 @@ func TestFallsAlike(t *testing.T) {
 		{Vec{3, 2}, []Vec{n, s}},
 		{Vec{3.05, 2}, []Vec{n, s}}, // a turn of 6 degrees is better by less than 2 %
 		{Vec{0.5, 2}, []Vec{w}},
-		// Off the middle by 4 mm the far wall costs 6 × 2.004²/2, 0.8 % more; by 50 mm 10 %.
+		// 4 mm from the middle the far wall costs 6 × 2.004²/2, 0.8 % more; 50 mm from it,
+		// 10 %.
 		{Vec{3, 2.004}, []Vec{n, s}}, {Vec{3, 2.05}, []Vec{n}},
 		// At the middle of a wall there is one, and beside it.
 		{Vec{3, 0}, []Vec{s}}, {Vec{0, 2}, []Vec{w}}, {Vec{3, 4}, []Vec{n}}, {Vec{3, 0.1}, []Vec{s}},
@@ -114,7 +115,7 @@ func TestFallsAlike(t *testing.T) {
 			t.Errorf("from %v: %v, want %v", c.place, got, c.want)
 		}
 	}
-	// Nearer to a short wall both turn to it, each the mirror of the other.
+	// Nearer to a short wall both turn toward it, each the mirror of the other.
 	two := f.Falls(Vec{2.5, 2})
 	if len(two) != 2 || math.Abs(two[0].X-two[1].X) > 1e-6 || math.Abs(two[0].Y+two[1].Y) > 1e-6 || two[0].X > -0.1 || f.Beyond(Vec{2.5, 2}, two[0]).moment > 12 {
 		t.Errorf("off the middle: %v", two)
@@ -134,8 +135,8 @@ func TestFallsAlike(t *testing.T) {
 }
 
 // Round rooms of many equal walls, from the middle: a corner leaves the least, and is a
-// choice of its own where it is more than 20 degrees off the others. Of 16 corners,
-// 22.5 degrees apart, each is; of 20, 18 degrees apart, every second one.
+// separate choice if it differs from the others by more than 20 degrees. Of 16 corners, 22.5
+// degrees apart, each is; of 20, 18 degrees apart, every second one.
 func TestFallsAreMoreThanTwentyDegreesApart(t *testing.T) {
 	for _, c := range []struct{ corners, want int }{{16, 16}, {20, 10}} {
 		var ring []Vec
@@ -149,8 +150,8 @@ func TestFallsAreMoreThanTwentyDegreesApart(t *testing.T) {
 	}
 }
 
-// No other direction leaves less of the plane lower than the place; and the floor may
-// stand anywhere on the grid.
+// No other direction leaves less of the plane lower than the place, wherever the floor is on
+// the grid.
 func TestFallsIsTheBest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		at := rapid.SampledFrom([]Vec{{}, {4.2e5, 5.1e6}}).Draw(t, "at")
@@ -186,8 +187,8 @@ func TestRange(t *testing.T) {
 	}
 }
 
-// Of a wet room of 2.4 × 3.6 m with a riser shaft, and a drain off the walls, the direction
-// with the least area beyond the drain leaves more water there: area times depth decides.
+// In a wet room of 2.4 × 3.6 m with a riser shaft and a drain off the walls, the direction
+// with the min area beyond the drain leaves more water there: area times depth decides.
 func TestFallsLeaveTheLeastWater(t *testing.T) {
 	f := flatRoom(t, rectangle(2.4, 3.6), []Vec{{0.6, 2.3}, {1.0, 2.3}, {1.0, 2.7}, {0.6, 2.7}})
 	drain := Vec{1.7, 0.9}
@@ -211,9 +212,9 @@ func TestFallsLeaveTheLeastWater(t *testing.T) {
 	}
 }
 
-// At a wall past which the floor runs on, the best direction may slant: it is refused,
-// with the one square to the wall first. By hand, an L of 6 × 6 m less its quarter to the
-// north-east: at (3, 4.5) on the wall x = 3 the east arm is past the wall, 3 × 3 m, 13.5 m³.
+// At a wall past which the floor continues, the best direction may slant: it is refused, and
+// the one square to the wall comes first. By hand, an L of 6 × 6 m without its north-east
+// quarter: at (3, 4.5) on the wall x = 3 the east arm is past the wall, 3 × 3 m, 13.5 m³.
 func TestFallsAtAnInnerWall(t *testing.T) {
 	l := []Vec{{0, 0}, {6, 0}, {6, 3}, {3, 3}, {3, 6}, {0, 6}}
 	f := flatRoom(t, l)
@@ -239,8 +240,8 @@ func TestFallsAtAnInnerWall(t *testing.T) {
 	if b := f.Beyond(Vec{3, 4.5}, east); math.Abs(b.Area-9) > 1e-12 || math.Abs(b.moment-13.5) > 1e-12 {
 		t.Errorf("square to the wall %+v, want 9 m² and 13.5 m³", b)
 	}
-	// Farther from the wall than a drain is, in a corner, and in a room without an arm only
-	// the best counts.
+	// Farther from the wall than a drain can be, in a corner, and in a room without an arm,
+	// only the best counts.
 	for _, place := range []Vec{{2.69, 4.5}, {2.9, 5.9}, {0.1, 0.1}} {
 		if dirs, past := f.FallsAt(place); past || !slices.Equal(dirs, f.Falls(place)) {
 			t.Errorf("at %v: %v, past %v", place, dirs, past)
@@ -250,7 +251,7 @@ func TestFallsAtAnInnerWall(t *testing.T) {
 	if dirs, past := room.FallsAt(Vec{5.75, 0.5}); past || len(dirs) != 1 {
 		t.Errorf("by a wall of a plain room: %v, past %v", dirs, past)
 	}
-	// An arm of 10 mm by 10 mm is past the wall and costs nothing to speak of: square alone.
+	// An arm of 10 mm by 10 mm is past the wall and costs almost nothing: square only.
 	f = flatRoom(t, []Vec{{0, 0}, {6.01, 0}, {6.01, 0.01}, {6, 0.01}, {6, 4}, {0, 4}})
 	if dirs, past := f.FallsAt(Vec{5.8, 2}); past || len(dirs) != 1 || dirs[0] != east {
 		t.Errorf("a notch past the wall: %v, past %v", dirs, past)

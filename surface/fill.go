@@ -10,9 +10,8 @@ import (
 	"pourplane/surface/internal/sum"
 )
 
-// Depths returns the depth of fill at each vertex of t, in metres: target less
-// surface, so positive where fill is needed and negative where the floor stands
-// above the target.
+// Depths returns the depth of fill at each vertex of t, m: target minus surface. It is
+// positive where fill is needed and negative where the floor is above the target.
 func (t *TIN) Depths(target Plane) []float64 {
 	base := target.Elevation(t.Origin)
 	d := make([]float64, len(t.Z))
@@ -50,9 +49,9 @@ func (t *TIN) Area() (plan, sloped float64) {
 // its corners, the area where depth exceeds zero and the integral of depth over
 // that area.
 //
-// Depth is linear over a triangle, so the integral is area × mean corner depth,
-// exactly. Where zero crosses the triangle, the corner cut off is a similar
-// triangle: own derivation, from the ratio of sides along two edges.
+// Depth is linear over a triangle, so the integral is area × mean corner depth, exactly.
+// Where zero crosses the triangle, the corner cut off is a similar triangle: own derivation,
+// from the ratio of sides along two edges.
 func above(area, a, b, c float64) (where, integral float64) {
 	hi, mid, lo := a, b, c
 	if hi < mid {
@@ -89,28 +88,28 @@ func FillCut(t *TIN, target Plane) (fill, cut float64) {
 	return q.fill.Value(), q.cut.Value()
 }
 
-// Band is what lies between two depths.
+// Band is the floor between two depths.
 type Band struct {
 	From, To float64 // m
 	Area     float64 // m², in plan
 	Volume   float64 // m³: the integral of depth over the band, negative above the target
 }
 
-// Fill is what it takes to bring a floor to a target. Areas are in plan.
+// Fill is the work to bring a floor to a target. Areas are in plan.
 type Fill struct {
 	Target              Plane
 	Area                float64 // m²
 	Sloped              float64 // m², along the old floor
 	Fill, Cut           float64 // m³, each ≥ 0
 	FillArea, CutArea   float64 // m² below and above the target
-	Mean                float64 // m, depth over the whole area; fill less cut, by area
-	Least, Greatest     float64 // m, depth; Least is negative where the floor stands above the target
+	Mean                float64 // m, depth over the whole area: fill minus cut, divided by area
+	Least, Greatest     float64 // m, min and max depth; Least is negative where the floor is above the target
 	LeastAt             Vec
 	GreatestAt          Vec
-	FittedArea          float64 // m² of triangles with a corner whose elevation was fitted at the wall
+	FittedArea          float64 // m² of triangles with a corner whose elevation was fitted at a wall
 	FittedFill          float64 // m³ of fill over them
 	Bands               []Band
-	Regions             []Fill // one for each region of the floor, when there is more than one
+	Regions             []Fill // one per region of the floor, if there are several
 	Vertices, Triangles int
 }
 
@@ -120,8 +119,8 @@ type quantities struct {
 	overArea, overFill                                         []sum.Sum // above each level
 }
 
-// chunk is how many triangles are summed together. Chunks are summed on all
-// processors and added in order, so the result is the same on any machine.
+// chunk is how many triangles are summed together. Chunks are summed on all processors and
+// added in order, so the result is the same on any machine.
 const chunk = 1 << 15
 
 func newQuantities(levels int) *quantities {
@@ -151,7 +150,7 @@ func (t *TIN) quantities(depth, levels []float64) *quantities {
 	return q
 }
 
-// some sums the triangles from first to last, last not included.
+// some sums the triangles from first up to, not including, last.
 func (t *TIN) some(first, last int, depth, levels []float64) *quantities {
 	q := newQuantities(len(levels))
 	for k := first; k < last; k++ {
@@ -196,10 +195,9 @@ func (q *quantities) merge(o *quantities) {
 	}
 }
 
-// To computes what it takes to bring f to target, with the share of each band
-// between neighbouring levels (ascending, in metres of depth). Bands beyond the
-// first and last level are added where the depths reach that far, so that the
-// areas of all bands sum to the whole.
+// To computes the fill and cut that bring f to target, with the share of each band between
+// neighbouring levels (ascending, m of depth). Bands beyond the first and last level are
+// added if depths reach that far, so the areas of all bands sum to the whole.
 func (f *Floor) To(target Plane, levels []float64) Fill {
 	depths := make([][]float64, len(f.Regions))
 	least, greatest := math.Inf(1), math.Inf(-1)
@@ -259,7 +257,7 @@ func (q *quantities) fillResult(target Plane, levels []float64) Fill {
 	f.Mean = (f.Fill - f.Cut) / f.Area
 	last := len(levels) - 1
 	for i := range last {
-		// Over the lowest level lies the whole floor, dead level parts included.
+		// The whole floor is above the lowest level, dead level parts included.
 		lo, hi := levels[i], levels[i+1]
 		areaLo, areaHi := q.overArea[i].Value(), q.overArea[i+1].Value()
 		overLo, overHi := q.overFill[i].Value(), q.overFill[i+1].Value()

@@ -15,7 +15,7 @@ func near(t *testing.T, what string, got, want, within float64) {
 	}
 }
 
-// faces makes a floor of given triangles.
+// faces makes a floor from given triangles.
 func faces(t *testing.T, points []survey.Point, f ...[3]int32) *Floor {
 	t.Helper()
 	floor, err := FromFaces(survey.Surface{Name: "test", Vertices: points, Faces: f, Declared: undeclared})
@@ -49,8 +49,8 @@ func TestFillAndCutInsideOneTriangle(t *testing.T) {
 	}
 }
 
-// The slow second way: cut the triangle into n² small ones and take each by the
-// depth in its middle.
+// A slow second method: cut the triangle into n² small ones and use the depth at the middle
+// of each.
 func TestAboveAgainstSubdivision(t *testing.T) {
 	const n = 400
 	rapid.Check(t, func(t *rapid.T) {
@@ -111,7 +111,7 @@ func TestBandsSumToTheWhole(t *testing.T) {
 	})
 }
 
-// A dead level floor has one band that holds all of it.
+// A dead level floor has one band, which is all of it.
 func TestDeadLevelFloor(t *testing.T) {
 	for _, depth := range []float64{0, 0.025, -0.01} {
 		floor := faces(t, []survey.Point{{X: 0, Y: 0}, {X: 4, Y: 0}, {X: 4, Y: 3}, {X: 0, Y: 3}}, [3]int32{0, 1, 2}, [3]int32{0, 2, 3})

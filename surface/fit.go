@@ -9,11 +9,11 @@ import (
 	"pourplane/survey"
 )
 
-// RobustPlane returns the plane that most of the points lie near: an M-estimate
-// with Tukey's biweight, whose bound is 4.685 times the standard deviation that
-// the median residual stands for (Huber and Ronchetti, Robust Statistics; the
-// constants give 95 % efficiency on normal errors). A misread rod does not tilt
-// it. The second result is that standard deviation, m.
+// RobustPlane returns the plane that most of the points are near, and a standard deviation,
+// m. It is an M-estimate with Tukey's biweight, with a bound of 4.685 standard deviations;
+// the standard deviation is estimated from the median residual (Huber and Ronchetti, Robust
+// Statistics; the constants give 95 % efficiency on normal errors). A misread rod does not
+// tilt the plane.
 func RobustPlane(points []survey.Point) (Plane, float64, error) {
 	plane, _, err := FitPlane(points)
 	if err != nil {
@@ -34,7 +34,7 @@ func RobustPlane(points []survey.Point) (Plane, float64, error) {
 		}
 		again, ok := quickPlane(points, w)
 		if !ok {
-			break // what is left stands in a row
+			break // the remaining points are in a row
 		}
 		moved := math.Abs(again.Elevation(plane.At)-plane.Z) + math.Hypot(again.SlopeX-plane.SlopeX, again.SlopeY-plane.SlopeY)
 		plane = again
@@ -45,8 +45,7 @@ func RobustPlane(points []survey.Point) (Plane, float64, error) {
 	return plane, spread, nil
 }
 
-// median returns the middle value of v, the mean of the two for an even count. v
-// is put in order.
+// median returns the middle value of v, the mean of the two for an even count. It sorts v.
 func median(v []float64) float64 {
 	slices.Sort(v)
 	n := len(v)
@@ -71,11 +70,10 @@ func (b Bowl) Elevation(at Vec) float64 {
 	return z
 }
 
-// FitBowl returns the second-order surface of least squares through points and
-// the standard deviation of the residuals on n − 6 degrees of freedom. The
-// places are centred and scaled before the QR decomposition. The error is
-// [ErrNoPlane] when fewer than seven points, or points on one conic, do not carry
-// it.
+// FitBowl returns the second-order least-squares surface through points and the standard
+// deviation of the residuals on n − 6 degrees of freedom. The places are centred and scaled
+// before the QR decomposition. The error is [ErrNoPlane] for fewer than seven points, or for
+// points on one conic.
 func FitBowl(points []survey.Point) (Bowl, float64, error) {
 	n := len(points)
 	if n < 7 {
@@ -125,29 +123,27 @@ func FitBowl(points []survey.Point) (Bowl, float64, error) {
 	return b, math.Sqrt(squares.Value() / float64(n-6)), nil
 }
 
-// Found describes the floor as it was found: how it lies as a whole.
+// Found describes the shape of the floor as a whole, as it was found.
 type Found struct {
-	Shots   int // that the fits rest on; see Floor.Describe
+	Shots   int // used for the fits; see Floor.Describe
 	Plane   Plane
 	PlaneSD float64 // m, of the residuals
 	Robust  Plane
-	Spread  float64 // m, standard deviation that the median residual from Robust stands for
+	Spread  float64 // m, standard deviation from the median residual from Robust
 	Worst   survey.Point
-	Off     float64 // m, how far Worst stands above Robust; negative below
+	Off     float64 // m, height of Worst above Robust; negative below
 	HasBowl bool
 	Bowl    Bowl
 	BowlSD  float64 // m
 }
 
-// mostFitted is how many shots the fits are made to: more of them would say no
-// more.
+// mostFitted is the max number of shots used for the fits: more would not change them.
 const mostFitted = 100_000
 
-// Describe fits a plane, a robust plane and a second-order surface to the shots
-// of f. Of more than a hundred thousand shots one is taken for each square of a
-// coarse grid. The error is [ErrNoPlane], also for shots in a strip so narrow that
-// the plane through them is more than six times as uncertain at a corner of the floor
-// as a shot.
+// Describe fits a plane, a robust plane and a second-order surface to the shots of f. From
+// more than a hundred thousand shots it takes one per square of a coarse grid. The error is
+// [ErrNoPlane], also for shots in a strip so narrow that the plane at a corner of the floor
+// is more than six times as uncertain as a shot.
 func (f *Floor) Describe() (Found, error) {
 	var points []survey.Point
 	if f.Used > mostFitted {
@@ -161,7 +157,7 @@ func (f *Floor) Describe() (Found, error) {
 			}
 		}
 	}
-	// The order of rows must not show in the last bits.
+	// The order of rows must not change the last bits.
 	slices.SortFunc(points, func(a, b survey.Point) int {
 		if (Vec{a.X, a.Y}).less(Vec{b.X, b.Y}) {
 			return -1
@@ -193,7 +189,7 @@ func (f *Floor) Describe() (Found, error) {
 	return out, nil
 }
 
-// thinned returns one shot for each square of a coarse grid over each region.
+// thinned returns one shot per square of a coarse grid over each region.
 func (f *Floor) thinned() []survey.Point {
 	var out []survey.Point
 	for _, r := range f.Regions {

@@ -59,8 +59,7 @@ func TestFitBowlAgainstCertifiedParabola(t *testing.T) {
 	}
 }
 
-// One rod read a foot wrong tilts the plane of least squares and not the robust
-// one.
+// One rod reading a foot wrong tilts the least-squares plane but not the robust one.
 func TestMisreadRodDoesNotTiltTheRobustPlane(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 1))
 	shots := shotsOn(0, 0, 10, 8, 1, func(x, y float64) float64 { return sloped(x, y) + 0.002*rng.NormFloat64() })

@@ -10,27 +10,27 @@ import (
 	"pourplane/survey"
 )
 
-// Region is a piece of floor with an outline and a surface of its own. The two
-// sides of a step are two regions.
+// Region is a piece of floor with its own outline and surface. The two sides of a step are
+// two regions.
 type Region struct {
 	Name  string
 	Rings [][]Vec // outer ring first, counter-clockwise; then the openings, clockwise
 	TIN   *TIN
-	Shots []survey.Point // those that carry its surface; TIN.Shot counts in it
+	Shots []survey.Point // used for its surface; TIN.Shot indexes them
 }
 
-// Floor is all there is to fill.
+// Floor is the whole floor to fill.
 type Floor struct {
 	Regions    []Region
-	Openings   [][]Vec        // what is not poured, for drawing
+	Openings   [][]Vec        // not poured, for drawing
 	Steps      [][2]Vec       // pieces of the lines between regions
 	Perimeter  float64        // m of wall: outer edges and openings, steps not counted
 	StepLength float64        // m
-	Data       Data           // what it was made of; empty for a surface that came with triangles
-	Hull       bool           // the edge is the hull of the shots, for want of an outline
+	Data       Data           // what it was built from; empty for a surface that came with faces
+	Hull       bool           // no outline was given: the edge is the hull of the shots
 	Shots      int            // shots given
 	Used       int            // shots not left out
-	Thresholds []survey.Point // finished floor that adjoins it: [Floor.Beside] names the walls it is at
+	Thresholds []survey.Point // shots on adjoining finished floor; [Floor.Beside] names their walls
 	Notes      []survey.Note
 }
 
@@ -50,8 +50,8 @@ func (f *Floor) Bounds() (lo, hi Vec) {
 	return lo, hi
 }
 
-// Outlines returns the edges of the floor as rings without elevations, for
-// building another surface inside the same walls.
+// Outlines returns the edges of the floor as rings without elevations, for building another
+// surface inside the same walls.
 func (f *Floor) Outlines() []survey.Ring {
 	var out []survey.Ring
 	for _, r := range f.Regions {
@@ -75,7 +75,7 @@ func (f *Floor) Outlines() []survey.Ring {
 	return out
 }
 
-// Depths returns the least and the greatest depth from f to target, m.
+// Depths returns the min and max depth from f to target, m.
 func (f *Floor) Depths(target Plane) (least, greatest float64) {
 	least, greatest = math.Inf(1), math.Inf(-1)
 	for _, r := range f.Regions {
@@ -85,8 +85,8 @@ func (f *Floor) Depths(target Plane) (least, greatest float64) {
 	return least, greatest
 }
 
-// Spacing returns the side of the square that each shot stands for, m: the usual
-// distance between shots.
+// Spacing returns the side of the square that one shot represents, m: the usual distance
+// between shots.
 func (f *Floor) Spacing() float64 {
 	var area sum.Sum
 	for _, r := range f.Regions {
@@ -96,8 +96,8 @@ func (f *Floor) Spacing() float64 {
 	return math.Sqrt(area.Value() / float64(max(1, f.Used)))
 }
 
-// Surfaces returns the floor as surfaces with faces, for export: one for each
-// region, vertices on the grid of the survey. No two have the same name.
+// Surfaces returns the floor as surfaces with faces, for export: one per region, vertices on
+// the grid of the survey. Each has a different name.
 func (f *Floor) Surfaces() []survey.Surface {
 	var out []survey.Surface
 	taken := map[string]bool{}

@@ -2,7 +2,7 @@ package surface
 
 import "testing"
 
-// A file with two surfaces of one name leaves the reader no choice between them.
+// In a file with two surfaces of one name the reader could not choose between them.
 func TestSurfacesHaveNamesOfTheirOwn(t *testing.T) {
 	tin := &TIN{X: []float64{0, 6, 0}, Y: []float64{0, 0, 4}, Z: []float64{1, 1, 1}, V: []int32{0, 1, 2}, Shot: []int32{-1, -1, -1}}
 	f := &Floor{}

@@ -5,12 +5,12 @@ import (
 	"slices"
 )
 
-// convexHull returns the corners of the hull, counter-clockwise from the most
-// western; none that lies on an edge between two others. Source: Andrew 1979,
-// Information Processing Letters 9:216-219, with exact turns.
+// convexHull returns the corners of the hull, counter-clockwise from the westernmost,
+// without those on an edge between two others. Source: Andrew 1979, Information Processing
+// Letters 9:216-219, with exact turns.
 func convexHull(p []Vec) []int32 {
-	// What lies inside the polygon of the extremes in eight directions cannot be
-	// on the hull; on a large survey few points are left to sort.
+	// Points inside the polygon of the extremes in eight directions cannot be on the hull;
+	// on a large survey few points are left to sort.
 	var ring []Vec
 	for _, dir := range []Vec{{-1, 0}, {-1, -1}, {0, -1}, {1, -1}, {1, 0}, {1, 1}, {0, 1}, {-1, 1}} {
 		best := 0

@@ -10,8 +10,8 @@ import (
 	"pourplane/survey"
 )
 
-// linkSteps finds the cells that face each other across the steps of the floor.
-// The two sides of a step have corners of their own along it.
+// linkSteps finds the cells that face each other across the steps of the floor. Each side of
+// a step has its own corners along it.
 func (c *cutter) linkSteps() {
 	type bank struct {
 		from, to float64 // along the step
@@ -39,7 +39,7 @@ func (c *cutter) linkSteps() {
 	}
 	given := lines
 	if c.only != nil {
-		given = 0 // a line of one region is none of the step beside it
+		given = 0 // a line for one region only does not count at the step beside it
 	}
 	for n, s := range steps {
 		var sides [2][]bank
@@ -88,13 +88,13 @@ func (c *cutter) linkSteps() {
 	}
 }
 
-// place returns the place a distance along s.
+// place returns the place at a distance along s.
 func (s *segment) place(along float64) Vec {
 	t := along / s.length
 	return Vec{s.a.X + float64(t*(s.b.X-s.a.X)), s.a.Y + float64(t*(s.b.Y-s.a.Y))}
 }
 
-// root returns the cell that stands for all that are one piece with cell i.
+// root returns the cell that represents all cells in one piece with cell i.
 func (c *cutter) root(i int32) int32 {
 	for c.joint[i] != i {
 		c.joint[i] = c.joint[c.joint[i]]
@@ -103,7 +103,7 @@ func (c *cutter) root(i int32) int32 {
 	return i
 }
 
-// unite joins the cells that are one piece across steps.
+// unite joins cells that are one piece across steps.
 func (c *cutter) unite() {
 	c.joint = make([]int32, len(c.cells))
 	for i := range c.joint {
@@ -125,9 +125,9 @@ type stretch struct {
 	from, to float64 // along the segment
 }
 
-// parts numbers the pieces and makes a floor of each.
+// parts numbers the pieces and makes a floor from each.
 func (c *cutter) parts(lines int) (*Parts, error) {
-	// Cells in the order of their places; the first of a piece speaks for it.
+	// Cells in the order of their places; the first cell of a piece represents it.
 	cells := make([]int32, len(c.cells))
 	for i := range cells {
 		cells[i] = int32(i)
@@ -211,8 +211,7 @@ func (c *cutter) parts(lines int) (*Parts, error) {
 	return out, nil
 }
 
-// stretches returns the edges along which pieces meet, and refuses lines that part
-// nothing.
+// stretches returns the edges along which pieces meet. It refuses lines that divide nothing.
 func (c *cutter) stretches(lines int) ([]stretch, error) {
 	var out []stretch
 	parts := make([]bool, lines)
@@ -240,7 +239,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	for _, p := range c.patches {
 		for h, w := range p.t.Twin {
 			if w < int32(h) || p.dam[h] < 0 || p.cell[h/3] == p.cell[w/3] && (p.thin[h/3] || p.thin[w/3]) {
-				continue // a wall, a free edge, one seen from its other side or joined over
+				continue // a wall, a free edge, one already seen from its other side, or one inside a piece
 			}
 			u, v := p.t.V[h], p.t.V[w]
 			if err := see(p.dam[h], p.cell[h/3], p.cell[w/3], p.k[u], p.k[v], p.t.Z[u], p.t.Z[v]); err != nil {
@@ -265,7 +264,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	return out, nil
 }
 
-// joins chains stretches, those of a step over the shots along it as far as it runs straight.
+// joins chains stretches. Those of a straight step continue over the shots along it.
 func (c *cutter) joins(all []stretch) []Join {
 	slices.SortFunc(all, func(a, b stretch) int {
 		return cmp.Or(cmp.Compare(a.segment, b.segment), cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to))
@@ -290,7 +289,7 @@ func (c *cutter) joins(all []stretch) []Join {
 			if k < 0 {
 				out = append(out, Join{Line: line, Pieces: s.pieces, Run: []Station{station(s.p, s.zp, s.from)}})
 			} else {
-				// The rest of a straight step goes on where the last piece of it ended.
+				// The next piece of a straight step starts where the last one ended.
 				j := out[k]
 				out = append(slices.Delete(out, k, k+1), j)
 				start -= j.Length() * c.per
@@ -298,14 +297,14 @@ func (c *cutter) joins(all []stretch) []Join {
 		}
 		j := &out[len(out)-1]
 		if last := &j.Run[len(j.Run)-1]; s.zp < last.Elevation {
-			last.Elevation = s.zp // stretches of a step meet in one place
+			last.Elevation = s.zp // stretches of a step share this place
 		}
 		j.Run = append(j.Run, station(s.q, s.zq, s.to))
 	}
 	return out
 }
 
-// region makes a region of some triangles of p.
+// region makes a region from triangles of p.
 func (c *cutter) region(p *patch, triangles []int32) Region {
 	t := &TIN{Origin: p.t.Origin}
 	out := Region{Name: p.region.Name, TIN: t}
@@ -335,10 +334,9 @@ func (c *cutter) region(p *patch, triangles []int32) Region {
 	return out
 }
 
-// straightened returns a ring without the places between the ends of its straight
-// edges.
+// straightened returns a ring without the places between the ends of its straight edges.
 func (c *cutter) straightened(ring []Vec) []Vec {
-	// From a corner that is one for certain.
+	// Start from a place that is certainly a corner.
 	west := 0
 	for i, p := range ring {
 		if p.less(ring[west]) {

@@ -2,16 +2,16 @@ package surface
 
 import "math"
 
-// lattice holds plan coordinates as whole steps from an origin of whole metres.
-// The step is a nanometre, which every decimal, every 1/64 in and every foot a
-// crew can write is a whole number of: what lies on one line, or on one circle,
-// in the survey's decimals does so exactly here, wherever on the site grid the
-// floor lies. In binary fractions of a metre 0.1, 0.2 and 0.3 are not evenly
-// spaced, and a square grid would be cut by the noise of the last bit.
+// lattice holds plan coordinates as whole steps from an origin in whole metres. The step is
+// a nanometre. Every decimal, every 1/64 in and every foot that a crew can write is a whole
+// number of steps, so places that are on one line or one circle in the survey's decimals are
+// exactly so here, wherever the floor is on the site grid. In binary fractions of a metre
+// 0.1, 0.2 and 0.3 are not evenly spaced, and the last bit would decide how a square grid is
+// cut.
 //
-// Far out the step is coarser: a power of ten that is more than a unit in the last
-// place of the coordinates themselves, so that a decimal, which is half a unit off at
-// most, is rounded back to itself. Up to 8 388 km it is a nanometre.
+// Far out the step is coarser: a power of ten larger than a unit in the last place of the
+// coordinates, so that a decimal, which rounds by up to half a unit, comes back to itself.
+// Up to 8 388 km the step is a nanometre.
 type lattice struct {
 	origin Vec
 	per    float64 // steps per metre
@@ -27,9 +27,9 @@ func newLattice(lo, hi Vec) lattice {
 	return lattice{Vec{math.Floor(lo.X), math.Floor(lo.Y)}, per}
 }
 
-// asGiven returns a lattice so fine that coordinates from lo to hi are on it as they
-// are, no bit rounded: it counts from the whole metre next to them on the side of 0,
-// and its step is a power of two. Its steps are not whole.
+// asGiven returns a lattice fine enough to hold coordinates from lo to hi exactly, with no
+// bit rounded. Its origin is the next whole metre toward 0 and its step a power of two. Its
+// places are not whole steps.
 func asGiven(lo, hi Vec) lattice {
 	whole := func(lo, hi float64) float64 {
 		switch {
@@ -43,7 +43,7 @@ func asGiven(lo, hi Vec) lattice {
 	return lattice{Vec{whole(lo.X, hi.X), whole(lo.Y, hi.Y)}, 1 << 30}
 }
 
-// exactly returns p in steps from the origin, not rounded to whole ones.
+// exactly returns p in steps from the origin, not rounded.
 func (l lattice) exactly(p Vec) Vec {
 	return Vec{(p.X - l.origin.X) * l.per, (p.Y - l.origin.Y) * l.per}
 }
@@ -59,8 +59,8 @@ func (l lattice) metres(k Vec) Vec { return Vec{k.X / l.per, k.Y / l.per} }
 // grid returns steps as a place on the grid of the survey.
 func (l lattice) grid(k Vec) Vec { return Vec{l.origin.X + k.X/l.per, l.origin.Y + k.Y/l.per} }
 
-// less orders places from west to east, then from south to north. It settles
-// every tie, so that no answer depends on the order of rows.
+// less orders places from west to east, then from south to north. It settles every tie, so
+// that no answer depends on row order.
 func (a Vec) less(b Vec) bool { return a.X < b.X || a.X == b.X && a.Y < b.Y }
 
 // Distance returns the distance in plan.

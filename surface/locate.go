@@ -7,18 +7,18 @@ import (
 	"pourplane/surface/internal/exact"
 )
 
-// Locator finds the triangle at a place: the plan is cut into square cells, about
-// one for two triangles, each listing the triangles whose box overlaps it.
+// Locator finds the triangle at a place. It divides the plan into square cells, about one
+// per two triangles; each lists the triangles whose box overlaps it.
 type Locator struct {
 	t          *TIN
 	x, y       float64 // corner of the first cell, m from the origin of t
 	cell       float64 // m
 	wide, high int
-	first      []int32 // where the list of a cell begins in list
+	first      []int32 // start of each cell's list in list
 	list       []int32
 }
 
-// Locator returns a finder of places on t, which must not change afterwards.
+// Locator returns a Locator on t, which must not change afterwards.
 func (t *TIN) Locator() *Locator {
 	l := &Locator{t: t, x: slices.Min(t.X), y: slices.Min(t.Y)}
 	w, h := slices.Max(t.X)-l.x, slices.Max(t.Y)-l.y
@@ -55,14 +55,13 @@ func (l *Locator) column(x, y float64) (i, j int) {
 	return min(max(i, 0), l.wide-1), min(max(j, 0), l.high-1)
 }
 
-// At returns the elevation of the surface at a place, m, and the triangle that it
-// was read on; false off the surface. Which triangle holds a place is decided
-// exactly. A place that rounding has put off the surface, by no more than a
-// micrometre, is read on the nearest triangle.
+// At returns the elevation of the surface at a place, m, and the triangle used; false off
+// the surface. Which triangle holds a place is decided exactly. A place that rounding put
+// off the surface, by up to a micrometre, uses the nearest triangle.
 //
-// Neighbours agree on a place they share but for the last bits. Of several
-// triangles the one with the most western corners is read, so that the answer does
-// not hang on how triangles are numbered.
+// Neighbours agree on a shared place except for the last bits. Of several triangles the one
+// with the westernmost corners is used, so that the answer does not depend on how triangles
+// are numbered.
 func (l *Locator) At(p Vec) (z float64, triangle int, ok bool) {
 	const near = 1e-6 // m
 	t := l.t
@@ -78,7 +77,7 @@ func (l *Locator) At(p Vec) (z float64, triangle int, ok bool) {
 		v := t.fromWest(k)
 		a, b, c := t.place(v[0]), t.place(v[1]), t.place(v[2])
 		if x < a.X-near || x > max(b.X, c.X)+near || y < min(a.Y, b.Y, c.Y)-near || y > max(a.Y, b.Y, c.Y)+near {
-			continue // beyond the tip of a needle its sides are near, but it is not
+			continue // beyond the tip of a needle its sides are near but the triangle is not
 		}
 		d := 0.0
 		for i := range v {
@@ -100,13 +99,13 @@ func (l *Locator) At(p Vec) (z float64, triangle int, ok bool) {
 		side[i] = float64((t.X[a]-x)*(t.Y[b]-y)) - float64((t.X[b]-x)*(t.Y[a]-y))
 	}
 	whole := side[0] + side[1] + side[2]
-	// From the first corner's elevation, so that a level triangle is read as level.
+	// From the first corner's elevation, so that a level triangle gives exactly its level.
 	z = t.Z[best[0]]
 	z += float64(side[1]/whole*(t.Z[best[1]]-t.Z[best[0]])) + float64(side[2]/whole*(t.Z[best[2]]-t.Z[best[0]]))
 	return z, int(found), true
 }
 
-// fromWest returns the corners of triangle k, the most western first.
+// fromWest returns the corners of triangle k, the westernmost first.
 func (t *TIN) fromWest(k int32) [3]int32 {
 	v := [3]int32(t.V[3*k : 3*k+3])
 	for range 2 {
@@ -117,7 +116,7 @@ func (t *TIN) fromWest(k int32) [3]int32 {
 	return v
 }
 
-// place returns where vertex v is, from the origin of t.
+// place returns vertex v, m from the origin of t.
 func (t *TIN) place(v int32) Vec { return Vec{t.X[v], t.Y[v]} }
 
 // west reports whether the corners of a come before those of b.
@@ -139,7 +138,7 @@ func (t *TIN) toEdge(a, b int32, x, y float64) float64 {
 // Ground finds places on a floor of one or more regions.
 type Ground []*Locator
 
-// Ground returns a finder of places on f, one locator for each region.
+// Ground returns a Ground for f, one locator per region.
 func (f *Floor) Ground() Ground {
 	var g Ground
 	for _, r := range f.Regions {
@@ -148,9 +147,8 @@ func (f *Floor) Ground() Ground {
 	return g
 }
 
-// At returns the elevation of the floor at a place, m, and the region it lies in;
-// false off the floor. On a step, where two regions meet, it is the upper one:
-// there is least to fill.
+// At returns the elevation of the floor at a place, m, and its region; false off the floor.
+// On a step between two regions it is the upper one, where there is less to fill.
 func (g Ground) At(p Vec) (z float64, region int, ok bool) {
 	for i, l := range g {
 		if zi, _, in := l.At(p); in && (!ok || zi > z) {

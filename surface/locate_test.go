@@ -8,7 +8,7 @@ import (
 	"pourplane/survey"
 )
 
-// The triangle found is that of a search through all of them, and the elevation is that of
+// The triangle found is the one that a search through all finds. The elevation is that of
 // the plane through its corners, solved by Cramer's rule.
 func TestLocatorFindsTheTriangle(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(5, 8))
@@ -61,7 +61,7 @@ func TestLocatorFindsTheTriangle(t *testing.T) {
 	}
 }
 
-// Far out on a site grid, in a turned room, places of the wall are on the floor although
+// Far out on a site grid, in a turned room, places on the wall are on the floor although
 // they are rounded, and places a millimetre outside are not.
 func TestLocatorAtTheWall(t *testing.T) {
 	var xy []float64

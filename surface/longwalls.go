@@ -7,15 +7,15 @@ import (
 	"pourplane/survey"
 )
 
-// besideLong is how many shots nearer to the middle of a wall than its two measured
-// ends make it long: on a grid, a wall of about three spacings.
+// A wall measured at both ends is long if this many shots are nearer to its middle than its
+// ends: on a grid, from about three spacings.
 const besideLong = 3
 
-// cutLongWalls cuts the walls that are measured at both ends and long for the shots
-// beside them: between its ends such a wall follows the floor, as a wall without
-// elevations does, and not the straight line from end to end. A breakline with
-// elevations along a wall is an edge measured on purpose and stays straight. The hull
-// of the shots is no wall.
+// cutLongWalls cuts walls that are measured at both ends and long compared with the spacing
+// of the shots beside them. Between its ends such a wall follows the floor, as a wall
+// without elevations does, not the straight line from end to end. A breakline with
+// elevations along a wall was measured on purpose and stays straight. The hull of the shots
+// is not a wall.
 func (s *sheet) cutLongWalls(n, wide *neighbours) {
 	if s.b.floor.Hull {
 		return
@@ -43,12 +43,12 @@ func (s *sheet) cutLongWalls(n, wide *neighbours) {
 	s.border = border
 }
 
-// long reports whether the wall from u to w is long for the shots beside it, see
-// [besideLong]. Shots that a wall hides from its middle do not count.
+// long reports whether the wall from u to w is long, see [besideLong]. Shots hidden from its
+// middle by a wall do not count.
 func (s *sheet) long(u, w int32, n, wide *neighbours) bool {
 	a, c := s.k[u], s.k[w]
 	middle := Vec{(a.X + c.X) / 2, (a.Y + c.Y) / 2}
-	reach := a.Distance(c) / 2 * (1 - 1e-9) // as near as the ends but for rounding is not nearer
+	reach := a.Distance(c) / 2 * (1 - 1e-9) // a shot as near as the ends, within rounding, does not count as nearer
 	seen := func(v int32) bool { return !s.r.round.blocked(middle, s.k[v]) }
 	enough, all := n.nearer(middle, reach, besideLong, closest, seen)
 	if !all {
@@ -57,10 +57,9 @@ func (s *sheet) long(u, w int32, n, wide *neighbours) bool {
 	return enough
 }
 
-// trend returns the plane of least squares through the places of n, level if they are
-// in a row.
+// trend returns the least-squares plane through the places of n, level if they are in a row.
 func (s *sheet) trend(n *neighbours) Plane {
-	of := slices.Clone(n.of) // sorted, so that sums do not depend on the order of rows
+	of := slices.Clone(n.of) // sorted, so that sums do not depend on row order
 	slices.SortFunc(of, func(u, v int32) int {
 		if s.k[u].less(s.k[v]) {
 			return -1
@@ -76,9 +75,9 @@ func (s *sheet) trend(n *neighbours) Plane {
 	return plane
 }
 
-// fitOnLong returns the elevation fitted at vertex v of a long wall. Where the shots near
-// it do not carry a slope, that of the whole region is used and not a level one: measured
-// ends show it.
+// fitOnLong returns the elevation fitted at vertex v of a long wall. If the shots near it do
+// not determine a slope, it uses the slope of the whole region instead of a level one: the
+// measured ends show it.
 func (s *sheet) fitOnLong(v int32, n, wide *neighbours, trend Plane) wallFit {
 	f := s.fitAt(v, n, wide, trend)
 	if f.slope != both {

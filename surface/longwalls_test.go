@@ -37,10 +37,10 @@ func dishRoom() survey.Ring {
 	return ringOf("room", survey.Outer, 0, 0, 20*foot, 0, 20*foot, 20*foot, 0, 20*foot)
 }
 
-// Closed forms, all derived: the mean of c r² over a square of side 20 ft is c 20²/6.
-// Flat triangles between shots h apart in x and y are above the dish by c h²/3 on average
-// (x(h−x) over a right triangle, in x and in y), 2.0 mm here, 3 % of the fill: the survey
-// cannot tell the volume better. A straight wall is 38 mm above the dish in its middle.
+// Closed forms, all derived: the mean of c r² over a square of side 20 ft is c 20²/6. Flat
+// triangles between shots h apart in x and y are above the dish by c h²/3 on average (x(h−x)
+// over a right triangle, in x and in y): 2.0 mm here, 3 % of the fill. The survey cannot
+// show the volume better. A straight wall is 38 mm above the dish at its middle.
 func TestDishWithAndWithoutItsCorners(t *testing.T) {
 	const c, side, h = 0.25 * foot / (200 * foot * foot), 20 * foot, 4 * foot
 	want := side * side * (0.3*foot - c*side*side/6)
@@ -79,8 +79,8 @@ func TestDishWithAndWithoutItsCorners(t *testing.T) {
 	}
 }
 
-// A plane floor is that plane whichever corners are measured, in rooms that are turned on
-// the grid and in corridors with shots in a row, which do not carry the slope across.
+// A plane floor gives that plane whichever corners are measured, in rooms turned on the grid
+// and in corridors with shots in a row, which do not determine the slope across.
 func TestPlaneFloorWithAnyCornersMeasured(t *testing.T) {
 	plane := func(x, y float64) float64 { return 9.9 + 0.011*x - 0.007*y }
 	for _, size := range []struct{ w, h, step, sway float64 }{{8, 6, 1, 0}, {12, 1.2, 1, 0.002}} {
@@ -99,7 +99,7 @@ func TestPlaneFloorWithAnyCornersMeasured(t *testing.T) {
 				}
 				d := Data{Rings: []survey.Ring{ring}}
 				if size.sway > 0 && corners != 15 {
-					continue // what shots in a row do not show is assumed level
+					continue // a slope that shots in a row do not show is assumed level
 				}
 				for i, p := range shotsOn(0.6, 0.6, size.w-0.6, size.h-0.6, size.step, plane) {
 					p.X, p.Y = turn(p.X, p.Y+size.sway*math.Sin(float64(i)))
@@ -123,8 +123,8 @@ func TestPlaneFloorWithAnyCornersMeasured(t *testing.T) {
 	}
 }
 
-// Six shots along the middle of a corridor that sags by 30 mm and falls across: its
-// measured corners show the fall across, the shots the sag.
+// Six shots along the middle of a corridor that sags by 30 mm and falls across: the measured
+// corners show the fall across, the shots the sag.
 func TestCorridorSagsBetweenItsMeasuredCorners(t *testing.T) {
 	sag := func(x, y float64) float64 { return 10 + 0.02*y - 0.03*(1-(x-5)*(x-5)/25) }
 	d := corridor(rand.New(rand.NewPCG(1, 31)), 0.002, 0, sag)
@@ -145,7 +145,7 @@ func TestCorridorSagsBetweenItsMeasuredCorners(t *testing.T) {
 	}
 }
 
-// What was measured at the wall is kept to the last bit, on an uneven floor too.
+// Elevations measured at the wall are kept to the last bit, also on an uneven floor.
 func TestMeasuredCornersKeepTheirElevation(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 31))
 	rough := func(_, _ float64) float64 { return 10 + 0.01*rng.NormFloat64() }
@@ -183,16 +183,16 @@ func wallPlaces(f *Floor) int {
 	return n
 }
 
-// A wall is long when three shots are nearer to its middle than its ends; those as near as
-// its ends, and those behind another wall, do not count.
+// A wall is long if three shots are nearer to its middle than its ends. Shots as near as its
+// ends, and shots behind another wall, do not count.
 func TestWhichWallsAreLong(t *testing.T) {
 	level := func(_, _ float64) float64 { return 10 }
 	hall := measured(ringOf("hall", survey.Outer, 0, 0, 8, 0, 8, 30, 0, 30), level)
-	// Behind a thin wall that leaves the south wall in sight of the shots of this side alone.
+	// Behind a thin wall that hides the south wall from the shots on the other side.
 	split := measured(ringOf("hall", survey.Outer, 0, 0, 8, 0, 8, 30, 0, 30, 0, 2.1, 7.9, 2.1, 7.9, 2, 0, 2), level)
 	// The middle third of a wall of 12 m beside close shots, in a room with few.
 	thirds := measured(ringOf("hall", survey.Outer, 0, 0, 4, 0, 8, 0, 12, 0, 12, 12, 0, 12), level)
-	// Three shots in sight, and several hundred nearer that are not.
+	// Three shots in sight, and several hundred nearer ones that are not.
 	crowd := []float64{0.5, 1, 0.6, 1.2, 7.5, 1}
 	for _, p := range shotsOn(3, 2.2, 5, 3.2, 0.1, level) {
 		crowd = append(crowd, p.X, p.Y)
@@ -221,8 +221,8 @@ func TestWhichWallsAreLong(t *testing.T) {
 	}
 }
 
-// A wall measured as densely as the floor stays as it was given, and so do a breakline
-// along a wall and the hull of the shots.
+// A wall measured as densely as the floor stays as given, and so do a breakline along a wall
+// and the hull of the shots.
 func TestWallsThatStayAsGiven(t *testing.T) {
 	dense := survey.Ring{Name: "room"}
 	for _, side := range [][4]float64{{0, 0, 1, 0}, {8, 0, 0, 1}, {8, 8, -1, 0}, {0, 8, 0, -1}} {
@@ -243,7 +243,7 @@ func TestWallsThatStayAsGiven(t *testing.T) {
 	if r := f.To(Horizontal(1), nil); r.FittedArea == 0 {
 		t.Error("nothing is estimated at the other walls")
 	}
-	// The ends of a line without elevations, inside, are estimated in any case.
+	// The ends of a line without elevations, inside, are always estimated.
 	line := survey.Breakline{Name: "line", Points: []survey.Point{{X: 3.7, Y: 4.2, Z: math.NaN()}, {X: 4.3, Y: 4.2, Z: math.NaN()}}}
 	hull := Data{Shots: append(shots, corners.Points...)}
 	near(t, "estimated in the hull", build(t, hull).To(Horizontal(1), nil).FittedArea, 0, 0)
@@ -251,8 +251,8 @@ func TestWallsThatStayAsGiven(t *testing.T) {
 	near(t, "places on the hull", float64(wallPlaces(build(t, hull))), 0, 0)
 }
 
-// The rows of the shots and of the outline may come in any order, the outline from any
-// corner and in either direction.
+// The rows of the shots and of the outline may be in any order; the outline may start at any
+// corner and run in either direction.
 func TestLongWallsDoNotDependOnOrder(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 31))
 	rough := func(x, y float64) float64 { return dish(x, y) + 0.003*rng.NormFloat64() }

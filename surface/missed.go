@@ -9,16 +9,16 @@ import (
 	"pourplane/survey"
 )
 
-// Missed is the cause when no shot is inside an outline: the two are not on one grid.
+// Missed is the cause when no shot is inside an outline: the two are on different grids.
 type Missed struct {
-	// DX and DY, m, are the least shift of the shots that brings their extent into
-	// that of the outline; both are NaN where it is too small for them.
+	// DX and DY, m, are the smallest shift that brings the extent of the shots inside that
+	// of the outline; both are NaN if the outline is too small.
 	DX, DY float64
 }
 
 func (m *Missed) Error() string { return "no shot inside the outline" }
 
-// anyInside reports whether a shot is inside an outline, its walls left out.
+// anyInside reports whether a shot is inside an outline; a shot on a wall does not count.
 func (b *builder) anyInside() bool {
 	for _, r := range b.regions {
 		for _, i := range r.shots {
@@ -30,8 +30,8 @@ func (b *builder) anyInside() bool {
 	return false
 }
 
-// mostlyMissed puts before an error of a floor that most of the shots are outside its
-// outline, where they are: that is the cause.
+// mostlyMissed adds to an error of a floor that most shots are outside its outline, and
+// where they are: that comes first, because it is the cause.
 func (b *builder) mostlyMissed(err error) error {
 	if b.floor.Hull || 2*b.outside <= len(b.shot) {
 		return err
@@ -46,7 +46,7 @@ func (b *builder) mostlyMissed(err error) error {
 	return whole
 }
 
-// missed returns the error for shots that are all outside the outlines, or on walls.
+// missed is the error for shots that are all outside the outlines, or on walls.
 func (b *builder) missed() error {
 	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
 	least, most := lo, hi
@@ -77,10 +77,10 @@ func (b *builder) missed() error {
 		Want:  "survey and outline on one site grid", Hint: hint, Err: m}
 }
 
-// shiftInto returns the least shift of lo to hi into least to most, NaN if it is too
+// shiftInto returns the smallest shift of lo to hi into least to most, NaN if it is too
 // long.
 func shiftInto(lo, hi, least, most float64) float64 {
-	const rounding = 1e-6 // m; of a change of unit
+	const rounding = 1e-6 // m; from unit conversion
 	switch {
 	case hi-lo > most-least+rounding:
 		return math.NaN()

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey"
 )
 
-// TestMissedOutline: the least shift by hand, one axis at a time. A row of shots on a
-// wall is a miss all the same, and shots on the walls alone are none.
+// TestMissedOutline: the min shift by hand, one axis at a time. With a row of shots on a
+// wall it is still a miss; with shots on the walls only it is not.
 func TestMissedOutline(t *testing.T) {
 	square := survey.Ring{Name: "hall"}
 	for _, c := range [][2]float64{{0, 0}, {36, 0}, {36, 36}, {0, 36}} {
@@ -52,8 +52,8 @@ func TestMissedOutline(t *testing.T) {
 	}
 }
 
-// Where more than half of the shots are outside the outline, that comes before what is
-// wrong with the few that are inside; with half of them inside it does not.
+// If more than half of the shots are outside the outline, that comes before any error in the
+// few inside. With half of them inside it does not.
 func TestMostShotsOutside(t *testing.T) {
 	square := survey.Ring{Name: "hall"}
 	for _, c := range [][2]float64{{0, 0}, {4, 0}, {4, 3}, {0, 3}} {

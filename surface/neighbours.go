@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// neighbours finds the known vertices nearest to a place, by square cells of
-// about two each.
+// neighbours finds the known vertices nearest to a place, by square cells of about two
+// vertices each.
 type neighbours struct {
 	k      []Vec
 	of     []int32 // sorted by cell
@@ -48,9 +48,8 @@ func newNeighbours(k []Vec, of []int32) *neighbours {
 	return n
 }
 
-// thin returns one of n places for each square of a grid of about [coarse]
-// squares, the one nearest to its middle. at returns place i, false for one that
-// does not count.
+// thin returns one of n places per square of a grid of about [coarse] squares: the one
+// nearest to its middle. at returns place i, false to skip it.
 func thin(n int, at func(i int) (Vec, bool)) []int32 {
 	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
 	for i := range n {
@@ -98,9 +97,9 @@ func (n *neighbours) index(p Vec) int {
 	return j*n.nx + i
 }
 
-// alike returns how many of near, sorted by distance, count as the k nearest: all
-// those too that are as near as the last of them but for rounding. On a grid many
-// are, and which of them counts must not depend on the last bit.
+// alike returns how many of near, sorted by distance, count as the k nearest: also those as
+// near as the k-th within rounding. On a grid there are many, and which of them count must
+// not depend on the last bit.
 func (n *neighbours) alike(p Vec, near []int32, k int) int {
 	take := min(k, len(near))
 	for last := p.Distance(n.k[near[take-1]]); take < len(near) && p.Distance(n.k[near[take]]) <= last*(1+1e-9); {
@@ -109,8 +108,8 @@ func (n *neighbours) alike(p Vec, near []int32, k int) int {
 	return take
 }
 
-// ring returns the places in the cells that are ring cells away from (ci, cj). The result
-// is good until the next call.
+// ring returns the places in the cells that are ring cells away from (ci, cj). The result is
+// valid until the next call.
 func (n *neighbours) ring(ci, cj, ring int) []int32 {
 	n.near = n.near[:0]
 	for j := max(cj-ring, 0); j <= min(cj+ring, n.ny-1); j++ {
@@ -128,12 +127,12 @@ func (n *neighbours) ring(ci, cj, ring int) []int32 {
 	return n.near
 }
 
-// nearer reports whether count or more places that want are nearer to p than reach. Once
-// it has asked limit of them it looks at no cells farther away: all is false then.
+// nearer reports whether at least count places with want true are nearer to p than reach.
+// After limit calls of want it looks at no more rings of cells, and all is false.
 func (n *neighbours) nearer(p Vec, reach float64, count, limit int, want func(v int32) bool) (enough, all bool) {
 	ci, cj := n.column(p)
 	asked := 0
-	// Nothing beyond a ring of cells is nearer than its inner edge, see around.
+	// No place beyond a ring of cells is nearer than its inner edge, see around.
 	for ring := 0; ring <= max(n.nx, n.ny) && float64(ring-1)*n.cell < reach; ring++ {
 		if asked >= limit {
 			return false, false
@@ -153,19 +152,19 @@ func (n *neighbours) nearer(p Vec, reach float64, count, limit int, want func(v 
 	return false, true
 }
 
-// around returns the k nearest to p, nearest first, and all others that are as
-// near as the last of them. The result is good until the next call.
+// around returns the k places nearest to p, nearest first, and all others as near as the
+// k-th. The result is valid until the next call.
 func (n *neighbours) around(p Vec, k int) []int32 {
 	ci, cj := n.column(p)
 	found := n.found[:0]
-	most := math.Inf(1) // square of the distance of those that may count
+	most := math.Inf(1) // square of the max distance of those that may count
 	for ring := 0; ring <= max(n.nx, n.ny); ring++ {
 		for _, v := range n.ring(ci, cj, ring) {
 			dx, dy := n.k[v].X-p.X, n.k[v].Y-p.Y
 			found = append(found, neighbour{dx*dx + dy*dy, v})
 		}
-		// Nothing beyond this ring of cells is nearer than its inner edge. A place
-		// outside the cells is farther from all of them, so this holds there too.
+		// No place beyond this ring of cells is nearer than its inner edge. A place outside
+		// the cells is farther from all of them, so this is true there too.
 		reach := float64(ring) * n.cell
 		within := 0
 		for _, f := range found {

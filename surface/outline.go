@@ -9,17 +9,17 @@ import (
 	"pourplane/survey"
 )
 
-// orient reports where p lies, seen along the line from a to b with north up:
-// +1 left, -1 right, 0 on it.
+// orient reports the side of p, seen along the line from a to b with north up: +1 left, -1
+// right, 0 on it.
 func orient(a, b, p Vec) int { return exact.Orient(a.X, a.Y, b.X, b.Y, p.X, p.Y) }
 
-// within reports whether p, known to lie on the line through a and b, lies
-// between them or on one of them.
+// within reports whether p, known to be on the line through a and b, is between them or at
+// one of them.
 func within(a, b, p Vec) bool {
 	return min(a.X, b.X) <= p.X && p.X <= max(a.X, b.X) && min(a.Y, b.Y) <= p.Y && p.Y <= max(a.Y, b.Y)
 }
 
-// meet reports what the segments a–b and c–d have in common.
+// meet reports how the segments a–b and c–d touch or cross.
 func meet(a, b, c, d Vec) exact.Crossing {
 	return exact.SegmentsCross(a.X, a.Y, b.X, b.Y, c.X, c.Y, d.X, d.Y)
 }
@@ -30,16 +30,16 @@ type edge struct {
 	owner, at int // which ring or line, and which piece of it
 }
 
-// ring is a survey.Ring on the lattice, checked: at least three corners, no
-// corner twice in a row, no edge crossing or touching another but its
-// neighbours at their common corner.
+// ring is a survey.Ring on the lattice, checked: at least three corners, no corner twice in
+// a row, and no edge crosses or touches another except its neighbours at their common
+// corner.
 type ring struct {
 	name   string
 	kind   survey.RingKind
 	points []survey.Point
 	k      []Vec
 	area   float64   // square steps, ≥ 0; for comparing sizes
-	tree   *edgeTree // made when it is asked for
+	tree   *edgeTree // made when first needed
 }
 
 func ringName(r survey.Ring) string {
@@ -106,7 +106,7 @@ func newRing(r survey.Ring, l lattice, w Words) (*ring, error) {
 	return out, nil
 }
 
-// source names where a point was read, or the place itself when no file is known.
+// source returns where a point was read, or the place itself if no file is known.
 func (w Words) source(p survey.Point) string {
 	if s := p.At.String(); s != "" {
 		return s
@@ -114,7 +114,7 @@ func (w Words) source(p survey.Point) string {
 	return w.Place(Vec{p.X, p.Y})
 }
 
-// nearMeeting returns a place near where two meeting edges meet, for messages.
+// nearMeeting returns a place near where two edges meet, for messages.
 func nearMeeting(e, f *edge) Vec {
 	if p, ok := intersection(e.a, e.b, f.a, f.b); ok {
 		return p
@@ -127,8 +127,8 @@ func nearMeeting(e, f *edge) Vec {
 	return e.a
 }
 
-// intersection returns where the lines through a, b and c, d cross, rounded to
-// a lattice step; false when they are parallel.
+// intersection returns where the lines through a, b and c, d cross, rounded to a lattice
+// step; false if they are parallel.
 func intersection(a, b, c, d Vec) (Vec, bool) {
 	rx, ry := b.X-a.X, b.Y-a.Y
 	sx, sy := d.X-c.X, d.Y-c.Y
@@ -148,7 +148,7 @@ func (r *ring) edges(owner int) []edge {
 	return out
 }
 
-// side says where a place lies: inside, outside or on the border.
+// side is where a place is: inside, outside or on the border.
 type side int8
 
 const (

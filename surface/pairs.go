@@ -7,10 +7,10 @@ import (
 	"pourplane/surface/internal/exact"
 )
 
-// eachPair calls visit for every pair of edges that touch or cross: edges from west to
-// east by their western ends, each with those before it, in the same order. It stops at
-// the first error. Each edge is looked up in a tree of all, so edges that are long and
-// close together, as those of a star, cost no more than short ones.
+// eachPair calls visit for every pair of edges that touch or cross: edges from west to east
+// by their western ends, each with those before it, in the same order. It stops at the first
+// error. Each edge is looked up in a tree of all edges, so long edges close together, as in
+// a star, cost no more than short ones.
 func eachPair(edges []edge, visit func(e, f *edge) error) error {
 	order := make([]int, len(edges))
 	for i := range order {

@@ -18,9 +18,9 @@ func starEdges(n int) []edge {
 	return r.edges(0)
 }
 
-// Every pair that touches or crosses is visited once and no other, in the order that the
-// doc comment gives, against a look at all pairs. Places are small whole numbers, so that
-// ends touch and edges overlap.
+// Every pair that touches or crosses is visited once and no other, in the order in the doc
+// comment, compared with a check of all pairs. Places are small whole numbers, so that ends
+// touch and edges overlap.
 func TestPairsThatMeet(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 8))
 	sets := [][]edge{starEdges(400), nil}
@@ -68,9 +68,9 @@ func TestPairsThatMeet(t *testing.T) {
 	}
 }
 
-// The cost of an outline: how many boxes are looked at for one of its edges. Rays of a
-// star have boxes that overlap by thousands, and still few are looked at, no more than
-// the depth of the tree.
+// The cost of an outline: how many boxes are checked for one of its edges. Rays of a star
+// have boxes that overlap by thousands, and still few are checked, no more than the depth of
+// the tree.
 func TestBoxesLookedAtForAnEdge(t *testing.T) {
 	per := func(n int) float64 {
 		edges := starEdges(n)
@@ -89,8 +89,8 @@ func TestBoxesLookedAtForAnEdge(t *testing.T) {
 	}
 }
 
-// What many places hide from one is what each sight by itself finds, with few walls in
-// the way and with many, from a place amid the others and from one beside them.
+// The places hidden from one place are those that separate sights find, with few walls in
+// the way and with many, from a place among the others and from one beside them.
 func TestHiddenIsBlocked(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
 	var hidden, few, wedges [2]int

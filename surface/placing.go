@@ -10,12 +10,12 @@ import (
 	"pourplane/survey"
 )
 
-// atWall is how far outside an outline a shot still stands at the wall, m: places on
-// the plan are measured with tapes, to the half centimetre at best (common practice, no
-// source), and turning or rounding them pushes a wall shot out by less.
+// atWall is how far outside an outline a shot still counts as at the wall, m. Places in plan
+// are measured with tapes, to half a centimetre at best (common practice, no source), and
+// rotation or rounding moves a wall shot by less.
 const atWall = 0.005
 
-// wallShot is a shot just outside the outline and the place on it that is nearest.
+// wallShot is a shot just outside the outline and the nearest place on the outline.
 type wallShot struct {
 	shot int32
 	part string
@@ -23,7 +23,7 @@ type wallShot struct {
 	off  float64 // steps
 }
 
-// placeShots gives each shot to the region it lies in.
+// placeShots gives each shot to its region.
 func (b *builder) placeShots() error {
 	named := map[string]bool{}
 	for _, r := range b.regions {
@@ -77,8 +77,8 @@ func (b *builder) placeShots() error {
 	return nil
 }
 
-// place gives a shot to the regions it lies in or on; elsewhere is the region that it
-// lies in though it is marked for another.
+// place gives a shot to the regions it is in or on. If it is marked for another region,
+// elsewhere is the region it is in.
 func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 	var in []*region
 	for _, r := range b.regionsAt(b.shot[i]) {
@@ -108,7 +108,7 @@ func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 	return len(in) > 0, elsewhere
 }
 
-// toWall returns the place on a wall that is nearest to a shot, which is at a place.
+// toWall returns the nearest place on a wall to shot i, which is at a place.
 func (b *builder) toWall(i int32, at Vec, part string) wallShot {
 	w := wallShot{shot: i, part: part, off: math.Inf(1)}
 	reach := math.Inf(1)
@@ -128,9 +128,9 @@ func (b *builder) toWall(i int32, at Vec, part string) wallShot {
 	return w
 }
 
-// moveToWalls makes wall shots of those that lie just outside. Of several at one
-// place, and where the outline or a shot has an elevation already, the others are left
-// out as any shot outside is.
+// moveToWalls makes wall shots of those just outside. Of several at one place, only one is
+// kept; where the outline or a shot already has an elevation, none is. The others are left
+// out, as is any shot outside.
 func (b *builder) moveToWalls(near []wallShot) {
 	if len(near) == 0 {
 		return
@@ -182,7 +182,7 @@ func (b *builder) enoughOnBorder(r *region) bool {
 	return n >= 3
 }
 
-// leaveOut leaves a shot out that is in no region, and reports whether it is outside the
+// leaveOut leaves out a shot that is in no region and reports whether it is outside the
 // walls.
 func (b *builder) leaveOut(i int, part, elsewhere string) (beyond bool) {
 	p := b.data.Shots[i]

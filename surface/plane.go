@@ -23,8 +23,8 @@ func Horizontal(z float64) Plane { return Plane{Z: z} }
 // Level reports whether p has one elevation everywhere.
 func (p Plane) Level() bool { return p.SlopeX == 0 && p.SlopeY == 0 }
 
-// Elevation returns the elevation of the plane at a place, m. A level plane has it also
-// where the place is not known (NaN).
+// Elevation returns the elevation of the plane at a place, m. A level plane has one even if
+// the place is not known (NaN).
 func (p Plane) Elevation(at Vec) float64 {
 	if p.Level() {
 		return p.Z
@@ -38,9 +38,8 @@ func (p Plane) Lowered(h float64) Plane {
 	return p
 }
 
-// Falling returns the plane that falls by fall (rise over run, ≥ 0) in the
-// direction from one place towards another and has elevation z at the place
-// high. The two places must differ.
+// Falling returns the plane with elevation z at the place high that falls by fall (rise over
+// run, ≥ 0) in the direction from one place toward another. The two places must differ.
 func Falling(z, fall float64, high, from, toward Vec) (Plane, error) {
 	d := from.Distance(toward)
 	if d == 0 {
@@ -54,26 +53,24 @@ func Falling(z, fall float64, high, from, toward Vec) (Plane, error) {
 	}, nil
 }
 
-// ErrNoPlane is returned by [FitPlane] when the points do not carry a plane:
-// fewer than three, or all (nearly) on one line in plan.
+// ErrNoPlane is returned by [FitPlane] when the points do not determine a plane: fewer than
+// three, or all (nearly) on one line in plan.
 var ErrNoPlane = errors.New("the points do not carry a plane: three are needed that are not on one line")
 
-// FitPlane returns the plane of least squares through points: it minimises the
-// sum of squared vertical distances. At is the mean place. The second result is
-// the standard deviation of the residuals on n − 3 degrees of freedom, 0 for
-// three points.
+// FitPlane returns the least-squares plane through points: it minimises the sum of squared
+// vertical distances. At is the mean place. The second result is the standard deviation of
+// the residuals on n − 3 degrees of freedom, 0 for three points.
 //
-// The places are shifted to the first point, then to their mean, and scaled
-// before the QR decomposition, so that grid coordinates of 10⁶ m cost no
-// accuracy; a decomposition that gonum calls ill-conditioned is refused, not
-// used.
+// The places are shifted to the first point, then to their mean, and scaled before the QR
+// decomposition, so that grid coordinates of 10⁶ m cost no accuracy. A decomposition that
+// gonum reports as ill-conditioned is refused.
 func FitPlane(points []survey.Point) (Plane, float64, error) {
 	return fitPlane(points, nil)
 }
 
-// Uncertainty returns how many times as uncertain as one of the points the plane of
-// least squares through them is, at the worst of places: the root of 1/n + dᵀ S⁻¹ d,
-// see [FitPlane]. It is infinite for points on one line.
+// Uncertainty returns how many times as uncertain as one point the least-squares plane
+// through points is, at the worst of places: the root of 1/n + dᵀ S⁻¹ d, see [FitPlane]. It
+// is infinite for points on one line.
 //
 // Source: Draper and Smith, Applied Regression Analysis, variance of a predicted mean.
 func Uncertainty(points []survey.Point, places []Vec) float64 {
@@ -89,7 +86,7 @@ func Uncertainty(points []survey.Point, places []Vec) float64 {
 	return math.Sqrt(worst)
 }
 
-// fitPlane is [FitPlane] with a weight for each point; nil weighs all alike.
+// fitPlane is [FitPlane] with a weight per point; nil weights all equally.
 func fitPlane(points []survey.Point, weight []float64) (Plane, float64, error) {
 	n := len(points)
 	if n < 3 {
@@ -139,7 +136,7 @@ func fitPlane(points []survey.Point, weight []float64) (Plane, float64, error) {
 	}
 	var squares sum.Sum
 	for i := range n {
-		// Residuals from the centred system: the grid coordinates would round.
+		// Residuals from the centred system: with grid coordinates they would round.
 		r := b.AtVec(i)
 		for j := range 3 {
 			r -= float64(a.At(i, j) * x.AtVec(j))

@@ -36,9 +36,9 @@ func TestDigitsRejectsAWrongValue(t *testing.T) {
 	}
 }
 
-// Certified values: NIST StRD, linear regression, Norris, 15 digits. Every point
-// is taken twice, at north 0 and at north 1, so that a plane must return the
-// certified line and no slope to the north.
+// Certified values: NIST StRD, linear regression, Norris, 15 digits. Every point is used
+// twice, at north 0 and at north 1, so a plane must return the certified line and no slope
+// to the north.
 func TestFitPlaneAgainstCertifiedRegression(t *testing.T) {
 	var points []survey.Point
 	for _, p := range norris {
@@ -53,7 +53,7 @@ func TestFitPlaneAgainstCertifiedRegression(t *testing.T) {
 		got, certified float64
 		digits         float64
 	}{
-		// The intercept is a difference of large terms, and loses two digits.
+		// The intercept is a difference of large terms and loses two digits.
 		{"intercept", plane.Elevation(Vec{0, 0}), -0.262323073774029, 12},
 		{"slope", plane.SlopeX, 1.00211681802045, 14},
 		// 34 degrees of freedom certified, 69 here for the same residuals twice.
@@ -99,8 +99,8 @@ func TestFitPlaneAgainstPublishedRegression(t *testing.T) {
 	}
 }
 
-// Grid coordinates of 10⁸ m cost no accuracy: the same room there has the same
-// plane. By normal equations on raw coordinates it would be wrong by 0.5 m.
+// Grid coordinates of 10⁸ m cost no accuracy: the same room there has the same plane. Normal
+// equations on raw coordinates would be wrong by 0.5 m.
 func TestFitPlaneFarOut(t *testing.T) {
 	for _, far := range []float64{0, 5e5, 5e7} {
 		var points []survey.Point

@@ -12,10 +12,9 @@ type Station struct {
 	Elevation float64 // m
 }
 
-// Profile returns the floor along the straight line from a to b: one run of
-// stations for each stretch over floor, between which the floor is straight.
-// Where the line crosses a step a stretch ends and another begins at the same
-// distance.
+// Profile returns the floor along the straight line from a to b: one run of stations per
+// stretch over floor. Between stations the floor is straight. Where the line crosses a step
+// one stretch ends and another begins at the same distance.
 func (f *Floor) Profile(a, b Vec) [][]Station {
 	var out [][]Station
 	for _, r := range f.Regions {
@@ -86,7 +85,7 @@ func (t *TIN) profile(a, b Vec) [][]Station {
 	}
 	slices.SortFunc(pieces, func(p, q piece) int { return cmp.Compare(p.from.Distance, q.from.Distance) })
 	var out [][]Station
-	const gap = 1e-7 // m: pieces of neighbouring triangles meet to a few nanometres
+	const gap = 1e-7 // m: pieces of neighbouring triangles meet to within a few nanometres
 	for _, p := range pieces {
 		n := len(out)
 		if n == 0 || p.from.Distance-out[n-1][len(out[n-1])-1].Distance > gap {
@@ -100,9 +99,8 @@ func (t *TIN) profile(a, b Vec) [][]Station {
 	return out
 }
 
-// onLine reports whether a triangle beside the line has an edge on it. Its
-// neighbour across that edge has it too, but at an edge of the floor there is
-// none.
+// onLine reports whether a triangle beside the line has an edge on it. The neighbour across
+// that edge also has it, but at an edge of the floor there is no neighbour.
 func onLine(off [3]float64) bool {
 	n := 0
 	for _, o := range off {

@@ -5,10 +5,10 @@ import (
 	"slices"
 )
 
-// setBoxes notes the boxes round the regions, so that the few regions near a place are
-// found among thousands.
+// setBoxes stores the boxes round the regions, to find the few regions near a place among
+// thousands.
 func (b *builder) setBoxes() {
-	boxes := make([]edge, len(b.regions)) // from the south-west corner to the north-east
+	boxes := make([]edge, len(b.regions)) // from the south-west to the north-east corner
 	for i, r := range b.regions {
 		n := &r.tree.node[0]
 		boxes[i] = edge{a: Vec{n.west, n.south}, b: Vec{n.east, n.north}, at: i}
@@ -16,8 +16,8 @@ func (b *builder) setBoxes() {
 	b.boxes = newEdgeTree(boxes)
 }
 
-// regionsAt returns the regions, in their order, in whose box p lies, within two steps
-// as [edgeTree.on].
+// regionsAt returns the regions whose box p is in, in their order, within two steps as
+// [edgeTree.on].
 func (b *builder) regionsAt(p Vec) []*region {
 	const near = 2
 	var at []int
@@ -35,8 +35,8 @@ func (b *builder) regionsAt(p Vec) []*region {
 	return out
 }
 
-// nearRegions calls visit for the regions that may have an edge within *reach of p,
-// which visit may make less.
+// nearRegions calls visit for the regions that may have an edge within *reach of p. visit
+// may reduce *reach.
 func (b *builder) nearRegions(p Vec, reach *float64, visit func(*region)) {
 	b.boxes.near(p, reach, func(e *edge) {
 		box := edgeNode{west: e.a.X, south: e.a.Y, east: e.b.X, north: e.b.Y}

@@ -10,8 +10,8 @@ import (
 	"pourplane/survey"
 )
 
-// The regions at a place, and the nearest edge of any, against a look at every region:
-// rooms side by side and apart, some with common walls, in no order.
+// The regions at a place, and the nearest edge of any, compared with a check of every
+// region: rooms side by side and apart, some with common walls, in no order.
 func TestRegionsAtAPlace(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
 	d := Data{Shots: shotsOn(0, 0, 40, 40, 4, sloped)}

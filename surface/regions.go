@@ -10,7 +10,7 @@ import (
 	"pourplane/survey"
 )
 
-// regionsOf reads the regions off the plan.
+// regionsOf finds the regions of the plan.
 func (b *builder) regionsOf(m *delaunay.Mesh) error {
 	ghost := int32(len(m.X))
 	finite := make([]bool, len(m.V)/3)
@@ -19,8 +19,8 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 	}
 	label, n := m.Label(wall|step, finite)
 
-	// The place asked about is the middle of a triangle; in coordinates times
-	// three it is whole, so the answer is exact.
+	// The test place is the middle of a triangle. Times three its coordinates are whole, so
+	// the answer is exact.
 	var tripled []*edgeTree
 	for _, r := range b.rings {
 		e := r.edges(0)
@@ -29,8 +29,8 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 		}
 		tripled = append(tripled, newEdgeTree(e))
 	}
-	// The largest triangle of each piece is asked: one a nanometre wide may lie on
-	// the wrong side of a wall whose ends were rounded.
+	// Test the largest triangle of each piece: one a nanometre wide may be on the wrong side
+	// of a wall with rounded ends.
 	largest := make([]int, n)
 	size := make([]float64, n)
 	for t, l := range label {
@@ -43,7 +43,7 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 			largest[l], size[l] = t, area
 		}
 	}
-	owner := make([]int, n) // the outline a piece lies in, -1 for none
+	owner := make([]int, n) // the outline each piece is in, -1 for none
 	for l, t := range largest {
 		var mid Vec
 		for _, v := range m.V[3*t : 3*t+3] {
@@ -100,7 +100,7 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 	return nil
 }
 
-// openingsInside checks that every opening takes away some floor.
+// openingsInside checks that every opening removes some floor.
 func (b *builder) openingsInside(tripled []*edgeTree) error {
 	for _, r := range b.rings {
 		if r.kind != survey.Hole {
@@ -125,8 +125,8 @@ func (b *builder) openingsInside(tripled []*edgeTree) error {
 	return nil
 }
 
-// walkBorders chains the edges of each region into rings with the floor on the
-// left, and measures walls and steps.
+// walkBorders chains the edges of each region into rings with the floor on the left, and
+// measures walls and steps.
 func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 	of := func(h int32) int {
 		if l := label[h/3]; l >= 0 {
@@ -178,8 +178,8 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 			}
 		}
 	}
-	// What lies between lines that do not part the floor stays in one region; the
-	// loose pieces are kept as edges there.
+	// The floor between lines that do not divide it stays in one region; the loose pieces
+	// are kept as edges there.
 	for h := range int32(len(m.V)) {
 		if m.Mark[h]&step != 0 && h < m.Twin[h] && of(h) >= 0 && of(h) == of(m.Twin[h]) {
 			u, v := m.V[h], m.V[next(h)]
@@ -198,7 +198,7 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 	}
 }
 
-// turning returns the sign of the area that a loop runs round.
+// turning returns the sign of the area inside a loop.
 func (b *builder) turning(loop []int32) int {
 	low := 0
 	for i := range loop {

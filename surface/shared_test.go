@@ -10,8 +10,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestShotsOnACommonEdge: shots of a grid at 1 m on the edge of a pit of 2 × 2 m in a
-// hall serve both sides, which is said beside the depths; those of a part serve it.
+// TestShotsOnACommonEdge: shots of a 1 m grid on the edge of a pit of 2 × 2 m in a hall are
+// used for both sides, which is reported beside the depths. Shots with a part are used for
+// that part.
 func TestShotsOnACommonEdge(t *testing.T) {
 	rings := []survey.Ring{ringOf("hall", survey.Outer, 0, 0, 6, 0, 6, 6, 0, 6), ringOf("pit", survey.Outer, 2, 2, 4, 2, 4, 4, 2, 4)}
 	var shots []survey.Point
@@ -34,7 +35,7 @@ func TestShotsOnACommonEdge(t *testing.T) {
 		t.Errorf("notes %v, want %v", notes, want)
 	}
 	// By hand: in each of 4 squares of 1 m the pit rises to the edge over one triangle or
-	// two, by its diagonal: 0.1 to 0.2 m³ of the 0.6 m³ that a pit with walls has.
+	// two, depending on its diagonal: 0.1 to 0.2 m³ of the 0.6 m³ of a pit with walls.
 	if pit := r.Fill - 36*0.05; pit < 0.1-1e-12 || pit > 0.2+1e-12 {
 		t.Errorf("the pit takes %g m³, want 0.1 to 0.2", pit)
 	}
@@ -56,7 +57,8 @@ func TestShotsOnACommonEdge(t *testing.T) {
 	}
 	near(t, "fill with parts", r.Fill, 36*0.05+4*0.15, 1e-9)
 
-	// Of a step no part names a side. More than eight are not all named.
+	// For a step no part names a side. If there are more than eight shots, not all are
+	// named.
 	step := []survey.Breakline{{Name: "s", Points: []survey.Point{{X: 5, Y: 0, Z: math.NaN()}, {X: 5, Y: 10, Z: math.NaN()}}}}
 	long := shotsOn(0, 0, 10, 10, 1, func(_, _ float64) float64 { return 0 })
 	for i := range long {

@@ -11,8 +11,8 @@ import (
 	"pourplane/survey"
 )
 
-// sheet is one region on its way to a TIN: its vertices, each at a place of its
-// own, and the edges that the triangles must keep.
+// sheet is one region on its way to a TIN: its vertices, each at a different place, and the
+// edges that the triangles must keep.
 type sheet struct {
 	b *builder
 	r *region
@@ -21,19 +21,19 @@ type sheet struct {
 	k       []Vec
 	z       []float64            // NaN until fitted
 	shot    []int32              // index among all shots, -1 for none
-	given   map[int32]survey.Pos // where an elevation that is no shot's was read
+	given   map[int32]survey.Pos // source of each elevation that is not a shot's
 	fitted  []bool
-	fits    map[int32]wallFit // of the fitted vertices
-	several map[int32][]int32 // vertex: all shots there, when they differ
+	fits    map[int32]wallFit // per fitted vertex
+	several map[int32][]int32 // all shots at a vertex, if they differ
 
 	walls          [][2]int32     // edges of the region between corners, shots and breaklines
 	border, crease [][2]int32     // the same in pieces, and the pieces of lines
-	pitch          float64        // how long the pieces may be, see [sheet.spacing]
-	longWalls      [][2]int32     // walls that are cut though both ends are measured
+	pitch          float64        // max length of the pieces, see [sheet.spacing]
+	longWalls      [][2]int32     // walls that are cut although both ends are measured
 	onLong         map[int32]bool // the places between those ends
 }
 
-// vertexAt returns the vertex at k, made without an elevation if it is new.
+// vertexAt returns the vertex at k; a new one has no elevation.
 func (s *sheet) vertexAt(k Vec) int32 {
 	v, made := s.table.find(k, s.k)
 	if made {
@@ -97,7 +97,7 @@ func (s *sheet) addShots() error {
 		for _, i := range same {
 			z = append(z, b.data.Shots[i].Z)
 		}
-		slices.Sort(z) // so that the mean does not depend on the order of rows
+		slices.Sort(z) // so that the mean does not depend on row order
 		var total sum.Sum
 		for _, x := range z {
 			total.Add(x)
@@ -108,7 +108,7 @@ func (s *sheet) addShots() error {
 	return nil
 }
 
-// give sets the elevation that an outline or line brings to vertex v.
+// give sets the elevation of vertex v from an outline or line.
 func (s *sheet) give(v int32, z float64, at survey.Pos) error {
 	switch {
 	case math.IsNaN(z):
@@ -121,11 +121,10 @@ func (s *sheet) give(v int32, z float64, at survey.Pos) error {
 	return nil
 }
 
-// addBorder adds the edges of the region, cut at shots and breaklines that meet
-// them. Where an end has no elevation the edge is cut further, into pieces no
-// longer than the usual spacing of the shots, so that a long wall follows the
-// floor and not the straight line from corner to corner. Those with both ends
-// measured wait for [sheet.cutLongWalls].
+// addBorder adds the edges of the region, cut at shots and at breaklines that meet them. If
+// an end has no elevation the edge is cut further, into pieces up to the usual spacing of
+// the shots, so that a long wall follows the floor and not the straight line from corner to
+// corner. Edges with both ends measured are left to [sheet.cutLongWalls].
 func (s *sheet) addBorder() error {
 	s.pitch = s.spacing()
 	for i := range s.r.edge {
@@ -162,7 +161,7 @@ func (s *sheet) addWall(u, w int32) {
 	s.border = append(s.border, s.cutWall(u, w, n)...)
 }
 
-// piecesOf returns in how many pieces of the usual spacing the wall from u to w is cut.
+// piecesOf returns the number of pieces of the usual spacing in the wall from u to w.
 func (s *sheet) piecesOf(u, w int32) int {
 	return max(1, int(math.Ceil(s.k[u].Distance(s.k[w])/s.pitch)))
 }
@@ -183,9 +182,9 @@ func (s *sheet) cutWall(u, w int32, n int) [][2]int32 {
 	return pieces
 }
 
-// spacing returns how long the pieces of a wall may be, in steps: the side of the
-// square that each known elevation stands for, but no less than a two-thousandth
-// of all walls, which is finer than any wall is uneven.
+// spacing returns the max length of the pieces of a wall, in steps: the side of the square
+// that each known elevation represents, but at least a two-thousandth of all walls, which is
+// finer than the unevenness of any wall.
 func (s *sheet) spacing() float64 {
 	var twice, walls sum.Sum
 	o := s.b.k[s.r.edge[0].a]
@@ -198,7 +197,7 @@ func (s *sheet) spacing() float64 {
 	return max(math.Sqrt(twice.Value()/2/float64(max(1, len(s.k)))), walls.Value()/2000)
 }
 
-// addCreases adds the pieces of lines that lie inside the region.
+// addCreases adds the pieces of lines inside the region.
 func (s *sheet) addCreases() error {
 	if len(s.b.creases) == 0 {
 		return nil
@@ -242,16 +241,15 @@ func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error 
 	return nil
 }
 
-// keepShots forces the edges of the space that the shots span by themselves, so
-// that elevations fitted at the walls speak for the strip beyond the outermost
-// shots and nowhere between shots. m is the region with its walls.
+// keepShots forces the edges of the area spanned by the shots alone, so that elevations
+// fitted at the walls only affect the strip beyond the outermost shots, nowhere between
+// shots. m is the region with its walls.
 //
-// Those edges are found among the shots next to fitted places, triangulated
-// without them: an edge that a fitted place can have displaced has both ends
-// there.
+// Those edges are found among the shots next to fitted places, triangulated without the
+// fitted places: any edge that a fitted place can displace has both ends there.
 func (s *sheet) keepShots(m *delaunay.Mesh) error {
-	// The strip beside a long wall is not spanned by shots either: its triangles have one
-	// of its ends.
+	// The strip beside a long wall is not spanned by shots either: its triangles have one of
+	// the wall's ends.
 	beyond := slices.Clone(s.fitted)
 	for _, e := range s.longWalls {
 		beyond[e[0]], beyond[e[1]] = true, true
@@ -331,14 +329,14 @@ func (s *sheet) tin() (*TIN, error) {
 	return s.cut(m), nil
 }
 
-// cut makes a TIN of the triangles of m inside the walls. The arrays of m and s
-// are used up: each keeps its order and closes its gaps, since fresh memory for
-// millions of triangles costs more than the work itself.
+// cut makes a TIN from the triangles of m inside the walls. It reuses the arrays of m and s,
+// keeping their order and closing gaps: fresh memory for millions of triangles costs more
+// than the work itself.
 func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 	in := m.Inside(wall)
 	s.judgeWalls(m, in)
-	number := make([]int32, len(in)) // of the triangles kept
-	used := make([]int32, len(s.k))  // then: number of the vertices kept
+	number := make([]int32, len(in)) // of each triangle kept
+	used := make([]int32, len(s.k))  // first a flag, then the number of each vertex kept
 	n := int32(0)
 	for t, ok := range in {
 		if !ok {
@@ -385,8 +383,8 @@ func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 		Fitted: s.fitted[:vertices], Shot: s.shot[:vertices]}
 }
 
-// places finds vertices by place: an open-addressed table of indices, since a
-// survey of a million shots is looked through once for each of them.
+// places finds vertices by place. It is an open-addressed table of indices, because a survey
+// of a million shots is looked up once per shot.
 type places struct {
 	slot []int32 // index + 1; 0 is free
 	used int
@@ -407,8 +405,8 @@ func (p *places) home(k Vec) int {
 	return int(h>>32) & (len(p.slot) - 1)
 }
 
-// find returns the index of k in all, or the next free index and true after
-// noting it.
+// find returns the index of k in all. If k is new it stores and returns the next free index,
+// and true.
 func (p *places) find(k Vec, all []Vec) (int32, bool) {
 	if 2*p.used >= len(p.slot) {
 		p.grow(2 * (p.used + 8))

@@ -16,29 +16,29 @@ import (
 type sharedShot struct {
 	shot    int32
 	regions []*region
-	side    *region // the only one it was given to, nil: all of them
+	side    *region // the region it was given to, nil: all of them
 }
 
-// A shot on the common edge of two regions was read on one of them. It is given to the
-// one whose nearest shots it agrees with, where there is no doubt; all bounds are our own
-// (common practice, no source: rods are read to some millimetres, and what is poured up
-// to as a step is 20 mm or more).
+// A shot on the common edge of two regions was read on one of them. It is given to the one
+// whose nearest shots it agrees with, if there is no doubt. All bounds are our own choice
+// (common practice, no source: rods are read to some millimetres, and a step to be poured is
+// 20 mm or more).
 const (
-	mostNear     = 6     // shots of a side are asked at most, and those as near as the last
-	leastScatter = 0.005 // m: they are not taken as more even than this
-	fitting      = 3.0   // scatters off their mean at most
-	missing      = 4.0   // times farther off the mean of the other side at least
-	leastStep    = 0.020 // m between the two means
+	mostNear     = 6     // max shots used of each side, plus those as near as the last
+	leastScatter = 0.005 // m: min scatter of the shots of a side
+	fitting      = 3.0   // max scatters from the mean of its side
+	missing      = 4.0   // min times farther from the mean of the other side
+	leastStep    = 0.020 // m, min between the two means
 )
 
-// sideHeight is the mean elevation of the shots of a region near a place, m, and
-// their standard deviation, no less than leastScatter.
+// sideHeight is the mean elevation of a region's shots near a place, m, and their standard
+// deviation, at least leastScatter.
 type sideHeight struct{ mean, scatter float64 }
 
-// off returns how far z is off the mean, m.
+// off returns the distance of z from the mean, m.
 func (h sideHeight) off(z float64) float64 { return math.Abs(z - h.mean) }
 
-// fits reports whether z is as near to the mean as one of the shots might be.
+// fits reports whether z is as close to the mean as one of the shots might be.
 func (h sideHeight) fits(z float64) bool { return h.off(z) <= fitting*h.scatter }
 
 // clearlyOf reports whether z belongs to the side of height h and not to the other.
@@ -46,9 +46,9 @@ func clearlyOf(z float64, h, other sideHeight) bool {
 	return h.fits(z) && !other.fits(z) && other.off(z) >= missing*h.off(z) && math.Abs(h.mean-other.mean) >= leastStep
 }
 
-// findSides gives shots on the edge between two regions to one of them, where the shots
-// inside the two leave no doubt. Only shots that are in one region alone are asked, so no
-// answer depends on another.
+// findSides gives shots on the edge between two regions to one of them, if the shots inside
+// the two leave no doubt. It uses only shots in one region alone, so that no answer depends
+// on another.
 func (b *builder) findSides() {
 	if len(b.shared) == 0 {
 		return
@@ -58,7 +58,7 @@ func (b *builder) findSides() {
 		on[s.shot] = true
 	}
 	inside := map[*region]*neighbours{}
-	given := map[*region]map[int32]bool{} // to the other side, of each region
+	given := map[*region]map[int32]bool{} // to the other side, per region
 	for i := range b.shared {
 		s := &b.shared[i]
 		if len(s.regions) != 2 {
@@ -93,8 +93,8 @@ func (b *builder) findSides() {
 	}
 }
 
-// ownShots returns a finder of the shots of r that are not on shared edges; nil if they
-// are too few to carry its surface by themselves.
+// ownShots returns a finder of the shots of r that are not on shared edges; nil if they are
+// too few to determine its surface alone.
 func (b *builder) ownShots(r *region, on map[int32]bool) *neighbours {
 	own := slices.DeleteFunc(slices.Clone(r.shots), func(i int32) bool { return on[i] })
 	if len(own) == 0 {
@@ -108,13 +108,13 @@ func (b *builder) ownShots(r *region, on map[int32]bool) *neighbours {
 	return newNeighbours(b.shot, own)
 }
 
-// heightAt returns how high the shots of n are near p.
+// heightAt returns the height of the shots of n near p.
 func (b *builder) heightAt(p Vec, n *neighbours) sideHeight {
 	var z []float64
 	for _, i := range n.around(p, mostNear) {
 		z = append(z, b.data.Shots[i].Z)
 	}
-	slices.Sort(z) // so that the sums do not depend on the order of rows
+	slices.Sort(z) // so that sums do not depend on row order
 	var total, squares sum.Sum
 	for _, x := range z {
 		total.Add(x)
@@ -126,7 +126,7 @@ func (b *builder) heightAt(p Vec, n *neighbours) sideHeight {
 	return sideHeight{mean, max(leastScatter, math.Sqrt(squares.Value()/float64(len(z)-1)))}
 }
 
-// mostNamed is how many shots a note names.
+// mostNamed is the max number of shots that a note names.
 const mostNamed = 8
 
 // regionNames joins the names of the regions of s.
@@ -140,9 +140,9 @@ func (s sharedShot) regionNames() string {
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
-// judgeShared lists the shots on common edges that were given to one side, and warns of
-// the others: a shot read on one side of a step serves both there, which makes a hump or
-// a hollow beside it.
+// judgeShared lists the shots on common edges that were given to one side, and warns of the
+// others: a shot read on one side of a step is then used for both sides, which makes a hump
+// or a hollow beside it.
 func (b *builder) judgeShared() {
 	groups := map[[2]string][]sharedShot{} // by regions and side
 	for _, s := range b.shared {

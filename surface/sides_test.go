@@ -10,8 +10,8 @@ import (
 )
 
 // pitFloor is a level room of 6 × 6 m at 0 with a level pit of 2 × 2 m at −100 mm, both
-// uneven by ±2 mm, on a grid of 0.5 m: 16 shots are on the edge of the pit, read on the
-// side that edge gives the height of.
+// uneven by ±2 mm, on a grid of 0.5 m. The 16 shots on the edge of the pit have the
+// elevation edge.
 func pitFloor(edge float64) Data {
 	var d Data
 	d.Rings = []survey.Ring{ringOf("room", survey.Outer, 0, 0, 6, 0, 6, 6, 0, 6), ringOf("pit", survey.Outer, 2, 2, 4, 2, 4, 4, 2, 4)}
@@ -32,8 +32,8 @@ func onEdge(f *Floor) []survey.Note {
 	return slices.DeleteFunc(slices.Clone(f.Notes), func(n survey.Note) bool { return !strings.Contains(n.Text.String(), " on the edge ") })
 }
 
-// The true volume of a pit with walls, by hand: 36 m² × 50 mm and 4 m² × 100 mm more.
-// Shots on its edge that were read in the room, or in the pit, serve that side alone.
+// The true volume of a pit with walls, by hand: 36 m² × 50 mm plus 4 m² × 100 mm. Shots on
+// its edge that were read in the room, or in the pit, are used for that side only.
 func TestShotsOnAnEdgeServeTheirSide(t *testing.T) {
 	for _, c := range []struct {
 		edge float64
@@ -56,12 +56,12 @@ func TestShotsOnAnEdgeServeTheirSide(t *testing.T) {
 			t.Errorf("fill %v in another order, want %v", again, fill)
 		}
 	}
-	// Between the two heights nobody can tell: both, and the warning.
+	// Between the two heights the side is unknown: both, with the warning.
 	notes := onEdge(build(t, pitFloor(-0.05)))
 	if len(notes) != 1 || notes[0].Kind != survey.Warning || !strings.HasPrefix(notes[0].Text.String(), "16 shots are on the edge between pit and room: ") {
 		t.Errorf("edge at half height: %v", notes)
 	}
-	// One shot of the sixteen is doubtful: fifteen are given, one is warned of.
+	// One of the sixteen shots is doubtful: fifteen are given to a side, one is warned of.
 	d := pitFloor(0)
 	for i, p := range d.Shots {
 		if p.X == 2 && p.Y == 3 {
@@ -74,8 +74,8 @@ func TestShotsOnAnEdgeServeTheirSide(t *testing.T) {
 	}
 }
 
-// A region is not left without a surface of its own: shots in one row, or fewer than
-// three, inside a pit say nothing about its edge.
+// A region is not left without a surface: shots in one row, or fewer than three, inside a
+// pit do not decide about its edge.
 func TestShotsOnAnEdgeOfANarrowPit(t *testing.T) {
 	d := pitFloor(0)
 	d.Shots = slices.DeleteFunc(d.Shots, func(p survey.Point) bool { return max(math.Abs(p.X-3), math.Abs(p.Y-3)) < 1 && p.X != 3 })
@@ -88,7 +88,7 @@ func TestShotsOnAnEdgeOfANarrowPit(t *testing.T) {
 	}
 }
 
-// Where one bound is only just kept a shot is given to its side, and just beyond it not.
+// A shot that just keeps a bound is given to its side; just beyond the bound it is not.
 func TestWhichSideAShotIsOf(t *testing.T) {
 	for _, c := range []struct {
 		what     string
@@ -112,8 +112,8 @@ func TestWhichSideAShotIsOf(t *testing.T) {
 	}
 }
 
-// The height of a side, by hand: of shots in a row at 1, 2, 3 … m the nearest six count,
-// fewer where there are fewer, and no scatter is less than 5 mm.
+// The height of a side, by hand: of shots in a row at 1, 2, 3 … m the nearest six count, or
+// fewer if there are fewer. The scatter is at least 5 mm.
 func TestHeightOfASide(t *testing.T) {
 	b := &builder{}
 	var own []int32

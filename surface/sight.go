@@ -6,13 +6,13 @@ import (
 	"pourplane/surface/internal/exact"
 )
 
-// sure is a relative bound on the rounding of the tests below, far above what it can
-// be: where a box or strip is only nearly out of the way, its edges are looked at.
+// sure is a relative bound on the rounding of the tests below, far larger than that
+// rounding: a box or strip that is only just out of the way has its edges checked.
 const sure = 1e-12
 
-// strip is the space between two parallel lines that holds some edges: that along the
-// longest of them. Long edges side by side, as the rays of a star, have boxes that
-// overlap and strips that do not.
+// strip is the space between two parallel lines that holds some edges, along the longest of
+// them. Long edges side by side, as the rays of a star, have boxes that overlap and strips
+// that do not.
 type strip struct {
 	x, y        float64 // unit vector across, (0, 0) if all edges are points
 	least, most float64 // along it
@@ -40,20 +40,20 @@ func stripOf(edges []edge) strip {
 	return s
 }
 
-// across returns where p is across the strip, and how far rounding may have put it off.
+// across returns the position of p across the strip, and the max error by rounding.
 func (s *strip) across(p Vec) (at, doubt float64) {
 	u, v := s.x*p.X, s.y*p.Y
 	return u + v, sure * (math.Abs(u) + math.Abs(v))
 }
 
-// beside reports whether a and b are for certain on the same side of the strip.
+// beside reports whether a and b are certainly on the same side of the strip.
 func (s *strip) beside(a, b Vec) bool {
 	u, du := s.across(a)
 	v, dv := s.across(b)
 	return u+du < s.least && v+dv < s.least || u-du > s.most && v-dv > s.most
 }
 
-// sight is a line of sight and the box round it.
+// sight is a line of sight and its box.
 type sight struct {
 	edge
 	west, east, south, north float64
@@ -71,7 +71,7 @@ func (s *sight) mayMeet(n *edgeNode) bool {
 	return sideOfBox(s.a, s.b, n) == 0 && !n.strip.beside(s.a, s.b)
 }
 
-// sideOfBox reports on which side of the line from a to b the box of n is: +1 left, -1
+// sideOfBox reports the side of the line from a to b that the box of n is on: +1 left, -1
 // right, 0 if the line may pass through it.
 func sideOfBox(a, b Vec, n *edgeNode) int {
 	dx, dy := b.X-a.X, b.Y-a.Y
@@ -87,9 +87,9 @@ func sideOfBox(a, b Vec, n *edgeNode) int {
 	return 0
 }
 
-// stoppedBy reports whether wall e hides the ends of s from each other. A wall that an
-// end is on does not hide anything from it, and a line that grazes a corner is clear;
-// places on walls are rounded to the lattice, so on means within two steps.
+// stoppedBy reports whether wall e hides the ends of s from each other. A wall hides nothing
+// from a place on it, and a line that grazes a corner is clear. Places on walls are rounded
+// to the lattice, so "on" means within two steps.
 func (s *sight) stoppedBy(e *edge) bool {
 	const on = 2
 	return meet(s.a, s.b, e.a, e.b) == exact.Cross && min(e.distance(s.a), e.distance(s.b), s.distance(e.a), s.distance(e.b)) > on
@@ -115,7 +115,7 @@ func (t *edgeTree) blocks(s *sight, i int32) bool {
 	if !n.inner(i) {
 		return false
 	}
-	// Most sights that end do so near where they start.
+	// Most blocked sights are blocked near their start.
 	first, second := i+1, t.node[i+1].skip
 	if square(s.a, t.node[second].middle()) < square(s.a, t.node[first].middle()) {
 		first, second = second, first
@@ -129,13 +129,13 @@ func square(a, b Vec) float64 {
 	return dx*dx + dy*dy
 }
 
-// fewWalls is how many edges are looked at one by one for each line of sight; of more
-// than that the tree finds those that matter sooner.
+// fewWalls is the max number of edges checked one by one for each line of sight; for more,
+// the tree is faster.
 const fewWalls = 24
 
-// hidden appends to out, for each of the places k[of[…]], whether a wall hides it from
-// p. The sights are those of [edgeTree.blocked]; as they all leave from one place, the
-// walls that any of them can meet are mostly few, and are found once.
+// hidden appends to out, for each of the places k[of[…]], whether a wall hides it from p, as
+// [edgeTree.blocked]. All sights leave from one place, so there are usually few walls that
+// any of them can meet, and these are found once.
 func (t *edgeTree) hidden(p Vec, k []Vec, of []int32, out []bool) []bool {
 	walls, few := t.inFan(newFan(p, k, of))
 	for _, i := range of {
@@ -155,8 +155,8 @@ func (t *edgeTree) hidden(p Vec, k []Vec, of []int32, out []bool) []bool {
 	return out
 }
 
-// fan is the space that lines of sight from one place to others pass through: a box,
-// and where they all leave within less than half a turn the wedge between the outermost.
+// fan is the space that lines of sight from one place to others pass through: a box and, if
+// they all leave within less than half a turn, the wedge between the outermost.
 type fan struct {
 	box               edgeNode
 	from, left, right Vec
@@ -179,8 +179,8 @@ func newFan(p Vec, k []Vec, of []int32) fan {
 		if q == p {
 			continue
 		}
-		// All for certain within a right angle of the mean direction: left and right are
-		// less than half a turn apart.
+		// All are certainly within a right angle of the mean direction, so left and right
+		// are less than half a turn apart.
 		if u, v := (q.X-p.X)*mean.X, (q.Y-p.Y)*mean.Y; !(u+v > sure*(math.Abs(u)+math.Abs(v))) {
 			f.wedge = false
 			break
@@ -205,7 +205,7 @@ func (f *fan) mayMeet(n *edgeNode) bool {
 	return !f.wedge || sideOfBox(f.from, f.left, n) <= 0 && sideOfBox(f.from, f.right, n) >= 0
 }
 
-// inFan returns the edges that a sight in f may meet; false if they are not few.
+// inFan returns the edges that a sight in f may meet; false if there are too many.
 func (t *edgeTree) inFan(f fan) (walls []edge, few bool) {
 	few = true
 	t.each(func(n *edgeNode) bool { return few && f.mayMeet(n) }, func(e *edge) bool {

@@ -9,27 +9,27 @@ import (
 	"pourplane/surface/internal/sum"
 )
 
-// Sweep tells the fill of a floor up to a line that moves across it.
+// Sweep gives the fill of a floor up to a line that moves across it.
 type Sweep struct {
 	dir    Vec // of unit length
 	origin Vec
-	start  float64 // where the floor begins along dir, counted from origin
+	start  float64 // start of the floor along dir, from origin
 	length float64
 
 	swept  []swept // by lo
-	widest float64 // hi − lo at most
+	widest float64 // max of hi − lo
 	ends   []float64
 	before []sum.Sum // fill of the triangles that end before ends[i]
 }
 
-// swept is a triangle seen along the direction: its corners by place.
+// swept is a triangle along the direction of the sweep, its corners in order of place.
 type swept struct {
 	at, depth  [3]float64
 	area, fill float64
 }
 
-// Sweep prepares the sweep of f towards dir, which must not be (0, 0), by a line
-// square to it.
+// Sweep prepares a sweep of f in the direction dir, which must not be (0, 0), by a line
+// square to dir.
 func (f *Floor) Sweep(target Plane, dir Vec) *Sweep {
 	d := math.Hypot(dir.X, dir.Y)
 	s := &Sweep{dir: Vec{dir.X / d, dir.Y / d}, origin: f.Regions[0].TIN.Origin, start: math.Inf(1)}
@@ -68,28 +68,27 @@ func (f *Floor) Sweep(target Plane, dir Vec) *Sweep {
 	return s
 }
 
-// Length returns how long the floor is in the direction of the sweep, m.
+// Length returns the length of the floor in the direction of the sweep, m.
 func (s *Sweep) Length() float64 { return s.length }
 
-// At returns the place at which the line stands, on the grid of the survey, once it
-// has moved a distance from where the floor begins.
+// At returns a place on the line, on the grid of the survey, when the line is at a distance
+// from the start of the floor, m.
 func (s *Sweep) At(distance float64) Vec {
 	d := s.start + distance
 	return Vec{s.origin.X + float64(d*s.dir.X), s.origin.Y + float64(d*s.dir.Y)}
 }
 
-// Of returns how far the line has moved, from where the floor begins, when it
-// reaches p.
+// Of returns the distance of the line from the start of the floor when it reaches p, m.
 func (s *Sweep) Of(p Vec) float64 {
 	return float64(s.dir.X*(p.X-s.origin.X)) + float64(s.dir.Y*(p.Y-s.origin.Y)) - s.start
 }
 
-// Fill returns the fill below the target, m³, of the floor that the line has passed
-// after a distance. It is exact: a triangle that the line crosses is split there.
+// Fill returns the fill below the target, m³, of the floor that the line has passed at a
+// distance. It is exact: a triangle that the line crosses is split there.
 func (s *Sweep) Fill(distance float64) float64 {
 	d := s.start + distance
 	total := s.before[sort.Search(len(s.ends), func(i int) bool { return s.ends[i] > d })]
-	const margin = 1e-6 // m: more than rounding can take off
+	const margin = 1e-6 // m: more than rounding can remove
 	first := sort.Search(len(s.swept), func(i int) bool { return s.swept[i].at[0] >= d-s.widest-margin })
 	for _, w := range s.swept[first:] {
 		if w.at[0] >= d {
@@ -102,8 +101,8 @@ func (s *Sweep) Fill(distance float64) float64 {
 	return total.Value()
 }
 
-// upTo returns the fill of the part of w before d. One corner stands alone on its
-// side of the line; the triangle it cuts off has the sides in proportion.
+// upTo returns the fill of the part of w before d. One corner is alone on its side of the
+// line; the triangle it cuts off has its sides in proportion.
 func (w *swept) upTo(d float64) float64 {
 	alone := func(a, b, c int) float64 {
 		p, q := (d-w.at[a])/(w.at[b]-w.at[a]), (d-w.at[a])/(w.at[c]-w.at[a])
@@ -116,8 +115,8 @@ func (w *swept) upTo(d float64) float64 {
 	return w.fill - alone(2, 0, 1)
 }
 
-// Find returns the distance at which the line has passed a volume of fill, m³: the
-// least one to a picometre. Where that is more than there is, it is the whole length.
+// Find returns the min distance at which the line has passed a volume of fill, m³, to a
+// picometre. If that is more than the floor takes, it is the whole length.
 func (s *Sweep) Find(volume float64) float64 {
 	lo, hi := 0.0, s.length
 	for hi-lo > 1e-12*max(1, s.length) {

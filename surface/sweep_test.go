@@ -21,7 +21,7 @@ func TestSweepOverAWedge(t *testing.T) {
 	near(t, "more than there is", s.Find(3), 10, 1e-12)
 	near(t, "east of the line", s.At(2.5).X, 102.5, 1e-12)
 	near(t, "how far", s.Of(Vec{104, 99}), 4, 1e-12)
-	// The other way the deep end comes first.
+	// In the other direction the deep end comes first.
 	near(t, "from the east", f.Sweep(Horizontal(10), Vec{-1, 0}).Fill(4), 2-0.02*36, 1e-13)
 }
 

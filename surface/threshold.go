@@ -6,37 +6,37 @@ import (
 	"pourplane/survey"
 )
 
-// Covering is what comes on top of the fill: tile or another covering, and the
-// bed under it, whose thickness takes up what the fill leaves. Lengths in metres.
+// Covering is the layers on top of the fill: tile or another covering, and the bed under it,
+// whose thickness makes up what the fill leaves. Lengths in metres.
 type Covering struct {
 	Thickness       float64 // of the covering itself
 	Bed             float64 // as planned
-	Least, Greatest float64 // that the bed may be; both 0: the bed is as planned everywhere
+	Least, Greatest float64 // min and max of the bed; both 0: the bed is as planned everywhere
 }
 
 // limited reports whether the bed can take up differences.
 func (c Covering) limited() bool { return c.Greatest > 0 }
 
-// Threshold is a place where the new floor meets a finished one.
+// Threshold is a place where the new floor meets an adjoining finished floor.
 type Threshold struct {
 	Point  survey.Point // on the finished floor; its Z is the elevation to meet
 	Top    float64      // m, elevation of the fill there
 	Room   float64      // m, from the top of the fill to the finished floor: for covering and bed
-	Bed    float64      // m, that brings the covering flush; may be outside what is allowed, or negative
-	Laid   float64      // m, bed as it will be: Bed within its limits, or as planned
-	Change float64      // m, change of level left for a foot to find; positive: the new floor stands higher
+	Bed    float64      // m, bed that brings the covering flush; may be outside its limits, or negative
+	Laid   float64      // m, bed as laid: Bed within its limits, or as planned
+	Change float64      // m, change of level that remains; positive: the new floor is higher
 }
 
-// Thresholds works out what a target leaves at each finished place: the bed that
-// makes it flush, and the change of level where the bed cannot. Own formulation of
-// common practice: room is finished floor less top of fill; bed is room less
-// covering; what the limits of the bed cut off is left as a step.
+// Thresholds computes the bed at each finished place that makes the covering flush, and the
+// change of level where the bed cannot. Own formulation of common practice: room is finished
+// floor minus top of fill; bed is room minus covering; the part outside the bed's limits is
+// left as a step.
 func Thresholds(finished []survey.Point, target Plane, c Covering) []Threshold {
 	return thresholds(finished, target.Elevation, c)
 }
 
-// ThresholdsOn works out the same for a floor as it was surveyed: its elevation is that
-// of the place on its walls that is nearest to each finished place.
+// ThresholdsOn computes the same for a floor as surveyed. Its elevation is that of the
+// nearest place on its walls to each finished place.
 func ThresholdsOn(f *Floor, finished []survey.Point, c Covering) []Threshold {
 	walls := f.Walls(Plane{})
 	return thresholds(finished, func(p Vec) float64 {

@@ -6,8 +6,8 @@ import (
 	"pourplane/survey"
 )
 
-// The demo's doors, worked by hand in inches: tile 3/8, bed 3/32 to 1/2, level
-// target 99.930 ft. trade arithmetic: bed 7/16 in at door A, 1/4 in at door B.
+// The demo's doors, worked by hand in inches: tile 3/8, bed 3/32 to 1/2, level target 99.930
+// ft. Trade arithmetic: bed 7/16 in at door A, 1/4 in at door B.
 func TestBedAtEachThreshold(t *testing.T) {
 	const in, ft = 0.0254, 0.3048
 	at := func(z float64) survey.Point { return survey.Point{Z: z} }
@@ -29,7 +29,7 @@ func TestBedAtEachThreshold(t *testing.T) {
 		near(t, k.name+": laid", th.Laid/in, k.laid, 1e-9)
 		near(t, k.name+": change of level", th.Change/in, k.change, 1e-9)
 	}
-	// Without limits the bed is as planned, and all difference is a step.
+	// Without limits the bed is as planned and the whole difference is a step.
 	th := Thresholds([]survey.Point{at(10.020)}, Horizontal(10), Covering{Thickness: 0.010, Bed: 0.005})[0]
 	near(t, "step", th.Change, -0.005, 1e-12)
 	near(t, "room", th.Room, 0.020, 1e-12)

@@ -1,24 +1,24 @@
-// Package surface is what follows from a survey: outlines proven simple,
-// triangulations, target planes, depths, volumes and contours. Everything is in
-// metres; x is east, y is north, z is up.
+// Package surface is what follows from a survey: outlines proven simple, triangulations,
+// target planes, depths, volumes and contours. Everything is in metres; x is east, y is
+// north, z is up.
 package surface
 
 // Vec is a place in plan.
 type Vec struct{ X, Y float64 }
 
-// TIN is a surface of triangles in flat arrays. Invariants: corners run
-// counter-clockwise seen from above, no triangle has zero area in plan, no two
-// overlap in plan, and Twin is symmetric.
+// TIN is a surface of triangles in flat arrays. Invariants: corners run counter-clockwise
+// seen from above, no triangle has zero area in plan, no two overlap in plan, and Twin is
+// symmetric.
 //
-// X and Y count from Origin, a whole number of metres, so that floors far out on
-// a site grid lose no digits; [TIN.At] gives the place on the grid.
+// X and Y count from Origin, a whole number of metres, so that floors far out on a site grid
+// lose no digits. [TIN.At] gives the place on the grid.
 type TIN struct {
 	Origin Vec
 	X, Y   []float64 // m from Origin
 	Z      []float64 // m
 	V      []int32   // corners, three a triangle
 	Twin   []int32   // half-edge 3t+i runs from V[3t+i]; its twin in the next triangle, -1 at an edge of the floor
-	Fitted []bool    // per vertex: the elevation comes from the fit to the wall, not from a shot
+	Fitted []bool    // per vertex: the elevation was fitted at the wall, not measured
 	Shot   []int32   // per vertex: index of the shot in the points given, -1 if none
 }
 

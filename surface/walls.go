@@ -9,25 +9,24 @@ import (
 	"pourplane/survey"
 )
 
-// nearest is how many shots a wall's elevation is first fitted to: the two or
-// three rows next to it on a usual grid.
+// nearest is how many shots the elevation of a wall is first fitted to: on a usual grid, the
+// two or three rows next to it.
 const nearest = 12
 
-// Beyond some rows of close shots, more of them say no more about a wall that is
-// far away, while thousands would have to be sorted for each place: then shots
-// from farther round are asked, one for each square of a coarse grid.
+// For a wall far away, more shots from the same few rows add no information, and thousands
+// would have to be sorted per place. So shots from farther round are used, one per square of
+// a coarse grid.
 const (
-	closest = 192  // shots asked at most as they stand
+	closest = 192  // max shots used one by one
 	coarse  = 4000 // squares of the coarse grid
 )
 
-// fitWalls gives an elevation to every vertex that has none: that of a plane
-// through the nearest shots in sight, weighted by distance. A plane through too
-// few shots, or through shots in a row, carries little information about a place
-// beyond them; so shots are added until least squares gives the place the
-// certainty of a single shot, or there are no more. A slope that the shots still
-// do not carry to the place is not used, see [reach]. Walls between measured places that
-// are long for the shots beside them get places of their own first.
+// fitWalls gives an elevation to every vertex that has none: that of a plane through the
+// nearest shots in sight, weighted by distance. A plane through few shots, or through shots
+// in a row, is uncertain beyond them. So shots are added until least squares makes the place
+// as certain as a single shot, or there are no more. A slope that is still too uncertain at
+// the place is not used, see [reach]. Walls between measured places that are long for the
+// shots beside them first get places of their own.
 func (s *sheet) fitWalls() error {
 	var known []int32
 	for v, z := range s.z {
@@ -71,8 +70,8 @@ func (s *sheet) fitWalls() error {
 	return nil
 }
 
-// widely returns a finder of known places of which there are not more than about
-// [coarse]: n itself, or one place for each square of a coarse grid.
+// widely returns a finder of at most about [coarse] known places: n itself, or one place per
+// square of a coarse grid.
 func (s *sheet) widely(known []int32, n *neighbours) *neighbours {
 	if len(known) <= coarse {
 		return n
@@ -87,12 +86,12 @@ func (s *sheet) widely(known []int32, n *neighbours) *neighbours {
 // wallFit is an elevation fitted at a wall.
 type wallFit struct {
 	z        float64
-	variance float64 // of the plane of least squares there, in units of that of one shot
-	mean     float64 // the same of the mean of its shots
+	variance float64 // of the least-squares plane there, in units of the variance of one shot
+	mean     float64 // variance of the mean of its shots, in the same unit
 	slope    slopes
 }
 
-// slopes says which slopes of the fitted plane were used in full.
+// slopes is which slopes of the fitted plane were used in full.
 type slopes uint8
 
 const (
@@ -101,11 +100,10 @@ const (
 	less         // not even along it
 )
 
-// judgeWalls warns of walls whose elevations the shots do not carry, and of how much
-// floor rests on them. m is the region with its walls, in those triangles that in
-// marks.
+// judgeWalls warns of walls whose elevation is too uncertain, and of how much floor depends
+// on them. m is the region with its walls, in the triangles where in is true.
 func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
-	var at [less + 1]Vec        // the place that is known least
+	var at [less + 1]Vec        // the least certain place
 	var worst [less + 1]float64 // its variance
 	for v, f := range s.fits {
 		if k := s.k[v]; f.variance > worst[f.slope] || f.variance == worst[f.slope] && k.less(at[f.slope]) {
@@ -170,7 +168,7 @@ func share(part, whole float64) string {
 	return "less than 1 %"
 }
 
-// enough checks that the known elevations carry a surface.
+// enough checks that the known elevations determine a surface.
 func (s *sheet) enough(known []int32) error {
 	for i := 2; i < len(known); i++ {
 		if orient(s.k[known[0]], s.k[known[1]], s.k[known[i]]) != 0 {
@@ -188,7 +186,7 @@ func (s *sheet) enough(known []int32) error {
 	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that are not on one line"}
 }
 
-// fitAt returns the elevation fitted at vertex v. Slopes that the shots do not carry are
+// fitAt returns the elevation fitted at vertex v. Slopes that the shots do not determine are
 // those of trend.
 func (s *sheet) fitAt(v int32, n, wide *neighbours, trend Plane) wallFit {
 	p := s.k[v]
@@ -200,7 +198,7 @@ func (s *sheet) fitAt(v int32, n, wide *neighbours, trend Plane) wallFit {
 			n, k, near = wide, 4*nearest, nil
 		}
 		if len(near) < min(k, len(n.of)) {
-			near = n.around(p, 4*k) // most places want no more
+			near = n.around(p, 4*k) // enough for most places
 			hidden = s.hidden(p, near, hidden[:0])
 		}
 		take := n.alike(p, near, k)
@@ -211,16 +209,15 @@ func (s *sheet) fitAt(v int32, n, wide *neighbours, trend Plane) wallFit {
 		}
 		plane, r := steadyPlane(at, points, weight)
 		if !last && r.slope() != both {
-			continue // the shots that carried the slope are no part of this floor
+			continue // the shots that determined the slope are not part of this floor
 		}
 		return wallFit{plane.Elevation(at) + trend.Elevation(at), r.variance(), r.mean, r.slope()}
 	}
 }
 
-// weighed returns the shots among near that no wall hides from p, all if fewer
-// than three are in sight, less the elevation of trend, with tricube weights by
-// distance. Source: Cleveland 1979, Journal of the American Statistical Association
-// 74:829-836.
+// weighed returns those of near that no wall hides from p, or all if fewer than three are in
+// sight. Their elevations are minus that of trend, with tricube weights by distance. Source:
+// Cleveland 1979, Journal of the American Statistical Association 74:829-836.
 func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]survey.Point, []float64) {
 	seen := 0
 	for i := range near {
@@ -250,23 +247,22 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]surv
 	return points, weight
 }
 
-// hidden appends to out whether an outer wall hides each of near from p. A column, or
-// what else is an opening, hides nothing: the floor round it is one, and places side by
-// side on its rim must not rest on different shots.
+// hidden appends to out whether an outer wall hides each of near from p. A column or another
+// opening hides nothing: the floor round it is one floor, and places next to each other on
+// its rim must not use different shots.
 func (s *sheet) hidden(p Vec, near []int32, out []bool) []bool {
 	return s.r.round.hidden(p, s.k, near, out)
 }
 
-// steadyPlane fits a plane, for use at p, that shots which plainly do not belong to
-// it, at a drain, the foot of a step or a misread rod, do not pull along. It is an
-// M-estimate with Tukey's biweight, by re-weighted least squares from a wide
-// bound that narrows to what floors are uneven by over a few shots (graduated
-// non-convexity: Blake and Zisserman 1987, Visual Reconstruction). It changes
-// smoothly with the shots, and an even floor whose slope they carry is fitted
-// exactly whatever stands in it. The second result is how well the shots that were
-// left carry the plane to p.
+// steadyPlane fits a plane, for use at p, that ignores shots which clearly do not belong to
+// it: at a drain, the foot of a step or a misread rod. It is an M-estimate with Tukey's
+// biweight, by re-weighted least squares, from a wide bound that narrows to the unevenness
+// of floors over a few shots (graduated non-convexity: Blake and Zisserman 1987, Visual
+// Reconstruction). It changes smoothly with the shots, and an even floor whose slope they
+// determine is fitted exactly, whatever else is in it. The second result is how well the
+// remaining shots determine the plane at p.
 func steadyPlane(p Vec, points []survey.Point, weight []float64) (Plane, reach) {
-	const uneven = 0.030 // m: shots farther off than this count nothing
+	const uneven = 0.030 // m: shots farther off have no weight
 	steady, r := planeAt(p, points, weight)
 	w := make([]float64, len(points))
 	bound := uneven
@@ -291,9 +287,9 @@ func steadyPlane(p Vec, points []survey.Point, weight []float64) (Plane, reach) 
 	return steady, r
 }
 
-// planeAt returns the plane of least squares through points, less the slopes that
-// they do not carry to p. The centred normal equations are as good as a QR
-// decomposition for the few near points of a wall, and thousands are wanted.
+// planeAt returns the least-squares plane through points, without the slopes that they do
+// not determine at p. The centred normal equations are as good as a QR decomposition for the
+// few shots near a wall place, and are solved thousands of times.
 func planeAt(p Vec, points []survey.Point, weight []float64) (Plane, reach) {
 	s := scatterOf(points, weight)
 	r := s.reach(p)
@@ -324,8 +320,8 @@ func quickPlane(points []survey.Point, weight []float64) (Plane, bool) {
 	return Plane{At: s.mean, Z: z, SlopeX: (s.yy*bx - s.xy*by) / det, SlopeY: (s.xx*by - s.xy*bx) / det}, true
 }
 
-// moments returns the weighted mean elevation of points and the weighted sums of
-// elevation times place about the mean.
+// moments returns the weighted mean elevation of points and the weighted sums of elevation
+// times place about the mean.
 func (s scatter) moments(points []survey.Point, weight []float64) (z, bx, by float64) {
 	for i, q := range points {
 		z += weight[i] * (q.Z - points[0].Z)
@@ -362,42 +358,41 @@ func scatterOf(points []survey.Point, weight []float64) scatter {
 	return s
 }
 
-// row reports whether the places stand (nearly) in a row: the narrow side of
-// their spread is under a thousandth of the long one. It turns with the floor.
+// row reports whether the places are (nearly) in a row: the narrow side of their spread is
+// under a thousandth of the long one. It does not depend on the floor's direction.
 func (s scatter) row() bool {
 	sum, det := s.xx+s.yy, s.xx*s.yy-s.xy*s.xy
 	return !(det > 1e-6*sum*sum)
 }
 
-// reach is how well a scatter of shots carries a plane to a place: along the
-// principal axes of the scatter, the long one first.
+// reach is how well a scatter of shots determines a plane at a place: along the principal
+// axes of the scatter, the long one first.
 type reach struct {
 	axis   Vec        // the long axis, of unit length
 	spread [2]float64 // weighted sum of squares along each axis, m²
-	mean   float64    // variance of the mean elevation, in units of that of one shot of weight 1
+	mean   float64    // variance of the mean elevation, in units of the variance of one shot of weight 1
 	slopes float64    // what both slopes add to it at the place
-	used   [2]float64 // which part of the slope along each axis is used, 0 to 1
+	used   [2]float64 // fraction of the slope used along each axis, 0 to 1
 }
 
-// A slope that adds up to carried to the variance at a place is used in full, one
-// that adds lost or more is not used, with a straight line between. The elevation
-// then never has more than some three times the standard deviation of a shot, and
-// changes smoothly with the places of the shots. Four shots a quarter of the width
-// of a room away from its walls carry their slope to its corners with 4.9.
+// A slope that adds up to carried to the variance at a place is used in full. One that adds
+// lost or more is not used. Between the two the share is linear. So the elevation never has
+// more than about three times the standard deviation of a shot, and changes smoothly with
+// the places of the shots. Four shots a quarter of a room's width from its walls add 4.9 at
+// its corners.
 const (
 	carried = 9.0
 	lost    = 36.0
 )
 
-// reach returns how well s carries a plane to p. The variance of a weighted
-// least-squares plane there, in units of the variance of one point of weight 1, is
-// 1/Σw + dᵀ S⁻¹ d with S the weighted scatter of the places about their mean and d
-// the way from that mean to p. Source: Draper and Smith, Applied Regression
-// Analysis, variance of a predicted mean.
+// reach returns how well s determines a plane at p. The variance of a weighted least-squares
+// plane there, in units of the variance of one point of weight 1, is 1/Σw + dᵀ S⁻¹ d, with S
+// the weighted scatter of the places about their mean and d the vector from that mean to p.
+// Source: Draper and Smith, Applied Regression Analysis, variance of a predicted mean.
 //
-// The slope across counts all of dᵀ S⁻¹ d, the slope along the long axis its own
-// part and what the part across would be for a scatter as long as it is wide: where
-// the two axes are alike it does not matter which is which.
+// The slope across counts all of dᵀ S⁻¹ d. The slope along the long axis counts its own part
+// plus what the part across would be for a scatter as long as it is wide: when both axes are
+// alike it does not matter which is which.
 func (s scatter) reach(p Vec) reach {
 	half, diff := (s.xx+s.yy)/2, math.Hypot((s.xx-s.yy)/2, s.xy)
 	sin, cos := math.Sincos(math.Atan2(2*s.xy, s.xx-s.yy) / 2)
@@ -408,7 +403,7 @@ func (s scatter) reach(p Vec) reach {
 	}
 	u := cos*(p.X-s.mean.X) + sin*(p.Y-s.mean.Y)
 	v := cos*(p.Y-s.mean.Y) - sin*(p.X-s.mean.X)
-	// In a row, or all at one place, a slope is not carried at all.
+	// In a row, or all at one place, a slope is not determined.
 	q := [2]float64{math.Inf(1), math.Inf(1)}
 	if r.spread[0] > 0 {
 		q[0] = u*u/r.spread[0] + r.spread[1]/r.spread[0]*v*v/r.spread[0]
@@ -423,10 +418,10 @@ func (s scatter) reach(p Vec) reach {
 	return r
 }
 
-// variance returns that of the plane of least squares, both its slopes used.
+// variance returns the variance of the least-squares plane, with both slopes used.
 func (r reach) variance() float64 { return r.mean + r.slopes }
 
-// slope says which slopes are used in full.
+// slope returns which slopes are used in full.
 func (r reach) slope() slopes {
 	switch {
 	case r.used[0] < 1:

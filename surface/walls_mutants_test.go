@@ -11,8 +11,8 @@ import (
 	"pourplane/survey"
 )
 
-// Two arms of a U with a thin wall between them, one 20 mm lower than the other: what is
-// in sight alone counts, so each arm has its own elevation up to that wall.
+// Two arms of a U with a thin wall between them, one 20 mm lower than the other: only shots
+// in sight count, so each arm keeps its own elevation up to that wall.
 func TestShotsBehindAWallDoNotCount(t *testing.T) {
 	u := ringOf("u", survey.Outer, 0, 0, 6.1, 0, 6.1, 8, 3.1, 8, 3.1, 2, 3, 2, 3, 8, 0, 8)
 	shots := shotsOn(0.5, 4, 2.5, 7.5, 0.5, func(_, _ float64) float64 { return 10 })
@@ -40,12 +40,13 @@ func TestShotsBehindAWallDoNotCount(t *testing.T) {
 	}
 }
 
-// A wall rests on the nearest dozen shots at least: which ones is found by raising each
-// shot in turn by a millimetre.
+// A wall is fitted to at least the nearest dozen shots. Raising each shot in turn by a
+// millimetre shows which ones.
 func TestWallsRestOnADozenShots(t *testing.T) {
 	rng := rand.New(rand.NewPCG(12, 12))
 	shots := shotsOn(0.4, 0.4, 5.6, 3.6, 0.8, func(_, _ float64) float64 { return 10 + 0.001*rng.NormFloat64() })
-	// Round the column, among the shots, six of them would tell the place as well as one shot.
+	// Round the column, among the shots, six of them would make the place as certain as one
+	// shot.
 	d := Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4), ringOf("column", survey.Hole, 2.5, 1.7, 3.1, 1.7, 3.1, 1.9, 2.5, 1.9)}}
 	before := build(t, d).Regions[0].TIN
 	rests := map[Vec]int{}
@@ -69,8 +70,8 @@ func TestWallsRestOnADozenShots(t *testing.T) {
 	}
 }
 
-// Where a fit is more than twice as uncertain as a shot it is reported with by how much,
-// and not where it is less: four shots a metre from the walls of a room of 4 m, and 0.7 m.
+// A fit more than twice as uncertain as a shot is reported, with the factor; below that it
+// is not: four shots a metre from the walls of a room of 4 m, and 0.7 m.
 func TestFarWallsAreReported(t *testing.T) {
 	for _, c := range []struct {
 		in   float64
@@ -128,8 +129,8 @@ func TestBreaklinesCrossWithinHalfAMillimetre(t *testing.T) {
 	}
 }
 
-// Whatever is given, what is built is on whole steps: shots, pieces of slanting walls,
-// and the places where lines cross.
+// Whatever the input, the floor is on whole steps: shots, pieces of slanting walls, and the
+// places where lines cross.
 func TestVerticesAreOnWholeSteps(t *testing.T) {
 	rng := rand.New(rand.NewPCG(13, 13))
 	l := newLattice(Vec{0, 0}, Vec{10, 10})
@@ -165,8 +166,8 @@ func TestVerticesAreOnWholeSteps(t *testing.T) {
 	}
 }
 
-// refusals counts the cases of a property test that NewFloor refuses, so that a test that
-// refuses most of what it draws fails.
+// refusals counts the cases of a property test that NewFloor refuses. A test that refuses
+// most of its cases fails.
 type refusals struct {
 	cases, refused int
 	last           error

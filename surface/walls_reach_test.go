@@ -22,17 +22,17 @@ func corridor(rng *rand.Rand, off, rough float64, z func(x, y float64) float64) 
 	return d
 }
 
-// Shots almost in one row do not show a fall across the row: none may be made of the
+// Shots almost in one row do not show a fall across the row: none may be made from the
 // millimetres by which the floor and the readings are uneven. Closed form: the floor is
-// level, so 50 mm of fill less or more than those millimetres.
+// level, so 50 mm of fill plus or minus those millimetres.
 func TestShotsAlmostInOneRow(t *testing.T) {
 	level := func(_, _ float64) float64 { return 9.95 }
 	for _, off := range []float64{0.0001, 0.002, 0.01, 0.03, 0.05, 0.08, 0.15} {
 		for seed := range uint64(40) {
 			f := build(t, corridor(rand.New(rand.NewPCG(seed, 29)), off, 0.002, level))
 			r := f.To(Horizontal(10), nil)
-			// A slope that is used adds to an elevation three times what a shot is
-			// uncertain by, at most; here that is up to 2 mm, 1.15 mm as a standard deviation.
+			// A slope that is used adds at most three times the uncertainty of a shot to an
+			// elevation; here up to 2 mm, 1.15 mm as a standard deviation.
 			if r.Least < 0.050-0.009 || r.Greatest > 0.050+0.009 || math.Abs(r.Mean-0.050) > 0.003 {
 				t.Errorf("shots within %g mm of one line, seed %d: depth %.1f to %.1f mm, mean %.1f, want 50", off*1000, seed, r.Least*1000, r.Greatest*1000, r.Mean*1000)
 			}
@@ -40,7 +40,7 @@ func TestShotsAlmostInOneRow(t *testing.T) {
 	}
 }
 
-// The fall along the row is carried, and is kept.
+// The fall along the row is determined, and is kept.
 func TestRowKeepsItsFallAlong(t *testing.T) {
 	f := build(t, corridor(rand.New(rand.NewPCG(1, 29)), 0.002, 0, func(x, _ float64) float64 { return 10 - 0.02*x }))
 	r := f.To(Horizontal(10), nil)
@@ -61,8 +61,8 @@ func TestRowIsSaidWithTheShareThatRestsOnIt(t *testing.T) {
 	}
 }
 
-// A channel across the row, which the fit throws out as no part of the floor, leaves a
-// row that shows no fall across.
+// A channel across the row, which the fit rejects as not part of the floor, leaves a row
+// that shows no fall across.
 func TestWhatIsThrownOutCarriesNoFall(t *testing.T) {
 	for seed := range uint64(20) {
 		d := corridor(rand.New(rand.NewPCG(seed, 30)), 0.002, 0.002, func(_, _ float64) float64 { return 9.95 })
@@ -74,14 +74,14 @@ func TestWhatIsThrownOutCarriesNoFall(t *testing.T) {
 	}
 }
 
-// Four shots a quarter of the room's width from its walls carry the fall to its corners.
+// Four shots a quarter of the room's width from its walls determine the fall to its corners.
 func TestFourShotsCarryTheFall(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(1, 1, 3, 3, 2, sloped), Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 4, 0, 4, 4, 0, 4)}})
 	near(t, "fill", f.To(Horizontal(10), nil).Fill, 16*(10-sloped(2, 2)), 1e-11)
 }
 
-// A few shots close together in a large room carry no fall to its far corners, and the
-// warning names the distance as the reason, not a row.
+// A few shots close together in a large room do not determine a fall to its far corners. The
+// warning gives the distance as the reason, not a row.
 func TestFarCornersAreTakenAsLevel(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 29))
 	d := Data{Rings: []survey.Ring{ringOf("hall", survey.Outer, 0, 0, 20, 0, 20, 15, 0, 15)}}
@@ -102,8 +102,8 @@ func TestFarCornersAreTakenAsLevel(t *testing.T) {
 	}
 }
 
-// The elevation at a wall changes smoothly with the place of a shot, and does not turn
-// with the floor.
+// The elevation at a wall changes smoothly with the place of a shot, and does not depend on
+// the direction of the floor.
 func TestReachIsSmooth(t *testing.T) {
 	points := []survey.Point{{X: 0, Y: 0, Z: 1}, {X: 1, Y: 0.1, Z: 2}, {X: 2, Y: -0.1, Z: 1}, {X: 3, Y: 0.2, Z: 4}, {X: 4, Y: 0, Z: 3}}
 	w := []float64{1, 0.9, 0.8, 0.7, 0.6}

@@ -8,7 +8,7 @@ import (
 )
 
 // A round column among shots on a dished floor hides nothing: its rim follows the floor
-// without jumps, and lies on it as well as the shots' spacing allows.
+// without jumps, and is as close to it as the spacing of the shots allows.
 func TestColumnHidesNothing(t *testing.T) {
 	dish := func(x, y float64) float64 { return 10 - 0.03*math.Exp(-((x-5.2)*(x-5.2)+(y-4.1)*(y-4.1))/6) }
 	column := survey.Ring{Name: "column", Kind: survey.Hole}
@@ -27,7 +27,7 @@ func TestColumnHidesNothing(t *testing.T) {
 		t.Fatalf("%d pieces of rim, want 24", len(rim))
 	}
 	for _, w := range rim {
-		if off := -w.Start - dish(w.From.X, w.From.Y); math.Abs(off) > 0.005 { // what a plane through shots 1 m apart makes of such a dish
+		if off := -w.Start - dish(w.From.X, w.From.Y); math.Abs(off) > 0.005 { // error of a plane through shots 1 m apart on such a dish
 			t.Errorf("rim at %v is %.1f mm off the floor", w.From, 1000*off)
 		}
 		// The dish is never steeper than 11 mm/m; a piece of rim is 65 mm long.
