@@ -159,7 +159,7 @@ func (s *sheet) extremes() []extreme {
 	if s.unitWeight > 0 {
 		return s.loadExtremes()
 	}
-	extremes := []extreme{{f.GreatestAt, "max " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "min " + s.Units.DepthDown(f.Least)}}
+	extremes := []extreme{{f.GreatestAt, "max " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "min " + s.Units.Depth(f.Least)}}
 	if s.Departure {
 		extremes[0].text, extremes[1].text = "lowest: "+s.Words(f.Greatest), "highest: "+s.Words(f.Least)
 	}
@@ -167,7 +167,7 @@ func (s *sheet) extremes() []extreme {
 		extremes[0].text = "min cut " + s.Units.Depth(-f.Greatest)
 	}
 	if f.Least < 0 && !s.Departure {
-		extremes[1].text = "highest: cut " + s.Units.DepthUp(-f.Least)
+		extremes[1].text = "highest: cut " + s.Units.Depth(-f.Least)
 	}
 	if f.Greatest-f.Least < s.Units.Step()/2 && s.Departure {
 		extremes = extremes[:1]

@@ -290,13 +290,13 @@ func (s *section) extremes(c draw.Canvas, g *ground, floorAt func(surface.Statio
 		text string
 	}{
 		{s.greatest, "max " + s.Units.Depth(s.depth(s.greatest))},
-		{s.least, "min " + s.Units.DepthDown(s.depth(s.least))},
+		{s.least, "min " + s.Units.Depth(s.depth(s.least))},
 	}
 	if s.depth(s.greatest) < 0 {
 		names[0].text = "min cut " + s.Units.Depth(-s.depth(s.greatest))
 	}
 	if s.cut {
-		names[1].text = "highest: cut " + s.Units.DepthUp(-s.depth(s.least))
+		names[1].text = "highest: cut " + s.Units.Depth(-s.depth(s.least))
 	}
 	if s.depth(s.greatest)-s.depth(s.least) < s.Units.Step()/2 {
 		names = names[:1]

@@ -22,7 +22,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 		t.Errorf("the clock has %d bays, the plan %d", h.Schedule.Bays, n)
 	}
 	_, lines := h.ClockTable()
-	if text := strings.Join(lines, " "); !strings.Contains(text, "can be placed: "+job.Plural(n, "bay")+".") {
+	if text := strings.Join(lines, " "); !strings.Contains(text, "so the pour takes "+job.Plural(n, "bay")+".") {
 		t.Errorf("%q does not have the %d bays of the plan", text, n)
 	}
 	warned := func() (texts []string) {

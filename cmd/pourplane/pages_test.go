@@ -100,7 +100,7 @@ func TestRecordIsShort(t *testing.T) {
 	if len(pages) > 12 {
 		t.Errorf("the record of the demo has %d pages, want at most 12", len(pages))
 	}
-	for _, want := range []string{`8.25 yd³ + 7 bags`, "7.32 yd³", `5/16" to 4 5/8"`, "Depth of fill from the old floor to the target", "licensed engineer"} {
+	for _, want := range []string{`8.25 yd³ + 7 bags`, "7.32 yd³", `3/8" to 4 5/8"`, "Depth of fill from the old floor to the target", "licensed engineer"} {
 		if !strings.Contains(pages[0], want) {
 			t.Errorf("page 1 of the record does not show %q:\n%s", want, pages[0])
 		}

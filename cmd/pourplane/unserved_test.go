@@ -2,6 +2,7 @@ package main
 
 import (
 	"math"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
@@ -94,5 +95,30 @@ lifts = 3
 	}
 	if u := r.result.Unserved; len(u) == 0 || math.Abs(u[0].From-0.020) > 1e-9 {
 		t.Errorf("not served: %+v, want from 0.020 m", u)
+	}
+}
+
+// The min depth is one figure, the nearest, wherever it is reported: 37.6 mm is 38 mm. One bag
+// is no bags.
+func TestOneFigureForTheMinDepth(t *testing.T) {
+	r := runText(t, strings.Replace(ramp, `"0m"`, `"0.0176m"`, 1)+"[[materials]]\nname = \"mortar\"\nbag-yield = \"2000L\"\nprice-per-bag = 9\n[outputs]\nways = true\n")
+	page, err := os.ReadFile(filepath.Join(r.folder, "record.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(r.terminal, "min 37 mm") || strings.Count(r.terminal, "min 38 mm") != 1 || !strings.Contains(r.terminal, "Min depth   38 mm") {
+		t.Errorf("38 mm is not the one min depth:\n%s", r.terminal)
+	}
+	if !strings.Contains(string(page), "38 mm to 118 mm") || !strings.Contains(r.terminal, "1 bag of mortar") {
+		t.Errorf("no 38 mm to 118 mm in the record, or no 1 bag:\n%s", r.terminal)
+	}
+	book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer book.Close()
+	rows, err := book.GetRows("Price of the job")
+	if err != nil || !slices.ContainsFunc(rows, func(row []string) bool { return len(row) > 2 && row[0] == "mortar" && row[2] == "bag" }) {
+		t.Errorf("the price sheet does not have 1 bag (%v): %v", err, rows)
 	}
 }

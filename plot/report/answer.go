@@ -52,7 +52,7 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, l.Head, "%s", l.Text)
 	}
 	row(survey.General, "Fill", "%s over %s", u.Volume(f.Fill), u.Area(f.FillArea))
-	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.DepthDown(f.Least), meanText(f, u), u.Depth(f.Greatest), s.Place(f.GreatestAt))
+	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.Place(f.GreatestAt))
 	if text := job.Doubts(s.Blunders, "", u); text != "" {
 		row(survey.General, "In doubt", "%s", text)
 	}
@@ -356,9 +356,9 @@ func (s *Summary) doorsInShort() string {
 		of, below = "the floor", "below the floor"
 	}
 	low, high := s.Thresholds[least].Room, s.Thresholds[most].Room
-	switch sunk := strings.HasPrefix(u.DepthDown(low), "-"); {
+	switch sunk := strings.HasPrefix(u.Depth(low), "-"); {
 	case len(s.Thresholds) == 1 && sunk:
-		return fmt.Sprintf("%s %s %s", name(0), u.DepthUp(-low), below)
+		return fmt.Sprintf("%s %s %s", name(0), u.Depth(-low), below)
 	case len(s.Thresholds) == 1:
 		return fmt.Sprintf("%s above %s at %s", u.Depth(low), of, name(0))
 	case sunk:
@@ -366,9 +366,9 @@ func (s *Summary) doorsInShort() string {
 		if strings.HasPrefix(to, "-") {
 			to = u.Depth(-high) + " below it"
 		}
-		return fmt.Sprintf("%d, from %s %s %s to %s %s", len(s.Thresholds), name(least), u.DepthUp(-low), below, name(most), to)
+		return fmt.Sprintf("%d, from %s %s %s to %s %s", len(s.Thresholds), name(least), u.Depth(-low), below, name(most), to)
 	}
-	return fmt.Sprintf("%d, above %s by %s (%s) to %s (%s)", len(s.Thresholds), of, u.DepthDown(low), name(least), u.Depth(high), name(most))
+	return fmt.Sprintf("%d, above %s by %s (%s) to %s (%s)", len(s.Thresholds), of, u.Depth(low), name(least), u.Depth(high), name(most))
 }
 
 // closes writes in one line how the level book closes.

@@ -64,7 +64,7 @@ func (h *Handover) summarySection() sheet.Section {
 	s.Figures = []sheet.Figure{
 		{Value: order, Name: head},
 		{Value: u.Volume(f.Fill), Name: "fill, over " + u.Area(f.FillArea)},
-		{Value: u.DepthDown(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
+		{Value: u.Depth(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
 	target := "Target (top of fill): " + targetText(f.Target, h.Floor, u) + h.Falling.Ends(u) + ". Floor " + u.Area(f.Area) + "."
@@ -261,7 +261,7 @@ func (h *Handover) histogram() *plot.Histogram {
 			shares[i] += b.Area / f.Area
 		}
 	}
-	return &plot.Histogram{Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", meanText(f, h.Style), h.Style.DepthDown(f.Least), h.Style.Depth(f.Greatest)),
+	return &plot.Histogram{Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", meanText(f, h.Style), h.Style.Depth(f.Least), h.Style.Depth(f.Greatest)),
 		From: from, Step: step, Shares: shares, Depth: true, Units: h.Style}
 }
 

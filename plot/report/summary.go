@@ -65,7 +65,7 @@ func (s *Summary) whole(b *bytes.Buffer) error {
 	if d := s.Found; d != nil {
 		row("As found", "%s", s.foundText(d))
 	}
-	row("Min depth", "%s at %s, %s", u.DepthDown(f.Least), job.At(f.LeastAt, u), s.Place(f.LeastAt))
+	row("Min depth", "%s at %s, %s", u.Depth(f.Least), job.At(f.LeastAt, u), s.Place(f.LeastAt))
 	row("Max depth", "%s at %s, %s", u.Depth(f.Greatest), job.At(f.GreatestAt, u), s.Place(f.GreatestAt))
 	if f.Cut == 0 {
 		row("Cut", "%s", s.cut())
@@ -76,7 +76,11 @@ func (s *Summary) whole(b *bytes.Buffer) error {
 	if s.Mix.Order > 0 {
 		row("Take-off", "%s + %g %% allowance, in steps of %s: %s", u.Volume(s.ordered()), percentOf(s.Mix.Allowance), u.Volume(s.Mix.Step), u.Volume(s.Mix.Order))
 	}
-	for _, l := range s.Lines() {
+	lines, _, up := shownLines(s.Filled, u)
+	if up.Name != "" {
+		lines = append(lines, up)
+	}
+	for _, l := range lines {
 		row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How.In(u))
 	}
 	if err := t.Flush(); err != nil {
@@ -226,19 +230,11 @@ func (s *Summary) foundText(d *surface.Found) string {
 	if d.Worst.Name != "" {
 		where = "shot " + d.Worst.Name
 	}
-	text += fmt.Sprintf("; typical deviation from that plane %s, max %s (%s)", LessThanStep(d.Spread, style), style.Depth(math.Abs(d.Off)), where)
+	text += fmt.Sprintf("; typical deviation from that plane %s, max %s (%s)", job.LessThanStep(d.Spread, style), style.Depth(math.Abs(d.Off)), where)
 	if d.HasBowl {
 		text += fmt.Sprintf("; from a smooth dish or dome %s", style.Depth(d.BowlSD))
 	}
 	return text
-}
-
-// LessThanStep writes a depth that may be too small for the digits shown.
-func LessThanStep(m float64, style unit.Style) string {
-	if math.Abs(m) < style.Step()/2 {
-		return "less than " + style.Depth(style.Step())
-	}
-	return style.Depth(m)
 }
 
 // meanDepth is the mean depth and of what: of the part that is filled, where the rest is

@@ -81,7 +81,7 @@ func (h *Handover) ClockTable() (table.Table, []string) {
 		lines = append(lines, fmt.Sprintf("Assumes %s from batching to arrival and %s until a truck must be empty.", job.Minutes(p.Travel), job.Minutes(p.Discharge)))
 	}
 	if s.Bay > 0 {
-		text := fmt.Sprintf("Within the working time of %s, %s can be placed: ", job.Minutes(p.Working), h.Style.Volume(s.Bay))
+		text := fmt.Sprintf("%s can be placed in the working time of %s, so the pour takes ", h.Style.Volume(s.Bay), job.Minutes(p.Working))
 		if h.Bays == nil {
 			text += "at least "
 		}
@@ -124,7 +124,7 @@ func (h *Handover) waysSection() sheet.Section {
 				one += " at " + u.UnitWeight(l.UnitWeight)
 			}
 			if l.Bags > 0 {
-				one += fmt.Sprintf(", %d bags", l.Bags)
+				one += ", " + job.Plural(l.Bags, "bag")
 			}
 			layers = append(layers, one)
 		}
@@ -201,13 +201,11 @@ func (h *Handover) orderSection() sheet.Section {
 func (h *Handover) plantTable(s *sheet.Section) {
 	u, d := h.Style, h.Delivery
 	t := table.Table{Title: "The order line by line", Columns: columns("Line", "Volume>", "How")}
-	for _, l := range h.Takeoff.Lines {
-		if l.Volume == 0 {
-			continue
-		}
+	lines, need, up := shownLines(h.Filled, u)
+	for _, l := range lines {
 		t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How.In(u)))
 	}
-	t.Rows = append(t.Rows, text("Needed", u.Volume(h.Takeoff.Need), ""), text(d.Rounding.Name, u.Volume(d.Rounding.Volume), d.Rounding.How.In(u)))
+	t.Rows = append(t.Rows, text(need.Name, u.Volume(need.Volume), ""), text(up.Name, u.Volume(up.Volume), up.How.In(u)))
 	if b := h.Bag; b != nil {
 		total := text("To buy", fmt.Sprint(b.Count), "bags of "+b.Name)
 		total[0].Bold, total[1].Bold = true, true

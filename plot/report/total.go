@@ -83,6 +83,9 @@ func (h *Handover) totalTable() table.Table {
 		case "m":
 			shown, name = l.Quantity/m.long, m.longName
 		}
+		if l.Quantity == 1 {
+			name = strings.TrimSuffix(name, "s") // of whole things: packs, rolls
+		}
 		each := l.Price * l.Quantity / shown
 		key := fmt.Sprintf("total_%d", k+1)
 		quantity := table.Cell{Value: shown, Number: true, Name: "q" + key, Whole: l.Unit != "m3" && l.Unit != "L" && l.Unit != "m"}

@@ -199,13 +199,16 @@ func Shares(floor *surface.Floor, plane surface.Plane, from, step float64, n int
 }
 
 // Cautions returns what grinding and filling can do to people, where there is any to
-// do.
-func Cautions(w Work) []survey.Note {
+// do. On a new fill there is no old adhesive to grind into, and what is in the floor below
+// was named before the pour.
+func Cautions(w Work, newFill bool) []survey.Note {
 	var out []survey.Note
 	say := func(text string) { out = append(out, survey.Notef(survey.Caution, survey.Pos{}, "%s", text)) }
 	if w.Grind > 0 {
 		// 29 CFR 1926.1153: 50 µg/m³ over 8 hours.
 		say("Grinding concrete sets silica free, which scars the lungs: shroud and extraction with a fine filter, or water, and a respirator as the local table asks.")
+	}
+	if w.Grind > 0 && !newFill {
 		say("Old adhesive, black cutback and sheet backing may hold asbestos: presume it until tested, and do not grind, sand or scrape dry.")
 		say("Locate pipes, cables, heating loops and tendons before grinding. Local codes and licensed practice decide.")
 	}

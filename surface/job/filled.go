@@ -58,7 +58,7 @@ func (w *Filled) Lines() []order.Line {
 			out = append(out, l)
 		}
 	}
-	if len(out) > 0 {
+	if len(out) > 0 && w.Delivery.Rounding.Name != "" {
 		out = append(out, w.Delivery.Rounding)
 	}
 	return out

@@ -224,7 +224,7 @@ func judge(w *Filled, style unit.Style) []survey.Note {
 		warn(survey.AboutTarget, "the target is below the whole floor, by at least %s: nothing to fill. Check the sign and the datum of the target", style.Depth(-f.Greatest))
 	}
 	if f.Cut > 0 && f.Fill > 0 {
-		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, style.DepthUp(-f.Least), w.Place(f.LeastAt))
+		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, LessThanStep(-f.Least, style), w.Place(f.LeastAt))
 	}
 	for _, b := range w.Blunders {
 		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", BlunderText(b, style)).About(survey.AboutDepth))
@@ -276,7 +276,7 @@ func judgeDoors(w *Filled, style unit.Style) []survey.Note {
 		trips = fmt.Sprintf(". The covering adds to the step, and people trip (accessible routes allow a vertical change of %s; local code decides)", style.Depth(tripping))
 	}
 	return append([]survey.Note{survey.Notef(survey.Warning, worst.Point.At, "the top of fill is %s above the adjoining finished floor at %s%s: check the target%s",
-		style.DepthUp(-worst.Room), cmp.Or(worst.Point.Name, "the threshold"), likewise, trips).About(survey.AboutTarget)}, out...)
+		LessThanStep(-worst.Room, style), cmp.Or(worst.Point.Name, "the threshold"), likewise, trips).About(survey.AboutTarget)}, out...)
 }
 
 // tooFar is a depth of fill or cut that no floor has, m: above it the target is on

@@ -354,7 +354,7 @@ func (f *judging) measurePlane(j *Judged, own, style unit.Style) error {
 		return err
 	}
 	j.Work = work
-	j.Notes = append(j.Notes, flatness.Cautions(work)...)
+	j.Notes = append(j.Notes, flatness.Cautions(work, j.InJob)...)
 	if work.Grind > 0 {
 		// Grinding is the last resort: how far the plane would have to rise.
 		deepest := j.Off.Highest - j.Off.Lowest

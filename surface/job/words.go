@@ -43,3 +43,11 @@ func Minutes(d time.Duration) string {
 	}
 	return fmt.Sprintf("%d h %d min", m/60, m%60)
 }
+
+// LessThanStep writes a depth that may be too small for the digits shown.
+func LessThanStep(m float64, style unit.Style) string {
+	if math.Abs(m) < style.Step()/2 {
+		return "less than " + style.Depth(style.Step())
+	}
+	return style.Depth(m)
+}

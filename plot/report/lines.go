@@ -1,0 +1,61 @@
+package report
+
+import (
+	"math"
+
+	"pourplane/surface/job"
+	"pourplane/surface/order"
+	"pourplane/surface/setout"
+	"pourplane/survey/unit"
+)
+
+// shownLines are the lines of the take-off that are not zero, the rounding up apart, with
+// volumes in m³ of whole last digits as shown: they add up to need, and need with up to the
+// order, to the last digit. The net volume keeps its nearest figure, which is shown elsewhere
+// as well; what the others lack goes to the largest of them.
+func shownLines(w *job.Filled, u unit.Style) (lines []order.Line, need, up order.Line) {
+	per := 0.01
+	if u.Imperial {
+		per *= order.CubicYard
+	}
+	digits := func(v float64) float64 { return math.Round(v / per) }
+	need, up = order.Line{Name: "Needed", Volume: w.Takeoff.Need}, w.Delivery.Rounding
+	var parts []float64
+	for _, l := range w.Takeoff.Lines {
+		if l.Volume != 0 {
+			lines, parts = append(lines, l), append(parts, l.Volume/per)
+		}
+	}
+	if len(parts) == 0 {
+		return nil, need, up
+	}
+	whole := digits(need.Volume)
+	rest := whole - digits(lines[0].Volume) // for the lines below the net volume
+	large := 1
+	for i := 1; i < len(parts); i++ {
+		rest -= parts[i]
+		if parts[i] > parts[large] {
+			large = i
+		}
+	}
+	if len(parts) > 1 && parts[large]+rest >= 0 {
+		parts[0] = digits(lines[0].Volume)
+		parts[large] += rest
+	} else {
+		whole = need.Volume / per
+	}
+	shares, err := setout.Shares(whole, parts, 0)
+	if err != nil {
+		return lines, need, up // each as it is: a volume that cannot be shared out was refused before
+	}
+	sum := 0.0
+	for i, v := range shares {
+		lines[i].Volume = v * per
+		sum += v
+	}
+	need.Volume = sum * per
+	if order := w.Delivery.Volume; order > 0 {
+		up.Volume = (digits(order) - sum) * per
+	}
+	return lines, need, up
+}
