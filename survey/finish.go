@@ -27,6 +27,9 @@ func (f *textReader) finish() error {
 		defer f.inOrder()
 		return f.endRuns()
 	}
+	if err := f.noRod(); err != nil {
+		return err
+	}
 	f.leaveLoose()
 	f.doubtful()
 	drop, err := f.noData()
