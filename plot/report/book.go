@@ -147,12 +147,12 @@ func (p *BookPage) table(out *bytes.Buffer) {
 	if p.RiseFall {
 		head = []string{"set-up", "point", "BS", "IS", "FS", "rise", "fall", "elevation"}
 	}
-	if adjusted {
-		head[len(head)-1] = "as read"
-		head = append(head, "correction", "elevation")
-	}
-	if p.B.UnitWeight == p.B.UnitWeight {
-		head = append(head, "st. dev. mm")
+	squares := p.B.UnitWeight == p.B.UnitWeight
+	switch last := len(head) - 1; {
+	case squares: // the elevation as read is the one here less its correction: a terminal has no room for it
+		head = append(head[:last], "correction", "elevation", "st. dev.")
+	case adjusted:
+		head = append(head[:last], "as read", "correction", "elevation")
 	}
 	fmt.Fprintf(w, "%s\t\n", strings.Join(head, "\t"))
 	hi := map[string]float64{}
@@ -190,12 +190,14 @@ func (p *BookPage) table(out *bytes.Buffer) {
 		} else {
 			row = append(row, instrument)
 		}
-		row = append(row, p.Style.number(last.Elevation-last.Correction))
+		if !squares {
+			row = append(row, p.Style.number(last.Elevation-last.Correction))
+		}
 		if adjusted {
 			row = append(row, p.signed(last.Correction), p.Style.number(last.Elevation))
 		}
-		if p.B.UnitWeight == p.B.UnitWeight {
-			row = append(row, strconv.FormatFloat(last.SD*1e3, 'f', 2, 64))
+		if squares {
+			row = append(row, p.tiny(last.SD))
 		}
 		for k := range row {
 			row[k] = Printable(row[k])
@@ -205,9 +207,18 @@ func (p *BookPage) table(out *bytes.Buffer) {
 	w.Flush()
 }
 
+// tiny writes a length finer than the book has: thousandths of an inch where it is in
+// inches, since a fraction would show nothing.
+func (p *BookPage) tiny(m float64) string {
+	if p.Style.inches {
+		return strconv.FormatFloat(m/unit.Inch.Metres(), 'f', 3, 64) + `"`
+	}
+	return strconv.FormatFloat(m*1e3, 'f', 2, 64) + " mm"
+}
+
 func (p *BookPage) signed(m float64) string {
 	if p.Style.inches {
-		return strconv.FormatFloat(m*1e3, 'f', 1, 64) + " mm" // a fraction of an inch would show nothing
+		return p.tiny(m)
 	}
 	t := p.Style.number(m)
 	if m > 0 && strings.Trim(t, "0.") != "" {
@@ -265,7 +276,7 @@ func (p *BookPage) closures(out *bytes.Buffer) {
 	}
 	switch {
 	case b.Adjust == survey.LeastSquares && b.Redundancy > 0:
-		fmt.Fprintf(out, "  adjusted by least squares: %s over and above need, standard deviation of unit weight %.2f mm\n", job.Plural(b.Redundancy, "sight"), b.UnitWeight*1e3)
+		fmt.Fprintf(out, "  adjusted by least squares: %s over and above need, standard deviation of unit weight %s\n", job.Plural(b.Redundancy, "sight"), p.tiny(b.UnitWeight))
 	case b.Adjust != survey.NoAdjustment && b.Main() != nil:
 		fmt.Fprintf(out, "  the misclosure is spread %s\n", b.Adjust)
 	case b.Main() != nil:
