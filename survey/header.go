@@ -387,6 +387,15 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 			}
 		}
 	}
+	// N beside x and y counts the shots.
+	for i, c := range claims[isY] {
+		if len(claims[isY]) == 2 && len(claims[isX]) == 1 && headForm(c.head) == "n" && !c.stated && headForm(inBrackets.ReplaceAllString(claims[isY][1-i].head, "")) != "n" {
+			claims[isY] = slices.Delete(slices.Clone(claims[isY]), i, i+1)
+			c.role, c.bare = isName, false
+			claims[isName] = append(claims[isName], c)
+			break
+		}
+	}
 	// Of several levels, the one said to be found is meant; FFL and its like
 	// are levels to reach when they stand beside another.
 	if z := claims[isZ]; len(z) > 1 {

@@ -103,3 +103,22 @@ func TestUnitsOfTheSameKindAreAccepted(t *testing.T) {
 		}
 	}
 }
+
+// N beside x and y counts the shots; beside x alone it is the northing.
+func TestNBesideXAndY(t *testing.T) {
+	for text, name := range map[string]string{
+		"n,x (ft),y (ft),z (ft)\n7,1,2,3\n8,2,2,3\n9,2,3,3\n":   "7",
+		"x (ft),n (ft),z (ft)\n1,2,3\n2,2,3\n2,3,3\n":           "",
+		"N,E,Elev\n2,1,3\n2,2,3\n3,2,3\n":                       "",
+		"n,easting,northing,z\n7,1,2,3\n8,2,2,3\n9,2,3,3.001\n": "7",
+	} {
+		s, err := read(t, text, Options{Unit: unit.Foot})
+		if err != nil {
+			t.Errorf("%q: %v", text, err)
+			continue
+		}
+		if p := s.Points[0]; p.Name != name || !nearly(p.X, 1*ft) || !nearly(p.Y, 2*ft) || !nearly(p.Z, 3*ft) {
+			t.Errorf("%q: %+v", text, p)
+		}
+	}
+}

@@ -335,6 +335,9 @@ func (f *textReader) fail(e *Error) {
 // a unit.
 func (f *textReader) cellError(c *column, text string, err error) {
 	e := &Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}
+	if errors.Is(err, unit.ErrHyphen) {
+		e.Want += ", or a header that says feet and inches, such as rod_ft_in"
+	}
 	if errors.Is(err, unit.ErrNoUnit) && !c.feetInches {
 		if c.noUnit {
 			return

@@ -119,8 +119,8 @@ func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, 
 		none := "none"
 		if len(s.Points) == 0 {
 			none = "not looked for: the file holds a surface, no shots"
-		} else if h.Unsearched {
-			none = "none, but not looked for everywhere: see below"
+		} else if len(h.Unsearched) > 0 {
+			none = "none found; " + h.Unsearched[0].Text.In(style)
 		}
 		row("Suspects", "%s", none)
 	}

@@ -65,8 +65,8 @@ func (s *Summary) whole(b *bytes.Buffer) error {
 	if d := s.Found; d != nil {
 		row("As found", "%s", s.foundText(d))
 	}
-	row("Min depth", "%s at %s, %s", u.Depth(f.Least), job.At(f.LeastAt, u), s.Place(f.LeastAt))
-	row("Max depth", "%s at %s, %s", u.Depth(f.Greatest), job.At(f.GreatestAt, u), s.Place(f.GreatestAt))
+	row("Min depth", "%s at %s", u.Depth(f.Least), s.onPlan(f.LeastAt))
+	row("Max depth", "%s at %s", u.Depth(f.Greatest), s.onPlan(f.GreatestAt))
 	if f.Cut == 0 {
 		row("Cut", "%s", s.cut())
 	}
@@ -171,6 +171,15 @@ func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string 
 		return "level at " + style.Level(p.Z)
 	}
 	return fmt.Sprintf("%s at %s, %s", style.Level(p.Z), job.Beside(floor, p.At, style), job.FallText(p))
+}
+
+// onPlan writes a place by its coordinates, and by two walls where it faces some.
+func (s *Summary) onPlan(p surface.Vec) string {
+	at, beside := job.At(p, s.Style), s.Place(p)
+	if at == beside {
+		return at
+	}
+	return at + ", " + beside
 }
 
 // ordered is the net volume that the plant delivers: all of it but what comes in bags.

@@ -28,8 +28,8 @@ type Holding struct {
 	HasZ     bool
 	Codes    []codeCount
 	Suspects []blunder.Finding
-	// unsearched tells that some shots were not searched for suspects; a note says why.
-	Unsearched bool
+	// Unsearched is why some shots were not searched for suspects.
+	Unsearched []survey.Note
 }
 
 type codeCount struct {
@@ -176,7 +176,7 @@ func (h *Holding) build(f *Input) error {
 		h.Floor = floor
 		var notes []survey.Note
 		h.Suspects, notes = blunder.Find(h.S, floor)
-		h.Unsearched = len(notes) > 0
+		h.Unsearched = notes
 		h.S.Notes = append(h.S.Notes, notes...)
 		for _, n := range floor.Notes {
 			if n.Kind == survey.Warning && n.Topic == survey.AboutOrder {

@@ -277,9 +277,24 @@ func (l *Lengths) part(flag, text, whole string) (float64, error) {
 		}
 	}
 	if err != nil {
-		return 0, &UsageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), ""}
+		return 0, &UsageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), hyphened(flag, text)}
 	}
 	return v, o.Within(flag, whole, v)
+}
+
+// hyphened is what to type for feet and inches with a hyphen: shells take the marks of feet
+// and inches for quotes. It is empty for any other text.
+func hyphened(flag, text string) string {
+	marked := strings.Replace(text, "-", "ft", 1) + "in"
+	if _, err := unit.Parse(text, unit.None); !errors.Is(err, unit.ErrHyphen) {
+		return ""
+	} else if _, err := unit.Parse(marked, unit.None); err != nil {
+		return ""
+	}
+	if strings.Contains(marked, " ") {
+		marked = `"` + marked + `"`
+	}
+	return flag + " " + marked
 }
 
 // lengthValue is an option with a length, what was given for it, and where it goes.

@@ -88,7 +88,7 @@ func (f *TargetFlags) check() error {
 	case f.rule != "lowest" && len(f.Codes) == 0:
 		return &UsageError{"--finish-rule is for the shots of --finish-code", "--finish-code CODE"}
 	case (f.fall != 0) != (f.toward != ""):
-		return &UsageError{"--fall and --toward go together: how much, and to where", "--fall 1.5% --toward 3.2m,4m"}
+		return &UsageError{"--fall and --toward go together: how much, and to where", "--fall 1.5% --toward " + cmp.Or(f.toward, "X,Y or the name of a shot")}
 	case f.direction != "" && f.toward == "":
 		return &UsageError{"--fall-direction is for the fall to a place", "--fall 1.5% --toward X,Y --fall-direction N"}
 	case f.fall != 0 && f.rule == "plane":

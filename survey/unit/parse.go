@@ -12,6 +12,9 @@ import (
 // ErrNoUnit is the cause when a length has no unit of its own and none is known.
 var ErrNoUnit = errors.New("a length with its unit")
 
+// ErrHyphen is the cause when a length of two numbers and a hyphen may be feet and inches.
+var ErrHyphen = errors.New("feet and inches with their marks, such as 4'-5 3/8\"")
+
 // Parse returns the length that text gives, in metres. A number with a unit of
 // its own is read in that, a bare number in def. With def None a bare number is
 // an error that wraps [ErrNoUnit], but zero, which is zero in every unit.
@@ -372,7 +375,7 @@ func parse(text string, def Length) (float64, error) {
 			if strings.Count(s.rest, "-") > 1 {
 				return 0, errors.New("feet-inches and a fraction: eighths or sixteenths? say which in the header, as in ft-in-8ths")
 			}
-			return 0, errors.New("feet and inches with their marks, such as 4'-5 3/8\", or a header that says feet and inches, such as rod_ft_in")
+			return 0, ErrHyphen
 		}
 		return 0, errForm
 	case u == None && def == Inch, u == Inch:
