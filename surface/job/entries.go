@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"time"
 
@@ -16,12 +17,14 @@ import (
 // place of its key; what is empty is zero.
 type entries struct {
 	job        *Job
-	surveyFeet bool // feet are those of the survey, US survey feet
+	surveyFeet bool              // feet are those of the survey, US survey feet
+	style      unit.Style        // in which what the engine refuses is written
+	text       map[string]string // of lengths and volumes, by key, as the job has them
 	err        error
 }
 
 func (h *Result) entries() *entries {
-	return &entries{job: h.Job, surveyFeet: h.Survey.Plan == unit.SurveyFoot}
+	return &entries{job: h.Job, surveyFeet: h.Survey.Plan == unit.SurveyFoot, style: h.Style, text: map[string]string{}}
 }
 
 // metres reads a length with its unit. On a state's grid the two feet put a place metres
@@ -45,6 +48,7 @@ func (e *entries) length(key, text string) float64 {
 	if text == "" {
 		return 0
 	}
+	e.text[key] = text
 	v, err := e.metres(text)
 	if err != nil || !(v >= 0) {
 		e.refuse(key, `"`+text+`"`, "a length with its unit, such as 20mm or 3/4in")
@@ -68,9 +72,11 @@ func (e *entries) volume(key, text string) float64 {
 	if text == "" {
 		return 0
 	}
+	e.text[key] = text
 	v, err := unit.ParseVolume(text)
 	if err != nil || !(v > 0) {
-		e.refuse(key, `"`+text+`"`, "a volume such as 0.25yd3, 0.1m3 or 14L")
+		found, want := unit.VolumeWanted(text, "0.25yd3, 0.1m3 or 14L")
+		e.refuse(key, found, want)
 		return 0
 	}
 	return v
@@ -141,8 +147,9 @@ var elementKeys = map[string]map[string]string{
 	"pins": {"spacing of pins": "spacing", "distance of pins from walls": "from-wall", "spacing of wall pins": "wall-spacing", "step of the rule": "rule-step"},
 	"bars": {"spacing of bars along": "spacing", "spacing of bars across": "spacing-across", "distance of bars from walls": "edge-cover", "stock length": "stock-length", "lap": "lap",
 		"cover above the bars": "top-cover", "cover below the bars": "bottom-cover", "spacing of chairs": "chair-spacing"},
-	"mesh": {"length of a sheet": "sheet-length", "width of a sheet": "sheet-width", "mass of mesh": "mass-kgm2", "lap of sheets": "lap"},
-	"edge": {"film above the fill": "above", "foot of the film": "foot", "lap": "lap", "roll of film": "roll", "width of a roll": "roll-width", "foam": "foam", "piece of foam": "foam-piece", "height of foam": "foam-height", "allowance": "allowance-percent"},
+	"mesh":      {"length of a sheet": "sheet-length", "width of a sheet": "sheet-width", "mass of mesh": "mass-kgm2", "lap of sheets": "lap"},
+	"materials": {"min thickness": "least", "max thickness": "greatest", "yield of a bag": "bag-yield"},
+	"edge":      {"film above the fill": "above", "foot of the film": "foot", "lap": "lap", "roll of film": "roll", "width of a roll": "roll-width", "foam": "foam", "piece of foam": "foam-piece", "height of foam": "foam-height", "allowance": "allowance-percent"},
 }
 
 // material tells a refusal of one of the materials at its own table.
@@ -150,13 +157,32 @@ func (e *entries) material(err error) {
 	var r *survey.Error
 	if errors.As(err, &r) {
 		for i, m := range e.job.Materials {
-			if m.Name != "" && strings.HasPrefix(r.Element, m.Name+", ") {
-				e.failed(fmt.Sprintf("materials[%d]", i+1), err)
+			if what, ok := strings.CutPrefix(r.Element, m.Name+", "); ok && m.Name != "" {
+				table := fmt.Sprintf("materials[%d]", i+1)
+				if own := elementKeys["materials"][what]; own != "" {
+					e.refused(table+"."+own, err)
+					return
+				}
+				e.failed(table, err)
 				return
 			}
 		}
 	}
 	e.failed("materials", err)
+}
+
+// refused tells a refusal of the engine at the one key that it is about: what was found is the
+// text of the job, and not a number that was made of it.
+func (e *entries) refused(key string, err error) {
+	var r *survey.Error
+	if e.err != nil || !errors.As(survey.ErrorIn(err, e.style), &r) {
+		return
+	}
+	found := r.Found
+	if text := e.text[key]; text != "" && !strings.Contains(found, ", ") {
+		found = strconv.Quote(text) // else what is counted by it comes after the figure
+	}
+	e.err = e.job.Error(key, found, r.Want)
 }
 
 // failed tells a refusal of the engine at a key of the job.
@@ -165,12 +191,12 @@ func (e *entries) failed(key string, err error) {
 		return
 	}
 	var r *survey.Error
-	if errors.As(err, &r) && r.Pos == (survey.Pos{}) && r.Found != "" {
+	if err := survey.ErrorIn(err, e.style); errors.As(err, &r) && r.Pos == (survey.Pos{}) && r.Found != "" {
 		if own := elementKeys[key][r.Element]; own != "" {
-			e.err = e.job.Error(key+"."+own, r.Found, r.Want)
+			e.refused(key+"."+own, err)
 			return
 		}
-		e.err = e.job.Error(key, strings.TrimSpace(r.Element+" "+r.Found), r.Want)
+		e.err = e.job.Error(key, strings.TrimSpace(strings.TrimPrefix(r.Element, key)+" "+r.Found), r.Want)
 		return
 	}
 	e.err = e.job.Error(key, "", err.Error())

@@ -192,7 +192,7 @@ func (f *Filling) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
 	if f.step != "" {
 		v, err := unit.ParseVolume(f.step)
 		if err != nil || v <= 0 {
-			return order.Mix{}, &UsageError{fmt.Sprintf("--order-step: found %q, want a volume such as 0.25yd3 or 0.1m3", f.step), ""}
+			return order.Mix{}, noVolume("--order-step", f.step)
 		}
 		step = v
 	}

@@ -30,7 +30,7 @@ func (f *plantFlags) losses(given *Lengths) (order.Losses, order.Plant, error) {
 		}
 		m, err := unit.ParseVolume(v.text)
 		if err != nil || m < 0 {
-			return l, p, &UsageError{fmt.Sprintf("%s: found %q, want a volume such as 0.25yd3 or 0.1m3", v.flag, v.text), ""}
+			return l, p, noVolume(v.flag, v.text)
 		}
 		if m == 0 && v.flag != "--priming" { // nothing run through is the usual
 			return l, p, &UsageError{fmt.Sprintf("%s: found %q, want more than 0; without it it is as usual", v.flag, v.text), "leave " + v.flag + " out"}
@@ -197,3 +197,9 @@ func (w *Filled) inBags() error {
 }
 
 const cubicFoot = 0.3048 * 0.3048 * 0.3048 // m³
+
+// noVolume refuses what is given for a volume.
+func noVolume(flag, text string) error {
+	found, want := unit.VolumeWanted(text, "0.25yd3 or 0.1m3")
+	return &UsageError{fmt.Sprintf("%s: found %s, want %s", flag, found, want), ""}
+}

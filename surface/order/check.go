@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 const (
@@ -48,6 +49,15 @@ func check(all ...quantity) error {
 		}
 	}
 	return nil
+}
+
+// within refuses a length in m that is not between two others, in the unit of the reader.
+func within(name string, v, least, most float64, want unit.Either) error {
+	err := check(quantity{name, v, least, most, want.Metric})
+	if err == nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		return err
+	}
+	return (&survey.Error{Element: name}).Measured(unit.Textf("%s", unit.Either{Metric: fmt.Sprintf("%g m", v), US: fmt.Sprintf("%.4g in", v/inch)}), unit.Textf("%s", want), unit.Text{})
 }
 
 func refuse(name, found, want string) error {

@@ -113,15 +113,17 @@ func (ms Materials) checked() error {
 		if err := check(
 			quantity{m.Name + ", yield of a bag", m.Yield, 0, 2, "a volume between 0 and 2 m³"},
 			quantity{m.Name + ", mass of a bag", m.BagMass, 0, 2000, "a mass between 0 and 2000 kg"},
-			quantity{m.Name + ", min thickness", m.Least, 0, 2, "a thickness between 0 and 2 m"},
 			quantity{m.Name + ", lifts", float64(m.Lifts), 0, liftsMost, fmt.Sprintf("a number between 0 and %d", liftsMost)},
 			quantity{m.Name + ", working time in minutes", m.Working.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"},
 			quantity{m.Name + ", unit weight", m.UnitWeight, 0, 25000, "a weight between 0 and 25,000 kg/m³"},
 			amount(m.Name+", price", m.Price, "a price")); err != nil {
 			return err
 		}
+		if err := within(m.Name+", min thickness", m.Least, 0, 2, unit.Either{Metric: "a thickness from 0 to 2 m", US: "a thickness from 0 to 78 in"}); err != nil {
+			return err
+		}
 		if m.Greatest != 0 {
-			if err := check(quantity{m.Name + ", max thickness", m.Greatest, max(m.Least, hair), 10, "0 for no limit, or a thickness in m from the min one to 10 m"}); err != nil {
+			if err := within(m.Name+", max thickness", m.Greatest, max(m.Least, hair), 10, unit.Either{Metric: "0 for no limit, or a thickness from the min one to 10 m", US: "0 for no limit, or a thickness from the min one to 32 ft"}); err != nil {
 				return err
 			}
 		}

@@ -55,11 +55,11 @@ func (r BarRules) filled() (BarRules, error) {
 	r.Shortest = cmp.Or(r.Shortest, usual(r.Style, 0.3, foot))
 	r.Bottom = cmp.Or(r.Bottom, usual(r.Style, 0.02, 0.75*inch))
 	r.ChairSpacing = cmp.Or(r.ChairSpacing, usual(r.Style, 1, 3*foot))
-	err := check(measure{"bar diameter", r.Size.Diameter, 0.001, 0.1, "a diameter in m from 0.001 to 0.1"},
-		measure{"bar mass", r.Size.Mass, 1e-3, 100, "a mass in kg/m above 0"},
+	err := check(measure{"bar diameter", r.Size.Diameter, 0.001, 0.1, "a diameter in m from 0.001 to 0.1", ""},
+		measure{"bar mass", r.Size.Mass, 1e-3, 100, "a mass in kg/m above 0", ""},
 		length("spacing of bars along", r.SpacingX), length("spacing of bars across", r.SpacingY),
 		length("distance of bars from walls", r.Edge), length("stock length", r.Stock),
-		measure{"lap", r.Lap, leastBar, 1000, "a length in m from 0.001 to 1000"}, measure{"shortest bar", r.Shortest, leastBar, 1000, "a length in m from 0.001 to 1000"}, depth("cover above the bars", r.Top), length("cover below the bars", r.Bottom),
+		measure{"lap", r.Lap, leastBar, 1000, "a length from 1 mm to 1000 m", "a length from 1/16 in to 3280 ft"}, measure{"shortest bar", r.Shortest, leastBar, 1000, "a length from 1 mm to 1000 m", "a length from 1/16 in to 3280 ft"}, depth("cover above the bars", r.Top), length("cover below the bars", r.Bottom),
 		length("spacing of chairs", r.ChairSpacing))
 	d := r.Size.Diameter
 	switch {

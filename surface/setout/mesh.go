@@ -30,7 +30,7 @@ func (r MeshRules) filled() (MeshRules, error) {
 	r.Lap = cmp.Or(r.Lap, usual(r.Style, 0.2, 8*inch))
 	r.Cover = cmp.Or(r.Cover, usual(r.Style, 0.02, 0.75*inch))
 	err := check(length("length of a sheet", r.Length), length("width of a sheet", r.Width),
-		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0"}, length("lap of sheets", r.Lap), length("cover of mesh", r.Cover))
+		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0", ""}, length("lap of sheets", r.Lap), length("cover of mesh", r.Cover))
 	switch {
 	case err != nil:
 	case r.Lap >= min(r.Length, r.Width):

@@ -41,8 +41,8 @@ func (r PinRules) filled() (PinRules, error) {
 	r.FromWall = cmp.Or(r.FromWall, usual(r.Style, 0.15, 6*inch))
 	r.WallSpacing = cmp.Or(r.WallSpacing, r.Spacing)
 	r.Step = cmp.Or(r.Step, r.Style.Step())
-	err := check(measure{"spacing of pins", r.Spacing, closest, 1000, "a length in m from 0.1 to 1000"}, length("distance of pins from walls", r.FromWall),
-		measure{"spacing of wall pins", r.WallSpacing, closest, 1000, "a length in m from 0.1 to 1000"}, measure{"step of the rule", r.Step, 1e-5, 0.1, "a length in m from 0.00001 to 0.1"})
+	err := check(measure{"spacing of pins", r.Spacing, closest, 1000, "a length from 100 mm to 1000 m", "a length from 4 in to 3280 ft"}, length("distance of pins from walls", r.FromWall),
+		measure{"spacing of wall pins", r.WallSpacing, closest, 1000, "a length from 100 mm to 1000 m", "a length from 4 in to 3280 ft"}, measure{"step of the rule", r.Step, 1e-5, 0.1, "a length from 0.01 mm to 100 mm", "a length from 0.001 in to 3.9 in"})
 	if err == nil && r.Exit != nil && !finite(r.Exit.X, r.Exit.Y) {
 		err = &survey.Error{Element: "exit", Found: fmt.Sprintf("(%g, %g)", r.Exit.X, r.Exit.Y), Want: "a place in m"}
 	}

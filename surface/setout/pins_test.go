@@ -96,7 +96,7 @@ func TestWorkBeginsAtAMark(t *testing.T) {
 			}
 		}
 	}
-	for step, found := range map[float64]string{1: "found 1,", 1e-6: "found 1e-06,", -0.001: "found -0.001,", 0.11: "found 0.11,"} {
+	for step, found := range map[float64]string{1: "found 1 m, want a length from 0.01 mm to 100 mm", 1e-6: "found 1e-06 m,", -0.001: "found -0.001 m,", 0.11: "found 0.11 m,"} {
 		_, err := setout.SetPins(rectangle(t, 5, 4, level), surface.Horizontal(10.1), setout.PinRules{Step: step})
 		if err == nil || !strings.Contains(err.Error(), "step of the rule: "+found) {
 			t.Errorf("step %g: %v", step, err)

@@ -34,23 +34,27 @@ type measure struct {
 	value       float64
 	least, most float64 // both are allowed
 	want        string
+	us          string // want in feet and inches, of a length; its bounds are whole figures within those
 }
 
 // length is a measure above nothing and below a kilometre.
 func length(name string, m float64) measure {
-	return measure{name, m, 1e-6, 1000, "a length in m above 0 and up to 1000"}
+	return measure{name, m, 1e-6, 1000, "a length above 0, max 1000 m", "a length above 0, max 3280 ft"}
 }
 
 // depth is a length that may be nothing.
 func depth(name string, m float64) measure {
-	return measure{name, m, 0, 1000, "a length in m from 0 to 1000"}
+	return measure{name, m, 0, 1000, "a length from 0 to 1000 m", "a length from 0 to 3280 ft"}
 }
 
 // check refuses the first measure that is not what it may be, NaN included.
 func check(all ...measure) error {
 	for _, m := range all {
 		if !(m.value >= m.least && m.value <= m.most) {
-			return refuse(m.name, fmt.Sprintf("%g", m.value), m.want)
+			if m.us == "" || !finite(m.value) {
+				return refuse(m.name, fmt.Sprintf("%g", m.value), m.want)
+			}
+			return (&survey.Error{Element: m.name}).Measured(unit.Textf("%s", unit.Either{Metric: fmt.Sprintf("%g m", m.value), US: fmt.Sprintf("%.4g in", m.value/inch)}), unit.Textf("%s", unit.Either{Metric: m.want, US: m.us}), unit.Text{})
 		}
 	}
 	return nil

@@ -10,9 +10,22 @@ func TestVolumesByDefinition(t *testing.T) {
 	yard, foot := 0.9144*0.9144*0.9144, 0.3048*0.3048*0.3048
 	for text, want := range map[string]float64{
 		"2m3": 2, "2 m³": 2, "50L": 0.05, "50 l": 0.05, "3yd3": 3 * yard, "3 yd³": 3 * yard, "3 CY": 3 * yard, "5ft3": 5 * foot, "5 ft³": 5 * foot,
+		"1/2 yd3": yard / 2, "1/4yd3": yard / 4, "1 1/2 yd3": 1.5 * yard, "2-3/4 m3": 2.75,
 	} {
 		if got, err := ParseVolume(text); err != nil || math.Abs(got-want) > 1e-12 {
 			t.Errorf("%q is %.12g m³, %v; want %.12g", text, got, err, want)
+		}
+	}
+}
+
+// A fraction is below 1, and a length is no volume but names the one that may be meant.
+func TestWhatIsNoVolume(t *testing.T) {
+	for text, want := range map[string]string{
+		"0.5yd": `found "0.5yd", a length, want a volume such as 0.5yd3`, "1/2 ft": `found "1/2 ft", a length, want a volume such as 1/2ft3`, "2 m": `found "2 m", a length, want a volume such as 2m3`,
+		"3/2 yd3": `found "3/2 yd3", want a volume with its unit, such as 0.25yd3 or 0.1m3`, "1/0 m3": `found "1/0 m3", want a volume with its unit, such as 0.25yd3 or 0.1m3`, "5": `found "5", want a volume with its unit, such as 0.25yd3 or 0.1m3`,
+	} {
+		if got, err := ParseVolume(text); err == nil || err.Error() != want {
+			t.Errorf("%q: %g, %v, want %s", text, got, err, want)
 		}
 	}
 }
