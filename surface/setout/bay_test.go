@@ -212,7 +212,8 @@ func texts(notes []survey.Note) string {
 // The bays on either side of the exit are placed before it, whichever wall the door
 // is in.
 func TestExitInTheMiddle(t *testing.T) {
-	b := cut(t, wedge(t), BayRules{Width: 2, Exit: surface.Vec{X: 5.2, Y: -0.3}, HasExit: true})
+	f := wedge(t)
+	b := cut(t, f, BayRules{Width: 2, Exit: surface.Vec{X: 5.2, Y: -0.3}, HasExit: true})
 	last := b.Bays[len(b.Bays)-1]
 	if lo, hi := last.Floor.Bounds(); lo.X != 4 || hi.X != 6 {
 		t.Errorf("the last bay runs from %g to %g, want the one at the exit, 4 to 6", lo.X, hi.X)
@@ -220,31 +221,7 @@ func TestExitInTheMiddle(t *testing.T) {
 	if lo, _ := b.Bays[0].Floor.Bounds(); lo.X != 0 {
 		t.Errorf("the first bay begins at %g, want the far end, 0", lo.X)
 	}
-	reachable(t, b)
-}
-
-// reachable checks that from every bay the exit is reached over bays not placed yet.
-func reachable(t interface{ Errorf(string, ...any) }, b Bays) {
-	for k := range b.Bays {
-		if Away(b.Bays[k].Floor, b.Bays[k].At) > 0 {
-			t.Errorf("the name of bay %s stands outside it", b.Bays[k].Name)
-		}
-		seen := map[string]bool{b.Bays[k].Name: true}
-		open := []int{k}
-		for len(open) > 0 {
-			i := open[0]
-			open = open[1:]
-			for j := k; j < len(b.Bays); j++ {
-				if !seen[b.Bays[j].Name] && slices.Contains(b.Bays[i].Neighbours, b.Bays[j].Name) {
-					seen[b.Bays[j].Name] = true
-					open = append(open, j)
-				}
-			}
-		}
-		if !seen[b.Bays[len(b.Bays)-1].Name] {
-			t.Errorf("from bay %s the exit is not reached over bays not yet placed", b.Bays[k].Name)
-		}
-	}
+	reachable(t, f, b)
 }
 
 // A corridor round a core, cut by four dams: from the far side both arms lead to the
@@ -263,7 +240,7 @@ func TestRingOfBays(t *testing.T) {
 	if lo, _ := b.Bays[0].Floor.Bounds(); lo != (surface.Vec{X: 0, Y: 6}) {
 		t.Errorf("the first bay begins at %v, want the far corner", lo)
 	}
-	reachable(t, b)
+	reachable(t, f, b)
 }
 
 // Two rooms with a wall between: the one without the exit is placed first, and said.
@@ -447,7 +424,7 @@ func TestDemoHall(t *testing.T) {
 		t.Errorf("bays of %v ft², want the far end first and the one at the door last", areas)
 	}
 	closeTo(t, "sum", sumOf(fills(b)), whole.Fill, 1e-12)
-	reachable(t, b)
+	reachable(t, f, b)
 }
 
 func breakline(xy ...float64) survey.Breakline {
@@ -523,7 +500,7 @@ func TestBaysLieInOneRegion(t *testing.T) {
 			if strings.Contains(texts(b.Notes), "way out of its own") {
 				t.Errorf("notes %q", texts(b.Notes))
 			}
-			reachable(t, b)
+			reachable(t, f, b)
 		})
 	}
 
@@ -621,7 +598,7 @@ func TestSmallPit(t *testing.T) {
 		t.Fatal("the pit is no bay")
 	}
 	closeTo(t, "fill of the pit", b.Bays[pit].Fill.Fill, 0.16*0.2, 1e-9)
-	reachable(t, b)
+	reachable(t, f, b)
 }
 
 // The edge of a round pit is many short stretches; the crew leaves it over any of them.
@@ -641,7 +618,7 @@ func TestRoundPit(t *testing.T) {
 		t.Fatalf("%d bays, notes %q; want 2 and none", len(b.Bays), texts(b.Notes))
 	}
 	closeTo(t, "pit", b.Bays[0].Fill.Area, 12*0.64*math.Sin(math.Pi/12), 1e-6)
-	reachable(t, b)
+	reachable(t, f, b)
 }
 
 // Random rooms and rules: the fills sum to the whole, no bay exceeds the limit, every
@@ -690,7 +667,7 @@ func TestRandomBays(t *testing.T) {
 			}
 		}
 		if !strings.Contains(texts(b.Notes), "way out of its own") {
-			reachable(t, b)
+			reachable(t, f, b)
 		}
 		shown, err := Shares(whole.Fill, got, 3)
 		if err != nil {
