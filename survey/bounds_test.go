@@ -298,3 +298,96 @@ func TestLostPointsAreFewAmongMany(t *testing.T) {
 		t.Errorf("six lost points: %d warnings, want 5", n)
 	}
 }
+
+// A name on the floor that comes out up to ten times the allowance apart, of two set-ups
+// 10 × 4 mm, is one point, read wrong; farther apart it is two: shots are often counted
+// from 1 again.
+func TestOneNameOrTwoPoints(t *testing.T) {
+	for rod, two := range map[string]bool{"1.461": false, "1.459": true, "1.539": false, "1.541": true} { // 1.500 is the same elevation
+		s, err := read(t, "setup,sight,point,rod,elev\n1,BS,BM1,1.500,10\n1,IS,7,1.400,\n1,FS,TP1,1.200,\n2,BS,TP1,1.300,\n2,IS,7,"+rod+",\n2,FS,BM1,1.600,\n", Options{Unit: unit.Metre})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(fmt.Sprint(s.Notes), "taken for two points of one name"); got != two {
+			t.Errorf("%s: two points %v, want %v: %v", rod, got, two, s.Notes)
+		}
+	}
+}
+
+// What a shot that is sighted once is good to, by hand: A and B are known, 10 m from the
+// level on either side, and close 2 mm high. Their weights are 1/10, so the height of
+// instrument has the cofactor 5 and the unit weight the variance 2 × 0.1 × 1² mm², of one
+// sight more than needed. P at 40 m has 40 + 5, a standard deviation of √(0.2 × 45) = 3 mm;
+// without a distance it has the mean weight, √(0.2 × 15) mm.
+func TestShotSightedOnce(t *testing.T) {
+	for distance, want := range map[string]float64{"40": 0.003, "10": math.Sqrt(0.2*15) / 1000, "": math.Sqrt(0.2*15) / 1000} {
+		s, err := read(t, "setup,sight,point,rod,elev,distance\n1,BS,A,1.500,10,10\n1,IS,P,1.400,,"+distance+"\n1,FS,B,1.498,10,10\n", Options{Unit: unit.Metre, Adjust: LeastSquares})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p := s.Book.Sights[1]; p.Name != "P" || math.Abs(p.SD-want) > 1e-9 || math.Abs(p.Elevation-(10+0.1-0.001)) > 1e-9 {
+			t.Errorf("at %q m: %+v, want a standard deviation of %.6f m", distance, p, want)
+		}
+	}
+}
+
+// Zeros beside levels that are all 0.9 m or more from 0, a yard, are marks for none.
+func TestZerosFarFromLevels(t *testing.T) {
+	for _, c := range []struct {
+		unit   string
+		lo, hi float64
+		stray  bool
+	}{
+		{"meter", 0.91, 2, true}, {"meter", 0.89, 2, false}, {"meter", -2, -0.91, true}, {"meter", -2, -0.89, false}, {"meter", -2, 2, false},
+		{"foot", 3, 9, true}, {"foot", 2.9, 9, false}, {"millimeter", 910, 2000, true}, {"millimeter", 890, 2000, false},
+	} {
+		u := linearUnits[c.unit]
+		z := zeroLevels{n: 1, others: [2]float64{c.lo, c.hi}}
+		if got := z.stray(&u); got != c.stray {
+			t.Errorf("0 beside %g to %g %s: a mark for none %v, want %v", c.lo, c.hi, c.unit, got, c.stray)
+		}
+	}
+}
+
+// Every unit of LandXML by its definition: a mile is 5280 ft, a foot 12 in of 25.4 mm
+// (Federal Register 24 FR 5348, 1959), the US survey foot 1200/3937 m.
+func TestUnitsOfLandXML(t *testing.T) {
+	inch := 0.0254
+	for name, metres := range map[string]float64{"millimeter": 1e-3, "centimeter": 1e-2, "meter": 1, "kilometer": 1e3, "inch": inch, "foot": 12 * inch, "USSurveyFoot": 1200. / 3937, "mile": 5280 * 12 * inch} {
+		system := "Metric"
+		if strings.Contains("inch foot USSurveyFoot mile", name) {
+			system = "Imperial"
+		}
+		doc := head + `<Units><` + system + ` linearUnit="` + name + `"/></Units><CgPoints><CgPoint name="a">0 0 1</CgPoint><CgPoint name="b">0 3 1</CgPoint><CgPoint name="c">3 0 1</CgPoint></CgPoints>` + end
+		s, err := ReadLandXML(strings.NewReader(doc), "x.xml", Options{})
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		p := s.Points[1]
+		if math.Abs(p.X/metres-3) > 1e-12 || math.Abs(p.Z/metres-1) > 1e-12 {
+			t.Errorf("3 and 1 %s are %.12g and %.12g m, want %.12g and %.12g", name, p.X, p.Z, 3*metres, metres)
+		}
+	}
+}
+
+// Scans are thinned to squares of 1 mm to 1 km.
+func TestSquaresOfThinning(t *testing.T) {
+	for side, taken := range map[float64]bool{0: true, 0.00099: false, 0.001: true, 1000: true, 1001: false, -0.05: false} {
+		if err := (Thin{Cell: side}).check(); (err == nil) != taken {
+			t.Errorf("squares of %g m: %v", side, err)
+		}
+	}
+}
+
+// A line of up to 300 bytes is a set-up of its own where it names one; a longer one is
+// asked about.
+func TestLongestBanner(t *testing.T) {
+	for n, want := range map[int]string{300: "set-up 2: found no backsight", 301: "want to know whether the instrument was moved here"} {
+		banner := "Set-up 2 " + strings.Repeat("-", n-len("Set-up 2 "))
+		_, err := read(t, "point,x (m),y (m),rod (m)\n1,0,0,1.5\n2,4,0,1.6\n"+banner+"\n3,4,4,1.7\n4,0,4,1.8\n", Options{Instrument: 11.5})
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("a line of %d bytes: %v, want %s", n, err, want)
+		}
+	}
+}

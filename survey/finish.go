@@ -319,6 +319,10 @@ func (f *textReader) noZeros(first Pos, n int, rest spread) {
 
 // askZeros is the error for zeros that may have been measured.
 func (f *textReader) askZeros(first Pos, n int, rest spread) error {
+	if rest.n == 0 {
+		return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", many(n, "height")),
+			Want: "whether the floor was measured level at 0, or the file is a drawing without heights", Hint: "--zeros measured, where it was"}
+	}
 	return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", many(n, "height"), f.far(rest), rest.n),
 		Want: "whether 0 was measured there, or means no reading", Hint: "--zeros measured, or --zeros missing"}
 }

@@ -33,6 +33,10 @@ func (s spread) nearZero() bool {
 	return s.n > 0 && (s.clear() <= uneven || s.clear() <= 5*s.reach())
 }
 
+// flatDrawing is how many heights of exactly 0 without any other may be those of a drawing
+// without heights: as many as make a surface. Own choice.
+const flatDrawing = 3
+
 // zeros returns what n shots of exactly 0 are beside the heights of s, unless asked
 // says it.
 func (s spread) zeros(n int, asked Zeros) Zeros {
@@ -40,6 +44,7 @@ func (s spread) zeros(n int, asked Zeros) Zeros {
 	switch {
 	case asked != ZerosByOthers:
 		return asked
+	case s.n == 0 && n >= flatDrawing: // a floor set out at 0, or a drawing without heights
 	case s.n == 0, s.nearZero():
 		return ZerosMeasured
 	case rare && s.clear() >= storey:

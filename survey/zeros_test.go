@@ -49,7 +49,9 @@ func TestZerosCountByTheOtherHeights(t *testing.T) {
 		// 56 shots on the datum and seven at -6 mm are a floor.
 		{"a floor at the datum with a dip", "z", cat(times(56, "0"), times(7, "-0.006")), m, 63, 0, "", false},
 		{"a recess 40 mm deep", "z", cat(times(10, "0"), times(30, "-0.040")), m, 40, 0, "", false},
-		{"nothing but zeros", "z", times(9, "0.000"), m, 9, 0, "", false},
+		{"nothing but zeros", "z", times(3, "0.000"), m, 0, 0, `column 4 "z": found 3 heights of exactly 0 and no other, want whether the floor was measured level at 0, or the file is a drawing without heights`, false},
+		{"two zeros make no surface", "z", times(2, "0.000"), m, 2, 0, "", false},
+		{"nothing but zeros, said to be measured", "z", times(9, "0.000"), Options{Unit: unit.Metre, Zeros: ZerosMeasured}, 9, 0, "", false},
 		{"few zeros far from the floor", "z", cat(times(30, "61.98"), times(2, "0")), m, 30, 0, "", true},
 		{"one zero of four", "z", cat(times(3, "61.98"), one("0")), m, 3, 0, "", true},
 		{"a rod read 0", "rod", cat(times(20, "1.482"), one("0")), m, 20, 0, "", true},

@@ -62,8 +62,8 @@ func occurring(b order.Band, f surface.Fill) order.Band {
 	if len(regions) == 0 {
 		regions = []surface.Fill{f}
 	}
-	mean := b.Volume / b.Area
-	from, to := mean, mean // rounding never puts the mean outside
+	mean := min(max(b.Volume/b.Area, b.From), b.To) // rounding may put it outside
+	from, to := mean, mean
 	for _, r := range regions {
 		if lo, hi := max(r.Least, b.From), min(r.Greatest, b.To); lo < hi {
 			from, to = min(from, lo), max(to, hi)
