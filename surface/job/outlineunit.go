@@ -50,6 +50,9 @@ func (e extent) looseness(shots extent) float64 {
 // outlineUnit asks for the unit of an outline that states none, and fits the shots in
 // another unit but not in the one in which it was read.
 func outlineUnit(s, edge *survey.Survey, style unit.Style) error {
+	if err := oneFoot(s, edge, style); err != nil {
+		return err
+	}
 	if edge.PlanStated || edge.Delimiter == "" || len(s.Points) == 0 || len(edge.Rings) == 0 {
 		return nil
 	}
@@ -75,4 +78,28 @@ func outlineUnit(s, edge *survey.Survey, style unit.Style) error {
 		Found: fmt.Sprintf("no unit; as %s it reaches from %s to %s, the %d shots from %s to %s", named(read), At(walls.lo, style), At(walls.hi, style), len(s.Points), At(shots.lo, style), At(shots.hi, style)),
 		Want:  fmt.Sprintf("its unit: as %s it fits the shots", named(other)),
 		Hint:  fmt.Sprintf("make the first row of the outline %s, or %s if it is in %s as read", named(other), named(read), read)}
+}
+
+// feetApart is how far a place may move from one foot to the other, m: less than a tape
+// shows. Own choice.
+const feetApart = 0.005
+
+// oneFoot asks which foot is meant where shots and outline are in the two that differ by
+// 2 parts in a million: far from the origin of the grid that is more than a floor is wide.
+func oneFoot(s, edge *survey.Survey, style unit.Style) error {
+	two := [2]unit.Length{s.Plan, edge.Plan}
+	if two != [2]unit.Length{unit.Foot, unit.SurveyFoot} && two != [2]unit.Length{unit.SurveyFoot, unit.Foot} || len(edge.Rings) == 0 {
+		return nil
+	}
+	far := 0.0
+	for _, r := range edge.Rings {
+		for _, p := range r.Points {
+			far = max(far, math.Hypot(p.X, p.Y)*(1-unit.Foot.Metres()/unit.SurveyFoot.Metres()))
+		}
+	}
+	if far <= feetApart {
+		return nil
+	}
+	return &survey.Error{Pos: edge.Rings[0].At, Element: "outline", Found: fmt.Sprintf("x and y in %s, and those of the shots in %s: so far from 0,0 the two feet differ by %s", edge.Plan, s.Plan, style.Length(far)),
+		Want: "one foot for both, where they are of one grid", Hint: fmt.Sprintf("head the columns of both x (%s),y (%[1]s), or both x (%s),y (%[2]s)", s.Plan, edge.Plan)}
 }

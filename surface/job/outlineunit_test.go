@@ -43,3 +43,28 @@ func TestOutlineUnit(t *testing.T) {
 		}
 	}
 }
+
+// The two feet differ by 2 parts in a million: 5 mm at 2.5 km (NIST: the US survey foot is
+// 1200/3937 m).
+func TestOutlineInTheOtherFoot(t *testing.T) {
+	for _, c := range []struct {
+		shots, edge unit.Length
+		x           float64 // m
+		want        string
+	}{
+		{unit.SurveyFoot, unit.Foot, 2400, ""},
+		{unit.SurveyFoot, unit.Foot, 2600, "found x and y in ft, and those of the shots in ftUS: so far from 0,0 the two feet differ by 0.005 m, want one foot for both"},
+		{unit.Foot, unit.SurveyFoot, 1524000, "found x and y in ftUS, and those of the shots in ft: so far from 0,0 the two feet differ by 3.048 m"},
+		{unit.SurveyFoot, unit.SurveyFoot, 1524000, ""},
+		{unit.Metre, unit.SurveyFoot, 1524000, ""},
+	} {
+		s := &survey.Survey{Points: []survey.Point{{X: c.x}, {X: c.x + 4}, {X: c.x + 4, Y: 4}}, Plan: c.shots}
+		edge := &survey.Survey{Plan: c.edge, PlanStated: true, Delimiter: ",", Rings: []survey.Ring{{Points: s.Points}}}
+		switch err := outlineUnit(s, edge, unit.Style{}); {
+		case c.want == "" && err != nil:
+			t.Errorf("%s and %s at %g m: %v", c.shots, c.edge, c.x, err)
+		case c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)):
+			t.Errorf("%s and %s at %g m: %v, want %s", c.shots, c.edge, c.x, err, c.want)
+		}
+	}
+}
