@@ -255,6 +255,10 @@ func (l *las) units() error {
 		default:
 			return &Error{Pos: l.file, Found: "coordinates without a unit", Want: "a unit: neither GeoTIFF keys nor well-known text before the points state one", Hint: askUnit}
 		}
+		if other != unit.None && *u != other { // as asked
+			l.s.Notes = append(l.s.Notes, Notef(Warning, l.file, "the file states %s for the other coordinates and no unit of %s: taken as %s, as asked; is that right?", other, what, *u).About(AboutDepth))
+			return nil
+		}
 		l.s.Notes = append(l.s.Notes, Notef(Assumed, l.file, "the file does not state the unit of %s: taken as %s", what, *u))
 		return nil
 	}

@@ -473,3 +473,20 @@ func TestAbsurdCountsMakeNoRoom(t *testing.T) {
 		}
 	}
 }
+
+// A unit of z that is only asked for, beside another one that the file states for x and y,
+// is a warning.
+func TestUnitOfZAskedBesideAnother(t *testing.T) {
+	pts := []lasPoint{{100, 200, 9980, 2, 0}, {300, 200, 9970, 2, 0}}
+	for asked, want := range map[unit.Length]string{
+		unit.Metre:      "warning: the file states ftUS for the other coordinates and no unit of z: taken as m, as asked; is that right?",
+		unit.SurveyFoot: "assumed: the file does not state the unit of z: taken as ftUS",
+	} {
+		f := lasFile{points: pts, vlrs: [][]byte{geoKeys(3076, 9003)}}
+		s, err := ReadLAS(bytes.NewReader(f.bytes()), "f.las", Options{Unit: asked})
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkNotes(t, s.Notes, []string{want})
+	}
+}
