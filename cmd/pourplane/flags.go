@@ -6,9 +6,10 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/surface/job"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
-	"pourplane/surface/job"
 )
 
 // jobFlags registers the options of a command that are fields of a job. What is given for

@@ -5,10 +5,11 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 // Every option whose value is a length is in the table, and every one of the table is

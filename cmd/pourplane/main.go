@@ -13,10 +13,11 @@ import (
 	"strings"
 	"syscall"
 
-	"github.com/spf13/cobra"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
+
+	"github.com/spf13/cobra"
 )
 
 func main() {

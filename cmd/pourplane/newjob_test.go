@@ -9,8 +9,9 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/spf13/cobra"
 	"pourplane/surface/job"
+
+	"github.com/spf13/cobra"
 )
 
 // samples are options that reading a survey of the test data may take, each tried with
@@ -217,7 +218,7 @@ func TestNewBesideOtherThings(t *testing.T) {
 	}{
 		{file, "jobs/a.toml", file + ":6=rod on rubble", done, "", ""},
 		{narrow, "narrow.toml", "", refused, "pins: found pins no place", ""},
-		{inside, "hall.toml", "", refused, "this input lies in it", "hint: --job OTHER.toml: run makes a folder of the name of the job, without its ending"},
+		{inside, "hall.toml", "", refused, "this input is in it", "hint: --job OTHER.toml: run makes a folder of the name of the job, without its ending"},
 		{file, "store.toml", "", refused, "a folder that holds other things than results", "hint: --job OTHER.toml: run makes"},
 		{file, "yard.toml", "", refused, "no file where run makes the folder of results", "hint: --job OTHER.toml"},
 		{file, "plain", "", wrongUsage, "want a name with an ending", `hint: --job "` + filepath.Join(folder, "plain.toml") + `"`},

@@ -14,11 +14,12 @@ import (
 	"testing"
 	"time"
 
-	"gonum.org/v1/plot/vg"
 	"pourplane/plot"
 	"pourplane/plot/report"
 	"pourplane/plot/sheet"
 	"pourplane/surface"
+
+	"gonum.org/v1/plot/vg"
 )
 
 // Whatever is printed of a pin is the height of its mark, rounded down once: heads of the

@@ -94,8 +94,21 @@ func (q *questions) rest(s *survey.Survey, given *job.Lengths) error {
 			return &job.UsageError{Text: strings.TrimPrefix(u.Text, flag+": "), Hint: strings.ReplaceAll(hint, flag+" ", "")}
 		}
 	}
-	t := &q.of.Target
 	q.of.Title = q.ask("Title of the job", q.of.Title, anything)
+	if err := q.aim(s, taken); err != nil {
+		return err
+	}
+	if q.of.Survey.Outline == "" && len(s.Rings) == 0 && len(s.Surfaces) == 0 {
+		q.of.Survey.Outline = q.ask("Outline file; empty: the hull of the shots", "", aFile)
+	}
+	q.of.Site.Bearing = q.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
+	return q.failed()
+}
+
+// aim asks for the target, until there is one: its elevation, or the finished floor to meet.
+// Taken checks the value of an option.
+func (q *questions) aim(s *survey.Survey, taken func(flag string) func(string) error) error {
+	t := &q.of.Target
 	for !job.Aimed(t) && !q.over {
 		t.Elevation = q.ask("Elevation of the target plane (top of fill) with its unit, such as "+exampleOf(s)+"; empty: from the finished floor", "", taken("--target"))
 		if t.Elevation != "" {
@@ -111,24 +124,29 @@ func (q *questions) rest(s *survey.Survey, given *job.Lengths) error {
 			t.Finish = q.ask("Elevation of the finished floor to meet, with its unit", "", taken("--finish"))
 		}
 		if job.Aimed(t) {
-			thin, none := "15mm", "0mm"
-			if s.Unit.Imperial() {
-				thin, none = "9/16in", "0in"
+			if err := q.below(s, taken); err != nil {
+				return err
 			}
-			for t.Buildup == "" && !q.over {
-				t.Buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken("--buildup"))
-			}
-			if t.Buildup == "" {
-				return cmp.Or(q.failed(), job.NoBuildup("no answer"))
-			}
-			t.Low = cmp.Or(t.Low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken("--low")))
 		}
 	}
-	if q.of.Survey.Outline == "" && len(s.Rings) == 0 && len(s.Surfaces) == 0 {
-		q.of.Survey.Outline = q.ask("Outline file; empty: the hull of the shots", "", aFile)
+	return nil
+}
+
+// below asks how far the top of fill is below the finished floor.
+func (q *questions) below(s *survey.Survey, taken func(flag string) func(string) error) error {
+	t := &q.of.Target
+	thin, none := "15mm", "0mm"
+	if s.Unit.Imperial() {
+		thin, none = "9/16in", "0in"
 	}
-	q.of.Site.Bearing = q.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
-	return q.failed()
+	for t.Buildup == "" && !q.over {
+		t.Buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken("--buildup"))
+	}
+	if t.Buildup == "" {
+		return cmp.Or(q.failed(), job.NoBuildup("no answer"))
+	}
+	t.Low = cmp.Or(t.Low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken("--low")))
+	return nil
 }
 
 // question is what is asked for a field of a job.
@@ -179,21 +197,19 @@ func (q *questions) table() []question {
 	}
 }
 
-// about asks for what a refusal is about: the option that it names first, then those that
-// its hints show. It returns false where nothing is answered.
-func (q *questions) about(err error) bool {
-	if q.asker == nil {
-		return false
-	}
-	text, hints := err.Error(), hintsOf(err)
+// optionOf is the option of a hint that shows its value too.
+func optionOf(hint string) string {
+	flag, _, _ := strings.Cut(hint, " ")
+	return flag
+}
+
+// optionsOf lists the options that a refusal is about: the one that it names first, then
+// those that its hints show, with what they show as a value.
+func (q *questions) optionsOf(text string, hints []string) []string {
 	flags := job.InHints.FindAllString(strings.Join(hints, "\n"), -1)
-	option := func(text string) string {
-		flag, _, _ := strings.Cut(text, " ")
-		return flag
-	}
 	if strings.HasPrefix(text, "--") {
-		own := strings.TrimRight(option(text), ":")
-		first := func(f string) bool { return option(f) == own }
+		own := strings.TrimRight(optionOf(text), ":")
+		first := func(f string) bool { return optionOf(f) == own }
 		slices.SortStableFunc(flags, func(a, b string) int {
 			switch {
 			case first(a) && !first(b):
@@ -210,74 +226,96 @@ func (q *questions) about(err error) bool {
 	if strings.Contains(text, "outline") || q.of.Survey.Outline != "" && strings.HasPrefix(text, q.of.Survey.Outline+":") {
 		flags = append(flags, "--outline")
 	}
-	table := q.table()
-	of := func(flag string) int {
-		return slices.IndexFunc(table, func(one question) bool { return one.flag == strings.TrimPrefix(flag, "--") })
+	return flags
+}
+
+// about asks for what a refusal is about. It returns false where nothing is answered.
+func (q *questions) about(err error) bool {
+	if q.asker == nil {
+		return false
+	}
+	text, hints := err.Error(), hintsOf(err)
+	flags := q.optionsOf(text, hints)
+	table := map[string]question{}
+	for _, one := range q.table() {
+		table["--"+one.flag] = one
 	}
 	var can []string
 	for _, f := range flags {
-		if of(option(f)) >= 0 && !slices.ContainsFunc(can, func(other string) bool { return option(other) == option(f) }) {
+		if _, known := table[optionOf(f)]; known && !slices.ContainsFunc(can, func(other string) bool { return optionOf(other) == optionOf(f) }) {
 			can = append(can, f)
 		}
 	}
 	var marks []string
-	if !slices.ContainsFunc(can, func(f string) bool { return option(f) == "--benchmark" }) {
+	if !slices.ContainsFunc(can, func(f string) bool { return optionOf(f) == "--benchmark" }) {
 		marks = q.marksIn(text)
 	}
 	if len(can)+len(marks) > 0 {
 		if len(can) > 0 {
-			text = strings.TrimPrefix(text, option(can[0])+": ") // an answer has no option before it
+			text = strings.TrimPrefix(text, optionOf(can[0])+": ") // an answer has no option before it
 		}
 		_, q.err = fmt.Fprintln(q.out, report.Printable(shortly(text)))
 	}
 	for i, name := range marks {
-		empty := "; empty: stop"
-		if i+1 < len(marks)+len(can) {
-			empty = "; empty: another way"
-		}
-		if a := q.ask(fmt.Sprintf("Elevation of %s with its unit, %s so far%s", name, q.of.Survey.Benchmarks[name], empty), "", aLength); a != "" {
-			q.of.Survey.Benchmarks = maps.Clone(q.of.Survey.Benchmarks)
-			q.of.Survey.Benchmarks[name] = a
+		if q.again(name, i+1 < len(marks)+len(can)) {
 			return true
 		}
 	}
 	for i, found := range can {
-		flag, example, _ := strings.Cut(found, " ")
-		example = strings.Trim(example, `"`)
-		one := table[of(flag)]
-		if slices.ContainsFunc(hints, func(h string) bool { return strings.Contains(h, "leave "+flag+" out") }) {
-			if q.ask("Leave that out: yes or no", "yes", yesOrNo) == "yes" && !q.over {
-				one.clear(&q.of)
-				return true
-			}
-			continue
-		}
-		if slices.Contains([]string{"--sheet", "--outline-sheet", "--surface", "--grid-origin"}, flag) {
-			var all []string
-			for _, f := range flags {
-				if _, value, _ := strings.Cut(f, " "); option(f) == flag && value != "" && value != "NAME" {
-					all = append(all, strings.Trim(value, `"`))
-				}
-			}
-			if len(all) > 0 {
-				one.text += ", such as " + strings.Join(all, " or ")
-			}
-		}
-		empty := "; empty: stop"
-		if i+1 < len(can) {
-			empty = "; empty: another way"
-		}
-		if flag == "--benchmark" {
-			if q.benchmark(text, example, empty) {
-				return true
-			}
-			continue
-		}
-		if a := q.ask(one.text+empty, "", one.check); a != "" && one.answer(&q.of, a) {
+		if q.settled(table[optionOf(found)], found, text, hints, flags, i+1 < len(can)) {
 			return true
 		}
 	}
 	return false
+}
+
+// emptyMeans says what an empty answer does: another question follows, or none.
+func emptyMeans(more bool) string {
+	if more {
+		return "; empty: another way"
+	}
+	return "; empty: stop"
+}
+
+// again asks for the elevation of a benchmark that has one.
+func (q *questions) again(name string, more bool) bool {
+	a := q.ask(fmt.Sprintf("Elevation of %s with its unit, %s so far%s", name, q.of.Survey.Benchmarks[name], emptyMeans(more)), "", aLength)
+	if a == "" {
+		return false
+	}
+	q.of.Survey.Benchmarks = maps.Clone(q.of.Survey.Benchmarks)
+	q.of.Survey.Benchmarks[name] = a
+	return true
+}
+
+// settled asks for one option that a refusal is about, found as its hints show it among
+// flags, and reports whether it was answered. More says that another question follows.
+func (q *questions) settled(one question, found, refusal string, hints, flags []string, more bool) bool {
+	flag, example, _ := strings.Cut(found, " ")
+	example = strings.Trim(example, `"`)
+	if slices.ContainsFunc(hints, func(h string) bool { return strings.Contains(h, "leave "+flag+" out") }) {
+		if q.ask("Leave that out: yes or no", "yes", yesOrNo) != "yes" || q.over {
+			return false
+		}
+		one.clear(&q.of)
+		return true
+	}
+	if flag == "--benchmark" {
+		return q.benchmark(refusal, example, emptyMeans(more))
+	}
+	if slices.Contains([]string{"--sheet", "--outline-sheet", "--surface", "--grid-origin"}, flag) {
+		var all []string
+		for _, f := range flags {
+			if _, value, _ := strings.Cut(f, " "); optionOf(f) == flag && value != "" && value != "NAME" {
+				all = append(all, strings.Trim(value, `"`))
+			}
+		}
+		if len(all) > 0 {
+			one.text += ", such as " + strings.Join(all, " or ")
+		}
+	}
+	a := q.ask(one.text+emptyMeans(more), "", one.check)
+	return a != "" && one.answer(&q.of, a)
 }
 
 // marksIn returns which of the benchmarks that were given a refusal names, as that of a

@@ -2,18 +2,15 @@ package main
 
 import (
 	"cmp"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"pourplane/plot/report"
 	"pourplane/surface/job"
-	"pourplane/survey"
 
 	"github.com/spf13/cobra"
 )
@@ -76,45 +73,17 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	var flatText []byte
-	outputs, err := report.Drawn(report.FillPictures(done.Filled), p.say)
-	if err != nil {
-		return err
-	}
-	xml, err := report.LandXML(done.Filled, day)
-	if err != nil {
-		return err
-	}
-	outputs = append(outputs, xml)
-	if judged := done.Judged; judged != nil {
-		pictures, err := report.Drawn(report.FlatnessPictures(judged, judged.Title, judged.Style), p.say)
-		if err != nil {
-			return err
-		}
-		outputs = append(outputs, report.Output{Name: "places.csv", Data: report.Places(judged, judged.Style)})
-		outputs = append(outputs, pictures...)
-		flatText = append([]byte("\nAfter the pour: "), report.FlatnessText(judged, judged.Style, "", nil)...)
-	}
-	data, err := h.JSON()
-	if err != nil {
-		return err
-	}
 	m, err := newManifest(j, text, day, from.sums)
 	if err != nil {
 		return err
 	}
 	h.Inputs = m.Inputs
-	handed, err := h.Files(p.say)
+	outputs, err := h.Everything(p.say)
 	if err != nil {
 		return err
 	}
-	outputs = slices.Concat([]report.Output{{Name: "result.json", Data: data}}, handed, outputs)
-	for _, name := range j.Outputs.Omit {
-		rest := slices.DeleteFunc(slices.Clone(outputs), func(o report.Output) bool { return o.Name == name })
-		if len(rest) == len(outputs) || name == "result.json" {
-			return j.Error("outputs.omit", strconv.Quote(name), "files that this job makes and that may be left out: "+strings.Join(report.Names(outputs[1:]), ", "))
-		}
-		outputs = rest
+	if outputs, err = kept(outputs, j); err != nil {
+		return err
 	}
 	for _, o := range outputs {
 		m.Outputs = append(m.Outputs, sumOf(o.Name, o.Data))
@@ -130,52 +99,36 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		return err
 	}
 	p.end()
-	sum := &report.Summary{Filled: done.Filled, Style: done.Style, Out: out, Verbose: f.verbose, Written: outputs}
+	return f.print(c.OutOrStdout(), h, out, outputs)
+}
+
+// print shows what was made: the answer, and with verbose the tables.
+func (f *runFlags) print(w io.Writer, h *report.Handover, out string, outputs []report.Output) error {
+	sum := &report.Summary{Filled: h.Filled, Style: h.Style, Out: out, Verbose: f.verbose, Written: outputs}
 	if text := h.TotalText(); text != "" {
 		sum.Extra = append(sum.Extra, report.AnswerRow{Head: "Price", Text: text})
 	}
 	if h.Judged != nil {
 		sum.After, sum.AfterNotes = report.Verdict(h.Judged, h.Style), h.Judged.Notes
 	}
-	if err := sum.Print(c.OutOrStdout()); err != nil || !f.verbose {
+	if err := sum.Print(w); err != nil || !f.verbose {
 		return err
 	}
-	if err := h.PrintTables(c.OutOrStdout()); err != nil {
+	if err := h.PrintTables(w); err != nil || h.Judged == nil {
 		return err
 	}
-	_, err = c.OutOrStdout().Write(flatText)
+	_, err := fmt.Fprintf(w, "\nAfter the pour: %s", report.FlatnessText(h.Judged, h.Judged.Style, "", nil))
 	return err
 }
 
-const program = "pourplane"
-
-// manifest lists what went into a result and what came out.
-type manifest struct {
-	Program string           `json:"program"`
-	Version string           `json:"version"`
-	Job     string           `json:"job"`
-	Date    string           `json:"date"`
-	Inputs  []report.FileSum `json:"inputs"`
-	Outputs []report.FileSum `json:"outputs"`
-}
-
-func sumOf(name string, b []byte) report.FileSum {
-	h := sha256.Sum256(b)
-	return report.FileSum{Name: filepath.ToSlash(name), Bytes: len(b), SHA256: hex.EncodeToString(h[:])}
-}
-
-func newManifest(j *job.Job, text []byte, day time.Time, read *readSums) (manifest, error) {
-	m := manifest{Program: program, Version: report.Version, Job: j.Title, Date: day.Format(time.DateOnly), Inputs: []report.FileSum{sumOf(filepath.Base(j.Name()), text)}}
-	if read.err != nil {
-		return m, read.err
-	}
-	for _, name := range j.FilesNamed() {
-		sum, ok := read.of[j.Path(name)]
-		if !ok {
-			return m, &survey.Error{Pos: survey.Pos{File: j.Path(name)}, Found: "a file that nothing was read of", Want: "inputs that the job uses"}
+// kept returns outputs without those that a job leaves out.
+func kept(outputs []report.Output, j *job.Job) ([]report.Output, error) {
+	for _, name := range j.Outputs.Omit {
+		rest := slices.DeleteFunc(slices.Clone(outputs), func(o report.Output) bool { return o.Name == name })
+		if len(rest) == len(outputs) || name == "result.json" {
+			return nil, j.Error("outputs.omit", strconv.Quote(name), "files that this job makes and that may be left out: "+strings.Join(report.Names(outputs[1:]), ", "))
 		}
-		sum.Name = filepath.ToSlash(name)
-		m.Inputs = append(m.Inputs, sum)
+		outputs = rest
 	}
-	return m, nil
+	return outputs, nil
 }

@@ -7,9 +7,10 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/surface/job"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
-	"pourplane/surface/job"
 )
 
 // flagError makes a wrong option one of ours, with the option that may be meant.

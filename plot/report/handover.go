@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -62,8 +63,37 @@ func (h *Handover) PrintTables(w io.Writer) error {
 	return nil
 }
 
-// Files writes what is handed over, in memory.
-func (h *Handover) Files(watch job.Watch) ([]Output, error) {
+// Everything makes all files of a job, in memory, result.json first.
+func (h *Handover) Everything(watch job.Watch) ([]Output, error) {
+	data, err := h.JSON()
+	if err != nil {
+		return nil, err
+	}
+	handed, err := h.files(watch)
+	if err != nil {
+		return nil, err
+	}
+	pictures, err := Drawn(FillPictures(h.Filled), watch)
+	if err != nil {
+		return nil, err
+	}
+	xml, err := LandXML(h.Filled, h.date)
+	if err != nil {
+		return nil, err
+	}
+	all := slices.Concat([]Output{{Name: "result.json", Data: data}}, handed, pictures, []Output{xml})
+	if j := h.Judged; j != nil {
+		pictures, err := Drawn(FlatnessPictures(j, j.Title, j.Style), watch)
+		if err != nil {
+			return nil, err
+		}
+		all = append(append(all, Output{Name: "places.csv", Data: Places(j, j.Style)}), pictures...)
+	}
+	return all, nil
+}
+
+// files writes what is handed over.
+func (h *Handover) files(watch job.Watch) ([]Output, error) {
 	paper := sheet.A4
 	if h.Job.Outputs.Paper == "Letter" || h.Job.Outputs.Paper == "" && h.Style.Imperial {
 		paper = sheet.Letter

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"pourplane/surface/job"
+	"pourplane/survey"
+	"slices"
+	"strings"
+)
+
+// attempt returns the text of the job, which run takes.
+func (f *newFlags) attempt(p *progress) (string, error) {
+	s, given, err := job.OpenFloor(&f.of, &disk{}, p.say)
+	if err != nil {
+		return "", err
+	}
+	d, err := f.of.WithUnits(given.Stated)
+	if err != nil {
+		return "", err
+	}
+	d.Date, d.Survey.Files = job.DateOf(today()), slices.Clone(d.Survey.Files)
+	for i, name := range d.Survey.Files {
+		if d.Survey.Files[i], err = f.fromJob(name); err != nil {
+			return "", err
+		}
+		for which, why := range d.Survey.LeaveOut {
+			if row, ok := strings.CutPrefix(which, name+":"); ok { // the job has another way to the file
+				delete(d.Survey.LeaveOut, which)
+				d.Survey.LeaveOut[filepath.Base(name)+":"+row] = why
+			}
+		}
+	}
+	if d.Survey.Outline, err = f.fromJob(d.Survey.Outline); err != nil {
+		return "", err
+	}
+	text := d.Text(job.StyleOf(s, d.Show).Imperial)
+	j, err := job.Read([]byte(text), f.job)
+	if err != nil {
+		return "", fmt.Errorf("an answer does not fit into a job file: %w", err)
+	}
+	return text, f.tried(j, p)
+}
+
+// tried refuses what run would refuse.
+func (f *newFlags) tried(j *job.Job, p *progress) error {
+	asTyped := func(err error) error { return err } // by its options
+	if _, err := job.SolveNamed(j, &disk{}, p.say, asTyped); err != nil {
+		return err
+	}
+	info, err := os.Stat(f.results())
+	switch {
+	case err != nil:
+		return nil
+	case !info.IsDir():
+		return &survey.Error{Pos: survey.Pos{File: f.results()}, Found: "a file", Want: "no file where run makes the folder of results", Hint: "--job OTHER.toml"}
+	}
+	err = earlierResult(f.results(), append(j.Inputs(), f.job))
+	var e *survey.Error
+	if errors.As(err, &e) {
+		other := *e
+		other.Hint = "--job OTHER.toml: run makes a folder of the name of the job, without its ending"
+		return &other
+	}
+	return err
+}
+
+// results is the folder that run makes for the job.
+func (f *newFlags) results() string { return strings.TrimSuffix(f.job, filepath.Ext(f.job)) }
+
+// fromJob names a file relative to the job.
+func (f *newFlags) fromJob(name string) (string, error) {
+	if name == "" {
+		return "", nil
+	}
+	a, err := filepath.Abs(filepath.Dir(f.job))
+	if err != nil {
+		return "", err
+	}
+	b, err := filepath.Abs(name)
+	if err != nil {
+		return "", err
+	}
+	r, err := filepath.Rel(a, b)
+	return filepath.ToSlash(r), err
+}
