@@ -46,8 +46,8 @@ func (t ticks) Ticks(lo, hi float64) []gonum.Tick {
 	return out
 }
 
-// start returns the round number that coordinates from lo to hi are counted from:
-// 0 unless they are too long to read.
+// start returns the round number that coordinates from lo to hi are counted from: 0 unless
+// they are too long to read.
 func start(lo, hi float64) float64 {
 	if max(math.Abs(lo), math.Abs(hi)) < 10_000 {
 		return 0
@@ -96,14 +96,13 @@ func newAxes() *gonum.Plot {
 	return p
 }
 
-// equalAspect widens the slacker axis of p until a unit is equally long on both.
-// The margins depend on the tick labels and those on the ranges, so it goes round
-// a few times; then the ticks are kept, and with them the margins, which makes
-// the last round exact. With a fixed number of units to the point it reports whether
-// what p shows fits.
+// equalAspect widens one axis of p until a unit has the same length on both. The margins
+// depend on the tick labels and the labels on the ranges, so it iterates a few times. Then
+// it fixes the ticks, and with them the margins, which makes the last pass exact. With a
+// fixed number of units per point it reports whether the content of p fits.
 func equalAspect(p *gonum.Plot, c draw.Canvas, fixed float64) (fits bool) {
 	x0, x1, y0, y1 := p.X.Min, p.X.Max, p.Y.Min, p.Y.Max
-	var per float64 // units to the point
+	var per float64 // units per point
 	widen := func() {
 		size := p.DataCanvas(c).Size()
 		w, h := max(size.X.Points(), 1), max(size.Y.Points(), 1)
@@ -139,17 +138,17 @@ func equalAspect(p *gonum.Plot, c draw.Canvas, fixed float64) (fits bool) {
 	return fits
 }
 
-// plan says how a plan is laid on the page.
+// plan is the layout of a plan on the page.
 type plan struct {
 	units  unit.Style
-	legend vg.Length // height of the room below
+	legend vg.Length // height reserved below
 	x, y   string    // names of the axes
-	scale  float64   // points to the metre; 0: what fits
+	scale  float64   // points per metre; 0: as large as fits
 }
 
-// drawPlan draws axes true to scale from lo to hi, in the room above a legend, and
-// what plots between them, which is told where the axes count from. It reports
-// whether the page is large enough for the scale.
+// drawPlan draws axes true to scale from lo to hi, above the legend, and plotter between
+// them, which is given the start of the axes. It reports whether the page is large enough
+// for the scale.
 func drawPlan(c draw.Canvas, lo, hi surface.Vec, how plan, plotter interface {
 	gonum.Plotter
 	setFrom(surface.Vec)
@@ -171,7 +170,7 @@ func drawPlan(c draw.Canvas, lo, hi surface.Vec, how plan, plotter interface {
 	if !equalAspect(p, area, fixed) {
 		return false
 	}
-	// In a box that is far wider than the floor the axis would count far past it.
+	// In a box far wider than the floor the axis would extend far past the floor.
 	const far = 1.6
 	if over := (p.X.Max - p.X.Min) / (x1 - x0); fixed == 0 && over > far {
 		spare := p.DataCanvas(area).Size().X * vg.Length(1-far/over) / 2
@@ -184,7 +183,7 @@ func drawPlan(c draw.Canvas, lo, hi surface.Vec, how plan, plotter interface {
 	return true
 }
 
-// header is what stands above a picture.
+// header is the text above a picture.
 type header struct{ title, summary, note string }
 
 const margin = 10 // pt
@@ -208,7 +207,7 @@ func (h header) lines(width vg.Length) (styles []text.Style, lead []vg.Length, l
 	return styles, lead, lines
 }
 
-// height returns the room that h takes at a width.
+// height returns the height of h at a width.
 func (h header) height(width vg.Length) vg.Length {
 	_, lead, _ := h.lines(width)
 	sum := vg.Length(margin)
@@ -218,7 +217,7 @@ func (h header) height(width vg.Length) vg.Length {
 	return sum
 }
 
-// draw sets h at the top of c and returns what is left below.
+// draw sets h at the top of c and returns the canvas below it.
 func (h header) draw(c draw.Canvas) draw.Canvas {
 	styles, lead, lines := h.lines(c.Size().X)
 	y := c.Max.Y - margin
@@ -231,5 +230,5 @@ func (h header) draw(c draw.Canvas) draw.Canvas {
 	return c
 }
 
-// heading returns what a file is called by.
+// heading returns the title of a file.
 func (h header) heading() string { return cmp.Or(h.title, "floor") }

@@ -34,9 +34,9 @@ func flatWithPit() *surface.Floor {
 	return &surface.Floor{Regions: []surface.Region{room, pit}}
 }
 
-// A small pit does not leave the floor round it in one colour: derived by hand, since
-// the room falls evenly every step of 2 mm holds a tenth of it, and the pit a hundredth
-// of the whole.
+// A small pit does not leave the floor round it in one colour. Derived by hand: the room
+// falls evenly, so every step of 2 mm has a tenth of it, and the pit is a hundredth of the
+// whole.
 func TestBandsShowFloorAndPit(t *testing.T) {
 	f := flatWithPit()
 	target := surface.Horizontal(10.010)
@@ -59,7 +59,7 @@ func TestBandsShowFloorAndPit(t *testing.T) {
 	if most > 0.26 {
 		t.Errorf("%.0f %% of the floor in one band", 100*most)
 	}
-	// What is empty between the two is no band of the legend.
+	// The empty stretch between the two is not a band of the legend.
 	m := &DepthMap{Floor: f, Target: target}
 	all := strings.Join(texts(t, written(t, m, "svg")), "|")
 	for _, want := range []string{"10|15|20|25|30", "410|415"} {
@@ -72,7 +72,7 @@ func TestBandsShowFloorAndPit(t *testing.T) {
 	}
 }
 
-// Where the target divides the floor it is a limit, however little lies on one side.
+// If the target divides the floor it is a limit, however small one side is.
 func TestTargetIsALimit(t *testing.T) {
 	f := flatWithPit()
 	for _, z := range []float64{9.9999, 9.985, 9.9805, 9.597} {
@@ -108,7 +108,7 @@ func containsNear(all []float64, v float64) bool {
 	return false
 }
 
-// A floor that is dead level at a limit has one band, and it is that of its depth.
+// A dead level floor at a limit has one band, the band of its depth.
 func TestLevelFloorHasOneBand(t *testing.T) {
 	xs := []float64{0, 5}
 	f := &surface.Floor{Regions: []surface.Region{{
@@ -123,12 +123,12 @@ func TestLevelFloorHasOneBand(t *testing.T) {
 	}
 }
 
-// The depths of a small region stay inside it, and no depth of the room stands in it.
+// The depths of a small region stay inside it, and no depth of the room is in it.
 func TestDepthsStayInTheirRegion(t *testing.T) {
 	f := flatWithPit()
 	f.Openings = nil
 	room, pit := &f.Regions[0], &f.Regions[1]
-	// Shots of the room crowd round the pit, and one stands in it.
+	// Shots of the room are dense round the pit, and one is in the pit.
 	for k := range 12 {
 		s := 3.95 + 0.1*float64(k)
 		for _, p := range [][2]float64{{s, 3.97}, {s, 5.03}, {3.97, s}, {5.03, s}} {
@@ -159,8 +159,8 @@ func TestDepthsStayInTheirRegion(t *testing.T) {
 	}
 }
 
-// A target that falls is marked with an arrow down the fall and its amount, a drain with
-// its sign; a level one with neither.
+// A falling target is marked with an arrow down the fall and its amount, a drain with its
+// sign. A level target has neither.
 func TestFallIsDrawn(t *testing.T) {
 	m := cutHall(1)
 	level := strings.Join(texts(t, written(t, m, "svg")), "|")
@@ -183,7 +183,7 @@ func TestFallIsDrawn(t *testing.T) {
 	g := newGround(draw.New(c).Rectangle)
 	s.owners(g)
 	a := s.placeFall(g, true, nil)
-	// Down the fall is the way in which the target sinks: +x and −y here.
+	// The fall is the direction in which the target goes down: +x and −y here.
 	if math.Abs(a.turn-math.Atan2(-0.009, 0.012)) > 1e-12 {
 		t.Errorf("the arrow points to %.1f°", a.turn*180/math.Pi)
 	}
@@ -214,8 +214,7 @@ func TestPlaneIsNoThickLineOnDepartures(t *testing.T) {
 	}
 }
 
-// Lettering of SVG is fitted to the room that was measured for it, and none is smaller
-// than can be read on a telephone.
+// Lettering of SVG is fitted to its measured room, and none is too small to read on a phone.
 func TestLetteringIsFitted(t *testing.T) {
 	m := cutHall(1)
 	svg := string(written(t, m, "svg"))

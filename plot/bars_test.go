@@ -7,8 +7,8 @@ import (
 	"pourplane/surface"
 )
 
-// Lines that stand close are lines of their own, and bars that lap on one line are not: 100 lines
-// 8 mm apart, each of two bars that lap over 0.4 m.
+// Close lines of bars are separate lines, and bars that lap are on one line: 100 lines 8 mm
+// apart, each of two bars that lap over 0.4 m.
 func TestCloseLinesOfBarsDoNotLap(t *testing.T) {
 	var s setOutSheet
 	var bars []bar

@@ -8,15 +8,15 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// affine maps a drawing's own coordinates to points from the lower left corner
-// of the page: x' = a·x + c·y + e, y' = b·x + d·y + f.
+// affine maps the coordinates of a drawing to points from the lower left corner of the page:
+// x' = a·x + c·y + e, y' = b·x + d·y + f.
 type affine struct{ a, b, c, d, e, f float64 }
 
 func (m affine) apply(x, y float64) (float64, float64) {
 	return m.a*x + m.c*y + m.e, m.b*x + m.d*y + m.f
 }
 
-// then returns the map that applies n first and m after it.
+// then returns the map that applies n first, then m.
 func (m affine) then(n affine) affine {
 	e, f := m.apply(n.e, n.f)
 	return affine{
@@ -26,7 +26,7 @@ func (m affine) then(n affine) affine {
 	}
 }
 
-// pen is all that a canvas saves and restores.
+// pen is the state that a canvas saves and restores.
 type pen struct {
 	m     affine
 	color color.NRGBA
@@ -35,8 +35,8 @@ type pen struct {
 	phase float64
 }
 
-// page is what the vector canvases have in common: they keep the state
-// themselves and write final coordinates, so that a file holds no nested groups.
+// page is the common part of the vector canvases: they keep the state themselves and write
+// final coordinates, so that a file has no nested groups.
 type page struct {
 	w, h vg.Length
 	pen
@@ -99,7 +99,7 @@ func (p *page) walk(path vg.Path, w pathWriter) {
 			w.line(p.place(c.Pos))
 		case vg.CurveComp:
 			c1, c2 := c.Control[0], c.Control[len(c.Control)-1]
-			if len(c.Control) == 1 { // a quadratic curve as a cubic one
+			if len(c.Control) == 1 { // a quadratic curve as a cubic
 				c1 = last.Add(c1.Sub(last).Scale(2. / 3))
 				c2 = c.Pos.Add(c2.Sub(c.Pos).Scale(2. / 3))
 			}
@@ -116,8 +116,8 @@ func (p *page) walk(path vg.Path, w pathWriter) {
 	}
 }
 
-// arc writes an arc as cubic curves of at most a quarter turn each, which keeps
-// within 0.03 % of the radius, and returns where it ends.
+// arc writes an arc as cubic curves of at most a quarter turn each, which are within 0.03 %
+// of the radius, and returns its end.
 func (p *page) arc(c vg.PathComp, first bool, w pathWriter) vg.Point {
 	on := func(angle float64) (at, along vg.Point) {
 		s, cos := math.Sincos(angle)

@@ -22,8 +22,8 @@ func corridor(length, width, apart float64) *SetOutMap {
 	return m
 }
 
-// The page for the wall has the names and heights of pins of a long corridor outside its walls
-// too, at the end of lines. Before, 52 heights of the longer one were all that it had.
+// The page for the wall has names and heights of pins of a long corridor outside its walls
+// too, at the end of lines. Without that the longer one showed 52 heights only.
 func TestCorridorIsLetteredOutside(t *testing.T) {
 	for _, c := range []struct {
 		length, width, apart float64
@@ -54,7 +54,7 @@ func TestCorridorIsLetteredOutside(t *testing.T) {
 }
 
 // A door's name takes no room from a pin beside it, wherever the door is. On the narrowest
-// picture the door's name may be left out and counted instead.
+// picture the door's name may be left out and counted.
 func TestPinsBesideDoors(t *testing.T) {
 	m := &SetOutMap{Floor: rectangle(4.5, 4, 4, 4, func(x, y float64) float64 { return 10 }), Target: surface.Horizontal(10.05), HeightsFirst: true}
 	for i, x := range []float64{0.15, 1.5, 3, 4.35} {

@@ -15,48 +15,48 @@ import (
 	"pourplane/survey/unit"
 )
 
-// DepthMap is the floor in plan with its depth of fill in bands of colour,
-// contour lines, shots, what is not poured, steps, and the finished floor next
-// door. Depth is target less floor: positive is fill, negative is cut.
+// DepthMap is the floor in plan with its depth of fill in bands of colour, contour lines,
+// shots, openings, steps, and the adjoining finished floor. Depth is target minus floor:
+// positive is fill, negative is cut.
 type DepthMap struct {
 	Title   string
 	Summary string // the main numbers, one line in bold
-	Note    string // what was left out, what the outline rests on, …; lines end with \n
+	Note    string // what was left out, what the outline comes from, …; lines end with \n
 
 	Floor    *surface.Floor
 	Target   surface.Plane
-	Levels   []float64         // limits of the bands, m; nil: what [surface.BandLimits] chooses
+	Levels   []float64         // limits of the bands, m; nil: [surface.BandLimits]
 	Contours []surface.Contour // at Levels, and finer ones; nil: traced at Levels
 	Finished []survey.Point    // adjoining finished floor
 	Units    unit.Style
 	Shots    bool // mark the shots and write their depths
-	// Departure words the map as one of a finished floor: how far it stands above the
-	// plane it should have, written with +, or lies below it, written with −. Levels stay
-	// depths below the plane.
+	// Departure labels the map as one of a finished floor: its height above the plane it
+	// should have, written with +, or below it, written with −. Levels are still depths
+	// below the plane.
 	Departure bool
 	Marks     []Mark         // numbered places
 	Drains    []survey.Point // where water leaves the floor
-	Ringed    []survey.Point // shots to be looked at again
-	Pins      []surface.Vec  // where a page lays rings over the map: no lettering is there
+	Ringed    []survey.Point // shots to check again
+	Pins      []surface.Vec  // where a page puts rings over the map: no lettering there
 
-	unitWeight float64 // kg/m³; above 0 depths are worded as the load they make, see [LoadMap]
+	unitWeight float64 // kg/m³; above 0 depths are labelled as the load they make, see [LoadMap]
 }
 
-// Mark is a numbered place on a map, with the outline of what it stands for.
+// Mark is a numbered place on a map, with its outline.
 type Mark struct {
 	Name  string
 	At    surface.Vec
 	Rings [][]surface.Vec
-	Lines [][2]surface.Vec // such as a straightedge as it lies
+	Lines [][2]surface.Vec // such as a straightedge in its place
 }
 
-// ContourMap is a DepthMap in lines alone, for black and white print.
+// ContourMap is a DepthMap in lines only, for black and white print.
 type ContourMap DepthMap
 
 // Draw draws the map onto c.
 func (m *DepthMap) Draw(c draw.Canvas) error { return drawMap(m, c, true) }
 
-// Height returns the height that gives the floor the whole width.
+// Height returns the height at which the floor has the full width.
 func (m *DepthMap) Height(width vg.Length) vg.Length { return mapHeight(m, width, true) }
 
 func (m *DepthMap) heading() string { return m.header().heading() }
@@ -64,7 +64,7 @@ func (m *DepthMap) heading() string { return m.header().heading() }
 // Draw draws the map onto c.
 func (m *ContourMap) Draw(c draw.Canvas) error { return drawMap((*DepthMap)(m), c, false) }
 
-// Height returns the height that gives the floor the whole width.
+// Height returns the height at which the floor has the full width.
 func (m *ContourMap) Height(width vg.Length) vg.Length {
 	return mapHeight((*DepthMap)(m), width, false)
 }
@@ -75,12 +75,12 @@ func (m *DepthMap) header() header { return header{m.Title, m.Summary, m.Note} }
 
 const (
 	fewTriangles = 5000 // up to here bands are drawn as paths, above as an image
-	oneLine      = 7    // cells of a line that crosses the lettering of a depth upright
-	mostMarks    = 2000 // above, marks of shots would hide the floor
+	oneLine      = 7    // max cells of a line that the lettering of a depth may cover
+	mostMarks    = 2000 // max; more would hide the floor
 	imageDPI     = 200  // of bands drawn as an image in SVG and PDF
-	axisRoom     = 34   // pt that an axis takes beside the map, about
+	axisRoom     = 34   // pt that an axis takes beside the map, roughly
 	shotRadius   = 1.6  // pt from a shot to its depth
-	// pt: a ring is 7 pixels wide, and a page shows a point of a map as 1.1 pixels or more.
+	// pt: a ring is 7 pixels wide, and a page shows a point of a map as at least 1.1 pixels.
 	ringRadius = 3.2
 )
 
@@ -111,7 +111,7 @@ func mapHeight(m *DepthMap, width vg.Length, filled bool) vg.Length {
 	return newSheet(m, filled).height(width)
 }
 
-// height returns the height that gives the floor the whole width.
+// height returns the height at which the floor has the full width.
 func (s *sheet) height(width vg.Length) vg.Length {
 	lo, hi := s.reach()
 	shape := (hi.Y - lo.Y) / (hi.X - lo.X)
@@ -129,13 +129,13 @@ type sheet struct {
 	fill     surface.Fill
 	depths   [][]float64 // by region and vertex, m
 	bands    *bands
-	share    []float64 // of the area in each band that occurs
+	share    []float64 // of the area, per band that occurs
 	contours []surface.Contour
 	shots    int
 	finished []survey.Point // those with an elevation and near the floor
-	from     surface.Vec    // where the axes count from, in the unit of the axes
+	from     surface.Vec    // start of the axes, in their unit
 	finish   vg.Length      // height of the legend
-	frame    frame          // known once the axes are
+	frame    frame          // known once there are axes
 	labelled int            // shots with their depth written
 }
 
@@ -163,7 +163,7 @@ func newSheet(m *DepthMap, filled bool) *sheet {
 		}
 	}
 	lo, hi := m.Floor.Bounds()
-	near := 0.3 * lo.Distance(hi) // farther away is no neighbour, and would shrink the map
+	near := 0.3 * lo.Distance(hi) // farther away it does not adjoin, and would shrink the map
 	for _, p := range m.Finished {
 		if p.HasZ() && p.X > lo.X-near && p.X < hi.X+near && p.Y > lo.Y-near && p.Y < hi.Y+near {
 			s.finished = append(s.finished, p)
@@ -172,8 +172,8 @@ func newSheet(m *DepthMap, filled bool) *sheet {
 	return s
 }
 
-// reach returns the corners of what the axes must show, m: the floor, its
-// neighbours, and some air.
+// reach returns the corners of the area that the axes must show, m: the floor, its
+// neighbours, and some margin.
 func (s *sheet) reach() (lo, hi surface.Vec) {
 	lo, hi = s.Floor.Bounds()
 	for _, p := range s.finished {
@@ -182,13 +182,13 @@ func (s *sheet) reach() (lo, hi surface.Vec) {
 	}
 	air := 0.02 * max(hi.X-lo.X, hi.Y-lo.Y)
 	if len(s.finished) > 0 {
-		air *= 3.7 // their lettering stands outside the walls, on the narrowest picture too
+		air *= 3.7 // their lettering is outside the walls, also on the narrowest picture
 	}
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }
 
-// bare writes a depth, the load it makes or the departure it is, without its unit, which
-// the legend states.
+// bare writes a depth, or the load or departure it means, without its unit, which the legend
+// gives.
 func (s *sheet) bare(m float64) string {
 	if s.unitWeight > 0 {
 		return bareLoad(m*s.unitWeight, s.Units)
@@ -227,7 +227,7 @@ func (s *sheet) colorAt(depth float64) color.NRGBA {
 
 func (s *sheet) setFrom(v surface.Vec) { s.from = v }
 
-// Plot draws what lies between the axes.
+// Plot draws everything between the axes.
 func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.frame = planFrame(c, p, s.Units, s.from)
 	if s.filled {
@@ -259,8 +259,8 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, v := range s.Pins {
 		g.mark(pinRing(s.frame.at(v)), taken)
 	}
-	// Marks first, so that no label stands on another place's mark; then labels,
-	// the most wanted first.
+	// Marks first, so that no label covers the mark of another place; then labels, the most
+	// important first.
 	for _, m := range s.Marks {
 		for _, l := range s.outline(m) {
 			g.draw(l, walled)
@@ -282,7 +282,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.drawContours(c, lines, gaps)
 	s.drawEdges(c)
 	if marked {
-		s.drawWalls(g, taken) // a depth stands on the side of the wall where its shot is
+		s.drawWalls(g, taken) // a depth is on the same side of the wall as its shot
 		s.drawShots(c, g)
 	}
 	s.drawMarks(c)
@@ -320,7 +320,7 @@ func (s *sheet) drawShots(c draw.Canvas, g *ground) {
 	}
 }
 
-// besideShot finds room for the depth at a shot, clear of a ring that may be laid over it.
+// besideShot finds room for the depth at a shot, clear of a ring that may cover the shot.
 func (s *sheet) besideShot(g *ground, at vg.Point, w, h vg.Length) (vg.Point, bool) {
 	centre, ok := g.beside(at, shotRadius, w, h, oneLine, at)
 	if !ok && len(s.Pins) > 0 {
@@ -329,5 +329,5 @@ func (s *sheet) besideShot(g *ground, at vg.Point, w, h vg.Length) (vg.Point, bo
 	return centre, ok
 }
 
-// pinRing is the room of a ring that a page lays over the map.
+// pinRing is the area of a ring that a page puts over the map.
 func pinRing(at vg.Point) box { return box{centre: at, w: 2 * ringRadius, h: 2 * ringRadius} }

@@ -104,8 +104,8 @@ func TestDepthMapSaysWhatItShows(t *testing.T) {
 	}
 }
 
-// A shot to be looked at again has a ring in red and its name, in colour and in lines;
-// without one the legend tells of none.
+// A shot to check again has a red ring and its name, in colour and in lines. Without such a
+// shot the legend does not mention one.
 func TestDoubtfulShotsAreRinged(t *testing.T) {
 	m := cutHall(1)
 	const legend = "ringed in red: look at this reading again"
@@ -145,7 +145,7 @@ func TestSkippedDepthsAreCounted(t *testing.T) {
 			n, _ = strconv.Atoi(f[1])
 		}
 	}
-	// Depths of shots stand upright in black or white; so does the 0 of the scale bar.
+	// Depths of shots are upright in black or white; so is the 0 of the scale bar.
 	small := regexp.MustCompile(`font-size="8" textLength="[^"]*" lengthAdjust="[^"]*" fill="#(000000|ffffff)">−?[0-9]+</text>`)
 	if got := len(small.FindAll(written(t, m, "svg"), -1)) - 1; n < 20 || got != n {
 		t.Errorf("stated %d, drawn %d", n, got)
@@ -173,8 +173,8 @@ func pathArea(t *testing.T, d string) float64 {
 	return area
 }
 
-// Each layer holds all that is at least as deep: its area is the sum of its band
-// and the deeper ones, as the surface reckons them.
+// Each layer is everything at least as deep: its area is the sum of its band and the deeper
+// ones, as surface computes them.
 func TestBandsCoverTheirAreas(t *testing.T) {
 	m := cutHall(1)
 	s := newSheet(m, true)
@@ -192,7 +192,8 @@ func TestBandsCoverTheirAreas(t *testing.T) {
 			want += b.Area
 		}
 		got := pathArea(t, f[1]) / (mToPt * mToPt)
-		// Places are written to 0.01 pt = 0.3 mm of floor: over a border of 25 m, 0.008 m² at the very most.
+		// Places are written to 0.01 pt = 0.3 mm of floor: over a border of 25 m, max 0.008
+		// m².
 		if math.Abs(got-want) > 0.008 {
 			t.Errorf("band %d: %.4f m² drawn, %.4f m² reckoned", i, got, want)
 		}
@@ -211,7 +212,7 @@ func scaleOf(t *testing.T, svg string) float64 {
 	return (x1 - x0) / (36 * foot)
 }
 
-// A metre is as long along y as along x, for any floor and page.
+// A metre has the same length along y as along x, for any floor and page.
 func TestOneScaleOnBothAxes(t *testing.T) {
 	for name, f := range awkward() {
 		for _, page := range [][2]vg.Length{{460, 500}, {700, 300}, {250, 800}} {
@@ -279,7 +280,7 @@ func TestFarOutAxesStateWhereTheyStart(t *testing.T) {
 			t.Errorf("no %q among %q", want, got)
 		}
 	}
-	// The same floor near the origin is drawn the same but for the axes.
+	// The same floor near the origin gives the same drawing except for the axes.
 	near := &DepthMap{Floor: hall(2, surface.Vec{X: 20, Y: 340}), Target: surface.Horizontal(30.5)}
 	if a, b := scaleOf(t, string(written(t, near, "svg"))), scaleOf(t, string(written(t, m, "svg"))); math.Abs(a/b-1) > 1e-3 {
 		t.Errorf("scale %g near, %g far out", a, b)
@@ -310,8 +311,8 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-// The colour of a place is that of its band, in the image drawn pixel by pixel
-// (fine grid) as in the one filled by paths.
+// The colour of a place is that of its band, both in the image drawn pixel by pixel (fine
+// grid) and in the one filled by paths.
 func TestColoursMatchTheBands(t *testing.T) {
 	for _, step := range []float64{2, 0.25} {
 		m := cutHall(step)
@@ -341,7 +342,7 @@ func TestColoursMatchTheBands(t *testing.T) {
 	}
 }
 
-// Deeper is darker by a step that grey print shows, and cut is told by hue.
+// Deeper is darker by a step visible in grey print; cut differs by hue.
 func TestColoursFallEvenlyInLightness(t *testing.T) {
 	for n := 2; n <= surface.MostBands; n++ {
 		last := 101.0
@@ -453,7 +454,7 @@ func BenchmarkDepthMap(b *testing.B) {
 	}
 }
 
-// The signs are those of the text beside the map: + is above the plane.
+// The signs match the text beside the map: + is above the plane.
 func TestDeparturesAreAboveWithPlus(t *testing.T) {
 	f := hall(4, surface.Vec{})
 	plane := surface.Horizontal(99.7 * foot)
@@ -464,7 +465,7 @@ func TestDeparturesAreAboveWithPlus(t *testing.T) {
 			t.Errorf("no %q among %q", want, got)
 		}
 	}
-	// The place of a shot on the picture is not in its lettering, so all of a sign are counted.
+	// The lettering does not contain the place of a shot, so all of one sign are counted.
 	above, below := 0, 0
 	for _, r := range f.Regions {
 		for _, q := range r.Shots {
@@ -476,7 +477,7 @@ func TestDeparturesAreAboveWithPlus(t *testing.T) {
 			}
 		}
 	}
-	m.Levels, m.Contours = []float64{-10, 10}, []surface.Contour{} // the shots alone
+	m.Levels, m.Contours = []float64{-10, 10}, []surface.Contour{} // only the shots
 	plus, minus := 0, 0
 	for _, s := range texts(t, written(t, m, "svg")) {
 		switch {
@@ -495,7 +496,7 @@ func TestDeparturesAreAboveWithPlus(t *testing.T) {
 	}
 }
 
-// Numbers of places, even many at one spot, and the extremes keep clear of each other.
+// Numbers of places, even many at one spot, and the extremes do not overlap.
 func TestNumbersOfPlacesKeepClear(t *testing.T) {
 	f := hall(1, surface.Vec{})
 	for _, width := range []vg.Length{355, DefaultWidth} {

@@ -19,55 +19,54 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// PDF is a document of several pages that hold drawings, lettering and lines.
-// Places on a page are points from its lower left corner. Equal calls give equal
-// bytes.
+// PDF is a document of several pages with drawings, text and lines. Places on a page are
+// points from its lower left corner. Equal calls give equal bytes.
 type PDF struct{ c *pdfCanvas }
 
-// NewPDF returns a document without pages. The title, the name of the program that
-// made it, and the date are stated inside; a date of zero is 1 January 1970.
+// NewPDF returns a document without pages. It records the title, the program that made it,
+// and the date; a zero date is 1 January 1970.
 func NewPDF(title, program string, date time.Time) *PDF {
 	c := newDocument(595.28, 841.89, title, date)
 	c.doc.SetCreator(shown(program, lettering(1, false, black)), true)
 	return &PDF{c}
 }
 
-// Page begins a page; what is drawn from then on stands on it.
+// Page begins a page, which is used from then on.
 func (d *PDF) Page(w, h vg.Length) { d.c.newPage(w, h) }
 
-// Canvas returns the page last begun, to draw lines and areas on.
+// Canvas returns the current page, to draw lines and areas on.
 func (d *PDF) Canvas() vg.Canvas { return d.c }
 
-// Place draws p as vectors onto the rectangle r of the page last begun, at the
-// size that r has: nothing is scaled, and nothing is seen outside it.
+// Place draws p as vectors onto the rectangle r of the current page, at the size of r:
+// nothing is scaled, and nothing outside r is visible.
 func (d *PDF) Place(p Drawing, r vg.Rectangle) error { return d.c.within(r, r, p) }
 
-// PlacePart draws p onto the rectangle whole, which may reach beyond the page, and lets
-// the rectangle r of it be seen. Lettering that is not whole in r is left out: half of a
-// number reads as another one.
+// PlacePart draws p onto the rectangle whole, which may extend beyond the page, and shows
+// only the rectangle r. Lettering that is not whole in r is left out: half a number reads as
+// another number.
 func (d *PDF) PlacePart(p Drawing, whole, r vg.Rectangle) error {
 	d.c.seen = &r
 	defer func() { d.c.seen = nil }()
 	return d.c.within(r, whole, p)
 }
 
-// Text sets one line of lettering that begins at p, on its base line.
+// Text sets one line of text from p, on its base line.
 func (d *PDF) Text(l Lettering, p vg.Point, line string) {
 	s := l.style()
 	d.c.SetColor(s.Color)
 	d.c.FillString(s.Handler.Cache().Lookup(s.Font, s.Font.Size), p, line)
 }
 
-// Mark enters the place at a height on the page last begun under a name in the
-// list of contents that a reader shows beside the pages.
+// Mark adds the place at a height on the current page to the bookmarks that a reader shows
+// beside the pages.
 func (d *PDF) Mark(name string, y vg.Length) {
 	l := Lettering{Size: 10}
 	s := l.style()
-	d.c.setFont(s.Handler.Cache().Lookup(s.Font, s.Font.Size)) // so that it is taken for Unicode
+	d.c.setFont(s.Handler.Cache().Lookup(s.Font, s.Font.Size)) // so that the text is encoded as Unicode
 	d.c.doc.Bookmark(shown(name, s), 0, d.c.down(y.Points()))
 }
 
-// Encode writes the document to w. It can be written once.
+// Encode writes the document to w. Call it once only.
 func (d *PDF) Encode(w io.Writer) error {
 	if d.c.doc.PageCount() == 0 {
 		return errors.New("there is no page to write")
@@ -75,7 +74,7 @@ func (d *PDF) Encode(w io.Writer) error {
 	return d.c.writeTo(w)
 }
 
-// Lettering is the look of text on a page of a [PDF], in the face of the drawings.
+// Lettering is the look of text on a page of a [PDF], in the font of the drawings.
 type Lettering struct {
 	Size  vg.Length
 	Bold  bool
@@ -86,8 +85,8 @@ func (l Lettering) style() text.Style {
 	return lettering(l.Size, l.Bold, cmp.Or[color.Color](l.Color, black))
 }
 
-// Width returns the length of a line as [PDF.Text] sets it: letter by letter,
-// without the kerning that a picture of pixels has.
+// Width returns the width of a line as [PDF.Text] sets it: letter by letter, without the
+// kerning of a bitmap picture.
 func (l Lettering) Width(line string) vg.Length {
 	g := glyphsOf(l.style())
 	sum := 0.0
@@ -97,9 +96,8 @@ func (l Lettering) Width(line string) vg.Length {
 	return l.Size * vg.Length(sum)
 }
 
-// Wrap breaks a paragraph into lines no longer than width: at spaces and line
-// ends, and anywhere in a word that is longer than that. A no-break space holds
-// its words together. At least one letter stands in a line.
+// Wrap breaks a paragraph into lines up to width: at spaces and line ends, and anywhere in a
+// longer word. A no-break space keeps its words together. A line has at least one letter.
 func (l Lettering) Wrap(paragraph string, width vg.Length) []string {
 	g := glyphsOf(l.style())
 	room := float64(width / l.Size)
@@ -138,11 +136,11 @@ func (l Lettering) Wrap(paragraph string, width vg.Length) []string {
 	return lines
 }
 
-// glyphs is what a face has.
+// glyphs is the letters of a font.
 type glyphs struct {
 	mu   sync.Mutex
 	face *opentype.Font
-	has  map[rune]float64 // width in sizes; negative: it has not
+	has  map[rune]float64 // width in sizes; negative: not in the font
 	buf  sfnt.Buffer
 }
 
@@ -160,7 +158,7 @@ func glyphsIn(face *opentype.Font) *glyphs {
 	return g.(*glyphs)
 }
 
-// advance returns the width of a letter in sizes, negative where the face has none.
+// advance returns the width of a letter in sizes, negative if the font lacks it.
 func (g *glyphs) advance(r rune) float64 {
 	g.mu.Lock()
 	defer g.mu.Unlock()
@@ -168,7 +166,7 @@ func (g *glyphs) advance(r rune) float64 {
 		return a
 	}
 	a := -1.0
-	if i, err := g.face.GlyphIndex(&g.buf, r); err == nil && i != 0 && r <= 0xffff { // the document knows no more
+	if i, err := g.face.GlyphIndex(&g.buf, r); err == nil && i != 0 && r <= 0xffff { // the document cannot encode more
 		em := g.face.UnitsPerEm()
 		if w, err := g.face.GlyphAdvance(&g.buf, i, fixed.Int26_6(em), font.HintingNone); err == nil {
 			a = float64(w) / float64(em)
@@ -178,15 +176,15 @@ func (g *glyphs) advance(r rune) float64 {
 	return a
 }
 
-// standIns are written for letters that the face has not.
+// standIns replace letters that the font lacks.
 var standIns = map[rune]rune{
 	'⌀':      'Ø',
-	'\u2011': '-', // hyphen that does not break
+	'\u2011': '-', // non-breaking hyphen
 }
 
-// clean returns a line with what the face can show: accents joined to their
-// letters, tabs and other spaces as spaces, marks without a shape left out, and a
-// question mark for any other letter that the face has not.
+// clean returns a line with only letters of the font: accents are joined to their letters,
+// tabs and other spaces become spaces, marks without a shape are dropped, and any other
+// missing letter becomes a question mark.
 func (g *glyphs) clean(line string) string {
 	var b strings.Builder
 	for _, r := range norm.NFC.String(strings.ToValidUTF8(line, "?")) {
@@ -205,5 +203,5 @@ func (g *glyphs) clean(line string) string {
 	return b.String()
 }
 
-// shown returns a line with what the face of s can show.
+// shown returns a line as the font of s can show it.
 func shown(line string, s text.Style) string { return glyphsOf(s).clean(line) }

@@ -31,7 +31,7 @@ func encoded(t *testing.T, d *PDF) (data []byte, file string) {
 	return b.Bytes(), file
 }
 
-// tool runs a tool of poppler-utils, which knows nothing of this package.
+// tool runs a tool of poppler-utils, which is independent of this package.
 func tool(t *testing.T, name string, args ...string) []byte {
 	t.Helper()
 	path, err := exec.LookPath(name)
@@ -66,7 +66,7 @@ func TestWidthIsTheWidthOnThePage(t *testing.T) {
 		to, _ := strconv.ParseFloat(m[2], 64)
 		text := strings.ReplaceAll(m[3], "&quot;", `"`)
 		want := letters[int(from-20)/180].Width(text).Points()
-		// The document states widths to a thousandth of the size.
+		// The document has widths to a thousandth of the size.
 		if got := to - from; math.Abs(got-want) > 0.001*23.5*float64(len(text)) {
 			t.Errorf("%q is %.3f pt wide, want %.3f", text, got, want)
 		}
@@ -90,7 +90,7 @@ func TestPlacedDrawingKeepsToItsRectangle(t *testing.T) {
 	})
 }
 
-// keepsTo checks that what place draws is seen from (72, 144) to (360, 504) alone.
+// keepsTo checks that what place draws is visible only from (72, 144) to (360, 504).
 func keepsTo(t *testing.T, d *PDF, place func(Drawing) error) {
 	t.Helper()
 	bar := func() {

@@ -16,7 +16,7 @@ const (
 	drainText   = "drain, or where the target falls to"
 )
 
-// drainBox is the room of the sign of a drain.
+// drainBox is the area of the sign of a drain.
 func drainBox(at vg.Point) box { return box{centre: at, w: 2*drainRadius + 1, h: 2*drainRadius + 1} }
 
 // drains returns the drains on the floor or at its edge, each place once.
@@ -47,8 +47,8 @@ func drainSign(c draw.Canvas, at vg.Point) {
 	stroke(c, ring, 1.2, black)
 }
 
-// slope returns the fall of the target, as a ratio; 0 where it is level, or where the map
-// is not one of depths.
+// slope returns the fall of the target, as a ratio; 0 if it is level or the map is not one
+// of depths.
 func (s *sheet) slope() float64 {
 	if s.unitWeight > 0 {
 		return 0
@@ -58,11 +58,11 @@ func (s *sheet) slope() float64 {
 
 func fallText(slope float64) string { return fmt.Sprintf("%.3g %%", 100*slope) }
 
-// arrow points where water runs, its fall written beside it.
+// arrow points where water runs, with the fall beside it.
 type arrow struct {
 	centre vg.Point
 	length vg.Length
-	turn   float64 // counter-clockwise from the right
+	turn   float64 // counter-clockwise from right
 	text   string
 	at     vg.Point // middle of the text
 }
@@ -95,18 +95,18 @@ func (a arrow) draw(c draw.Canvas) {
 	write(c, style, a.at, 0.5, a.text)
 }
 
-// fallTurn returns which way the target falls, counter-clockwise from the right.
+// fallTurn returns the direction of the target's fall, counter-clockwise from right.
 func (s *sheet) fallTurn() float64 { return math.Atan2(-s.Target.SlopeY, -s.Target.SlopeX) }
 
-// label is the room of the text of a.
+// label is the area of the text of a.
 func (a arrow) label() box {
 	return box{centre: a.at, w: lettering(smallest, true, black).Width(a.text) + 4, h: smallest + 2}
 }
 
-// placeFall finds room on the floor for the arrow of a target that falls, as near its
-// middle as may be, and takes it; nil where the target is level. Over marks it stands only
-// where it may and there is no other room; where it may not, there is none then. Of a part
-// of the page that is given, it is whole in that, near its middle.
+// placeFall finds room on the floor for the arrow of a falling target, as near its middle as
+// possible, and takes it; nil if the target is level. If over is true the arrow may cover
+// marks when there is no other room; if not, there is no arrow then. If part of the page is
+// given, the arrow is whole in it, near its middle.
 func (s *sheet) placeFall(g *ground, over bool, part *vg.Rectangle) *arrow {
 	slope := s.slope()
 	if slope == 0 {
@@ -143,7 +143,7 @@ func (s *sheet) placeFall(g *ground, over bool, part *vg.Rectangle) *arrow {
 			freeB, linesB := g.free(box{centre: label, w: width, h: smallest + 2})
 			d := at.Sub(middle)
 			cost := math.Hypot(float64(d.X), float64(d.Y)) + 2*float64(linesA+linesB)
-			if !freeA || !freeB { // over marks of shots if need be
+			if !freeA || !freeB { // over marks of shots if necessary
 				if !over {
 					continue
 				}

@@ -17,15 +17,15 @@ import (
 	"pourplane/survey/unit"
 )
 
-// RunMap is where runs of readings lie, each with what was found on it.
+// RunMap shows where the runs of readings are, each with its results.
 type RunMap struct {
 	Title   string
 	Summary string // the main numbers, one line in bold
 	Note    string
 
-	Outlines [][]surface.Vec // edges of the floor; nil where none is known
+	Outlines [][]surface.Vec // edges of the floor; nil if unknown
 	Runs     []survey.Run    // those without a place are not drawn
-	Text     []string        // of each run
+	Text     []string        // per run
 	Units    unit.Style
 }
 
@@ -33,7 +33,8 @@ func (m *RunMap) header() header { return header{m.Title, m.Summary, m.Note} }
 
 func (m *RunMap) heading() string { return m.header().heading() }
 
-// reach returns the corners of what is drawn, with some air; false for nothing.
+// reach returns the corners of the drawing, with some margin; false if there is nothing to
+// draw.
 func (m *RunMap) reach() (lo, hi surface.Vec, ok bool) {
 	take := func(x, y float64) {
 		if math.IsNaN(x + y) {
@@ -60,7 +61,7 @@ func (m *RunMap) reach() (lo, hi surface.Vec, ok bool) {
 
 const runLegend = scaleTall + margin
 
-// Height returns the height that gives the floor the whole width.
+// Height returns the height at which the floor has the full width.
 func (m *RunMap) Height(width vg.Length) vg.Length {
 	lo, hi, ok := m.reach()
 	if !ok {
@@ -81,12 +82,12 @@ func (m *RunMap) Draw(c draw.Canvas) error {
 	drawPlan(c, lo, hi, plan{units: m.Units, legend: runLegend, x: "x (east)", y: "y (north)"}, s)
 	legend := draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - runLegend))
 	run := func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.6, runInk) }
-	drawBeside(legend, []entry{{run, "run of readings, every reading a dot; red: whose F-numbers they are"}, {nil, "Plan view, one scale on both axes"}})
+	drawBeside(legend, []entry{{run, "run of readings, one dot per reading; red line: from the F-numbers to their run"}, {nil, "Plan view, one scale on both axes"}})
 	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.scale)
 	return nil
 }
 
-// planFrame returns the frame of a plan whose axes count from a place.
+// planFrame returns the frame of a plan with axes counted from a place.
 func planFrame(c draw.Canvas, p *gonum.Plot, u unit.Style, from surface.Vec) frame {
 	size, _ := planUnit(u)
 	x, _ := p.Transforms(&c)
@@ -97,8 +98,8 @@ func planFrame(c draw.Canvas, p *gonum.Plot, u unit.Style, from surface.Vec) fra
 	}
 }
 
-// fineDepth writes a depth finer than depths of fill are, as tolerances are an eighth or
-// 3 mm.
+// fineDepth writes a depth to finer steps than depths of fill, because tolerances are an
+// eighth of an inch or 3 mm.
 func fineDepth(u unit.Style, m float64) string {
 	if u.Imperial {
 		u.Denominator = 64
@@ -117,7 +118,7 @@ type runSheet struct {
 
 func (s *runSheet) setFrom(v surface.Vec) { s.from = v }
 
-// Plot draws what lies between the axes.
+// Plot draws everything between the axes.
 func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	f := planFrame(c, p, s.Units, s.from)
 	s.scale = f.scale
@@ -145,7 +146,7 @@ func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		stroke(c, line, 1.6, runInk)
 		n := len(r.Stations)
 		if n < 2 || float64(b.Sub(a).X)*float64(b.Sub(a).X)+float64(b.Sub(a).Y)*float64(b.Sub(a).Y) < float64(9*n*n) {
-			continue // readings closer than 3 pt would be one smear
+			continue // readings closer than 3 pt would run together
 		}
 		for i := range n {
 			at := a.Add(b.Sub(a).Scale(vg.Length(i) / vg.Length(n-1)))
@@ -171,13 +172,13 @@ func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			text = strings.TrimSpace(text + "  " + s.Text[i])
 		}
 		w := style.Width(text) + 3
-		// Along the run at a few places, clear of other runs if there is such a place.
+		// Along the run at a few places, clear of other runs if possible.
 	places:
 		for _, most := range []int{0, 8, math.MaxInt - 1} {
 			for _, share := range []vg.Length{0.08, 0.92, 0.25, 0.75, 0.4, 0.6} {
 				at := a.Add(b.Sub(a).Scale(share))
 				if free, _ := g.free(box{centre: at, w: 5, h: 5}); !free {
-					continue // another name hides the place
+					continue // another name covers the place
 				}
 				if centre, ok := g.beside(at, 3, w, 8.5, most, at); ok {
 					names = append(names, name{text, at, centre, w})
@@ -204,19 +205,19 @@ func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 }
 
-// EdgeProfile is the floor along a straightedge as it lies, heights exaggerated.
+// EdgeProfile is the floor under a straightedge in its place, heights exaggerated.
 type EdgeProfile struct {
 	Title   string
 	Summary string
 	Note    string
 
-	Line     []surface.Station // the floor under and round the edge; Distance along it
+	Line     []surface.Station // the floor under the edge and beyond its ends; Distance along it
 	From, To float64           // m along the line: the ends of the edge
-	A, B     float64           // m along the line: where it rests
+	A, B     float64           // m along the line: its two supports
 	Low      float64           // m along the line: the largest gap between the supports
 	Gap      float64           // m
 	// Curvature of readings one step apart, m, the first at the second station of Line;
-	// drawn as bars below, nil for none. It needs Line to be readings of a run.
+	// drawn as bars below, nil for none. Line must then be the readings of a run.
 	Curvature []float64
 	Units     unit.Style
 }
@@ -225,12 +226,12 @@ func (m *EdgeProfile) header() header { return header{m.Title, m.Summary, m.Note
 
 func (m *EdgeProfile) heading() string { return m.header().heading() }
 
-// Height returns a height that leaves room for the gap.
+// Height returns a height with room for the gap.
 func (m *EdgeProfile) Height(width vg.Length) vg.Length {
 	return m.header().height(width) + 0.36*width + axisRoom + m.legendHeight(width)
 }
 
-// legendHeight leaves room for an exaggeration of any length.
+// legendHeight leaves room for any exaggeration factor.
 func (m *EdgeProfile) legendHeight(page vg.Length) vg.Length {
 	return wrappedHeight(m.entries("10,000"), page)
 }
@@ -269,7 +270,7 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 	if m.A == m.B {
 		tilt = 0
 	}
-	// Heights from the underside of the edge, so that a sloped floor shows as well.
+	// Heights from the underside of the edge, so that a sloped floor also fits.
 	off := func(q surface.Station) float64 { return q.Elevation - z0 - tilt*(q.Distance-m.A) }
 	low, high := 0.0, 0.0
 	for _, q := range m.Line {
@@ -278,7 +279,7 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 	span := max(high-low, 0.001)
 	most := m.mostCurvature()
 	p.Y.Min, p.Y.Max = (low-0.35*span)/small, (high+0.45*span)/small
-	bars := low - 0.7*span // where curvature is zero
+	bars := low - 0.7*span // zero curvature
 	if most > 0 {
 		p.Y.Min = (low - 1.15*span) / small
 	}
@@ -348,7 +349,7 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 	return nil
 }
 
-// curvatureText tells how large the longest bar is.
+// curvatureText gives the size of the longest bar.
 func curvatureText(m *EdgeProfile, most float64) string {
 	if most == 0 {
 		return "Floor as measured, grey; the edge rests on two places and bridges the floor between"
@@ -360,7 +361,7 @@ func curvatureText(m *EdgeProfile, most float64) string {
 	return "Bars: curvature from reading to reading, up in a trough, down on a crest; the longest is " + size
 }
 
-// timesText tells by how much heights are exaggerated.
+// timesText gives the exaggeration of heights.
 func timesText(p *gonum.Plot, data vg.Point, size, small float64) string {
 	x := data.X.Points() / ((p.X.Max - p.X.Min) * size)
 	y := data.Y.Points() / ((p.Y.Max - p.Y.Min) * small)
@@ -386,7 +387,7 @@ type plotFunc func(draw.Canvas, *gonum.Plot)
 // Plot implements gonum's Plotter.
 func (f plotFunc) Plot(c draw.Canvas, p *gonum.Plot) { f(c, p) }
 
-// Histogram is how much of the floor departs by how much.
+// Histogram is the share of the floor per deviation from the plane.
 type Histogram struct {
 	Title   string
 	Summary string
@@ -395,8 +396,8 @@ type Histogram struct {
 	From      float64   // m: lower limit of the first bin; above the plane is positive
 	Step      float64   // m
 	Shares    []float64 // of the area, bin by bin
-	Tolerance float64   // m, drawn at plus and minus; 0: none
-	Depth     bool      // words it as depth of fill, not as departure
+	Tolerance float64   // m, drawn at plus and minus; 0: not drawn
+	Depth     bool      // label it as depth of fill, not as departure
 	Units     unit.Style
 }
 
@@ -404,15 +405,15 @@ func (m *Histogram) header() header { return header{m.Title, m.Summary, m.Note} 
 
 func (m *Histogram) heading() string { return m.header().heading() }
 
-// Height returns a height that suits a picture of bars.
+// Height returns a suitable height for a bar chart.
 func (m *Histogram) Height(width vg.Length) vg.Length {
 	return m.header().height(width) + 0.42*width + axisRoom + wrappedHeight(m.entries(), width)
 }
 
 func (m *Histogram) entries() []entry {
-	share := "share of the area that departs by so much"
+	share := "share of the area with that departure"
 	if m.Depth {
-		share = "share of the area that is filled so deep"
+		share = "share of the area with that depth"
 	}
 	if _, cut := shareAxis(m.Shares); cut > 0 {
 		share += "; a bar with a figure is cut short"
@@ -440,7 +441,7 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 	p.X.Min, p.X.Max = min(m.From, -1.15*m.Tolerance)/small, max(last, 1.15*m.Tolerance)/small
 	p.Y.Min, p.Y.Max = 0, 118*top
 	if cut > 0 {
-		p.Y.Max = (122 + 6*float64(cut)) * top // figures stand above their bars
+		p.Y.Max = (122 + 6*float64(cut)) * top // figures are above their bars
 	}
 	what := "departure from the plane, " + name + " (above: +)"
 	if m.Depth {
@@ -500,9 +501,9 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 	return nil
 }
 
-// shareAxis returns the share that the tallest bar is drawn to, and how many bars are
-// taller: up to three that are four times as tall as all others, which they would
-// hide, are cut.
+// shareAxis returns the share that the tallest bar is drawn to, and how many bars are cut:
+// up to three, if they are over four times as tall as all others, which they would make too
+// short to see.
 func shareAxis(shares []float64) (top float64, cut int) {
 	if len(shares) == 0 {
 		return 0, 0

@@ -23,8 +23,8 @@ func someShots() *ShotMap {
 	return m
 }
 
-// Every shot is named, the bar runs from 0 to the drop between highest and lowest,
-// and the suspect is ringed.
+// Every shot is named, the bar goes from 0 to the difference between highest and lowest, and
+// the suspect is ringed.
 func TestShotMapNamesEveryShot(t *testing.T) {
 	svg := string(written(t, someShots(), "svg"))
 	for _, want := range []string{"A1", "B1", "C1", "A2", "B2", "Below the highest shot, mm", "ringed: look at this reading again", ">20<", "outline"} {
@@ -83,7 +83,7 @@ func TestEdgeProfileAndHistogram(t *testing.T) {
 	if err := Write(&bytes.Buffer{}, &Histogram{}, Output{Format: "svg"}); !errors.Is(err, ErrNoFloor) {
 		t.Errorf("nothing drawn: %v", err)
 	}
-	// One bar four times as tall as all others is cut, with its figure.
+	// One bar over four times as tall as all others is cut, with its figure.
 	h.Shares = []float64{0.01, 0.02, 0.95, 0.02}
 	if top, cut := shareAxis(h.Shares); cut != 1 || top != 0.03 {
 		t.Errorf("%d bars cut at %g", cut, top)

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey"
 )
 
-// lattice returns a triangulated grid: two triangles to each cell whose middle
-// keep accepts. Coordinates and elevations are metres.
+// lattice returns a triangulated grid: two triangles in each cell whose middle keep accepts.
+// Coordinates and elevations are metres.
 func lattice(origin surface.Vec, xs, ys []float64, keep func(x, y float64) bool, z func(x, y float64) float64) *surface.TIN {
 	t := &surface.TIN{Origin: origin}
 	vertex := map[[2]int]int32{}
@@ -51,7 +51,7 @@ func twins(t *surface.TIN) {
 	t.Shot = make([]int32, len(t.Z))
 }
 
-// steps returns from, from+step … to, with more places put in.
+// steps returns from, from+step … to, with more places added.
 func steps(from, to, step float64, more ...float64) []float64 {
 	var out []float64
 	for k := 0.0; from+k*step < to+step*1e-6; k++ {
@@ -66,8 +66,8 @@ func bell(x, y, cx, cy, width float64) float64 {
 	return math.Exp(-((x-cx)*(x-cx) + (y-cy)*(y-cy)) / (2 * width * width))
 }
 
-// hallFt is the invented bottling hall: elevations in feet at places in feet. The
-// cold store behind the step is lower and falls to a drain.
+// hallFt is the invented bottling hall: elevations in feet at places in feet. The cold store
+// behind the step is lower and falls to a drain.
 func hallFt(x, y float64) float64 {
 	if y > 20 {
 		return 99.565 + 0.0065*math.Hypot(x-8, y-26)
@@ -151,7 +151,7 @@ func shot(n int, x, y float64, by surface.Vec) survey.Point {
 	return survey.Point{X: x*foot + by.X, Y: y*foot + by.Y, Z: hallFt(x, y) * foot, Name: fmt.Sprint(n)}
 }
 
-// doors are the finished floors next to the hall.
+// doors are the adjoining finished floors of the hall.
 func doors(by surface.Vec) []survey.Point {
 	var out []survey.Point
 	for _, d := range []struct {

@@ -12,22 +12,22 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Frame says which place of the floor a place on a picture of it is. North, or what y
-// counts toward, is up; the scale is the same on both axes.
+// Frame maps places on a picture of the floor to the floor. North, or the direction of y, is
+// up; the scale is the same on both axes.
 type Frame struct {
 	Width, Height float64     // of the picture, points
-	Corner        surface.Vec // what the picture's upper left corner is, m on the grid of the survey
-	Metres        float64     // to the point
+	Corner        surface.Vec // place of the picture's upper left corner, m on the grid of the survey
+	Metres        float64     // per point
 }
 
-// Place returns the place of the floor, m, that lies right and down points from the
-// upper left corner of the picture.
+// Place returns the place on the floor, m, that is right and down points from the upper left
+// corner of the picture.
 func (f Frame) Place(right, down float64) surface.Vec {
 	return surface.Vec{X: f.Corner.X + float64(right*f.Metres), Y: f.Corner.Y - float64(down*f.Metres)}
 }
 
-// Frame returns how the map lies on the picture that [Write] makes of it at a width and
-// the height that suits it.
+// Frame returns the frame of the picture that [Write] makes of the map at a width and the
+// height that suits it.
 func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
 	if !drawable(m.Floor) {
 		return Frame{}, ErrNoFloor
@@ -47,7 +47,7 @@ func (m *DepthMap) Frame(width vg.Length) (Frame, error) {
 	return f, nil
 }
 
-// on says how f lies on a page.
+// on returns f relative to a page.
 func (f frame) on(page draw.Canvas) Frame {
 	return Frame{
 		Width: page.Max.X.Points(), Height: page.Max.Y.Points(),
@@ -59,7 +59,7 @@ func (f frame) on(page draw.Canvas) Frame {
 	}
 }
 
-// framed draws nothing, and notes how what it would draw lies on the page.
+// framed draws nothing; it records the frame that a drawing would have on the page.
 type framed struct {
 	units unit.Style
 	from  surface.Vec
@@ -70,12 +70,12 @@ func (f *framed) setFrom(v surface.Vec) { f.from = v }
 
 func (f *framed) Plot(c draw.Canvas, p *gonum.Plot) { f.frame = planFrame(c, p, f.units, f.from) }
 
-// Words returns a depth, m, as lettering on the map writes it: "68 mm", "cut 3 mm", or on
-// a map of departures "2.1 mm below".
+// Words returns a depth, m, as written on the map: "68 mm", "cut 3 mm", or on a map of
+// departures "2.1 mm below".
 func (m *DepthMap) Words(depth float64) string {
 	switch size := fineDepth(m.Units, math.Abs(depth)); {
 	case m.Departure && size == fineDepth(m.Units, 0):
-		return size // on no side
+		return size // zero has no side
 	case m.Departure && depth < 0:
 		return size + " above"
 	case m.Departure:

@@ -15,8 +15,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// walls returns the corners of the lines that walls are drawn with in a map as SVG, points
-// from the upper left corner.
+// walls returns the corners of the lines of walls in a map as SVG, points from the upper
+// left corner.
 func walls(t *testing.T, svg []byte) [][2]float64 {
 	t.Helper()
 	d := xml.NewDecoder(bytes.NewReader(svg))
@@ -51,8 +51,8 @@ func walls(t *testing.T, svg []byte) [][2]float64 {
 	}
 }
 
-// What the frame says of a corner is where the drawing has it, to the 1/100 pt that the
-// drawing is written to, far out on a grid too.
+// A corner in the frame is where the drawing has it, to the 1/100 pt that the drawing is
+// written to, also far out on a grid.
 func TestFrameIsThatOfTheDrawing(t *testing.T) {
 	for _, by := range []surface.Vec{{}, {X: 512_345.25, Y: 5_212_345.5}} {
 		for _, u := range []unit.Style{{}, {Imperial: true}} {

@@ -15,7 +15,7 @@ import (
 type frame struct {
 	base   surface.Vec // on the grid of the survey, near the floor
 	origin vg.Point    // base on the page
-	scale  float64     // points to the metre
+	scale  float64     // points per metre
 }
 
 func (f frame) at(p surface.Vec) vg.Point {
@@ -25,8 +25,8 @@ func (f frame) at(p surface.Vec) vg.Point {
 	}
 }
 
-// vertices returns the vertices of t on the page. The shift to base is applied to
-// the origins, so that sites far out on a grid lose no digits.
+// vertices returns the vertices of t on the page. The shift to base is applied to the
+// origins, so that sites far out on a grid lose no digits.
 func (f frame) vertices(t *surface.TIN) []vg.Point {
 	ox, oy := t.Origin.X-f.base.X, t.Origin.Y-f.base.Y
 	out := make([]vg.Point, len(t.X))
@@ -39,7 +39,7 @@ func (f frame) vertices(t *surface.TIN) []vg.Point {
 	return out
 }
 
-// edgeAfter returns the half-edge that follows h round its triangle.
+// edgeAfter returns the half-edge after h in its triangle.
 func edgeAfter(h int32) int32 {
 	if h%3 == 2 {
 		return h - 2
@@ -47,14 +47,13 @@ func edgeAfter(h int32) int32 {
 	return h + 1
 }
 
-// above returns the part of t where depth is at least level, as one path: its
-// border, counter-clockwise, and clockwise round what lies within. The path has
-// the nodes where the level crosses edges and the vertices on the edge of the
-// floor only, so it stays short, and being one path it shows no seams between
-// triangles.
+// above returns the part of t where depth is at least level, as one path: its border runs
+// counter-clockwise, and clockwise round holes. The path's nodes are only the places where
+// the level crosses edges and the vertices on the edge of the floor, so it stays short. One
+// path shows no seams between triangles.
 func above(t *surface.TIN, depth []float64, at []vg.Point, level float64) vg.Path {
 	up := func(h int32) bool { return depth[t.V[h]] >= level }
-	// A node is a vertex, or an edge that the level crosses, counted after them.
+	// A node is a vertex, or an edge that the level crosses, numbered after the vertices.
 	cross := func(h int32) int32 {
 		if w := t.Twin[h]; w >= 0 {
 			h = min(h, w)
@@ -99,7 +98,7 @@ func above(t *surface.TIN, depth []float64, at []vg.Point, level float64) vg.Pat
 		h := n - int32(len(at))
 		a, b := t.V[h], t.V[edgeAfter(h)]
 		if depth[a] < depth[b] {
-			a, b = b, a // as the contour lines are reckoned
+			a, b = b, a // computed as the contour lines are
 		}
 		s := vg.Length((level - depth[a]) / (depth[b] - depth[a]))
 		return at[a].Add(at[b].Sub(at[a]).Scale(s))
@@ -107,7 +106,7 @@ func above(t *surface.TIN, depth []float64, at []vg.Point, level float64) vg.Pat
 	var path vg.Path
 	for _, s := range starts {
 		for len(to[s]) > 0 {
-			// As many links arrive at a node as leave it, so a walk ends where it began.
+			// As many links enter a node as leave it, so a walk ends where it started.
 			path.Move(place(s))
 			for n := s; ; {
 				links := to[n]
@@ -140,8 +139,7 @@ func (f frame) ringPath(rings ...[]surface.Vec) vg.Path {
 	return p
 }
 
-// paint colours the pixels of img whose centres lie in t. The image spans r on
-// the page.
+// paint colours the pixels of img with centres in t. The image spans r on the page.
 func paint(img *image.NRGBA, r vg.Rectangle, t *surface.TIN, depth []float64, at []vg.Point, b *bands) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	sx := float64(w) / (r.Max.X - r.Min.X).Points()
@@ -158,7 +156,7 @@ func paint(img *image.NRGBA, r vg.Rectangle, t *surface.TIN, depth []float64, at
 		d0, d1, d2 := depth[v[0]], depth[v[1]], depth[v[2]]
 		area := (x1-x0)*(y2-y0) - (x2-x0)*(y1-y0)
 		if area == 0 {
-			continue // thinner than the page can show
+			continue // too thin for the page
 		}
 		gx := ((d1-d0)*(y2-y0) - (d2-d0)*(y1-y0)) / area
 		gy := ((d2-d0)*(x1-x0) - (d1-d0)*(x2-x0)) / area
@@ -187,11 +185,11 @@ func paint(img *image.NRGBA, r vg.Rectangle, t *surface.TIN, depth []float64, at
 	}
 }
 
-// hatch returns the pieces of parallel lines at 45° that lie in the polygons, by
-// the even-odd rule for each polygon; pieces that touch are joined. Lines rise to
-// the right for slope 1 and fall for slope −1.
+// hatch returns the pieces of parallel lines at 45° inside the polygons, by the even-odd
+// rule for each polygon. Pieces that touch are joined. Lines rise to the right for slope 1
+// and fall for slope −1.
 func hatch(polygons [][]vg.Point, slope, spacing vg.Length) [][2]vg.Point {
-	cuts := map[int][][2]vg.Length{} // by line: pieces from x to x
+	cuts := map[int][][2]vg.Length{} // per line: pieces from x to x
 	for _, poly := range polygons {
 		hits := map[int][]vg.Length{}
 		for i, a := range poly {
@@ -243,8 +241,8 @@ func hatch(polygons [][]vg.Point, slope, spacing vg.Length) [][2]vg.Point {
 	return out
 }
 
-// partsBelow returns, for each triangle that has some, the part where depth is less
-// than level.
+// partsBelow returns the part of each triangle where depth is less than level, if there is
+// one.
 func partsBelow(t *surface.TIN, depth []float64, at []vg.Point, level float64) [][]vg.Point {
 	var out [][]vg.Point
 	for k := range t.Len() {

@@ -7,8 +7,8 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// An upright box is looked at row by row, a turned one point by point. A turn too small to
-// move a point tells the same of it.
+// An upright box is checked row by row, a turned one point by point. A turn too small to
+// move a point gives the same result.
 func TestUprightBoxesAreLookedAtAlike(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 5))
 	at := func(n float64) vg.Length { return vg.Length(n * r.Float64()) }

@@ -15,12 +15,12 @@ import (
 	"pourplane/surface"
 )
 
-// smallest is the size of the least lettering on a drawing, pt: 11 pixels high where a
-// drawing 236 pt wide is shown on a telephone of 360 pixels, less the edges of a page.
+// smallest is the min size of lettering on a drawing, pt: 11 pixels high when a drawing 236
+// pt wide is shown on a phone 360 pixels wide, minus the margins of a page.
 const smallest = 8 * vg.Length(1)
 
-// lettering returns a text style in the one face that all drawings use, set from
-// the left end of the base line.
+// lettering returns a text style in the one font that all drawings use, set from the left
+// end of the base line.
 func lettering(size vg.Length, bold bool, c color.Color) text.Style {
 	f := font.Font{Typeface: "Liberation", Variant: "Sans", Size: size}
 	if bold {
@@ -29,8 +29,8 @@ func lettering(size vg.Length, bold bool, c color.Color) text.Style {
 	return text.Style{Color: c, Font: f, Handler: gonum.DefaultTextHandler}
 }
 
-// write sets one line with the middle of its capitals at p; align is the share of
-// its width that lies left of p.
+// write sets one line with the middle of its capitals at p; align is the share of its width
+// left of p.
 func write(c vg.Canvas, s text.Style, p vg.Point, align float64, line string) {
 	face := s.Handler.Cache().Lookup(s.Font, s.Font.Size)
 	p.X -= vg.Length(align) * face.Width(line)
@@ -39,12 +39,11 @@ func write(c vg.Canvas, s text.Style, p vg.Point, align float64, line string) {
 	c.FillString(face, p, line)
 }
 
-// capHeight is the height of a capital or a figure: 0.729 of the size in the face
-// used, from its OS/2 table.
+// capHeight is the height of a capital or a figure: 0.729 of the size in the font used, from
+// its OS/2 table.
 func capHeight(s text.Style) vg.Length { return 0.729 * s.Font.Size }
 
-// wrap breaks a paragraph into lines no wider than width; a single longer word is
-// left whole.
+// wrap breaks a paragraph into lines up to width; a longer word is left whole.
 func wrap(s text.Style, paragraph string, width vg.Length) []string {
 	var lines []string
 	for _, part := range strings.Split(paragraph, "\n") {
@@ -67,28 +66,28 @@ func wrap(s text.Style, paragraph string, width vg.Length) []string {
 	return lines
 }
 
-// What a place on the page is taken by.
+// What is at a place on the page.
 const (
-	taken  uint8 = 1 << iota // lettering or a mark: nothing may be set over it
-	lined                    // a line: better not
-	walled                   // an edge of the floor: better not, and never over by the label of a contour
+	taken  uint8 = 1 << iota // lettering or a mark: nothing may cover it
+	lined                    // a line: better not covered
+	walled                   // an edge of the floor: better not covered, and never by the label of a contour
 )
 
-// wallCost is how many cells of other lines a cell of an edge of the floor counts for.
+// wallCost is how many cells of other lines one cell of an edge of the floor counts as.
 const wallCost = 4
 
-// ground keeps account of what has been drawn where, in cells of one point.
+// ground records what has been drawn where, in cells of one point.
 type ground struct {
 	min   vg.Point
 	w, h  int
 	cells []uint8
-	owner []int32 // which region a cell belongs to, from 1; 0: none; nil until [sheet.owners]
-	only  int32   // lettering may not stand in another region than this one; 0: anywhere
-	// strict keeps lettering in that region, where else it may stand outside the floor.
+	owner []int32 // region of each cell, from 1; 0: none; nil until [sheet.owners]
+	only  int32   // the only region where lettering may be; 0: anywhere
+	// strict also keeps lettering off the outside of the floor.
 	strict bool
 }
 
-// clone returns a ground on which other places can be tried.
+// clone returns a copy of g to try other places on.
 func (g *ground) clone() *ground {
 	c := *g
 	c.cells = slices.Clone(g.cells)
@@ -101,7 +100,7 @@ func newGround(r vg.Rectangle) *ground {
 	return g
 }
 
-// index returns which cell is at p, -1 off the ground.
+// index returns the number of the cell at p, -1 off the ground.
 func (g *ground) index(p vg.Point) int {
 	x, y := math.Floor(float64(p.X-g.min.X)), math.Floor(float64(p.Y-g.min.Y))
 	if x < 0 || y < 0 || x >= float64(g.w) || y >= float64(g.h) {
@@ -118,29 +117,29 @@ func (g *ground) cell(p vg.Point) *uint8 {
 	return nil
 }
 
-// onFloor reports whether a region is at p.
+// onFloor reports whether there is a region at p.
 func (g *ground) onFloor(p vg.Point) bool {
 	k := g.index(p)
 	return k >= 0 && g.owner[k] != 0
 }
 
-// box is a rectangle of a given size about a centre, turned by an angle.
+// box is a rectangle of a given size about a centre, rotated by an angle.
 type box struct {
 	centre vg.Point
 	w, h   vg.Length
 	turn   float64
 }
 
-// samples returns into how many parts a length of a box is divided by the points that cover it.
+// samples returns the number of parts between the points that cover a length of a box.
 func samples(length vg.Length) int { return int(math.Ceil(float64(length) / 0.9)) }
 
-// sample returns where point i of n + 1 is along a length, from its middle.
+// sample returns the place of point i of n + 1 along a length, from its middle.
 func sample(length vg.Length, i, n int) vg.Length {
 	return length * vg.Length(float64(i)/float64(max(n, 1))-0.5)
 }
 
-// cellsAlong appends to out the cells of the points that cover a length about a middle, of
-// limit cells from a place on; in is false where one of them is outside.
+// cellsAlong appends to out the cells of the points that cover a length about middle, out of
+// limit cells starting at from. in is false if a point is outside.
 func cellsAlong(out []int, middle, length, from vg.Length, limit int) (cells []int, in bool) {
 	n := samples(length)
 	for i := range n + 1 {
@@ -153,7 +152,7 @@ func cellsAlong(out []int, middle, length, from vg.Length, limit int) (cells []i
 	return out, true
 }
 
-// each visits points that cover b no farther apart than a cell.
+// each visits points that cover b, no more than a cell apart.
 func (b box) each(visit func(p vg.Point) bool) bool {
 	s, c := math.Sincos(b.turn)
 	nx, ny := samples(b.w), samples(b.h)
@@ -168,8 +167,7 @@ func (b box) each(visit func(p vg.Point) bool) bool {
 	return true
 }
 
-// free reports whether lettering may be in b, and how much of it is on
-// lines.
+// free reports whether lettering may be in b, and how much of it would be on lines.
 func (g *ground) free(b box) (ok bool, onLines int) {
 	if b.turn == 0 {
 		return g.freeUpright(b)
@@ -195,11 +193,11 @@ func (g *ground) foreign(cell int) bool {
 	return g.only != 0 && g.owner[cell] != g.only && (g.strict || g.owner[cell] != 0)
 }
 
-// lineCosts is how many cells of lines a cell counts for, by what it is taken by.
+// lineCosts is how many cells of lines a cell counts as, by its content.
 var lineCosts = [...]int{lined: 1, walled: wallCost, walled | lined: wallCost}
 
-// freeUpright is [ground.free] for a box that is not turned, as nearly all lettering is:
-// the cells are those of [box.each], found once for a row and a column of them.
+// freeUpright is [ground.free] for a box that is not rotated, as almost all lettering is.
+// The cells are those of [box.each], found once per row and column.
 func (g *ground) freeUpright(b box) (ok bool, onLines int) {
 	var roomX, roomY [128]int
 	columns, inX := cellsAlong(roomX[:0], b.centre.X, b.w, g.min.X, g.w)
@@ -249,9 +247,9 @@ func (g *ground) draw(line []vg.Point, with uint8) {
 	}
 }
 
-// beside finds room for a text of the given size next to a mark at p of radius r
-// and takes it: where it covers the fewest lines, no more than most cells of them,
-// and then where it lies farthest from a place.
+// beside finds room for a text of the given size next to a mark at p of radius r and takes
+// it: where it covers the fewest cells of lines, at most most, and of those the place
+// farthest from from.
 func (g *ground) beside(p vg.Point, r, w, h vg.Length, most int, from vg.Point) (centre vg.Point, ok bool) {
 	best := most + 1
 	far := vg.Length(0)
@@ -270,7 +268,7 @@ func (g *ground) beside(p vg.Point, r, w, h vg.Length, most int, from vg.Point) 
 	return centre, true
 }
 
-// aside returns where the middle of a text of the given size may be, from a mark of radius r.
+// aside returns the possible centres of a text of the given size beside a mark of radius r.
 func aside(r, w, h vg.Length) []vg.Point {
 	dx, dy := r+w/2+0.7, r+h/2+1
 	return []vg.Point{
@@ -279,9 +277,9 @@ func aside(r, w, h vg.Length) []vg.Point {
 	}
 }
 
-// over takes the place for a text of the given size next to a mark at p that covers the least
-// of what is there, inside the picture, at the first of some radii where that is equal. Where
-// none is inside the picture it is right of the mark.
+// over takes the place for a text of the given size next to a mark at p that covers least,
+// inside the picture, at the first of the radii if equal. If none is inside the picture it
+// is right of the mark.
 func (g *ground) over(p vg.Point, radii []vg.Length, w, h vg.Length) vg.Point {
 	best, centre := math.MaxInt, p.Add(vg.Point{X: radii[0] + w/2})
 	for _, r := range radii {
@@ -303,7 +301,7 @@ func (g *ground) over(p vg.Point, radii []vg.Length, w, h vg.Length) vg.Point {
 	return centre
 }
 
-// measured is a line on the page with the distance to each of its places.
+// measured is a line on the page with the distance to each of its points.
 type measured struct {
 	at   []vg.Point
 	dist []vg.Length
@@ -320,7 +318,7 @@ func measure(at []vg.Point) measured {
 
 func (m measured) length() vg.Length { return m.dist[len(m.dist)-1] }
 
-// between returns the stretch from one distance to another.
+// between returns the stretch between two distances.
 func (m measured) between(from, to vg.Length) []vg.Point {
 	out := []vg.Point{m.point(from)}
 	for i, d := range m.dist {
@@ -346,23 +344,22 @@ func (m measured) point(d vg.Length) vg.Point {
 	return m.at[lo].Add(m.at[hi].Sub(m.at[lo]).Scale((d - m.dist[lo]) / (m.dist[hi] - m.dist[lo])))
 }
 
-// gap is a place along a line where its label stands.
+// gap is a place along a line for its label.
 type gap struct {
 	from, to vg.Length
 	label    box
 }
 
-// gaps finds places for a label of width w and height h along m: where the line
-// is nearly straight and the ground is free, one on a short line and more on a
-// long one.
+// gaps finds places for a label of width w and height h along m: where the line is nearly
+// straight and the ground is free, one on a short line and more on a long one.
 func (g *ground) gaps(m measured, w, h vg.Length) []gap {
 	const (
-		shortest = 45  // pt: below, a label would leave too little of the line
-		every    = 260 // pt of line to a label
+		shortest = 45  // pt: on a shorter line a label would leave too little
+		every    = 260 // pt of line per label
 	)
 	length := m.length()
 	need := w + 4
-	crowded := int(3 * w) // the line itself covers one to two cells a point, a neighbour as many again
+	crowded := int(3 * w) // the line itself covers one to two cells per point, a neighbour as many again
 	if length < shortest || length < 1.6*need {
 		return nil
 	}
@@ -413,7 +410,7 @@ func (f frame) onPage(k surface.Contour) []vg.Point {
 	return out
 }
 
-// turned sets a line centred on b.
+// turned sets a line of text centred on b.
 func turned(c vg.Canvas, s text.Style, b box, line string) {
 	c.Push()
 	c.Translate(b.centre)

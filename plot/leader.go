@@ -12,25 +12,25 @@ import (
 	"pourplane/surface"
 )
 
-// leader is a thin line from the mark of a pin to lettering that has no room about it.
+// leader is a thin line from the mark of a pin to lettering that has no room beside it.
 type leader struct {
-	of       int // as of a label
+	of       int // as label.of
 	from, to vg.Point
 }
 
-// pinLettering is where names and heights of pins stand on a plan.
+// pinLettering is the places of names and heights of pins on a plan.
 type pinLettering struct {
 	ground      *ground
 	labels      []label
 	leaders     []leader
 	named, told int
-	moved       int // pins not placed as the layout has it
+	moved       int // pins not placed in their layout
 }
 
-// left returns how many names and heights have no room.
+// left returns how many names and heights are not placed.
 func (t *pinLettering) left(s *setOutSheet) int { return 2*len(s.Pins) - t.named - t.told }
 
-// placeLate finds room for one of name and height of pins that have none for both, and
+// placeLate finds room for either the name or the height of pins without room for both, and
 // counts what is written.
 func (s *setOutSheet) placeLate(t *pinLettering, late []int, regions []int32) {
 	t.named, t.told = len(s.Pins)-len(late), len(s.Pins)-len(late)
@@ -47,9 +47,9 @@ func (s *setOutSheet) placeLate(t *pinLettering, late []int, regions []int32) {
 	}
 }
 
-// placeWithLeaders finds room for names and heights in the least lettering, about the marks
-// or at the end of a line: on the floor, or where that leaves some without, outside it too.
-// It returns the try with the fewest left, nil where the plan is too crowded for lines.
+// placeWithLeaders finds room for names and heights in the smallest lettering, beside the
+// marks or at the end of a line: on the floor, or outside it too if some would be left. It
+// returns the try with the fewest left, nil if the plan is too crowded for lines.
 func (s *setOutSheet) placeWithLeaders(g *ground, regions []int32) *pinLettering {
 	best := s.placeLedRounds(g, regions, false)
 	if best != nil && best.left(s) == 0 {
@@ -61,12 +61,12 @@ func (s *setOutSheet) placeWithLeaders(g *ground, regions []int32) *pinLettering
 	return best
 }
 
-// placeLedRounds lets pins left without choose first in the next of a few rounds, and returns
-// the round with the fewest left. Outside the floor pins at walls choose that in every
-// second round before a place on it.
+// placeLedRounds lets the pins left over choose first in the next of a few rounds, and
+// returns the round with the fewest left. Outside the floor, in every second round pins at
+// walls try there before the floor.
 func (s *setOutSheet) placeLedRounds(g *ground, regions []int32, outside bool) *pinLettering {
 	const rounds = 12
-	crowded := max(4, len(s.Pins)/4) // left without: more lines than these cannot be followed
+	crowded := max(4, len(s.Pins)/4) // more left than this would need more lines than can be followed
 	var best *pinLettering
 	var early []int
 	for round := range rounds {
@@ -90,13 +90,13 @@ func (s *setOutSheet) placeLedRounds(g *ground, regions []int32, outside bool) *
 // ledWay is where lettering may be in a round.
 type ledWay struct {
 	layout
-	outside bool // led, off the floor, across its wall
-	first   bool // so of pins at walls rather than on the floor
-	crowded int  // with more left without the round ends
+	outside bool // at the end of a line, off the floor, across its wall
+	first   bool // for pins at walls, before places on the floor
+	crowded int  // the round ends if more are left
 }
 
-// placeLedRound places pins that choose early, then those that have room as the layout has
-// it, then the others. It returns those without room.
+// placeLedRound places first the pins in early, then those with room in their layout, then
+// the others. It returns those without room.
 func (s *setOutSheet) placeLedRound(t *pinLettering, regions []int32, early []int, way ledWay) (late []int) {
 	least := len(pinSizes) - 1
 	elsewhere := func(i int) {
@@ -132,14 +132,14 @@ func (s *setOutSheet) placeLedRound(t *pinLettering, regions []int32, early []in
 }
 
 const (
-	leaderReach = 80 // pt from a mark to its lettering at most; own choice: farther off the eye loses the line
-	leaderAir   = 5  // pt that led lettering keeps from what is not its own
+	leaderReach = 80 // pt, max from a mark to its lettering; own choice: farther, the eye loses the line
+	leaderAir   = 5  // pt between lettering at a line and anything of other pins
 )
 
-// placeLed finds room for name and height of pin i, in the least lettering, one above the
-// other or in a row: as near as may be, where a straight line to the mark crosses neither
-// walls nor what else is written. Outside the floor the line may cross the wall there, and
-// the shortest way out is tried first. It adds them to labels and the line to lines.
+// placeLed finds room for name and height of pin i in the smallest lettering, one above the
+// other or in a row: as near as possible, where a straight line to the mark crosses neither
+// walls nor other lettering. Outside the floor the line may cross the wall there, and the
+// shortest way out is tried first. It adds to labels and lines.
 func (s *setOutSheet) placeLed(g *ground, i int, outside bool, labels *[]label, lines *[]leader) bool {
 	if outside {
 		g.strict = false
@@ -168,7 +168,7 @@ func (s *setOutSheet) placeLed(g *ground, i int, outside bool, labels *[]label, 
 			centre := at.Add(vg.Point{X: far * vg.Length(cos), Y: far * vg.Length(sin)})
 			room := box{centre: centre, w: p.size.X + leaderAir, h: p.size.Y + leaderAir}
 			from, to := at.Add(vg.Point{X: r * vg.Length(cos), Y: r * vg.Length(sin)}), edgeToward(centre, p.size, at)
-			if d := to.Sub(from); float64(d.X)*cos+float64(d.Y)*sin < 3 { // too near to need a line: it would hide the mark
+			if d := to.Sub(from); float64(d.X)*cos+float64(d.Y)*sin < 3 { // too near to need a line, which would hide the mark
 				continue
 			}
 			if free, onLines := g.free(room); !free || onLines > 0 || !g.clear(from, to, outside && g.outside(centre)) {
@@ -185,19 +185,19 @@ func (s *setOutSheet) placeLed(g *ground, i int, outside bool, labels *[]label, 
 	return false
 }
 
-// ledPlace is where the middle of led lettering may be.
+// ledPlace is a place for the centre of lettering at a line.
 type ledPlace struct {
 	far  vg.Length // pt beyond the edge of the mark
 	turn float64   // from the direction tried first
 }
 
-// sideways is how much farther off straight outside is as good as a quarter turn, pt: lines
-// side by side pass between lettering of a row nearer to the wall, slanting ones block it.
-// Own choice.
+// sideways is how much farther straight outside counts the same as a quarter turn, pt:
+// parallel lines pass between the lettering of a row nearer to the wall, slanting ones block
+// it. Own choice.
 const sideways = 60
 
-// ledPlaces lists the places to try in turn: on the floor the nearest first, outside it
-// those straight out of the wall.
+// ledPlaces lists the places in the order to try them: on the floor the nearest first,
+// outside it those straight out of the wall first.
 var ledPlaces = sync.OnceValue(func() map[bool][]ledPlace {
 	const angles = 48
 	var all []ledPlace
@@ -217,7 +217,7 @@ var ledPlaces = sync.OnceValue(func() map[bool][]ledPlace {
 	return map[bool][]ledPlace{false: all, true: out}
 })
 
-// edgeToward returns where the line from the middle of a rectangle to p leaves it.
+// edgeToward returns where the line from the centre of a rectangle to p leaves it.
 func edgeToward(centre, size, p vg.Point) vg.Point {
 	d := p.Sub(centre)
 	share := 1.0
@@ -230,7 +230,7 @@ func edgeToward(centre, size, p vg.Point) vg.Point {
 	return centre.Add(d.Scale(vg.Length(share)))
 }
 
-// outwardFrom returns which way the nearest wall is from a place, counter-clockwise from the
+// outwardFrom returns the direction from a place to the nearest wall, counter-clockwise from
 // right.
 func (s *setOutSheet) outwardFrom(v surface.Vec) float64 {
 	least, turn := math.Inf(1), 0.0
@@ -259,8 +259,8 @@ func (g *ground) outside(p vg.Point) bool {
 	return k >= 0 && g.owner[k] == 0
 }
 
-// clear reports whether a line from one place to another meets nothing that is taken, walls
-// aside where it may cross them, nor leaves the region that lettering keeps to.
+// clear reports whether a line from one place to another meets nothing that is taken and
+// stays in the region of the lettering. With walls it may cross walls.
 func (g *ground) clear(from, to vg.Point, walls bool) bool {
 	d := to.Sub(from)
 	n := int(2*math.Hypot(float64(d.X), float64(d.Y))) + 1

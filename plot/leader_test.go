@@ -6,8 +6,8 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// Where pins are too close for lettering about each mark, lines lead to theirs: none is left
-// out, and no line crosses lettering, another mark or another line, nor a wall but to
+// If pins are too close for lettering beside each mark, lines lead to it: none is left out,
+// and no line crosses lettering, another mark or another line. A line crosses a wall only to
 // lettering outside the floor.
 func TestLeadersToLettering(t *testing.T) {
 	m := pinned(3.3)
@@ -40,7 +40,7 @@ func TestLeadersToLettering(t *testing.T) {
 				}
 			}
 			for _, b := range s.labels {
-				half := vg.Point{X: b.w/2 - 1, Y: b.h/2 - 1} // less the air that every label has
+				half := vg.Point{X: b.w/2 - 1, Y: b.h/2 - 1} // without the margin of every label
 				lo, hi := b.centre.Sub(half), b.centre.Add(half)
 				if cross(line, [2]vg.Point{lo, hi}) || cross(line, [2]vg.Point{{X: lo.X, Y: hi.Y}, {X: hi.X, Y: lo.Y}}) {
 					t.Errorf("1:%g: the line to pin %d crosses %q of %d", scale, l.of, b.text, b.of)
@@ -60,7 +60,7 @@ func TestLeadersToLettering(t *testing.T) {
 	}
 }
 
-// cross reports whether two pieces of line meet inside both.
+// cross reports whether two pieces of line cross inside both.
 func cross(a, b [2]vg.Point) bool {
 	side := func(l [2]vg.Point, p vg.Point) bool {
 		d, e := l[1].Sub(l[0]), p.Sub(l[0])
@@ -69,7 +69,7 @@ func cross(a, b [2]vg.Point) bool {
 	return side(a, b[0]) != side(a, b[1]) && side(b, a[0]) != side(b, a[1])
 }
 
-// placeOf returns what place of the floor is at p, ft.
+// placeOf returns the place of the floor at p, ft.
 func (s *setOutSheet) placeOf(p vg.Point) (x, y float64) {
 	return ((p.X-s.frame.origin.X).Points()/s.frame.scale + s.frame.base.X) / foot, ((p.Y-s.frame.origin.Y).Points()/s.frame.scale + s.frame.base.Y) / foot
 }

@@ -8,7 +8,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// entry is a line of the legend: a sign, if any, and what it means.
+// entry is an item of the legend: its sign, if any, and its text.
 type entry struct {
 	sign func(c draw.Canvas, at vg.Point) // centred on at, 16 by 8 pt
 	text string
@@ -16,18 +16,18 @@ type entry struct {
 
 const entryLead = 11.5 // pt from line to line of the legend
 
-const signRoom = 21 // pt from the left edge to the text behind a sign
+const signRoom = 21 // pt from the left edge to the text beside a sign
 
-// drawBeside sets entries from the upper left corner of c downwards, wrapped, with the
-// corner on the right kept free for the scale bar.
+// drawBeside sets entries downward from the upper left corner of c, wrapped, with the right
+// corner kept free for the scale bar.
 func drawBeside(c draw.Canvas, entries []entry) {
 	drawLines(c, entryLines(entries, c.Size().X, scaleRoom))
 }
 
-// drawWrapped sets entries from the upper left corner of c downwards, wrapped to its width.
+// drawWrapped sets entries downward from the upper left corner of c, wrapped to its width.
 func drawWrapped(c draw.Canvas, entries []entry) { drawLines(c, entryLines(entries, c.Size().X, 0)) }
 
-// wrappedHeight returns the room that wrapped entries take on a page of a width.
+// wrappedHeight returns the height of wrapped entries on a page of a width.
 func wrappedHeight(entries []entry, page vg.Length) vg.Length {
 	return vg.Length(len(entryLines(entries, page-2*margin, 0)))*entryLead + margin
 }
@@ -48,14 +48,14 @@ func drawLines(c draw.Canvas, lines []entryLine) {
 	}
 }
 
-// entryLine is a line of an entry; the sign stands at the first.
+// entryLine is a line of an entry; the sign is on the first line.
 type entryLine struct {
 	entry
 	indent bool
 }
 
-// entryLines wraps entries to a width, less the width of a scale bar as long as that
-// reaches down.
+// entryLines wraps entries to width, minus scale, the width of a scale bar, for as far down
+// as the bar goes.
 func entryLines(entries []entry, width, scale vg.Length) []entryLine {
 	style := lettering(8, false, black)
 	room := func(line int, indent bool) vg.Length {
@@ -88,13 +88,12 @@ func entryLines(entries []entry, width, scale vg.Length) []entryLine {
 	return out
 }
 
-// entriesHeight returns the room that entries take beside a scale bar, on a page of a
-// width.
+// entriesHeight returns the height of entries beside a scale bar, on a page of a width.
 func entriesHeight(entries []entry, page vg.Length) vg.Length {
 	return max(vg.Length(len(entryLines(entries, page-2*margin, scaleRoom)))*entryLead, scaleTall) + margin
 }
 
-// dash returns a short level line about at.
+// dash returns a short horizontal line through at.
 func dash(at vg.Point) vg.Path {
 	var p vg.Path
 	p.Move(vg.Point{X: at.X - 8, Y: at.Y})
@@ -106,7 +105,7 @@ func lineSign(width vg.Length, pattern ...vg.Length) func(draw.Canvas, vg.Point)
 	return func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), width, black, pattern...) }
 }
 
-// swatchSign is a patch of ground with hatching; no hatching when ink is nil.
+// swatchSign is a patch of ground with hatching; no hatching if ink is nil.
 func swatchSign(slope, spacing vg.Length, ground, ink color.Color) func(draw.Canvas, vg.Point) {
 	return func(c draw.Canvas, at vg.Point) {
 		r := vg.Rectangle{Min: at.Sub(vg.Point{X: 8, Y: 4}), Max: at.Add(vg.Point{X: 8, Y: 4})}

@@ -14,8 +14,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// No line of a legend reaches under the scale bar or past the page, at the widths of
-// telephones and of a column of paper.
+// No line of a legend reaches under the scale bar or past the page, at the widths of phones
+// and of a column of paper.
 func TestLegendsStandClearOfTheScale(t *testing.T) {
 	style := lettering(8, false, black)
 	for _, u := range []unit.Style{{}, {Imperial: true}} {
@@ -52,8 +52,8 @@ func TestLegendsStandClearOfTheScale(t *testing.T) {
 	}
 }
 
-// In half of a page, no lettering of the pictures of flatness and of a profile passes the
-// edge, and none of an axis reaches into the legend.
+// On half a page, no lettering of the pictures of flatness and of a profile passes the edge,
+// and no axis lettering reaches into the legend.
 func TestPicturesFitHalfAPage(t *testing.T) {
 	edge := EdgeProfile{Title: "Worst place", Line: []surface.Station{{Distance: 0, Elevation: 0}, {Distance: 1, Elevation: 0.003}, {Distance: 2, Elevation: -0.001}, {Distance: 3, Elevation: 0.002}, {Distance: 4, Elevation: 0}},
 		From: 0.9, To: 3.9, A: 1, B: 3, Low: 2, Gap: 0.0035}
@@ -100,8 +100,8 @@ func number(t *testing.T, text string) float64 {
 	return v
 }
 
-// A map on a page that leaves its plan no room is drawn without: once the bar of the scale
-// was looked for without end.
+// A map on a page without room for the plan is drawn without it. The search for the length
+// of the scale bar once never ended.
 func TestMapWithoutRoomEnds(t *testing.T) {
 	m := &DepthMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Shots: true}
 	for high := vg.Length(20); high < 300; high += 7 {

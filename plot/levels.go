@@ -6,12 +6,12 @@ import (
 	"slices"
 )
 
-// rounding is how far a depth may pass a limit before a band is opened for it, m:
-// far below anything measured, above the rounding of a subtraction.
+// rounding is how far a depth may pass a limit without opening a band, m: far less than
+// anything measured, more than the rounding of a subtraction.
 const rounding = 1e-9
 
-// bands are the classes of depth that a drawing shows: band i runs from
-// limits[i-1] to limits[i], the first and the last are open.
+// bands are the classes of depth of a drawing: band i is from limits[i-1] to limits[i]; the
+// first and the last are open.
 type bands struct {
 	limits      []float64
 	first, last int // those that occur
@@ -19,8 +19,8 @@ type bands struct {
 	colors      []color.NRGBA
 }
 
-// newBands sorts the limits and adds the target itself where it divides the
-// floor, since no band may hold both fill and cut.
+// newBands sorts the limits and adds the target itself if it divides the floor, because no
+// band may have both fill and cut.
 func newBands(limits []float64, least, greatest float64) *bands {
 	l := slices.Clone(limits)
 	if least < 0 && greatest > 0 {
@@ -41,10 +41,10 @@ func newBands(limits []float64, least, greatest float64) *bands {
 	return b
 }
 
-// list chooses the bands that are shown, by the share of the area of each that occurs,
-// and colours them.
+// list chooses the bands to show, by the share of the area of each that occurs, and sets
+// their colours.
 func (b *bands) list(share []float64, greatest float64) {
-	const none = 1e-9 // of the area: what rounding leaves at a limit
+	const none = 1e-9 // of the area: rounding at a limit
 	b.listed = b.listed[:0]
 	cuts := 0
 	for i := b.first; i <= b.last; i++ {
@@ -57,7 +57,7 @@ func (b *bands) list(share []float64, greatest float64) {
 		}
 	}
 	b.colors = make([]color.NRGBA, len(b.limits)+1)
-	next := 0 // the listed band that i, or the one of no area before it, is coloured as
+	next := 0 // the listed band whose colour i, or the band of no area before it, gets
 	for i := b.first; i <= b.last; i++ {
 		k := min(next, len(b.listed)-1)
 		if k < cuts {
@@ -74,7 +74,7 @@ func (b *bands) list(share []float64, greatest float64) {
 // color returns the colour of depth d.
 func (b *bands) color(d float64) color.NRGBA { return b.colors[min(max(b.of(d), b.first), b.last)] }
 
-// of returns the band that depth d lies in.
+// of returns the band of depth d.
 func (b *bands) of(d float64) int {
 	i := 0
 	for i < len(b.limits) && d >= b.limits[i] {
@@ -83,8 +83,7 @@ func (b *bands) of(d float64) int {
 	return i
 }
 
-// cut reports whether band i lies above the target, on a floor of which greatest
-// is the greatest depth.
+// cut reports whether band i is above the target, on a floor with max depth greatest.
 func (b *bands) cut(i int, greatest float64) bool {
 	if i < len(b.limits) {
 		return b.limits[i] <= 0
@@ -92,9 +91,9 @@ func (b *bands) cut(i int, greatest float64) bool {
 	return greatest < 0
 }
 
-// Inks from pale to dark: lightness falls evenly, so that the order survives grey
-// print and every kind of colour blindness. Fill goes to blue and cut to brown,
-// which differ for all of them too.
+// Inks from pale to dark: lightness decreases evenly, so that the order is visible in grey
+// print and with any kind of colour blindness. Fill goes to blue and cut to brown, which
+// differ for all of them too.
 var (
 	fillInks = []color.NRGBA{rgb(0xf5f3de), rgb(0xc9dfc2), rgb(0x8ec2b4), rgb(0x549dab), rgb(0x2f7398), rgb(0x27497a)}
 	cutInks  = []color.NRGBA{rgb(0xfbdcbc), rgb(0xe5a163), rgb(0xb5652b)}
@@ -135,8 +134,7 @@ func lightness(c color.NRGBA) float64 {
 	return 116*math.Cbrt(y) - 16
 }
 
-// on returns the ink for lettering on a ground: black, or white where that reads
-// better.
+// on returns the ink for lettering on a ground: black, or white if that is easier to read.
 func on(ground color.NRGBA) color.NRGBA {
 	if lightness(ground) < 52 {
 		return white

@@ -15,9 +15,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// LoadMap is the dead load that the fill adds, in plan: at each place its depth times
-// its unit weight. Where the floor stands above the target nothing is poured and the
-// load is nothing.
+// LoadMap is the dead load that the fill adds, in plan: depth times unit weight at each
+// place. Where the floor is above the target nothing is poured and the load is zero.
 type LoadMap struct {
 	Title   string
 	Summary string // the main numbers, one line in bold
@@ -26,7 +25,7 @@ type LoadMap struct {
 	Floor      *surface.Floor
 	Target     surface.Plane
 	UnitWeight float64   // of the fill, kg/m³
-	Levels     []float64 // limits of the bands, kg/m²; nil: what [LoadLevels] chooses
+	Levels     []float64 // limits of the bands, kg/m²; nil: [LoadLevels]
 	Units      unit.Style
 }
 
@@ -41,15 +40,14 @@ func (m *LoadMap) Draw(c draw.Canvas) error {
 	return m.depths().Draw(c)
 }
 
-// Height returns the height that gives the floor the whole width.
+// Height returns the height at which the floor has the full width.
 func (m *LoadMap) Height(width vg.Length) vg.Length { return m.depths().Height(width) }
 
 func (m *LoadMap) heading() string { return header{title: m.Title}.heading() }
 
 func (m *LoadMap) weighs() bool { return m.UnitWeight > 0 && !math.IsInf(m.UnitWeight, 0) }
 
-// depths returns the map of depths that is worded as m: bands of load are bands of
-// depth.
+// depths returns m as a map of depths with labels in load: bands of load are bands of depth.
 func (m *LoadMap) depths() *DepthMap {
 	d := &DepthMap{Title: m.Title, Summary: m.Summary, Note: m.Note, Floor: m.Floor, Target: m.Target, Units: m.Units}
 	if !drawable(m.Floor) || !m.weighs() {
@@ -127,7 +125,7 @@ func (s *sheet) loadExtremes() []extreme {
 	return []extreme{greatest, {f.LeastAt, "min " + s.Units.Load(f.Least*s.unitWeight)}}
 }
 
-// loadEntries tells mean and greatest load, and who must look at them.
+// loadEntries gives mean and max load, and who must check them.
 func (s *sheet) loadEntries() []entry {
 	if s.fill.FillArea == 0 {
 		return nil

@@ -41,7 +41,7 @@ func TestLoadMapOfALevelFill(t *testing.T) {
 	}
 }
 
-// The mean is that of the order, over what is poured, and the cut has no load.
+// The mean is that of the order, over the poured area, and cut has no load.
 func TestLoadMapAgreesWithTheOrder(t *testing.T) {
 	f, target := hall(1, surface.Vec{}), surface.Horizontal(99.83*foot)
 	fill := f.To(target, nil)

@@ -13,7 +13,7 @@ import (
 	"pourplane/surface"
 )
 
-// drawWalls marks the edges of the floor and its steps.
+// drawWalls draws the edges of the floor and its steps.
 func (s *sheet) drawWalls(g *ground, with uint8) {
 	for _, r := range s.Floor.Regions {
 		for _, ring := range r.Rings {
@@ -26,9 +26,8 @@ func (s *sheet) drawWalls(g *ground, with uint8) {
 	}
 }
 
-// drawBands fills the floor with the colour of its shallowest band and lays the
-// deeper ones over it, each down to the deepest, so that no ground shines through
-// between neighbours.
+// drawBands fills the floor with the colour of its shallowest band and draws the deeper ones
+// over it, each including all deeper ones, so that no ground shows between neighbours.
 func (s *sheet) drawBands(c draw.Canvas) {
 	triangles := 0
 	for _, r := range s.Floor.Regions {
@@ -52,8 +51,8 @@ func (s *sheet) drawBands(c draw.Canvas) {
 	}
 }
 
-// drawImage draws the bands pixel by pixel, at the pixels of the picture itself
-// where it has some.
+// drawImage draws the bands pixel by pixel, at the pixels of the picture itself if it has
+// any.
 func (s *sheet) drawImage(c draw.Canvas) {
 	dpi := float64(imageDPI)
 	if d, ok := c.Canvas.(interface{ DPI() float64 }); ok {
@@ -76,7 +75,7 @@ func (s *sheet) drawImage(c draw.Canvas) {
 	c.DrawImage(r, img)
 }
 
-// drawCut hatches what stands above the target, so that it shows without colour.
+// drawCut hatches the floor above the target, so that it shows without colour.
 func (s *sheet) drawCut(c draw.Canvas) {
 	if s.fill.Least >= 0 {
 		return
@@ -110,7 +109,7 @@ func stroke(c draw.Canvas, path vg.Path, width vg.Length, ink color.Color, dash 
 	c.Stroke(path)
 }
 
-// openings returns what is not poured, on the page.
+// openings returns the openings on the page.
 func (s *sheet) openings() [][]vg.Point {
 	var out [][]vg.Point
 	for _, o := range s.Floor.Openings {
@@ -178,8 +177,8 @@ func (s *sheet) drawEdges(c draw.Canvas) {
 	strokeStep(c, steps)
 }
 
-// strokeStep draws a step as a black line with a broken white core, unlike any
-// wall or contour.
+// strokeStep draws a step as a black line with a broken white core, unlike any wall or
+// contour.
 func strokeStep(c draw.Canvas, path vg.Path) {
 	stroke(c, path, 2.6, black)
 	stroke(c, path, 1.2, white, 4, 3)
@@ -205,7 +204,7 @@ func diamond(p vg.Point, r vg.Length) vg.Path {
 	return path
 }
 
-// owners notes in g which region each cell belongs to.
+// owners records in g the region of each cell.
 func (s *sheet) owners(g *ground) {
 	order := make([]int, len(s.Floor.Regions))
 	rings := make([][]vg.Point, len(order))
@@ -219,7 +218,7 @@ func (s *sheet) owners(g *ground) {
 			rings[i] = append(rings[i], s.frame.at(v))
 		}
 	}
-	// A pit lies in an opening of its room: the smaller region comes last.
+	// A pit is in an opening of its room: the smaller region comes last.
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(size[j], size[i]) })
 	g.owner = make([]int32, len(g.cells))
 	for _, i := range order {
@@ -233,7 +232,7 @@ func (s *sheet) owners(g *ground) {
 	}
 }
 
-// regionAt returns which region a place lies in, from 1, near enough for lettering; 0: none.
+// regionAt returns the region at a place, from 1, close enough for lettering; 0: none.
 func (s *sheet) regionAt(v surface.Vec) int32 {
 	for i, r := range s.Floor.Regions {
 		in := false

@@ -27,8 +27,8 @@ func (s *sheet) legendHeight(page vg.Length) vg.Length {
 	return h
 }
 
-// legendEntries are the entries and, where it has no room above the colour bar at a width,
-// what is told of the numbers in that.
+// legendEntries are the entries and, if there is no room for it above the colour bar at a
+// width, the text on the shares in the bar.
 func (s *sheet) legendEntries(width vg.Length) []entry {
 	out := s.entries()
 	if s.filled && !s.sharesAbove(width) {
@@ -39,7 +39,7 @@ func (s *sheet) legendEntries(width vg.Length) []entry {
 
 const sharesText = "in the bar: share of the area"
 
-// sharesAbove reports whether the words on the shares fit beside the caption of the bar.
+// sharesAbove reports whether the text on the shares fits beside the caption of the bar.
 func (s *sheet) sharesAbove(width vg.Length) bool {
 	return lettering(9, true, black).Width(s.caption())+12+lettering(8, false, grey).Width(sharesText) <= width
 }
@@ -155,7 +155,7 @@ func (s *sheet) legend(c draw.Canvas) {
 	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
 }
 
-// caption says what the colours are of.
+// caption says what the colours mean.
 func (s *sheet) caption() string {
 	word := "Depth of fill, " + s.unitName()
 	switch {
@@ -169,8 +169,8 @@ func (s *sheet) caption() string {
 	return word
 }
 
-// colorBar draws the bands that occur side by side, their limits below and the
-// share of the area inside; the numbers grow to the right.
+// colorBar draws the bands that occur side by side, their limits below and their share of
+// the area inside; the numbers increase to the right.
 func (s *sheet) colorBar(c draw.Canvas) {
 	b := s.bands
 	caption := lettering(9, true, black)
@@ -181,7 +181,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	}
 	y -= 8
 	const tall = 14
-	const gap = 26 // pt, where a stretch of depth without area is left out
+	const gap = 26 // pt, in place of a stretch of depth without area
 	left, right := c.Min.X+8, c.Max.X-8
 	gaps := 0
 	for k := 1; k < len(b.listed); k++ {
@@ -192,7 +192,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	w := (right - left - gap*vg.Length(gaps)) / vg.Length(len(b.listed))
 	type edge struct {
 		x     vg.Length
-		limit int // in limits
+		limit int // index in limits
 	}
 	var edges []edge
 	x := left
@@ -201,7 +201,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 		slices.Reverse(list)
 	}
 	for k, i := range list {
-		lower, upper := i-1, i // the limits left and right
+		lower, upper := i-1, i // the limits on the left and right
 		if s.Departure {
 			lower, upper = upper, lower
 		}
@@ -242,7 +242,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 		half := style.Width(text) / 2
 		last := k == len(edges)-1
 		if next := k + 1; !last && next == len(edges)-1 && e.x+half+2 > edges[next].x-half {
-			continue // the last limit is worth more
+			continue // the last limit is more important
 		}
 		if e.x-half < used+2 && !last {
 			continue
@@ -252,8 +252,7 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	}
 }
 
-// percent writes a share to whole percents, and says so when it is some but
-// little.
+// percent writes a share in whole percents; a small share above 0 is written <1%.
 func percent(share float64) string {
 	if share > 0 && share < 0.005 {
 		return "<1%"
@@ -261,15 +260,15 @@ func percent(share float64) string {
 	return fmt.Sprintf("%.0f%%", 100*share)
 }
 
-// scaleBar draws a bar of a round length and an arrow along y, at scale points to
-// the metre; nothing at no scale, where the plan has no room.
+// scaleBar draws a bar of a round length and an arrow along y, at scale points per metre;
+// nothing at scale 0, if the plan has no room.
 func scaleBar(c draw.Canvas, units unit.Style, scale float64) {
 	if !(scale > 0) || math.IsInf(scale, 0) {
 		return
 	}
 	size, unitName := planUnit(units)
 	const longest = 96 // pt
-	length := 0.0      // m: the longest of 1, 2, 5 × 10ⁿ that has room
+	length := 0.0      // m: the longest of 1, 2, 5 × 10ⁿ that fits
 	for p := math.Pow(10, math.Floor(math.Log10(longest/(scale*size)))); length == 0; p /= 10 {
 		for _, k := range []float64{1, 2, 5} {
 			if k*p*size*scale <= longest {

@@ -11,7 +11,7 @@ import (
 	"pourplane/surface"
 )
 
-// outline returns the lines of a numbered place on the page.
+// outline returns the outline of a numbered place on the page.
 func (s *sheet) outline(m Mark) [][]vg.Point {
 	var out [][]vg.Point
 	for _, r := range m.Rings {
@@ -45,10 +45,10 @@ func (s *sheet) drawMarks(c draw.Canvas) {
 	}
 }
 
-const plateTall = 9.6 // pt, of the number of a place
+const plateTall = 9.6 // pt, of the plate of a number
 
-// placeMarks finds room for the numbers of the places: beside each, or where others
-// stand already farther off, to which a line leads.
+// placeMarks finds room for the numbers of the places: beside each or, if others are there
+// already, farther off with a line to the mark.
 func (s *sheet) placeMarks(g *ground) []box {
 	style := lettering(8, true, black)
 	var out []box
@@ -80,11 +80,11 @@ func (s *sheet) drawPlates(c draw.Canvas, plates []box) {
 	}
 }
 
-// lead draws a line from a mark to lettering that is so far from it that it could be that of
-// another.
+// lead draws a line from a mark to lettering that is far enough away to be mistaken for
+// another mark's.
 func lead(c draw.Canvas, at vg.Point, b box, ink color.Color) {
 	to := vg.Point{X: min(max(at.X, b.centre.X-b.w/2), b.centre.X+b.w/2), Y: min(max(at.Y, b.centre.Y-b.h/2), b.centre.Y+b.h/2)}
-	const near = 8 // pt: closer, it is plain what is meant
+	const near = 8 // pt: closer, the mark is clear
 	if math.Hypot(float64(to.X-at.X), float64(to.Y-at.Y)) > near {
 		var line vg.Path
 		line.Move(at)
@@ -96,13 +96,13 @@ func lead(c draw.Canvas, at vg.Point, b box, ink color.Color) {
 // name is a mark with its lettering on a plate.
 type name struct {
 	mark   vg.Point
-	ring   bool // a ring round an extreme; a diamond on a finished floor otherwise
-	doubt  bool // a wider ring in red round a shot to be looked at again
-	drain  bool // the sign of a drain
+	ring   bool // a ring round an extreme; otherwise a diamond on a finished floor
+	doubt  bool // a wider red ring round a shot to check again
+	drain  bool // draw the sign of a drain
 	plate  box
 	text   string
 	strong bool
-	// clearOf is what the lettering should stand away from, room permitting.
+	// clearOf is what the lettering keeps away from, if there is room.
 	clearOf vg.Point
 }
 
@@ -148,7 +148,7 @@ func (n name) draw(c draw.Canvas) {
 
 const doubtRing = 6.2 // pt, clear of the ring round an extreme, which a doubtful shot often is
 
-// extreme is a place of least or greatest depth and what is written there.
+// extreme is a place of min or max depth and its text.
 type extreme struct {
 	v    surface.Vec
 	text string
@@ -182,8 +182,8 @@ func (s *sheet) extremes() []extreme {
 	return extremes
 }
 
-// placeNames finds room for the lettering that is never left out: the extremes
-// and the adjoining finished floor.
+// placeNames finds room for the lettering that is never left out: the extremes and the
+// adjoining finished floor.
 func (s *sheet) placeNames(g *ground) []name {
 	lo, hi := s.Floor.Bounds()
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)

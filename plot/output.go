@@ -1,5 +1,5 @@
-// Package plot shows a floor and what it takes to fill it: a depth map, a
-// contour drawing and a profile along a line, true to scale, as PNG, SVG or PDF.
+// Package plot draws a floor and the fill it takes: a depth map, a contour drawing and a
+// profile along a line, true to scale, as PNG, SVG or PDF.
 package plot
 
 import (
@@ -26,22 +26,22 @@ type Drawing interface {
 	heading() string
 }
 
-// DefaultWidth is the width of a drawing. At 250 dots an inch it makes 1600
-// pixels, and its smallest lettering on the colour bar can still be read when
-// the picture is shown on a telephone 390 pixels wide.
+// DefaultWidth is the width of a drawing. At 250 dots per inch it makes 1600 pixels, and the
+// smallest lettering on the colour bar is still readable when the picture is shown on a
+// phone 390 pixels wide.
 const DefaultWidth = 460.8 * vg.Length(1)
 
 const defaultDPI = 250
 
-// Output says how a drawing is written.
+// Output is the format and size of a written drawing.
 type Output struct {
 	Format        string    // "png", "svg" or "pdf"
-	Width, Height vg.Length // points; 0: DefaultWidth, and what suits the drawing
+	Width, Height vg.Length // points; 0: DefaultWidth, and the height that suits the drawing
 	DPI           int       // dots per inch of a PNG; 0: 250
-	Date          time.Time // stated inside a PDF; zero: 1 January 1970, so that equal drawings are equal files
+	Date          time.Time // date in a PDF; zero: 1 January 1970, so that equal drawings are equal files
 }
 
-// ErrNoFloor is returned when there is no triangle to draw.
+// ErrNoFloor means that there is no triangle to draw.
 var ErrNoFloor = errors.New("there is no floor to draw")
 
 // Write draws d and writes it to w. Equal drawings give equal bytes.

@@ -16,21 +16,19 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// pdfCanvas writes pages of PDF with its fonts embedded as Unicode subsets: m², ½
-// and ″ come out right and can be searched, which a canvas that encodes text in a
-// code page cannot do.
+// pdfCanvas writes pages of PDF with its fonts embedded as Unicode subsets: m², ½ and ″ are
+// correct and can be searched, which a canvas with code-page text cannot do.
 type pdfCanvas struct {
 	page
 	doc    *fpdf.Fpdf
-	used   pen // what the document was last told
+	used   pen // the document's current state
 	font   font.Font
 	fonts  map[string]bool
 	images int
-	seen   *vg.Rectangle // lettering that is not whole in it is left out; nil: all is seen
+	seen   *vg.Rectangle // lettering that is not whole in it is left out; nil: all is visible
 }
 
-// newDocument returns a document without pages; w and h are the size of its pages
-// where nothing else is said.
+// newDocument returns a document without pages; w and h are the default page size.
 func newDocument(w, h vg.Length, title string, date time.Time) *pdfCanvas {
 	doc := fpdf.NewCustom(&fpdf.InitType{
 		UnitStr: "pt",
@@ -39,7 +37,7 @@ func newDocument(w, h vg.Length, title string, date time.Time) *pdfCanvas {
 	doc.SetMargins(0, 0, 0)
 	doc.SetAutoPageBreak(false, 0)
 	if date.IsZero() {
-		date = time.Unix(0, 0) // not the time of day, so that equal drawings are equal files
+		date = time.Unix(0, 0) // not the current time, so that equal drawings are equal files
 	}
 	doc.SetCreationDate(date.UTC())
 	doc.SetModificationDate(date.UTC())
@@ -49,7 +47,7 @@ func newDocument(w, h vg.Length, title string, date time.Time) *pdfCanvas {
 	return &pdfCanvas{doc: doc, fonts: map[string]bool{}}
 }
 
-// newPage begins a page with a black pen, whatever the last one ended with.
+// newPage begins a page with a black pen, whatever pen the last page ended with.
 func (c *pdfCanvas) newPage(w, h vg.Length) {
 	c.page = newPage(w, h)
 	c.doc.SetDashPattern(nil, 0)
@@ -76,7 +74,7 @@ func (c *pdfCanvas) curve(c1, c2, p [2]float64) {
 	c.doc.CurveBezierCubicTo(c1[0], c.down(c1[1]), c2[0], c.down(c2[1]), p[0], c.down(p[1]))
 }
 
-// ink tells the document the current colour where it changed.
+// ink sets the current colour in the document if it changed.
 func (c *pdfCanvas) ink() {
 	k := c.color
 	if k == c.used.color {
@@ -140,12 +138,12 @@ func (c *pdfCanvas) FillString(f font.Face, pt vg.Point, text string) {
 	c.doc.TransformEnd()
 }
 
-// cut reports whether capitals and figures of a text at pt are not wholly seen.
+// cut reports whether capitals and figures of a text at pt are not wholly visible.
 func (c *pdfCanvas) cut(f font.Face, pt vg.Point, text string) bool {
 	if c.seen == nil {
 		return false
 	}
-	w, h := f.Width(text), 0.729*f.Font.Size // as [capHeight] has it
+	w, h := f.Width(text), 0.729*f.Font.Size // as in [capHeight]
 	for _, q := range []vg.Point{{}, {X: w}, {Y: h}, {X: w, Y: h}} {
 		p := c.place(pt.Add(q))
 		at := vg.Point{X: vg.Length(p[0]), Y: vg.Length(p[1])}
@@ -188,14 +186,14 @@ func (c *pdfCanvas) DrawImage(r vg.Rectangle, img image.Image) {
 	c.doc.ImageOptions(name, lo[0], c.down(hi[1]), hi[0]-lo[0], hi[1]-lo[1], false, o, 0, "")
 }
 
-// within draws onto whole and lets nothing be seen beyond r of the page.
+// within draws onto whole and shows only r of the page.
 func (c *pdfCanvas) within(r, whole vg.Rectangle, d Drawing) error {
 	used, set := c.used, c.font
 	c.Push()
 	size := r.Size()
 	c.doc.ClipRect(r.Min.X.Points(), c.down(r.Max.Y.Points()), size.X.Points(), size.Y.Points(), false)
 	err := d.Draw(draw.Canvas{Canvas: c, Rectangle: whole})
-	c.doc.ClipEnd() // the document forgets what it was told meanwhile
+	c.doc.ClipEnd() // the document drops the state set since
 	c.Pop()
 	c.used, c.font = used, set
 	return err

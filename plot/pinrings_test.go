@@ -10,8 +10,8 @@ import (
 	"pourplane/surface"
 )
 
-// A page lays a ring of 7 pixels over a map at each pin, up to 6.2 pt wide where it shows the
-// map smallest. No lettering is under one, nor kept farther away than that takes.
+// A page puts a ring of 7 pixels over a map at each pin, up to 6.2 pt wide where the map is
+// smallest. No lettering is under one, nor farther away than that needs.
 func TestLetteringIsClearOfPins(t *testing.T) {
 	const ring = 3.1 // pt, radius
 	m := &DepthMap{Floor: hall(2, surface.Vec{}), Target: surface.Horizontal(99.83 * foot), Finished: doors(surface.Vec{}), Shots: true}
@@ -59,13 +59,13 @@ func TestLetteringIsClearOfPins(t *testing.T) {
 	}
 }
 
-// Names that find no room beside their marks are over the least of what is there, within the
-// picture, and a line leads to them.
+// Names without room beside their marks cover as little as possible, inside the picture, and
+// a line leads to them.
 func TestNamesOverTheLeastOfMarks(t *testing.T) {
 	g := newGround(vg.Rectangle{Max: vg.Point{X: 200, Y: 200}})
 	mark := vg.Point{X: 190, Y: 100}
 	g.mark(box{centre: vg.Point{X: 100, Y: 100}, w: 220, h: 220}, taken)
-	const clearing = 135 // pt up: one place in reach is free but for a corner
+	const clearing = 135 // pt up: one place in reach is free except for a corner
 	for y := clearing; y < 200; y++ {
 		for x := 100; x < 200; x++ {
 			g.cells[y*g.w+x] = 0

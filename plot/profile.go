@@ -14,8 +14,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Profile is the floor along a straight line, with the target above it and the
-// depth between them. Heights are exaggerated by a round factor, which is stated.
+// Profile is the floor along a straight line, with the target above it and the depth between
+// them. Heights are exaggerated by a round factor, which the legend gives.
 type Profile struct {
 	Title   string
 	Summary string // the main numbers, one line in bold
@@ -27,19 +27,19 @@ type Profile struct {
 	Units    unit.Style
 }
 
-// ErrOffFloor is returned when the line of a profile does not cross the floor.
+// ErrOffFloor means that the line of a profile does not cross the floor.
 var ErrOffFloor = errors.New("the line of the profile does not cross the floor")
 
 func (m *Profile) header() header { return header{m.Title, m.Summary, m.Note} }
 
 func (m *Profile) heading() string { return m.header().heading() }
 
-// Height returns a height that leaves room for the depths.
+// Height returns a height with room for the depths.
 func (m *Profile) Height(width vg.Length) vg.Length {
 	return m.header().height(width) + 0.42*width + axisRoom + m.legendHeight(width)
 }
 
-// legendHeight leaves room for an exaggeration of any length, and for the sign of a cut.
+// legendHeight leaves room for any exaggeration factor, and for the sign of a cut.
 func (m *Profile) legendHeight(page vg.Length) vg.Length {
 	return wrappedHeight((&section{Profile: m, cut: true}).entries("10,000"), page)
 }
@@ -74,8 +74,8 @@ type section struct {
 	*Profile
 	runs            [][]surface.Station
 	low, high       float64         // m, of floor and target along the line
-	least, greatest surface.Station // places of the extreme depths
-	times           float64         // how much larger heights are drawn
+	least, greatest surface.Station // places of min and max depth
+	times           float64         // exaggeration of heights
 	cut             bool
 }
 
@@ -99,17 +99,17 @@ func (s *section) measure() {
 	s.cut = s.depth(s.least) < 0
 }
 
-// exaggerate sets the axes so that heights are drawn larger than lengths by the
-// greatest of 1, 2, 5, 10 … that leaves room for lettering.
+// exaggerate sets the axes so that heights are drawn larger than lengths by the largest of
+// 1, 2, 5, 10 … that leaves room for lettering.
 func (s *section) exaggerate(p *gonum.Plot, c draw.Canvas) {
 	size, _ := planUnit(s.Units)
 	low, high := s.low/size, s.high/size
-	span := max(high-low, 0.005/size) // a floor on target still gets a line with some air
+	span := max(high-low, 0.005/size) // a floor on target still gets a line with some space
 	p.Y.Min, p.Y.Max = low-span, high+span
 	for range 8 {
 		data := p.DataCanvas(c).Size()
 		w, h := max(data.X.Points(), 1), max(data.Y.Points(), 1)
-		per := (p.X.Max - p.X.Min) / w // units of length to the point
+		per := (p.X.Max - p.X.Min) / w // units of length per point
 		most := 0.62 * h * per / span
 		s.times = nice(most)
 		for s.times > most*(1+1e-9) {
@@ -123,7 +123,7 @@ func (s *section) exaggerate(p *gonum.Plot, c draw.Canvas) {
 	}
 }
 
-// stationed returns run with the places put in where floor and target meet.
+// stationed returns run with the places added where floor and target meet.
 func (s *section) stationed(run []surface.Station) []surface.Station {
 	var out []surface.Station
 	for i, q := range run {
@@ -138,7 +138,7 @@ func (s *section) stationed(run []surface.Station) []surface.Station {
 	return out
 }
 
-// between returns the place a share of the way from p to q.
+// between returns the place at a share of the way from p to q.
 func between(p, q surface.Station, share float64) surface.Station {
 	return surface.Station{
 		Distance:  p.Distance + share*(q.Distance-p.Distance),
@@ -159,7 +159,7 @@ func (s *section) station(d float64) (surface.Station, bool) {
 	return surface.Station{}, false
 }
 
-// Plot draws what lies between the axes.
+// Plot draws everything between the axes.
 func (s *section) Plot(c draw.Canvas, p *gonum.Plot) {
 	size, _ := planUnit(s.Units)
 	toX, toY := p.Transforms(&c)
@@ -238,7 +238,7 @@ var (
 	fillInk = rgb(0xb5d6cf)
 )
 
-// gap hatches a stretch without floor and names it where it is wide enough.
+// gap hatches a stretch without floor and labels it if it is wide enough.
 func (s *section) gap(c draw.Canvas, from, to vg.Length) {
 	if to-from < 0.5 {
 		return
@@ -256,7 +256,7 @@ func (s *section) gap(c draw.Canvas, from, to vg.Length) {
 	turned(c, style, b, text)
 }
 
-// depths writes the depth over each mark of the axis along the line.
+// depths writes the depth at each tick of the axis along the line.
 func (s *section) depths(c draw.Canvas, g *ground, p *gonum.Plot, floorAt, targetAt func(surface.Station) vg.Point) {
 	size, _ := planUnit(s.Units)
 	style := lettering(8.5, true, black)
@@ -281,8 +281,8 @@ func (s *section) depths(c draw.Canvas, g *ground, p *gonum.Plot, floorAt, targe
 	}
 }
 
-// extremes rings the places of greatest and least depth and names them, off the
-// floor's own line.
+// extremes rings the places of max and min depth and labels them, clear of the line of the
+// floor.
 func (s *section) extremes(c draw.Canvas, g *ground, floorAt func(surface.Station) vg.Point) {
 	style := lettering(8, true, black)
 	names := []struct {
@@ -307,7 +307,7 @@ func (s *section) extremes(c draw.Canvas, g *ground, floorAt func(surface.Statio
 		stroke(c, dot(at, 3.4), 2.4, white)
 		stroke(c, dot(at, 3.4), 1.1, black)
 		w, h := style.Width(n.text)+3, vg.Length(10)
-		up := vg.Point{X: at.X, Y: at.Y + 40} // below the floor is room, above are the depths
+		up := vg.Point{X: at.X, Y: at.Y + 40} // there is room below the floor; the depths are above
 		if s.depth(n.q) < 0 {
 			up.Y = at.Y - 40
 		}

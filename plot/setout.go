@@ -13,9 +13,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// SetOutMap is what is marked and laid on a floor before the pour, in plan: grade pins
-// with the heights of their marks, bars and chairs, the dams that part the bays.
-// Places are on the grid of the survey, m.
+// SetOutMap is a plan of what is marked and laid on a floor before the pour: grade pins with
+// the heights of their marks, bars and chairs, the dams between bays. Places are on the grid
+// of the survey, m.
 type SetOutMap struct {
 	Title   string
 	Summary string // the main numbers, one line in bold
@@ -30,23 +30,24 @@ type SetOutMap struct {
 	Units    unit.Style
 
 	Pins     []SetOutPin
-	Bars     [][2]surface.Vec // drawn in two inks, for two directions; lapped where two of a line lie side by side
-	BarMarks []string         // of each bar; written once to a run of neighbours that have the same
-	Sheets   [][]surface.Vec  // of mesh, corner by corner
+	Bars     [][2]surface.Vec // drawn in two inks, for two directions; lapped where two of one line overlap
+	BarMarks []string         // per bar; written once per run of neighbours with the same mark
+	Sheets   [][]surface.Vec  // of mesh, corners in order
 	Chairs   []surface.Vec
 	Dams     [][]surface.Vec // lines
-	DamNames []string        // of each dam
+	DamNames []string        // per dam
 	Bays     []Bay
 	Exit     *surface.Vec // the way out of the pour
 	Windows  []PlanWindow // what each sheet of a larger plan shows, as frames
-	// Bare leaves out header and legend: a plan of which sheets show a part each.
+	// Bare leaves out header and legend: a plan that is split over several sheets.
 	Bare bool
 
-	// List is where all names and heights are: "pins.pdf"; "": the list beside the plan.
+	// List is where all names and heights are listed: "pins.pdf"; "": the list beside the
+	// plan.
 	List string
 
-	// HeightsFirst finds room for heights before names where both have none; else the names,
-	// by which the rows of a list are found, come first.
+	// HeightsFirst finds room for heights before names if there is not room for both.
+	// Otherwise names come first, because they identify the rows of a list.
 	HeightsFirst bool
 
 	// Scale draws the plan at 1:Scale on a page of [SetOutMap.PlanSize]; 0: as large as
@@ -54,16 +55,16 @@ type SetOutMap struct {
 	Scale float64
 }
 
-// SetOutPin is a pin on a SetOutMap.
+// SetOutPin is a pin of a SetOutMap.
 type SetOutPin struct {
 	At   surface.Vec
 	Name string
-	Text string // height of the mark, without the unit, which the legend states
-	Wall bool   // at a wall, not of the grid
+	Text string // height of the mark, without the unit, which the legend gives
+	Wall bool   // at a wall, not in the grid
 	Kind PinKind
 }
 
-// PinKind says what a pin is for.
+// PinKind is the purpose of a pin.
 type PinKind uint8
 
 const (
@@ -72,11 +73,11 @@ const (
 	PinStart           // where the work starts
 )
 
-// Bay is a part of the floor that is poured at one go.
+// Bay is a part of the floor that is poured in one go.
 type Bay struct {
-	Name, Text string          // Text: such as its volume
-	At         surface.Vec     // where both are written, room permitting
-	Rings      [][]surface.Vec // tinted; nil: not known
+	Name, Text string          // Text: its volume, for example
+	At         surface.Vec     // where both are written, if there is room
+	Rings      [][]surface.Vec // tinted; nil: unknown
 }
 
 func (m *SetOutMap) header() header {
@@ -88,7 +89,7 @@ func (m *SetOutMap) header() header {
 
 func (m *SetOutMap) heading() string { return header{title: m.Title}.heading() }
 
-// check refuses what has no place, by name.
+// check refuses content without a place and names it.
 func (m *SetOutMap) check() error {
 	if !drawable(m.Floor) {
 		return ErrNoFloor
@@ -114,7 +115,7 @@ func (m *SetOutMap) check() error {
 	return err
 }
 
-// places visits all that is drawn besides the floor.
+// places visits everything drawn except the floor.
 func (m *SetOutMap) places(visit func(what string, v surface.Vec)) {
 	for _, p := range m.Pins {
 		visit("pin "+strconv.Quote(p.Name), p.At)
@@ -183,7 +184,7 @@ func (s *setOutSheet) drawOn(c draw.Canvas) error {
 
 func mm(l vg.Length) float64 { return l.Points() / 72 * 25.4 }
 
-// perMetre returns the points to the metre that Scale asks for, 0 for none.
+// perMetre returns the points per metre at Scale, 0 for no scale.
 func (m *SetOutMap) perMetre() float64 {
 	if m.Scale == 0 {
 		return 0
@@ -192,11 +193,11 @@ func (m *SetOutMap) perMetre() float64 {
 }
 
 const (
-	axisMost  = 46  // pt that an axis takes beside the map at most
-	leastWide = 400 // pt for the legend beside the scale bar
+	axisMost  = 46  // pt, max that an axis takes beside the map
+	leastWide = 400 // pt, min for the legend beside the scale bar
 )
 
-// Height returns the height that the scale takes, or that gives the floor the whole
+// Height returns the height at the scale, or the height at which the floor has the full
 // width.
 func (m *SetOutMap) Height(width vg.Length) vg.Length {
 	head := m.header().height(width)
@@ -212,8 +213,8 @@ func (m *SetOutMap) Height(width vg.Length) vg.Length {
 	return head + (width-2*margin-axisRoom)*vg.Length(min(shape, 1.4)) + axisRoom + s.legendHeight(width)
 }
 
-// PlanSize returns the width and height of the drawing at its Scale, margins, header
-// and legend included; without a Scale, those it has when nothing is asked for.
+// PlanSize returns the width and height of the drawing at its Scale, with margins, header
+// and legend; without a Scale, its default size.
 func (m *SetOutMap) PlanSize() (width, height vg.Length) {
 	width = DefaultWidth
 	if per := m.perMetre(); per > 0 && m.check() == nil {

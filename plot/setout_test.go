@@ -21,7 +21,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// onHall reports whether a place in feet is on the hall.
+// onHall reports whether a place in feet is in the hall.
 func onHall(x, y float64) bool {
 	return (y < 18 && x < 36 || x < 16 && y < 32) && !(x > 23.8 && x < 25.7 && y > 8 && y < 10)
 }
@@ -55,7 +55,7 @@ func pinned(step float64) *SetOutMap {
 	return m
 }
 
-// set is lettering as it stands in an SVG, y downwards.
+// set is a piece of lettering of an SVG, y downward.
 type set struct {
 	x0, y0, x1, y1 float64
 	text           string
@@ -102,7 +102,7 @@ func lettered(t *testing.T, svg []byte) []set {
 	}
 }
 
-// overlaps returns a pair of letterings that run into each other.
+// overlaps returns a pair of letterings that overlap.
 func overlaps(all []set) string {
 	for i, a := range all {
 		for _, b := range all[:i] {
@@ -263,7 +263,7 @@ func TestBayTints(t *testing.T) {
 	}
 }
 
-// Bars too close to be told apart are thinned by whole lines, and that is told.
+// Bars too close to distinguish are thinned by whole lines, and the legend says so.
 func TestBarsOnALargeFloor(t *testing.T) {
 	f := rectangle(55, 55, 5, 5, func(x, y float64) float64 { return 10 })
 	m := &SetOutMap{Floor: f, Target: surface.Horizontal(10.05)}
@@ -284,8 +284,8 @@ func TestBarsOnALargeFloor(t *testing.T) {
 	}
 }
 
-// The tint covers what is thin, and hatching what is not poured: its length times its
-// spacing is the area.
+// The tint covers the thin part, the hatching the part that is not poured: its length times
+// its spacing is the area.
 func TestThinFillIsTinted(t *testing.T) {
 	m := pinned(9)
 	m.Pins = nil
@@ -330,16 +330,15 @@ func TestThinFillIsTinted(t *testing.T) {
 	for _, l := range path(`stroke="#%02x%02x%02x" stroke-width="0.45" d="([^"]*)"`, cutLine) {
 		long += math.Hypot(l[1][0]-l[0][0], l[1][1]-l[0][1])
 	}
-	// Spacing is measured upwards, so lines at 45° lie closer by the root of 2. A line
-	// stands for a strip as wide as the spacing: good to some percent of an area many
-	// lines across.
+	// Spacing is measured upward, so lines at 45° are closer by the root of 2. A line counts
+	// as a strip as wide as the spacing: good to some percent of an area many lines across.
 	got, want := long*cutSpacing/math.Sqrt2/(scale*scale), m.Floor.To(m.Target, nil).CutArea
 	if math.Abs(got/want-1) > 0.06 {
 		t.Errorf("hatching covers %.3f m², want %.3f", got, want)
 	}
 }
 
-// Each run of neighbours with one mark is lettered once, laps and sheets are told.
+// Each run of neighbours with one mark is lettered once; laps and sheets are in the legend.
 func TestBarMarksLapsAndSheets(t *testing.T) {
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
 	for i := range 6 {
@@ -427,7 +426,7 @@ func TestWindowShowsWholePins(t *testing.T) {
 	}
 }
 
-// In a box much wider than the floor the axis does not count far past it.
+// In a box much wider than the floor the axis does not go far past the floor.
 func TestAxisKeepsToTheFloor(t *testing.T) {
 	m := &DepthMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(99.83 * foot)}
 	for _, high := range []vg.Length{220, 260, 400} {
@@ -450,8 +449,9 @@ func TestAxisKeepsToTheFloor(t *testing.T) {
 	}
 }
 
-// The plan that pins are set by shows drains and the way the target falls, clear of the
-// lettering of pins; where there is no room for the arrow the legend still turns that way.
+// The plan for setting pins shows drains and the direction of the target's fall, clear of
+// the lettering of pins. If there is no room for the arrow the legend still shows the
+// direction.
 func TestSetOutShowsDrains(t *testing.T) {
 	m := pinned(4)
 	drain := feet(30, 6)[0]

@@ -12,20 +12,20 @@ import (
 )
 
 const (
-	closestBars = 2.5 // pt, below which bars would be one grey
+	closestBars = 2.5 // pt; bars closer than this would be one grey
 	lapWidth    = 1.4
 )
 
-// bar is a bar among those of its direction.
+// bar is a bar of one direction.
 type bar struct {
 	ends     [2]surface.Vec
 	mark     string
 	off      float64 // m across, from the first bar of the direction
 	from, to float64 // m along
-	line     int     // bars of one line, from 0
+	line     int     // number of its line, from 0
 }
 
-// sortBars orders the bars of a direction line by line, and finds where they lap.
+// sortBars orders the bars of a direction line by line, and finds their laps.
 func (s *setOutSheet) sortBars(bars []bar) {
 	if len(bars) == 0 {
 		return
@@ -43,7 +43,7 @@ func (s *setOutSheet) sortBars(bars []bar) {
 		b.off, b.from, b.to = (across[0]+across[1])/2, min(along[0], along[1]), max(along[0], along[1])
 	}
 	slices.SortStableFunc(bars, func(a, b bar) int { return cmp.Compare(a.off, b.off) })
-	const same = 0.001 // m: bars of one line; lines are at least a bar apart
+	const same = 0.001 // m: bars within this are in one line; lines are at least a bar apart
 	first := 0         // of its line
 	for i := range bars {
 		if i > 0 {
@@ -65,7 +65,7 @@ func (s *setOutSheet) sortBars(bars []bar) {
 	}
 }
 
-// thinOut chooses how many of the lines of bars can be told apart.
+// thinOut chooses how many lines of bars to draw so that they stay distinct.
 func (s *setOutSheet) thinOut() {
 	for way, bars := range s.ways {
 		if len(bars) == 0 {
@@ -79,7 +79,7 @@ func (s *setOutSheet) thinOut() {
 	}
 }
 
-// drawBars draws the bars, or of the lines they lie on as many as can be told apart.
+// drawBars draws the bars, or only as many lines of them as stay distinct.
 func (s *setOutSheet) drawBars(c draw.Canvas) {
 	for way, bars := range s.ways {
 		var path vg.Path
@@ -123,7 +123,7 @@ func (s *setOutSheet) drawBars(c draw.Canvas) {
 }
 
 // placeBarMarks finds room for the mark of each run of neighbours on one of its bars, the
-// middle one if there is room.
+// middle one if possible.
 func (s *setOutSheet) placeBarMarks(g *ground) {
 	for way, bars := range s.ways {
 		for _, b := range bars {
@@ -137,7 +137,7 @@ func (s *setOutSheet) placeBarMarks(g *ground) {
 	}
 	for way, bars := range s.ways {
 		for _, run := range s.runs(way, bars) {
-			for k := range run { // from the middle outwards
+			for k := range run { // from the middle outward
 				i := len(run) / 2
 				if k%2 == 1 {
 					i -= (k + 1) / 2
@@ -152,7 +152,7 @@ func (s *setOutSheet) placeBarMarks(g *ground) {
 	}
 }
 
-// runs parts the drawn bars of a direction into runs of neighbours with the same mark.
+// runs divides the drawn bars of a direction into runs of neighbours with the same mark.
 func (s *setOutSheet) runs(way int, bars []bar) [][]bar {
 	var out [][]bar
 	for _, b := range bars {

@@ -11,10 +11,10 @@ import (
 	"pourplane/surface"
 )
 
-// tints are pale, and told apart in grey print too.
+// tints are pale, and distinct in grey print too.
 var tints = []color.NRGBA{rgb(0xfaf5e0), rgb(0xe6c6bf), rgb(0xdcebf7), rgb(0xb7c3de), rgb(0xd3dfbd), rgb(0xc2b596)}
 
-// tintBays colours each bay unlike the ones that may touch it.
+// tintBays gives bays that may touch different colours.
 func (s *setOutSheet) tintBays(c draw.Canvas) {
 	tint := s.bayTints()
 	for i, b := range s.Bays {
@@ -30,8 +30,8 @@ func (s *setOutSheet) tintBays(c draw.Canvas) {
 	}
 }
 
-// bayTints returns for each bay which tint it has: of those that no bay before it has
-// whose bounds touch, the one used least.
+// bayTints returns the tint of each bay: the least used of those that no earlier bay with
+// touching bounds has.
 func (m *SetOutMap) bayTints() []int {
 	type bounds struct{ lo, hi surface.Vec }
 	all := make([]bounds, len(m.Bays))
@@ -65,9 +65,9 @@ func (m *SetOutMap) bayTints() []int {
 	return tint
 }
 
-// placeBays finds room for the names of bays and what stands beneath them: inside each
-// bay, as near as may be to where they should stand. In a strip they are turned upright,
-// and where both have no room the name stands alone. What has none is counted.
+// placeBays finds room for the names of bays and the text beneath: inside each bay, as near
+// as possible to their place. In a strip they are turned upright, and if there is no room
+// for both the name alone is written. What has no room is counted.
 func (s *setOutSheet) placeBays(g *ground) {
 	for _, b := range s.Bays {
 		in := s.inside(g, b)
@@ -111,20 +111,20 @@ func (s *setOutSheet) placeBays(g *ground) {
 	}
 }
 
-// interior is where lettering may stand in a bay, by cells of a point: counts of what is
-// in the way and of lines, summed from the lower left corner.
+// interior is where lettering may be in a bay, by cells of a point: counts of obstacles and
+// of lines, summed from the lower left corner.
 type interior struct {
 	min           vg.Point
 	w, h          int
 	blocked, line []int32
 }
 
-// lineCost is what a cell of a line under lettering costs, in points from the place where
-// it should stand.
+// lineCost is the cost of a cell of a line under lettering, as a distance in points from the
+// lettering's place.
 const lineCost = 0.5
 
-// inside returns the room in b that g leaves. A bay whose edges are not known has the
-// whole ground.
+// inside returns the room in b that g leaves free. A bay without known edges has the whole
+// ground.
 func (s *setOutSheet) inside(g *ground, b Bay) *interior {
 	var rings [][]vg.Point
 	x0, y0, x1, y1 := 0, 0, g.w, g.h // cells
@@ -195,9 +195,9 @@ func (s *setOutSheet) inside(g *ground, b Bay) *interior {
 	return in
 }
 
-// place moves labels, one beneath the other with a gap or side by side with a negative
-// one, all turned, to where they are free as near as may be to a place. It reports
-// whether there is such a place.
+// place moves labels to the nearest free place to a given place: one beneath the other with
+// a gap, or side by side with a negative gap, all turned. It reports whether there is such a
+// place.
 func (in *interior) place(labels []label, at vg.Point, turn float64, gap vg.Length) bool {
 	beside := gap < 0
 	gap = max(gap, -gap)

@@ -8,7 +8,7 @@ import (
 )
 
 // placeDams finds room for the name of each dam: outside the wall it runs to, else on the
-// dam itself, else beside it, where no other dam is as near.
+// dam itself, else beside it where no other dam is as near.
 func (s *setOutSheet) placeDams(g *ground) {
 	s.owners(g)
 	for i, d := range s.Dams {
@@ -69,7 +69,7 @@ func (s *setOutSheet) placeDams(g *ground) {
 	}
 }
 
-// besideDam returns places beside a dam, from its middle outwards.
+// besideDam returns places beside a dam, from its middle outward.
 func besideDam(m measured, l label) (places []vg.Point) {
 	for off := vg.Length(0); off <= m.length()/2; off += 4 {
 		for _, along := range []vg.Length{m.length()/2 - off, m.length()/2 + off} {
@@ -99,7 +99,7 @@ func (s *setOutSheet) nearest(i int, p vg.Point) bool {
 	return true
 }
 
-// fromLine returns how far p is from a line.
+// fromLine returns the distance of p from a line.
 func fromLine(line []vg.Point, p vg.Point) vg.Length {
 	least := math.Inf(1)
 	for i := 1; i < len(line); i++ {

@@ -11,8 +11,8 @@ import (
 	"pourplane/survey"
 )
 
-// The name of a dam that ends at other dams is nearest to its own, not in the bay behind;
-// the legend counts names without room and refers to the list.
+// The name of a dam that ends at other dams is nearest to its own dam, not in the bay
+// behind. The legend counts names without room and refers to the list.
 func TestDamsAreNamedBesideThemselves(t *testing.T) {
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{},
 		Dams:     [][]surface.Vec{feet(12, 0, 12, 18), feet(24, 0, 24, 18), feet(12, 9, 24, 9), feet(24, 6, 25, 6)},
@@ -41,7 +41,7 @@ func TestDamsAreNamedBesideThemselves(t *testing.T) {
 	}
 }
 
-// A drain has its name on both maps, once, also where it is given twice.
+// A drain has its name on both maps, once, even if it is given twice.
 func TestDrainsAreNamed(t *testing.T) {
 	d := survey.Point{X: feet(9, 9)[0].X, Y: feet(9, 9)[0].Y, Name: "D1"}
 	both := []survey.Point{d, d}
@@ -55,8 +55,8 @@ func TestDrainsAreNamed(t *testing.T) {
 	}
 }
 
-// A drain or a door whose name has no room is counted: in the legend, and on each sheet
-// that shows its mark, also where an edge cuts the name.
+// A drain or a door whose name has no room is counted: in the legend, and on each sheet that
+// shows its mark, even if an edge cuts the name.
 func TestNamesWithoutRoomAreCounted(t *testing.T) {
 	at := feet(9, 9)[0]
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}, Scale: 96}
@@ -95,7 +95,7 @@ func TestNamesWithoutRoomAreCounted(t *testing.T) {
 	}
 }
 
-// The frame of a sheet ends where the axes do: it crosses no title above them.
+// The frame of a sheet ends at the axes: it crosses no title above them.
 func TestSheetFrameStaysBetweenTheAxes(t *testing.T) {
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{},
 		Windows: []PlanWindow{{Name: "A", Lo: feet(-30, -30)[0], Hi: feet(70, 70)[0]}}}

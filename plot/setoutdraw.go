@@ -17,17 +17,17 @@ type setOutSheet struct {
 	*SetOutMap
 	setOutLettering
 	barMarks []label
-	fall     *arrow       // nil: the target is level, or no room
-	corner   vg.Point     // lower left one of the page
+	fall     *arrow       // nil: the target is level, or there is no room
+	corner   vg.Point     // lower left corner of the page
 	laid     *SetOutPlan  // nil: the lettering is placed when s is drawn
 	window   vg.Rectangle // of laid
 	hidden   map[int]bool // owners of labels that are not whole in the window
 	ways     [2][]bar
-	every    [2]int // of so many lines of bars one is drawn
+	every    [2]int // one line of bars in this many is drawn
 	laps     [][2]surface.Vec
 }
 
-// setOutLettering is what [setOutSheet.place] finds room for, and counts of what has none.
+// setOutLettering is what [setOutSheet.place] found room for, and counts of the rest.
 type setOutLettering struct {
 	labels   []label // of pins, the adjoining finished floor and drains
 	leaders  []leader
@@ -69,8 +69,8 @@ func newSetOutSheet(m *SetOutMap) *setOutSheet {
 	return s
 }
 
-// reach returns the corners of what the axes must show, m, with air for the lettering
-// outside the walls.
+// reach returns the corners of the area that the axes must show, m, with space for the
+// lettering outside the walls.
 func (s *setOutSheet) reach() (lo, hi surface.Vec) {
 	lo, hi = s.Floor.Bounds()
 	take := func(_ string, v surface.Vec) {
@@ -88,7 +88,7 @@ func (s *setOutSheet) reach() (lo, hi surface.Vec) {
 	return surface.Vec{X: lo.X - air, Y: lo.Y - air}, surface.Vec{X: hi.X + air, Y: hi.Y + air}
 }
 
-// Plot draws what lies between the axes.
+// Plot draws everything between the axes.
 func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.frame = planFrame(c, p, s.Units, s.from)
 	var g *ground
@@ -105,7 +105,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.drawOpenings(c)
 	s.drawLevels(c, g)
 	s.drawBars(c)
-	for _, l := range s.labels { // beneath the walls, which stay whole
+	for _, l := range s.labels { // below the walls, which stay visible
 		l.plate(c, 200)
 	}
 	s.drawEdges(c)
@@ -150,7 +150,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		s.fall.draw(c)
 	}
 	if s.Exit != nil && s.inWindow(exitBox(s.exit)) {
-		const beside = 4 // pt: farther off, a line leads to the place
+		const beside = 4 // pt: farther away, a line leads to the place
 		if d := at(*s.Exit).Sub(s.exit); math.Hypot(float64(d.X), float64(d.Y)) > beside {
 			var lead vg.Path
 			lead.Move(s.exit)
@@ -161,7 +161,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 }
 
-// placeExit finds room for the sign of the way out after the pins, which it gives way to.
+// placeExit finds room for the sign of the way out after the pins, which come first.
 func (s *setOutSheet) placeExit(g *ground) {
 	if s.Exit == nil {
 		return
@@ -172,7 +172,7 @@ func (s *setOutSheet) placeExit(g *ground) {
 	s.exit = b.centre
 }
 
-// exitBox is the room of the sign of the way out.
+// exitBox is the area of the sign of the way out.
 func exitBox(at vg.Point) box { return box{centre: at, w: 12, h: 12} }
 
 func (s *setOutSheet) onPage(line []surface.Vec) []vg.Point {
@@ -183,8 +183,8 @@ func (s *setOutSheet) onPage(line []surface.Vec) []vg.Point {
 	return out
 }
 
-// hatchFloor tints the floor where the fill is too thin, with a hatching sparse enough
-// for bars to be seen in it, and hatches it closely where there is none.
+// hatchFloor tints the floor where the fill is too thin, with hatching sparse enough to see
+// bars through, and hatches it closely where there is no fill.
 func (s *setOutSheet) hatchFloor(c draw.Canvas) {
 	var thin, cut [][]vg.Point
 	for k, r := range s.Floor.Regions {
@@ -224,8 +224,7 @@ var (
 	thinLine = rgb(0xc89a6c)
 )
 
-// drawLevels draws the contour lines thinly, with their depths where the pins leave
-// room.
+// drawLevels draws thin contour lines, with their depths where the pins leave room.
 func (s *setOutSheet) drawLevels(c draw.Canvas, g *ground) {
 	style := lettering(smallest, false, grey)
 	for _, k := range s.contours {

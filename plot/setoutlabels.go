@@ -13,41 +13,41 @@ import (
 	"pourplane/survey"
 )
 
-// pinSizes are the sizes of the heights of marks, pt, from the most wanted to the least
-// that can be read on the floor at arm's length.
+// pinSizes are the sizes of the heights of marks, pt, from the preferred size down to the
+// smallest that can be read on the floor at arm's length.
 var pinSizes = []vg.Length{11, 10, leastPin}
 
 const leastPin = 9 * vg.Length(1)
 
-// nameSize returns the size of the names beside heights of a size.
+// nameSize returns the size of names beside heights of a given size.
 func nameSize(height vg.Length) vg.Length { return max(0.75*height, leastPin) }
 
-// newLabel returns lettering without a place, and the room it takes: at the sides enough
+// newLabel returns lettering without a place, and the room it takes: enough at the sides
 // that the fractions of neighbours do not read as one.
 func newLabel(text string, size vg.Length, bold bool) label {
 	style := lettering(size, bold, black)
 	return label{box: box{w: style.Width(text) + 0.5*size, h: capHeight(style) + 1.2}, size: size, bold: bold, text: text}
 }
 
-// layout is where name and height stand at a pin that nothing is in the way of.
+// layout is where the name and height of a pin are if nothing is in the way.
 type layout uint8
 
 const (
-	stacked layout = iota // the name above the mark and the height beneath
+	stacked layout = iota // name above the mark, height beneath
 	beside                // both to the right
 )
 
-// extent is how far lettering may stand from where the layout has it.
+// extent is how far lettering may be from its layout.
 type extent uint8
 
 const (
-	regularly extent = iota // not at all, nor across a line: tried first, so that one pin at a wall does not push a whole row about
-	about                   // anywhere about the mark
+	regularly extent = iota // not at all, and not across a line: tried first, so that one pin at a wall does not move a whole row
+	about                   // anywhere beside the mark
 )
 
 // letter finds room for the names of the adjoining finished floor and the lettering of pins.
-// Doors choose first, which have fewer places; where few of all find no room, pins choose
-// first if that leaves fewer.
+// Doors choose first, because they have fewer places. If some lettering finds no room, pins
+// choose first if that leaves less out.
 func (s *setOutSheet) letter(g *ground) {
 	start := g.clone()
 	s.placeFinished(g)
@@ -66,11 +66,12 @@ func (s *setOutSheet) letter(g *ground) {
 	}
 }
 
-// placePins finds room for names and heights: in the largest lettering that leaves
-// few pins without, which are tried smaller; where some are left without, in the least, with
-// lines that lead to it; where many are, names or heights first. What has no room is counted.
+// placePins finds room for names and heights. It uses the largest lettering that leaves few
+// pins without, and tries those smaller. If some are still left, it uses the smallest with
+// lines to it. If many are left, it places names or heights first. What has no room is
+// counted.
 //
-// Lettering keeps to the region of its pin, and off its walls.
+// Lettering stays in the region of its pin, off its walls.
 func (s *setOutSheet) placePins(g *ground) {
 	s.owners(g)
 	s.drawWalls(g, taken)
@@ -83,7 +84,7 @@ func (s *setOutSheet) placePins(g *ground) {
 	least := len(pinSizes) - 1
 	few := (len(s.Pins) + 19) / 20
 	var best *pinLettering
-	size := 0 // of best
+	size := 0 // index of the size of best
 	for n := range 2 * len(pinSizes) {
 		k, first := n/2, layout(n%2)
 		if best != nil && k > size && best.named+best.told == 2*len(s.Pins) {
@@ -97,7 +98,7 @@ func (s *setOutSheet) placePins(g *ground) {
 				rest = append(rest, i)
 			}
 		}
-		// At a wall one side is lost, so these choose before the others.
+		// Pins at a wall can use only one side, so they choose before the others.
 		slices.SortStableFunc(rest, func(i, j int) int { return cmp.Compare(side(s.Pins[i]), side(s.Pins[j])) })
 		for _, i := range rest {
 			placed := false
@@ -165,7 +166,7 @@ func side(q SetOutPin) int {
 	return 1
 }
 
-// placeOne finds room for the name or the height of pin i in the least size, as
+// placeOne finds room for the name or the height of pin i in the smallest size, as
 // [setOutSheet.placePair] does.
 func (s *setOutSheet) placeOne(g *ground, i int, height, regular bool, labels *[]label) bool {
 	q, size := s.Pins[i], pinSizes[len(pinSizes)-1]
@@ -188,10 +189,10 @@ func (s *setOutSheet) placeOne(g *ground, i int, height, regular bool, labels *[
 	return true
 }
 
-// clear is the least gap between a mark and its lettering: a cell of the ground.
+// clear is the min gap between a mark and its lettering: one cell of the ground.
 const clear = 1
 
-// radius returns how far lettering stands off the middle of pin i.
+// radius returns the distance of lettering from the centre of pin i.
 func (s *setOutSheet) radius(i int) vg.Length {
 	if s.Pins[i].Kind == PinStart {
 		return startRadius + clear
@@ -199,8 +200,8 @@ func (s *setOutSheet) radius(i int) vg.Length {
 	return pinRadius + clear
 }
 
-// placePair finds room for name and height of pin i in size k, and adds them to labels:
-// as the layout has it, or elsewhere about the mark, as far as it may.
+// placePair finds room for name and height of pin i in size k, and adds them to labels: in
+// the layout, or elsewhere beside the mark within the extent.
 func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, labels *[]label) bool {
 	q := s.Pins[i]
 	at, r := s.frame.at(q.At), s.radius(i)
@@ -236,7 +237,7 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 			pair{vg.Point{X: nx, Y: r + h.h + n.h/2}, vg.Point{X: hx, Y: r + h.h/2}},
 			pair{vg.Point{X: nx, Y: -(r + n.h/2)}, vg.Point{X: hx, Y: -(r + n.h + h.h/2)}})
 	}
-	candidates = append(candidates, pair{vg.Point{Y: -(r + n.h/2)}, vg.Point{Y: r + h.h/2}}) // staggered: between neighbours as the layout has it
+	candidates = append(candidates, pair{vg.Point{Y: -(r + n.h/2)}, vg.Point{Y: r + h.h/2}}) // staggered: between neighbours in the layout
 	rows := len(candidates)
 	for _, y := range []vg.Length{-(r + h.h/2), r + h.h/2} { // in one row beneath or above
 		for _, start := range []vg.Length{-(n.w + h.w) / 2, -pinRadius, pinRadius - n.w - h.w} {
@@ -281,8 +282,8 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 	return true
 }
 
-// placeFinished finds room for the names of the adjoining finished floor, on the side
-// away from the middle if there is some, and of drains.
+// placeFinished finds room for the names of the adjoining finished floor, if possible on the
+// side away from the middle, and of drains.
 func (s *setOutSheet) placeFinished(g *ground) {
 	lo, hi := s.Floor.Bounds()
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
@@ -295,8 +296,8 @@ func (s *setOutSheet) placeFinished(g *ground) {
 	}
 }
 
-// placeName finds room for the name of a point at its mark of a radius, or a little farther
-// off, the places that come first in an order before others.
+// placeName finds room for the name of a point at its mark of a radius or a little farther
+// away; places are tried in an order.
 func (s *setOutSheet) placeName(g *ground, q survey.Point, of int, r vg.Length, order func(p, q vg.Point) int) {
 	if q.Name == "" {
 		return
@@ -314,7 +315,7 @@ func (s *setOutSheet) placeName(g *ground, q survey.Point, of int, r vg.Length, 
 	}
 }
 
-// round returns the places of a label about a mark of radius r, the most wanted first.
+// round returns the places of a label beside a mark of radius r, the preferred first.
 func round(at vg.Point, r vg.Length, l label, beneath bool) []vg.Point {
 	dx, dy := r+l.w/2, r+l.h/2
 	if beneath {
@@ -330,8 +331,8 @@ func round(at vg.Point, r vg.Length, l label, beneath bool) []vg.Point {
 	return out
 }
 
-// outward returns b with more room on the side away from the mark at p that it belongs
-// to: lettering must stand closer to its own mark than to what belongs to another.
+// outward returns b with more room on the side away from its mark at p: lettering must be
+// closer to its own mark than to anything of another.
 func outward(b box, p vg.Point) box {
 	more := 0.35 * b.h
 	if b.centre.Y < p.Y {
@@ -343,9 +344,8 @@ func outward(b box, p vg.Point) box {
 	return b
 }
 
-// take sets l, which belongs to the mark at p, at the one of places where it is free and covers the fewest lines, an
-// earlier one before a later, and takes the room. It covers no more than most cells of
-// lines.
+// take sets l, which belongs to the mark at p, at the free place that covers the fewest
+// cells of lines, at most most; the earlier one if equal. It takes the room.
 func (g *ground) take(l *label, p vg.Point, places []vg.Point, most int) bool {
 	best := math.MaxInt
 	for rank, place := range places {
@@ -362,8 +362,8 @@ func (g *ground) take(l *label, p vg.Point, places []vg.Point, most int) bool {
 	return true
 }
 
-// near moves b to the free place closest to at, no farther than most, clear of lines if
-// there is such a place, and takes it.
+// near moves b to the free place closest to at, up to most away and clear of lines if
+// possible, and takes it.
 func (g *ground) near(b *box, at vg.Point, most vg.Length) bool {
 	const step = 2
 	n := int(most / step)
@@ -397,8 +397,8 @@ type label struct {
 	bold   bool
 	text   string
 	ink    color.Color // nil: black
-	plated bool        // on a ground of its own
-	of     int         // what it belongs to: 1 for the first pin, -1 for the first mark of the finished floor, with drains behind those; 0: only itself
+	plated bool        // with a background
+	of     int         // its owner: 1 for the first pin, -1 for the first mark of the finished floor, drains after those; 0: none
 }
 
 func (l label) write(c draw.Canvas, opacity uint8) {
@@ -412,7 +412,7 @@ func (l label) write(c draw.Canvas, opacity uint8) {
 	turned(c, lettering(l.size, l.bold, ink), l.box, l.text)
 }
 
-// bounds returns the upright rectangle about b.
+// bounds returns the upright rectangle round b.
 func (b box) bounds() vg.Rectangle {
 	sin, cos := math.Sincos(b.turn)
 	sin, cos = math.Abs(sin), math.Abs(cos)

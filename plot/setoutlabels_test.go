@@ -16,21 +16,21 @@ import (
 	"pourplane/surface"
 )
 
-// The words on what is left out name the list that has it.
+// The text on what is left out names the list that has it.
 func TestLeftOutNamesTheList(t *testing.T) {
 	m := pinned(1.2)
 	for list, want := range map[string]string{"": "the list has all", "pins.pdf": "pins.pdf has all"} {
 		m.List = list
-		if got := strings.Join(texts(t, written(t, m, "svg")), "\n"); !strings.Contains(got, " left out for want of room; "+want) {
+		if got := strings.Join(texts(t, written(t, m, "svg")), "\n"); !strings.Contains(got, " not shown, no room; "+want) {
 			t.Errorf("list %q: no %q in %q", list, want, got)
 		}
 	}
 }
 
-// However many pins there are, no lettering runs into another or covers a mark, and
-// what is written and what is told to be left out make up all of them.
+// However many pins there are, no lettering overlaps another or covers a mark. Written and
+// reported as left out make up all of them.
 func TestPinsAreWrittenOrCounted(t *testing.T) {
-	told := regexp.MustCompile(`^(?:([\d,]+) heights?)?(?: and )?(?:([\d,]+) names?)? left out for want of room; the list has all$`)
+	told := regexp.MustCompile(`^(?:([\d,]+) heights?)?(?: and )?(?:([\d,]+) names?)? not shown, no room; the list has all$`)
 	name, height := regexp.MustCompile(`^(\d+\.\d+|W\d)$`), regexp.MustCompile(`^−?\d+$`)
 	for _, step := range []float64{9, 4, 1.75, 1.2, 0.7} {
 		m := pinned(step)
@@ -72,15 +72,15 @@ func TestPinsAreWrittenOrCounted(t *testing.T) {
 	}
 }
 
-// Names and heights can be read on paper, and keep to the region of their pin: a label in
-// the adjoining room would be that of another floor.
+// Names and heights can be read on paper and stay in the region of their pin: a label in the
+// next room would seem to belong to that floor.
 func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 	m := pinned(4)
 	for i, x := range []float64{2, 6, 10, 14} { // on both sides of the step
 		m.Pins = append(m.Pins, SetOutPin{At: feet(x, 19.5)[0], Name: fmt.Sprint("S", i), Text: "44", Wall: true}, SetOutPin{At: feet(x, 20.5)[0], Name: fmt.Sprint("N", i), Text: "55", Wall: true})
 	}
 	m.Scale = 50
-	full := func() []byte { // on a page of the plan's own size
+	full := func() []byte { // on a page of the plan's size
 		t.Helper()
 		var b bytes.Buffer
 		w, h := m.PlanSize()
@@ -115,7 +115,7 @@ func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 			region = 2
 		}
 		if l.text == "44" {
-			continue // depths of the room have that figure too
+			continue // depths of the room include that figure too
 		}
 		checked++
 		for _, p := range [][2]float64{{l.x0 + 1, l.y0 + 1}, {l.x1 - 1, l.y0 + 1}, {l.x0 + 1, l.y1 - 1}, {l.x1 - 1, l.y1 - 1}} {
@@ -136,7 +136,7 @@ func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 	if names, heights = laid(t, m).Unwritten(); names+heights == 0 {
 		t.Errorf("at 1:400 %d names and %d heights find no room", names, heights)
 	}
-	// A bare plan is the floor alone; its windows are framed and lettered.
+	// A bare plan is the floor only; its windows are framed and lettered.
 	m.Scale, m.Bare = 50, true
 	m.Title, m.Summary = "title", "summary"
 	m.Windows = []PlanWindow{{Name: "A", Lo: feet(0, 0)[0], Hi: feet(18, 18)[0]}}
@@ -151,8 +151,7 @@ func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 	}
 }
 
-// However narrow bays are, what is written of one stands inside it, and every dam has
-// its name.
+// However narrow bays are, the text of a bay is inside it, and every dam has its name.
 func TestNamesOfNarrowBaysStayInside(t *testing.T) {
 	for _, n := range []int{2, 6, 12, 24, 60} {
 		m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
@@ -194,8 +193,8 @@ func TestNamesOfNarrowBaysStayInside(t *testing.T) {
 	}
 }
 
-// Where there is room inside, no lettering of a pin at a wall lies on the wall, and the
-// way out leaves the threshold it is at in sight.
+// If there is room inside, no lettering of a pin at a wall is on the wall, and the way out
+// leaves its threshold visible.
 func TestPinsKeepOffWalls(t *testing.T) {
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
 	for i, xy := range [][2]float64{{0.5, 0.5}, {12, 0.5}, {24, 0.5}, {35.5, 0.5}, {35.5, 9}, {35.5, 17.5}, {26, 17.5}, {18, 17.5}, {15.5, 24}, {15.5, 31.5}, {0.5, 31.5}, {0.5, 22}, {0.5, 9}} {
@@ -215,12 +214,12 @@ func TestPinsKeepOffWalls(t *testing.T) {
 			if !strings.HasPrefix(l.text, "W") && l.text != "2 13/16" {
 				continue
 			}
-			half := vg.Point{X: l.w/2 - 1, Y: l.h/2 - 1} // less the air that every label has
+			half := vg.Point{X: l.w/2 - 1, Y: l.h/2 - 1} // without the margin of every label
 			for _, r := range m.Floor.Regions {
 				for _, ring := range r.Rings {
 					for i, v := range ring {
 						p, q := s.frame.at(v), s.frame.at(ring[(i+1)%len(ring)])
-						a, b := l.centre.Sub(half), l.centre.Add(half) // walls of the hall run along the axes
+						a, b := l.centre.Sub(half), l.centre.Add(half) // the hall's walls are parallel to the axes
 						if min(p.X, q.X) < b.X && max(p.X, q.X) > a.X && min(p.Y, q.Y) < b.Y && max(p.Y, q.Y) > a.Y {
 							t.Errorf("%g pt wide: %q at %v lies on a wall from %v to %v", width.Points(), l.text, l.centre, p, q)
 						}
@@ -235,7 +234,7 @@ func TestPinsKeepOffWalls(t *testing.T) {
 	}
 }
 
-// Where not all fits, the one that is asked for first is written at more pins.
+// If not all fits, the kind that comes first is written at more pins.
 func TestHeightsBeforeNames(t *testing.T) {
 	m := pinned(2)
 	m.Scale = 110

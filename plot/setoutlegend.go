@@ -15,7 +15,7 @@ func (s *setOutSheet) legendHeight(page vg.Length) vg.Length {
 	}
 	h := entriesHeight(s.entries(), page)
 	if len(s.Pins)+len(s.Bays) > 0 {
-		h += entryLead // for what may be left out
+		h += entryLead // for the entry on what is left out
 	}
 	return h
 }
@@ -28,8 +28,7 @@ func (s *setOutSheet) legend(c draw.Canvas) {
 // setOutLegend is the legend of a plan by itself.
 type setOutLegend struct{ *setOutSheet }
 
-// Legend returns the legend of what is shown of the plan, to be set beneath a plan that is
-// bare.
+// Legend returns the legend of the visible part of the plan, to be set beneath a bare plan.
 func (p *SetOutPlan) Legend() Drawing { return setOutLegend{p.shownSheet()} }
 
 func (l setOutLegend) heading() string { return "" }
@@ -56,7 +55,7 @@ func (s *setOutSheet) entries() []entry {
 			add(sign(SetOutPin{}), "%s", count(n, "pin", "pins"))
 		}
 		if s.frame.scale > 0 && s.named+s.told < 2*n {
-			add(func(draw.Canvas, vg.Point) {}, "%s left out for want of room; %s has all", s.leftOut(n), cmp.Or(s.List, "the list"))
+			add(func(draw.Canvas, vg.Point) {}, "%s not shown, no room; %s has all", s.leftOut(n), cmp.Or(s.List, "the list"))
 		}
 		kinds := func(is func(SetOutPin) bool) int {
 			k := 0
@@ -109,7 +108,7 @@ func (s *setOutSheet) entries() []entry {
 			text += fmt.Sprintf(", %d without room for its name", n-s.titled)
 		}
 		if s.frame.scale > 0 && s.untold > 0 {
-			text += fmt.Sprintf("; the list has what is not written in %d of them", s.untold)
+			text += fmt.Sprintf("; %d without text, see the list", s.untold)
 		}
 		add(swatchSign(0, 4, tints[0], nil), "%s", text)
 	}
@@ -164,7 +163,7 @@ func (s *setOutSheet) entries() []entry {
 	return append(out, planEntry)
 }
 
-// withoutName says how many marks of a plan that is laid out have no room for the name.
+// withoutName gives the number of marks of a laid out plan without room for the name.
 func (s *setOutSheet) withoutName(n int) string {
 	if n == 0 || s.frame.scale == 0 {
 		return ""
@@ -172,7 +171,7 @@ func (s *setOutSheet) withoutName(n int) string {
 	return fmt.Sprintf("; %d without room for the name", n)
 }
 
-// lettered reports whether any pin has something to be written at it.
+// lettered reports whether any pin has text.
 func (m *SetOutMap) lettered() bool {
 	return slices.ContainsFunc(m.Pins, func(q SetOutPin) bool { return q.Name+q.Text != "" })
 }
@@ -187,7 +186,7 @@ func sheetSign(c draw.Canvas, at vg.Point) {
 	stroke(c, across, 0.4, barInks[0])
 }
 
-// leftOut tells how many names and heights of n pins are not written.
+// leftOut gives how many names and heights of n pins are not written.
 func (s *setOutSheet) leftOut(n int) string {
 	heights, names := count(n-s.told, "height", "heights"), count(n-s.named, "name", "names")
 	switch {

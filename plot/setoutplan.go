@@ -12,16 +12,16 @@ import (
 )
 
 // SetOutPlan is a [SetOutMap] at its Scale with its lettering placed on a page of
-// [SetOutMap.PlanSize]. Placing takes most of the time that a plan takes, and a part of it
-// that a sheet shows has the same lettering as the whole: both are drawn from here, and
-// what is asked of them is answered, without placing again. The map must not be changed.
+// [SetOutMap.PlanSize]. Placing takes most of the time of a plan, and the part on a sheet
+// has the same lettering as the whole: both are drawn and queried from here without placing
+// again. The map must not be changed.
 type SetOutPlan struct {
 	*SetOutMap
 	page   vg.Rectangle
 	area   vg.Rectangle // between the axes
-	ground *ground      // as placing left it
+	ground *ground      // after placing
 	placed *setOutSheet
-	window vg.Rectangle // zero: all is shown
+	window vg.Rectangle // zero: all is visible
 }
 
 // LayOut places the lettering of the map.
@@ -49,20 +49,20 @@ func (p placing) Plot(c draw.Canvas, axes *gonum.Plot) {
 	p.SetOutPlan.ground = p.placed.place(c.Rectangle)
 }
 
-// Part returns the plan as a sheet shows it, through a window, points from the lower left
-// corner of the page: a pin, a mark or a name that is not whole in it is left out, because
-// a number cut by an edge reads as another.
+// Part returns the plan as one sheet shows it, through a window, points from the lower left
+// corner of the page. A pin, a mark or a name that is not whole in it is left out, because a
+// number cut by an edge reads as another number.
 func (p *SetOutPlan) Part(window vg.Rectangle) *SetOutPlan {
 	part := *p
 	part.window = window
 	return &part
 }
 
-// Draw draws what is shown of the plan onto c.
+// Draw draws the visible part of the plan onto c.
 func (p *SetOutPlan) Draw(c draw.Canvas) error {
 	s := p.placed.copy()
 	s.laid, s.window = p, p.window
-	s.frame, s.setOutLettering = frame{}, setOutLettering{} // the room for the legend is reckoned without
+	s.frame, s.setOutLettering = frame{}, setOutLettering{} // the legend's height is computed without lettering
 	return s.drawOn(c)
 }
 
@@ -80,8 +80,8 @@ func (p *SetOutPlan) suits(r vg.Rectangle) bool {
 	return math.Abs(float64(d.X)) < slack && math.Abs(float64(d.Y)) < slack
 }
 
-// take moves the lettering of the plan that s is drawn from to where s is, and returns the
-// ground, whose corner is at a place.
+// take moves the lettering of the plan that s is drawn from to s, and returns the ground
+// with its corner at a place.
 func (s *setOutSheet) take(corner vg.Point) *ground {
 	s.setOutLettering = s.laid.placed.moved(corner.Sub(s.laid.ground.min))
 	g := s.laid.ground.clone()
@@ -89,7 +89,7 @@ func (s *setOutSheet) take(corner vg.Point) *ground {
 	return g
 }
 
-// moved returns l by a distance from where it is.
+// moved returns l moved by a distance.
 func (l *setOutLettering) moved(by vg.Point) setOutLettering {
 	out := *l
 	for _, labels := range []*[]label{&out.labels, &out.bays, &out.dams} {
@@ -108,7 +108,7 @@ func (l *setOutLettering) moved(by vg.Point) setOutLettering {
 	return out
 }
 
-// shownSheet returns the sheet of what is shown of the plan, where it was placed.
+// shownSheet returns the sheet of the visible part of the plan, where it was placed.
 func (p *SetOutPlan) shownSheet() *setOutSheet {
 	s := p.placed.copy()
 	s.laid, s.window = p, p.window
@@ -116,43 +116,42 @@ func (p *SetOutPlan) shownSheet() *setOutSheet {
 	return s
 }
 
-// Unwritten returns how many names and heights of the pins that are shown find no room on
-// the plan.
+// Unwritten returns how many names and heights of the visible pins have no room on the plan.
 func (p *SetOutPlan) Unwritten() (names, heights int) {
 	s := p.shownSheet()
 	return len(p.Pins) - s.named, len(p.Pins) - s.told
 }
 
-// Unnamed returns how many marks of the adjoining finished floor and drains that are shown
-// have no room for their names.
+// Unnamed returns how many visible marks of the adjoining finished floor and drains have no
+// room for their names.
 func (p *SetOutPlan) Unnamed() int {
 	s := p.shownSheet()
 	return s.unnamedDoors() + s.unnamedDrains()
 }
 
-// Arrowless reports whether the target falls and the arrow that points there has no room on
-// what is shown of the plan.
+// Arrowless reports whether the target falls but its arrow has no room on the visible part
+// of the plan.
 func (p *SetOutPlan) Arrowless() bool {
 	s := p.shownSheet()
 	return s.fall == nil && s.slope() > 0
 }
 
-// PinBoxes returns the room that each pin takes with its lettering, points from the lower
-// left corner of the page.
+// PinBoxes returns the area of each pin with its lettering, points from the lower left
+// corner of the page.
 func (p *SetOutPlan) PinBoxes() []vg.Rectangle { return p.placed.pinBoxes() }
 
-// Inside returns the part of the page that the floor takes, with the air about it and
-// without the axes, points from the lower left corner.
+// Inside returns the part of the page that the floor takes, with its margin and without the
+// axes, points from the lower left corner.
 func (p *SetOutPlan) Inside() vg.Rectangle {
 	lo, hi := p.placed.reach()
 	return vg.Rectangle{Min: p.placed.frame.at(lo).Sub(p.page.Min), Max: p.placed.frame.at(hi).Sub(p.page.Min)}
 }
 
-// Frame returns how the plan lies on its page.
+// Frame returns the frame of the plan on its page.
 func (p *SetOutPlan) Frame() Frame { return p.placed.frame.on(draw.Canvas{Rectangle: p.page}) }
 
-// place finds room for all lettering but what depends on the part that is shown, between
-// axes about r, and returns the ground.
+// place finds room for all lettering that does not depend on the visible part, between axes
+// round r, and returns the ground.
 func (s *setOutSheet) place(r vg.Rectangle) *ground {
 	s.setOutLettering = setOutLettering{}
 	at := s.frame.at
@@ -186,8 +185,8 @@ func (s *setOutSheet) place(r vg.Rectangle) *ground {
 	return g
 }
 
-// finish places what depends on the part that is shown, and leaves out what is not whole
-// in it.
+// finish places the lettering that depends on the visible part, and leaves out what is not
+// whole in it.
 func (s *setOutSheet) finish(g *ground) {
 	s.fall = s.placeFall(g, false, s.shown())
 	s.placeBarMarks(g)

@@ -21,7 +21,7 @@ func laid(t testing.TB, m *SetOutMap) *SetOutPlan {
 	return p
 }
 
-// pinPlan is a map with all that a plan places lettering for.
+// pinPlan is a map with everything that a plan places lettering for.
 func pinPlan(step, scale float64) *SetOutMap {
 	m := pinned(step)
 	m.Scale = scale
@@ -36,8 +36,8 @@ func pinPlan(step, scale float64) *SetOutMap {
 	return m
 }
 
-// A plan whose lettering is placed once draws as the map does that places it for itself,
-// time after time, and on a page of another size too.
+// A plan with lettering placed once draws the same as its map, which places it itself: every
+// time, and on a page of another size too.
 func TestPlanDrawsAsItsMap(t *testing.T) {
 	for _, m := range []*SetOutMap{pinned(4), pinned(3.3), pinPlan(4, 50), pinPlan(3, 60), pinPlan(2, 70)} {
 		if m.Scale == 0 {
@@ -61,7 +61,7 @@ func TestPlanDrawsAsItsMap(t *testing.T) {
 	}
 }
 
-// A part does not change the plan that it is of, nor another part.
+// A part does not change its plan or another part.
 func TestPartsLeaveThePlanAlone(t *testing.T) {
 	m := pinPlan(3, 60)
 	m.Bare = true
@@ -85,7 +85,7 @@ func TestPartsLeaveThePlanAlone(t *testing.T) {
 	}
 }
 
-// BenchmarkSetOutPlan is a plan that is split: laid out, asked what has room on each of six
+// BenchmarkSetOutPlan is a plan that is split: laid out, checked for room on each of six
 // sheets, and drawn on them.
 func BenchmarkSetOutPlan(b *testing.B) {
 	for _, step := range []float64{4, 1.75, 1} {

@@ -16,19 +16,19 @@ type PlanWindow struct {
 	Lo, Hi surface.Vec
 }
 
-// Holds reports whether a holds the whole of b.
+// Holds reports whether all of b is in a.
 func Holds(a, b vg.Rectangle) bool {
 	const slack = 1e-6 // pt, of places that are sums
 	return b.Min.X >= a.Min.X-slack && b.Min.Y >= a.Min.Y-slack && b.Max.X <= a.Max.X+slack && b.Max.Y <= a.Max.Y+slack
 }
 
-// boxOf returns the room that the mark of pin i takes.
+// boxOf returns the area of the mark of pin i.
 func (s *setOutSheet) boxOf(i int) box {
 	r := 2 * s.radius(i)
 	return box{centre: s.frame.at(s.Pins[i].At), w: r, h: r}
 }
 
-// pinBoxes returns the room of each pin with its lettering, from the corner of the page.
+// pinBoxes returns the area of each pin with its lettering, from the corner of the page.
 func (s *setOutSheet) pinBoxes() []vg.Rectangle {
 	out := make([]vg.Rectangle, len(s.Pins))
 	for i := range out {
@@ -47,7 +47,7 @@ func (s *setOutSheet) pinBoxes() []vg.Rectangle {
 	return out
 }
 
-// inWindow reports whether b is whole in the window.
+// inWindow reports whether all of b is in the window.
 func (s *setOutSheet) inWindow(b box) bool {
 	r := b.bounds()
 	return s.window == (vg.Rectangle{}) || Holds(s.window, vg.Rectangle{Min: r.Min.Sub(s.corner), Max: r.Max.Sub(s.corner)})
@@ -62,7 +62,7 @@ func (s *setOutSheet) shown() *vg.Rectangle {
 }
 
 // leaveOutCut leaves out what is not whole in the window: a mark with all its lettering,
-// which otherwise would be read at another mark. Pins left out are not counted as
+// which otherwise would seem to belong to another mark. Pins left out do not count as
 // unwritten.
 func (s *setOutSheet) leaveOutCut() {
 	if s.window == (vg.Rectangle{}) {
@@ -100,14 +100,14 @@ func (s *setOutSheet) leaveOutCut() {
 	s.leaders = slices.DeleteFunc(s.leaders, func(l leader) bool { return s.hidden[l.of] })
 }
 
-// unnamedDoors returns how many marks of the adjoining finished floor that are shown have
-// no room for their names, and unnamedDrains how many drains.
+// unnamedDoors returns how many visible marks of the adjoining finished floor have no room
+// for their names, unnamedDrains how many drains.
 func (s *setOutSheet) unnamedDoors() int { return s.unnamed(s.finished, -1) }
 
 func (s *setOutSheet) unnamedDrains() int { return s.unnamed(s.drains(), -len(s.finished)-1) }
 
-// unnamed counts the points without their names; labels of the first belong to first, of
-// the next to one less.
+// unnamed counts the points without their names; labels of points[0] have owner first, of
+// the next point first − 1.
 func (s *setOutSheet) unnamed(points []survey.Point, first int) (n int) {
 	for i, q := range points {
 		of := first - i
@@ -119,7 +119,7 @@ func (s *setOutSheet) unnamed(points []survey.Point, first int) (n int) {
 }
 
 // drawWindows frames the parts that sheets show, each with its name in a corner. A frame
-// ends where the axes do, clear of what is written about them.
+// ends at the axes, clear of their lettering.
 func (s *setOutSheet) drawWindows(c draw.Canvas) {
 	style := lettering(14, true, damInk)
 	for _, w := range s.Windows {

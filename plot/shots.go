@@ -15,9 +15,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// ShotMap is a survey in plan as it was read, before anything is computed: every
-// shot coloured by how far it lies below the highest, with its name, and the
-// outlines and runs of the file.
+// ShotMap is a survey in plan as read, before anything is computed: every shot with its
+// name, coloured by how far it is below the highest, and the outlines and runs of the file.
 type ShotMap struct {
 	Title   string
 	Summary string // the main numbers, one line in bold
@@ -28,13 +27,13 @@ type ShotMap struct {
 	Rings    []survey.Ring
 	Lines    []survey.Breakline
 	Runs     []survey.Run
-	Ringed   []survey.Point // to be looked at again
+	Ringed   []survey.Point // to check again
 	Units    unit.Style
 }
 
 const (
-	mostDrawn = 20_000 // marks; more would be no map, and a large file
-	mostNamed = 1500   // names that are tried
+	mostDrawn = 20_000 // max marks; more would be unreadable, and a large file
+	mostNamed = 1500   // max names tried
 )
 
 // Draw draws the map onto c.
@@ -50,7 +49,7 @@ func (m *ShotMap) Draw(c draw.Canvas) error {
 	return nil
 }
 
-// Height returns the height that gives the survey the whole width.
+// Height returns the height at which the survey has the full width.
 func (m *ShotMap) Height(width vg.Length) vg.Length {
 	head := header{m.Title, m.Summary, m.Note}.height(width)
 	s, err := newShotSheet(m)
@@ -66,9 +65,9 @@ func (m *ShotMap) heading() string { return header{title: m.Title}.heading() }
 // shotSheet is a ShotMap while it is drawn.
 type shotSheet struct {
 	*ShotMap
-	shots       []survey.Point // that are marked: of the floor and of placed runs
-	of          int            // of so many
-	lo, hi      surface.Vec    // m, with some air
+	shots       []survey.Point // marked: of the floor and of placed runs
+	of          int            // number of shots in all
+	lo, hi      surface.Vec    // m, with some margin
 	highest     float64        // m
 	bands       *bands
 	from        surface.Vec
@@ -132,7 +131,7 @@ func newShotSheet(m *ShotMap) (*shotSheet, error) {
 
 func (s *shotSheet) setFrom(v surface.Vec) { s.from = v }
 
-// Plot draws what lies between the axes.
+// Plot draws everything between the axes.
 func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	f := planFrame(c, p, s.Units, s.from)
 	s.scale = f.scale
@@ -169,7 +168,7 @@ func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			line([]survey.Point{r.Start, r.End}, false, 0.5)
 		}
 	}
-	// As large as leaves the neighbours apart.
+	// As large as possible with neighbours apart.
 	spacing := math.Sqrt((s.hi.X - s.lo.X) * (s.hi.Y - s.lo.Y) / float64(max(len(s.shots), 1)))
 	radius := vg.Length(min(max(0.25*spacing*s.scale, 0.7), 4))
 	for _, q := range s.shots {
@@ -214,7 +213,7 @@ func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	if len(s.shots) <= mostNamed {
 		for _, q := range s.shots {
 			if ringed[q.At] && q.At.Line > 0 {
-				continue // named already
+				continue // already named
 			}
 			name(q, func() (vg.Length, bool, color.Color) { return smallest, false, black }, radius+0.6)
 		}
@@ -228,8 +227,8 @@ func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 }
 
-// alarm marks what is to be looked at again; with its ring it does not rest on
-// colour alone.
+// alarm is the colour of shots to check again. They also have a ring, so the mark does not
+// depend on colour alone.
 var alarm = rgb(0xb3261e)
 
 func (s *shotSheet) color(p survey.Point) color.Color {

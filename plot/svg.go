@@ -16,9 +16,9 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// svgCanvas writes SVG with a viewBox, so that it scales to any screen, and with
-// a fill on the root group, since some readers give text without one the fill of
-// the shape before it.
+// svgCanvas writes SVG with a viewBox, so that it scales to any screen, and with a fill on
+// the root group, because some readers give text without a fill the fill of the shape before
+// it.
 type svgCanvas struct {
 	page
 	title string
@@ -30,7 +30,7 @@ func newSVG(w, h vg.Length, title string) *svgCanvas {
 	return &svgCanvas{page: newPage(w, h), title: title}
 }
 
-// number writes v to 1/100 pt without needless zeros.
+// number writes v to 1/100 pt without trailing zeros.
 func (c *svgCanvas) number(v float64) {
 	b := strconv.AppendFloat(c.body.AvailableBuffer(), math.Round(v*100)/100, 'f', -1, 64)
 	if string(b) == "-0" {
@@ -119,8 +119,8 @@ func (c *svgCanvas) FillString(f font.Face, pt vg.Point, text string) {
 	if f.Font.Weight == stdfont.WeightBold {
 		c.body.WriteString(` font-weight="bold"`)
 	}
-	// The room was measured in a face that the reader may not have: another one is
-	// fitted to it, so that nothing is cut off or runs into its neighbour.
+	// The width was measured in a font that the reader may lack: another font is fitted to
+	// it, so that nothing is cut off or runs into its neighbour.
 	if w := f.Width(text).Points(); w > 0 {
 		c.body.WriteString(` textLength="`)
 		c.number(w)
@@ -137,7 +137,7 @@ func (c *svgCanvas) FillString(f font.Face, pt vg.Point, text string) {
 		c.body.WriteString(`)"`)
 	}
 	c.body.WriteByte('>')
-	xml.EscapeText(&c.body, []byte(text)) // a bytes.Buffer does not fail
+	xml.EscapeText(&c.body, []byte(text)) // a bytes.Buffer never fails
 	c.body.WriteString("</text>\n")
 }
 
