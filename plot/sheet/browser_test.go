@@ -34,8 +34,7 @@ import (
 
 var keep = flag.String("pictures", "", "folder to keep pictures of the pages in")
 
-// browser starts a browser for one test; pages are read in one that knows nothing of this
-// package.
+// browser starts a browser for one test; it reads the pages independently of this package.
 func browser(t *testing.T) context.Context {
 	t.Helper()
 	path := ""
@@ -64,7 +63,7 @@ func browser(t *testing.T) context.Context {
 	return ctx
 }
 
-// console gathers what the page says to its console.
+// console collects the page's messages on its console.
 type console struct {
 	sync.Mutex
 	said []string
@@ -94,7 +93,7 @@ func do(ctx context.Context, t *testing.T, steps ...chromedp.Action[chromedp.Voi
 	}
 }
 
-// ask returns what an expression is in the page.
+// ask returns the value of an expression in the page.
 func ask[T any](ctx context.Context, t *testing.T, expression string) T {
 	t.Helper()
 	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression))
@@ -104,7 +103,7 @@ func ask[T any](ctx context.Context, t *testing.T, expression string) T {
 	return v
 }
 
-// open writes a page to a file and opens it from there.
+// open writes a page to a file and opens the file.
 func open(ctx context.Context, t *testing.T, text string) {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), "record.html")
@@ -135,8 +134,8 @@ func photograph(ctx context.Context, t *testing.T, name string, whole bool) {
 	}
 }
 
-// depthOn works the depth at a place out from the plane through the three corners round it,
-// otherwise than the page does.
+// depthOn computes the depth at a place from the plane through the three corners round it,
+// in another way than the page does.
 func depthOn(f *surface.Floor, target surface.Plane, p surface.Vec) (depth float64, on string) {
 	for _, r := range f.Regions {
 		t := r.TIN
@@ -153,7 +152,7 @@ func depthOn(f *surface.Floor, target surface.Plane, p surface.Vec) (depth float
 		}
 	}
 	for _, o := range f.Openings {
-		// An opening of the floors here is a rectangle.
+		// In these floors an opening is a rectangle.
 		lo, hi := o[0], o[0]
 		for _, v := range o {
 			lo, hi = surface.Vec{X: min(lo.X, v.X), Y: min(lo.Y, v.Y)}, surface.Vec{X: max(hi.X, v.X), Y: max(hi.Y, v.Y)}
@@ -165,7 +164,7 @@ func depthOn(f *surface.Floor, target surface.Plane, p surface.Vec) (depth float
 	return math.NaN(), "outside the floor"
 }
 
-// wanted returns what may be shown at a place: on a rounding limit, either side of it.
+// wanted returns the texts allowed at a place: on a rounding limit, those on either side.
 func wanted(m *plot.DepthMap, p surface.Vec) []string {
 	d, on := depthOn(m.Floor, m.Target, p)
 	if math.IsNaN(d) {
@@ -187,7 +186,7 @@ var styles = []struct {
 	{"departures, in", unit.Style{Imperial: true, Denominator: 8}, true},
 }
 
-// The script words depths as the drawings do, and finds those that the triangles have.
+// The script writes depths as the drawings do, and the same depths as the triangles.
 func TestScriptAgreesWithTheDrawings(t *testing.T) {
 	ctx := browser(t)
 	random := rand.New(rand.NewPCG(7, 11))
@@ -239,7 +238,7 @@ func TestScriptAgreesWithTheDrawings(t *testing.T) {
 	}
 }
 
-// On a grid the page shows what the grid has, and what is said of it holds.
+// On a grid the page shows the depths of the grid, and its note about them is true.
 func TestScriptReadsAGrid(t *testing.T) {
 	ctx := browser(t)
 	m := &plot.DepthMap{Title: "Wave", Floor: wave(40, 30, 240, 180), Target: surface.Horizontal(10.05)}
@@ -270,7 +269,7 @@ const (
 	readingText      = `document.querySelector('.reading').hidden ? '' : [...document.querySelector('.reading').children].map(e => e.textContent).join('|')`
 )
 
-// The depth under a mouse, a finger and the cross is that of the floor, on a telephone and
+// The depth under a mouse, a finger and the cross is the depth of the floor, on a phone and
 // on a desk.
 func TestDepthUnderThePointer(t *testing.T) {
 	ctx := browser(t)
@@ -365,7 +364,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 		}
 		photograph(ctx, t, "mouse-"+name, false)
 
-		// A finger: the words stand clear of it and within the screen.
+		// A finger: the text is clear of it and on the screen.
 		if screen.width < 500 {
 			for _, share := range [][2]float64{{0.35, 0.45}, {0.25, 0.4}, {0.85, 0.45}} {
 				x, y := math.Floor(r.X+share[0]*r.Width), math.Floor(r.Y+share[1]*r.Height)
@@ -378,7 +377,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 			}
 			photograph(ctx, t, "finger-"+name, false)
 
-			// Dragged by the cross, it follows the finger, and the page stays; a finger
+			// Dragged by the cross, it follows the finger and the page stays. A finger
 			// elsewhere on the map scrolls the page.
 			x, y := math.Floor(r.X+0.4*r.Width), math.Floor(r.Y+0.4*r.Height)
 			top := `document.scrollingElement.scrollTop`
@@ -409,7 +408,7 @@ func TestDepthUnderThePointer(t *testing.T) {
 			}
 		}
 
-		// Keys. The first shows the cross in the middle, Shift goes ten steps.
+		// Keys. The first shows the cross in the middle; Shift moves ten steps.
 		do(ctx, t, chromedp.MouseEvent(chromedp.MouseMoved, 1, 1), chromedp.Focus(chromedp.CSS("#map")), chromedp.KeyEvent(kb.Escape))
 		if got := ask[string](ctx, t, readingText); got != "" {
 			t.Errorf("%s: after Esc the page shows %q", name, got)
@@ -454,10 +453,10 @@ func TestDepthUnderThePointer(t *testing.T) {
 	}
 }
 
-// legible checks what can be read and touched against W3C, Web Content Accessibility
-// Guidelines 2.2: contrast of text at least 4.5 to 1 (criterion 1.4.3, with the relative
-// luminance defined there), targets at least 24 by 24 pixels (criterion 2.5.8). Values and
-// formula from memory.
+// legible checks text and touch targets against W3C, Web Content Accessibility Guidelines
+// 2.2: contrast of text at least 4.5 to 1 (criterion 1.4.3, with the relative luminance
+// defined there), targets at least 24 by 24 pixels (criterion 2.5.8). Values and formula
+// from memory.
 func legible(ctx context.Context, t *testing.T, name string) {
 	t.Helper()
 	faint := ask[[]string](ctx, t, `(() => {
@@ -521,7 +520,8 @@ func slide(ctx context.Context, t *testing.T, x0, y0, x1, y1 float64) {
 	touch(input.DispatchTouchEventTypeTouchEnd, []*input.TouchPoint{}...)
 }
 
-// A page with a script slipped in by a name runs none: the policy passes one script alone.
+// A page with a script injected by a name does not run it: the policy allows one script
+// only.
 func TestPolicyStopsOtherScripts(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})

@@ -19,8 +19,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// A tick stays on the device: the page opened again has it, and a page with another list
-// has none.
+// A tick stays on the device: the page has it when opened again, and a page with another
+// list does not.
 func TestTicksSurviveAReload(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
@@ -51,7 +51,7 @@ func TestTicksSurviveAReload(t *testing.T) {
 	if got := ask[string](ctx, t, ticked); got != "5" {
 		t.Errorf("opened again ticked: %q, want 5", got)
 	}
-	// A mark that is another now is not set.
+	// A mark that has changed is not ticked.
 	other := demoRecord(m)
 	pins := &other.Sections[3].Tables[0]
 	pins.Rows[5][1] = table.Text("changed")
@@ -61,7 +61,7 @@ func TestTicksSurviveAReload(t *testing.T) {
 	}
 }
 
-// A pin touched shows its name and mark, and the depth at it.
+// A touched pin shows its name and mark, and the depth there.
 func TestPinsAreTouched(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
@@ -72,7 +72,8 @@ func TestPinsAreTouched(t *testing.T) {
 	do(ctx, t, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile, chromedp.EmulateTouch))
 	open(ctx, t, htmlOf(t, r, m))
 	do(ctx, t, chromedp.ScrollIntoView(chromedp.CSS("#map")))
-	// At first the figures of the map stand clear of rings, which are no targets either.
+	// At first the figures of the map are clear of rings, and the rings do not react to a
+	// touch.
 	seen := `[...document.querySelectorAll('.pin')].filter(p => p.getClientRects().length > 0).length`
 	if n := ask[int](ctx, t, seen); n != 0 {
 		t.Errorf("%d pins are shown before they are asked for", n)
@@ -111,7 +112,7 @@ func TestPinsAreTouched(t *testing.T) {
 	}
 }
 
-// Rings of pins cover no lettering of the map, at any width of the window.
+// Rings of pins cover no lettering of the map, at any window width.
 func TestPinsLeaveTheFiguresInSight(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{Imperial: true})
@@ -126,7 +127,7 @@ func TestPinsLeaveTheFiguresInSight(t *testing.T) {
 	do(ctx, t, chromedp.Click(chromedp.CSS("#pins")))
 	for _, wide := range []int64{320, 360, 561, 1200} {
 		do(ctx, t, chromedp.EmulateViewport(wide, 740))
-		// A line of text is as high as its face: figures fill the part from 0.2 to 0.75 of it.
+		// A line of text is as high as its font: figures fill it from 0.2 to 0.75.
 		covered := ask[[]string](ctx, t, `(() => {
 			const out = [], pins = [...document.querySelectorAll('.pin')].map(p => p.getBoundingClientRect());
 			for (const e of document.querySelectorAll('#map text')) {
@@ -141,9 +142,9 @@ func TestPinsLeaveTheFiguresInSight(t *testing.T) {
 	}
 }
 
-// In the dark the page is dark and can be read: text has at least the contrast of WCAG 2.1,
-// success criterion 1.4.3 (4.5 to 1, by its formula of relative luminance); on paper and in
-// the light it is black on white.
+// In dark mode the page is dark and readable: text has at least the contrast of WCAG 2.1,
+// success criterion 1.4.3 (4.5 to 1, by its formula of relative luminance). On paper and in
+// light mode it is black on white.
 func TestDarkAndLight(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
@@ -176,7 +177,7 @@ func TestDarkAndLight(t *testing.T) {
 	}
 }
 
-// luminance is the relative luminance of WCAG 2.1 of a color as a browser writes it.
+// luminance is the relative luminance of WCAG 2.1 of a color in a browser's notation.
 func luminance(t *testing.T, color string) float64 {
 	t.Helper()
 	var c [3]float64
@@ -193,8 +194,8 @@ func luminance(t *testing.T, color string) float64 {
 	return 0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2]
 }
 
-// The key column of a table stays in sight however far the table is scrolled, and leaves
-// room for the rest.
+// The key column of a table stays visible however far the table is scrolled, and leaves room
+// for the rest.
 func TestKeyColumnsStayInSight(t *testing.T) {
 	ctx := browser(t)
 	long := table.Table{Title: "T", Columns: []table.Column{{Name: "Thing"}, {Name: "Why"}, {Name: "More"}, {Name: "Rest"}, {Name: "End"}}}

@@ -14,11 +14,10 @@ import (
 	"pourplane/survey"
 )
 
-// Margins of a page, points. Header and footer stand within the upper and the
-// lower one.
+// Margins of a page, points. Header and footer are inside the upper and lower margin.
 const (
 	side   = 50
-	narrow = 30 // beside a plan to scale, which needs the paper
+	narrow = 30 // beside a plan to scale, which needs the width
 	top    = 54
 	bottom = 54
 )
@@ -29,7 +28,7 @@ var (
 	faint = color.NRGBA{R: 0xb4, G: 0xb4, B: 0xb4, A: 255}
 )
 
-// What is written on a page, from the largest to the smallest.
+// Lettering of a page, from the largest to the smallest.
 var (
 	titleType   = plot.Lettering{Size: 20, Bold: true}
 	headingType = plot.Lettering{Size: 14, Bold: true}
@@ -54,24 +53,24 @@ func (p Paper) size() (w, h vg.Length, err error) {
 	return 0, 0, &survey.Error{Element: "paper", Found: fmt.Sprint(uint8(p)), Want: "A4 or Letter"}
 }
 
-// tightened is the share of the gaps between blocks that is kept where that saves a page.
-// Own choice: below, heads run into what is above them.
+// tightened is the share of the gaps between blocks that is kept if that saves a page. Own
+// choice: with less, heads run into the block above.
 const tightened = 0.6
 
-// block is a piece of a page that is not torn.
+// block is a piece of a page that is not split.
 type block struct {
-	gap    vg.Length // above it, unless it comes first on a page
+	gap    vg.Length // above it, unless it is first on a page
 	height vg.Length
-	keep   bool   // stays on the page of the block after it
-	again  *block // set above it where it comes first on a page
+	keep   bool   // stays on the page of the next block
+	again  *block // set above it if it is first on a page
 	draw   painter
 }
 
 // painter draws a block whose upper left corner is at p.
 type painter func(d *plot.PDF, p vg.Point) error
 
-// leaf is a page before it is written; the number of pages is not known till all
-// are laid out.
+// leaf is a page before it is written: the number of pages is not known until all are laid
+// out.
 type leaf struct {
 	w, h, side vg.Length
 	ops        []painter
@@ -81,11 +80,11 @@ type leaf struct {
 // flow lays blocks out on pages.
 type flow struct {
 	title, date, program string
-	w, h, side           vg.Length // of the pages that are begun, and their margin
+	w, h, side           vg.Length // of new pages, and their margin
 	leaves               []leaf
-	y                    vg.Length // lower edge of what the last page holds
+	y                    vg.Length // lower edge of the content of the last page
 	fresh                bool      // the last page is empty
-	tight                bool      // less air between blocks
+	tight                bool      // less space between blocks
 	single               bool      // one page: its warnings stay above its map
 	kept                 []block   // waiting for the block they stay with
 }
@@ -93,7 +92,7 @@ type flow struct {
 func (f *flow) width() vg.Length { return f.w - 2*f.side }
 func (f *flow) body() vg.Length  { return f.h - top - bottom }
 
-// room returns what is left on the last page beneath the blocks that wait.
+// room returns the height left on the last page below the waiting blocks.
 func (f *flow) room() vg.Length {
 	y := f.y
 	for _, b := range f.kept {
@@ -108,14 +107,14 @@ func (f *flow) turn() {
 	f.y, f.fresh = f.h-top, true
 }
 
-// put draws at a place of the last page.
+// put draws at a place on the last page.
 func (f *flow) put(p vg.Point, draw painter) {
 	l := &f.leaves[len(f.leaves)-1]
 	l.ops, l.at = append(l.ops, draw), append(l.at, p)
 	f.fresh = false
 }
 
-// add sets blocks beneath what there is, on a new page where they do not fit.
+// add sets blocks below the content, on a new page if they do not fit.
 func (f *flow) add(blocks ...block) {
 	for _, b := range blocks {
 		if f.tight {
@@ -128,7 +127,7 @@ func (f *flow) add(blocks ...block) {
 	}
 }
 
-// flush sets the blocks that wait.
+// flush sets the waiting blocks.
 func (f *flow) flush() {
 	if len(f.kept) == 0 {
 		return
@@ -141,7 +140,7 @@ func (f *flow) flush() {
 		f.turn()
 	}
 	for _, b := range f.kept {
-		if f.y-b.gap-b.height < bottom && !f.fresh { // more than a page holds together
+		if f.y-b.gap-b.height < bottom && !f.fresh { // taller than a page together
 			f.turn()
 		}
 		if f.fresh && b.again != nil {
@@ -160,8 +159,8 @@ func (f *flow) set(b block) {
 	f.y -= b.height
 }
 
-// lines returns one block for each line of a paragraph. The first two and the last
-// two stay together.
+// lines returns one block per line of a paragraph. The first two and the last two stay
+// together.
 func (f *flow) lines(l plot.Lettering, text string, gap vg.Length) []block {
 	wrapped := l.Wrap(text, f.width())
 	var out []block
@@ -179,7 +178,7 @@ func (f *flow) lines(l plot.Lettering, text string, gap vg.Length) []block {
 	return out
 }
 
-// baseLine returns where a line begins whose row has its upper left corner at p.
+// baseLine returns the start of the base line of a row with its upper left corner at p.
 func baseLine(l plot.Lettering, p vg.Point) vg.Point {
 	return vg.Point{X: p.X, Y: p.Y - (lead(l)+0.729*l.Size)/2} // 0.729: height of a capital
 }
@@ -201,8 +200,8 @@ func (f *flow) write(w io.Writer) error {
 	return doc.Encode(w)
 }
 
-// frame draws the header and the footer of page n. The first page begins with the
-// title and needs no header.
+// frame draws the header and the footer of page n. The first page begins with the title and
+// has no header.
 func (f *flow) frame(d *plot.PDF, l leaf, n int) {
 	width := l.w - 2*l.side
 	if n > 1 {
@@ -230,7 +229,7 @@ func shorten(l plot.Lettering, line string, width vg.Length) string {
 	return strings.TrimSpace(strings.ReplaceAll(cut[0], "\u00a0", " ")) + "…"
 }
 
-// rule draws a level line from p to the right.
+// rule draws a horizontal line from p to the right.
 func rule(d *plot.PDF, p vg.Point, length, width vg.Length, ink color.Color) {
 	var path vg.Path
 	path.Move(p)
@@ -244,7 +243,7 @@ func stroke(d *plot.PDF, path vg.Path, width vg.Length, ink color.Color) {
 	c.Stroke(path)
 }
 
-// box returns the outline of a rectangle by its upper left corner.
+// box returns the outline of a rectangle with its upper left corner at p.
 func box(p vg.Point, w, h vg.Length) vg.Path {
 	return vg.Rectangle{Min: vg.Point{X: p.X, Y: p.Y - h}, Max: vg.Point{X: p.X + w, Y: p.Y}}.Path()
 }

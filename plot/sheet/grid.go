@@ -12,7 +12,7 @@ import (
 	"pourplane/survey"
 )
 
-// check refuses a table that cannot be shown as it stands.
+// check refuses a table that cannot be shown.
 func check(t table.Table, where string) error {
 	for i, row := range t.Rows {
 		at := fmt.Sprintf("%s, table %q, row %d", where, t.Title, i+1)
@@ -33,12 +33,12 @@ const (
 	smallest = 7  // pt: below, a print cannot be read at arm's length
 	between  = 8  // pt from column to column
 	many     = 45 // rows that fill a page
-	air      = 16 // pt that a column of a narrow table is widened by at most
+	air      = 16 // pt, max by which a column of a narrow table is widened
 )
 
-// measure is how wide a column wants to be, in sizes of its lettering.
+// measure is the width a column needs, in sizes of its lettering.
 type measure struct {
-	least   float64 // nothing but very long words is broken
+	least   float64 // only very long words are broken
 	likes   float64 // long texts are wrapped
 	longest float64 // nothing is wrapped
 }
@@ -49,7 +49,7 @@ type grid struct {
 	size   vg.Length
 	widths []vg.Length // with the space between columns
 	pad    vg.Length   // half of that space
-	tight  bool        // rows with less air
+	tight  bool        // rows with less space
 }
 
 func (g *grid) width() vg.Length {
@@ -64,11 +64,11 @@ func (g *grid) letters(bold bool) plot.Lettering { return plot.Lettering{Size: g
 
 // Widths in sizes of the lettering.
 const (
-	wordiest = 14 // of the longest word that is not broken
-	wraps    = 20 // of the shortest text that is wrapped
+	wordiest = 14 // the longest word that is not broken
+	wraps    = 20 // the shortest text that is wrapped
 )
 
-// measures returns what the columns of t want.
+// measures returns the widths that the columns of t need.
 func measures(t table.Table) []measure {
 	out := make([]measure, len(t.Columns))
 	word := func(l plot.Lettering, text string) float64 {
@@ -112,8 +112,8 @@ func measures(t table.Table) []measure {
 	return out
 }
 
-// tickRoom returns the width of a box to tick in sizes, with the space to the text
-// behind it.
+// tickRoom returns the width of a box to tick, in sizes, with the space to the text beside
+// it.
 func tickRoom(text string) float64 {
 	if text == "" {
 		return 1
@@ -133,9 +133,9 @@ func total(all []measure, size vg.Length, of func(measure) float64) vg.Length {
 func least(m measure) float64 { return m.least }
 func likes(m measure) float64 { return m.likes }
 
-// fit returns t in one or more grids no wider than width: at the largest size at
-// which short texts need not be broken, else with them wrapped; and where the
-// numbers do not fit even so, in parts that each begin with the first column.
+// fit returns t as one or more grids up to width: at the largest size at which short texts
+// need not be broken, else with them wrapped. If the numbers still do not fit, it returns
+// parts that each begin with the first column.
 func fit(t table.Table, width vg.Length) []grid {
 	all := measures(t)
 	for _, of := range []func(measure) float64{likes, least} {
@@ -171,9 +171,8 @@ func fit(t table.Table, width vg.Length) []grid {
 	return out
 }
 
-// spread gives every column of t what it needs, what is left first to those that
-// would like more, and then some air to all. A column that is wider than the page
-// is cut to it.
+// spread gives every column of t the width it needs, then width to the columns that can use
+// more, then some space to all. A column wider than the page is cut to the page.
 func spread(t table.Table, all []measure, size, width vg.Length, of func(measure) float64) grid {
 	out := make([]vg.Length, len(all))
 	left, wish := width, 0.0
@@ -203,14 +202,14 @@ func spread(t table.Table, all []measure, size, width vg.Length, of func(measure
 	return grid{Table: t, size: size, widths: out, pad: (between + more) / 2}
 }
 
-// piece is a row of a table, or as much of one as a page holds.
+// piece is a row of a table, or as much of it as fits on a page.
 type piece struct {
 	cells [][]string // lines
 	row   []table.Cell
 	size  vg.Length // height
 }
 
-// air is above and below the text of a row, points.
+// air is the space above and below the text of a row, points.
 func (g *grid) air() vg.Length {
 	if g.tight {
 		return 1
@@ -218,7 +217,7 @@ func (g *grid) air() vg.Length {
 	return 2
 }
 
-// row wraps a row into pieces no taller than most.
+// row wraps a row into pieces up to most in height.
 func (g *grid) row(row []table.Cell, most vg.Length) []piece {
 	lead := lead(g.letters(false))
 	cells := make([][]string, len(row))
@@ -238,7 +237,7 @@ func (g *grid) row(row []table.Cell, most vg.Length) []piece {
 		for _, c := range cells {
 			p.cells = append(p.cells, c[min(from, len(c)):min(from+fits, len(c))])
 		}
-		if from > 0 { // the box stands once
+		if from > 0 { // only one box
 			p.row = make([]table.Cell, len(row))
 			for k, c := range row {
 				c.Tick = false
@@ -250,7 +249,7 @@ func (g *grid) row(row []table.Cell, most vg.Length) []piece {
 	return out
 }
 
-// drawRow draws a piece of a row with a hairline beneath.
+// drawRow draws a piece of a row with a hairline below.
 func (g *grid) drawRow(d *plot.PDF, p vg.Point, r piece) {
 	rule(d, vg.Point{X: p.X, Y: p.Y - r.size}, g.width(), 0.3, faint)
 	x := p.X
@@ -308,8 +307,8 @@ func (g *grid) head() block {
 	}}
 }
 
-// table sets a table; its heads are set again on every page it goes on to. One that
-// is longer than a page and narrow stands in columns.
+// table sets a table; its heads are repeated on every page. A narrow table longer than a
+// page is set in columns.
 func (f *flow) table(t table.Table) {
 	if len(t.Columns) == 0 {
 		f.tableTitle(t.Title)
@@ -335,7 +334,7 @@ func (f *flow) table(t table.Table) {
 		for i, row := range g.Rows {
 			pieces := g.row(row, most)
 			for k, p := range pieces {
-				// No row stands alone beneath the heads, and the last one stays with the notes.
+				// No row is alone below the heads, and the last one stays with the notes.
 				keep := len(pieces) == 1 && i == 0 && len(g.Rows) > 1 || i == len(g.Rows)-1 && k == len(pieces)-1 && len(g.Notes) > 0
 				f.add(block{height: p.size, again: &again, keep: keep, draw: func(d *plot.PDF, at vg.Point) error {
 					g.drawRow(d, at, p)
@@ -347,7 +346,7 @@ func (f *flow) table(t table.Table) {
 	}
 }
 
-// continued returns the heads as they are set on the pages that a table goes on to.
+// continued returns the heads for the next pages of a table.
 func (f *flow) continued(title string, head block) block {
 	if strings.TrimSpace(title) == "" {
 		return head
@@ -359,8 +358,7 @@ func (f *flow) continued(title string, head block) block {
 	}}
 }
 
-// tableTitle sets the title of a table, which stays with its heads, and returns how
-// high it is.
+// tableTitle sets the title of a table, which stays with its heads, and returns its height.
 func (f *flow) tableTitle(title string) vg.Length {
 	lines := f.lines(tableType, title, 14)
 	for i := range lines {

@@ -34,25 +34,28 @@ var (
 	}).Parse(recordText))
 )
 
-// Pictures are drawn twice, unless their scale is fixed, since lettering that suits a desk is too small on a telephone.
+// Pictures are drawn twice, unless their scale is fixed: lettering that suits a desk is too
+// small on a phone.
 const (
 	wideWidth   = plot.DefaultWidth
-	narrowWidth = 236 * vg.Length(1) // lettering of 8 pt is 11 pixels high on a telephone 360 pixels wide
+	narrowWidth = 236 * vg.Length(1) // lettering of 8 pt is 11 pixels high on a phone 360 pixels wide
 )
 
 const (
-	manyRows = 25 // a longer table scrolls in its own box, under its heads
+	manyRows = 25 // a longer table scrolls in a box, under its heads
 	shortKey = 10 // letters of a first column that stays on one line
 	wordy    = 30 // letters of a cell that wraps
-	twoLines = 60 // letters of a warning that is whole on a telephone
+	twoLines = 60 // letters of a warning shown whole on a phone
 )
 
-// WriteHTML writes r as one HTML file that needs no other file and no network: styles,
-// pictures and script stand in it, and its policy forbids it to load anything. In the
-// picture that draws depth, the depth under a finger, a mouse or a cross moved by keys is
-// shown; where no picture of r draws depth, one is added at the end. A nil depth shows no
-// such thing. A picture without a drawing, a row with more cells than there are columns
-// and a number that is none are refused with a [*survey.Error]. Without JavaScript all else is shown. Equal records give equal bytes.
+// WriteHTML writes r as one HTML file that needs no other file and no network: it contains
+// styles, pictures and script, and its policy forbids it to load anything. In the picture
+// that draws depth it shows the depth under a finger, a mouse or a cross moved by keys. If
+// no picture of r draws depth, one is added at the end; with a nil depth this is left out.
+// Without JavaScript everything else is shown. Equal records give equal bytes.
+//
+// A picture without a drawing, a row with more cells than columns and a number that is not
+// finite are refused with a [*survey.Error].
 func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 	p := htmlPage{Title: cmp.Or(r.Title, "Record"), Date: r.Date, Program: r.Program, Style: template.CSS(recordStyle)}
 	if depth != nil && !r.draws(depth) {
@@ -115,8 +118,8 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 	return err
 }
 
-// keyOf returns what ticks are kept under on a device: another for a record that shows
-// anything else, so that no tick of an old list is taken for one of a new list.
+// keyOf returns the name that ticks are stored under on a device. It differs for a record
+// with any other content, so that no tick of an old list appears in a new one.
 func keyOf(r Record) string {
 	h := sha256.New()
 	fmt.Fprintf(h, "%q %q\n", r.Title, r.Date)
@@ -134,13 +137,13 @@ func keyOf(r Record) string {
 	return base64.RawURLEncoding.EncodeToString(h.Sum(nil)[:12])
 }
 
-// hash returns what lets a policy pass one style or script.
+// hash returns the hash by which a policy allows one style or script.
 func hash(text string) string {
 	sum := sha256.Sum256([]byte(text))
 	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
 
-// underPins returns the map with the places of the pins, which its lettering is to be clear of.
+// underPins returns the map with the places of the pins, which its lettering keeps clear of.
 func (r Record) underPins(m *plot.DepthMap) *plot.DepthMap {
 	under := *m
 	for _, p := range r.Pins {
@@ -157,14 +160,14 @@ func (r Record) draws(m *plot.DepthMap) bool {
 
 type htmlPage struct {
 	Title, Date, Program, Policy string
-	Key                          string // of the ticks on a device
+	Key                          string // of the stored ticks
 	Style                        template.CSS
 	Script                       template.JS
 	Contents, Parts              []htmlSection
 	Live                         *live
 }
 
-// htmlSection is a section with its tables and pictures as the page has them.
+// htmlSection is a section with its tables and pictures as HTML.
 type htmlSection struct {
 	Section
 	Number   int
@@ -176,15 +179,15 @@ type htmlPicture struct {
 	Wide, Narrow template.HTML
 	Caption      string
 	Live         bool
-	Pins         bool   // that can be shown on it
-	Grid         string // what the depths shown are taken from, where not from the triangles
+	Pins         bool   // shown on it
+	Grid         string // source of the depths shown, if not the triangles
 }
 
 func showPicture(p Picture, live bool) (htmlPicture, error) {
 	out := htmlPicture{Caption: p.Caption, Live: live}
 	var err error
 	if d, ok := p.Drawing.(toScale); ok {
-		if width, _ := d.PlanSize(); width != wideWidth { // its scale leaves no choice
+		if width, _ := d.PlanSize(); width != wideWidth { // its scale fixes its width
 			out.Wide, err = inline(p.Drawing, width, "only")
 			return out, err
 		}
@@ -196,18 +199,17 @@ func showPicture(p Picture, live bool) (htmlPicture, error) {
 	return out, err
 }
 
-// toScale is a drawing that may have a size of its own; without a scale it has the default
-// width.
+// toScale is a drawing that may have a fixed size; without a scale it has the default width.
 type toScale interface {
 	PlanSize() (width, height vg.Length)
 }
 
 const (
-	heavy    = 400_000 // bytes of a drawing in lines that a telephone is slow with: it becomes a picture in dots
+	heavy    = 400_000 // bytes of a line drawing that makes a phone slow: it becomes a bitmap
 	heavyDPI = 220
 )
 
-// inline returns a drawing as an element of the page. Its name becomes a label, since a
+// inline returns a drawing as an element of the page. Its name becomes a label, because a
 // title would pop up over the picture.
 func inline(d plot.Drawing, width vg.Length, class string) (template.HTML, error) {
 	var b bytes.Buffer
@@ -229,23 +231,23 @@ func inline(d plot.Drawing, width vg.Length, class string) (template.HTML, error
 		}
 		body = `<image width="100%" height="100%" href="data:image/png;base64,` + base64.StdEncoding.EncodeToString(png.Bytes()) + "\"/>\n</svg>\n"
 	}
-	// The drawing has escaped its name and all its lettering.
+	// The drawing has escaped its name and all its text.
 	return template.HTML(`<svg class="` + class + `" ` + head + ` aria-label="` + name + "\">\n" + body), nil
 }
 
-// htmlTable is a table as the page has it.
+// htmlTable is a table as HTML.
 type htmlTable struct {
 	table.Table
 	Rows  [][]htmlCell
 	Long  bool
-	Key   bool // the first column stays in sight
+	Key   bool // the first column stays visible
 	Ticks bool
 	Class string
 }
 
 type htmlCell struct {
 	Text, Label, Class string
-	Under              string // a second line on a telephone, in place of columns
+	Under              string // a second line on a phone, in place of columns
 	Tick               bool
 }
 
@@ -261,10 +263,10 @@ func columnClass(c table.Column) string {
 	return strings.Join(class, " ")
 }
 
-// newHTMLTable takes a table that passed [check].
+// newHTMLTable converts a table that passed [check].
 func newHTMLTable(t table.Table) htmlTable {
 	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 1}
-	wide := false // the first column wraps to stay in sight
+	wide := false // the first column wraps to stay visible
 	for _, row := range t.Rows {
 		out := make([]htmlCell, len(t.Columns))
 		for i, c := range row {
@@ -302,7 +304,7 @@ func newHTMLTable(t table.Table) htmlTable {
 	}
 	last := len(t.Columns) - 1
 	if last > 0 && slices.ContainsFunc(t.Rows, func(row []table.Cell) bool { return len(row) > last && row[last].Tick }) {
-		class = append(class, "ticked") // the boxes stay in sight
+		class = append(class, "ticked") // the boxes stay visible
 	}
 	g.Class = strings.Join(class, " ")
 	return g

@@ -19,7 +19,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// demoMap is the depth map of the demo floor, filled to the floor next door.
+// demoMap is the depth map of the demo floor, filled to the adjoining finished floor.
 func demoMap(t testing.TB, u unit.Style) *plot.DepthMap {
 	t.Helper()
 	s, err := survey.Open("../../testdata/demo/survey.csv", survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}})
@@ -93,7 +93,7 @@ func htmlOf(t testing.TB, r Record, m *plot.DepthMap) string {
 
 var address = regexp.MustCompile(`(?i)(https?:|ftp:|url\(|@import|\b(?:src|href|action|srcset|poster)\s*=\s*"([^"]*)")`)
 
-// A page that loads nothing opens without a network and tells nobody that it is read.
+// A page that loads nothing opens without a network and sends nothing.
 func TestHTMLNamesNoOtherPlace(t *testing.T) {
 	m := demoMap(t, unit.Style{})
 	text := htmlOf(t, demoRecord(m), m)
@@ -119,7 +119,7 @@ func TestHTMLNamesNoOtherPlace(t *testing.T) {
 	}
 }
 
-// wellFormed checks that every element that needs an end has one, in order.
+// wellFormed checks that every element that needs an end tag has one, in order.
 func wellFormed(t *testing.T, text string) {
 	t.Helper()
 	void := map[string]bool{"meta": true, "input": true, "!doctype": true}
@@ -228,7 +228,7 @@ func TestHTMLWithoutADepthMapHasNoScript(t *testing.T) {
 	if strings.Contains(text, "<script") || strings.Contains(text, "script-src") {
 		t.Error("the page has a script though no depth is to be shown and nothing to tick")
 	}
-	// A map that no picture draws is added.
+	// The map is added if no picture draws it.
 	r := Record{Sections: []Section{{Title: "Alone", Text: []string{"One."}}}}
 	text = htmlOf(t, r, m)
 	if !strings.Contains(text, ">Depth map<") || !strings.Contains(text, `id="map"`) {
@@ -328,7 +328,7 @@ func wave(w, h float64, n, m int) *surface.Floor {
 	}
 }
 
-// A floor of very many triangles is read from a grid; what is said about it is true.
+// A floor of very many triangles is read from a grid, and the note about it is true.
 func TestLargeFloorIsReadFromAGrid(t *testing.T) {
 	f := wave(40, 30, 240, 180)
 	m := &plot.DepthMap{Title: "Wave", Floor: f, Target: surface.Horizontal(10.05)}
@@ -350,7 +350,7 @@ func TestLargeFloorIsReadFromAGrid(t *testing.T) {
 	if worst > 0.002 {
 		t.Errorf("the grid is %.4f m off the wave, want at most 2 mm", worst)
 	}
-	if want := fmt.Sprintf("at the worst %d mm off", int(math.Ceil(worst*1000))); !strings.Contains(l.note, want) || !strings.Contains(l.note, "a grid of 0.200 m") {
+	if want := fmt.Sprintf("max difference is %d mm", int(math.Ceil(worst*1000))); !strings.Contains(l.note, want) || !strings.Contains(l.note, "a grid of 0.200 m") {
 		t.Errorf("found %q, want %q in it", l.note, want)
 	}
 	if text := htmlOf(t, Record{}, m); len(text) > 2<<20 || !strings.Contains(text, "too many triangles for a page") {

@@ -15,20 +15,20 @@ import (
 )
 
 const (
-	// Up to here the page holds the triangles themselves, about 40 bytes each.
+	// Up to this number the page has the triangles themselves, about 40 bytes each.
 	mostTriangles = 20_000
-	// Above, a grid of depths with this many cells along the longer side of the floor.
+	// Above it, a grid of depths with this many cells along the longer side of the floor.
 	gridCells = 200
 )
 
-// live is the floor as the script of a page has it: all that the depth at a place follows
-// from. Lengths are metres, places are on the grid of the survey.
+// live is the floor for the script of a page: all it needs for the depth at a place. Lengths
+// are metres, places are on the grid of the survey.
 type live struct {
 	Denominator int            `json:"denominator"` // of inches; 0: millimetres
 	Departure   bool           `json:"departure"`
-	Size        float64        `json:"size"` // of the unit that places are told in
+	Size        float64        `json:"size"` // m, unit of the places shown
 	Unit        string         `json:"unit"`
-	Stride      float64        `json:"stride"` // of an arrow key
+	Stride      float64        `json:"stride"` // step of an arrow key
 	Frames      []liveFrame    `json:"frames"` // of the pictures, wide and narrow
 	Lo          [2]float64     `json:"lo"`
 	Hi          [2]float64     `json:"hi"`
@@ -36,7 +36,7 @@ type live struct {
 	Openings    [][][2]float64 `json:"openings"`
 	Pins        []livePin      `json:"pins,omitempty"`
 
-	note string // where the depths are not those of the triangles
+	note string // if the depths are not those of the triangles
 }
 
 type livePin struct {
@@ -50,17 +50,17 @@ type liveFrame struct {
 	Width  float64 `json:"width"` // points
 	X      float64 `json:"x"`     // of the upper left corner
 	Y      float64 `json:"y"`
-	Metres float64 `json:"metres"` // to the point
+	Metres float64 `json:"metres"` // per point
 }
 
 // liveRegion has either triangles or a grid of nodes. Numbers are in base64, low bytes first.
 type liveRegion struct {
 	Name string  `json:"name"`
-	X    float64 `json:"x"` // what at, or the nodes, count from
+	X    float64 `json:"x"` // origin of at, or of the nodes
 	Y    float64 `json:"y"`
 
 	At      string `json:"at,omitempty"`      // float64: x, y and depth of each vertex
-	Corners string `json:"corners,omitempty"` // uint32: three vertices a triangle, counter-clockwise
+	Corners string `json:"corners,omitempty"` // uint32: three vertices per triangle, counter-clockwise
 
 	Nodes  string         `json:"nodes,omitempty"` // float32: depths, row by row from the south-west
 	Across int            `json:"across,omitempty"`
@@ -114,7 +114,7 @@ func newLive(m *plot.DepthMap) (*live, error) {
 	}
 	slices.Sort(off)
 	up := func(v float64) string { return m.Units.Depth(math.Ceil(v/m.Units.Step()) * m.Units.Step()) }
-	l.note = fmt.Sprintf("This floor has too many triangles for a page: the depths shown here are read from a grid of %s instead. At 95 %% of the surveyed places they are within %s of the surface, at the worst %s off.",
+	l.note = fmt.Sprintf("This floor has too many triangles for a page: the depths shown here are read from a grid of %s instead. At 95 %% of the surveyed places they are within %s of the surface; the max difference is %s.",
 		m.Units.Length(step), up(off[len(off)*95/100]), up(off[len(off)-1]))
 	return l, nil
 }
@@ -129,12 +129,12 @@ func places(rings [][]surface.Vec) [][][2]float64 {
 	return out
 }
 
-// packed returns numbers of a fixed size as base64, low bytes first as typed arrays have
-// them on every telephone and computer that shows the page.
+// packed returns fixed-size numbers as base64, low bytes first, as typed arrays have them on
+// the phones and computers that show the page.
 func packed(numbers any) string {
 	b, err := binary.Append(nil, binary.LittleEndian, numbers)
 	if err != nil {
-		panic(err) // numbers of no fixed size are a mistake in this file
+		panic(err) // a type of no fixed size is a bug in this file
 	}
 	return base64.StdEncoding.EncodeToString(b)
 }
@@ -149,7 +149,7 @@ func withTriangles(r surface.Region, depth []float64) liveRegion {
 }
 
 // nodes is a grid of depths over a region and a cell or two beyond, so that every place of
-// the region has four nodes round it.
+// the region is between four nodes.
 type nodes struct {
 	x, y, step   float64 // of the south-west node, from the origin of the triangles, m
 	across, tall int
@@ -172,8 +172,8 @@ func newNodes(t *surface.TIN, depth []float64, step float64) *nodes {
 	return g
 }
 
-// seed gives nodes beside the triangles the mean depth of the vertices that no other node
-// is nearer to, so that parts narrower than a cell have a depth too.
+// seed gives each node beside the triangles the mean depth of the vertices nearest to it, so
+// that parts narrower than a cell have a depth too.
 func (g *nodes) seed(t *surface.TIN, depth []float64, known []bool) {
 	sum := map[int]float64{}
 	count := map[int]int{}
@@ -190,7 +190,7 @@ func (g *nodes) seed(t *surface.TIN, depth []float64, known []bool) {
 	}
 }
 
-// mark sets the nodes on triangle k.
+// mark sets the nodes in triangle k.
 func (g *nodes) mark(t *surface.TIN, depth []float64, k int, known []bool) {
 	a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
 	cells := func(lo, hi, from float64) (int, int) {
@@ -213,7 +213,7 @@ func (g *nodes) mark(t *surface.TIN, depth []float64, k int, known []bool) {
 	}
 }
 
-// spread gives each node without a depth the mean of its neighbours with one, from the
+// spread gives each node without a depth the mean of its neighbours that have one, from the
 // region outward until all have one.
 func (g *nodes) spread(known []bool) {
 	for {
@@ -248,8 +248,7 @@ func (g *nodes) spread(known []bool) {
 	}
 }
 
-// at returns the depth between the nodes round a place counted from the origin of the
-// triangles.
+// at returns the depth between the nodes round a place, m from the origin of the triangles.
 func (g *nodes) at(x, y float64) float64 {
 	u, v := (x-g.x)/g.step, (y-g.y)/g.step
 	i, j := int(u), int(v)

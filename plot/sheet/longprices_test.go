@@ -12,8 +12,8 @@ import (
 	"pourplane/plot/table"
 )
 
-// A list of prices too long for the customer's page goes on with its heads on the next, and
-// the total is on the last.
+// A list of prices too long for the customer's page continues with its heads on the next
+// page, and the total is on the last.
 func TestLongPricesGoOnWithHeads(t *testing.T) {
 	tool, err := exec.LookPath("pdftotext")
 	if err != nil {

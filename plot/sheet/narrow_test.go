@@ -11,7 +11,7 @@ import (
 	"pourplane/plot/table"
 )
 
-// narrowPage opens a record in one face on a telephone 360 pixels wide.
+// narrowPage opens a record in one font on a phone 360 pixels wide.
 func narrowPage(t *testing.T, s Section, face []byte) (text func(expression string) string, number func(expression string) float64) {
 	t.Helper()
 	ctx := browser(t)
@@ -21,8 +21,8 @@ func narrowPage(t *testing.T, s Section, face []byte) (text func(expression stri
 	return func(e string) string { return ask[string](ctx, t, e) }, func(e string) float64 { return ask[float64](ctx, t, e) }
 }
 
-// On a telephone the cost of each item and the total are in sight; quantity, unit and price
-// are in a second line under the item.
+// On a phone the cost of each item and the total are visible; quantity, unit and price are
+// in a second line under the item.
 func TestPricesFitATelephone(t *testing.T) {
 	prices := table.Table{Title: "Price of the job",
 		Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: "Price of one (dollars)", Right: true, Under: ", price %s"}, {Name: "Cost (dollars)", Right: true}},
@@ -42,7 +42,7 @@ func TestPricesFitATelephone(t *testing.T) {
 	}
 }
 
-// A word of a main figure is never broken, not in a wide face.
+// A word of a main figure is never broken, even in a wide font.
 func TestFigureHoldsItsLongestWord(t *testing.T) {
 	_, number := narrowPage(t, Section{Figures: []Figure{{"214 bags", "to order: bagged underlayment"}, {"7.32 yd³", "fill, over 869.8 ft²"}, {`5/16" to 4 5/8"`, `depth, mean 2 3/4"`}}}, liberationmonoregular.TTF)
 	lines := number(`(() => { const r = document.createRange(), n = document.querySelector('.figures dt').firstChild, i = n.data.indexOf('underlayment');
@@ -55,7 +55,8 @@ func TestFigureHoldsItsLongestWord(t *testing.T) {
 	}
 }
 
-// Just a warning that may be cut shows that a touch opens it; one of twoLines letters is whole.
+// Only a warning that may be cut shows that a touch opens it; one of twoLines letters is
+// whole.
 func TestACutWarningShowsThatItOpens(t *testing.T) {
 	short := strings.Repeat("truck 1 is late ", 4)[:twoLines-1] + "."
 	if len(short) != 60 {

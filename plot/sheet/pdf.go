@@ -13,13 +13,13 @@ import (
 	"pourplane/survey"
 )
 
-// WritePDF writes r as a PDF on paper p. The first page begins with the title and
-// the first section. A date written as 2026-11-25 is also stated inside the file.
-// Equal records give equal bytes.
+// WritePDF writes r as a PDF on paper p. The first page begins with the title and the first
+// section. A date written as 2026-11-25 is also stored in the file. Equal records give equal
+// bytes.
 //
-// A record without a title or without anything in its sections is refused with a
-// [*survey.Error], and so are a picture without a drawing and a table whose row
-// holds more cells than there are columns, or a number that is none.
+// It refuses with a [*survey.Error]: a record without a title or with nothing in its
+// sections, a picture without a drawing, a table row with more cells than columns, or a
+// number that is not finite.
 func WritePDF(w io.Writer, r Record, p Paper) error {
 	if err := r.check(); err != nil {
 		return err
@@ -38,7 +38,7 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 		}
 	}
 	for _, c := range []struct {
-		most  float64 // own choice: smaller, a map shows nothing
+		most  float64 // own choice: on a smaller map nothing can be read
 		tight bool
 	}{{0.6, false}, {0.5, false}, {0.42, false}, {0.42, true}, {0.38, true}, {0.34, true}, {0, false}, {-1, false}} {
 		if !r.OnePage || len(f.leaves) == 1 {
@@ -49,7 +49,7 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 	return f.write(w)
 }
 
-// laidOut lays r out on pages of a size, with less air where it is tight.
+// laidOut lays r out on pages of a size, with less space if tight is true.
 func (r Record) laidOut(width, height vg.Length, tight bool) *flow {
 	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side, tight: tight, single: r.OnePage}
 	f.turn()
@@ -64,8 +64,8 @@ func (r Record) laidOut(width, height vg.Length, tight bool) *flow {
 	return f
 }
 
-// withPictures returns r with pictures that take a share of the height of a page at most;
-// with 0 it has none, and below 0 its cautions are set closer too.
+// withPictures returns r with pictures up to a share most of the height of a page. With 0 it
+// has none; below 0 its cautions are closer too.
 func (r Record) withPictures(most float64) Record {
 	r.Sections = slices.Clone(r.Sections)
 	for i := range r.Sections {
@@ -88,7 +88,7 @@ func (s Section) empty() bool {
 
 func sectionName(i int, s Section) string { return fmt.Sprintf("section %d %q", i+1, s.Title) }
 
-// check refuses a section that cannot be shown as it stands.
+// check refuses a section that cannot be shown.
 func (s Section) check(where string) error {
 	for _, t := range s.Tables {
 		if err := check(t, where); err != nil {
@@ -120,7 +120,7 @@ func (r Record) check() error {
 	return nil
 }
 
-// head sets the title at the head of the first page.
+// head sets the title at the top of the first page.
 func (f *flow) head() {
 	f.add(f.lines(titleType, f.title, 0)...)
 	width := f.width()
@@ -163,12 +163,12 @@ func (f *flow) section(s Section, first bool) {
 	f.flush()
 }
 
-// leadRoom is what the main picture has of a page at least, pt: below, its legend leaves
-// the plan no room. Own choice.
+// leadRoom is the min height of the main picture on a page, pt: with less, the legend leaves
+// no room for the plan. Own choice.
 const leadRoom = 280
 
-// lead sets what is above the main picture. It returns the warnings that would leave the
-// picture too little room: they come after it, and a line says how many.
+// lead sets the content above the main picture. It returns the warnings that would leave the
+// picture too little room: they are set after it, and a line gives their number.
 func (f *flow) lead(s Section) (after []string) {
 	above := func(n int) []block {
 		blocks := f.closer(s.Warnings[:n])
@@ -187,10 +187,11 @@ func (f *flow) lead(s Section) (after []string) {
 	return s.Warnings[n:]
 }
 
-// captionRoom is what a picture takes beside itself, pt: air, and a caption of two lines.
+// captionRoom is the height beyond the picture itself, pt: space, and a caption of two
+// lines.
 const captionRoom = 40
 
-// stacked is the height that blocks take of a page.
+// stacked is the total height of blocks on a page.
 func stacked(blocks []block) (sum vg.Length) {
 	for _, b := range blocks {
 		sum += b.gap + b.height
@@ -221,7 +222,7 @@ func (f *flow) paragraphs(text []string) (out []block) {
 	return out
 }
 
-// figures sets the main numbers in boxes, in as few rows as they can be read in.
+// figures sets the main numbers in boxes, in as few rows as stay readable.
 func (f *flow) figures(all []Figure) {
 	all = slices.DeleteFunc(slices.Clone(all), func(g Figure) bool { return g == Figure{} })
 	if len(all) == 0 {
@@ -243,7 +244,7 @@ func (f *flow) figures(all []Figure) {
 			value.Size -= 2
 			continue
 		}
-		if columns == 1 { // as words, on several lines
+		if columns == 1 { // words, on several lines
 			break
 		}
 		rows = (len(all) + columns - 2) / (columns - 1)
@@ -253,7 +254,7 @@ func (f *flow) figures(all []Figure) {
 	f.boxes(all, value, columns, width(), gap, pad)
 }
 
-// boxes sets figures in boxes of a width, so many to a row.
+// boxes sets figures in boxes of a width, with columns in a row.
 func (f *flow) boxes(all []Figure, value plot.Lettering, columns int, width, gap, pad vg.Length) {
 	for i := 0; i < len(all); i += columns {
 		row := all[i:min(i+columns, len(all))]
@@ -284,8 +285,8 @@ func (f *flow) boxes(all []Figure, value plot.Lettering, columns int, width, gap
 	}
 }
 
-// cautions sets each caution in a frame with a sign of warning; more than a few are
-// set closer, without frames. One that is longer than a page goes on in a frame of its own.
+// cautions sets each caution in a frame with a warning sign. More than a few are set closer,
+// without frames. One longer than a page continues in another frame.
 func (f *flow) cautions(all []string) {
 	const (
 		pad  = 7
@@ -342,7 +343,7 @@ func (f *flow) closer(all []string) (out []block) {
 	return out
 }
 
-// warn draws a triangle with an exclamation mark by its upper left corner.
+// warn draws a triangle with an exclamation mark; p is its upper left corner.
 func warn(d *plot.PDF, p vg.Point, w, h vg.Length) {
 	var t vg.Path
 	t.Move(vg.Point{X: p.X + w/2, Y: p.Y - 1})
@@ -354,8 +355,8 @@ func warn(d *plot.PDF, p vg.Point, w, h vg.Length) {
 	d.Text(mark, vg.Point{X: p.X + (w-mark.Width("!"))/2, Y: p.Y - 0.83*h}, "!")
 }
 
-// picture sets a drawing over the whole width or as large as the page allows, with
-// its caption beneath on the same page. The main one of the summary takes what room is left there.
+// picture sets a drawing over the full width, or as large as the page allows, with its
+// caption below on the same page. The main picture of the summary takes the room left there.
 func (f *flow) picture(q Picture, main bool) {
 	const (
 		gap   = 10
@@ -380,7 +381,7 @@ func (f *flow) picture(q Picture, main bool) {
 	if q.Most > 0 {
 		high = min(high, vg.Length(q.Most)*f.body())
 	}
-	enough := 0.62 * high // of the room that is left: less makes lettering crowd
+	enough := 0.62 * high // of the room left: in less, lettering crowds
 	if q.Most > 0 {
 		enough = 0.85 * high
 	}
@@ -405,7 +406,7 @@ func (f *flow) picture(q Picture, main bool) {
 	f.add(f.lines(captionType, strings.Join(rest, " "), 0)...)
 }
 
-// pair sets two pictures beside each other, each in half of the width.
+// pair sets two pictures side by side, each in half the width.
 func (f *flow) pair(a, b Picture) {
 	const (
 		gap     = 10
@@ -449,16 +450,16 @@ func suits(d plot.Drawing, width vg.Length) vg.Length {
 	return 0.6 * width
 }
 
-// narrowed returns the width up to the one given at which d is no taller than high,
-// so that it does not stand in the middle of white paper.
+// narrowed returns the width, up to the one given, at which d is no taller than high, so
+// that it is not a small drawing amid white paper.
 func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
 	tall := suits(d, width)
 	if tall <= high {
 		return width
 	}
-	least := 0.65 * width // below, legends do not fit in
+	least := 0.65 * width // narrower, legends do not fit
 	low := suits(d, least)
-	// The height grows with the width almost evenly, and is costly to ask for.
+	// The height increases almost evenly with the width, and is slow to compute.
 	for range 4 {
 		if low > high || high-low < 1 || tall <= low {
 			break
@@ -473,7 +474,7 @@ func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
 	return least
 }
 
-// signOff sets lines that are filled in by hand: what for, then room for name, date and
+// signOff sets lines to fill in by hand: the subject, then room for name, date and
 // signature.
 func (f *flow) signOff(all []string) {
 	const gap = 10

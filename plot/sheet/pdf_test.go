@@ -191,8 +191,8 @@ func read(t *testing.T, pdf []byte) []sheetPage {
 	return doc.Pages
 }
 
-// sound checks what every sheet must keep to: nothing beyond the margins, a footer
-// on every page, the title at the head of every page.
+// sound checks every sheet: nothing beyond the margins, a footer on every page, the title at
+// the top of every page.
 func sound(t *testing.T, pages []sheetPage, title string, side float64) {
 	t.Helper()
 	for i, p := range pages {
@@ -323,7 +323,7 @@ func TestAwkwardTexts(t *testing.T) {
 	if got := strings.Count(strings.ReplaceAll(all, " ", ""), "Abcdefghij"); got < 900*3-60 {
 		t.Errorf("%d repeats of the long word, want the text whole", got)
 	}
-	// Letters that the face has not are asked about, never boxes or broken text.
+	// Letters missing in the font become question marks, never boxes or broken text.
 	if !strings.Contains(all, "Ø12 ? ? ? é ? ab") {
 		t.Errorf("signs came out otherwise")
 	}
@@ -380,8 +380,8 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-// Wherever a page ends, a heading stays with what it heads, heads with rows, a
-// picture with its caption, and a line to sign with its label.
+// Wherever a page ends, a heading stays with its content, heads with rows, a picture with
+// its caption, and a line to sign with its label.
 func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
 	m := corners{demo(t)}
 	for n := range 45 {
@@ -424,8 +424,8 @@ func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
 	}
 }
 
-// A record of one page stays one: its map gets smaller, and goes, before what is signed
-// goes over to a second page. Where there is room the map is there.
+// A record of one page stays one: its map gets smaller, then is left out, before the lines
+// to sign move to a second page. If there is room the map is there.
 func TestOnePageStaysOne(t *testing.T) {
 	seen := map[bool]int{}
 	for rows := 0; rows <= 24; rows += 3 {
@@ -464,7 +464,7 @@ func TestOnePageStaysOne(t *testing.T) {
 }
 
 // The map stays on the first page, at least 99 mm high, however many warnings there are:
-// those without room come after it, each once, and a line says how many.
+// those without room follow it, each once, and a line gives their number.
 func TestWarningsLeaveTheMapTheFirstPage(t *testing.T) {
 	for n, below := range map[int]int{1: 0, 9: 0, 14: 5, 20: 11} {
 		s := Section{Title: "Summary", Lead: true, Figures: []Figure{{"7.27 yd³", "fill"}, {"8 yd³", "to order"}}, Pictures: []Picture{{Drawing: demo(t), Caption: "Depth of fill, the map"}}}

@@ -13,19 +13,20 @@ import (
 	"pourplane/survey"
 )
 
-// PinSheet is what the crew sets grade pins by: a plan true to scale and the pins
-// to tick off.
+// PinSheet is what the crew uses to set grade pins: a plan true to scale and the pins to
+// tick off.
 type PinSheet struct {
 	Title   string
-	Date    string // as it is to stand on every page
-	Program string // name and version of what made it
+	Date    string // as printed on every page
+	Program string // name and version of the program that made it
 
 	Plan                  plot.Drawing // nil: only the table
-	PlanWidth, PlanHeight vg.Length    // of the plan at Scale, within [PlanRoom]
-	Scale                 string       // as it is to stand beneath the plan: "1:50"
+	PlanWidth, PlanHeight vg.Length    // size of the plan at Scale, within [PlanRoom]
+	Scale                 string       // as printed below the plan: "1:50"
 
-	// Parts are the sheets of a plan that is too large for one; Plan is then the overview.
-	// A single part without a Plan has Legend beneath it, or where it has no room on the next page.
+	// Parts are the sheets of a plan that is too large for one; Plan is then the overview. A
+	// single part without a Plan has Legend below it, or on the next page if there is no
+	// room.
 	Parts  []PlanPart
 	Legend plot.Drawing
 
@@ -35,23 +36,23 @@ type PinSheet struct {
 	Table    table.Table
 }
 
-// PlanPart is what one sheet shows of a larger plan.
+// PlanPart is the part of a larger plan on one sheet.
 type PlanPart struct {
 	Name          string       // as on the overview: "B"
 	Plan          plot.Drawing // the whole
 	Width, Height vg.Length    // of the whole, at Scale
-	Window        vg.Rectangle // what is shown, from the lower left corner of the whole; within [PlanRoom]
+	Window        vg.Rectangle // visible part, from the lower left corner of the whole; within [PlanRoom]
 	Scale         string
 	Note          string // beside the name: what is not written on it
 }
 
 const (
 	planHead  = 26 // pt above a plan, for the title
-	planUnder = 40 // pt beneath it, for the scale
+	planUnder = 40 // pt below it, for the scale
 )
 
-// PlanRoom returns the largest width and height of a plan on paper p, upright or
-// across, in points. Both are 0 for a paper that is not known.
+// PlanRoom returns the max width and height of a plan on paper p, upright or across, in
+// points. Both are 0 for an unknown paper.
 func PlanRoom(p Paper, landscape bool) (w, h vg.Length) {
 	w, h, err := p.size()
 	if err != nil {
@@ -63,13 +64,12 @@ func PlanRoom(p Paper, landscape bool) (w, h vg.Length) {
 	return w - 2*narrow, h - top - bottom - planHead - planUnder
 }
 
-// WritePins writes s as a PDF on paper p: the plan at its true size, upright or
-// else across, with a line to measure whether the printer kept the size; then
-// figures, text and cautions, and the table in as many columns as can be read.
-// Equal sheets give equal bytes.
+// WritePins writes s as a PDF on paper p: the plan at its true size, upright or else across,
+// with a line to measure whether the printer kept the size; then figures, text and cautions,
+// and the table in as many columns as stay readable. Equal sheets give equal bytes.
 //
-// A sheet without a title or without rows, and a plan that fits neither way, are
-// refused with a [*survey.Error].
+// A sheet without a title or without rows, and a plan that fits neither upright nor across,
+// are refused with a [*survey.Error].
 func WritePins(w io.Writer, s PinSheet, p Paper) error {
 	if strings.TrimSpace(s.Title) == "" {
 		return &survey.Error{Element: "pin sheet", Found: "no title", Want: "one for the head of every page"}
@@ -128,9 +128,9 @@ func WritePins(w io.Writer, s PinSheet, p Paper) error {
 	return f.write(w)
 }
 
-// across reports whether the plan needs the paper turned.
+// across reports whether the plan needs the paper across.
 func (s PinSheet) across(p Paper) (bool, error) {
-	const slack = 0.01 // pt, of a size that was worked out from the room itself
+	const slack = 0.01 // pt, for a size computed from the room itself
 	for _, landscape := range []bool{false, true} {
 		w, h := PlanRoom(p, landscape)
 		if s.PlanWidth > 0 && s.PlanHeight > 0 && s.PlanWidth <= w+slack && s.PlanHeight <= h+slack {
@@ -148,8 +148,7 @@ func (s PinSheet) across(p Paper) (bool, error) {
 	}
 }
 
-// plan sets the title, the plan and its scale on a page of their own or at the head
-// of one.
+// plan sets the title, the plan and its scale on a separate page or at the top of one.
 func (f *flow) plan(s PinSheet, p Paper, across bool) {
 	title := plot.Lettering{Size: 14, Bold: true}
 	f.set(block{height: planHead, draw: func(d *plot.PDF, q vg.Point) error {
@@ -172,14 +171,14 @@ func (f *flow) plan(s PinSheet, p Paper, across bool) {
 	}})
 }
 
-// part sets one sheet of a larger plan on a page of its own, upright or across.
+// part sets one sheet of a larger plan on a separate page, upright or across.
 func (f *flow) part(s PinSheet, part PlanPart, p Paper) error {
 	size := part.Window.Size()
 	across, err := PinSheet{Title: s.Title, PlanWidth: size.X, PlanHeight: size.Y, Scale: part.Scale}.across(p)
 	if err != nil {
 		return err
 	}
-	f.w, f.h, _ = p.size() // Plan was set on it, if any
+	f.w, f.h, _ = p.size() // Plan, if any, was on it
 	if across {
 		f.w, f.h = f.h, f.w
 	}
@@ -211,7 +210,7 @@ func (f *flow) part(s PinSheet, part PlanPart, p Paper) error {
 	return nil
 }
 
-// legend sets the legend of a plan over the whole width.
+// legend sets the legend of a plan over the full width.
 func (f *flow) legend(of plot.Drawing) {
 	if of == nil {
 		return
@@ -223,8 +222,8 @@ func (f *flow) legend(of plot.Drawing) {
 	}})
 }
 
-// ruler draws a line of known length beside the scale: a printer that fits a page
-// to its paper changes both.
+// ruler draws a line of known length beside the scale: a printer that fits a page to its
+// paper changes both.
 func ruler(d *plot.PDF, p vg.Point, paper Paper, scale string, width vg.Length) {
 	length, name, parts := 100*vg.Millimeter, "100 mm", 10
 	if paper == Letter {
@@ -250,13 +249,13 @@ func ruler(d *plot.PDF, p vg.Point, paper Paper, scale string, width vg.Length) 
 	d.Text(textType, vg.Point{X: x, Y: p.Y}, shorten(textType, text, room))
 }
 
-// Lettering of the rows to tick: read on the floor, at more than arm's length.
+// Lettering of the rows to tick: read on the floor, from farther than arm's length.
 const largestPin = 11 // pt
 
-// inColumns sets a table of short rows in as many columns as fit on the page, each
-// with the heads, in lettering between two sizes, at the first of the widths at
-// which two fit. Where a few rows would go over to a page of their own, the lettering is
-// smaller if that saves the page. It reports whether two columns fit; else nothing is set.
+// inColumns sets a table of short rows in as many columns as fit on the page, each with the
+// heads, in lettering between two sizes, at the first of the widths at which two columns
+// fit. If a few rows would need another page, the lettering is smaller if that saves the
+// page. It reports whether two columns fit; if not, nothing is set.
 func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measure) float64) bool {
 	const gap = 18 // pt from column to column
 	all := measures(t)
@@ -346,12 +345,11 @@ func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measu
 	return true
 }
 
-// few is the share of a page up to which rows that go over to one are worth smaller
-// lettering.
+// few is the max share of a page for rows that smaller lettering should save.
 const few = 0.3
 
-// pages returns how many pages more than the present one rows in n columns and what stands
-// under them take, and the share of the last that they fill.
+// pages returns how many pages beyond the present one rows in n columns and the content
+// below them take, and the share of the last page that they fill.
 func (f *flow) pages(rows []piece, head block, n int, under vg.Length) (more int, last float64) {
 	room := f.room() - head.gap - head.height
 	for {
@@ -377,9 +375,8 @@ func (f *flow) pages(rows []piece, head block, n int, under vg.Length) (more int
 	}
 }
 
-// balanced fills up to n columns of a height with rows from the first on, none of
-// them taller; where
-// all that are left fit, it makes the columns equally long.
+// balanced fills up to n columns of a height with rows from the first on. If all the rows
+// fit, it makes the columns equally long.
 func balanced(rows []piece, height vg.Length, n int) [][]piece {
 	fill := func(height vg.Length) (columns [][]piece, rest int) {
 		from := 0

@@ -20,8 +20,8 @@ import (
 	"pourplane/survey"
 )
 
-// corners is a drawing with a word at its lower left corner and one that ends at
-// its upper right corner.
+// corners is a drawing with one word at its lower left corner and one that ends at its upper
+// right corner.
 type corners struct{ plot.Drawing }
 
 func (corners) Draw(c draw.Canvas) error {
@@ -186,7 +186,7 @@ func TestPinSheetRefusals(t *testing.T) {
 	}
 }
 
-// A few rows more than a page holds are lettered smaller; no page holds a few rows alone
+// A few rows more than fit on a page get smaller lettering; no page has a few rows alone
 // that smaller lettering would have saved.
 func TestFewPinsTakeNoPage(t *testing.T) {
 	before := 0

@@ -22,7 +22,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Without JavaScript all is shown but the depth under the finger, and what tells of it.
+// Without JavaScript all is shown except the depth under the finger and the text about it.
 func TestPageWithoutJavaScript(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
@@ -54,8 +54,8 @@ func TestPageWithoutJavaScript(t *testing.T) {
 	photograph(ctx, t, "noscript-390", true)
 }
 
-// A wide table takes the room of the window, the page itself never scrolls sideways, and
-// on a telephone the boxes to tick stand in sight.
+// A wide table takes the window width, the page itself never scrolls sideways, and on a
+// phone the boxes to tick are visible.
 func TestTablesUseTheWindow(t *testing.T) {
 	ctx := browser(t)
 	wide := table.Table{Title: "Wide", Columns: []table.Column{{Name: "Key"}}}
@@ -77,8 +77,8 @@ func TestTablesUseTheWindow(t *testing.T) {
 	}
 }
 
-// On a telephone the lettering of every picture is at least 11 pixels high and stands whole
-// in the picture, in whatever face the telephone has.
+// On a phone the lettering of every picture is at least 11 pixels high and whole inside the
+// picture, in any font of the phone.
 func TestPicturesCanBeReadOnATelephone(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
@@ -109,8 +109,8 @@ func TestPicturesCanBeReadOnATelephone(t *testing.T) {
 	}
 }
 
-// On a telephone three long warnings leave the map in sight; a touch shows one whole. On
-// a desk all are whole.
+// On a phone three long warnings leave the map visible; a touch shows one whole. On a desk
+// all are whole.
 func TestWarningsLeaveTheMapInSight(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
@@ -137,7 +137,7 @@ func TestWarningsLeaveTheMapInSight(t *testing.T) {
 	}
 }
 
-// inFace returns a page whose lettering is of one face, whatever the machine has.
+// inFace returns a page with text in one font, whatever the machine has.
 func inFace(t *testing.T, text string, ttf []byte) string {
 	t.Helper()
 	policy := regexp.MustCompile(`style-src [^";]*`)
@@ -149,7 +149,7 @@ func inFace(t *testing.T, text string, ttf []byte) string {
 }
 
 // tablesUseTheWindow checks a page whose first table is wide and whose second has boxes to
-// tick. In a wide face the first may scroll.
+// tick. In a wide font the first may scroll.
 func tablesUseTheWindow(ctx context.Context, t *testing.T, text string, wideFace bool) {
 	for _, width := range []int{390, 800, 1200, 1600} {
 		do(ctx, t, chromedp.EmulateViewport(int64(width), 844))
@@ -176,7 +176,7 @@ func tablesUseTheWindow(ctx context.Context, t *testing.T, text string, wideFace
 	}
 }
 
-// On paper the pictures are whole and sections that want it begin a page.
+// On paper the pictures are whole and sections with NewPage begin a page.
 func TestPagePrints(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
@@ -185,7 +185,7 @@ func TestPagePrints(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Four sections begin a page; the pins take three, 30 or so a page.
+	// Four sections begin a page; the pins take three, about 30 per page.
 	if n := bytes.Count(b, []byte("/Type /Page\n")) + bytes.Count(b, []byte("/Type /Page ")); n != 6 && n != 7 {
 		t.Errorf("printed on %d pages, want 6 or 7", n)
 	}

@@ -12,9 +12,9 @@ import (
 	"pourplane/plot/table"
 )
 
-// A record has less air where that saves a page, and only there. By hand: a gap of 10 pt is
-// then 6 pt, a row of a table has 1 pt above and beneath instead of 2, and the line to sign
-// on 22 pt instead of 30.
+// A record has less space if that saves a page, and only then. By hand: a gap of 10 pt is
+// then 6 pt, a row of a table has 1 pt above and below instead of 2, and the line to sign on
+// has 22 pt instead of 30.
 func TestLessAirWhereItSavesAPage(t *testing.T) {
 	down := func(tight bool, set func(f *flow)) vg.Length {
 		f := &flow{w: 595, h: 842, side: side, tight: tight}
@@ -29,7 +29,7 @@ func TestLessAirWhereItSavesAPage(t *testing.T) {
 	for range 7 {
 		rows.Rows = append(rows.Rows, []table.Cell{table.Text("x")})
 	}
-	heads := 14.0 // pt of the gap above a table
+	heads := 14.0 // pt, gap above a table
 	for what, c := range map[string]struct {
 		set  func(f *flow)
 		less float64
@@ -61,7 +61,7 @@ func TestLessAirWhereItSavesAPage(t *testing.T) {
 	}
 }
 
-// taken is a map that notes how high it is drawn.
+// taken is a map that records the height it is drawn at.
 type taken struct {
 	*plot.DepthMap
 	high *vg.Length
@@ -74,8 +74,8 @@ func (m taken) Draw(c draw.Canvas) error {
 	return nil
 }
 
-// The map of a single page gets smaller as the words get more, down to 0.34 of the page;
-// then it is left out.
+// The map of a one-page record gets smaller as the text gets longer, down to 0.34 of the
+// page; then it is left out.
 func TestMapOfASinglePageGetsSmaller(t *testing.T) {
 	least, gone := math.Inf(1), false
 	for n := range 45 {
