@@ -9,15 +9,14 @@ import (
 	"pourplane/survey"
 )
 
-// farthest is the largest coordinate that is written, in metres: more than the
-// distance of any place on earth from any origin on it, less than what programs that
-// read plain decimals stumble over.
+// farthest is the largest coordinate written, m: more than the distance between any two
+// places on earth, less than readers of plain decimals fail on.
 const farthest = 1e8
 
-// longestLayer is how long the name of a layer may be in release 12 of DXF.
+// longestLayer is the max length of a layer name in release 12 of DXF.
 const longestLayer = 31
 
-// check returns an error that names the first thing in p that no writer can write.
+// check returns an error for the first item in p that no writer can write.
 func (p Plan) check() error {
 	seen := map[string]bool{}
 	for _, l := range p.Layers {
@@ -105,7 +104,7 @@ func checkLength(element, what string, v float64) error {
 	return nil
 }
 
-// checkRest checks what all things of a plan have.
+// checkRest checks what all items of a plan have.
 func checkRest(element string, elevation float64, properties []Property) error {
 	if math.IsNaN(elevation) {
 		elevation = 0 // none
@@ -133,9 +132,8 @@ func checkRest(element string, elevation float64, properties []Property) error {
 	return nil
 }
 
-// signedArea returns the area in a ring in m², positive where it runs
-// counter-clockwise. It is taken from the first place, so that the size of the
-// coordinates costs no digits.
+// signedArea returns the area in a ring in m², positive if it runs counter-clockwise. It is
+// computed from the first place, so that large coordinates cost no digits.
 func signedArea(ring []surface.Vec) float64 {
 	var twice float64
 	o := ring[0]

@@ -13,29 +13,29 @@ import (
 	"pourplane/survey"
 )
 
-// longestString is how many bytes a text of release 12 may have, as it is encoded.
+// longestString is the max bytes of an encoded text in release 12.
 const longestString = 255
 
-// layerColours are the numbers of the colours that layers take in turn: blue, red,
-// green, magenta, cyan, then an orange and a grey. Yellow and white are left out, they
-// cannot be seen on paper.
+// layerColours are the colour numbers that layers take in turn: blue, red, green, magenta,
+// cyan, then an orange and a grey. Yellow and white are left out because they are invisible
+// on paper.
 var layerColours = []int{5, 1, 3, 6, 4, 30, 8}
 
-// paperRun is how many letters tall the longer side of a plan is: a plan that fills
+// paperRun is the length of the longer side of a plan in letter heights: a plan that fills
 // 250 mm of a sheet has letters of 2.5 mm (a height of ISO 3098-1).
 const paperRun = 100
 
-// WriteDXF writes p as ASCII DXF of release 12 (AC1009), the one that nearly every
-// program reads, by the DXF reference of that release. One drawing unit is the Unit of
-// the plan: $INSUNITS says so, which came with a later release and which readers of this
-// one pass over, and a line of text beneath the plan, before the title.
+// WriteDXF writes p as ASCII DXF of release 12 (AC1009), which nearly every program reads,
+// by the DXF reference of that release. One drawing unit is the Unit of the plan. $INSUNITS
+// states it (from a later release; readers of this one ignore it), and so does a line of
+// text below the plan, before the title.
 //
-// Rings and lines become polylines at their elevation, rings and closed lines closed;
-// marks become a point and a text beside it, as tall as suits the plan. Layers keep
-// their names and get a colour each. Properties have no place in this file: they are in
-// what [WriteGeoJSON] writes. Texts are in code page 1252, which the header names:
-// letters of ISO 8859-1 as they stand there, others as \U+ and the four hexadecimal
-// digits of their code. Line ends and other control characters become spaces.
+// Rings and lines become polylines at their elevation; rings and closed lines are closed.
+// Marks become a point and a text beside it, with a height that suits the plan. Layers keep
+// their names and get a colour each. Properties are not written here; [WriteGeoJSON] writes
+// them. Texts are in code page 1252, which the header names: letters of ISO 8859-1 directly,
+// others as \U+ and the four hexadecimal digits of their code. Line ends and other control
+// characters become spaces.
 func WriteDXF(w io.Writer, p Plan) error {
 	if err := p.check(); err != nil {
 		return err
@@ -114,7 +114,7 @@ func WriteDXF(w io.Writer, p Plan) error {
 	return err
 }
 
-// extent returns the corners of the box around all places of p.
+// extent returns the corners of the bounding box of p.
 func (p Plan) extent() (least, most surface.Vec) {
 	first := true
 	take := func(points ...surface.Vec) {
@@ -143,7 +143,7 @@ func (p Plan) extent() (least, most surface.Vec) {
 // dxf is a drawing being written: group codes and values, each on a line.
 type dxf struct {
 	bytes.Buffer
-	size float64 // m to the drawing unit
+	size float64 // m per drawing unit
 }
 
 func (d *dxf) pair(code int, value string) { fmt.Fprintf(d, "%3d\r\n%s\r\n", code, value) }
@@ -157,8 +157,8 @@ func (d *dxf) number(code int, v float64) {
 	d.pair(code, s)
 }
 
-// length writes a length in m in the drawing unit, to a billionth of it: what was written
-// in feet stands as it was.
+// length writes a length in m in the drawing unit, to a billionth of it, so that lengths
+// given in feet come out unchanged.
 func (d *dxf) length(code int, v float64) {
 	if d.size != 1 {
 		v = math.Round(v/d.size*1e9) / 1e9
@@ -229,14 +229,14 @@ func (d *dxf) text(layer string, at surface.Vec, z, height float64, s string) {
 	d.pair(1, encoded)
 }
 
-// dxfString returns s as the values of a drawing hold it. Letters that release 12 has
-// no code for become "?", and what is longer than a value may be ends in "...".
+// dxfString returns s as a value of a drawing. Letters that release 12 has no code for
+// become "?", and a text longer than the max ends in "...".
 func dxfString(s string) string {
-	// Where these would begin a code, their signs are written as letters by number.
+	// If these would begin a code, their signs are written as letters by number.
 	percent := strings.Contains(s, "%%")
 	backslash := strings.Contains(s, `\U+`) || strings.Contains(s, `\M+`)
 	var b strings.Builder
-	whole := 0 // bytes after which there is still room for the dots
+	whole := 0 // bytes after which the dots still fit
 	for _, r := range s {
 		switch {
 		case r > 0xFFFF:

@@ -10,20 +10,20 @@ import (
 	"pourplane/surface"
 )
 
-// gridNote is told in every GeoJSON file.
+// gridNote is in every GeoJSON file.
 const gridNote = "Coordinates are metres on the grid of the survey, east first, then north. " +
 	"They are no longitudes and latitudes, which RFC 7946 asks for: place the file by hand."
 
-// WriteGeoJSON writes p as a FeatureCollection of the structure of RFC 7946: areas as
+// WriteGeoJSON writes p as a FeatureCollection with the structure of RFC 7946: areas as
 // Polygon, outer rings counter-clockwise, openings clockwise, all closed; lines as
-// LineString, closed ones ending where they begin; marks as Point; layer by layer in
-// the order of the plan, one feature on a line of the file. Every feature has the
-// properties layer, elevation_m (metres above the datum of the survey, where it has one) and its own;
-// a mark has its text.
+// LineString, closed ones ending where they begin; marks as Point. The order is by layer as
+// in the plan, one feature per line of the file. Every feature has the properties layer,
+// elevation_m (metres above the datum of the survey, if it has an elevation) and its own
+// properties; a mark also has its text.
 //
-// The coordinates are metres on a local grid, not the longitudes and latitudes of WGS
-// 84 that RFC 7946, section 4, asks for. The members note and unit beside the features
-// say so.
+// The coordinates are metres on a local grid, not the longitudes and latitudes of WGS 84
+// that RFC 7946, section 4, requires. The members note and unit beside the features state
+// this.
 func WriteGeoJSON(w io.Writer, p Plan) error {
 	if err := p.check(); err != nil {
 		return err
@@ -60,7 +60,7 @@ func WriteGeoJSON(w io.Writer, p Plan) error {
 	return err
 }
 
-// positions returns points as GeoJSON has them.
+// positions returns points as GeoJSON positions.
 func positions(points []surface.Vec, closed bool) [][2]float64 {
 	out := make([][2]float64, 0, len(points)+1)
 	for _, v := range points {
@@ -72,7 +72,7 @@ func positions(points []surface.Vec, closed bool) [][2]float64 {
 	return out
 }
 
-// geojson is a file being written; its members keep the order they are given in.
+// geojson is a file being written; its members keep their order.
 type geojson struct {
 	bytes.Buffer
 	first bool // no feature yet
@@ -90,7 +90,7 @@ func (g *geojson) value(v any) {
 	g.Truncate(max(0, g.Len()-1)) // the line end that Encode adds
 }
 
-// feature writes one feature. Text is nil where there is none to have.
+// feature writes one feature. A nil text is not written.
 func (g *geojson) feature(kind string, coordinates any, layer string, text *string, elevation float64, properties []Property) {
 	if !g.first {
 		g.raw(",")

@@ -1,19 +1,19 @@
-// Package exchange writes what was found out for other programs, in open formats:
-// tables as XLSX, plans as DXF and GeoJSON.
+// Package exchange writes results for other programs, in open formats: tables as XLSX, plans
+// as DXF and GeoJSON.
 package exchange
 
 import "pourplane/surface"
 
-// Plan is a drawing of true places, layer by layer, on the grid of the survey in
-// metres. What has no elevation of its own, such as a line on a plane that falls, lies at
-// 0 in a DXF and has no elevation_m in GeoJSON.
+// Plan is a drawing at true places, layer by layer, on the grid of the survey in metres. An
+// item without a single elevation, such as a line on a falling plane, is at 0 in a DXF and
+// has no elevation_m in GeoJSON.
 type Plan struct {
 	Title  string
 	Layers []Layer
 	Unit   Unit // of the drawing, in DXF; GeoJSON is in metres
 }
 
-// Unit is what one drawing unit of a DXF stands for. The zero value is a metre.
+// Unit is the length of one drawing unit of a DXF. The zero value is a metre.
 type Unit uint8
 
 const (
@@ -22,15 +22,15 @@ const (
 	SurveyFoot // of 1200/3937 m
 )
 
-// units of a drawing: their length in metres, their name, and their number as $INSUNITS.
-// Source: DXF reference, header variables (2, 6; 21 from release 2017 on).
+// units of a drawing: length in metres, name, and number as $INSUNITS. Source: DXF
+// reference, header variables (2, 6; 21 from release 2017 on).
 var units = [...]struct {
 	metres float64
 	name   string
 	number string
 }{{1, "metre", "6"}, {0.3048, "foot", "2"}, {1200. / 3937, "US survey foot", "21"}}
 
-// Layer is what belongs together in a plan.
+// Layer is a group of items of a plan.
 type Layer struct {
 	Name  string // capitals, digits, hyphens: "CONTOURS"
 	Areas []Area
@@ -53,7 +53,7 @@ type Line struct {
 	Properties []Property
 }
 
-// Mark is a place with a word beside it.
+// Mark is a place with a text beside it.
 type Mark struct {
 	At         surface.Vec
 	Elevation  float64 // m; NaN: none
@@ -61,8 +61,7 @@ type Mark struct {
 	Properties []Property
 }
 
-// Property is a figure or word that belongs to a thing of a plan. Its name carries
-// the unit: "depth_mm".
+// Property is a number or text of an item of a plan. Its name includes the unit: "depth_mm".
 type Property struct {
 	Name  string
 	Value any // a string, a float64, an int or a bool

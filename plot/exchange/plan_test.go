@@ -20,7 +20,7 @@ import (
 	"pourplane/survey"
 )
 
-// store is an invented plan with one of everything a plan can hold.
+// store is an invented plan with one item of every kind.
 func store() Plan {
 	return Plan{
 		Title: "Store – north",
@@ -58,7 +58,7 @@ func written(t *testing.T, write func(io.Writer, Plan) error, p Plan) []byte {
 	return b.Bytes()
 }
 
-// feature is a feature as GDAL hands it on.
+// feature is a feature as GDAL returns it.
 type feature struct {
 	Geometry struct {
 		Type        string
@@ -161,7 +161,7 @@ func TestDXFByGDAL(t *testing.T) {
 	}
 }
 
-// A plan in feet has the figures of a survey in feet, and says so.
+// A plan in feet has the numbers of a survey in feet, and states the unit.
 func TestDXFInFeet(t *testing.T) {
 	for _, c := range []struct {
 		unit         Unit
@@ -204,9 +204,9 @@ type group struct {
 	value string
 }
 
-// groups reads a DXF file by the DXF reference, release 12, and checks what it asks of
-// every group: the code a whole number, right-justified in three places below 1000, and
-// the value of the type that the range of the code has.
+// groups reads a DXF file by the DXF reference, release 12, and checks its rules for every
+// group: the code a whole number, right-justified in three places below 1000, and the value
+// of the type for the range of the code.
 func groups(t *testing.T, file []byte) []group {
 	t.Helper()
 	lines := strings.Split(string(file), "\r\n")
@@ -345,8 +345,8 @@ func TestDXFByTheReference(t *testing.T) {
 }
 
 func TestDXFTexts(t *testing.T) {
-	// Release 12: control codes begin with %% and ^; \U+ and four digits stand for
-	// letters outside of the code page.
+	// Release 12: control codes begin with %% and ^; \U+ and four digits are letters outside
+	// the code page.
 	for s, want := range map[string]string{
 		"50 %":                   "50 %",
 		"%%d":                    `\U+0025\U+0025d`,
@@ -392,11 +392,11 @@ func TestGeoJSONByGDAL(t *testing.T) {
 	}
 }
 
-// Read back by another library, which also checks that polygons are valid by the
-// rules of OGC Simple Features; orders and members by RFC 7946.
+// Read back by another library, which also checks that polygons are valid by the rules of
+// OGC Simple Features; order and members by RFC 7946.
 func TestGeoJSONIsValid(t *testing.T) {
 	p := store()
-	for _, ring := range p.Layers[0].Areas[0].Rings { // the wrong way round, for the writer to turn
+	for _, ring := range p.Layers[0].Areas[0].Rings { // in the wrong direction, for the writer to reverse
 		for i, j := 0, len(ring)-1; i < j; i, j = i+1, j-1 {
 			ring[i], ring[j] = ring[j], ring[i]
 		}
@@ -418,10 +418,10 @@ func TestGeoJSONIsValid(t *testing.T) {
 			t.Errorf("features are of the layers %v, want %v", layers, want)
 		}
 		floor := c[0].Geometry.MustAsPolygon()
-		if area := floor.Area(); area != 79 { // 10 × 8 less 1 × 1
+		if area := floor.Area(); area != 79 { // 10 × 8 − 1 × 1
 			t.Errorf("the floor has %v m², want 79", area)
 		}
-		if !floor.IsCCW() { // outer ring so, openings the other way: RFC 7946, 3.1.6
+		if !floor.IsCCW() { // outer ring; openings clockwise: RFC 7946, 3.1.6
 			t.Error("rings do not follow the right-hand rule")
 		}
 		var top map[string]any

@@ -22,8 +22,8 @@ import (
 	"pourplane/survey"
 )
 
-// A sheet has its title in the first row, its heads in the third and its rows from
-// the fourth on.
+// A sheet has its title in the first row, its heads in the third and its rows from the
+// fourth.
 const (
 	headRow  = 3
 	firstRow = headRow + 1
@@ -35,28 +35,26 @@ const (
 
 	narrowest, widest = 8., 48.  // of a column, in characters
 	portrait          = 95.      // a sheet wider than this is printed across
-	usualColumn       = 8.       // width of a column that has none set, a little less than it is
-	leastAcross       = 72.      // titles and notes have this width at least
+	usualColumn       = 8.       // width of a column without one set, a little under the true one
+	leastAcross       = 72.      // min width of titles and notes
 	usualSize         = 11.      // of letters, points
 	lineHeight        = 15.      // of a line of them, points
-	inputTint         = "FFF3D6" // pale yellow: a figure to be changed
+	inputTint         = "FFF3D6" // pale yellow: a figure to change
 	boxToTick         = "☐"
 	producer          = "pourplane"
-	inputNote         = "Figures on a tinted ground may be changed; what follows from them is worked out anew."
+	inputNote         = "Tinted figures may be changed; the results are calculated again."
 )
 
-// WriteXLSX writes a workbook of Office Open XML (ECMA-376) with a sheet for every
-// table. Numbers are numbers, in the unit of their head and with the decimals of their
-// column, also where a table shows a text in their place. A cell with a Formula holds
-// the formula, each {name} in it replaced by the place of the cell of that name on any
-// sheet, and its Value as well, so that a program that does not calculate shows it
-// too. Input cells are tinted. Every sheet prints one page wide on the paper the
-// printer has, its heads on every page.
+// WriteXLSX writes a workbook of Office Open XML (ECMA-376) with one sheet per table.
+// Numbers are numbers, in the unit of their head and with the decimals of their column, even
+// if the table shows a text in their place. A cell with a Formula gets the formula, with
+// each {name} replaced by the place of the cell of that name on any sheet, and also its
+// Value, so that a program that does not calculate shows it too. Input cells are tinted.
+// Every sheet prints one page wide on the printer's paper, with its heads on every page.
 //
-// Date stands in the properties of the document, where zero is 1 January 1970, and on
-// its parts, of which an archive dates none before 1 January 1980. Nothing of the
-// machine is written: equal input gives equal bytes. Errors are [*survey.Error], or
-// those of w.
+// Date is in the properties of the document, where zero is 1 January 1970, and on its parts,
+// where an archive allows no date before 1 January 1980. Nothing of the machine is written:
+// equal input gives equal bytes. Errors are [*survey.Error], or those of w.
 func WriteXLSX(w io.Writer, title string, date time.Time, tables []table.Table) error {
 	if len(tables) == 0 {
 		return &survey.Error{Element: "workbook", Found: "no table", Want: "at least one"}
@@ -97,20 +95,20 @@ func WriteXLSX(w io.Writer, title string, date time.Time, tables []table.Table) 
 type book struct {
 	file   *excelize.File
 	tables []table.Table
-	sheets []string          // a name for each table
+	sheets []string          // one per table
 	places map[string]string // of the cells that formulas call by name: 'Sheet'!$C$5
 	styles map[style]int
 }
 
-// style is what a cell looks like. Figures are told from texts by format.
+// style is the look of a cell. The format distinguishes numbers from texts.
 type style struct {
-	size                float64 // points; 0: as usual
+	size                float64 // points; 0: default
 	bold, ruled, tinted bool
 	right, centre, wrap bool
-	format              string // of a number; empty: as many digits as it has
+	format              string // of a number; empty: all its digits
 }
 
-// where names a cell in messages as the table has it.
+// where names a cell in messages by its table.
 func where(t table.Table, row, column int) string {
 	return fmt.Sprintf("table %q, row %d, column %q", t.Title, row+1, t.Columns[column].Name)
 }
@@ -148,9 +146,9 @@ func (b *book) findNames() error {
 	return nil
 }
 
-// findCircle refuses formulas that wait for each other.
+// findCircle refuses formulas that depend on each other.
 func (b *book) findCircle() error {
-	formulas := map[string]string{} // by the names of their cells
+	formulas := map[string]string{} // by the name of their cell
 	for _, t := range b.tables {
 		for _, row := range t.Rows {
 			for _, cell := range row {
@@ -186,12 +184,12 @@ func (b *book) findCircle() error {
 	return nil
 }
 
-// quoted returns a sheet's name, which has no apostrophe, as formulas write it.
+// quoted returns a sheet's name, which has no apostrophe, as used in formulas.
 func quoted(sheet string) string { return "'" + sheet + "'" }
 
 var inBraces = regexp.MustCompile(`\{[^{}]*\}`)
 
-// formula returns f with places for names.
+// formula returns f with places in place of names.
 func (b *book) formula(f, element string) (string, error) {
 	refuse := func(found, want string) error {
 		return &survey.Error{Element: fmt.Sprintf("%s, formula %q", element, f), Found: found, Want: want}
@@ -213,7 +211,7 @@ func (b *book) formula(f, element string) (string, error) {
 	}
 	for i, outside := range strings.Split(bare, `"`) {
 		for _, r := range outside {
-			// Every second part stands between quotes, where all letters may.
+			// Every second part is between quotes, where all letters are allowed.
 			if i%2 == 0 && r >= utf8.RuneSelf {
 				return "", refuse(fmt.Sprintf("%q", r), "signs a spreadsheet knows: + - * /")
 			}
@@ -222,7 +220,7 @@ func (b *book) formula(f, element string) (string, error) {
 	return out, nil
 }
 
-// look returns the number by which cells refer to s.
+// look returns the number by which cells refer to style s.
 func (b *book) look(s style) (int, error) {
 	if id, known := b.styles[s]; known {
 		return id, nil
@@ -268,7 +266,7 @@ func (b *book) writeSheet(k int) error {
 		return err
 	}
 	wide, total := widths(t)
-	// Title and notes run on over empty columns where the table is narrow.
+	// Title and notes extend over empty columns if the table is narrow.
 	columns := len(t.Columns)
 	for ; columns < 1 || total < leastAcross; columns++ {
 		total += usualColumn
@@ -286,7 +284,7 @@ func (b *book) writeSheet(k int) error {
 		return &survey.Error{Element: fmt.Sprintf("table %q", t.Title), Want: err.Error(), Err: err}
 	}
 
-	// What stands before the rows in the file is set before the first row is written.
+	// Anything before the rows in the file is set before the first row is written.
 	yes, one, none, orientation := true, 1, 0, "portrait"
 	if total > portrait {
 		orientation = "landscape"
@@ -315,7 +313,7 @@ func (b *book) writeSheet(k int) error {
 	if err := s.SetPanes(&excelize.Panes{Freeze: true, YSplit: headRow, TopLeftCell: fmt.Sprintf("A%d", firstRow), ActivePane: "bottomLeft"}); err != nil {
 		return err
 	}
-	for j, n := range slices.Backward(wide) { // the library puts each before those it has
+	for j, n := range slices.Backward(wide) { // the library puts each before the earlier ones
 		if err := s.SetColWidth(j+1, j+1, n); err != nil {
 			return err
 		}
@@ -373,7 +371,7 @@ func (b *book) writeSheet(k int) error {
 	return s.Flush()
 }
 
-// cell returns a cell as it is written.
+// cell returns a cell as written.
 func (b *book) cell(c table.Column, cell table.Cell, element string) (any, error) {
 	look := style{bold: cell.Bold, tinted: cell.Input, right: c.Right || cell.Number, wrap: !cell.Number, centre: cell.Tick && cell.Text == ""}
 	out := excelize.Cell{Value: cell.Text}
@@ -405,12 +403,12 @@ func hasInput(t table.Table) bool {
 	})
 }
 
-// widths returns the width of every column in characters, and their sum. Letters are
-// taken a little wide, since the font on the reader's machine may be another.
+// widths returns the width of every column in characters, and their sum. Letters are taken a
+// little wide, because the reader's font may differ.
 func widths(t table.Table) (wide []float64, total float64) {
 	wide = make([]float64, len(t.Columns))
 	for j, c := range t.Columns {
-		for word := range strings.FieldsSeq(c.Name) { // a head may be folded
+		for word := range strings.FieldsSeq(c.Name) { // a head may wrap
 			wide[j] = max(wide[j], 1.15*room(word)) // in bold
 		}
 		wide[j] = max(wide[j], room(c.Name)/2)
@@ -422,7 +420,7 @@ func widths(t table.Table) (wide []float64, total float64) {
 			if row[j].Number {
 				s = c.Show(table.Cell{Value: row[j].Value, Number: true, Whole: row[j].Whole})
 				if c.Decimals < 0 {
-					s = s[:min(len(s), 11)] // as much as a spreadsheet shows of such a number
+					s = s[:min(len(s), 11)] // as many digits as a spreadsheet shows of such a number
 				}
 			}
 			wide[j] = max(wide[j], room(s))
@@ -433,11 +431,11 @@ func widths(t table.Table) (wide []float64, total float64) {
 	return wide, total
 }
 
-// room returns how wide a column must be for s, in characters.
+// room returns the column width that s needs, in characters.
 func room(s string) float64 { return 1.2*float64(utf8.RuneCountInString(s)) + 2 }
 
-// rowHeight returns the height of a row whose texts are folded in columns of the given
-// widths; 0, which leaves it to the reader's program, where none is.
+// rowHeight returns the height of a row whose texts wrap in columns of the given widths; 0,
+// for the default of the reader's program, if none wraps.
 func rowHeight(texts []string, wide []float64) float64 {
 	most := 1
 	for j, s := range texts {
@@ -449,8 +447,8 @@ func rowHeight(texts []string, wide []float64) float64 {
 	return min(float64(most)*lineHeight, excelize.MaxRowHeight)
 }
 
-// folded returns how many lines s takes in a column: folded at its spaces, and in its
-// midst where a word is too long.
+// folded returns how many lines s takes in a column: wrapped at its spaces, and inside a
+// word that is too long.
 func folded(s string, wide float64) int {
 	lines, now := 0, ""
 	for word := range strings.FieldsSeq(s) {
@@ -464,13 +462,13 @@ func folded(s string, wide float64) int {
 	return max(1, lines)
 }
 
-// sheetNames returns a name for the sheet of every table, made of its title: without
-// the characters a sheet's name may not have, at most 31 long, and none twice, capitals
-// or not. An apostrophe becomes a typographic one: in formulas a plain one is written
-// twice, which not every spreadsheet reads.
+// sheetNames returns a sheet name for every table, made from its title: without characters
+// that are not allowed, up to 31 long, and no name twice in any case. An apostrophe becomes
+// a typographic one: in formulas a plain one is written twice, which some spreadsheets
+// cannot read.
 func sheetNames(tables []table.Table) []string {
 	names := make([]string, len(tables))
-	taken := map[string]bool{"history": true} // a name some programs keep for themselves
+	taken := map[string]bool{"history": true} // reserved by some programs
 	for k, t := range tables {
 		name := strings.Map(func(r rune) rune {
 			switch {
@@ -495,8 +493,8 @@ func sheetNames(tables []table.Table) []string {
 	return names
 }
 
-// shortened returns the beginning of s that takes at most n units of UTF-16, which is
-// how a spreadsheet counts.
+// shortened returns the beginning of s up to n units of UTF-16, which is how a spreadsheet
+// counts.
 func shortened(s string, n int) string {
 	for i, r := range s {
 		if n -= utf16.RuneLen(r); n < 0 {
@@ -506,8 +504,8 @@ func shortened(s string, n int) string {
 	return s
 }
 
-// parts puts the parts of a workbook into the archive by name and all with one date:
-// the library hands them over in no fixed order.
+// parts writes the parts of a workbook into the archive sorted by name, all with one date:
+// the library returns them in no fixed order.
 type parts struct {
 	*zip.Writer
 	date    time.Time

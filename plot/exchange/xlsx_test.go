@@ -25,9 +25,9 @@ import (
 
 var bookDate = time.Date(2026, 3, 4, 5, 6, 8, 0, time.FixedZone("", 3600))
 
-// orderBook is an invented order: amounts on one sheet, money that follows on another.
-// 1.37 m³ at 25 kg a bag, 1,700 kg/m³, 5 % more: 1.37·1.05·1700/25 = 97.818, so 98
-// bags, at 21.50 each 2,107.00.
+// orderBook is an invented order: amounts on one sheet, the money on another. 1.37 m³ at 25
+// kg a bag, 1,700 kg/m³, 5 % more: 1.37·1.05·1700/25 = 97.818, so 98 bags, at 21.50 each
+// 2,107.00.
 func orderBook() []table.Table {
 	named := func(v float64, name string) table.Cell { return table.Cell{Value: v, Number: true, Name: name} }
 	input := func(v float64, name string) table.Cell {
@@ -122,7 +122,7 @@ type sheet struct {
 	} `xml:"pageSetup"`
 }
 
-// styles is what it calls a style sheet.
+// styles is a style sheet of that standard.
 type styles struct {
 	Formats []struct {
 		ID   int    `xml:"numFmtId,attr"`
@@ -143,8 +143,8 @@ type styles struct {
 	} `xml:"cellXfs>xf"`
 }
 
-// The markup itself is read with the standard library, which knows nothing of the one
-// that wrote it.
+// The markup itself is read with the standard library, independent of the library that wrote
+// it.
 func TestWorkbookByItsMarkup(t *testing.T) {
 	book := writtenBook(t, orderBook())
 	var look styles
@@ -208,7 +208,7 @@ func TestWorkbookByItsMarkup(t *testing.T) {
 		{0, "C4", cell{value: "1.37", format: "0.00"}},
 		{0, "D4", cell{text: "☐"}},
 		{0, "C5", cell{value: "5", format: "0.00", tinted: true}},
-		{0, "A6", cell{text: "=HYPERLINK(1)"}}, // a text, no formula
+		{0, "A6", cell{text: "=HYPERLINK(1)"}}, // a text, not a formula
 		{0, "C6", cell{value: "1700", format: "0.00"}},
 		{0, "A8", cell{text: "Amounts are those of the survey."}},
 		{0, "A9", cell{text: inputNote}},
@@ -243,8 +243,8 @@ func TestWorkbookByItsMarkup(t *testing.T) {
 	}
 }
 
-// GDAL reads workbooks with code of its own. It does not calculate: it shows the values
-// that stand beside the formulas.
+// GDAL reads workbooks with its own code. It does not calculate: it shows the values stored
+// beside the formulas.
 func TestWorkbookByGDAL(t *testing.T) {
 	got := byGDAL(t, "order.xlsx", writtenBook(t, orderBook()), "Money")
 	want := map[int][2]string{
@@ -259,8 +259,8 @@ func TestWorkbookByGDAL(t *testing.T) {
 	}
 }
 
-// A changed price or amount moves what follows from it, across sheets, and without a
-// change every formula gives the value that stands beside it.
+// A changed price or amount changes the dependent values, across sheets. Without a change
+// every formula gives the value stored beside it.
 func TestWorkbookIsLive(t *testing.T) {
 	f, err := excelize.OpenReader(bytes.NewReader(writtenBook(t, orderBook())))
 	if err != nil {
@@ -294,8 +294,8 @@ func TestWorkbookIsLive(t *testing.T) {
 	}
 }
 
-// A spreadsheet program of other hands works the formulas out anew: it is given a book
-// whose inputs were changed and whose values beside the formulas are those from before.
+// An independent spreadsheet program recalculates the formulas: it gets a book with changed
+// inputs and the old values beside the formulas.
 func TestWorkbookByASpreadsheet(t *testing.T) {
 	program, err := exec.LookPath("ssconvert")
 	if err != nil {
@@ -379,8 +379,8 @@ func TestWorkbookIsTheSameEveryTime(t *testing.T) {
 	}
 }
 
-// ECMA-376 leaves names to the programs; what they take is at most 31 characters of
-// UTF-16, none of : \ / ? * [ ], no apostrophe at an end (here none at all), no name twice in any case.
+// ECMA-376 leaves names to the programs. They accept up to 31 characters of UTF-16, none of
+// : \ / ? * [ ], no apostrophe at an end (here none at all), no name twice in any case.
 func TestSheetNames(t *testing.T) {
 	titles := []string{"Pins", "PINS", "a/b:c", "", "'quoted'", "History", strings.Repeat("x", 40), strings.Repeat("x", 50), strings.Repeat("😀", 16), "[?]"}
 	want := []string{"Pins", "PINS 2", "a b c", "Table 4", "’quoted’", "History 2", strings.Repeat("x", 31), strings.Repeat("x", 29) + " 2", strings.Repeat("😀", 15), "Table 10"}
