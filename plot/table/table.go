@@ -15,26 +15,26 @@ import (
 type Table struct {
 	Title   string
 	Columns []Column
-	Rows    [][]Cell // as many cells a row as there are columns, or fewer
-	Notes   []string // beneath
+	Rows    [][]Cell // as many cells in a row as columns, or fewer
+	Notes   []string // below
 }
 
 // Column is the head of a column.
 type Column struct {
-	Name     string // with its unit in brackets where it has one: "Area (m²)"
-	Right    bool   // numbers stand to the right
-	Decimals int    // of the numbers in it; -1 as many as they have
-	Under    string // format of a cell on a narrow page: it moves to a second line under the first column; empty: it stays
+	Name     string // with its unit in brackets, if any: "Area (m²)"
+	Right    bool   // right-aligned, for numbers
+	Decimals int    // of its numbers; -1 for all their digits
+	Under    string // format of a cell on a narrow page, where it moves to a second line under the first column; empty: it does not move
 }
 
 // Cell is a text or a number.
 type Cell struct {
-	Text    string  // as shown, where it is no number or a number that is shown otherwise
-	Value   float64 // where Number, in the unit of the column's head
+	Text    string  // as shown, for a text or a number shown as a text
+	Value   float64 // if Number, in the unit of the column's head
 	Number  bool
-	Name    string // what formulas call it by; unique among the tables of a book
-	Formula string // how a spreadsheet works Value out anew: +, −, *, /, ROUNDUP and the like over names in braces, "{volume}*{price}"
-	Input   bool   // a figure of the user's own, to be changed in a spreadsheet
+	Name    string // its name in formulas; unique among the tables of a book
+	Formula string // how a spreadsheet calculates Value: +, −, *, /, ROUNDUP and the like over names in braces, "{volume}*{price}"
+	Input   bool   // a figure that the user may change in a spreadsheet
 	Whole   bool   // a count, written without the decimals of its column
 	Bold    bool
 	Tick    bool // an empty box to tick by hand
@@ -46,8 +46,7 @@ func Text(s string) Cell { return Cell{Text: s} }
 // Number returns a cell of a number.
 func Number(v float64) Cell { return Cell{Value: v, Number: true} }
 
-// Show returns what stands in a cell under the column c. A number that rounds to
-// nothing has no sign.
+// Show returns the text of a cell in column c. A number that rounds to zero has no sign.
 func (c Column) Show(cell Cell) string {
 	if cell.Text != "" || !cell.Number {
 		return cell.Text
@@ -66,13 +65,12 @@ func (c Column) Show(cell Cell) string {
 	return s
 }
 
-// mostDecimals is as many as a float64 can make use of: a spreadsheet's number
-// format holds no more than 30.
+// mostDecimals is the max that a spreadsheet's number format holds, and more than a float64
+// can use.
 const mostDecimals = 30
 
-// Check returns an error that names the first thing in t that no writer can write:
-// a row longer than the heads, a number that is none, a formula under no number,
-// decimals out of range.
+// Check returns an error for the first item in t that no writer can write: a row longer than
+// the heads, a number that is not finite, a formula without a number, decimals out of range.
 func (t Table) Check() error {
 	for _, c := range t.Columns {
 		if c.Decimals < -1 || c.Decimals > mostDecimals {

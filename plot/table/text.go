@@ -14,15 +14,15 @@ import (
 const (
 	gap      = 2     // spaces between columns
 	tick     = "[ ]" // an empty box on a terminal
-	leastCol = 8     // a column is not made narrower than this to fit
+	leastCol = 8     // a column is not narrowed further to fit
 )
 
-// WriteText writes t for a terminal: the heads above a rule, columns aligned, numbers
-// and the columns that ask for it to the right, notes beneath. Width is the width of
-// the terminal in characters; 0 or less is without limit. Where the columns are wider
-// together, the widest texts are folded at their spaces; where that is not enough, each
-// row is written as a list of its own, head and value on a line. Nothing is cut off.
-// Control characters become spaces, so that a text from a file cannot steer the terminal.
+// WriteText writes t for a terminal: the heads above a rule, columns aligned, numbers and
+// columns with Right to the right, notes below. Width is the width of the terminal in
+// characters; 0 or less is no limit. If the columns are too wide together, the widest texts
+// are wrapped at their spaces. If that is not enough, each row is written as a list, one
+// head and value per line. Nothing is cut off. Control characters become spaces, so that a
+// text from a file cannot control the terminal.
 func WriteText(w io.Writer, t Table, width int) error {
 	if err := t.Check(); err != nil {
 		return err
@@ -78,8 +78,7 @@ func WriteText(w io.Writer, t Table, width int) error {
 	return out.Flush()
 }
 
-// shown returns the heads and the rows as they are to stand on a terminal, every row
-// as long as the heads.
+// shown returns the heads and the rows as text, every row as long as the heads.
 func (t Table) shown() (heads []string, rows [][]string) {
 	for _, c := range t.Columns {
 		heads = append(heads, printable(c.Name))
@@ -97,8 +96,8 @@ func (t Table) shown() (heads []string, rows [][]string) {
 	return heads, rows
 }
 
-// lay returns the lines of one row in columns of the given widths. Cells is nil for
-// the heads.
+// lay returns the lines of one row in columns of the given widths. Cells is nil for the
+// heads.
 func (t Table) lay(row []string, wide []int, cells []Cell) []string {
 	folded := make([][]string, len(row))
 	tall := 0
@@ -129,9 +128,9 @@ func (t Table) lay(row []string, wide []int, cells []Cell) []string {
 	return lines
 }
 
-// columnWidths returns the width of every column, the widest narrowed, one after the
-// other, until all fit into width, but none to less than its longest word or to less
-// than leastCol. Fits is false where that does not do.
+// columnWidths returns the width of every column. The widest are narrowed, one after the
+// other, until all fit into width, but none below its longest word or leastCol. Fits is
+// false if they still do not fit.
 func columnWidths(heads []string, rows [][]string, width int) (wide []int, fits bool) {
 	least := make([]int, len(heads))
 	wide = make([]int, len(heads))
@@ -166,8 +165,8 @@ func columnWidths(heads []string, rows [][]string, width int) (wide []int, fits 
 	return wide, true
 }
 
-// fold returns s in lines of at most width characters, folded at spaces; a word that
-// is longer stands on a line of its own. Width 0 or less is without limit.
+// fold returns s in lines up to width characters, wrapped at spaces; a longer word has its
+// own line. Width 0 or less is no limit.
 func fold(s string, width int) []string {
 	if width <= 0 || cellsWide(s) <= width {
 		return []string{s}
@@ -188,16 +187,15 @@ func fold(s string, width int) []string {
 	return append(lines, now)
 }
 
-// Hang returns head followed by text in lines of at most width characters, folded at
-// spaces; lines after the first begin under the text. A word wider than a line is
-// broken.
+// Hang returns head followed by text in lines up to width characters, wrapped at spaces;
+// lines after the first begin under the text. A word wider than a line is broken.
 func Hang(head, text string, width int) []string {
 	indent := strings.Repeat(" ", cellsWide(head))
 	room := max(1, width-len(indent))
 	var parts []string
 	for _, line := range fold(text, room) {
 		for cellsWide(line) > room {
-			first := Cut(line, room+1) // one more, for the mark of the cut
+			first := Cut(line, room+1) // one more, for the dots of the cut
 			first = strings.TrimSuffix(first, "…")
 			parts, line = append(parts, first), line[len(first):]
 		}
@@ -213,8 +211,8 @@ func Hang(head, text string, width int) []string {
 	return parts
 }
 
-// Cut returns s if it takes at most width characters, else as much of it as fits
-// before a mark of three dots.
+// Cut returns s if it takes up to width characters, else as much of it as fits before three
+// dots.
 func Cut(s string, width int) string {
 	if cellsWide(s) <= width {
 		return s
@@ -238,9 +236,8 @@ func printable(s string) string {
 	}, s)
 }
 
-// cellsWide returns how many places of a terminal s takes: two for the wide
-// characters of Unicode Standard Annex 11, none for a mark that stands on the letter
-// before it, one for all others.
+// cellsWide returns the width of s on a terminal: two for the wide characters of Unicode
+// Standard Annex 11, zero for a mark on the letter before it, one for all others.
 func cellsWide(s string) int {
 	n := 0
 	for _, r := range s {
@@ -260,16 +257,16 @@ func isWide(r rune) bool {
 	return k == textwidth.EastAsianWide || k == textwidth.EastAsianFullwidth
 }
 
-// WriteCSV writes the heads and the rows of t as RFC 4180 has it: commas, CR LF, quotes
-// doubled, as many fields in every line. Numbers have a point and all their digits,
-// in the unit of the head, whatever t shows; a box to tick is an empty field. Title and
-// notes stand outside the records and are not written.
+// WriteCSV writes the heads and the rows of t by RFC 4180: commas, CR LF, quotes doubled,
+// the same number of fields in every line. Numbers have a point and all their digits, in the
+// unit of the head, whatever t shows; a box to tick is an empty field. Title and notes are
+// not records and are not written.
 //
-// A spreadsheet that opens the file would take a text such as "=1+1" for a formula.
-// Such a text gets one apostrophe before it: one that begins with =, @, a tab or a
-// carriage return, or with + or - where more follows than a figure, and also one that
-// begins so after apostrophes of its own, so that a reader who takes one apostrophe
-// from those has every text back. Signed figures such as "-3 1/2" stay as they are.
+// A spreadsheet that opens the file would take a text such as "=1+1" as a formula. Such a
+// text gets an apostrophe before it: one that begins with =, @, a tab or a carriage return,
+// or with + or - followed by more than a number. So does a text that begins like that after
+// apostrophes of its own, so that a reader who removes one apostrophe from all of these gets
+// every text back. Signed numbers such as "-3 1/2" are unchanged.
 func WriteCSV(w io.Writer, t Table) error {
 	if err := t.Check(); err != nil {
 		return err
@@ -312,8 +309,8 @@ func WriteCSV(w io.Writer, t Table) error {
 	return out.Flush()
 }
 
-// guarded returns s with an apostrophe before it where a spreadsheet would take it
-// for a formula, or where it would look guarded and is not.
+// guarded returns s with an apostrophe before it if a spreadsheet would take it as a
+// formula, or if it would look guarded without being so.
 func guarded(s string) string {
 	if isFormula(strings.TrimLeft(s, "'")) {
 		return "'" + s
@@ -321,8 +318,8 @@ func guarded(s string) string {
 	return s
 }
 
-// isFormula reports whether a spreadsheet may take s for a formula. A sign before
-// figures alone calls nothing.
+// isFormula reports whether a spreadsheet may take s as a formula. A sign before a number
+// alone calls nothing.
 func isFormula(s string) bool {
 	if s == "" {
 		return false

@@ -100,8 +100,8 @@ without waste.
 	}
 }
 
-// At every width all words are there, in order within their cell, and no line of the
-// table proper is wider than asked for.
+// At every width all words are present, in order within their cell, and no line of the table
+// itself is wider than the limit.
 func TestTextDropsNothingAtAnyWidth(t *testing.T) {
 	for width := 1; width < 120; width++ {
 		var b strings.Builder
@@ -219,7 +219,7 @@ func TestGuardAgainstFormulas(t *testing.T) {
 			t.Errorf("guarded(%q) = %q, want %q", s, got, want)
 		}
 	}
-	// The reader's rule of the comment on WriteCSV gives every text back.
+	// The reader's rule in the comment on WriteCSV gives every text back.
 	rapid.Check(t, func(t *rapid.T) {
 		s := rapid.StringOf(rapid.SampledFrom([]rune("'=+-@\ta1 "))).Draw(t, "s")
 		got := guarded(s)
