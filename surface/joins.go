@@ -223,7 +223,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 		}
 		if m == n {
 			return &survey.Error{Element: lineName(s.owner),
-				Found: fmt.Sprintf("a line that does not part the floor: the same piece is on both sides of it at %s", c.beside(s.place((s.along(p)+s.along(q))/2))),
+				Found: fmt.Sprintf("a line that does not divide the floor: the same piece is on both sides of it at %s", c.beside(s.place((s.along(p)+s.along(q))/2))),
 				Want:  "a line that runs from wall to wall or to another line, on both sides of an opening"}
 		}
 		if s.owner >= 0 {
