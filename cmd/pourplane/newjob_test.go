@@ -217,7 +217,7 @@ func TestNewBesideOtherThings(t *testing.T) {
 		want, hint       string
 	}{
 		{file, "jobs/a.toml", file + ":6=rod on rubble", done, "", ""},
-		{narrow, "narrow.toml", "", refused, "pins: found pins no place", ""},
+		{narrow, "narrow.toml", "", refused, "pins: found no place", ""},
 		{inside, "hall.toml", "", refused, "this input is in it", "hint: --job OTHER.toml: run makes a folder of the name of the job, without its ending"},
 		{file, "store.toml", "", refused, "a folder that holds other things than results", "hint: --job OTHER.toml: run makes"},
 		{file, "yard.toml", "", refused, "no file where run makes the folder of results", "hint: --job OTHER.toml"},
