@@ -10,8 +10,8 @@ import (
 	"testing"
 )
 
-// plan is the places as whole numbers, after multiplication by a power of two: an
-// arithmetic that shares nothing with package exact.
+// plan is the places as whole numbers, after multiplication by a power of two: arithmetic
+// that shares nothing with package exact.
 type plan struct{ x, y []*big.Int }
 
 func planOf(x, y []float64) plan {
@@ -60,9 +60,9 @@ func (p plan) inCircle(a, b, c, d int32) int {
 	return det.Sign()
 }
 
-// pulledInCircle is inCircle with the pull of the package comment: a tie has the
-// sign of what the pull of the first of the four, by coordinates, does to the
-// determinant, which is the orientation of the other three.
+// pulledInCircle is inCircle with the pull of the package comment: a tie has the sign of the
+// change of the determinant by the pull of the first of the four, by coordinates, which is
+// the orientation of the other three.
 func (p plan) pulledInCircle(a, b, c, d int32) int {
 	if s := p.inCircle(a, b, c, d); s != 0 {
 		return s
@@ -80,10 +80,10 @@ func (p plan) pulledInCircle(a, b, c, d int32) int {
 
 func (p plan) compare(a, b int32) int { return cmp.Or(p.x[a].Cmp(p.x[b]), p.y[a].Cmp(p.y[b])) }
 
-// verify proves m a constrained Delaunay triangulation of the hull under the tie
-// rule: closed and paired, every triangle counter-clockwise, the hull convex, counts
-// as Euler has them (so nothing overlaps), and every free edge Delaunay, which by
-// Lee and Lin 1986, Discrete & Computational Geometry 1:201-217, makes the whole so.
+// verify proves that m is a constrained Delaunay triangulation of the hull under the tie
+// rule: closed and paired, every triangle counter-clockwise, the hull convex, counts as
+// Euler's formula gives (so nothing overlaps), and every free edge Delaunay, which is enough
+// by Lee and Lin 1986, Discrete & Computational Geometry 1:201-217.
 func verify(m *Mesh) error {
 	n, inf := int32(len(m.X)), m.Inf()
 	if len(m.V) != int(6*n-6) || len(m.Twin) != len(m.V) || len(m.Mark) != len(m.V) {
@@ -111,7 +111,7 @@ func verify(m *Mesh) error {
 			return fmt.Errorf("vertex %d is in no triangle", v)
 		}
 	}
-	// Around each vertex one fan: a walk around it meets every half-edge from it.
+	// Round each vertex one fan: a walk round it meets every half-edge from it.
 	met := make([]int, n+1)
 	for h := range int32(len(m.V)) {
 		if v := m.V[h]; met[v] == 0 {
@@ -177,8 +177,8 @@ func mustVerify(t testing.TB, m *Mesh) {
 	}
 }
 
-// triangles returns the triangles and what their edges are marked, sorted and by
-// coordinates, so that meshes over differently ordered rows can be compared.
+// triangles returns the triangles and the marks of their edges, sorted by coordinates, so
+// that meshes of differently ordered rows can be compared.
 func triangles(m *Mesh) []string {
 	var out []string
 	for t := range int32(m.Len()) {
@@ -202,7 +202,7 @@ func triangles(m *Mesh) []string {
 	return out
 }
 
-// hasEdge reports that a–b is a union of edges that carry all bits of mark.
+// hasEdge reports whether a–b is a union of edges with all bits of mark.
 func hasEdge(m *Mesh, a, b int32, mark uint8) error {
 	p := planOf([]float64{m.X[a], m.X[b]}, []float64{m.Y[a], m.Y[b]})
 	toward := p.compare(0, 1)
@@ -226,7 +226,7 @@ func hasEdge(m *Mesh, a, b int32, mark uint8) error {
 	return nil
 }
 
-// TestVerifyRejects shows the checks wrong meshes of each kind.
+// TestVerifyRejects gives the checks wrong meshes of each kind.
 func TestVerifyRejects(t *testing.T) {
 	square := func() *Mesh {
 		return mustTriangulate(t, []float64{0, 4, 5, 0, 1, 3}, []float64{0, 0, 5, 4, 1.5, 2.5})

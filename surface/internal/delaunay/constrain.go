@@ -1,32 +1,32 @@
 package delaunay
 
-// piece is the part of a forced edge between two vertices on it, none between.
+// piece is the part of a forced edge between two vertices on it, with none between.
 type piece struct {
 	a, b   int32
 	edge   int32 // the half-edge from a to b, -1 if there is none yet
-	lo, hi int   // else what it crosses: Mesh.crossed[lo:hi], from a to b
+	lo, hi int   // if there is none: what the piece crosses, Mesh.crossed[lo:hi], from a to b
 }
 
-// link is a vertex on the rim of the space cleared for a piece, and the rim's edge
-// from it to the next.
+// link is a vertex on the rim of the space cleared for a piece, and the rim's edge from it
+// to the next vertex.
 type link struct {
 	v     int32
 	mark  uint8
 	outer int32 // the half-edge beyond; if that is rim too, ^index of its link, until that link is filled
 }
 
-// Constrain forces an edge from vertex a to vertex b, in pieces if vertices lie
-// exactly on it, and adds mark to what the pieces carry: [Toggle] is turned over,
-// the other bits are set, [Fixed] always. The result is the constrained Delaunay
-// triangulation, in which every free edge is Delaunay between what can be seen from
-// it; which triangles it holds does not depend on the order of forced edges.
+// Constrain forces an edge from vertex a to vertex b, in pieces if vertices are exactly on
+// it, and adds mark to the pieces: [Toggle] is inverted, the other bits are set, [Fixed]
+// always. The result is the constrained Delaunay triangulation, in which every free edge is
+// Delaunay among the vertices visible from it. Its triangles do not depend on the order of
+// forced edges.
 //
-// An edge that crosses one forced before, inside both, is refused with a
-// [CrossingError], one that is none with an [EdgeError]; the mesh then is as it was.
+// An edge that crosses an earlier forced one inside both is refused with a [CrossingError],
+// one between invalid vertices with an [EdgeError]. The mesh is then unchanged.
 //
-// The triangles crossed are taken out and each side of the gap is filled again by
-// the Delaunay rule: Anglada 1997, Computers & Graphics 21:215-223. Triangles not
-// crossed stay (Chew 1989, Algorithmica 4:97-108).
+// The crossed triangles are removed and each side of the gap is filled again by the Delaunay
+// rule: Anglada 1997, Computers & Graphics 21:215-223. Triangles not crossed stay (Chew
+// 1989, Algorithmica 4:97-108).
 func (m *Mesh) Constrain(a, b int32, mark uint8) error {
 	if n := m.Inf(); a == b || a < 0 || b < 0 || a >= n || b >= n {
 		return &EdgeError{a, b}
@@ -39,7 +39,7 @@ func (m *Mesh) Constrain(a, b int32, mark uint8) error {
 			}
 		}
 	}
-	// From west to east, so that either way of asking does the same.
+	// From west to east, so that both directions give the same result.
 	from, to := a, b
 	if m.less(b, a) {
 		from, to = b, a
@@ -58,8 +58,8 @@ func (m *Mesh) Constrain(a, b int32, mark uint8) error {
 	return nil
 }
 
-// trace lists the pieces of the edge from a east to b, and what they cross. It
-// returns a forced half-edge that is crossed, or -1.
+// trace lists the pieces of the edge from a east to b, and what they cross. It returns a
+// forced half-edge that it crosses, or -1.
 func (m *Mesh) trace(a, b int32) int32 {
 	m.pieces, m.crossed = m.pieces[:0], m.crossed[:0]
 	for s := a; s != b; {
@@ -95,8 +95,8 @@ func (m *Mesh) trace(a, b int32) int32 {
 	return -1
 }
 
-// leave finds where the edge from a east to b goes on from vertex s on it: along
-// the half-edge returned, which starts at s, or across it, which lies opposite s.
+// leave finds where the edge from a east to b continues from vertex s on it: along the
+// returned half-edge, which starts at s, or across it, opposite s.
 func (m *Mesh) leave(s, a, b int32) (h int32, along bool) {
 	inf := m.Inf()
 	h = m.out[s]
@@ -115,8 +115,8 @@ func (m *Mesh) leave(s, a, b int32) (h int32, along bool) {
 	}
 }
 
-// force takes out the triangles that p crosses, fills both sides and returns the
-// half-edge between them, from p.a to p.b.
+// force removes the triangles that p crosses, fills both sides and returns the half-edge
+// between them, from p.a to p.b.
 func (m *Mesh) force(p piece) int32 {
 	crossed := m.crossed[p.lo:p.hi]
 	k := len(crossed) - 1
@@ -125,8 +125,8 @@ func (m *Mesh) force(p piece) int32 {
 		m.slots = append(m.slots, m.Twin[h]/3)
 	}
 
-	// The rim left of the piece from a to b, then right of it from b to a. The
-	// cleared half-edge at the rim runs against it.
+	// The rim left of the piece from a to b, then right of it from b to a. The cleared
+	// half-edges at the rim run the opposite way.
 	m.chain = m.chain[:0]
 	m.rim(p.a, Next(crossed[0]))
 	for i, h := range crossed {
@@ -145,8 +145,8 @@ func (m *Mesh) force(p piece) int32 {
 	m.rim(m.V[crossed[0]], Prev(crossed[0]))
 	m.rim(p.a, -1)
 
-	// An edge that sticks out into the space is rim on both its sides. Write at each
-	// cleared half-edge which link it is, and see which have such a twin.
+	// An edge that sticks out into the space is rim on both sides. Write the link number at
+	// each cleared half-edge, and see which have such a twin.
 	for i, l := range m.chain {
 		if l.outer >= 0 {
 			m.chain[i].outer = m.Twin[l.outer]
@@ -164,8 +164,8 @@ func (m *Mesh) force(p piece) int32 {
 	return h
 }
 
-// rim appends a vertex and, unless it is the last, the cleared half-edge that runs
-// from the next one to it.
+// rim appends a vertex and, unless it is the last, the cleared half-edge from the next
+// vertex to it.
 func (m *Mesh) rim(v, h int32) {
 	l := link{v: v, outer: h}
 	if h >= 0 {
@@ -176,8 +176,8 @@ func (m *Mesh) rim(v, h int32) {
 
 func (m *Mesh) join(h, g int32) { m.Twin[h], m.Twin[g] = g, h }
 
-// fill triangulates between the rim from link lo to link hi, which lies left of the
-// line from the one to the other, and that line. It returns the half-edge along it.
+// fill triangulates between the rim from link lo to link hi, which is left of the line
+// between them, and that line. It returns the half-edge along it.
 func (m *Mesh) fill(lo, hi int) int32 {
 	c := m.apex(lo, hi)
 	last := len(m.slots) - 1
@@ -192,7 +192,7 @@ func (m *Mesh) fill(lo, hi int) int32 {
 	return h
 }
 
-// hang joins half-edge h, from link hi to link lo, to what lies beyond it.
+// hang joins half-edge h, from link hi to link lo, to its neighbour beyond.
 func (m *Mesh) hang(h int32, lo, hi int) {
 	if hi > lo+1 {
 		m.join(h, m.fill(lo, hi))
@@ -207,16 +207,16 @@ func (m *Mesh) hang(h int32, lo, hi int) {
 	m.join(h, l.outer)
 }
 
-// apex returns the link between lo and hi whose circle with them holds no other. As
-// each was joined across the line from lo to hi, all of them lie left of it and an
-// empty circle means a triangle free of the rim.
+// apex returns the link between lo and hi whose circle with them contains no other. Each was
+// joined across the line from lo to hi, so all of them are left of it, and an empty circle
+// means a triangle clear of the rim.
 func (m *Mesh) apex(lo, hi int) int {
 	c := lo + 1
 	a, b := m.place(m.chain[lo].v), m.place(m.chain[hi].v)
 	pc := m.place(m.chain[c].v)
 	for i := c + 1; i < hi; i++ {
 		if m.chain[i].v == m.chain[c].v {
-			continue // passed again on the other side of an edge that sticks out
+			continue // met again on the other side of an edge that sticks out
 		}
 		p := m.place(m.chain[i].v)
 		s := inCircle(a, b, pc, p)

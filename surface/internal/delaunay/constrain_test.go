@@ -146,7 +146,7 @@ func TestForcedEdges(t *testing.T) {
 			}
 			want := triangles(m)
 			for range 6 {
-				// Other rows, other edges first, some from their other end.
+				// Rows in another order, edges in another order, some reversed.
 				sx, sy, from := shuffled(r, x, y)
 				to := make([]int32, len(from))
 				for i, f := range from {
@@ -170,8 +170,8 @@ func TestForcedEdges(t *testing.T) {
 	}
 }
 
-// randomEdges forces random edges into m and returns those taken. Which are to be
-// taken is decided here, by every pair's crossing.
+// randomEdges forces random edges into m and returns those accepted. Which are to be
+// accepted is decided here, from the crossing of every pair.
 func randomEdges(t interface {
 	Helper()
 	Fatalf(string, ...any)
@@ -232,7 +232,7 @@ func TestRandomEdges(t *testing.T) {
 						t.Fatal(err)
 					}
 				}
-				// Toggle is on the pieces that an odd number of edges asked for.
+				// Toggle is on the pieces of an odd number of edges.
 				for h := range int32(len(m.V)) {
 					a, b := m.V[h], m.V[Next(h)]
 					if a == m.Inf() || b == m.Inf() {

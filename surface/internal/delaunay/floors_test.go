@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 )
 
-// floor is a way of laying out about n places.
+// floor is an arrangement of about n places.
 type floor struct {
 	name string
 	lay  func(r *rand.Rand, n int) (x, y []float64)
@@ -47,7 +47,7 @@ func random(r *rand.Rand, n int) (x, y []float64) {
 	return each(n, func(int) (float64, float64) { return 40 * r.Float64(), 25 * r.Float64() })
 }
 
-// scan lays out rings around three stations, as a spinning scanner does.
+// scan makes rings round three set-ups, as from a spinning scanner.
 func scan(r *rand.Rand, n int) (x, y []float64) {
 	return each(n, func(i int) (float64, float64) {
 		station := [][2]float64{{5, 5}, {20, 18}, {35, 6}}[i%3]
@@ -77,8 +77,8 @@ var floors = []floor{
 	{"grid of 25 mm in whole nanometres", func(_ *rand.Rand, n int) (x, y []float64) { return lattice(n, 25e6, 25e6) }},
 	{"grid of oblongs", func(_ *rand.Rand, n int) (x, y []float64) { return lattice(n, 3, 0.25) }},
 	{"hexagons", func(_ *rand.Rand, n int) (x, y []float64) {
-		// Whole numbers cannot make a regular hexagon; corners of (±5, ±12), (±13, 0)
-		// lie on a circle, and so do those of every copy.
+		// Whole numbers cannot make a regular hexagon; corners of (±5, ±12), (±13, 0) are on
+		// a circle, and so are those of every copy.
 		return each(n, func(i int) (float64, float64) {
 			c := [][2]float64{{13, 0}, {5, 12}, {-5, 12}, {-13, 0}, {-5, -12}, {5, -12}}[i%6]
 			k := i / 6

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// FuzzTriangulate reads places from pairs of bytes, in fifteenths of the floor so
-// that ties are common, and edges to force from what follows a zero pair.
+// FuzzTriangulate reads places from pairs of bytes, in fifteenths of the floor so that ties
+// are common, and edges to force from the bytes after a zero pair.
 func FuzzTriangulate(f *testing.F) {
 	f.Add([]byte{1, 1, 1, 9, 9, 1, 9, 9, 5, 5, 0, 0, 0, 3, 1, 2})
 	f.Add([]byte{1, 1, 2, 1, 3, 1, 4, 1, 5, 1, 3, 2, 0, 0, 0, 4, 5, 1})

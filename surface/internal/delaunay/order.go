@@ -9,24 +9,24 @@ import (
 	"pourplane/surface/internal/exact"
 )
 
-// Keys of the order of insertion: the round above, the place on the Hilbert curve
-// below.
+// Keys of the insertion order: the round in the high bits, the place on the Hilbert curve in
+// the low bits.
 const (
 	curveBits = 14 // per axis
 	maxRound  = 15
 	digitBits = 11 // of the radix sort, three digits
 	digits    = 1 << digitBits
-	// Of the places of one round and all before, one in 2^thinning is not of that
+	// Of the places of one round and all earlier rounds, one in 2^thinning is not of that
 	// round.
 	thinning = 4
 )
 
-// insertionOrder writes to order the numbers of the places as they are to be
-// inserted, by coordinates alone: in rounds of growing size, drawn by a hash of the
-// coordinates, within a round along a Hilbert curve. Rounds keep the walks and flips
-// few whatever the pattern of the survey (Amenta, Choi and Rote 2003, Proc. 19th
-// Symp. Computational Geometry 211-219), the curve keeps them in the cache. scratch
-// holds at least 3·len(x).
+// insertionOrder writes to order the numbers of the places in the order to insert them,
+// which depends on the coordinates only. Rounds of growing size are drawn by a hash of the
+// coordinates; within a round the order is along a Hilbert curve. Rounds keep walks and
+// flips few for any pattern of the survey (Amenta, Choi and Rote 2003, Proc. 19th Symp.
+// Computational Geometry 211-219), and the curve keeps them in the cache. scratch has at
+// least 3·len(x).
 func insertionOrder(order, scratch []int32, x, y []float64) error {
 	n := len(x)
 	for i := range x {
@@ -82,8 +82,8 @@ func insertionOrder(order, scratch []int32, x, y []float64) error {
 	return breakTies(order, keyB, x, y)
 }
 
-// breakTies orders places of one key by coordinates. Equal places have equal keys,
-// so it meets every pair of them.
+// breakTies orders places of one key by coordinates. Equal places have equal keys, so it
+// sees every pair of them.
 func breakTies(order, key []int32, x, y []float64) error {
 	var twice *DuplicateError
 	for i := 0; i < len(key); {
@@ -127,8 +127,8 @@ func extent(v []float64) (low, high float64) {
 	return low, high
 }
 
-// hash mixes a place into 64 bits. Steele, Lea and Flood 2014, OOPSLA 453-472
-// (SplitMix64), once for each coordinate.
+// hash mixes a place into 64 bits. Steele, Lea and Flood 2014, OOPSLA 453-472 (SplitMix64),
+// once per coordinate.
 func hash(x, y float64) uint64 {
 	// Adding 0 makes -0, which is the same place, +0.
 	return mix(mix(math.Float64bits(x+0)+0x9e3779b97f4a7c15) + math.Float64bits(y+0))
@@ -140,17 +140,16 @@ func mix(z uint64) uint64 {
 	return z ^ z>>31
 }
 
-// hilbert returns how far along a Hilbert curve of 2^curveBits cells a side the
-// cell (x, y) lies. Each level appends the quarter's number and turns the rest so
-// that the next quarter starts where this one ends.
-// Warren 2012, Hacker's Delight, section 16-2.
+// hilbert returns the position of the cell (x, y) along a Hilbert curve of 2^curveBits cells
+// a side. Each level appends the quarter's number and turns the rest so that the next
+// quarter starts where this one ends. Warren 2012, Hacker's Delight, section 16-2.
 func hilbert(x, y uint32) uint32 {
 	var d uint32
 	for s := curveBits - 1; s >= 0; s-- {
 		rx, ry := x>>s&1, y>>s&1
 		d = d<<2 | (3*rx ^ ry)
-		// In the lower two quarters the axes swap, in the right one of them both
-		// turn round too. Masks for branches, which no processor could predict here.
+		// In the lower two quarters the axes swap; in the right one of them both also
+		// reverse. Masks instead of branches, which no processor could predict here.
 		lower := ry - 1
 		t := (x ^ y) & lower
 		turn := -rx & lower

@@ -2,7 +2,7 @@ package delaunay
 
 import "testing"
 
-// TestHilbertSteps states what makes a Hilbert curve: each cell has its own number,
+// TestHilbertSteps checks what defines a Hilbert curve: each cell has a different number,
 // and cells of consecutive numbers share a side.
 func TestHilbertSteps(t *testing.T) {
 	const side = 128 // a power of two: the curve fills this corner first

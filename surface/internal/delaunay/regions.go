@@ -5,17 +5,17 @@ import (
 	"slices"
 )
 
-// Inside reports per triangle whether it lies inside what the edges that carry any
-// bit of mark enclose: every such edge crossed on the way in from outside the hull
-// turns outside to inside or back. They must form closed lines, as rings forced with
-// [Toggle] do; else the answer depends on the way. Ghosts are outside.
+// Inside reports, per triangle, whether it is inside the edges with any bit of mark: each
+// such edge crossed on the way in from outside the hull changes outside to inside or back.
+// They must form closed lines, as rings forced with [Toggle] do; otherwise the answer
+// depends on the way. Ghosts are outside.
 func (m *Mesh) Inside(mark uint8) []bool {
 	inside := make([]bool, m.Len())
 	seen := make([]bool, m.Len())
 	var stack []int32
 	for t := range int32(m.Len()) {
 		if m.Ghost(t) {
-			// No forced edge ends at infinity, so all ghosts are outside alike.
+			// No forced edge ends at infinity, so all ghosts are outside.
 			seen[t] = true
 			stack = append(stack, t)
 		}
@@ -34,17 +34,16 @@ func (m *Mesh) Inside(mark uint8) []bool {
 	return inside
 }
 
-// Label numbers the connected parts of the triangles inside, where an edge that
-// carries any bit of barrier parts its two triangles. It returns the number of each
-// triangle's part, -1 for one not inside, and how many parts there are. Parts are
-// numbered from west to east, then from south to north, by their first triangle in
-// that order.
+// Label numbers the connected parts of the triangles inside; an edge with any bit of barrier
+// separates its two triangles. It returns the number of each triangle's part, -1 for one not
+// inside, and the number of parts. Parts are numbered from west to east, then from south to
+// north, by their first triangle in that order.
 func (m *Mesh) Label(barrier uint8, inside []bool) (label []int32, n int) {
 	label = make([]int32, m.Len())
 	for t := range label {
 		label[t] = -1
 	}
-	var first [][3]int32 // per part found so far: its most western triangle
+	var first [][3]int32 // per part found so far: its westernmost triangle
 	var stack []int32
 	for seed := range int32(m.Len()) {
 		if !inside[seed] || label[seed] >= 0 {
@@ -86,8 +85,7 @@ func (m *Mesh) Label(barrier uint8, inside []bool) (label []int32, n int) {
 	return label, len(first)
 }
 
-// corners returns the corners of triangle t, the most western, then most southern
-// first.
+// corners returns the corners of triangle t, the westernmost, then southernmost first.
 func (m *Mesh) corners(t int32) [3]int32 {
 	a, b, c := m.V[3*t], m.V[3*t+1], m.V[3*t+2]
 	switch {

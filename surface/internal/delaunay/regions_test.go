@@ -15,8 +15,8 @@ func centre(m *Mesh, t int32) (x, y float64) {
 	return x, y
 }
 
-// area returns the area of the triangles for which is holds; whole numbers of
-// quarters, so exactly.
+// area returns the area of the triangles for which is is true: whole numbers of quarters, so
+// exact.
 func area(m *Mesh, is func(t int32) bool) float64 {
 	sum := 0.0
 	for t := range int32(m.Len()) {
@@ -33,8 +33,7 @@ func box(x0, y0, x1, y1 float64) [][2]float64 {
 }
 
 func TestInsideIsEvenOdd(t *testing.T) {
-	// A floor, a pit in it, a column in the pit, a column that shares two corners and
-	// an edge with nothing else, and places all over.
+	// A floor, a pit in it, a column in the pit, a column outside the pit, and places all over.
 	rings := [][][2]float64{
 		{{0, 0}, {16, 0}, {16, 5}, {9, 5}, {9, 12}, {0, 12}},
 		box(1, 1, 8, 9), box(3, 3, 6, 6), box(10, 1, 12, 3),
@@ -76,7 +75,7 @@ func TestInsideIsEvenOdd(t *testing.T) {
 }
 
 func TestEdgeOfTwoRingsBoundsNothing(t *testing.T) {
-	// Two rooms that share a wall, each a ring of its own: areas 4×3 and 2×3.
+	// Two rooms that share a wall, each with its ring: areas 4×3 and 2×3.
 	x := []float64{0, 4, 6, 6, 4, 0}
 	y := []float64{0, 0, 0, 3, 3, 3}
 	m := mustTriangulate(t, x, y)
@@ -104,8 +103,8 @@ func TestEdgeOfTwoRingsBoundsNothing(t *testing.T) {
 }
 
 func TestPartsAreNumberedFromWestToEast(t *testing.T) {
-	// Four bays around a cross of walls. The western two, and the eastern two, share
-	// their most western corner with one another in (0, 2) and (3, 2).
+	// Four bays round a cross of walls. The western two share their westernmost corner (0,
+	// 2), and the eastern two share (3, 2).
 	x := []float64{0, 3, 7, 0, 3, 7, 0, 3, 7, 1, 5, 2, 4}
 	y := []float64{0, 0, 0, 2, 2, 2, 7, 7, 7, 1, 1, 4, 5}
 	walls := []edge{{0, 2, Toggle}, {2, 8, Toggle}, {8, 6, Toggle}, {6, 0, Toggle}, {3, 5, wall}, {1, 7, wall}}

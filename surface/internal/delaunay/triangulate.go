@@ -10,25 +10,24 @@ func orient(a, b, c place) int { return exact.Orient(a.x, a.y, b.x, b.y, c.x, c.
 
 func inCircle(a, b, c, d place) int { return exact.InCircle(a.x, a.y, b.x, b.y, c.x, c.y, d.x, d.y) }
 
-// builder holds the triangulation while it grows; its vertices are numbered in the
-// order of insertion.
+// builder holds the triangulation while it grows; its vertices are numbered in insertion
+// order.
 type builder struct {
 	p     []place
 	v, tw []int32
 	inf   int32
 }
 
-// Triangulate returns the Delaunay triangulation of the places (x[i], y[i]), with
-// ties decided as the package comment says. The slices are kept, not copied, and
-// not changed. Which triangles there are, their order and the first corner of each
-// follow from the coordinates alone.
+// Triangulate returns the Delaunay triangulation of the places (x[i], y[i]), with ties
+// decided as in the package comment. The slices are kept, not copied, and not changed. The
+// triangles, their order and the first corner of each depend on the coordinates only.
 //
-// It reports the first that applies of [ErrLengths], [ErrTooMany], [FiniteError],
+// It returns the first that applies of [ErrLengths], [ErrTooMany], [FiniteError],
 // [DuplicateError] and [ErrCollinear].
 //
-// Places are inserted one by one; each splits the triangle that holds it, and edges
-// around it are flipped while the place lies in the circle beyond (Lawson 1977,
-// Mathematical Software III 161-194). The expected time is O(n log n).
+// Places are inserted one by one. Each splits the triangle that contains it, and edges round
+// it are flipped while the place is inside the circle beyond (Lawson 1977, Mathematical
+// Software III 161-194). The expected time is O(n log n).
 func Triangulate(x, y []float64) (*Mesh, error) {
 	n := len(x)
 	switch {
@@ -65,8 +64,8 @@ func Triangulate(x, y []float64) (*Mesh, error) {
 	return &Mesh{X: x, Y: y, V: v, Twin: b.tw, Mark: make([]uint8, len(v))}, nil
 }
 
-// start makes the first triangle of the first three places not in one row, moving
-// the third of them forward, and reports whether there are such.
+// start makes the first triangle from the first three places not in one row, moving the
+// third forward, and reports whether there are such places.
 func (b *builder) start(order []int32) bool {
 	for k := 2; k < len(b.p); k++ {
 		o := orient(b.p[0], b.p[1], b.p[k])
@@ -88,9 +87,9 @@ func (b *builder) start(order []int32) bool {
 	return false
 }
 
-// locate walks from triangle t to the one that holds p, or to a ghost whose hull
-// edge p lies beyond. In a Delaunay triangulation such a walk ends: Edelsbrunner
-// 1990, Combinatorica 10:251-260.
+// locate walks from triangle t to the one that contains p, or to a ghost whose hull edge p
+// is beyond. In a Delaunay triangulation such a walk ends: Edelsbrunner 1990, Combinatorica
+// 10:251-260.
 func (b *builder) locate(p place, t int32) int32 {
 	h := 3 * t
 	for i := h; i < h+3; i++ {
@@ -119,8 +118,8 @@ func (b *builder) locate(p place, t int32) int32 {
 	}
 }
 
-// insert splits triangle t at place p, which lies in it, and flips edges until
-// the triangulation is Delaunay again. It returns a triangle at p.
+// insert splits triangle t at place p, which is in it, and flips edges until the
+// triangulation is Delaunay again. It returns a triangle at p.
 func (b *builder) insert(p, t int32) int32 {
 	v, tw := b.v, b.tw
 	// Three triangles around p: t keeps its first edge, u its second, w its third.
@@ -138,7 +137,7 @@ func (b *builder) insert(p, t int32) int32 {
 	tw[i+1], tw[j+2] = j+2, i+1
 	tw[j+1], tw[h+2] = h+2, j+1
 
-	// Around p, h runs over the edges opposite; spokes, once there, stay.
+	// Round p, h runs over the edges opposite; spokes, once made, stay.
 	for {
 		hn := Next(h)
 		g := tw[h]
@@ -153,8 +152,8 @@ func (b *builder) insert(p, t int32) int32 {
 	}
 }
 
-// flip turns the edge h, whose twin is g, within its quadrilateral. h then is the
-// edge of the quadrilateral that followed g, and g the one that followed h.
+// flip turns the edge h, whose twin is g, within its quadrilateral. After it h is the edge
+// of the quadrilateral that came after g, and g the one that came after h.
 func flip(v, tw []int32, h, g int32) {
 	hn, gn := Next(h), Next(g)
 	p, d := v[Prev(h)], v[Prev(g)]
@@ -165,10 +164,10 @@ func flip(v, tw []int32, h, g int32) {
 	tw[hn], tw[gn] = gn, hn
 }
 
-// conflict reports whether p lies in the circle of the triangle v, u, d, which
-// shares the edge from u to v with the triangle p, u, v.
+// conflict reports whether p is inside the circle of the triangle v, u, d, which shares the
+// edge from u to v with the triangle p, u, v.
 //
-// A ghost's circle is the open half-plane beyond its hull edge, and the hull edge.
+// A ghost's circle is the open half-plane beyond its hull edge, plus the hull edge.
 func (b *builder) conflict(p, u, v, d int32) bool {
 	switch inf := b.inf; inf {
 	case u:
@@ -176,15 +175,15 @@ func (b *builder) conflict(p, u, v, d int32) bool {
 	case v:
 		return orient(b.p[u], b.p[d], b.p[p]) > 0
 	case d:
-		return orient(b.p[u], b.p[v], b.p[p]) == 0 // p, having split a triangle, lies on the edge
+		return orient(b.p[u], b.p[v], b.p[p]) == 0 // p split a triangle and is on the edge
 	}
 	pp, pu, pv, pd := b.p[p], b.p[u], b.p[v], b.p[d]
 	s := inCircle(pp, pu, pv, pd)
 	return s > 0 || s == 0 && pulled(pp, pd, pu, pv)
 }
 
-// pulled reports whether the most western, then most southern of four places on a
-// circle is one of a and c, opposite each other, and not of b and d.
+// pulled reports whether the westernmost, then southernmost of four places on a circle is
+// one of a and c, opposite each other, and not of b and d.
 func pulled(a, c, b, d place) bool {
 	if c.less(a) {
 		a = c

@@ -28,7 +28,7 @@ func TestEveryFloorIsDelaunay(t *testing.T) {
 	}
 }
 
-// shuffled returns the places in another order, and for each where it came from.
+// shuffled returns the places in another order, and the original number of each.
 func shuffled(r *rand.Rand, x, y []float64) (sx, sy []float64, from []int) {
 	from = r.Perm(len(x))
 	for _, i := range from {
@@ -37,8 +37,8 @@ func shuffled(r *rand.Rand, x, y []float64) (sx, sy []float64, from []int) {
 	return sx, sy, from
 }
 
-// TestOrderOfRowsChangesNothing asks for equal arrays, so equal triangles in equal
-// order with equal first corners.
+// TestOrderOfRowsChangesNothing requires equal arrays: equal triangles in equal order with
+// equal first corners.
 func TestOrderOfRowsChangesNothing(t *testing.T) {
 	for _, f := range floors {
 		t.Run(f.name, func(t *testing.T) {
@@ -64,9 +64,9 @@ func TestOrderOfRowsChangesNothing(t *testing.T) {
 	}
 }
 
-// bruteForce returns the triangles of at most a few dozen places of small whole
-// coordinates whose circles hold no other: lower facets of places lifted to the
-// paraboloid, less a pull that is a number and not a symbol.
+// bruteForce returns the triangles of up to a few dozen places of small whole coordinates
+// whose circles contain no other place: lower facets of places lifted to the paraboloid,
+// minus a pull that is a number here.
 func bruteForce(x, y []float64) [][3]int32 {
 	n := int32(len(x))
 	rank := make([]int32, n)
@@ -74,9 +74,9 @@ func bruteForce(x, y []float64) [][3]int32 {
 		rank[i] = int32(i)
 	}
 	slices.SortFunc(rank, planOf(x, y).compare)
-	// Determinants of three places are whole numbers below 2^20 here, so each pull
-	// 2^24 times the next outweighs all later ones together, and 2^-24 times the
-	// first does not reach 1.
+	// Determinants of three places are whole numbers below 2^20 here, so each pull, 2^24
+	// times the next, outweighs all later ones together, and 2^-24 times the first is less
+	// than 1.
 	z := make([]*big.Int, n)
 	unit := uint(24 * (n + 1))
 	for k, v := range rank {
@@ -99,7 +99,7 @@ func bruteForce(x, y []float64) [][3]int32 {
 					if d == a || d == b || d == c {
 						continue
 					}
-					// Height of d over the plane through a, b and c, times area(a,b,c).
+					// Height of d above the plane through a, b and c, times area(a,b,c).
 					s := new(big.Int).Mul(big.NewInt(area(a, b, c)), z[d])
 					s.Sub(s, new(big.Int).Mul(big.NewInt(area(d, b, c)), z[a]))
 					s.Sub(s, new(big.Int).Mul(big.NewInt(area(a, d, c)), z[b]))
@@ -176,7 +176,7 @@ func TestAgreesWithBruteForce(t *testing.T) {
 	}
 }
 
-// TestPolygonOnCircleIsFan states the tie rule by its result.
+// TestPolygonOnCircleIsFan checks the tie rule by its result.
 func TestPolygonOnCircleIsFan(t *testing.T) {
 	for _, c := range []struct {
 		name         string

@@ -1,12 +1,11 @@
-// Package exact answers yes-or-no questions about places in plan without ever
-// rounding wrongly: which side of a line, inside which circle, inside which ring,
-// do two segments cross. Coordinates are any finite float64, in any one unit.
+// Package exact answers yes-or-no questions about places in plan without rounding errors:
+// which side of a line, inside which circle, inside which ring, do two segments cross.
+// Coordinates are any finite float64, in any one unit.
 //
-// Each question is answered by the cheapest arithmetic that is certain: plain
-// floating point with an error bound, then whole numbers of 128 bits where the
-// coordinates allow it (whole nanometres do), then floating-point expansions, and
-// only where those could overflow or underflow, math/big. Nothing is allocated
-// before that last stage.
+// Each question is answered by the cheapest arithmetic that is certain: plain floating point
+// with an error bound, then 128-bit whole numbers if the coordinates allow it (whole
+// nanometres do), then floating-point expansions, and only if those could overflow or
+// underflow, math/big. Nothing is allocated before that last stage.
 package exact
 
 import (
@@ -39,7 +38,7 @@ func twoProduct(a, b float64) (product, tail float64) {
 	return product, math.FMA(a, b, -product)
 }
 
-// within reports that v is zero or of a magnitude from lo to hi.
+// within reports whether v is zero or has a magnitude from lo to hi.
 func within(v, lo, hi float64) bool {
 	m := math.Abs(v)
 	return m == 0 || lo <= m && m <= hi
@@ -55,11 +54,11 @@ func sign(v float64) int {
 	return 0
 }
 
-// An expansion is an exact sum of floats that do not overlap, the smallest first,
-// none of them zero; the last one has the sign of the whole. Nothing stands for 0.
-// The operations are those of Shewchuk 1997, Discrete & Computational Geometry
-// 18:305-363 (FAST-EXPANSION-SUM, SCALE-EXPANSION), leaving out zeros. They write to h, which must
-// have room: len(e)+len(f) for addition, 2·len(e) for scale.
+// An expansion is an exact sum of floats that do not overlap, the smallest first, none of
+// them zero. The last has the sign of the sum. An empty expansion is 0. The operations are
+// those of Shewchuk 1997, Discrete & Computational Geometry 18:305-363 (FAST-EXPANSION-SUM,
+// SCALE-EXPANSION), without zeros. They write to h, which must have room: len(e)+len(f) for
+// addition, 2·len(e) for scale.
 
 // addition writes e+f.
 func addition(h, e, f []float64) []float64 {
@@ -102,7 +101,7 @@ func scale(h, e []float64, b float64) []float64 {
 	return h
 }
 
-// minor writes ax·by - bx·ay, at most four components.
+// minor writes ax·by - bx·ay, max four components.
 func minor(h []float64, ax, ay, bx, by float64) []float64 {
 	p, pt := twoProduct(ax, by)
 	q, qt := twoProduct(bx, ay)
@@ -117,8 +116,8 @@ func signOf(e []float64) int {
 	return sign(e[len(e)-1])
 }
 
-// whole returns v·2^1074, a whole number for every finite v. A common factor does
-// not change the sign of a determinant whose terms are all of one degree.
+// whole returns v·2^1074, a whole number for every finite v. A common factor does not change
+// the sign of a determinant whose terms all have the same degree.
 func whole(v float64) *big.Int {
 	bits := math.Float64bits(v)
 	exp := bits >> 52 & 0x7ff

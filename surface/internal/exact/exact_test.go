@@ -42,7 +42,7 @@ func slowInCircle(c [8]float64) int {
 	return -v.Sign()
 }
 
-// families are ways of drawing one coordinate pair such that ties are common.
+// families are ways of drawing one coordinate pair that make ties common.
 var families = []struct {
 	name string
 	draw func(r *rand.Rand) (x, y float64)
@@ -99,8 +99,8 @@ var families = []struct {
 	{"random", func(r *rand.Rand) (float64, float64) { return r.Float64(), r.Float64() }},
 }
 
-// TestAgreesWithFractions compares 13 degenerate families and 2 others, 12,000 of
-// each question each, with arithmetic in fractions.
+// TestAgreesWithFractions compares 13 degenerate families and 2 others, 12,000 cases per
+// question each, with arithmetic in fractions.
 func TestAgreesWithFractions(t *testing.T) {
 	n := 12000
 	if testing.Short() {
@@ -136,7 +136,7 @@ func TestWorstRoundingOfACircle(t *testing.T) {
 	}
 }
 
-// TestEveryStageAgrees asks the slower stages directly, also where a faster one
+// TestEveryStageAgrees calls the slower stages directly, also for input that a faster one
 // would have answered.
 func TestEveryStageAgrees(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
@@ -166,8 +166,8 @@ func TestEveryStageAgrees(t *testing.T) {
 	}
 }
 
-// TestWholeNumbersAtTheirLimit puts the differences at ±2^30 and one bit around it,
-// where a sum of 128 bits is nearest to overflow.
+// TestWholeNumbersAtTheirLimit puts the differences at ±2^30 and one bit either side, where
+// a sum of 128 bits is nearest to overflow.
 func TestWholeNumbersAtTheirLimit(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	const top = 1 << 30
@@ -322,7 +322,7 @@ func TestSegmentsCross(t *testing.T) {
 	}
 }
 
-// slowSegments finds what two segments share by solving for it in fractions.
+// slowSegments finds the intersection of two segments by solving for it in fractions.
 func slowSegments(s [8]float64) Crossing {
 	type vec [2]*big.Rat
 	v := func(i int) vec { return vec{rat(s[2*i]), rat(s[2*i+1])} }
@@ -345,7 +345,7 @@ func slowSegments(s [8]float64) Crossing {
 		}
 		return Cross
 	}
-	// Parallel: measure c and d along a–b, which callers keep longer than nothing.
+	// Parallel: measure c and d along a–b, which callers keep longer than zero.
 	if wedge(f, d).Sign() != 0 {
 		return Apart
 	}
@@ -390,7 +390,7 @@ func TestSegmentsAgreeWithFractions(t *testing.T) {
 }
 
 func TestInRing(t *testing.T) {
-	// A comb whose teeth end level with places asked for.
+	// A comb with tooth ends level with the places tested.
 	x := []float64{0, 6, 6, 5, 4, 3, 2, 1, 0}
 	y := []float64{0, 0, 4, 1, 4, 1, 4, 1, 4}
 	for _, c := range []struct {
@@ -451,8 +451,8 @@ func TestInRingAgreesWithWinding(t *testing.T) {
 				want = 0
 			}
 		}
-		// Quarter of the plane around p in which a place lies; a step over two
-		// quarters passes left or right of p.
+		// Quarter of the plane round p that a place is in; a step over two quarters passes
+		// left or right of p.
 		quarter := func(i int) int {
 			switch {
 			case x[i] > px && y[i] >= py:

@@ -7,29 +7,28 @@ import (
 )
 
 const (
-	// Once the determinant exceeds circleBound times the sum of the magnitudes of
-	// its terms, its sign is certain. Shewchuk 1997, Discrete & Computational
-	// Geometry 18:305-363 (iccerrboundA, there with 96 for 128; the difference
-	// pays for underflow, see circleFloor).
+	// Once the determinant exceeds circleBound times the sum of the magnitudes of its terms,
+	// its sign is certain. Shewchuk 1997, Discrete & Computational Geometry 18:305-363
+	// (iccerrboundA, with 96 there instead of 128; the difference covers underflow, see
+	// circleFloor).
 	circleBound = (10 + 128*ulp) * ulp
 
-	// One underflow costs 2^-1075, times at most 2^500 in what follows and twenty
-	// such: below 2^-568. Where the terms add up to more than circleFloor the bound
-	// is above 2^-490, so underflow is worth less than 2^-78 of it.
+	// One underflow costs 2^-1075, times up to 2^500 later, and there are twenty: below
+	// 2^-568. If the terms add up to more than circleFloor the bound is above 2^-490, so
+	// underflow is less than 2^-78 of it.
 	circleFloor = 0x1p-440
 	liftCeiling = 0x1p+500
 
-	// With coordinates in this range no product of four, nor its error, leaves the
-	// range of float64: the last bit of 2^-200 is worth 2^-252, to the fourth
-	// power 2^-1008.
+	// In this range of coordinates no product of four, nor its error, leaves the range of
+	// float64: the last bit of 2^-200 is 2^-252, to the fourth power 2^-1008.
 	circleLo, circleHi = 0x1p-200, 0x1p+240
 )
 
-// InCircle reports where d lies to the circle through a, b and c, which must run
-// counter-clockwise: +1 strictly inside, -1 outside, 0 on it. It is exact for all
-// finite input. With a, b, c clockwise the sign is the opposite; with the three in
-// one row the circle is the half-plane right of the two outer ones, walked so that
-// the middle one comes third.
+// InCircle reports where d is relative to the circle through a, b and c, which must run
+// counter-clockwise: +1 strictly inside, -1 outside, 0 on it. It is exact for all finite
+// input. With a, b, c clockwise the sign is reversed. With the three in one row the circle
+// is the half-plane right of the two outer ones, in the direction for which the middle one
+// comes third.
 func InCircle(ax, ay, bx, by, cx, cy, dx, dy float64) int {
 	adx, ady := ax-dx, ay-dy
 	bdx, bdy := bx-dx, by-dy
@@ -56,7 +55,7 @@ func InCircle(ax, ay, bx, by, cx, cy, dx, dy float64) int {
 	return inCircleTie(ax, ay, bx, by, cx, cy, dx, dy)
 }
 
-// inCircleTie decides what plain floating point could not.
+// inCircleTie decides if plain floating point could not.
 func inCircleTie(ax, ay, bx, by, cx, cy, dx, dy float64) int {
 	adx, ok1 := exactDiff(ax, dx)
 	ady, ok2 := exactDiff(ay, dy)
@@ -76,15 +75,15 @@ func inCircleTie(ax, ay, bx, by, cx, cy, dx, dy float64) int {
 		}
 	}
 	if shifted {
-		// With d at the origin half of the terms vanish.
+		// With d at the origin half of the terms are zero.
 		return inCircleExpansion(adx, ady, bdx, bdy, cdx, cdy, 0, 0)
 	}
 	return inCircleExpansion(ax, ay, bx, by, cx, cy, dx, dy)
 }
 
-// inCircleWhole decides with 128-bit whole numbers, d being the origin, if the
-// differences are whole and, less their common power of two, within 2^30: then
-// each term stays within 2^122 and their sum within 2^124.
+// inCircleWhole decides with 128-bit whole numbers, with d as the origin, if the differences
+// are whole and, without their common power of two, within 2^30: then each term stays within
+// 2^122 and their sum within 2^124.
 func inCircleWhole(ax, ay, bx, by, cx, cy float64) (sgn int, ok bool) {
 	v := [6]float64{ax, ay, bx, by, cx, cy}
 	var w [6]int64
@@ -101,7 +100,7 @@ func inCircleWhole(ax, ay, bx, by, cx, cy float64) (sgn int, ok bool) {
 		all |= n
 		top = max(top, n, -n)
 	}
-	shift := bits.TrailingZeros64(uint64(all)) & 63 // 64, nothing but zeros, may stay
+	shift := bits.TrailingZeros64(uint64(all)) & 63 // 64, all zeros, is harmless
 	if top>>shift > 1<<30 {
 		return 0, false
 	}
@@ -166,7 +165,7 @@ func inCircleExpansion(ax, ay, bx, by, cx, cy, dx, dy float64) int {
 	return signOf(addition(w[:], addition(v[0][:], a, b), addition(v[1][:], c, d)))
 }
 
-// lifted writes e·(x²+y²); e has at most twelve components.
+// lifted writes e·(x²+y²); e has max twelve components.
 func lifted(h, e []float64, x, y float64) []float64 {
 	var p [24]float64
 	var q, r [48]float64

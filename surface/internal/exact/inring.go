@@ -1,10 +1,10 @@
 package exact
 
-// InRing reports where p lies to the ring through the corners (x[i], y[i]), the
-// last joined to the first: +1 inside, 0 on it, -1 outside. It is exact for all
-// finite input. The ring may run either way, and its first corner may be repeated
-// at its end; of a ring that crosses itself, inside is what an odd number of its
-// edges encloses. x and y are of one length.
+// InRing reports where p is relative to the ring through the corners (x[i], y[i]), the last
+// joined to the first: +1 inside, 0 on it, -1 outside. It is exact for all finite input. The
+// ring may run in either direction, and its first corner may be repeated at its end. If the
+// ring crosses itself, inside is what an odd number of its edges encloses. x and y have the
+// same length.
 func InRing(x, y []float64, px, py float64) int {
 	side := -1
 	for i := range x {

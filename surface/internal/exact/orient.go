@@ -11,8 +11,8 @@ const (
 	// 2^-969 is the smallest normal number times 2^53.
 	productFloor = 0x1p-969
 
-	// With coordinates in this range no product of two, nor its error, leaves the
-	// range of float64: the last bit of 2^-450 is worth 2^-502.
+	// In this range of coordinates no product of two, nor its error, leaves the range of
+	// float64: the last bit of 2^-450 is 2^-502.
 	orientLo, orientHi = 0x1p-450, 0x1p+500
 )
 
@@ -33,7 +33,7 @@ func Orient(ax, ay, bx, by, px, py float64) int {
 	return orientTie(ax, ay, bx, by, px, py)
 }
 
-// orientTie decides what plain floating point could not.
+// orientTie decides if plain floating point could not.
 func orientTie(ax, ay, bx, by, px, py float64) int {
 	adx, ok1 := exactDiff(ax, px)
 	ady, ok2 := exactDiff(ay, py)
@@ -43,8 +43,8 @@ func orientTie(ax, ay, bx, by, px, py float64) int {
 		l, lt := twoProduct(adx, bdy)
 		r, rt := twoProduct(ady, bdx)
 		if sound(l, adx, bdy) && sound(r, ady, bdx) {
-			// Rounding keeps the order, so unequal roundings decide, and after
-			// equal ones the errors do.
+			// Rounding keeps the order, so unequal rounded values decide; for equal ones the
+			// errors decide.
 			if l != r {
 				return sign(l - r)
 			}
@@ -65,7 +65,7 @@ func orientTie(ax, ay, bx, by, px, py float64) int {
 		minor(pa[:], px, py, ax, ay)))
 }
 
-// sound reports that the product of a and b neither overflowed nor lost bits to
+// sound reports whether the product of a and b neither overflowed nor lost bits to
 // underflow.
 func sound(product, a, b float64) bool {
 	if a == 0 || b == 0 {

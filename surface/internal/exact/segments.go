@@ -1,6 +1,6 @@
 package exact
 
-// Crossing says what two closed segments have in common.
+// Crossing is how two closed segments meet.
 type Crossing uint8
 
 const (
@@ -10,8 +10,8 @@ const (
 	Overlap                 // more than one place
 )
 
-// SegmentsCross reports what the segments a–b and c–d have in common. It is exact
-// for all finite input; a segment may be a single place.
+// SegmentsCross reports how the segments a–b and c–d meet. It is exact for all finite input;
+// a segment may be a single place.
 func SegmentsCross(ax, ay, bx, by, cx, cy, dx, dy float64) Crossing {
 	c := Orient(ax, ay, bx, by, cx, cy)
 	d := Orient(ax, ay, bx, by, dx, dy)
@@ -27,7 +27,7 @@ func SegmentsCross(ax, ay, bx, by, cx, cy, dx, dy float64) Crossing {
 		return Cross
 	}
 	if a != 0 || b != 0 || c != 0 || d != 0 {
-		return Touch // an end on the other's line, which runs between the ends of its own
+		return Touch // an end of one is on the other
 	}
 	// All in one row, where the order by x, then y, is the order along the row.
 	if Less(bx, by, ax, ay) {
@@ -42,7 +42,7 @@ func SegmentsCross(ax, ay, bx, by, cx, cy, dx, dy float64) Crossing {
 	if Less(dx, dy, bx, by) {
 		bx, by = dx, dy
 	}
-	switch { // a to b is now what both cover
+	switch { // a to b is now the overlap
 	case Less(ax, ay, bx, by):
 		return Overlap
 	case Less(bx, by, ax, ay):

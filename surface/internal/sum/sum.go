@@ -3,9 +3,9 @@ package sum
 
 import "math"
 
-// Sum is a compensated sum: the error of the total stays within a few units in
-// the last place of the sum of magnitudes, whatever the number of terms.
-// Source: Neumaier 1974, ZAMM 54:39-51. The zero value is an empty sum.
+// Sum is a compensated sum: the error of the total stays within a few units in the last
+// place of the sum of magnitudes, for any number of terms. Source: Neumaier 1974, ZAMM
+// 54:39-51. The zero value is an empty sum.
 type Sum struct{ s, c float64 }
 
 // Add adds x.
