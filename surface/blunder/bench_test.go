@@ -11,8 +11,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// square makes a floor of n by n shots in metres with one rod reading a metre
-// out.
+// square makes a floor of n by n shots in metres with one rod reading wrong by a metre.
 func square(b *testing.B, n int) (*survey.Survey, *surface.Floor) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	s := &survey.Survey{Unit: unit.Metre}
@@ -40,7 +39,7 @@ func square(b *testing.B, n int) (*survey.Survey, *surface.Floor) {
 	return s, f
 }
 
-// BenchmarkStrays looks through a survey of which one shot in ten is up to 0.5 m off.
+// BenchmarkStrays checks a survey in which one shot in ten is wrong by up to 0.5 m.
 func BenchmarkStrays(b *testing.B) {
 	for _, n := range []int{100, 316} {
 		b.Run(fmt.Sprintf("points=%d", n*n), func(b *testing.B) {

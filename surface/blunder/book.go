@@ -12,7 +12,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// book is the readings of a survey as they were written.
+// book is the readings of a survey as written.
 type book struct {
 	survey   *survey.Survey
 	readings []survey.Reading
@@ -22,7 +22,7 @@ type book struct {
 	style    map[column]style
 }
 
-// column tells readings apart that are written in one way each.
+// column groups readings that are written in one way.
 type column struct {
 	file       string
 	measure    survey.Measure
@@ -68,11 +68,11 @@ func newBook(s *survey.Survey) *book {
 	return b
 }
 
-// style is how a column writes lengths: a decimal of so many digits, or feet,
-// inches and a fraction in a form.
+// style is how a column writes lengths: a decimal with a number of digits, or feet, inches
+// and a fraction in one of the forms.
 type style struct {
 	form   string // for feet and inches; empty for decimals
-	last   int    // 8 or 16 where the last figure counts eighths or sixteenths of an inch
+	last   int    // 8 or 16 if the last figure counts eighths or sixteenths of an inch
 	unit   unit.Length
 	digits int
 	comma  bool
@@ -95,7 +95,7 @@ var fractionText = regexp.MustCompile(`/\s*(\d+)`)
 
 func denominator(text string) int64 {
 	if m := fractionText.FindStringSubmatch(text); m != nil {
-		n, _ := strconv.ParseInt(m[1], 10, 64) // absurdly many digits give 0 and are no denominator
+		n, _ := strconv.ParseInt(m[1], 10, 64) // absurdly many digits give 0, which is not a denominator
 		return n
 	}
 	return 0
@@ -130,7 +130,7 @@ func styleOf(r survey.Reading) style {
 	return style{form: `%d-%s`}
 }
 
-// step is the least difference that s writes, m.
+// step is the smallest difference that s can write, m.
 func (s style) step() float64 {
 	switch {
 	case s.last > 0:
@@ -141,7 +141,7 @@ func (s style) step() float64 {
 	return s.unit.Metres() / math.Pow10(s.digits)
 }
 
-// write returns v, m, as the column has it, rounded to its step.
+// write returns v, m, as the column writes it, rounded to its step.
 func (s style) write(v float64) string {
 	if s.form == "" {
 		text := strconv.FormatFloat(v/s.unit.Metres(), 'f', s.digits, 64)
@@ -176,7 +176,7 @@ func (s style) write(v float64) string {
 	return sign + fmt.Sprintf(s.form, inches)
 }
 
-// parse reads text as the reader of the file would read it in the column of r.
+// parse reads text as the file reader would in the column of r.
 func parse(r survey.Reading) func(text string) (float64, bool) {
 	point := strings.NewReplacer(",", ".")
 	for _, read := range []func(string) (float64, error){
@@ -209,12 +209,12 @@ func upward(m survey.Measure) float64 {
 type candidate struct {
 	kind  Kind
 	value float64 // m, of the reading
-	text  string  // as it would be written; empty where that follows from the elevation meant
-	share float64 // of its kind: one by how many such slips end in what is written
-	other int     // points swapped, reading copied: the other one
+	text  string  // as it would be written; empty if that follows from the elevation meant
+	share float64 // of its kind: 1 / number of such slips that give the written text
+	other int     // the second reading, for points swapped and reading copied
 }
 
-// candidates returns what may have been meant by reading i, by the text and the
+// candidates returns the readings that may have been meant by reading i, from its text and
 // number alone.
 func (b *book) candidates(i int) []candidate {
 	r := b.readings[i]
@@ -262,7 +262,7 @@ func (b *book) candidates(i int) []candidate {
 		for _, t := range slip.texts {
 			v, ok := read(t)
 			if !ok || v == r.Value || math.Abs(v-r.Value) > 2 ||
-				usual && st.write(v) != t || // no one would have written it so
+				usual && st.write(v) != t || // nobody would write it like that
 				slices.ContainsFunc(some, func(c candidate) bool { return c.value == v }) {
 				continue
 			}
@@ -278,8 +278,8 @@ func (b *book) candidates(i int) []candidate {
 
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 
-// transposed returns text with each pair of neighbouring digits exchanged,
-// across a decimal sign too.
+// transposed returns text with each pair of neighbouring digits exchanged, also across a
+// decimal sign.
 func transposed(text string) []string {
 	var out []string
 	for i := range len(text) {
@@ -296,7 +296,7 @@ func transposed(text string) []string {
 	return out
 }
 
-// dropped returns text with a digit more, at every place.
+// dropped returns text with one more digit, at every place.
 func dropped(text string) []string {
 	var out []string
 	for i := range len(text) + 1 {
@@ -307,8 +307,8 @@ func dropped(text string) []string {
 	return out
 }
 
-// misread returns text with a 6 for each 9 and the other way round, and with
-// each other denominator under a fraction.
+// misread returns text with 6 and 9 exchanged, and with each other denominator under a
+// fraction.
 func misread(text string) []string {
 	var out []string
 	for i := range len(text) {

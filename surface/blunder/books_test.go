@@ -21,7 +21,7 @@ type level struct {
 	column  string // head of the column of readings
 	rows    []levelRow
 	opening float64 // m: the rod on the benchmark
-	closing float64 // m: the same at the end, NaN if that was not read
+	closing float64 // m: the same at the end, NaN if not read
 	width   float64 // m
 	height  float64 // m
 }
@@ -38,10 +38,10 @@ var (
 	metric     = style{unit: unit.Metre, digits: 3}
 )
 
-// newLevel makes an invented floor as trade practice describes them: a tilt, one
-// broad dish up to 15 mm deep, waves of 4 to 5 mm standard deviation about 15 m
-// (smooth) or 6 m long (wavy), 1.2 mm roughness; and 60 to 150 shots on a grid of
-// 1.2 to 3 m, read with an error of 1 mm and written to the step of the column.
+// newLevel makes an invented floor by trade practice: a tilt, one broad dish up to 15 mm
+// deep, waves of 4 to 5 mm standard deviation about 15 m (smooth) or 6 m long (wavy), 1.2 mm
+// roughness; and 60 to 150 shots on a grid of 1.2 to 3 m, read with an error of 1 mm and
+// written to the step of the column.
 func newLevel(seed uint64, write style, wavy bool) *level {
 	rng := rand.New(rand.NewPCG(seed, 20))
 	l := &level{rng: rng, write: write, plan: unit.Metre, column: "rod_m"}
@@ -102,7 +102,7 @@ func (l *level) read(i int, rod float64) {
 	r.text = l.write.write(r.rod)
 }
 
-// line returns the line of the file that row i stands in.
+// line returns the line of the file that has row i.
 func (l *level) line(i int) int { return i + 3 }
 
 // text returns the book as a file.
@@ -120,7 +120,7 @@ func (l *level) text() string {
 	return b.String()
 }
 
-// find reads the book and looks through it.
+// find reads the book and checks it.
 func (l *level) find(t testing.TB) []Finding {
 	t.Helper()
 	s, err := survey.ReadText(strings.NewReader(l.text()), "book.csv", survey.Options{})
@@ -137,11 +137,11 @@ func (l *level) find(t testing.TB) []Finding {
 	return found
 }
 
-// planted is a blunder put into a book; it returns the row, false where the book
-// has no place for it.
+// planted is a blunder put into a book; it returns the row, false if the book has no place
+// for it.
 type planted func(l *level) (row int, ok bool)
 
-// unitsOff misreads one row by so much, either way.
+// unitsOff misreads one row by a size, up or down.
 func unitsOff(size float64) planted {
 	return func(l *level) (int, bool) {
 		i := l.rng.IntN(len(l.rows))
@@ -154,12 +154,11 @@ func unitsOff(size float64) planted {
 	}
 }
 
-// hidden is what a slip must change at least to be planted: below about 3/4 in it
-// hides in a real floor.
+// hidden is the min change of a planted slip: below about 3/4 in it hides in a real floor.
 const hidden = 0.75 * 0.0254
 
-// slip writes one row with one of the texts that made returns, so that the
-// reading is off by more than hides.
+// slip writes one row with one of the texts that made returns, so that the reading changes
+// by more than hidden.
 func slip(made func(string) []string) planted {
 	return func(l *level) (int, bool) {
 		for range 1000 {
@@ -204,7 +203,7 @@ func unitMixed(l *level) (int, bool) {
 	return i, true
 }
 
-// exchanged swaps the readings of two rows one after another.
+// exchanged swaps the readings of two consecutive rows.
 func exchanged(l *level) (int, bool) {
 	for range 1000 {
 		i := l.rng.IntN(len(l.rows) - 1)
@@ -217,7 +216,7 @@ func exchanged(l *level) (int, bool) {
 	return 0, false
 }
 
-// repeated writes the reading of the row before once more.
+// repeated writes the reading of the row before again.
 func repeated(l *level) (int, bool) {
 	for range 1000 {
 		i := 1 + l.rng.IntN(len(l.rows)-1)
@@ -236,8 +235,7 @@ func onRubble(l *level) (int, bool) {
 	return i, true
 }
 
-// knocked lowers the instrument by 3/8 in from some row on, the closing sight
-// with it.
+// knocked lowers the instrument by 3/8 in from some row on, with the closing sight.
 func knocked(l *level) (int, bool) {
 	l.closing -= 0.375 * 0.0254
 	n := len(l.rows)
@@ -285,7 +283,7 @@ var scenarios = []scenario{
 	{"knocked by 3/8 in, not closed, ft-in", sixteenths, knockedOpen, Moved},
 }
 
-// rate is how a scenario came out.
+// rate is the result of a scenario.
 type rate struct{ books, flagged, named, false int }
 
 // measure plants a blunder in each of the books.

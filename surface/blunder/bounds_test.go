@@ -10,8 +10,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// shotInRows is a floor of elevations in metres, n shots 2 m apart in rows of four, on which
-// one shot in the middle is off by some metres.
+// shotInRows is a floor of elevations in metres, n shots 2 m apart in rows of four, in which
+// one shot in the middle is wrong by off metres.
 func shotInRows(t *testing.T, n int, off float64) ([]Finding, []survey.Note) {
 	t.Helper()
 	s := survey.Survey{Name: "floor.csv", Unit: unit.Metre}
@@ -31,7 +31,7 @@ func shotInRows(t *testing.T, n int, off float64) ([]Finding, []survey.Note) {
 	return Find(&s, f)
 }
 
-// Twelve shots are judged, eleven are too few to tell a misread rod from a hollow.
+// Twelve shots are checked, eleven are too few.
 func TestFewestShots(t *testing.T) {
 	for n, judged := range map[int]bool{12: true, 11: false} {
 		_, notes := shotInRows(t, n, 0)
@@ -41,7 +41,7 @@ func TestFewestShots(t *testing.T) {
 	}
 }
 
-// What is off by up to 60 mm may be a real hump or hollow; what is off by more is no doubt.
+// Up to 60 mm it may be a real hump or hollow; more is not a doubt.
 func TestDoubtsUpToAHump(t *testing.T) {
 	for off, doubt := range map[float64]bool{-0.054: true, 0.054: true, -0.066: false, 0.066: false} {
 		found, _ := shotInRows(t, 40, off)
@@ -51,10 +51,10 @@ func TestDoubtsUpToAHump(t *testing.T) {
 	}
 }
 
-// By hand, of a shot that is not in the book: one reading in 25 is a slip; of those 4 % are
-// a rod on rubble, which is as likely anywhere up to 40 mm: 1/25 × 0.04 / 0.040 m = 0.04
-// for each metre; and 3 % are of no kind, anywhere within a metre up and down: 1/25 × 0.03
-// / 2 m = 0.0006.
+// By hand, for a shot that is not in the book: one reading in 25 is a slip. Of those 4 % are
+// a rod on rubble, equally likely anywhere up to 40 mm: 1/25 × 0.04 / 0.040 m = 0.04 per
+// metre; and 3 % are of no kind, anywhere within a metre up and down: 1/25 × 0.03 / 2 m =
+// 0.0006.
 func TestHowLikelyRubbleIs(t *testing.T) {
 	b, sd := &book{}, 0.0005
 	for off, want := range map[float64]float64{0.020: 0.04, 0.037: 0.04, 0.043: 0, -0.003: 0} {

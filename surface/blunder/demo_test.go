@@ -13,8 +13,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// hall reads the demo survey after edit has changed its text, and looks through
-// it.
+// hall reads the demo survey after edit has changed its text, and checks it.
 func hall(t *testing.T, edit func(string) string) []Finding {
 	t.Helper()
 	text, err := os.ReadFile("../../testdata/demo/survey.csv")
@@ -49,7 +48,7 @@ func replaced(pairs ...string) func(string) string {
 	}
 }
 
-// What the trade's own list of slips does to the demo: each is made alone.
+// The trade's list of slips, each made alone in the demo.
 func TestDirtyCopiesOfTheDemo(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -61,15 +60,15 @@ func TestDirtyCopiesOfTheDemo(t *testing.T) {
 		{"137 an inch out", replaced("137,8,13,4-5 7/16", "137,8,13,4-4 7/16"), []string{"137 one inch 4-5 7/16"}},
 		// 5/8 in at a corner: seen, and left open whether an inch or a digit is wrong.
 		{"110 without a digit", replaced("110,35.7,0.3,4-5 13/16", "110,35.7,0.3,4-5 3/16"), []string{"110 does not fit 4-6 1/16 or 4-6 3/16 or 4-5 13/16"}},
-		// Where the floor has no shape of its own the benchmarks alone tell of a
-		// small jump: it is found, and was somewhere after the last look at one.
+		// On a floor without a shape the benchmarks alone show a small jump: it is found,
+		// somewhere after the last reading of one.
 		{"the laser knocked by 3/8 in from 141 on", knock, []string{"210 instrument moved 4-2 11/16, between 126 and 213"}},
-		// Not found: where a whole row is wrong at the hump, each of its readings
-		// has wrong neighbours, and all of that piece of floor looks rough.
+		// Not found: if a whole row is wrong at the hump, each of its readings has wrong
+		// neighbours, and that whole piece of floor looks rough.
 		{"130 to 138 with the next one's reading", shift, nil},
 		// Not found: upside down is as smooth as upright.
 		{"the second day as elevations less 99", upsideDown, nil},
-		// Not looked at: shots next door are no part of the floor.
+		// Not checked: shots on the adjoining floor are not part of the floor.
 		{"A1 on a mat", replaced("A1,0,4,4-2 11/16", "A1,0,4,4-2 5/16"), nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -104,7 +103,7 @@ func rodsOf(text string, change func(lines [][]string)) string {
 	return strings.Join(lines, "\n") + "\n"
 }
 
-// shift gives 130 to 138 each the reading of the next.
+// shift gives each of 130 to 138 the reading of the next.
 func shift(text string) string {
 	return rodsOf(text, func(rows [][]string) {
 		for i, r := range rows {
@@ -115,7 +114,7 @@ func shift(text string) string {
 	})
 }
 
-// upsideDown writes the floor shots of the second day as elevations less 99 ft.
+// upsideDown writes the floor shots of the second day as elevations minus 99 ft.
 func upsideDown(text string) string {
 	return rodsOf(text, func(rows [][]string) {
 		for _, r := range rows {
@@ -150,8 +149,8 @@ func knock(text string) string {
 	})
 }
 
-// Readings in another unit in a column of feet and inches do not come this far:
-// the reader refuses them, by row.
+// Readings in another unit in a column of feet and inches do not get this far: the reader
+// refuses them, by row.
 func TestMixedUnitsOfTheDemoAreRefused(t *testing.T) {
 	for _, edit := range []func(string) string{
 		replaced("155,31,14.5,4-3 13/16", "155,31,14.5,4.32"),

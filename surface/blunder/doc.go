@@ -1,29 +1,28 @@
-// Package blunder looks for readings that are wrong and says what each looks
-// like: a foot or an inch misread, digits transposed, two points exchanged, the
-// instrument knocked. It corrects nothing.
+// Package blunder looks for wrong readings and reports what each looks like: a foot or an
+// inch misread, digits transposed, two points exchanged, the instrument knocked. It corrects
+// nothing.
 //
-// Each shot is predicted from all others by universal kriging: a plane, a
-// Gaussian covariance whose reach, own part and sill are those that predict the
-// shots best (the worst tenth of them left out of that), region by region and
-// never across a step. The worst is set aside before the others are predicted
-// again. What may have happened to those set aside is then weighed by Bayes'
-// rule: sound after all, each slip that the text as written can come from, the
-// readings of two rows exchanged, the row before copied, the rod on rubble, none
-// of these. A real hump or hollow is weighed beside them, which raises the shots
-// around with it: one that several shots support is no slip. What wins by a factor
-// of four is named; where two slips that mean different elevations come closer, both
-// are reported and none is named. Up to 60 mm, where a real hump between the other
-// shots would read the same, a finding is marked as a doubt.
+// Each shot is predicted from all others by universal kriging: a plane and a Gaussian
+// covariance. Its reach, own part and sill are those that predict the shots best (without
+// the worst tenth), region by region and never across a step. The worst shot is set aside
+// before the others are predicted again. For each shot set aside the possible causes are
+// weighed by Bayes' rule: sound after all, each slip that the written text can come from,
+// the readings of two rows exchanged, the row before copied, the rod on rubble, none of
+// these. A real hump or hollow is weighed beside them. It raises the shots around as well:
+// one that several shots support is not a slip. A cause that is four times as likely as the
+// rest is named. If two slips that mean different elevations come closer, both are reported
+// and none is named. Up to 60 mm, where a real hump between the other shots would read the
+// same, a finding is marked as a doubt.
 //
 // # How often it is right
 //
-// Simulated books of 60 to 150 shots on a grid of 1.2 to 3 m (4 to 10 ft), walked
-// back and forth; floors with a tilt, a dish up to 15 mm, waves of 4 to 5 mm
-// standard deviation about 15 m long (smooth) or 6 m (wavy), 1.2 mm roughness; read
-// with an error of 1 mm, to 1/16 in, 0.01 ft or 1 mm. One slip a book, of at least
-// 3/4 in where its size is by chance: how many books can have it, in how many
-// the row is seen, and seen and named rightly. Seeds 9,000,001 to 9,000,400, on
-// which nothing was chosen:
+// Simulated books of 60 to 150 shots on a grid of 1.2 to 3 m (4 to 10 ft), walked back and
+// forth. Floors have a tilt, a dish up to 15 mm, waves of 4 to 5 mm standard deviation about
+// 15 m long (smooth) or 6 m (wavy), and 1.2 mm roughness. They are read with an error of 1
+// mm, to 1/16 in, 0.01 ft or 1 mm. Each book has one slip, of at least 3/4 in if its size is
+// random. The columns are: how many books can have it, in how many the row is seen, and in
+// how many it is seen and named rightly. Seeds 9,000,001 to 9,000,400, which were not used
+// to choose anything:
 //
 //	go test pourplane/surface/blunder -run TestRates -v -args -books 400
 //
@@ -50,10 +49,10 @@
 //	false alarms a clean book, dec. feet   400:           0.000   400:           0.000
 //	false alarms a clean book, metres      400:           0.000   400:           0.000
 //
-// The same floors with one real hump or hollow each, round, 20 to 45 mm high and 0.4
-// to 2 m in standard deviation, no slip: in how many books a shot is flagged whose
-// departure another shot supports by a third at least, and in how many one that stands
-// alone, which nothing in the book can tell from a slip. All of those are doubts:
+// The same floors with one real hump or hollow each, round, 20 to 45 mm high and 0.4 to 2 m
+// in standard deviation, and no slip: in how many books a shot is flagged that another shot
+// supports by at least a third, and in how many one that is alone, which nothing in the book
+// can distinguish from a slip. All of those are doubts:
 //
 //	go test pourplane/surface/blunder -run TestHumps -v -args -books 400
 //
@@ -62,18 +61,18 @@
 //	real hump, flagged, dec. feet          400:   1.2 %   7.0 %   400:   1.0 %   5.2 %
 //	real hump, flagged, metres             400:   1.0 %   9.8 %   400:   2.8 %   6.8 %
 //
-// An instrument that moved counts as named when the row lies within the range told
-// for it. On the books that thresholds were chosen on there were 3 false alarms in
-// 600 clean ones, all on wavy floors. An inch on a wavy floor falls short of the 95 %
-// asked for: between shots 3 m apart waves of 6 m hide it. A digit dropped from a
-// fraction is seen and seldom named, since 11/16, 13/16 and 15/16 for 1/16 fit alike.
+// An instrument that moved counts as named when the row is within the reported range. The
+// books used to choose the thresholds gave 3 false alarms in 600 clean ones, all on wavy
+// floors. An inch on a wavy floor misses the required 95 %: between shots 3 m apart waves of
+// 6 m hide it. A digit dropped from a fraction is seen and seldom named, because 11/16,
+// 13/16 and 15/16 fit 1/16 equally well.
 //
 // # What it does not see
 //
-// Slips below about 3/4 in on a wavy floor. Blunders in half of the readings of a
-// piece of floor, such as a row booked one place on at a hump: there everything
-// looks rough. A whole region upside down, or all of it off by one amount. Small
-// jumps of the instrument where no benchmark is read again. Several whole units at
-// once, such as two inches, are no kind of their own. Regions of fewer than 12 shots
-// and surveys of more than 100,000 are not judged.
+// Slips below about 3/4 in on a wavy floor. Blunders in half of the readings of a piece of
+// floor, such as rows booked one place late at a hump: there everything looks rough. A whole
+// region upside down, or all of it shifted by one amount. Small jumps of the instrument if
+// no benchmark is read again. Several whole units at once, such as two inches, are not a
+// separate kind. Regions of fewer than 12 shots and surveys of more than 100,000 are not
+// checked.
 package blunder

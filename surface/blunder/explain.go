@@ -11,32 +11,30 @@ import (
 )
 
 const (
-	// slips is how many of all readings are taken to be wrong before they are
-	// looked at, and tail the degrees of freedom of the t distribution that sound
-	// ones miss by. Chosen on the simulated books of seeds 1 to 200: with more
-	// slips or a thinner tail more sound shots are suspected, with fewer slips or a
-	// fatter one an inch goes unseen on a wavy floor.
+	// slips is the assumed share of wrong readings, and tail the degrees of freedom of the t
+	// distribution of the errors of sound ones. Chosen on the simulated books of seeds 1 to
+	// 200: with more slips or a thinner tail more sound shots are suspected, with fewer
+	// slips or a fatter one an inch goes unseen on a wavy floor.
 	slips = 1.0 / 25
 	tail  = 25
-	// least is the smallest departure worth a question, m: a floor has humps,
-	// and a rod stands on a crumb.
+	// least is the min departure worth a question, m: a floor has humps, and a rod may be on
+	// a crumb.
 	least = 0.012
-	// rubble is the most that a rod stands above the floor on what lies there, m.
+	// rubble is the max height of a rod above the floor on debris, m.
 	rubble = 0.040
-	// anywhere is how far up and down a slip of no known kind may go, m.
+	// anywhere is the max size of a slip of no known kind, up or down, m.
 	anywhere = 1.0
-	// asideFrom is how many standard deviations off a shot does not help to predict
-	// others until it has been looked at: of sound ones three in a thousand are.
+	// asideFrom is the departure, in standard deviations, from which a shot does not help to
+	// predict others until it has been checked: three in a thousand sound shots exceed it.
 	asideFrom = 3.0
-	// alike: an explanation is named when it is this many times as likely as
-	// any other that would put the floor at another elevation.
+	// alike: an explanation is named if it is this many times as likely as any other that
+	// would put the floor at another elevation.
 	alike = 4
 )
 
-// shares says how slips divide among kinds; where a kind cannot be, its share is
-// nobody's. Common practice, no count: manuals warn first of whole units, then of
-// figures; a rod on rubble and a slip of no kind come last, since they explain
-// anything.
+// shares is how slips divide among kinds; the share of an impossible kind is not given to
+// others. Common practice, no count: manuals warn first of whole units, then of figures. A
+// rod on rubble and a slip of no kind come last, because they explain anything.
 var shares = map[Kind]float64{
 	OneFoot: 0.15, OneInch: 0.2, Hundred: 0.2, OneMetre: 0.15,
 	Transposed: 0.06, Dropped: 0.06, Misread: 0.04,
@@ -46,11 +44,11 @@ var shares = map[Kind]float64{
 
 var missing = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: tail}
 
-// density is that of a sound shot at an elevation, 1/m.
+// density is the density of a sound shot at an elevation, 1/m.
 func (d departure) density() float64 { return missing.Prob(d.standard()) / d.sd }
 
-// explain judges the core of w: it sets aside the worst shot, predicts all others
-// anew, and so on, then weighs for each shot set aside what may have happened.
+// explain judges the core of w. It sets aside the worst shot, predicts all others again, and
+// so on, then weighs for each shot set aside what may have happened.
 func explain(b *book, w *window) []Finding {
 	rest := w.copy()
 	var aside []int
@@ -74,7 +72,7 @@ func explain(b *book, w *window) []Finding {
 		rest.sweep(worst)
 		aside = append(aside, worst)
 	}
-	// Those that prove sound after all help to predict again.
+	// Shots that turn out sound help to predict again.
 	for {
 		var found []Finding
 		var bad []int
@@ -101,15 +99,15 @@ func explain(b *book, w *window) []Finding {
 	}
 }
 
-// weighed is an explanation and how likely it is, up to a factor common to all.
+// weighed is an explanation and its likelihood, up to a common factor.
 type weighed struct {
 	candidate
-	z    float64 // m: elevation that it means
+	z    float64 // m: the elevation it means
 	like float64
 }
 
-// weigh compares what may have happened to shot i of w, which is set aside, and
-// returns what it looks like; false if it is sound.
+// weigh compares what may have happened to shot i of w, which is set aside, and returns the
+// likeliest; false if the shot is sound.
 func (b *book) weigh(w *window, i int, d departure, rough float64) (Finding, bool) {
 	s := w.shots[i]
 	fits := s.z - d.off
@@ -161,11 +159,11 @@ func (b *book) weigh(w *window, i int, d departure, rough float64) (Finding, boo
 	return f, true
 }
 
-// open reports whether k leaves open which reading was meant.
+// open reports whether k does not determine which reading was meant.
 func (k Kind) open() bool { return k == OffFloor || k == Copied || k == DoesNotFit }
 
-// explanations lists what may have happened to shot i, each by Bayes' rule: how
-// often it happens, times how likely it makes what is written.
+// explanations lists what may have happened to shot i, each by Bayes' rule: how often it
+// happens, times how likely it gives the written text.
 func (b *book) explanations(w *window, i int, d departure, step float64) []weighed {
 	s := w.shots[i]
 	fits := s.z - d.off
@@ -187,8 +185,8 @@ func (b *book) explanations(w *window, i int, d departure, step float64) []weigh
 			add(c.candidate, c.z, at(c.z)*c.like)
 		}
 		if n, ok := b.repeats(s.reading); ok {
-			// That the reading stands there again is certain if it was copied, where
-			// another slip would write one of many.
+			// A copied reading gives the same text for certain; another slip would give one
+			// of many.
 			add(candidate{kind: Copied, share: 1, other: n}, fits, 1/step)
 		}
 	}
@@ -198,7 +196,7 @@ func (b *book) explanations(w *window, i int, d departure, step float64) []weigh
 	return all
 }
 
-// repeats returns the reading next to i in its set-up that is written alike.
+// repeats returns the reading next to i in its set-up with the same text.
 func (b *book) repeats(i int) (int, bool) {
 	for _, n := range []int{i - 1, i + 1} {
 		if n >= 0 && n < len(b.readings) && b.setup[n] == b.setup[i] &&
@@ -209,8 +207,8 @@ func (b *book) repeats(i int) (int, bool) {
 	return 0, false
 }
 
-// otherWay returns the elevation of a shot whose row holds an elevation among rod
-// readings, or a reading among elevations.
+// otherWay returns the elevation of a shot whose row has an elevation among rod readings, or
+// a reading among elevations.
 func (b *book) otherWay(s *shot) (float64, bool) {
 	r := b.readings[s.reading]
 	switch {
@@ -226,8 +224,8 @@ func (b *book) otherWay(s *shot) (float64, bool) {
 	return 0, false
 }
 
-// swaps returns the shots of w that shot i may have exchanged readings with: the
-// like of each is how much better the other one fits with it.
+// swaps returns the shots of w that shot i may have exchanged readings with; the like of
+// each is how much better the other shot fits with it.
 func (b *book) swaps(w *window, i int) []weighed {
 	s := w.shots[i]
 	r := b.readings[s.reading]
@@ -239,7 +237,7 @@ func (b *book) swaps(w *window, i int) []weighed {
 		dj := w.departure(j)
 		exchanged := departure{dj.off + s.z - t.z, dj.sd}
 		like := exchanged.density() / dj.density()
-		// Mostly it is the row before or after, or any of a sheet.
+		// Usually it is the row before or after, or any row of a sheet.
 		share := 0.2 / float64(len(w.shots))
 		if d := t.reading - s.reading; d == 1 || d == -1 {
 			share += 0.4

@@ -11,7 +11,7 @@ import (
 	"pourplane/survey"
 )
 
-// Kind names a blunder by how it looks.
+// Kind is the kind of a blunder, by its look.
 type Kind string
 
 const (
@@ -34,58 +34,58 @@ const (
 
 // Finding is a reading that does not fit, and what it looks like.
 type Finding struct {
-	Reading      survey.Reading // where the survey has none as written, only its name and place
+	Reading      survey.Reading // if the survey has none as written, only its name and place
 	Shot         survey.Point
 	Kind         Kind
-	Other        survey.Reading    // points swapped: the other one; reading copied: the one repeated; instrument moved: the last that moved with it
+	Other        survey.Reading    // points swapped: the second one; reading copied: the one repeated; instrument moved: the last that moved with it
 	Found        string            // as written
-	WouldFit     string            // the reading that would fit, as the file writes such
-	Fits         float64           // m: the elevation that all others lead one to expect
-	Off          float64           // m: how far the shot stands above that, negative below; instrument moved: how far all later shots do
-	Sure         float64           // 0 to 1: the share of what it looks like among all that was weighed
-	Doubt        bool              // no more than real floors have: a hump or hollow narrower than the spacing of the shots would read the same
-	Also         []Alternative     // does not fit: readings of different value that would fit alike
-	Between      [2]survey.Reading // instrument moved: the first and the last row before which it may have, 19 to 1
-	VolumeChange float64           // m³ that the net fill grows by with the reading that would fit
+	WouldFit     string            // the reading that would fit, in the form of the file
+	Fits         float64           // m: the elevation predicted from all others
+	Off          float64           // m: height of the shot above that, negative below; instrument moved: the same for all later shots
+	Sure         float64           // 0 to 1: the share of this explanation among all
+	Doubt        bool              // within the unevenness of real floors: a hump or hollow narrower than the spacing of the shots would read the same
+	Also         []Alternative     // does not fit: readings of different value that fit equally well
+	Between      [2]survey.Reading // instrument moved: the first and the last row before which it may have moved, at odds of 19 to 1
+	VolumeChange float64           // m³, increase of the net fill with the reading that would fit
 
 	restated map[survey.Point]float64 // m: elevations with the reading that would fit
 }
 
-// Alternative is one of several explanations that fit alike.
+// Alternative is one of several explanations that fit equally well.
 type Alternative struct {
 	Kind     Kind
 	WouldFit string
 }
 
 const (
-	// mostJudged is how many shots are looked through: scans have no misread
-	// rods, and no reading is kept as it was written beyond as many.
+	// mostJudged is the max number of shots checked: scans have no misread rods, and no
+	// reading is kept as written beyond this number.
 	mostJudged = 100_000
-	// fewest is how many shots a region needs: fewer cannot tell a blunder from
-	// a floor.
+	// fewest is the min number of shots in a region: fewer cannot show the difference
+	// between a blunder and a hollow.
 	fewest = 12
-	// mostFound ends the search: a survey with more of them is no survey.
+	// mostFound ends the search: a survey with more findings is wrong as a whole.
 	mostFound = 20
-	// whole is how many shots are judged against all others at once. Larger
-	// regions are judged piece by piece, each with the shots round it: what lies
-	// beyond two spacings is hidden behind nearer shots.
+	// whole is the max number of shots judged against all others at once. Larger regions are
+	// judged piece by piece, each with the shots round it: shots beyond two spacings are
+	// screened by nearer shots.
 	whole = 160
 	piece = 40
 )
 
-// Find returns the readings of s that do not fit the floor f that was made of
-// them, the greatest departure first, and what was not judged. Nothing is
-// corrected. Surfaces that came with triangles have no readings and no findings.
+// Find returns the readings of s that do not fit the floor f made from them, the largest
+// departure first, and notes on what was not checked. Nothing is corrected. Surfaces that
+// came with triangles have no readings and no findings.
 //
-// The answer does not depend on the order of rows, but where order is the
-// evidence: a reading repeated, an instrument moved.
+// The answer does not depend on row order, except where order is the evidence: a reading
+// repeated, an instrument moved.
 func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 	n := len(f.Data.Shots)
 	if n == 0 {
 		return nil, nil
 	}
 	if n > mostJudged {
-		return nil, []survey.Note{survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots: more than %d are taken for a scan and not searched for misread readings", n, mostJudged)}
+		return nil, []survey.Note{survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots: more than %d are treated as a scan and not checked for misread rods", n, mostJudged)}
 	}
 	b := newBook(s)
 	var regions []*region
@@ -101,7 +101,7 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 		if r.Name != "" && len(f.Regions) > 1 {
 			where = " in " + r.Name
 		}
-		few = append(few, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots%s: fewer than %d cannot tell a misread rod from a hollow, so none was looked for; shoot more, or look at each", len(shots), where, fewest))
+		few = append(few, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots%s: fewer than %d are too few to check for misread rods; shoot more, or check each reading", len(shots), where, fewest))
 	}
 	judge := func() (found []Finding) {
 		for _, r := range regions {
@@ -123,14 +123,14 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 	found = distinct(found)
 	if more := len(found) - mostFound; more > 0 {
 		found = found[:mostFound]
-		few = append(few, survey.Notef(survey.Warning, survey.Pos{File: s.Name}, "%d more shots do not fit those near them: the %d that differ most are listed; so many are no slips, look at the whole survey", more, mostFound).About(survey.AboutDepth))
+		few = append(few, survey.Notef(survey.Warning, survey.Pos{File: s.Name}, "%d more shots do not fit those near them: the %d that differ most are listed; that is too many for slips, check the whole survey", more, mostFound).About(survey.AboutDepth))
 	}
 	measure(found, f)
 	return found, few
 }
 
-// distinct leaves out what is found twice: a shot on the line between two regions
-// is one of both, and of two exchanged each finds the other.
+// distinct removes findings that appear twice: a shot on the line between two regions is in
+// both, and each of two exchanged shots finds the other.
 func distinct(found []Finding) []Finding {
 	seen := map[survey.Point]bool{}
 	exchanged := map[survey.Pos]bool{}
@@ -153,7 +153,7 @@ type shot struct {
 	setup   int
 }
 
-// shots returns those of a region from west to east.
+// shots returns the shots of a region from west to east.
 func (b *book) shots(r *surface.Region) []*shot {
 	var out []*shot
 	for v, i := range r.TIN.Shot {
@@ -171,14 +171,14 @@ func (b *book) shots(r *surface.Region) []*shot {
 
 func byPlace(a, b *shot) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) }
 
-// part is some shots to judge with those round them.
+// part is some shots to judge, and those round them.
 type part struct {
 	shots []*shot
 	core  int
 }
 
-// parts cuts a region into pieces of a few dozen shots, by halves across the
-// longer side, each with the shots within two spacings round it.
+// parts divides a region into pieces of a few dozen shots, by halves across the longer side,
+// each with the shots within two spacings round it.
 func parts(core, around []*shot, most int) []part {
 	lo := [2]float64{math.Inf(1), math.Inf(1)}
 	hi := [2]float64{math.Inf(-1), math.Inf(-1)}
@@ -207,8 +207,8 @@ func parts(core, around []*shot, most int) []part {
 	return append(parts(core[:m], slices.Concat(core[m:], ring), most), parts(core[m:], slices.Concat(core[:m], ring), most)...)
 }
 
-// spacing is the usual distance between neighbouring shots: the middle of the
-// distances to the nearest.
+// spacing is the usual distance between neighbouring shots: the median of the distances to
+// the nearest.
 func spacing(p []part) float64 {
 	var all []float64
 	for _, q := range p {
@@ -226,14 +226,14 @@ func spacing(p []part) float64 {
 	return all[len(all)/2]
 }
 
-// region is a region of the floor that is looked through.
+// region is a region of the floor that is checked.
 type region struct {
 	shots []*shot
 	field field
 	bad   map[*shot]bool
 }
 
-// judge looks through a region, shot by shot.
+// judge checks a region, shot by shot.
 func (r *region) judge(b *book) []Finding {
 	most := whole
 	if len(r.shots) > whole {
@@ -279,12 +279,12 @@ func (r *region) judge(b *book) []Finding {
 	return all
 }
 
-// mostSampled is how many pieces of a large region tell how the floor undulates:
+// mostSampled is how many pieces of a large region are used to find how the floor undulates:
 // hundreds of shots.
 const mostSampled = 8
 
-// moved tells of an instrument that moved, and takes the move out of the shots
-// that are judged and out of the checks.
+// moved reports an instrument that moved, and removes the move from the shots that are
+// judged and from the checks.
 func (b *book) moved(m jumped, regions []*region, checks []check) Finding {
 	f := Finding{Reading: b.readings[m.from], Kind: Moved, Other: b.readings[m.last], Found: b.readings[m.from].Text, Off: m.by, Sure: m.sure, Between: [2]survey.Reading{b.readings[m.first], b.readings[m.late]}, restated: map[survey.Point]float64{}}
 	for _, r := range regions {
@@ -308,7 +308,7 @@ func (b *book) moved(m jumped, regions []*region, checks []check) Finding {
 	return f
 }
 
-// measure works out what each finding comes to in volume.
+// measure computes the volume of each finding.
 func measure(found []Finding, f *surface.Floor) {
 	if len(found) == 0 {
 		return
@@ -337,13 +337,11 @@ func measure(found []Finding, f *surface.Floor) {
 	}
 }
 
-// mostRebuilt is how many shots a floor may have to be made anew for each
-// finding.
+// mostRebuilt is the max number of shots of a floor that is rebuilt for each finding.
 const mostRebuilt = 20_000
 
-// star returns what the net fill grows by when some shots are restated and the
-// elevations fitted at the walls stay: a shot carries a third of each triangle
-// that it is a corner of.
+// star returns the increase of the net fill when some shots are restated and the elevations
+// fitted at the walls stay: a shot carries a third of each triangle it is a corner of.
 func star(f *surface.Floor, restated map[survey.Point]float64) float64 {
 	var change float64
 	for _, r := range f.Regions {

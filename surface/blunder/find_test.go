@@ -13,7 +13,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// written makes a reading of a text.
+// written makes a reading from a text.
 func written(t *testing.T, text string, m survey.Measure, u unit.Length, feetInches bool) survey.Reading {
 	t.Helper()
 	v, err := unit.Parse(text, u)
@@ -87,8 +87,7 @@ func TestSlipsOfTheText(t *testing.T) {
 	}
 }
 
-// elevations is a file of elevations with one of them a metre low, its rows in
-// some order.
+// elevations is a file of elevations with one of them a metre low, its rows in some order.
 func elevations(t *testing.T, order []int) []Finding {
 	t.Helper()
 	l := newLevel(77, metric, false)
@@ -130,8 +129,8 @@ func TestFindDoesNotDependOnTheOrderOfRows(t *testing.T) {
 	}
 }
 
-// The volume that a finding comes to is that of the floor made anew; where only
-// the triangles round the shot are counted, the fit at the walls is left out.
+// The volume of a finding is that of the floor rebuilt. If only the triangles round the shot
+// are counted, the fit at the walls is left out.
 func TestVolumeChange(t *testing.T) {
 	var s survey.Survey
 	s.Unit = unit.Metre
@@ -154,7 +153,7 @@ func TestVolumeChange(t *testing.T) {
 	if len(found) != 1 || found[0].Kind != OneMetre {
 		t.Fatalf("%+v", found)
 	}
-	// Inside a square grid of 2 m a shot carries six triangles of 2 m²: 4 m³ a metre.
+	// Inside a square grid of 2 m a shot carries six triangles of 2 m²: 4 m³ per metre.
 	for _, got := range []float64{found[0].VolumeChange, star(f, found[0].restated)} {
 		if math.Abs(got+4) > 1e-9 {
 			t.Errorf("volume changes by %.9f m³, want -4", got)
@@ -162,7 +161,7 @@ func TestVolumeChange(t *testing.T) {
 	}
 }
 
-// A departure from all others is that from a window which never had the shot.
+// A departure from all others is the same as from a window that never had the shot.
 func TestSweepLeavesOut(t *testing.T) {
 	l := newLevel(5, metric, true)
 	var shots []*shot
@@ -197,7 +196,7 @@ func TestScansAreNotJudged(t *testing.T) {
 	}
 }
 
-// Of many shots that fit nothing the farthest off are listed, and the others counted.
+// Of many shots that fit nothing the worst are listed, and the others counted.
 func TestManyStraysAreCounted(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 8))
 	s := &survey.Survey{Name: "scan.csv", Unit: unit.Metre}

@@ -7,28 +7,28 @@ import (
 )
 
 const (
-	// humps is how many of all shots are taken to be on a real hump or in a real hollow
-	// that the field does not know: a patch, a trowel mark, a dish where a machine was.
-	// Common practice, no count: half as many as slips.
+	// humps is the assumed share of shots on a real hump or in a real hollow that the field
+	// does not have: a patch, a trowel mark, a dish where a machine was. Common practice, no
+	// count: half as many as slips.
 	humps = 1.0 / 50
-	// humpHeight is the standard deviation of the height of such a hump, m, and highest
-	// the most that one is taken to be high.
+	// humpHeight is the standard deviation of the height of such a hump, m, and highest its
+	// max height.
 	humpHeight = 0.030
 	highest    = 0.060
 )
 
-// humpWidths are the standard deviations of a round hump that are tried, in distances to
-// the nearest shots.
+// humpWidths are the standard deviations of a round hump to try, in distances to the nearest
+// shots.
 var humpWidths = []float64{0.5, 0.8, 1.2, 1.8}
 
-// hump returns the density of shot i, 1/m, if there is a real hump or hollow near it,
-// given what the shots round it read: those are raised with it, each by what the shape
-// of the hump leaves at its place. rough is the factor of [window.roughness].
+// hump returns the density of shot i, 1/m, if there is a real hump or hollow near it, given
+// the readings of the shots round it: those are raised too, each by the shape of the hump at
+// its place. rough is the factor of [window.roughness].
 //
-// With C the covariance of the departures e of i and its neighbours, and g the shape,
-// e is normal with covariance C + h²ggᵀ, for which a rank-one update has a closed form
-// (Sherman and Morrison 1950, Annals of Mathematical Statistics 21:124-127). The centre
-// and the width are not known: the mean over some of each is taken.
+// With C the covariance of the departures e of i and its neighbours, and g the shape, e is
+// normal with covariance C + h²ggᵀ. A rank-one update has a closed form (Sherman and
+// Morrison 1950, Annals of Mathematical Statistics 21:124-127). The centre and the width are
+// unknown: the result is the mean over some of each.
 func (w *window) hump(i int, rough float64) float64 {
 	if w.near == nil {
 		w.near = nearest(w.shots)

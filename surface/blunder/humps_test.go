@@ -7,8 +7,8 @@ import (
 )
 
 // hump gives the floor of a book one real hump or hollow of 20 to 45 mm, round, with a
-// standard deviation of 0.4 to 2 m, anywhere on it. It returns by how much it raises each
-// row, m.
+// standard deviation of 0.4 to 2 m, anywhere on it. It returns how much it raises each row,
+// m.
 func (l *level) hump() []float64 {
 	size := 0.020 + 0.025*l.rng.Float64()
 	if l.rng.IntN(2) == 0 {
@@ -25,7 +25,7 @@ func (l *level) hump() []float64 {
 	return raised
 }
 
-// supported reports whether another row is raised by at least a third of what row i is.
+// supported reports whether another row is raised by at least a third of row i.
 func supported(raised []float64, i int) bool {
 	for j, z := range raised {
 		if j != i && z*raised[i] > 0 && math.Abs(z) >= math.Abs(raised[i])/3 && math.Abs(z) > 0.006 {
@@ -35,9 +35,9 @@ func supported(raised []float64, i int) bool {
 	return false
 }
 
-// onHumps is how books with one real hump or hollow come out: how many have a row
-// flagged that another row supports, one that stands alone, and a flag that is not
-// worded as a doubt.
+// onHumps is the result for books with one real hump or hollow: how many have a row flagged
+// that another row supports, how many one that is alone, and how many a flag that is not a
+// doubt.
 type onHumps struct{ books, many, single, claimed int }
 
 func measureHumps(t testing.TB, write style, wavy bool, first uint64, books int) onHumps {
@@ -67,9 +67,9 @@ func measureHumps(t testing.TB, write style, wavy bool, first uint64, books int)
 	return r
 }
 
-// Sound floors with one real hump or hollow: one that more than one shot supports is no
-// slip, and what is flagged is a doubt. The lines belong to the table of the package
-// comment, 400 books each.
+// Sound floors with one real hump or hollow: one that several shots support is not a slip,
+// and any flag is a doubt. The lines belong to the table in the package comment, 400 books
+// each.
 func TestHumpsAreNoSlips(t *testing.T) {
 	n := *books
 	if testing.Short() {

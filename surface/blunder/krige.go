@@ -8,46 +8,46 @@ import (
 	"gonum.org/v1/gonum/floats"
 )
 
-// field says how a floor undulates about a plane: a random field whose
-// correlation falls off with distance, and a part that is each shot's own, which
-// is roughness under the rod and reading error.
+// field is how a floor undulates about a plane: a random field whose correlation decreases
+// with distance, plus each shot's own part, which is roughness under the rod and reading
+// error.
 type field struct {
-	reach float64 // m: over this the correlation falls to exp(-1/2)
+	reach float64 // m: distance at which the correlation is exp(-1/2)
 	own   float64 // variance of a shot's own part, in units of sill
 	sill  float64 // m²: variance of the correlated part
 }
 
-// correlation is the Gaussian one: floors are smooth at the scale of a rod's
-// foot, and what is not is in the shot's own part.
+// correlation is Gaussian: floors are smooth at the scale of a rod's foot, and the rest is
+// in the shot's own part.
 func (f field) correlation(square float64) float64 {
 	return math.Exp(-square / (2 * f.reach * f.reach))
 }
 
 const (
-	// drift is the variance of level and slopes of the plane, in units of sill:
-	// so wide that data alone settle them (universal kriging as the limit of a
-	// wide prior: Omre 1987, Mathematical Geology 19:25-39), and there is no plane
-	// too short of shots to fit.
+	// drift is the variance of level and slopes of the plane, in units of sill. It is so
+	// wide that the data alone determine them (universal kriging as the limit of a wide
+	// prior: Omre 1987, Mathematical Geology 19:25-39), so no plane has too few shots to
+	// fit.
 	drift = 1e4
-	// ownReading is the least standard deviation of one reading, m: what a rod is
-	// read to and how a foot stands on concrete.
+	// ownReading is the min standard deviation of one reading, m: the reading of the rod and
+	// how its foot sits on concrete.
 	ownReading = 0.001
 )
 
-// window is a set of shots with all that follows from their covariance K, kept by
-// the sweep operator (Goodnight 1979, The American Statistician 33:149-158). With
-// B = K⁻¹ swept in for the shots that count and the others set aside, it holds
+// window is a set of shots with the results of their covariance K, kept by the sweep
+// operator (Goodnight 1979, The American Statistician 33:149-158). With B = K⁻¹ swept in for
+// the shots that count and the others set aside, it has
 //
 //	of two that count      −B
 //	of two set aside       their covariance given those that count
-//	r of one that counts   (Bz)ᵢ: the shot stands (Bz)ᵢ/Bᵢᵢ above what all others predict, with variance 1/Bᵢᵢ
-//	r of one set aside     how far it stands above what those that count predict
+//	r of one that counts   (Bz)ᵢ: the shot is (Bz)ᵢ/Bᵢᵢ above the prediction from all others, with variance 1/Bᵢᵢ
+//	r of one set aside     its height above the prediction from those that count
 //
-// the third by Dubrule 1983, Mathematical Geology 15:687-699. Covariances are in
-// units of the sill.
+// the third by Dubrule 1983, Mathematical Geology 15:687-699. Covariances are in units of
+// the sill.
 type window struct {
 	shots []*shot
-	core  int // the first so many are judged here, the others are their surroundings
+	core  int // number of shots judged here, the first ones; the others surround them
 	sill  float64
 	a     []float64 // n × n, the lower half
 	r     []float64
@@ -55,8 +55,8 @@ type window struct {
 	near  [][]int // the shots nearest to each; see [window.roughness]
 }
 
-// newWindow returns the window of shots, all of which count. With apart, each
-// set-up has a level of its own.
+// newWindow returns the window of shots, all counting. With apart, each set-up has a
+// separate level.
 func newWindow(shots []*shot, core int, f field, apart bool) *window {
 	n := len(shots)
 	w := &window{shots: shots, core: core, sill: f.sill, a: make([]float64, n*n), r: make([]float64, n), out: make([]bool, n)}
@@ -92,10 +92,10 @@ func newWindow(shots []*shot, core int, f field, apart bool) *window {
 	return w
 }
 
-// at returns the entry of shots i and j.
+// at returns the entry for shots i and j.
 func (w *window) at(i, j int) float64 { return w.a[max(i, j)*len(w.shots)+min(i, j)] }
 
-// sweep lets shot k count if it was set aside, and sets it aside if it counted.
+// sweep makes shot k count if it was set aside, and sets it aside if it counted.
 func (w *window) sweep(k int) {
 	n := len(w.shots)
 	row := make([]float64, n)
@@ -110,7 +110,7 @@ func (w *window) sweep(k int) {
 		}
 	}
 	if !w.out[k] {
-		p = -p // what is set aside takes its weights with the other sign
+		p = -p // a shot set aside takes its weights with the opposite sign
 	}
 	for j, v := range row {
 		w.a[max(j, k)*n+min(j, k)] = v / p
@@ -120,15 +120,15 @@ func (w *window) sweep(k int) {
 	w.out[k] = !w.out[k]
 }
 
-// copy returns w for setting shots aside.
+// copy returns a copy of w for setting shots aside.
 func (w *window) copy() *window {
 	c := *w
 	c.a, c.r, c.out = slices.Clone(w.a), slices.Clone(w.r), slices.Clone(w.out)
 	return &c
 }
 
-// misfit returns the variance that the shots of w show, in units of that which
-// the field gives them: zᵀBz over its degrees of freedom.
+// misfit returns the variance of the shots of w, in units of the variance the field
+// predicts: zᵀBz over its degrees of freedom.
 func (w *window) misfit() float64 {
 	var sum float64
 	for i, s := range w.shots {
@@ -137,13 +137,13 @@ func (w *window) misfit() float64 {
 	return sum / float64(max(1, len(w.shots)-3))
 }
 
-// departure is how far a shot stands above what others predict, and the standard
-// deviation of that, m.
+// departure is the height of a shot above the prediction from others, and its standard
+// deviation, m.
 type departure struct{ off, sd float64 }
 
 func (d departure) standard() float64 { return d.off / d.sd }
 
-// departure returns that of shot i from all others that count.
+// departure returns the departure of shot i from all others that count.
 func (w *window) departure(i int) departure {
 	v := w.at(i, i)
 	if w.out[i] {
@@ -152,17 +152,16 @@ func (w *window) departure(i int) departure {
 	return departure{-w.r[i] / v, w.sd(-1 / v)}
 }
 
-// sd returns the standard deviation of a prediction of the variance given, in
-// units of the sill.
+// sd returns the standard deviation of a prediction with a given variance, in units of the
+// sill.
 func (w *window) sd(variance float64) float64 {
 	return math.Sqrt(w.sill*variance + ownReading*ownReading)
 }
 
-// roughness returns by how much the floor round shot i, which takes no part in
-// it, is rougher than elsewhere: the middle of the standard departures of the
-// nearest shots, and 1 where it is less. Round a hump or a drain nothing is
-// predicted well, and nothing there is a blunder for it. Neighbours that obey the
-// field lie beyond 1 in the middle on one place in twelve.
+// roughness returns how much rougher the floor round shot i, without i, is than elsewhere:
+// the median of the standardised departures of the nearest shots, at least 1. Round a hump
+// or a drain nothing is predicted well, and that does not make a blunder. With neighbours
+// that obey the field the median exceeds 1 at one place in twelve.
 func (w *window) roughness(i int) float64 {
 	if w.near == nil {
 		w.near = nearest(w.shots)
@@ -187,7 +186,7 @@ func (w *window) roughness(i int) float64 {
 	return max(1, t[(len(t)-1)/2])
 }
 
-// nearest returns the eight shots nearest to each.
+// nearest returns the eight nearest shots of each shot.
 func nearest(shots []*shot) [][]int {
 	type other struct {
 		square float64
@@ -215,18 +214,17 @@ func nearest(shots []*shot) [][]int {
 	return out
 }
 
-// Fields that are tried: correlation over one to six spacings of the shots, and
-// own parts from a smooth floor read well to a rough one.
+// Fields to try: correlation over one to six spacings of the shots, and own parts from a
+// smooth floor read well to a rough one.
 var (
 	reaches = []float64{0.8, 1.2, 1.8, 2.7, 4, 6}
 	owns    = []float64{0.01, 0.04, 0.15, 0.6, 2.4}
 )
 
-// fit returns the field of those tried that predicts each shot best from the
-// others, by climbing from the middle of the table to its best neighbour. The
-// score is that of normal predictions, the mean logarithm of their density, with
-// the worst tenth left out of it, so that a few bad shots and their neighbours do
-// not spoil it.
+// fit returns the field, of those to try, that predicts each shot best from the others. It
+// climbs from the middle of the table to the best neighbour. The score is that of normal
+// predictions, the mean logarithm of their density, without the worst tenth, so that a few
+// bad shots and their neighbours do not spoil it.
 func fit(sample []part, spacing float64) field {
 	for i := range sample {
 		sample[i] = tame(sample[i])
@@ -278,14 +276,14 @@ func try(sample []part, f field) (field, float64) {
 		mean += s / float64(len(few))
 	}
 	// The smaller nine tenths of chi-square with one degree have the mean 0.623.
-	f.sill = mean/0.623 + ownReading*ownReading*1e-3 // never nothing, on a floor like glass
+	f.sill = mean/0.623 + ownReading*ownReading*1e-3 // never zero, on a floor like glass
 	return f, spread + math.Log(f.sill)
 }
 
-// tame returns p less the shots that stand far from the middle of the nearest
-// ones: those would spoil every prediction, not only their own.
+// tame returns p without the shots far from the median of the nearest ones: those would
+// spoil every prediction, not only their own.
 func tame(p part) part {
-	const far = 6 // times the usual
+	const far = 6 // times the median
 	off := make([]float64, len(p.shots))
 	for i, near := range nearest(p.shots) {
 		var z []float64

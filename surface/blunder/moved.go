@@ -9,28 +9,27 @@ import (
 )
 
 const (
-	// oftenMoved is how many set-ups see the instrument knocked, sink or level
-	// itself anew: on a building site one in a few dozen.
+	// oftenMoved is the share of set-ups in which the instrument is knocked, sinks or
+	// relevels itself: on a building site one in a few dozen.
 	oftenMoved = 1.0 / 40
-	// jump is the standard deviation of what it then moves by, m: more is seen at
-	// the next reading.
+	// jump is the standard deviation of the move, m: a larger one is noticed at the next
+	// reading.
 	jump = 0.010
-	// eachSide is how many readings must stand before and after: fewer are single
-	// blunders.
+	// eachSide is the min number of readings before and after: fewer are single blunders.
 	eachSide = 5
-	// together and stretch: up to so many readings of a set-up are held against
-	// each other at once, longer ones in stretches that overlap by half.
+	// together and stretch: up to this many readings of a set-up are compared at once,
+	// longer set-ups in stretches that overlap by half.
 	together = 400
 	stretch  = 200
-	// mostFromOne is how many readings one set-up may have: more are no rod's.
+	// mostFromOne is the max number of readings of one set-up: more cannot come from a rod.
 	mostFromOne = 4000
-	// shaky is by how much the variance of a step is taken larger than the field
-	// has it: a sum over a whole region asks more of one field for all of it than
-	// the prediction of one shot does, and floors have joints.
+	// shaky is the factor on the variance that the field gives a step: a sum over a whole
+	// region strains one field more than the prediction of one shot does, and floors have
+	// joints.
 	shaky = 1.5
-	// samePlace is how far two notes of one benchmark may lie apart, m; farther off,
-	// or higher by more than any jump that the floor would not show, it is another
-	// of the same name.
+	// samePlace is how far apart two readings of one benchmark may be, m. Farther apart, or
+	// higher by more than any jump that the floor would not show, it is another benchmark of
+	// the same name.
 	samePlace = 0.5
 	// checkReading is the standard deviation of a reading on a benchmark, m.
 	checkReading = 0.0015
@@ -39,22 +38,22 @@ const (
 // jumped is an instrument that moved.
 type jumped struct {
 	from, last  int     // readings
-	first, late int     // between which it moved, 19 to 1
-	by          float64 // m: how far up later elevations moved
+	first, late int     // between which it moved, at odds of 19 to 1
+	by          float64 // m: rise of later elevations
 	sure        float64
 }
 
-// place is a reading that an instrument may have moved before.
+// place is a reading before which an instrument may have moved.
 type place struct {
 	reading int
 	by      float64 // m
-	weight  float64 // odds that it did, were all else excluded
+	weight  float64 // odds that it did, if nothing else were possible
 }
 
 // check is a benchmark or turning point seen twice.
 type check struct {
 	file     string
-	from, to int     // lines between which it tells of a move
+	from, to int     // lines between which it shows a move
 	rise     float64 // m, of its elevation from the first to the second time
 	variance float64 // m²
 }
@@ -64,8 +63,8 @@ func (c check) spans(p survey.Pos) bool {
 	return c.file == p.File && c.from < p.Line && p.Line <= c.to
 }
 
-// checks returns what benchmarks tell that were seen again. From one set-up to the
-// next the ties between them add their errors.
+// checks returns the results of benchmarks that were read again. From one set-up to the next
+// the ties between them add their errors.
 func (b *book) checks() []check {
 	control := slices.Clone(b.survey.Control)
 	slices.SortStableFunc(control, func(p, q survey.Point) int {
@@ -92,15 +91,14 @@ func (b *book) checks() []check {
 	return out
 }
 
-// moves looks in each set-up of readings from a line of sight for a place in the
-// order of rows from which all elevations are off by one amount, as generalised
-// least squares with the field of each region sees it and as the benchmarks do,
-// and returns the surest. Where the floor itself has a step along the way walked,
-// it cannot tell the two apart.
+// moves looks in each set-up of readings from a line of sight for a place in row order from
+// which all elevations are shifted by one amount, by generalised least squares with the
+// field of each region and by the benchmarks, and returns the surest. If the floor itself
+// has a step along the way walked, it cannot distinguish the two.
 //
-// For a step c (0 before, 1 after) cᵀBz/cᵀBc estimates its size with variance
-// 1/cᵀBc. Every place is weighed with a normal prior on the size (Wakefield 2009,
-// Genetic Epidemiology 33:79-86, for the closed form of that Bayes factor).
+// For a step c (0 before, 1 after) cᵀBz/cᵀBc estimates its size with variance 1/cᵀBc. Every
+// place is weighed with a normal prior on the size (Wakefield 2009, Genetic Epidemiology
+// 33:79-86, for the closed form of that Bayes factor).
 func (b *book) moves(regions []*region, checks []check) (jumped, bool) {
 	of := map[int][]int{} // readings by set-up
 	for i, r := range b.readings {
@@ -143,7 +141,7 @@ func (b *book) moves(regions []*region, checks []check) (jumped, bool) {
 	return best, true
 }
 
-// move looks through some rows of a set-up that has so many places to move at.
+// move checks some rows of a set-up, which has a number of places where it may have moved.
 func (b *book) move(regions []*region, checks []check, rows []int, setup int, places float64) []place {
 	if len(rows) < 2*eachSide {
 		return nil
@@ -175,7 +173,7 @@ func (b *book) move(regions []*region, checks []check, rows []int, setup int, pl
 			}
 		}
 	}
-	// From the last row back, each takes its place after the step.
+	// From the last row back, each is moved to after the step.
 	var after []member
 	var out []place
 	var num, den float64

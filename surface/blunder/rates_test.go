@@ -8,18 +8,18 @@ import (
 
 var books = flag.Int("books", 30, "simulated books for each line of the table of rates")
 
-// firstMeasured is the first seed of the books that rates are measured on. What
-// is to be chosen was chosen on seeds 1 to 200.
+// firstMeasured is the first seed of the books that rates are measured on. All choices were
+// made on seeds 1 to 200.
 const firstMeasured = 9_000_001
 
-// The table in the package comment is what this prints with 400 books. The
-// floors below it stand where a fair run of 30 books seldom comes.
+// The table in the package comment is the output with 400 books. The floors below are values
+// that a fair run of 30 books seldom goes under.
 func TestRates(t *testing.T) {
 	n := *books
 	if testing.Short() {
 		n = 10
 	}
-	// seen and named: the least share of the books, smooth and wavy.
+	// seen and named: the min share of the books, smooth and wavy.
 	floors := map[string][2]float64{
 		"one foot, ft-in":           {0.95, 0.95},
 		"one foot, decimal feet":    {0.95, 0.95},
