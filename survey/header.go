@@ -3,7 +3,6 @@ package survey
 import (
 	"fmt"
 	"regexp"
-	"slices"
 	"strings"
 
 	"pourplane/survey/unit"
@@ -318,17 +317,6 @@ func (c *column) words(form string) bool {
 	return true
 }
 
-// layout is what all columns of a file hold.
-type layout struct {
-	pos     Pos // of the header, or of the first row without one
-	columns []*column
-	of      map[role]*column
-	x, y    *column // of[isX], of[isY]: wanted for every row
-	code    *column // of[isCode]
-	order   string
-	asked   bool // the user's order decided, or confirmed, a direction
-}
-
 // headLike reports whether cells can be the header of a point list: words for a
 // height or two plan directions, and no number.
 func headLike(cells []string) bool {
@@ -358,173 +346,6 @@ func headLike(cells []string) bool {
 		known++
 	}
 	return known >= 2 && (height || len(plan) == 2)
-}
-
-// resolve decides which column serves which role. It returns notes on what was
-// decided where heads leave a choice.
-func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) {
-	l := &layout{pos: pos, columns: columns, of: map[role]*column{}}
-	var notes []Note
-	claims := map[role][]*column{}
-	for _, c := range columns {
-		if c.role == "" {
-			continue
-		}
-		if c.foreign != "" && c.role != isRemark && c.role != isIgnored && c.role != isName {
-			return nil, nil, &Error{Pos: pos, Element: c.String(), Found: fmt.Sprintf("unit %q", c.foreign), Want: "m, cm, mm, ft, US survey ft, in or feet and inches"}
-		}
-		claims[c.role] = append(claims[c.role], c)
-	}
-	// A column named for one direction leaves the other to a bare letter.
-	for _, p := range [][2]role{{isX, isY}, {isY, isX}} {
-		have, want := claims[p[0]], claims[p[1]]
-		if len(have) == 2 && len(want) == 0 && have[0].bare != have[1].bare {
-			for i, c := range have {
-				if c.bare {
-					c.role, c.bare = p[1], false
-					claims[p[0]], claims[p[1]] = []*column{have[1-i]}, []*column{c}
-				}
-			}
-		}
-	}
-	// N beside x and y counts the shots.
-	for i, c := range claims[isY] {
-		if len(claims[isY]) == 2 && len(claims[isX]) == 1 && headForm(c.head) == "n" && !c.stated && headForm(inBrackets.ReplaceAllString(claims[isY][1-i].head, "")) != "n" {
-			claims[isY] = slices.Delete(slices.Clone(claims[isY]), i, i+1)
-			c.role, c.bare = isName, false
-			claims[isName] = append(claims[isName], c)
-			break
-		}
-	}
-	// Of several levels, the one said to be found is meant; FFL and its like
-	// are levels to reach when they stand beside another.
-	if z := claims[isZ]; len(z) > 1 {
-		keep := func(f func(*column) bool) {
-			var some []*column
-			for _, c := range z {
-				if f(c) {
-					some = append(some, c)
-				}
-			}
-			if len(some) > 0 {
-				z = some
-			}
-		}
-		keep(func(c *column) bool { return c.measured })
-		keep(func(c *column) bool { return !c.weak })
-		if len(z) == 1 {
-			for _, c := range claims[isZ] {
-				if c != z[0] {
-					c.role = isDesign
-				}
-			}
-		}
-		claims[isZ] = z
-	}
-	if a, b := claims[isLat], claims[isLong]; len(a) > 0 && len(b) > 0 && (len(claims[isX]) == 0 || len(claims[isY]) == 0) {
-		return nil, nil, &Error{Pos: pos, Element: a[0].String() + " and " + b[0].String(), Found: "latitude and longitude, which are degrees", Want: "plan positions in a length, headed such as easting and northing",
-			Hint: "export the points on a plane grid"}
-	}
-	if len(claims[isZ]) == 0 && len(claims[isRod]) == 0 {
-		// Alone these are the heights; else they are not.
-		grade := slices.IndexFunc(claims[isDesign], func(c *column) bool { return headForm(inBrackets.ReplaceAllString(c.head, "")) == "grade" })
-		switch some := claims[isEllipsoid]; {
-		case len(some) == 1:
-			some[0].role, claims[isZ] = isZ, some
-			notes = append(notes, Notef(Warning, pos, "%s is above the ellipsoid: differences over a floor hold, but no elevation of a drawing or benchmark fits them", some[0]).About(AboutTarget))
-		case grade >= 0 && len(claims[isDesign]) == 1 && len(claims[isBS])+len(claims[isDiff])+len(claims[isLow])+len(claims[isHigh]) == 0:
-			c := claims[isDesign][0]
-			c.role, claims[isZ], claims[isDesign] = isZ, []*column{c}, nil
-			notes = append(notes, Notef(Assumed, pos, "%s read as the elevation found: no other column holds heights", c))
-		}
-	}
-	if len(claims[isBS]) == 0 && len(claims[isRod]) == 0 {
-		// Without backsights a column of foresights or intermediate sights is
-		// a column of readings.
-		sights := append(append([]*column{}, claims[isIS]...), claims[isFS]...)
-		if len(sights) > 0 {
-			delete(claims, isIS)
-			delete(claims, isFS)
-			claims[isRod] = sights
-			for _, c := range sights {
-				c.role = isRod
-			}
-		}
-	}
-	if len(claims[isRod]) > 1 && len(claims[isName]) == 0 {
-		// Beside a column of readings one that is headed "shot" counts the shots.
-		for i, c := range claims[isRod] {
-			if strings.EqualFold(strings.TrimSpace(c.head), "shot") {
-				claims[isRod] = slices.Delete(slices.Clone(claims[isRod]), i, i+1)
-				c.role, claims[isName] = isName, []*column{c}
-				break
-			}
-		}
-	}
-	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isSign, isLow, isHigh, isSetup, isSight, isDist, isBackDist, isForeDist, isRing, isSeq, isWall, isRun, isX0, isY0, isX1, isY1, isBearing, isStep} {
-		list := claims[r]
-		if len(list) > 1 {
-			var names []string
-			for _, c := range list {
-				names = append(names, c.String())
-			}
-			hint := "rename the columns, such as \"elevation existing\" and \"elevation target\""
-			if r == isWall {
-				hint = "rename the other one, such as \"note\""
-			}
-			return nil, nil, &Error{Pos: pos, Element: strings.Join(names, " and "),
-				Want: fmt.Sprintf("one column of %s; the words do not say which is meant", roleNames[r]), Hint: hint}
-		}
-		if len(list) == 1 {
-			l.of[r] = list[0]
-		}
-	}
-	for _, r := range []role{isName, isPart, isRemark, isCode} {
-		for _, c := range claims[r] {
-			if first := l.of[r]; first == nil || c.rank < first.rank {
-				l.of[r] = c
-			}
-		}
-	}
-	// A file that has bare x and y takes the direction from the user's order,
-	// if that says more.
-	x, y := l.of[isX], l.of[isY]
-	if x != nil && y != nil && x.bare && y.bare {
-		l.asked = order != ""
-		order = strings.ToUpper(order)
-		n, e := strings.Index(order, "N"), strings.Index(order, "E")
-		switch {
-		case n >= 0 && e >= 0 && (n < e) == (x.index < y.index):
-			l.of[isX], l.of[isY] = y, x
-			x.role, y.role = isY, isX
-			notes = append(notes, Notef(Assumed, pos, "%s read as northing and %s as easting, as the order says", x, y))
-		case n < 0 || e < 0:
-			notes = append(notes, Notef(Assumed, pos, "%s read as easting and %s as northing", x, y))
-		}
-	}
-	for _, c := range columns {
-		if c.role == isDesign && (l.of[isZ] != nil || l.of[isRod] != nil) {
-			notes = append(notes, Notef(Assumed, pos, "%s is a level to reach: not read", c))
-		}
-	}
-	var unused []string
-	for _, c := range columns {
-		if c.head != "" && c.role != isDesign && (l.of[c.role] != c || c.role == isIgnored || c.role == isEllipsoid || c.role == isLat || c.role == isLong) {
-			unused = append(unused, c.String())
-		}
-	}
-	if len(unused) > 0 {
-		notes = append(notes, Notef(Assumed, pos, "not used: %s", strings.Join(unused, ", ")))
-	}
-	l.x, l.y, l.code = l.of[isX], l.of[isY], l.of[isCode]
-	var letters []string
-	for _, c := range columns {
-		if l.of[c.role] == c && c.role != isIgnored {
-			letters = append(letters, c.letter())
-		}
-	}
-	l.order = strings.Join(letters, " ")
-	return l, notes, nil
 }
 
 var roleNames = map[role]string{
