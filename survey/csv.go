@@ -173,6 +173,9 @@ func (f *textReader) alone() (*Survey, error) {
 	return f.s, nil
 }
 
+// isLevelBook reports whether every row is of a level book.
+func (f *textReader) isLevelBook() bool { return f.manner == bySight || f.manner == byBook }
+
 // beginText reads the rows of b, which it may change.
 func beginText(b []byte, name string, o Options, outline bool) (*textReader, error) {
 	f, err := understand(b, name, o, outline)
@@ -188,7 +191,7 @@ func beginText(b []byte, name string, o Options, outline bool) (*textReader, err
 	f.tellFeet(f.lengths())
 	f.lastIsFore()
 	f.ownUnits()
-	if err == nil && (f.manner == bySight || f.manner == byBook) {
+	if err == nil && f.isLevelBook() {
 		err = sameMarks(f.bookSpellings(), f.o.Benchmarks)
 	}
 	return f, err
@@ -358,62 +361,75 @@ func (f *textReader) shot(r *row) {
 	} else {
 		m = f.described(r.Remark.text, &p)
 	}
-
-	errs := len(f.errs)
-	placed := true
-	if f.x == nil && f.gridNamed() {
-		placed = f.placeByName(&p)
-	}
-	if f.x != nil {
-		var okX, okY bool
-		if p.X, okX = f.length(f.x, &r.X); !okX {
-			placed = false
-		}
-		if p.Y, okY = f.length(f.y, &r.Y); !okY {
-			placed = false
-		}
-		if len(f.errs) > errs {
-			return
-		}
-	}
-	if !placed {
-		if !f.outline && (f.manner == bySight || f.manner == byBook || f.withoutPlace(r, p, m.role)) {
-			p.X, p.Y = math.NaN(), math.NaN()
-		} else {
-			if f.outline {
-				f.leaveShot(p, "no position")
-			}
-			return
-		}
+	placed, ok := f.place(r, &p)
+	switch {
+	case !ok:
+		return
+	case placed:
+	case !f.outline && (f.isLevelBook() || f.withoutPlace(r, p, m.role)):
+		p.X, p.Y = math.NaN(), math.NaN()
+	case f.outline:
+		f.leaveShot(p, "no position")
+		return
+	default:
+		return
 	}
 	if f.outline {
 		f.corner(r, p, m)
 		return
 	}
-	usable := false
-	switch f.manner {
-	case planOnly:
-		usable = placed
-	case bySight:
-		usable = f.bookRow(r, &p, m.role)
-	case byBook:
-		usable = f.wideRow(r, &p, m.role)
-	default:
-		usable = f.height(r, &p, m.role)
-	}
-	if !usable {
+	if !f.heightOf(r, &p, m.role, placed) {
 		return
 	}
-	if !placed && f.manner != bySight && f.manner != byBook {
-		return // it told the height of instrument
+	if !placed && !f.isLevelBook() {
+		return // it gave the height of instrument
 	}
+	f.keepShot(r, p, m)
+}
+
+// place reads where p is. placed is false where the row does not say, ok where it says so
+// wrongly.
+func (f *textReader) place(r *row, p *Point) (placed, ok bool) {
+	placed = true
+	if f.x == nil && f.gridNamed() {
+		placed = f.placeByName(p)
+	}
+	if f.x != nil {
+		errs := len(f.errs)
+		var okX, okY bool
+		p.X, okX = f.length(f.x, &r.X)
+		p.Y, okY = f.length(f.y, &r.Y)
+		placed = okX && okY
+		if len(f.errs) > errs {
+			return false, false
+		}
+	}
+	return placed, true
+}
+
+// heightOf reads the height of p and reports whether the row has one.
+func (f *textReader) heightOf(r *row, p *Point, as Role, placed bool) bool {
+	switch f.manner {
+	case planOnly:
+		return placed
+	case bySight:
+		return f.bookRow(r, p, as)
+	case byBook:
+		return f.wideRow(r, p, as)
+	}
+	return f.height(r, p, as)
+}
+
+// keepShot keeps p by what its code, or its sight in a level book, makes of it.
+func (f *textReader) keepShot(r *row, p Point, m meaning) {
+	booked := f.isLevelBook()
 	switch {
-	case (f.manner == bySight || f.manner == byBook) && m.role == Floor && f.sights[len(f.sights)-1].Kind != Intermediate:
+	case booked && m.role == Floor && f.sights[len(f.sights)-1].Kind != Intermediate:
 		m.role = Control // a benchmark or turning point, whatever its code
 	case m.role == Outline || m.role == Void || m.role == Break:
 		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmpOr(p.Part, m.name), strings.TrimSpace(r.Wall.text)})
 	}
-	if f.manner == bySight || f.manner == byBook {
+	if booked {
 		reading := f.sights[len(f.sights)-1].Reading
 		f.readRod(reading)
 		if m.role != Control {

@@ -118,7 +118,7 @@ func sheetsApart(texts []*textReader) error {
 // holdsInstrument reports whether a file has taken the height of instrument of the
 // options for its first set-up. Grid sheets of one set-up may be in several files.
 func (f *textReader) holdsInstrument() bool {
-	return !f.form.grid && (f.manner == byRod || f.manner == bySight || f.manner == byBook)
+	return !f.form.grid && (f.manner == byRod || f.isLevelBook())
 }
 
 // withoutInstrument returns o for a file that the height of instrument is not for.

@@ -119,101 +119,140 @@ func (f *textReader) setupOf(kind SightKind) string {
 	return strconv.Itoa(i + 1)
 }
 
+// bookFigure is a figure in one column of a book.
+type bookFigure struct {
+	of    role
+	cell  *cell
+	value float64 // m
+	ok    bool    // the column has a figure in this row
+}
+
+// bookLine is what a row of a book with columns BS, IS and FS holds.
+type bookLine struct {
+	bs, is, fs, z, hi, rise, fall bookFigure
+}
+
+// bookLine reads the figures of r.
+func (f *textReader) bookLine(r *row) bookLine {
+	read := func(of role, c *cell) bookFigure {
+		out := bookFigure{of: of, cell: c}
+		if f.of[of] != nil {
+			out.value, out.ok = f.length(f.of[of], c)
+		}
+		return out
+	}
+	return bookLine{
+		bs: read(isBS, &r.BS), is: read(isIS, &r.IS), fs: read(isFS, &r.FS), z: read(isZ, &r.Z),
+		hi: read(isHI, &r.HI), rise: read(isRise, &r.Rise), fall: read(isFall, &r.Fall),
+	}
+}
+
 // wideRow reads a row of a book with columns BS, IS and FS and reports whether
 // it holds a sight.
 func (f *textReader) wideRow(r *row, p *Point, as Role) bool {
 	errs := len(f.errs)
-	read := func(of role, c *cell) (float64, bool) {
-		if f.of[of] == nil {
-			return 0, false
-		}
-		return f.length(f.of[of], c)
-	}
-	bs, okB := read(isBS, &r.BS)
-	is, okI := read(isIS, &r.IS)
-	fs, okF := read(isFS, &r.FS)
-	rl, okRL := read(isZ, &r.Z)
-	hi, okHI := read(isHI, &r.HI)
-	rise, okRise := read(isRise, &r.Rise)
-	fall, okFall := read(isFall, &r.Fall)
+	l := f.bookLine(r)
 	if len(f.errs) > errs {
 		return false
 	}
-	setup := "1"
-	if n := len(f.sights); n > 0 {
-		setup = f.sights[n-1].Setup
+	if !l.bs.ok && !l.is.ok && !l.fs.ok {
+		return f.noHeight(p, as, "no sight", "")
+	}
+	if err := f.sightOrder(l, p.At); err != nil {
+		f.fail(err)
+		return false
 	}
 	s := f.newSight(p, as)
-	add := func(kind SightKind, reading float64, text, dist *cell) {
-		s.Kind, s.Setup, s.Reading, s.Text = kind, setup, reading, strings.TrimSpace(text.text)
-		s.Distance = math.NaN()
-		c := map[SightKind]*column{Back: f.of[isBackDist], Fore: f.of[isForeDist]}[kind]
-		if c == nil && f.of[isDist] != nil {
-			c, dist = f.of[isDist], &r.Dist
-		}
-		if c != nil {
-			if d, ok := f.length(c, dist); ok {
-				s.Distance = d
-			}
-		}
-		f.sight(s)
+	s.Setup = "1"
+	if n := len(f.sights); n > 0 {
+		s.Setup = f.sights[n-1].Setup
+	}
+	if l.is.ok {
+		f.wideSight(s, Intermediate, l.is, r)
 	}
 	switch {
-	case okI && (okB || okF):
-		f.fail(&Error{Pos: p.At, Found: "an intermediate sight beside another", Want: "one of the two; a turning point has a foresight and a backsight"})
-		return false
-	case !okI && !okB && !okF:
-		return f.noHeight(p, as, "no sight", "")
-	case !okB && len(f.sights) == 0:
-		f.fail(&Error{Pos: p.At, Found: "a sight before any backsight", Want: "a backsight on a benchmark first"})
-		return false
-	case !okB && f.sights[len(f.sights)-1].Kind == Fore:
-		f.fail(&Error{Pos: p.At, Found: "a sight after the last foresight of a set-up", Want: "a backsight from the next set-up first", Hint: "shots between backsight and foresight are in a column IS"})
-		return false
-	case okB && !okF && len(f.sights) > 0 && f.of[isIS] == nil && f.sights[len(f.sights)-1].Kind == Intermediate:
-		f.lastIsFore()
-	case okB && !okF && len(f.sights) > 0 && f.sights[len(f.sights)-1].Kind != Fore:
-		f.fail(&Error{Pos: p.At, Found: "a backsight from a new set-up without a foresight from the last", Want: "a turning point with both"})
-		return false
-	}
-	if okI {
-		add(Intermediate, is, &r.IS, &r.Dist)
-	}
-	switch {
-	case okF && !okB && f.of[isIS] == nil:
+	case l.fs.ok && !l.bs.ok && f.of[isIS] == nil:
 		// Books with four columns have the shots beside the foresights.
-		add(Intermediate, fs, &r.FS, &r.ForeDist)
-	case okF:
-		add(Fore, fs, &r.FS, &r.ForeDist)
+		f.wideSight(s, Intermediate, l.fs, r)
+	case l.fs.ok:
+		f.wideSight(s, Fore, l.fs, r)
 	}
-	if okB {
-		if !okF && okRL {
-			s.given = rl
+	if l.bs.ok {
+		if !l.fs.ok && l.z.ok {
+			s.given = l.z.value
 		}
-		if n := len(f.sights); n > 0 {
-			i, _ := strconv.Atoi(setup) // written by us
-			setup = strconv.Itoa(i + 1)
+		if len(f.sights) > 0 {
+			i, _ := strconv.Atoi(s.Setup) // written by us
+			s.Setup = strconv.Itoa(i + 1)
 		}
-		add(Back, bs, &r.BS, &r.BackDist)
+		f.wideSight(s, Back, l.bs, r)
 	}
-	book := func(of role, c *cell, b booked) {
-		b.column, b.text, b.at = f.of[of], strings.TrimSpace(c.text), f.cellPos(f.of[of])
+	f.bookedFigures(l, s.Setup)
+	return true
+}
+
+// sightOrder refuses sights that no level book has in this order. A shot before the
+// backsight of a new set-up becomes the foresight of the last, where they share a column.
+func (f *textReader) sightOrder(l bookLine, at Pos) *Error {
+	first := len(f.sights) == 0
+	var last SightKind
+	if !first {
+		last = f.sights[len(f.sights)-1].Kind
+	}
+	begins := l.bs.ok && !l.fs.ok && !first
+	switch {
+	case l.is.ok && (l.bs.ok || l.fs.ok):
+		return &Error{Pos: at, Found: "an intermediate sight beside another", Want: "one of the two; a turning point has a foresight and a backsight"}
+	case !l.bs.ok && first:
+		return &Error{Pos: at, Found: "a sight before any backsight", Want: "a backsight on a benchmark first"}
+	case !l.bs.ok && last == Fore:
+		return &Error{Pos: at, Found: "a sight after the last foresight of a set-up", Want: "a backsight from the next set-up first", Hint: "shots between backsight and foresight are in a column IS"}
+	case begins && f.of[isIS] == nil && last == Intermediate:
+		f.lastIsFore()
+	case begins && last != Fore:
+		return &Error{Pos: at, Found: "a backsight from a new set-up without a foresight from the last", Want: "a turning point with both"}
+	}
+	return nil
+}
+
+// wideSight keeps s as a sight of a kind, with the reading of one column and the distance
+// that r has for it.
+func (f *textReader) wideSight(s Sight, kind SightKind, reading bookFigure, r *row) {
+	s.Kind, s.Reading, s.Text = kind, reading.value, strings.TrimSpace(reading.cell.text)
+	c, dist := f.of[isDist], &r.Dist
+	switch {
+	case kind == Back && f.of[isBackDist] != nil:
+		c, dist = f.of[isBackDist], &r.BackDist
+	case kind == Fore && f.of[isForeDist] != nil:
+		c, dist = f.of[isForeDist], &r.ForeDist
+	}
+	if c != nil {
+		if d, ok := f.length(c, dist); ok {
+			s.Distance = d
+		}
+	}
+	f.sight(s)
+}
+
+// bookedFigures keeps what the book has worked out itself.
+func (f *textReader) bookedFigures(l bookLine, setup string) {
+	book := func(fig bookFigure, b booked) {
+		b.column, b.text, b.at = f.of[fig.of], strings.TrimSpace(fig.cell.text), f.cellPos(f.of[fig.of])
 		b.pt, b.setup = len(f.pts), setup
 		f.booked = append(f.booked, b)
 	}
-	if okRL {
-		book(isZ, &r.Z, booked{value: rl})
+	if l.z.ok {
+		book(l.z, booked{value: l.z.value})
 	}
-	if okHI && okB {
-		book(isHI, &r.HI, booked{value: hi, isHI: true})
+	if l.hi.ok && l.bs.ok {
+		book(l.hi, booked{value: l.hi.value, isHI: true})
 	}
-	if okRise && rise != 0 {
-		book(isRise, &r.Rise, booked{value: rise, step: true})
+	if l.rise.ok && l.rise.value != 0 {
+		book(l.rise, booked{value: l.rise.value, step: true})
 	}
-	if okFall && fall != 0 {
-		book(isFall, &r.Fall, booked{value: -fall, step: true})
+	if l.fall.ok && l.fall.value != 0 {
+		book(l.fall, booked{value: -l.fall.value, step: true})
 	}
-	return true
 }
 
 // lastIsFore makes a foresight of the last sight, in a book that has no column for
@@ -261,7 +300,7 @@ func reduce(fs []*textReader, mayFloat bool) error {
 				given[now] = hi
 			}
 		}
-		if f.hasHI && len(f.sights) > 0 && (f.manner == bySight || f.manner == byBook) {
+		if f.hasHI && len(f.sights) > 0 && f.isLevelBook() {
 			given[f.sights[0].Setup] = f.hi
 		}
 		sights = append(sights, f.sights...)

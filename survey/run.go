@@ -350,84 +350,22 @@ func (f *textReader) endRuns() error {
 	return nil
 }
 
+// endRun works out step and place of a run.
 func (f *textReader) endRun(u *openRun) error {
-	n := len(u.Stations)
-	bad := func(i int, found, want string) error {
-		return &Error{Pos: u.Stations[i].At, Element: "run " + u.Name, Found: found, Want: want}
-	}
-	if n < 2 {
-		return bad(0, "1 reading", "at least 2")
+	if len(u.Stations) < 2 {
+		return u.fault(0, "1 reading", "at least 2")
 	}
 	if u.xs != nil {
-		u.Start.X, u.Start.Y, u.End.X, u.End.Y = u.xs[0], u.ys[0], u.xs[n-1], u.ys[n-1]
-		length := math.Hypot(u.End.X-u.Start.X, u.End.Y-u.Start.Y)
-		if length == 0 {
-			return bad(n-1, "the last reading where the first is", "a straight line")
-		}
-		for i := range u.xs {
-			u.at = append(u.at, math.Hypot(u.xs[i]-u.Start.X, u.ys[i]-u.Start.Y))
-			// A station off the line by more than a finger is no station of it.
-			across := math.Abs((u.xs[i]-u.Start.X)*(u.End.Y-u.Start.Y)-(u.ys[i]-u.Start.Y)*(u.End.X-u.Start.X)) / length
-			if across > 0.02 {
-				return bad(i, fmt.Sprintf("a reading %.0f mm off the line", across*1e3), "a straight line from the first to the last reading")
-			}
+		if err := u.alongLine(); err != nil {
+			return err
 		}
 	}
 	if u.at != nil {
-		inOrder := make([]int, n)
-		for i := range inOrder {
-			inOrder[i] = i
-		}
-		slices.SortStableFunc(inOrder, func(a, b int) int { return cmp.Compare(u.at[a], u.at[b]) })
-		stations, at := make([]Station, n), make([]float64, n)
-		for k, i := range inOrder {
-			stations[k], at[k] = u.Stations[i], u.at[i]
-		}
-		u.Stations, u.at = stations, at
-		steps := make([]float64, n-1)
-		for i := range steps {
-			steps[i] = at[i+1] - at[i]
-		}
-		slices.Sort(steps)
-		step := steps[(n-2)/2]
-		slack := 0.005 // m; tapes are read to the half centimetre
-		say := func(d float64) string { return fmt.Sprintf("%.3f m", d) }
-		if c := f.runs.along; c != nil && c.role == isSeq {
-			step, slack = 1, 0
-			say = func(d float64) string { return fmt.Sprintf("%g", d) }
-		} else if c != nil && c.unit.Imperial() {
-			say = func(d float64) string { return fmt.Sprintf("%.2f ft", d/unit.Foot.Metres()) }
-		}
-		for i := 1; i < n; i++ {
-			if at[i]-at[i-1] <= slack {
-				return bad(i, "a second reading at station "+say(at[i]), "one reading a station")
-			}
-		}
-		// A station that the file passes over has no reading; any other step is a slip.
-		whole := stations[:1:1]
-		for i := 1; i < n; i++ {
-			d := at[i] - at[i-1]
-			k := math.Round(d / step)
-			if k < 1 || k > 1000 || math.Abs(d-k*step) > slack*max(1, k) {
-				return bad(i, "a step of "+say(d)+" before station "+say(at[i]), "steps of "+say(step)+", as most of the run has, or a whole number of them")
-			}
-			if k > 1 {
-				f.note(LeftOut, stations[i].At, "run %s: %.0f without a reading between stations %s and %s", u.Name, k-1, say(at[i-1]), say(at[i]))
-			}
-			for range int(k) - 1 {
-				whole = append(whole, Station{Z: math.NaN(), At: stations[i].At})
-			}
-			whole = append(whole, stations[i])
-		}
-		u.Stations, n = whole, len(whole)
-		step = (at[len(at)-1] - at[0]) / float64(n-1)
-		if slack > 0 {
-			if u.stated > 0 && math.Abs(step-u.stated) > slack {
-				return bad(0, "readings every "+say(step), "the step of "+say(u.stated)+" that the file states")
-			}
-			u.Step = step
+		if err := f.evenStations(u); err != nil {
+			return err
 		}
 	}
+	n := len(u.Stations)
 	if !math.IsNaN(u.bearing) && !math.IsNaN(u.Start.X+u.Start.Y) && u.Step > 0 {
 		x, y := heading(u.bearing)
 		u.End.X, u.End.Y = u.Start.X+x*u.Length(), u.Start.Y+y*u.Length()
@@ -437,9 +375,100 @@ func (f *textReader) endRun(u *openRun) error {
 		if u.Step == 0 {
 			u.Step = length / float64(n-1)
 		} else if math.Abs(length-u.Length()) > 0.05 {
-			return bad(0, fmt.Sprintf("%d readings a step of %.3f m apart", n, u.Step), fmt.Sprintf("as many as fit the %.3f m between its ends", length))
+			return u.fault(0, fmt.Sprintf("%d readings a step of %.3f m apart", n, u.Step), fmt.Sprintf("as many as fit the %.3f m between its ends", length))
 		}
 	}
 	u.Start.Z, u.End.Z = u.Stations[0].Z, u.Stations[n-1].Z
+	return nil
+}
+
+// fault is the error for station i of a run.
+func (u *openRun) fault(i int, found, want string) error {
+	return &Error{Pos: u.Stations[i].At, Element: "run " + u.Name, Found: found, Want: want}
+}
+
+// alongLine works out how far along the run each reading is, from places of their own.
+func (u *openRun) alongLine() error {
+	n := len(u.xs)
+	u.Start.X, u.Start.Y, u.End.X, u.End.Y = u.xs[0], u.ys[0], u.xs[n-1], u.ys[n-1]
+	length := math.Hypot(u.End.X-u.Start.X, u.End.Y-u.Start.Y)
+	if length == 0 {
+		return u.fault(n-1, "the last reading where the first is", "a straight line")
+	}
+	for i := range u.xs {
+		u.at = append(u.at, math.Hypot(u.xs[i]-u.Start.X, u.ys[i]-u.Start.Y))
+		// A station off the line by more than a finger is no station of it.
+		across := math.Abs((u.xs[i]-u.Start.X)*(u.End.Y-u.Start.Y)-(u.ys[i]-u.Start.Y)*(u.End.X-u.Start.X)) / length
+		if across > 0.02 {
+			return u.fault(i, fmt.Sprintf("a reading %.0f mm off the line", across*1e3), "a straight line from the first to the last reading")
+		}
+	}
+	return nil
+}
+
+// inOrder sorts the stations by how far along the run they are, and returns the step that
+// most of them have.
+func (u *openRun) inOrder() (step float64) {
+	n := len(u.Stations)
+	order := make([]int, n)
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(u.at[a], u.at[b]) })
+	stations, at := make([]Station, n), make([]float64, n)
+	for k, i := range order {
+		stations[k], at[k] = u.Stations[i], u.at[i]
+	}
+	u.Stations, u.at = stations, at
+	steps := make([]float64, n-1)
+	for i := range steps {
+		steps[i] = at[i+1] - at[i]
+	}
+	slices.Sort(steps)
+	return steps[(n-2)/2]
+}
+
+// evenStations puts the stations of a run in order, one a step. A station that the file
+// passes over has no reading; any other step is a slip.
+func (f *textReader) evenStations(u *openRun) error {
+	step := u.inOrder()
+	stations, at := u.Stations, u.at
+	slack := 0.005 // m; tapes are read to the half centimetre
+	say := func(d float64) string { return fmt.Sprintf("%.3f m", d) }
+	if c := f.runs.along; c != nil && c.role == isSeq {
+		step, slack = 1, 0
+		say = func(d float64) string { return fmt.Sprintf("%g", d) }
+	} else if c != nil && c.unit.Imperial() {
+		say = func(d float64) string { return fmt.Sprintf("%.2f ft", d/unit.Foot.Metres()) }
+	}
+	for i := 1; i < len(at); i++ {
+		if at[i]-at[i-1] <= slack {
+			return u.fault(i, "a second reading at station "+say(at[i]), "one reading a station")
+		}
+	}
+	whole := stations[:1:1]
+	for i := 1; i < len(at); i++ {
+		d := at[i] - at[i-1]
+		k := math.Round(d / step)
+		if k < 1 || k > 1000 || math.Abs(d-k*step) > slack*max(1, k) {
+			return u.fault(i, "a step of "+say(d)+" before station "+say(at[i]), "steps of "+say(step)+", as most of the run has, or a whole number of them")
+		}
+		if k > 1 {
+			f.note(LeftOut, stations[i].At, "run %s: %.0f without a reading between stations %s and %s", u.Name, k-1, say(at[i-1]), say(at[i]))
+		}
+		for range int(k) - 1 {
+			whole = append(whole, Station{Z: math.NaN(), At: stations[i].At})
+		}
+		whole = append(whole, stations[i])
+	}
+	u.Stations = whole
+	if slack == 0 {
+		return nil // numbers of stations give no step
+	}
+	step = (at[len(at)-1] - at[0]) / float64(len(whole)-1)
+	if u.stated > 0 && math.Abs(step-u.stated) > slack {
+		return u.fault(0, "readings every "+say(step), "the step of "+say(u.stated)+" that the file states")
+	}
+	u.Step = step
 	return nil
 }

@@ -82,50 +82,14 @@ type runSight struct {
 // benchmark gives them elevations.
 func (f *textReader) tieRuns() error {
 	runs := f.runs
-	moves := slices.Clone(runs.moves)
-	for _, l := range f.form.comments {
-		if text, isNote := commentMark(l.text); isNote && l.n > f.form.first {
-			if _, weak, ok := matchBanner(text); ok && !weak {
-				moves = append(moves, banner{line: l.n, text: strings.TrimSpace(text)})
-			}
-		}
-	}
-	slices.SortFunc(moves, func(a, b banner) int { return a.line - b.line })
-	lines := []int{}
-	for _, u := range runs.order {
-		for _, s := range u.Stations {
-			lines = append(lines, s.At.Line)
-		}
-	}
-	for _, m := range runs.marks {
-		lines = append(lines, m.at.Line)
-	}
-	moves = slices.DeleteFunc(moves, func(m banner) bool {
-		before := slices.ContainsFunc(lines, func(n int) bool { return n < m.line })
-		after := slices.ContainsFunc(lines, func(n int) bool { return n > m.line })
-		if before && after {
-			return false
-		}
-		f.note(Assumed, f.at(m.line), "%q: passed over, all readings are on one side of it", m.text)
-		return true
-	})
+	moves := f.movesBetween()
 	if f.up.role == isZ {
 		for _, m := range moves {
 			f.note(Assumed, f.at(m.line), "%q: passed over; elevations do not change by it", m.text)
 		}
 		return nil
 	}
-	var split error // the first run that goes on past a move
-	for _, m := range moves {
-		for _, u := range runs.order {
-			before := slices.ContainsFunc(u.Stations, func(s Station) bool { return s.At.Line < m.line })
-			after := slices.ContainsFunc(u.Stations, func(s Station) bool { return s.At.Line > m.line })
-			if before && after && split == nil {
-				split = &Error{Pos: f.at(m.line), Found: fmt.Sprintf("%q in run %s", m.text, u.Name), Want: "readings of one run from one set-up, or what ties those after it to those before",
-					Hint: fmt.Sprintf("read a station of the run, a benchmark or a turning point from both places and book it before and after that line; or give the run another name below it, such as %q", u.Name+" b")}
-			}
-		}
-	}
+	split := f.splitRun(moves)
 	f.s.Relative = runs.down && !f.hasHI
 	f.s.Served.Rods = runs.down
 	if f.up.role != isRod {
@@ -162,6 +126,55 @@ func (f *textReader) tieRuns() error {
 	f.takeRunElevations(sights)
 	if b.Relative {
 		f.note(Assumed, f.pos, "elevations are relative, the readings of %s turned upside down", f.up)
+	}
+	return nil
+}
+
+// movesBetween returns the moves of the instrument, in comments too, that have readings
+// before and after them. The others are passed over with a note.
+func (f *textReader) movesBetween() []banner {
+	runs := f.runs
+	moves := slices.Clone(runs.moves)
+	for _, l := range f.form.comments {
+		if text, isNote := commentMark(l.text); isNote && l.n > f.form.first {
+			if _, weak, ok := matchBanner(text); ok && !weak {
+				moves = append(moves, banner{line: l.n, text: strings.TrimSpace(text)})
+			}
+		}
+	}
+	slices.SortFunc(moves, func(a, b banner) int { return a.line - b.line })
+	lines := []int{}
+	for _, u := range runs.order {
+		for _, s := range u.Stations {
+			lines = append(lines, s.At.Line)
+		}
+	}
+	for _, m := range runs.marks {
+		lines = append(lines, m.at.Line)
+	}
+	return slices.DeleteFunc(moves, func(m banner) bool {
+		before := slices.ContainsFunc(lines, func(n int) bool { return n < m.line })
+		after := slices.ContainsFunc(lines, func(n int) bool { return n > m.line })
+		if before && after {
+			return false
+		}
+		f.note(Assumed, f.at(m.line), "%q: passed over, all readings are on one side of it", m.text)
+		return true
+	})
+}
+
+// splitRun returns the error for the first run that goes on past a move; nil where none
+// does.
+func (f *textReader) splitRun(moves []banner) error {
+	for _, m := range moves {
+		for _, u := range f.runs.order {
+			before := slices.ContainsFunc(u.Stations, func(s Station) bool { return s.At.Line < m.line })
+			after := slices.ContainsFunc(u.Stations, func(s Station) bool { return s.At.Line > m.line })
+			if before && after {
+				return &Error{Pos: f.at(m.line), Found: fmt.Sprintf("%q in run %s", m.text, u.Name), Want: "readings of one run from one set-up, or what ties those after it to those before",
+					Hint: fmt.Sprintf("read a station of the run, a benchmark or a turning point from both places and book it before and after that line; or give the run another name below it, such as %q", u.Name+" b")}
+			}
+		}
 	}
 	return nil
 }

@@ -313,7 +313,7 @@ func (f *textReader) oneHeight() {
 // leaveLoose leaves out the readings of a list that have no place and served no
 // height of instrument.
 func (f *textReader) leaveLoose() {
-	if f.manner == byRod && !f.form.grid || f.manner == bySight || f.manner == byBook {
+	if f.manner == byRod && !f.form.grid || f.isLevelBook() {
 		f.unknownMarks()
 	}
 	if len(f.sights) > 0 {

@@ -178,64 +178,13 @@ func readElsewhere(texts []*textReader) (state func(), err error) {
 	if len(texts) < 2 {
 		return state, nil
 	}
-	stated := map[string]map[*textReader]float64{}
-	for _, f := range texts {
-		if f == nil {
-			continue
-		}
-		add := func(name string, z float64) {
-			key := markKey(name)
-			if stated[key] == nil {
-				stated[key] = map[*textReader]float64{}
-			}
-			if _, ok := stated[key][f]; !ok && !math.IsNaN(z) {
-				stated[key][f] = z
-			}
-		}
-		for _, m := range f.marksRead() {
-			add(m.p.Name, m.z)
-		}
-		for i := range f.sights {
-			if s := &f.sights[i]; s.check || isMark(s.Name) {
-				add(s.Name, s.given)
-			}
-		}
-	}
-	for _, key := range slices.Sorted(maps.Keys(stated)) {
-		var first *textReader
-		for _, f := range texts {
-			const same = 0.0005 // m; elevations are booked to the millimetre
-			z, ok := stated[key][f]
-			switch {
-			case !ok:
-			case first == nil:
-				first = f
-			case math.Abs(z-stated[key][first]) > same:
-				f.s.Notes = append(f.s.Notes, Notef(Warning, Pos{File: f.name}, "benchmark %s at %s here, %s in %s: one of the two is wrong, or they are two benchmarks", key, f.show(z), f.show(stated[key][first]), filepath.Base(first.name)).About(AboutOrder))
-			}
-		}
-	}
+	stated := statedMarks(texts)
+	stated.warn(texts)
 	for _, f := range texts {
 		if f == nil || !f.hasHI {
 			continue
 		}
-		own, elsewhere := map[string]bool{}, map[string]float64{}
-		marks := f.marksRead()
-		for _, m := range marks {
-			own[markKey(m.p.Name)] = own[markKey(m.p.Name)] || m.given
-		}
-		for _, m := range marks {
-			key := markKey(m.p.Name)
-			if key == "" || own[key] {
-				continue
-			}
-			for _, g := range texts { // in the order of the files
-				if z, ok := stated[key][g]; ok && g != f {
-					elsewhere[key] = z
-					break
-				}
-			}
-		}
+		elsewhere := stated.elsewhere(f, texts)
 		if len(elsewhere) == 0 {
 			continue
 		}
@@ -250,4 +199,77 @@ func readElsewhere(texts []*textReader) (state func(), err error) {
 		}
 	}
 	return state, nil
+}
+
+// markElevations are the elevations, m, that files state for benchmarks and turning
+// points: by the key of the name, and by the file.
+type markElevations map[string]map[*textReader]float64
+
+// statedMarks collects them, of each file the first for a name.
+func statedMarks(texts []*textReader) markElevations {
+	out := markElevations{}
+	for _, f := range texts {
+		if f == nil {
+			continue
+		}
+		add := func(name string, z float64) {
+			key := markKey(name)
+			if out[key] == nil {
+				out[key] = map[*textReader]float64{}
+			}
+			if _, ok := out[key][f]; !ok && !math.IsNaN(z) {
+				out[key][f] = z
+			}
+		}
+		for _, m := range f.marksRead() {
+			add(m.p.Name, m.z)
+		}
+		for i := range f.sights {
+			if s := &f.sights[i]; s.check || isMark(s.Name) {
+				add(s.Name, s.given)
+			}
+		}
+	}
+	return out
+}
+
+// warn notes benchmarks for which two files state different elevations.
+func (stated markElevations) warn(texts []*textReader) {
+	const same = 0.0005 // m; elevations are booked to the millimetre
+	for _, key := range slices.Sorted(maps.Keys(stated)) {
+		var first *textReader
+		for _, f := range texts {
+			z, ok := stated[key][f]
+			switch {
+			case !ok:
+			case first == nil:
+				first = f
+			case math.Abs(z-stated[key][first]) > same:
+				f.s.Notes = append(f.s.Notes, Notef(Warning, Pos{File: f.name}, "benchmark %s at %s here, %s in %s: one of the two is wrong, or they are two benchmarks", key, f.show(z), f.show(stated[key][first]), filepath.Base(first.name)).About(AboutOrder))
+			}
+		}
+	}
+}
+
+// elsewhere returns, by their keys, the elevations of the benchmarks that f reads and only
+// other files state. The first file that states one decides.
+func (stated markElevations) elsewhere(f *textReader, texts []*textReader) map[string]float64 {
+	own, out := map[string]bool{}, map[string]float64{}
+	marks := f.marksRead()
+	for _, m := range marks {
+		own[markKey(m.p.Name)] = own[markKey(m.p.Name)] || m.given
+	}
+	for _, m := range marks {
+		key := markKey(m.p.Name)
+		if key == "" || own[key] {
+			continue
+		}
+		for _, g := range texts {
+			if z, ok := stated[key][g]; ok && g != f {
+				out[key] = z
+				break
+			}
+		}
+	}
+	return out
 }
