@@ -12,38 +12,38 @@ import (
 	"pourplane/survey/unit"
 )
 
-// BarRules are how bars are laid, in metres. Size and Spacing are wanted; what else is
-// zero has the default given with it: the second figure in an imperial style.
+// BarRules are how bars are laid, in metres. Size and Spacing are required; any other zero
+// field has the default given with it: the second figure in an imperial style.
 type BarRules struct {
 	Size     Size
-	Spacing  float64 // between the middles of bars at most: they are divided evenly
+	Spacing  float64 // max between the middles of bars: they are divided evenly
 	SpacingX float64 // of the bars that run along the main wall; 0: Spacing
 	SpacingY float64 // of those across; 0: Spacing
 
 	Edge     float64 // from walls and openings to the middle line and the ends of bars; 0: 0.075, 3 in (common practice, no source)
 	Stock    float64 // length that bars come in; 0: 6, 20 ft (common practice, no source)
-	Lap      float64 // 0: 40 diameters (common practice, no source; a designer's lap goes first)
-	Shortest float64 // that is worth laying; 0: 0.3, 1 ft (own choice)
+	Lap      float64 // 0: 40 diameters (common practice, no source; a designer's lap takes precedence)
+	Shortest float64 // min length worth laying; 0: 0.3, 1 ft (own choice)
 
 	// Top is from the target to the top of the upper bars. 0: the middle of the mat is a
-	// third of the mean depth down (upper third, common practice, no source), but under
-	// no less than 20 mm, 3/4 in (min cover of slabs indoors in ACI 318, from memory).
+	// third of the mean depth down (upper third, common practice, no source), but under at
+	// least 20 mm, 3/4 in (min cover of slabs indoors in ACI 318, from memory).
 	Top          float64
 	Bottom       float64 // min from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
 	ChairSpacing float64 // 0: 1, 3 ft (common practice, no source)
 
-	Style unit.Style // how notes are written
+	Style unit.Style // of notes
 }
 
 const (
-	mostLines = 5000   // more are a slip of a unit; own choice
-	mostBars  = 20_000 // likewise; and chairs. 150 mm both ways make 13 bars a 6 m² of floor: this is 9000 m²
+	mostLines = 5000   // more come from a wrong unit; own choice
+	mostBars  = 20_000 // the same; also for chairs. 150 mm both ways make 13 bars per 6 m² of floor: this is 9000 m²
 	same      = 1e-6   // m: lengths that differ by rounding only
 	tenths    = 1e4    // of a millimetre in a metre: bars are cut to whole ones; own choice
 	leastBar  = 1e-3   // m
 )
 
-// chairStep is the step in which chairs come: 5 mm, 1/4 in (own choice).
+// chairStep is the step of the heights of chairs: 5 mm, 1/4 in (own choice).
 func (r BarRules) chairStep() float64 { return usual(r.Style, 0.005, inch/4) }
 
 func (r BarRules) filled() (BarRules, error) {
@@ -78,7 +78,7 @@ func (r BarRules) filled() (BarRules, error) {
 	return r, err
 }
 
-// Cut is a line of the cutting list.
+// Cut is a row of the cutting list.
 type Cut struct {
 	Mark   string // X: along the main wall, the lower layer; Y: across, on top of it
 	Length float64
@@ -86,7 +86,7 @@ type Cut struct {
 	Total  float64 // m, Length × Count
 }
 
-// Chair holds up a bar of the lower layer.
+// Chair supports a bar of the lower layer.
 type Chair struct {
 	At     surface.Vec
 	Room   string
@@ -94,7 +94,7 @@ type Chair struct {
 	Height float64 // m: Clear rounded down to the step; the rest is shimmed
 }
 
-// ChairCount is how many chairs of a height there are.
+// ChairCount is the number of chairs of one height.
 type ChairCount struct {
 	Height float64
 	Count  int
@@ -102,37 +102,37 @@ type ChairCount struct {
 
 // Bars is the reinforcement of a floor as laid.
 type Bars struct {
-	Rules      BarRules // with their defaults; Top as it came out
+	Rules      BarRules // with defaults; Top as computed
 	Bars       []Bar
-	Cuts       []Cut // lengths within a step of Style are one mark, cut to the shortest of them
+	Cuts       []Cut // lengths within a step of Style share a mark and are cut to the shortest of them
 	Count      int   // bars as cut
 	Laps       int
 	Total      float64 // m of bar, laps included
 	Mass       float64 // kg of Total
-	Stock      int     // bars of stock length that the cutting list takes, the longest cut first, each from the first bar that has room for it
+	Stock      int     // bars of stock length for the cutting list, the longest cut first, each from the first bar with room for it
 	StockMass  float64 // kg of the stock bars
-	Short      int     // pieces that were left out as too short
+	Short      int     // pieces left out as too short
 	Chairs     []Chair
 	ChairCount []ChairCount  // Chairs by height, the lowest first
-	NoRoom     []surface.Vec // where a chair of the lowest step has no room under its bar
-	Thin       Thin          // where the depth is less than Bottom, two bars and Top together; bars are laid and counted through it
+	NoRoom     []surface.Vec // places where the lowest chair has no room under its bar
+	Thin       Thin          // where the depth is less than Bottom, two bars and Top together; bars are still laid and counted there
 	Notes      []survey.Note
 }
 
-// LayBars lays bars both ways on f for a pour to target: along the longest wall of
-// each room and across it, broken at openings, every piece clipped so that its middle
-// line and its ends keep Edge from every wall, at whatever angle that is. The
-// first bars are Edge from the walls beside them. Bars run on over steps. Pieces
-// longer than Stock are lapped; whole bars come first, from the other end on every
-// second line, so that laps are not side by side. Other pieces are cut to tenths of a
-// millimetre, rounded down, and those of one direction whose lengths are within a step of
-// Style to the shortest of them; the rest is lost at their far end, away from a lap.
+// LayBars lays bars both ways on f for a pour to target: along the longest wall of each room
+// and across it, broken at openings. Every piece is clipped so that its middle line and its
+// ends keep Edge from every wall, at any angle. The first bars are Edge from the walls
+// beside them. Bars continue over steps. Pieces longer than Stock are lapped; whole bars
+// come first, from the other end on every second line, so that laps are not side by side.
+// Other pieces are cut to tenths of a millimetre, rounded down. Pieces of one direction with
+// lengths within a step of Style are cut to the shortest of them; the cut is at their far
+// end, away from a lap.
 //
-// The mat is parallel to the target, the bars across on top. Chairs are under the
-// lower bars.
+// The mat is parallel to the target, with the bars across on top. Chairs are under the lower
+// bars.
 //
-// Errors are [*survey.Error]: rules or a target that are no lengths, a mat thicker than
-// the deepest fill, a floor with no room for a bar.
+// Errors are [*survey.Error]: rules or a target that are not lengths, a mat thicker than the
+// deepest fill, a floor with no room for a bar.
 func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 	r, err := r.filled()
 	if err == nil {
@@ -201,10 +201,10 @@ type layer struct {
 	target surface.Plane
 	ground surface.Ground
 	rules  BarRules
-	bars   int     // pieces, those beyond mostBars too, which are not laid
-	stands int     // chairs likewise
-	inner  bool    // there are corners or openings that the floor goes round
-	most   float64 // m that a bar is cut shorter than its line has room for
+	bars   int     // pieces, including those beyond mostBars, which are not laid
+	stands int     // chairs, likewise
+	inner  bool    // the floor has inner corners or openings
+	most   float64 // max m that a bar is cut shorter than the room on its line
 	out    Bars
 }
 
@@ -212,8 +212,7 @@ func (l *layer) note(k survey.NoteKind, format string, args ...any) {
 	l.out.Notes = append(l.out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 }
 
-// lines returns the places from lo to hi of lines at most spacing apart,
-// divided evenly.
+// lines returns evenly spaced places of lines from lo to hi, at most spacing apart.
 func lines(lo, hi, spacing float64) []float64 {
 	switch {
 	case hi < lo-hair:
@@ -253,7 +252,7 @@ func (l *layer) lay(direction string, p layout, spacing float64) {
 	}
 }
 
-// piece lays bars along a stretch of a line, lapped where it is longer than they are.
+// piece lays bars along a stretch of a line, lapped if it is longer than a bar.
 func (l *layer) piece(direction string, a axes, y float64, s span, back bool) {
 	r := l.rules
 	length := s.hi - s.lo
@@ -286,7 +285,7 @@ func (l *layer) chairs(a axes, y float64, s span) {
 		at := a.out(surface.Vec{X: s.lo + (float64(i)+0.5)*(s.hi-s.lo)/float64(n), Y: y})
 		z, region, ok := l.ground.At(at)
 		if !ok {
-			continue // bars keep off the walls, so there is floor under all of them
+			continue // bars keep clear of walls, so there is floor under all of them
 		}
 		c := Chair{At: at, Clear: l.target.Elevation(at) - z - r.Top - 2*r.Size.Diameter}
 		if c.Height = down(max(c.Clear, 0), r.chairStep()); c.Height == 0 {
@@ -300,7 +299,7 @@ func (l *layer) chairs(a axes, y float64, s span) {
 	}
 }
 
-// list marks the bars and adds them up.
+// list marks the bars and sums them.
 func (l *layer) list() {
 	out := &l.out
 	out.Count = len(out.Bars)
@@ -312,7 +311,7 @@ func (l *layer) list() {
 		a, b := out.Bars[i], out.Bars[j]
 		return cmp.Or(cmp.Compare(a.Mark, b.Mark), cmp.Compare(b.Length(), a.Length()))
 	})
-	var direction string // of the mark before
+	var direction string // of the previous mark
 	number, longest := 0, 0.0
 	for _, i := range order {
 		b := &out.Bars[i]
@@ -367,8 +366,8 @@ func (l *layer) list() {
 	slices.SortFunc(out.ChairCount, func(a, b ChairCount) int { return cmp.Compare(a.Height, b.Height) })
 }
 
-// stockFor returns how many stock bars the cuts take: first fit, the longest first.
-// It is at most 11/9 of the min number and 6/9 of a bar (Dósa 2007, LNCS 4614:1-11).
+// stockFor returns how many stock bars the cuts take: first fit, the longest first. The
+// result is at most 11/9 of the min number plus 6/9 of a bar (Dósa 2007, LNCS 4614:1-11).
 func stockFor(cuts []Cut, stock float64) int {
 	all := slices.Clone(cuts)
 	slices.SortStableFunc(all, func(a, b Cut) int { return cmp.Compare(b.Length, a.Length) })
@@ -388,7 +387,7 @@ func stockFor(cuts []Cut, stock float64) int {
 	return len(left)
 }
 
-// tell notes what is assumed and what to check.
+// tell notes the assumptions and what to check.
 func (l *layer) tell() {
 	out, r := &l.out, l.rules
 	w := r.Style

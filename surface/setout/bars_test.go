@@ -24,10 +24,10 @@ func sized(t testing.TB, name string) setout.Size {
 	return s
 }
 
-// Inch sizes in pounds: ASTM A615 as printed in "Rebar size and weights", Concrete Construction
-// (lb/ft). 8, 10 and 12 mm: 0.395, 0.617 and 0.888 kg/m as in EN 10080 tables (from
-// memory; reckoned at 7850 kg/m³); 16, 20, 25, 32 and 40 mm: 1.578, 2.466, 3.853, 6.313
-// and 9.865 (from memory of BS 4449 tables).
+// Inch sizes in pounds: ASTM A615 as printed in "Rebar size and weights", Concrete
+// Construction (lb/ft). 8, 10 and 12 mm: 0.395, 0.617 and 0.888 kg/m as in EN 10080 tables
+// (from memory; computed at 7850 kg/m³); 16, 20, 25, 32 and 40 mm: 1.578, 2.466, 3.853,
+// 6.313 and 9.865 (from memory of BS 4449 tables).
 func TestNominalSizes(t *testing.T) {
 	const poundPerFoot = 1.48816394357 // kg/m, 0.45359237 kg over 0.3048 m
 	for _, c := range []struct {
@@ -85,7 +85,7 @@ func TestLapsByHand(t *testing.T) {
 	}
 }
 
-// More than a floor can have is refused with the number and with a spacing that would do.
+// More than the max is refused with the number and with a spacing that is allowed.
 func TestCountsThatAreTooMany(t *testing.T) {
 	f := rectangle(t, 60, 40, level)
 	target := surface.Horizontal(10.2)
@@ -156,12 +156,12 @@ func TestBarsOfASlab(t *testing.T) {
 	}
 }
 
-// By hand: 13 × 2 m, 12 mm bars at 0.5 m, 0.1 m at the edges, stock of 6 m, laps of 40 ×
-// 12 = 480 mm. Along: 1.8/0.5 → 4 gaps, 5 lines of 12.8 m: 6 + 6 − 0.48 = 11.52 is too
-// short, so a third bar of 12.8 − 2 × 5.52 = 1.76 m: 13.76 m a line, 68.8 m. Across:
-// 12.8/0.5 → 26 gaps, 27 bars of 1.8 m, 48.6 m. Together 117.4 m at 0.888 = 104.25 kg.
-// Stock: 10 whole ones; of each bar for the 27 of 1.8 m three are cut, 9 bars with 0.6 m
-// left; 5 of 1.76 m, three from one bar: 2 more. 21.
+// By hand: 13 × 2 m, 12 mm bars at 0.5 m, 0.1 m at the edges, stock of 6 m, laps of 40 × 12
+// = 480 mm. Along: 1.8/0.5 → 4 gaps, 5 lines of 12.8 m: 6 + 6 − 0.48 = 11.52 is too short,
+// so a third bar of 12.8 − 2 × 5.52 = 1.76 m: 13.76 m a line, 68.8 m. Across: 12.8/0.5 → 26
+// gaps, 27 bars of 1.8 m, 48.6 m. Together 117.4 m at 0.888 = 104.25 kg. Stock: 10 whole
+// ones. Three of the 27 bars of 1.8 m are cut from each stock bar: 9 bars, 0.6 m left of
+// each. 5 of 1.76 m, three from one bar: 2 more. 21.
 func TestLaps(t *testing.T) {
 	f := rectangle(t, 13, 2, level)
 	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Edge: 0.1})
@@ -177,7 +177,7 @@ func TestLaps(t *testing.T) {
 			t.Errorf("cut %+v, want %+v", g, w)
 		}
 	}
-	// Laps of neighbouring lines do not stand side by side.
+	// Laps of neighbouring lines are not side by side.
 	if a, c := b.Bars[0], b.Bars[3]; math.Abs(a.From.X-0.1) > 1e-6 || math.Abs(c.From.X-12.9) > 1e-6 {
 		t.Errorf("the first bars begin at x = %.3f and %.3f, want 0.1 and 12.9", a.From.X, c.From.X)
 	}
@@ -224,7 +224,7 @@ func TestLShapedFloorWithAColumn(t *testing.T) {
 }
 
 // Any place on any bar is over floor and keeps its distance from every wall; the cutting
-// list sums to the total; every long piece is as long as its bars less their laps.
+// list sums to the total; every long piece is as long as its bars minus their laps.
 func TestBarsKeepClear(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(7, 11))
 	for n := range 60 {
@@ -266,8 +266,8 @@ func TestBarsKeepClear(t *testing.T) {
 	}
 }
 
-// A piece that is left out would have been laid had it been longer: no line has room for a
-// bar that is not there. Checked by walking the lines of a skew floor in small steps.
+// A piece left out was too short: no line has room for a bar that is missing. Checked by
+// walking the lines of a skew floor in small steps.
 func TestBarsFillTheirLines(t *testing.T) {
 	rings := []survey.Ring{closed(survey.Outer, 0, 0, 8, 0, 6.5, 4.2, 1, 5.1), closed(survey.Hole, 3, 1.5, 3.9, 2.1, 3.3, 2.6)}
 	f := build(t, shots(rings[0], level), rings...)
@@ -301,8 +301,8 @@ func TestBarsFillTheirLines(t *testing.T) {
 	}
 }
 
-// The heights of chairs follow the old floor: by hand, at 12 mm bars and 20 mm of cover
-// the underside of the lower bars lies 44 mm below the target.
+// The heights of chairs follow the old floor: by hand, with 12 mm bars and 20 mm of cover
+// the underside of the lower bars is 44 mm below the target.
 func TestChairsFollowTheFloor(t *testing.T) {
 	f := rectangle(t, 6, 4, tilted)
 	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Top: 0.02})
@@ -414,8 +414,8 @@ func TestMeshOfASlab(t *testing.T) {
 	}
 }
 
-// By hand: the ramp of 10 × 4 m, 60 − 10 x mm deep. Two covers of 20 mm have room to x = 2
-// m: 32 m² have less, 16 m² of them nothing. With covers of 5 mm 20 m² have less.
+// By hand: the ramp of 10 × 4 m, 60 − 10 x mm deep. Two covers of 20 mm have room up to x =
+// 2 m: 32 m² have less, 16 m² of them nothing. With covers of 5 mm 20 m² have less.
 func TestMeshOverThinFloor(t *testing.T) {
 	f := rectangle(t, 10, 4, func(x, y float64) float64 { return 5 + 0.01*x })
 	for cover, want := range map[float64]float64{0: 32, 0.005: 20} {
@@ -527,8 +527,8 @@ func TestRefusedRules(t *testing.T) {
 	}
 }
 
-// Walls are never quite square: a far wall that runs 12 mm out over 6 m does not cut off
-// the bars beside it, and a wall surveyed in many shots does not either.
+// Walls are never quite square: a far wall that runs 12 mm out over 6 m does not cut off the
+// bars beside it; nor does a wall surveyed in many shots.
 func TestWallsOutOfSquare(t *testing.T) {
 	for _, r := range []survey.Ring{
 		closed(survey.Outer, 0, 0, 6, 0, 6, 4.012, 0, 4),
@@ -553,8 +553,8 @@ func TestWallsOutOfSquare(t *testing.T) {
 }
 
 // A room whose east wall leans by 2 mm and whose north wall rises by 2 mm, and turned: a few
-// marks stand for all bars, list, plan and sums agree, covers and laps are kept, and no bar
-// is a step of the style and a tenth of a millimetre shorter than there is room.
+// marks cover all bars; list, plan and sums agree; covers and laps are kept; and no bar is
+// shorter than its room by more than a step of the style and a tenth of a millimetre.
 func TestLengthsWithinAStepAreOneMark(t *testing.T) {
 	rings := []survey.Ring{closed(survey.Outer, 0, 0, 7, 0, 7.002, 4, 0, 4.002)}
 	points := shots(rings[0], level)
@@ -618,8 +618,8 @@ func TestLengthsWithinAStepAreOneMark(t *testing.T) {
 	}
 }
 
-// By hand: the underside of the lower bars lies 44 mm below a target 70 mm above the low
-// wall of a floor that rises by 10 mm a metre.
+// By hand: the underside of the lower bars is 44 mm below a target 70 mm above the low wall
+// of a floor that rises by 10 mm a metre.
 func TestChairsWithoutRoomStandApart(t *testing.T) {
 	f := rectangle(t, 6, 4, func(x, y float64) float64 { return 10 + 0.01*x })
 	b, err := setout.LayBars(f, surface.Horizontal(10.07), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Top: 0.02, Bottom: 0.005})
@@ -695,9 +695,9 @@ func TestStockIsCutLongestFirst(t *testing.T) {
 	}
 }
 
-// By hand: 6 × 4 m, bars at 0.45 m, 75 mm at the walls. Lines: 3.85 / 0.45 → 9 gaps of
-// 0.428 m; chairs at 1 m stand under every second line and the last: 6 of the 10. Along
-// 5.85 m there are 6, the first half of 0.975 m in.
+// By hand: 6 × 4 m, bars at 0.45 m, 75 mm at the walls. Lines: 3.85 / 0.45 → 9 gaps of 0.428
+// m; chairs at 1 m are under every second line and the last: 6 of the 10. Along 5.85 m there
+// are 6, the first half of 0.975 m in.
 func TestPlacesOfChairs(t *testing.T) {
 	b, err := setout.LayBars(rectangle(t, 6, 4, level), surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "10"), Spacing: 0.45})
 	if err != nil {
@@ -708,7 +708,7 @@ func TestPlacesOfChairs(t *testing.T) {
 	}
 }
 
-// A valley one row of shots wide parts two thin places.
+// A valley one row of shots wide separates two thin places.
 func TestThinPlacesPartedByARow(t *testing.T) {
 	var points []survey.Point
 	for i := range 3 {
@@ -727,7 +727,7 @@ func TestThinPlacesPartedByARow(t *testing.T) {
 	}
 }
 
-// What is laid less what lies double is what is covered, counted on a fine grid.
+// Mesh laid minus mesh doubled is the covered area, counted on a fine grid.
 func TestMeshLapsOnAnL(t *testing.T) {
 	r := closed(survey.Outer, 0, 0, 3, 0, 3, 2.1, 7, 2.1, 7, 6, 0, 6)
 	m, err := setout.LayMesh(build(t, shots(r, level), r), surface.Horizontal(10.1), setout.MeshRules{Length: 2.5, Width: 1.3, Mass: 2})

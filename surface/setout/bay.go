@@ -15,56 +15,57 @@ const (
 	mostBays  = 500
 	usualStep = 0.05 // m; common practice, no source: what a tape is read to on a floor
 
-	// passage is how wide two bays must meet for the crew to go from one to the other,
-	// and thinBay how wide a strip must be to be worked, m. Common practice, no source.
+	// passage is the min width over which two bays must meet for the crew to go from one to
+	// the other, and thinBay the min width of a strip to work in, m. Common practice, no
+	// source.
 	passage = 0.5
 	thinBay = 0.3
 
-	// slack is the share by which rounding may exceed a limit that is met.
+	// slack is the share by which rounding may exceed a limit.
 	slack = 1e-9
 )
 
-// BayRules are how a floor is cut into bays, by exactly one of Dams, Width and
-// Most, and where the crew leaves. Each region of the floor is cut for itself: a step or
-// the edge of a pit is always between two bays.
+// BayRules are how a floor is cut into bays, by exactly one of Dams, Width and Most, and
+// where the crew leaves. Each region of the floor is cut separately: a step or the edge of a
+// pit is always between two bays.
 type BayRules struct {
 	Dams  [][]surface.Vec // lines from wall to wall or to another of them, see [surface.Floor.Cut]
 	Width float64         // m: max width of a strip across the longest walls of its region
 	Most  float64         // m³: max fill of a bay: of one batch, or placed within the working time
-	Step  float64         // m: dams of Width and Most are whole steps from where the floor, or a region of another direction, begins; 0: 50 mm
+	Step  float64         // m: dams of Width and Most are at whole steps from the start of the floor, or of a region with another direction; 0: 50 mm
 
 	Exit    surface.Vec // where the crew leaves, on the grid of the survey
 	HasExit bool
 }
 
-// Bay is a part of one region of a floor that is placed at one go. What needs no fill is no
-// bay.
+// Bay is a part of one region of a floor that is placed in one go. A part that needs no fill
+// is not a bay.
 type Bay struct {
 	Name       string // "1" is placed first
 	Floor      *surface.Floor
 	Fill       surface.Fill
-	At         surface.Vec // a place well inside it, where its name can be written
-	Dams       []int       // numbers in Bays.Dams of those along it
+	At         surface.Vec // a place well inside, for the name
+	Dams       []int       // numbers in Bays.Dams of the dams along it
 	Neighbours []string    // names of the bays beyond them, in placing order
 }
 
 // Dam is a straight stretch of a dam between two bays.
 type Dam struct {
 	Name     string // "A", "B", …, "Z", "AA", …
-	Line     int    // number of the line, from 1: of those given, or of the strips, region by region from where each begins; 0: along a step
+	Line     int    // number of the line, from 1: of the given lines, or of the strips, region by region from the start of each; 0: along a step
 	Bays     [2]string
 	From, To surface.Vec
 	Length   float64 // m in plan
-	Height   float64 // m: max depth along it, at a step that of its lower side; 0: the floor is not below the target there
+	Height   float64 // m: max depth along it, at a step on its lower side; 0: the floor is not below the target there
 	Least    float64 // m: min depth along it, likewise
-	Offset   float64 // m from where the floor begins, along the longest walls; 0 for lines that were given and steps
+	Offset   float64 // m from the start of the floor, along the longest walls; 0 for given lines and steps
 
-	Along  surface.Vec // direction of Offset, of unit length; to the east, or north
-	Own    bool        // Offset is from where the region of the dam begins, whose walls run another way than those of the floor
-	Region string      // name of that region, where it has one
+	Along  surface.Vec // unit direction of Offset; to the east, or north
+	Own    bool        // Offset is from the start of the dam's region, whose walls have another direction than those of the floor
+	Region string      // name of that region, if any
 }
 
-// strip is how one of the lines between strips was placed.
+// strip is the placing of one of the lines between strips.
 type strip struct {
 	offset float64
 	along  surface.Vec
@@ -76,22 +77,22 @@ type strip struct {
 type Bays struct {
 	Bays  []Bay        // in placing order
 	Dams  []Dam        // by the bay placed first
-	Fill  surface.Fill // of the whole floor; the bays sum to it but for rounding
+	Fill  surface.Fill // of the whole floor; the bays sum to it except for rounding
 	Notes []survey.Note
 }
 
-// CutBays cuts f into bays to be filled to target, and puts them in the order of
-// placing: the farthest from the exit first, by the way over the floor, and the bay at
-// the exit last, so that no bay is reached across one placed before. Where the floor
-// does not allow that, there is a note.
+// CutBays cuts f into bays to be filled to target and orders them for placing: the farthest
+// from the exit first, by the way over the floor, and the bay at the exit last, so that no
+// bay is reached across one already placed. If the floor does not allow that, there is a
+// note.
 //
-// Strips run across the longest walls of their region: in the direction of those of the
-// whole floor where as many metres of its walls run that way as any other. With Width those of a region are
-// equally wide, with Most equally full, as nearly as whole steps allow; where whole steps do
-// not allow the limit at all, the dams are between them and there is a note. A strip that
-// walls part is several bays. Dams that are given cut both sides of a step they cross.
-// What needs no fill is left out, with a note, and so are dams beside it; the crew can walk
-// there at any time.
+// Strips run across the longest walls of their region: in the direction of the whole floor's
+// longest walls if as many metres of the region's walls run that way as any other. With
+// Width the strips of a region are equally wide, with Most equally full, as nearly as whole
+// steps allow. If no whole steps keep the limit, the dams are between steps and there is a
+// note. A strip that walls divide is several bays. Given dams cut both sides of a step they
+// cross. Parts that need no fill are left out, with a note, and so are dams beside them; the
+// crew can walk there at any time.
 //
 // Errors are [*survey.Error]: not exactly one rule, a number that is not positive and
 // finite, more than 500 bays, nothing to fill, and those of [surface.Floor.Cut].
@@ -217,9 +218,9 @@ func (r *BayRules) check(target surface.Plane) error {
 	return nil
 }
 
-// longDirection returns the direction, of unit length, that most metres of outer
-// wall run in, within half a degree, and that of the longest wall among them. Of
-// equals it is the one nearest to east, turning north.
+// longDirection returns the unit direction of most metres of outer wall, within half a
+// degree: that of the longest wall among them. Of equal ones it is the nearest to east,
+// turning north.
 func longDirection(f *surface.Floor) surface.Vec {
 	const bins = 360
 	var metres [bins]float64
@@ -265,8 +266,8 @@ func longDirection(f *surface.Floor) surface.Vec {
 	return out.dir
 }
 
-// ownDirection returns the direction of the longest walls of a region: along, that of
-// the whole floor, where as many metres of its walls run that way.
+// ownDirection returns the direction of the longest walls of a region: along, the direction
+// of the whole floor, if as many metres of its walls run that way.
 func ownDirection(r surface.Region, along surface.Vec) surface.Vec {
 	own := longDirection(&surface.Floor{Regions: []surface.Region{r}})
 	if metresAlong(r, along) >= metresAlong(r, own)*(1-slack) {
@@ -275,8 +276,8 @@ func ownDirection(r surface.Region, along surface.Vec) surface.Vec {
 	return own
 }
 
-// metresAlong returns how many metres of the outer walls of a region run in a
-// direction, of unit length, within half a degree.
+// metresAlong returns how many metres of the outer walls of a region run in a unit
+// direction, within half a degree.
 func metresAlong(r surface.Region, dir surface.Vec) float64 {
 	across := math.Sin(math.Pi / 360)
 	var m float64
@@ -289,9 +290,9 @@ func metresAlong(r surface.Region, dir surface.Vec) float64 {
 	return m
 }
 
-// offsets returns where the dams of the strips of a region are, from where the floor
-// begins that sweep runs over. That is the whole one where its walls run as those of the
-// region do: so all of them are measured from one wall.
+// offsets returns the places of the dams of a region's strips, from the start of the floor
+// that sweep runs over. That is the whole floor if its walls have the region's direction, so
+// all of them are measured from one wall.
 func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target surface.Plane, along surface.Vec, out *Bays) ([]float64, error) {
 	alone := surface.Floor{Regions: []surface.Region{region}}
 	if _, greatest := alone.Depths(target); greatest <= same {
@@ -339,21 +340,21 @@ func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target s
 	return dams, nil
 }
 
-// strips places dams between start and end on whole steps from 0. measure gives the size of
-// the floor up to a distance, find the distance of a size; both rise.
+// strips places dams between start and end at whole steps from 0. measure gives the size of
+// the floor up to a distance, find the distance of a size; both increase.
 type strips struct {
 	measure, find          func(float64) float64
 	most, start, end, step float64
 }
 
-// rounded returns the dams moved to whole steps, each to the one nearest to where it
-// would be exactly that leaves no strip over the limit; false if there is none.
+// rounded returns the dams moved to whole steps, each to the nearest to its exact place that
+// leaves no strip over the limit; false if there is none.
 func (s *strips) rounded(exactly []float64) ([]float64, bool) {
 	var out []float64
 	from := s.start
 	for i, d := range exactly {
-		// Not so far that this strip is too large, nor so near that those left cannot
-		// take the rest.
+		// Not so far that this strip is too large, and not so near that the remaining strips
+		// cannot take the rest.
 		left := float64(len(exactly) - i)
 		farthest := math.Floor(s.find(s.measure(from)+s.most*(1+slack))/s.step + slack)
 		nearest := math.Ceil(s.find(s.measure(s.end)-s.most*(1+slack)*left)/s.step - slack)
@@ -368,7 +369,7 @@ func (s *strips) rounded(exactly []float64) ([]float64, bool) {
 	return out, s.measure(s.end)-s.measure(from) <= s.most*(1+slack)
 }
 
-// fill names the pieces in placing order and describes bays and dams.
+// fill names the pieces in placing order and fills in bays and dams.
 func (b *Bays) fill(parts *surface.Parts, placing []int, fills []surface.Fill, target surface.Plane, placed []strip) {
 	rank := map[int]int{}
 	for i, p := range placing {

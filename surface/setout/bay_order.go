@@ -10,20 +10,18 @@ import (
 	"pourplane/survey"
 )
 
-// walk is the way of the crew over the pieces of a floor, as far as they are not
-// placed yet.
+// walk is the crew's way over the pieces of a floor that are not yet placed.
 type walk struct {
-	beyond  []float64 // m from the exit to each piece, as the crow flies
-	reached [][]int   // from the exit outwards; after the first, pieces that no way joins to it
-	placing []int     // the reverse of it, of those that are bays
+	beyond  []float64 // m from the exit to each piece, in a straight line
+	reached [][]int   // from the exit outward; lists after the first are pieces not connected to it
+	placing []int     // the reverse of it, bays only
 }
 
-// newWalk puts the pieces in the order of placing. The bays are reached from the exit
-// in the order of the way to where they are entered, over the middles of the dams
-// (Dijkstra 1959, Numerische Mathematik 1:269-271): each next to one that was reached
-// before. The reverse of that is placed, so whatever
-// is left at any time joins up to the exit. What is no bay is never placed: the way leads
-// over it at any time.
+// newWalk orders the pieces for placing. The bays are reached from the exit in the order of
+// the way to where they are entered, over the middles of the dams (Dijkstra 1959, Numerische
+// Mathematik 1:269-271): each next to one reached before. They are placed in reverse, so at
+// any time the rest connects to the exit. A piece that is not a bay is never placed: the way
+// can always lead over it.
 func newWalk(parts *surface.Parts, exit surface.Vec, isBay func(piece int) bool) *walk {
 	w := &walk{}
 	for _, p := range parts.Pieces {
@@ -32,7 +30,7 @@ func newWalk(parts *surface.Parts, exit surface.Vec, isBay func(piece int) bool)
 	wide := widths(parts.Joins)
 	n := len(parts.Pieces)
 	seen := make([]bool, n)
-	way := make([]float64, n) // m to where the bay is entered
+	way := make([]float64, n) // m to the entrance of the bay
 	entry := make([]surface.Vec, n)
 	for i := range way {
 		way[i] = math.Inf(1)
@@ -73,8 +71,8 @@ func newWalk(parts *surface.Parts, exit surface.Vec, isBay func(piece int) bool)
 	return w
 }
 
-// widths returns how wide two pieces meet at each of joins, m: along a line or step that
-// turns, as the edge of a round pit, all of it that is connected.
+// widths returns the width over which two pieces meet at each of joins, m: along a line or
+// step that turns, as the edge of a round pit, all of the connected part.
 func widths(joins []surface.Join) []float64 {
 	group := make([]int, len(joins))
 	for i, a := range joins {
@@ -114,7 +112,7 @@ func touch(a, b surface.Join) bool {
 	return false
 }
 
-// notes lists what the order depends on and where it does not hold.
+// notes lists what the order depends on and where it does not work.
 func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note {
 	var out []survey.Note
 	note := func(k survey.NoteKind, format string, args ...any) {
@@ -152,7 +150,7 @@ func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note 
 	return out
 }
 
-// farExit is how far from the floor an exit may be without a warning, m: a door with
+// farExit is the max distance of an exit from the floor without a warning, m: a door with
 // its landing.
 const farExit = 3.0
 
@@ -161,8 +159,8 @@ func halfway(j surface.Join) surface.Vec {
 	return surface.Vec{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2}
 }
 
-// farEnd returns the corner of f that a sweep reaches last, of several the most
-// western, then most southern.
+// farEnd returns the corner of f that a sweep reaches last; of several the westernmost, then
+// the southernmost.
 func farEnd(f *surface.Floor, sweep *surface.Sweep) surface.Vec {
 	const same = 1e-6 // m: corners of one wall
 	var out surface.Vec
@@ -179,8 +177,8 @@ func farEnd(f *surface.Floor, sweep *surface.Sweep) surface.Vec {
 	return out
 }
 
-// toEdge returns how far p is from the nearest of rings, m, and whether it is
-// inside them: in the first, not in the others. An edge counts as inside.
+// toEdge returns the distance from p to the nearest of rings, m, and whether p is inside: in
+// the first, not in the others. An edge counts as inside.
 func toEdge(rings [][]surface.Vec, p surface.Vec) (d float64, in bool) {
 	d = math.Inf(1)
 	for i, ring := range rings {
@@ -198,7 +196,7 @@ func toEdge(rings [][]surface.Vec, p surface.Vec) (d float64, in bool) {
 	return d, in
 }
 
-// Away returns how far p is from a floor in plan, m; 0 on it.
+// Away returns the distance of p from a floor in plan, m; 0 on it.
 func Away(f *surface.Floor, p surface.Vec) float64 {
 	best := math.Inf(1)
 	for _, r := range f.Regions {
@@ -211,9 +209,9 @@ func Away(f *surface.Floor, p surface.Vec) float64 {
 	return best
 }
 
-// wellInside returns a place of the largest region of f that is far from its edges,
-// of the middles of a grid of squares laid over it; of several the most southern, then
-// most western.
+// wellInside returns a place of the largest region of f that is far from its edges, out of
+// the middles of a grid of squares over it; of several the southernmost, then the
+// westernmost.
 func wellInside(f *surface.Floor) surface.Vec {
 	const squares = 24
 	largest, most := 0, 0.0
@@ -228,7 +226,7 @@ func wellInside(f *surface.Floor) surface.Vec {
 		lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
 		hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 	}
-	// Of a bay too thin for any square, its first triangle.
+	// For a bay too thin for any square, its first triangle.
 	a, b, c := r.TIN.At(r.TIN.V[0]), r.TIN.At(r.TIN.V[1]), r.TIN.At(r.TIN.V[2])
 	out, far := surface.Vec{X: (a.X + b.X + c.X) / 3, Y: (a.Y + b.Y + c.Y) / 3}, 0.0
 	for j := range squares {

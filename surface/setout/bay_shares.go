@@ -8,14 +8,14 @@ import (
 	"pourplane/surface/internal/sum"
 )
 
-// Shares rounds parts to a number of decimals, 0 to 9, so that they add up to the
-// rounded total to the last digit: each is rounded down, and what is left goes to
-// those that lost most, of equals to the larger, then to the earlier. (The method of
-// largest remainders, known from Hamilton's apportionment of seats.) No part moves by
-// a whole last digit or more.
+// Shares rounds parts to a number of decimals, 0 to 9, so that they add up to the rounded
+// total to the last digit. Each is rounded down and the remainder goes to those that lost
+// most, of equal ones to the larger, then to the earlier. (The method of largest remainders,
+// known from Hamilton's apportionment of seats.) No part changes by a whole last digit or
+// more.
 //
-// Errors are [*survey.Error]: a part or total that is negative or not finite, parts that
-// do not sum to the total within a hundredth of the last digit.
+// Errors are [*survey.Error]: a part or total that is negative or not finite, parts that do
+// not sum to the total within a hundredth of the last digit.
 func Shares(total float64, parts []float64, decimals int) ([]float64, error) {
 	if decimals < 0 || decimals > 9 {
 		return nil, refuse("decimals", fmt.Sprint(decimals), "0 to 9")
@@ -44,7 +44,7 @@ func Shares(total float64, parts []float64, decimals int) ([]float64, error) {
 	for i, p := range parts {
 		order[i] = i
 		out[i] = math.Floor(p*per + slack)
-		// To a millionth of a digit, so that equals are equal whatever their last bits.
+		// To a millionth of a digit, so that the last bits do not separate equal parts.
 		lost[i] = math.Round(1e6 * max(0, p*per-out[i]))
 		left -= out[i]
 	}
@@ -70,12 +70,12 @@ func Shares(total float64, parts []float64, decimals int) ([]float64, error) {
 	return out, nil
 }
 
-// WholeBags returns the bags for each volume, m³, rounded up to whole ones, since a
-// bag that was opened for one bay has set before the next, and their sum. yield is
-// what a bag makes in place, m³.
+// WholeBags returns the bags for each volume, m³, rounded up to whole ones, and their sum. A
+// bag opened for one bay has set before the next. yield is the volume of one bag in place,
+// m³.
 //
-// Errors are [*survey.Error]: a volume that is negative or not finite, a yield that is
-// not positive and finite, more bags than a whole number holds.
+// Errors are [*survey.Error]: a volume that is negative or not finite, a yield that is not
+// positive and finite, more bags than fit a whole number.
 func WholeBags(volumes []float64, yield float64) (bags []int, total int, err error) {
 	if !finite(yield) || yield <= 0 {
 		return nil, 0, refuse("yield of a bag", fmt.Sprintf("%g", yield), "a volume in m³, more than 0")

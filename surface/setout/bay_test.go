@@ -48,8 +48,8 @@ func floorOf(t *testing.T, d surface.Data) *surface.Floor {
 	return f
 }
 
-// wedge is a floor of 10 m by 4 m whose depth to elevation 10 is 0.01·x; the fill up
-// to x is 0.02·x², 2 m³ in all.
+// wedge is a floor of 10 m by 4 m whose depth to elevation 10 is 0.01·x; the fill up to x is
+// 0.02·x², 2 m³ in all.
 func wedge(t *testing.T) *surface.Floor {
 	return floorOf(t, surface.Data{Shots: grid(0, 0, 10, 4, 1, func(x, y float64) float64 { return 10 - 0.01*x })})
 }
@@ -93,8 +93,7 @@ func TestStripsOfAWedge(t *testing.T) {
 			t.Errorf("dam %s lies between %v on line %d, want %v on line %d", d.Name, d.Bays, d.Line, want, 3-i)
 		}
 	}
-	// A name stands half the width of the strip from the edges, less half of one of 24
-	// squares.
+	// A name is half the width of the strip from the edges, minus half of one of 24 squares.
 	for _, bay := range b.Bays {
 		lo, hi := bay.Floor.Bounds()
 		if p := bay.At; p.X-lo.X < 1.25-2.5/48-1e-9 || hi.X-p.X < 1.25-2.5/48-1e-9 || p.Y < 1.25-2.5/48-1e-9 || p.Y > 2.75+2.5/48+1e-9 {
@@ -106,9 +105,9 @@ func TestStripsOfAWedge(t *testing.T) {
 	}
 }
 
-// The prismoidal formula of surveying handbooks: V = L/6·(A₁ + 4·Aₘ + A₂), exact where
-// the sections change as here. Depth 0.02 + 0.01·x + 0.004·y over walls that draw
-// together: the room is 4 m wide at x = 0 and 3 m at x = 10.
+// The prismoidal formula of surveying handbooks: V = L/6·(A₁ + 4·Aₘ + A₂), exact for
+// sections that change as here. Depth 0.02 + 0.01·x + 0.004·y between converging walls: the
+// room is 4 m wide at x = 0 and 3 m at x = 10.
 func TestStripsByThePrismoidalFormula(t *testing.T) {
 	depth := func(x, y float64) float64 { return 0.02 + 0.01*x + 0.004*y }
 	var shots []survey.Point
@@ -138,7 +137,7 @@ func TestStripsByThePrismoidalFormula(t *testing.T) {
 	}
 }
 
-// A dam that cuts off a corner of 200 mm is answered, and doubted.
+// A dam that cuts off a corner of 200 mm is accepted with a warning.
 func TestScrapOfABay(t *testing.T) {
 	b := cut(t, wedge(t), BayRules{Dams: [][]surface.Vec{{{X: 9.8, Y: 0}, {X: 10, Y: 0.2}}}, Exit: surface.Vec{X: 0, Y: 2}, HasExit: true})
 	want := "bay 1 is smaller than a square of 0.500 m: move a dam so that it joins a neighbour\nbay 1 does not join the bays at the exit over a width of 0.500 m: it needs a way out of its own"
@@ -148,8 +147,8 @@ func TestScrapOfABay(t *testing.T) {
 	closeTo(t, "area", b.Bays[0].Fill.Area, 0.02, 1e-9)
 }
 
-// With 0.5 m³ a bay the four are exactly full, at 10·√(k/4): no whole step keeps the
-// limit. With 0.55 there is room for whole steps.
+// With 0.5 m³ a bay the four are exactly full, at 10·√(k/4): no whole step keeps the limit.
+// With 0.55 there is room for whole steps.
 func TestBaysOfOneVolume(t *testing.T) {
 	b := cut(t, wedge(t), BayRules{Most: 0.5})
 	if len(b.Bays) != 4 {
@@ -187,7 +186,7 @@ func TestBaysOfOneVolume(t *testing.T) {
 			t.Errorf("step %g: %s", step, texts(b.Notes))
 		}
 	}
-	// All in one: no dam.
+	// One bay: no dam.
 	if b = cut(t, wedge(t), BayRules{Most: 2}); len(b.Bays) != 1 || len(b.Dams) != 0 || b.Bays[0].Name != "1" {
 		t.Errorf("%d bays, %d dams; want 1 and 0", len(b.Bays), len(b.Dams))
 	}
@@ -209,8 +208,8 @@ func texts(notes []survey.Note) string {
 	return strings.Join(out, "\n")
 }
 
-// The bays on either side of the exit are placed before it, whichever wall the door
-// is in.
+// The bays on either side of the exit are placed before its own, whichever wall the door is
+// in.
 func TestExitInTheMiddle(t *testing.T) {
 	f := wedge(t)
 	b := cut(t, f, BayRules{Width: 2, Exit: surface.Vec{X: 5.2, Y: -0.3}, HasExit: true})
@@ -243,7 +242,7 @@ func TestRingOfBays(t *testing.T) {
 	reachable(t, f, b)
 }
 
-// Two rooms with a wall between: the one without the exit is placed first, and said.
+// Two rooms with a wall between: the one without the exit is placed first, and reported.
 func TestRoomsThatDoNotJoin(t *testing.T) {
 	f := floorOf(t, surface.Data{
 		Shots: append(grid(0, 0, 4, 4, 1, func(x, y float64) float64 { return 9.95 }), grid(5, 0, 9, 4, 1, func(x, y float64) float64 { return 9.9 })...),
@@ -279,8 +278,7 @@ func TestRoomsThatDoNotJoin(t *testing.T) {
 	}
 }
 
-// An L-shaped room turned by any angle gives the same bays: strips follow its longest
-// walls.
+// An L-shaped room turned by any angle gives the same bays: strips follow its longest walls.
 func TestTurnedRoom(t *testing.T) {
 	var want []float64
 	for i := range 12 {
@@ -352,9 +350,9 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 	}
 }
 
-// The demo hall, an L of 36 by 18 and 16 by 32 ft with a column of 18 in and a step
-// at 20 ft. It parts the floor, with a dam along it or without: 192 ft² north of it,
-// 680 − 2.25 ft² south of it, each cut into strips for itself.
+// The demo hall, an L of 36 by 18 and 16 by 32 ft with a column of 18 in and a step at 20
+// ft. The step divides the floor, with a dam along it or without: 192 ft² north of it, 680 −
+// 2.25 ft² south of it, each cut into strips separately.
 func TestDemoHall(t *testing.T) {
 	const foot = 0.3048
 	codes := map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}
@@ -431,8 +429,8 @@ func breakline(xy ...float64) survey.Breakline {
 	return survey.Breakline{Points: ring(survey.Outer, xy...).Points}
 }
 
-// hallWithPit is 8 by 4 m with a step at x = 5, along which shots lie 250 mm apart, and a pit
-// of 1 by 1 m from (6, 1). Depths to elevation 10: 50 mm west, 100 mm east and 300 mm in
+// hallWithPit is 8 by 4 m with a step at x = 5, along which shots are 250 mm apart, and a
+// pit of 1 by 1 m from (6, 1). Depths to elevation 10: 50 mm west, 100 mm east and 300 mm in
 // the pit; areas 20, 11 and 1 m², fills 1, 1.1 and 0.3 m³.
 func hallWithPit(t *testing.T) *surface.Floor {
 	all := func(z float64) func(x, y float64) float64 { return func(x, y float64) float64 { return z } }
@@ -455,11 +453,11 @@ func TestBaysLieInOneRegion(t *testing.T) {
 	for _, c := range []struct {
 		name  string
 		rules BayRules
-		want  []bay // in the order of placing; the pit is left over the step to its floor
+		want  []bay // in placing order; the crew leaves the pit over the step to its floor
 	}{
 		{"one strip each", BayRules{Width: 5}, []bay{{1, 0.3}, {11, 1.1}, {20, 1}}},
-		// 5 m at most 2 m: strips of 5/3 m to whole steps. The east is 3 by 4 m: two strips of
-		// 2 m the other way. The pit as it is.
+		// 5 m with max 2 m: strips of 5/3 m to whole steps. The east is 3 by 4 m: two strips
+		// of 2 m in the other direction. The pit stays whole.
 		{"strips", BayRules{Width: 2}, nil},
 		{"one volume", BayRules{Most: 1.1}, []bay{{1, 0.3}, {11, 1.1}, {20, 1}}},
 		{"half a volume", BayRules{Most: 0.56}, nil},
@@ -521,8 +519,8 @@ func TestBaysLieInOneRegion(t *testing.T) {
 		}
 	}
 
-	// Strips of the west on whole steps from the western wall, of the east, whose longest
-	// walls run north, from the southern one; the pit is not cut.
+	// Strips of the west at whole steps from the western wall; of the east, whose longest
+	// walls run north, from the southern one. The pit is not cut.
 	b = cut(t, f, BayRules{Width: 2, Exit: door, HasExit: true})
 	var at []float64
 	for _, d := range b.Dams {
@@ -554,8 +552,8 @@ func TestBaysLieInOneRegion(t *testing.T) {
 	}
 }
 
-// At elevation 9.92 the west of the hall stands above the target: it is no bay, has no dam
-// and is walked over.
+// At elevation 9.92 the west of the hall is above the target: it is not a bay, has no dam
+// and the crew walks over it.
 func TestRegionWithoutFillIsNoBay(t *testing.T) {
 	f := hallWithPit(t)
 	low := surface.Horizontal(9.92)
@@ -582,7 +580,7 @@ func TestRegionWithoutFillIsNoBay(t *testing.T) {
 	}
 }
 
-// A pit smaller than half a metre square is a bay like any: no dam can be moved.
+// A pit smaller than half a metre square is a bay like any other: no dam can be moved.
 func TestSmallPit(t *testing.T) {
 	shots := slices.DeleteFunc(grid(0, 0, 8, 4, 0.25, func(x, y float64) float64 { return 9.95 }), func(p survey.Point) bool {
 		return p.X >= 4 && p.X <= 4.4 && p.Y >= 2 && p.Y <= 2.4
@@ -621,8 +619,8 @@ func TestRoundPit(t *testing.T) {
 	reachable(t, f, b)
 }
 
-// Random rooms and rules: the fills sum to the whole, no bay exceeds the limit, every
-// bay is reached, and the order of the rows of the survey changes nothing.
+// Random rooms and rules: the fills sum to the whole, no bay exceeds the limit, every bay is
+// reached, and the order of the survey's rows changes nothing.
 func TestRandomBays(t *testing.T) {
 	cases, refused := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -696,8 +694,8 @@ func TestRandomBays(t *testing.T) {
 	}
 }
 
-// Hamilton's apportionment of the 105 seats of the third Congress after the census of
-// 1790 is the textbook case of largest remainders; here the shape of it, worked by
+// Hamilton's apportionment of the 105 seats of the third Congress after the census of 1790
+// is the textbook case of largest remainders. Here a small case of the same shape, worked by
 // hand: quotas 12.4, 8.35, 4.15, 0.1 of 25 leave one seat, which 0.4 takes.
 func TestSharesByHand(t *testing.T) {
 	for _, c := range []struct {

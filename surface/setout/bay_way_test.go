@@ -10,7 +10,7 @@ import (
 	"pourplane/survey"
 )
 
-// reachable checks that from every bay of f the exit is reached over bays not placed yet
+// reachable checks that the exit can be reached from every bay of f over bays not yet placed
 // and over floor that needs no fill.
 func reachable(t interface{ Errorf(string, ...any) }, f *surface.Floor, b Bays) {
 	linked := make([]map[int]bool, len(b.Bays))
@@ -54,7 +54,7 @@ func overDryFloor(f *surface.Floor, b Bays) []map[int]bool {
 	lo, hi := f.Bounds()
 	nx, ny := int((hi.X-lo.X)/apart)+1, int((hi.Y-lo.Y)/apart)+1
 	const off, dry = -2, -1
-	at := make([]int, nx*ny) // number of the bay, dry, or off the floor
+	at := make([]int, nx*ny) // number of the bay, dry, or outside the floor
 	for i := range at {
 		p := surface.Vec{X: lo.X + apart*(float64(i%nx)+0.5), Y: lo.Y + apart*(float64(i/nx)+0.5)}
 		at[i] = off
@@ -93,8 +93,8 @@ type failures []string
 func (f *failures) Errorf(format string, args ...any) { *f = append(*f, fmt.Sprintf(format, args...)) }
 
 // The middle of a floor of 9 × 4 m is 10 mm above the target, from x = 3 to 6 m: the crew
-// walks over it from the far bay to the one at the exit. Where a gap parts the middle
-// from wall to wall, the far bay needs a way out.
+// walks over it from the far bay to the one at the exit. If a gap divides the middle from
+// wall to wall, the far bay needs a way out.
 func TestWayOverFloorWithoutFill(t *testing.T) {
 	shots := grid(0, 0, 9, 4, 1, func(x, y float64) float64 {
 		if x >= 3 && x <= 6 {
@@ -128,8 +128,8 @@ func TestWayOverFloorWithoutFill(t *testing.T) {
 }
 
 // Two rooms, one of 9 × 3 m east, one of 3 × 8 m north beyond a gap, 50 mm and 80 mm deep:
-// each is cut across its own longest wall. By hand, at most 3 m wide: 3 strips of 3 m, and 3
-// of 8/3 m to whole steps of 50 mm, from the southern end of the second.
+// each is cut across its longest wall. By hand, max 3 m wide: 3 strips of 3 m, and 3 of 8/3
+// m to whole steps of 50 mm, from the southern end of the second.
 func TestStripsOfEachRoom(t *testing.T) {
 	f := floorOf(t, surface.Data{
 		Shots: append(grid(0, 0, 9, 3, 1, func(x, y float64) float64 { return 9.95 }), grid(10, 2, 13, 10, 1, func(x, y float64) float64 { return 9.92 })...),
@@ -161,8 +161,8 @@ func TestStripsOfEachRoom(t *testing.T) {
 	}
 }
 
-// A region that is as long one way as the other keeps the way of the whole floor, and one
-// whose walls are off it by less than half a degree; by more it has its own.
+// A region equally long both ways keeps the direction of the whole floor, and so does one
+// whose walls differ from it by less than half a degree; with more it has its own.
 func TestOwnDirection(t *testing.T) {
 	for _, c := range []struct {
 		name          string
@@ -184,7 +184,7 @@ func TestOwnDirection(t *testing.T) {
 	}
 }
 
-// A dam across a wedge is as high as it is deep at its deeper end: depth 0.01·x.
+// A dam across a wedge is as high as its deeper end is deep: depth 0.01·x.
 func TestDamLeastHeight(t *testing.T) {
 	b := cut(t, wedge(t), BayRules{Dams: [][]surface.Vec{{{X: 2, Y: 0}, {X: 6, Y: 4}}}})
 	if len(b.Dams) != 1 {

@@ -11,8 +11,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Every bound of what may be entered is tried from both sides: the bound itself is
-// taken, and a hundredth beyond it is refused by name. All bounds are own choice.
+// Every bound on input is tested from both sides: the bound itself is accepted, and a
+// hundredth beyond it is refused by name. All bounds are own choice.
 func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 	bars := func(set func(*BarRules, float64)) func(float64) error {
 		return func(v float64) error {
@@ -70,8 +70,8 @@ func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 	}
 }
 
-// What is not given, in millimetres or inches as documented: common practice, no source,
-// or own choice; the cover of slabs indoors in ACI 318, from memory.
+// Defaults, in millimetres or inches as documented: common practice, no source, or own
+// choice; the cover of slabs indoors in ACI 318, from memory.
 func TestDefaultsAreTheDocumentedOnes(t *testing.T) {
 	for _, us := range []bool{false, true} {
 		style := unit.Style{Imperial: us}
@@ -106,7 +106,7 @@ func TestDefaultsAreTheDocumentedOnes(t *testing.T) {
 		} {
 			closeTo(t, c.name, c.got, c.want, 1e-12)
 		}
-		// By hand: a third of 150 mm less a bar of 12 is 38 mm; of 60 mm it would be 8.
+		// By hand: a third of 150 mm minus a bar of 12 is 38 mm; for 60 mm it would be 8.
 		f := floorOf(t, surface.Data{Shots: grid(0, 0, 4, 3, 1, func(_, _ float64) float64 { return 10 }), Rings: []survey.Ring{ring(survey.Outer, 0, 0, 4, 0, 4, 3, 0, 3)}})
 		for deep, want := range map[float64]float64{0.15: 0.05 - size.Diameter, 0.075: in(20, 0.75)} {
 			laid, err := LayBars(f, surface.Horizontal(10+deep), BarRules{Size: size, Spacing: 0.5, Bottom: 0.001, Style: style})
@@ -118,8 +118,8 @@ func TestDefaultsAreTheDocumentedOnes(t *testing.T) {
 	}
 }
 
-// Walls run on below a turn of 20 degrees: of a round wall surveyed in 19 pieces, turning
-// by 18.9, no corner is one; of 17, turning by 21.2, each is.
+// Walls continue below a turn of 20 degrees: a round wall surveyed in 19 pieces, turning by
+// 18.9, has no corner; in 17 pieces, turning by 21.2, each is one.
 func TestRoundWallsHaveNoCorners(t *testing.T) {
 	for n, want := range map[int]int{17: 17, 19: 1} {
 		var loop []wall
@@ -136,8 +136,8 @@ func TestRoundWallsHaveNoCorners(t *testing.T) {
 	}
 }
 
-// A wall 3 in 100 out of square counts with its inner end, one farther out with its
-// outer one.
+// A wall 3 in 100 out of square counts with its inner end, one farther out with its outer
+// end.
 func TestWallsAlmostSquare(t *testing.T) {
 	for out, want := range map[float64]float64{0.028: 4, 0.032: 4 + 5*0.032} {
 		a, b, c, d := surface.Vec{}, surface.Vec{X: 5}, surface.Vec{X: 5, Y: 4 + 5*out}, surface.Vec{Y: 4}
@@ -148,7 +148,7 @@ func TestWallsAlmostSquare(t *testing.T) {
 	}
 }
 
-// Metres of wall run the same way within half a degree.
+// Walls within half a degree count as one direction.
 func TestWallsOfOneDirection(t *testing.T) {
 	for off, want := range map[float64]float64{0.45: 11, 0.55: 6} {
 		up := 5 * math.Tan(off*math.Pi/180)
@@ -156,14 +156,14 @@ func TestWallsOfOneDirection(t *testing.T) {
 		closeTo(t, "metres", metresAlong(r, surface.Vec{X: 1}), want, 0.001)
 	}
 	// By hand: 5 m along, 5.32 m at 1.2 degrees to it, 6 m across, 6.12 m at 3 degrees to
-	// that. No two run together, so the longest wall has the direction.
+	// that. No two share a direction, so the longest wall has it.
 	f := &surface.Floor{Regions: []surface.Region{{Rings: [][]surface.Vec{{{X: 0, Y: 0}, {X: 5, Y: 0}, {X: 5, Y: 6}, {X: -0.32, Y: 6.111}}}}}}
 	if d := longDirection(f); math.Abs(d.Y) < 0.99 {
 		t.Errorf("the longest walls run %v, want across", d)
 	}
 }
 
-// A strip narrower than 0.3 m cannot be worked.
+// A strip narrower than 0.3 m is too narrow to work in.
 func TestStripsTooNarrowToWork(t *testing.T) {
 	f := floorOf(t, surface.Data{Shots: grid(0, 0, 4.2, 1, 0.6, func(_, _ float64) float64 { return 9.9 }), Rings: []survey.Ring{ring(survey.Outer, 0, 0, 4.2, 0, 4.2, 1, 0, 1)}})
 	for width, warned := range map[float64]bool{0.25: true, 0.28: true, 0.35: false, 0.5: false} {

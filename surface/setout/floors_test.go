@@ -19,8 +19,8 @@ func closed(kind survey.RingKind, xy ...float64) survey.Ring {
 	return r
 }
 
-// shots lie on a grid with an odd spacing over the box of the first ring; those outside
-// or in openings are left out by the floor itself.
+// shots are on a grid with an odd spacing over the box of the first ring; the floor itself
+// leaves out those outside or in openings.
 func shots(r survey.Ring, z func(x, y float64) float64) []survey.Point {
 	lo, hi := r.Points[0], r.Points[0]
 	for _, p := range r.Points {
@@ -56,7 +56,7 @@ func rectangle(t testing.TB, w, h float64, z func(x, y float64) float64) *surfac
 	return build(t, shots(r, z), r)
 }
 
-// lShaped is 6 by 5 m less its north-east quarter, with a column.
+// lShaped is 6 by 5 m without its north-east quarter, with a column.
 func lShaped() []survey.Ring {
 	return []survey.Ring{
 		closed(survey.Outer, 0, 0, 6, 0, 6, 2.5, 3.5, 2.5, 3.5, 5, 0, 5),
@@ -83,7 +83,7 @@ func turned(angle, dx, dy float64, rings []survey.Ring, points []survey.Point) (
 }
 
 // toWalls is the distance from p to the nearest wall of rings, by projection: written
-// apart from the code under test.
+// independently of the code under test.
 func toWalls(rings []survey.Ring, p surface.Vec) float64 {
 	best := math.Inf(1)
 	for _, r := range rings {
@@ -100,8 +100,8 @@ func toWalls(rings []survey.Ring, p surface.Vec) float64 {
 	return best
 }
 
-// inRings reports whether p lies over floor, by the angle that walls turn through as
-// seen from it.
+// inRings reports whether p is over floor, by the angle that walls turn through as seen from
+// p.
 func inRings(rings []survey.Ring, p surface.Vec) bool {
 	in := false
 	for _, r := range rings {
@@ -117,8 +117,8 @@ func inRings(rings []survey.Ring, p surface.Vec) bool {
 	return in
 }
 
-// star returns an outline of n corners round a middle, at random, with an opening at
-// times; no wall crosses another.
+// star returns an outline of n corners round a middle, at random, sometimes with an opening;
+// no wall crosses another.
 func star(rnd *rand.Rand) []survey.Ring {
 	n := 3 + rnd.IntN(8)
 	var xy []float64

@@ -12,15 +12,15 @@ import (
 	"pourplane/survey/unit"
 )
 
-// MeshRules are how sheets of mesh are laid, in metres. Length, Width and Mass are
-// wanted; what else is zero has the default given with it: the second figure in
-// an imperial style.
+// MeshRules are how sheets of mesh are laid, in metres. Length, Width and Mass are required;
+// any other zero field has the default given with it: the second figure in an imperial
+// style.
 type MeshRules struct {
 	Length, Width float64    // of a sheet; Length runs along the main wall
 	Mass          float64    // kg/m²
 	Lap           float64    // 0: 0.2, 8 in (a square of 150 mm and 50 mm, 6 in and 2 in; from memory of ACI 318)
 	Cover         float64    // above the mesh and below it; 0: 0.02, 3/4 in (own choice)
-	Style         unit.Style // how notes are written
+	Style         unit.Style // of notes
 }
 
 // edge is the distance from walls to the mesh: 50 mm, 2 in (own choice).
@@ -51,20 +51,20 @@ type Sheet struct {
 type Mesh struct {
 	Rules  MeshRules
 	Sheets []Sheet
-	Count  int     // sheets to buy: one for each that is laid, cut or whole
+	Count  int     // sheets to buy: one for each laid, cut or whole
 	Area   float64 // m² as laid, laps counted twice, before sheets are trimmed
-	Lapped float64 // m² that are double
+	Lapped float64 // m² of double layer
 	Mass   float64 // kg of Count whole sheets
-	Thin   Thin    // where the depth is less than Cover above and below together, and where nothing is filled; sheets are laid and counted over it
+	Thin   Thin    // where the depth is less than Cover above and below together, and where nothing is filled; sheets are still laid and counted there
 	Notes  []survey.Note
 }
 
-// LayMesh lays sheets of mesh on f for a pour to target: rows along the longest wall of
-// each room, each sheet lapping the last and each row the one before. A row goes as far
-// as there is floor anywhere under it; sheets are trimmed to openings and skew walls.
+// LayMesh lays sheets of mesh on f for a pour to target: rows along the longest wall of each
+// room, each sheet lapping the last and each row the one before. A row continues as long as
+// there is floor anywhere under it; sheets are trimmed to openings and skew walls.
 //
-// Errors are [*survey.Error]: rules or a target that are not lengths, a floor that is
-// above the target everywhere, a floor with no room for a sheet.
+// Errors are [*survey.Error]: rules or a target that are not lengths, a floor that is above
+// the target everywhere, a floor with no room for a sheet.
 func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) {
 	r, err := r.filled()
 	if err == nil {
@@ -91,11 +91,11 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 		}
 		p := room.on(a)
 		low, high := p.lo.Y+r.edge(), p.hi.Y-r.edge()
-		var last []span // what the row before covers
+		var last []span // coverage of the row before
 		for y := low; y < high-same; y += r.Width - r.Lap {
 			top := min(y+r.Width, high)
 			if y > low && top-y <= r.Lap+same {
-				break // the row before reaches as far
+				break // the row before reaches that far
 			}
 			var row []span
 			for _, s := range p.shadow(y, top) {
@@ -149,9 +149,8 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 	return out, nil
 }
 
-// shadow returns the stretches along x over which there is floor somewhere between y
-// and top: between two corners the ends of the floor run straight, so that they go
-// farthest at one of the two.
+// shadow returns the stretches along x that have floor somewhere between y and top. Between
+// two corners the ends of the floor are straight, so they are farthest at one of the two.
 func (p layout) shadow(y, top float64) []span {
 	cuts := []float64{y, top}
 	for _, w := range p.walls {

@@ -1,23 +1,23 @@
-// Package setout is what is marked and laid on a floor before the pour: grade pins,
-// bars or mesh with their chairs, and the dams that cut it into bays.
+// Package setout is what is marked and laid on a floor before the pour: grade pins, bars or
+// mesh with their chairs, and the dams between bays.
 package setout
 
 import "pourplane/surface"
 
-// Pin is a grade pin: a place on the old floor and the height of the mark above it.
+// Pin is a grade pin: a place on the old floor and the height of its mark above it.
 type Pin struct {
 	Name   string
 	At     surface.Vec // on the grid of the survey
-	Room   string      // name of the region, if there are several
-	Wall   bool        // along a wall, not of the grid
+	Room   string      // name of the region, if there are several regions
+	Wall   bool        // along a wall, not in the grid
 	Floor  float64     // m, elevation of the old floor there
-	Depth  float64     // m, target less floor; negative: the floor is above the target
-	Height float64     // m: Depth rounded down to the step of the crew's rule; 0 where Depth is negative
+	Depth  float64     // m, target minus floor; negative: the floor is above the target
+	Height float64     // m: Depth rounded down to the step of the crew's rule; 0 if Depth is negative
 }
 
 // Bar is a straight reinforcing bar as cut.
 type Bar struct {
-	Mark     string // bars of one mark are alike in size and direction
+	Mark     string // bars of one mark have the same size and direction
 	From, To surface.Vec
 }
 

@@ -13,27 +13,26 @@ import (
 	"pourplane/survey/unit"
 )
 
-// PinRules are where pins are set, in metres. What is zero has the default given
-// with it: the second figure in an imperial style.
+// PinRules are where pins are set, in metres. A zero field has the default given with it:
+// the second figure in an imperial style.
 type PinRules struct {
-	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: less than a rod of 6 to 8 ft is long)
-	FromWall    float64      // of wall pins from the wall, and the min of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
+	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: shorter than a rod of 6 to 8 ft)
+	FromWall    float64      // of wall pins from the wall, and min of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
 	WallSpacing float64      // of wall pins, up to an eighth more at a corner; 0: Spacing
-	Step        float64      // smallest division of the crew's rule, 0.00001 to 0.1; 0: that of Style
-	Exit        *surface.Vec // where the crew leaves the floor; nil: not known
-	Style       unit.Style   // how notes are written
-	Taken       []string     // names of shots, which no pin may have as well
+	Step        float64      // smallest division of the crew's rule, 0.00001 to 0.1; 0: the step of Style
+	Exit        *surface.Vec // where the crew leaves the floor; nil: unknown
+	Style       unit.Style   // of notes
+	Taken       []string     // names of shots, which pins may not have
 }
 
-// mostPins is how many a floor may have: more are a slip of a unit. Own choice.
+// mostPins is the max number of pins on a floor: more come from a wrong unit. Own choice.
 const mostPins = 5000
 
-// closest is how near to each other pins may be asked for, m: nobody sets them closer.
-// Own choice.
+// closest is the min spacing of pins, m: nobody sets them closer. Own choice.
 const closest = 0.1
 
-// nearStep is how near to a step a pin may be before it is reported, m: within it a
-// crew may set the pin on the other side. Own choice.
+// nearStep is the distance from a step below which a pin is reported, m: a crew may set it
+// on the other side. Own choice.
 const nearStep = 0.05
 
 func (r PinRules) filled() (PinRules, error) {
@@ -52,45 +51,45 @@ func (r PinRules) filled() (PinRules, error) {
 // GridLine is a row or a column of pins.
 type GridLine struct {
 	Name string  // letters for columns, numbers for rows
-	At   float64 // m from the corner of the grid, negative to the west or south of it: whole multiples of the spacing
+	At   float64 // m from the corner of the grid, negative to the west or south: whole multiples of the spacing
 }
 
-// Grid is the grid of pins of one room, for chalk lines.
+// Grid is the pin grid of one room, for chalk lines.
 type Grid struct {
 	Room    string      // name of its first region
 	Corner  surface.Vec // a corner of the room, where the longest wall starts or ends
-	Across  surface.Vec // direction in which columns count, of length 1, as near to east as the walls allow
-	Up      surface.Vec // direction in which rows count
+	Across  surface.Vec // direction of increasing columns, of length 1, as near to east as the walls allow
+	Up      surface.Vec // direction of increasing rows
 	Columns []GridLine
 	Rows    []GridLine
 }
 
 // Pins are the grade pins of a floor.
 type Pins struct {
-	Rules    PinRules // with their defaults
-	Grids    []Grid   // one for each room; a room is floor that no wall parts, with steps in it or without
+	Rules    PinRules // with defaults
+	Grids    []Grid   // one per room; a room is floor not divided by walls, with or without steps
 	Pins     []Pin    // in walking order, room by room: rows to and fro, then along the walls
-	Least    Pin      // of min depth
+	Least    Pin      // min depth
 	Greatest Pin
-	Start    Pin // the one to begin with: of those with a mark above the floor the farthest from the exit, with no exit the deepest; no name: none has one
-	Close    int // pins that were left out beside a wall pin
-	NoRoom   int // wall pins that were left out for want of room
+	Start    Pin // the first to set: of those with a mark above the floor the farthest from the exit, without an exit the deepest; no name: there is none
+	Close    int // pins left out beside a wall pin
+	NoRoom   int // wall pins left out because there was no room
 	Notes    []survey.Note
 }
 
-// SetPins places grade pins on f for a pour to target. In each room a grid is turned to
-// the longest wall and counts in whole spacings from a corner; wall pins are set along
-// outer walls, openings and both sides of steps, one near each corner and the rest at whole
-// spacings from the corner; round a column without corners they are even. Grid pins
-// nearer than a quarter of their spacing to a wall pin are left out. Each region has a pin
-// of its own, a small pit one in its middle.
+// SetPins places grade pins on f for a pour to target. In each room a grid follows the
+// longest wall and counts in whole spacings from a corner. Wall pins are set along outer
+// walls, openings and both sides of steps, one near each corner and the rest at whole
+// spacings from the corner; round a column without corners they are evenly spaced. Grid pins
+// nearer than a quarter of their spacing to a wall pin are left out. Each region has at
+// least one pin; a small pit has it in the middle.
 //
-// Heights are rounded down to the step of the rule, so that no mark is above the
-// target. Where a pin is on a step, the upper side counts. Names do not repeat on a
-// floor: letters go on from room to room.
+// Heights are rounded down to the step of the rule, so that no mark is above the target. For
+// a pin on a step the upper side counts. Names do not repeat on a floor: letters continue
+// from room to room.
 //
-// Errors are [*survey.Error]: rules or a target that are no lengths, a floor with no
-// place for a pin.
+// Errors are [*survey.Error]: rules or a target that are not lengths, a floor with no place
+// for a pin.
 func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 	given := r
 	r, err := r.filled()
@@ -101,7 +100,7 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 		return Pins{}, err
 	}
 	lo, hi := f.Bounds()
-	// Usual spacings are for rooms: on a floor that is too large for them they are doubled.
+	// The default spacing is for rooms: on a floor too large for it, it is doubled.
 	for given.Spacing == 0 && (hi.X-lo.X)*(hi.Y-lo.Y) > mostPins*r.Spacing*r.Spacing {
 		r.Spacing *= 2
 	}
@@ -132,9 +131,9 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 	return s.out, nil
 }
 
-// rename gives pins another series of names where a shot has the name of one: a crew must
-// not find two places of one name. Columns go on from P then, without W, which is for walls,
-// and where that meets shots too all names have more P before them.
+// rename gives pins another series of names if a shot has the name of one: a crew must not
+// find two places of one name. Columns then start at P, without W, which is for walls. If
+// those also clash with shots, all names get more P in front.
 func (s *setter) rename() {
 	taken := map[string]bool{}
 	for _, name := range s.rules.Taken {
@@ -184,7 +183,7 @@ func (s *setter) rename() {
 	s.out.Notes = append(s.out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "pins are named %s and so on: the survey has shots named %s", pins[0].Name, some))
 }
 
-// fromP is the number of the column k where the letters begin with P and have no W.
+// fromP returns the number of column k if the letters begin at P and skip W.
 func fromP(k int) int {
 	if k += 'P' - 'A'; k >= 'W'-'A' {
 		k++
@@ -197,7 +196,7 @@ type setter struct {
 	target  surface.Plane
 	rules   PinRules
 	ground  surface.Ground
-	columns int // of the rooms before
+	columns int // of the previous rooms
 	out     Pins
 }
 
@@ -215,8 +214,8 @@ func (s *setter) pin(p surface.Vec, wall bool) (Pin, bool) {
 	return pin, true
 }
 
-// down rounds m down to whole steps. What is short of a whole step by less than a
-// picometre is one: 1/16 in is no float64.
+// down rounds m down to whole steps. Within a picometre below a whole step it counts as that
+// step: 1/16 in is not exact in a float64.
 func down(m, step float64) float64 { return math.Floor((m+1e-12)/step) * step }
 
 func (s *setter) room(r room) {
@@ -229,7 +228,7 @@ func (s *setter) room(r room) {
 		for _, side := range parts[n].sides {
 			for _, p := range s.along(side) {
 				pin, ok := s.pin(p, true)
-				// On a bend the wall comes a little nearer than beside a straight piece.
+				// On a bend the wall is a little nearer than beside a straight piece.
 				if !ok || !parts[n].inside(p, 0.9*s.rules.FromWall) {
 					noRoom++
 					continue
@@ -262,8 +261,8 @@ func (s *setter) room(r room) {
 	s.out.Pins = append(s.out.Pins, walls...)
 }
 
-// part returns a region as a room of its own, whose steps are walls: the fill is set out
-// on both sides of a step.
+// part returns a region as a separate room whose steps are walls: the fill is set out on
+// both sides of a step.
 func (s *setter) part(k int) room {
 	p := room{regions: []int{k}}
 	for _, ring := range s.floor.Regions[k].Rings {
@@ -294,8 +293,8 @@ func near(pins []Pin, p surface.Vec, r float64) bool {
 	return slices.ContainsFunc(pins, func(q Pin) bool { return q.At.Distance(p) < r })
 }
 
-// along returns the places of pins along a side, the one at its last corner not
-// included: that is the first of the next side.
+// along returns the places of pins along a side, without the one at its last corner: that is
+// the first of the next side.
 func (s *setter) along(w side) []surface.Vec {
 	off := s.rules.FromWall
 	length := w.length()
@@ -313,7 +312,7 @@ func (s *setter) along(w side) []surface.Vec {
 	from := corner(w.before.turn(start), off)
 	to := length - corner(end.turn(w.after), off)
 	out = append(out, start.along(from, off))
-	// Whole spacings from the corner are what a tape is read at.
+	// Whole spacings from the corner are easy to read on a tape.
 	d := s.rules.WallSpacing
 	for k := 1.0; k*d < to-d*short; k++ {
 		if k*d > from+d*short {
@@ -323,23 +322,23 @@ func (s *setter) along(w side) []surface.Vec {
 	return out
 }
 
-// short is the share of the spacing of wall pins that is left out before a corner, where
-// the pin at the corner serves; the gap there is longer by as much. Own choice.
+// short is the share of the spacing of wall pins left out before a corner, where the pin at
+// the corner serves; the gap there is longer by that much. Own choice.
 const short = 1.0 / 8
 
-// whole is how much a count of spacings may differ by rounding and still be whole.
+// whole is how much a count of spacings may differ from a whole number by rounding.
 const whole = 1e-6
 
-// pieces returns into how many pieces of at most spacing a length is divided.
+// pieces returns the number of pieces of at most spacing in a length.
 func pieces(length, spacing float64) int { return max(1, int(math.Ceil(length/spacing-whole))) }
 
-// corner returns how far from a corner the place is that is away from both walls
-// there, m along either; negative where the walls turn away from the floor. There it
-// goes no farther than off itself, so that the pin stays by a sharp corner.
+// corner returns the distance from a corner to the place that is off from both walls there,
+// m along either; negative if the walls turn away from the floor. There it is at most off,
+// so that the pin stays near a sharp corner.
 func corner(turn, off float64) float64 { return max(off*math.Tan(turn/2), -off) }
 
-// grid adds the grid pins of a room that are clear of its wall pins. Its lines run on over
-// steps; its pins keep off them as off walls.
+// grid adds the grid pins of a room that are clear of its wall pins. Its lines continue over
+// steps; its pins keep clear of steps as of walls.
 func (s *setter) grid(r room, parts []room, walls []Pin) {
 	a := r.main().toEast()
 	p := r.on(a)

@@ -65,9 +65,10 @@ func TestPinsOfARoom(t *testing.T) {
 	}
 }
 
-// Work begins at a pin with a mark. By hand: at 10.0134 the fill is 13.4 + 4 x − 3 y mm deep: by
-// a rule of 10 mm all have a mark but W10 to W13 in the north-west, W12 at 0.15, 3.85 with 2.45
-// mm among them; W10 at 2, 3.85 has 9.85 mm, the farthest from the door. Where no pin has one, that is told.
+// Work begins at a pin with a mark. By hand: at 10.0134 the fill is 13.4 + 4 x − 3 y mm
+// deep. By a rule of 10 mm all have a mark except W10 to W13 in the north-west; W12 at 0.15,
+// 3.85 has 2.45 mm, and W10 at 2, 3.85, the farthest from the door, has 9.85 mm. If no pin
+// has a mark, that is reported.
 func TestWorkBeginsAtAMark(t *testing.T) {
 	door := surface.Vec{X: 5, Y: 0}
 	p, err := setout.SetPins(rectangle(t, 5, 4, tilted), surface.Horizontal(10.0134), setout.PinRules{Exit: &door, Step: 0.01})
@@ -104,8 +105,7 @@ func TestWorkBeginsAtAMark(t *testing.T) {
 	}
 }
 
-// A height of whole sixteenths is kept, one a hair short of them goes down, none below
-// zero.
+// A height of whole sixteenths is kept, one slightly short goes down, none goes below zero.
 func TestHeightsGoDown(t *testing.T) {
 	const sixteenth = 0.0254 / 16
 	for _, c := range []struct{ depth, want float64 }{
@@ -134,9 +134,8 @@ func noteText(notes []survey.Note) string {
 	return b.String()
 }
 
-// Every pin stands over floor, off the walls and not above the target; grid pins are
-// whole spacings apart; names differ; pins along a straight wall are at most their
-// spacing apart.
+// Every pin is over floor, off the walls and not above the target; grid pins are whole
+// spacings apart; names differ; pins along a straight wall are at most their spacing apart.
 func TestPinsOnAnyFloor(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(1, 2))
 	for n := range 60 {
@@ -185,8 +184,8 @@ func TestPinsOnAnyFloor(t *testing.T) {
 	}
 }
 
-// No place of the floor that has room for a grid pin is farther from a pin than half a
-// diagonal of the grid, but for what fell away beside a wall pin.
+// Every place with room for a grid pin is within half a diagonal of the grid from a pin,
+// except where one was left out beside a wall pin.
 func TestNoHoleInTheGrid(t *testing.T) {
 	rings := lShaped()
 	p, err := setout.SetPins(build(t, shots(rings[0], level), rings...), surface.Horizontal(10.05), setout.PinRules{Spacing: 0.9})
@@ -227,7 +226,7 @@ func TestTurnedFloorHasTheSamePins(t *testing.T) {
 }
 
 // Two halves with a step of 40 mm between them: one room, one grid, pins on both sides of
-// the step and none on it. A second room goes on with the letters and wall numbers.
+// the step and none on it. A second room continues the letters and wall numbers.
 func TestStepsAndRooms(t *testing.T) {
 	west, east, far := closed(survey.Outer, 0, 0, 3, 0, 3, 4, 0, 4), closed(survey.Outer, 3, 0, 6, 0, 6, 4, 3, 4), closed(survey.Outer, 10, 0, 14, 0, 14, 3, 10, 3)
 	west.Name, east.Name, far.Name = "west", "east", "far"
@@ -249,8 +248,8 @@ func TestStepsAndRooms(t *testing.T) {
 	if d := found["C1"]; d.Room != "far" || math.Abs(d.At.X-11.5) > 1e-9 {
 		t.Errorf("the first pin of the second room is %+v", d)
 	}
-	// Derived: 4 m of step less 0.15 m at each corner is 3.7 m, three pieces of at most
-	// 1.5 m, so four pins a side.
+	// Derived: 4 m of step minus 0.15 m at each corner is 3.7 m, three pieces of at most 1.5
+	// m, so four pins a side.
 	sides := map[string]int{}
 	for _, pin := range p.Pins {
 		switch off := pin.At.X - 3; {
@@ -306,7 +305,7 @@ func TestSmallPitHasAPin(t *testing.T) {
 	}
 }
 
-// A round column has pins round it at even spacing; a round room too.
+// A round column has evenly spaced pins round it; a round room too.
 func TestRoundWalls(t *testing.T) {
 	round := func(kind survey.RingKind, r float64) survey.Ring {
 		var xy []float64
@@ -341,8 +340,8 @@ func TestRoundWalls(t *testing.T) {
 	}
 }
 
-// A room whose longest wall runs north: letters still count to the east, numbers to the
-// north. That wall starts at (0, 6): rows lie 1.5, 3 and 4.5 m south of it.
+// A room whose longest wall runs north: letters still increase to the east, numbers to the
+// north. That wall starts at (0, 6): rows are 1.5, 3 and 4.5 m south of it.
 func TestLettersCountEast(t *testing.T) {
 	p, err := setout.SetPins(rectangle(t, 4, 6, level), surface.Horizontal(10.05), setout.PinRules{})
 	if err != nil {
@@ -358,7 +357,7 @@ func TestLettersCountEast(t *testing.T) {
 }
 
 // An opening that touches the wall with its tip makes two corners of 45°: by hand the pins
-// there stand 0.15 / tan 22.5° = 0.362 m from the tip. A needle's tip has a pin nearby.
+// there are 0.15 / tan 22.5° = 0.362 m from the tip. A needle's tip has a pin nearby.
 func TestPinsByTips(t *testing.T) {
 	outer := closed(survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4)
 	for _, c := range []struct {
@@ -381,8 +380,8 @@ func TestPinsByTips(t *testing.T) {
 	}
 }
 
-// A pit is a region of its own in the middle of a room: it has no walls. Bars run over it
-// and stand on higher chairs there; pins read its floor.
+// A pit is a separate region in the middle of a room: it has no walls. Bars run over it on
+// higher chairs; pins read its floor.
 func TestPitInARoom(t *testing.T) {
 	room, pit := closed(survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4), closed(survey.Outer, 2, 1, 4, 1, 4, 3, 2, 3)
 	room.Name, pit.Name = "hall", "pit"
@@ -422,8 +421,8 @@ func TestPitInARoom(t *testing.T) {
 	}
 }
 
-// The usual spacing is for rooms: on a floor too large for it pins are farther apart, and
-// a note lists how far. A spacing that is given is kept, or refused.
+// The default spacing is for rooms: on a floor too large for it pins are farther apart, and
+// a note gives the spacing. A given spacing is kept, or refused.
 func TestPinsOfALargeFloor(t *testing.T) {
 	f := rectangle(t, 300, 200, level)
 	p, err := setout.SetPins(f, surface.Horizontal(10.2), setout.PinRules{})

@@ -28,26 +28,26 @@ func finite(v ...float64) bool {
 	return true
 }
 
-// measure is a number that somebody entered, with what it may be.
+// measure is a number that the user entered, with its bounds.
 type measure struct {
 	name        string
 	value       float64
-	least, most float64 // both are allowed
+	least, most float64 // both allowed
 	want        string
-	us          string // want in feet and inches, of a length; its bounds are whole figures within those
+	us          string // the text in feet and inches, for a length; its bounds are whole figures within the metric ones
 }
 
-// length is a measure above nothing and below a kilometre.
+// length is a measure above 0 and up to a kilometre.
 func length(name string, m float64) measure {
 	return measure{name, m, 1e-6, 1000, "a length above 0, max 1000 m", "a length above 0, max 3280 ft"}
 }
 
-// depth is a length that may be nothing.
+// depth is a length that may be 0.
 func depth(name string, m float64) measure {
 	return measure{name, m, 0, 1000, "a length from 0 to 1000 m", "a length from 0 to 3280 ft"}
 }
 
-// check refuses the first measure that is not what it may be, NaN included.
+// check refuses the first measure out of bounds, NaN included.
 func check(all ...measure) error {
 	for _, m := range all {
 		if !(m.value >= m.least && m.value <= m.most) {
@@ -69,8 +69,7 @@ func checkTarget(p surface.Plane) error {
 	return nil
 }
 
-// usual returns the one of two defaults that goes with a style: whole figures in the
-// crew's own unit.
+// usual returns the default for a style: a whole figure in the crew's unit.
 func usual(s unit.Style, metric, imperial float64) float64 {
 	if s.Imperial {
 		return imperial
@@ -81,7 +80,7 @@ func usual(s unit.Style, metric, imperial float64) float64 {
 // place writes a place on the grid of the survey.
 func place(s unit.Style, p surface.Vec) string { return s.Length(p.X) + ", " + s.Length(p.Y) }
 
-// hull notes that the walls of f are a guess.
+// hull notes that the walls of f are estimated.
 func hull(f *surface.Floor) []survey.Note {
 	if !f.Hull {
 		return nil
@@ -122,7 +121,7 @@ func and(names []string) string {
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
-// roundUp writes a spacing that would do, up to a whole 10 mm or half an inch.
+// roundUp writes a spacing that is allowed, rounded up to a whole 10 mm or half an inch.
 func roundUp(m float64, style unit.Style) string {
 	step := usual(style, 0.01, inch/2)
 	return style.Length(math.Ceil(m/step-hair) * step)

@@ -8,10 +8,10 @@ import (
 	"pourplane/surface/internal/sum"
 )
 
-// Thin is where a pour to a target is less deep than it needs to be.
+// Thin is where a pour to a target is not deep enough.
 type Thin struct {
 	Need   float64 // m, depth
-	Area   float64 // m² in plan where the depth is less than Need, dry places among them
+	Area   float64 // m² in plan where the depth is less than Need, including dry places
 	Dry    float64 // m² of that where the floor is above the target and nothing is poured
 	Volume float64 // m³ of mix over Area
 	Places []Place // the largest first
@@ -22,13 +22,13 @@ type Thin struct {
 type Place struct {
 	Room  string
 	Area  float64     // m²
-	Least float64     // m, depth; negative above the target
+	Least float64     // m, min depth; negative above the target
 	At    surface.Vec // of Least
 }
 
-// Shallow finds where a pour on f to target is less than need deep, m. Areas and
-// volumes are exact on the triangles. Lines are the contours of that depth, for drawing.
-// The error is a [*survey.Error]: a need or a target that is no number.
+// Shallow finds where a pour on f to target is less than need deep, m. Areas and volumes are
+// exact on the triangles. Lines are the contours of that depth, for drawing. The error is a
+// [*survey.Error]: a need or a target that is not a finite number.
 func Shallow(f *surface.Floor, target surface.Plane, need float64) (Thin, error) {
 	if err := cmp.Or(check(depth("needed depth", need)), checkTarget(target)); err != nil {
 		return Thin{}, err
@@ -65,8 +65,8 @@ func Shallow(f *surface.Floor, target surface.Plane, need float64) (Thin, error)
 	return out, nil
 }
 
-// thinPlaces joins the vertices of t with less depth than need along its edges. A
-// triangle with some of them has all of them in one place.
+// thinPlaces joins the vertices of t with less depth than need along its edges. A triangle
+// with some of them has all of them in one place.
 func thinPlaces(t *surface.TIN, depth []float64, need float64) []Place {
 	parent := make([]int32, len(depth))
 	for v := range parent {
@@ -122,9 +122,9 @@ func thinPlaces(t *surface.TIN, depth []float64, need float64) []Place {
 	return out
 }
 
-// below returns the share of a triangle where a linear function is above zero that is
-// a, b, c at its corners. What zero cuts off at one corner is a similar triangle: own
-// derivation, from the ratio of sides along two edges.
+// below returns the share of a triangle where a linear function is above zero, given its
+// values a, b, c at the corners. The part that zero cuts off at one corner is a similar
+// triangle: own derivation, from the ratio of sides along two edges.
 func below(a, b, c float64) float64 {
 	v := []float64{a, b, c}
 	slices.Sort(v)

@@ -18,12 +18,12 @@ type Size struct {
 
 const (
 	poundPerFoot = 0.45359237 / foot // kg/m
-	steel        = 7850              // kg/m³, as EN 10080 computes masses
+	steel        = 7850              // kg/m³, used for masses in EN 10080
 )
 
-// inchBars are the sizes of ASTM A615: diameter in inches and pounds per foot as that
-// standard tabulates them (read in "Rebar size and weights", Concrete Construction).
-// They are looked up, not computed: #5 computed from its area is 1.044.
+// inchBars are the sizes of ASTM A615: diameter in inches and pounds per foot as tabulated
+// in that standard (read in "Rebar size and weights", Concrete Construction). They are
+// looked up, not computed: #5 computed from its area is 1.044.
 var inchBars = map[int][2]float64{
 	3: {0.375, 0.376}, 4: {0.500, 0.668}, 5: {0.625, 1.043}, 6: {0.750, 1.502}, 7: {0.875, 2.044}, 8: {1.000, 2.670},
 	9: {1.128, 3.400}, 10: {1.270, 4.303}, 11: {1.410, 5.313}, 14: {1.693, 7.65}, 18: {2.257, 13.60},
@@ -32,10 +32,10 @@ var inchBars = map[int][2]float64{
 // metricBars are the usual diameters in EN 10080 and ISO 6935-2, mm (from memory).
 var metricBars = []int{6, 8, 10, 12, 14, 16, 20, 25, 28, 32, 40, 50}
 
-// BarNamed returns the size that a name means: "#4" counts eighths of an inch as in
-// ASTM A615; "12", "T12", "H12", "Ø12" and "12 mm" are millimetres. The mass of a metric
-// size is that of a round bar of the diameter at 7850 kg/m³, to the gram as tables print
-// it. An unknown name is a [*survey.Error].
+// BarNamed returns the size for a name: "#4" counts eighths of an inch as in ASTM A615;
+// "12", "T12", "H12", "Ø12" and "12 mm" are millimetres. The mass of a metric size is that
+// of a round bar of the diameter at 7850 kg/m³, to the gram as printed in tables. An unknown
+// name is a [*survey.Error].
 func BarNamed(name string) (Size, error) {
 	plain := strings.ToUpper(strings.Join(strings.Fields(name), ""))
 	if number, ok := strings.CutPrefix(plain, "#"); ok {

@@ -8,8 +8,8 @@ import (
 	"pourplane/surface"
 )
 
-// hair is what places may differ by rounding, m: on a site grid of 10⁶ m a place is
-// known to a tenth of a nanometre, and the sums here lose a digit or two.
+// hair is how far places may differ by rounding, m: on a site grid of 10⁶ m a place is known
+// to a tenth of a nanometre, and the sums here lose a digit or two.
 const hair = 1e-8
 
 // wall is a straight piece of wall with the floor on its left.
@@ -27,7 +27,7 @@ func (w wall) along(d, off float64) surface.Vec {
 	return surface.Vec{X: w.a.X + d*ux - off*uy, Y: w.a.Y + d*uy + off*ux}
 }
 
-// to returns the distance from w to p, m. A wall without length is a place.
+// to returns the distance from w to p, m. A wall without length counts as a place.
 func (w wall) to(p surface.Vec) float64 {
 	dx, dy := w.b.X-w.a.X, w.b.Y-w.a.Y
 	t := 0.0
@@ -37,22 +37,22 @@ func (w wall) to(p surface.Vec) float64 {
 	return p.Distance(surface.Vec{X: w.a.X + float64(t*dx), Y: w.a.Y + float64(t*dy)})
 }
 
-// straight is the turn below which walls run on, radians: walls are surveyed shot by
+// straight is the max turn between walls of one side, radians: walls are surveyed shot by
 // shot, and round ones are many short pieces.
 const straight = 20 * math.Pi / 180
 
-// turn returns how far the way turns from w to the next wall, radians, positive to
-// the left: a corner of the room. At an outer corner of a column it is negative.
+// turn returns the turn from w to the next wall, radians, positive to the left: a corner of
+// the room. At an outer corner of a column it is negative.
 func (w wall) turn(next wall) float64 {
 	return math.Remainder(next.bearing()-w.bearing(), 2*math.Pi)
 }
 
-// side is what is between two corners: walls one after the other that turn little.
-// One that closes on itself has no corners, such as a round column.
+// side is the walls between two corners, which turn little. A closed side has no corners, as
+// a round column.
 type side struct {
 	walls  []wall
 	closed bool
-	before wall // the walls next to it, round the corners
+	before wall // the neighbouring walls, round the corners
 	after  wall
 }
 
@@ -88,15 +88,15 @@ func (s side) at(d, off float64) surface.Vec {
 	return surface.Vec{} // no side is without a wall
 }
 
-// room is floor that no wall parts: one region, or several with steps between them.
+// room is floor not divided by walls: one region, or several with steps between them.
 type room struct {
 	regions []int
 	sides   []side // outer walls first, each loop with the floor on the left
 	walls   []wall
 }
 
-// roomsOf returns the rooms of f, in the order of their first regions. Steps are no
-// walls: bars and grid lines run on over them.
+// roomsOf returns the rooms of f, in the order of their first regions. Steps are not walls:
+// bars and grid lines continue over them.
 func roomsOf(f *surface.Floor) []room {
 	step := map[[2]surface.Vec]bool{}
 	for _, s := range f.Steps {
@@ -151,8 +151,8 @@ func roomsOf(f *surface.Floor) []room {
 // before orders places from west to east, then from south to north.
 func before(p, q surface.Vec) int { return cmp.Or(cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y)) }
 
-// sidesOf chains walls, each loop from its most western corner, and cuts the loops at
-// their corners. The loop with the most western corner is an outer one.
+// sidesOf chains walls, each loop from its westernmost corner, and cuts the loops at their
+// corners. The loop with the westernmost corner is an outer one.
 func sidesOf(walls []wall) []side {
 	walls = slices.Clone(walls)
 	slices.SortFunc(walls, func(v, w wall) int { return cmp.Or(before(v.a, w.a), before(v.b, w.b)) })
@@ -171,8 +171,8 @@ func sidesOf(walls []wall) []side {
 			used[n] = true
 			w := walls[n]
 			loop = append(loop, w)
-			// Where walls touch at a corner, the next is the first that is met
-			// when the way back is swung over the floor.
+			// Where walls touch at a corner, the next is the first one met when swinging
+			// back over the floor.
 			n = -1
 			for _, k := range from[w.b] {
 				if !used[k] && (n < 0 || w.turn(walls[k]) > w.turn(walls[n])) {
@@ -208,8 +208,8 @@ func cutAtCorners(loop []wall) []side {
 	return out
 }
 
-// main returns the axes of a room: from the start of its longest side in the direction
-// of that side, the floor to the left. Of equal ones the most western counts.
+// main returns the axes of a room: from the start of its longest side along that side, with
+// the floor to the left. Of equal sides the westernmost counts.
 func (r room) main() axes {
 	best, found := wall{}, 0.0
 	for _, s := range r.sides {
@@ -228,7 +228,7 @@ func (r room) main() axes {
 	return newAxes(best.a, best.bearing())
 }
 
-// axes turn a plan so that x runs along a wall.
+// axes rotate a plan so that x runs along a wall.
 type axes struct {
 	o        surface.Vec
 	cos, sin float64
@@ -236,28 +236,28 @@ type axes struct {
 
 func newAxes(o surface.Vec, bearing float64) axes {
 	a := axes{o, math.Cos(bearing), math.Sin(bearing)}
-	// A quarter turn is exact, so that walls to the points of the compass stay so.
+	// A quarter turn is exact, so that walls to the points of the compass stay exact.
 	if q := bearing / (math.Pi / 2); q == math.Round(q) {
 		a.cos, a.sin = math.Round(a.cos), math.Round(a.sin)
 	}
 	return a
 }
 
-// in returns p on the axes.
+// in returns p relative to the axes.
 func (a axes) in(p surface.Vec) surface.Vec {
 	x, y := p.X-a.o.X, p.Y-a.o.Y
 	return surface.Vec{X: float64(x*a.cos) + float64(y*a.sin), Y: float64(y*a.cos) - float64(x*a.sin)}
 }
 
-// out returns a place on the axes as one on the grid of the survey.
+// out returns a place on the axes as a place on the grid of the survey.
 func (a axes) out(p surface.Vec) surface.Vec {
 	return surface.Vec{X: a.o.X + (float64(p.X*a.cos) - float64(p.Y*a.sin)), Y: a.o.Y + (float64(p.X*a.sin) + float64(p.Y*a.cos))}
 }
 
-// across returns the axes turned left by a quarter.
+// across returns the axes turned left by a quarter turn.
 func (a axes) across() axes { return axes{a.o, -a.sin, a.cos} }
 
-// toEast returns a turned by quarters so that x runs as near to east as can be.
+// toEast returns a turned by quarter turns so that x is as near to east as possible.
 func (a axes) toEast() axes {
 	for a.cos < math.Abs(a.sin)-1e-12 || a.cos < 0 {
 		a = a.across()
@@ -270,7 +270,7 @@ type layout struct {
 	axes  axes
 	walls []wall
 	sides [][]wall
-	lo    surface.Vec // the min coordinates of any corner
+	lo    surface.Vec // min coordinates of all corners
 	hi    surface.Vec
 }
 
@@ -293,8 +293,8 @@ func (r room) on(a axes) layout {
 // span is a stretch of a line.
 type span struct{ lo, hi float64 }
 
-// over returns the stretches of the line at y that are over floor. A wall owns its
-// lower end and not its upper one, so that a line through a corner counts it once.
+// over returns the stretches of the line at y over floor. A wall includes its lower end but
+// not its upper one, so a line through a corner counts it once.
 func (p layout) over(y float64) []span {
 	var x []float64
 	for _, w := range p.walls {
@@ -310,8 +310,8 @@ func (p layout) over(y float64) []span {
 	return out
 }
 
-// clear returns the stretches of the line at y over floor that keep r or more away
-// from every wall, at whatever angle it is.
+// clear returns the stretches of the line at y over floor that keep r or more from every
+// wall, at any angle.
 func (p layout) clear(y, r float64) []span {
 	var shut []span
 	for _, w := range p.walls {
@@ -338,9 +338,9 @@ func (p layout) clear(y, r float64) []span {
 	return out
 }
 
-// within returns where the line at y comes nearer than r to w. The places nearer than
-// r to a straight wall are a convex figure, a strip with round ends, so that they are
-// one stretch: from own derivation.
+// within returns where the line at y is nearer than r to w. The places nearer than r to a
+// straight wall are a convex figure, a strip with round ends, so they are one stretch: own
+// derivation.
 func (w wall) within(y, r float64) (span, bool) {
 	out := span{math.Inf(1), math.Inf(-1)}
 	add := func(x float64) { out = span{min(out.lo, x), max(out.hi, x)} }
@@ -363,9 +363,9 @@ func (w wall) within(y, r float64) (span, bool) {
 	return out, out.lo < out.hi
 }
 
-// reach returns the min and the max y of the floor between the walls that run
-// along x. A wall a little out of square counts with its inner end: else a last line
-// beside it would be cut away.
+// reach returns the min and max y of the floor between the walls that run along x. A wall a
+// little out of square counts with its inner end; otherwise a last line beside it would be
+// cut away.
 func (p layout) reach() (lo, hi float64) {
 	const square = 0.03 // rise over run; own choice
 	lo, hi = p.lo.Y, p.hi.Y
@@ -390,8 +390,8 @@ func (p layout) reach() (lo, hi float64) {
 	return lo, hi
 }
 
-// inside reports whether p is over floor, far or more away from every wall. far is
-// above hair, so that rounding does not decide on which side of a wall p is.
+// inside reports whether p is over floor and at least far from every wall. far is above
+// hair, so that rounding does not decide the side of a wall.
 func (r room) inside(p surface.Vec, far float64) bool {
 	in := false
 	for _, w := range r.walls {
