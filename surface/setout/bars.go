@@ -412,5 +412,5 @@ func (l *layer) tell() {
 	if l.most > 1/tenths {
 		l.note(survey.Assumed, "bars whose lengths are within %s are cut alike, to the shortest of them", w.Depth(w.Step()))
 	}
-	l.note(survey.Caution, "Size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes go first.")
+	l.note(survey.Caution, "Size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes take precedence.")
 }

@@ -158,9 +158,9 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 		length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
 	}
 	if n := len(parts.Pieces) - len(out.Bays); n == 1 {
-		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "1 part of the floor needs no fill: it is no bay"))
+		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "1 part of the floor needs no fill: it is not a bay"))
 	} else if n > 1 {
-		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%d parts of the floor need no fill: they are no bays", n))
+		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%d parts of the floor need no fill: they are not bays", n))
 	}
 	for _, b := range out.Bays {
 		movable := slices.ContainsFunc(b.Dams, func(k int) bool { return out.Dams[k].Line > 0 })

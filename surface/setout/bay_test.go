@@ -375,7 +375,7 @@ func TestDemoHall(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(b.Bays) != 1 || len(b.Dams) != 0 || !strings.Contains(texts(b.Notes), "1 part of the floor needs no fill: it is no bay") || strings.Contains(texts(b.Notes), "way out") {
+	if len(b.Bays) != 1 || len(b.Dams) != 0 || !strings.Contains(texts(b.Notes), "1 part of the floor needs no fill: it is not a bay") || strings.Contains(texts(b.Notes), "way out") {
 		t.Errorf("%d bays, %d dams, notes %q; want 1, none, and that one side needs no fill", len(b.Bays), len(b.Dams), texts(b.Notes))
 	}
 	closeTo(t, "north of it", b.Bays[0].Fill.Area, 192*foot*foot, 1e-9)
@@ -575,7 +575,7 @@ func TestRegionWithoutFillIsNoBay(t *testing.T) {
 			t.Errorf("dam %+v beside floor that needs no fill", d)
 		}
 	}
-	if want := "1 part of the floor needs no fill: it is no bay"; texts(b.Notes) != want {
+	if want := "1 part of the floor needs no fill: it is not a bay"; texts(b.Notes) != want {
 		t.Errorf("notes %q, want %q", texts(b.Notes), want)
 	}
 }
@@ -593,7 +593,7 @@ func TestSmallPit(t *testing.T) {
 	}
 	pit := slices.IndexFunc(b.Bays, func(k Bay) bool { return math.Abs(k.Fill.Area-0.16) < 1e-9 })
 	if pit < 0 {
-		t.Fatal("the pit is no bay")
+		t.Fatal("the pit is not a bay")
 	}
 	closeTo(t, "fill of the pit", b.Bays[pit].Fill.Fill, 0.16*0.2, 1e-9)
 	reachable(t, f, b)

@@ -109,7 +109,7 @@ func TestWayOverFloorWithoutFill(t *testing.T) {
 	if len(b.Bays) != 2 || len(b.Dams) != 0 || b.Bays[0].At.X < 6 {
 		t.Fatalf("%d bays, %d dams; want 2 and none, the far one first", len(b.Bays), len(b.Dams))
 	}
-	if want := "1 part of the floor needs no fill: it is no bay"; texts(b.Notes) != want {
+	if want := "1 part of the floor needs no fill: it is not a bay"; texts(b.Notes) != want {
 		t.Errorf("notes %q, want %q", texts(b.Notes), want)
 	}
 	reachable(t, f, b)
@@ -117,7 +117,7 @@ func TestWayOverFloorWithoutFill(t *testing.T) {
 	two := []survey.Ring{ring(survey.Outer, 0, 0, 4, 0, 4, 4, 0, 4), ring(survey.Outer, 5, 0, 9, 0, 9, 4, 5, 4)}
 	f = floorOf(t, surface.Data{Shots: shots, Rings: two})
 	b = cut(t, f, r)
-	if want := "2 parts of the floor need no fill: they are no bays\nbay 1 does not join the bays at the exit over a width of 0.500 m: it needs a way out of its own"; texts(b.Notes) != want {
+	if want := "2 parts of the floor need no fill: they are not bays\nbay 1 does not join the bays at the exit over a width of 0.500 m: it needs a way out of its own"; texts(b.Notes) != want {
 		t.Errorf("notes %q, want %q", texts(b.Notes), want)
 	}
 	var got failures

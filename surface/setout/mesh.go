@@ -145,7 +145,7 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 	}
 	note(survey.Assumed, "the area of mesh is as laid, before sheets are trimmed to walls and openings")
 	note(survey.Assumed, "a whole sheet is counted for each that is cut: offcuts may serve elsewhere")
-	note(survey.Caution, "mesh, laps and cover are as entered: they are chosen by a designer, and local codes go first")
+	note(survey.Caution, "mesh, laps and cover are as entered: they are chosen by a designer, and local codes take precedence")
 	return out, nil
 }
 

@@ -85,7 +85,7 @@ func hull(f *surface.Floor) []survey.Note {
 	if !f.Hull {
 		return nil
 	}
-	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the outermost shots are taken for the walls")}
+	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the outermost shots are used as the walls")}
 }
 
 // letters returns A, B, …, Z, AA, AB, … for 0, 1, ….
