@@ -2,17 +2,17 @@ package order
 
 import "math"
 
-// Bag is a bagged product as its bag tells it.
+// Bag is a bagged product, by the figures on its bag.
 type Bag struct {
-	Mass   float64 // kg, dry; 0: not known
-	Yield  float64 // m³ in place, mixed with the water that the bag asks for
-	Water  float64 // m³ of it; 0: not known
+	Mass   float64 // kg, dry; 0: unknown
+	Yield  float64 // m³ in place, mixed with the water stated on the bag
+	Water  float64 // m³ of that water; 0: unknown
 	Pallet int     // bags on a pallet; 0: pallets are not counted
 }
 
-// ConcreteBags are the usual bags of dry concrete, by their mass in lb: 0.15 ft³ for every
-// 20 lb. Source: two trade tables read (bag and block handbooks); the yield is the
-// maker's, and ASTM C387 does not set it, so the bag decides.
+// ConcreteBags are the usual bags of dry concrete, by their mass in lb: 0.15 ft³ per 20 lb.
+// Source: two trade tables read (bag and block handbooks). The yield is the maker's, ASTM
+// C387 does not set it, so the bag decides.
 var ConcreteBags = map[int]Bag{
 	40: {Mass: 40 * pound, Yield: 0.300 * foot3},
 	50: {Mass: 50 * pound, Yield: 0.375 * foot3},
@@ -21,13 +21,13 @@ var ConcreteBags = map[int]Bag{
 	90: {Mass: 90 * pound, Yield: 0.675 * foot3},
 }
 
-// BagsBelow is the need, m³, below which concrete is usually mixed from bags, as plants
+// BagsBelow is the need, m³, below which concrete is usually mixed from bags, because plants
 // seldom send a truck for less (about 1 m³: common practice, no source).
 const BagsBelow = 1.0
 
-// UsualBag returns the bag of dry concrete that is usual where lengths are in feet, 80 lb,
-// or in metres, 25 kg (common practice, no source). The yield of 25 kg is that of
-// [ConcreteBags] by its mass, 11.7 L. The bag decides.
+// UsualBag returns the usual bag of dry concrete: 80 lb if lengths are in feet, 25 kg if in
+// metres (common practice, no source). The yield of 25 kg is that of [ConcreteBags] by mass,
+// 11.7 L. The bag decides.
 func UsualBag(imperial bool) Bag {
 	if imperial {
 		return ConcreteBags[80]
@@ -40,12 +40,12 @@ func UsualBag(imperial bool) Bag {
 type Bags struct {
 	Count   int
 	Pallets int     // whole pallets that hold Count; 0: not counted
-	Mass    float64 // kg dry; 0: not known
-	Water   float64 // m³; 0: not known
+	Mass    float64 // kg dry; 0: unknown
+	Water   float64 // m³; 0: unknown
 	Spare   float64 // m³ that the bags yield beyond the need
 }
 
-// For returns the whole bags that yield need, m³.
+// For returns the whole bags for a need, m³.
 func (b Bag) For(need float64) (Bags, error) {
 	if err := check(amount("need", need, "a volume in m³"), positive("yield of a bag", b.Yield, "a volume in m³"), amount("mass of a bag", b.Mass, "a mass in kg"),
 		amount("water of a bag", b.Water, "a volume in m³"), amount("bags on a pallet", float64(b.Pallet), "a whole number")); err != nil {

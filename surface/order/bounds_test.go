@@ -12,8 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Every bound of what may be entered is tried from both sides: the bound itself is
-// taken, and a hundredth beyond it is refused by name. All bounds are own choice.
+// Every bound on input is tested from both sides: the bound itself is accepted, and a
+// hundredth beyond it is refused by name. All bounds are own choice.
 func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 	pace := func(set func(*Pace, float64)) func(float64) error {
 		return func(v float64) error {
@@ -148,7 +148,7 @@ func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 	}
 }
 
-// A pour that no crew works through is refused: by its hours, its trucks, its bays.
+// A pour too long for any crew is refused: by its hours, its trucks, its bays.
 func TestPoursThatNoCrewWorksThrough(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -167,8 +167,8 @@ func TestPoursThatNoCrewWorksThrough(t *testing.T) {
 	}
 }
 
-// What is out of the ordinary is warned of, not refused: fill deeper than 0.5 m and an
-// allowance above 25 %. Both are own choice.
+// Unusual values give a warning, not a refusal: fill deeper than 0.5 m and an allowance
+// above 25 %. Both are own choice.
 func TestTheExtraordinaryIsWarnedOfFromItsBound(t *testing.T) {
 	for _, c := range []struct {
 		depth, allowance float64
@@ -195,8 +195,8 @@ func TestBandsAddUpToAMillionth(t *testing.T) {
 	}
 }
 
-// What is not given is common practice, as written beside it: 10 yd³ a truck and 1/4 yd³
-// a step in the US; 6 m³ and 0.25 m³ elsewhere; a load below 0.6 of a truck is short.
+// Defaults are common practice, as written beside them: 10 yd³ a truck and 1/4 yd³ a step in
+// the US; 6 m³ and 0.25 m³ elsewhere; a load below 0.6 of a truck is short.
 func TestUsualDeliveries(t *testing.T) {
 	for _, c := range []struct {
 		need  float64
@@ -232,7 +232,7 @@ func TestUsualBags(t *testing.T) {
 	}
 }
 
-// The usual ways, layer by layer, as their sources have them: see [Builds].
+// The usual ways, layer by layer, by their sources: see [Builds].
 func TestUsualWaysAgainstTheirSources(t *testing.T) {
 	type layer struct{ name, thick, least, greatest, weight string }
 	mm := func(v float64) string { return fmt.Sprintf("%.4g", v*1000) }
@@ -267,7 +267,7 @@ func TestUsualWaysAgainstTheirSources(t *testing.T) {
 	}
 }
 
-// A pit of more than 10 m is no floor.
+// A pit of more than 10 m is not a floor.
 func TestWaysOverAPit(t *testing.T) {
 	for greatest, refused := range map[float64]bool{10: false, 10.1: true} {
 		if _, err := Levels(nil, nil, greatest); (err != nil) != refused {
@@ -276,7 +276,7 @@ func TestWaysOverAPit(t *testing.T) {
 	}
 }
 
-// A volume below 0.1 m³ or 1/10 yd³ is written so that it can be mixed by.
+// A volume below 0.1 m³ or 1/10 yd³ is written in a unit for mixing.
 func TestSmallVolumesAreInLitres(t *testing.T) {
 	us := unit.Style{Imperial: true}
 	for _, c := range []struct{ got, want string }{
@@ -298,7 +298,7 @@ func TestARollWithoutAWidthIsOneStrip(t *testing.T) {
 	}
 }
 
-// Foam in boards of 25 mm below a cap of 75 mm is laid anew every 25 mm from 100 mm on.
+// Foam in boards of 25 mm below a cap of 75 mm changes every 25 mm from 100 mm on.
 func TestBoardsAreCutAtEveryStep(t *testing.T) {
 	got, err := Levels(Builds()[2:3], nil, 0.16)
 	if err != nil {

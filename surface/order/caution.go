@@ -7,13 +7,13 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Job is what there is about a job to be careful of. The zero value fills a floor
-// that nobody has said anything about.
+// Job is the facts about a job that call for care. The zero value fills a floor about which
+// nothing is known.
 type Job struct {
 	Cut       float64 // m³ above the target, to be ground off
 	Bagged    bool    // dry bags are opened and mixed on site
-	Grounded  bool    // the floor bears on the ground all over, and somebody has said so
-	Suspended bool    // framed or suspended, and somebody has said so
+	Grounded  bool    // the floor bears on the ground everywhere, as the user stated
+	Suspended bool    // framed or suspended, as the user stated
 	Heated    bool    // pipes or cables run in it
 	Tendons   bool    // it is post-tensioned
 	Pinned    bool    // pins, anchors or dowels are drilled or driven into it
@@ -26,12 +26,11 @@ type Job struct {
 	Doors     bool // people pass through while it is done
 }
 
-// Cautions returns what must be said beside an order, what threatens the building first:
-// usual trade cautions, not a substitute for local codes and licensed practice, to which
-// they defer.
+// Cautions returns the cautions for an order, threats to the building first: usual trade
+// cautions, not a substitute for local codes and licensed practice, which take precedence.
 //
-// Sources: silica, 29 CFR 1926.1153 (exposure limit 50 µg/m³ over 8 hours); wet
-// cement, ASTM C1708 hazard note; moisture, ASTM F2170 and F1869 summaries; the rest common practice, no
+// Sources: silica, 29 CFR 1926.1153 (exposure limit 50 µg/m³ over 8 hours); wet cement, ASTM
+// C1708 hazard note; moisture, ASTM F2170 and F1869 summaries; the rest common practice, no
 // source.
 func Cautions(l Load, j Job) []survey.Note {
 	var out []survey.Note
@@ -97,7 +96,7 @@ func Cautions(l Load, j Job) []survey.Note {
 	return out
 }
 
-// pressure is a load in kg/m², written as an engineer asks for it: lb/ft², or kg/m² and kPa.
+// pressure is a load in kg/m², written in an engineer's units: lb/ft², or kg/m² and kPa.
 type pressure float64
 
 func (p pressure) In(s unit.Style) string {

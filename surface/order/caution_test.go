@@ -66,7 +66,7 @@ func TestTheEngineerComesFirst(t *testing.T) {
 		}
 		seen[n.Text.String()] = true
 	}
-	// A load that could not be computed is not taken for none.
+	// A load that could not be computed does not count as zero.
 	if got := Cautions(Load{math.NaN(), math.NaN(), math.NaN()}, Job{}); !strings.HasPrefix(got[0].Text.String(), "Weight") {
 		t.Errorf("an unknown load is told %q first", got[0].Text.String())
 	}

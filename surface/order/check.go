@@ -9,7 +9,7 @@ import (
 )
 
 const (
-	hair  = 1e-9  // of a step or m of depth: what rounding may add to a number that ought to be whole, or to a limit that is met
+	hair  = 1e-9  // of a step, or m of depth: the max that rounding may add to a whole number or to a limit
 	slack = 1e-6  // share by which sums of bands may differ from the whole
 	litre = 0.001 // m³
 	inch  = 0.0254
@@ -18,7 +18,7 @@ const (
 	pound = 0.45359237         // kg, exactly (Federal Register 24 FR 5348, 1959)
 )
 
-// quantity is a number as entered, and what it may be.
+// quantity is a number as entered, with its bounds.
 type quantity struct {
 	name        string
 	value       float64
@@ -26,8 +26,7 @@ type quantity struct {
 	want        string
 }
 
-// amount is a quantity of nothing or more, positive one of more than nothing,
-// share one from 0 to 1.
+// amount is a quantity of 0 or more, positive one above 0, share one from 0 to 1.
 func amount(name string, v float64, what string) quantity {
 	return quantity{name, v, 0, math.MaxFloat64, what + ", 0 or more"}
 }
@@ -40,8 +39,8 @@ func share(name string, v float64) quantity {
 	return quantity{name, v, 0, 1, "a share between 0 and 1"}
 }
 
-// check refuses the first quantity that is not what it may be, by its name. NaN
-// and infinity are never what a quantity may be.
+// check refuses the first quantity out of bounds and names it. NaN and infinity are always
+// out of bounds.
 func check(all ...quantity) error {
 	for _, q := range all {
 		if !(q.value >= q.least && q.value <= q.most) {
@@ -51,7 +50,7 @@ func check(all ...quantity) error {
 	return nil
 }
 
-// within refuses a length in m that is not between two others, in the unit of the reader.
+// within refuses a length in m outside two others, in the reader's unit.
 func within(name string, v, least, most float64, want unit.Either) error {
 	err := check(quantity{name, v, least, most, want.Metric})
 	if err == nil || math.IsNaN(v) || math.IsInf(v, 0) {
@@ -69,8 +68,8 @@ func warning(format string, args ...any) survey.Note {
 	return survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(survey.AboutOrder)
 }
 
-// wholes returns how many whole units a number of units takes: it is rounded up,
-// but a number that is whole but for the last bits is not pushed to the next one.
+// wholes returns how many whole units a number of units takes. It rounds up, but a number
+// that is whole except for the last bits stays.
 func wholes(units float64) float64 {
-	return math.Max(0, math.Ceil(units-hair)) // nothing is not −0
+	return math.Max(0, math.Ceil(units-hair)) // 0, not −0
 }

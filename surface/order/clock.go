@@ -9,33 +9,32 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Pace is how fast a crew and a plant are. What is zero has the default given
-// with it. The figures are for planning: heat, wind, admixtures and a tired crew
-// change all of them.
+// Pace is the speed of a crew and a plant. A zero field has the default given with it. The
+// figures are for planning: heat, wind, admixtures and a tired crew change all of them.
 type Pace struct {
 	Placing   float64       // m³/h placed and struck off; 0: 6 m³/h, the lower end of 8–15 yd³/h for small rooms (common practice, no source)
 	Discharge time.Duration // from batching until a truck must be empty; 0: 90 min (ASTM C94, read; it also stops at 300 turns of the drum, and the purchaser may waive both while the mix can be placed without more water; later editions drop the turns, from memory). Shorter in the heat
 	Travel    time.Duration // from batching to arrival; 0: 30 min (own assumption: ask the plant)
 	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
-	US        bool          // US defaults where nothing is given
+	US        bool          // US defaults
 	Truck     float64       // m³ a load; 0: as in [Plant]
 	Step      float64       // m³: the plant loads whole steps; 0: any volume
-	Site      bool          // mixed on site: there are no trucks, and what is said of them is not looked at
+	Site      bool          // mixed on site: there are no trucks, and the truck fields are ignored
 	Working   time.Duration // from mixing on site, or from leaving the truck, until the mix no longer flows or can be finished; 0: not known, so that no bays are worked out. 10–20 min are usual for leveller (common practice, no source); the bag decides
-	Level     time.Duration // what a mix that flows needs to find its level, out of Working; 0: none
+	Level     time.Duration // time that a flowing mix needs to find its level, out of Working; 0: none
 }
 
 const (
 	usualPlacing   = 6.0 // m³/h, see [Pace]
 	usualDischarge = 90 * time.Minute
 	usualTravel    = 30 * time.Minute
-	longest        = 1000 * time.Hour // a pour that no crew works through; own choice
+	longest        = 1000 * time.Hour // more is not a pour for a crew; own choice
 	trucksMost     = 10000            // own choice
 	baysMost       = 10000            // own choice
 )
 
-// Truck is one load by the clock. Times count from the arrival of the first truck,
-// so that the first is batched at a negative time.
+// Truck is one load by the clock. Times count from the arrival of the first truck, so the
+// first is batched at a negative time.
 type Truck struct {
 	Volume  float64       // m³
 	Batched time.Duration // water meets cement
@@ -44,29 +43,29 @@ type Truck struct {
 	Ends    time.Duration // empty
 	Waits   time.Duration // on site
 	Idle    time.Duration // the crew is idle before it
-	Late    float64       // m³ that are still in the truck when its time is up; 0: empty in time
+	Late    float64       // m³ still in the truck at its time limit; 0: empty in time
 }
 
 // Schedule is a pour by the clock.
 type Schedule struct {
-	Pace    Pace          // with its defaults
+	Pace    Pace          // with defaults
 	Volume  float64       // m³
 	Placing time.Duration // at the pace, without waiting
 	Ends    time.Duration // from the arrival of the first truck, or the first mix on site, waiting included
 	Spacing time.Duration // between full trucks
-	Fresh   float64       // m³ in whole steps: a load that is empty in time, if it need not wait; 0: there is none, or mixed on site
+	Fresh   float64       // m³ in whole steps: a load that is empty in time if it does not wait; 0: none, or mixed on site
 	Trucks  []Truck       // none when mixed on site
-	Bay     float64       // m³ that can be placed while the edge stays workable; 0: working time not known
-	Bays    int           // that Volume takes; 0: working time not known
-	Area    float64       // m² of a bay at the mean depth; 0: not known
-	Stops   []survey.Note // that the pour is longer than the mix can be worked: settled by bays of no more than Bay
-	Late    []survey.Note // that trucks are not empty in time, and what cures it
+	Bay     float64       // m³ that can be placed while the edge stays workable; 0: working time unknown
+	Bays    int           // bays for Volume; 0: working time unknown
+	Area    float64       // m² of a bay at the mean depth; 0: unknown
+	Stops   []survey.Note // the pour takes longer than the mix can be worked: solved by bays up to Bay
+	Late    []survey.Note // trucks that are not empty in time, and the cure
 	Notes   []survey.Note
 
 	assumed bool // the pace was not given
 }
 
-// warn adds a warning that depends on the pace, and notes where that is assumed.
+// warn adds a warning that depends on the pace, and notes whether the pace is assumed.
 func (s *Schedule) warn(to *[]survey.Note, format string, args ...any) {
 	if s.assumed {
 		format += ". The pace of %s an hour is assumed: give yours, [pace] placing-m3-per-hour or placing-yd3-per-hour"
@@ -75,7 +74,7 @@ func (s *Schedule) warn(to *[]survey.Note, format string, args ...any) {
 	*to = append(*to, warning(format, args...))
 }
 
-// checked returns p with its defaults.
+// checked returns p with defaults.
 func (p Pace) checked() (Pace, error) {
 	if p.Placing == 0 {
 		p.Placing = usualPlacing
@@ -103,8 +102,8 @@ func (p Pace) checked() (Pace, error) {
 	return p, nil
 }
 
-// With returns p with the working time of m, where its maker states it; what comes in
-// bags is mixed on site.
+// With returns p with the working time of m, if its maker states one. A bagged mix is mixed
+// on site.
 func (p Pace) With(m Material) Pace {
 	if m.Working > 0 {
 		p.Working = m.Working
@@ -113,12 +112,12 @@ func (p Pace) With(m Material) Pace {
 	return p
 }
 
-// placing returns how long v m³ take.
+// placing returns the time to place v m³.
 func (p Pace) placing(v float64) time.Duration {
 	return time.Duration(math.Round(v / p.Placing * float64(time.Hour)))
 }
 
-// steps rounds v m³ down to what the plant loads.
+// steps rounds v m³ down to the steps of the plant.
 func (p Pace) steps(v float64) float64 {
 	if p.Step == 0 {
 		return v
@@ -129,16 +128,15 @@ func (p Pace) steps(v float64) float64 {
 // placed returns the volume placed in d, m³.
 func (p Pace) placed(d time.Duration) float64 { return max(0, p.Placing*d.Hours()) }
 
-// live returns the volume, m³, that can be placed before the edge of what was placed
-// first no longer works: rate × (working time − time to find its level). Source: arithmetic.
+// live returns the volume, m³, that can be placed before the edge of the first part no
+// longer works: rate × (working time − time to find its level). Source: arithmetic.
 func (p Pace) live() float64 { return p.placed(p.Working - p.Level) }
 
-// Schedule works out a pour of volume m³ over f; 0 is the net volume of f. Full loads
-// come first and the rest last, as [Plant.Deliver] shares them out.
+// Schedule computes a pour of volume m³ over f; 0 is the net volume of f. Full loads come
+// first and the remainder last, as in [Plant.Deliver].
 //
-// A truck that waits, one whose time is up before it is empty, a crew that is idle
-// and a pour that is longer than the mix can be worked are warned of by name. None
-// of them is an error.
+// A truck that waits, one that is not empty at its time limit, an idle crew and a pour
+// longer than the mix can be worked are warnings. None of them is an error.
 func (p Pace) Schedule(f Floor, volume float64) (Schedule, error) {
 	f, err := f.checked()
 	if err != nil {
@@ -177,7 +175,7 @@ func (p Pace) Schedule(f Floor, volume float64) (Schedule, error) {
 	return s, s.bays(f)
 }
 
-// drive sets the trucks to the clock.
+// drive schedules the trucks.
 func (s *Schedule) drive() error {
 	p := s.Pace
 	s.Fresh = p.steps(p.placed(p.Discharge - p.Travel))
@@ -206,7 +204,7 @@ func (s *Schedule) drive() error {
 	return nil
 }
 
-// judge warns of what goes wrong with the trucks.
+// judge warns of problems with the trucks.
 func (s *Schedule) judge() {
 	p := s.Pace
 	s.judgeLate()
@@ -225,7 +223,7 @@ func (s *Schedule) judge() {
 	}
 }
 
-// bays shares the pour out to bays that stay workable.
+// bays divides the pour into bays that stay workable.
 func (s *Schedule) bays(f Floor) error {
 	p := s.Pace
 	if p.Working == 0 {
@@ -252,7 +250,7 @@ func (s *Schedule) bays(f Floor) error {
 	return nil
 }
 
-// span writes a time as "45 min", "2 h" or "1 h 30 min", to the minute.
+// span writes a duration as "45 min", "2 h" or "1 h 30 min", to the minute.
 func span(d time.Duration) string {
 	if d < 0 {
 		return "-" + span(-d)
@@ -267,7 +265,7 @@ func span(d time.Duration) string {
 	return fmt.Sprintf("%d h %d min", m/60, m%60)
 }
 
-// before writes a time that may be before the start.
+// before writes a time, which may be before the start.
 func before(d time.Duration) string {
 	if d < 0 {
 		return span(-d) + " before the start"

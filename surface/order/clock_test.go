@@ -85,7 +85,7 @@ func TestTrucksByTheClock(t *testing.T) {
 	}
 }
 
-// By hand: at 5 m³/h 60 min after the drive place 5 m³, so that 1 m³ of each load of 6 is
+// By hand: at 5 m³/h the 60 min after the drive place 5 m³, so 1 m³ of each load of 6 is
 // late; the last, of 5.6 m³, has 0.6 m³ left.
 func TestTrucksThatAreLateAlikeAreWarnedOfOnce(t *testing.T) {
 	for placing, want := range map[float64]string{
@@ -107,7 +107,7 @@ func TestTrucksThatAreLateAlikeAreWarnedOfOnce(t *testing.T) {
 	}
 }
 
-// Loads are whole steps, as the plant shares them out: by hand, trucks of 6.3 m³ in steps of
+// Loads are whole steps, as the plant divides them: by hand, trucks of 6.3 m³ in steps of
 // 0.5 carry 6; at 4.5 m³/h 60 min place 4.5 m³, at 4.4 only 4 in whole steps.
 func TestLoadsAreWholeSteps(t *testing.T) {
 	f := Floor{Net: 13, Area: 130}
@@ -140,7 +140,7 @@ func TestLoadsAreWholeSteps(t *testing.T) {
 	}
 }
 
-// What is mixed on site is not told of as if it came by truck.
+// Mix made on site has no notes on trucks.
 func TestNoWordOfTrucksOnSite(t *testing.T) {
 	s, err := Pace{Site: true, Working: 15 * minute}.Schedule(Floor{Net: 9, Area: 100}, 0)
 	if err != nil {
@@ -233,8 +233,8 @@ func TestTrucksBringWhatIsOrdered(t *testing.T) {
 	})
 }
 
-// Whatever is advised about trucks that are not empty in time, following it leaves none that
-// is; without advice nothing tried in steps of a minute and of a load does.
+// Advice on trucks that are not empty in time always works. Where there is no advice, no
+// spacing in steps of a minute and no load works.
 func TestAdviceOnLateTrucksCuresThem(t *testing.T) {
 	late := func(p Pace, v float64) bool {
 		s, err := p.Schedule(Floor{Net: v, Area: 10 * v}, 0)
@@ -279,9 +279,9 @@ func TestAdviceOnLateTrucksCuresThem(t *testing.T) {
 	})
 }
 
-// By hand: 9 yd³ at 10 yd³ an hour take 54 min. Every 30 min the second truck is empty 98 min
-// after it was batched; every 54 min, 74. At 6 yd³ an hour 9 yd³ take 90 min and 70 min place
-// 7 yd³: trucks every 70 min or less often bring that in time.
+// By hand: 9 yd³ at 10 yd³ an hour take 54 min. Every 30 min the second truck is empty 98
+// min after it was batched; every 54 min, 74. At 6 yd³ an hour 9 yd³ take 90 min, and 70 min
+// place 7 yd³: trucks 70 min or more apart are in time.
 func TestEachWayToCureLateTrucks(t *testing.T) {
 	for _, c := range []struct {
 		placing float64 // yd³/h

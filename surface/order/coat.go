@@ -2,16 +2,16 @@ package order
 
 import "fmt"
 
-// Coat is a liquid laid on the old floor ahead of the fill: a primer, or a bond coat.
-// What the maker gives by mass is entered by mass: then every L below is a kg.
+// Coat is a liquid on the old floor ahead of the fill: a primer, or a bond coat. If the
+// maker gives figures by mass, they are entered by mass: every L below is then a kg.
 //
-// A slurry goes by its thickness: t m of it cover 0.001/t m²/L.
+// A slurry is entered by its thickness: t m of it cover 0.001/t m²/L.
 type Coat struct {
 	Name      string
-	Cover     float64 // m² that 1 L of mixed liquid covers once: the maker's; 3.7–7.4 m²/L (150–300 ft²/gal) is common for primers (common practice, no source)
-	First     float64 // m²/L of the first coat, of which bare porous concrete takes more; 0: Cover
+	Cover     float64 // m² that 1 L of mixed liquid covers once, from the maker; 3.7–7.4 m²/L (150–300 ft²/gal) is common for primers (common practice, no source)
+	First     float64 // m²/L of the first coat; bare porous concrete takes more; 0: Cover
 	Coats     int     // 0: 1
-	Water     float64 // parts of water to one part of product; 0: used as it comes
+	Water     float64 // parts of water to one part of product; 0: undiluted
 	Overlap   float64 // share of the width of a pass that the next one covers again; 0: none, or Cover allows for it
 	Allowance float64 // share added for spill and what stays in the tools
 	Pack      float64 // L of product in a pack; 0: packs are not counted
@@ -29,14 +29,14 @@ type Coating struct {
 }
 
 const (
-	coverMost  = 100.0 // m²/L: 0.01 mm of liquid; cover beyond it was entered in another unit; own choice
+	coverMost  = 100.0 // m²/L: 0.01 mm of liquid; more was entered in another unit; own choice
 	coverLeast = 0.05  // m²/L: 20 mm of liquid; own choice
 )
 
-// Over returns what c takes on real, m² along the old floor (see [Floor], Real). Passes that
-// overlap by a share s move on by 1 − s of their width, so that the floor takes 1/(1 − s) of
-// what one pass lays down (own derivation; the single edge of the first pass is left out).
-// Packs are rounded up, never down.
+// Over returns the amount of c for real, m² along the old floor (see [Floor], Real). Passes
+// that overlap by a share s advance by 1 − s of their width, so the floor takes 1/(1 − s) of
+// one pass (own derivation; the single edge of the first pass is ignored). Packs are rounded
+// up, never down.
 func (c Coat) Over(real float64) (Coating, error) {
 	name := c.Name
 	if name == "" {
@@ -79,8 +79,7 @@ func (c Coat) Over(real float64) (Coating, error) {
 	return out, nil
 }
 
-// packs returns the whole packs that hold a number of packs, rounded up. More than anybody
-// could use is refused.
+// packs returns a number of packs rounded up to whole ones. Absurd numbers are refused.
 func packs(name string, of float64) (int, error) {
 	if !(of <= 1e9) {
 		return 0, refuse(name+", packs", fmt.Sprintf("%g", of), "no more than a billion: look at the size of a pack")

@@ -26,7 +26,7 @@ func TestCoatByHand(t *testing.T) {
 	if got.Packs != 4 || got.Cost != 120 {
 		t.Errorf("%d packs for %g, want 4 for 120", got.Packs, got.Cost)
 	}
-	// The zero value but for cover: one coat, undiluted, nothing lost, nothing counted.
+	// The zero value except cover: one coat, undiluted, no losses, nothing counted.
 	got, err = Coat{Cover: 5}.Over(80)
 	if err != nil || got.Mixed != 16 || got.Product != 16 || got.Water != 0 || got.Packs != 0 || got.Cost != 0 {
 		t.Errorf("plain coat: %+v, %v; want 16 L of product and no more", got, err)
@@ -90,7 +90,7 @@ func TestBadCoatsAreRefusedByName(t *testing.T) {
 		area    float64
 	}{
 		{"primer, cover", Coat{Name: "primer"}, 1}, {"coat, cover", Coat{Cover: -4}, 1}, {"coat, cover", Coat{Cover: nan}, 1},
-		{"coat, cover", Coat{Cover: 250}, 1}, // ft²/gal as it stands on the can
+		{"coat, cover", Coat{Cover: 250}, 1}, // ft²/gal as printed on the can
 		{"coat, cover of the first coat", Coat{Cover: 5, First: nan}, 1}, {"coat, coats", Coat{Cover: 5, Coats: -1}, 1}, {"coat, coats", Coat{Cover: 5, Coats: 11}, 1},
 		{"coat, water", Coat{Cover: 5, Water: -1}, 1}, {"coat, overlap of passes", Coat{Cover: 5, Overlap: 1}, 1}, {"coat, allowance", Coat{Cover: 5, Allowance: 5}, 1},
 		{"coat, pack", Coat{Cover: 5, Pack: math.Inf(1)}, 1}, {"coat, pack", Coat{Cover: 5, Price: 30}, 1}, {"coat, price of a pack", Coat{Cover: 5, Pack: 5, Price: -1}, 1},
@@ -100,8 +100,7 @@ func TestBadCoatsAreRefusedByName(t *testing.T) {
 	}
 }
 
-// Whatever is entered, NaN and infinity too, is refused or gives numbers that are none of the
-// kind, and none below nothing.
+// Any input, NaN and infinity too, is refused or gives finite numbers of 0 or more.
 func TestNoOrderIsLessThanNothingOrNoNumber(t *testing.T) {
 	number := rapid.OneOf(rapid.Float64(), rapid.Float64Range(0, 1), rapid.Float64Range(0, 20), rapid.SampledFrom([]float64{0, math.NaN(), math.Inf(1), math.Inf(-1), -1, 5e-324, math.MaxFloat64}))
 	rapid.Check(t, func(t *rapid.T) {
@@ -124,7 +123,7 @@ func TestNoOrderIsLessThanNothingOrNoNumber(t *testing.T) {
 	})
 }
 
-// refused asks for an error about element that says what was found and what was wanted.
+// refused requires an error about element that gives what was found and what is required.
 func refused(t *testing.T, element string, err error) {
 	t.Helper()
 	if err == nil || !strings.HasPrefix(err.Error(), element+": found ") {

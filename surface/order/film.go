@@ -9,38 +9,38 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Wall is a straight part of what the fill meets: a wall, or a face of it between two places
-// where the depth turns. Faces of one wall have one name. The depth runs straight from its start to its end; below 0 the floor
-// is above the target and nothing is filled.
+// Wall is a straight face that the fill meets: a wall, or a part of it between two places
+// where the depth bends. Faces of one wall have one name. The depth is linear from start to
+// end; below 0 the floor is above the target and nothing is filled.
 type Wall struct {
 	Name       string
 	Length     float64 // m
 	Start, End float64 // m, depth of fill
-	Closed     bool    // the loop ends with it: the last wall of a room, or a column by itself. Its film laps there
+	Closed     bool    // the last wall of its loop: of a room, or of a column. Its film laps there
 }
 
 // Edge is what isolates the fill from walls and columns: a film hung on them, a strip of
-// foam, or both. What has no roll or piece is measured but not counted.
+// foam, or both. Without a roll or piece it is measured but not counted.
 type Edge struct {
-	NoFilm    bool    // foam alone
-	Above     float64 // m of film left standing above the fill, trimmed later; 0: 0.05 (common practice, no source)
+	NoFilm    bool    // foam only
+	Above     float64 // m of film above the fill, trimmed later; 0: 0.05 (common practice, no source)
 	Foot      float64 // m of film laid on the old floor; 0: none. A film under a bonded fill breaks its bond
 	Lap       float64 // m of film at a joint; 0: 0.1 (UK specification for separating sheets; US common practice 6 in)
 	Roll      float64 // m length of a roll of film
-	Width     float64 // m of a roll, slit along its length into as many strips as it holds; 0: a roll is as wide as wanted
+	Width     float64 // m of a roll, slit along its length into as many strips as possible; 0: a roll is as wide as required
 	Strip     float64 // m, thickness of the foam; 0: none. UK 5 mm, US about 1/4 in
 	Piece     float64 // m length of a roll or piece of foam
-	Height    float64 // m of a piece; 0: as high as wanted. Where the fill is deeper, courses are stacked
+	Height    float64 // m of a piece; 0: as high as required. If the fill is deeper, courses are stacked
 	Allowance float64 // share added to film and foam for corners and offcuts
 }
 
 const (
 	usualAbove = 0.05 // m, see [Edge]
 	usualLap   = 0.1  // m, see [Edge]
-	wallMost   = 5.0  // m: what is deeper was entered in another unit; own choice
+	wallMost   = 5.0  // m: deeper was entered in another unit; own choice
 )
 
-// Face is what one wall takes.
+// Face is the film and foam for one wall.
 type Face struct {
 	Wall
 	Film    float64 // m, height at the deeper end, foot included
@@ -49,28 +49,28 @@ type Face struct {
 
 // Edging is an order of film and foam.
 type Edging struct {
-	Faces  []Face  // walls that are filled somewhere, as given
-	Length float64 // m of them together, as far as they are filled
+	Faces  []Face  // walls with fill, as given
+	Length float64 // m of their filled parts together
 
-	FilmHeight float64 // m, the highest
-	FilmArea   float64 // m² of wall and floor that it hides, laps apart
-	FilmLength float64 // m to cut, laps and allowance included
+	FilmHeight float64 // m, max
+	FilmArea   float64 // m² of wall and floor behind it, without laps
+	FilmLength float64 // m to cut, with laps and allowance
 	Laps       int     // joints
 	Rolls      int
 
-	FoamHeight float64 // m, the max depth: foam reaches through all of it
-	FoamLength float64 // m, courses and allowance included
+	FoamHeight float64 // m, max depth: foam covers all of it
+	FoamLength float64 // m, with courses and allowance
 	Pieces     int
-	Displaced  float64 // m³ of mix that the foam takes the place of
+	Displaced  float64 // m³ of mix that the foam replaces
 
 	Notes []survey.Note
 }
 
-// Along returns the film and foam that walls take, as far as there is fill along them: film
-// as high as the fill is deep at the deeper end, and the part above it and the foot on the floor;
-// foam over the full depth. Walls follow each other as built. Film goes once round each
-// closed way and laps where it meets itself, and where a roll ends. Rolls and pieces are
-// rounded up, never down. Doors are not walls: leave them out.
+// Along returns the film and foam for walls, where there is fill: film as high as the depth
+// at the deeper end, plus the part above and the foot on the floor; foam over the full
+// depth. Walls follow each other as built. Film goes once round each closed loop and laps
+// where it meets itself and where a roll ends. Rolls and pieces are rounded up, never down.
+// Doors are not walls: leave them out.
 func (e Edge) Along(walls []Wall) (Edging, error) {
 	if e.Above == 0 {
 		e.Above = usualAbove
@@ -92,9 +92,9 @@ func (e Edge) Along(walls []Wall) (Edging, error) {
 	courses := 0.0           // m of foam
 	backed := 0.0            // m² of wall behind it
 	var stacked []string     // names of walls with several courses, each once
-	high, highest := 0.0, 0  // m of them, and the most courses
+	high, highest := 0.0, 0  // m of them, and the max courses
 	dry := 0.0               // m of wall
-	loops, begun := 0, false // closed ways round with fill along them
+	loops, begun := 0, false // closed loops with fill
 	for i, w := range walls {
 		name := w.Name
 		if name == "" {
@@ -171,7 +171,7 @@ func (e Edge) Along(walls []Wall) (Edging, error) {
 	return out, nil
 }
 
-// film counts laps and rolls: one lap for each of loops, and one wherever a roll ends.
+// film counts laps and rolls: one lap per loop, and one wherever a roll ends.
 func (e Edge) film(out *Edging, loops int) error {
 	round := out.Length * (1 + e.Allowance)
 	out.Laps = loops
@@ -194,7 +194,7 @@ func (e Edge) film(out *Edging, loops int) error {
 	return nil
 }
 
-// filled returns how much of the length of w has fill along it, m.
+// filled returns the length of w with fill, m.
 func (w Wall) filled() float64 {
 	lo, hi := min(w.Start, w.End), max(w.Start, w.End)
 	switch {
@@ -203,5 +203,5 @@ func (w Wall) filled() float64 {
 	case lo >= 0:
 		return w.Length
 	}
-	return w.Length * (hi / (hi - lo)) // a share of no more than 1
+	return w.Length * (hi / (hi - lo)) // the share is at most 1
 }

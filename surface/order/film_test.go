@@ -11,8 +11,8 @@ import (
 )
 
 func TestFilmAndFoamByHand(t *testing.T) {
-	// A room of 6 × 4 m with a column of 0.4 × 0.4 m. Depths run 20 to 80 mm along the long sides,
-	// so 50 mm on average; the column stands in 50 mm.
+	// A room of 6 × 4 m with a column of 0.4 × 0.4 m. Depths are 20 to 80 mm along the long
+	// sides, 50 mm on average; the column is in 50 mm.
 	walls := []Wall{{"south", 6, 0.02, 0.08, false}, {"east", 4, 0.08, 0.08, false}, {"north", 6, 0.08, 0.02, false}, {"west", 4, 0.02, 0.02, true}, {"column", 1.6, 0.05, 0.05, true}}
 	e := Edge{Above: 0.05, Foot: 0.07, Lap: 0.1, Roll: 10, Width: 0.65, Strip: 0.005, Piece: 2, Height: 0.05}
 	got, err := e.Along(walls)
@@ -24,8 +24,8 @@ func TestFilmAndFoamByHand(t *testing.T) {
 	near(t, "film height", got.FilmHeight, 0.2)
 	// Wetted 0.30 + 0.32 + 0.30 + 0.08 + 0.08 = 1.08 m²; and 0.12 × 21.6 = 2.592.
 	near(t, "film area", got.FilmArea, 3.672)
-	// Two ways round, the room and the column, and rolls that end twice: (21.6 + 0.1) / 9.9 = 2.19, three
-	// pieces; four laps, 22 m. A roll of 0.65 m is slit in three.
+	// Two loops, the room and the column, and rolls that end twice: (21.6 + 0.1) / 9.9 =
+	// 2.19, three pieces; four laps, 22 m. A roll of 0.65 m is slit in three.
 	near(t, "film length", got.FilmLength, 22)
 	if got.Laps != 4 || got.Rolls != 1 {
 		t.Errorf("%d laps, %d rolls, want 4 and 1", got.Laps, got.Rolls)
@@ -44,7 +44,7 @@ func TestFilmAndFoamByHand(t *testing.T) {
 	near(t, "film at the west wall", got.Faces[3].Film, 0.14)
 }
 
-// A wall that is measured in pieces is one wall, and pieces without names are no number of walls.
+// A wall measured in pieces is one wall, and pieces without names give no number of walls.
 func TestPiecesOfAWallAreOneWall(t *testing.T) {
 	for want, names := range map[string][5]string{
 		"along south and east, 5.000 m, max": {"south", "south", "east", "south", "east"},
@@ -63,8 +63,8 @@ func TestPiecesOfAWallAreOneWall(t *testing.T) {
 }
 
 func TestWallsThatRiseOutOfTheFill(t *testing.T) {
-	// By hand: 40 mm to −20 mm along 6 m: filled for 4 m, a triangle of 0.08 m². The other wall
-	// stands in nothing: 2 + 3 m are dry.
+	// By hand: 40 mm to −20 mm along 6 m: filled for 4 m, a triangle of 0.08 m². The other
+	// wall is in no fill: 2 + 3 m are dry.
 	got, err := Edge{Strip: 0.006}.Along([]Wall{{"a", 6, 0.04, -0.02, false}, {"b", 3, -0.01, 0, true}})
 	if err != nil {
 		t.Fatal(err)
@@ -73,17 +73,17 @@ func TestWallsThatRiseOutOfTheFill(t *testing.T) {
 	near(t, "displaced", got.Displaced, 0.08*0.006)
 	near(t, "foam length", got.FoamLength, 4)
 	near(t, "film height", got.FilmHeight, 0.09)    // 40 + 50 mm, the default
-	near(t, "film area", got.FilmArea, 0.08+0.05*4) // and what stands above
+	near(t, "film area", got.FilmArea, 0.08+0.05*4) // and the part above
 	near(t, "film length", got.FilmLength, 4+0.1)   // one lap, the default
 	if len(got.Faces) != 1 || len(got.Notes) != 1 || got.Notes[0].Text.String() != "5.000 m of wall is where nothing is filled: no film and no foam there" {
 		t.Errorf("%d faces, notes %v; want one, and a word of 5 m", len(got.Faces), got.Notes)
 	}
-	// A way round that is dry takes no lap; one that is not takes one, also where its last wall is dry.
+	// A dry loop takes no lap. A loop with fill takes one, even if its last wall is dry.
 	got, err = Edge{}.Along([]Wall{{"dry", 1, -0.1, -0.1, true}, {"wet", 2, 0.1, 0.1, false}, {"its end", 1, -0.1, -0.1, true}, {"column", 1, 0.1, 0.1, true}})
 	if err != nil || got.Laps != 2 {
 		t.Errorf("%d laps, %v; want 2", got.Laps, err)
 	}
-	// Foam alone, once round a column.
+	// Foam only, once round a column.
 	got, err = Edge{Strip: 0.006, NoFilm: true}.Along([]Wall{{"column", 0.9, 0.1, 0.1, true}})
 	if err != nil {
 		t.Fatal(err)

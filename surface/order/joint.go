@@ -7,16 +7,16 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Spacing is how far apart contraction joints usually stand, m.
+// Spacing is the usual spacing of contraction joints, m.
 type Spacing struct{ Least, Most float64 }
 
-// JointSpacing returns how far apart contraction joints stand in an unbonded fill that is
-// depth m thick: 24 to 36 times that, and no more than 18 ft. Where depth varies, the least of
-// it asks for the closest joints. A bonded fill has the joints of the floor beneath it and no
-// rule of its own; with a designer's spacing, take the designer's.
+// JointSpacing returns the spacing of contraction joints in an unbonded fill depth m thick:
+// 24 to 36 times that, and at most 18 ft. If depth varies, its minimum needs the closest
+// joints. A bonded fill has the joints of the floor beneath it and no rule of its own. A
+// designer's spacing takes precedence.
 //
-// Source: PCA table of joint spacings, 4, 5, 6 in: 8–12, 10–15, 12–18 ft, which is this rule;
-// 18 ft is where it ends (also ACI 302.1R, from memory; NRMCA, from memory, says 15 ft).
+// Source: PCA table of joint spacings, 4, 5, 6 in: 8–12, 10–15, 12–18 ft, which is this
+// rule; it ends at 18 ft (also ACI 302.1R, from memory; NRMCA, from memory, gives 15 ft).
 func JointSpacing(depth float64) (Spacing, error) {
 	if err := check(quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"}); err != nil {
 		return Spacing{}, err
@@ -25,16 +25,16 @@ func JointSpacing(depth float64) (Spacing, error) {
 	return Spacing{min(24*depth, most), min(36*depth, most)}, nil
 }
 
-// Joints are movement joints of the old floor that are carried through the fill, and joints
-// that are sawn in it.
+// Joints are movement joints of the old floor that continue through the fill, and joints
+// sawn in it.
 type Joints struct {
 	Length    float64 // m
-	Bonded    bool    // the fill is bonded: it is cut through, over every joint beneath
-	Width     float64 // m; 0: 3 mm, a saw blade (common practice, no source). Over a joint, no less than its width
+	Bonded    bool    // the fill is bonded: it is cut through, over every joint below
+	Width     float64 // m; 0: 3 mm, a saw blade (common practice, no source). Over a joint, at least its width
 	Elastic   bool    // an elastic sealant over a rod, half as deep as wide, from 6 to 13 mm; otherwise a stiff filler to the bottom of the cut
 	Allowance float64 // share added to filler and rod
 	Pack      float64 // L in a cartridge or can; 0: not counted
-	Step      float64 // m: cut and sealant are as deep as whole steps of a rule, so that what is shown is what is counted; 0: any depth
+	Step      float64 // m: cut and sealant are whole steps of a rule deep, so that counts match the figures shown; 0: any depth
 	US        bool    // the sealant is from 1/4 to 1/2 in deep
 }
 
@@ -45,7 +45,7 @@ const (
 	rodByWidth = 1.25  // see [JointOrder]
 )
 
-// JointOrder is what joints take.
+// JointOrder is the material for joints.
 type JointOrder struct {
 	Cut    float64 // m, depth of the saw cut
 	Fill   float64 // m, depth of the filler in it
@@ -56,14 +56,15 @@ type JointOrder struct {
 	Notes  []survey.Note
 }
 
-// Over returns what j takes in a fill of a depth in m: over a bonded fill the deepest that the
-// joints cross, else its thickness. The cut is a quarter of that but no less than 1 in, or all of
-// a thinner fill.
+// Over returns the material for j in a fill of a depth in m: over a bonded fill the max
+// depth that the joints cross, otherwise its thickness. The cut is a quarter of that but at
+// least 1 in, or all of a thinner fill.
 //
 // Source: Concrete Construction, Recommended depth for control joints (a quarter, at least 1
-// in); a third is common practice. A bonded overlay is sawn full depth over the joints of its
-// base: PCA, Placing a bonded floor overlay. Sealant half as deep as wide, 6 to 13 mm:
-// handbook of architectural detailing. A stiff filler to the bottom: ACI 302.1R, from memory.
+// in); a third is common practice. A bonded overlay is sawn full depth over the joints of
+// its base: PCA, Placing a bonded floor overlay. Sealant half as deep as wide, 6 to 13 mm:
+// handbook of architectural detailing. A stiff filler to the bottom: ACI 302.1R, from
+// memory.
 func (j Joints) Over(depth float64) (JointOrder, error) {
 	if j.Width == 0 {
 		j.Width = usualBlade
@@ -102,7 +103,7 @@ func (j Joints) Over(depth float64) (JointOrder, error) {
 	return out, nil
 }
 
-// sealant returns how deep an elastic sealant is, m: see [Joints.Over].
+// sealant returns the depth of an elastic sealant, m: see [Joints.Over].
 func (j Joints) sealant() float64 {
 	least, most := 0.006, 0.013
 	if j.US {

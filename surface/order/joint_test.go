@@ -35,8 +35,9 @@ func TestJointsByHand(t *testing.T) {
 		// Handbook: half the width, from 6 to 13 mm: 3/4 in gives 9.5 mm; 40 mm gives 13.
 		{"elastic", Joints{Length: 20, Bonded: true, Width: 0.019, Elastic: true, Allowance: 0.1, Pack: 0.6}, 0.06, 0.06, 0.0095, 20 * 0.019 * 0.0095 * 1.1 * 1000, 22, 7},
 		{"wide", Joints{Length: 1, Bonded: true, Width: 0.04, Elastic: true}, 0.1, 0.1, 0.013, 0.52, 1, 0},
-		// A rule in 1/16 in or mm: 3/8 in asks for 3/16 in, and 1/4 in is the least; 1 1/4 in for 5/8, and 1/2 is the
-		// most; 11/16 for 11/32, which is 3/8 on the rule. A quarter of 5.1 in is 1.275, cut 1 5/16.
+		// A rule in 1/16 in or mm: 3/8 in needs 3/16 in, and 1/4 in is the min; 1 1/4 in
+		// needs 5/8, and 1/2 is the max; 11/16 needs 11/32, which is 3/8 on the rule. A
+		// quarter of 5.1 in is 1.275, cut 1 5/16.
 		{"least in inches", Joints{Length: 18 * foot, Width: 3 * inch / 8, Elastic: true, US: true, Step: inch / 16}, 5.1 * inch, 21 * inch / 16, inch / 4, 18 * foot * 3 * inch / 8 * inch / 4 * 1000, 18 * foot, 0},
 		{"most in inches", Joints{Length: 1, Bonded: true, Width: 1.25 * inch, Elastic: true, US: true, Step: inch / 16}, 4 * inch, 4 * inch, inch / 2, 1.25 * inch * inch / 2 * 1000, 1, 0},
 		{"between in inches", Joints{Length: 1, Bonded: true, Width: 11 * inch / 16, Elastic: true, US: true, Step: inch / 16}, 4 * inch, 4 * inch, 3 * inch / 8, 11 * inch / 16 * 3 * inch / 8 * 1000, 1, 0},

@@ -8,10 +8,10 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Cure is what a plant can do so that every truck is empty in time. What is zero stays.
+// Cure is what a plant can change so that every truck is empty in time. Zero is no change.
 type Cure struct {
 	Spacing time.Duration // between two trucks, whole minutes
-	Load    float64       // m³, most of a truck: whole steps
+	Load    float64       // m³, max per truck: whole steps
 }
 
 // of returns p with the cure.
@@ -25,8 +25,9 @@ func (c Cure) of(p Pace) Pace {
 	return p
 }
 
-// cure returns what makes every truck empty in time, tried by the clock itself: trucks further
-// apart first, which orders the same loads, then smaller ones; false where neither does.
+// cure returns a change that makes every truck empty in time, tried on the schedule itself:
+// trucks farther apart first, which orders the same loads, then smaller loads; false if
+// neither works.
 func (s *Schedule) cure() (Cure, bool) {
 	p := s.Pace
 	whole := func(d time.Duration) time.Duration {
@@ -45,7 +46,7 @@ func (s *Schedule) cure() (Cure, bool) {
 	return Cure{}, false
 }
 
-// late tells whether any truck is not empty in time.
+// late reports whether any truck is not empty in time.
 func (s *Schedule) late() bool {
 	for _, t := range s.Trucks {
 		if t.Late > 0 {
@@ -55,7 +56,7 @@ func (s *Schedule) late() bool {
 	return false
 }
 
-// cureText says what to do about trucks that are not empty in time.
+// cureText is the advice on trucks that are not empty in time.
 func (s *Schedule) cureText() unit.Text {
 	p := s.Pace
 	c, ok := s.cure()
@@ -74,7 +75,7 @@ func (s *Schedule) cureText() unit.Text {
 	return unit.Textf("Order loads of max %s, %s apart, or place faster", noMore(c.Load), span(c.Spacing))
 }
 
-// noMore is a volume in m³ that is rounded down when it is written.
+// noMore is a volume in m³, rounded down when written.
 type noMore float64
 
 func (v noMore) In(s unit.Style) string {
@@ -87,7 +88,7 @@ func (v noMore) In(s unit.Style) string {
 
 func (v noMore) String() string { return v.In(unit.Style{}) }
 
-// judgeLate warns of the trucks that are not empty in time: neighbours with as much left
+// judgeLate warns of trucks that are not empty in time: neighbours with the same remainder
 // together.
 func (s *Schedule) judgeLate() {
 	p := s.Pace

@@ -5,8 +5,8 @@ import "math"
 // Load is the dead load that a fill adds.
 type Load struct {
 	Mass float64 // kg in all
-	Mean float64 // kg/m² over the area that is filled
-	Most float64 // kg/m² at the greatest depth
+	Mean float64 // kg/m² over the filled area
+	Most float64 // kg/m² at the max depth
 }
 
 // gravity is standard gravity, m/s², exactly. Source: 3rd CGPM, 1901.
@@ -15,8 +15,8 @@ const gravity = 9.80665
 // Kilopascals returns a load in kg/m² as kN/m².
 func Kilopascals(load float64) float64 { return load * gravity / 1000 }
 
-// Load returns the dead load of f filled with something of a unit weight in kg/m³. Fresh
-// concrete weighs a little more.
+// Load returns the dead load of f filled with a material of a unit weight in kg/m³. Fresh
+// concrete is a little heavier.
 func (f Floor) Load(unitWeight float64) (Load, error) {
 	f, err := f.checked()
 	if err != nil {
@@ -28,8 +28,8 @@ func (f Floor) Load(unitWeight float64) (Load, error) {
 	return Load{f.Net * unitWeight, f.Mean() * unitWeight, f.Greatest * unitWeight}, nil
 }
 
-// Heaviest returns the greatest unit weight of the materials, kg/m³, by which depths that
-// none serves are weighed.
+// Heaviest returns the max unit weight of the materials, kg/m³, used for depths that none
+// serves.
 func (s Service) Heaviest() float64 {
 	most := 0.0
 	for _, m := range s.Materials {
@@ -38,9 +38,9 @@ func (s Service) Heaviest() float64 {
 	return most
 }
 
-// Load returns the dead load of a floor that its materials serve, each with its own unit
-// weight; depths that none serves are taken to be filled with the heaviest. greatest is the
-// greatest depth of the floor, m, as its bands may reach beyond it; 0: they do not.
+// Load returns the dead load of a floor, each material with its unit weight; depths that
+// none serves count as the heaviest. greatest is the max depth of the floor, m, as its bands
+// may extend beyond it; 0: they do not.
 func (s Service) Load(greatest float64) (Load, error) {
 	if err := check(amount("max depth", greatest, "a depth in m")); err != nil {
 		return Load{}, err

@@ -11,29 +11,29 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Material is something to fill with, as its maker describes it. What is zero has
-// the default given with it.
+// Material is a fill material, as its maker describes it. A zero field has the default given
+// with it.
 type Material struct {
 	Name       string
-	Yield      float64       // m³ in place a bag; 0: sold by volume
-	BagMass    float64       // kg, dry; 0: not known
-	Least      float64       // m thickness; 0: down to a feather edge
-	Greatest   float64       // m thickness of one lift; 0: no limit
+	Yield      float64       // m³ in place per bag; 0: sold by volume
+	BagMass    float64       // kg, dry; 0: unknown
+	Least      float64       // m, min thickness; 0: down to a feather edge
+	Greatest   float64       // m, max thickness of one lift; 0: no limit
 	Lifts      int           // max one on another; 0: one, until its maker allows more
-	Working    time.Duration // from mixing until it no longer flows or can be finished; 0: not known
-	UnitWeight float64       // kg/m³ in place; 0: [NormalConcrete], the heavy side
-	Price      float64       // a bag, or a m³ of what is sold by volume; 0: not known
+	Working    time.Duration // from mixing until it no longer flows or can be finished; 0: unknown
+	UnitWeight float64       // kg/m³ in place; 0: [NormalConcrete], on the heavy side
+	Price      float64       // per bag, or per m³ if sold by volume; 0: unknown
 }
 
 // Materials are materials in order of preference.
 type Materials []Material
 
-const liftsMost = 20 // own choice: more are a mistake of typing
+const liftsMost = 20 // own choice: more is a typing error
 
-// layers returns how many lifts may be laid one on another.
+// layers returns the max number of lifts.
 func (m Material) layers() int { return max(m.Lifts, 1) }
 
-// over returns the max thickness of one lift, infinite where there is no limit.
+// over returns the max thickness of one lift, infinite if there is no limit.
 func (m Material) over() float64 {
 	if m.Greatest == 0 {
 		return math.Inf(1)
@@ -41,8 +41,8 @@ func (m Material) over() float64 {
 	return m.Greatest
 }
 
-// lifts returns the fewest equal lifts, no more than most, in which every depth
-// between from and to can be laid; 0: none.
+// lifts returns the min number of equal lifts, up to most, in which every depth between from
+// and to can be laid; 0: none.
 func (m Material) lifts(from, to float64, most int) int {
 	for n := 1; n <= most; n++ {
 		if from >= float64(n)*m.Least-hair && to <= float64(n)*m.over()+hair {
@@ -52,7 +52,7 @@ func (m Material) lifts(from, to float64, most int) int {
 	return 0
 }
 
-// limits writes what m may be laid in.
+// limits writes the thicknesses allowed for m.
 func (m Material) limits() string {
 	text := fmt.Sprintf("%g m", m.Least)
 	if m.Greatest == 0 {
@@ -71,8 +71,8 @@ func (m Material) weight() float64 {
 	return m.UnitWeight
 }
 
-// or returns m with what it leaves at zero as u has it. A limit of u that contradicts
-// one of m is none.
+// or returns m with its zero fields from u. A limit of u that contradicts one of m is
+// ignored.
 func (m Material) or(u Material) Material {
 	if u.Greatest < m.Least {
 		u.Greatest = 0
@@ -86,7 +86,7 @@ func (m Material) or(u Material) Material {
 	}
 }
 
-// with returns ms, each with what it leaves at zero as the layer of its name has it.
+// with returns ms, each with its zero fields from the layer of its name.
 func (ms Materials) with(layers []Layer) Materials {
 	out := slices.Clone(ms)
 	for i := range out {
@@ -99,7 +99,7 @@ func (ms Materials) with(layers []Layer) Materials {
 	return out
 }
 
-// checked refuses what no material can be, by the name of the material.
+// checked refuses impossible materials, by name.
 func (ms Materials) checked() error {
 	seen := map[string]bool{}
 	for i, m := range ms {
@@ -131,9 +131,9 @@ func (ms Materials) checked() error {
 	return nil
 }
 
-// Limits returns the depths, m, ascending, at which the bands for [Serve] must be
-// cut: where the fill begins, and where a material begins or ends to serve, with as
-// many lifts as it may be laid in.
+// Limits returns the depths, m, ascending, at which bands for [Serve] must be cut: where the
+// fill begins, and where a material starts or stops serving, in up to its max number of
+// lifts.
 func Limits(materials Materials) []float64 {
 	out := []float64{0}
 	for _, m := range materials {
@@ -151,20 +151,20 @@ func Money(v float64) float64 { return unit.HalfUp(v, 2) }
 
 // Cost is money in the unit of the prices.
 type Cost struct {
-	Amount  float64  // of what has a price
-	Lacking []string // what has none; empty: Amount is the whole cost
+	Amount  float64  // of everything with a price
+	Lacking []string // names without a price; empty: Amount is the whole cost
 }
 
-// Known reports whether all of it had a price.
+// Known reports whether everything had a price.
 func (c Cost) Known() bool { return len(c.Lacking) == 0 }
 
-// rounded is c as it is printed, so that sums are those of what is shown.
+// rounded is c as printed, so that sums match the figures shown.
 func (c Cost) rounded() Cost {
 	c.Amount = Money(c.Amount)
 	return c
 }
 
-// Plus adds costs; each name that lacks a price is listed once.
+// Plus adds costs; each name without a price is listed once.
 func (c Cost) Plus(o Cost) Cost {
 	out := Cost{Money(c.Amount + o.Amount), slices.Clone(c.Lacking)}
 	for _, name := range o.Lacking {
@@ -175,7 +175,7 @@ func (c Cost) Plus(o Cost) Cost {
 	return out
 }
 
-// costs returns what units of m cost: bags, or m³ of what is sold by volume.
+// costs returns the cost of units of m: bags, or m³ if sold by volume.
 func (m Material) costs(units float64) Cost {
 	if m.Price == 0 && units > 0 {
 		return Cost{Lacking: []string{m.Name}}
@@ -183,20 +183,20 @@ func (m Material) costs(units float64) Cost {
 	return Cost{Amount: units * m.Price}
 }
 
-// Use is what is used of one material.
+// Use is the amount used of one material.
 type Use struct {
 	Material int     // index into the materials
-	From, To float64 // m, the min and max depth it is used for
+	From, To float64 // m, min and max depth it is used for
 	Area     float64 // m²
 	Volume   float64 // m³ in place
-	Bags     int     // whole bags; 0 of what is sold by volume
+	Bags     int     // whole bags; 0 if sold by volume
 	Weight   float64 // kg/m³ in place
 	Mass     float64 // kg in place: Volume × Weight
-	Dry      float64 // kg of dry bags; 0: not known, or none
+	Dry      float64 // kg of dry bags; 0: unknown, or none
 	Cost     Cost    // of whole bags, or of the volume
 }
 
-// use works out a use of material i over area m² with volume m³.
+// use computes the use of material i over area m² with volume m³.
 func (ms Materials) use(i int, area, volume float64) (Use, error) {
 	m := ms[i]
 	u := Use{Material: i, Area: area, Volume: volume, Weight: m.weight(), Mass: volume * m.weight()}
@@ -217,7 +217,7 @@ type Part struct {
 	Band
 	Material int     // index into the materials
 	Lifts    int     // equal lifts, one on another
-	Bags     float64 // not rounded: whole bags are bought for all parts together; 0 of what is sold by volume
+	Bags     float64 // not rounded: whole bags are bought for all parts together; 0 if sold by volume
 	Cost     Cost    // of Bags, or of the volume
 }
 
@@ -226,44 +226,43 @@ type Misfit uint8
 
 const (
 	Thin    Misfit = iota // thinner than every min thickness: the feather edge
-	Deep                  // deeper than anything may be laid
-	Between               // too deep for the one and too thin for the next
+	Deep                  // deeper than anything allowed
+	Between               // too deep for one and too thin for the next
 )
 
 func (m Misfit) String() string {
 	return [...]string{"thinner than the min thickness", "deeper than may be laid", "too deep for one lift and too thin for the next"}[m]
 }
 
-// Problem is a range of depths that cannot be laid as asked, and what else could be done.
+// Problem is a range of depths that cannot be laid as asked, and the alternatives.
 type Problem struct {
 	Band
 	Misfit Misfit
 	Text   unit.Text   // one sentence: depths, area, volume
-	Ways   []unit.Text // what else could be done, a choice left to whoever decides
+	Ways   []unit.Text // alternatives, for the user to choose from
 }
 
-// Err returns the problem as a refusal, for a caller that goes no further.
+// Err returns the problem as a refusal, for a caller that stops there.
 func (p Problem) Err() *survey.Error {
 	return (&survey.Error{Element: "thickness"}).Measured(unit.Text{}, p.Text, unit.Join(p.Ways, "; or "))
 }
 
-// Service is which material serves which depths. Parts and Problems together
-// are the whole floor.
+// Service is which material serves which depths. Parts and Problems together are the whole
+// floor.
 type Service struct {
 	Materials    Materials
 	Area, Volume float64 // m², m³ of the whole floor
 	Parts        []Part  // by depth
-	Uses         []Use   // of each material that serves anything, in the order of Materials
+	Uses         []Use   // of each material used, in the order of Materials
 	Cost         Cost    // of Uses
 	Problems     []Problem
 	Notes        []survey.Note
 }
 
-// Serve gives each band to the first of the materials that may be laid as thick,
-// in one lift or in the fewest equal ones that its maker allows. Bands must be cut at
-// [Limits]; one across a limit is an error, as is a number that cannot be. Depths
-// that no material serves are no error but a [Problem] each, distinguished by
-// [Misfit]. Volumes are net: see [Service.Order].
+// Serve gives each band to the first material that may be that thick, in one lift or in the
+// fewest equal ones that its maker allows. Bands must be cut at [Limits]; a band across a
+// limit is an error, as is an impossible number. Depths that no material serves are not an
+// error but a [Problem] each, with a [Misfit]. Volumes are net: see [Service.Order].
 func Serve(bands []Band, materials Materials) (Service, error) {
 	if len(materials) == 0 {
 		return Service{}, &survey.Error{Element: "materials", Found: "none", Want: "at least one"}
@@ -319,7 +318,7 @@ func Serve(bands []Band, materials Materials) (Service, error) {
 	return s, nil
 }
 
-// note adds what is to be said beside parts and cost.
+// note adds the notes on parts and cost.
 func (s *Service) note() {
 	for _, p := range s.Parts {
 		if p.Lifts > 1 {
@@ -330,7 +329,7 @@ func (s *Service) note() {
 	}
 }
 
-// NoPrice reports what a cost leaves out.
+// NoPrice is the warning of what a cost leaves out.
 func NoPrice(c Cost) survey.Note {
 	if c.Amount > 0 {
 		return warning("cost: not known as a whole, as no price was given for %s", list(c.Lacking)).About(survey.AboutOrder)
@@ -338,11 +337,11 @@ func NoPrice(c Cost) survey.Note {
 	return warning("cost: not known, as no price was given for %s", list(c.Lacking)).About(survey.AboutOrder)
 }
 
-// Order returns what to buy of each material, and what that costs: what it fills, what a
-// rough floor swallows and a high finish adds where it is, and the allowance on these.
-// steep is the area along the old floor over that in plan, 1 or more. What stays in a pump
-// line, its hopper and its priming is left out: that is the mix of one material, see
-// [Floor.Takeoff]. Bags are rounded up once for each material.
+// Order returns what to buy of each material, and its cost: its fill, plus what a rough
+// floor takes and a high finish adds there, plus the allowance on these. steep is the area
+// along the old floor divided by that in plan, 1 or more. Mix left in a pump line, its
+// hopper and its priming is not included: that is the mix of one material, see
+// [Floor.Takeoff]. Bags are rounded up once per material.
 func (s Service) Order(l Losses, steep float64) ([]Use, Cost, error) {
 	if err := check(append(l.placed(), quantity{"slope of the old floor", steep, 1 - slack, 100, "area along the floor over area in plan, from 1 to 100"})...); err != nil {
 		return nil, Cost{}, err
@@ -369,7 +368,7 @@ func (s Service) Order(l Losses, steep float64) ([]Use, Cost, error) {
 	return uses, cost, nil
 }
 
-// Use returns the net use of one material by its index; the zero Use where it serves nothing.
+// Use returns the net use of one material by its index; the zero Use if it serves nothing.
 func (s Service) Use(material int) Use {
 	for _, u := range s.Uses {
 		if u.Material == material {
@@ -379,8 +378,8 @@ func (s Service) Use(material int) Use {
 	return Use{Material: material}
 }
 
-// pick returns the first material that serves every depth between from and to, and
-// in how many lifts; -1: none.
+// pick returns the first material that serves every depth between from and to, and its
+// number of lifts; -1: none.
 func (ms Materials) pick(from, to float64) (which, lifts int) {
 	for i, m := range ms {
 		if n := m.lifts(from, to, m.layers()); n > 0 {
@@ -405,7 +404,7 @@ func (ms Materials) misfit(from, to float64) Misfit {
 	return Between
 }
 
-// failed adds a band that cannot be laid to problems; neighbours that fail alike are
+// failed adds a band that cannot be laid to problems; neighbours with the same misfit are
 // one problem.
 func failed(all []Problem, b Band, why Misfit) []Problem {
 	if last := len(all) - 1; last >= 0 && all[last].Misfit == why && all[last].To >= b.From-hair {
@@ -428,10 +427,10 @@ func (p *Problem) say() {
 	p.Text = unit.Textf("%s to %s deep, %s, %s: %s", unit.Depth(p.From), unit.Depth(p.To), unit.Area(p.Area), small(p.Volume), p.Misfit)
 }
 
-// explain writes what p is and what else could be done about it.
+// explain writes the sentence of p and its alternatives.
 func (s *Service) explain(p *Problem) {
 	p.say()
-	lower, upper := 0.0, math.Inf(1) // the nearest depths below and above that something serves
+	lower, upper := 0.0, math.Inf(1) // the nearest depths below and above that a material serves
 	for _, m := range s.Materials {
 		for n := 1; n <= m.layers(); n++ {
 			if d := float64(n) * m.over(); d <= p.From+hair {
@@ -456,10 +455,10 @@ func (s *Service) explain(p *Problem) {
 	}
 }
 
-// tooThin returns what can be done about a band where a thickness of m or more is
-// wanted: raising the target over all of the area, or grinding the floor.
+// tooThin returns the alternatives for a band that needs a thickness of at least m: raising
+// the target over the whole area, or grinding the floor.
 //
-// Raising costs area × rise, grinding the volume that lacks (arithmetic).
+// Raising costs area × rise, grinding the missing volume (arithmetic).
 func tooThin(b Band, least, area float64) []unit.Text {
 	rise := least - b.From
 	return []unit.Text{
@@ -468,7 +467,7 @@ func tooThin(b Band, least, area float64) []unit.Text {
 	}
 }
 
-// small is a volume in m³; one of a few litres is written as such.
+// small is a volume in m³; a few litres are written in litres.
 type small float64
 
 func (v small) In(s unit.Style) string {
@@ -482,7 +481,7 @@ func (v small) In(s unit.Style) string {
 	}
 }
 
-// inLifts names the materials that would serve p in more lifts than they may.
+// inLifts names the materials that would serve p in more lifts than allowed.
 func (s *Service) inLifts(p *Problem) []unit.Text {
 	var out []unit.Text
 	for _, m := range s.Materials {
@@ -494,8 +493,8 @@ func (s *Service) inLifts(p *Problem) []unit.Text {
 	return out
 }
 
-// over names the pairs of materials that would serve p one over the other: the lower
-// one is poured to an even distance below the target.
+// over names the pairs of materials that would serve p one over the other: the lower one is
+// poured to an even distance below the target.
 func (s *Service) over(p *Problem) []unit.Text {
 	var out []unit.Text
 	for i, top := range s.Materials {

@@ -13,8 +13,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// ramp returns the bands of a straight ramp, area m² in plan from least to greatest depth,
-// cut at levels: each band has the share of the area that it has of the depth.
+// ramp returns the bands of a straight ramp, area m² in plan from min to max depth, cut at
+// levels: each band has the same share of the area as of the depth.
 func ramp(area, least, greatest float64, levels []float64) []Band {
 	at := []float64{least}
 	for _, l := range levels {

@@ -1,20 +1,20 @@
-// Package order turns volumes and areas into things to order. It takes numbers,
-// never a surface, so that every line can be checked by hand: what a floor takes
-// ([Floor.Takeoff]), of which material at which depth ([Serve]), when it is placed
-// ([Pace.Schedule]), and what other ways of filling would come to ([Compare]).
+// Package order turns volumes and areas into things to order. It takes numbers, never a
+// surface, so that every line can be checked by hand: what a floor takes ([Floor.Takeoff]),
+// of which material at which depth ([Serve]), when it is placed ([Pace.Schedule]), and the
+// results of other ways to fill ([Compare]).
 //
-// Lengths are metres, masses kilograms; a rate is m³/h, a cover m²/L, as the trade
-// says them. Money is in whatever unit the prices are in, and what has no price has
-// no cost. "From memory" in a comment means that no text was at hand, "common
-// practice" that nobody wrote it down.
+// Lengths are metres, masses kilograms; a rate is m³/h and a cover m²/L, as in the trade.
+// Money is in the unit of the prices, and an item without a price has no cost. "From memory"
+// in a comment means that no text was at hand, "common practice" that there is no written
+// source.
 package order
 
 // NormalConcrete is the unit weight of normal reinforced concrete, kg/m³: 150
 // lb/ft³. Source: ACI 318 and ASCE 7, from memory.
 const NormalConcrete = 2400.0
 
-// ConcreteLeast is the least thickness of bonded concrete, m, the upper end of the 25–40 mm
-// of UK screeds and near the 1 1/2 in of older US floor classes (from memory).
+// ConcreteLeast is the min thickness of bonded concrete, m: the upper end of the 25–40 mm of
+// UK screeds and near the 1 1/2 in of older US floor classes (from memory).
 const ConcreteLeast = 0.040
 
 // CubicYard is one cubic yard in m³, exactly.
@@ -30,11 +30,10 @@ type Mix struct {
 	Load       Load    // of Net in place
 }
 
-// New works out an order: net × (1 + allowance), rounded up to whole steps
-// (common practice, no source). net is in m³ over filled m² of floor with the
-// greatest depth in m. What is out of the ordinary but possible is the caller's
-// to warn of; a negative, infinite or missing number is an error. [Floor.Takeoff] and
-// [Plant.Deliver] go further.
+// New computes an order: net × (1 + allowance), rounded up to whole steps (common practice,
+// no source). net is in m³ over filled m² of floor, greatest is the max depth in m. Warnings
+// of unusual but possible values are the caller's task; a negative, infinite or missing
+// number is an error. [Floor.Takeoff] and [Plant.Deliver] go further.
 func New(net, filled, greatest, allowance, step, unitWeight float64) (Mix, error) {
 	if err := check(share("allowance", allowance), positive("order step", step, "a volume in m³")); err != nil {
 		return Mix{}, err

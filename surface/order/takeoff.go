@@ -9,31 +9,31 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Band is what is filled between two depths.
+// Band is the fill between two depths.
 type Band struct {
 	From, To float64 // m
 	Area     float64 // m², in plan
 	Volume   float64 // m³
 }
 
-// Floor is what there is to fill. What is zero has the default given with it.
+// Floor is the fill to order for. A zero field has the default given with it.
 type Floor struct {
 	Net       float64 // m³ between the old floor and the target
-	Area      float64 // m² in plan that is filled
+	Area      float64 // m² in plan to be filled
 	Real      float64 // m² along the old floor; 0: Area
 	Perimeter float64 // m of outline and openings
 	Least     float64 // m, depth of fill; negative where the floor is above the target
 	Greatest  float64 // m, depth of fill; 0: the mean, an even layer
-	Bands     []Band  // no two overlap; those above the target (To ≤ 0) are nobody's fill and passed over
+	Bands     []Band  // no two overlap; those above the target (To ≤ 0) are not fill and are ignored
 }
 
 const (
-	deep      = 0.5  // m: a fill that is seldom deeper; own choice
-	generous  = 0.25 // an allowance above this is out of the ordinary: in print they end at 10 %; own choice
-	roughMost = 0.02 // m: no profile swallows more; own choice
+	deep      = 0.5  // m: fill is seldom deeper; own choice
+	generous  = 0.25 // an allowance above this is unusual: printed ones end at 10 %; own choice
+	roughMost = 0.02 // m: no profile takes more; own choice
 )
 
-// Mean returns the depth over the area that is filled, m.
+// Mean returns the depth over the filled area, m.
 func (f Floor) Mean() float64 {
 	if f.Area == 0 {
 		return 0
@@ -41,8 +41,8 @@ func (f Floor) Mean() float64 {
 	return f.Net / f.Area
 }
 
-// checked returns f with its defaults and its bands of fill only, and refuses
-// numbers that contradict each other.
+// checked returns f with defaults and only its filled bands, and refuses numbers that
+// contradict each other.
 func (f Floor) checked() (Floor, error) {
 	if f.Real == 0 {
 		f.Real = f.Area
@@ -76,8 +76,7 @@ func (f Floor) checked() (Floor, error) {
 	return f, nil
 }
 
-// filled returns the bands that are filled, with their area and volume, and refuses
-// those that cannot be.
+// filled returns the filled bands, with their area and volume, and refuses impossible ones.
 func filled(all []Band) (bands []Band, area, volume float64, err error) {
 	bands = []Band{}
 	for i, b := range all {
@@ -94,19 +93,19 @@ func filled(all []Band) (bands []Band, area, volume float64, err error) {
 	return bands, area, volume, nil
 }
 
-// Losses are what a fill takes beyond its net volume. What is zero is not lost.
+// Losses are what a fill takes beyond its net volume. Zero is no loss.
 type Losses struct {
-	Roughness float64 // m of mix that the profile of the old floor swallows, over its real area: 0 primed and smooth, 0.001–0.002 blasted (from memory)
+	Roughness float64 // m of mix that the profile of the old floor takes, over its real area: 0 primed and smooth, 0.001–0.002 blasted (from memory)
 	High      float64 // m that the finish may come out high, over the filled area: 1/16 in is usual (common practice, no source)
 	Allowance float64 // share added for spill and tools: 0.05 is 5 %. In print 2–10 % (estimating handbooks; ready-mix association leaflet); where depth was measured on a grid, less
 	Bore      float64 // m inside diameter of the pump line
 	Length    float64 // m of pump line
 	Hopper    float64 // m³ left in the hopper of the pump; 0 with a line: 1/4 yd³, or 0.2 m³ outside the US, the upper end of 0.1–0.25 yd³ (from memory)
-	US        bool    // US defaults where nothing is given
+	US        bool    // US defaults
 	Priming   float64 // m³ of the mix run through the line and thrown away; 0: the line is primed with something else
 }
 
-// UsualHopper is what stays in a hopper, m³, see [Losses].
+// UsualHopper is the mix left in a hopper, m³, see [Losses].
 func UsualHopper(us bool) float64 {
 	if us {
 		return CubicYard / 4
@@ -114,12 +113,12 @@ func UsualHopper(us bool) float64 {
 	return 0.2
 }
 
-// placed returns what is lost where the mix is placed, to be checked.
+// placed returns the losses where the mix is placed, to check.
 func (l Losses) placed() []quantity {
 	return []quantity{{"roughness", l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, {"finish high by", l.High, 0, roughMost, "a depth between 0 and 0.02 m"}, share("allowance", l.Allowance)}
 }
 
-// Line is one addend of an order.
+// Line is one item of an order.
 type Line struct {
 	Name   string
 	Volume float64 // m³
@@ -128,15 +127,15 @@ type Line struct {
 
 // Takeoff is what a floor takes, line by line.
 type Takeoff struct {
-	Floor Floor // with its defaults
+	Floor Floor // with defaults
 	Lines []Line
-	Need  float64 // m³: the lines together, before any rounding
+	Need  float64 // m³: the sum of the lines, before rounding
 	Notes []survey.Note
 }
 
-// Takeoff adds up what f takes: the net volume, what a rough floor and a high
-// finish add to it, an allowance on these three, and what stays in the pump. Every
-// line is there, be it zero.
+// Takeoff adds up what f takes: the net volume, the additions for a rough floor and a high
+// finish, an allowance on these three, and the mix left in the pump. Every line is present,
+// even if it is zero.
 func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	f, err := f.checked()
 	if err != nil {
@@ -178,8 +177,8 @@ func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	return t, nil
 }
 
-// layer is a thickness in m below what the steps of a rule show: "1.6 mm", "0.063 in".
-// 1/16 in is halfway, and rounds up.
+// layer is a thickness in m, below the steps of a rule: "1.6 mm", "0.063 in". 1/16 in is
+// halfway, and rounds up.
 type layer float64
 
 func (v layer) In(s unit.Style) string {
@@ -189,9 +188,9 @@ func (v layer) In(s unit.Style) string {
 	return fmt.Sprintf("%.1f mm", float64(v)*1000)
 }
 
-// Plant is how ready-mixed concrete is delivered.
+// Plant is the delivery of ready-mixed concrete.
 type Plant struct {
-	US    bool    // US defaults where nothing is given
+	US    bool    // US defaults
 	Step  float64 // m³: the plant delivers whole steps; 0: 0.25 m³ (common practice, no source; US 1/4 yd³)
 	Truck float64 // m³ a load; 0: 10 yd³ (common practice, no source), or 6 m³ outside the US (UK 6–8 m³, common practice, no source)
 	Short float64 // m³: a load below this is usually charged extra; 0: 0.6 of Truck, 6 yd³ of 10 (common practice, no source: sources say 4–6 and 6–10 yd³)
@@ -215,7 +214,7 @@ type Delivery struct {
 	Volume   float64 // m³ to order, whole steps
 	Rounding Line    // what rounding up added
 	Trucks   int
-	Full     float64 // m³ of every truck but the last: whole steps
+	Full     float64 // m³ of every truck except the last: whole steps
 	Last     float64 // m³ of the last truck
 	Notes    []survey.Note
 }
@@ -223,8 +222,8 @@ type Delivery struct {
 // CubicYards returns the order in yd³.
 func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
 
-// Deliver rounds need, m³, up to whole steps of the plant, never down, and shares it
-// out to trucks. A need that is whole but for a billionth of a step stays.
+// Deliver rounds need, m³, up to whole steps of the plant, never down, and divides it into
+// trucks. A need within a billionth of a step of a whole one stays.
 func (p Plant) Deliver(need float64) (Delivery, error) {
 	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, UsualTruck(p.US))
 	p.Short = cmp.Or(p.Short, usualShort*p.Truck)

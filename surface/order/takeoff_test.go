@@ -12,7 +12,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// near compares to a billionth, or to a billionth of what is wanted.
+// near compares to a billionth, absolute or relative.
 func near(t *testing.T, name string, got, want float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= 1e-9*max(1, math.Abs(want))) {
@@ -54,8 +54,8 @@ func TestPublishedOrdersAreNeverRoundedDown(t *testing.T) {
 
 func TestEveryLossIsALine(t *testing.T) {
 	// 40 m² at a mean of 50 mm; 41 m² along the floor. By hand: rough 0.001 × 41 = 0.041;
-	// high 0.0015 × 40 = 0.060; 5 % of 2.101 = 0.10505; line π/4 × 0.05² × 20 = 0.03927 (20 L
-	// in 10 m of 50 mm); hopper 0.1.
+	// high 0.0015 × 40 = 0.060; 5 % of 2.101 = 0.10505; line π/4 × 0.05² × 20 = 0.03927 (20
+	// L in 10 m of 50 mm); hopper 0.1.
 	f := Floor{Net: 2, Area: 40, Real: 41, Greatest: 0.08}
 	got, err := f.Takeoff(Losses{Roughness: 0.001, High: 0.0015, Allowance: 0.05, Bore: 0.05, Length: 20, Hopper: 0.1, Priming: 0.02})
 	if err != nil {
@@ -145,7 +145,8 @@ func TestTrucksCarryWholeSteps(t *testing.T) {
 		{"6 yd³ of a truck of 10", 6 * CubicYard, Plant{US: true, Step: CubicYard / 4}, 1, 10 * CubicYard, 6 * CubicYard, false},
 		{"a quarter less", 5.75 * CubicYard, Plant{US: true, Step: CubicYard / 4}, 1, 10 * CubicYard, 5.75 * CubicYard, true},
 	} {
-		// A job in feet has trucks of 10 yd³, one in metres none of 7.65 m³.
+		// A job in feet has trucks of 10 yd³; a job in metres does not have trucks of 7.65
+		// m³.
 		d, err := c.plant.Deliver(c.need)
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)

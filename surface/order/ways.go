@@ -11,27 +11,27 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Layer is one layer of a [Build]. What is zero has the default that stands with it.
+// Layer is one layer of a [Build]. A zero field has the default given with it.
 type Layer struct {
-	Material         // its limits, weight and price; what a listed material of the same name says goes first
-	Thick    float64 // m; 0: whatever depth the other layers leave
-	Step     float64 // m: boards, laid in whole ones; what they leave is filled by the layer on top. 0: any thickness
-	Bagged   bool    // of any listed material that comes in bags, by preference; Material where none is listed
-	Space    bool    // a frame and the air in it: no volume is bought and none weighed, see [Build]
+	Material         // limits, weight and price; those of a listed material of the same name take precedence
+	Thick    float64 // m; 0: the depth that the other layers leave
+	Step     float64 // m: boards, laid in whole ones; the layer on top fills the remainder. 0: any thickness
+	Bagged   bool    // any listed material in bags, by preference; Material if none is listed
+	Space    bool    // a frame and the air in it: no volume is bought or weighed, see [Build]
 	Dry      bool    // laid without water
-	ByMaker  bool    // dries as its maker says, by no rule of thickness
+	ByMaker  bool    // drying time from the maker, not from thickness
 }
 
-// Build is a way to fill a floor: layers from the top down, of which exactly one
-// takes whatever depth the others leave. Where that is less than its least
-// thickness, a layer on top of it is made thicker instead, as far as its own limits go.
+// Build is a way to fill a floor: layers from the top down, exactly one of which takes the
+// depth that the others leave. If that is less than its min thickness, a layer on top of it
+// is made thicker instead, within its own limits.
 type Build struct {
 	Name     string
 	Layers   []Layer
-	Weight   float64  // kg/m² whatever the depth, besides the layers
-	Price    float64  // a m² whatever the depth, besides the layers; needed where there is a Space; 0: not known
-	Needs    []string // what it asks for
-	Engineer []string // what an engineer must say
+	Weight   float64  // kg/m² for any depth, besides the layers
+	Price    float64  // per m² for any depth, besides the layers; required with a Space; 0: unknown
+	Needs    []string // requirements
+	Engineer []string // questions for an engineer
 }
 
 // Builds returns the usual ways to fill a floor. Thicknesses and weights are for a
@@ -81,31 +81,31 @@ func Builds() []Build {
 	}
 }
 
-// Laid is what one layer of a way takes of one material.
+// Laid is the amount of one material in one layer of a way.
 type Laid struct {
 	Name            string
 	Least, Greatest float64 // m thickness
 	Area            float64 // m²
 	Volume          float64 // m³; of a space, the space
-	Bags            int     // whole bags; 0 of what is sold by volume
-	Lifts           int     // at most
+	Bags            int     // whole bags; 0 if sold by volume
+	Lifts           int     // max
 	UnitWeight      float64 // kg/m³; 0 of a space, whose frame is in [Way] Weight
 	Mass            float64 // kg: Volume × UnitWeight
 	Cost            Cost
 	layer           int // of the build
 }
 
-// Drying is how long a way takes to dry from its top until something may be laid on
-// it. It is a range to plan with, and no promise.
+// Drying is how long a way takes to dry from its top until it can be covered. It is a range
+// for planning, not a promise.
 type Drying struct {
-	Thickness   float64       // m of what was laid wet, at the most
+	Thickness   float64       // m of wet layer, max
 	Least, Most time.Duration // 0: nothing was laid wet, or Maker
-	Maker       bool          // its maker says
+	Maker       bool          // the maker decides
 	How         unit.Text
 }
 
-// Way is what a [Build] comes to on a floor. Volumes are net. Laid and Problems
-// together are the net volume of the floor.
+// Way is the result of a [Build] on a floor. Volumes are net. Laid and Problems together are
+// the net volume of the floor.
 type Way struct {
 	Name         string
 	Laid         []Laid  // from the top down
@@ -121,12 +121,12 @@ type Way struct {
 }
 
 const (
-	pit     = 10.0 // m: deeper is no floor; own choice
+	pit     = 10.0 // m: deeper is not a floor; own choice
 	pitWant = "a depth between 0 and 10 m"
 )
 
-// Levels returns the depths, m, ascending, at which bands are best cut for [Compare]
-// of builds up to a depth in m; nil builds are [Builds].
+// Levels returns the depths, m, ascending, at which to cut bands for [Compare] of builds, up
+// to a max depth in m; nil builds are [Builds].
 func Levels(builds []Build, materials Materials, greatest float64) ([]float64, error) {
 	if err := check(quantity{"max depth", greatest, 0, pit, pitWant}); err != nil {
 		return nil, err
@@ -143,13 +143,13 @@ func Levels(builds []Build, materials Materials, greatest float64) ([]float64, e
 	return slices.CompactFunc(out, func(a, b float64) bool { return math.Abs(a-b) <= hair }), nil
 }
 
-// Compare works out each of builds over f; nil builds are [Builds]. A listed
-// material takes the place of a layer's of the same name; what it leaves at zero stays
-// as the layer has it. It compares and does not decide.
+// Compare computes each of builds over f; nil builds are [Builds]. A listed material
+// replaces a layer's material of the same name; its zero fields stay as in the layer. It
+// compares and does not decide.
 //
-// Bands of f that are cut at [Levels] give exact volumes. A band across a level is
-// split there by a depth distribution that keeps its area and volume, and a floor
-// without bands is taken as one from least to greatest depth; both are told.
+// Bands of f that are cut at [Levels] give exact volumes. A band across a level is split
+// there by a depth distribution that keeps its area and volume, and a floor without bands is
+// one band from min to max depth; both are noted.
 func Compare(f Floor, builds []Build, materials Materials) ([]Way, error) {
 	f, err := f.checked()
 	if err != nil {
@@ -170,7 +170,7 @@ func Compare(f Floor, builds []Build, materials Materials) ([]Way, error) {
 	}
 	bands := slices.Clone(f.Bands)
 	slices.SortFunc(bands, byDepth)
-	for i, b := range bands { // the outermost bands may reach beyond the depths that were measured
+	for i, b := range bands { // the outermost bands may extend beyond the measured depths
 		mean := min(max(b.Volume/b.Area, b.From), b.To)
 		bands[i].From = min(max(b.From, f.Least), mean)
 		bands[i].To = max(min(b.To, f.Greatest), mean)
@@ -190,18 +190,17 @@ func Compare(f Floor, builds []Build, materials Materials) ([]Way, error) {
 	return out, nil
 }
 
-// built is a build ready to be laid.
+// built is a build ready to lay.
 type built struct {
 	Build
-	rest      int     // index of the layer that takes what the others leave
+	rest      int     // index of the layer that takes the depth the others leave
 	fixed     float64 // m of the others
 	materials Materials
-	ours      []int // index into materials of each layer, that of the rest aside
-	serve     []int // indices into materials that the rest may be laid of
+	ours      []int // index into materials of each layer, except the rest
+	serve     []int // indices into materials allowed for the rest
 }
 
-// resolve refuses builds that cannot be, and puts listed materials in the place of
-// the usual ones.
+// resolve refuses impossible builds, and replaces the usual materials by listed ones.
 func resolve(builds []Build, materials Materials) ([]built, error) {
 	if builds == nil {
 		builds = Builds()
@@ -276,7 +275,7 @@ func resolve(builds []Build, materials Materials) ([]built, error) {
 	return out, nil
 }
 
-// candidates returns the materials that the rest may be laid of.
+// candidates returns the materials allowed for the rest.
 func (b built) candidates() Materials {
 	var out Materials
 	for _, i := range b.serve {
@@ -285,7 +284,7 @@ func (b built) candidates() Materials {
 	return out
 }
 
-// cuts returns the depths at which b is laid differently, not sorted, up to greatest.
+// cuts returns the depths at which the laying of b changes, not sorted, up to greatest.
 func (b built) cuts(greatest float64) []float64 {
 	out := []float64{b.fixed}
 	add := func(d float64) {
@@ -303,7 +302,7 @@ func (b built) cuts(greatest float64) []float64 {
 		}
 		boards = step
 	}
-	if b.rest > 0 { // the top layer may be made thicker up to its own limit
+	if b.rest > 0 { // the top layer may be thicker, up to its limit
 		top := b.materials[b.ours[0]]
 		for n := 1; n <= top.layers() && top.Greatest > 0; n++ {
 			at := b.fixed - b.Layers[0].Thick + float64(n)*top.Greatest
@@ -316,17 +315,17 @@ func (b built) cuts(greatest float64) []float64 {
 	return out
 }
 
-// laying is how a range of depths is laid: of which material the rest is, how thick
-// it is where it comes in boards, and what is added to the top.
+// laying is how a range of depths is laid: the material of the rest, its thickness if it is
+// in boards, and the addition to the top.
 type laying struct {
 	ok       bool
 	why      Misfit
 	material int     // of the rest; -1: there is none
 	lifts    int     // of it
-	boards   float64 // m, where it comes in boards
+	boards   float64 // m, if it is in boards
 }
 
-// at tells how depths between from and to, between which nothing changes, are laid.
+// at returns how depths between from and to, where nothing changes, are laid.
 func (b built) at(from, to float64) laying {
 	mid := (from + to) / 2
 	if to <= b.fixed+hair && from < b.fixed-hair {
@@ -363,10 +362,10 @@ func (b built) at(from, to float64) laying {
 	return l
 }
 
-// split cuts b at a depth inside it. The area below a depth is taken to go with a power
-// of that depth above the lesser one, or where the mean lies in the lesser half, the area
-// beyond it with a power of what is left to the greater one: the one power that keeps both
-// area and volume. It is exact for a straight ramp, and for a cone, dish or hump.
+// split cuts b at a depth inside it. The area below a depth is taken as a power of the depth
+// above the min; or, if the mean is in the lower half, the area beyond it as a power of the
+// distance to the max. There is one power that keeps both area and volume. It is exact for a
+// straight ramp, and for a cone, dish or hump.
 func split(b Band, at float64) (lower, upper Band) {
 	mean := min(max(b.Volume/b.Area, b.From), b.To)
 	if mean < (b.From+b.To)/2 { // turned upside down
@@ -375,7 +374,8 @@ func split(b Band, at float64) (lower, upper Band) {
 	}
 	lower = Band{From: b.From, To: at}
 	if mean < b.To {
-		// Area × t^p lies below the share t of the depth, and p/(p + 1) is the share of the mean.
+		// Area × t^p is below the share t of the depth, and p/(p + 1) is the share of the
+		// mean.
 		t, p := (at-b.From)/(b.To-b.From), (mean-b.From)/(b.To-mean)
 		lower.Area = b.Area * math.Pow(t, p)
 		lower.Volume = lower.Area * (b.From + (at-b.From)*p/(p+1))
@@ -434,7 +434,7 @@ func (b built) over(bands []Band, area float64, listed Materials) (Way, error) {
 				m, lifts, v, from, to = how.material, how.lifts, how.boards*d.Area, how.boards, how.boards
 			case k == b.rest:
 				m, lifts, v, from, to = how.material, how.lifts, left, lo, hi
-			case k == 0: // and the rest lies lower, and was laid before
+			case k == 0: // and the rest is lower, and was laid before
 				v, from, to = v+left, from+lo, to+hi
 				lifts = b.materials[m].lifts(from, to, b.materials[m].layers())
 			}
@@ -498,14 +498,14 @@ func (b built) sum(w *Way, lines map[[2]int]*Laid, most float64) error {
 	return nil
 }
 
-// drying returns the range of days that thickness m of cement-bound material takes to
-// dry from its top.
+// drying returns the range of days that thickness m of cement-bound material takes to dry
+// from its top.
 //
-// Sources: 1 day a mm for the first 50 mm and then slower, 75 mm in 75–100 days, 150 mm often
-// over a year (UK screed guidance, read); 30 days an inch (US maxim, read, an
-// approximation only). The lesser end is 1 day a mm; the greater one the US maxim or, if
-// that is more, the square law of drying by diffusion through 100 days at 75 mm, which
-// reaches a year at 143 mm (own curve). Beyond a year no rule tells, and none is given.
+// Sources: 1 day per mm for the first 50 mm and then slower, 75 mm in 75–100 days, 150 mm
+// often over a year (UK screed guidance, read); 30 days per inch (US maxim, read, an
+// approximation only). The min is 1 day per mm. The max is the US maxim or, if larger, the
+// square law of drying by diffusion through 100 days at 75 mm, which reaches a year at 143
+// mm (own curve). No rule covers more than a year, and no figure is given.
 func drying(thickness float64, maker, works bool) Drying {
 	d := Drying{Thickness: thickness, Maker: maker}
 	const day = 24 * time.Hour
@@ -531,7 +531,7 @@ func drying(thickness float64, maker, works bool) Drying {
 	return d
 }
 
-// explain adds what is to be said about w.
+// explain adds the notes on w.
 func (b built) explain(w *Way, area float64, listed Materials) {
 	for i := range w.Problems {
 		p := &w.Problems[i]
@@ -561,7 +561,7 @@ func (b built) explain(w *Way, area float64, listed Materials) {
 	}
 }
 
-// grows tells whether a layer on top takes what is too little for the rest.
+// grows reports whether a layer on top takes depths too small for the rest.
 func (b built) grows() bool {
 	if b.rest == 0 {
 		return false
@@ -570,7 +570,7 @@ func (b built) grows() bool {
 	return float64(top.layers())*top.over() > b.Layers[0].Thick+hair
 }
 
-// least returns the least depth in which b can be laid, m.
+// least returns the min depth in which b can be laid, m.
 func (b built) least() float64 {
 	if b.grows() {
 		return b.fixed

@@ -111,7 +111,7 @@ func TestWaysOverARamp(t *testing.T) {
 		w = way(t, ways, "bagged underlayment")
 		near(t, "leveller", w.Volume, 0.035875)
 		near(t, "leveller, by layer", w.Laid[0].Volume, 0.035875)
-		// A deck is no thicker for lack of room: nothing to 18 + 38 mm.
+		// A deck does not get thicker for lack of room: nothing up to 18 + 38 mm.
 		frame := way(t, ways, "framing over")
 		if len(frame.Problems) != 1 || frame.Problems[0].Misfit != Thin {
 			t.Fatalf("framing: %+v", frame.Problems)
@@ -123,7 +123,7 @@ func TestWaysOverARamp(t *testing.T) {
 		}
 	}
 	check(f)
-	// One band over all: the spread by its mean is the ramp itself.
+	// One band over all: its spread by the mean is the ramp itself.
 	f.Bands = []Band{{0, 0.2, 10, 1}}
 	check(f)
 	f.Bands = nil
