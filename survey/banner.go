@@ -2,6 +2,7 @@ package survey
 
 import (
 	"bytes"
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -215,7 +216,7 @@ func (f *textReader) bannerRow(r *row) (string, bool) {
 		return "", false
 	}
 	t := string(bytes.TrimSpace(lineAt(f.text.body, f.line-f.bodyBefore)))
-	if len(t) > 300 || !hintsAtBanner(t) {
+	if !hintsAtBanner(t) {
 		return "", false
 	}
 	var all []string
@@ -244,7 +245,7 @@ func (f *textReader) passBanner(text string) {
 	at := f.at(f.line)
 	if f.manner != byRun {
 		f.remarks++
-		f.note(LeftOut, at, "%q: no shot; the heights of this list are from no set-up", text)
+		f.note(LeftOut, at, "%s: no shot; the heights of this list are from no set-up", excerpt(fmt.Sprintf("%q", text)))
 		return
 	}
 	f.s.Rows-- // no reading

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -50,5 +51,33 @@ func BenchmarkFindBanners(b *testing.B) {
 				b.Fatal("a row hints at a banner")
 			}
 		}
+	}
+}
+
+// A remark on a move begins a set-up however long it is, in a row of its own and behind a
+// comment mark.
+func TestLongRemarkOnAMove(t *testing.T) {
+	for _, mark := range []string{"", "# "} {
+		for _, words := range []int{1, 30, 300} {
+			text := "point,x_m,y_m,rod_m\nBM1,0,0,1.500\n1,1,0,1.600\n2,2,0,1.610\n3,1,1,1.604\n" +
+				mark + "Laser moved to the other side" + strings.Repeat(" of the pallets", words) +
+				"\nBM1,0,0,1.700\n4,2,1,1.800\n5,3,1,1.810\n6,3,0,1.804\n"
+			s, err := ReadText(strings.NewReader(text), "book.csv", Options{Benchmarks: map[string]float64{"BM1": 10}})
+			if err != nil {
+				t.Fatalf("%q, %d words: %v", mark, words, err)
+			}
+			if s.Book == nil || len(s.Book.Setups) != 2 {
+				t.Errorf("%q, %d words: %+v, want two set-ups", mark, words, s.Book)
+			}
+		}
+	}
+	row := "point,x_m,y_m,elevation_m\n1,1,0,1.600\n2,2,0,1.610\nLaser moved to the other side" + strings.Repeat(" of the pallets", 30) + "\n3,1,1,1.604\n4,2,1,1.610\n"
+	s, err := ReadText(strings.NewReader(row), "floor.csv", Options{})
+	if err != nil || len(s.Points) != 4 {
+		t.Fatalf("elevations: %v, %v; want 4 points", err, s.Points)
+	}
+	want := `"Laser moved to the other side of the pallets of the pallets …": no shot; the heights of this list are from no set-up`
+	if !slices.ContainsFunc(s.Notes, func(n Note) bool { return n.Text.String() == want }) {
+		t.Errorf("elevations: notes %v, want %s", s.Notes, want)
 	}
 }

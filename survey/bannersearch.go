@@ -57,7 +57,7 @@ func (f *textReader) findBanners() error {
 			}
 		}
 		t := string(bytes.TrimSpace(l))
-		if len(t) > 300 || !hintsAtBanner(t) {
+		if !hintsAtBanner(t) {
 			s.countFigures(n, t)
 		} else if err := s.judge(f.bannerLine(n, t)); err != nil {
 			return err
