@@ -8,33 +8,33 @@ import (
 	"pourplane/surface"
 )
 
-// Measured is what there is to judge. What is nil was not measured.
+// Measured is the measurements to judge. A nil field was not measured.
 type Measured struct {
 	F *Whole
-	// Greatest gap under a straightedge of a length in m, From and To being its
-	// supports; greatest difference between two places up to a length apart. False: the
-	// readings do not carry that length.
+	// Max gap under a straightedge of a length in m, with supports From and To; max
+	// difference between two places up to a length apart. False: the readings are too far
+	// apart for that length.
 	GapAt, StepAt func(length float64) (Reading, bool)
 
-	Datum      *Reading // greatest departure from the plane wanted, either way
+	Datum      *Reading // max departure from the required plane, up or down
 	PropertyE  *Spread
 	PropertyF  *Spread
 	Thresholds []surface.Threshold // after covering build-up
 
 	Runs Count   // readings of the runs
-	Fall float64 // rise over run of the plane ordered; 0: level, or none was ordered
+	Fall float64 // rise over run of the ordered plane; 0: level, or not ordered
 }
 
-// Reading is a greatest value, where it is, and how the others lie.
+// Reading is a max value, its place, and the spread of the others.
 type Reading struct {
 	Value    float64 // m, ≥ 0
 	From, To surface.Vec
-	Share    func(limit float64) float64 // of the readings within a limit in m, from 0 to 1; nil: not known
-	Apart    float64                     // m between the readings or shots that it rests on, as [Apart] has it; of a gap, a step or a departure
+	Share    func(limit float64) float64 // of the readings within a limit in m, from 0 to 1; nil: unknown
+	Apart    float64                     // m between the readings or shots used, see [Apart]; of a gap, a step or a departure
 	Count    Count
 }
 
-// Outcome is what a limit says of a floor.
+// Outcome is the result of a limit for a floor.
 type Outcome uint8
 
 const (
@@ -45,33 +45,33 @@ const (
 
 func (o Outcome) String() string { return [...]string{"not measured", "pass", "fail"}[o] }
 
-// Verdict is a row held against a measurement.
+// Verdict is a row compared with a measurement.
 type Verdict struct {
 	Row      Row
 	Outcome  Outcome
-	Length   float64     // m, that the limit holds for; 0: none
+	Length   float64     // m, length of the limit; 0: none
 	Limit    float64     // m, or an F-number
-	Value    float64     // m or an F-number as measured; NaN where not measured, +Inf for no departure
-	Rounded  float64     // as held against the limit
+	Value    float64     // m or an F-number as measured; NaN if not measured, +Inf for no departure
+	Rounded  float64     // as compared with the limit
 	Rounding string      // how
-	Share    float64     // of the readings within Limit; NaN where not known
-	From, To surface.Vec // where the value was found; NaN where that is not known
+	Share    float64     // of the readings within Limit; NaN if unknown
+	From, To surface.Vec // where the value was found; NaN if unknown
 	Where    string      // section and its worst run, or the door
-	Apart    float64     // m between readings, where they are too far apart for a verdict; 0 otherwise
-	Wanted   float64     // m between readings that would do for it
-	Count    Count       // values that it rests on, where they are counted
-	Fall     float64     // rise over run of the plane ordered, where the rule is for level floors and so gives no verdict
-	Unread   float64     // share of the floor that the value is not from, as shots are too far apart there
-	Overall  bool        // a least local F-number of a floor that is one section: Value is that of the whole floor
+	Apart    float64     // m between readings, if they are too far apart for a verdict; 0 otherwise
+	Wanted   float64     // m, max between readings for a verdict
+	Count    Count       // number of values used, if counted
+	Fall     float64     // rise over run of the ordered plane, if the rule is for level floors and so gives no verdict
+	Unread   float64     // share of the floor without a value, because shots are too far apart there
+	Overall  bool        // a min local F-number of a floor with one section: Value is that of the whole floor
 	Note     string
 }
 
-// Judge holds measurements against rows, in the order of the rows. A row about
-// supports gives a verdict for each length of straightedge that was measured, a row
-// about thresholds one for each door. A straightedge of which less than two readings lie
-// between the ends, by [Settings.EdgeShare], gives no verdict: Value is what it found,
-// Apart and Wanted say what is missing. A value passes if it, raw or rounded as
-// Rounding says, is within the limit: no third digit fails a floor.
+// Judge compares measurements with rows, in the order of the rows. A row about supports
+// gives a verdict for each measured length of straightedge, a row about thresholds one for
+// each door. A straightedge with fewer than two readings between its ends, by
+// [Settings.EdgeShare], gives no verdict: Value is what was found, Apart and Wanted give
+// what is missing. A value passes if it is within the limit raw or rounded as in Rounding: a
+// third digit never fails a floor.
 func Judge(m Measured, rows []Row, s Settings) []Verdict {
 	var out []Verdict
 	for _, r := range rows {
@@ -103,7 +103,7 @@ func unmeasured(r Row, length, limit float64, why string) Verdict {
 	return Verdict{Row: r, Length: length, Limit: limit, Value: math.NaN(), Rounded: math.NaN(), Share: math.NaN(), From: nowhere, To: nowhere, Note: why}
 }
 
-// verdict holds value against limit by the rounding of r.
+// verdict compares value with limit by the rounding of r.
 func verdict(r Row, length, limit, value float64) Verdict {
 	v := Verdict{Row: r, Outcome: Fail, Length: length, Limit: limit, Value: value, Share: math.NaN(), From: nowhere, To: nowhere}
 	step, words := r.unit()
@@ -121,7 +121,7 @@ func verdict(r Row, length, limit, value float64) Verdict {
 	return v
 }
 
-// onLevel takes back a verdict of a rule for level floors about one ordered to fall.
+// onLevel withdraws a verdict of a rule for level floors on a floor ordered to fall.
 func onLevel(m Measured, r Row, v Verdict) Verdict {
 	if m.Fall == 0 {
 		return v
@@ -169,7 +169,7 @@ func judgeF(m Measured, r Row, s Settings) Verdict {
 func (l Line) ff() F { return l.FF }
 func (l Line) fl() F { return l.FL }
 
-// worst says which line of sections has the least F-number of a kind.
+// worst sets the place of the min F-number of a kind: the line of sections.
 func (v *Verdict) worst(sections []*Result, number func(Line) F) {
 	least := F(math.Inf(1))
 	for _, r := range sections {
@@ -188,7 +188,7 @@ func (v *Verdict) remark(text string) {
 	v.Note = strings.TrimPrefix(v.Note+"; "+text, "; ")
 }
 
-// doubt says where the limit is inside the interval.
+// doubt adds a remark if the limit is inside the interval.
 func (v Verdict) doubt(i Interval) Verdict {
 	if float64(i.Low) < v.Limit && v.Limit < float64(i.High) {
 		v.remark(fmt.Sprintf("the limit is inside the interval from %s to %s", i.Low, i.High))
@@ -214,23 +214,23 @@ func judgeReading(r Row, limit float64, at func(float64) (Reading, bool), none s
 	return v
 }
 
-// Wanted returns how far apart readings may be for a verdict about a straightedge, m.
+// Wanted returns the max distance between readings for a verdict on a straightedge, m.
 func (s Settings) Wanted(length float64) float64 { return s.filled(inches).EdgeShare * length }
 
-// tooFar reports whether readings so far apart carry no verdict about a length.
+// tooFar reports whether readings that far apart give no verdict on a length.
 func (s Settings) tooFar(apart, length float64) bool { return apart > s.Wanted(length)*(1+tapes) }
 
-// Carries reports whether readings so many metres apart carry a verdict about a
+// Carries reports whether readings apart metres from each other give a verdict on a
 // straightedge of a length in metres.
 func (s Settings) Carries(apart, length float64) bool { return !s.tooFar(apart, length) }
 
-// bare takes back a verdict for which readings are too far apart; its value stays.
+// bare withdraws a verdict if readings are too far apart; its value stays.
 func (v *Verdict) bare(apart, wanted float64) {
 	v.Outcome, v.Apart, v.Wanted = NotMeasured, apart, wanted
 	v.Note = fmt.Sprintf("readings %.3g m apart; no farther than %.3g m would do", apart, wanted)
 }
 
-// judgeValue holds a reading against a limit that a share of the readings must keep.
+// judgeValue compares a reading with a limit that a share of the readings must keep.
 func judgeValue(r Row, length, limit float64, g Reading) Verdict {
 	v := verdict(r, length, limit, g.Value)
 	v.From, v.To = g.From, g.To
@@ -259,14 +259,13 @@ func judgeValue(r Row, length, limit float64, g Reading) Verdict {
 	return v
 }
 
-// SupportLengths returns the lengths of straightedge that a row about supports is tried
-// at, m: its columns and what is usual between.
+// SupportLengths returns the lengths of straightedge tried for a row about supports, m: its
+// columns and the usual lengths between.
 func SupportLengths() []float64 { return []float64{0.1, 0.3, 0.6, 1, 2, 3, 4, 6, 10, 15} }
 
-// judgeSupports judges the greatest gap at each length against the limit at the
-// distance of its own supports, which may be less. Lengths that fit the floor and for
-// which readings are too far apart are one verdict together, about the shortest of
-// them.
+// judgeSupports judges the max gap at each length against the limit at the distance of its
+// supports, which may be less. Lengths that fit the floor but for which readings are too far
+// apart give one verdict together, on the shortest of them.
 func judgeSupports(m Measured, r Row, s Settings) []Verdict {
 	if m.GapAt == nil {
 		return []Verdict{unmeasured(r, 0, math.NaN(), "no straightedge was laid")}
@@ -305,8 +304,8 @@ func judgeSupports(m Measured, r Row, s Settings) []Verdict {
 	return out
 }
 
-// judgeDatum uses the distance between From and To as the length of a limit that
-// grows with it.
+// judgeDatum uses the distance between From and To as the length of a limit that increases
+// with it.
 func judgeDatum(m Measured, r Row, s Settings) Verdict {
 	d := m.Datum
 	if d == nil {

@@ -8,26 +8,28 @@ import (
 )
 
 const (
-	// carried is the share of the floor that must have a reading near it; what is left
-	// is for corners and the odd gap. Own choice.
+	// carried is the share of the floor that must have a reading near it; the rest is for
+	// corners and occasional gaps. Own choice.
 	carried = 0.95
-	// onGrid is how far from the nearest reading 95 % of a square grid lies at most, in
-	// spacings of the grid: π·r² − 4·(r²·acos(1/2r) − √(r² − 1/4)/2) = 0.95 (own derivation).
+	// onGrid is the max distance of 95 % of a square grid from the nearest reading, in
+	// spacings of the grid: π·r² − 4·(r²·acos(1/2r) − √(r² − 1/4)/2) = 0.95 (own
+	// derivation).
 	onGrid = 0.59905
-	// tapes is the share by which readings may be farther apart than wanted: they are set
+	// tapes is the share by which readings may be farther apart than the max: they are set
 	// out with a tape. Own choice.
 	tapes = 0.02
-	// samples is how many places are looked at: they are known to a thousandth of the area.
+	// samples is the number of places checked: they give a thousandth of the area.
 	samples = 1 << 15
 )
 
 // Apart returns how far apart the readings of a floor are, m: the side of the square grid
-// that leaves as much of the floor, 95 %, as near to a reading as this floor does. In
-// the strip between the outermost readings and a wall, whose elevations are estimated,
-// places as far as one side from a reading count as near. Random readings are 1.6 times
-// as far apart as their number on the area says, since they leave larger gaps.
+// with 95 % of the floor as near to a reading as on this floor. In the strip between the
+// outermost readings and a wall, where elevations are estimated, places up to one side from
+// a reading count as near. Random readings are 1.6 times as far apart as their number per
+// area suggests, because they leave larger gaps.
 //
-// Places are taken by the R2 sequence of irrational steps (Roberts 2018), which no grid of readings keeps step with.
+// Places are taken by the R2 sequence of irrational steps (Roberts 2018), which matches no
+// grid of readings.
 func Apart(f *surface.Floor) float64 {
 	var all []float64
 	lo, hi := f.Bounds()
@@ -41,7 +43,7 @@ func Apart(f *surface.Floor) float64 {
 		regions = append(regions, region{r.TIN, r.TIN.Locator(), newNearest(r.TIN)})
 	}
 	const plastic = 1.32471795724474602596 // root of x³ = x + 1
-	// Long narrow floors fill little of their bounds.
+	// Long narrow floors fill a small part of their bounds.
 	for i := 1; i <= 16*samples && len(all) < samples; i++ {
 		_, u := math.Modf(float64(i) / plastic)
 		_, w := math.Modf(float64(i) / (plastic * plastic))
@@ -71,8 +73,8 @@ func atWall(t *surface.TIN, k int) bool {
 	return t.Fitted != nil && (t.Fitted[t.V[3*k]] || t.Fitted[t.V[3*k+1]] || t.Fitted[t.V[3*k+2]])
 }
 
-// nearest finds the reading nearest to a place: readings are kept in square cells,
-// about two in each.
+// nearest finds the reading nearest to a place: readings are kept in square cells, about two
+// per cell.
 type nearest struct {
 	x, y       []float64
 	x0, y0     float64
@@ -126,8 +128,8 @@ func (n *nearest) to(x, y float64) float64 {
 	}
 	ci := min(max(int(math.Floor((x-n.x0)/n.cell)), 0), n.wide-1)
 	cj := min(max(int(math.Floor((y-n.y0)/n.cell)), 0), n.high-1)
-	// Readings of ring k and beyond are at least k − 1 cells away from a place in the
-	// middle cell, or from one outside all cells.
+	// Readings of ring k and beyond are at least k − 1 cells away from a place in the middle
+	// cell, or from one outside all cells.
 	for k := 0; k <= max(n.wide, n.high) && float64(k-1)*n.cell < best; k++ {
 		for j := max(cj-k, 0); j <= min(cj+k, n.high-1); j++ {
 			step := 2 * k

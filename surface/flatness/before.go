@@ -8,28 +8,27 @@ import (
 	"pourplane/survey"
 )
 
-// Placement is what lies between a floor before and after the work.
+// Placement is the difference between a floor before and after the work.
 type Placement struct {
-	Area      float64     // m² that both surveys cover
-	Before    float64     // m² that only the survey before covers
-	After     float64     // m² that only the survey after covers
+	Area      float64     // m² in both surveys
+	Before    float64     // m² only in the survey before
+	After     float64     // m² only in the survey after
 	Placed    float64     // m³ where the floor rose
-	Lost      float64     // m³ where it lies lower than before, ≥ 0
+	Lost      float64     // m³ where it is lower than before, ≥ 0
 	LostArea  float64     // m² of that
-	Net       float64     // m³, Placed less Lost
+	Net       float64     // m³, Placed minus Lost
 	Mean      float64     // m, Net over Area
-	Most      float64     // m, the greatest rise
+	Most      float64     // m, max rise
 	MostAt    surface.Vec // where
-	Least     float64     // m, the least rise; negative where the floor lies lower
+	Least     float64     // m, min rise; negative where the floor is lower
 	LeastAt   surface.Vec
 	Ordered   float64 // m³, as given
-	Remainder float64 // m³, Ordered less Net: left over, lost, or thicker than surveyed; negative: more lies there than was ordered
+	Remainder float64 // m³, Ordered minus Net: left over, lost, or thicker than surveyed; negative: more was placed than ordered
 }
 
-// Placed compares two surveys of one floor, before and after the work, on the
-// overlay of their triangles: over the common part of two triangles the difference
-// is linear, so that its volume, cut where it is zero, is exact. ordered is the
-// volume ordered in m³, 0 if it is not known.
+// Placed compares two surveys of one floor, before and after the work, on the overlay of
+// their triangles. Over the common part of two triangles the difference is linear, so its
+// volume, cut at zero, is exact. ordered is the volume ordered in m³, 0 if unknown.
 //
 // Errors are [*survey.Error]: surveys that have no area in common.
 func Placed(before, after *surface.Floor, ordered float64) (Placement, error) {
@@ -106,8 +105,8 @@ func facets(f *surface.Floor, origin surface.Vec) []facet {
 	return out
 }
 
-// left returns twice the area of the triangle a, b, p: positive where p lies to the
-// left of the line from a to b.
+// left returns twice the area of the triangle a, b, p: positive if p is left of the line
+// from a to b.
 func left(a, b, p surface.Vec) float64 {
 	return float64((b.X-a.X)*(p.Y-a.Y)) - float64((b.Y-a.Y)*(p.X-a.X))
 }
@@ -124,7 +123,7 @@ func (t facet) elevation(p surface.Vec) float64 {
 	return t[0].beyond + float64(u/all*(t[1].beyond-t[0].beyond)) + float64(v/all*(t[2].beyond-t[0].beyond))
 }
 
-// clipper cuts convex polygons. What it returns holds until it is used twice more.
+// clipper cuts convex polygons. Its result is valid until it has been used twice more.
 type clipper struct {
 	room [3][]corner
 	last int
@@ -153,8 +152,8 @@ func (c *clipper) keep(poly []corner, side func(corner) float64) []corner {
 	return out
 }
 
-// common returns the part that two triangles share in plan, with the height of b
-// over a at its corners; nil if they share no area.
+// common returns the common part of two triangles in plan, with the height of b above a at
+// its corners; nil if they have no area in common.
 func (c *clipper) common(a, b facet) []corner {
 	poly := b[:]
 	for i := range a {
@@ -175,12 +174,12 @@ type cells struct {
 	nx    int
 	ny    int
 	in    [][]int32
-	asked []int32 // the last question that met each triangle
+	asked []int32 // the last query that met each triangle
 	n     int32
 }
 
 func newCells(of []facet, size surface.Vec) *cells {
-	// About one cell for two triangles, as a grid has.
+	// About one cell per two triangles, as in a grid.
 	per := math.Sqrt(float64(len(of)) / 2 / (size.X * size.Y))
 	c := &cells{of: of, per: per, nx: int(size.X*per) + 1, ny: int(size.Y*per) + 1, asked: make([]int32, len(of))}
 	c.in = make([][]int32, c.nx*c.ny)
@@ -190,7 +189,7 @@ func newCells(of []facet, size surface.Vec) *cells {
 	return c
 }
 
-// over calls visit for every cell that the bounds of t reach into.
+// over calls visit for every cell that the bounds of t overlap.
 func (c *cells) over(t facet, visit func(cell int)) {
 	lo, hi := t.bounds()
 	at := func(v float64, n int) int { return min(max(int(v*c.per), 0), n-1) }
@@ -201,7 +200,7 @@ func (c *cells) over(t facet, visit func(cell int)) {
 	}
 }
 
-// near calls visit once for every triangle whose cells t reaches into.
+// near calls visit once for every triangle in the cells that t overlaps.
 func (c *cells) near(t facet, visit func(facet)) {
 	c.n++
 	c.over(t, func(cell int) {

@@ -16,15 +16,14 @@ type Chord struct {
 	N      int     // departures measured
 	RMS    float64 // m
 	Worst  float64 // m; positive: a hump
-	Run    string  // that has the worst
+	Run    string  // with the worst departure
 	Middle int     // its station, from 1
 	At     surface.Vec
 }
 
-// MidChord returns h_(i+k) − (h_i + h_(i+2k))/2, m: how far the middle of a chord of
-// 2k steps lies above (+) or below (−) the chord whose ends touch the surface. With
-// k = 1 it is −q/2. Source: geometry; the idea is that of ASTM E1486 (its
-// abstract).
+// MidChord returns h_(i+k) − (h_i + h_(i+2k))/2, m: how far the middle of a chord of 2k
+// steps is above (+) or below (−) the chord whose ends touch the surface. With k = 1 it is
+// −q/2. Source: geometry; the idea is from ASTM E1486 (its abstract).
 func MidChord(h []float64, k int) []float64 {
 	out := make([]float64, max(0, len(h)-2*k))
 	for i := range out {
@@ -33,12 +32,12 @@ func MidChord(h []float64, k int) []float64 {
 	return out
 }
 
-// Chords returns the root mean square of the mid-chord departures of runs for chords
-// of 2, 4, 6, 8 and 10 steps: 2 to 10 ft at 12 in, 600 mm to 3.0 m at 300 mm. Chords
-// that no run holds are left out. The five figures stand for themselves: the index
-// that ASTM E1486 makes of them has a scaling that was not found.
+// Chords returns the root mean square of the mid-chord departures of runs for chords of 2,
+// 4, 6, 8 and 10 steps: 2 to 10 ft at 12 in, 600 mm to 3.0 m at 300 mm. Chords longer than
+// every run are left out. The five figures are given separately: the index that ASTM E1486
+// makes from them has a scaling that was not found.
 //
-// Runs may have any step, but one and the same to 1 %, and gaps.
+// Runs may have gaps and any step, the same for all to 1 %.
 func Chords(runs []survey.Run) ([]Chord, error) {
 	if err := oneStep(runs); err != nil {
 		return nil, err
@@ -79,15 +78,14 @@ func oneStep(runs []survey.Run) error {
 	return nil
 }
 
-// Spread is absolute values of one kind, from least to greatest, and where the
-// greatest is.
+// Spread is absolute values of one kind, from min to max, and the place of the max.
 type Spread struct {
 	Values   []float64 // m
 	From, To surface.Vec
-	Unread   float64 // share of the values on the floor that its shots do not carry
+	Unread   float64 // share of the values on the floor where shots are too far apart
 }
 
-// Share returns how many of the values are at most limit, as a share of 1.
+// Share returns the share of the values that are at most limit, 0 to 1.
 func (s Spread) Share(limit float64) float64 {
 	n, _ := slices.BinarySearchFunc(s.Values, limit*(1+1e-12), func(v, l float64) int {
 		if v <= l {
@@ -98,7 +96,7 @@ func (s Spread) Share(limit float64) float64 {
 	return float64(n) / float64(len(s.Values))
 }
 
-// Reached returns the least value that share of all do not exceed, m.
+// Reached returns the min value that the given share of all do not exceed, m.
 func (s Spread) Reached(share float64) float64 {
 	return s.Values[max(0, int(math.Ceil(share*float64(len(s.Values))-1e-9))-1)]
 }
@@ -126,10 +124,10 @@ func (s *spreadOf) done(element, want string) (Spread, error) {
 	return s.Spread, nil
 }
 
-// FreeMovementF returns Property F of Concrete Society TR 34, 4th edition: the
-// change of the difference between readings from one 300 mm step to the next, which
-// is the size of the curvature (a survey firm's page, from memory 90 %). It is an error if the
-// step is not 300 mm to 1 %.
+// FreeMovementF returns Property F of Concrete Society TR 34, 4th edition: the change of the
+// difference between readings from one 300 mm step to the next, which is the size of the
+// curvature (a survey firm's page, from memory 90 %). It is an error if the step is not 300
+// mm to 1 %.
 func FreeMovementF(runs []survey.Run) (Spread, error) {
 	var out spreadOf
 	for _, r := range runs {
@@ -145,11 +143,11 @@ func FreeMovementF(runs []survey.Run) (Spread, error) {
 	return out.done("Property F", "three readings in a row")
 }
 
-// FreeMovementE returns Property E of Concrete Society TR 34, 4th edition: the
-// differences in elevation between neighbours on a square grid of 3 m, laid along
-// the longest side of each region and clear of its edge by half of what is left over
-// (a survey firm's page, from memory 90 %; where the grid begins is own choice). Places whose
-// shots are more than 3 m apart are not read, and counted in Unread.
+// FreeMovementE returns Property E of Concrete Society TR 34, 4th edition: the differences
+// in elevation between neighbours on a square grid of 3 m, laid along the longest side of
+// each region with half of the remainder at each edge (a survey firm's page, from memory 90
+// %; where the grid begins is own choice). Places with shots more than 3 m apart are not
+// read, and are counted in Unread.
 func FreeMovementE(floor *surface.Floor) (Spread, error) {
 	const grid = 3.0 // m
 	var out spreadOf

@@ -15,15 +15,14 @@ type crossing struct {
 	length  float64 // m
 }
 
-// grazing is how far beside the line through two corners it is looked at as well, m: a
-// line that touches a corner of the wall stands on either side of it by rounding.
+// grazing is how far beside the line through two corners to try as well, m: by rounding, a
+// line that touches a corner of the wall may be on either side of it.
 const grazing = 1e-8
 
-// crossings returns the longest stretch of floor on each line through two corners,
-// the longest first. The longest way over a floor touches two corners at least: one
-// that touches fewer can be turned or moved to a longer one. Of outlines with more
-// than some two hundred corners only the pairs farthest apart are tried, and of more
-// than a thousand corners only some.
+// crossings returns the longest stretch of floor on each line through two corners, the
+// longest first. The longest way over a floor touches at least two corners: one that touches
+// fewer can be turned or moved to a longer one. With more than about two hundred corners
+// only the pairs farthest apart are tried, with more than a thousand only some corners.
 func crossings(rings [][]surface.Vec) []crossing {
 	type pair struct {
 		segment
@@ -57,8 +56,8 @@ func crossings(rings [][]surface.Vec) []crossing {
 	return out
 }
 
-// fromCornerToCorner lays the edge along the longest ways over a region, those of at
-// most a dozen directions. Lines run through the corners themselves.
+// fromCornerToCorner lays the edge along the longest ways over a region, in up to a dozen
+// directions. Lines run through the corners themselves.
 func (s *search) fromCornerToCorner(r surface.Region) {
 	all := crossings(r.Rings)
 	s.total.longest = max(s.total.longest, all[0].length)

@@ -7,14 +7,13 @@ import (
 	"pourplane/surface/internal/sum"
 )
 
-// Departures is how far a floor lies from a plane, positive above it. Areas are in
-// plan.
+// Departures is how far a floor is from a plane, positive above it. Areas are in plan.
 type Departures struct {
 	Highest, Lowest     float64 // m
 	HighestAt, LowestAt surface.Vec
 	Mean                float64 // m, over the area
 	RMS                 float64 // m, over the area
-	Within              float64 // share of the area, 0 to 1, no farther from the plane than the tolerance
+	Within              float64 // share of the area, 0 to 1, within the tolerance of the plane
 }
 
 // Depart measures f against target, exactly on the triangles. The mean square of a

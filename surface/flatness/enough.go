@@ -10,31 +10,31 @@ import (
 )
 
 const (
-	// FewestShots is how many shots the level of a floor is judged by, at least. Own
-	// choice: as many places as ČSN 74 4505 wants the lath laid at in a room (read).
+	// FewestShots is the min number of shots to judge the level of a floor. Own choice: as
+	// many places as ČSN 74 4505 requires for the lath in a room (read).
 	FewestShots = 5
-	// FewestValues is how many values a share is judged by, at least. Own choice: as many
-	// as NF DTU 13.3 clause 17 asks checks for (read), and the curvatures of 12 readings.
+	// FewestValues is the min number of values to judge a share. Own choice: as many checks
+	// as NF DTU 13.3 clause 17 requires (read), and the curvatures of 12 readings.
 	FewestValues = 10
-	// footsAReading is how many ft² of floor there may be to a reading of the runs. Source:
-	// A/16 elevation points of ASTM E1486, read on a survey firm's page.
+	// footsAReading is the max ft² of floor per reading of the runs. Source: A/16 elevation
+	// points of ASTM E1486, read on a survey firm's page.
 	footsAReading = 16
-	// FewestReadings is how many readings of the runs a floor of unknown area is judged by,
-	// at least: those of four of the shortest runs, as intervals want them. Own choice.
+	// FewestReadings is the min number of readings of runs to judge a floor of unknown area:
+	// those of four of the shortest runs, as intervals need. Own choice.
 	FewestReadings = knowsSpread * fewest
 )
 
-// RunsWanted states from how many readings of runs on a floor is judged.
+// RunsWanted is the rule on the number of readings to judge runs.
 var RunsWanted = fmt.Sprintf("Runs are judged from a reading to each %d ft² (1.5 m²) on, %d at least (ASTM E1486, from a survey firm's page); from %d readings on where the area is not known: our own rule", footsAReading, fewest, FewestReadings)
 
-// Count is how many values a verdict rests on.
+// Count is the number of values that a verdict uses.
 type Count struct {
 	N, Wanted int    // found, and min for a verdict; 0: not counted
 	Of        string // what they are
-	For       string // why so many are wanted; empty: for any verdict
+	For       string // reason for the min; empty: for any verdict
 }
 
-// Few reports whether there are too few for a verdict.
+// Few reports whether there are too few values for a verdict.
 func (c Count) Few() bool { return c.N < c.Wanted }
 
 func (c Count) String() string {
@@ -45,7 +45,7 @@ func (c Count) String() string {
 	return text
 }
 
-// few takes back a verdict that rests on too few values; its value stays.
+// few withdraws a verdict from too few values; its value stays.
 func (v *Verdict) few(c Count) {
 	v.Count = c
 	if c.Few() {
@@ -53,8 +53,8 @@ func (v *Verdict) few(c Count) {
 	}
 }
 
-// CountRuns counts the readings of the runs of sections. Readings closer than 300 mm
-// count as if they were that far apart. style is for what is said of the area.
+// CountRuns counts the readings of the runs of sections. Readings closer than 300 mm count
+// as if 300 mm apart. style is for the text on the area.
 func CountRuns(sections []Section, style unit.Style) Count {
 	out := Count{Of: "readings of runs"}
 	total := 0.0
@@ -82,8 +82,8 @@ func CountRuns(sections []Section, style unit.Style) Count {
 	return out
 }
 
-// LevelWanted returns how far apart shots may be for a verdict about the level of a
-// floor, m, where they are farther apart; 0 where they are not.
+// LevelWanted returns the max distance between shots for a verdict on the level of a floor,
+// m, if they are farther apart; 0 otherwise.
 func (s Settings) LevelWanted(apart float64) float64 {
 	y, _ := systemOf(cmp.Or(s.Step, atInch))
 	if wanted := s.filled(y).LevelApart; apart > wanted*(1+tapes) {
@@ -92,8 +92,8 @@ func (s Settings) LevelWanted(apart float64) float64 {
 	return 0
 }
 
-// CountShots returns how many shots carry a floor, and how many of them are within a
-// distance of a plane, m. Elevations estimated at walls are no shots.
+// CountShots returns how many shots a floor has, and how many of them are within a distance
+// of a plane, m. Elevations estimated at walls do not count.
 func CountShots(f *surface.Floor, plane surface.Plane, within float64) (shots Count, near int) {
 	shots = Count{Wanted: FewestShots, Of: "shots"}
 	for _, r := range f.Regions {

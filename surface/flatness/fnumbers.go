@@ -11,11 +11,11 @@ import (
 	"pourplane/survey"
 )
 
-// F is an F-number: larger is flatter, twice as large is twice as flat. It is +Inf
-// where no departure was measured.
+// F is an F-number: larger is flatter, twice as large is twice as flat. It is +Inf if no
+// departure was measured.
 type F float64
 
-// Infinite reports that no departure was measured.
+// Infinite reports whether no departure was measured.
 func (f F) Infinite() bool { return math.IsInf(float64(f), 1) }
 
 func (f F) String() string {
@@ -25,8 +25,8 @@ func (f F) String() string {
 	return strconv.FormatFloat(float64(f), 'f', 1, 64)
 }
 
-// MarshalJSON writes null where no departure was measured, or nothing is known: JSON has
-// no infinity.
+// MarshalJSON writes null if no departure was measured or F is unknown: JSON has no
+// infinity.
 func (f F) MarshalJSON() ([]byte, error) {
 	if f.Infinite() || math.IsNaN(float64(f)) {
 		return []byte("null"), nil
@@ -34,28 +34,28 @@ func (f F) MarshalJSON() ([]byte, error) {
 	return strconv.AppendFloat(nil, float64(f), 'g', -1, 64), nil
 }
 
-// Interval is where an F-number lies with the confidence of the settings, by
-// [Estimate]. Low and High are NaN where that is not known: of FL on fewer than four lines,
-// whose intervals hold the long-run value in 65 to 98 of 100 cases, depending on the floor.
+// Interval is the confidence interval of an F-number at the confidence of the settings, by
+// [Estimate]. Low and High are NaN if unknown: for FL on fewer than four lines, whose
+// intervals contain the long-run value in 65 to 98 of 100 cases, depending on the floor.
 type Interval struct {
 	Low, High F
-	Freedom   float64 // independent readings that F is known from, at most [surelyEnough]
+	Freedom   float64 // independent readings, max [surelyEnough]
 }
 
 // Known reports whether there is an interval.
 func (i Interval) Known() bool { return !math.IsNaN(float64(i.Low)) }
 
-// unknown takes the limits of an interval away.
+// unknown removes the limits of an interval.
 func (i Interval) unknown() Interval {
 	return Interval{F(math.NaN()), F(math.NaN()), i.Freedom}
 }
 
-// Estimate names the intervals: the formula of ASTM E1155 was not found.
+// Estimate is the name of the intervals: the formula of ASTM E1155 was not found.
 const Estimate = "pourplane's own estimate: chi-square interval on the number of independent readings"
 
-// Curvatures returns h_i − 2h_(i−1) + h_(i−2) of readings at one step, m: positive
-// in a trough, negative on a crest. Source: ASTM E1155-96 section 3, text copies; the 62
-// published values of worked example 8 come out alike.
+// Curvatures returns h_i − 2h_(i−1) + h_(i−2) of readings at one step, m: positive in a
+// trough, negative on a crest. Source: ASTM E1155-96 section 3, text copies; the 62
+// published values of worked example 8 agree.
 func Curvatures(h []float64) []float64 {
 	out := make([]float64, max(0, len(h)-2))
 	for i := range out {
@@ -64,8 +64,8 @@ func Curvatures(h []float64) []float64 {
 	return out
 }
 
-// Differences returns h_i − h_(i−k), m, one for each reading from the k-th on, so
-// that they overlap. Ten steps make the 10 ft or 3.0 m of FL (same source).
+// Differences returns h_i − h_(i−k), m, one for each reading from the k-th on, so they
+// overlap. Ten steps make the 10 ft or 3.0 m of FL (same source).
 func Differences(h []float64, k int) []float64 {
 	out := make([]float64, max(0, len(h)-k))
 	for i := range out {
@@ -74,15 +74,15 @@ func Differences(h []float64, k int) []float64 {
 	return out
 }
 
-// Stat is what the readings of a line come to.
+// Stat is the statistics of the readings of a line.
 type Stat struct {
 	N        int
 	Mean, SD float64 // m
 }
 
-// describe returns mean and standard deviation in two passes with compensated
-// sums: the one-pass form loses all digits of elevations like 1 250.013 m (worked
-// example 16). divideByN: see [Settings].
+// describe returns mean and standard deviation in two passes with compensated sums: the
+// one-pass form loses all digits of elevations like 1 250.013 m (worked example 16).
+// divideByN: see [Settings].
 func describe(x []float64, divideByN bool) Stat {
 	n := float64(len(x))
 	var total, squares sum.Sum
@@ -99,8 +99,8 @@ func describe(x []float64, divideByN bool) Stat {
 	return Stat{len(x), mean, math.Sqrt(squares.Value() / n)}
 }
 
-// departure is what F-numbers are the inverse of: 3s + |x̄|, m. Source of the form:
-// "absolute mean plus three standard deviations, inverted" on one retrieved page, and
+// departure is the value that F-numbers are the inverse of: 3s + |x̄|, m. Source of the
+// form: "absolute mean plus three standard deviations, inverted" on one retrieved page, and
 // ASTM E1155-96 section 9 from memory.
 func (s Stat) departure() float64 { return 3*s.SD + math.Abs(s.Mean) }
 
@@ -116,7 +116,7 @@ type Line struct {
 	Run              string
 	At               survey.Pos
 	First, Last      int         // stations of the run, from 1
-	Start, End       surface.Vec // NaN where the run is not placed
+	Start, End       surface.Vec // NaN if the run is not placed
 	Step             float64     // m
 	Q, Z             Stat        // curvatures; 10-ft differences
 	FF, FL           F
@@ -125,13 +125,13 @@ type Line struct {
 	q, z []float64
 }
 
-// Readings returns how many readings the line has.
+// Readings returns the number of readings of the line.
 func (l Line) Readings() int { return l.Last - l.First + 1 }
 
 // Length returns the length of the line, m.
 func (l Line) Length() float64 { return l.Step * float64(l.Readings()-1) }
 
-// placed reports whether it is known where the line lies.
+// placed reports whether the place of the line is known.
 func (l Line) placed() bool { return !math.IsNaN(l.Start.X + l.Start.Y + l.End.X + l.End.Y) }
 
 // unbroken is readings of a run without a gap.
@@ -165,13 +165,12 @@ func station(r survey.Run, i int) surface.Vec {
 	return surface.Vec{X: r.Start.X + t*(r.End.X-r.Start.X), Y: r.Start.Y + t*(r.End.Y-r.Start.Y)}
 }
 
-// Lines returns the F-numbers of a run, one line for each stretch of at least 12
-// readings between stations that are missing. Shorter stretches are not used and
-// noted.
+// Lines returns the F-numbers of a run, one line for each stretch of at least 12 readings
+// between missing stations. Shorter stretches are not used and are noted.
 //
-// FF = c/(3s + |q̄|) and FL = 12.5 in/(3s + |z̄|), see [Settings] for c. It is an
-// error, of type [*survey.Error], if the step is neither 12 in nor 300 mm to 1 %
-// or no stretch is long enough.
+// FF = c/(3s + |q̄|) and FL = 12.5 in/(3s + |z̄|), see [Settings] for c. It is an error, of
+// type [*survey.Error], if the step is neither 12 in nor 300 mm to 1 % or no stretch is long
+// enough.
 func Lines(r survey.Run, s Settings) ([]Line, []survey.Note, error) {
 	refuse := func(found, want, hint string) error {
 		return &survey.Error{Pos: r.At, Element: "run " + r.Name, Found: found, Want: want, Hint: hint}
@@ -234,8 +233,8 @@ const (
 	lagZ = overZ // and neighbouring 10-ft differences up to here
 )
 
-// correlation returns the autocorrelations of readings from lag 0 to lag, from all
-// lines together, each about its own mean.
+// correlation returns the autocorrelations of readings from lag 0 to lag, from all lines
+// together, each about its mean.
 func correlation(lines [][]float64, lag int) []float64 {
 	out := make([]float64, lag+1)
 	for k := range out {
@@ -258,23 +257,24 @@ func correlation(lines [][]float64, lag int) []float64 {
 	return out
 }
 
-// knowsSpread is how many lines tell by their own spread how the floor differs from
-// place to place.
+// knowsSpread is the min number of lines whose spread shows how the floor differs from place
+// to place.
 const knowsSpread = 4
 
-// freedom returns the degrees of freedom of the chi-square variable that is known
-// as well as G = Σ n_j·(3s_j + |x̄_j|)² ÷ Σ n_j, the mean that the F-numbers of lines
-// combine in, for readings correlated as rho says: 2G² over the variance of G.
+// freedom returns the degrees of freedom of the chi-square variable known as well as G = Σ
+// n_j·(3s_j + |x̄_j|)² ÷ Σ n_j, the mean that combines the F-numbers of lines, for readings
+// with the correlations rho: 2G² over the variance of G.
 //
-// Own derivation. For a stationary normal sequence s² has the relative variance
-// 2·Σρ²/n (Bartlett 1946) and the mean has the variance s²·Σ(1 − |k|/n)ρ_k/n, apart
-// from each other; the variances of lines add. From four lines on, the spread of
-// the lines about their mean is the other estimate, and the greater one counts: a
-// floor is not equally rough everywhere.
+// Own derivation. For a stationary normal sequence s² has the relative variance 2·Σρ²/n
+// (Bartlett 1946) and the mean has the variance s²·Σ(1 − |k|/n)ρ_k/n, independent of each
+// other; the variances of lines add. From four lines on, the spread of the lines about their
+// mean is the second estimate, and the larger counts: a floor is not equally rough
+// everywhere.
 //
-// On random floors (uneven readings, random walks, smooth noise; runs of 12 to 60) 88 to
-// 96 of 100 intervals of FF hold the long-run value, and 82 to 97 of FL from four lines on. One or two lines on a floor that is much rougher
-// in one place than in another know nothing of the rest of it: there it may be 30.
+// On random floors (uneven readings, random walks, smooth noise; runs of 12 to 60) 88 to 96
+// of 100 intervals of FF contain the long-run value, and 82 to 97 of FL from four lines on.
+// One or two lines on a floor much rougher in one place than in another show nothing of the
+// rest of it: there it may be 30.
 func freedom(lines []Stat, rho []float64) float64 {
 	var readings, squares, total, within, between sum.Sum
 	for _, l := range lines {
@@ -303,11 +303,11 @@ func freedom(lines []Stat, rho []float64) float64 {
 	return capped(2*total.Value()*total.Value(), spread)
 }
 
-// surelyEnough is as many independent readings as count: with them F is known to a
-// thousandth.
+// surelyEnough is the max number of independent readings that count: with that many F is
+// known to a thousandth.
 const surelyEnough = 1e6
 
-// capped returns a/b, at most [surelyEnough], also where nothing varies and b is 0.
+// capped returns a/b, max [surelyEnough], also if nothing varies and b is 0.
 func capped(a, b float64) float64 {
 	if a >= surelyEnough*b {
 		return surelyEnough
@@ -315,8 +315,7 @@ func capped(a, b float64) float64 {
 	return a / b
 }
 
-// interval returns where f lies, its square departure being known with so many
-// degrees of freedom.
+// interval returns the interval of f, given the degrees of freedom of its square departure.
 func (s Settings) interval(f F, freedom float64) Interval {
 	if f.Infinite() {
 		return Interval{f, f, freedom}

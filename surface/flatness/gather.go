@@ -10,10 +10,10 @@ import (
 	"pourplane/survey"
 )
 
-// SectionsOf sorts runs into sections by the outer ring they lie in, less its
-// openings. A run is cut where it leaves the ring, with a note of what lies outside
-// every one and is not used; what crosses two rings belongs to both. Runs without a
-// place, and all where there is no ring, make a section without an outline.
+// SectionsOf sorts runs into sections by their outer ring, without its openings. A run is
+// cut where it leaves the ring, with a note of the part outside every ring, which is not
+// used; a run that crosses two rings belongs to both. Runs without a place, and all runs if
+// there is no ring, make a section without an outline.
 func SectionsOf(runs []survey.Run, rings []survey.Ring, joints []survey.Breakline) ([]Section, []survey.Note) {
 	var out []Section
 	for i := range rings {
@@ -64,13 +64,13 @@ func SectionsOf(runs []survey.Run, rings []survey.Ring, joints []survey.Breaklin
 	return out, notes
 }
 
-// placeOf returns where station k of a placed run lies.
+// placeOf returns the place of station k of a placed run.
 func placeOf(r survey.Run, k int) surface.Vec {
 	t := float64(k) / float64(max(1, len(r.Stations)-1))
 	return surface.Vec{X: r.Start.X + t*(r.End.X-r.Start.X), Y: r.Start.Y + t*(r.End.Y-r.Start.Y)}
 }
 
-// holds reports whether a place lies in the outline and in no opening.
+// holds reports whether a place is in the outline and in no opening.
 func (s Section) holds(p surface.Vec) bool {
 	for i, ring := range s.Outline {
 		// The edge of an opening is floor, as that of the outline is.
@@ -81,8 +81,8 @@ func (s Section) holds(p surface.Vec) bool {
 	return true
 }
 
-// within returns the part of r whose stations are of section i: from the first to
-// the last of them, without a reading where others lie between.
+// within returns the part of r whose stations are in section i: from the first to the last
+// of them, without a reading where others are between.
 func within(r survey.Run, of []int, i, first int) survey.Run {
 	last := len(of) - 1
 	for of[last] != i {
@@ -116,7 +116,7 @@ func ringOf(pts []survey.Point, ccw bool) []surface.Vec {
 	return out
 }
 
-// sideOf is above zero for a place in a ring, zero on its edge.
+// sideOf is positive for a place in a ring, zero on its edge.
 func sideOf(ring []surface.Vec, p surface.Vec) int {
 	x, y := make([]float64, len(ring)), make([]float64, len(ring))
 	for i, v := range ring {
@@ -129,9 +129,9 @@ func encloses(ring []surface.Vec, p surface.Vec) bool { return sideOf(ring, p) >
 
 func onEdge(ring []surface.Vec, p surface.Vec) bool { return sideOf(ring, p) == 0 }
 
-// LayAlongRuns lays an edge along every run and returns what it found on the worst,
-// with the name of that run; the shares are of all positions on all runs. Runs
-// without a step are an error, a [*survey.Error].
+// LayAlongRuns lays an edge along every run and returns the result on the worst, with the
+// name of that run; the shares are of all positions on all runs. Runs without a step are an
+// error, a [*survey.Error].
 func LayAlongRuns(runs []survey.Run, l Laying) (Straightedge, string, error) {
 	var worst Straightedge
 	name := ""
@@ -167,8 +167,8 @@ func LayAlongRuns(runs []survey.Run, l Laying) (Straightedge, string, error) {
 	return worst, name, nil
 }
 
-// Reading returns the greatest departure, either way, of a floor and a plane that d
-// was worked out for, with the share of the area within a limit.
+// Reading returns the max departure, up or down, of the floor and plane that d was computed
+// for, with the share of the area within a limit.
 func (d Departures) Reading(floor *surface.Floor, target surface.Plane) Reading {
 	r := Reading{Value: math.Abs(d.Highest), From: d.HighestAt, To: d.HighestAt}
 	if low := math.Abs(d.Lowest); low > r.Value {
@@ -178,16 +178,15 @@ func (d Departures) Reading(floor *surface.Floor, target surface.Plane) Reading 
 	return r
 }
 
-// Shares returns how much of the area lies in each of n steps of departure from a
-// plane, from a lowest one on; above the plane is positive. What lies outside is
-// counted in the outermost.
+// Shares returns the share of the area in each of n steps of departure from a plane,
+// starting at from; above the plane is positive. Area outside counts in the outermost steps.
 func Shares(floor *surface.Floor, plane surface.Plane, from, step float64, n int) ([]float64, error) {
 	if n < 1 || !(step > 0) {
 		return nil, fmt.Errorf("%d steps of %g m are no histogram", n, step)
 	}
 	levels := make([]float64, 0, n-1)
 	for i := 1; i < n; i++ {
-		levels = append(levels, -(from + step*float64(n-i))) // depths, rising
+		levels = append(levels, -(from + step*float64(n-i))) // depths, ascending
 	}
 	f := floor.To(plane, levels)
 	out := make([]float64, n)
@@ -198,9 +197,9 @@ func Shares(floor *surface.Floor, plane surface.Plane, from, step float64, n int
 	return out, nil
 }
 
-// Cautions returns what grinding and filling can do to people, where there is any to
-// do. On a new fill there is no old adhesive to grind into, and what is in the floor below
-// was named before the pour.
+// Cautions returns what grinding and filling can do to people, if there is any to do. A new
+// fill has no old adhesive to grind into, and the contents of the floor below were named
+// before the pour.
 func Cautions(w Work, newFill bool) []survey.Note {
 	var out []survey.Note
 	say := func(text string) { out = append(out, survey.Notef(survey.Caution, survey.Pos{}, "%s", text)) }

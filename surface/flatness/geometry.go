@@ -45,15 +45,13 @@ func (s segment) to(o segment) float64 {
 // bearing returns the direction of s, radians from east.
 func (s segment) bearing() float64 { return math.Atan2(s.b.Y-s.a.Y, s.b.X-s.a.X) }
 
-// apartBy returns the angle between two directions without regard to sense, in
-// degrees from 0 to 90.
+// apartBy returns the angle between two lines of these directions, in degrees from 0 to 90.
 func apartBy(a, b float64) float64 {
 	d := math.Abs(math.Remainder(a-b, math.Pi))
 	return d * 180 / math.Pi
 }
 
-// frame is a plan turned so that runs lie along x, counted from a corner of the
-// outline.
+// frame is a plan turned so that runs are along x, counted from a corner of the outline.
 type frame struct {
 	o        surface.Vec
 	cos, sin float64
@@ -88,7 +86,7 @@ func newPlan(rings [][]surface.Vec, joints []segment, f frame) plan {
 	return plan{turn(ringSegments(rings)), turn(joints)}
 }
 
-// extent returns the least and greatest coordinates of the outline.
+// extent returns the min and max coordinates of the outline.
 func (p plan) extent() (lo, hi surface.Vec) {
 	lo, hi = p.rings[0].a, p.rings[0].a
 	for _, s := range p.rings {
@@ -101,7 +99,7 @@ func (p plan) extent() (lo, hi surface.Vec) {
 // span is a stretch of a line.
 type span struct{ lo, hi float64 }
 
-// floorAlong returns the stretches of the line at y that lie over floor.
+// floorAlong returns the stretches of the line at y over floor.
 func (p plan) floorAlong(y float64) []span {
 	var x []float64
 	for _, s := range p.rings {
@@ -117,8 +115,8 @@ func (p plan) floorAlong(y float64) []span {
 	return out
 }
 
-// free returns the stretches of the line at y over floor that keep band away from
-// walls and joints. Joints are not crossed even where band is 0.
+// free returns the stretches of the line at y over floor that keep band away from walls and
+// joints. Joints are not crossed even if band is 0.
 func (p plan) free(y, band float64) []span {
 	var shut []span
 	for _, set := range [][]segment{p.rings, p.joints} {
@@ -155,8 +153,8 @@ func (p plan) free(y, band float64) []span {
 	return out
 }
 
-// near returns where the line at y lies within r of s: s thickened by r is convex,
-// so that it is one stretch.
+// near returns where the line at y is within r of s: s thickened by r is convex, so it is
+// one stretch.
 func (s segment) near(y, r float64) (span, bool) {
 	out := span{math.Inf(1), math.Inf(-1)}
 	add := func(x float64) { out = span{min(out.lo, x), max(out.hi, x)} }
@@ -182,8 +180,8 @@ func (s segment) near(y, r float64) (span, bool) {
 	return out, out.lo <= out.hi
 }
 
-// excluded returns the share of the floor's area within band of walls and joints,
-// by 400 lines across it: to about a thousandth.
+// excluded returns the share of the floor's area within band of walls and joints, by 400
+// lines across it: to about a thousandth.
 func (p plan) excluded(band float64) float64 {
 	lo, hi := p.extent()
 	var whole, open sum.Sum

@@ -23,17 +23,17 @@ func jointSegments(joints []survey.Breakline) []segment {
 	return out
 }
 
-// LayOut lays runs over a floor by the rules of [Settings] and reads them off its
-// triangles, one section for each region: the band at walls, openings, steps and
-// joints left out unless that would take more than a quarter of the area; runs as
-// close as they may be, in equal length along and across the longest side, or along
-// both diagonals where the section is narrow. Readings lie on the triangles; a
-// reading where shots are more than twice as far apart as they may be is missing.
+// LayOut lays runs over a floor by the rules of [Settings] and reads them from its
+// triangles, one section per region. The band at walls, openings, steps and joints is left
+// out unless that would take more than a quarter of the area. Runs are as close as allowed,
+// in equal length along and across the longest side, or along both diagonals in a narrow
+// section. Readings are on the triangles; a reading where shots are more than twice as far
+// apart as allowed is missing.
 //
-// The numbers rest on the surface: between shots it is straight. It is an error, of
-// type [*survey.Error], if the shots are usually farther apart than 1.25 steps, since
-// the surface then has no curvature at the scale of a step, or if no run of 12
-// readings fits. Regions that cannot be read while others can are noted.
+// The numbers depend on the surface, which is straight between shots. It is an error, of
+// type [*survey.Error], if the shots are usually farther apart than 1.25 steps, because the
+// surface then has no curvature at the scale of a step, or if no run of 12 readings fits.
+// Regions that cannot be read while others can are noted.
 func LayOut(floor *surface.Floor, joints []survey.Breakline, s Settings) ([]Section, []survey.Note, error) {
 	y, ok := systemOf(cmp.Or(s.Step, atInch))
 	if !ok {
@@ -43,7 +43,7 @@ func LayOut(floor *surface.Floor, joints []survey.Breakline, s Settings) ([]Sect
 	var out []Section
 	var notes []survey.Note
 	var first error
-	count := map[byte]int{} // runs along, A, and across, B: over all regions, so that no name is there twice
+	count := map[byte]int{} // runs along, A, and across, B: over all regions, so that no name repeats
 	if floor.Hull {
 		notes = append(notes, survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the band is left out along the outermost shots"))
 	}
@@ -106,9 +106,9 @@ func layOut(r surface.Region, joints []survey.Breakline, s Settings, y system) (
 	return sec, nil
 }
 
-// runsAlong lays runs along x of frame f: as many lines as are the least distance
-// apart, spread evenly over the width, each stretch clear of walls and joints with
-// as many readings as fit, in its middle. All bear the name of the way.
+// runsAlong lays runs along x of frame f: as many lines as the min distance allows, spread
+// evenly over the width. Each stretch is clear of walls and joints, with as many readings as
+// fit, centred. All have the name of the way.
 func runsAlong(p plan, f frame, band float64, s Settings, way string) []survey.Run {
 	lo, hi := p.extent()
 	low, high := lo.Y+band, hi.Y-band
@@ -145,8 +145,8 @@ func place(r *survey.Run, a, b surface.Vec) {
 	r.Start.X, r.Start.Y, r.End.X, r.End.Y = a.X, a.Y, b.X, b.Y
 }
 
-// cornerToCorner reports whether the line at y leaves the floor at two corners,
-// to within a step.
+// cornerToCorner reports whether the line at y leaves the floor at two corners, to within a
+// step.
 func (p plan) cornerToCorner(y, step float64) bool {
 	corner := func(x float64) bool {
 		return slices.ContainsFunc(p.rings, func(s segment) bool {
@@ -156,8 +156,8 @@ func (p plan) cornerToCorner(y, step float64) bool {
 	return slices.ContainsFunc(p.floorAlong(y), func(w span) bool { return corner(w.lo) && corner(w.hi) })
 }
 
-// even takes readings off the longest runs of the longer set until both have the
-// same total length, or no run has a reading to spare.
+// even removes readings from the longest runs of the longer set until both have the same
+// total length, or no run has a reading to spare.
 func even(a, b []survey.Run) {
 	readings := func(runs []survey.Run) (n int) {
 		for _, r := range runs {

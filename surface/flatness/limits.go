@@ -9,21 +9,21 @@ import (
 	"pourplane/survey"
 )
 
-// Kind is what a limit is held against.
+// Kind is the kind of measurement that a limit is compared with.
 type Kind uint8
 
 const (
-	ByFF           Kind = iota // F-number of the whole floor, at least
+	ByFF           Kind = iota // F-number of the whole floor, min
 	ByFL                       //
-	ByLocalFF                  // least F-number of a section, at least
+	ByLocalFF                  // min F-number of a section, min
 	ByLocalFL                  //
-	ByStraightedge             // gap under a straightedge of Length, at most
+	ByStraightedge             // gap under a straightedge of Length, max
 	BySupports                 // gap between two supports, limit by their distance
-	ByStep                     // difference between two places up to Length apart, at most
-	ByDatum                    // departure from the plane wanted, at most
-	ByPropertyE                // difference between neighbours on a 3 m grid, at most
-	ByPropertyF                // change of difference over 300 mm steps, at most
-	ByThreshold                // change of level where the floor meets another, at most
+	ByStep                     // difference between two places up to Length apart, max
+	ByDatum                    // departure from the required plane, max
+	ByPropertyE                // difference between neighbours on a 3 m grid, max
+	ByPropertyF                // change of difference over 300 mm steps, max
+	ByThreshold                // change of level where the floor meets another, max
 )
 
 func (k Kind) String() string {
@@ -38,8 +38,8 @@ func (k Kind) number() bool { return k <= ByLocalFL }
 // At is a limit at a length.
 type At struct{ Length, Limit float64 } // m
 
-// Row is one limit. Rows of one Name are one rule, to be met together. House rules
-// are more rows.
+// Row is one limit. Rows with one Name are one rule and must all be met. House rules are
+// more rows.
 type Row struct {
 	Name     string // for choosing it, such as din18202-3
 	Standard string
@@ -49,23 +49,23 @@ type Row struct {
 	Length   float64 // m, straightedge or short length; 0: none
 	Limit    float64 // m, or an F-number
 	Share    float64 // of the readings that must be within; 0: all
-	Local    bool    // Limit is the overall one, to be taken by [Settings.LocalRatio]
-	Spans    []At    // limit by distance between supports, rising; straight between, whole mm
-	PerMetre float64 // m more a metre of length
+	Local    bool    // Limit is the overall one, times [Settings.LocalRatio]
+	Spans    []At    // limit by distance between supports, ascending; linear between, whole mm
+	PerMetre float64 // m more per metre of length
 	CubeRoot float64 // m more times ∛(length in m)
-	Bevel    float64 // m; a change of level above it must be bevelled; 0: no such thing
-	Ramp     float64 // run over rise above Limit; 0: none is allowed for
-	RampTo   float64 // m, the greatest change of level that such a ramp takes; 0: any
-	Instead  string  // what the document measures from, where the straightedge rests on the floor instead; empty: on the floor too
+	Bevel    float64 // m; a change of level above it must be bevelled; 0: no bevel rule
+	Ramp     float64 // run over rise above Limit; 0: no ramp allowed
+	RampTo   float64 // m, max change of level for such a ramp; 0: any
+	Instead  string  // what the document measures from, if the straightedge rests on the floor instead; empty: on the floor too
 	Source   string
-	Known    string // how the figure is known
+	Known    string // how well the figure is known
 }
 
 // LimitAt returns the limit of r at a length in metres, m.
 //
-// Between two columns of Spans it is on the straight line, rounded to whole
-// millimetres, halves up (a block maker's page on DIN 18202; 89 of the 91 cells of an expanded table
-// come out alike). Beyond the ends the last column holds.
+// Between two columns of Spans it is linear, rounded to whole millimetres, halves up (a
+// block maker's page on DIN 18202; 89 of the 91 cells of an expanded table agree). Beyond
+// the ends the last column applies.
 func (r Row) LimitAt(length float64) float64 {
 	if len(r.Spans) == 0 {
 		return r.Limit + r.PerMetre*length + r.CubeRoot*math.Cbrt(length)
@@ -82,11 +82,10 @@ func (r Row) LimitAt(length float64) float64 {
 	return math.Floor(limit*1000+0.5+1e-9) / 1000
 }
 
-// unit returns what measured values are rounded to before they are held against the
-// limit: a whole F-number; a tenth of a millimetre, or 1/64 in where the limit is
-// written in inches. Whole F-numbers follow what the concrete institute answers when
-// asked (specifications are written in whole ones); the lengths are own choice, one
-// digit finer than limits are written.
+// unit returns the step that measured values are rounded to before comparison with the
+// limit: a whole F-number; a tenth of a millimetre, or 1/64 in if the limit is in inches.
+// Whole F-numbers follow the concrete institute's answer when asked (specifications use
+// whole ones). The lengths are own choice, one digit finer than limits are written.
 func (r Row) unit() (step float64, words string) {
 	switch {
 	case r.Kind.number():
@@ -136,8 +135,8 @@ var dinRows = [...]string{
 	"row 5, unfinished walls and soffits", "row 6, finished walls and soffits", "row 7, finished walls, raised requirement",
 }
 
-// fm lists TR 34 free-movement classes: Property E and F, mm. Source: a survey firm's
-// page that reproduces table 3.1, from memory 90 %. The share of 95 % is from memory 75 %.
+// fm lists TR 34 free-movement classes: Property E and F, mm. Source: a survey firm's page
+// that reproduces table 3.1, from memory 90 %. The share of 95 % is from memory 75 %.
 var fm = []struct {
 	class string
 	e, f  float64
@@ -254,9 +253,8 @@ func Limits() []Row {
 	return out
 }
 
-// Choose returns the rows of the rules named, in the order of the names, out of
-// rows: [Limits] and whatever house rules there are. An unknown name is an error that
-// lists the others.
+// Choose returns the rows of the named rules, in the order of the names, from rows: [Limits]
+// plus any house rules. An unknown name is an error that lists the others.
 func Choose(rows []Row, names ...string) ([]Row, error) {
 	var out []Row
 	for _, name := range names {

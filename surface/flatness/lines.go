@@ -10,20 +10,20 @@ import (
 	"pourplane/survey"
 )
 
-// ErrTooWide is the cause of a refusal of a floor that is too wide for its shots.
+// ErrTooWide is the cause of a refusal of a floor too wide for its shots.
 var ErrTooWide = errors.New("too many lines to lay on the floor")
 
 const (
-	// mostLines is how many lines straightedges are laid along, over all directions and
-	// lengths: 400 MB for a floor 1,000 m long of few shots. Own choice. Floors of many
-	// shots stay far below it, as [mostCrossings] puts their lines farther apart.
+	// mostLines is the max number of lines for straightedges, over all directions and
+	// lengths: 400 MB for a floor 1,000 m long with few shots. Own choice. Floors with many
+	// shots stay far below it, because [mostCrossings] puts their lines farther apart.
 	mostLines = 1_000_000
-	// mostReadings is how many readings are laid out in runs: a floor of 18 hectares.
+	// mostReadings is the max number of readings laid out in runs: a floor of 18 hectares.
 	// Own choice.
 	mostReadings = 1_000_000
 )
 
-// countLines returns how many lines a floor takes in several directions.
+// countLines returns the number of lines for a floor in several directions.
 func countLines(f *surface.Floor, bearings []float64, spacing float64) float64 {
 	n := 0.0
 	for _, r := range f.Regions {
@@ -46,7 +46,7 @@ func tooWide(shots int, lo, hi surface.Vec, what string) error {
 		Want: "a floor for which no more than a million " + what + " are needed", Err: ErrTooWide}
 }
 
-// turned is a surface seen along a direction.
+// turned is a surface rotated to a direction.
 type turned struct {
 	*surface.TIN
 	cos, sin float64
@@ -54,7 +54,7 @@ type turned struct {
 	lo, hi   surface.Vec
 }
 
-// turn looks at t along a direction in degrees from east, counter-clockwise.
+// turn rotates t to a direction in degrees from east, counter-clockwise.
 func turn(t *surface.TIN, degrees float64) *turned {
 	d := &turned{TIN: t, cos: 1, u: make([]float64, len(t.Z)), w: make([]float64, len(t.Z))}
 	switch degrees {
@@ -83,12 +83,12 @@ func (d *turned) place(u, w float64) surface.Vec {
 	}
 }
 
-// inside is how far the first and the last line lie within the floor, m, so that
-// walls whose corners are rounded to a nanometre do not weave across them.
+// inside is how far the first and the last line are inside the floor, m, so that walls with
+// corners rounded to a nanometre do not cross them.
 const inside = 1e-6
 
-// lines returns where across the lines lie: evenly spaced, no farther apart than
-// spacing, the first and the last along the edges of the floor.
+// lines returns the places of the lines across: evenly spaced, at most spacing apart, the
+// first and the last along the edges of the floor.
 func (d *turned) lines(spacing float64) []float64 {
 	wide := d.hi.Y - d.lo.Y
 	n := max(1, int(math.Ceil((wide-inside)/spacing))) // room for rounding
@@ -108,14 +108,13 @@ func after(h int32) int32 {
 	return h + 1
 }
 
-// down reports whether half-edge h runs from one side of a line to the other, from
-// left to right of it; a vertex on the line counts as left. Such an edge lets the
-// line into its triangle.
+// down reports whether half-edge h runs across a line from left to right; a vertex on the
+// line counts as left. The line enters its triangle through such an edge.
 func (d *turned) down(h int32, line float64) bool {
 	return d.w[d.V[h]] >= line && d.w[d.V[after(h)]] < line
 }
 
-// entries returns, for each of ascending lines, the edges of the floor through which it enters.
+// entries returns, for each of ascending lines, the edges of the floor where it enters.
 func (d *turned) entries(lines []float64) [][]int32 {
 	out := make([][]int32, len(lines))
 	for h, twin := range d.Twin {
@@ -137,8 +136,7 @@ func (d *turned) entries(lines []float64) [][]int32 {
 	return out
 }
 
-// walk follows a line from the edge of the floor through which it enters to the
-// one through which it leaves.
+// walk follows a line from the edge of the floor where it enters to the one where it leaves.
 func (d *turned) walk(h int32, line float64, p *stretch) {
 	p.reset()
 	for {

@@ -11,18 +11,18 @@ import (
 	"pourplane/survey"
 )
 
-// Rates is what marks are worked out with. What is zero is left out.
+// Rates is the figures for the work on marks. A zero field is left out.
 type Rates struct {
 	Pass      float64 // m, ground off in one pass
-	BagYield  float64 // m³ that a bag of patch fills
+	BagYield  float64 // m³ of patch per bag
 	LeastArea float64 // m²: smaller marks are counted, not listed
 }
 
-// Mark is one connected part of the floor beyond the tolerance.
+// Mark is one connected part of the floor outside the tolerance.
 type Mark struct {
 	Number int
-	High   bool            // to grind; a low to fill otherwise
-	Rings  [][]surface.Vec // its edge: outer ring first, counter-clockwise; then what it surrounds, clockwise
+	High   bool            // to grind; otherwise a low to fill
+	Rings  [][]surface.Vec // its edge: outer ring first, counter-clockwise; then the holes, clockwise
 	At     surface.Vec     // its highest or lowest place
 	Off    float64         // m, from the target there; negative below
 	Beyond float64         // m, beyond the tolerance there
@@ -30,7 +30,7 @@ type Mark struct {
 	Volume float64         // m³ beyond the tolerance
 	Passes int             // to grind it down; 0 for a low
 	Bags   int             // to fill it, whole; 0 for a high
-	Walls  []Offset        // from At to two walls, the nearest first; fewer where there are none
+	Walls  []Offset        // from At to two walls, the nearest first; fewer if there are none
 }
 
 // Offset is a distance square to a wall.
@@ -39,19 +39,19 @@ type Offset struct {
 	Foot     surface.Vec // on the wall
 }
 
-// Work is what there is to grind and to fill.
+// Work is the grinding and filling to do.
 type Work struct {
 	Marks                []Mark // highs, then lows, each by volume
 	GrindArea, FillArea  float64
-	Grind, Fill          float64 // m³ beyond the tolerance, marks too small to list included
+	Grind, Fill          float64 // m³ beyond the tolerance, including marks too small to list
 	Small                int     // marks not listed
 	SmallArea, SmallWork float64 // m² and m³ of them
 }
 
-// Marks finds the parts of f that stand above target by more than tolerance or lie
-// below it by more. Triangles are cut along the tolerance, exactly, and are
-// connected through the edges they share; the two sides of a step are not. Volumes
-// reach to the tolerance, not to the target: what must be done, not what could be.
+// Marks finds the parts of f that are above or below target by more than tolerance.
+// Triangles are cut along the tolerance, exactly, and are connected through the edges they
+// share; the two sides of a step are not. Volumes reach to the tolerance, not to the target:
+// the min work, not the max.
 //
 // Errors are [*survey.Error]: a tolerance or a rate below zero.
 func Marks(f *surface.Floor, target surface.Plane, tolerance float64, rates Rates) (Work, error) {
@@ -113,16 +113,16 @@ func Marks(f *surface.Floor, target surface.Plane, tolerance float64, rates Rate
 	return w, nil
 }
 
-// corner is a place with what lies there beyond the tolerance.
+// corner is a place with its height beyond the tolerance.
 type corner struct {
 	surface.Vec
 	beyond float64
 }
 
-// positive returns the part of triangle k where beyond is above zero, as a convex
-// polygon counter-clockwise, and for each of its sides the half-edge it lies on;
-// -1 for the side along zero. Places are reckoned from the upper end of a
-// half-edge, so that both triangles agree to the bit.
+// positive returns the part of triangle k where beyond is above zero, as a convex polygon
+// counter-clockwise, and the half-edge of each of its sides; -1 for the side along zero.
+// Places are computed from the upper end of a half-edge, so that both triangles get the same
+// bits.
 func positive(t *surface.TIN, beyond []float64, k int) (poly []corner, on []int32) {
 	for h := int32(3 * k); h < int32(3*k+3); h++ {
 		a, b := t.V[h], t.V[after(h)]
@@ -147,9 +147,8 @@ func positive(t *surface.TIN, beyond []float64, k int) (poly []corner, on []int3
 	return poly, on
 }
 
-// volume returns the area of a convex polygon and the integral of beyond over it:
-// area times mean corner value for each triangle of a fan, which is exact for a
-// linear function.
+// volume returns the area of a convex polygon and the integral of beyond over it: area times
+// mean corner value for each triangle of a fan, exact for a linear function.
 func volume(poly []corner) (area, integral float64) {
 	for i := 2; i < len(poly); i++ {
 		a, b, c := poly[0], poly[i-1], poly[i]
@@ -160,8 +159,7 @@ func volume(poly []corner) (area, integral float64) {
 	return area, integral
 }
 
-// parts returns the connected parts of t where beyond, a value for each vertex, is
-// above zero.
+// parts returns the connected parts of t where beyond, a value per vertex, is above zero.
 func parts(t *surface.TIN, beyond []float64) []Mark {
 	top := func(k int) float64 { return max(beyond[t.V[3*k]], beyond[t.V[3*k+1]], beyond[t.V[3*k+2]]) }
 	seen := make([]bool, t.Len())
@@ -202,7 +200,7 @@ func parts(t *surface.TIN, beyond []float64) []Mark {
 	return out
 }
 
-// rings joins sides to closed lines, the one that encloses most first.
+// rings joins sides to closed lines, the largest first.
 func rings(follow map[surface.Vec][]surface.Vec, origin surface.Vec) [][]surface.Vec {
 	starts := make([]surface.Vec, 0, len(follow))
 	for p := range follow {
@@ -237,8 +235,8 @@ func ringArea(ring []surface.Vec) float64 {
 	return s.Value()
 }
 
-// walls returns the distances from p to the nearest wall and to the nearest one
-// that stands within 30° of square to it, each measured square to the wall.
+// walls returns the distances from p to the nearest wall and to the nearest one within 30°
+// of square to it, each measured square to the wall.
 func walls(edges [][]surface.Vec, p surface.Vec) []Offset {
 	var out []Offset
 	var first surface.Vec // along the nearest wall
@@ -265,26 +263,25 @@ func walls(edges [][]surface.Vec, p surface.Vec) []Offset {
 	return out
 }
 
-// Compensation is a judged plane moved so that least must be ground.
+// Compensation is the judged plane moved for the min grinding.
 type Compensation struct {
-	Offset          float64 // m, upwards from the target
+	Offset          float64 // m, up from the target
 	Plane           surface.Plane
 	Grind, Fill     float64 // m³ above Plane + tolerance and below Plane − tolerance
 	GrindAt, FillAt float64 // m³, the same at the target itself
-	Deepest         float64 // m, greatest depth of the floor below Plane
-	Highest         float64 // m, greatest height above it
+	Deepest         float64 // m, max depth of the floor below Plane
+	Highest         float64 // m, max height above it
 }
 
-// Compensate moves the plane by which f is judged so that the volume to grind, what
-// stands higher than tolerance above it, is least, while no place lies deeper than
-// low below it. Of all such planes it takes the one nearest to the target: filling
-// grows as the plane rises, so it is also the one with least to fill.
+// Compensate moves the plane by which f is judged so that the volume to grind, everything
+// higher than tolerance above it, is the minimum, while no place is deeper than low below
+// it. Of all such planes it takes the one nearest to the target: filling increases as the
+// plane rises, so it also has the least to fill.
 //
-// The volume to grind never grows as the plane rises, and is zero once the plane
-// reaches the highest place less tolerance; the deepest place bounds the rise. So
-// the best offset is the smaller of the two: min(max(0, highest − tolerance),
-// low − deepest), both reckoned at the target. It is negative, and there is more
-// to grind, where the floor is deeper than low to begin with.
+// The volume to grind never increases as the plane rises, and is zero once the plane reaches
+// the highest place minus tolerance; the deepest place limits the rise. So the best offset
+// is min(max(0, highest − tolerance), low − deepest), both relative to the target. It is
+// negative, with more to grind, if the floor is deeper than low to begin with.
 //
 // Errors are [*survey.Error]: a tolerance or low below zero.
 func Compensate(f *surface.Floor, target surface.Plane, tolerance, low float64) (Compensation, error) {
@@ -313,14 +310,14 @@ func Compensate(f *surface.Floor, target surface.Plane, tolerance, low float64) 
 // Bedding is the bed between a floor and its covering.
 type Bedding struct {
 	Volume              float64 // m³, where there is room for a bed
-	Proud               float64 // m³ by which the floor stands in the way of the covering
-	Least, Greatest     float64 // m, thickness; Least is negative where the floor stands in the way
+	Proud               float64 // m³ of floor in the way of the covering
+	Least, Greatest     float64 // m, thickness; Least is negative where the floor is in the way
 	LeastAt, GreatestAt surface.Vec
 	Mean                float64 // m
 }
 
-// Bed returns the bed that brings a covering of a thickness in metres to the
-// finished plane over the whole of f, exactly on the triangles.
+// Bed returns the bed that brings a covering of a thickness in metres to the finished plane
+// over all of f, exactly on the triangles.
 func Bed(f *surface.Floor, finished surface.Plane, covering float64) Bedding {
 	fill := f.To(finished.Lowered(covering), nil)
 	return Bedding{fill.Fill, fill.Cut, fill.Least, fill.Greatest, fill.LeastAt, fill.GreatestAt, fill.Mean}

@@ -11,7 +11,7 @@ import (
 	"pourplane/surface"
 )
 
-// sight is a line over a surface, followed from a triangle under it both ways.
+// sight is a line over a surface, followed from a triangle under it in both directions.
 type sight struct {
 	*surface.TIN
 	cos, sin, line float64 // direction; m across
@@ -34,8 +34,8 @@ func (g *sight) meet(h int32) (u, z float64) {
 	return ua + float64(f*(ub-ua)), g.Z[a] + float64(f*(g.Z[b]-g.Z[a]))
 }
 
-// walk follows the line over triangle k from about from to about to, or to the edges
-// of the floor. It is false where rounding puts the line beside the triangle.
+// walk follows the line over triangle k from about from to about to, or to the edges of the
+// floor. It is false if rounding puts the line beside the triangle.
 func (g *sight) walk(k int, from, to float64, p *stretch) bool {
 	h := int32(3 * k)
 	for range 3 {
@@ -47,7 +47,7 @@ func (g *sight) walk(k int, from, to float64, p *stretch) bool {
 	if !g.down(h) {
 		return false
 	}
-	for { // back to where it begins
+	for { // back to its start
 		if u, _ := g.meet(h); u <= from || g.Twin[h] < 0 {
 			break
 		}
@@ -74,14 +74,14 @@ func (g *sight) walk(k int, from, to float64, p *stretch) bool {
 	}
 }
 
-// ground is a surface with its finder of places.
+// ground is a surface with its locator.
 type ground struct {
 	*surface.TIN
 	on *surface.Locator
 }
 
-// worst lays the edge along the line over a place in a direction, in all positions that reach
-// over the place, and returns that with the greatest gap; false if none fits.
+// worst lays the edge along the line over a place in a direction, in all positions that
+// cover the place, and returns the one with the max gap; false if none fits.
 func (s *search) worst(g ground, at surface.Vec, angle float64, p *stretch) (Place, bool) {
 	_, k, ok := g.on.At(at)
 	if !ok {
@@ -104,12 +104,12 @@ func (s *search) worst(g ground, at surface.Vec, angle float64, p *stretch) (Pla
 }
 
 const (
-	finest = 0.0005 // m across, where refinement ends: a place is not known better; own choice
-	grows  = 1e-7   // m: less is no growth
+	finest = 0.0005 // m across, end of refinement: a place is not known better; own choice
+	grows  = 1e-7   // m: less is no increase
 )
 
-// climb moves and turns the edge about a place, in steps halved each time that the gap
-// grows no more, until the steps are half a millimetre.
+// climb moves and rotates the edge about a place, in steps halved whenever the gap no longer
+// increases, until the steps are half a millimetre.
 func (s *search) climb(g ground, from Place, turn float64) Place {
 	var p stretch
 	best := from
@@ -132,12 +132,12 @@ func (s *search) climb(g ground, from Place, turn float64) Place {
 	return best
 }
 
-// refine replaces the places found on lines by the worst near each: lines pass beside
-// the worst place, and at an angle to the worst direction. Only places that may become
-// the worst ones are looked at.
+// refine replaces the places found on lines by the worst near each: lines pass beside the
+// worst place, and at an angle to the worst direction. Only places that may become the worst
+// are tried.
 func (s *search) refine(grounds []ground) {
 	const most = 24
-	const near = 0.7 // of the largest gap: lines are so close that less is not lost
+	const near = 0.7 // of the max gap: lines are close enough that no worse place is below it
 	slices.SortStableFunc(s.found, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
 	var starts []Place
 	apart := s.apart()

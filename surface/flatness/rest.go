@@ -2,12 +2,12 @@ package flatness
 
 import "math"
 
-// free is a support that is an end of the edge, where it lies between two nodes.
+// free is a support that is an end of the edge, between two nodes.
 const free = -1
 
-// resting follows an edge of one length along a stretch. Its start lies at s, from
-// node i to node i+1, its end from node j to node j+1. It rests on nodes a and b,
-// or on its ends; the greatest gap is at node low, -1 if there is none.
+// resting follows an edge of one length along a stretch. Its start is at s, from node i to
+// node i+1, its end from node j to node j+1. It rests on nodes a and b, or on its ends; the
+// max gap is at node low, -1 if there is none.
 type resting struct {
 	*stretch
 	length float64
@@ -16,8 +16,8 @@ type resting struct {
 	a, b   int
 	low    int
 	to     *tally
-	line   float64 // m, across: which line it is; handed on
-	rise   float64 // m by which the target rises over the length of the edge
+	line   float64 // m, across: the line's position
+	rise   float64 // m, rise of the target over the length of the edge
 }
 
 // slope of the floor from node k to the next.
@@ -69,15 +69,15 @@ func (r *resting) gap(s float64, k int) float64 {
 	return max(0, r.edge(s).at(r.x[k])-r.z[k])
 }
 
-// lowest returns the node with the greatest gap under the edge that starts at s;
-// -1 if no node lies between the supports.
+// lowest returns the node with the max gap under the edge that starts at s; -1 if no node is
+// between the supports.
 func (r *resting) lowest(s float64) int {
 	first, last := r.between()
 	return r.under(r.edge(s), first, last, math.Inf(-1)).low
 }
 
-// next returns the right support of an edge that starts at s and has its left one
-// at (x, z): the next corner of the hull. Nodes from first on are looked at.
+// next returns the right support of an edge that starts at s and has its left one at (x, z):
+// the next corner of the hull. It checks nodes from first on.
 func (r *resting) next(s, x, z float64, first int) int {
 	end := s + r.length
 	if end <= x {
@@ -95,8 +95,8 @@ func (r *resting) next(s, x, z float64, first int) int {
 	return k
 }
 
-// settle finds the rest of the edge that starts at s: round the hull from its
-// start to the side that carries its middle.
+// settle finds the supports of the edge that starts at s: along the hull from its start to
+// the side under its middle.
 func (r *resting) settle(s float64) {
 	r.s = s
 	r.a, r.b = free, r.next(s, s, r.floor(s, r.i), r.i+1)
@@ -106,8 +106,8 @@ func (r *resting) settle(s float64) {
 	r.rest(s)
 }
 
-// rest works out what follows from new supports. Where more than two nodes touch
-// the edge, as on floors read to a whole millimetre, the outermost count.
+// rest computes the values for new supports. If more than two nodes touch the edge, as on
+// floors read to a whole millimetre, the outermost count.
 func (r *resting) rest(s float64) {
 	if r.a != free && r.b != free {
 		c := r.edge(s)
@@ -127,18 +127,18 @@ func (r *resting) place(s float64) {
 	r.settle(s)
 }
 
-// run moves the edge from one end of the stretch to the other and hands every
-// piece of the way to the tally. The stretch is at least as long as the edge.
+// run moves the edge from one end of the stretch to the other and passes every piece of the
+// way to the tally. The stretch is at least as long as the edge.
 func (r *resting) run() {
 	r.place(r.x[0])
 	r.to.fits = true
-	r.to.consider(r, r.s, r.gap(r.s, r.low), r.low) // where there is no way to go
+	r.to.consider(r, r.s, r.gap(r.s, r.low), r.low) // if there is no way to move
 	r.to.differ(r)
 	end := r.x[len(r.x)-1] - r.length
 	for r.s < end {
 		start, stop := r.x[r.i+1], r.x[r.j+1]-r.length
 		r.move(min(start, stop, end))
-		r.to.differ(r) // straight between nodes, so greatest where an end is on one
+		r.to.differ(r) // linear between nodes, so max with an end on one
 		if start <= r.s {
 			r.i++
 			if r.a == r.i {
@@ -156,18 +156,18 @@ func (r *resting) run() {
 	}
 }
 
-// event is what ends a piece of the way.
+// event is the end of a piece of the way.
 type event uint8
 
 const (
 	arrive event = iota // nothing: the end of the move
 	pass                // the middle passes the right support
-	end                 // the end of the edge that hung free touches the floor
+	end                 // the free end of the edge touches the floor
 	touch               // a node touches the edge
 )
 
-// move moves the start of the edge to t; neither of its ends passes a node. A
-// piece of the way ends where the supports change.
+// move moves the start of the edge to t; neither of its ends passes a node. A piece of the
+// way ends where the supports change.
 func (r *resting) move(t float64) {
 	for stuck := 0; r.s < t; stuck++ {
 		u, what, node, low := r.until(t)
@@ -203,8 +203,8 @@ func (r *resting) move(t float64) {
 	}
 }
 
-// until returns how far the edge can move towards t on the same supports, what
-// ends the move, the node that touches, and the node with the greatest gap there.
+// until returns how far the edge can move toward t on the same supports, the event that ends
+// the move, the node that touches, and the node with the max gap there.
 func (r *resting) until(t float64) (u float64, what event, node, low int) {
 	s := r.s
 	u = t
@@ -213,11 +213,11 @@ func (r *resting) until(t float64) (u float64, what event, node, low int) {
 			u, what = mid, pass
 		}
 	}
-	// The end that hangs free. Both ends of the edge are straight on the floor, so
-	// the height of their chord over a node is of second order in s.
+	// The free end. Both ends of the edge are on straight floor, so the height of their
+	// chord above a node is of second order in s.
 	var f float64
 	switch {
-	case r.a != free && r.b != free: // the floor under the end against a line that stands still
+	case r.a != free && r.b != free: // the floor under the end against a fixed line
 		c := r.edge(s)
 		over := func(s float64) float64 { return r.floor(s+r.length, r.j) - c.at(s+r.length) }
 		f = rising(over(s), over(u), 0)
@@ -245,7 +245,7 @@ func (r *resting) until(t float64) (u float64, what event, node, low int) {
 			k = l.low
 		}
 		v := l.high
-		if v < 0 && r.a != free { // an edge that turns up about a comes down on its other side
+		if v < 0 && r.a != free { // an edge that turns up comes down on its other side
 			v = r.under(c, r.i+1, r.a-1, math.Inf(1)).high
 		}
 		if v < 0 || u <= s {
@@ -261,7 +261,7 @@ func (r *resting) until(t float64) (u float64, what event, node, low int) {
 	}
 }
 
-// ends returns the height of the line from end to end of the edge over node k.
+// ends returns the height of the line from end to end of the edge above node k.
 func (r *resting) ends(s float64, k int) float64 {
 	za, zb := r.floor(s, r.i), r.floor(s+r.length, r.j)
 	return za + float64((zb-za)*(r.x[k]-s)/r.length) - r.z[k]
@@ -272,9 +272,8 @@ func (r *resting) bend(d float64) float64 {
 	return (r.slope(r.j) - r.slope(r.i)) * d * d / r.length
 }
 
-// touching returns how far node v stands above the edge that starts at s, times
-// the distance of the supports where one of them is a node: that product is of
-// first order in s.
+// touching returns the height of node v above the edge that starts at s, times the distance
+// of the supports if one of them is a node: that product is of first order in s.
 func (r *resting) touching(s float64, v int) float64 {
 	c := r.edge(s)
 	over := r.z[v] - c.at(r.x[v])

@@ -7,8 +7,8 @@ import (
 	"pourplane/surface"
 )
 
-// rules holds a section against the sampling rules of ASTM E1155-96 section 7, as
-// far as they were found; s is filled.
+// rules checks a section against the sampling rules of ASTM E1155-96 section 7, as far as
+// they were found; s is filled.
 func rules(sec Section, r *Result, s Settings, y system) []Rule {
 	const (
 		read     = "ASTM E1155-96 section 7, read in a published report"
@@ -76,7 +76,7 @@ func rules(sec Section, r *Result, s Settings, y system) []Rule {
 	return out
 }
 
-// tape is how far a placed run may be over a line, m: as tapes are read. Own choice.
+// tape is how far a placed run may be over a line, m: the reading of a tape. Own choice.
 const tape = 0.005
 
 func bandRule(sec Section, r *Result, s Settings, y system, p plan, source string) Rule {
@@ -111,7 +111,7 @@ func bandRule(sec Section, r *Result, s Settings, y system, p plan, source strin
 	return out
 }
 
-// directionRule: equal means to within a tenth, own choice.
+// directionRule: equal means within a tenth, own choice.
 func directionRule(r *Result, s Settings, y system, bearing float64, narrow bool, source string) Rule {
 	var along, across, diagonal, other float64
 	for _, l := range r.Lines {
@@ -139,8 +139,8 @@ func directionRule(r *Result, s Settings, y system, bearing float64, narrow bool
 	return out
 }
 
-// nearestParallel returns the least distance between lines that run side by side,
-// m; +Inf if no two do. Pieces of one run are one line.
+// nearestParallel returns the min distance between lines that run side by side, m; +Inf if
+// no two do. Pieces of one run are one line.
 func nearestParallel(lines []Line, turn float64) float64 {
 	least := math.Inf(1)
 	for i, a := range lines {

@@ -8,7 +8,7 @@ import (
 	"pourplane/survey"
 )
 
-// sampler reads a surface and says how close the shots are.
+// sampler reads a surface and returns the spacing of the shots.
 type sampler struct {
 	t  *surface.TIN
 	on *surface.Locator
@@ -16,9 +16,9 @@ type sampler struct {
 
 func newSampler(t *surface.TIN) *sampler { return &sampler{t, t.Locator()} }
 
-// at returns the elevation at p and the distance of the shots there, m: the longest
-// edge of the triangle over √2, which is the spacing where shots lie on a square
-// grid. It is NaN off the surface.
+// at returns the elevation at p and the spacing of the shots there, m: the longest edge of
+// the triangle over √2, which is the spacing of shots on a square grid. It is NaN off the
+// surface.
 func (s *sampler) at(p surface.Vec) (z, spacing float64) {
 	z, k, ok := s.on.At(p)
 	if !ok {
@@ -34,9 +34,8 @@ func (s *sampler) longest(k int) float64 {
 	return max(edge(v[0], v[1]), edge(v[1], v[2]), edge(v[2], v[0]))
 }
 
-// read fills in the readings of runs and returns the usual distance of the shots
-// under them, m: the median over the readings. Readings where it is above most stay
-// missing.
+// read fills in the readings of runs and returns the usual spacing of the shots under them,
+// m: the median over the readings. Readings with a spacing above most stay missing.
 func (s *sampler) read(runs []survey.Run, most float64) float64 {
 	var all []float64
 	for k := range runs {
@@ -54,7 +53,7 @@ func (s *sampler) read(runs []survey.Run, most float64) float64 {
 		r.Start.Z, r.End.Z = r.Stations[0].Z, r.Stations[len(r.Stations)-1].Z
 	}
 	if len(all) == 0 {
-		return 0 // off the surface altogether: nothing to read
+		return 0 // entirely off the surface: nothing to read
 	}
 	slices.Sort(all)
 	return all[len(all)/2]

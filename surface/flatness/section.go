@@ -13,13 +13,13 @@ import (
 type Section struct {
 	Name    string
 	Runs    []survey.Run
-	Outline [][]surface.Vec    // outer ring counter-clockwise, then openings clockwise; nil: not known
+	Outline [][]surface.Vec    // outer ring counter-clockwise, then openings clockwise; nil: unknown
 	Joints  []survey.Breakline // construction and isolation joints; saw cuts do not stop a run
-	Area    float64            // m²; 0: that of the outline, or not known
-	Basis   string             // what the readings rest on; empty: a level or the like, read along the runs
+	Area    float64            // m²; 0: that of the outline, or unknown
+	Basis   string             // source of the readings; empty: a level or the like, read along the runs
 }
 
-// Answer says whether a rule is met.
+// Answer is whether a rule is met.
 type Answer uint8
 
 const (
@@ -30,7 +30,7 @@ const (
 
 func (a Answer) String() string { return [...]string{"not known", "met", "not met"}[a] }
 
-// Rule is a sampling rule and how a section stands to it.
+// Rule is a sampling rule and its result for a section.
 type Rule struct {
 	Rule   string
 	Met    Answer
@@ -38,25 +38,25 @@ type Rule struct {
 	Source string
 }
 
-// Result is what a section comes to.
+// Result is the result for a section.
 type Result struct {
 	Name                    string
 	Basis                   string
-	Area                    float64 // m²; 0: not known
+	Area                    float64 // m²; 0: unknown
 	Lines                   []Line
 	FF, FL                  F
 	FFRange, FLRange        Interval
-	Curvatures, Differences int // readings that FF and FL rest on
-	Required                int // 10-ft differences wanted; 0 where the area is not known
+	Curvatures, Differences int // number of readings for FF and FL
+	Required                int // 10-ft differences required; 0 if the area is unknown
 	Rules                   []Rule
 	Notes                   []survey.Note
 }
 
-// Measure returns the F-numbers of a section, with each sampling rule as met or
-// not. Runs that F-numbers refuse are left out and noted; it is an error if none is
-// left, or if runs at 12 in and at 300 mm are mixed, whose figures differ.
+// Measure returns the F-numbers of a section, with each sampling rule as met or not. Runs
+// without F-numbers are left out and noted. It is an error if none is left, or if runs at 12
+// in and at 300 mm are mixed, because their figures differ.
 //
-// Lines combine by 1/F² = Σr/F² ÷ Σr, r readings each, or pooled as [Settings] says.
+// Lines combine by 1/F² = Σr/F² ÷ Σr, r readings each, or pooled by [Settings].
 func Measure(sec Section, s Settings) (*Result, error) {
 	out := &Result{Name: sec.Name, Basis: sec.Basis, Area: sec.Area}
 	if out.Area == 0 && len(sec.Outline) > 0 {
@@ -133,7 +133,7 @@ func joined(x [][]float64) []float64 {
 	return out
 }
 
-// Local is a least value and the section that has it.
+// Local is a min value and its section.
 type Local struct {
 	F  F
 	Of *Result
@@ -147,9 +147,9 @@ type Whole struct {
 	LocalFF, LocalFL Local
 }
 
-// Combine puts sections together by area: 1/F² = ΣA/F² ÷ ΣA (ASTM E1155-96
-// section 9, from memory 85 %). The least value of any section stands beside the overall one. It is an
-// error if there are several sections and the area of one is not known.
+// Combine puts sections together by area: 1/F² = ΣA/F² ÷ ΣA (ASTM E1155-96 section 9, from
+// memory 85 %). The min value of any section is given beside the overall one. It is an error
+// if there are several sections and the area of one is unknown.
 func Combine(sections []*Result, s Settings) (*Whole, error) {
 	if len(sections) == 0 {
 		return nil, &survey.Error{Found: "no section", Want: "at least one that is measured"}
@@ -186,8 +186,8 @@ func Combine(sections []*Result, s Settings) (*Whole, error) {
 	return w, nil
 }
 
-// together returns the degrees of freedom of a weighted mean of 1/F² whose terms
-// have so many each: variances add (Satterthwaite 1946).
+// together returns the degrees of freedom of a weighted mean of 1/F² from those of its
+// terms: variances add (Satterthwaite 1946).
 func together(f []F, w, freedom []float64) float64 {
 	var total, spread sum.Sum
 	for i := range f {

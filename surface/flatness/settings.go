@@ -1,10 +1,9 @@
-// Package flatness says how flat a floor is by the measures that contracts name:
-// F-numbers, chord departures, Property E and F, and a table of published limits
-// to hold measurements against. Lengths and elevations are metres; F-numbers have
-// no unit.
+// Package flatness measures how flat a floor is by the measures used in contracts:
+// F-numbers, chord departures, Property E and F, and a table of published limits to compare
+// with. Lengths and elevations are metres; F-numbers have no unit.
 //
-// "From memory 90 %" in a comment or a source means that no text was at hand and how
-// sure the writer was.
+// "From memory 90 %" in a comment or a source means that no text was at hand and how sure
+// the writer was.
 package flatness
 
 import (
@@ -14,33 +13,33 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Method is how results are to be named. The pages of ASTM E1155 that hold its
-// equations were not at hand, so nothing here is claimed to conform to it.
+// Method is the name of the results. The pages of ASTM E1155 with its equations were not at
+// hand, so no conformance is claimed.
 const Method = "by the method of ASTM E1155, constants not checked against a bought copy"
 
-// Settings are the choices that the sources leave open. What is zero is the
-// default; [Settings.Table] lists each with its source and how well it is known.
+// Settings are the choices that the sources leave open. A zero field is the default;
+// [Settings.Table] lists each with its source and how well it is known.
 type Settings struct {
-	Step       float64 // m between readings that [LayOut] takes; 0: 12 in
+	Step       float64 // m between the readings of [LayOut]; 0: 12 in
 	MetricFF   float64 // m, constant of FF for runs read at 300 mm; 0: 4.57 in, which is 116.078 mm
 	DivideByN  bool    // variances by n; false: n − 1
 	Pooled     bool    // all readings of a section together; false: line by line
 	Thirtieth  bool    // A/30 readings for every area in ft²; false: 2√A up to 1 600 ft²
-	LocalRatio float64 // least local value over the overall one; 0: 3/5
+	LocalRatio float64 // min local value over the overall one; 0: 3/5
 	Confidence float64 // of the intervals; 0: 0.90
 
 	LeastArea float64 // m² of a test section; 0: 320 ft² or 30 m²
 	LeastSide float64 // m; 0: 8 ft or 2.4 m
 	Band      float64 // m left out at walls, openings, steps and joints; 0: 2 ft or 600 mm
-	Waive     float64 // share of the area from which the band is not left out; 0: 0.25
-	Apart     float64 // m between parallel runs, at least; 0: 4 ft or 1.2 m
+	Waive     float64 // max share of the area for the band, above which it is not left out; 0: 0.25
+	Apart     float64 // min m between parallel runs; 0: 4 ft or 1.2 m
 	Narrow    float64 // m; narrower sections take runs at 45°; 0: 25 ft or 7.5 m
 	Diagonal  bool    // runs at 45° in wide sections too
-	Sparse    float64 // greatest usual distance of shots, in steps, that carries readings; 0: 1.25
-	Turn      float64 // degrees that a run may be off the direction wanted; 0: 5
+	Sparse    float64 // max usual distance of shots for readings, in steps; 0: 1.25
+	Turn      float64 // degrees that a run may differ from its required direction; 0: 5
 
-	EdgeShare  float64 // greatest distance of readings, as a share of the straightedge, that carries a verdict; 0: 1/3
-	LevelApart float64 // m between shots, at most, for a verdict about the level of a floor; 0: 10 ft or 3 m
+	EdgeShare  float64 // max distance of readings for a verdict, as a share of the straightedge; 0: 1/3
+	LevelApart float64 // max m between shots for a verdict on the level of a floor; 0: 10 ft or 3 m
 }
 
 const (
@@ -51,15 +50,15 @@ const (
 	bothFL = 12.5 * inch // m; from memory 97 %, ASTM E1155-96 section 9; × 25.4 is the 317.5 mm of the metric form
 	atInch = 12 * inch   // m, step
 	atMM   = 0.300       // m, step
-	off    = 0.01        // of a step: how far it may be from 12 in or 300 mm; own choice
+	off    = 0.01        // of a step: max difference from 12 in or 300 mm; own choice
 	overZ  = 10          // steps in 10 ft or 3.0 m; ASTM E1155-96 section 3
 	fewest = 12          // readings of a run; ASTM E1155-96 section 3
-	hair   = 1e-6        // that rounding may add to a number that ought to be whole
-	none   = 1e-9        // m: a departure below this is none, since nothing measures a nanometre
+	hair   = 1e-6        // rounding allowed on a whole number
+	none   = 1e-9        // m: a smaller departure counts as zero, because nothing measures a nanometre
 )
 
-// system is the set of figures that goes with a step: the inch-pound and the
-// metric text do not hold each other's exactly.
+// system is the set of figures for a step: the inch-pound and the metric text do not have
+// exactly the same ones.
 type system uint8
 
 const (
@@ -67,8 +66,8 @@ const (
 	metric
 )
 
-// systemOf returns the system whose step is nearer, and whether step is its own
-// to within 1 %.
+// systemOf returns the system with the nearer step, and whether step is that step to within
+// 1 %.
 func systemOf(step float64) (system, bool) {
 	if math.Abs(step-atMM) < math.Abs(step-atInch) {
 		return metric, math.Abs(step-atMM) <= off*atMM
@@ -98,7 +97,7 @@ func (y system) area(m2 float64) string {
 	return fmt.Sprintf("%.0f ft²", m2/sqFoot)
 }
 
-// figure is a setting that is a number.
+// figure is a numerical setting.
 type figure struct {
 	name                 string
 	of                   func(*Settings) *float64
@@ -112,7 +111,7 @@ const (
 	numberOf = "ASTM E1155-96 section 9"
 )
 
-// figures holds every default once, with where it is from.
+// figures lists every default once, with its source.
 var figures = []figure{
 	{"reading step", func(s *Settings) *float64 { return &s.Step }, atInch, atMM, millimetres,
 		"300 mm", "ASTM E1155-96 section 3", "read in text copies"},
@@ -148,7 +147,7 @@ func millimetres(_ system, m float64) string { return fmt.Sprintf("%.3f mm", m*1
 func ratio(_ system, v float64) string       { return fmt.Sprintf("%.2f", v) }
 func plain(_ system, v float64) string       { return fmt.Sprintf("%g", v) }
 
-// filled returns s with the defaults of a system where it is zero.
+// filled returns s with the defaults of a system in its zero fields.
 func (s Settings) filled(y system) Settings {
 	for _, f := range figures {
 		if v := f.of(&s); *v == 0 {
@@ -158,7 +157,7 @@ func (s Settings) filled(y system) Settings {
 	return s
 }
 
-// constants returns what FF and FL are divided from, m.
+// constants returns the numerators of FF and FL, m.
 func (s Settings) constants(y system) (ff, fl float64) {
 	if y == metric {
 		return s.filled(y).MetricFF, bothFL
@@ -166,12 +165,12 @@ func (s Settings) constants(y system) (ff, fl float64) {
 	return inchFF, bothFL
 }
 
-// required returns how many 10-ft differences a section of an area in m² must
-// have, rounded up.
+// required returns how many 10-ft differences a section of an area in m² must have, rounded
+// up.
 //
-// Source: N = A/30, A in ft², read on a survey firm's page; N = 2√A up to
-// 1 600 ft², from memory 70 %. The two leave a jump at 1 600 ft². The metric text's own
-// figures were not found; the area is turned into ft².
+// Source: N = A/30, A in ft², read on a survey firm's page; N = 2√A up to 1 600 ft², from
+// memory 70 %. The two differ at 1 600 ft². The figures of the metric text were not found;
+// the area is converted to ft².
 func (s Settings) required(area float64) int {
 	a := area / sqFoot
 	n := a / 30
@@ -186,7 +185,7 @@ type Setting struct {
 	Name, Value, Other, Source, Known string
 }
 
-// Table lists the choices in force for runs read at a step in metres.
+// Table lists the choices used for runs read at a step in metres.
 func (s Settings) Table(step float64) []Setting {
 	y, _ := systemOf(step)
 	if s.Step == 0 {

@@ -13,53 +13,52 @@ import (
 	"pourplane/survey"
 )
 
-// Laying says which edge is laid on a floor, and where.
+// Laying is which edge is laid on a floor, and where.
 type Laying struct {
 	Length     float64                 // m, of the edge
 	Directions int                     // over half a turn, the first to the east; 0: 12, one every 15°; north and the walls are added
-	Spacing    float64                 // m between lines; 0: half the spacing of the shots, from 25 to 150 mm, or as much as keeps the work to some seconds
-	Worst      int                     // places to tell; 0: 10
-	Target     surface.Plane           // that Step is reckoned from; zero: level
-	Limit      func(d float64) float64 // m, > 0: gap allowed where supports are d metres apart; nil: not judged
-	Progress   func(done, total int)   // told how much is done, from one goroutine at a time; may be nil
+	Spacing    float64                 // m between lines; 0: half the spacing of the shots, from 25 to 150 mm, or more to limit the work to some seconds
+	Worst      int                     // number of places to report; 0: 10
+	Target     surface.Plane           // that Step is measured from; zero: level
+	Limit      func(d float64) float64 // m, > 0: allowed gap for supports d metres apart; nil: not judged
+	Progress   func(done, total int)   // gets how much is done, from one goroutine at a time; may be nil
 }
 
 // Place is a position of the edge.
 type Place struct {
-	Gap                float64     // m, the greatest between its supports
+	Gap                float64     // m, max between its supports
 	From, To           surface.Vec // its ends
 	SupportA, SupportB surface.Vec
-	LowAt              surface.Vec // where the gap is greatest
+	LowAt              surface.Vec // place of the max gap
 }
 
-// Straightedge is what an edge found on a floor. Its own Place is the worst.
+// Straightedge is the result of laying an edge on a floor. Its embedded Place is the worst.
 type Straightedge struct {
 	Place
 	Length     float64
 	Directions []float64 // degrees from east, counter-clockwise
-	Spacing    float64   // m between lines, at most
+	Spacing    float64   // m, max between lines
 	Lines      int
 	Fits       bool    // there is a position for it
-	Positions  float64 // m of way examined, over all lines: how far the start of the edge went
+	Positions  float64 // m of way examined, over all lines: the way of the start of the edge
 	Longest    float64 // m, the longest stretch from wall to wall on any line
-	Worst      []Place // the worst, separate: their lowest places lie at least half an edge apart
-	Rocking    float64 // m of Positions where both supports lie within a third of the edge: it rocks on a hump rather than bridges a hollow
-	Rock       Place   // where the edge turns most when its middle passes a support; LowAt is that support
+	Worst      []Place // the worst, separate: their lowest places are at least half an edge apart
+	Rocking    float64 // m of Positions with both supports within a third of the edge: it rocks on a hump instead of bridging a hollow
+	Rock       Place   // where the edge turns most as its middle passes a support; LowAt is that support
 	Swing      float64 // m, how far each end moves there from one rest to the other
-	Ratio      float64 // greatest gap as a share of the limit for the distance of its supports; 0 without a limit
+	Ratio      float64 // max of gap over limit at the distance of its supports; 0 without a limit
 	RatioAt    Place
-	Step       float64 // m, the most by which the floor under one end departs otherwise from the target than under the other: "x in L", with no edge laid
+	Step       float64 // m, max difference between the departures of the floor from the target under the two ends: "x in L", with no edge laid
 	StepAt     Place
-	Shareless  bool // it is not kept how gaps are distributed
+	Shareless  bool // the distribution of gaps was not kept
 	gaps       []float64
 }
 
-// Within returns the share of positions, 0 to 1, whose gap is at most tolerance in
-// metres. It is exact for the lines examined where the
-// tolerance is a whole number of 1/160 mm up to 100 mm, as every tenth of a millimetre
-// and every 1/32 in is; between two of these it is interpolated, and from 100 mm to the
-// largest gap. It is NaN for an edge shorter than two spacings of the shots, of which it is
-// not kept: there the share says how the triangles lie and nothing about the floor.
+// Within returns the share of positions, 0 to 1, with a gap of at most tolerance in metres.
+// For the lines examined it is exact if the tolerance is a whole number of 1/160 mm up to
+// 100 mm, as every tenth of a millimetre and every 1/32 in is; otherwise it is interpolated,
+// and from 100 mm up to the max gap. It is NaN for an edge shorter than two spacings of the
+// shots: there the share would show the triangles and nothing about the floor.
 func (e Straightedge) Within(tolerance float64) float64 {
 	switch {
 	case e.Shareless:
@@ -76,7 +75,7 @@ func (e Straightedge) Within(tolerance float64) float64 {
 	way := 0.0
 	for i, w := range e.gaps {
 		part := min(max(steps-float64(i)+1, 0), 1)
-		if i == mostBins { // from the bin before to the largest gap
+		if i == mostBins { // from the bin before to the max gap
 			first := (mostBins - 1) * gapStep
 			part = min(max((tolerance-first)/(e.Gap-first), 0), 1)
 		}
@@ -85,46 +84,46 @@ func (e Straightedge) Within(tolerance float64) float64 {
 	return min(1, way/e.Positions)
 }
 
-// chunk is how many lines are worked off together. Chunks are done on all
-// processors and added in order, so the result is the same on any machine.
+// chunk is how many lines are processed together. Chunks are done on all processors and
+// added in order, so the result is the same on any machine.
 const chunk = 32
 
-// Lay lays an edge on f in every position along parallel lines, in several
-// directions: evenly over half a turn, to the north, and along the walls, in the
-// direction that most of their length has. Lines run from wall to wall, the outermost along the
-// walls. The two sides of a step are two floors: the edge does not lie across one.
-// Only positions where the whole edge lies on the floor count.
+// Lay lays an edge on f in every position along parallel lines, in several directions:
+// evenly over half a turn, to the north, and along the walls, in the direction of most of
+// their length. Lines run from wall to wall, the outermost along the walls. The two sides of
+// a step are two floors: the edge is never across one. Only positions with the whole edge on
+// the floor count.
 //
-// The edge rests where it settles: on the two corners of the upper convex hull of
-// the floor under it between which its middle lies. The gap is read between these
-// supports, never under an end that hangs over. (Own derivation; that the rest is
-// the hull edge under the middle is what gravity does to a rigid edge, and reading
-// between supports only is common practice.)
+// The edge rests where it settles: on the two corners of the upper convex hull of the floor
+// under it on either side of its middle. The gap is read between these supports, never under
+// an overhanging end. (Own derivation; that the supports are the hull edge under the middle
+// is what gravity does to a rigid edge, and reading between supports only is common
+// practice.)
 //
-// Along each line the answer is exact for the triangulated floor, over all
-// positions and not only those where an end lies on a node. Between nodes both
-// ends of the edge are on straight pieces of floor, and while the supports stay
-// the same the gap over a node is one of three functions of the position s:
+// Along each line the answer is exact for the triangulated floor, over all positions, not
+// only those with an end on a node. Between nodes both ends of the edge are on straight
+// pieces of floor. While the supports stay the same the gap above a node is one of three
+// functions of the position s:
 //
 //   - both supports are nodes: constant;
 //   - one is a node and the other an end of the edge: of first order in one over
-//     their distance, so it only grows or only shrinks;
-//   - both are ends of the edge: of second order and curved downwards, with its
-//     greatest value where its derivative is zero or at an end of the piece.
+//     their distance, so it only increases or only decreases;
+//   - both are ends of the edge: of second order and curved downward, with its
+//     max where its derivative is zero or at an end of the piece.
 //
-// The place of the greatest gap changes between two nodes where the edge is
-// parallel to the line through them. Supports change where the middle passes a
-// support, an end that hung free touches the floor, or a node touches the edge;
-// each is a root of a linear or quadratic equation. The pieces are followed from
-// event to event, so no maximum can be missed. Heights within a nanometre count as
-// one. Across the lines the floor is sampled at the spacing; about the places with the
-// largest gaps the edge is then moved and turned until the gap grows no more. On 24
-// random floors with shots every 300 mm the gap so found was at least 0.9999 of that on
-// lines 20 mm and 3° apart; the lines alone miss up to 7 % of it. An edge that fits on none
-// of the lines is tried along the longest ways over the floor, from corner to corner.
+// The place of the max gap changes between two nodes where the edge is parallel to the line
+// through them. Supports change where the middle passes a support, a free end touches the
+// floor, or a node touches the edge; each is a root of a linear or quadratic equation. The
+// pieces are followed from event to event, so no maximum can be missed. Heights within a
+// nanometre count as equal. Across the lines the floor is sampled at the spacing. At the
+// places with the largest gaps the edge is then moved and rotated until the gap no longer
+// increases. On 24 random floors with shots every 300 mm the gap found was at least 0.9999
+// of the gap on lines 20 mm and 3° apart; the lines alone miss up to 7 % of it. An edge that
+// fits on none of the lines is tried along the longest ways over the floor, from corner to
+// corner.
 //
-// Errors are [*survey.Error]: settings out of range, or [ErrTooWide] as the cause. An
-// edge that fits nowhere is no error; then Positions is 0.
+// Errors are [*survey.Error]: settings out of range, or [ErrTooWide] as the cause. An edge
+// that fits nowhere is not an error; Positions is then 0.
 func Lay(f *surface.Floor, l Laying) (Straightedge, error) {
 	all, err := LayAll(f, l, l.Length)
 	if err != nil {
@@ -133,8 +132,8 @@ func Lay(f *surface.Floor, l Laying) (Straightedge, error) {
 	return all[0], nil
 }
 
-// LayAll lays edges of several lengths, each as [Lay] does, along lines that are walked
-// once for all. l.Length is not used.
+// LayAll lays edges of several lengths, each as [Lay] does, along lines that are walked once
+// for all. l.Length is not used.
 func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, error) {
 	for _, l.Length = range lengths {
 		if err := l.check(); err != nil {
@@ -180,13 +179,13 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 	return out, nil
 }
 
-// mostCrossings is how many crossings of lines and triangles are looked at: several
-// seconds of work.
+// mostCrossings is the max number of crossings of lines and triangles: several seconds of
+// work.
 const mostCrossings = 1.5e7
 
-// lineSpacing returns the distance of lines for the edges of several lengths: half that of the
-// shots, from 25 to 150 mm, or more where a floor has so many shots that this would be
-// more than [mostCrossings]: a line meets about three triangles a shot.
+// lineSpacing returns the distance of lines for edges of several lengths: half that of the
+// shots, from 25 to 150 mm, or more if that would give more than [mostCrossings]: a line
+// meets about three triangles per shot.
 func lineSpacing(f *surface.Floor, directions, lengths int) float64 {
 	apart, crossings := f.Spacing(), 0.0
 	for _, r := range f.Regions {
@@ -220,9 +219,9 @@ func LayAlong(profile [][]surface.Station, l Laying) (Straightedge, error) {
 	return s.result(), nil
 }
 
-// Stretches returns a run as a profile, cut where a reading is missing. Places are
-// metres along the run where the file does not say where it lies. The error is
-// [*survey.Error]: a run without a step.
+// Stretches returns a run as a profile, cut where a reading is missing. Places are metres
+// along the run if the file does not give its place. The error is [*survey.Error]: a run
+// without a step.
 func Stretches(r survey.Run) ([][]surface.Station, error) {
 	if !(r.Step > 0) {
 		return nil, &survey.Error{Pos: r.At, Element: "run " + r.Name, Found: "no distance between readings", Want: "the step of the run", Hint: "--step 12in, or --step 300mm"}
@@ -265,8 +264,8 @@ func (l Laying) check() error {
 	return nil
 }
 
-// bearings returns the directions of lines, in degrees: evenly over half a turn,
-// north, and the one in which most of the wall runs, to a tenth of a degree.
+// bearings returns the directions of lines, in degrees: evenly over half a turn, north, and
+// the direction of most of the walls, to a tenth of a degree.
 func (l Laying) bearings(f *surface.Floor) []float64 {
 	var out []float64
 	for i := range l.Directions {
@@ -304,7 +303,7 @@ func (l Laying) bearings(f *surface.Floor) []float64 {
 	return out
 }
 
-// search collects what an edge finds.
+// search collects the results of an edge.
 type search struct {
 	Laying
 	out   Straightedge
@@ -312,15 +311,15 @@ type search struct {
 	found []Place // candidates for the worst places
 }
 
-// tally returns an empty one for lines that run from lo to hi along. It keeps the
-// worst position in every quarter of an edge.
+// tally returns an empty tally for lines from lo to hi along. It keeps the worst position in
+// every quarter of an edge.
 func (s *search) tally(lo, hi float64) *tally {
 	per := 4 / max(s.Length, 1)
 	return &tally{maximum: s.out.Shareless, limit: s.Limit, from: lo, per: per, cells: make([]spot, int((hi-lo)*per)+1)}
 }
 
-// along lays the edge along p, where the target rises by slope. An edge that is longer by a tenth of a micrometre
-// fits: lengths are rounded.
+// along lays the edge along p, where the target rises by slope. An edge up to a tenth of a
+// micrometre too long fits: lengths are rounded.
 func (s *search) along(p *stretch, t *tally, line, slope float64) {
 	have := p.length()
 	t.longest = max(t.longest, have)
@@ -330,7 +329,7 @@ func (s *search) along(p *stretch, t *tally, line, slope float64) {
 	}
 }
 
-// progress tells how much is done of several directions.
+// progress reports how much is done of several directions.
 type progress struct {
 	sync.Mutex
 	tell     func(done, total int) // may be nil
@@ -338,7 +337,7 @@ type progress struct {
 	parts    int                   // done of the next one
 }
 
-// part notes that one of the parts of a direction is done.
+// part records that one of the parts of a direction is done.
 func (p *progress) part(of int) {
 	if p.tell == nil {
 		return
@@ -395,14 +394,14 @@ func (s *search) placed(p spot, place func(along, across float64) surface.Vec) P
 	return Place{p.gap, place(p.s, p.line), place(p.s+s.Length, p.line), place(p.a, p.line), place(p.b, p.line), place(p.at, p.line)}
 }
 
-// apart is how far the lowest points of two of the worst places are apart, at least, m.
+// apart is the min distance between the lowest points of two of the worst places, m.
 func (s *search) apart() float64 { return max(s.Length/2, 0.25) }
 
-// mostFound is how many candidates for the worst places are kept: some hundreds for each
-// that is shown.
+// mostFound is the max number of candidates for the worst places: some hundreds for each
+// place shown.
 const mostFound = 20_000
 
-// merge takes over what was found along some lines; place says where that is.
+// merge adds the results on some lines; place returns where they are.
 func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) {
 	on := func(p spot) Place { return s.placed(p, place) }
 	if t.rock.value > s.total.rock.value {
@@ -426,7 +425,7 @@ func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) 
 	s.total.merge(t)
 }
 
-// result sums up.
+// result returns the totals.
 func (s *search) result() Straightedge {
 	out := s.out
 	out.Positions, out.Rocking, out.Longest, out.gaps = s.total.positions, s.total.rocking, s.total.longest, s.total.bins

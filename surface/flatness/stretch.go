@@ -2,26 +2,26 @@ package flatness
 
 import "math"
 
-// sameHeight is what heights may differ by and still be one, m: a nanometre,
-// above the rounding of elevations of some hundred metres and far below anything
-// that is measured. A floor that is one plane has no humps of rounding.
+// sameHeight is how far heights may differ and still count as equal, m: a nanometre, more
+// than the rounding of elevations of some hundred metres and far less than anything
+// measured. A plane floor has no humps from rounding.
 const sameHeight = 1e-9
 
-// block is how many nodes are looked at together: those of a block stand at most so
-// high above the line from its first to its last, and so low below it, that a look
-// along the edge passes over most blocks without looking at their nodes.
+// block is how many nodes are checked together: the nodes of a block are within bounds above
+// and below the line from its first to its last, so a view along the edge skips most blocks
+// without checking their nodes.
 const block = 8
 
 // stretch is the floor along a line from wall to wall: straight between nodes.
 type stretch struct {
 	x, z   []float64 // m along the line, ascending; elevation
-	lo, hi []float64 // least and greatest height of the nodes of each whole block over its line, m
+	lo, hi []float64 // min and max height of the nodes of each whole block above its line, m
 }
 
 func (p *stretch) reset() { p.x, p.z, p.lo, p.hi = p.x[:0], p.z[:0], p.lo[:0], p.hi[:0] }
 
-// add puts a node at the end. One within a tenth of a micrometre of the last is
-// the same: triangles meet at a vertex to a few nanometres.
+// add puts a node at the end. One within a tenth of a micrometre of the last counts as the
+// same: triangles meet at a vertex to a few nanometres.
 func (p *stretch) add(x, z float64) {
 	n := len(p.x)
 	if n > 0 && x-p.x[n-1] <= 1e-7 {
@@ -39,7 +39,7 @@ func (p *stretch) add(x, z float64) {
 	}
 }
 
-// over returns bounds on the height of c over the nodes of block i, m.
+// over returns bounds on the height of c above the nodes of block i, m.
 func (p *stretch) over(c chord, i int) (least, most float64) {
 	first, last := i*block, i*block+block-1
 	a, b := c.at(p.x[first])-p.z[first], c.at(p.x[last])-p.z[last]
@@ -54,21 +54,21 @@ func (p *stretch) length() float64 {
 	return p.x[len(p.x)-1] - p.x[0]
 }
 
-// chord is a straight line in the upright plane of a stretch.
+// chord is a straight line in the vertical plane of a stretch.
 type chord struct{ x, z, slope float64 }
 
 func (c chord) at(x float64) float64 { return c.z + float64(c.slope*(x-c.x)) }
 
-// look is what lies between two nodes as seen from a chord.
+// look is the floor between two nodes relative to a chord.
 type look struct {
-	clear float64 // m, least height of the chord over a node; negative where one stands above it
-	high  int     // the node it is least over
-	gap   float64 // m, greatest height of the chord over a node
-	low   int     // the node it is greatest over; -1: none beats the gap to begin with
+	clear float64 // m, min height of the chord above a node; negative if one is above it
+	high  int     // the node of that min
+	gap   float64 // m, max height of the chord above a node
+	low   int     // the node of that max; -1: none exceeds the initial gap
 }
 
-// under looks along c over the nodes from first to last, both included, for clear
-// heights below −sameHeight and gaps above gap.
+// under checks the nodes from first to last, both included, against c, for clear heights
+// below −sameHeight and gaps above gap.
 func (p *stretch) under(c chord, first, last int, gap float64) look {
 	out := look{-sameHeight, -1, gap, -1}
 	for k := first; k <= last; {
@@ -93,8 +93,8 @@ func (p *stretch) under(c chord, first, last int, gap float64) look {
 	return out
 }
 
-// reach calls take for the nodes from first to last that stand on or above c, or no
-// more than slack below it. take may change c.
+// reach calls take for the nodes from first to last that are on or above c, or up to slack
+// below it. take may change c.
 func (p *stretch) reach(c *chord, first, last int, slack float64, take func(k int)) {
 	for k := first; k <= last; {
 		end := min(last+1, (k/block+1)*block)
@@ -112,9 +112,8 @@ func (p *stretch) reach(c *chord, first, last int, slack float64, take func(k in
 	}
 }
 
-// steepest returns the node from first to last to which the line from (x, z) is
-// steepest upwards, the farthest of several; -1 if the line of the given slope
-// passes above them all.
+// steepest returns the node from first to last to which the line from (x, z) is steepest
+// upward, the farthest of several; -1 if the line of the given slope passes above them all.
 func (p *stretch) steepest(x, z float64, first, last int, slope float64) int {
 	best, c := -1, chord{x, z, slope}
 	p.reach(&c, first, last, 0, func(k int) { best, c.slope = k, (p.z[k]-z)/(p.x[k]-x) })
@@ -124,8 +123,8 @@ func (p *stretch) steepest(x, z float64, first, last int, slope float64) int {
 	return best
 }
 
-// rising returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t) first
-// rises from below zero, or from about it, to above sameHeight; 2 if it does not.
+// rising returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t) first rises from
+// about zero or below to above sameHeight; 2 if it does not.
 func rising(f0, f1, q float64) float64 {
 	top := f1
 	if t := (1 + (f1-f0)/q) / 2; q > 0 && t > 0 && t < 1 {
@@ -137,8 +136,8 @@ func rising(f0, f1, q float64) float64 {
 	return root(f0, f1, q)
 }
 
-// root returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t), which begins
-// at or below zero, first rises through it.
+// root returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t), which begins at or
+// below zero, first rises through it.
 func root(f0, f1, q float64) float64 {
 	b := f1 - f0 + q // slope at 0
 	d := math.Sqrt(max(0, b*b+4*q*f0))

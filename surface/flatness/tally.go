@@ -2,12 +2,12 @@ package flatness
 
 import "math"
 
-// gapStep is the step of the grid on which the distribution of gaps is kept, m:
-// 1/160 mm, so that every tenth of a millimetre and every 1/32 in lies on it.
+// gapStep is the step of the grid for the distribution of gaps, m: 1/160 mm, so that every
+// tenth of a millimetre and every 1/32 in is on it.
 const gapStep = 1e-3 / 160
 
-// mostBins bounds the grid: gaps above 100 mm share the last bin. No limit asks about
-// such gaps, and a slipped reading makes them of any size.
+// mostBins limits the grid: gaps above 100 mm share the last bin. No limit is that large,
+// and a wrong reading makes gaps of any size.
 const mostBins = 100 * 160
 
 // spot is a position of the edge worth keeping, in metres along a line.
@@ -15,14 +15,14 @@ type spot struct {
 	value       float64 // by which spots are compared
 	gap         float64
 	line        float64 // m, across
-	s, a, b, at float64 // start of the edge, supports, place of the greatest gap
+	s, a, b, at float64 // start of the edge, supports, place of the max gap
 }
 
-// tally is what was found along some lines.
+// tally is the results on some lines.
 type tally struct {
-	maximum   bool // only the worst place is wanted, not how gaps are distributed
+	maximum   bool // only the worst place is required, not the distribution of gaps
 	limit     func(d float64) float64
-	positions float64   // m of way that the start of the edge went
+	positions float64   // m of way of the start of the edge
 	bins      []float64 // m of way with a gap up to gapStep times the index, and above the one before; the last of mostBins has all larger ones
 	fits      bool
 	rocking   float64 // m
@@ -30,16 +30,16 @@ type tally struct {
 	rock      spot    // value: turn of the edge
 	ratio     spot
 	step      spot    // value: m, without sign
-	from, per float64 // cells along the lines: where they begin, cells a metre
+	from, per float64 // cells along the lines: start, cells per metre
 	cells     []spot  // worst in each
 }
 
-// binOf returns the bin of a gap. One a nanometre over a step counts as on it.
+// binOf returns the bin of a gap. Up to a nanometre over a step counts as on it.
 func binOf(gap float64) int {
 	return int(min(max(0, math.Ceil((gap-sameHeight)/gapStep)), mostBins))
 }
 
-// reach makes room for bins up to one.
+// reach extends the bins up to one.
 func (t *tally) reach(bin int) {
 	if bin >= len(t.bins) {
 		t.bins = append(t.bins, make([]float64, bin+1-len(t.bins))...)
@@ -61,7 +61,7 @@ func (r *resting) spot(s, gap float64, k int) spot {
 	return out
 }
 
-// consider keeps the edge that starts at s where it is worse than any before.
+// consider keeps the edge that starts at s if it is worse than any before.
 func (t *tally) consider(r *resting, s, gap float64, k int) {
 	if k < 0 {
 		return
@@ -79,8 +79,8 @@ func (t *tally) consider(r *resting, s, gap float64, k int) {
 	}
 }
 
-// flip notes that the edge turned by turn, a difference of slopes, when its middle
-// passed over its left support.
+// flip records that the edge turned by turn, a difference of slopes, when its middle passed
+// its left support.
 func (t *tally) flip(r *resting, turn float64) {
 	if turn > t.rock.value {
 		t.rock = r.spot(r.s, r.gap(r.s, r.low), r.low)
@@ -88,8 +88,8 @@ func (t *tally) flip(r *resting, turn float64) {
 	}
 }
 
-// differ notes by how much the floor rises more, or less, than the target from one
-// end of the edge to the other.
+// differ records how much more, or less, the floor rises than the target from one end of the
+// edge to the other.
 func (t *tally) differ(r *resting) {
 	if d := math.Abs(r.floor(r.s+r.length, r.j) - r.floor(r.s, r.i) - r.rise); d > t.step.value {
 		t.step = r.spot(r.s, r.gap(r.s, r.low), r.low)
@@ -97,8 +97,8 @@ func (t *tally) differ(r *resting) {
 	}
 }
 
-// piece takes the way from s to u, on which the supports stay the same. The
-// greatest gap is over node k at its beginning and over m at its end.
+// piece takes the way from s to u with the same supports. The max gap is at node k at its
+// start and at m at its end.
 func (t *tally) piece(r *resting, s, u float64, k, m int) {
 	if r.a != free && r.b != free {
 		gap := r.gap(s, k)
@@ -142,11 +142,11 @@ func (t *tally) piece(r *resting, s, u float64, k, m int) {
 	t.piece(r, v, u, n, m)
 }
 
-// turning is how the slope of the edge changes on a piece of the way with one support
-// on a node: of first order in one over the distance of the supports.
+// turning is the change of the slope of the edge on a piece of the way with one support on a
+// node: of first order in one over the distance of the supports.
 type turning struct{ node, side, first, change float64 }
 
-// turning returns that of the way from s to u. The edge rests on one node.
+// turning returns the turning from s to u. The edge rests on one node.
 func (r *resting) turning(s, u float64) turning {
 	if r.b != free {
 		x := r.x[r.b]
@@ -156,12 +156,11 @@ func (r *resting) turning(s, u float64) turning {
 	return turning{x, 1, 1 / (s - x), 1/(u-x) - 1/(s-x)}
 }
 
-// at returns where the slope has changed by the part f of its whole change.
+// at returns where the slope has changed by the fraction f of its whole change.
 func (t turning) at(f float64) float64 { return t.node + t.side*(1/(t.first+float64(f*t.change))) }
 
-// way returns where between s and u the slope of the edge has changed by the part
-// f of its whole change. With both ends on the floor the slope is of first order
-// in s.
+// way returns where between s and u the slope of the edge has changed by the fraction f of
+// its whole change. With both ends on the floor the slope is of first order in s.
 func (r *resting) way(s, u, f float64) float64 {
 	if r.a == free && r.b == free {
 		return s + f*(u-s)
@@ -169,7 +168,7 @@ func (r *resting) way(s, u, f float64) float64 {
 	return r.turning(s, u).at(f)
 }
 
-// over takes the way from s to u, on which the greatest gap is over node k.
+// over takes the way from s to u with the max gap at node k.
 func (t *tally) over(r *resting, s, u float64, k int) {
 	g, h := r.gap(s, k), r.gap(u, k)
 	if r.a == free && r.b == free {
@@ -185,8 +184,8 @@ func (t *tally) over(r *resting, s, u float64, k int) {
 	t.monotone(r, s, u, g, h, k)
 }
 
-// monotone takes the way from s to u, on which the gap over node k only grows or
-// only shrinks, from g to h.
+// monotone takes the way from s to u, on which the gap at node k only increases or only
+// decreases, from g to h.
 func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 	t.positions += u - s
 	t.consider(r, s, g, k)
@@ -204,7 +203,7 @@ func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 		return
 	}
 	at, bins := s, t.bins
-	// A bin's upper edge bears its own index.
+	// A bin's upper edge has the bin's index.
 	step, edge := 1, 0
 	if j < i {
 		step, edge = -1, -1
@@ -235,11 +234,10 @@ func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 	bins[j] += u - at
 }
 
-// between looks for the worst gap, as a share of what is allowed at the distance
-// of the supports, where one support is a node and the other an end of the edge.
-// With y, one over the distance, the gap is c + m·y; with a limit p + q/y the ratio
-// has its greatest value where its derivative is zero: p·m·y² + 2·m·q·y + c·q = 0.
-// p and q are read off the limit at s and u.
+// between looks for the worst gap, as a share of the limit at the distance of the supports,
+// if one support is a node and the other an end of the edge. With y, one over the distance,
+// the gap is c + m·y; with a limit p + q/y the ratio has its max where its derivative is
+// zero: p·m·y² + 2·m·q·y + c·q = 0. p and q come from the limit at s and u.
 func (t *tally) between(r *resting, s, u, g, h float64, k int) {
 	distance := func(s float64) float64 {
 		xa, _, xb, _ := r.supports(s)
@@ -259,8 +257,7 @@ func (t *tally) between(r *resting, s, u, g, h float64, k int) {
 	}
 }
 
-// merge adds what was found along other lines, after those of t. Cells are not
-// merged.
+// merge adds the results on other lines, after those of t. Cells are not merged.
 func (t *tally) merge(o *tally) {
 	t.positions += o.positions
 	t.rocking += o.rocking
