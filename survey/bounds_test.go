@@ -379,15 +379,3 @@ func TestSquaresOfThinning(t *testing.T) {
 		}
 	}
 }
-
-// A line of up to 300 bytes is a set-up of its own where it names one; a longer one is
-// asked about.
-func TestLongestBanner(t *testing.T) {
-	for n, want := range map[int]string{300: "set-up 2: found no backsight", 301: "want to know whether the instrument was moved here"} {
-		banner := "Set-up 2 " + strings.Repeat("-", n-len("Set-up 2 "))
-		_, err := read(t, "point,x (m),y (m),rod (m)\n1,0,0,1.5\n2,4,0,1.6\n"+banner+"\n3,4,4,1.7\n4,0,4,1.8\n", Options{Instrument: 11.5})
-		if err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("a line of %d bytes: %v, want %s", n, err, want)
-		}
-	}
-}
