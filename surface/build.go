@@ -334,6 +334,12 @@ func (p *pieces) touch(b *builder, e, f *edge) {
 	}
 }
 
+// split cuts e and f at vertex v.
+func (p *pieces) split(e, f *edge, v int32) {
+	p.splits[e.at] = append(p.splits[e.at], v)
+	p.splits[f.at] = append(p.splits[f.at], v)
+}
+
 func isStep(l survey.Breakline) bool {
 	for _, p := range l.Points {
 		if p.HasZ() {
@@ -345,64 +351,21 @@ func isStep(l survey.Breakline) bool {
 
 // cutPlan cuts the plan into regions along rings and steps.
 func (b *builder) cutPlan() error {
-	var lines []chain // rings first, closed
-	for _, r := range b.rings {
-		c := chain{name: r.name}
-		for i, k := range r.k {
-			v, err := b.add(k, r.points[i].Z, r.points[i].At)
-			if err != nil {
-				return err
-			}
-			c.v = append(c.v, v)
-		}
-		lines = append(lines, c)
-	}
-	for _, l := range b.data.Lines {
-		c := chain{name: l.Name, at: l.At}
-		for _, p := range l.Points {
-			v, err := b.add(b.steps(Vec{p.X, p.Y}), p.Z, p.At)
-			if err != nil {
-				return err
-			}
-			if n := len(c.v); n == 0 || c.v[n-1] != v {
-				c.v = append(c.v, v)
-			}
-		}
-		if len(c.v) < 2 {
-			return &survey.Error{Pos: l.At, Element: fmt.Sprintf("line %q", l.Name), Found: "1 place", Want: "at least 2"}
-		}
-		if isStep(l) {
-			lines = append(lines, c)
-		} else {
-			b.creases = append(b.creases, c)
-		}
+	lines, err := b.planLines()
+	if err != nil {
+		return err
 	}
 	var p pieces
 	for i, c := range lines {
 		p.add(b, i, c.v, i < len(b.rings))
 	}
-	err := eachPair(p.edges, func(e, f *edge) error {
-		if meet(e.a, e.b, f.a, f.b) != exact.Cross {
-			p.touch(b, e, f)
-			p.touch(b, f, e)
-			return nil
+	err = eachPair(p.edges, func(e, f *edge) error {
+		if meet(e.a, e.b, f.a, f.b) == exact.Cross {
+			return b.splitPlan(&p, e, f)
 		}
-		at, _ := intersection(e.a, e.b, f.a, f.b)
-		if e.owner < len(b.rings) && f.owner < len(b.rings) {
-			r, s := b.rings[e.owner], b.rings[f.owner]
-			g := b.grid(at)
-			return &survey.Error{
-				Pos:     s.points[0].At,
-				Element: ringName(survey.Ring{Name: s.name, Kind: s.kind}),
-				Found: fmt.Sprintf("an edge that crosses %s (%s) near %s",
-					ringName(survey.Ring{Name: r.name, Kind: r.kind}), b.words.source(r.points[0]), b.words.Place(g)),
-				Want: "outlines and openings that do not cross each other",
-			}
-		}
-		v, err := b.add(at, math.NaN(), survey.Pos{})
-		p.splits[e.at] = append(p.splits[e.at], v)
-		p.splits[f.at] = append(p.splits[f.at], v)
-		return err
+		p.touch(b, e, f)
+		p.touch(b, f, e)
+		return nil
 	})
 	if err != nil {
 		return err
@@ -411,19 +374,84 @@ func (b *builder) cutPlan() error {
 	if err != nil {
 		return err
 	}
+	if err := b.keepLines(mesh, lines, p.splits); err != nil {
+		return err
+	}
+	return b.regionsOf(mesh)
+}
+
+// planLines returns the lines that cut the plan: rings, which are closed, then steps. Lines
+// with elevations are kept for the surfaces.
+func (b *builder) planLines() ([]chain, error) {
+	var out []chain
+	for _, r := range b.rings {
+		c := chain{name: r.name}
+		for i, k := range r.k {
+			v, err := b.add(k, r.points[i].Z, r.points[i].At)
+			if err != nil {
+				return nil, err
+			}
+			c.v = append(c.v, v)
+		}
+		out = append(out, c)
+	}
+	for _, l := range b.data.Lines {
+		c := chain{name: l.Name, at: l.At}
+		for _, p := range l.Points {
+			v, err := b.add(b.steps(Vec{p.X, p.Y}), p.Z, p.At)
+			if err != nil {
+				return nil, err
+			}
+			if n := len(c.v); n == 0 || c.v[n-1] != v {
+				c.v = append(c.v, v)
+			}
+		}
+		if len(c.v) < 2 {
+			return nil, &survey.Error{Pos: l.At, Element: fmt.Sprintf("line %q", l.Name), Found: "1 place", Want: "at least 2"}
+		}
+		if isStep(l) {
+			out = append(out, c)
+		} else {
+			b.creases = append(b.creases, c)
+		}
+	}
+	return out, nil
+}
+
+// splitPlan makes a vertex where e and f cross. Rings may not cross each other.
+func (b *builder) splitPlan(p *pieces, e, f *edge) error {
+	at, _ := intersection(e.a, e.b, f.a, f.b)
+	if e.owner < len(b.rings) && f.owner < len(b.rings) {
+		r, s := b.rings[e.owner], b.rings[f.owner]
+		return &survey.Error{
+			Pos:     s.points[0].At,
+			Element: ringName(survey.Ring{Name: s.name, Kind: s.kind}),
+			Found: fmt.Sprintf("an edge that crosses %s (%s) near %s",
+				ringName(survey.Ring{Name: r.name, Kind: r.kind}), b.words.source(r.points[0]), b.words.Place(b.grid(at))),
+			Want: "outlines and openings that do not cross each other",
+		}
+	}
+	v, err := b.add(at, math.NaN(), survey.Pos{})
+	p.split(e, f, v)
+	return err
+}
+
+// keepLines makes the lines edges of the mesh, marked as walls and steps. splits are the
+// vertices on each of their edges, in order of the lines.
+func (b *builder) keepLines(mesh *delaunay.Mesh, lines []chain, splits [][]int32) error {
 	i := 0
 	for n, c := range lines {
 		mark := step
-		var pieces []int32
+		var parts []int32
 		last := len(c.v) - 1
 		if n < len(b.rings) {
 			mark, last = wall, len(c.v)
 		}
 		for j := range last {
-			chain := b.between(c.v[j], c.v[(j+1)%len(c.v)], p.splits[i])
+			chain := b.between(c.v[j], c.v[(j+1)%len(c.v)], splits[i])
 			i++
 			if mark == step {
-				pieces = append(pieces, chain[:len(chain)-1]...)
+				parts = append(parts, chain[:len(chain)-1]...)
 			}
 			for s := 1; s < len(chain); s++ {
 				if err := mesh.Constrain(chain[s-1], chain[s], mark); err != nil {
@@ -432,11 +460,11 @@ func (b *builder) cutPlan() error {
 			}
 		}
 		if mark == step {
-			c.v = append(pieces, c.v[last])
+			c.v = append(parts, c.v[last])
 			b.parting = append(b.parting, c)
 		}
 	}
-	return b.regionsOf(mesh)
+	return nil
 }
 
 // mesh triangulates vertices.

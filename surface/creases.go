@@ -75,6 +75,7 @@ func (b *builder) judgeSteps() {
 	}
 }
 
+// splitCreases cuts lines with elevations, and the borders of regions, where they meet.
 func (b *builder) splitCreases() error {
 	var p pieces
 	for i, c := range b.creases {
@@ -90,59 +91,16 @@ func (b *builder) splitCreases() error {
 		}
 	}
 	p.splits = make([][]int32, len(p.edges))
-	// elevation returns a line's elevation where it is crossed, NaN if it has none.
-	elevation := func(e *edge, at Vec) float64 {
-		za, zb := b.z[b.vertex[e.a]], b.z[b.vertex[e.b]]
-		return za + e.a.Distance(at)/e.a.Distance(e.b)*(zb-za)
-	}
 	err := eachPair(p.edges, func(e, f *edge) error {
-		if e.owner < 0 && f.owner < 0 {
+		switch {
+		case e.owner < 0 && f.owner < 0:
 			return nil
+		case meet(e.a, e.b, f.a, f.b) == exact.Cross:
+			return b.splitCrossing(&p, e, f)
 		}
-		if meet(e.a, e.b, f.a, f.b) != exact.Cross {
-			// A line through a corner gives the corner its elevation, as it does for a wall.
-			for _, g := range [][2]*edge{{e, f}, {f, e}} {
-				line, other := g[0], g[1]
-				p.touch(b, line, other)
-				for _, k := range []Vec{other.a, other.b} {
-					v := b.vertex[k]
-					if line.owner >= 0 && math.IsNaN(b.z[v]) && k != line.a && k != line.b && within(line.a, line.b, k) && orient(line.a, line.b, k) == 0 {
-						b.z[v], b.at[v] = elevation(line, k), b.creases[line.owner].at
-					}
-				}
-			}
-			return nil
-		}
-		at, _ := intersection(e.a, e.b, f.a, f.b)
-		z := math.NaN()
-		where := survey.Pos{}
-		if e.owner >= 0 {
-			z, where = elevation(e, at), b.creases[e.owner].at
-		}
-		if f.owner >= 0 {
-			zf := elevation(f, at)
-			switch {
-			case math.IsNaN(z):
-				z, where = zf, b.creases[f.owner].at
-			case math.IsNaN(zf):
-			case math.Abs(z-zf) > crossingElevation:
-				ce, cf, g := b.creases[e.owner], b.creases[f.owner], b.grid(at)
-				return &survey.Error{
-					Pos: cf.at, Element: fmt.Sprintf("breakline %q", cf.name),
-					Found: fmt.Sprintf("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", b.words.Elevation(zf), ce.name, ce.at, b.words.Elevation(z), b.beside(g)),
-					Want:  "breaklines that agree where they cross",
-				}
-			default:
-				z = (z + zf) / 2
-			}
-		}
-		if v, ok := b.vertex[at]; ok && math.Abs(b.z[v]-z) <= crossingElevation {
-			z = math.NaN() // a third line through the same place: the elevation already there is kept
-		}
-		v, err := b.add(at, z, where)
-		p.splits[e.at] = append(p.splits[e.at], v)
-		p.splits[f.at] = append(p.splits[f.at], v)
-		return err
+		b.touchCrease(&p, e, f)
+		b.touchCrease(&p, f, e)
+		return nil
 	})
 	if err != nil {
 		return err
@@ -163,4 +121,64 @@ func (b *builder) splitCreases() error {
 		e.splits = append(e.splits, s...)
 	}
 	return nil
+}
+
+// elevationOn returns the elevation of a line at a place on its edge e, NaN if it has none.
+func (b *builder) elevationOn(e *edge, at Vec) float64 {
+	za, zb := b.z[b.vertex[e.a]], b.z[b.vertex[e.b]]
+	return za + e.a.Distance(at)/e.a.Distance(e.b)*(zb-za)
+}
+
+// touchCrease splits line at an end of other that is on it. A line through a corner gives
+// the corner its elevation, as it does for a wall.
+func (b *builder) touchCrease(p *pieces, line, other *edge) {
+	p.touch(b, line, other)
+	for _, k := range []Vec{other.a, other.b} {
+		v := b.vertex[k]
+		if line.owner >= 0 && math.IsNaN(b.z[v]) && k != line.a && k != line.b && within(line.a, line.b, k) && orient(line.a, line.b, k) == 0 {
+			b.z[v], b.at[v] = b.elevationOn(line, k), b.creases[line.owner].at
+		}
+	}
+}
+
+// splitCrossing makes a vertex where e and f cross.
+func (b *builder) splitCrossing(p *pieces, e, f *edge) error {
+	at, _ := intersection(e.a, e.b, f.a, f.b)
+	z, where, err := b.crossing(e, f, at)
+	if err != nil {
+		return err
+	}
+	if v, ok := b.vertex[at]; ok && math.Abs(b.z[v]-z) <= crossingElevation {
+		z = math.NaN() // a third line through the same place: the elevation already there is kept
+	}
+	v, err := b.add(at, z, where)
+	p.split(e, f, v)
+	return err
+}
+
+// crossing returns the elevation that the lines of e and f have where they cross, NaN if
+// neither has one, and the line that gives it. Two elevations must agree.
+func (b *builder) crossing(e, f *edge, at Vec) (z float64, where survey.Pos, err error) {
+	z = math.NaN()
+	if e.owner >= 0 {
+		z, where = b.elevationOn(e, at), b.creases[e.owner].at
+	}
+	if f.owner < 0 {
+		return z, where, nil
+	}
+	zf := b.elevationOn(f, at)
+	switch {
+	case math.IsNaN(z):
+		return zf, b.creases[f.owner].at, nil
+	case math.IsNaN(zf):
+		return z, where, nil
+	case math.Abs(z-zf) > crossingElevation:
+		ce, cf, g := b.creases[e.owner], b.creases[f.owner], b.grid(at)
+		return z, where, &survey.Error{
+			Pos: cf.at, Element: fmt.Sprintf("breakline %q", cf.name),
+			Found: fmt.Sprintf("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", b.words.Elevation(zf), ce.name, ce.at, b.words.Elevation(z), b.beside(g)),
+			Want:  "breaklines that agree where they cross",
+		}
+	}
+	return (z + zf) / 2, where, nil
 }

@@ -302,22 +302,44 @@ func (c *cutter) depthInside(e Vec) float64 {
 
 // label divides p into cells.
 func (c *cutter) label(p *patch) {
-	n := int32(p.t.Len())
-	p.cell = make([]int32, n)
+	p.cell = make([]int32, p.t.Len())
+	p.thin = make([]bool, len(p.cell))
+	// A strip no wider than the tolerance of a place on a line is not a cell: it joins the
+	// neighbour along its longest edge.
+	p.flood(0, func(strip []int32) {
+		beside := c.besideStrip(p, strip)
+		if beside < 0 {
+			return
+		}
+		for _, t := range strip {
+			p.thin[t] = true
+		}
+		p.dam[beside], p.dam[p.t.Twin[beside]] = -1, -1
+	})
+	p.flood(int32(len(c.cells)), func(found []int32) {
+		c.cells = append(c.cells, p.cellOf(found))
+	})
+}
+
+// flood labels the triangles of p that are joined, no dam between them, with one number
+// from first on, and passes each group to see.
+func (p *patch) flood(first int32, see func(group []int32)) {
 	for t := range p.cell {
 		p.cell[t] = -1
 	}
-	p.thin = make([]bool, n)
-	// flood gives the label id to triangle seed and to all triangles joined to it.
-	var stack, found []int32
-	flood := func(seed, id int32) {
-		found = found[:0]
+	var stack, group []int32
+	id := first
+	for seed := range int32(len(p.cell)) {
+		if p.cell[seed] >= 0 {
+			continue
+		}
+		group = group[:0]
 		p.cell[seed] = id
 		stack = append(stack, seed)
 		for len(stack) > 0 {
 			t := stack[len(stack)-1]
 			stack = stack[:len(stack)-1]
-			found = append(found, t)
+			group = append(group, t)
 			for h := 3 * t; h < 3*t+3; h++ {
 				if w := p.t.Twin[h]; w >= 0 && p.dam[h] < 0 && p.cell[w/3] != id {
 					p.cell[w/3] = id
@@ -325,62 +347,52 @@ func (c *cutter) label(p *patch) {
 				}
 			}
 		}
-	}
-	// A strip no wider than the tolerance of a place on a line is not a cell: it joins the
-	// neighbour along its longest edge.
-	id := int32(0)
-	for seed := range n {
-		if p.cell[seed] >= 0 {
-			continue
-		}
-		flood(seed, id)
 		id++
-		var area, border, longest float64
-		beside := int32(-1)
-		for _, t := range found {
-			area += p.t.area(int(t)) * c.per * c.per
-			for h := 3 * t; h < 3*t+3; h++ {
-				w := p.t.Twin[h]
-				if w >= 0 && p.dam[h] < 0 {
-					continue
-				}
-				d := p.k[p.t.V[h]].Distance(p.k[p.t.V[next(h)]])
-				border += d
-				if w >= 0 && p.cell[w/3] != p.cell[t] && d > longest {
-					longest, beside = d, h
-				}
+		see(group)
+	}
+}
+
+// besideStrip returns the longest edge that a group of triangles has in common with another,
+// if the group is a strip no wider than nearLine; else -1.
+func (c *cutter) besideStrip(p *patch, group []int32) int32 {
+	var area, border, longest float64
+	beside := int32(-1)
+	for _, t := range group {
+		area += p.t.area(int(t)) * c.per * c.per
+		for h := 3 * t; h < 3*t+3; h++ {
+			w := p.t.Twin[h]
+			if w >= 0 && p.dam[h] < 0 {
+				continue
+			}
+			d := p.k[p.t.V[h]].Distance(p.k[p.t.V[next(h)]])
+			border += d
+			if w >= 0 && p.cell[w/3] != p.cell[t] && d > longest {
+				longest, beside = d, h
 			}
 		}
-		if beside < 0 || area > nearLine*border {
-			continue
-		}
-		for _, t := range found {
-			p.thin[t] = true
-		}
-		p.dam[beside], p.dam[p.t.Twin[beside]] = -1, -1
 	}
-	for t := range p.cell {
-		p.cell[t] = -1
+	if area > nearLine*border {
+		return -1
 	}
-	for seed := range n {
-		if p.cell[seed] >= 0 {
-			continue
+	return beside
+}
+
+// cellOf makes a cell of a group of triangles; its first corner and middle tell where it is
+// among the others.
+func (p *patch) cellOf(group []int32) cell {
+	inf := Vec{math.Inf(1), math.Inf(1)}
+	out := cell{patch: p, first: [2]Vec{inf, inf}}
+	for _, t := range group {
+		if m := p.middle(t); m.less(out.first[1]) {
+			out.first[1] = m
 		}
-		flood(seed, int32(len(c.cells)))
-		inf := Vec{math.Inf(1), math.Inf(1)}
-		out := cell{patch: p, first: [2]Vec{inf, inf}}
-		for _, t := range found {
-			if m := p.middle(t); m.less(out.first[1]) {
-				out.first[1] = m
-			}
-			for _, v := range p.t.V[3*t : 3*t+3] {
-				if p.k[v].less(out.first[0]) {
-					out.first[0] = p.k[v]
-				}
+		for _, v := range p.t.V[3*t : 3*t+3] {
+			if p.k[v].less(out.first[0]) {
+				out.first[0] = p.k[v]
 			}
 		}
-		c.cells = append(c.cells, out)
 	}
+	return out
 }
 
 // middle returns three times the centroid of triangle t, on the lattice.

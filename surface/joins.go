@@ -127,8 +127,29 @@ type stretch struct {
 
 // parts numbers the pieces and makes a floor from each.
 func (c *cutter) parts(lines int) (*Parts, error) {
-	// Cells in the order of their places; the first cell of a piece represents it.
-	cells := make([]int32, len(c.cells))
+	cells, n := c.numberPieces()
+	stretches, err := c.stretches(lines)
+	if err != nil {
+		return nil, err
+	}
+	out := &Parts{Pieces: make([]*Floor, n), Joins: c.joins(stretches)}
+	for i := range out.Pieces {
+		out.Pieces[i] = &Floor{Hull: c.f.Hull, Data: Data{Words: c.f.Data.Words}}
+	}
+	c.measureEdges(out.Pieces)
+	for _, p := range c.patches {
+		c.cellRegions(p, cells, out.Pieces)
+	}
+	for _, f := range out.Pieces {
+		f.Used = f.Shots
+	}
+	return out, nil
+}
+
+// numberPieces numbers the n pieces in the order of their places, and returns the cells in
+// that order. The first cell of a piece represents it.
+func (c *cutter) numberPieces() (cells []int32, n int) {
+	cells = make([]int32, len(c.cells))
 	for i := range cells {
 		cells[i] = int32(i)
 	}
@@ -144,71 +165,65 @@ func (c *cutter) parts(lines int) (*Parts, error) {
 		}
 		c.cells[i].piece = number[r]
 	}
-	stretches, err := c.stretches(lines)
-	if err != nil {
-		return nil, err
-	}
-	out := &Parts{Pieces: make([]*Floor, len(number)), Joins: c.joins(stretches)}
-	for i := range out.Pieces {
-		out.Pieces[i] = &Floor{Hull: c.f.Hull, Data: Data{Words: c.f.Data.Words}}
-	}
-	triangles := make([][]int32, len(c.cells))
-	wall := make([]sum.Sum, len(number))
+	return cells, len(number)
+}
+
+// measureEdges gives each piece the length of its walls and its steps. A link between two
+// cells is no wall; within one piece it is a step.
+func (c *cutter) measureEdges(pieces []*Floor) {
+	walls, steps := make([]sum.Sum, len(pieces)), make([]sum.Sum, len(pieces))
 	for _, p := range c.patches {
-		for t, l := range p.cell {
-			triangles[l] = append(triangles[l], int32(t))
-			for h := 3 * t; h < 3*t+3; h++ {
-				if p.t.Twin[h] < 0 {
-					wall[c.cells[l].piece].Add(p.k[p.t.V[h]].Distance(p.k[p.t.V[next(int32(h))]]) / c.per)
-				}
+		for h, w := range p.t.Twin {
+			if w < 0 {
+				walls[c.cells[p.cell[h/3]].piece].Add(p.k[p.t.V[h]].Distance(p.k[p.t.V[next(int32(h))]]) / c.per)
 			}
 		}
 	}
-	step := make([]sum.Sum, len(number))
 	for _, l := range c.links {
 		d := l.p.Distance(l.q) / c.per
 		a, b := c.cells[l.cells[0]].piece, c.cells[l.cells[1]].piece
-		wall[a].Add(-d)
-		wall[b].Add(-d)
+		walls[a].Add(-d)
+		walls[b].Add(-d)
 		if a == b {
-			step[a].Add(d)
-			out.Pieces[a].Steps = append(out.Pieces[a].Steps, [2]Vec{c.grid(l.p), c.grid(l.q)})
+			steps[a].Add(d)
+			pieces[a].Steps = append(pieces[a].Steps, [2]Vec{c.grid(l.p), c.grid(l.q)})
 		}
 	}
-	for _, p := range c.patches {
-		used := map[int]int{}
-		of := func(i int32) bool { return c.cells[i].patch == p }
-		for _, i := range cells {
-			if of(i) {
-				used[c.cells[i].piece]++
-			}
+	for i, f := range pieces {
+		f.Perimeter, f.StepLength = max(0, walls[i].Value()), steps[i].Value()
+	}
+}
+
+// cellRegions makes a region of each cell of p, in the order of cells, for the piece that it
+// is of. Several of one piece are numbered.
+func (c *cutter) cellRegions(p *patch, cells []int32, pieces []*Floor) {
+	triangles := map[int32][]int32{}
+	for t, l := range p.cell {
+		triangles[l] = append(triangles[l], int32(t))
+	}
+	many, count := map[int]int{}, map[int]int{}
+	for l := range triangles {
+		many[c.cells[l].piece]++
+	}
+	for _, i := range cells {
+		if c.cells[i].patch != p {
+			continue
 		}
-		count := map[int]int{}
-		for _, i := range cells {
-			if !of(i) {
-				continue
-			}
-			n := c.cells[i].piece
-			r := c.region(p, triangles[i])
-			if used[n] > 1 {
-				count[n]++
-				r.Name = strings.TrimSpace(fmt.Sprintf("%s %d", cmp.Or(r.Name, "part"), count[n]))
-			}
-			f := out.Pieces[n]
-			f.Regions = append(f.Regions, r)
-			f.Shots += len(r.Shots)
-			for _, ring := range r.Rings {
-				if signedArea(ring) < 0 {
-					f.Openings = append(f.Openings, ring)
-				}
+		n := c.cells[i].piece
+		r := c.region(p, triangles[i])
+		if many[n] > 1 {
+			count[n]++
+			r.Name = strings.TrimSpace(fmt.Sprintf("%s %d", cmp.Or(r.Name, "part"), count[n]))
+		}
+		f := pieces[n]
+		f.Regions = append(f.Regions, r)
+		f.Shots += len(r.Shots)
+		for _, ring := range r.Rings {
+			if signedArea(ring) < 0 {
+				f.Openings = append(f.Openings, ring)
 			}
 		}
 	}
-	for i, f := range out.Pieces {
-		f.Used = f.Shots
-		f.Perimeter, f.StepLength = max(0, wall[i].Value()), step[i].Value()
-	}
-	return out, nil
 }
 
 // stretches returns the edges along which pieces meet. It refuses lines that divide nothing.

@@ -18,19 +18,47 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 		finite[t] = m.V[3*t] != ghost && m.V[3*t+1] != ghost && m.V[3*t+2] != ghost
 	}
 	label, n := m.Label(wall|step, finite)
+	tripled := b.tripledRings()
+	owner := make([]int, n) // the outline each piece is in, -1 for none
+	for l, t := range largestOf(m, label, n) {
+		var mid Vec
+		for _, v := range m.V[3*t : 3*t+3] {
+			mid.X += m.X[v]
+			mid.Y += m.Y[v]
+		}
+		var err error
+		if owner[l], err = b.innermost(tripled, mid); err != nil {
+			return err
+		}
+		if o := owner[l]; o >= 0 && b.rings[o].kind == survey.Hole {
+			owner[l] = -1
+		}
+	}
+	if err := b.openingsInside(tripled); err != nil {
+		return err
+	}
+	b.walkBorders(m, label, b.nameRegions(owner))
+	return nil
+}
 
-	// The test place is the middle of a triangle. Times three its coordinates are whole, so
-	// the answer is exact.
-	var tripled []*edgeTree
+// tripledRings are the rings with their coordinates times three. The place at which a
+// piece is tested is the middle of a triangle: times three its coordinates are whole, so
+// the answer is exact.
+func (b *builder) tripledRings() []*edgeTree {
+	var out []*edgeTree
 	for _, r := range b.rings {
 		e := r.edges(0)
 		for i := range e {
 			e[i].a, e[i].b = Vec{3 * e[i].a.X, 3 * e[i].a.Y}, Vec{3 * e[i].b.X, 3 * e[i].b.Y}
 		}
-		tripled = append(tripled, newEdgeTree(e))
+		out = append(out, newEdgeTree(e))
 	}
-	// Test the largest triangle of each piece: one a nanometre wide may be on the wrong side
-	// of a wall with rounded ends.
+	return out
+}
+
+// largestOf returns the largest triangle of each of n pieces: one a nanometre wide may be
+// on the wrong side of a wall with rounded ends.
+func largestOf(m *delaunay.Mesh, label []int32, n int) []int {
 	largest := make([]int, n)
 	size := make([]float64, n)
 	for t, l := range label {
@@ -43,42 +71,38 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 			largest[l], size[l] = t, area
 		}
 	}
-	owner := make([]int, n) // the outline each piece is in, -1 for none
-	for l, t := range largest {
-		var mid Vec
-		for _, v := range m.V[3*t : 3*t+3] {
-			mid.X += m.X[v]
-			mid.Y += m.Y[v]
-		}
-		best := -1
-		for i, s := range tripled {
-			if s.side(mid) != inside {
-				continue
-			}
-			switch {
-			case best < 0 || b.rings[i].area < b.rings[best].area:
-				best = i
-			case b.rings[i].area == b.rings[best].area && b.rings[i].kind == survey.Outer:
-				if b.rings[best].kind == survey.Outer {
-					return &survey.Error{Pos: b.rings[i].points[0].At, Element: ringName(survey.Ring{Name: b.rings[i].name}),
-						Found: fmt.Sprintf("the same area as %s (%s)", ringName(survey.Ring{Name: b.rings[best].name}), b.words.source(b.rings[best].points[0])),
-						Want:  "each region outlined once"}
-				}
-				best = i
-			}
-		}
-		owner[l] = best
-		if best >= 0 && b.rings[best].kind == survey.Hole {
-			owner[l] = -1
-		}
-	}
-	if err := b.openingsInside(tripled); err != nil {
-		return err
-	}
+	return largest
+}
 
-	id := make([]int, n)
+// innermost returns the smallest ring around a place, -1 for none. Both are times three.
+// Of an outline and an opening of the same area it is the outline.
+func (b *builder) innermost(tripled []*edgeTree, at Vec) (int, error) {
+	best := -1
+	for i, s := range tripled {
+		if s.side(at) != inside {
+			continue
+		}
+		switch {
+		case best < 0 || b.rings[i].area < b.rings[best].area:
+			best = i
+		case b.rings[i].area == b.rings[best].area && b.rings[i].kind == survey.Outer:
+			if b.rings[best].kind == survey.Outer {
+				return -1, &survey.Error{Pos: b.rings[i].points[0].At, Element: ringName(survey.Ring{Name: b.rings[i].name}),
+					Found: fmt.Sprintf("the same area as %s (%s)", ringName(survey.Ring{Name: b.rings[best].name}), b.words.source(b.rings[best].points[0])),
+					Want:  "each region outlined once"}
+			}
+			best = i
+		}
+	}
+	return best, nil
+}
+
+// nameRegions makes a region of each piece that is in an outline, and returns the region
+// of each piece, -1 for none. Several in one outline are numbered.
+func (b *builder) nameRegions(owner []int) (id []int) {
+	id = make([]int, len(owner))
 	many := map[string]int{}
-	for l := range n {
+	for l := range owner {
 		id[l] = -1
 		if owner[l] < 0 {
 			continue
@@ -96,8 +120,7 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 			r.name = strings.TrimSpace(fmt.Sprintf("%s %d", cmp.Or(r.outer, "part"), count[r.outer]))
 		}
 	}
-	b.walkBorders(m, label, id)
-	return nil
+	return id
 }
 
 // openingsInside checks that every opening removes some floor.
