@@ -72,6 +72,36 @@ type Edging struct {
 // where it meets itself and where a roll ends. Rolls and pieces are rounded up, never down.
 // Doors are not walls: leave them out.
 func (e Edge) Along(walls []Wall) (Edging, error) {
+	e, err := e.checked()
+	if err != nil {
+		return Edging{}, err
+	}
+	t := edgeTally{Edge: e}
+	for i, w := range walls {
+		if err := t.wall(i, w); err != nil {
+			return Edging{}, err
+		}
+	}
+	t.note()
+	out := t.Edging
+	if !e.NoFilm && out.Length > 0 {
+		if err := e.film(&out, max(1, t.loops)); err != nil {
+			return Edging{}, err
+		}
+	}
+	out.FoamLength, out.Displaced = t.courses*(1+e.Allowance), t.backed*e.Strip
+	if e.Piece > 0 {
+		n, err := packs("foam", out.FoamLength/e.Piece)
+		if err != nil {
+			return Edging{}, err
+		}
+		out.Pieces = n
+	}
+	return out, nil
+}
+
+// checked fills in defaults and refuses impossible sizes.
+func (e Edge) checked() (Edge, error) {
 	if e.Above == 0 {
 		e.Above = usualAbove
 	}
@@ -83,92 +113,102 @@ func (e Edge) Along(walls []Wall) (Edging, error) {
 	}
 	if err := check(size("film above the fill", e.Above), size("foot of the film", e.Foot), size("lap", e.Lap), amount("roll of film", e.Roll, "a length in m"), amount("width of a roll", e.Width, "a width in m"),
 		quantity{"foam", e.Strip, 0, 0.1, "a thickness between 0 and 0.1 m"}, amount("piece of foam", e.Piece, "a length in m"), amount("height of foam", e.Height, "a height in m"), share("allowance", e.Allowance)); err != nil {
-		return Edging{}, err
+		return e, err
 	}
 	if e.Roll > 0 && e.Roll <= e.Lap {
-		return Edging{}, refuse("roll of film", fmt.Sprintf("%g m", e.Roll), fmt.Sprintf("a length beyond the lap, %g m", e.Lap))
+		return e, refuse("roll of film", fmt.Sprintf("%g m", e.Roll), fmt.Sprintf("a length beyond the lap, %g m", e.Lap))
 	}
-	var out Edging
-	courses := 0.0           // m of foam
-	backed := 0.0            // m² of wall behind it
-	var stacked []string     // names of walls with several courses, each once
-	high, highest := 0.0, 0  // m of them, and the max courses
-	dry := 0.0               // m of wall
-	loops, begun := 0, false // closed loops with fill
-	for i, w := range walls {
-		name := w.Name
-		if name == "" {
-			w.Name = fmt.Sprintf("wall %d", i+1)
+	return e, nil
+}
+
+// edgeTally adds up film and foam wall by wall.
+type edgeTally struct {
+	Edge
+	Edging
+	courses float64  // m of foam
+	backed  float64  // m² of wall behind it
+	stacked []string // names of walls with several courses, each once
+	high    float64  // m of them
+	highest int      // courses
+	dry     float64  // m of wall where nothing is filled
+	loops   int      // closed loops with fill
+	begun   bool     // the loop that is still open has fill
+}
+
+// wall takes wall i.
+func (t *edgeTally) wall(i int, w Wall) error {
+	name := w.Name
+	if name == "" {
+		w.Name = fmt.Sprintf("wall %d", i+1)
+	}
+	if err := check(quantity{w.Name + ", length", w.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{w.Name + ", depth at its start", w.Start, -wallMost, wallMost, "a depth within 5 m"},
+		quantity{w.Name + ", depth at its end", w.End, -wallMost, wallMost, "a depth within 5 m"}); err != nil {
+		return err
+	}
+	greatest, length := max(w.Start, w.End), w.filled()
+	t.dry += w.Length - length
+	t.begun = t.begun || length > 0
+	if t.begun && w.Closed {
+		t.loops++
+		t.begun = false
+	}
+	if length == 0 {
+		return nil
+	}
+	f, wet := Face{Wall: w}, length*(greatest+max(0, min(w.Start, w.End)))/2
+	t.Length += length
+	if !t.NoFilm {
+		f.Film = greatest + t.Above + t.Foot
+		t.FilmHeight = max(t.FilmHeight, f.Film)
+		t.FilmArea += wet + (t.Above+t.Foot)*length
+	}
+	if t.Strip > 0 {
+		var err error
+		if f.Courses, err = t.coursesTo(greatest); err != nil {
+			return err
 		}
-		if err := check(quantity{w.Name + ", length", w.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{w.Name + ", depth at its start", w.Start, -wallMost, wallMost, "a depth within 5 m"},
-			quantity{w.Name + ", depth at its end", w.End, -wallMost, wallMost, "a depth within 5 m"}); err != nil {
-			return Edging{}, err
-		}
-		greatest, length := max(w.Start, w.End), w.filled()
-		dry += w.Length - length
-		begun = begun || length > 0
-		if begun && w.Closed {
-			loops++
-			begun = false
-		}
-		if length == 0 {
-			continue
-		}
-		f, wet := Face{Wall: w}, length*(greatest+max(0, min(w.Start, w.End)))/2
-		out.Length += length
-		if !e.NoFilm {
-			f.Film = greatest + e.Above + e.Foot
-			out.FilmHeight = max(out.FilmHeight, f.Film)
-			out.FilmArea += wet + (e.Above+e.Foot)*length
-		}
-		if e.Strip > 0 {
-			n := 1.0
-			if e.Height > 0 {
-				n = max(1, wholes(greatest/e.Height))
+		if f.Courses > 1 {
+			t.high, t.highest = t.high+length, max(t.highest, f.Courses)
+			if name != "" && !slices.Contains(t.stacked, name) {
+				t.stacked = append(t.stacked, name)
 			}
-			if n > 1000 {
-				return Edging{}, refuse("height of foam", fmt.Sprintf("%g m", e.Height), "a height that reaches the depth in no more than 1000 courses")
-			}
-			f.Courses = int(n)
-			if n > 1 {
-				high, highest = high+length, max(highest, f.Courses)
-				if name != "" && !slices.Contains(stacked, name) {
-					stacked = append(stacked, name)
-				}
-			}
-			courses += n * length
-			out.FoamHeight = max(out.FoamHeight, greatest)
-			backed += wet
 		}
-		out.Faces = append(out.Faces, f)
+		t.courses += float64(f.Courses) * length
+		t.FoamHeight = max(t.FoamHeight, greatest)
+		t.backed += wet
 	}
-	if dry > hair {
-		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall is where nothing is filled: no film and no foam there", unit.Distance(dry)))
+	t.Faces = append(t.Faces, f)
+	return nil
+}
+
+// coursesTo returns how many courses of foam reach a depth.
+func (e Edge) coursesTo(depth float64) (int, error) {
+	n := 1.0
+	if e.Height > 0 {
+		n = max(1, wholes(depth/e.Height))
 	}
-	if highest > 0 {
-		where := unit.Textf("along %s of wall", unit.Distance(high))
-		switch n := len(stacked); {
-		case n > 3:
-			where = unit.Textf("along %d walls, %s", n, unit.Distance(high))
-		case n > 0:
-			where = unit.Textf("along %s, %s", list(stacked), unit.Distance(high))
-		}
-		out.Notes = append(out.Notes, warning("foam of %s is lower than the fill %s, max depth %s: up to %d courses there; tape their joints", unit.Depth(e.Height), where, unit.Depth(out.FoamHeight), highest))
+	if n > 1000 {
+		return 0, refuse("height of foam", fmt.Sprintf("%g m", e.Height), "a height that reaches the depth in no more than 1000 courses")
 	}
-	if !e.NoFilm && out.Length > 0 {
-		if err := e.film(&out, max(1, loops)); err != nil {
-			return Edging{}, err
-		}
+	return int(n), nil
+}
+
+// note adds where there is no film, and where foam is in courses.
+func (t *edgeTally) note() {
+	if t.dry > hair {
+		t.Notes = append(t.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "%s of wall is where nothing is filled: no film and no foam there", unit.Distance(t.dry)))
 	}
-	out.FoamLength, out.Displaced = courses*(1+e.Allowance), backed*e.Strip
-	if e.Piece > 0 {
-		n, err := packs("foam", out.FoamLength/e.Piece)
-		if err != nil {
-			return Edging{}, err
-		}
-		out.Pieces = n
+	if t.highest == 0 {
+		return
 	}
-	return out, nil
+	where := unit.Textf("along %s of wall", unit.Distance(t.high))
+	switch n := len(t.stacked); {
+	case n > 3:
+		where = unit.Textf("along %d walls, %s", n, unit.Distance(t.high))
+	case n > 0:
+		where = unit.Textf("along %s, %s", list(t.stacked), unit.Distance(t.high))
+	}
+	t.Notes = append(t.Notes, warning("foam of %s is lower than the fill %s, max depth %s: up to %d courses there; tape their joints", unit.Depth(t.Height), where, unit.Depth(t.FoamHeight), t.highest))
 }
 
 // film counts laps and rolls: one lap per loop, and one wherever a roll ends.

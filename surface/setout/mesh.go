@@ -70,83 +70,114 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 	if err == nil {
 		err = checkTarget(target)
 	}
+	if err == nil {
+		err = r.checkFloor(f, target)
+	}
 	if err != nil {
 		return Mesh{}, err
 	}
-	if _, greatest := f.Depths(target); greatest <= 0 {
-		return Mesh{}, &survey.Error{Element: "mesh", Found: "a floor that is at the target or above it everywhere", Want: "a fill to lay it in"}
-	}
-	lo, hi := f.Bounds()
-	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / ((r.Length - r.Lap) * (r.Width - r.Lap)); n > mostBars {
-		return Mesh{}, refuse("length of a sheet", fmt.Sprintf("%s by %s with laps of %s, about %.0f sheets on a floor of %s by %s", r.Style.Length(r.Length), r.Style.Length(r.Width), r.Style.Depth(r.Lap), n, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y)),
-			fmt.Sprintf("sheets of which no more than %d cover the floor", mostBars))
-	}
-	out := Mesh{Rules: r, Notes: hull(f)}
-	var area, lapped sum.Sum
+	m := meshLaying{Mesh: Mesh{Rules: r, Notes: hull(f)}}
 	for _, room := range roomsOf(f) {
-		a := room.main()
 		name := ""
 		if len(f.Regions) > 1 {
 			name = f.Regions[room.regions[0]].Name
 		}
-		p := room.on(a)
-		low, high := p.lo.Y+r.edge(), p.hi.Y-r.edge()
-		var last []span // coverage of the row before
-		for y := low; y < high-same; y += r.Width - r.Lap {
-			top := min(y+r.Width, high)
-			if y > low && top-y <= r.Lap+same {
-				break // the row before reaches that far
-			}
-			var row []span
-			for _, s := range p.shadow(y, top) {
-				if s = (span{s.lo + r.edge(), s.hi - r.edge()}); s.hi <= s.lo {
-					continue
-				}
-				row = append(row, s)
-				for x := s.lo; x < s.hi-same; x += r.Length - r.Lap {
-					end := min(x+r.Length, s.hi)
-					if x > s.lo && end-x <= r.Lap+same {
-						break
-					}
-					out.Sheets = append(out.Sheets, Sheet{name, [4]surface.Vec{
-						a.out(surface.Vec{X: x, Y: y}), a.out(surface.Vec{X: end, Y: y}),
-						a.out(surface.Vec{X: end, Y: top}), a.out(surface.Vec{X: x, Y: top})}, end - x, top - y})
-					area.Add((end - x) * (top - y))
-					if x > s.lo {
-						lapped.Add(r.Lap * (top - y))
-					}
-				}
-				for _, b := range last {
-					lapped.Add(max(0, min(s.hi, b.hi)-max(s.lo, b.lo)) * r.Lap)
-				}
-			}
-			last = row
-		}
+		m.room(name, room)
 	}
+	out := m.Mesh
 	out.Count = len(out.Sheets)
 	if out.Count == 0 {
 		return Mesh{}, &survey.Error{Element: "mesh", Found: "no room for a sheet " + r.Style.Depth(r.edge()) + " from the walls", Want: "a wider floor"}
 	}
-	out.Area, out.Lapped = area.Value(), lapped.Value()
+	out.Area, out.Lapped = m.area.Value(), m.lapped.Value()
 	out.Mass = float64(out.Count) * r.Length * r.Width * r.Mass
-	note := func(k survey.NoteKind, format string, args ...any) {
-		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
-	}
 	if out.Thin, err = Shallow(f, target, 2*r.Cover); err != nil {
 		return Mesh{}, err
 	}
-	if n := len(out.Thin.Places); n > 0 {
-		p, dry := out.Thin.Places[0], ""
-		if out.Thin.Dry > 0 {
-			dry = fmt.Sprintf(", of which %s are not filled at all", r.Style.Area(out.Thin.Dry))
+	out.note()
+	return out, nil
+}
+
+// checkFloor refuses a floor that nothing is filled on, and one that takes too many sheets.
+func (r MeshRules) checkFloor(f *surface.Floor, target surface.Plane) error {
+	if _, greatest := f.Depths(target); greatest <= 0 {
+		return &survey.Error{Element: "mesh", Found: "a floor that is at the target or above it everywhere", Want: "a fill to lay it in"}
+	}
+	lo, hi := f.Bounds()
+	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / ((r.Length - r.Lap) * (r.Width - r.Lap)); n > mostBars {
+		return refuse("length of a sheet", fmt.Sprintf("%s by %s with laps of %s, about %.0f sheets on a floor of %s by %s", r.Style.Length(r.Length), r.Style.Length(r.Width), r.Style.Depth(r.Lap), n, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y)),
+			fmt.Sprintf("sheets of which no more than %d cover the floor", mostBars))
+	}
+	return nil
+}
+
+// meshLaying is mesh while it is laid row by row.
+type meshLaying struct {
+	Mesh
+	area, lapped sum.Sum // m²
+}
+
+// room lays the rows of one room.
+func (m *meshLaying) room(name string, in room) {
+	r, a := m.Rules, in.main()
+	p := in.on(a)
+	low, high := p.lo.Y+r.edge(), p.hi.Y-r.edge()
+	var last []span // coverage of the row before
+	for y := low; y < high-same; y += r.Width - r.Lap {
+		top := min(y+r.Width, high)
+		if y > low && top-y <= r.Lap+same {
+			break // the row before reaches that far
+		}
+		var row []span
+		for _, s := range p.shadow(y, top) {
+			if s = (span{s.lo + r.edge(), s.hi - r.edge()}); s.hi <= s.lo {
+				continue
+			}
+			row = append(row, s)
+			m.row(name, a, s, span{y, top})
+			for _, b := range last {
+				m.lapped.Add(max(0, min(s.hi, b.hi)-max(s.lo, b.lo)) * r.Lap)
+			}
+		}
+		last = row
+	}
+}
+
+// row lays the sheets of one row, between walls at the ends of x.
+func (m *meshLaying) row(name string, a axes, x, y span) {
+	r, wide := m.Rules, y.hi-y.lo
+	for at := x.lo; at < x.hi-same; at += r.Length - r.Lap {
+		end := min(at+r.Length, x.hi)
+		if at > x.lo && end-at <= r.Lap+same {
+			break
+		}
+		m.Sheets = append(m.Sheets, Sheet{name, [4]surface.Vec{
+			a.out(surface.Vec{X: at, Y: y.lo}), a.out(surface.Vec{X: end, Y: y.lo}),
+			a.out(surface.Vec{X: end, Y: y.hi}), a.out(surface.Vec{X: at, Y: y.hi})}, end - at, wide})
+		m.area.Add((end - at) * wide)
+		if at > x.lo {
+			m.lapped.Add(r.Lap * wide)
+		}
+	}
+}
+
+// note adds what is to be known of sheets as laid.
+func (m *Mesh) note() {
+	note := func(k survey.NoteKind, format string, args ...any) {
+		m.Notes = append(m.Notes, survey.Notef(k, survey.Pos{}, format, args...))
+	}
+	style := m.Rules.Style
+	if n := len(m.Thin.Places); n > 0 {
+		p, dry := m.Thin.Places[0], ""
+		if m.Thin.Dry > 0 {
+			dry = fmt.Sprintf(", of which %s are not filled at all", style.Area(m.Thin.Dry))
 		}
 		note(survey.Warning, "the depth is less than %s, which the mesh needs for its cover above and below, in %s, %s in all%s; the largest is shallowest at %s; sheets are drawn and counted over them",
-			r.Style.Depth(out.Thin.Need), count(n, "place", "places"), r.Style.Area(out.Thin.Area), dry, place(r.Style, p.At))
+			style.Depth(m.Thin.Need), count(n, "place", "places"), style.Area(m.Thin.Area), dry, place(style, p.At))
 	}
 	note(survey.Assumed, "the area of mesh is as laid, before sheets are trimmed to walls and openings")
 	note(survey.Assumed, "a whole sheet is counted for each that is cut: offcuts may serve elsewhere")
 	note(survey.Caution, "mesh, laps and cover are as entered: they are chosen by a designer, and local codes take precedence")
-	return out, nil
 }
 
 // shadow returns the stretches along x that have floor somewhere between y and top. Between
