@@ -20,16 +20,16 @@ import (
 const (
 	mostLines = 25
 	mostWide  = 100
-	headWide  = 13 // of the words that begin a line of figures
+	headWide  = 13 // of the words at the start of a line of figures
 
-	mostEstimated = 0.20 // of the area of a floor: above it the short answer has the estimate along the walls as well; own choice
+	mostEstimated = 0.20 // of the area of a floor: above this the short answer gives the estimate along the walls as well; own choice
 )
 
-// AnswerRow is one line of figures, and what the reader must know beside it.
+// AnswerRow is one line of figures, with what the reader must know beside it.
 type AnswerRow struct {
 	Head, Text string
 	Topic      survey.Topic
-	table      []string // lines that are printed as they are, instead
+	table      []string // lines printed as they are, instead
 }
 
 func (r AnswerRow) lines() []string {
@@ -39,7 +39,7 @@ func (r AnswerRow) lines() []string {
 	return table.Hang(fmt.Sprintf("%-*s", headWide, r.Head), Printable(r.Text), mostWide)
 }
 
-// answer is the result in a few lines: what to order first, then what that follows from.
+// answer is the result in a few lines: what to order first, then its reasons.
 func (s *Summary) answer() []AnswerRow {
 	f, u := s.Fill, s.Style
 	rows := []AnswerRow{}
@@ -71,7 +71,7 @@ func (s *Summary) answer() []AnswerRow {
 		floor += fmt.Sprintf(", %d regions", n)
 	}
 	row(survey.General, "Floor", "%s", floor)
-	if !s.Verbose && f.FittedArea > mostEstimated*f.Area { // --verbose has it in any case
+	if !s.Verbose && f.FittedArea > mostEstimated*f.Area { // --verbose has it anyway
 		row(survey.General, "At the walls", "%s", s.atWalls())
 	}
 	if k := s.Survey.Book; k != nil {
@@ -83,7 +83,7 @@ func (s *Summary) answer() []AnswerRow {
 	return rows
 }
 
-// toOrder is what is bought: by the truck, in bags, or both, and what that is without.
+// toOrder is what to buy: by the truck, in bags, or both, and what is not included.
 func (s *Summary) toOrder() (head, text string) {
 	head, text = s.bought()
 	if less := s.UnservedText(s.Style); less != "" {
@@ -125,8 +125,8 @@ func openText(need, allowance float64, u unit.Style) string {
 	return fmt.Sprintf("%s with %g %% allowance; material open: too thin for concrete", job.SmallVolume(need, u), percentOf(allowance))
 }
 
-// Print writes the answer first. Without --verbose it stops at [mostLines] lines, none
-// wider than [mostWide], and counts what is left to read.
+// Print writes the answer first. Without --verbose it stops at [mostLines] lines, none wider
+// than [mostWide], and counts the rest.
 func (s *Summary) Print(w io.Writer) error {
 	var b bytes.Buffer
 	if s.Verbose {
@@ -145,8 +145,8 @@ func (s *Summary) short(b *bytes.Buffer) {
 	Brief{style: s.Style, Title: s.Title, Rows: s.answer(), Notes: s.allNotes(), Tail: s.writtenInShort(), Most: mostLines}.Print(b)
 }
 
-// Brief is what a terminal shows without --verbose: figures, then as many notes as
-// there are lines for, and how many are left to read.
+// Brief is what a terminal shows without --verbose: figures, then as many notes as fit, and
+// the number left to read.
 type Brief struct {
 	Title string
 	Rows  []AnswerRow
@@ -169,7 +169,7 @@ func (r Brief) Print(b *bytes.Buffer) {
 		return out
 	}
 	rows := r.Rows
-	blocks := make([][]string, len(rows)) // a row and what is printed beside it
+	blocks := make([][]string, len(rows)) // a row and the lines beside it
 	used := 2                             // title, blank line
 	for i, r := range rows {
 		blocks[i] = r.lines()
@@ -190,15 +190,15 @@ func (r Brief) Print(b *bytes.Buffer) {
 		used += len(lines)
 	}
 	left := r.Most - used - len(r.Tail) - 2 // blank line, count of what is left out
-	// Warnings first come beside their figure, then on their own, then the rest by kind.
+	// Warnings first come beside their figure, then alone, then the rest by kind.
 	beside := func(i, most int) {
 		for _, k := range of(rows[i].Topic, survey.Warning) {
 			lines := table.Hang(strings.Repeat(" ", headWide)+"! ", Printable(notes[k].In(r.style)), mostWide)
 			if most == 0 {
 				return
 			}
-			// What changes a figure is always below it; advice on an order comes in numbers, and
-			// after the first as there is room.
+			// Notes that change a figure are always below it. Of advice on an order the
+			// first is always shown, more if there is room.
 			if advice := rows[i].Topic == survey.AboutOrder; advice && len(lines) > left && len(blocks[i]) > len(rows[i].lines()) {
 				continue
 			}
@@ -270,8 +270,8 @@ type foldedNote struct {
 	of int
 }
 
-// folded makes one note of the empty cells of each file: those outside a floor that is
-// no rectangle are many, and none of them is news.
+// folded makes one note of the empty cells of each file: a floor that is not a rectangle has
+// many outside it, and none of them matters.
 func folded(notes []survey.Note) []foldedNote {
 	var out []foldedNote
 	first := map[string]int{} // in out, by file
@@ -293,8 +293,8 @@ func folded(notes []survey.Note) []foldedNote {
 	return out
 }
 
-// kinds of notes in the order in which they are read, with the head of their list and
-// the words for one and for several.
+// kinds of notes in reading order, with the head of their list and the words for one and for
+// several.
 var kinds = []struct {
 	kind            survey.NoteKind
 	head, one, many string
@@ -305,7 +305,7 @@ var kinds = []struct {
 	{survey.Caution, "Notes and checks", "safety note", "safety notes"},
 }
 
-// allNotes are those of the fill and of the floor as poured.
+// allNotes are the notes on the fill and on the floor as poured.
 func (s *Summary) allNotes() []survey.Note {
 	return append(append([]survey.Note{}, s.Notes...), s.AfterNotes...)
 }
@@ -318,13 +318,13 @@ func writtenInShort(out string, written []Output) []string {
 		return nil
 	}
 	names := Names(written)
-	for i, n := range names { // for a person before what is for a program
+	for i, n := range names { // files for people before files for programs
 		if n == "result.json" || n == "flatness.json" {
 			names = append(slices.Delete(names, i, i+1), n)
 			break
 		}
 	}
-	// The folder is written out, whatever it takes: somebody looks for it.
+	// The folder is written in full, whatever its length: somebody looks for it.
 	lines := table.Hang("Written to ", Printable(filepath.Clean(out))+":", mostWide)
 	line := lines[len(lines)-1]
 	for i, name := range names {

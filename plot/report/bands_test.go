@@ -8,7 +8,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// No band is listed with an area of 0, and what is listed adds up to what there is.
+// No band is listed with an area of 0, and the listed bands add up to the whole.
 func TestBandsWithoutAreaAreNotListed(t *testing.T) {
 	band := surface.Band{From: 0.01, To: 0.02, Area: 3, Volume: 0.045}
 	least := surface.Band{From: 0, To: 0.01, Area: 0.004, Volume: 0.00002}

@@ -57,13 +57,13 @@ func (h *Handover) drawBays(m *plot.SetOutMap) {
 	}
 }
 
-// bayText is the volume of a bay as the list shows it.
+// bayText is the volume of a bay as in the list.
 func (h *Handover) bayText(i int) string {
 	return fmt.Sprintf("%.2f %s", h.bayVolumes[i], h.measures().volumeName)
 }
 
-// BayTable lists bays in the order of placing. What is shown adds up to the whole as
-// shown, to the last digit.
+// BayTable lists bays in placing order. The figures shown add up to the whole as shown, to
+// the last digit.
 func (h *Handover) BayTable() table.Table {
 	u := h.Style
 	m := h.measures()
@@ -86,7 +86,7 @@ func (h *Handover) BayTable() table.Table {
 		t.Notes = append(t.Notes, "Lifts: how many are laid one on another where the bay is deepest; the volume is that of all of them.")
 	}
 	t.Columns = append(t.Columns, columns("Dams", "Beside")...)
-	set := map[int]string{} // the bay that each dam is set for
+	set := map[int]string{} // the bay that each dam belongs to
 	for i, b := range h.Bays.Bays {
 		row := append(text(b.Name), table.Number(h.bayAreas[i]), table.Number(h.bayVolumes[i]))
 		if bag != nil {
@@ -127,7 +127,7 @@ func (h *Handover) BayTable() table.Table {
 	return t
 }
 
-// damText describes a dam: it is as high as the fill is deepest along it.
+// damText describes a dam: its height is the max depth of fill along it.
 func damText(d setout.Dam, u unit.Style) string {
 	text := fmt.Sprintf("%s: %s long, %s high", d.Name, u.Length(d.Length), u.Depth(d.Height))
 	if least := u.Depth(d.Least); least != u.Depth(d.Height) {

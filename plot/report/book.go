@@ -62,7 +62,7 @@ func (s levelStyle) number(m float64) string {
 	return strings.Replace(strconv.FormatFloat(m, 'f', s.digits, 64), "-0."+strings.Repeat("0", s.digits), "0."+strings.Repeat("0", s.digits), 1)
 }
 
-// unit names the unit of number.
+// unit is the unit of number.
 func (s levelStyle) unit() string {
 	switch {
 	case s.inches:
@@ -79,8 +79,8 @@ type BookPage struct {
 	RiseFall bool
 }
 
-// Print writes the whole book, or how it closes, its checks and as many of its rows as
-// [mostReadLines] lines hold.
+// Print writes the whole book, or its closure, its checks and as many of its rows as fit in
+// [mostReadLines] lines.
 func (p *BookPage) Print(verbose bool) []byte {
 	var out, book, checks, closures bytes.Buffer
 	k, style := p.B, unit.StyleOf(p.S.Plan, p.S.Unit)
@@ -149,7 +149,7 @@ func (p *BookPage) table(out *bytes.Buffer) {
 	}
 	squares := p.B.UnitWeight == p.B.UnitWeight
 	switch last := len(head) - 1; {
-	case squares: // the elevation as read is the one here less its correction: a terminal has no room for it
+	case squares: // the elevation as read is this one minus its correction: a terminal has no room for it
 		head = append(head[:last], "correction", "elevation", "st. dev.")
 	case adjusted:
 		head = append(head[:last], "as read", "correction", "elevation")
@@ -161,7 +161,7 @@ func (p *BookPage) table(out *bytes.Buffer) {
 	}
 	for i := 0; i < len(p.B.Sights); i++ {
 		s := &p.B.Sights[i]
-		last := s // whose elevation the row ends with
+		last := s // the row ends with its elevation
 		var cell [3]string
 		cell[map[survey.SightKind]int{survey.Back: 0, survey.Intermediate: 1, survey.Fore: 2}[s.Kind]] = s.Text
 		setup, instrument := s.Setup, ""
@@ -207,8 +207,8 @@ func (p *BookPage) table(out *bytes.Buffer) {
 	w.Flush()
 }
 
-// tiny writes a length finer than the book has: thousandths of an inch where it is in
-// inches, since a fraction would show nothing.
+// tiny writes a length finer than the book: thousandths of an inch if the book is in inches,
+// because a fraction would show nothing.
 func (p *BookPage) tiny(m float64) string {
 	if p.Style.inches {
 		return strconv.FormatFloat(m/unit.Inch.Metres(), 'f', 3, 64) + `"`
@@ -247,7 +247,7 @@ func (p *BookPage) checks(out *bytes.Buffer) {
 	}
 }
 
-// closures prints what came out twice.
+// closures prints the elevations that were found twice.
 func (p *BookPage) closures(out *bytes.Buffer) {
 	b := p.B
 	fmt.Fprintf(out, "\nClosure\n")
@@ -303,7 +303,7 @@ type reduction struct {
 	Setups     []setupJSON   `json:"setups"`
 	Benchmarks []markJSON    `json:"benchmarks"`
 	Checks     checksJSON    `json:"checks"`
-	Misclosure *float64      `json:"misclosure_m"` // observed less known; null when the book does not close
+	Misclosure *float64      `json:"misclosure_m"` // observed minus known; null when the book does not close
 	Allowable  *float64      `json:"allowable_m"`
 	Closures   []closureJSON `json:"closures"`
 	Ties       []tieJSON     `json:"ties"`
@@ -368,7 +368,7 @@ type tieJSON struct {
 	Spread float64   `json:"spread_m"`
 }
 
-// finite returns nil for what JSON cannot write.
+// finite returns nil for a number that JSON cannot write.
 func finite(v float64) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return nil
@@ -412,7 +412,7 @@ func NewReduction(s *survey.Survey) reduction {
 	return r
 }
 
-// notesByKind sorts notes for JSON, in the style of the survey: what is shown changes nothing there.
+// notesByKind sorts notes for JSON, in the style of the survey, whatever style is shown.
 func notesByKind(notes []survey.Note, style unit.Style) (assumed, warnings, cautions []string, out []rejected) {
 	assumed, warnings, cautions, out = []string{}, []string{}, []string{}, []rejected{}
 	for _, n := range notes {

@@ -6,7 +6,7 @@ type Output struct {
 	Data []byte
 }
 
-// Version is what --version and exported files say.
+// Version is the version in --version and in exported files.
 const Version = "0.1.0"
 
 func Names(files []Output) []string {

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// FlatJSON is what flatness --json prints. Fields are added, never renamed.
-// F-numbers are null where no departure was measured.
+// FlatJSON is the output of flatness --json. Fields are added, never renamed. F-numbers are
+// null if no departure was measured.
 type FlatJSON struct {
 	Method       string          `json:"method"`
 	Runs         []runFlat       `json:"runs"`
@@ -70,7 +70,7 @@ type sectionFlat struct {
 
 type ruleFlat struct {
 	Rule   string `json:"rule"`
-	Met    *bool  `json:"met"` // null: not known
+	Met    *bool  `json:"met"` // null: unknown
 	Found  string `json:"found"`
 	Source string `json:"source"`
 }
@@ -98,14 +98,14 @@ type edgeFlat struct {
 	From     [2]float64 `json:"from"`
 	To       [2]float64 `json:"to"`
 	LowAt    [2]float64 `json:"low_at"`
-	Within   *float64   `json:"within_share"` // of positions, within the tolerance; null: not known
+	Within   *float64   `json:"within_share"` // of positions, within the tolerance; null: unknown
 	Spacing  float64    `json:"line_spacing_m"`
 	Run      string     `json:"run,omitempty"`
 	Rocking  float64    `json:"rocking_share"`
 	Position float64    `json:"positions_m"`
 	Carried  bool       `json:"carries_verdict"` // readings are close enough
 	Apart    *float64   `json:"readings_apart_m"`
-	Wanted   float64    `json:"readings_apart_wanted_m"` // at most
+	Wanted   float64    `json:"readings_apart_wanted_m"` // max
 }
 
 type departureFlat struct {
@@ -118,7 +118,7 @@ type departureFlat struct {
 	Mean      float64    `json:"mean_m"`
 	RMS       float64    `json:"rms_m"`
 	Tolerance float64    `json:"tolerance_m"`
-	Within    *float64   `json:"within_share"` // of the area; null: shots carry no verdict about the whole floor
+	Within    *float64   `json:"within_share"` // of the area; null: too few shots for the whole floor
 	Carried   bool       `json:"carries_verdict"`
 	Shots     int        `json:"shots"`
 	Wanted    int        `json:"shots_wanted"` // min
@@ -145,8 +145,8 @@ type classFlat struct {
 	Where    string      `json:"where"`
 	Note     string      `json:"note"`
 	Apart    *float64    `json:"readings_apart_m"`        // too far for a verdict; null otherwise
-	Wanted   *float64    `json:"readings_apart_wanted_m"` // at most, for one
-	Count    *int        `json:"count"`                   // values, shots or readings that it rests on; null: not counted
+	Wanted   *float64    `json:"readings_apart_wanted_m"` // max, for a verdict
+	Count    *int        `json:"count"`                   // values, shots or readings used; null: not counted
 	Fewest   *int        `json:"count_wanted"`            // min, for a verdict
 	Source   string      `json:"source"`
 	Known    string      `json:"known"`
@@ -314,7 +314,7 @@ type bedFlat struct {
 	Mean     float64 `json:"mean_m"`
 }
 
-// marks adds highs and lows, and what follows from them.
+// marks adds highs and lows, and the work on them.
 func (r *FlatJSON) marks(j *job.Judged) {
 	for _, m := range j.Work.Marks {
 		out := markFlat{Number: m.Number, At: pt(m.At), Height: math.Abs(m.Off), Beyond: m.Beyond, Area: m.Area, Volume: m.Volume, Passes: m.Passes, Bags: m.Bags, Walls: []float64{}, Beside: []sideFlat{}}

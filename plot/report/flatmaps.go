@@ -148,7 +148,7 @@ func FlatnessPictures(j *job.Judged, title string, style unit.Style) []picture {
 	return all
 }
 
-// mapShare is how much is within the tolerance, as a map has room for it.
+// mapShare is how much is within the tolerance, short enough for a map.
 func mapShare(j *job.Judged, style unit.Style) string {
 	if j.LevelLack(style) != "" {
 		return fmt.Sprintf("%s (not the whole floor) within ±%s", nearShots(j), fine(j.Tol, style))
@@ -156,7 +156,7 @@ func mapShare(j *job.Judged, style unit.Style) string {
 	return fmt.Sprintf("%.1f %% of the area within ±%s", 100*j.Off.Within, fine(j.Tol, style))
 }
 
-// between qualifies a gap under a straightedge that the readings are too far apart for.
+// between qualifies a gap under a straightedge if the readings are too far apart for it.
 func between(j *job.Judged, length float64, style unit.Style) string {
 	if text := j.TooSparse(length, style); text != "" {
 		return " at the " + j.Readings() + "; " + text
@@ -217,8 +217,8 @@ func runProfile(j *job.Judged, e job.Laid, title string, style unit.Style) *plot
 	return nil
 }
 
-// edgeProfile draws the floor under the worst position of an edge, with a bit to
-// either side.
+// edgeProfile draws the floor under the worst position of an edge, with a little on either
+// side.
 func edgeProfile(floor *surface.Floor, e flatness.Straightedge, title string, style unit.Style) *plot.EdgeProfile {
 	length := e.From.Distance(e.To)
 	if length == 0 {

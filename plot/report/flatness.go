@@ -16,7 +16,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// markName is what a place is called on the map and in the list.
+// markName is the name of a place on the map and in the list.
 func markName(m *flatness.Mark) string {
 	if m.High {
 		return fmt.Sprintf("H%d", m.Number)
@@ -24,7 +24,7 @@ func markName(m *flatness.Mark) string {
 	return fmt.Sprintf("L%d", m.Number)
 }
 
-// taskOf returns what is to be done about a place.
+// taskOf returns the work at a place.
 func taskOf(m *flatness.Mark) string {
 	switch {
 	case m.High && m.Passes == 1:
@@ -37,7 +37,7 @@ func taskOf(m *flatness.Mark) string {
 	return "fill"
 }
 
-// tellMarks writes what was placed, what is to be done, and what follows from that.
+// tellMarks writes the volume placed, the work to do, and its consequences.
 func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
 	if p := j.Placed; p != nil {
 		row("Placed", "%s net over %s, mean %s; max %s at %s, min %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
@@ -156,7 +156,7 @@ func printMarks(j *job.Judged, b *bytes.Buffer, style unit.Style) {
 	}
 }
 
-// fine writes a gap finer than depths are: gaps are a millimetre or two.
+// fine writes a gap to finer steps than depths: gaps are a millimetre or two.
 func fine(m float64, style unit.Style) string {
 	if style.Imperial {
 		style.Denominator = 64
@@ -169,7 +169,7 @@ func fine(m float64, style unit.Style) string {
 func sideOf(m float64, style unit.Style) string {
 	switch size := fine(math.Abs(m), style); {
 	case size == fine(0, style):
-		return size // on no side
+		return size // zero has no side
 	case m < 0:
 		return size + " below"
 	default:
@@ -186,7 +186,7 @@ func sideOfIt(m float64, style unit.Style) string {
 	return text + " it"
 }
 
-// notZero writes what is too small for its digits as less than the last of them.
+// notZero writes a value too small for its digits as less than the last digit.
 func notZero(text string) string {
 	number, of, ok := strings.Cut(text, " ")
 	if !ok || strings.ContainsAny(number, "123456789") {
@@ -195,7 +195,7 @@ func notZero(text string) string {
 	return "less than " + number[:len(number)-1] + "1 " + of
 }
 
-// smallest writes what is a fraction of a millimetre.
+// smallest writes a fraction of a millimetre.
 func smallest(m float64, style unit.Style) string {
 	if style.Imperial {
 		return strconv.FormatFloat(m/0.0254, 'f', 3, 64) + " in"
@@ -247,7 +247,7 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 	return b.Bytes()
 }
 
-// tellPlane writes how far the floor is off the plane that it is held against.
+// tellPlane writes how far the floor is from its plane.
 func tellPlane(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
 	if j.Floor == nil {
 		return
@@ -261,8 +261,8 @@ func tellPlane(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	row("", "%s", withinText(j, style))
 }
 
-// withinText is how much of the floor is within the tolerance, or how many of the shots
-// where they say nothing of what is between them.
+// withinText is how much of the floor is within the tolerance, or how many of the shots if
+// they are too far apart for the floor between them.
 func withinText(j *job.Judged, style unit.Style) string {
 	if lack := j.LevelLack(style); lack != "" {
 		return fmt.Sprintf("%s within ±%s; between them not measured: %s", nearShots(j), fine(j.Tol, style), lack)
@@ -274,7 +274,7 @@ func nearShots(j *job.Judged) string {
 	return fmt.Sprintf("%d of %s", j.Near, job.Plural(j.Shots.N, "shot"))
 }
 
-// betweenShots begins what is only estimated.
+// betweenShots begins the text on estimates.
 func betweenShots(j *job.Judged, style unit.Style) string {
 	if j.LevelLack(style) == "" {
 		return ""
@@ -282,7 +282,7 @@ func betweenShots(j *job.Judged, style unit.Style) string {
 	return "estimated between the shots: "
 }
 
-// gapAtReadings is the gap under a straightedge that gives no verdict; empty without a gap.
+// gapAtReadings is a gap under a straightedge without a verdict; empty without a gap.
 func gapAtReadings(j *job.Judged, e *job.Laid, where string, style unit.Style) string {
 	if e.From == e.To {
 		return ""
@@ -290,7 +290,7 @@ func gapAtReadings(j *job.Judged, e *job.Laid, where string, style unit.Style) s
 	return fmt.Sprintf("; gap at the %s %s, %s", j.Readings(), fine(e.Gap, style), where)
 }
 
-// tellEdges writes the gaps under the straightedges that were asked for.
+// tellEdges writes the gaps under the straightedges asked for.
 func tellEdges(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
 	for i, e := range j.Edges {
 		if i >= j.Asked {
@@ -346,7 +346,7 @@ func tellChords(j *job.Judged, style unit.Style, row func(string, string, ...any
 	row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
 }
 
-// Verdict is in one sentence how the floor came out.
+// Verdict is the result for the floor in one sentence.
 func Verdict(j *job.Judged, style unit.Style) string {
 	count := map[string]int{}
 	rules, skipped := rulings(j, style)
@@ -403,7 +403,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 		if failed++; failed > mostFlatRules {
 			continue
 		}
-		// Only what fails, and the first place of it: the others are in the table.
+		// Only failures, and the first place of each: the others are in the table.
 		i := slices.IndexFunc(r.parts, func(p string) bool { return strings.HasPrefix(p, "FAIL ") })
 		rows = append(rows, AnswerRow{Head: "Fail", Text: r.name + ": " + strings.TrimPrefix(r.parts[i], "FAIL ")})
 	}

@@ -52,8 +52,8 @@ func ListRules(style unit.Style) []byte {
 	return b.Bytes()
 }
 
-// ownInches returns what a rule states in inches as such; of a metric limit the nearest
-// 1/64 in could be more than it, so that it is decimal, beside the figure of the rule.
+// ownInches returns the inches of a rule stated in inches. For a metric limit the nearest
+// 1/64 in could be larger than the limit, so it is decimal, beside the rule's figure.
 func ownInches(m float64, metric, inches string) string {
 	if n := m / unit.Inch.Metres() * 32; math.Abs(n-math.Round(n)) < 1e-6 {
 		return inches
@@ -61,7 +61,7 @@ func ownInches(m float64, metric, inches string) string {
 	return fmt.Sprintf("%.3f in (%s)", m/unit.Inch.Metres(), metric)
 }
 
-// ruleLength writes a length that a rule asks for: whole inches in a job of feet, else
+// ruleLength writes a length required by a rule: whole inches in a job in feet, otherwise
 // metres, which such a rule is written in.
 func ruleLength(m float64, style unit.Style) string {
 	if inches := m / unit.Inch.Metres(); style.Imperial && math.Abs(inches-math.Round(inches)) < 1e-6 {
@@ -77,21 +77,21 @@ func basis(text string) string {
 	return "; rests on " + text
 }
 
-// ruling is a rule with what was found of it.
+// ruling is a rule and its result.
 type ruling struct {
-	name, what, outcome string // pass, fail, part where the rest was not measured, or not measured, of all rules that lack the same readings
+	name, what, outcome string // pass, fail, part if the rest was not measured, or not measured, of all rules that lack the same readings
 	parts               []string
 	apart               bool // not measured because readings are too far apart
 }
 
-// rulings holds the floor against each rule, once each. A rule of which only some
-// parts were measured names the others; skipped are those of which none was.
+// rulings compares the floor with each rule, once each. A rule with only some parts measured
+// names the others; skipped are those with none.
 func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 	type group struct {
 		ruling
 		missing []string
-		length  float64 // m of the shortest straightedge that readings do not carry; 0: none
-		lack    ruling  // what its measures lack, where it is known: of that straightedge first
+		length  float64 // m of the shortest straightedge that readings are too far apart for; 0: none
+		lack    ruling  // what its measures lack, if known: of that straightedge first
 	}
 	var groups []*group
 	byName := map[string]*group{}
@@ -108,7 +108,7 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 			groups = append(groups, g)
 		}
 		if v.Overall {
-			continue // of the whole floor, which has a limit of its own
+			continue // of the whole floor, which has a separate limit
 		}
 		part := VerdictText(v, style)
 		switch v.Outcome {
@@ -166,8 +166,8 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 	return out, skipped
 }
 
-// lackOf says what a verdict lacks, and of what; without parts where nothing was looked at
-// that it asks for.
+// lackOf returns what a verdict lacks, and of what; without parts if nothing it requires was
+// measured.
 func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 	out := ruling{what: v.Row.Kind.String(), outcome: flatness.NotMeasured.String()}
 	switch {
@@ -189,7 +189,7 @@ func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 
 const inPart = "partly measured: within the limit so far, the rest of the rule was not measured"
 
-// lackings counts the rules that are not judged by what they lack.
+// lackings counts the rules without a verdict by what they lack.
 func lackings(j *job.Judged, rules []ruling, style unit.Style) (total int, text string) {
 	count := map[string]int{}
 	var order []string
@@ -214,17 +214,17 @@ func lackings(j *job.Judged, rules []ruling, style unit.Style) (total int, text 
 	return total, strings.Join(order, "; ")
 }
 
-// edgeRule states when a straightedge is judged at all.
+// edgeRule states when a straightedge gives a verdict.
 func edgeRule(j *job.Judged) string {
 	return fmt.Sprintf("A straightedge is judged where %s are no farther apart than %.0f %% of its length on 95 %% of the floor", j.Readings(), 100*j.Settings.Wanted(1))
 }
 
-// levelRule states when the level of a floor is judged at all.
+// levelRule states when the level of a floor gets a verdict.
 func levelRule(j *job.Judged, style unit.Style) string {
 	return fmt.Sprintf("The level of a floor is judged where there are %d shots or more, no farther apart than %s on 95 %% of the floor: our own rule", flatness.FewestShots, style.Length(j.Settings.LevelWanted(math.Inf(1))))
 }
 
-// notesOfLack states the rules of judging that kept verdicts back.
+// notesOfLack states the rules that prevented verdicts.
 func notesOfLack(j *job.Judged, style unit.Style) []string {
 	var out []string
 	say := func(text string, of func(v flatness.Verdict) bool) {

@@ -15,7 +15,7 @@ import (
 	"pourplane/surface/job"
 )
 
-// Handover is what is handed over of a job: the files that leave the house.
+// Handover is the files to hand over for a job.
 type Handover struct {
 	*job.Result
 	depth  *plot.DepthMap
@@ -26,7 +26,7 @@ type Handover struct {
 	bayAreas, bayVolumes, bayLacks []float64 // as shown, so that they add up to the whole as shown
 }
 
-// NewHandover prepares what is handed over of a job.
+// NewHandover prepares the files to hand over for a job.
 func NewHandover(s *job.Result) (*Handover, error) {
 	day, err := s.Job.Day()
 	if err != nil {
@@ -35,16 +35,16 @@ func NewHandover(s *job.Result) (*Handover, error) {
 	h := &Handover{Result: s, date: day, day: day.Format(time.DateOnly)}
 	m := depthMap(s.Filled)
 	m.Title, m.Summary = "", ""    // the page has them
-	m.Shots = s.Floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a telephone
+	m.Shots = s.Floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a phone
 	h.depth = &m
 	return h, h.shareBays()
 }
 
-// PrintTables prints what is bought and poured bay by bay.
+// PrintTables prints what to buy and what to pour, bay by bay.
 func (h *Handover) PrintTables(w io.Writer) error {
 	all := h.serviceTables()
 	if len(all) > 0 {
-		all = all[len(all)-1:] // what is bought
+		all = all[len(all)-1:] // what to buy
 	}
 	if h.Bars != nil {
 		all = append(all, h.cutTable())
@@ -92,7 +92,7 @@ func (h *Handover) Everything(watch job.Watch) ([]Output, error) {
 	return all, nil
 }
 
-// files writes what is handed over.
+// files writes the files to hand over.
 func (h *Handover) files(watch job.Watch) ([]Output, error) {
 	paper := sheet.A4
 	if h.Job.Outputs.Paper == "Letter" || h.Job.Outputs.Paper == "" && h.Style.Imperial {

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// handoverJSON is what a job adds to the object of fill --json. Fields are added, never
-// renamed; what was not asked for is left out.
+// handoverJSON is the part that a job adds to the object of fill --json. Fields are added,
+// never renamed; parts not asked for are left out.
 type handoverJSON struct {
 	Materials []materialJSON `json:"materials,omitempty"`
 	Unserved  []unservedJSON `json:"depths_not_served,omitempty"`
@@ -45,14 +45,14 @@ type unservedJSON struct {
 	Volume float64  `json:"volume_m3"`
 	Why    string   `json:"why"`
 	Ways   []string `json:"instead"`
-	Weight float64  `json:"unit_weight_kg_m3,omitempty"` // by which the load counts it, that of the heaviest material; of no way
+	Weight float64  `json:"unit_weight_kg_m3,omitempty"` // by which the load counts it, that of the heaviest material; not for a way
 	Mass   float64  `json:"mass_kg,omitempty"`
 }
 
 type clockJSON struct {
 	Placing float64     `json:"placing_min"`
 	Ends    float64     `json:"ends_min"`
-	Bay     float64     `json:"bay_m3"` // placed within the working time; 0: not known
+	Bay     float64     `json:"bay_m3"` // placed within the working time; 0: unknown
 	Bays    int         `json:"bays"`
 	Trucks  []truckJSON `json:"trucks"`
 }
@@ -73,7 +73,7 @@ type wayJSON struct {
 	Area       float64        `json:"works_on_m2"`
 	MeanLoad   float64        `json:"mean_load_kg_m2"`
 	MostLoad   float64        `json:"greatest_load_kg_m2"`
-	Cost       *float64       `json:"cost"` // null: a price is lacking
+	Cost       *float64       `json:"cost"` // null: a price is missing
 	Lacking    []string       `json:"without_price"`
 	DryLeast   float64        `json:"dry_least_days"`
 	DryMost    float64        `json:"dry_most_days"`
@@ -167,11 +167,11 @@ type bayJSON struct {
 	Area       float64  `json:"area_m2"`
 	Fill       float64  `json:"fill_m3"`
 	Neighbours []string `json:"beside"`
-	Lifts      int      `json:"lifts,omitempty"` // of materials listed, where the bay is deepest
+	Lifts      int      `json:"lifts,omitempty"` // of listed materials, at the max depth of the bay
 }
 
-// damJSON is a dam between two bays. Its heights are the fill beside it, at a step that of
-// the lower side.
+// damJSON is a dam between two bays. Its heights are the fill beside it, at a step on the
+// lower side.
 type damJSON struct {
 	Name   string     `json:"name"`
 	Bays   [2]string  `json:"between"`
@@ -183,7 +183,7 @@ type damJSON struct {
 	Step   bool       `json:"along_step"`
 }
 
-// costOf is null where a price is lacking.
+// costOf is null if a price is missing.
 func costOf(c order.Cost) *float64 {
 	if !c.Known() {
 		return nil
@@ -191,8 +191,8 @@ func costOf(c order.Cost) *float64 {
 	return &c.Amount
 }
 
-// unserved lists depths that are not served; weight is the unit weight that they are
-// weighed by, kg/m³, 0 where they are not.
+// unserved lists depths that are not served; weight is the unit weight used for them, kg/m³,
+// 0 for none.
 func unserved(all []order.Problem, weight float64, own unit.Style) []unservedJSON {
 	out := []unservedJSON{}
 	for _, p := range all {
@@ -205,14 +205,14 @@ func unserved(all []order.Problem, weight float64, own unit.Style) []unservedJSO
 	return out
 }
 
-// JobResult is the object of fill --json and what a job adds.
+// JobResult is the object of fill --json and the part that a job adds.
 type JobResult struct {
 	Result
 	handoverJSON
 	Flatness *FlatJSON `json:"flatness,omitempty"`
 }
 
-// JSON writes the result of a job as its result.json holds it.
+// JSON writes the result of a job as in its result.json.
 func (h *Handover) JSON() ([]byte, error) {
 	r := JobResult{Result: NewResult(h.Filled), handoverJSON: h.numbers()}
 	if h.Judged != nil {
@@ -231,7 +231,7 @@ func Indented(v any) ([]byte, error) {
 	return append(data, '\n'), nil
 }
 
-// numbers returns what a job adds.
+// numbers returns the part that a job adds.
 func (h *Handover) numbers() handoverJSON {
 	own := unit.StyleOf(h.Survey.Plan, h.Survey.Unit) // of texts: what is shown changes nothing here
 	r := handoverJSON{Total: h.totalOf(own)}

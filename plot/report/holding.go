@@ -14,12 +14,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// mostReadLines is how many lines of a file or of a level book a terminal shows without
-// --verbose.
+// mostReadLines is the max number of lines of a file or of a level book on a terminal
+// without --verbose.
 const mostReadLines = 40
 
-// holdingRows are what the file holds and how it was understood. Of surfaces, runs and suspects
-// there are at most some of each, and more counts those left.
+// holdingRows are the contents of the file and how it was understood. They list up to some
+// surfaces, runs and suspects; more counts the others.
 func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, more []string) {
 	s := h.S
 	row := func(head, format string, args ...any) {
@@ -127,7 +127,8 @@ func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, 
 	return rows, more
 }
 
-// HoldingText writes what the file holds. Without verbose it stops at [mostReadLines] lines.
+// HoldingText writes the contents of the file. Without verbose it stops at [mostReadLines]
+// lines.
 func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool) []byte {
 	var b bytes.Buffer
 	var tail []string
@@ -156,7 +157,7 @@ func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool)
 			used += len(r.lines())
 		}
 	}
-	// The map is as tall as the lines that the warnings leave.
+	// The map is as tall as the warnings leave room for.
 	warnings := 0
 	for _, n := range h.S.Notes {
 		if n.Kind == survey.Warning && warnings < 12 {
@@ -172,7 +173,7 @@ func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool)
 	return b.Bytes()
 }
 
-// density writes how many shots there are to the area.
+// density writes the number of shots per area.
 func density(h *job.Holding, row func(string, string, ...any), style unit.Style) {
 	if h.Floor == nil {
 		if h.Why != "" {
@@ -199,7 +200,7 @@ func density(h *job.Holding, row func(string, string, ...any), style unit.Style)
 	least, most, enough := surface.UsualShots(area)
 	within := "1 mm"
 	if style.Imperial {
-		within = style.Depth(style.Step()) // the smallest step that is shown, and no less than 1 mm
+		within = style.Depth(style.Step()) // the smallest step shown, at least 1 mm
 	}
 	verdict := "enough to tell the mean depth within about " + within
 	if n := float64(f.Used); n < 0.9*enough {
@@ -208,8 +209,8 @@ func density(h *job.Holding, row func(string, string, ...any), style unit.Style)
 	row("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
 }
 
-// thumbnail draws the shots with characters, in at most tall lines and two of words: 0
-// for the lowest tenth of the range to 9 for the highest.
+// thumbnail draws the shots with characters, in at most tall lines plus two of words: 0 for
+// the lowest tenth of the range to 9 for the highest.
 func thumbnail(h *job.Holding, tall int) []string {
 	pts := h.S.Points
 	if len(pts) == 0 {

@@ -62,7 +62,7 @@ func summary(h *job.Holding, style unit.Style) string {
 	return text
 }
 
-// span writes a difference of elevations: small ones as depths are written.
+// span writes a difference of elevations; small ones are written as depths.
 func span(m float64, style unit.Style) string {
 	if m > 1 {
 		return style.Length(m)
@@ -122,7 +122,7 @@ func units(h *job.Holding) string {
 	return fmt.Sprintf("plan %s, heights %s", name(plan), heights)
 }
 
-// holdingJSON is what read --json prints. Fields are added, never renamed.
+// holdingJSON is the output of read --json. Fields are added, never renamed.
 type holdingJSON struct {
 	Format    string             `json:"format"`
 	Encoding  string             `json:"encoding"`

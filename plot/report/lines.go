@@ -9,10 +9,10 @@ import (
 	"pourplane/survey/unit"
 )
 
-// shownLines are the lines of the take-off that are not zero, the rounding up apart, with
-// volumes in m³ of whole last digits as shown: they add up to need, and need with up to the
-// order, to the last digit. The net volume keeps its nearest figure, which is shown elsewhere
-// as well; what the others lack goes to the largest of them.
+// shownLines are the non-zero lines of the take-off, except the rounding up, with volumes in
+// m³ of whole last digits as shown. They add up to need, and need plus up to the order, to
+// the last digit. The net volume keeps its nearest figure, which is also shown elsewhere;
+// the difference goes to the largest of the others.
 func shownLines(w *job.Filled, u unit.Style) (lines []order.Line, need, up order.Line) {
 	per := 0.01
 	if u.Imperial {
@@ -46,7 +46,7 @@ func shownLines(w *job.Filled, u unit.Style) (lines []order.Line, need, up order
 	}
 	shares, err := setout.Shares(whole, parts, 0)
 	if err != nil {
-		return lines, need, up // each as it is: a volume that cannot be shared out was refused before
+		return lines, need, up // unrounded: a volume that cannot be divided was refused before
 	}
 	sum := 0.0
 	for i, v := range shares {

@@ -11,9 +11,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// The lines of a take-off add up to what is needed and to the order as they are shown, in
-// hundredths of a m³ or yd³, each within a digit of what it is, or two of the largest; the net
-// volume is the figure that is shown everywhere.
+// The lines of a take-off as shown add up to the need and to the order, in hundredths of a
+// m³ or yd³. Each is within a digit of its value, the largest within two; the net volume is
+// the figure shown everywhere.
 func TestShownLinesAddUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u := unit.Style{Imperial: rapid.Bool().Draw(t, "imperial")}
@@ -56,8 +56,8 @@ func TestShownLinesAddUp(t *testing.T) {
 	})
 }
 
-// By hand: a net of 7.3163 is 7.32 wherever it is shown, though the whole, 8.4837, is 8.48 of
-// 8.50: of the rest, 116 digits, each line has its own and none more than a digit away.
+// By hand: a net of 7.3163 is 7.32 wherever it is shown, though the whole, 8.4837, is 8.48
+// of 8.50. Of the rest, 116 digits, each line has its share, within one digit.
 func TestNetIsShownAlikeEverywhere(t *testing.T) {
 	w := &job.Filled{}
 	for _, v := range []float64{7.3163, 0.1123, 0.1733, 0.3801, 0.0763, 0.25, 0.1754} {

@@ -11,8 +11,8 @@ import (
 	"pourplane/surface/job"
 )
 
-// Wall is the one page to pin on the wall: what is ordered, the deepest place, and
-// the plan with the pins.
+// Wall is the page to pin on the wall: the order, the deepest place, and the plan with the
+// pins.
 func (h *Handover) Wall() sheet.Record {
 	f, u := h.Filled.Fill, h.Style
 	head, buy := h.toBuy()
@@ -30,7 +30,7 @@ func (h *Handover) Wall() sheet.Record {
 	if h.Pins != nil {
 		m := h.SetOutMap(true, false, false)
 		m.HeightsFirst, m.List = true, "pins.pdf" // no list is beside it
-		// What the plan could say above and beneath itself is said here: the room is the pins'.
+		// The text above and below the plan is here instead: its room is for the pins.
 		m.Title, m.Summary = "", ""
 		plan, caption = m, ""
 		p := h.Pins
@@ -39,7 +39,7 @@ func (h *Handover) Wall() sheet.Record {
 	}
 	s.Text = slices.Concat(s.Text, h.rodTexts(), h.grateTexts())
 	s.Pictures = []sheet.Picture{{Drawing: plan, Caption: caption}}
-	// Beside the words a page across leaves a plan about 1.9 times as wide as high its largest.
+	// Beside the text, a page across suits plans about 1.9 times as wide as high.
 	const wide = 1.9
 	lo, hi := h.Floor.Bounds()
 	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Across: hi.X-lo.X > wide*(hi.Y-lo.Y), Sections: []sheet.Section{s}}
@@ -54,8 +54,7 @@ func (h *Handover) thinTexts() []string {
 	return []string{strings.ToUpper(text[:1]) + text[1:] + "."}
 }
 
-// customer is the page for who pays: what is done, and what it comes to at the prices of
-// the job.
+// customer is the page for the customer: the work, and its cost at the prices of the job.
 func (h *Handover) customer() sheet.Record {
 	f, u := h.Filled.Fill, h.Style
 	mean, of := meanDepth(f)
@@ -81,7 +80,7 @@ func (h *Handover) customer() sheet.Record {
 	}
 	s.Cautions = h.weighty()
 	m := *h.depth
-	m.Shots, m.Ringed, m.Finished = false, nil, nil // the depths alone, which have room small
+	m.Shots, m.Ringed, m.Finished = false, nil, nil // depths only, which fit when small
 	s.Pictures = []sheet.Picture{{Drawing: &m, Caption: "Depth of fill"}}
 	s.Lines = []string{"Agreed"}
 	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, OnePage: true, Sections: []sheet.Section{s}}

@@ -15,13 +15,13 @@ import (
 	"pourplane/survey"
 )
 
-// picture is a drawing under the name that its files bear.
+// picture is a drawing and the name of its files.
 type picture struct {
 	name    string
 	drawing plot.Drawing
 }
 
-// depthMap is the map of what there is to fill.
+// depthMap is the map of the fill.
 func depthMap(w *job.Filled) plot.DepthMap {
 	fill, style := w.Fill, w.Style
 	m := plot.DepthMap{
@@ -44,7 +44,7 @@ func depthMap(w *job.Filled) plot.DepthMap {
 func FillPictures(w *job.Filled) []picture {
 	floor, fill, style, levels := w.Floor, w.Fill, w.Style, w.Levels
 	m := depthMap(w)
-	// In black and white there are no bands to read between the lines.
+	// Black and white has no bands, so it needs lines between their limits.
 	lines := plot.ContourMap(m)
 	for _, r := range floor.Regions {
 		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(levels, surface.Between(levels)))...)
@@ -94,8 +94,8 @@ func LandXML(w *job.Filled, day time.Time) (Output, error) {
 	return Output{"surface.xml", b.Bytes()}, err
 }
 
-// leftOutText counts the rows that were left out and lists the first of them: shots by name,
-// others by line. It is empty where none was.
+// leftOutText counts the rows left out and lists the first of them: shots by name, others by
+// line. It is empty if none was left out.
 func leftOutText(w *job.Filled) string {
 	names := map[survey.Pos]string{}
 	for _, p := range slices.Concat(w.Survey.Points, w.Survey.Finished, w.Survey.Control, w.Survey.Heights) {
@@ -142,8 +142,8 @@ func leftOutText(w *job.Filled) string {
 	return fmt.Sprintf("%s left out (%s)", job.Plural(left, what), strings.Join(parts, "; "))
 }
 
-// mapNote writes on the map what its reader must know: what was left out and what
-// the edge rests on.
+// mapNote writes on the map what its reader must know: what was left out and how the edge is
+// known.
 func mapNote(w *job.Filled) string {
 	floor, fill := w.Floor, w.Fill
 	var lines []string

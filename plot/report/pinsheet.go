@@ -16,7 +16,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Scales are those that plans are drawn to, with how each is written.
+// Scales are the scales of plans, with how each is written.
 func Scales(style unit.Style) (of []float64, name func(float64) string) {
 	if !style.Imperial {
 		return []float64{5, 10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 400, 500, 1000, 2000}, func(s float64) string { return fmt.Sprintf("1:%g", s) }
@@ -30,16 +30,16 @@ func Scales(style unit.Style) (of []float64, name func(float64) string) {
 	}
 }
 
-// MostSheets is how many sheets a plan of pins is split over at most: these can be laid out
-// side by side on a bench, and more are not kept in order on a floor. Own choice.
+// MostSheets is the max number of sheets for a plan of pins: this many fit side by side on a
+// bench, and more are hard to keep in order on a floor. Own choice.
 const MostSheets = 6
 
-// leastOverlap is what neighbouring sheets of a plan share at least; where a pin with its
-// lettering is larger they share that much, so that each pin is whole on one of them.
+// leastOverlap is the min overlap of neighbouring sheets of a plan. If a pin with its
+// lettering is larger, the overlap is that large, so that each pin is whole on one sheet.
 const leastOverlap = vg.Inch
 
-// writePins writes the sheet of pins: to the largest scale that one page takes, or, where
-// the lettering of some pins finds no room there, over as many sheets as it takes.
+// writePins writes the sheet of pins: to the largest scale that fits one page or, if the
+// lettering of some pins has no room there, over as many sheets as necessary.
 func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	s := sheet.PinSheet{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Table: h.PinTable(true)}
 	p, u := h.Pins, h.Style
@@ -47,7 +47,7 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	m.Title = ""
 	all, name := Scales(u)
 	var one *plot.SetOutMap
-	finer := 0 // of the scales that no page takes
+	finer := 0 // number of scales too large for one page
 	for i, scale := range all {
 		m.Scale = scale
 		w, height := m.PlanSize()
@@ -81,10 +81,10 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	return sheet.WritePins(b, s, paper)
 }
 
-// SplitPins sets the plan of a sheet, and parts it where some lettering finds no room on
-// it: to the coarsest of the finer scales, the last first, at which all has, over at most
-// [MostSheets]. Where none has, the plan with the fewest left out is taken. One sheet has the
-// legend, several have an overview.
+// SplitPins sets the plan of a sheet, and splits it if some lettering has no room: to the
+// coarsest of the finer scales, the last first, at which all has room, over up to
+// [MostSheets] sheets. If there is none, it takes the plan with the fewest left out. One
+// sheet has the legend, several have an overview.
 func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name func(float64) string, paper sheet.Paper) error {
 	whole, err := one.LayOut()
 	if err != nil {
@@ -112,7 +112,7 @@ func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 			return nil
 		}
 		least = names + heights
-		if len(parts) == 1 { // an overview would show the same again
+		if len(parts) == 1 { // an overview would be the same again
 			s.Plan, s.Parts, s.Legend = nil, parts, parts[0].Plan.(*plot.SetOutPlan).Legend()
 			continue
 		}
@@ -126,9 +126,9 @@ func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 	return nil
 }
 
-// SheetsOf parts a plan into sheets of one size, upright or across, with the axes or, where
-// that saves a sheet, without: whichever are fewest, row by row from the upper left. Those
-// that have no pin whole that no other has are left out.
+// SheetsOf splits a plan into sheets of one size, upright or across, with the axes or, if
+// that saves a sheet, without: whichever are fewest, row by row from the upper left. Sheets
+// are left out if all their whole pins are on other sheets too.
 func SheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow) {
 	w, height := laid.PlanSize()
 	frame, boxes, inside := laid.Frame(), laid.PinBoxes(), laid.Inside()
@@ -168,8 +168,8 @@ func SheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []s
 	return parts, windows
 }
 
-// windowsOf parts an area of a plan into windows of one size that paper holds, which share
-// at least a width and a height with their neighbours, row by row from the upper left.
+// windowsOf splits an area of a plan into windows of one size that fit the paper and overlap
+// their neighbours by at least a width and a height, row by row from the upper left.
 func windowsOf(area vg.Rectangle, paper sheet.Paper, across bool, shared vg.Point) []vg.Rectangle {
 	size := area.Size()
 	roomW, roomH := sheet.PlanRoom(paper, across)
@@ -185,9 +185,9 @@ func windowsOf(area vg.Rectangle, paper sheet.Paper, across bool, shared vg.Poin
 	return out
 }
 
-// needed leaves out each window all of whose boxes are whole in others that stay.
+// needed drops each window whose boxes are all whole in other windows that stay.
 func needed(windows, boxes []vg.Rectangle) []vg.Rectangle {
-	in := make([]int, len(boxes)) // in how many windows a box is whole
+	in := make([]int, len(boxes)) // number of windows in which each box is whole
 	for i, b := range boxes {
 		for _, r := range windows {
 			if plot.Holds(r, b) {
@@ -225,7 +225,7 @@ func NoRoom(names, heights int) string {
 	return strings.Join(left, " and ") + " found no room on it; the list has all"
 }
 
-// pieces returns into how many sheets that overlap a length is parted, and how long each is.
+// pieces returns the number of overlapping sheets for a length, and the length of each.
 func pieces(length, room, overlap vg.Length) (n int, each vg.Length) {
 	if length <= room {
 		return 1, length
@@ -235,7 +235,7 @@ func pieces(length, room, overlap vg.Length) (n int, each vg.Length) {
 	return n, room
 }
 
-// along returns where sheet i of n begins along a length.
+// along returns the start of sheet i of n along a length.
 func along(i, n int, length, each vg.Length) vg.Length {
 	if n == 1 {
 		return 0
@@ -249,8 +249,8 @@ type rodPoint struct {
 	Elevation float64 // m
 }
 
-// RodFrom returns the point that rod readings on the marks are taken from: a benchmark,
-// or else a shot on an adjoining finished floor; nil where there is neither.
+// RodFrom returns the point that rod readings on the marks are taken from: a benchmark, or
+// else a shot on an adjoining finished floor; nil if there is neither.
 func (h *Handover) RodFrom() *rodPoint {
 	if k := h.Survey.Book; k != nil && !k.Relative {
 		for _, b := range k.Benchmarks {
@@ -265,7 +265,7 @@ func (h *Handover) RodFrom() *rodPoint {
 	return nil
 }
 
-// RodMore returns what the rod reads more on the mark of a pin than on a point, as
+// RodMore returns how much more the rod reads on the mark of a pin than on a point, as
 // written: a lower mark reads more.
 func (h *Handover) RodMore(r *rodPoint, p setout.Pin) string {
 	if p.Depth <= 0 {

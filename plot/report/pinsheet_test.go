@@ -7,8 +7,8 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// A sheet all of whose pins are whole on others is left out: one that shows the empty arm
-// of an L, say.
+// A sheet with all its pins whole on other sheets is left out, such as one of the empty arm
+// of an L.
 func TestSheetsThatAreNotNeeded(t *testing.T) {
 	at := func(x, y, w, h vg.Length) vg.Rectangle {
 		return vg.Rectangle{Min: vg.Point{X: x, Y: y}, Max: vg.Point{X: x + w, Y: y + h}}
@@ -22,7 +22,7 @@ func TestSheetsThatAreNotNeeded(t *testing.T) {
 	if got := needed([]vg.Rectangle{a, b, c, d}, boxes); len(got) != 4 {
 		t.Errorf("%d stay, want all 4", len(got))
 	}
-	// Of two that hold the same one stays.
+	// Of two with the same pins one stays.
 	if got := needed([]vg.Rectangle{a, b}, []vg.Rectangle{at(92, 150, 5, 5)}); len(got) != 1 {
 		t.Errorf("%d stay, want 1", len(got))
 	}

@@ -68,7 +68,7 @@ func (h *Handover) plan() exchange.Plan {
 	return exchange.Plan{Title: h.Title, Unit: drawn, Layers: append(layers, h.settingLayers()...)}
 }
 
-// drainLayer has the drains and where the target falls to, each place once.
+// drainLayer has the drains and the place that the target falls to, each place once.
 func (h *Handover) drainLayer() exchange.Layer {
 	l := exchange.Layer{Name: "DRAINS"}
 	to := h.Falling
@@ -89,7 +89,7 @@ func (h *Handover) drainLayer() exchange.Layer {
 	return l
 }
 
-// top is the elevation of all that is on the target, where that is level.
+// top is the elevation of everything on the target, if the target is level.
 func (h *Handover) top() float64 {
 	if p := h.Filled.Fill.Target; p.Level() {
 		return p.Z

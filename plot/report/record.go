@@ -16,8 +16,8 @@ import (
 	"pourplane/survey"
 )
 
-// record puts together what is handed over, in the order it is read. Paper leaves
-// the list of pins to the crew's sheet, and shows depths by band alone.
+// record is the record to hand over, in reading order. On paper the list of pins is only on
+// the crew's sheet, and depths are shown by band only.
 func (h *Handover) record(paper bool) sheet.Record {
 	r := sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version}
 	if h.Pins != nil {
@@ -55,8 +55,7 @@ func columns(heads ...string) []table.Column {
 	return out
 }
 
-// summarySection is what is read first: three numbers with what changes them, and the
-// map.
+// summarySection is read first: three numbers with what changes them, and the map.
 func (h *Handover) summarySection() sheet.Section {
 	f, u := h.Filled.Fill, h.Style
 	s := sheet.Section{Title: "Summary", Lead: true}
@@ -84,7 +83,7 @@ func (h *Handover) summarySection() sheet.Section {
 	return s
 }
 
-// toBuy is the order in as few words as can be in large letters, and what is bought.
+// toBuy is the order, short enough for large letters, and what to buy.
 func (h *Handover) toBuy() (head, text string) {
 	if b := h.Bag; b != nil {
 		return "to buy: " + b.Name, job.Plural(b.Count, "bag")
@@ -121,13 +120,13 @@ func (h *Handover) about(kind survey.NoteKind, topics ...survey.Topic) []string 
 	return out
 }
 
-// warnings counts the warnings beside no figure of the summary, those after the
-// pour included, each once.
+// warnings counts the warnings that are not beside a figure of the summary, including those
+// after the pour, each once.
 func (h *Handover) warnings() int {
 	return len(h.about(survey.Warning, survey.General, survey.AboutLoad))
 }
 
-// allNotes are those of the surveys before and after the pour.
+// allNotes are the notes on the surveys before and after the pour.
 func (h *Handover) allNotes() []survey.Note {
 	if h.Judged == nil {
 		return h.Notes
@@ -290,7 +289,7 @@ func (h *Handover) loadText() string {
 	return text
 }
 
-// weighty are the cautions about what the floor must bear.
+// weighty are the cautions about the load on the floor.
 func (h *Handover) weighty() []string { return h.about(survey.Caution, survey.AboutLoad) }
 
 func (h *Handover) afterSection() sheet.Section {
@@ -445,8 +444,7 @@ func (h *Handover) signSection() sheet.Section {
 	return sheet.Section{Title: "Signed", Lines: []string{"Old floor measured by", "Order checked by", "Poured by", "New floor measured by", "Accepted for covering by"}}
 }
 
-// fileSection lists the files that went in; on paper a line each, so that it takes no page
-// of its own.
+// fileSection lists the input files; on paper a line each, so that it needs no extra page.
 func (h *Handover) fileSection(paper bool) sheet.Section {
 	s := sheet.Section{Title: "Manifest", Text: []string{fmt.Sprintf("Made by pourplane %s. The same job and files make the same results again.", Version)}}
 	t := table.Table{Title: "Files that went in", Columns: columns("Name", "Bytes>", "SHA-256")}

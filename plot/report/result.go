@@ -20,8 +20,8 @@ func suspectOf(b blunder.Finding) suspect {
 	return out
 }
 
-// Result is what fill --json prints. Other tools rely on it: fields are added,
-// never renamed. Everything is SI; depth is positive where fill is needed.
+// Result is the output of fill --json. Other tools rely on it: fields are added, never
+// renamed. Everything is SI; depth is positive where fill is needed.
 type Result struct {
 	Area       float64     `json:"area_m2"`
 	Perimeter  float64     `json:"perimeter_m"`
@@ -56,7 +56,7 @@ type depthJSON struct {
 	MinAt [2]float64 `json:"min_at"`
 	MaxAt [2]float64 `json:"max_at"`
 
-	MeanFilled *float64 `json:"mean_where_filled"` // of the part below the target; null: none is
+	MeanFilled *float64 `json:"mean_where_filled"` // of the part below the target; null: there is none
 }
 
 type target struct {
@@ -66,7 +66,7 @@ type target struct {
 	SlopeY float64    `json:"slope_y"`
 }
 
-// plannedJSON is the target and how it is on the floor.
+// plannedJSON is the target and its figures on the floor.
 type plannedJSON struct {
 	target
 	Least      float64     `json:"least_m"` // over the floor
@@ -81,7 +81,7 @@ type towardJSON struct {
 	Name      string     `json:"name"` // of the shot there
 	At        [2]float64 `json:"at"`
 	Z         float64    `json:"z_m"`      // of the target
-	Lower     float64    `json:"lower_m"`  // that the target runs on below it
+	Lower     float64    `json:"lower_m"`  // how far the target continues below it
 	LowerAt   [2]float64 `json:"lower_at"` // where it is lowest
 	LowerArea float64    `json:"lower_area_m2"`
 }
@@ -137,7 +137,7 @@ type orderJSON struct {
 	Trucks int        `json:"trucks"`
 	Full   float64    `json:"truck_m3"`
 	Last   float64    `json:"last_truck_m3"`
-	Bags   *bagsJSON  `json:"bags"`          // of dry concrete, where no plant would deliver as little; else null
+	Bags   *bagsJSON  `json:"bags"`          // of dry concrete, for an order too small for a plant; else null
 	Needed float64    `json:"needed_m3"`     // the lines without rounding up
 	Open   bool       `json:"material_open"` // too thin for concrete nearly everywhere: nothing is ordered
 	Thin   *thinJSON  `json:"too_thin"`      // where the fill is thinner than concrete is usually laid; else null
@@ -150,7 +150,7 @@ type bagsJSON struct {
 	Yield float64 `json:"yield_m3"` // of a bag
 }
 
-// thinJSON is floor that is filled with less than a usual min thickness.
+// thinJSON is floor with less fill than a usual min thickness.
 type thinJSON struct {
 	Least  float64 `json:"least_m"`
 	Area   float64 `json:"area_m2"`
@@ -171,15 +171,15 @@ type threshold struct {
 	Finish   float64     `json:"finish_m"`
 	Top      float64     `json:"top_of_fill_m"`
 	Room     float64     `json:"room_m"`            // for covering and bed
-	Bed      *float64    `json:"bed_m"`             // that makes the covering flush; null when no covering is given
+	Bed      *float64    `json:"bed_m"`             // makes the covering flush; null when no covering is given
 	Laid     *float64    `json:"bed_laid_m"`        // within its limits, or as planned
 	Least    *float64    `json:"bed_least_m"`       // null without limits
 	Greatest *float64    `json:"bed_greatest_m"`    // null without limits
-	Change   *float64    `json:"change_of_level_m"` // positive: the new floor is higher; null when nothing is laid on the fill
+	Change   *float64    `json:"change_of_level_m"` // positive: the new floor is higher; null when there is no covering
 	Residual *float64    `json:"residual_m"`        // above the finished plane that the rule made; null without a rule
 }
 
-// found is the old floor as a whole.
+// found is the shape of the old floor.
 type found struct {
 	Shots     int        `json:"shots"`
 	Plane     target     `json:"plane"`
@@ -200,15 +200,15 @@ type suspect struct {
 	Fits  float64 `json:"would_fit_m"`
 	Off   float64 `json:"off_m"`
 
-	Kind         string        `json:"kind"` // what it looks like
+	Kind         string        `json:"kind"` // its look
 	Reading      string        `json:"found"`
 	WouldFit     string        `json:"would_fit"`
-	Sure         float64       `json:"sure"` // 0 to 1, among all explanations weighed
+	Sure         float64       `json:"sure"` // 0 to 1, share among all explanations
 	Other        string        `json:"other_point"`
 	OtherLine    int           `json:"other_line"`
-	Earliest     int           `json:"earliest_line"` // instrument moved: the rows between which it may have, 19 to 1; else 0
+	Earliest     int           `json:"earliest_line"` // instrument moved: the first row before which it may have moved, at odds of 19 to 1; else 0
 	Latest       int           `json:"latest_line"`
-	Also         []alternative `json:"also"` // explanations that fit alike; empty when one is named
+	Also         []alternative `json:"also"` // explanations that fit equally well; empty when one is named
 	VolumeChange float64       `json:"volume_change_m3"`
 	Doubt        bool          `json:"doubt"` // a real hump or hollow between the other shots would read the same
 }
@@ -224,7 +224,7 @@ type levels struct {
 	Elevation  float64  `json:"elevation_m"`
 	SumBS      float64  `json:"sum_bs_m"`
 	SumFS      float64  `json:"sum_fs_m"`
-	Misclosure *float64 `json:"misclosure_m"` // observed less known; null when the book does not close
+	Misclosure *float64 `json:"misclosure_m"` // observed minus known; null when the book does not close
 	Allowable  *float64 `json:"allowable_m"`
 	Closing    string   `json:"closing"`
 }
@@ -306,7 +306,7 @@ func NewResult(w *job.Filled) Result {
 	return r
 }
 
-// levelsOf writes of a level book in short; nil without one.
+// levelsOf is the level book in short; nil without one.
 func levelsOf(b *survey.Book) *levels {
 	if b == nil {
 		return nil

@@ -18,8 +18,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// wallCells give a place by a tape from two walls, east or west first; its coordinates
-// where no two walls face it.
+// wallCells give a place by tape from two walls, east or west first; its coordinates if it
+// faces no two walls.
 func (h *Handover) wallCells(p surface.Vec) (x, y table.Cell) {
 	if sides := job.WallsOf(h.Floor, p); len(sides) == 2 {
 		return table.Text(job.WallCell(sides[0], h.Style)), table.Text(job.WallCell(sides[1], h.Style))
@@ -27,7 +27,7 @@ func (h *Handover) wallCells(p surface.Vec) (x, y table.Cell) {
 	return table.Text("x " + h.Style.Length(p.X)), table.Text("y " + h.Style.Length(p.Y))
 }
 
-// PinTable is the list of pins: for the crew with boxes to tick, else as numbers.
+// PinTable is the list of pins: for the crew with boxes to tick, otherwise as numbers.
 func (h *Handover) PinTable(crew bool) table.Table {
 	m, rod, place, level := h.measures(), h.RodFrom(), h.Style.Places(), h.Style.Elevations()
 	rooms := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
@@ -94,15 +94,15 @@ func (h *Handover) Mark(p setout.Pin) string {
 	}
 	u := h.Style
 	if u.Imperial {
-		u.Denominator = 64 // the finest that a rule is divided in; 1/8 in stays 1/8
+		u.Denominator = 64 // the finest division of a rule; 1/8 in stays 1/8
 	} else if step := 1000 * h.Pins.Rules.Step; math.Abs(step-math.Round(step)) > 1e-9 {
 		return fmt.Sprintf("%.1f mm", math.Floor(1e4*p.Height+1e-6)/10)
 	}
-	// Downwards again: steps of 0.01 ft or 2.5 mm are no whole 64ths or millimetres.
+	// Down again: steps of 0.01 ft or 2.5 mm are not whole 64ths or millimetres.
 	return u.DepthDown(p.Height)
 }
 
-// SetOutMap draws what is asked for of the setting.
+// SetOutMap draws the requested set-out.
 func (h *Handover) SetOutMap(pins, bars, bays bool) *plot.SetOutMap {
 	m := &plot.SetOutMap{Floor: h.Floor, Target: h.Filled.Fill.Target, Finished: h.Survey.Finished, Drains: h.setOutDrains(), Units: h.Style, Exit: h.Exit}
 	var parts []string
@@ -145,11 +145,11 @@ func (h *Handover) SetOutMap(pins, bars, bays bool) *plot.SetOutMap {
 	return m
 }
 
-// grate is how far the grate of a drain moves to be level with the fill. Up is rounded down,
-// so that water still runs in; "" where its rim has no elevation, or it is off the floor.
+// grate is how far the grate of a drain must move to be level with the fill. Up is rounded
+// down, so that water still runs in; "" if its rim has no elevation, or it is off the floor.
 func (h *Handover) grate(d survey.Point) string {
 	lo, hi := h.Floor.Bounds()
-	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code == "" || !d.HasZ() { // without a code only the place that the target falls to
+	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code == "" || !d.HasZ() { // without a code it is only the place that the target falls to
 		return ""
 	}
 	up := h.Filled.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y}) - d.Z
@@ -162,7 +162,7 @@ func (h *Handover) grate(d survey.Point) string {
 	return "grate stays"
 }
 
-// setOutDrains are the drains with how far their grates move, beside the name.
+// setOutDrains are the drains, with the move of each grate beside its name.
 func (h *Handover) setOutDrains() []survey.Point {
 	out := slices.Clone(h.depth.Drains)
 	for i, d := range out {
@@ -173,7 +173,7 @@ func (h *Handover) setOutDrains() []survey.Point {
 	return out
 }
 
-// grateTexts list how far the grate of each drain moves.
+// grateTexts list the move of each drain's grate.
 func (h *Handover) grateTexts() []string {
 	var out []string
 	for _, d := range h.Survey.Drains() {
@@ -200,7 +200,7 @@ func (h *Handover) startText() string {
 	return "start at " + h.Pins.Start.Name
 }
 
-// rodTexts give the rod reading on the finished fill, wherever the level is.
+// rodTexts give the rod reading on the finished fill, for any place of the level.
 func (h *Handover) rodTexts() []string {
 	k, p := h.Survey.Book, h.Filled.Fill.Target
 	if k == nil || k.Relative || p.SlopeX != 0 || p.SlopeY != 0 {

@@ -54,7 +54,7 @@ func (h *Handover) steelSection() sheet.Section {
 	return s
 }
 
-// crewLength writes a length as a tape shows it, where that is not the number itself.
+// crewLength writes a length as on a tape, if that differs from the number itself.
 func (h *Handover) crewLength(m float64) string {
 	if h.Style.Imperial {
 		return h.Style.Length(m)
@@ -62,7 +62,7 @@ func (h *Handover) crewLength(m float64) string {
 	return ""
 }
 
-// cutTable lists bars to cut; the sums are worked out anew in a spreadsheet.
+// cutTable lists bars to cut; a spreadsheet recalculates the sums.
 func (h *Handover) cutTable() table.Table {
 	u := h.measures()
 	size, length, mass, weight := u.long, u.longName, u.mass, u.massName

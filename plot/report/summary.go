@@ -17,7 +17,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Summary is the result as a person reads it.
+// Summary is the result for a reader.
 type Summary struct {
 	*job.Filled
 	Style      unit.Style
@@ -25,11 +25,11 @@ type Summary struct {
 	Verbose    bool
 	Written    []Output
 	Extra      []AnswerRow   // of a job: prices
-	After      string        // how the floor came out, where it was surveyed again
+	After      string        // the result for the floor, if it was surveyed again
 	AfterNotes []survey.Note // of that survey
 }
 
-// whole writes everything: the answer, what it was worked out from, and every note.
+// whole writes everything: the answer, its basis, and every note.
 func (s *Summary) whole(b *bytes.Buffer) error {
 	f, u := s.Fill, s.Style
 	fmt.Fprintf(b, "%s\n\n", s.Title)
@@ -99,22 +99,22 @@ func (s *Summary) whole(b *bytes.Buffer) error {
 	return nil
 }
 
-// load is what the fill weighs.
+// load is the weight of the fill.
 func (s *Summary) load() string {
 	m, u := s.Mix, s.Style
 	weight := cmp.Or(s.Weighs, "at "+u.UnitWeight(m.UnitWeight))
 	return fmt.Sprintf("mean %s, max %s; %s in all, %s", u.Load(m.Load.Mean), u.Load(m.Load.Most), u.Mass(m.Load.Mass), weight)
 }
 
-// atWalls writes how much of the floor has no shot.
+// atWalls writes how much of the floor has no shots.
 func (s *Summary) atWalls() string {
 	f, u := s.Fill, s.Style
 	return fmt.Sprintf("%s (%.0f %%) along the walls is estimated: no shots there. It holds %s of the fill", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
 }
 
-// Printable shows control characters, which a name in a file may hold, instead of
-// sending them to a terminal; likewise those that turn the direction of what
-// follows, so that 12 reads 21.
+// Printable shows control characters, which a file name may contain, instead of sending them
+// to a terminal. It does the same for those that reverse the direction of the following
+// text, so that 12 reads 21.
 func Printable(text string) string {
 	return strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) && r != '\n' || unicode.Is(unicode.Bidi_Control, r) {
@@ -173,7 +173,7 @@ func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string 
 	return fmt.Sprintf("%s at %s, %s", style.Level(p.Z), job.Beside(floor, p.At, style), job.FallText(p))
 }
 
-// onPlan writes a place by its coordinates, and by two walls where it faces some.
+// onPlan writes a place by its coordinates, and by two walls if it faces some.
 func (s *Summary) onPlan(p surface.Vec) string {
 	at, beside := job.At(p, s.Style), s.Place(p)
 	if at == beside {
@@ -182,7 +182,7 @@ func (s *Summary) onPlan(p surface.Vec) string {
 	return at + ", " + beside
 }
 
-// ordered is the net volume that the plant delivers: all of it but what comes in bags.
+// ordered is the net volume from the plant: everything except what comes in bags.
 func (s *Summary) ordered() float64 {
 	if len(s.Bags) > 0 {
 		return s.Takeoff.Floor.Net
@@ -208,9 +208,9 @@ func (s *Summary) bands(b *bytes.Buffer) {
 	t.Flush() // into memory: cannot fail
 }
 
-// shownBands are the bands of depth as they are listed: one whose area is written as 0 is
-// joined to its neighbour on its side of the target. Where it has none there and its volume
-// is written as 0 too, it is left out. Areas and volumes add up as before.
+// shownBands are the bands of depth as listed. A band whose area is written as 0 is joined
+// to its neighbour on its side of the target. If it has no neighbour there and its volume is
+// written as 0 too, it is left out. Areas and volumes add up as before.
 func shownBands(bands []surface.Band, u unit.Style) []surface.Band {
 	tiny := func(b surface.Band) bool { return u.Area(b.Area) == u.Area(0) }
 	var out []surface.Band
@@ -227,7 +227,7 @@ func shownBands(bands []surface.Band, u unit.Style) []surface.Band {
 	})
 }
 
-// foundText writes how the old floor is as a whole.
+// foundText writes the shape of the old floor.
 func (s *Summary) foundText(d *surface.Found) string {
 	style := s.Style
 	fall := math.Hypot(d.Robust.SlopeX, d.Robust.SlopeY)
@@ -246,9 +246,8 @@ func (s *Summary) foundText(d *surface.Found) string {
 	return text
 }
 
-// meanDepth is the mean depth and of what: of the part that is filled, where the rest is
-// cut. Cut held against fill would make a floor of humps and hollows look as if it took
-// nothing.
+// meanDepth is the mean depth and its area: the filled part, if the rest is cut. Netting cut
+// against fill would make a floor of humps and hollows look as if it took nothing.
 func meanDepth(f surface.Fill) (depth float64, of string) {
 	if f.Cut > 0 && f.FillArea > 0 {
 		return f.Fill / f.FillArea, " where filled"
@@ -338,7 +337,7 @@ func (s *Summary) book(b *bytes.Buffer) {
 	fmt.Fprintf(b, "  %s\n", s.closes(k))
 }
 
-// say prints all notes by kind, but for warnings of the topics that are shown beside their
+// say prints all notes by kind, except warnings on topics that are shown beside their
 // figure.
 func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool, style unit.Style) {
 	for _, kind := range kinds {

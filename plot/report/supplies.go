@@ -24,7 +24,7 @@ func (h *Handover) money(c order.Cost) string {
 	return h.amount(c.Amount)
 }
 
-// serviceTables say which material serves which depths, and what of each is bought.
+// serviceTables list which material serves which depths, and what to buy of each.
 func (h *Handover) serviceTables() []table.Table {
 	s := h.Service
 	if s == nil {
@@ -231,7 +231,8 @@ func (h *Handover) plantTable(s *sheet.Section) {
 	}
 }
 
-// roundly writes a length of a rule of thumb, to a quarter of a foot or a tenth of a metre.
+// roundly writes a length from a rule of thumb, to a quarter of a foot or a tenth of a
+// metre.
 func (h *Handover) roundly(m float64) string {
 	if h.Style.Imperial {
 		return h.Style.Length(job.Rounded(m/unit.Foot.Metres(), 0.25) * unit.Foot.Metres())
@@ -239,7 +240,7 @@ func (h *Handover) roundly(m float64) string {
 	return fmt.Sprintf("%.1f m", m)
 }
 
-// cutText writes how deep a saw cut is.
+// cutText writes the depth of a saw cut.
 func (h *Handover) cutText() string {
 	if h.Job.Site.Bonded {
 		return "through the fill where it is deepest; elsewhere as deep as the fill"
@@ -251,8 +252,8 @@ func (h *Handover) cutText() string {
 	return "a quarter of the mean depth, and no less than " + least
 }
 
-// supplySection is what goes on the old floor and along the walls. Spreadsheets hold
-// the figures as numbers, in the unit given with each.
+// supplySection is the supplies on the old floor and along the walls. Spreadsheets have the
+// figures as numbers, in the unit given with each.
 func (h *Handover) supplySection() sheet.Section {
 	u, m := h.Style, h.measures()
 	var s sheet.Section

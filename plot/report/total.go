@@ -10,7 +10,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TotalText is the price of the job with what it leaves out, empty where nothing has a price.
+// TotalText is the price of the job and what it leaves out, empty if nothing has a price.
 func (h *Handover) TotalText() string {
 	t := &h.Supplies.Total
 	if !t.Priced() {
@@ -23,7 +23,7 @@ func (h *Handover) TotalText() string {
 	return h.amount(t.Cost.Amount) + lessing(without)
 }
 
-// lessing names what a sum or an order is without.
+// lessing names what a sum or an order leaves out.
 func lessing(without []string) string {
 	if len(without) == 0 {
 		return ""
@@ -31,7 +31,7 @@ func lessing(without []string) string {
 	return ", without " + strings.Join(without, " and ")
 }
 
-// unserved lists what no material serves, as one thing that is not included.
+// unserved lists the depths without a material, as one item that is not included.
 func (h *Handover) unserved(u unit.Style) []string {
 	if text := h.UnservedText(u); text != "" {
 		return []string{text}
@@ -39,13 +39,13 @@ func (h *Handover) unserved(u unit.Style) []string {
 	return nil
 }
 
-// notIncluded lists what the price of the job leaves out, what weighs most first.
+// notIncluded lists what the price of the job leaves out, the most important first.
 func (h *Handover) notIncluded(u unit.Style) []string {
 	t := &h.Supplies.Total
 	return slices.Concat(h.unserved(u), t.Cost.Lacking, t.Outside)
 }
 
-// totalFigure is the price of the job for the first page; nil where nothing has a price.
+// totalFigure is the price of the job for the first page; nil if nothing has a price.
 func (h *Handover) totalFigure() *sheet.Figure {
 	t := &h.Supplies.Total
 	if !t.Priced() {
@@ -62,14 +62,14 @@ func (h *Handover) totalFigure() *sheet.Figure {
 	return &sheet.Figure{Value: fmt.Sprintf("%.2f", t.Cost.Amount), Name: name}
 }
 
-// totalTable is the price of the job line by line; a price changed in a spreadsheet changes
+// totalTable is the price of the job line by line; changing a price in a spreadsheet changes
 // the total.
 func (h *Handover) totalTable() table.Table {
 	t := &h.Supplies.Total
 	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: h.inCurrency("Price of one"), Right: true, Decimals: 2, Under: ", price %s"}, {Name: h.inCurrency("Cost"), Right: true, Decimals: 2}},
 		Notes: []string{"Not included: " + strings.Join(h.notIncluded(h.Style), ", ") + "."}}
 	var sum []string
-	// Cells of the take-off that these figures are in already.
+	// Cells of the take-off that already contain these figures.
 	quantities := map[string]string{"cost": "order", "bag_cost": "bags"}
 	prices := map[string]string{"cost": "price", "bag_cost": "bag_price"}
 	m := h.measures()
@@ -84,7 +84,7 @@ func (h *Handover) totalTable() table.Table {
 			shown, name = l.Quantity/m.long, m.longName
 		}
 		if l.Quantity == 1 {
-			name = strings.TrimSuffix(name, "s") // of whole things: packs, rolls
+			name = strings.TrimSuffix(name, "s") // of items: packs, rolls
 		}
 		each := l.Price * l.Quantity / shown
 		key := fmt.Sprintf("total_%d", k+1)
@@ -111,11 +111,11 @@ func (h *Handover) totalTable() table.Table {
 	return out
 }
 
-// totalJSON is the price of the job. Quantities are in SI units, prices of one of them.
+// totalJSON is the price of the job. Quantities are in SI units, prices per unit.
 type totalJSON struct {
-	Amount   float64         `json:"amount"` // of what has a price
+	Amount   float64         `json:"amount"` // of everything with a price
 	Currency string          `json:"currency"`
-	Complete bool            `json:"complete"` // every line has a price, and the lines are for all of the fill
+	Complete bool            `json:"complete"` // every line has a price, and the lines cover all of the fill
 	Lines    []totalLineJSON `json:"lines"`
 	Not      []string        `json:"not_included"`
 }
@@ -128,7 +128,7 @@ type totalLineJSON struct {
 	Amount   *float64 `json:"amount"`
 }
 
-// totalOf is null where nothing has a price. Own writes what is left out.
+// totalOf is null if nothing has a price. Own writes what is left out.
 func (h *Handover) totalOf(own unit.Style) *totalJSON {
 	t := &h.Supplies.Total
 	if !t.Priced() {

@@ -10,8 +10,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// books lists the tables of the take-off, whose figures a spreadsheet works out anew
-// when one of the user's own is changed.
+// books lists the tables of the take-off. A spreadsheet recalculates them when a figure of
+// the user's changes.
 func (h *Handover) books() []table.Table {
 	var out []table.Table
 	if h.Filled.Fill.Fill > 0 {
@@ -37,14 +37,14 @@ func (h *Handover) books() []table.Table {
 	return append(out, h.waysSection().Tables...)
 }
 
-// measures are the units of a spreadsheet, each in SI, with the words for them.
+// measures are the units of a spreadsheet, each in SI, with their words.
 type measures struct {
 	volume, area, thin, long, mass                     float64
 	volumeName, areaName, thinName, longName, massName string
 	layer                                              string // thin × area ÷ layer is a volume
 	bore                                               string // π/4 × (thin ÷ bore)² × long …
 	line                                               string // … ÷ line is a volume
-	each                                               string // volumes × each are those that unit weights are for
+	each                                               string // volumes × each are in the volume of unit weights
 	weightName                                         string
 	weight                                             float64
 	liquid                                             float64 // in L
@@ -75,12 +75,12 @@ func (l *ledger) given(name, key string, v float64, unit, how string) {
 	l.Rows = append(l.Rows, []table.Cell{table.Text(name), {Value: v, Number: true, Name: key, Input: true}, table.Text(unit), table.Text(how)})
 }
 
-// worked is a figure that follows from others.
+// worked is a calculated figure.
 func (l *ledger) worked(name, key string, v float64, unit, formula, how string) {
 	l.Rows = append(l.Rows, []table.Cell{table.Text(name), {Value: v, Number: true, Name: key, Formula: formula}, table.Text(unit), table.Text(how)})
 }
 
-// count is a total of whole things.
+// count is a total of items.
 func (l *ledger) count(name, key string, v float64, formula, how string) {
 	l.total(name, key, v, "", formula, how)
 	l.Rows[len(l.Rows)-1][1].Whole = true
@@ -107,14 +107,14 @@ func (h *Handover) takeoffTable() table.Table {
 	}
 	l.given("Fill of all materials", "whole", h.Whole.Net/u.volume, u.volumeName, "old floor to target")
 	l.given("Over", "over", h.Whole.Area/u.area, u.areaName, "in plan")
-	// Of several materials this is their mean, so that the mass is right.
+	// Of several materials this is the mean, so that the mass is right.
 	l.given("Unit weight", "weight", h.Mix.Load.Mass/h.Whole.Net/u.weight, u.weightName, "in place")
 	l.worked("Mass in place", "mass", h.Mix.Load.Mass/u.mass, u.massName, "{whole}*"+u.each+"*{weight}", "fill × unit weight")
 	l.worked("Mean load", "load", h.Mix.Load.Mean/u.mass*u.area, u.massName+"/"+u.areaName, "{mass}/{over}", "")
 	return l.Table
 }
 
-// amount writes a price in the user's currency; as the bare number where none is named.
+// amount writes a price in the user's currency, or as a bare number if none is named.
 func (h *Handover) amount(v float64) string {
 	return strings.TrimSpace(fmt.Sprintf("%.2f %s", order.Money(v), h.Currency))
 }
@@ -130,7 +130,7 @@ func (h *Handover) inCurrency(head string) string {
 	return head + " (" + h.Currency + ")"
 }
 
-// plantRows are what comes by the truck.
+// plantRows are the rows that come by truck.
 func (h *Handover) plantRows(l *ledger, u measures) {
 	t, d, f := h.Takeoff, h.Delivery, h.Takeoff.Floor
 	if d.Trucks == 0 && h.Bag == nil {
@@ -175,7 +175,7 @@ func (h *Handover) plantRows(l *ledger, u measures) {
 	l.total("Cost of the mix", "cost", order.Money(d.Volume*h.Price), h.Currency, inCents("{order}*{price}"), "charges for short loads and waiting aside")
 }
 
-// bagRows are what comes in bags.
+// bagRows are the rows that come in bags.
 func (h *Handover) bagRows(l *ledger, u measures) {
 	if h.Service == nil {
 		return
