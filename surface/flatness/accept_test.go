@@ -10,8 +10,8 @@ import (
 	"pourplane/survey"
 )
 
-// DIN 18202 table 3 as a German screed trade handbook expands it, mm. 89 of 91 cells
-// follow from the five columns of the table; the two that do not are named.
+// DIN 18202 table 3 as expanded in a German screed trade handbook, mm. 89 of 91 cells follow
+// from the five columns of the table; the two exceptions are named.
 func TestPublishedInterpolation(t *testing.T) {
 	lengths := []float64{0.1, 0.6, 1, 1.5, 2, 2.5, 3, 3.5, 4, 6, 8, 10, 15}
 	cells := [][]float64{
@@ -127,7 +127,7 @@ func TestFNumbersAgainstAClass(t *testing.T) {
 		want [4]Outcome
 	}{
 		{"all within", whole(27.2, 21, 16, 13), Settings{}, [4]Outcome{Pass, Pass, Pass, Pass}},
-		// 24.88 against 25 was charged back in full once; a specification is whole.
+		// 24.88 against 25 once failed a floor; a specification is whole.
 		{"a third digit", whole(24.88, 19.5, 14.6, 11.6), Settings{}, [4]Outcome{Pass, Pass, Pass, Pass}},
 		{"below as rounded too", whole(24.4, 19.4, 14.4, 11.4), Settings{}, [4]Outcome{Fail, Fail, Fail, Fail}},
 		// 0.67 × 25 = 16.75 and 0.67 × 20 = 13.4: rounding down fails nothing.
@@ -160,7 +160,7 @@ func TestFNumbersAgainstAClass(t *testing.T) {
 	}
 }
 
-// gaps is a straightedge whose greatest gap is the same at every length up to most.
+// gaps is a straightedge with the same max gap at every length up to most.
 func gaps(value, most float64, share func(float64) float64) func(float64) (Reading, bool) {
 	return func(length float64) (Reading, bool) {
 		return Reading{Value: value, From: surface.Vec{X: 1, Y: 2}, To: surface.Vec{X: 1, Y: 2 + length}, Share: share}, length <= most
@@ -223,7 +223,7 @@ func TestShareOfReadings(t *testing.T) {
 			}
 		}
 	}
-	// Each reading is rounded: 1/4 in and a hair counts as 1/4 in.
+	// Each reading is rounded: slightly over 1/4 in counts as 1/4 in.
 	hair := func(limit float64) float64 { return map[bool]float64{true: 0.95, false: 0.5}[limit > inch/4+inch/129] }
 	v := judgeNamed(t, Measured{GapAt: gaps(0.008, 9, hair)}, "aci117-flat-gap", Settings{})
 	if want := "50.0 % of the readings are within, 95.0 % when each is rounded to 1/64 in; 90 % must be"; v[0].Outcome != Pass || v[0].Note != want {
@@ -235,7 +235,7 @@ func TestShareOfReadings(t *testing.T) {
 	}
 }
 
-// Each length is held against the limit at the distance of its own supports.
+// Each length is compared with the limit at the distance of its supports.
 func TestSupportsPickTheLimit(t *testing.T) {
 	at := func(length float64) (Reading, bool) {
 		return Reading{Value: 0.005, To: surface.Vec{X: length / 2}}, length == 2 || length == 4
@@ -314,8 +314,8 @@ func TestThresholds(t *testing.T) {
 	}
 }
 
-// A floor of one section has no least local value: what is held against that limit is the
-// overall value, and is said to be.
+// A floor with one section has no min local value: the overall value is compared with that
+// limit, and the note gives that.
 func TestOneSectionHasNoLocalValue(t *testing.T) {
 	w := whole(45, 42, 45, 42)
 	for _, c := range []struct {

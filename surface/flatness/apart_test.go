@@ -9,7 +9,7 @@ import (
 	"pourplane/survey"
 )
 
-// room is a floor of shots within walls at the given sides, m.
+// room is a floor of shots inside walls with the given sides, m.
 func room(tb testing.TB, wide, high float64, shots [][2]float64) *surface.Floor {
 	tb.Helper()
 	ring := survey.Ring{}
@@ -38,8 +38,8 @@ func grid(from, side float64, nx, ny int) [][2]float64 {
 }
 
 func TestReadingsApart(t *testing.T) {
-	// A grid is as far apart as its side, whatever its triangles: the share of a square
-	// near a corner is known (see onGrid), and is found on places that keep no step with it.
+	// A grid is as far apart as its side, whatever its triangles: the share of a square near
+	// a corner is known (see onGrid), and is found on places that match no grid.
 	flat := func(x, y float64) float64 { return 0 }
 	near(t, "a grid", Apart(gridFloor(t, 16, 12, 0.5, flat)), 0.5, 0.005)
 	near(t, "a fine grid far from a whole number", Apart(gridFloor(t, 70, 50, 0.0371, flat)), 0.0371, 0.0005)
@@ -48,13 +48,13 @@ func TestReadingsApart(t *testing.T) {
 	if d := Apart(room(t, 8, 6, grid(0.6, 0.6, 12, 9))); d > 0.63 {
 		t.Errorf("a grid a whole spacing off the walls: %g m", d)
 	}
-	// Nine in ten shots in one corner say nothing about the rest.
+	// Nine in ten shots in one corner do not count for the rest.
 	cluster := append(grid(0.1, 0.1, 30, 30), [][2]float64{{0.5, 5.5}, {7.5, 5.5}, {7.5, 0.5}, {5, 3}}...)
 	if d := Apart(room(t, 8, 6, cluster)); d < 2 {
 		t.Errorf("shots in one corner: %g m", d)
 	}
-	// Random places: the share of the floor farther than r from one is exp(−λπr²) (Poisson process,
-	// any textbook), so that 95 % lies within √(ln 20/πλ), which is 1.63 spacings.
+	// Random places: the share of the floor farther than r from one is exp(−λπr²) (Poisson
+	// process, any textbook), so 95 % is within √(ln 20/πλ), which is 1.63 spacings.
 	rng := rand.New(rand.NewPCG(3, 4))
 	var shots [][2]float64
 	for range 4800 {
@@ -75,7 +75,7 @@ func TestReadingsApart(t *testing.T) {
 	near(t, "share of a square far from its corners", float64(out)/n/n, 0.05, 1e-4)
 }
 
-// The nearest reading found in cells is that of trying all.
+// The nearest reading found in cells is the one found by trying all.
 func TestNearestReading(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
 	var shots [][2]float64
@@ -96,8 +96,8 @@ func TestNearestReading(t *testing.T) {
 	}
 }
 
-// A verdict about a straightedge needs readings no farther apart than a third of it;
-// without, what was found stands with what would do.
+// A verdict on a straightedge needs readings at most a third of it apart; otherwise the
+// value is given with the required distance.
 func TestStraightedgeNeedsReadings(t *testing.T) {
 	for _, c := range []struct {
 		apart float64
@@ -129,8 +129,8 @@ func TestStraightedgeNeedsReadings(t *testing.T) {
 	if v := judgeNamed(t, Measured{GapAt: at, StepAt: at}, "nzs3114", Settings{}); v[0].Outcome != Pass || v[1].Outcome != NotMeasured {
 		t.Errorf("%+v", v)
 	}
-	// Of a table by supports the lengths that are carried are judged, the others are one
-	// verdict about the shortest.
+	// For a table by supports the lengths with close enough readings are judged; the others
+	// are one verdict on the shortest.
 	at = func(length float64) (Reading, bool) {
 		return Reading{Value: 0.001, To: surface.Vec{X: length}, Apart: 0.5}, length < 5
 	}

@@ -28,8 +28,8 @@ func randomFloor(t *testing.T, seed uint64, n int, z func(x, y float64) float64)
 	return f
 }
 
-// On one outline the net volume is that of one surface less the other, each against
-// one plane: two ways that share no code.
+// On one outline the net volume is that of one surface minus the other, each against one
+// plane: two methods that share no code.
 func TestPlacedAgainstFill(t *testing.T) {
 	before := randomFloor(t, 1, 300, waves)
 	after := randomFloor(t, 2, 200, func(x, y float64) float64 { return 0.006 + 0.001*math.Sin(3*x) })
@@ -49,7 +49,7 @@ func TestPlacedAgainstFill(t *testing.T) {
 	if !(p.Lost > 0.001 && p.LostArea > 0.1 && p.Least < 0 && p.Most > 0) {
 		t.Errorf("%+v", p)
 	}
-	// The other way round, gains are losses.
+	// Reversed, gains are losses.
 	q, err := Placed(after, before, 0)
 	if err != nil {
 		t.Fatal(err)
@@ -60,8 +60,8 @@ func TestPlacedAgainstFill(t *testing.T) {
 	near(t, "areas", p.LostArea+q.LostArea, 24, 1e-9)
 }
 
-// A wedge from −10 mm in the west to +20 mm in the east, 6 m long and 4 m wide: it
-// lies lower over 2 m, by 5 mm on average, and higher over 4 m, by 10 mm.
+// A wedge from −10 mm in the west to +20 mm in the east, 6 m long and 4 m wide: it is lower
+// over 2 m, by 5 mm on average, and higher over 4 m, by 10 mm.
 func TestPlacedWedge(t *testing.T) {
 	level := func(x, y float64) float64 { return 100 }
 	p, err := Placed(randomFloor(t, 3, 50, level), randomFloor(t, 4, 80, func(x, _ float64) float64 { return 99.99 + 0.005*x }), 0)

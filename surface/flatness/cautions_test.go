@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Grinding an old floor may meet old adhesive and what is in the floor; a new fill has neither
-// but the dust.
+// Grinding an old floor may hit old adhesive and items in the floor; a new fill has only the
+// dust.
 func TestCautionsOfANewFill(t *testing.T) {
 	text := func(newFill bool) string {
 		var all []string

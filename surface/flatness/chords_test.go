@@ -28,8 +28,8 @@ func TestChordsOfASine(t *testing.T) {
 	}
 }
 
-// With one step to each side a mid-chord departure is −q/2; on the slab of worked
-// example 20b the greatest over 0.6, 1.2 and 3.0 m are given for each line, mm.
+// With one step to each side a mid-chord departure is −q/2. For the slab of worked example
+// 20b the max over 0.6, 1.2 and 3.0 m is given per line, mm.
 func TestChordsOfTheSlab(t *testing.T) {
 	for i, want := range [][3]float64{{0.978, 2.375, 5.182}, {1.461, 2.756, 2.527}, {1.016, 1.562, 3.137}, {1.791, 1.778, 1.257}, {1.016, 1.714, 3.022}} {
 		h := slab[i]
@@ -137,7 +137,7 @@ func TestFreeMovementE(t *testing.T) {
 	if _, err := FreeMovementE(hall(t, rectangle(2, 2), 0.5, 0, wavy)); err == nil || err.Error() != "Property E: found no value, want two places of a 3 m grid on the floor" {
 		t.Error(err)
 	}
-	// Shots 5 m apart do not carry a grid of 3 m.
+	// Shots 5 m apart are too far apart for a grid of 3 m.
 	if p, err := FreeMovementE(hall(t, rectangle(20, 20), 5, 0, wavy)); err == nil {
 		t.Errorf("%d values from sparse shots", len(p.Values))
 	}

@@ -10,8 +10,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Shots at the corners and the middle of a room, and one more 4 mm high: what is within is
-// counted in shots, and elevations estimated at walls are none.
+// Shots at the corners and the middle of a room, and one more 4 mm high: the count is of
+// shots, and elevations estimated at walls do not count.
 func TestShotsWithinATolerance(t *testing.T) {
 	floor := room(t, 4, 4, [][2]float64{{1, 1}, {3, 1}, {3, 3}, {1, 3}, {2, 2}}) // 10.0000 to 10.0004 m
 	for within, want := range map[float64]int{0.0001: 2, 0.0002: 3, 0.003: 5} {
@@ -25,8 +25,8 @@ func TestShotsWithinATolerance(t *testing.T) {
 	}
 }
 
-// Five shots, no farther apart than 3 m or 10 ft and what a tape is out by, carry a verdict
-// about the level of a floor.
+// Five shots, at most 3 m or 10 ft apart plus the tolerance of a tape, give a verdict on the
+// level of a floor.
 func TestLevelWantsShotsCloseEnough(t *testing.T) {
 	for _, c := range []struct {
 		n     int
@@ -66,8 +66,8 @@ func TestShareWantsTenValues(t *testing.T) {
 	}
 }
 
-// 1,600 ft² want 100 readings, A/16; a small room 12; four runs of 12 where the area is not
-// known. Readings every 100 mm count as every 300 mm.
+// 1,600 ft² require 100 readings, A/16; a small room 12; four runs of 12 if the area is
+// unknown. Readings every 100 mm count as every 300 mm.
 func TestReadingsOfRunsForAnArea(t *testing.T) {
 	run := func(n int, step float64) survey.Run {
 		return survey.Run{Step: step, Stations: make([]survey.Station, n)}
@@ -96,7 +96,7 @@ func TestReadingsOfRunsForAnArea(t *testing.T) {
 	}
 }
 
-// Too few readings of runs keep back every verdict that rests on them.
+// Too few readings of runs withhold every verdict that uses them.
 func TestFewReadingsOfRuns(t *testing.T) {
 	few := Count{N: 12, Wanted: 48, Of: "readings of runs"}
 	m := Measured{Runs: few, F: whole(60, 60, 60, 60), PropertyF: &Spread{Values: make([]float64, 20)},
@@ -118,8 +118,8 @@ func TestFewReadingsOfRuns(t *testing.T) {
 	}
 }
 
-// A rule for level floors gives no verdict about a floor ordered to fall; a departure is
-// measured from the plane ordered.
+// A rule for level floors gives no verdict on a floor ordered to fall; a departure is
+// measured from the ordered plane.
 func TestFloorOrderedToFall(t *testing.T) {
 	level := &Spread{Values: make([]float64, 20)}
 	m := Measured{Fall: 0.015, F: whole(60, 60, 60, 60), PropertyE: level, PropertyF: level, Datum: &Reading{Value: 0.001}}

@@ -37,9 +37,9 @@ func run(name string, step, u float64, h ...float64) survey.Run {
 	return r
 }
 
-// slab is a concrete test pad read every 300 mm along lines at 45°, mm. Stanford
-// Linear Accelerator Center, Alignment Engineering Group, concrete test pad, results
-// by the metric method, May 2003 (scribd document 382981185). Line, then point.
+// slab is a concrete test pad read every 300 mm along lines at 45°, mm. Stanford Linear
+// Accelerator Center, Alignment Engineering Group, concrete test pad, results by the metric
+// method, May 2003 (scribd document 382981185). By line, then point.
 var slab = [][]float64{
 	{418.617, 419.938, 421.894, 423.748, 425.221, 424.739, 423.799, 424.307, 425.425, 424.688, 423.164, 422.758, 420.472, 416.738},
 	{418.592, 421.081, 422.072, 421.513, 420.040, 421.132, 420.675, 421.640, 421.894, 421.538, 421.183, 421.894, 419.684, 420.040, 417.982},
@@ -48,7 +48,7 @@ var slab = [][]float64{
 	{418.846, 418.135, 418.998, 419.405, 420.294, 420.370, 421.640, 421.259, 422.910, 423.926, 424.053, 423.164, 422.732, 422.834, 421.513},
 }
 
-// slabQ is the curvatures that the same report prints, mm.
+// slabQ is the curvatures printed in the same report, mm.
 var slabQ = [][]float64{
 	{0.635, -0.102, -0.381, -1.956, -0.457, 1.448, 0.610, -1.854, -0.787, 1.118, -1.880, -1.448},
 	{-1.499, -1.549, -0.914, 2.565, -1.549, 1.422, -0.711, -0.610, 0.000, 1.067, -2.921, 2.565, -2.413},
@@ -180,7 +180,7 @@ func TestLinesInInches(t *testing.T) {
 	}
 }
 
-// The pairwise rule of the standard, folded in any order, is the closed form.
+// The pairwise rule of the standard, folded in any order, equals the closed form.
 func TestPairwiseRuleIsTheClosedForm(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := rapid.SliceOfN(rapid.Float64Range(5, 200), 2, 9).Draw(t, "F")
@@ -432,7 +432,7 @@ func TestRefusals(t *testing.T) {
 			t.Errorf("step %v is taken", step)
 		}
 	}
-	// One run that is no good does not spoil the others.
+	// One bad run does not spoil the others.
 	r, err := Measure(Section{Runs: []survey.Run{run("short", 0.3, 1, flat[:5]...), lineMetric()}}, Settings{})
 	if err != nil || len(r.Lines) != 1 || len(r.Notes) != 2 || r.Notes[0].Text.String() != "not used: run short: found 5 readings, want at least 12 for F-numbers" || r.Notes[0].Kind != survey.Warning {
 		t.Errorf("%+v %v", r, err)
@@ -464,7 +464,7 @@ func TestReadingsRequired(t *testing.T) {
 	}
 }
 
-// randomRun makes readings of a floor of known kind.
+// randomRun makes readings of a floor of a known kind.
 func randomRun(kind string, n int, rng *rand.Rand) []float64 {
 	h := make([]float64, n)
 	z := 0.003 * rng.NormFloat64()
@@ -493,7 +493,7 @@ func randomRun(kind string, n int, rng *rand.Rand) []float64 {
 	return h
 }
 
-// A floor has an interval of FL from four lines on, in whatever sections they are.
+// A floor has an interval of FL from four lines on, in any sections.
 func TestIntervalOfFLNeedsFourLines(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 6))
 	section := func(runs int) *Result {
@@ -522,8 +522,8 @@ func TestIntervalOfFLNeedsFourLines(t *testing.T) {
 	}
 }
 
-// The intervals hold the long-run value of F about nine times in ten. That value is
-// taken from 20 000 runs; 400 floors a row leave ± 3 % of chance at two sigma.
+// The intervals contain the long-run value of F about nine times in ten. That value is from
+// 20 000 runs; 400 floors a row leave ± 3 % of chance at two sigma.
 func TestIntervalsHoldTheTruth(t *testing.T) {
 	const floors = 400
 	for _, c := range []struct {

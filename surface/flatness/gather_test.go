@@ -25,8 +25,8 @@ func ring(name string, kind survey.RingKind, at ...float64) survey.Ring {
 	return r
 }
 
-// Runs go to the room they lie in, whichever way its corners run; those without
-// a place make a section of their own, and those of no room are left out.
+// Runs go to the room they are in, whichever direction its corners run. Those without a
+// place make a separate section, and those in no room are left out.
 func TestSectionsOf(t *testing.T) {
 	rings := []survey.Ring{
 		ring("west", survey.Outer, 0, 0, 0, 8, 10, 8, 10, 0), // clockwise
@@ -72,7 +72,7 @@ func TestSectionsOf(t *testing.T) {
 	}
 }
 
-// The worst run is told; the shares are of all positions on all runs.
+// The worst run is named; the shares are of all positions on all runs.
 func TestLayAlongRuns(t *testing.T) {
 	flat := placedRun("flat", 0, 0, 4, 0, 0, 0, 0, 0, 0)
 	dip := placedRun("dip", 0, 1, 4, 1, 0, 0, -0.004, 0, 0)
@@ -90,7 +90,7 @@ func TestLayAlongRuns(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// All of the level run is within, so that half of what was beyond remains.
+	// All of the level run is within, so half of the excess remains.
 	near(t, "share", 1-e.Within(0.002), (1-alone.Within(0.002))/2, 1e-9)
 	if _, _, err := LayAlongRuns([]survey.Run{{Name: "x", Stations: make([]survey.Station, 3)}}, Laying{Length: 2}); err == nil {
 		t.Error("a run without a step is laid along")
@@ -101,8 +101,8 @@ func TestLayAlongRuns(t *testing.T) {
 	}
 }
 
-// On a plane tilted by 1 % along 10 m held against a level one at its middle,
-// departures are spread evenly from -50 to 50 mm.
+// On a plane tilted by 1 % along 10 m, compared with a level one at its middle, departures
+// are spread evenly from -50 to 50 mm.
 func TestSharesOfATiltedFloor(t *testing.T) {
 	f, err := surface.NewFloor(surface.Data{Shots: []survey.Point{{X: 0, Y: 0, Z: 0}, {X: 10, Y: 0, Z: 0.1}, {X: 10, Y: 4, Z: 0.1}, {X: 0, Y: 4, Z: 0}}})
 	if err != nil {
@@ -121,7 +121,7 @@ func TestSharesOfATiltedFloor(t *testing.T) {
 	for _, s := range shares {
 		near(t, "share of a fifth", s, 0.2, 1e-9)
 	}
-	// Bins that do not reach the ends take what lies beyond.
+	// Bins that do not reach the ends include everything beyond.
 	shares, err = Shares(f, level, -0.02, 0.02, 2)
 	if err != nil {
 		t.Fatal(err)
@@ -133,8 +133,8 @@ func TestSharesOfATiltedFloor(t *testing.T) {
 	}
 }
 
-// A run through two rooms and beyond belongs to each as far as it lies there, and an
-// opening has none of it.
+// A run through two rooms and beyond belongs to each for the part inside; an opening has
+// none of it.
 func TestSectionsCutRuns(t *testing.T) {
 	rings := []survey.Ring{
 		ring("west", survey.Outer, 0, 0, 10, 0, 10, 8, 0, 8),

@@ -13,10 +13,10 @@ import (
 	"pourplane/survey"
 )
 
-// origin is where the floors of these tests lie on a site grid.
+// origin is the place of these tests' floors on a site grid.
 var origin = surface.Vec{X: 350_000, Y: 5_600_000}
 
-// hall builds a floor inside corners, with shots step apart and z over it, turned by
+// hall builds a floor inside corners, with shots step apart and z over it, rotated by
 // bearing radians.
 func hall(t testing.TB, corners []surface.Vec, step, bearing float64, z func(x, y float64) float64) *surface.Floor {
 	t.Helper()
@@ -51,7 +51,7 @@ func rectangle(wide, high float64) []surface.Vec {
 	return []surface.Vec{{X: 0, Y: 0}, {X: wide, Y: 0}, {X: wide, Y: high}, {X: 0, Y: high}}
 }
 
-// ell is a hall of 20 × 18 m with a corner of 8 × 9 m left out.
+// ell is a hall of 20 × 18 m without a corner of 8 × 9 m.
 var ell = []surface.Vec{{X: 0, Y: 0}, {X: 20, Y: 0}, {X: 20, Y: 9}, {X: 12, Y: 9}, {X: 12, Y: 18}, {X: 0, Y: 18}}
 
 func wavy(x, y float64) float64 {
@@ -76,7 +76,7 @@ func measureOne(t testing.TB, sec Section) *Result {
 	return r
 }
 
-// answer returns how a section stands to the rule that begins so.
+// answer returns the result of a section for the rule that begins with begin.
 func answer(t testing.TB, r *Result, begin string) Rule {
 	t.Helper()
 	for _, u := range r.Rules {
@@ -131,7 +131,7 @@ func TestLaidOutRunsKeepTheRules(t *testing.T) {
 	}
 }
 
-// Every reading is what [surface.Floor.Profile] says of the floor there.
+// Every reading equals [surface.Floor.Profile] there.
 func TestReadingsLieOnTheTriangles(t *testing.T) {
 	floor := hall(t, ell, 0.25, 0.5, wavy)
 	sec := layOne(t, floor, nil, Settings{Step: atMM})
@@ -139,7 +139,7 @@ func TestReadingsLieOnTheTriangles(t *testing.T) {
 	for _, r := range sec.Runs {
 		var profile []surface.Station
 		a, b := station(r, 0), station(r, len(r.Stations)-1)
-		// A little longer, so that both ends lie inside.
+		// A little longer, so that both ends are inside.
 		e := surface.Vec{X: (b.X - a.X) / r.Length() * 0.1, Y: (b.Y - a.Y) / r.Length() * 0.1}
 		for _, p := range floor.Profile(surface.Vec{X: a.X - e.X, Y: a.Y - e.Y}, surface.Vec{X: b.X + e.X, Y: b.Y + e.Y}) {
 			profile = append(profile, p...)
@@ -158,8 +158,8 @@ func TestReadingsLieOnTheTriangles(t *testing.T) {
 	}
 }
 
-// A floor turned by 30° is read at the same places of it; only the diagonals of its
-// triangles may fall otherwise.
+// A floor turned by 30° is read at the same places on it; only the diagonals of its
+// triangles may differ.
 func TestTurnedFloorMeasuresAlike(t *testing.T) {
 	for _, corners := range [][]surface.Vec{rectangle(20, 12), ell, rectangle(24, 5)} {
 		a := measureOne(t, layOne(t, hall(t, corners, 0.2, 0, wavy), nil, Settings{}))
@@ -181,7 +181,7 @@ func TestLayOutIsTheSameEachTime(t *testing.T) {
 	}
 }
 
-// On a plane no departure is measured, whatever its slope.
+// On a plane no departure is measured, at any slope.
 func TestPlaneIsFlat(t *testing.T) {
 	floor := hall(t, rectangle(20, 12), 0.25, 0.5, func(x, y float64) float64 { return 12.5 + 0.01*x - 0.004*y })
 	r := measureOne(t, layOne(t, floor, nil, Settings{}))
@@ -215,7 +215,7 @@ func TestJointsAreKeptClearOf(t *testing.T) {
 	if u := answer(t, measureOne(t, sec), "no run within"); u.Met != Met {
 		t.Error(u)
 	}
-	// Runs that were laid without knowing of the joint cross it.
+	// Runs laid without the joint cross it.
 	across := layOne(t, floor, nil, Settings{Step: atMM})
 	across.Joints = joint
 	if u := answer(t, measureOne(t, across), "no run within"); u.Met != NotMet || u.Found != "a run crosses a joint" {
@@ -239,7 +239,7 @@ func TestOneRunBreaksRules(t *testing.T) {
 	if u := answer(t, measureOne(t, sec), "parallel runs"); u.Met != NotMet {
 		t.Error(u)
 	}
-	// Runs that nobody placed leave the rules of place unknown.
+	// For runs without a place the rules of place are unknown.
 	r, err := Measure(Section{Runs: slabRuns(), Area: 20.53}, Settings{})
 	if err != nil {
 		t.Fatal(err)
@@ -251,7 +251,7 @@ func TestOneRunBreaksRules(t *testing.T) {
 	}
 }
 
-// No run may join two corners; a square's own diagonal would.
+// No run may join two corners; the diagonal of a square would.
 func TestNoRunFromCornerToCorner(t *testing.T) {
 	for _, side := range []float64{3, 4, 5.1, 6} {
 		sec := layOne(t, hall(t, rectangle(side, side), 0.25, 0.2, wavy), nil, Settings{Step: atMM})
@@ -338,8 +338,8 @@ func TestExcludedShare(t *testing.T) {
 	near(t, "with a joint", q.excluded(0.6), 1-7.6*4.8/60, 2e-3)
 }
 
-// Brute force over random floors: a place is free where its distance from every wall
-// and joint is at least the band.
+// Brute force over random floors: a place is free if its distance from every wall and joint
+// is at least the band.
 func TestFreeStretches(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 7))
 	rings := [][]surface.Vec{ell, {{X: 4, Y: 4}, {X: 4, Y: 7}, {X: 7, Y: 7}, {X: 7, Y: 4}}}
@@ -413,8 +413,8 @@ func TestDiagonalRunsOnRequest(t *testing.T) {
 	}
 }
 
-// The longest side counts over the corners that a crew shot along it, which do not
-// lie quite on one line.
+// The longest side continues over corners that a crew shot along it, which are not quite on
+// one line.
 func TestLongestSide(t *testing.T) {
 	f := newFrame(origin, 0.3)
 	var ring []surface.Vec
@@ -427,9 +427,9 @@ func TestLongestSide(t *testing.T) {
 	near(t, "bearing", s.bearing(), 0.3, 1e-6)
 }
 
-// Random floors with corners in and out and a column: whatever is laid out keeps the
-// rules of place and is read everywhere, but for readings on a slanting wall, where
-// the shots that carry its triangles may lie far apart.
+// Random floors with corners in and out and a column: every layout keeps the rules of place
+// and is read everywhere, except readings on a slanting wall, where the shots of its
+// triangles may be far apart.
 func TestRandomOutlines(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
 	laid := 0

@@ -7,9 +7,9 @@ import (
 	"testing"
 )
 
-// Every limit as its document writes it, in the unit it is written in, copied from our
-// notes on the documents and not from the table. How each is known is the last column:
-// "read" (in the source named beside it), or from memory with how sure.
+// Every limit as written in its document, in the unit of the document, copied from our notes
+// on the documents and not from the table. The last column is how each is known: "read" (in
+// the source beside it), or from memory and how sure.
 func TestLimitsAgainstTheirDocuments(t *testing.T) {
 	const (
 		in    = 25.4 // mm
@@ -117,8 +117,8 @@ func TestLimitsAgainstTheirDocuments(t *testing.T) {
 		}
 		rows = slices.Delete(rows, i, i+1)
 	}
-	// What is left is DIN 18202 table 3, row by row: TestPublishedInterpolation holds its columns
-	// against a handbook.
+	// The rest is DIN 18202 table 3, row by row: TestPublishedInterpolation checks its
+	// columns against a handbook.
 	for i, r := range rows {
 		if r.Kind != BySupports || r.Name != "din18202-"+string(rune('1'+i)) || r.Known[:4] != "read" {
 			t.Errorf("a limit that no document has: %+v", r)
@@ -128,7 +128,7 @@ func TestLimitsAgainstTheirDocuments(t *testing.T) {
 		t.Errorf("%d rows of DIN 18202", len(rows))
 	}
 
-	// What else these documents say.
+	// Other figures in these documents.
 	find := func(name string, kind Kind) Row {
 		all := Limits()
 		return all[slices.IndexFunc(all, func(r Row) bool { return r.Name == name && r.Kind == kind })]
@@ -151,7 +151,7 @@ func TestLimitsAgainstTheirDocuments(t *testing.T) {
 	} {
 		near(t, c.what, c.got, c.want, 1e-9)
 	}
-	// These measure from the plane required; a straightedge rests on the floor.
+	// These measure from the required plane; a straightedge rests on the floor.
 	for _, r := range Limits() {
 		from := slices.Contains([]string{"tile", "tile-large", "as3958"}, r.Name)
 		if (r.Instead == "the plane required") != from || strings.Contains(r.Class, "plane required") {

@@ -8,8 +8,8 @@ import (
 	"pourplane/survey"
 )
 
-// A pyramid of height h with a square base of side b, on a level floor: the part
-// above c is a similar pyramid of height h − c.
+// A pyramid of height h with a square base of side b, on a level floor: the part above c is
+// a similar pyramid of height h − c.
 func TestMarkOfAPyramid(t *testing.T) {
 	const h, b, c = 0.012, 2.0, 0.003
 	s := survey.Surface{Declared: undeclared, Vertices: []survey.Point{
@@ -51,8 +51,8 @@ func TestMarkOfAPyramid(t *testing.T) {
 		t.Errorf("feet at %v and %v", a, b)
 	}
 
-	// From a target above the pyramid the whole floor is one low with a hole in it
-	// where the pyramid stands out of it.
+	// With a target above the pyramid the whole floor is one low with a hole where the
+	// pyramid is.
 	w, err = Marks(f, surface.Horizontal(h), c, Rates{BagYield: 0.011})
 	if err != nil || len(w.Marks) != 1 {
 		t.Fatalf("%+v, %v", w, err)
@@ -72,8 +72,8 @@ func TestMarkOfAPyramid(t *testing.T) {
 	}
 }
 
-// All marks together are what the surface says lies beyond the tolerance; rings
-// enclose their areas.
+// All marks together equal the surface's volume beyond the tolerance; rings enclose their
+// areas.
 func TestMarksSumToTheWhole(t *testing.T) {
 	f := turnedBy(t, 30)
 	target, err := f.Describe()
@@ -123,8 +123,8 @@ func TestMarksRefusals(t *testing.T) {
 	}
 }
 
-// No plane in steps of 10 µm that keeps the lows within bounds leaves less to
-// grind; of those that leave as little, none is nearer to the target.
+// No plane in steps of 10 µm that keeps the lows within bounds leaves less to grind; of
+// those that leave as little, none is nearer to the target.
 func TestCompensationIsBest(t *testing.T) {
 	f := gridFloor(t, 10, 8, 0.4, waves)
 	found, err := f.Describe()

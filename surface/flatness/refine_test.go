@@ -11,8 +11,8 @@ import (
 	"pourplane/survey"
 )
 
-// bumpy is a floor of 6 m × 4.8 m with shots every 300 mm, uneven by a few millimetres:
-// four long waves in random directions and the noise of a rod.
+// bumpy is a floor of 6 m × 4.8 m with shots every 300 mm, uneven by a few millimetres: four
+// long waves in random directions and the noise of a rod.
 func bumpy(tb testing.TB, seed uint64) *surface.Floor {
 	rng := rand.New(rand.NewPCG(seed, 7))
 	type wave struct{ x, y, phase, high float64 }
@@ -30,8 +30,8 @@ func bumpy(tb testing.TB, seed uint64) *surface.Floor {
 	})
 }
 
-// onLines returns the largest gap on lines so many metres and degrees apart, without
-// looking between them.
+// onLines returns the max gap on lines spacing metres and some degrees apart, without
+// refinement between them.
 func onLines(tb testing.TB, f *surface.Floor, length, spacing float64, directions int) float64 {
 	tb.Helper()
 	s := &search{Laying: Laying{Length: length, Spacing: spacing, Directions: directions, Worst: 1}}
@@ -42,8 +42,8 @@ func onLines(tb testing.TB, f *surface.Floor, length, spacing float64, direction
 	return s.result().Gap
 }
 
-// The largest gap is that of lines ten times as close together in five times as many directions, which
-// those that are laid first miss by up to 7 %.
+// The max gap is that of lines ten times as close together in five times as many directions;
+// the first lines miss it by up to 7 %.
 func TestGapGrowsNoMore(t *testing.T) {
 	missed := 0.0
 	for seed := range uint64(6) {
@@ -60,9 +60,9 @@ func TestGapGrowsNoMore(t *testing.T) {
 	}
 }
 
-// A valley of two planes that rise by g either way, square to a line at 7.5° to the
-// directions that are laid: across it the gap is g·L/2, by hand, and g·cos 7.5°·L/2 in the
-// nearest of these.
+// A valley of two planes that rise by g on both sides, square to a line at 7.5° to the
+// directions laid: across it the gap is g·L/2, by hand, and g·cos 7.5°·L/2 in the nearest of
+// these.
 func TestGapAcrossASkewValley(t *testing.T) {
 	const g, L = 0.01, 2.0
 	f := skewValley(t, g)
@@ -99,7 +99,7 @@ func skewValley(t *testing.T, g float64) *surface.Floor {
 	return f
 }
 
-// How close lines are by default: half of what is between shots, from 25 to 150 mm.
+// The default spacing of lines: half that of the shots, from 25 to 150 mm.
 func TestDefaultLines(t *testing.T) {
 	flat := func(x, y float64) float64 { return 0 }
 	for _, c := range []struct{ side, want float64 }{{0.5, 0.15}, {0.2, 0.1}, {0.04, 0.025}} {
@@ -120,8 +120,8 @@ func TestDefaultLines(t *testing.T) {
 	}
 }
 
-// A reading of 9986 m for 9.986 m makes gaps of kilometres: what is kept of them is
-// bounded, and shares of gaps within what limits name are those of the floor without it.
+// A reading of 9986 m for 9.986 m makes gaps of kilometres: the amount kept is bounded, and
+// shares of gaps within the limits' range are those of the floor without it.
 func TestSlippedReadingIsBounded(t *testing.T) {
 	f := gridFloor(t, 4, 4, 0.75, func(x, y float64) float64 {
 		if x == 1.5 && y == 1.5 {
@@ -148,9 +148,9 @@ func TestSlippedReadingIsBounded(t *testing.T) {
 	near(t, "share within the largest gap", last, 1, 1e-9)
 }
 
-// Of an edge shorter than two spacings of the shots it is not kept how gaps are distributed,
-// whatever the relief: the triangles would be all there is to tell. Candidates for the
-// worst places are bounded.
+// For an edge shorter than two spacings of the shots the distribution of gaps is not kept,
+// whatever the relief: it would only show the triangles. Candidates for the worst places are
+// bounded.
 func TestWideTriangles(t *testing.T) {
 	f := gridFloor(t, 7, 6, 45, func(x, y float64) float64 { return 6*math.Sin(x/60) + 3*math.Cos(y/40) })
 	all, err := LayAll(f, Laying{}, 3, 100)

@@ -6,10 +6,10 @@ import (
 	"testing"
 )
 
-// bruteRest is the definition: of all pairs of corners with nothing above the line
-// between them, the widest that has the middle of the edge between; then the
-// greatest gap under that line. O(n³). side moves the middle, to tell one rest of
-// a rocking edge from the other; a node may stand above the line by slack.
+// bruteRest is the definition: of all pairs of corners with nothing above the line between
+// them, the widest pair on both sides of the edge's middle; then the max gap under that
+// line. O(n³). side moves the middle, to distinguish the two positions of a rocking edge; a
+// node may be above the line by slack.
 func bruteRest(x, z []float64, s, length, side, slack float64) (gap, a, b float64) {
 	at := func(u float64) float64 {
 		k := 0
@@ -109,8 +109,8 @@ func TestRestAgainstTheDefinition(t *testing.T) {
 		if math.Abs(all.positions-way) > 1e-9 {
 			t.Fatalf("profile %d: %.12g m of way, want %.12g", kind, all.positions, way)
 		}
-		// The worst position is one: its gap is as the definition has it, at one
-		// side of it at least.
+		// The worst position is a real one: its gap follows the definition on at least one
+		// side of it.
 		worst := all.cells[0]
 		found := math.Inf(1)
 		for _, side := range []float64{-1e-9, 1e-9} {
@@ -156,8 +156,8 @@ func TestRestAgainstTheDefinition(t *testing.T) {
 	}
 }
 
-// Whatever the floor, in whole millimetres, flat, far up or far along, every metre of
-// the way is counted once and no event is met again and again.
+// On any floor, in whole millimetres, flat, far up or far along, every metre of the way is
+// counted once and no event repeats forever.
 func TestEveryMetreCountsOnce(t *testing.T) {
 	for seed := range uint64(8000) {
 		rng := rand.New(rand.NewPCG(seed, 77))

@@ -16,8 +16,7 @@ import (
 
 var undeclared = survey.Declared{Area2D: math.NaN(), Area3D: math.NaN(), ElevMin: math.NaN(), ElevMax: math.NaN()}
 
-// gridFloor is a floor of nx × ny squares of a side, each cut from south-west to
-// north-east.
+// gridFloor is a floor of nx × ny squares of a side, each cut from south-west to north-east.
 func gridFloor(tb testing.TB, nx, ny int, side float64, z func(x, y float64) float64) *surface.Floor {
 	tb.Helper()
 	s := survey.Surface{Name: "grid", Declared: undeclared}
@@ -125,10 +124,9 @@ func layAlong(t *testing.T, p [][]surface.Station, l Laying) Straightedge {
 	return e
 }
 
-// A concrete test pad measured at the Stanford Linear Accelerator Center on 5 May
-// 2003, 45° lines, readings every 300 mm, in mm. Gaps, supports and low places for a
-// 3.0 m edge whose ends lie on readings were computed elsewhere, by a program that
-// tries all pairs.
+// A concrete test pad measured at the Stanford Linear Accelerator Center on 5 May 2003, 45°
+// lines, readings every 300 mm, in mm. Gaps, supports and low places for a 3.0 m edge with
+// its ends on readings were computed elsewhere, by a program that tries all pairs.
 func TestEdgeOnAPublishedSlab(t *testing.T) {
 	for i, c := range []struct {
 		mm      []float64
@@ -188,8 +186,8 @@ func TestStretchesEndWhereAReadingIsMissing(t *testing.T) {
 	}
 }
 
-// Two planes that meet in a valley, g m/m each way. With one end p metres before
-// the valley the gap is 2g·p·(L−p)/L, by hand: greatest in the middle, at no node.
+// Two planes that meet in a valley, g m/m each way. With one end p metres before the valley
+// the gap is 2g·p·(L−p)/L, by hand: max in the middle, at no node.
 func TestEdgeOverAValley(t *testing.T) {
 	const L, g, X = 2.0, 0.004, 7.0
 	e := layAlong(t, along(0, 3*g, 3, 0, X, (X-3)*g), Laying{Length: L, Limit: func(d float64) float64 { return 0.002 + 0.001*d }})
@@ -237,7 +235,7 @@ func TestEdgeOverAHump(t *testing.T) {
 		near(t, fmt.Sprintf("share within %g", tol), e.Within(tol), 1-2*(L-max(d, L/2)+w-y)/(X-L), 1e-6)
 	}
 
-	// On a flat top the edge lies while its middle is over it, and rocks.
+	// On a flat top the edge lies flat while its middle is over it, and rocks.
 	flat := along(0, 0, 3, 0, 3.5, h, 3.8, h, 4.3, 0, X, 0)
 	near(t, "rocking on a flat top", layAlong(t, flat, Laying{Length: L}).Rocking, 0.3, 1e-12)
 }
@@ -304,8 +302,8 @@ func TestTurnedFloorIsAsFlat(t *testing.T) {
 	}
 }
 
-// The answer is that of laying the edge along the profile that the floor gives for
-// each line, and does not depend on how many processors there are.
+// The answer equals that of laying the edge along the floor's profile for each line, and
+// does not depend on the number of processors.
 func TestLinesAreProfilesOfTheFloor(t *testing.T) {
 	f := turnedBy(t, 0)
 	e := lay(t, f, Laying{Length: 2, Spacing: 0.1, Directions: 1})
@@ -383,8 +381,8 @@ func TestEdgeAsLongAsTheFloor(t *testing.T) {
 	}
 }
 
-// 2.0 m by 1.5 m has a diagonal of 2.5 m (Pythagoras), in none of the directions that
-// are tried first.
+// 2.0 m by 1.5 m has a diagonal of 2.5 m (Pythagoras), in none of the directions tried
+// first.
 func TestEdgeFitsTheDiagonalOnly(t *testing.T) {
 	f := gridFloor(t, 4, 3, 0.5, func(x, y float64) float64 { return 0.002 * (x - 1) * (x - 1) })
 	e := lay(t, f, Laying{Length: 2.5})
