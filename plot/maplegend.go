@@ -155,7 +155,7 @@ func (s *sheet) legend(c draw.Canvas) {
 	scaleBar(draw.Crop(c, c.Size().X-scaleRoom, 0, 0, 0), s.Units, s.frame.scale)
 }
 
-// caption says what the colours mean.
+// caption is the meaning of the colours.
 func (s *sheet) caption() string {
 	word := "Depth of fill, " + s.unitName()
 	switch {

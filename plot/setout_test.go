@@ -263,7 +263,7 @@ func TestBayTints(t *testing.T) {
 	}
 }
 
-// Bars too close to distinguish are thinned by whole lines, and the legend says so.
+// Bars too close to distinguish are thinned by whole lines, and the legend gives how many are drawn.
 func TestBarsOnALargeFloor(t *testing.T) {
 	f := rectangle(55, 55, 5, 5, func(x, y float64) float64 { return 10 })
 	m := &SetOutMap{Floor: f, Target: surface.Horizontal(10.05)}

@@ -541,7 +541,7 @@ func TestIntervalsHoldTheTruth(t *testing.T) {
 		{"smooth", 6, 15, 0.84, 0.97},
 		{"smooth", 12, 40, 0.85, 0.97},
 		{"waves", 12, 40, 0.74, 0.97},
-		{"waves", 1, 40, 0.30, 0.88}, // as the doc of freedom says
+		{"waves", 1, 40, 0.30, 0.88}, // as in the doc of freedom
 	} {
 		rng := rand.New(rand.NewPCG(1, 2))
 		var squareQ, squareZ float64

@@ -460,7 +460,7 @@ func TestRandomOutlines(t *testing.T) {
 		}
 		floor, err := surface.NewFloor(d)
 		if err != nil {
-			continue // the column stands on a wall
+			continue // the column is on a wall
 		}
 		sections, _, err := LayOut(floor, nil, Settings{Step: atMM})
 		if err != nil {

@@ -23,7 +23,7 @@ func TestLimitsAgainstTheirDocuments(t *testing.T) {
 		length, unit   float64 // of the straightedge; 0: none
 		limit, in      float64
 		share          float64
-		known          string // part of what the table says
+		known          string // part of the text in the table
 	}
 	aci, gaps := "ACI 117-10 4.8.5.1 to 4.8.5.3", "ACI 117-10 table 4.8.6.1"
 	ufgs := "UFGS 03 30 00 section 3.8.2"

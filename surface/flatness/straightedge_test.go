@@ -423,8 +423,8 @@ func TestEdgeRoundAnInnerCorner(t *testing.T) {
 	}
 }
 
-// The worst places are those that sorting all candidates by gap would tell, and taking
-// each that lies apart from those before it.
+// The worst places are those found by sorting all candidates by gap and keeping each that is
+// apart from those before it.
 func TestWorstPlacesAreSorted(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	for range 50 {

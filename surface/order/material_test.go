@@ -157,7 +157,7 @@ func with(m Material, lifts int) Material { m.Lifts = lifts; return m }
 
 func TestWhatElseCouldBeDoneIsSaidInNumbers(t *testing.T) {
 	// 60 mm where leveller ends at 38: two lifts of 30; or 22 mm more of something; and mortar of 10–50 mm,
-	// 10 mm below the target at the least, since 60 − 50 = 10, under leveller.
+	// min 10 mm below the target, since 60 − 50 = 10, under leveller.
 	mortar := Material{Name: "mortar", Least: 0.010, Greatest: 0.050}
 	s, err := Serve([]Band{{0.06, 0.06, 2, 0.12}}, Materials{leveller, mortar})
 	if err != nil {

@@ -40,7 +40,7 @@ type Build struct {
 // Sources: concrete down to [ConcreteLeast] where bonded; bond below
 // 50 mm (PCA, read); cap of 75 mm, the lower end of the 3–4 in of modern guides to
 // unbonded toppings (from memory; 2 1/2 in in ACI 302.1R-80, read); cellular fill 320–800
-// kg/m³, here 600 (ACI 523, from memory), least 50 mm (common practice, no source);
+// kg/m³, here 600 (ACI 523, from memory), min 50 mm (common practice, no source);
 // foam of 21.6 kg/m³, 1.35 lb/ft³ (ASTM D6817, from memory) in boards of 25 mm (common
 // practice, no source); leveller 3–38 mm, 1/8–1 1/2 in, of 2000 kg/m³, within 110–130 lb/ft³,
 // 14 L a bag of 25 kg, workable for 10 min (makers' usual figures, from memory); framing

@@ -199,7 +199,7 @@ func TestDryingByTheUsualRules(t *testing.T) {
 		75:   {75, 100},  // UK screed guidance (read): 75–100 days
 		150:  {150, 365}, // the same: often over a year
 		142:  {142, 358}, // 100 × (142/75)² = 358.5
-		1000: {365, 365}, // beyond a year no rule tells
+		1000: {365, 365}, // no rule beyond a year
 	} {
 		d := drying(mm/1000, false, true)
 		if d.Least != time.Duration(want[0])*day || d.Most != time.Duration(want[1])*day {
@@ -219,8 +219,7 @@ func TestDryingByTheUsualRules(t *testing.T) {
 	}
 }
 
-// A listed material of which only the price is told keeps weight, limits and yield of the
-// usual layer: by hand, 200 mm are a cap of 75 mm and five boards, 2.70 kg/m² of foam;
+// A listed material with only a price keeps weight, limits and yield of the usual layer: by hand, 200 mm are a cap of 75 mm and five boards, 2.70 kg/m² of foam;
 // 30 mm of leveller over 10 m² 21.4 bags.
 func TestAPriceAloneLeavesTheUsualLayer(t *testing.T) {
 	priced := Materials{{Name: "rigid foam", Price: 70}, {Name: "leveller", Price: 20}}

@@ -16,7 +16,7 @@ const (
 	orientLo, orientHi = 0x1p-450, 0x1p+500
 )
 
-// Orient reports where p lies, seen along the line from a to b with x to the right
+// Orient reports the side of p, seen along the line from a to b with x to the right
 // and y up: +1 left, -1 right, 0 on it. It is exact for all finite input, so
 // swapping two places flips it and rotating them keeps it.
 func Orient(ax, ay, bx, by, px, py float64) int {
