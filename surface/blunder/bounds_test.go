@@ -68,3 +68,51 @@ func TestHowLikelyRubbleIs(t *testing.T) {
 		}
 	}
 }
+
+// A region of up to 160 shots is judged at once, a larger one in pieces of up to 40. Own
+// choice, for speed. By hand, of halves: 161 are 80 and 81, then 40, 40, 40 and 20, 21.
+func TestPiecesOfARegion(t *testing.T) {
+	for _, c := range []struct{ shots, pieces, largest int }{{160, 1, 160}, {161, 5, 40}, {320, 8, 40}, {324, 12, 40}} {
+		r := &region{}
+		for i := range c.shots {
+			r.shots = append(r.shots, &shot{x: float64(i % 18), y: float64(i / 18)})
+		}
+		all, largest := r.pieces(), 0
+		for _, p := range all {
+			largest = max(largest, p.core)
+		}
+		if len(all) != c.pieces || largest != c.largest {
+			t.Errorf("%d shots: %d pieces of up to %d, want %d of up to %d", c.shots, len(all), largest, c.pieces, c.largest)
+		}
+	}
+}
+
+// Of all shots 24 in 25 are read as they are, and one in 50 is on a hump or in a hollow: what
+// remains of the whole that is weighed when the explanations are taken out.
+func TestShareOfHumps(t *testing.T) {
+	const raised = 24
+	var shots []*shot
+	for i := range 49 {
+		s := &shot{x: 2 * float64(i%7), y: 2 * float64(i/7), z: 0.001 * float64((i*7+i/7*5)%3), reading: -1}
+		if i == raised {
+			s.z += 0.040
+		}
+		shots = append(shots, s)
+	}
+	b := &book{survey: &survey.Survey{Unit: unit.Metre}}
+	w := newWindow(shots, len(shots), field{reach: 3, own: 0.1, sill: 2e-5}, false)
+	w.sweep(raised)
+	d := w.departure(raised)
+	f, wrong := b.weigh(w, raised, d, 1)
+	if !wrong {
+		t.Fatal("a shot 40 mm high is taken for sound")
+	}
+	best, sum := 0.0, 0.0
+	for _, e := range b.explanations(w, raised, d, 0.001) {
+		best, sum = max(best, e.like), sum+e.like
+	}
+	sound := best/f.Sure - sum
+	if got := (sound - 0.96*d.density()) / w.hump(raised, 1); math.Abs(got-0.02) > 1e-6 {
+		t.Errorf("%g of the shots are on a hump, want 0.02", got)
+	}
+}

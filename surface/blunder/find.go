@@ -233,13 +233,18 @@ type region struct {
 	bad   map[*shot]bool
 }
 
-// judge checks a region, shot by shot.
-func (r *region) judge(b *book) []Finding {
+// pieces returns what is judged at once: the whole of a small region.
+func (r *region) pieces() []part {
 	most := whole
 	if len(r.shots) > whole {
 		most = piece
 	}
-	cut := parts(r.shots, nil, most)
+	return parts(r.shots, nil, most)
+}
+
+// judge checks a region, shot by shot.
+func (r *region) judge(b *book) []Finding {
+	cut := r.pieces()
 	sample := slices.Clone(cut)
 	if len(cut) > mostSampled {
 		sample = nil
