@@ -3,6 +3,7 @@ package survey
 import (
 	"bytes"
 	"fmt"
+	"regexp"
 	"strings"
 )
 
@@ -123,7 +124,7 @@ func (p *passedOver) over(l []byte, f *form) bool {
 }
 
 func (p passedOver) String() string {
-	return fmt.Sprintf("%s, %s and %s passed over", many(p.comments, "comment"), many(p.blank, "blank line"), many(p.rules, "rule"))
+	return fmt.Sprintf("%s, %s and %s skipped", many(p.comments, "comment"), many(p.blank, "blank line"), many(p.rules, "rule"))
 }
 
 // before counts what stands before the data lines.
@@ -149,11 +150,16 @@ func (p *passedOver) before(f *form, body []byte) {
 const unitSeparator = '\x1f'
 
 // joinFields appends the fields of l to out; the last column takes the rest of
-// the line if it is text.
+// the line if it is text. Where a line has more fields than columns, or may have a remark, a fraction belongs to
+// the number before it: 4-5 3/8 is one reading.
 func joinFields(out, l []byte, columns int, lastIsText bool) []byte {
 	l = bytes.TrimSpace(l)
+	fractions := bytes.IndexByte(l, '/') >= 0 && (lastIsText || len(bytes.Fields(l)) > columns)
 	for i := 1; len(l) > 0; i++ {
 		end := bytes.IndexAny(l, " \t")
+		if end > 0 && fractions {
+			end = afterFraction(l, end)
+		}
 		if end < 0 || i == columns && lastIsText {
 			end = len(l)
 		}
@@ -171,6 +177,22 @@ func joinFields(out, l []byte, columns int, lastIsText bool) []byte {
 		l = bytes.TrimLeft(l[end:], " \t")
 	}
 	return out
+}
+
+// fraction is a part of an inch in a field of its own.
+var fraction = regexp.MustCompile(`^[ \t]+\d{1,2}/(2|4|8|16|32|64)"?([ \t]|$)`)
+
+// afterFraction returns where a field that ends at end does end: after the fraction that
+// follows its number, if one does.
+func afterFraction(l []byte, end int) int {
+	if last := l[end-1]; last < '0' || last > '9' {
+		return end
+	}
+	m := fraction.FindSubmatchIndex(l[end:])
+	if m == nil {
+		return end
+	}
+	return end + m[4]
 }
 
 // quoteOpen reports whether a quoted field is open at the end of line l, by the
