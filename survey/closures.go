@@ -72,7 +72,7 @@ func (l *levelling) closures() error {
 			if math.Abs(c.Misclosure()) < 1e-5 {
 				kind = Assumed
 			}
-			spread := "nothing is spread over the readings"
+			spread := "not adjusted"
 			if l.o.Adjust != NoAdjustment {
 				spread = "spread over the readings, " + l.o.Adjust.String()
 			}

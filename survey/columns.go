@@ -35,7 +35,7 @@ func (f *textReader) columns() error {
 		}
 		none := "no header: "
 		if m.head != nil {
-			f.note(Assumed, f.at(m.headLine), "header passed over: %s", strings.Join(m.head, ", "))
+			f.note(Assumed, f.at(m.headLine), "skipped title row: %s", strings.Join(m.head, ", "))
 			m.head, none = nil, ""
 		}
 		var err error
@@ -211,7 +211,7 @@ func (f *textReader) units() error {
 		if !comment {
 			t = l.text
 		} else if _, hi := statedHI(l.text); !hi && l.n != m.headLine {
-			f.note(Assumed, f.at(l.n), "comment passed over: %s", strings.TrimSpace(t))
+			f.note(Assumed, f.at(l.n), "skipped comment: %s", strings.TrimSpace(t))
 		}
 		if u, fi, last, ok := statedUnit(t); ok {
 			for _, c := range f.lengths() {

@@ -117,7 +117,7 @@ func TestSamples(t *testing.T) {
 		{"41-semicolon-point.csv", m, numbered(hall), nil, nil},
 		{"42-tab.tsv", m, numbered(hall), []string{"assumed: fields separated by tab"}, nil},
 		{"43-spaces.txt", m, []at{{"1", 0, 0, 10.012}, {"2", 3, 0, 10.006}, {"3", 6, 0, 9.998}, {"10", 0, 3, 10.009}, {"11", 3, 3, 9.994}}, nil, nil},
-		{"44-pipe.txt", m, line, []string{"assumed: 0 comments, 0 blank lines and 1 rule passed over"}, nil},
+		{"44-pipe.txt", m, line, []string{"assumed: 0 comments, 0 blank lines and 1 rule skipped"}, nil},
 		{"45-comma-comma-bare.csv", m, nil, nil, []string{"found 7 fields", "decimal commas with comma separators"}},
 		{"46-comma-comma-quoted.csv", m, numbered(hall), []string{"assumed: decimal sign is the comma"}, nil},
 		{"47-thousands-comma.csv", m, big, []string{"assumed: comma groups thousands"}, nil},
@@ -147,7 +147,7 @@ func TestSamples(t *testing.T) {
 		{"78-not-text.csv", m, nil, nil, []string{"found a zipped spreadsheet"}},
 		// The unit that its comment tells is prose; it is shown, not obeyed.
 		{"80-comments-blanks.csv", m, []at{{"1", 0, 0, -3}, {"2", 1, 0, -5}, {"3", 2, 0, -8}},
-			[]string{"assumed: 4 comments, 2 blank lines and 1 rule passed over", "assumed: comment passed over: levels in mm below datum line"}, nil},
+			[]string{"assumed: 4 comments, 2 blank lines and 1 rule skipped", "assumed: skipped comment: levels in mm below datum line"}, nil},
 		{"81-duplicates-same.csv", m, []at{{"1", 0, 0, 9.990}, {"2", 1, 0, 9.987}, {"3", 2, 0, 9.981}, {"4", 0, 1, 9.985}}, []string{"left out: 2: the same place and elevation as line 3: merged"}, nil},
 		// Which of two levels counts is judged in package surface.
 		{"82-duplicates-conflict.csv", m, []at{{"1", 0, 0, 9.990}, {"2", 1, 0, 9.987}, {"3", 2, 0, 9.981}, {"2a", 1, 0, 9.979}, {"4", 0, 1, 9.985}}, nil, nil},

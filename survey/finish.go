@@ -372,7 +372,7 @@ func (f *textReader) elevations() error {
 		fallthrough
 	default:
 		f.s.Relative = true
-		f.note(Assumed, f.pos, "no height of instrument: elevations are relative, the readings of %s turned upside down", f.up)
+		f.note(Assumed, f.pos, "no height of instrument: elevations are relative, the readings of %s negated: a bigger reading is a lower floor", f.up)
 	}
 	return nil
 }

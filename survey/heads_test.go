@@ -79,7 +79,7 @@ func TestOrderBesideAStrangeHeader(t *testing.T) {
 		t.Fatal(err)
 	}
 	checkPoints(t, s.Points, []at{{"1", 0, 0, 1.25}, {"2", 3, 0, 1.26}})
-	checkNotes(t, s.Notes, []string{"assumed: header passed over: where, in from west, up from south, how high, what", "assumed: columns read as PENZD"})
+	checkNotes(t, s.Notes, []string{"assumed: skipped title row: where, in from west, up from south, how high, what", "assumed: columns read as PENZD"})
 }
 
 func TestUnitsOfTheSameKindAreAccepted(t *testing.T) {

@@ -522,7 +522,7 @@ func (l *landXML) reduceSetup(readings []rodReading) bool {
 // tellObservations says what became of observations that are not levels.
 func (l *landXML) tellObservations() {
 	if l.unused > 0 {
-		l.note(Assumed, l.file, "%d observations are marked as unused or deleted, and passed over", l.unused)
+		l.note(Assumed, l.file, "%d observations are marked as unused or deleted, and skipped", l.unused)
 	}
 	missing := map[string]bool{}
 	for _, name := range l.sights {

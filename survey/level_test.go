@@ -52,7 +52,7 @@ func TestDemoBookReduces(t *testing.T) {
 		"assumed: benchmark BM1 taken at 100.000 ft",
 		"assumed: BM1 seen again from set-up S1: no change",
 		`warning: BM2 seen again from set-up S2: 1/16" lower than from set-up S1`,
-		`warning: closing sight on BM1: observed 99.995 ft, known 100.000 ft, 1/16" low; nothing is spread over the readings`,
+		`warning: closing sight on BM1: observed 99.995 ft, known 100.000 ft, 1/16" low; not adjusted`,
 	})
 }
 

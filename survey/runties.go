@@ -85,7 +85,7 @@ func (f *textReader) tieRuns() error {
 	moves := f.movesBetween()
 	if f.up.role == isZ {
 		for _, m := range moves {
-			f.note(Assumed, f.at(m.line), "%q: passed over; elevations do not change by it", m.text)
+			f.note(Assumed, f.at(m.line), "%q: skipped; elevations do not change by it", m.text)
 		}
 		return nil
 	}
@@ -125,7 +125,7 @@ func (f *textReader) tieRuns() error {
 	f.s.Book, f.s.Relative = b, b.Relative
 	f.takeRunElevations(sights)
 	if b.Relative {
-		f.note(Assumed, f.pos, "elevations are relative, the readings of %s turned upside down", f.up)
+		f.note(Assumed, f.pos, "elevations are relative, the readings of %s negated: a bigger reading is a lower floor", f.up)
 	}
 	return nil
 }
@@ -158,7 +158,7 @@ func (f *textReader) movesBetween() []banner {
 		if before && after {
 			return false
 		}
-		f.note(Assumed, f.at(m.line), "%q: passed over, all readings are on one side of it", m.text)
+		f.note(Assumed, f.at(m.line), "%q: skipped, all readings are on one side of it", m.text)
 		return true
 	})
 }
@@ -182,7 +182,7 @@ func (f *textReader) splitRun(moves []banner) error {
 // aloneRuns tells that moves lie between runs.
 func (f *textReader) aloneRuns(moves []banner) {
 	for _, m := range moves {
-		f.note(Assumed, f.at(m.line), "%q: passed over, since each run is measured by itself and none goes on past it", m.text)
+		f.note(Assumed, f.at(m.line), "%q: skipped, since each run is measured by itself and none goes on past it", m.text)
 	}
 }
 
@@ -196,7 +196,7 @@ func (f *textReader) oneRunHeight() {
 		}
 		return
 	}
-	f.note(Assumed, f.pos, "elevations are relative, the readings of %s turned upside down", f.up)
+	f.note(Assumed, f.pos, "elevations are relative, the readings of %s negated: a bigger reading is a lower floor", f.up)
 }
 
 // runBook reduces the readings of runs as a level book.

@@ -85,7 +85,7 @@ func (f *textReader) arrive(line int) {
 			case byGradeRod:
 				f.now().text = b.text
 			default:
-				f.note(Assumed, at, "%q: passed over", b.text)
+				f.note(Assumed, at, "%q: skipped", b.text)
 			}
 		}
 		if b.hi == "" || f.manner != byRod {

@@ -113,7 +113,7 @@ func (s *gridFile) line(n int, text string) error {
 		return nil
 	}
 	if isNote {
-		f.note(Assumed, f.at(n), "comment passed over: %s", strings.TrimSpace(t))
+		f.note(Assumed, f.at(n), "skipped comment: %s", strings.TrimSpace(t))
 		return nil
 	}
 	cells := m.gridCells(text)
@@ -155,7 +155,7 @@ func (s *gridFile) row(l line, t string, cells []string) {
 	}
 	if len(s.all) == 0 {
 		s.says += " " + strings.ToLower(t)
-		f.note(Assumed, f.at(l.n), "line before the sheet passed over: %s", strings.TrimRight(t, " ,;\t"))
+		f.note(Assumed, f.at(l.n), "skipped line before the sheet: %s", strings.TrimRight(t, " ,;\t"))
 		return
 	}
 	last := &s.all[len(s.all)-1]

@@ -213,7 +213,7 @@ func (f *textReader) sheetHeight(moves []banner) error {
 		if f.manner == byRod {
 			f.note(Assumed, f.at(m.line), "%q: set-up %s begins here", m.text, f.stands[i+1].name)
 		} else {
-			f.note(Assumed, f.at(m.line), "%q: passed over; the heights of this sheet are from no set-up", m.text)
+			f.note(Assumed, f.at(m.line), "%q: skipped; the heights of this sheet are from no set-up", m.text)
 		}
 	}
 	if f.manner == byRod && (moved || again || known > 1 || known > 0 && f.hasHI) {

@@ -55,7 +55,7 @@ func TestFlatnessInShort(t *testing.T) {
 				t.Errorf("want %q in\n%s", want, text)
 			}
 		}
-		if all := shownBy(t, append(args, "--verbose")...); !strings.Contains(all, "\nWho would accept it") {
+		if all := shownBy(t, append(args, "--verbose")...); !strings.Contains(all, "\nTolerance check") {
 			t.Errorf("--verbose has no table of limits")
 		}
 	}

@@ -389,7 +389,7 @@ func earlierResult(folder string, inputs []string) error {
 		b, err := os.ReadFile(filepath.Join(folder, name))
 		switch {
 		case !ours || err != nil:
-			return refuse(name+", which run has not made", "only results: the folder is replaced as a whole. Move that file away")
+			return refuse(name+", which is not ours", "only results: the folder is replaced as a whole. Move it, or choose another --out")
 		case sumOf(name, b).SHA256 != sum:
 			return refuse(name+", changed since run made it", "results as they were made: the folder is replaced as a whole. Move that file away, or delete it")
 		}

@@ -148,7 +148,7 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 		t.Errorf("no note of %q", text)
 	}
 	h := demoHandover(t)
-	has(h.Notes, "are still in it")
+	has(h.Notes, "are still on board")
 	f := job.Filling{Allowance: 5, Weight: 2400, Input: h.Filling.Input, TargetFlags: h.Filling.TargetFlags}
 	w, err := f.Compute(h.Job.Paths(h.Job.Survey.Files), nil)
 	if err != nil {

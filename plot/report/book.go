@@ -252,7 +252,7 @@ func (p *BookPage) closures(out *bytes.Buffer) {
 	b := p.B
 	fmt.Fprintf(out, "\nClosure\n")
 	if b.Main() == nil {
-		fmt.Fprintf(out, "  no foresight closes on a known benchmark: nothing proves that the instrument stood still\n")
+		fmt.Fprintf(out, "  no closing shot on a known benchmark: instrument movement cannot be ruled out\n")
 	}
 	for _, c := range b.Closures {
 		what := "seen again"
@@ -280,7 +280,7 @@ func (p *BookPage) closures(out *bytes.Buffer) {
 	case b.Adjust != survey.NoAdjustment && b.Main() != nil:
 		fmt.Fprintf(out, "  the misclosure is spread %s\n", b.Adjust)
 	case b.Main() != nil:
-		fmt.Fprintf(out, "  nothing is spread over the readings (--adjust)\n")
+		fmt.Fprintf(out, "  not adjusted (--adjust)\n")
 	}
 }
 

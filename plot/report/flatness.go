@@ -100,7 +100,7 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	}
 	row("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
 	if c := j.Raised; c != nil && w.GrindArea >= j.LeastArea && c.Offset > 0 {
-		left := "nothing need be ground"
+		left := "nothing needs grinding"
 		if c.Grind > 1e-9 {
 			left = job.SmallVolume(c.Grind, style) + " is left to grind"
 		}
@@ -301,7 +301,7 @@ func tellEdges(j *job.Judged, style unit.Style, row func(string, string, ...any)
 			head = ""
 		}
 		if !e.Fits {
-			row(head, "%s: fits nowhere; the longest way from wall to wall is %s", job.EdgeLength(e.Length, style), style.Length(e.Longest))
+			row(head, "%s: does not fit; the longest clear line is %s", job.EdgeLength(e.Length, style), style.Length(e.Longest))
 			continue
 		}
 		where := job.Stretch(j.Floor, e.From, e.To, style)
@@ -329,7 +329,7 @@ func tellRuns(j *job.Judged, row func(string, string, ...any)) {
 		}
 		return
 	}
-	row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
+	row("F-numbers", "FF %s, FL %s; brackets: 90 %% interval, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
 	if len(w.Sections) > 1 {
 		row("", "min of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
 	}

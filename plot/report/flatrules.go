@@ -242,7 +242,7 @@ func notesOfLack(j *job.Judged, style unit.Style) []string {
 
 // printClasses prints which limits the floor keeps, one line a rule.
 func printClasses(b *bytes.Buffer, j *job.Judged, style unit.Style, inJob bool) {
-	fmt.Fprintf(b, "\nWho would accept it (measured, of what is allowed)\n")
+	fmt.Fprintf(b, "\nTolerance check (measured / allowed)\n")
 	rules, skipped := rulings(j, style)
 	for _, r := range rules {
 		if r.outcome == flatness.NotMeasured.String() {
@@ -271,7 +271,7 @@ func printClasses(b *bytes.Buffer, j *job.Judged, style unit.Style, inJob bool) 
 	if inJob {
 		where = "result.json gives both, and where each limit comes from"
 	}
-	fmt.Fprintf(b, "  A value passes raw or rounded; %s.\n", where)
+	fmt.Fprintf(b, "  A value passes if it is within the limit before or after rounding; %s.\n", where)
 }
 
 // VerdictText writes one measure in the unit of its limit.
@@ -290,33 +290,37 @@ func VerdictText(v *flatness.Verdict, style unit.Style) string {
 		}
 		return fine(x, own)
 	}
-	value := number(v.Value) + " of " + number(v.Limit)
+	limit := ", limit " + number(v.Limit)
+	shared := v.Row.Share > 0 && !math.IsNaN(v.Share)
+	var value string
 	switch v.Row.Kind {
 	case flatness.ByFF:
-		value = "FF " + value
+		value = "FF " + number(v.Value) + ", min " + number(v.Limit)
 	case flatness.ByFL:
-		value = "FL " + value
+		value = "FL " + number(v.Value) + ", min " + number(v.Limit)
 	case flatness.ByLocalFF:
-		value = "min FF " + value
+		value = "local FF " + number(v.Value) + ", min " + number(v.Limit)
 	case flatness.ByLocalFL:
-		value = "min FL " + value
+		value = "local FL " + number(v.Value) + ", min " + number(v.Limit)
 	case flatness.ByStraightedge:
-		value += " under " + strings.TrimSuffix(own.Length(v.Length), ".000 m")
-		if !own.Imperial {
-			value = number(v.Value) + " of " + number(v.Limit) + fmt.Sprintf(" under %g m", v.Length)
-		}
-		if v.Row.Share > 0 && !math.IsNaN(v.Share) {
-			value = shareText(v, number) + value[strings.Index(value, " under "):]
-		}
-	case flatness.BySupports:
-		value += fmt.Sprintf(" over %.3g m", v.Length)
-	case flatness.ByThreshold:
-		value += " at " + v.Where
-	default:
-		if v.Row.Share > 0 && !math.IsNaN(v.Share) {
+		value = number(v.Value) + " gap" + limit
+		if shared {
 			value = shareText(v, number)
 		}
-		value = v.Row.Kind.String() + " " + value
+		edge := fmt.Sprintf("%g m", v.Length)
+		if own.Imperial {
+			edge = own.Length(v.Length)
+		}
+		value += ", " + edge + " straightedge"
+	case flatness.BySupports:
+		value = number(v.Value) + limit + fmt.Sprintf(", over %.3g m", v.Length)
+	case flatness.ByThreshold:
+		value = number(v.Value) + limit + ", at " + v.Where
+	default:
+		value = v.Row.Kind.String() + " " + number(v.Value) + limit
+		if shared {
+			value = v.Row.Kind.String() + " " + shareText(v, number)
+		}
 	}
 	if v.Unread > 0 {
 		value += fmt.Sprintf(" on %.0f %% of the floor", math.Floor(100*(1-v.Unread)))

@@ -202,7 +202,7 @@ func density(h *job.Holding, row func(string, string, ...any), style unit.Style)
 	if style.Imperial {
 		within = style.Depth(style.Step()) // the smallest step shown, at least 1 mm
 	}
-	verdict := "enough to tell the mean depth within about " + within
+	verdict := "average depth is good to about " + within
 	if n := float64(f.Used); n < 0.9*enough {
 		verdict = fmt.Sprintf("about %.0f would tell the mean depth within %s", enough, within)
 	}

@@ -314,7 +314,7 @@ func (h *Handover) afterSection() sheet.Section {
 			break // laid for the rules
 		}
 		if !e.Fits {
-			row("Straightedge "+job.EdgeLength(e.Length, u), "fits nowhere")
+			row("Straightedge "+job.EdgeLength(e.Length, u), "does not fit")
 			continue
 		}
 		where := job.Stretch(j.Floor, e.From, e.To, u)
@@ -326,7 +326,7 @@ func (h *Handover) afterSection() sheet.Section {
 	}
 	switch w := j.Whole; {
 	case w != nil:
-		row("F-numbers", "FF %s, FL %s; brackets: 90 %%, %s. %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate, flatness.Method)
+		row("F-numbers", "FF %s, FL %s; brackets: 90 %% interval, %s. %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate, flatness.Method)
 	case j.Why != "":
 		row("F-numbers", "not measured: %s", j.Why)
 	}
@@ -382,7 +382,7 @@ func (h *Handover) acceptanceSection() sheet.Section {
 	}
 	s := sheet.Section{Title: "Tolerance check"}
 	t := table.Table{Columns: columns("Rule", "Standard", "Measured / allowed", "Result"),
-		Notes: []string{"A value passes raw or rounded; result.json gives both, and where each limit comes from."}}
+		Notes: []string{"A value passes if it is within the limit before or after rounding; result.json gives both, and where each limit comes from."}}
 	rules, skipped := rulings(j, h.Style)
 	for _, r := range rules {
 		cells := text(r.name, r.what, strings.Join(r.parts, "; "), r.outcome)

@@ -11,7 +11,7 @@ import (
 )
 
 // asEntered is beside every list of steel.
-const asEntered = "Sizes, spacings, laps and covers are as entered in the job: a designer's drawing and the local code go first."
+const asEntered = "Sizes, spacings, laps and covers are as entered in the job: a designer's drawing and the local code take precedence."
 
 // steelSection is bars or mesh, with the chairs under them.
 func (h *Handover) steelSection() sheet.Section {

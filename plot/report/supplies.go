@@ -227,7 +227,7 @@ func (h *Handover) plantTable(s *sheet.Section) {
 	s.Text = append(s.Text, trucks)
 	if p := h.Price; p > 0 {
 		m := h.measures()
-		s.Text = append(s.Text, fmt.Sprintf("At your price of %s a %s the mix costs %s, charges for short loads or waiting aside. takeoff.xlsx works it out anew when you change a figure.", h.amount(p*m.volume), m.volumeName, h.amount(p*d.Volume)))
+		s.Text = append(s.Text, fmt.Sprintf("At your price of %s a %s the mix costs %s, excluding short-load and waiting charges. takeoff.xlsx works it out anew when you change a figure.", h.amount(p*m.volume), m.volumeName, h.amount(p*d.Volume)))
 	}
 }
 

@@ -172,7 +172,7 @@ func (h *Handover) plantRows(l *ledger, u measures) {
 		l.worked("Last truck", "last", d.Last/u.volume, u.volumeName, "{order}-({trucks}-1)*{truck}", "")
 	}
 	l.given("Price of the mix", "price", h.Price*u.volume, strings.TrimSpace(h.Currency+" per "+u.volumeName), "your own; 0 where not known")
-	l.total("Cost of the mix", "cost", order.Money(d.Volume*h.Price), h.Currency, inCents("{order}*{price}"), "charges for short loads and waiting aside")
+	l.total("Cost of the mix", "cost", order.Money(d.Volume*h.Price), h.Currency, inCents("{order}*{price}"), "excluding short-load and waiting charges")
 }
 
 // bagRows are the rows that come in bags.

@@ -35,7 +35,7 @@ func shotInRows(t *testing.T, n int, off float64) ([]Finding, []survey.Note) {
 func TestFewestShots(t *testing.T) {
 	for n, judged := range map[int]bool{12: true, 11: false} {
 		_, notes := shotInRows(t, n, 0)
-		if (len(notes) == 0) != judged || !judged && !strings.Contains(notes[0].Text.String(), "11 shots: fewer than 12") {
+		if (len(notes) == 0) != judged || !judged && !strings.Contains(notes[0].Text.String(), "11 shots: too few to check for misread rods, which takes 12") {
 			t.Errorf("%d shots: notes %v", n, notes)
 		}
 	}

@@ -28,7 +28,7 @@ const (
 
 func (k Kind) String() string {
 	return [...]string{"FF overall", "FL overall", "FF least local", "FL least local", "gap under a straightedge",
-		"gap between two supports", "step over a short length", "departure from the plane wanted",
+		"gap between two supports", "step over a short length", "departure from the required plane",
 		"Property E", "Property F", "change of level at a threshold"}[k]
 }
 

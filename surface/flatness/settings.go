@@ -15,7 +15,7 @@ import (
 
 // Method is the name of the results. The pages of ASTM E1155 with its equations were not at
 // hand, so no conformance is claimed.
-const Method = "by the method of ASTM E1155, constants not checked against a bought copy"
+const Method = "by the method of ASTM E1155, constants not verified against the published standard"
 
 // Settings are the choices that the sources leave open. A zero field is the default;
 // [Settings.Table] lists each with its source and how well it is known.

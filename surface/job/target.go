@@ -72,7 +72,7 @@ func (f *TargetFlags) check() error {
 	}
 	switch {
 	case given == 0:
-		return &UsageError{"no target: how high shall the fill come?", "--target Z, or --finish Z --buildup H, or --finish-code CODE --buildup H, or --finish-at NAME --buildup H"}
+		return &UsageError{"no target: how high is the top of fill?", "--target Z, or --finish Z --buildup H, or --finish-code CODE --buildup H, or --finish-at NAME --buildup H"}
 	case given > 1:
 		return &UsageError{"--target, --finish, --finish-code and --finish-at each set the target; give one of them", ""}
 	case f.target != "" && (f.buildup != "" || f.low != ""):

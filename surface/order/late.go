@@ -104,7 +104,7 @@ func (s *Schedule) judgeLate() {
 			end++
 		}
 		if end == i+1 {
-			s.warn(&s.Late, "truck %d of %d: batched %s, %s are still in it when its %s are up, at %s; it is empty at %s. %s",
+			s.warn(&s.Late, "truck %d of %d: batched %s, %s are still on board when its %s are up, at %s; it is empty at %s. %s",
 				end, len(s.Trucks), before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what)
 		} else {
 			name := fmt.Sprintf("%d to %d", i+1, end)
