@@ -40,6 +40,7 @@ type DepthMap struct {
 	Pins      []surface.Vec  // where a page puts rings over the map: no lettering there
 
 	unitWeight float64 // kg/m³; above 0 depths are labelled as the load they make, see [LoadMap]
+	heaviest   bool    // of several materials
 }
 
 // Mark is a numbered place on a map, with its outline.

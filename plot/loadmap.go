@@ -25,6 +25,7 @@ type LoadMap struct {
 	Floor      *surface.Floor
 	Target     surface.Plane
 	UnitWeight float64   // of the fill, kg/m³
+	Heaviest   bool      // UnitWeight is that of the heaviest of several materials: no mean load is written
 	Levels     []float64 // limits of the bands, kg/m²; nil: [LoadLevels]
 	Units      unit.Style
 }
@@ -53,7 +54,7 @@ func (m *LoadMap) depths() *DepthMap {
 	if !drawable(m.Floor) || !m.weighs() {
 		return d
 	}
-	d.unitWeight = m.UnitWeight
+	d.unitWeight, d.heaviest = m.UnitWeight, m.Heaviest
 	levels := m.Levels
 	if levels == nil {
 		least, greatest := m.Floor.Depths(m.Target)
@@ -130,9 +131,12 @@ func (s *sheet) loadEntries() []entry {
 	if s.fill.FillArea == 0 {
 		return nil
 	}
-	mean := s.fill.Fill / s.fill.FillArea * s.unitWeight
+	loads := "max " + bothLoads(s.fill.Greatest*s.unitWeight, s.Units)
+	if !s.heaviest {
+		loads = fmt.Sprintf("mean %s over the area poured, %s", bothLoads(s.fill.Fill/s.fill.FillArea*s.unitWeight, s.Units), loads)
+	}
 	return []entry{
-		{nil, fmt.Sprintf("mean %s over the area poured, max %s", bothLoads(mean, s.Units), bothLoads(s.fill.Greatest*s.unitWeight, s.Units))},
+		{nil, loads},
 		{nil, "fill taken at " + density(s.unitWeight, s.Units) + "; wet it weighs a little more"},
 		{nil, "Suspended, framed or settled floor: a licensed engineer first"},
 	}

@@ -66,6 +66,12 @@ func TestLoadMapAgreesWithTheOrder(t *testing.T) {
 			t.Errorf("%q: a load below nothing", s)
 		}
 	}
+	// At the weight of the heaviest of several materials the mean would be too high.
+	m.Heaviest = true
+	if got := texts(t, written(t, m, "svg")); !has(got, "max "+bothLoads(load.Most, unit.Style{})) || slices.ContainsFunc(got, func(s string) bool { return strings.HasPrefix(s, "mean ") }) {
+		t.Errorf("the heaviest of several materials: %q", got)
+	}
+	m.Heaviest = false
 	m.Target = surface.Horizontal(29)
 	if got := texts(t, written(t, m, "svg")); !has(got, "no load") {
 		t.Errorf("nothing is poured, and %q", got)

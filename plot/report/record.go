@@ -277,7 +277,7 @@ func (h *Handover) WeightSection() sheet.Section {
 	if !h.Job.Outputs.LoadMap {
 		return s
 	}
-	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: h.loadText(), Floor: h.Floor, Target: f.Target, UnitWeight: h.Heaviest, Units: u}, Caption: "Added dead load"}}
+	s.Pictures = []sheet.Picture{{Drawing: &plot.LoadMap{Summary: h.loadText(), Floor: h.Floor, Target: f.Target, UnitWeight: h.Heaviest, Heaviest: h.Weighs != "", Units: u}, Caption: "Added dead load"}}
 	return s
 }
 
