@@ -419,10 +419,26 @@ func (m *Histogram) entries() []entry {
 		share += "; a bar with a figure is cut short"
 	}
 	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), share}}
+	for i, s := range m.Shares {
+		if s > 0 && m.beyond(i) {
+			text := "beyond the tolerance"
+			if m.Depth {
+				text = "above the target"
+			}
+			entries = append(entries, entry{swatchSign(0, 4, cutInks[1], nil), text})
+			break
+		}
+	}
 	if m.Tolerance > 0 {
 		entries = append(entries, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.3, alarm, 4, 2) }, "tolerance"})
 	}
 	return entries
+}
+
+// beyond reports whether a bin is of a departure beyond the tolerance, or of cut.
+func (m *Histogram) beyond(i int) bool {
+	mid := m.From + m.Step*(float64(i)+0.5)
+	return m.Tolerance > 0 && math.Abs(mid) > m.Tolerance || m.Depth && mid < 0
 }
 
 // Draw draws the histogram onto c.
@@ -462,7 +478,7 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 			a, b := m.From+m.Step*float64(i), m.From+m.Step*float64(i+1)
 			bar := vg.Rectangle{Min: vg.Point{X: toX(a / small), Y: toY(0)}, Max: vg.Point{X: toX(b / small), Y: toY(100 * min(s, top))}}
 			ink := fillInks[2]
-			if mid := (a + b) / 2; m.Tolerance > 0 && math.Abs(mid) > m.Tolerance || m.Depth && mid < 0 {
+			if m.beyond(i) {
 				ink = cutInks[1]
 			}
 			c.SetColor(ink)
@@ -488,8 +504,9 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 				line.Line(vg.Point{X: toX(t / small), Y: c.Max.Y})
 				stroke(c, line, 1.3, alarm, 4, 2)
 				style, text := lettering(8, true, alarm), signed(m.Units, t)
+				// Outside its line, where it meets no other, or inside for want of room there.
 				at, align := vg.Point{X: toX(t/small) + 3, Y: c.Max.Y - 6}, 0.0
-				if at.X+style.Width(text) > c.Max.X { // no room on the right
+				if t < 0 && toX(t/small)-3-style.Width(text) > c.Min.X || t > 0 && at.X+style.Width(text) > c.Max.X {
 					at.X, align = at.X-6, 1
 				}
 				write(c, style, at, align, text)
@@ -521,7 +538,7 @@ func shareAxis(shares []float64) (top float64, cut int) {
 
 func signed(u unit.Style, m float64) string {
 	if m < 0 {
-		return "−" + u.Depth(-m)
+		return "−" + fineDepth(u, -m)
 	}
-	return "+" + u.Depth(m)
+	return "+" + fineDepth(u, m)
 }

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"errors"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -75,7 +77,7 @@ func TestEdgeProfileAndHistogram(t *testing.T) {
 	}
 	h := &Histogram{Title: "Departures", From: -0.004, Step: 0.002, Shares: []float64{0.1, 0.4, 0.4, 0.1}, Tolerance: 0.003, Units: unit.Style{}}
 	svg = string(written(t, h, "svg"))
-	for _, want := range []string{"+3 mm", "−3 mm", "share of the area, %", "tolerance"} {
+	for _, want := range []string{"+3.0 mm", "−3.0 mm", "share of the area, %", "tolerance"} {
 		if !strings.Contains(svg, want) {
 			t.Errorf("no %q in the histogram", want)
 		}
@@ -109,5 +111,28 @@ func TestEdgeProfileAndHistogram(t *testing.T) {
 		if pdf := string(written(t, d, "pdf")); !strings.HasPrefix(pdf, "%PDF") {
 			t.Error("no PDF")
 		}
+	}
+}
+
+// A histogram names the colour of what is beyond the tolerance where there is some, and the
+// names of both limits are apart however narrow the tolerance is.
+func TestHistogramNamesWhatIsBeyond(t *testing.T) {
+	h := &Histogram{Title: "Departures", From: -0.010, Step: 0.002, Shares: []float64{0.1, 0, 0, 0.1, 0.3, 0.3, 0.1, 0, 0, 0.1}, Tolerance: 0.0005}
+	for tolerance, want := range map[float64]bool{0.0005: true, 0.02: false} {
+		h.Tolerance = tolerance
+		if got := has(texts(t, written(t, h, "svg")), "beyond the tolerance"); got != want {
+			t.Errorf("tolerance %g: legend %t, want %t", tolerance, got, want)
+		}
+	}
+	h.Tolerance = 0.0005
+	svg := string(written(t, h, "svg"))
+	places := regexp.MustCompile(`<text x="([0-9.]+)"[^>]*>([−+])0\.5 mm`).FindAllStringSubmatch(svg, -1)
+	if len(places) != 2 {
+		t.Fatalf("%d names of limits, want 2: %s", len(places), svg)
+	}
+	low, _ := strconv.ParseFloat(places[0][1], 64)
+	high, _ := strconv.ParseFloat(places[1][1], 64)
+	if width := lettering(8, true, alarm).Width("−0.5 mm"); high-low < float64(width) {
+		t.Errorf("names of the limits at %g and %g, %g wide", low, high, width)
 	}
 }

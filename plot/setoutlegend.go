@@ -119,7 +119,7 @@ func (s *setOutSheet) entries() []entry {
 		add(drainSign, "%s", drainText+s.withoutName(s.unnamedDrains()))
 	}
 	if slope := s.slope(); slope > 0 {
-		add(func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16, turn: s.fallTurn()}.draw(c) }, "the target falls this way, by %s", fallText(slope))
+		add(func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }, "the target falls this way, by %s", fallText(slope))
 	}
 	if len(s.Windows) > 0 {
 		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1, damInk, 5, 3) }, "what each sheet shows, by its letter")
