@@ -157,95 +157,126 @@ type Brief struct {
 	Most  int // lines
 }
 
+// briefPage is a brief while it is laid out: the blocks of its rows, and which notes they show.
+type briefPage struct {
+	Brief
+	notes  []foldedNote
+	shown  []bool
+	blocks [][]string // a row and the lines beside it
+	left   int        // lines
+}
+
+// Print lays out the brief. Warnings first come beside their figure, then alone, then the
+// other notes by kind.
 func (r Brief) Print(b *bytes.Buffer) {
-	shown := map[int]bool{}
-	notes := folded(r.Notes)
-	of := func(t survey.Topic, kind survey.NoteKind) (out []int) {
-		for i, n := range notes {
-			if n.Kind == kind && n.Topic == t && !shown[i] {
-				out = append(out, i)
-			}
-		}
-		return out
+	p := briefPage{Brief: r, notes: folded(r.Notes), left: r.Most - len(r.Tail) - 4} // title, two blank lines, the count of what is left out
+	p.shown = make([]bool, len(p.notes))
+	for _, row := range r.Rows {
+		p.blocks = append(p.blocks, row.lines())
+		p.left -= len(row.lines())
 	}
-	rows := r.Rows
-	blocks := make([][]string, len(rows)) // a row and the lines beside it
-	used := 2                             // title, blank line
-	for i, r := range rows {
-		blocks[i] = r.lines()
-		used += len(blocks[i])
-	}
-	if load := of(survey.AboutLoad, survey.Caution); len(load) > 0 {
-		var lines []string
-		for k, i := range load {
-			shown[i] = true
-			head := "Load"
-			if k > 0 {
-				head = ""
-			}
-			lines = append(lines, table.Hang(fmt.Sprintf("%-*s", headWide, head), Printable(notes[i].Text.In(r.style)), mostWide)...)
-		}
-		rows = append(rows, AnswerRow{Topic: survey.AboutLoad})
-		blocks = append(blocks, lines)
-		used += len(lines)
-	}
-	left := r.Most - used - len(r.Tail) - 2 // blank line, count of what is left out
-	// Warnings first come beside their figure, then alone, then the rest by kind.
-	beside := func(i, most int) {
-		for _, k := range of(rows[i].Topic, survey.Warning) {
-			lines := table.Hang(strings.Repeat(" ", headWide)+"! ", Printable(notes[k].In(r.style)), mostWide)
-			if most == 0 {
-				return
-			}
-			// Notes that change a figure are always below it. Of advice on an order the
-			// first is always shown, more if there is room.
-			if advice := rows[i].Topic == survey.AboutOrder; advice && len(lines) > left && len(blocks[i]) > len(rows[i].lines()) {
-				continue
-			}
-			most--
-			shown[k], left = true, left-len(lines)
-			blocks[i] = append(blocks[i], lines...)
-		}
-	}
+	p.load()
 	// A wrong reading changes the order itself: the first comes before advice on trucks.
-	if i := slices.IndexFunc(rows, func(r AnswerRow) bool { return r.Topic == survey.AboutDepth }); i >= 0 {
-		beside(i, 1)
+	if i := slices.IndexFunc(p.Rows, func(r AnswerRow) bool { return r.Topic == survey.AboutDepth }); i >= 0 {
+		p.beside(i, 1)
 	}
-	for i, r := range rows {
+	for i, r := range p.Rows {
 		if r.Topic != survey.General {
-			beside(i, len(notes))
+			p.beside(i, len(p.notes))
 		}
 	}
-	var rest []string
+	rest := p.rest()
+	fmt.Fprintf(b, "%s\n\n", table.Cut(r.Title, mostWide))
+	for _, line := range slices.Concat(slices.Concat(p.blocks...), rest) {
+		fmt.Fprintln(b, line)
+	}
+	fmt.Fprintln(b)
+	if more := p.leftOut(); len(more) > 0 {
+		fmt.Fprintf(b, "More: %s; --verbose prints all\n", strings.Join(more, ", "))
+	}
+	for _, line := range r.Tail {
+		fmt.Fprintln(b, line)
+	}
+}
+
+// of lists the notes of a kind on a topic that are not shown yet.
+func (p *briefPage) of(t survey.Topic, kind survey.NoteKind) (out []int) {
+	for i, n := range p.notes {
+		if n.Kind == kind && n.Topic == t && !p.shown[i] {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// load adds a row with the first caution on the weight of the fill: that about a suspended
+// floor, where it is one.
+func (p *briefPage) load() {
+	load := p.of(survey.AboutLoad, survey.Caution)
+	if len(load) == 0 {
+		return
+	}
+	p.shown[load[0]] = true
+	lines := table.Hang(fmt.Sprintf("%-*s", headWide, "Load"), Printable(p.notes[load[0]].Text.In(p.style)), mostWide)
+	p.Rows = append(slices.Clip(p.Rows), AnswerRow{Topic: survey.AboutLoad})
+	p.blocks = append(p.blocks, lines)
+	p.left -= len(lines)
+}
+
+// beside adds up to most warnings below the row that they change. Of advice on an order the
+// first is always shown, more if there is room.
+func (p *briefPage) beside(i, most int) {
+	for _, k := range p.of(p.Rows[i].Topic, survey.Warning) {
+		if most == 0 {
+			return
+		}
+		lines := table.Hang(strings.Repeat(" ", headWide)+"! ", Printable(p.notes[k].In(p.style)), mostWide)
+		if advice := p.Rows[i].Topic == survey.AboutOrder; advice && len(lines) > p.left && len(p.blocks[i]) > len(p.Rows[i].lines()) {
+			continue
+		}
+		most--
+		p.shown[k], p.left = true, p.left-len(lines)
+		p.blocks[i] = append(p.blocks[i], lines...)
+	}
+}
+
+// rest lists the notes beside no figure, as many as fit. There are no assumptions while a
+// warning has no room.
+func (p *briefPage) rest() (rest []string) {
 	for _, k := range kinds {
 		var lines []string
-		room := left - 2 // blank line, head
-		for i, n := range notes {
-			if n.Kind != k.kind || shown[i] {
+		hidden := false
+		for i, n := range p.notes {
+			if n.Kind != k.kind || p.shown[i] {
 				continue
 			}
-			text := table.Hang("  ", Printable(n.In(r.style)), mostWide)
-			if len(lines)+len(text) > room {
+			text := table.Hang("  ", Printable(n.In(p.style)), mostWide)
+			if len(lines)+len(text)+2 > p.left { // blank line, head
+				hidden = true
 				break
 			}
-			shown[i] = true
+			p.shown[i] = true
 			lines = append(lines, text...)
 		}
 		if len(lines) > 0 {
 			rest = append(append(rest, "", k.head), lines...)
-			left -= len(lines) + 2
+			p.left -= len(lines) + 2
+		}
+		if hidden && k.kind == survey.Warning {
+			return rest
 		}
 	}
-	fmt.Fprintf(b, "%s\n\n", table.Cut(r.Title, mostWide))
-	for _, line := range slices.Concat(slices.Concat(blocks...), rest) {
-		fmt.Fprintln(b, line)
-	}
-	more := slices.Clone(r.more)
+	return rest
+}
+
+// leftOut counts what is left to read, by kind.
+func (p *briefPage) leftOut() []string {
+	more := slices.Clone(p.more)
 	for _, k := range kinds {
 		n := 0
-		for i := range notes {
-			if notes[i].Kind == k.kind && !shown[i] {
-				n += notes[i].of
+		for i := range p.notes {
+			if p.notes[i].Kind == k.kind && !p.shown[i] {
+				n += p.notes[i].of
 			}
 		}
 		switch {
@@ -255,13 +286,7 @@ func (r Brief) Print(b *bytes.Buffer) {
 			more = append(more, fmt.Sprintf("%d %s", n, k.many))
 		}
 	}
-	fmt.Fprintln(b)
-	if len(more) > 0 {
-		fmt.Fprintf(b, "More: %s; --verbose prints all\n", strings.Join(more, ", "))
-	}
-	for _, line := range r.Tail {
-		fmt.Fprintln(b, line)
-	}
+	return more
 }
 
 // foldedNote is a note, or several that say the same of one file.
@@ -271,7 +296,8 @@ type foldedNote struct {
 }
 
 // folded makes one note of the empty cells of each file: a floor that is not a rectangle has
-// many outside it, and none of them matters.
+// many outside it, and none of them matters. Warnings about the job come before those about
+// a row of a file, which has its own checks.
 func folded(notes []survey.Note) []foldedNote {
 	var out []foldedNote
 	first := map[string]int{} // in out, by file
@@ -290,6 +316,13 @@ func folded(notes []survey.Note) []foldedNote {
 			n.Note = survey.Notef(n.Kind, survey.Pos{File: n.Pos.File}, "%d empty cells", n.of)
 		}
 	}
+	later := func(n foldedNote) int {
+		if n.Kind == survey.Warning && n.Pos.File == "" {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(out, func(a, b foldedNote) int { return cmp.Compare(later(a), later(b)) })
 	return out
 }
 

@@ -77,7 +77,11 @@ func (h *Handover) summarySection() sheet.Section {
 	}
 	s.Cautions = append(s.Cautions, h.weighty()...)
 	if n := h.warnings(); n > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("%s: see “Notes and checks”.", job.Plural(n, "warning")))
+		what := "warning"
+		if len(s.Warnings) > 0 {
+			what = "more warning"
+		}
+		s.Text = append(s.Text, fmt.Sprintf("%s: see “Notes and checks”.", job.Plural(n, what)))
 	}
 	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
 	return s
