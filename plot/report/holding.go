@@ -204,7 +204,7 @@ func density(h *job.Holding, row func(string, string, ...any), style unit.Style)
 	}
 	verdict := "average depth is good to about " + within
 	if n := float64(f.Used); n < 0.9*enough {
-		verdict = fmt.Sprintf("about %.0f would tell the mean depth within %s", enough, within)
+		verdict = fmt.Sprintf("about %.0f make the average depth good to %s", enough, within)
 	}
 	row("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
 }
