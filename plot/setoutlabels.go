@@ -305,12 +305,14 @@ func (s *setOutSheet) placeName(g *ground, q survey.Point, of int, r vg.Length, 
 	l := newLabel(q.Name, smallest, true)
 	l.of = of
 	at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
-	for _, off := range []vg.Length{0, 4, 8} {
-		places := round(at, r+off+clear, l, false)
-		slices.SortStableFunc(places, order)
-		if g.take(&l, at, places, math.MaxInt) {
-			s.labels = append(s.labels, l)
-			return
+	for _, struck := range []int{0, math.MaxInt} { // by a wall, if nothing else is free
+		for _, off := range []vg.Length{0, 4, 8} {
+			places := round(at, r+off+clear, l, false)
+			slices.SortStableFunc(places, order)
+			if g.take(&l, at, places, struck) {
+				s.labels = append(s.labels, l)
+				return
+			}
 		}
 	}
 }
