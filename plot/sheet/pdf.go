@@ -479,14 +479,14 @@ func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
 func (f *flow) signOff(all []string) {
 	const gap = 10
 	width := f.width()
-	for _, label := range all {
+	for i, label := range all {
 		words := textType.Wrap(label, 0.3*width-gap)
 		least := vg.Length(30)
 		if f.tight {
 			least = 22
 		}
 		tall := max(least, vg.Length(len(words))*lead(textType)+6)
-		f.add(block{gap: 6, height: tall + 12, draw: func(d *plot.PDF, p vg.Point) error {
+		f.add(block{gap: 6, height: tall + 12, keep: i+1 < len(all), draw: func(d *plot.PDF, p vg.Point) error {
 			at := vg.Point{X: p.X, Y: p.Y - tall + vg.Length(len(words))*lead(textType)}
 			for _, l := range words {
 				d.Text(textType, baseLine(textType, at), l)

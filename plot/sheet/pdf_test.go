@@ -493,3 +493,16 @@ func TestWarningsLeaveTheMapTheFirstPage(t *testing.T) {
 		}
 	}
 }
+
+// Lines to sign are on one page.
+func TestLinesToSignStayTogether(t *testing.T) {
+	lines := []string{"Old floor measured by", "Order checked by", "Poured by", "New floor measured by", "Accepted for covering by"}
+	for n := 30; n <= 60; n += 2 {
+		r := Record{Title: "Hall", Sections: []Section{{Text: slices.Repeat([]string{"A line of text."}, n)}, {Title: "Signed", Lines: lines}}}
+		for i, p := range read(t, written(t, r, A4)) {
+			if k := strings.Count(p.text(), "signature"); k != 0 && k != len(lines) {
+				t.Errorf("%d lines above: %d of %d lines to sign on page %d", n, k, len(lines), i+1)
+			}
+		}
+	}
+}
