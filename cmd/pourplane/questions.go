@@ -57,7 +57,7 @@ func (q *questions) understand(p *progress) (*survey.Survey, *job.Lengths, error
 // datum asks what the elevation 0 of rod readings is.
 func (q *questions) datum(s *survey.Survey) bool {
 	example := exampleOf(s)
-	if marks := s.Marks(false); len(marks) > 0 && (s.Book != nil || s.Served.Grid) {
+	if marks := s.Marks(false); len(marks) > 0 {
 		a := q.ask(fmt.Sprintf("Elevation of %s with its unit, such as %s; empty: not known", marks[0], example), "", aLength)
 		if a != "" {
 			q.of.Survey.Benchmarks = map[string]string{marks[0]: a}
