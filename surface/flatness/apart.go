@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"pourplane/surface"
+	"pourplane/surface/internal/sum"
 )
 
 const (
@@ -28,19 +29,20 @@ const (
 // a reading count as near. Random readings are 1.6 times as far apart as their number per
 // area suggests, because they leave larger gaps.
 //
+// A straightedge along a narrow floor passes no readings beside it. A place there counts as
+// far from a reading as the readings before and behind it, along the nearest wall, are from
+// each other, where that is more than the width of the floor. Where most of the floor is
+// strip at a wall, as with readings along the middle only, half the width is enough: places
+// are no farther from that line.
+//
 // Places are taken by the R2 sequence of irrational steps (Roberts 2018), which matches no
 // grid of readings.
 func Apart(f *surface.Floor) float64 {
 	var all []float64
 	lo, hi := f.Bounds()
-	type region struct {
-		t    *surface.TIN
-		on   *surface.Locator
-		near *nearest
-	}
-	var regions []region
+	var parts []*part
 	for _, r := range f.Regions {
-		regions = append(regions, region{r.TIN, r.TIN.Locator(), newNearest(r.TIN)})
+		parts = append(parts, newPart(r))
 	}
 	const plastic = 1.32471795724474602596 // root of x³ = x + 1
 	// Long narrow floors fill a small part of their bounds.
@@ -48,17 +50,11 @@ func Apart(f *surface.Floor) float64 {
 		_, u := math.Modf(float64(i) / plastic)
 		_, w := math.Modf(float64(i) / (plastic * plastic))
 		p := surface.Vec{X: lo.X + u*(hi.X-lo.X), Y: lo.Y + w*(hi.Y-lo.Y)}
-		for _, r := range regions {
-			_, k, ok := r.on.At(p)
-			if !ok {
-				continue
+		for _, r := range parts {
+			if d, ok := r.apart(p); ok {
+				all = append(all, d)
+				break
 			}
-			d := r.near.to(p.X-r.t.Origin.X, p.Y-r.t.Origin.Y)
-			if !atWall(r.t, k) {
-				d /= onGrid
-			}
-			all = append(all, d)
-			break
 		}
 	}
 	if len(all) == 0 {
@@ -66,6 +62,94 @@ func Apart(f *surface.Floor) float64 {
 	}
 	slices.Sort(all)
 	return all[int(carried*float64(len(all)-1))]
+}
+
+// part is a region with its readings.
+type part struct {
+	surface.Region
+	on   *surface.Locator
+	near *nearest
+	wide float64 // m: readings farther apart than this along the nearest wall count so
+}
+
+func newPart(r surface.Region) *part {
+	p := &part{Region: r, on: r.TIN.Locator(), near: newNearest(r.TIN)}
+	edge, whole := 0.0, area(r.Rings)
+	for a, b := range p.walls {
+		edge += a.Distance(b)
+	}
+	p.wide = 2 * whole / edge // width of the strip of the same area and edge
+	if p.strip() > whole/2 {
+		p.wide /= 2
+	}
+	return p
+}
+
+// strip returns the area with elevations estimated at a wall, m².
+func (r *part) strip() float64 {
+	var total sum.Sum
+	t := r.TIN
+	for k := range t.Len() {
+		if atWall(t, k) {
+			a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
+			total.Add(((t.X[b]-t.X[a])*(t.Y[c]-t.Y[a]) - (t.Y[b]-t.Y[a])*(t.X[c]-t.X[a])) / 2)
+		}
+	}
+	return total.Value()
+}
+
+// walls yields the sides of the rings.
+func (r *part) walls(yield func(a, b surface.Vec) bool) {
+	for _, ring := range r.Rings {
+		for i, v := range ring {
+			if !yield(v, ring[(i+1)%len(ring)]) {
+				return
+			}
+		}
+	}
+}
+
+// wall returns the direction of the wall nearest to p.
+func (r *part) wall(p surface.Vec) surface.Vec {
+	best, along := math.Inf(1), surface.Vec{X: 1}
+	for a, b := range r.walls {
+		long := a.Distance(b)
+		if long == 0 {
+			continue
+		}
+		u := surface.Vec{X: (b.X - a.X) / long, Y: (b.Y - a.Y) / long}
+		t := min(max((p.X-a.X)*u.X+(p.Y-a.Y)*u.Y, 0), long)
+		if d := math.Hypot(a.X+t*u.X-p.X, a.Y+t*u.Y-p.Y); d < best {
+			best, along = d, u
+		}
+	}
+	return along
+}
+
+// apart returns how far apart the readings near p are, m. False: p is not on the region.
+func (r *part) apart(p surface.Vec) (float64, bool) {
+	_, k, ok := r.on.At(p)
+	if !ok {
+		return 0, false
+	}
+	at := surface.Vec{X: p.X - r.TIN.Origin.X, Y: p.Y - r.TIN.Origin.Y}
+	a, d := r.near.to(at.X, at.Y)
+	if a < 0 {
+		return d, true
+	}
+	if !atWall(r.TIN, k) {
+		d /= onGrid
+	}
+	b, gap := r.near.gap(a, at, r.wall(p))
+	if b < 0 || gap <= max(d, r.wide) {
+		return d, true
+	}
+	// Readings with no floor between them are round a corner from each other.
+	x, y := (r.near.x[a]+r.near.x[b])/2, (r.near.y[a]+r.near.y[b])/2
+	if _, _, ok := r.on.At(surface.Vec{X: r.TIN.Origin.X + x, Y: r.TIN.Origin.Y + y}); ok {
+		d = gap
+	}
+	return d, true
 }
 
 // atWall reports whether an elevation of triangle k was estimated at a wall.
@@ -120,11 +204,29 @@ func (n *nearest) at(i int) int {
 	return int((n.y[i]-n.y0)/n.cell)*n.wide + int((n.x[i]-n.x0)/n.cell)
 }
 
-// to returns the distance from a place to the nearest reading, m; +Inf without one.
-func (n *nearest) to(x, y float64) float64 {
-	best := math.Inf(1)
+// to returns the reading nearest to a place, and the distance to it, m; −1 and +Inf without
+// one.
+func (n *nearest) to(x, y float64) (int, float64) {
+	return n.find(x, y, func(int) bool { return true })
+}
+
+// gap returns the distance from reading a to the nearest reading beyond a place in a
+// direction, within 45° of it, −1 without one, and the distance between the two, m; on a
+// square grid that is its side, for a direction along it.
+func (n *nearest) gap(a int, place, along surface.Vec) (int, float64) {
+	ahead := func(x, y float64) float64 { return (x-n.x[a])*along.X + (y-n.y[a])*along.Y }
+	t := ahead(place.X, place.Y)
+	return n.find(n.x[a], n.y[a], func(r int) bool {
+		far, aside := ahead(n.x[r], n.y[r]), (n.y[r]-n.y[a])*along.X-(n.x[r]-n.x[a])*along.Y
+		return r != a && (far-t)*t >= 0 && math.Abs(aside) <= math.Abs(far)
+	})
+}
+
+// find returns the nearest reading to a place of those that count.
+func (n *nearest) find(x, y float64, counts func(r int) bool) (found int, best float64) {
+	found, best = -1, math.Inf(1)
 	if len(n.x) == 0 {
-		return best
+		return found, best
 	}
 	ci := min(max(int(math.Floor((x-n.x0)/n.cell)), 0), n.wide-1)
 	cj := min(max(int(math.Floor((y-n.y0)/n.cell)), 0), n.high-1)
@@ -142,10 +244,12 @@ func (n *nearest) to(x, y float64) float64 {
 				}
 				c := j*n.wide + i
 				for _, r := range n.list[n.first[c]:n.first[c+1]] {
-					best = min(best, math.Hypot(n.x[r]-x, n.y[r]-y))
+					if d := math.Hypot(n.x[r]-x, n.y[r]-y); d < best && counts(int(r)) {
+						found, best = int(r), d
+					}
 				}
 			}
 		}
 	}
-	return best
+	return found, best
 }

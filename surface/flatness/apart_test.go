@@ -3,6 +3,7 @@ package flatness
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pourplane/surface"
@@ -75,6 +76,37 @@ func TestReadingsApart(t *testing.T) {
 	near(t, "share of a square far from its corners", float64(out)/n/n, 0.05, 1e-4)
 }
 
+// In a corridor the readings along it count, however near its walls are: elevations
+// estimated at a wall are no readings. The spacings are those of the shots as listed.
+func TestReadingsApartInACorridor(t *testing.T) {
+	for _, c := range []struct {
+		name       string
+		wide, high float64
+		shots      [][2]float64
+		want       [2]float64
+	}{
+		{"3.3 and 3.5 m apart, one beside", 14, 1.8, [][2]float64{{0.2, 0.9}, {3.5, 0.9}, {7, 0.9}, {10.5, 0.9}, {13.8, 0.9}, {7, 0.2}}, [2]float64{3.3, 3.58}},
+		{"5 m apart", 25, 1.5, [][2]float64{{0.1, 0.7}, {5, 0.7}, {10, 0.8}, {15, 0.7}, {20, 0.7}, {24.9, 0.8}}, [2]float64{4.9, 5.01}},
+		{"1.2 m apart", 12, 1.5, append(grid(0.6, 1.2, 10, 1), [2]float64{6.6, 0.75}), [2]float64{1.19, 1.21}},
+		{"two rows, 5 m apart", 25, 1.8, [][2]float64{{0, 0}, {5, 0}, {10, 0}, {15, 0}, {20, 0}, {25, 0}, {0, 1.8}, {5, 1.8}, {10, 1.8}, {15, 1.8}, {20, 1.8}, {25, 1.8}}, [2]float64{5, 5.32}},
+		{"half of it 0.5 m apart", 20, 1.5, append(grid(0.25, 0.5, 20, 3), [][2]float64{{15, 0.7}, {19.9, 0.8}}...), [2]float64{4.9, 5.3}},
+	} {
+		got := Apart(room(t, c.wide, c.high, c.shots))
+		if got < c.want[0] || got > c.want[1] {
+			t.Errorf("%s: %g m apart, want %g", c.name, got, c.want)
+		}
+		turned := slices.Clone(c.shots)
+		slices.Reverse(turned)
+		mixed := slices.Clone(c.shots)
+		rand.New(rand.NewPCG(5, 6)).Shuffle(len(mixed), func(i, j int) { mixed[i], mixed[j] = mixed[j], mixed[i] })
+		for _, shots := range [][][2]float64{turned, mixed} {
+			if again := Apart(room(t, c.wide, c.high, shots)); again != got {
+				t.Errorf("%s: %g m apart, in another order %g", c.name, got, again)
+			}
+		}
+	}
+}
+
 // The nearest reading found in cells is the one found by trying all.
 func TestNearestReading(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
@@ -90,7 +122,7 @@ func TestNearestReading(t *testing.T) {
 		for i := range n.x {
 			want = min(want, math.Hypot(n.x[i]-x, n.y[i]-y))
 		}
-		if got := n.to(x, y); got != want {
+		if _, got := n.to(x, y); got != want {
 			t.Fatalf("(%g, %g): %g, want %g", x, y, got, want)
 		}
 	}
