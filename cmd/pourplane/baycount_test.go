@@ -22,7 +22,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 		t.Errorf("the clock has %d bays, the plan %d", h.Schedule.Bays, n)
 	}
 	_, lines := h.ClockTable()
-	if text := strings.Join(lines, " "); !strings.Contains(text, "so the pour takes "+job.Plural(n, "bay")+".") {
+	if text := strings.Join(lines, " "); !strings.Contains(text, "The plan has "+job.Plural(n, "bay")+".") {
 		t.Errorf("%q does not have the %d bays of the plan", text, n)
 	}
 	warned := func() (texts []string) {
@@ -47,5 +47,13 @@ func TestBaysHaveOneCount(t *testing.T) {
 	h.CountBays(true)
 	if got := warned(); got != nil {
 		t.Errorf("warned of %q although all bays are placed in time", got)
+	}
+	// What the working time requires does not depend on the plan: 5 of 2.5 are 2, 5.1 are 3.
+	h.Schedule.Bay = 2.5
+	for volume, want := range map[float64]string{1.24: "needs min 1 bay.", 5: "needs min 2 bays.", 5.1: "needs min 3 bays."} {
+		h.Schedule.Volume = volume
+		if _, lines := h.ClockTable(); !strings.Contains(strings.Join(lines, " "), want) {
+			t.Errorf("%g m³: %q, want %q", volume, lines, want)
+		}
 	}
 }

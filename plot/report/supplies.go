@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -81,11 +82,12 @@ func (h *Handover) ClockTable() (table.Table, []string) {
 		lines = append(lines, fmt.Sprintf("Assumes %s from batching to arrival and %s until a truck must be empty.", job.Minutes(p.Travel), job.Minutes(p.Discharge)))
 	}
 	if s.Bay > 0 {
-		text := fmt.Sprintf("%s can be placed in the working time of %s, so the pour takes ", h.Style.Volume(s.Bay), job.Minutes(p.Working))
-		if h.Bays == nil {
-			text += "at least "
+		// The bays of the plan may be smaller than the working time requires.
+		least := max(1, int(math.Ceil(s.Volume/s.Bay-1e-9)))
+		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s: the pour of %s needs min %s.", h.Style.Volume(s.Bay), job.Minutes(p.Working), h.Style.Volume(s.Volume), job.Plural(least, "bay")))
+		if h.Bays != nil {
+			lines = append(lines, "The plan has "+job.Plural(len(h.Bays.Bays), "bay")+".")
 		}
-		lines = append(lines, text+job.Plural(s.Bays, "bay")+".")
 	}
 	return t, lines
 }
