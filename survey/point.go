@@ -139,12 +139,13 @@ func (s Sheet) Names() []string {
 // Served says which options found something in the files that they are for; an option
 // that did not has changed nothing.
 type Served struct {
-	Order bool // no header, or one that says only x and y
-	Rods  bool // readings from an instrument
-	Drops bool // depths from the target: elevation 0 is the target
-	Grid  bool // a grid sheet, or places from names such as A1
-	Sheet bool // a workbook
-	Edge  bool // a workbook with the outline
+	Order bool     // no header, or one that says only x and y
+	Rods  bool     // readings from an instrument
+	Drops bool     // depths from the target: elevation 0 is the target
+	Grid  bool     // a grid sheet, or places from names such as A1
+	Sheet bool     // a workbook
+	Left  []string // sheets of the workbooks that are not read
+	Edge  bool     // a workbook with the outline
 	Codes []string
 	Marks []string // benchmarks read beside a grid sheet, or in a list that gives them no place
 
@@ -154,6 +155,7 @@ type Served struct {
 func (s *Served) add(t Served) {
 	s.Order, s.Rods, s.Grid = s.Order || t.Order, s.Rods || t.Rods, s.Grid || t.Grid
 	s.Sheet, s.Drops = s.Sheet || t.Sheet, s.Drops || t.Drops
+	s.Left = append(s.Left, t.Left...)
 	s.Codes = append(s.Codes, t.Codes...)
 	s.Marks = append(s.Marks, t.Marks...)
 	s.stated = append(s.stated, t.stated...)
@@ -264,14 +266,15 @@ type Options struct {
 	// InUnit gets the units of plan and heights of a text file before its rows are read
 	// (None where it states none), to set lengths of the options that depend on them;
 	// may be nil.
-	InUnit   func(plan, up unit.Length, o *Options) error
-	Step     float64                 // m between the readings of runs, where the file does not say; 0: unknown
-	Zeros    Zeros                   // what heights of exactly 0 are
-	Codes    map[string]Role         // over and above [DefaultCodes]
-	Thin     Thin                    // scans: one point for each square of a grid
-	Progress func(done, total int64) // called now and then; may be nil
-	Sheet    string                  // of a workbook; empty: the only one with shots
-	MaxSize  int64                   // bytes that an input may have; 0: [MaxSize]
+	InUnit      func(plan, up unit.Length, o *Options) error
+	Step        float64                 // m between the readings of runs, where the file does not say; 0: unknown
+	Zeros       Zeros                   // what heights of exactly 0 are
+	Codes       map[string]Role         // over and above [DefaultCodes]
+	Thin        Thin                    // scans: one point for each square of a grid
+	Progress    func(done, total int64) // called now and then; may be nil
+	Sheet       string                  // of a workbook; empty: the only one with shots
+	SheetOption string                  // that names it, in hints; empty: --sheet
+	MaxSize     int64                   // bytes that an input may have; 0: [MaxSize]
 	// Open opens an input by the name it is given under; nil: [os.Open], and
 	// standard input for [Stdin].
 	Open func(name string) (io.ReadCloser, error)

@@ -3,6 +3,7 @@ package survey
 import (
 	"archive/zip"
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -78,7 +79,7 @@ func beginWorkbook(b []byte, name string, o Options, outline bool) (f *textReade
 		}
 	}
 	f.s.Format = fmt.Sprintf("XLSX, sheet %q", sheet.name)
-	f.s.Served.Sheet = true
+	f.s.Served.Sheet, f.s.Served.Left = true, others
 	return f, nil
 }
 
@@ -142,7 +143,7 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (she
 		}
 		return strings.Join(q, ", ")
 	}
-	flag := "--sheet"
+	flag := cmp.Or(o.SheetOption, "--sheet")
 	if outline {
 		flag = "--outline-sheet"
 	}

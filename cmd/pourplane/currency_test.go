@@ -60,7 +60,7 @@ func TestCoveringWithoutFinishedShots(t *testing.T) {
 	if status != refused || !strings.Contains(diag, "job.toml:8:1: target.covering: ") || !strings.Contains(diag, "floor.csv has none, and the target is not lowered by it") || !strings.Contains(diag, "hint: leave target.covering out") {
 		t.Errorf("status %d: %s", status, diag)
 	}
-	if r := runText(t, "units = \"m\"\n"+strings.Replace(ramp, "[target]", "after = [\"floor.csv\"]\n[target]", 1)+"covering = \"10mm\"\n"); r.folder == "" {
+	if r := runText(t, "units = \"m\"\n"+strings.Replace(ramp, "[target]", "after = [\"check.csv\"]\n[target]", 1)+"covering = \"10mm\"\n"); r.folder == "" {
 		t.Error("nothing is made of a covering with a survey after the pour")
 	}
 }

@@ -45,7 +45,7 @@ func tryText(t *testing.T, text string) (ran, int, string) {
 			fmt.Fprintf(&shots, "%d,%d,%d,%.12f\n", 100+5*i+j, i, j, -0.020-0.080*float64(i)/6)
 		}
 	}
-	for name, b := range map[string]string{"floor.csv": shots.String(), "walls.csv": "part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,6,0\nroom,outer,6,4\nroom,outer,0,4\n",
+	for name, b := range map[string]string{"floor.csv": shots.String(), "check.csv": "point,x (m),y (m),z (m)\n1,0,0,0\n2,6,0,0\n3,6,4,0\n4,0,4,0.001\n", "walls.csv": "part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,6,0\nroom,outer,6,4\nroom,outer,0,4\n",
 		"job.toml": "title = \"Ramp\"\ndate = 2026-11-25\n" + text} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(b), 0o644); err != nil {
 			t.Fatal(err)

@@ -56,6 +56,13 @@ func TestWorkbooks(t *testing.T) {
 	if err := os.WriteFile(jobFile, []byte(job), 0o644); err != nil {
 		t.Fatal(err)
 	}
+	list := filepath.Join(folder, "floor.csv")
+	if err := os.WriteFile(list, []byte("x [m],y [m],z [m]\n0,0,9.9\n4,0,9.9\n4,3,9.9\n0,3,9.9\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	after := func(more ...string) []string {
+		return append([]string{"flatness", name, "--sheet", "After", "--outline", name, "--outline-sheet", "Walls", "--poured"}, more...)
+	}
 	for _, c := range []struct {
 		args         []string
 		status       int
@@ -67,6 +74,13 @@ func TestWorkbooks(t *testing.T) {
 		{[]string{"read", name, "--sheet", "Before"}, 0, `XLSX, sheet "Before"`, ""},
 		{[]string{"fill", name, "--target", "10m"}, 1, "", `hall.xlsx: found 2 sheets with shots: "Before", "After", want one sheet of shots` + "\nhint: --sheet \"Before\"\n"},
 		{[]string{"fill", name, "--sheet", "Before", "--outline", name, "--target", "10m"}, 1, "", `hall.xlsx: found 3 sheets with corners: "Before", "After", "Walls", want one sheet of corners` + "\nhint: --outline-sheet \"Walls\"\n"},
+		{after("--before", name, "--before-sheet", "before"), 0, "Placed       1.20 m³ net over 12.00 m²", ""},
+		{after("--before", name, "--before-sheet", "before"), 0, `the survey before the pour: sheet "Before"`, ""},
+		{after("--before", name), 1, "", "hall.xlsx:After: the survey after the pour is the same as before\nhint: --before-sheet \"Before\"\n"},
+		{after("--before", filepath.Join(folder, ".", "..", filepath.Base(folder), "hall.xlsx"), "--before-sheet", "After"), 1, "", "hall.xlsx:After: the survey after the pour is the same as before\nhint: --before-sheet \"Before\"\n"},
+		{after("--before", name, "--before-sheet", "Befor"), 1, "", "want a sheet named \"Befor\"\nhint: --before-sheet \"Before\"\n"},
+		{after("--before-sheet", "Before"), 2, "", "--before-sheet goes with --before\nhint: --before FILE\n"},
+		{after("--before", list, "--before-sheet", "Before"), 2, "", "floor.csv is none\nhint: leave --before-sheet out\n"},
 		{[]string{"run", jobFile, "--out", filepath.Join(folder, "out")}, 0, "", ""},
 	} {
 		var out, diag bytes.Buffer
@@ -84,5 +98,37 @@ func TestWorkbooks(t *testing.T) {
 	var out, diag bytes.Buffer
 	if status := run([]string{"run", jobFile}, nil, &out, &diag); status != 1 || !strings.Contains(diag.String(), `want a sheet named "Later"`) || !strings.Contains(diag.String(), `hint: [survey] sheet = "Before"`) {
 		t.Errorf("status %d: %s", status, diag.String())
+	}
+}
+
+// A workbook that holds the floor before the pour and after it gives a job both, each by
+// its sheet; the same shots are never taken for both.
+func TestAfterInTheSameWorkbook(t *testing.T) {
+	folder := t.TempDir()
+	workbook(t, filepath.Join(folder, "hall.xlsx"))
+	csv := "x [m],y [m],z [m]\n0,0,9.9\n4,0,9.9\n4,3,9.9\n0,3,9.9\n2,1.5,9.9\n"
+	if err := os.WriteFile(filepath.Join(folder, "copy.csv"), []byte(csv), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	jobFile := filepath.Join(folder, "hall.toml")
+	for _, c := range []struct {
+		keys         string
+		status       int
+		want, refuse string
+	}{
+		{"after = [\"hall.xlsx\"]\nafter-sheet = \"After\"\n", 0, "100.0 % of the floor within", ""},
+		{"after = [\"hall.xlsx\"]\n", 1, "", "hall.xlsx:Before: the survey after the pour is the same as before\nhint: [survey] after-sheet = \"After\"\n"},
+		{"after = [\"hall.xlsx\"]\nafter-sheet = \"Later\"\n", 1, "", "want a sheet named \"Later\"\nhint: [survey] after-sheet = \"Before\"\n"},
+		{"after = [\"copy.csv\"]\n", 1, "", "copy.csv: the survey after the pour is the same as before\nhint: survey.files names the floor before the pour, survey.after the same floor after it\n"},
+		{"after-sheet = \"After\"\n", 1, "", "found \"After\" and no survey after the pour, want after = [\"check.xlsx\"]\n"},
+	} {
+		text := "title = \"Hall\"\ndate = 2026-11-25\n[survey]\nfiles = [\"hall.xlsx\"]\nsheet = \"Before\"\noutline = \"hall.xlsx\"\noutline-sheet = \"Walls\"\n" + c.keys + "[target]\nelevation = \"10m\"\n"
+		if err := os.WriteFile(jobFile, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		var out, diag bytes.Buffer
+		if status := run([]string{"run", jobFile, "--out", filepath.Join(folder, "out")}, nil, &out, &diag); status != c.status || !strings.Contains(out.String(), c.want) || !strings.HasSuffix(diag.String(), c.refuse) {
+			t.Errorf("%s: status %d\n%s\n%s", c.keys, status, out.String(), diag.String())
+		}
 	}
 }

@@ -40,6 +40,7 @@ var surveyFields = []Field{
 	{Key: "survey.thin-keep", Flag: "thin-keep", On: onFloors, Metric: "mean", Words: []string{"mean", "lowest", "median"}, Help: "which point is kept for a square: `RULE` mean, lowest or median; else mean"},
 	{Key: "survey.max-size", Flag: "max-size", On: everywhere, Metric: "2GB", Help: "largest input as `SIZE`, such as 2GB; else 256MB, and a scan in a file that is thinned has no limit"},
 	{Key: "survey.sheet", Flag: "sheet", On: everywhere, Metric: "Shots", Help: "`NAME` of the sheet to read, of a workbook (XLSX) with several that hold shots"},
+	{Key: "survey.after-sheet", Flag: "before-sheet", On: onFlatness, Metric: "After", Help: "`NAME` of the sheet to read of the workbook (XLSX) given as --before; else as --sheet", Comment: "sheet of the workbook after the pour; else as sheet"},
 	{Key: "survey.outline-sheet", Flag: "outline-sheet", On: onFloors, Metric: "Walls", Help: "`NAME` of the sheet that holds the outline, of a workbook (XLSX) given as --outline"},
 	{Key: "survey.benchmarks", Flag: "benchmark", On: everywhere, Metric: `BM1 = "10m"`, US: `BM1 = "100ft"`, Length: &Length{Of: Elevation, Signed: true}, Help: "elevation of a benchmark as `NAME=ELEV`, for rod readings (repeatable)", Comment: "elevations of benchmarks, for rod readings"},
 	{Key: "survey.codes", Flag: "code", On: everywhere, Metric: `WALL = "outline"`, Help: "what a point code means, as `CODE=ROLE`: floor, outline, void, breakline, finished or control (repeatable)", Comment: "floor, outline, void, breakline, finished or control"},

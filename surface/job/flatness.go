@@ -63,6 +63,8 @@ func (f *judging) check() error {
 		return &UsageError{fmt.Sprintf("--runs: found %q, want from-file or laid-out", f.runs), ""}
 	case !(f.leastArea >= 0):
 		return &UsageError{fmt.Sprintf("--least-area: found %g, want 0 or more", f.leastArea), ""}
+	case f.second != "" && f.before == "" && f.held == nil:
+		return &UsageError{"--before-sheet goes with --before", "--before FILE"}
 	case f.ordered != "" && f.before == "" && f.held == nil:
 		return &UsageError{"--ordered is held against what was placed", "--before FILE"}
 	}
@@ -122,6 +124,11 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 	s, err := f.Read(files, watch)
 	if err != nil {
 		return nil, err
+	}
+	if f.held != nil {
+		if err := f.apartFrom(f.held.Survey, s, s); err != nil {
+			return nil, err
+		}
 	}
 	j := &Judged{Survey: s, Style: StyleOf(s, f.show), Title: cmp.Or(f.title, filepath.Base(s.Name)), InJob: f.held != nil, LeastArea: f.leastArea, Covered: f.covering != ""}
 	j.Notes = append(j.Notes, ownFoot(j.Style)...)
@@ -474,10 +481,15 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 	if f.held != nil {
 		before = f.held.Floor
 	} else {
+		f.ofSecond()
 		s, err := f.Read([]string{f.before}, watch)
+		if err == nil {
+			err = f.apartFrom(s, j.Survey, s)
+		}
 		if err != nil {
 			return err
 		}
+		j.Notes = append(j.Notes, sheetBefore(s)...)
 		if err := f.marksFound(j.Survey, s); err != nil {
 			return err
 		}

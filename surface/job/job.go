@@ -78,6 +78,7 @@ type Survey struct {
 	MaxSize          string            `toml:"max-size"`
 	Sheet            string            `toml:"sheet"`
 	OutlineSheet     string            `toml:"outline-sheet"`
+	AfterSheet       string            `toml:"after-sheet"` // of the survey after the pour; of flatness, of the one before it
 }
 
 // Target is the plane that the floor is brought to.

@@ -152,7 +152,7 @@ func InputOf(j *Job) Input {
 		show: j.Show, outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), zeros: s.Zeros, despite: s.AcceptMisclosure, retriangulate: s.Retriangulate,
 		levelFlags: levelFlags{adjust: cmp.Or(s.Adjust, "none"), allow: s.Allow},
 		gridFlags:  gridFlags{spacing: s.GridSpacing, letters: s.GridLetters, numbers: s.GridNumbers, values: s.GridValues},
-		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")}, sourceFlags: sourceFlags{maxSize: s.MaxSize, sheet: s.Sheet, edge: s.OutlineSheet},
+		thinFlags:  thinFlags{cell: s.Thin, keep: cmp.Or(s.ThinKeep, "mean")}, sourceFlags: sourceFlags{maxSize: s.MaxSize, sheet: s.Sheet, second: s.AfterSheet, edge: s.OutlineSheet},
 	}
 	f.benchmarks, f.codes, f.leaveOut = pairs(s.Benchmarks), pairs(s.Codes), pairs(s.LeaveOut)
 	f.origins, f.apart = pairs(s.GridOrigins), len(s.After) > 0
@@ -178,6 +178,7 @@ func flatnessOf(j *Job, fill *Filling, w *Filled) *judging {
 	f.leaveOut = nil // names of shots before the pour
 	f.instrument = j.Survey.AfterInstrument
 	f.afterwards = true
+	f.ofSecond()
 	f.held = w
 	return f
 }

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"io/fs"
@@ -14,13 +15,15 @@ import (
 type sourceFlags struct {
 	maxSize string
 	sheet   string // of workbooks
+	second  string // sheet of the survey that is held against the first; empty: as sheet
 	edge    string // sheet of the outline
+	option  string // that names the sheet to read, in hints; empty: --sheet
 	Files   fs.FS  // that inputs are opened in, by the names that the user gives
 }
 
 func (f *sourceFlags) options(o *survey.Options) error {
 	o.Open = func(name string) (io.ReadCloser, error) { return f.Files.Open(name) }
-	o.Sheet = f.sheet
+	o.Sheet, o.SheetOption = f.sheet, f.option
 	if f.maxSize == "" {
 		return nil
 	}
@@ -30,6 +33,11 @@ func (f *sourceFlags) options(o *survey.Options) error {
 	}
 	o.MaxSize = n
 	return nil
+}
+
+// ofSecond sets the flags for the second of two surveys.
+func (f *sourceFlags) ofSecond() {
+	f.sheet, f.option = cmp.Or(f.second, f.sheet), "--before-sheet"
 }
 
 // parseBytes reads a size such as 500MB.
