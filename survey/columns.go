@@ -62,6 +62,7 @@ func (f *textReader) columns() error {
 		return err
 	}
 	f.setupColumn(pos, columns)
+	f.shotColumn(columns)
 	l, notes, err := resolve(pos, columns, f.o.Order)
 	if err != nil {
 		return err

@@ -40,7 +40,6 @@ func resolve(pos Pos, columns []*column, order string) (*layout, []Note, error) 
 	}
 	c.onlyHeights()
 	c.sightsAsReadings()
-	c.shotsBesideReadings()
 	l := &layout{pos: pos, columns: columns}
 	var err error
 	if l.of, err = c.chosen(); err != nil {
@@ -180,21 +179,6 @@ func (c *claims) sightsAsReadings() {
 	c.of[isRod] = sights
 	for _, one := range sights {
 		one.role = isRod
-	}
-}
-
-// shotsBesideReadings takes a column that is headed "shot", beside one of readings, for the
-// numbers of shots.
-func (c *claims) shotsBesideReadings() {
-	if len(c.of[isRod]) < 2 || len(c.of[isName]) > 0 {
-		return
-	}
-	for i, one := range c.of[isRod] {
-		if strings.EqualFold(strings.TrimSpace(one.head), "shot") {
-			c.of[isRod] = slices.Delete(slices.Clone(c.of[isRod]), i, i+1)
-			one.role, c.of[isName] = isName, []*column{one}
-			return
-		}
 	}
 }
 
