@@ -67,7 +67,7 @@ func init() {
 		isY:      "northing|north|n|northings|y|y coord|ycoord|y coordinate|offset|hochwert|hoch|nord|norte|pohjoinen|y north|north y",
 		isZ:      "elevation|elevations|elev|el|ele|z|z coord|zcoord|z coordinate|height|h|ht|level|lvl|rl|r l|reduced level|ffl|ssl|fgl|altitude|alt|höhe|hoehe|kote|cota|quota|korkeus|標高|ngl|ns|red level|spot level|spot height|spot elevation|floor level|floor elevation|floor elev|slab level|slab elevation|slab elev|shot elevation|shot elev|elevation above datum|elev above datum|height above datum|level above datum|above datum|top of slab|top of concrete|ortho height|orthometric height|orthometric elevation",
 		isDesign: "target|design|proposed|planned|required|grade|finish",
-		isRod:    "rod|rod reading|rod read|rod rdg|staff|staff reading|staff rdg|reading|readings|rdg|shot|stick|stick reading|stick rdg|grade stick|laser|laser reading|laser rdg|laser rod|below laser|below the laser|down from laser|dip|dips|below string|below string line|story pole",
+		isRod:    "rod|rod reading|rod read|rod rdg|staff|staff reading|staff rdg|reading|readings|rdg|shot|stick|stick reading|stick rdg|grade stick|laser|laser reading|laser rdg|laser rod|below laser|below the laser|down from laser|dip|dips|below string|below string line|story pole|stick down|tape down",
 		isGrade:  "grade rod|target reading",
 		isHI:     "hi|height of instrument|hoc|height of collimation|hpc|collimation|plane of collimation|instrument height",
 		isBS:     "bs|backsight|back sight",

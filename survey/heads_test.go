@@ -14,7 +14,7 @@ func TestHeadsAsCrewsWriteThem(t *testing.T) {
 		z    float64 // of the reading 1.25; rods are relative
 		note string
 	}{
-		{"laser", -1.25, ""}, {"Stick", -1.25, ""}, {"rod rdg", -1.25, ""}, {"Rod Rdg.", -1.25, ""}, {"dip", -1.25, ""}, {"Below laser", -1.25, ""}, {"staff", -1.25, ""},
+		{"laser", -1.25, ""}, {"Stick", -1.25, ""}, {"rod rdg", -1.25, ""}, {"Rod Rdg.", -1.25, ""}, {"dip", -1.25, ""}, {"Below laser", -1.25, ""}, {"staff", -1.25, ""}, {"Stick down", -1.25, ""}, {"tape down", -1.25, ""},
 		{"Red. level", 1.25, ""}, {"elev. above datum", 1.25, ""}, {"Spot level", 1.25, ""}, {"ORTHOMETRIC HEIGHT", 1.25, ""},
 		{"existing grade", 1.25, ""},
 		{"grade", 1.25, `assumed: column 4 "grade" read as the elevation found`},
