@@ -148,6 +148,9 @@ func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
 	for _, m := range marks {
 		z := math.NaN()
 		if m.elevation != "" {
+			if err := f.elevationInMillimetres(m, value); err != nil {
+				return err
+			}
 			var err error
 			if z, err = read(m, m.elevation); err != nil {
 				return err
@@ -190,6 +193,25 @@ func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
 		f.s.Served.Marks = append(f.s.Served.Marks, m.name)
 	}
 	return nil
+}
+
+// elevationInMillimetres refuses an elevation with decimals and no unit beside a sheet in
+// mm: crews write readings in mm, and elevations in metres. One in the options overrules it.
+func (f *textReader) elevationInMillimetres(m sheetMark, value *column) error {
+	text, err := f.num.ascii(m.elevation)
+	if err != nil || value.unit != unit.Millimetre || !plainNumber(m.elevation) || !strings.Contains(text, ".") {
+		return nil
+	}
+	for name := range f.o.Benchmarks {
+		if strings.EqualFold(name, m.name) {
+			return nil
+		}
+	}
+	e := &Error{Pos: f.at(m.n), Element: m.name, Found: fmt.Sprintf("%q beside a sheet in mm", m.elevation), Want: "to know whether that elevation is in metres or in mm", Hint: fmt.Sprintf("%s = %s m, or the same in mm", m.name, text)}
+	if m.reading != "" {
+		e.Hint = fmt.Sprintf("%s,%s mm,%s m, or --benchmark %s=%sm", m.name, m.reading, text, m.name, text)
+	}
+	return e
 }
 
 // sheetHeight gives sheets of rod readings their height of instrument. Where several

@@ -69,3 +69,35 @@ func TestSheetWithoutAHead(t *testing.T) {
 		}
 	}
 }
+
+// An elevation with decimals beside a sheet in mm can be read two ways; its own unit, the
+// whole mm or the option decides. By hand: HI 51.42 m, A1 at 51.42 - 1.505.
+func TestElevationBesideASheetInMillimetres(t *testing.T) {
+	const rows = "mm,A,B\n1,1505,1507\n2,1508,1510\n"
+	o := Options{Grid: Grid{LetterStep: 1, NumberStep: 1, Bearings: &GridBearings{90, 180}}}
+	for _, c := range []struct{ line, hint string }{
+		{"BM,1420,50.000", "BM,1420 mm,50.000 m, or --benchmark BM=50.000m"},
+		{"BM,1420,999.500", "BM,1420 mm,999.500 m, or --benchmark BM=999.500m"},
+		{"HI = 51.42", "HI = 51.42 m, or the same in mm"},
+	} {
+		_, err := readText([]byte(c.line+"\n"+rows), "sheet.csv", o, false)
+		var e *Error
+		if !errors.As(err, &e) || e.Line != 1 || !strings.Contains(err.Error(), "beside a sheet in mm, want to know whether") || e.Hint != c.hint {
+			t.Errorf("%s: %v", c.line, err)
+		}
+	}
+	asked := o
+	asked.Benchmarks = map[string]float64{"BM": 50}
+	for line, o := range map[string]Options{"BM,1420,50.000 m": o, "BM,1420,50000": o, "BM,1420 mm,50.000 m": o, "HI = 51.420 m": o, "BM,1420,50.000": asked} {
+		s, err := readText([]byte(line+"\n"+rows), "sheet.csv", o, false)
+		if err != nil || len(s.Points) != 4 {
+			t.Errorf("%s: %v", line, err)
+			continue
+		}
+		for _, p := range s.Points {
+			if p.Name == "A1" && !nearly(p.Z, 49.915) {
+				t.Errorf("%s: A1 at %g", line, p.Z)
+			}
+		}
+	}
+}
