@@ -94,7 +94,7 @@ func NewFloor(d Data) (*Floor, error) {
 	if len(d.Shots) == 0 && len(d.Rings) == 0 {
 		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that are not on one line"}
 	}
-	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Data: d, Shots: len(d.Shots)}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
+	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Data: d, Shots: len(d.Shots)}, vertex: map[Vec]int32{}, corners: map[int32][]cornerZ{}, loose: map[[2]int32]bool{}}
 	b.setLattice()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases, b.placeShots, b.triangulate} {
 		if err := stage(); err != nil {
@@ -121,8 +121,10 @@ type builder struct {
 
 	vertex map[Vec]int32
 	k      []Vec
-	z      []float64 // NaN: none measured
+	z      []float64 // of lines, NaN: none measured
 	at     []survey.Pos
+
+	corners map[int32][]cornerZ // of rings, by vertex
 
 	rings   []*ring
 	regions []*region
@@ -137,6 +139,7 @@ type builder struct {
 type region struct {
 	name  string
 	outer string    // name of its outline
+	ring  int       // its outline
 	rings [][]int32 // vertices, floor on the left
 	tree  *edgeTree
 	round *edgeTree    // of the outer walls only
@@ -384,10 +387,13 @@ func (b *builder) cutPlan() error {
 // with elevations are kept for the surfaces.
 func (b *builder) planLines() ([]chain, error) {
 	var out []chain
-	for _, r := range b.rings {
+	for n, r := range b.rings {
 		c := chain{name: r.name}
 		for i, k := range r.k {
-			v, err := b.add(k, r.points[i].Z, r.points[i].At)
+			v, err := b.add(k, math.NaN(), r.points[i].At)
+			if err == nil {
+				err = b.giveCorner(n, v, r.points[i])
+			}
 			if err != nil {
 				return nil, err
 			}
@@ -399,6 +405,9 @@ func (b *builder) planLines() ([]chain, error) {
 		c := chain{name: l.Name, at: l.At}
 		for _, p := range l.Points {
 			v, err := b.add(b.steps(Vec{p.X, p.Y}), p.Z, p.At)
+			if err == nil {
+				err = b.lineThrough(v, p)
+			}
 			if err != nil {
 				return nil, err
 			}

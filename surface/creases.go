@@ -125,7 +125,7 @@ func (b *builder) splitCreases() error {
 
 // elevationOn returns the elevation of a line at a place on its edge e, NaN if it has none.
 func (b *builder) elevationOn(e *edge, at Vec) float64 {
-	za, zb := b.z[b.vertex[e.a]], b.z[b.vertex[e.b]]
+	za, zb := b.ofLine(b.vertex[e.a]), b.ofLine(b.vertex[e.b])
 	return za + e.a.Distance(at)/e.a.Distance(e.b)*(zb-za)
 }
 

@@ -61,6 +61,7 @@ func (b *builder) placeShots() error {
 	b.moveToWalls(near)
 	b.findSides()
 	b.judgeShared()
+	b.noteCorners()
 	for _, r := range b.regions {
 		if len(r.shots) == 0 && !b.enoughOnBorder(r) {
 			at := survey.Pos{}
@@ -137,7 +138,7 @@ func (b *builder) moveToWalls(near []wallShot) {
 	}
 	taken := map[Vec]bool{}
 	for k, v := range b.vertex {
-		taken[k] = !math.IsNaN(b.z[v])
+		taken[k] = !math.IsNaN(b.z[v]) || len(b.corners[v]) > 0
 	}
 	for _, r := range b.regions {
 		for _, e := range r.edge {
@@ -175,7 +176,7 @@ func (b *builder) moveToWalls(near []wallShot) {
 func (b *builder) enoughOnBorder(r *region) bool {
 	n := 0
 	for _, e := range r.edge {
-		if !math.IsNaN(b.z[e.a]) {
+		if z, _ := b.elevationIn(r, e.a); !math.IsNaN(z) {
 			n++
 		}
 	}

@@ -109,7 +109,7 @@ func (b *builder) nameRegions(owner []int) (id []int) {
 		}
 		id[l] = len(b.regions)
 		name := b.rings[owner[l]].name
-		b.regions = append(b.regions, &region{outer: name})
+		b.regions = append(b.regions, &region{outer: name, ring: owner[l]})
 		many[name]++
 	}
 	count := map[string]int{}

@@ -108,8 +108,10 @@ func (s *sheet) addShots() error {
 	return nil
 }
 
-// give sets the elevation of vertex v from an outline or line.
-func (s *sheet) give(v int32, z float64, at survey.Pos) error {
+// give sets the elevation of vertex v to that of vertex w of the plan, from an outline or
+// line.
+func (s *sheet) give(v, w int32) error {
+	z, at := s.b.elevationIn(s.r, w)
 	switch {
 	case math.IsNaN(z):
 	case math.IsNaN(s.z[v]):
@@ -132,7 +134,7 @@ func (s *sheet) addBorder() error {
 		var v []int32
 		for _, w := range s.b.between(e.a, e.b, e.splits) {
 			u := s.vertexAt(s.b.k[w])
-			if err := s.give(u, s.b.z[w], s.b.at[w]); err != nil {
+			if err := s.give(u, w); err != nil {
 				return err
 			}
 			v = append(v, u)
@@ -218,7 +220,7 @@ func (s *sheet) addCreases() error {
 			}
 			u, w := s.vertexAt(ka), s.vertexAt(kd)
 			for _, g := range [][2]int32{{u, a}, {w, d}} {
-				if err := s.give(g[0], s.b.z[g[1]], s.b.at[g[1]]); err != nil {
+				if err := s.give(g[0], g[1]); err != nil {
 					return err
 				}
 			}
