@@ -2,7 +2,6 @@ package surface
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -107,14 +106,10 @@ func (b *builder) noteCorners() {
 			if len(of[i]) == 0 {
 				continue
 			}
-			what := "1 corner"
-			if n := len(of[i]); n > 1 {
-				what = fmt.Sprintf("%d corners", n)
-			}
 			name, other := cmp.Or(ring.name, "the floor"), cmp.Or(r.name, "the floor")
 			first := slices.MinFunc(of[i], func(c, d cornerZ) int { return cmp.Compare(c.at.Line, d.at.Line) })
 			b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Assumed, first.at, "the outline gives an elevation to %s of %s on the edge to %s: it is used for %s alone, and %s follows its own shots there; if that is wrong, shoot %s at that edge and name it in a column part",
-				what, name, other, name, other, other).About(survey.AboutDepth))
+				survey.Plural(len(of[i]), "corner"), name, other, name, other, other).About(survey.AboutDepth))
 		}
 	}
 }

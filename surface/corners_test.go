@@ -1,6 +1,7 @@
 package surface
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -168,4 +169,33 @@ func TestRegionsAreComputedAsIfAlone(t *testing.T) {
 			t.Fatalf("room and pit at (%g, %g): %.9f m³, each alone %.9f", x, y, both, alone)
 		}
 	})
+}
+
+// A region with fewer than three elevations is refused with what to do about it; three are
+// enough, be they shots or corners of its outline.
+func TestTooFewElevationsInAPit(t *testing.T) {
+	nan := math.NaN()
+	outer := ringOf("room", survey.Outer, 0, 0, 6, 0, 6, 6, 0, 6)
+	inner := ringOf("pit", survey.Outer, 2, 2, 4, 2, 4, 4, 2, 4)
+	across := []survey.Breakline{{Name: "step", Points: []survey.Point{{X: 4.5, Y: -1, Z: nan}, {X: 4.5, Y: 7, Z: nan}}}}
+	around := []survey.Point{{X: 1, Y: 1}, {X: 5, Y: 1}, {X: 5, Y: 5}, {X: 1, Y: 5}}
+	middle := append(slices.Clone(around), survey.Point{X: 3, Y: 3, Z: -0.3})
+	for _, c := range []struct {
+		name, want, hint string
+		d                Data
+	}{
+		{"no shot", "no shot inside it", moreShots, Data{Shots: around, Rings: []survey.Ring{outer, inner}}},
+		{"one shot", "1 shot", moreShots, Data{Shots: middle, Rings: []survey.Ring{outer, inner}}},
+		{"one corner too", "1 shot and 1 other elevation", moreShots, Data{Shots: middle, Rings: []survey.Ring{outer, withZ(inner, -0.3, nan, nan, nan)}}},
+		{"two corners in line with the shot", "1 shot and 2 other elevations that are all on one line", moreShots, Data{Shots: middle, Rings: []survey.Ring{outer, withZ(inner, -0.3, nan)}}},
+		{"three elevations", "", "", Data{Shots: middle, Rings: []survey.Ring{outer, withZ(inner, -0.3, -0.3, nan, nan)}}},
+		{"corners alone", "", "", Data{Shots: around, Rings: []survey.Ring{outer, withZ(inner, -0.3)}}},
+		{"no outline", "2 shots", "shoot at least 3 places in it that are not on one line", Data{Shots: around, Lines: across}},
+	} {
+		_, err := NewFloor(c.d)
+		var e *survey.Error
+		if errors.As(err, &e) != (c.want != "") || e != nil && (e.Found != c.want || e.Hint != c.hint) {
+			t.Errorf("%s: %v; %+v", c.name, err, e)
+		}
+	}
 }

@@ -70,9 +70,12 @@ func (b *builder) placeShots() error {
 					at = ring.points[0].At
 				}
 			}
+			hint := "are outline and survey in the same unit, and x and y in the same order?"
+			if 2*b.outside <= len(b.shot) {
+				hint = moreShots
+			}
 			return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: r.name}),
-				Found: "no shot inside it", Want: "at least 3 shots",
-				Hint: "are outline and survey in the same unit, and x and y in the same order?"}
+				Found: "no shot inside it", Want: "at least 3 shots", Hint: hint}
 		}
 	}
 	return nil

@@ -3,6 +3,7 @@ package surface
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"pourplane/surface/internal/delaunay"
 	"pourplane/surface/internal/sum"
@@ -155,7 +156,7 @@ func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
 	if worst[both] > 4 {
 		times := math.Sqrt(worst[both])
 		warn(s.b.grid(at[both]), func(place string) survey.Note {
-			return survey.Notef(survey.Warning, survey.Pos{}, "the wall at %s is far from any shot: its elevation is %.0f times less certain than a shot; shoot the floor there", place, times)
+			return survey.Notef(survey.Warning, survey.Pos{}, "the wall at %s is far from any shot: its elevation may be wrong by %.0f times as much as a shot; shoot the floor there", place, times)
 		})
 	}
 }
@@ -175,16 +176,32 @@ func (s *sheet) enough(known []int32) error {
 			return nil
 		}
 	}
-	what := fmt.Sprintf("%d shots", len(known))
+	shots := 0
+	for _, v := range known {
+		if s.shot[v] >= 0 {
+			shots++
+		}
+	}
+	what := survey.Plural(shots, "shot")
+	if n := len(known) - shots; n > 0 {
+		what += " and " + survey.Plural(n, "other elevation")
+	}
 	if len(known) >= 3 {
 		what += " that are all on one line"
+	}
+	hint := moreShots
+	if s.b.floor.Hull {
+		hint, _, _ = strings.Cut(hint, ", or ") // without an outline there are no corners to give one
 	}
 	at := survey.Pos{}
 	if len(known) > 0 {
 		at.File = s.at(known[0]).File
 	}
-	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that are not on one line"}
+	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that are not on one line", Hint: hint}
 }
+
+// moreShots is the hint for a region of an outline with too few elevations.
+const moreShots = "shoot at least 3 places in it that are not on one line, or give its corners an elevation in the outline"
 
 // fitAt returns the elevation fitted at vertex v. Slopes that the shots do not determine are
 // those of trend.

@@ -76,7 +76,7 @@ func TestFarWallsAreReported(t *testing.T) {
 	for _, c := range []struct {
 		in   float64
 		want string
-	}{{1, "is far from any shot: its elevation is 3 times less certain than a shot; shoot the floor there"}, {0.7, ""}} {
+	}{{1, "is far from any shot: its elevation may be wrong by 3 times as much as a shot; shoot the floor there"}, {0.7, ""}} {
 		f := build(t, Data{Shots: shotsOn(c.in, c.in, 4-c.in, 4-c.in, 4-2*c.in, sloped), Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 4, 0, 4, 4, 0, 4)}})
 		var got []string
 		for _, n := range f.Notes {

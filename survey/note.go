@@ -1,6 +1,10 @@
 package survey
 
-import "pourplane/survey/unit"
+import (
+	"fmt"
+
+	"pourplane/survey/unit"
+)
 
 // NoteKind says why something is told with a result.
 type NoteKind uint8
@@ -61,4 +65,12 @@ func Notef(k NoteKind, at Pos, format string, args ...any) Note {
 func (n Note) About(t Topic) Note {
 	n.Topic = t
 	return n
+}
+
+// Plural counts things.
+func Plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }

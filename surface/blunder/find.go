@@ -101,7 +101,7 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 		if r.Name != "" && len(f.Regions) > 1 {
 			where = " in " + r.Name
 		}
-		few = append(few, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%d shots%s: too few to check for misread rods, which takes %d; check each reading", len(shots), where, fewest))
+		few = append(few, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%s%s: too few to check for misread rods, which takes %d; check each reading", survey.Plural(len(shots), "shot"), where, fewest))
 	}
 	judge := func() (found []Finding) {
 		for _, r := range regions {

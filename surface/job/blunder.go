@@ -24,7 +24,7 @@ var looks = map[blunder.Kind]string{
 	blunder.NotRod:     "it looks like an elevation among readings, or a reading among elevations",
 	blunder.OtherUnit:  "it looks like another unit",
 	blunder.OffFloor:   "the rod may have stood on something",
-	blunder.DoesNotFit: "it fits no usual slip: a misread rod, or a real step?",
+	blunder.DoesNotFit: "it fits no usual slip, so it is a misread rod or a real step",
 }
 
 // BlunderText says what was found at a row, what would fit and what it comes to.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"time"
 
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -27,10 +28,7 @@ func EdgeLength(m float64, style unit.Style) string {
 
 // Plural counts things.
 func Plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
+	return survey.Plural(n, what)
 }
 
 func Minutes(d time.Duration) string {

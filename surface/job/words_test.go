@@ -1,8 +1,10 @@
 package job
 
 import (
+	"strings"
 	"testing"
 
+	"pourplane/surface/blunder"
 	"pourplane/survey/unit"
 )
 
@@ -27,6 +29,16 @@ func TestStraightedgesBearTheirOwnLength(t *testing.T) {
 	} {
 		if got := EdgeLength(c.m, c.style); got != c.want {
 			t.Errorf("%g m: %q, want %q", c.m, got, c.want)
+		}
+	}
+}
+
+// The words for a kind of blunder are part of a sentence: none ends with a mark of its own.
+func TestBlunderWordsFitTheirSentence(t *testing.T) {
+	for kind := range looks {
+		text := BlunderText(blunder.Finding{Kind: kind, Off: 0.1}, unit.Style{})
+		if !strings.Contains(text, looks[kind]) || strings.ContainsAny(text, "?!") || strings.Contains(text, "..") {
+			t.Errorf("%v: %s", kind, text)
 		}
 	}
 }
