@@ -226,7 +226,7 @@ func (b *builder) twoElevations(k Vec, at1 survey.Pos, z1 float64, at2 survey.Po
 		Pos:   at2,
 		Found: fmt.Sprintf("elevation %s at %s, where %s gives %s (%s apart)", b.words.Elevation(z2), b.beside(g), at1, b.words.Elevation(z1), b.words.Depth(math.Abs(z1-z2))),
 		Want:  "one elevation at one place",
-		Hint:  "--duplicates mean, first or last takes one of them; for a step, give each side an outline of its own",
+		Hint:  "--duplicates mean, first or last takes one of them; for a step, give each side an outline of its own and name the side of each shot at it in a column part",
 	}
 }
 

@@ -107,9 +107,47 @@ func (b *builder) noteCorners() {
 				continue
 			}
 			name, other := cmp.Or(ring.name, "the floor"), cmp.Or(r.name, "the floor")
-			first := slices.MinFunc(of[i], func(c, d cornerZ) int { return cmp.Compare(c.at.Line, d.at.Line) })
-			b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Assumed, first.at, "the outline gives an elevation to %s of %s on the edge to %s: it is used for %s alone, and %s follows its own shots there; if that is wrong, shoot %s at that edge and name it in a column part",
+			b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Assumed, firstOf(of[i]), "the outline gives an elevation to %s of %s on the edge to %s: it is used for %s alone, and %s follows its own shots there; if that is wrong, shoot %s at that edge and name it in a column part",
 				survey.Plural(len(of[i]), "corner"), name, other, name, other, other).About(survey.AboutDepth))
 		}
 	}
+}
+
+// warnOfStepCorners warns of corners with one elevation at which a step ends: one of the two
+// floors then rises or falls to that corner.
+func (b *builder) warnOfStepCorners() {
+	on := map[int32]bool{}
+	for _, c := range b.parting {
+		for _, v := range c.v {
+			on[v] = len(b.corners[v]) > 0
+		}
+	}
+	sides := map[cornerZ]int{} // floors that take it
+	for _, r := range b.regions {
+		for _, e := range r.edge {
+			for _, c := range b.corners[e.a] {
+				if on[e.a] && c.floor == r.ring {
+					sides[c]++
+				}
+			}
+		}
+	}
+	of := map[int][]cornerZ{} // by outline
+	for c, n := range sides {
+		if n > 1 {
+			of[c.floor] = append(of[c.floor], c)
+		}
+	}
+	for i, ring := range b.rings {
+		if len(of[i]) == 0 {
+			continue
+		}
+		b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Warning, firstOf(of[i]), "the outline gives one elevation to %s of %s where a step ends: which side it was read on is not known, so both sides are taken at that height; leave it out, or give each side an outline of its own",
+			survey.Plural(len(of[i]), "corner"), cmp.Or(ring.name, "the floor")).About(survey.AboutDepth))
+	}
+}
+
+// firstOf returns where the first of some elevations was read.
+func firstOf(some []cornerZ) survey.Pos {
+	return slices.MinFunc(some, func(c, d cornerZ) int { return cmp.Compare(c.at.Line, d.at.Line) }).at
 }

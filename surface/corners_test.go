@@ -21,10 +21,10 @@ func withZ(r survey.Ring, z ...float64) survey.Ring {
 	return r
 }
 
-// aboutCorners returns the notes on corner elevations of one side of an edge.
-func aboutCorners(f *Floor) (all []string) {
+// aboutCorners returns the notes of a kind on elevations of corners.
+func aboutCorners(f *Floor, kind survey.NoteKind) (all []string) {
 	for _, n := range f.Notes {
-		if s := n.Text.String(); strings.HasPrefix(s, "the outline gives an elevation to ") {
+		if s := n.Text.String(); n.Kind == kind && n.Topic == survey.AboutDepth && strings.HasPrefix(s, "the outline gives ") {
 			all = append(all, s)
 		}
 	}
@@ -57,7 +57,7 @@ func TestCornersOfAPitAreThePits(t *testing.T) {
 		}
 		f := build(t, Data{Shots: shots, Rings: c.rings})
 		near(t, c.name, f.To(Horizontal(10), nil).Fill, 32*0.05+4*(10-c.z), 1e-9)
-		notes := aboutCorners(f)
+		notes := aboutCorners(f, survey.Assumed)
 		if len(notes) != c.notes {
 			t.Errorf("%s: notes %q, want %d", c.name, notes, c.notes)
 		}
@@ -88,7 +88,7 @@ func TestCornersOfACommonWall(t *testing.T) {
 			shotsOn(4.5, 0.5, 8.5, 2.5, 1, func(_, _ float64) float64 { return c.zEast })...)
 		f := build(t, Data{Shots: shots, Rings: c.rings})
 		near(t, c.name, f.To(Horizontal(0.2), nil).Fill, 12*0.2+15*(0.2-c.zEast), 1e-9)
-		if notes := aboutCorners(f); len(notes) != c.notes || len(notes) == 1 && !strings.HasPrefix(notes[0], "the outline gives an elevation to 2 corners of ") {
+		if notes := aboutCorners(f, survey.Assumed); len(notes) != c.notes || len(notes) == 1 && !strings.HasPrefix(notes[0], "the outline gives an elevation to 2 corners of ") {
 			t.Errorf("%s: notes %q, want %d", c.name, notes, c.notes)
 		}
 	}
@@ -196,6 +196,44 @@ func TestTooFewElevationsInAPit(t *testing.T) {
 		var e *survey.Error
 		if errors.As(err, &e) != (c.want != "") || e != nil && (e.Found != c.want || e.Hint != c.hint) {
 			t.Errorf("%s: %v; %+v", c.name, err, e)
+		}
+	}
+}
+
+// A corner with an elevation where a step ends is of one of the two floors, and which is not
+// known. Without an elevation, or between two outlines, there is no doubt.
+func TestCornersWhereAStepEnds(t *testing.T) {
+	nan := math.NaN()
+	hall := ringOf("hall", survey.Outer, 0, 0, 6, 0, 6, 3, 6, 6, 0, 6, 0, 3)
+	south := withZ(ringOf("south", survey.Outer, 0, 0, 6, 0, 6, 3, 0, 3), 0)
+	north := withZ(ringOf("north", survey.Outer, 0, 3, 6, 3, 6, 6, 0, 6), -0.1)
+	step := []survey.Breakline{{Name: "step", Points: []survey.Point{{X: 0, Y: 3, Z: nan}, {X: 6, Y: 3, Z: nan}}}}
+	shots := shotsOn(0.5, 0.5, 5.5, 5.5, 1, func(_, y float64) float64 {
+		if y > 3 {
+			return -0.1
+		}
+		return 0
+	})
+	for _, c := range []struct {
+		name string
+		d    Data
+		want []string
+	}{
+		{"both ends", Data{Rings: []survey.Ring{withZ(hall, 0, 0, 0, -0.1, -0.1, 0)}, Lines: step},
+			[]string{"the outline gives one elevation to 2 corners of hall where a step ends: which side it was read on is not known, so both sides are taken at that height; leave it out, or give each side an outline of its own"}},
+		{"one end", Data{Rings: []survey.Ring{withZ(hall, 0, 0, nan, -0.1, -0.1, 0)}, Lines: step},
+			[]string{"the outline gives one elevation to 1 corner of hall where a step ends: which side it was read on is not known, so both sides are taken at that height; leave it out, or give each side an outline of its own"}},
+		{"no elevation there", Data{Rings: []survey.Ring{withZ(hall, 0, 0, nan, -0.1, -0.1, nan)}, Lines: step}, nil},
+		{"no step", Data{Rings: []survey.Ring{withZ(hall, 0, 0, 0, -0.1, -0.1, 0)}}, nil},
+		{"two outlines", Data{Rings: []survey.Ring{south, north}}, nil},
+	} {
+		c.d.Shots = shots
+		f := build(t, c.d)
+		if got := aboutCorners(f, survey.Warning); !slices.Equal(got, c.want) {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+		if c.want == nil && len(c.d.Lines)+len(c.d.Rings) > 1 {
+			near(t, c.name, f.To(Horizontal(0.1), nil).Fill, 18*0.1+18*0.2, 1e-9)
 		}
 	}
 }

@@ -62,6 +62,7 @@ func (b *builder) placeShots() error {
 	b.findSides()
 	b.judgeShared()
 	b.noteCorners()
+	b.warnOfStepCorners()
 	for _, r := range b.regions {
 		if len(r.shots) == 0 && !b.enoughOnBorder(r) {
 			at := survey.Pos{}
