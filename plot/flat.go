@@ -2,7 +2,6 @@ package plot
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -83,7 +82,7 @@ func (m *RunMap) Draw(c draw.Canvas) error {
 	legend := draw.Crop(c, margin, -margin, margin/2, -(c.Size().Y - runLegend))
 	run := func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.6, runInk) }
 	drawBeside(legend, []entry{{run, "run of readings, one dot per reading; red line: from the F-numbers to their run"}, {nil, "Plan view, one scale on both axes"}})
-	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.scale)
+	scaleBar(draw.Crop(legend, legend.Size().X-scaleRoom, 0, 0, 0), m.Units, s.frame.scale)
 	return nil
 }
 
@@ -113,82 +112,109 @@ var runInk = rgb(0x2f7398)
 type runSheet struct {
 	*RunMap
 	from  surface.Vec
-	scale float64
+	frame frame // known once there are axes
 }
 
 func (s *runSheet) setFrom(v surface.Vec) { s.from = v }
 
 // Plot draws everything between the axes.
 func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
-	f := planFrame(c, p, s.Units, s.from)
-	s.scale = f.scale
+	s.frame = planFrame(c, p, s.Units, s.from)
 	g := newGround(c.Rectangle)
-	stroke(c, f.ringPath(s.Outlines...), 1.2, black)
+	s.drawOutlines(c, g)
+	for _, r := range s.Runs {
+		if r.Placed() {
+			s.drawRun(c, g, r)
+		}
+	}
+	drawRunNames(c, s.placeNames(g))
+}
+
+// drawOutlines draws the edges of the floor, and marks them on g.
+func (s *runSheet) drawOutlines(c draw.Canvas, g *ground) {
+	stroke(c, s.frame.ringPath(s.Outlines...), 1.2, black)
 	for _, ring := range s.Outlines {
 		var at []vg.Point
 		for i := range len(ring) + 1 {
-			at = append(at, f.at(ring[i%len(ring)]))
+			at = append(at, s.frame.at(ring[i%len(ring)]))
 		}
 		g.draw(at, walled)
 	}
-	ends := func(r survey.Run) (vg.Point, vg.Point) {
-		return f.at(surface.Vec{X: r.Start.X, Y: r.Start.Y}), f.at(surface.Vec{X: r.End.X, Y: r.End.Y})
+}
+
+// ends returns the ends of a run on the page.
+func (s *runSheet) ends(r survey.Run) (vg.Point, vg.Point) {
+	return s.frame.at(surface.Vec{X: r.Start.X, Y: r.Start.Y}), s.frame.at(surface.Vec{X: r.End.X, Y: r.End.Y})
+}
+
+// drawRun draws a run and its readings, and marks its line on g.
+func (s *runSheet) drawRun(c draw.Canvas, g *ground, r survey.Run) {
+	a, b := s.ends(r)
+	g.draw([]vg.Point{a, b}, lined)
+	var line, marks vg.Path
+	line.Move(a)
+	line.Line(b)
+	stroke(c, line, 1.6, runInk)
+	n := len(r.Stations)
+	if n < 2 || float64(b.Sub(a).X)*float64(b.Sub(a).X)+float64(b.Sub(a).Y)*float64(b.Sub(a).Y) < float64(9*n*n) {
+		return // readings closer than 3 pt would run together
 	}
-	for _, r := range s.Runs {
-		if !r.Placed() {
-			continue
-		}
-		a, b := ends(r)
-		g.draw([]vg.Point{a, b}, lined)
-		var line, marks vg.Path
-		line.Move(a)
-		line.Line(b)
-		stroke(c, line, 1.6, runInk)
-		n := len(r.Stations)
-		if n < 2 || float64(b.Sub(a).X)*float64(b.Sub(a).X)+float64(b.Sub(a).Y)*float64(b.Sub(a).Y) < float64(9*n*n) {
-			continue // readings closer than 3 pt would run together
-		}
-		for i := range n {
-			at := a.Add(b.Sub(a).Scale(vg.Length(i) / vg.Length(n-1)))
-			marks = append(marks, dot(at, 1.1)...)
-		}
-		c.SetColor(black)
-		c.Fill(marks)
+	for i := range n {
+		at := a.Add(b.Sub(a).Scale(vg.Length(i) / vg.Length(n-1)))
+		marks = append(marks, dot(at, 1.1)...)
 	}
-	style := lettering(smallest, true, black)
-	type name struct {
-		text       string
-		at, centre vg.Point
-		w          vg.Length
-	}
-	var names []name
+	c.SetColor(black)
+	c.Fill(marks)
+}
+
+// runName is the name of a run and its results, with their place.
+type runName struct {
+	text       string
+	at, centre vg.Point // the point on the run that a line leads to, and the middle of the text
+	w          vg.Length
+}
+
+// placeNames finds room for the names of runs. A name without room is left out.
+func (s *runSheet) placeNames(g *ground) (names []runName) {
 	for i, r := range s.Runs {
 		if !r.Placed() {
 			continue
 		}
-		a, b := ends(r)
 		text := r.Name
 		if i < len(s.Text) {
 			text = strings.TrimSpace(text + "  " + s.Text[i])
 		}
-		w := style.Width(text) + 3
-		// Along the run at a few places, clear of other runs if possible.
-	places:
-		for _, most := range []int{0, 8, math.MaxInt - 1} {
-			for _, share := range []vg.Length{0.08, 0.92, 0.25, 0.75, 0.4, 0.6} {
-				at := a.Add(b.Sub(a).Scale(share))
-				if free, _ := g.free(box{centre: at, w: 5, h: 5}); !free {
-					continue // another name covers the place
-				}
-				if centre, ok := g.beside(at, 3, w, 8.5, most, at); ok {
-					names = append(names, name{text, at, centre, w})
-					g.mark(box{centre: at, w: 5, h: 5}, taken)
-					break places
-				}
+		name := runName{text: text, w: lettering(smallest, true, black).Width(text) + 3}
+		a, b := s.ends(r)
+		if name.place(g, a, b) {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// place finds room for n beside its run from a to b: at a few points along the run, clear of
+// other runs if possible.
+func (n *runName) place(g *ground, a, b vg.Point) bool {
+	for _, most := range []int{0, 8, math.MaxInt - 1} {
+		for _, share := range []vg.Length{0.08, 0.92, 0.25, 0.75, 0.4, 0.6} {
+			at := a.Add(b.Sub(a).Scale(share))
+			if free, _ := g.free(box{centre: at, w: 5, h: 5}); !free {
+				continue // another name covers the place
+			}
+			if centre, ok := g.beside(at, 3, n.w, 8.5, most, at); ok {
+				n.at, n.centre = at, centre
+				g.mark(box{centre: at, w: 5, h: 5}, taken)
+				return true
 			}
 		}
 	}
-	// A line leads from each name to its run.
+	return false
+}
+
+// drawRunNames draws names, each with a line that leads to its run. All lines come first, so
+// that none crosses a name.
+func drawRunNames(c draw.Canvas, names []runName) {
 	for _, n := range names {
 		var lead vg.Path
 		lead.Move(n.at)
@@ -201,184 +227,8 @@ func (s *runSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		half := vg.Point{X: n.w / 2, Y: 4.2}
 		c.SetColor(withAlpha(white, 225))
 		c.Fill(vg.Rectangle{Min: n.centre.Sub(half), Max: n.centre.Add(half)}.Path())
-		write(c, style, n.centre, 0.5, n.text)
+		write(c, lettering(smallest, true, black), n.centre, 0.5, n.text)
 	}
-}
-
-// EdgeProfile is the floor under a straightedge in its place, heights exaggerated.
-type EdgeProfile struct {
-	Title   string
-	Summary string
-	Note    string
-
-	Line     []surface.Station // the floor under the edge and beyond its ends; Distance along it
-	From, To float64           // m along the line: the ends of the edge
-	A, B     float64           // m along the line: its two supports
-	Low      float64           // m along the line: the largest gap between the supports
-	Gap      float64           // m
-	// Curvature of readings one step apart, m, the first at the second station of Line;
-	// drawn as bars below, nil for none. Line must then be the readings of a run.
-	Curvature []float64
-	Units     unit.Style
-}
-
-func (m *EdgeProfile) header() header { return header{m.Title, m.Summary, m.Note} }
-
-func (m *EdgeProfile) heading() string { return m.header().heading() }
-
-// Height returns a height with room for the gap.
-func (m *EdgeProfile) Height(width vg.Length) vg.Length {
-	return m.header().height(width) + 0.36*width + axisRoom + m.legendHeight(width)
-}
-
-// legendHeight leaves room for any exaggeration factor.
-func (m *EdgeProfile) legendHeight(page vg.Length) vg.Length {
-	return wrappedHeight(m.entries("10,000"), page)
-}
-
-func (m *EdgeProfile) mostCurvature() (most float64) {
-	for _, q := range m.Curvature {
-		most = max(most, math.Abs(q))
-	}
-	return most
-}
-
-func (m *EdgeProfile) entries(times string) []entry {
-	return []entry{
-		{func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(diamond(at, 3)) }, "where the straightedge rests"},
-		{nil, curvatureText(m, m.mostCurvature())},
-		{nil, fmt.Sprintf("Heights drawn %s times larger than lengths", times)},
-	}
-}
-
-// Draw draws the profile onto c.
-func (m *EdgeProfile) Draw(c draw.Canvas) error {
-	if len(m.Line) < 2 {
-		return ErrOffFloor
-	}
-	c = m.header().draw(c)
-	p := newAxes()
-	size, name := planUnit(m.Units)
-	small, smallName := 0.001, "mm"
-	if m.Units.Imperial {
-		small, smallName = 0.0254, "in"
-	}
-	first, last := m.Line[0].Distance, m.Line[len(m.Line)-1].Distance
-	p.X.Min, p.X.Max = 0, (last-first)/size
-	z0 := m.height(m.A)
-	tilt := (m.height(m.B) - z0) / (m.B - m.A)
-	if m.A == m.B {
-		tilt = 0
-	}
-	// Heights from the underside of the edge, so that a sloped floor also fits.
-	off := func(q surface.Station) float64 { return q.Elevation - z0 - tilt*(q.Distance-m.A) }
-	low, high := 0.0, 0.0
-	for _, q := range m.Line {
-		low, high = min(low, off(q)), max(high, off(q))
-	}
-	span := max(high-low, 0.001)
-	most := m.mostCurvature()
-	p.Y.Min, p.Y.Max = (low-0.35*span)/small, (high+0.45*span)/small
-	bars := low - 0.7*span // zero curvature
-	if most > 0 {
-		p.Y.Min = (low - 1.15*span) / small
-	}
-	p.X.Label.Text = "along the line, " + name
-	p.Y.Label.Text = "below the edge (−), " + smallName
-	legend := m.legendHeight(c.Size().X)
-	area := draw.Crop(c, margin, -margin-6, legend, -4)
-	data := p.DataCanvas(area).Size()
-	p.X.Tick.Marker = ticks{nice((p.X.Max - p.X.Min) / max(data.X.Points(), 1) * 44)}
-	p.Y.Tick.Marker = ticks{nice((p.Y.Max - p.Y.Min) / max(data.Y.Points(), 1) * 26)}
-	p.Add(plotFunc(func(c draw.Canvas, p *gonum.Plot) {
-		toX, toY := p.Transforms(&c)
-		at := func(d, z float64) vg.Point { return vg.Point{X: toX((d - first) / size), Y: toY(z / small)} }
-		var floor vg.Path
-		body := []vg.Point{{X: at(first, 0).X, Y: c.Min.Y}}
-		for i, q := range m.Line {
-			pt := at(q.Distance, off(q))
-			body = append(body, pt)
-			if i == 0 {
-				floor.Move(pt)
-			} else {
-				floor.Line(pt)
-			}
-		}
-		body = append(body, vg.Point{X: at(last, 0).X, Y: c.Min.Y})
-		c.FillPolygon(slabInk, body)
-		stroke(c, floor, 1.2, black)
-		if most > 0 {
-			var zero vg.Path
-			zero.Move(at(first, bars))
-			zero.Line(at(last, bars))
-			stroke(c, zero, 0.5, grey)
-			wide := 0.35 * vg.Length(float64(at(last, 0).X-at(first, 0).X)/float64(len(m.Curvature)+1))
-			for i, q := range m.Curvature {
-				if i+1 >= len(m.Line) || math.IsNaN(q) {
-					continue
-				}
-				x := at(m.Line[i+1].Distance, 0).X
-				r := vg.Rectangle{Min: vg.Point{X: x - wide, Y: at(0, bars).Y}, Max: vg.Point{X: x + wide, Y: at(0, bars+0.35*span*q/most).Y}}
-				c.SetColor(fillInks[3])
-				if q < 0 {
-					c.SetColor(cutInks[2])
-				}
-				c.Fill(r.Path())
-			}
-		}
-		tall := vg.Length(5)
-		bar := vg.Rectangle{Min: at(m.From, 0), Max: at(m.To, 0).Add(vg.Point{Y: tall})}
-		c.SetColor(rgb(0xe5a163))
-		c.Fill(bar.Path())
-		stroke(c, bar.Path(), 0.7, black)
-		for _, d := range []float64{m.A, m.B} {
-			c.SetColor(black)
-			c.Fill(diamond(at(d, 0), 3))
-		}
-		var drop vg.Path
-		drop.Move(at(m.Low, 0))
-		drop.Line(at(m.Low, -m.Gap))
-		stroke(c, drop, 1.4, alarm)
-		style := lettering(9, true, black)
-		text := fineDepth(m.Units, m.Gap)
-		label := at(m.Low, 0).Add(vg.Point{Y: tall + 9})
-		write(c, style, label, 0.5, text)
-	}))
-	p.Draw(area)
-	drawWrapped(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-legend)), m.entries(timesText(p, data, size, small)))
-	return nil
-}
-
-// curvatureText gives the size of the longest bar.
-func curvatureText(m *EdgeProfile, most float64) string {
-	if most == 0 {
-		return "Floor as measured, grey; the edge rests on two places and bridges the floor between"
-	}
-	size := strconv.FormatFloat(most*1e3, 'f', 1, 64) + " mm"
-	if m.Units.Imperial {
-		size = strconv.FormatFloat(most/0.0254, 'f', 3, 64) + " in"
-	}
-	return "Bars: curvature from reading to reading, up in a trough, down on a crest; the longest is " + size
-}
-
-// timesText gives the exaggeration of heights.
-func timesText(p *gonum.Plot, data vg.Point, size, small float64) string {
-	x := data.X.Points() / ((p.X.Max - p.X.Min) * size)
-	y := data.Y.Points() / ((p.Y.Max - p.Y.Min) * small)
-	return grouped(math.Round(y / x))
-}
-
-// height returns the floor at a distance along the line.
-func (m *EdgeProfile) height(d float64) float64 {
-	for i := 1; i < len(m.Line); i++ {
-		if p, q := m.Line[i-1], m.Line[i]; d <= q.Distance || i == len(m.Line)-1 {
-			if q.Distance == p.Distance {
-				return q.Elevation
-			}
-			return p.Elevation + (d-p.Distance)/(q.Distance-p.Distance)*(q.Elevation-p.Elevation)
-		}
-	}
-	return m.Line[0].Elevation
 }
 
 // plotFunc is a function that draws between axes.

@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
 )
 
 // entry is an item of the legend: its sign, if any, and its text.
@@ -102,7 +104,37 @@ func dash(at vg.Point) vg.Path {
 }
 
 func lineSign(width vg.Length, pattern ...vg.Length) func(draw.Canvas, vg.Point) {
-	return func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), width, black, pattern...) }
+	return inkSign(width, black, pattern...)
+}
+
+// inkSign is a line of a colour, dashed if there is a pattern.
+func inkSign(width vg.Length, ink color.Color, pattern ...vg.Length) func(draw.Canvas, vg.Point) {
+	return func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), width, ink, pattern...) }
+}
+
+// dotSign is a filled black circle.
+func dotSign(radius vg.Length) func(draw.Canvas, vg.Point) {
+	return func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(dot(at, radius)) }
+}
+
+// finishedSign is the mark of a point of the adjoining finished floor.
+func finishedSign(c draw.Canvas, at vg.Point) {
+	c.SetColor(black)
+	c.Fill(diamond(at, 3.2))
+}
+
+// ringSign is the mark of a shot to check again.
+func ringSign(c draw.Canvas, at vg.Point) { stroke(c, dot(at, 3.6), 1.4, alarm) }
+
+// floorEntries are the openings and steps of a floor.
+func floorEntries(f *surface.Floor) (out []entry) {
+	if len(f.Openings) > 0 {
+		out = append(out, entry{swatchSign(-1, 3, white, voidLine), "not poured"})
+	}
+	if len(f.Steps) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor"})
+	}
+	return out
 }
 
 // swatchSign is a patch of ground with hatching; no hatching if ink is nil.

@@ -44,17 +44,24 @@ func (s *sheet) sharesAbove(width vg.Length) bool {
 	return lettering(9, true, black).Width(s.caption())+12+lettering(8, false, grey).Width(sharesText) <= width
 }
 
+// entries are the signs on the map in reading order, each with its meaning.
 func (s *sheet) entries() []entry {
-	var out []entry
+	out := slices.Concat(s.contourEntries(), s.cutEntries(), floorEntries(s.Floor), s.finishedEntries(), s.fallEntries(), s.alarmEntries(), s.shotEntries())
+	if s.unitWeight > 0 {
+		out = append(out, s.loadEntries()...)
+	}
+	return append(out, planEntry)
+}
+
+// contourEntries are the lines of equal depth: bold lines have no entry on a coloured map,
+// where the colour bar has their levels.
+func (s *sheet) contourEntries() (out []entry) {
 	if !s.filled {
 		what, cut := "depth of fill", "of cut, dashed and −"
 		if s.Departure {
 			what, cut = "departure", "above the plane, dashed and +"
 		}
-		text := "lines of equal " + what + ", " + s.unitName()
-		if step, ok := evenStep(s.bands.limits); ok {
-			text = "lines of equal " + what + ", every " + s.Units.Depth(step)
-		}
+		text := "lines of equal " + what + ", " + s.levelSteps()
 		if s.fill.Least < 0 {
 			text += "; " + cut
 		}
@@ -63,71 +70,93 @@ func (s *sheet) entries() []entry {
 	if slices.ContainsFunc(s.contours, func(k surface.Contour) bool { return !s.major(k.Level) }) {
 		out = append(out, entry{lineSign(0.4), "thin lines: halfway between"})
 	}
-	if s.fill.Least < 0 {
-		ground := s.colorAt(s.fill.Least)
-		text := "hatched: floor above the target, to be cut"
-		if s.Departure {
-			text = "hatched: above the plane"
-		}
-		if s.unitWeight > 0 {
-			text = "hatched: floor above the target, nothing poured, no load"
-		}
-		out = append(out, entry{swatchSign(1, 4.5, ground, cutLine), text})
+	return out
+}
+
+// levelSteps gives the step between lines of equal depth, or their unit if it varies.
+func (s *sheet) levelSteps() string {
+	if step, ok := evenStep(s.bands.limits); ok {
+		return "every " + s.Units.Depth(step)
 	}
-	if len(s.Floor.Openings) > 0 {
-		out = append(out, entry{swatchSign(-1, 3, white, voidLine), "not poured"})
+	return s.unitName()
+}
+
+// cutEntries are the hatching above the target or the plane.
+func (s *sheet) cutEntries() []entry {
+	if s.fill.Least >= 0 {
+		return nil
 	}
-	if len(s.Floor.Steps) > 0 {
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor"})
+	text := "hatched: floor above the target, to be cut"
+	if s.Departure {
+		text = "hatched: above the plane"
 	}
-	if len(s.Finished) > 0 {
-		text := "adjoining finished floor: above (+) or below (−) the target"
-		if n := len(s.Finished) - len(s.finished); n > 0 {
-			text += fmt.Sprintf("; %s not shown", grouped(float64(n)))
-		}
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
-			c.SetColor(black)
-			c.Fill(diamond(at, 3.2))
-		}, text})
+	if s.unitWeight > 0 {
+		text = "hatched: floor above the target, nothing poured, no load"
 	}
+	return []entry{{swatchSign(1, 4.5, s.colorAt(s.fill.Least), cutLine), text}}
+}
+
+// finishedEntries are the adjoining finished floor, and how much of it the map leaves out.
+func (s *sheet) finishedEntries() []entry {
+	if len(s.Finished) == 0 {
+		return nil
+	}
+	return []entry{{finishedSign, "adjoining finished floor: above (+) or below (−) the target" + s.finishedLeftOut()}}
+}
+
+// finishedLeftOut gives the number of points of adjoining finished floor that are not drawn.
+func (s *sheet) finishedLeftOut() string {
+	if n := len(s.Finished) - len(s.finished); n > 0 {
+		return fmt.Sprintf("; %s not shown", grouped(float64(n)))
+	}
+	return ""
+}
+
+// fallEntries are the drains and the arrow of the fall.
+func (s *sheet) fallEntries() (out []entry) {
 	if len(s.drains()) > 0 {
 		out = append(out, entry{drainSign, drainText})
 	}
 	if slope := s.slope(); slope > 0 {
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }, "the target falls this way, by " + fallText(slope)})
+		down := func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }
+		out = append(out, entry{down, "the target falls this way, by " + fallText(slope)})
 	}
+	return out
+}
+
+// alarmEntries are what is drawn in red: the places of a list, and shots to check again.
+func (s *sheet) alarmEntries() (out []entry) {
 	if len(s.Marks) > 0 {
 		text := "numbered: places in the list"
 		if len(s.Marks[0].Lines) > 0 {
 			text = "numbered: straightedges as laid, worst first"
 		}
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.4, alarm) }, text})
+		out = append(out, entry{inkSign(1.4, alarm), text})
 	}
 	if len(s.Ringed) > 0 {
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dot(at, 3.6), 1.4, alarm) }, "ringed in red: look at this reading again"})
+		out = append(out, entry{ringSign, "ringed in red: look at this reading again"})
 	}
-	if s.Shots {
-		n := grouped(float64(s.shots))
-		what := "depth"
-		if s.Departure {
-			what = "departure"
-		}
-		text := n + " shots with their " + what + ", " + s.unitName()
-		switch {
-		case s.shots > mostMarks:
-			text = n + " shots, too many to mark"
-		case s.labelled < s.shots:
-			text = fmt.Sprintf("%s shots; %s, %s, written at %s of them", n, what, s.unitName(), grouped(float64(s.labelled)))
-		}
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
-			c.SetColor(black)
-			c.Fill(dot(at, 0.9))
-		}, text})
+	return out
+}
+
+// shotEntries are the shots, and how many of them have their depth written.
+func (s *sheet) shotEntries() []entry {
+	if !s.Shots {
+		return nil
 	}
-	if s.unitWeight > 0 {
-		out = append(out, s.loadEntries()...)
+	n := grouped(float64(s.shots))
+	what := "depth"
+	if s.Departure {
+		what = "departure"
 	}
-	return append(out, planEntry)
+	text := n + " shots with their " + what + ", " + s.unitName()
+	switch {
+	case s.shots > mostMarks:
+		text = n + " shots, too many to mark"
+	case s.labelled < s.shots:
+		text = fmt.Sprintf("%s shots; %s, %s, written at %s of them", n, what, s.unitName(), grouped(float64(s.labelled)))
+	}
+	return []entry{{dotSign(0.9), text}}
 }
 
 var planEntry = entry{nil, "Plan view, one scale on both axes; x and y as in the survey file"}

@@ -81,81 +81,104 @@ func (s *setOutSheet) placePins(g *ground) {
 	for i, q := range s.Pins {
 		regions[i] = s.regionAt(q.At)
 	}
-	least := len(pinSizes) - 1
-	few := (len(s.Pins) + 19) / 20
-	var best *pinLettering
-	size := 0 // index of the size of best
-	for n := range 2 * len(pinSizes) {
-		k, first := n/2, layout(n%2)
-		if best != nil && k > size && best.named+best.told == 2*len(s.Pins) {
-			break
-		}
-		t := &pinLettering{ground: g.clone()}
-		var rest, late []int
-		for i := range s.Pins {
-			t.ground.only = regions[i]
-			if !s.placePair(t.ground, i, k, first, regularly, &t.labels) {
-				rest = append(rest, i)
-			}
-		}
-		// Pins at a wall can use only one side, so they choose before the others.
-		slices.SortStableFunc(rest, func(i, j int) int { return cmp.Compare(side(s.Pins[i]), side(s.Pins[j])) })
-		for _, i := range rest {
-			placed := false
-			for smaller := k; smaller <= least && !placed; smaller++ {
-				t.ground.only = regions[i]
-				placed = s.placePair(t.ground, i, smaller, first, about, &t.labels)
-			}
-			if !placed {
-				if late = append(late, i); len(late) > few {
-					break
-				}
-			}
-		}
-		if len(late) > few {
-			continue
-		}
-		t.moved = len(rest)
-		s.placeLate(t, late, regions)
-		if best == nil || t.named+t.told > best.named+best.told || t.named+t.told == best.named+best.told && k == size && t.moved < best.moved {
-			best, size = t, k
-		}
-	}
+	best := s.placePairs(g, regions)
 	if best == nil || best.left(s) > 0 {
 		if t := s.placeWithLeaders(g, regions); t != nil && (best == nil || t.left(s) < best.left(s)) {
 			best = t
 		}
 	}
 	if best == nil {
-		best = &pinLettering{ground: g}
-		all := func(height bool) (placed int) {
-			var rest []int
-			for i := range s.Pins {
-				g.only = regions[i]
-				if s.placeOne(g, i, height, true, &best.labels) {
-					placed++
-				} else {
-					rest = append(rest, i)
-				}
-			}
-			for _, i := range rest {
-				g.only = regions[i]
-				if s.placeOne(g, i, height, false, &best.labels) {
-					placed++
-				}
-			}
-			return placed
-		}
-		for _, height := range []bool{s.HeightsFirst, !s.HeightsFirst} {
-			if height {
-				best.told = all(true)
-			} else {
-				best.named = all(false)
-			}
-		}
+		best = s.placeSingly(g, regions)
 	}
 	g.cells, s.labels, s.named, s.told = best.ground.cells, append(s.labels, best.labels...), best.named, best.told
 	s.leaders = append(s.leaders, best.leaders...)
+}
+
+// placePairs finds room for names and heights in pairs, in the largest lettering that leaves
+// few pins without. It returns nil if every size leaves many.
+func (s *setOutSheet) placePairs(g *ground, regions []int32) (best *pinLettering) {
+	size := 0 // index of the size of best
+	for n := range 2 * len(pinSizes) {
+		k, first := n/2, layout(n%2)
+		if best != nil && k > size && best.left(s) == 0 {
+			break
+		}
+		t := s.placeIn(g.clone(), k, first, regions)
+		if t != nil && (best == nil || t.left(s) < best.left(s) || t.left(s) == best.left(s) && k == size && t.moved < best.moved) {
+			best, size = t, k
+		}
+	}
+	return best
+}
+
+// placeIn finds room for names and heights in size k and a layout. Pins without room in that
+// layout may have their lettering elsewhere, or smaller. It returns nil if many pins are
+// left.
+func (s *setOutSheet) placeIn(g *ground, k int, first layout, regions []int32) *pinLettering {
+	t := &pinLettering{ground: g}
+	var rest, late []int
+	for i := range s.Pins {
+		g.only = regions[i]
+		if !s.placePair(g, i, k, first, regularly, &t.labels) {
+			rest = append(rest, i)
+		}
+	}
+	// Pins at a wall can use only one side, so they choose before the others.
+	slices.SortStableFunc(rest, func(i, j int) int { return cmp.Compare(side(s.Pins[i]), side(s.Pins[j])) })
+	few := (len(s.Pins) + 19) / 20
+	for _, i := range rest {
+		g.only = regions[i]
+		placed := false
+		for smaller := k; smaller < len(pinSizes) && !placed; smaller++ {
+			placed = s.placePair(g, i, smaller, first, about, &t.labels)
+		}
+		if placed {
+			continue
+		}
+		if late = append(late, i); len(late) > few {
+			return nil
+		}
+	}
+	t.moved = len(rest)
+	s.placeLate(t, late, regions)
+	return t
+}
+
+// placeSingly finds room for all names and then for all heights, or the heights first, each
+// on its own in the smallest lettering.
+func (s *setOutSheet) placeSingly(g *ground, regions []int32) *pinLettering {
+	t := &pinLettering{ground: g}
+	for _, height := range []bool{s.HeightsFirst, !s.HeightsFirst} {
+		if height {
+			t.told = s.placeEach(t, true, regions)
+		} else {
+			t.named = s.placeEach(t, false, regions)
+		}
+	}
+	return t
+}
+
+// placeEach finds room for the heights or the names of pins, those in the preferred place
+// before the others. It returns how many have room.
+func (s *setOutSheet) placeEach(t *pinLettering, height bool, regions []int32) (placed int) {
+	place := func(i int, regular bool) bool {
+		t.ground.only = regions[i]
+		ok := s.placeOne(t.ground, i, height, regular, &t.labels)
+		if ok {
+			placed++
+		}
+		return ok
+	}
+	var rest []int
+	for i := range s.Pins {
+		if !place(i, true) {
+			rest = append(rest, i)
+		}
+	}
+	for _, i := range rest {
+		place(i, false)
+	}
+	return placed
 }
 
 // side orders pins at walls before the others.

@@ -40,42 +40,61 @@ func (l setOutLegend) Draw(c draw.Canvas) error {
 	return nil
 }
 
+// entries are the signs on the plan in reading order, each with its meaning.
 func (s *setOutSheet) entries() []entry {
-	var out []entry
-	add := func(sign func(draw.Canvas, vg.Point), format string, args ...any) {
-		out = append(out, entry{sign, fmt.Sprintf(format, args...)})
+	out := slices.Concat(s.pinEntries(), s.barEntries(), s.bayEntries(), s.fallEntries())
+	if len(s.Windows) > 0 {
+		out = append(out, entry{inkSign(1, damInk, 5, 3), "what each sheet shows, by its letter"})
 	}
-	if n := len(s.Pins); n > 0 {
-		sign := func(q SetOutPin) func(draw.Canvas, vg.Point) {
-			return func(c draw.Canvas, at vg.Point) { q.draw(c, at) }
-		}
-		if s.lettered() {
-			add(sign(SetOutPin{}), "%s: name, and height of the mark in bold, %s", count(n, "pin", "pins"), s.unitName())
-		} else {
-			add(sign(SetOutPin{}), "%s", count(n, "pin", "pins"))
-		}
-		if s.frame.scale > 0 && s.named+s.told < 2*n {
-			add(func(draw.Canvas, vg.Point) {}, "%s not shown, no room; %s has all", s.leftOut(n), cmp.Or(s.List, "the list"))
-		}
-		kinds := func(is func(SetOutPin) bool) int {
-			k := 0
-			for _, q := range s.Pins {
-				if is(q) {
-					k++
-				}
-			}
-			return k
-		}
-		if k := kinds(func(q SetOutPin) bool { return q.Wall }); k > 0 {
-			add(sign(SetOutPin{Wall: true}), "%d of them at walls", k)
-		}
-		if k := kinds(func(q SetOutPin) bool { return q.Kind == PinNothing }); k > 0 {
-			add(sign(SetOutPin{Kind: PinNothing}), "nothing to pour at %d of them", k)
-		}
-		if kinds(func(q SetOutPin) bool { return q.Kind == PinStart }) > 0 {
-			add(sign(SetOutPin{Kind: PinStart}), "start here")
+	out = slices.Concat(out, s.depthEntries(), floorEntries(s.Floor), s.finishedEntries())
+	if s.Scale > 0 {
+		out = append(out, entry{nil, fmt.Sprintf("1:%g on a print at full size", s.Scale)})
+	}
+	return append(out, planEntry)
+}
+
+// pinEntries are the marks of pins, and how many pins have each.
+func (s *setOutSheet) pinEntries() (out []entry) {
+	n := len(s.Pins)
+	if n == 0 {
+		return nil
+	}
+	sign := func(q SetOutPin) func(draw.Canvas, vg.Point) {
+		return func(c draw.Canvas, at vg.Point) { q.draw(c, at) }
+	}
+	text := count(n, "pin", "pins")
+	if s.lettered() {
+		text += ": name, and height of the mark in bold, " + s.unitName()
+	}
+	out = append(out, entry{sign(SetOutPin{}), text})
+	if s.frame.scale > 0 && s.named+s.told < 2*n {
+		blank := func(draw.Canvas, vg.Point) {} // the text belongs to the sign above
+		out = append(out, entry{blank, fmt.Sprintf("%s not shown, no room; %s has all", s.leftOut(n), cmp.Or(s.List, "the list"))})
+	}
+	if k := s.countPins(func(q SetOutPin) bool { return q.Wall }); k > 0 {
+		out = append(out, entry{sign(SetOutPin{Wall: true}), fmt.Sprintf("%d of them at walls", k)})
+	}
+	if k := s.countPins(func(q SetOutPin) bool { return q.Kind == PinNothing }); k > 0 {
+		out = append(out, entry{sign(SetOutPin{Kind: PinNothing}), fmt.Sprintf("nothing to pour at %d of them", k)})
+	}
+	if s.countPins(func(q SetOutPin) bool { return q.Kind == PinStart }) > 0 {
+		out = append(out, entry{sign(SetOutPin{Kind: PinStart}), "start here"})
+	}
+	return out
+}
+
+// countPins returns the number of pins that are of a kind.
+func (m *SetOutMap) countPins(is func(SetOutPin) bool) (n int) {
+	for _, q := range m.Pins {
+		if is(q) {
+			n++
 		}
 	}
+	return n
+}
+
+// barEntries are the bars, their laps, the mesh and the chairs.
+func (s *setOutSheet) barEntries() (out []entry) {
 	for way, bars := range s.ways {
 		if len(bars) == 0 {
 			continue
@@ -84,23 +103,28 @@ func (s *setOutSheet) entries() []entry {
 		if s.every[way] > 1 {
 			text += fmt.Sprintf(", one line in %d drawn", s.every[way])
 		}
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 0.8, barInks[way], barDashes[way]...) }, "%s", text)
+		out = append(out, entry{inkSign(0.8, barInks[way], barDashes[way]...), text})
 	}
 	if len(s.laps) > 0 && s.every == [2]int{1, 1} {
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), lapWidth, black) }, "lap of two bars")
+		out = append(out, entry{lineSign(lapWidth), "lap of two bars"})
 	}
 	if n := len(s.Sheets); n > 0 {
-		add(sheetSign, "%s of mesh", count(n, "sheet", "sheets"))
+		out = append(out, entry{sheetSign, count(n, "sheet", "sheets") + " of mesh"})
 	}
 	if n := len(s.Chairs); n > 0 {
-		add(func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(dot(at, 1.1)) }, "%s", count(n, "chair", "chairs"))
+		out = append(out, entry{dotSign(1.1), count(n, "chair", "chairs")})
 	}
+	return out
+}
+
+// bayEntries are the dams, the bays and the way out.
+func (s *setOutSheet) bayEntries() (out []entry) {
 	if len(s.Dams) > 0 {
 		text := "dam"
 		if s.frame.scale > 0 && s.nameless > 0 {
 			text += fmt.Sprintf(", %d without room for the name; the list of bays has all", s.nameless)
 		}
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), damWidth, damInk) }, "%s", text)
+		out = append(out, entry{inkSign(damWidth, damInk), text})
 	}
 	if n := len(s.Bays); n > 0 {
 		text := count(n, "bay", "bays")
@@ -110,57 +134,52 @@ func (s *setOutSheet) entries() []entry {
 		if s.frame.scale > 0 && s.untold > 0 {
 			text += fmt.Sprintf("; %d without text, see the list", s.untold)
 		}
-		add(swatchSign(0, 4, tints[0], nil), "%s", text)
+		out = append(out, entry{swatchSign(0, 4, tints[0], nil), text})
 	}
 	if s.Exit != nil {
-		add(exitSign, "way out")
+		out = append(out, entry{exitSign, "way out"})
 	}
+	return out
+}
+
+// fallEntries are the drains and the arrow of the fall.
+func (s *setOutSheet) fallEntries() (out []entry) {
 	if len(s.drains()) > 0 {
-		add(drainSign, "%s", drainText+s.withoutName(s.unnamedDrains()))
+		out = append(out, entry{drainSign, drainText + s.withoutName(s.unnamedDrains())})
 	}
 	if slope := s.slope(); slope > 0 {
-		add(func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }, "the target falls this way, by %s", fallText(slope))
+		down := func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }
+		out = append(out, entry{down, "the target falls this way, by " + fallText(slope)})
 	}
-	if len(s.Windows) > 0 {
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1, damInk, 5, 3) }, "what each sheet shows, by its letter")
-	}
+	return out
+}
+
+// depthEntries are the hatchings of thin fill and of floor above the target, and the lines
+// of equal depth.
+func (s *setOutSheet) depthEntries() (out []entry) {
 	if s.Thin > 0 && s.fill.Least < s.Thin {
-		add(swatchSign(1, 6, thinTint, thinLine), "hatched: fill thinner than %s", s.Units.Depth(s.Thin))
+		out = append(out, entry{swatchSign(1, 6, thinTint, thinLine), "hatched: fill thinner than " + s.Units.Depth(s.Thin)})
 	}
 	if s.fill.Least < 0 {
-		add(func(c draw.Canvas, at vg.Point) {
-			ground := thinTint
-			if s.Thin == 0 {
-				ground = white
-			}
-			swatchSign(-1, cutSpacing, ground, cutLine)(c, at)
-		}, "hatched closely: floor above the target, nothing to pour")
+		ground := thinTint
+		if s.Thin == 0 {
+			ground = white
+		}
+		out = append(out, entry{swatchSign(-1, cutSpacing, ground, cutLine), "hatched closely: floor above the target, nothing to pour"})
 	}
 	if len(s.contours) > 0 {
-		text := "lines of equal depth, " + s.unitName()
-		if step, ok := evenStep(s.bands.limits); ok {
-			text = "lines of equal depth, every " + s.Units.Depth(step)
-		}
-		add(func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 0.4, contourInk) }, "%s", text)
+		out = append(out, entry{inkSign(0.4, contourInk), "lines of equal depth, " + s.levelSteps()})
 	}
-	if len(s.Floor.Openings) > 0 {
-		add(swatchSign(-1, 3, white, voidLine), "not poured")
+	return out
+}
+
+// finishedEntries are the adjoining finished floor, and how much of it the plan leaves out.
+func (s *setOutSheet) finishedEntries() []entry {
+	if len(s.Finished) == 0 {
+		return nil
 	}
-	if len(s.Floor.Steps) > 0 {
-		add(func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor")
-	}
-	if len(s.Finished) > 0 {
-		text := "adjoining finished floor"
-		if n := len(s.Finished) - len(s.finished); n > 0 {
-			text += fmt.Sprintf("; %s not shown", grouped(float64(n)))
-		}
-		text += s.withoutName(s.unnamedDoors())
-		add(func(c draw.Canvas, at vg.Point) { c.SetColor(black); c.Fill(diamond(at, 3.2)) }, "%s", text)
-	}
-	if s.Scale > 0 {
-		add(nil, "1:%g on a print at full size", s.Scale)
-	}
-	return append(out, planEntry)
+	text := "adjoining finished floor" + s.finishedLeftOut() + s.withoutName(s.unnamedDoors())
+	return []entry{{finishedSign, text}}
 }
 
 // withoutName gives the number of marks of a laid out plan without room for the name.

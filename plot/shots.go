@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	gonum "gonum.org/v1/plot"
+	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -135,95 +136,129 @@ func (s *shotSheet) setFrom(v surface.Vec) { s.from = v }
 func (s *shotSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	f := planFrame(c, p, s.Units, s.from)
 	s.scale = f.scale
-	at := func(p survey.Point) vg.Point { return f.at(surface.Vec{X: p.X, Y: p.Y}) }
-	g := newGround(c.Rectangle)
-	line := func(pts []survey.Point, closed bool, width vg.Length, dash ...vg.Length) {
-		var path vg.Path
-		for i, q := range pts {
-			if i == 0 {
-				path.Move(at(q))
-			} else {
-				path.Line(at(q))
-			}
-		}
-		if closed && len(pts) > 0 {
-			path.Close()
-			pts = append(pts[:len(pts):len(pts)], pts[0])
-		}
-		onPage := make([]vg.Point, len(pts))
-		for i, q := range pts {
-			onPage[i] = at(q)
-		}
-		g.draw(onPage, walled)
-		stroke(c, path, width, black, dash...)
-	}
-	for _, r := range s.Rings {
-		line(r.Points, true, 1.2)
-	}
-	for _, l := range s.Lines {
-		line(l.Points, false, 1, 4, 2)
-	}
-	for _, r := range s.Runs {
-		if r.Placed() {
-			line([]survey.Point{r.Start, r.End}, false, 0.5)
-		}
-	}
-	// As large as possible with neighbours apart.
+	d := &shotDrawing{shotSheet: s, c: c, frame: f, ground: newGround(c.Rectangle), radius: s.markRadius()}
+	d.drawLines()
+	d.drawShots()
+	d.drawFinished()
+	d.nameAll()
+}
+
+// markRadius is of the marks of shots, pt: as large as possible with neighbours apart.
+func (s *shotSheet) markRadius() vg.Length {
 	spacing := math.Sqrt((s.hi.X - s.lo.X) * (s.hi.Y - s.lo.Y) / float64(max(len(s.shots), 1)))
-	radius := vg.Length(min(max(0.25*spacing*s.scale, 0.7), 4))
-	for _, q := range s.shots {
-		g.mark(box{centre: at(q), w: 2 * radius, h: 2 * radius}, taken)
+	return vg.Length(min(max(0.25*spacing*s.scale, 0.7), 4))
+}
+
+// shotDrawing is the part of a ShotMap between the axes while it is drawn.
+type shotDrawing struct {
+	*shotSheet
+	c      draw.Canvas
+	frame  frame
+	ground *ground   // what is taken, for the names
+	radius vg.Length // of the marks of shots
+}
+
+// at returns the place of a point on the page.
+func (d *shotDrawing) at(p survey.Point) vg.Point { return d.frame.at(surface.Vec{X: p.X, Y: p.Y}) }
+
+// drawLines draws the outlines, the lines and the runs of the file.
+func (d *shotDrawing) drawLines() {
+	for _, r := range d.Rings {
+		d.line(r.Points, true, 1.2)
 	}
-	for _, q := range s.shots {
-		c.SetColor(s.color(q))
-		c.Fill(dot(at(q), radius))
-		if radius > 1.5 {
-			stroke(c, dot(at(q), radius), 0.4, black)
+	for _, l := range d.Lines {
+		d.line(l.Points, false, 1, 4, 2)
+	}
+	for _, r := range d.Runs {
+		if r.Placed() {
+			d.line([]survey.Point{r.Start, r.End}, false, 0.5)
 		}
 	}
-	for _, q := range s.Finished {
-		c.SetColor(black)
-		c.Fill(diamond(at(q), 3.2))
-		g.mark(box{centre: at(q), w: 7, h: 7}, taken)
-	}
-	for _, q := range s.Ringed {
-		stroke(c, dot(at(q), radius+3), 2.6, white)
-		stroke(c, dot(at(q), radius+3), 1.4, alarm)
-	}
-	name := func(q survey.Point, style func() (size vg.Length, bold bool, ink color.Color), off vg.Length) {
-		if q.Name == "" {
-			return
-		}
-		size, bold, ink := style()
-		l := lettering(size, bold, ink)
-		if centre, ok := g.beside(at(q), off, l.Width(q.Name)+2, size, oneLine, at(q)); ok {
-			write(c, l, centre, 0.5, q.Name)
+}
+
+// line draws a line through points, back to the first if it is closed, and keeps names off
+// it.
+func (d *shotDrawing) line(pts []survey.Point, closed bool, width vg.Length, dash ...vg.Length) {
+	var path vg.Path
+	for i, q := range pts {
+		if i == 0 {
+			path.Move(d.at(q))
+		} else {
+			path.Line(d.at(q))
 		}
 	}
-	for _, q := range s.Ringed {
-		name(q, func() (vg.Length, bool, color.Color) { return 8, true, alarm }, radius+4)
+	if closed && len(pts) > 0 {
+		path.Close()
+		pts = append(pts[:len(pts):len(pts)], pts[0])
 	}
-	for _, q := range s.Finished {
-		name(q, func() (vg.Length, bool, color.Color) { return smallest, true, black }, 4)
+	onPage := make([]vg.Point, len(pts))
+	for i, q := range pts {
+		onPage[i] = d.at(q)
 	}
+	d.ground.draw(onPage, walled)
+	stroke(d.c, path, width, black, dash...)
+}
+
+// drawShots draws the marks of the shots in the colour of their depth.
+func (d *shotDrawing) drawShots() {
+	for _, q := range d.shots {
+		d.ground.mark(box{centre: d.at(q), w: 2 * d.radius, h: 2 * d.radius}, taken)
+		mark := dot(d.at(q), d.radius)
+		d.c.SetColor(d.color(q))
+		d.c.Fill(mark)
+		if d.radius > 1.5 {
+			stroke(d.c, mark, 0.4, black)
+		}
+	}
+}
+
+// drawFinished draws the adjoining finished floor, and the rings of shots to check again.
+func (d *shotDrawing) drawFinished() {
+	for _, q := range d.Finished {
+		finishedSign(d.c, d.at(q))
+		d.ground.mark(box{centre: d.at(q), w: 7, h: 7}, taken)
+	}
+	for _, q := range d.Ringed {
+		stroke(d.c, dot(d.at(q), d.radius+3), 2.6, white)
+		stroke(d.c, dot(d.at(q), d.radius+3), 1.4, alarm)
+	}
+}
+
+// nameAll writes names where there is room, the most important first.
+func (d *shotDrawing) nameAll() {
 	ringed := map[survey.Pos]bool{}
-	for _, q := range s.Ringed {
+	for _, q := range d.Ringed {
 		ringed[q.At] = true
+		d.name(q, lettering(8, true, alarm), d.radius+4)
 	}
-	if len(s.shots) <= mostNamed {
-		for _, q := range s.shots {
+	for _, q := range d.Finished {
+		d.name(q, lettering(smallest, true, black), 4)
+	}
+	if len(d.shots) <= mostNamed {
+		for _, q := range d.shots {
 			if ringed[q.At] && q.At.Line > 0 {
 				continue // already named
 			}
-			name(q, func() (vg.Length, bool, color.Color) { return smallest, false, black }, radius+0.6)
+			d.name(q, lettering(smallest, false, black), d.radius+0.6)
 		}
 	}
-	for _, r := range s.Runs {
+	for _, r := range d.Runs {
 		if r.Placed() {
 			q := r.Start
 			q.Name = r.Name
-			name(q, func() (vg.Length, bool, color.Color) { return 8, true, black }, radius+1)
+			d.name(q, lettering(8, true, black), d.radius+1)
 		}
+	}
+}
+
+// name writes the name of a point at a distance from its mark, if there is room.
+func (d *shotDrawing) name(q survey.Point, style text.Style, off vg.Length) {
+	if q.Name == "" {
+		return
+	}
+	size := style.Font.Size
+	if centre, ok := d.ground.beside(d.at(q), off, style.Width(q.Name)+2, size, oneLine, d.at(q)); ok {
+		write(d.c, style, centre, 0.5, q.Name)
 	}
 }
 
@@ -254,13 +289,10 @@ func (s *shotSheet) entries() []entry {
 		out = nil
 	}
 	if len(s.Ringed) > 0 {
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dot(at, 3.6), 1.4, alarm) }, "ringed: look at this reading again"})
+		out = append(out, entry{ringSign, "ringed: look at this reading again"})
 	}
 	if len(s.Finished) > 0 {
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) {
-			c.SetColor(black)
-			c.Fill(diamond(at, 3.2))
-		}, "adjoining finished floor"})
+		out = append(out, entry{finishedSign, "adjoining finished floor"})
 	}
 	if len(s.Rings) > 0 {
 		out = append(out, entry{lineSign(1.2), "outline"})
