@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"pourplane/plot"
@@ -52,100 +53,131 @@ func Places(j *job.Judged, style unit.Style) []byte {
 
 // FlatnessPictures lists the maps of flatness under a title.
 func FlatnessPictures(j *job.Judged, title string, style unit.Style) []picture {
+	f := flatMaps{j, title, style}
 	var all []picture
 	if j.Floor != nil {
-		m := &plot.DepthMap{
-			Title:   title,
-			Summary: "Departures from the plane: " + mapShare(j, style),
-			Floor:   j.Floor, Target: j.Plane, Units: style, Departure: true, Shots: len(j.Survey.Points) <= 400,
-		}
-		// More than a dozen of a kind would hide the floor; the list has them all.
-		drawn := map[bool]int{}
-		for i := range j.Work.Marks {
-			v := &j.Work.Marks[i]
-			if drawn[v.High]++; drawn[v.High] <= 12 {
-				m.Marks = append(m.Marks, plot.Mark{Name: markName(v), At: v.At, Rings: v.Rings})
-			}
-		}
-		if n := len(j.Work.Marks); n > len(m.Marks) {
-			m.Note = fmt.Sprintf("The %d largest of %d places are outlined; the list has them all", len(m.Marks), n)
-		}
-		all = append(all, picture{"departures", m})
+		all = append(all, picture{"departures", f.departures()})
 		if h := histogram(j, title, style); h != nil {
 			all = append(all, picture{"histogram", h})
 		}
-		for i, e := range j.Edges {
-			if i >= j.Asked || !e.Fits {
-				continue
-			}
-			one := &plot.DepthMap{
-				Title:   title,
-				Summary: fmt.Sprintf("%s straightedge: largest gap %s", job.EdgeLength(e.Length, style), fine(e.Gap, style)) + between(j, e.Length, style),
-				Note:    "Numbered: the worst places, each with its straightedge",
-				Floor:   j.Floor, Target: j.Plane, Units: style, Departure: true, Levels: m.Levels,
-			}
-			for k, w := range e.Worst {
-				one.Marks = append(one.Marks, plot.Mark{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
-			}
-			if e.Swing > 0 {
-				one.Note += "; rocks: the straightedge rocks most here, on a hump: each end moves " + fine(e.Swing, style)
-				one.Marks = append(one.Marks, plot.Mark{Name: "rocks", At: e.Rock.LowAt, Lines: [][2]surface.Vec{{e.Rock.From, e.Rock.To}}})
-			}
-			suffix := ""
-			if i > 0 {
-				suffix = fmt.Sprintf("-%d", i+1)
-			}
-			all = append(all, picture{"straightedge" + suffix, one})
-			if q := edgeProfile(j.Floor, e.Straightedge, title, style); q != nil {
-				q.Summary += between(j, e.Length, style)
-				all = append(all, picture{"worst-gap" + suffix, q})
-			}
-		}
-	}
-	if j.Floor == nil {
-		for i, e := range j.Edges {
-			if q := runProfile(j, e, title, style); i < j.Asked && q != nil {
-				q.Summary += between(j, e.Length, style)
-				suffix := ""
-				if i > 0 {
-					suffix = fmt.Sprintf("-%d", i+1)
-				}
-				all = append(all, picture{"worst-gap" + suffix, q})
-			}
-		}
+		all = append(all, f.edgesOnFloor()...)
+	} else {
+		all = append(all, f.edgesOnRuns()...)
 	}
 	if j.Whole != nil {
-		m := &plot.RunMap{Title: title, Summary: fmt.Sprintf("FF %s, FL %s; %s", j.Whole.FF, j.Whole.FL, flatness.Method), Units: style}
-		placed := false
-		for _, sec := range j.Whole.Sections {
-			for i := range sec.Lines {
-				l := &sec.Lines[i]
-				run := survey.Run{Name: l.Run, Step: l.Step, Stations: make([]survey.Station, l.Readings())}
-				run.Start, run.End = survey.Point{X: l.Start.X, Y: l.Start.Y}, survey.Point{X: l.End.X, Y: l.End.Y}
-				placed = placed || run.Placed()
-				m.Runs = append(m.Runs, run)
-				m.Text = append(m.Text, fmt.Sprintf("FF %s FL %s", l.FF, l.FL))
-			}
-		}
-		if j.Floor != nil {
-			for _, r := range j.Floor.Regions {
-				m.Outlines = append(m.Outlines, r.Rings...)
-			}
-		}
-		for _, r := range j.Survey.Rings {
-			if j.Floor == nil {
-				var ring []surface.Vec
-				for _, q := range r.Points {
-					ring = append(ring, surface.Vec{X: q.X, Y: q.Y})
-				}
-				m.Outlines = append(m.Outlines, ring)
-			}
-		}
-		if placed {
+		if m := f.runs(); slices.ContainsFunc(m.Runs, survey.Run.Placed) {
 			all = append(all, picture{"runs", m})
 		}
 	}
 	return all
+}
+
+// flatMaps draws the maps of flatness of a floor.
+type flatMaps struct {
+	*job.Judged
+	title string
+	style unit.Style
+}
+
+// departures maps how far the floor is from the plane, with the largest highs and lows.
+func (f flatMaps) departures() *plot.DepthMap {
+	m := &plot.DepthMap{
+		Title:   f.title,
+		Summary: "Departures from the plane: " + mapShare(f.Judged, f.style),
+		Floor:   f.Floor, Target: f.Plane, Units: f.style, Departure: true, Shots: len(f.Survey.Points) <= 400,
+	}
+	// More than a dozen of a kind would hide the floor; the list has them all.
+	drawn := map[bool]int{}
+	for i := range f.Work.Marks {
+		v := &f.Work.Marks[i]
+		if drawn[v.High]++; drawn[v.High] <= 12 {
+			m.Marks = append(m.Marks, plot.Mark{Name: markName(v), At: v.At, Rings: v.Rings})
+		}
+	}
+	if n := len(f.Work.Marks); n > len(m.Marks) {
+		m.Note = fmt.Sprintf("The %d largest of %d places are outlined; the list has them all", len(m.Marks), n)
+	}
+	return m
+}
+
+// edgesOnFloor maps each straightedge asked for, and draws the floor under its worst place.
+func (f flatMaps) edgesOnFloor() (all []picture) {
+	for i, e := range f.Edges[:min(f.Asked, len(f.Edges))] {
+		if !e.Fits {
+			continue
+		}
+		all = append(all, picture{"straightedge" + edgeSuffix(i), f.edgeMap(e)})
+		if q := edgeProfile(f.Floor, e.Straightedge, f.title, f.style); q != nil {
+			q.Summary += between(f.Judged, e.Length, f.style)
+			all = append(all, picture{"worst-gap" + edgeSuffix(i), q})
+		}
+	}
+	return all
+}
+
+// edgeMap maps the worst places of a straightedge, and where it rocks.
+func (f flatMaps) edgeMap(e job.Laid) *plot.DepthMap {
+	m := &plot.DepthMap{
+		Title:   f.title,
+		Summary: fmt.Sprintf("%s straightedge: largest gap %s", job.EdgeLength(e.Length, f.style), fine(e.Gap, f.style)) + between(f.Judged, e.Length, f.style),
+		Note:    "Numbered: the worst places, each with its straightedge",
+		Floor:   f.Floor, Target: f.Plane, Units: f.style, Departure: true,
+	}
+	for k, w := range e.Worst {
+		m.Marks = append(m.Marks, plot.Mark{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, f.style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
+	}
+	if e.Swing > 0 {
+		m.Note += "; rocks: the straightedge rocks most here, on a hump: each end moves " + fine(e.Swing, f.style)
+		m.Marks = append(m.Marks, plot.Mark{Name: "rocks", At: e.Rock.LowAt, Lines: [][2]surface.Vec{{e.Rock.From, e.Rock.To}}})
+	}
+	return m
+}
+
+// edgesOnRuns draws the run with the worst place of each straightedge asked for.
+func (f flatMaps) edgesOnRuns() (all []picture) {
+	for i, e := range f.Edges[:min(f.Asked, len(f.Edges))] {
+		if q := runProfile(f.Judged, e, f.title, f.style); q != nil {
+			q.Summary += between(f.Judged, e.Length, f.style)
+			all = append(all, picture{"worst-gap" + edgeSuffix(i), q})
+		}
+	}
+	return all
+}
+
+// edgeSuffix ends the name of a picture of straightedge i: nothing for the first.
+func edgeSuffix(i int) string {
+	if i == 0 {
+		return ""
+	}
+	return fmt.Sprintf("-%d", i+1)
+}
+
+// runs maps the runs of readings with their F-numbers, in the outline of the floor.
+func (f flatMaps) runs() *plot.RunMap {
+	m := &plot.RunMap{Title: f.title, Summary: fmt.Sprintf("FF %s, FL %s; %s", f.Whole.FF, f.Whole.FL, flatness.Method), Units: f.style}
+	for _, sec := range f.Whole.Sections {
+		for i := range sec.Lines {
+			l := &sec.Lines[i]
+			run := survey.Run{Name: l.Run, Step: l.Step, Stations: make([]survey.Station, l.Readings())}
+			run.Start, run.End = survey.Point{X: l.Start.X, Y: l.Start.Y}, survey.Point{X: l.End.X, Y: l.End.Y}
+			m.Runs = append(m.Runs, run)
+			m.Text = append(m.Text, fmt.Sprintf("FF %s FL %s", l.FF, l.FL))
+		}
+	}
+	if f.Floor != nil {
+		for _, r := range f.Floor.Regions {
+			m.Outlines = append(m.Outlines, r.Rings...)
+		}
+		return m
+	}
+	for _, r := range f.Survey.Rings {
+		var ring []surface.Vec
+		for _, q := range r.Points {
+			ring = append(ring, surface.Vec{X: q.X, Y: q.Y})
+		}
+		m.Outlines = append(m.Outlines, ring)
+	}
+	return m
 }
 
 // mapShare is how much is within the tolerance, short enough for a map.

@@ -39,38 +39,8 @@ func taskOf(m *flatness.Mark) string {
 
 // tellMarks writes the volume placed, the work to do, and its consequences.
 func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
-	if p := j.Placed; p != nil {
-		row("Placed", "%s net over %s, mean %s; max %s at %s, min %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
-		if p.Ordered > 0 {
-			what := "left over, lost in pump and hopper, or thicker than surveyed"
-			if p.Remainder < 0 {
-				what = "more was placed than was ordered"
-			}
-			row("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
-		}
-		if p.LostArea > 0 {
-			row("", "%s of it is lower than before, %s: settled, or surveyed in another way", style.Area(p.LostArea), style.Volume(p.Lost))
-		}
-	}
-	if j.Covered && j.Bed == nil && j.Floor != nil {
-		how := "--finish Z or --finish-code CODE with --buildup L"
-		if j.InJob {
-			how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
-		}
-		row("Bed", "not known: give the finished level as well, %s", how)
-	}
-	if v := j.Bed; v != nil {
-		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))
-		if v.Proud > 0 {
-			row("", "the floor is too high for the covering by up to %s", style.Depth(-v.Least))
-		}
-		if l := j.Covering; v.Least < l.Least {
-			row("", "thinner than the min bed of %s by up to %s", style.Depth(l.Least), style.Depth(l.Least-v.Least))
-		}
-		if l := j.Covering; l.Greatest > 0 && v.Greatest > l.Greatest {
-			row("", "thicker than the max bed of %s by up to %s", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
-		}
-	}
+	tellPlaced(j, style, row)
+	tellBed(j, style, row)
 	if j.Floor == nil {
 		return
 	}
@@ -87,36 +57,94 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	if w.Small > 0 {
 		small = fmt.Sprintf("%s smaller than %s each, %s in all", job.Plural(w.Small, "place"), style.Area(j.LeastArea), notZero(style.Area(w.SmallArea)))
 	}
-	var tasks []string
+	tasks := tasksOf(j, style)
+	if len(tasks) == 0 {
+		row("To do", "nothing to list: %s", small)
+		return
+	}
+	row("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
+	tellRaised(j, style, row)
+	if small != "" {
+		row("", "not listed: %s", small)
+	}
+}
+
+// tellPlaced writes the volume placed, and how it compares with the order.
+func tellPlaced(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+	p := j.Placed
+	if p == nil {
+		return
+	}
+	row("Placed", "%s net over %s, mean %s; max %s at %s, min %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
+	if p.Ordered > 0 {
+		what := "left over, lost in pump and hopper, or thicker than surveyed"
+		if p.Remainder < 0 {
+			what = "more was placed than was ordered"
+		}
+		row("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
+	}
+	if p.LostArea > 0 {
+		row("", "%s of it is lower than before, %s: settled, or surveyed in another way", style.Area(p.LostArea), style.Volume(p.Lost))
+	}
+}
+
+// tellBed writes the bed under the covering, and where it is too thin or too thick.
+func tellBed(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+	if j.Covered && j.Bed == nil && j.Floor != nil {
+		how := "--finish Z or --finish-code CODE with --buildup L"
+		if j.InJob {
+			how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
+		}
+		row("Bed", "not known: give the finished level as well, %s", how)
+	}
+	v := j.Bed
+	if v == nil {
+		return
+	}
+	row("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))
+	if v.Proud > 0 {
+		row("", "the floor is too high for the covering by up to %s", style.Depth(-v.Least))
+	}
+	if l := j.Covering; v.Least < l.Least {
+		row("", "thinner than the min bed of %s by up to %s", style.Depth(l.Least), style.Depth(l.Least-v.Least))
+	}
+	if l := j.Covering; l.Greatest > 0 && v.Greatest > l.Greatest {
+		row("", "thicker than the max bed of %s by up to %s", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
+	}
+}
+
+// tasksOf gives how much there is to grind and to fill, each if it is large enough to list.
+func tasksOf(j *job.Judged, style unit.Style) (tasks []string) {
+	w := j.Work
 	if w.GrindArea > 0 && w.GrindArea >= j.LeastArea {
 		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notZero(style.Area(w.GrindArea)), notZero(job.SmallVolume(w.Grind, style))))
 	}
 	if w.FillArea > 0 && w.FillArea >= j.LeastArea {
 		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notZero(style.Area(w.FillArea)), notZero(job.SmallVolume(w.Fill, style))))
 	}
-	if len(tasks) == 0 {
-		row("To do", "nothing to list: %s", small)
+	return tasks
+}
+
+// tellRaised writes how much higher the plane must be to save the grinding, and what the
+// lows take then.
+func tellRaised(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+	c := j.Raised
+	if c == nil || j.Work.GrindArea < j.LeastArea || c.Offset <= 0 {
 		return
 	}
-	row("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
-	if c := j.Raised; c != nil && w.GrindArea >= j.LeastArea && c.Offset > 0 {
-		left := "nothing needs grinding"
-		if c.Grind > 1e-9 {
-			left = job.SmallVolume(c.Grind, style) + " is left to grind"
-		}
-		least := 0.0001 // m, the last digit shown
-		if style.Imperial {
-			least = 0.0254 / 64
-		}
-		switch {
-		case j.Off.Highest-j.Tol < least/2:
-			row("", "no high exceeds it by %s", fine(least, style))
-		case c.Offset >= least/2:
-			row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill, style)), sideOfIt(-c.Deepest, style))
-		}
+	left := "nothing needs grinding"
+	if c.Grind > 1e-9 {
+		left = job.SmallVolume(c.Grind, style) + " is left to grind"
 	}
-	if small != "" {
-		row("", "not listed: %s", small)
+	least := 0.0001 // m, the last digit shown
+	if style.Imperial {
+		least = 0.0254 / 64
+	}
+	switch {
+	case j.Off.Highest-j.Tol < least/2:
+		row("", "no high exceeds it by %s", fine(least, style))
+	case c.Offset >= least/2:
+		row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill, style)), sideOfIt(-c.Deepest, style))
 	}
 }
 

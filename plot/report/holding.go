@@ -21,16 +21,46 @@ const mostReadLines = 40
 // holdingRows are the contents of the file and how it was understood. They list up to some
 // surfaces, runs and suspects; more counts the others.
 func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, more []string) {
-	s := h.S
-	row := func(head, format string, args ...any) {
-		rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf(format, args...)})
+	l := &holdingList{Holding: h, style: style, some: some}
+	l.file()
+	l.counts()
+	l.surfaces()
+	l.runs()
+	l.codes()
+	l.extent()
+	if h.S.Book != nil {
+		l.row("Level book", "%s; %s", job.Plural(len(h.S.Book.Setups), "set-up"), closing(h.S.Book, style))
 	}
-	left := func(n int, what string) {
-		if n > some {
-			more = append(more, job.Plural(n-some, what))
-		}
+	density(h, l.row, style)
+	l.suspects()
+	return l.rows, l.more
+}
+
+// holdingList is the contents of a file while they are listed.
+type holdingList struct {
+	*job.Holding
+	style unit.Style
+	some  int // max number listed of a kind
+	rows  []AnswerRow
+	more  []string // what is not listed
+}
+
+func (l *holdingList) row(head, format string, args ...any) {
+	l.rows = append(l.rows, AnswerRow{Head: head, Text: fmt.Sprintf(format, args...)})
+}
+
+// listed returns how many of n things of a kind are listed, and counts the others.
+func (l *holdingList) listed(n int, what string) int {
+	if n > l.some {
+		l.more = append(l.more, job.Plural(n-l.some, what))
 	}
-	row("File", "%s", s.Name)
+	return min(l.some, n)
+}
+
+// file lists the file, its parts, and how its columns and units were read.
+func (l *holdingList) file() {
+	s := l.S
+	l.row("File", "%s", s.Name)
 	how := s.Format
 	if s.Encoding != "" {
 		how += ", " + s.Encoding
@@ -38,15 +68,19 @@ func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, 
 	if s.Delimiter != "" && s.Delimiter != "cells" {
 		how += ", fields separated by " + separatorWord(s.Delimiter)
 	}
-	row("Format", "%s", how)
-	left(len(s.Files), "file")
-	for _, v := range s.Files[:min(some, len(s.Files))] {
-		row("", "%s: %s, %d rows", v.Name, v.Format, v.Rows)
+	l.row("Format", "%s", how)
+	for _, v := range s.Files[:l.listed(len(s.Files), "file")] {
+		l.row("", "%s: %s, %d rows", v.Name, v.Format, v.Rows)
 	}
 	if s.Order != "" {
-		row("Columns", "%s", s.Order)
+		l.row("Columns", "%s", s.Order)
 	}
-	row("Units", "%s", units(h))
+	l.row("Units", "%s", units(l.Holding))
+}
+
+// counts lists how many things of each kind the file holds.
+func (l *holdingList) counts() {
+	s := l.S
 	out, drains := len(s.LeftOut()), len(s.Drains())
 	counts := []string{fmt.Sprintf("%d rows", s.Rows)}
 	for _, c := range []struct {
@@ -61,70 +95,86 @@ func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, 
 			counts = append(counts, fmt.Sprintf("%d %s", c.n, c.what))
 		}
 	}
-	row("Holds", "%s", strings.Join(counts, ", "))
-	left(len(s.Surfaces), "surface")
-	for _, u := range s.Surfaces[:min(some, len(s.Surfaces))] {
-		row("", "surface %q: %s, %s, %s, %s, %s", u.Name, fmt.Sprintf("%d vertices", len(u.Vertices)), job.Plural(len(u.Faces), "face"), job.Plural(len(u.Points), "point"), job.Plural(len(u.Rings), "ring"), job.Plural(len(u.Breaklines), "breakline"))
+	l.row("Holds", "%s", strings.Join(counts, ", "))
+}
+
+// surfaces lists the surfaces of the file.
+func (l *holdingList) surfaces() {
+	for _, u := range l.S.Surfaces[:l.listed(len(l.S.Surfaces), "surface")] {
+		l.row("", "surface %q: %s, %s, %s, %s, %s", u.Name, fmt.Sprintf("%d vertices", len(u.Vertices)), job.Plural(len(u.Faces), "face"), job.Plural(len(u.Points), "point"), job.Plural(len(u.Rings), "ring"), job.Plural(len(u.Breaklines), "breakline"))
 	}
-	left(len(s.Runs), "run")
-	for _, r := range s.Runs[:min(some, len(s.Runs))] {
+}
+
+// runs lists the runs of readings, with their step and place.
+func (l *holdingList) runs() {
+	for _, r := range l.S.Runs[:l.listed(len(l.S.Runs), "run")] {
 		place := "not placed"
 		if r.Placed() {
-			place = fmt.Sprintf("from %s to %s", job.At(surface.Vec{X: r.Start.X, Y: r.Start.Y}, style), job.At(surface.Vec{X: r.End.X, Y: r.End.Y}, style))
+			place = fmt.Sprintf("from %s to %s", job.At(surface.Vec{X: r.Start.X, Y: r.Start.Y}, l.style), job.At(surface.Vec{X: r.End.X, Y: r.End.Y}, l.style))
 		}
 		step := "step not stated (--step)"
 		if r.Step > 0 {
-			step = "every " + style.Depth(r.Step)
+			step = "every " + l.style.Depth(r.Step)
 		}
-		row("", "run %s: %d readings, %s, %s", r.Name, len(r.Stations), step, place)
+		l.row("", "run %s: %d readings, %s, %s", r.Name, len(r.Stations), step, place)
 	}
-	if len(h.Codes) > 1 || len(h.Codes) == 1 && h.Codes[0].Code != "" {
-		var codes []string
-		for i, k := range h.Codes {
-			if i == 15 {
-				codes = append(codes, fmt.Sprintf("and %d more codes", len(h.Codes)-i))
-				break
-			}
-			codes = append(codes, fmt.Sprintf("%s %d", cmp.Or(k.Code, "(none)"), k.N))
+}
+
+// codes lists the feature codes, if there are any, with their number of points.
+func (l *holdingList) codes() {
+	if len(l.Codes) == 0 || len(l.Codes) == 1 && l.Codes[0].Code == "" {
+		return
+	}
+	var codes []string
+	for i, k := range l.Codes {
+		if i == 15 {
+			codes = append(codes, fmt.Sprintf("and %d more codes", len(l.Codes)-i))
+			break
 		}
-		row("Codes", "%s", strings.Join(codes, ", "))
+		codes = append(codes, fmt.Sprintf("%s %d", cmp.Or(k.Code, "(none)"), k.N))
 	}
-	if h.HasPlan {
-		row("Extent", "east %s to %s, north %s to %s", plan(h.Lo.X, style), plan(h.Hi.X, style), plan(h.Lo.Y, style), plan(h.Hi.Y, style))
+	l.row("Codes", "%s", strings.Join(codes, ", "))
+}
+
+// extent lists the range of the places and of the elevations.
+func (l *holdingList) extent() {
+	style := l.style
+	if l.HasPlan {
+		l.row("Extent", "east %s to %s, north %s to %s", plan(l.Lo.X, style), plan(l.Hi.X, style), plan(l.Lo.Y, style), plan(l.Hi.Y, style))
 	}
-	if h.HasZ {
-		word := "elevations"
-		if len(s.Points) > 0 {
-			word = "floor"
-		}
-		if s.Relative {
-			word += ", relative,"
-		}
-		lo, hi := h.FloorRange()
-		row("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), span(hi-lo, style))
+	if !l.HasZ {
+		return
 	}
-	if s.Book != nil {
-		row("Level book", "%s; %s", job.Plural(len(s.Book.Setups), "set-up"), closing(s.Book, style))
+	word := "elevations"
+	if len(l.S.Points) > 0 {
+		word = "floor"
 	}
-	density(h, row, style)
-	left(len(h.Suspects), "suspect")
-	for i, v := range h.Suspects[:min(some, len(h.Suspects))] {
+	if l.S.Relative {
+		word += ", relative,"
+	}
+	lo, hi := l.FloorRange()
+	l.row("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), span(hi-lo, style))
+}
+
+// suspects lists the shots that may be misread. Without any it gives the reason.
+func (l *holdingList) suspects() {
+	for i, v := range l.Suspects[:l.listed(len(l.Suspects), "suspect")] {
 		head := ""
 		if i == 0 {
 			head = "Suspects"
 		}
-		row(head, "%s: %s", v.Shot.At, job.BlunderText(v, style))
+		l.row(head, "%s: %s", v.Shot.At, job.BlunderText(v, l.style))
 	}
-	if h.Floor != nil && len(h.Suspects) == 0 {
-		none := "none"
-		if len(s.Points) == 0 {
-			none = "not looked for: the file holds a surface, no shots"
-		} else if len(h.Unsearched) > 0 {
-			none = "none found; " + h.Unsearched[0].Text.In(style)
-		}
-		row("Suspects", "%s", none)
+	if l.Floor == nil || len(l.Suspects) > 0 {
+		return
 	}
-	return rows, more
+	none := "none"
+	if len(l.S.Points) == 0 {
+		none = "not looked for: the file holds a surface, no shots"
+	} else if len(l.Unsearched) > 0 {
+		none = "none found; " + l.Unsearched[0].Text.In(l.style)
+	}
+	l.row("Suspects", "%s", none)
 }
 
 // HoldingText writes the contents of the file. Without verbose it stops at [mostReadLines]

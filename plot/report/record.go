@@ -14,6 +14,7 @@ import (
 	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // record is the record to hand over, in reading order. On paper the list of pins is only on
@@ -296,13 +297,23 @@ func (h *Handover) loadText() string {
 // weighty are the cautions about the load on the floor.
 func (h *Handover) weighty() []string { return h.about(survey.Caution, survey.AboutLoad) }
 
+// afterSection is the floor as poured: figures, what is left to do, and the maps.
 func (h *Handover) afterSection() sheet.Section {
 	j := h.Judged
 	if j == nil {
 		return sheet.Section{}
 	}
-	u := h.Style
 	s := sheet.Section{Title: "After the pour", Text: []string{Verdict(j, h.Style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
+	s.Tables = append(s.Tables, afterTable(j, h.Style))
+	if len(j.Work.Marks) > 0 {
+		s.Tables = append(s.Tables, placesTable(j, h.Style))
+	}
+	s.Pictures = afterPictures(j, h.Style)
+	return s
+}
+
+// afterTable is what was measured after the pour.
+func afterTable(j *job.Judged, u unit.Style) table.Table {
 	t := table.Table{Columns: columns("What", "Measured")}
 	row := func(name, format string, args ...any) {
 		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
@@ -313,20 +324,9 @@ func (h *Handover) afterSection() sheet.Section {
 		row("Lowest", "%s at %s", sideOf(j.Off.Lowest, u), job.Beside(j.Floor, j.Off.LowestAt, u))
 		row("Within the tolerance", "%s", withinText(j, u))
 	}
-	for i, e := range j.Edges {
-		if i >= j.Asked {
-			break // laid for the rules
-		}
-		if !e.Fits {
-			row("Straightedge "+job.EdgeLength(e.Length, u), "does not fit")
-			continue
-		}
-		where := job.Stretch(j.Floor, e.From, e.To, u)
-		if text := j.TooSparse(e.Length, u); text != "" {
-			row("Straightedge "+job.EdgeLength(e.Length, u), "%s", text+gapAtReadings(j, &e, where, u))
-			continue
-		}
-		row("Straightedge "+job.EdgeLength(e.Length, u), "largest gap %s, %s", fine(e.Gap, u), where)
+	for i := range min(j.Asked, len(j.Edges)) { // not those laid for the rules
+		e := &j.Edges[i]
+		row("Straightedge "+job.EdgeLength(e.Length, u), "%s", edgeText(j, e, u))
 	}
 	switch w := j.Whole; {
 	case w != nil:
@@ -347,36 +347,53 @@ func (h *Handover) afterSection() sheet.Section {
 		w := j.Work
 		row("To do", "%sgrind %s of floor (%s), fill %s (%s)", betweenShots(j, u), u.Area(w.GrindArea), job.SmallVolume(w.Grind, u), u.Area(w.FillArea), job.SmallVolume(w.Fill, u))
 	}
-	s.Tables = append(s.Tables, t)
-	if len(j.Work.Marks) > 0 {
-		t := table.Table{Title: "Highs to grind and lows to fill", Columns: append(columns("Place", "From two walls", "Off the plane>", "Area>", "Volume>", "To do"), table.Column{Name: "Done"})}
-		for i := range j.Work.Marks {
-			m := &j.Work.Marks[i]
-			side := " below"
-			if m.High {
-				side = " above"
-			}
-			t.Rows = append(t.Rows, append(text(markName(m), job.CellOf(j.Floor, m.At, u), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), job.SmallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
-		}
-		s.Tables = append(s.Tables, t)
+	return t
+}
+
+// edgeText is the largest gap under a straightedge, or why there is no verdict on it.
+func edgeText(j *job.Judged, e *job.Laid, u unit.Style) string {
+	if !e.Fits {
+		return "does not fit"
 	}
-	var small []sheet.Picture
+	where := job.Stretch(j.Floor, e.From, e.To, u)
+	if lack := j.TooSparse(e.Length, u); lack != "" {
+		return lack + gapAtReadings(j, e, where, u)
+	}
+	return fmt.Sprintf("largest gap %s, %s", fine(e.Gap, u), where)
+}
+
+// placesTable lists highs and lows, to be ticked off.
+func placesTable(j *job.Judged, u unit.Style) table.Table {
+	t := table.Table{Title: "Highs to grind and lows to fill", Columns: append(columns("Place", "From two walls", "Off the plane>", "Area>", "Volume>", "To do"), table.Column{Name: "Done"})}
+	for i := range j.Work.Marks {
+		m := &j.Work.Marks[i]
+		side := " below"
+		if m.High {
+			side = " above"
+		}
+		t.Rows = append(t.Rows, append(text(markName(m), job.CellOf(j.Floor, m.At, u), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), job.SmallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
+	}
+	return t
+}
+
+// afterPictures are the maps of flatness with captions, the half-width ones last.
+func afterPictures(j *job.Judged, u unit.Style) []sheet.Picture {
+	var wide, small []sheet.Picture
 	for _, p := range FlatnessPictures(j, "", u) {
 		switch p.name {
 		case "departures":
-			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "How far the new floor is from the plane", Most: 0.6})
+			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "How far the new floor is from the plane", Most: 0.6})
 		case "histogram":
 			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "Share of the floor by its departure", Half: true, Most: 0.3})
 		case "runs":
-			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "Runs of readings and their F-numbers", Most: 0.6})
+			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "Runs of readings and their F-numbers", Most: 0.6})
 		case "worst-gap":
 			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "The largest gap under the straightedge", Half: true, Most: 0.3})
 		default:
-			s.Pictures = append(s.Pictures, sheet.Picture{Drawing: p.drawing, Caption: "Where the straightedge shows the largest gap", Most: 0.6})
+			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "Where the straightedge shows the largest gap", Most: 0.6})
 		}
 	}
-	s.Pictures = append(s.Pictures, small...)
-	return s
+	return append(wide, small...)
 }
 
 func (h *Handover) acceptanceSection() sheet.Section {

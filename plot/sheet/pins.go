@@ -257,34 +257,9 @@ const largestPin = 11 // pt
 // fit. If a few rows would need another page, the lettering is smaller if that saves the
 // page. It reports whether two columns fit; if not, nothing is set.
 func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measure) float64) bool {
-	const gap = 18 // pt from column to column
 	all := measures(t)
-	var g grid
-	var head block
-	var rows []piece
-	n := 0
-	try := func(size vg.Length, of func(measure) float64) bool {
-		k := min(4, int((f.width()+gap)/(total(all, size, of)+gap)))
-		if k < 2 {
-			return false
-		}
-		n = k
-		g = spread(t, all, size, (f.width()-gap*vg.Length(n-1))/vg.Length(n), of)
-		head, rows = g.head(), nil
-		for _, r := range t.Rows {
-			rows = append(rows, g.row(r, f.body()/3)...)
-		}
-		return true
-	}
-	size, of := from, widths[0]
-	for _, w := range widths {
-		for s := from; s >= to && n < 2; s -= 0.5 {
-			if try(s, w) {
-				size, of = s, w
-			}
-		}
-	}
-	if n < 2 {
+	c := f.largestColumns(t, all, from, to, widths)
+	if c == nil {
 		return false
 	}
 	f.tableTitle(t.Title)
@@ -292,48 +267,82 @@ func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measu
 	for _, note := range t.Notes {
 		under += vg.Length(len(noteType.Wrap(note, f.width())))*lead(noteType) + 3
 	}
-	pages := func() (n1 int, over float64) { return f.pages(rows, head, n, under) }
-	if at, over := pages(); at > 0 && over < few {
-		saved := false
-		for s := size - 0.5; s >= to && !saved; s -= 0.5 {
-			if try(s, of) {
-				now, _ := pages()
-				saved = now < at
+	if at, over := f.pages(c, under); at > 0 && over < few {
+		for size := c.size - 0.5; size >= to; size -= 0.5 {
+			smaller := f.columnsOf(t, all, size, c.of) // never nil: it needs less width
+			if now, _ := f.pages(smaller, under); now < at {
+				c = smaller
+				break
 			}
 		}
-		if !saved {
-			try(size, of)
+	}
+	f.setColumns(c)
+	f.notes(t.Notes)
+	return true
+}
+
+const columnGap = 18 // pt from column to column
+
+// tableColumns is a table set in several columns, side by side.
+type tableColumns struct {
+	size vg.Length // of the lettering
+	of   func(measure) float64
+	n    int // columns
+	grid grid
+	head block
+	rows []piece
+}
+
+// largestColumns returns a table in columns, in the largest lettering at the first of the
+// widths at which two columns fit; nil if they fit at none.
+func (f *flow) largestColumns(t table.Table, all []measure, from, to vg.Length, widths []func(measure) float64) *tableColumns {
+	for _, of := range widths {
+		for size := from; size >= to; size -= 0.5 {
+			if c := f.columnsOf(t, all, size, of); c != nil {
+				return c
+			}
 		}
 	}
+	return nil
+}
+
+// columnsOf returns a table in columns in lettering of a size; nil if two do not fit.
+func (f *flow) columnsOf(t table.Table, all []measure, size vg.Length, of func(measure) float64) *tableColumns {
+	n := min(4, int((f.width()+columnGap)/(total(all, size, of)+columnGap)))
+	if n < 2 {
+		return nil
+	}
+	c := &tableColumns{size: size, of: of, n: n}
+	c.grid = spread(t, all, size, (f.width()-columnGap*vg.Length(n-1))/vg.Length(n), of)
+	c.head = c.grid.head()
+	for _, r := range t.Rows {
+		c.rows = append(c.rows, c.grid.row(r, f.body()/3)...)
+	}
+	return c
+}
+
+// setColumns sets c on this page, or on the next if there is room for only a few rows, and
+// on as many more as it needs.
+func (f *flow) setColumns(c *tableColumns) {
+	rows := c.rows
 	tallest := vg.Length(0)
 	for _, r := range rows {
 		tallest = max(tallest, r.size)
 	}
-	if f.room() < head.gap+head.height+max(tallest, vg.Length(min(4, len(rows)))*rows[0].size) && !f.fresh {
+	if f.room() < c.head.gap+c.head.height+max(tallest, vg.Length(min(4, len(rows)))*rows[0].size) && !f.fresh {
 		f.turn()
 	}
 	f.flush()
-	step := (f.width() + gap) / vg.Length(n)
 	for len(rows) > 0 {
 		if f.fresh {
-			f.y += head.gap
+			f.y += c.head.gap
 		}
-		f.y -= head.gap
-		room := f.y - bottom - head.height
-		columns := balanced(rows, room, n)
+		f.y -= c.head.gap
+		room := f.y - bottom - c.head.height
+		columns := balanced(rows, room, c.n)
 		deepest := vg.Length(0)
 		for k, column := range columns {
-			p := vg.Point{X: f.side + step*vg.Length(k), Y: f.y}
-			f.put(p, head.draw)
-			p.Y -= head.height
-			for _, r := range column {
-				f.put(p, func(d *plot.PDF, at vg.Point) error {
-					g.drawRow(d, at, r)
-					return nil
-				})
-				p.Y -= r.size
-			}
-			deepest = max(deepest, f.y-p.Y)
+			deepest = max(deepest, f.setColumn(c, k, column))
 			rows = rows[len(column):]
 		}
 		f.y -= deepest
@@ -341,21 +350,36 @@ func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measu
 			f.turn()
 		}
 	}
-	f.notes(t.Notes)
-	return true
+}
+
+// setColumn sets rows as column k under the heads, and returns the height that they take.
+func (f *flow) setColumn(c *tableColumns, k int, rows []piece) vg.Length {
+	step := (f.width() + columnGap) / vg.Length(c.n)
+	p := vg.Point{X: f.side + step*vg.Length(k), Y: f.y}
+	f.put(p, c.head.draw)
+	p.Y -= c.head.height
+	for _, r := range rows {
+		f.put(p, func(d *plot.PDF, at vg.Point) error {
+			c.grid.drawRow(d, at, r)
+			return nil
+		})
+		p.Y -= r.size
+	}
+	return f.y - p.Y
 }
 
 // few is the max share of a page for rows that smaller lettering should save.
 const few = 0.3
 
-// pages returns how many pages beyond the present one rows in n columns and the content
-// below them take, and the share of the last page that they fill.
-func (f *flow) pages(rows []piece, head block, n int, under vg.Length) (more int, last float64) {
-	room := f.room() - head.gap - head.height
+// pages returns how many pages beyond the present one c and the content below it take, and
+// the share of the last page that they fill.
+func (f *flow) pages(c *tableColumns, under vg.Length) (more int, last float64) {
+	rows := c.rows
+	room := f.room() - c.head.gap - c.head.height
 	for {
 		used := vg.Length(0)
 		done := 0
-		for _, column := range balanced(rows, room, n) {
+		for _, column := range balanced(rows, room, c.n) {
 			high := vg.Length(0)
 			for _, r := range column {
 				high += r.size
@@ -363,7 +387,7 @@ func (f *flow) pages(rows []piece, head block, n int, under vg.Length) (more int
 			used = max(used, high)
 			done += len(column)
 		}
-		full := f.body() - head.gap - head.height
+		full := f.body() - c.head.gap - c.head.height
 		if done == len(rows) && used+under <= room {
 			return more, float64((used + under) / full)
 		}
