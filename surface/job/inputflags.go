@@ -54,20 +54,51 @@ type gridFlags struct {
 }
 
 func (f *gridFlags) options(o *survey.Options, l *Lengths) error {
-	g := &o.Grid
-	g.OthersToo = f.apart
-	if f.spacing != "" {
-		a, b, two := strings.Cut(f.spacing, ",")
-		if !two {
-			b = a
-		}
-		if err := l.later(o, "--grid-spacing", a, f.spacing, func(o *survey.Options, v float64) { o.Grid.LetterStep = v }); err != nil {
-			return err
-		}
-		if err := l.later(o, "--grid-spacing", b, f.spacing, func(o *survey.Options, v float64) { o.Grid.NumberStep = v }); err != nil {
+	o.Grid.OthersToo = f.apart
+	if err := f.readSpacing(o, l); err != nil {
+		return err
+	}
+	if err := f.readBearings(&o.Grid); err != nil {
+		return err
+	}
+	for _, text := range f.origins {
+		if err := readOrigin(text, o, l); err != nil {
 			return err
 		}
 	}
+	switch f.values {
+	case "":
+	case "rod":
+		o.Grid.Values, o.Grid.HasValues = survey.Rod, true
+	case "elevation":
+		o.Grid.Values, o.Grid.HasValues = survey.Elevation, true
+	case "depth":
+		o.Grid.Values, o.Grid.HasValues = survey.Drop, true
+	default:
+		return &UsageError{fmt.Sprintf("--grid-values: found %q, want rod, elevation or depth", f.values), ""}
+	}
+	return nil
+}
+
+// readSpacing reads the spacing of the letters and of the numbers: one length for both, or
+// one for each.
+func (f *gridFlags) readSpacing(o *survey.Options, l *Lengths) error {
+	if f.spacing == "" {
+		return nil
+	}
+	a, b, two := strings.Cut(f.spacing, ",")
+	if !two {
+		b = a
+	}
+	if err := l.later(o, "--grid-spacing", a, f.spacing, func(o *survey.Options, v float64) { o.Grid.LetterStep = v }); err != nil {
+		return err
+	}
+	return l.later(o, "--grid-spacing", b, f.spacing, func(o *survey.Options, v float64) { o.Grid.NumberStep = v })
+}
+
+// readBearings reads the directions in which numbers and letters go up. The letters of
+// numbers that go along an axis of the survey need no direction.
+func (f *gridFlags) readBearings(g *survey.Grid) error {
 	if f.numbers != "" {
 		n, err := bearing("--grid-numbers", f.numbers)
 		if err != nil {
@@ -84,55 +115,48 @@ func (f *gridFlags) options(o *survey.Options, l *Lengths) error {
 			}
 		}
 	}
-	if f.letters != "" {
-		if g.Bearings == nil {
-			return &UsageError{"--grid-letters without --grid-numbers", "--grid-numbers north or --grid-numbers south"}
-		}
-		l, err := bearing("--grid-letters", f.letters)
+	if f.letters == "" {
+		return nil
+	}
+	if g.Bearings == nil {
+		return &UsageError{"--grid-letters without --grid-numbers", "--grid-numbers north or --grid-numbers south"}
+	}
+	l, err := bearing("--grid-letters", f.letters)
+	if err != nil {
+		return err
+	}
+	if d := (int(l-g.Bearings.Numbers) + 720) % 180; d == 0 {
+		return &UsageError{"--grid-letters and --grid-numbers go along one line", ""}
+	}
+	g.Bearings.Letters = l
+	return nil
+}
+
+// readOrigin reads the place of the first crossing of a grid, X,Y or SHEET=X,Y.
+func readOrigin(text string, o *survey.Options, l *Lengths) error {
+	name, place, named := strings.Cut(text, "=")
+	if !named {
+		name, place = "", text
+	}
+	x, y, ok := strings.Cut(place, ",")
+	if !ok {
+		return &UsageError{fmt.Sprintf("--grid-origin: found %q, want X,Y or SHEET=X,Y", text), ""}
+	}
+	key := strings.ToUpper(strings.TrimSpace(name))
+	for i, t := range []string{strings.TrimSpace(x), strings.TrimSpace(y)} {
+		err := l.later(o, "--grid-origin", t, text, func(o *survey.Options, v float64) {
+			all := maps.Clone(o.Grid.Origins) // each file its own: their units may differ
+			if all == nil {
+				all = map[string][2]float64{}
+			}
+			at := all[key]
+			at[i] = v
+			all[key] = at
+			o.Grid.Origins = all
+		})
 		if err != nil {
 			return err
 		}
-		if d := (int(l-g.Bearings.Numbers) + 720) % 180; d == 0 {
-			return &UsageError{"--grid-letters and --grid-numbers go along one line", ""}
-		}
-		g.Bearings.Letters = l
-	}
-	for _, text := range f.origins {
-		name, place, named := strings.Cut(text, "=")
-		if !named {
-			name, place = "", text
-		}
-		x, y, ok := strings.Cut(place, ",")
-		if !ok {
-			return &UsageError{fmt.Sprintf("--grid-origin: found %q, want X,Y or SHEET=X,Y", text), ""}
-		}
-		key := strings.ToUpper(strings.TrimSpace(name))
-		for i, t := range []string{strings.TrimSpace(x), strings.TrimSpace(y)} {
-			err := l.later(o, "--grid-origin", t, text, func(o *survey.Options, v float64) {
-				all := maps.Clone(o.Grid.Origins) // each file its own: their units may differ
-				if all == nil {
-					all = map[string][2]float64{}
-				}
-				at := all[key]
-				at[i] = v
-				all[key] = at
-				o.Grid.Origins = all
-			})
-			if err != nil {
-				return err
-			}
-		}
-	}
-	switch f.values {
-	case "":
-	case "rod":
-		g.Values, g.HasValues = survey.Rod, true
-	case "elevation":
-		g.Values, g.HasValues = survey.Elevation, true
-	case "depth":
-		g.Values, g.HasValues = survey.Drop, true
-	default:
-		return &UsageError{fmt.Sprintf("--grid-values: found %q, want rod, elevation or depth", f.values), ""}
 	}
 	return nil
 }

@@ -76,33 +76,14 @@ func (h *Result) supply() error {
 // materialsOf serves the depths with the materials of the job, and compares the ways
 // to fill.
 func (h *Result) materialsOf(e *entries) {
-	s, f := &h.Supplies, h.Filled.Fill
 	h.Price = e.price("mix.", priced{"price-per-m3", h.Job.Mix.PricePerM3, 1}, priced{"price-per-yd3", h.Job.Mix.PricePerYd3, order.CubicYard})
 	var compared order.Materials
 	for i, m := range h.Job.Materials {
-		key := func(k string) string { return fmt.Sprintf("materials[%d].%s", i+1, k) }
-		one := order.Material{Name: m.Name, Yield: e.volume(key("bag-yield"), m.BagYield), BagMass: m.BagMass, Least: e.length(key("least"), m.Least), Greatest: e.length(key("greatest"), m.Greatest),
-			Lifts: m.Lifts, Working: e.duration(key("working-time"), m.WorkingTime), UnitWeight: m.UnitWeight}
-		cubic := []priced{{"price-per-m3", m.PricePerM3, 1}, {"price-per-yd3", m.PricePerYd3, order.CubicYard}}
-		square := []priced{{"price-per-m2", m.PricePerM2, 1}, {"price-per-ft2", m.PricePerFt2, unit.Foot.Metres() * unit.Foot.Metres()}}
-		bag := priced{"price-per-bag", m.PricePerBag, 1}
-		switch {
-		case m.BagYield != "" && m.PricePerBag == 0 && m.PricePerM3+m.PricePerYd3 != 0:
-			e.refuse(key("bag-yield"), "a price by volume of what comes in bags", "price-per-bag")
-		case m.BagYield == "" && m.PricePerBag != 0:
-			e.refuse(key("price-per-bag"), "a price of bags without their yield", "bag-yield, or a price by volume")
-		}
-		if m.PricePerM2+m.PricePerFt2 != 0 && !(m.CompareOnly && slices.ContainsFunc(order.Builds(), func(b order.Build) bool { return b.Name == m.Name })) {
-			e.refuse(key("name"), strconv.Quote(m.Name)+", priced by area", "the name of a way to fill, such as \"framing over\", and compare-only = true; what is poured is priced by volume or by the bag")
-		}
-		one.Price = e.price(fmt.Sprintf("materials[%d].", i+1), slices.Concat([]priced{bag}, cubic, square)...)
-		if w := m.UnitWeight; w != 0 && !(w >= 10 && w <= 10000) || !m.CompareOnly && w != 0 && w < 100 {
-			e.refuse(key("unit-weight-kgm3"), fmt.Sprint(w), "kg/m³ between 100 and 10000; of foam that is only compared, from 10")
-		}
+		one := e.materialOf(i, m)
 		if !m.CompareOnly {
 			// One unit weight for one material, in the load, on the map and among the ways compared.
 			one.UnitWeight = cmp.Or(one.UnitWeight, h.Job.UnitWeight())
-			s.materials = append(s.materials, one)
+			h.Supplies.materials = append(h.Supplies.materials, one)
 		}
 		compared = append(compared, one)
 	}
@@ -110,70 +91,98 @@ func (h *Result) materialsOf(e *entries) {
 	if e.err != nil {
 		return
 	}
-	builds := order.Builds()
-	for i := range builds {
-		// A way may be priced as a whole by the m², as framing is.
-		compared = slices.DeleteFunc(compared, func(m order.Material) bool {
-			if m.Name != builds[i].Name {
-				return false
-			}
-			builds[i].Price = m.Price
-			return true
-		})
-	}
-	bands := func(levels []float64) order.Floor {
-		return floorOf(h.Floor, h.Floor.To(f.Target, levels))
-	}
-	if len(s.materials) > 0 {
-		service, err := order.Serve(bands(order.Limits(s.materials)).Bands, s.materials)
-		if err != nil {
-			e.material(err)
+	if len(h.Supplies.materials) > 0 {
+		if h.serve(e); e.err != nil {
 			return
-		}
-		s.Service = &service
-		h.Notes = append(h.Notes, service.Notes...)
-		if s.Bought, s.Bill, err = service.Order(h.Losses, h.Whole.Real/h.Whole.Area); err != nil {
-			e.failed("materials", err)
-			return
-		}
-		if len(service.Problems) > 0 && !h.Job.Mix.AcceptUnserved {
-			p := service.Problems[0]
-			if f.Greatest > 1 {
-				e.refuse("target", "a fill "+h.Style.Length(f.Greatest)+" deep, which no material serves", "a target on the datum and in the unit of the survey")
-				return
-			}
-			e.err = h.Job.Error("materials", p.Text.In(h.Style), "materials that serve every depth")
-			first := ""
-			for _, b := range h.Blunders {
-				// A misread rod makes depths that nothing serves.
-				first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, BlunderText(b, h.Style))
-			}
-			e.err.(*survey.Error).Hint = first + unit.Join(p.Ways, "; or ").In(h.Style) + "; or mix.accept-unserved = true, to see all the rest"
-			return
-		}
-		for _, p := range service.Problems {
-			h.Unserved.Area, h.Unserved.Volume = h.Unserved.Area+p.Area, h.Unserved.Volume+p.Volume
-			h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %s", p.Text).About(survey.AboutOrder))
-		}
-		if h.readyMixed(e, service); e.err != nil {
-			return
-		}
-		load, err := service.Load(f.Greatest)
-		if err != nil {
-			e.material(err)
-			return
-		}
-		h.reload(load)
-	}
-	for _, name := range []string{"concrete", "concrete cap"} {
-		switch k := slices.IndexFunc(compared, func(m order.Material) bool { return m.Name == name }); {
-		case k < 0:
-			compared = append(compared, ownMix(builds, name, h.mixWeight(), h.Price))
-		case compared[k].UnitWeight == 0:
-			compared[k].UnitWeight = h.mixWeight()
 		}
 	}
-	levels, err := order.Levels(builds, compared, f.Greatest)
+	h.compareWays(e, compared)
+}
+
+// materialOf reads material i of the job. It refuses a price by another measure than the
+// material comes in, and a unit weight that no material has.
+func (e *entries) materialOf(i int, m Material) order.Material {
+	key := func(k string) string { return fmt.Sprintf("materials[%d].%s", i+1, k) }
+	one := order.Material{Name: m.Name, Yield: e.volume(key("bag-yield"), m.BagYield), BagMass: m.BagMass, Least: e.length(key("least"), m.Least), Greatest: e.length(key("greatest"), m.Greatest),
+		Lifts: m.Lifts, Working: e.duration(key("working-time"), m.WorkingTime), UnitWeight: m.UnitWeight}
+	switch {
+	case m.BagYield != "" && m.PricePerBag == 0 && m.PricePerM3+m.PricePerYd3 != 0:
+		e.refuse(key("bag-yield"), "a price by volume of what comes in bags", "price-per-bag")
+	case m.BagYield == "" && m.PricePerBag != 0:
+		e.refuse(key("price-per-bag"), "a price of bags without their yield", "bag-yield, or a price by volume")
+	}
+	if m.PricePerM2+m.PricePerFt2 != 0 && !(m.CompareOnly && slices.ContainsFunc(order.Builds(), func(b order.Build) bool { return b.Name == m.Name })) {
+		e.refuse(key("name"), strconv.Quote(m.Name)+", priced by area", "the name of a way to fill, such as \"framing over\", and compare-only = true; what is poured is priced by volume or by the bag")
+	}
+	one.Price = e.price(key(""), priced{"price-per-bag", m.PricePerBag, 1},
+		priced{"price-per-m3", m.PricePerM3, 1}, priced{"price-per-yd3", m.PricePerYd3, order.CubicYard},
+		priced{"price-per-m2", m.PricePerM2, 1}, priced{"price-per-ft2", m.PricePerFt2, unit.Foot.Metres() * unit.Foot.Metres()})
+	if w := m.UnitWeight; w != 0 && !(w >= 10 && w <= 10000) || !m.CompareOnly && w != 0 && w < 100 {
+		e.refuse(key("unit-weight-kgm3"), fmt.Sprint(w), "kg/m³ between 100 and 10000; of foam that is only compared, from 10")
+	}
+	return one
+}
+
+// bands cuts the fill at levels of depth.
+func (h *Result) bands(levels []float64) order.Floor {
+	return floorOf(h.Floor, h.Floor.To(h.Filled.Fill.Target, levels))
+}
+
+// serve finds which material serves which depth, and what of each to order.
+func (h *Result) serve(e *entries) {
+	s := &h.Supplies
+	service, err := order.Serve(h.bands(order.Limits(s.materials)).Bands, s.materials)
+	if err != nil {
+		e.material(err)
+		return
+	}
+	s.Service = &service
+	h.Notes = append(h.Notes, service.Notes...)
+	if s.Bought, s.Bill, err = service.Order(h.Losses, h.Whole.Real/h.Whole.Area); err != nil {
+		e.failed("materials", err)
+		return
+	}
+	if len(service.Problems) > 0 && !h.Job.Mix.AcceptUnserved {
+		h.refuseUnserved(e, service.Problems[0])
+		return
+	}
+	for _, p := range service.Problems {
+		h.Unserved.Area, h.Unserved.Volume = h.Unserved.Area+p.Area, h.Unserved.Volume+p.Volume
+		h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "not served: %s", p.Text).About(survey.AboutOrder))
+	}
+	if h.readyMixed(e, service); e.err != nil {
+		return
+	}
+	load, err := service.Load(h.Filled.Fill.Greatest)
+	if err != nil {
+		e.material(err)
+		return
+	}
+	h.reload(load)
+}
+
+// refuseUnserved refuses a job with depths that no material serves, and names what to look
+// at first.
+func (h *Result) refuseUnserved(e *entries, p order.Problem) {
+	if greatest := h.Filled.Fill.Greatest; greatest > 1 {
+		e.refuse("target", "a fill "+h.Style.Length(greatest)+" deep, which no material serves", "a target on the datum and in the unit of the survey")
+		return
+	}
+	e.err = h.Job.Error("materials", p.Text.In(h.Style), "materials that serve every depth")
+	first := ""
+	for _, b := range h.Blunders {
+		// A misread rod makes depths that nothing serves.
+		first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, BlunderText(b, h.Style))
+	}
+	e.err.(*survey.Error).Hint = first + unit.Join(p.Ways, "; or ").In(h.Style) + "; or mix.accept-unserved = true, to see all the rest"
+}
+
+// compareWays compares the usual ways to fill, with the materials and prices of the job.
+func (h *Result) compareWays(e *entries, compared order.Materials) {
+	s := &h.Supplies
+	builds, compared := pricedWhole(compared)
+	compared = h.withMixes(builds, compared)
+	levels, err := order.Levels(builds, compared, h.Filled.Fill.Greatest)
 	if err != nil {
 		e.failed("materials", err)
 		return
@@ -182,20 +191,50 @@ func (h *Result) materialsOf(e *entries) {
 	for _, b := range builds {
 		s.Layers[b.Name] = len(b.Layers)
 	}
-	if s.Ways, err = order.Compare(bands(levels), builds, compared); err != nil {
+	if s.Ways, err = order.Compare(h.bands(levels), builds, compared); err != nil {
 		e.material(err)
 		return
 	}
+	if !h.Job.Outputs.Ways {
+		return // result.json has what each rests on
+	}
 	for _, w := range s.Ways {
-		if !h.Job.Outputs.Ways {
-			break // result.json has what each rests on
-		}
 		for _, n := range w.Notes {
 			if n.Kind == survey.Assumed {
 				h.Notes = append(h.Notes, survey.Notef(n.Kind, n.Pos, "%s: %s", w.Name, n.Text))
 			}
 		}
 	}
+}
+
+// pricedWhole returns the usual ways to fill, those that the job prices as a whole by the
+// m², as framing is, with that price; and the materials that remain.
+func pricedWhole(materials order.Materials) ([]order.Build, order.Materials) {
+	builds := order.Builds()
+	for i := range builds {
+		materials = slices.DeleteFunc(materials, func(m order.Material) bool {
+			if m.Name != builds[i].Name {
+				return false
+			}
+			builds[i].Price = m.Price
+			return true
+		})
+	}
+	return builds, materials
+}
+
+// withMixes adds the concretes that the job does not list as its own mix, and gives those
+// listed without a unit weight that of the mix.
+func (h *Result) withMixes(builds []order.Build, materials order.Materials) order.Materials {
+	for _, name := range []string{"concrete", "concrete cap"} {
+		switch k := slices.IndexFunc(materials, func(m order.Material) bool { return m.Name == name }); {
+		case k < 0:
+			materials = append(materials, ownMix(builds, name, h.mixWeight(), h.Price))
+		case materials[k].UnitWeight == 0:
+			materials[k].UnitWeight = h.mixWeight()
+		}
+	}
+	return materials
 }
 
 // readyMixed takes what comes in bags off the order of the plant.

@@ -34,89 +34,41 @@ func (h *Result) addUp(e *entries) {
 	}
 	t := &h.Supplies.Total
 	t.Part = h.Unserved.Area > 0
-	add := func(item string, quantity float64, unit string, price float64, from string) {
-		if quantity > 0 {
-			t.Lines = append(t.Lines, totalLine{item, quantity, unit, price, from})
-		}
-	}
-	things := func(item string, n int, unit string, price float64) {
-		add(item, float64(n), unit, price, "")
-	}
-	one := func(key string, price float64) float64 { return e.price("", priced{key, price, 1}) }
-	if d := h.Delivery; d.Trucks > 0 {
-		name := "Mix"
-		for _, u := range h.Bought {
-			if h.Service.Materials[u.Material].Yield == 0 {
-				name = h.Service.Materials[u.Material].Name
-			}
-		}
-		add(name, d.Volume, "m3", h.Price, "cost")
-		if !h.OnSite {
-			t.Outside = append(t.Outside, "charges for short loads and waiting")
-		}
-	}
-	if b := h.Bag; b != nil {
-		add("Bags of "+b.Name, float64(b.Count), "bags", one("mix.price-per-bag", h.Job.Mix.PricePerBag), "bag_cost")
-	}
-	for i, u := range h.Bought {
-		if k := h.Service.Materials[u.Material]; k.Yield > 0 {
-			add(k.Name, float64(u.Bags), "bags", k.Price, fmt.Sprintf("cost_%d", i+1))
-		}
-	}
-	for i, c := range h.Coats {
-		name := "Coat: " + c.Name
-		if c.Name == "" {
-			name = fmt.Sprintf("Coat %d", i+1)
-		}
-		if c.Packs == 0 {
-			add(name, c.Product, "L", 0, "")
-			continue
-		}
-		things(name, c.Packs, "packs", c.Price)
-	}
-	j := h.Job
-	if k := h.Edging; k != nil {
-		film, foam := one("edge.price-per-roll", j.Edge.PricePerRoll), one("edge.price-per-piece", j.Edge.PricePerPiece)
-		switch {
-		case film > 0 && k.Rolls == 0:
-			e.refuse("edge.price-per-roll", "a price of rolls without their length", "roll, and film = true")
-		case foam > 0 && k.Pieces == 0:
-			e.refuse("edge.price-per-piece", "a price of pieces of foam without their length", "foam and foam-piece")
-		}
-		if k.Rolls > 0 {
-			things("Film along the walls", k.Rolls, "rolls", film)
-		} else {
-			add("Film along the walls", k.FilmLength, "m", 0, "")
-		}
-		if k.Pieces > 0 {
-			things("Foam along the walls", k.Pieces, "pieces", foam)
-		} else {
-			add("Foam along the walls", k.FoamLength, "m", 0, "")
-		}
-	}
-	if k := h.Joints; k != nil {
-		filler := one("joints.price-per-pack", j.Joints.PricePerPack)
-		if filler > 0 && k.Packs == 0 {
-			e.refuse("joints.price-per-pack", "a price of packs without their size", "pack-litres")
-		}
-		if k.Packs > 0 {
-			things("Filler of joints", k.Packs, "packs", filler)
-		} else {
-			add("Filler of joints", k.Filler, "L", 0, "")
-		}
-		rod := e.price("joints.", priced{"rod-price-per-m", j.Joints.RodPerM, 1}, priced{"rod-price-per-ft", j.Joints.RodPerFt, 0.3048})
-		add("Rod of joints", k.Rod, "m", rod, "")
-	}
+	h.addMix(t, e)
+	h.addCoats(t)
+	h.addEdging(t, e)
+	h.addJoints(t, e)
 	if b := h.Bars; b != nil {
-		things("Bars of "+b.Rules.Size.Name+", "+h.Style.Length(b.Rules.Stock), b.Stock, "bars", one("bars.price-per-bar", j.Bars.PricePerBar))
-		things("Chairs", len(b.Chairs), "chairs", one("bars.price-per-chair", j.Bars.PricePerChair))
+		t.things("Bars of "+b.Rules.Size.Name+", "+h.Style.Length(b.Rules.Stock), b.Stock, "bars", e.priceOf("bars.price-per-bar", h.Job.Bars.PricePerBar))
+		t.things("Chairs", len(b.Chairs), "chairs", e.priceOf("bars.price-per-chair", h.Job.Bars.PricePerChair))
 	}
 	if k := h.Mesh; k != nil {
-		things("Mesh", k.Count, "sheets", one("mesh.price-per-sheet", j.Mesh.PricePerSheet))
+		t.things("Mesh", k.Count, "sheets", e.priceOf("mesh.price-per-sheet", h.Job.Mesh.PricePerSheet))
 	}
 	if e.err != nil {
 		return
 	}
+	t.sum()
+	t.Outside = append(t.Outside, "labour", "hire", "tax")
+	if t.Priced() && !t.Cost.Known() {
+		h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "total price: without %s, as no price is given", strings.Join(t.Cost.Lacking, ", ")).About(survey.AboutOrder))
+	}
+}
+
+// add lists an item, if there is any of it.
+func (t *total) add(item string, quantity float64, unit string, price float64, from string) {
+	if quantity > 0 {
+		t.Lines = append(t.Lines, totalLine{item, quantity, unit, price, from})
+	}
+}
+
+// things lists n whole things, if there are any.
+func (t *total) things(item string, n int, unit string, price float64) {
+	t.add(item, float64(n), unit, price, "")
+}
+
+// sum adds up the cost of the lines.
+func (t *total) sum() {
 	for _, l := range t.Lines {
 		one := order.Cost{Amount: l.Amount()}
 		if l.Price == 0 {
@@ -124,10 +76,95 @@ func (h *Result) addUp(e *entries) {
 		}
 		t.Cost = t.Cost.Plus(one)
 	}
-	t.Outside = append(t.Outside, "labour", "hire", "tax")
-	if t.Priced() && !t.Cost.Known() {
-		h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "total price: without %s, as no price is given", strings.Join(t.Cost.Lacking, ", ")).About(survey.AboutOrder))
+}
+
+// priceOf checks the price of a key of the job.
+func (e *entries) priceOf(key string, price float64) float64 {
+	return e.price("", priced{key, price, 1})
+}
+
+// addMix lists what the fill is made of: by the truck, and in bags.
+func (h *Result) addMix(t *total, e *entries) {
+	if d := h.Delivery; d.Trucks > 0 {
+		name := "Mix"
+		for _, u := range h.Bought {
+			if h.Service.Materials[u.Material].Yield == 0 {
+				name = h.Service.Materials[u.Material].Name
+			}
+		}
+		t.add(name, d.Volume, "m3", h.Price, "cost")
+		if !h.OnSite {
+			t.Outside = append(t.Outside, "charges for short loads and waiting")
+		}
 	}
+	if b := h.Bag; b != nil {
+		t.add("Bags of "+b.Name, float64(b.Count), "bags", e.priceOf("mix.price-per-bag", h.Job.Mix.PricePerBag), "bag_cost")
+	}
+	for i, u := range h.Bought {
+		if k := h.Service.Materials[u.Material]; k.Yield > 0 {
+			t.add(k.Name, float64(u.Bags), "bags", k.Price, fmt.Sprintf("cost_%d", i+1))
+		}
+	}
+}
+
+// addCoats lists the coats, in packs if their size is known.
+func (h *Result) addCoats(t *total) {
+	for i, c := range h.Coats {
+		name := "Coat: " + c.Name
+		if c.Name == "" {
+			name = fmt.Sprintf("Coat %d", i+1)
+		}
+		if c.Packs == 0 {
+			t.add(name, c.Product, "L", 0, "")
+			continue
+		}
+		t.things(name, c.Packs, "packs", c.Price)
+	}
+}
+
+// addEdging lists film and foam along the walls, in rolls and pieces if their length is
+// known.
+func (h *Result) addEdging(t *total, e *entries) {
+	k := h.Edging
+	if k == nil {
+		return
+	}
+	film, foam := e.priceOf("edge.price-per-roll", h.Job.Edge.PricePerRoll), e.priceOf("edge.price-per-piece", h.Job.Edge.PricePerPiece)
+	switch {
+	case film > 0 && k.Rolls == 0:
+		e.refuse("edge.price-per-roll", "a price of rolls without their length", "roll, and film = true")
+	case foam > 0 && k.Pieces == 0:
+		e.refuse("edge.price-per-piece", "a price of pieces of foam without their length", "foam and foam-piece")
+	}
+	if k.Rolls > 0 {
+		t.things("Film along the walls", k.Rolls, "rolls", film)
+	} else {
+		t.add("Film along the walls", k.FilmLength, "m", 0, "")
+	}
+	if k.Pieces > 0 {
+		t.things("Foam along the walls", k.Pieces, "pieces", foam)
+	} else {
+		t.add("Foam along the walls", k.FoamLength, "m", 0, "")
+	}
+}
+
+// addJoints lists filler and rod of joints, the filler in packs if their size is known.
+func (h *Result) addJoints(t *total, e *entries) {
+	k, j := h.Joints, h.Job.Joints
+	if k == nil {
+		return
+	}
+	filler := e.priceOf("joints.price-per-pack", j.PricePerPack)
+	if filler > 0 && k.Packs == 0 {
+		e.refuse("joints.price-per-pack", "a price of packs without their size", "pack-litres")
+	}
+	if k.Packs > 0 {
+		t.things("Filler of joints", k.Packs, "packs", filler)
+	} else {
+		t.add("Filler of joints", k.Filler, "L", 0, "")
+	}
+	rod := e.price("joints.", priced{"rod-price-per-m", j.RodPerM, 1}, priced{"rod-price-per-ft", j.RodPerFt, 0.3048})
+	t.add("Rod of joints", k.Rod, "m", rod, "")
 }
 
 // Priced tells whether anything has a price: without one there is no total.

@@ -1,0 +1,187 @@
+package job
+
+import (
+	"fmt"
+
+	"pourplane/surface/flatness"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// measurePlane finds the plane that the floor is held against, and how far the floor is
+// from it.
+func (f *judging) measurePlane(j *Judged, own, style unit.Style) error {
+	if j.Floor == nil {
+		return f.refuseWithoutSurface(j)
+	}
+	if err := f.tolerate(j, own); err != nil {
+		return err
+	}
+	if err := f.choosePlane(j, style); err != nil {
+		return err
+	}
+	j.Off = flatness.Depart(j.Floor, j.Plane, j.Tol)
+	j.Shots, j.Near = flatness.CountShots(j.Floor, j.Plane, j.Tol)
+	j.Area = j.Floor.To(j.Plane, nil).Area
+	rates, err := f.rates(own)
+	if err != nil {
+		return err
+	}
+	work, err := flatness.Marks(j.Floor, j.Plane, j.Tol, rates)
+	if err != nil {
+		return err
+	}
+	j.Work = work
+	j.Notes = append(j.Notes, flatness.Cautions(work, j.InJob)...)
+	return f.raise(j)
+}
+
+// refuseWithoutSurface refuses what needs a surface: a target, and all that is for highs
+// and lows.
+func (f *judging) refuseWithoutSurface(j *Judged) error {
+	if f.aimed() {
+		return &survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
+	}
+	for _, v := range []struct {
+		flag  string
+		given bool
+	}{{"--tolerance", f.tolerance != ""}, {"--grind-pass", f.pass != ""}, {"--bag-yield", f.yield != ""}, {"--least-area", f.leastArea != LeastMark}} {
+		if v.given && f.held == nil {
+			return &UsageError{fmt.Sprintf("%s is for highs and lows of a surface; %s has runs alone", v.flag, j.Survey.Name), "leave " + v.flag + " out"}
+		}
+	}
+	return nil
+}
+
+// tolerate sets the tolerance: as given, or the usual one in the unit of the survey.
+func (f *judging) tolerate(j *Judged, own unit.Style) error {
+	j.Tol = 0.003
+	if own.Imperial {
+		j.Tol = 0.0254 / 8
+	}
+	if f.tolerance == "" {
+		return nil
+	}
+	v, err := f.given.Parse("--tolerance", f.tolerance)
+	if err != nil {
+		return err
+	}
+	j.Tol = v
+	return nil
+}
+
+// choosePlane sets the plane to hold the floor against: the target, or without one the
+// plane fitted to the floor.
+func (f *judging) choosePlane(j *Judged, style unit.Style) error {
+	if f.aimed() {
+		return f.aim(j, style)
+	}
+	d, err := j.Floor.Describe()
+	if err != nil {
+		return &survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "shots that carry no plane over the whole floor: too few, or in too narrow a strip",
+			Want: "shots on both sides of the floor", Hint: "or measure from a target: --target Z", Err: err}
+	}
+	j.Plane, j.Fitted = d.Plane, true
+	return nil
+}
+
+// aim sets the target and the finished level: of the job, or as given.
+func (f *judging) aim(j *Judged, style unit.Style) error {
+	if f.held != nil {
+		j.Plane, j.finish = f.held.Fill.Target, f.held.Finish
+	} else {
+		p, err := f.plane(&f.given, j.Survey, j.Floor, style)
+		if err != nil {
+			return err
+		}
+		if err := f.nearFloor(j.Survey, j.Floor, p.plane, f.targetFlag(), style); err != nil {
+			return err
+		}
+		j.Plane, j.finish, j.Notes = p.plane, p.finish, append(j.Notes, p.notes...)
+		j.Notes = append(j.Notes, farTarget(j, style)...)
+	}
+	if f.finish == "" {
+		return nil
+	}
+	z, err := f.given.Parse("--finish", f.finish)
+	if err != nil {
+		return err
+	}
+	whole := j.Plane
+	whole.Z = z
+	j.finish = &whole
+	return nil
+}
+
+// rates are what one pass of grinding takes off, what a bag yields and the least area that
+// is listed.
+func (f *judging) rates(own unit.Style) (flatness.Rates, error) {
+	rates := flatness.Rates{Pass: 0.001, LeastArea: f.leastArea}
+	if own.Imperial {
+		rates.Pass = 0.0254 / 32
+	}
+	if f.pass != "" {
+		v, err := f.given.Parse("--grind-pass", f.pass)
+		if err != nil {
+			return rates, err
+		}
+		rates.Pass = v
+	}
+	if f.yield != "" {
+		v, err := unit.ParseVolume(f.yield)
+		if err != nil || !(v > 0) {
+			return rates, &UsageError{fmt.Sprintf("--bag-yield: found %q, want a volume such as 0.5ft3 or 12l", f.yield), ""}
+		}
+		rates.BagYield = v
+	}
+	return rates, nil
+}
+
+// raise works out how much higher the plane must be to save the grinding, which is the last
+// resort.
+func (f *judging) raise(j *Judged) error {
+	if j.Work.Grind <= 0 {
+		return nil
+	}
+	deepest := j.Off.Highest - j.Off.Lowest
+	if f.bedMost != "" {
+		var err error
+		if deepest, err = f.deepest(j); err != nil {
+			return err
+		}
+	}
+	c, err := flatness.Compensate(j.Floor, j.Plane, j.Tol, deepest)
+	if err != nil {
+		return err
+	}
+	j.Raised = &c
+	return nil
+}
+
+// farTarget warns of a target that is far from the whole floor.
+func farTarget(j *Judged, style unit.Style) []survey.Note {
+	least, greatest := j.Floor.Depths(j.Plane)
+	off, side := -greatest, "above"
+	if least > 0 {
+		off, side = least, "below"
+	}
+	if off <= deepFill {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the whole floor is %s the target, by at least %s: check the unit and the datum of the target", side, style.Length(off)).About(survey.AboutFlatness)}
+}
+
+// deepest returns how far below the plane the floor may lie for the greatest bed: less
+// the bed that is there on the plane itself, where the finished level is known.
+func (f *judging) deepest(j *Judged) (float64, error) {
+	most, err := f.given.Parse("--bed-greatest", f.bedMost)
+	if err != nil || j.finish == nil || f.covering == "" {
+		return most, err
+	}
+	covering, err := f.given.Parse("--covering", f.covering)
+	if err != nil {
+		return 0, err
+	}
+	at := j.Floor.Regions[0].Rings[0][0] // the two are parallel
+	return max(0, most-(j.finish.Elevation(at)-covering-j.Plane.Elevation(at))), nil
+}
