@@ -73,6 +73,7 @@
 // floor, such as rows booked one place late at a hump: there everything looks rough. A whole
 // region upside down, or all of it shifted by one amount. Small jumps of the instrument if
 // no benchmark is read again. Several whole units at once, such as two inches, are not a
-// separate kind. Regions of fewer than 12 shots and surveys of more than 100,000 are not
-// checked.
+// separate kind. Surveys of more than 100,000 shots are not checked. In a
+// region of fewer than 12 only one shot that is more than 50 mm from the plane of all
+// others is named, if these are within a quarter of that.
 package blunder

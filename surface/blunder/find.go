@@ -102,6 +102,7 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 			where = " in " + r.Name
 		}
 		few = append(few, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%s%s: too few to check for misread rods, which takes %d; check each reading", survey.Plural(len(shots), "shot"), where, fewest))
+		few = append(few, loneNote(shots)...)
 	}
 	judge := func() (found []Finding) {
 		for _, r := range regions {
