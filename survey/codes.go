@@ -100,7 +100,7 @@ func (s *Survey) askDoors() {
 	if len(some) == 0 || slices.Contains(s.Served.Codes, code) {
 		return
 	}
-	s.Notes = append(s.Notes, Notef(Warning, some[0].At, "%s coded %s read as the floor: a door or a drain? --code %s=floor or --code %s=control", many(len(some), "shot"), code, code, code).About(AboutDepth))
+	s.Notes = append(s.Notes, Notef(Warning, some[0].At, "%s coded %s read as the floor: a door or a drain? --code %s=floor or --code %s=control", Plural(len(some), "shot"), code, code, code).About(AboutDepth))
 }
 
 // meaning is what a code says of its point.

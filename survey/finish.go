@@ -310,20 +310,20 @@ func (f *textReader) noZero(p Point) {
 
 func (f *textReader) noZeros(first Pos, n int, rest spread) {
 	if f.o.Zeros == ZerosMissing {
-		f.note(Assumed, first, "%s of exactly 0 not used, as --zeros missing asks", many(n, "height"))
+		f.note(Assumed, first, "%s of exactly 0 not used, as --zeros missing asks", Plural(n, "height"))
 		return
 	}
 	f.s.Notes = append(f.s.Notes, Notef(Warning, first, "%s of exactly 0 not used: the others are %s or more from 0; --zeros measured uses them",
-		many(n, "height"), f.far(rest)).About(AboutOrder))
+		Plural(n, "height"), f.far(rest)).About(AboutOrder))
 }
 
 // askZeros is the error for zeros that may have been measured.
 func (f *textReader) askZeros(first Pos, n int, rest spread) error {
 	if rest.n == 0 {
-		return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", many(n, "height")),
+		return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", Plural(n, "height")),
 			Want: "whether the floor was measured level at 0, or the file is a drawing without heights", Hint: "--zeros measured, where it was"}
 	}
-	return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", many(n, "height"), f.far(rest), rest.n),
+	return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", Plural(n, "height"), f.far(rest), rest.n),
 		Want: "whether 0 was measured there, or means no reading", Hint: "--zeros measured, or --zeros missing"}
 }
 
@@ -333,13 +333,6 @@ func (f *textReader) far(rest spread) string {
 		return style.Depth(d)
 	}
 	return style.Length(d)
-}
-
-func many(n int, what string) string {
-	if n != 1 {
-		what += "s"
-	}
-	return fmt.Sprintf("%d %s", n, what)
 }
 
 // Heights of one floor are seldom storey apart, and often uneven. Common practice,

@@ -83,7 +83,7 @@ func (f *textReader) askGaps() error {
 		f.s.Notes = append(f.s.Notes, Notef(Warning, f.pos, "%d more rows without a reading among the shots: the instrument is taken as not moved there", more).About(AboutDepth))
 	}
 	if blank > 0 {
-		f.note(Assumed, f.at(firstBlank), "%s among the rod readings, the first here: the instrument is taken as not moved there", many(blank, "empty row"))
+		f.note(Assumed, f.at(firstBlank), "%s among the rod readings, the first here: the instrument is taken as not moved there", Plural(blank, "empty row"))
 	}
 	return nil
 }

@@ -168,7 +168,7 @@ func (l *landXML) outline(g *geometry) error {
 		r.Points[i].Z = math.NaN()
 	}
 	if arcs > 0 {
-		l.note(Assumed, g.owner.at, "%s has %s, which straight pieces follow to %g mm", g.what(), many(arcs, "curved side"), 1000*sagitta)
+		l.note(Assumed, g.owner.at, "%s has %s, which straight pieces follow to %g mm", g.what(), Plural(arcs, "curved side"), 1000*sagitta)
 	}
 	l.s.Outlines = append(l.s.Outlines, r)
 	return nil

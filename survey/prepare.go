@@ -124,7 +124,7 @@ func (p *passedOver) over(l []byte, f *form) bool {
 }
 
 func (p passedOver) String() string {
-	return fmt.Sprintf("%s, %s and %s skipped", many(p.comments, "comment"), many(p.blank, "blank line"), many(p.rules, "rule"))
+	return fmt.Sprintf("%s, %s and %s skipped", Plural(p.comments, "comment"), Plural(p.blank, "blank line"), Plural(p.rules, "rule"))
 }
 
 // before counts what stands before the data lines.

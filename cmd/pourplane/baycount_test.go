@@ -4,7 +4,6 @@ import (
 	"strings"
 	"testing"
 
-	"pourplane/surface/job"
 	"pourplane/survey"
 )
 
@@ -22,7 +21,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 		t.Errorf("the clock has %d bays, the plan %d", h.Schedule.Bays, n)
 	}
 	_, lines := h.ClockTable()
-	if text := strings.Join(lines, " "); !strings.Contains(text, "The plan has "+job.Plural(n, "bay")+".") {
+	if text := strings.Join(lines, " "); !strings.Contains(text, "The plan has "+survey.Plural(n, "bay")+".") {
 		t.Errorf("%q does not have the %d bays of the plan", text, n)
 	}
 	warned := func() (texts []string) {
@@ -33,7 +32,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 		}
 		return texts
 	}
-	if got := warned(); len(got) != 1 || !strings.Contains(got[0], "place it in the "+job.Plural(n, "bay")+" that are laid out") {
+	if got := warned(); len(got) != 1 || !strings.Contains(got[0], "place it in the "+survey.Plural(n, "bay")+" that are laid out") {
 		t.Errorf("warned of %q", got)
 	}
 	// A bay that is not placed in time is named; bays of the job that all are settle it.

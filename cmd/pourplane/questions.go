@@ -116,7 +116,7 @@ func (q *questions) aim(s *survey.Survey, taken func(flag string) func(string) e
 		}
 		if codes := codesOf(s.Finished); len(codes) > 0 {
 			on := (&job.TargetFlags{Codes: codes}).FinishShots(s)
-			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", job.Plural(len(on), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
+			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", survey.Plural(len(on), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
 				t.FinishCodes = codes
 			}
 		}

@@ -65,7 +65,7 @@ func (s *Summary) answer() []AnswerRow {
 	}
 	floor := fmt.Sprintf("%s, %d shots used of %d points read", u.Area(f.Area), s.Floor.Used, s.Survey.Rows)
 	if n := len(s.Survey.Drains()); n > 0 {
-		floor += fmt.Sprintf(", %s left out", job.Plural(n, "drain"))
+		floor += fmt.Sprintf(", %s left out", survey.Plural(n, "drain"))
 	}
 	if n := len(f.Regions); n > 1 {
 		floor += fmt.Sprintf(", %d regions", n)

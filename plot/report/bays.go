@@ -12,9 +12,9 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface"
-	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/surface/setout"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -73,7 +73,7 @@ func (h *Handover) BayTable() table.Table {
 	bag := h.Bagged()
 	if bag != nil {
 		t.Columns = append(t.Columns, table.Column{Name: "Bags", Right: true})
-		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%; filled at one go the floor takes %s.", bag.Name, percentOf(h.Mix.Allowance), job.Plural(h.Bought[0].Bags, "bag")))
+		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%; filled at one go the floor takes %s.", bag.Name, percentOf(h.Mix.Allowance), survey.Plural(h.Bought[0].Bags, "bag")))
 	}
 	lacks := h.Unserved.Area > 0
 	if lacks {

@@ -10,7 +10,6 @@ import (
 	"text/tabwriter"
 
 	"pourplane/plot/table"
-	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -84,7 +83,7 @@ type BookPage struct {
 func (p *BookPage) Print(verbose bool) []byte {
 	var out, book, checks, closures bytes.Buffer
 	k, style := p.B, unit.StyleOf(p.S.Plan, p.S.Unit)
-	title := fmt.Sprintf("%d sights from %s", len(k.Sights), job.Plural(len(k.Setups), "set-up"))
+	title := fmt.Sprintf("%d sights from %s", len(k.Sights), survey.Plural(len(k.Setups), "set-up"))
 	if k.Relative {
 		title += "; no benchmark: elevation 0 is the line of sight of set-up " + k.Setups[0].Name
 	} else {
@@ -110,7 +109,7 @@ func (p *BookPage) Print(verbose bool) []byte {
 			word := strings.TrimLeft(line, " ")
 			lines = append(lines, table.Hang(line[:len(line)-len(word)], word, mostWide)...)
 			if len(lines) >= most && i+1 < len(all) {
-				more = append(more, job.Plural(len(all)-i-1, what))
+				more = append(more, survey.Plural(len(all)-i-1, what))
 				break
 			}
 		}
@@ -127,7 +126,7 @@ func (p *BookPage) Print(verbose bool) []byte {
 	// Title and units, two blank lines, what is left to read, the heads of the notes.
 	room := max(4, mostReadLines-len(closed)-len(checked)-warnings-9)
 	if n := len(rows) - room; n > 0 {
-		more = append(more, job.Plural(n, "row")+" of the book")
+		more = append(more, survey.Plural(n, "row")+" of the book")
 		rows = rows[:room]
 	}
 	for i := range rows {
@@ -276,7 +275,7 @@ func (p *BookPage) closures(out *bytes.Buffer) {
 	}
 	switch {
 	case b.Adjust == survey.LeastSquares && b.Redundancy > 0:
-		fmt.Fprintf(out, "  adjusted by least squares: %s over and above need, standard deviation of unit weight %s\n", job.Plural(b.Redundancy, "sight"), p.tiny(b.UnitWeight))
+		fmt.Fprintf(out, "  adjusted by least squares: %s over and above need, standard deviation of unit weight %s\n", survey.Plural(b.Redundancy, "sight"), p.tiny(b.UnitWeight))
 	case b.Adjust != survey.NoAdjustment && b.Main() != nil:
 		fmt.Fprintf(out, "  the misclosure is spread %s\n", b.Adjust)
 	case b.Main() != nil:

@@ -32,7 +32,7 @@ func taskOf(m *flatness.Mark) string {
 	case m.High:
 		return fmt.Sprintf("grind, %d passes", m.Passes)
 	case m.Bags > 0:
-		return "fill, " + job.Plural(m.Bags, "bag")
+		return "fill, " + survey.Plural(m.Bags, "bag")
 	}
 	return "fill"
 }
@@ -55,7 +55,7 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	}
 	small := ""
 	if w.Small > 0 {
-		small = fmt.Sprintf("%s smaller than %s each, %s in all", job.Plural(w.Small, "place"), style.Area(j.LeastArea), notZero(style.Area(w.SmallArea)))
+		small = fmt.Sprintf("%s smaller than %s each, %s in all", survey.Plural(w.Small, "place"), style.Area(j.LeastArea), notZero(style.Area(w.SmallArea)))
 	}
 	tasks := tasksOf(j, style)
 	if len(tasks) == 0 {
@@ -299,7 +299,7 @@ func withinText(j *job.Judged, style unit.Style) string {
 }
 
 func nearShots(j *job.Judged) string {
-	return fmt.Sprintf("%d of %s", j.Near, job.Plural(j.Shots.N, "shot"))
+	return fmt.Sprintf("%d of %s", j.Near, survey.Plural(j.Shots.N, "shot"))
 }
 
 // betweenShots begins the text on estimates.
@@ -436,7 +436,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 		rows = append(rows, AnswerRow{Head: "Fail", Text: r.name + ": " + strings.TrimPrefix(r.parts[i], "FAIL ")})
 	}
 	if n := failed - mostFlatRules; n > 0 {
-		more = append(more, job.Plural(n, "failed rule"))
+		more = append(more, survey.Plural(n, "failed rule"))
 	}
 	for _, l := range []struct{ head, outcome string }{{"Pass", flatness.Pass.String()}, {"In part", "part"}} {
 		if names := by[l.outcome]; names != nil {
@@ -444,7 +444,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 		}
 	}
 	if n := len(by[flatness.NotMeasured.String()]) + len(skipped); n > 0 {
-		more = append(more, job.Plural(n, "rule")+" not measured")
+		more = append(more, survey.Plural(n, "rule")+" not measured")
 	}
 	row := func(head, format string, args ...any) {
 		rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf(format, args...)})
@@ -467,7 +467,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 		}
 	}
 	if figures > 0 {
-		more = append(more, job.Plural(figures, "line")+" of figures")
+		more = append(more, survey.Plural(figures, "line")+" of figures")
 	}
 	if lists(j) {
 		n := min(len(j.Work.Marks), mostFlatPlaces, room-2) // blank line, head
@@ -475,7 +475,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 			rows = append(rows, AnswerRow{table: placesInShort(j, n, style)})
 		}
 		if n = len(j.Work.Marks) - max(0, n); n > 0 {
-			more = append(more, job.Plural(n, "place"))
+			more = append(more, survey.Plural(n, "place"))
 		}
 	}
 	var b bytes.Buffer

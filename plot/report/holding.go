@@ -29,7 +29,7 @@ func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, 
 	l.codes()
 	l.extent()
 	if h.S.Book != nil {
-		l.row("Level book", "%s; %s", job.Plural(len(h.S.Book.Setups), "set-up"), closing(h.S.Book, style))
+		l.row("Level book", "%s; %s", survey.Plural(len(h.S.Book.Setups), "set-up"), closing(h.S.Book, style))
 	}
 	density(h, l.row, style)
 	l.suspects()
@@ -52,7 +52,7 @@ func (l *holdingList) row(head, format string, args ...any) {
 // listed returns how many of n things of a kind are listed, and counts the others.
 func (l *holdingList) listed(n int, what string) int {
 	if n > l.some {
-		l.more = append(l.more, job.Plural(n-l.some, what))
+		l.more = append(l.more, survey.Plural(n-l.some, what))
 	}
 	return min(l.some, n)
 }
@@ -101,7 +101,7 @@ func (l *holdingList) counts() {
 // surfaces lists the surfaces of the file.
 func (l *holdingList) surfaces() {
 	for _, u := range l.S.Surfaces[:l.listed(len(l.S.Surfaces), "surface")] {
-		l.row("", "surface %q: %s, %s, %s, %s, %s", u.Name, fmt.Sprintf("%d vertices", len(u.Vertices)), job.Plural(len(u.Faces), "face"), job.Plural(len(u.Points), "point"), job.Plural(len(u.Rings), "ring"), job.Plural(len(u.Breaklines), "breakline"))
+		l.row("", "surface %q: %s, %s, %s, %s, %s", u.Name, fmt.Sprintf("%d vertices", len(u.Vertices)), survey.Plural(len(u.Faces), "face"), survey.Plural(len(u.Points), "point"), survey.Plural(len(u.Rings), "ring"), survey.Plural(len(u.Breaklines), "breakline"))
 	}
 }
 

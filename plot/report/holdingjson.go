@@ -23,7 +23,7 @@ func ShotMap(h *job.Holding, style unit.Style) *plot.ShotMap {
 		for _, n := range left[:min(12, len(left))] {
 			some = append(some, n.Text.In(style))
 		}
-		m.Note = fmt.Sprintf("%s left out: %s", job.Plural(len(left), "row"), strings.Join(some, "; "))
+		m.Note = fmt.Sprintf("%s left out: %s", survey.Plural(len(left), "row"), strings.Join(some, "; "))
 		if len(left) > 12 {
 			m.Note += "; …"
 		}
@@ -41,17 +41,17 @@ func ShotMap(h *job.Holding, style unit.Style) *plot.ShotMap {
 
 func summary(h *job.Holding, style unit.Style) string {
 	n := len(h.S.Points)
-	text := job.Plural(n, "floor shot")
+	text := survey.Plural(n, "floor shot")
 	switch {
 	case n > 0:
 	case len(h.S.Surfaces) > 0:
-		text = job.Plural(len(h.S.Surfaces), "surface")
+		text = survey.Plural(len(h.S.Surfaces), "surface")
 	case len(h.S.Runs) > 0:
 		readings := 0
 		for _, r := range h.S.Runs {
 			readings += len(r.Stations)
 		}
-		text = job.Plural(len(h.S.Runs), "run") + " of " + job.Plural(readings, "reading")
+		text = survey.Plural(len(h.S.Runs), "run") + " of " + survey.Plural(readings, "reading")
 	}
 	if h.HasPlan {
 		text += fmt.Sprintf(", %s by %s", style.Length(h.Hi.X-h.Lo.X), style.Length(h.Hi.Y-h.Lo.Y))

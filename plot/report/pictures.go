@@ -139,7 +139,7 @@ func leftOutText(w *job.Filled) string {
 	if left == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s left out (%s)", job.Plural(left, what), strings.Join(parts, "; "))
+	return fmt.Sprintf("%s left out (%s)", survey.Plural(left, what), strings.Join(parts, "; "))
 }
 
 // mapNote writes on the map what its reader must know: what was left out and how the edge is

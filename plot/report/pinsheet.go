@@ -8,12 +8,14 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/plot/vg"
 	"pourplane/plot"
 	"pourplane/plot/sheet"
 	"pourplane/surface/job"
 	"pourplane/surface/setout"
+	"pourplane/survey"
 	"pourplane/survey/unit"
+
+	"gonum.org/v1/plot/vg"
 )
 
 // Scales are the scales of plans, with how each is written.
@@ -158,7 +160,7 @@ func SheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []s
 			notes = append(notes, text)
 		}
 		if n := shown.Unnamed(); n > 0 {
-			notes = append(notes, job.Plural(n, "name")+" of doors and drains found no room")
+			notes = append(notes, survey.Plural(n, "name")+" of doors and drains found no room")
 		}
 		if shown.Arrowless() {
 			notes = append(notes, "the target "+job.FallText(laid.Target))
@@ -214,10 +216,10 @@ func needed(windows, boxes []vg.Rectangle) []vg.Rectangle {
 func NoRoom(names, heights int) string {
 	var left []string
 	if heights > 0 {
-		left = append(left, job.Plural(heights, "height"))
+		left = append(left, survey.Plural(heights, "height"))
 	}
 	if names > 0 {
-		left = append(left, job.Plural(names, "name"))
+		left = append(left, survey.Plural(names, "name"))
 	}
 	if left == nil {
 		return ""

@@ -82,7 +82,7 @@ func (h *Handover) summarySection() sheet.Section {
 		if len(s.Warnings) > 0 {
 			what = "more warning"
 		}
-		s.Text = append(s.Text, fmt.Sprintf("%s: see “Notes and checks”.", job.Plural(n, what)))
+		s.Text = append(s.Text, fmt.Sprintf("%s: see “Notes and checks”.", survey.Plural(n, what)))
 	}
 	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
 	return s
@@ -91,7 +91,7 @@ func (h *Handover) summarySection() sheet.Section {
 // toBuy is the order, short enough for large letters, and what to buy.
 func (h *Handover) toBuy() (head, text string) {
 	if b := h.Bag; b != nil {
-		return "to buy: " + b.Name, job.Plural(b.Count, "bag")
+		return "to buy: " + b.Name, survey.Plural(b.Count, "bag")
 	}
 	var amounts, things []string
 	if h.Mix.Order > 0 {
@@ -100,7 +100,7 @@ func (h *Handover) toBuy() (head, text string) {
 	}
 	for _, m := range h.Bought {
 		if m.Bags > 0 {
-			amounts = append(amounts, job.Plural(m.Bags, "bag"))
+			amounts = append(amounts, survey.Plural(m.Bags, "bag"))
 			things = append(things, h.Service.Materials[m.Material].Name)
 		}
 	}

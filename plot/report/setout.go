@@ -129,17 +129,17 @@ func (h *Handover) SetOutMap(pins, bars, bays bool) *plot.SetOutMap {
 			m.Chairs = append(m.Chairs, c.At)
 		}
 		m.Thin = max(0, h.Bars.Thin.Need)
-		parts = append(parts, fmt.Sprintf("%s of %s, %s", job.Plural(h.Bars.Count, "bar"), h.Bars.Rules.Size.Name, h.Style.Mass(h.Bars.Mass)))
+		parts = append(parts, fmt.Sprintf("%s of %s, %s", survey.Plural(h.Bars.Count, "bar"), h.Bars.Rules.Size.Name, h.Style.Mass(h.Bars.Mass)))
 	}
 	if bars && h.Mesh != nil {
 		for _, s := range h.Mesh.Sheets {
 			m.Sheets = append(m.Sheets, s.Corners[:])
 		}
-		parts = append(parts, job.Plural(h.Mesh.Count, "sheet")+" of mesh")
+		parts = append(parts, survey.Plural(h.Mesh.Count, "sheet")+" of mesh")
 	}
 	if bays && h.Bays != nil {
 		h.drawBays(m)
-		parts = append(parts, job.Plural(len(h.Bays.Bays), "bay"))
+		parts = append(parts, survey.Plural(len(h.Bays.Bays), "bay"))
 	}
 	m.Summary = strings.Join(parts, "; ")
 	return m
@@ -189,7 +189,7 @@ func (h *Handover) grateTexts() []string {
 
 func (h *Handover) PinText() string {
 	p := h.Pins
-	return fmt.Sprintf("%s; marks from %s (%s) to %s (%s); %s", job.Plural(len(p.Pins), "pin"), h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())
+	return fmt.Sprintf("%s; marks from %s (%s) to %s (%s); %s", survey.Plural(len(p.Pins), "pin"), h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())
 }
 
 // startText writes where to begin.

@@ -8,6 +8,7 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface/job"
+	"pourplane/survey"
 )
 
 // asEntered is beside every list of steel.
@@ -22,7 +23,7 @@ func (h *Handover) steelSection() sheet.Section {
 	s := sheet.Section{Title: "Reinforcement", Cautions: []string{asEntered}}
 	if m := h.Mesh; m != nil {
 		r := m.Rules
-		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, %s of it double; %s.", job.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
+		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, %s of it double; %s.", survey.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
 		if t := m.Thin; t.Area > 0 {
 			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s): %s of floor; sheets are counted over it.", u.Depth(t.Need), u.Area(t.Area)))
 		}
@@ -31,16 +32,16 @@ func (h *Handover) steelSection() sheet.Section {
 	}
 	b := h.Bars
 	r := b.Rules
-	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", job.Plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), job.Plural(b.Laps, "lap"), u.Length(b.Total), u.Mass(b.Mass), job.Plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
+	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", survey.Plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), survey.Plural(b.Laps, "lap"), u.Length(b.Total), u.Mass(b.Mass), survey.Plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
 	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls, %s above the upper bars, at least %s below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
 	if t := b.Thin; t.Area > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. The bars are laid and counted through it: there they stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.Volume(t.Volume)))
 	}
 	if n := len(b.NoRoom); n > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted.", job.Plural(n, "chair")))
+		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted.", survey.Plural(n, "chair")))
 	}
 	if b.Short > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("%s shorter than %s left out.", job.Plural(b.Short, "piece"), u.Depth(r.Shortest)))
+		s.Text = append(s.Text, fmt.Sprintf("%s shorter than %s left out.", survey.Plural(b.Short, "piece"), u.Depth(r.Shortest)))
 	}
 	var chairs []string
 	for _, c := range b.ChairCount {

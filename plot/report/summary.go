@@ -140,7 +140,7 @@ func (s *Summary) points() string {
 		}
 	}
 	if drains > 0 {
-		parts = append(parts, job.Plural(drains, "drain")+" left out of the floor")
+		parts = append(parts, survey.Plural(drains, "drain")+" left out of the floor")
 	}
 	return strings.Join(parts, ", ")
 }

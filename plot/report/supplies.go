@@ -11,6 +11,7 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -84,9 +85,9 @@ func (h *Handover) ClockTable() (table.Table, []string) {
 	if s.Bay > 0 {
 		// The bays of the plan may be smaller than the working time requires.
 		least := max(1, int(math.Ceil(s.Volume/s.Bay-1e-9)))
-		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s: the pour of %s needs min %s.", h.Style.Volume(s.Bay), job.Minutes(p.Working), h.Style.Volume(s.Volume), job.Plural(least, "bay")))
+		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s: the pour of %s needs min %s.", h.Style.Volume(s.Bay), job.Minutes(p.Working), h.Style.Volume(s.Volume), survey.Plural(least, "bay")))
 		if h.Bays != nil {
-			lines = append(lines, "The plan has "+job.Plural(len(h.Bays.Bays), "bay")+".")
+			lines = append(lines, "The plan has "+survey.Plural(len(h.Bays.Bays), "bay")+".")
 		}
 	}
 	return t, lines
@@ -126,7 +127,7 @@ func (h *Handover) waysSection() sheet.Section {
 				one += " at " + u.UnitWeight(l.UnitWeight)
 			}
 			if l.Bags > 0 {
-				one += ", " + job.Plural(l.Bags, "bag")
+				one += ", " + survey.Plural(l.Bags, "bag")
 			}
 			layers = append(layers, one)
 		}
@@ -163,7 +164,7 @@ func days(d time.Duration) string {
 	if n >= 21 {
 		return fmt.Sprintf("%d weeks", (n+6)/7)
 	}
-	return job.Plural(n, "day")
+	return survey.Plural(n, "day")
 }
 
 // orderSection is the take-off, line by line, with the clock and the materials.
@@ -294,7 +295,7 @@ func (h *Handover) supplySection() sheet.Section {
 			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.Currency, c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
 	}
 	if e := h.Edging; e != nil {
-		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", job.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
+		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", survey.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
 			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
 			length("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
 	}

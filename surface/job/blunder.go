@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"pourplane/surface/blunder"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -100,7 +101,7 @@ func Doubts(all []blunder.Finding, between string, style unit.Style) string {
 	if n := len(sorted) - len(names); n > 0 {
 		more = fmt.Sprintf(" and %d more", n)
 	}
-	return Plural(len(all), "reading") + between + ": " + strings.Join(names, ", ") + more + ". Read again before you order"
+	return survey.Plural(len(all), "reading") + between + ": " + strings.Join(names, ", ") + more + ". Read again before you order"
 }
 
 // SmallVolume writes a volume too small for the usual digits in litres or cubic

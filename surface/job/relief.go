@@ -221,7 +221,7 @@ func strayed(s *survey.Survey, far []survey.Point, middle float64, style unit.St
 		found = fmt.Sprintf("%s, read as %s,%s", cmp.Or(p.Name, "a point"), s.Readings[i].Text, found[len(cmp.Or(p.Name, "a point")):])
 	}
 	if n := len(far) - 1; n > 0 {
-		found += fmt.Sprintf(", and %s far off", Plural(n, "other point"))
+		found += fmt.Sprintf(", and %s far off", survey.Plural(n, "other point"))
 	}
 	return &survey.Error{Pos: p.At, Found: found, Want: want, Hint: fmt.Sprintf("correct it in the file, or --leave-out %q", fmt.Sprintf("%s:%d=misread", filepath.Base(p.At.File), p.At.Line))}
 }

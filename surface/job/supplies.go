@@ -250,7 +250,7 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 	for i := range h.Bought {
 		u := &h.Bought[i]
 		if u.Bags > 0 {
-			h.Filled.Bags = append(h.Filled.Bags, Plural(u.Bags, "bag")+" of "+s.Materials[u.Material].Name)
+			h.Filled.Bags = append(h.Filled.Bags, survey.Plural(u.Bags, "bag")+" of "+s.Materials[u.Material].Name)
 		} else {
 			mixed = append(mixed, u)
 		}

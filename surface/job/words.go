@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"time"
 
-	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -24,11 +23,6 @@ func EdgeLength(m float64, style unit.Style) string {
 		return unit.Style{Imperial: true}.Length(m) + " (" + own + ")"
 	}
 	return own
-}
-
-// Plural counts things.
-func Plural(n int, what string) string {
-	return survey.Plural(n, what)
 }
 
 func Minutes(d time.Duration) string {
