@@ -46,7 +46,7 @@ func (s *sheet) sharesAbove(width vg.Length) bool {
 
 // entries are the signs on the map in reading order, each with its meaning.
 func (s *sheet) entries() []entry {
-	out := slices.Concat(s.contourEntries(), s.cutEntries(), floorEntries(s.Floor), s.finishedEntries(), s.fallEntries(), s.alarmEntries(), s.shotEntries())
+	out := slices.Concat(s.contourEntries(), s.cutEntries(), floorEntries(s.Floor), s.finishedEntries(), s.fallEntries(""), s.alarmEntries(), s.shotEntries())
 	if s.unitWeight > 0 {
 		out = append(out, s.loadEntries()...)
 	}
@@ -112,10 +112,10 @@ func (s *sheet) finishedLeftOut() string {
 	return ""
 }
 
-// fallEntries are the drains and the arrow of the fall.
-func (s *sheet) fallEntries() (out []entry) {
+// fallEntries are the drains, with more about them, and the arrow of the fall.
+func (s *sheet) fallEntries(more string) (out []entry) {
 	if len(s.drains()) > 0 {
-		out = append(out, entry{drainSign, drainText})
+		out = append(out, entry{drainSign, drainText + more})
 	}
 	if slope := s.slope(); slope > 0 {
 		down := func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }

@@ -42,7 +42,7 @@ func (l setOutLegend) Draw(c draw.Canvas) error {
 
 // entries are the signs on the plan in reading order, each with its meaning.
 func (s *setOutSheet) entries() []entry {
-	out := slices.Concat(s.pinEntries(), s.barEntries(), s.bayEntries(), s.fallEntries())
+	out := slices.Concat(s.pinEntries(), s.barEntries(), s.bayEntries(), s.fallEntries(s.withoutName(s.unnamedDrains())))
 	if len(s.Windows) > 0 {
 		out = append(out, entry{inkSign(1, damInk, 5, 3), "what each sheet shows, by its letter"})
 	}
@@ -138,18 +138,6 @@ func (s *setOutSheet) bayEntries() (out []entry) {
 	}
 	if s.Exit != nil {
 		out = append(out, entry{exitSign, "way out"})
-	}
-	return out
-}
-
-// fallEntries are the drains and the arrow of the fall.
-func (s *setOutSheet) fallEntries() (out []entry) {
-	if len(s.drains()) > 0 {
-		out = append(out, entry{drainSign, drainText + s.withoutName(s.unnamedDrains())})
-	}
-	if slope := s.slope(); slope > 0 {
-		down := func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }
-		out = append(out, entry{down, "the target falls this way, by " + fallText(slope)})
 	}
 	return out
 }

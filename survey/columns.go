@@ -74,11 +74,11 @@ func (f *textReader) columns() error {
 		if _, hi := statedHI(p.text); hi {
 			continue
 		}
-		what := "passed over"
+		what := "skipped line before the header"
 		if _, _, _, unit := statedUnit(p.text); unit {
-			what = "gives the unit"
+			what = "line before the header gives the unit"
 		}
-		f.note(Assumed, f.at(p.n), "line before the header "+what+": %s", strings.TrimRight(p.text, " ,;\t"))
+		f.note(Assumed, f.at(p.n), what+": %s", strings.TrimRight(p.text, " ,;\t"))
 	}
 	return nil
 }

@@ -96,7 +96,7 @@ func TestSamples(t *testing.T) {
 		{"08-two-header-rows.csv", Options{}, []at{{"K1", 0, 0, -0.003}, {"K2", 2, 0, -0.005}, {"K3", 4, 0, -0.008}}, nil, nil},
 		{"09-x-is-north.csv", m, []at{{"1", 0, 0, 3.214}, {"2", 4, 0, 3.219}, {"3", 0, 4, 3.210}, {"4", 4, 4, 3.207}, {"5", 0, 8, 3.201}}, nil, nil},
 		{"10-preamble.csv", Options{}, []at{{"1", 0, 0, 9.990}, {"2", 0, 1, 9.987}, {"3", 0, 2, 9.981}},
-			[]string{"assumed: line before the header passed over: Job:,Bakery line 2", "assumed: line before the header passed over: Date:", "assumed: line before the header gives the unit: Units:"}, nil},
+			[]string{"assumed: skipped line before the header: Job:,Bakery line 2", "assumed: skipped line before the header: Date:", "assumed: line before the header gives the unit: Units:"}, nil},
 		{"11-repeated-header.csv", m, []at{{"1", 0, 0, 9.990}, {"2", 1, 0, 9.988}, {"1", 2, 0, 9.985}, {"2", 3, 0, 9.984}},
 			[]string{"assumed: header repeated on line 4", "warning: names that occur twice: 1 on lines 2 and 5, 2 on lines 3 and 6"}, nil},
 		{"12-footer-totals.csv", m, []at{{"1", 0, 0, 9.990}, {"2", 1, 0, 9.986}, {"3", 2, 0, 9.981}}, []string{`left out: "Min": a total`, `left out: "Average": a total`}, nil},

@@ -401,6 +401,9 @@ func (s *Summary) doorsInShort() string {
 		}
 		return fmt.Sprintf("%d, from %s %s %s to %s %s", len(s.Thresholds), name(least), u.Depth(-low), below, name(most), to)
 	}
+	if u.Depth(low) == u.Depth(high) {
+		return fmt.Sprintf("%d, each above %s by %s", len(s.Thresholds), of, u.Depth(low))
+	}
 	return fmt.Sprintf("%d, above %s by %s (%s) to %s (%s)", len(s.Thresholds), of, u.Depth(low), name(least), u.Depth(high), name(most))
 }
 

@@ -149,12 +149,16 @@ func (h *Handover) baySection() sheet.Section {
 	if h.Bays == nil {
 		return sheet.Section{}
 	}
-	text := "Place them in this order, away from the way out. Dams are as high as the fill beside them is deep"
+	order, caption := "from one end of the floor to the other", "Bays and dams"
+	if h.Exit != nil {
+		order, caption = "the farthest from the way out first", "Bays, dams and the way out"
+	}
+	text := "Place them in this order, " + order + ". Dams are as high as the fill beside them is deep"
 	if slices.ContainsFunc(h.Bays.Dams, func(d setout.Dam) bool { return d.Line == 0 }) {
 		text += ", along a step as deep as on its lower side"
 	}
 	return sheet.Section{Title: "Bays", Text: []string{text + "."},
-		Tables: []table.Table{h.BayTable()}, Pictures: []sheet.Picture{{Drawing: h.SetOutMap(false, false, true), Caption: "Bays, dams and the way out", Most: 0.5}}}
+		Tables: []table.Table{h.BayTable()}, Pictures: []sheet.Picture{{Drawing: h.SetOutMap(false, false, true), Caption: caption, Most: 0.5}}}
 }
 
 func (h *Handover) bayLayers() []exchange.Layer {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -112,6 +113,9 @@ func leftOutText(w *job.Filled) string {
 			empty++
 		}
 		if name := cmp.Or(n.Shot, names[n.Pos]); name != "" {
+			if strings.Contains(name, " ") { // more likely a line of text than a shot
+				name = strconv.Quote(name)
+			}
 			shots = append(shots, name)
 		} else if line := fmt.Sprint(n.Pos.Line); !slices.Contains(where, line) {
 			where = append(where, line)
