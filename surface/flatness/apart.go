@@ -67,15 +67,16 @@ func Apart(f *surface.Floor) float64 {
 // part is a region with its readings.
 type part struct {
 	surface.Region
-	on   *surface.Locator
-	near *nearest
-	wide float64 // m: readings farther apart than this along the nearest wall count so
+	on    *surface.Locator
+	near  *nearest
+	wide  float64 // m: readings farther apart than this along the nearest wall count so
+	walls *wallSearch
 }
 
 func newPart(r surface.Region) *part {
-	p := &part{Region: r, on: r.TIN.Locator(), near: newNearest(r.TIN)}
+	p := &part{Region: r, on: r.TIN.Locator(), near: newNearest(r.TIN), walls: newWalls(r.Rings)}
 	edge, whole := 0.0, area(r.Rings)
-	for a, b := range p.walls {
+	for a, b := range p.walls.all {
 		edge += a.Distance(b)
 	}
 	p.wide = 2 * whole / edge // width of the strip of the same area and edge
@@ -98,9 +99,27 @@ func (r *part) strip() float64 {
 	return total.Value()
 }
 
-// walls yields the sides of the rings.
-func (r *part) walls(yield func(a, b surface.Vec) bool) {
-	for _, ring := range r.Rings {
+// wallSearch finds the wall nearest to a place among the sides of rings.
+type wallSearch struct {
+	rings [][]surface.Vec
+	cell  float64                     // m, side of the squares that near has lists for
+	near  map[[2]int][][2]surface.Vec // walls that may be the nearest to a place in a square
+}
+
+func newWalls(rings [][]surface.Vec) *wallSearch {
+	w := &wallSearch{rings: rings, near: map[[2]int][][2]surface.Vec{}}
+	lo, hi := surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	for a := range w.all {
+		lo, hi = surface.Vec{X: min(lo.X, a.X), Y: min(lo.Y, a.Y)}, surface.Vec{X: max(hi.X, a.X), Y: max(hi.Y, a.Y)}
+	}
+	const squares = 32 // along the longer side: thousands of walls are searched once for each
+	w.cell = max(hi.X-lo.X, hi.Y-lo.Y) / squares
+	return w
+}
+
+// all yields every wall.
+func (w *wallSearch) all(yield func(a, b surface.Vec) bool) {
+	for _, ring := range w.rings {
 		for i, v := range ring {
 			if !yield(v, ring[(i+1)%len(ring)]) {
 				return
@@ -109,21 +128,53 @@ func (r *part) walls(yield func(a, b surface.Vec) bool) {
 	}
 }
 
-// wall returns the direction of the wall nearest to p.
-func (r *part) wall(p surface.Vec) surface.Vec {
+// direction returns that of the wall nearest to p.
+func (w *wallSearch) direction(p surface.Vec) surface.Vec {
 	best, along := math.Inf(1), surface.Vec{X: 1}
-	for a, b := range r.walls {
-		long := a.Distance(b)
-		if long == 0 {
-			continue
-		}
-		u := surface.Vec{X: (b.X - a.X) / long, Y: (b.Y - a.Y) / long}
-		t := min(max((p.X-a.X)*u.X+(p.Y-a.Y)*u.Y, 0), long)
-		if d := math.Hypot(a.X+t*u.X-p.X, a.Y+t*u.Y-p.Y); d < best {
+	for _, side := range w.around(p) {
+		if d, u := toWall(p, side[0], side[1]); d < best {
 			best, along = d, u
 		}
 	}
 	return along
+}
+
+// around returns the walls that may be the nearest to p, in the order of the rings: those
+// hardly farther from the middle of its square than the nearest one there.
+func (w *wallSearch) around(p surface.Vec) [][2]surface.Vec {
+	key := [2]int{int(math.Floor(p.X / w.cell)), int(math.Floor(p.Y / w.cell))}
+	if near, ok := w.near[key]; ok {
+		return near
+	}
+	middle := surface.Vec{X: (float64(key[0]) + 0.5) * w.cell, Y: (float64(key[1]) + 0.5) * w.cell}
+	var away []float64
+	for a, b := range w.all {
+		d, _ := toWall(middle, a, b)
+		away = append(away, d)
+	}
+	most := slices.Min(away) + 1.5*w.cell // the diagonal of a square, and some
+	var near [][2]surface.Vec
+	i := 0
+	for a, b := range w.all {
+		if away[i] <= most {
+			near = append(near, [2]surface.Vec{a, b})
+		}
+		i++
+	}
+	w.near[key] = near
+	return near
+}
+
+// toWall returns the distance from p to the wall from a to b, m, and the direction of the
+// wall; it is infinite for a wall without length.
+func toWall(p, a, b surface.Vec) (float64, surface.Vec) {
+	long := a.Distance(b)
+	if long == 0 {
+		return math.Inf(1), surface.Vec{}
+	}
+	u := surface.Vec{X: (b.X - a.X) / long, Y: (b.Y - a.Y) / long}
+	t := min(max((p.X-a.X)*u.X+(p.Y-a.Y)*u.Y, 0), long)
+	return math.Hypot(a.X+t*u.X-p.X, a.Y+t*u.Y-p.Y), u
 }
 
 // apart returns how far apart the readings near p are, m. False: p is not on the region.
@@ -140,7 +191,7 @@ func (r *part) apart(p surface.Vec) (float64, bool) {
 	if !atWall(r.TIN, k) {
 		d /= onGrid
 	}
-	b, gap := r.near.gap(a, at, r.wall(p))
+	b, gap := r.near.gap(a, at, r.walls.direction(p))
 	if b < 0 || gap <= max(d, r.wide) {
 		return d, true
 	}

@@ -175,3 +175,47 @@ func TestStraightedgeNeedsReadings(t *testing.T) {
 		t.Errorf("%v", v)
 	}
 }
+
+// A round floor whose outline has 20,000 corners: each place looks for its nearest wall.
+func BenchmarkApart(b *testing.B) {
+	ring := survey.Ring{Name: "round", Kind: survey.Outer}
+	for i := range 20_000 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 20_000)
+		ring.Points = append(ring.Points, survey.Point{X: 10 * cos, Y: 10 * sin, Z: math.NaN()})
+	}
+	d := surface.Data{Rings: []survey.Ring{ring}}
+	for x := -9; x <= 9; x++ {
+		for y := -9; y <= 9; y++ {
+			if x*x+y*y < 90 {
+				d.Shots = append(d.Shots, survey.Point{X: float64(x), Y: float64(y), Z: 10})
+			}
+		}
+	}
+	f, err := surface.NewFloor(d)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		Apart(f)
+	}
+}
+
+// The wall nearest to a place is that of a search through all of them.
+func TestNearestWallIsTheNearest(t *testing.T) {
+	ring := []surface.Vec{{X: 1000, Y: 0}, {X: 1012, Y: 0}, {X: 1012, Y: 3}, {X: 1004, Y: 3.5}, {X: 1004, Y: 9}, {X: 1003, Y: 9.5}, {X: 1000, Y: 9}}
+	hole := []surface.Vec{{X: 1007, Y: 1}, {X: 1007, Y: 1.5}, {X: 1008, Y: 1.5}, {X: 1008, Y: 1}}
+	w := newWalls([][]surface.Vec{ring, hole})
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 5000 {
+		at := surface.Vec{X: 1000 + 12*rng.Float64(), Y: 9.5 * rng.Float64()}
+		best, want := math.Inf(1), surface.Vec{}
+		for a, b := range w.all {
+			if d, u := toWall(at, a, b); d < best {
+				best, want = d, u
+			}
+		}
+		if got := w.direction(at); got != want {
+			t.Fatalf("at %v: wall along %v, want %v", at, got, want)
+		}
+	}
+}
