@@ -80,7 +80,7 @@ func TestWorkbooks(t *testing.T) {
 		{after("--before", filepath.Join(folder, ".", "..", filepath.Base(folder), "hall.xlsx"), "--before-sheet", "After"), 1, "", "hall.xlsx:After: the survey after the pour is the same as before\nhint: --before-sheet \"Before\"\n"},
 		{after("--before", name, "--before-sheet", "Befor"), 1, "", "want a sheet named \"Befor\"\nhint: --before-sheet \"Before\"\n"},
 		{after("--before-sheet", "Before"), 2, "", "--before-sheet goes with --before\nhint: --before FILE\n"},
-		{after("--before", list, "--before-sheet", "Before"), 2, "", "floor.csv is none\nhint: leave --before-sheet out\n"},
+		{after("--before", list, "--before-sheet", "Before"), 2, "", "floor.csv is not one\nhint: leave --before-sheet out\n"},
 		{[]string{"run", jobFile, "--out", filepath.Join(folder, "out")}, 0, "", ""},
 	} {
 		var out, diag bytes.Buffer

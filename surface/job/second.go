@@ -20,7 +20,7 @@ func (f *judging) apartFrom(before, after, second *survey.Survey) error {
 		if f.second == "" || second.Served.Sheet {
 			return nil
 		}
-		return &UsageError{fmt.Sprintf("--before-sheet is for a workbook (XLSX); %s is none", second.Name), "leave --before-sheet out"}
+		return &UsageError{fmt.Sprintf("--before-sheet is for a workbook (XLSX), and %s is not one", second.Name), "leave --before-sheet out"}
 	}
 	e := &survey.Error{Pos: survey.Pos{File: cmp.Or(at.File, after.Name), Sheet: at.Sheet}, Want: "the survey after the pour is the same as before"}
 	switch {
