@@ -19,13 +19,14 @@ import (
 )
 
 // leftovers are what is hidden on the disk while results are written. A signal takes them
-// away before the program ends; while the lock is held, names are being exchanged.
+// away before the program ends. The lock is held while a file is written or names are
+// exchanged: a file that appears in a folder while it is removed would keep it there.
 type leftovers struct {
 	mu   sync.Mutex
 	path map[string]bool
 }
 
-var hidden = leftovers{path: map[string]bool{}}
+var hidden = &leftovers{path: map[string]bool{}}
 
 // remove takes path away.
 func (l *leftovers) remove(path string) error {
@@ -35,7 +36,7 @@ func (l *leftovers) remove(path string) error {
 	return removeResult(path)
 }
 
-// clear takes all away, and keeps anything more from being added.
+// clear takes all away. It keeps the lock, so that nothing more is written.
 func (l *leftovers) clear() {
 	l.mu.Lock()
 	for path := range l.path {
@@ -236,17 +237,15 @@ func replaceFolder(folder string, outputs []report.Output, inputs []string) (err
 	defer func() { err = errors.Join(err, hidden.remove(fresh)) }()
 	// The manifest goes first, so that it is known what a killed run has left.
 	for _, o := range slices.Concat(outputs[len(outputs)-1:], outputs[:len(outputs)-1]) {
-		if err := writeNew(filepath.Join(fresh, o.Name), o.Data); err != nil {
+		hidden.mu.Lock()
+		err := writeNew(filepath.Join(fresh, o.Name), o.Data)
+		hidden.mu.Unlock()
+		if err != nil {
 			return fmt.Errorf("cannot write %s: %w", o.Name, err)
 		}
 	}
 	syncFolder(fresh)
-	if statErr == nil {
-		err = trade(folder, fresh)
-	} else {
-		err = os.Rename(fresh, folder)
-	}
-	if err != nil {
+	if err := put(fresh, folder, statErr == nil); err != nil {
 		return fmt.Errorf("cannot replace %s: %w", folder, err)
 	}
 	syncFolder(filepath.Dir(folder))
@@ -254,12 +253,15 @@ func replaceFolder(folder string, outputs []report.Output, inputs []string) (err
 	return nil
 }
 
-// trade gives the folder fresh the name of the other and the other that of fresh: in
-// one step, or, where the system has none, in three, of which a failure takes back what
-// was done. A signal waits.
-func trade(folder, fresh string) error {
+// put gives the folder fresh the name of another, which takes the name of fresh if it is
+// there: in one step, or, where the system has none, in three, of which a failure takes
+// back what was done. A signal waits.
+func put(fresh, folder string, there bool) error {
 	hidden.mu.Lock()
 	defer hidden.mu.Unlock()
+	if !there {
+		return os.Rename(fresh, folder)
+	}
 	err := swap(folder, fresh)
 	if err == nil || !errors.Is(err, errors.ErrUnsupported) {
 		return err

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -338,6 +339,46 @@ func TestSignalLeavesNothing(t *testing.T) {
 	}
 	if stopped == 0 {
 		t.Error("no run was stopped")
+	}
+}
+
+// A signal while a folder of results is written leaves all of it or nothing, whatever
+// file is written at that moment.
+func TestClearWhileWriting(t *testing.T) {
+	was := hidden
+	t.Cleanup(func() { hidden, removeAll = was, os.RemoveAll })
+	// A slow disk: a moment passes after the files of a folder are gone and before it is.
+	removeAll = func(path string) error {
+		entries, _ := os.ReadDir(path) // none in a file
+		for _, e := range entries {
+			if err := os.Remove(filepath.Join(path, e.Name())); err != nil {
+				return err
+			}
+		}
+		time.Sleep(time.Millisecond)
+		return os.Remove(path)
+	}
+	var outputs []report.Output
+	for i := range 60 {
+		outputs = append(outputs, report.Output{Name: fmt.Sprintf("result-%d", i)})
+	}
+	for i := range 10 {
+		hidden = &leftovers{path: map[string]bool{}}
+		dir := t.TempDir()
+		go replaceFolder(filepath.Join(dir, "hall"), outputs, nil) // waits for good once all is cleared
+		for len(listing(t, dir)) == 0 {
+			time.Sleep(100 * time.Microsecond)
+		}
+		time.Sleep(time.Duration(i) * 300 * time.Microsecond)
+		hidden.clear()
+		time.Sleep(5 * time.Millisecond) // one more file would be written by now
+		for _, name := range listing(t, dir) {
+			if name != "hall" {
+				t.Errorf("cleared after %d times 0.3 ms, it left %s", i, name)
+			} else if got := len(listing(t, filepath.Join(dir, name))); got != len(outputs) {
+				t.Errorf("cleared after %d times 0.3 ms, the result has %d of %d files", i, got, len(outputs))
+			}
+		}
 	}
 }
 
