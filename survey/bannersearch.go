@@ -2,6 +2,7 @@ package survey
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -189,7 +190,7 @@ func (s *bannerSearch) takeBanner(l *bannerLine) error {
 		f.banners = append(f.banners, l.banner)
 	case cell.column == 0 || f.of[isName] != nil && cell.column == f.of[isName].index:
 		if l.isWeak && len(l.others) >= 2 {
-			s.named = cmpOr(s.named, cell.text)
+			s.named = cmp.Or(s.named, cell.text)
 			break
 		}
 		return &Error{Pos: f.at(l.line), Found: fmt.Sprintf("%q with figures beside it", cell.text), Want: "a set-up that begins on a row of its own, or a shot by another name", Hint: askBanner}

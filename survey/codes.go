@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"regexp"
@@ -74,8 +75,8 @@ func (s *Survey) noteDrains() {
 	const most = 5 // are named; own choice
 	var names []string
 	for _, p := range drains[:min(len(drains), most)] {
-		name := cmpOr(abridge(p.Name, mostQuoted), "the shot of "+p.At.String())
-		names = append(names, fmt.Sprintf("%s (%s)", name, abridge(p.Code, mostQuoted)))
+		name := cmp.Or(Abridged(p.Name), "the shot of "+p.At.String())
+		names = append(names, fmt.Sprintf("%s (%s)", name, Abridged(p.Code)))
 	}
 	if n := len(drains) - len(names); n > 0 {
 		names = append(names, fmt.Sprintf("and %d more", n))

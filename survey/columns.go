@@ -18,7 +18,7 @@ func (f *textReader) columns() error {
 	if f.s.Encoding != "UTF-8" {
 		f.note(Assumed, Pos{File: f.name}, "text read as %s", f.s.Encoding)
 	}
-	if m.sep != ',' && f.o.cells == nil {
+	if m.sep != ',' && f.cells == nil {
 		f.note(Assumed, Pos{File: f.name}, "fields separated by %s", f.s.Delimiter)
 	}
 	first := f.at(m.first)

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -110,6 +111,7 @@ type textReader struct {
 	codedAt Pos            // of the first
 	guessed *column        // of set-ups, by its values
 	outline bool
+	cells   *workbookSheet // what the text was made of; nil: it is a file's own
 
 	pts      []Point
 	roles    []Role    // nil while all are Floor
@@ -150,7 +152,7 @@ type textReader struct {
 
 // readText reads b, which it may change.
 func readText(b []byte, name string, o Options, outline bool) (*Survey, error) {
-	f, err := beginText(b, name, o, outline)
+	f, err := beginText(b, name, o, outline, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -176,9 +178,10 @@ func (f *textReader) alone() (*Survey, error) {
 // isLevelBook reports whether every row is of a level book.
 func (f *textReader) isLevelBook() bool { return f.manner == bySight || f.manner == byBook }
 
-// beginText reads the rows of b, which it may change.
-func beginText(b []byte, name string, o Options, outline bool) (*textReader, error) {
-	f, err := understand(b, name, o, outline)
+// beginText reads the rows of b, which it may change. They were made of cells, unless
+// cells is nil.
+func beginText(b []byte, name string, o Options, outline bool, cells *workbookSheet) (*textReader, error) {
+	f, err := understand(b, name, o, outline, cells)
 	switch {
 	case err != nil:
 		return nil, err
@@ -199,7 +202,7 @@ func beginText(b []byte, name string, o Options, outline bool) (*textReader, err
 
 // understand works out how b is written, which it may change. Of a grid sheet that
 // is no more than that it is one.
-func understand(b []byte, name string, o Options, outline bool) (*textReader, error) {
+func understand(b []byte, name string, o Options, outline bool, cells *workbookSheet) (*textReader, error) {
 	if len(bytes.TrimSpace(b)) == 0 {
 		return nil, &Error{Pos: Pos{File: name}, Found: "an empty file", Want: "a list of points, one a line"}
 	}
@@ -208,14 +211,14 @@ func understand(b []byte, name string, o Options, outline bool) (*textReader, er
 		return nil, err
 	}
 	f := &textReader{
-		name: name, o: o, text: t, outline: outline, codes: newCodebook(o.Codes), names: map[string]string{},
+		name: name, o: o, text: t, outline: outline, cells: cells, codes: newCodebook(o.Codes), names: map[string]string{},
 		s:  &Survey{Name: name, Format: "delimited text", Encoding: t.encoding},
 		hi: o.Instrument, hasHI: o.HasInstrument,
 	}
 	if err := checkLines(name, t.body); err != nil {
 		return nil, err
 	}
-	if f.form, err = learn(name, t.body, o.cells != nil); err != nil {
+	if f.form, err = learn(name, t.body, cells != nil); err != nil {
 		return nil, err
 	}
 	if err := f.form.checkColumns(name); err != nil {
@@ -235,7 +238,7 @@ func understand(b []byte, name string, o Options, outline bool) (*textReader, er
 
 // delimiter names what separates the fields.
 func (f *textReader) delimiter() string {
-	if f.o.cells != nil {
+	if f.cells != nil {
 		return "cells"
 	}
 	return separatorName(f.form.sep)
@@ -248,15 +251,15 @@ func (f *textReader) note(k NoteKind, at Pos, format string, args ...any) {
 // leaveShot notes that a shot was left out, and why.
 func (f *textReader) leaveShot(p Point, format string, args ...any) {
 	n := Notef(LeftOut, p.At, "%s"+format, append([]any{label(p)}, args...)...)
-	n.Shot = abridge(p.Name, mostQuoted)
+	n.Shot = Abridged(p.Name)
 	f.s.Notes = append(f.s.Notes, n)
 }
 
 // at is a line of the file.
 func (f *textReader) at(line int) Pos {
 	p := Pos{File: f.name, Line: line}
-	if f.o.cells != nil {
-		p.Sheet = f.o.cells.name
+	if f.cells != nil {
+		p.Sheet = f.cells.name
 	}
 	return p
 }
@@ -302,7 +305,7 @@ func (f *textReader) row(r *row) error {
 		f.passBanner(text)
 	} else if text, ok := f.wordsOnly(r); ok {
 		f.remarks++
-		f.note(LeftOut, f.at(f.line), "%q: a remark, no shot", abridge(text, 60))
+		f.note(LeftOut, f.at(f.line), "%q: a remark, no shot", Abridged(text))
 		f.gapRow(text)
 	} else if f.remarkSlid(r) {
 		f.fail(&Error{Pos: f.cellPos(f.of[isRemark]), Element: f.of[isRemark].String(), Found: fmt.Sprintf("%s and more fields in its row than there are columns", strconv.Quote(r.Remark.text)),
@@ -427,7 +430,7 @@ func (f *textReader) keepShot(r *row, p Point, m meaning) {
 	case booked && m.role == Floor && f.sights[len(f.sights)-1].Kind != Intermediate:
 		m.role = Control // a benchmark or turning point, whatever its code
 	case m.role == Outline || m.role == Void || m.role == Break:
-		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmpOr(p.Part, m.name), strings.TrimSpace(r.Wall.text)})
+		f.rings = append(f.rings, ringRow{len(f.pts), m.role, cmp.Or(p.Part, m.name), strings.TrimSpace(r.Wall.text)})
 	}
 	if booked {
 		reading := f.sights[len(f.sights)-1].Reading
@@ -490,13 +493,6 @@ func (f *textReader) reading(r *row, p *Point) {
 		one.Setup = f.sights[n-1].Setup
 	}
 	f.readings = append(f.readings, one)
-}
-
-func cmpOr(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
 }
 
 // keep appends a point and its role.
@@ -568,5 +564,5 @@ func label(p Point) string {
 	if p.Name == "" {
 		return ""
 	}
-	return abridge(p.Name, mostQuoted) + ": "
+	return Abridged(p.Name) + ": "
 }

@@ -306,7 +306,7 @@ func TestWrittenTextIsKept(t *testing.T) {
 		}
 		var codes []string
 		for _, p := range s.Points {
-			codes = append(codes, cmpOr(p.Remark, p.Code))
+			codes = append(codes, cmp.Or(p.Remark, p.Code))
 		}
 		if got := strings.Join(codes, "|"); got != c.want {
 			t.Errorf("%s: codes %q, want %q", c.file, got, c.want)
@@ -719,7 +719,7 @@ func TestSeparatorsInTheLastColumn(t *testing.T) {
 				t.Fatal(err)
 			}
 			checkPoints(t, s.Points, want)
-			if text := cmpOr(s.Points[1].Remark, s.Points[1].Code); text != c.code {
+			if text := cmp.Or(s.Points[1].Remark, s.Points[1].Code); text != c.code {
 				t.Errorf("text %q, want %q", text, c.code)
 			}
 			if c.name == "codes" {

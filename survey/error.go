@@ -130,6 +130,10 @@ func excerpt(part string) string {
 	return abridge(part, mostSaid)
 }
 
+// Abridged returns what a message quotes of s: its first 60 characters, with an ellipsis
+// where there are more.
+func Abridged(s string) string { return abridge(s, mostQuoted) }
+
 // abridge returns the first most characters of s, with an ellipsis where there are more.
 func abridge(s string, most int) string {
 	for i := range s {

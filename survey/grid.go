@@ -86,7 +86,7 @@ func (g Grid) at(file, sheet string, a, b float64) (x, y float64) {
 		turn = *g.Bearings
 	}
 	o := g.Origins[""]
-	for _, name := range append([]string{strings.ToUpper(sheet)}, fileNames(file)...) {
+	for _, name := range append([]string{strings.ToUpper(sheet)}, Sheet{File: file}.Names()...) {
 		if at, ok := g.Origins[name]; ok && name != "" {
 			o = at
 			break

@@ -85,7 +85,7 @@ func sheetsApart(texts []*textReader) error {
 			known[strings.ToUpper(name)] = true
 			names = append(names, strconv.Quote(name))
 		}
-		for _, name := range fileNames(f.name) {
+		for _, name := range (Sheet{File: f.name}).Names() {
 			known[name] = true
 		}
 	}
@@ -103,7 +103,7 @@ func sheetsApart(texts []*textReader) error {
 		}
 	}
 	for _, f := range sheets[1:] {
-		placed := slices.ContainsFunc(append(fileNames(f.name), f.sheetNames...), func(name string) bool {
+		placed := slices.ContainsFunc(append(Sheet{File: f.name}.Names(), f.sheetNames...), func(name string) bool {
 			_, ok := f.o.Grid.Origins[strings.ToUpper(name)]
 			return ok
 		})
@@ -133,13 +133,6 @@ func (o Options) withoutInstrument() Options {
 		}
 	}
 	return o
-}
-
-// fileNames returns the names by which the sheet of a file may be called, in upper
-// case: with and without the ending.
-func fileNames(name string) []string {
-	base := strings.ToUpper(filepath.Base(name))
-	return []string{base, strings.TrimSuffix(base, strings.ToUpper(filepath.Ext(name)))}
 }
 
 // join puts the surveys of several files into the first.

@@ -20,6 +20,13 @@ const Stdin = "-"
 // points. What is larger is more likely a pipe that never ends than a floor.
 const MaxSize = 256_000_000
 
+// readers are those of files that are no delimited text.
+var readers = map[format]func(r io.Reader, name string, o Options) (*Survey, error){
+	formatLandXML: ReadLandXML,
+	formatLAS:     ReadLAS,
+	formatPLY:     ReadPLY,
+}
+
 // Open reads a survey: delimited text, a sheet of a workbook (XLSX), LandXML, LAS
 // or PLY, as its first bytes show. Others are refused by name, with what to save instead. It refuses what
 // [ReadText], [ReadLandXML], [ReadLAS] and [ReadPLY] refuse, files that are missing
@@ -73,7 +80,7 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	// Of a scan that is thinned on the way no more is kept than the grid, so that
 	// a file may have any size. A pipe may never end.
 	limit := o.maxSize()
-	if o.Thin.Cell == 0 || in.size == 0 || k.xml {
+	if o.Thin.Cell == 0 || in.size == 0 || k.format == formatLandXML {
 		if in.size > limit {
 			return nil, nil, tooLarge(name, limit)
 		}
@@ -82,8 +89,8 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	if tell := o.Progress; tell != nil {
 		o.Progress = func(done, total int64) { tell(done, max(total, in.size)) }
 	}
-	if k.read != nil {
-		s, err := k.read(in, name, o)
+	if read := readers[k.format]; read != nil {
+		s, err := read(in, name, o)
 		if err == nil {
 			err = s.checkNear()
 		}
@@ -115,7 +122,7 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	if err != nil {
 		return nil, nil, unreadable(name, err)
 	}
-	text, err := beginText(b, name, o, outline)
+	text, err := beginText(b, name, o, outline, nil)
 	return nil, text, err
 }
 

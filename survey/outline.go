@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -38,7 +39,7 @@ func (f *textReader) corner(r *row, p Point, m meaning) {
 		}
 	case f.of[isCode] != nil && (m.role == Outline || m.role == Void || m.role == Break):
 		as = m.role
-		p.Part = cmpOr(p.Part, m.name)
+		p.Part = cmp.Or(p.Part, m.name)
 	}
 	seq := math.NaN()
 	if c := f.of[isSeq]; c != nil && strings.TrimSpace(r.Seq.text) != "" {

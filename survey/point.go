@@ -3,6 +3,7 @@ package survey
 import (
 	"io"
 	"math"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -127,9 +128,11 @@ type Sheet struct {
 	Origin     [2]float64 // where its A1 lies, m
 }
 
-// Names returns what the sheet may be called by, in upper case.
+// Names returns what the sheet may be called by, in upper case: its file with and
+// without the ending, and the text in its corner.
 func (s Sheet) Names() []string {
-	names := fileNames(s.File)
+	base := strings.ToUpper(filepath.Base(s.File))
+	names := []string{base, strings.TrimSuffix(base, strings.ToUpper(filepath.Ext(s.File)))}
 	if s.Name != "" {
 		names = append(names, strings.ToUpper(s.Name))
 	}
@@ -278,6 +281,4 @@ type Options struct {
 	// Open opens an input by the name it is given under; nil: [os.Open], and
 	// standard input for [Stdin].
 	Open func(name string) (io.ReadCloser, error)
-
-	cells *workbookSheet // what the text was made of; nil: it is a file's own
 }

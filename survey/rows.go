@@ -280,8 +280,8 @@ func (f *textReader) decodeRows(head string, chunk []byte, line int, kind any) b
 // more for it, since positions are wanted of few.
 func (f *textReader) cellPos(c *column) Pos {
 	p := f.at(f.line)
-	if f.o.cells != nil {
-		p.Col = f.o.cells.left + c.index + 1
+	if f.cells != nil {
+		p.Col = f.cells.left + c.index + 1
 		return p
 	}
 	if f.form.sep == blanks {

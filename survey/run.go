@@ -208,7 +208,7 @@ func (f *textReader) runHeights() error {
 // runRow takes one row.
 func (f *textReader) runRow(r *row, p Point) {
 	runs := f.runs
-	name := strings.TrimSpace(cmpOr(r.Run.text, r.Part.text))
+	name := strings.TrimSpace(cmp.Or(r.Run.text, r.Part.text))
 	if f.runMark(r, p, name) {
 		return
 	}

@@ -90,7 +90,7 @@ func (c *crossings) row(r line) error {
 		}
 		p := Point{At: f.at(r.n), Part: c.name}
 		p.At.Col = at[i+1]
-		if in := f.o.cells; in != nil {
+		if in := f.cells; in != nil {
 			if p.At.Col = in.left + i + 2; f.form.indented {
 				p.At.Col++
 			}

@@ -3,7 +3,6 @@ package survey
 import (
 	"bytes"
 	"fmt"
-	"io"
 	"strings"
 	"unicode/utf8"
 
@@ -12,12 +11,21 @@ import (
 	"golang.org/x/text/encoding/unicode"
 )
 
+// format is one that has a reader of its own.
+type format uint8
+
+const (
+	formatOther format = iota // delimited text, or not read
+	formatLandXML
+	formatLAS
+	formatPLY
+)
+
 // kind is what the first bytes of a file show it to be.
 type kind struct {
 	what   string // for messages; empty when it may be text
 	saveAs string
-	read   func(io.Reader, string, Options) (*Survey, error) // nil when it is not read
-	xml    bool
+	format format
 }
 
 // sniff looks at the first bytes of a file.
@@ -31,7 +39,7 @@ func sniff(head []byte) kind {
 		{zipMagic, kind{what: "a zipped spreadsheet or archive", saveAs: asText}},
 		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet, or one that is locked with a password", saveAs: "save it as XLSX without a password, or as delimited text (CSV)"}},
 		{"%PDF", kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
-		{"LASF", kind{what: "a LAS scan", saveAs: "save it as x y z text", read: ReadLAS}},
+		{"LASF", kind{what: "a LAS scan", saveAs: "save it as x y z text", format: formatLAS}},
 		{"\x1f\x8b", kind{what: "a compressed file", saveAs: "unpack it first"}},
 		{"\x89PNG", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
 		{"\xff\xd8\xff", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
@@ -45,7 +53,7 @@ func sniff(head []byte) kind {
 		}
 	}
 	if rest, ok := bytes.CutPrefix(head, []byte("ply")); ok && bytes.HasPrefix(bytes.TrimLeft(rest, " \t\r"), []byte("\n")) {
-		return kind{what: "a PLY file", saveAs: "save it as x y z text", read: ReadPLY}
+		return kind{what: "a PLY file", saveAs: "save it as x y z text", format: formatPLY}
 	}
 	t := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
 	if f := bytes.Fields(t); len(f) > 1 && string(f[0]) == "0" && string(f[1]) == "SECTION" {
@@ -57,7 +65,7 @@ func sniff(head []byte) kind {
 	// XML in UTF-16 has a zero beside each letter.
 	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
 	if bytes.HasPrefix(t, []byte("<")) || bytes.HasPrefix(letters, []byte("<?xml")) {
-		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", read: ReadLandXML, xml: true}
+		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", format: formatLandXML}
 	}
 	return kind{}
 }

@@ -170,7 +170,7 @@ func thinned(t *testing.T, text []byte, o Options) (*Survey, error) {
 
 // streamable reports whether text is read row by row.
 func streamable(text []byte, o Options) bool {
-	f, err := understand(bytes.Clone(text), "f", o, false)
+	f, err := understand(bytes.Clone(text), "f", o, false, nil)
 	return err == nil && f.streams(text)
 }
 

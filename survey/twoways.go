@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -24,7 +25,7 @@ var (
 // column may hold numbers of its own, such as codes: there it takes a list of whole
 // heights, and figures that vary as readings do.
 func (f *textReader) cutDecimals() error {
-	if f.form.sep != ',' || f.o.cells != nil || f.up == nil {
+	if f.form.sep != ',' || f.cells != nil || f.up == nil {
 		return nil
 	}
 	free, lengths := f.freeText(), f.lengths()
@@ -180,7 +181,7 @@ func (f *textReader) metresInMillimetres() error {
 		if n == 0 {
 			continue
 		}
-		name := inBrackets.ReplaceAllString(cmpOr(c.head, string(c.role)), "")
+		name := inBrackets.ReplaceAllString(cmp.Or(c.head, string(c.role)), "")
 		return &Error{Pos: at, Element: c.String(), Found: fmt.Sprintf("%q, and all others less than 10 with decimals", first), Want: fmt.Sprintf("readings in %s, such as %g; these look like metres", c.unit, math.Round(parsed(strings.Replace(first, ",", ".", 1))/c.unit.Metres())),
 			Hint: fmt.Sprintf("where they are metres head the column %q; where they are %s write them with one decimal", strings.TrimSpace(name)+" (m)", c.unit)}
 	}

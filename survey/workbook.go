@@ -60,8 +60,7 @@ func beginWorkbook(b []byte, name string, o Options, outline bool) (f *textReade
 	if err != nil {
 		return nil, err
 	}
-	o.cells = &sheet.workbookSheet
-	if f, err = beginText(sheet.text, name, o, outline); err != nil {
+	if f, err = beginText(sheet.text, name, o, outline, &sheet.workbookSheet); err != nil {
 		inSheet(err, sheet.name)
 		return nil, err
 	}
@@ -217,8 +216,7 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (she
 // holdsShots reports whether the rows of a sheet have the columns of a survey, or
 // of an outline; what else may be wrong with them is told when they are read.
 func holdsShots(sheet *sheetLines, name string, o Options, outline bool) bool {
-	o.cells = &sheet.workbookSheet
-	f, err := understand(bytes.Clone(sheet.text), name, o, outline)
+	f, err := understand(bytes.Clone(sheet.text), name, o, outline, &sheet.workbookSheet)
 	if err == nil {
 		return outline || f.form.grid || f.manner != planOnly
 	}

@@ -34,7 +34,7 @@ func thinText(r io.Reader, name string, o Options) (*Survey, error) {
 	}
 	all := io.MultiReader(bytes.NewReader(head), in)
 	if len(sample) > 0 || whole {
-		f, err := understand(bytes.Clone(sample), name, o, false)
+		f, err := understand(bytes.Clone(sample), name, o, false, nil)
 		if err != nil {
 			return nil, err
 		}
