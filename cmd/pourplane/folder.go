@@ -202,13 +202,8 @@ func writeAll(folder string, files []report.Output, inputs []string) (err error)
 // folder that holds an input, or anything that is not a result as it was made. Two runs
 // at once take their turns.
 func replaceFolder(folder string, outputs []report.Output, inputs []string) (err error) {
-	if folder, err = filepath.Abs(folder); err != nil {
-		return fmt.Errorf("cannot make the folder of results: %w", err)
-	}
-	if real, err := filepath.EvalSymlinks(folder); err == nil {
-		folder = real // a link to a folder stays a link
-	} else if info, err := os.Lstat(folder); err == nil && info.Mode()&os.ModeSymlink != 0 {
-		return &survey.Error{Pos: survey.Pos{File: folder}, Found: "a link to nothing", Want: "a folder, or the name of a new one", Hint: "--out DIR"}
+	if folder, err = resolved(folder); err != nil {
+		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(folder), 0o777); err != nil {
 		return fmt.Errorf("cannot make the folder of results: %w", err)
@@ -221,14 +216,9 @@ func replaceFolder(folder string, outputs []report.Output, inputs []string) (err
 	if err := putBack(folder); err != nil {
 		return fmt.Errorf("cannot put back the result that a stopped run has left beside %s: %w", folder, err)
 	}
-	info, statErr := os.Stat(folder)
-	switch {
-	case statErr == nil && !info.IsDir():
-		return fmt.Errorf("cannot make the folder of results: %s is a file", folder)
-	case statErr == nil:
-		if err := earlierResult(folder, inputs); err != nil {
-			return err
-		}
+	there, err := mayReplace(folder, inputs)
+	if err != nil {
+		return err
 	}
 	fresh, err := made(filepath.Join(filepath.Dir(folder), freshName(folder)), func(name string) error { return os.Mkdir(name, 0o777) })
 	if err != nil {
@@ -245,12 +235,43 @@ func replaceFolder(folder string, outputs []report.Output, inputs []string) (err
 		}
 	}
 	syncFolder(fresh)
-	if err := put(fresh, folder, statErr == nil); err != nil {
+	if err := put(fresh, folder, there); err != nil {
 		return fmt.Errorf("cannot replace %s: %w", folder, err)
 	}
 	syncFolder(filepath.Dir(folder))
 	sweep(folder, alone)
 	return nil
+}
+
+// resolved is the place of a folder of results. A link to a folder stays a link.
+func resolved(folder string) (string, error) {
+	folder, err := filepath.Abs(folder)
+	if err != nil {
+		return "", fmt.Errorf("cannot make the folder of results: %w", err)
+	}
+	if real, err := filepath.EvalSymlinks(folder); err == nil {
+		return real, nil
+	}
+	if info, err := os.Lstat(folder); err == nil && info.Mode()&os.ModeSymlink != 0 {
+		return "", &survey.Error{Pos: survey.Pos{File: folder}, Found: "a link to nothing", Want: "a folder, or the name of a new one", Hint: "--out DIR"}
+	}
+	return folder, nil
+}
+
+// mayReplace refuses a folder that results may not take the place of, and reports whether
+// there is one.
+func mayReplace(folder string, inputs []string) (there bool, err error) {
+	if folder, err = resolved(folder); err != nil {
+		return false, err
+	}
+	info, err := os.Stat(folder)
+	switch {
+	case err != nil:
+		return false, nil // writing reports what is wrong with it
+	case !info.IsDir():
+		return true, fmt.Errorf("cannot make the folder of results: %s is a file", folder)
+	}
+	return true, earlierResult(folder, inputs)
 }
 
 // put gives the folder fresh the name of another, which takes the name of fresh if it is

@@ -58,6 +58,10 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
+	out, inputs := cmp.Or(f.out, strings.TrimSuffix(name, filepath.Ext(name))), append(j.Inputs(), name)
+	if _, err := mayReplace(out, inputs); err != nil {
+		return err // before the work, not after it
+	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	from := &disk{sums: &readSums{of: map[string]report.FileSum{}}}
@@ -93,9 +97,8 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		return err
 	}
 	outputs = append(outputs, report.Output{Name: "manifest.json", Data: list})
-	out := cmp.Or(f.out, strings.TrimSuffix(name, filepath.Ext(name)))
 	p.say("writing "+filepath.Base(out), 0, 0)
-	if err := replaceFolder(out, outputs, append(j.Inputs(), name)); err != nil {
+	if err := replaceFolder(out, outputs, inputs); err != nil {
 		return err
 	}
 	p.end()
