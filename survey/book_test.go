@@ -218,7 +218,7 @@ func TestSpreadBySetups(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Misclosure 2 mm over two set-ups: 1 mm off what S1 saw, 2 mm off what S2 saw.
-	checkPoints(t, s.Points, []at{{"a", 1, 0, 9.987}, {"b", 3, 0, 9.984}})
+	checkPoints(t, s.Points, points([]at{{"a", 1, 0, 9.987}, {"b", 3, 0, 9.984}}))
 	last := s.Book.Sights[len(s.Book.Sights)-1]
 	if math.Abs(last.Elevation-10) > 1e-12 || math.Abs(last.Correction+0.002) > 1e-12 {
 		t.Errorf("the closing sight is adjusted to %.6f by %.6f", last.Elevation, last.Correction)
@@ -443,7 +443,7 @@ func TestBookTakesPlacesByName(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"A1", 0, 0, 9.988}, {"A2", 3, 0, 9.974}, {"B1", 0, 3, 9.986}})
+	checkPoints(t, s.Points, points([]at{{"A1", 0, 0, 9.988}, {"A2", 3, 0, 9.974}, {"B1", 0, 3, 9.986}}))
 	checkNotes(t, s.Notes, []string{"left out: Q: a place without a level"})
 	_, err = OpenAll([]string{places}, Options{Unit: unit.Metre})
 	checkErrors(t, err, []string{"want a column of elevations or rod readings"})

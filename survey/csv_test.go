@@ -23,6 +23,15 @@ type at struct {
 	x, y, z float64
 }
 
+// points are those of a list, in short.
+func points(list []at) []Point {
+	var out []Point
+	for _, p := range list {
+		out = append(out, Point{Name: p.name, X: p.x, Y: p.y, Z: p.z})
+	}
+	return out
+}
+
 // TestSamples reads every file of testdata/csv. What is expected stands in the
 // README there and was worked out from the files by hand; z of level books from
 // HI = RL + BS, RL = HI - reading.
@@ -196,7 +205,7 @@ func TestSamples(t *testing.T) {
 			if err != nil {
 				return
 			}
-			checkPoints(t, s.Points, c.want)
+			checkPoints(t, s.Points, points(c.want))
 			checkNotes(t, s.Notes, c.notes)
 			warned := strings.Contains(strings.Join(c.notes, "\n"), "warning: ")
 			for _, n := range s.Notes {
@@ -247,15 +256,17 @@ func nearly(a, b float64) bool {
 	return a == b || math.Abs(a-b) <= 1e-12*max(1, math.Abs(a)) || math.IsNaN(a) && math.IsNaN(b)
 }
 
-func checkPoints(t *testing.T, got []Point, want []at) {
+// checkPoints compares points with those that are wanted, but for their places in the file,
+// which each must have.
+func checkPoints(t *testing.T, got, want []Point) {
 	t.Helper()
 	if len(got) != len(want) {
 		t.Fatalf("%d points, want %d: %v", len(got), len(want), got)
 	}
 	for i, w := range want {
 		g := got[i]
-		if g.Name != w.name || !nearly(g.X, w.x) || !nearly(g.Y, w.y) || !nearly(g.Z, w.z) {
-			t.Errorf("point %d: got %q %.9g %.9g %.9g, want %q %.9g %.9g %.9g", i, g.Name, g.X, g.Y, g.Z, w.name, w.x, w.y, w.z)
+		if g.Name != w.Name || !nearly(g.X, w.X) || !nearly(g.Y, w.Y) || !nearly(g.Z, w.Z) {
+			t.Errorf("point %d: got %q %.9g %.9g %.9g, want %q %.9g %.9g %.9g", i, g.Name, g.X, g.Y, g.Z, w.Name, w.X, w.Y, w.Z)
 		}
 		if g.At.Line == 0 || g.At.File == "" {
 			t.Errorf("point %d stands at %v", i, g.At)
@@ -287,6 +298,16 @@ func TestNearlyTellsAMicronFromNothing(t *testing.T) {
 func read(t *testing.T, text string, o Options) (*Survey, error) {
 	t.Helper()
 	return ReadText(strings.NewReader(text), "f.csv", o)
+}
+
+// readFile reads a file of text.
+func readFile(t *testing.T, name string, o Options) (*Survey, error) {
+	t.Helper()
+	b, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return readText(b, name, o, false)
 }
 
 func TestWrittenTextIsKept(t *testing.T) {
@@ -477,17 +498,17 @@ func TestCodesSortPoints(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"11", 3, 1, 1.48}, {"12", 3, 3, 1.49}, {"16", 1, 3, 1.47}})
-	checkPoints(t, s.Finished, []at{{"13", 0, 1, 1.52}})
-	checkPoints(t, s.Control, []at{{"14", 9, 9, 1.60}, {"17", 1, 3.5, 1.47}})
+	checkPoints(t, s.Points, points([]at{{"11", 3, 1, 1.48}, {"12", 3, 3, 1.49}, {"16", 1, 3, 1.47}}))
+	checkPoints(t, s.Finished, points([]at{{"13", 0, 1, 1.52}}))
+	checkPoints(t, s.Control, points([]at{{"14", 9, 9, 1.60}, {"17", 1, 3.5, 1.47}}))
 	nan := math.NaN()
 	if len(s.Rings) != 2 || len(s.Breaklines) != 1 {
 		t.Fatalf("%d rings and %d lines, want 2 and 1", len(s.Rings), len(s.Breaklines))
 	}
 	// The first corner, repeated at the end, is dropped.
-	checkPoints(t, s.Rings[0].Points, []at{{"1", 0, 0, nan}, {"2", 4, 0, nan}, {"3", 4, 4, 1.5}, {"4", 0, 4, nan}})
-	checkPoints(t, s.Rings[1].Points, []at{{"6", 1, 1, nan}, {"7", 2, 1, nan}, {"8", 2, 2, nan}})
-	checkPoints(t, s.Breaklines[0].Points, []at{{"9", 0, 2, 1.40}, {"10", 4, 2, 1.41}})
+	checkPoints(t, s.Rings[0].Points, points([]at{{"1", 0, 0, nan}, {"2", 4, 0, nan}, {"3", 4, 4, 1.5}, {"4", 0, 4, nan}}))
+	checkPoints(t, s.Rings[1].Points, points([]at{{"6", 1, 1, nan}, {"7", 2, 1, nan}, {"8", 2, 2, nan}}))
+	checkPoints(t, s.Breaklines[0].Points, points([]at{{"9", 0, 2, 1.40}, {"10", 4, 2, 1.41}}))
 	if s.Rings[0].Kind != Outer || s.Rings[1].Kind != Hole || s.Rings[1].Name != "column 1" || s.Breaklines[0].Name != "joint" {
 		t.Errorf("rings %v and %v %q, line %q", s.Rings[0].Kind, s.Rings[1].Kind, s.Rings[1].Name, s.Breaklines[0].Name)
 	}
@@ -509,8 +530,8 @@ func TestRemarksAreProseUnlessACodeWordFillsThem(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"1", 0, 0, 1}, {"2", 1, 0, 1.1}, {"4", 3, 0, 1.3}})
-	checkPoints(t, s.Control, []at{{"3", 2, 0, 1.2}})
+	checkPoints(t, s.Points, points([]at{{"1", 0, 0, 1}, {"2", 1, 0, 1.1}, {"4", 3, 0, 1.3}}))
+	checkPoints(t, s.Control, points([]at{{"3", 2, 0, 1.2}}))
 }
 
 func TestHeightOfInstrument(t *testing.T) {
@@ -590,7 +611,7 @@ func TestSeparators(t *testing.T) {
 			t.Errorf("%q: %v", text, err)
 			continue
 		}
-		checkPoints(t, s.Points, []at{{"", 0, 1.5, 9.981}, {"", 2.5, 0, 9.979}})
+		checkPoints(t, s.Points, points([]at{{"", 0, 1.5, 9.981}, {"", 2.5, 0, 9.979}}))
 	}
 }
 
@@ -623,7 +644,7 @@ func TestColumnDirections(t *testing.T) {
 			t.Errorf("%s %s: %v", c.head, c.order, err)
 			continue
 		}
-		checkPoints(t, s.Points, []at{{"1", c.x, c.y, 3}})
+		checkPoints(t, s.Points, points([]at{{"1", c.x, c.y, 3}}))
 	}
 }
 
@@ -694,7 +715,7 @@ func TestDeviationsByWord(t *testing.T) {
 		t.Fatal(err)
 	}
 	const in = 0.0254
-	checkPoints(t, s.Points, []at{{"1", 0, 0, in / 4}, {"2", 12 * in, 0, -3 * in / 8}, {"3", 24 * in, 0, 0}, {"4", 0, 12 * in, 9 * in / 8}, {"5", 12 * in, 12 * in, -17 * in / 32}, {"6", 24 * in, 12 * in, 0}})
+	checkPoints(t, s.Points, points([]at{{"1", 0, 0, in / 4}, {"2", 12 * in, 0, -3 * in / 8}, {"3", 24 * in, 0, 0}, {"4", 0, 12 * in, 9 * in / 8}, {"5", 12 * in, 12 * in, -17 * in / 32}, {"6", 24 * in, 12 * in, 0}}))
 	_, err = read(t, "Pt,E,N,Diff in\n1,0,0,hi -1/4\n2,12,0,3/8\n", Options{Unit: unit.Inch})
 	checkErrors(t, err, []string{`found "hi -1/4", want a number without sign beside the word hi`, `found "3/8", want whether it is above or below the target`})
 }
@@ -718,12 +739,12 @@ func TestSeparatorsInTheLastColumn(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkPoints(t, s.Points, want)
+			checkPoints(t, s.Points, points(want))
 			if text := cmp.Or(s.Points[1].Remark, s.Points[1].Code); text != c.code {
 				t.Errorf("text %q, want %q", text, c.code)
 			}
 			if c.name == "codes" {
-				checkPoints(t, s.Finished, []at{{"4", 5, 5, 1.6}})
+				checkPoints(t, s.Finished, points([]at{{"4", 5, 5, 1.6}}))
 			}
 		})
 	}

@@ -19,7 +19,7 @@ func TestDrains(t *testing.T) {
 		{"drn", true}, {" Drain ", true}, {"DRN 2", true}, {"FD-east", true}, {"GULLY:1", true},
 		{"DRAINAGE", false}, {"FDN", false}, {"FLR", false}, {"near DRAIN", false},
 	} {
-		s, err := readText([]byte(head+"D7,2,2,9.9,"+c.code+"\n"), "list.csv", Options{}, false)
+		s, err := ReadText(strings.NewReader(head+"D7,2,2,9.9,"+c.code+"\n"), "list.csv", Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -50,7 +50,7 @@ func TestDrainsSaid(t *testing.T) {
 	const head = "name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\n"
 	read := func(text string, o Options) *Survey {
 		t.Helper()
-		s, err := readText([]byte(text), "list.csv", o, false)
+		s, err := ReadText(strings.NewReader(text), "list.csv", o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -116,7 +116,7 @@ func TestDrainOrDoor(t *testing.T) {
 		floor int
 		asked bool
 	}{{nil, 4, true}, {map[string]Role{"DR": Floor}, 4, false}, {map[string]Role{"DR": Control}, 3, false}} {
-		s, err := readText([]byte(list), "list.csv", Options{Codes: c.codes}, false)
+		s, err := ReadText(strings.NewReader(list), "list.csv", Options{Codes: c.codes})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -127,7 +127,7 @@ func TestDrainOrDoor(t *testing.T) {
 	}
 	// The plain word is what a kind of drain follows, in a description too.
 	for _, head := range []string{"code", "description"} {
-		s, err := readText([]byte("name,x (m),y (m),elevation (m),"+head+"\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\nD1,2,2,9.9,Floor drain\n"), "list.csv", Options{Codes: map[string]Role{"DRAIN": Floor}}, false)
+		s, err := ReadText(strings.NewReader("name,x (m),y (m),elevation (m),"+head+"\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\nD1,2,2,9.9,Floor drain\n"), "list.csv", Options{Codes: map[string]Role{"DRAIN": Floor}})
 		if err != nil || len(s.Points) != 4 {
 			t.Errorf("%s: %v, a drain that is floor is left out", head, err)
 		}

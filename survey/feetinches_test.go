@@ -45,7 +45,7 @@ func TestColumnsOfMostlyFeetAndInches(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkPoints(t, s.Points, c.want)
+			checkPoints(t, s.Points, points(c.want))
 			checkNotes(t, s.Notes, c.notes)
 			if s.Unit != unit.Foot || !s.Readings[0].FeetInches {
 				t.Errorf("unit %v, feet and inches %v", s.Unit, s.Readings[0].FeetInches)
@@ -140,6 +140,6 @@ func TestCellsOfASheetInFeetAndInches(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"A1", 0, 0, -52.875 * in}, {"B1", 3, 0, -53 * in}, {"C1", 6, 0, -52.5 * in}, {"A2", 0, -3, -53.125 * in}, {"B2", 3, -3, -60 * in}, {"C2", 6, -3, -52.75 * in}})
+	checkPoints(t, s.Points, points([]at{{"A1", 0, 0, -52.875 * in}, {"B1", 3, 0, -53 * in}, {"C1", 6, 0, -52.5 * in}, {"A2", 0, -3, -53.125 * in}, {"B2", 3, -3, -60 * in}, {"C2", 6, -3, -52.75 * in}}))
 	checkNotes(t, s.Notes, []string{"read so too, a whole number is feet: 4-5 on line 2, 5 on line 3"})
 }

@@ -56,7 +56,7 @@ func TestGridSheets(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkPoints(t, s.Points, c.want)
+			checkPoints(t, s.Points, points(c.want))
 			checkNotes(t, s.Notes, c.notes)
 			if left := len(s.LeftOut()); left+len(s.Points) != s.Rows {
 				t.Errorf("%d rows, %d points and %d left out", s.Rows, len(s.Points), left)
@@ -150,7 +150,7 @@ func TestLinesBesideASheet(t *testing.T) {
 				t.Errorf("%q: %v", text, err)
 				continue
 			}
-			checkPoints(t, s.Points, want)
+			checkPoints(t, s.Points, points(want))
 		}
 	}
 	free := onSheet(90, 180)
@@ -161,19 +161,19 @@ func TestLinesBesideASheet(t *testing.T) {
 			t.Errorf("%q: %v", above, err)
 			continue
 		}
-		checkPoints(t, s.Points, want)
+		checkPoints(t, s.Points, points(want))
 	}
 	// Exported with an empty column on the left, and with a unit beside letters down.
 	s, err := read(t, ",m,A,B\n,1,1.5,1.6\n,2,1.7,1.8\n", onSheet(90, 180))
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"A1", 0, 0, -1.5}, {"B1", 3, 0, -1.6}, {"A2", 0, -2, -1.7}, {"B2", 3, -2, -1.8}})
+	checkPoints(t, s.Points, points([]at{{"A1", 0, 0, -1.5}, {"B1", 3, 0, -1.6}, {"A2", 0, -2, -1.7}, {"B2", 3, -2, -1.8}}))
 	s, err = read(t, "m,1,2,3\nA,1.5,1.6,1.7\nB,1.7,1.8,1.9\n", onSheet(90, 180))
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"A1", 0, 0, -1.5}, {"A2", 0, -2, -1.6}, {"A3", 0, -4, -1.7}, {"B1", 3, 0, -1.7}, {"B2", 3, -2, -1.8}, {"B3", 3, -4, -1.9}})
+	checkPoints(t, s.Points, points([]at{{"A1", 0, 0, -1.5}, {"A2", 0, -2, -1.6}, {"A3", 0, -4, -1.7}, {"B1", 3, 0, -1.7}, {"B2", 3, -2, -1.8}, {"B3", 3, -4, -1.9}}))
 }
 
 // Each cell's reading is found at its own column, as its point is.

@@ -25,7 +25,7 @@ func TestHeadsAsCrewsWriteThem(t *testing.T) {
 			t.Errorf("%s: %v", c.head, err)
 			continue
 		}
-		checkPoints(t, s.Points, []at{{"1", 0, 0, c.z}, {"2", 3, 0, c.z}})
+		checkPoints(t, s.Points, points([]at{{"1", 0, 0, c.z}, {"2", 3, 0, c.z}}))
 		if s.Points[0].Remark != "wet" || s.Points[0].Code != "" {
 			t.Errorf("%s: remark %q, code %q", c.head, s.Points[0].Remark, s.Points[0].Code)
 		}
@@ -36,7 +36,7 @@ func TestHeadsAsCrewsWriteThem(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"1", 0, 0, 9.98}, {"2", 1, 0, 9.97}})
+	checkPoints(t, s.Points, points([]at{{"1", 0, 0, 9.98}, {"2", 1, 0, 9.97}}))
 	checkNotes(t, s.Notes, []string{`not used: column 4 "ELLIPSOID HEIGHT"`, `column 6 "grade" is a level to reach`})
 }
 
@@ -78,7 +78,7 @@ func TestOrderBesideAStrangeHeader(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"1", 0, 0, 1.25}, {"2", 3, 0, 1.26}})
+	checkPoints(t, s.Points, points([]at{{"1", 0, 0, 1.25}, {"2", 3, 0, 1.26}}))
 	checkNotes(t, s.Notes, []string{"assumed: skipped title row: where, in from west, up from south, how high, what", "assumed: columns read as PENZD"})
 }
 

@@ -134,7 +134,7 @@ func TestLandXMLSamples(t *testing.T) {
 }
 
 func (c *sample) check(t *testing.T, path string) {
-	s, err := Open(path, Options{})
+	s, err := readXML(t, path, Options{})
 	if err != nil {
 		if got := strings.ReplaceAll(err.Error(), path, "FILE"); got != c.err {
 			t.Errorf("error %s\nwant  %s", got, c.err)

@@ -220,8 +220,8 @@ func TestReadLAS(t *testing.T) {
 				t.Errorf("plan in %v, z in %v, %d rows", s.Plan, s.Unit, s.Rows)
 			}
 			p, u := c.plan.Metres(), c.up.Metres()
-			for i, want := range []at{{"", 0.1 * p, 0.2 * p, 9.98 * u}, {"", 0.3 * p, 0.2 * p, 9.97 * u}} {
-				if len(s.Points) != 2 || !nearly(s.Points[i].X, want.x) || !nearly(s.Points[i].Y, want.y) || !nearly(s.Points[i].Z, want.z) {
+			for i, want := range []Point{{X: 0.1 * p, Y: 0.2 * p, Z: 9.98 * u}, {X: 0.3 * p, Y: 0.2 * p, Z: 9.97 * u}} {
+				if len(s.Points) != 2 || !nearly(s.Points[i].X, want.X) || !nearly(s.Points[i].Y, want.Y) || !nearly(s.Points[i].Z, want.Z) {
 					t.Fatalf("points %v, want %v at %d", s.Points, want, i)
 				}
 			}

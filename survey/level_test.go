@@ -11,7 +11,7 @@ import (
 const ft = 0.3048
 
 func TestDemoBookReduces(t *testing.T) {
-	s, err := Open("../testdata/demo/survey.csv", Options{})
+	s, err := readFile(t, "../testdata/demo/survey.csv", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,12 +81,12 @@ func TestBenchmarkOption(t *testing.T) {
 
 func TestDemoCheckNeedsItsBenchmark(t *testing.T) {
 	const file = "../testdata/demo/check.csv"
-	_, err := Open(file, Options{})
+	_, err := readFile(t, file, Options{})
 	checkErrors(t, err, []string{"check.csv:2: set-up S3: found no benchmark with a known elevation, want the elevation of BM1"})
 	if h := Hints(err); len(h) != 1 || h[0] != "--benchmark BM1=100ft with its elevation in place of 100" {
 		t.Errorf("hints %q", h)
 	}
-	s, err := Open(file, Options{Benchmarks: map[string]float64{"bm1": 100 * ft}})
+	s, err := readFile(t, file, Options{Benchmarks: map[string]float64{"bm1": 100 * ft}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,8 +114,8 @@ func TestBookInMetres(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"a", 1, 0, 9.988}, {"b", 3, 0, 9.986}})
-	checkPoints(t, s.Control, []at{{"BM", 0, 0, 10}, {"TP", 2, 0, 9.969}, {"TP", 2, 0, 9.969}, {"BM", 0, 0, 10.002}})
+	checkPoints(t, s.Points, points([]at{{"a", 1, 0, 9.988}, {"b", 3, 0, 9.986}}))
+	checkPoints(t, s.Control, points([]at{{"BM", 0, 0, 10}, {"TP", 2, 0, 9.969}, {"TP", 2, 0, 9.969}, {"BM", 0, 0, 10.002}}))
 	if !nearly(s.Book.Main().Misclosure(), 0.002) || !nearly(s.Book.Checks.SumBS, 2.938) || !nearly(s.Book.Checks.SumFS, 2.936) {
 		t.Errorf("book %+v, want misclosure 0.002, sums 2.938 and 2.936", s.Book)
 	}
@@ -138,7 +138,7 @@ func TestSetupsMayStandInAnyOrder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"b", 3, 0, 9.986}, {"a", 1, 0, 9.988}})
+	checkPoints(t, s.Points, points([]at{{"b", 3, 0, 9.986}, {"a", 1, 0, 9.988}}))
 }
 
 func TestSetupsWithoutNamesBeginAtBacksights(t *testing.T) {
@@ -151,7 +151,7 @@ func TestSetupsWithoutNamesBeginAtBacksights(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"a", 1, 0, 9.988}, {"b", 3, 0, 9.986}})
+	checkPoints(t, s.Points, points([]at{{"a", 1, 0, 9.988}, {"b", 3, 0, 9.986}}))
 	if len(s.Book.Setups) != 2 {
 		t.Errorf("set-ups %v, want 2", s.Book.Setups)
 	}
@@ -191,8 +191,8 @@ BM,,,1.405,0.016,,10.002,,,BM
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"A1", 1, 0, 9.988}, {"B1", 3, 0, 9.986}})
-	checkPoints(t, s.Control, []at{{"TP1", 2, 0, 9.969}})
+	checkPoints(t, s.Points, points([]at{{"A1", 1, 0, 9.988}, {"B1", 3, 0, 9.986}}))
+	checkPoints(t, s.Control, points([]at{{"TP1", 2, 0, 9.969}}))
 	if c := s.Book.Main(); !nearly(c.Misclosure(), 0.002) {
 		t.Errorf("misclosure %g, want 0.002", c.Misclosure())
 	}
@@ -203,6 +203,6 @@ func TestFloorShotsOfABookNeedAPlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"b", 3, 0, 9.986}})
+	checkPoints(t, s.Points, points([]at{{"b", 3, 0, 9.986}}))
 	checkNotes(t, s.Notes, []string{"left out: a: no position"})
 }

@@ -13,16 +13,16 @@ import (
 // outlineOf reads text as an outline file.
 func outlineOf(t *testing.T, text string, o Options) (*Survey, error) {
 	t.Helper()
-	name := filepath.Join(t.TempDir(), "o.csv")
-	if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	return OpenOutline(name, o)
+	return readText([]byte(text), "o.csv", o, true)
 }
 
 func TestDemoOutline(t *testing.T) {
 	// The unit of the survey is no contradiction to that of the outline.
-	s, err := OpenOutline("../testdata/demo/outline.csv", Options{Unit: unit.Metre})
+	demo, err := os.ReadFile("../testdata/demo/outline.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := outlineOf(t, string(demo), Options{Unit: unit.Metre})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,9 +34,9 @@ func TestDemoOutline(t *testing.T) {
 		t.Errorf("%q %v, %q %v, %q", room.Name, room.Kind, column.Name, column.Kind, step.Name)
 	}
 	nan := math.NaN()
-	checkPoints(t, room.Points, []at{{"", 0, 0, nan}, {"", 36 * ft, 0, nan}, {"", 36 * ft, 18 * ft, nan}, {"", 16 * ft, 18 * ft, nan}, {"", 16 * ft, 32 * ft, nan}, {"", 0, 32 * ft, nan}})
-	checkPoints(t, column.Points, []at{{"", 24 * ft, 8.25 * ft, nan}, {"", 25.5 * ft, 8.25 * ft, nan}, {"", 25.5 * ft, 9.75 * ft, nan}, {"", 24 * ft, 9.75 * ft, nan}})
-	checkPoints(t, step.Points, []at{{"", 0, 20 * ft, nan}, {"", 16 * ft, 20 * ft, nan}})
+	checkPoints(t, room.Points, points([]at{{"", 0, 0, nan}, {"", 36 * ft, 0, nan}, {"", 36 * ft, 18 * ft, nan}, {"", 16 * ft, 18 * ft, nan}, {"", 16 * ft, 32 * ft, nan}, {"", 0, 32 * ft, nan}}))
+	checkPoints(t, column.Points, points([]at{{"", 24 * ft, 8.25 * ft, nan}, {"", 25.5 * ft, 8.25 * ft, nan}, {"", 25.5 * ft, 9.75 * ft, nan}, {"", 24 * ft, 9.75 * ft, nan}}))
+	checkPoints(t, step.Points, points([]at{{"", 0, 20 * ft, nan}, {"", 16 * ft, 20 * ft, nan}}))
 	if room.At.Line != 2 || column.At.Line != 8 || step.At.Line != 12 {
 		t.Errorf("they stand on lines %d, %d, %d, want 2, 8, 12", room.At.Line, column.At.Line, step.At.Line)
 	}
@@ -50,7 +50,7 @@ func TestOutlineWithoutRingsIsOneOuterRing(t *testing.T) {
 	if len(s.Rings) != 1 || s.Rings[0].Kind != Outer {
 		t.Fatalf("rings %v, want one", s.Rings)
 	}
-	checkPoints(t, s.Rings[0].Points, []at{{"", 0, 0, 1.5}, {"", 4, 0, math.NaN()}, {"", 4, 3, 1.6}})
+	checkPoints(t, s.Rings[0].Points, points([]at{{"", 0, 0, 1.5}, {"", 4, 0, math.NaN()}, {"", 4, 3, 1.6}}))
 }
 
 func TestOutlineRowsFollowSeq(t *testing.T) {
@@ -58,7 +58,7 @@ func TestOutlineRowsFollowSeq(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Rings[0].Points, []at{{"", 0, 0, math.NaN()}, {"", 4, 0, math.NaN()}, {"", 4, 3, math.NaN()}})
+	checkPoints(t, s.Rings[0].Points, points([]at{{"", 0, 0, math.NaN()}, {"", 4, 0, math.NaN()}, {"", 4, 3, math.NaN()}}))
 }
 
 func TestOutlineByCode(t *testing.T) {
@@ -81,7 +81,7 @@ func TestOutlineWithoutHeader(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Rings[0].Points, []at{{"", 0, 0, math.NaN()}, {"", 4, 0, math.NaN()}, {"", 4, 3, math.NaN()}})
+	checkPoints(t, s.Rings[0].Points, points([]at{{"", 0, 0, math.NaN()}, {"", 4, 0, math.NaN()}, {"", 4, 3, math.NaN()}}))
 }
 
 func TestOutlineRefusals(t *testing.T) {

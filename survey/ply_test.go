@@ -48,7 +48,7 @@ const plyPlace = "property float x\nproperty float y\nproperty float z\n"
 
 func TestReadPLYPoints(t *testing.T) {
 	le, be := binary.AppendByteOrder(binary.LittleEndian), binary.AppendByteOrder(binary.BigEndian)
-	want := []at{{"", 0.5, -2, 9.25}, {"", 1.5, 2, 9.5}}
+	want := []Point{{X: 0.5, Y: -2, Z: 9.25}, {X: 1.5, Y: 2, Z: 9.5}}
 	for _, c := range []struct {
 		name, file string
 		lines      [2]int
@@ -72,7 +72,7 @@ func TestReadPLYPoints(t *testing.T) {
 				t.Fatalf("%+v", s)
 			}
 			for i, p := range s.Points {
-				if w := (Point{X: want[i].x, Y: want[i].y, Z: want[i].z, At: Pos{File: "f.ply", Line: c.lines[i]}}); p != w {
+				if w := (Point{X: want[i].X, Y: want[i].Y, Z: want[i].Z, At: Pos{File: "f.ply", Line: c.lines[i]}}); p != w {
 					t.Errorf("%+v, want %+v", p, w)
 				}
 			}
@@ -231,6 +231,9 @@ func TestPLYWithTrailingBlanks(t *testing.T) {
 			t.Errorf("%q: %v", first, err)
 		}
 	}
+}
+
+func TestPlywoodIsNoScan(t *testing.T) {
 	if k := sniff([]byte("plywood,x,y\n")); k.what != "" {
 		t.Errorf("a list of plywood taken for %s", k.what)
 	}

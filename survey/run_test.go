@@ -9,7 +9,7 @@ import (
 )
 
 func TestDemoRuns(t *testing.T) {
-	s, err := Open("../testdata/demo/lines.csv", Options{})
+	s, err := readFile(t, "../testdata/demo/lines.csv", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

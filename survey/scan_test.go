@@ -3,6 +3,7 @@ package survey
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -281,6 +282,10 @@ func TestScanSamples(t *testing.T) {
 		}
 		if s, err = Open(name, Options{Unit: unit.Metre, Thin: Thin{Cell: 2, Keep: Lowest}}); err != nil || len(s.Points) != 4 {
 			t.Errorf("%s thinned: %v, %v", c.file, s, err)
+		}
+		var e *Error
+		if _, err := OpenOutline(name, Options{Unit: unit.Metre}); c.file != "slab.xyz" && !errors.As(err, &e) {
+			t.Errorf("%s as an outline: %v", c.file, err)
 		}
 	}
 }

@@ -46,7 +46,7 @@ func TestSetupColumnByValues(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"P0", 0, 0, 9.7}, {"P1", 1, 0, 9.7}, {"P2", 2, 0, 9.8}, {"P3", 0, 1, 9.8}, {"P4", 1, 1, 9.8}})
+	checkPoints(t, s.Points, points([]at{{"P0", 0, 0, 9.7}, {"P1", 1, 0, 9.7}, {"P2", 2, 0, 9.8}, {"P3", 0, 1, 9.8}, {"P4", 1, 1, 9.8}}))
 	// Without a tie the refusal names the column.
 	_, err = read(t, list("day", "rod (m)", "A", "A", "B", "B", "B", "B"), o)
 	if err == nil || !strings.Contains(err.(*Error).Hint, `where column 5 "day" is not the set-up of the instrument, head it "note"`) {

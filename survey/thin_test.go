@@ -349,7 +349,6 @@ func TestOpenThins(t *testing.T) {
 	for _, c := range []struct{ name, text string }{
 		{"a.xyz", "x,y,z\n0.1,0.2,1\n0.3,0.2,3\n2.1,0.2,5\n"},
 		{"a.ply", "ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty float z\nend_header\n0.1 0.2 1\n0.3 0.2 3\n2.1 0.2 5\n"},
-		{"a.las", string(lasFile{points: []lasPoint{{100, 200, 1000, 0, 0}, {300, 200, 3000, 0, 0}, {2100, 200, 5000, 0, 0}}}.bytes())},
 		{"a.xml", `<?xml version="1.0"?><LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" version="1.2" date="2025-01-01" time="00:00:00"><Units><Metric linearUnit="meter" areaUnit="squareMeter" volumeUnit="cubicMeter" temperatureUnit="celsius" pressureUnit="milliBars"/></Units><CgPoints><CgPoint name="1">0.2 0.1 1</CgPoint><CgPoint name="2">0.2 0.3 3</CgPoint><CgPoint name="3">0.2 2.1 5</CgPoint></CgPoints></LandXML>`},
 	} {
 		file := filepath.Join(dir, c.name)

@@ -27,7 +27,7 @@ func TestApostropheGroupsThousandsInMetricColumns(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkPoints(t, s.Points, want)
+			checkPoints(t, s.Points, points(want))
 			if len(s.Readings) == 4 && strings.ContainsAny(s.Readings[1].Text, "'’") {
 				t.Errorf("reading %q, want it without signs between thousands, as one that would fit is written", s.Readings[1].Text)
 			}
@@ -38,7 +38,7 @@ func TestApostropheGroupsThousandsInMetricColumns(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"0/0", 0, 0, 1}, {"5000/0", 5, 0, 1.011}, {"10000/0", 10, 0, 0.998}, {"0/5000", 0, 5, 1.003}, {"5000/5000", 5, 5, 10.006}, {"10000/5000", 10, 5, 1.001}})
+	checkPoints(t, s.Points, points([]at{{"0/0", 0, 0, 1}, {"5000/0", 5, 0, 1.011}, {"10000/0", 10, 0, 0.998}, {"0/5000", 0, 5, 1.003}, {"5000/5000", 5, 5, 10.006}, {"10000/5000", 10, 5, 1.001}}))
 }
 
 // In feet it may be either, unless the inches would be 12 or more.
@@ -57,5 +57,5 @@ func TestApostropheInFeetIsAskedAbout(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"1", 2445180.5 * 0.3048, 1204.25 * 0.3048, 100.5 * 0.3048}})
+	checkPoints(t, s.Points, points([]at{{"1", 2445180.5 * 0.3048, 1204.25 * 0.3048, 100.5 * 0.3048}}))
 }

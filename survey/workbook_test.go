@@ -61,9 +61,14 @@ func check(t *testing.T, err error) {
 	}
 }
 
-func served(b []byte, o Options) Options {
-	o.Open = func(string) (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(b)), nil }
-	return o
+// readBook reads the sheet of a workbook that the options name.
+func readBook(t *testing.T, name string, b []byte, o Options, outline bool) (*Survey, error) {
+	t.Helper()
+	f, err := beginWorkbook(b, name, o, outline)
+	if err != nil {
+		return nil, err
+	}
+	return f.alone()
 }
 
 func formatted(cell, code string) func(*testing.T, *excelize.File, string) {
@@ -115,7 +120,7 @@ func TestWorkbookReadsAsText(t *testing.T) {
 		}
 		for _, thin := range []Thin{{}, {Cell: 0.01}} {
 			c.o.Thin = thin
-			got, err := Open("book.xlsx", served(book{{name: "Shots", rows: c.rows}}.bytes(t), c.o))
+			got, err := readBook(t, "book.xlsx", book{{name: "Shots", rows: c.rows}}.bytes(t), c.o, false)
 			if err != nil {
 				t.Errorf("%s: %v", c.name, err)
 				continue
@@ -156,7 +161,7 @@ func TestWorkbookPositions(t *testing.T) {
 		{"a date of another form", book{{name: "S", rows: [][]any{{"x [m]", "y [m]", "z [m]"}, {0, 0, 9.5}, {4, 0, 46000}, {4, 4, 9.5}}, change: formatted("C3", "d-mmm")}}, Options{}, `b.xlsx:S!C3: column 3 "z [m]": found "2025-12-09", want a length; this looks like a date`},
 		{"in a grid", book{{name: "S", rows: [][]any{nil, {nil, "m", "A", "B", "C"}, {nil, 1, 1.512, 1.515, 1.521}, {nil, 2, 1.513, "1.5x7", 1.519}}}}, Options{HasInstrument: true, Instrument: 11.5, Grid: Grid{LetterStep: 3, NumberStep: 2, Bearings: &GridBearings{90, 180}, Values: Rod, HasValues: true}}, `b.xlsx:S!D4: `},
 	} {
-		_, err := Open("b.xlsx", served(c.b.bytes(t), c.o))
+		_, err := readBook(t, "b.xlsx", c.b.bytes(t), c.o, false)
 		if err == nil || !strings.HasPrefix(err.Error(), c.want) {
 			t.Errorf("%s: %v\nwant %s", c.name, err, c.want)
 		}
@@ -169,12 +174,12 @@ func TestWorkbookPositions(t *testing.T) {
 		{`<c r="D3"><v>9.985</v></c>`, `<c r="D3"><f>D2+0.005</f><v>9.985</v></c>`, ""},
 		{`<c r="A3"><v>2</v></c>`, `<c r="A3" t="e"><v>#REF!</v></c>`, "b.xlsx:S!A3: found #REF!, want the name or the number that belongs there"},
 	} {
-		_, err := Open("b.xlsx", served(rewritten(t, plain, c.old, c.new), Options{}))
+		_, err := readBook(t, "b.xlsx", rewritten(t, plain, c.old, c.new), Options{}, false)
 		if got := fmt.Sprint(err); c.want == "" && err != nil || !strings.HasPrefix(got, c.want) {
 			t.Errorf("%s: %v, want %s", c.new, err, c.want)
 		}
 	}
-	s, err := Open("b.xlsx", served(plain, Options{}))
+	s, err := readBook(t, "b.xlsx", plain, Options{}, false)
 	check(t, err)
 	if got := s.Points[1].At.String(); got != "b.xlsx:S row 3" {
 		t.Errorf("place %s", got)
@@ -217,12 +222,7 @@ func TestWorkbookSheets(t *testing.T) {
 		{"none", book{{name: "Notes", rows: notes}, {name: "More", rows: notes}}, "", false, "", `b.xlsx: found no sheet with shots among "Notes", "More", want one sheet of shots`, `--sheet "Notes"`},
 		{"nothing", book{{name: "Empty"}}, "", false, "", `b.xlsx: found a workbook without cells, want one sheet of shots`, ""},
 	} {
-		o := served(c.b.bytes(t), Options{Sheet: c.sheet})
-		open := Open
-		if c.outline {
-			open = OpenOutline
-		}
-		s, err := open("b.xlsx", o)
+		s, err := readBook(t, "b.xlsx", c.b.bytes(t), Options{Sheet: c.sheet}, c.outline)
 		if c.read == "" {
 			hints := strings.Join(Hints(err), "; ")
 			if err == nil || err.Error() != c.want || hints != c.hint {
@@ -271,7 +271,7 @@ func TestWorkbookCells(t *testing.T) {
 		{"inches shown", 100, `0\"`, 2.54},
 		{"in red below 0", -0.5, `0.00;[Red]-0.00`, -0.5},
 	} {
-		s, err := Open("b.xlsx", served(with(c.value, c.code).bytes(t), Options{}))
+		s, err := readBook(t, "b.xlsx", with(c.value, c.code).bytes(t), Options{}, false)
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
 			continue
@@ -285,9 +285,9 @@ func TestWorkbookCells(t *testing.T) {
 	for _, r := range shotRows[1:] {
 		rows = append(rows, append(slices.Clone(r), time.Date(2026, 11, 20, 8, 30, 0, 0, time.UTC)))
 	}
-	s, err := Open("b.xlsx", served(book{{name: "S", rows: rows, change: func(t *testing.T, f *excelize.File, s string) {
+	s, err := readBook(t, "b.xlsx", book{{name: "S", rows: rows, change: func(t *testing.T, f *excelize.File, s string) {
 		check(t, f.SetRowVisible(s, 3, false))
-	}}}.bytes(t), Options{}))
+	}}}.bytes(t), Options{}, false)
 	check(t, err)
 	if len(s.Points) != 4 {
 		t.Errorf("%d points", len(s.Points))
@@ -366,7 +366,7 @@ func TestArchivesThatAreNoWorkbooks(t *testing.T) {
 		{"not what it says", archive(t, "xl/workbook.xml", "<workbook>"), Options{}, "b: ", ""},
 		{"much in little", archive(t, "xl/workbook.xml", strings.Repeat(" ", 1e6)), Options{MaxSize: 1e5}, "b: found more than 100 kB", "--max-size 400kB, or --thin 50mm for a scan in a file"},
 	} {
-		_, err := Open("b", served(c.b, c.o))
+		_, err := readBook(t, "b", c.b, c.o, false)
 		if err == nil || !strings.HasPrefix(err.Error(), c.want) || c.hint != "" && !slices.Equal(Hints(err), []string{c.hint}) {
 			t.Errorf("%s: %v %q\nwant %s, hint %s", c.name, err, Hints(err), c.want, c.hint)
 		}

@@ -125,7 +125,7 @@ A,FS,BM,9,9,1.5
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, []at{{"1", 0, 0, 9.99}, {"2", 1, 0, 9.98}, {"4", 0, 1, 10.01}})
+	checkPoints(t, s.Points, points([]at{{"1", 0, 0, 9.99}, {"2", 1, 0, 9.98}, {"4", 0, 1, 10.01}}))
 	checkNotes(t, s.Notes, []string{"left out: 3: 0 is not a measured height"})
 }
 
