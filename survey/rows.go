@@ -62,6 +62,11 @@ func (f *textReader) rows() error {
 		if f.o.Progress != nil {
 			f.o.Progress(int64(cuts[i].at), int64(len(data)))
 		}
+		if f.o.Stop != nil {
+			if err := f.o.Stop(); err != nil {
+				return err
+			}
+		}
 		b := <-batches[i]
 		start(i + ahead)
 		for _, d := range b.rows {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -12,7 +13,7 @@ import (
 )
 
 // attempt returns the text of the job, which run takes.
-func (f *newFlags) attempt(p *progress) (string, error) {
+func (f *newFlags) attempt(ctx context.Context, p *progress) (string, error) {
 	s, given, err := job.OpenFloor(&f.of, &disk{}, p.say)
 	if err != nil {
 		return "", err
@@ -41,13 +42,13 @@ func (f *newFlags) attempt(p *progress) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("an answer does not fit into a job file: %w", err)
 	}
-	return text, f.tried(j, p)
+	return text, f.tried(ctx, j, p)
 }
 
 // tried refuses what run would refuse.
-func (f *newFlags) tried(j *job.Job, p *progress) error {
+func (f *newFlags) tried(ctx context.Context, j *job.Job, p *progress) error {
 	asTyped := func(err error) error { return err } // by its options
-	if _, err := job.SolveNamed(j, &disk{}, p.say, asTyped); err != nil {
+	if _, err := job.SolveNamed(ctx, j, &disk{}, p.say, asTyped); err != nil {
 		return err
 	}
 	info, err := os.Stat(f.results())

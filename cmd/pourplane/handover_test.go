@@ -218,7 +218,7 @@ func demoHandover(t *testing.T) *report.Handover {
 	if err != nil {
 		t.Fatal(err)
 	}
-	done, err := job.Solve(j, &disk{}, nil)
+	done, err := job.Solve(t.Context(), j, &disk{}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -75,7 +75,7 @@ func (f *newFlags) run(c *cobra.Command) error {
 		return err
 	}
 	for {
-		text, err := f.attempt(p)
+		text, err := f.attempt(c.Context(), p)
 		p.end()
 		if err == nil {
 			if err := writeAll(filepath.Dir(f.job), []report.Output{{Name: filepath.Base(f.job), Data: []byte(text)}}, files); err != nil {

@@ -65,7 +65,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	from := &disk{sums: &readSums{of: map[string]report.FileSum{}}}
-	done, err := job.Solve(j, from, p.say)
+	done, err := job.Solve(c.Context(), j, from, p.say)
 	if err != nil {
 		return err
 	}

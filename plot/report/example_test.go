@@ -1,6 +1,7 @@
 package report_test
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io/fs"
@@ -11,7 +12,7 @@ import (
 )
 
 // demo solves the demo job and returns its result as JSON, the same as run writes.
-func demo() ([]byte, error) {
+func demo(ctx context.Context) ([]byte, error) {
 	files := os.DirFS("../../testdata/demo")
 	text, err := fs.ReadFile(files, "job.toml")
 	if err != nil {
@@ -21,7 +22,7 @@ func demo() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	done, err := job.Solve(j, files, nil) // reads and computes; prints and writes nothing
+	done, err := job.Solve(ctx, j, files, nil) // reads and computes; prints and writes nothing
 	if err != nil {
 		return nil, err
 	}
@@ -33,7 +34,7 @@ func demo() ([]byte, error) {
 }
 
 func Example() {
-	data, err := demo()
+	data, err := demo(context.Background())
 	var r report.JobResult
 	fmt.Println(err, json.Unmarshal(data, &r))
 	fmt.Printf("%.2f m³ of fill, %d pins\n", r.Fill, r.Pins.Count)

@@ -37,7 +37,9 @@ func onLines(tb testing.TB, f *surface.Floor, length, spacing float64, direction
 	s := &search{Laying: Laying{Length: length, Spacing: spacing, Directions: directions, Worst: 1}}
 	for _, degrees := range s.bearings(f) {
 		d := turn(f.Regions[0].TIN, degrees)
-		direction([]*search{s}, d, d.lines(spacing), &progress{})
+		if err := direction([]*search{s}, d, d.lines(spacing), &progress{}); err != nil {
+			tb.Fatal(err)
+		}
 	}
 	return s.result().Gap
 }

@@ -22,6 +22,7 @@ type Laying struct {
 	Target     surface.Plane           // that Step is measured from; zero: level
 	Limit      func(d float64) float64 // m, > 0: allowed gap for supports d metres apart; nil: not judged
 	Progress   func(done, total int)   // gets how much is done, from one goroutine at a time; may be nil
+	Stop       func() error            // asked now and then, from any goroutine: its error ends the laying; may be nil
 }
 
 // Place is a position of the edge.
@@ -154,11 +155,13 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 	for _, l.Length = range lengths {
 		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing, Shareless: l.Length < 2*f.Spacing()}})
 	}
-	told := progress{tell: l.Progress, of: len(f.Regions) * len(bearings)}
+	told := progress{tell: l.Progress, stop: l.Stop, of: len(f.Regions) * len(bearings)}
 	for _, r := range f.Regions {
 		for _, degrees := range bearings {
 			d := turn(r.TIN, degrees)
-			direction(all, d, d.lines(l.Spacing), &told)
+			if err := direction(all, d, d.lines(l.Spacing), &told); err != nil {
+				return nil, err
+			}
 		}
 	}
 	var out []Straightedge
@@ -167,6 +170,9 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 		grounds = append(grounds, ground{r.TIN, r.TIN.Locator()})
 	}
 	for _, s := range all {
+		if err := told.stopped(); err != nil {
+			return nil, err
+		}
 		if !s.total.fits {
 			for _, r := range f.Regions {
 				s.fromCornerToCorner(r)
@@ -333,6 +339,8 @@ func (s *search) along(p *stretch, t *tally, line, slope float64) {
 type progress struct {
 	sync.Mutex
 	tell     func(done, total int) // may be nil
+	stop     func() error          // may be nil
+	why      error                 // it stopped
 	done, of int                   // directions
 	parts    int                   // done of the next one
 }
@@ -351,8 +359,19 @@ func (p *progress) part(of int) {
 	}
 }
 
+// stopped returns why no more is to be done, and the same from then on.
+func (p *progress) stopped() error {
+	if p.stop == nil {
+		return nil
+	}
+	p.Lock()
+	defer p.Unlock()
+	p.why = cmp.Or(p.why, p.stop())
+	return p.why
+}
+
 // direction lays every edge along lines of one direction, ascending.
-func direction(all []*search, d *turned, lines []float64, told *progress) {
+func direction(all []*search, d *turned, lines []float64, told *progress) error {
 	enter := d.entries(lines)
 	parts := make([][]*tally, (len(lines)+chunk-1)/chunk)
 	var next atomic.Int32
@@ -362,7 +381,7 @@ func direction(all []*search, d *turned, lines []float64, told *progress) {
 			var p stretch
 			for {
 				i := int(next.Add(1)) - 1
-				if i >= len(parts) {
+				if i >= len(parts) || told.stopped() != nil {
 					return
 				}
 				for _, s := range all {
@@ -381,12 +400,16 @@ func direction(all []*search, d *turned, lines []float64, told *progress) {
 		})
 	}
 	wait.Wait()
+	if err := told.stopped(); err != nil {
+		return err
+	}
 	for k, s := range all {
 		s.out.Lines += len(lines)
 		for _, t := range parts {
 			s.merge(t[k], d.place)
 		}
 	}
+	return nil
 }
 
 // placed returns a spot as a position of the edge.

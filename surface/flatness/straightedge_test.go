@@ -2,12 +2,14 @@ package flatness
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
 	"runtime"
 	"slices"
+	"sync/atomic"
 	"testing"
 
 	"pourplane/surface"
@@ -536,5 +538,30 @@ func TestProgressReachesTheEnd(t *testing.T) {
 	}})
 	if last != of || of == 0 {
 		t.Errorf("last told %d of %d", last, of)
+	}
+}
+
+// Whoever stops the laying gets the reason and no result, at whatever question: none of the
+// parts that were left out is taken for one without gaps.
+func TestLayingStops(t *testing.T) {
+	enough := errors.New("enough")
+	f := turnedBy(t, 0)
+	l := Laying{Spacing: 0.02, Directions: 4}
+	var asked atomic.Int64
+	l.Stop = func() error { asked.Add(1); return nil }
+	if _, err := LayAll(f, l, 1, 2); err != nil {
+		t.Fatal(err)
+	}
+	for at := int64(1); at <= asked.Load(); at += max(1, asked.Load()/12) {
+		var n atomic.Int64
+		l.Stop = func() error {
+			if n.Add(1) == at { // once is enough
+				return enough
+			}
+			return nil
+		}
+		if got, err := LayAll(f, l, 1, 2); !errors.Is(err, enough) || got != nil {
+			t.Errorf("stopped at question %d of %d: %v, %d edges", at, asked.Load(), err, len(got))
+		}
 	}
 }

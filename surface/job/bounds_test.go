@@ -158,7 +158,7 @@ func TestFarthestExit(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, err = Solve(j, level(10, unit.Metre), nil)
+		_, err = Solve(t.Context(), j, level(10, unit.Metre), nil)
 		if (err == nil) != taken || err != nil && !strings.Contains(err.Error(), "site.exit") {
 			t.Errorf("an exit at x %s: %v", x, err)
 		}

@@ -19,6 +19,9 @@ const sameBenchmark = 1e-4
 // are at those that the survey before gives; an elevation of its own that differs is refused.
 func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, error) {
 	a, err := f.afterPour(j, watch)
+	if stopped := f.stopped(); stopped != nil {
+		return nil, stopped
+	}
 	known := knownBenchmarks(j, before.Survey)
 	if err == nil {
 		if err := sameElevations(j, known, a.Survey.Stated(), before.Style); err != nil {

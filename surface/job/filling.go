@@ -83,6 +83,9 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 	style := f.style(s)
 	s.Notes = append(s.Notes, ownFoot(style)...)
 	floor, err := f.floor(s, style)
+	if err == nil {
+		err = f.stopped()
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -131,6 +134,9 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 			return nil, err
 		}
 		w.Profiles = append(w.Profiles, [2]surface.Vec{{X: v[0], Y: v[1]}, {X: v[2], Y: v[3]}})
+	}
+	if err := f.stopped(); err != nil {
+		return nil, err
 	}
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.Find(s, floor)

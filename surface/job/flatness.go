@@ -162,11 +162,15 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 	}
 	// What is measured does not change with what is shown.
 	own := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
-	if err := f.measureRuns(j, own); err != nil {
-		return err
-	}
-	if err := f.measurePlane(j, own, style); err != nil {
-		return err
+	for _, step := range []func() error{
+		f.stopped,
+		func() error { return f.measureRuns(j, own) },
+		f.stopped,
+		func() error { return f.measurePlane(j, own, style) },
+	} {
+		if err := step(); err != nil {
+			return err
+		}
 	}
 	if err := f.layEdges(j, rows, own, style, watch); err != nil {
 		return err
@@ -311,7 +315,7 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, own, style unit.Style
 	}
 	slices.Sort(lengths[j.Asked:])
 	if j.Floor != nil {
-		all, err := flatness.LayAll(j.Floor, flatness.Laying{Target: j.Plane, Progress: func(done, total int) {
+		all, err := flatness.LayAll(j.Floor, flatness.Laying{Target: j.Plane, Stop: f.stop, Progress: func(done, total int) {
 			watch.Say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
 		}}, lengths...)
 		if err != nil {

@@ -122,6 +122,9 @@ func (f *Input) options() (survey.Options, error) {
 // open reads the files and joins them into one survey, as they are.
 func (f *Input) open(files []string, watch Watch) (*survey.Survey, survey.Options, error) {
 	o, err := f.options()
+	if err == nil {
+		err = f.stopped()
+	}
 	if err != nil {
 		return nil, o, err
 	}

@@ -174,7 +174,7 @@ func judgedBy(j *Job) *judging {
 func flatnessOf(j *Job, fill *Filling, w *Filled) *judging {
 	f := judgedBy(j)
 	f.leastArea, f.poured, f.TargetFlags = LeastMark, true, fill.TargetFlags
-	f.Files = fill.Files
+	f.Files, f.stop = fill.Files, fill.stop
 	f.leaveOut = nil // names of shots before the pour
 	f.instrument = j.Survey.AfterInstrument
 	f.afterwards = true

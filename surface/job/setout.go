@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -200,8 +201,12 @@ func (h *Result) setOut() error {
 	e.failed("pins", err)
 	s.Pins = &pins
 	h.Notes = append(h.Notes, pins.Notes...)
-	h.steel(e)
-	h.cutBays(e)
+	for _, step := range []func(*entries){h.steel, h.cutBays} {
+		if err := cmp.Or(e.err, h.Filling.stopped()); err != nil {
+			return err
+		}
+		step(e)
+	}
 	return e.err
 }
 

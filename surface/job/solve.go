@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"context"
 	"io/fs"
 	"strconv"
 )
@@ -16,18 +17,36 @@ type Result struct {
 	Judged  *Judged // of the survey after the pour; nil without one
 }
 
-// Solve works out everything that a job asks for.
-func Solve(j *Job, files fs.FS, watch Watch) (*Result, error) {
-	return SolveNamed(j, files, watch, func(err error) error { return InJob(j, err) })
+// Solve works out everything that a job asks for. It reads the files that the job names
+// from files, and writes and prints nothing. Lengths, areas, volumes and masses of the
+// result are in m, m², m³ and kg.
+//
+// watch is called with what is being done; it may be nil. Once ctx is cancelled the work
+// ends soon, with ctx.Err() and no result. Other errors are those of the job or its files: a
+// [*survey.Error] with the place, or several joined.
+func Solve(ctx context.Context, j *Job, files fs.FS, watch Watch) (*Result, error) {
+	return SolveNamed(ctx, j, files, watch, func(err error) error { return InJob(j, err) })
 }
 
-// SolveNamed is solve with the refusal of an option as named writes it.
-func SolveNamed(j *Job, files fs.FS, watch Watch, named func(error) error) (*Result, error) {
+// SolveNamed is [Solve] with the refusal of an option as named writes it.
+func SolveNamed(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(error) error) (*Result, error) {
+	s, err := solve(ctx, j, files, watch, named)
+	if stopped := ctx.Err(); stopped != nil {
+		return nil, stopped // whatever else was wrong
+	}
+	if err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// solve is [SolveNamed] that may go on for a while when ctx is cancelled.
+func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(error) error) (*Result, error) {
 	if err := sound(j, files); err != nil {
 		return nil, err
 	}
 	fill := FillOf(j)
-	fill.site, fill.Files = siteOf(j), files
+	fill.site, fill.Files, fill.stop = siteOf(j), files, ctx.Err
 	if err := fill.check(); err != nil {
 		return nil, named(err)
 	}
@@ -42,11 +61,10 @@ func SolveNamed(j *Job, files fs.FS, watch Watch, named func(error) error) (*Res
 	}
 	watch.Say("working out the order, bars and bays", 0, 0)
 	s := &Result{Filled: w, Job: j, Filling: fill}
-	if err := s.supply(); err != nil {
-		return nil, err
-	}
-	if err := s.setOut(); err != nil {
-		return nil, err
+	for _, step := range []func() error{s.supply, s.setOut, ctx.Err} {
+		if err := step(); err != nil {
+			return nil, err
+		}
 	}
 	e := s.entries()
 	if s.addUp(e); e.err != nil {
@@ -87,6 +105,9 @@ func (h *Result) cameOut(watch Watch) (*Judged, error) {
 		return nil, err
 	}
 	got, err := flat.afterCarried(j, h.Filled, watch)
+	if stopped := flat.stopped(); stopped != nil {
+		return nil, stopped
+	}
 	if err != nil {
 		if s, _, errOpen := flat.open(j.Paths(j.Survey.After), watch); errOpen == nil {
 			// An origin under a wrong name may be why.

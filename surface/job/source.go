@@ -14,15 +14,50 @@ import (
 // sourceFlags say how inputs are opened.
 type sourceFlags struct {
 	maxSize string
-	sheet   string // of workbooks
-	second  string // sheet of the survey that is held against the first; empty: as sheet
-	edge    string // sheet of the outline
-	option  string // that names the sheet to read, in hints; empty: --sheet
-	Files   fs.FS  // that inputs are opened in, by the names that the user gives
+	sheet   string       // of workbooks
+	second  string       // sheet of the survey that is held against the first; empty: as sheet
+	edge    string       // sheet of the outline
+	option  string       // that names the sheet to read, in hints; empty: --sheet
+	Files   fs.FS        // that inputs are opened in, by the names that the user gives
+	stop    func() error // why no more is to be done; nil: nothing stops the work
+}
+
+// stopped returns why no more is to be done.
+func (f *sourceFlags) stopped() error {
+	if f.stop == nil {
+		return nil
+	}
+	return f.stop()
+}
+
+// opened opens an input, of which no more is read once the work is to stop.
+func (f *sourceFlags) opened(name string) (fs.File, error) {
+	if err := f.stopped(); err != nil {
+		return nil, err
+	}
+	file, err := f.Files.Open(name)
+	if err != nil || f.stop == nil {
+		return file, err
+	}
+	return stoppable{file, f.stop}, nil
+}
+
+// stoppable is a file of which no more is read once stop returns an error.
+type stoppable struct {
+	fs.File
+	stop func() error
+}
+
+func (s stoppable) Read(p []byte) (int, error) {
+	if err := s.stop(); err != nil {
+		return 0, err
+	}
+	return s.File.Read(p)
 }
 
 func (f *sourceFlags) options(o *survey.Options) error {
-	o.Open = func(name string) (io.ReadCloser, error) { return f.Files.Open(name) }
+	o.Open = func(name string) (io.ReadCloser, error) { return f.opened(name) }
+	o.Stop = f.stop
 	o.Sheet, o.SheetOption = f.sheet, f.option
 	if f.maxSize == "" {
 		return nil
