@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
+
+	"pourplane/survey/unit"
 )
 
 // Adjust says how a misclosure is spread.
@@ -61,8 +63,7 @@ func (l *levelling) spread() error {
 				return e
 			case l.startsOn(c.Setup) == c.On:
 				e.Found = fmt.Sprintf("a misclosure on %s from the one set-up that started on it", c.On)
-				e.Hint = "--adjust least-squares takes the mean of its readings"
-				return e
+				return e.Hinted("%s takes the mean of its readings", unit.Ask("adjust", "least-squares"))
 			}
 		}
 		total := l.setup[c.path[len(c.path)-1]].run
@@ -70,13 +71,13 @@ func (l *levelling) spread() error {
 			share := float64(k+1) / float64(len(c.path))
 			if l.Adjust == ByDistance {
 				if share = l.setup[name].run / total; math.IsNaN(share) {
-					return &Error{Pos: c.At, Element: "adjustment by distance", Found: "sights without a distance",
-						Want: "a column of distances from the level to the rod for every backsight and foresight", Hint: "--adjust setups"}
+					return (&Error{Pos: c.At, Element: "adjustment by distance", Found: "sights without a distance",
+						Want: "a column of distances from the level to the rod for every backsight and foresight"}).Hinted("%s", unit.Ask("adjust", "setups"))
 				}
 			}
 			if _, twice := given[name]; twice {
-				return &Error{Pos: c.At, Element: "adjustment " + l.Adjust.String(), Found: fmt.Sprintf("set-up %s in two lines that close", name),
-					Want: "lines that share no set-up", Hint: "--adjust least-squares"}
+				return (&Error{Pos: c.At, Element: "adjustment " + l.Adjust.String(), Found: fmt.Sprintf("set-up %s in two lines that close", name),
+					Want: "lines that share no set-up"}).Hinted("%s", unit.Ask("adjust", "least-squares"))
 			}
 			given[name] = -c.Misclosure() * share
 		}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"pourplane/survey/unit"
@@ -172,9 +171,9 @@ func (b *Book) Err(style unit.Style, accept bool) error {
 			if b.Fault != "" && i == len(beyond)-1 {
 				e.Want += "; most likely at fault: " + b.Fault
 			}
-			e.Hint = "pourplane reduce --verbose prints the whole book; correct the reading, or go on with --accept-misclosure or a wider --allow"
+			e = e.Hinted("pourplane reduce %s prints the whole book; correct the reading, or go on with %s or a wider %s", unit.Flag("verbose"), unit.Ask("accept-misclosure", ""), unit.Ask("allow", ""))
 			if c.list {
-				e.Hint += "; if the instrument was moved before it, write a row SETUP 2 there"
+				e = e.AlsoHinted("; if the instrument was moved before it, write a row SETUP 2 there")
 			}
 			errs = append(errs, e)
 		}
@@ -498,16 +497,17 @@ func (l *levelling) untied() error {
 		switch {
 		case len(on) == 0:
 			e.Found, e.Want = "no backsight and no point that another set-up has seen", "a backsight on a benchmark or turning point, or a point in common"
-			e.Hint = "give a point that both have seen the same name in both, or --benchmark NAME=ELEV for one whose elevation is known, or a line HI = ELEV where the set-up begins"
+			e = e.Hinted("give a point that both have seen the same name in both, or %s for one whose elevation is known, or a line HI = ELEV where the set-up begins", unit.Ask("benchmark", "NAME=ELEV"))
 		case len(named) == 0:
-			e.Found, e.Want, e.Hint = "no backsight on a point with a name", "the name of the benchmark or turning point", "write the name into the row of the backsight; then --benchmark NAME=ELEV"
+			e.Found, e.Want = "no backsight on a point with a name", "the name of the benchmark or turning point"
+			e = e.Hinted("write the name into the row of the backsight; then %s", unit.Ask("benchmark", "NAME=ELEV"))
 		case len(l.benchmark) == 0:
 			e.Found, e.Want = "no benchmark with a known elevation", fmt.Sprintf("the elevation of %s", named[0])
-			e.Hint = BenchmarkOption(named[0], l.style.Elevations()) + " with its elevation in place of 100"
+			e = e.Hinted("%s with its elevation in place of 100", BenchmarkOption(named[0], l.style.Elevations()))
 		default:
 			e.Found = fmt.Sprintf("a backsight on %s, which no other set-up has as foresight", strings.Join(on, " and "))
 			e.Want = "a turning point that ties it to the others"
-			e.Hint = BenchmarkOption(named[0], l.style.Elevations()) + " with its elevation in place of 100, if it is known"
+			e = e.Hinted("%s with its elevation in place of 100, if it is known", BenchmarkOption(named[0], l.style.Elevations()))
 		}
 		return e
 	}
@@ -516,12 +516,8 @@ func (l *levelling) untied() error {
 
 // BenchmarkOption is the option that gives a benchmark the elevation 100, to be typed
 // with another number.
-func BenchmarkOption(name string, u unit.Length) string {
-	answer := name + "=100" + u.String()
-	if strings.ContainsAny(answer, " \t") {
-		answer = strconv.Quote(answer)
-	}
-	return "--benchmark " + answer
+func BenchmarkOption(name string, u unit.Length) unit.Option {
+	return unit.Ask("benchmark", name+"=100"+u.String())
 }
 
 // part makes two points of shots that have one name and no place, and come out too

@@ -66,7 +66,7 @@ func (l *levelling) closures() error {
 			c.Benchmark, c.Closing, c.Known = true, true, b.Elevation
 			c.path = l.path(s.Setup)
 			if c.Allowable = l.o.Allow.of(u.depth, u.run, l.style.Imperial); math.IsNaN(c.Allowable) {
-				return &Error{Pos: s.At, Element: "allowance by length", Found: "sights without a distance", Want: "a column of distances from the level to the rod, or another rule", Hint: "--allow LENGTH"}
+				return (&Error{Pos: s.At, Element: "allowance by length", Found: "sights without a distance", Want: "a column of distances from the level to the rod, or another rule"}).Hinted("%s", unit.Ask("allow", "LENGTH"))
 			}
 			kind := Warning
 			if math.Abs(c.Misclosure()) < 1e-5 {

@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"pourplane/survey/unit"
 )
 
 // DefaultCodes is what point codes mean unless [Options] say otherwise; any
@@ -101,7 +103,7 @@ func (s *Survey) askDoors() {
 	if len(some) == 0 || slices.Contains(s.Served.Codes, code) {
 		return
 	}
-	s.Notes = append(s.Notes, Notef(Warning, some[0].At, "%s coded %s read as the floor: a door or a drain? --code %s=floor or --code %s=control", Plural(len(some), "shot"), code, code, code).About(AboutDepth))
+	s.Notes = append(s.Notes, Notef(Warning, some[0].At, "%s coded %s read as the floor: a door or a drain? %s or %s", Plural(len(some), "shot"), code, unit.Ask("code", code+"=floor"), unit.Ask("code", code+"=control")).About(AboutDepth))
 }
 
 // meaning is what a code says of its point.
@@ -221,7 +223,7 @@ func (f *textReader) noteCoded() {
 	if n := len(all) - most; n > 0 {
 		words = append(words, fmt.Sprintf("and %d more", n))
 	}
-	f.note(Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type --code %s=floor", f.of[isRemark], strings.Join(words, ", "), all[0])
+	f.note(Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type %s", f.of[isRemark], strings.Join(words, ", "), unit.Ask("code", all[0]+"=floor"))
 }
 
 // isSightWord reports whether a code is a kind of sight of a level book.

@@ -103,9 +103,9 @@ func (f *textReader) askOrder() error {
 	case len(row) == 4 && named:
 		g = guess{"PENZ", "PNEZ"}
 	}
-	return &Error{Pos: f.at(m.first), Found: fmt.Sprintf("%d columns without a header", len(row)),
+	return (&Error{Pos: f.at(m.first), Found: fmt.Sprintf("%d columns without a header", len(row)),
 		Want: "the order of the columns; east before north or north before east cannot be told from numbers, and a swap mirrors the floor",
-		Hint: fmt.Sprintf("--order %s or --order %s", g.b, g.a)}
+	}).Hinted("%s or %s", unit.Ask("order", g.b), unit.Ask("order", g.a))
 }
 
 // heights works out which columns give the height.
@@ -150,7 +150,7 @@ func (f *textReader) heights() error {
 			for _, l := range slices.Concat(f.form.preamble, f.form.comments) {
 				texts = append(texts, l.text)
 			}
-			e.Hint = "where names are those of a grid (A1, B7): " + spacingHint(texts, cmp.Or(f.of[isRod].unit, f.o.Unit)) + " " + askNumbers
+			e = e.Hinted("where names are those of a grid (A1, B7): %s %s", spacingHint(texts, cmp.Or(f.of[isRod].unit, f.o.Unit)), askNumbers)
 		}
 		return e
 	}
@@ -244,9 +244,9 @@ func (f *textReader) units() error {
 		}
 	}
 	if f.o.Unit != unit.None && all && !fits && !f.outline {
-		return &Error{Pos: f.pos, Found: "columns in " + strings.Join(says, " and "),
+		return (&Error{Pos: f.pos, Found: "columns in " + strings.Join(says, " and "),
 			Want: fmt.Sprintf("lengths in %s, the unit asked for: one of the two is wrong", f.o.Unit),
-			Hint: "leave --units out to take the units of the file"}
+		}).Hinted("%s to take the units of the file", unit.LeaveOut("units"))
 	}
 	if x := f.of[isX]; x != nil {
 		f.s.Plan, f.s.PlanStated = x.unit, x.stated || x.feetInches
@@ -267,7 +267,7 @@ func (f *textReader) units() error {
 		// now is the unit known, the decimal sign still is not.
 		v, err := numbers{comma: !strings.Contains(text, ".") && strings.Contains(text, ",")}.length(&column{unit: f.of[isRod].unit}, text)
 		if err != nil {
-			return &Error{Pos: f.at(l.n), Element: "height of instrument", Found: strconv.Quote(text), Want: err.Error(), Hint: unitHint(err), Err: err}
+			return (&Error{Pos: f.at(l.n), Element: "height of instrument", Found: strconv.Quote(text), Want: err.Error(), Err: err}).Hinting(unitHint(err))
 		}
 		if f.hasHI && v != f.hi {
 			return &Error{Pos: f.at(l.n), Element: "height of instrument", Found: strconv.Quote(text), Want: "one height of instrument; another was given before, at " + f.hiPos.String()}
@@ -300,13 +300,13 @@ func (f *textReader) show(m float64) string {
 }
 
 // askUnit is the hint where lengths have no unit.
-const askUnit = "--units m, or cm, mm, ft, ftUS, in"
+var askUnit = unit.Textf("%s, or cm, mm, ft, ftUS, in", unit.Ask("units", "m"))
 
-func unitHint(err error) string {
+func unitHint(err error) unit.Text {
 	if errors.Is(err, unit.ErrNoUnit) {
 		return askUnit
 	}
-	return ""
+	return unit.Text{}
 }
 
 // decimals works out the decimal sign from the cells of length columns.

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"pourplane/survey/unit"
@@ -46,21 +47,50 @@ func (p Pos) String() string {
 // what was found there and what was wanted.
 type Error struct {
 	Pos
+	Field   string // that is refused, by the short name of a [unit.Option]; may be empty
 	Element string // such as `column 4 "Rod"` or `face 2 of surface "s"`; may be empty
 	Found   string // as it stands in the file; may be empty
 	Want    string
-	Hint    string // what to type instead; may be empty
-	Err     error  // cause, may be nil
+	Hint    string   // what to type instead; may be empty
+	Marks   []string // benchmarks that it is about
+	Usage   bool     // what was asked for is wrong, whatever the files hold
+	Err     error    // cause, may be nil
 
-	measured *measured // Found, Want and Hint with their quantities; nil: they have none
+	texts texts // Found, Want and Hint with their quantities and options, where they have some
 }
 
-type measured struct{ found, want, hint unit.Text }
+type texts struct{ found, want, hint unit.Text }
 
 // Measured returns e with a found, wanted and hinted text that have quantities in them: they are
 // in metric units until [ErrorIn] writes them in another style. An empty text changes nothing.
 func (e *Error) Measured(found, want, hint unit.Text) *Error {
-	e.measured = &measured{found, want, hint}
+	e.texts = texts{found, want, hint}
+	return e.in(unit.Style{})
+}
+
+// Hinted returns e with a hint in place of its own, which may have options in it.
+func (e *Error) Hinted(format string, args ...any) *Error {
+	return e.Hinting(unit.Textf(format, args...))
+}
+
+// Hinting returns e with a hint in place of its own; an empty one changes nothing.
+func (e *Error) Hinting(hint unit.Text) *Error {
+	e.texts.hint = hint
+	return e.in(unit.Style{})
+}
+
+// AlsoHinted returns e with more at the end of its hint.
+func (e *Error) AlsoHinted(format string, args ...any) *Error {
+	hint := e.texts.hint
+	if hint == (unit.Text{}) {
+		hint = unit.Textf("%s", e.Hint)
+	}
+	return e.Hinting(unit.Join([]unit.Text{hint, unit.Textf(format, args...)}, ""))
+}
+
+// Wanted returns e with another text of what is wanted, which may have options in it.
+func (e *Error) Wanted(format string, args ...any) *Error {
+	e.texts.want = unit.Textf(format, args...)
 	return e.in(unit.Style{})
 }
 
@@ -69,7 +99,7 @@ func (e *Error) in(s unit.Style) *Error {
 	for _, part := range []struct {
 		text unit.Text
 		to   *string
-	}{{e.measured.found, &out.Found}, {e.measured.want, &out.Want}, {e.measured.hint, &out.Hint}} {
+	}{{e.texts.found, &out.Found}, {e.texts.want, &out.Want}, {e.texts.hint, &out.Hint}} {
 		if part.text != (unit.Text{}) {
 			*part.to = part.text.In(s)
 		}
@@ -77,28 +107,77 @@ func (e *Error) in(s unit.Style) *Error {
 	return &out
 }
 
-// ErrorIn returns err with the quantities of its refusals in a style.
-func ErrorIn(err error, s unit.Style) error {
+// Worded returns e with its options as word writes them.
+func (e *Error) Worded(word func(unit.Option) string) *Error {
+	out := *e
+	for _, t := range []*unit.Text{&out.texts.found, &out.texts.want, &out.texts.hint} {
+		*t = t.Worded(word)
+	}
+	return out.in(unit.Style{})
+}
+
+// Each returns err with each of its refusals as of returns it. An error that holds one
+// refusal is that refusal.
+func Each(err error, of func(*Error) error) error {
 	if many, ok := err.(interface{ Unwrap() []error }); ok {
 		var out []error
 		for _, e := range many.Unwrap() {
-			out = append(out, ErrorIn(e, s))
+			out = append(out, Each(e, of))
 		}
 		return errors.Join(out...)
 	}
-	if e, ok := err.(*Error); ok && e.measured != nil {
-		return e.in(s)
+	var e *Error
+	if errors.As(err, &e) {
+		return of(e)
 	}
 	return err
 }
 
+// ErrorIn returns err with the quantities of its refusals in a style.
+func ErrorIn(err error, s unit.Style) error {
+	return Each(err, func(e *Error) error { return e.in(s) })
+}
+
+// NamesField reports whether what was found or is wanted names the field that is refused.
+func (e *Error) NamesField() bool {
+	return slices.ContainsFunc(append(e.texts.found.Options(), e.texts.want.Options()...), func(o unit.Option) bool { return o.Name == e.Field })
+}
+
+// Asks lists what a refusal asks for: first the field that is refused, then what its hint
+// shows, each with its example.
+func (e *Error) Asks() []unit.Option {
+	out := e.texts.hint.Options()
+	if e.Field == "" {
+		return out
+	}
+	own := func(o unit.Option) bool { return o.Name == e.Field }
+	if !slices.ContainsFunc(out, own) {
+		return append([]unit.Option{unit.Ask(e.Field, "")}, out...)
+	}
+	slices.SortStableFunc(out, func(a, b unit.Option) int {
+		switch {
+		case own(a) && !own(b):
+			return -1
+		case own(b) && !own(a):
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// Error names the field as a command does.
 func (e *Error) Error() string {
 	var b strings.Builder
 	if p := e.Pos.String(); p != "" {
 		b.WriteString(p + ": ")
 	}
-	if e.Element != "" {
-		b.WriteString(excerpt(e.Element) + ": ")
+	of := e.Element
+	if e.Field != "" && !e.NamesField() {
+		of = strings.TrimSpace(unit.Flag(e.Field).String() + " " + of)
+	}
+	if of != "" {
+		b.WriteString(excerpt(of) + ": ")
 	}
 	if e.Found != "" {
 		b.WriteString("found " + excerpt(e.Found) + ", want " + excerpt(e.Want))
@@ -146,27 +225,23 @@ func abridge(s string, most int) string {
 
 func (e *Error) Unwrap() error { return e.Err }
 
+// Errors lists the refusals in err, in order.
+func Errors(err error) []*Error {
+	var out []*Error
+	Each(err, func(e *Error) error {
+		out = append(out, e)
+		return e
+	})
+	return out
+}
+
 // Hints returns the hints of every [*Error] in err, each once, in order.
 func Hints(err error) []string {
 	var out []string
-	seen := map[string]bool{}
-	var walk func(error)
-	walk = func(err error) {
-		if err == nil {
-			return
-		}
-		if many, ok := err.(interface{ Unwrap() []error }); ok {
-			for _, e := range many.Unwrap() {
-				walk(e)
-			}
-			return
-		}
-		var e *Error
-		if errors.As(err, &e) && e.Hint != "" && !seen[e.Hint] {
-			seen[e.Hint] = true
+	for _, e := range Errors(err) {
+		if e.Hint != "" && !slices.Contains(out, e.Hint) {
 			out = append(out, e.Hint)
 		}
 	}
-	walk(err)
 	return out
 }

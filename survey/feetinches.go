@@ -152,10 +152,10 @@ func (c *column) straysAsFeet(rows [][]string) int {
 
 // askMarks is the hint for a bare number that may be feet or inches: far from the other
 // cells as feet it may lie among them as inches, so that neither is taken.
-func askMarks(c *column, t string) string {
-	hint := fmt.Sprintf(`write %s' where it is feet, %s" where it is inches`, t, t)
+func askMarks(c *column, t string) unit.Text {
+	hint := unit.Textf(`write %s' where it is feet, %s" where it is inches`, t, t)
 	if c.cells.found {
-		hint += "; or --units ft (or in) for all bare numbers of the file"
+		hint = unit.Textf("%s; or %s (or in) for all bare numbers of the file", hint, unit.Ask("units", "ft"))
 	}
 	return hint
 }

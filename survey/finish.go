@@ -310,21 +310,21 @@ func (f *textReader) noZero(p Point) {
 
 func (f *textReader) noZeros(first Pos, n int, rest spread) {
 	if f.o.Zeros == ZerosMissing {
-		f.note(Assumed, first, "%s of exactly 0 not used, as --zeros missing asks", Plural(n, "height"))
+		f.note(Assumed, first, "%s of exactly 0 not used, as %s asks", Plural(n, "height"), unit.Ask("zeros", "missing"))
 		return
 	}
-	f.s.Notes = append(f.s.Notes, Notef(Warning, first, "%s of exactly 0 not used: the others are %s or more from 0; --zeros measured uses them",
-		Plural(n, "height"), f.far(rest)).About(AboutOrder))
+	f.s.Notes = append(f.s.Notes, Notef(Warning, first, "%s of exactly 0 not used: the others are %s or more from 0; %s uses them",
+		Plural(n, "height"), f.far(rest), unit.Ask("zeros", "measured")).About(AboutOrder))
 }
 
 // askZeros is the error for zeros that may have been measured.
 func (f *textReader) askZeros(first Pos, n int, rest spread) error {
 	if rest.n == 0 {
-		return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", Plural(n, "height")),
-			Want: "whether the floor was measured level at 0, or the file is a drawing without heights", Hint: "--zeros measured, where it was"}
+		return (&Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", Plural(n, "height")),
+			Want: "whether the floor was measured level at 0, or the file is a drawing without heights"}).Hinted("%s, where it was", unit.Ask("zeros", "measured"))
 	}
-	return &Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", Plural(n, "height"), f.far(rest), rest.n),
-		Want: "whether 0 was measured there, or means no reading", Hint: "--zeros measured, or --zeros missing"}
+	return (&Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", Plural(n, "height"), f.far(rest), rest.n),
+		Want: "whether 0 was measured there, or means no reading"}).Hinted("%s, or %s", unit.Ask("zeros", "measured"), unit.Ask("zeros", "missing"))
 }
 
 func (f *textReader) far(rest spread) string {
@@ -358,8 +358,8 @@ func (f *textReader) elevations() error {
 	case len(f.pending) < len(f.pts):
 		for i := range f.pts {
 			if z := f.pts[i].Z; !math.IsNaN(z) && !slices.Contains(f.pending, i) {
-				return &Error{Pos: f.pts[f.pending[0]].At, Found: "rod readings without a height of instrument beside elevations",
-					Want: "the height of instrument, or a benchmark row with both", Hint: "--instrument-height 11.500"}
+				return (&Error{Pos: f.pts[f.pending[0]].At, Found: "rod readings without a height of instrument beside elevations",
+					Want: "the height of instrument, or a benchmark row with both"}).Hinted("%s", unit.Ask("instrument-height", "11.500"))
 			}
 		}
 		fallthrough
@@ -400,9 +400,9 @@ func (s *Survey) Unplaced() error {
 	if c := s.Book.Main(); c != nil {
 		closure = fmt.Sprintf("it closes on %s, %s", c.On, off(style, c.Misclosure(), "high", "low"))
 	}
-	return &Error{Pos: Pos{File: s.Name, Line: s.Levels[0].At.Line}, Found: fmt.Sprintf("a level book of %d levels (%s; %s)", n, strings.Join(levels, ", "), closure),
+	return (&Error{Pos: Pos{File: s.Name, Line: s.Levels[0].At.Line}, Found: fmt.Sprintf("a level book of %d levels (%s; %s)", n, strings.Join(levels, ", "), closure),
 		Want: "plan positions beside the levels: columns headed such as x and y, or a second file of names, x and y",
-		Hint: "pourplane reduce --verbose prints the whole book"}
+	}).Hinted("pourplane reduce %s prints the whole book", unit.Flag("verbose"))
 }
 
 // sort puts the points where their roles say.

@@ -101,7 +101,7 @@ func (f *textReader) gradesTied() error {
 	for _, r := range f.listRods {
 		for name := range f.o.Benchmarks {
 			if p := f.listedPoint(r); markKey(name) == markKey(p.Name) {
-				return &Error{Pos: p.At, Element: p.Name, Found: "an elevation of the benchmark beside readings of the target", Want: "one of the two: with readings of the target elevation 0 is the target", Hint: "leave --benchmark out, or head " + f.of[isGrade].String() + " otherwise"}
+				return (&Error{Pos: p.At, Element: p.Name, Found: "an elevation of the benchmark beside readings of the target", Want: "one of the two: with readings of the target elevation 0 is the target"}).Hinted("%s, or head %s otherwise", unit.LeaveOut("benchmark"), f.of[isGrade])
 			}
 		}
 	}

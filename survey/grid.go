@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"pourplane/survey/unit"
 )
 
 // Grid says where the crossings of a grid lie, whose lines are letters one way and
@@ -131,11 +133,11 @@ func (f *textReader) placeByName(p *Point) bool {
 }
 
 // askGrid is the error for what cannot be told of a grid.
-func askGrid(at Pos, found, want, hint string) error {
-	return &Error{Pos: at, Element: "grid", Found: found, Want: want, Hint: hint}
+func askGrid(at Pos, found, want string, hint unit.Text) error {
+	return (&Error{Pos: at, Element: "grid", Found: found, Want: want}).Hinting(hint)
 }
 
-const askNumbers = "--grid-numbers north or --grid-numbers south (or east, west, a bearing)"
+var askNumbers = unit.Textf("%s or %s (or east, west, a bearing)", unit.Ask("grid-numbers", "north"), unit.Ask("grid-numbers", "south"))
 
 // mustTurn asks for the directions where letters and numbers name the lines.
 func (f *textReader) mustTurn(at Pos) error {

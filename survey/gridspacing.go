@@ -15,20 +15,20 @@ var (
 
 // spacingHint proposes the spacing of a grid: that of the first of the texts that has one in
 // words, or else one in the unit u of the readings.
-func spacingHint(texts []string, u unit.Length) string {
+func spacingHint(texts []string, u unit.Length) unit.Option {
 	for _, t := range texts {
 		for _, form := range []*regexp.Regexp{spacingBefore, spacingAfter} {
 			if m := form.FindStringSubmatch(t); m != nil {
 				if in, ok := unit.ParseLength(m[2]); ok {
-					return "--grid-spacing " + strings.Replace(m[1], ",", ".", 1) + in.String()
+					return unit.Ask("grid-spacing", strings.Replace(m[1], ",", ".", 1)+in.String())
 				}
 			}
 		}
 	}
 	if u.Imperial() {
-		return "--grid-spacing 10ft"
+		return unit.Ask("grid-spacing", "10ft")
 	}
-	return "--grid-spacing 3m"
+	return unit.Ask("grid-spacing", "3m")
 }
 
 // askSpacing asks for the distance between the lines of a sheet.
@@ -40,5 +40,6 @@ func (f *textReader) askSpacing(s *sheet, value *column) error {
 		}
 		texts = append(texts, text)
 	}
-	return askGrid(f.at(s.head.n), "no spacing", "the distance between the lines of the grid", spacingHint(texts, value.unit)+", or --grid-spacing LETTERS,NUMBERS where the two differ")
+	return askGrid(f.at(s.head.n), "no spacing", "the distance between the lines of the grid",
+		unit.Textf("%s, or %s where the two differ", spacingHint(texts, value.unit), unit.Ask("grid-spacing", "LETTERS,NUMBERS")))
 }

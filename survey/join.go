@@ -99,7 +99,7 @@ func sheetsApart(texts []*textReader) error {
 				there = "there are"
 			}
 			return askGrid(Pos{File: sheets[0].name}, fmt.Sprintf("no sheet %q; %s %s", name, there, strings.Join(names, ", ")),
-				"the name of its file or the text in its corner", fmt.Sprintf("--grid-origin \"%s=X,Y\"", filepath.Base(sheets[0].name)))
+				"the name of its file or the text in its corner", askOrigin(filepath.Base(sheets[0].name)+"=X,Y"))
 		}
 	}
 	for _, f := range sheets[1:] {
@@ -109,7 +109,7 @@ func sheetsApart(texts []*textReader) error {
 		})
 		if !placed {
 			return askGrid(f.pos, "a second sheet at the origin of the first", "an origin for each, where its A1 is",
-				fmt.Sprintf("--grid-origin \"%s=10,0\"", filepath.Base(f.name)))
+				askOrigin(filepath.Base(f.name)+"=10,0"))
 		}
 	}
 	return nil

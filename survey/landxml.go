@@ -373,7 +373,7 @@ func (l *landXML) settleUnit() error {
 	asked := l.o.Unit
 	switch {
 	case l.unit == nil && asked == unit.None:
-		return &Error{Pos: l.file, Element: "Units", Found: "none", Want: "the linear unit of the coordinates", Hint: "--units m"}
+		return (&Error{Pos: l.file, Element: "Units", Found: "none", Want: "the linear unit of the coordinates"}).Hinted("%s", unit.Ask("units", "m"))
 	case l.unit == nil:
 		for _, u := range linearUnits {
 			if u.length == asked && u.name != "kilometre" && u.name != "mile" {
@@ -382,7 +382,7 @@ func (l *landXML) settleUnit() error {
 		}
 		l.note(Assumed, l.file, "no Units in the file: coordinates taken as %s", l.unit.name)
 	case asked != unit.None && asked.Imperial() != l.unit.length.Imperial():
-		return &Error{Pos: l.unitAt, Element: "Units", Found: l.unit.name, Want: asked.String() + ", the unit asked for: one of the two is wrong", Hint: "leave --units out to take the unit of the file"}
+		return (&Error{Pos: l.unitAt, Element: "Units", Found: l.unit.name, Want: asked.String() + ", the unit asked for: one of the two is wrong"}).Hinted("%s to take the unit of the file", unit.LeaveOut("units"))
 	}
 	l.s.Unit, l.s.Plan = l.unit.length, l.unit.length
 	return nil

@@ -241,8 +241,8 @@ func (l *las) units() error {
 	}
 	asked := l.o.Unit
 	if asked != unit.None && plan != unit.None && up != unit.None && asked.Imperial() != plan.Imperial() && asked.Imperial() != up.Imperial() {
-		return &Error{Pos: l.file, Found: fmt.Sprintf("x and y in %s, z in %s", plan, up),
-			Want: asked.String() + ", the unit asked for: one of the two is wrong", Hint: "leave --units out to take the units of the file"}
+		return (&Error{Pos: l.file, Found: fmt.Sprintf("x and y in %s, z in %s", plan, up),
+			Want: asked.String() + ", the unit asked for: one of the two is wrong"}).Hinted("%s to take the units of the file", unit.LeaveOut("units"))
 	}
 	settle := func(what string, u *unit.Length, other unit.Length) error {
 		switch {
@@ -253,7 +253,7 @@ func (l *las) units() error {
 		case other != unit.None:
 			*u = other
 		default:
-			return &Error{Pos: l.file, Found: "coordinates without a unit", Want: "a unit: neither GeoTIFF keys nor well-known text before the points state one", Hint: askUnit}
+			return (&Error{Pos: l.file, Found: "coordinates without a unit", Want: "a unit: neither GeoTIFF keys nor well-known text before the points state one"}).Hinting(askUnit)
 		}
 		if other != unit.None && *u != other { // as asked
 			l.s.Notes = append(l.s.Notes, Notef(Warning, l.file, "the file states %s for the other coordinates and no unit of %s: taken as %s, as asked; is that right?", other, what, *u).About(AboutDepth))
@@ -322,7 +322,7 @@ func (l *las) geoUnit(element string, code uint16) (unit.Length, error) {
 	case 0, 32767:
 		return unit.None, nil
 	}
-	return l.settled(&Error{Pos: l.file, Element: element, Found: fmt.Sprintf("code %d", code), Want: "9001 (metre), 9002 (foot) or 9003 (US survey foot)", Hint: askUnit})
+	return l.settled((&Error{Pos: l.file, Element: element, Found: fmt.Sprintf("code %d", code), Want: "9001 (metre), 9002 (foot) or 9003 (US survey foot)"}).Hinting(askUnit))
 }
 
 // settled takes the unit asked for where that of the file cannot be taken as it
@@ -370,9 +370,9 @@ func (l *las) lastUnit(element, text string) (unit.Length, error) {
 	if err != nil {
 		v = math.NaN()
 	}
-	found := &Error{Pos: l.file, Element: element, Found: fmt.Sprintf("%q of %s m", name, factor), Want: "metre, foot or US survey foot", Hint: askUnit}
+	found := (&Error{Pos: l.file, Element: element, Found: fmt.Sprintf("%q of %s m", name, factor), Want: "metre, foot or US survey foot"}).Hinting(askUnit)
 	named := namedUnits(name)
-	var may []unit.Length // what --units may settle it as: near the factor, or named
+	var may []unit.Length // what the units asked for may settle it as: near the factor, or named
 	for u := unit.Metre; u <= unit.Inch; u++ {
 		off := math.Abs(v/u.Metres() - 1)
 		// The two feet differ by 2 in a million; files write eight digits or more.
@@ -388,11 +388,11 @@ func (l *las) lastUnit(element, text string) (unit.Length, error) {
 		found.Want = "a name and a factor of the same unit; one of the two is wrong"
 	}
 	if len(may) > 0 {
-		var ways []string
+		var ways []unit.Text
 		for _, u := range may {
-			ways = append(ways, "--units "+u.String())
+			ways = append(ways, unit.Textf("%s", unit.Ask("units", u.String())))
 		}
-		found.Hint = strings.Join(ways, " or ")
+		found = found.Hinting(unit.Join(ways, " or "))
 	}
 	return l.settled(found, may...)
 }

@@ -345,7 +345,7 @@ func TestLASUnitsSettled(t *testing.T) {
 		{wkt(`"grid unit",0.3048000335`), none, none, `unit of x and y: found "grid unit" of 0.3048000335 m, want metre, foot or US survey foot`, "--units ft or --units ftUS"},
 		// Within a thousandth of a unit the option can settle it.
 		{wkt(`"grid unit",0.30507`), none, none, `unit of x and y: found "grid unit" of 0.30507 m, want metre, foot or US survey foot`, "--units ft or --units ftUS"},
-		{wkt(`"grid unit",0.30514`), none, none, `unit of x and y: found "grid unit" of 0.30514 m, want metre, foot or US survey foot`, askUnit},
+		{wkt(`"grid unit",0.30514`), none, none, `unit of x and y: found "grid unit" of 0.30514 m, want metre, foot or US survey foot`, askUnit.String()},
 		{wkt(`"Clarke's foot",0.3047972654`), unit.Metre, none, `unit of x and y: found "Clarke's foot" of 0.3047972654 m, want metre, foot or US survey foot`, "--units ft or --units ftUS"},
 		{wkt(`"link",0.201168`), none, none, `unit of x and y: found "link" of 0.201168 m, want metre, foot or US survey foot`, "--units m, or cm, mm, ft, ftUS, in"},
 		{lasFile{points: pts, vlrs: [][]byte{geoKeys(3076, 9005)}}, none, none, "linear unit of x and y: found code 9005, want 9001 (metre), 9002 (foot) or 9003 (US survey foot)", "--units m, or cm, mm, ft, ftUS, in"},

@@ -10,6 +10,8 @@ import (
 	"os"
 	"strings"
 	"syscall"
+
+	"pourplane/survey/unit"
 )
 
 // Stdin is the name that stands for standard input.
@@ -161,8 +163,7 @@ func (l *limited) Read(p []byte) (int, error) {
 func (o Options) maxSize() int64 { return cmp.Or(o.MaxSize, MaxSize) }
 
 func tooLarge(name string, limit int64) error {
-	return &Error{Pos: Pos{File: name}, Found: fmt.Sprintf("more than %s", Bytes(limit)), Want: "a survey of one floor; a scan can be thinned while it is read",
-		Hint: fmt.Sprintf("--max-size %s, or --thin 50mm for a scan in a file", strings.ReplaceAll(Bytes(4*limit), " ", ""))}
+	return (&Error{Pos: Pos{File: name}, Found: fmt.Sprintf("more than %s", Bytes(limit)), Want: "a survey of one floor; a scan can be thinned while it is read"}).Hinted("%s, or %s for a scan in a file", unit.Ask("max-size", strings.ReplaceAll(Bytes(4*limit), " ", "")), unit.Ask("thin", "50mm"))
 }
 
 // Bytes writes a number of bytes: "256 MB".

@@ -280,7 +280,7 @@ func axis(name string) (int, bool) {
 
 func (p *ply) units() error {
 	if p.o.Unit == unit.None {
-		return &Error{Pos: p.file, Found: "coordinates without a unit", Want: "a unit: PLY files state none", Hint: askUnit}
+		return (&Error{Pos: p.file, Found: "coordinates without a unit", Want: "a unit: PLY files state none"}).Hinting(askUnit)
 	}
 	p.s.Unit, p.s.Plan = p.o.Unit, p.o.Unit
 	if p.o.Thin.Cell > 0 {

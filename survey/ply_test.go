@@ -213,7 +213,7 @@ func TestReadPLYRefuses(t *testing.T) {
 		})
 	}
 	_, err := ReadPLY(strings.NewReader(plyFile("ascii", cloud, "0 0 1\n1 0 1\n")), "f", Options{})
-	if err == nil || err.Error() != "f: found coordinates without a unit, want a unit: PLY files state none" || !slices.Equal(Hints(err), []string{askUnit}) {
+	if err == nil || err.Error() != "f: found coordinates without a unit, want a unit: PLY files state none" || !slices.Equal(Hints(err), []string{askUnit.String()}) {
 		t.Errorf("%v, hints %q", err, Hints(err))
 	}
 	_, err = ReadPLY(strings.NewReader(plyFile("ascii", cloud, "0 0 1\n1 0 1e9\n")), "f", Options{Unit: unit.Metre, Thin: Thin{Cell: 1}})

@@ -277,7 +277,7 @@ type Options struct {
 	Progress    func(done, total int64) // called now and then; may be nil
 	Stop        func() error            // asked now and then: its error ends the reading; may be nil
 	Sheet       string                  // of a workbook; empty: the only one with shots
-	SheetOption string                  // that names it, in hints; empty: --sheet
+	SheetOption string                  // that names it, in hints; empty: sheet
 	MaxSize     int64                   // bytes that an input may have; 0: [MaxSize]
 	// Open opens an input by the name it is given under; nil: [os.Open], and
 	// standard input for [Stdin].

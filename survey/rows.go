@@ -348,7 +348,7 @@ func (f *textReader) cellError(c *column, text string, err error) {
 			return
 		}
 		c.noUnit = true
-		e.Hint = unitHint(err)
+		e = e.Hinting(unitHint(err))
 		if !c.own && !strings.ContainsAny(text, "/") {
 			e.Want = "a unit: neither the header nor the cell says one"
 		} else if c.own {
@@ -356,7 +356,7 @@ func (f *textReader) cellError(c *column, text string, err error) {
 		}
 	}
 	if t := strings.TrimSpace(signs.Replace(text)); errors.Is(err, unit.ErrNoUnit) && c.feetInches && plainNumber(t) {
-		e.Hint = askMarks(c, t)
+		e = e.Hinting(askMarks(c, t))
 	} else if _, bad := unit.Parse(t, unit.Inch); c.feetInches && errors.Is(err, unit.ErrNoUnit) && bad == nil && strings.Contains(t, "/") {
 		e.Hint = "write " + t + "\", if it is inches"
 	}

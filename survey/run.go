@@ -149,8 +149,7 @@ func (f *textReader) askRunHeads() error {
 			cells := split(l.text, sep)
 			for _, cell := range cells {
 				if len(cells) > 1 && len(strings.Fields(cell)) >= many && severalReadings(cell) {
-					return &Error{Pos: f.at(f.form.first), Found: "several readings in one cell, and no header that names runs", Want: "a header such as run,readings (mm)",
-						Hint: "head the columns run (or line) and readings (or down), with the unit: run,readings (in); the step in a column step (in), or --step 12in"}
+					return (&Error{Pos: f.at(f.form.first), Found: "several readings in one cell, and no header that names runs", Want: "a header such as run,readings (mm)"}).Hinted("head the columns run (or line) and readings (or down), with the unit: run,readings (in); the step in a column step (in), or %s", unit.Ask("step", "12in"))
 				}
 			}
 		}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pourplane/survey/unit"
 )
 
 // stand is the instrument in one place, in a list of rod readings.
@@ -93,7 +95,7 @@ func (f *textReader) arrive(line int) {
 		}
 		v, err := f.num.length(f.up, b.hi)
 		if err != nil {
-			f.fail(&Error{Pos: at, Element: "height of instrument", Found: strconv.Quote(b.hi), Want: err.Error(), Hint: unitHint(err), Err: err})
+			f.fail((&Error{Pos: at, Element: "height of instrument", Found: strconv.Quote(b.hi), Want: err.Error(), Err: err}).Hinting(unitHint(err)))
 			continue
 		}
 		f.instrument(v, at)
@@ -136,7 +138,7 @@ func (f *textReader) instrument(v float64, at Pos) {
 		u.hi, u.hiAt = v, at
 	case math.Abs(v-u.hi) <= sameReading:
 	case u.asked:
-		f.fail(&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: "the height of the option, " + f.show(u.hi) + ", or none", Hint: "leave --instrument-height out, or take the line out of the file"})
+		f.fail((&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: "the height of the option, " + f.show(u.hi) + ", or none"}).Hinted("%s, or take the line out of the file", unit.LeaveOut("instrument-height")))
 	case u.rods == 0:
 		f.fail(&Error{Pos: at, Element: "height of instrument", Found: f.show(v), Want: fmt.Sprintf("one for a set-up; %s is given at %s", f.show(u.hi), u.hiAt)})
 	default:
@@ -155,7 +157,7 @@ func (f *textReader) columnHeight(v float64, at Pos) {
 		c := f.of[isHI]
 		if !c.noUnit { // once
 			c.noUnit = true
-			f.fail(&Error{Pos: f.cellPos(c), Element: c.String(), Found: f.show(v), Want: "the height of the option, " + f.show(u.hi), Hint: "leave --instrument-height out to take those of the file"})
+			f.fail((&Error{Pos: f.cellPos(c), Element: c.String(), Found: f.show(v), Want: "the height of the option, " + f.show(u.hi)}).Hinted("%s to take those of the file", unit.LeaveOut("instrument-height")))
 		}
 	case u.asked:
 	case u.rods > 0 && u.hi != v:

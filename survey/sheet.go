@@ -279,19 +279,22 @@ func sheetHead(cells []string, n int, text string) (sheet, bool) {
 
 // mustKnowOrigins refuses sheets that would lie on one another.
 func (f *textReader) mustKnowOrigins(all []sheet) error {
-	var hint []string
+	var hint []unit.Text
 	missing := false
 	for i, s := range all {
 		_, ok := f.o.Grid.Origins[strings.ToUpper(s.name)]
 		missing = missing || !ok || s.name == ""
-		hint = append(hint, fmt.Sprintf("--grid-origin \"%s=%d,0\"", s.name, i*10))
+		hint = append(hint, askOrigin(fmt.Sprintf("%s=%d,0", s.name, i*10)))
 	}
 	if !missing {
 		return nil
 	}
 	return askGrid(f.at(all[1].head.n), fmt.Sprintf("cells given on lines %d and %d", all[0].head.n+1, all[1].head.n+1),
-		"an origin for each sheet, where its A1 is", strings.Join(hint, " "))
+		"an origin for each sheet, where its A1 is", unit.Join(hint, " "))
 }
+
+// askOrigin asks for the origin of one of several sheets.
+func askOrigin(value string) unit.Text { return unit.Textf("%s", unit.AskQuoted("grid-origin", value)) }
 
 // gridCells cuts a line of a sheet, less the empty column that some are exported
 // with on the left.

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"pourplane/survey/unit"
 )
 
 // crossings places the cells of one sheet.
@@ -117,7 +119,7 @@ func (c *crossings) place(line int, row, across string) (name string, a, b float
 		a, err1 := f.num.length(c.plan, across)
 		b, err2 := f.num.length(c.plan, row)
 		if err1 != nil || err2 != nil {
-			f.fail(&Error{Pos: f.at(line), Element: "row head", Found: strconv.Quote(row), Want: "a distance, as the heads of the columns", Hint: "--units m, or cm, mm, ft, ftUS, in"})
+			f.fail((&Error{Pos: f.at(line), Element: "row head", Found: strconv.Quote(row), Want: "a distance, as the heads of the columns"}).Hinting(askUnit))
 			return "", 0, 0
 		}
 		return across + "/" + row, a, b
@@ -149,7 +151,7 @@ func (f *textReader) cell(p Point, text string, value *column) {
 	}
 	v, err := f.num.length(value, text)
 	if err != nil {
-		f.fail(&Error{Pos: p.At, Element: fmt.Sprintf("cell %s", p.Name), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Hint: unitHint(err), Err: err})
+		f.fail((&Error{Pos: p.At, Element: fmt.Sprintf("cell %s", p.Name), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}).Hinting(unitHint(err)))
 		return
 	}
 	if value.feetInches {
@@ -189,7 +191,8 @@ func (f *textReader) meaningOfCells(says string, read bool) error {
 			beyond = beyond && p.Z > longestRod
 		}
 		if !beyond {
-			return askGrid(f.pos, "numbers that may be rod readings, elevations or depths", "which of them; taken for the wrong one the floor is upside down", "--grid-values rod, --grid-values elevation or --grid-values depth")
+			return askGrid(f.pos, "numbers that may be rod readings, elevations or depths", "which of them; taken for the wrong one the floor is upside down",
+				unit.Textf("%s, %s or %s", unit.Ask("grid-values", "rod"), unit.Ask("grid-values", "elevation"), unit.Ask("grid-values", "depth")))
 		}
 		f.note(Assumed, f.pos, "cells read as elevations: no rod is that long")
 	}

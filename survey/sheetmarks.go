@@ -141,7 +141,7 @@ func (f *textReader) instrumentOfSheet(marks []sheetMark, value *column) error {
 	read := func(m sheetMark, text string) (float64, error) {
 		v, err := f.num.length(value, text)
 		if err != nil {
-			return 0, &Error{Pos: f.at(m.n), Element: m.name, Found: strconv.Quote(text), Want: err.Error(), Hint: unitHint(err), Err: err}
+			return 0, (&Error{Pos: f.at(m.n), Element: m.name, Found: strconv.Quote(text), Want: err.Error(), Err: err}).Hinting(unitHint(err))
 		}
 		return v, nil
 	}
@@ -209,7 +209,7 @@ func (f *textReader) elevationInMillimetres(m sheetMark, value *column) error {
 	}
 	e := &Error{Pos: f.at(m.n), Element: m.name, Found: fmt.Sprintf("%q beside a sheet in mm", m.elevation), Want: "to know whether that elevation is in metres or in mm", Hint: fmt.Sprintf("%s = %s m, or the same in mm", m.name, text)}
 	if m.reading != "" {
-		e.Hint = fmt.Sprintf("%s,%s mm,%s m, or --benchmark %s=%sm", m.name, m.reading, text, m.name, text)
+		e = e.Hinted("%s,%s mm,%s m, or %s", m.name, m.reading, text, unit.Ask("benchmark", m.name+"="+text+"m"))
 	}
 	return e
 }

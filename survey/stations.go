@@ -2,7 +2,6 @@ package survey
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 )
 
@@ -97,7 +96,7 @@ func (f *textReader) notGuessed(err error) error {
 	if f.guessed == nil || !errors.As(err, &e) || e.File != f.name {
 		return err
 	}
-	e.Hint += fmt.Sprintf(`; where %s is not the set-up of the instrument, head it "note"`, f.guessed)
+	*e = *e.AlsoHinted(`; where %s is not the set-up of the instrument, head it "note"`, f.guessed)
 	return err
 }
 

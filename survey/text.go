@@ -9,6 +9,8 @@ import (
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
+
+	"pourplane/survey/unit"
 )
 
 // format is one that has a reader of its own.
@@ -24,7 +26,8 @@ const (
 // kind is what the first bytes of a file show it to be.
 type kind struct {
 	what   string // for messages; empty when it may be text
-	saveAs string
+	saveAs string // with the verbs of with
+	with   []any
 	format format
 }
 
@@ -60,7 +63,7 @@ func sniff(head []byte) kind {
 		return kind{what: "a drawing exchange file", saveAs: "save the points as delimited text (CSV)"}
 	}
 	if f := bytes.Fields(bytes.ToLower(t)); len(f) > 3 && string(f[0]) == "ncols" && string(f[2]) == "nrows" {
-		return kind{what: "an ASCII grid of elevations (ncols, nrows, cellsize)", saveAs: "save it as text with one x y z a line, and read that with --order XYZ and --units"}
+		return kind{what: "an ASCII grid of elevations (ncols, nrows, cellsize)", saveAs: "save it as text with one x y z a line, and read that with %s and %s", with: []any{unit.Ask("order", "XYZ"), unit.Ask("units", "")}}
 	}
 	// XML in UTF-16 has a zero beside each letter.
 	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
@@ -80,7 +83,7 @@ type text struct {
 // positions count lines of the file and bytes of its text.
 func decode(name string, b []byte) (text, error) {
 	if k := sniff(b); k.what != "" {
-		return text{}, &Error{Pos: Pos{File: name}, Found: k.what, Want: "delimited text", Hint: k.saveAs}
+		return text{}, (&Error{Pos: Pos{File: name}, Found: k.what, Want: "delimited text"}).Hinted(k.saveAs, k.with...)
 	}
 	t := text{encoding: "UTF-8"}
 	var enc encoding.Encoding

@@ -142,9 +142,15 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (she
 		}
 		return strings.Join(q, ", ")
 	}
-	flag := cmp.Or(o.SheetOption, "--sheet")
+	flag := cmp.Or(o.SheetOption, "sheet")
 	if outline {
-		flag = "--outline-sheet"
+		flag = "outline-sheet"
+	}
+	oneOf := func(first string) unit.Text {
+		if outline {
+			return unit.Textf("%s, one of these", unit.Ask(flag, "NAME"))
+		}
+		return unit.Textf("%s", unit.AskQuoted(flag, first))
 	}
 	defer func() {
 		for _, n := range all {
@@ -160,11 +166,7 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (she
 				return sheet, nil, err
 			}
 		}
-		hint := fmt.Sprintf("%s %q", flag, all[0])
-		if outline {
-			hint = flag + " NAME, one of these"
-		}
-		return nil, nil, &Error{Pos: pos, Found: "the sheets " + quoted(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet), Hint: hint}
+		return nil, nil, (&Error{Pos: pos, Found: "the sheets " + quoted(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet)}).Hinting(oneOf(all[0]))
 	}
 	var filled, fit, walls []string // walls: outlines that are no shots
 	var lastFilled, lastFit *sheetLines
@@ -197,18 +199,16 @@ func chooseSheet(book *excelize.File, name string, o Options, outline bool) (she
 	case len(filled) == 0:
 		return nil, nil, &Error{Pos: pos, Found: "a workbook without cells", Want: want}
 	case len(fit) == 0:
-		hint := fmt.Sprintf("%s %q", flag, filled[0])
-		if outline {
-			hint = flag + " NAME, one of these"
-		}
-		return nil, nil, &Error{Pos: pos, Found: "no sheet with " + what + " among " + quoted(filled), Want: want, Hint: hint}
+		return nil, nil, (&Error{Pos: pos, Found: "no sheet with " + what + " among " + quoted(filled), Want: want}).Hinting(oneOf(filled[0]))
 	}
-	e := &Error{Pos: pos, Found: fmt.Sprintf("%d sheets with %s: %s", len(fit), what, quoted(fit)), Want: want, Hint: fmt.Sprintf("%s %q", flag, fit[0])}
+	e := &Error{Pos: pos, Found: fmt.Sprintf("%d sheets with %s: %s", len(fit), what, quoted(fit)), Want: want}
 	switch {
 	case len(walls) > 0:
-		e.Hint = fmt.Sprintf("%s %q", flag, walls[0])
+		e = e.Hinted("%s", unit.AskQuoted(flag, walls[0]))
 	case outline: // each has shots, and one of them is the survey
-		e.Hint = fmt.Sprintf("%s NAME, the sheet with the corners of the walls; the workbook has %s", flag, quoted(filled))
+		e = e.Hinted("%s, the sheet with the corners of the walls; the workbook has %s", unit.Ask(flag, "NAME"), quoted(filled))
+	default:
+		e = e.Hinted("%s", unit.AskQuoted(flag, fit[0]))
 	}
 	return nil, nil, e
 }

@@ -61,7 +61,7 @@ func (f *Filling) Compute(files []string, watch Watch) (*Filled, error) {
 // noDatum refuses a target for rod readings that no elevation ties to its datum.
 func noDatum(s *survey.Survey, away string) error {
 	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: the readings are rod readings, and no elevation of a benchmark is known", away),
-		Want: "the elevation of a benchmark, the height of instrument, or a target relative to the readings", Hint: "--instrument-height H"}
+		Want: "the elevation of a benchmark, the height of instrument, or a target relative to the readings"}
 	marks := s.Marks(false)
 	if s.Book == nil {
 		for _, p := range s.Control {
@@ -69,9 +69,9 @@ func noDatum(s *survey.Survey, away string) error {
 		}
 	}
 	if len(marks) > 0 {
-		e.Hint = survey.BenchmarkOption(marks[0], cmp.Or(s.Unit, unit.Metre)) + " with its elevation in place of 100, or --instrument-height H"
+		return e.Hinted("%s with its elevation in place of 100, or %s", survey.BenchmarkOption(marks[0], cmp.Or(s.Unit, unit.Metre)), unit.Ask("instrument-height", "H"))
 	}
-	return e
+	return e.Hinted("%s", unit.Ask("instrument-height", "H"))
 }
 
 func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {

@@ -17,7 +17,7 @@ type sourceFlags struct {
 	sheet   string       // of workbooks
 	second  string       // sheet of the survey that is held against the first; empty: as sheet
 	edge    string       // sheet of the outline
-	option  string       // that names the sheet to read, in hints; empty: --sheet
+	option  string       // that names the sheet to read, in hints; empty: sheet
 	Files   fs.FS        // that inputs are opened in, by the names that the user gives
 	stop    func() error // why no more is to be done; nil: nothing stops the work
 }
@@ -72,7 +72,7 @@ func (f *sourceFlags) options(o *survey.Options) error {
 
 // ofSecond sets the flags for the second of two surveys.
 func (f *sourceFlags) ofSecond() {
-	f.sheet, f.option = cmp.Or(f.second, f.sheet), "--before-sheet"
+	f.sheet, f.option = cmp.Or(f.second, f.sheet), "before-sheet"
 }
 
 // parseBytes reads a size such as 500MB.
