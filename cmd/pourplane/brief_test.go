@@ -130,11 +130,12 @@ func TestFeetStayFeet(t *testing.T) {
 	}
 }
 
-// Two prices of one mix name the key that is there, and its line.
-func TestPriceClashNamesItsKey(t *testing.T) {
-	_, status, diag := tryText(t, ramp+"[mix]\norder-step = \"0.25yd3\"\nprice-per-yd3 = 150\n[[materials]]\nname = \"topping\"\nprice-per-yd3 = 160\n")
-	if status == done || !strings.Contains(diag, "job.toml:10:1: mix.price-per-yd3: ") {
-		t.Errorf("status %d: %s", status, diag)
+// A bare unit weight that may be in lb/ft³ as well is refused.
+func TestBareUnitWeight(t *testing.T) {
+	var out, diag bytes.Buffer
+	status := run([]string{"fill", "nofile.csv", "--target", "1m", "--unit-weight", "150"}, strings.NewReader(""), &out, &diag)
+	if status != wrongUsage || !strings.Contains(diag.String(), "150lb/ft3 or 150kg/m3") {
+		t.Errorf("status %d, %s; want 2 and both ways to write it", status, diag.String())
 	}
 }
 

@@ -420,3 +420,54 @@ func TestFailedWriteLeavesNoFolder(t *testing.T) {
 		t.Errorf("%v, %v", entries, err)
 	}
 }
+
+// What a killed run has left is swept: at once where the lock tells that no other run
+// writes, else a day later. Nothing else is.
+func TestLeftoversAreSwept(t *testing.T) {
+	dir := t.TempDir()
+	old := time.Now().Add(-48 * time.Hour)
+	made := func(name, file string, at time.Time) string {
+		path := filepath.Join(dir, name)
+		if err := os.Mkdir(path, 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if file != "" {
+			if err := os.WriteFile(filepath.Join(path, file), []byte("x"), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := os.Chtimes(path, at, at); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	gone := made(freshName("hall")+"123", "", old)
+	kept := []string{made(freshName("hall")+"456", "", time.Now()), made(freshName("hall")+"789", "letters.txt", old), made(".hall.2", "", old), made(freshName("other")+"123", "", old), made("hall.123", "", old)}
+	half := made(freshName("hall")+"321", "", old) // killed half-way: a manifest and one of its results
+	for name, text := range map[string]string{"manifest.json": `{"program": "pourplane", "outputs": [{"name": "depth.png", "sha256": "0a"}, {"name": "record.pdf", "sha256": "0b"}]}`, "depth.png": "half"} {
+		if err := os.WriteFile(filepath.Join(half, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Chtimes(half, old, old); err != nil {
+		t.Fatal(err)
+	}
+	sweep(filepath.Join(dir, "hall"), false)
+	if _, err := os.Stat(half); err == nil {
+		t.Error("a folder that a run left half-way two days ago is still there")
+	}
+	if _, err := os.Stat(gone); err == nil {
+		t.Error("an empty folder that a run left two days ago is still there")
+	}
+	for _, path := range kept {
+		if _, err := os.Stat(path); err != nil {
+			t.Error(err)
+		}
+	}
+	sweep(filepath.Join(dir, "hall"), true)
+	for i, path := range kept {
+		if _, err := os.Stat(path); (err == nil) != (i > 0) { // the first is of now
+			t.Errorf("alone: %s: %v", path, err)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"strings"
@@ -115,6 +116,13 @@ func levelShots(z float64, nx, ny int) *fstest.MapFile {
 var ramp = fstest.MapFS{
 	"floor.csv": grid(7, 5, func(x, _ float64) float64 { return -0.020 - 0.080*x/6 }),
 	"walls.csv": walls(6, 4),
+}
+
+// checked returns files with a survey after the pour.
+func checked(files fstest.MapFS, text string) fstest.MapFS {
+	files = maps.Clone(files)
+	files["after.csv"] = &fstest.MapFile{Data: []byte(text)}
+	return files
 }
 
 const rampJob = `title = "Ramp"

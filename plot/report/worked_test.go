@@ -1,11 +1,9 @@
-package main
+package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"math"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,21 +12,15 @@ import (
 // The demo job was worked out by hand, figure by figure, in testdata/demo/worked.md:
 // each agrees with the result to the last digit that stands there.
 func TestDemoJobWorkedByHand(t *testing.T) {
-	demo := filepath.Join("..", "..", "testdata", "demo")
-	out := filepath.Join(t.TempDir(), "hall")
-	var said, diag bytes.Buffer
-	if status := run([]string{"run", filepath.Join(demo, "job.toml"), "--out", out}, strings.NewReader(""), &said, &diag); status != 0 {
-		t.Fatalf("status %d: %s", status, diag.String())
-	}
-	b, err := os.ReadFile(filepath.Join(out, "result.json"))
+	data, err := hall(t).JSON()
 	if err != nil {
 		t.Fatal(err)
 	}
 	var result any
-	if err := json.Unmarshal(b, &result); err != nil {
+	if err := json.Unmarshal(data, &result); err != nil {
 		t.Fatal(err)
 	}
-	text, err := os.ReadFile(filepath.Join(demo, "worked.md"))
+	text, err := os.ReadFile("../../testdata/demo/worked.md")
 	if err != nil {
 		t.Fatal(err)
 	}

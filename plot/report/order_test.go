@@ -1,27 +1,22 @@
-package main
+package report
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"math"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+	"testing/fstest"
 
-	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/survey"
 )
 
-// smallRoom writes a level floor of 2 × 1.6 m, depth m below 0, and returns the arguments that
-// name it.
-func smallRoom(t *testing.T, depth float64) []string {
-	t.Helper()
-	dir := t.TempDir()
+// smallRoom is a level floor of 2 × 1.6 m, depth m below 0.
+func smallRoom(depth float64) fstest.MapFS {
 	var shots bytes.Buffer
 	fmt.Fprintln(&shots, "point,x (m),y (m),z (m)")
 	for i := range 5 {
@@ -29,37 +24,33 @@ func smallRoom(t *testing.T, depth float64) []string {
 			fmt.Fprintf(&shots, "%d,%g,%g,%g\n", 100+5*i+j, 0.5*float64(i), 0.4*float64(j), -depth)
 		}
 	}
-	for name, text := range map[string]string{"room.csv": shots.String(), "walls.csv": "part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,2,0\nroom,outer,2,1.6\nroom,outer,0,1.6\n"} {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return []string{filepath.Join(dir, "room.csv"), "--outline", filepath.Join(dir, "walls.csv"), "--target", "0m"}
+	return fstest.MapFS{"room.csv": {Data: shots.Bytes()}, "walls.csv": {Data: []byte("part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,2,0\nroom,outer,2,1.6\nroom,outer,0,1.6\n")}}
 }
 
-func filled(t *testing.T, args ...string) (report.Result, string) {
+// filled fills a room up to 0: its numbers, and what the terminal shows.
+func filled(t *testing.T, files fstest.MapFS, change func(*job.Job)) (Result, string) {
 	t.Helper()
-	var said [2]string
-	for i, more := range [][]string{{"--json"}, nil} {
-		var out, diag bytes.Buffer
-		if status := run(append(append([]string{"fill"}, args...), more...), strings.NewReader(""), &out, &diag); status != 0 {
-			t.Fatalf("status %d: %s", status, diag.String())
-		}
-		said[i] = out.String()
+	j := &job.Job{Survey: job.Survey{Files: []string{"room.csv"}, Outline: "walls.csv"}, Target: job.Target{Elevation: "0m"}}
+	if change != nil {
+		change(j)
 	}
-	var r report.Result
-	if err := json.Unmarshal([]byte(said[0]), &r); err != nil {
+	w, err := job.Fill(j, nil, files, nil)
+	if err != nil {
 		t.Fatal(err)
 	}
-	return r, said[1]
+	var b bytes.Buffer
+	if err := (&Summary{Filled: w, Style: w.Style}).Print(&b); err != nil {
+		t.Fatal(err)
+	}
+	return NewResult(w), b.String()
 }
 
 // Less than a cubic metre comes in bags; what is said of a plant orders it there.
 func TestLittleIsOrderedInBags(t *testing.T) {
 	// By hand: 3.2 m² at 50 mm are 0.16 m³, with 5 % 0.168 m³. A bag of 25 kg yields
 	// 0.15 ft³ for every 20 lb, 11.70 L: 14.36 bags. One of 80 lb yields 0.6 ft³, 16.99 L: 9.89.
-	args := smallRoom(t, 0.05)
-	r, said := filled(t, args...)
+	room := smallRoom(0.05)
+	r, said := filled(t, room, nil)
 	if b := r.Order.Bags; b == nil || b.Count != 15 || b.Mass != 25 || math.Abs(b.Yield-0.0117045) > 1e-6 || r.Order.Trucks != 0 || r.Order.Order != 0 {
 		t.Errorf("order %+v, bags %+v; want 15 bags of 25 kg and no truck", r.Order, r.Order.Bags)
 	}
@@ -67,16 +58,13 @@ func TestLittleIsOrderedInBags(t *testing.T) {
 		t.Errorf("terminal:\n%s", said)
 	}
 	// What is sold where the survey was taken does not change with what is shown.
-	if r, _ = filled(t, append(args, "--show", "feet")...); r.Order.Bags == nil || r.Order.Bags.Count != 15 {
+	if r, _ = filled(t, room, func(j *job.Job) { j.Show = "feet" }); r.Order.Bags == nil || r.Order.Bags.Count != 15 {
 		t.Errorf("shown in feet %+v, want 15 bags of 25 kg", r.Order.Bags)
 	}
 	// The same room in feet: 10 bags of 80 lb.
-	for _, name := range []string{args[0], args[2]} {
-		text, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		rows := strings.Split(strings.NewReplacer("_m", "_ft", "(m)", "(ft)").Replace(string(text)), "\n")
+	feet := fstest.MapFS{}
+	for name, file := range room {
+		rows := strings.Split(strings.NewReplacer("_m", "_ft", "(m)", "(ft)").Replace(string(file.Data)), "\n")
 		for i, row := range rows[1:] {
 			cells := strings.Split(row, ",")
 			for k, c := range cells {
@@ -86,24 +74,26 @@ func TestLittleIsOrderedInBags(t *testing.T) {
 			}
 			rows[i+1] = strings.Join(cells, ",")
 		}
-		if err := os.WriteFile(name, []byte(strings.Join(rows, "\n")), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		feet[name] = &fstest.MapFile{Data: []byte(strings.Join(rows, "\n"))}
 	}
-	if r, _ = filled(t, args...); r.Order.Bags == nil || r.Order.Bags.Count != 10 {
+	if r, _ = filled(t, feet, nil); r.Order.Bags == nil || r.Order.Bags.Count != 10 {
 		t.Errorf("in feet %+v, want 10 bags of 80 lb", r.Order.Bags)
 	}
-	args = smallRoom(t, 0.05)
-	for _, plant := range [][]string{{"--order-step", "0.1m3"}, {"--truck", "6m3"}, {"--short-load", "1m3"}, {"--hopper", "0.05m3"}} {
-		if r, _ = filled(t, append(args, plant...)...); r.Order.Bags != nil || r.Order.Trucks != 1 || !(r.Order.Order >= 0.168) {
-			t.Errorf("%v: %+v, want a truck", plant, r.Order)
+	for what, plant := range map[string]func(*job.Job){
+		"order step": func(j *job.Job) { j.Mix.OrderStep = "0.1m3" },
+		"truck":      func(j *job.Job) { j.Plant.Truck = "6m3" },
+		"short load": func(j *job.Job) { j.Plant.ShortLoad = "1m3" },
+		"hopper":     func(j *job.Job) { j.Plant.Hopper = "0.05m3" },
+	} {
+		if r, _ = filled(t, room, plant); r.Order.Bags != nil || r.Order.Trucks != 1 || !(r.Order.Order >= 0.168) {
+			t.Errorf("%s: %+v, want a truck", what, r.Order)
 		}
 	}
 	// 3.2 m² × 297.6 mm × 1.05 is 0.99994 m³, and × 297.7 mm 1.00027.
-	if r, _ = filled(t, smallRoom(t, 0.2976)...); r.Order.Bags == nil {
+	if r, _ = filled(t, smallRoom(0.2976), nil); r.Order.Bags == nil {
 		t.Errorf("just under 1 m³: %+v, want bags", r.Order)
 	}
-	if r, _ = filled(t, smallRoom(t, 0.2977)...); r.Order.Bags != nil || r.Order.Trucks != 1 {
+	if r, _ = filled(t, smallRoom(0.2977), nil); r.Order.Bags != nil || r.Order.Trucks != 1 {
 		t.Errorf("just over 1 m³: %+v, want a truck", r.Order)
 	}
 }
@@ -111,14 +101,14 @@ func TestLittleIsOrderedInBags(t *testing.T) {
 // A fill that is thinner than concrete is laid is reported beside the order.
 func TestTooThinForConcrete(t *testing.T) {
 	// 3.2 m² at 39 mm: all of it, 0.1248 m³.
-	r, _ := filled(t, smallRoom(t, 0.039)...)
+	r, _ := filled(t, smallRoom(0.039), nil)
 	if x := r.Order.Thin; x == nil || x.Least != order.ConcreteLeast || math.Abs(x.Area-3.2) > 1e-9 || math.Abs(x.Volume-0.1248) > 1e-9 {
 		t.Errorf("39 mm: %+v, want 3.2 m² and 0.1248 m³ thinner than 40 mm", x)
 	}
 	if !strings.Contains(strings.Join(r.Warnings, "\n"), "too thin for concrete on 3.20 m² (100 % of the fill, 0.12 m³): less than 40 mm deep, the usual minimum") {
 		t.Errorf("warnings %q", r.Warnings)
 	}
-	if r, _ = filled(t, smallRoom(t, 0.041)...); r.Order.Thin != nil || strings.Contains(strings.Join(r.Warnings, "\n"), "too thin") {
+	if r, _ = filled(t, smallRoom(0.041), nil); r.Order.Thin != nil || strings.Contains(strings.Join(r.Warnings, "\n"), "too thin") {
 		t.Errorf("41 mm: %+v, %q; want nothing", r.Order.Thin, r.Warnings)
 	}
 
@@ -147,10 +137,11 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 		}
 		t.Errorf("no note of %q", text)
 	}
-	h := demoHandover(t)
+	h := hall(t)
 	has(h.Notes, "are still on board")
-	f := job.Filling{Allowance: 5, Weight: 2400, Input: h.Filling.Input, TargetFlags: h.Filling.TargetFlags}
-	w, err := f.Compute(h.Job.Paths(h.Job.Survey.Files), nil)
+	j := *h.Job
+	j.Materials, j.Plant, j.Mix, j.Pace = nil, job.Plant{}, job.Mix{}, job.Pace{}
+	w, err := job.Fill(&j, nil, os.DirFS("../../testdata/demo"), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,8 @@
-package main
+package report
 
 import (
 	"testing"
 
-	"pourplane/plot/report"
 	"pourplane/surface/flatness"
 	"pourplane/survey/unit"
 )
@@ -18,7 +17,7 @@ func TestVerdictGivesTheShareOfTheFloor(t *testing.T) {
 		0.001: "Property E 100.0 % within 6.5 mm (95 % needed) on 99 % of the floor",
 	} {
 		v := flatness.Verdict{Row: row, Limit: row.Limit, Value: 0.001, Share: 1, Unread: unread}
-		if got := report.VerdictText(&v, unit.Style{}); got != want {
+		if got := VerdictText(&v, unit.Style{}); got != want {
 			t.Errorf("%g unread: %q, want %q", unread, got, want)
 		}
 	}

@@ -1,52 +1,41 @@
-package main
+package report
 
 import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"math"
-	"os"
-	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
-	"time"
-
-	"pourplane/plot/report"
-	"pourplane/surface/job"
-	"pourplane/survey"
 
 	"github.com/xuri/excelize/v2"
-)
 
-// demoFolder is everything that the demo job makes.
-func demoFolder(t *testing.T) string {
-	t.Helper()
-	out := filepath.Join(t.TempDir(), "hall")
-	var said, diag bytes.Buffer
-	if status := run([]string{"run", filepath.Join("..", "..", "testdata", "demo", "job.toml"), "--out", out}, strings.NewReader(""), &said, &diag); status != 0 {
-		t.Fatalf("status %d: %s", status, diag.String())
-	}
-	return out
-}
+	"pourplane/survey"
+)
 
 // What other programs are to read is read back and agrees with the result.
 func TestFolderReadBack(t *testing.T) {
-	folder := demoFolder(t)
-	read := func(name string) []byte {
-		b, err := os.ReadFile(filepath.Join(folder, name))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return b
+	h := hall(t)
+	all, err := h.Everything(nil)
+	if err != nil {
+		t.Fatal(err)
 	}
-	var r report.JobResult
+	read := func(name string) []byte {
+		i := slices.IndexFunc(all, func(o Output) bool { return o.Name == name })
+		if i < 0 {
+			t.Fatalf("no file %s", name)
+		}
+		return all[i].Data
+	}
+	var r JobResult
 	if err := json.Unmarshal(read("result.json"), &r); err != nil {
 		t.Fatal(err)
 	}
 
 	t.Run("a price changed in the spreadsheet changes the cost", func(t *testing.T) {
-		book, err := excelize.OpenFile(filepath.Join(folder, "takeoff.xlsx"))
+		book, err := excelize.OpenReader(bytes.NewReader(read("takeoff.xlsx")))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -211,27 +200,9 @@ func TestFolderReadBack(t *testing.T) {
 	})
 }
 
-// demoHandover is the demo job before anything is written.
-func demoHandover(t *testing.T) *report.Handover {
-	t.Helper()
-	j, err := job.Open(filepath.Join("..", "..", "testdata", "demo", "job.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	done, err := job.Solve(t.Context(), j, &disk{}, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	h, err := report.NewHandover(done)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return h
-}
-
 // Bays as shown add up to the floor as shown, to the last digit.
 func TestBaysAddUpAsShown(t *testing.T) {
-	h := demoHandover(t)
+	h := hall(t)
 	rows := h.BayTable().Rows
 	for _, k := range []int{1, 2} {
 		digits := math.Pow10(h.BayTable().Columns[k].Decimals)
@@ -241,57 +212,6 @@ func TestBaysAddUpAsShown(t *testing.T) {
 		}
 		if want := math.Round(rows[len(rows)-1][k].Value * digits); sum != want {
 			t.Errorf("column %d: bays add up to %g, want %g", k, sum/digits, want/digits)
-		}
-	}
-}
-
-// What a killed run has left is swept: at once where the lock tells that no other run
-// writes, else a day later. Nothing else is.
-func TestLeftoversAreSwept(t *testing.T) {
-	dir := t.TempDir()
-	old := time.Now().Add(-48 * time.Hour)
-	made := func(name, file string, at time.Time) string {
-		path := filepath.Join(dir, name)
-		if err := os.Mkdir(path, 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if file != "" {
-			if err := os.WriteFile(filepath.Join(path, file), []byte("x"), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		if err := os.Chtimes(path, at, at); err != nil {
-			t.Fatal(err)
-		}
-		return path
-	}
-	gone := made(freshName("hall")+"123", "", old)
-	kept := []string{made(freshName("hall")+"456", "", time.Now()), made(freshName("hall")+"789", "letters.txt", old), made(".hall.2", "", old), made(freshName("other")+"123", "", old), made("hall.123", "", old)}
-	half := made(freshName("hall")+"321", "", old) // killed half-way: a manifest and one of its results
-	for name, text := range map[string]string{"manifest.json": `{"program": "pourplane", "outputs": [{"name": "depth.png", "sha256": "0a"}, {"name": "record.pdf", "sha256": "0b"}]}`, "depth.png": "half"} {
-		if err := os.WriteFile(filepath.Join(half, name), []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := os.Chtimes(half, old, old); err != nil {
-		t.Fatal(err)
-	}
-	sweep(filepath.Join(dir, "hall"), false)
-	if _, err := os.Stat(half); err == nil {
-		t.Error("a folder that a run left half-way two days ago is still there")
-	}
-	if _, err := os.Stat(gone); err == nil {
-		t.Error("an empty folder that a run left two days ago is still there")
-	}
-	for _, path := range kept {
-		if _, err := os.Stat(path); err != nil {
-			t.Error(err)
-		}
-	}
-	sweep(filepath.Join(dir, "hall"), true)
-	for i, path := range kept {
-		if _, err := os.Stat(path); (err == nil) != (i > 0) { // the first is of now
-			t.Errorf("alone: %s: %v", path, err)
 		}
 	}
 }

@@ -1,79 +1,15 @@
-package main
+package report
 
 import (
-	"bytes"
-	"encoding/json"
-	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 
-	"pourplane/plot"
-	"pourplane/plot/report"
-
 	"github.com/xuri/excelize/v2"
+	"pourplane/plot"
 )
-
-// ran is a job that was run as a user runs it.
-type ran struct {
-	folder, terminal string
-	result           report.JobResult
-}
-
-// runText runs a job, given as text, beside a floor of 6 × 4 m that falls from 20 mm to
-// 100 mm below 0 along x.
-func runText(t *testing.T, text string) ran {
-	t.Helper()
-	r, status, diag := tryText(t, text)
-	if status != 0 {
-		t.Fatalf("status %d: %s", status, diag)
-	}
-	return r
-}
-
-func tryText(t *testing.T, text string) (ran, int, string) {
-	t.Helper()
-	dir := t.TempDir()
-	var shots bytes.Buffer
-	fmt.Fprintln(&shots, "point,x (m),y (m),z (m)")
-	for i := range 7 {
-		for j := range 5 {
-			fmt.Fprintf(&shots, "%d,%d,%d,%.12f\n", 100+5*i+j, i, j, -0.020-0.080*float64(i)/6)
-		}
-	}
-	for name, b := range map[string]string{"floor.csv": shots.String(), "check.csv": "point,x (m),y (m),z (m)\n1,0,0,0\n2,6,0,0\n3,6,4,0\n4,0,4,0.001\n", "walls.csv": "part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,6,0\nroom,outer,6,4\nroom,outer,0,4\n",
-		"job.toml": "title = \"Ramp\"\ndate = 2026-11-25\n" + text} {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(b), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	out := filepath.Join(dir, "out")
-	var said, diag bytes.Buffer
-	status := run([]string{"run", "--verbose", filepath.Join(dir, "job.toml"), "--out", out}, strings.NewReader(""), &said, &diag)
-	r := ran{folder: out, terminal: said.String()}
-	if status != 0 {
-		return r, status, diag.String()
-	}
-	b, err := os.ReadFile(filepath.Join(out, "result.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(b, &r.result); err != nil {
-		t.Fatal(err)
-	}
-	return r, 0, ""
-}
-
-const ramp = `[survey]
-files = ["floor.csv"]
-outline = "walls.csv"
-[target]
-elevation = "0m"
-`
 
 // The mass is volume × unit weight with the unit weights that are shown, wherever a mass is
 // shown. By hand: 6 × 4 m at a mean of 60 mm are 1.44 m³; from 20 to 46.667 mm deep, a third of
@@ -154,11 +90,7 @@ func TestMassIsVolumeTimesTheUnitWeightShown(t *testing.T) {
 			}
 
 			// In the workbook: the take-off, and the materials by depth.
-			book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
-			if err != nil {
-				t.Fatal(err)
-			}
-			defer book.Close()
+			book := r.book(t)
 			figures := map[string]float64{}
 			rows, err := book.GetRows("Take-off", excelize.Options{RawCellValue: true})
 			if err != nil {
@@ -197,7 +129,7 @@ func TestMassIsVolumeTimesTheUnitWeightShown(t *testing.T) {
 // The map of the load is drawn with the heaviest of what the floor is filled with, so that no
 // place weighs more than the map shows.
 func TestLoadMapIsOfTheHeaviest(t *testing.T) {
-	h := demoHandover(t)
+	h := hall(t)
 	if len(h.Service.Uses) != 2 || h.Weighs == "" {
 		t.Fatalf("the demo has %d materials, want 2 of unlike unit weights", len(h.Service.Uses))
 	}
@@ -209,20 +141,6 @@ func TestLoadMapIsOfTheHeaviest(t *testing.T) {
 		if !strings.Contains(m.Summary, h.Style.UnitWeight(2400)) {
 			t.Errorf("the map shows %q, want its unit weight", m.Summary)
 		}
-	}
-}
-
-// A unit weight of the mix that nothing of the job has is refused, and a bare unit weight that
-// may be in lb/ft³ as well.
-func TestUnitWeightThatMeansNothing(t *testing.T) {
-	_, status, diag := tryText(t, ramp+"[mix]\nunit-weight-kgm3 = 3000\n[[materials]]\nname = \"mix\"\nunit-weight-kgm3 = 2400\n")
-	if want := "mix.unit-weight-kgm3: found 3000 kg/m³, while each material has another unit weight of its own, want one of the two"; status != 1 || !strings.Contains(diag, want) {
-		t.Errorf("status %d, %s; want 1 and %q", status, diag, want)
-	}
-	var said, stderr bytes.Buffer
-	status = run([]string{"fill", "nofile.csv", "--target", "1m", "--unit-weight", "150"}, strings.NewReader(""), &said, &stderr)
-	if status != 2 || !strings.Contains(stderr.String(), "150lb/ft3 or 150kg/m3") {
-		t.Errorf("status %d, %s; want 2 and both ways to write it", status, stderr.String())
 	}
 }
 

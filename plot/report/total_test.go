@@ -1,9 +1,7 @@
-package main
+package report
 
 import (
 	"math"
-	"os"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -95,15 +93,11 @@ func TestTotalIsOneFigure(t *testing.T) {
 	if shown == nil || shown[1] != strconv.FormatFloat(x.Amount, 'f', 2, 64) {
 		t.Errorf("terminal %v, want %.2f\n%s", shown, x.Amount, r.terminal)
 	}
-	page, err := os.ReadFile(filepath.Join(r.folder, "record.html"))
-	if err != nil || !strings.Contains(string(page), strconv.FormatFloat(x.Amount, 'f', 2, 64)) {
-		t.Errorf("the record does not hold %.2f (%v)", x.Amount, err)
+	page := r.page(t)
+	if !strings.Contains(page, strconv.FormatFloat(x.Amount, 'f', 2, 64)) {
+		t.Errorf("the record does not hold %.2f", x.Amount)
 	}
-	book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer book.Close()
+	book := r.book(t)
 	rows, err := book.GetRows("Price of the job", excelize.Options{RawCellValue: true})
 	if err != nil {
 		t.Fatal(err)
@@ -147,9 +141,9 @@ func TestFillerIsCountedAtTheDepthShown(t *testing.T) {
 	if got, want := r.result.Joints.Filler, 18*12*0.375*0.25*16.387064e-3; math.Abs(got-want) > 1e-9 {
 		t.Errorf("%g L of filler, want %g", got, want)
 	}
-	page, err := os.ReadFile(filepath.Join(r.folder, "record.html"))
-	if err != nil || !strings.Contains(string(page), `1/4&#34; deep`) && !strings.Contains(string(page), `1/4" deep`) {
-		t.Errorf("the record does not show filler 1/4 in deep (%v)", err)
+	page := r.page(t)
+	if !strings.Contains(page, `1/4&#34; deep`) && !strings.Contains(page, `1/4" deep`) {
+		t.Error("the record does not show filler 1/4 in deep")
 	}
 }
 
@@ -183,12 +177,8 @@ func TestUnitsDoNotLeakIntoTheOrder(t *testing.T) {
 	for _, c := range []struct{ show, bad string }{
 		{"feet", `[0-9] (L|m³|m²|kg|t|kg/m³|kg/m²|mm)\b`}, {"metric", `[0-9] (gal|yd³|ft³|ft²|lb|lb/ft³|in)\b|7\.65`},
 	} {
-		dir := t.TempDir()
 		r := runText(t, strings.Replace(pricedJob, "[survey]", "show = \""+c.show+"\"\n[survey]", 1))
-		book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
-		if err != nil {
-			t.Fatal(err, dir)
-		}
+		book := r.book(t)
 		bad := regexp.MustCompile(c.bad)
 		for _, s := range []string{"Take-off", "Price of the job", "Coat primer", "Coat- primer", "Along the walls"} {
 			rows, _ := book.GetRows(s)
@@ -201,7 +191,6 @@ func TestUnitsDoNotLeakIntoTheOrder(t *testing.T) {
 		if strings.Join(book.GetSheetList(), " ") == "" {
 			t.Error("no sheets")
 		}
-		book.Close()
 		if line := bad.FindString(strings.ReplaceAll(r.terminal, "of 8 mm", "")); line != "" {
 			t.Errorf("terminal in %s shows %q:\n%s", c.show, line, r.terminal)
 		}

@@ -1,13 +1,9 @@
-package main
+package report
 
 import (
-	"os"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
-
-	"github.com/xuri/excelize/v2"
 )
 
 // Without a currency a price is the bare number; with one it has the word, everywhere.
@@ -21,15 +17,11 @@ func TestPricesWithoutCurrency(t *testing.T) {
 		if !regexp.MustCompile(c.price).MatchString(r.terminal) {
 			t.Errorf("%s: no %s in\n%s", c.name, c.price, r.terminal)
 		}
-		page, err := os.ReadFile(filepath.Join(r.folder, "record.html"))
-		if err != nil || !strings.Contains(string(page), c.total) {
-			t.Errorf("%s: no %s in the record, %v", c.name, c.total, err)
+		page := r.page(t)
+		if !strings.Contains(page, c.total) {
+			t.Errorf("%s: no %s in the record", c.name, c.total)
 		}
-		book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer book.Close()
+		book := r.book(t)
 		var cells []string
 		for _, sheet := range book.GetSheetList() {
 			rows, err := book.GetRows(sheet)
@@ -46,21 +38,10 @@ func TestPricesWithoutCurrency(t *testing.T) {
 				t.Errorf("%s: no cell %q in the workbook", c.name, want)
 			}
 		}
-		for what, out := range map[string]string{"terminal": r.terminal, "record": string(page), "workbook": text} {
+		for what, out := range map[string]string{"terminal": r.terminal, "record": page, "workbook": text} {
 			if bad := regexp.MustCompile(`\bmoney\b|Cost \(\)|Price of one \(\)`).FindString(out); bad != "" {
 				t.Errorf("%s: %q in the %s", c.name, bad, what)
 			}
 		}
-	}
-}
-
-// A covering without a finished shot changes no figure, and is refused by its key.
-func TestCoveringWithoutFinishedShots(t *testing.T) {
-	_, status, diag := tryText(t, ramp+"covering = \"10mm\"\n")
-	if status != refused || !strings.Contains(diag, "job.toml:8:1: target.covering: ") || !strings.Contains(diag, "floor.csv has none, and the target is not lowered by it") || !strings.Contains(diag, "hint: leave target.covering out") {
-		t.Errorf("status %d: %s", status, diag)
-	}
-	if r := runText(t, "units = \"m\"\n"+strings.Replace(ramp, "[target]", "after = [\"check.csv\"]\n[target]", 1)+"covering = \"10mm\"\n"); r.folder == "" {
-		t.Error("nothing is made of a covering with a survey after the pour")
 	}
 }

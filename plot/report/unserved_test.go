@@ -1,6 +1,8 @@
-package main
+package report
 
 import (
+	"bytes"
+	"errors"
 	"math"
 	"os"
 	"os/exec"
@@ -9,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/xuri/excelize/v2"
+	"pourplane/plot/sheet"
 )
 
 // Where no material may be laid, neither order nor price is for the whole floor, and each says
@@ -42,20 +44,16 @@ width = "3m"
 			t.Errorf("terminal lacks %q:\n%s", want, r.terminal)
 		}
 	}
-	book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer book.Close()
-	for _, sheet := range []string{"Price of the job", "Take-off"} {
-		rows, err := book.GetRows(sheet)
+	book := r.book(t)
+	for _, name := range []string{"Price of the job", "Take-off"} {
+		rows, err := book.GetRows(name)
 		text := ""
 		for _, row := range rows {
 			text += strings.Join(row, "|") + "\n"
 		}
-		for _, want := range map[string][]string{"Price of the job": {"Total, without " + less, "Not included: " + less}, "Take-off": {"Not served|1.2", "Not served, area|18"}}[sheet] {
+		for _, want := range map[string][]string{"Price of the job": {"Total, without " + less, "Not included: " + less}, "Take-off": {"Not served|1.2", "Not served, area|18"}}[name] {
 			if err != nil || !strings.Contains(text, want) {
-				t.Errorf("%s lacks %q (%v):\n%s", sheet, want, err, text)
+				t.Errorf("%s lacks %q (%v):\n%s", name, want, err, text)
 			}
 		}
 	}
@@ -63,8 +61,13 @@ width = "3m"
 	if err != nil {
 		t.Skip("pdftotext (poppler-utils) is not installed")
 	}
-	for _, name := range []string{"customer.pdf", "wall.pdf", "record.pdf"} {
-		text, err := exec.Command(tool, "-raw", filepath.Join(r.folder, name), "-").Output()
+	for name, page := range map[string]sheet.Record{"customer.pdf": r.h.customer(), "wall.pdf": r.h.Wall(), "record.pdf": r.h.record(true)} {
+		path := filepath.Join(t.TempDir(), name)
+		var b bytes.Buffer
+		if err := errors.Join(sheet.WritePDF(&b, page, sheet.A4), os.WriteFile(path, b.Bytes(), 0o600)); err != nil {
+			t.Fatal(err)
+		}
+		text, err := exec.Command(tool, "-raw", path, "-").Output()
 		if err != nil || !strings.Contains(strings.Join(strings.Fields(string(text)), " "), "1.20 m³ over 18.00 m²") {
 			t.Errorf("%s does not name what is not served (%v):\n%s", name, err, text)
 		}
@@ -102,21 +105,14 @@ lifts = 3
 // is no bags.
 func TestOneFigureForTheMinDepth(t *testing.T) {
 	r := runText(t, strings.Replace(ramp, `"0m"`, `"0.0176m"`, 1)+"[[materials]]\nname = \"mortar\"\nbag-yield = \"2000L\"\nprice-per-bag = 9\n[outputs]\nways = true\n")
-	page, err := os.ReadFile(filepath.Join(r.folder, "record.html"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	page := r.page(t)
 	if strings.Contains(r.terminal, "min 37 mm") || strings.Count(r.terminal, "min 38 mm") != 1 || !strings.Contains(r.terminal, "Min depth   38 mm") {
 		t.Errorf("38 mm is not the one min depth:\n%s", r.terminal)
 	}
-	if !strings.Contains(string(page), "38 mm to 118 mm") || !strings.Contains(r.terminal, "1 bag of mortar") {
+	if !strings.Contains(page, "38 mm to 118 mm") || !strings.Contains(r.terminal, "1 bag of mortar") {
 		t.Errorf("no 38 mm to 118 mm in the record, or no 1 bag:\n%s", r.terminal)
 	}
-	book, err := excelize.OpenFile(filepath.Join(r.folder, "takeoff.xlsx"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer book.Close()
+	book := r.book(t)
 	rows, err := book.GetRows("Price of the job")
 	if err != nil || !slices.ContainsFunc(rows, func(row []string) bool { return len(row) > 2 && row[0] == "mortar" && row[2] == "bag" }) {
 		t.Errorf("the price sheet does not have 1 bag (%v): %v", err, rows)

@@ -1,0 +1,140 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"os"
+	"strings"
+	"sync"
+	"testing"
+	"testing/fstest"
+
+	"github.com/xuri/excelize/v2"
+
+	"pourplane/plot/exchange"
+	"pourplane/plot/sheet"
+	"pourplane/surface/job"
+)
+
+// ran is a job with what is shown of it.
+type ran struct {
+	h        *Handover
+	terminal string // with all tables
+	result   JobResult
+}
+
+// runText solves a job, given as text, for a floor of 6 × 4 m that falls from 20 mm to 100 mm
+// below 0 along x.
+func runText(t *testing.T, text string) ran {
+	t.Helper()
+	var shots bytes.Buffer
+	fmt.Fprintln(&shots, "point,x (m),y (m),z (m)")
+	for i := range 7 {
+		for j := range 5 {
+			fmt.Fprintf(&shots, "%d,%d,%d,%.12f\n", 100+5*i+j, i, j, -0.020-0.080*float64(i)/6)
+		}
+	}
+	files := fstest.MapFS{"floor.csv": {Data: shots.Bytes()}, "walls.csv": {Data: []byte("part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,6,0\nroom,outer,6,4\nroom,outer,0,4\n")}}
+	j, err := job.Read([]byte("title = \"Ramp\"\ndate = 2026-11-25\n"+text), "job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	done, err := job.Solve(t.Context(), j, files, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, err := NewHandover(done)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return ran{h, printed(t, h), numbersOf(t, h)}
+}
+
+// printed is what the terminal shows of a job, with all tables.
+func printed(t *testing.T, h *Handover) string {
+	t.Helper()
+	sum := &Summary{Filled: h.Filled, Style: h.Style, Verbose: true}
+	if text := h.TotalText(); text != "" {
+		sum.Extra = append(sum.Extra, AnswerRow{Head: "Price", Text: text})
+	}
+	var b bytes.Buffer
+	if err := sum.Print(&b); err != nil {
+		t.Fatal(err)
+	}
+	if err := h.PrintTables(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// numbersOf is result.json.
+func numbersOf(t *testing.T, h *Handover) (r JobResult) {
+	t.Helper()
+	data, err := h.JSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(data, &r); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// book is takeoff.xlsx.
+func (r *ran) book(t *testing.T) *excelize.File {
+	t.Helper()
+	var b bytes.Buffer
+	if err := exchange.WriteXLSX(&b, "Ramp", r.h.date, r.h.books()); err != nil {
+		t.Fatal(err)
+	}
+	book, err := excelize.OpenReader(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { book.Close() })
+	return book
+}
+
+// page is record.html.
+func (r *ran) page(t *testing.T) string {
+	t.Helper()
+	var b strings.Builder
+	if err := sheet.WriteHTML(&b, r.h.record(false), r.h.depth); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+var theHall = sync.OnceValues(func() (*job.Job, error) {
+	text, err := os.ReadFile("../../testdata/demo/job.toml")
+	if err != nil {
+		return nil, err
+	}
+	return job.Read(text, "job.toml")
+})
+
+// hall is the demo job.
+func hall(t *testing.T) *Handover {
+	t.Helper()
+	j, err := theHall()
+	if err != nil {
+		t.Fatal(err)
+	}
+	done, err := job.Solve(t.Context(), j, os.DirFS("../../testdata/demo"), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, err := NewHandover(done)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return h
+}
+
+const ramp = `[survey]
+files = ["floor.csv"]
+outline = "walls.csv"
+[target]
+elevation = "0m"
+`

@@ -1,0 +1,47 @@
+package job
+
+import (
+	"strings"
+	"testing"
+
+	"pourplane/survey"
+)
+
+// hinted is a refusal with its hints.
+func hinted(err error) string {
+	return strings.Join(append([]string{err.Error()}, survey.Hints(err)...), "\nhint: ")
+}
+
+// Two prices of one mix name the key that is there, and its line.
+func TestPriceClashNamesItsKey(t *testing.T) {
+	t.Parallel()
+	err := refused(t, rampJob+"[mix]\norder-step = \"0.25yd3\"\nprice-per-yd3 = 150\n[[materials]]\nname = \"topping\"\nprice-per-yd3 = 160\n", ramp)
+	if !strings.HasPrefix(err.Error(), "job.toml:10:1: mix.price-per-yd3: ") {
+		t.Error(err)
+	}
+}
+
+// A covering without a finished shot changes no figure, and is refused by its key; after the
+// pour it is that of the bed.
+func TestCoveringWithoutFinishedShots(t *testing.T) {
+	t.Parallel()
+	err := hinted(refused(t, rampJob+"covering = \"10mm\"\n", ramp))
+	for _, want := range []string{"job.toml:8:1: target.covering: ", "floor.csv has none, and the target is not lowered by it", "hint: leave target.covering out"} {
+		if !strings.Contains(err, want) {
+			t.Errorf("%s\nlacks %s", err, want)
+		}
+	}
+	files := checked(ramp, "point,x (m),y (m),z (m)\n1,0,0,0\n2,6,0,0\n3,6,4,0\n4,0,4,0.001\n")
+	if r := solved(t, strings.Replace(rampJob, "[target]", "after = [\"after.csv\"]\n[target]", 1)+"covering = \"10mm\"\n", files); r.Judged == nil {
+		t.Error("nothing is judged")
+	}
+}
+
+// A unit weight of the mix that nothing of the job has is refused.
+func TestUnitWeightThatMeansNothing(t *testing.T) {
+	t.Parallel()
+	err := refused(t, rampJob+"[mix]\nunit-weight-kgm3 = 3000\n[[materials]]\nname = \"mix\"\nunit-weight-kgm3 = 2400\n", ramp)
+	if want := "mix.unit-weight-kgm3: found 3000 kg/m³, while each material has another unit weight of its own, want one of the two"; !strings.Contains(err.Error(), want) {
+		t.Errorf("%v, want %s", err, want)
+	}
+}
