@@ -62,7 +62,10 @@ func WriteXLSX(w io.Writer, title string, date time.Time, tables []table.Table) 
 	if date.IsZero() {
 		date = time.Unix(0, 0)
 	}
-	b := book{file: excelize.NewFile(), tables: tables, styles: map[style]int{}}
+	b := book{file: excelize.NewFile(), styles: map[style]int{}}
+	for _, t := range tables {
+		b.tables = append(b.tables, t.Figures())
+	}
 	defer b.file.Close()
 	b.sheets = sheetNames(tables)
 	if err := b.findNames(); err != nil {

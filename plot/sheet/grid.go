@@ -310,6 +310,7 @@ func (g *grid) head() block {
 // table sets a table; its heads are repeated on every page. A narrow table longer than a
 // page is set in columns.
 func (f *flow) table(t table.Table) {
+	t = t.Headed()
 	if len(t.Columns) == 0 {
 		f.tableTitle(t.Title)
 		f.notes(t.Notes)

@@ -265,6 +265,7 @@ func columnClass(c table.Column) string {
 
 // newHTMLTable converts a table that passed [check].
 func newHTMLTable(t table.Table) htmlTable {
+	t = t.Headed()
 	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 1}
 	wide := false // the first column wraps to stay visible
 	for _, row := range t.Rows {

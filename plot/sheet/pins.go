@@ -257,6 +257,7 @@ const largestPin = 11 // pt
 // fit. If a few rows would need another page, the lettering is smaller if that saves the
 // page. It reports whether two columns fit; if not, nothing is set.
 func (f *flow) inColumns(t table.Table, from, to vg.Length, widths ...func(measure) float64) bool {
+	t = t.Headed()
 	all := measures(t)
 	c := f.largestColumns(t, all, from, to, widths)
 	if c == nil {

@@ -5,6 +5,7 @@ package table
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -21,7 +22,8 @@ type Table struct {
 
 // Column is the head of a column.
 type Column struct {
-	Name     string // with its unit in brackets, if any: "Area (m²)"
+	Name     string // "Area"
+	Unit     string // of its numbers, if any: "m²"
 	Right    bool   // right-aligned, for numbers
 	Decimals int    // of its numbers; -1 for all their digits
 	Under    string // format of a cell on a narrow page, where it moves to a second line under the first column; empty: it does not move
@@ -40,11 +42,64 @@ type Cell struct {
 	Tick    bool // an empty box to tick by hand
 }
 
+// Headed returns t for readers: with "Area (m²)" for a head whose numbers are shown without
+// their unit, else "Area".
+func (t Table) Headed() Table {
+	bare := make([]bool, len(t.Columns))
+	for _, row := range t.Rows {
+		for j, cell := range row[:min(len(row), len(bare))] {
+			bare[j] = bare[j] || cell.Number && cell.Text == ""
+		}
+	}
+	return t.heads(func(j int) bool { return bare[j] || len(t.Rows) == 0 })
+}
+
+// Figures returns t for programs, which take the numbers: with the unit of a column in its
+// head.
+func (t Table) Figures() Table { return t.heads(func(int) bool { return true }) }
+
+// heads returns t with the units of some columns in their heads.
+func (t Table) heads(with func(j int) bool) Table {
+	t.Columns = slices.Clone(t.Columns)
+	for j := range t.Columns {
+		if c := &t.Columns[j]; c.Unit != "" && with(j) {
+			c.Name += " (" + c.Unit + ")"
+		}
+		t.Columns[j].Unit = ""
+	}
+	return t
+}
+
+// Pick returns t with the columns of some names, in their order. A name that t lacks is left
+// out, because some columns are only there where they are needed.
+func (t Table) Pick(names ...string) Table {
+	out := t
+	out.Columns, out.Rows = nil, make([][]Cell, len(t.Rows))
+	for _, name := range names {
+		j := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Name == name })
+		if j < 0 {
+			continue
+		}
+		out.Columns = append(out.Columns, t.Columns[j])
+		for i, row := range t.Rows {
+			var cell Cell // a row may be short
+			if j < len(row) {
+				cell = row[j]
+			}
+			out.Rows[i] = append(out.Rows[i], cell)
+		}
+	}
+	return out
+}
+
 // Text returns a cell of text.
 func Text(s string) Cell { return Cell{Text: s} }
 
 // Number returns a cell of a number.
 func Number(v float64) Cell { return Cell{Value: v, Number: true} }
+
+// Quantity returns a cell of a number that readers see as text, with its unit: "12 mm".
+func Quantity(text string, v float64) Cell { return Cell{Text: text, Value: v, Number: true} }
 
 // Show returns the text of a cell in column c. A number that rounds to zero has no sign.
 func (c Column) Show(cell Cell) string {

@@ -27,6 +27,7 @@ func WriteText(w io.Writer, t Table, width int) error {
 	if err := t.Check(); err != nil {
 		return err
 	}
+	t = t.Headed()
 	out := bufio.NewWriter(w)
 	line := func(s string) { out.WriteString(strings.TrimRight(s, " ") + "\n") }
 
@@ -38,7 +39,7 @@ func WriteText(w io.Writer, t Table, width int) error {
 	}
 	heads, rows := t.shown()
 	if wide, fits := columnWidths(heads, rows, width); fits {
-		for _, s := range t.lay(heads, wide, nil) {
+		for _, s := range t.lay(heads, wide, gap, nil) {
 			line(s)
 		}
 		rules := make([]string, len(wide))
@@ -49,7 +50,7 @@ func WriteText(w io.Writer, t Table, width int) error {
 			line(strings.Join(rules, strings.Repeat(" ", gap)))
 		}
 		for i, row := range rows {
-			for _, s := range t.lay(row, wide, t.Rows[i]) {
+			for _, s := range t.lay(row, wide, gap, t.Rows[i]) {
 				line(s)
 			}
 		}
@@ -78,6 +79,28 @@ func WriteText(w io.Writer, t Table, width int) error {
 	return out.Flush()
 }
 
+// Plain returns the lines of t between other lines of a terminal: the heads, unless none has
+// a name, and the rows, with some space between columns. There is no rule, and nothing is
+// wrapped. Title and notes are not among the lines.
+func Plain(t Table, space int) []string {
+	t = t.Headed()
+	heads, rows := t.shown()
+	cells := [][]Cell{nil}
+	all := append([][]string{heads}, rows...)
+	cells = append(cells, t.Rows...)
+	if strings.Join(heads, "") == "" {
+		all, cells = all[1:], cells[1:]
+	}
+	wide, _ := columnWidths(heads, rows, 0)
+	var lines []string
+	for i, row := range all {
+		for _, s := range t.lay(row, wide, space, cells[i]) {
+			lines = append(lines, strings.TrimRight(s, " "))
+		}
+	}
+	return lines
+}
+
 // shown returns the heads and the rows as text, every row as long as the heads.
 func (t Table) shown() (heads []string, rows [][]string) {
 	for _, c := range t.Columns {
@@ -96,9 +119,9 @@ func (t Table) shown() (heads []string, rows [][]string) {
 	return heads, rows
 }
 
-// lay returns the lines of one row in columns of the given widths. Cells is nil for the
-// heads.
-func (t Table) lay(row []string, wide []int, cells []Cell) []string {
+// lay returns the lines of one row in columns of the given widths, with some space
+// between them. Cells is nil for the heads.
+func (t Table) lay(row []string, wide []int, space int, cells []Cell) []string {
 	folded := make([][]string, len(row))
 	tall := 0
 	for j, s := range row {
@@ -110,7 +133,7 @@ func (t Table) lay(row []string, wide []int, cells []Cell) []string {
 		var b strings.Builder
 		for j, f := range folded {
 			if j > 0 {
-				b.WriteString(strings.Repeat(" ", gap))
+				b.WriteString(strings.Repeat(" ", space))
 			}
 			var s string
 			if k < len(f) {
@@ -274,6 +297,7 @@ func WriteCSV(w io.Writer, t Table) error {
 	if len(t.Columns) == 0 {
 		return fmt.Errorf("table %q: found no column, want at least one", t.Title)
 	}
+	t = t.Figures()
 	out := bufio.NewWriter(w)
 	record := func(fields []string) {
 		if len(fields) == 1 && fields[0] == "" {

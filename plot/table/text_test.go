@@ -271,3 +271,65 @@ func TestTextTellsWhenItCannotWrite(t *testing.T) {
 		t.Error("no error although nothing could be written")
 	}
 }
+
+// bands is a table of quantities: numbers for programs, texts for readers.
+func bands() Table {
+	return Table{
+		Title:   "Bands",
+		Columns: []Column{{Name: "Band"}, {Name: "From", Unit: "mm", Right: true}, {Name: "Area", Unit: "m²", Right: true, Decimals: 1}},
+		Rows: [][]Cell{
+			{Text("a"), Quantity("5 mm", 5), Number(12.25)},
+			{Text("the second"), Quantity("15 mm", 15)},
+		},
+		Notes: []string{"a note"},
+	}
+}
+
+// A head has the unit of its numbers where they are shown without it: a reader sees "5 mm", a
+// program 5.
+func TestHeadsHaveTheUnitOfBareNumbers(t *testing.T) {
+	var text, csv strings.Builder
+	if err := errors.Join(WriteText(&text, bands(), 0), WriteCSV(&csv, bands())); err != nil {
+		t.Fatal(err)
+	}
+	if want := "Band         From  Area (m²)\n"; !strings.Contains(text.String(), want) {
+		t.Errorf("a terminal has\n%s\nwant the heads %q", &text, want)
+	}
+	if want := "Band,From (mm),Area (m²)\r\na,5,12.25\r\nthe second,15,\r\n"; csv.String() != want {
+		t.Errorf("CSV is %q, want %q", &csv, want)
+	}
+	if again := bands().Headed().Headed(); again.Columns[2].Name != "Area (m²)" {
+		t.Errorf("the head is %q, want its unit once", again.Columns[2].Name)
+	}
+	if empty := (Table{Columns: bands().Columns}).Headed(); empty.Columns[1].Name != "From (mm)" {
+		t.Errorf("the head over no rows is %q, want its unit", empty.Columns[1].Name)
+	}
+}
+
+func TestPlainHasNoRule(t *testing.T) {
+	want := []string{
+		"Band         From  Area (m²)",
+		"a            5 mm       12.3",
+		"the second  15 mm",
+	}
+	if got := Plain(bands(), 2); !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	list := Table{Columns: make([]Column, 2), Rows: [][]Cell{{Text("Fill"), Text("1 m³")}, {Text(""), Text("in bags")}}}
+	if got, want := Plain(list, 3), []string{"Fill   1 m³", "       in bags"}; !slices.Equal(got, want) {
+		t.Errorf("without heads: got %q, want %q", got, want)
+	}
+}
+
+func TestPickedColumns(t *testing.T) {
+	got := bands().Pick("Area", "Depth", "Band")
+	if len(got.Columns) != 2 || got.Columns[0].Name != "Area" || got.Columns[1].Name != "Band" {
+		t.Fatalf("columns %v, want Area and Band", got.Columns)
+	}
+	if got.Rows[0][0].Value != 12.25 || got.Rows[1][0] != (Cell{}) || got.Rows[1][1].Text != "the second" {
+		t.Errorf("rows %v", got.Rows)
+	}
+	if got.Title != "Bands" || len(got.Notes) != 1 || len(bands().Columns) != 3 {
+		t.Error("title and notes are kept, and the table itself is unchanged")
+	}
+}
