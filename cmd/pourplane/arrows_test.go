@@ -44,6 +44,9 @@ func TestImportsRunOneWay(t *testing.T) {
 		}
 		seen++
 		for _, i := range fields[1:] {
+			if i == "text/tabwriter" {
+				t.Errorf("%s lays out a table itself, want a description for plot/table", name)
+			}
 			ours, is := strings.CutPrefix(i, "pourplane/")
 			if !is {
 				continue

@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"fmt"
 	"io"
-	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -30,6 +29,13 @@ type AnswerRow struct {
 	Head, Text string
 	Topic      survey.Topic
 	table      []string // lines printed as they are, instead
+}
+
+// facts are rows while they are collected.
+type facts []AnswerRow
+
+func (f *facts) add(head, format string, args ...any) {
+	*f = append(*f, AnswerRow{Head: head, Text: fmt.Sprintf(format, args...)})
 }
 
 func (r AnswerRow) lines() []string {
@@ -75,7 +81,7 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, "At the walls", "%s", s.atWalls())
 	}
 	if k := s.Survey.Book; k != nil {
-		row(survey.General, "Level book", "%s", s.closes(k))
+		row(survey.General, "Level book", "%s", closes(k, s.Style))
 	}
 	if s.After != "" {
 		row(survey.AboutFlatness, "As poured", "%s", s.After)
@@ -106,18 +112,26 @@ func (s *Summary) bought() (head, text string) {
 	if s.Mixed != "" {
 		text += " " + s.Mixed
 	}
-	switch d := s.Delivery; {
-	case s.OnSite:
-		text += ", mixed on site"
-	case d.Trucks == 1:
-		text += ", 1 truck"
-	case d.Trucks > 1:
-		text += fmt.Sprintf(", %d trucks, the last with %s", d.Trucks, u.Volume(d.Last))
+	if how := delivered(s.Filled, u); how != "" {
+		text += ", " + how
 	}
 	if len(s.Bags) > 0 {
 		text += "; and " + strings.Join(s.Bags, ", ")
 	}
 	return "Order", text
+}
+
+// delivered is how an order comes.
+func delivered(w *job.Filled, u unit.Style) string {
+	switch d := w.Delivery; {
+	case w.OnSite:
+		return "mixed on site"
+	case d.Trucks == 1:
+		return "1 truck"
+	case d.Trucks > 1:
+		return fmt.Sprintf("%d trucks of %s, the last with %s", d.Trucks, u.Volume(d.Full), u.Volume(d.Last))
+	}
+	return ""
 }
 
 // openText is the order of a fill whose material is open.
@@ -130,9 +144,7 @@ func openText(need, allowance float64, u unit.Style) string {
 func (s *Summary) Print(w io.Writer) error {
 	var b bytes.Buffer
 	if s.Verbose {
-		if err := s.whole(&b); err != nil {
-			return err
-		}
+		s.whole(&b)
 	} else {
 		s.short(&b)
 	}
@@ -405,25 +417,4 @@ func (s *Summary) doorsInShort() string {
 		return fmt.Sprintf("%d, each above %s by %s", len(s.Thresholds), of, u.Depth(low))
 	}
 	return fmt.Sprintf("%d, above %s by %s (%s) to %s (%s)", len(s.Thresholds), of, u.Depth(low), name(least), u.Depth(high), name(most))
-}
-
-// closes writes in one line how the level book closes.
-func (s *Summary) closes(k *survey.Book) string {
-	c := k.Main()
-	if c == nil {
-		return "no closing shot on a benchmark: instrument movement cannot be ruled out"
-	}
-	adjusted := "not adjusted"
-	if k.Adjust != survey.NoAdjustment {
-		adjusted = "adjusted: " + k.Adjust.String()
-	}
-	u := s.Style
-	how := u.Depth(c.Misclosure()) + " high"
-	switch off := c.Misclosure(); {
-	case math.Abs(off) < u.Step()/2:
-		how = "to within " + u.Depth(u.Step())
-	case off < 0:
-		how = u.Depth(-off) + " low"
-	}
-	return fmt.Sprintf("closes %s on %s, allowed %s; %s", how, c.On, u.Depth(c.Allowable), adjusted)
 }

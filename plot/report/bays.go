@@ -67,8 +67,7 @@ func (h *Handover) bayText(i int) string {
 func (h *Handover) BayTable() table.Table {
 	u := h.Style
 	m := h.measures()
-	size, area, name, square := m.volume, m.area, m.volumeName, m.areaName
-	t := table.Table{Title: "Bays in the order of placing", Columns: []table.Column{{Name: "Bay"}, {Name: "Area (" + square + ")", Right: true, Decimals: 1}, {Name: "Volume (" + name + ")", Right: true, Decimals: 2}}}
+	t := table.Table{Title: "Bays in the order of placing", Columns: []table.Column{{Name: "Bay"}, numbers("Area", m.areaName, 1), numbers("Volume", m.volumeName, 2)}}
 	whole := h.Bays.Fill
 	bag := h.Bagged()
 	if bag != nil {
@@ -77,7 +76,7 @@ func (h *Handover) BayTable() table.Table {
 	}
 	lacks := h.Unserved.Area > 0
 	if lacks {
-		t.Columns = append(t.Columns, table.Column{Name: "Not served (" + name + ")", Right: true, Decimals: 2})
+		t.Columns = append(t.Columns, numbers("Not served", m.volumeName, 2))
 		t.Notes = append(t.Notes, "Not served: no material may be laid there. It is part of the volume of the bay, and in no order.")
 	}
 	lifts := h.Service != nil && slices.ContainsFunc(h.Service.Parts, func(p order.Part) bool { return p.Lifts > 1 })
@@ -110,12 +109,12 @@ func (h *Handover) BayTable() table.Table {
 		}
 		t.Rows = append(t.Rows, append(row, text(strings.Join(dams, "; "), strings.Join(b.Neighbours, ", "))...))
 	}
-	total := append(text("Together"), table.Number(whole.FillArea/area), table.Number(whole.Fill/size))
+	total := append(text("Together"), table.Number(whole.FillArea/m.area), table.Number(whole.Fill/m.volume))
 	if bag != nil {
 		total = append(total, table.Number(float64(h.AllBags)))
 	}
 	if lacks {
-		total = append(total, table.Number(h.Unserved.Volume/size))
+		total = append(total, table.Number(h.Unserved.Volume/m.volume))
 	}
 	if lifts {
 		total = append(total, table.Text(""))

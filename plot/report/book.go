@@ -7,7 +7,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"text/tabwriter"
 
 	"pourplane/plot/table"
 	"pourplane/survey"
@@ -81,7 +80,7 @@ type BookPage struct {
 // Print writes the whole book, or its closure, its checks and as many of its rows as fit in
 // [mostReadLines] lines.
 func (p *BookPage) Print(verbose bool) []byte {
-	var out, book, checks, closures bytes.Buffer
+	var out, checks, closures bytes.Buffer
 	k, style := p.B, unit.StyleOf(p.S.Plan, p.S.Unit)
 	title := fmt.Sprintf("%d sights from %s", len(k.Sights), survey.Plural(len(k.Setups), "set-up"))
 	if k.Relative {
@@ -92,11 +91,11 @@ func (p *BookPage) Print(verbose bool) []byte {
 	}
 	title = Printable(title)
 	units := fmt.Sprintf("Elevations in %s; readings as written", p.Style.unit())
-	p.table(&book)
+	book := p.table()
 	p.checks(&checks)
 	p.closures(&closures)
 	if verbose {
-		fmt.Fprintf(&out, "%s\n%s\n\n%s%s%s", title, units, &book, &checks, &closures)
+		fmt.Fprintf(&out, "%s\n%s\n\n%s%s%s", title, units, plain(book), &checks, &closures)
 		say(&out, p.S.Notes, nil, style)
 		return out.Bytes()
 	}
@@ -116,7 +115,7 @@ func (p *BookPage) Print(verbose bool) []byte {
 		return append([]string{""}, lines...)
 	}
 	closed, checked := fold(closures.Bytes(), mostFolded, "line of closures")[1:], fold(checks.Bytes(), 8+2*min(5, len(k.Faults)), "line of checks")
-	rows := strings.Split(strings.TrimRight(book.String(), "\n"), "\n")
+	rows := table.Plain(book, 2)
 	warnings := 0
 	for _, n := range p.S.Notes {
 		if n.Kind == survey.Warning && warnings < 8 {
@@ -137,23 +136,10 @@ func (p *BookPage) Print(verbose bool) []byte {
 	return out.Bytes()
 }
 
-// table prints the rows of the book; a turning point has its foresight and the
-// backsight after it in one row.
-func (p *BookPage) table(out *bytes.Buffer) {
-	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
-	adjusted := p.B.Adjust != survey.NoAdjustment
-	head := []string{"set-up", "point", "BS", "IS", "FS", "HI", "elevation"}
-	if p.RiseFall {
-		head = []string{"set-up", "point", "BS", "IS", "FS", "rise", "fall", "elevation"}
-	}
-	squares := p.B.UnitWeight == p.B.UnitWeight
-	switch last := len(head) - 1; {
-	case squares: // the elevation as read is this one minus its correction: a terminal has no room for it
-		head = append(head[:last], "correction", "elevation", "st. dev.")
-	case adjusted:
-		head = append(head[:last], "as read", "correction", "elevation")
-	}
-	fmt.Fprintf(w, "%s\t\n", strings.Join(head, "\t"))
+// table is the rows of the book; a turning point has its foresight and the backsight after it
+// in one row.
+func (p *BookPage) table() table.Table {
+	t := table.Table{Columns: p.columns()}
 	hi := map[string]float64{}
 	for _, u := range p.B.Setups {
 		hi[u.Name] = u.HI - u.Correction // as read, beside elevations as read
@@ -177,33 +163,59 @@ func (p *BookPage) table(out *bytes.Buffer) {
 				i++
 			}
 		}
-		row := []string{setup, cmp.Or(s.Name, "—"), cell[0], cell[1], cell[2]}
+		row := append([]string{setup, cmp.Or(s.Name, "—")}, cell[:]...)
 		if p.RiseFall {
-			rise, fall := "", ""
-			if step > 0 {
-				rise = p.Style.number(step)
-			} else if step <= 0 {
-				fall = p.Style.number(-step)
-			}
-			row = append(row, rise, fall)
+			row = append(row, p.riseFall(step)...)
 		} else {
 			row = append(row, instrument)
 		}
-		if !squares {
-			row = append(row, p.Style.number(last.Elevation-last.Correction))
-		}
-		if adjusted {
-			row = append(row, p.signed(last.Correction), p.Style.number(last.Elevation))
-		}
-		if squares {
-			row = append(row, p.tiny(last.SD))
-		}
-		for k := range row {
-			row[k] = Printable(row[k])
-		}
-		fmt.Fprintf(w, "%s\t\n", strings.Join(row, "\t"))
+		t.Rows = append(t.Rows, text(append(row, p.elevations(last)...)...))
 	}
-	w.Flush()
+	return t
+}
+
+// columns are the heads of the book.
+func (p *BookPage) columns() []table.Column {
+	heads := []string{"Set-up", "Point", "BS>", "IS>", "FS>", "HI>"}
+	if p.RiseFall {
+		heads = append(heads[:5], "Rise>", "Fall>")
+	}
+	switch {
+	case p.squares(): // the elevation as read is this one minus its correction: a terminal has no room for it
+		heads = append(heads, "Correction>", "Elevation>", "St. dev.>")
+	case p.B.Adjust != survey.NoAdjustment:
+		heads = append(heads, "As read>", "Correction>", "Elevation>")
+	default:
+		heads = append(heads, "Elevation>")
+	}
+	return columns(heads...)
+}
+
+// squares reports whether the book was adjusted by least squares.
+func (p *BookPage) squares() bool { return !math.IsNaN(p.B.UnitWeight) }
+
+// riseFall writes the step from the sight before in its column; none where the instrument
+// was moved.
+func (p *BookPage) riseFall(step float64) []string {
+	switch {
+	case step > 0:
+		return []string{p.Style.number(step), ""}
+	case step <= 0:
+		return []string{"", p.Style.number(-step)}
+	}
+	return []string{"", ""}
+}
+
+// elevations are the last cells of a row: the elevation, and how it was adjusted.
+func (p *BookPage) elevations(s *survey.Sight) []string {
+	read, now := p.Style.number(s.Elevation-s.Correction), p.Style.number(s.Elevation)
+	switch {
+	case p.squares():
+		return []string{p.signed(s.Correction), now, p.tiny(s.SD)}
+	case p.B.Adjust != survey.NoAdjustment:
+		return []string{read, p.signed(s.Correction), now}
+	}
+	return []string{read}
 }
 
 // tiny writes a length finer than the book: thousandths of an inch if the book is in inches,
@@ -251,7 +263,7 @@ func (p *BookPage) closures(out *bytes.Buffer) {
 	b := p.B
 	fmt.Fprintf(out, "\nClosure\n")
 	if b.Main() == nil {
-		fmt.Fprintf(out, "  no closing shot on a known benchmark: instrument movement cannot be ruled out\n")
+		fmt.Fprintf(out, "  %s\n", noClosure)
 	}
 	for _, c := range b.Closures {
 		what := "seen again"
@@ -281,6 +293,32 @@ func (p *BookPage) closures(out *bytes.Buffer) {
 	case b.Main() != nil:
 		fmt.Fprintf(out, "  not adjusted (--adjust)\n")
 	}
+}
+
+const noClosure = "no closing shot on a known benchmark: instrument movement cannot be ruled out"
+
+// closes writes in one line how the level book closes.
+func closes(k *survey.Book, u unit.Style) string {
+	c := k.Main()
+	if c == nil {
+		return noClosure
+	}
+	adjusted := "not adjusted"
+	if k.Adjust != survey.NoAdjustment {
+		adjusted = "adjusted: " + k.Adjust.String()
+	}
+	how := u.Depth(c.Misclosure()) + " high"
+	switch off := c.Misclosure(); {
+	case math.Abs(off) < u.Step()/2:
+		how = "to within " + u.Depth(u.Step())
+	case off < 0:
+		how = u.Depth(-off) + " low"
+	}
+	allowed := "allowed "
+	if c.Beyond() {
+		allowed = "BEYOND the allowed "
+	}
+	return fmt.Sprintf("closes %s on %s, %s%s; %s", how, c.On, allowed, u.Depth(c.Allowable), adjusted)
 }
 
 // small writes a misclosure.

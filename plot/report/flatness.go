@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"text/tabwriter"
 
 	"pourplane/plot/table"
 	"pourplane/surface/flatness"
@@ -37,20 +36,18 @@ func taskOf(m *flatness.Mark) string {
 	return "fill"
 }
 
-// tellMarks writes the volume placed, the work to do, and its consequences.
-func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
-	tellPlaced(j, style, row)
-	tellBed(j, style, row)
+// tellMarks writes the work to do and its consequences.
+func tellMarks(j *job.Judged, style unit.Style, rows *facts) {
 	if j.Floor == nil {
 		return
 	}
 	w := j.Work
 	if len(w.Marks)+w.Small == 0 {
 		if j.LevelLack(style) != "" {
-			row("To do", "nothing at the shots: each is within %s of the plane", fine(j.Tol, style))
+			rows.add("To do", "nothing at the shots: each is within %s of the plane", fine(j.Tol, style))
 			return
 		}
-		row("To do", "nothing: the floor is within %s of the plane", fine(j.Tol, style))
+		rows.add("To do", "nothing: the floor is within %s of the plane", fine(j.Tol, style))
 		return
 	}
 	small := ""
@@ -59,57 +56,62 @@ func tellMarks(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	}
 	tasks := tasksOf(j, style)
 	if len(tasks) == 0 {
-		row("To do", "nothing to list: %s", small)
+		rows.add("To do", "nothing to list: %s", small)
 		return
 	}
-	row("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
-	tellRaised(j, style, row)
+	rows.add("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
+	tellRaised(j, style, rows)
 	if small != "" {
-		row("", "not listed: %s", small)
+		rows.add("", "not listed: %s", small)
 	}
 }
 
 // tellPlaced writes the volume placed, and how it compares with the order.
-func tellPlaced(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+func tellPlaced(j *job.Judged, style unit.Style, rows *facts) {
 	p := j.Placed
 	if p == nil {
 		return
 	}
-	row("Placed", "%s net over %s, mean %s; max %s at %s, min %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
+	rows.add("Placed", "%s net over %s, mean %s; max %s at %s, min %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
 	if p.Ordered > 0 {
 		what := "left over, lost in pump and hopper, or thicker than surveyed"
 		if p.Remainder < 0 {
 			what = "more was placed than was ordered"
 		}
-		row("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
+		rows.add("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
 	}
 	if p.LostArea > 0 {
-		row("", "%s of it is lower than before, %s: settled, or surveyed in another way", style.Area(p.LostArea), style.Volume(p.Lost))
+		rows.add("", "%s of it is lower than before, %s: settled, or surveyed in another way", style.Area(p.LostArea), style.Volume(p.Lost))
 	}
 }
 
-// tellBed writes the bed under the covering, and where it is too thin or too thick.
-func tellBed(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
-	if j.Covered && j.Bed == nil && j.Floor != nil {
-		how := "--finish Z or --finish-code CODE with --buildup L"
-		if j.InJob {
-			how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
-		}
-		row("Bed", "not known: give the finished level as well, %s", how)
+// tellNoBed asks for what the bed under the covering is calculated from.
+func tellNoBed(j *job.Judged, rows *facts) {
+	if !j.Covered || j.Bed != nil || j.Floor == nil {
+		return
 	}
+	how := "--finish Z or --finish-code CODE with --buildup L"
+	if j.InJob {
+		how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
+	}
+	rows.add("Bed", "not known: give the finished level as well, %s", how)
+}
+
+// tellBed writes the bed under the covering, and where it is too thin or too thick.
+func tellBed(j *job.Judged, style unit.Style, rows *facts) {
 	v := j.Bed
 	if v == nil {
 		return
 	}
-	row("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))
+	rows.add("Bed", "%s to bring the covering to the finished level; thickness %s to %s, mean %s", style.Volume(v.Volume), style.Depth(v.Least), style.Depth(v.Greatest), style.Depth(v.Mean))
 	if v.Proud > 0 {
-		row("", "the floor is too high for the covering by up to %s", style.Depth(-v.Least))
+		rows.add("", "the floor is too high for the covering by up to %s", style.Depth(-v.Least))
 	}
 	if l := j.Covering; v.Least < l.Least {
-		row("", "thinner than the min bed of %s by up to %s", style.Depth(l.Least), style.Depth(l.Least-v.Least))
+		rows.add("", "thinner than the min bed of %s by up to %s", style.Depth(l.Least), style.Depth(l.Least-v.Least))
 	}
 	if l := j.Covering; l.Greatest > 0 && v.Greatest > l.Greatest {
-		row("", "thicker than the max bed of %s by up to %s", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
+		rows.add("", "thicker than the max bed of %s by up to %s", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
 	}
 }
 
@@ -127,7 +129,7 @@ func tasksOf(j *job.Judged, style unit.Style) (tasks []string) {
 
 // tellRaised writes how much higher the plane must be to save the grinding, and what the
 // lows take then.
-func tellRaised(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+func tellRaised(j *job.Judged, style unit.Style, rows *facts) {
 	c := j.Raised
 	if c == nil || j.Work.GrindArea < j.LeastArea || c.Offset <= 0 {
 		return
@@ -142,9 +144,9 @@ func tellRaised(j *job.Judged, style unit.Style, row func(string, string, ...any
 	}
 	switch {
 	case j.Off.Highest-j.Tol < least/2:
-		row("", "no high exceeds it by %s", fine(least, style))
+		rows.add("", "no high exceeds it by %s", fine(least, style))
 	case c.Offset >= least/2:
-		row("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill, style)), sideOfIt(-c.Deepest, style))
+		rows.add("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill, style)), sideOfIt(-c.Deepest, style))
 	}
 }
 
@@ -162,26 +164,9 @@ func printMarks(j *job.Judged, b *bytes.Buffer, style unit.Style) {
 	if !lists(j) {
 		return
 	}
-	w := j.Work
-	fmt.Fprintf(b, "\n")
-	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintf(t, "place\tat\tfrom two walls\tfrom plane\tarea\tvolume\tto do\t\n")
 	const most = 30
-	for i := range w.Marks {
-		if i == most {
-			break
-		}
-		m := &w.Marks[i]
-		side := " below"
-		if m.High {
-			side = " above"
-		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t\n", markName(m), job.At(m.At, style), job.FromWalls(j.Floor, m.At, style), fine(math.Abs(m.Off), style)+side, notZero(style.Area(m.Area)), notZero(job.SmallVolume(m.Volume, style)), taskOf(m))
-	}
-	t.Flush()
-	if n := len(w.Marks); n > most {
-		fmt.Fprintf(b, "… and %d more; --json lists all\n", n-most)
-	}
+	t := placesTable(j, style).Pick("Place", "At", "From two walls", "From plane", "Area", "Volume", "To do")
+	fmt.Fprintf(b, "\n%s", firstRows(t, most))
 }
 
 // fine writes a gap to finer steps than depths: gaps are a millimetre or two.
@@ -241,29 +226,40 @@ func ranged(f flatness.F, i flatness.Interval) string {
 	return fmt.Sprintf("%s (%s to %s)", f, i.Low, i.High)
 }
 
+// flatRows are the figures of a floor as judged. A record does not ask for more input.
+func flatRows(j *job.Judged, style unit.Style, record bool) []AnswerRow {
+	var rows facts
+	tellPlane(j, style, &rows)
+	tellEdges(j, style, &rows)
+	tellRuns(j, &rows)
+	tellChords(j, style, &rows)
+	tellPlaced(j, style, &rows)
+	if !record {
+		tellNoBed(j, &rows)
+	}
+	tellBed(j, style, &rows)
+	tellMarks(j, style, &rows)
+	return rows
+}
+
+// FlatnessText writes everything.
 func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output) []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "%s\n\n", Printable(j.Title))
-	row := func(head, format string, args ...any) {
-		fmt.Fprintf(&b, "%-14s %s\n", head, Printable(fmt.Sprintf(format, args...)))
-	}
+	var rows facts
 	head := "Warning"
 	for _, n := range j.Notes {
 		if n.Kind == survey.Warning && n.Topic == survey.AboutFlatness {
-			row(head, "%s", n.In(style))
+			rows.add(head, "%s", n.In(style))
 			head = ""
 		}
 	}
-	tellPlane(j, style, row)
-	tellEdges(j, style, row)
-	printRuns(j, &b, style, row)
-	tellChords(j, style, row)
-	tellMarks(j, style, row)
+	fmt.Fprintf(&b, "%s\n\n%s", Printable(j.Title), listed(append(rows, flatRows(j, style, false)...)))
+	printRuns(j, &b, style)
 	printMarks(j, &b, style)
-	if j.Doors != nil && !j.InJob { // a job has listed its thresholds with the fill
-		(&Summary{Filled: j.Doors, Style: style}).doors(&b)
+	if w := j.Doors; w != nil && len(w.Thresholds) > 0 && !j.InJob { // a job has listed its thresholds with the fill
+		fmt.Fprintf(&b, "\n%s", plain(thresholdTable(w, style)))
 	}
-	printClasses(&b, j, style, j.InJob)
+	printClasses(&b, j, style)
 	if len(written) > 0 {
 		fmt.Fprintf(&b, "\nWritten to %s:", out)
 		for _, o := range written {
@@ -276,7 +272,7 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 }
 
 // tellPlane writes how far the floor is from its plane.
-func tellPlane(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+func tellPlane(j *job.Judged, style unit.Style, rows *facts) {
 	if j.Floor == nil {
 		return
 	}
@@ -284,9 +280,9 @@ func tellPlane(j *job.Judged, style unit.Style, row func(string, string, ...any)
 	if j.Fitted {
 		what = "its own plane (least squares; --target holds it against yours)"
 	}
-	row("Against", "%s, %s", what, targetText(j.Plane, j.Floor, style))
-	row("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt, style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt, style))
-	row("", "%s", withinText(j, style))
+	rows.add("Against", "%s, %s", what, targetText(j.Plane, j.Floor, style))
+	rows.add("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt, style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt, style))
+	rows.add("", "%s", withinText(j, style))
 }
 
 // withinText is how much of the floor is within the tolerance, or how many of the shots if
@@ -319,7 +315,7 @@ func gapAtReadings(j *job.Judged, e *job.Laid, where string, style unit.Style) s
 }
 
 // tellEdges writes the gaps under the straightedges asked for.
-func tellEdges(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+func tellEdges(j *job.Judged, style unit.Style, rows *facts) {
 	for i, e := range j.Edges {
 		if i >= j.Asked {
 			break // laid for the rules
@@ -329,7 +325,7 @@ func tellEdges(j *job.Judged, style unit.Style, row func(string, string, ...any)
 			head = ""
 		}
 		if !e.Fits {
-			row(head, "%s: does not fit; the longest clear line is %s", job.EdgeLength(e.Length, style), style.Length(e.Longest))
+			rows.add(head, "%s: does not fit; the longest clear line is %s", job.EdgeLength(e.Length, style), style.Length(e.Longest))
 			continue
 		}
 		where := job.Stretch(j.Floor, e.From, e.To, style)
@@ -338,32 +334,33 @@ func tellEdges(j *job.Judged, style unit.Style, row func(string, string, ...any)
 		}
 		share := ""
 		if text := j.TooSparse(e.Length, style); text != "" {
-			row(head, "%s: %s", job.EdgeLength(e.Length, style), text+gapAtReadings(j, &e, where, style))
+			rows.add(head, "%s: %s", job.EdgeLength(e.Length, style), text+gapAtReadings(j, &e, where, style))
 			continue
 		}
 		if j.Tol > 0 {
 			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.Tol), fine(j.Tol, style))
 		}
-		row(head, "%s: largest gap %s, %s%s", job.EdgeLength(e.Length, style), fine(e.Gap, style), where, share)
+		rows.add(head, "%s: largest gap %s, %s%s", job.EdgeLength(e.Length, style), fine(e.Gap, style), where, share)
 	}
 }
 
 // tellRuns writes the F-numbers of all runs together.
-func tellRuns(j *job.Judged, row func(string, string, ...any)) {
+func tellRuns(j *job.Judged, rows *facts) {
 	w := j.Whole
 	if w == nil {
 		if j.Why != "" {
-			row("F-numbers", "not measured: %s", j.Why)
+			rows.add("F-numbers", "not measured: %s", j.Why)
 		}
 		return
 	}
-	row("F-numbers", "FF %s, FL %s; brackets: 90 %% interval, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
+	rows.add("F-numbers", "FF %s, FL %s; brackets: 90 %% interval, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
+	rows.add("", "%s", flatness.Method)
 	if len(w.Sections) > 1 {
-		row("", "min of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
+		rows.add("", "min of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
 	}
 }
 
-func tellChords(j *job.Judged, style unit.Style, row func(string, string, ...any)) {
+func tellChords(j *job.Judged, style unit.Style, rows *facts) {
 	if len(j.Chords) == 0 {
 		return
 	}
@@ -371,7 +368,7 @@ func tellChords(j *job.Judged, style unit.Style, row func(string, string, ...any
 	for _, c := range j.Chords {
 		parts = append(parts, fmt.Sprintf("%s %s", style.Length(c.Length), smallest(c.RMS, style)))
 	}
-	row("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
+	rows.add("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
 }
 
 // Verdict is the result for the floor in one sentence.
@@ -446,15 +443,9 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	if n := len(by[flatness.NotMeasured.String()]) + len(skipped); n > 0 {
 		more = append(more, survey.Plural(n, "rule")+" not measured")
 	}
-	row := func(head, format string, args ...any) {
-		rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf(format, args...)})
-	}
-	tellPlane(j, style, row)
-	tellEdges(j, style, row)
-	tellRuns(j, row)
-	tellMarks(j, style, row)
+	rows = append(rows, flatRows(j, style, false)...)
 	if w := j.Doors; w != nil && len(w.Thresholds) > 0 {
-		row("Thresholds", "%s", (&Summary{Filled: w, Style: style}).doorsInShort())
+		rows = append(rows, AnswerRow{Head: "Thresholds", Text: (&Summary{Filled: w, Style: style}).doorsInShort()})
 	}
 	tail := writtenInShort(out, written)
 	room := mostFlatLines - len(tail) - 4 // title, two blank lines, count of what is left out
@@ -485,47 +476,23 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 
 // placesInShort is the table of the first n places, as wide as a terminal.
 func placesInShort(j *job.Judged, n int, style unit.Style) []string {
-	var b bytes.Buffer
-	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(t, "place\tfrom two walls\tfrom plane\tarea\tto do\n")
-	for i := range n {
-		m := &j.Work.Marks[i]
-		where := job.CellOf(j.Floor, m.At, style)
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", markName(m), Printable(where), sideOf(m.Off, style), notZero(style.Area(m.Area)), taskOf(m))
-	}
-	t.Flush() // into memory: cannot fail
+	t := placesTable(j, style).Pick("Place", "From two walls", "From plane", "Area", "To do")
+	t.Rows = t.Rows[:n]
 	lines := []string{""}
-	for line := range strings.Lines(b.String()) {
-		lines = append(lines, table.Cut(strings.TrimSpace(line), mostWide))
+	for _, line := range table.Plain(t, 2) {
+		lines = append(lines, table.Cut(line, mostWide))
 	}
 	return lines
 }
 
 // printRuns prints F-numbers run by run, the sections and the rules of sampling.
-func printRuns(j *job.Judged, b *bytes.Buffer, style unit.Style, row func(string, string, ...any)) {
-	tellRuns(j, row)
+func printRuns(j *job.Judged, b *bytes.Buffer, style unit.Style) {
 	w := j.Whole
 	if w == nil {
 		return
 	}
-	row("", "%s", flatness.Method)
-	t := tabwriter.NewWriter(b, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintf(b, "\n")
-	fmt.Fprintf(t, "run\treadings\tlength\tFF\tFL\t\n")
 	const most = 40
-	n := 0
-	for _, sec := range w.Sections {
-		for i := range sec.Lines {
-			if n++; n <= most {
-				l := &sec.Lines[i]
-				fmt.Fprintf(t, "%s\t%d\t%s\t%s\t%s\t\n", Printable(l.Run), l.Readings(), style.Length(l.Length()), ranged(l.FF, l.FFRange), ranged(l.FL, l.FLRange))
-			}
-		}
-	}
-	t.Flush()
-	if n > most {
-		fmt.Fprintf(b, "… and %d more; --json lists all\n", n-most)
-	}
+	fmt.Fprintf(b, "\n%s", firstRows(runTable(w, style), most))
 	for _, sec := range w.Sections {
 		name := "Rules of sampling"
 		if sec.Name != "" {

@@ -7,8 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"text/tabwriter"
 
+	"pourplane/plot/table"
 	"pourplane/surface/flatness"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
@@ -16,40 +16,46 @@ import (
 
 // ListRules prints the table of limits in the unit of the style.
 func ListRules(style unit.Style) []byte {
-	var b bytes.Buffer
-	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(w, "rule\tstandard\tclass\tmeasure\tlimit\thow known\n")
+	t := table.Table{Columns: columns("Rule", "Standard", "Class", "Measure", "Limit", "How known")}
 	for _, r := range flatness.Limits() {
-		limit := "by length"
-		switch {
-		case r.Kind <= flatness.ByLocalFL:
-			limit = fmt.Sprintf("%g", r.Limit)
-			if r.Local {
-				limit = fmt.Sprintf("%.3g", r.Limit*0.6)
-			}
-		case r.Kind == flatness.BySupports:
-			limit = "by the distance of the supports"
-		case r.Limit > 0:
-			limit = fmt.Sprintf("%.3g mm", r.Limit*1e3)
-			if style.Imperial {
-				limit = ownInches(r.Limit, limit, fine(r.Limit, style))
-			}
-		}
-		measure := r.Kind.String()
-		if r.Length > 0 {
-			length := fmt.Sprintf("%.4g m", r.Length)
-			if style.Imperial {
-				length = ownInches(r.Length, length, style.Length(r.Length))
-			}
-			measure += ", " + length
-		}
-		if r.Share > 0 {
-			measure += fmt.Sprintf(", %.3g %% of it", r.Share*100)
-		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\n", r.Name, strings.TrimSpace(r.Standard+" "+r.Edition), r.Class, measure, limit, r.Known)
+		t.Rows = append(t.Rows, text(r.Name, strings.TrimSpace(r.Standard+" "+r.Edition), r.Class, ruleMeasure(r, style), ruleLimit(r, style), r.Known))
 	}
-	w.Flush()
-	return b.Bytes()
+	return []byte(plain(t))
+}
+
+// ruleLimit writes the limit of a rule.
+func ruleLimit(r flatness.Row, style unit.Style) string {
+	switch {
+	case r.Kind <= flatness.ByLocalFL && r.Local:
+		return fmt.Sprintf("%.3g", r.Limit*0.6)
+	case r.Kind <= flatness.ByLocalFL:
+		return fmt.Sprintf("%g", r.Limit)
+	case r.Kind == flatness.BySupports:
+		return "by the distance of the supports"
+	case r.Limit <= 0:
+		return "by length"
+	}
+	limit := fmt.Sprintf("%.3g mm", r.Limit*1e3)
+	if style.Imperial {
+		return ownInches(r.Limit, limit, fine(r.Limit, style))
+	}
+	return limit
+}
+
+// ruleMeasure writes what a rule measures.
+func ruleMeasure(r flatness.Row, style unit.Style) string {
+	measure := r.Kind.String()
+	if r.Length > 0 {
+		length := fmt.Sprintf("%.4g m", r.Length)
+		if style.Imperial {
+			length = ownInches(r.Length, length, style.Length(r.Length))
+		}
+		measure += ", " + length
+	}
+	if r.Share > 0 {
+		measure += fmt.Sprintf(", %.3g %% of it", r.Share*100)
+	}
+	return measure
 }
 
 // ownInches returns the inches of a rule stated in inches. For a metric limit the nearest
@@ -187,7 +193,7 @@ func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 	return out
 }
 
-const inPart = "partly measured: within the limit so far, the rest of the rule was not measured"
+const inPart = "Partly measured: within the limit so far, the rest of the rule was not measured."
 
 // lackings counts the rules without a verdict by what they lack.
 func lackings(j *job.Judged, rules []ruling, style unit.Style) (total int, text string) {
@@ -216,12 +222,12 @@ func lackings(j *job.Judged, rules []ruling, style unit.Style) (total int, text 
 
 // edgeRule states when a straightedge gives a verdict.
 func edgeRule(j *job.Judged) string {
-	return fmt.Sprintf("A straightedge is judged where %s are no farther apart than %.0f %% of its length on 95 %% of the floor", j.Readings(), 100*j.Settings.Wanted(1))
+	return fmt.Sprintf("A straightedge is judged where %s are no farther apart than %.0f %% of its length on 95 %% of the floor.", j.Readings(), 100*j.Settings.Wanted(1))
 }
 
 // levelRule states when the level of a floor gets a verdict.
 func levelRule(j *job.Judged, style unit.Style) string {
-	return fmt.Sprintf("The level of a floor is judged where there are %d shots or more, no farther apart than %s on 95 %% of the floor: our own rule", flatness.FewestShots, style.Length(j.Settings.LevelWanted(math.Inf(1))))
+	return fmt.Sprintf("The level of a floor is judged where there are %d shots or more, no farther apart than %s on 95 %% of the floor: our own rule.", flatness.FewestShots, style.Length(j.Settings.LevelWanted(math.Inf(1))))
 }
 
 // notesOfLack states the rules that prevented verdicts.
@@ -235,43 +241,58 @@ func notesOfLack(j *job.Judged, style unit.Style) []string {
 	level := func(v flatness.Verdict) bool { return v.Row.Kind == flatness.ByDatum }
 	say(edgeRule(j), func(v flatness.Verdict) bool { return v.Wanted > 0 && !level(v) })
 	say(levelRule(j, style), func(v flatness.Verdict) bool { return level(v) && (v.Wanted > 0 || v.Count.Few()) })
-	say(fmt.Sprintf("A share is judged from %d values on: our own rule", flatness.FewestValues), func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Wanted == flatness.FewestValues })
-	say(flatness.RunsWanted, func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Of == j.OnRuns.Of })
+	say(fmt.Sprintf("A share is judged from %d values on: our own rule.", flatness.FewestValues), func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Wanted == flatness.FewestValues })
+	say(flatness.RunsWanted+".", func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Of == j.OnRuns.Of })
 	return out
 }
 
-// printClasses prints which limits the floor keeps, one line a rule.
-func printClasses(b *bytes.Buffer, j *job.Judged, style unit.Style, inJob bool) {
-	fmt.Fprintf(b, "\nTolerance check (measured / allowed)\n")
+// toleranceTable compares the floor with each rule. Where is where both figures and the
+// source of each limit are.
+func toleranceTable(j *job.Judged, style unit.Style, where string) (t table.Table, rules []ruling) {
+	t = table.Table{Title: "Tolerance check (measured / allowed)", Columns: columns("Rule", "Standard", "Measured / allowed", "Result"),
+		Notes: []string{"A value passes if it is within the limit before or after rounding; " + where + "."}}
 	rules, skipped := rulings(j, style)
 	for _, r := range rules {
-		if r.outcome == flatness.NotMeasured.String() {
-			continue
-		}
-		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", r.outcome, r.name, Printable(r.what), Printable(strings.Join(r.parts, "; ")))
-	}
-	for _, r := range rules {
-		if r.outcome == flatness.NotMeasured.String() {
-			fmt.Fprintf(b, "  not measured, %s: %s: %s\n", r.what, strings.Join(r.parts, "; "), r.name)
-		}
+		cells := text(r.name, r.what, strings.Join(r.parts, "; "), r.outcome)
+		cells[3].Bold = r.outcome == flatness.Fail.String()
+		t.Rows = append(t.Rows, cells)
 	}
 	if len(rules) == 0 {
-		fmt.Fprintf(b, "  nothing was measured that a rule asks for\n")
+		t.Notes = append(t.Notes, "Nothing was measured that a rule asks for.")
 	}
 	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
-		fmt.Fprintf(b, "  %s\n", inPart)
+		t.Notes = append(t.Notes, inPart)
 	}
-	for _, text := range notesOfLack(j, style) {
-		fmt.Fprintf(b, "  %s\n", text)
-	}
+	t.Notes = append(t.Notes, notesOfLack(j, style)...)
 	if len(skipped) > 0 {
-		fmt.Fprintf(b, "  not measured: %s\n", strings.Join(skipped, ", "))
+		t.Notes = append(t.Notes, "Not measured: "+strings.Join(skipped, ", ")+".")
 	}
+	return t, rules
+}
+
+const inResult = "result.json gives both, and where each limit comes from"
+
+// printClasses prints which limits the floor keeps: a line a rule, because all columns are
+// wider than a terminal.
+func printClasses(b *bytes.Buffer, j *job.Judged, style unit.Style) {
 	where := "--json gives both, and where each limit comes from; --rule list prints the table"
-	if inJob {
-		where = "result.json gives both, and where each limit comes from"
+	if j.InJob {
+		where = inResult
 	}
-	fmt.Fprintf(b, "  A value passes if it is within the limit before or after rounding; %s.\n", where)
+	t, rules := toleranceTable(j, style, where)
+	fmt.Fprintf(b, "\n%s\n", t.Title)
+	var lacking []string
+	for i, r := range rules {
+		name, standard, measured, result := t.Rows[i][0].Text, t.Rows[i][1].Text, t.Rows[i][2].Text, t.Rows[i][3].Text
+		if r.outcome == flatness.NotMeasured.String() {
+			lacking = append(lacking, fmt.Sprintf("%s, %s: %s: %s", result, standard, measured, name))
+			continue
+		}
+		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", result, name, standard, measured)
+	}
+	for _, line := range slices.Concat(lacking, t.Notes) {
+		fmt.Fprintf(b, "  %s\n", line)
+	}
 }
 
 // VerdictText writes one measure in the unit of its limit.

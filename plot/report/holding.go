@@ -20,7 +20,7 @@ const mostReadLines = 40
 
 // holdingRows are the contents of the file and how it was understood. They list up to some
 // surfaces, runs and suspects; more counts the others.
-func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, more []string) {
+func holdingRows(h *job.Holding, style unit.Style, some int) (rows facts, more []string) {
 	l := &holdingList{Holding: h, style: style, some: some}
 	l.file()
 	l.counts()
@@ -29,9 +29,9 @@ func holdingRows(h *job.Holding, style unit.Style, some int) (rows []AnswerRow, 
 	l.codes()
 	l.extent()
 	if h.S.Book != nil {
-		l.row("Level book", "%s; %s", survey.Plural(len(h.S.Book.Setups), "set-up"), closing(h.S.Book, style))
+		l.rows.add("Level book", "%s; %s", survey.Plural(len(h.S.Book.Setups), "set-up"), closes(h.S.Book, style))
 	}
-	density(h, l.row, style)
+	density(h, &l.rows, style)
 	l.suspects()
 	return l.rows, l.more
 }
@@ -41,12 +41,8 @@ type holdingList struct {
 	*job.Holding
 	style unit.Style
 	some  int // max number listed of a kind
-	rows  []AnswerRow
+	rows  facts
 	more  []string // what is not listed
-}
-
-func (l *holdingList) row(head, format string, args ...any) {
-	l.rows = append(l.rows, AnswerRow{Head: head, Text: fmt.Sprintf(format, args...)})
 }
 
 // listed returns how many of n things of a kind are listed, and counts the others.
@@ -60,7 +56,7 @@ func (l *holdingList) listed(n int, what string) int {
 // file lists the file, its parts, and how its columns and units were read.
 func (l *holdingList) file() {
 	s := l.S
-	l.row("File", "%s", s.Name)
+	l.rows.add("File", "%s", s.Name)
 	how := s.Format
 	if s.Encoding != "" {
 		how += ", " + s.Encoding
@@ -68,14 +64,14 @@ func (l *holdingList) file() {
 	if s.Delimiter != "" && s.Delimiter != "cells" {
 		how += ", fields separated by " + separatorWord(s.Delimiter)
 	}
-	l.row("Format", "%s", how)
+	l.rows.add("Format", "%s", how)
 	for _, v := range s.Files[:l.listed(len(s.Files), "file")] {
-		l.row("", "%s: %s, %d rows", v.Name, v.Format, v.Rows)
+		l.rows.add("", "%s: %s, %d rows", v.Name, v.Format, v.Rows)
 	}
 	if s.Order != "" {
-		l.row("Columns", "%s", s.Order)
+		l.rows.add("Columns", "%s", s.Order)
 	}
-	l.row("Units", "%s", units(l.Holding))
+	l.rows.add("Units", "%s", units(l.Holding))
 }
 
 // counts lists how many things of each kind the file holds.
@@ -95,13 +91,13 @@ func (l *holdingList) counts() {
 			counts = append(counts, fmt.Sprintf("%d %s", c.n, c.what))
 		}
 	}
-	l.row("Holds", "%s", strings.Join(counts, ", "))
+	l.rows.add("Holds", "%s", strings.Join(counts, ", "))
 }
 
 // surfaces lists the surfaces of the file.
 func (l *holdingList) surfaces() {
 	for _, u := range l.S.Surfaces[:l.listed(len(l.S.Surfaces), "surface")] {
-		l.row("", "surface %q: %s, %s, %s, %s, %s", u.Name, fmt.Sprintf("%d vertices", len(u.Vertices)), survey.Plural(len(u.Faces), "face"), survey.Plural(len(u.Points), "point"), survey.Plural(len(u.Rings), "ring"), survey.Plural(len(u.Breaklines), "breakline"))
+		l.rows.add("", "surface %q: %s, %s, %s, %s, %s", u.Name, fmt.Sprintf("%d vertices", len(u.Vertices)), survey.Plural(len(u.Faces), "face"), survey.Plural(len(u.Points), "point"), survey.Plural(len(u.Rings), "ring"), survey.Plural(len(u.Breaklines), "breakline"))
 	}
 }
 
@@ -116,7 +112,7 @@ func (l *holdingList) runs() {
 		if r.Step > 0 {
 			step = "every " + l.style.Depth(r.Step)
 		}
-		l.row("", "run %s: %d readings, %s, %s", r.Name, len(r.Stations), step, place)
+		l.rows.add("", "run %s: %d readings, %s, %s", r.Name, len(r.Stations), step, place)
 	}
 }
 
@@ -133,14 +129,14 @@ func (l *holdingList) codes() {
 		}
 		codes = append(codes, fmt.Sprintf("%s %d", cmp.Or(k.Code, "(none)"), k.N))
 	}
-	l.row("Codes", "%s", strings.Join(codes, ", "))
+	l.rows.add("Codes", "%s", strings.Join(codes, ", "))
 }
 
 // extent lists the range of the places and of the elevations.
 func (l *holdingList) extent() {
 	style := l.style
 	if l.HasPlan {
-		l.row("Extent", "east %s to %s, north %s to %s", plan(l.Lo.X, style), plan(l.Hi.X, style), plan(l.Lo.Y, style), plan(l.Hi.Y, style))
+		l.rows.add("Extent", "east %s to %s, north %s to %s", plan(l.Lo.X, style), plan(l.Hi.X, style), plan(l.Lo.Y, style), plan(l.Hi.Y, style))
 	}
 	if !l.HasZ {
 		return
@@ -153,7 +149,7 @@ func (l *holdingList) extent() {
 		word += ", relative,"
 	}
 	lo, hi := l.FloorRange()
-	l.row("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), span(hi-lo, style))
+	l.rows.add("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), span(hi-lo, style))
 }
 
 // suspects lists the shots that may be misread. Without any it gives the reason.
@@ -163,7 +159,7 @@ func (l *holdingList) suspects() {
 		if i == 0 {
 			head = "Suspects"
 		}
-		l.row(head, "%s: %s", v.Shot.At, job.BlunderText(v, l.style))
+		l.rows.add(head, "%s: %s", v.Shot.At, job.BlunderText(v, l.style))
 	}
 	if l.Floor == nil || len(l.Suspects) > 0 {
 		return
@@ -174,7 +170,7 @@ func (l *holdingList) suspects() {
 	} else if len(l.Unsearched) > 0 {
 		none = "none found; " + l.Unsearched[0].Text.In(l.style)
 	}
-	l.row("Suspects", "%s", none)
+	l.rows.add("Suspects", "%s", none)
 }
 
 // HoldingText writes the contents of the file. Without verbose it stops at [mostReadLines]
@@ -197,7 +193,7 @@ func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool)
 		say(&b, h.S.Notes, nil, style)
 		return b.Bytes()
 	}
-	var rows []AnswerRow
+	var rows facts
 	var more []string
 	used := mostReadLines
 	for some := 5; some > 0 && used > mostReadLines-4; some-- { // room for a warning
@@ -224,10 +220,10 @@ func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool)
 }
 
 // density writes the number of shots per area.
-func density(h *job.Holding, row func(string, string, ...any), style unit.Style) {
+func density(h *job.Holding, rows *facts, style unit.Style) {
 	if h.Floor == nil {
 		if h.Why != "" {
-			row("Surface", "none: %s", h.Why)
+			rows.add("Surface", "none: %s", h.Why)
 		}
 		return
 	}
@@ -243,7 +239,7 @@ func density(h *job.Holding, row func(string, string, ...any), style unit.Style)
 	} else if len(h.S.Surfaces) > 0 {
 		edge = "of the surface"
 	}
-	row("Area", "%s (%s)", style.Area(area), edge)
+	rows.add("Area", "%s (%s)", style.Area(area), edge)
 	if len(h.S.Points) == 0 {
 		return
 	}
@@ -256,7 +252,7 @@ func density(h *job.Holding, row func(string, string, ...any), style unit.Style)
 	if n := float64(f.Used); n < 0.9*enough {
 		verdict = fmt.Sprintf("about %.0f make the average depth good to %s", enough, within)
 	}
-	row("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
+	rows.add("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
 }
 
 // thumbnail draws the shots with characters, in at most tall lines plus two of words: 0 for

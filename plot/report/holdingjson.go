@@ -72,18 +72,6 @@ func span(m float64, style unit.Style) string {
 
 func plan(m float64, style unit.Style) string { return style.Coordinate(m) }
 
-// closing writes in short how a book closes.
-func closing(b *survey.Book, style unit.Style) string {
-	c := b.Main()
-	switch {
-	case c == nil:
-		return "it does not close on a known benchmark"
-	case c.Beyond():
-		return fmt.Sprintf("misclosure on %s %s, MORE than the %s allowed: pourplane reduce shows it", c.On, style.Depth(c.Misclosure()), style.Depth(c.Allowable))
-	}
-	return fmt.Sprintf("misclosure on %s %s of %s allowed", c.On, style.Depth(c.Misclosure()), style.Depth(c.Allowable))
-}
-
 func separatorWord(d string) string {
 	switch d {
 	case ",":

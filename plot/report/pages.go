@@ -34,7 +34,7 @@ func (h *Handover) Wall() sheet.Record {
 		m.Title, m.Summary = "", ""
 		plan, caption = m, ""
 		p := h.Pins
-		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(p.Pins)), Name: fmt.Sprintf("pins, marks from %s (%s) to %s (%s); %s", h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())})
+		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(p.Pins)), Name: "pins, " + h.marksText()})
 		s.Text[0] += " Heights are from the old floor to the mark; never finish above it."
 	}
 	s.Text = slices.Concat(s.Text, h.rodTexts(), h.grateTexts())
@@ -45,13 +45,21 @@ func (h *Handover) Wall() sheet.Record {
 	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Across: hi.X-lo.X > wide*(hi.Y-lo.Y), Sections: []sheet.Section{s}}
 }
 
+// sentence is a text with a capital and a full stop; empty for none.
+func sentence(text string) string {
+	if text == "" {
+		return ""
+	}
+	return strings.ToUpper(text[:1]) + text[1:] + "."
+}
+
 // thinTexts say where the fill is too thin for the mix, if anywhere.
 func (h *Handover) thinTexts() []string {
 	text := h.Filled.ThinText()
 	if text == "" {
 		return nil
 	}
-	return []string{strings.ToUpper(text[:1]) + text[1:] + "."}
+	return []string{sentence(text)}
 }
 
 // customer is the page for the customer: the work, and its cost at the prices of the job.

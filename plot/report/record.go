@@ -37,25 +37,6 @@ func (h *Handover) record(paper bool) sheet.Record {
 	return r
 }
 
-// text makes cells of texts.
-func text(cells ...string) []table.Cell {
-	out := make([]table.Cell, len(cells))
-	for i, c := range cells {
-		out[i] = table.Text(Printable(c))
-	}
-	return out
-}
-
-// columns are heads; one that ends in > is right-aligned.
-func columns(heads ...string) []table.Column {
-	out := make([]table.Column, len(heads))
-	for i, head := range heads {
-		name, right := strings.CutSuffix(head, ">")
-		out[i] = table.Column{Name: name, Right: right}
-	}
-	return out
-}
-
 // summarySection is read first: three numbers with what changes them, and the map.
 func (h *Handover) summarySection() sheet.Section {
 	f, u := h.Filled.Fill, h.Style
@@ -142,31 +123,16 @@ func (h *Handover) allNotes() []survey.Note {
 func (h *Handover) surveySection() sheet.Section {
 	u := h.Style
 	s := sheet.Section{Title: "Survey"}
-	t := table.Table{Columns: columns("What", "Found")}
-	row := func(name, format string, args ...any) {
-		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
-	}
 	sum := &Summary{Filled: h.Filled, Style: u}
-	row("Files", "%s", strings.Join(h.Job.FilesNamed(), ", "))
-	row("Points", "%s", sum.points())
-	row("Spacing of shots", "%s apart on 95 %% of the floor", u.Length(flatness.Apart(h.Floor)))
-	row("Floor", "%s, walls %s%s", u.Area(h.Filled.Fill.Area), u.Length(h.Floor.Perimeter), sum.regions())
-	if h.Floor.Hull {
-		row("Outline", "none: the hull of the shots")
-	}
-	if d := h.Found; d != nil {
-		row("As found", "%s", sum.foundText(d))
-	}
-	if h.Filled.Fill.FittedArea > 0 {
-		row("At the walls", "%s", sum.atWalls())
-	}
+	rows := slices.Insert(sum.surveyed(), 0, AnswerRow{Head: "Files", Text: strings.Join(h.Job.FilesNamed(), ", ")})
+	rows = slices.Insert(rows, 2, AnswerRow{Head: "Spacing of shots", Text: u.Length(flatness.Apart(h.Floor)) + " apart on 95 % of the floor"})
 	if k := h.Survey.Book; k != nil {
 		for _, b := range k.Setups {
-			row("Set-up "+b.Name, "height of instrument %s", u.Level(b.HI))
+			rows = append(rows, AnswerRow{Head: "Set-up " + b.Name, Text: "height of instrument " + u.Level(b.HI)})
 		}
-		row("Closure", "%s", sum.closes(k))
+		rows = append(rows, AnswerRow{Head: "Closure", Text: closes(k, u)})
 	}
-	s.Tables = append(s.Tables, t)
+	s.Tables = append(s.Tables, whatTable("What", "Found", rows))
 	if len(h.Blunders) > 0 {
 		t := table.Table{Title: "Readings to look at again", Columns: columns("Shot", "Where in the file", "What it looks like")}
 		for _, b := range h.Blunders {
@@ -197,43 +163,14 @@ func (h *Handover) targetSection() sheet.Section {
 	if len(h.Thresholds) == 0 {
 		return s
 	}
-	doors := table.Table{Columns: columns("Threshold", "Finished>", "Top of fill>", "Room above>")}
-	if h.Covering.Thickness > 0 {
-		doors.Columns = append(doors.Columns, columns("Bed to be flush>")...)
-	}
-	if h.Covered {
-		doors.Columns = append(doors.Columns, columns("Change of level")...)
-	}
-	for i := range h.Thresholds {
-		d := &h.Thresholds[i]
-		row := text(strings.TrimSpace(d.Point.Name+" "+d.Point.Code), u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room))
-		if c := h.Covering; c.Thickness > 0 {
-			bed := u.Depth(d.Bed)
-			switch {
-			case c.Greatest > 0 && d.Bed < c.Least:
-				bed += ", min " + u.Depth(c.Least)
-			case c.Greatest > 0 && d.Bed > c.Greatest:
-				bed += ", max " + u.Depth(c.Greatest)
-			}
-			row = append(row, table.Text(bed))
-		}
-		if h.Covered {
-			row = append(row, table.Text(changeText(d.Change, u)))
-		}
-		doors.Rows = append(doors.Rows, row)
-	}
-	s.Tables = append(s.Tables, doors)
+	s.Tables = append(s.Tables, thresholdTable(h.Filled, u))
 	return s
 }
 
 func (h *Handover) depthSection(paper bool) sheet.Section {
-	u := h.Style
-	s := sheet.Section{Title: "Depths"}
-	t := table.Table{Columns: columns("From>", "To>", "Area>", "Volume>")}
-	for _, b := range shownBands(h.Filled.Fill.Bands, h.Style) {
-		t.Rows = append(t.Rows, text(u.Depth(b.From), u.Depth(b.To), u.Area(b.Area), u.Volume(b.Volume)))
-	}
-	s.Tables = append(s.Tables, t)
+	t := bandTable(h.Filled.Fill, h.Style)
+	t.Title = "" // as the section has one
+	s := sheet.Section{Title: "Depths", Tables: []table.Table{t}}
 	if g := h.histogram(); g != nil && !paper {
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: g, Caption: "Share of the floor by its depth of fill"})
 	}
@@ -274,8 +211,7 @@ func (h *Handover) WeightSection() sheet.Section {
 	if f.Fill == 0 {
 		return sheet.Section{}
 	}
-	by := cmp.Or(h.Weighs, "at "+u.UnitWeight(h.Mix.UnitWeight))
-	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("The fill weighs %s in place, %s: %s on average over what is filled, %s at the deepest.", u.Mass(l.Mass), by, u.Load(l.Mean), u.Load(l.Most))}}
+	s := sheet.Section{Title: "Weight", Text: []string{fmt.Sprintf("The fill weighs %s in place, %s: %s on average over what is filled, %s at the deepest.", u.Mass(l.Mass), weighed(h.Filled, u), u.Load(l.Mean), u.Load(l.Most))}}
 	if !u.Imperial {
 		s.Text[0] += fmt.Sprintf(" That is %.2f and %.2f kPa.", order.Kilopascals(l.Mean), order.Kilopascals(l.Most))
 	}
@@ -304,76 +240,12 @@ func (h *Handover) afterSection() sheet.Section {
 		return sheet.Section{}
 	}
 	s := sheet.Section{Title: "After the pour", Text: []string{Verdict(j, h.Style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
-	s.Tables = append(s.Tables, afterTable(j, h.Style))
+	s.Tables = append(s.Tables, whatTable("What", "Measured", flatRows(j, h.Style, true)))
 	if len(j.Work.Marks) > 0 {
-		s.Tables = append(s.Tables, placesTable(j, h.Style))
+		s.Tables = append(s.Tables, placesTable(j, h.Style).Pick("Place", "From two walls", "From plane", "Area", "Volume", "To do", "Done"))
 	}
 	s.Pictures = afterPictures(j, h.Style)
 	return s
-}
-
-// afterTable is what was measured after the pour.
-func afterTable(j *job.Judged, u unit.Style) table.Table {
-	t := table.Table{Columns: columns("What", "Measured")}
-	row := func(name, format string, args ...any) {
-		t.Rows = append(t.Rows, text(name, fmt.Sprintf(format, args...)))
-	}
-	if j.Floor != nil {
-		row("Against", "%s", targetText(j.Plane, j.Floor, u))
-		row("Highest", "%s at %s", sideOf(j.Off.Highest, u), job.Beside(j.Floor, j.Off.HighestAt, u))
-		row("Lowest", "%s at %s", sideOf(j.Off.Lowest, u), job.Beside(j.Floor, j.Off.LowestAt, u))
-		row("Within the tolerance", "%s", withinText(j, u))
-	}
-	for i := range min(j.Asked, len(j.Edges)) { // not those laid for the rules
-		e := &j.Edges[i]
-		row("Straightedge "+job.EdgeLength(e.Length, u), "%s", edgeText(j, e, u))
-	}
-	switch w := j.Whole; {
-	case w != nil:
-		row("F-numbers", "FF %s, FL %s; brackets: 90 %% interval, %s. %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate, flatness.Method)
-	case j.Why != "":
-		row("F-numbers", "not measured: %s", j.Why)
-	}
-	if p := j.Placed; p != nil {
-		row("Placed", "%s net over %s, mean %s", u.Volume(p.Net), u.Area(p.Area), u.Depth(p.Mean))
-		if p.Ordered > 0 {
-			row("Ordered", "%s; difference %s", u.Volume(p.Ordered), u.Volume(p.Remainder))
-		}
-	}
-	if b := j.Bed; b != nil {
-		row("Bed", "%s to bring the covering to the finished level; thickness %s to %s", u.Volume(b.Volume), u.Depth(b.Least), u.Depth(b.Greatest))
-	}
-	if j.Floor != nil {
-		w := j.Work
-		row("To do", "%sgrind %s of floor (%s), fill %s (%s)", betweenShots(j, u), u.Area(w.GrindArea), job.SmallVolume(w.Grind, u), u.Area(w.FillArea), job.SmallVolume(w.Fill, u))
-	}
-	return t
-}
-
-// edgeText is the largest gap under a straightedge, or why there is no verdict on it.
-func edgeText(j *job.Judged, e *job.Laid, u unit.Style) string {
-	if !e.Fits {
-		return "does not fit"
-	}
-	where := job.Stretch(j.Floor, e.From, e.To, u)
-	if lack := j.TooSparse(e.Length, u); lack != "" {
-		return lack + gapAtReadings(j, e, where, u)
-	}
-	return fmt.Sprintf("largest gap %s, %s", fine(e.Gap, u), where)
-}
-
-// placesTable lists highs and lows, to be ticked off.
-func placesTable(j *job.Judged, u unit.Style) table.Table {
-	t := table.Table{Title: "Highs to grind and lows to fill", Columns: append(columns("Place", "From two walls", "Off the plane>", "Area>", "Volume>", "To do"), table.Column{Name: "Done"})}
-	for i := range j.Work.Marks {
-		m := &j.Work.Marks[i]
-		side := " below"
-		if m.High {
-			side = " above"
-		}
-		t.Rows = append(t.Rows, append(text(markName(m), job.CellOf(j.Floor, m.At, u), fine(math.Abs(m.Off), u)+side, u.Area(m.Area), job.SmallVolume(m.Volume, u), taskOf(m)), table.Cell{Tick: true}))
-	}
-	return t
 }
 
 // afterPictures are the maps of flatness with captions, the half-width ones last.
@@ -401,35 +273,18 @@ func (h *Handover) acceptanceSection() sheet.Section {
 	if j == nil {
 		return sheet.Section{}
 	}
-	s := sheet.Section{Title: "Tolerance check"}
-	t := table.Table{Columns: columns("Rule", "Standard", "Measured / allowed", "Result"),
-		Notes: []string{"A value passes if it is within the limit before or after rounding; result.json gives both, and where each limit comes from."}}
-	rules, skipped := rulings(j, h.Style)
-	for _, r := range rules {
-		cells := text(r.name, r.what, strings.Join(r.parts, "; "), r.outcome)
-		cells[3].Bold = r.outcome == flatness.Fail.String()
-		t.Rows = append(t.Rows, cells)
-	}
-	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
-		t.Notes = append(t.Notes, inPart+".")
-	}
-	for _, text := range notesOfLack(j, h.Style) {
-		t.Notes = append(t.Notes, text+".")
-	}
-	if len(skipped) > 0 {
-		t.Notes = append(t.Notes, "Not measured: "+strings.Join(skipped, ", ")+".")
-	}
-	s.Tables = append(s.Tables, t)
-	return s
+	t, _ := toleranceTable(j, h.Style, inResult)
+	t.Title = "" // as the section has one
+	return sheet.Section{Title: "Tolerance check", Tables: []table.Table{t}}
 }
 
 func (h *Handover) toldSection() sheet.Section {
 	s := sheet.Section{Title: "Notes and checks"}
 	notes := h.allNotes()
-	for _, k := range []struct {
-		kind survey.NoteKind
-		head string
-	}{{survey.Warning, "Warnings"}, {survey.LeftOut, "Left out"}, {survey.Assumed, "Assumptions"}} {
+	for _, k := range kinds {
+		if k.kind == survey.Caution { // in a section of their own
+			continue
+		}
 		t := table.Table{Title: k.head, Columns: columns("Where", "What")}
 		seen := map[string]bool{}
 		for _, n := range notes {

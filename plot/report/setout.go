@@ -36,7 +36,7 @@ func (h *Handover) PinTable(crew bool) table.Table {
 	if rooms {
 		add(table.Column{Name: "Room"})
 	}
-	x, y := table.Column{Name: "x (" + place.String() + ")", Right: true, Decimals: 2}, table.Column{Name: "y (" + place.String() + ")", Right: true, Decimals: 2}
+	x, y := numbers("x", place.String(), 2), numbers("y", place.String(), 2)
 	if crew {
 		add(table.Column{Name: "From wall"}, table.Column{Name: "and from wall"}, table.Column{Name: "Height", Right: true})
 		if rod != nil {
@@ -52,8 +52,8 @@ func (h *Handover) PinTable(crew bool) table.Table {
 			t.Notes = append(t.Notes, note)
 		}
 	} else {
-		add(x, y, table.Column{Name: "at wall"}, table.Column{Name: "old floor (" + level.String() + ")", Right: true, Decimals: 4}, table.Column{Name: "depth (" + m.thinName + ")", Right: true, Decimals: 2},
-			table.Column{Name: "height of mark (" + m.thinName + ")", Right: true, Decimals: 4}, table.Column{Name: "height of mark", Right: true},
+		add(x, y, table.Column{Name: "at wall"}, numbers("old floor", level.String(), 4), numbers("depth", m.thinName, 2),
+			numbers("height of mark", m.thinName, 4), table.Column{Name: "height of mark", Right: true},
 			table.Column{Name: "from wall"}, table.Column{Name: "and from wall"})
 	}
 	number := func(v, size float64) table.Cell { return table.Number(job.Rounded(v/size, 1e-6)) }
@@ -188,16 +188,16 @@ func (h *Handover) grateTexts() []string {
 }
 
 func (h *Handover) PinText() string {
-	p := h.Pins
-	return fmt.Sprintf("%s; marks from %s (%s) to %s (%s); %s", survey.Plural(len(p.Pins), "pin"), h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, h.startText())
+	return survey.Plural(len(h.Pins.Pins), "pin") + "; " + h.marksText()
 }
 
-// startText writes where to begin.
-func (h *Handover) startText() string {
-	if h.Pins.Start.Name == "" {
-		return "none with a mark to start at"
+// marksText is the range of the marks and where to begin.
+func (h *Handover) marksText() string {
+	p, start := h.Pins, "none with a mark to start at"
+	if p.Start.Name != "" {
+		start = "start at " + p.Start.Name
 	}
-	return "start at " + h.Pins.Start.Name
+	return fmt.Sprintf("marks from %s (%s) to %s (%s); %s", h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, start)
 }
 
 // rodTexts give the rod reading on the finished fill, for any place of the level.

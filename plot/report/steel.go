@@ -66,25 +66,24 @@ func (h *Handover) crewLength(m float64) string {
 // cutTable lists bars to cut; a spreadsheet recalculates the sums.
 func (h *Handover) cutTable() table.Table {
 	u := h.measures()
-	size, length, mass, weight := u.long, u.longName, u.mass, u.massName
-	each := h.Bars.Rules.Size.Mass * size / mass // of one metre or foot
-	t := table.Table{Title: "Bars to cut", Columns: []table.Column{{Name: "Mark"}, {Name: "Count", Right: true}, {Name: "Length (" + length + ")", Right: true, Decimals: 3}, {Name: "Together (" + length + ")", Right: true, Decimals: 2}, {Name: "Mass (" + weight + ")", Right: true, Decimals: 1}},
+	each := h.Bars.Rules.Size.Mass * u.long / u.mass // of one metre or foot
+	t := table.Table{Title: "Bars to cut", Columns: []table.Column{{Name: "Mark"}, {Name: "Count", Right: true}, numbers("Length", u.longName, 3), numbers("Together", u.longName, 2), numbers("Mass", u.massName, 1)},
 		Notes: []string{"X: along the main wall, the lower layer; Y: across, on top of it. " + asEntered}}
 	var lengths, masses []string
 	for i, c := range h.Bars.Cuts {
 		k := fmt.Sprint(i + 1)
-		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length / size, Number: true, Name: "l" + k, Text: h.crewLength(c.Length)},
-			{Value: c.Total / size, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}"}, {Value: c.Total / size * each, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.9g", k, each)}})
+		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length / u.long, Number: true, Name: "l" + k, Text: h.crewLength(c.Length)},
+			{Value: c.Total / u.long, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}"}, {Value: c.Total / u.long * each, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.9g", k, each)}})
 		lengths, masses = append(lengths, "{t"+k+"}"), append(masses, "{m"+k+"}")
 	}
 	t.Rows = append(t.Rows, []table.Cell{{Text: "Together", Bold: true}, {Value: float64(h.Bars.Count), Number: true, Bold: true}, table.Text(""),
-		{Value: h.Bars.Total / size, Number: true, Bold: true, Formula: strings.Join(lengths, "+")}, {Value: h.Bars.Mass / mass, Number: true, Bold: true, Formula: strings.Join(masses, "+")}})
+		{Value: h.Bars.Total / u.long, Number: true, Bold: true, Formula: strings.Join(lengths, "+")}, {Value: h.Bars.Mass / u.mass, Number: true, Bold: true, Formula: strings.Join(masses, "+")}})
 	return t
 }
 
 func (h *Handover) chairTable() table.Table {
 	m := h.measures()
-	t := table.Table{Title: "Chairs", Columns: []table.Column{{Name: "Height (" + m.thinName + ")", Right: true, Decimals: 2}, {Name: "Count", Right: true}}, Notes: []string{"Under the lower bars, rounded down to a step; the rest is shimmed."}}
+	t := table.Table{Title: "Chairs", Columns: []table.Column{numbers("Height", m.thinName, 2), {Name: "Count", Right: true}}, Notes: []string{"Under the lower bars, rounded down to a step; the rest is shimmed."}}
 	for _, c := range h.Bars.ChairCount {
 		t.Rows = append(t.Rows, []table.Cell{{Value: job.Rounded(c.Height/m.thin, 1e-6), Number: true, Text: h.Style.DepthDown(c.Height)}, table.Number(float64(c.Count))})
 	}

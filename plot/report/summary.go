@@ -8,9 +8,9 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"text/tabwriter"
 	"unicode"
 
+	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/survey"
@@ -30,64 +30,27 @@ type Summary struct {
 }
 
 // whole writes everything: the answer, its basis, and every note.
-func (s *Summary) whole(b *bytes.Buffer) error {
-	f, u := s.Fill, s.Style
+func (s *Summary) whole(b *bytes.Buffer) {
 	fmt.Fprintf(b, "%s\n\n", s.Title)
-	t := tabwriter.NewWriter(b, 0, 8, 3, ' ', 0)
-	row := func(name, format string, args ...any) {
-		fmt.Fprintf(t, "%s\t%s\n", name, fmt.Sprintf(format, args...))
-	}
 	shown := map[survey.Topic]bool{}
-	beside := func(topic survey.Topic) {
-		if topic == survey.General {
-			return
+	var answer []AnswerRow
+	for _, r := range append(s.answer(), AnswerRow{Head: "Load", Text: s.load(), Topic: survey.AboutLoad}) {
+		answer = append(answer, r)
+		if r.Topic == survey.General {
+			continue
 		}
-		shown[topic] = true
+		shown[r.Topic] = true
 		for _, n := range s.allNotes() {
-			if n.Topic == topic && n.Kind == survey.Warning {
-				row("", "! %s", Printable(n.In(s.Style)))
+			if n.Topic == r.Topic && n.Kind == survey.Warning {
+				answer = append(answer, AnswerRow{Text: "! " + n.In(s.Style)})
 			}
 		}
 	}
-	for _, r := range s.answer() {
-		row(r.Head, "%s", r.Text)
-		beside(r.Topic)
+	b.WriteString(listed(answer) + "\n" + listed(slices.Concat(s.basis(), s.takeoffRows())))
+	fmt.Fprintf(b, "\n%s", plain(bandTable(s.Fill, s.Style)))
+	if len(s.Thresholds) > 0 {
+		fmt.Fprintf(b, "\n%s", plain(thresholdTable(s.Filled, s.Style)))
 	}
-	row("Load", "%s", s.load())
-	beside(survey.AboutLoad)
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	fmt.Fprintf(b, "\n")
-	t = tabwriter.NewWriter(b, 0, 8, 3, ' ', 0)
-	row("Points", "%s", s.points())
-	row("Room", "%s, walls %s%s", u.Area(f.Area), u.Length(s.Floor.Perimeter), s.regions())
-	if d := s.Found; d != nil {
-		row("As found", "%s", s.foundText(d))
-	}
-	row("Min depth", "%s at %s", u.Depth(f.Least), s.onPlan(f.LeastAt))
-	row("Max depth", "%s at %s", u.Depth(f.Greatest), s.onPlan(f.GreatestAt))
-	if f.Cut == 0 {
-		row("Cut", "%s", s.cut())
-	}
-	if f.FittedArea > 0 {
-		row("At the walls", "%s", s.atWalls())
-	}
-	if s.Mix.Order > 0 {
-		row("Take-off", "%s + %g %% allowance, in steps of %s: %s", u.Volume(s.ordered()), percentOf(s.Mix.Allowance), u.Volume(s.Mix.Step), u.Volume(s.Mix.Order))
-	}
-	lines, _, up := shownLines(s.Filled, u)
-	if up.Name != "" {
-		lines = append(lines, up)
-	}
-	for _, l := range lines {
-		row("", "%s %s: %s", u.Volume(l.Volume), l.Name, l.How.In(u))
-	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	s.bands(b)
-	s.doors(b)
 	s.book(b)
 	say(b, s.Notes, shown, s.Style)
 	if len(s.Written) > 0 {
@@ -96,14 +59,76 @@ func (s *Summary) whole(b *bytes.Buffer) error {
 			fmt.Fprintf(b, "  %s\n", filepath.Join(s.Out, o.Name))
 		}
 	}
-	return nil
+}
+
+// listed lists rows for a terminal, with their texts below each other.
+func listed(rows []AnswerRow) string {
+	return strings.Join(table.Plain(whatTable("", "", rows), 3), "\n") + "\n"
+}
+
+// whatTable is a table of rows under two heads.
+func whatTable(head, found string, rows []AnswerRow) table.Table {
+	t := table.Table{Columns: columns(head, found)}
+	for _, r := range rows {
+		t.Rows = append(t.Rows, text(r.Head, r.Text))
+	}
+	return t
+}
+
+// basis is what the answer is calculated from.
+func (s *Summary) basis() []AnswerRow {
+	f, u := s.Fill, s.Style
+	rows := append(s.surveyed(),
+		AnswerRow{Head: "Min depth", Text: u.Depth(f.Least) + " at " + s.onPlan(f.LeastAt)},
+		AnswerRow{Head: "Max depth", Text: u.Depth(f.Greatest) + " at " + s.onPlan(f.GreatestAt)})
+	if f.Cut == 0 {
+		rows = append(rows, AnswerRow{Head: "Cut", Text: s.cut()})
+	}
+	return rows
+}
+
+// surveyed is the old floor as measured.
+func (s *Summary) surveyed() []AnswerRow {
+	f, u := s.Fill, s.Style
+	rows := []AnswerRow{{Head: "Points", Text: s.points()}, {Head: "Room", Text: fmt.Sprintf("%s, walls %s%s", u.Area(f.Area), u.Length(s.Floor.Perimeter), s.regions())}}
+	if s.Floor.Hull {
+		rows = append(rows, AnswerRow{Head: "Outline", Text: "none: the hull of the shots"})
+	}
+	if d := s.Found; d != nil {
+		rows = append(rows, AnswerRow{Head: "As found", Text: s.foundText(d)})
+	}
+	if f.FittedArea > 0 {
+		rows = append(rows, AnswerRow{Head: "At the walls", Text: s.atWalls()})
+	}
+	return rows
+}
+
+// takeoffRows are the order line by line.
+func (s *Summary) takeoffRows() []AnswerRow {
+	u, m := s.Style, s.Mix
+	var rows []AnswerRow
+	if m.Order > 0 {
+		rows = append(rows, AnswerRow{Head: "Take-off", Text: fmt.Sprintf("%s + %g %% allowance, in steps of %s: %s", u.Volume(s.ordered()), percentOf(m.Allowance), u.Volume(m.Step), u.Volume(m.Order))})
+	}
+	lines, _, up := shownLines(s.Filled, u)
+	if up.Name != "" {
+		lines = append(lines, up)
+	}
+	for _, l := range lines {
+		rows = append(rows, AnswerRow{Text: fmt.Sprintf("%s %s: %s", u.Volume(l.Volume), l.Name, l.How.In(u))})
+	}
+	return rows
 }
 
 // load is the weight of the fill.
 func (s *Summary) load() string {
 	m, u := s.Mix, s.Style
-	weight := cmp.Or(s.Weighs, "at "+u.UnitWeight(m.UnitWeight))
-	return fmt.Sprintf("mean %s, max %s; %s in all, %s", u.Load(m.Load.Mean), u.Load(m.Load.Most), u.Mass(m.Load.Mass), weight)
+	return fmt.Sprintf("mean %s, max %s; %s in all, %s", u.Load(m.Load.Mean), u.Load(m.Load.Most), u.Mass(m.Load.Mass), weighed(s.Filled, u))
+}
+
+// weighed is the unit weight of the fill.
+func weighed(w *job.Filled, u unit.Style) string {
+	return cmp.Or(w.Weighs, "at "+u.UnitWeight(w.Mix.UnitWeight))
 }
 
 // atWalls writes how much of the floor has no shots.
@@ -198,16 +223,6 @@ func (s *Summary) cut() string {
 	return fmt.Sprintf("%s over %s", job.SmallVolume(f.Cut, s.Style), s.Style.Area(f.CutArea))
 }
 
-func (s *Summary) bands(b *bytes.Buffer) {
-	fmt.Fprintln(b)
-	t := tabwriter.NewWriter(b, 0, 8, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(t, "depth from\tto\tarea\tvolume\t")
-	for _, band := range shownBands(s.Fill.Bands, s.Style) {
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t\n", s.Style.Depth(band.From), s.Style.Depth(band.To), s.Style.Area(band.Area), s.Style.Volume(band.Volume))
-	}
-	t.Flush() // into memory: cannot fail
-}
-
 // shownBands are the bands of depth as listed. A band whose area is written as 0 is joined
 // to its neighbour on its side of the target. If it has no neighbour there and its volume is
 // written as 0 too, it is left out. Areas and volumes add up as before.
@@ -260,61 +275,6 @@ func meanText(f surface.Fill, style unit.Style) string {
 	return style.Depth(depth) + of
 }
 
-// doors prints what the target leaves at each threshold.
-func (s *Summary) doors(b *bytes.Buffer) {
-	if len(s.Thresholds) == 0 {
-		return
-	}
-	u := s.Style
-	fmt.Fprintln(b)
-	t := tabwriter.NewWriter(b, 0, 8, 2, ' ', 0)
-	head := "threshold\tfinished\ttop of fill\troom above"
-	if s.Surveyed {
-		head = "threshold\tfinished\tfloor there\troom above"
-	}
-	if s.Covering.Thickness > 0 {
-		head += "\tbed to be flush"
-	}
-	if s.Covered {
-		head += "\tchange of level"
-	}
-	if s.Finish != nil {
-		head += "\toff the finished plane"
-	}
-	fmt.Fprintln(t, head)
-	for i := range s.Thresholds {
-		d := &s.Thresholds[i]
-		row := fmt.Sprintf("%s %s\t%s\t%s\t%s", d.Point.Name, d.Point.Code, u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room))
-		if s.Covering.Thickness > 0 {
-			row += "\t" + u.Depth(d.Bed)
-			switch c := s.Covering; {
-			case c.Greatest > 0 && d.Bed < c.Least:
-				row += ", min " + u.Depth(c.Least)
-			case c.Greatest > 0 && d.Bed > c.Greatest:
-				row += ", max " + u.Depth(c.Greatest)
-			}
-		}
-		if s.Covered {
-			row += "\t" + changeText(d.Change, u)
-		}
-		if s.Finish != nil {
-			row += "\t" + u.Depth(d.Point.Z-s.Finish.Elevation(surface.Vec{X: d.Point.X, Y: d.Point.Y}))
-		}
-		fmt.Fprintln(t, row)
-	}
-	t.Flush() // into memory: cannot fail
-}
-
-func changeText(change float64, u unit.Style) string {
-	switch {
-	case math.Abs(change) < u.Step()/2:
-		return "flush"
-	case change > 0:
-		return u.Depth(change) + " up to the new floor"
-	}
-	return u.Depth(-change) + " down to the new floor"
-}
-
 // book prints the level book as a surveyor closes it.
 func (s *Summary) book(b *bytes.Buffer) {
 	k := s.Survey.Book
@@ -334,7 +294,7 @@ func (s *Summary) book(b *bytes.Buffer) {
 	if k.Checks.Line {
 		fmt.Fprintf(b, "  sum of backsights less sum of foresights: %s\n", u.Elevation(k.Checks.SumBS-k.Checks.SumFS))
 	}
-	fmt.Fprintf(b, "  %s\n", s.closes(k))
+	fmt.Fprintf(b, "  %s\n", closes(k, s.Style))
 }
 
 // say prints all notes by kind, except warnings on topics that are shown beside their

@@ -33,13 +33,6 @@ func (h *Handover) serviceTables() []table.Table {
 		return nil
 	}
 	u := h.Style
-	parts := table.Table{Title: "Materials by depth", Columns: columns("From>", "To>", "Material", "Lifts>", "Area>", "Volume>")}
-	for _, p := range s.Parts {
-		parts.Rows = append(parts.Rows, text(u.Depth(p.From), u.Depth(p.To), s.Materials[p.Material].Name, fmt.Sprint(p.Lifts), u.Area(p.Area), u.Volume(p.Volume)))
-	}
-	for _, p := range s.Problems {
-		parts.Notes = append(parts.Notes, "NOT SERVED: "+p.Text.In(u)+" Instead: "+unit.Join(p.Ways, "; or ").In(u)+".")
-	}
 	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "Net>", "Unit weight>", "Mass>", "To buy>", "Bags>", "Cost>"), Notes: []string{"Net: old floor to target; mass: net × unit weight, in place."}}
 	if len(h.Filled.Bags) > 0 {
 		buy.Notes = append(buy.Notes, fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.Mix.Allowance)))
@@ -61,7 +54,7 @@ func (h *Handover) serviceTables() []table.Table {
 		total[i].Bold = true
 	}
 	buy.Rows = append(buy.Rows, total)
-	return []table.Table{parts, buy}
+	return []table.Table{h.partTable().Pick("From", "To", "Material", "Lifts", "Area", "Volume"), buy}
 }
 
 // ClockTable is the pour by the hour.
@@ -112,8 +105,8 @@ func (h *Handover) waysSection() sheet.Section {
 	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the net volume, without allowance, waste, rounding up and what the pump keeps: an order costs more. The comparison decides nothing: it rests on usual figures where you gave none, and what is listed under an engineer must be answered by a licensed one."}}
 	m := h.measures()
 	load := m.massName + "/" + m.areaName
-	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, {Name: "Works on (" + m.areaName + ")", Right: true, Decimals: 1}, {Name: "Mean load (" + load + ")", Right: true, Decimals: 1}, {Name: "Max load (" + load + ")", Right: true, Decimals: 1},
-		{Name: h.inCurrency("Cost, net"), Right: true, Decimals: 2}, {Name: "Dry for a covering after"}}}
+	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, numbers("Works on", m.areaName, 1), numbers("Mean load", load, 1), numbers("Max load", load, 1),
+		numbers("Cost, net", h.Currency, 2), {Name: "Dry for a covering after"}}}
 	needs := table.Table{Title: "What each needs", Columns: columns("Way", "Needs", "An engineer must say", "Where it does not work")}
 	for _, w := range h.Ways {
 		var layers []string
@@ -221,13 +214,7 @@ func (h *Handover) plantTable(s *sheet.Section) {
 	total[0].Bold, total[1].Bold = true, true
 	t.Rows = append(t.Rows, total)
 	s.Tables = append(s.Tables, t)
-	trucks := "1 truck."
-	if h.OnSite {
-		trucks = "Mixed on site."
-	} else if d.Trucks > 1 {
-		trucks = fmt.Sprintf("%d trucks of %s, the last with %s.", d.Trucks, u.Volume(d.Full), u.Volume(d.Last))
-	}
-	s.Text = append(s.Text, trucks)
+	s.Text = append(s.Text, sentence(delivered(h.Filled, u)))
 	if p := h.Price; p > 0 {
 		m := h.measures()
 		s.Text = append(s.Text, fmt.Sprintf("At your price of %s a %s the mix costs %s, excluding short-load and waiting charges. takeoff.xlsx works it out anew when you change a figure.", h.amount(p*m.volume), m.volumeName, h.amount(p*d.Volume)))

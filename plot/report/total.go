@@ -66,7 +66,7 @@ func (h *Handover) totalFigure() *sheet.Figure {
 // the total.
 func (h *Handover) totalTable() table.Table {
 	t := &h.Supplies.Total
-	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: h.inCurrency("Price of one"), Right: true, Decimals: 2, Under: ", price %s"}, {Name: h.inCurrency("Cost"), Right: true, Decimals: 2}},
+	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: "Price of one", Unit: h.Currency, Right: true, Decimals: 2, Under: ", price %s"}, numbers("Cost", h.Currency, 2)},
 		Notes: []string{"Not included: " + strings.Join(h.notIncluded(h.Style), ", ") + "."}}
 	var sum []string
 	// Cells of the take-off that already contain these figures.

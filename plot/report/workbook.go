@@ -7,7 +7,6 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
-	"pourplane/survey/unit"
 )
 
 // books lists the tables of the take-off. A spreadsheet recalculates them when a figure of
@@ -20,7 +19,7 @@ func (h *Handover) books() []table.Table {
 			out = append(out, h.totalTable())
 		}
 	}
-	out = append(out, h.bandTable())
+	out = append(out, bandTable(h.Filled.Fill, h.Style))
 	if h.Service != nil {
 		out = append(out, h.partTable())
 	}
@@ -35,32 +34,6 @@ func (h *Handover) books() []table.Table {
 	}
 	out = append(out, h.supplySection().Tables...)
 	return append(out, h.waysSection().Tables...)
-}
-
-// measures are the units of a spreadsheet, each in SI, with their words.
-type measures struct {
-	volume, area, thin, long, mass                     float64
-	volumeName, areaName, thinName, longName, massName string
-	layer                                              string // thin × area ÷ layer is a volume
-	bore                                               string // π/4 × (thin ÷ bore)² × long …
-	line                                               string // … ÷ line is a volume
-	each                                               string // volumes × each are in the volume of unit weights
-	weightName                                         string
-	weight                                             float64
-	liquid                                             float64 // in L
-	liquidName                                         string
-}
-
-func (h *Handover) measures() measures {
-	const (
-		pound  = 0.45359237                            // kg
-		gallon = 231 * 0.0254 * 0.0254 * 0.0254 * 1000 // L: US, of 231 in³
-	)
-	foot := unit.Foot.Metres()
-	if h.Style.Imperial {
-		return measures{order.CubicYard, foot * foot, foot / 12, foot, pound, "yd³", "ft²", "in", "ft", "lb", "324", "12", "27", "27", "lb/ft³", pound / (foot * foot * foot), gallon, "gal"}
-	}
-	return measures{1, 1, 0.001, 1, 1, "m³", "m²", "mm", "m", "kg", "1000", "1000", "1", "1", "kg/m³", 1, 1, "L"}
 }
 
 // ledger collects the rows of a take-off.
@@ -121,14 +94,6 @@ func (h *Handover) amount(v float64) string {
 
 // inCents is a formula of money, rounded as [order.Money] rounds.
 func inCents(formula string) string { return "ROUND(" + formula + ",2)" }
-
-// inCurrency heads a column of prices.
-func (h *Handover) inCurrency(head string) string {
-	if h.Currency == "" {
-		return head
-	}
-	return head + " (" + h.Currency + ")"
-}
 
 // plantRows are the rows that come by truck.
 func (h *Handover) plantRows(l *ledger, u measures) {
@@ -206,31 +171,3 @@ func (h *Handover) bagRows(l *ledger, u measures) {
 
 // percentOf writes a share in percent without the noise of its last bits.
 func percentOf(share float64) float64 { return job.Rounded(100*share, 1e-9) }
-
-// bandTable is the floor by depth.
-func (h *Handover) bandTable() table.Table {
-	u := h.measures()
-	t := table.Table{Title: "Depth bands", Columns: []table.Column{{Name: "From (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "To (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "Area (" + u.areaName + ")", Right: true, Decimals: 2}, {Name: "Volume (" + u.volumeName + ")", Right: true, Decimals: 3}},
-		Notes: []string{"Negative depths and volumes are above the target."}}
-	for _, b := range shownBands(h.Filled.Fill.Bands, h.Style) {
-		t.Rows = append(t.Rows, []table.Cell{table.Number(job.Rounded(b.From/u.thin, 1e-6)), table.Number(job.Rounded(b.To/u.thin, 1e-6)), table.Number(b.Area / u.area), table.Number(b.Volume / u.volume)})
-	}
-	return t
-}
-
-// partTable lists in numbers which material serves which depths, and what it weighs.
-func (h *Handover) partTable() table.Table {
-	u := h.measures()
-	t := table.Table{Title: "Materials by depth", Columns: []table.Column{{Name: "Material"}, {Name: "From (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "To (" + u.thinName + ")", Right: true, Decimals: 2}, {Name: "Lifts", Right: true}, {Name: "Area (" + u.areaName + ")", Right: true, Decimals: 2}, {Name: "Volume (" + u.volumeName + ")", Right: true, Decimals: 3},
-		{Name: "Unit weight (" + u.weightName + ")", Right: true, Decimals: 1}, {Name: "Mass (" + u.massName + ")", Right: true, Decimals: 1}}}
-	row := func(name string, b order.Band, lifts table.Cell, weight float64) {
-		t.Rows = append(t.Rows, []table.Cell{table.Text(name), table.Number(job.Rounded(b.From/u.thin, 1e-6)), table.Number(job.Rounded(b.To/u.thin, 1e-6)), lifts, table.Number(b.Area / u.area), table.Number(b.Volume / u.volume), table.Number(weight / u.weight), table.Number(b.Volume * weight / u.mass)})
-	}
-	for _, p := range h.Service.Parts {
-		row(h.Service.Materials[p.Material].Name, p.Band, table.Number(float64(p.Lifts)), h.Service.Use(p.Material).Weight)
-	}
-	for _, p := range h.Service.Problems {
-		row("not served", p.Band, table.Text(""), h.Service.Heaviest())
-	}
-	return t
-}

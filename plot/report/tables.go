@@ -1,0 +1,156 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/surface/flatness"
+	"pourplane/surface/job"
+	"pourplane/surface/order"
+	"pourplane/survey/unit"
+)
+
+// text makes cells of texts.
+func text(cells ...string) []table.Cell {
+	out := make([]table.Cell, len(cells))
+	for i, c := range cells {
+		out[i] = table.Text(Printable(c))
+	}
+	return out
+}
+
+// columns are heads; one that ends in > is right-aligned.
+func columns(heads ...string) []table.Column {
+	out := make([]table.Column, len(heads))
+	for i, head := range heads {
+		name, right := strings.CutSuffix(head, ">")
+		out[i] = table.Column{Name: name, Right: right}
+	}
+	return out
+}
+
+// plain are the lines of a table among the text of a terminal.
+func plain(t table.Table) string {
+	return strings.Join(table.Plain(t, 2), "\n") + "\n"
+}
+
+// bandTable is the floor by depth.
+func bandTable(f surface.Fill, u unit.Style) table.Table {
+	m := measuresOf(u)
+	t := table.Table{Title: "Depth bands", Columns: []table.Column{numbers("Depth from", m.thinName, 2), numbers("To", m.thinName, 2), numbers("Area", m.areaName, 2), numbers("Volume", m.volumeName, 3)}}
+	for _, b := range shownBands(f.Bands, u) {
+		if b.From < 0 {
+			t.Notes = []string{"Negative depths and volumes are above the target."}
+		}
+		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(b.To), m.areaCell(b.Area), m.volumeCell(b.Volume)})
+	}
+	return t
+}
+
+// thresholdTable is what the target leaves at each threshold, or a floor as surveyed.
+func thresholdTable(w *job.Filled, u unit.Style) table.Table {
+	top := "Top of fill>"
+	if w.Surveyed {
+		top = "Floor there>"
+	}
+	t := table.Table{Columns: columns("Threshold", "Finished>", top, "Room above>")}
+	if w.Covering.Thickness > 0 {
+		t.Columns = append(t.Columns, columns("Bed to be flush>")...)
+	}
+	if w.Covered {
+		t.Columns = append(t.Columns, columns("Change of level")...)
+	}
+	if w.Finish != nil {
+		t.Columns = append(t.Columns, columns("Off the finished plane>")...)
+	}
+	for i := range w.Thresholds {
+		d := &w.Thresholds[i]
+		row := []string{strings.TrimSpace(d.Point.Name + " " + d.Point.Code), u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room)}
+		if w.Covering.Thickness > 0 {
+			row = append(row, bedText(d.Bed, w.Covering, u))
+		}
+		if w.Covered {
+			row = append(row, changeText(d.Change, u))
+		}
+		if w.Finish != nil {
+			row = append(row, u.Depth(d.Point.Z-w.Finish.Elevation(surface.Vec{X: d.Point.X, Y: d.Point.Y})))
+		}
+		t.Rows = append(t.Rows, text(row...))
+	}
+	return t
+}
+
+// bedText is the bed that makes a covering flush, with the limit that it passes.
+func bedText(bed float64, c surface.Covering, u unit.Style) string {
+	switch {
+	case c.Greatest > 0 && bed < c.Least:
+		return u.Depth(bed) + ", min " + u.Depth(c.Least)
+	case c.Greatest > 0 && bed > c.Greatest:
+		return u.Depth(bed) + ", max " + u.Depth(c.Greatest)
+	}
+	return u.Depth(bed)
+}
+
+func changeText(change float64, u unit.Style) string {
+	switch {
+	case math.Abs(change) < u.Step()/2:
+		return "flush"
+	case change > 0:
+		return u.Depth(change) + " up to the new floor"
+	}
+	return u.Depth(-change) + " down to the new floor"
+}
+
+// placesTable lists highs and lows with their places and what to do about them, to be ticked
+// off.
+func placesTable(j *job.Judged, u unit.Style) table.Table {
+	t := table.Table{Title: "Highs to grind and lows to fill", Columns: columns("Place", "At", "From two walls", "From plane>", "Area>", "Volume>", "To do", "Done")}
+	for i := range j.Work.Marks {
+		m := &j.Work.Marks[i]
+		t.Rows = append(t.Rows, append(text(markName(m), job.At(m.At, u), job.CellOf(j.Floor, m.At, u), sideOf(m.Off, u), notZero(u.Area(m.Area)), notZero(job.SmallVolume(m.Volume, u)), taskOf(m)), table.Cell{Tick: true}))
+	}
+	return t
+}
+
+// runTable is the F-numbers run by run.
+func runTable(w *flatness.Whole, u unit.Style) table.Table {
+	t := table.Table{Columns: columns("Run", "Readings>", "Length>", "FF>", "FL>")}
+	for _, sec := range w.Sections {
+		for i := range sec.Lines {
+			l := &sec.Lines[i]
+			t.Rows = append(t.Rows, text(l.Run, fmt.Sprint(l.Readings()), u.Length(l.Length()), ranged(l.FF, l.FFRange), ranged(l.FL, l.FLRange)))
+		}
+	}
+	return t
+}
+
+// firstRows are the lines of a table on a terminal, up to some rows; then it counts the others,
+// which --json lists.
+func firstRows(t table.Table, most int) string {
+	n := len(t.Rows) - most
+	if n <= 0 {
+		return plain(t)
+	}
+	t.Rows = t.Rows[:most]
+	return plain(t) + fmt.Sprintf("… and %d more; --json lists all\n", n)
+}
+
+// partTable lists which material serves which depths, and what it weighs.
+func (h *Handover) partTable() table.Table {
+	m := h.measures()
+	t := table.Table{Title: "Materials by depth", Columns: []table.Column{numbers("From", m.thinName, 2), numbers("To", m.thinName, 2), {Name: "Material"}, numbers("Lifts", "", 0), numbers("Area", m.areaName, 2), numbers("Volume", m.volumeName, 3), numbers("Unit weight", m.weightName, 1), numbers("Mass", m.massName, 1)}}
+	row := func(name string, b order.Band, lifts table.Cell, weight float64) {
+		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(b.To), table.Text(name), lifts, m.areaCell(b.Area), m.volumeCell(b.Volume), m.weightCell(weight), m.massCell(b.Volume * weight)})
+	}
+	for _, p := range h.Service.Parts {
+		row(h.Service.Materials[p.Material].Name, p.Band, table.Number(float64(p.Lifts)), h.Service.Use(p.Material).Weight)
+	}
+	for _, p := range h.Service.Problems {
+		row("not served", p.Band, table.Text(""), h.Service.Heaviest())
+		t.Notes = append(t.Notes, "NOT SERVED: "+p.Text.In(h.Style)+" Instead: "+unit.Join(p.Ways, "; or ").In(h.Style)+".")
+	}
+	return t
+}
