@@ -38,6 +38,7 @@ func flatWithPit() *surface.Floor {
 // falls evenly, so every step of 2 mm has a tenth of it, and the pit is a hundredth of the
 // whole.
 func TestBandsShowFloorAndPit(t *testing.T) {
+	t.Parallel()
 	f := flatWithPit()
 	target := surface.Horizontal(10.010)
 	got := surface.BandLimits(f, target, unit.Style{})
@@ -74,6 +75,7 @@ func TestBandsShowFloorAndPit(t *testing.T) {
 
 // If the target divides the floor it is a limit, however small one side is.
 func TestTargetIsALimit(t *testing.T) {
+	t.Parallel()
 	f := flatWithPit()
 	for _, z := range []float64{9.9999, 9.985, 9.9805, 9.597} {
 		target := surface.Horizontal(z)
@@ -110,6 +112,7 @@ func containsNear(all []float64, v float64) bool {
 
 // A dead level floor at a limit has one band, the band of its depth.
 func TestLevelFloorHasOneBand(t *testing.T) {
+	t.Parallel()
 	xs := []float64{0, 5}
 	f := &surface.Floor{Regions: []surface.Region{{
 		Rings: [][]surface.Vec{{{X: 0, Y: 0}, {X: 5, Y: 0}, {X: 5, Y: 5}, {X: 0, Y: 5}}},
@@ -125,6 +128,7 @@ func TestLevelFloorHasOneBand(t *testing.T) {
 
 // The depths of a small region stay inside it, and no depth of the room is in it.
 func TestDepthsStayInTheirRegion(t *testing.T) {
+	t.Parallel()
 	f := flatWithPit()
 	f.Openings = nil
 	room, pit := &f.Regions[0], &f.Regions[1]
@@ -162,6 +166,7 @@ func TestDepthsStayInTheirRegion(t *testing.T) {
 // A falling target is marked with an arrow down the fall and its amount, a drain with its
 // sign. A level target has neither.
 func TestFallIsDrawn(t *testing.T) {
+	t.Parallel()
 	m := cutHall(1)
 	level := strings.Join(texts(t, written(t, m, "svg")), "|")
 	if strings.Contains(level, "falls") || strings.Contains(level, "drain") {
@@ -203,6 +208,7 @@ func TestFallIsDrawn(t *testing.T) {
 
 // On a map of departures the plane itself is a line like any other.
 func TestPlaneIsNoThickLineOnDepartures(t *testing.T) {
+	t.Parallel()
 	m := cutHall(1)
 	thick := func() int { return strings.Count(string(written(t, m, "svg")), `stroke-width="1.6"`) }
 	if thick() == 0 {
@@ -216,6 +222,7 @@ func TestPlaneIsNoThickLineOnDepartures(t *testing.T) {
 
 // Lettering of SVG is fitted to its measured room, and none is too small to read on a phone.
 func TestLetteringIsFitted(t *testing.T) {
+	t.Parallel()
 	m := cutHall(1)
 	svg := string(written(t, m, "svg"))
 	all := regexp.MustCompile(`<text [^>]*>`).FindAllString(svg, -1)

@@ -10,6 +10,7 @@ import (
 // Close lines of bars are separate lines, and bars that lap are on one line: 100 lines 8 mm
 // apart, each of two bars that lap over 0.4 m.
 func TestCloseLinesOfBarsDoNotLap(t *testing.T) {
+	t.Parallel()
 	var s setOutSheet
 	var bars []bar
 	for i := range 100 {

@@ -25,6 +25,7 @@ func corridor(length, width, apart float64) *SetOutMap {
 // The page for the wall has names and heights of pins of a long corridor outside its walls
 // too, at the end of lines. Without that the longer one showed 52 heights only.
 func TestCorridorIsLetteredOutside(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		length, width, apart float64
 		unnamed, unwritten   int
@@ -56,6 +57,7 @@ func TestCorridorIsLetteredOutside(t *testing.T) {
 // A door's name takes no room from a pin beside it, wherever the door is. On the narrowest
 // picture the door's name may be left out and counted.
 func TestPinsBesideDoors(t *testing.T) {
+	t.Parallel()
 	m := &SetOutMap{Floor: rectangle(4.5, 4, 4, 4, func(x, y float64) float64 { return 10 }), Target: surface.Horizontal(10.05), HeightsFirst: true}
 	for i, x := range []float64{0.15, 1.5, 3, 4.35} {
 		for k, y := range []float64{0.15, 1.5, 3, 3.85} {

@@ -79,6 +79,7 @@ func cutHall(step float64) *DepthMap {
 }
 
 func TestDepthMapSaysWhatItShows(t *testing.T) {
+	t.Parallel()
 	m := cutHall(1)
 	got := texts(t, written(t, m, "svg"))
 	for _, want := range []string{
@@ -107,6 +108,7 @@ func TestDepthMapSaysWhatItShows(t *testing.T) {
 // A shot to check again has a red ring and its name, in colour and in lines. Without such a
 // shot the legend does not mention one.
 func TestDoubtfulShotsAreRinged(t *testing.T) {
+	t.Parallel()
 	m := cutHall(1)
 	const legend = "ringed in red: look at this reading again"
 	rings := func(svg []byte) int { return bytes.Count(svg, []byte("#B3261E")) + bytes.Count(svg, []byte("#b3261e")) }
@@ -129,6 +131,7 @@ func TestDoubtfulShotsAreRinged(t *testing.T) {
 
 // The number of depths written is the number stated.
 func TestSkippedDepthsAreCounted(t *testing.T) {
+	t.Parallel()
 	m := cutHall(1)
 	m.Finished = nil
 	for i := range m.Floor.Regions {
@@ -176,6 +179,7 @@ func pathArea(t *testing.T, d string) float64 {
 // Each layer is everything at least as deep: its area is the sum of its band and the deeper
 // ones, as surface computes them.
 func TestBandsCoverTheirAreas(t *testing.T) {
+	t.Parallel()
 	m := cutHall(1)
 	s := newSheet(m, true)
 	svg := string(written(t, m, "svg"))
@@ -214,6 +218,7 @@ func scaleOf(t *testing.T, svg string) float64 {
 
 // A metre has the same length along y as along x, for any floor and page.
 func TestOneScaleOnBothAxes(t *testing.T) {
+	t.Parallel()
 	for name, f := range awkward() {
 		for _, page := range [][2]vg.Length{{460, 500}, {700, 300}, {250, 800}} {
 			m := &DepthMap{Floor: f, Target: surface.Horizontal(10.05)}
@@ -252,6 +257,7 @@ func awkward() map[string]*surface.Floor {
 }
 
 func TestAwkwardFloorsPlot(t *testing.T) {
+	t.Parallel()
 	for name, f := range awkward() {
 		t.Run(name, func(t *testing.T) {
 			lo, hi := f.Bounds()
@@ -273,6 +279,7 @@ func TestAwkwardFloorsPlot(t *testing.T) {
 }
 
 func TestFarOutAxesStateWhereTheyStart(t *testing.T) {
+	t.Parallel()
 	m := &DepthMap{Floor: hall(2, surface.Vec{X: 6783020, Y: 4512340}), Target: surface.Horizontal(30.5)}
 	got := texts(t, written(t, m, "svg"))
 	for _, want := range []string{"x, m from 6,783,000", "y, m from 4,512,000", "22", "344"} {
@@ -288,6 +295,7 @@ func TestFarOutAxesStateWhereTheyStart(t *testing.T) {
 }
 
 func TestRefusals(t *testing.T) {
+	t.Parallel()
 	one := rectangle(6, 4, 3, 2, func(x, y float64) float64 { return 10 })
 	for _, c := range []struct {
 		name string
@@ -314,6 +322,7 @@ func TestRefusals(t *testing.T) {
 // The colour of a place is that of its band, both in the image drawn pixel by pixel (fine
 // grid) and in the one filled by paths.
 func TestColoursMatchTheBands(t *testing.T) {
+	t.Parallel()
 	for _, step := range []float64{2, 0.25} {
 		m := cutHall(step)
 		m.Finished, m.Shots = nil, false
@@ -344,6 +353,7 @@ func TestColoursMatchTheBands(t *testing.T) {
 
 // Deeper is darker by a step visible in grey print; cut differs by hue.
 func TestColoursFallEvenlyInLightness(t *testing.T) {
+	t.Parallel()
 	for n := 2; n <= surface.MostBands; n++ {
 		last := 101.0
 		for i := range n {
@@ -362,6 +372,7 @@ func TestColoursFallEvenlyInLightness(t *testing.T) {
 }
 
 func TestLevelsAreRoundAndTakeAllIn(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		least, greatest float64
 		u               unit.Style
@@ -385,6 +396,7 @@ func TestLevelsAreRoundAndTakeAllIn(t *testing.T) {
 
 // Equal drawings are equal files.
 func TestWrittenTwiceIsTheSame(t *testing.T) {
+	t.Parallel()
 	for _, step := range []float64{2, 0.25} {
 		for _, format := range []string{"png", "svg", "pdf"} {
 			if !bytes.Equal(written(t, cutHall(step), format), written(t, cutHall(step), format)) {
@@ -395,6 +407,7 @@ func TestWrittenTwiceIsTheSame(t *testing.T) {
 }
 
 func TestPDFTextCanBeRead(t *testing.T) {
+	t.Parallel()
 	tool, err := exec.LookPath("pdftotext")
 	if err != nil {
 		t.Skip("pdftotext is not installed")
@@ -415,6 +428,7 @@ func TestPDFTextCanBeRead(t *testing.T) {
 }
 
 func TestProfileSaysWhatItShows(t *testing.T) {
+	t.Parallel()
 	m := &Profile{
 		Title: "Through the drain", Floor: hall(1, surface.Vec{}), Target: surface.Horizontal(99.93 * foot),
 		From: feet(8, 1)[0], To: feet(8, 31)[0], Units: unit.Style{Imperial: true},
@@ -456,6 +470,7 @@ func BenchmarkDepthMap(b *testing.B) {
 
 // The signs match the text beside the map: + is above the plane.
 func TestDeparturesAreAboveWithPlus(t *testing.T) {
+	t.Parallel()
 	f := hall(4, surface.Vec{})
 	plane := surface.Horizontal(99.7 * foot)
 	m := &DepthMap{Floor: f, Target: plane, Departure: true, Shots: true, Levels: []float64{-0.05, 0, 0.05}}
@@ -498,6 +513,7 @@ func TestDeparturesAreAboveWithPlus(t *testing.T) {
 
 // Numbers of places, even many at one spot, and the extremes do not overlap.
 func TestNumbersOfPlacesKeepClear(t *testing.T) {
+	t.Parallel()
 	f := hall(1, surface.Vec{})
 	for _, width := range []vg.Length{355, DefaultWidth} {
 		m := &DepthMap{Floor: f, Target: surface.Horizontal(99.7 * foot), Departure: true}

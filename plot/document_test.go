@@ -49,6 +49,7 @@ func tool(t *testing.T, name string, args ...string) []byte {
 }
 
 func TestWidthIsTheWidthOnThePage(t *testing.T) {
+	t.Parallel()
 	d := NewPDF("Widths", "pourplane", time.Time{})
 	d.Page(600, 400)
 	words := []string{"1111", "AVATAR", "½²³é", "−40", "ΔΩθ", `3/8"`, "→", "x\u00a0y"}
@@ -78,6 +79,7 @@ func TestWidthIsTheWidthOnThePage(t *testing.T) {
 }
 
 func TestPlacedDrawingKeepsToItsRectangle(t *testing.T) {
+	t.Parallel()
 	r := vg.Rectangle{Min: vg.Point{X: 72, Y: 144}, Max: vg.Point{X: 360, Y: 504}}
 	t.Run("whole", func(t *testing.T) {
 		d := NewPDF("Two pages", "pourplane", time.Time{})
@@ -156,6 +158,7 @@ func keepsTo(t *testing.T, d *PDF, place func(Drawing) error) {
 }
 
 func TestWrapKeepsEveryLetter(t *testing.T) {
+	t.Parallel()
 	l := Lettering{Size: 10}
 	for _, c := range []struct {
 		text  string
@@ -190,6 +193,7 @@ func TestWrapKeepsEveryLetter(t *testing.T) {
 }
 
 func TestDocumentWithoutPages(t *testing.T) {
+	t.Parallel()
 	var b bytes.Buffer
 	if err := NewPDF("Empty", "", time.Time{}).Encode(&b); err == nil || b.Len() > 0 {
 		t.Errorf("%v and %d bytes", err, b.Len())

@@ -28,6 +28,7 @@ func someShots() *ShotMap {
 // Every shot is named, the bar goes from 0 to the difference between highest and lowest, and
 // the suspect is ringed.
 func TestShotMapNamesEveryShot(t *testing.T) {
+	t.Parallel()
 	svg := string(written(t, someShots(), "svg"))
 	for _, want := range []string{"A1", "B1", "C1", "A2", "B2", "Below the highest shot, mm", "ringed: look at this reading again", ">20<", "outline"} {
 		if !strings.Contains(svg, want) {
@@ -45,6 +46,7 @@ func TestShotMapNamesEveryShot(t *testing.T) {
 }
 
 func TestRunMap(t *testing.T) {
+	t.Parallel()
 	none := survey.Point{X: math.NaN(), Y: math.NaN()}
 	m := &RunMap{Title: "Runs", Units: unit.Style{}, Runs: []survey.Run{
 		{Name: "P1", Start: survey.Point{X: 1, Y: 1}, End: survey.Point{X: 9, Y: 1}, Step: 0.3, Stations: make([]survey.Station, 27)},
@@ -66,6 +68,7 @@ func TestRunMap(t *testing.T) {
 }
 
 func TestEdgeProfileAndHistogram(t *testing.T) {
+	t.Parallel()
 	e := &EdgeProfile{Title: "Worst place", Line: []surface.Station{{Distance: 0, Elevation: 0}, {Distance: 1, Elevation: 0.003}, {Distance: 2, Elevation: -0.001}, {Distance: 3, Elevation: 0.002}, {Distance: 4, Elevation: 0}},
 		From: 0.9, To: 3.9, A: 1, B: 3, Low: 2, Gap: 0.0035, Units: unit.Style{}}
 	svg := string(written(t, e, "svg"))
@@ -117,6 +120,7 @@ func TestEdgeProfileAndHistogram(t *testing.T) {
 // A histogram names the colour of what is beyond the tolerance where there is some, and the
 // names of both limits are apart however narrow the tolerance is.
 func TestHistogramNamesWhatIsBeyond(t *testing.T) {
+	t.Parallel()
 	h := &Histogram{Title: "Departures", From: -0.010, Step: 0.002, Shares: []float64{0.1, 0, 0, 0.1, 0.3, 0.3, 0.1, 0, 0, 0.1}, Tolerance: 0.0005}
 	for tolerance, want := range map[float64]bool{0.0005: true, 0.02: false} {
 		h.Tolerance = tolerance

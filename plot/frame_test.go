@@ -54,6 +54,7 @@ func walls(t *testing.T, svg []byte) [][2]float64 {
 // A corner in the frame is where the drawing has it, to the 1/100 pt that the drawing is
 // written to, also far out on a grid.
 func TestFrameIsThatOfTheDrawing(t *testing.T) {
+	t.Parallel()
 	for _, by := range []surface.Vec{{}, {X: 512_345.25, Y: 5_212_345.5}} {
 		for _, u := range []unit.Style{{}, {Imperial: true}} {
 			for _, width := range []vg.Length{DefaultWidth, 300, 700} {
@@ -95,6 +96,7 @@ func TestFrameIsThatOfTheDrawing(t *testing.T) {
 }
 
 func TestWordsOfADepth(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		m     DepthMap
 		depth float64

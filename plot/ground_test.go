@@ -10,6 +10,7 @@ import (
 // An upright box is checked row by row, a turned one point by point. A turn too small to
 // move a point gives the same result.
 func TestUprightBoxesAreLookedAtAlike(t *testing.T) {
+	t.Parallel()
 	r := rand.New(rand.NewPCG(3, 5))
 	at := func(n float64) vg.Length { return vg.Length(n * r.Float64()) }
 	free, barred, lines := 0, 0, 0

@@ -10,6 +10,7 @@ import (
 // and no line crosses lettering, another mark or another line. A line crosses a wall only to
 // lettering outside the floor.
 func TestLeadersToLettering(t *testing.T) {
+	t.Parallel()
 	m := pinned(3.3)
 	led, written := false, 0
 	for _, scale := range []float64{64, 72, 80, 84, 88} {

@@ -17,6 +17,7 @@ import (
 // No line of a legend reaches under the scale bar or past the page, at the widths of phones
 // and of a column of paper.
 func TestLegendsStandClearOfTheScale(t *testing.T) {
+	t.Parallel()
 	style := lettering(8, false, black)
 	for _, u := range []unit.Style{{}, {Imperial: true}} {
 		depth := cutHall(1)
@@ -55,6 +56,7 @@ func TestLegendsStandClearOfTheScale(t *testing.T) {
 // On half a page, no lettering of the pictures of flatness and of a profile passes the edge,
 // and no axis lettering reaches into the legend.
 func TestPicturesFitHalfAPage(t *testing.T) {
+	t.Parallel()
 	edge := EdgeProfile{Title: "Worst place", Line: []surface.Station{{Distance: 0, Elevation: 0}, {Distance: 1, Elevation: 0.003}, {Distance: 2, Elevation: -0.001}, {Distance: 3, Elevation: 0.002}, {Distance: 4, Elevation: 0}},
 		From: 0.9, To: 3.9, A: 1, B: 3, Low: 2, Gap: 0.0035}
 	bars := edge
@@ -103,6 +105,7 @@ func number(t *testing.T, text string) float64 {
 // A map on a page without room for the plan is drawn without it. The search for the length
 // of the scale bar once never ended.
 func TestMapWithoutRoomEnds(t *testing.T) {
+	t.Parallel()
 	m := &DepthMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Shots: true}
 	for high := vg.Length(20); high < 300; high += 7 {
 		if err := m.Draw(draw.New(newSVG(320, high, ""))); err != nil {

@@ -15,6 +15,7 @@ import (
 )
 
 func TestLoadMapOfALevelFill(t *testing.T) {
+	t.Parallel()
 	f := rectangle(6, 4, 3, 2, func(x, y float64) float64 { return 10 })
 	// 100 mm of 2,400 kg/m³ is 240 kg/m² (arithmetic), × 9.80665 m/s² = 2.354 kN/m²
 	// (standard gravity, 3rd CGPM, 1901).
@@ -43,6 +44,7 @@ func TestLoadMapOfALevelFill(t *testing.T) {
 
 // The mean is that of the order, over the poured area, and cut has no load.
 func TestLoadMapAgreesWithTheOrder(t *testing.T) {
+	t.Parallel()
 	f, target := hall(1, surface.Vec{}), surface.Horizontal(99.83*foot)
 	fill := f.To(target, nil)
 	load, err := order.Floor{Net: fill.Fill, Area: fill.FillArea, Greatest: fill.Greatest}.Load(2300)
@@ -79,6 +81,7 @@ func TestLoadMapAgreesWithTheOrder(t *testing.T) {
 }
 
 func TestLoadLevelsAreRound(t *testing.T) {
+	t.Parallel()
 	psf := loadSize(unit.Style{Imperial: true})
 	for _, c := range []struct {
 		least, greatest float64
@@ -98,6 +101,7 @@ func TestLoadLevelsAreRound(t *testing.T) {
 }
 
 func TestLoadMapRefuses(t *testing.T) {
+	t.Parallel()
 	f := hall(4, surface.Vec{})
 	for _, w := range []float64{0, -2300, math.NaN(), math.Inf(1)} {
 		var e *survey.Error

@@ -13,6 +13,7 @@ import (
 // A page puts a ring of 7 pixels over a map at each pin, up to 6.2 pt wide where the map is
 // smallest. No lettering is under one, nor farther away than that needs.
 func TestLetteringIsClearOfPins(t *testing.T) {
+	t.Parallel()
 	const ring = 3.1 // pt, radius
 	m := &DepthMap{Floor: hall(2, surface.Vec{}), Target: surface.Horizontal(99.83 * foot), Finished: doors(surface.Vec{}), Shots: true}
 	var pins []surface.Vec
@@ -62,6 +63,7 @@ func TestLetteringIsClearOfPins(t *testing.T) {
 // Names without room beside their marks cover as little as possible, inside the picture, and
 // a line leads to them.
 func TestNamesOverTheLeastOfMarks(t *testing.T) {
+	t.Parallel()
 	g := newGround(vg.Rectangle{Max: vg.Point{X: 200, Y: 200}})
 	mark := vg.Point{X: 190, Y: 100}
 	g.mark(box{centre: vg.Point{X: 100, Y: 100}, w: 220, h: 220}, taken)

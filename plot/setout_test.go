@@ -115,6 +115,7 @@ func overlaps(all []set) string {
 }
 
 func TestSetOutMapSaysWhatItShows(t *testing.T) {
+	t.Parallel()
 	m := pinned(4)
 	m.Levels = []float64{0, 0.02, 0.04, 0.06, 0.08}
 	m.Finished = doors(surface.Vec{})
@@ -161,6 +162,7 @@ func TestSetOutMapSaysWhatItShows(t *testing.T) {
 
 // At 1:50 a metre is 20 mm, on any page that is large enough; a smaller one is refused.
 func TestSetOutMapTrueToScale(t *testing.T) {
+	t.Parallel()
 	m := pinned(4)
 	for _, scale := range []float64{20, 50, 100} {
 		m.Scale = scale
@@ -200,6 +202,7 @@ func TestSetOutMapTrueToScale(t *testing.T) {
 }
 
 func TestAwkwardFloorsAreSetOut(t *testing.T) {
+	t.Parallel()
 	for name, f := range awkward() {
 		lo, hi := f.Bounds()
 		mid := surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}
@@ -214,6 +217,7 @@ func TestAwkwardFloorsAreSetOut(t *testing.T) {
 }
 
 func TestSetOutMapRefuses(t *testing.T) {
+	t.Parallel()
 	if err := Write(io.Discard, &SetOutMap{}, Output{Format: "png"}); !errors.Is(err, ErrNoFloor) {
 		t.Errorf("no floor: %v", err)
 	}
@@ -240,6 +244,7 @@ func TestSetOutMapRefuses(t *testing.T) {
 
 // Neighbouring bays differ, in grey print too.
 func TestBayTints(t *testing.T) {
+	t.Parallel()
 	for i, a := range tints {
 		for _, b := range tints[:i] {
 			if d := math.Abs(lightness(a) - lightness(b)); d < 3.5 {
@@ -265,6 +270,7 @@ func TestBayTints(t *testing.T) {
 
 // Bars too close to distinguish are thinned by whole lines, and the legend gives how many are drawn.
 func TestBarsOnALargeFloor(t *testing.T) {
+	t.Parallel()
 	f := rectangle(55, 55, 5, 5, func(x, y float64) float64 { return 10 })
 	m := &SetOutMap{Floor: f, Target: surface.Horizontal(10.05)}
 	for i := range 183 {
@@ -287,6 +293,7 @@ func TestBarsOnALargeFloor(t *testing.T) {
 // The tint covers the thin part, the hatching the part that is not poured: its length times
 // its spacing is the area.
 func TestThinFillIsTinted(t *testing.T) {
+	t.Parallel()
 	m := pinned(9)
 	m.Pins = nil
 	svg := written(t, m, "svg")
@@ -340,6 +347,7 @@ func TestThinFillIsTinted(t *testing.T) {
 
 // Each run of neighbours with one mark is lettered once; laps and sheets are in the legend.
 func TestBarMarksLapsAndSheets(t *testing.T) {
+	t.Parallel()
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
 	for i := range 6 {
 		y := float64(2 + 2*i)
@@ -383,6 +391,7 @@ func BenchmarkSetOutMap(b *testing.B) {
 }
 
 func TestSetOutMapTwiceIsTheSame(t *testing.T) {
+	t.Parallel()
 	for _, format := range []string{"png", "svg", "pdf"} {
 		if !bytes.Equal(written(t, pinned(3), format), written(t, pinned(3), format)) {
 			t.Errorf("%s: two runs differ", format)
@@ -392,6 +401,7 @@ func TestSetOutMapTwiceIsTheSame(t *testing.T) {
 
 // A pin is in a window with mark, name and height, or not at all.
 func TestWindowShowsWholePins(t *testing.T) {
+	t.Parallel()
 	m := pinned(4)
 	m.Scale, m.Bare = 50, true
 	whole := laid(t, m)
@@ -428,6 +438,7 @@ func TestWindowShowsWholePins(t *testing.T) {
 
 // In a box much wider than the floor the axis does not go far past the floor.
 func TestAxisKeepsToTheFloor(t *testing.T) {
+	t.Parallel()
 	m := &DepthMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(99.83 * foot)}
 	for _, high := range []vg.Length{220, 260, 400} {
 		var b bytes.Buffer
@@ -453,6 +464,7 @@ func TestAxisKeepsToTheFloor(t *testing.T) {
 // the lettering of pins. If there is no room for the arrow the legend still shows the
 // direction.
 func TestSetOutShowsDrains(t *testing.T) {
+	t.Parallel()
 	m := pinned(4)
 	drain := feet(30, 6)[0]
 	m.Drains = []survey.Point{{X: drain.X, Y: drain.Y, Name: "D1"}}

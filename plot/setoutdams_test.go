@@ -14,6 +14,7 @@ import (
 // The name of a dam that ends at other dams is nearest to its own dam, not in the bay
 // behind. The legend counts names without room and refers to the list.
 func TestDamsAreNamedBesideThemselves(t *testing.T) {
+	t.Parallel()
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{},
 		Dams:     [][]surface.Vec{feet(12, 0, 12, 18), feet(24, 0, 24, 18), feet(12, 9, 24, 9), feet(24, 6, 25, 6)},
 		DamNames: []string{"P", "Q", "R", "S"}}
@@ -43,6 +44,7 @@ func TestDamsAreNamedBesideThemselves(t *testing.T) {
 
 // A drain has its name on both maps, once, even if it is given twice.
 func TestDrainsAreNamed(t *testing.T) {
+	t.Parallel()
 	d := survey.Point{X: feet(9, 9)[0].X, Y: feet(9, 9)[0].Y, Name: "D1"}
 	both := []survey.Point{d, d}
 	for what, m := range map[string]Drawing{
@@ -58,6 +60,7 @@ func TestDrainsAreNamed(t *testing.T) {
 // A drain or a door whose name has no room is counted: in the legend, and on each sheet that
 // shows its mark, even if an edge cuts the name.
 func TestNamesWithoutRoomAreCounted(t *testing.T) {
+	t.Parallel()
 	at := feet(9, 9)[0]
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}, Scale: 96}
 	const legend = "drain, or where the target falls to"
@@ -97,6 +100,7 @@ func TestNamesWithoutRoomAreCounted(t *testing.T) {
 
 // The frame of a sheet ends at the axes: it crosses no title above them.
 func TestSheetFrameStaysBetweenTheAxes(t *testing.T) {
+	t.Parallel()
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{},
 		Windows: []PlanWindow{{Name: "A", Lo: feet(-30, -30)[0], Hi: feet(70, 70)[0]}}}
 	wide := written(t, m, "svg")

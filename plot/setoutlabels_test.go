@@ -18,6 +18,7 @@ import (
 
 // The text on what is left out names the list that has it.
 func TestLeftOutNamesTheList(t *testing.T) {
+	t.Parallel()
 	m := pinned(1.2)
 	for list, want := range map[string]string{"": "the list has all", "pins.pdf": "pins.pdf has all"} {
 		m.List = list
@@ -30,6 +31,7 @@ func TestLeftOutNamesTheList(t *testing.T) {
 // However many pins there are, no lettering overlaps another or covers a mark. Written and
 // reported as left out make up all of them.
 func TestPinsAreWrittenOrCounted(t *testing.T) {
+	t.Parallel()
 	told := regexp.MustCompile(`^(?:([\d,]+) heights?)?(?: and )?(?:([\d,]+) names?)? not shown, no room; the list has all$`)
 	name, height := regexp.MustCompile(`^(\d+\.\d+|W\d)$`), regexp.MustCompile(`^−?\d+$`)
 	for _, step := range []float64{9, 4, 1.75, 1.2, 0.7} {
@@ -75,6 +77,7 @@ func TestPinsAreWrittenOrCounted(t *testing.T) {
 // Names and heights can be read on paper and stay in the region of their pin: a label in the
 // next room would seem to belong to that floor.
 func TestPinsAreLetteredInTheirRegion(t *testing.T) {
+	t.Parallel()
 	m := pinned(4)
 	for i, x := range []float64{2, 6, 10, 14} { // on both sides of the step
 		m.Pins = append(m.Pins, SetOutPin{At: feet(x, 19.5)[0], Name: fmt.Sprint("S", i), Text: "44", Wall: true}, SetOutPin{At: feet(x, 20.5)[0], Name: fmt.Sprint("N", i), Text: "55", Wall: true})
@@ -153,6 +156,7 @@ func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 
 // However narrow bays are, the text of a bay is inside it, and every dam has its name.
 func TestNamesOfNarrowBaysStayInside(t *testing.T) {
+	t.Parallel()
 	for _, n := range []int{2, 6, 12, 24, 60} {
 		m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
 		step := 36 / float64(n)
@@ -196,6 +200,7 @@ func TestNamesOfNarrowBaysStayInside(t *testing.T) {
 // If there is room inside, no lettering of a pin at a wall is on the wall, and the way out
 // leaves its threshold visible.
 func TestPinsKeepOffWalls(t *testing.T) {
+	t.Parallel()
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}}
 	for i, xy := range [][2]float64{{0.5, 0.5}, {12, 0.5}, {24, 0.5}, {35.5, 0.5}, {35.5, 9}, {35.5, 17.5}, {26, 17.5}, {18, 17.5}, {15.5, 24}, {15.5, 31.5}, {0.5, 31.5}, {0.5, 22}, {0.5, 9}} {
 		m.Pins = append(m.Pins, SetOutPin{At: feet(xy[0], xy[1])[0], Name: "W" + strconv.Itoa(i+1), Text: "2 13/16", Wall: true})
@@ -236,6 +241,7 @@ func TestPinsKeepOffWalls(t *testing.T) {
 
 // If not all fits, the kind that comes first is written at more pins.
 func TestHeightsBeforeNames(t *testing.T) {
+	t.Parallel()
 	m := pinned(2)
 	m.Scale = 110
 	names, heights := laid(t, m).Unwritten()
@@ -251,6 +257,7 @@ func TestHeightsBeforeNames(t *testing.T) {
 
 // The sign of the way out takes no room from a pin.
 func TestWayOutGivesWay(t *testing.T) {
+	t.Parallel()
 	m := pinned(3)
 	m.Scale = 96
 	names, heights := laid(t, m).Unwritten()

@@ -39,6 +39,7 @@ func pinPlan(step, scale float64) *SetOutMap {
 // A plan with lettering placed once draws the same as its map, which places it itself: every
 // time, and on a page of another size too.
 func TestPlanDrawsAsItsMap(t *testing.T) {
+	t.Parallel()
 	for _, m := range []*SetOutMap{pinned(4), pinned(3.3), pinPlan(4, 50), pinPlan(3, 60), pinPlan(2, 70)} {
 		if m.Scale == 0 {
 			m.Scale = 84
@@ -63,6 +64,7 @@ func TestPlanDrawsAsItsMap(t *testing.T) {
 
 // A part does not change its plan or another part.
 func TestPartsLeaveThePlanAlone(t *testing.T) {
+	t.Parallel()
 	m := pinPlan(3, 60)
 	m.Bare = true
 	plan := laid(t, m)

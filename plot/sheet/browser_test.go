@@ -188,6 +188,7 @@ var styles = []struct {
 
 // The script writes depths as the drawings do, and the same depths as the triangles.
 func TestScriptAgreesWithTheDrawings(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	random := rand.New(rand.NewPCG(7, 11))
 	for _, s := range styles {
@@ -240,6 +241,7 @@ func TestScriptAgreesWithTheDrawings(t *testing.T) {
 
 // On a grid the page shows the depths of the grid, and its note about them is true.
 func TestScriptReadsAGrid(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := &plot.DepthMap{Title: "Wave", Floor: wave(40, 30, 240, 180), Target: surface.Horizontal(10.05)}
 	open(ctx, t, htmlOf(t, Record{}, m))
@@ -272,6 +274,7 @@ const (
 // The depth under a mouse, a finger and the cross is the depth of the floor, on a phone and
 // on a desk.
 func TestDepthUnderThePointer(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	said := listen(ctx, t)
 	for _, screen := range []struct {
@@ -523,6 +526,7 @@ func slide(ctx context.Context, t *testing.T, x0, y0, x1, y1 float64) {
 // A page with a script injected by a name does not run it: the policy allows one script
 // only.
 func TestPolicyStopsOtherScripts(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	text := htmlOf(t, demoRecord(m), m)

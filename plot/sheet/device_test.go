@@ -22,6 +22,7 @@ import (
 // A tick stays on the device: the page has it when opened again, and a page with another
 // list does not.
 func TestTicksSurviveAReload(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	r := demoRecord(m)
@@ -63,6 +64,7 @@ func TestTicksSurviveAReload(t *testing.T) {
 
 // A touched pin shows its name and mark, and the depth there.
 func TestPinsAreTouched(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	r := demoRecord(m)
@@ -114,6 +116,7 @@ func TestPinsAreTouched(t *testing.T) {
 
 // Rings of pins cover no lettering of the map, at any window width.
 func TestPinsLeaveTheFiguresInSight(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{Imperial: true})
 	r := demoRecord(m)
@@ -146,6 +149,7 @@ func TestPinsLeaveTheFiguresInSight(t *testing.T) {
 // success criterion 1.4.3 (4.5 to 1, by its formula of relative luminance). On paper and in
 // light mode it is black on white.
 func TestDarkAndLight(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	open(ctx, t, htmlOf(t, demoRecord(m), m))
@@ -197,6 +201,7 @@ func luminance(t *testing.T, color string) float64 {
 // The key column of a table stays visible however far the table is scrolled, and leaves room
 // for the rest.
 func TestKeyColumnsStayInSight(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	long := table.Table{Title: "T", Columns: []table.Column{{Name: "Thing"}, {Name: "Why"}, {Name: "More"}, {Name: "Rest"}, {Name: "End"}}}
 	short := table.Table{Title: "U", Columns: []table.Column{{Name: "Key"}, {Name: "What"}}}

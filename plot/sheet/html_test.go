@@ -95,6 +95,7 @@ var address = regexp.MustCompile(`(?i)(https?:|ftp:|url\(|@import|\b(?:src|href|
 
 // A page that loads nothing opens without a network and sends nothing.
 func TestHTMLNamesNoOtherPlace(t *testing.T) {
+	t.Parallel()
 	m := demoMap(t, unit.Style{})
 	text := htmlOf(t, demoRecord(m), m)
 	found := 0
@@ -143,6 +144,7 @@ func wellFormed(t *testing.T, text string) {
 }
 
 func TestHTMLShowsTheWholeRecord(t *testing.T) {
+	t.Parallel()
 	m := demoMap(t, unit.Style{Imperial: true})
 	r := demoRecord(m)
 	text := htmlOf(t, r, m)
@@ -189,6 +191,7 @@ func TestHTMLShowsTheWholeRecord(t *testing.T) {
 }
 
 func TestHTMLEscapesWhatItIsGiven(t *testing.T) {
+	t.Parallel()
 	const evil = `</script></title><script>alert(1)</script><img src=x onerror=alert(2)>" onload="x`
 	m := demoMap(t, unit.Style{})
 	for i := range m.Floor.Regions {
@@ -221,6 +224,7 @@ func TestHTMLEscapesWhatItIsGiven(t *testing.T) {
 }
 
 func TestHTMLWithoutADepthMapHasNoScript(t *testing.T) {
+	t.Parallel()
 	m := demoMap(t, unit.Style{})
 	plain := demoRecord(m)
 	plain.Sections = slices.DeleteFunc(plain.Sections, func(s Section) bool { return s.Title == "Pins" }) // nothing to tick
@@ -248,6 +252,7 @@ type atScale struct {
 func (a atScale) PlanSize() (w, h vg.Length) { return a.width, a.Height(a.width) }
 
 func TestHTMLDrawsPlansToScaleOnce(t *testing.T) {
+	t.Parallel()
 	m := demoMap(t, unit.Style{})
 	for _, c := range []struct {
 		width vg.Length
@@ -264,6 +269,7 @@ func TestHTMLDrawsPlansToScaleOnce(t *testing.T) {
 }
 
 func TestHTMLRefuses(t *testing.T) {
+	t.Parallel()
 	m := demoMap(t, unit.Style{})
 	empty := &plot.DepthMap{Floor: &surface.Floor{}}
 	for _, c := range []struct {
@@ -330,6 +336,7 @@ func wave(w, h float64, n, m int) *surface.Floor {
 
 // A floor of very many triangles is read from a grid, and the note about it is true.
 func TestLargeFloorIsReadFromAGrid(t *testing.T) {
+	t.Parallel()
 	f := wave(40, 30, 240, 180)
 	m := &plot.DepthMap{Title: "Wave", Floor: f, Target: surface.Horizontal(10.05)}
 	l, err := newLive(m)
@@ -360,6 +367,7 @@ func TestLargeFloorIsReadFromAGrid(t *testing.T) {
 
 // A region narrower than the cells of the grid still has its depth.
 func TestGridKeepsNarrowParts(t *testing.T) {
+	t.Parallel()
 	f := wave(40, 0.05, 400, 3)
 	tin := f.Regions[0].TIN
 	depth := tin.Depths(surface.Horizontal(10.05))

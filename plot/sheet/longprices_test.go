@@ -15,6 +15,7 @@ import (
 // A list of prices too long for the customer's page continues with its heads on the next
 // page, and the total is on the last.
 func TestLongPricesGoOnWithHeads(t *testing.T) {
+	t.Parallel()
 	tool, err := exec.LookPath("pdftotext")
 	if err != nil {
 		t.Skip("pdftotext (poppler-utils) is not installed")

@@ -24,6 +24,7 @@ func narrowPage(t *testing.T, s Section, face []byte) (text func(expression stri
 // On a phone the cost of each item and the total are visible; quantity, unit and price are
 // in a second line under the item.
 func TestPricesFitATelephone(t *testing.T) {
+	t.Parallel()
 	prices := table.Table{Title: "Price of the job",
 		Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: "Price of one (dollars)", Right: true, Under: ", price %s"}, {Name: "Cost (dollars)", Right: true}},
 		Rows: [][]table.Cell{
@@ -44,6 +45,7 @@ func TestPricesFitATelephone(t *testing.T) {
 
 // A word of a main figure is never broken, even in a wide font.
 func TestFigureHoldsItsLongestWord(t *testing.T) {
+	t.Parallel()
 	_, number := narrowPage(t, Section{Figures: []Figure{{"214 bags", "to order: bagged underlayment"}, {"7.32 yd³", "fill, over 869.8 ft²"}, {`5/16" to 4 5/8"`, `depth, mean 2 3/4"`}}}, liberationmonoregular.TTF)
 	lines := number(`(() => { const r = document.createRange(), n = document.querySelector('.figures dt').firstChild, i = n.data.indexOf('underlayment');
 		r.setStart(n, i); r.setEnd(n, i + 'underlayment'.length); return r.getClientRects().length; })()`)
@@ -58,6 +60,7 @@ func TestFigureHoldsItsLongestWord(t *testing.T) {
 // Only a warning that may be cut shows that a touch opens it; one of twoLines letters is
 // whole.
 func TestACutWarningShowsThatItOpens(t *testing.T) {
+	t.Parallel()
 	short := strings.Repeat("truck 1 is late ", 4)[:twoLines-1] + "."
 	if len(short) != 60 {
 		t.Fatalf("a warning of %d letters, want 60", len(short))

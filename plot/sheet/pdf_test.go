@@ -212,6 +212,7 @@ func sound(t *testing.T, pages []sheetPage, title string, side float64) {
 }
 
 func TestRecordIsReadByOthersAsWritten(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name  string
 		paper Paper
@@ -243,6 +244,7 @@ func TestRecordIsReadByOthersAsWritten(t *testing.T) {
 }
 
 func TestLongTableHasItsHeadsOnEveryPage(t *testing.T) {
+	t.Parallel()
 	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "Depth (mm)", Right: true, Decimals: 1}, {Name: "Set"}, {Name: "Remark"}}}
 	for i := range 5000 {
 		pins.Rows = append(pins.Rows, []table.Cell{table.Text(fmt.Sprintf("N%d", i+1)), table.Number(float64(i) / 7), {Tick: true}, table.Text("glued, near the wall of the cold store")})
@@ -282,6 +284,7 @@ func TestLongTableHasItsHeadsOnEveryPage(t *testing.T) {
 }
 
 func TestEqualRecordsAreEqualFiles(t *testing.T) {
+	t.Parallel()
 	a, b := written(t, full(t), A4), written(t, full(t), A4)
 	if !bytes.Equal(a, b) {
 		t.Error("two runs differ")
@@ -296,6 +299,7 @@ func TestEqualRecordsAreEqualFiles(t *testing.T) {
 }
 
 func TestAwkwardTexts(t *testing.T) {
+	t.Parallel()
 	long := strings.Repeat("Abcdefghij", 900)
 	r := Record{
 		Title: strings.Repeat("A long title ", 12), Date: long[:300], Program: long[:300],
@@ -344,6 +348,7 @@ func TestAwkwardTexts(t *testing.T) {
 }
 
 func TestRefusals(t *testing.T) {
+	t.Parallel()
 	cell := table.Table{Title: "T", Columns: []table.Column{{Name: "Depth"}}}
 	with := func(rows ...[]table.Cell) Record {
 		c := cell
@@ -383,6 +388,7 @@ func TestRefusals(t *testing.T) {
 // Wherever a page ends, a heading stays with its content, heads with rows, a picture with
 // its caption, and a line to sign with its label.
 func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
+	t.Parallel()
 	m := corners{demo(t)}
 	for n := range 45 {
 		filler := strings.TrimSpace(strings.Repeat("filler\n", n))
@@ -427,6 +433,7 @@ func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
 // A record of one page stays one: its map gets smaller, then is left out, before the lines
 // to sign move to a second page. If there is room the map is there.
 func TestOnePageStaysOne(t *testing.T) {
+	t.Parallel()
 	seen := map[bool]int{}
 	for rows := 0; rows <= 24; rows += 3 {
 		price := table.Table{Title: "Price", Columns: []table.Column{{Name: "Item"}, {Name: "Cost"}}}
@@ -466,6 +473,7 @@ func TestOnePageStaysOne(t *testing.T) {
 // The map stays on the first page, at least 99 mm high, however many warnings there are:
 // those without room follow it, each once, and a line gives their number.
 func TestWarningsLeaveTheMapTheFirstPage(t *testing.T) {
+	t.Parallel()
 	for n, below := range map[int]int{1: 0, 9: 0, 14: 5, 20: 11} {
 		s := Section{Title: "Summary", Lead: true, Figures: []Figure{{"7.27 yd³", "fill"}, {"8 yd³", "to order"}}, Pictures: []Picture{{Drawing: demo(t), Caption: "Depth of fill, the map"}}}
 		for i := range n {
@@ -496,6 +504,7 @@ func TestWarningsLeaveTheMapTheFirstPage(t *testing.T) {
 
 // Lines to sign are on one page.
 func TestLinesToSignStayTogether(t *testing.T) {
+	t.Parallel()
 	lines := []string{"Old floor measured by", "Order checked by", "Poured by", "New floor measured by", "Accepted for covering by"}
 	for n := 30; n <= 60; n += 2 {
 		r := Record{Title: "Hall", Sections: []Section{{Text: slices.Repeat([]string{"A line of text."}, n)}, {Title: "Signed", Lines: lines}}}

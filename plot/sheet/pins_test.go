@@ -77,6 +77,7 @@ func find(t *testing.T, p sheetPage, text string) word {
 }
 
 func TestPlanHasItsTrueSize(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name      string
 		paper     Paper
@@ -116,6 +117,7 @@ func TestPlanHasItsTrueSize(t *testing.T) {
 }
 
 func TestPinsStandInColumnsInOrder(t *testing.T) {
+	t.Parallel()
 	for _, n := range []int{1, 7, 60, 5000} {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
 			s := pinSheet(t, n)
@@ -160,6 +162,7 @@ func TestPinsStandInColumnsInOrder(t *testing.T) {
 }
 
 func TestPinSheetRefusals(t *testing.T) {
+	t.Parallel()
 	good := pinSheet(t, 2)
 	for _, c := range []struct {
 		name string
@@ -189,6 +192,7 @@ func TestPinSheetRefusals(t *testing.T) {
 // A few rows more than fit on a page get smaller lettering; no page has a few rows alone
 // that smaller lettering would have saved.
 func TestFewPinsTakeNoPage(t *testing.T) {
+	t.Parallel()
 	before := 0
 	for n := 40; n <= 80; n++ {
 		s := pinSheet(t, n)

@@ -24,6 +24,7 @@ import (
 
 // Without JavaScript all is shown except the depth under the finger and the text about it.
 func TestPageWithoutJavaScript(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	r := demoRecord(m)
@@ -57,6 +58,7 @@ func TestPageWithoutJavaScript(t *testing.T) {
 // A wide table takes the window width, the page itself never scrolls sideways, and on a
 // phone the boxes to tick are visible.
 func TestTablesUseTheWindow(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	wide := table.Table{Title: "Wide", Columns: []table.Column{{Name: "Key"}}}
 	row := []table.Cell{table.Text("a")}
@@ -80,6 +82,7 @@ func TestTablesUseTheWindow(t *testing.T) {
 // On a phone the lettering of every picture is at least 11 pixels high and whole inside the
 // picture, in any font of the phone.
 func TestPicturesCanBeReadOnATelephone(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	text := htmlOf(t, demoRecord(m), m)
@@ -112,6 +115,7 @@ func TestPicturesCanBeReadOnATelephone(t *testing.T) {
 // On a phone three long warnings leave the map visible; a touch shows one whole. On a desk
 // all are whole.
 func TestWarningsLeaveTheMapInSight(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	long := strings.Repeat("A warning that changes what is ordered goes on for many words. ", 6)
@@ -178,6 +182,7 @@ func tablesUseTheWindow(ctx context.Context, t *testing.T, text string, wideFace
 
 // On paper the pictures are whole and sections with NewPage begin a page.
 func TestPagePrints(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	open(ctx, t, htmlOf(t, demoRecord(m), m))

@@ -16,6 +16,7 @@ import (
 // then 6 pt, a row of a table has 1 pt above and below instead of 2, and the line to sign on
 // has 22 pt instead of 30.
 func TestLessAirWhereItSavesAPage(t *testing.T) {
+	t.Parallel()
 	down := func(tight bool, set func(f *flow)) vg.Length {
 		f := &flow{w: 595, h: 842, side: side, tight: tight}
 		f.turn()
@@ -77,6 +78,7 @@ func (m taken) Draw(c draw.Canvas) error {
 // The map of a one-page record gets smaller as the text gets longer, down to 0.34 of the
 // page; then it is left out.
 func TestMapOfASinglePageGetsSmaller(t *testing.T) {
+	t.Parallel()
 	least, gone := math.Inf(1), false
 	for n := range 45 {
 		var high vg.Length
