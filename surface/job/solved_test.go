@@ -11,6 +11,8 @@ import (
 	"sync"
 	"testing"
 	"testing/fstest"
+
+	"pourplane/surface"
 )
 
 // demo is the folder of the demo job.
@@ -124,6 +126,9 @@ func checked(files fstest.MapFS, text string) fstest.MapFS {
 	files["after.csv"] = &fstest.MapFile{Data: []byte(text)}
 	return files
 }
+
+// surfaceVec is a place in plan.
+func surfaceVec(x, y float64) surface.Vec { return surface.Vec{X: x, Y: y} }
 
 const rampJob = `title = "Ramp"
 date = 2026-11-25

@@ -56,6 +56,10 @@ func (h *Result) supply() error {
 		return nil
 	}
 	e := h.entries()
+	if greatest := h.Filled.Fill.Greatest; greatest > order.Deepest {
+		e.refuse("target", "a fill "+h.Style.Length(greatest)+" deep", "at most "+h.Style.Length(order.Deepest)+": a target on the datum and in the unit of the survey")
+		return e.err
+	}
 	h.Currency = h.Job.Mix.Currency
 	h.Whole, h.Heaviest = h.Takeoff.Floor, h.Mix.UnitWeight
 	if h.OnSite = h.Job.Pace.MixedOnSite; h.OnSite {

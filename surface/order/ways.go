@@ -120,15 +120,16 @@ type Way struct {
 	Notes        []survey.Note
 }
 
-const (
-	pit     = 10.0 // m: deeper is not a floor; own choice
-	pitWant = "a depth between 0 and 10 m"
-)
+// Deepest is the max depth of fill for which ways to fill are compared, m: deeper is not a
+// floor. Own choice.
+const Deepest = 10.0
+
+const deepestWant = "a depth between 0 and 10 m"
 
 // Levels returns the depths, m, ascending, at which to cut bands for [Compare] of builds, up
 // to a max depth in m; nil builds are [Builds].
 func Levels(builds []Build, materials Materials, greatest float64) ([]float64, error) {
-	if err := check(quantity{"max depth", greatest, 0, pit, pitWant}); err != nil {
+	if err := check(quantity{"max depth", greatest, 0, Deepest, deepestWant}); err != nil {
 		return nil, err
 	}
 	built, err := resolve(builds, materials)
@@ -155,7 +156,7 @@ func Compare(f Floor, builds []Build, materials Materials) ([]Way, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := check(quantity{"max depth", f.Greatest, 0, pit, pitWant}); err != nil {
+	if err := check(quantity{"max depth", f.Greatest, 0, Deepest, deepestWant}); err != nil {
 		return nil, err
 	}
 	built, err := resolve(builds, materials)
