@@ -439,11 +439,11 @@ func TestBookTakesPlacesByName(t *testing.T) {
 	if err := os.WriteFile(places, []byte("Name,x,y\nA1,0,0\nA2,3,0\nB1,0,3\nQ,9,9\n"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	s, err := OpenAll([]string{filepath.Join(samples, "100-level-book-hi.csv"), places}, Options{Unit: unit.Metre})
+	s, err := OpenAll([]string{"../testdata/csv/100-level-book-hi.csv", places}, Options{Unit: unit.Metre})
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPoints(t, s.Points, points([]at{{"A1", 0, 0, 9.988}, {"A2", 3, 0, 9.974}, {"B1", 0, 3, 9.986}}))
+	checkPoints(t, s.Points, []Point{{Name: "A1", Z: 9.988}, {Name: "A2", X: 3, Z: 9.974}, {Name: "B1", Y: 3, Z: 9.986}})
 	checkNotes(t, s.Notes, []string{"left out: Q: a place without a level"})
 	_, err = OpenAll([]string{places}, Options{Unit: unit.Metre})
 	checkErrors(t, err, []string{"want a column of elevations or rod readings"})

@@ -51,15 +51,15 @@ func ReadText(r io.Reader, name string, o Options) (*Survey, error) {
 // readAll reads what text is held whole. The first touch of memory is what it
 // costs, so that it is one piece where the size is known; a pipe tells progress.
 func readAll(r io.Reader, name string, o Options) ([]byte, error) {
-	limit := o.maxSize()
+	most := o.maxSize()
 	size := int64(0)
 	if known, ok := r.(interface{ Size() int64 }); ok {
 		size = known.Size()
 	}
-	if size > limit {
-		return nil, tooLarge(name, limit)
+	if size > most {
+		return nil, tooLarge(name, most)
 	}
-	r = &limited{r, name, limit, limit}
+	r = limit(r, name, most)
 	if size == 0 && o.Progress != nil {
 		r = &watched{r: r, tell: o.Progress}
 	}
@@ -174,6 +174,9 @@ func (f *textReader) alone() (*Survey, error) {
 	}
 	return f.s, nil
 }
+
+// survey is what has been read so far.
+func (f *textReader) survey() *Survey { return f.s }
 
 // isLevelBook reports whether every row is of a level book.
 func (f *textReader) isLevelBook() bool { return f.manner == bySight || f.manner == byBook }

@@ -51,14 +51,14 @@ func OpenAll(names []string, o Options) (*Survey, error) {
 		if err := f.finish(); err != nil {
 			return nil, err
 		}
-		all[i] = f.s
+		all[i] = f.survey()
 	}
 	s, err := join(all)
 	if err != nil {
 		return nil, err
 	}
 	for _, f := range texts {
-		if f != nil && len(s.Levels) == 0 && len(f.s.Places) > 0 {
+		if f != nil && len(s.Levels) == 0 && len(f.survey().Places) > 0 {
 			return nil, f.noHeights()
 		}
 	}

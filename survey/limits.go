@@ -11,8 +11,12 @@ import (
 
 // Limits of an input; own choice. What is beyond them is no list of a floor.
 const (
-	mostColumns  = 1000
-	mostLine     = 1_000_000   // bytes in a line, and so in a cell
+	mostColumns = 1000
+	mostLine    = 1_000_000 // bytes in a line, and so in a cell
+)
+
+// Limits of a place; own choice. No floor is beyond them.
+const (
 	farthestShot = 100_000_000 // m from 0; grid coordinates with the number of their zone are below it
 	widestFloor  = 100_000     // m from the middle shot to any other, along x and along y
 )

@@ -81,12 +81,12 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	k := sniff(head)
 	// Of a scan that is thinned on the way no more is kept than the grid, so that
 	// a file may have any size. A pipe may never end.
-	limit := o.maxSize()
+	most := o.maxSize()
 	if o.Thin.Cell == 0 || in.size == 0 || k.format == formatLandXML {
-		if in.size > limit {
-			return nil, nil, tooLarge(name, limit)
+		if in.size > most {
+			return nil, nil, tooLarge(name, most)
 		}
-		in.Reader = &limited{in.Reader, name, limit, limit}
+		in.Reader = limit(in.Reader, name, most)
 	}
 	if tell := o.Progress; tell != nil {
 		o.Progress = func(done, total int64) { tell(done, max(total, in.size)) }
@@ -104,7 +104,7 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 		}
 		return s, nil, nil
 	}
-	if bytes.HasPrefix(head, []byte(zipMagic)) {
+	if k.format == formatWorkbook {
 		b, err := readAll(in, name, o)
 		if err != nil {
 			return nil, nil, unreadable(name, err)
@@ -113,7 +113,7 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 		return nil, f, err
 	}
 	// What is no text by its first bytes need not be read to its end.
-	if _, err := decode(name, bytes.Clone(head)); err != nil {
+	if err := isText(name, head); err != nil {
 		return nil, nil, err
 	}
 	if o.Thin != (Thin{}) {
@@ -127,6 +127,14 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	text, err := beginText(b, name, o, outline, nil)
 	return nil, text, err
 }
+
+// sized is a reader that knows how much it holds.
+type sized struct {
+	io.Reader
+	size int64
+}
+
+func (s sized) Size() int64 { return s.size }
 
 // shown is the name of an input in messages.
 func shown(name string) string {
@@ -143,6 +151,9 @@ func openFile(name string) (io.ReadCloser, error) {
 	}
 	return os.Open(name)
 }
+
+// limit returns r as a reader that refuses an input of more than most bytes.
+func limit(r io.Reader, name string, most int64) io.Reader { return &limited{r, name, most, most} }
 
 // limited reads up to a limit, and refuses what has more.
 type limited struct {

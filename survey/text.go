@@ -18,6 +18,7 @@ type format uint8
 
 const (
 	formatOther format = iota // delimited text, or not read
+	formatWorkbook
 	formatLandXML
 	formatLAS
 	formatPLY
@@ -39,7 +40,7 @@ func sniff(head []byte) kind {
 		magic string
 		kind
 	}{
-		{zipMagic, kind{what: "a zipped spreadsheet or archive", saveAs: asText}},
+		{zipMagic, kind{what: "a zipped spreadsheet or archive", saveAs: asText, format: formatWorkbook}},
 		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet, or one that is locked with a password", saveAs: "save it as XLSX without a password, or as delimited text (CSV)"}},
 		{"%PDF", kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
 		{"LASF", kind{what: "a LAS scan", saveAs: "save it as x y z text", format: formatLAS}},
@@ -132,6 +133,12 @@ func decode(name string, b []byte) (text, error) {
 	}
 	t.body = lineEnds(b)
 	return t, nil
+}
+
+// isText refuses what is no text by its first bytes, head.
+func isText(name string, head []byte) error {
+	_, err := decode(name, bytes.Clone(head))
+	return err
 }
 
 func notText(name string, line int, c byte) error {

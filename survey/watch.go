@@ -39,11 +39,3 @@ func (w *watched) Read(p []byte) (int, error) {
 	}
 	return n, err
 }
-
-// sized is a reader that knows how much it holds.
-type sized struct {
-	io.Reader
-	size int64
-}
-
-func (s sized) Size() int64 { return s.size }
