@@ -48,9 +48,9 @@ func TestDrains(t *testing.T) {
 // name is not lost in silence; many are counted.
 func TestDrainsSaid(t *testing.T) {
 	const head = "name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\n"
-	read := func(text string, o Options) *Survey {
+	read := func(list string, o Options) *Survey {
 		t.Helper()
-		s, err := ReadText(strings.NewReader(text), "list.csv", o)
+		s, err := ReadText(strings.NewReader(list), "list.csv", o)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -53,7 +53,7 @@ func planArea(s *Surface) float64 {
 // in exact fractions, in their own unit; those of lx11-subdivision are the ones
 // that the file itself declares, written by another program.
 func TestLandXMLFiles(t *testing.T) {
-	const foot, survey = 0.3048, 1200.0 / 3937
+	const foot, surveyFoot = 0.3048, 1200.0 / 3937
 	for _, c := range []struct {
 		file                      string
 		surface                   int
@@ -72,11 +72,11 @@ func TestLandXMLFiles(t *testing.T) {
 		{file: "made/version-1.0.xml", vertices: 4, faces: 2, area: 24, breaklines: 1, format: "LandXML 1.0"},
 		{file: "made/foot.xml", vertices: 4, faces: 2, area: 111.483648, format: "LandXML 1.2"},
 		{file: "made/foot-elevationunit-meter.xml", vertices: 4, faces: 2, area: 111.483648, format: "LandXML 1.2"},
-		{file: "made/us-survey-foot-big-coordinates.xml", vertices: 4, faces: 2, area: 1200 * survey * survey, format: "LandXML 1.2"},
+		{file: "made/us-survey-foot-big-coordinates.xml", vertices: 4, faces: 2, area: 1200 * surveyFoot * surveyFoot, format: "LandXML 1.2"},
 		{file: "made/grid-quads.xml", vertices: 12, faces: 12, area: 96, format: "LandXML 1.2"},
 		{file: "samples/fi-road-highest.xml", vertices: 307, faces: 547, area: 315.505526361527, breaklines: 13, format: "LandXML 1.2"},
 		{file: "samples/fi-rockbed.xml", vertices: 2037, faces: 3244, area: 2160.7097325, points: 988, breaklines: 67, format: "LandXML 1.2"},
-		{file: "samples/us-survey-foot.xml", vertices: 57, faces: 96, area: 3031369.120805853 * survey * survey, format: "LandXML 1.2"},
+		{file: "samples/us-survey-foot.xml", vertices: 57, faces: 96, area: 3031369.120805853 * surveyFoot * surveyFoot, format: "LandXML 1.2"},
 		{file: "samples/lx11-subdivision.xml", vertices: 713, faces: 1284, area: 9742293.9521 * foot * foot, leftOut: 286, format: "LandXML 1.1"},
 		{file: "samples/lx11-subdivision.xml", surface: 1, vertices: 2716, faces: 5241, area: 2768515.7662 * foot * foot, leftOut: 286, format: "LandXML 1.1"},
 	} {

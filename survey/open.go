@@ -124,8 +124,8 @@ func begin(name string, o Options, outline bool) (*Survey, *textReader, error) {
 	if err != nil {
 		return nil, nil, unreadable(name, err)
 	}
-	text, err := beginText(b, name, o, outline, nil)
-	return nil, text, err
+	t, err := beginText(b, name, o, outline, nil)
+	return nil, t, err
 }
 
 // sized is a reader that knows how much it holds.

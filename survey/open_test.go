@@ -117,9 +117,9 @@ func TestBytesThatAreNoTextAreRefusedAtOnce(t *testing.T) {
 // The limit is on what is held: a file of exactly as many bytes passes, and one
 // that is thinned while it is read may have any size.
 func TestSizeLimit(t *testing.T) {
-	const text = "x,y,z\n1,2,3\n4,5,6\n7,8,10\n"
+	const list = "x,y,z\n1,2,3\n4,5,6\n7,8,10\n"
 	name := filepath.Join(t.TempDir(), "floor.csv")
-	if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
+	if err := os.WriteFile(name, []byte(list), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
@@ -127,8 +127,8 @@ func TestSizeLimit(t *testing.T) {
 		thin    Thin
 		refused bool
 	}{
-		{int64(len(text)), Thin{}, false},
-		{int64(len(text)) - 1, Thin{}, true},
+		{int64(len(list)), Thin{}, false},
+		{int64(len(list)) - 1, Thin{}, true},
 		{10, Thin{Cell: 1}, false},
 	} {
 		o := Options{Unit: unit.Metre, MaxSize: c.limit, Thin: c.thin}
@@ -136,7 +136,7 @@ func TestSizeLimit(t *testing.T) {
 			t.Errorf("limit %d, thin %v: %v", c.limit, c.thin, err)
 		}
 		if c.thin.Cell == 0 {
-			if _, err := ReadText(bytes.NewBufferString(text), "f.csv", o); (err != nil) != c.refused {
+			if _, err := ReadText(bytes.NewBufferString(list), "f.csv", o); (err != nil) != c.refused {
 				t.Errorf("limit %d: %v", c.limit, err)
 			}
 		}

@@ -36,7 +36,7 @@ func scanSeeds(f *testing.F, ext string, add func([]byte)) {
 // checkScan asks of a scan reader that it makes no more room than the file can
 // fill, that what it says stands inside the file, that points are finite, and that
 // reading and then thinning gives what thinning while reading gives.
-func checkScan(t *testing.T, b []byte, thin Thin, read func(o Options) (*Survey, error)) {
+func checkScan(t *testing.T, b []byte, by Thin, read func(o Options) (*Survey, error)) {
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
 	all, err := read(Options{Unit: unit.Metre})
@@ -70,8 +70,8 @@ func checkScan(t *testing.T, b []byte, thin Thin, read func(o Options) (*Survey,
 			t.Errorf("point %+v", p)
 		}
 	}
-	want, wantErr := (&Survey{Name: "f"}).thin(thin, vertices)
-	s, err := read(Options{Unit: unit.Metre, Thin: thin})
+	want, wantErr := (&Survey{Name: "f"}).thin(by, vertices)
+	s, err := read(Options{Unit: unit.Metre, Thin: by})
 	if (err == nil) != (wantErr == nil) {
 		t.Fatalf("thinned: %v, afterwards: %v", err, wantErr)
 	}

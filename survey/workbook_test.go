@@ -31,7 +31,7 @@ func (b book) bytes(t *testing.T) []byte {
 	defer f.Close()
 	for i, s := range b {
 		if i == 0 {
-			check(t, f.SetSheetName("Sheet1", s.name))
+			must(t, f.SetSheetName("Sheet1", s.name))
 		} else if _, err := f.NewSheet(s.name); err != nil {
 			t.Fatal(err)
 		}
@@ -41,8 +41,8 @@ func (b book) bytes(t *testing.T) []byte {
 					continue
 				}
 				at, err := excelize.CoordinatesToCellName(k+1, n+1)
-				check(t, err)
-				check(t, f.SetCellValue(s.name, at, v))
+				must(t, err)
+				must(t, f.SetCellValue(s.name, at, v))
 			}
 		}
 		if s.change != nil {
@@ -50,11 +50,11 @@ func (b book) bytes(t *testing.T) []byte {
 		}
 	}
 	var out bytes.Buffer
-	check(t, f.Write(&out))
+	must(t, f.Write(&out))
 	return out.Bytes()
 }
 
-func check(t *testing.T, err error) {
+func must(t *testing.T, err error) {
 	t.Helper()
 	if err != nil {
 		t.Fatal(err)
@@ -74,8 +74,8 @@ func readBook(t *testing.T, name string, b []byte, o Options, outline bool) (*Su
 func formatted(cell, code string) func(*testing.T, *excelize.File, string) {
 	return func(t *testing.T, f *excelize.File, sheet string) {
 		style, err := f.NewStyle(&excelize.Style{CustomNumFmt: &code})
-		check(t, err)
-		check(t, f.SetCellStyle(sheet, cell, cell, style))
+		must(t, err)
+		must(t, f.SetCellStyle(sheet, cell, cell, style))
 	}
 }
 
@@ -180,7 +180,7 @@ func TestWorkbookPositions(t *testing.T) {
 		}
 	}
 	s, err := readBook(t, "b.xlsx", plain, Options{}, false)
-	check(t, err)
+	must(t, err)
 	if got := s.Points[1].At.String(); got != "b.xlsx:S row 3" {
 		t.Errorf("place %s", got)
 	}
@@ -194,7 +194,7 @@ func TestWorkbookPositions(t *testing.T) {
 // The sheet is the one that is named, or the only one with shots.
 func TestWorkbookSheets(t *testing.T) {
 	notes := [][]any{{"Hall"}, {"Surveyed", time.Date(2026, 11, 20, 0, 0, 0, 0, time.UTC)}, {"Crew", "two"}}
-	hide := func(t *testing.T, f *excelize.File, s string) { check(t, f.SetSheetVisible(s, false)) }
+	hide := func(t *testing.T, f *excelize.File, s string) { must(t, f.SetSheetVisible(s, false)) }
 	noUnit := [][]any{{"x", "y", "z"}, {0, 0, 9}, {4, 0, 9}, {4, 4, 9}}
 	for _, c := range []struct {
 		name    string
@@ -286,9 +286,9 @@ func TestWorkbookCells(t *testing.T) {
 		rows = append(rows, append(slices.Clone(r), time.Date(2026, 11, 20, 8, 30, 0, 0, time.UTC)))
 	}
 	s, err := readBook(t, "b.xlsx", book{{name: "S", rows: rows, change: func(t *testing.T, f *excelize.File, s string) {
-		check(t, f.SetRowVisible(s, 3, false))
+		must(t, f.SetRowVisible(s, 3, false))
 	}}}.bytes(t), Options{}, false)
-	check(t, err)
+	must(t, err)
 	if len(s.Points) != 4 {
 		t.Errorf("%d points", len(s.Points))
 	}
@@ -314,13 +314,13 @@ func TestNumberFormats(t *testing.T) {
 func rewritten(t *testing.T, b []byte, old, new string) []byte {
 	t.Helper()
 	r, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
-	check(t, err)
+	must(t, err)
 	var files []string
 	for _, f := range r.File {
 		in, err := f.Open()
-		check(t, err)
+		must(t, err)
 		text, err := io.ReadAll(in)
-		check(t, err)
+		must(t, err)
 		if f.Name == "xl/worksheets/sheet1.xml" {
 			if !bytes.Contains(text, []byte(old)) {
 				t.Fatalf("no %s in %s", old, text)
@@ -339,11 +339,11 @@ func archive(t *testing.T, files ...string) []byte {
 	z := zip.NewWriter(&b)
 	for i := 0; i < len(files); i += 2 {
 		w, err := z.Create(files[i])
-		check(t, err)
+		must(t, err)
 		_, err = io.WriteString(w, files[i+1])
-		check(t, err)
+		must(t, err)
 	}
-	check(t, z.Close())
+	must(t, z.Close())
 	return b.Bytes()
 }
 

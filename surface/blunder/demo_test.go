@@ -16,11 +16,11 @@ import (
 // hall reads the demo survey after edit has changed its text, and checks it.
 func hall(t *testing.T, edit func(string) string) []Finding {
 	t.Helper()
-	text, err := os.ReadFile("../../testdata/demo/survey.csv")
+	book, err := os.ReadFile("../../testdata/demo/survey.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := survey.ReadText(strings.NewReader(edit(string(text))), "survey.csv", survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}})
+	s, err := survey.ReadText(strings.NewReader(edit(string(book))), "survey.csv", survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -156,11 +156,11 @@ func TestMixedUnitsOfTheDemoAreRefused(t *testing.T) {
 		replaced("155,31,14.5,4-3 13/16", "155,31,14.5,4.32"),
 		replaced("131,32,13,4-4 3/8", "131,32,13,52.4"),
 	} {
-		text, err := os.ReadFile("../../testdata/demo/survey.csv")
+		book, err := os.ReadFile("../../testdata/demo/survey.csv")
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, err = survey.ReadText(strings.NewReader(edit(string(text))), "survey.csv", survey.Options{})
+		_, err = survey.ReadText(strings.NewReader(edit(string(book))), "survey.csv", survey.Options{})
 		var e *survey.Error
 		if !errors.As(err, &e) || e.Line == 0 {
 			t.Errorf("got %v, want a refusal that names the row", err)
