@@ -8,6 +8,7 @@ import (
 
 	"pourplane/surface/internal/exact"
 	"pourplane/survey"
+	"pourplane/survey/file"
 )
 
 func square4(z ...float64) []survey.Point {
@@ -60,7 +61,7 @@ func TestDeclaredAreaIsCompared(t *testing.T) {
 // plan area, sloped area, min and max. (Origin and licence of the file:
 // testdata/landxml/README.md.)
 func TestDeclaredAreasOfAnotherProgram(t *testing.T) {
-	s, err := survey.Open("../testdata/landxml/samples/lx11-subdivision.xml", survey.Options{})
+	s, err := file.Open("../testdata/landxml/samples/lx11-subdivision.xml", survey.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

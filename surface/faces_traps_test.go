@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"pourplane/survey"
+	"pourplane/survey/file"
 )
 
 // Surfaces with faces as floors: the traps that only show here. By construction of the files
@@ -35,7 +36,7 @@ func TestFloorsOfLandXMLTraps(t *testing.T) {
 		t.Run(c.file, func(t *testing.T) {
 			name := "../testdata/landxml/traps/" + c.file + ".xml"
 			text := func(v any) string { return strings.ReplaceAll(fmt.Sprint(v), name, "FILE") }
-			s, err := survey.Open(name, survey.Options{})
+			s, err := file.Open(name, survey.Options{})
 			if err != nil {
 				t.Fatal(err)
 			}

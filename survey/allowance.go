@@ -31,9 +31,9 @@ var (
 	ThirdOrderSetups = Allowance{0.005, PerRootSetup}
 )
 
-// of returns what a line of n set-ups and of length m of sights may close by; NaN
+// Of returns what a line of n set-ups and of length m of sights may close by; NaN
 // if that takes a length and none was booked.
-func (a Allowance) of(n int, length float64, imperial bool) float64 {
+func (a Allowance) Of(n int, length float64, imperial bool) float64 {
 	if a.Each == 0 {
 		a = Allowance{0.002, PerSetup}
 		if imperial {

@@ -1,14 +1,9 @@
 package survey
 
 import (
-	"cmp"
-	"fmt"
-	"maps"
 	"regexp"
 	"slices"
 	"strings"
-
-	"pourplane/survey/unit"
 )
 
 // DefaultCodes is what point codes mean unless [Options] say otherwise; any
@@ -67,69 +62,30 @@ func (s *Survey) Drains() []Point {
 	return out
 }
 
-// noteDrains notes the drains, since a drain that is filled over is floor.
-func (s *Survey) noteDrains() {
-	s.askDoors()
-	drains := s.Drains()
-	if len(drains) == 0 {
-		return
-	}
-	const most = 5 // are named; own choice
-	var names []string
-	for _, p := range drains[:min(len(drains), most)] {
-		name := cmp.Or(Abridged(p.Name), "the shot of "+p.At.String())
-		names = append(names, fmt.Sprintf("%s (%s)", name, Abridged(p.Code)))
-	}
-	if n := len(drains) - len(names); n > 0 {
-		names = append(names, fmt.Sprintf("and %d more", n))
-	}
-	what := "1 drain"
-	if n := len(drains); n > 1 {
-		what = fmt.Sprintf("%d drains", n)
-	}
-	s.Notes = append(s.Notes, Notef(Assumed, drains[0].At, "%s left out of the floor: %s. A drain that is filled over is floor: give its shot a code of the floor, such as FLR", what, strings.Join(names, ", ")).About(AboutDepth))
+// Meaning is what a code says of its point.
+type Meaning struct {
+	Role Role
+	Name string // of the ring or line, after the code word; often empty
 }
 
-// askDoors warns of shots coded DR, which is written for a drain and for a door. They are
-// floor.
-func (s *Survey) askDoors() {
-	const code = "DR"
-	var some []Point
-	for _, p := range s.Points {
-		if strings.EqualFold(strings.TrimSpace(p.Code), code) {
-			some = append(some, p)
-		}
-	}
-	if len(some) == 0 || slices.Contains(s.Served.Codes, code) {
-		return
-	}
-	s.Notes = append(s.Notes, Notef(Warning, some[0].At, "%s coded %s read as the floor: a door or a drain? %s or %s", Plural(len(some), "shot"), code, unit.Ask("code", code+"=floor"), unit.Ask("code", code+"=control")).About(AboutDepth))
-}
+// Codebook looks codes up, each spelling once.
+type Codebook struct {
+	Own  map[string]Role
+	seen map[string]Meaning
 
-// meaning is what a code says of its point.
-type meaning struct {
-	role Role
-	name string // of the ring or line, after the code word; often empty
-}
-
-// codebook looks codes up, each spelling once.
-type codebook struct {
-	own  map[string]Role
-	seen map[string]meaning
-
-	hit      []string // of own, those that were found
+	Hit      []string // of own, those that were found
 	lastCell string   // looked up last
-	last     meaning
+	last     Meaning
 }
 
-func newCodebook(own map[string]Role) *codebook {
-	return &codebook{own: own, seen: map[string]meaning{}}
+func NewCodebook(own map[string]Role) *Codebook {
+	return &Codebook{Own: own, seen: map[string]Meaning{}}
 }
 
-func (c *codebook) word(w string) (Role, bool) {
-	if r, ok := c.own[w]; ok {
-		if !slices.Contains(c.hit, w) {
-			c.hit = append(c.hit, w)
+func (c *Codebook) word(w string) (Role, bool) {
+	if r, ok := c.Own[w]; ok {
+		if !slices.Contains(c.Hit, w) {
+			c.Hit = append(c.Hit, w)
 		}
 		return r, true
 	}
@@ -137,12 +93,12 @@ func (c *codebook) word(w string) (Role, bool) {
 	return r, ok
 }
 
-// code reads a cell of a code column: a code word in any case, alone or
+// Code reads a cell of a code column: a code word in any case, alone or
 // followed by a separator and a name.
-func (c *codebook) code(cell string) meaning {
+func (c *Codebook) Code(cell string) Meaning {
 	switch cell {
 	case "":
-		return meaning{}
+		return Meaning{}
 	case c.lastCell: // codes come in runs
 		return c.last
 	}
@@ -151,16 +107,16 @@ func (c *codebook) code(cell string) meaning {
 		return m
 	}
 	up := strings.ToUpper(strings.TrimSpace(cell))
-	m, known := meaning{}, false
+	m, known := Meaning{}, false
 	if r, ok := c.word(up); ok {
-		m.role, known = r, true
+		m.Role, known = r, true
 	} else if i := strings.IndexAny(up, codeEnds); i > 0 {
 		if r, ok := c.word(up[:i]); ok {
-			m, known = meaning{r, strings.TrimLeft(strings.TrimSpace(cell)[i:], codeEnds)}, true
+			m, known = Meaning{r, strings.TrimLeft(strings.TrimSpace(cell)[i:], codeEnds)}, true
 		}
 	}
 	if !known && IsDrain(cell) {
-		m.role, _ = c.word(drainCodes[0])
+		m.Role, _ = c.word(drainCodes[0])
 	}
 	if len(c.seen) < 1<<12 {
 		c.seen[strings.Clone(cell)] = m
@@ -168,10 +124,10 @@ func (c *codebook) code(cell string) meaning {
 	return m
 }
 
-// remark reads a cell of a description column, where only a code word in
+// Remark reads a cell of a description column, where only a code word in
 // capitals that fills the cell is a code: "void near drain" is prose. A drain is one
 // in any case.
-func (c *codebook) remark(cell string) (role Role, known bool) {
+func (c *Codebook) Remark(cell string) (role Role, known bool) {
 	t := strings.TrimSpace(cell)
 	if t == "" || len(t) > 12 {
 		return Floor, false
@@ -185,48 +141,4 @@ func (c *codebook) remark(cell string) (role Role, known bool) {
 		return Floor, false
 	}
 	return r, ok
-}
-
-// described reads a cell of a column of descriptions: its text is the code of the shot. In
-// a column that is headed as remarks it is one where it is a word for a code, a benchmark
-// or a sight.
-func (f *textReader) described(text string, p *Point) meaning {
-	role, known := f.codes.remark(text)
-	if c := f.of[isRemark]; c == nil || !c.prose {
-		p.Code = f.once(text)
-		return meaning{role: role}
-	}
-	p.Remark = f.once(text)
-	if known || isBenchmarkWord(text) || isSightWord(text) {
-		p.Code = f.once(text)
-	}
-	if role != Floor {
-		if f.coded == nil {
-			f.coded, f.codedAt = map[string]int{}, p.At
-		}
-		f.coded[strings.ToUpper(p.Code)]++
-	}
-	return meaning{role: role}
-}
-
-// noteCoded notes what words in a column of remarks were taken as codes.
-func (f *textReader) noteCoded() {
-	if len(f.coded) == 0 || f.outline {
-		return
-	}
-	const most = 5 // are named; own choice
-	all := slices.Sorted(maps.Keys(f.coded))
-	var words []string
-	for _, w := range all[:min(len(all), most)] {
-		words = append(words, fmt.Sprintf("%s %d", w, f.coded[w]))
-	}
-	if n := len(all) - most; n > 0 {
-		words = append(words, fmt.Sprintf("and %d more", n))
-	}
-	f.note(Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type %s", f.of[isRemark], strings.Join(words, ", "), unit.Ask("code", all[0]+"=floor"))
-}
-
-// isSightWord reports whether a code is a kind of sight of a level book.
-func isSightWord(code string) bool {
-	return slices.Contains([]string{"BS", "IS", "FS"}, strings.ToUpper(strings.TrimSpace(code)))
 }

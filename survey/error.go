@@ -13,6 +13,9 @@ import (
 	"pourplane/survey/unit"
 )
 
+// AskUnit is the hint where lengths have no unit.
+var AskUnit = unit.Textf("%s, or cm, mm, ft, ftUS, in", unit.Ask("units", "m"))
+
 // Pos is a place in an input: a file, a line and a column, both counted from 1,
 // the column in bytes. Zero means unknown. It prints as compilers print it, so
 // that terminals link it. Of a workbook the line is a row of a sheet and the column
@@ -177,12 +180,12 @@ func (e *Error) Error() string {
 		of = strings.TrimSpace(unit.Flag(e.Field).String() + " " + of)
 	}
 	if of != "" {
-		b.WriteString(excerpt(of) + ": ")
+		b.WriteString(Excerpt(of) + ": ")
 	}
 	if e.Found != "" {
-		b.WriteString("found " + excerpt(e.Found) + ", want " + excerpt(e.Want))
+		b.WriteString("found " + Excerpt(e.Found) + ", want " + Excerpt(e.Want))
 	} else {
-		b.WriteString(excerpt(e.Want))
+		b.WriteString(Excerpt(e.Want))
 	}
 	return b.String()
 }
@@ -197,9 +200,9 @@ const (
 // quoted finds text in quotes, as strconv.Quote writes it.
 var quoted = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
 
-// excerpt shortens what a part of a message quotes. An inch mark is no quote: short
+// Excerpt shortens what a part of a message quotes. An inch mark is no quote: short
 // parts that do not begin with one stay as they are.
-func excerpt(part string) string {
+func Excerpt(part string) string {
 	if len(part) <= mostQuoted || part[0] != '"' && len(part) <= mostSaid {
 		return part
 	}
@@ -244,4 +247,11 @@ func Hints(err error) []string {
 		}
 	}
 	return out
+}
+
+func JoinErrors(errs []error) error {
+	if len(errs) == 1 {
+		return errs[0]
+	}
+	return errors.Join(errs...)
 }

@@ -32,7 +32,7 @@ func (s *Survey) LostPoints() []Note {
 			is = p.Y
 		}
 		out = append(out, Notef(Warning, p.At, "%s%s is %s, far from all other shots; %s would fit: a lost decimal point? Without this shot the floor is %s, with it %s",
-			label(p), axis, style.Length(is), style.Length(fits), style.Area(without), style.Area(with)).About(AboutOrder))
+			Label(p), axis, style.Length(is), style.Length(fits), style.Area(without), style.Area(with)).About(AboutOrder))
 		pts = rest
 	}
 	return out

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"io"
 	"math"
 	"path/filepath"
@@ -9,6 +10,30 @@ import (
 
 	"pourplane/survey/unit"
 )
+
+// Label names a point at the start of a note.
+func Label(p Point) string {
+	if p.Name == "" {
+		return ""
+	}
+	return Abridged(p.Name) + ": "
+}
+
+// Zeros is what heights of exactly 0 mean in a file.
+type Zeros uint8
+
+const (
+	ZerosByOthers Zeros = iota // measured where others are near 0, left out where few are far from all others, else refused
+	ZerosMeasured              // all were measured
+	ZerosMissing               // none was
+)
+
+// MaxSize is how many bytes an input may have where the options set no other
+// limit: a list of seven million shots, or a LandXML surface of two million
+// points. What is larger is more likely a pipe that never ends than a floor.
+const MaxSize = 256_000_000
+
+func (o Options) Limit() int64 { return cmp.Or(o.MaxSize, MaxSize) }
 
 // Point is one shot: x east, y north, z up, in metres. Z is NaN when the file
 // gives a place without an elevation, as most outlines do.
@@ -119,7 +144,7 @@ type Survey struct {
 	MixedUnits bool // cells of one column state several units
 	Served     Served
 
-	levelRoles []Role // of Levels
+	LevelRoles []Role // of Levels
 }
 
 // Sheet is a grid sheet.
@@ -152,26 +177,26 @@ type Served struct {
 	Codes []string
 	Marks []string // benchmarks read beside a grid sheet, or in a list that gives them no place
 
-	stated []Benchmark // whose elevation a row gives, outside level books
+	Stated []Benchmark // whose elevation a row gives, outside level books
 }
 
-func (s *Served) add(t Served) {
+func (s *Served) Add(t Served) {
 	s.Order, s.Rods, s.Grid = s.Order || t.Order, s.Rods || t.Rods, s.Grid || t.Grid
 	s.Sheet, s.Drops = s.Sheet || t.Sheet, s.Drops || t.Drops
 	s.Left = append(s.Left, t.Left...)
 	s.Codes = append(s.Codes, t.Codes...)
 	s.Marks = append(s.Marks, t.Marks...)
-	s.stated = append(s.stated, t.stated...)
+	s.Stated = append(s.Stated, t.Stated...)
 }
 
 // Stated lists the benchmarks whose elevation a row of a file gives, each as its first row
 // has it.
 func (s *Survey) Stated() []Benchmark {
-	all := slices.Clone(s.Served.stated)
+	all := slices.Clone(s.Served.Stated)
 	if s.Book != nil {
 		for _, t := range s.Book.Sights {
-			if t.check {
-				all = append(all, Benchmark{t.Name, t.given, t.At})
+			if t.Mark {
+				all = append(all, Benchmark{t.Name, t.Stated, t.At})
 			}
 		}
 	}
@@ -206,7 +231,7 @@ func (s *Survey) Marks(others bool) []string {
 	}
 	for _, check := range []bool{true, false} {
 		for _, t := range s.Book.Sights {
-			if t.check == check && (check || others) {
+			if t.Mark == check && (check || others) {
 				add(t.Name)
 			}
 		}

@@ -11,6 +11,14 @@ import (
 var mayImport = map[string][]string{
 	"survey/unit":               {},
 	"survey":                    {"survey/unit"},
+	"survey/internal/input":     {"survey", "survey/unit"},
+	"survey/internal/thin":      {"survey", "survey/unit"},
+	"survey/internal/check":     {"survey", "survey/unit", "survey/internal/thin"},
+	"survey/level":              {"survey", "survey/unit"},
+	"survey/landxml":            {"survey", "survey/unit", "survey/internal/input", "survey/internal/thin"},
+	"survey/scan":               {"survey", "survey/unit", "survey/internal/input", "survey/internal/thin"},
+	"survey/text":               {"survey", "survey/unit", "survey/internal/input", "survey/internal/thin", "survey/level"},
+	"survey/file":               {"survey", "survey/unit", "survey/internal/input", "survey/landxml", "survey/scan", "survey/text"},
 	"surface/internal/sum":      {},
 	"surface/internal/exact":    {},
 	"surface/internal/delaunay": {"surface/internal/exact"},
@@ -19,13 +27,13 @@ var mayImport = map[string][]string{
 	"surface/flatness":          {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":             {"survey", "survey/unit"},
 	"surface/setout":            {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
-	"surface/job":               {"survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout"},
+	"surface/job":               {"survey", "survey/unit", "survey/file", "survey/text", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout"},
 	"plot":                      {"survey", "survey/unit", "surface", "surface/order"},
 	"plot/table":                {"survey/unit"},
 	"plot/exchange":             {"survey", "surface", "plot/table"},
 	"plot/sheet":                {"survey", "survey/unit", "surface", "plot", "plot/table"},
-	"plot/report":               {"survey", "survey/unit", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "plot", "plot/exchange", "plot/sheet", "plot/table"},
-	"cmd/pourplane":             {"surface/job", "survey", "survey/unit", "plot", "plot/report", "plot/table"},
+	"plot/report":               {"survey", "survey/unit", "survey/landxml", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "plot", "plot/exchange", "plot/sheet", "plot/table"},
+	"cmd/pourplane":             {"surface/job", "survey", "survey/file", "survey/unit", "plot", "plot/report", "plot/table"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 
 	"pourplane/plot/report"
 	"pourplane/survey"
+	"pourplane/survey/file"
 )
 
 // disk opens inputs by their names as they are typed, of whatever folder. A dash is standard
@@ -25,7 +26,7 @@ type disk struct {
 }
 
 func (d *disk) Open(name string) (fs.File, error) {
-	if name != survey.Stdin {
+	if name != file.Stdin {
 		file, err := os.Open(name)
 		if err != nil {
 			return nil, err

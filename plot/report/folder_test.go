@@ -13,6 +13,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"pourplane/survey"
+	"pourplane/survey/landxml"
 )
 
 // What other programs are to read is read back and agrees with the result.
@@ -169,7 +170,7 @@ func TestFolderReadBack(t *testing.T) {
 	})
 
 	t.Run("surface", func(t *testing.T) {
-		s, err := survey.ReadLandXML(bytes.NewReader(read("surface.xml")), "surface.xml", survey.Options{})
+		s, err := landxml.Read(bytes.NewReader(read("surface.xml")), "surface.xml", survey.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -14,6 +14,7 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/survey"
+	"pourplane/survey/landxml"
 )
 
 // picture is a drawing and the name of its files.
@@ -89,9 +90,9 @@ func Drawn(all []picture, watch job.Watch) ([]Output, error) {
 
 // LandXML writes the surfaces of the floor for another program.
 func LandXML(w *job.Filled, day time.Time) (Output, error) {
-	d := survey.LandXMLOut{Project: w.Title, Date: day, Version: Version, Surfaces: w.Floor.Surfaces()}
+	d := landxml.Document{Project: w.Title, Date: day, Version: Version, Surfaces: w.Floor.Surfaces()}
 	var b bytes.Buffer
-	err := survey.WriteLandXML(&b, d)
+	err := landxml.Write(&b, d)
 	return Output{"surface.xml", b.Bytes()}, err
 }
 

@@ -16,17 +16,18 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/file"
 	"pourplane/survey/unit"
 )
 
 // demoMap is the depth map of the demo floor, filled to the adjoining finished floor.
 func demoMap(t testing.TB, u unit.Style) *plot.DepthMap {
 	t.Helper()
-	s, err := survey.Open("../../testdata/demo/survey.csv", survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}})
+	s, err := file.Open("../../testdata/demo/survey.csv", survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	walls, err := survey.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
+	walls, err := file.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -19,6 +19,7 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/file"
 	"pourplane/survey/unit"
 )
 
@@ -28,11 +29,11 @@ const foot = 0.3048
 func demo(t testing.TB) *plot.DepthMap {
 	t.Helper()
 	o := survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}}
-	s, err := survey.Open("../../testdata/demo/survey.csv", o)
+	s, err := file.Open("../../testdata/demo/survey.csv", o)
 	if err != nil {
 		t.Fatal(err)
 	}
-	walls, err := survey.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
+	walls, err := file.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/text"
 	"pourplane/survey/unit"
 )
 
@@ -123,7 +124,7 @@ func (l *level) text() string {
 // find reads the book and checks it.
 func (l *level) find(t testing.TB) []Finding {
 	t.Helper()
-	s, err := survey.ReadText(strings.NewReader(l.text()), "book.csv", survey.Options{})
+	s, err := text.Read(strings.NewReader(l.text()), "book.csv", survey.Options{})
 	if err != nil {
 		t.Fatalf("%v\n%s", err, l.text())
 	}

@@ -10,6 +10,8 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/file"
+	"pourplane/survey/text"
 	"pourplane/survey/unit"
 )
 
@@ -20,11 +22,11 @@ func hall(t *testing.T, edit func(string) string) []Finding {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := survey.ReadText(strings.NewReader(edit(string(book))), "survey.csv", survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}})
+	s, err := text.Read(strings.NewReader(edit(string(book))), "survey.csv", survey.Options{Codes: map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	walls, err := survey.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
+	walls, err := file.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -160,7 +162,7 @@ func TestMixedUnitsOfTheDemoAreRefused(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, err = survey.ReadText(strings.NewReader(edit(string(book))), "survey.csv", survey.Options{})
+		_, err = text.Read(strings.NewReader(edit(string(book))), "survey.csv", survey.Options{})
 		var e *survey.Error
 		if !errors.As(err, &e) || e.Line == 0 {
 			t.Errorf("got %v, want a refusal that names the row", err)

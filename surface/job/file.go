@@ -20,6 +20,7 @@ import (
 	"github.com/pelletier/go-toml/v2/unstable"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // Open reads a job file. Unknown keys, values of the wrong kind and TOML that is
@@ -51,7 +52,7 @@ func Text(name string) ([]byte, error) {
 		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "a job file that cannot be read", Want: "a file that pourplane new has written", Hint: "pourplane new SURVEY --job " + name, Err: err}
 	}
 	if len(b) > largest {
-		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "more than " + survey.Bytes(largest), Want: "a job file", Hint: "pourplane new SURVEY --job JOB.toml writes one"}
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "more than " + unit.Bytes(largest), Want: "a job file", Hint: "pourplane new SURVEY --job JOB.toml writes one"}
 	}
 	return b, nil
 }

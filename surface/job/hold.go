@@ -13,6 +13,8 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/blunder"
 	"pourplane/survey"
+	"pourplane/survey/file"
+	"pourplane/survey/text"
 	"pourplane/survey/unit"
 )
 
@@ -50,9 +52,9 @@ func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, e
 	}
 	names, h := j.Paths(j.Survey.Files), &Holding{}
 	s, o, err := f.open(names, watch)
-	if errors.Is(err, survey.ErrNoHeights) && len(names) == 1 {
+	if errors.Is(err, text.ErrNoHeights) && len(names) == 1 {
 		o.Open = again
-		if edge, err2 := survey.OpenOutline(names[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
+		if edge, err2 := file.OpenOutline(names[0], o); err2 == nil && len(edge.Rings)+len(edge.Breaklines) > 0 {
 			s, err, h.Outline = edge, nil, true
 		}
 	}

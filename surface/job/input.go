@@ -14,6 +14,7 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/file"
 	"pourplane/survey/unit"
 )
 
@@ -130,7 +131,7 @@ func (f *Input) open(files []string, watch Watch) (*survey.Survey, survey.Option
 	}
 	o.Progress = func(done, total int64) { watch.Say("reading", done, total) }
 	o.Progress(0, 0) // how a file is written is found first
-	s, err := survey.OpenAll(files, o)
+	s, err := file.OpenAll(files, o)
 	if err != nil {
 		return nil, o, inFile(err, files[0])
 	}
@@ -276,10 +277,10 @@ func (f *Input) addOutline(s *survey.Survey, o survey.Options) error {
 // room, and no total would show it.
 func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, error) {
 	if headed || o.Order == "" {
-		return survey.OpenOutline(name, o)
+		return file.OpenOutline(name, o)
 	}
 	o.Order = ""
-	edge, err := survey.OpenOutline(name, o)
+	edge, err := file.OpenOutline(name, o)
 	var e *survey.Error
 	if errors.As(err, &e) && strings.Contains(e.Hint, "--order") {
 		e.Hint = "--order is that of the survey; name the outline's own columns in a first row, such as x,y or n,e"

@@ -8,9 +8,11 @@ import (
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/file"
+
+	"pgregory.net/rapid"
 )
 
 func closeTo(t *testing.T, what string, got, want, within float64) {
@@ -356,11 +358,11 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 func TestDemoHall(t *testing.T) {
 	const foot = 0.3048
 	codes := map[string]survey.Role{"ADJ": survey.Finished, "SILL": survey.Finished}
-	s, err := survey.Open("../../testdata/demo/survey.csv", survey.Options{Codes: codes})
+	s, err := file.Open("../../testdata/demo/survey.csv", survey.Options{Codes: codes})
 	if err != nil {
 		t.Fatal(err)
 	}
-	walls, err := survey.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
+	walls, err := file.OpenOutline("../../testdata/demo/outline.csv", survey.Options{Unit: s.Plan})
 	if err != nil {
 		t.Fatal(err)
 	}

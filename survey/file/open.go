@@ -1,0 +1,186 @@
+// Package file opens the files of a survey: which format each is, and what several of them
+// come to together.
+package file
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"pourplane/survey"
+	"pourplane/survey/internal/input"
+	"pourplane/survey/landxml"
+	"pourplane/survey/scan"
+	"pourplane/survey/text"
+)
+
+// Stdin is the name that stands for standard input.
+const Stdin = "-"
+
+// readers are those of files that are no delimited text.
+var readers = map[text.Format]func(r io.Reader, name string, o survey.Options) (*survey.Survey, error){
+	text.LandXML: landxml.Read,
+	text.LAS:     scan.ReadLAS,
+	text.PLY:     scan.ReadPLY,
+}
+
+// Open reads a survey: delimited text, a sheet of a workbook (XLSX), LandXML, LAS
+// or PLY, as its first bytes show. Others are refused by name, with what to save instead. It refuses what
+// [ReadText], [ReadLandXML], [ReadLAS] and [ReadPLY] refuse, files that are missing
+// or empty, and inputs of more than o.MaxSize bytes, save a file that is thinned
+// while it is read. Delimited text that is not thinned is held whole, all else is
+// streamed.
+//
+// The name - is standard input, and any name may be that of a pipe: an input is
+// opened once and read from its first byte to its last.
+func Open(name string, o survey.Options) (*survey.Survey, error) {
+	return open(name, o, false)
+}
+
+func open(name string, o survey.Options, outline bool) (*survey.Survey, error) {
+	s, f, err := begin(name, o, outline)
+	if err != nil || f == nil {
+		return s, err
+	}
+	return f.Alone()
+}
+
+// begin reads a file, text as far as a file alone can be understood: a level book
+// may need the files beside it. One of the two results is nil.
+func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.Reader, error) {
+	from := o.Open
+	if from == nil {
+		from = openFile
+	}
+	f, err := from(name)
+	name = shown(name)
+	if err != nil {
+		return nil, nil, input.Unreadable(name, err)
+	}
+	defer f.Close()
+	if outline {
+		o.Thin = survey.Thin{}
+	}
+	head := make([]byte, 512)
+	n, err := io.ReadFull(f, head)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) && !errors.Is(err, io.EOF) {
+		return nil, nil, input.Unreadable(name, err)
+	}
+	head = head[:n]
+	in := sized{Reader: io.MultiReader(bytes.NewReader(head), f)}
+	if info, ok := f.(interface{ Stat() (fs.FileInfo, error) }); ok {
+		if i, err := info.Stat(); err == nil && i.Mode().IsRegular() {
+			in.size = i.Size()
+		}
+	}
+	k := text.Sniff(head)
+	// Of a scan that is thinned on the way no more is kept than the grid, so that
+	// a file may have any size. A pipe may never end.
+	most := o.Limit()
+	if o.Thin.Cell == 0 || in.size == 0 || k.Format == text.LandXML {
+		if in.size > most {
+			return nil, nil, input.TooLarge(name, most)
+		}
+		in.Reader = input.Limit(in.Reader, name, most)
+	}
+	if tell := o.Progress; tell != nil {
+		o.Progress = func(done, total int64) { tell(done, max(total, in.size)) }
+	}
+	if read := readers[k.Format]; read != nil {
+		s, err := read(in, name, o)
+		if err == nil {
+			err = s.CheckNear()
+		}
+		if err == nil {
+			err = s.CheckWide()
+		}
+		if err != nil {
+			return nil, nil, err
+		}
+		return s, nil, nil
+	}
+	if k.Format == text.Workbook {
+		b, err := input.ReadAll(in, name, o)
+		if err != nil {
+			return nil, nil, input.Unreadable(name, err)
+		}
+		f, err := text.BeginWorkbook(b, name, o, outline)
+		return nil, f, err
+	}
+	// What is no text by its first bytes need not be read to its end.
+	if err := text.IsText(name, head); err != nil {
+		return nil, nil, err
+	}
+	if o.Thin != (survey.Thin{}) {
+		s, err := text.Read(in, name, o)
+		return s, nil, err
+	}
+	b, err := input.ReadAll(in, name, o)
+	if err != nil {
+		return nil, nil, input.Unreadable(name, err)
+	}
+	t, err := text.Begin(b, name, o, outline, nil)
+	return nil, t, err
+}
+
+// sized is a reader that knows how much it holds.
+type sized struct {
+	io.Reader
+	size int64
+}
+
+func (s sized) Size() int64 { return s.size }
+
+// shown is the name of an input in messages.
+func shown(name string) string {
+	if name == Stdin {
+		return "standard input"
+	}
+	return name
+}
+
+// openFile opens an input where the options do not say how.
+func openFile(name string) (io.ReadCloser, error) {
+	if name == Stdin {
+		return io.NopCloser(os.Stdin), nil
+	}
+	return os.Open(name)
+}
+
+// OpenOutline reads an outline: columns x and y and, where wanted, z, part,
+// ring (outer, hole or line), seq and note; rows are corners in order, in
+// either direction. Rows of one part and ring form one ring, or one line;
+// without a ring column, nor codes that tell, all rows are the outer edge. A
+// first corner that is repeated at the end is dropped. Z is NaN where the file
+// has none.
+//
+// It refuses what [ReadText] refuses, rings of fewer than three corners and
+// lines of fewer than two. Lengths without a unit are in o.Unit, and with None
+// an error; pass the unit of the survey.
+//
+// A LandXML file serves as well, if it holds one surface with boundaries, or else
+// one closed line such as a room or parcel.
+func OpenOutline(name string, o survey.Options) (*survey.Survey, error) {
+	s, err := open(name, o, true)
+	if err != nil || s.Delimiter != "" {
+		return s, err
+	}
+	var rings [][]survey.Ring
+	for _, u := range s.Surfaces {
+		if len(u.Rings) > 0 {
+			rings = append(rings, u.Rings)
+		}
+	}
+	if len(rings) == 0 {
+		for _, r := range s.Outlines {
+			rings = append(rings, []survey.Ring{r})
+		}
+	}
+	if len(rings) != 1 {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: fmt.Sprintf("%d outlines", len(rings)), Want: "one surface with boundaries, or one closed line"}
+	}
+	return &survey.Survey{Name: name, Format: s.Format, Unit: s.Unit, Plan: s.Plan, Rings: rings[0], Notes: s.Notes}, nil
+}

@@ -1,0 +1,22 @@
+package input
+
+import (
+	"bytes"
+	"io"
+	"strings"
+	"testing"
+)
+
+// A pipe is read in pieces, to the byte.
+func TestInPieces(t *testing.T) {
+	for _, n := range []int{0, 1, 1<<16 - 1, 1 << 16, 1<<16 + 1, 5 << 20} {
+		want := bytes.Repeat([]byte("a1\n"), n/3+1)[:n]
+		got, err := inPieces(io.MultiReader(bytes.NewReader(want)))
+		if err != nil || !bytes.Equal(got, want) {
+			t.Errorf("%d bytes: %d read, %v", n, len(got), err)
+		}
+	}
+	if _, err := inPieces(&limited{strings.NewReader("0123456789"), "pipe", 9, 9}); err == nil || !strings.Contains(err.Error(), "more than 9 bytes") {
+		t.Errorf("past the limit: %v", err)
+	}
+}

@@ -1,0 +1,108 @@
+package thin
+
+import (
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"pourplane/survey"
+
+	"pgregory.net/rapid"
+)
+
+func TestEachSquareGivesOnePoint(t *testing.T) {
+	// Two squares of 0.5 m, one west of 0,0: four points in one, two in the other.
+	in := []Shot{{0.1, 0.1, 1.3, 1}, {0.4, 0.2, 1.1, 2}, {0.2, 0.3, 1.1, 3}, {-0.1, 0.1, 2, 4}, {0.3, 0.4, 1.5, 5}, {-0.3, 0.3, 4, 6}}
+	for _, c := range []struct {
+		keep survey.Kept
+		want []Shot
+	}{
+		{survey.Mean, []Shot{{-0.2, 0.2, 3, 0}, {0.25, 0.25, 1.25, 0}}},
+		{survey.Lowest, []Shot{{-0.1, 0.1, 2, 4}, {0.2, 0.3, 1.1, 3}}}, // of two at 1.1 the more western
+		{survey.Median, []Shot{{-0.1, 0.1, 2, 4}, {0.4, 0.2, 1.1, 2}}}, // the lower of two
+	} {
+		t.Run(c.keep.String(), func(t *testing.T) {
+			g := New(survey.Thin{Cell: 0.5, Keep: c.keep}, "f")
+			for _, p := range in {
+				if !g.Add(p.X, p.Y, p.Z, p.Line) {
+					t.Fatalf("%v is not taken", p)
+				}
+			}
+			var got []Shot
+			for _, p := range g.Points() {
+				got = append(got, Shot{p.X, p.Y, p.Z, p.At.Line})
+			}
+			if !slices.Equal(got, c.want) {
+				t.Errorf("%v, want %v", got, c.want)
+			}
+		})
+	}
+}
+
+// A square reaches from its south-west edges, which it owns, to the next; edges
+// of decimals are met exactly. 0.3/0.1 is below 3 in binary.
+func TestEdgesBelongToTheSquareNorthEast(t *testing.T) {
+	for _, c := range []struct{ x, cell, col float64 }{{0.3, 0.1, 3}, {0.29999999, 0.1, 2}, {-0.3, 0.1, -3}, {-0.30000001, 0.1, -4}, {0, 0.1, 0}, {6783020.1, 0.1, 67830201}, {0.0508, 0.0254, 2}} {
+		g := New(survey.Thin{Cell: c.cell}, "f")
+		g.Add(c.x, 0, 0, 0)
+		if got := g.squares[0]; got != (square{0, int64(c.col)}) {
+			t.Errorf("%g in squares of %g: %v, want column %g", c.x, c.cell, got, c.col)
+		}
+	}
+}
+
+// The mean of decimals is the decimal, even far from 0: 6783020.064 + 0.001·k has
+// the mean 6783020.0645 for k = 0, 1.
+func TestMeanIsThatOfTheDecimals(t *testing.T) {
+	g := New(survey.Thin{Cell: 10}, "f")
+	for i := range 1000 {
+		g.Add(6783020.064+float64(i%2)*0.001, 21530666.426, 17.4-float64(i%2)*0.003, 0)
+	}
+	p := g.Points()[0]
+	if p.X != 6783020.0645 || p.Y != 21530666.426 || p.Z != 17.3985 {
+		t.Errorf("%v, %v, %v", p.X, p.Y, p.Z)
+	}
+}
+
+func TestWideMeans(t *testing.T) {
+	big := int64(999_999_999_999_999_999)
+	for _, c := range []struct {
+		v    []int64
+		want int64
+	}{{[]int64{1, 2}, 2}, {[]int64{-1, -2}, -2}, {[]int64{1, 1, 2}, 1}, {[]int64{-1, -1, -2}, -1}, {[]int64{5, -5}, 0}, {slices.Repeat([]int64{big}, 1000), big}, {slices.Repeat([]int64{-big}, 1000), -big}} {
+		var w wide
+		for _, v := range c.v {
+			w.add(v)
+		}
+		if got := w.mean(uint64(len(c.v))); got != c.want {
+			t.Errorf("mean of %d numbers from %d: %d, want %d", len(c.v), c.v[0], got, c.want)
+		}
+	}
+}
+
+func TestThinningDoesNotDependOnOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		number := rapid.Custom(func(t *rapid.T) float64 {
+			return float64(rapid.IntRange(-3000, 3000).Draw(t, "mm"))/1000 + rapid.SampledFrom([]float64{0, 500000, 6783020.123}).Draw(t, "from")
+		})
+		pts := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Shot {
+			return Shot{number.Draw(t, "x"), number.Draw(t, "y"), number.Draw(t, "z"), 0}
+		}), 1, 60).Draw(t, "points")
+		thin := survey.Thin{Cell: rapid.SampledFrom([]float64{0.05, 0.5, 3}).Draw(t, "cell"), Keep: survey.Kept(rapid.IntRange(0, 2).Draw(t, "keep"))}
+		run := func(pts []Shot) []survey.Point {
+			g := New(thin, "f")
+			for _, p := range pts {
+				g.Add(p.X, p.Y, p.Z, p.Line)
+			}
+			return g.Points()
+		}
+		want := run(pts)
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
+		for range 3 {
+			r.Shuffle(len(pts), func(i, j int) { pts[i], pts[j] = pts[j], pts[i] })
+			if got := run(pts); !slices.Equal(got, want) {
+				t.Fatalf("%v\nafter a shuffle %v", want, got)
+			}
+		}
+	})
+}

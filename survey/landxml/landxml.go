@@ -1,0 +1,600 @@
+package landxml
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/internal/input"
+	"pourplane/survey/internal/thin"
+	"pourplane/survey/unit"
+)
+
+// Read reads a LandXML document, version 1.0, 1.1, 1.2 or 2.0: points,
+// surfaces (faces, source data, boundaries) and outlines. name is used in messages
+// only. The document is streamed: what is not read is not kept.
+//
+// Text is northing, easting, elevation, in the linear unit of the root's Units,
+// which must be there unless o.Unit says it. Elevations of points are NaN only in
+// outlines; points without one are left out, each with a note. Invisible faces are
+// passed over and counted. o.Thin thins the points, not the surfaces.
+//
+// Errors are [*Error] with file, line and column: another root element, a
+// document cut short, a face that names a missing point, a point id used twice,
+// text that is no number, missing or contradicting units, and a document that
+// holds neither points nor surfaces nor outlines.
+func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
+	if err := thin.Check(o.Thin); err != nil {
+		return nil, err
+	}
+	l := &reader{s: &survey.Survey{Name: name}, o: o, file: survey.Pos{File: name}}
+	x, err := newXMLReader(r, name, func(k survey.NoteKind, format string, args ...any) { l.note(k, l.file, format, args...) })
+	if err != nil {
+		return nil, err
+	}
+	l.x = x
+	x.progress = o.Progress
+	root, err := x.root()
+	if err != nil {
+		return nil, err
+	}
+	if root.name != "LandXML" {
+		return nil, &survey.Error{Pos: root.at, Element: "root element", Found: "<" + root.name + ">", Want: "<LandXML>"}
+	}
+	l.s.Format = "LandXML " + l.version(root)
+	l.s.Encoding = x.enc
+	l.s.Order = "N E Z"
+	if err := x.each(l.child); err != nil {
+		return nil, err
+	}
+	if x.another() {
+		l.note(survey.Warning, x.at, "a second document begins here; it is not read")
+	}
+	if err := l.finish(); err != nil {
+		return nil, err
+	}
+	if l.s.Points, err = thin.Points(l.s, o.Thin, l.s.Points); err != nil {
+		return nil, err
+	}
+	return l.s, nil
+}
+
+// reader is a document being read. Coordinates stay in the file's unit until all
+// of it is known.
+type reader struct {
+	x    *xmlReader
+	s    *survey.Survey
+	o    survey.Options
+	file survey.Pos
+
+	unit   *linearUnit
+	unitAt survey.Pos
+
+	points     []cgPoint
+	group      int
+	byName     map[string][]int32
+	rods       []rodReading
+	sights     []string // targets of observations by angle and distance
+	unused     int      // observations marked as unused or deleted
+	others     []string // files of points that stand elsewhere
+	geometries []geometry
+	invisible  int
+	empty      *survey.Error // the first surface without data
+
+	text    []byte
+	numbers []float64
+}
+
+// cgPoint is a CgPoint; n counts its numbers.
+type cgPoint struct {
+	survey.Point
+	ref     string
+	group   int
+	n       int
+	skip    bool
+	ownName bool
+	bench   bool // the height of instrument hangs on it
+}
+
+// rodReading is a reading of the middle hair; larger is lower.
+type rodReading struct {
+	setup, purpose, point string
+	target                int32 // the point, once all are known
+	rod                   float64
+	at                    survey.Pos
+}
+
+// linearUnit turns lengths of the file into metres by one rounding: a product, or
+// a quotient where that is the exact one of the two.
+type linearUnit struct {
+	name     string
+	mul, div float64
+	length   unit.Length
+}
+
+var linearUnits = map[string]linearUnit{
+	"millimeter":   {"millimetre", 1, 1000, unit.Millimetre},
+	"centimeter":   {"centimetre", 1, 100, unit.Centimetre},
+	"meter":        {"metre", 1, 1, unit.Metre},
+	"kilometer":    {"kilometre", 1000, 1, unit.Metre},
+	"foot":         {"foot", 0.3048, 1, unit.Foot},
+	"ussurveyfoot": {"US survey foot", 1200, 3937, unit.SurveyFoot},
+	"inch":         {"inch", 0.0254, 1, unit.Inch},
+	"mile":         {"mile", 1609.344, 1, unit.Foot},
+}
+
+func (u *linearUnit) metres(v float64) float64 { return v * u.mul / u.div }
+
+func (l *reader) note(k survey.NoteKind, at survey.Pos, format string, args ...any) {
+	l.s.Notes = append(l.s.Notes, survey.Notef(k, at, format, args...))
+}
+
+// version is told by the namespace better than by the attribute.
+func (l *reader) version(root *element) string {
+	_, v, ok := strings.Cut(l.x.home, "LandXML-")
+	stated := root.get("version")
+	if !ok {
+		return cmp.Or(stated, "without version")
+	}
+	if stated != "" && stated != v {
+		l.note(survey.Assumed, root.at, "namespace of version %s, attribute of version %s: read as %s", v, stated, v)
+	}
+	return v
+}
+
+// child reads a child of the root.
+func (l *reader) child(e *element) error {
+	switch e.name {
+	case "Units":
+		return l.x.each(l.units)
+	case "CgPoints":
+		return l.cgPoints(e, false)
+	case "Surfaces":
+		return l.x.each(func(e *element) error {
+			if e.name == "Surface" {
+				return l.surface(e)
+			}
+			return l.x.skip()
+		})
+	case "PlanFeatures":
+		return l.features("PlanFeature")
+	case "Parcels":
+		return l.features("Parcel")
+	case "Survey":
+		return l.x.each(l.surveyChild)
+	}
+	return l.x.skip()
+}
+
+func (l *reader) units(e *element) error {
+	if e.name != "Metric" && e.name != "Imperial" {
+		return l.x.skip()
+	}
+	word := e.get("linearUnit")
+	u, ok := linearUnits[strings.ToLower(word)]
+	if !ok {
+		return &survey.Error{Pos: e.at, Element: "linearUnit", Found: strconv.Quote(word), Want: "meter, millimeter, centimeter, kilometer, foot, USSurveyFoot, inch or mile"}
+	}
+	if l.unit != nil && l.unit.name != u.name {
+		return &survey.Error{Pos: e.at, Element: "Units", Found: fmt.Sprintf("%s, where %s gives %s", u.name, l.unitAt, l.unit.name), Want: "one linear unit"}
+	}
+	l.unit, l.unitAt = &u, e.at
+	if z := e.get("elevationUnit"); z != "" {
+		same := map[string]string{"meter": "metre", "kilometer": "kilometre", "feet": "foot", "miles": "mile"}[strings.ToLower(z)]
+		if same != strings.TrimPrefix(u.name, "US survey ") { // feet of either kind are feet
+			l.note(survey.Assumed, e.at, "elevationUnit %q is seen and not applied: elevations of points are in the linear unit, %s", z, u.name)
+		}
+	}
+	return l.x.skip()
+}
+
+// coordinates reads the numbers of the element just opened.
+// what names it in messages; it is a function since a million names would be made
+// for none.
+func (l *reader) coordinates(what func() string, e *element) ([]float64, error) {
+	var err error
+	l.text, err = l.x.text(l.text[:0])
+	if err != nil {
+		return nil, err
+	}
+	l.numbers, err = input.Numbers(l.text, l.numbers[:0])
+	if bad, ok := err.(*input.NumberError); ok {
+		return nil, &survey.Error{Pos: e.at, Element: what(), Found: bad.Found, Want: bad.Want}
+	}
+	return l.numbers, err
+}
+
+// place reads a point element: none, two or three numbers.
+func (l *reader) place(what func() string, e *element) (survey.Point, int, error) {
+	c, err := l.coordinates(what, e)
+	if err != nil {
+		return survey.Point{}, 0, err
+	}
+	p := survey.Point{Z: math.NaN(), At: e.at}
+	switch len(c) {
+	case 0:
+	case 3:
+		p.Z = c[2]
+		fallthrough
+	case 2:
+		p.X, p.Y = c[1], c[0]
+	default:
+		return p, 0, &survey.Error{Pos: e.at, Element: what(), Found: fmt.Sprintf("%d numbers", len(c)), Want: "northing, easting and, where there is one, elevation"}
+	}
+	return p, len(c), nil
+}
+
+// cgPoints reads a group of points. A group or point without a DTMAttribute of its
+// own is left out when the group around it is.
+func (l *reader) cgPoints(e *element, leave bool) error {
+	l.group++
+	group := l.group
+	leave = donotinclude(e, leave)
+	return l.x.each(func(e *element) error {
+		switch e.name {
+		case "CgPoints":
+			return l.cgPoints(e, leave)
+		case "CgPoint":
+			name := cmp.Or(e.get("name"), e.get("oID"))
+			p, n, err := l.place(func() string { return fmt.Sprintf("CgPoint %q", name) }, e)
+			if err != nil {
+				return err
+			}
+			p.Name, p.Code = name, e.get("code")
+			l.points = append(l.points, cgPoint{Point: p, ref: e.get("pntRef"), group: group, n: n, skip: donotinclude(e, leave)})
+			return nil
+		}
+		return l.x.skip()
+	})
+}
+
+func donotinclude(e *element, around bool) bool {
+	if dtm := e.get("DTMAttribute"); dtm != "" {
+		return strings.EqualFold(dtm, "donotinclude")
+	}
+	return around
+}
+
+// surveyChild reads a child of Survey: points and observations.
+func (l *reader) surveyChild(e *element) error {
+	switch e.name {
+	case "CgPoints":
+		return l.cgPoints(e, false)
+	case "InstrumentSetup":
+		return l.observations(e.get("id"), e.get("purpose"))
+	case "ObservationGroup":
+		return l.observations(e.get("setupID"), e.get("purpose"))
+	}
+	return l.x.skip()
+}
+
+// observations reads what was sighted from a set-up. One that is not named is
+// named by the Backsight of its group, if at all.
+func (l *reader) observations(setup, purpose string) error {
+	first := len(l.rods)
+	err := l.x.each(func(e *element) error {
+		switch e.name {
+		case "Backsight":
+			setup = cmp.Or(setup, e.get("setupID"))
+		case "ObservationGroup":
+			return l.observations(cmp.Or(e.get("setupID"), setup), cmp.Or(e.get("purpose"), purpose))
+		case "RawObservation", "ReducedObservation":
+			return l.observation(e, purpose)
+		}
+		return l.x.skip()
+	})
+	for i := range l.rods[first:] {
+		o := &l.rods[first+i]
+		o.setup = cmp.Or(o.setup, setup)
+	}
+	return err
+}
+
+func (l *reader) observation(e *element, purpose string) error {
+	if unused := e.get("unused"); unused == "true" || unused == "1" || strings.EqualFold(e.get("status"), "deleted") {
+		l.unused++
+		return l.x.skip()
+	}
+	o := rodReading{setup: e.get("setupID"), purpose: cmp.Or(e.get("purpose"), purpose), at: e.at}
+	text := e.get("rod")
+	if text != "" {
+		var err error
+		if o.rod, err = l.attribute(e, "rod", "rod"); err != nil {
+			return err
+		}
+	}
+	if err := l.x.each(func(t *element) error {
+		if t.name == "TargetPoint" {
+			o.point = cmp.Or(t.get("pntRef"), t.get("name"))
+		}
+		return l.x.skip()
+	}); err != nil {
+		return err
+	}
+	if text == "" {
+		l.sights = append(l.sights, o.point)
+		return nil
+	}
+	l.rods = append(l.rods, o)
+	return nil
+}
+
+// attribute reads the number in an attribute; what names it in messages.
+func (l *reader) attribute(e *element, name, what string) (float64, error) {
+	v, err := input.Number([]byte(strings.TrimSpace(e.get(name))))
+	if bad, ok := err.(*input.NumberError); ok {
+		return 0, &survey.Error{Pos: e.at, Element: what, Found: bad.Found, Want: bad.Want}
+	}
+	return v, err
+}
+
+// finish resolves references, turns units and decides what is a point.
+func (l *reader) finish() error {
+	if err := l.settleUnit(); err != nil {
+		return err
+	}
+	l.byName = map[string][]int32{}
+	for i := range l.points {
+		l.byName[l.points[i].Name] = append(l.byName[l.points[i].Name], int32(i))
+	}
+	for i := range l.points {
+		if err := l.resolvePoint(int32(i)); err != nil {
+			return err
+		}
+	}
+	if err := l.reduceRods(); err != nil {
+		return err
+	}
+	for i := range l.geometries {
+		if err := l.outline(&l.geometries[i]); err != nil {
+			return err
+		}
+	}
+	for i := range l.s.Surfaces {
+		if err := l.resolveSurface(&l.s.Surfaces[i]); err != nil {
+			return err
+		}
+	}
+	l.tellObservations()
+	l.keepPoints()
+	l.scale()
+	for _, f := range l.others {
+		l.note(survey.Assumed, l.file, "points of this file are in another, %q, which is not opened", f)
+	}
+	if l.invisible > 0 {
+		l.note(survey.Assumed, l.file, "%d invisible faces (i=\"1\") are no part of the floor", l.invisible)
+	}
+	return l.anything()
+}
+
+func (l *reader) settleUnit() error {
+	asked := l.o.Unit
+	switch {
+	case l.unit == nil && asked == unit.None:
+		return (&survey.Error{Pos: l.file, Element: "Units", Found: "none", Want: "the linear unit of the coordinates"}).Hinted("%s", unit.Ask("units", "m"))
+	case l.unit == nil:
+		for _, u := range linearUnits {
+			if u.length == asked && u.name != "kilometre" && u.name != "mile" {
+				l.unit = &u
+			}
+		}
+		l.note(survey.Assumed, l.file, "no Units in the file: coordinates taken as %s", l.unit.name)
+	case asked != unit.None && asked.Imperial() != l.unit.length.Imperial():
+		return (&survey.Error{Pos: l.unitAt, Element: "Units", Found: l.unit.name, Want: asked.String() + ", the unit asked for: one of the two is wrong"}).Hinted("%s to take the unit of the file", unit.LeaveOut("units"))
+	}
+	l.s.Unit, l.s.Plan = l.unit.length, l.unit.length
+	return nil
+}
+
+// named returns the point that a reference means.
+func (l *reader) named(ref string, group int, at survey.Pos) (int32, error) {
+	all := l.byName[ref]
+	if len(all) == 0 {
+		return 0, &survey.Error{Pos: at, Element: "pntRef", Found: strconv.Quote(ref), Want: "the name of a CgPoint in this file"}
+	}
+	var here []int32
+	for _, i := range all {
+		if l.points[i].group == group {
+			here = append(here, i)
+		}
+	}
+	if len(here) == 1 {
+		return here[0], nil
+	}
+	first := l.points[all[0]]
+	for _, i := range all[1:] {
+		if p := l.points[i]; p.X != first.X || p.Y != first.Y || p.Z != first.Z && p.HasZ() && first.HasZ() {
+			return 0, &survey.Error{Pos: at, Element: "pntRef", Found: fmt.Sprintf("%q, the name of two points (%s and %s)", ref, first.At, p.At), Want: "a reference with one meaning"}
+		}
+	}
+	return all[0], nil
+}
+
+// deepest is how many references may follow on one another.
+const deepest = 100
+
+// resolvePoint gives a point that is only a reference the place of the one it
+// means.
+func (l *reader) resolvePoint(i int32) error {
+	seen := []int32{i}
+	for l.points[i].n == 0 {
+		p := &l.points[i]
+		if p.ref == "" {
+			return nil
+		}
+		j, err := l.named(p.ref, p.group, p.At)
+		if err != nil {
+			return err
+		}
+		if slices.Contains(seen, j) {
+			return &survey.Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, which leads back to where it came from", p.ref), Want: "references that end at a point with coordinates"}
+		}
+		if len(seen) > deepest {
+			return &survey.Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, after %d references in a row", p.ref, deepest), Want: "references that end sooner at a point with coordinates"}
+		}
+		seen = append(seen, j)
+		i = j
+	}
+	end := l.points[i]
+	for _, j := range seen[:len(seen)-1] {
+		p := &l.points[j]
+		p.X, p.Y, p.Z, p.n = end.X, end.Y, end.Z, end.n
+		p.ownName = true
+	}
+	return nil
+}
+
+// misclosure is by how much two levels of one point may differ, in metres: they
+// are read to the millimetre.
+const misclosure = 0.0015
+
+// reduceRods makes elevations of rod readings: that of the backsight's point plus
+// its reading less the reading. A larger reading is lower. The backsight's point
+// is a benchmark from then on, and no part of the floor. It may be a turning
+// point, whose elevation another set-up gives.
+func (l *reader) reduceRods() error {
+	var setups [][]rodReading // backsights first
+	index := map[string]int{}
+	for _, back := range []bool{true, false} {
+		for _, o := range l.rods {
+			if strings.EqualFold(o.purpose, "backsight") != back {
+				continue
+			}
+			var err error
+			if o.target, err = l.named(o.point, 0, o.at); err != nil {
+				return err
+			}
+			k, ok := index[o.setup]
+			switch {
+			case !ok && !back:
+				return noBacksight(o)
+			case !ok:
+				k = len(setups)
+				index[o.setup] = k
+				setups = append(setups, nil)
+			case back && setups[k][0].target != o.target:
+				return &survey.Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: fmt.Sprintf("backsights on %q and %q", l.points[setups[k][0].target].Name, l.points[o.target].Name), Want: "one backsight: two would give two heights of instrument"}
+			}
+			setups[k] = append(setups[k], o)
+		}
+	}
+	for n := len(setups); n > 0; n = len(setups) {
+		setups = slices.DeleteFunc(setups, l.reduceSetup)
+		if len(setups) == n {
+			return noBacksight(setups[0][0])
+		}
+	}
+	return nil
+}
+
+func noBacksight(o rodReading) error {
+	return &survey.Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: "rod readings without a backsight on a point of known elevation", Want: "a backsight"}
+}
+
+// reduceSetup reports whether the elevation of the backsight's point, the first
+// reading, is known, and if so reduces the others.
+func (l *reader) reduceSetup(readings []rodReading) bool {
+	first := readings[0]
+	b := &l.points[first.target]
+	if !b.HasZ() {
+		return false
+	}
+	b.bench = true
+	instrument := b.Z + first.rod
+	l.note(survey.Assumed, first.at, "set-up %s: height of instrument %.4f from the backsight on %s, in the unit of the file", first.setup, instrument, b.Name)
+	for _, o := range readings[1:] {
+		p, z := &l.points[o.target], instrument-o.rod
+		switch {
+		case !p.HasZ():
+			p.Z = z
+			if p.n == 2 {
+				p.n = 3
+			}
+		case math.Abs(l.unit.metres(p.Z-z)) > misclosure:
+			l.note(survey.Warning, o.at, "the rod on %s reads an elevation of %.4f, which is known as %.4f, in the unit of the file", p.Name, z, p.Z)
+		}
+	}
+	return true
+}
+
+// tellObservations says what became of observations that are not levels.
+func (l *reader) tellObservations() {
+	if l.unused > 0 {
+		l.note(survey.Assumed, l.file, "%d observations are marked as unused or deleted, and skipped", l.unused)
+	}
+	missing := map[string]bool{}
+	for _, name := range l.sights {
+		if all := l.byName[name]; len(all) == 0 || l.points[all[0]].n == 0 {
+			missing[name] = true
+		}
+	}
+	switch n := len(l.sights); {
+	case len(missing) > 0:
+		l.note(survey.Warning, l.file, "%d observations by angle and distance are not reduced: %d points are in them alone, and are missing", n, len(missing))
+	case n > 0:
+		l.note(survey.Assumed, l.file, "%d observations by angle and distance are not reduced: their points have coordinates in the file", n)
+	}
+}
+
+// keepPoints decides which CgPoints are shots.
+func (l *reader) keepPoints() {
+	l.s.Rows = len(l.points)
+	var all, kept zeroLevels
+	for i := range l.points {
+		if p := &l.points[i]; !p.skip && p.HasZ() {
+			all.add(&p.Point)
+		}
+	}
+	noLevel := all.stray(l.unit)
+	codes := survey.NewCodebook(l.o.Codes) // for drains; other codes mean nothing here
+	defer func() { l.s.Served.Codes = codes.Hit }()
+	for i := range l.points {
+		p := &l.points[i]
+		who := "CgPoint " + strconv.Quote(p.Name)
+		switch {
+		case p.skip:
+			l.note(survey.LeftOut, p.At, "%s is marked as not to be included", who)
+		case p.n == 0:
+			l.note(survey.LeftOut, p.At, "%s has no coordinates", who)
+		case !p.HasZ():
+			l.note(survey.LeftOut, p.At, "%s has no elevation", who)
+		case p.ownName:
+			l.note(survey.LeftOut, p.At, "%s repeats %q by reference", who, p.ref)
+		case noLevel && p.Z == 0:
+			l.note(survey.LeftOut, p.At, "%s has elevation exactly 0 where all others stay clear of it: taken as not levelled", who)
+		case p.bench || codes.Code(p.Code).Role == survey.Control && survey.IsDrain(p.Code):
+			l.s.Control = append(l.s.Control, p.Point)
+		default:
+			kept.add(&p.Point)
+			l.s.Points = append(l.s.Points, p.Point)
+		}
+	}
+	if kept.n > 0 {
+		l.note(survey.Warning, kept.first, "elevation exactly 0, here and at %d points in all: where no level was taken, some programs write that", kept.n)
+	}
+	l.points = nil
+}
+
+// anything refuses a document with nothing to go on.
+func (l *reader) anything() error {
+	s := l.s
+	if len(s.Points) > 0 || len(s.Surfaces) > 0 || len(s.Outlines) > 0 {
+		return nil
+	}
+	if l.empty != nil {
+		return l.empty
+	}
+	found := "no points or surfaces"
+	switch {
+	case len(l.sights) > 0:
+		found = fmt.Sprintf("only observations, %d by angle and distance, and no point with an elevation", len(l.sights))
+	case s.Rows > 0:
+		found = fmt.Sprintf("%d points, none of them with an elevation", s.Rows)
+	}
+	return &survey.Error{Pos: l.file, Found: found, Want: "points with elevations, a surface, or an outline"}
+}

@@ -1,0 +1,63 @@
+package level
+
+import (
+	"pourplane/survey"
+)
+
+// kinds says what the readings of lists are for. A benchmark or turning point is a
+// backsight where it is read before the floor from a set-up that it can tie, and a
+// foresight where it is read last of all or before the instrument moves on; the rest
+// are between.
+func (l *levelling) kinds() {
+	type sighting struct {
+		id    int
+		setup string
+	}
+	turn := map[string]int{} // when a set-up comes
+	for i, name := range l.order {
+		turn[name] = i
+	}
+	firstTurn, lastTurn := map[int]int{}, map[int]int{}
+	last := map[sighting]int{}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		if _, ok := firstTurn[s.Point]; !ok {
+			firstTurn[s.Point] = turn[s.Setup]
+		}
+		lastTurn[s.Point] = max(lastTurn[s.Point], turn[s.Setup])
+		last[sighting{s.Point, s.Setup}] = i
+	}
+	onFloor, tied := map[string]bool{}, map[string]bool{}
+	read := map[int]bool{}
+	here := map[sighting]bool{}
+	for i := range l.Sights {
+		s := &l.Sights[i]
+		one := sighting{s.Point, s.Setup}
+		before, again := read[s.Point], here[one]
+		read[s.Point], here[one] = true, true
+		if !s.Listed {
+			continue
+		}
+		if !s.Mark || s.Name == "" {
+			onFloor[s.Setup] = true
+			continue
+		}
+		now := turn[s.Setup]
+		_, known := l.benchmark[s.Point]
+		switch {
+		case !l.setup[s.Setup].Given && !onFloor[s.Setup] && !again && (known || firstTurn[s.Point] < now):
+			s.Kind = survey.Back
+			tied[s.Setup] = true
+		case last[one] == i && (known && (before || tied[s.Setup] || l.setup[s.Setup].Given) || lastTurn[s.Point] > now):
+			s.Kind = survey.Fore
+		}
+	}
+	for i := range l.Sights { // the tie may come after the floor
+		s := &l.Sights[i]
+		_, known := l.benchmark[s.Point]
+		if s.Listed && s.Mark && s.Name != "" && !tied[s.Setup] && !l.setup[s.Setup].Given && (known || firstTurn[s.Point] < turn[s.Setup]) {
+			s.Kind = survey.Back
+			tied[s.Setup] = true
+		}
+	}
+}

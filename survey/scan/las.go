@@ -1,0 +1,504 @@
+// Package scan reads scans of a floor: LAS and PLY.
+package scan
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"pourplane/survey"
+	"pourplane/survey/internal/input"
+	"pourplane/survey/internal/thin"
+	"pourplane/survey/unit"
+)
+
+// ReadLAS reads the points of a LAS file, version 1.2, 1.3 or 1.4, point data
+// record formats 0 to 10, not compressed. name is used in messages only. The file
+// is streamed; with o.Thin memory grows with the squares of the grid only.
+//
+// The unit is that of the GeoTIFF keys or the well-known text before the points; a
+// record after the points (EVLR) is not looked for. Where the file states none, it
+// is o.Unit, and None is an error. A unit that is none of ours, or whose name and
+// factor disagree, is an error too, which o.Unit settles. Angles (longitude and
+// latitude) are refused.
+//
+// Points that the file marks as withheld and points that it classifies as noise
+// (7, 18) are not used. Scans have thousands of them, so that each of the two has
+// one Warning with the count instead of a note for every point.
+//
+// Errors are [*Error], without a line: the element names the field or the point.
+//
+// Source: ASPRS LAS Specification 1.4 (public header block, variable length
+// records, point data records; legacy layouts of 1.2 and 1.3 as it gives them) and
+// GeoTIFF 1.0, sections 6.2 and 6.3. Key and unit numbers of GeoTIFF, the record of
+// the compressor and its format bits are from memory.
+func ReadLAS(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
+	if err := thin.Check(o.Thin); err != nil {
+		return nil, err
+	}
+	l := &las{r: input.Watch(r, o.Progress), s: &survey.Survey{Name: name, Order: "E N Z"}, o: o, file: survey.Pos{File: name}}
+	for _, step := range []func() error{l.header, l.records, l.units, l.points} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return l.s, nil
+}
+
+// las is a LAS file being read.
+type las struct {
+	r    *bufio.Reader
+	s    *survey.Survey
+	o    survey.Options
+	file survey.Pos
+
+	at       int64 // bytes read
+	begin    int64 // of the points
+	headers  int64 // size of the public header block
+	vlrs     uint32
+	wkt      bool // the coordinate system is given as text
+	format   byte // of the point records
+	record   int  // length of each
+	count    uint64
+	next     int64 // byte at which something else follows the points; 0: nothing that is known
+	scale    [3]float64
+	parts    [3]float64 // of one unit, where the scale is one of a whole number of them; else 0
+	offset   [3]float64
+	keys     []byte // GeoTIFF
+	text     string // well-known text
+	withheld int
+	noise    int
+}
+
+// lasRecords holds the least length of each point data record format.
+var lasRecords = [...]int{20, 28, 26, 34, 57, 63, 30, 36, 38, 59, 67}
+
+func (l *las) refuse(element, found, want string) error {
+	return &survey.Error{Pos: l.file, Element: element, Found: found, Want: want}
+}
+
+// read returns the next n bytes, n no more than [scanBuffer]. They hold until
+// the next call.
+func (l *las) read(element string, n int) ([]byte, error) {
+	b, err := l.r.Peek(n)
+	if err != nil {
+		return nil, l.short(element, len(b), n, err)
+	}
+	l.r.Discard(n)
+	l.at += int64(n)
+	return b, nil
+}
+
+// skipTo passes over what stands before byte to.
+func (l *las) skipTo(element string, to int64) error {
+	n, err := io.CopyN(io.Discard, l.r, to-l.at)
+	if l.at += n; err != nil {
+		return l.short(element, 0, int(to-l.at), err)
+	}
+	return nil
+}
+
+func (l *las) short(element string, have, want int, err error) error {
+	if !errors.Is(err, io.EOF) {
+		return input.Unreadable(l.file.File, err)
+	}
+	return &survey.Error{Pos: l.file, Element: element, Found: fmt.Sprintf("the end of the file after %d bytes", l.at+int64(have)),
+		Want: fmt.Sprintf("%d bytes more", want-have), Err: io.ErrUnexpectedEOF}
+}
+
+// header reads the public header block.
+func (l *las) header() error {
+	le := binary.LittleEndian
+	const common = 227 // bytes, up to and with Min Z
+	b, err := l.read("header", common)
+	if err != nil {
+		return err
+	}
+	if string(b[:4]) != "LASF" {
+		return l.refuse("file signature", strconv.Quote(string(b[:4])), `"LASF"`)
+	}
+	l.wkt = le.Uint16(b[6:])&(1<<4) != 0
+	major, minor := b[24], b[25]
+	l.s.Format = fmt.Sprintf("LAS %d.%d", major, minor)
+	if major != 1 || minor < 2 || minor > 4 {
+		return l.refuse("version", fmt.Sprintf("%d.%d", major, minor), "1.2, 1.3 or 1.4")
+	}
+	l.headers, l.begin, l.vlrs = int64(le.Uint16(b[94:])), int64(le.Uint32(b[96:])), le.Uint32(b[100:])
+	l.format, l.record = b[104], int(le.Uint16(b[105:]))
+	if l.format&0xc0 != 0 {
+		return l.compressed()
+	}
+	if int(l.format) >= len(lasRecords) {
+		return l.refuse("point data record format", strconv.Itoa(int(l.format)), "0 to 10")
+	}
+	if least := lasRecords[l.format]; l.record < least {
+		return l.refuse("point data record length", fmt.Sprintf("%d bytes", l.record), fmt.Sprintf("%d or more for format %d", least, l.format))
+	}
+	least := map[byte]int64{2: common, 3: 235, 4: 375}[minor]
+	if l.headers < least {
+		return l.refuse("header size", fmt.Sprintf("%d bytes", l.headers), fmt.Sprintf("%d or more for version 1.%d", least, minor))
+	}
+	if l.begin < l.headers {
+		return l.refuse("offset to point data", strconv.FormatInt(l.begin, 10), fmt.Sprintf("%d or more, the size of the header", l.headers))
+	}
+	legacy := uint64(le.Uint32(b[107:]))
+	l.count = legacy
+	for i, axis := range []string{"x", "y", "z"} {
+		l.scale[i] = math.Float64frombits(le.Uint64(b[131+8*i:]))
+		l.offset[i] = math.Float64frombits(le.Uint64(b[155+8*i:]))
+		if !(l.scale[i] > 0 && l.scale[i] <= math.MaxFloat64) {
+			return l.refuse(axis+" scale factor", fmt.Sprint(l.scale[i]), "a number above 0")
+		}
+		if n := math.Round(1 / l.scale[i]); 1/n == l.scale[i] {
+			l.parts[i] = n
+		}
+		if math.IsNaN(l.offset[i]) || math.IsInf(l.offset[i], 0) {
+			return l.refuse(axis+" offset", fmt.Sprint(l.offset[i]), "a finite number")
+		}
+	}
+	if minor >= 3 {
+		if b, err = l.read("header", int(least)-common); err != nil {
+			return err
+		}
+		l.follows(le.Uint64(b[227-common:])) // waveforms
+	}
+	if minor == 4 {
+		if le.Uint32(b[243-common:]) > 0 {
+			l.follows(le.Uint64(b[235-common:])) // extended variable length records
+		}
+		// The legacy count is 0 where it would not fit, or the format is new.
+		if n := le.Uint64(b[247-common:]); n > 0 {
+			l.count = n
+			if legacy > 0 && legacy != n {
+				l.warn("the header counts %d points, and %d in the field of older versions: the first is taken", n, legacy)
+			}
+		}
+	}
+	if l.count == 0 {
+		return l.refuse("number of point records", "0", "a scan with points")
+	}
+	return l.skipTo("header", l.headers)
+}
+
+// follows keeps where what is first after the points begins.
+func (l *las) follows(at uint64) {
+	if at := int64(at); at > l.begin && (l.next == 0 || at < l.next) {
+		l.next = at
+	}
+}
+
+func (l *las) warn(format string, args ...any) {
+	l.s.Notes = append(l.s.Notes, survey.Notef(survey.Warning, l.file, format, args...).About(survey.AboutOrder))
+}
+
+func (l *las) compressed() error {
+	return &survey.Error{Pos: l.file, Found: "compressed points (LAZ)", Want: "a LAS file that is not compressed", Hint: "save the scan as LAS without compression, or as x y z text"}
+}
+
+// records reads the variable length records and goes on to the points.
+func (l *las) records() error {
+	const head = 54 // bytes
+	for i := range l.vlrs {
+		element := fmt.Sprintf("variable length record %d of %d", i+1, l.vlrs)
+		past := &survey.Error{Pos: l.file, Element: element, Found: "an end past the start of the points", Want: fmt.Sprintf("an end at byte %d or before", l.begin)}
+		if l.at+head > l.begin {
+			return past
+		}
+		b, err := l.read(element, head)
+		if err != nil {
+			return err
+		}
+		user := string(bytes.TrimRight(b[2:18], "\x00 "))
+		id, n := binary.LittleEndian.Uint16(b[18:]), int(binary.LittleEndian.Uint16(b[20:]))
+		if l.at+int64(n) > l.begin {
+			return past
+		}
+		if b, err = l.read(element, n); err != nil {
+			return err
+		}
+		switch {
+		case user == "laszip encoded":
+			return l.compressed()
+		case user == "LASF_Projection" && id == 34735:
+			l.keys = bytes.Clone(b)
+		case user == "LASF_Projection" && id == 2112:
+			l.text = string(bytes.TrimRight(b, "\x00"))
+		}
+	}
+	return l.skipTo("point data", l.begin)
+}
+
+// units settles the unit of x and y and that of z.
+func (l *las) units() error {
+	plan, up, err := l.stated()
+	if err != nil {
+		return err
+	}
+	asked := l.o.Unit
+	if asked != unit.None && plan != unit.None && up != unit.None && asked.Imperial() != plan.Imperial() && asked.Imperial() != up.Imperial() {
+		return (&survey.Error{Pos: l.file, Found: fmt.Sprintf("x and y in %s, z in %s", plan, up),
+			Want: asked.String() + ", the unit asked for: one of the two is wrong"}).Hinted("%s to take the units of the file", unit.LeaveOut("units"))
+	}
+	settle := func(what string, u *unit.Length, other unit.Length) error {
+		switch {
+		case *u != unit.None:
+			return nil
+		case asked != unit.None:
+			*u = asked
+		case other != unit.None:
+			*u = other
+		default:
+			return (&survey.Error{Pos: l.file, Found: "coordinates without a unit", Want: "a unit: neither GeoTIFF keys nor well-known text before the points state one"}).Hinting(survey.AskUnit)
+		}
+		if other != unit.None && *u != other { // as asked
+			l.s.Notes = append(l.s.Notes, survey.Notef(survey.Warning, l.file, "the file states %s for the other coordinates and no unit of %s: taken as %s, as asked; is that right?", other, what, *u).About(survey.AboutDepth))
+			return nil
+		}
+		l.s.Notes = append(l.s.Notes, survey.Notef(survey.Assumed, l.file, "the file does not state the unit of %s: taken as %s", what, *u))
+		return nil
+	}
+	statedPlan, statedUp := plan, up
+	if err := settle("x and y", &plan, statedUp); err != nil {
+		return err
+	}
+	if err := settle("z", &up, statedPlan); err != nil {
+		return err
+	}
+	l.s.Plan, l.s.Unit = plan, up
+	return nil
+}
+
+// stated returns the units that the file states, None where it does not.
+func (l *las) stated() (plan, up unit.Length, err error) {
+	if l.text != "" && (l.wkt || l.keys == nil) {
+		return l.textUnits()
+	}
+	if len(l.keys) < 8 {
+		return
+	}
+	le := binary.LittleEndian
+	n := int(le.Uint16(l.keys[6:]))
+	for i := 8; n > 0 && i+8 <= len(l.keys); i, n = i+8, n-1 {
+		key, place, value := le.Uint16(l.keys[i:]), le.Uint16(l.keys[i+2:]), le.Uint16(l.keys[i+6:])
+		if place != 0 {
+			continue // the value stands in another record
+		}
+		switch key {
+		case 1024: // GTModelTypeGeoKey
+			if value == 2 {
+				return plan, up, l.angles()
+			}
+		case 3076: // ProjLinearUnitsGeoKey
+			plan, err = l.geoUnit("linear unit of x and y", value)
+		case 4099: // VerticalUnitsGeoKey
+			up, err = l.geoUnit("unit of z", value)
+		}
+		if err != nil {
+			return
+		}
+	}
+	return
+}
+
+func (l *las) angles() error {
+	return l.refuse("coordinate system", "longitude and latitude", "x and y on a plane, in a unit of length")
+}
+
+// geoUnit returns the unit of a GeoTIFF key. 32767 is a unit that is defined
+// elsewhere, 0 is none.
+func (l *las) geoUnit(element string, code uint16) (unit.Length, error) {
+	switch code {
+	case 9001:
+		return unit.Metre, nil
+	case 9002:
+		return unit.Foot, nil
+	case 9003:
+		return unit.SurveyFoot, nil
+	case 0, 32767:
+		return unit.None, nil
+	}
+	return l.settled((&survey.Error{Pos: l.file, Element: element, Found: fmt.Sprintf("code %d", code), Want: "9001 (metre), 9002 (foot) or 9003 (US survey foot)"}).Hinting(survey.AskUnit))
+}
+
+// settled takes the unit asked for where that of the file cannot be taken as it
+// is, for the reason e.
+func (l *las) settled(e *survey.Error, may ...unit.Length) (unit.Length, error) {
+	u := l.o.Unit
+	if u == unit.None || len(may) > 0 && !slices.Contains(may, u) {
+		return unit.None, e
+	}
+	l.s.Notes = append(l.s.Notes, survey.Notef(survey.Assumed, l.file, "%s: %s is taken as %s, as asked", e.Element, e.Found, u))
+	return u, nil
+}
+
+var (
+	wktUnit     = regexp.MustCompile(`(?i)\b(?:LENGTH)?UNIT\s*[\[(]\s*"([^"]*)"\s*,\s*([0-9.eE+-]+)`)
+	wktVertical = regexp.MustCompile(`(?i)\bVERT(?:_CS|CS|CRS|ICALCRS)\s*[\[(]`)
+	wktPlane    = regexp.MustCompile(`(?i)\bPROJ(?:CS|CRS|ECTEDCRS)\s*[\[(]`)
+	wktAngles   = regexp.MustCompile(`(?i)\bGEO(?:GCS|GCRS|DCRS|GRAPHICCRS|DETICCRS)\s*[\[(]`)
+)
+
+// textUnits returns the units of well-known text: the last unit of length of the
+// part before the vertical system, which in a projected one follows that of the
+// ellipsoid and the angles, and the last of the vertical part.
+func (l *las) textUnits() (plan, up unit.Length, err error) {
+	horizontal, vertical := l.text, ""
+	if i := wktVertical.FindStringIndex(l.text); i != nil {
+		horizontal, vertical = l.text[:i[0]], l.text[i[0]:]
+	}
+	if wktAngles.MatchString(horizontal) && !wktPlane.MatchString(horizontal) {
+		return plan, up, l.angles()
+	}
+	if plan, err = l.lastUnit("unit of x and y", horizontal); err == nil {
+		up, err = l.lastUnit("unit of z", vertical)
+	}
+	return
+}
+
+func (l *las) lastUnit(element, text string) (unit.Length, error) {
+	all := wktUnit.FindAllStringSubmatch(text, -1)
+	if len(all) == 0 {
+		return unit.None, nil
+	}
+	name, factor := all[len(all)-1][1], all[len(all)-1][2]
+	v, err := strconv.ParseFloat(strings.TrimSpace(factor), 64)
+	if err != nil {
+		v = math.NaN()
+	}
+	found := (&survey.Error{Pos: l.file, Element: element, Found: fmt.Sprintf("%q of %s m", name, factor), Want: "metre, foot or US survey foot"}).Hinting(survey.AskUnit)
+	named := namedUnits(name)
+	var may []unit.Length // what the units asked for may settle it as: near the factor, or named
+	for u := unit.Metre; u <= unit.Inch; u++ {
+		off := math.Abs(v/u.Metres() - 1)
+		// The two feet differ by 2 in a million; files write eight digits or more.
+		// "foot" alone names the international one (EPSG 9002).
+		if off < 1e-7 && (named == nil || named[0] == u) {
+			return u, nil
+		}
+		if off < 1e-3 || slices.Contains(named, u) {
+			may = append(may, u)
+		}
+	}
+	if named != nil {
+		found.Want = "a name and a factor of the same unit; one of the two is wrong"
+	}
+	if len(may) > 0 {
+		var ways []unit.Text
+		for _, u := range may {
+			ways = append(ways, unit.Textf("%s", unit.Ask("units", u.String())))
+		}
+		found = found.Hinting(unit.Join(ways, " or "))
+	}
+	return l.settled(found, may...)
+}
+
+// namedUnits returns the units that a name in well-known text can mean, nil where
+// it is not known, the first by rights. A foot without more may be either; files write
+// Foot_US, US survey foot, Foot (International), ft, metre.
+func namedUnits(name string) []unit.Length {
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
+	has := func(any ...string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(any, w) })
+	}
+	foot := has("foot", "feet", "ft")
+	switch {
+	case has("ftus", "usft") || foot && has("us", "survey", "usa"):
+		return []unit.Length{unit.SurveyFoot}
+	case foot && has("international", "intl"):
+		return []unit.Length{unit.Foot}
+	case foot && len(words) == 1:
+		return []unit.Length{unit.Foot, unit.SurveyFoot}
+	case len(words) == 1:
+		if u, ok := unit.ParseLength(words[0]); ok {
+			return []unit.Length{u}
+		}
+	}
+	return nil
+}
+
+// points reads the point data records.
+func (l *las) points() error {
+	var grid *thin.Grid
+	if l.o.Thin.Cell > 0 {
+		grid = thin.New(l.o.Thin, l.s.Name)
+	}
+	for i := range l.count {
+		b, err := l.r.Peek(l.record)
+		if err != nil {
+			return l.short(fmt.Sprintf("point %d of %d", i+1, l.count), len(b), l.record, err)
+		}
+		l.s.Rows++
+		if l.used(b) {
+			x, y, z := l.coordinate(0, b, l.s.Plan), l.coordinate(1, b, l.s.Plan), l.coordinate(2, b, l.s.Unit)
+			switch {
+			case math.IsInf(x, 0) || math.IsInf(y, 0) || math.IsInf(z, 0):
+				return l.refuse(fmt.Sprintf("point %d of %d", i+1, l.count), fmt.Sprintf("%g, %g, %g m", x, y, z), "finite coordinates")
+			case grid == nil:
+				l.s.Points = append(l.s.Points, survey.Point{X: x, Y: y, Z: z, At: l.file})
+			case !grid.Add(x, y, z, 0):
+				return thin.TooFar(l.file, fmt.Sprintf("point %d of %d", i+1, l.count), x, y, z)
+			}
+		}
+		l.r.Discard(l.record)
+		l.at += int64(l.record)
+	}
+	if l.next == 0 || l.next >= l.at+int64(l.record) {
+		if _, err := l.r.Peek(l.record); err == nil {
+			l.warn("the file goes on after the %d points that its header counts: what follows is not read, and may be points", l.count)
+		}
+	}
+	for _, left := range []struct {
+		n    int
+		what string
+	}{{l.withheld, "that the file marks as withheld"}, {l.noise, "that the file classifies as noise"}} {
+		if left.n > 0 {
+			l.s.Notes = append(l.s.Notes, survey.Notef(survey.Warning, l.file, "%d of %d points, %s, are not used", left.n, l.s.Rows, left.what))
+		}
+	}
+	if grid != nil && grid.Seen > 0 {
+		l.s.Points = grid.Points()
+		l.s.Notes = append(l.s.Notes, grid.Note(l.s.Unit))
+	}
+	if len(l.s.Points) == 0 {
+		return l.refuse("", fmt.Sprintf("%d points, all of them withheld or noise", l.s.Rows), "a scan with points")
+	}
+	return nil
+}
+
+// used reports whether the record b is a point of the floor, and counts it if it is
+// not.
+func (l *las) used(b []byte) bool {
+	withheld, class := b[15]&(1<<7) != 0, b[15]&0x1f
+	if l.format >= 6 {
+		withheld, class = b[15]&(1<<2) != 0, b[16]
+	}
+	switch {
+	case withheld:
+		l.withheld++
+	case class == 7 || class == 18:
+		l.noise++
+	default:
+		return true
+	}
+	return false
+}
+
+// coordinate returns coordinate i of the record b, m.
+func (l *las) coordinate(i int, b []byte, u unit.Length) float64 {
+	v := float64(int32(binary.LittleEndian.Uint32(b[4*i:])))
+	if n := l.parts[i]; n > 0 {
+		v /= n // 9980 of 0.001 is 9.98, where times 0.001 is a little more
+	} else {
+		v = float64(v * l.scale[i])
+	}
+	return u.ToMetres(v + l.offset[i])
+}

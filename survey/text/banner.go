@@ -1,0 +1,301 @@
+package text
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"pourplane/survey"
+)
+
+// A crew that moves the instrument in the middle of a list often says so in a line
+// of its own: "SETUP 2", "Station B", "moved laser". What follows is read from
+// another height of instrument.
+
+// banner is a line that begins a set-up.
+type banner struct {
+	line int
+	text string
+	name string // its number or letter, upper case; empty without one
+	hi   string // a height of instrument in the same line
+	only bool   // no new set-up: a comment that gives hi
+}
+
+var (
+	// bannerHint is cheap and true of every line that the others look at.
+	bannerHint = regexp.MustCompile(`(?i)set|sta|stn|pos|loc|mov|reloc|shift|bump|knock|day|h\.?i\b|height of|colli|laser|level|inst|tripod|gun|machine|transit|aufst`)
+
+	// bannerStarts are the first two letters of what bannerHint finds.
+	bannerStarts = pairsOf("se", "st", "po", "lo", "mo", "re", "sh", "bu", "kn", "da", "h.", "hi", "he", "co", "la", "le", "in", "tr", "gu", "ma", "au")
+
+	bannerNumber = `(?: ?(?:no|nr|num|number))?(?: ?([a-z]\d{0,2}|\d{1,3}[a-z]?|one|two|three|four|five|six))?`
+	instruments  = `(?:laser|level|instrument|inst|tripod|gun|machine|transit)`
+	places       = `(?:station|stn|sta|position|posn|pos|location|loc|stand|place|aufstellung|standpunkt|standort)`
+	ordinals     = `(?:new|next|another|second|third|fourth|1st|2nd|3rd|4th)`
+	// strongBanner is said of nothing but the instrument.
+	strongBanner = []*regexp.Regexp{
+		regexp.MustCompile(`^(?:` + ordinals + ` )?(?:` + instruments + ` )?set ?up(?: again)?` + bannerNumber + `(?: .*)?$`),
+		regexp.MustCompile(`^(?:` + ordinals + ` )?` + instruments + ` (?:station|position|location|stand)` + bannerNumber + `(?: .*)?$`),
+		regexp.MustCompile(`^` + ordinals + ` (?:station|position|location|stand)()(?: .*)?$`),
+		regexp.MustCompile(`^(?:(?:i|we|they|had to|have|has|was|then|now|here) )*(?:moved?|moving|shift(?:ed)?|re ?(?:located?|set|positioned)|set(?: up)?|bumped|knocked)(?: the| our| my)? (?:` + instruments + `|set ?up|station)()(?: .*)?$`),
+		regexp.MustCompile(`^(?:the )?` + instruments + `(?: (?:was|has been|had to be|is|got|then))? (?:moved|shifted|re ?(?:located|set|positioned)|bumped|knocked|set up again)()(?: .*)?$`),
+		regexp.MustCompile(`^day (?:\d{1,2}|two|three)()$`),
+	}
+	// weakBanner may also be the name of a shot.
+	weakBanner = regexp.MustCompile(`^(?:station|stn|sta|position|pos|location|loc|stand)` + strings.TrimSuffix(bannerNumber, "?") + `(?: .*)?$`)
+
+	// loneBanner is a name of an instrument or of its place with a number before or
+	// after it. Beside figures it may be anything, a storey too: it begins a set-up
+	// only in a row of words alone.
+	loneBanner = regexp.MustCompile(`^(?:the )?(` + ordinals + `|neue|zweite|dritte|\d{1,2}(?:st|nd|rd|th)?)?(?: ?(?:` + instruments + `|instr|h ?i|height of instrument|` + places + `))+` + bannerNumber + `$`)
+
+	// asksMove are words of a remark that may be on a move and may be on anything.
+	asksMove = regexp.MustCompile(`\b(?:lasers?|levels?|instruments?|inst|instr|stations?|stn|sta|pos|positions?|h ?i|moved?|reset|tripods?|aufstellung|standpunkt)\b`)
+
+	// perhapsBanner is a remark on a move, by other words than a banner has.
+	perhapsBanner = regexp.MustCompile(`\b(?:moved?|moving|relocated?|reset|shifted|bumped|knocked|repositioned|set ?ups?)\b`)
+	// movedInstrument is a remark on a move beside a reading: a floor drops too.
+	movedInstrument = regexp.MustCompile(`\b(?:laser|instrument|inst|instr|tripod)\b.*\b(?:\d|two|2nd|second|new|other|changed|dropped|raised|lowered|fell)\b|\b(?:new|other|another|2nd|second|3rd|third)\b.*\b(?:laser|instrument|inst|instr|tripod)\b`)
+	noBanner        = regexp.MustCompile(`\b(?:not|never|same|didn ?t|without|ok|checked)\b`)
+
+	shortLabel = regexp.MustCompile(`^(?:[A-Za-z]\d{0,2}|\d{1,3}[A-Za-z]?)$`)
+)
+
+// pairsOf returns which pairs of bytes are those of starts, in either case.
+func pairsOf(starts ...string) *[1 << 16]bool {
+	var out [1 << 16]bool
+	for _, w := range starts {
+		for _, a := range []string{w[:1], strings.ToUpper(w[:1])} {
+			for _, b := range []string{w[1:], strings.ToUpper(w[1:])} {
+				out[int(a[0])<<8|int(b[0])] = true
+			}
+		}
+	}
+	return &out
+}
+
+// hintsAtBanner reports whether bannerHint finds something in t. Almost every row of a
+// survey has no two letters that it could begin with, and is not searched.
+func hintsAtBanner(t string) bool {
+	for i := 1; i < len(t); i++ {
+		if bannerStarts[int(t[i-1])<<8|int(t[i])] || t[i] >= 0x80 || t[0] >= 0x80 { // letters beyond ASCII fold to some of these
+			return bannerHint.MatchString(t)
+		}
+	}
+	return false
+}
+
+// bannerForm writes text as the banner patterns want it.
+func bannerForm(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r > 127)
+	}), " ")
+}
+
+// matchBanner reports whether text begins a set-up, under which name, and whether
+// it may also name a shot.
+func matchBanner(text string) (name string, weak, ok bool) {
+	form := bannerForm(text)
+	if form == "" || noBanner.MatchString(form) || strings.Contains(text, "+") { // 2+50 is a chainage
+		return "", false, false
+	}
+	for _, r := range strongBanner {
+		if m := r.FindStringSubmatch(form); m != nil {
+			return strings.ToUpper(m[1]), false, true
+		}
+	}
+	if m := weakBanner.FindStringSubmatch(form); m != nil {
+		return strings.ToUpper(m[1]), true, true
+	}
+	return "", false, false
+}
+
+// matchLone reports whether text, in a row of words alone, begins a set-up, and under
+// which name.
+func matchLone(text string) (name string, ok bool) {
+	if missing(text) || strings.Contains(text, "+") {
+		return "", false
+	}
+	m := loneBanner.FindStringSubmatch(bannerForm(text))
+	if m == nil || m[1] == "" && m[2] == "" {
+		return "", false
+	}
+	if name = m[2]; name == "" && m[1][0] <= '9' {
+		name = strings.TrimRight(m[1], "stndrh")
+	}
+	return strings.ToUpper(name), true
+}
+
+// lone finds such text among the cells of a row that has no reading; the number may
+// have a cell of its own.
+func (f *Reader) lone(cells []bannerCell) (name string, ok bool) {
+	if len(cells) == 2 && shortLabel.MatchString(cells[1].text) && (f.form.sep == blanks || f.of[isRod] == nil || cells[1].column != f.of[isRod].index) {
+		if name, ok = matchLone(cells[0].text + " " + cells[1].text); ok {
+			return name, true
+		}
+	}
+	for _, c := range cells {
+		if looksNumeric(c.text) || missing(c.text) { // a dash is a shot that was not read
+			return "", false
+		}
+	}
+	for _, c := range cells {
+		if name, ok = matchLone(c.text); ok {
+			return name, true
+		}
+	}
+	return "", false
+}
+
+// bannerCell is a cell of a line with something in it.
+type bannerCell struct {
+	column int
+	text   string
+}
+
+// bannerCells returns the cells of a line and the height of instrument among them,
+// which is left out.
+func (f *Reader) bannerCells(t string) (cells []bannerCell, hi string) {
+	if f.form.sep == blanks {
+		if v, ok := statedHI(t); ok {
+			hi = v
+			t = t[:hiLine.FindStringIndex(t)[0]]
+		}
+		// Words in a row are one cell.
+		words := false
+		for _, w := range strings.Fields(t) {
+			n := len(cells)
+			switch {
+			case looksNumeric(w):
+				cells, words = append(cells, bannerCell{n, w}), false
+			case words:
+				cells[n-1].text += " " + w
+			default:
+				cells, words = append(cells, bannerCell{n, w}), true
+			}
+		}
+		return cells, hi
+	}
+	fields := split(t, f.form.sep)
+	for i := 0; i < len(fields); i++ {
+		c := strings.TrimSpace(fields[i])
+		if v, ok := statedHI(c); ok {
+			hi = v
+			c = strings.TrimSpace(c[:hiLine.FindStringIndex(c)[0]])
+		} else if headWords[headForm(strings.Trim(c, "= "))] == isHI && i+1 < len(fields) && looksNumeric(fields[i+1]) {
+			hi = fields[i+1]
+			c = ""
+			i++
+		}
+		if c != "" {
+			cells = append(cells, bannerCell{i, c})
+		}
+	}
+	return cells, hi
+}
+
+// askBanner is the hint where a move of the instrument cannot be told for certain.
+const askBanner = `where the instrument was moved write a row of its own, SETUP 2, and below it the row of the benchmark or turning point; elsewhere use other words`
+
+// movedCell returns the text of a cell, among those of a row with a reading, that is on
+// a move of the instrument.
+func movedCell(cells []bannerCell) string {
+	for _, c := range cells {
+		form := bannerForm(c.text)
+		if !looksNumeric(c.text) && (perhapsBanner.MatchString(form) || movedInstrument.MatchString(form)) && !noBanner.MatchString(form) {
+			return c.text
+		}
+	}
+	return ""
+}
+
+// bannerRow reports whether the current row only says that the instrument was moved,
+// in a file where set-ups are no matter of every row: see [textReader.passBanner].
+func (f *Reader) bannerRow(r *row) (string, bool) {
+	if f.mayMove() || f.outline || f.manner == byBook || f.manner != byRun && f.short(r) == nil {
+		return "", false
+	}
+	t := string(bytes.TrimSpace(lineAt(f.text.body, f.line-f.bodyBefore)))
+	if !hintsAtBanner(t) {
+		return "", false
+	}
+	var all []string
+	cells, _ := f.bannerCells(t)
+	found, figures := false, 0
+	for _, c := range cells {
+		all = append(all, c.text)
+		_, _, ok := matchBanner(c.text)
+		found = found || ok
+		if looksNumeric(c.text) {
+			figures++
+		}
+	}
+	text := strings.Join(all, " ")
+	if len(cells) == 2 && shortLabel.MatchString(cells[1].text) && f.manner == byRun {
+		if _, _, ok := matchBanner(text); ok {
+			return text, true
+		}
+	}
+	return text, found && figures == 0
+}
+
+// passBanner leaves out a line on a move of the instrument. Elevations, depths and
+// deviations do not change by it; runs are refused where one of them goes on.
+func (f *Reader) passBanner(text string) {
+	at := f.at(f.line)
+	if f.manner != byRun {
+		f.remarks++
+		f.note(survey.LeftOut, at, "%s: no shot; the heights of this list are from no set-up", survey.Excerpt(fmt.Sprintf("%q", text)))
+		return
+	}
+	f.s.Rows-- // no reading
+	f.runs.moves = append(f.runs.moves, banner{line: f.line, text: text})
+}
+
+// linesFrom yields the lines of body from an offset on, the first of them with
+// number n.
+func linesFrom(body []byte, at, n int) func(func(int, []byte) bool) {
+	return func(yield func(int, []byte) bool) {
+		for ; at < len(body); n++ {
+			end := bytes.IndexByte(body[at:], '\n')
+			if end < 0 {
+				end = len(body) - at
+			}
+			if !yield(n, body[at:at+end]) {
+				return
+			}
+			at += end + 1
+		}
+	}
+}
+
+// isSetupCell reports whether a column names the set-up of every row.
+func (f *Reader) isSetupCell(column int) bool {
+	c := f.of[isSetup]
+	return c != nil && c.index == column && f.form.sep != blanks
+}
+
+// places reports whether a cell is part of a row's place or reading, where other
+// cells of these columns are filled too.
+func (f *Reader) places(column int, cells []bannerCell) bool {
+	used, filled := false, 0
+	for _, r := range []role{isX, isY, isRod} {
+		if c := f.of[r]; c != nil {
+			used = used || c.index == column
+			for _, one := range cells {
+				if one.column == c.index {
+					filled++
+				}
+			}
+		}
+	}
+	return used && filled > 1
+}
+
+// onlyPlace reports whether columns are those of x and y.
+func (f *Reader) onlyPlace(columns []int) bool {
+	x, y := f.of[isX], f.of[isY]
+	return x != nil && y != nil && f.form.sep != blanks && len(columns) == 2 && slices.Contains(columns, x.index) && slices.Contains(columns, y.index)
+}

@@ -1,0 +1,286 @@
+package text
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/survey"
+)
+
+// bannerSearch finds the lines of a file that begin a set-up. What may be one and may be
+// something else is kept until all rows are known.
+type bannerSearch struct {
+	f *Reader
+
+	weak    []banner     // names of a place, which may also name a shot without a reading
+	perhaps []banner     // remarks on a move, in other words
+	asks    []banner     // remarks that may be on a move and may be on anything
+	said    []banner     // remarks on a move, on rows of shots
+	labels  []bannerText // set-ups named on rows of shots
+
+	named                   string // a shot that is named as a set-up may be
+	firstRow, lastRow, rows int    // lines with two figures or more
+	lastFigure              int    // the last line with a figure: of a benchmark without a place too
+}
+
+// bannerText is the name of a set-up on the row of a shot.
+type bannerText struct {
+	line int
+	text string // as bannerForm writes it
+	weak bool
+}
+
+// bannerLine is a line with words that may be on a move of the instrument.
+type bannerLine struct {
+	banner
+	written string // without the mark of a comment
+	isNote  bool
+	cells   []bannerCell
+	found   bool  // cells at begin a set-up
+	isWeak  bool  // they may also name a shot
+	at      int   // the first of them
+	others  []int // columns of the figures beside them
+}
+
+// isRow reports whether l has the figures of a shot.
+func (l *bannerLine) isRow() bool { return len(l.others) >= 2 && !l.isNote }
+
+// findBanners finds the lines that begin a set-up and refuses what may be one.
+func (f *Reader) findBanners() error {
+	s := &bannerSearch{f: f}
+	quotes := false
+	for n, l := range linesFrom(f.text.body, f.form.start, f.form.first) {
+		if inside := quotes; bytes.IndexByte(l, '"') >= 0 || inside {
+			if quotes = f.form.sep != blanks && quoteOpen(l, f.form.sep, inside); inside {
+				continue
+			}
+		}
+		t := string(bytes.TrimSpace(l))
+		if !hintsAtBanner(t) {
+			s.countFigures(n, t)
+		} else if err := s.judge(f.bannerLine(n, t)); err != nil {
+			return err
+		}
+	}
+	if err := s.takeWeak(); err != nil {
+		return err
+	}
+	for _, b := range f.banners { // a comment that begins a set-up is not passed over
+		f.s.Notes = slices.DeleteFunc(f.s.Notes, func(n survey.Note) bool { return n.Pos.Line == b.line })
+	}
+	slices.SortFunc(f.banners, func(a, b banner) int { return a.line - b.line })
+	if err := s.askRemarks(); err != nil {
+		return err
+	}
+	return s.askLabels()
+}
+
+// countFigures takes a line that has no word on the instrument.
+func (s *bannerSearch) countFigures(n int, t string) {
+	m := s.f.form
+	if t == "" || isRule(t) || isComment(t, m.sep, m.fields) {
+		return
+	}
+	figures := 0
+	for _, c := range split(t, m.sep) {
+		if looksNumeric(c) {
+			figures++
+		}
+	}
+	if figures > 0 {
+		s.lastFigure = n
+	}
+	if figures >= 2 {
+		s.countRow(n)
+	}
+}
+
+func (s *bannerSearch) countRow(n int) {
+	if s.lastRow = n; s.firstRow == 0 {
+		s.firstRow = n
+	}
+	s.rows++
+}
+
+// bannerLine looks for a banner among the cells of line n.
+func (f *Reader) bannerLine(n int, t string) *bannerLine {
+	l := &bannerLine{isNote: isComment(t, f.form.sep, f.form.fields)}
+	if l.isNote {
+		t, _ = commentMark(t)
+	}
+	l.written, l.line = t, n
+	l.cells, l.hi = f.bannerCells(t)
+	for _, c := range l.cells {
+		l.text = strings.TrimSpace(l.text + " " + c.text)
+	}
+	took := 1 // cells
+	for i, c := range l.cells {
+		if i+1 < len(l.cells) && shortLabel.MatchString(l.cells[i+1].text) && !f.places(l.cells[i+1].column, l.cells) {
+			if l.name, l.isWeak, l.found = matchBanner(c.text + " " + l.cells[i+1].text); l.found {
+				l.at, took = i, 2
+				break
+			}
+		}
+		if !f.isSetupCell(c.column) {
+			if l.name, l.isWeak, l.found = matchBanner(c.text); l.found {
+				l.at = i
+				break
+			}
+		}
+	}
+	for i, c := range l.cells {
+		if looksNumeric(c.text) && !(l.found && i >= l.at && i < l.at+took) {
+			l.others = append(l.others, c.column)
+		}
+	}
+	return l
+}
+
+// judge takes a line that has a word on the instrument.
+func (s *bannerSearch) judge(l *bannerLine) error {
+	if l.isRow() {
+		s.countRow(l.line)
+	}
+	if !l.found && l.isRow() && s.lastFigure > 0 {
+		if text := movedCell(l.cells); text != "" {
+			s.said = append(s.said, banner{line: l.line, text: text})
+		}
+	}
+	if !l.found && s.takeLone(l) {
+		return nil
+	}
+	if len(l.others) > 0 && !l.isNote {
+		s.lastFigure = l.line
+	}
+	if l.found {
+		return s.takeBanner(l)
+	}
+	return s.takeRemark(l)
+}
+
+// takeLone takes a line of words alone that names a set-up, and remembers a shot that has
+// such a name.
+func (s *bannerSearch) takeLone(l *bannerLine) bool {
+	f := s.f
+	name, ok := f.lone(l.cells)
+	switch {
+	case ok:
+		l.name = name
+		s.weak = append(s.weak, l.banner)
+		return true
+	case len(l.others) >= 2 && s.named == "":
+		if _, ok := f.lone(l.cells[:1]); ok {
+			s.named = l.cells[0].text
+		} else if _, ok := f.lone(l.cells[:2]); ok && f.form.sep == blanks {
+			s.named = l.cells[0].text + " " + l.cells[1].text
+		}
+	}
+	return false
+}
+
+// takeBanner takes a line with a banner by what is beside it.
+func (s *bannerSearch) takeBanner(l *bannerLine) error {
+	f, cell := s.f, l.cells[l.at]
+	switch {
+	case len(l.others) == 0 && l.isWeak:
+		s.weak = append(s.weak, l.banner)
+	case len(l.others) == 0, !l.isWeak && f.onlyPlace(l.others):
+		f.banners = append(f.banners, l.banner)
+	case cell.column == 0 || f.of[isName] != nil && cell.column == f.of[isName].index:
+		if l.isWeak && len(l.others) >= 2 {
+			s.named = cmp.Or(s.named, cell.text)
+			break
+		}
+		return &survey.Error{Pos: f.at(l.line), Found: fmt.Sprintf("%q with figures beside it", cell.text), Want: "a set-up that begins on a row of its own, or a shot by another name", Hint: askBanner}
+	case f.of[isPart] != nil && cell.column == f.of[isPart].index && l.isWeak:
+	default:
+		s.labels = append(s.labels, bannerText{l.line, bannerForm(cell.text), l.isWeak})
+	}
+	return nil
+}
+
+// takeRemark takes a line without a banner: a height of instrument alone, or a remark.
+func (s *bannerSearch) takeRemark(l *bannerLine) error {
+	f, b, sep := s.f, l.banner, s.f.form.sep
+	onlyHI := l.hi != "" && len(l.cells) == 0
+	switch {
+	case onlyHI && l.isNote:
+		b.only = true
+		f.banners = append(f.banners, b)
+	case onlyHI && f.manner == byRod && sep != blanks && strings.ContainsRune(l.written, sep):
+		// Without a separator the reader of rows takes it.
+		if !strings.ContainsAny(l.written, "=:") && shortLabel.MatchString(l.hi) {
+			return &survey.Error{Pos: f.at(l.line), Found: strconv.Quote(strings.TrimRight(l.written, string(sep)+" ")), Want: "to know whether it is a height of instrument or the number of its place", Hint: fmt.Sprintf("write HI = %s, or SETUP %s", l.hi, l.hi)}
+		}
+		b.only = true
+		f.banners = append(f.banners, b)
+	case len(l.others) == 0 && l.hi == "" && len(l.cells) > 0:
+		form := bannerForm(l.text)
+		switch {
+		case noBanner.MatchString(form):
+		case perhapsBanner.MatchString(form):
+			s.perhaps = append(s.perhaps, b)
+		case asksMove.MatchString(form) && (l.isNote || f.manner == bySight):
+			s.asks = append(s.asks, b)
+		}
+	}
+	return nil
+}
+
+// takeWeak takes names of a place as banners, unless a shot has such a name.
+func (s *bannerSearch) takeWeak() error {
+	f := s.f
+	for _, b := range s.weak {
+		if s.named != "" {
+			return &survey.Error{Pos: f.at(b.line), Found: strconv.Quote(b.text) + " without a reading", Want: fmt.Sprintf("to know whether it is a shot that was not read, such as %q, or the instrument in another place", s.named), Hint: "give the shot a dash for its reading, or head the new place SETUP 2"}
+		}
+		f.banners = append(f.banners, b)
+	}
+	return nil
+}
+
+// askRemarks refuses remarks on a move between rows of shots, or on one of them, and warns
+// of those that may be on anything.
+func (s *bannerSearch) askRemarks() error {
+	f := s.f
+	for _, b := range s.perhaps {
+		if s.firstRow > 0 && s.firstRow < b.line && b.line < s.lastRow {
+			return &survey.Error{Pos: f.at(b.line), Found: strconv.Quote(b.text), Want: "to know whether the instrument was moved here", Hint: askBanner}
+		}
+	}
+	for _, b := range s.asks {
+		if s.firstRow > 0 && s.firstRow < b.line && b.line < s.lastFigure {
+			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, f.at(b.line), "%s: was the instrument moved here? All is read as if it was not; %s", survey.Excerpt(strconv.Quote(b.text)), askBanner).About(survey.AboutDepth))
+		}
+	}
+	for _, b := range s.said {
+		if len(s.said) < s.rows-1 || b.text != s.said[0].text { // not on every row
+			return &survey.Error{Pos: f.at(b.line), Found: fmt.Sprintf("%q on the row of a shot", b.text), Want: "to know whether the instrument was moved here", Hint: askBanner}
+		}
+	}
+	return nil
+}
+
+// askLabels refuses set-ups named on rows of shots, where it is not clear which shots are
+// theirs.
+func (s *bannerSearch) askLabels() error {
+	distinct := map[string]bool{}
+	for _, l := range s.labels {
+		distinct[l.text] = true
+	}
+	for _, l := range s.labels {
+		switch {
+		case len(distinct) == 1 && len(s.labels) == s.rows: // one set-up, said on every row
+		case l.weak && 2*len(distinct) >= s.rows && s.rows > 2: // names of places
+		case s.labels[0].line == s.firstRow && l.text == s.labels[0].text && len(distinct) > 1: // where it changes
+		default:
+			return &survey.Error{Pos: s.f.at(l.line), Found: fmt.Sprintf("%q on the row of a shot", l.text), Want: "to know which shots were read from where",
+				Hint: "head the column setup if it names the set-up of every shot; else " + askBanner}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,255 @@
+package text
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+)
+
+// Format is one that has a reader of its own.
+type Format uint8
+
+const (
+	Other Format = iota // delimited text, or not read
+	Workbook
+	LandXML
+	LAS
+	PLY
+)
+
+// Sniff looks at the first bytes of a file.
+func Sniff(head []byte) kind {
+	head = head[:min(len(head), 1024)]
+	const asText = "save it as delimited text (CSV)"
+	for _, k := range []struct {
+		magic string
+		kind
+	}{
+		{zipMagic, kind{what: "a zipped spreadsheet or archive", saveAs: asText, Format: Workbook}},
+		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet, or one that is locked with a password", saveAs: "save it as XLSX without a password, or as delimited text (CSV)"}},
+		{"%PDF", kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
+		{"LASF", kind{what: "a LAS scan", saveAs: "save it as x y z text", Format: LAS}},
+		{"\x1f\x8b", kind{what: "a compressed file", saveAs: "unpack it first"}},
+		{"\x89PNG", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
+		{"\xff\xd8\xff", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
+		{"AC10", kind{what: "a binary drawing", saveAs: "save the points as delimited text (CSV)"}},
+		{"SQLite format 3", kind{what: "a database", saveAs: asText}},
+		{"{", kind{what: "JSON", saveAs: asText}},
+		{"ISO-10303-21", kind{what: "a building model", saveAs: "save the surface as LandXML or the points as delimited text (CSV)"}},
+	} {
+		if bytes.HasPrefix(head, []byte(k.magic)) {
+			return k.kind
+		}
+	}
+	if rest, ok := bytes.CutPrefix(head, []byte("ply")); ok && bytes.HasPrefix(bytes.TrimLeft(rest, " \t\r"), []byte("\n")) {
+		return kind{what: "a PLY file", saveAs: "save it as x y z text", Format: PLY}
+	}
+	t := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
+	if f := bytes.Fields(t); len(f) > 1 && string(f[0]) == "0" && string(f[1]) == "SECTION" {
+		return kind{what: "a drawing exchange file", saveAs: "save the points as delimited text (CSV)"}
+	}
+	if f := bytes.Fields(bytes.ToLower(t)); len(f) > 3 && string(f[0]) == "ncols" && string(f[2]) == "nrows" {
+		return kind{what: "an ASCII grid of elevations (ncols, nrows, cellsize)", saveAs: "save it as text with one x y z a line, and read that with %s and %s", with: []any{unit.Ask("order", "XYZ"), unit.Ask("units", "")}}
+	}
+	// XML in UTF-16 has a zero beside each letter.
+	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
+	if bytes.HasPrefix(t, []byte("<")) || bytes.HasPrefix(letters, []byte("<?xml")) {
+		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", Format: LandXML}
+	}
+	return kind{}
+}
+
+// text is a file as UTF-8 with LF line ends.
+type text struct {
+	body     []byte
+	encoding string
+}
+
+// decode turns the bytes of a file into UTF-8 with LF at line ends, so that
+// positions count lines of the file and bytes of its text.
+func decode(name string, b []byte) (text, error) {
+	if k := Sniff(b); k.what != "" {
+		return text{}, (&survey.Error{Pos: survey.Pos{File: name}, Found: k.what, Want: "delimited text"}).Hinted(k.saveAs, k.with...)
+	}
+	t := text{encoding: "UTF-8"}
+	var enc encoding.Encoding
+	switch {
+	case bytes.HasPrefix(b, []byte("\xef\xbb\xbf")):
+		b = b[3:]
+	case bytes.HasPrefix(b, []byte("\xff\xfe")):
+		enc, t.encoding = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), "UTF-16LE"
+		b = b[2:]
+	case bytes.HasPrefix(b, []byte("\xfe\xff")):
+		enc, t.encoding = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), "UTF-16BE"
+		b = b[2:]
+	default:
+		switch even, odd := zeros(b); {
+		case even && !odd:
+			enc, t.encoding = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), "UTF-16BE"
+		case odd && !even:
+			enc, t.encoding = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), "UTF-16LE"
+		case !utf8.Valid(b):
+			enc, t.encoding = charmap.Windows1252, "Windows-1252"
+		}
+	}
+	if enc != nil {
+		var err error
+		if b, err = enc.NewDecoder().Bytes(b); err != nil {
+			return t, &survey.Error{Pos: survey.Pos{File: name}, Found: "text that is not " + t.encoding, Want: "delimited text", Err: err}
+		}
+	}
+	// Ctrl-Z ended files on old systems; what follows it is padding.
+	if i := bytes.IndexByte(b, 0x1a); i >= 0 && len(bytes.Trim(b[i:], "\x00\x1a\r\n ")) == 0 {
+		b = b[:i]
+	}
+	control := 0
+	for i, c := range b[:min(len(b), 1<<16)] {
+		if c == 0 {
+			return t, notText(name, 1+bytes.Count(b[:i], []byte("\n")), b[i])
+		}
+		if c < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' {
+			if control++; control > 2+i/50 {
+				return t, notText(name, 1+bytes.Count(b[:i], []byte("\n")), b[i])
+			}
+		}
+	}
+	if i := bytes.IndexByte(b, 0); i >= 0 {
+		return t, notText(name, 1+bytes.Count(b[:i], []byte("\n")), b[i])
+	}
+	t.body = lineEnds(b)
+	return t, nil
+}
+
+// IsText refuses what is no text by its first bytes, head.
+func IsText(name string, head []byte) error {
+	_, err := decode(name, bytes.Clone(head))
+	return err
+}
+
+func notText(name string, line int, c byte) error {
+	return &survey.Error{Pos: survey.Pos{File: name, Line: line},
+		Found: fmt.Sprintf("byte %02X", c), Want: "delimited text; this is not a text file",
+		Hint: "save it as delimited text (CSV)"}
+}
+
+// zeros reports whether nearly every even and every odd byte of the first line
+// or so is zero, as in UTF-16 of Western text.
+func zeros(b []byte) (even, odd bool) {
+	n := min(len(b), 256) &^ 1
+	if n < 4 {
+		return false, false
+	}
+	var count [2]int
+	for i, c := range b[:n] {
+		if c == 0 {
+			count[i&1]++
+		}
+	}
+	return count[0] > n/2*7/10, count[1] > n/2*7/10
+}
+
+// lineEnds makes CR LF and lone CR into LF. It works in place.
+func lineEnds(b []byte) []byte {
+	if bytes.IndexByte(b, '\r') < 0 {
+		return b
+	}
+	out := b[:0]
+	for i, c := range b {
+		if c != '\r' {
+			out = append(out, c)
+		} else if i+1 >= len(b) || b[i+1] != '\n' {
+			out = append(out, '\n')
+		}
+	}
+	return out
+}
+
+// lines calls f with each line of b, without its line end, and its number from
+// 1, until f returns false.
+func lines(b []byte, f func(n int, line string) bool) {
+	for n := 1; len(b) > 0; n++ {
+		line := b
+		if i := bytes.IndexByte(b, '\n'); i >= 0 {
+			line, b = b[:i], b[i+1:]
+		} else {
+			b = nil
+		}
+		if !f(n, string(line)) {
+			return
+		}
+	}
+}
+
+// blanks separates fields by runs of blanks; the other separators are
+// characters that stand in the file.
+const blanks = ' '
+
+// split cuts one line into fields, quotes off.
+func split(line string, sep rune) []string {
+	cells, _ := splitAt(line, sep)
+	return cells
+}
+
+// splitAt is split with the byte of the line at which each field begins.
+func splitAt(line string, sep rune) (fields []string, at []int) {
+	whole := len(line)
+	add := func(field, rest string) {
+		fields = append(fields, field)
+		at = append(at, whole-len(rest))
+	}
+	if sep == blanks {
+		for _, field := range strings.Fields(line) {
+			i := strings.Index(line, field)
+			add(field, line[i:])
+			line = line[i+len(field):]
+		}
+		return fields, at
+	}
+	for {
+		t := strings.TrimLeft(line, " ")
+		if strings.HasPrefix(t, `"`) {
+			if field, rest, ok := unquote(t, sep); ok {
+				add(field, t)
+				if rest == "" {
+					return fields, at
+				}
+				line = rest[len(string(sep)):]
+				continue
+			}
+		}
+		i := strings.IndexRune(line, sep)
+		if i < 0 {
+			add(strings.TrimSpace(line), t)
+			return fields, at
+		}
+		add(strings.TrimSpace(line[:i]), line[min(i, len(line)-len(t)):])
+		line = line[i+len(string(sep)):]
+	}
+}
+
+// unquote reads the quoted field that t begins with.
+func unquote(t string, sep rune) (field, rest string, ok bool) {
+	var b strings.Builder
+	for i := 1; i < len(t); i++ {
+		if t[i] != '"' {
+			b.WriteByte(t[i])
+			continue
+		}
+		if i+1 < len(t) && t[i+1] == '"' {
+			b.WriteByte('"')
+			i++
+			continue
+		}
+		rest = strings.TrimLeft(t[i+1:], " ")
+		return b.String(), rest, rest == "" || strings.HasPrefix(rest, string(sep))
+	}
+	return "", "", false
+}

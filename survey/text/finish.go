@@ -1,0 +1,512 @@
+package text
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/internal/thin"
+	"pourplane/survey/unit"
+)
+
+// Finish makes elevations of readings, leaves out what is none, and sorts the
+// points by their roles.
+func (f *Reader) Finish() error {
+	f.s.Served.Codes = f.codes.Hit
+	f.noteCoded()
+	if f.manner == byRun {
+		defer f.inOrder()
+		return f.endRuns()
+	}
+	if err := f.noRod(); err != nil {
+		return err
+	}
+	f.leaveLoose()
+	f.doubtful()
+	drop, err := f.noData()
+	if err != nil {
+		return err
+	}
+	for i := range f.dropped {
+		if drop == nil {
+			drop = map[int]bool{}
+		}
+		drop[i] = true
+	}
+	if err := f.elevations(); err != nil {
+		return err
+	}
+	if f.manner == planOnly && !f.outline {
+		f.s.Places = f.pts
+		f.inOrder()
+		return nil
+	}
+	if len(f.sights) > 0 && f.x == nil && !f.gridNamed() && !f.form.grid {
+		f.without(drop)
+		for i := range f.pts {
+			f.pts[i].X, f.pts[i].Y = math.NaN(), math.NaN()
+		}
+		f.s.Levels, f.s.LevelRoles, f.s.Readings = f.pts, f.roles, f.readings
+		if f.roles == nil {
+			f.s.LevelRoles = make([]survey.Role, len(f.pts))
+		}
+		f.inOrder()
+		return nil
+	}
+	if err := f.sort(drop); err != nil {
+		return err
+	}
+	return f.settle()
+}
+
+// without takes out points whose heights mean no data.
+func (f *Reader) without(drop map[int]bool) {
+	if len(drop) == 0 {
+		return
+	}
+	n := 0
+	for i := range f.pts {
+		if drop[i] {
+			continue
+		}
+		f.pts[n] = f.pts[i]
+		if f.roles != nil {
+			f.roles[n] = f.roles[i]
+		}
+		if f.readings != nil {
+			f.readings[n] = f.readings[i]
+		}
+		n++
+	}
+	f.pts = f.pts[:n]
+	if f.roles != nil {
+		f.roles = f.roles[:n]
+	}
+	if f.readings != nil {
+		f.readings = f.readings[:n]
+	}
+}
+
+// ownUnits takes the units from the cells where no column has one.
+func (f *Reader) ownUnits() {
+	if c := f.up; c != nil && f.s.Unit == unit.None {
+		f.s.Unit = c.seen
+	}
+	if c := f.of[isX]; c != nil {
+		f.s.PlanStated = f.s.PlanStated || c.own
+		if f.s.Plan == unit.None {
+			f.s.Plan = c.seen
+		}
+	}
+}
+
+// settle refuses what holds no points, and looks at those there are.
+func (f *Reader) settle() error {
+	if err := f.tooFew(); err != nil {
+		return err
+	}
+	if len(f.s.Points) == 0 && len(f.s.Finished) == 0 && len(f.s.Rings) == 0 && len(f.s.Breaklines) == 0 {
+		return &survey.Error{Pos: f.pos, Found: fmt.Sprintf("%d rows and none with a position and an elevation", f.s.Rows), Want: "a list of points"}
+	}
+	if err := f.hiddenBook(); err != nil {
+		return err
+	}
+	if err := f.s.CheckWide(); err != nil {
+		return err
+	}
+	f.look()
+	f.inOrder()
+	return nil
+}
+
+// inOrder puts notes in file order; what concerns the whole file comes first.
+func (f *Reader) inOrder() {
+	slices.SortStableFunc(f.s.Notes, func(a, b survey.Note) int { return cmp.Compare(a.Pos.Line, b.Pos.Line) })
+}
+
+// sample returns the heights as read, every one or evenly spread ones of many.
+func (f *Reader) sample() []float64 {
+	step := 1 + len(f.pts)/20000
+	out := make([]float64, 0, min(len(f.pts), 20000)+1)
+	for i := 0; i < len(f.pts); i += step {
+		if z := f.pts[i].Z; !math.IsNaN(z) {
+			out = append(out, z)
+		}
+	}
+	return out
+}
+
+// doubtful warns of heights that differ from the rest by the factor between two
+// units.
+func (f *Reader) doubtful() {
+	if len(f.sights) > 0 || len(f.pts) < 4 {
+		return
+	}
+	zs := f.sample()
+	if len(zs) < 4 {
+		return
+	}
+	slices.Sort(zs)
+	med := zs[len(zs)/2]
+	for i := range zs {
+		zs[i] = math.Abs(zs[i] - med)
+	}
+	slices.Sort(zs)
+	// 1.4826 makes the median deviation a standard deviation; half a millimetre
+	// keeps a dead level floor from having none.
+	spread := max(1.4826*zs[len(zs)/2], 0.0005)
+	told := 0
+	for i := range f.pts {
+		z := f.pts[i].Z
+		if !(math.Abs(z-med) > 20*spread) || med == 0 || z == 0 || slices.Contains(f.markers, i) {
+			continue
+		}
+		ratio := math.Abs(z / med)
+		if ratio < 1 {
+			ratio = 1 / ratio
+		}
+		for _, factor := range []float64{10, 12, 25.4, 304.8, 1000} {
+			if math.Abs(ratio/factor-1) < 0.05 && told < 10 {
+				told++
+				u := f.unitOrMetre()
+				f.note(survey.Warning, f.pts[i].At, "%s%.6g %s differs from the rest, median %.6g %s, by a factor of about %g: another unit?",
+					survey.Label(f.pts[i]), math.Abs(z)/u.Metres(), u, math.Abs(med)/u.Metres(), u, factor)
+				break
+			}
+		}
+	}
+}
+
+func (f *Reader) unitOrMetre() unit.Length {
+	if f.s.Unit == unit.None {
+		return unit.Metre
+	}
+	return f.s.Unit
+}
+
+// noData returns the points whose heights mean no data: markers far outside
+// the rest, and zeros that were not measured. Zeros that leave a doubt are an error.
+func (f *Reader) noData() (map[int]bool, error) {
+	if len(f.markers)+len(f.zeros) == 0 {
+		return nil, nil
+	}
+	odd := map[int]bool{}
+	for _, i := range slices.Concat(f.markers, f.zeros) {
+		odd[i] = true
+	}
+	rest, trimmed := noHeights(), noHeights()
+	var zs []float64
+	for i := range f.pts {
+		if z := f.asRead(i); !math.IsNaN(z) && !odd[i] {
+			rest.see(z)
+			zs = append(zs, z)
+		}
+	}
+	drop := map[int]bool{}
+	for _, i := range f.markers {
+		if !rest.hold(f.asRead(i)) {
+			drop[i] = true
+			f.noMarker(f.pts[i])
+		}
+	}
+	if len(f.zeros) == 0 {
+		return drop, nil
+	}
+	// A misread rod or two must not bring the others near 0.
+	slices.Sort(zs)
+	few := trim(len(zs))
+	for _, z := range zs[few : len(zs)-few] {
+		trimmed.see(z)
+	}
+	trimmed.n = len(zs)
+	shots := 0
+	for _, i := range f.zeros {
+		if r := f.role(i); r == survey.Floor || r == survey.Finished {
+			shots++
+		}
+	}
+	var doubted, gone []survey.Point
+	for _, i := range f.zeros {
+		// Benchmarks define 0, corners of an outline are drawn at it.
+		r := f.role(i)
+		n := shots
+		if r == survey.Outline || r == survey.Void || r == survey.Break {
+			n = 0
+		}
+		switch verdict := trimmed.zeros(n, f.o.Zeros); {
+		case r == survey.Control || verdict == survey.ZerosMeasured:
+		case verdict == survey.ZerosMissing:
+			drop[i] = true
+			f.noZero(f.pts[i])
+			gone = append(gone, f.pts[i])
+		case r == survey.Finished && trimmed.clear() < storey: // the floor that 0 was set on
+		default:
+			doubted = append(doubted, f.pts[i])
+		}
+	}
+	if len(doubted) > 0 {
+		return nil, f.askZeros(doubted[0].At, len(doubted), trimmed)
+	}
+	if len(gone) > 0 {
+		f.noZeros(gone[0].At, len(gone), trimmed)
+	}
+	return drop, nil
+}
+
+// asRead returns the height of point i as the file has it, upward: before any
+// height of instrument. It is NaN where a file of rod readings has none.
+func (f *Reader) asRead(i int) float64 {
+	switch {
+	case i < len(f.rods):
+		return f.rods[i]
+	case f.rods != nil:
+		return math.NaN()
+	}
+	return f.pts[i].Z
+}
+
+// readRod remembers a rod reading of the point that is read next.
+func (f *Reader) readRod(reading float64) {
+	for len(f.rods) <= len(f.pts) {
+		f.rods = append(f.rods, math.NaN())
+	}
+	f.rods[len(f.pts)] = -reading
+}
+
+// role returns the role of point i.
+func (f *Reader) role(i int) survey.Role {
+	if f.roles == nil {
+		return survey.Floor
+	}
+	return f.roles[i]
+}
+
+func (f *Reader) noMarker(p survey.Point) {
+	u := f.unitOrMetre()
+	f.leaveShot(p, "%.6g %s means no data", p.Z/u.Metres(), u)
+}
+
+func (f *Reader) noZero(p survey.Point) {
+	f.leaveShot(p, "0 is not a measured height: the others are far from 0")
+}
+
+func (f *Reader) noZeros(first survey.Pos, n int, rest spread) {
+	if f.o.Zeros == survey.ZerosMissing {
+		f.note(survey.Assumed, first, "%s of exactly 0 not used, as %s asks", survey.Plural(n, "height"), unit.Ask("zeros", "missing"))
+		return
+	}
+	f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, first, "%s of exactly 0 not used: the others are %s or more from 0; %s uses them",
+		survey.Plural(n, "height"), f.far(rest), unit.Ask("zeros", "measured")).About(survey.AboutOrder))
+}
+
+// askZeros is the error for zeros that may have been measured.
+func (f *Reader) askZeros(first survey.Pos, n int, rest spread) error {
+	if rest.n == 0 {
+		return (&survey.Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", survey.Plural(n, "height")),
+			Want: "whether the floor was measured level at 0, or the file is a drawing without heights"}).Hinted("%s, where it was", unit.Ask("zeros", "measured"))
+	}
+	return (&survey.Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", survey.Plural(n, "height"), f.far(rest), rest.n),
+		Want: "whether 0 was measured there, or means no reading"}).Hinted("%s, or %s", unit.Ask("zeros", "measured"), unit.Ask("zeros", "missing"))
+}
+
+func (f *Reader) far(rest spread) string {
+	style, d := unit.Style{Imperial: f.s.Unit.Imperial()}, rest.clear()
+	if d < storey {
+		return style.Depth(d)
+	}
+	return style.Length(d)
+}
+
+// Heights of one floor are seldom storey apart, and often uneven. Common practice,
+// no source.
+const (
+	uneven = 0.050 // m
+	storey = 1.0   // m
+)
+
+// elevations turns what was read into elevations.
+func (f *Reader) elevations() error {
+	f.s.Served.Rods = f.s.Served.Rods || len(f.sights) > 0 || len(f.pending) > 0
+	switch {
+	case len(f.sights) > 0 && f.manner != byGradeRod: // reduced
+	case f.manner == byGradeRod, f.manner == byDiff, f.manner == byDepth:
+		f.s.Relative, f.s.Served.Drops = true, true
+		f.note(survey.Assumed, f.pos, "%s read as depth from the target: elevation 0 is the target", f.up)
+	case len(f.pending) == 0:
+	case f.hasHI:
+		for _, i := range f.pending {
+			f.pts[i].Z += f.hi
+		}
+	case len(f.pending) < len(f.pts):
+		for i := range f.pts {
+			if z := f.pts[i].Z; !math.IsNaN(z) && !slices.Contains(f.pending, i) {
+				return (&survey.Error{Pos: f.pts[f.pending[0]].At, Found: "rod readings without a height of instrument beside elevations",
+					Want: "the height of instrument, or a benchmark row with both"}).Hinted("%s", unit.Ask("instrument-height", "11.500"))
+			}
+		}
+		fallthrough
+	default:
+		f.s.Relative = true
+		f.note(survey.Assumed, f.pos, "no height of instrument: elevations are relative, the readings of %s negated: a bigger reading is a lower floor", f.up)
+	}
+	return nil
+}
+
+// sort puts the points where their roles say.
+func (f *Reader) sort(drop map[int]bool) error {
+	f.lines(drop)
+	if f.roles == nil && len(drop) == 0 && len(f.sights) == 0 {
+		f.s.Readings = f.readings
+		return f.floor(f.pts)
+	}
+	floor := f.pts[:0:0]
+	for i, p := range f.pts {
+		as := survey.Floor
+		if f.roles != nil {
+			as = f.roles[i]
+		}
+		nowhere := math.IsNaN(p.X) || math.IsNaN(p.Y)
+		switch {
+		case drop[i] || as == survey.Outline || as == survey.Void || as == survey.Break:
+		case nowhere && as == survey.Control && !survey.IsDrain(p.Code): // it has served in the book
+		case nowhere:
+			f.unplaced(p, as, p.Z)
+			f.leaveShot(p, "no position")
+		case as == survey.Finished:
+			f.s.Finished = append(f.s.Finished, p)
+		case as == survey.Control:
+			f.s.Control = append(f.s.Control, p)
+		default:
+			floor = append(floor, p)
+			if f.readings != nil {
+				f.s.Readings = append(f.s.Readings, f.readings[i])
+			}
+		}
+	}
+	return f.floor(floor)
+}
+
+// floor keeps the shots on the floor, thinned where that is asked for.
+func (f *Reader) floor(pts []survey.Point) (err error) {
+	if f.o.Thin.Cell == 0 {
+		f.s.Points = f.merge(pts)
+		return nil
+	}
+	f.s.Points, err = thin.Points(f.s, f.o.Thin, pts)
+	return err
+}
+
+// merge keeps the first of points that are the same in x, y and z. It works in
+// place, on a table of indices: scans have millions.
+func (f *Reader) merge(pts []survey.Point) []survey.Point {
+	size := 16
+	for size < 2*len(pts) {
+		size *= 2
+	}
+	table := make([]int32, size)
+	out := pts[:0]
+	for _, p := range pts {
+		// 0.0 and -0.0 are one place.
+		x, y, z := math.Float64bits(p.X+0), math.Float64bits(p.Y+0), math.Float64bits(p.Z+0)
+		h := x*0x9e3779b97f4a7c15 ^ y*0xc2b2ae3d27d4eb4f ^ z*0x165667b19e3779f9
+		h ^= h >> 29
+		h *= 0xbf58476d1ce4e5b9
+		h ^= h >> 32
+		i := int(h & uint64(size-1))
+		same := false
+		for table[i] != 0 {
+			if q := &out[table[i]-1]; q.X == p.X && q.Y == p.Y && q.Z == p.Z {
+				same = true
+				f.leaveShot(p, "the same place and elevation as line %d: merged", q.At.Line)
+				break
+			}
+			i = (i + 1) & (size - 1)
+		}
+		if same {
+			continue
+		}
+		out = append(out, p)
+		table[i] = int32(len(out))
+	}
+	return out
+}
+
+// look warns of what is legal and yet seldom meant.
+func (f *Reader) look() {
+	pts := f.s.Points
+	if f.tenths.suspect() {
+		f.note(survey.Warning, f.tenths.at, "%s and %s look like feet.inches; they are read as decimal feet", f.tenths.twice, f.tenths.one)
+	}
+	if len(pts) > 0 {
+		lo, hi := pts[0], pts[0]
+		for i := range pts {
+			lo.X, hi.X = min(lo.X, pts[i].X), max(hi.X, pts[i].X)
+			lo.Y, hi.Y = min(lo.Y, pts[i].Y), max(hi.Y, pts[i].Y)
+		}
+		const widest = 1000 // m; no floor is poured in one that is wider
+		if w := max(hi.X-lo.X, hi.Y-lo.Y); w > widest {
+			f.note(survey.Warning, survey.Pos{File: f.name}, "the plan is %.0f m wide: is the unit right?", w)
+		}
+	}
+	const many = 20_000 // scans have no names worth a look, nor slips between two shots
+	if len(pts) > many || f.o.Thin.Cell > 0 {
+		return
+	}
+	f.sameNames(pts)
+	f.neighbours(pts)
+}
+
+// sameNames warns of names that occur more than once.
+func (f *Reader) sameNames(pts []survey.Point) {
+	first := map[string]survey.Pos{}
+	var twice []string
+	for _, p := range pts {
+		if p.Name == "" {
+			continue
+		}
+		if at, ok := first[p.Name]; ok {
+			twice = append(twice, fmt.Sprintf("%s on lines %d and %d", p.Name, at.Line, p.At.Line))
+			continue
+		}
+		first[p.Name] = p.At
+	}
+	if n := len(twice); n > 0 && n < len(pts)/2+1 {
+		more := ""
+		if n > 5 {
+			twice, more = twice[:5], fmt.Sprintf(" and %d more", n-5)
+		}
+		f.note(survey.Warning, survey.Pos{File: f.name}, "names that occur twice: %s%s", strings.Join(twice, ", "), more)
+	}
+}
+
+// neighbours warns of points within a centimetre whose elevations differ by
+// more than their distance: a step, or a slip.
+func (f *Reader) neighbours(pts []survey.Point) {
+	const near = 0.010 // m
+	byX := make([]int, len(pts))
+	for i := range byX {
+		byX[i] = i
+	}
+	slices.SortFunc(byX, func(a, b int) int { return cmp.Or(cmp.Compare(pts[a].X, pts[b].X), cmp.Compare(a, b)) })
+	told := 0
+	for k, a := range byX {
+		// Columns of a grid share x: look no further than a few dozen along.
+		for _, b := range byX[k+1 : min(k+64, len(byX))] {
+			p, q := pts[a], pts[b]
+			if q.X-p.X > near {
+				break
+			}
+			d := math.Hypot(q.X-p.X, q.Y-p.Y)
+			if dz := math.Abs(q.Z - p.Z); d > 0 && d < near && dz > d && told < 10 {
+				told++
+				if p.At.Line > q.At.Line {
+					p, q = q, p
+				}
+				f.note(survey.Warning, q.At, "lines %d and %d are %.1f mm apart in plan and %.1f mm in elevation: a step or a slip", p.At.Line, q.At.Line, d*1e3, dz*1e3)
+			}
+		}
+	}
+}

@@ -1,0 +1,44 @@
+package text
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pourplane/survey"
+)
+
+// farthestDown is a reading that no floor has, m. Own choice: beyond [longestRod], with room
+// for readings down from a roof.
+const farthestDown = 30
+
+// noRod refuses rod readings of which half are longer than any rod: their unit is another
+// one than that of x and y.
+func (f *Reader) noRod() error {
+	if f.x == nil {
+		return nil // a book of levels alone
+	}
+	var all []float64
+	for _, v := range f.rods {
+		if !math.IsNaN(v) {
+			all = append(all, math.Abs(v))
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	slices.Sort(all)
+	middle := all[len(all)/2]
+	c := f.of[isRod]
+	if middle <= farthestDown || c == nil {
+		return nil
+	}
+	head := strings.TrimSpace(inBrackets.ReplaceAllString(c.head, ""))
+	e := &survey.Error{Pos: f.pos, Element: c.String(), Found: fmt.Sprintf("readings such as %.6g %s", middle/c.unit.Metres(), c.unit), Want: fmt.Sprintf("rod readings of %d m or less", farthestDown),
+		Hint: "the unit in the head of that column is wrong"}
+	if !c.stated {
+		e.Hint = fmt.Sprintf("if they have a unit of their own, write it into the head of that column: %s (mm), %s (cm) or %s (in)", head, head, head)
+	}
+	return e
+}

@@ -1,0 +1,546 @@
+// Package text reads delimited text, the sheets of workbooks and grid sheets: lists of points,
+// rod readings, level books, runs and outlines.
+package text
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/internal/input"
+	"pourplane/survey/internal/thin"
+)
+
+// mostErrors is how many faulty rows are told before reading stops.
+const mostErrors = 20
+
+// errStop ends the reading of a file that has mostErrors faults.
+var errStop = errors.New("too many errors")
+
+// Read reads a list of points from delimited text. Encoding, separator,
+// decimal sign, header and units are worked out from the text, and what was
+// assumed is told in Notes. name stands in messages only.
+//
+// Rod readings become elevations by the height of instrument that the file,
+// its benchmark row, its level book or o gives; without any, elevations are
+// readings turned upside down and Relative is set, as it is for depths and
+// deviations, which are given from a target at elevation 0.
+//
+// Rows that are no points are left out with a Note each. A row that is wrong is
+// an [Error]; up to 20 are joined. Units that neither file nor o states, columns
+// without header and without o.Order, and readings that cannot be tied to a
+// benchmark are errors.
+//
+// With o.Thin a plain list of x, y and z is streamed: memory grows with the
+// squares of the grid, not with the file. Points that are alike all count towards
+// a square; without it the second of them is merged into the first.
+func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
+	if err := thin.Check(o.Thin); err != nil {
+		return nil, err
+	}
+	if o.Thin.Cell > 0 {
+		return thinText(r, name, o)
+	}
+	b, err := input.ReadAll(r, name, o)
+	if err != nil {
+		return nil, input.Unreadable(name, err)
+	}
+	return readText(b, name, o, false)
+}
+
+// manner is how a file gives the height of its points.
+type manner uint8
+
+const (
+	byElevation manner = iota
+	byRod              // rod readings, beside elevations on some rows or not
+	byGradeRod         // rod and what it should read
+	byDiff             // deviation from target
+	byDepth            // low or high columns
+	bySight            // level book, one row a sight
+	byBook             // level book with columns BS, IS, FS
+	planOnly           // outlines: no height
+	byRun              // readings along lines
+)
+
+// Reader reads one file.
+type Reader struct {
+	name string
+	o    survey.Options
+	s    *survey.Survey
+	text text
+	form *form
+	num  numbers
+	*layout
+	manner manner
+	known  bool    // which column is what
+	up     *column // the column of heights, whichever it is; nil for planOnly
+	data   []byte  // the lines as the row decoder takes them
+	comma  rune    // what separates their fields
+	line   int     // on which the current row begins
+	wide   row     // the current row, where it was decoded as a scanRow
+
+	// Lines of the file before the first of text.body and of data.
+	bodyBefore, dataBefore int
+
+	codes   *survey.Codebook
+	coded   map[string]int // words for codes in a column of remarks, and on how many shots
+	codedAt survey.Pos     // of the first
+	guessed *column        // of set-ups, by its values
+	outline bool
+	cells   *workbookSheet // what the text was made of; nil: it is a file's own
+
+	pts      []survey.Point
+	roles    []survey.Role    // nil while all are Floor
+	readings []survey.Reading // one for each of pts, nil past mostReadings of them
+	errs     []error
+
+	hi       float64 // m
+	hasHI    bool
+	hiPos    survey.Pos
+	pending  []int    // points that still lack hi
+	stands   []stand  // of a list of rod readings
+	moved    bool     // a line says that the instrument was moved
+	banners  []banner // those still to come
+	gaps     []gap    // rows and lines without a reading
+	listRods []rodRow
+	loose    []survey.Point // of rods without a place
+	stated   []statedHeight
+	remarks  int                // rows of words alone, left out
+	given    map[string]float64 // heights of instrument of set-ups, m
+	dropped  map[int]bool       // points left out before they became sights
+	markers  []int              // points whose height may stand for no data
+	zeros    []int
+	rods     []float64 // -reading of each of pts, m, NaN without one; shorter than pts after the last
+	sights   []survey.Sight
+	sighted  []int // of each sight, its point in pts
+	booked   []booked
+	names    map[string]string // codes and parts, each once
+	lastName string            // looked up in names last
+	lastOnce string
+	tenths   tenths
+	runs     *runReader
+
+	sheetRead  []readMark // on benchmarks beside grid sheets
+	sheetNames []string   // of grid sheets, from their corners; empty ones left out
+	rings      []ringRow
+	seqs       []float64 // of rings, NaN where not given; nil outside outline files
+}
+
+// readText reads b, which it may change.
+func readText(b []byte, name string, o survey.Options, outline bool) (*survey.Survey, error) {
+	f, err := Begin(b, name, o, outline, nil)
+	if err != nil {
+		return nil, err
+	}
+	return f.Alone()
+}
+
+// Alone ends the reading of a file that hangs on no other.
+func (f *Reader) Alone() (*survey.Survey, error) {
+	if len(f.sights) > 0 {
+		if err := reduce([]*Reader{f}, true); err != nil {
+			return nil, err
+		}
+	}
+	if err := f.Finish(); err != nil {
+		return nil, err
+	}
+	if len(f.s.Places) > 0 {
+		return nil, f.NoHeights()
+	}
+	return f.s, nil
+}
+
+// Survey is what has been read so far.
+func (f *Reader) Survey() *survey.Survey { return f.s }
+
+// isLevelBook reports whether every row is of a level book.
+func (f *Reader) isLevelBook() bool { return f.manner == bySight || f.manner == byBook }
+
+// Begin reads the rows of b, which it may change. They were made of cells, unless
+// cells is nil.
+func Begin(b []byte, name string, o survey.Options, outline bool, cells *workbookSheet) (*Reader, error) {
+	f, err := understand(b, name, o, outline, cells)
+	switch {
+	case err != nil:
+		return nil, err
+	case f.form.grid:
+		return f, f.sheets()
+	}
+	if err = f.rows(); err == nil {
+		err = f.listed()
+	}
+	f.tellFeet(f.lengths())
+	f.lastIsFore()
+	f.ownUnits()
+	if err == nil && f.isLevelBook() {
+		err = sameMarks(f.bookSpellings(), f.o.Benchmarks)
+	}
+	return f, err
+}
+
+// understand works out how b is written, which it may change. Of a grid sheet that
+// is no more than that it is one.
+func understand(b []byte, name string, o survey.Options, outline bool, cells *workbookSheet) (*Reader, error) {
+	if len(bytes.TrimSpace(b)) == 0 {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "an empty file", Want: "a list of points, one a line"}
+	}
+	t, err := decode(name, b)
+	if err != nil {
+		return nil, err
+	}
+	f := &Reader{
+		name: name, o: o, text: t, outline: outline, cells: cells, codes: survey.NewCodebook(o.Codes), names: map[string]string{},
+		s:  &survey.Survey{Name: name, Format: "delimited text", Encoding: t.encoding},
+		hi: o.Instrument, hasHI: o.HasInstrument,
+	}
+	if err := checkLines(name, t.body); err != nil {
+		return nil, err
+	}
+	if f.form, err = learn(name, t.body, cells != nil); err != nil {
+		return nil, err
+	}
+	if err := f.form.checkColumns(name); err != nil {
+		return nil, err
+	}
+	if f.form.grid = f.form.grid && !outline; f.form.grid {
+		return f, nil
+	}
+	for i, step := range []func() error{f.columns, f.heights, f.units, f.decimals} {
+		if err := step(); err != nil {
+			return f, err
+		}
+		f.known = i > 0
+	}
+	return f, nil
+}
+
+// delimiter names what separates the fields.
+func (f *Reader) delimiter() string {
+	if f.cells != nil {
+		return "cells"
+	}
+	return separatorName(f.form.sep)
+}
+
+func (f *Reader) note(k survey.NoteKind, at survey.Pos, format string, args ...any) {
+	f.s.Notes = append(f.s.Notes, survey.Notef(k, at, format, args...))
+}
+
+// leaveShot notes that a shot was left out, and why.
+func (f *Reader) leaveShot(p survey.Point, format string, args ...any) {
+	n := survey.Notef(survey.LeftOut, p.At, "%s"+format, append([]any{survey.Label(p)}, args...)...)
+	n.Shot = survey.Abridged(p.Name)
+	f.s.Notes = append(f.s.Notes, n)
+}
+
+// at is a line of the file.
+func (f *Reader) at(line int) survey.Pos {
+	p := survey.Pos{File: f.name, Line: line}
+	if f.cells != nil {
+		p.Sheet = f.cells.name
+	}
+	return p
+}
+
+// once returns text, the same string for the same text.
+func (f *Reader) once(text string) string {
+	switch text {
+	case "":
+		return ""
+	case f.lastName: // codes come in runs
+		return f.lastOnce
+	}
+	if s, ok := f.names[text]; ok {
+		f.lastName, f.lastOnce = text, s
+		return s
+	}
+	s := strings.Clone(strings.TrimSpace(text))
+	if len(f.names) < 1<<12 {
+		f.names[strings.Clone(text)] = s
+	}
+	return s
+}
+
+// footer are the words that head a line of totals.
+var footer = set("min|max|minimum|maximum|mean|average|avg|sum|total|totals|count|std|stdev|std dev|range|median|high|low|highest|lowest")
+
+// row takes one row into account. It returns errStop when there have been
+// errors enough.
+func (f *Reader) row(r *row) error {
+	if len(f.banners) > 0 {
+		f.arrive(f.line)
+	}
+	if f.blank(r) {
+		f.gapRow("")
+		return nil
+	}
+	if f.again(r) {
+		return nil
+	}
+	f.s.Rows++
+	before := len(f.errs)
+	if text, ok := f.bannerRow(r); ok {
+		f.passBanner(text)
+	} else if text, ok := f.wordsOnly(r); ok {
+		f.remarks++
+		f.note(survey.LeftOut, f.at(f.line), "%q: a remark, no shot", survey.Abridged(text))
+		f.gapRow(text)
+	} else if f.remarkSlid(r) {
+		f.fail(&survey.Error{Pos: f.cellPos(f.of[isRemark]), Element: f.of[isRemark].String(), Found: fmt.Sprintf("%s and more fields in its row than there are columns", strconv.Quote(r.Remark.text)),
+			Want: fmt.Sprintf("%d fields: text that holds the separator moves all behind it by a column", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
+	} else if !r.Extra.blank() && !f.joinText(r) {
+		f.fail(&survey.Error{Pos: f.at(f.line), Found: fmt.Sprintf("%q past the last column", r.Extra.first()),
+			Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put text that holds the separator in quotes"})
+	} else if short := f.short(r); short != nil && f.trailingHI() {
+		f.s.Rows--
+	} else if short != nil {
+		f.fail(&survey.Error{Pos: f.at(f.line), Element: short.String(), Found: "a row that ends before it", Want: fmt.Sprintf("%d fields", len(f.layout.columns)), Hint: "put # before a remark"})
+	} else {
+		f.shot(r)
+	}
+	if len(f.errs) > before && len(f.errs) >= mostErrors {
+		return errStop
+	}
+	return nil
+}
+
+// trailingHI takes the height of instrument from a line after the rows, if the
+// current one is such.
+func (f *Reader) trailingHI() bool {
+	if f.manner != byRod {
+		return false
+	}
+	text, ok := statedHI(string(lineAt(f.text.body, f.line-f.bodyBefore)))
+	if !ok {
+		return false
+	}
+	v, err := f.num.length(f.up, text)
+	if err == nil {
+		f.instrument(v, f.at(f.line))
+	}
+	return err == nil
+}
+
+// shot reads a row that is as long as it should be.
+func (f *Reader) shot(r *row) {
+	p := survey.Point{At: f.at(f.line), Z: math.NaN()}
+	if r.Name.text != "" {
+		p.Name = strings.TrimSpace(r.Name.text)
+	}
+	p.Code = f.once(r.Code.text)
+	p.Part = f.once(r.Part.text)
+	if p.Part == "" && r.Ring.text != "" && !f.outline {
+		p.Part = f.once(r.Ring.text)
+	}
+	if f.manner == byRun {
+		f.runRow(r, p)
+		return
+	}
+	var m survey.Meaning
+	if f.code != nil {
+		m = f.codes.Code(r.Code.text)
+	} else {
+		m = f.described(r.Remark.text, &p)
+	}
+	placed, ok := f.place(r, &p)
+	switch {
+	case !ok:
+		return
+	case placed:
+	case !f.outline && (f.isLevelBook() || f.withoutPlace(r, p, m.Role)):
+		p.X, p.Y = math.NaN(), math.NaN()
+	case f.outline:
+		f.leaveShot(p, "no position")
+		return
+	default:
+		return
+	}
+	if f.outline {
+		f.corner(r, p, m)
+		return
+	}
+	if !f.heightOf(r, &p, m.Role, placed) {
+		return
+	}
+	if !placed && !f.isLevelBook() {
+		return // it gave the height of instrument
+	}
+	f.keepShot(r, p, m)
+}
+
+// place reads where p is. placed is false where the row does not say, ok where it says so
+// wrongly.
+func (f *Reader) place(r *row, p *survey.Point) (placed, ok bool) {
+	placed = true
+	if f.x == nil && f.gridNamed() {
+		placed = f.placeByName(p)
+	}
+	if f.x != nil {
+		errs := len(f.errs)
+		var okX, okY bool
+		p.X, okX = f.length(f.x, &r.X)
+		p.Y, okY = f.length(f.y, &r.Y)
+		placed = okX && okY
+		if len(f.errs) > errs {
+			return false, false
+		}
+	}
+	return placed, true
+}
+
+// heightOf reads the height of p and reports whether the row has one.
+func (f *Reader) heightOf(r *row, p *survey.Point, as survey.Role, placed bool) bool {
+	switch f.manner {
+	case planOnly:
+		return placed
+	case bySight:
+		return f.bookRow(r, p, as)
+	case byBook:
+		return f.wideRow(r, p, as)
+	}
+	return f.height(r, p, as)
+}
+
+// keepShot keeps p by what its code, or its sight in a level book, makes of it.
+func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
+	booked := f.isLevelBook()
+	switch {
+	case booked && m.Role == survey.Floor && f.sights[len(f.sights)-1].Kind != survey.Intermediate:
+		m.Role = survey.Control // a benchmark or turning point, whatever its code
+	case m.Role == survey.Outline || m.Role == survey.Void || m.Role == survey.Break:
+		f.rings = append(f.rings, ringRow{len(f.pts), m.Role, cmp.Or(p.Part, m.Name), strings.TrimSpace(r.Wall.text)})
+	}
+	if booked {
+		reading := f.sights[len(f.sights)-1].Reading
+		f.readRod(reading)
+		if m.Role != survey.Control {
+			f.mark(reading)
+		}
+	}
+	f.reading(r, &p)
+	f.keep(p, m.Role)
+}
+
+// mostReadings is how many readings are kept as they were written. Longer files
+// are scans, in which no one has misread a rod.
+const mostReadings = 100_000
+
+// reading remembers the height of p as the row has it. It is called before keep.
+func (f *Reader) reading(r *row, p *survey.Point) {
+	if f.o.Thin.Cell > 0 || len(f.pts) >= mostReadings || f.readings == nil && len(f.pts) > 0 {
+		f.readings = nil
+		return
+	}
+	what, c, text := survey.Elevation, f.up, ""
+	switch f.manner {
+	case byElevation:
+		text = r.Z.text
+	case byRod:
+		if what, text = survey.Rod, r.Rod.text; missing(text) {
+			what, c, text = survey.Elevation, f.of[isZ], r.Z.text
+		}
+	case bySight, byGradeRod:
+		what, text = survey.Rod, r.Rod.text
+	case byBook:
+		what = survey.Rod
+		for _, s := range []struct {
+			of   role
+			cell *cell
+		}{{isIS, &r.IS}, {isFS, &r.FS}, {isBS, &r.BS}} {
+			if f.of[s.of] != nil && !missing(s.cell.text) {
+				c, text = f.of[s.of], s.cell.text
+				break
+			}
+		}
+	case byDiff:
+		what, text = survey.Deviation, r.Diff.text
+	case byDepth:
+		what, text = survey.Drop, r.Low.text
+		if f.of[isLow] == nil || missing(text) {
+			what, c, text = survey.Deviation, f.of[isHigh], r.High.text
+		}
+	}
+	one := survey.Reading{Name: p.Name, Text: strings.Clone(ungrouped(text)), Measure: what, At: p.At}
+	if c != nil {
+		one.Unit, one.FeetInches = c.unit, c.feetInches
+		if v, err := f.num.length(c, text); err == nil {
+			one.Value = v
+		}
+	}
+	if n := len(f.sights); n > 0 {
+		one.Setup = f.sights[n-1].Setup
+	}
+	f.readings = append(f.readings, one)
+}
+
+// keep appends a point and its role.
+func (f *Reader) keep(p survey.Point, r survey.Role) {
+	if r != survey.Floor && f.roles == nil {
+		f.roles = make([]survey.Role, len(f.pts), cap(f.pts))
+	}
+	f.pts = append(f.pts, p)
+	if f.roles != nil {
+		f.roles = append(f.roles, r)
+	}
+}
+
+// withoutPlace deals with a row without a plan position. It reports whether the
+// row can still tell the height of instrument.
+func (f *Reader) withoutPlace(r *row, p survey.Point, as survey.Role) bool {
+	name := headForm(p.Name)
+	switch {
+	case footer[name]:
+		f.note(survey.LeftOut, p.At, "%q: a total, not a point", p.Name)
+	case f.manner == byRod && headWords[name] == isHI:
+		for _, c := range []struct {
+			of   role
+			cell *cell
+		}{{isZ, &r.Z}, {isRod, &r.Rod}, {isHI, &r.HI}} {
+			if f.of[c.of] == nil || missing(c.cell.text) {
+				continue
+			}
+			if v, ok := f.length(f.of[c.of], c.cell); ok {
+				f.instrument(v, p.At)
+				f.s.Rows-- // no point
+				return false
+			}
+		}
+	case (f.manner == byRod || f.manner == byGradeRod) && !missing(r.Rod.text):
+		// A benchmark or turning point. What is no reading beside a name that is
+		// none of either is a remark.
+		_, err := f.num.length(f.up, r.Rod.text)
+		if err == nil || isMark(p.Name) || f.of[isZ] != nil && !missing(r.Z.text) {
+			return true
+		}
+		fallthrough
+	default:
+		f.leaveShot(p, "no position")
+		if f.manner == byElevation && !missing(r.Z.text) {
+			if z, err := f.num.length(f.up, r.Z.text); err == nil {
+				f.unplaced(p, as, z)
+			}
+		}
+		if missing(r.X.text) && missing(r.Y.text) && (f.manner == byRod || f.manner == byGradeRod) && (strings.TrimSpace(r.Rod.text) == "" || !missing(r.Rod.text)) {
+			f.gapRow(f.lineText())
+		}
+	}
+	return false
+}
+
+// unplaced keeps a shot of known elevation that has no place: a finished floor needs none
+// to set a target.
+func (f *Reader) unplaced(p survey.Point, as survey.Role, z float64) {
+	if as != survey.Floor && as != survey.Finished {
+		return
+	}
+	p.X, p.Y, p.Z = math.NaN(), math.NaN(), z
+	f.s.Heights = append(f.s.Heights, p)
+}

@@ -1,0 +1,395 @@
+package text
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"io"
+	"math"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+
+	"github.com/gocarina/gocsv"
+)
+
+// rows reads the data lines.
+func (f *Reader) rows() error {
+	m := f.form
+	if f.mayMove() {
+		if err := f.findBanners(); err != nil {
+			return err
+		}
+		m.banners = map[int]bool{}
+		for _, b := range f.banners {
+			m.banners[b.line] = true
+		}
+	}
+	f.beginStands()
+	data, cuts, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), f.lastIsText())
+	if err != nil {
+		return err
+	}
+	f.gaps = append(f.gaps, passed.gaps...)
+	passed.before(m, f.text.body)
+	f.passed(passed)
+	head, kind := f.decoding()
+	f.data, f.dataBefore = data, m.first-1
+	f.pts = make([]survey.Point, 0, bytes.Count(data, []byte("\n"))+1)
+
+	// Decoding a row costs more than all that is done with it, so chunks are
+	// decoded ahead on every processor and taken in the order of the file.
+	batches := make([]chan batch, len(cuts))
+	start := func(i int) {
+		if i >= len(cuts) {
+			return
+		}
+		end := len(data)
+		if i+1 < len(cuts) {
+			end = cuts[i+1].at
+		}
+		batches[i] = make(chan batch, 1)
+		go func() { batches[i] <- f.decodeRows(head, data[cuts[i].at:end], cuts[i].line, kind) }()
+	}
+	ahead := runtime.GOMAXPROCS(0)
+	for i := range ahead {
+		start(i)
+	}
+	for i := range cuts {
+		if f.o.Progress != nil {
+			f.o.Progress(int64(cuts[i].at), int64(len(data)))
+		}
+		if f.o.Stop != nil {
+			if err := f.o.Stop(); err != nil {
+				return err
+			}
+		}
+		b := <-batches[i]
+		start(i + ahead)
+		for _, d := range b.rows {
+			f.line = d.line
+			if f.take(d.row) != nil {
+				return survey.JoinErrors(f.errs)
+			}
+		}
+		if b.err != nil {
+			return b.err
+		}
+	}
+	if len(f.errs) > 0 {
+		return survey.JoinErrors(f.errs)
+	}
+	if f.arrive(math.MaxInt); len(f.errs) > 0 {
+		return survey.JoinErrors(f.errs)
+	}
+	if f.o.Progress != nil {
+		f.o.Progress(int64(len(data)), int64(len(data)))
+	}
+	f.promised()
+	return nil
+}
+
+// lastIsText reports whether the last column takes the rest of a line.
+func (f *Reader) lastIsText() bool {
+	if n := len(f.layout.columns); n > 0 {
+		switch f.layout.columns[n-1].role {
+		case isRemark, isCode, isPart, "":
+			return true
+		}
+	}
+	return false
+}
+
+// freeText returns the index of the last column that has a head, or a letter of the
+// order, if it holds text, and else -1: separators in it cut no row.
+func (f *Reader) freeText() int {
+	i := len(f.layout.columns) - 1
+	for i > 0 && f.layout.columns[i].head == "" && (f.form.head != nil || f.layout.columns[i].role == isIgnored) {
+		i--
+	}
+	if i >= 0 {
+		switch f.layout.columns[i].role {
+		case isRemark, isCode, isPart, "":
+			return i
+		}
+	}
+	return -1
+}
+
+// joinText puts the text of the last column together again, where separators in it
+// cut it. It reports false where the row has rather slid: a number is where the text
+// should begin.
+func (f *Reader) joinText(r *row) bool {
+	i := f.freeText()
+	if i < 0 {
+		return false
+	}
+	c := f.layout.columns[i]
+	own := &r.Free
+	if f.of[c.role] == c {
+		switch c.role {
+		case isRemark:
+			own = &r.Remark
+		case isCode:
+			own = &r.Code
+		case isPart:
+			own = &r.Part
+		}
+	}
+	if looksNumeric(own.text) {
+		return false
+	}
+	if own != &r.Code { // a code is one word, what follows it is a remark
+		own.text = r.Extra.after(own.text, f.form.sep)
+	}
+	return true
+}
+
+// remarkSlid reports whether a separator in a remark may have moved the figures behind
+// it by a column: the row has more fields than others have. The figures themselves
+// need not show it.
+func (f *Reader) remarkSlid(r *row) bool {
+	c := f.of[isRemark]
+	if r.Extra == "" || c == nil || strings.TrimSpace(r.Remark.text) == "" || c.index == f.freeText() {
+		return false
+	}
+	behind := slices.ContainsFunc(f.lengths(), func(l *column) bool { return l.index > c.index })
+	last := len(f.layout.columns)
+	if i := f.freeText(); i >= 0 {
+		last = i + 1
+	}
+	return behind && (!r.Extra.blank() || r.Extra.fields() > max(f.form.fields-last, len(f.layout.columns)-last))
+}
+
+// passed tells of lines that hold no row.
+func (f *Reader) passed(p passedOver) {
+	if p.comments+p.rules > 0 {
+		f.note(survey.Assumed, survey.Pos{File: f.name}, "%v", p)
+	}
+}
+
+// promised compares the rows with the count that some scans begin with.
+func (f *Reader) promised() {
+	rows := f.s.Rows - f.remarks
+	if m := f.form; m.count >= 0 && m.count != rows {
+		f.note(survey.Warning, f.at(m.first-1), "the first line promises %d points, %d follow: the file may be cut short", m.count, rows)
+	}
+}
+
+// decoding returns the head that the row decoder is given, and the kind of row it
+// makes. It sets what separates the fields.
+func (f *Reader) decoding() (head string, kind any) {
+	// The decoder sees canonical names for the columns in use, nothing for the
+	// others, and a few more to catch what stands past the last column.
+	const spare = 64
+	names := make([]string, len(f.layout.columns)+spare)
+	for i, c := range f.layout.columns {
+		if f.of[c.role] == c && c.role != isIgnored && c.role != isDesign && c.role != isEllipsoid && c.role != isLat && c.role != isLong {
+			names[i] = string(c.role)
+		}
+	}
+	if i := f.freeText(); i >= 0 {
+		if names[i] == "" {
+			names[i] = string(isFree)
+		}
+		for i++; i < len(f.layout.columns); i++ { // columns without a head
+			names[i] = string(isExtra)
+		}
+	}
+	// Columns past the order of a scan (intensity, colours) were given up for
+	// good; past a header they would be a row that has slid.
+	for i := len(f.layout.columns); i < len(names); i++ {
+		names[i] = string(isExtra)
+	}
+	f.comma = f.form.sep
+	if f.comma == blanks {
+		f.comma = unitSeparator
+	}
+	kind = &scanRow{}
+	for _, c := range f.layout.columns {
+		if !scanRoles[c.role] {
+			kind = &row{}
+		}
+	}
+	return strings.Join(names, string(f.comma)) + "\n", kind
+}
+
+// take takes a decoded row into account, as [textReader.row] does.
+func (f *Reader) take(decoded any) error {
+	r, ok := decoded.(*row)
+	if !ok {
+		scan := decoded.(*scanRow)
+		r = &f.wide
+		r.Name, r.X, r.Y, r.Z, r.Code, r.Free, r.Extra = scan.Name, scan.X, scan.Y, scan.Z, scan.Code, scan.Free, scan.Extra
+	}
+	return f.row(r)
+}
+
+// decodedRow is a row, as *row or *scanRow, and the line it begins on.
+type decodedRow struct {
+	row  any
+	line int
+}
+
+// batch is the rows of one chunk; err is what ended it early.
+type batch struct {
+	rows []decodedRow
+	err  error
+}
+
+// reader returns a reader of rows in the way that the file is written.
+func (f *Reader) reader(r io.Reader) *csv.Reader {
+	c := csv.NewReader(r)
+	c.Comma = f.comma
+	c.LazyQuotes = true
+	c.FieldsPerRecord = -1
+	c.ReuseRecord = true
+	return c
+}
+
+// decodeRows decodes a chunk whose first line is line of the file. It changes
+// nothing in f, so that chunks can be decoded at the same time.
+func (f *Reader) decodeRows(head string, chunk []byte, line int, kind any) batch {
+	r := f.reader(io.MultiReader(strings.NewReader(head), bytes.NewReader(chunk)))
+	var b batch
+	decoder, err := gocsv.NewUnmarshaller(r, kind)
+	if err != nil {
+		b.err = &survey.Error{Pos: f.pos, Want: "a header that can be read", Err: err}
+		return b
+	}
+	b.rows = make([]decodedRow, 0, bytes.Count(chunk, []byte("\n"))+1)
+	for {
+		one, err := decoder.Read()
+		if err == io.EOF {
+			return b
+		}
+		if err != nil {
+			e := &survey.Error{Pos: survey.Pos{File: f.name}, Want: "a row of fields: " + err.Error(), Err: err}
+			var p *csv.ParseError
+			if errors.As(err, &p) {
+				e.Pos.Line = p.Line - 2 + line
+				e.Want = "a row of fields: " + p.Err.Error()
+			}
+			b.err = e
+			return b
+		}
+		n, _ := r.FieldPos(0)
+		b.rows = append(b.rows, decodedRow{one, n - 2 + line})
+	}
+}
+
+// cellPos returns where field c of the current row stands. The row is read once
+// more for it, since positions are wanted of few.
+func (f *Reader) cellPos(c *column) survey.Pos {
+	p := f.at(f.line)
+	if f.cells != nil {
+		p.Col = f.cells.left + c.index + 1
+		return p
+	}
+	if f.form.sep == blanks {
+		// The decoder saw other columns than the file has.
+		b := lineAt(f.text.body, p.Line-f.bodyBefore)
+		p.Col = 1
+		for i := 0; ; i++ {
+			rest := b[p.Col-1:]
+			p.Col += len(rest) - len(bytes.TrimLeft(rest, " \t"))
+			if i == c.index {
+				return p
+			}
+			next := bytes.IndexAny(b[p.Col-1:], " \t")
+			if next < 0 {
+				return p
+			}
+			p.Col += next
+		}
+	}
+	r := f.reader(bytes.NewReader(f.data[offsetOf(f.data, p.Line-f.dataBefore):]))
+	fields, err := r.Read()
+	if err != nil || c.index >= len(fields) {
+		return p
+	}
+	n, col := r.FieldPos(c.index)
+	p.Line, p.Col = f.line+n-1, col
+	if b := lineAt(f.text.body, p.Line-f.bodyBefore); p.Col-1 <= len(b) {
+		rest := b[p.Col-1:]
+		if blank := len(rest) - len(bytes.TrimLeft(rest, " ")); blank < len(rest) {
+			p.Col += blank
+		}
+	}
+	return p
+}
+
+// lineAt returns line n of body without its line end.
+func lineAt(body []byte, n int) []byte {
+	b := body[offsetOf(body, n):]
+	if i := bytes.IndexByte(b, '\n'); i >= 0 {
+		b = b[:i]
+	}
+	return b
+}
+
+// fail keeps an error of the current row.
+func (f *Reader) fail(e *survey.Error) {
+	f.errs = append(f.errs, e)
+}
+
+// cellError keeps the error of one cell, once a column where it is for want of
+// a unit.
+func (f *Reader) cellError(c *column, text string, err error) {
+	e := &survey.Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}
+	if errors.Is(err, unit.ErrHyphen) {
+		e.Want += ", or a header that says feet and inches, such as rod_ft_in"
+	}
+	if errors.Is(err, unit.ErrNoUnit) && !c.feetInches {
+		if c.noUnit {
+			return
+		}
+		c.noUnit = true
+		e = e.Hinting(unitHint(err))
+		if !c.own && !strings.ContainsAny(text, "/") {
+			e.Want = "a unit: neither the header nor the cell says one"
+		} else if c.own {
+			e.Want = "a length with its unit, as in other cells of this column"
+		}
+	}
+	if t := strings.TrimSpace(signs.Replace(text)); errors.Is(err, unit.ErrNoUnit) && c.feetInches && plainNumber(t) {
+		e = e.Hinting(askMarks(c, t))
+	} else if _, bad := unit.Parse(t, unit.Inch); c.feetInches && errors.Is(err, unit.ErrNoUnit) && bad == nil && strings.Contains(t, "/") {
+		e.Hint = "write " + t + "\", if it is inches"
+	}
+	f.fail(e)
+}
+
+// length reads cell of c. ok is false when it is missing or wrong; wrong ones
+// have been told.
+func (f *Reader) length(c *column, cell *cell) (v float64, ok bool) {
+	v, err := f.num.length(c, cell.text)
+	if err == nil && survey.IsFar(v) && !(f.isHeight(c) && isMarker(v, c.unit)) {
+		f.cellError(c, cell.text, survey.ErrFar)
+		return 0, false
+	}
+	if err == nil {
+		if c.unit == unit.None && v != 0 {
+			u := ownUnit(cell.text)
+			if c.own && u != c.seen {
+				f.s.MixedUnits = true
+			}
+			if !c.own {
+				c.own, c.seen = true, u
+			}
+		}
+		if c.feetInches {
+			f.takenAsFeet(c, cell.text)
+		}
+		return v, true
+	}
+	if missing(cell.text) {
+		return 0, false
+	}
+	f.cellError(c, cell.text, err)
+	return 0, false
+}

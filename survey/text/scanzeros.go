@@ -1,0 +1,155 @@
+package text
+
+import (
+	"maps"
+	"math"
+	"slices"
+
+	"pourplane/survey"
+	"pourplane/survey/internal/thin"
+)
+
+// tally counts heights by the millimetre, so that it is known of a scan of any length
+// where all but the outermost lie. It holds mostBins bins at most: past them each
+// is made twice as wide. What comes out does not depend on the order of the heights.
+type tally struct {
+	bins   map[int64]*heightBin
+	wide   int64 // of a bin, nm
+	n      int
+	last   *heightBin // scans run along
+	lastAt int64
+}
+
+type heightBin struct {
+	lo, hi float64 // m, of the heights in it
+	n      int
+}
+
+const mostBins = 1 << 14
+
+func newTally() *tally { return &tally{bins: map[int64]*heightBin{}, wide: 1e6} }
+
+func (t *tally) see(z float64) {
+	// The clamp is far past what the thinner takes.
+	at := thin.FloorDiv(thin.Nanometres(max(-thin.Farthest, min(thin.Farthest, z))), t.wide)
+	t.n++
+	b := t.last
+	if b == nil || at != t.lastAt {
+		if b = t.bins[at]; b == nil {
+			b = &heightBin{lo: z, hi: z}
+			t.bins[at] = b
+		}
+		t.last, t.lastAt = b, at
+	}
+	b.lo, b.hi, b.n = min(b.lo, z), max(b.hi, z), b.n+1
+	for len(t.bins) > mostBins {
+		t.widen()
+	}
+}
+
+func (t *tally) widen() {
+	bins := map[int64]*heightBin{}
+	for at, b := range t.bins {
+		at = thin.FloorDiv(at, 2)
+		if o := bins[at]; o != nil {
+			o.lo, o.hi, o.n = min(o.lo, b.lo), max(o.hi, b.hi), o.n+b.n
+		} else {
+			bins[at] = b
+		}
+	}
+	t.bins, t.last = bins, nil
+	t.wide *= 2
+}
+
+// trimmed returns where the heights lie without the outermost twentieth at either end,
+// as for a list: a stray must not bring the others near 0.
+func (t *tally) trimmed() spread {
+	few := trim(t.n)
+	out := noHeights()
+	before := 0
+	for _, at := range slices.Sorted(maps.Keys(t.bins)) {
+		b := t.bins[at]
+		if before+b.n > few && before < t.n-few {
+			out.see(b.lo)
+			out.see(b.hi)
+		}
+		before += b.n
+	}
+	out.n = t.n
+	return out
+}
+
+// trim is how many of n heights are left out at either end.
+func trim(n int) int {
+	if few := n / 20; few > 0 || n < 8 {
+		return few
+	}
+	return 1
+}
+
+// doubt is the shots of one height that may stand for no data, thinned: there may be
+// millions.
+type doubt struct {
+	z     float64 // m, of the first
+	grid  *thin.Grid
+	n     int
+	first []thin.Shot // by name, up to mostNamed
+}
+
+// mostNamed is how many shots without data are left out by their line; the others are
+// counted.
+const mostNamed = 100
+
+// doubted puts a shot aside until the others have been seen.
+func (s *xyz) doubted(p thin.Shot) {
+	key := int64(math.MaxInt64) // far out: never a height
+	if math.Abs(p.Z) < thin.Farthest {
+		key = thin.Nanometres(p.Z) / 1e6
+	}
+	d := s.doubts[key]
+	if d == nil {
+		d = &doubt{z: p.Z, grid: thin.New(s.o.Thin, s.name)}
+		s.doubts[key] = d
+	}
+	if d.n++; len(d.first) < mostNamed {
+		d.first = append(d.first, p)
+	}
+	if key != math.MaxInt64 && !d.grid.Add(p.X, p.Y, p.Z, p.Line) {
+		s.fail(thin.TooFar(s.at(p.Line), "", p.X, p.Y, p.Z))
+	}
+}
+
+// release takes those of the shots in doubt that were measured after all.
+func (s *xyz) release() error {
+	usual := s.heights.trimmed()
+	for _, key := range slices.Sorted(maps.Keys(s.doubts)) {
+		d := s.doubts[key]
+		first := s.at(d.first[0].Line)
+		tell := func(one func(survey.Point), format string) {
+			for _, p := range d.first {
+				one(survey.Point{X: p.X, Y: p.Y, Z: p.Z, At: s.at(p.Line)})
+			}
+			if more := d.n - len(d.first); more > 0 {
+				s.note(survey.Assumed, survey.Pos{File: s.name}, format, more) // a note of a row left out is for one
+			}
+		}
+		if d.z != 0 {
+			if s.rest.hold(d.z) {
+				s.grid.Merge(d.grid)
+				continue
+			}
+			tell(s.noMarker, "%d more heights that mean no data left out, not listed")
+			continue
+		}
+		switch usual.zeros(d.n, s.o.Zeros) {
+		case survey.ZerosByOthers:
+			return s.askZeros(first, d.n, usual)
+		case survey.ZerosMissing:
+			tell(s.noZero, "%d more heights of exactly 0 left out, which are not listed")
+			s.noZeros(first, d.n, usual)
+		default:
+			s.grid.Merge(d.grid)
+		}
+	}
+	return nil
+}

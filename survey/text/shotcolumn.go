@@ -1,0 +1,58 @@
+package text
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// shotColumn takes a column that is headed "shot" for the names of points where it is no
+// reading: it counts, or another column has the heights and its cells are whole numbers or
+// words. With decimals, feet and inches or a unit it is a reading; so it is in whole numbers
+// that do not count, where nothing else is a height, or a column of names is beside it.
+func (f *Reader) shotColumn(columns []*column) {
+	at := slices.IndexFunc(columns, func(c *column) bool {
+		return c.role == isRod && !c.stated && headForm(inBrackets.ReplaceAllString(c.head, " ")) == "shot"
+	})
+	if at < 0 {
+		return
+	}
+	named, heights := false, false
+	for i, c := range columns {
+		switch c.role {
+		case isName:
+			named = true
+		case isZ, isRod, isBS, isIS, isFS, isDiff, isLow, isHigh, isEllipsoid:
+			heights = heights || i != at
+		}
+	}
+	if counts, fine := f.countsIn(columns[at]); counts || heights && !named && !fine {
+		columns[at].role = isName
+	}
+}
+
+// countsIn reports whether the cells of a column count: whole numbers, none twice, most of
+// them one more than the one before; and whether one of them has decimals or a fraction, or
+// is of feet and inches, as no number of a point is.
+func (f *Reader) countsIn(c *column) (counts, fine bool) {
+	seen, steps := map[int]bool{}, 0
+	last, whole := 0, true
+	for _, l := range f.form.content {
+		cells := split(l.text, f.form.sep)
+		if c.index >= len(cells) || missing(cells[c.index]) {
+			continue
+		}
+		cell := strings.TrimSpace(cells[c.index])
+		n, err := strconv.Atoi(cell)
+		if err != nil || seen[n] {
+			whole = false
+			fine = fine || err != nil && looksNumeric(cell)
+			continue
+		}
+		if len(seen) > 0 && n == last+1 {
+			steps++
+		}
+		last, seen[n] = n, true
+	}
+	return whole && len(seen) > 1 && 2*steps > len(seen)-1, fine
+}

@@ -1,0 +1,443 @@
+package text
+
+import (
+	"bytes"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// sampleLines is how many lines are looked at to learn how a file is written, and
+// sampleBytes how much of them, where they are long.
+const (
+	sampleLines = 2000
+	sampleBytes = 4 << 20
+)
+
+type line struct {
+	n    int
+	text string
+}
+
+// form is how a file is written, as far as its lines show.
+type form struct {
+	sep      rune
+	start    int // bytes of body before the first data line
+	first    int // number of the first data line
+	head     []string
+	headLine int
+	strange  bool     // the header has no words enough that are known
+	units    []string // the unit row, nil without one
+	content  []line   // sampled data lines
+	comments []line
+	preamble []line
+	count    int // points promised by the first line; -1 without such
+	fields   int // on most data lines
+	grid     bool
+	listed   bool         // one row a run, its readings in one cell
+	indented bool         // a grid sheet has an empty column on its left
+	banners  map[int]bool // lines that begin a set-up: no rows
+}
+
+var sepLine = regexp.MustCompile(`^"?sep=(.)"?$`)
+
+// commentMark returns what follows a comment mark at the start of a line.
+func commentMark(t string) (string, bool) {
+	for _, m := range []string{"#", "//", "!", "%", "*", ";"} {
+		if rest, ok := strings.CutPrefix(t, m); ok {
+			return rest, true
+		}
+	}
+	if len(t) > 3 && strings.EqualFold(t[:4], "rem ") {
+		return t[4:], true
+	}
+	return "", false
+}
+
+// isComment reports whether a line is a comment. A line that begins with a mark
+// but holds as many fields and numbers as a point is a point whose name begins
+// so, and a semicolon marks nothing where it separates fields.
+func isComment(t string, sep rune, fields int) bool {
+	rest, ok := commentMark(t)
+	if !ok || sep == ';' && t[0] == ';' {
+		return false
+	}
+	if strings.HasPrefix(t, "//") || t[0] == ';' {
+		return true
+	}
+	cells := split(rest, sep)
+	if len(cells) < 3 || len(cells) < fields-1 {
+		return true
+	}
+	numeric := 0
+	for _, c := range cells[1:] {
+		if looksNumeric(c) {
+			numeric++
+		}
+	}
+	return numeric < 2
+}
+
+// isRule reports whether a line is drawn: dashes and separators only.
+func isRule(t string) bool {
+	return strings.Trim(t, "-=_+|,;: \t") == "" && strings.Count(t, "-")+strings.Count(t, "=")+strings.Count(t, "_") >= 3
+}
+
+// learn works out how body is written; cells: as a sheet is, with tabs.
+func learn(name string, body []byte, cells bool) (*form, error) {
+	f := &form{count: -1}
+	if cells {
+		f.sep = '\t'
+	}
+	var all []line
+	size := 0
+	lines(body, func(n int, t string) bool {
+		// Tabs at the start of a line may stand for empty fields.
+		if t = strings.Trim(t, " \f\v"); strings.TrimSpace(t) != "" && !isRule(t) {
+			all = append(all, line{n, t})
+		}
+		size += len(t)
+		return len(all) < sampleLines && size < sampleBytes
+	})
+	if len(all) == 0 {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "nothing", Want: "a list of points, one a line"}
+	}
+	if m := sepLine.FindStringSubmatch(all[0].text); m != nil && !cells {
+		f.sep = []rune(m[1])[0]
+		f.preamble = append(f.preamble, all[0])
+		all = all[1:]
+		if f.sep == ' ' {
+			f.sep = blanks
+		}
+		if f.sep == '"' {
+			f.sep = 0
+		}
+	}
+	if sep := runList(all, f.sep); sep != 0 {
+		f.sep, f.listed = sep, true
+	}
+	if f.sep == 0 {
+		f.sep = separator(all)
+	}
+	f.fields = modal(all, f.sep)
+	var rest []line
+	for _, l := range all {
+		if isComment(l.text, f.sep, f.fields) {
+			f.comments = append(f.comments, l)
+			continue
+		}
+		rest = append(rest, l)
+	}
+	if len(rest) == 0 {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "comments only", Want: "a list of points, one a line"}
+	}
+	f.findHead(rest)
+	if f.head == nil {
+		if f.grid = f.looksGrid(rest); !f.grid {
+			f.findStrangeHead(rest)
+		}
+	}
+	f.start = offsetOf(body, f.first)
+	return f, nil
+}
+
+// findHead looks for the header among the first lines of content.
+func (f *form) findHead(rest []line) {
+	const deep = 60
+	for i, l := range rest[:min(deep, len(rest))] {
+		cells := split(l.text, f.sep)
+		if f.sep == blanks {
+			if wide := regexp.MustCompile(`\s{2,}|\t`).Split(l.text, -1); len(wide) < len(cells) && len(wide) == f.fields {
+				cells = wide
+			}
+		}
+		if !headLike(cells) {
+			if dataLike(cells, f.fields) && i > 0 && f.count < 0 && len(f.preamble) == 0 {
+				break
+			}
+			continue
+		}
+		f.head, f.headLine, f.first = cells, l.n, l.n+1
+		f.preamble = append(f.preamble, rest[:i]...)
+		f.content = rest[i+1:]
+		if len(f.content) > 0 {
+			next := split(f.content[0].text, f.sep)
+			if unitRow(next) {
+				f.units, f.first = next, f.content[0].n+1
+				f.content = f.content[1:]
+			}
+		}
+		return
+	}
+	f.content, f.first = rest, rest[0].n
+	if n, err := strconv.Atoi(rest[0].text); err == nil && n >= 0 && f.fields >= 3 && len(rest) > 1 {
+		f.count = n
+		f.content, f.first = rest[1:], rest[1].n
+	}
+	// Some scans keep their header inside a comment.
+	for _, c := range f.comments {
+		inside, _ := commentMark(c.text)
+		inside = strings.Trim(inside, " /#!%*")
+		for _, sep := range []rune{f.sep, blanks, ','} {
+			cells := split(inside, sep)
+			if len(cells) <= f.fields && headLike(cells) {
+				f.head, f.headLine = cells, c.n
+				return
+			}
+		}
+	}
+}
+
+// findStrangeHead takes a row of words before the first row of numbers for the
+// header, although its words name no columns that are known.
+func (f *form) findStrangeHead(rest []line) {
+	const deep = 10
+	for i, l := range rest[:min(deep, len(rest)-1)] {
+		cells := split(l.text, f.sep)
+		if dataLike(cells, f.fields) || f.count >= 0 {
+			return
+		}
+		words := 0
+		for _, c := range cells {
+			if c != "" && (looksNumeric(c) || missing(c)) {
+				words = -len(cells)
+			}
+			if c != "" {
+				words++
+			}
+		}
+		if words < 2 || len(cells) != f.fields || !dataLike(split(rest[i+1].text, f.sep), f.fields) {
+			continue
+		}
+		f.head, f.headLine, f.first, f.strange = cells, l.n, l.n+1, true
+		f.preamble = append(f.preamble, rest[:i]...)
+		f.content = rest[i+1:]
+		return
+	}
+}
+
+// dataLike reports whether cells are a row of mostly numbers.
+func dataLike(cells []string, fields int) bool {
+	numeric := 0
+	for _, c := range cells {
+		if looksNumeric(c) {
+			numeric++
+		}
+	}
+	return len(cells) >= min(fields, 3) && numeric >= 2 && numeric*2 >= len(cells)
+}
+
+// unitRow reports whether cells are units only, at least one.
+func unitRow(cells []string) bool {
+	some := false
+	for _, c := range cells {
+		if c = strings.Trim(c, "()[] "); c == "" || c == "-" {
+			continue
+		}
+		if _, _, _, ok := unitWords(c); !ok {
+			return false
+		}
+		some = true
+	}
+	return some
+}
+
+// offsetOf returns where line n of body begins.
+func offsetOf(body []byte, n int) int {
+	at := 0
+	for ; n > 1; n-- {
+		i := bytes.IndexByte(body[at:], '\n')
+		if i < 0 {
+			return len(body)
+		}
+		at += i + 1
+	}
+	return at
+}
+
+// quotedCell is a field in quotes with blanks inside, beside another separator.
+var quotedCell = regexp.MustCompile(`[,;|\t]\s*"[^"]* [^"]*"\s*(?:[,;|\t]|$)`)
+
+// separator returns what separates the fields: what cuts most lines into the
+// same number of fields, at least three if any does, and leaves numbers whole.
+func separator(all []line) rune {
+	best, bestScore := rune(','), -1.0
+	quoted := 0
+	for _, l := range all {
+		if quotedCell.MatchString(l.text) {
+			quoted++
+		}
+	}
+	for _, sep := range []rune{'\t', ';', '|', ',', blanks} {
+		if sep == blanks && 2*quoted >= len(all) {
+			continue
+		}
+		count := map[int]int{}
+		cells, numeric, n := 0, 0, 0
+		for _, l := range all {
+			if _, ok := commentMark(l.text); ok && !(sep == ';' && l.text[0] == ';') {
+				continue
+			}
+			fs := split(l.text, sep)
+			count[len(fs)]++
+			n++
+			if len(fs) > 1 {
+				for _, c := range fs {
+					if c == "" {
+						continue
+					}
+					cells++
+					if looksNumeric(c) {
+						numeric++
+					}
+				}
+			}
+		}
+		m, most := 0, 0
+		for k, v := range count {
+			if k > 1 && (v > most || v == most && k > m) {
+				m, most = k, v
+			}
+		}
+		if m < 2 || n == 0 {
+			continue
+		}
+		score := float64(most) / float64(n)
+		if cells > 0 {
+			score *= 0.1 + float64(numeric)/float64(cells)
+		}
+		if m < 3 {
+			score /= 10
+		}
+		if sep == blanks {
+			score *= 0.7 // blanks stand inside names, remarks and feet-inches too
+		}
+		if score > bestScore+1e-9 {
+			best, bestScore = sep, score
+		}
+	}
+	return best
+}
+
+// modal returns how many fields most lines have, the greater number of two that
+// are as frequent.
+func modal(all []line, sep rune) int {
+	count := map[int]int{}
+	m := 0
+	for _, l := range all {
+		if _, ok := commentMark(l.text); ok && l.text[0] != ';' {
+			continue
+		}
+		k := len(split(l.text, sep))
+		count[k]++
+		if count[k] > count[m] || count[k] == count[m] && k > m {
+			m = k
+		}
+	}
+	return m
+}
+
+// looksGrid reports whether the lines are a plan-like table: letters, numbers of
+// lines or growing distances across, one row of readings a line.
+func (f *form) looksGrid(rest []line) bool {
+	for _, f.indented = range []bool{false, true} {
+		for i, l := range rest[:min(12, len(rest))] {
+			cells := f.gridCells(l.text)
+			s, ok := sheetHead(cells, l.n, l.text)
+			if !ok || i+1 >= len(rest) {
+				continue
+			}
+			k := i + 1
+			for k+1 < len(rest) && isMark(f.gridCells(rest[k].text)[0]) { // a reading on a benchmark
+				k++
+			}
+			next := f.gridCells(rest[k].text)
+			_, isUnit := unit.ParseLength(cells[0])
+			switch {
+			case s.letters && looksNumeric(next[0]),
+				s.numbers && regexpLetters.MatchString(next[0]),
+				!s.letters && looksNumeric(next[0]) && (isUnit || cells[0] == ""):
+				return true
+			}
+		}
+	}
+	f.indented = false
+	return false
+}
+
+// commaTrouble reports whether the lines look like decimal commas in a comma
+// file: no point anywhere, and columns that hold nothing but three digits.
+func (f *form) commaTrouble() bool {
+	if f.sep != ',' || f.fields < 5 || len(f.content) == 0 {
+		return false
+	}
+	groups := make([]int, f.fields)
+	n := 0
+	for _, l := range f.content {
+		if strings.Contains(l.text, ".") {
+			return false
+		}
+		cells := split(l.text, f.sep)
+		if len(cells) != f.fields {
+			continue
+		}
+		n++
+		for i, c := range cells {
+			if len(c) == 3 && strings.Trim(c, "0123456789") == "" {
+				groups[i]++
+			}
+		}
+	}
+	whole := 0
+	for i := 2; i < len(groups); i++ {
+		if groups[i] == n && groups[i-1] < n {
+			whole++
+		}
+	}
+	return n > 0 && whole >= 2
+}
+
+var (
+	unitsLine = regexp.MustCompile(`(?i)^\W*(?:units?|lengths?)\b\W*(.+)$`)
+	hiLine    = regexp.MustCompile(`(?i)(?:^|[\s,;(])(?:h\.?i\.?|hpc|hoc|height of instrument|height of collimation|plane of collimation|instrument height)[\s:=,;]+([-+−]?\d.*)$`)
+)
+
+// statedUnit reads a line such as "Units:,metres,,".
+func statedUnit(t string) (u unit.Length, feetInches bool, last int, ok bool) {
+	m := unitsLine.FindStringSubmatch(t)
+	if m == nil {
+		return
+	}
+	return unitWords(strings.Trim(m[1], ` ,;|"=:`))
+}
+
+// statedHI reads a line such as "# HI = 11.500".
+func statedHI(t string) (string, bool) {
+	m := hiLine.FindStringSubmatch(t)
+	if m == nil {
+		return "", false
+	}
+	return strings.TrimRight(m[1], " ,;|)"), true
+}
+
+// separatorName names sep in notes.
+func separatorName(sep rune) string {
+	switch sep {
+	case '\t':
+		return "tab"
+	case blanks:
+		return "blanks"
+	}
+	return string(sep)
+}
+
+// kind is what the first bytes of a file show it to be.
+type kind struct {
+	what   string // for messages; empty when it may be text
+	saveAs string // with the verbs of with
+	with   []any
+	Format Format
+}

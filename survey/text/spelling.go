@@ -1,0 +1,186 @@
+package text
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"pourplane/survey"
+	"pourplane/survey/level"
+)
+
+// rereadWords are what a crew adds to the name of a benchmark that it reads again.
+var rereadWords = set("CHECK|CHK|CLOSE|CLOSING|AGAIN|END|START|RECHECK|REREAD|REPEAT")
+
+// isMark reports whether a point by its name is a benchmark, a turning point or a
+// check: BM1, B.M. 2, BM-A, TP 3b, "closing BM1", "BM door sill".
+func isMark(name string) bool {
+	words := nameWords(strings.ReplaceAll(name, ".", ""))
+	for i, w := range words {
+		letters := strings.TrimRightFunc(w, func(r rune) bool { return !unicode.IsLetter(r) })
+		if n := strings.IndexFunc(w, func(r rune) bool { return !unicode.IsLetter(r) }); n >= 0 {
+			letters = w[:n]
+		}
+		if letters != "" && survey.DefaultCodes[letters] == survey.Control {
+			return true
+		}
+		if i+1 == len(words) || !rereadWords[w] {
+			return false
+		}
+	}
+	return false
+}
+
+// nameWords cuts a name into its words, in upper case.
+func nameWords(name string) []string {
+	return strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+}
+
+// markKey returns what is the same in all spellings of the name of a benchmark:
+// "BM1" of "bm 1", "BM-1 check" and "BM1chk". Two numbers stay apart: "BM 1-0" is not
+// "BM10".
+func markKey(name string) string {
+	var key strings.Builder
+	digit := false // the key ends in one
+	for _, w := range nameWords(name) {
+		if rereadWords[w] {
+			continue
+		}
+		for word := range rereadWords { // "BM1CHK", yet not "BEND"
+			if rest, ok := strings.CutSuffix(w, word); ok && rest != "" && unicode.IsDigit(rune(rest[len(rest)-1])) {
+				w = rest
+				break
+			}
+		}
+		if r := []rune(w); digit && unicode.IsDigit(r[0]) {
+			key.WriteByte('.')
+		}
+		key.WriteString(w)
+		r := []rune(w)
+		digit = unicode.IsDigit(r[len(r)-1])
+	}
+	return key.String()
+}
+
+// spelling is a name as it was written on one row.
+type spelling struct {
+	f     *Reader
+	p     survey.Point // name, place and row
+	mark  bool         // a benchmark, a turning point or a check
+	given bool         // the row states its elevation
+	fixed bool         // the name stays: the file is read already
+	names []*string
+}
+
+// sameMarks gives the readings on a benchmark or turning point whose name is written
+// in another way the name that it is known by: those of rows with an elevation and of
+// the options first, then as it is written first. Of names that may be two of these it
+// is asked which.
+func sameMarks(rows []spelling, benchmarks map[string]float64) error {
+	type mark struct {
+		name, upper string
+		x, y        float64
+	}
+	keys := make([]string, len(rows))
+	known, marked := map[string][]mark{}, map[string][]int{}
+	add := func(key, name string, x, y float64) {
+		m := mark{name, strings.ToUpper(strings.TrimSpace(name)), x, y}
+		if key != "" && !slices.ContainsFunc(known[key], func(o mark) bool { return o.upper == m.upper }) {
+			known[key] = append(known[key], m)
+		}
+	}
+	for i, r := range rows {
+		if keys[i] = markKey(r.p.Name); keys[i] != "" && r.mark {
+			marked[keys[i]] = append(marked[keys[i]], i)
+		}
+		if r.given || r.fixed {
+			add(keys[i], r.p.Name, r.p.X, r.p.Y)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(benchmarks)) {
+		add(markKey(name), name, math.NaN(), math.NaN())
+	}
+	for i, r := range rows {
+		key, upper := keys[i], strings.ToUpper(r.p.Name)
+		// A row that no word makes a benchmark is one at the place of one by this name.
+		here := r.mark || slices.ContainsFunc(marked[key], func(k int) bool {
+			q := rows[k].p
+			return math.Hypot(r.p.X-q.X, r.p.Y-q.Y) <= level.OnePlace
+		})
+		if key == "" || r.given || r.fixed || !here {
+			continue
+		}
+		var like []mark
+		for _, m := range known[key] {
+			if m.upper == upper {
+				like = nil
+				break
+			}
+			if !(math.Hypot(r.p.X-m.x, r.p.Y-m.y) > level.OnePlace) {
+				like = append(like, m)
+			}
+		}
+		switch {
+		case len(like) == 1:
+			r.f.note(survey.Assumed, r.p.At, "%s is taken for %s", r.p.Name, like[0].name)
+			for _, name := range r.names {
+				*name = like[0].name
+			}
+		case len(like) > 1:
+			return &survey.Error{Pos: r.p.At, Found: strconv.Quote(r.p.Name), Want: fmt.Sprintf("to know which benchmark it is: %s or %s", like[0].name, like[1].name), Hint: "write its name as that of the benchmark is written"}
+		case r.mark:
+			add(key, r.p.Name, r.p.X, r.p.Y)
+		}
+	}
+	return nil
+}
+
+// listSpellings are the names in a list of rod readings.
+func (f *Reader) listSpellings() []spelling {
+	out := make([]spelling, 0, len(f.listRods))
+	for _, r := range f.listRods {
+		p := f.listedPoint(r)
+		names := []*string{&p.Name}
+		if r.pt >= 0 && r.pt < len(f.readings) {
+			names = append(names, &f.readings[r.pt].Name)
+		}
+		out = append(out, spelling{f: f, p: *p, mark: f.isMarkRow(r), given: !math.IsNaN(r.given), names: names})
+	}
+	return out
+}
+
+// bookSpellings are the names of the sights of a level book. A turning point may be
+// two sights of one row.
+func (f *Reader) bookSpellings() []spelling {
+	out := make([]spelling, 0, len(f.sights))
+	for i := range f.sights {
+		s, at := &f.sights[i], f.sighted[i]
+		names := []*string{&s.Name, &f.pts[at].Name}
+		if at < len(f.readings) {
+			names = append(names, &f.readings[at].Name)
+		}
+		given := !math.IsNaN(s.Stated)
+		out = append(out, spelling{f: f, p: survey.Point{Name: s.Name, X: s.X, Y: s.Y, At: s.At}, mark: s.Mark || given || isMark(s.Name), given: given, names: names})
+	}
+	return out
+}
+
+// isBenchmarkWord reports whether a name or code begins with a word for a benchmark.
+func isBenchmarkWord(name string) bool {
+	for _, w := range nameWords(strings.ReplaceAll(name, ".", "")) {
+		if rereadWords[w] {
+			continue
+		}
+		for _, word := range []string{"BM", "TBM", "BENCHMARK"} {
+			if rest, ok := strings.CutPrefix(w, word); ok && (rest == "" || !unicode.IsLetter(rune(rest[0]))) {
+				return true
+			}
+		}
+		return false
+	}
+	return false
+}

@@ -1,0 +1,56 @@
+package text
+
+import (
+	"math"
+
+	"pourplane/survey"
+)
+
+// spread is where the heights lie that were measured beyond doubt.
+type spread struct {
+	lo, hi float64
+	n      int
+}
+
+func noHeights() spread { return spread{lo: math.Inf(1), hi: math.Inf(-1)} }
+
+func (s *spread) see(z float64) { s.lo, s.hi, s.n = min(s.lo, z), max(s.hi, z), s.n+1 }
+
+func (s spread) reach() float64 {
+	return max(s.hi-s.lo, 1e-3*max(math.Abs(s.lo), math.Abs(s.hi)))
+}
+
+// hold reports whether z, a number that may stand for no data, lies so near to the
+// others that it was measured.
+func (s spread) hold(z float64) bool {
+	return s.n > 0 && z > s.lo-20*s.reach() && z < s.hi+20*s.reach()
+}
+
+// clear returns how far the heights stay clear of 0, m.
+func (s spread) clear() float64 { return max(s.lo, -s.hi, 0) }
+
+// nearZero reports whether the heights come so near to 0 that 0 is one of them.
+// Once they do, no further height takes them away from it.
+func (s spread) nearZero() bool {
+	return s.n > 0 && (s.clear() <= uneven || s.clear() <= 5*s.reach())
+}
+
+// flatDrawing is how many heights of exactly 0 without any other may be those of a drawing
+// without heights: as many as make a surface. Own choice.
+const flatDrawing = 3
+
+// zeros returns what n shots of exactly 0 are beside the heights of s, unless asked
+// says it.
+func (s spread) zeros(n int, asked survey.Zeros) survey.Zeros {
+	rare := 4*n <= s.n || n == 1 && s.n >= 3
+	switch {
+	case asked != survey.ZerosByOthers:
+		return asked
+	case s.n == 0 && n >= flatDrawing: // a floor set out at 0, or a drawing without heights
+	case s.n == 0, s.nearZero():
+		return survey.ZerosMeasured
+	case rare && s.clear() >= storey:
+		return survey.ZerosMissing
+	}
+	return survey.ZerosByOthers
+}

@@ -1,0 +1,196 @@
+package text
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Readings that can be read two ways by how they are written.
+
+var (
+	wholeCell  = regexp.MustCompile(`^[+-]?\d+$`)
+	fineNumber = regexp.MustCompile(`^[+-]?\d\.\d{2,}$`)
+)
+
+// cutDecimals refuses a comma file in which a decimal comma may have cut a height: it is
+// whole, and the text behind it holds the figures of a fraction and no more. Heights with
+// a decimal point cannot be cut. In a last column of text one such row is enough. Another
+// column may hold numbers of its own, such as codes: there it takes a list of whole
+// heights, and figures that vary as readings do.
+func (f *Reader) cutDecimals() error {
+	if f.form.sep != ',' || f.cells != nil || f.up == nil {
+		return nil
+	}
+	free, lengths := f.freeText(), f.lengths()
+	for i := 1; i < len(f.layout.columns); i++ {
+		c, next := f.layout.columns[i-1], f.layout.columns[i]
+		if !f.isHeight(c) || slices.Contains(lengths, next) || next.role == isDesign {
+			continue
+		}
+		cuts, whole := f.cuts(c)
+		if len(cuts) == 0 || i != free && (whole < fewestCut || float64(len(cuts)) < shareCut*float64(whole) || !varies(cuts)) {
+			continue
+		}
+		value, rest := cuts[0].value, cuts[0].rest
+		return &survey.Error{Pos: f.at(cuts[0].line), Element: c.String(), Found: fmt.Sprintf("%q and %q behind it", value, rest),
+			Want: fmt.Sprintf("to know whether it is %s.%s: a decimal comma would be the same sign as the separator", value, rest),
+			Hint: fmt.Sprintf("save the file with semicolons between fields or with decimal points; where %s is a remark, write %s.0 before it", rest, value)}
+	}
+	return nil
+}
+
+// In a column that may hold numbers of its own a cut is refused from this many whole
+// heights, where this share of them has the figures of a fraction behind it. Own choice:
+// a height of 2.000 may have been written 2.
+const (
+	fewestCut = 3
+	shareCut  = 0.8
+)
+
+// cutHeight is a whole height and the figures behind it.
+type cutHeight struct {
+	line        int
+	value, rest string
+}
+
+// endInSeparators reports whether most rows have empty cells behind the last column: one
+// row that has them may have slid.
+func (f *Reader) endInSeparators() bool {
+	n := 0
+	for _, l := range f.form.content {
+		if cells := split(l.text, f.form.sep); len(cells) > len(f.layout.columns) && strings.TrimSpace(cells[len(cells)-1]) == "" {
+			n++
+		}
+	}
+	return 2*n > len(f.form.content)
+}
+
+// cuts returns the heights of a column that a decimal comma may have cut, and how many
+// heights it has in all; 0 where one of them has decimals.
+func (f *Reader) cuts(c *column) (out []cutHeight, whole int) {
+	fewest, most := fractionDigits(c.unit)
+	if most == 0 {
+		return nil, 0
+	}
+	decimals, ended := false, f.endInSeparators()
+	for _, l := range f.form.content {
+		cells := split(l.text, f.form.sep)
+		for n := len(f.layout.columns); ended && len(cells) > n && strings.TrimSpace(cells[len(cells)-1]) == ""; {
+			cells = cells[:len(cells)-1]
+		}
+		if len(cells) <= c.index || len(cells) > len(f.layout.columns) || missing(cells[c.index]) { // a longer row has slid
+			continue
+		}
+		value := signs.Replace(cells[c.index])
+		if !wholeCell.MatchString(value) {
+			decimals = true
+			continue
+		}
+		whole++
+		if len(cells) == c.index+1 {
+			continue
+		}
+		rest := cells[c.index+1]
+		if n := len(rest); n >= fewest && n <= most && strings.Trim(rest, "0123456789") == "" {
+			out = append(out, cutHeight{l.n, value, rest})
+		}
+	}
+	if decimals {
+		whole = 0
+	}
+	return out, whole
+}
+
+// varies reports whether the figures behind whole heights vary as readings do: from row
+// to row more often than not, or with a 0 in front, and not as a count.
+func varies(cuts []cutHeight) bool {
+	changes, counts, zeros := 0, 0, 0
+	for i, c := range cuts {
+		if c.rest[0] == '0' && strings.Trim(c.rest, "0") != "" {
+			zeros++
+		}
+		if i == 0 {
+			continue
+		}
+		if c.rest != cuts[i-1].rest {
+			changes++
+		}
+		if parsed(c.rest) == parsed(cuts[i-1].rest)+1 {
+			counts++
+		}
+	}
+	n := len(cuts) - 1
+	return counts < n && (zeros > 0 || 2*changes > n)
+}
+
+// fractionDigits is how many figures crews write behind the decimal sign in a unit; 0 for
+// units that are read whole or with fractions. Common practice, no source.
+func fractionDigits(u unit.Length) (fewest, most int) {
+	switch u {
+	case unit.Millimetre, unit.Inch:
+		return 0, 0
+	case unit.Centimetre:
+		return 1, 2
+	}
+	return 2, 4
+}
+
+// isHeight reports whether a column holds readings of heights.
+func (f *Reader) isHeight(c *column) bool {
+	switch c.role {
+	case isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh:
+		return f.of[c.role] == c
+	}
+	return false
+}
+
+// metresInMillimetres refuses a column of readings or elevations in mm or cm whose
+// figures can be metres only: all are less than 10, with two decimals or more.
+func (f *Reader) metresInMillimetres() error {
+	for _, c := range f.lengths() {
+		switch c.role {
+		case isZ, isRod, isGrade, isHI, isBS, isIS, isFS:
+		default:
+			continue
+		}
+		if c.unit != unit.Millimetre && c.unit != unit.Centimetre {
+			continue
+		}
+		n, first, at := 0, "", survey.Pos{}
+		for _, l := range f.form.content {
+			cells := split(l.text, f.form.sep)
+			if c.index >= len(cells) || !plainNumber(cells[c.index]) || missing(cells[c.index]) {
+				continue
+			}
+			t, err := f.num.ascii(cells[c.index])
+			if err != nil || !fineNumber.MatchString(t) || math.Abs(parsed(t)) == 0 {
+				n = 0
+				break
+			}
+			if n++; n == 1 {
+				first, at = cells[c.index], f.at(l.n)
+			}
+		}
+		if n == 0 {
+			continue
+		}
+		name := inBrackets.ReplaceAllString(cmp.Or(c.head, string(c.role)), "")
+		return &survey.Error{Pos: at, Element: c.String(), Found: fmt.Sprintf("%q, and all others less than 10 with decimals", first), Want: fmt.Sprintf("readings in %s, such as %g; these look like metres", c.unit, math.Round(parsed(strings.Replace(first, ",", ".", 1))/c.unit.Metres())),
+			Hint: fmt.Sprintf("where they are metres head the column %q; where they are %s write them with one decimal", strings.TrimSpace(name)+" (m)", c.unit)}
+	}
+	return nil
+}
+
+// parsed is a plain number, 0 where it is none.
+func parsed(t string) float64 {
+	v, _ := strconv.ParseFloat(t, 64)
+	return v
+}
