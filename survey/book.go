@@ -51,9 +51,9 @@ type Sight struct {
 	X, Y   float64 // m; NaN without a place
 	Stated float64 // elevation that the row states for its point, m; NaN if none
 	Mark   bool    // on a benchmark, turning point or check
-	Point  int     // of the point
+	Point  int     // number of the point: sights on one point share it
 	Tied   bool    // on a floor point that another set-up, or file, has seen before
-	Shared bool    // given is what another file has for a point that both have seen, no benchmark
+	Shared bool    // Stated is what another file has for a point that both have seen, no benchmark
 	Listed bool    // from a list, which does not say what a reading is for
 }
 
@@ -65,7 +65,7 @@ type Setup struct {
 
 	Given bool    // HI is given, not read
 	Depth int     // set-ups from the benchmark on, this one included
-	On    string  // the set-up before, of which this one hangs; empty after a benchmark
+	On    string  // the set-up before, which this one is tied to; empty after a benchmark
 	Run   float64 // m of sight from the benchmark to this set-up's last; NaN if not booked
 }
 

@@ -70,14 +70,15 @@ type Meaning struct {
 
 // Codebook looks codes up, each spelling once.
 type Codebook struct {
-	Own  map[string]Role
+	Own  map[string]Role // over and above DefaultCodes
 	seen map[string]Meaning
 
-	Hit      []string // of own, those that were found
+	Hit      []string // of Own, those that were found
 	lastCell string   // looked up last
 	last     Meaning
 }
 
+// NewCodebook returns a codebook of codes over and above [DefaultCodes].
 func NewCodebook(own map[string]Role) *Codebook {
 	return &Codebook{Own: own, seen: map[string]Meaning{}}
 }

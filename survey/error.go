@@ -249,6 +249,7 @@ func Hints(err error) []string {
 	return out
 }
 
+// JoinErrors returns several errors as one; one of its own stays as it is.
 func JoinErrors(errs []error) error {
 	if len(errs) == 1 {
 		return errs[0]

@@ -35,6 +35,7 @@ func (s *Survey) CheckNear() error {
 	return nil
 }
 
+// ErrFar is the cause when a length is beyond what [IsFar] lets pass.
 var ErrFar = errors.New(wantNear)
 
 // wantNear is what is wanted instead of a coordinate that is too far out.

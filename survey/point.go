@@ -33,6 +33,7 @@ const (
 // points. What is larger is more likely a pipe that never ends than a floor.
 const MaxSize = 256_000_000
 
+// Limit is how many bytes an input may have.
 func (o Options) Limit() int64 { return cmp.Or(o.MaxSize, MaxSize) }
 
 // Point is one shot: x east, y north, z up, in metres. Z is NaN when the file
@@ -180,6 +181,7 @@ type Served struct {
 	Stated []Benchmark // whose elevation a row gives, outside level books
 }
 
+// Add takes over what served in another file.
 func (s *Served) Add(t Served) {
 	s.Order, s.Rods, s.Grid = s.Order || t.Order, s.Rods || t.Rods, s.Grid || t.Grid
 	s.Sheet, s.Drops = s.Sheet || t.Sheet, s.Drops || t.Drops
@@ -305,6 +307,6 @@ type Options struct {
 	SheetOption string                  // that names it, in hints; empty: sheet
 	MaxSize     int64                   // bytes that an input may have; 0: [MaxSize]
 	// Open opens an input by the name it is given under; nil: [os.Open], and
-	// standard input for [Stdin].
+	// standard input for the name -.
 	Open func(name string) (io.ReadCloser, error)
 }

@@ -28,8 +28,8 @@ var readers = map[text.Format]func(r io.Reader, name string, o survey.Options) (
 }
 
 // Open reads a survey: delimited text, a sheet of a workbook (XLSX), LandXML, LAS
-// or PLY, as its first bytes show. Others are refused by name, with what to save instead. It refuses what
-// [ReadText], [ReadLandXML], [ReadLAS] and [ReadPLY] refuse, files that are missing
+// or PLY, as its first bytes show. Others are refused by name, with what to save instead. It
+// refuses what [text.Read], [landxml.Read], [scan.ReadLAS] and [scan.ReadPLY] refuse, files that are missing
 // or empty, and inputs of more than o.MaxSize bytes, save a file that is thinned
 // while it is read. Delimited text that is not thinned is held whole, all else is
 // streamed.
@@ -122,7 +122,7 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 	if err != nil {
 		return nil, nil, input.Unreadable(name, err)
 	}
-	t, err := text.Begin(b, name, o, outline, nil)
+	t, err := text.Begin(b, name, o, outline)
 	return nil, t, err
 }
 
@@ -157,7 +157,7 @@ func openFile(name string) (io.ReadCloser, error) {
 // first corner that is repeated at the end is dropped. Z is NaN where the file
 // has none.
 //
-// It refuses what [ReadText] refuses, rings of fewer than three corners and
+// It refuses what [text.Read] refuses, rings of fewer than three corners and
 // lines of fewer than two. Lengths without a unit are in o.Unit, and with None
 // an error; pass the unit of the survey.
 //

@@ -24,7 +24,7 @@ import (
 // outlines; points without one are left out, each with a note. Invisible faces are
 // passed over and counted. o.Thin thins the points, not the surfaces.
 //
-// Errors are [*Error] with file, line and column: another root element, a
+// Errors are [*survey.Error] with file, line and column: another root element, a
 // document cut short, a face that names a missing point, a point id used twice,
 // text that is no number, missing or contradicting units, and a document that
 // holds neither points nor surfaces nor outlines.

@@ -14,7 +14,7 @@ import (
 	"pourplane/survey/internal/input"
 )
 
-// Document is what [WriteLandXML] writes.
+// Document is what [Write] writes.
 type Document struct {
 	Project  string
 	Version  string           // of this program

@@ -35,7 +35,7 @@ import (
 // (7, 18) are not used. Scans have thousands of them, so that each of the two has
 // one Warning with the count instead of a note for every point.
 //
-// Errors are [*Error], without a line: the element names the field or the point.
+// Errors are [*survey.Error], without a line: the element names the field or the point.
 //
 // Source: ASPRS LAS Specification 1.4 (public header block, variable length
 // records, point data records; legacy layouts of 1.2 and 1.3 as it gives them) and

@@ -29,7 +29,7 @@ import (
 //
 // PLY states no unit: it is o.Unit, and None is an error.
 //
-// Errors are [*Error], with line and column in the header and in ascii; in binary
+// Errors are [*survey.Error], with line and column in the header and in ascii; in binary
 // data the element names the row.
 //
 // Source: The PLY Polygon File Format, Turk 1994, known from the description that

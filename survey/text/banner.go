@@ -212,7 +212,7 @@ func movedCell(cells []bannerCell) string {
 }
 
 // bannerRow reports whether the current row only says that the instrument was moved,
-// in a file where set-ups are no matter of every row: see [textReader.passBanner].
+// in a file where set-ups are no matter of every row: see [Reader.passBanner].
 func (f *Reader) bannerRow(r *row) (string, bool) {
 	if f.mayMove() || f.outline || f.manner == byBook || f.manner != byRun && f.short(r) == nil {
 		return "", false

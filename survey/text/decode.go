@@ -7,65 +7,11 @@ import (
 	"unicode/utf8"
 
 	"pourplane/survey"
-	"pourplane/survey/unit"
 
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 )
-
-// Format is one that has a reader of its own.
-type Format uint8
-
-const (
-	Other Format = iota // delimited text, or not read
-	Workbook
-	LandXML
-	LAS
-	PLY
-)
-
-// Sniff looks at the first bytes of a file.
-func Sniff(head []byte) kind {
-	head = head[:min(len(head), 1024)]
-	const asText = "save it as delimited text (CSV)"
-	for _, k := range []struct {
-		magic string
-		kind
-	}{
-		{zipMagic, kind{what: "a zipped spreadsheet or archive", saveAs: asText, Format: Workbook}},
-		{"\xd0\xcf\x11\xe0", kind{what: "an old spreadsheet, or one that is locked with a password", saveAs: "save it as XLSX without a password, or as delimited text (CSV)"}},
-		{"%PDF", kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
-		{"LASF", kind{what: "a LAS scan", saveAs: "save it as x y z text", Format: LAS}},
-		{"\x1f\x8b", kind{what: "a compressed file", saveAs: "unpack it first"}},
-		{"\x89PNG", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
-		{"\xff\xd8\xff", kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
-		{"AC10", kind{what: "a binary drawing", saveAs: "save the points as delimited text (CSV)"}},
-		{"SQLite format 3", kind{what: "a database", saveAs: asText}},
-		{"{", kind{what: "JSON", saveAs: asText}},
-		{"ISO-10303-21", kind{what: "a building model", saveAs: "save the surface as LandXML or the points as delimited text (CSV)"}},
-	} {
-		if bytes.HasPrefix(head, []byte(k.magic)) {
-			return k.kind
-		}
-	}
-	if rest, ok := bytes.CutPrefix(head, []byte("ply")); ok && bytes.HasPrefix(bytes.TrimLeft(rest, " \t\r"), []byte("\n")) {
-		return kind{what: "a PLY file", saveAs: "save it as x y z text", Format: PLY}
-	}
-	t := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
-	if f := bytes.Fields(t); len(f) > 1 && string(f[0]) == "0" && string(f[1]) == "SECTION" {
-		return kind{what: "a drawing exchange file", saveAs: "save the points as delimited text (CSV)"}
-	}
-	if f := bytes.Fields(bytes.ToLower(t)); len(f) > 3 && string(f[0]) == "ncols" && string(f[2]) == "nrows" {
-		return kind{what: "an ASCII grid of elevations (ncols, nrows, cellsize)", saveAs: "save it as text with one x y z a line, and read that with %s and %s", with: []any{unit.Ask("order", "XYZ"), unit.Ask("units", "")}}
-	}
-	// XML in UTF-16 has a zero beside each letter.
-	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
-	if bytes.HasPrefix(t, []byte("<")) || bytes.HasPrefix(letters, []byte("<?xml")) {
-		return kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", Format: LandXML}
-	}
-	return kind{}
-}
 
 // text is a file as UTF-8 with LF line ends.
 type text struct {
@@ -126,12 +72,6 @@ func decode(name string, b []byte) (text, error) {
 	}
 	t.body = lineEnds(b)
 	return t, nil
-}
-
-// IsText refuses what is no text by its first bytes, head.
-func IsText(name string, head []byte) error {
-	_, err := decode(name, bytes.Clone(head))
-	return err
 }
 
 func notText(name string, line int, c byte) error {

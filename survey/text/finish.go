@@ -12,8 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Finish makes elevations of readings, leaves out what is none, and sorts the
-// points by their roles.
+// Finish makes elevations of readings, leaves out rows without one, and sorts the points
+// by their roles.
 func (f *Reader) Finish() error {
 	f.s.Served.Codes = f.codes.Hit
 	f.noteCoded()

@@ -33,7 +33,7 @@ var errStop = errors.New("too many errors")
 // deviations, which are given from a target at elevation 0.
 //
 // Rows that are no points are left out with a Note each. A row that is wrong is
-// an [Error]; up to 20 are joined. Units that neither file nor o states, columns
+// an [survey.Error]; up to 20 are joined. Units that neither file nor o states, columns
 // without header and without o.Order, and readings that cannot be tied to a
 // benchmark are errors.
 //
@@ -69,7 +69,7 @@ const (
 	byRun              // readings along lines
 )
 
-// Reader reads one file.
+// Reader reads one file. What it gives is whole after [Reader.Finish].
 type Reader struct {
 	name string
 	o    survey.Options
@@ -135,14 +135,14 @@ type Reader struct {
 
 // readText reads b, which it may change.
 func readText(b []byte, name string, o survey.Options, outline bool) (*survey.Survey, error) {
-	f, err := Begin(b, name, o, outline, nil)
+	f, err := Begin(b, name, o, outline)
 	if err != nil {
 		return nil, err
 	}
 	return f.Alone()
 }
 
-// Alone ends the reading of a file that hangs on no other.
+// Alone finishes a file that depends on no other.
 func (f *Reader) Alone() (*survey.Survey, error) {
 	if len(f.sights) > 0 {
 		if err := reduce([]*Reader{f}, true); err != nil {
@@ -164,9 +164,15 @@ func (f *Reader) Survey() *survey.Survey { return f.s }
 // isLevelBook reports whether every row is of a level book.
 func (f *Reader) isLevelBook() bool { return f.manner == bySight || f.manner == byBook }
 
-// Begin reads the rows of b, which it may change. They were made of cells, unless
+// Begin reads the rows of b, which it may change, as far as a file alone can be understood.
+// [Tie] and [Reader.Finish] do the rest, [Reader.Alone] where there is no other file.
+func Begin(b []byte, name string, o survey.Options, outline bool) (*Reader, error) {
+	return begin(b, name, o, outline, nil)
+}
+
+// begin reads the rows of b, which it may change. They were made of cells, unless
 // cells is nil.
-func Begin(b []byte, name string, o survey.Options, outline bool, cells *workbookSheet) (*Reader, error) {
+func begin(b []byte, name string, o survey.Options, outline bool, cells *workbookSheet) (*Reader, error) {
 	f, err := understand(b, name, o, outline, cells)
 	switch {
 	case err != nil:

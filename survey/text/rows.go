@@ -218,7 +218,7 @@ func (f *Reader) decoding() (head string, kind any) {
 	return strings.Join(names, string(f.comma)) + "\n", kind
 }
 
-// take takes a decoded row into account, as [textReader.row] does.
+// take takes a decoded row into account, as [Reader.row] does.
 func (f *Reader) take(decoded any) error {
 	r, ok := decoded.(*row)
 	if !ok {

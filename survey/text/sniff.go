@@ -433,11 +433,3 @@ func separatorName(sep rune) string {
 	}
 	return string(sep)
 }
-
-// kind is what the first bytes of a file show it to be.
-type kind struct {
-	what   string // for messages; empty when it may be text
-	saveAs string // with the verbs of with
-	with   []any
-	Format Format
-}

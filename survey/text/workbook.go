@@ -62,7 +62,7 @@ func BeginWorkbook(b []byte, name string, o survey.Options, outline bool) (f *Re
 	if err != nil {
 		return nil, err
 	}
-	if f, err = Begin(sheet.text, name, o, outline, &sheet.workbookSheet); err != nil {
+	if f, err = begin(sheet.text, name, o, outline, &sheet.workbookSheet); err != nil {
 		inSheet(err, sheet.name)
 		return nil, err
 	}

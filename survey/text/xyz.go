@@ -73,7 +73,7 @@ func (f *Reader) streams(sample []byte) bool {
 // xyz reads the rows of a list of points one by one into a grid. Plain rows are
 // read as they stand; lines that are written in another way, or are wrong, or
 // hold no row, are put aside and go through the row decoder, so that they mean
-// what they mean to [ReadText].
+// what they mean to [Read].
 type xyz struct {
 	*Reader
 	grid    *thin.Grid

@@ -11,6 +11,7 @@ import (
 	"pourplane/survey"
 )
 
+// Errors asks for an error that holds each text, or for none.
 func Errors(t *testing.T, err error, want []string) {
 	t.Helper()
 	if len(want) == 0 {
@@ -56,6 +57,7 @@ func Points(t *testing.T, got, want []survey.Point) {
 	}
 }
 
+// Notes asks for notes that hold each text, its kind in front.
 func Notes(t *testing.T, notes []survey.Note, want []string) {
 	t.Helper()
 	var all []string
@@ -70,6 +72,7 @@ func Notes(t *testing.T, notes []survey.Note, want []string) {
 	}
 }
 
+// AllNotes are the notes of a survey, one a line.
 func AllNotes(s *survey.Survey) string {
 	var b strings.Builder
 	for _, n := range s.Notes {
@@ -78,6 +81,7 @@ func AllNotes(s *survey.Survey) string {
 	return b.String()
 }
 
+// Finite reports whether v is a number that a place may have.
 func Finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // Positions returns the places that err names.
@@ -110,6 +114,7 @@ func Inside(body []byte) func(survey.Pos) bool {
 	}
 }
 
+// Find returns the point of a name, which must be there.
 func Find(t *testing.T, pts []survey.Point, name string) survey.Point {
 	t.Helper()
 	for _, p := range pts {

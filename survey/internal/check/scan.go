@@ -13,6 +13,7 @@ import (
 	"pourplane/survey/unit"
 )
 
+// Scans is where the sample scans are, from the folder of a reader.
 const Scans = "../../testdata/scan"
 
 // Seeds adds the files of testdata/scan that end in ext.

@@ -15,7 +15,7 @@ var powers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 
 // in square metres.
 const LargestNumber = 1e300
 
-// Number parses one number of LandXML text. It is strict: sign, digits, one
+// Number parses one number of LandXML or PLY text. It is strict: sign, digits, one
 // decimal point, an exponent; no infinities, no other notations. A number of up
 // to 15 digits with up to 22 decimals is one exact division; others go through
 // strconv.
@@ -71,6 +71,7 @@ func Number(b []byte) (float64, error) {
 	return v, nil
 }
 
+// NumberError is what a text holds in the place of a number.
 type NumberError struct{ Found, Want string }
 
 func (e *NumberError) Error() string { return fmt.Sprintf("found %s, want %s", e.Found, e.Want) }

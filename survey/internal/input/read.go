@@ -76,10 +76,12 @@ func (l *limited) Read(p []byte) (int, error) {
 	return n, err
 }
 
+// TooLarge is the error for an input of more bytes than the limit.
 func TooLarge(name string, limit int64) error {
 	return (&survey.Error{Pos: survey.Pos{File: name}, Found: fmt.Sprintf("more than %s", unit.Bytes(limit)), Want: "a survey of one floor; a scan can be thinned while it is read"}).Hinted("%s, or %s for a scan in a file", unit.Ask("max-size", strings.ReplaceAll(unit.Bytes(4*limit), " ", "")), unit.Ask("thin", "50mm"))
 }
 
+// Unreadable is the error for a file that cannot be read; a refusal stays as it is.
 func Unreadable(name string, err error) error {
 	var e *survey.Error
 	if errors.As(err, &e) {

@@ -12,7 +12,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Merge takes over what another thinner of the same grid has taken.
+// Merge takes over what another of the same squares has taken.
 func (t *Grid) Merge(o *Grid) {
 	for i, at := range o.squares {
 		k, known := t.index[at]
@@ -142,8 +142,10 @@ func (w wide) mean(n uint64) int64 {
 	return int64(q)
 }
 
+// Nanometres rounds a length in m.
 func Nanometres(m float64) int64 { return int64(math.Round(m * 1e9)) }
 
+// New returns an empty grid for the points of a file.
 func New(t survey.Thin, file string) *Grid {
 	return &Grid{Thin: t, file: file, side: Nanometres(t.Cell), index: map[square]int{}, lastAt: -1}
 }
@@ -193,6 +195,7 @@ func (t *Grid) Add(x, y, z float64, line int) bool {
 	return true
 }
 
+// FloorDiv is a/b rounded down; b is positive.
 func FloorDiv(a, b int64) int64 {
 	q := a / b
 	if a%b < 0 {
@@ -237,12 +240,12 @@ func (t *Grid) Note(u unit.Length) survey.Note {
 		t.Seen, len(t.squares), what, unit.Style{Imperial: u.Imperial()}.Depth(t.Cell))
 }
 
-// TooFar is the error for a point that the thinner does not take.
+// TooFar is the error for a point that a grid does not take.
 func TooFar(at survey.Pos, element string, x, y, z float64) *survey.Error {
 	return &survey.Error{Pos: at, Element: element, Found: fmt.Sprintf("%g, %g, %g m", x, y, z), Want: "coordinates within a million kilometres of 0"}
 }
 
-// Points thins points that are held already.
+// Points thins the points of a survey that are held already, and notes it.
 func Points(s *survey.Survey, t survey.Thin, pts []survey.Point) ([]survey.Point, error) {
 	if t.Cell == 0 || len(pts) == 0 {
 		return pts, nil
