@@ -12,7 +12,6 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 // flatWithPit is a floor of 10 × 10 m that falls evenly from 10.000 to 9.980 m, and a pit
@@ -41,7 +40,7 @@ func TestBandsShowFloorAndPit(t *testing.T) {
 	t.Parallel()
 	f := flatWithPit()
 	target := surface.Horizontal(10.010)
-	got := surface.BandLimits(f, target, unit.Style{})
+	got := surface.Steps{}.Limits(f, target)
 	// Depths of the room 10 to 30 mm, of the pit 410 to 415 mm: ten bands of 2 mm would
 	// leave none for the pit, so the step is 5 mm.
 	want := []float64{0.010, 0.015, 0.020, 0.025, 0.030, 0.410, 0.415}
@@ -80,8 +79,8 @@ func TestTargetIsALimit(t *testing.T) {
 	for _, z := range []float64{9.9999, 9.985, 9.9805, 9.597} {
 		target := surface.Horizontal(z)
 		least, greatest := f.Depths(target)
-		for _, u := range []unit.Style{{}, {Imperial: true}} {
-			got := surface.BandLimits(f, target, u)
+		for _, u := range []surface.Steps{{}, {US: true}} {
+			got := u.Limits(f, target)
 			if least < 0 && greatest > 0 && !containsNear(got, 0) {
 				t.Errorf("target %g: no limit at 0 in %v", z, got)
 			}
@@ -119,7 +118,7 @@ func TestLevelFloorHasOneBand(t *testing.T) {
 		TIN:   lattice(surface.Vec{}, xs, xs, func(x, y float64) bool { return true }, func(x, y float64) float64 { return 9.96 }),
 	}}}
 	for _, depth := range []float64{0.04, 0.0400000001, 0.0399999999, 0.043} {
-		got := surface.BandLimits(f, surface.Horizontal(9.96+depth), unit.Style{})
+		got := surface.Steps{}.Limits(f, surface.Horizontal(9.96+depth))
 		if len(got) != 2 || got[1]-got[0] > 0.0011 || depth < got[0]-1e-6 || depth > got[1]+1e-6 {
 			t.Errorf("depth %g: %v", depth, got)
 		}

@@ -25,7 +25,7 @@ type DepthMap struct {
 
 	Floor    *surface.Floor
 	Target   surface.Plane
-	Levels   []float64         // limits of the bands, m; nil: [surface.BandLimits]
+	Levels   []float64         // limits of the bands, m; nil: [surface.Steps.Limits]
 	Contours []surface.Contour // at Levels, and finer ones; nil: traced at Levels
 	Finished []survey.Point    // adjoining finished floor
 	Units    unit.Style
@@ -145,7 +145,7 @@ func newSheet(m *DepthMap, filled bool) *sheet {
 	least, greatest := m.Floor.Depths(m.Target)
 	limits := m.Levels
 	if limits == nil {
-		limits = surface.BandLimits(m.Floor, m.Target, m.Units)
+		limits = stepsOf(m.Units).Limits(m.Floor, m.Target)
 	}
 	s.bands = newBands(limits, least, greatest)
 	s.fill = m.Floor.To(m.Target, s.bands.limits[s.bands.first:s.bands.last])
@@ -332,3 +332,8 @@ func (s *sheet) besideShot(g *ground, at vg.Point, w, h vg.Length) (vg.Point, bo
 
 // pinRing is the area of a ring that a page puts over the map.
 func pinRing(at vg.Point) box { return box{centre: at, w: 2 * ringRadius, h: 2 * ringRadius} }
+
+// stepsOf are the steps between depths that a reader of u works in.
+func stepsOf(u unit.Style) surface.Steps {
+	return surface.Steps{US: u.Imperial, Finest: u.Step()}
+}

@@ -387,7 +387,7 @@ func TestLevelsAreRoundAndTakeAllIn(t *testing.T) {
 		{0.01 * 0.0254, 0.3 * 0.0254, unit.Style{Imperial: true, Denominator: 8}, 0, 0.375 * 0.0254, 4}, // none finer than shown
 		{-3, 900, unit.Style{}, -100, 900, 11},
 	} {
-		l := surface.Levels(c.least, c.greatest, c.u)
+		l := stepsOf(c.u).Levels(c.least, c.greatest)
 		if len(l) != c.n || math.Abs(l[0]-c.first) > 1e-9 || math.Abs(l[len(l)-1]-c.last) > 1e-9 {
 			t.Errorf("%g to %g: %v", c.least, c.greatest, l)
 		}

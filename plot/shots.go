@@ -125,7 +125,7 @@ func newShotSheet(m *ShotMap) (*shotSheet, error) {
 	s.lo, s.hi = surface.Vec{X: s.lo.X - air, Y: s.lo.Y - air}, surface.Vec{X: s.hi.X + air, Y: s.hi.Y + air}
 	if s.highest >= s.leastLowest {
 		drop := s.highest - s.leastLowest
-		s.bands = newBands(surface.Levels(0, drop, m.Units), 0, drop)
+		s.bands = newBands(stepsOf(m.Units).Levels(0, drop), 0, drop)
 	}
 	return s, nil
 }

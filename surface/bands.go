@@ -10,26 +10,31 @@ import (
 // how many limits a phone can show side by side. Own choice.
 const MostBands = 10
 
-// Levels returns the limits of depth bands, m, ascending: multiples of a round step in the
-// unit of u, from at or below least to at or above greatest. There are at most ten bands,
-// and at least one on a dead level floor.
-func Levels(least, greatest float64, u unit.Style) []float64 {
-	step, times, round := roundSteps(u)
-	return Ladder(least, greatest, step, u.Step(), times, round)
+// Steps are the round steps between depths that a reader works in.
+type Steps struct {
+	US     bool    // 1/16, 1/8, 1/4 … in; else 1, 2, 5, 10 … mm
+	Finest float64 // m
 }
 
-// roundSteps returns the first step between depths in the unit of u, m, and the factors by
-// which it grows in turn: 1, 2, 5, 10 … mm, or 1/16, 1/8, 1/4 … in. round puts a step on
-// whole millimetres or sixteenths.
-func roundSteps(u unit.Style) (first float64, times []float64, round func(float64) float64) {
-	if u.Imperial {
+// Levels returns the limits of depth bands, m, ascending: multiples of a round step, from at
+// or below least to at or above greatest. There are at most ten bands, and at least one on a
+// dead level floor.
+func (s Steps) Levels(least, greatest float64) []float64 {
+	step, times, round := s.ladder()
+	return Ladder(least, greatest, step, s.Finest, times, round)
+}
+
+// ladder returns the first step, m, and the factors by which it grows in turn. round puts a
+// step on whole tenths of a millimetre or 64ths.
+func (s Steps) ladder() (first float64, times []float64, round func(float64) float64) {
+	if s.US {
 		inch := unit.Inch.Metres()
 		return inch / 16, []float64{2}, func(s float64) float64 { return math.Round(s/(inch/64)) * (inch / 64) }
 	}
 	return 0.001, []float64{2, 2.5, 2}, func(s float64) float64 { return math.Round(s*1e4) / 1e4 }
 }
 
-// Ladder returns limits as [Levels] does. It starts with step, which grows by the factors in
+// Ladder returns limits as [Steps.Levels] does. It starts with step, which grows by the factors in
 // times until there are at most ten bands and the step is no finer than finest.
 func Ladder(least, greatest, step, finest float64, times []float64, round func(float64) float64) []float64 {
 	first := func() float64 { return math.Floor(least/step + 1e-9) }
@@ -45,22 +50,22 @@ func Ladder(least, greatest, step, finest float64, times []float64, round func(f
 	return out
 }
 
-// BandLimits returns the limits of the depth bands of a floor, m, ascending. Their step is
+// Limits returns the limits of the depth bands of a floor, m, ascending. Their step is
 // the finest round step that divides most of the area, so that a pit or a hump does not
 // leave the rest of the floor in one colour. Depths with little area get a coarser step.
 // Depths with no area, as between a floor and its pit, are one band, which is not listed. At
 // most ten bands have area. The target itself is a limit where it divides the floor.
-func BandLimits(f *Floor, target Plane, u unit.Style) []float64 {
+func (s Steps) Limits(f *Floor, target Plane) []float64 {
 	least, greatest := f.Depths(target)
 	if !(greatest-least <= math.MaxFloat64) {
 		return nil // NaN depths have no bands
 	}
-	step, times, round := roundSteps(u)
+	step, times, round := s.ladder()
 	const finest = 4000 // bins of the first, fine count
 	fine := step
 	for (greatest-least)/fine > finest {
 		fine *= 2
-		if !u.Imperial {
+		if !s.US {
 			fine *= 5
 		}
 	}
@@ -68,7 +73,7 @@ func BandLimits(f *Floor, target Plane, u unit.Style) []float64 {
 	share := spread(f, target, from*fine, fine, int(math.Ceil(greatest/fine)-from)+1)
 	var steps []float64
 	for i := 0; len(steps) == 0 || steps[len(steps)-1] <= 2*(greatest-least); i++ {
-		if step >= fine && step >= u.Step() {
+		if step >= fine && step >= s.Finest {
 			steps = append(steps, step)
 		}
 		step = round(step * times[i%len(times)])
@@ -84,7 +89,7 @@ func BandLimits(f *Floor, target Plane, u unit.Style) []float64 {
 			}
 		}
 	}
-	return Levels(least, greatest, u)
+	return s.Levels(least, greatest)
 }
 
 // spread returns the share of the area of f in each of n bins of depth; from is the first

@@ -2,7 +2,6 @@ package surface
 
 import (
 	"pourplane/survey"
-	"pourplane/survey/unit"
 	"slices"
 	"testing"
 )
@@ -68,10 +67,10 @@ func ramps(t *testing.T, depths, shares []float64) *Floor {
 // An even tilt has little area in each fine step. Whatever its range it is shown in several
 // bands of one size: one band would show nothing.
 func TestEvenTiltHasBands(t *testing.T) {
-	for _, u := range []unit.Style{{}, {Imperial: true}} {
+	for _, u := range []Steps{{}, {US: true}} {
 		for _, fall := range []float64{0.02, 0.035, 0.08, 0.101, 0.25, 0.7} {
 			f := ramps(t, []float64{0.05, 0.05 + fall}, []float64{1})
-			limits := BandLimits(f, Horizontal(10), u)
+			limits := u.Limits(f, Horizontal(10))
 			widest := 0.0
 			for i := range len(limits) - 1 {
 				widest = max(widest, limits[i+1]-limits[i])
@@ -88,7 +87,7 @@ func TestEvenTiltHasBands(t *testing.T) {
 func TestSmallPitLeavesTheFloorItsBands(t *testing.T) {
 	for pit, want := range map[float64]int{0.04: 9, 0.08: 9, 0.12: 9, 0.3: 9} {
 		f := ramps(t, []float64{0.01, 0.02, 0.2}, []float64{1 - pit, pit})
-		limits := BandLimits(f, Horizontal(10), unit.Style{})
+		limits := Steps{}.Limits(f, Horizontal(10))
 		if n := len(limits) - 1; n != want {
 			t.Errorf("a pit of %g of the area: %d bands, want %d: %v", pit, n, want, limits)
 		}

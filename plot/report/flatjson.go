@@ -260,7 +260,7 @@ func NewFlat(j *job.Judged) FlatJSON {
 
 func departureOf(j *job.Judged) *departureFlat {
 	out := &departureFlat{Plane: planeJSON(j.Plane), Fitted: j.Fitted, Highest: j.Off.Highest, HighestAt: pt(j.Off.HighestAt), Lowest: j.Off.Lowest, LowestAt: pt(j.Off.LowestAt),
-		Mean: j.Off.Mean, RMS: j.Off.RMS, Tolerance: j.Tol, Carried: j.LevelLack(j.Style) == "", Shots: j.Shots.N, Wanted: j.Shots.Wanted, Near: j.Near,
+		Mean: j.Off.Mean, RMS: j.Off.RMS, Tolerance: j.Tol, Carried: j.LevelLack().In(j.Style) == "", Shots: j.Shots.N, Wanted: j.Shots.Wanted, Near: j.Near,
 		Apart: finite(j.Apart), Allowed: j.Settings.LevelWanted(math.Inf(1))}
 	if out.Carried {
 		out.Within = &j.Off.Within

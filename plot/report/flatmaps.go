@@ -182,7 +182,7 @@ func (f flatMaps) runs() *plot.RunMap {
 
 // mapShare is how much is within the tolerance, short enough for a map.
 func mapShare(j *job.Judged, style unit.Style) string {
-	if j.LevelLack(style) != "" {
+	if j.LevelLack().In(style) != "" {
 		return fmt.Sprintf("%s (not the whole floor) within ±%s", nearShots(j), fine(j.Tol, style))
 	}
 	return fmt.Sprintf("%.1f %% of the area within ±%s", 100*j.Off.Within, fine(j.Tol, style))
@@ -190,7 +190,7 @@ func mapShare(j *job.Judged, style unit.Style) string {
 
 // between qualifies a gap under a straightedge if the readings are too far apart for it.
 func between(j *job.Judged, length float64, style unit.Style) string {
-	if text := j.TooSparse(length, style); text != "" {
+	if text := j.TooSparse(length).In(style); text != "" {
 		return " at the " + j.Readings() + "; " + text
 	}
 	return ""

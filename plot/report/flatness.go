@@ -43,7 +43,7 @@ func tellMarks(j *job.Judged, style unit.Style, rows *facts) {
 	}
 	w := j.Work
 	if len(w.Marks)+w.Small == 0 {
-		if j.LevelLack(style) != "" {
+		if j.LevelLack().In(style) != "" {
 			rows.add("To do", "nothing at the shots: each is within %s of the plane", fine(j.Tol, style))
 			return
 		}
@@ -288,7 +288,7 @@ func tellPlane(j *job.Judged, style unit.Style, rows *facts) {
 // withinText is how much of the floor is within the tolerance, or how many of the shots if
 // they are too far apart for the floor between them.
 func withinText(j *job.Judged, style unit.Style) string {
-	if lack := j.LevelLack(style); lack != "" {
+	if lack := j.LevelLack().In(style); lack != "" {
 		return fmt.Sprintf("%s within ±%s; between them not measured: %s", nearShots(j), fine(j.Tol, style), lack)
 	}
 	return fmt.Sprintf("%.1f %% of %s within ±%s; root mean square %s", 100*j.Off.Within, style.Area(j.Area), fine(j.Tol, style), smallest(j.Off.RMS, style))
@@ -300,7 +300,7 @@ func nearShots(j *job.Judged) string {
 
 // betweenShots begins the text on estimates.
 func betweenShots(j *job.Judged, style unit.Style) string {
-	if j.LevelLack(style) == "" {
+	if j.LevelLack().In(style) == "" {
 		return ""
 	}
 	return "estimated between the shots: "
@@ -333,7 +333,7 @@ func tellEdges(j *job.Judged, style unit.Style, rows *facts) {
 			where = "on run " + e.Run
 		}
 		share := ""
-		if text := j.TooSparse(e.Length, style); text != "" {
+		if text := j.TooSparse(e.Length).In(style); text != "" {
 			rows.add(head, "%s: %s", job.EdgeLength(e.Length, style), text+gapAtReadings(j, &e, where, style))
 			continue
 		}
@@ -396,7 +396,7 @@ func Verdict(j *job.Judged, style unit.Style) string {
 	if j.Fitted {
 		of = "its own plane"
 	}
-	if lack := j.LevelLack(style); lack != "" {
+	if lack := j.LevelLack().In(style); lack != "" {
 		return fmt.Sprintf("not measured for the whole floor: %s. %s within ±%s of %s; %s", lack, nearShots(j), fine(j.Tol, style), of, kept)
 	}
 	return fmt.Sprintf("%.1f %% of the floor within ±%s of %s; %s", 100*j.Off.Within, fine(j.Tol, style), of, kept)

@@ -180,12 +180,12 @@ func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 	case v.Fall > 0:
 		out.parts = []string{v.Note}
 	case v.Wanted > 0:
-		out.apart, out.parts = true, []string{j.Sparse(v.Wanted, style)}
+		out.apart, out.parts = true, []string{j.Sparse(v.Wanted).In(style)}
 		if v.Row.Kind == flatness.ByStraightedge || v.Row.Kind == flatness.BySupports || v.Row.Kind == flatness.ByStep {
 			out.what = job.EdgeLength(v.Length, style) + " straightedge"
 		}
 	case v.Count.Few():
-		out.parts = []string{v.Count.String()}
+		out.parts = []string{v.Count.In(style)}
 		if v.Count.Of == j.OnRuns.Of {
 			out.what = "on runs"
 		}

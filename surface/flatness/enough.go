@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"strings"
 
 	"pourplane/surface"
 	"pourplane/survey/unit"
@@ -29,21 +30,20 @@ var RunsWanted = fmt.Sprintf("Runs are judged from a reading to each %d ft² (1.
 
 // Count is the number of values that a verdict uses.
 type Count struct {
-	N, Wanted int    // found, and min for a verdict; 0: not counted
-	Of        string // what they are
-	For       string // reason for the min; empty: for any verdict
+	N, Wanted int       // found, and min for a verdict; 0: not counted
+	Of        string    // what they are
+	For       unit.Text // reason for the min; empty: for any verdict
 }
 
 // Few reports whether there are too few values for a verdict.
 func (c Count) Few() bool { return c.N < c.Wanted }
 
-func (c Count) String() string {
-	text := fmt.Sprintf("%d %s, min %d needed", c.N, c.Of, c.Wanted)
-	if c.For != "" {
-		text += " " + c.For
-	}
-	return text
+// In writes the count with the area of the floor in a style.
+func (c Count) In(s unit.Style) string {
+	return strings.TrimSuffix(fmt.Sprintf("%d %s, min %d needed %s", c.N, c.Of, c.Wanted, c.For.In(s)), " ")
 }
+
+func (c Count) String() string { return c.In(unit.Style{}) }
 
 // few withdraws a verdict from too few values; its value stays.
 func (v *Verdict) few(c Count) {
@@ -54,8 +54,8 @@ func (v *Verdict) few(c Count) {
 }
 
 // CountRuns counts the readings of the runs of sections. Readings closer than 300 mm count
-// as if 300 mm apart. style is for the text on the area.
-func CountRuns(sections []Section, style unit.Style) Count {
+// as if 300 mm apart.
+func CountRuns(sections []Section) Count {
 	out := Count{Of: "readings of runs"}
 	total := 0.0
 	known := len(sections) > 0
@@ -74,11 +74,11 @@ func CountRuns(sections []Section, style unit.Style) Count {
 		total += size
 	}
 	if !known {
-		out.Wanted, out.For = FewestReadings, "where the area of the floor is not known"
+		out.Wanted, out.For = FewestReadings, unit.Textf("where the area of the floor is not known")
 		return out
 	}
 	out.Wanted = max(fewest, int(math.Ceil(total/sqFoot/footsAReading-hair)))
-	out.For = "on a floor of " + style.Area(total)
+	out.For = unit.Textf("on a floor of %s", unit.Area(total))
 	return out
 }
 

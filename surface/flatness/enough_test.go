@@ -7,7 +7,6 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 // Shots at the corners and the middle of a room, and one more 4 mm high: the count is of
@@ -79,19 +78,19 @@ func TestReadingsOfRunsForAnArea(t *testing.T) {
 		want  int
 		words string
 	}{
-		{1600, []survey.Run{run(50, 0.3048), run(49, 0.3048)}, 99, 100, "99 readings of runs, min 100 needed on a floor of 1600.0 ft²"},
+		{1600, []survey.Run{run(50, 0.3048), run(49, 0.3048)}, 99, 100, "99 readings of runs, min 100 needed on a floor of 148.64 m²"},
 		{1601, []survey.Run{run(100, 0.3048)}, 100, 101, ""},
 		{100, []survey.Run{run(12, 0.3048)}, 12, 12, ""},
 		{0, []survey.Run{run(12, 0.3048)}, 12, 48, "12 readings of runs, min 48 needed where the area of the floor is not known"},
 		{0, []survey.Run{run(31, 0.1)}, 11, 48, ""}, // 3 m
 	} {
-		got := CountRuns([]Section{{Runs: c.runs, Area: c.area * sqFoot}}, unit.Style{Imperial: true})
+		got := CountRuns([]Section{{Runs: c.runs, Area: c.area * sqFoot}})
 		if got.N != c.n || got.Wanted != c.want || c.words != "" && got.String() != c.words {
 			t.Errorf("%g ft²: %v, want %d of %d", c.area, got, c.n, c.want)
 		}
 	}
 	square := [][]surface.Vec{{{}, {X: 10}, {X: 10, Y: 10}, {Y: 10}}}
-	if got := CountRuns([]Section{{Outline: square}, {Outline: square}}, unit.Style{}); got.Wanted != 135 { // 200 m² are 2,152.8 ft²
+	if got := CountRuns([]Section{{Outline: square}, {Outline: square}}); got.Wanted != 135 { // 200 m² are 2,152.8 ft²
 		t.Errorf("two sections of 100 m²: %v", got)
 	}
 }

@@ -98,7 +98,7 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 	if err := f.nearFloor(s, floor, plane, f.targetFlag(), style); err != nil {
 		return nil, err
 	}
-	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.BandLimits(floor, plane, style), Finish: target.finish, Falling: target.falling}
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.Steps{US: style.Imperial, Finest: style.Step()}.Limits(floor, plane), Finish: target.finish, Falling: target.falling}
 	w.Fill = floor.To(plane, w.Levels)
 	listed := func(bands []surface.Band) []surface.Band {
 		const none = 1e-9 // of the area: what rounding leaves at a limit
@@ -110,7 +110,7 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 	own := unit.Style{Imperial: s.Unit.Imperial()}
 	w.Bands = w.Fill.Bands
 	if own != style {
-		w.Bands = listed(floor.To(plane, surface.BandLimits(floor, plane, own)).Bands)
+		w.Bands = listed(floor.To(plane, surface.Steps{US: own.Imperial, Finest: own.Step()}.Limits(floor, plane)).Bands)
 	}
 	if w.Mix, err = f.mix(w.Fill, own); err != nil {
 		return nil, err

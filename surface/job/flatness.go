@@ -253,7 +253,7 @@ func (f *judging) measureRuns(j *Judged, own unit.Style) error {
 			j.Runs = append(j.Runs, sec.Runs...)
 		}
 	}
-	j.OnRuns = flatness.CountRuns(sections, j.Style)
+	j.OnRuns = flatness.CountRuns(sections)
 	var results []*flatness.Result
 	for _, sec := range sections {
 		r, err := flatness.Measure(sec, j.Settings)
@@ -335,7 +335,7 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, own, style unit.Style
 	}
 	j.measureApart()
 	for _, e := range j.Edges[:j.Asked] {
-		if text := j.TooSparse(e.Length, style); text != "" {
+		if text := j.TooSparse(e.Length); text != (unit.Text{}) {
 			j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s", EdgeLength(e.Length, style), text).About(survey.AboutFlatness))
 		}
 	}

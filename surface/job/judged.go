@@ -1,8 +1,6 @@
 package job
 
 import (
-	"fmt"
-
 	"pourplane/surface"
 	"pourplane/surface/flatness"
 	"pourplane/survey"
@@ -71,26 +69,26 @@ func (j *Judged) Carries(length float64) bool {
 }
 
 // TooSparse says why a straightedge of a length carries no verdict; empty if it does.
-func (j *Judged) TooSparse(length float64, style unit.Style) string {
+func (j *Judged) TooSparse(length float64) unit.Text {
 	switch {
 	case j.Carries(length):
-		return ""
+		return unit.Text{}
 	case j.Settings.Carries(j.Apart, length):
-		return "not measured: " + j.OnRuns.String()
+		return unit.Textf("not measured: %s", j.OnRuns)
 	}
-	return "not measured: " + j.Sparse(j.Settings.Wanted(length), style)
+	return unit.Textf("not measured: %s", j.Sparse(j.Settings.Wanted(length)))
 }
 
 // LevelLack says what the shots lack for a verdict about the level of the whole floor;
 // empty where they carry one.
-func (j *Judged) LevelLack(style unit.Style) string {
+func (j *Judged) LevelLack() unit.Text {
 	if wanted := j.Settings.LevelWanted(j.Apart); wanted > 0 {
-		return j.Sparse(wanted, style)
+		return j.Sparse(wanted)
 	}
 	if j.Shots.Few() {
-		return j.Shots.String()
+		return unit.Textf("%s", j.Shots)
 	}
-	return ""
+	return unit.Text{}
 }
 
 // Readings is what straightedges rest on.
@@ -102,6 +100,6 @@ func (j *Judged) Readings() string {
 }
 
 // Sparse says that readings are too far apart, and what would do.
-func (j *Judged) Sparse(wanted float64, style unit.Style) string {
-	return fmt.Sprintf("%s %s apart, max %s needed", j.Readings(), style.Length(j.Apart), style.Length(wanted))
+func (j *Judged) Sparse(wanted float64) unit.Text {
+	return unit.Textf("%s %s apart, max %s needed", j.Readings(), unit.Distance(j.Apart), unit.Distance(wanted))
 }

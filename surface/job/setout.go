@@ -193,7 +193,7 @@ func (h *Result) setOut() error {
 	target := h.Filled.Fill.Target
 	step := e.length("pins.rule-step", j.Pins.RuleStep)
 	rules := setout.PinRules{Spacing: e.length("pins.spacing", j.Pins.Spacing), WallSpacing: e.length("pins.wall-spacing", j.Pins.WallSpacing), FromWall: e.length("pins.from-wall", j.Pins.FromWall),
-		Step: step, Exit: s.Exit, Style: h.Style, Taken: h.shotNames()}
+		Step: cmp.Or(step, h.Style.Step()), Exit: s.Exit, US: h.Style.Imperial, Taken: h.shotNames()}
 	if e.err != nil {
 		return e.err
 	}
@@ -238,7 +238,7 @@ func (h *Result) steel(e *entries) {
 		size, err := setout.BarNamed(b.Size)
 		e.failed("bars.size", err)
 		rules := setout.BarRules{Size: size, Spacing: e.length("bars.spacing", b.Spacing), SpacingY: e.length("bars.spacing-across", b.Across), Edge: e.length("bars.edge-cover", b.EdgeCover), Bottom: e.length("bars.bottom-cover", b.BottomCover),
-			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), Style: h.Style}
+			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), US: h.Style.Imperial, Same: h.Style.Step()}
 		if e.err != nil {
 			return
 		}
@@ -247,7 +247,7 @@ func (h *Result) steel(e *entries) {
 		h.Bars = &bars
 		h.Notes = append(h.Notes, bars.Notes...)
 	case m.SheetLength != "":
-		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), Style: h.Style}
+		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), US: h.Style.Imperial}
 		if e.err != nil {
 			return
 		}

@@ -13,7 +13,8 @@ import (
 )
 
 // BarRules are how bars are laid, in metres. Size and Spacing are required; any other zero
-// field has the default given with it: the second figure in an imperial style.
+// field has the default given with it: the second figure for a crew that works in feet and
+// inches.
 type BarRules struct {
 	Size     Size
 	Spacing  float64 // max between the middles of bars: they are divided evenly
@@ -32,7 +33,8 @@ type BarRules struct {
 	Bottom       float64 // min from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
 	ChairSpacing float64 // 0: 1, 3 ft (common practice, no source)
 
-	Style unit.Style // of notes
+	US   bool    // the second figures are the defaults
+	Same float64 // bars whose lengths are within it are cut alike; 0: 0.001, 1/16 in (own choice)
 }
 
 const (
@@ -44,17 +46,18 @@ const (
 )
 
 // chairStep is the step of the heights of chairs: 5 mm, 1/4 in (own choice).
-func (r BarRules) chairStep() float64 { return usual(r.Style, 0.005, inch/4) }
+func (r BarRules) chairStep() float64 { return usual(r.US, 0.005, inch/4) }
 
 func (r BarRules) filled() (BarRules, error) {
 	r.SpacingX = cmp.Or(r.SpacingX, r.Spacing)
 	r.SpacingY = cmp.Or(r.SpacingY, r.Spacing)
-	r.Edge = cmp.Or(r.Edge, usual(r.Style, 0.075, 3*inch))
-	r.Stock = cmp.Or(r.Stock, usual(r.Style, 6, 20*foot))
+	r.Edge = cmp.Or(r.Edge, usual(r.US, 0.075, 3*inch))
+	r.Stock = cmp.Or(r.Stock, usual(r.US, 6, 20*foot))
 	r.Lap = cmp.Or(r.Lap, 40*r.Size.Diameter)
-	r.Shortest = cmp.Or(r.Shortest, usual(r.Style, 0.3, foot))
-	r.Bottom = cmp.Or(r.Bottom, usual(r.Style, 0.02, 0.75*inch))
-	r.ChairSpacing = cmp.Or(r.ChairSpacing, usual(r.Style, 1, 3*foot))
+	r.Shortest = cmp.Or(r.Shortest, usual(r.US, 0.3, foot))
+	r.Bottom = cmp.Or(r.Bottom, usual(r.US, 0.02, 0.75*inch))
+	r.ChairSpacing = cmp.Or(r.ChairSpacing, usual(r.US, 1, 3*foot))
+	r.Same = cmp.Or(r.Same, usual(r.US, 0.001, inch/16))
 	err := check(measure{"bar diameter", r.Size.Diameter, 0.001, 0.1, "a diameter in m from 0.001 to 0.1", ""},
 		measure{"bar mass", r.Size.Mass, 1e-3, 100, "a mass in kg/m above 0", ""},
 		length("spacing of bars along", r.SpacingX), length("spacing of bars across", r.SpacingY),
@@ -69,11 +72,11 @@ func (r BarRules) filled() (BarRules, error) {
 		if r.SpacingY < r.SpacingX {
 			which = "spacing of bars across"
 		}
-		err = &survey.Error{Element: which, Found: r.Style.Length(min(r.SpacingX, r.SpacingY)), Want: "more than their diameter, " + r.Style.Depth(d)}
+		err = measured(which, unit.Textf("%s", unit.Distance(min(r.SpacingX, r.SpacingY))), unit.Textf("more than their diameter, %s", unit.Depth(d)))
 	case r.Edge < d/2:
-		err = &survey.Error{Element: "distance of bars from walls", Found: r.Style.Depth(r.Edge), Want: "half their diameter or more, " + r.Style.Depth(d/2)}
+		err = measured("distance of bars from walls", unit.Textf("%s", unit.Depth(r.Edge)), unit.Textf("half their diameter or more, %s", unit.Depth(d/2)))
 	case r.Lap >= r.Stock:
-		err = &survey.Error{Element: "lap", Found: r.Style.Length(r.Lap), Want: "less than the stock length, " + r.Style.Length(r.Stock)}
+		err = measured("lap", unit.Textf("%s", unit.Distance(r.Lap)), unit.Textf("less than the stock length, %s", unit.Distance(r.Stock)))
 	}
 	return r, err
 }
@@ -104,7 +107,7 @@ type ChairCount struct {
 type Bars struct {
 	Rules      BarRules // with defaults; Top as computed
 	Bars       []Bar
-	Cuts       []Cut // lengths within a step of Style share a mark and are cut to the shortest of them
+	Cuts       []Cut // lengths within Same share a mark and are cut to the shortest of them
 	Count      int   // bars as cut
 	Laps       int
 	Total      float64 // m of bar, laps included
@@ -125,7 +128,7 @@ type Bars struct {
 // beside them. Bars continue over steps. Pieces longer than Stock are lapped; whole bars
 // come first, from the other end on every second line, so that laps are not side by side.
 // Other pieces are cut to tenths of a millimetre, rounded down. Pieces of one direction with
-// lengths within a step of Style are cut to the shortest of them; the cut is at their far
+// lengths within Same are cut to the shortest of them; the cut is at their far
 // end, away from a lap.
 //
 // The mat is parallel to the target, with the bars across on top. Chairs are under the lower
@@ -145,12 +148,12 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 	fill := f.To(target, nil)
 	third := r.Top == 0 && fill.FillArea > 0
 	if third {
-		r.Top = max(fill.Fill/fill.FillArea/3-d, usual(r.Style, 0.02, 0.75*inch))
+		r.Top = max(fill.Fill/fill.FillArea/3-d, usual(r.US, 0.02, 0.75*inch))
 	}
 	need := r.Top + 2*d + r.Bottom
 	if fill.Greatest < need {
-		return Bars{}, &survey.Error{Element: "bars", Found: "a fill of " + r.Style.Depth(fill.Greatest) + " at its deepest",
-			Want: fmt.Sprintf("room for the cover above, two bars and the cover below, %s", r.Style.Depth(need))}
+		return Bars{}, measured("bars", unit.Textf("a fill of %s at its deepest", unit.Depth(fill.Greatest)),
+			unit.Textf("room for the cover above, two bars and the cover below, %s", unit.Depth(need)))
 	}
 	lo, hi := f.Bounds()
 	w := lo.Distance(hi)
@@ -159,13 +162,13 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 		metres float64
 	}{{"spacing of bars along", r.SpacingX}, {"spacing of bars across", r.SpacingY}, {"spacing of chairs", r.ChairSpacing}, {"stock length", r.Stock - r.Lap}} {
 		if n := w / q.metres; n > mostLines {
-			return Bars{}, refuse(q.name, fmt.Sprintf("%s, %.0f lines on a floor of %s", r.Style.Length(q.metres), n, r.Style.Length(w)), "at least "+roundUp(w/mostLines, r.Style))
+			return Bars{}, measured(q.name, unit.Textf("%s, %.0f lines on a floor of %s", unit.Distance(q.metres), n, unit.Distance(w)), unit.Textf("%s", atLeast(w/mostLines)))
 		}
 	}
 	l := layer{floor: f, target: target, ground: f.Ground(), rules: r}
 	l.out.Rules, l.out.Notes = r, hull(f)
 	if third {
-		l.note(survey.Assumed, "the top of the upper bars is %s below the target, in the upper third of the mean depth", r.Style.Depth(r.Top))
+		l.note(survey.Assumed, "the top of the upper bars is %s below the target, in the upper third of the mean depth", unit.Depth(r.Top))
 	}
 	for _, room := range roomsOf(f) {
 		a := room.main()
@@ -180,13 +183,13 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 		if r.SpacingY < r.SpacingX {
 			name, least = "spacing of bars across", r.SpacingY
 		}
-		return Bars{}, refuse(name, fmt.Sprintf("%s, %d bars", r.Style.Length(least), l.bars), "at least "+roundUp(least*float64(l.bars)/mostBars, r.Style))
+		return Bars{}, measured(name, unit.Textf("%s, %d bars", unit.Distance(least), l.bars), unit.Textf("%s", atLeast(least*float64(l.bars)/mostBars)))
 	}
 	if l.stands > mostBars {
-		return Bars{}, refuse("spacing of chairs", fmt.Sprintf("%s, %d chairs", r.Style.Length(r.ChairSpacing), l.stands), "at least "+roundUp(r.ChairSpacing*math.Sqrt(float64(l.stands)/mostBars), r.Style))
+		return Bars{}, measured("spacing of chairs", unit.Textf("%s, %d chairs", unit.Distance(r.ChairSpacing), l.stands), unit.Textf("%s", atLeast(r.ChairSpacing*math.Sqrt(float64(l.stands)/mostBars))))
 	}
 	if len(l.out.Bars) == 0 {
-		return Bars{}, &survey.Error{Element: "bars", Found: "no room for a bar " + r.Style.Depth(r.Edge) + " from the walls", Want: "a floor that holds a piece of " + r.Style.Length(r.Shortest)}
+		return Bars{}, measured("bars", unit.Textf("no room for a bar %s from the walls", unit.Depth(r.Edge)), unit.Textf("a floor that holds a piece of %s", unit.Distance(r.Shortest)))
 	}
 	l.list()
 	if l.out.Thin, err = Shallow(f, target, need); err != nil {
@@ -320,10 +323,10 @@ func (l *layer) list() {
 		if length = math.Floor((length+hair)*tenths) / tenths; uncut {
 			length = l.rules.Stock
 		}
-		switch step := l.rules.Style.Step(); {
+		switch {
 		case b.Mark != direction:
 			direction, number = b.Mark, 0
-		case longest-length <= step+hair && (uncut || longest < l.rules.Stock):
+		case longest-length <= l.rules.Same+hair && (uncut || longest < l.rules.Stock):
 			c := &out.Cuts[len(out.Cuts)-1]
 			c.Length = length // the shortest so far
 			c.Count++
@@ -390,13 +393,12 @@ func stockFor(cuts []Cut, stock float64) int {
 // tell notes the assumptions and what to check.
 func (l *layer) tell() {
 	out, r := &l.out, l.rules
-	w := r.Style
-	l.note(survey.Assumed, "bars are divided evenly, at most their spacing apart; walls are kept %s from their middle line", w.Depth(r.Edge))
+	l.note(survey.Assumed, "bars are divided evenly, at most their spacing apart; walls are kept %s from their middle line", unit.Depth(r.Edge))
 	if out.Laps > 0 {
-		l.note(survey.Assumed, "%s of %s, %.3g diameters", count(out.Laps, "lap", "laps"), w.Depth(r.Lap), r.Lap/r.Size.Diameter)
+		l.note(survey.Assumed, "%s of %s, %.3g diameters", count(out.Laps, "lap", "laps"), unit.Depth(r.Lap), r.Lap/r.Size.Diameter)
 	}
 	if out.Short > 0 {
-		l.note(survey.Assumed, "%s shorter than %s left out", count(out.Short, "piece is", "pieces are"), w.Length(r.Shortest))
+		l.note(survey.Assumed, "%s shorter than %s left out", count(out.Short, "piece is", "pieces are"), unit.Distance(r.Shortest))
 	}
 	if l.inner {
 		l.note(survey.Assumed, "no extra bars are laid at openings and inner corners, where cracks start")
@@ -404,13 +406,13 @@ func (l *layer) tell() {
 	if n := len(out.Thin.Places); n > 0 {
 		p := out.Thin.Places[0]
 		l.note(survey.Warning, "the depth is less than %s, which the bars need with their cover, in %s, %s in all; the largest is shallowest at %s; bars are drawn and counted through them",
-			w.Depth(out.Thin.Need), count(n, "place", "places"), w.Area(out.Thin.Area), place(w, p.At))
+			unit.Depth(out.Thin.Need), count(n, "place", "places"), unit.Area(out.Thin.Area), place(p.At))
 	}
 	if n := len(out.NoRoom); n > 0 {
-		l.note(survey.Warning, "%s no room: not counted, as the bar would be less than %s above the old floor", count(n, "chair has", "chairs have"), w.Depth(r.chairStep()))
+		l.note(survey.Warning, "%s no room: not counted, as the bar would be less than %s above the old floor", count(n, "chair has", "chairs have"), unit.Depth(r.chairStep()))
 	}
 	if l.most > 1/tenths {
-		l.note(survey.Assumed, "bars whose lengths are within %s are cut alike, to the shortest of them", w.Depth(w.Step()))
+		l.note(survey.Assumed, "bars whose lengths are within %s are cut alike, to the shortest of them", unit.Depth(r.Same))
 	}
 	l.note(survey.Caution, "Size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes take precedence.")
 }

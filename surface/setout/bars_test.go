@@ -558,10 +558,10 @@ func TestWallsOutOfSquare(t *testing.T) {
 func TestLengthsWithinAStepAreOneMark(t *testing.T) {
 	rings := []survey.Ring{closed(survey.Outer, 0, 0, 7, 0, 7.002, 4, 0, 4.002)}
 	points := shots(rings[0], level)
-	for _, style := range []unit.Style{{}, {Imperial: true, Denominator: 16}} {
+	for _, us := range []bool{false, true} {
 		for _, angle := range []float64{0, 0.4} {
 			tr, tp := turned(angle, 500_000, 5_000_000, rings, points)
-			rules := setout.BarRules{Size: sized(t, "12"), Spacing: 0.3, Edge: 0.1, Stock: 5, Lap: 0.5, Style: style}
+			rules := setout.BarRules{Size: sized(t, "12"), Spacing: 0.3, Edge: 0.1, Stock: 5, Lap: 0.5, US: us}
 			b, err := setout.LayBars(build(t, tp, tr...), surface.Horizontal(10.1), rules)
 			if err != nil {
 				t.Fatal(err)
@@ -596,7 +596,7 @@ func TestLengthsWithinAStepAreOneMark(t *testing.T) {
 					if lap := 5 + b.Bars[i+1].Length() - bar.From.Distance(b.Bars[i+1].To); math.Abs(lap-0.5) > 1e-8 {
 						t.Errorf("a lap of %.9f m, want 0.5", lap)
 					}
-					if reach := bar.From.Distance(b.Bars[i+1].To); reach > 6.8021 || reach < 6.8-style.Step()-2e-4 {
+					if reach := bar.From.Distance(b.Bars[i+1].To); reach > 6.8021 || reach < 6.8-b.Rules.Same-2e-4 {
 						t.Errorf("a line of %.4f m, want 6.8", reach)
 					}
 				}
@@ -652,29 +652,29 @@ func TestChairsWithoutRoomStandApart(t *testing.T) {
 	}
 }
 
-// The defaults of an imperial style are whole feet and inches; the notes are in them.
+// The defaults of a crew in feet are whole feet and inches; the notes can be read in them.
 func TestImperialDefaults(t *testing.T) {
 	style := unit.Style{Imperial: true, Denominator: 8}
 	rings := lShaped()
 	f := build(t, shots(rings[0], tilted), rings...)
-	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "#4"), Spacing: foot, Style: style})
+	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "#4"), Spacing: foot, US: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := setout.SetPins(f, surface.Horizontal(10.1), setout.PinRules{Style: style})
+	p, err := setout.SetPins(f, surface.Horizontal(10.1), setout.PinRules{US: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r := b.Rules; r.Stock != 20*foot || r.Edge != 0.25*foot || math.Abs(r.Lap-40*0.0127) > 1e-15 || p.Rules.Spacing != 5*foot || p.Rules.Step != 0.0254/8 {
+	if r := b.Rules; r.Stock != 20*foot || r.Edge != 0.25*foot || math.Abs(r.Lap-40*0.0127) > 1e-15 || p.Rules.Spacing != 5*foot || p.Rules.Step != 0.0254/16 {
 		t.Errorf("%+v, %+v", r, p.Rules)
 	}
 	for _, n := range append(b.Notes, p.Notes...) {
-		if strings.Contains(n.Text.String(), " m ") || strings.Contains(n.Text.String(), "mm") || strings.Contains(n.Text.String(), "m²") {
-			t.Errorf("a note in metres: %s", n)
+		if text := n.Text.In(style); strings.Contains(text, " m ") || strings.Contains(text, "mm") || strings.Contains(text, "m²") {
+			t.Errorf("a note in metres: %s", text)
 		}
 	}
 	text := noteText(b.Notes)
-	for _, want := range []string{"upper third", "walls are kept 3\"", "inner corners", "designer"} {
+	for _, want := range []string{"upper third", "walls are kept 76 mm", "inner corners", "designer"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("notes do not tell %q: %s", want, text)
 		}

@@ -8,7 +8,6 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 // Every bound on input is tested from both sides: the bound itself is accepted, and a
@@ -74,7 +73,6 @@ func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 // choice; the cover of slabs indoors in ACI 318, from memory.
 func TestDefaultsAreTheDocumentedOnes(t *testing.T) {
 	for _, us := range []bool{false, true} {
-		style := unit.Style{Imperial: us}
 		in := func(mm, inches float64) float64 {
 			if us {
 				return inches * 0.0254
@@ -82,15 +80,15 @@ func TestDefaultsAreTheDocumentedOnes(t *testing.T) {
 			return mm / 1000
 		}
 		size := Size{Diameter: in(12, 0.5), Mass: 0.9}
-		b, err := BarRules{Size: size, Spacing: 0.3, Style: style}.filled()
+		b, err := BarRules{Size: size, Spacing: 0.3, US: us}.filled()
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, err := MeshRules{Length: 5, Width: 2, Mass: 3, Style: style}.filled()
+		m, err := MeshRules{Length: 5, Width: 2, Mass: 3, US: us}.filled()
 		if err != nil {
 			t.Fatal(err)
 		}
-		p, err := PinRules{Style: style}.filled()
+		p, err := PinRules{US: us}.filled()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -100,7 +98,7 @@ func TestDefaultsAreTheDocumentedOnes(t *testing.T) {
 		}{
 			{"bars from walls", b.Edge, in(75, 3)}, {"stock", b.Stock, in(6000, 240)}, {"lap", b.Lap, 40 * size.Diameter},
 			{"shortest bar", b.Shortest, in(300, 12)}, {"below the bars", b.Bottom, in(20, 0.75)}, {"chairs apart", b.ChairSpacing, in(1000, 36)},
-			{"step of chairs", b.chairStep(), in(5, 0.25)},
+			{"step of chairs", b.chairStep(), in(5, 0.25)}, {"bars cut alike", b.Same, in(1, 1./16)}, {"step of the rule", p.Step, in(1, 1./16)},
 			{"lap of mesh", m.Lap, in(200, 8)}, {"cover of mesh", m.Cover, in(20, 0.75)}, {"mesh from walls", m.edge(), in(50, 2)},
 			{"pins apart", p.Spacing, in(1500, 60)}, {"pins from walls", p.FromWall, in(150, 6)},
 		} {
@@ -109,7 +107,7 @@ func TestDefaultsAreTheDocumentedOnes(t *testing.T) {
 		// By hand: a third of 150 mm minus a bar of 12 is 38 mm; for 60 mm it would be 8.
 		f := floorOf(t, surface.Data{Shots: grid(0, 0, 4, 3, 1, func(_, _ float64) float64 { return 10 }), Rings: []survey.Ring{ring(survey.Outer, 0, 0, 4, 0, 4, 3, 0, 3)}})
 		for deep, want := range map[float64]float64{0.15: 0.05 - size.Diameter, 0.075: in(20, 0.75)} {
-			laid, err := LayBars(f, surface.Horizontal(10+deep), BarRules{Size: size, Spacing: 0.5, Bottom: 0.001, Style: style})
+			laid, err := LayBars(f, surface.Horizontal(10+deep), BarRules{Size: size, Spacing: 0.5, Bottom: 0.001, US: us})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -2,7 +2,6 @@ package setout
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -13,28 +12,28 @@ import (
 )
 
 // MeshRules are how sheets of mesh are laid, in metres. Length, Width and Mass are required;
-// any other zero field has the default given with it: the second figure in an imperial
-// style.
+// any other zero field has the default given with it: the second figure for a crew that
+// works in feet and inches.
 type MeshRules struct {
-	Length, Width float64    // of a sheet; Length runs along the main wall
-	Mass          float64    // kg/m²
-	Lap           float64    // 0: 0.2, 8 in (a square of 150 mm and 50 mm, 6 in and 2 in; from memory of ACI 318)
-	Cover         float64    // above the mesh and below it; 0: 0.02, 3/4 in (own choice)
-	Style         unit.Style // of notes
+	Length, Width float64 // of a sheet; Length runs along the main wall
+	Mass          float64 // kg/m²
+	Lap           float64 // 0: 0.2, 8 in (a square of 150 mm and 50 mm, 6 in and 2 in; from memory of ACI 318)
+	Cover         float64 // above the mesh and below it; 0: 0.02, 3/4 in (own choice)
+	US            bool    // the second figures are the defaults
 }
 
 // edge is the distance from walls to the mesh: 50 mm, 2 in (own choice).
-func (r MeshRules) edge() float64 { return usual(r.Style, 0.05, 2*inch) }
+func (r MeshRules) edge() float64 { return usual(r.US, 0.05, 2*inch) }
 
 func (r MeshRules) filled() (MeshRules, error) {
-	r.Lap = cmp.Or(r.Lap, usual(r.Style, 0.2, 8*inch))
-	r.Cover = cmp.Or(r.Cover, usual(r.Style, 0.02, 0.75*inch))
+	r.Lap = cmp.Or(r.Lap, usual(r.US, 0.2, 8*inch))
+	r.Cover = cmp.Or(r.Cover, usual(r.US, 0.02, 0.75*inch))
 	err := check(length("length of a sheet", r.Length), length("width of a sheet", r.Width),
 		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0", ""}, length("lap of sheets", r.Lap), length("cover of mesh", r.Cover))
 	switch {
 	case err != nil:
 	case r.Lap >= min(r.Length, r.Width):
-		err = &survey.Error{Element: "lap of sheets", Found: r.Style.Length(r.Lap), Want: "less than the sheet is wide, " + r.Style.Length(min(r.Length, r.Width))}
+		err = measured("lap of sheets", unit.Textf("%s", unit.Distance(r.Lap)), unit.Textf("less than the sheet is wide, %s", unit.Distance(min(r.Length, r.Width))))
 	}
 	return r, err
 }
@@ -87,7 +86,7 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 	out := m.Mesh
 	out.Count = len(out.Sheets)
 	if out.Count == 0 {
-		return Mesh{}, &survey.Error{Element: "mesh", Found: "no room for a sheet " + r.Style.Depth(r.edge()) + " from the walls", Want: "a wider floor"}
+		return Mesh{}, measured("mesh", unit.Textf("no room for a sheet %s from the walls", unit.Depth(r.edge())), unit.Textf("a wider floor"))
 	}
 	out.Area, out.Lapped = m.area.Value(), m.lapped.Value()
 	out.Mass = float64(out.Count) * r.Length * r.Width * r.Mass
@@ -105,8 +104,8 @@ func (r MeshRules) checkFloor(f *surface.Floor, target surface.Plane) error {
 	}
 	lo, hi := f.Bounds()
 	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / ((r.Length - r.Lap) * (r.Width - r.Lap)); n > mostBars {
-		return refuse("length of a sheet", fmt.Sprintf("%s by %s with laps of %s, about %.0f sheets on a floor of %s by %s", r.Style.Length(r.Length), r.Style.Length(r.Width), r.Style.Depth(r.Lap), n, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y)),
-			fmt.Sprintf("sheets of which no more than %d cover the floor", mostBars))
+		return measured("length of a sheet", unit.Textf("%s by %s with laps of %s, about %.0f sheets on a floor of %s by %s", unit.Distance(r.Length), unit.Distance(r.Width), unit.Depth(r.Lap), n, unit.Distance(hi.X-lo.X), unit.Distance(hi.Y-lo.Y)),
+			unit.Textf("sheets of which no more than %d cover the floor", mostBars))
 	}
 	return nil
 }
@@ -166,14 +165,13 @@ func (m *Mesh) note() {
 	note := func(k survey.NoteKind, format string, args ...any) {
 		m.Notes = append(m.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
-	style := m.Rules.Style
 	if n := len(m.Thin.Places); n > 0 {
-		p, dry := m.Thin.Places[0], ""
+		p, dry := m.Thin.Places[0], unit.Text{}
 		if m.Thin.Dry > 0 {
-			dry = fmt.Sprintf(", of which %s are not filled at all", style.Area(m.Thin.Dry))
+			dry = unit.Textf(", of which %s are not filled at all", unit.Area(m.Thin.Dry))
 		}
 		note(survey.Warning, "the depth is less than %s, which the mesh needs for its cover above and below, in %s, %s in all%s; the largest is shallowest at %s; sheets are drawn and counted over them",
-			style.Depth(m.Thin.Need), count(n, "place", "places"), style.Area(m.Thin.Area), dry, place(style, p.At))
+			unit.Depth(m.Thin.Need), count(n, "place", "places"), unit.Area(m.Thin.Area), dry, place(p.At))
 	}
 	note(survey.Assumed, "the area of mesh is as laid, before sheets are trimmed to walls and openings")
 	note(survey.Assumed, "a whole sheet is counted for each that is cut: offcuts may serve elsewhere")

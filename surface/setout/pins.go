@@ -14,14 +14,14 @@ import (
 )
 
 // PinRules are where pins are set, in metres. A zero field has the default given with it:
-// the second figure in an imperial style.
+// the second figure for a crew that works in feet and inches.
 type PinRules struct {
 	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: shorter than a rod of 6 to 8 ft)
 	FromWall    float64      // of wall pins from the wall, and min of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
 	WallSpacing float64      // of wall pins, up to an eighth more at a corner; 0: Spacing
-	Step        float64      // smallest division of the crew's rule, 0.00001 to 0.1; 0: the step of Style
+	Step        float64      // smallest division of the crew's rule, 0.00001 to 0.1; 0: 0.001, 1/16 in
 	Exit        *surface.Vec // where the crew leaves the floor; nil: unknown
-	Style       unit.Style   // of notes
+	US          bool         // the second figures are the defaults
 	Taken       []string     // names of shots, which pins may not have
 }
 
@@ -36,10 +36,10 @@ const closest = 0.1
 const nearStep = 0.05
 
 func (r PinRules) filled() (PinRules, error) {
-	r.Spacing = cmp.Or(r.Spacing, usual(r.Style, 1.5, 5*foot))
-	r.FromWall = cmp.Or(r.FromWall, usual(r.Style, 0.15, 6*inch))
+	r.Spacing = cmp.Or(r.Spacing, usual(r.US, 1.5, 5*foot))
+	r.FromWall = cmp.Or(r.FromWall, usual(r.US, 0.15, 6*inch))
 	r.WallSpacing = cmp.Or(r.WallSpacing, r.Spacing)
-	r.Step = cmp.Or(r.Step, r.Style.Step())
+	r.Step = cmp.Or(r.Step, usual(r.US, 0.001, inch/16))
 	err := check(measure{"spacing of pins", r.Spacing, closest, 1000, "a length from 100 mm to 1000 m", "a length from 4 in to 3280 ft"}, length("distance of pins from walls", r.FromWall),
 		measure{"spacing of wall pins", r.WallSpacing, closest, 1000, "a length from 100 mm to 1000 m", "a length from 4 in to 3280 ft"}, measure{"step of the rule", r.Step, 1e-5, 0.1, "a length from 0.01 mm to 100 mm", "a length from 0.001 in to 3.9 in"})
 	if err == nil && r.Exit != nil && !finite(r.Exit.X, r.Exit.Y) {
@@ -109,11 +109,11 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 	}
 	inside, along := (hi.X-lo.X)*(hi.Y-lo.Y)/(r.Spacing*r.Spacing), f.Perimeter/r.WallSpacing
 	if inside > mostPins {
-		return Pins{}, refuse("spacing of pins", fmt.Sprintf("%s, about %.0f pins on a floor of %s by %s", r.Style.Length(r.Spacing), inside, r.Style.Length(hi.X-lo.X), r.Style.Length(hi.Y-lo.Y)),
-			"at least "+roundUp(r.Spacing*math.Sqrt(inside/mostPins), r.Style))
+		return Pins{}, measured("spacing of pins", unit.Textf("%s, about %.0f pins on a floor of %s by %s", unit.Distance(r.Spacing), inside, unit.Distance(hi.X-lo.X), unit.Distance(hi.Y-lo.Y)),
+			unit.Textf("%s", atLeast(r.Spacing*math.Sqrt(inside/mostPins))))
 	}
 	if along > mostPins {
-		return Pins{}, refuse("spacing of wall pins", fmt.Sprintf("%s, about %.0f pins along walls of %s", r.Style.Length(r.WallSpacing), along, r.Style.Length(f.Perimeter)), "at least "+roundUp(r.WallSpacing*along/mostPins, r.Style))
+		return Pins{}, measured("spacing of wall pins", unit.Textf("%s, about %.0f pins along walls of %s", unit.Distance(r.WallSpacing), along, unit.Distance(f.Perimeter)), unit.Textf("%s", atLeast(r.WallSpacing*along/mostPins)))
 	}
 	s := setter{floor: f, target: target, rules: r, ground: f.Ground()}
 	s.out.Rules, s.out.Notes = r, hull(f)
@@ -124,7 +124,7 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 		s.room(room)
 	}
 	if len(s.out.Pins) == 0 {
-		return Pins{}, &survey.Error{Element: "pins", Found: "no place that is " + r.Style.Length(r.FromWall) + " from the walls", Want: "a floor wide enough, or a lesser distance from walls"}
+		return Pins{}, measured("pins", unit.Textf("no place that is %s from the walls", unit.Distance(r.FromWall)), unit.Textf("a floor wide enough, or a lesser distance from walls"))
 	}
 	s.rename()
 	s.judge()
@@ -403,7 +403,6 @@ func sorted(set map[int]bool) []int {
 // judge finds the pins of min and max depth and notes what matters.
 func (s *setter) judge() {
 	out := &s.out
-	w := s.rules.Style
 	note := func(k survey.NoteKind, format string, args ...any) {
 		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
@@ -444,18 +443,18 @@ func (s *setter) judge() {
 		note(survey.Assumed, "%s left out beside a wall pin, nearer than a quarter of the spacing", count(out.Close, "pin is", "pins are"))
 	}
 	if out.NoRoom > 0 {
-		note(survey.Assumed, "%s left out: there is no room %s from the walls", count(out.NoRoom, "wall pin is", "wall pins are"), w.Length(s.rules.FromWall))
+		note(survey.Assumed, "%s left out: there is no room %s from the walls", count(out.NoRoom, "wall pin is", "wall pins are"), unit.Distance(s.rules.FromWall))
 	}
 	if len(dry) > 0 {
 		note(survey.Warning, "nothing is poured at %s: the floor is at the target or above it", some(dry))
 	}
 	if len(thin) > 0 {
-		note(survey.Warning, "no mark at %s: the fill is less than a step of the rule deep, %s", some(thin), w.Depth(s.rules.Step))
+		note(survey.Warning, "no mark at %s: the fill is less than a step of the rule deep, %s", some(thin), unit.Depth(s.rules.Step))
 	}
 	if out.Start.Name == "" {
 		note(survey.Warning, "no pin has a mark above the floor, so that there is none to begin with")
 	}
 	if len(beside) > 0 {
-		note(survey.Warning, "%s within %s of a step: set the height from the target there, not from the floor", some(beside), w.Depth(nearStep))
+		note(survey.Warning, "%s within %s of a step: set the height from the target there, not from the floor", some(beside), unit.Depth(nearStep))
 	}
 }

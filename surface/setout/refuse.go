@@ -19,6 +19,11 @@ func refuse(element, found, want string) error {
 	return &survey.Error{Element: element, Found: found, Want: want}
 }
 
+// measured refuses what was found in quantities.
+func measured(element string, found, want unit.Text) error {
+	return (&survey.Error{Element: element}).Measured(found, want, unit.Text{})
+}
+
 func finite(v ...float64) bool {
 	for _, x := range v {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
@@ -54,7 +59,7 @@ func check(all ...measure) error {
 			if m.us == "" || !finite(m.value) {
 				return refuse(m.name, fmt.Sprintf("%g", m.value), m.want)
 			}
-			return (&survey.Error{Element: m.name}).Measured(unit.Textf("%s", unit.Either{Metric: fmt.Sprintf("%g m", m.value), US: fmt.Sprintf("%.4g in", m.value/inch)}), unit.Textf("%s", unit.Either{Metric: m.want, US: m.us}), unit.Text{})
+			return measured(m.name, unit.Textf("%s", unit.Either{Metric: fmt.Sprintf("%g m", m.value), US: fmt.Sprintf("%.4g in", m.value/inch)}), unit.Textf("%s", unit.Either{Metric: m.want, US: m.us}))
 		}
 	}
 	return nil
@@ -69,16 +74,18 @@ func checkTarget(p surface.Plane) error {
 	return nil
 }
 
-// usual returns the default for a style: a whole figure in the crew's unit.
-func usual(s unit.Style, metric, imperial float64) float64 {
-	if s.Imperial {
+// usual returns the default for a crew: a whole figure in its unit.
+func usual(us bool, metric, imperial float64) float64 {
+	if us {
 		return imperial
 	}
 	return metric
 }
 
 // place writes a place on the grid of the survey.
-func place(s unit.Style, p surface.Vec) string { return s.Length(p.X) + ", " + s.Length(p.Y) }
+func place(p surface.Vec) unit.Text {
+	return unit.Textf("%s, %s", unit.Distance(p.X), unit.Distance(p.Y))
+}
 
 // hull notes that the walls of f are estimated.
 func hull(f *surface.Floor) []survey.Note {
@@ -121,8 +128,12 @@ func and(names []string) string {
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
-// roundUp writes a spacing that is allowed, rounded up to a whole 10 mm or half an inch.
-func roundUp(m float64, style unit.Style) string {
-	step := usual(style, 0.01, inch/2)
-	return style.Length(math.Ceil(m/step-hair) * step)
+// atLeast is a spacing that is allowed, rounded up to a whole 10 mm or half an inch.
+type atLeast float64
+
+func (v atLeast) In(s unit.Style) string {
+	step := usual(s.Imperial, 0.01, inch/2)
+	return "at least " + s.Length(math.Ceil(float64(v)/step-hair)*step)
 }
+
+func (v atLeast) String() string { return v.In(unit.Style{}) }
