@@ -130,7 +130,7 @@ func matchLone(text string) (name string, ok bool) {
 
 // lone finds such text among the cells of a row that has no reading; the number may
 // have a cell of its own.
-func (f *Reader) lone(cells []bannerCell) (name string, ok bool) {
+func (f *table) lone(cells []bannerCell) (name string, ok bool) {
 	if len(cells) == 2 && shortLabel.MatchString(cells[1].text) && (f.form.sep == blanks || f.of[isRod] == nil || cells[1].column != f.of[isRod].index) {
 		if name, ok = matchLone(cells[0].text + " " + cells[1].text); ok {
 			return name, true
@@ -157,7 +157,7 @@ type bannerCell struct {
 
 // bannerCells returns the cells of a line and the height of instrument among them,
 // which is left out.
-func (f *Reader) bannerCells(t string) (cells []bannerCell, hi string) {
+func (f *dialect) bannerCells(t string) (cells []bannerCell, hi string) {
 	if f.form.sep == blanks {
 		if v, ok := statedHI(t); ok {
 			hi = v
@@ -213,7 +213,7 @@ func movedCell(cells []bannerCell) string {
 
 // bannerRow reports whether the current row only says that the instrument was moved,
 // in a file where set-ups are no matter of every row: see [Reader.passBanner].
-func (f *Reader) bannerRow(r *row) (string, bool) {
+func (f *shots) bannerRow(r *row) (string, bool) {
 	if f.mayMove() || f.outline || f.manner == byBook || f.manner != byRun && f.short(r) == nil {
 		return "", false
 	}
@@ -272,14 +272,14 @@ func linesFrom(body []byte, at, n int) func(func(int, []byte) bool) {
 }
 
 // isSetupCell reports whether a column names the set-up of every row.
-func (f *Reader) isSetupCell(column int) bool {
+func (f *table) isSetupCell(column int) bool {
 	c := f.of[isSetup]
 	return c != nil && c.index == column && f.form.sep != blanks
 }
 
 // places reports whether a cell is part of a row's place or reading, where other
 // cells of these columns are filled too.
-func (f *Reader) places(column int, cells []bannerCell) bool {
+func (f *table) places(column int, cells []bannerCell) bool {
 	used, filled := false, 0
 	for _, r := range []role{isX, isY, isRod} {
 		if c := f.of[r]; c != nil {
@@ -295,7 +295,7 @@ func (f *Reader) places(column int, cells []bannerCell) bool {
 }
 
 // onlyPlace reports whether columns are those of x and y.
-func (f *Reader) onlyPlace(columns []int) bool {
+func (f *table) onlyPlace(columns []int) bool {
 	x, y := f.of[isX], f.of[isY]
 	return x != nil && y != nil && f.form.sep != blanks && len(columns) == 2 && slices.Contains(columns, x.index) && slices.Contains(columns, y.index)
 }

@@ -107,7 +107,7 @@ func (s *bannerSearch) countRow(n int) {
 }
 
 // bannerLine looks for a banner among the cells of line n.
-func (f *Reader) bannerLine(n int, t string) *bannerLine {
+func (f *table) bannerLine(n int, t string) *bannerLine {
 	l := &bannerLine{isNote: isComment(t, f.form.sep, f.form.fields)}
 	if l.isNote {
 		t, _ = commentMark(t)

@@ -13,7 +13,7 @@ import (
 // described reads a cell of a column of descriptions: its text is the code of the shot. In
 // a column that is headed as remarks it is one where it is a word for a code, a benchmark
 // or a sight.
-func (f *Reader) described(text string, p *survey.Point) survey.Meaning {
+func (f *shots) described(text string, p *survey.Point) survey.Meaning {
 	role, known := f.codes.Remark(text)
 	if c := f.of[isRemark]; c == nil || !c.prose {
 		p.Code = f.once(text)
@@ -33,7 +33,7 @@ func (f *Reader) described(text string, p *survey.Point) survey.Meaning {
 }
 
 // noteCoded notes what words in a column of remarks were taken as codes.
-func (f *Reader) noteCoded() {
+func (f *shots) noteCoded() {
 	if len(f.coded) == 0 || f.outline {
 		return
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 // columns works out what each column holds.
-func (f *Reader) columns() error {
+func (f *table) columns() error {
 	m := f.form
 	f.s.Delimiter = f.delimiter()
 	if f.s.Encoding != "UTF-8" {
@@ -85,7 +85,7 @@ func (f *Reader) columns() error {
 }
 
 // askOrder returns the error that asks which column is which.
-func (f *Reader) askOrder() error {
+func (f *dialect) askOrder() error {
 	m := f.form
 	if err := f.askRunHeads(); err != nil {
 		return err
@@ -175,7 +175,7 @@ func (f *Reader) NoHeights() error {
 var ErrNoHeights = errors.New("no elevations")
 
 // heads lists the columns for messages.
-func (f *Reader) heads() string {
+func (f *table) heads() string {
 	var out []string
 	for _, c := range f.layout.columns {
 		if c.head != "" {
@@ -188,7 +188,7 @@ func (f *Reader) heads() string {
 }
 
 // lengths returns the columns that hold lengths.
-func (f *Reader) lengths() []*column {
+func (f *table) lengths() []*column {
 	var out []*column
 	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh, isDist, isBackDist, isForeDist, isX0, isY0, isX1, isY1, isStep} {
 		if c := f.of[r]; c != nil {
@@ -200,7 +200,7 @@ func (f *Reader) lengths() []*column {
 
 // units gives each column its unit: from its head, the unit row, a line of the
 // preamble or a comment, or the options.
-func (f *Reader) units() error {
+func (f *table) units() error {
 	m := f.form
 	for i, w := range m.units {
 		if i < len(f.layout.columns) && !f.layout.columns[i].stated {
@@ -280,7 +280,7 @@ func (f *Reader) units() error {
 }
 
 // resolve sets the lengths of the options that depend on the units of the file.
-func (f *Reader) resolve(plan, up unit.Length) error {
+func (f *table) resolve(plan, up unit.Length) error {
 	if f.o.InUnit == nil {
 		return nil
 	}
@@ -292,7 +292,7 @@ func (f *Reader) resolve(plan, up unit.Length) error {
 }
 
 // show writes an elevation in m in the unit of the file.
-func (f *Reader) show(m float64) string {
+func (f *table) show(m float64) string {
 	u := f.s.Unit
 	if x := f.of[isX]; u == unit.None && x != nil {
 		u = x.unit // every reading has a unit of its own
@@ -308,7 +308,7 @@ func unitHint(err error) unit.Text {
 }
 
 // decimals works out the decimal sign from the cells of length columns.
-func (f *Reader) decimals() error {
+func (f *table) decimals() error {
 	var d decimalSigns
 	at := survey.Pos{File: f.name}
 	for _, l := range f.form.content {

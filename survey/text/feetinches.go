@@ -35,7 +35,7 @@ type byCells struct {
 // feetAndInches finds columns in which most cells are feet and inches, so that 4-5
 // and 20 among 4-4 7/8 and 20'-0" are feet and inches too. 4-5 alone is where the unit
 // is the foot. A bare 0 counts for nothing. rows yields the cells.
-func (f *Reader) feetAndInches(rows [][]string, columns []*column) {
+func (f *dialect) feetAndInches(rows [][]string, columns []*column) {
 	var left []*column
 	some := false
 	for _, c := range columns {
@@ -90,7 +90,7 @@ func isBareZero(text string) bool {
 	return strings.Contains(t, "0") && strings.Trim(t, "0.+-") == "" && plainNumber(t) && !dashed.MatchString(t)
 }
 
-func (f *Reader) isFeetInches(c *column) {
+func (f *dialect) isFeetInches(c *column) {
 	c.cells.found, c.cells.bare = true, f.o.Unit
 	if c.stated {
 		c.cells.bare = c.unit
@@ -162,7 +162,7 @@ func askMarks(c *column, t string) unit.Text {
 }
 
 // takenAsFeet remembers a cell that only its column makes feet and inches.
-func (f *Reader) takenAsFeet(c *column, text string) {
+func (f *cursor) takenAsFeet(c *column, text string) {
 	t := strings.TrimSpace(text)
 	if !plainNumber(t) || !c.cells.found && !whole.MatchString(t) || isBareZero(t) {
 		return
@@ -179,7 +179,7 @@ func (f *Reader) takenAsFeet(c *column, text string) {
 }
 
 // tellFeet lists those cells.
-func (f *Reader) tellFeet(columns []*column) {
+func (f *dialect) tellFeet(columns []*column) {
 	for _, c := range columns {
 		if len(c.cells.read) == 0 {
 			continue

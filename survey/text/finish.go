@@ -63,7 +63,7 @@ func (f *Reader) Finish() error {
 }
 
 // without takes out points whose heights mean no data.
-func (f *Reader) without(drop map[int]bool) {
+func (f *shots) without(drop map[int]bool) {
 	if len(drop) == 0 {
 		return
 	}
@@ -91,7 +91,7 @@ func (f *Reader) without(drop map[int]bool) {
 }
 
 // ownUnits takes the units from the cells where no column has one.
-func (f *Reader) ownUnits() {
+func (f *table) ownUnits() {
 	if c := f.up; c != nil && f.s.Unit == unit.None {
 		f.s.Unit = c.seen
 	}
@@ -104,7 +104,7 @@ func (f *Reader) ownUnits() {
 }
 
 // settle refuses what holds no points, and looks at those there are.
-func (f *Reader) settle() error {
+func (f *shots) settle() error {
 	if err := f.tooFew(); err != nil {
 		return err
 	}
@@ -123,12 +123,12 @@ func (f *Reader) settle() error {
 }
 
 // inOrder puts notes in file order; what concerns the whole file comes first.
-func (f *Reader) inOrder() {
+func (f *dialect) inOrder() {
 	slices.SortStableFunc(f.s.Notes, func(a, b survey.Note) int { return cmp.Compare(a.Pos.Line, b.Pos.Line) })
 }
 
 // sample returns the heights as read, every one or evenly spread ones of many.
-func (f *Reader) sample() []float64 {
+func (f *shots) sample() []float64 {
 	step := 1 + len(f.pts)/20000
 	out := make([]float64, 0, min(len(f.pts), 20000)+1)
 	for i := 0; i < len(f.pts); i += step {
@@ -180,7 +180,7 @@ func (f *Reader) doubtful() {
 	}
 }
 
-func (f *Reader) unitOrMetre() unit.Length {
+func (f *dialect) unitOrMetre() unit.Length {
 	if f.s.Unit == unit.None {
 		return unit.Metre
 	}
@@ -189,7 +189,7 @@ func (f *Reader) unitOrMetre() unit.Length {
 
 // noData returns the points whose heights mean no data: markers far outside
 // the rest, and zeros that were not measured. Zeros that leave a doubt are an error.
-func (f *Reader) noData() (map[int]bool, error) {
+func (f *shots) noData() (map[int]bool, error) {
 	if len(f.markers)+len(f.zeros) == 0 {
 		return nil, nil
 	}
@@ -258,7 +258,7 @@ func (f *Reader) noData() (map[int]bool, error) {
 
 // asRead returns the height of point i as the file has it, upward: before any
 // height of instrument. It is NaN where a file of rod readings has none.
-func (f *Reader) asRead(i int) float64 {
+func (f *shots) asRead(i int) float64 {
 	switch {
 	case i < len(f.rods):
 		return f.rods[i]
@@ -269,7 +269,7 @@ func (f *Reader) asRead(i int) float64 {
 }
 
 // readRod remembers a rod reading of the point that is read next.
-func (f *Reader) readRod(reading float64) {
+func (f *shots) readRod(reading float64) {
 	for len(f.rods) <= len(f.pts) {
 		f.rods = append(f.rods, math.NaN())
 	}
@@ -277,23 +277,23 @@ func (f *Reader) readRod(reading float64) {
 }
 
 // role returns the role of point i.
-func (f *Reader) role(i int) survey.Role {
+func (f *shots) role(i int) survey.Role {
 	if f.roles == nil {
 		return survey.Floor
 	}
 	return f.roles[i]
 }
 
-func (f *Reader) noMarker(p survey.Point) {
+func (f *dialect) noMarker(p survey.Point) {
 	u := f.unitOrMetre()
 	f.leaveShot(p, "%.6g %s means no data", p.Z/u.Metres(), u)
 }
 
-func (f *Reader) noZero(p survey.Point) {
+func (f *dialect) noZero(p survey.Point) {
 	f.leaveShot(p, "0 is not a measured height: the others are far from 0")
 }
 
-func (f *Reader) noZeros(first survey.Pos, n int, rest spread) {
+func (f *dialect) noZeros(first survey.Pos, n int, rest spread) {
 	if f.o.Zeros == survey.ZerosMissing {
 		f.note(survey.Assumed, first, "%s of exactly 0 not used, as %s asks", survey.Plural(n, "height"), unit.Ask("zeros", "missing"))
 		return
@@ -303,7 +303,7 @@ func (f *Reader) noZeros(first survey.Pos, n int, rest spread) {
 }
 
 // askZeros is the error for zeros that may have been measured.
-func (f *Reader) askZeros(first survey.Pos, n int, rest spread) error {
+func (f *table) askZeros(first survey.Pos, n int, rest spread) error {
 	if rest.n == 0 {
 		return (&survey.Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", survey.Plural(n, "height")),
 			Want: "whether the floor was measured level at 0, or the file is a drawing without heights"}).Hinted("%s, where it was", unit.Ask("zeros", "measured"))
@@ -312,7 +312,7 @@ func (f *Reader) askZeros(first survey.Pos, n int, rest spread) error {
 		Want: "whether 0 was measured there, or means no reading"}).Hinted("%s, or %s", unit.Ask("zeros", "measured"), unit.Ask("zeros", "missing"))
 }
 
-func (f *Reader) far(rest spread) string {
+func (f *dialect) far(rest spread) string {
 	style, d := unit.Style{Imperial: f.s.Unit.Imperial()}, rest.clear()
 	if d < storey {
 		return style.Depth(d)
@@ -390,7 +390,7 @@ func (f *Reader) sort(drop map[int]bool) error {
 }
 
 // floor keeps the shots on the floor, thinned where that is asked for.
-func (f *Reader) floor(pts []survey.Point) (err error) {
+func (f *dialect) floor(pts []survey.Point) (err error) {
 	if f.o.Thin.Cell == 0 {
 		f.s.Points = f.merge(pts)
 		return nil
@@ -401,7 +401,7 @@ func (f *Reader) floor(pts []survey.Point) (err error) {
 
 // merge keeps the first of points that are the same in x, y and z. It works in
 // place, on a table of indices: scans have millions.
-func (f *Reader) merge(pts []survey.Point) []survey.Point {
+func (f *dialect) merge(pts []survey.Point) []survey.Point {
 	size := 16
 	for size < 2*len(pts) {
 		size *= 2
@@ -435,7 +435,7 @@ func (f *Reader) merge(pts []survey.Point) []survey.Point {
 }
 
 // look warns of what is legal and yet seldom meant.
-func (f *Reader) look() {
+func (f *shots) look() {
 	pts := f.s.Points
 	if f.tenths.suspect() {
 		f.note(survey.Warning, f.tenths.at, "%s and %s look like feet.inches; they are read as decimal feet", f.tenths.twice, f.tenths.one)
@@ -460,7 +460,7 @@ func (f *Reader) look() {
 }
 
 // sameNames warns of names that occur more than once.
-func (f *Reader) sameNames(pts []survey.Point) {
+func (f *dialect) sameNames(pts []survey.Point) {
 	first := map[string]survey.Pos{}
 	var twice []string
 	for _, p := range pts {
@@ -484,7 +484,7 @@ func (f *Reader) sameNames(pts []survey.Point) {
 
 // neighbours warns of points within a centimetre whose elevations differ by
 // more than their distance: a step, or a slip.
-func (f *Reader) neighbours(pts []survey.Point) {
+func (f *dialect) neighbours(pts []survey.Point) {
 	const near = 0.010 // m
 	byX := make([]int, len(pts))
 	for i := range byX {

@@ -33,7 +33,7 @@ func (f *Reader) gapRow(text string) {
 }
 
 // lineText is the current line without the separators around its text.
-func (f *Reader) lineText() string {
+func (f *cursor) lineText() string {
 	return strings.Join(strings.FieldsFunc(string(lineAt(f.text.body, f.line-f.bodyBefore)), func(r rune) bool {
 		return r == f.form.sep || r == '\t' || r == '\r' || r == '"'
 	}), " ")

@@ -104,10 +104,10 @@ func heading(bearing float64) (x, y float64) {
 
 // gridNamed reports whether rows without plan columns get their place from their
 // names.
-func (f *Reader) gridNamed() bool { return f.o.Grid.LetterStep > 0 && f.of[isX] == nil }
+func (f *table) gridNamed() bool { return f.o.Grid.LetterStep > 0 && f.of[isX] == nil }
 
 // placeByName gives p the place that its name has on the grid.
-func (f *Reader) placeByName(p *survey.Point) bool {
+func (f *dialect) placeByName(p *survey.Point) bool {
 	letters, number, ok := crossing(p.Name)
 	if !ok {
 		return false
@@ -126,7 +126,7 @@ func askGrid(at survey.Pos, found, want string, hint unit.Text) error {
 var askNumbers = unit.Textf("%s or %s (or east, west, a bearing)", unit.Ask("grid-numbers", "north"), unit.Ask("grid-numbers", "south"))
 
 // mustTurn asks for the directions where letters and numbers name the lines.
-func (f *Reader) mustTurn(at survey.Pos) error {
+func (f *dialect) mustTurn(at survey.Pos) error {
 	if f.o.Grid.Bearings != nil {
 		return nil
 	}

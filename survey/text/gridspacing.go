@@ -32,7 +32,7 @@ func spacingHint(texts []string, u unit.Length) unit.Option {
 }
 
 // askSpacing asks for the distance between the lines of a sheet.
-func (f *Reader) askSpacing(s *sheet, value *column) error {
+func (f *dialect) askSpacing(s *sheet, value *column) error {
 	var texts []string
 	for n, text := range enumerate(f.text.body) {
 		if n > s.head.n {

@@ -13,7 +13,7 @@ import (
 )
 
 // setHI takes a height of instrument that the file gives at pos.
-func (f *Reader) setHI(v float64, pos survey.Pos) {
+func (f *table) setHI(v float64, pos survey.Pos) {
 	if !f.hasHI {
 		f.hi, f.hasHI, f.hiPos = v, true, pos
 		f.note(survey.Assumed, pos, "height of instrument %s", f.show(v))
@@ -60,7 +60,7 @@ func (f *Reader) height(r *row, p *survey.Point, as survey.Role) bool {
 }
 
 // noHeight leaves out a point without a height, unless it is a corner.
-func (f *Reader) noHeight(p *survey.Point, as survey.Role, why, text string) bool {
+func (f *dialect) noHeight(p *survey.Point, as survey.Role, why, text string) bool {
 	if as == survey.Outline || as == survey.Void || as == survey.Break {
 		return true
 	}
@@ -73,7 +73,7 @@ func (f *Reader) noHeight(p *survey.Point, as survey.Role, why, text string) boo
 
 // mark remembers heights that may stand for no data; v is the height as read,
 // before any height of instrument.
-func (f *Reader) mark(v float64) {
+func (f *shots) mark(v float64) {
 	switch {
 	case v == 0:
 		f.zeros = append(f.zeros, len(f.pts))
@@ -168,7 +168,7 @@ var beside = regexp.MustCompile(`(?i)^\s*(?:(hi|high|above|lo|low|below)[ .:]+(.
 var onTarget = map[string]bool{"✓": true, "✔": true, "√": true, "ok": true, "flush": true, "on": true}
 
 // deviation reads floor less target, m, with its sign by word.
-func (f *Reader) deviation(r *row) (float64, bool) {
+func (f *cursor) deviation(r *row) (float64, bool) {
 	cell, word := r.Diff, ""
 	if m := beside.FindStringSubmatch(cell.text); m != nil {
 		word = strings.ToUpper(m[1] + m[4])
@@ -218,7 +218,7 @@ func (f *Reader) deviation(r *row) (float64, bool) {
 
 // depth reads columns of depths below and heights above a target as floor less
 // target, m.
-func (f *Reader) depth(r *row) (float64, bool) {
+func (f *cursor) depth(r *row) (float64, bool) {
 	low, okL, high, okH := 0.0, false, 0.0, false
 	if c := f.of[isLow]; c != nil {
 		low, okL = f.length(c, &r.Low)

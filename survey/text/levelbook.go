@@ -88,7 +88,7 @@ func (f *Reader) bookRow(r *row, p *survey.Point, as survey.Role) bool {
 }
 
 // newSight returns a sight on p that has no reading yet.
-func (f *Reader) newSight(p *survey.Point, as survey.Role) survey.Sight {
+func (f *table) newSight(p *survey.Point, as survey.Role) survey.Sight {
 	s := survey.Sight{Name: p.Name, Distance: math.NaN(), At: p.At, Stated: math.NaN(), Mark: as == survey.Control, X: math.NaN(), Y: math.NaN()}
 	if f.x != nil && f.y != nil || f.form.grid {
 		s.X, s.Y = p.X, p.Y
@@ -135,7 +135,7 @@ type bookLine struct {
 }
 
 // bookLine reads the figures of r.
-func (f *Reader) bookLine(r *row) bookLine {
+func (f *cursor) bookLine(r *row) bookLine {
 	read := func(of role, c *cell) bookFigure {
 		out := bookFigure{of: of, cell: c}
 		if f.of[of] != nil {
@@ -352,7 +352,7 @@ func reduce(fs []*Reader, mayFloat bool) error {
 
 // check makes a point of the floor a check shot: it has served to tie a set-up, and
 // stands in the survey from another one.
-func (f *Reader) check(i int) {
+func (f *shots) check(i int) {
 	if f.roles == nil {
 		f.roles = make([]survey.Role, len(f.pts))
 	}

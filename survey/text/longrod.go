@@ -15,7 +15,7 @@ const farthestDown = 30
 
 // noRod refuses rod readings of which half are longer than any rod: their unit is another
 // one than that of x and y.
-func (f *Reader) noRod() error {
+func (f *shots) noRod() error {
 	if f.x == nil {
 		return nil // a book of levels alone
 	}

@@ -129,7 +129,7 @@ func (f *Reader) lines(drop map[int]bool) {
 }
 
 // tooFew returns an error for each ring and line that has too few points.
-func (f *Reader) tooFew() error {
+func (f *dialect) tooFew() error {
 	var errs []error
 	refuse := func(at survey.Pos, what, name string, n, want int) {
 		if n < want {

@@ -54,58 +54,12 @@ func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	return readText(b, name, o, false)
 }
 
-// manner is how a file gives the height of its points.
-type manner uint8
-
-const (
-	byElevation manner = iota
-	byRod              // rod readings, beside elevations on some rows or not
-	byGradeRod         // rod and what it should read
-	byDiff             // deviation from target
-	byDepth            // low or high columns
-	bySight            // level book, one row a sight
-	byBook             // level book with columns BS, IS, FS
-	planOnly           // outlines: no height
-	byRun              // readings along lines
-)
-
 // Reader reads one file. What it gives is whole after [Reader.Finish].
 type Reader struct {
-	name string
-	o    survey.Options
-	s    *survey.Survey
-	text text
-	form *form
-	num  numbers
-	*layout
-	manner manner
-	known  bool    // which column is what
-	up     *column // the column of heights, whichever it is; nil for planOnly
-	data   []byte  // the lines as the row decoder takes them
-	comma  rune    // what separates their fields
-	line   int     // on which the current row begins
-	wide   row     // the current row, where it was decoded as a scanRow
+	shots
 
-	// Lines of the file before the first of text.body and of data.
-	bodyBefore, dataBefore int
-
-	codes   *survey.Codebook
-	coded   map[string]int // words for codes in a column of remarks, and on how many shots
-	codedAt survey.Pos     // of the first
-	guessed *column        // of set-ups, by its values
-	outline bool
-	cells   *workbookSheet // what the text was made of; nil: it is a file's own
-
-	pts      []survey.Point
-	roles    []survey.Role    // nil while all are Floor
-	readings []survey.Reading // one for each of pts, nil past mostReadings of them
-	errs     []error
-
-	hi       float64 // m
-	hasHI    bool
-	hiPos    survey.Pos
-	pending  []int    // points that still lack hi
-	stands   []stand  // of a list of rod readings
+	// Rod readings.
+	stands   []stand  // of a list
 	moved    bool     // a line says that the instrument was moved
 	banners  []banner // those still to come
 	gaps     []gap    // rows and lines without a reading
@@ -115,18 +69,11 @@ type Reader struct {
 	remarks  int                // rows of words alone, left out
 	given    map[string]float64 // heights of instrument of set-ups, m
 	dropped  map[int]bool       // points left out before they became sights
-	markers  []int              // points whose height may stand for no data
-	zeros    []int
-	rods     []float64 // -reading of each of pts, m, NaN without one; shorter than pts after the last
 	sights   []survey.Sight
 	sighted  []int // of each sight, its point in pts
 	booked   []booked
-	names    map[string]string // codes and parts, each once
-	lastName string            // looked up in names last
-	lastOnce string
-	tenths   tenths
-	runs     *runReader
 
+	runs       *runReader
 	sheetRead  []readMark // on benchmarks beside grid sheets
 	sheetNames []string   // of grid sheets, from their corners; empty ones left out
 	rings      []ringRow
@@ -160,9 +107,6 @@ func (f *Reader) Alone() (*survey.Survey, error) {
 
 // Survey is what has been read so far.
 func (f *Reader) Survey() *survey.Survey { return f.s }
-
-// isLevelBook reports whether every row is of a level book.
-func (f *Reader) isLevelBook() bool { return f.manner == bySight || f.manner == byBook }
 
 // Begin reads the rows of b, which it may change, as far as a file alone can be understood.
 // [Tie] and [Reader.Finish] do the rest, [Reader.Alone] where there is no other file.
@@ -202,11 +146,11 @@ func understand(b []byte, name string, o survey.Options, outline bool, cells *wo
 	if err != nil {
 		return nil, err
 	}
-	f := &Reader{
-		name: name, o: o, text: t, outline: outline, cells: cells, codes: survey.NewCodebook(o.Codes), names: map[string]string{},
-		s:  &survey.Survey{Name: name, Format: "delimited text", Encoding: t.encoding},
-		hi: o.Instrument, hasHI: o.HasInstrument,
-	}
+	f := &Reader{}
+	f.dialect = dialect{name: name, o: o, text: t, outline: outline, cells: cells,
+		s: &survey.Survey{Name: name, Format: "delimited text", Encoding: t.encoding}}
+	f.codes, f.names = survey.NewCodebook(o.Codes), map[string]string{}
+	f.hi, f.hasHI = o.Instrument, o.HasInstrument
 	if err := checkLines(name, t.body); err != nil {
 		return nil, err
 	}
@@ -226,53 +170,6 @@ func understand(b []byte, name string, o survey.Options, outline bool, cells *wo
 		f.known = i > 0
 	}
 	return f, nil
-}
-
-// delimiter names what separates the fields.
-func (f *Reader) delimiter() string {
-	if f.cells != nil {
-		return "cells"
-	}
-	return separatorName(f.form.sep)
-}
-
-func (f *Reader) note(k survey.NoteKind, at survey.Pos, format string, args ...any) {
-	f.s.Notes = append(f.s.Notes, survey.Notef(k, at, format, args...))
-}
-
-// leaveShot notes that a shot was left out, and why.
-func (f *Reader) leaveShot(p survey.Point, format string, args ...any) {
-	n := survey.Notef(survey.LeftOut, p.At, "%s"+format, append([]any{survey.Label(p)}, args...)...)
-	n.Shot = survey.Abridged(p.Name)
-	f.s.Notes = append(f.s.Notes, n)
-}
-
-// at is a line of the file.
-func (f *Reader) at(line int) survey.Pos {
-	p := survey.Pos{File: f.name, Line: line}
-	if f.cells != nil {
-		p.Sheet = f.cells.name
-	}
-	return p
-}
-
-// once returns text, the same string for the same text.
-func (f *Reader) once(text string) string {
-	switch text {
-	case "":
-		return ""
-	case f.lastName: // codes come in runs
-		return f.lastOnce
-	}
-	if s, ok := f.names[text]; ok {
-		f.lastName, f.lastOnce = text, s
-		return s
-	}
-	s := strings.Clone(strings.TrimSpace(text))
-	if len(f.names) < 1<<12 {
-		f.names[strings.Clone(text)] = s
-	}
-	return s
 }
 
 // footer are the words that head a line of totals.
@@ -382,26 +279,6 @@ func (f *Reader) shot(r *row) {
 	f.keepShot(r, p, m)
 }
 
-// place reads where p is. placed is false where the row does not say, ok where it says so
-// wrongly.
-func (f *Reader) place(r *row, p *survey.Point) (placed, ok bool) {
-	placed = true
-	if f.x == nil && f.gridNamed() {
-		placed = f.placeByName(p)
-	}
-	if f.x != nil {
-		errs := len(f.errs)
-		var okX, okY bool
-		p.X, okX = f.length(f.x, &r.X)
-		p.Y, okY = f.length(f.y, &r.Y)
-		placed = okX && okY
-		if len(f.errs) > errs {
-			return false, false
-		}
-	}
-	return placed, true
-}
-
 // heightOf reads the height of p and reports whether the row has one.
 func (f *Reader) heightOf(r *row, p *survey.Point, as survey.Role, placed bool) bool {
 	switch f.manner {
@@ -487,17 +364,6 @@ func (f *Reader) reading(r *row, p *survey.Point) {
 	f.readings = append(f.readings, one)
 }
 
-// keep appends a point and its role.
-func (f *Reader) keep(p survey.Point, r survey.Role) {
-	if r != survey.Floor && f.roles == nil {
-		f.roles = make([]survey.Role, len(f.pts), cap(f.pts))
-	}
-	f.pts = append(f.pts, p)
-	if f.roles != nil {
-		f.roles = append(f.roles, r)
-	}
-}
-
 // withoutPlace deals with a row without a plan position. It reports whether the
 // row can still tell the height of instrument.
 func (f *Reader) withoutPlace(r *row, p survey.Point, as survey.Role) bool {
@@ -539,14 +405,4 @@ func (f *Reader) withoutPlace(r *row, p survey.Point, as survey.Role) bool {
 		}
 	}
 	return false
-}
-
-// unplaced keeps a shot of known elevation that has no place: a finished floor needs none
-// to set a target.
-func (f *Reader) unplaced(p survey.Point, as survey.Role, z float64) {
-	if as != survey.Floor && as != survey.Finished {
-		return
-	}
-	p.X, p.Y, p.Z = math.NaN(), math.NaN(), z
-	f.s.Heights = append(f.s.Heights, p)
 }

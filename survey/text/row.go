@@ -7,7 +7,7 @@ import (
 )
 
 // blank reports whether no cell in use has anything in it.
-func (f *Reader) blank(r *row) bool {
+func (f *dialect) blank(r *row) bool {
 	if r.X.text != "" || r.Y.text != "" {
 		if strings.TrimSpace(r.X.text) != "" || strings.TrimSpace(r.Y.text) != "" {
 			return false
@@ -22,7 +22,7 @@ func (f *Reader) blank(r *row) bool {
 }
 
 // again reports whether the row is the header once more.
-func (f *Reader) again(r *row) bool {
+func (f *cursor) again(r *row) bool {
 	if f.form.head == nil || r.X.text != "" && r.X.text[0] >= '0' && r.X.text[0] <= '9' {
 		return false
 	}
@@ -48,7 +48,7 @@ func (f *Reader) again(r *row) bool {
 }
 
 // short returns a column that the row must reach and does not.
-func (f *Reader) short(r *row) *column {
+func (f *shots) short(r *row) *column {
 	switch {
 	case f.x != nil && !r.X.seen:
 		return f.x

@@ -94,7 +94,7 @@ func (f *Reader) rows() error {
 }
 
 // lastIsText reports whether the last column takes the rest of a line.
-func (f *Reader) lastIsText() bool {
+func (f *table) lastIsText() bool {
 	if n := len(f.layout.columns); n > 0 {
 		switch f.layout.columns[n-1].role {
 		case isRemark, isCode, isPart, "":
@@ -106,7 +106,7 @@ func (f *Reader) lastIsText() bool {
 
 // freeText returns the index of the last column that has a head, or a letter of the
 // order, if it holds text, and else -1: separators in it cut no row.
-func (f *Reader) freeText() int {
+func (f *table) freeText() int {
 	i := len(f.layout.columns) - 1
 	for i > 0 && f.layout.columns[i].head == "" && (f.form.head != nil || f.layout.columns[i].role == isIgnored) {
 		i--
@@ -123,7 +123,7 @@ func (f *Reader) freeText() int {
 // joinText puts the text of the last column together again, where separators in it
 // cut it. It reports false where the row has rather slid: a number is where the text
 // should begin.
-func (f *Reader) joinText(r *row) bool {
+func (f *table) joinText(r *row) bool {
 	i := f.freeText()
 	if i < 0 {
 		return false
@@ -152,7 +152,7 @@ func (f *Reader) joinText(r *row) bool {
 // remarkSlid reports whether a separator in a remark may have moved the figures behind
 // it by a column: the row has more fields than others have. The figures themselves
 // need not show it.
-func (f *Reader) remarkSlid(r *row) bool {
+func (f *table) remarkSlid(r *row) bool {
 	c := f.of[isRemark]
 	if r.Extra == "" || c == nil || strings.TrimSpace(r.Remark.text) == "" || c.index == f.freeText() {
 		return false
@@ -166,7 +166,7 @@ func (f *Reader) remarkSlid(r *row) bool {
 }
 
 // passed tells of lines that hold no row.
-func (f *Reader) passed(p passedOver) {
+func (f *dialect) passed(p passedOver) {
 	if p.comments+p.rules > 0 {
 		f.note(survey.Assumed, survey.Pos{File: f.name}, "%v", p)
 	}
@@ -182,7 +182,7 @@ func (f *Reader) promised() {
 
 // decoding returns the head that the row decoder is given, and the kind of row it
 // makes. It sets what separates the fields.
-func (f *Reader) decoding() (head string, kind any) {
+func (f *cursor) decoding() (head string, kind any) {
 	// The decoder sees canonical names for the columns in use, nothing for the
 	// others, and a few more to catch what stands past the last column.
 	const spare = 64
@@ -242,7 +242,7 @@ type batch struct {
 }
 
 // reader returns a reader of rows in the way that the file is written.
-func (f *Reader) reader(r io.Reader) *csv.Reader {
+func (f *cursor) reader(r io.Reader) *csv.Reader {
 	c := csv.NewReader(r)
 	c.Comma = f.comma
 	c.LazyQuotes = true
@@ -253,7 +253,7 @@ func (f *Reader) reader(r io.Reader) *csv.Reader {
 
 // decodeRows decodes a chunk whose first line is line of the file. It changes
 // nothing in f, so that chunks can be decoded at the same time.
-func (f *Reader) decodeRows(head string, chunk []byte, line int, kind any) batch {
+func (f *cursor) decodeRows(head string, chunk []byte, line int, kind any) batch {
 	r := f.reader(io.MultiReader(strings.NewReader(head), bytes.NewReader(chunk)))
 	var b batch
 	decoder, err := gocsv.NewUnmarshaller(r, kind)
@@ -284,7 +284,7 @@ func (f *Reader) decodeRows(head string, chunk []byte, line int, kind any) batch
 
 // cellPos returns where field c of the current row stands. The row is read once
 // more for it, since positions are wanted of few.
-func (f *Reader) cellPos(c *column) survey.Pos {
+func (f *cursor) cellPos(c *column) survey.Pos {
 	p := f.at(f.line)
 	if f.cells != nil {
 		p.Col = f.cells.left + c.index + 1
@@ -333,13 +333,13 @@ func lineAt(body []byte, n int) []byte {
 }
 
 // fail keeps an error of the current row.
-func (f *Reader) fail(e *survey.Error) {
+func (f *cursor) fail(e *survey.Error) {
 	f.errs = append(f.errs, e)
 }
 
 // cellError keeps the error of one cell, once a column where it is for want of
 // a unit.
-func (f *Reader) cellError(c *column, text string, err error) {
+func (f *cursor) cellError(c *column, text string, err error) {
 	e := &survey.Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}
 	if errors.Is(err, unit.ErrHyphen) {
 		e.Want += ", or a header that says feet and inches, such as rod_ft_in"
@@ -366,7 +366,7 @@ func (f *Reader) cellError(c *column, text string, err error) {
 
 // length reads cell of c. ok is false when it is missing or wrong; wrong ones
 // have been told.
-func (f *Reader) length(c *column, cell *cell) (v float64, ok bool) {
+func (f *cursor) length(c *column, cell *cell) (v float64, ok bool) {
 	v, err := f.num.length(c, cell.text)
 	if err == nil && survey.IsFar(v) && !(f.isHeight(c) && isMarker(v, c.unit)) {
 		f.cellError(c, cell.text, survey.ErrFar)

@@ -35,7 +35,7 @@ type openRun struct {
 
 // isRuns reports whether the columns are those of runs: a column that says run, or
 // lines with their ends, or lines whose readings have no place.
-func (f *Reader) isRuns() bool {
+func (f *table) isRuns() bool {
 	of := f.of
 	line := of[isPart] != nil && strings.HasPrefix(headForm(of[isPart].head), "line")
 	height := of[isRod] != nil || of[isZ] != nil || of[isLow] != nil || of[isDiff] != nil
@@ -120,7 +120,7 @@ func severalReadings(cell string) bool {
 
 // askRunHeads is the error for rows that have several readings in a cell and heads that do
 // not name them; nil for others.
-func (f *Reader) askRunHeads() error {
+func (f *dialect) askRunHeads() error {
 	const many = 5                                                   // numbers in a cell: fewer may be feet, inches and a fraction, or a place
 	for _, l := range f.form.content[:min(2, len(f.form.content))] { // the first may hold heads
 		for _, sep := range []rune{'\t', ';', '|', ','} {

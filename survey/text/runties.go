@@ -182,7 +182,7 @@ func (f *Reader) splitRun(moves []banner) error {
 }
 
 // aloneRuns tells that moves lie between runs.
-func (f *Reader) aloneRuns(moves []banner) {
+func (f *dialect) aloneRuns(moves []banner) {
 	for _, m := range moves {
 		f.note(survey.Assumed, f.at(m.line), "%q: skipped, since each run is measured by itself and none goes on past it", m.text)
 	}
@@ -288,7 +288,7 @@ func (u *openRun) stationName(i int) string {
 
 // takeRunElevations gives the stations the elevations of the book, and takes out those
 // that were read a second time to tie a set-up.
-func (f *Reader) takeRunElevations(sights []runSight) {
+func (f *dialect) takeRunElevations(sights []runSight) {
 	type place struct {
 		u    *openRun
 		name string

@@ -417,6 +417,6 @@ func (f *Reader) fix(setup string, hi float64) {
 
 // mayMove reports whether a move of the instrument changes what the readings of the
 // file mean.
-func (f *Reader) mayMove() bool {
+func (f *table) mayMove() bool {
 	return f.manner == byRod || f.manner == bySight || f.manner == byGradeRod
 }

@@ -230,7 +230,7 @@ func (s *gridFile) lineSteps(g survey.Grid) (survey.Grid, error) {
 
 // corner0 reads the corner cell: a unit, a word for what the cells hold, or the
 // name of the sheet.
-func (f *Reader) corner0(text string, value *column, says *string) string {
+func (f *dialect) corner0(text string, value *column, says *string) string {
 	t := strings.TrimSpace(text)
 	if u, fi, last, ok := unitWords(strings.Trim(t, "()[] ")); ok {
 		value.unit, value.feetInches, value.last, value.stated = u, fi, last, true
@@ -279,7 +279,7 @@ func sheetHead(cells []string, n int, text string) (sheet, bool) {
 }
 
 // mustKnowOrigins refuses sheets that would lie on one another.
-func (f *Reader) mustKnowOrigins(all []sheet) error {
+func (f *dialect) mustKnowOrigins(all []sheet) error {
 	var hint []unit.Text
 	missing := false
 	for i, s := range all {

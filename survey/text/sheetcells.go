@@ -139,7 +139,7 @@ func (c *crossings) place(line int, row, across string) (name string, a, b float
 }
 
 // cell reads the reading of one crossing.
-func (f *Reader) cell(p survey.Point, text string, value *column) {
+func (f *shots) cell(p survey.Point, text string, value *column) {
 	if missing(text) {
 		why := "no reading"
 		if t := strings.TrimSpace(text); t != "" {
@@ -166,7 +166,7 @@ func (f *Reader) cell(p survey.Point, text string, value *column) {
 
 // meaningOfCells works out whether the cells are readings, elevations or depths; read
 // is set where benchmarks were read beside them.
-func (f *Reader) meaningOfCells(says string, read bool) error {
+func (f *shots) meaningOfCells(says string, read bool) error {
 	g := f.o.Grid
 	what, known := g.Values, g.HasValues
 	has := func(words ...string) bool {

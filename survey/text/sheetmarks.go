@@ -80,7 +80,7 @@ type readMark struct {
 
 // sheetMove reads a line among the rows of a sheet that says that the instrument was
 // moved.
-func (f *Reader) sheetMove(n int, text string) (banner, bool, error) {
+func (f *table) sheetMove(n int, text string) (banner, bool, error) {
 	if note, isNote := commentMark(text); isNote {
 		text = note
 	}
@@ -198,7 +198,7 @@ func (f *Reader) instrumentOfSheet(marks []sheetMark, value *column) error {
 
 // elevationInMillimetres refuses an elevation with decimals and no unit beside a sheet in
 // mm: crews write readings in mm, and elevations in metres. One in the options overrules it.
-func (f *Reader) elevationInMillimetres(m sheetMark, value *column) error {
+func (f *table) elevationInMillimetres(m sheetMark, value *column) error {
 	text, err := f.num.ascii(m.elevation)
 	if err != nil || value.unit != unit.Millimetre || !plainNumber(m.elevation) || !strings.Contains(text, ".") {
 		return nil

@@ -10,7 +10,7 @@ import (
 // reading: it counts, or another column has the heights and its cells are whole numbers or
 // words. With decimals, feet and inches or a unit it is a reading; so it is in whole numbers
 // that do not count, where nothing else is a height, or a column of names is beside it.
-func (f *Reader) shotColumn(columns []*column) {
+func (f *dialect) shotColumn(columns []*column) {
 	at := slices.IndexFunc(columns, func(c *column) bool {
 		return c.role == isRod && !c.stated && headForm(inBrackets.ReplaceAllString(c.head, " ")) == "shot"
 	})
@@ -34,7 +34,7 @@ func (f *Reader) shotColumn(columns []*column) {
 // countsIn reports whether the cells of a column count: whole numbers, none twice, most of
 // them one more than the one before; and whether one of them has decimals or a fraction, or
 // is of feet and inches, as no number of a point is.
-func (f *Reader) countsIn(c *column) (counts, fine bool) {
+func (f *dialect) countsIn(c *column) (counts, fine bool) {
 	seen, steps := map[int]bool{}, 0
 	last, whole := 0, true
 	for _, l := range f.form.content {

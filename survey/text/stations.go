@@ -17,7 +17,7 @@ const perSetup = 3
 // stationColumn decides what a column headed station holds beside another that names
 // the shots. Beside readings it is the set-up where its values repeat, and else it is
 // asked; elevations do not depend on it.
-func (f *Reader) stationColumn(pos survey.Pos, columns []*column) error {
+func (f *dialect) stationColumn(pos survey.Pos, columns []*column) error {
 	var station, point *column
 	rods, book := false, false
 	for _, c := range columns {
@@ -66,7 +66,7 @@ var maybeSetups = set("day|from|inst|instr|position")
 // setupColumn takes a column that may hold the set-up for it in a list of rod readings
 // where each of its values is in one run of rows, and there are at least two. Else it is
 // not used, as other columns of no known head.
-func (f *Reader) setupColumn(pos survey.Pos, columns []*column) {
+func (f *table) setupColumn(pos survey.Pos, columns []*column) {
 	var found *column
 	rods := false
 	for _, c := range columns {
@@ -93,7 +93,7 @@ func (f *Reader) setupColumn(pos survey.Pos, columns []*column) {
 
 // notGuessed adds to an error of a set-up how a column is headed that was taken for the
 // set-ups and holds something else.
-func (f *Reader) notGuessed(err error) error {
+func (f *table) notGuessed(err error) error {
 	var e *survey.Error
 	if f.guessed == nil || !errors.As(err, &e) || e.File != f.name {
 		return err
@@ -110,7 +110,7 @@ type cellCount struct {
 }
 
 // filled counts the sampled rows with a figure in them, and their cells in a column.
-func (f *Reader) filled(c *column) (rows int, count cellCount) {
+func (f *dialect) filled(c *column) (rows int, count cellCount) {
 	count.distinct = map[string]bool{}
 	last := ""
 	for _, l := range f.form.content {
@@ -140,7 +140,7 @@ func (f *Reader) filled(c *column) (rows int, count cellCount) {
 
 // hiddenBook refuses a level book whose sights stand under another head: read as
 // a list of shots from nowhere, nothing would give its elevations.
-func (f *Reader) hiddenBook() error {
+func (f *table) hiddenBook() error {
 	unnamed := f.manner == bySight && f.of[isSight] == nil
 	if !unnamed && (!f.s.Relative || f.s.Book != nil) {
 		return nil

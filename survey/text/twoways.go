@@ -25,7 +25,7 @@ var (
 // a decimal point cannot be cut. In a last column of text one such row is enough. Another
 // column may hold numbers of its own, such as codes: there it takes a list of whole
 // heights, and figures that vary as readings do.
-func (f *Reader) cutDecimals() error {
+func (f *table) cutDecimals() error {
 	if f.form.sep != ',' || f.cells != nil || f.up == nil {
 		return nil
 	}
@@ -63,7 +63,7 @@ type cutHeight struct {
 
 // endInSeparators reports whether most rows have empty cells behind the last column: one
 // row that has them may have slid.
-func (f *Reader) endInSeparators() bool {
+func (f *table) endInSeparators() bool {
 	n := 0
 	for _, l := range f.form.content {
 		if cells := split(l.text, f.form.sep); len(cells) > len(f.layout.columns) && strings.TrimSpace(cells[len(cells)-1]) == "" {
@@ -75,7 +75,7 @@ func (f *Reader) endInSeparators() bool {
 
 // cuts returns the heights of a column that a decimal comma may have cut, and how many
 // heights it has in all; 0 where one of them has decimals.
-func (f *Reader) cuts(c *column) (out []cutHeight, whole int) {
+func (f *table) cuts(c *column) (out []cutHeight, whole int) {
 	fewest, most := fractionDigits(c.unit)
 	if most == 0 {
 		return nil, 0
@@ -144,7 +144,7 @@ func fractionDigits(u unit.Length) (fewest, most int) {
 }
 
 // isHeight reports whether a column holds readings of heights.
-func (f *Reader) isHeight(c *column) bool {
+func (f *table) isHeight(c *column) bool {
 	switch c.role {
 	case isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isLow, isHigh:
 		return f.of[c.role] == c
@@ -154,7 +154,7 @@ func (f *Reader) isHeight(c *column) bool {
 
 // metresInMillimetres refuses a column of readings or elevations in mm or cm whose
 // figures can be metres only: all are less than 10, with two decimals or more.
-func (f *Reader) metresInMillimetres() error {
+func (f *table) metresInMillimetres() error {
 	for _, c := range f.lengths() {
 		switch c.role {
 		case isZ, isRod, isGrade, isHI, isBS, isIS, isFS:

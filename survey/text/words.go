@@ -19,7 +19,7 @@ var (
 //
 // In outlines a row of words may head the next ring, and in runs the next run; there,
 // and where the words may change the rows below, it is left to be refused.
-func (f *Reader) wordsOnly(r *row) (string, bool) {
+func (f *shots) wordsOnly(r *row) (string, bool) {
 	drawn := isDrawn(r.Name.text) || isDrawn(r.X.text) || isDrawn(r.Y.text)
 	for _, c := range []*cell{&r.X, &r.Y, &r.Z, &r.Rod, &r.BS, &r.IS, &r.FS, &r.Diff, &r.Low, &r.High, &r.HI} {
 		if !drawn && strings.ContainsAny(c.text, "0123456789") {

@@ -54,7 +54,7 @@ func thinText(r io.Reader, name string, o survey.Options) (*survey.Survey, error
 
 // streams reports whether the rows of a file can be read one by one, each without
 // regard to the others. sample is how it begins, as it stands in the file.
-func (f *Reader) streams(sample []byte) bool {
+func (f *table) streams(sample []byte) bool {
 	if f.form.grid || f.s.Encoding != "UTF-8" || f.manner != byElevation {
 		return false
 	}
