@@ -124,7 +124,7 @@ func TestFeetStayFeet(t *testing.T) {
 		m    float64
 		want string
 	}{{0.0007, `less than 1/16"`}, {0.0009, `1/16"`}} {
-		if got := job.LessThanStep(c.m, style); got != c.want {
+		if got := job.LessThanStep(c.m).In(style); got != c.want {
 			t.Errorf("%g m: %s, want %s", c.m, got, c.want)
 		}
 	}

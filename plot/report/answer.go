@@ -58,14 +58,14 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, l.Head, "%s", l.Text)
 	}
 	row(survey.General, "Fill", "%s over %s", u.Volume(f.Fill), u.Area(f.FillArea))
-	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.Place(f.GreatestAt))
-	if text := job.Doubts(s.Blunders, "", u); text != "" {
+	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s; max at %s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.Place(f.GreatestAt).In(u))
+	if text := job.Doubts(s.Blunders, "").In(u); text != "" {
 		row(survey.General, "In doubt", "%s", text)
 	}
 	if f.Cut > 0 {
 		row(survey.General, "Cut", "%s", s.cut())
 	}
-	row(survey.AboutTarget, "Target", "%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends(u))
+	row(survey.AboutTarget, "Target", "%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u))
 	if len(s.Thresholds) > 0 {
 		row(survey.General, "Thresholds", "%s", s.doorsInShort())
 	}
@@ -92,7 +92,7 @@ func (s *Summary) answer() []AnswerRow {
 // toOrder is what to buy: by the truck, in bags, or both, and what is not included.
 func (s *Summary) toOrder() (head, text string) {
 	head, text = s.bought()
-	if less := s.UnservedText(s.Style); less != "" {
+	if less := s.UnservedText().In(s.Style); less != "" {
 		text += lessing([]string{less})
 	}
 	return head, text
@@ -136,7 +136,7 @@ func delivered(w *job.Filled, u unit.Style) string {
 
 // openText is the order of a fill whose material is open.
 func openText(need, allowance float64, u unit.Style) string {
-	return fmt.Sprintf("%s with %g %% allowance; material open: too thin for concrete", job.SmallVolume(need, u), percentOf(allowance))
+	return fmt.Sprintf("%s with %g %% allowance; material open: too thin for concrete", job.SmallVolume(need).In(u), percentOf(allowance))
 }
 
 // Print writes the answer first. Without --verbose it stops at [mostLines] lines, none wider

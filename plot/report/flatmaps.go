@@ -119,7 +119,7 @@ func (f flatMaps) edgesOnFloor() (all []picture) {
 func (f flatMaps) edgeMap(e job.Laid) *plot.DepthMap {
 	m := &plot.DepthMap{
 		Title:   f.title,
-		Summary: fmt.Sprintf("%s straightedge: largest gap %s", job.EdgeLength(e.Length, f.style), fine(e.Gap, f.style)) + between(f.Judged, e.Length, f.style),
+		Summary: fmt.Sprintf("%s straightedge: largest gap %s", job.EdgeLength(e.Length).In(f.style), fine(e.Gap, f.style)) + between(f.Judged, e.Length, f.style),
 		Note:    "Numbered: the worst places, each with its straightedge",
 		Floor:   f.Floor, Target: f.Plane, Units: f.style, Departure: true,
 	}
@@ -242,7 +242,7 @@ func runProfile(j *job.Judged, e job.Laid, title string, style unit.Style) *plot
 			for _, q := range line {
 				h = append(h, q.Elevation)
 			}
-			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("Run %s: gap %s under a straightedge of %s", r.Name, fine(e.Gap, style), job.EdgeLength(e.Length, style)),
+			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("Run %s: gap %s under a straightedge of %s", r.Name, fine(e.Gap, style), job.EdgeLength(e.Length).In(style)),
 				Line: line, From: along(e.From), To: along(e.To), A: along(e.SupportA), B: along(e.SupportB), Low: along(e.LowAt), Gap: e.Gap, Curvature: flatness.Curvatures(h), Units: style}
 		}
 	}
@@ -263,7 +263,7 @@ func edgeProfile(floor *surface.Floor, e flatness.Straightedge, title string, st
 	along := func(v surface.Vec) float64 { return (v.X-a.X)*ux + (v.Y-a.Y)*uy }
 	for _, run := range floor.Profile(a, b) {
 		if run[0].Distance <= along(e.SupportA)+1e-6 && run[len(run)-1].Distance >= along(e.SupportB)-1e-6 {
-			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("%s straightedge: gap %s", job.EdgeLength(e.Length, style), fine(e.Gap, style)), Note: job.Stretch(floor, e.From, e.To, style),
+			return &plot.EdgeProfile{Title: title, Summary: fmt.Sprintf("%s straightedge: gap %s", job.EdgeLength(e.Length).In(style), fine(e.Gap, style)), Note: job.Stretch(floor, e.From, e.To).In(style),
 				Line: run, From: along(e.From), To: along(e.To), A: along(e.SupportA), B: along(e.SupportB), Low: along(e.LowAt), Gap: e.Gap, Units: style}
 		}
 	}

@@ -72,7 +72,7 @@ func tellPlaced(j *job.Judged, style unit.Style, rows *facts) {
 	if p == nil {
 		return
 	}
-	rows.add("Placed", "%s net over %s, mean %s; max %s at %s, min %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt, style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt, style))
+	rows.add("Placed", "%s net over %s, mean %s; max %s at %s, min %s at %s", style.Volume(p.Net), style.Area(p.Area), style.Depth(p.Mean), style.Depth(p.Most), job.Beside(j.Floor, p.MostAt).In(style), style.Depth(p.Least), job.Beside(j.Floor, p.LeastAt).In(style))
 	if p.Ordered > 0 {
 		what := "left over, lost in pump and hopper, or thicker than surveyed"
 		if p.Remainder < 0 {
@@ -119,10 +119,10 @@ func tellBed(j *job.Judged, style unit.Style, rows *facts) {
 func tasksOf(j *job.Judged, style unit.Style) (tasks []string) {
 	w := j.Work
 	if w.GrindArea > 0 && w.GrindArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notZero(style.Area(w.GrindArea)), notZero(job.SmallVolume(w.Grind, style))))
+		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notZero(style.Area(w.GrindArea)), notZero(job.SmallVolume(w.Grind).In(style))))
 	}
 	if w.FillArea > 0 && w.FillArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notZero(style.Area(w.FillArea)), notZero(job.SmallVolume(w.Fill, style))))
+		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notZero(style.Area(w.FillArea)), notZero(job.SmallVolume(w.Fill).In(style))))
 	}
 	return tasks
 }
@@ -136,7 +136,7 @@ func tellRaised(j *job.Judged, style unit.Style, rows *facts) {
 	}
 	left := "nothing needs grinding"
 	if c.Grind > 1e-9 {
-		left = job.SmallVolume(c.Grind, style) + " is left to grind"
+		left = job.SmallVolume(c.Grind).In(style) + " is left to grind"
 	}
 	least := 0.0001 // m, the last digit shown
 	if style.Imperial {
@@ -146,7 +146,7 @@ func tellRaised(j *job.Judged, style unit.Style, rows *facts) {
 	case j.Off.Highest-j.Tol < least/2:
 		rows.add("", "no high exceeds it by %s", fine(least, style))
 	case c.Offset >= least/2:
-		rows.add("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill, style)), sideOfIt(-c.Deepest, style))
+		rows.add("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill).In(style)), sideOfIt(-c.Deepest, style))
 	}
 }
 
@@ -281,7 +281,7 @@ func tellPlane(j *job.Judged, style unit.Style, rows *facts) {
 		what = "its own plane (least squares; --target holds it against yours)"
 	}
 	rows.add("Against", "%s, %s", what, targetText(j.Plane, j.Floor, style))
-	rows.add("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt, style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt, style))
+	rows.add("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt).In(style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt).In(style))
 	rows.add("", "%s", withinText(j, style))
 }
 
@@ -325,22 +325,22 @@ func tellEdges(j *job.Judged, style unit.Style, rows *facts) {
 			head = ""
 		}
 		if !e.Fits {
-			rows.add(head, "%s: does not fit; the longest clear line is %s", job.EdgeLength(e.Length, style), style.Length(e.Longest))
+			rows.add(head, "%s: does not fit; the longest clear line is %s", job.EdgeLength(e.Length).In(style), style.Length(e.Longest))
 			continue
 		}
-		where := job.Stretch(j.Floor, e.From, e.To, style)
+		where := job.Stretch(j.Floor, e.From, e.To).In(style)
 		if e.Run != "" {
 			where = "on run " + e.Run
 		}
 		share := ""
 		if text := j.TooSparse(e.Length).In(style); text != "" {
-			rows.add(head, "%s: %s", job.EdgeLength(e.Length, style), text+gapAtReadings(j, &e, where, style))
+			rows.add(head, "%s: %s", job.EdgeLength(e.Length).In(style), text+gapAtReadings(j, &e, where, style))
 			continue
 		}
 		if j.Tol > 0 {
 			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.Tol), fine(j.Tol, style))
 		}
-		rows.add(head, "%s: largest gap %s, %s%s", job.EdgeLength(e.Length, style), fine(e.Gap, style), where, share)
+		rows.add(head, "%s: largest gap %s, %s%s", job.EdgeLength(e.Length).In(style), fine(e.Gap, style), where, share)
 	}
 }
 

@@ -138,7 +138,7 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 			g.outcome = v.Outcome.String()
 			part = "FAIL " + part
 			if !math.IsNaN(v.From.X + v.From.Y) {
-				part += " at " + job.CellOf(j.Floor, v.From, style)
+				part += " at " + job.CellOf(j.Floor, v.From).In(style)
 			}
 		}
 		g.parts = append(g.parts, part)
@@ -182,7 +182,7 @@ func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 	case v.Wanted > 0:
 		out.apart, out.parts = true, []string{j.Sparse(v.Wanted).In(style)}
 		if v.Row.Kind == flatness.ByStraightedge || v.Row.Kind == flatness.BySupports || v.Row.Kind == flatness.ByStep {
-			out.what = job.EdgeLength(v.Length, style) + " straightedge"
+			out.what = job.EdgeLength(v.Length).In(style) + " straightedge"
 		}
 	case v.Count.Few():
 		out.parts = []string{v.Count.In(style)}

@@ -106,7 +106,7 @@ func (l *holdingList) runs() {
 	for _, r := range l.S.Runs[:l.listed(len(l.S.Runs), "run")] {
 		place := "not placed"
 		if r.Placed() {
-			place = fmt.Sprintf("from %s to %s", job.At(surface.Vec{X: r.Start.X, Y: r.Start.Y}, l.style), job.At(surface.Vec{X: r.End.X, Y: r.End.Y}, l.style))
+			place = fmt.Sprintf("from %s to %s", job.At(surface.Vec{X: r.Start.X, Y: r.Start.Y}).In(l.style), job.At(surface.Vec{X: r.End.X, Y: r.End.Y}).In(l.style))
 		}
 		step := "step not stated (--step)"
 		if r.Step > 0 {
@@ -159,7 +159,7 @@ func (l *holdingList) suspects() {
 		if i == 0 {
 			head = "Suspects"
 		}
-		l.rows.add(head, "%s: %s", v.Shot.At, job.BlunderText(v, l.style))
+		l.rows.add(head, "%s: %s", v.Shot.At, job.BlunderText(v).In(l.style))
 	}
 	if l.Floor == nil || len(l.Suspects) > 0 {
 		return

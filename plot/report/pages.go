@@ -18,11 +18,11 @@ func (h *Handover) Wall() sheet.Record {
 	head, buy := h.toBuy()
 	s := sheet.Section{Title: "", Figures: []sheet.Figure{
 		{Value: buy, Name: head},
-		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt)},
+		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt).In(u)},
 	}}
 	s.Text = []string{"Target (top of fill): " + targetText(f.Target, h.Floor, u) + "."}
 	s.Text = append(s.Text, h.thinTexts()...)
-	if text := job.Doubts(h.Blunders, " in doubt", u); text != "" {
+	if text := job.Doubts(h.Blunders, " in doubt").In(u); text != "" {
 		s.Text = append(s.Text, text+".")
 	}
 	var plan plot.Drawing = h.depth
@@ -55,7 +55,7 @@ func sentence(text string) string {
 
 // thinTexts say where the fill is too thin for the mix, if anywhere.
 func (h *Handover) thinTexts() []string {
-	text := h.Filled.ThinText()
+	text := h.Filled.ThinText().In(h.Style)
 	if text == "" {
 		return nil
 	}

@@ -60,7 +60,7 @@ func FillPictures(w *job.Filled) []picture {
 		}
 		all = append(all, picture{name, &plot.Profile{
 			Title:   m.Title,
-			Summary: fmt.Sprintf("Profile from %s to %s", job.At(from, style), job.At(to, style)),
+			Summary: fmt.Sprintf("Profile from %s to %s", job.At(from).In(style), job.At(to).In(style)),
 			Note:    m.Note,
 			Floor:   floor, Target: fill.Target, From: from, To: to, Units: style,
 		}})

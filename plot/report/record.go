@@ -48,7 +48,7 @@ func (h *Handover) summarySection() sheet.Section {
 		{Value: u.Depth(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
-	target := "Target (top of fill): " + targetText(f.Target, h.Floor, u) + h.Falling.Ends(u) + ". Floor " + u.Area(f.Area) + "."
+	target := "Target (top of fill): " + targetText(f.Target, h.Floor, u) + h.Falling.Ends().In(u) + ". Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
 		target += " Above the target: " + (&Summary{Filled: h.Filled, Style: u}).cut() + ", to be ground, or raise the target."
 	}
@@ -86,7 +86,7 @@ func (h *Handover) toBuy() (head, text string) {
 		}
 	}
 	if h.Open {
-		return "needed; material open: too thin for concrete", job.SmallVolume(h.Takeoff.Need, h.Style)
+		return "needed; material open: too thin for concrete", job.SmallVolume(h.Takeoff.Need).In(h.Style)
 	}
 	head = "to order"
 	if what := strings.Join(things, " + "); what != "" {
@@ -136,7 +136,7 @@ func (h *Handover) surveySection() sheet.Section {
 	if len(h.Blunders) > 0 {
 		t := table.Table{Title: "Readings to look at again", Columns: columns("Shot", "Where in the file", "What it looks like")}
 		for _, b := range h.Blunders {
-			t.Rows = append(t.Rows, text(b.Shot.Name, b.Shot.At.String(), job.BlunderText(b, u)))
+			t.Rows = append(t.Rows, text(b.Shot.Name, b.Shot.At.String(), job.BlunderText(b).In(u)))
 		}
 		s.Tables = append(s.Tables, t)
 	}
@@ -145,7 +145,7 @@ func (h *Handover) surveySection() sheet.Section {
 
 func (h *Handover) targetSection() sheet.Section {
 	u := h.Style
-	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.Filled.Fill.Target, h.Floor, u) + h.Falling.Ends(u) + "."}}
+	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.Filled.Fill.Target, h.Floor, u) + h.Falling.Ends().In(u) + "."}}
 	t := &h.Job.Target
 	from := ""
 	switch {

@@ -22,7 +22,7 @@ import (
 // faces no two walls.
 func (h *Handover) wallCells(p surface.Vec) (x, y table.Cell) {
 	if sides := job.WallsOf(h.Floor, p); len(sides) == 2 {
-		return table.Text(job.WallCell(sides[0], h.Style)), table.Text(job.WallCell(sides[1], h.Style))
+		return table.Text(job.WallCell(sides[0]).In(h.Style)), table.Text(job.WallCell(sides[1]).In(h.Style))
 	}
 	return table.Text("x " + h.Style.Length(p.X)), table.Text("y " + h.Style.Length(p.Y))
 }
@@ -178,7 +178,7 @@ func (h *Handover) grateTexts() []string {
 	var out []string
 	for _, d := range h.Survey.Drains() {
 		if text := h.grate(d); text != "" {
-			out = append(out, cmp.Or(d.Name, "the drain at "+h.Place(surface.Vec{X: d.X, Y: d.Y}))+": "+text)
+			out = append(out, cmp.Or(d.Name, "the drain at "+h.Place(surface.Vec{X: d.X, Y: d.Y}).In(h.Style))+": "+text)
 		}
 	}
 	if out == nil {

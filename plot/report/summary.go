@@ -195,12 +195,12 @@ func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string 
 	if p.Level() {
 		return "level at " + style.Level(p.Z)
 	}
-	return fmt.Sprintf("%s at %s, %s", style.Level(p.Z), job.Beside(floor, p.At, style), job.FallText(p))
+	return fmt.Sprintf("%s at %s, %s", style.Level(p.Z), job.Beside(floor, p.At).In(style), job.FallText(p))
 }
 
 // onPlan writes a place by its coordinates, and by two walls if it faces some.
 func (s *Summary) onPlan(p surface.Vec) string {
-	at, beside := job.At(p, s.Style), s.Place(p)
+	at, beside := job.At(p).In(s.Style), s.Place(p).In(s.Style)
 	if at == beside {
 		return at
 	}
@@ -220,7 +220,7 @@ func (s *Summary) cut() string {
 	if f.Cut == 0 {
 		return "none: no floor above the target"
 	}
-	return fmt.Sprintf("%s over %s", job.SmallVolume(f.Cut, s.Style), s.Style.Area(f.CutArea))
+	return fmt.Sprintf("%s over %s", job.SmallVolume(f.Cut).In(s.Style), s.Style.Area(f.CutArea))
 }
 
 // shownBands are the bands of depth as listed. A band whose area is written as 0 is joined
@@ -250,11 +250,11 @@ func (s *Summary) foundText(d *surface.Found) string {
 	if fall < 5e-5 {
 		text = "no fall as a whole"
 	}
-	where := s.Place(surface.Vec{X: d.Worst.X, Y: d.Worst.Y})
+	where := s.Place(surface.Vec{X: d.Worst.X, Y: d.Worst.Y}).In(style)
 	if d.Worst.Name != "" {
 		where = "shot " + d.Worst.Name
 	}
-	text += fmt.Sprintf("; typical deviation from that plane %s, max %s (%s)", job.LessThanStep(d.Spread, style), style.Depth(math.Abs(d.Off)), where)
+	text += fmt.Sprintf("; typical deviation from that plane %s, max %s (%s)", job.LessThanStep(d.Spread).In(style), style.Depth(math.Abs(d.Off)), where)
 	if d.HasBowl {
 		text += fmt.Sprintf("; from a smooth dish or dome %s", style.Depth(d.BowlSD))
 	}

@@ -177,7 +177,7 @@ func (h *Handover) orderSection() sheet.Section {
 		h.plantTable(&s)
 	}
 	if h.Unserved.Area > 0 {
-		s.Text = append(s.Text, "Not included: "+h.UnservedText(h.Style)+".")
+		s.Text = append(s.Text, "Not included: "+h.UnservedText().In(h.Style)+".")
 	}
 	s.Tables = append(s.Tables, h.serviceTables()...)
 	if h.Supplies.Total.Priced() {

@@ -33,7 +33,7 @@ func lessing(without []string) string {
 
 // unserved lists the depths without a material, as one item that is not included.
 func (h *Handover) unserved(u unit.Style) []string {
-	if text := h.UnservedText(u); text != "" {
+	if text := h.UnservedText().In(u); text != "" {
 		return []string{text}
 	}
 	return nil

@@ -29,7 +29,7 @@ var looks = map[blunder.Kind]string{
 }
 
 // BlunderText says what was found at a row, what would fit and what it comes to.
-func BlunderText(b blunder.Finding, style unit.Style) string {
+func BlunderText(b blunder.Finding) unit.Text {
 	name := cmp.Or(b.Shot.Name, "the shot")
 	way := func(up, down string) string {
 		if b.Off < 0 {
@@ -37,17 +37,17 @@ func BlunderText(b blunder.Finding, style unit.Style) string {
 		}
 		return up
 	}
-	change := fmt.Sprintf("the fill is %s more", SmallVolume(b.VolumeChange, style))
+	change := unit.Textf("the fill is %s more", SmallVolume(b.VolumeChange))
 	if b.VolumeChange < 0 {
-		change = fmt.Sprintf("the fill is %s less", SmallVolume(-b.VolumeChange, style))
+		change = unit.Textf("the fill is %s less", SmallVolume(-b.VolumeChange))
 	}
 	if b.Kind == blunder.Moved {
 		where := "before " + name
 		if b.Between[0].At != b.Between[1].At {
 			where = fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
 		}
-		return fmt.Sprintf("the readings from some row on, up to %s, put the floor %s %s than the rows before them and the benchmarks give: the instrument looks moved (%s), %s; or the floor has a step there. Read a benchmark again. The readings are used as read (%s reads %s; %s would fit); without the jump %s",
-			b.Other.Name, style.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, where, name, b.Found, b.WouldFit, change)
+		return unit.Textf("the readings from some row on, up to %s, put the floor %s %s than the rows before them and the benchmarks give: the instrument looks moved (%s), %s; or the floor has a step there. Read a benchmark again. The readings are used as read (%s reads %s; %s would fit); without the jump %s",
+			b.Other.Name, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, where, name, b.Found, b.WouldFit, change)
 	}
 	look := looks[b.Kind]
 	switch {
@@ -63,26 +63,26 @@ func BlunderText(b blunder.Finding, style unit.Style) string {
 		look = "it may be meant as " + strings.Join(some, " or ")
 	}
 	if b.Doubt {
-		return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read",
-			name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, change)
+		return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read",
+			name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, change)
 	}
-	return fmt.Sprintf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s): %s. Used as read. If %s is right, %s. Read it again",
-		name, b.Found, style.Depth(math.Abs(b.Off)), way("higher", "lower"), style.Elevation(b.Shot.Z), style.Elevation(b.Fits), look, b.WouldFit, change)
+	return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s): %s. Used as read. If %s is right, %s. Read it again",
+		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), look, b.WouldFit, change)
 }
 
 // Doubts counts the readings in doubt, and names them with what each comes to, those of
 // most fill first; "" where there are none. between is set between "2 readings" and the
 // names.
-func Doubts(all []blunder.Finding, between string, style unit.Style) string {
+func Doubts(all []blunder.Finding, between string) unit.Text {
 	if len(all) == 0 {
-		return ""
+		return unit.Text{}
 	}
 	const most = 3 // that are named; the rest are counted
 	sorted := slices.Clone(all)
 	slices.SortStableFunc(sorted, func(a, b blunder.Finding) int {
 		return cmp.Compare(math.Abs(b.VolumeChange), math.Abs(a.VolumeChange))
 	})
-	var names []string
+	var names []unit.Text
 	for _, b := range sorted[:min(most, len(sorted))] {
 		name := "shot " + b.Shot.Name
 		if b.Shot.Name == "" {
@@ -95,18 +95,23 @@ func Doubts(all []blunder.Finding, between string, style unit.Style) string {
 		if b.VolumeChange < 0 {
 			way = "less"
 		}
-		names = append(names, fmt.Sprintf("%s (if wrong, %s %s fill)", name, SmallVolume(math.Abs(b.VolumeChange), style), way))
+		names = append(names, unit.Textf("%s (if wrong, %s %s fill)", name, SmallVolume(math.Abs(b.VolumeChange)), way))
 	}
 	more := ""
 	if n := len(sorted) - len(names); n > 0 {
 		more = fmt.Sprintf(" and %d more", n)
 	}
-	return survey.Plural(len(all), "reading") + between + ": " + strings.Join(names, ", ") + more + ". Read again before you order"
+	return unit.Textf("%s%s: %s%s. Read again before you order", survey.Plural(len(all), "reading"), between, unit.Join(names, ", "), more)
 }
 
-// SmallVolume writes a volume too small for the usual digits in litres or cubic
-// feet.
-func SmallVolume(v float64, style unit.Style) string {
+// SmallVolume is a volume, m³. Where it is too small for the usual digits it is written in
+// litres, cubic feet or cubic inches.
+type SmallVolume float64
+
+func (of SmallVolume) String() string { return of.In(unit.Style{}) }
+
+func (of SmallVolume) In(style unit.Style) string {
+	v := float64(of)
 	switch cubicFeet := v / math.Pow(unit.Foot.Metres(), 3); {
 	case style.Imperial && cubicFeet < 0.1:
 		return fmt.Sprintf("%.0f in³", cubicFeet*1728)

@@ -59,32 +59,39 @@ func lie(floor *surface.Floor, target surface.Plane, place *surface.Vec, name st
 const water = 0.001
 
 // notes tell where the target is highest and lowest, and what of it cannot drain.
-func (f *falling) notes(target surface.Plane, style unit.Style) []survey.Note {
+func (f *falling) notes(target surface.Plane) []survey.Note {
 	if f == nil {
 		return nil
 	}
-	text := fmt.Sprintf("the target %s: highest %s at %s, lowest %s at %s", FallText(target), style.Elevation(f.greatest), Beside(f.floor, f.greatestAt, style), style.Elevation(f.least), Beside(f.floor, f.leastAt, style))
+	text := unit.Textf("the target %s: highest %s at %s, lowest %s at %s", FallText(target), unit.Elevation(f.greatest), Beside(f.floor, f.greatestAt), unit.Elevation(f.least), Beside(f.floor, f.leastAt))
 	if f.Place == nil {
 		return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text).About(survey.AboutTarget)}
 	}
-	where := strings.TrimPrefix(f.Name+", "+Beside(f.floor, *f.Place, style), ", ")
-	out := []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s; at %s, where it falls to, %s", text, where, style.Elevation(f.Z)).About(survey.AboutTarget)}
+	where := unit.Textf("%s", Beside(f.floor, *f.Place))
+	if f.Name != "" {
+		where = unit.Textf("%s, %s", f.Name, where)
+	}
+	out := []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s; at %s, where it falls to, %s", text, where, unit.Elevation(f.Z)).About(survey.AboutTarget)}
 	if f.Lower > water {
 		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target runs on below the place it falls to: %s of it is lower than %s, up to %s lower at %s. Water stays there. One plane drains all of a floor only to its lowest wall or corner",
-			style.Area(f.Beyond.Area), cmp.Or(f.Name, "that place"), style.Depth(f.Lower), Beside(f.floor, f.Beyond.At, style)).About(survey.AboutTarget))
+			unit.Area(f.Beyond.Area), cmp.Or(f.Name, "that place"), unit.Depth(f.Lower), Beside(f.floor, f.Beyond.At)).About(survey.AboutTarget))
 	}
 	return out
 }
 
 // Ends writes where a sloped target is lowest, and how high it is at the place that it
 // falls to; nothing for a level one.
-func (f *falling) Ends(style unit.Style) string {
+func (f *falling) Ends() unit.Text {
 	if f == nil {
-		return ""
+		return unit.Text{}
 	}
-	text := fmt.Sprintf("; lowest %s at %s", style.Elevation(f.least), Beside(f.floor, f.leastAt, style))
+	text := unit.Textf("; lowest %s at %s", unit.Elevation(f.least), Beside(f.floor, f.leastAt))
 	if f.Place != nil {
-		text += fmt.Sprintf("; %s at %s, where it falls to", style.Elevation(f.Z), cmp.Or(f.Name, Beside(f.floor, *f.Place, style)))
+		at := unit.Textf("%s", Beside(f.floor, *f.Place))
+		if f.Name != "" {
+			at = unit.Textf("%s", f.Name)
+		}
+		text = unit.Textf("%s; %s at %s, where it falls to", text, unit.Elevation(f.Z), at)
 	}
 	return text
 }

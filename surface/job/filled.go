@@ -66,9 +66,9 @@ func (w *Filled) Lines() []order.Line {
 
 // UnservedText is what no material serves, as a sum is named without it: "0.57 m³ over
 // 8.62 m² that no material serves". Empty where all is served.
-func (w *Filled) UnservedText(u unit.Style) string {
+func (w *Filled) UnservedText() unit.Text {
 	if w.Unserved.Area == 0 {
-		return ""
+		return unit.Text{}
 	}
-	return SmallVolume(w.Unserved.Volume, u) + " over " + u.Area(w.Unserved.Area) + " that no material serves"
+	return unit.Textf("%s over %s that no material serves", SmallVolume(w.Unserved.Volume), unit.Area(w.Unserved.Area))
 }

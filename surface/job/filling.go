@@ -140,7 +140,7 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 	}
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.Find(s, floor)
-	w.Notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, style), w.Takeoff.Notes, w.orderNotes, w.Delivery.Notes, order.Cautions(w.Mix.Load, f.around(w)))
+	w.Notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w), w.Takeoff.Notes, w.orderNotes, w.Delivery.Notes, order.Cautions(w.Mix.Load, f.around(w)))
 	return w, nil
 }
 
@@ -213,7 +213,7 @@ func (f *Filling) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
 }
 
 // judge says loudly what is computed but should be looked at.
-func judge(w *Filled, style unit.Style) []survey.Note {
+func judge(w *Filled) []survey.Note {
 	floor, f := w.Floor, w.Fill
 	var out []survey.Note
 	warn := func(t survey.Topic, format string, args ...any) {
@@ -222,30 +222,33 @@ func judge(w *Filled, style unit.Style) []survey.Note {
 	if floor.Hull {
 		strip := floor.Perimeter * floor.Spacing() / 2
 		warn(survey.AboutOrder, "no outline: the floor is taken as the hull of the shots. Walls half a shot spacing (%s) outside it would add %s (%.0f %%) of floor and %s of fill; without walls, inside corners are counted as floor. Give --outline FILE.",
-			style.Length(floor.Spacing()/2), style.Area(strip), 100*strip/f.Area, style.Volume(strip*max(f.Mean, 0)))
+			unit.Distance(floor.Spacing()/2), unit.Area(strip), 100*strip/f.Area, unit.Volume(strip*max(f.Mean, 0)))
 	}
-	if f.Fill == 0 && -f.Greatest < style.Step()/2 {
+	if f.Fill == 0 && -f.Greatest < w.ownStep()/2 {
 		warn(survey.AboutOrder, "the floor already reaches the target: nothing to fill")
 	} else if f.Fill == 0 {
-		warn(survey.AboutTarget, "the target is below the whole floor, by at least %s: nothing to fill. Check the sign and the datum of the target", style.Depth(-f.Greatest))
+		warn(survey.AboutTarget, "the target is below the whole floor, by at least %s: nothing to fill. Check the sign and the datum of the target", unit.Depth(-f.Greatest))
 	}
 	if f.Cut > 0 && f.Fill > 0 {
-		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", style.Area(f.CutArea), 100*f.CutArea/f.Area, LessThanStep(-f.Least, style), w.Place(f.LeastAt))
+		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", unit.Area(f.CutArea), 100*f.CutArea/f.Area, LessThanStep(-f.Least), w.Place(f.LeastAt))
 	}
 	for _, b := range w.Blunders {
-		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", BlunderText(b, style)).About(survey.AboutDepth))
+		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", BlunderText(b)).About(survey.AboutDepth))
 	}
-	out = append(out, judgeDoors(w, style)...)
+	out = append(out, judgeDoors(w)...)
 	if f.Greatest > deepFill {
-		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", style.Length(f.Greatest), w.Place(f.GreatestAt))
+		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", unit.Distance(f.Greatest), w.Place(f.GreatestAt))
 	}
 	return out
 }
 
+// ownStep is the step of depths in the unit of the survey, m.
+func (w *Filled) ownStep() float64 { return unit.Style{Imperial: w.Survey.Unit.Imperial()}.Step() }
+
 // judgeDoors warns of the highest step down from the fill to an adjoining finished floor,
 // and of what is left for a foot to find where the fill is not above it.
-func judgeDoors(w *Filled, style unit.Style) []survey.Note {
-	step := unit.Style{Imperial: w.Survey.Unit.Imperial()}.Step()
+func judgeDoors(w *Filled) []survey.Note {
+	step := w.ownStep()
 	above := func(t *surface.Threshold) bool { return t.Room < -step }
 	var worst *surface.Threshold
 	count := 0
@@ -265,13 +268,13 @@ func judgeDoors(w *Filled, style unit.Style) []survey.Note {
 				how = "lower"
 			}
 			out = append(out, survey.Notef(survey.Warning, t.Point.At, "at %s the new floor is %s %s than the adjoining finished floor: bevel it, or people trip (accessible routes allow a vertical change of %s; local code decides)",
-				cmp.Or(t.Point.Name, "the threshold"), style.Depth(math.Abs(t.Change)), how, style.Depth(tripping)).About(survey.AboutTarget))
+				cmp.Or(t.Point.Name, "the threshold"), unit.Depth(math.Abs(t.Change)), how, unit.Depth(tripping)).About(survey.AboutTarget))
 		}
 	}
 	if worst == nil {
 		return out
 	}
-	likewise, trips := "", ""
+	likewise, trips := "", unit.Text{}
 	switch others := len(w.Thresholds) - 1; {
 	case count == 2 && others == 1:
 		likewise = " (the other likewise)"
@@ -279,10 +282,10 @@ func judgeDoors(w *Filled, style unit.Style) []survey.Note {
 		likewise = fmt.Sprintf(" (%d of %d others likewise)", count-1, others)
 	}
 	if w.Covered {
-		trips = fmt.Sprintf(". The covering adds to the step, and people trip (accessible routes allow a vertical change of %s; local code decides)", style.Depth(tripping))
+		trips = unit.Textf(". The covering adds to the step, and people trip (accessible routes allow a vertical change of %s; local code decides)", unit.Depth(tripping))
 	}
 	return append([]survey.Note{survey.Notef(survey.Warning, worst.Point.At, "the top of fill is %s above the adjoining finished floor at %s%s: check the target%s",
-		LessThanStep(-worst.Room, style), cmp.Or(worst.Point.Name, "the threshold"), likewise, trips).About(survey.AboutTarget)}, out...)
+		LessThanStep(-worst.Room), cmp.Or(worst.Point.Name, "the threshold"), likewise, trips).About(survey.AboutTarget)}, out...)
 }
 
 // tooFar is a depth of fill or cut that no floor has, m: above it the target is on
@@ -302,7 +305,5 @@ const offReadings = 0.5
 // Source: 2010 ADA Standards, 303.2.
 const tripping = 0.00635
 
-// At writes a place in plan.
-func At(p surface.Vec, style unit.Style) string {
-	return style.Place(p.X, p.Y)
-}
+// At is a place in plan, by its coordinates.
+func At(p surface.Vec) unit.Place { return unit.Place{X: p.X, Y: p.Y} }

@@ -98,7 +98,7 @@ func (f *judging) aim(j *Judged, style unit.Style) error {
 			return err
 		}
 		j.Plane, j.finish, j.Notes = p.plane, p.finish, append(j.Notes, p.notes...)
-		j.Notes = append(j.Notes, farTarget(j, style)...)
+		j.Notes = append(j.Notes, farTarget(j)...)
 	}
 	if f.finish == "" {
 		return nil
@@ -159,7 +159,7 @@ func (f *judging) raise(j *Judged) error {
 }
 
 // farTarget warns of a target that is far from the whole floor.
-func farTarget(j *Judged, style unit.Style) []survey.Note {
+func farTarget(j *Judged) []survey.Note {
 	least, greatest := j.Floor.Depths(j.Plane)
 	off, side := -greatest, "above"
 	if least > 0 {
@@ -168,7 +168,7 @@ func farTarget(j *Judged, style unit.Style) []survey.Note {
 	if off <= deepFill {
 		return nil
 	}
-	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the whole floor is %s the target, by at least %s: check the unit and the datum of the target", side, style.Length(off)).About(survey.AboutFlatness)}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the whole floor is %s the target, by at least %s: check the unit and the datum of the target", side, unit.Distance(off)).About(survey.AboutFlatness)}
 }
 
 // deepest returns how far below the plane the floor may lie for the greatest bed: less

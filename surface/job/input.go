@@ -328,9 +328,9 @@ func (f *Input) FloorOf(s *survey.Survey, style unit.Style) (*surface.Floor, err
 		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines)), Want: "a survey; this file can serve as --outline"}
 	}
 	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
-	d.Words.Beside = func(floor *surface.Floor, p surface.Vec) string { return Beside(floor, p, style) }
+	d.Words.Beside = func(floor *surface.Floor, p surface.Vec) string { return Beside(floor, p).In(style) }
 	if style.Imperial {
-		d.Words = surface.Words{Beside: d.Words.Beside, Depth: style.Depth, Length: style.Length, Elevation: style.Elevation, Place: func(p surface.Vec) string { return At(p, style) }}
+		d.Words = surface.Words{Beside: d.Words.Beside, Depth: style.Depth, Length: style.Length, Elevation: style.Elevation, Place: func(p surface.Vec) string { return At(p).In(style) }}
 	}
 	one, err := f.chooseSurface(s)
 	if err != nil {

@@ -75,7 +75,7 @@ func outlineUnit(s, edge *survey.Survey, style unit.Style) error {
 	}
 	named := func(u unit.Length) string { return fmt.Sprintf("x (%s),y (%[1]s)", u) }
 	return &survey.Error{Pos: edge.Rings[0].At, Element: "outline",
-		Found: fmt.Sprintf("no unit; as %s it reaches from %s to %s, the %d shots from %s to %s", named(read), At(walls.lo, style), At(walls.hi, style), len(s.Points), At(shots.lo, style), At(shots.hi, style)),
+		Found: fmt.Sprintf("no unit; as %s it reaches from %s to %s, the %d shots from %s to %s", named(read), At(walls.lo).In(style), At(walls.hi).In(style), len(s.Points), At(shots.lo).In(style), At(shots.hi).In(style)),
 		Want:  fmt.Sprintf("its unit: as %s it fits the shots", named(other)),
 		Hint:  fmt.Sprintf("make the first row of the outline %s, or %s if it is in %s as read", named(other), named(read), read)}
 }

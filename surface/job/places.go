@@ -1,7 +1,6 @@
 package job
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -10,51 +9,55 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Place writes a place as a person with a tape finds it, with the thresholds of the walls.
-func (w *Filled) Place(p surface.Vec) string { return besideAs(w.Floor, p, w.Style, wallText) }
+// Place is a place as a person with a tape finds it, with the thresholds of the walls.
+func (w *Filled) Place(p surface.Vec) Spot { return Spot{w.Floor, p, wallText} }
 
-// Beside writes a place by its distances from two walls, east or west first; by its
-// coordinates where no two walls face it.
-func Beside(floor *surface.Floor, p surface.Vec, style unit.Style) string {
-	return besideAs(floor, p, style, wallAlone)
+// Beside is a place by its distances from two walls, east or west first; by its coordinates
+// where no two walls face it.
+func Beside(floor *surface.Floor, p surface.Vec) Spot { return Spot{floor, p, wallAlone} }
+
+// Spot is a place on a floor, for a person with a tape.
+type Spot struct {
+	floor *surface.Floor
+	at    surface.Vec
+	name  func(surface.Side) string // of a wall
 }
 
-func besideAs(floor *surface.Floor, p surface.Vec, style unit.Style, name func(surface.Side) string) string {
-	sides := WallsOf(floor, p)
+func (p Spot) String() string { return p.In(unit.Style{}) }
+
+// In writes the place. A distance that is written as 0 is at the wall.
+func (p Spot) In(style unit.Style) string {
+	sides := WallsOf(p.floor, p.at)
 	if len(sides) < 2 {
-		return At(p, style)
+		return At(p.at).In(style)
 	}
+	touches := func(s surface.Side) bool { return style.Length(s.Distance) == style.Length(0) }
 	a, b := sides[0], sides[1]
-	from := func(s surface.Side) string { return style.Length(s.Distance) + " from " + name(s) }
-	switch touchA, touchB := touches(a, style), touches(b, style); {
+	from := func(s surface.Side) string { return style.Length(s.Distance) + " from " + p.name(s) }
+	switch touchA, touchB := touches(a), touches(b); {
 	case touchA && touchB:
 		text := "the corner of " + wallAlone(a) + " and " + wallAlone(b)
-		if corners(floor, a, b, style) > 1 {
-			text += " at " + At(p, style)
+		if corners(p.floor, a, b, touches) > 1 {
+			text += " at " + At(p.at).In(style)
 		}
 		return text
 	case touchA:
-		return name(a) + ", " + from(b)
+		return p.name(a) + ", " + from(b)
 	case touchB:
-		return from(a) + ", at " + name(b)
+		return from(a) + ", at " + p.name(b)
 	default:
 		return from(a) + ", " + from(b)
 	}
 }
 
-// touches reports whether a place is at a wall as far as can be written.
-func touches(s surface.Side, style unit.Style) bool {
-	return style.Length(s.Distance) == style.Length(0)
-}
-
 // corners counts the corners of the floor that walls of two names make: an L has several of
 // some.
-func corners(floor *surface.Floor, a, b surface.Side, style unit.Style) int {
+func corners(floor *surface.Floor, a, b surface.Side, touches func(surface.Side) bool) int {
 	n := 0
 	for _, r := range floor.Regions {
 		for _, v := range r.Rings[0] {
 			s := floor.Beside(v)
-			if len(s) == 2 && touches(s[0], style) && touches(s[1], style) && wallAlone(s[0]) == wallAlone(a) && wallAlone(s[1]) == wallAlone(b) {
+			if len(s) == 2 && touches(s[0]) && touches(s[1]) && wallAlone(s[0]) == wallAlone(a) && wallAlone(s[1]) == wallAlone(b) {
 				n++
 			}
 		}
@@ -89,8 +92,8 @@ func wallText(s surface.Side) string {
 const mostDoors = 3
 
 // WallCell is a distance from a wall in the cell of a table: "west 4'-0\"".
-func WallCell(s surface.Side, style unit.Style) string {
-	return WallShort(s) + " " + style.Length(s.Distance)
+func WallCell(s surface.Side) unit.Text {
+	return unit.Textf("%s %s", WallShort(s), unit.Distance(s.Distance))
 }
 
 // WallShort is a wall in a table; one that is named by a number alone is "wall 3".
@@ -104,27 +107,19 @@ func WallShort(s surface.Side) string {
 	return s.Name
 }
 
-// FromWalls is a place in the cell of a table: "west 4'-0\", north 7'-0\""; empty where no
-// two walls face it.
-func FromWalls(floor *surface.Floor, p surface.Vec, style unit.Style) string {
+// CellOf is a place in the cell of a table, "west 4'-0\", north 7'-0\"", by its coordinates
+// where no two walls face it.
+func CellOf(floor *surface.Floor, p surface.Vec) unit.Text {
 	sides := WallsOf(floor, p)
 	if len(sides) < 2 {
-		return ""
+		return unit.Textf("%s", At(p))
 	}
-	return WallCell(sides[0], style) + ", " + WallCell(sides[1], style)
+	return unit.Textf("%s, %s", WallCell(sides[0]), WallCell(sides[1]))
 }
 
-// CellOf is a place in the cell of a table, by its coordinates where no two walls face it.
-func CellOf(floor *surface.Floor, p surface.Vec, style unit.Style) string {
-	if text := FromWalls(floor, p, style); text != "" {
-		return text
-	}
-	return At(p, style)
-}
-
-// Stretch writes where a straight line runs.
-func Stretch(floor *surface.Floor, from, to surface.Vec, style unit.Style) string {
-	return fmt.Sprintf("from %s to %s", CellOf(floor, from, style), CellOf(floor, to, style))
+// Stretch is where a straight line runs.
+func Stretch(floor *surface.Floor, from, to surface.Vec) unit.Text {
+	return unit.Textf("from %s to %s", CellOf(floor, from), CellOf(floor, to))
 }
 
 // WallsOf are the two walls that a place is measured from; the hull of the shots is no
@@ -137,15 +132,15 @@ func WallsOf(floor *surface.Floor, p surface.Vec) []surface.Side {
 }
 
 // wallBetween names the wall of which the edge from one corner to another is a piece.
-func wallBetween(floor *surface.Floor, from, to surface.Vec, style unit.Style) string {
+func wallBetween(floor *surface.Floor, from, to surface.Vec) unit.Text {
 	const at0 = 1e-6 // m, of a place on the wall
 	middle := surface.Vec{X: (from.X + to.X) / 2, Y: (from.Y + to.Y) / 2}
 	for _, s := range WallsOf(floor, middle) {
 		if s.Distance < at0 {
-			return wallText(s)
+			return unit.Textf("%s", wallText(s))
 		}
 	}
-	return "wall at " + At(from, style)
+	return unit.Textf("wall at %s", At(from))
 }
 
 // WallsNote says what walls are named by in a list of places, and the thresholds at them.

@@ -155,13 +155,12 @@ func (w *Filled) thinFill() {
 }
 
 // ThinText writes where the fill is too thin for concrete; "" where it is nowhere.
-func (w *Filled) ThinText() string {
+func (w *Filled) ThinText() unit.Text {
 	if w.Thin.Area == 0 {
-		return ""
+		return unit.Text{}
 	}
-	u := w.Style
-	return fmt.Sprintf("too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
-		u.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), SmallVolume(w.Thin.Volume, u), u.Depth(order.ConcreteLeast))
+	return unit.Textf("too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
+		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), SmallVolume(w.Thin.Volume), unit.Depth(order.ConcreteLeast))
 }
 
 // percentText writes a share in whole percent, and never one that is not whole as 0 or 100.

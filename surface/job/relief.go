@@ -154,7 +154,7 @@ func tooWide(s *survey.Survey, err error, style unit.Style) error {
 	} else {
 		p := farthestOut(s.Points)
 		told.Pos = p.At
-		told.Found += fmt.Sprintf(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}, style))
+		told.Found += fmt.Sprintf(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}).In(style))
 	}
 	told.Hint = fmt.Sprintf("correct it in the file, or --leave-out %q; or give the walls: --outline FILE", fmt.Sprintf("%s:%d=misread", filepath.Base(told.File), told.Line))
 	return &told

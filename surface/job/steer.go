@@ -67,7 +67,7 @@ func within(floor *surface.Floor, place surface.Vec, name string, style unit.Sty
 	if off <= most {
 		return nil
 	}
-	return &UsageError{fmt.Sprintf("--toward: found %s, %s outside %s; want a place on the floor, or no farther than %s from it", strings.TrimSpace(name+" "+At(place, style)), style.Length(off), edge, style.Length(most)), "for a direction, --toward NE or --toward 120deg"}
+	return &UsageError{fmt.Sprintf("--toward: found %s, %s outside %s; want a place on the floor, or no farther than %s from it", strings.TrimSpace(name+" "+At(place).In(style)), style.Length(off), edge, style.Length(most)), "for a direction, --toward NE or --toward 120deg"}
 }
 
 // downTo returns the direction in which a floor falls to a place: the one given, or the
@@ -101,7 +101,7 @@ func (f *TargetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 		each = append(each, fmt.Sprintf("%s leaves %s lower than it, up to %s", text, style.Area(b.Area), style.Depth(b.Farthest*float64(f.fall)/100)))
 		hints = append(hints, "--fall-direction "+headingText(dir))
 	}
-	where, list := strings.TrimPrefix(name+", "+Beside(floor, place, style), ", "), strings.Join(each, "; ")
+	where, list := strings.TrimPrefix(name+", "+Beside(floor, place).In(style), ", "), strings.Join(each, "; ")
 	if least >= middle {
 		return surface.Vec{}, &UsageError{fmt.Sprintf("--toward: found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list),
 			"for one plane all the same, " + strings.Join(hints, ", or ")}

@@ -176,7 +176,7 @@ func (h *Result) refuseUnserved(e *entries, p order.Problem) {
 	first := ""
 	for _, b := range h.Blunders {
 		// A misread rod makes depths that nothing serves.
-		first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, BlunderText(b, h.Style))
+		first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, BlunderText(b).In(h.Style))
 	}
 	e.err.(*survey.Error).Hint = first + unit.Join(p.Ways, "; or ").In(h.Style) + "; or mix.accept-unserved = true, to see all the rest"
 }
@@ -473,7 +473,7 @@ func (h *Result) edges(e *entries) {
 	for _, w := range h.Floor.Walls(h.Filled.Fill.Target) {
 		name := "" // the hull of the shots has no walls to name
 		if !h.Floor.Hull {
-			name = wallBetween(h.Floor, w.From, w.To, h.Style)
+			name = wallBetween(h.Floor, w.From, w.To).In(h.Style)
 		}
 		walls = append(walls, order.Wall{Name: name, Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
 	}

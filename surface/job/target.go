@@ -155,15 +155,15 @@ func (f *TargetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, 
 		return p, err
 	}
 	p.falling = lie(floor, p.plane, place, name)
-	p.notes = append(p.notes, p.falling.notes(p.plane, style)...)
+	p.notes = append(p.notes, p.falling.notes(p.plane)...)
 	if p.finish != nil && f.fall != 0 {
-		p.notes = append(p.notes, f.hinge(s, p, style)...)
+		p.notes = append(p.notes, f.hinge(s, p)...)
 	}
 	return p, nil
 }
 
 // hinge notes that a fall that is held at a finished floor rises beyond it.
-func (f *TargetFlags) hinge(s *survey.Survey, p planned, style unit.Style) []survey.Note {
+func (f *TargetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
 	held, least := survey.Point{}, math.Inf(1)
 	for _, one := range f.FinishShots(s) {
 		if d := one.Z - p.finish.Elevation(surface.Vec{X: one.X, Y: one.Y}); d < least {
@@ -175,8 +175,12 @@ func (f *TargetFlags) hinge(s *survey.Survey, p planned, style unit.Style) []sur
 	if !(rise > water) {
 		return nil
 	}
-	return []survey.Note{survey.Notef(survey.Warning, held.At, "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", cmp.Or(held.Name, At(surface.Vec{X: held.X, Y: held.Y}, style)), style.Elevation(there),
-		style.Elevation(p.falling.greatest), Beside(p.falling.floor, p.falling.greatestAt, style), style.Depth(rise)).About(survey.AboutTarget)}
+	where := unit.Textf("%s", At(surface.Vec{X: held.X, Y: held.Y}))
+	if held.Name != "" {
+		where = unit.Textf("%s", held.Name)
+	}
+	return []survey.Note{survey.Notef(survey.Warning, held.At, "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", where, unit.Elevation(there),
+		unit.Elevation(p.falling.greatest), Beside(p.falling.floor, p.falling.greatestAt), unit.Depth(rise)).About(survey.AboutTarget)}
 }
 
 // raise brings a plane that has its slope to its elevation.
@@ -273,7 +277,7 @@ func (f *TargetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		}
 	}
 	if over > 0.0005 {
-		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane is %s above the adjoining floor at %s; --finish-rule lowest never is", unit.Style{Imperial: s.Unit.Imperial()}.Depth(over), worst.Name))
+		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane is %s above the adjoining floor at %s; --finish-rule lowest never is", unit.Depth(over), worst.Name))
 	}
 	return plane, notes, nil
 }

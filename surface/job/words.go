@@ -9,10 +9,13 @@ import (
 	"pourplane/survey/unit"
 )
 
-// EdgeLength writes the length of a straightedge as the standard writes it that asks for
-// one: 2 m is 2 m in a job of feet and 10'-0" is that in a metric one, with what the job's
-// tape reads in brackets.
-func EdgeLength(m float64, style unit.Style) string {
+// EdgeLength is the length of a straightedge, m. It is written as the standard writes it that
+// asks for one: 2 m is 2 m in a job of feet and 10'-0" is that in a metric one, with what the
+// job's tape reads in brackets.
+type EdgeLength float64
+
+func (v EdgeLength) In(style unit.Style) string {
+	m := float64(v)
 	own := style.Length(m)
 	whole := func(step float64) bool { n := m / step; return math.Abs(n-math.Round(n)) < 1e-6 }
 	metric, inches := whole(0.05), whole(unit.Inch.Metres())
@@ -36,10 +39,16 @@ func Minutes(d time.Duration) string {
 	return fmt.Sprintf("%d h %d min", m/60, m%60)
 }
 
-// LessThanStep writes a depth that may be too small for the digits shown.
-func LessThanStep(m float64, style unit.Style) string {
+// LessThanStep is a depth that may be too small for the digits shown, m.
+type LessThanStep float64
+
+func (v LessThanStep) In(style unit.Style) string {
+	m := float64(v)
 	if math.Abs(m) < style.Step()/2 {
 		return "less than " + style.Depth(style.Step())
 	}
 	return style.Depth(m)
 }
+
+func (v EdgeLength) String() string   { return v.In(unit.Style{}) }
+func (v LessThanStep) String() string { return v.In(unit.Style{}) }

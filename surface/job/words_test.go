@@ -27,7 +27,7 @@ func TestStraightedgesBearTheirOwnLength(t *testing.T) {
 		{1.23, us, us.Length(1.23)},
 		{1.27, us, us.Length(1.27)}, // 50 in, and 1,270 mm
 	} {
-		if got := EdgeLength(c.m, c.style); got != c.want {
+		if got := EdgeLength(c.m).In(c.style); got != c.want {
 			t.Errorf("%g m: %q, want %q", c.m, got, c.want)
 		}
 	}
@@ -36,7 +36,7 @@ func TestStraightedgesBearTheirOwnLength(t *testing.T) {
 // The words for a kind of blunder are part of a sentence: none ends with a mark of its own.
 func TestBlunderWordsFitTheirSentence(t *testing.T) {
 	for kind := range looks {
-		text := BlunderText(blunder.Finding{Kind: kind, Off: 0.1}, unit.Style{})
+		text := BlunderText(blunder.Finding{Kind: kind, Off: 0.1}).In(unit.Style{})
 		if !strings.Contains(text, looks[kind]) || strings.ContainsAny(text, "?!") || strings.Contains(text, "..") {
 			t.Errorf("%v: %s", kind, text)
 		}
