@@ -8,11 +8,11 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"pourplane/surface"
 	"pourplane/survey"
 	"pourplane/survey/file"
-
-	"pgregory.net/rapid"
 )
 
 func closeTo(t *testing.T, what string, got, want, within float64) {

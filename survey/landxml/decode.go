@@ -13,14 +13,14 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"pourplane/survey"
-	"pourplane/survey/internal/input"
-
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/htmlindex"
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
+
+	"pourplane/survey"
+	"pourplane/survey/internal/input"
 )
 
 // xmlReader walks an XML document element by element, without a tree. Elements

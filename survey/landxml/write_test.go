@@ -12,9 +12,9 @@ import (
 	"testing"
 	"time"
 
-	"pourplane/survey"
-
 	"pgregory.net/rapid"
+
+	"pourplane/survey"
 )
 
 // validate skips the test unless there are xmllint and the schema.

@@ -8,10 +8,10 @@ import (
 	"strconv"
 	"strings"
 
+	"gonum.org/v1/gonum/mat"
+
 	"pourplane/survey"
 	"pourplane/survey/unit"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // adjust spreads what the closing sights found.

@@ -6,11 +6,11 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"pourplane/survey"
-
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
+
+	"pourplane/survey"
 )
 
 // text is a file as UTF-8 with LF line ends.

@@ -11,10 +11,10 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/gocarina/gocsv"
+
 	"pourplane/survey"
 	"pourplane/survey/unit"
-
-	"github.com/gocarina/gocsv"
 )
 
 // rows reads the data lines.

@@ -14,11 +14,11 @@ import (
 	"strings"
 	"time"
 
+	"github.com/xuri/excelize/v2"
+
 	"pourplane/survey"
 	"pourplane/survey/internal/input"
 	"pourplane/survey/unit"
-
-	"github.com/xuri/excelize/v2"
 )
 
 // zipMagic is how archives begin; workbooks are archives.

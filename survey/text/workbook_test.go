@@ -11,10 +11,10 @@ import (
 	"testing"
 	"time"
 
+	"github.com/xuri/excelize/v2"
+
 	"pourplane/survey"
 	"pourplane/survey/unit"
-
-	"github.com/xuri/excelize/v2"
 )
 
 // book is a workbook to be written: sheets by name, rows of cells from A1.

@@ -5,9 +5,9 @@ import (
 	"slices"
 	"testing"
 
-	"pourplane/survey"
-
 	"pgregory.net/rapid"
+
+	"pourplane/survey"
 )
 
 func TestEachSquareGivesOnePoint(t *testing.T) {
