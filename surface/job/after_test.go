@@ -149,8 +149,8 @@ func TestGapUnderAStraightedge(t *testing.T) {
 	near(t, "gap under 2 m", j.Edges[0].Gap, 0.004)
 	// 1 m over a hollow with its lowest place under the middle: 2 mm.
 	near(t, "gap under 1 m", j.Edges[1].Gap, 0.002)
-	if !j.Carries(2) || j.TooSparse(2, j.Style) != "" {
-		t.Errorf("shots every 0.5 m carry 2 m: %s", j.TooSparse(2, j.Style))
+	if !j.Carries(2) || j.TooSparse(2).In(j.Style) != "" {
+		t.Errorf("shots every 0.5 m carry 2 m: %s", j.TooSparse(2).In(j.Style))
 	}
 	// A flat floor has none, on whatever slope.
 	r = solved(t, afterJob(""), asPoured(0.5, func(x, y float64) float64 { return 0.002*x - 0.001*y }))
@@ -232,8 +232,8 @@ func TestSparseShotsCarryNoVerdict(t *testing.T) {
 	t.Parallel()
 	r := solved(t, afterJob("straightedges = [\"2m\"]\nrules = [\"own\"]\nhouse-rules = [{ name = \"own\", straightedge = \"2m\", limit = \"3mm\" }]\n"), asPoured(2, flat(0)))
 	j := r.Judged
-	if j.Carries(2) || !strings.Contains(j.TooSparse(2, j.Style), "not measured: shots 2.000 m apart") {
-		t.Errorf("%q", j.TooSparse(2, j.Style))
+	if j.Carries(2) || !strings.Contains(j.TooSparse(2).In(j.Style), "not measured: shots 2.000 m apart") {
+		t.Errorf("%q", j.TooSparse(2).In(j.Style))
 	}
 	if v := j.Verdicts; len(v) != 1 || v[0].Outcome == flatness.Pass || v[0].Outcome == flatness.Fail {
 		t.Errorf("%+v, want no verdict", v)

@@ -130,7 +130,7 @@ func TestUnservedDepths(t *testing.T) {
 	deepArea, deep := between(50, 100)
 	near(t, "area not served", r.Unserved.Area, thinArea+deepArea)
 	near(t, "volume not served", r.Unserved.Volume, thin+deep)
-	if got := r.UnservedText(r.Style); got != "1.20 m³ over 18.00 m² that no material serves" {
+	if got := r.UnservedText().In(r.Style); got != "1.20 m³ over 18.00 m² that no material serves" {
 		t.Errorf("%q", got)
 	}
 	_, served := between(30, 50)
@@ -138,7 +138,7 @@ func TestUnservedDepths(t *testing.T) {
 	if got := aboutTopic(r, survey.AboutOrder); strings.Count(got, "not served: ") != 2 {
 		t.Errorf("%s", got)
 	}
-	if got := solved(t, rampJob, ramp).UnservedText(r.Style); got != "" {
+	if got := solved(t, rampJob, ramp).UnservedText().In(r.Style); got != "" {
 		t.Errorf("all served: %q", got)
 	}
 }

@@ -1,0 +1,212 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"pourplane/surface/blunder"
+	"pourplane/survey"
+)
+
+// cautions lists those of a result, in its words.
+func cautions(r *Result) string {
+	var out []string
+	for _, n := range r.Notes {
+		if n.Kind == survey.Caution {
+			out = append(out, n.In(r.Style))
+		}
+	}
+	return strings.Join(out, "\n")
+}
+
+// What a job says of its site calls for the cautions of it, and without it there are none: usual
+// trade cautions, of which each has a word that no other has.
+func TestCautionsFollowTheSite(t *testing.T) {
+	t.Parallel()
+	base := cautions(solved(t, tenMetres+"[site]\nbearing = \"ground\"\n", hallOf(0.1)))
+	for _, c := range []struct{ keys, word string }{
+		{"heated = true\n", "heat"}, {"old-covering = true\n", "asbestos"}, {"post-tensioned = true\n", "tendon"}, {"drains = true\n", "drain"},
+		{"engines = true\n", "carbon monoxide"}, {"in-use = true\n", "ways out"},
+	} {
+		got := cautions(solved(t, tenMetres+"[site]\nbearing = \"ground\"\n"+c.keys, hallOf(0.1)))
+		if !strings.Contains(strings.ToLower(got), c.word) {
+			t.Errorf("%s no word of %s:\n%s", c.keys, c.word, got)
+		}
+		if got == base {
+			t.Errorf("%s changes no caution", c.keys)
+		}
+	}
+	suspended := cautions(solved(t, tenMetres+"[site]\nbearing = \"suspended\"\n", hallOf(0.1)))
+	if !strings.Contains(suspended, "engineer") || suspended == base {
+		t.Errorf("suspended: %s", suspended)
+	}
+	// Grinding sets dust free: only where there is something to grind.
+	hump := fstest.MapFS{"floor.csv": grid(7, 5, func(x, _ float64) float64 { return 9.95 + 0.02*x }), "walls.csv": walls(6, 4)}
+	if got := cautions(solved(t, tenMetres, hump)); !strings.Contains(got, "silica") {
+		t.Errorf("no word of silica dust:\n%s", got)
+	}
+	// Mix that is pumped.
+	pumped := cautions(solved(t, tenMetres+"[site]\nbearing = \"ground\"\n[plant]\nline-bore = \"65mm\"\nline-length = \"30m\"\n", hallOf(0.1)))
+	if pumped == base {
+		t.Error("a pump line changes no caution")
+	}
+	// Bags are opened, with dust.
+	bagged := cautions(solved(t, tenMetres+"[site]\nbearing = \"ground\"\n[[materials]]\nname = \"mix\"\nbag-yield = \"12L\"\n", hallOf(0.1)))
+	if bagged == base {
+		t.Error("bags change no caution")
+	}
+}
+
+// A caution about the load has the load of the job: 100 mm at 2400 kg/m³ are 240 kg/m², and twice
+// the depth is twice that.
+func TestCautionOfTheLoad(t *testing.T) {
+	t.Parallel()
+	for depth, want := range map[float64]string{0.1: "240 kg/m²", 0.2: "480 kg/m²"} {
+		r := solved(t, tenMetres, hallOf(depth))
+		found := false
+		for _, n := range r.Notes {
+			found = found || n.Topic == survey.AboutLoad && strings.Contains(n.In(r.Style), want)
+		}
+		if !found {
+			t.Errorf("%g m: no note of the load with %s", depth, want)
+		}
+	}
+}
+
+// A misread rod is named with its row, what it looks like and what would fit; it is used.
+// On a level floor shot in metres one shot may look 100 mm or a metre out.
+func TestMisreadRodsAreNamed(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name  string
+		off   float64
+		kinds []blunder.Kind
+	}{
+		{"100 mm low", -0.1, []blunder.Kind{blunder.Hundred, blunder.Misread}},
+		{"100 mm high", 0.1, []blunder.Kind{blunder.Hundred, blunder.Misread}},
+		{"a metre low", -1, []blunder.Kind{blunder.OneMetre, blunder.Misread}},
+	} {
+		files := fstest.MapFS{"floor.csv": grid(7, 5, func(x, y float64) float64 {
+			z := 9.9 + 0.001*math.Mod(3*x+2*y, 3)
+			if x == 3 && y == 2 {
+				z += c.off
+			}
+			return z
+		}), "walls.csv": walls(6, 4)}
+		r := solved(t, strings.Replace(rampJob, `"0m"`, `"10.2m"`, 1), files)
+		if len(r.Blunders) != 1 {
+			t.Errorf("%s: %d findings", c.name, len(r.Blunders))
+			continue
+		}
+		b := r.Blunders[0]
+		// Rows are x by x: shot 100 + 5·3 + 2, on line 19.
+		if b.Shot.Name != "117" || b.Shot.At.Line != 19 || b.Shot.At.File != "floor.csv" {
+			t.Errorf("%s: %s at %s", c.name, b.Shot.Name, b.Shot.At)
+		}
+		isWithin(t, c.name+": off", b.Off, c.off, 0.003)
+		isWithin(t, c.name+": fits", b.Fits, 9.901, 0.003)
+		if !slices.Contains(c.kinds, b.Kind) {
+			t.Errorf("%s looks like %v", c.name, b.Kind)
+		}
+		// One shot of a grid of 1 m stands for 1 m².
+		isWithin(t, c.name+": change", b.VolumeChange, c.off, 0.01*max(1, math.Abs(c.off)))
+		text := BlunderText(b).In(r.Style)
+		for _, want := range []string{"117 reads ", "nearby shots suggest", "used as read", "read it again"} {
+			if !strings.Contains(strings.ToLower(text), want) {
+				t.Errorf("%s: %q lacks %q", c.name, text, want)
+			}
+		}
+		if got := aboutTopic(r, survey.AboutDepth); !strings.Contains(got, "117 reads ") {
+			t.Errorf("%s: no warning: %s", c.name, got)
+		}
+		if got := Doubts(r.Blunders, " in doubt").In(r.Style); !strings.HasPrefix(got, "1 reading in doubt: shot 117 (if wrong, ") || !strings.HasSuffix(got, "Read again before you order") {
+			t.Errorf("%s: %q", c.name, got)
+		}
+	}
+	if got := Doubts(nil, " in doubt").In(solved(t, rampJob, ramp).Style); got != "" {
+		t.Errorf("none in doubt: %q", got)
+	}
+}
+
+// Doubts name the three that matter most, and count the others.
+func TestDoubtsAreNamedByTheirVolume(t *testing.T) {
+	t.Parallel()
+	var all []blunder.Finding
+	for i, v := range []float64{0.01, -0.5, 0.2, 0.02, -0.3} {
+		all = append(all, blunder.Finding{Shot: survey.Point{Name: fmt.Sprint(i + 1)}, VolumeChange: v})
+	}
+	r := solved(t, rampJob, ramp)
+	got := Doubts(all, "").In(r.Style)
+	if want := "5 readings: shot 2 (if wrong, 0.50 m³ less fill), shot 5 (if wrong, 0.30 m³ less fill), shot 3 (if wrong, 0.20 m³ more fill) and 2 more. Read again before you order"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// Notes of a job speak of its keys and never of options.
+func TestNotesNameKeys(t *testing.T) {
+	t.Parallel()
+	files := floorOfShots(onGrid(4, 3, 1, flat(9.95)), "")
+	delete(files, "walls.csv")
+	for _, text := range []string{
+		strings.Replace(tenMetres, "outline = \"walls.csv\"\n", "", 1),
+		strings.Replace(strings.Replace(tenMetres, "outline = \"walls.csv\"\n", "", 1), `"10m"`, `"9.99m"`, 1) + "[plant]\ntruck = \"6m3\"\n",
+	} {
+		r := solved(t, text, files)
+		for _, n := range r.Notes {
+			if got := n.In(r.Style); strings.Contains(got, " --") || strings.HasPrefix(got, "--") {
+				t.Errorf("%s", got)
+			}
+		}
+	}
+}
+
+// Every topic of a note is one of those that pages show, and every note has a kind and a text.
+func TestNotesOfTheDemo(t *testing.T) {
+	t.Parallel()
+	r := demoHall(t)
+	topics := []survey.Topic{survey.General, survey.AboutOrder, survey.AboutTarget, survey.AboutDepth, survey.AboutLoad, survey.AboutFlatness}
+	seen := map[string]bool{}
+	for _, n := range slices.Concat(r.Notes, r.Judged.Notes) {
+		text := n.In(r.Style)
+		if !slices.Contains(topics, n.Topic) {
+			t.Errorf("topic %q of %s", n.Topic, text)
+		}
+		if strings.TrimSpace(text) == "" || strings.Contains(text, "%!") {
+			t.Errorf("note %q at %s", text, n.Pos)
+		}
+		seen[n.Pos.String()+text] = true
+	}
+	if len(seen) < 10 {
+		t.Errorf("%d notes", len(seen))
+	}
+}
+
+// The demo by its numbers, worked out in testdata/demo/worked.md: areas from the outline, 36 × 18
+// + 16 × 14 − 1.5² ft; the rest of that file is held by the tests of the report.
+func TestDemoByItsOutline(t *testing.T) {
+	t.Parallel()
+	r := demoHall(t)
+	const foot = 0.3048
+	near(t, "area", r.Filled.Fill.Area, 869.75*foot*foot)
+	near(t, "walls", r.Floor.Perimeter, (36+18+20+14+16+32+4*1.5)*foot)
+	near(t, "step", r.Floor.StepLength, 16*foot)
+	if n := len(r.Filled.Fill.Regions); n != 2 {
+		t.Errorf("%d regions", n)
+	}
+	sumBands(t, r)
+	bays := 0.0
+	for _, b := range r.Bays.Bays {
+		bays += b.Fill.Fill
+	}
+	near(t, "bays together", bays, r.Filled.Fill.Fill)
+	lines := 0.0
+	for _, l := range r.Takeoff.Lines {
+		lines += l.Volume
+	}
+	near(t, "lines together", lines, r.Takeoff.Need)
+	near(t, "order", r.Delivery.Volume, r.Takeoff.Need+r.Delivery.Rounding.Volume)
+}
