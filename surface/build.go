@@ -10,6 +10,7 @@ import (
 	"pourplane/surface/internal/exact"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // Duplicates is what to do with two shots at one place with different elevations.
@@ -222,12 +223,11 @@ func (b *builder) add(k Vec, z float64, at survey.Pos) (int32, error) {
 
 func (b *builder) twoElevations(k Vec, at1 survey.Pos, z1 float64, at2 survey.Pos, z2 float64) error {
 	g := b.grid(k)
-	return &survey.Error{
+	return (&survey.Error{
 		Pos:   at2,
 		Found: fmt.Sprintf("elevation %s at %s, where %s gives %s (%s apart)", b.words.Elevation(z2), b.beside(g), at1, b.words.Elevation(z1), b.words.Depth(math.Abs(z1-z2))),
 		Want:  "one elevation at one place",
-		Hint:  "--duplicates mean, first or last takes one of them; for a step, give each side an outline of its own and name the side of each shot at it in a column part",
-	}
+	}).Hinted("%s, first or last takes one of them; for a step, give each side an outline of its own and name the side of each shot at it in a column part", unit.Ask("duplicates", "mean"))
 }
 
 // beside gives a place in an error by the walls of the outlines, as the finished floor
@@ -437,7 +437,7 @@ func (b *builder) splitPlan(p *pieces, e, f *edge) error {
 			Element: ringName(survey.Ring{Name: s.name, Kind: s.kind}),
 			Found: fmt.Sprintf("an edge that crosses %s (%s) near %s",
 				ringName(survey.Ring{Name: r.name, Kind: r.kind}), b.words.source(r.points[0]), b.words.Place(b.grid(at))),
-			Want: "outlines and openings that do not cross each other",
+			Want: "outlines and openings that do not cross each other", Ask: anotherOutline,
 		}
 	}
 	v, err := b.add(at, math.NaN(), survey.Pos{})

@@ -74,7 +74,7 @@ func (b *builder) missed() error {
 	p := b.words.Place
 	return &survey.Error{Pos: at, Element: "outline",
 		Found: fmt.Sprintf("no shot inside it: the outline reaches from %s to %s, the %d shots from %s to %s", p(least), p(most), len(b.data.Shots), p(lo), p(hi)),
-		Want:  "survey and outline on one site grid", Hint: hint, Err: m}
+		Want:  "survey and outline on one site grid", Hint: hint, Err: m, Ask: anotherOutline}
 }
 
 // shiftInto returns the smallest shift of lo to hi into least to most, NaN if it is too

@@ -7,6 +7,7 @@ import (
 	"pourplane/surface/internal/exact"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // orient reports the side of p, seen along the line from a to b with north up: +1 left, -1
@@ -41,6 +42,9 @@ type ring struct {
 	area   float64   // square steps, ≥ 0; for comparing sizes
 	tree   *edgeTree // made when first needed
 }
+
+// anotherOutline is what settles a refusal of an outline.
+var anotherOutline = []unit.Option{unit.Ask("outline", "")}
 
 func ringName(r survey.Ring) string {
 	what := "outline"
@@ -91,7 +95,7 @@ func newRing(r survey.Ring, l lattice, w Words) (*ring, error) {
 			Found: fmt.Sprintf("edge %d-%d (from %s) that %s edge %d-%d (from %s) near %s",
 				f.at+1, (f.at+1)%n+1, w.source(out.points[f.at]), how, e.at+1, (e.at+1)%n+1, w.source(out.points[e.at]),
 				w.Place(l.grid(nearMeeting(e, f)))),
-			Want: "an outline whose edges meet only at their corners",
+			Want: "an outline whose edges meet only at their corners", Ask: anotherOutline,
 		}
 	})
 	if err != nil {

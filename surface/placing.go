@@ -76,7 +76,7 @@ func (b *builder) placeShots() error {
 				hint = moreShots
 			}
 			return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: r.name}),
-				Found: "no shot inside it", Want: "at least 3 shots", Hint: hint}
+				Found: "no shot inside it", Want: "at least 3 shots", Hint: hint, Ask: anotherOutline}
 		}
 	}
 	return nil

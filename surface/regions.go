@@ -89,7 +89,7 @@ func (b *builder) innermost(tripled []*edgeTree, at Vec) (int, error) {
 			if b.rings[best].kind == survey.Outer {
 				return -1, &survey.Error{Pos: b.rings[i].points[0].At, Element: ringName(survey.Ring{Name: b.rings[i].name}),
 					Found: fmt.Sprintf("the same area as %s (%s)", ringName(survey.Ring{Name: b.rings[best].name}), b.words.source(b.rings[best].points[0])),
-					Want:  "each region outlined once"}
+					Want:  "each region outlined once", Ask: anotherOutline}
 			}
 			best = i
 		}
@@ -142,7 +142,7 @@ func (b *builder) openingsInside(tripled []*edgeTree) error {
 		}
 		if !ok {
 			return &survey.Error{Pos: r.points[0].At, Element: ringName(survey.Ring{Name: r.name, Kind: r.kind}),
-				Found: "an opening that is not inside an outline", Want: "openings inside the floor"}
+				Found: "an opening that is not inside an outline", Want: "openings inside the floor", Ask: anotherOutline}
 		}
 	}
 	return nil

@@ -3,7 +3,6 @@ package surface
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"pourplane/surface/internal/delaunay"
 	"pourplane/surface/internal/sum"
@@ -191,17 +190,20 @@ func (s *sheet) enough(known []int32) error {
 	}
 	hint := moreShots
 	if s.b.floor.Hull {
-		hint, _, _ = strings.Cut(hint, ", or ") // without an outline there are no corners to give one
+		hint = shootMore // without an outline there are no corners to give one
 	}
 	at := survey.Pos{}
 	if len(known) > 0 {
 		at.File = s.at(known[0]).File
 	}
-	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that are not on one line", Hint: hint}
+	return &survey.Error{Pos: at, Element: ringName(survey.Ring{Name: s.r.name}), Found: what, Want: "at least 3 shots that are not on one line", Hint: hint, Ask: anotherOutline}
 }
 
 // moreShots is the hint for a region of an outline with too few elevations.
-const moreShots = "shoot at least 3 places in it that are not on one line, or give its corners an elevation in the outline"
+const (
+	shootMore = "shoot at least 3 places in it that are not on one line"
+	moreShots = shootMore + ", or give its corners an elevation in the outline"
+)
 
 // fitAt returns the elevation fitted at vertex v. Slopes that the shots do not determine are
 // those of trend.

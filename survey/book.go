@@ -126,6 +126,7 @@ type Book struct {
 	Redundancy int      // sights over and above those that the elevations need
 	UnitWeight float64  // m, standard deviation of unit weight; NaN unless adjusted by least squares with redundancy
 	Fault      string   // what is most likely at fault, when a closure is beyond its allowance
+	FaultOn    []string // points of the sights most likely at fault
 	Faults     []*Error // figures of the book that its sights contradict
 	FeetInches bool     // readings are in feet and inches
 	RiseFall   bool     // the book has columns of rise and fall
@@ -180,9 +181,9 @@ func (b *Book) Err(style unit.Style, accept bool) error {
 		beyond := b.Beyond()
 		for i, c := range beyond {
 			e := &Error{Pos: c.At, Element: "level book", Found: fmt.Sprintf("%s from set-up %s at %s, %s than it is known at", c.On, c.Setup, style.Elevation(c.Observed), unit.Difference(style, c.Misclosure(), "higher", "lower")),
-				Want: "no more than " + unit.Difference(style, c.Allowable, "", "")}
+				Want: "no more than " + unit.Difference(style, c.Allowable, "", ""), Marks: []string{c.On}}
 			if b.Fault != "" && i == len(beyond)-1 {
-				e.Want += "; most likely at fault: " + b.Fault
+				e.Want, e.Marks = e.Want+"; most likely at fault: "+b.Fault, append(e.Marks, b.FaultOn...)
 			}
 			e = e.Hinted("pourplane reduce %s prints the whole book; correct the reading, or go on with %s or a wider %s", unit.Flag("verbose"), unit.Ask("accept-misclosure", ""), unit.Ask("allow", ""))
 			if c.Listed {

@@ -54,10 +54,11 @@ type Error struct {
 	Element string // such as `column 4 "Rod"` or `face 2 of surface "s"`; may be empty
 	Found   string // as it stands in the file; may be empty
 	Want    string
-	Hint    string   // what to type instead; may be empty
-	Marks   []string // benchmarks that it is about
-	Usage   bool     // what was asked for is wrong, whatever the files hold
-	Err     error    // cause, may be nil
+	Hint    string        // what to type instead; may be empty
+	Marks   []string      // points of levels that it is about, by name
+	Ask     []unit.Option // what else would settle it, which the hint does not show
+	Usage   bool          // what was asked for is wrong, whatever the files hold
+	Err     error         // cause, may be nil
 
 	texts texts // Found, Want and Hint with their quantities and options, where they have some
 }
@@ -146,10 +147,17 @@ func (e *Error) NamesField() bool {
 	return slices.ContainsFunc(append(e.texts.found.Options(), e.texts.want.Options()...), func(o unit.Option) bool { return o.Name == e.Field })
 }
 
+// Unnamed returns e without the name of the field that is refused.
+func (e *Error) Unnamed() *Error {
+	out := *e
+	out.Field = ""
+	return &out
+}
+
 // Asks lists what a refusal asks for: first the field that is refused, then what its hint
 // shows, each with its example.
 func (e *Error) Asks() []unit.Option {
-	out := e.texts.hint.Options()
+	out := append(e.texts.hint.Options(), e.Ask...)
 	if e.Field == "" {
 		return out
 	}
@@ -172,6 +180,10 @@ func (e *Error) Asks() []unit.Option {
 // Error names the field as a command does.
 func (e *Error) Error() string {
 	var b strings.Builder
+	show := Excerpt
+	if e.Usage { // what was typed is shown whole
+		show = func(part string) string { return part }
+	}
 	if p := e.Pos.String(); p != "" {
 		b.WriteString(p + ": ")
 	}
@@ -180,12 +192,12 @@ func (e *Error) Error() string {
 		of = strings.TrimSpace(unit.Flag(e.Field).String() + " " + of)
 	}
 	if of != "" {
-		b.WriteString(Excerpt(of) + ": ")
+		b.WriteString(show(of) + ": ")
 	}
 	if e.Found != "" {
-		b.WriteString("found " + Excerpt(e.Found) + ", want " + Excerpt(e.Want))
+		b.WriteString("found " + show(e.Found) + ", want " + show(e.Want))
 	} else {
-		b.WriteString(Excerpt(e.Want))
+		b.WriteString(show(e.Want))
 	}
 	return b.String()
 }
@@ -236,6 +248,11 @@ func Errors(err error) []*Error {
 		return e
 	})
 	return out
+}
+
+// IsUsage reports whether a refusal in err is one of what was asked for.
+func IsUsage(err error) bool {
+	return slices.ContainsFunc(Errors(err), func(e *Error) bool { return e.Usage })
 }
 
 // Hints returns the hints of every [*Error] in err, each once, in order.

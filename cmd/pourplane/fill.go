@@ -68,14 +68,14 @@ results show such a length in another unit.`,
 func (f *fillFlags) check() error {
 	switch {
 	case len(f.profiles) > 0 && f.out == "":
-		return &job.UsageError{Text: "--profile draws into the folder of results", Hint: "--out DIR"}
+		return &usageError{text: "--profile draws into the folder of results", hint: "--out DIR"}
 	case f.date == "":
 		return nil
 	case f.out == "":
-		return &job.UsageError{Text: "--date is of the surface that is written", Hint: "--out DIR"}
+		return &usageError{text: "--date is of the surface that is written", hint: "--out DIR"}
 	}
 	if _, err := time.Parse(time.DateOnly, f.date); err != nil {
-		return &job.UsageError{Text: fmt.Sprintf("--date: found %q, want a date such as 2026-11-25", f.date), Hint: ""}
+		return &usageError{text: fmt.Sprintf("--date: found %q, want a date such as 2026-11-25", f.date), hint: ""}
 	}
 	return nil
 }

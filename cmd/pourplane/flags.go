@@ -54,7 +54,7 @@ func (v *fieldValue) Type() string {
 }
 
 // refusedValue words what a field has refused, "" for another error of the library.
-func refusedValue(err error) *job.UsageError {
+func refusedValue(err error) *usageError {
 	var bad *pflag.InvalidValueError
 	if !errors.As(err, &bad) {
 		return nil
@@ -62,13 +62,13 @@ func refusedValue(err error) *job.UsageError {
 	flag := bad.GetFlag()
 	if errors.Is(err, job.ErrEmpty) {
 		what, _ := pflag.UnquoteUsage(flag)
-		return &job.UsageError{Text: fmt.Sprintf("--%s: found nothing, want %s", flag.Name, what), Hint: fmt.Sprintf("leave --%s out for what is usual", flag.Name)}
+		return &usageError{text: fmt.Sprintf("--%s: found nothing, want %s", flag.Name, what), hint: fmt.Sprintf("leave --%s out for what is usual", flag.Name)}
 	}
 	if _, ours := flag.Value.(*fieldValue); ours {
 		if why := errors.Unwrap(err); strings.HasPrefix(why.Error(), "found ") {
-			return &job.UsageError{Text: fmt.Sprintf("--%s: %v", flag.Name, why), Hint: ""}
+			return &usageError{text: fmt.Sprintf("--%s: %v", flag.Name, why), hint: ""}
 		}
-		return &job.UsageError{Text: fmt.Sprintf("--%s: found %q, %v", flag.Name, bad.GetValue(), errors.Unwrap(err)), Hint: ""}
+		return &usageError{text: fmt.Sprintf("--%s: found %q, %v", flag.Name, bad.GetValue(), errors.Unwrap(err)), hint: ""}
 	}
 	return nil
 }

@@ -78,7 +78,7 @@ copy; the settings are printed with how each is known.`,
 func (f *flatnessFlags) run(c *cobra.Command, of *job.Job) error {
 	if slices.Contains(of.Flatness.Rules, "list") {
 		if f.asJSON {
-			return &job.UsageError{Text: "--rule list prints a table for people", Hint: "--json with a survey, whose classes hold every rule"}
+			return &usageError{text: "--rule list prints a table for people", hint: "--json with a survey, whose classes hold every rule"}
 		}
 		_, err := c.OutOrStdout().Write(report.ListRules(unit.Style{Imperial: of.Show == "feet"}))
 		return err

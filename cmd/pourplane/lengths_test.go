@@ -20,11 +20,11 @@ func TestLengthOptionsAreComplete(t *testing.T) {
 	var walk func(c *cobra.Command)
 	walk = func(c *cobra.Command) {
 		c.Flags().VisitAll(func(f *pflag.Flag) {
-			name := "--" + f.Name
+			name := f.Name
 			_, in := job.LengthOptions[name]
 			known[name] = known[name] || in
-			if is := length.MatchString(f.Usage) || name == "--allow"; is != in {
-				t.Errorf("%s %s: a length by its help: %v; in the table: %v", c.Name(), name, is, in)
+			if is := length.MatchString(f.Usage) || name == "allow"; is != in {
+				t.Errorf("%s --%s: a length by its help: %v; in the table: %v", c.Name(), name, is, in)
 			}
 		})
 		for _, sub := range c.Commands() {
@@ -38,10 +38,10 @@ func TestLengthOptionsAreComplete(t *testing.T) {
 	}
 	for name, o := range job.LengthOptions {
 		if !known[name] {
-			t.Errorf("no command has %s", name)
+			t.Errorf("no command has --%s", name)
 		}
-		if key := job.KeysOfFlags[name]; key != "" && !keys[key] {
-			t.Errorf("a job's %s may stand without a unit", key)
+		if f, _ := job.ByFlag(name); f.Key != "" && !keys[f.Key] {
+			t.Errorf("a job's %s may stand without a unit", f.Key)
 		}
 		for _, part := range strings.Split(o.Example, ",") {
 			v, err := unit.Parse(part, unit.None)
@@ -49,7 +49,7 @@ func TestLengthOptionsAreComplete(t *testing.T) {
 				err = o.Within(name, part, v)
 			}
 			if err != nil {
-				t.Errorf("the example of %s: %v", name, err)
+				t.Errorf("the example of --%s: %v", name, err)
 			}
 		}
 	}

@@ -14,7 +14,6 @@ import (
 	"syscall"
 
 	"pourplane/plot/report"
-	"pourplane/surface/job"
 	"pourplane/survey"
 
 	"github.com/spf13/cobra"
@@ -73,8 +72,8 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	if err == nil {
 		return done
 	}
-	var usage *job.UsageError
-	isUsage := errors.As(err, &usage)
+	var usage *usageError
+	called := errors.As(err, &usage)
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range joined.Unwrap() {
 			fmt.Fprintf(diag, "pourplane: %s\n", report.Printable(e.Error()))
@@ -82,13 +81,13 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	} else {
 		fmt.Fprintf(diag, "pourplane: %s\n", report.Printable(err.Error()))
 	}
-	if isUsage && usage.Hint != "" {
-		fmt.Fprintf(diag, "hint: %s\n", usage.Hint)
+	if called && usage.hint != "" {
+		fmt.Fprintf(diag, "hint: %s\n", usage.hint)
 	}
 	for _, h := range survey.Hints(err) {
 		fmt.Fprintf(diag, "hint: %s\n", report.Printable(h))
 	}
-	if isUsage {
+	if called || survey.IsUsage(err) {
 		return wrongUsage
 	}
 	return refused
@@ -123,10 +122,10 @@ and what to order, with a depth map to pour by.`,
 // someFiles is the rule for the arguments of commands that read surveys.
 func someFiles(c *cobra.Command, args []string) error {
 	if len(args) == 0 {
-		return &job.UsageError{Text: "no survey given", Hint: fmt.Sprintf("%s --help shows examples", c.CommandPath())}
+		return &usageError{text: "no survey given", hint: fmt.Sprintf("%s --help shows examples", c.CommandPath())}
 	}
 	if slices.ContainsFunc(args, func(name string) bool { return strings.TrimSpace(name) == "" }) {
-		return &job.UsageError{Text: `found "", want the name of a survey`, Hint: "a shell variable without a value?"}
+		return &usageError{text: `found "", want the name of a survey`, hint: "a shell variable without a value?"}
 	}
 	return nil
 }

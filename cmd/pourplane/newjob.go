@@ -51,10 +51,10 @@ files say. A job that run would refuse is not written.`,
 
 func (f *newFlags) run(c *cobra.Command) error {
 	if f.job == "" {
-		return &job.UsageError{Text: "no name for the job file", Hint: "--job hall.toml"}
+		return &usageError{text: "no name for the job file", hint: "--job hall.toml"}
 	}
 	if f.results() == "" || f.results() == f.job {
-		return &job.UsageError{Text: fmt.Sprintf("--job: found %q, want a name with an ending: the results go into a folder of that name without it", f.job), Hint: "--job " + strconv.Quote(cmp.Or(f.results(), "hall")+".toml")}
+		return &usageError{text: fmt.Sprintf("--job: found %q, want a name with an ending: the results go into a folder of that name without it", f.job), hint: "--job " + strconv.Quote(cmp.Or(f.results(), "hall")+".toml")}
 	}
 	if _, err := os.Stat(f.job); err == nil {
 		return &survey.Error{Pos: survey.Pos{File: f.job}, Found: "a file of that name", Want: "a new one: job files are never overwritten", Hint: "--job OTHER.toml"}

@@ -53,10 +53,10 @@ func (f *readFlags) run(c *cobra.Command, j *job.Job) error {
 	files := j.Survey.Files
 	format := strings.TrimPrefix(strings.ToLower(filepath.Ext(f.picture)), ".")
 	if f.picture != "" && format != "png" && format != "svg" && format != "pdf" {
-		return &job.UsageError{Text: fmt.Sprintf("--map: found %q, want a file that ends in .png, .svg or .pdf", f.picture), Hint: ""}
+		return &usageError{text: fmt.Sprintf("--map: found %q, want a file that ends in .png, .svg or .pdf", f.picture), hint: ""}
 	}
 	if f.asJSON && f.verbose {
-		return &job.UsageError{Text: "--verbose is for print; --json has everything", Hint: "leave it out"}
+		return &usageError{text: "--verbose is for print; --json has everything", hint: "leave it out"}
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()

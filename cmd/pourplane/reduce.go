@@ -62,13 +62,13 @@ at fault, and ends with status 1.`,
 func (f *reduceFlags) run(c *cobra.Command, j *job.Job) error {
 	switch {
 	case f.asJSON && (f.form != "" || f.show != ""):
-		return &job.UsageError{Text: "--form and --show are for the printed book; --json has every form, in SI units", Hint: "leave them out"}
+		return &usageError{text: "--form and --show are for the printed book; --json has every form, in SI units", hint: "leave them out"}
 	case f.asJSON && f.verbose:
-		return &job.UsageError{Text: "--verbose is for print; --json has everything", Hint: "leave it out"}
+		return &usageError{text: "--verbose is for print; --json has everything", hint: "leave it out"}
 	case f.form != "" && f.form != "instrument" && f.form != "rise-fall":
-		return &job.UsageError{Text: fmt.Sprintf("--form: found %q, want instrument or rise-fall", f.form), Hint: ""}
+		return &usageError{text: fmt.Sprintf("--form: found %q, want instrument or rise-fall", f.form), hint: ""}
 	case f.show != "" && f.show != "metric" && f.show != "feet" && f.show != "feet-inches":
-		return &job.UsageError{Text: fmt.Sprintf("--show: found %q, want metric, feet or feet-inches", f.show), Hint: ""}
+		return &usageError{text: fmt.Sprintf("--show: found %q, want metric, feet or feet-inches", f.show), hint: ""}
 	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()

@@ -38,7 +38,7 @@ with.`,
   pourplane run hall.toml --out hall`,
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return &job.UsageError{Text: fmt.Sprintf("found %d job files, want one", len(args)), Hint: "pourplane run JOB.toml"}
+				return &usageError{text: fmt.Sprintf("found %d job files, want one", len(args)), hint: "pourplane run JOB.toml"}
 			}
 			return nil
 		},

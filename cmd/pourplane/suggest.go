@@ -37,7 +37,7 @@ func flagError(c *cobra.Command, err error) error {
 			hint = fmt.Sprintf("did you mean --%s? %s", near, hint)
 		}
 	}
-	return &job.UsageError{Text: text, Hint: hint}
+	return &usageError{text: text, hint: hint}
 }
 
 // unknownCommand refuses a command that there is not, with the one that may be meant.
@@ -50,7 +50,7 @@ func unknownCommand(c *cobra.Command, wrong string) error {
 	if near := job.Nearest(wrong, names); near != "" {
 		hint = fmt.Sprintf("did you mean pourplane %s? %s", near, hint)
 	}
-	return &job.UsageError{Text: fmt.Sprintf("there is no command %q", wrong), Hint: hint}
+	return &usageError{text: fmt.Sprintf("there is no command %q", wrong), hint: hint}
 }
 
 // emptyOptions refuses options that are given with nothing: a shell variable that is
@@ -67,7 +67,7 @@ func emptyOptions(c *cobra.Command) error {
 		}
 		if empty {
 			what, _ := pflag.UnquoteUsage(f)
-			err = &job.UsageError{Text: fmt.Sprintf("--%s: found nothing, want %s", f.Name, what), Hint: fmt.Sprintf("leave --%s out for what is usual", f.Name)}
+			err = &usageError{text: fmt.Sprintf("--%s: found nothing, want %s", f.Name, what), hint: fmt.Sprintf("leave --%s out for what is usual", f.Name)}
 		}
 	})
 	return err

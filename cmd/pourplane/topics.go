@@ -83,7 +83,7 @@ func unknownTopic(root *cobra.Command, wrong string) error {
 	if near := job.Nearest(wrong, names); near != "" {
 		hint = fmt.Sprintf("did you mean pourplane help %s? %s", near, hint)
 	}
-	return &job.UsageError{Text: fmt.Sprintf("there is no topic or command %q", wrong), Hint: hint}
+	return &usageError{text: fmt.Sprintf("there is no topic or command %q", wrong), hint: hint}
 }
 
 // printPage prints a page for a terminal: code is indented, tables are in columns, and the

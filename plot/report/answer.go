@@ -204,7 +204,7 @@ func (r Brief) Print(b *bytes.Buffer) {
 	}
 	fmt.Fprintln(b)
 	if more := p.leftOut(); len(more) > 0 {
-		fmt.Fprintf(b, "More: %s; --verbose prints all\n", strings.Join(more, ", "))
+		fmt.Fprintf(b, "More: %s; %s prints all\n", strings.Join(more, ", "), unit.Flag("verbose"))
 	}
 	for _, line := range r.Tail {
 		fmt.Fprintln(b, line)

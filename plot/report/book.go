@@ -291,7 +291,7 @@ func (p *BookPage) closures(out *bytes.Buffer) {
 	case b.Adjust != survey.NoAdjustment && b.Main() != nil:
 		fmt.Fprintf(out, "  the misclosure is spread %s\n", b.Adjust)
 	case b.Main() != nil:
-		fmt.Fprintf(out, "  not adjusted (--adjust)\n")
+		fmt.Fprintf(out, "  not adjusted (%s)\n", unit.Flag("adjust"))
 	}
 }
 

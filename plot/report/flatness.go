@@ -90,7 +90,7 @@ func tellNoBed(j *job.Judged, rows *facts) {
 	if !j.Covered || j.Bed != nil || j.Floor == nil {
 		return
 	}
-	how := "--finish Z or --finish-code CODE with --buildup L"
+	how := fmt.Sprintf("%s Z or %s CODE with %s L", unit.Flag("finish"), unit.Flag("finish-code"), unit.Flag("buildup"))
 	if j.InJob {
 		how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
 	}
@@ -278,7 +278,7 @@ func tellPlane(j *job.Judged, style unit.Style, rows *facts) {
 	}
 	what := "target plane"
 	if j.Fitted {
-		what = "its own plane (least squares; --target holds it against yours)"
+		what = fmt.Sprintf("its own plane (least squares; %s holds it against yours)", unit.Flag("target"))
 	}
 	rows.add("Against", "%s, %s", what, targetText(j.Plane, j.Floor, style))
 	rows.add("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt).In(style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt).In(style))

@@ -275,7 +275,7 @@ const inResult = "result.json gives both, and where each limit comes from"
 // printClasses prints which limits the floor keeps: a line a rule, because all columns are
 // wider than a terminal.
 func printClasses(b *bytes.Buffer, j *job.Judged, style unit.Style) {
-	where := "--json gives both, and where each limit comes from; --rule list prints the table"
+	where := fmt.Sprintf("%s gives both, and where each limit comes from; %s list prints the table", unit.Flag("json"), unit.Flag("rule"))
 	if j.InJob {
 		where = inResult
 	}

@@ -108,7 +108,7 @@ func (l *holdingList) runs() {
 		if r.Placed() {
 			place = fmt.Sprintf("from %s to %s", job.At(surface.Vec{X: r.Start.X, Y: r.Start.Y}).In(l.style), job.At(surface.Vec{X: r.End.X, Y: r.End.Y}).In(l.style))
 		}
-		step := "step not stated (--step)"
+		step := fmt.Sprintf("step not stated (%s)", unit.Flag("step"))
 		if r.Step > 0 {
 			step = "every " + l.style.Depth(r.Step)
 		}
@@ -235,7 +235,7 @@ func density(h *job.Holding, rows *facts, style unit.Style) {
 	}
 	edge := "inside the outline"
 	if f.Hull {
-		edge = "hull of the shots; walls are farther out, --outline FILE gives them"
+		edge = fmt.Sprintf("hull of the shots; walls are farther out, %s FILE gives them", unit.Flag("outline"))
 	} else if len(h.S.Surfaces) > 0 {
 		edge = "of the surface"
 	}

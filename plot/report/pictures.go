@@ -77,7 +77,7 @@ func Drawn(all []picture, watch job.Watch) ([]Output, error) {
 			var b bytes.Buffer
 			err := plot.Write(&b, d.drawing, plot.Output{Format: format})
 			if errors.Is(err, plot.ErrOffFloor) {
-				return nil, &survey.Error{Element: "--profile", Found: "a line that does not cross the floor", Want: "X1,Y1,X2,Y2 on the floor", Err: err}
+				return nil, &survey.Error{Field: "profile", Found: "a line that does not cross the floor", Want: "X1,Y1,X2,Y2 on the floor", Err: err}
 			}
 			if err != nil {
 				return nil, fmt.Errorf("%s.%s: %w", d.name, format, err)

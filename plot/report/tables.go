@@ -135,7 +135,7 @@ func firstRows(t table.Table, most int) string {
 		return plain(t)
 	}
 	t.Rows = t.Rows[:most]
-	return plain(t) + fmt.Sprintf("… and %d more; --json lists all\n", n)
+	return plain(t) + fmt.Sprintf("… and %d more; %s lists all\n", n, unit.Flag("json"))
 }
 
 // partTable lists which material serves which depths, and what it weighs.

@@ -11,6 +11,7 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // Laying is which edge is laid on a floor, and where.
@@ -230,7 +231,7 @@ func LayAlong(profile [][]surface.Station, l Laying) (Straightedge, error) {
 // without a step.
 func Stretches(r survey.Run) ([][]surface.Station, error) {
 	if !(r.Step > 0) {
-		return nil, &survey.Error{Pos: r.At, Element: "run " + r.Name, Found: "no distance between readings", Want: "the step of the run", Hint: "--step 12in, or --step 300mm"}
+		return nil, (&survey.Error{Pos: r.At, Element: "run " + r.Name, Found: "no distance between readings", Want: "the step of the run"}).Hinted("%s, or %s", unit.Ask("step", "12in"), unit.Ask("step", "300mm"))
 	}
 	var out [][]surface.Station
 	open := false

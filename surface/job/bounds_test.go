@@ -18,9 +18,9 @@ import (
 func TestShortestLengths(t *testing.T) {
 	const above, zero, below = "a length above 0", "a length of 0 or more", ""
 	want := map[string]string{
-		"--allow": above, "--grid-spacing": above, "--thin": above, "--step": above, "--tolerance": above, "--straightedge": above, "--grind-pass": above, // a book cannot be asked to close exactly
-		"--roughness": zero, "--finish-high": zero, "--line-bore": zero, "--line-length": zero, "--buildup": zero, "--low": zero, "--covering": zero, "--bed-least": zero, "--bed-greatest": zero,
-		"--profile": below, "--instrument-height": below, "--benchmark": below, "--grid-origin": below, "--target": below, "--finish": below, "--toward": below,
+		"allow": above, "grid-spacing": above, "thin": above, "step": above, "tolerance": above, "straightedge": above, "grind-pass": above, // a book cannot be asked to close exactly
+		"roughness": zero, "finish-high": zero, "line-bore": zero, "line-length": zero, "buildup": zero, "low": zero, "covering": zero, "bed-least": zero, "bed-greatest": zero,
+		"profile": below, "instrument-height": below, "benchmark": below, "grid-origin": below, "target": below, "finish": below, "toward": below,
 	}
 	for name, o := range LengthOptions {
 		least, known := want[name]

@@ -12,7 +12,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// slope is the value of --fall, in percent. It is written as percent, as a ratio such
+// slope is a fall, in percent. It is written as percent, as a ratio such
 // as 1:60, or as a length per length such as 1/4in/ft.
 type slope float64
 
@@ -121,7 +121,7 @@ func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {
 					continue
 				}
 				if found != nil && (found.X != p.X || found.Y != p.Y) {
-					return nil, &survey.Error{Pos: p.At, Element: "--toward", Found: fmt.Sprintf("a second shot named %q; the first is at %s", name, found.At), Want: "one place", Hint: "--toward X,Y"}
+					return nil, (&survey.Error{Pos: p.At, Field: "toward", Found: fmt.Sprintf("a second shot named %q; the first is at %s", name, found.At), Want: "one place"}).Hinted("%s", unit.Ask("toward", "X,Y"))
 				}
 				found = p
 			}

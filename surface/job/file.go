@@ -46,13 +46,13 @@ func Text(name string) ([]byte, error) {
 		b, err = io.ReadAll(io.LimitReader(f, largest+1))
 	}
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "no file of that name", Want: "a job file", Hint: "pourplane new SURVEY --job " + name, Err: err}
+		return nil, (&survey.Error{Pos: survey.Pos{File: name}, Found: "no file of that name", Want: "a job file", Err: err}).Hinted("pourplane new SURVEY %s", unit.Ask("job", name))
 	}
 	if err != nil {
-		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "a job file that cannot be read", Want: "a file that pourplane new has written", Hint: "pourplane new SURVEY --job " + name, Err: err}
+		return nil, (&survey.Error{Pos: survey.Pos{File: name}, Found: "a job file that cannot be read", Want: "a file that pourplane new has written", Err: err}).Hinted("pourplane new SURVEY %s", unit.Ask("job", name))
 	}
 	if len(b) > largest {
-		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "more than " + unit.Bytes(largest), Want: "a job file", Hint: "pourplane new SURVEY --job JOB.toml writes one"}
+		return nil, (&survey.Error{Pos: survey.Pos{File: name}, Found: "more than " + unit.Bytes(largest), Want: "a job file"}).Hinted("pourplane new SURVEY %s writes one", unit.Ask("job", "JOB.toml"))
 	}
 	return b, nil
 }
@@ -205,8 +205,7 @@ func notJob(err error, name string) error {
 	if strings.EqualFold(ending, ".toml") || !errors.As(err, &e) || e.Hint != "" {
 		return err
 	}
-	e.Hint = fmt.Sprintf("run takes a job file; pourplane new %s --job %s.toml makes one of a survey", name, strings.TrimSuffix(name, ending))
-	return err
+	return e.Hinted("run takes a job file; pourplane new %s %s makes one of a survey", name, unit.Ask("job", strings.TrimSuffix(name, ending)+".toml"))
 }
 
 func explain(err error, name string) error {

@@ -7,6 +7,7 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"strconv"
 
 	"pourplane/surface"
 	"pourplane/surface/blunder"
@@ -38,7 +39,7 @@ func Fill(j *Job, profiles []string, files fs.FS, watch Watch) (*Filled, error) 
 	f.Files, f.profiles = files, profiles
 	if err := f.check(); err != nil {
 		if !f.aimed() && f.ofDrops(j.Paths(j.Survey.Files)) {
-			return nil, &UsageError{err.Error() + " The survey holds depths from the target: it is at elevation 0", "--target 0m"}
+			return nil, misuse("", "%s The survey holds depths from the target: it is at elevation 0", err.Error()).Hinted("%s", unit.Ask("target", "0m"))
 		}
 		return nil, err
 	}
@@ -122,14 +123,15 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 		return nil, err
 	}
 	if f.covering != "" && len(w.Thresholds) == 0 && !f.marksLater { // after the pour it is the bed's
-		return nil, &UsageError{fmt.Sprintf("--covering shows the bed at shots on an adjoining finished floor; %s has none, and the target is not lowered by it", s.Name), "leave --covering out; the target is lowered by --buildup, and --code CODE=finished marks such shots"}
+		return nil, misuse("covering", "%s shows the bed at shots on an adjoining finished floor; %s has none, and the target is not lowered by it", unit.Ask("covering", ""), s.Name).
+			Hinted("%s; the target is lowered by %s, and %s marks such shots", unit.LeaveOut("covering"), unit.Ask("buildup", ""), unit.Ask("code", "CODE=finished"))
 	}
 	w.Covered = f.buildup != "" || f.bedMost != ""
 	if d, err := floor.Describe(); err == nil {
 		w.Found = &d
 	}
 	for _, text := range f.profiles {
-		v, err := f.given.list("--profile", text, "X1,Y1,X2,Y2", 4)
+		v, err := f.given.list("profile", text, "X1,Y1,X2,Y2", 4)
 		if err != nil {
 			return nil, err
 		}
@@ -144,9 +146,9 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 	return w, nil
 }
 
-// nearFloor refuses a target, as flag gives it, that is farther from a floor than any fill
+// nearFloor refuses a target, as field gives it, that is farther from a floor than any fill
 // or cut is deep.
-func (f *Input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, flag string, style unit.Style) error {
+func (f *Input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, field string, style unit.Style) error {
 	least, greatest := floor.Depths(plane)
 	most := max(greatest, -least)
 	if !(most <= tooFar) {
@@ -158,7 +160,7 @@ func (f *Input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.
 		return noDatum(s, style.Length(most))
 	}
 	if !(most <= tooFar) {
-		return &UsageError{fmt.Sprintf("%s: found a target %s from the floor, want one on the datum and in the unit of the survey", flag, style.Length(most)), ""}
+		return misused(field, fmt.Sprintf("a target %s from the floor", style.Length(most)), "one on the datum and in the unit of the survey")
 	}
 	return nil
 }
@@ -177,11 +179,11 @@ func (f *Filling) around(w *Filled) order.Job {
 func (f *Filling) check() error {
 	switch {
 	case f.show != "" && f.show != "metric" && f.show != "feet":
-		return &UsageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
+		return misused("show", strconv.Quote(f.show), "metric or feet")
 	case !(f.Allowance >= 0 && f.Allowance <= 100):
-		return &UsageError{fmt.Sprintf("--allowance: found %g, want percent between 0 and 100", f.Allowance), ""}
+		return misused("allowance", fmt.Sprint(float64(f.Allowance)), "percent between 0 and 100")
 	case (f.bore != "") != (f.line != ""):
-		return &UsageError{"--line-bore and --line-length go together", "--line-bore 65mm --line-length 30m"}
+		return misuse("line-bore", "%s and %s go together", unit.Ask("line-bore", ""), unit.Ask("line-length", "")).Hinted("%s %s", unit.Ask("line-bore", "65mm"), unit.Ask("line-length", "30m"))
 	}
 	return f.TargetFlags.check()
 }
@@ -198,16 +200,16 @@ func (f *Filling) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
 	if f.step != "" {
 		v, err := unit.ParseVolume(f.step)
 		if err != nil || v <= 0 {
-			return order.Mix{}, noVolume("--order-step", f.step)
+			return order.Mix{}, noVolume("order-step", f.step)
 		}
 		step = v
 	}
 	if !(f.Weight >= 100 && f.Weight <= 10000) {
-		return order.Mix{}, &UsageError{fmt.Sprintf("--unit-weight: found %g kg/m³, want between 100 and 10000", f.Weight), ""}
+		return order.Mix{}, misused("unit-weight", fmt.Sprintf("%g kg/m³", f.Weight), "between 100 and 10000")
 	}
 	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, float64(f.Allowance)/100, step, float64(f.Weight))
 	if err != nil {
-		return m, &UsageError{err.Error(), ""}
+		return m, misuse("", "%v", err)
 	}
 	return m, nil
 }
@@ -221,8 +223,8 @@ func judge(w *Filled) []survey.Note {
 	}
 	if floor.Hull {
 		strip := floor.Perimeter * floor.Spacing() / 2
-		warn(survey.AboutOrder, "no outline: the floor is taken as the hull of the shots. Walls half a shot spacing (%s) outside it would add %s (%.0f %%) of floor and %s of fill; without walls, inside corners are counted as floor. Give --outline FILE.",
-			unit.Distance(floor.Spacing()/2), unit.Area(strip), 100*strip/f.Area, unit.Volume(strip*max(f.Mean, 0)))
+		warn(survey.AboutOrder, "no outline: the floor is taken as the hull of the shots. Walls half a shot spacing (%s) outside it would add %s (%.0f %%) of floor and %s of fill; without walls, inside corners are counted as floor. Give %s.",
+			unit.Distance(floor.Spacing()/2), unit.Area(strip), 100*strip/f.Area, unit.Volume(strip*max(f.Mean, 0)), unit.Ask("outline", "FILE"))
 	}
 	if f.Fill == 0 && -f.Greatest < w.ownStep()/2 {
 		warn(survey.AboutOrder, "the floor already reaches the target: nothing to fill")

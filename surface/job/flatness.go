@@ -7,6 +7,7 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"pourplane/surface"
@@ -58,26 +59,26 @@ func RuleNames() []string {
 func (f *judging) check() error {
 	switch {
 	case f.show != "" && f.show != "metric" && f.show != "feet":
-		return &UsageError{fmt.Sprintf("--show: found %q, want metric or feet", f.show), ""}
+		return misused("show", strconv.Quote(f.show), "metric or feet")
 	case f.runs != "" && f.runs != "from-file" && f.runs != "laid-out":
-		return &UsageError{fmt.Sprintf("--runs: found %q, want from-file or laid-out", f.runs), ""}
+		return misused("runs", strconv.Quote(f.runs), "from-file or laid-out")
 	case !(f.leastArea >= 0):
-		return &UsageError{fmt.Sprintf("--least-area: found %g, want 0 or more", f.leastArea), ""}
+		return misused("least-area", fmt.Sprint(f.leastArea), "0 or more")
 	case f.second != "" && f.before == "" && f.held == nil:
-		return &UsageError{"--before-sheet goes with --before", "--before FILE"}
+		return misuse("before-sheet", "%s goes with %s", unit.Ask("before-sheet", ""), unit.Flag("before")).Hinted("%s FILE", unit.Flag("before"))
 	case f.ordered != "" && f.before == "" && f.held == nil:
-		return &UsageError{"--ordered is held against what was placed", "--before FILE"}
+		return misuse("ordered", "%s is held against what was placed", unit.Ask("ordered", "")).Hinted("%s FILE", unit.Flag("before"))
 	}
 	if f.aimed() {
 		return f.TargetFlags.check()
 	}
 	for _, v := range []struct {
-		flag  string
+		field string
 		given bool
-	}{{"--buildup", f.buildup != ""}, {"--low", f.low != ""}, {"--toward", f.toward != ""}, {"--fall", f.fall != 0}, {"--fall-direction", f.direction != ""}, {"--covering", f.covering != ""},
-		{"--bed-least", f.bedLeast != ""}, {"--bed-greatest", f.bedMost != ""}, {"--finish-rule", f.rule != "lowest"}} {
+	}{{"buildup", f.buildup != ""}, {"low", f.low != ""}, {"toward", f.toward != ""}, {"fall", f.fall != 0}, {"fall-direction", f.direction != ""}, {"covering", f.covering != ""},
+		{"bed-least", f.bedLeast != ""}, {"bed-greatest", f.bedMost != ""}, {"finish-rule", f.rule != "lowest"}} {
 		if v.given {
-			return &UsageError{v.flag + " goes with a target", "--target Z, or --finish Z"}
+			return misuse(v.field, "%s goes with a target", unit.Ask(v.field, "")).Hinted("%s, or %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"))
 		}
 	}
 	return nil
@@ -90,14 +91,15 @@ const LeastMark = 0.05
 
 // unknownRule refuses a rule that there is not, with the one that may be meant.
 func unknownRule(err error, asked []string) error {
-	hint, known := "--rule list", RuleNames()
+	known := RuleNames()
+	hint := unit.Textf("%s list", unit.Ask("rule", ""))
 	for _, name := range asked {
 		if near := Nearest(name, known); near != "" && !slices.Contains(known, name) {
-			hint = "did you mean --rule " + near + "? " + hint + " prints all"
+			hint = unit.Textf("did you mean %s? %s prints all", unit.Ask("rule", near), hint)
 			break
 		}
 	}
-	return &UsageError{"--rule: " + strings.TrimPrefix(err.Error(), "rule: "), hint}
+	return misuse("rule", "%s", strings.TrimPrefix(err.Error(), "rule: ")).Hinting(hint)
 }
 
 // compute reads the surveys of a floor and judges it.
@@ -213,7 +215,7 @@ func (f *judging) judgedFloor(s *survey.Survey, style unit.Style) (*surface.Floo
 func (f *judging) measureRuns(j *Judged, own unit.Style) error {
 	s := j.Survey
 	if f.step != "" {
-		v, err := f.given.Parse("--step", f.step)
+		v, err := f.given.Parse("step", f.step)
 		if err != nil {
 			return err
 		}
@@ -224,19 +226,19 @@ func (f *judging) measureRuns(j *Judged, own unit.Style) error {
 	var sections []flatness.Section
 	switch {
 	case f.runs == "from-file" && len(s.Runs) == 0:
-		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no runs", Want: "columns run, station and reading, or one row a run", Hint: "--runs laid-out reads runs off a dense surface"}
+		return (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no runs", Want: "columns run, station and reading, or one row a run"}).Hinted("%s laid-out reads runs off a dense surface", unit.Flag("runs"))
 	case f.runs != "laid-out" && len(s.Runs) > 0:
 		var notes []survey.Note
 		sections, notes = flatness.SectionsOf(s.Runs, s.Rings, j.joints)
 		j.Notes = append(j.Notes, notes...)
 		if len(sections) == 0 {
-			return &survey.Error{Pos: s.Runs[0].At, Element: "run " + s.Runs[0].Name, Found: "all runs outside the outline", Want: "runs on the floor", Hint: "check that both are of one site grid, or leave --outline out"}
+			return (&survey.Error{Pos: s.Runs[0].At, Element: "run " + s.Runs[0].Name, Found: "all runs outside the outline", Want: "runs on the floor"}).Hinted("check that both are of one site grid, or %s", unit.LeaveOut("outline"))
 		}
 		for _, sec := range sections {
 			j.Runs = append(j.Runs, sec.Runs...)
 		}
 	case j.Floor == nil:
-		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "runs and no surface", Want: "shots over the floor to lay runs on", Hint: "--runs from-file"}
+		return (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: "runs and no surface", Want: "shots over the floor to lay runs on"}).Hinted("%s from-file", unit.Flag("runs"))
 	default:
 		j.LaidOut = true
 		laid, notes, err := flatness.LayOut(j.Floor, j.joints, j.Settings)
@@ -289,7 +291,7 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, own, style unit.Style
 		}
 	}
 	for _, text := range f.straightedges {
-		v, err := f.given.Parse("--straightedge", text)
+		v, err := f.given.Parse("straightedge", text)
 		if err != nil {
 			return err
 		}
@@ -367,7 +369,7 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 			return err
 		}
 		if name, want := strangeSheet(f.origins, j.Survey, s); name != "" {
-			return &UsageError{fmt.Sprintf("--grid-origin: found no sheet %s, want %s", name, want), ""}
+			return misused("grid-origin", "no sheet "+name, want)
 		}
 		if before, err = f.judgedFloor(s, style); err != nil {
 			return err
@@ -377,7 +379,7 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 	if f.ordered != "" {
 		var err error
 		if ordered, err = unit.ParseVolume(f.ordered); err != nil || !(ordered > 0) {
-			return &UsageError{fmt.Sprintf("--ordered: found %q, want a volume such as 7.75yd3 or 6m3", f.ordered), ""}
+			return misused("ordered", strconv.Quote(f.ordered), "a volume such as 7.75yd3 or 6m3")
 		}
 	}
 	placed, err := flatness.Placed(before, j.Floor, ordered)

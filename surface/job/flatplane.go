@@ -1,7 +1,7 @@
 package job
 
 import (
-	"fmt"
+	"strconv"
 
 	"pourplane/surface/flatness"
 	"pourplane/survey"
@@ -43,11 +43,11 @@ func (f *judging) refuseWithoutSurface(j *Judged) error {
 		return &survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
 	}
 	for _, v := range []struct {
-		flag  string
+		field string
 		given bool
-	}{{"--tolerance", f.tolerance != ""}, {"--grind-pass", f.pass != ""}, {"--bag-yield", f.yield != ""}, {"--least-area", f.leastArea != LeastMark}} {
+	}{{"tolerance", f.tolerance != ""}, {"grind-pass", f.pass != ""}, {"bag-yield", f.yield != ""}, {"least-area", f.leastArea != LeastMark}} {
 		if v.given && f.held == nil {
-			return &UsageError{fmt.Sprintf("%s is for highs and lows of a surface; %s has runs alone", v.flag, j.Survey.Name), "leave " + v.flag + " out"}
+			return misuse(v.field, "%s is for highs and lows of a surface; %s has runs alone", unit.Ask(v.field, ""), j.Survey.Name).Hinted("%s", unit.LeaveOut(v.field))
 		}
 	}
 	return nil
@@ -62,7 +62,7 @@ func (f *judging) tolerate(j *Judged, own unit.Style) error {
 	if f.tolerance == "" {
 		return nil
 	}
-	v, err := f.given.Parse("--tolerance", f.tolerance)
+	v, err := f.given.Parse("tolerance", f.tolerance)
 	if err != nil {
 		return err
 	}
@@ -78,8 +78,8 @@ func (f *judging) choosePlane(j *Judged, style unit.Style) error {
 	}
 	d, err := j.Floor.Describe()
 	if err != nil {
-		return &survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "shots that carry no plane over the whole floor: too few, or in too narrow a strip",
-			Want: "shots on both sides of the floor", Hint: "or measure from a target: --target Z", Err: err}
+		return (&survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "shots that carry no plane over the whole floor: too few, or in too narrow a strip",
+			Want: "shots on both sides of the floor", Err: err}).Hinted("or measure from a target: %s", unit.Ask("target", "Z"))
 	}
 	j.Plane, j.Fitted = d.Plane, true
 	return nil
@@ -103,7 +103,7 @@ func (f *judging) aim(j *Judged, style unit.Style) error {
 	if f.finish == "" {
 		return nil
 	}
-	z, err := f.given.Parse("--finish", f.finish)
+	z, err := f.given.Parse("finish", f.finish)
 	if err != nil {
 		return err
 	}
@@ -121,7 +121,7 @@ func (f *judging) rates(own unit.Style) (flatness.Rates, error) {
 		rates.Pass = 0.0254 / 32
 	}
 	if f.pass != "" {
-		v, err := f.given.Parse("--grind-pass", f.pass)
+		v, err := f.given.Parse("grind-pass", f.pass)
 		if err != nil {
 			return rates, err
 		}
@@ -130,7 +130,7 @@ func (f *judging) rates(own unit.Style) (flatness.Rates, error) {
 	if f.yield != "" {
 		v, err := unit.ParseVolume(f.yield)
 		if err != nil || !(v > 0) {
-			return rates, &UsageError{fmt.Sprintf("--bag-yield: found %q, want a volume such as 0.5ft3 or 12l", f.yield), ""}
+			return rates, misused("bag-yield", strconv.Quote(f.yield), "a volume such as 0.5ft3 or 12l")
 		}
 		rates.BagYield = v
 	}
@@ -174,11 +174,11 @@ func farTarget(j *Judged) []survey.Note {
 // deepest returns how far below the plane the floor may lie for the greatest bed: less
 // the bed that is there on the plane itself, where the finished level is known.
 func (f *judging) deepest(j *Judged) (float64, error) {
-	most, err := f.given.Parse("--bed-greatest", f.bedMost)
+	most, err := f.given.Parse("bed-greatest", f.bedMost)
 	if err != nil || j.finish == nil || f.covering == "" {
 		return most, err
 	}
-	covering, err := f.given.Parse("--covering", f.covering)
+	covering, err := f.given.Parse("covering", f.covering)
 	if err != nil {
 		return 0, err
 	}

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"pourplane/surface"
@@ -43,7 +44,7 @@ type codeCount struct {
 // once more: outlines have no elevations, and are then read as such.
 func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, error), watch Watch) (*Holding, error) {
 	if s := j.Show; s != "" && s != "metric" && s != "feet" {
-		return nil, &UsageError{fmt.Sprintf("--show: found %q, want metric or feet", s), ""}
+		return nil, misused("show", strconv.Quote(s), "metric or feet")
 	}
 	f := InputOf(j)
 	f.step, f.Files = step, files
@@ -168,11 +169,10 @@ func (h *Holding) build(f *Input) error {
 		h.Why = "levels without places: a second file of names, x and y gives them"
 		return nil
 	case len(h.S.Surfaces) > 1 && f.surface == "":
-		h.Why = fmt.Sprintf("%d surfaces: --surface NAME chooses one", len(h.S.Surfaces))
+		h.Why = fmt.Sprintf("%d surfaces: %s chooses one", len(h.S.Surfaces), unit.Ask("surface", "NAME"))
 		return nil
 	}
 	floor, err := f.floor(h.S, h.Style)
-	var usage *UsageError
 	switch {
 	case err == nil:
 		h.Floor = floor
@@ -185,7 +185,7 @@ func (h *Holding) build(f *Input) error {
 				h.S.Notes = append(h.S.Notes, n)
 			}
 		}
-	case errors.As(err, &usage):
+	case survey.IsUsage(err):
 		return err
 	default:
 		h.Why = err.Error()

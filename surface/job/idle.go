@@ -3,17 +3,17 @@ package job
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // purpose is what an option of input is for. Where a survey has nothing of the kind
 // the option would change nothing, and is refused: who gives it thinks that the
 // survey is another one.
 type purpose struct {
-	flag  string
+	field string
 	given func(*Input) bool
 	found func(*Input, *survey.Survey) bool
 	kind  string // what it is for
@@ -44,24 +44,24 @@ func hasShots(f *Input, s *survey.Survey) bool {
 
 // purposes has every option of input that not every survey has a use for.
 var purposes = []purpose{
-	{"--instrument-height", isSet(func(f *Input) string { return f.instrument }), hasRods, "rod readings"},
-	{"--benchmark", func(f *Input) bool { return len(f.benchmarks) > 0 }, func(f *Input, s *survey.Survey) bool { return hasBook(f, s) || hasGrid(f, s) && hasRods(f, s) }, "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS)"},
-	{"--adjust", func(f *Input) bool { return f.adjust != "none" }, hasBook, "a level book"},
-	{"--allow", isSet(func(f *Input) string { return f.allow }), hasBook, "a level book"},
-	{"--accept-misclosure", func(f *Input) bool { return f.despite }, hasBook, "a level book"},
-	{"--grid-spacing", isSet(func(f *Input) string { return f.spacing }), hasGrid, "a grid sheet, or stations named A1, B7"},
-	{"--grid-numbers", isSet(func(f *Input) string { return f.numbers }), hasGrid, "a grid sheet, or stations named A1, B7"},
-	{"--grid-letters", isSet(func(f *Input) string { return f.letters }), hasGrid, "a grid sheet, or stations named A1, B7"},
-	{"--grid-origin", func(f *Input) bool { return len(f.origins) > 0 }, hasGrid, "a grid sheet, or stations named A1, B7"},
-	{"--grid-values", isSet(func(f *Input) string { return f.values }), hasGrid, "a grid sheet"},
-	{"--order", isSet(func(f *Input) string { return f.order }), func(_ *Input, s *survey.Survey) bool { return s.Served.Order }, "a file without header, or one whose header says only x and y"},
-	{"--sheet", isSet(func(f *Input) string { return f.sheet }), func(_ *Input, s *survey.Survey) bool { return s.Served.Sheet }, "a workbook (XLSX)"},
-	{"--outline-sheet", isSet(func(f *Input) string { return f.edge }), func(_ *Input, s *survey.Survey) bool { return s.Served.Edge }, "an outline in a workbook (XLSX)"},
-	{"--surface", isSet(func(f *Input) string { return f.surface }), hasSurface, "a file with surfaces"},
-	{"--retriangulate", func(f *Input) bool { return f.retriangulate }, hasFaces, "a surface with faces"},
-	{"--duplicates", func(f *Input) bool { return f.duplicates != "refuse" }, hasShots, "shots: a surface keeps its faces"},
-	{"--zeros", isSet(func(f *Input) string { return f.zeros }), func(_ *Input, s *survey.Survey) bool { return s.Delimiter != "" }, "a text file"},
-	{"--step", isSet(func(f *Input) string { return f.step }), func(f *Input, s *survey.Survey) bool { return f.laysOut || hasRuns(f, s) }, "runs of readings"},
+	{"instrument-height", isSet(func(f *Input) string { return f.instrument }), hasRods, "rod readings"},
+	{"benchmark", func(f *Input) bool { return len(f.benchmarks) > 0 }, func(f *Input, s *survey.Survey) bool { return hasBook(f, s) || hasGrid(f, s) && hasRods(f, s) }, "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS)"},
+	{"adjust", func(f *Input) bool { return f.adjust != "none" }, hasBook, "a level book"},
+	{"allow", isSet(func(f *Input) string { return f.allow }), hasBook, "a level book"},
+	{"accept-misclosure", func(f *Input) bool { return f.despite }, hasBook, "a level book"},
+	{"grid-spacing", isSet(func(f *Input) string { return f.spacing }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"grid-numbers", isSet(func(f *Input) string { return f.numbers }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"grid-letters", isSet(func(f *Input) string { return f.letters }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"grid-origin", func(f *Input) bool { return len(f.origins) > 0 }, hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"grid-values", isSet(func(f *Input) string { return f.values }), hasGrid, "a grid sheet"},
+	{"order", isSet(func(f *Input) string { return f.order }), func(_ *Input, s *survey.Survey) bool { return s.Served.Order }, "a file without header, or one whose header says only x and y"},
+	{"sheet", isSet(func(f *Input) string { return f.sheet }), func(_ *Input, s *survey.Survey) bool { return s.Served.Sheet }, "a workbook (XLSX)"},
+	{"outline-sheet", isSet(func(f *Input) string { return f.edge }), func(_ *Input, s *survey.Survey) bool { return s.Served.Edge }, "an outline in a workbook (XLSX)"},
+	{"surface", isSet(func(f *Input) string { return f.surface }), hasSurface, "a file with surfaces"},
+	{"retriangulate", func(f *Input) bool { return f.retriangulate }, hasFaces, "a surface with faces"},
+	{"duplicates", func(f *Input) bool { return f.duplicates != "refuse" }, hasShots, "shots: a surface keeps its faces"},
+	{"zeros", isSet(func(f *Input) string { return f.zeros }), func(_ *Input, s *survey.Survey) bool { return s.Delimiter != "" }, "a text file"},
+	{"step", isSet(func(f *Input) string { return f.step }), func(f *Input, s *survey.Survey) bool { return f.laysOut || hasRuns(f, s) }, "runs of readings"},
 }
 
 // idle refuses the first option that the survey has no use for. Where a second survey
@@ -88,11 +88,11 @@ func (f *Input) idle(s *survey.Survey) error {
 	}
 	for _, p := range purposes {
 		if p.given(f) && !anyOf(p.found) {
-			hint := "leave " + p.flag + " out"
-			if p.flag == "--benchmark" && anyOf(hasRods) {
-				hint = "name those columns setup and sight; for rod readings from one set-up, --instrument-height H"
+			e := misuse(p.field, "%s is for %s; %s %s none", unit.Ask(p.field, ""), p.kind, strings.Join(names, " and "), has)
+			if p.field == "benchmark" && anyOf(hasRods) {
+				return e.Hinted("name those columns setup and sight; for rod readings from one set-up, %s", unit.Ask("instrument-height", "H"))
 			}
-			return &UsageError{fmt.Sprintf("%s is for %s; %s %s none", p.flag, p.kind, strings.Join(names, " and "), has), hint}
+			return e.Hinted("%s", unit.LeaveOut(p.field))
 		}
 	}
 	for _, c := range f.codes {
@@ -100,7 +100,7 @@ func (f *Input) idle(s *survey.Survey) error {
 		if !anyOf(func(_ *Input, one *survey.Survey) bool {
 			return slices.ContainsFunc(one.Served.Codes, func(hit string) bool { return strings.EqualFold(hit, code) })
 		}) {
-			return &UsageError{fmt.Sprintf("--code %s: no point of %s has that code", code, s.Name), "codes in this survey: " + listed(codesIn(s))}
+			return &survey.Error{Usage: true, Field: "code", Element: code, Want: fmt.Sprintf("no point of %s has that code", s.Name), Hint: "codes in this survey: " + listed(codesIn(s))}
 		}
 	}
 	if f.marksLater {
@@ -127,18 +127,14 @@ func (f *Input) marksFound(surveys ...*survey.Survey) error {
 		if slices.ContainsFunc(known, func(k string) bool { return strings.EqualFold(k, name) }) {
 			continue
 		}
-		hint := "benchmarks and turning points found: " + strings.Join(marks[:min(10, len(marks))], ", ")
+		hint := unit.Textf("benchmarks and turning points found: %s", strings.Join(marks[:min(10, len(marks))], ", "))
 		if len(marks) == 0 {
-			hint = "no benchmark was found: leave --benchmark out"
+			hint = unit.Textf("no benchmark was found: %s", unit.LeaveOut("benchmark"))
 		}
 		if near := nearestName(name, marks); near != "" {
-			answer := near + "=" + elevation
-			if strings.Contains(answer, " ") {
-				answer = strconv.Quote(answer)
-			}
-			hint = fmt.Sprintf("did you mean --benchmark %s? %s", answer, hint)
+			hint = unit.Textf("did you mean %s? %s", unit.Ask("benchmark", near+"="+elevation), hint)
 		}
-		return &UsageError{fmt.Sprintf("--benchmark %s: no reading on a point of that name in %s", name, strings.Join(files, " nor in ")), hint}
+		return (&survey.Error{Usage: true, Field: "benchmark", Element: name, Want: "no reading on a point of that name in " + strings.Join(files, " nor in ")}).Hinting(hint)
 	}
 	return nil
 }

@@ -33,7 +33,7 @@ type Input struct {
 	thinFlags
 	given Lengths // that options give, and how they are read
 
-	laysOut    bool // runs may be laid out over the surface, with --step
+	laysOut    bool // runs may be laid out over the surface, with the step asked for
 	afterwards bool // a second survey is read with the options of the first: some may not be for it
 	another    bool // a second survey is read with the same options, which may be for either
 	served     []*survey.Survey
@@ -56,13 +56,13 @@ func (f *Input) options() (survey.Options, error) {
 	if f.units != "" {
 		u, ok := unit.ParseLength(f.units)
 		if !ok {
-			return o, &UsageError{fmt.Sprintf("--units: found %q, want m, cm, mm, ft, ftUS or in", f.units), ""}
+			return o, misused("units", strconv.Quote(f.units), "m, cm, mm, ft, ftUS or in")
 		}
 		o.Unit = u
 	}
 	f.given.asked, f.given.show = o.Unit, f.show
 	if _, ok := duplicateRules[f.duplicates]; !ok {
-		return o, &UsageError{fmt.Sprintf("--duplicates: found %q, want refuse, mean, first or last", f.duplicates), ""}
+		return o, misused("duplicates", strconv.Quote(f.duplicates), "refuse, mean, first or last")
 	}
 	switch f.zeros {
 	case "":
@@ -71,15 +71,15 @@ func (f *Input) options() (survey.Options, error) {
 	case "missing":
 		o.Zeros = survey.ZerosMissing
 	default:
-		return o, &UsageError{fmt.Sprintf("--zeros: found %q, want measured or missing", f.zeros), ""}
+		return o, misused("zeros", strconv.Quote(f.zeros), "measured or missing")
 	}
 	if f.step != "" {
-		if err := f.given.later(&o, "--step", f.step, f.step, func(o *survey.Options, v float64) { o.Step = v }); err != nil {
+		if err := f.given.later(&o, "step", f.step, f.step, func(o *survey.Options, v float64) { o.Step = v }); err != nil {
 			return o, err
 		}
 	}
 	if f.instrument != "" {
-		err := f.given.later(&o, "--instrument-height", f.instrument, f.instrument, func(o *survey.Options, v float64) { o.Instrument, o.HasInstrument = v, true })
+		err := f.given.later(&o, "instrument-height", f.instrument, f.instrument, func(o *survey.Options, v float64) { o.Instrument, o.HasInstrument = v, true })
 		if err != nil {
 			return o, err
 		}
@@ -87,9 +87,9 @@ func (f *Input) options() (survey.Options, error) {
 	for _, b := range f.benchmarks {
 		name, elev, ok := strings.Cut(b, "=")
 		if !ok || name == "" {
-			return o, &UsageError{fmt.Sprintf("--benchmark: found %q, want NAME=ELEV such as BM1=100.00ft", b), ""}
+			return o, misused("benchmark", strconv.Quote(b), "NAME=ELEV such as BM1=100.00ft")
 		}
-		err := f.given.later(&o, "--benchmark "+name, elev, elev, func(o *survey.Options, v float64) {
+		err := f.given.later(&o, "benchmark "+name, elev, elev, func(o *survey.Options, v float64) {
 			o.Benchmarks = maps.Clone(o.Benchmarks) // each file its own: their units may differ
 			o.Benchmarks[name] = v
 		})
@@ -113,7 +113,7 @@ func (f *Input) options() (survey.Options, error) {
 		code, role, ok := strings.Cut(c, "=")
 		r, known := roles[strings.ToLower(role)]
 		if !ok || code == "" || !known {
-			return o, &UsageError{fmt.Sprintf("--code: found %q, want CODE=ROLE with ROLE floor, outline, void, breakline, finished or control", c), ""}
+			return o, misused("code", strconv.Quote(c), "CODE=ROLE with ROLE floor, outline, void, breakline, finished or control")
 		}
 		o.Codes[strings.ToUpper(code)] = r
 	}
@@ -149,7 +149,7 @@ func inFile(err error, name string) error {
 		}
 		return errors.Join(out...)
 	}
-	if e, ok := err.(*survey.Error); ok && e.Pos == (survey.Pos{}) && !strings.HasPrefix(e.Element, "--") {
+	if e, ok := err.(*survey.Error); ok && e.Pos == (survey.Pos{}) && e.Field == "" && !e.Usage {
 		told := *e
 		told.Pos.File = name
 		return &told
@@ -157,7 +157,7 @@ func inFile(err error, name string) error {
 	return err
 }
 
-// StyleOf returns the style of results: as the survey, or as --show says. Feet are
+// StyleOf returns the style of results: as the survey, or as asked for. Feet are
 // those of the survey.
 func StyleOf(s *survey.Survey, show string) unit.Style {
 	style := unit.StyleOf(s.Plan, s.Unit)
@@ -206,7 +206,9 @@ func (f *Input) Read(files []string, watch Watch) (*survey.Survey, error) {
 		return nil, err
 	}
 	if len(o.Benchmarks) > 0 && s.Book == nil && s.Order != "grid sheet" && strings.Contains(s.Order, "rod") {
-		return nil, &survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no rod reading on " + strings.Join(slices.Sorted(maps.Keys(o.Benchmarks)), " nor on "), Want: "a row of that name, which --benchmark could serve", Hint: "the name as the file writes it; without such a row, --instrument-height H"}
+		marks := slices.Sorted(maps.Keys(o.Benchmarks))
+		return nil, (&survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no rod reading on " + strings.Join(marks, " nor on "), Marks: marks}).
+			Wanted("a row of that name, which %s could serve", unit.Ask("benchmark", "")).Hinted("the name as the file writes it; without such a row, %s", unit.Ask("instrument-height", "H"))
 	}
 	if err := f.leave(s); err != nil {
 		return nil, err
@@ -227,7 +229,7 @@ func (f *Input) leave(s *survey.Survey) error {
 	for _, text := range f.leaveOut {
 		which, why, ok := strings.Cut(text, "=")
 		if why = strings.TrimSpace(why); !ok || why == "" {
-			return &UsageError{fmt.Sprintf("--leave-out: found %q without a reason", text), "--leave-out NAME=REASON; the reason is shown in the result"}
+			return misuse("leave-out", "found %q without a reason", text).Hinted("%s; the reason is shown in the result", unit.Ask("leave-out", "NAME=REASON"))
 		}
 		gone := 0
 		s.Points = slices.DeleteFunc(s.Points, func(p survey.Point) bool {
@@ -241,7 +243,7 @@ func (f *Input) leave(s *survey.Survey) error {
 			return true
 		})
 		if gone == 0 {
-			return &UsageError{fmt.Sprintf("--leave-out: no floor shot is %q", which), "--leave-out NAME=REASON or --leave-out FILE:LINE=REASON"}
+			return misuse("leave-out", "no floor shot is %q", which).Hinted("%s or %s", unit.Ask("leave-out", "NAME=REASON"), unit.Ask("leave-out", "FILE:LINE=REASON"))
 		}
 	}
 	return nil
@@ -282,8 +284,8 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 	o.Order = ""
 	edge, err := file.OpenOutline(name, o)
 	var e *survey.Error
-	if errors.As(err, &e) && strings.Contains(e.Hint, "--order") {
-		e.Hint = "--order is that of the survey; name the outline's own columns in a first row, such as x,y or n,e"
+	if errors.As(err, &e) && slices.ContainsFunc(e.Asks(), func(o unit.Option) bool { return o.Name == "order" }) {
+		*e = *e.Hinted("%s is that of the survey; name the outline's own columns in a first row, such as x,y or n,e", unit.Ask("order", ""))
 	}
 	return edge, err
 }
@@ -325,7 +327,7 @@ func (f *Input) across(s *survey.Survey, floor *surface.Floor) error {
 
 func (f *Input) FloorOf(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
 	if len(s.Points) == 0 && len(s.Surfaces) == 0 && len(s.Outlines) > 0 {
-		return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines)), Want: "a survey; this file can serve as --outline"}
+		return nil, (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines))}).Wanted("a survey; this file can serve as %s", unit.Ask("outline", ""))
 	}
 	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
 	d.Words.Beside = func(floor *surface.Floor, p surface.Vec) string { return Beside(floor, p).In(style) }
@@ -348,8 +350,8 @@ func (f *Input) FloorOf(s *survey.Survey, style unit.Style) (*surface.Floor, err
 	}
 	if len(one.Faces) > 0 && !f.retriangulate {
 		if f.outline != "" {
-			return nil, &UsageError{fmt.Sprintf("surface %q comes with faces and has an edge of its own, so --outline cannot apply to it", one.Name),
-				"--retriangulate makes new triangles from its points, inside the outline"}
+			return nil, misuse("outline", "surface %q comes with faces and has an edge of its own, so %s cannot apply to it", one.Name, unit.Ask("outline", "")).
+				Hinted("%s makes new triangles from its points, inside the outline", unit.Ask("retriangulate", ""))
 		}
 		s.Rows += len(one.Vertices)
 		if err := oneFloor(s, one.Vertices, style); err != nil {
@@ -408,10 +410,9 @@ func (f *Input) shifted(s *survey.Survey, err error) error {
 		told.Found += fmt.Sprintf("; A1 is at %s,%s", f.place(s, o[0]), f.place(s, o[1]))
 	}
 	if math.IsNaN(m.DX + m.DY) {
-		told.Hint = "--grid-origin X,Y moves A1; else " + told.Hint
-		return &told
+		return told.Hinted("%s moves A1; else %s", unit.Ask("grid-origin", "X,Y"), told.Hint)
 	}
-	var all []string
+	var all []unit.Text
 	for _, one := range s.Sheets {
 		name := one.Name
 		switch {
@@ -422,14 +423,13 @@ func (f *Input) shifted(s *survey.Survey, err error) error {
 		default:
 			name += "="
 		}
-		all = append(all, fmt.Sprintf("--grid-origin %q", name+f.place(s, one.Origin[0]+m.DX)+","+f.place(s, one.Origin[1]+m.DY)))
+		all = append(all, unit.Textf("%s", unit.AskQuoted("grid-origin", name+f.place(s, one.Origin[0]+m.DX)+","+f.place(s, one.Origin[1]+m.DY))))
 	}
 	what := "the sheet"
 	if len(all) > 1 {
 		what = "the sheets"
 	}
-	told.Hint = fmt.Sprintf("give where A1 is on the floor, such as %s: moved by this much %s would just fit, which does not make it the right place", strings.Join(all, " "), what)
-	return &told
+	return told.Hinted("give where A1 is on the floor, such as %s: moved by this much %s would just fit, which does not make it the right place", unit.Join(all, " "), what)
 }
 
 // place writes a coordinate as an option takes it.
@@ -465,5 +465,5 @@ func (f *Input) chooseSurface(s *survey.Survey) (*survey.Surface, error) {
 	case 1:
 		return &s.Surfaces[0], nil
 	}
-	return nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d surfaces: %s", len(names), strings.Join(names, ", ")), Want: "one of them named", Hint: "--surface NAME"}
+	return nil, (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d surfaces: %s", len(names), strings.Join(names, ", ")), Want: "one of them named"}).Hinted("%s", unit.Ask("surface", "NAME"))
 }

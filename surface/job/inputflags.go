@@ -1,7 +1,6 @@
 package job
 
 import (
-	"fmt"
 	"maps"
 	"strconv"
 	"strings"
@@ -22,7 +21,7 @@ var adjustments = map[string]survey.Adjust{
 func (f *levelFlags) options(o *survey.Options, l *Lengths) error {
 	a, ok := adjustments[f.adjust]
 	if !ok {
-		return &UsageError{fmt.Sprintf("--adjust: found %q, want none, setups, distance or least-squares", f.adjust), ""}
+		return misused("adjust", strconv.Quote(f.adjust), "none, setups, distance or least-squares")
 	}
 	o.Adjust = a
 	switch f.allow {
@@ -43,7 +42,7 @@ func (f *levelFlags) options(o *survey.Options, l *Lengths) error {
 	if each {
 		o.Allow.Per = survey.PerSetup
 	}
-	return l.later(o, "--allow", text, f.allow, func(o *survey.Options, v float64) { o.Allow.Each = v })
+	return l.later(o, "allow", text, f.allow, func(o *survey.Options, v float64) { o.Allow.Each = v })
 }
 
 // gridFlags say where the crossings of a grid lie.
@@ -75,7 +74,7 @@ func (f *gridFlags) options(o *survey.Options, l *Lengths) error {
 	case "depth":
 		o.Grid.Values, o.Grid.HasValues = survey.Drop, true
 	default:
-		return &UsageError{fmt.Sprintf("--grid-values: found %q, want rod, elevation or depth", f.values), ""}
+		return misused("grid-values", strconv.Quote(f.values), "rod, elevation or depth")
 	}
 	return nil
 }
@@ -90,17 +89,17 @@ func (f *gridFlags) readSpacing(o *survey.Options, l *Lengths) error {
 	if !two {
 		b = a
 	}
-	if err := l.later(o, "--grid-spacing", a, f.spacing, func(o *survey.Options, v float64) { o.Grid.LetterStep = v }); err != nil {
+	if err := l.later(o, "grid-spacing", a, f.spacing, func(o *survey.Options, v float64) { o.Grid.LetterStep = v }); err != nil {
 		return err
 	}
-	return l.later(o, "--grid-spacing", b, f.spacing, func(o *survey.Options, v float64) { o.Grid.NumberStep = v })
+	return l.later(o, "grid-spacing", b, f.spacing, func(o *survey.Options, v float64) { o.Grid.NumberStep = v })
 }
 
 // readBearings reads the directions in which numbers and letters go up. The letters of
 // numbers that go along an axis of the survey need no direction.
 func (f *gridFlags) readBearings(g *survey.Grid) error {
 	if f.numbers != "" {
-		n, err := bearing("--grid-numbers", f.numbers)
+		n, err := bearing("grid-numbers", f.numbers)
 		if err != nil {
 			return err
 		}
@@ -111,7 +110,7 @@ func (f *gridFlags) readBearings(g *survey.Grid) error {
 			g.Bearings.Letters = n - 90
 		default:
 			if f.letters == "" {
-				return &UsageError{"--grid-numbers is a bearing, and --grid-letters is not given", "--grid-letters DIRECTION"}
+				return misuse("grid-numbers", "%s is a bearing, and %s is not given", unit.Ask("grid-numbers", ""), unit.Ask("grid-letters", "")).Hinted("%s", unit.Ask("grid-letters", "DIRECTION"))
 			}
 		}
 	}
@@ -119,14 +118,14 @@ func (f *gridFlags) readBearings(g *survey.Grid) error {
 		return nil
 	}
 	if g.Bearings == nil {
-		return &UsageError{"--grid-letters without --grid-numbers", "--grid-numbers north or --grid-numbers south"}
+		return misuse("grid-letters", "%s without %s", unit.Ask("grid-letters", ""), unit.Ask("grid-numbers", "")).Hinted("%s or %s", unit.Ask("grid-numbers", "north"), unit.Ask("grid-numbers", "south"))
 	}
-	l, err := bearing("--grid-letters", f.letters)
+	l, err := bearing("grid-letters", f.letters)
 	if err != nil {
 		return err
 	}
 	if d := (int(l-g.Bearings.Numbers) + 720) % 180; d == 0 {
-		return &UsageError{"--grid-letters and --grid-numbers go along one line", ""}
+		return misuse("grid-letters", "%s and %s go along one line", unit.Ask("grid-letters", ""), unit.Ask("grid-numbers", ""))
 	}
 	g.Bearings.Letters = l
 	return nil
@@ -140,11 +139,11 @@ func readOrigin(text string, o *survey.Options, l *Lengths) error {
 	}
 	x, y, ok := strings.Cut(place, ",")
 	if !ok {
-		return &UsageError{fmt.Sprintf("--grid-origin: found %q, want X,Y or SHEET=X,Y", text), ""}
+		return misused("grid-origin", strconv.Quote(text), "X,Y or SHEET=X,Y")
 	}
 	key := strings.ToUpper(strings.TrimSpace(name))
 	for i, t := range []string{strings.TrimSpace(x), strings.TrimSpace(y)} {
-		err := l.later(o, "--grid-origin", t, text, func(o *survey.Options, v float64) {
+		err := l.later(o, "grid-origin", t, text, func(o *survey.Options, v float64) {
 			all := maps.Clone(o.Grid.Origins) // each file its own: their units may differ
 			if all == nil {
 				all = map[string][2]float64{}
@@ -162,7 +161,7 @@ func readOrigin(text string, o *survey.Options, l *Lengths) error {
 }
 
 // bearing reads a direction in degrees clockwise from north.
-func bearing(flag, text string) (float64, error) {
+func bearing(field, text string) (float64, error) {
 	switch strings.ToLower(text) {
 	case "north", "n":
 		return 0, nil
@@ -175,7 +174,7 @@ func bearing(flag, text string) (float64, error) {
 	}
 	v, err := strconv.ParseFloat(text, 64)
 	if err != nil || !(v >= 0 && v < 360) {
-		return 0, &UsageError{fmt.Sprintf("%s: found %q, want north, east, south, west or a bearing from 0 to 360", flag, text), ""}
+		return 0, misused(field, strconv.Quote(text), "north, east, south, west or a bearing from 0 to 360")
 	}
 	return v, nil
 }
@@ -186,19 +185,19 @@ type thinFlags struct{ cell, keep string }
 func (f *thinFlags) options(o *survey.Options, l *Lengths) error {
 	keep, ok := map[string]survey.Kept{"mean": survey.Mean, "lowest": survey.Lowest, "median": survey.Median}[f.keep]
 	if !ok {
-		return &UsageError{fmt.Sprintf("--thin-keep: found %q, want mean, lowest or median", f.keep), ""}
+		return misused("thin-keep", strconv.Quote(f.keep), "mean, lowest or median")
 	}
 	if f.cell == "" {
 		if f.keep != "mean" {
-			return &UsageError{"--thin-keep without --thin", "--thin 50mm"}
+			return misuse("thin-keep", "%s without %s", unit.Ask("thin-keep", ""), unit.Ask("thin", "")).Hinted("%s", unit.Ask("thin", "50mm"))
 		}
 		return nil
 	}
 	if bare(f.cell) && o.Unit == unit.None {
 		// A scan is thinned while it is read: its unit may come too late.
-		return &UsageError{fmt.Sprintf("--thin: found %q without a unit", f.cell), "--thin 50mm, or 2in"}
+		return misuse("thin", "found %q without a unit", f.cell).Hinted("%s, or 2in", unit.Ask("thin", "50mm"))
 	}
-	v, err := l.part("--thin", f.cell, f.cell)
+	v, err := l.part("thin", f.cell, f.cell)
 	if err != nil {
 		return err
 	}

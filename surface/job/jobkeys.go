@@ -2,11 +2,9 @@ package job
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,15 +15,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// keyText is a text of an engine, which names options, as a job names them.
-type keyText struct {
-	unit.Text
-	of unit.Length // of the job, for values without a unit
+// keyed words the notes of a job with its keys, which has no options.
+func keyed(j *Job, notes []survey.Note) {
+	for i := range notes {
+		notes[i].Text = notes[i].Text.Worded(lineIn(unitOf(j)))
+	}
 }
-
-func (t keyText) In(s unit.Style) string { return inKeysWithValues(t.Text.In(s), t.of) }
-
-func Keyed(t unit.Text, of unit.Length) unit.Text { return unit.Textf("%s", keyText{t, of}) }
 
 // inFolder names files as the job does, so that its results are the same from
 // wherever it is run.
@@ -52,11 +47,9 @@ func UnitsSaid(j *Job) error {
 
 // suchAs writes the lengths under a key with units that the key takes, two at most.
 func suchAs(key, text string) string {
-	name := "--instrument-height" // the key of the survey after the pour has no option
-	for flag, of := range KeysOfFlags {
-		if of == key {
-			name = flag
-		}
+	name := "instrument-height" // the key of the survey after the pour has no option
+	if f, _ := ByKey(key); f.Flag != "" {
+		name = f.Flag
 	}
 	all := offers(name, text, []unit.Length{unit.Metre, unit.Foot, unit.Millimetre, unit.Inch})
 	if len(all) == 0 {
@@ -296,17 +289,6 @@ func houseRules(j *Job) ([]flatness.Row, error) {
 	return rows, nil
 }
 
-// KeysOfFlags says which key of a job stands for a flag, for messages.
-var KeysOfFlags = func() map[string]string {
-	out := map[string]string{}
-	for _, f := range Fields {
-		if f.Flag != "" {
-			out["--"+f.Flag] = f.Key
-		}
-	}
-	return out
-}()
-
 // unitOf is the unit in which a job is thought of, for examples.
 func unitOf(j *Job) unit.Length {
 	if u, ok := unit.ParseLength(j.Units); ok {
@@ -315,93 +297,77 @@ func unitOf(j *Job) unit.Length {
 	return unit.Metre
 }
 
-// longestFirst lists the flags that a job has keys for, so that none hides a longer one.
-func longestFirst() []string {
-	return slices.SortedFunc(maps.Keys(KeysOfFlags), func(a, b string) int { return cmp.Or(len(b)-len(a), cmp.Compare(a, b)) })
-}
-
-// inKeys writes the keys of a job for the flags in a text.
-func inKeys(text string) string {
-	for _, flag := range longestFirst() {
-		text = strings.ReplaceAll(text, flag, KeysOfFlags[flag])
-	}
-	return text
-}
-
-// InJob tells a refusal of a flag as one of the key that stands for it.
+// InJob returns a refusal as one of a job: with its keys for the fields that it names, and at
+// the key that it is about.
 func InJob(j *Job, err error) error {
-	var e *survey.Error
-	if errors.As(err, &e) {
-		told := *e
-		told.Hint = inKeysWithValues(e.Hint, unitOf(j))
-		return &told
-	}
-	var u *UsageError
-	if !errors.As(err, &u) {
-		return err
-	}
-	text, key := u.Text, "target"
-	for _, flag := range longestFirst() {
-		if strings.HasPrefix(text, flag+":") || strings.HasPrefix(text, flag+" ") {
-			key = KeysOfFlags[flag]
-			if rest := strings.TrimLeft(text[len(flag):], ": "); !strings.HasPrefix(rest, "and ") {
-				text = rest
-			}
-			break
-		}
-	}
-	told := j.Error(key, "", inKeys(text))
-	told.Hint = inKeysWithValues(u.Hint, unitOf(j))
-	return told
+	return survey.Each(err, func(e *survey.Error) error { return j.refusal(e) })
 }
 
-// InHints finds the options in a text, with their values.
-var InHints = regexp.MustCompile(`--[a-z][a-z-]*(?: (?:"[^"]*"|'[^']*'|[^\s;,"']*[A-Z0-9=](?:[^\s;]*[^\s;,.)?])?|(?:north|south|east|west|rod|elevation|depth|lowest|mean|plane|first|last|none|measured|missing|setups|distance|least-squares|metric|feet|m|ft|mm|in)\b))?`)
+func (j *Job) refusal(e *survey.Error) *survey.Error {
+	out := e.Worded(lineIn(unitOf(j)))
+	key := "target" // as a whole
+	if e.Field != "" {
+		key = e.Field // of a command alone
+		if f, ok := ByFlag(e.Field); ok {
+			key = f.Key
+		}
+	} else if !e.Usage {
+		return out
+	}
+	if e.Usage {
+		out.Pos = j.Error(key, "", "").Pos
+	}
+	out.Field, out.Usage = "", false
+	if !e.NamesField() {
+		out.Element = strings.TrimSuffix(key+": "+e.Element, ": ")
+	}
+	return out
+}
 
-// inKeysWithValues writes what to type in a job for the options in a text:
-// [target] elevation = "99.93ft" for --target 99.93ft. A bare length gets the unit u,
-// without which a job refuses it.
-func inKeysWithValues(text string, u unit.Length) string {
-	return InHints.ReplaceAllStringFunc(text, func(found string) string {
-		flag, value, given := strings.Cut(found, " ")
-		key := KeysOfFlags[flag]
-		if key == "" {
-			return found
-		}
-		if !given && flag != "--accept-misclosure" && flag != "--retriangulate" {
-			return key
-		}
-		value = strings.Trim(value, `"'`)
-		if _, length := LengthOptions[flag]; length {
-			name, is, named := strings.Cut(value, "=")
-			if named {
-				value = name + "=" + withUnit(is, u)
-			} else {
-				value = withUnit(value, u)
-			}
-		}
-		table, name, ok := strings.Cut(key, ".")
+// lineIn writes what to type in a job for an option: [target] elevation = "99.93ft" for
+// --target 99.93ft. A bare length gets the unit u, without which a job refuses it.
+func lineIn(u unit.Length) func(unit.Option) string {
+	return func(o unit.Option) string {
+		f, ok := ByFlag(o.Name)
 		if !ok {
-			table, name = "", key
+			return o.String()
 		}
-		switch flag {
-		case "--benchmark", "--code", "--leave-out", "--grid-origin":
-			of, is, named := strings.Cut(value, "=")
-			if !named {
-				of, is = "", value
-			}
-			value = fmt.Sprintf("{ %q = %q }", of, is)
-		case "--finish-code", "--straightedge", "--rule":
-			value = fmt.Sprintf("[%q]", value)
-		case "--allowance", "--unit-weight":
-		case "--accept-misclosure", "--retriangulate":
-			value = "true"
-		default:
-			value = fmt.Sprintf("%q", value)
+		value := f.literal(o.Value, u)
+		switch {
+		case o.Leave:
+			return "leave " + f.Key + " out"
+		case value == "":
+			return f.Key
+		case f.Table() != "":
+			return "[" + f.Table() + "] " + f.Name() + " = " + value
 		}
-		if table != "" {
-			table = "[" + table + "] "
+		return f.Name() + " = " + value
+	}
+}
+
+// literal writes a value of the field in TOML, "" where there is none.
+func (f Field) literal(value string, u unit.Length) string {
+	of := f.Value(&Job{}).Addr().Interface()
+	if _, is := of.(*bool); is {
+		return "true"
+	}
+	if value == "" {
+		return ""
+	}
+	if f.Length != nil {
+		value = withUnit(value, u)
+	}
+	switch of.(type) {
+	case *string:
+		return strconv.Quote(value)
+	case *[]string:
+		return fmt.Sprintf("[%q]", value)
+	case *map[string]string:
+		name, is, named := strings.Cut(value, "=")
+		if !named {
+			name, is = "", value
 		}
-		return table + name + " = " + value
-	})
+		return fmt.Sprintf("{ %q = %q }", name, is)
+	}
+	return value // a number
 }

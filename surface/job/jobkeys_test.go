@@ -6,25 +6,31 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Hints for options become what is typed in a job.
-func TestHintsInJobs(t *testing.T) {
-	for _, c := range []struct{ text, want string }{
-		{"--target 99.93ft", `[target] elevation = "99.93ft"`},
-		{"--instrument-height 11.500", `[survey] instrument-height = "11.500m"`},
-		{"--units m, or cm, mm, ft, ftUS, in", `units = "m", or cm, mm, ft, ftUS, in`},
-		{"--grid-numbers north or --grid-numbers south (or east, west, a bearing)", `[survey] grid-numbers = "north" or [survey] grid-numbers = "south" (or east, west, a bearing)`},
-		{"--zeros measured uses them, --zeros missing does not", `[survey] zeros = "measured" uses them, [survey] zeros = "missing" does not`},
-		{"Give --outline FILE.", `Give [survey] outline = "FILE".`},
-		{`--grid-origin "BAY 2=10,0"`, `[survey] grid-origins = { "BAY 2" = "10m,0" }`},
-		{"--finish-code CODE --buildup H", `[target] finish-codes = ["CODE"] [target] buildup = "H"`},
-		{"--accept-misclosure goes on all the same", "[survey] accept-misclosure = true goes on all the same"},
-		{"leave --truck out", "leave plant.truck out"},
-		{"--duplicates mean, first or last", `[survey] duplicates = "mean", first or last`},
-		{"--target Z, or --finish Z --buildup H", `[target] elevation = "Z", or [target] finish = "Z" [target] buildup = "H"`},
-		{"--out DIR", "--out DIR"},
+// What a text asks for is written in a job as its file takes it, with the unit of the job.
+func TestWhatToTypeInAJob(t *testing.T) {
+	for _, c := range []struct {
+		ask  unit.Option
+		want string
+	}{
+		{unit.Ask("target", "99.93ft"), `[target] elevation = "99.93ft"`},
+		{unit.Ask("target", "10"), `[target] elevation = "10m"`},
+		{unit.Ask("instrument-height", "11.500"), `[survey] instrument-height = "11.500m"`},
+		{unit.Ask("units", "m"), `units = "m"`},
+		{unit.Ask("grid-numbers", "north"), `[survey] grid-numbers = "north"`},
+		{unit.Ask("outline", "FILE"), `[survey] outline = "FILE"`},
+		{unit.AskQuoted("grid-origin", "BAY 2=10,0"), `[survey] grid-origins = { "BAY 2" = "10m,0" }`},
+		{unit.Ask("grid-origin", "X,Y"), `[survey] grid-origins = { "" = "X,Y" }`},
+		{unit.Ask("finish-code", "CODE"), `[target] finish-codes = ["CODE"]`},
+		{unit.Ask("allowance", "5"), `[mix] allowance-percent = 5`},
+		{unit.Ask("accept-misclosure", ""), "[survey] accept-misclosure = true"},
+		{unit.Ask("before-sheet", "After"), `[survey] after-sheet = "After"`},
+		{unit.Ask("allow", ""), "survey.allow"},
+		{unit.LeaveOut("truck"), "leave plant.truck out"},
+		{unit.Ask("duplicates", "mean"), `[survey] duplicates = "mean"`},
+		{unit.Ask("step", "12in"), "--step 12in"}, // of commands alone
 	} {
-		if got := inKeysWithValues(c.text, unit.Metre); got != c.want {
-			t.Errorf("%s\n got %s\nwant %s", c.text, got, c.want)
+		if got := lineIn(unit.Metre)(c.ask); got != c.want {
+			t.Errorf("%s\n got %s\nwant %s", c.ask, got, c.want)
 		}
 	}
 }

@@ -23,12 +23,12 @@ type lengthOption struct {
 // those of single commands.
 var LengthOptions = func() map[string]lengthOption {
 	out := map[string]lengthOption{
-		"--profile": {Length{Of: Place, Signed: true}, "0m,1.5m,4m,1.5m"},
-		"--step":    {Length{Of: Place, NotZero: true, Most: 3}, "300mm"},
+		"profile": {Length{Of: Place, Signed: true}, "0m,1.5m,4m,1.5m"},
+		"step":    {Length{Of: Place, NotZero: true, Most: 3}, "300mm"},
 	}
 	for _, f := range Fields {
 		if f.Flag != "" && f.Length != nil {
-			out["--"+f.Flag] = lengthOption{*f.Length, f.Sample()}
+			out[f.Flag] = lengthOption{*f.Length, f.Sample()}
 		}
 	}
 	return out
@@ -36,7 +36,7 @@ var LengthOptions = func() map[string]lengthOption {
 
 // Lengths reads the lengths that options give, and remembers how.
 //
-// A number with a unit of its own is read in that. A bare number is in --units where
+// A number with a unit of its own is read in that. A bare number is in the unit asked for where
 // that is given, else in the survey's one unit. It is refused where it could be
 // another: where plan and heights, or several files, differ, or where the results
 // show such a length in another unit. 0 needs no unit.
@@ -44,8 +44,8 @@ var LengthOptions = func() map[string]lengthOption {
 // Feet of an option are those of the survey: international, or US survey feet where
 // the survey is in these.
 type Lengths struct {
-	asked    unit.Length // --units; None: not given
-	show     string      // --show
+	asked    unit.Length // the unit asked for; None: not given
+	show     string      // the system asked for
 	plan, up []unit.Length
 	mixed    bool // cells of one column have several units
 	took     []taken
@@ -53,10 +53,10 @@ type Lengths struct {
 
 // taken is an option that was given without a unit, or in the survey's own feet.
 type taken struct {
-	flag, text string
-	as         unit.Length
-	own        bool // feet, read as the survey's own
-	told       bool
+	field, text string
+	as          unit.Length
+	own         bool // feet, read as the survey's own
+	told        bool
 }
 
 // know adds the units of a survey, or of a file.
@@ -111,13 +111,13 @@ func (l *Lengths) shown(m Measure) unit.Length {
 }
 
 // bare returns the unit of a number that has none, or refuses it.
-func (l *Lengths) bare(flag, text string, m Measure) (unit.Length, error) {
+func (l *Lengths) bare(field, text string, m Measure) (unit.Length, error) {
 	if l.asked != unit.None {
 		return l.asked, nil
 	}
 	could := l.units()
 	if len(could) == 0 {
-		return unit.None, &UsageError{fmt.Sprintf("%s: found %q without a unit, and the survey states none", flag, text), "--units m, or cm, mm, ft, ftUS, in"}
+		return unit.None, ofLength(field, "found %q without a unit, and the survey states none", text).Hinted("%s, or cm, mm, ft, ftUS, in", unit.Ask("units", "m"))
 	}
 	why := ""
 	show := l.shown(m)
@@ -145,17 +145,17 @@ func (l *Lengths) bare(flag, text string, m Measure) (unit.Length, error) {
 	if m == Thickness && strings.Contains(text, "/") && show == unit.Inch {
 		could = []unit.Length{unit.Inch} // nobody writes 3/4 of a foot so
 	}
-	hint := bothWays(flag, text, could)
+	hint := bothWays(field, text, could)
 	if !strings.ContainsAny(text, "/½¼¾⅛⅜⅝⅞") {
-		hint += "; or --units for every bare number"
+		hint = unit.Textf("%s; or %s for every bare number", hint, unit.Ask("units", ""))
 	}
-	return unit.None, &UsageError{fmt.Sprintf("%s: found %q without a unit, and %s", flag, text, why), hint}
+	return unit.None, ofLength(field, "found %q without a unit, and %s", text, why).Hinting(hint)
 }
 
-// bothWays writes an option with each of the units that it could be in, and that give a
+// bothWays asks for a field with each of the units that it could be in, and that give a
 // length which it takes; without one, as its example.
-func bothWays(flag, text string, could []unit.Length) string {
-	name, of, named := strings.Cut(flag, " ")
+func bothWays(field, text string, could []unit.Length) unit.Text {
+	name, of, named := strings.Cut(field, " ")
 	all := offers(name, text, could)
 	if len(all) == 0 {
 		all = offers(name, text, []unit.Length{unit.Millimetre, unit.Inch})
@@ -163,16 +163,14 @@ func bothWays(flag, text string, could []unit.Length) string {
 	if len(all) == 0 {
 		all = []string{LengthOptions[name].Example}
 	}
+	ways := make([]unit.Text, len(all))
 	for i, with := range all {
 		if named {
 			with = of + "=" + with
 		}
-		if strings.Contains(with, " ") {
-			with = strconv.Quote(with)
-		}
-		all[i] = name + " " + with
+		ways[i] = unit.Textf("%s", unit.Ask(name, with))
 	}
-	return strings.Join(all, " or ")
+	return unit.Join(ways, " or ")
 }
 
 // offers writes the value of an option with each unit in turn that makes a length of it
@@ -241,66 +239,75 @@ func unitList(of []unit.Length, and string) string {
 	return strings.Join(words, and)
 }
 
-// Parse reads the length of an option; flag may have a name after the option, as
-// "--benchmark BM1". It panics for an option that lengthOptions does not have.
-func (l *Lengths) Parse(flag, text string) (float64, error) {
-	return l.part(flag, text, text)
+// Parse reads the length of a field; what is one of several has its name after that of the
+// field, as "benchmark BM1". It panics for an option that lengthOptions does not have.
+func (l *Lengths) Parse(field, text string) (float64, error) {
+	return l.part(field, text, text)
+}
+
+// ofLength refuses the length of a field, which may have the name of one of several after it.
+func ofLength(field, format string, args ...any) *survey.Error {
+	name, of, _ := strings.Cut(field, " ")
+	e := misuse(name, format, args...)
+	e.Element = of
+	return e
 }
 
 // part reads text, which is all or a part of what stands in messages as whole.
-func (l *Lengths) part(flag, text, whole string) (float64, error) {
-	name, _, _ := strings.Cut(flag, " ")
+func (l *Lengths) part(field, text, whole string) (float64, error) {
+	name, _, _ := strings.Cut(field, " ")
 	o, ok := LengthOptions[name]
 	if !ok {
-		panic("pourplane: not an option with a length: " + flag)
+		panic("pourplane: not a field with a length: " + field)
 	}
 	text = strings.TrimSpace(text)
 	v, err := unit.Parse(text, unit.None)
 	if err == nil && ownFeet(text) && l.surveyFeet(o.Of) {
 		v = v / unit.Foot.Metres() * unit.SurveyFoot.Metres()
-		l.take(taken{flag: flag, text: whole, as: unit.SurveyFoot, own: true})
+		l.take(taken{field: field, text: whole, as: unit.SurveyFoot, own: true})
 	}
 	if err != nil && (errors.Is(err, unit.ErrNoUnit) || l.asked == unit.Inch) {
-		u, refused := l.bare(flag, whole, o.Of)
-		if refused != nil {
-			return 0, refused
+		u, open := l.bare(field, whole, o.Of)
+		if open != nil {
+			return 0, open
 		}
 		own := u == unit.Foot && l.surveyFeet(o.Of)
 		if own {
 			u = unit.SurveyFoot
 		}
 		if v, err = unit.Parse(text, u); err == nil {
-			l.take(taken{flag: flag, text: whole, as: u, own: own})
+			l.take(taken{field: field, text: whole, as: u, own: own})
 		}
 		if errors.Is(err, unit.ErrNoUnit) { // a fraction, in no unit that has them
-			return 0, &UsageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), bothWays(flag, whole, []unit.Length{u, unit.Inch})}
+			return 0, ofLength(field, "found %q, want %v", whole, err).Hinting(bothWays(field, whole, []unit.Length{u, unit.Inch}))
 		}
 	}
 	if err != nil {
-		return 0, &UsageError{fmt.Sprintf("%s: found %q, want %v", flag, whole, err), hyphened(flag, text)}
+		return 0, ofLength(field, "found %q, want %v", whole, err).Hinting(hyphened(field, text))
 	}
-	return v, o.Within(flag, whole, v)
+	return v, o.Within(field, whole, v)
 }
 
 // hyphened is what to type for feet and inches with a hyphen: shells take the marks of feet
 // and inches for quotes. It is empty for any other text.
-func hyphened(flag, text string) string {
+func hyphened(field, text string) unit.Text {
 	marked := strings.Replace(text, "-", "ft", 1) + "in"
 	if _, err := unit.Parse(text, unit.None); !errors.Is(err, unit.ErrHyphen) {
-		return ""
+		return unit.Text{}
 	} else if _, err := unit.Parse(marked, unit.None); err != nil {
-		return ""
+		return unit.Text{}
 	}
-	if strings.Contains(marked, " ") {
-		marked = `"` + marked + `"`
+	name, of, named := strings.Cut(field, " ")
+	if named {
+		marked = of + "=" + marked
 	}
-	return flag + " " + marked
+	return unit.Textf("%s", unit.Ask(name, marked))
 }
 
 // lengthValue is an option with a length, what was given for it, and where it goes.
 type lengthValue struct {
-	flag, text string
-	to         *float64
+	field, text string
+	to          *float64
 }
 
 // into reads the lengths that are given.
@@ -309,7 +316,7 @@ func (l *Lengths) into(all ...lengthValue) error {
 		if one.text == "" {
 			continue
 		}
-		v, err := l.Parse(one.flag, one.text)
+		v, err := l.Parse(one.field, one.text)
 		if err != nil {
 			return err
 		}
@@ -319,13 +326,13 @@ func (l *Lengths) into(all ...lengthValue) error {
 }
 
 // Stated writes the lengths of an option with their units, as a job file wants them.
-func (l *Lengths) Stated(flag, text string) (string, error) {
+func (l *Lengths) Stated(field, text string) (string, error) {
 	text = strings.TrimSpace(text)
 	if _, list, _ := EachLength(text); !slices.ContainsFunc(strings.Split(list, ","), bare) {
 		return text, nil
 	}
-	name, _, _ := strings.Cut(flag, " ")
-	u, err := l.bare(flag, text, LengthOptions[name].Of)
+	name, _, _ := strings.Cut(field, " ")
+	u, err := l.bare(field, text, LengthOptions[name].Of)
 	if err != nil {
 		return text, err
 	}
@@ -334,10 +341,10 @@ func (l *Lengths) Stated(flag, text string) (string, error) {
 
 // later sets a length of the options: at once where its unit is known, else when that
 // of the file is. Until then it is NaN. Text is all or a part of whole.
-func (l *Lengths) later(o *survey.Options, flag, text, whole string, set func(o *survey.Options, v float64)) error {
+func (l *Lengths) later(o *survey.Options, field, text, whole string, set func(o *survey.Options, v float64)) error {
 	_, err := unit.Parse(text, unit.None)
 	if !(errors.Is(err, unit.ErrNoUnit) && l.asked == unit.None) && !(err == nil && ownFeet(text)) {
-		v, err := l.part(flag, text, whole)
+		v, err := l.part(field, text, whole)
 		if err == nil {
 			set(o, v)
 		}
@@ -352,7 +359,7 @@ func (l *Lengths) later(o *survey.Options, flag, text, whole string, set func(o 
 			}
 		}
 		l.know(plan, up)
-		v, err := l.part(flag, text, whole)
+		v, err := l.part(field, text, whole)
 		set(o, v)
 		return err
 	}
@@ -360,7 +367,7 @@ func (l *Lengths) later(o *survey.Options, flag, text, whole string, set func(o 
 }
 
 // Within refuses a length that no floor has.
-func (o lengthOption) Within(flag, text string, v float64) error {
+func (o lengthOption) Within(field, text string, v float64) error {
 	want := ""
 	switch {
 	case v <= 0 && o.NotZero:
@@ -373,7 +380,8 @@ func (o lengthOption) Within(flag, text string, v float64) error {
 	if want == "" {
 		return nil
 	}
-	return &UsageError{fmt.Sprintf("%s: found %q, want %s", flag, text, want), fmt.Sprintf("%s %s", strings.Fields(flag)[0], o.Example)}
+	name, _, _ := strings.Cut(field, " ")
+	return ofLength(field, "found %q, want %s", text, want).Hinted("%s", unit.Ask(name, o.Example))
 }
 
 // limitText writes a limit in both systems.
@@ -407,7 +415,7 @@ func ownFeet(text string) bool {
 }
 
 func (l *Lengths) take(t taken) {
-	if !slices.ContainsFunc(l.took, func(o taken) bool { return o.flag == t.flag && o.text == t.text }) {
+	if !slices.ContainsFunc(l.took, func(o taken) bool { return o.field == t.field && o.text == t.text }) {
 		l.took = append(l.took, t)
 	}
 }
@@ -417,39 +425,39 @@ func (l *Lengths) notes() []survey.Note {
 	var out []survey.Note
 	for _, own := range []bool{false, true} {
 		var units []unit.Length
-		by := map[unit.Length][]string{}
+		by := map[unit.Length][]unit.Text{}
 		for i := range l.took {
 			t := &l.took[i]
 			if t.told || t.own != own {
 				continue
 			}
 			t.told = true
-			name, of, named := strings.Cut(t.flag, " ")
+			name, of, named := strings.Cut(t.field, " ")
 			if named && of != "" {
 				of += "="
 			}
 			if by[t.as] == nil {
 				units = append(units, t.as)
 			}
-			by[t.as] = append(by[t.as], name+" "+of+t.text)
+			by[t.as] = append(by[t.as], unit.Textf("%s", unit.Ask(name, of+t.text)))
 		}
 		for _, u := range units {
-			why := "the unit of the survey"
+			why := unit.Textf("the unit of the survey")
 			switch {
 			case own:
-				why = "the feet of the survey"
+				why = unit.Textf("the feet of the survey")
 			case l.asked != unit.None:
-				why = "the unit of --units"
+				why = unit.Textf("the unit of %s", unit.Ask("units", ""))
 			}
-			out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "read in %s, %s: %s", u, why, strings.Join(by[u], ", ")))
+			out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "read in %s, %s: %s", u, why, unit.Join(by[u], ", ")))
 		}
 	}
 	return out
 }
 
 // place reads a place in plan, "X,Y".
-func (l *Lengths) place(flag, text string) (surface.Vec, error) {
-	v, err := l.list(flag, text, "X,Y", 2)
+func (l *Lengths) place(field, text string) (surface.Vec, error) {
+	v, err := l.list(field, text, "X,Y", 2)
 	if err != nil {
 		return surface.Vec{}, err
 	}
@@ -457,14 +465,14 @@ func (l *Lengths) place(flag, text string) (surface.Vec, error) {
 }
 
 // list reads n lengths with commas between them; form says which.
-func (l *Lengths) list(flag, text, form string, n int) ([]float64, error) {
+func (l *Lengths) list(field, text, form string, n int) ([]float64, error) {
 	parts := strings.Split(text, ",")
 	if len(parts) != n {
-		return nil, &UsageError{fmt.Sprintf("%s: found %q, want %s", flag, text, form), ""}
+		return nil, ofLength(field, "found %q, want %s", text, form)
 	}
 	out := make([]float64, n)
 	for i, p := range parts {
-		v, err := l.part(flag, p, text)
+		v, err := l.part(field, p, text)
 		if err != nil {
 			return nil, err
 		}

@@ -2,7 +2,6 @@ package job
 
 import (
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -25,35 +24,35 @@ func TestLengths(t *testing.T) {
 		note          string
 	}{
 		// --units settles it, whatever the file is in.
-		{"asked beside readings in mm", m, "", m, mm, "--target", "-0.012", -0.012, "", "", "read in m, the unit of --units: --target -0.012"},
-		{"asked, shown in feet", m, "feet", m, m, "--target", "10", 10, "", "", "read in m, the unit of --units: --target 10"},
+		{"asked beside readings in mm", m, "", m, mm, "target", "-0.012", -0.012, "", "", "read in m, the unit of --units: --target -0.012"},
+		{"asked, shown in feet", m, "feet", m, m, "target", "10", 10, "", "", "read in m, the unit of --units: --target 10"},
 		// The survey's one unit.
-		{"one unit", 0, "", m, m, "--target", "10.012", 10.012, "", "", "read in m, the unit of the survey: --target 10.012"},
-		{"feet", 0, "", ft, ft, "--target", "100", 30.48, "", "", "read in ft, the unit of the survey: --target 100"},
-		{"heights alone", 0, "", 0, m, "--target", "1", 1, "", "", "read in m, the unit of the survey: --target 1"},
-		{"a thickness in metres", 0, "", m, m, "--low", "0.002", 0.002, "", "", "read in m, the unit of the survey: --low 0.002"},
+		{"one unit", 0, "", m, m, "target", "10.012", 10.012, "", "", "read in m, the unit of the survey: --target 10.012"},
+		{"feet", 0, "", ft, ft, "target", "100", 30.48, "", "", "read in ft, the unit of the survey: --target 100"},
+		{"heights alone", 0, "", 0, m, "target", "1", 1, "", "", "read in m, the unit of the survey: --target 1"},
+		{"a thickness in metres", 0, "", m, m, "low", "0.002", 0.002, "", "", "read in m, the unit of the survey: --low 0.002"},
 		// Two units, or shown in another.
-		{"plan and heights differ", 0, "", m, mm, "--target", "-0.012", 0, `--target: found "-0.012" without a unit, and the survey has x and y in m and heights in mm`, "--target -0.012m or --target -0.012mm; or --units for every bare number", ""},
-		{"shown in feet", 0, "feet", m, m, "--target", "10", 0, `without a unit, and the survey is in m, while elevations are shown in ft`, "--target 10m or --target 10ft", ""},
-		{"shown in metres", 0, "metric", ft, ft, "--toward", "3,4", 0, `while places are shown in m`, "--toward 3ft,4ft or --toward 3m,4m", ""},
-		{"all in mm", 0, "", mm, mm, "--target", "10.012", 0, `the survey is in mm, while elevations are shown in m`, "--target 10.012mm or --target 10.012m", ""},
-		{"half a foot or half an inch", 0, "", ft, ft, "--buildup", "0.5", 0, `while thicknesses are shown in inches`, "--buildup 0.5ft or --buildup 0.5in", ""},
-		{"two or twenty millimetres", 0, "", cm, cm, "--low", "2", 0, `while thicknesses are shown in mm`, "--low 2cm or --low 2mm", ""},
-		{"no unit at all", 0, "", 0, 0, "--target", "1", 0, `--target: found "1" without a unit, and the survey states none`, "--units m", ""},
+		{"plan and heights differ", 0, "", m, mm, "target", "-0.012", 0, `--target: found "-0.012" without a unit, and the survey has x and y in m and heights in mm`, "--target -0.012m or --target -0.012mm; or --units for every bare number", ""},
+		{"shown in feet", 0, "feet", m, m, "target", "10", 0, `without a unit, and the survey is in m, while elevations are shown in ft`, "--target 10m or --target 10ft", ""},
+		{"shown in metres", 0, "metric", ft, ft, "toward", "3,4", 0, `while places are shown in m`, "--toward 3ft,4ft or --toward 3m,4m", ""},
+		{"all in mm", 0, "", mm, mm, "target", "10.012", 0, `the survey is in mm, while elevations are shown in m`, "--target 10.012mm or --target 10.012m", ""},
+		{"half a foot or half an inch", 0, "", ft, ft, "buildup", "0.5", 0, `while thicknesses are shown in inches`, "--buildup 0.5ft or --buildup 0.5in", ""},
+		{"two or twenty millimetres", 0, "", cm, cm, "low", "2", 0, `while thicknesses are shown in mm`, "--low 2cm or --low 2mm", ""},
+		{"no unit at all", 0, "", 0, 0, "target", "1", 0, `--target: found "1" without a unit, and the survey states none`, "--units m", ""},
 		// Units of their own, and 0.
-		{"a unit of its own", m, "", m, mm, "--target", "-12mm", -0.012, "", "", ""},
-		{"zero", 0, "", m, mm, "--target", "0", 0, "", "", ""},
+		{"a unit of its own", m, "", m, mm, "target", "-12mm", -0.012, "", "", ""},
+		{"zero", 0, "", m, mm, "target", "0", 0, "", "", ""},
 		// What no floor has.
-		{"thinned to 50 m", m, "", m, m, "--thin", "50", 0, `--thin: found "50", want at most 2 m (6.56 ft)`, "--thin 50mm", ""},
-		{"a covering as thick as the sky", 0, "", m, m, "--covering", "1e9m", 0, `want at most 300 mm (11.8 in)`, "--covering 10mm", ""},
-		{"a negative thickness", 0, "", m, m, "--low", "-1mm", 0, `want a length of 0 or more`, "", ""},
-		{"no step", 0, "", m, m, "--step", "0", 0, `want a length above 0`, "", ""},
-		{"no number", 0, "", m, mm, "--target", "high", 0, `--target: found "high", want`, "", ""},
+		{"thinned to 50 m", m, "", m, m, "thin", "50", 0, `--thin: found "50", want at most 2 m (6.56 ft)`, "--thin 50mm", ""},
+		{"a covering as thick as the sky", 0, "", m, m, "covering", "1e9m", 0, `want at most 300 mm (11.8 in)`, "--covering 10mm", ""},
+		{"a negative thickness", 0, "", m, m, "low", "-1mm", 0, `want a length of 0 or more`, "", ""},
+		{"no step", 0, "", m, m, "step", "0", 0, `want a length above 0`, "", ""},
+		{"no number", 0, "", m, mm, "target", "high", 0, `--target: found "high", want`, "", ""},
 		// Feet are the survey's: at 2,445,180 ft the two kinds are 4.9 ft apart (factor 1.000002: Federal Register 85 FR 62698).
-		{"US survey feet", 0, "", us, us, "--target", "2445180ft", 2445180 * 1200.0 / 3937, "", "", "read in ftUS, the feet of the survey: --target 2445180ft"},
-		{"US survey feet, asked as ft", ft, "", us, us, "--target", "2445180", 2445180 * 1200.0 / 3937, "", "", "read in ftUS, the feet of the survey: --target 2445180"},
-		{"feet in a survey in metres", 0, "", m, m, "--target", "100ft", 30.48, "", "", ""},
-		{"metres in a survey in US feet", 0, "", us, us, "--target", "30m", 30, "", "", ""},
+		{"US survey feet", 0, "", us, us, "target", "2445180ft", 2445180 * 1200.0 / 3937, "", "", "read in ftUS, the feet of the survey: --target 2445180ft"},
+		{"US survey feet, asked as ft", ft, "", us, us, "target", "2445180", 2445180 * 1200.0 / 3937, "", "", "read in ftUS, the feet of the survey: --target 2445180"},
+		{"feet in a survey in metres", 0, "", m, m, "target", "100ft", 30.48, "", "", ""},
+		{"metres in a survey in US feet", 0, "", us, us, "target", "30m", 30, "", "", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			l := &Lengths{asked: c.asked, show: c.show}
@@ -66,8 +65,7 @@ func TestLengths(t *testing.T) {
 				v, err = l.Parse(c.flag, c.text)
 			}
 			if c.refused != "" {
-				u, ok := err.(*UsageError)
-				if !ok || !strings.Contains(u.Text, c.refused) || !strings.HasPrefix(u.Hint, c.hint) {
+				if !survey.IsUsage(err) || !strings.Contains(err.Error(), c.refused) || !strings.HasPrefix(hintOf(err), c.hint) {
 					t.Fatalf("%v (hint %q)\nwant a refusal with %s and the hint %s", err, hintOf(err), c.refused, c.hint)
 				}
 				return
@@ -92,23 +90,18 @@ func TestLengths(t *testing.T) {
 	}
 }
 
-func hintOf(err error) string {
-	if u, ok := err.(*UsageError); ok {
-		return u.Hint
-	}
-	return strings.Join(survey.Hints(err), "; ")
-}
+func hintOf(err error) string { return strings.Join(survey.Hints(err), "; ") }
 
 // Files in different units leave a bare number open; so do cells of one column.
 func TestLengthsOfSeveralUnits(t *testing.T) {
 	l := &Lengths{}
 	l.knowAll(&survey.Survey{Plan: unit.Metre, Unit: unit.Metre, Files: []survey.Source{{Plan: unit.Metre, Unit: unit.Metre}, {Plan: unit.Foot, Unit: unit.Foot}}})
-	if _, err := l.Parse("--target", "10"); err == nil || hintOf(err) != "--target 10m or --target 10ft; or --units for every bare number" {
+	if _, err := l.Parse("target", "10"); err == nil || hintOf(err) != "--target 10m or --target 10ft; or --units for every bare number" {
 		t.Errorf("%v, hint %q", err, hintOf(err))
 	}
 	l = &Lengths{}
 	l.knowAll(&survey.Survey{Plan: unit.Metre, Unit: unit.Metre, MixedUnits: true})
-	if _, err := l.Parse("--target", "10"); err == nil || !strings.Contains(err.Error(), "the survey has cells in several units") {
+	if _, err := l.Parse("target", "10"); err == nil || !strings.Contains(err.Error(), "the survey has cells in several units") {
 		t.Error(err)
 	}
 	if got := withUnit("0, 36", unit.Foot); got != "0,36ft" {
@@ -119,8 +112,8 @@ func TestLengthsOfSeveralUnits(t *testing.T) {
 // The greatest length of each option, m: just above it is refused, and it is not.
 func TestLimitsOfLengths(t *testing.T) {
 	limits := map[string]string{
-		"--grid-spacing": "100m", "--step": "3m", "--line-length": "2000m", "--thin": "2m", "--buildup": "500mm", "--low": "100mm", "--covering": "300mm", "--bed-least": "300mm", "--bed-greatest": "300mm",
-		"--tolerance": "100mm", "--grind-pass": "20mm", "--allow": "300mm", "--roughness": "20mm", "--finish-high": "20mm", "--line-bore": "300mm",
+		"grid-spacing": "100m", "step": "3m", "line-length": "2000m", "thin": "2m", "buildup": "500mm", "low": "100mm", "covering": "300mm", "bed-least": "300mm", "bed-greatest": "300mm",
+		"tolerance": "100mm", "grind-pass": "20mm", "allow": "300mm", "roughness": "20mm", "finish-high": "20mm", "line-bore": "300mm",
 	}
 	for name, o := range LengthOptions {
 		text := limits[name]
@@ -153,7 +146,7 @@ func TestLengthsThatWait(t *testing.T) {
 		want     float64
 	}{{"100ft", unit.SurveyFoot, unit.SurveyFoot, 100 * 1200.0 / 3937}, {"100ft", unit.Foot, unit.Foot, 30.48}, {"100", unit.Foot, unit.Foot, 30.48}, {"100", unit.SurveyFoot, unit.SurveyFoot, 100 * 1200.0 / 3937}, {"30m", unit.Foot, unit.Foot, 30}} {
 		l, o := &Lengths{}, survey.Options{}
-		if err := l.later(&o, "--instrument-height", c.text, c.text, set); err != nil {
+		if err := l.later(&o, "instrument-height", c.text, c.text, set); err != nil {
 			t.Fatal(err)
 		}
 		if o.InUnit != nil {
@@ -173,7 +166,6 @@ func TestLengthsThatWait(t *testing.T) {
 // What a hint shows to type is taken: for each option that takes a length, in surveys of
 // each unit and of two, with numbers, fractions, lists and names.
 func TestHintsOfLengthsAreTaken(t *testing.T) {
-	shown := regexp.MustCompile(`(--[a-z-]+) ("[^"]*"|[^ ;]+)`)
 	units := []unit.Length{unit.Metre, unit.Millimetre, unit.Centimetre, unit.Foot, unit.SurveyFoot, unit.Inch}
 	read := func(l *Lengths, flag, text string) error {
 		if _, rest, named := strings.Cut(text, "="); named {
@@ -194,11 +186,11 @@ func TestHintsOfLengthsAreTaken(t *testing.T) {
 			text := strings.Join(slices.Repeat([]string{one}, n), ",")
 			flags, texts := []string{name}, []string{text}
 			switch name {
-			case "--benchmark":
-				flags = []string{"--benchmark BM-A", "--benchmark BM A"}
-			case "--grid-origin":
+			case "benchmark":
+				flags = []string{"benchmark BM-A", "benchmark BM A"}
+			case "grid-origin":
 				texts = append(texts, "BAY 2="+text)
-			case "--allow":
+			case "allow":
 				texts = append(texts, text+"/setup")
 			}
 			for _, flag := range flags {
@@ -212,25 +204,25 @@ func TestHintsOfLengthsAreTaken(t *testing.T) {
 								continue
 							}
 							refused[name]++
-							for _, m := range shown.FindAllStringSubmatch(hintOf(err), -1) {
-								if m[0] == "--units for" { // every bare number
+							values := 0
+							for _, o := range survey.Errors(err)[0].Asks() {
+								if o.Value == "" { // the unit of every bare number
 									continue
 								}
-								value := strings.Trim(m[2], `"`)
-								offered++
-								if m[1] != name {
-									t.Fatalf("the hint of %s %s is for %s: %s", flag, text, m[1], hintOf(err))
+								offered, values = offered+1, values+1
+								if o.Name != name {
+									t.Fatalf("the hint of %s %s is for %s: %s", flag, text, o.Name, hintOf(err))
 								}
-								if name == "--benchmark" && value != "100ft" && !strings.HasPrefix(value, strings.TrimPrefix(flag, "--benchmark ")+"=") {
+								if name == "benchmark" && o.Value != "100ft" && !strings.HasPrefix(o.Value, strings.TrimPrefix(flag, "benchmark ")+"=") {
 									t.Fatalf("the hint of %s=%s loses the name: %s", flag, text, hintOf(err))
 								}
 								again := &Lengths{}
 								again.know(plan, up)
-								if err := read(again, flag, value); err != nil {
-									t.Errorf("%s %s in %s and %s: the hint %s is refused: %v", flag, text, plan, up, m[0], err)
+								if err := read(again, flag, o.Value); err != nil {
+									t.Errorf("%s %s in %s and %s: the hint %s is refused: %v", flag, text, plan, up, o, err)
 								}
 							}
-							if strings.Contains(err.Error(), "unit") && !shown.MatchString(hintOf(err)) {
+							if strings.Contains(err.Error(), "unit") && values == 0 {
 								t.Errorf("%s %s in %s and %s: %v, without a hint", flag, text, plan, up, err)
 							}
 						}

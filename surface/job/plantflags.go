@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 
 	"pourplane/surface"
 	"pourplane/surface/order"
@@ -21,29 +22,29 @@ type plantFlags struct {
 func (f *plantFlags) losses(given *Lengths) (order.Losses, order.Plant, error) {
 	var l order.Losses
 	var p order.Plant
-	if err := given.into(lengthValue{"--roughness", f.roughness, &l.Roughness}, lengthValue{"--finish-high", f.high, &l.High}, lengthValue{"--line-bore", f.bore, &l.Bore}, lengthValue{"--line-length", f.line, &l.Length}); err != nil {
+	if err := given.into(lengthValue{"roughness", f.roughness, &l.Roughness}, lengthValue{"finish-high", f.high, &l.High}, lengthValue{"line-bore", f.bore, &l.Bore}, lengthValue{"line-length", f.line, &l.Length}); err != nil {
 		return l, p, err
 	}
-	for _, v := range []lengthValue{{"--hopper", f.hopper, &l.Hopper}, {"--priming", f.priming, &l.Priming}, {"--truck", f.truck, &p.Truck}, {"--short-load", f.short, &p.Short}} {
+	for _, v := range []lengthValue{{"hopper", f.hopper, &l.Hopper}, {"priming", f.priming, &l.Priming}, {"truck", f.truck, &p.Truck}, {"short-load", f.short, &p.Short}} {
 		if v.text == "" {
 			continue
 		}
 		m, err := unit.ParseVolume(v.text)
 		if err != nil || m < 0 {
-			return l, p, noVolume(v.flag, v.text)
+			return l, p, noVolume(v.field, v.text)
 		}
-		if m == 0 && v.flag != "--priming" { // nothing run through is the usual
-			return l, p, &UsageError{fmt.Sprintf("%s: found %q, want more than 0; without it it is as usual", v.flag, v.text), "leave " + v.flag + " out"}
+		if m == 0 && v.field != "priming" { // nothing run through is the usual
+			return l, p, misused(v.field, strconv.Quote(v.text), "more than 0; without it it is as usual").Hinted("%s", unit.LeaveOut(v.field))
 		}
 		*v.to = m
 	}
 	return l, p, nil
 }
 
-// orderFlags says which flag stands for what an order refuses.
-var orderFlags = map[string]string{
-	"roughness": "--roughness", "finish high by": "--finish-high", "bore of the line": "--line-bore", "length of the line": "--line-length", "pump line": "--line-bore",
-	"hopper": "--hopper", "priming": "--priming", "order step": "--order-step", "truck": "--truck", "short load": "--short-load",
+// orderNames says which field stands for what an order refuses.
+var orderNames = map[string]string{
+	"roughness": "roughness", "finish high by": "finish-high", "bore of the line": "line-bore", "length of the line": "line-length", "pump line": "line-bore",
+	"hopper": "hopper", "priming": "priming", "order step": "order-step", "truck": "truck", "short load": "short-load",
 }
 
 // floorOf gives the order its numbers of a fill.
@@ -107,8 +108,8 @@ func (f *Filling) takeOff(w *Filled) error {
 	}
 	refused := func(err error) error {
 		var e *survey.Error
-		if errors.As(err, &e) && orderFlags[e.Element] != "" {
-			return &UsageError{fmt.Sprintf("%s: found %s, want %s", orderFlags[e.Element], e.Found, e.Want), ""}
+		if errors.As(err, &e) && orderNames[e.Element] != "" {
+			return misused(orderNames[e.Element], e.Found, e.Want)
 		}
 		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
 	}
@@ -198,7 +199,7 @@ func (w *Filled) inBags() error {
 const cubicFoot = 0.3048 * 0.3048 * 0.3048 // m³
 
 // noVolume refuses what is given for a volume.
-func noVolume(flag, text string) error {
+func noVolume(field, text string) error {
 	found, want := unit.VolumeWanted(text, "0.25yd3 or 0.1m3")
-	return &UsageError{fmt.Sprintf("%s: found %s, want %s", flag, found, want), ""}
+	return misused(field, found, want)
 }

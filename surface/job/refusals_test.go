@@ -26,7 +26,7 @@ func TestPriceClashNamesItsKey(t *testing.T) {
 func TestCoveringWithoutFinishedShots(t *testing.T) {
 	t.Parallel()
 	err := hinted(refused(t, rampJob+"covering = \"10mm\"\n", ramp))
-	for _, want := range []string{"job.toml:8:1: target.covering: ", "floor.csv has none, and the target is not lowered by it", "hint: leave target.covering out"} {
+	for _, want := range []string{"job.toml:8:1: target.covering shows the bed", "floor.csv has none, and the target is not lowered by it", "hint: leave target.covering out"} {
 		if !strings.Contains(err, want) {
 			t.Errorf("%s\nlacks %s", err, want)
 		}

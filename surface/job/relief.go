@@ -156,8 +156,12 @@ func tooWide(s *survey.Survey, err error, style unit.Style) error {
 		told.Pos = p.At
 		told.Found += fmt.Sprintf(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}).In(style))
 	}
-	told.Hint = fmt.Sprintf("correct it in the file, or --leave-out %q; or give the walls: --outline FILE", fmt.Sprintf("%s:%d=misread", filepath.Base(told.File), told.Line))
-	return &told
+	return told.Hinted("correct it in the file, or %s; or give the walls: %s", leaveRow(told.Pos), unit.Ask("outline", "FILE"))
+}
+
+// leaveRow asks to leave the shot of a row out.
+func leaveRow(at survey.Pos) unit.Option {
+	return unit.AskQuoted("leave-out", fmt.Sprintf("%s:%d=misread", filepath.Base(at.File), at.Line))
 }
 
 // farthestOut returns the shot farthest in plan from the middle ones along x and y.
@@ -223,7 +227,7 @@ func strayed(s *survey.Survey, far []survey.Point, middle float64, style unit.St
 	if n := len(far) - 1; n > 0 {
 		found += fmt.Sprintf(", and %s far off", survey.Plural(n, "other point"))
 	}
-	return &survey.Error{Pos: p.At, Found: found, Want: want, Hint: fmt.Sprintf("correct it in the file, or --leave-out %q", fmt.Sprintf("%s:%d=misread", filepath.Base(p.At.File), p.At.Line))}
+	return (&survey.Error{Pos: p.At, Found: found, Want: want}).Hinted("correct it in the file, or %s", leaveRow(p.At))
 }
 
 // rough writes a length of any size in four figures.

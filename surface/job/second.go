@@ -2,13 +2,13 @@ package job
 
 import (
 	"cmp"
-	"fmt"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // apartFrom refuses two surveys of a floor, before the pour and after it, that are one and
@@ -20,20 +20,23 @@ func (f *judging) apartFrom(before, after, second *survey.Survey) error {
 		if f.second == "" || second.Served.Sheet {
 			return nil
 		}
-		return &UsageError{fmt.Sprintf("--before-sheet is for a workbook (XLSX), and %s is not one", second.Name), "leave --before-sheet out"}
+		return misuse("before-sheet", "%s is for a workbook (XLSX), and %s is not one", unit.Ask("before-sheet", ""), second.Name).Hinted("%s", unit.LeaveOut("before-sheet"))
 	}
 	e := &survey.Error{Pos: survey.Pos{File: cmp.Or(at.File, after.Name), Sheet: at.Sheet}, Want: "the survey after the pour is the same as before"}
 	switch {
 	case at.Sheet != "" && len(second.Served.Left) > 0:
-		others := slices.DeleteFunc(slices.Clone(second.Served.Left), func(q string) bool { return strings.EqualFold(q, strconv.Quote(f.edge)) })
-		e.Hint = "--before-sheet NAME, one of " + strings.Join(others, ", ")
+		others := slices.DeleteFunc(slices.Clone(second.Served.Left), func(q string) bool { return strings.EqualFold(q, f.edge) })
 		if len(others) == 1 {
-			e.Hint = "--before-sheet " + others[0]
+			return e.Hinted("%s", unit.AskQuoted("before-sheet", others[0]))
 		}
+		for i, name := range others {
+			others[i] = strconv.Quote(name)
+		}
+		return e.Hinted("%s, one of %s", unit.Ask("before-sheet", "NAME"), strings.Join(others, ", "))
 	case f.held != nil:
 		e.Hint = "survey.files names the floor before the pour, survey.after the same floor after it"
 	default:
-		e.Hint = "--before FILE, the survey before the pour"
+		return e.Hinted("%s FILE, the survey before the pour", unit.Flag("before"))
 	}
 	return e
 }

@@ -71,9 +71,7 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 		return nil, e.err
 	}
 	w.Mixed = s.mixName()
-	for i := range s.Notes {
-		s.Notes[i].Text = Keyed(s.Notes[i].Text, unitOf(j)) // a job has no flags
-	}
+	keyed(j, s.Notes)
 	if len(j.Survey.After) > 0 {
 		if s.Judged, err = s.cameOut(watch); err != nil {
 			return nil, err
@@ -122,8 +120,6 @@ func (h *Result) cameOut(watch Watch) (*Judged, error) {
 		return nil, err
 	}
 	inFolder(j, got.Notes)
-	for i := range got.Notes {
-		got.Notes[i].Text = Keyed(got.Notes[i].Text, unitOf(j))
-	}
+	keyed(j, got.Notes)
 	return got, nil
 }

@@ -2,7 +2,6 @@ package job
 
 import (
 	"cmp"
-	"fmt"
 	"io"
 	"io/fs"
 	"strconv"
@@ -64,7 +63,7 @@ func (f *sourceFlags) options(o *survey.Options) error {
 	}
 	n, ok := parseBytes(f.maxSize)
 	if !ok {
-		return &UsageError{fmt.Sprintf("--max-size: found %q, want a size such as 500MB or 2GB", f.maxSize), ""}
+		return misused("max-size", strconv.Quote(f.maxSize), "a size such as 500MB or 2GB")
 	}
 	o.MaxSize = n
 	return nil

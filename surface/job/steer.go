@@ -67,7 +67,8 @@ func within(floor *surface.Floor, place surface.Vec, name string, style unit.Sty
 	if off <= most {
 		return nil
 	}
-	return &UsageError{fmt.Sprintf("--toward: found %s, %s outside %s; want a place on the floor, or no farther than %s from it", strings.TrimSpace(name+" "+At(place).In(style)), style.Length(off), edge, style.Length(most)), "for a direction, --toward NE or --toward 120deg"}
+	return misuse("toward", "found %s, %s outside %s; want a place on the floor, or no farther than %s from it", strings.TrimSpace(name+" "+At(place).In(style)), style.Length(off), edge, style.Length(most)).
+		Hinted("for a direction, %s or %s", unit.Ask("toward", "NE"), unit.Ask("toward", "120deg"))
 }
 
 // downTo returns the direction in which a floor falls to a place: the one given, or the
@@ -76,7 +77,7 @@ func (f *TargetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 	if f.direction != "" {
 		degrees, ok := degreesOf(strings.TrimSpace(f.direction))
 		if !ok {
-			return surface.Vec{}, &UsageError{fmt.Sprintf("--fall-direction: found %q, want a direction such as NE, or degrees from north by east such as 120deg", f.direction), ""}
+			return surface.Vec{}, misused("fall-direction", strconv.Quote(f.direction), "a direction such as NE, or degrees from north by east such as 120deg")
 		}
 		return heading(degrees), nil
 	}
@@ -89,7 +90,8 @@ func (f *TargetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 		plan, _ := r.TIN.Area()
 		whole += plan
 	}
-	var each, hints []string
+	var each []string
+	var ways []unit.Text
 	least := 1.0
 	for i, dir := range dirs {
 		b := floor.Beyond(place, dir)
@@ -99,17 +101,18 @@ func (f *TargetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 			text += ", square to the wall,"
 		}
 		each = append(each, fmt.Sprintf("%s leaves %s lower than it, up to %s", text, style.Area(b.Area), style.Depth(b.Farthest*float64(f.fall)/100)))
-		hints = append(hints, "--fall-direction "+headingText(dir))
+		ways = append(ways, unit.Textf("%s", unit.Ask("fall-direction", headingText(dir))))
 	}
 	where, list := strings.TrimPrefix(name+", "+Beside(floor, place).In(style), ", "), strings.Join(each, "; ")
+	hint := unit.Join(ways, ", or ")
 	if least >= middle {
-		return surface.Vec{}, &UsageError{fmt.Sprintf("--toward: found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list),
-			"for one plane all the same, " + strings.Join(hints, ", or ")}
+		return surface.Vec{}, misuse("toward", "found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list).
+			Hinted("for one plane all the same, %s", hint)
 	}
 	if past {
-		return surface.Vec{}, &UsageError{fmt.Sprintf("--toward: found %s, at a wall past which the floor runs on: %s. Want to know in which direction it falls", where, list), strings.Join(hints, ", or ")}
+		return surface.Vec{}, misuse("toward", "found %s, at a wall past which the floor runs on: %s. Want to know in which direction it falls", where, list).Hinting(hint)
 	}
-	return surface.Vec{}, &UsageError{fmt.Sprintf("--toward: found %s, to which the floor can fall in %d directions alike: %s. Want to know in which", where, len(dirs), list), strings.Join(hints, ", or ")}
+	return surface.Vec{}, misuse("toward", "found %s, to which the floor can fall in %d directions alike: %s. Want to know in which", where, len(dirs), list).Hinting(hint)
 }
 
 // whereTo reads a place, the name of a shot, or a direction. The place is nil for a
@@ -123,14 +126,14 @@ func whereTo(l *Lengths, text string, s *survey.Survey) (dir surface.Vec, place 
 	degrees, ok := degreesOf(text)
 	switch {
 	case ok && shot != nil:
-		return dir, nil, "", &UsageError{fmt.Sprintf("--toward: %q is a direction and the name of a shot", text), fmt.Sprintf("--toward %gdeg, or the place as --toward X,Y", degrees)}
+		return dir, nil, "", misuse("toward", "%q is a direction and the name of a shot", text).Hinted("%s, or the place as %s", unit.Ask("toward", fmt.Sprintf("%gdeg", degrees)), unit.Ask("toward", "X,Y"))
 	case ok:
 		return heading(degrees), nil, "", nil
 	case shot != nil:
 		return dir, &surface.Vec{X: shot.X, Y: shot.Y}, shot.Name, nil
 	case strings.Contains(text, ","):
-		v, err := l.place("--toward", text)
+		v, err := l.place("toward", text)
 		return dir, &v, "", err
 	}
-	return dir, nil, "", &UsageError{fmt.Sprintf("--toward: found %q, want a place X,Y, the name of a shot, a direction such as NE, or degrees from north by east such as 120deg", text), ""}
+	return dir, nil, "", misused("toward", strconv.Quote(text), "a place X,Y, the name of a shot, a direction such as NE, or degrees from north by east such as 120deg")
 }

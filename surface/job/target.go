@@ -72,47 +72,53 @@ func (f *TargetFlags) check() error {
 	}
 	switch {
 	case given == 0:
-		return &UsageError{"no target: how high is the top of fill?", "--target Z, or --finish Z --buildup H, or --finish-code CODE --buildup H, or --finish-at NAME --buildup H"}
+		return misuse("", "no target: how high is the top of fill?").Hinted("%s, or %s %s, or %s %s, or %s %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"), unit.Ask("buildup", "H"),
+			unit.Ask("finish-code", "CODE"), unit.Ask("buildup", "H"), unit.Ask("finish-at", "NAME"), unit.Ask("buildup", "H"))
 	case given > 1:
-		return &UsageError{"--target, --finish, --finish-code and --finish-at each set the target; give one of them", ""}
+		return misuse("", "%s, %s, %s and %s each set the target; give one of them", unit.Ask("target", ""), unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", ""))
 	case f.target != "" && (f.buildup != "" || f.low != ""):
-		return &UsageError{"--target is the top of the fill itself; --buildup and --low go with --finish, --finish-code or --finish-at", ""}
+		return misuse("target", "%s is the top of the fill itself; %s and %s go with %s, %s or %s", unit.Ask("target", ""), unit.Ask("buildup", ""), unit.Ask("low", ""),
+			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", ""))
 	case (f.bedLeast != "") != (f.bedMost != ""):
-		return &UsageError{"--bed-least and --bed-greatest go together", ""}
+		return misuse("bed-least", "%s and %s go together", unit.Ask("bed-least", ""), unit.Ask("bed-greatest", ""))
 	case f.target == "" && f.buildup == "" && f.covering != "":
 		return NoBuildup("covering and bed are given without it")
 	case f.bedMost != "" && f.covering == "":
-		return &UsageError{"a bed is under a covering of known thickness", "--covering 10mm"}
+		return misuse("", "a bed is under a covering of known thickness").Hinted("%s", unit.Ask("covering", "10mm"))
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
-		return &UsageError{fmt.Sprintf("--finish-rule: found %q, want lowest, mean or plane", f.rule), ""}
+		return misused("finish-rule", strconv.Quote(f.rule), "lowest, mean or plane")
 	case f.rule != "lowest" && len(f.Codes) == 0:
-		return &UsageError{"--finish-rule is for the shots of --finish-code", "--finish-code CODE"}
+		return misuse("finish-rule", "%s is for the shots of %s", unit.Ask("finish-rule", ""), unit.Ask("finish-code", "")).Hinted("%s", unit.Ask("finish-code", "CODE"))
 	case (f.fall != 0) != (f.toward != ""):
-		return &UsageError{"--fall and --toward go together: how much, and to where", "--fall 1.5% --toward " + cmp.Or(f.toward, "X,Y or the name of a shot")}
+		e := misuse("fall", "%s and %s go together: how much, and to where", unit.Ask("fall", ""), unit.Ask("toward", ""))
+		if f.toward == "" {
+			return e.Hinted("%s %s or the name of a shot", unit.Ask("fall", "1.5%"), unit.Ask("toward", "X,Y"))
+		}
+		return e.Hinted("%s %s", unit.Ask("fall", "1.5%"), unit.Ask("toward", f.toward))
 	case f.direction != "" && f.toward == "":
-		return &UsageError{"--fall-direction is for the fall to a place", "--fall 1.5% --toward X,Y --fall-direction N"}
+		return misuse("fall-direction", "%s is for the fall to a place", unit.Ask("fall-direction", "")).Hinted("%s %s %s", unit.Ask("fall", "1.5%"), unit.Ask("toward", "X,Y"), unit.Ask("fall-direction", "N"))
 	case f.fall != 0 && f.rule == "plane":
-		return &UsageError{"--finish-rule plane has a slope of its own; --fall goes with lowest or mean", ""}
+		return misuse("finish-rule", "%s plane has a slope of its own; %s goes with lowest or mean", unit.Ask("finish-rule", ""), unit.Ask("fall", ""))
 	}
 	return nil
 }
 
 // NoBuildup asks for what lowers the target below a finished floor.
 func NoBuildup(why string) error {
-	return &UsageError{"--buildup: how much lower than the finished floor is the top of fill? " + why, "--buildup 15mm or 9/16in, covering and bed together; 0mm for a fill flush with the finished floor"}
+	return misuse("buildup", "how much lower than the finished floor is the top of fill? %s", why).Hinted("%s or 9/16in, covering and bed together; 0mm for a fill flush with the finished floor", unit.Ask("buildup", "15mm"))
 }
 
-// targetFlag is the flag that sets the target.
+// targetFlag is the field that sets the target.
 func (f *TargetFlags) targetFlag() string {
 	switch {
 	case f.finish != "":
-		return "--finish"
+		return "finish"
 	case len(f.Codes) > 0:
-		return "--finish-code"
+		return "finish-code"
 	case f.at != "":
-		return "--finish-at"
+		return "finish-at"
 	}
-	return "--target"
+	return "target"
 }
 
 // planned is the target for a floor.
@@ -143,7 +149,7 @@ func (f *TargetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, 
 				return p, err
 			}
 		} else if f.direction != "" {
-			return p, &UsageError{fmt.Sprintf("--fall-direction goes with a place; --toward %s is a direction already", f.toward), "leave --fall-direction out"}
+			return p, misuse("fall-direction", "%s goes with a place; %s %s is a direction already", unit.Ask("fall-direction", ""), unit.Ask("toward", ""), f.toward).Hinted("%s", unit.LeaveOut("fall-direction"))
 		}
 		if shape, err = surface.Falling(0, float64(f.fall)/100, shape.At, surface.Vec{}, dir); err != nil {
 			return p, err
@@ -186,7 +192,7 @@ func (f *TargetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
 // raise brings a plane that has its slope to its elevation.
 func (f *TargetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *surface.Floor, shape surface.Plane) error {
 	var buildup, low float64
-	if err := l.into(lengthValue{"--buildup", f.buildup, &buildup}, lengthValue{"--low", f.low, &low}); err != nil {
+	if err := l.into(lengthValue{"buildup", f.buildup, &buildup}, lengthValue{"low", f.low, &low}); err != nil {
 		return err
 	}
 	drop := buildup + low
@@ -198,11 +204,11 @@ func (f *TargetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *sur
 		p.plane, p.finish, p.notes = finish.Lowered(drop), &finish, append(p.notes, notes...)
 		return err
 	}
-	flag, text := "--target", f.target
+	field, text := "target", f.target
 	if f.finish != "" {
-		flag, text = "--finish", f.finish
+		field, text = "finish", f.finish
 	}
-	z, err := l.Parse(flag, text)
+	z, err := l.Parse(field, text)
 	shape.Z = z - drop
 	p.plane = shape
 	return err
@@ -254,7 +260,7 @@ func (f *TargetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	default:
 		fit, _, err := surface.FitPlane(on)
 		if err != nil {
-			return shape, nil, &survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots", len(on)), Want: "three that are not on one line, for --finish-rule plane", Hint: "--finish-rule lowest", Err: err}
+			return shape, nil, byLowest(&survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots", len(on)), Err: err}, "three that are not on one line, for %s", byPlane)
 		}
 		plane = fit
 		var corners []surface.Vec
@@ -264,10 +270,10 @@ func (f *TargetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		// With shots good to 2 mm (common practice, no source): 6 mm and 20 mm there.
 		switch u := surface.Uncertainty(on, corners); {
 		case u > 10:
-			return shape, nil, &survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots almost on one line, or close together: they carry no plane over the whole floor", len(on)),
-				Want: "shots that surround the floor, for --finish-rule plane", Hint: "--finish-rule lowest"}
+			return shape, nil, byLowest(&survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots almost on one line, or close together: they carry no plane over the whole floor", len(on))},
+				"shots that surround the floor, for %s", byPlane)
 		case u > 3:
-			notes = append(notes, survey.Notef(survey.Warning, on[0].At, "the plane through the %d shots on the finished floor is %.0f times as uncertain at the far side of the floor as a shot: shoot more places around it, or use --finish-rule lowest", len(on), u).About(survey.AboutTarget))
+			notes = append(notes, survey.Notef(survey.Warning, on[0].At, "the plane through the %d shots on the finished floor is %.0f times as uncertain at the far side of the floor as a shot: shoot more places around it, or use %s", len(on), u, unit.Ask("finish-rule", "lowest")).About(survey.AboutTarget))
 		}
 	}
 	worst, over := survey.Point{}, 0.0
@@ -277,9 +283,17 @@ func (f *TargetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		}
 	}
 	if over > 0.0005 {
-		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane is %s above the adjoining floor at %s; --finish-rule lowest never is", unit.Depth(over), worst.Name))
+		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane is %s above the adjoining floor at %s; %s never is", unit.Depth(over), worst.Name, unit.Ask("finish-rule", "lowest")))
 	}
 	return plane, notes, nil
+}
+
+// byPlane is the rule that makes a plane of the shots on the finished floor.
+var byPlane = unit.Ask("finish-rule", "plane")
+
+// byLowest refuses that rule where the shots do not serve it, and offers another.
+func byLowest(e *survey.Error, want string, args ...any) error {
+	return e.Wanted(want, args...).Hinted("%s", unit.Ask("finish-rule", "lowest"))
 }
 
 // placeless takes the shots without a place that the finished floor is taken from out of
@@ -294,9 +308,9 @@ func (f *TargetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey
 		name := cmp.Or(p.Name, "shot on the finished floor")
 		switch {
 		case f.rule == "plane":
-			return nil, &survey.Error{Pos: p.At, Element: name, Found: "no position", Want: "its x and y: --finish-rule plane depends on them", Hint: "--finish-rule lowest"}
+			return nil, byLowest(&survey.Error{Pos: p.At, Element: name, Found: "no position"}, "its x and y: %s depends on them", byPlane)
 		case !shape.Level():
-			return nil, &survey.Error{Pos: p.At, Element: name, Found: "no position", Want: "its x and y: the fall is held at the finished floor there", Hint: "leave --fall out, or give its x and y"}
+			return nil, (&survey.Error{Pos: p.At, Element: name, Found: "no position", Want: "its x and y: the fall is held at the finished floor there"}).Hinted("%s, or give its x and y", unit.LeaveOut("fall"))
 		}
 		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Kind == survey.LeftOut && n.Pos == p.At })
 		notes = append(notes, survey.Notef(survey.Assumed, p.At, "%s: no position; its elevation counts for the target, and it is not on the plans", name))
@@ -331,14 +345,14 @@ func codesIn(s *survey.Survey) map[string]bool {
 // thresholds works out what the target leaves at each finished place.
 func (f *TargetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
 	var c surface.Covering
-	if err := l.into(lengthValue{"--covering", f.covering, &c.Thickness}, lengthValue{"--bed-least", f.bedLeast, &c.Least}, lengthValue{"--bed-greatest", f.bedMost, &c.Greatest}, lengthValue{"--buildup", f.buildup, &c.Bed}); err != nil {
+	if err := l.into(lengthValue{"covering", f.covering, &c.Thickness}, lengthValue{"bed-least", f.bedLeast, &c.Least}, lengthValue{"bed-greatest", f.bedMost, &c.Greatest}, lengthValue{"buildup", f.buildup, &c.Bed}); err != nil {
 		return nil, c, err
 	}
 	if f.buildup != "" {
 		c.Bed -= c.Thickness // the rest of the build-up
 	}
 	if c.Bed < 0 || c.Least > c.Greatest {
-		return nil, c, &UsageError{"the covering is thicker than the whole build-up, or the min bed than the max bed", ""}
+		return nil, c, misuse("", "the covering is thicker than the whole build-up, or the min bed than the max bed")
 	}
 	finished := s.Finished
 	for _, list := range [][]survey.Point{s.Control, s.Points, s.Heights} {

@@ -8,9 +8,9 @@ import (
 )
 
 // WithUnits returns a copy of a job whose lengths are all written by stated, which adds the
-// unit to a bare number. It is called with the option of each, and the name beside it if
-// there is one: "--benchmark BM1".
-func (j *Job) WithUnits(stated func(flag, text string) (string, error)) (Job, error) {
+// unit to a bare number. It is called with the short name of each, and the name beside it if
+// there is one: "benchmark BM1".
+func (j *Job) WithUnits(stated func(field, text string) (string, error)) (Job, error) {
 	out := *j
 	for _, f := range Fields {
 		if f.Flag == "" {
@@ -33,24 +33,21 @@ func (j *Job) WithUnits(stated func(flag, text string) (string, error)) (Job, er
 	return out, nil
 }
 
-func (f Field) restate(j *Job, stated func(flag, text string) (string, error)) (err error) {
-	flag := "--" + f.Flag
+func (f Field) restate(j *Job, stated func(field, text string) (string, error)) (err error) {
+	name := f.Flag
 	switch v := f.Value(j).Addr().Interface().(type) {
 	case *string:
-		*v, err = stated(flag, *v)
+		*v, err = stated(name, *v)
 	case *[]string:
 		for i, text := range *v {
-			if (*v)[i], err = stated(flag, text); err != nil {
+			if (*v)[i], err = stated(name, text); err != nil {
 				return err
 			}
 		}
 	case *map[string]string:
-		for _, name := range slices.Sorted(maps.Keys(*v)) {
-			of := flag
-			if name != "" {
-				of += " " + name
-			}
-			if (*v)[name], err = stated(of, (*v)[name]); err != nil {
+		for _, of := range slices.Sorted(maps.Keys(*v)) {
+			one := strings.TrimSuffix(name+" "+of, " ")
+			if (*v)[of], err = stated(one, (*v)[of]); err != nil {
 				return err
 			}
 		}

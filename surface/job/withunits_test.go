@@ -46,7 +46,7 @@ func TestUnitsAreWritten(t *testing.T) {
 			t.Errorf("%s: the job itself was changed", f.Key)
 		}
 	}
-	if !seen["--benchmark A"] || !seen["--grid-origin"] {
+	if !seen["benchmark A"] || !seen["grid-origin"] {
 		t.Errorf("called for %v", seen)
 	}
 	j.Target.Toward = "12" // a shot of that name

@@ -22,7 +22,7 @@ func (l *levelling) adjust() error {
 		net = l.network()
 	}
 	if len(beyond) > 0 {
-		l.Fault = l.fault(net, beyond)
+		l.Fault, l.FaultOn = l.fault(net, beyond)
 	}
 	switch l.Adjust {
 	case survey.BySetups, survey.ByDistance:
@@ -42,7 +42,7 @@ func (l *levelling) spread() error {
 			continue
 		}
 		if len(c.Path) == 1 {
-			e := &survey.Error{Pos: c.At, Element: "adjustment " + l.Adjust.String(), Want: "a line of set-ups to spread it over"}
+			e := &survey.Error{Pos: c.At, Element: "adjustment " + l.Adjust.String(), Want: "a line of set-ups to spread it over", Marks: []string{c.On}}
 			switch {
 			case l.setup[c.Setup].Given:
 				e.Found = fmt.Sprintf("a misclosure on %s from a height of instrument that is given", c.On)
@@ -301,7 +301,7 @@ func leastSquares(a *mat.Dense, b, w []float64) *fit {
 // largest for its own standard deviation (Baarda's w-test). In a single line all
 // sights are equal in that; then a pair of figures that closes the book when they
 // change places tells, or nothing does.
-func (l *levelling) fault(n *network, beyond []survey.Closure) string {
+func (l *levelling) fault(n *network, beyond []survey.Closure) (text string, on []string) {
 	var worst []int
 	most := 0.0
 	if n.fit != nil && len(n.sights) > n.n {
@@ -333,12 +333,15 @@ func (l *levelling) fault(n *network, beyond []survey.Closure) string {
 	var swapped []string
 	for _, i := range l.candidates(worst, beyond[0]) {
 		if text := l.swap(i, beyond[0]); text != "" {
-			swapped = append(swapped, text)
+			swapped, on = append(swapped, text), append(on, l.Sights[i].Name)
 		}
 	}
 	var setups, sights []string
 	for _, i := range worst {
 		s := &l.Sights[i]
+		if len(swapped) == 0 {
+			on = append(on, s.Name)
+		}
 		sights = append(sights, fmt.Sprintf("the %s on %s from set-up %s (%s)", sightName[s.Kind], s.Name, s.Setup, s.At))
 		if !slices.Contains(setups, s.Setup) {
 			setups = append(setups, s.Setup)
@@ -346,15 +349,15 @@ func (l *levelling) fault(n *network, beyond []survey.Closure) string {
 	}
 	switch {
 	case len(swapped) > 0:
-		return strings.Join(swapped, ", or ")
+		return strings.Join(swapped, ", or "), on
 	case len(sights) == 0:
-		return ""
+		return "", nil
 	case len(setups) == 1:
-		return fmt.Sprintf("set-up %s: %s", setups[0], strings.Join(sights, ", "))
+		return fmt.Sprintf("set-up %s: %s", setups[0], strings.Join(sights, ", ")), on
 	case len(sights) <= 3:
-		return fmt.Sprintf("set-ups %s: %s", strings.Join(setups, " or "), strings.Join(sights, ", "))
+		return fmt.Sprintf("set-ups %s: %s", strings.Join(setups, " or "), strings.Join(sights, ", ")), on
 	}
-	return fmt.Sprintf("one of set-ups %s; a line that closes once cannot tell which", strings.Join(setups, ", "))
+	return fmt.Sprintf("one of set-ups %s; a line that closes once cannot tell which", strings.Join(setups, ", ")), nil
 }
 
 var sightName = map[survey.SightKind]string{survey.Back: "backsight", survey.Fore: "foresight", survey.Intermediate: "sight"}

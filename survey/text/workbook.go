@@ -68,7 +68,7 @@ func BeginWorkbook(b []byte, name string, o survey.Options, outline bool) (f *Re
 	}
 	how := fmt.Sprintf("sheet %q is read", sheet.name)
 	if len(others) > 0 {
-		how += ", not " + strings.Join(others, ", ")
+		how += ", not " + quotedNames(others)
 	}
 	f.note(survey.Assumed, f.at(0), "%s", how)
 	if sheet.hidden > 0 {
@@ -133,17 +133,19 @@ func isWorkbook(b []byte, name string, o survey.Options) error {
 	return found
 }
 
+// quotedNames lists names in quotes.
+func quotedNames(names []string) string {
+	var q []string
+	for _, n := range names {
+		q = append(q, strconv.Quote(n))
+	}
+	return strings.Join(q, ", ")
+}
+
 // chooseSheet returns the sheet to read and the names of the others, quoted.
 func chooseSheet(book *excelize.File, name string, o survey.Options, outline bool) (sheet *sheetLines, others []string, err error) {
 	all := book.GetSheetList()
 	pos := survey.Pos{File: name}
-	quoted := func(names []string) string {
-		var q []string
-		for _, n := range names {
-			q = append(q, strconv.Quote(n))
-		}
-		return strings.Join(q, ", ")
-	}
 	flag := cmp.Or(o.SheetOption, "sheet")
 	if outline {
 		flag = "outline-sheet"
@@ -157,7 +159,7 @@ func chooseSheet(book *excelize.File, name string, o survey.Options, outline boo
 	defer func() {
 		for _, n := range all {
 			if sheet != nil && n != sheet.name {
-				others = append(others, strconv.Quote(n))
+				others = append(others, n)
 			}
 		}
 	}()
@@ -168,7 +170,7 @@ func chooseSheet(book *excelize.File, name string, o survey.Options, outline boo
 				return sheet, nil, err
 			}
 		}
-		return nil, nil, (&survey.Error{Pos: pos, Found: "the sheets " + quoted(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet)}).Hinting(oneOf(all[0]))
+		return nil, nil, (&survey.Error{Pos: pos, Found: "the sheets " + quotedNames(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet)}).Hinting(oneOf(all[0]))
 	}
 	var filled, fit, walls []string // walls: outlines that are no shots
 	var lastFilled, lastFit *sheetLines
@@ -201,14 +203,14 @@ func chooseSheet(book *excelize.File, name string, o survey.Options, outline boo
 	case len(filled) == 0:
 		return nil, nil, &survey.Error{Pos: pos, Found: "a workbook without cells", Want: want}
 	case len(fit) == 0:
-		return nil, nil, (&survey.Error{Pos: pos, Found: "no sheet with " + what + " among " + quoted(filled), Want: want}).Hinting(oneOf(filled[0]))
+		return nil, nil, (&survey.Error{Pos: pos, Found: "no sheet with " + what + " among " + quotedNames(filled), Want: want}).Hinting(oneOf(filled[0]))
 	}
-	e := &survey.Error{Pos: pos, Found: fmt.Sprintf("%d sheets with %s: %s", len(fit), what, quoted(fit)), Want: want}
+	e := &survey.Error{Pos: pos, Found: fmt.Sprintf("%d sheets with %s: %s", len(fit), what, quotedNames(fit)), Want: want}
 	switch {
 	case len(walls) > 0:
 		e = e.Hinted("%s", unit.AskQuoted(flag, walls[0]))
 	case outline: // each has shots, and one of them is the survey
-		e = e.Hinted("%s, the sheet with the corners of the walls; the workbook has %s", unit.Ask(flag, "NAME"), quoted(filled))
+		e = e.Hinted("%s, the sheet with the corners of the walls; the workbook has %s", unit.Ask(flag, "NAME"), quotedNames(filled))
 	default:
 		e = e.Hinted("%s", unit.AskQuoted(flag, fit[0]))
 	}

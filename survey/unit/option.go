@@ -37,10 +37,8 @@ func (o Option) String() string {
 		return "leave " + flag + " out"
 	case o.Value == "":
 		return flag
-	case o.Quote || strings.ContainsAny(o.Value, " \t"):
-		return flag + " " + strconv.Quote(o.Value)
 	}
-	return flag + " " + o.Value
+	return flag + " " + o.Written()
 }
 
 func (o Option) In(Style) string { return o.String() }
@@ -79,4 +77,12 @@ func (t Text) Worded(word func(Option) string) Text {
 		}
 	}
 	return Textf(t.open.format, args...)
+}
+
+// Written is the value of an option as a command line takes it.
+func (o Option) Written() string {
+	if o.Quote || strings.ContainsAny(o.Value, " \t") {
+		return strconv.Quote(o.Value)
+	}
+	return o.Value
 }

@@ -1,0 +1,85 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pourplane/surface/job"
+	"pourplane/survey"
+)
+
+// aim asks for the target, until there is one: its elevation, or the finished floor to meet.
+func (q *questions) aim(s *survey.Survey, given *job.Lengths) error {
+	t := &q.of.Target
+	for !job.Aimed(t) && !q.over {
+		t.Elevation = q.ask("Elevation of the target plane (top of fill) with its unit, such as "+exampleOf(s)+"; empty: from the finished floor", "", taken(given, "target"))
+		if t.Elevation != "" {
+			break
+		}
+		if codes := codesOf(s.Finished); len(codes) > 0 {
+			on := (&job.TargetFlags{Codes: codes}).FinishShots(s)
+			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", survey.Plural(len(on), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
+				t.FinishCodes = codes
+			}
+		}
+		if len(t.FinishCodes) == 0 {
+			t.Finish = q.ask("Elevation of the finished floor to meet, with its unit", "", taken(given, "finish"))
+		}
+		if job.Aimed(t) {
+			if err := q.below(s, given); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// below asks how far the top of fill is below the finished floor.
+func (q *questions) below(s *survey.Survey, given *job.Lengths) error {
+	t := &q.of.Target
+	thin, none := "15mm", "0mm"
+	if s.Unit.Imperial() {
+		thin, none = "9/16in", "0in"
+	}
+	for t.Buildup == "" && !q.over {
+		t.Buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken(given, "buildup"))
+	}
+	if t.Buildup == "" {
+		return cmp.Or(q.failed(), job.NoBuildup("no answer"))
+	}
+	t.Low = cmp.Or(t.Low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken(given, "low")))
+	return nil
+}
+
+// taken checks the value of a field. Here the value alone is typed, and shown.
+func taken(given *job.Lengths, field string) func(string) error {
+	return func(text string) error {
+		_, err := given.Parse(field, text)
+		return survey.Each(err, func(e *survey.Error) error {
+			out := e.Unnamed()
+			var values []string
+			for _, o := range e.Asks() {
+				if o.Name == field && o.Value != "" {
+					values = append(values, o.Written())
+				}
+			}
+			if len(values) > 0 {
+				return out.Hinted("%s", strings.Join(values, " or "))
+			}
+			return out
+		})
+	}
+}
+
+// codesOf lists the codes of shots, each once.
+func codesOf(points []survey.Point) []string {
+	var out []string
+	for _, p := range points {
+		if p.Code != "" && !slices.Contains(out, p.Code) {
+			out = append(out, p.Code)
+		}
+	}
+	return out
+}
