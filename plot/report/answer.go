@@ -63,11 +63,11 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, "In doubt", "%s", text)
 	}
 	if f.Cut > 0 {
-		row(survey.General, "Cut", "%s", s.cut())
+		row(survey.General, "Cut", "%s", cutText(f, u))
 	}
 	row(survey.AboutTarget, "Target", "%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u))
 	if len(s.Thresholds) > 0 {
-		row(survey.General, "Thresholds", "%s", s.doorsInShort())
+		row(survey.General, "Thresholds", "%s", doorsInShort(s.Filled, u))
 	}
 	floor := fmt.Sprintf("%s, %d shots used of %d points read", u.Area(f.Area), s.Floor.Used, s.Survey.Rows)
 	if n := len(s.Survey.Drains()); n > 0 {
@@ -385,7 +385,7 @@ func writtenInShort(out string, written []Output) []string {
 }
 
 // doorsInShort is the minimum and the maximum room that the fill leaves at thresholds.
-func (s *Summary) doorsInShort() string {
+func doorsInShort(s *job.Filled, u unit.Style) string {
 	least, most := 0, 0
 	for i, t := range s.Thresholds {
 		if t.Room < s.Thresholds[least].Room {
@@ -396,7 +396,7 @@ func (s *Summary) doorsInShort() string {
 		}
 	}
 	name := func(i int) string { return cmp.Or(s.Thresholds[i].Point.Name, "unnamed") }
-	u, of, below := s.Style, "the fill", "below the new fill"
+	of, below := "the fill", "below the new fill"
 	if s.Surveyed {
 		of, below = "the floor", "below the floor"
 	}

@@ -184,36 +184,59 @@ func NewFlat(j *job.Judged) FlatJSON {
 		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.LaidOut, NoF: j.Why, Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
 		Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
 	}
-	step := j.Settings.Step
-	if w := j.Whole; w != nil {
-		one := sectionFlat{FF: w.FF, FL: w.FL, FFRange: [2]flatness.F{w.FFRange.Low, w.FFRange.High}, FLRange: [2]flatness.F{w.FLRange.Low, w.FLRange.High},
-			LocalFF: w.LocalFF.F, LocalFL: w.LocalFL.F, Infinite: w.FF.Infinite(), Level: w.FL.Infinite(), Rules: []ruleFlat{}}
-		for _, sec := range w.Sections {
-			s := sectionOf(sec)
-			r.Sections = append(r.Sections, s)
-			one.Area += s.Area
-			one.Readings += s.Readings
-			one.Required += s.Required
-			one.Rules = append(one.Rules, s.Rules...)
-			one.Basis = s.Basis
-			for i := range sec.Lines {
-				l := &sec.Lines[i]
-				step = l.Step
-				r.Runs = append(r.Runs, runFlat{l.Run, l.First, l.Readings(), l.Step, l.FF, l.FL, [2]flatness.F{l.FFRange.Low, l.FFRange.High}, [2]flatness.F{l.FLRange.Low, l.FLRange.High},
-					l.FF.Infinite(), l.FL.Infinite(), ptOrNil(l.Start), ptOrNil(l.End)})
-			}
-		}
-		if len(w.Sections) == 1 {
-			one.Name = w.Sections[0].Name
-		}
-		r.Section = &one
-		for _, s := range j.Settings.Table(step) {
-			r.Settings = append(r.Settings, settingFlat(s))
-		}
-	}
+	r.runs(j)
 	for _, c := range j.Chords {
 		r.Chords = append(r.Chords, chordFlat{c.Length, c.N, c.RMS, c.Worst, c.Run})
 	}
+	r.edges(j)
+	if j.Floor != nil {
+		r.Departure = departureOf(j)
+	}
+	r.classes(j)
+	r.marks(j)
+	if w := j.Doors; w != nil {
+		for i := range w.Thresholds {
+			r.Thresholds = append(r.Thresholds, thresholdOf(w, &w.Thresholds[i]))
+		}
+	}
+	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = notesByKind(j.Notes, unit.StyleOf(j.Survey.Plan, j.Survey.Unit))
+	return r
+}
+
+// runs adds the F-numbers of runs and sections, and the settings they are from.
+func (r *FlatJSON) runs(j *job.Judged) {
+	w, step := j.Whole, j.Settings.Step
+	if w == nil {
+		return
+	}
+	one := sectionFlat{FF: w.FF, FL: w.FL, FFRange: [2]flatness.F{w.FFRange.Low, w.FFRange.High}, FLRange: [2]flatness.F{w.FLRange.Low, w.FLRange.High},
+		LocalFF: w.LocalFF.F, LocalFL: w.LocalFL.F, Infinite: w.FF.Infinite(), Level: w.FL.Infinite(), Rules: []ruleFlat{}}
+	for _, sec := range w.Sections {
+		s := sectionOf(sec)
+		r.Sections = append(r.Sections, s)
+		one.Area += s.Area
+		one.Readings += s.Readings
+		one.Required += s.Required
+		one.Rules = append(one.Rules, s.Rules...)
+		one.Basis = s.Basis
+		for i := range sec.Lines {
+			l := &sec.Lines[i]
+			step = l.Step
+			r.Runs = append(r.Runs, runFlat{l.Run, l.First, l.Readings(), l.Step, l.FF, l.FL, [2]flatness.F{l.FFRange.Low, l.FFRange.High}, [2]flatness.F{l.FLRange.Low, l.FLRange.High},
+				l.FF.Infinite(), l.FL.Infinite(), ptOrNil(l.Start), ptOrNil(l.End)})
+		}
+	}
+	if len(w.Sections) == 1 {
+		one.Name = w.Sections[0].Name
+	}
+	r.Section = &one
+	for _, s := range j.Settings.Table(step) {
+		r.Settings = append(r.Settings, settingFlat(s))
+	}
+}
+
+// edges adds the straightedges as laid.
+func (r *FlatJSON) edges(j *job.Judged) {
 	for _, e := range j.Edges {
 		out := edgeFlat{Length: e.Length, Fits: e.Fits, Spacing: e.Spacing, Run: e.Run, Position: e.Positions,
 			Carried: e.Fits && j.Carries(e.Length), Apart: finite(j.Apart), Wanted: j.Settings.Wanted(e.Length)}
@@ -229,9 +252,10 @@ func NewFlat(j *job.Judged) FlatJSON {
 		}
 		r.Straightedge = append(r.Straightedge, out)
 	}
-	if j.Floor != nil {
-		r.Departure = departureOf(j)
-	}
+}
+
+// classes adds the rules with their verdicts.
+func (r *FlatJSON) classes(j *job.Judged) {
 	for i := range j.Verdicts {
 		v := &j.Verdicts[i]
 		out := classFlat{Standard: v.Row.Standard, Edition: v.Row.Edition, Class: v.Row.Class, Name: v.Row.Name, Measure: v.Row.Kind.String(), Length: v.Length, Limit: finite(v.Limit),
@@ -248,14 +272,6 @@ func NewFlat(j *job.Judged) FlatJSON {
 		}
 		r.Classes = append(r.Classes, out)
 	}
-	r.marks(j)
-	if w := j.Doors; w != nil {
-		for i := range w.Thresholds {
-			r.Thresholds = append(r.Thresholds, thresholdOf(w, &w.Thresholds[i]))
-		}
-	}
-	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = notesByKind(j.Notes, unit.StyleOf(j.Survey.Plan, j.Survey.Unit))
-	return r
 }
 
 func departureOf(j *job.Judged) *departureFlat {

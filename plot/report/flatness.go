@@ -445,7 +445,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	}
 	rows = append(rows, flatRows(j, style, false)...)
 	if w := j.Doors; w != nil && len(w.Thresholds) > 0 {
-		rows = append(rows, AnswerRow{Head: "Thresholds", Text: (&Summary{Filled: w, Style: style}).doorsInShort()})
+		rows = append(rows, AnswerRow{Head: "Thresholds", Text: doorsInShort(w, style)})
 	}
 	tail := writtenInShort(out, written)
 	room := mostFlatLines - len(tail) - 4 // title, two blank lines, count of what is left out

@@ -90,17 +90,17 @@ type ruling struct {
 	apart               bool // not measured because readings are too far apart
 }
 
-// rulings compares the floor with each rule, once each. A rule with only some parts measured
-// names the others; skipped are those with none.
-func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
-	type group struct {
-		ruling
-		missing []string
-		length  float64 // m of the shortest straightedge that readings are too far apart for; 0: none
-		lack    ruling  // what its measures lack, if known: of that straightedge first
-	}
-	var groups []*group
-	byName := map[string]*group{}
+// ruleGroup is a rule while its measures are gathered.
+type ruleGroup struct {
+	ruling
+	missing []string
+	length  float64 // m of the shortest straightedge that readings are too far apart for; 0: none
+	lack    ruling  // what its measures lack, if known: of that straightedge first
+}
+
+// groupsOf gathers the measures of each rule.
+func groupsOf(j *job.Judged, style unit.Style) (groups []*ruleGroup) {
+	byName := map[string]*ruleGroup{}
 	for i := range j.Verdicts {
 		v := &j.Verdicts[i]
 		g := byName[v.Row.Name]
@@ -109,42 +109,57 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 			if v.Row.Class != "" {
 				what += ", " + v.Row.Class
 			}
-			g = &group{ruling: ruling{name: v.Row.Name, what: what, outcome: flatness.Pass.String()}}
+			g = &ruleGroup{ruling: ruling{name: v.Row.Name, what: what, outcome: flatness.Pass.String()}}
 			byName[v.Row.Name] = g
 			groups = append(groups, g)
 		}
-		if v.Overall {
-			continue // of the whole floor, which has a separate limit
+		switch {
+		case v.Overall: // of the whole floor, which has a separate limit
+		case v.Outcome == flatness.NotMeasured:
+			g.lacks(j, v, style)
+		default:
+			g.measured(j, v, style)
 		}
-		part := VerdictText(v, style)
-		switch v.Outcome {
-		case flatness.NotMeasured:
-			part = v.Row.Kind.String()
-			if v.Row.Length > 0 {
-				part += " of " + ruleLength(v.Row.Length, style)
-			}
-			if lack := lackOf(j, v, style); lack.parts != nil {
-				if lack.apart && v.Row.Kind == flatness.BySupports {
-					part += fmt.Sprintf(", straightedges from %g m", v.Length)
-				}
-				part += " (" + lack.parts[0] + ")"
-				if g.lack.parts == nil || v.Length < g.length {
-					g.length, g.lack = v.Length, lack
-				}
-			}
-			g.missing = append(g.missing, part)
-			continue
-		case flatness.Fail:
-			g.outcome = v.Outcome.String()
-			part = "FAIL " + part
-			if !math.IsNaN(v.From.X + v.From.Y) {
-				part += " at " + job.CellOf(j.Floor, v.From).In(style)
-			}
-		}
-		g.parts = append(g.parts, part)
 	}
+	return groups
+}
+
+// measured adds a measure with a verdict.
+func (g *ruleGroup) measured(j *job.Judged, v *flatness.Verdict, style unit.Style) {
+	part := VerdictText(v, style)
+	if v.Outcome == flatness.Fail {
+		g.outcome = v.Outcome.String()
+		part = "FAIL " + part
+		if !math.IsNaN(v.From.X + v.From.Y) {
+			part += " at " + job.CellOf(j.Floor, v.From).In(style)
+		}
+	}
+	g.parts = append(g.parts, part)
+}
+
+// lacks adds a measure without a verdict.
+func (g *ruleGroup) lacks(j *job.Judged, v *flatness.Verdict, style unit.Style) {
+	part := v.Row.Kind.String()
+	if v.Row.Length > 0 {
+		part += " of " + ruleLength(v.Row.Length, style)
+	}
+	if lack := lackOf(j, v, style); lack.parts != nil {
+		if lack.apart && v.Row.Kind == flatness.BySupports {
+			part += fmt.Sprintf(", straightedges from %g m", v.Length)
+		}
+		part += " (" + lack.parts[0] + ")"
+		if g.lack.parts == nil || v.Length < g.length {
+			g.length, g.lack = v.Length, lack
+		}
+	}
+	g.missing = append(g.missing, part)
+}
+
+// rulings compares the floor with each rule, once each. A rule with only some parts measured
+// names the others; skipped are those with none.
+func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 	lacking := map[string]int{} // in out, by what they lack
-	for _, g := range groups {
+	for _, g := range groupsOf(j, style) {
 		if g.parts == nil && g.lack.parts != nil {
 			key := g.lack.what + ": " + g.lack.parts[0]
 			i, ok := lacking[key]

@@ -78,7 +78,7 @@ func (h *Handover) customer() sheet.Record {
 	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, h.Floor, u) + "."}
 	s.Text = append(s.Text, h.thinTexts()...)
 	if f.Cut > 0 {
-		s.Text = append(s.Text, (&Summary{Filled: h.Filled, Style: u}).cut()+" is above it and has to be ground; that is not in the price.")
+		s.Text = append(s.Text, cutText(f, u)+" is above it and has to be ground; that is not in the price.")
 	}
 	if b := h.Unserved; b.Area > 0 {
 		s.Figures[1].Name += "; " + u.Area(b.Area) + " of it no material serves"

@@ -50,7 +50,7 @@ func (h *Handover) summarySection() sheet.Section {
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
 	target := "Target (top of fill): " + targetText(f.Target, h.Floor, u) + h.Falling.Ends().In(u) + ". Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
-		target += " Above the target: " + (&Summary{Filled: h.Filled, Style: u}).cut() + ", to be ground, or raise the target."
+		target += " Above the target: " + cutText(f, u) + ", to be ground, or raise the target."
 	}
 	s.Text = append(s.Text, target)
 	if j := h.Judged; j != nil {

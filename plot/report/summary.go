@@ -82,7 +82,7 @@ func (s *Summary) basis() []AnswerRow {
 		AnswerRow{Head: "Min depth", Text: u.Depth(f.Least) + " at " + s.onPlan(f.LeastAt)},
 		AnswerRow{Head: "Max depth", Text: u.Depth(f.Greatest) + " at " + s.onPlan(f.GreatestAt)})
 	if f.Cut == 0 {
-		rows = append(rows, AnswerRow{Head: "Cut", Text: s.cut()})
+		rows = append(rows, AnswerRow{Head: "Cut", Text: cutText(f, u)})
 	}
 	return rows
 }
@@ -215,12 +215,12 @@ func (s *Summary) ordered() float64 {
 	return s.Mix.Net
 }
 
-func (s *Summary) cut() string {
-	f := s.Fill
+// cutText is what is above the target.
+func cutText(f surface.Fill, u unit.Style) string {
 	if f.Cut == 0 {
 		return "none: no floor above the target"
 	}
-	return fmt.Sprintf("%s over %s", job.SmallVolume(f.Cut).In(s.Style), s.Style.Area(f.CutArea))
+	return fmt.Sprintf("%s over %s", job.SmallVolume(f.Cut).In(u), u.Area(f.CutArea))
 }
 
 // shownBands are the bands of depth as listed. A band whose area is written as 0 is joined
