@@ -19,7 +19,7 @@ func (q *questions) aim(s *survey.Survey, given *job.Lengths) error {
 			break
 		}
 		if codes := codesOf(s.Finished); len(codes) > 0 {
-			on := (&job.TargetFlags{Codes: codes}).FinishShots(s)
+			on := job.FinishShots(s, codes)
 			if q.ask(fmt.Sprintf("Take the finished floor from the %s of %s", survey.Plural(len(on), "shot"), strings.Join(codes, ", ")), "yes", yesOrNo) == "yes" && !q.over {
 				t.FinishCodes = codes
 			}

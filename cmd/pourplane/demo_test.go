@@ -24,7 +24,12 @@ func demoFolder(t *testing.T) string {
 // demoHandover is the demo job before anything is written.
 func demoHandover(t *testing.T) *report.Handover {
 	t.Helper()
-	j, err := job.Open(filepath.Join("..", "..", "testdata", "demo", "job.toml"))
+	name := filepath.Join("..", "..", "testdata", "demo", "job.toml")
+	text, err := job.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := job.Parse(text, name)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -38,7 +38,7 @@ func (f *newFlags) attempt(ctx context.Context, p *progress) (string, error) {
 		return "", err
 	}
 	text := d.Text(job.StyleOf(s, d.Show).Imperial)
-	j, err := job.Read([]byte(text), f.job)
+	j, err := job.Parse([]byte(text), f.job)
 	if err != nil {
 		return "", fmt.Errorf("an answer does not fit into a job file: %w", err)
 	}

@@ -64,9 +64,8 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 			if err := c.ParseFlags(options); err != nil {
 				t.Fatal(err)
 			}
-			in := job.InputOf(&j)
-			in.Files = &disk{}
-			s, err := in.Read([]string{file}, nil)
+			j.Survey.Files = []string{file}
+			s, _, err := job.OpenFloor(&j, &disk{}, nil)
 			if err != nil {
 				continue
 			}
@@ -110,18 +109,17 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 					t.Errorf("fill takes %q, new does not: %s", all, diag.String())
 					continue
 				}
-				j, err := job.Open(name)
+				text, err := job.ReadFile(name)
 				if err != nil {
 					t.Fatal(err)
 				}
-				if err := job.UnitsSaid(j); err != nil {
-					t.Error(err)
-				}
-				f := job.FillOf(j)
-				f.Files = &disk{}
-				w, err := f.Compute(j.Paths(j.Survey.Files), nil)
+				j, err := job.Parse(text, name)
 				if err != nil {
-					t.Errorf("the job of %q: %v", all, job.InJob(j, err))
+					t.Fatal(err)
+				}
+				w, err := job.Fill(j, nil, &disk{}, nil)
+				if err != nil {
+					t.Errorf("the job of %q: %v", all, err)
 					continue
 				}
 				if w.Fill.Fill != r.Volume {

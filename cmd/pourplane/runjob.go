@@ -50,11 +50,11 @@ with.`,
 }
 
 func (f *runFlags) run(c *cobra.Command, name string) error {
-	text, err := job.Text(name)
+	text, err := job.ReadFile(name)
 	if err != nil {
 		return err
 	}
-	j, err := job.Read(text, name)
+	j, err := job.Parse(text, name)
 	if err != nil {
 		return err
 	}

@@ -18,7 +18,7 @@ func demo(ctx context.Context) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	j, err := job.Read(text, "job.toml")
+	j, err := job.Parse(text, "job.toml")
 	if err != nil {
 		return nil, err
 	}

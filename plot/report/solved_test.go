@@ -36,7 +36,7 @@ func runText(t *testing.T, text string) ran {
 		}
 	}
 	files := fstest.MapFS{"floor.csv": {Data: shots.Bytes()}, "walls.csv": {Data: []byte("part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,6,0\nroom,outer,6,4\nroom,outer,0,4\n")}}
-	j, err := job.Read([]byte("title = \"Ramp\"\ndate = 2026-11-25\n"+text), "job.toml")
+	j, err := job.Parse([]byte("title = \"Ramp\"\ndate = 2026-11-25\n"+text), "job.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +111,7 @@ var theHall = sync.OnceValues(func() (*job.Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	return job.Read(text, "job.toml")
+	return job.Parse(text, "job.toml")
 })
 
 // hall is the demo job.

@@ -43,7 +43,7 @@ func TestShortestLengths(t *testing.T) {
 // is steeper than any floor.
 func TestBoundsOfFalls(t *testing.T) {
 	for text, taken := range map[string]bool{"20": true, "1:5": true, "20.01": false, "1:4.99": false, "0.1": true, "0.099": false, "0.099%": true, "0.01%": true} {
-		if v, err := ParseSlope(text); (err == nil) != taken {
+		if v, err := parseSlope(text); (err == nil) != taken {
 			t.Errorf("%s is %g %%, %v; want it taken: %v", text, v, err, taken)
 		}
 	}
@@ -52,7 +52,7 @@ func TestBoundsOfFalls(t *testing.T) {
 // A title is one line of 120 letters, of whatever size: it is on every page.
 func TestLongestTitle(t *testing.T) {
 	for n, taken := range map[int]bool{120: true, 121: false} {
-		_, err := Read([]byte("title = \""+strings.Repeat("ü", n)+"\"\n"+least), "x.toml")
+		_, err := Parse([]byte("title = \""+strings.Repeat("ü", n)+"\"\n"+least), "x.toml")
 		if (err == nil) != taken {
 			t.Errorf("%d letters: %v", n, err)
 		}
@@ -66,7 +66,7 @@ func TestLargestJob(t *testing.T) {
 		if err := os.WriteFile(name, []byte(least+"#"+strings.Repeat(" ", n-len(least)-1)), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		_, err := Open(name)
+		_, err := ReadFile(name)
 		if (err == nil) != taken || err != nil && !strings.Contains(err.Error(), "more than 4.194 MB") {
 			t.Errorf("%d bytes: %v", n, err)
 		}
@@ -98,10 +98,10 @@ func TestLongestLists(t *testing.T) {
 			return "[survey]\nfiles = " + list(n/2, `"N.csv"`) + "after = " + list(n-n/2, `"after-N.csv"`)
 		}},
 	} {
-		if _, err := Read([]byte(c.text(c.most)), "x.toml"); err != nil {
+		if _, err := Parse([]byte(c.text(c.most)), "x.toml"); err != nil {
 			t.Errorf("%d: %v", c.most, err)
 		}
-		if _, err := Read([]byte(c.text(c.most+1)), "x.toml"); err == nil || !strings.Contains(err.Error(), c.what) {
+		if _, err := Parse([]byte(c.text(c.most+1)), "x.toml"); err == nil || !strings.Contains(err.Error(), c.what) {
 			t.Errorf("%d: %v; want %s", c.most+1, err, c.what)
 		}
 	}
@@ -121,7 +121,7 @@ func TestHighestPrice(t *testing.T) {
 // below 4000 (common practice, no source).
 func TestWeightsOfMixes(t *testing.T) {
 	for weight, taken := range map[float64]bool{99: false, 100: true, 10_000: true, 10_001: false} {
-		f := &Filling{Weight: unitWeight(weight)}
+		f := &filling{Weight: unitWeight(weight)}
 		if _, err := f.mix(surface.Fill{Fill: 0.24, FillArea: 12, Greatest: 0.02}, unit.Style{}); (err == nil) != taken {
 			t.Errorf("%g kg/m³: %v", weight, err)
 		}
@@ -154,7 +154,7 @@ func level(z float64, u unit.Length) fstest.MapFS {
 // The crew leaves by a way up to 50 m from the floor: farther it is of another grid.
 func TestFarthestExit(t *testing.T) {
 	for x, taken := range map[string]bool{"-49.9m": true, "-50.1m": false} {
-		j, err := Read([]byte(least+"[target]\nelevation = \"10.02m\"\n[site]\nexit = \""+x+",1m\"\n"), "x.toml")
+		j, err := Parse([]byte(least+"[target]\nelevation = \"10.02m\"\n[site]\nexit = \""+x+",1m\"\n"), "x.toml")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -169,7 +169,7 @@ func TestFarthestExit(t *testing.T) {
 // source). By hand: of a hump of 7.5 mm 6.5 are beyond 1 mm, 7 passes; at 0.794 mm 9.
 func TestPassOfAGrinder(t *testing.T) {
 	for u, passes := range map[unit.Length]int{unit.Metre: 7, unit.Foot: 9} {
-		j, err := Read([]byte(least+"[target]\nelevation = \"10m\"\n[flatness]\ntolerance = \"1mm\"\n"), "x.toml")
+		j, err := Parse([]byte(least+"[target]\nelevation = \"10m\"\n[flatness]\ntolerance = \"1mm\"\n"), "x.toml")
 		if err != nil {
 			t.Fatal(err)
 		}

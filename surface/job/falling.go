@@ -21,7 +21,7 @@ func (p *slope) String() string { return strconv.FormatFloat(float64(*p), 'g', -
 func (p *slope) Type() string { return "slope" }
 
 func (p *slope) Set(text string) error {
-	v, err := ParseSlope(text)
+	v, err := parseSlope(text)
 	*p = slope(v)
 	return err
 }

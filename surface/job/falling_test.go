@@ -16,7 +16,7 @@ func TestParseSlope(t *testing.T) {
 		{"1/4in/ft", 100.0 / 48}, {`1/4"/ft`, 100.0 / 48}, {"1/4 in per foot", 100.0 / 48}, {"1/8in/ft", 100.0 / 96}, {"15mm/m", 1.5}, {"2cm/2m", 1}, {"0.25in/12in", 100.0 / 48},
 		{"1/60", math.NaN()}, {"1/4", math.NaN()}, {"1/4in", math.NaN()}, {"60", math.NaN()}, {"20.1", math.NaN()}, {"1:4", math.NaN()}, {"-1", math.NaN()}, {"1:0", math.NaN()}, {"0:0", math.NaN()}, {"", math.NaN()}, {"steep", math.NaN()}, {"NaN", math.NaN()}, {"1/4in/yd", math.NaN()},
 	} {
-		got, err := ParseSlope(c.text)
+		got, err := parseSlope(c.text)
 		switch {
 		case math.IsNaN(c.want) && err == nil:
 			t.Errorf("%q is %g %%, want a refusal", c.text, got)

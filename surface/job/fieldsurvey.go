@@ -58,7 +58,7 @@ var targetFields = []Field{
 	{Key: "target.finish-rule", Flag: "finish-rule", On: onTargets, Metric: "lowest", Words: []string{"lowest", "mean", "plane"}, Help: "how several such shots make one plane: `RULE` lowest, mean or plane; else lowest"},
 	{Key: "target.buildup", Flag: "buildup", On: onTargets, Metric: "12mm", US: "9/16in", Length: &Length{Of: Thickness, Most: 0.5}, Help: "thickness `H` of covering and bed above the fill"},
 	{Key: "target.low", Flag: "low", On: onTargets, Metric: "2mm", US: "1/16in", Length: &Length{Of: Thickness, Most: 0.1}, Help: "how far `H` to stay low: a low floor is topped up, a high one is ground"},
-	{Key: "target.fall", Flag: "fall", On: onTargets, Metric: "1:60", US: "1/4in/ft", Parse: func(text string) error { _, err := ParseSlope(text); return err }, Help: "`SLOPE` of the target, with toward: 1.5%, 1:60 or 1/4in/ft"},
+	{Key: "target.fall", Flag: "fall", On: onTargets, Metric: "1:60", US: "1/4in/ft", Parse: func(text string) error { _, err := parseSlope(text); return err }, Help: "`SLOPE` of the target, with toward: 1.5%, 1:60 or 1/4in/ft"},
 	{Key: "target.fall-percent", Metric: "1.5", Help: "the same as a number"},
 	{Key: "target.toward", Flag: "toward", On: onTargets, Metric: "3.2m,4m", US: "10.5ft,13ft", Length: &Length{Of: Place, Signed: true},
 		Help:    "where the target falls to: a place `X,Y`, the name of a shot there, such as a drain, a direction such as NE, or 120deg from north by east. To a place it falls in the direction that leaves the smallest part of the floor below it, counted as area times depth, so the least water. With --target and --finish the highest corner of the floor has the elevation; with --finish-code and --finish-at the finished floor, and beyond it the target rises",

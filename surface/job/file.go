@@ -23,22 +23,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Open reads a job file. Unknown keys, values of the wrong kind and TOML that is
-// none are a [*survey.Error] each with line and column; an unknown key is told with
-// the nearest right one.
-func Open(name string) (*Job, error) {
-	b, err := Text(name)
-	if err != nil {
-		return nil, err
-	}
-	return Read(b, name)
-}
-
 // largest is how many bytes a job file may have: what is longer is none. Own choice.
 const largest = 4 << 20
 
-// Text returns what stands in a job file.
-func Text(name string) ([]byte, error) {
+// ReadFile returns the text of a job file of the disk, for [Parse]. One that is not there, cannot
+// be read or has more than 4 MiB is a [*survey.Error].
+func ReadFile(name string) ([]byte, error) {
 	f, err := os.Open(name)
 	var b []byte
 	if err == nil {
@@ -57,9 +47,10 @@ func Text(name string) ([]byte, error) {
 	return b, nil
 }
 
-// Read reads a job from text; name stands in messages, and its folder is where the
-// files of the job are looked for.
-func Read(b []byte, name string) (*Job, error) {
+// Parse reads a job from TOML. Name is that of its file: messages have it, and the files of the job
+// are looked for in its folder. Unknown keys, values of the wrong kind and invalid TOML are a
+// [*survey.Error] each, with line and column; an unknown key with the nearest right one.
+func Parse(b []byte, name string) (*Job, error) {
 	j := &Job{file: name}
 	b = bytes.TrimPrefix(b, []byte("\xef\xbb\xbf")) // some editors write a byte order mark
 	d := toml.NewDecoder(bytes.NewReader(b)).DisallowUnknownFields()

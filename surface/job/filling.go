@@ -16,10 +16,10 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Filling is what a job says of the fill of its floor.
-type Filling struct {
-	Input
-	TargetFlags
+// filling is what a job says of the fill of its floor.
+type filling struct {
+	input
+	targetFlags
 	plantFlags
 	site      order.Job // the floor and the work on it
 	served    bool      // materials are listed, each with its own limits
@@ -35,7 +35,7 @@ type Filling struct {
 // Fill works out what it takes to fill the floor of a job, and no more of the job.
 // Profiles are lines to draw the floor along, each as X1,Y1,X2,Y2.
 func Fill(j *Job, profiles []string, files fs.FS, watch Watch) (*Filled, error) {
-	f := FillOf(j)
+	f := fillOf(j)
 	f.Files, f.profiles = files, profiles
 	if err := f.check(); err != nil {
 		if !f.aimed() && f.ofDrops(j.Paths(j.Survey.Files)) {
@@ -43,18 +43,18 @@ func Fill(j *Job, profiles []string, files fs.FS, watch Watch) (*Filled, error) 
 		}
 		return nil, err
 	}
-	return f.Compute(j.Paths(j.Survey.Files), watch)
+	return f.compute(j.Paths(j.Survey.Files), watch)
 }
 
 // ofDrops reports whether the surveys hold depths from the target.
-func (f *Filling) ofDrops(files []string) bool {
-	in := f.Input
-	s, err := in.Read(files, func(string, int64, int64) {})
+func (f *filling) ofDrops(files []string) bool {
+	in := f.input
+	s, err := in.read(files, func(string, int64, int64) {})
 	return err == nil && s.Served.Drops
 }
 
-// Compute reads the surveys of a floor and works out what it takes to fill it.
-func (f *Filling) Compute(files []string, watch Watch) (*Filled, error) {
+// compute reads the surveys of a floor and works out what it takes to fill it.
+func (f *filling) compute(files []string, watch Watch) (*Filled, error) {
 	w, err := f.workOut(files, watch)
 	return w, inFile(err, files[0])
 }
@@ -75,8 +75,8 @@ func noDatum(s *survey.Survey, away string) error {
 	return e.Hinted("%s", unit.Ask("instrument-height", "H"))
 }
 
-func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
-	s, err := f.Read(files, watch)
+func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
+	s, err := f.read(files, watch)
 	if err != nil {
 		return nil, err
 	}
@@ -148,7 +148,7 @@ func (f *Filling) workOut(files []string, watch Watch) (*Filled, error) {
 
 // nearFloor refuses a target, as field gives it, that is farther from a floor than any fill
 // or cut is deep.
-func (f *Input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, field string, style unit.Style) error {
+func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, field string, style unit.Style) error {
 	least, greatest := floor.Depths(plane)
 	most := max(greatest, -least)
 	if !(most <= tooFar) {
@@ -166,7 +166,7 @@ func (f *Input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.
 }
 
 // around says what there is to be careful of.
-func (f *Filling) around(w *Filled) order.Job {
+func (f *filling) around(w *Filled) order.Job {
 	j := f.site
 	j.Cut = w.Fill.Cut
 	j.Covering = w.Covered || f.covering != ""
@@ -176,7 +176,7 @@ func (f *Filling) around(w *Filled) order.Job {
 }
 
 // check finds calls that no input could make right.
-func (f *Filling) check() error {
+func (f *filling) check() error {
 	switch {
 	case f.show != "" && f.show != "metric" && f.show != "feet":
 		return misused("show", strconv.Quote(f.show), "metric or feet")
@@ -185,14 +185,14 @@ func (f *Filling) check() error {
 	case (f.bore != "") != (f.line != ""):
 		return misuse("line-bore", "%s and %s go together", unit.Ask("line-bore", ""), unit.Ask("line-length", "")).Hinted("%s %s", unit.Ask("line-bore", "65mm"), unit.Ask("line-length", "30m"))
 	}
-	return f.TargetFlags.check()
+	return f.targetFlags.check()
 }
 
-func (f *Filling) style(s *survey.Survey) unit.Style {
+func (f *filling) style(s *survey.Survey) unit.Style {
 	return StyleOf(s, f.show)
 }
 
-func (f *Filling) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
+func (f *filling) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
 	step := 0.25
 	if style.Imperial {
 		step = order.CubicYard / 4

@@ -27,8 +27,8 @@ type FlatOptions struct {
 
 // judging is what a job says of how flat its floor is to be.
 type judging struct {
-	Input
-	TargetFlags
+	input
+	targetFlags
 	runs, tolerance, title       string
 	before, ordered, pass, yield string
 	straightedges, rules         []string
@@ -70,7 +70,7 @@ func (f *judging) check() error {
 		return misuse("ordered", "%s is held against what was placed", unit.Ask("ordered", "")).Hinted("%s FILE", unit.Flag("before"))
 	}
 	if f.aimed() {
-		return f.TargetFlags.check()
+		return f.targetFlags.check()
 	}
 	for _, v := range []struct {
 		field string
@@ -123,7 +123,7 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 	f.another = f.before != ""
 	f.marksLater = f.before != ""
 	f.apart = f.apart || f.before != ""
-	s, err := f.Read(files, watch)
+	s, err := f.read(files, watch)
 	if err != nil {
 		return nil, err
 	}
@@ -357,7 +357,7 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 		before = f.held.Floor
 	} else {
 		f.ofSecond()
-		s, err := f.Read([]string{f.before}, watch)
+		s, err := f.read([]string{f.before}, watch)
 		if err == nil {
 			err = f.apartFrom(s, j.Survey, s)
 		}

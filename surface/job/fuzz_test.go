@@ -10,13 +10,13 @@ import (
 )
 
 // No job file makes the reader panic, and what is wrong is told inside the file.
-func FuzzRead(f *testing.F) {
+func FuzzParse(f *testing.F) {
 	f.Add([]byte(least))
 	f.Add([]byte((&Job{Title: "t", Date: DateOf(time.Unix(0, 0)), Survey: Survey{Files: []string{"a.csv"}}}).Text(false)))
 	f.Add([]byte("[[materials]]\nname = \"a\"\n[bays]\ndams = [[\"1m,2m\"]]\n[survey]\nfiles = [\"\"]\n"))
 	f.Add([]byte("\xef\xbb\xbf" + least + "x = inf\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		_, err := Read(text, "x.toml")
+		_, err := Parse(text, "x.toml")
 		if err == nil {
 			return
 		}

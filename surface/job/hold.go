@@ -46,7 +46,7 @@ func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, e
 	if s := j.Show; s != "" && s != "metric" && s != "feet" {
 		return nil, misused("show", strconv.Quote(s), "metric or feet")
 	}
-	f := InputOf(j)
+	f := inputOf(j)
 	f.step, f.Files = step, files
 	if _, err := f.options(); err != nil {
 		return nil, err
@@ -157,7 +157,7 @@ func (h *Holding) count() {
 // build makes the floor that the points carry, to judge them by. Errors that the
 // user's own options are to blame for are returned; others are part of what read
 // has to tell.
-func (h *Holding) build(f *Input) error {
+func (h *Holding) build(f *input) error {
 	switch {
 	case h.Outline:
 		h.Why = "an outline: no elevations"
@@ -201,7 +201,7 @@ func (h *Holding) build(f *Input) error {
 // OpenBook reads the level books of a job, and refuses a survey that is none. Show is the
 // system in which results are shown.
 func OpenBook(j *Job, show string, files fs.FS, watch Watch) (*survey.Survey, error) {
-	f := InputOf(j)
+	f := inputOf(j)
 	f.show, f.Files = show, files
 	names := j.Paths(j.Survey.Files)
 	s, _, err := f.open(names, watch)

@@ -14,60 +14,60 @@ import (
 // survey is another one.
 type purpose struct {
 	field string
-	given func(*Input) bool
-	found func(*Input, *survey.Survey) bool
+	given func(*input) bool
+	found func(*input, *survey.Survey) bool
 	kind  string // what it is for
 }
 
-func isSet(of func(*Input) string) func(*Input) bool {
-	return func(f *Input) bool { return of(f) != "" }
+func isSet(of func(*input) string) func(*input) bool {
+	return func(f *input) bool { return of(f) != "" }
 }
 
-func hasRods(_ *Input, s *survey.Survey) bool { return s.Served.Rods || s.Book != nil }
+func hasRods(_ *input, s *survey.Survey) bool { return s.Served.Rods || s.Book != nil }
 
-func hasBook(_ *Input, s *survey.Survey) bool { return s.Book != nil }
+func hasBook(_ *input, s *survey.Survey) bool { return s.Book != nil }
 
-func hasGrid(_ *Input, s *survey.Survey) bool { return s.Served.Grid }
+func hasGrid(_ *input, s *survey.Survey) bool { return s.Served.Grid }
 
-func hasRuns(_ *Input, s *survey.Survey) bool { return len(s.Runs) > 0 }
+func hasRuns(_ *input, s *survey.Survey) bool { return len(s.Runs) > 0 }
 
-func hasSurface(_ *Input, s *survey.Survey) bool { return len(s.Surfaces) > 0 }
+func hasSurface(_ *input, s *survey.Survey) bool { return len(s.Surfaces) > 0 }
 
-func hasFaces(_ *Input, s *survey.Survey) bool {
+func hasFaces(_ *input, s *survey.Survey) bool {
 	return slices.ContainsFunc(s.Surfaces, func(u survey.Surface) bool { return len(u.Faces) > 0 })
 }
 
 // hasShots tells whether shots are made into a surface here: two may be at one place.
-func hasShots(f *Input, s *survey.Survey) bool {
+func hasShots(f *input, s *survey.Survey) bool {
 	return f.retriangulate || len(s.Surfaces) == 0 && len(s.Points) > 0 || slices.ContainsFunc(s.Surfaces, func(u survey.Surface) bool { return len(u.Faces) == 0 })
 }
 
 // purposes has every option of input that not every survey has a use for.
 var purposes = []purpose{
-	{"instrument-height", isSet(func(f *Input) string { return f.instrument }), hasRods, "rod readings"},
-	{"benchmark", func(f *Input) bool { return len(f.benchmarks) > 0 }, func(f *Input, s *survey.Survey) bool { return hasBook(f, s) || hasGrid(f, s) && hasRods(f, s) }, "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS)"},
-	{"adjust", func(f *Input) bool { return f.adjust != "none" }, hasBook, "a level book"},
-	{"allow", isSet(func(f *Input) string { return f.allow }), hasBook, "a level book"},
-	{"accept-misclosure", func(f *Input) bool { return f.despite }, hasBook, "a level book"},
-	{"grid-spacing", isSet(func(f *Input) string { return f.spacing }), hasGrid, "a grid sheet, or stations named A1, B7"},
-	{"grid-numbers", isSet(func(f *Input) string { return f.numbers }), hasGrid, "a grid sheet, or stations named A1, B7"},
-	{"grid-letters", isSet(func(f *Input) string { return f.letters }), hasGrid, "a grid sheet, or stations named A1, B7"},
-	{"grid-origin", func(f *Input) bool { return len(f.origins) > 0 }, hasGrid, "a grid sheet, or stations named A1, B7"},
-	{"grid-values", isSet(func(f *Input) string { return f.values }), hasGrid, "a grid sheet"},
-	{"order", isSet(func(f *Input) string { return f.order }), func(_ *Input, s *survey.Survey) bool { return s.Served.Order }, "a file without header, or one whose header says only x and y"},
-	{"sheet", isSet(func(f *Input) string { return f.sheet }), func(_ *Input, s *survey.Survey) bool { return s.Served.Sheet }, "a workbook (XLSX)"},
-	{"outline-sheet", isSet(func(f *Input) string { return f.edge }), func(_ *Input, s *survey.Survey) bool { return s.Served.Edge }, "an outline in a workbook (XLSX)"},
-	{"surface", isSet(func(f *Input) string { return f.surface }), hasSurface, "a file with surfaces"},
-	{"retriangulate", func(f *Input) bool { return f.retriangulate }, hasFaces, "a surface with faces"},
-	{"duplicates", func(f *Input) bool { return f.duplicates != "refuse" }, hasShots, "shots: a surface keeps its faces"},
-	{"zeros", isSet(func(f *Input) string { return f.zeros }), func(_ *Input, s *survey.Survey) bool { return s.Delimiter != "" }, "a text file"},
-	{"step", isSet(func(f *Input) string { return f.step }), func(f *Input, s *survey.Survey) bool { return f.laysOut || hasRuns(f, s) }, "runs of readings"},
+	{"instrument-height", isSet(func(f *input) string { return f.instrument }), hasRods, "rod readings"},
+	{"benchmark", func(f *input) bool { return len(f.benchmarks) > 0 }, func(f *input, s *survey.Survey) bool { return hasBook(f, s) || hasGrid(f, s) && hasRods(f, s) }, "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS)"},
+	{"adjust", func(f *input) bool { return f.adjust != "none" }, hasBook, "a level book"},
+	{"allow", isSet(func(f *input) string { return f.allow }), hasBook, "a level book"},
+	{"accept-misclosure", func(f *input) bool { return f.despite }, hasBook, "a level book"},
+	{"grid-spacing", isSet(func(f *input) string { return f.spacing }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"grid-numbers", isSet(func(f *input) string { return f.numbers }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"grid-letters", isSet(func(f *input) string { return f.letters }), hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"grid-origin", func(f *input) bool { return len(f.origins) > 0 }, hasGrid, "a grid sheet, or stations named A1, B7"},
+	{"grid-values", isSet(func(f *input) string { return f.values }), hasGrid, "a grid sheet"},
+	{"order", isSet(func(f *input) string { return f.order }), func(_ *input, s *survey.Survey) bool { return s.Served.Order }, "a file without header, or one whose header says only x and y"},
+	{"sheet", isSet(func(f *input) string { return f.sheet }), func(_ *input, s *survey.Survey) bool { return s.Served.Sheet }, "a workbook (XLSX)"},
+	{"outline-sheet", isSet(func(f *input) string { return f.edge }), func(_ *input, s *survey.Survey) bool { return s.Served.Edge }, "an outline in a workbook (XLSX)"},
+	{"surface", isSet(func(f *input) string { return f.surface }), hasSurface, "a file with surfaces"},
+	{"retriangulate", func(f *input) bool { return f.retriangulate }, hasFaces, "a surface with faces"},
+	{"duplicates", func(f *input) bool { return f.duplicates != "refuse" }, hasShots, "shots: a surface keeps its faces"},
+	{"zeros", isSet(func(f *input) string { return f.zeros }), func(_ *input, s *survey.Survey) bool { return s.Delimiter != "" }, "a text file"},
+	{"step", isSet(func(f *input) string { return f.step }), func(f *input, s *survey.Survey) bool { return f.laysOut || hasRuns(f, s) }, "runs of readings"},
 }
 
 // idle refuses the first option that the survey has no use for. Where a second survey
 // is to be read with the options of the first, it waits for that, and refuses what
 // serves neither.
-func (f *Input) idle(s *survey.Survey) error {
+func (f *input) idle(s *survey.Survey) error {
 	if f.afterwards {
 		return nil
 	}
@@ -83,7 +83,7 @@ func (f *Input) idle(s *survey.Survey) error {
 	if len(names) > 1 {
 		has = "have"
 	}
-	anyOf := func(found func(*Input, *survey.Survey) bool) bool {
+	anyOf := func(found func(*input, *survey.Survey) bool) bool {
 		return slices.ContainsFunc(f.served, func(one *survey.Survey) bool { return found(f, one) })
 	}
 	for _, p := range purposes {
@@ -97,7 +97,7 @@ func (f *Input) idle(s *survey.Survey) error {
 	}
 	for _, c := range f.codes {
 		code, _, _ := strings.Cut(c, "=")
-		if !anyOf(func(_ *Input, one *survey.Survey) bool {
+		if !anyOf(func(_ *input, one *survey.Survey) bool {
 			return slices.ContainsFunc(one.Served.Codes, func(hit string) bool { return strings.EqualFold(hit, code) })
 		}) {
 			return &survey.Error{Usage: true, Field: "code", Element: code, Want: fmt.Sprintf("no point of %s has that code", s.Name), Hint: "codes in this survey: " + listed(codesIn(s))}
@@ -111,7 +111,7 @@ func (f *Input) idle(s *survey.Survey) error {
 
 // marksFound refuses a benchmark that is in none of the surveys: its elevation would
 // be ignored, and who gives it thinks that the floor is on it.
-func (f *Input) marksFound(surveys ...*survey.Survey) error {
+func (f *input) marksFound(surveys ...*survey.Survey) error {
 	var known, marks, files []string
 	for _, s := range surveys {
 		known = append(known, s.Marks(true)...)

@@ -18,9 +18,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Input is how the files of a floor are to be read: the flags that every
+// input is how the files of a floor are to be read: the flags that every
 // command which opens a survey has.
-type Input struct {
+type input struct {
 	outline, surface, units, order, instrument, duplicates string
 	zeros                                                  string
 	benchmarks, codes                                      []string
@@ -51,7 +51,7 @@ var duplicateRules = map[string]surface.Duplicates{
 }
 
 // options turns the flags into options for the readers.
-func (f *Input) options() (survey.Options, error) {
+func (f *input) options() (survey.Options, error) {
 	o := survey.Options{Order: f.order, Codes: map[string]survey.Role{}, Benchmarks: map[string]float64{}}
 	if f.units != "" {
 		u, ok := unit.ParseLength(f.units)
@@ -121,7 +121,7 @@ func (f *Input) options() (survey.Options, error) {
 }
 
 // open reads the files and joins them into one survey, as they are.
-func (f *Input) open(files []string, watch Watch) (*survey.Survey, survey.Options, error) {
+func (f *input) open(files []string, watch Watch) (*survey.Survey, survey.Options, error) {
 	o, err := f.options()
 	if err == nil {
 		err = f.stopped()
@@ -184,15 +184,15 @@ func ownFoot(style unit.Style) []survey.Note {
 // OpenFloor reads the surveys of a job as one that can be built on, with how the lengths of
 // the job were read.
 func OpenFloor(j *Job, files fs.FS, watch Watch) (*survey.Survey, *Lengths, error) {
-	f := InputOf(j)
+	f := inputOf(j)
 	f.Files = files
-	s, err := f.Read(j.Paths(j.Survey.Files), watch)
+	s, err := f.read(j.Paths(j.Survey.Files), watch)
 	return s, &f.given, err
 }
 
-// Read opens the files of a floor and joins them into one survey that can be
+// read opens the files of a floor and joins them into one survey that can be
 // built on.
-func (f *Input) Read(files []string, watch Watch) (*survey.Survey, error) {
+func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
 	s, o, err := f.open(files, watch)
 	if err != nil {
 		return nil, err
@@ -225,7 +225,7 @@ func (f *Input) Read(files []string, watch Watch) (*survey.Survey, error) {
 }
 
 // leave takes out the shots that the user lists.
-func (f *Input) leave(s *survey.Survey) error {
+func (f *input) leave(s *survey.Survey) error {
 	for _, text := range f.leaveOut {
 		which, why, ok := strings.Cut(text, "=")
 		if why = strings.TrimSpace(why); !ok || why == "" {
@@ -249,7 +249,7 @@ func (f *Input) leave(s *survey.Survey) error {
 	return nil
 }
 
-func (f *Input) addOutline(s *survey.Survey, o survey.Options) error {
+func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 	if o.Unit == unit.None {
 		o.Unit = s.Plan
 	}
@@ -291,8 +291,8 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 }
 
 // floor makes the floor that a survey describes.
-func (f *Input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
-	floor, err := f.FloorOf(s, style)
+func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
+	floor, err := f.built(s, style)
 	if err != nil {
 		return nil, err
 	}
@@ -307,7 +307,7 @@ const (
 )
 
 // across refuses a floor of a size that shows the plan in another unit.
-func (f *Input) across(s *survey.Survey, floor *surface.Floor) error {
+func (f *input) across(s *survey.Survey, floor *surface.Floor) error {
 	lo, hi := floor.Bounds()
 	w := max(hi.X-lo.X, hi.Y-lo.Y)
 	if w >= smallestFloor && w <= largestFloor {
@@ -325,7 +325,7 @@ func (f *Input) across(s *survey.Survey, floor *surface.Floor) error {
 		Hint: "name the unit in the header, such as x (m) and y (m), or x (ft)"}
 }
 
-func (f *Input) FloorOf(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
+func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
 	if len(s.Points) == 0 && len(s.Surfaces) == 0 && len(s.Outlines) > 0 {
 		return nil, (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines))}).Wanted("a survey; this file can serve as %s", unit.Ask("outline", ""))
 	}
@@ -398,7 +398,7 @@ func named(s *survey.Survey, err error) error {
 
 // shifted shows the option for a grid sheet that misses the outline, with the origin
 // that just brings it inside. Where A1 is only the crew knows: many origins fit.
-func (f *Input) shifted(s *survey.Survey, err error) error {
+func (f *input) shifted(s *survey.Survey, err error) error {
 	var e *survey.Error
 	var m *surface.Missed
 	if len(s.Sheets) == 0 || !errors.As(err, &e) || !errors.As(err, &m) {
@@ -433,7 +433,7 @@ func (f *Input) shifted(s *survey.Survey, err error) error {
 }
 
 // place writes a coordinate as an option takes it.
-func (f *Input) place(s *survey.Survey, m float64) string {
+func (f *input) place(s *survey.Survey, m float64) string {
 	u := s.Plan
 	if u == unit.None {
 		u = unit.Metre
@@ -443,7 +443,7 @@ func (f *Input) place(s *survey.Survey, m float64) string {
 
 // chooseSurface returns the surface that the user means, nil when the survey is
 // one of points.
-func (f *Input) chooseSurface(s *survey.Survey) (*survey.Surface, error) {
+func (f *input) chooseSurface(s *survey.Survey) (*survey.Surface, error) {
 	var names []string
 	for i := range s.Surfaces {
 		names = append(names, fmt.Sprintf("%q", s.Surfaces[i].Name))

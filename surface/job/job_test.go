@@ -36,7 +36,7 @@ func TestRefusals(t *testing.T) {
 		{"empty", "", "hall.toml: survey.files: found no survey"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			_, err := Read([]byte(c.text), "hall.toml")
+			_, err := Parse([]byte(c.text), "hall.toml")
 			var e *survey.Error
 			if !errors.As(err, &e) || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("%v\nwant %s", err, c.want)
@@ -52,7 +52,7 @@ func TestDates(t *testing.T) {
 		{strings.Replace(least, "date", "# date", 1), "86400", "1970-01-02"},
 	} {
 		t.Setenv("SOURCE_DATE_EPOCH", c.epoch)
-		j, err := Read([]byte(c.text), "x.toml")
+		j, err := Parse([]byte(c.text), "x.toml")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -61,7 +61,7 @@ func TestDates(t *testing.T) {
 		}
 	}
 	t.Setenv("SOURCE_DATE_EPOCH", "soon")
-	j, err := Read([]byte(strings.Replace(least, "date", "# date", 1)), "x.toml")
+	j, err := Parse([]byte(strings.Replace(least, "date", "# date", 1)), "x.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +74,7 @@ func TestDates(t *testing.T) {
 // comment that is a key uncommented it is valid too.
 func TestText(t *testing.T) {
 	d := Job{Title: `A "title" # of two`, Date: DateOf(time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)), Survey: Survey{Files: []string{"a.csv", "b c.csv"}, Outline: "o.csv"}, Target: Target{Elevation: "99.930ft"}}
-	j, err := Read([]byte(d.Text(true)), filepath.Join("jobs", "hall.toml"))
+	j, err := Parse([]byte(d.Text(true)), filepath.Join("jobs", "hall.toml"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,7 +100,7 @@ func TestText(t *testing.T) {
 		}
 		all.WriteString(l + "\n")
 	}
-	if _, err := Read([]byte(all.String()), "all.toml"); err != nil {
+	if _, err := Parse([]byte(all.String()), "all.toml"); err != nil {
 		t.Errorf("with every key: %v", err)
 	}
 	for _, k := range Keys() {
@@ -133,7 +133,7 @@ func TestTextSaysAll(t *testing.T) {
 			}
 		}
 	}
-	j, err := Read([]byte(d.Text(false)), "hall.toml")
+	j, err := Parse([]byte(d.Text(false)), "hall.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -149,7 +149,7 @@ func TestTextSaysAll(t *testing.T) {
 }
 
 func TestOpenOfNothing(t *testing.T) {
-	_, err := Open(filepath.Join(t.TempDir(), "none.toml"))
+	_, err := ReadFile(filepath.Join(t.TempDir(), "none.toml"))
 	if err == nil || !strings.Contains(err.Error(), "none.toml: found no file of that name") || !errors.Is(err, os.ErrNotExist) {
 		t.Error(err)
 	}
@@ -169,7 +169,7 @@ func TestDistance(t *testing.T) {
 
 // Every table of an array has a place of its own.
 func TestPlacesInArrays(t *testing.T) {
-	j, err := Read([]byte(least+"[[materials]]\nname = \"a\"\n[[materials]]\nname = \"b\"\nleast = \"1mm\"\n"), "x.toml")
+	j, err := Parse([]byte(least+"[[materials]]\nname = \"a\"\n[[materials]]\nname = \"b\"\nleast = \"1mm\"\n"), "x.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -182,7 +182,7 @@ func TestPlacesInArrays(t *testing.T) {
 
 // US figures come out in SI by the exact units; a figure in both is refused.
 func TestFiguresInUSUnits(t *testing.T) {
-	j, err := Read([]byte(least+"[mix]\nunit-weight-lbft3 = 150\n[pace]\nplacing-yd3-per-hour = 10\n[[materials]]\nname = \"a\"\nbag-mass-lb = 50\n[[coats]]\ncover-ft2-per-gallon = 250\npack-gallons = 5\n"), "x.toml")
+	j, err := Parse([]byte(least+"[mix]\nunit-weight-lbft3 = 150\n[pace]\nplacing-yd3-per-hour = 10\n[[materials]]\nname = \"a\"\nbag-mass-lb = 50\n[[coats]]\ncover-ft2-per-gallon = 250\npack-gallons = 5\n"), "x.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -196,7 +196,7 @@ func TestFiguresInUSUnits(t *testing.T) {
 			t.Errorf("%s = %.8g, want %.7g", c.name, c.got, c.want)
 		}
 	}
-	_, err = Read([]byte(least+"[pace]\nplacing-yd3-per-hour = 10\nplacing-m3-per-hour = 7\n"), "x.toml")
+	_, err = Parse([]byte(least+"[pace]\nplacing-yd3-per-hour = 10\nplacing-m3-per-hour = 7\n"), "x.toml")
 	if err == nil || err.Error() != "x.toml:6:1: pace.placing-m3-per-hour: found a figure, and another for placing-yd3-per-hour, want one of the two" {
 		t.Error(err)
 	}
@@ -216,16 +216,16 @@ func TestCountsOfTables(t *testing.T) {
 			for i := range n {
 				text += fmt.Sprintf(c.text, i)
 			}
-			if _, err := Read([]byte(text), "x.toml"); refused != (err != nil) || refused && !strings.Contains(err.Error(), c.want) {
+			if _, err := Parse([]byte(text), "x.toml"); refused != (err != nil) || refused && !strings.Contains(err.Error(), c.want) {
 				t.Errorf("%d: %v; want a refusal: %v", n, err, refused)
 			}
 		}
 	}
 	edges := `"1m", "2m", "3m", "4m", "5m", "6m", "7m", "8m"`
-	if _, err := Read([]byte(least+"[flatness]\nstraightedges = ["+edges+"]\n"), "x.toml"); err != nil {
+	if _, err := Parse([]byte(least+"[flatness]\nstraightedges = ["+edges+"]\n"), "x.toml"); err != nil {
 		t.Error(err)
 	}
-	if _, err := Read([]byte(least+"[flatness]\nstraightedges = ["+edges+`, "9m"`+"]\n"), "x.toml"); err == nil || !strings.Contains(err.Error(), "flatness.straightedges: found 9 lengths, want no more than 8") {
+	if _, err := Parse([]byte(least+"[flatness]\nstraightedges = ["+edges+`, "9m"`+"]\n"), "x.toml"); err == nil || !strings.Contains(err.Error(), "flatness.straightedges: found 9 lengths, want no more than 8") {
 		t.Errorf("9 straightedges: %v", err)
 	}
 }
@@ -262,7 +262,7 @@ func TestPlacesOfManyTables(t *testing.T) {
 	}
 	for _, table := range []string{"materials", "coats"} {
 		const n = 200_000 // where each place counts the lines before it, more than an hour
-		_, err := Read([]byte(least+strings.Repeat("[["+table+"]]\nname = \"m\"\n", n)), "x.toml")
+		_, err := Parse([]byte(least+strings.Repeat("[["+table+"]]\nname = \"m\"\n", n)), "x.toml")
 		if err == nil || !strings.Contains(err.Error(), table+": found 200000 "+table+", want no more than") {
 			t.Errorf("%d %s: %v", n, table, err)
 		}

@@ -30,9 +30,9 @@ func inFolder(j *Job, notes []survey.Note) {
 	}
 }
 
-// UnitsSaid refuses lengths of a job without their unit: what 0.5 is must not depend
+// unitsSaid refuses lengths of a job without their unit: what 0.5 is must not depend
 // on the unit of a survey.
-func UnitsSaid(j *Job) error {
+func unitsSaid(j *Job) error {
 	for _, l := range JobLengths(j) {
 		for _, text := range l.texts {
 			for _, part := range strings.Split(text, ",") {
@@ -67,7 +67,7 @@ func fallSaid(j *Job) error {
 	if t.FallPercent != 0 {
 		return j.Error("target.fall", strconv.Quote(t.Fall)+", and fall-percent as well", "one of the two")
 	}
-	if _, err := ParseSlope(t.Fall); err != nil {
+	if _, err := parseSlope(t.Fall); err != nil {
 		return j.Error("target.fall", strconv.Quote(t.Fall), strings.TrimPrefix(err.Error(), "want "))
 	}
 	return nil
@@ -105,9 +105,9 @@ func JobLengths(j *Job) []jobLength {
 	}
 }
 
-// FillOf returns the flags of fill that a job stands for.
-func FillOf(j *Job) *Filling {
-	f := &Filling{Input: InputOf(j), TargetFlags: aimOf(j), title: j.Title}
+// fillOf returns the flags of fill that a job stands for.
+func fillOf(j *Job) *filling {
+	f := &filling{input: inputOf(j), targetFlags: aimOf(j), title: j.Title}
 	f.Allowance = 5
 	if a := j.Mix.AllowancePercent; a != nil {
 		f.Allowance = percent(*a)
@@ -122,14 +122,14 @@ func FillOf(j *Job) *Filling {
 }
 
 // aimOf returns the target of a job.
-func aimOf(j *Job) TargetFlags {
+func aimOf(j *Job) targetFlags {
 	t := &j.Target
 	percent := t.FallPercent
 	if t.Fall != "" {
-		percent, _ = ParseSlope(t.Fall) // it was refused before, where it is none
+		percent, _ = parseSlope(t.Fall) // it was refused before, where it is none
 	}
-	return TargetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
-		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, Codes: t.FinishCodes, fall: slope(percent)}
+	return targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
+		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
 }
 
 // siteOf returns what a job says of the floor and the work on it, for the cautions.
@@ -139,9 +139,9 @@ func siteOf(j *Job) order.Job {
 		Pinned: true, Sawn: j.Joints.Length != "", Bagged: slices.ContainsFunc(j.Materials, func(m Material) bool { return m.BagYield != "" && !m.CompareOnly })}
 }
 
-func InputOf(j *Job) Input {
+func inputOf(j *Job) input {
 	s := &j.Survey
-	f := Input{
+	f := input{
 		show: j.Show, outline: j.Path(s.Outline), surface: s.Surface, units: j.Units, order: s.Order, instrument: s.InstrumentHeight, duplicates: cmp.Or(s.Duplicates, "refuse"), zeros: s.Zeros, despite: s.AcceptMisclosure, retriangulate: s.Retriangulate,
 		levelFlags: levelFlags{adjust: cmp.Or(s.Adjust, "none"), allow: s.Allow},
 		gridFlags:  gridFlags{spacing: s.GridSpacing, letters: s.GridLetters, numbers: s.GridNumbers, values: s.GridValues},
@@ -158,15 +158,15 @@ func InputOf(j *Job) Input {
 
 // judgedBy returns the flags of flatness that a job stands for.
 func judgedBy(j *Job) *judging {
-	return &judging{Input: InputOf(j), TargetFlags: aimOf(j), title: j.Title, tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
+	return &judging{input: inputOf(j), targetFlags: aimOf(j), title: j.Title, tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
 		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
 }
 
 // flatnessOf returns the flags of flatness for the survey after the pour, which is
 // held against what was placed and against the plane of the job.
-func flatnessOf(j *Job, fill *Filling, w *Filled) *judging {
+func flatnessOf(j *Job, fill *filling, w *Filled) *judging {
 	f := judgedBy(j)
-	f.leastArea, f.poured, f.TargetFlags = LeastMark, true, fill.TargetFlags
+	f.leastArea, f.poured, f.targetFlags = LeastMark, true, fill.targetFlags
 	f.Files, f.stop = fill.Files, fill.stop
 	f.leaveOut = nil // names of shots before the pour
 	f.instrument = j.Survey.AfterInstrument

@@ -31,7 +31,7 @@ func roughShots(seed uint64, n int) [][3]float64 {
 
 var fiveByFour = outlineOf(rectangle(0, 0, 5, 4))
 
-func fillOf(t rapidOrTest, shots [][3]float64, outline, target string) *Filled {
+func filledBy(t rapidOrTest, shots [][3]float64, outline, target string) *Filled {
 	t.Helper()
 	j := &Job{Survey: Survey{Files: []string{"floor.csv"}, Outline: "walls.csv"}, Target: Target{Elevation: target}}
 	w, err := Fill(j, nil, floorOfShots(shots, outline), nil)
@@ -52,8 +52,8 @@ func TestOrderOfRowsChangesNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		shots := roughShots(uint64(rapid.IntRange(0, 50).Draw(t, "seed")), rapid.IntRange(12, 40).Draw(t, "shots"))
-		want := fillOf(t, shots, fiveByFour, "0m").Fill
-		got := fillOf(t, rapid.Permutation(shots).Draw(t, "order"), fiveByFour, "0m").Fill
+		want := filledBy(t, shots, fiveByFour, "0m").Fill
+		got := filledBy(t, rapid.Permutation(shots).Draw(t, "order"), fiveByFour, "0m").Fill
 		if got.Fill != want.Fill || got.Area != want.Area || got.Least != want.Least || got.Greatest != want.Greatest || got.LeastAt != want.LeastAt || got.GreatestAt != want.GreatestAt || got.Triangles != want.Triangles {
 			t.Errorf("in another order %+v, want %+v", got, want)
 		}
@@ -72,8 +72,8 @@ func TestOriginChangesNothing(t *testing.T) {
 		for i, p := range shots {
 			moved[i] = [3]float64{p[0] + dx, p[1] + dy, p[2] + dz}
 		}
-		want := fillOf(t, shots, fiveByFour, "0m").Fill
-		got := fillOf(t, moved, outlineOf(rectangle(dx, dy, 5, 4)), fmt.Sprintf("%gm", dz)).Fill
+		want := filledBy(t, shots, fiveByFour, "0m").Fill
+		got := filledBy(t, moved, outlineOf(rectangle(dx, dy, 5, 4)), fmt.Sprintf("%gm", dz)).Fill
 		if math.Abs(got.Fill-want.Fill) > 1e-9*want.Fill || math.Abs(got.Area-want.Area) > 1e-9 || got.Triangles != want.Triangles {
 			t.Errorf("moved by %g, %g, %g: %.12g m³ over %.12g m², want %.12g over %.12g", dx, dy, dz, got.Fill, got.Area, want.Fill, want.Area)
 		}
@@ -84,7 +84,7 @@ func TestOriginChangesNothing(t *testing.T) {
 func TestTurnsAndMirrorsKeepTheVolume(t *testing.T) {
 	t.Parallel()
 	shots := roughShots(7, 40)
-	want := fillOf(t, shots, fiveByFour, "0m").Fill
+	want := filledBy(t, shots, fiveByFour, "0m").Fill
 	for name, at := range map[string]func(x, y float64) (float64, float64){
 		"quarter turn":  func(x, y float64) (float64, float64) { return -y, x },
 		"half turn":     func(x, y float64) (float64, float64) { return -x, -y },
@@ -102,7 +102,7 @@ func TestTurnsAndMirrorsKeepTheVolume(t *testing.T) {
 			x, y := at(c[0], c[1])
 			ring = append(ring, [2]float64{x, y})
 		}
-		got := fillOf(t, turned, outlineOf(ring), "0m").Fill
+		got := filledBy(t, turned, outlineOf(ring), "0m").Fill
 		near(t, name+": fill", got.Fill, want.Fill)
 		near(t, name+": area", got.Area, want.Area)
 		near(t, name+": sloped", got.Sloped, want.Sloped)
@@ -117,7 +117,7 @@ func TestTargetRaises(t *testing.T) {
 		shots := roughShots(uint64(rapid.IntRange(0, 50).Draw(t, "seed")), 20)
 		low := float64(rapid.IntRange(-120, 60).Draw(t, "target, mm")) / 1000
 		d := float64(rapid.IntRange(1, 100).Draw(t, "raised by, mm")) / 1000
-		a, b := fillOf(t, shots, fiveByFour, fmt.Sprintf("%gm", low)).Fill, fillOf(t, shots, fiveByFour, fmt.Sprintf("%gm", low+d)).Fill
+		a, b := filledBy(t, shots, fiveByFour, fmt.Sprintf("%gm", low)).Fill, filledBy(t, shots, fiveByFour, fmt.Sprintf("%gm", low+d)).Fill
 		if a.Least > 0 && math.Abs(b.Fill-a.Fill-d*20) > 1e-9 {
 			t.Errorf("%g m³ more, want %g", b.Fill-a.Fill, d*20)
 		}
@@ -139,16 +139,16 @@ func TestTargetRaises(t *testing.T) {
 func TestScale(t *testing.T) {
 	t.Parallel()
 	shots := roughShots(3, 30)
-	want := fillOf(t, shots, fiveByFour, "0m").Fill
+	want := filledBy(t, shots, fiveByFour, "0m").Fill
 	wide := slices.Clone(shots)
 	for i := range wide {
 		wide[i][0], wide[i][1] = 2*wide[i][0], 2*wide[i][1]
 	}
-	near(t, "twice the plan", fillOf(t, wide, outlineOf(rectangle(0, 0, 10, 8)), "0m").Fill.Fill, 4*want.Fill)
+	near(t, "twice the plan", filledBy(t, wide, outlineOf(rectangle(0, 0, 10, 8)), "0m").Fill.Fill, 4*want.Fill)
 	z := func(k float64) func(x, y float64) float64 {
 		return func(x, y float64) float64 { return -k * (0.05 + 0.02*math.Sin(2*x+y)) }
 	}
-	near(t, "twice the depth", fillOf(t, onGrid(5, 4, 1, z(2)), fiveByFour, "0m").Fill.Fill, 2*fillOf(t, onGrid(5, 4, 1, z(1)), fiveByFour, "0m").Fill.Fill)
+	near(t, "twice the depth", filledBy(t, onGrid(5, 4, 1, z(2)), fiveByFour, "0m").Fill.Fill, 2*filledBy(t, onGrid(5, 4, 1, z(1)), fiveByFour, "0m").Fill.Fill)
 }
 
 // Two rooms beside each other take what each takes.
@@ -161,7 +161,7 @@ func TestRoomsAddUp(t *testing.T) {
 		all = append(all, [3]float64{p[0] + 7, p[1], p[2]})
 	}
 	outline := outlineOf(rectangle(0, 0, 5, 4)) + strings.ReplaceAll(strings.TrimPrefix(outlineOf(rectangle(7, 0, 5, 4)), "part,ring,x_m,y_m\n"), "room", "east room")
-	a, b, both := fillOf(t, west, fiveByFour, "0m").Fill, fillOf(t, east, fiveByFour, "0m").Fill, fillOf(t, all, outline, "0m").Fill
+	a, b, both := filledBy(t, west, fiveByFour, "0m").Fill, filledBy(t, east, fiveByFour, "0m").Fill, filledBy(t, all, outline, "0m").Fill
 	near(t, "fill of both", both.Fill, a.Fill+b.Fill)
 	near(t, "area of both", both.Area, a.Area+b.Area)
 	if len(both.Regions) != 2 {

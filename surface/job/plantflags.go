@@ -90,7 +90,7 @@ func poured(f surface.Fill) []surface.Band {
 }
 
 // takeOff adds up what is to be ordered; nothing where nothing is filled.
-func (f *Filling) takeOff(w *Filled) error {
+func (f *filling) takeOff(w *Filled) error {
 	if w.Fill.Fill == 0 {
 		return nil
 	}

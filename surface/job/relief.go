@@ -94,7 +94,7 @@ func oneRun(s *survey.Survey, style unit.Style) error {
 // strayShots refuses a floor of which a few shots are farther from a target than any
 // fill is deep while the others are not: it is they, not the target, that are wrong. It
 // returns nil where the target is.
-func (f *Input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane, style unit.Style) error {
+func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane, style unit.Style) error {
 	points := f.measuredOn(s, floor)
 	middle, far := strays(points, tooFar)
 	if len(far) == 0 {
@@ -111,7 +111,7 @@ func (f *Input) strayShots(s *survey.Survey, floor *surface.Floor, target surfac
 
 // strayFromOthers refuses a floor of which a few shots are farther from the others than
 // any fill is deep.
-func (f *Input) strayFromOthers(s *survey.Survey, floor *surface.Floor, style unit.Style) error {
+func (f *input) strayFromOthers(s *survey.Survey, floor *surface.Floor, style unit.Style) error {
 	middle, far := fewStrays(f.measuredOn(s, floor))
 	if len(far) == 0 {
 		return nil
@@ -120,7 +120,7 @@ func (f *Input) strayFromOthers(s *survey.Survey, floor *surface.Floor, style un
 }
 
 // measuredOn lists the points that gave a floor its elevations.
-func (f *Input) measuredOn(s *survey.Survey, floor *surface.Floor) []survey.Point {
+func (f *input) measuredOn(s *survey.Survey, floor *surface.Floor) []survey.Point {
 	points := vertices(floor.Data)
 	if one, err := f.chooseSurface(s); err == nil && one != nil && len(points) == 0 {
 		points = one.Vertices // it came with faces

@@ -202,7 +202,7 @@ func (h *Result) setOut() error {
 	s.Pins = &pins
 	h.Notes = append(h.Notes, pins.Notes...)
 	for _, step := range []func(*entries){h.steel, h.cutBays} {
-		if err := cmp.Or(e.err, h.Filling.stopped()); err != nil {
+		if err := cmp.Or(e.err, h.plan.stopped()); err != nil {
 			return err
 		}
 		step(e)

@@ -20,9 +20,9 @@ const doubtful = 0.1
 
 var ratio = regexp.MustCompile(`^([0-9.]+) ?(?::|in) ?([0-9.]+)$`)
 
-// ParseSlope reads the fall of a target in percent: percent, a ratio such as 1:60, or a length
+// parseSlope reads the fall of a target in percent: percent, a ratio such as 1:60, or a length
 // per length such as 1/4in/ft.
-func ParseSlope(text string) (percent float64, err error) {
+func parseSlope(text string) (percent float64, err error) {
 	wrong := errors.New("want percent such as 1.5%, a ratio such as 1:60, or a length per length such as 1/4in/ft or 15mm/m")
 	t := strings.ToLower(strings.TrimSpace(text))
 	var v float64

@@ -12,9 +12,9 @@ type Result struct {
 	*Filled
 	Supplies
 	setting
-	Job     *Job
-	Filling *Filling
-	Judged  *Judged // of the survey after the pour; nil without one
+	Job    *Job
+	plan   *filling
+	Judged *Judged // of the survey after the pour; nil without one
 }
 
 // Solve works out everything that a job asks for. It reads the files that the job names
@@ -45,12 +45,12 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 	if err := sound(j, files); err != nil {
 		return nil, err
 	}
-	fill := FillOf(j)
+	fill := fillOf(j)
 	fill.site, fill.Files, fill.stop = siteOf(j), files, ctx.Err
 	if err := fill.check(); err != nil {
 		return nil, named(err)
 	}
-	w, err := fill.Compute(j.Paths(j.Survey.Files), watch)
+	w, err := fill.compute(j.Paths(j.Survey.Files), watch)
 	if err != nil {
 		return nil, named(err)
 	}
@@ -60,7 +60,7 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 		at.File = j.AsNamed(at.File)
 	}
 	watch.Say("working out the order, bars and bays", 0, 0)
-	s := &Result{Filled: w, Job: j, Filling: fill}
+	s := &Result{Filled: w, Job: j, plan: fill}
 	for _, step := range []func() error{s.supply, s.setOut, ctx.Err} {
 		if err := step(); err != nil {
 			return nil, err
@@ -91,13 +91,13 @@ func sound(j *Job, files fs.FS) error {
 	if p := j.Outputs.Paper; p != "" && p != "A4" && p != "Letter" {
 		return j.Error("outputs.paper", strconv.Quote(p), "A4 or Letter")
 	}
-	return cmp.Or(j.Lost(files), UnitsSaid(j), fallSaid(j), sheetAfter(j))
+	return cmp.Or(j.Lost(files), unitsSaid(j), fallSaid(j), sheetAfter(j))
 }
 
 // cameOut judges the survey after the pour.
 func (h *Result) cameOut(watch Watch) (*Judged, error) {
 	j := h.Job
-	flat := flatnessOf(j, h.Filling, h.Filled)
+	flat := flatnessOf(j, h.plan, h.Filled)
 	var err error
 	if flat.house, err = houseRules(j); err != nil {
 		return nil, err
@@ -109,11 +109,11 @@ func (h *Result) cameOut(watch Watch) (*Judged, error) {
 	if err != nil {
 		if s, _, errOpen := flat.open(j.Paths(j.Survey.After), watch); errOpen == nil {
 			// An origin under a wrong name may be why.
-			err = cmp.Or(sheetsNamed(j, h.Survey, s), h.Filling.marksFound(h.Survey, s), err)
+			err = cmp.Or(sheetsNamed(j, h.Survey, s), h.plan.marksFound(h.Survey, s), err)
 		}
 		return nil, InJob(j, err)
 	}
-	if err := h.Filling.marksFound(h.Survey, got.Survey); err != nil {
+	if err := h.plan.marksFound(h.Survey, got.Survey); err != nil {
 		return nil, InJob(j, err)
 	}
 	if err := sheetsNamed(j, h.Survey, got.Survey); err != nil {

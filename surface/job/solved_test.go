@@ -24,7 +24,7 @@ var theHall = sync.OnceValues(func() (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	j, err := Read(text, "job.toml")
+	j, err := Parse(text, "job.toml")
 	if err != nil {
 		return nil, err
 	}
@@ -43,7 +43,7 @@ func demoHall(t testing.TB) *Result {
 // parsed reads a job from text.
 func parsed(t testing.TB, text string) *Job {
 	t.Helper()
-	j, err := Read([]byte(text), "job.toml")
+	j, err := Parse([]byte(text), "job.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -63,7 +63,7 @@ func solved(t testing.TB, text string, files fs.FS) *Result {
 // refused solves a job that is to be refused, and returns how.
 func refused(t testing.TB, text string, files fs.FS) error {
 	t.Helper()
-	j, err := Read([]byte(text), "job.toml")
+	j, err := Parse([]byte(text), "job.toml")
 	if err != nil {
 		return err
 	}

@@ -73,7 +73,7 @@ func within(floor *surface.Floor, place surface.Vec, name string, style unit.Sty
 
 // downTo returns the direction in which a floor falls to a place: the one given, or the
 // best. Where several are as good it asks which, with what each leaves lower.
-func (f *TargetFlags) downTo(floor *surface.Floor, place surface.Vec, name string, style unit.Style) (surface.Vec, error) {
+func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name string, style unit.Style) (surface.Vec, error) {
 	if f.direction != "" {
 		degrees, ok := degreesOf(strings.TrimSpace(f.direction))
 		if !ok {

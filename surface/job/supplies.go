@@ -318,7 +318,7 @@ func withoutNotes(notes, gone []survey.Note) []survey.Note {
 
 // reload repeats the cautions for the load by the materials.
 func (h *Result) reload(l order.Load) {
-	before := order.Cautions(h.Mix.Load, h.Filling.around(h.Filled))
+	before := order.Cautions(h.Mix.Load, h.plan.around(h.Filled))
 	h.Notes = withoutNotes(h.Notes, before)
 	h.Mix.Load = l
 	var weights []float64
@@ -335,7 +335,7 @@ func (h *Result) reload(l order.Load) {
 			h.Mix.UnitWeight = l.Mass / h.Whole.Net // in the mean
 		}
 	}
-	h.Notes = append(h.Notes, order.Cautions(l, h.Filling.around(h.Filled))...)
+	h.Notes = append(h.Notes, order.Cautions(l, h.plan.around(h.Filled))...)
 }
 
 // weightsOf lists the materials whose unit weight was not given, and refuses one of the

@@ -43,12 +43,12 @@ func (w *unitWeight) Set(text string) error {
 	return err
 }
 
-// TargetFlags say which plane the floor is to be brought to.
-type TargetFlags struct {
+// targetFlags say which plane the floor is to be brought to.
+type targetFlags struct {
 	target, finish, at, buildup, low, rule, toward string
 	direction                                      string // of the fall to a place
 	covering, bedLeast, bedMost                    string
-	Codes                                          []string
+	codes                                          []string
 	fall                                           slope
 }
 
@@ -58,14 +58,14 @@ func Aimed(t *Target) bool {
 }
 
 // aimed likewise.
-func (f *TargetFlags) aimed() bool {
-	return f.target != "" || f.finish != "" || len(f.Codes) > 0 || f.at != ""
+func (f *targetFlags) aimed() bool {
+	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != ""
 }
 
 // check finds calls that no survey could make right.
-func (f *TargetFlags) check() error {
+func (f *targetFlags) check() error {
 	given := 0
-	for _, g := range []bool{f.target != "", f.finish != "", len(f.Codes) > 0, f.at != ""} {
+	for _, g := range []bool{f.target != "", f.finish != "", len(f.codes) > 0, f.at != ""} {
 		if g {
 			given++
 		}
@@ -87,7 +87,7 @@ func (f *TargetFlags) check() error {
 		return misuse("", "a bed is under a covering of known thickness").Hinted("%s", unit.Ask("covering", "10mm"))
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
 		return misused("finish-rule", strconv.Quote(f.rule), "lowest, mean or plane")
-	case f.rule != "lowest" && len(f.Codes) == 0:
+	case f.rule != "lowest" && len(f.codes) == 0:
 		return misuse("finish-rule", "%s is for the shots of %s", unit.Ask("finish-rule", ""), unit.Ask("finish-code", "")).Hinted("%s", unit.Ask("finish-code", "CODE"))
 	case (f.fall != 0) != (f.toward != ""):
 		e := misuse("fall", "%s and %s go together: how much, and to where", unit.Ask("fall", ""), unit.Ask("toward", ""))
@@ -109,11 +109,11 @@ func NoBuildup(why string) error {
 }
 
 // targetFlag is the field that sets the target.
-func (f *TargetFlags) targetFlag() string {
+func (f *targetFlags) targetFlag() string {
 	switch {
 	case f.finish != "":
 		return "finish"
-	case len(f.Codes) > 0:
+	case len(f.codes) > 0:
 		return "finish-code"
 	case f.at != "":
 		return "finish-at"
@@ -130,7 +130,7 @@ type planned struct {
 }
 
 // plane works out the target for a floor.
-func (f *TargetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, style unit.Style) (planned, error) {
+func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, style unit.Style) (planned, error) {
 	p := planned{}
 	lo, hi := floor.Bounds()
 	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
@@ -169,9 +169,9 @@ func (f *TargetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, 
 }
 
 // hinge notes that a fall that is held at a finished floor rises beyond it.
-func (f *TargetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
+func (f *targetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
 	held, least := survey.Point{}, math.Inf(1)
-	for _, one := range f.FinishShots(s) {
+	for _, one := range f.finishShots(s) {
 		if d := one.Z - p.finish.Elevation(surface.Vec{X: one.X, Y: one.Y}); d < least {
 			held, least = one, d
 		}
@@ -190,7 +190,7 @@ func (f *TargetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
 }
 
 // raise brings a plane that has its slope to its elevation.
-func (f *TargetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *surface.Floor, shape surface.Plane) error {
+func (f *targetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *surface.Floor, shape surface.Plane) error {
 	var buildup, low float64
 	if err := l.into(lengthValue{"buildup", f.buildup, &buildup}, lengthValue{"low", f.low, &low}); err != nil {
 		return err
@@ -199,7 +199,7 @@ func (f *TargetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *sur
 	if f.target == "" && f.buildup == "" {
 		p.notes = append(p.notes, survey.Notef(survey.Assumed, survey.Pos{}, "no build-up given: nothing is laid on the fill, which comes up to the finished floor itself").About(survey.AboutTarget))
 	}
-	if len(f.Codes) > 0 || f.at != "" {
+	if len(f.codes) > 0 || f.at != "" {
 		finish, notes, err := f.fromShots(s, floor, shape)
 		p.plane, p.finish, p.notes = finish.Lowered(drop), &finish, append(p.notes, notes...)
 		return err
@@ -231,13 +231,13 @@ func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
 
 // fromShots makes the finished plane from shots on the adjoining floors. shape
 // gives the slope for the rules that do not find one.
-func (f *TargetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape surface.Plane) (surface.Plane, []survey.Note, error) {
-	on := f.FinishShots(s)
+func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape surface.Plane) (surface.Plane, []survey.Note, error) {
+	on := f.finishShots(s)
 	if f.at != "" && len(on) == 0 {
 		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("no shot named %q", f.at), Want: "the name of a shot on the adjoining finished floor"}
 	}
 	if len(on) == 0 {
-		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.Codes, " or "), Want: "shots on the adjoining finished floor", Hint: "codes in this survey: " + listed(codesIn(s))}
+		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the adjoining finished floor", Hint: "codes in this survey: " + listed(codesIn(s))}
 	}
 	notes, err := f.placeless(s, shape)
 	if err != nil {
@@ -298,7 +298,7 @@ func byLowest(e *survey.Error, want string, args ...any) error {
 
 // placeless takes the shots without a place that the finished floor is taken from out of
 // what is left out. It refuses them where the plane depends on their places.
-func (f *TargetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey.Note, error) {
+func (f *targetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey.Note, error) {
 	var notes []survey.Note
 	for i := range s.Heights {
 		p := &s.Heights[i]
@@ -318,8 +318,14 @@ func (f *TargetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey
 	return notes, nil
 }
 
-// FinishShots lists the shots that the finished floor is taken from.
-func (f *TargetFlags) FinishShots(s *survey.Survey) []survey.Point {
+// FinishShots lists the shots of a survey with one of several codes: a finished floor can be
+// taken from them.
+func FinishShots(s *survey.Survey, codes []string) []survey.Point {
+	return (&targetFlags{codes: codes}).finishShots(s)
+}
+
+// finishShots lists the shots that the finished floor is taken from.
+func (f *targetFlags) finishShots(s *survey.Survey) []survey.Point {
 	var on []survey.Point
 	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
 		for i := range list {
@@ -343,7 +349,7 @@ func codesIn(s *survey.Survey) map[string]bool {
 }
 
 // thresholds works out what the target leaves at each finished place.
-func (f *TargetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
+func (f *targetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
 	var c surface.Covering
 	if err := l.into(lengthValue{"covering", f.covering, &c.Thickness}, lengthValue{"bed-least", f.bedLeast, &c.Least}, lengthValue{"bed-greatest", f.bedMost, &c.Greatest}, lengthValue{"buildup", f.buildup, &c.Bed}); err != nil {
 		return nil, c, err
@@ -367,11 +373,11 @@ func (f *TargetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Pl
 
 // chosen reports whether the user named a shot as finished floor, by code or by
 // name.
-func (f *TargetFlags) chosen(p *survey.Point) bool {
+func (f *targetFlags) chosen(p *survey.Point) bool {
 	if !p.HasZ() {
 		return false
 	}
-	for _, c := range f.Codes {
+	for _, c := range f.codes {
 		if strings.EqualFold(p.Code, c) {
 			return true
 		}

@@ -209,7 +209,7 @@ pack-gallons = 5
 		{"coats[1].pack-litres", "[[coats]]\npack-litres = 5\npack-gallons = 1\n"},
 		{"materials[1].bag-mass-kg", "[[materials]]\nbag-mass-kg = 25\nbag-mass-lb = 50\n"},
 	} {
-		_, err := Read([]byte(rampJob+c.text), "job.toml")
+		_, err := Parse([]byte(rampJob+c.text), "job.toml")
 		if err == nil || !strings.Contains(err.Error(), c.key+": found a figure, and another for") || !strings.Contains(err.Error(), "want one of the two") {
 			t.Errorf("%s: %v", c.key, err)
 		}
