@@ -38,12 +38,12 @@ func lattice(origin surface.Vec, xs, ys []float64, keep func(x, y float64) bool,
 func twins(t *surface.TIN) {
 	half := map[[2]int32]int32{}
 	for h := range int32(len(t.V)) {
-		half[[2]int32{t.V[h], t.V[edgeAfter(h)]}] = h
+		half[[2]int32{t.V[h], t.V[surface.Next(h)]}] = h
 	}
 	t.Twin = make([]int32, len(t.V))
 	for h := range int32(len(t.V)) {
 		t.Twin[h] = -1
-		if w, ok := half[[2]int32{t.V[edgeAfter(h)], t.V[h]}]; ok {
+		if w, ok := half[[2]int32{t.V[surface.Next(h)], t.V[h]}]; ok {
 			t.Twin[h] = w
 		}
 	}

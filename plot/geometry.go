@@ -39,14 +39,6 @@ func (f frame) vertices(t *surface.TIN) []vg.Point {
 	return out
 }
 
-// edgeAfter returns the half-edge after h in its triangle.
-func edgeAfter(h int32) int32 {
-	if h%3 == 2 {
-		return h - 2
-	}
-	return h + 1
-}
-
 // above returns the part of t where depth is at least level, as one path: its border runs
 // counter-clockwise, and clockwise round holes. The path's nodes are only the places where
 // the level crosses edges and the vertices on the edge of the floor, so it stays short. One
@@ -71,7 +63,7 @@ func above(t *surface.TIN, depth []float64, at []vg.Point, level float64) vg.Pat
 	for k := range int32(t.Len()) {
 		leave, enter := int32(-1), int32(-1)
 		for h := 3 * k; h < 3*k+3; h++ {
-			n := edgeAfter(h)
+			n := surface.Next(h)
 			a, b := t.V[h], t.V[n]
 			switch {
 			case up(h) && !up(n):
@@ -96,7 +88,7 @@ func above(t *surface.TIN, depth []float64, at []vg.Point, level float64) vg.Pat
 			return at[n]
 		}
 		h := n - int32(len(at))
-		a, b := t.V[h], t.V[edgeAfter(h)]
+		a, b := t.V[h], t.V[surface.Next(h)]
 		if depth[a] < depth[b] {
 			a, b = b, a // computed as the contour lines are
 		}

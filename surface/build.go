@@ -242,7 +242,7 @@ func (b *builder) beside(p Vec) string {
 		for i, k := range r.k {
 			out[i] = b.grid(k)
 		}
-		if signedArea(out) < 0 {
+		if RingArea(out) < 0 {
 			slices.Reverse(out)
 		}
 		walls.Regions, walls.Hull = append(walls.Regions, Region{Name: r.name, Rings: [][]Vec{out}}), false

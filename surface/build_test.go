@@ -8,8 +8,9 @@ import (
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
 	"pourplane/survey"
+
+	"pgregory.net/rapid"
 )
 
 // ringOf makes a ring of corners without elevations.
@@ -487,7 +488,7 @@ func TestCoverageAndRotation(t *testing.T) {
 				for _, p := range r.Points {
 					v = append(v, Vec{p.X, p.Y})
 				}
-				area += signedArea(v) * float64(1-2*k)
+				area += RingArea(v) * float64(1-2*k)
 			}
 			f, err := made.floor(d)
 			if err != nil {

@@ -24,7 +24,7 @@ func (t *TIN) Contours(depth, levels []float64) []Contour {
 		// from above to below, -1 when the level misses the triangle.
 		entry := func(k int32) int32 {
 			for h := 3 * k; h < 3*k+3; h++ {
-				if up(h) && !up(next(h)) {
+				if up(h) && !up(Next(h)) {
 					return h
 				}
 			}
@@ -32,7 +32,7 @@ func (t *TIN) Contours(depth, levels []float64) []Contour {
 		}
 		exit := func(k int32) int32 {
 			for h := 3 * k; h < 3*k+3; h++ {
-				if !up(h) && up(next(h)) {
+				if !up(h) && up(Next(h)) {
 					return h
 				}
 			}
@@ -97,7 +97,7 @@ func (c *Contour) add(p Vec) {
 // cross returns the place where half-edge h meets level. It is computed from the upper end,
 // so that both triangles get the same bits.
 func (t *TIN) cross(depth []float64, level float64, h int32) Vec {
-	a, b := t.V[h], t.V[next(h)]
+	a, b := t.V[h], t.V[Next(h)]
 	if depth[a] < depth[b] {
 		a, b = b, a
 	}

@@ -21,7 +21,7 @@ func TestContoursEncloseTheAreaAboveTheirLevel(t *testing.T) {
 		}
 		q := tin.quantities(depth, []float64{level})
 		// Depth increases to the left, so the line runs counter-clockwise.
-		near(t, "area", signedArea(lines[0].Line), q.overArea[0].Value(), 1e-9)
+		near(t, "area", RingArea(lines[0].Line), q.overArea[0].Value(), 1e-9)
 	}
 }
 

@@ -291,7 +291,7 @@ func (c *cutter) depthInside(e Vec) float64 {
 			gap := math.Inf(1)
 			for h, w := range t.Twin {
 				if w < 0 {
-					gap = min(gap, edge{a: p.k[t.V[h]], b: p.k[t.V[next(int32(h))]]}.distance(e))
+					gap = min(gap, edge{a: p.k[t.V[h]], b: p.k[t.V[Next(int32(h))]]}.distance(e))
 				}
 			}
 			return gap
@@ -364,7 +364,7 @@ func (c *cutter) besideStrip(p *patch, group []int32) int32 {
 			if w >= 0 && p.dam[h] < 0 {
 				continue
 			}
-			d := p.k[p.t.V[h]].Distance(p.k[p.t.V[next(h)]])
+			d := p.k[p.t.V[h]].Distance(p.k[p.t.V[Next(h)]])
 			border += d
 			if w >= 0 && p.cell[w/3] != p.cell[t] && d > longest {
 				longest, beside = d, h

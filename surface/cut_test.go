@@ -8,8 +8,9 @@ import (
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
 	"pourplane/survey"
+
+	"pgregory.net/rapid"
 )
 
 type fataler interface {
@@ -51,7 +52,7 @@ func checkSums(t fataler, f *Floor, p *Parts, target Plane) {
 		rings := 0.0
 		for _, r := range piece.Regions {
 			for j, ring := range r.Rings {
-				a := signedArea(ring)
+				a := RingArea(ring)
 				if (a > 0) != (j == 0) {
 					t.Errorf("piece %d: ring %d has area %g", i, j, a)
 				}

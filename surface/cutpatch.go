@@ -75,7 +75,7 @@ func (p *patch) edgeAt(e Vec) (u, v int32) {
 	u, v = -1, -1
 	gap := float64(nearLine)
 	for h := range int32(len(p.t.V)) {
-		a, b := p.t.V[h], p.t.V[next(h)]
+		a, b := p.t.V[h], p.t.V[Next(h)]
 		if p.k[b].less(p.k[a]) {
 			a, b = b, a
 		}
@@ -92,7 +92,7 @@ func (p *patch) splitEdge(u, v int32, e Vec) int32 {
 	s := segment{edge: edge{a: p.k[u], b: p.k[v]}, length: p.k[u].Distance(p.k[v])}
 	w := p.between(u, v, s.along(e)/s.length)
 	for h := range int32(len(p.t.V)) {
-		a, b := p.t.V[h], p.t.V[next(h)]
+		a, b := p.t.V[h], p.t.V[Next(h)]
 		if a == u && b == v || a == v && b == u {
 			mid := [3]int32{-1, -1, -1}
 			mid[h%3] = w
@@ -168,7 +168,7 @@ func (p *patch) station(s *course, v int32) float64 {
 // split edge, is split in two.
 func (p *patch) cut(s *course) {
 	off := p.sides(s)
-	crosses := func(h int32) bool { return off[p.t.V[h]]*off[p.t.V[next(h)]] < 0 }
+	crosses := func(h int32) bool { return off[p.t.V[h]]*off[p.t.V[Next(h)]] < 0 }
 	split := map[[2]int32]int32{}
 	var crossed []int32 // triangles, by their first half-edge
 	for h := int32(0); h < int32(len(p.t.V)); h += 3 {
@@ -215,7 +215,7 @@ func (p *patch) cut(s *course) {
 // leftFirst returns the ends of half-edge h from left to right, so that both its triangles
 // agree.
 func (p *patch) leftFirst(off []float64, h int32) (u, v int32) {
-	u, v = p.t.V[h], p.t.V[next(h)]
+	u, v = p.t.V[h], p.t.V[Next(h)]
 	if off[v] > off[u] {
 		u, v = v, u
 	}
@@ -230,7 +230,7 @@ func (p *patch) reaches(s *course, off []float64, h int32) bool {
 	from, to := float64(-nearLine), s.length+nearLine
 	var stations []float64
 	for g := h; g < h+3; g++ {
-		u, v := p.t.V[g], p.t.V[next(g)]
+		u, v := p.t.V[g], p.t.V[Next(g)]
 		switch {
 		case u == s.corner[0]:
 			from = 0
@@ -316,7 +316,7 @@ func (p *patch) bandOf(s *course) band {
 	b := band{p: p, s: s, ways: map[int32][]way{}}
 	off := p.sides(s)
 	for h := range int32(len(p.t.V)) {
-		u, v := p.t.V[h], p.t.V[next(h)]
+		u, v := p.t.V[h], p.t.V[Next(h)]
 		wall := p.t.Twin[h] < 0
 		if off[u] == 0 && (wall || u == s.corner[0] || u == s.corner[1]) && !slices.Contains(b.ends, u) {
 			b.ends = append(b.ends, u)

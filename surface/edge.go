@@ -37,7 +37,7 @@ func (f *Floor) Walls(target Plane) []Wall {
 			var side []Wall
 			for g := h; !seen[g]; {
 				seen[g] = true
-				a, b := t.V[g], t.V[next(g)]
+				a, b := t.V[g], t.V[Next(g)]
 				w := Wall{From: t.At(a), To: t.At(b), Start: depth[a], End: depth[b]}
 				if side = append(side, w); corner[w.To] {
 					if !step[[2]Vec{side[0].From, w.To}] {
@@ -45,8 +45,8 @@ func (f *Floor) Walls(target Plane) []Wall {
 					}
 					side = nil
 				}
-				for g = next(g); t.Twin[g] >= 0; {
-					g = next(t.Twin[g])
+				for g = Next(g); t.Twin[g] >= 0; {
+					g = Next(t.Twin[g])
 				}
 			}
 		}

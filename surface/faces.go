@@ -111,13 +111,13 @@ func fromFaces(s survey.Surface, l lattice, place func(Vec) Vec) (*Floor, error)
 	var edge sum.Sum
 	for h, w := range t.Twin {
 		if w < 0 {
-			a, b := t.V[h], t.V[next(int32(h))]
+			a, b := t.V[h], t.V[Next(int32(h))]
 			edge.Add(math.Hypot(t.X[b]-t.X[a], t.Y[b]-t.Y[a]))
 		}
 	}
 	f.Perimeter = edge.Value()
 	for _, ring := range f.Regions[0].Rings {
-		if signedArea(ring) < 0 {
+		if RingArea(ring) < 0 {
 			f.Openings = append(f.Openings, ring)
 		}
 	}
@@ -163,15 +163,15 @@ func (t *TIN) join() (a, b int32, ok bool) {
 		fill[v]++
 	}
 	for h := range int32(len(t.V)) {
-		u, v := t.V[h], t.V[next(h)]
+		u, v := t.V[h], t.V[Next(h)]
 		for _, g := range by[start[u]:start[u+1]] {
-			if g != h && t.V[next(g)] == v {
+			if g != h && t.V[Next(g)] == v {
 				return h / 3, g / 3, false
 			}
 		}
 		t.Twin[h] = -1
 		for _, g := range by[start[v]:start[v+1]] {
-			if t.V[next(g)] == u {
+			if t.V[Next(g)] == u {
 				t.Twin[h] = g
 			}
 		}
@@ -246,19 +246,19 @@ func (t *TIN) borders() [][]Vec {
 		for g := h; !seen[g]; {
 			seen[g] = true
 			loop = append(loop, t.At(t.V[g]))
-			for g = next(g); t.Twin[g] >= 0; {
-				g = next(t.Twin[g])
+			for g = Next(g); t.Twin[g] >= 0; {
+				g = Next(t.Twin[g])
 			}
 		}
 		out = append(out, loop)
 	}
-	slices.SortStableFunc(out, func(a, b []Vec) int { return cmp.Compare(signedArea(b), signedArea(a)) })
+	slices.SortStableFunc(out, func(a, b []Vec) int { return cmp.Compare(RingArea(b), RingArea(a)) })
 	return out
 }
 
-// signedArea returns the area of a ring, m², positive when it runs
+// RingArea returns the area of a ring, m², positive when it runs
 // counter-clockwise.
-func signedArea(ring []Vec) float64 {
+func RingArea(ring []Vec) float64 {
 	var twice sum.Sum
 	o := ring[0]
 	for i, p := range ring {

@@ -57,7 +57,7 @@ func (f *Floor) Outlines() []survey.Ring {
 	for _, r := range f.Regions {
 		for _, loop := range r.Rings {
 			ring := survey.Ring{Name: r.Name}
-			if signedArea(loop) < 0 {
+			if RingArea(loop) < 0 {
 				ring.Kind = survey.Hole
 			}
 			for i, p := range loop {

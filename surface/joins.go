@@ -45,7 +45,7 @@ func (c *cutter) linkSteps() {
 		var sides [2][]bank
 		for _, p := range c.patches {
 			for h, w := range p.t.Twin {
-				u, v := p.t.V[h], p.t.V[next(int32(h))]
+				u, v := p.t.V[h], p.t.V[Next(int32(h))]
 				if w >= 0 || s.distance(p.k[u]) > nearLine || s.distance(p.k[v]) > nearLine {
 					continue
 				}
@@ -175,7 +175,7 @@ func (c *cutter) measureEdges(pieces []*Floor) {
 	for _, p := range c.patches {
 		for h, w := range p.t.Twin {
 			if w < 0 {
-				walls[c.cells[p.cell[h/3]].piece].Add(p.k[p.t.V[h]].Distance(p.k[p.t.V[next(int32(h))]]) / c.per)
+				walls[c.cells[p.cell[h/3]].piece].Add(p.k[p.t.V[h]].Distance(p.k[p.t.V[Next(int32(h))]]) / c.per)
 			}
 		}
 	}
@@ -219,7 +219,7 @@ func (c *cutter) cellRegions(p *patch, cells []int32, pieces []*Floor) {
 		f.Regions = append(f.Regions, r)
 		f.Shots += len(r.Shots)
 		for _, ring := range r.Rings {
-			if signedArea(ring) < 0 {
+			if RingArea(ring) < 0 {
 				f.Openings = append(f.Openings, ring)
 			}
 		}

@@ -63,5 +63,20 @@ func (l lattice) grid(k Vec) Vec { return Vec{l.origin.X + k.X/l.per, l.origin.Y
 // that no answer depends on row order.
 func (a Vec) less(b Vec) bool { return a.X < b.X || a.X == b.X && a.Y < b.Y }
 
+// NearestOn returns the place between a and b that is nearest to p.
+func (p Vec) NearestOn(a, b Vec) Vec {
+	t := p.along(a, b)
+	return Vec{a.X + float64(t*(b.X-a.X)), a.Y + float64(t*(b.Y-a.Y))}
+}
+
+// along returns where between a and b the place is that is nearest to p, from 0 to 1.
+func (p Vec) along(a, b Vec) float64 {
+	dx, dy := b.X-a.X, b.Y-a.Y
+	if l := float64(dx*dx) + float64(dy*dy); l > 0 {
+		return min(max((float64((p.X-a.X)*dx)+float64((p.Y-a.Y)*dy))/l, 0), 1)
+	}
+	return 0
+}
+
 // Distance returns the distance in plan.
 func (a Vec) Distance(b Vec) float64 { return math.Hypot(b.X-a.X, b.Y-a.Y) }

@@ -163,12 +163,7 @@ const (
 
 // nearest returns the place on e that is nearest to p.
 func (e edge) nearest(p Vec) Vec {
-	dx, dy := e.b.X-e.a.X, e.b.Y-e.a.Y
-	t := 0.0
-	if l := dx*dx + dy*dy; l > 0 {
-		t = min(max(((p.X-e.a.X)*dx+(p.Y-e.a.Y)*dy)/l, 0), 1)
-	}
-	return Vec{e.a.X + t*dx, e.a.Y + t*dy}
+	return p.NearestOn(e.a, e.b)
 }
 
 // distance returns the distance from p to e, in steps.

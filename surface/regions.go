@@ -164,7 +164,7 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 		if r < 0 || of(m.Twin[h]) == r {
 			continue
 		}
-		a, c := m.V[h], m.V[next(h)]
+		a, c := m.V[h], m.V[Next(h)]
 		other := of(m.Twin[h])
 		d := b.k[a].Distance(b.k[c]) / b.per
 		switch {
@@ -181,8 +181,8 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 		for g := h; !seen[g]; {
 			seen[g] = true
 			loop = append(loop, m.V[g])
-			for g = next(g); of(m.Twin[g]) == r; {
-				g = next(m.Twin[g])
+			for g = Next(g); of(m.Twin[g]) == r; {
+				g = Next(m.Twin[g])
 			}
 		}
 		b.regions[r].rings = append(b.regions[r].rings, loop)
@@ -205,7 +205,7 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 	// are kept as edges there.
 	for h := range int32(len(m.V)) {
 		if m.Mark[h]&step != 0 && h < m.Twin[h] && of(h) >= 0 && of(h) == of(m.Twin[h]) {
-			u, v := m.V[h], m.V[next(h)]
+			u, v := m.V[h], m.V[Next(h)]
 			b.creases = append(b.creases, chain{name: "step", v: []int32{u, v}})
 			b.loose[[2]int32{min(u, v), max(u, v)}] = true
 		}

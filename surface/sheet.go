@@ -305,7 +305,7 @@ func (s *sheet) keepShots(m *delaunay.Mesh) error {
 	var edges [][2]int32
 	for h := range int32(len(few.V)) {
 		if shots[h/3] && !shots[few.Twin[h]/3] {
-			edges = append(edges, [2]int32{some[few.V[h]], some[few.V[next(h)]]})
+			edges = append(edges, [2]int32{some[few.V[h]], some[few.V[Next(h)]]})
 		}
 	}
 	return s.constrain(m, edges, crease)

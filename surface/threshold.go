@@ -42,10 +42,8 @@ func ThresholdsOn(f *Floor, finished []survey.Point, c Covering) []Threshold {
 	return thresholds(finished, func(p Vec) float64 {
 		best, z := math.Inf(1), math.NaN()
 		for _, w := range walls {
-			dx, dy := w.To.X-w.From.X, w.To.Y-w.From.Y
-			t := min(max(((p.X-w.From.X)*dx+(p.Y-w.From.Y)*dy)/(dx*dx+dy*dy), 0), 1)
-			if d := p.Distance(Vec{w.From.X + t*dx, w.From.Y + t*dy}); d < best {
-				best, z = d, -(w.Start + t*(w.End-w.Start)) // depth below 0
+			if d := p.Distance(p.NearestOn(w.From, w.To)); d < best {
+				best, z = d, -(w.Start + p.along(w.From, w.To)*(w.End-w.Start)) // depth below 0
 			}
 		}
 		return z

@@ -3,6 +3,8 @@
 // north, z is up.
 package surface
 
+import "pourplane/surface/internal/delaunay"
+
 // Vec is a place in plan.
 type Vec struct{ X, Y float64 }
 
@@ -28,10 +30,5 @@ func (t *TIN) Len() int { return len(t.V) / 3 }
 // At returns the place of vertex v on the grid of the survey.
 func (t *TIN) At(v int32) Vec { return Vec{t.Origin.X + t.X[v], t.Origin.Y + t.Y[v]} }
 
-// next returns the half-edge after h in its triangle.
-func next(h int32) int32 {
-	if h%3 == 2 {
-		return h - 2
-	}
-	return h + 1
-}
+// Next returns the half-edge after h in its triangle.
+func Next(h int32) int32 { return delaunay.Next(h) }

@@ -38,7 +38,7 @@ func (p Plan) check() error {
 				if err := checkLine(at, ring, true); err != nil {
 					return err
 				}
-				if signedArea(ring) == 0 {
+				if surface.RingArea(ring) == 0 {
 					return &survey.Error{Element: at, Found: "a ring without area", Want: "a ring around a piece of floor"}
 				}
 			}
@@ -130,16 +130,4 @@ func checkRest(element string, elevation float64, properties []Property) error {
 		}
 	}
 	return nil
-}
-
-// signedArea returns the area in a ring in m², positive if it runs counter-clockwise. It is
-// computed from the first place, so that large coordinates cost no digits.
-func signedArea(ring []surface.Vec) float64 {
-	var twice float64
-	o := ring[0]
-	for i := 1; i+1 < len(ring); i++ {
-		a, b := ring[i], ring[i+1]
-		twice += (a.X-o.X)*(b.Y-o.Y) - (b.X-o.X)*(a.Y-o.Y)
-	}
-	return twice / 2
 }

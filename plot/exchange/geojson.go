@@ -39,7 +39,7 @@ func WriteGeoJSON(w io.Writer, p Plan) error {
 			rings := make([][][2]float64, len(a.Rings))
 			for k, ring := range a.Rings {
 				rings[k] = positions(ring, true)
-				if signedArea(ring) > 0 != (k == 0) {
+				if surface.RingArea(ring) > 0 != (k == 0) {
 					slices.Reverse(rings[k])
 				}
 			}

@@ -23,12 +23,7 @@ func ringSegments(rings [][]surface.Vec) []segment {
 
 // toPoint returns the distance from s to p, m.
 func (s segment) toPoint(p surface.Vec) float64 {
-	dx, dy := s.b.X-s.a.X, s.b.Y-s.a.Y
-	t := 0.0
-	if l := dx*dx + dy*dy; l > 0 {
-		t = math.Max(0, math.Min(1, ((p.X-s.a.X)*dx+(p.Y-s.a.Y)*dy)/l))
-	}
-	return math.Hypot(s.a.X+t*dx-p.X, s.a.Y+t*dy-p.Y)
+	return p.Distance(p.NearestOn(s.a, s.b))
 }
 
 // to returns the distance between two segments, m; 0 where they cross.

@@ -100,18 +100,10 @@ func (d *turned) lines(spacing float64) []float64 {
 	return out
 }
 
-// after returns the half-edge after h in its triangle.
-func after(h int32) int32 {
-	if h%3 == 2 {
-		return h - 2
-	}
-	return h + 1
-}
-
 // down reports whether half-edge h runs across a line from left to right; a vertex on the
 // line counts as left. The line enters its triangle through such an edge.
 func (d *turned) down(h int32, line float64) bool {
-	return d.w[d.V[h]] >= line && d.w[d.V[after(h)]] < line
+	return d.w[d.V[h]] >= line && d.w[d.V[surface.Next(h)]] < line
 }
 
 // entries returns, for each of ascending lines, the edges of the floor where it enters.
@@ -122,7 +114,7 @@ func (d *turned) entries(lines []float64) [][]int32 {
 		if twin >= 0 {
 			continue
 		}
-		a, b := d.w[d.V[h]], d.w[d.V[after(h)]]
+		a, b := d.w[d.V[h]], d.w[d.V[surface.Next(h)]]
 		if a <= b {
 			continue
 		}
@@ -141,9 +133,9 @@ func (d *turned) walk(h int32, line float64, p *stretch) {
 	p.reset()
 	for {
 		d.cross(h, line, p)
-		out := after(h) // the line leaves through one of the other two
-		if d.w[d.V[after(out)]] < line {
-			out = after(out)
+		out := surface.Next(h) // the line leaves through one of the other two
+		if d.w[d.V[surface.Next(out)]] < line {
+			out = surface.Next(out)
 		}
 		if h = d.Twin[out]; h < 0 {
 			d.cross(out, line, p)
@@ -154,7 +146,7 @@ func (d *turned) walk(h int32, line float64, p *stretch) {
 
 // cross adds the place where a line crosses half-edge h.
 func (d *turned) cross(h int32, line float64, p *stretch) {
-	a, b := d.V[h], d.V[after(h)]
+	a, b := d.V[h], d.V[surface.Next(h)]
 	f := (line - d.w[a]) / (d.w[b] - d.w[a])
 	p.add(d.u[a]+float64(f*(d.u[b]-d.u[a])), d.Z[a]+float64(f*(d.Z[b]-d.Z[a])))
 }

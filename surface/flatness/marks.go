@@ -125,7 +125,7 @@ type corner struct {
 // bits.
 func positive(t *surface.TIN, beyond []float64, k int) (poly []corner, on []int32) {
 	for h := int32(3 * k); h < int32(3*k+3); h++ {
-		a, b := t.V[h], t.V[after(h)]
+		a, b := t.V[h], t.V[surface.Next(h)]
 		up, next := beyond[a] > 0, beyond[b] > 0
 		if up {
 			poly, on = append(poly, corner{surface.Vec{X: t.X[a], Y: t.Y[a]}, beyond[a]}), append(on, h)
@@ -220,19 +220,8 @@ func rings(follow map[surface.Vec][]surface.Vec, origin surface.Vec) [][]surface
 			out = append(out, ring)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b []surface.Vec) int { return cmp.Compare(ringArea(b), ringArea(a)) })
+	slices.SortStableFunc(out, func(a, b []surface.Vec) int { return cmp.Compare(surface.RingArea(b), surface.RingArea(a)) })
 	return out
-}
-
-// ringArea returns the area of a ring, m²; negative if it runs clockwise.
-func ringArea(ring []surface.Vec) float64 {
-	var s sum.Sum
-	for i, p := range ring {
-		q := ring[(i+1)%len(ring)]
-		s.Add((p.X - ring[0].X) * (q.Y - ring[0].Y) / 2)
-		s.Add(-(p.Y - ring[0].Y) * (q.X - ring[0].X) / 2)
-	}
-	return s.Value()
 }
 
 // walls returns the distances from p to the nearest wall and to the nearest one within 30°

@@ -37,7 +37,7 @@ func TestMarkOfAPyramid(t *testing.T) {
 	if len(m.Rings) != 1 || len(m.Rings[0]) != 4 {
 		t.Fatalf("rings %v", m.Rings)
 	}
-	near(t, "area of the ring", ringArea(m.Rings[0]), side*side, 1e-14)
+	near(t, "area of the ring", surface.RingArea(m.Rings[0]), side*side, 1e-14)
 	if m.Passes != 12 || m.Bags != 0 || m.Number != 1 || !m.High {
 		t.Errorf("%+v", m) // 9 mm at 0.8 mm a pass
 	}
@@ -63,8 +63,8 @@ func TestMarkOfAPyramid(t *testing.T) {
 	if len(m.Rings) != 2 || m.High {
 		t.Fatalf("%+v", m)
 	}
-	near(t, "outer ring", ringArea(m.Rings[0]), 48, 1e-13)
-	near(t, "hole", ringArea(m.Rings[1]), -side*side, 1e-14)
+	near(t, "outer ring", surface.RingArea(m.Rings[0]), 48, 1e-13)
+	near(t, "hole", surface.RingArea(m.Rings[1]), -side*side, 1e-14)
 	fill, _ := surface.FillCut(f.Regions[0].TIN, surface.Horizontal(h-c))
 	near(t, "fill", m.Volume, fill, 1e-14)
 	if want := int(math.Ceil(fill / 0.011)); m.Bags != want || m.Passes != 0 {
@@ -96,7 +96,7 @@ func TestMarksSumToTheWhole(t *testing.T) {
 		area, work = area+m.Area, work+m.Volume
 		enclosed := 0.0
 		for _, r := range m.Rings {
-			enclosed += ringArea(r)
+			enclosed += surface.RingArea(r)
 		}
 		near(t, "enclosed area", enclosed, m.Area, 1e-9)
 		if m.Number != i+1 || i > 0 && w.Marks[i-1].High == m.High && w.Marks[i-1].Volume < m.Volume {

@@ -22,12 +22,12 @@ func (g *sight) across(v int32) float64 {
 }
 
 func (g *sight) down(h int32) bool {
-	return g.across(g.V[h]) >= g.line && g.across(g.V[after(h)]) < g.line
+	return g.across(g.V[h]) >= g.line && g.across(g.V[surface.Next(h)]) < g.line
 }
 
 // meet returns where the line crosses half-edge h: m along it, elevation.
 func (g *sight) meet(h int32) (u, z float64) {
-	a, b := g.V[h], g.V[after(h)]
+	a, b := g.V[h], g.V[surface.Next(h)]
 	wa, wb := g.across(a), g.across(b)
 	f := (g.line - wa) / (wb - wa)
 	ua, ub := float64(g.X[a]*g.cos)+float64(g.Y[a]*g.sin), float64(g.X[b]*g.cos)+float64(g.Y[b]*g.sin)
@@ -42,7 +42,7 @@ func (g *sight) walk(k int, from, to float64, p *stretch) bool {
 		if g.down(h) {
 			break
 		}
-		h = after(h)
+		h = surface.Next(h)
 	}
 	if !g.down(h) {
 		return false
@@ -51,9 +51,9 @@ func (g *sight) walk(k int, from, to float64, p *stretch) bool {
 		if u, _ := g.meet(h); u <= from || g.Twin[h] < 0 {
 			break
 		}
-		h = after(g.Twin[h])
+		h = surface.Next(g.Twin[h])
 		if !g.down(h) {
-			h = after(h)
+			h = surface.Next(h)
 		}
 	}
 	p.reset()
@@ -63,9 +63,9 @@ func (g *sight) walk(k int, from, to float64, p *stretch) bool {
 		if u >= to {
 			return true
 		}
-		out := after(h)
-		if g.across(g.V[after(out)]) < g.line {
-			out = after(out)
+		out := surface.Next(h)
+		if g.across(g.V[surface.Next(out)]) < g.line {
+			out = surface.Next(out)
 		}
 		if h = g.Twin[out]; h < 0 {
 			p.add(g.meet(out))

@@ -29,12 +29,7 @@ func (w wall) along(d, off float64) surface.Vec {
 
 // to returns the distance from w to p, m. A wall without length counts as a place.
 func (w wall) to(p surface.Vec) float64 {
-	dx, dy := w.b.X-w.a.X, w.b.Y-w.a.Y
-	t := 0.0
-	if l := float64(dx*dx) + float64(dy*dy); l > 0 {
-		t = min(max((float64((p.X-w.a.X)*dx)+float64((p.Y-w.a.Y)*dy))/l, 0), 1)
-	}
-	return p.Distance(surface.Vec{X: w.a.X + float64(t*dx), Y: w.a.Y + float64(t*dy)})
+	return p.Distance(p.NearestOn(w.a, w.b))
 }
 
 // straight is the max turn between walls of one side, radians: walls are surveyed shot by
