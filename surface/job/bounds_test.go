@@ -122,7 +122,7 @@ func TestHighestPrice(t *testing.T) {
 func TestWeightsOfMixes(t *testing.T) {
 	for weight, taken := range map[float64]bool{99: false, 100: true, 10_000: true, 10_001: false} {
 		f := &filling{Weight: unitWeight(weight)}
-		if _, err := f.mix(surface.Fill{Fill: 0.24, FillArea: 12, Greatest: 0.02}, unit.Style{}); (err == nil) != taken {
+		if _, err := f.mix(surface.Fill{Fill: 0.24, FillArea: 12, Greatest: 0.02}, false); (err == nil) != taken {
 			t.Errorf("%g kg/m³: %v", weight, err)
 		}
 	}
@@ -132,7 +132,7 @@ func TestWeightsOfMixes(t *testing.T) {
 func TestReliefOfAFloor(t *testing.T) {
 	for rise, taken := range map[float64]bool{999: true, 1001: false} {
 		points := []survey.Point{{Name: "1"}, {Name: "2", X: 1}, {Name: "3", X: 2, Z: rise}}
-		if err := oneFloor(&survey.Survey{}, points, unit.Style{}); (err == nil) != taken {
+		if err := oneFloor(&survey.Survey{}, points); (err == nil) != taken {
 			t.Errorf("%g m: %v", rise, err)
 		}
 	}

@@ -113,7 +113,7 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 	if own != style {
 		w.Bands = listed(floor.To(plane, surface.Steps{US: own.Imperial, Finest: own.Step()}.Limits(floor, plane)).Bands)
 	}
-	if w.Mix, err = f.mix(w.Fill, own); err != nil {
+	if w.Mix, err = f.mix(w.Fill, own.Imperial); err != nil {
 		return nil, err
 	}
 	if err := f.takeOff(w); err != nil {
@@ -152,8 +152,8 @@ func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.
 	least, greatest := floor.Depths(plane)
 	most := max(greatest, -least)
 	if !(most <= tooFar) {
-		if err := f.strayShots(s, floor, plane, style); err != nil {
-			return err
+		if err := f.strayShots(s, floor, plane); err != nil {
+			return survey.ErrorIn(err, style)
 		}
 	}
 	if s.Relative && s.Served.Rods && most > offReadings {
@@ -192,9 +192,9 @@ func (f *filling) style(s *survey.Survey) unit.Style {
 	return StyleOf(s, f.show)
 }
 
-func (f *filling) mix(fill surface.Fill, style unit.Style) (order.Mix, error) {
+func (f *filling) mix(fill surface.Fill, us bool) (order.Mix, error) {
 	step := 0.25
-	if style.Imperial {
+	if us {
 		step = order.CubicYard / 4
 	}
 	if f.step != "" {

@@ -159,22 +159,22 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 	if j.Floor == nil && len(s.Runs) == 0 {
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read shows what the file holds"}
 	}
-	if err := oneRun(s, style); err != nil {
-		return err
+	if err := oneRun(s); err != nil {
+		return survey.ErrorIn(err, style)
 	}
 	// What is measured does not change with what is shown.
-	own := unit.Style{Imperial: s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()}
+	us := s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()
 	for _, step := range []func() error{
 		f.stopped,
-		func() error { return f.measureRuns(j, own) },
+		func() error { return f.measureRuns(j, us) },
 		f.stopped,
-		func() error { return f.measurePlane(j, own, style) },
+		func() error { return f.measurePlane(j, us, style) },
 	} {
 		if err := step(); err != nil {
 			return err
 		}
 	}
-	if err := f.layEdges(j, rows, own, style, watch); err != nil {
+	if err := f.layEdges(j, rows, us, style, watch); err != nil {
 		return err
 	}
 	if err := f.measureBefore(j, style, watch); err != nil {
@@ -208,11 +208,11 @@ func (f *judging) judgedFloor(s *survey.Survey, style unit.Style) (*surface.Floo
 	if err != nil {
 		return nil, err
 	}
-	return floor, f.strayFromOthers(s, floor, style)
+	return floor, survey.ErrorIn(f.strayFromOthers(s, floor), style)
 }
 
 // measureRuns works out F-numbers and chords.
-func (f *judging) measureRuns(j *Judged, own unit.Style) error {
+func (f *judging) measureRuns(j *Judged, us bool) error {
 	s := j.Survey
 	if f.step != "" {
 		v, err := f.given.Parse("step", f.step)
@@ -220,7 +220,7 @@ func (f *judging) measureRuns(j *Judged, own unit.Style) error {
 			return err
 		}
 		j.Settings.Step = v
-	} else if !own.Imperial {
+	} else if !us {
 		j.Settings.Step = 0.3
 	}
 	var sections []flatness.Section
@@ -283,7 +283,7 @@ func (f *judging) measureRuns(j *Judged, own unit.Style) error {
 }
 
 // layEdges lays every straightedge that is asked for, by the user or by a rule.
-func (f *judging) layEdges(j *Judged, rows []flatness.Row, own, style unit.Style, watch Watch) error {
+func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, style unit.Style, watch Watch) error {
 	var lengths []float64
 	add := func(v float64) {
 		if v > 0 && !slices.ContainsFunc(lengths, func(o float64) bool { return math.Abs(o-v) < 1e-9 }) {
@@ -298,7 +298,7 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, own, style unit.Style
 		add(v)
 	}
 	if len(f.straightedges) == 0 {
-		if own.Imperial {
+		if us {
 			add(10 * unit.Foot.Metres())
 		} else {
 			add(2)

@@ -10,11 +10,11 @@ import (
 
 // measurePlane finds the plane that the floor is held against, and how far the floor is
 // from it.
-func (f *judging) measurePlane(j *Judged, own, style unit.Style) error {
+func (f *judging) measurePlane(j *Judged, us bool, style unit.Style) error {
 	if j.Floor == nil {
 		return f.refuseWithoutSurface(j)
 	}
-	if err := f.tolerate(j, own); err != nil {
+	if err := f.tolerate(j, us); err != nil {
 		return err
 	}
 	if err := f.choosePlane(j, style); err != nil {
@@ -23,7 +23,7 @@ func (f *judging) measurePlane(j *Judged, own, style unit.Style) error {
 	j.Off = flatness.Depart(j.Floor, j.Plane, j.Tol)
 	j.Shots, j.Near = flatness.CountShots(j.Floor, j.Plane, j.Tol)
 	j.Area = j.Floor.To(j.Plane, nil).Area
-	rates, err := f.rates(own)
+	rates, err := f.rates(us)
 	if err != nil {
 		return err
 	}
@@ -54,9 +54,9 @@ func (f *judging) refuseWithoutSurface(j *Judged) error {
 }
 
 // tolerate sets the tolerance: as given, or the usual one in the unit of the survey.
-func (f *judging) tolerate(j *Judged, own unit.Style) error {
+func (f *judging) tolerate(j *Judged, us bool) error {
 	j.Tol = 0.003
-	if own.Imperial {
+	if us {
 		j.Tol = 0.0254 / 8
 	}
 	if f.tolerance == "" {
@@ -115,9 +115,9 @@ func (f *judging) aim(j *Judged, style unit.Style) error {
 
 // rates are what one pass of grinding takes off, what a bag yields and the least area that
 // is listed.
-func (f *judging) rates(own unit.Style) (flatness.Rates, error) {
+func (f *judging) rates(us bool) (flatness.Rates, error) {
 	rates := flatness.Rates{Pass: 0.001, LeastArea: f.leastArea}
-	if own.Imperial {
+	if us {
 		rates.Pass = 0.0254 / 32
 	}
 	if f.pass != "" {

@@ -339,8 +339,8 @@ func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error
 		return nil, err
 	}
 	if one == nil {
-		if err := oneFloor(s, vertices(d), style); err != nil {
-			return nil, err
+		if err := oneFloor(s, vertices(d)); err != nil {
+			return nil, survey.ErrorIn(err, style)
 		}
 		floor, err := surface.NewFloor(d)
 		return floor, f.shifted(s, named(s, err))
@@ -354,8 +354,8 @@ func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error
 				Hinted("%s makes new triangles from its points, inside the outline", unit.Ask("retriangulate", ""))
 		}
 		s.Rows += len(one.Vertices)
-		if err := oneFloor(s, one.Vertices, style); err != nil {
-			return nil, err
+		if err := oneFloor(s, one.Vertices); err != nil {
+			return nil, survey.ErrorIn(err, style)
 		}
 		floor, err := surface.FromFaces(*one)
 		if err == nil {
@@ -378,8 +378,8 @@ func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error
 		}
 		d.Rings = edge.Outlines()
 	}
-	if err := oneFloor(s, vertices(d), style); err != nil {
-		return nil, err
+	if err := oneFloor(s, vertices(d)); err != nil {
+		return nil, survey.ErrorIn(err, style)
 	}
 	floor, err := surface.NewFloor(d)
 	return floor, named(s, err)

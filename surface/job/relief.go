@@ -25,18 +25,18 @@ const usualRelief = 3
 
 // oneFloor refuses elevations that are farther apart than those of a floor can be, and
 // names the farthest from the middle one of them. Of those that few floors have it warns.
-func oneFloor(s *survey.Survey, points []survey.Point, style unit.Style) error {
+func oneFloor(s *survey.Survey, points []survey.Point) error {
 	lo, hi := extremes(points)
 	relief := hi.Z - lo.Z
 	if !(relief > mostRelief) {
 		if relief > usualRelief {
 			s.Notes = append(s.Notes, survey.Notef(survey.Warning, hi.At, "elevations of the floor are %s apart, from %s at %s to %s at %s; few floors are uneven by more than %s: is it one floor, and is the unit right?",
-				rough(relief, style), style.Elevation(lo.Z), cmp.Or(lo.Name, "a shot"), style.Elevation(hi.Z), cmp.Or(hi.Name, "a shot"), rough(usualRelief, style)).About(survey.AboutDepth))
+				rough(relief), unit.Elevation(lo.Z), cmp.Or(lo.Name, "a shot"), unit.Elevation(hi.Z), cmp.Or(hi.Name, "a shot"), rough(usualRelief)).About(survey.AboutDepth))
 		}
 		return nil
 	}
 	middle, far := strays(points, 0)
-	return strayed(s, far[:1], middle, style, "elevations of one floor, no more than "+rough(mostRelief, style)+" apart")
+	return strayed(s, far[:1], middle, unit.Textf("elevations of one floor, no more than %s apart", rough(mostRelief)))
 }
 
 // extremes returns the points of min and max elevation; of those at one elevation the
@@ -62,7 +62,7 @@ func extremes(points []survey.Point) (lo, hi survey.Point) {
 // oneRun refuses a run of readings that lie farther apart than those of a floor can,
 // and names the farthest from the middle one of the run. Each run may have a line of
 // sight of its own.
-func oneRun(s *survey.Survey, style unit.Style) error {
+func oneRun(s *survey.Survey) error {
 	for _, run := range s.Runs {
 		lo, hi := math.Inf(1), math.Inf(-1)
 		var points []survey.Point
@@ -76,17 +76,20 @@ func oneRun(s *survey.Survey, style unit.Style) error {
 			read[v.At] = v.Text
 		}
 		middle, far := fewStrays(points)
-		want := "readings within " + rough(tooFar, style) + " of it, as the others are"
+		want := unit.Textf("readings within %s of it, as the others are", rough(tooFar))
 		if len(far) == 0 {
 			if !(hi-lo > mostRelief) {
 				continue
 			}
 			middle, far = strays(points, 0)
-			want = "readings of one floor, no more than " + rough(mostRelief, style) + " apart"
+			want = unit.Textf("readings of one floor, no more than %s apart", rough(mostRelief))
 		}
 		p := far[0]
-		return &survey.Error{Pos: p.At, Element: p.Name, Found: fmt.Sprintf("%s, %s from the middle one of the run", cmp.Or(read[p.At], rough(p.Z, style)), rough(math.Abs(p.Z-middle), style)),
-			Want: want, Hint: "correct it in the file"}
+		reading := unit.Textf("%s", rough(p.Z))
+		if text := read[p.At]; text != "" {
+			reading = unit.Textf("%s", text)
+		}
+		return (&survey.Error{Pos: p.At, Element: p.Name}).Measured(unit.Textf("%s, %s from the middle one of the run", reading, rough(math.Abs(p.Z-middle))), want, unit.Textf("correct it in the file"))
 	}
 	return nil
 }
@@ -94,7 +97,7 @@ func oneRun(s *survey.Survey, style unit.Style) error {
 // strayShots refuses a floor of which a few shots are farther from a target than any
 // fill is deep while the others are not: it is they, not the target, that are wrong. It
 // returns nil where the target is.
-func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane, style unit.Style) error {
+func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane) error {
 	points := f.measuredOn(s, floor)
 	middle, far := strays(points, tooFar)
 	if len(far) == 0 {
@@ -106,17 +109,17 @@ func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surfac
 			return nil
 		}
 	}
-	return f.strayFromOthers(s, floor, style)
+	return f.strayFromOthers(s, floor)
 }
 
 // strayFromOthers refuses a floor of which a few shots are farther from the others than
 // any fill is deep.
-func (f *input) strayFromOthers(s *survey.Survey, floor *surface.Floor, style unit.Style) error {
+func (f *input) strayFromOthers(s *survey.Survey, floor *surface.Floor) error {
 	middle, far := fewStrays(f.measuredOn(s, floor))
 	if len(far) == 0 {
 		return nil
 	}
-	return strayed(s, far, middle, style, "shots within "+rough(tooFar, style)+" of it, as the others are")
+	return strayed(s, far, middle, unit.Textf("shots within %s of it, as the others are", rough(tooFar)))
 }
 
 // measuredOn lists the points that gave a floor its elevations.
@@ -215,25 +218,31 @@ func fewStrays(points []survey.Point) (middle float64, far []survey.Point) {
 }
 
 // strayed refuses shots that are far from the middle one of the elevations.
-func strayed(s *survey.Survey, far []survey.Point, middle float64, style unit.Style, want string) error {
+func strayed(s *survey.Survey, far []survey.Point, middle float64, want unit.Text) error {
 	p := far[0]
-	found := fmt.Sprintf("%s with the elevation %s, %s from the middle one of the survey (%s)", cmp.Or(p.Name, "a point"), rough(p.Z, style), rough(math.Abs(p.Z-middle), style), rough(middle, style))
+	name := cmp.Or(p.Name, "a point")
 	same := func(r survey.Reading) bool {
 		return r.At.File == p.At.File && r.At.Line == p.At.Line && r.Name == p.Name
 	}
 	if i := slices.IndexFunc(s.Readings, same); i >= 0 {
-		found = fmt.Sprintf("%s, read as %s,%s", cmp.Or(p.Name, "a point"), s.Readings[i].Text, found[len(cmp.Or(p.Name, "a point")):])
+		name += ", read as " + s.Readings[i].Text + ","
 	}
+	others := ""
 	if n := len(far) - 1; n > 0 {
-		found += fmt.Sprintf(", and %s far off", survey.Plural(n, "other point"))
+		others = fmt.Sprintf(", and %s far off", survey.Plural(n, "other point"))
 	}
-	return (&survey.Error{Pos: p.At, Found: found, Want: want}).Hinted("correct it in the file, or %s", leaveRow(p.At))
+	found := unit.Textf("%s with the elevation %s, %s from the middle one of the survey (%s)%s", name, rough(p.Z), rough(math.Abs(p.Z-middle)), rough(middle), others)
+	return (&survey.Error{Pos: p.At}).Measured(found, want, unit.Text{}).Hinted("correct it in the file, or %s", leaveRow(p.At))
 }
 
-// rough writes a length of any size in four figures.
-func rough(m float64, style unit.Style) string {
-	if style.Imperial {
-		return fmt.Sprintf("%.4g ft", m/style.Elevations().Metres())
+// rough is a length of any size, m, written in four figures.
+type rough float64
+
+func (v rough) String() string { return v.In(unit.Style{}) }
+
+func (v rough) In(s unit.Style) string {
+	if s.Imperial {
+		return fmt.Sprintf("%.4g ft", float64(v)/s.Elevations().Metres())
 	}
-	return fmt.Sprintf("%.4g m", m)
+	return fmt.Sprintf("%.4g m", float64(v))
 }
