@@ -1,8 +1,12 @@
 package survey
 
 import (
+	"errors"
+	"slices"
 	"strings"
 	"testing"
+
+	"pourplane/survey/unit"
 )
 
 // TestShortMessages stay as they are, inch marks and all.
@@ -19,5 +23,44 @@ func TestShortMessages(t *testing.T) {
 	e.Found = `"` + strings.Repeat("a", mostQuoted+1) + `"`
 	if got, want := e.Error(), `"`+strings.Repeat("a", mostQuoted)+`…"`; !strings.Contains(got, want) {
 		t.Error(got)
+	}
+}
+
+// A step of the work takes back its own notes, and no others.
+func TestNotesOfAStep(t *testing.T) {
+	same := Notef(Warning, Pos{}, "short load")
+	all := append(By("delivery", []Note{same}), same)
+	all = append(all, By("load", []Note{same})...)
+	if got := Without(all, "delivery"); len(got) != 2 || got[0].Step != "" || got[1].Step != "load" || len(all) != 3 || all[0].Step != "delivery" {
+		t.Errorf("%+v of %+v", got, all)
+	}
+	if got := Without(all, ""); len(got) != 3 || same.Step != "" {
+		t.Errorf("%+v", got)
+	}
+}
+
+// What a refusal asks for is data: the field that is refused first, each as its hint shows it.
+func TestAsks(t *testing.T) {
+	e := (&Error{Field: "toward", Found: "two places", Want: "one"}).Hinted("%s, or %s, or %s", unit.LeaveOut("fall"), unit.AskQuoted("outline-sheet", "Walls"), unit.Ask("toward", "X,Y"))
+	if want := `--toward: found two places, want one`; e.Error() != want {
+		t.Errorf("%s, want %s", e, want)
+	}
+	if want := `leave --fall out, or --outline-sheet "Walls", or --toward X,Y`; e.Hint != want {
+		t.Errorf("%s, want %s", e.Hint, want)
+	}
+	var got []string
+	for _, o := range e.Asks() {
+		got = append(got, o.String())
+	}
+	if want := []string{"--toward X,Y", "leave --fall out", `--outline-sheet "Walls"`}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	own := (&Error{Field: "thin-keep", Usage: true}).Wanted("%s without %s", unit.Ask("thin-keep", ""), unit.Ask("thin", ""))
+	if want := "--thin-keep without --thin"; own.Error() != want || !IsUsage(errors.Join(e, own)) || IsUsage(e) {
+		t.Errorf("%s, want %s", own, want)
+	}
+	upper := own.Worded(func(o unit.Option) string { return strings.ToUpper(o.Name) })
+	if want := "THIN-KEEP without THIN"; upper.Want != want || own.Want == want {
+		t.Errorf("%s, want %s", upper.Want, want)
 	}
 }

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"slices"
 
 	"pourplane/survey/unit"
 )
@@ -42,6 +43,7 @@ type Note struct {
 	Text  unit.Text
 	Shot  string // name of the shot that was left out, where it has one and is in no list of points
 	Empty bool   // left out is a cell of a grid in which nothing is written
+	Step  string // of the work, that made it, where a later step may take it back; see [By]
 }
 
 // In writes the note with its place, its quantities in a style.
@@ -65,6 +67,20 @@ func Notef(k NoteKind, at Pos, format string, args ...any) Note {
 func (n Note) About(t Topic) Note {
 	n.Topic = t
 	return n
+}
+
+// By returns notes as made by a step of the work.
+func By(step string, notes []Note) []Note {
+	out := slices.Clone(notes)
+	for i := range out {
+		out[i].Step = step
+	}
+	return out
+}
+
+// Without returns notes less those that steps of the work made.
+func Without(notes []Note, steps ...string) []Note {
+	return slices.DeleteFunc(slices.Clone(notes), func(n Note) bool { return n.Step != "" && slices.Contains(steps, n.Step) })
 }
 
 // Plural counts things.

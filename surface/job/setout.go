@@ -125,10 +125,10 @@ func (h *Result) CountBays(chosen bool) {
 			late = append(late, b.Name)
 		}
 	}
-	h.Notes = withoutNotes(h.Notes, s.Stops)
+	h.Notes = survey.Without(h.Notes, byClock)
 	warn := func(format string, args ...any) {
 		s.Stops = []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(survey.AboutOrder)}
-		h.Notes = append(h.Notes, s.Stops...)
+		h.Notes = append(h.Notes, survey.By(byClock, s.Stops)...)
 	}
 	switch working := Minutes(s.Pace.Working); {
 	case late != nil:

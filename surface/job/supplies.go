@@ -66,7 +66,7 @@ func (h *Result) supply() error {
 		if h.Job.Plant.Truck != "" || h.Job.Plant.ShortLoad != "" {
 			e.refuse("pace.mixed-on-site", "trucks in [plant] as well", "one of the two")
 		}
-		h.Notes = withoutNotes(h.Notes, h.Delivery.Notes)
+		h.Notes = survey.Without(h.Notes, byDelivery)
 		h.Delivery.Notes = nil
 	}
 	h.materialsOf(e)
@@ -260,7 +260,7 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 		}
 	}
 	// What was said of the order when all of it came from the plant holds no longer.
-	h.Notes = withoutNotes(h.Notes, slices.Concat(h.Takeoff.Notes, h.Delivery.Notes))
+	h.Notes = survey.Without(h.Notes, byTakeoff, byDelivery)
 	h.Takeoff, h.Delivery, h.Mix.Order = order.Takeoff{Floor: f}, order.Delivery{}, 0
 	if f.Net == 0 {
 		return
@@ -278,7 +278,7 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 	if h.OnSite {
 		h.Delivery.Notes = nil
 	}
-	h.Notes = slices.Concat(h.Notes, h.Takeoff.Notes, h.Delivery.Notes)
+	h.Notes = slices.Concat(h.Notes, survey.By(byTakeoff, h.Takeoff.Notes), survey.By(byDelivery, h.Delivery.Notes))
 	h.Mix.Order = h.Delivery.Volume
 	if len(mixed) > 1 {
 		e.refuse("materials", s.Materials[mixed[0].Material].Name+" and "+s.Materials[mixed[1].Material].Name+", both by the truck", "one that comes by the truck: two plants' orders, trucks and clocks are two jobs")
@@ -309,17 +309,17 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 	}
 }
 
-// withoutNotes takes notes back that hold no longer.
-func withoutNotes(notes, gone []survey.Note) []survey.Note {
-	return slices.DeleteFunc(slices.Clone(notes), func(n survey.Note) bool {
-		return slices.ContainsFunc(gone, func(g survey.Note) bool { return g.Kind == n.Kind && g.String() == n.String() })
-	})
-}
+// Steps whose notes hold no longer once materials or bays of the job are known.
+const (
+	byTakeoff  = "take-off"
+	byDelivery = "delivery"
+	byLoad     = "load"  // cautions for it
+	byClock    = "clock" // a pour that takes longer than the mix can be worked
+)
 
 // reload repeats the cautions for the load by the materials.
 func (h *Result) reload(l order.Load) {
-	before := order.Cautions(h.Mix.Load, h.plan.around(h.Filled))
-	h.Notes = withoutNotes(h.Notes, before)
+	h.Notes = survey.Without(h.Notes, byLoad)
 	h.Mix.Load = l
 	var weights []float64
 	for _, u := range h.Service.Uses {
@@ -335,7 +335,7 @@ func (h *Result) reload(l order.Load) {
 			h.Mix.UnitWeight = l.Mass / h.Whole.Net // in the mean
 		}
 	}
-	h.Notes = append(h.Notes, order.Cautions(l, h.plan.around(h.Filled))...)
+	h.Notes = append(h.Notes, survey.By(byLoad, order.Cautions(l, h.plan.around(h.Filled)))...)
 }
 
 // weightsOf lists the materials whose unit weight was not given, and refuses one of the
@@ -433,7 +433,7 @@ func (h *Result) clock(e *entries) {
 	}
 	h.Supplies.Schedule = &sched
 	// A truck that is not empty in time is rejected: it comes before any other advice on the order.
-	h.Notes = slices.Concat(sched.Late, h.Notes, sched.Notes, sched.Stops)
+	h.Notes = slices.Concat(sched.Late, h.Notes, sched.Notes, survey.By(byClock, sched.Stops))
 }
 
 func (h *Result) coatsOf(e *entries) {
