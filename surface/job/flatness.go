@@ -134,7 +134,10 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 	}
 	j := &Judged{Survey: s, Style: StyleOf(s, f.show), Title: cmp.Or(f.title, filepath.Base(s.Name)), InJob: f.held != nil, LeastArea: f.leastArea, Covered: f.covering != ""}
 	j.Notes = append(j.Notes, ownFoot(j.Style)...)
-	return j, inFile(f.judge(j, rows, j.Style, watch), files[0])
+	if err := inFile(f.judge(j, rows, j.Style, watch), files[0]); err != nil {
+		return nil, err
+	}
+	return j, nil
 }
 
 // judge measures all that the survey carries and holds it against the rows.
