@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"pourplane/survey"
 )
@@ -38,16 +37,14 @@ func (b *builder) mostlyMissed(err error) error {
 	}
 	var whole *survey.Error
 	var known *Missed
-	if errors.As(err, &known) || !errors.As(b.missed(), &whole) {
+	if errors.As(err, &known) || !errors.As(b.missed(fmt.Sprintf("%d of %d shots are outside it", b.outside, len(b.shot))), &whole) {
 		return err
 	}
-	_, where, _ := strings.Cut(whole.Found, ": ")
-	whole.Found = fmt.Sprintf("%d of %d shots are outside it: %s", b.outside, len(b.shot), where)
 	return whole
 }
 
 // missed is the error for shots that are all outside the outlines, or on walls.
-func (b *builder) missed() error {
+func (b *builder) missed(how string) error {
 	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
 	least, most := lo, hi
 	for _, p := range b.data.Shots {
@@ -73,7 +70,7 @@ func (b *builder) missed() error {
 	}
 	p := b.words.Place
 	return &survey.Error{Pos: at, Element: "outline",
-		Found: fmt.Sprintf("no shot inside it: the outline reaches from %s to %s, the %d shots from %s to %s", p(least), p(most), len(b.data.Shots), p(lo), p(hi)),
+		Found: fmt.Sprintf("%s: the outline reaches from %s to %s, the %d shots from %s to %s", how, p(least), p(most), len(b.data.Shots), p(lo), p(hi)),
 		Want:  "survey and outline on one site grid", Hint: hint, Err: m, Ask: anotherOutline}
 }
 

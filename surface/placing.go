@@ -55,7 +55,7 @@ func (b *builder) placeShots() error {
 		b.outside++
 	}
 	if !b.floor.Hull && 2*b.outside > len(b.shot) && !b.anyInside() {
-		return b.missed()
+		return b.missed("no shot inside it")
 	}
 	b.warnBeyond(beyond)
 	b.moveToWalls(near)

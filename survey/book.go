@@ -132,6 +132,11 @@ type Book struct {
 	RiseFall   bool     // the book has columns of rise and fall
 }
 
+// Contradiction is the cause of a refused figure of a book: its sights give another.
+type Contradiction struct{ Sights string }
+
+func (c Contradiction) Error() string { return c.Sights + ", which the sights give" }
+
 // Tie is how well a set-up is tied to others that were reduced before it.
 type Tie struct {
 	Setup  string

@@ -1,12 +1,15 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"pourplane/surface/job"
+	"pourplane/survey/unit"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -64,11 +67,9 @@ func refusedValue(err error) *usageError {
 		what, _ := pflag.UnquoteUsage(flag)
 		return &usageError{text: fmt.Sprintf("--%s: found nothing, want %s", flag.Name, what), hint: fmt.Sprintf("leave --%s out for what is usual", flag.Name)}
 	}
-	if _, ours := flag.Value.(*fieldValue); ours {
-		if why := errors.Unwrap(err); strings.HasPrefix(why.Error(), "found ") {
-			return &usageError{text: fmt.Sprintf("--%s: %v", flag.Name, why), hint: ""}
-		}
-		return &usageError{text: fmt.Sprintf("--%s: found %q, %v", flag.Name, bad.GetValue(), errors.Unwrap(err)), hint: ""}
+	var w unit.Wanted
+	if errors.As(err, &w) {
+		return &usageError{text: fmt.Sprintf("--%s: found %s, want %s", flag.Name, cmp.Or(w.Found, strconv.Quote(bad.GetValue())), w.Want)}
 	}
 	return nil
 }

@@ -126,7 +126,7 @@ func (f Field) Value(j *Job) reflect.Value {
 }
 
 // Set takes what is given for the field as an option; lists and tables grow with each.
-// Its errors say what is wanted.
+// Its errors are [ErrEmpty] and [unit.Wanted].
 func (f Field) Set(j *Job, text string) error {
 	if strings.TrimSpace(text) == "" {
 		return ErrEmpty
@@ -142,13 +142,13 @@ func (f Field) Set(j *Job, text string) error {
 	case *bool:
 		b, err := strconv.ParseBool(text)
 		if err != nil {
-			return errors.New("want true or false")
+			return unit.Wanted{Want: "true or false"}
 		}
 		*v = b
 	case **float64:
 		p, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(text), "%"), 64)
 		if err != nil {
-			return errors.New("want a number of percent, such as 5 or 1.5%")
+			return unit.Wanted{Want: "a number of percent, such as 5 or 1.5%"}
 		}
 		*v = &p
 	case *float64: // of options, unit weights alone are plain numbers
@@ -157,7 +157,7 @@ func (f Field) Set(j *Job, text string) error {
 			return err
 		}
 		if w == 0 {
-			return errors.New("want more than 0; without it it is as usual")
+			return unit.Wanted{Want: "more than 0; without it it is as usual"}
 		}
 		*v = w
 	case *[]string:
@@ -168,10 +168,10 @@ func (f Field) Set(j *Job, text string) error {
 			name, is, ok = "", text, true // any sheet
 		}
 		if !ok || name == "" && f.Key != "survey.grid-origins" || strings.TrimSpace(is) == "" {
-			return fmt.Errorf("want %s", f.want())
+			return unit.Wanted{Want: f.want()}
 		}
 		if before, twice := (*v)[name]; twice && before != is {
-			return fmt.Errorf("want one for %s: %s is given too", strconv.Quote(name), before)
+			return unit.Wanted{Want: fmt.Sprintf("one for %s: %s is given too", strconv.Quote(name), before)}
 		}
 		if *v == nil {
 			*v = map[string]string{}

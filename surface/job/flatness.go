@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io/fs"
 	"math"
@@ -99,7 +100,11 @@ func unknownRule(err error, asked []string) error {
 			break
 		}
 	}
-	return misuse("rule", "%s", strings.TrimPrefix(err.Error(), "rule: ")).Hinting(hint)
+	var e *survey.Error
+	if !errors.As(err, &e) {
+		return err
+	}
+	return misused("rule", e.Found, e.Want).Hinting(hint)
 }
 
 // compute reads the surveys of a floor and judges it.

@@ -9,7 +9,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"pourplane/surface"
 	"pourplane/surface/blunder"
@@ -82,7 +81,12 @@ func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, e
 	h.S, h.Style = s, StyleOf(s, f.show)
 	if s.Book != nil {
 		for _, e := range s.Book.Faults {
-			s.Notes = append(s.Notes, survey.Notef(survey.Warning, e.Pos, "%s: booked %s; the sights give %s", e.Element, e.Found, strings.TrimSuffix(e.Want, ", which the sights give")))
+			sights := e.Want
+			var c survey.Contradiction
+			if errors.As(e, &c) {
+				sights = c.Sights
+			}
+			s.Notes = append(s.Notes, survey.Notef(survey.Warning, e.Pos, "%s: booked %s; the sights give %s", e.Element, e.Found, sights))
 		}
 	}
 	watch.Say("triangulating", 0, 0)

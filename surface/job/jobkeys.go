@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -67,8 +68,9 @@ func fallSaid(j *Job) error {
 	if t.FallPercent != 0 {
 		return j.Error("target.fall", strconv.Quote(t.Fall)+", and fall-percent as well", "one of the two")
 	}
-	if _, err := parseSlope(t.Fall); err != nil {
-		return j.Error("target.fall", strconv.Quote(t.Fall), strings.TrimPrefix(err.Error(), "want "))
+	var w unit.Wanted
+	if _, err := parseSlope(t.Fall); errors.As(err, &w) {
+		return j.Error("target.fall", strconv.Quote(t.Fall), w.Want)
 	}
 	return nil
 }

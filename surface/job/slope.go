@@ -1,7 +1,6 @@
 package job
 
 import (
-	"errors"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -23,7 +22,7 @@ var ratio = regexp.MustCompile(`^([0-9.]+) ?(?::|in) ?([0-9.]+)$`)
 // parseSlope reads the fall of a target in percent: percent, a ratio such as 1:60, or a length
 // per length such as 1/4in/ft.
 func parseSlope(text string) (percent float64, err error) {
-	wrong := errors.New("want percent such as 1.5%, a ratio such as 1:60, or a length per length such as 1/4in/ft or 15mm/m")
+	wrong := unit.Wanted{Want: "percent such as 1.5%, a ratio such as 1:60, or a length per length such as 1/4in/ft or 15mm/m"}
 	t := strings.ToLower(strings.TrimSpace(text))
 	var v float64
 	if m := ratio.FindStringSubmatch(t); m != nil {
@@ -51,10 +50,10 @@ func parseSlope(text string) (percent float64, err error) {
 	} else if v, err = strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(t, "%")), 64); err != nil {
 		return 0, wrong
 	} else if v > 0 && v < doubtful && !strings.HasSuffix(t, "%") {
-		return 0, fmt.Errorf("want the unit of so small a number: %g%% or %g%%", v, 100*v)
+		return 0, unit.Wanted{Want: fmt.Sprintf("the unit of so small a number: %g%% or %g%%", v, 100*v)}
 	}
 	if !(v >= 0 && v <= steepest) {
-		return 0, fmt.Errorf("want a fall from 0 to %g %%; a ratio is written 1:60", float64(steepest))
+		return 0, unit.Wanted{Want: fmt.Sprintf("a fall from 0 to %g %%; a ratio is written 1:60", float64(steepest))}
 	}
 	return v, nil
 }

@@ -106,8 +106,10 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 	where, list := strings.TrimPrefix(name+", "+Beside(floor, place).In(style), ", "), strings.Join(each, "; ")
 	hint := unit.Join(ways, ", or ")
 	if least >= middle {
-		return surface.Vec{}, misuse("toward", "found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list).
+		e := misuse("toward", "found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list).
 			Hinted("for one plane all the same, %s", hint)
+		e.Ask = []unit.Option{unit.Ask("outline", "")}
+		return surface.Vec{}, e
 	}
 	if past {
 		return surface.Vec{}, misuse("toward", "found %s, at a wall past which the floor runs on: %s. Want to know in which direction it falls", where, list).Hinting(hint)

@@ -2,7 +2,6 @@ package job
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -24,7 +23,7 @@ func (p *percent) Type() string { return "percent" }
 func (p *percent) Set(text string) error {
 	v, err := strconv.ParseFloat(strings.TrimSuffix(strings.TrimSpace(text), "%"), 64)
 	if err != nil {
-		return errors.New("want a number of percent, such as 5 or 1.5%")
+		return unit.Wanted{Want: "a number of percent, such as 5 or 1.5%"}
 	}
 	*p = percent(v)
 	return nil

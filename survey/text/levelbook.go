@@ -391,8 +391,9 @@ func (f *Reader) audit(hi map[string]float64, sights []survey.Sight) []*survey.E
 			continue
 		}
 		u := b.column.unit.Metres()
+		c := survey.Contradiction{Sights: strconv.FormatFloat(want/u, 'f', 3, 64)}
 		errs = append(errs, &survey.Error{Pos: b.at, Element: b.column.String(), Found: strconv.Quote(b.text),
-			Want: strconv.FormatFloat(want/u, 'f', 3, 64) + ", which the sights give"})
+			Want: c.Error(), Err: c})
 	}
 	return errs
 }

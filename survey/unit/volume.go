@@ -1,7 +1,6 @@
 package unit
 
 import (
-	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
@@ -27,7 +26,7 @@ func ParseVolume(text string) (float64, error) {
 		}
 	}
 	found, want := VolumeWanted(text, "0.25yd3 or 0.1m3")
-	return 0, fmt.Errorf("found %s, want %s", found, want)
+	return 0, Wanted{found, want}
 }
 
 // volumeNumber reads the number at the head of t: a decimal, or a fraction below 1 with or

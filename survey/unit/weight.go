@@ -2,8 +2,22 @@ package unit
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
+
+// Wanted is the error for a text that is not what is wanted.
+type Wanted struct {
+	Found string // as it is shown; empty: the text as it was given
+	Want  string
+}
+
+func (w Wanted) Error() string {
+	if w.Found == "" {
+		return "want " + w.Want
+	}
+	return "found " + w.Found + ", want " + w.Want
+}
 
 // ParseUnitWeight reads a unit weight such as "2400 kg/m3" or "150lb/ft3" into kg/m³. A
 // bare number is kg/m³ where it cannot be a unit weight in lb/ft³: above 250 (the heaviest
@@ -23,8 +37,8 @@ func ParseUnitWeight(text string) (float64, error) {
 			if v > poundsMost {
 				return v, nil
 			}
-			return 0, fmt.Errorf("found %q, want it with its unit, %slb/ft3 or %skg/m3", text, strings.TrimSpace(text), strings.TrimSpace(text))
+			return 0, Wanted{strconv.Quote(text), fmt.Sprintf("it with its unit, %slb/ft3 or %skg/m3", strings.TrimSpace(text), strings.TrimSpace(text))}
 		}
 	}
-	return 0, fmt.Errorf("found %q, want a unit weight such as 2400kg/m3 or 150lb/ft3", text)
+	return 0, Wanted{strconv.Quote(text), "a unit weight such as 2400kg/m3 or 150lb/ft3"}
 }
