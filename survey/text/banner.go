@@ -10,31 +10,30 @@ import (
 	"pourplane/survey"
 )
 
-// A crew that moves the instrument in the middle of a list often says so in a line
-// of its own: "SETUP 2", "Station B", "moved laser". What follows is read from
-// another height of instrument.
+// Crews often record a move of the instrument within a list as a line of its own: "SETUP
+// 2", "Station B", "moved laser". The rows below it have another height of instrument.
 
 // banner is a line that begins a set-up.
 type banner struct {
 	line int
 	text string
-	name string // its number or letter, upper case; empty without one
+	name string // number or letter, upper case; empty without one
 	hi   string // a height of instrument in the same line
-	only bool   // no new set-up: a comment that gives hi
+	only bool   // no new set-up: the line only gives hi
 }
 
 var (
-	// bannerHint is cheap and true of every line that the others look at.
+	// bannerHint is a cheap filter: lines that do not match it are not searched.
 	bannerHint = regexp.MustCompile(`(?i)set|sta|stn|pos|loc|mov|reloc|shift|bump|knock|day|h\.?i\b|height of|colli|laser|level|inst|tripod|gun|machine|transit|aufst`)
 
-	// bannerStarts are the first two letters of what bannerHint finds.
+	// bannerStarts are the first two letters of each alternative of bannerHint.
 	bannerStarts = pairsOf("se", "st", "po", "lo", "mo", "re", "sh", "bu", "kn", "da", "h.", "hi", "he", "co", "la", "le", "in", "tr", "gu", "ma", "au")
 
 	bannerNumber = `(?: ?(?:no|nr|num|number))?(?: ?([a-z]\d{0,2}|\d{1,3}[a-z]?|one|two|three|four|five|six))?`
 	instruments  = `(?:laser|level|instrument|inst|tripod|gun|machine|transit)`
 	places       = `(?:station|stn|sta|position|posn|pos|location|loc|stand|place|aufstellung|standpunkt|standort)`
 	ordinals     = `(?:new|next|another|second|third|fourth|1st|2nd|3rd|4th)`
-	// strongBanner is said of nothing but the instrument.
+	// strongBanner can only be about the instrument.
 	strongBanner = []*regexp.Regexp{
 		regexp.MustCompile(`^(?:` + ordinals + ` )?(?:` + instruments + ` )?set ?up(?: again)?` + bannerNumber + `(?: .*)?$`),
 		regexp.MustCompile(`^(?:` + ordinals + ` )?` + instruments + ` (?:station|position|location|stand)` + bannerNumber + `(?: .*)?$`),
@@ -43,27 +42,29 @@ var (
 		regexp.MustCompile(`^(?:the )?` + instruments + `(?: (?:was|has been|had to be|is|got|then))? (?:moved|shifted|re ?(?:located|set|positioned)|bumped|knocked|set up again)()(?: .*)?$`),
 		regexp.MustCompile(`^day (?:\d{1,2}|two|three)()$`),
 	}
-	// weakBanner may also be the name of a shot.
+	// weakBanner can also be the name of a shot.
 	weakBanner = regexp.MustCompile(`^(?:station|stn|sta|position|pos|location|loc|stand)` + strings.TrimSuffix(bannerNumber, "?") + `(?: .*)?$`)
 
-	// loneBanner is a name of an instrument or of its place with a number before or
-	// after it. Beside figures it may be anything, a storey too: it begins a set-up
-	// only in a row of words alone.
+	// loneBanner is the instrument or its place with a number before or after it. Beside
+	// figures it is ambiguous (a storey is a level too), so it begins a set-up only in a
+	// row without figures.
 	loneBanner = regexp.MustCompile(`^(?:the )?(` + ordinals + `|neue|zweite|dritte|\d{1,2}(?:st|nd|rd|th)?)?(?: ?(?:` + instruments + `|instr|h ?i|height of instrument|` + places + `))+` + bannerNumber + `$`)
 
-	// asksMove are words of a remark that may be on a move and may be on anything.
+	// asksMove matches a remark that may or may not report a move.
 	asksMove = regexp.MustCompile(`\b(?:lasers?|levels?|instruments?|inst|instr|stations?|stn|sta|pos|positions?|h ?i|moved?|reset|tripods?|aufstellung|standpunkt)\b`)
 
-	// perhapsBanner is a remark on a move, by other words than a banner has.
+	// perhapsBanner matches a remark that reports a move in words that no banner has.
 	perhapsBanner = regexp.MustCompile(`\b(?:moved?|moving|relocated?|reset|shifted|bumped|knocked|repositioned|set ?ups?)\b`)
-	// movedInstrument is a remark on a move beside a reading: a floor drops too.
+	// movedInstrument matches a remark beside a reading that reports a move. It needs a
+	// word for the instrument: a floor can drop too.
 	movedInstrument = regexp.MustCompile(`\b(?:laser|instrument|inst|instr|tripod)\b.*\b(?:\d|two|2nd|second|new|other|changed|dropped|raised|lowered|fell)\b|\b(?:new|other|another|2nd|second|3rd|third)\b.*\b(?:laser|instrument|inst|instr|tripod)\b`)
 	noBanner        = regexp.MustCompile(`\b(?:not|never|same|didn ?t|without|ok|checked)\b`)
 
 	shortLabel = regexp.MustCompile(`^(?:[A-Za-z]\d{0,2}|\d{1,3}[A-Za-z]?)$`)
 )
 
-// pairsOf returns which pairs of bytes are those of starts, in either case.
+// pairsOf marks each two-letter start in every mix of cases. The index is first byte<<8 |
+// second byte.
 func pairsOf(starts ...string) *[1 << 16]bool {
 	var out [1 << 16]bool
 	for _, w := range starts {
@@ -76,8 +77,8 @@ func pairsOf(starts ...string) *[1 << 16]bool {
 	return &out
 }
 
-// hintsAtBanner reports whether bannerHint finds something in t. Almost every row of a
-// survey has no two letters that it could begin with, and is not searched.
+// hintsAtBanner reports whether bannerHint matches t. Few rows of a survey have one of
+// the letter pairs, so the pattern seldom runs.
 func hintsAtBanner(t string) bool {
 	for i := 1; i < len(t); i++ {
 		if bannerStarts[int(t[i-1])<<8|int(t[i])] || t[i] >= 0x80 || t[0] >= 0x80 { // letters beyond ASCII fold to some of these
@@ -87,15 +88,16 @@ func hintsAtBanner(t string) bool {
 	return false
 }
 
-// bannerForm writes text as the banner patterns want it.
+// bannerForm returns text as the banner patterns expect it: lower case, words and numbers
+// separated by one blank, no punctuation.
 func bannerForm(text string) string {
 	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
 		return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r > 127)
 	}), " ")
 }
 
-// matchBanner reports whether text begins a set-up, under which name, and whether
-// it may also name a shot.
+// matchBanner reports whether text begins a set-up, returns its name, and reports in weak
+// whether text can also name a shot.
 func matchBanner(text string) (name string, weak, ok bool) {
 	form := bannerForm(text)
 	if form == "" || noBanner.MatchString(form) || strings.Contains(text, "+") { // 2+50 is a chainage
@@ -112,8 +114,8 @@ func matchBanner(text string) (name string, weak, ok bool) {
 	return "", false, false
 }
 
-// matchLone reports whether text, in a row of words alone, begins a set-up, and under
-// which name.
+// matchLone reports whether text, in a row without figures, begins a set-up, and returns
+// its name.
 func matchLone(text string) (name string, ok bool) {
 	if missing(text) || strings.Contains(text, "+") {
 		return "", false
@@ -128,8 +130,8 @@ func matchLone(text string) (name string, ok bool) {
 	return strings.ToUpper(name), true
 }
 
-// lone finds such text among the cells of a row that has no reading; the number may
-// have a cell of its own.
+// lone applies [matchLone] to the cells of a row without a reading. The number may be in
+// a cell of its own.
 func (f *table) lone(cells []bannerCell) (name string, ok bool) {
 	if len(cells) == 2 && shortLabel.MatchString(cells[1].text) && (f.form.sep == blanks || f.of[isRod] == nil || cells[1].column != f.of[isRod].index) {
 		if name, ok = matchLone(cells[0].text + " " + cells[1].text); ok {
@@ -149,21 +151,21 @@ func (f *table) lone(cells []bannerCell) (name string, ok bool) {
 	return "", false
 }
 
-// bannerCell is a cell of a line with something in it.
+// bannerCell is a cell of a line that is not empty.
 type bannerCell struct {
 	column int
 	text   string
 }
 
-// bannerCells returns the cells of a line and the height of instrument among them,
-// which is left out.
+// bannerCells returns the cells of a line that are not empty. The height of instrument is
+// not among them: hi is its text, empty without one.
 func (f *dialect) bannerCells(t string) (cells []bannerCell, hi string) {
 	if f.form.sep == blanks {
 		if v, ok := statedHI(t); ok {
 			hi = v
 			t = t[:hiLine.FindStringIndex(t)[0]]
 		}
-		// Words in a row are one cell.
+		// Consecutive words are one cell.
 		words := false
 		for _, w := range strings.Fields(t) {
 			n := len(cells)
@@ -196,11 +198,11 @@ func (f *dialect) bannerCells(t string) (cells []bannerCell, hi string) {
 	return cells, hi
 }
 
-// askBanner is the hint where a move of the instrument cannot be told for certain.
+// askBanner is the hint where it is not certain that the instrument was moved.
 const askBanner = `where the instrument was moved write a row of its own, SETUP 2, and below it the row of the benchmark or turning point; elsewhere use other words`
 
-// movedCell returns the text of a cell, among those of a row with a reading, that is on
-// a move of the instrument.
+// movedCell returns the first cell of a row with a reading that reports a move of the
+// instrument, empty without one.
 func movedCell(cells []bannerCell) string {
 	for _, c := range cells {
 		form := bannerForm(c.text)
@@ -211,8 +213,9 @@ func movedCell(cells []bannerCell) string {
 	return ""
 }
 
-// bannerRow reports whether the current row only says that the instrument was moved,
-// in a file where set-ups are no matter of every row: see [Reader.passBanner].
+// bannerRow returns the text of the current row and reports whether it only records a
+// move of the instrument. It looks in runs, and in files whose heights do not depend on a
+// set-up: see [Reader.passBanner].
 func (f *shots) bannerRow(r *row) (string, bool) {
 	if f.mayMove() || f.outline || f.manner == byBook || f.manner != byRun && f.short(r) == nil {
 		return "", false
@@ -241,8 +244,9 @@ func (f *shots) bannerRow(r *row) (string, bool) {
 	return text, found && figures == 0
 }
 
-// passBanner leaves out a line on a move of the instrument. Elevations, depths and
-// deviations do not change by it; runs are refused where one of them goes on.
+// passBanner leaves out a line that records a move of the instrument. Elevations, depths
+// and deviations do not depend on it. Readings of runs must be tied across it: see
+// [Reader.tieRuns].
 func (f *Reader) passBanner(text string) {
 	at := f.at(f.line)
 	if f.manner != byRun {
@@ -254,8 +258,8 @@ func (f *Reader) passBanner(text string) {
 	f.runs.moves = append(f.runs.moves, banner{line: f.line, text: text})
 }
 
-// linesFrom yields the lines of body from an offset on, the first of them with
-// number n.
+// linesFrom yields the lines of body from byte offset at on, each with its number. The
+// first has number n.
 func linesFrom(body []byte, at, n int) func(func(int, []byte) bool) {
 	return func(yield func(int, []byte) bool) {
 		for ; at < len(body); n++ {
@@ -277,8 +281,8 @@ func (f *table) isSetupCell(column int) bool {
 	return c != nil && c.index == column && f.form.sep != blanks
 }
 
-// places reports whether a cell is part of a row's place or reading, where other
-// cells of these columns are filled too.
+// places reports whether column is x, y or rod and at least two of these have a cell in
+// cells.
 func (f *table) places(column int, cells []bannerCell) bool {
 	used, filled := false, 0
 	for _, r := range []role{isX, isY, isRod} {
@@ -294,7 +298,7 @@ func (f *table) places(column int, cells []bannerCell) bool {
 	return used && filled > 1
 }
 
-// onlyPlace reports whether columns are those of x and y.
+// onlyPlace reports whether columns are exactly x and y.
 func (f *table) onlyPlace(columns []int) bool {
 	x, y := f.of[isX], f.of[isY]
 	return x != nil && y != nil && f.form.sep != blanks && len(columns) == 2 && slices.Contains(columns, x.index) && slices.Contains(columns, y.index)

@@ -11,45 +11,45 @@ import (
 	"pourplane/survey"
 )
 
-// bannerSearch finds the lines of a file that begin a set-up. What may be one and may be
-// something else is kept until all rows are known.
+// bannerSearch finds the lines of a file that begin a set-up. Ambiguous lines are kept
+// until all rows are known.
 type bannerSearch struct {
 	f *Reader
 
-	weak    []banner     // names of a place, which may also name a shot without a reading
-	perhaps []banner     // remarks on a move, in other words
-	asks    []banner     // remarks that may be on a move and may be on anything
-	said    []banner     // remarks on a move, on rows of shots
+	weak    []banner     // names of a place, which can also name a shot without a reading
+	perhaps []banner     // remarks that report a move in other words
+	asks    []banner     // remarks that may or may not report a move
+	onShots []banner     // remarks that report a move, on rows of shots
 	labels  []bannerText // set-ups named on rows of shots
 
-	named                   string // a shot that is named as a set-up may be
+	named                   string // a shot with a name that a set-up can have
 	firstRow, lastRow, rows int    // lines with two figures or more
-	lastFigure              int    // the last line with a figure: of a benchmark without a place too
+	lastFigure              int    // the last line with a figure; a benchmark without a place counts
 }
 
 // bannerText is the name of a set-up on the row of a shot.
 type bannerText struct {
 	line int
-	text string // as bannerForm writes it
+	text string // after bannerForm
 	weak bool
 }
 
-// bannerLine is a line with words that may be on a move of the instrument.
+// bannerLine is a line that bannerHint matches.
 type bannerLine struct {
 	banner
-	written string // without the mark of a comment
+	written string // without the comment mark
 	isNote  bool
 	cells   []bannerCell
-	found   bool  // cells at begin a set-up
-	isWeak  bool  // they may also name a shot
-	at      int   // the first of them
-	others  []int // columns of the figures beside them
+	found   bool  // cells from at on begin a set-up
+	isWeak  bool  // they can also name a shot
+	at      int   // index in cells of the first of them
+	others  []int // columns of the figures outside the banner
 }
 
 // isRow reports whether l has the figures of a shot.
 func (l *bannerLine) isRow() bool { return len(l.others) >= 2 && !l.isNote }
 
-// findBanners finds the lines that begin a set-up and refuses what may be one.
+// findBanners finds the lines that begin a set-up, and refuses ambiguous ones.
 func (f *Reader) findBanners() error {
 	s := &bannerSearch{f: f}
 	quotes := false
@@ -69,7 +69,7 @@ func (f *Reader) findBanners() error {
 	if err := s.takeWeak(); err != nil {
 		return err
 	}
-	for _, b := range f.banners { // a comment that begins a set-up is not passed over
+	for _, b := range f.banners { // its comment is not a skipped one
 		f.s.Notes = slices.DeleteFunc(f.s.Notes, func(n survey.Note) bool { return n.Pos.Line == b.line })
 	}
 	slices.SortFunc(f.banners, func(a, b banner) int { return a.line - b.line })
@@ -79,7 +79,7 @@ func (f *Reader) findBanners() error {
 	return s.askLabels()
 }
 
-// countFigures takes a line that has no word on the instrument.
+// countFigures counts a line that bannerHint does not match.
 func (s *bannerSearch) countFigures(n int, t string) {
 	m := s.f.form
 	if t == "" || isRule(t) || isComment(t, m.sep, m.fields) {
@@ -140,14 +140,14 @@ func (f *table) bannerLine(n int, t string) *bannerLine {
 	return l
 }
 
-// judge takes a line that has a word on the instrument.
+// judge classifies a line that bannerHint matches.
 func (s *bannerSearch) judge(l *bannerLine) error {
 	if l.isRow() {
 		s.countRow(l.line)
 	}
 	if !l.found && l.isRow() && s.lastFigure > 0 {
 		if text := movedCell(l.cells); text != "" {
-			s.said = append(s.said, banner{line: l.line, text: text})
+			s.onShots = append(s.onShots, banner{line: l.line, text: text})
 		}
 	}
 	if !l.found && s.takeLone(l) {
@@ -162,8 +162,8 @@ func (s *bannerSearch) judge(l *bannerLine) error {
 	return s.takeRemark(l)
 }
 
-// takeLone takes a line of words alone that names a set-up, and remembers a shot that has
-// such a name.
+// takeLone takes a line without figures that names a set-up, and reports whether l is
+// one. It also remembers the first shot with such a name.
 func (s *bannerSearch) takeLone(l *bannerLine) bool {
 	f := s.f
 	name, ok := f.lone(l.cells)
@@ -182,7 +182,7 @@ func (s *bannerSearch) takeLone(l *bannerLine) bool {
 	return false
 }
 
-// takeBanner takes a line with a banner by what is beside it.
+// takeBanner classifies a line with a banner by its column and the figures beside it.
 func (s *bannerSearch) takeBanner(l *bannerLine) error {
 	f, cell := s.f, l.cells[l.at]
 	switch {
@@ -203,7 +203,8 @@ func (s *bannerSearch) takeBanner(l *bannerLine) error {
 	return nil
 }
 
-// takeRemark takes a line without a banner: a height of instrument alone, or a remark.
+// takeRemark classifies a line without a banner: a height of instrument alone, or a
+// remark.
 func (s *bannerSearch) takeRemark(l *bannerLine) error {
 	f, b, sep := s.f, l.banner, s.f.form.sep
 	onlyHI := l.hi != "" && len(l.cells) == 0
@@ -212,7 +213,7 @@ func (s *bannerSearch) takeRemark(l *bannerLine) error {
 		b.only = true
 		f.banners = append(f.banners, b)
 	case onlyHI && f.manner == byRod && sep != blanks && strings.ContainsRune(l.written, sep):
-		// Without a separator the reader of rows takes it.
+		// A line without a separator is read with the rows: see [Reader.trailingHI].
 		if !strings.ContainsAny(l.written, "=:") && shortLabel.MatchString(l.hi) {
 			return &survey.Error{Pos: f.at(l.line), Found: strconv.Quote(strings.TrimRight(l.written, string(sep)+" ")), Want: "to know whether it is a height of instrument or the number of its place", Hint: fmt.Sprintf("write HI = %s, or SETUP %s", l.hi, l.hi)}
 		}
@@ -231,7 +232,7 @@ func (s *bannerSearch) takeRemark(l *bannerLine) error {
 	return nil
 }
 
-// takeWeak takes names of a place as banners, unless a shot has such a name.
+// takeWeak takes the weak lines as banners. It refuses them if a shot has such a name.
 func (s *bannerSearch) takeWeak() error {
 	f := s.f
 	for _, b := range s.weak {
@@ -243,8 +244,8 @@ func (s *bannerSearch) takeWeak() error {
 	return nil
 }
 
-// askRemarks refuses remarks on a move between rows of shots, or on one of them, and warns
-// of those that may be on anything.
+// askRemarks refuses remarks that report a move, between rows of shots or on one of them.
+// It warns of remarks that may report one.
 func (s *bannerSearch) askRemarks() error {
 	f := s.f
 	for _, b := range s.perhaps {
@@ -257,16 +258,16 @@ func (s *bannerSearch) askRemarks() error {
 			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, f.at(b.line), "%s: was the instrument moved here? All is read as if it was not; %s", survey.Excerpt(strconv.Quote(b.text)), askBanner).About(survey.AboutDepth))
 		}
 	}
-	for _, b := range s.said {
-		if len(s.said) < s.rows-1 || b.text != s.said[0].text { // not on every row
+	for _, b := range s.onShots {
+		if len(s.onShots) < s.rows-1 || b.text != s.onShots[0].text { // not on every row
 			return &survey.Error{Pos: f.at(b.line), Found: fmt.Sprintf("%q on the row of a shot", b.text), Want: "to know whether the instrument was moved here", Hint: askBanner}
 		}
 	}
 	return nil
 }
 
-// askLabels refuses set-ups named on rows of shots, where it is not clear which shots are
-// theirs.
+// askLabels refuses set-ups named on rows of shots, unless it is clear which shots belong
+// to each.
 func (s *bannerSearch) askLabels() error {
 	distinct := map[string]bool{}
 	for _, l := range s.labels {
@@ -274,9 +275,9 @@ func (s *bannerSearch) askLabels() error {
 	}
 	for _, l := range s.labels {
 		switch {
-		case len(distinct) == 1 && len(s.labels) == s.rows: // one set-up, said on every row
+		case len(distinct) == 1 && len(s.labels) == s.rows: // one set-up, named on every row
 		case l.weak && 2*len(distinct) >= s.rows && s.rows > 2: // names of places
-		case s.labels[0].line == s.firstRow && l.text == s.labels[0].text && len(distinct) > 1: // where it changes
+		case s.labels[0].line == s.firstRow && l.text == s.labels[0].text && len(distinct) > 1: // the error is at the next one, where it changes
 		default:
 			return &survey.Error{Pos: s.f.at(l.line), Found: fmt.Sprintf("%q on the row of a shot", l.text), Want: "to know which shots were read from where",
 				Hint: "head the column setup if it names the set-up of every shot; else " + askBanner}

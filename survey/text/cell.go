@@ -9,43 +9,43 @@ import (
 	"pourplane/survey/unit"
 )
 
-// cell is one field of a row as the row decoder hands it over: text as written,
-// and whether the row reached that far. Numbers are read later, since that
-// takes the column's unit and the file's decimal sign.
+// cell is one field of a row: its text as written, and whether the row reached it.
+// Numbers are parsed later, when the unit of the column and the decimal sign of the file
+// are known.
 type cell struct {
 	text string
 	seen bool
 }
 
-// UnmarshalCSV keeps the field.
+// UnmarshalCSV stores the field as written. It never fails.
 func (c *cell) UnmarshalCSV(s string) error {
 	c.text, c.seen = s, true
 	return nil
 }
 
-// surplus keeps what is past the last column of the header, each field behind a
+// surplus holds the fields past the last column of the header, each after a
 // unitSeparator.
 type surplus string
 
-// UnmarshalCSV keeps one more field.
+// UnmarshalCSV appends one field, trimmed. It never fails.
 func (s *surplus) UnmarshalCSV(field string) error {
 	*s += surplus(string(unitSeparator) + strings.TrimSpace(field))
 	return nil
 }
 
-// blank reports whether all fields are.
+// blank reports whether all fields are blank.
 func (s surplus) blank() bool { return strings.Trim(string(s), string(unitSeparator)) == "" }
 
-// fields returns how many there are.
+// fields returns the number of fields.
 func (s surplus) fields() int { return strings.Count(string(s), string(unitSeparator)) }
 
-// first returns the first field that is not blank.
+// first returns the first field that is not blank, empty if all are.
 func (s surplus) first() string {
 	t, _, _ := strings.Cut(strings.TrimLeft(string(s), string(unitSeparator)), string(unitSeparator))
 	return t
 }
 
-// after returns the text that ends with s once more, where separators cut it.
+// after returns text with the fields of s appended, separated by sep as in the file.
 func (s surplus) after(text string, sep rune) string {
 	glue := string(sep)
 	if sep == ',' || sep == ';' {
@@ -54,8 +54,8 @@ func (s surplus) after(text string, sep rune) string {
 	return text + strings.ReplaceAll(strings.TrimRight(string(s), string(unitSeparator)), string(unitSeparator), glue)
 }
 
-// scanRow is a row of a plain list of points. Most large files hold no more, and
-// the decoder makes every row anew, so that small rows are read sooner.
+// scanRow is a row of a plain list of points, the form of most large files. The decoder
+// allocates every row, so a small row is faster.
 type scanRow struct {
 	Name cell `csv:"name"`
 	X    cell `csv:"x"`
@@ -67,10 +67,10 @@ type scanRow struct {
 	Extra surplus `csv:"extra"`
 }
 
-// scanRoles are the roles that a scanRow has room for.
+// scanRoles are the roles that a scanRow has fields for.
 var scanRoles = map[role]bool{isName: true, isX: true, isY: true, isZ: true, isCode: true, isIgnored: true, isDesign: true, "": true}
 
-// row is one data row; the tags are the roles of columns.
+// row is one data row. The tags are the roles of columns.
 type row struct {
 	Name   cell    `csv:"name"`
 	X      cell    `csv:"x"`
@@ -116,7 +116,7 @@ type row struct {
 // numbers is how a file writes numbers.
 type numbers struct {
 	comma     bool // decimal comma
-	thousands bool // the other sign groups thousands somewhere beyond doubt
+	thousands bool // the other sign groups thousands: at least one cell proves it
 }
 
 var (
@@ -129,10 +129,10 @@ var (
 	signs       = strings.NewReplacer("−", "-", "–", "-")
 )
 
-// length reads a cell of c in metres.
+// length parses a cell of column c and returns metres.
 func (n numbers) length(c *column, text string) (float64, error) {
 	if !n.comma && !c.feetInches {
-		// Nearly every cell of a large file is a plain decimal.
+		// Nearly every cell of a large file is a plain decimal: try that first.
 		if v, err := unit.Parse(text, c.unit); err == nil {
 			if c.unit == unit.Inch && dateNumber.MatchString(text) {
 				return 0, errDate
@@ -156,15 +156,15 @@ func (n numbers) length(c *column, text string) (float64, error) {
 	return unit.Parse(t, c.unit)
 }
 
-// feetOrThousands is a number that may be feet and inches or have its thousands
-// grouped: 1'006. Inches of 12 or more cannot follow feet.
+// feetOrThousands matches text that can be feet and inches or a number with grouped
+// thousands, such as 1'006. Inches after feet are below 12, so 1'012 is a number.
 var feetOrThousands = regexp.MustCompile(`^[+-]?\d{1,3}['\x{2018}\x{2019}]0(0\d|1[01])(\D|$)`)
 
 var errGrouped = errors.New("feet and inches such as 1'-0, or a number without a sign between its thousands; this may be either")
 
 var errDate = errors.New("a length; this looks like a date that a spreadsheet made of a fraction, and the reading is lost: type it again")
 
-// ascii turns a cell into the form that package unit reads: decimal point, no
+// ascii returns a cell in the form that package unit parses: decimal point, no grouped
 // thousands, sign in front.
 func (n numbers) ascii(text string) (string, error) {
 	t := strings.TrimFunc(text, unicode.IsSpace)
@@ -178,7 +178,7 @@ func (n numbers) ascii(text string) (string, error) {
 		t = t[1:] // a spreadsheet's mark for text
 	}
 	if !strings.ContainsAny(t, "0123456789") {
-		return t, nil // words: what is wrong with them is not the comma
+		return t, nil // words: the error is not about the comma
 	}
 	if accountant.MatchString(t) {
 		t = "-" + strings.Trim(t, "()-−–")
@@ -210,8 +210,8 @@ func (n numbers) ascii(text string) (string, error) {
 	return t, nil
 }
 
-// ownUnit returns the unit that a length is written in, the foot for feet and
-// inches, and None if it is none.
+// ownUnit returns the unit that a length is written in: the foot for feet and inches,
+// None for a bare number.
 func ownUnit(text string) unit.Length {
 	t := strings.TrimRightFunc(text, unicode.IsSpace)
 	if strings.ContainsAny(t, "'’′`\"”″/") || strings.Contains(strings.ToLower(t), "ft ") {
@@ -221,8 +221,8 @@ func ownUnit(text string) unit.Length {
 	return u
 }
 
-// ungrouped returns a cell without blanks around it, and without blanks and
-// apostrophes between its thousands.
+// ungrouped returns a cell without outer blanks, and without the blanks and apostrophes
+// that group its thousands.
 func ungrouped(text string) string {
 	t := strings.TrimSpace(text)
 	if blankGroups.MatchString(t) {
@@ -231,7 +231,7 @@ func ungrouped(text string) string {
 	return t
 }
 
-// ungroup takes the blanks and apostrophes from between groups of three digits.
+// ungroup removes blanks and apostrophes between groups of three digits.
 func ungroup(t string) string {
 	var b strings.Builder
 	rs := []rune(t)
@@ -245,7 +245,7 @@ func ungroup(t string) string {
 	return b.String()
 }
 
-// missing reports whether a cell says that there is no value.
+// missing reports whether a cell means no value: empty, a dash, n/a and the like.
 func missing(text string) bool {
 	t := strings.TrimFunc(text, unicode.IsSpace)
 	if t == "" {
@@ -261,8 +261,8 @@ func missing(text string) bool {
 	return strings.Trim(t, "-–—−_.?") == ""
 }
 
-// looksNumeric reports whether a cell is a number with or without a unit, in
-// any of the forms that are read, decimal sign undecided.
+// looksNumeric reports whether a cell is a number, with or without a unit, in any form
+// that is read. Its decimal sign may be either.
 func looksNumeric(text string) bool {
 	if text != "" && text[0] >= '0' && text[0] <= '9' && strings.Trim(text, "0123456789.") == "" {
 		return true
@@ -294,15 +294,15 @@ func looksNumeric(text string) bool {
 
 func plainNumber(t string) bool { return strings.Trim(t, "0123456789.,+-") == "" }
 
-// decimalSigns counts what the cells of a file show about their decimal sign.
+// decimalSigns counts the evidence for each decimal sign in the cells of a file.
 type decimalSigns struct {
-	comma, point           int // beyond doubt
-	groupComma, groupPoint int // thousands beyond doubt
-	maybeComma, maybePoint int // 1,204 may be one and a bit or twelve hundred
-	example                string
+	comma, point           int    // certain
+	groupComma, groupPoint int    // groups of thousands, certain
+	maybeComma, maybePoint int    // 1,204 can be 1.204 or 1204
+	example                string // the first ambiguous cell
 }
 
-// see takes one cell into account.
+// see counts one cell.
 func (d *decimalSigns) see(text string) {
 	t := strings.TrimLeft(strings.TrimFunc(signs.Replace(text), unicode.IsSpace), "+-('")
 	if i := strings.IndexFunc(t, func(r rune) bool {
@@ -343,9 +343,9 @@ func (d *decimalSigns) see(text string) {
 	}
 }
 
-// decide returns how the file writes numbers, and false when its cells do not
-// tell. sep is the separator of the file: commas inside cells of a comma file
-// have been quoted, which is done for thousands as much as for decimals.
+// decide returns how the file writes numbers, and false if its cells do not show it. sep
+// is the separator of the file. In a comma file every cell with a comma is quoted, so a
+// comma there can be decimal or group thousands.
 func (d decimalSigns) decide(sep rune) (numbers, bool) {
 	switch {
 	case d.comma > d.point:

@@ -10,9 +10,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// described reads a cell of a column of descriptions: its text is the code of the shot. In
-// a column that is headed as remarks it is one where it is a word for a code, a benchmark
-// or a sight.
+// described reads a cell of a description column into p: its text is the code of the
+// shot. In a column headed as remarks it is a code only if it is a known code, a
+// benchmark or a sight.
 func (f *shots) described(text string, p *survey.Point) survey.Meaning {
 	role, known := f.codes.Remark(text)
 	if c := f.of[isRemark]; c == nil || !c.prose {
@@ -32,12 +32,12 @@ func (f *shots) described(text string, p *survey.Point) survey.Meaning {
 	return survey.Meaning{Role: role}
 }
 
-// noteCoded notes what words in a column of remarks were taken as codes.
+// noteCoded notes which cells of a remarks column were taken as codes.
 func (f *shots) noteCoded() {
 	if len(f.coded) == 0 || f.outline {
 		return
 	}
-	const most = 5 // are named; own choice
+	const most = 5 // max listed; own choice
 	all := slices.Sorted(maps.Keys(f.coded))
 	var words []string
 	for _, w := range all[:min(len(all), most)] {
@@ -49,7 +49,7 @@ func (f *shots) noteCoded() {
 	f.note(survey.Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type %s", f.of[isRemark], strings.Join(words, ", "), unit.Ask("code", all[0]+"=floor"))
 }
 
-// isSightWord reports whether a code is a kind of sight of a level book.
+// isSightWord reports whether a code is BS, IS or FS.
 func isSightWord(code string) bool {
 	return slices.Contains([]string{"BS", "IS", "FS"}, strings.ToUpper(strings.TrimSpace(code)))
 }

@@ -12,7 +12,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// columns works out what each column holds.
+// columns finds what each column holds, from the header or from o.Order.
 func (f *table) columns() error {
 	m := f.form
 	f.s.Delimiter = f.delimiter()
@@ -50,7 +50,7 @@ func (f *table) columns() error {
 		for i, h := range m.head {
 			columns = append(columns, readHead(i, h))
 		}
-		// Backsights are added and foresights taken off: some books head them so.
+		// Some books head backsights + (added) and foresights - (subtracted).
 		plus, minus := slices.Index(m.head, "+"), slices.IndexFunc(m.head, func(h string) bool { return h == "-" || h == "−" || h == "–" })
 		if plus >= 0 && minus >= 0 {
 			columns[plus].role, columns[minus].role = isBS, isFS
@@ -84,7 +84,7 @@ func (f *table) columns() error {
 	return nil
 }
 
-// askOrder returns the error that asks which column is which.
+// askOrder returns the error for columns without a header and without o.Order.
 func (f *dialect) askOrder() error {
 	m := f.form
 	if err := f.askRunHeads(); err != nil {
@@ -109,7 +109,7 @@ func (f *dialect) askOrder() error {
 	}).Hinted("%s or %s", unit.Ask("order", g.b), unit.Ask("order", g.a))
 }
 
-// heights works out which columns give the height.
+// heights finds the columns that give the height, and sets manner to how they give it.
 func (f *Reader) heights() error {
 	has := func(r role) bool { return f.of[r] != nil }
 	if f.isRuns() {
@@ -138,10 +138,10 @@ func (f *Reader) heights() error {
 		return f.NoHeights()
 	}
 	if f.gridNamed() && !f.outline && !has(isY) {
-		return f.mustTurn(f.pos)
+		return f.askDirections(f.pos)
 	}
 	if (f.manner == byBook || f.manner == bySight) && !f.outline && has(isX) == has(isY) {
-		return nil // a book without a plan is of use by itself, or beside a list of places
+		return nil // a level book without plan columns is used alone or with a list of places
 	}
 	if !has(isX) || !has(isY) {
 		e := &survey.Error{Pos: f.pos, Found: "columns " + f.heads(), Want: "plan columns, headed such as x and y or easting and northing"}
@@ -158,7 +158,8 @@ func (f *Reader) heights() error {
 	return nil
 }
 
-// NoHeights is the error for a file of places alone.
+// NoHeights returns the error for a file that has places and no elevations. Its cause is
+// [ErrNoHeights].
 func (f *Reader) NoHeights() error {
 	want := "a column of elevations or rod readings, headed such as elevation, z, level or rod"
 	for _, c := range f.layout.columns {
@@ -170,11 +171,11 @@ func (f *Reader) NoHeights() error {
 		Hint: "name the column of heights in line " + strconv.Itoa(f.pos.Line) + ": elevation where more is higher, rod where more is lower, depth for the depth to fill"}
 }
 
-// ErrNoHeights is the cause when a file has places and no elevations: it may be an
-// outline.
+// ErrNoHeights is the cause of an error where a file has places and no elevations. Such a
+// file may be an outline.
 var ErrNoHeights = errors.New("no elevations")
 
-// heads lists the columns for messages.
+// heads returns the quoted heads of the columns, or their numbers, for messages.
 func (f *table) heads() string {
 	var out []string
 	for _, c := range f.layout.columns {
@@ -229,7 +230,7 @@ func (f *table) units() error {
 	}
 	f.feetAndInches(rows, f.lengths())
 	fits, all := false, true
-	var says []string
+	var used []string
 	for _, c := range f.lengths() {
 		if !c.stated {
 			all = false
@@ -238,14 +239,14 @@ func (f *table) units() error {
 			}
 			continue
 		}
-		// A unit of the same kind is for bare numbers elsewhere.
+		// A unit of the same system is for bare numbers elsewhere.
 		fits = fits || c.unit.Imperial() == f.o.Unit.Imperial()
-		if !slices.Contains(says, c.unit.String()) {
-			says = append(says, c.unit.String())
+		if !slices.Contains(used, c.unit.String()) {
+			used = append(used, c.unit.String())
 		}
 	}
 	if f.o.Unit != unit.None && all && !fits && !f.outline {
-		return (&survey.Error{Pos: f.pos, Found: "columns in " + strings.Join(says, " and "),
+		return (&survey.Error{Pos: f.pos, Found: "columns in " + strings.Join(used, " and "),
 			Want: fmt.Sprintf("lengths in %s, the unit asked for: one of the two is wrong", f.o.Unit),
 		}).Hinted("%s to take the units of the file", unit.LeaveOut("units"))
 	}
@@ -258,14 +259,14 @@ func (f *table) units() error {
 	if err := f.resolve(f.s.Plan, f.s.Unit); err != nil {
 		return err
 	}
-	// The height of instrument may stand before the rows.
+	// The height of instrument may be given before the rows.
 	for _, l := range slices.Concat(m.preamble, m.comments) {
 		text, ok := statedHI(l.text)
 		if !ok || f.of[isRod] == nil || f.o.HasInstrument || l.n >= m.first && f.mayMove() {
 			continue
 		}
-		// The line is read with a unit of its own or that of the readings; only
-		// now is the unit known, the decimal sign still is not.
+		// The line has its own unit or the unit of the readings, which is known only now.
+		// The decimal sign is not known yet.
 		v, err := numbers{comma: !strings.Contains(text, ".") && strings.Contains(text, ",")}.length(&column{unit: f.of[isRod].unit}, text)
 		if err != nil {
 			return (&survey.Error{Pos: f.at(l.n), Element: "height of instrument", Found: strconv.Quote(text), Want: err.Error(), Err: err}).Hinting(unitHint(err))
@@ -279,7 +280,8 @@ func (f *table) units() error {
 	return nil
 }
 
-// resolve sets the lengths of the options that depend on the units of the file.
+// resolve converts the lengths of the options that depend on the units of the file, plan
+// for x and y and up for heights.
 func (f *table) resolve(plan, up unit.Length) error {
 	if f.o.InUnit == nil {
 		return nil
@@ -291,11 +293,11 @@ func (f *table) resolve(plan, up unit.Length) error {
 	return nil
 }
 
-// show writes an elevation in m in the unit of the file.
+// show formats an elevation in m in the unit of the file.
 func (f *table) show(m float64) string {
 	u := f.s.Unit
 	if x := f.of[isX]; u == unit.None && x != nil {
-		u = x.unit // every reading has a unit of its own
+		u = x.unit // each reading has its own unit
 	}
 	return unit.StyleOf(u, u).Elevation(m)
 }
@@ -307,7 +309,7 @@ func unitHint(err error) unit.Text {
 	return unit.Text{}
 }
 
-// decimals works out the decimal sign from the cells of length columns.
+// decimals finds the decimal sign from the cells of length columns.
 func (f *table) decimals() error {
 	var d decimalSigns
 	at := survey.Pos{File: f.name}

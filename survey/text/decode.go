@@ -19,8 +19,8 @@ type text struct {
 	encoding string
 }
 
-// decode turns the bytes of a file into UTF-8 with LF at line ends, so that
-// positions count lines of the file and bytes of its text.
+// decode converts a file to UTF-8 with LF line ends. Positions then count lines of the
+// file and bytes of its text. It may change b.
 func decode(name string, b []byte) (text, error) {
 	if k := Sniff(b); k.what != "" {
 		return text{}, (&survey.Error{Pos: survey.Pos{File: name}, Found: k.what, Want: "delimited text"}).Hinted(k.saveAs, k.with...)
@@ -80,8 +80,8 @@ func notText(name string, line int, c byte) error {
 		Hint: "save it as delimited text (CSV)"}
 }
 
-// zeros reports whether nearly every even and every odd byte of the first line
-// or so is zero, as in UTF-16 of Western text.
+// zeros reports whether more than 70 % of the even or of the odd bytes at the start of b
+// are zero, as in UTF-16 of Western text. It looks at the first 256 bytes.
 func zeros(b []byte) (even, odd bool) {
 	n := min(len(b), 256) &^ 1
 	if n < 4 {
@@ -96,7 +96,7 @@ func zeros(b []byte) (even, odd bool) {
 	return count[0] > n/2*7/10, count[1] > n/2*7/10
 }
 
-// lineEnds makes CR LF and lone CR into LF. It works in place.
+// lineEnds replaces CR LF and lone CR by LF. It works in place.
 func lineEnds(b []byte) []byte {
 	if bytes.IndexByte(b, '\r') < 0 {
 		return b
@@ -112,8 +112,8 @@ func lineEnds(b []byte) []byte {
 	return out
 }
 
-// lines calls f with each line of b, without its line end, and its number from
-// 1, until f returns false.
+// lines calls f with the number, from 1, and the text of each line of b, until f returns
+// false.
 func lines(b []byte, f func(n int, line string) bool) {
 	for n := 1; len(b) > 0; n++ {
 		line := b
@@ -128,17 +128,17 @@ func lines(b []byte, f func(n int, line string) bool) {
 	}
 }
 
-// blanks separates fields by runs of blanks; the other separators are
-// characters that stand in the file.
+// blanks is the separator of fields divided by runs of blanks. The other separators are
+// single characters.
 const blanks = ' '
 
-// split cuts one line into fields, quotes off.
+// split cuts one line into fields and removes their quotes.
 func split(line string, sep rune) []string {
 	cells, _ := splitAt(line, sep)
 	return cells
 }
 
-// splitAt is split with the byte of the line at which each field begins.
+// splitAt is split with the byte offset in the line at which each field begins.
 func splitAt(line string, sep rune) (fields []string, at []int) {
 	whole := len(line)
 	add := func(field, rest string) {
@@ -175,7 +175,8 @@ func splitAt(line string, sep rune) (fields []string, at []int) {
 	}
 }
 
-// unquote reads the quoted field that t begins with.
+// unquote reads the quoted field at the start of t. ok is false if the quote is not
+// closed before a separator.
 func unquote(t string, sep rune) (field, rest string, ok bool) {
 	var b strings.Builder
 	for i := 1; i < len(t); i++ {

@@ -6,8 +6,8 @@ import (
 	"pourplane/survey"
 )
 
-// dialect is how a file is written: its text and its form. What is understood of it is
-// noted in the survey.
+// dialect is how a file is written: its text and its form. Notes on it go to the survey
+// s.
 type dialect struct {
 	name    string
 	o       survey.Options
@@ -15,10 +15,10 @@ type dialect struct {
 	text    text
 	form    *form
 	outline bool
-	cells   *workbookSheet // what the text was made of; nil: it is a file's own
+	cells   *workbookSheet // the sheet that the text was made from; nil for a text file
 }
 
-// delimiter names what separates the fields.
+// delimiter returns the name of the field separator.
 func (f *dialect) delimiter() string {
 	if f.cells != nil {
 		return "cells"
@@ -37,7 +37,7 @@ func (f *dialect) leaveShot(p survey.Point, format string, args ...any) {
 	f.s.Notes = append(f.s.Notes, n)
 }
 
-// at is a line of the file.
+// at returns the position of a line of the file.
 func (f *dialect) at(line int) survey.Pos {
 	p := survey.Pos{File: f.name, Line: line}
 	if f.cells != nil {
@@ -46,8 +46,8 @@ func (f *dialect) at(line int) survey.Pos {
 	return p
 }
 
-// unplaced keeps a shot of known elevation that has no place: a finished floor needs none
-// to set a target.
+// unplaced keeps a floor or finished-floor shot of elevation z, in m, that has no place:
+// a target can be set from it.
 func (f *dialect) unplaced(p survey.Point, as survey.Role, z float64) {
 	if as != survey.Floor && as != survey.Finished {
 		return

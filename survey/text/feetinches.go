@@ -12,29 +12,31 @@ import (
 )
 
 var (
-	// sureFeet is feet and inches beyond doubt, by a foot mark or by a fraction of an
-	// inch: 20'-0", 4 ft 5, 4-4 7/8.
+	// sureFeet matches text that is certainly feet and inches, by a foot mark or by a
+	// fraction of an inch: 20'-0", 4 ft 5, 4-4 7/8.
 	sureFeet = regexp.MustCompile(`(?i)^[-+]?\d+\s*(?:['’‘′` + "`" + `´]([^'’‘′` + "`" + `´]|$)|f(?:ee)?t\b|foot\b)|^[-+]?\d+-\d{1,2}[- ]?(?:\d+[/⁄]\d+|[¼½¾⅛⅜⅝⅞])`)
-	// dashed is two figures with a hyphen: feet and inches in a column of such.
+	// dashed matches two numbers with a hyphen. They are feet and inches in a column of
+	// such.
 	dashed = regexp.MustCompile(`^[-+]?\d+-(?:\d|1[01])(?:\.\d+)?"?$`)
 	whole  = regexp.MustCompile(`^[-+]?\d+$`)
 )
 
-// byCells says what a column of feet and inches takes bare numbers for, where its
-// cells and no header made it one.
+// byCells is how a column of feet and inches reads bare numbers, where its cells and not
+// its header made it one.
 type byCells struct {
-	bare   unit.Length // of a bare number: from header or options; None: whole feet
-	lo, hi float64     // m, of the cells that are feet and inches
-	strays int         // whole numbers that are no height among those as feet
-	found  bool        // by the cells
-	read   []string    // bare numbers and hyphened figures that were read so
-	more   int         // of them, past the first few
-	at     survey.Pos  // of the first
+	bare   unit.Length // unit of a bare number, from header or options; None: whole feet
+	lo, hi float64     // m, range of the cells that are feet and inches
+	strays int         // whole numbers that as feet are far from that range
+	found  bool        // the cells, not the header, show feet and inches
+	read   []string    // the first bare numbers and hyphened figures read as feet and inches
+	more   int         // number of the others
+	at     survey.Pos  // of the first of them
 }
 
-// feetAndInches finds columns in which most cells are feet and inches, so that 4-5
-// and 20 among 4-4 7/8 and 20'-0" are feet and inches too. 4-5 alone is where the unit
-// is the foot. A bare 0 counts for nothing. rows yields the cells.
+// feetAndInches finds columns in which most cells are feet and inches. There 4-5 and 20
+// among 4-4 7/8 and 20'-0" are feet and inches too. A column in which every cell is like
+// 4-5 is one if its unit is the foot or another column is one. A bare 0 is not counted.
+// rows holds the cells of each row.
 func (f *dialect) feetAndInches(rows [][]string, columns []*column) {
 	var left []*column
 	some := false
@@ -52,7 +54,7 @@ func (f *dialect) feetAndInches(rows [][]string, columns []*column) {
 			t := strings.TrimSpace(signs.Replace(cells[c.index]))
 			v, err := unit.ParseFeetInches(t, 0)
 			switch {
-			case err != nil: // 1'000, say
+			case err != nil: // for example 1'000
 				continue
 			case sureFeet.MatchString(t):
 				sure++
@@ -72,25 +74,26 @@ func (f *dialect) feetAndInches(rows [][]string, columns []*column) {
 			some = true
 		case sure > 0 && 2*(sure+hyphened) > n:
 			some = true
-			f.isFeetInches(c)
+			f.setFeetInches(c)
 		case n > 0 && hyphened == n:
 			left = append(left, c)
 		}
 	}
 	for _, c := range left {
 		if some || c.stated || f.o.Unit == unit.Foot || f.o.Unit == unit.SurveyFoot {
-			f.isFeetInches(c)
+			f.setFeetInches(c)
 		}
 	}
 }
 
-// isBareZero reports whether a cell is 0 without a unit, which is 0 in any.
+// isBareZero reports whether a cell is 0 without a unit: 0 is the same in every unit.
 func isBareZero(text string) bool {
 	t := strings.TrimSpace(text)
 	return strings.Contains(t, "0") && strings.Trim(t, "0.+-") == "" && plainNumber(t) && !dashed.MatchString(t)
 }
 
-func (f *dialect) isFeetInches(c *column) {
+// setFeetInches makes c a column of feet and inches, because of its cells.
+func (f *dialect) setFeetInches(c *column) {
 	c.cells.found, c.cells.bare = true, f.o.Unit
 	if c.stated {
 		c.cells.bare = c.unit
@@ -101,9 +104,9 @@ func (f *dialect) isFeetInches(c *column) {
 	}
 }
 
-// feetInches reads a cell of a column of feet and inches. A bare number is in the
-// unit of the header or of the options; without either a whole number is feet where
-// that comes within a foot of the other cells, and 0 is 0.
+// readFeetInches parses a cell of a column of feet and inches and returns metres. A bare
+// number has the unit of the header or of the options. Without either, a whole number is
+// feet if that is within a foot of the other cells. A bare 0 is 0.
 func (c *column) readFeetInches(t string) (float64, error) {
 	v, err := unit.ParseFeetInches(t, c.last)
 	if err == nil || !errors.Is(err, unit.ErrNoUnit) || !plainNumber(t) {
@@ -119,7 +122,7 @@ func (c *column) readFeetInches(t string) (float64, error) {
 	if errFeet != nil || !whole.MatchString(t) {
 		return 0, err
 	}
-	const few = 1 // a stray is a suspect reading; more of them hide one another
+	const few = 1 // one stray is a suspect reading; several hide one another
 	near := unit.Foot.Metres()
 	if c.cells.strays > few && c.isStray(feet) {
 		near = -1
@@ -130,14 +133,14 @@ func (c *column) readFeetInches(t string) (float64, error) {
 	return 0, fmt.Errorf("feet-inches such as 4-5 3/8, or a number with ' or \"; %s feet are far from the other cells: %w", t, unit.ErrNoUnit)
 }
 
-// isStray reports whether a height is farther from those in feet and inches than they are
-// from one another.
+// isStray reports whether a height of feet, in m, is farther from the range of the
+// feet-inches cells than that range is wide. The width counts as at least 1 inch.
 func (c *column) isStray(feet float64) bool {
 	near := max(c.cells.hi-c.cells.lo, unit.Inch.Metres())
 	return feet < c.cells.lo-near || feet > c.cells.hi+near
 }
 
-// straysAsFeet counts the bare whole numbers that would be strays as feet.
+// straysAsFeet counts the bare whole numbers that are strays if they are feet.
 func (c *column) straysAsFeet(rows [][]string) int {
 	n := 0
 	for _, cells := range rows {
@@ -151,8 +154,8 @@ func (c *column) straysAsFeet(rows [][]string) int {
 	return n
 }
 
-// askMarks is the hint for a bare number that may be feet or inches: far from the other
-// cells as feet it may lie among them as inches, so that neither is taken.
+// askMarks is the hint for a bare number that can be feet or inches: as feet it is far
+// from the other cells, as inches it may be near them.
 func askMarks(c *column, t string) unit.Text {
 	hint := unit.Textf(`write %s' where it is feet, %s" where it is inches`, t, t)
 	if c.cells.found {
@@ -161,7 +164,7 @@ func askMarks(c *column, t string) unit.Text {
 	return hint
 }
 
-// takenAsFeet remembers a cell that only its column makes feet and inches.
+// takenAsFeet remembers a cell that is feet and inches only because its column is.
 func (f *cursor) takenAsFeet(c *column, text string) {
 	t := strings.TrimSpace(text)
 	if !plainNumber(t) || !c.cells.found && !whole.MatchString(t) || isBareZero(t) {
@@ -178,8 +181,8 @@ func (f *cursor) takenAsFeet(c *column, text string) {
 	c.cells.read = append(c.cells.read, fmt.Sprintf("%s on line %d", t, f.line))
 }
 
-// tellFeet lists those cells.
-func (f *dialect) tellFeet(columns []*column) {
+// noteFeet notes the cells that takenAsFeet remembers.
+func (f *dialect) noteFeet(columns []*column) {
 	for _, c := range columns {
 		if len(c.cells.read) == 0 {
 			continue

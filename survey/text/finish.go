@@ -12,8 +12,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Finish makes elevations of readings, leaves out rows without one, and sorts the points
-// by their roles.
+// Finish completes the survey: it turns readings into elevations, leaves out rows without
+// one, and sorts the points by role. It is called once, after [Begin] and [Tie]. It
+// returns an error for zeros that may mean no data and for a file without points.
 func (f *Reader) Finish() error {
 	f.s.Served.Codes = f.codes.Hit
 	f.noteCoded()
@@ -62,7 +63,7 @@ func (f *Reader) Finish() error {
 	return f.settle()
 }
 
-// without takes out points whose heights mean no data.
+// without removes the points in drop, with their roles and readings.
 func (f *shots) without(drop map[int]bool) {
 	if len(drop) == 0 {
 		return
@@ -90,7 +91,7 @@ func (f *shots) without(drop map[int]bool) {
 	}
 }
 
-// ownUnits takes the units from the cells where no column has one.
+// ownUnits takes the units from the cells where no column states one.
 func (f *table) ownUnits() {
 	if c := f.up; c != nil && f.s.Unit == unit.None {
 		f.s.Unit = c.seen
@@ -103,7 +104,7 @@ func (f *table) ownUnits() {
 	}
 }
 
-// settle refuses what holds no points, and looks at those there are.
+// settle refuses a file without points, and checks the points of one that has them.
 func (f *shots) settle() error {
 	if err := f.tooFew(); err != nil {
 		return err
@@ -122,12 +123,13 @@ func (f *shots) settle() error {
 	return nil
 }
 
-// inOrder puts notes in file order; what concerns the whole file comes first.
+// inOrder sorts notes by line. Notes on the whole file come first.
 func (f *dialect) inOrder() {
 	slices.SortStableFunc(f.s.Notes, func(a, b survey.Note) int { return cmp.Compare(a.Pos.Line, b.Pos.Line) })
 }
 
-// sample returns the heights as read, every one or evenly spread ones of many.
+// sample returns the heights as read, m: all of them, or up to 20,000 evenly spaced in
+// the file.
 func (f *shots) sample() []float64 {
 	step := 1 + len(f.pts)/20000
 	out := make([]float64, 0, min(len(f.pts), 20000)+1)
@@ -139,8 +141,8 @@ func (f *shots) sample() []float64 {
 	return out
 }
 
-// doubtful warns of heights that differ from the rest by the factor between two
-// units.
+// doubtful warns of up to 10 heights that differ from the median by the factor between
+// two units.
 func (f *Reader) doubtful() {
 	if len(f.sights) > 0 || len(f.pts) < 4 {
 		return
@@ -155,10 +157,10 @@ func (f *Reader) doubtful() {
 		zs[i] = math.Abs(zs[i] - med)
 	}
 	slices.Sort(zs)
-	// 1.4826 makes the median deviation a standard deviation; half a millimetre
-	// keeps a dead level floor from having none.
+	// The factor 1.4826 converts the median absolute deviation of normal data to the
+	// standard deviation. The minimum of 0.5 mm is for a dead level floor.
 	spread := max(1.4826*zs[len(zs)/2], 0.0005)
-	told := 0
+	warned := 0
 	for i := range f.pts {
 		z := f.pts[i].Z
 		if !(math.Abs(z-med) > 20*spread) || med == 0 || z == 0 || slices.Contains(f.markers, i) {
@@ -169,8 +171,8 @@ func (f *Reader) doubtful() {
 			ratio = 1 / ratio
 		}
 		for _, factor := range []float64{10, 12, 25.4, 304.8, 1000} {
-			if math.Abs(ratio/factor-1) < 0.05 && told < 10 {
-				told++
+			if math.Abs(ratio/factor-1) < 0.05 && warned < 10 {
+				warned++
 				u := f.unitOrMetre()
 				f.note(survey.Warning, f.pts[i].At, "%s%.6g %s differs from the rest, median %.6g %s, by a factor of about %g: another unit?",
 					survey.Label(f.pts[i]), math.Abs(z)/u.Metres(), u, math.Abs(med)/u.Metres(), u, factor)
@@ -187,8 +189,8 @@ func (f *dialect) unitOrMetre() unit.Length {
 	return f.s.Unit
 }
 
-// noData returns the points whose heights mean no data: markers far outside
-// the rest, and zeros that were not measured. Zeros that leave a doubt are an error.
+// noData returns the points whose heights mean no data: markers outside the other
+// heights, and zeros that were not measured. Zeros that may be either are an error.
 func (f *shots) noData() (map[int]bool, error) {
 	if len(f.markers)+len(f.zeros) == 0 {
 		return nil, nil
@@ -215,7 +217,7 @@ func (f *shots) noData() (map[int]bool, error) {
 	if len(f.zeros) == 0 {
 		return drop, nil
 	}
-	// A misread rod or two must not bring the others near 0.
+	// The extremes are left out: one or two misread rods must not bring the range near 0.
 	slices.Sort(zs)
 	few := trim(len(zs))
 	for _, z := range zs[few : len(zs)-few] {
@@ -230,7 +232,7 @@ func (f *shots) noData() (map[int]bool, error) {
 	}
 	var doubted, gone []survey.Point
 	for _, i := range f.zeros {
-		// Benchmarks define 0, corners of an outline are drawn at it.
+		// A benchmark can define 0, and the corners of an outline are drawn at 0.
 		r := f.role(i)
 		n := shots
 		if r == survey.Outline || r == survey.Void || r == survey.Break {
@@ -242,7 +244,7 @@ func (f *shots) noData() (map[int]bool, error) {
 			drop[i] = true
 			f.noZero(f.pts[i])
 			gone = append(gone, f.pts[i])
-		case r == survey.Finished && trimmed.clear() < storey: // the floor that 0 was set on
+		case r == survey.Finished && trimmed.clear() < storey: // elevation 0 was set on this floor
 		default:
 			doubted = append(doubted, f.pts[i])
 		}
@@ -256,8 +258,8 @@ func (f *shots) noData() (map[int]bool, error) {
 	return drop, nil
 }
 
-// asRead returns the height of point i as the file has it, upward: before any
-// height of instrument. It is NaN where a file of rod readings has none.
+// asRead returns the height of point i as in the file, m, positive up, before any height
+// of instrument. It is NaN where a file of rod readings has none.
 func (f *shots) asRead(i int) float64 {
 	switch {
 	case i < len(f.rods):
@@ -268,7 +270,7 @@ func (f *shots) asRead(i int) float64 {
 	return f.pts[i].Z
 }
 
-// readRod remembers a rod reading of the point that is read next.
+// readRod remembers the rod reading, m, of the point that is kept next.
 func (f *shots) readRod(reading float64) {
 	for len(f.rods) <= len(f.pts) {
 		f.rods = append(f.rods, math.NaN())
@@ -302,7 +304,7 @@ func (f *dialect) noZeros(first survey.Pos, n int, rest spread) {
 		survey.Plural(n, "height"), f.far(rest), unit.Ask("zeros", "measured")).About(survey.AboutOrder))
 }
 
-// askZeros is the error for zeros that may have been measured.
+// askZeros returns the error for zeros that may or may not be measured.
 func (f *table) askZeros(first survey.Pos, n int, rest spread) error {
 	if rest.n == 0 {
 		return (&survey.Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", survey.Plural(n, "height")),
@@ -320,14 +322,14 @@ func (f *dialect) far(rest spread) string {
 	return style.Length(d)
 }
 
-// Heights of one floor are seldom storey apart, and often uneven. Common practice,
-// no source.
+// Heights of one floor often differ by uneven and seldom by storey. Common practice, no
+// source.
 const (
 	uneven = 0.050 // m
 	storey = 1.0   // m
 )
 
-// elevations turns what was read into elevations.
+// elevations converts readings to elevations.
 func (f *Reader) elevations() error {
 	f.s.Served.Rods = f.s.Served.Rods || len(f.sights) > 0 || len(f.pending) > 0
 	switch {
@@ -355,7 +357,8 @@ func (f *Reader) elevations() error {
 	return nil
 }
 
-// sort puts the points where their roles say.
+// sort distributes the points, except those in drop, over the lists of the survey by
+// their roles.
 func (f *Reader) sort(drop map[int]bool) error {
 	f.lines(drop)
 	if f.roles == nil && len(drop) == 0 && len(f.sights) == 0 {
@@ -371,7 +374,7 @@ func (f *Reader) sort(drop map[int]bool) error {
 		nowhere := math.IsNaN(p.X) || math.IsNaN(p.Y)
 		switch {
 		case drop[i] || as == survey.Outline || as == survey.Void || as == survey.Break:
-		case nowhere && as == survey.Control && !survey.IsDrain(p.Code): // it has served in the book
+		case nowhere && as == survey.Control && !survey.IsDrain(p.Code): // used in the level book only
 		case nowhere:
 			f.unplaced(p, as, p.Z)
 			f.leaveShot(p, "no position")
@@ -389,7 +392,7 @@ func (f *Reader) sort(drop map[int]bool) error {
 	return f.floor(floor)
 }
 
-// floor keeps the shots on the floor, thinned where that is asked for.
+// floor keeps the shots on the floor, thinned if o.Thin is set.
 func (f *dialect) floor(pts []survey.Point) (err error) {
 	if f.o.Thin.Cell == 0 {
 		f.s.Points = f.merge(pts)
@@ -399,8 +402,8 @@ func (f *dialect) floor(pts []survey.Point) (err error) {
 	return err
 }
 
-// merge keeps the first of points that are the same in x, y and z. It works in
-// place, on a table of indices: scans have millions.
+// merge keeps the first of points with the same x, y and z. It works in place with a hash
+// table of indices: scans have millions of points.
 func (f *dialect) merge(pts []survey.Point) []survey.Point {
 	size := 16
 	for size < 2*len(pts) {
@@ -409,7 +412,7 @@ func (f *dialect) merge(pts []survey.Point) []survey.Point {
 	table := make([]int32, size)
 	out := pts[:0]
 	for _, p := range pts {
-		// 0.0 and -0.0 are one place.
+		// 0.0 and -0.0 are the same place.
 		x, y, z := math.Float64bits(p.X+0), math.Float64bits(p.Y+0), math.Float64bits(p.Z+0)
 		h := x*0x9e3779b97f4a7c15 ^ y*0xc2b2ae3d27d4eb4f ^ z*0x165667b19e3779f9
 		h ^= h >> 29
@@ -434,7 +437,7 @@ func (f *dialect) merge(pts []survey.Point) []survey.Point {
 	return out
 }
 
-// look warns of what is legal and yet seldom meant.
+// look warns of input that is valid but seldom meant.
 func (f *shots) look() {
 	pts := f.s.Points
 	if f.tenths.suspect() {
@@ -446,12 +449,12 @@ func (f *shots) look() {
 			lo.X, hi.X = min(lo.X, pts[i].X), max(hi.X, pts[i].X)
 			lo.Y, hi.Y = min(lo.Y, pts[i].Y), max(hi.Y, pts[i].Y)
 		}
-		const widest = 1000 // m; no floor is poured in one that is wider
+		const widest = 1000 // m; no floor is poured in one piece of that width
 		if w := max(hi.X-lo.X, hi.Y-lo.Y); w > widest {
 			f.note(survey.Warning, survey.Pos{File: f.name}, "the plan is %.0f m wide: is the unit right?", w)
 		}
 	}
-	const many = 20_000 // scans have no names worth a look, nor slips between two shots
+	const many = 20_000 // scans: names and single slips are not checked
 	if len(pts) > many || f.o.Thin.Cell > 0 {
 		return
 	}
@@ -482,8 +485,8 @@ func (f *dialect) sameNames(pts []survey.Point) {
 	}
 }
 
-// neighbours warns of points within a centimetre whose elevations differ by
-// more than their distance: a step, or a slip.
+// neighbours warns of up to 10 pairs of points within a centimetre whose elevations
+// differ by more than their distance: a step, or a slip.
 func (f *dialect) neighbours(pts []survey.Point) {
 	const near = 0.010 // m
 	byX := make([]int, len(pts))
@@ -491,17 +494,17 @@ func (f *dialect) neighbours(pts []survey.Point) {
 		byX[i] = i
 	}
 	slices.SortFunc(byX, func(a, b int) int { return cmp.Or(cmp.Compare(pts[a].X, pts[b].X), cmp.Compare(a, b)) })
-	told := 0
+	warned := 0
 	for k, a := range byX {
-		// Columns of a grid share x: look no further than a few dozen along.
+		// Columns of a grid share x: compare with the next 63 points only.
 		for _, b := range byX[k+1 : min(k+64, len(byX))] {
 			p, q := pts[a], pts[b]
 			if q.X-p.X > near {
 				break
 			}
 			d := math.Hypot(q.X-p.X, q.Y-p.Y)
-			if dz := math.Abs(q.Z - p.Z); d > 0 && d < near && dz > d && told < 10 {
-				told++
+			if dz := math.Abs(q.Z - p.Z); d > 0 && d < near && dz > d && warned < 10 {
+				warned++
 				if p.At.Line > q.At.Line {
 					p, q = q, p
 				}

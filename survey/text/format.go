@@ -6,7 +6,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Format is one that has a reader of its own.
+// Format is a file format that has its own reader. [Other] is every other file.
 type Format uint8
 
 const (
@@ -17,16 +17,17 @@ const (
 	PLY
 )
 
-// Kind is what the first bytes of a file show it to be.
+// Kind is the kind of a file, by its first bytes.
 type Kind struct {
 	Format Format
 
-	what   string // for messages; empty when it may be text
-	saveAs string // with the verbs of with
+	what   string // for messages; empty if it may be text
+	saveAs string // hint; a format string for with
 	with   []any
 }
 
-// Sniff looks at the first bytes of a file.
+// Sniff returns the kind of a file by its first bytes. It looks at up to 1024 bytes of
+// head.
 func Sniff(head []byte) Kind {
 	head = head[:min(len(head), 1024)]
 	const asText = "save it as delimited text (CSV)"
@@ -60,7 +61,7 @@ func Sniff(head []byte) Kind {
 	if f := bytes.Fields(bytes.ToLower(t)); len(f) > 3 && string(f[0]) == "ncols" && string(f[2]) == "nrows" {
 		return Kind{what: "an ASCII grid of elevations (ncols, nrows, cellsize)", saveAs: "save it as text with one x y z a line, and read that with %s and %s", with: []any{unit.Ask("order", "XYZ"), unit.Ask("units", "")}}
 	}
-	// XML in UTF-16 has a zero beside each letter.
+	// In UTF-16 each letter of XML has a zero byte beside it.
 	letters := bytes.ReplaceAll(bytes.TrimLeft(head, "\xff\xfe"), []byte{0}, nil)
 	if bytes.HasPrefix(t, []byte("<")) || bytes.HasPrefix(letters, []byte("<?xml")) {
 		return Kind{what: "XML", saveAs: "LandXML is read; other XML has to be saved as delimited text (CSV)", Format: LandXML}
@@ -68,7 +69,8 @@ func Sniff(head []byte) Kind {
 	return Kind{}
 }
 
-// IsText refuses what is no text by its first bytes, head.
+// IsText returns an error if head, the first bytes of a file, is not text. name is used
+// in the message only.
 func IsText(name string, head []byte) error {
 	_, err := decode(name, bytes.Clone(head))
 	return err

@@ -12,45 +12,46 @@ import (
 	"pourplane/survey/unit"
 )
 
-// gap is a row without a reading that is passed over.
+// gap is a skipped row without a reading.
 type gap struct {
 	line int
 	text string
 	rule bool // a row of dashes
 }
 
-// askGap is the hint where such a row may say that the instrument was moved.
+// askGap is the hint for such a row: the instrument may have been moved there.
 const askGap = `where the instrument was moved write a row of its own, SETUP 2, and below it the row of the benchmark or turning point; else put # before the row`
 
-// mostGaps is how many of them are listed by their text.
+// mostGaps is the maximum number of gaps listed with their text.
 const mostGaps = 10
 
-// gapRow remembers the current row, which has no reading.
+// gapRow remembers the current row, which has no reading, if set-ups may change in this
+// file.
 func (f *Reader) gapRow(text string) {
 	if f.mayMove() {
 		f.gaps = append(f.gaps, gap{line: f.line, text: text})
 	}
 }
 
-// lineText is the current line without the separators around its text.
+// lineText returns the fields of the current line, joined by blanks.
 func (f *cursor) lineText() string {
 	return strings.Join(strings.FieldsFunc(string(lineAt(f.text.body, f.line-f.bodyBefore)), func(r rune) bool {
 		return r == f.form.sep || r == '\t' || r == '\r' || r == '"'
 	}), " ")
 }
 
-// askGaps asks about the rows without a reading among rod readings: any of them may be
-// where the instrument was moved. What may be the name of a set-up, or names the
-// instrument, is refused. Other text and rows of dashes are warnings, and empty rows
-// assumptions. None is asked where a mark that is read before and after the row checks
-// the height of instrument.
+// askGaps checks the rows without a reading among rod readings: the instrument may have
+// been moved at each of them. A row that may name a set-up, or names the instrument, is
+// refused. Other text and a row of dashes give a warning, an empty row an assumption or,
+// where the readings jump, a warning. A row is not questioned if a mark read before and
+// after it checks the height of instrument.
 func (f *Reader) askGaps() error {
 	if f.manner != byRod && f.manner != byGradeRod || f.of[isHI] != nil {
 		return nil
 	}
 	checked := f.checks()
 	slices.SortStableFunc(f.gaps, func(a, b gap) int { return a.line - b.line })
-	told, more := 0, 0
+	warned, more := 0, 0
 	blank, firstBlank := 0, 0
 	for _, g := range f.gaps {
 		text := strings.TrimSpace(g.text)
@@ -61,8 +62,8 @@ func (f *Reader) askGaps() error {
 		at := f.at(g.line)
 		switch {
 		case text == "" && !g.rule:
-			if jump := f.jump(g.line); jump > 0 && told < mostGaps {
-				told++
+			if jump := f.jump(g.line); jump > 0 && warned < mostGaps {
+				warned++
 				f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, at, "an empty row among the shots, where the readings change by %s: was the instrument moved here? All is read as if it was not; %s", unit.Depth(jump), askGap).About(survey.AboutDepth))
 			} else if blank++; blank == 1 {
 				firstBlank = g.line
@@ -70,8 +71,8 @@ func (f *Reader) askGaps() error {
 		case !g.rule && (mayNameSetup(text) && !inSeries(text, before.Name, after.Name) || namesInstrument(text)):
 			return &survey.Error{Pos: at, Found: strconv.Quote(text) + " among the shots, without a reading", Want: "to know whether the instrument was moved here", Hint: askGap}
 		case !g.rule && (ofRows.MatchString(bannerForm(text)) || asksMove.MatchString(bannerForm(text)) && noBanner.MatchString(bannerForm(text))):
-		case told < mostGaps:
-			told++
+		case warned < mostGaps:
+			warned++
 			what := strconv.Quote(text)
 			if g.rule {
 				what = "a row of dashes"
@@ -90,12 +91,13 @@ func (f *Reader) askGaps() error {
 	return nil
 }
 
-// leastJump is how much readings change at least where the instrument was moved, m: less
-// is floor. Own choice, with three times what the readings on either side differ by.
-const leastJump = 0.05
+// minJump is the minimum change of readings, m, that points to a moved instrument. A
+// smaller change is the floor. Own choice, as is the factor of 3 to the spread on either
+// side.
+const minJump = 0.05
 
-// jump returns by how much the readings after a line differ from those before it, m, 0
-// where they go on as they were. Three shots on either side are compared.
+// jump returns the difference, m, between the medians of the three shots before and the
+// three after a line. It is 0 if there are fewer shots, or if the difference is small.
 func (f *Reader) jump(line int) float64 {
 	i := sort.Search(len(f.listRods), func(i int) bool { return f.listedPoint(f.listRods[i]).At.Line > line })
 	three := func(from, step int) []float64 {
@@ -113,14 +115,14 @@ func (f *Reader) jump(line int) float64 {
 		return 0
 	}
 	jump, within := math.Abs(a[1]-b[1]), max(a[2]-a[0], b[2]-b[0])
-	if jump > leastJump && jump > 3*within {
+	if jump > minJump && jump > 3*within {
 		return jump
 	}
 	return 0
 }
 
-// around returns the points that were read before and after a line; nil where there
-// are none.
+// around returns the points read before and after a line, nil for both if either is
+// missing.
 func (f *Reader) around(line int) (before, after *survey.Point) {
 	i := sort.Search(len(f.listRods), func(i int) bool { return f.listedPoint(f.listRods[i]).At.Line > line })
 	if i == 0 || i == len(f.listRods) {
@@ -129,18 +131,18 @@ func (f *Reader) around(line int) (before, after *survey.Point) {
 	return f.listedPoint(f.listRods[i-1]), f.listedPoint(f.listRods[i])
 }
 
-// checks returns the first and last line of each mark that was read more than once from
-// one set-up: what it reads shows whether the instrument was moved between.
+// checks returns the first line and a later line of each mark that was read again from
+// one set-up. The two readings show whether the instrument was moved between.
 func (f *Reader) checks() [][2]int {
 	type mark struct {
 		key   string
-		stand int
+		setup int
 	}
 	var out [][2]int
 	first := map[mark]int{}
 	for _, r := range f.listRods {
 		p := f.listedPoint(r)
-		if key := (mark{markKey(p.Name), r.stand}); key.key == "" || !f.isMarkRow(r) {
+		if key := (mark{markKey(p.Name), r.setup}); key.key == "" || !f.isMarkRow(r) {
 			continue
 		} else if at, again := first[key]; again {
 			out = append(out, [2]int{at, p.At.Line})
@@ -152,13 +154,13 @@ func (f *Reader) checks() [][2]int {
 }
 
 var (
-	// setupName is a text that may be the name of a set-up: S2, IP2, B, 2.
+	// setupName matches text that may be the name of a set-up: S2, IP2, B, 2.
 	setupName = regexp.MustCompile(`^(?:[a-z]{1,2} ?)?\d{1,2}[a-z]?$|^[a-z]$`)
 
-	// instrumentWords are of the instrument, or of a move.
+	// instrumentWords matches words for the instrument or for a move.
 	instrumentWords = regexp.MustCompile(`\b(?:lasers?|instruments?|inst|instr|tripods?|estaci(?:o|ó)n|aufstellung|standpunkt|h ?i|set ?ups?|moved?|moving|reset|changed?|bumped|knocked|dropped|fell|fallen)\b|\b(?:new|other|another|different) height\b|^from\b`)
 
-	// ofRows heads rows of shots, and is of nothing else.
+	// ofRows matches the heading of a block of shots, such as row 3.
 	ofRows = regexp.MustCompile(`^(?:rows?|lines?|page|sheet|columns?)\b`)
 )
 
@@ -169,8 +171,8 @@ func namesInstrument(text string) bool {
 	return instrumentWords.MatchString(form) && !noBanner.MatchString(form)
 }
 
-// inSeries reports whether a name counts on between those of two shots: P2 after P1 or
-// before P3.
+// inSeries reports whether name continues the numbering of the shots around it: P2 after
+// P1 or before P3.
 func inSeries(name, before, after string) bool {
 	form := func(s string) (letters string, n int) {
 		n, _ = strconv.Atoi(digitRun.FindString(s))

@@ -11,7 +11,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// gradeRod reads a row with a rod reading and what the rod should read at the target.
+// gradeRod reads a row with a rod reading and a grade rod, which is what the rod reads at
+// the target. It sets p.Z to their difference, m, and reports whether p is kept.
 func (f *Reader) gradeRod(r *row, p *survey.Point, as survey.Role) bool {
 	errs := len(f.errs)
 	rod, okRod := f.length(f.up, &r.Rod)
@@ -23,7 +24,7 @@ func (f *Reader) gradeRod(r *row, p *survey.Point, as survey.Role) bool {
 	u := f.now()
 	shot := okRod && okGrade && placed
 	if shot || okRod && (mark || !placed) {
-		one := rodRow{pt: len(f.pts), stand: len(f.stands) - 1, rod: rod, given: math.NaN(), dist: math.NaN(), text: strings.Clone(strings.TrimSpace(r.Rod.text)), role: as}
+		one := rodRow{pt: len(f.pts), setup: len(f.setups) - 1, rod: rod, given: math.NaN(), dist: math.NaN(), text: strings.Clone(strings.TrimSpace(r.Rod.text)), role: as}
 		if !shot {
 			one.pt = -1 - len(f.loose)
 			f.loose = append(f.loose, *p)
@@ -34,7 +35,7 @@ func (f *Reader) gradeRod(r *row, p *survey.Point, as survey.Role) bool {
 	switch {
 	case shot:
 	case okRod && (mark || !placed):
-		return !placed // a reading that ties set-ups, and no shot of the floor
+		return !placed // it ties set-ups and is not a shot of the floor
 	case okRod:
 		return f.noHeight(p, as, "no rod reading", r.Grade.text)
 	default:
@@ -52,25 +53,25 @@ func (f *Reader) gradeRod(r *row, p *survey.Point, as survey.Role) bool {
 	return true
 }
 
-// gradesTied ties the set-ups of a list with readings of the target. What the rod reads
-// at the target is the height of instrument above it, so that such a list is a level
-// book whose elevation 0 is the target, wherever each set-up has one such reading. After
-// a move the target was read anew where that reading is another one; where it is the
-// same, points read from both places tie the set-up, and it is refused without any.
-// Readings of a fall differ from row to row anyway: of these a move is refused.
+// gradesTied ties the set-ups of a list with grade rods. A grade rod is the height of
+// instrument above the target. So the list is a level book in which elevation 0 is the
+// target, if each set-up has one grade rod. Where the grade rod changes after a move, the
+// target was read again from the new place. Where it is the same, points read from both
+// places tie the set-ups, and a move without such points is refused. Along a fall the
+// grade rod differs from row to row, so a move is refused.
 func (f *Reader) gradesTied() error {
 	if err := sameMarks(f.listSpellings(), nil); err != nil {
 		return err
 	}
 	again, _ := f.readAgain()
 	level := true
-	for _, u := range f.stands {
+	for _, u := range f.setups {
 		level = level && (u.grades == 0 || u.low == u.high)
 	}
 	book := again && level
-	var before *stand
-	for i := range f.stands {
-		u := &f.stands[i]
+	var before *setup
+	for i := range f.setups {
+		u := &f.setups[i]
 		if u.grades == 0 {
 			continue
 		}
@@ -110,12 +111,13 @@ func (f *Reader) gradesTied() error {
 	return f.toBook()
 }
 
-// sharedBefore reports whether a set-up has read a point that one before it has.
-func (f *Reader) sharedBefore(stand int) bool {
+// sharedBefore reports whether a set-up has read a named point that an earlier one has
+// read too.
+func (f *Reader) sharedBefore(setup int) bool {
 	for _, r := range f.listRods {
-		if p := f.listedPoint(r); r.stand == stand && p.Name != "" && slices.ContainsFunc(f.listRods, func(o rodRow) bool {
+		if p := f.listedPoint(r); r.setup == setup && p.Name != "" && slices.ContainsFunc(f.listRods, func(o rodRow) bool {
 			q := f.listedPoint(o)
-			return o.stand < stand && strings.EqualFold(p.Name, q.Name) && !(math.Hypot(p.X-q.X, p.Y-q.Y) > level.OnePlace)
+			return o.setup < setup && strings.EqualFold(p.Name, q.Name) && !(math.Hypot(p.X-q.X, p.Y-q.Y) > level.OnePlace)
 		}) {
 			return true
 		}
@@ -123,8 +125,8 @@ func (f *Reader) sharedBefore(stand int) bool {
 	return false
 }
 
-// movedOnFall warns where a benchmark of a list along a fall, which makes no level book,
-// was read again and reads otherwise.
+// movedOnFall warns where a benchmark of a list along a fall is read again with another
+// reading. Such a list is no level book.
 func (f *Reader) movedOnFall() {
 	first := map[string]rodRow{}
 	for _, r := range f.listRods {
@@ -137,7 +139,7 @@ func (f *Reader) movedOnFall() {
 			first[strings.ToUpper(p.Name)] = r
 			continue
 		}
-		if d := o.rod - r.rod; o.stand == r.stand && math.Abs(d) > f.o.Allow.Of(1, math.NaN(), f.s.Unit.Imperial()) {
+		if d := o.rod - r.rod; o.setup == r.setup && math.Abs(d) > f.o.Allow.Of(1, math.NaN(), f.s.Unit.Imperial()) {
 			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, p.At, "%s comes out %s than in line %d: the instrument moved, or one of the two is misread", p.Name, unit.Difference(unit.StyleOf(f.s.Plan, f.s.Unit), d, "higher", "lower"), f.listedPoint(o).At.Line).About(survey.AboutOrder))
 		}
 	}

@@ -12,14 +12,15 @@ import (
 
 var spacingLine = regexp.MustCompile(`(?i)^\W*(?:grid )?(?:spacing|step)\s*[:=]?\s*(\d.*)$`)
 
-// longestRod is more than any rod is long, m; 25 ft is the longest in common use
+// longestRod is longer than any rod, m. The longest in common use is 25 ft, 7.62 m
 // (common practice, no source).
 const longestRod = 7.7
 
-// cellName is the name of a crossing: letters and a number, in either order.
+// cellName matches the name of a grid crossing: letters and a number, in either order.
 var cellName = regexp.MustCompile(`^(?:([A-Za-z]{1,2})[ .-]?(\d{1,3})|(\d{1,3})[ .-]?([A-Za-z]{1,2}))$`)
 
-// crossing reads the name of a crossing.
+// crossing parses the name of a grid crossing. letters are upper case. A feature code is
+// not a crossing.
 func crossing(name string) (letters string, number int, ok bool) {
 	m := cellName.FindStringSubmatch(strings.TrimSpace(name))
 	if m == nil {
@@ -33,8 +34,8 @@ func crossing(name string) (letters string, number int, ok bool) {
 	return letters, number, err == nil
 }
 
-// letterIndex counts A as 0, Z as 25, AA as 26. Where skips is set the letters I
-// and O are not counted, as is the custom of building grids.
+// letterIndex counts A as 0, Z as 25, AA as 26. If skips is set, I and O are not counted,
+// as is common on building grids (common practice, no source).
 func letterIndex(letters string, skips bool) int {
 	n := 0
 	for _, r := range letters {
@@ -54,7 +55,7 @@ func letterIndex(letters string, skips bool) int {
 	return n - 1
 }
 
-// skipsLetters reports whether names leave out I and O although they go beyond I.
+// skipsLetters reports whether names go beyond I and none uses I or O.
 func skipsLetters(letters []string) bool {
 	beyond := false
 	for _, l := range letters {
@@ -66,8 +67,8 @@ func skipsLetters(letters []string) bool {
 	return beyond
 }
 
-// placeOn returns the place of a crossing a metres along the letters and b along the
-// numbers from the origin of a sheet in a file.
+// placeOn returns x and y, in m, of a crossing that is a metres along the letters and b
+// along the numbers from the origin of a sheet in a file.
 func placeOn(g survey.Grid, file, sheet string, a, b float64) (x, y float64) {
 	turn := survey.GridBearings{Letters: 90, Numbers: 0}
 	if g.Bearings != nil {
@@ -85,8 +86,8 @@ func placeOn(g survey.Grid, file, sheet string, a, b float64) (x, y float64) {
 	return o[0] + float64(a*ux) + float64(b*vx), o[1] + float64(a*uy) + float64(b*vy)
 }
 
-// heading returns the unit vector of a bearing, exactly for the four winds: on a
-// grid they decide whether places are whole decimals.
+// heading returns the unit vector, east and north, of a bearing in degrees. It is exact
+// for multiples of 90°, so that places on a grid stay whole decimals.
 func heading(bearing float64) (x, y float64) {
 	switch math.Mod(math.Mod(bearing, 360)+360, 360) {
 	case 0:
@@ -106,7 +107,8 @@ func heading(bearing float64) (x, y float64) {
 // names.
 func (f *table) gridNamed() bool { return f.o.Grid.LetterStep > 0 && f.of[isX] == nil }
 
-// placeByName gives p the place that its name has on the grid.
+// placeByName sets the place of p from its name on the grid, and reports whether the name
+// is a crossing.
 func (f *dialect) placeByName(p *survey.Point) bool {
 	letters, number, ok := crossing(p.Name)
 	if !ok {
@@ -118,15 +120,16 @@ func (f *dialect) placeByName(p *survey.Point) bool {
 	return true
 }
 
-// askGrid is the error for what cannot be told of a grid.
+// askGrid returns the error for a grid that is not fully described.
 func askGrid(at survey.Pos, found, want string, hint unit.Text) error {
 	return (&survey.Error{Pos: at, Element: "grid", Found: found, Want: want}).Hinting(hint)
 }
 
 var askNumbers = unit.Textf("%s or %s (or east, west, a bearing)", unit.Ask("grid-numbers", "north"), unit.Ask("grid-numbers", "south"))
 
-// mustTurn asks for the directions where letters and numbers name the lines.
-func (f *dialect) mustTurn(at survey.Pos) error {
+// askDirections returns an error if the directions of the lettered and numbered lines are
+// not given.
+func (f *dialect) askDirections(at survey.Pos) error {
 	if f.o.Grid.Bearings != nil {
 		return nil
 	}

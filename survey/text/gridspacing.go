@@ -13,8 +13,8 @@ var (
 	spacingAfter  = regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*-?\s*([a-z]+|['"])\s*(?:grid|spacing|apart|cent(?:er|re)s?|c/c|o\.?c\.?)`)
 )
 
-// spacingHint proposes the spacing of a grid: that of the first of the texts that has one in
-// words, or else one in the unit u of the readings.
+// spacingHint proposes a grid spacing: the first that texts give in words, else a common
+// one in the system of u, the unit of the readings.
 func spacingHint(texts []string, u unit.Length) unit.Option {
 	for _, t := range texts {
 		for _, form := range []*regexp.Regexp{spacingBefore, spacingAfter} {
@@ -31,7 +31,7 @@ func spacingHint(texts []string, u unit.Length) unit.Option {
 	return unit.Ask("grid-spacing", "3m")
 }
 
-// askSpacing asks for the distance between the lines of a sheet.
+// askSpacing returns the error for a sheet without a distance between its lines.
 func (f *dialect) askSpacing(s *sheet, value *column) error {
 	var texts []string
 	for n, text := range enumerate(f.text.body) {

@@ -9,8 +9,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// role is what a column holds. Its text is the canonical column name that the
-// row decoder knows.
+// role is what a column holds. Its text is the column name that the row decoder uses.
 type role string
 
 const (
@@ -18,9 +17,9 @@ const (
 	isX        role = "x" // east
 	isY        role = "y" // north
 	isZ        role = "z"
-	isDesign   role = "design" // a level to reach, not one found
+	isDesign   role = "design" // a target level, not a measured one
 	isRod      role = "rod"
-	isGrade    role = "grade" // the reading that the target would give
+	isGrade    role = "grade" // the rod reading at the target
 	isHI       role = "hi"
 	isBS       role = "bs"
 	isIS       role = "is"
@@ -55,10 +54,10 @@ const (
 
 	isEllipsoid role = "ellipsoid" // height above the ellipsoid
 	isExtra     role = "extra"     // past the last column of the header
-	isFree      role = "free"      // the last column, where it is text that no other role has
+	isFree      role = "free"      // the last column, if it is text without another role
 )
 
-// headWords are the words that name a column, after [headForm].
+// headWords maps the heads of columns, after [headForm], to roles.
 var headWords = map[string]role{}
 
 func init() {
@@ -104,18 +103,18 @@ func init() {
 			headWords[w] = r
 		}
 	}
-	// X towards north is the custom of several national grids.
+	// Several national grids have x to the north.
 	headWords["x north"], headWords["north x"] = isY, isY
 	headWords["y east"], headWords["east y"] = isX, isX
 }
 
-// designWords and foundWords tell a level to reach from one that was measured.
+// designWords mark a target level, foundWords a measured one.
 var designWords = set("target|design|proposed|planned|plan|required|req|grade|finish|finished|theoretical")
 
 var foundWords = set("existing|exist|measured|actual|surveyed|found|built|as|before|observed")
 
-// proseWords head a column of remarks; the other words of [isRemark] may head codes, as D
-// of PNEZD does.
+// proseWords head a column of remarks. The other words of [isRemark] can head codes, as D
+// in PNEZD does.
 var proseWords = set("remark|remarks|note|notes|comment|comments|location|where|bemerkung|observation")
 
 func set(list string) map[string]bool {
@@ -126,31 +125,31 @@ func set(list string) map[string]bool {
 	return m
 }
 
-// column is one column of a file, understood.
+// column is what is known of one column of a file.
 type column struct {
 	index      int    // from 0
 	head       string // as written; empty without a header
 	role       role
 	bare       bool // x or y by letter alone
-	measured   bool // the head says that the level was found
-	weak       bool // FFL, SSL: found or to reach
-	rank       int  // among code columns: less is more of a code
-	prose      bool // headed as remarks: its texts are no codes
+	measured   bool // the head marks a measured level
+	weak       bool // FFL, SSL: a measured or a target level
+	rank       int  // among code columns: the lowest is used
+	prose      bool // headed as remarks: its texts are not codes
 	unit       unit.Length
 	stated     bool // the file states the unit
 	feetInches bool
 	last       int // feet-inches-fraction: what the last figure counts, 8 or 16; 0 unknown
 
-	foreign string // a unit in the head that is not read
+	foreign string // a unit in the head that is not supported
 
 	cells byCells // of a column of feet and inches
 
-	noUnit bool        // already told that a unit is missing
-	own    bool        // some cell had a unit of its own
+	noUnit bool        // a missing unit has been reported
+	own    bool        // some cell has its own unit
 	seen   unit.Length // that unit
 }
 
-// String names the column in messages.
+// String returns the number and the head of the column, for messages.
 func (c *column) String() string {
 	if c.head == "" {
 		return fmt.Sprintf("column %d", c.index+1)
@@ -163,7 +162,8 @@ var (
 	feetAndIn  = regexp.MustCompile(`^(?:ft|feet|foot|') ?(?:and )?(?:in|ins|inch|inches|")(?: ?(?:1/)?(8|16|32|64|eighths?|sixteenths?)(?:ths?)?)?$`)
 )
 
-// headForm writes a head in the form in which words are compared.
+// headForm returns a head as [headWords] has it: lower case, single blanks, without
+// punctuation.
 func headForm(head string) string {
 	head = strings.ToLower(strings.TrimSpace(head))
 	head = strings.NewReplacer(".", "", `"`, "", "_", " ", "-", " ", ":", "", "*", "").Replace(head)
@@ -173,8 +173,8 @@ func headForm(head string) string {
 	return strings.Join(strings.Fields(head), " ")
 }
 
-// unitWords reads unit words of a header: a unit, or feet and inches, with what
-// the last figure counts if they say.
+// unitWords parses the unit of a head: a length, or feet and inches. last is what the
+// last figure of feet-inches-fractions counts, 8 or 16, and 0 if not stated.
 func unitWords(t string) (u unit.Length, feetInches bool, last int, ok bool) {
 	t = strings.ToLower(strings.TrimSpace(strings.TrimLeft(t, ",/ ")))
 	t = strings.TrimPrefix(t, "in ")
@@ -194,11 +194,11 @@ func unitWords(t string) (u unit.Length, feetInches bool, last int, ok bool) {
 	return unit.None, false, 0, false
 }
 
-// otherUnits are lengths that are not read: a column in them must not be taken for
-// another unit.
+// otherUnits are lengths that are not supported. A column in one of them must not be read
+// in another unit.
 var otherUnits = map[string]bool{"yd": true, "yds": true, "yard": true, "yards": true, "km": true, "dm": true, "mi": true, "mile": true, "miles": true, "chain": true, "chains": true, "link": true, "links": true, "mil": true, "mils": true, "µm": true, "um": true}
 
-// readHead works out what the head of one column says.
+// readHead parses the head of one column.
 func readHead(index int, head string) *column {
 	c := &column{index: index, head: strings.TrimSpace(head)}
 	if c.head == "" {
@@ -241,7 +241,8 @@ func readHead(index int, head string) *column {
 		}
 	}
 	if c.stated {
-		// "Rod ft-in (8ths)" and the like: the bracket spoke, drop plain unit words.
+		// "Rod ft-in (8ths)" and the like: the bracket gives the unit, so other unit
+		// words are dropped.
 		for n := min(3, len(tokens)-1); n > 0; n-- {
 			if _, _, _, ok := unitWords(strings.Join(tokens[len(tokens)-n:], " ")); ok && c.words(strings.Join(tokens[:len(tokens)-n], " ")) {
 				break
@@ -251,7 +252,7 @@ func readHead(index int, head string) *column {
 	return c
 }
 
-// aside lets words in brackets overrule a letter: "X (North)".
+// aside applies words in brackets, which overrule a letter: "X (North)".
 func (c *column) aside(asides []string) {
 	for _, a := range asides {
 		switch r := headWords[a]; {
@@ -319,11 +320,11 @@ func (c *column) words(form string) bool {
 	return true
 }
 
-// headLike reports whether cells can be the header of a point list: words for a
-// height or two plan directions, and no number.
+// headLike reports whether cells can be the header of a point list: at least two known
+// words, among them a height or both plan directions, and no number.
 func headLike(cells []string) bool {
 	if s, ok := sheetHead(cells, 0, ""); ok && s.letters && (len(s.cells) > 3 || strings.EqualFold(s.cells[0], "A")) {
-		return false // A to H across: E is no easting there, and B no blue
+		return false // the letters of a grid sheet: E is not easting there, and B not blue
 	}
 	known, height := 0, false
 	plan := map[role]bool{}
@@ -363,7 +364,7 @@ var roleLetters = map[role]string{
 	isPart: "part", isRing: "ring", isSeq: "seq", isWall: "wall", isSetup: "setup", isSight: "sight", isDist: "dist", isRun: "run", isX0: "E0", isY0: "N0", isX1: "E1", isY1: "N1", isBearing: "bearing", isStep: "step", isBackDist: "BS-dist", isForeDist: "FS-dist",
 }
 
-// letter is what the column is in the order of columns.
+// letter returns the letter or word for the column in the order of columns.
 func (c *column) letter() string {
 	if c.prose {
 		return "remark"
@@ -371,9 +372,9 @@ func (c *column) letter() string {
 	return roleLetters[c.role]
 }
 
-// fromOrder makes the columns of a file without header from an order such as
-// PNEZD. Letters: P name, N north, E east, X east, Y north, Z elevation, R rod
-// reading, D description, C code, - a column to pass over.
+// fromOrder makes the columns of a file without header from an order such as PNEZD.
+// Letters: P name, N or Y north, E or X east, Z or H elevation, R rod reading, D
+// description, C code, - or _ a column to skip.
 func fromOrder(order string, fields int) ([]*column, error) {
 	letters := map[rune]role{'P': isName, 'N': isY, 'E': isX, 'X': isX, 'Y': isY, 'Z': isZ, 'H': isZ, 'R': isRod, 'D': isRemark, 'C': isCode, '-': isIgnored, '_': isIgnored}
 	var out []*column

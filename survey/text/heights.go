@@ -12,7 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// setHI takes a height of instrument that the file gives at pos.
+// setHI takes a height of instrument v, m, that the file gives at pos. The first is used.
+// Another value gives a warning.
 func (f *table) setHI(v float64, pos survey.Pos) {
 	if !f.hasHI {
 		f.hi, f.hasHI, f.hiPos = v, true, pos
@@ -59,7 +60,8 @@ func (f *Reader) height(r *row, p *survey.Point, as survey.Role) bool {
 	return true
 }
 
-// noHeight leaves out a point without a height, unless it is a corner.
+// noHeight leaves out a point without a height and reports whether it is kept: corners of
+// outlines, openings and breaklines need none.
 func (f *dialect) noHeight(p *survey.Point, as survey.Role, why, text string) bool {
 	if as == survey.Outline || as == survey.Void || as == survey.Break {
 		return true
@@ -71,8 +73,8 @@ func (f *dialect) noHeight(p *survey.Point, as survey.Role, why, text string) bo
 	return false
 }
 
-// mark remembers heights that may stand for no data; v is the height as read,
-// before any height of instrument.
+// mark remembers a height that may mean no data, of the point that is kept next. v is in
+// m as read, before any height of instrument.
 func (f *shots) mark(v float64) {
 	switch {
 	case v == 0:
@@ -82,8 +84,8 @@ func (f *shots) mark(v float64) {
 	}
 }
 
-// isMarker reports whether a height of v metres, written in u, is one of the
-// numbers that stand for no data.
+// isMarker reports whether a height of v metres, written in u, is a common number for no
+// data, such as -9999.
 func isMarker(v float64, u unit.Length) bool {
 	metres := u.Metres()
 	if metres == 0 {
@@ -100,7 +102,8 @@ func isMarker(v float64, u unit.Length) bool {
 	}
 }
 
-// rod reads a row of readings, some of which may be benchmarks.
+// rod reads a row with a rod reading, an elevation or both, and reports whether it has
+// either. A row with both is a benchmark.
 func (f *Reader) rod(r *row, p *survey.Point, as survey.Role) bool {
 	errs := len(f.errs)
 	rod, okRod := f.length(f.up, &r.Rod)
@@ -118,7 +121,7 @@ func (f *Reader) rod(r *row, p *survey.Point, as survey.Role) bool {
 	}
 	u := f.now()
 	if okRod {
-		one := rodRow{pt: len(f.pts), stand: len(f.stands) - 1, rod: rod, given: math.NaN(), dist: math.NaN(), text: strings.Clone(strings.TrimSpace(r.Rod.text)), role: as}
+		one := rodRow{pt: len(f.pts), setup: len(f.setups) - 1, rod: rod, given: math.NaN(), dist: math.NaN(), text: strings.Clone(strings.TrimSpace(r.Rod.text)), role: as}
 		if c := f.of[isDist]; c != nil {
 			if d, ok := f.length(c, &r.Dist); ok {
 				one.dist = d
@@ -161,13 +164,15 @@ func (f *Reader) rod(r *row, p *survey.Point, as survey.Role) bool {
 	return true
 }
 
-// beside is a deviation whose sign is a word in its own cell: "hi 1/4", "3/8 lo".
+// beside matches a deviation with its sign as a word in the same cell: "hi 1/4", "3/8
+// lo".
 var beside = regexp.MustCompile(`(?i)^\s*(?:(hi|high|above|lo|low|below)[ .:]+(.*\d.*)|(.*\d.*?)[ .]*\b(hi|high|above|lo|low|below)\.?)\s*$`)
 
-// onTarget are the marks for no deviation.
+// onTarget are the marks for zero deviation.
 var onTarget = map[string]bool{"✓": true, "✔": true, "√": true, "ok": true, "flush": true, "on": true}
 
-// deviation reads floor less target, m, with its sign by word.
+// deviation returns floor minus target, m. The sign is a word in the cell or in the sign
+// column: a signed number alone can mean either.
 func (f *cursor) deviation(r *row) (float64, bool) {
 	cell, word := r.Diff, ""
 	if m := beside.FindStringSubmatch(cell.text); m != nil {
@@ -216,8 +221,8 @@ func (f *cursor) deviation(r *row) (float64, bool) {
 	return 0, false
 }
 
-// depth reads columns of depths below and heights above a target as floor less
-// target, m.
+// depth returns floor minus target, m, from the columns of depths below and heights above
+// the target.
 func (f *cursor) depth(r *row) (float64, bool) {
 	low, okL, high, okH := 0.0, false, 0.0, false
 	if c := f.of[isLow]; c != nil {
@@ -234,11 +239,11 @@ func (f *cursor) depth(r *row) (float64, bool) {
 	return high - low, okL || okH
 }
 
-// tenths looks for feet.inches in a column of decimal feet: 5.11 for 5' 11".
+// tenths detects feet.inches in a column of decimal feet: 5.11 for 5' 11".
 type tenths struct {
 	n, plain   int
 	one, twice string // a figure with one decimal, one that ends in .10 or .11
-	ten        bool   // .10 is there: no decimal is written so beside .9
+	ten        bool   // .10 occurs: decimal feet beside .9 are written .1
 	at         survey.Pos
 }
 

@@ -8,27 +8,27 @@ import (
 	"pourplane/survey"
 )
 
-// layout is what all columns of a file hold.
+// layout is the columns of a file and their roles.
 type layout struct {
 	pos     survey.Pos // of the header, or of the first row without one
 	columns []*column
 	of      map[role]*column
-	x, y    *column // of[isX], of[isY]: wanted for every row
+	x, y    *column // of[isX] and of[isY], kept for every row
 	code    *column // of[isCode]
 	order   string
-	asked   bool // the user's order decided, or confirmed, a direction
+	asked   bool // o.Order decided, or confirmed, a direction
 }
 
-// claims are the columns whose heads name a role. Where several name one, or a head may be
-// of another role, what else the file has decides.
+// claims are the columns whose heads name a role. If several name one, or a head can mean
+// another, the other columns decide.
 type claims struct {
 	of    map[role][]*column
 	pos   survey.Pos
 	notes []survey.Note
 }
 
-// resolve decides which column serves which role. It returns notes on what was
-// decided where heads leave a choice.
+// resolve assigns a column to each role. It returns notes on choices that the heads leave
+// open, and an error if a role can be either of two columns.
 func resolve(pos survey.Pos, columns []*column, order string) (*layout, []survey.Note, error) {
 	c := &claims{of: map[role][]*column{}, pos: pos}
 	if err := c.collect(columns); err != nil {
@@ -60,7 +60,8 @@ func resolve(pos survey.Pos, columns []*column, order string) (*layout, []survey
 	return l, notes, nil
 }
 
-// collect sorts columns by the role that their heads name.
+// collect sorts columns by the role that their heads name. It refuses units that are not
+// supported.
 func (c *claims) collect(columns []*column) error {
 	for _, one := range columns {
 		if one.role == "" {
@@ -74,7 +75,8 @@ func (c *claims) collect(columns []*column) error {
 	return nil
 }
 
-// otherDirection takes a bare letter for the direction that a column named in full leaves.
+// otherDirection resolves two columns for one direction and none for the other: the one
+// headed by a bare letter takes the other direction.
 func (c *claims) otherDirection() {
 	for _, p := range [][2]role{{isX, isY}, {isY, isX}} {
 		have, want := c.of[p[0]], c.of[p[1]]
@@ -90,7 +92,7 @@ func (c *claims) otherDirection() {
 	}
 }
 
-// numbersOfShots takes N beside x and y for the numbers of shots.
+// numbersOfShots takes a column N as shot numbers if x and y are given.
 func (c *claims) numbersOfShots() {
 	y := c.of[isY]
 	if len(y) != 2 || len(c.of[isX]) != 1 {
@@ -106,8 +108,8 @@ func (c *claims) numbersOfShots() {
 	}
 }
 
-// foundElevation takes, of several levels, the one said to be found. FFL and its like are
-// levels to reach where they are beside another.
+// foundElevation selects the measured one of several level columns. FFL and the like are
+// target levels if another level column is present.
 func (c *claims) foundElevation() {
 	all := c.of[isZ]
 	if len(all) < 2 {
@@ -138,7 +140,7 @@ func (c *claims) foundElevation() {
 	c.of[isZ] = z
 }
 
-// refuseDegrees refuses latitude and longitude where no plan position is beside them.
+// refuseDegrees refuses latitude and longitude without plan positions in a length.
 func (c *claims) refuseDegrees() error {
 	lat, long := c.of[isLat], c.of[isLong]
 	if len(lat) == 0 || len(long) == 0 || len(c.of[isX]) > 0 && len(c.of[isY]) > 0 {
@@ -148,8 +150,8 @@ func (c *claims) refuseDegrees() error {
 		Hint: "export the points on a plane grid"}
 }
 
-// onlyHeights takes heights above the ellipsoid or a column "grade" for elevations, where
-// no other column holds any.
+// onlyHeights takes heights above the ellipsoid, or a column "grade", as elevations if no
+// other column holds heights.
 func (c *claims) onlyHeights() {
 	if len(c.of[isZ]) > 0 || len(c.of[isRod]) > 0 {
 		return
@@ -166,7 +168,7 @@ func (c *claims) onlyHeights() {
 	}
 }
 
-// sightsAsReadings takes columns of foresights and intermediate sights for readings, where
+// sightsAsReadings takes columns of foresights and intermediate sights as rod readings if
 // there are no backsights.
 func (c *claims) sightsAsReadings() {
 	if len(c.of[isBS]) > 0 || len(c.of[isRod]) > 0 {
@@ -185,7 +187,7 @@ func (c *claims) sightsAsReadings() {
 }
 
 // chosen returns the column of each role. Only names, parts, remarks and codes may have
-// several, of which the best is taken.
+// several, and the lowest rank is used.
 func (c *claims) chosen() (map[role]*column, error) {
 	of := map[role]*column{}
 	for _, r := range []role{isX, isY, isZ, isRod, isGrade, isHI, isBS, isIS, isFS, isRise, isFall, isDiff, isSign, isLow, isHigh, isSetup, isSight, isDist, isBackDist, isForeDist, isRing, isSeq, isWall, isRun, isX0, isY0, isX1, isY1, isBearing, isStep} {
@@ -206,7 +208,7 @@ func (c *claims) chosen() (map[role]*column, error) {
 	return of, nil
 }
 
-// askWhich is the error for several columns of one role.
+// askWhich returns the error for several columns of one role.
 func (c *claims) askWhich(r role, list []*column) error {
 	var names []string
 	for _, one := range list {
@@ -220,8 +222,8 @@ func (c *claims) askWhich(r role, list []*column) error {
 		Want: fmt.Sprintf("one column of %s; the words do not say which is meant", roleNames[r]), Hint: hint}
 }
 
-// bareDirections lets the user's order decide which of a bare x and y is north, if it says
-// so.
+// bareDirections decides which of a bare x and y is north: order does if it names N and
+// E, else y.
 func (l *layout) bareDirections(order string) []survey.Note {
 	x, y := l.of[isX], l.of[isY]
 	if x == nil || y == nil || !x.bare || !y.bare {

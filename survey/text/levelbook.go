@@ -18,22 +18,22 @@ var sightWords = map[string]survey.SightKind{
 	"is": survey.Intermediate, "i": survey.Intermediate, "int": survey.Intermediate, "intermediate": survey.Intermediate, "ss": survey.Intermediate, "chk": survey.Intermediate, "": survey.Intermediate,
 }
 
-// booked is a figure that a level book has worked out itself.
+// booked is a figure that the level book has computed itself.
 type booked struct {
 	column *column
 	value  float64 // m
 	text   string
 	at     survey.Pos
-	pt     int // its elevation is meant
+	pt     int // index of the point whose elevation it is
 	setup  string
-	isHI   bool // of setup
-	step   bool // rise or fall from the sight before
+	isHI   bool // value is the HI of setup
+	step   bool // value is a rise, or minus a fall, from the sight before
 }
 
-// statedElevation finds the elevation of a benchmark in a note.
+// statedElevation matches the elevation of a benchmark in a remark.
 var statedElevation = regexp.MustCompile(`(?i)\b(?:assumed|taken as|elevation|elev|el|rl)\b[\s:=.]*(?:as )?([-+−]?\d+(?:[.,]\d+)?(?:\s*(?:m|mm|cm|ft|feet)\b|')?)`)
 
-// bookRow reads a row that is one sight and reports whether it is one.
+// bookRow reads a row of a book with one sight a row, and reports whether it holds one.
 func (f *Reader) bookRow(r *row, p *survey.Point, as survey.Role) bool {
 	word := strings.ToLower(strings.Trim(r.Sight.text, " ."))
 	kind, ok := sightWords[word]
@@ -87,7 +87,7 @@ func (f *Reader) bookRow(r *row, p *survey.Point, as survey.Role) bool {
 	return true
 }
 
-// newSight returns a sight on p that has no reading yet.
+// newSight returns a sight on p without a reading.
 func (f *table) newSight(p *survey.Point, as survey.Role) survey.Sight {
 	s := survey.Sight{Name: p.Name, Distance: math.NaN(), At: p.At, Stated: math.NaN(), Mark: as == survey.Control, X: math.NaN(), Y: math.NaN()}
 	if f.x != nil && f.y != nil || f.form.grid {
@@ -96,15 +96,15 @@ func (f *table) newSight(p *survey.Point, as survey.Role) survey.Sight {
 	return s
 }
 
-// sight keeps a sight on the point that is read next.
+// sight keeps a sight on the point that is kept next.
 func (f *Reader) sight(s survey.Sight) {
 	s.Mark = s.Mark || s.Kind != survey.Intermediate
 	f.sights = append(f.sights, s)
 	f.sighted = append(f.sighted, len(f.pts))
 }
 
-// setupOf names the set-up of a sight where the book does not: a backsight
-// after anything else begins the next.
+// setupOf names the set-up of a sight if the book does not. A backsight after any other
+// sight begins the next set-up.
 func (f *Reader) setupOf(kind survey.SightKind) string {
 	n := len(f.sights)
 	if n == 0 {
@@ -129,12 +129,12 @@ type bookFigure struct {
 	ok    bool    // the column has a figure in this row
 }
 
-// bookLine is what a row of a book with columns BS, IS and FS holds.
+// bookLine holds the figures of one row of a book with columns BS, IS and FS.
 type bookLine struct {
 	bs, is, fs, z, hi, rise, fall bookFigure
 }
 
-// bookLine reads the figures of r.
+// bookLine parses the figures of r.
 func (f *cursor) bookLine(r *row) bookLine {
 	read := func(of role, c *cell) bookFigure {
 		out := bookFigure{of: of, cell: c}
@@ -174,7 +174,7 @@ func (f *Reader) wideRow(r *row, p *survey.Point, as survey.Role) bool {
 	}
 	switch {
 	case l.fs.ok && !l.bs.ok && f.of[isIS] == nil:
-		// Books with four columns have the shots beside the foresights.
+		// Books without a column IS have the shots in the column FS.
 		f.wideSight(s, survey.Intermediate, l.fs, r)
 	case l.fs.ok:
 		f.wideSight(s, survey.Fore, l.fs, r)
@@ -184,7 +184,7 @@ func (f *Reader) wideRow(r *row, p *survey.Point, as survey.Role) bool {
 			s.Stated = l.z.value
 		}
 		if len(f.sights) > 0 {
-			i, _ := strconv.Atoi(s.Setup) // written by us
+			i, _ := strconv.Atoi(s.Setup) // set below
 			s.Setup = strconv.Itoa(i + 1)
 		}
 		f.wideSight(s, survey.Back, l.bs, r)
@@ -193,8 +193,9 @@ func (f *Reader) wideRow(r *row, p *survey.Point, as survey.Role) bool {
 	return true
 }
 
-// sightOrder refuses sights that no level book has in this order. A shot before the
-// backsight of a new set-up becomes the foresight of the last, where they share a column.
+// sightOrder refuses an order of sights that no level book has. In a book without a
+// column IS, the shot before the backsight of a new set-up becomes the foresight of the
+// last.
 func (f *Reader) sightOrder(l bookLine, at survey.Pos) *survey.Error {
 	first := len(f.sights) == 0
 	var last survey.SightKind
@@ -210,15 +211,15 @@ func (f *Reader) sightOrder(l bookLine, at survey.Pos) *survey.Error {
 	case !l.bs.ok && last == survey.Fore:
 		return &survey.Error{Pos: at, Found: "a sight after the last foresight of a set-up", Want: "a backsight from the next set-up first", Hint: "shots between backsight and foresight are in a column IS"}
 	case begins && f.of[isIS] == nil && last == survey.Intermediate:
-		f.lastIsFore()
+		f.makeLastForesight()
 	case begins && last != survey.Fore:
 		return &survey.Error{Pos: at, Found: "a backsight from a new set-up without a foresight from the last", Want: "a turning point with both"}
 	}
 	return nil
 }
 
-// wideSight keeps s as a sight of a kind, with the reading of one column and the distance
-// that r has for it.
+// wideSight keeps s as a sight of kind, with the reading of one column and the distance
+// that r gives for it.
 func (f *Reader) wideSight(s survey.Sight, kind survey.SightKind, reading bookFigure, r *row) {
 	s.Kind, s.Reading, s.Text = kind, reading.value, strings.TrimSpace(reading.cell.text)
 	c, dist := f.of[isDist], &r.Dist
@@ -236,7 +237,7 @@ func (f *Reader) wideSight(s survey.Sight, kind survey.SightKind, reading bookFi
 	f.sight(s)
 }
 
-// bookedFigures keeps what the book has worked out itself.
+// bookedFigures keeps the figures that the book has computed itself.
 func (f *Reader) bookedFigures(l bookLine, setup string) {
 	book := func(fig bookFigure, b booked) {
 		b.column, b.text, b.at = f.of[fig.of], strings.TrimSpace(fig.cell.text), f.cellPos(f.of[fig.of])
@@ -257,9 +258,8 @@ func (f *Reader) bookedFigures(l bookLine, setup string) {
 	}
 }
 
-// lastIsFore makes a foresight of the last sight, in a book that has no column for
-// those between.
-func (f *Reader) lastIsFore() {
+// makeLastForesight makes the last sight a foresight, in a book without a column IS.
+func (f *Reader) makeLastForesight() {
 	if n := len(f.sights); n > 0 && f.manner == byBook && f.of[isIS] == nil && f.sights[n-1].Kind == survey.Intermediate {
 		s := &f.sights[n-1]
 		s.Kind, s.Mark = survey.Fore, true
@@ -272,9 +272,9 @@ func (f *Reader) lastIsFore() {
 	}
 }
 
-// reduce works out the elevations of the level books of one or more files, which
-// may hang on one another, and gives them to the points. Where mayFloat is not set
-// there are other files on whose level they must be.
+// reduce computes the elevations of the level books of one or more files, which may
+// depend on one another, and stores them in the points. If mayFloat is false there are
+// other files, and the books must be on their level.
 func reduce(fs []*Reader, mayFloat bool) error {
 	var sights []survey.Sight
 	given := map[string]float64{}
@@ -333,8 +333,8 @@ func reduce(fs []*Reader, mayFloat bool) error {
 			if s.Tied && s.Kind == survey.Intermediate {
 				f.check(f.sighted[i])
 			}
-			// A closing sight tells what was observed, a backsight what its point is
-			// known at.
+			// A closing sight gives the observed elevation, a backsight the known
+			// elevation of its point.
 			switch {
 			case s.Kind != survey.Back && b.Adjust != survey.LeastSquares:
 				p.Z = hi[s.Setup] + s.Correction - s.Reading
@@ -350,8 +350,8 @@ func reduce(fs []*Reader, mayFloat bool) error {
 	return nil
 }
 
-// check makes a point of the floor a check shot: it has served to tie a set-up, and
-// stands in the survey from another one.
+// check makes a floor point a check shot: it ties a set-up, and its first sight, from
+// another set-up, is the shot of the floor.
 func (f *shots) check(i int) {
 	if f.roles == nil {
 		f.roles = make([]survey.Role, len(f.pts))
@@ -362,7 +362,8 @@ func (f *shots) check(i int) {
 	}
 }
 
-// audit compares what the book has worked out itself with what the sights give.
+// audit compares the figures that the book has computed itself with the sights. It
+// returns an error for each difference above 0.51 mm, up to mostErrors.
 func (f *Reader) audit(hi map[string]float64, sights []survey.Sight) []*survey.Error {
 	const same = 0.00051 // m; books are kept to the millimetre
 	var errs []*survey.Error

@@ -8,13 +8,13 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Limits of an input; own choice. What is beyond them is no list of a floor.
+// Limits of an input; own choice. A list of a floor is smaller.
 const (
 	mostColumns = 1000
 	mostLine    = 1_000_000 // bytes in a line, and so in a cell
 )
 
-// checkLines refuses a line that no list has.
+// checkLines refuses a line longer than mostLine.
 func checkLines(name string, body []byte) error {
 	for n := 1; len(body) > 0; n++ {
 		end := bytes.IndexByte(body, '\n')
@@ -29,7 +29,7 @@ func checkLines(name string, body []byte) error {
 	return nil
 }
 
-// checkColumns refuses a file of more columns than a list or a sheet has.
+// checkColumns refuses a file with more than mostColumns columns.
 func (f *form) checkColumns(name string) error {
 	n, at := f.fields, f.first
 	if len(f.head) > mostColumns {

@@ -9,12 +9,12 @@ import (
 	"pourplane/survey"
 )
 
-// farthestDown is a reading that no floor has, m. Own choice: beyond [longestRod], with room
-// for readings down from a roof.
+// farthestDown is the maximum rod reading of a floor, m. Own choice: beyond [longestRod],
+// with room for readings down from a roof.
 const farthestDown = 30
 
-// noRod refuses rod readings of which half are longer than any rod: their unit is another
-// one than that of x and y.
+// noRod refuses rod readings if their median is above farthestDown: their unit is not the
+// unit of x and y.
 func (f *shots) noRod() error {
 	if f.x == nil {
 		return nil // a book of levels alone

@@ -11,7 +11,7 @@ import (
 	"pourplane/survey"
 )
 
-// ringRow is a corner of a ring or a vertex of a line.
+// ringRow is a corner of a ring or a vertex of a breakline.
 type ringRow struct {
 	pt   int
 	role survey.Role
@@ -19,7 +19,7 @@ type ringRow struct {
 	wall string
 }
 
-// corner takes a row of an outline file.
+// corner reads a row of an outline file.
 func (f *Reader) corner(r *row, p survey.Point, m survey.Meaning) {
 	errs := len(f.errs)
 	if c := f.of[isZ]; c != nil {
@@ -63,9 +63,9 @@ func (f *Reader) corner(r *row, p survey.Point, m survey.Meaning) {
 	f.keep(p, as)
 }
 
-// lines joins corners into rings and vertices into breaklines. Rows with a name
-// belong together wherever they stand, rows without one as long as nothing
-// stands between.
+// lines joins corners into rings and vertices into breaklines. Rows with the same name
+// belong together wherever they are. Rows without a name do so in an outline file; in a
+// list of shots they must follow one another.
 func (f *Reader) lines(drop map[int]bool) {
 	type key struct {
 		role survey.Role
@@ -101,7 +101,7 @@ func (f *Reader) lines(drop map[int]bool) {
 		for _, i := range members {
 			p := f.pts[f.rings[i].pt]
 			if drop[f.rings[i].pt] {
-				p.Z = math.NaN() // the place stands, only the elevation was none
+				p.Z = math.NaN() // the place is valid, only the elevation is missing
 			}
 			p.Part = k.name
 			pts = append(pts, p)

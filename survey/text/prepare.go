@@ -9,10 +9,10 @@ import (
 	"pourplane/survey"
 )
 
-// prepare returns the data lines as the row decoder takes them, with the same
-// number of lines: comments and rules are emptied, fields that blanks separate
-// are joined by unitSeparator. It tells where the lines can be cut into chunks
-// without cutting a row, and counts what it passed over.
+// prepare returns the data lines in the form of the row decoder, with the same number of
+// lines. Comments and rules become empty lines, and fields divided by blanks are joined
+// by unitSeparator. cuts are the places where the lines can be divided into chunks
+// without dividing a row. passed counts the skipped lines.
 func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (out []byte, cuts []cut, passed passedOver, err error) {
 	data := body[f.start:]
 	cuts = []cut{{0, f.first}}
@@ -76,11 +76,10 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 	return out, cuts, passed, nil
 }
 
-// chunkSize is about how many bytes are decoded at a time.
+// chunkSize is about the number of bytes decoded at a time.
 const chunkSize = 1 << 19
 
-// cut is a place in the prepared lines where a row begins: offset and line of
-// the file.
+// cut is the start of a row in the prepared lines: byte offset, and line of the file.
 type cut struct{ at, line int }
 
 // passedOver counts the lines that hold no row.
@@ -90,7 +89,7 @@ type passedOver struct {
 	gaps []gap // the first of the blank lines and rules among the rows
 }
 
-// look is over for line n, and remembers it where it is blank or a rule.
+// look calls over for line n, and remembers a blank line or a rule as a gap.
 func (p *passedOver) look(n int, l []byte, f *form) bool {
 	const most = 1000 // own choice
 	was := *p
@@ -103,7 +102,7 @@ func (p *passedOver) look(n int, l []byte, f *form) bool {
 	return true
 }
 
-// over reports whether line l holds no row, and counts it then.
+// over reports whether line l holds no row, and counts such a line.
 func (p *passedOver) over(l []byte, f *form) bool {
 	t := bytes.TrimLeft(l, " \t")
 	if len(t) == 0 {
@@ -129,7 +128,7 @@ func (p passedOver) String() string {
 	return fmt.Sprintf("%s, %s and %s skipped", survey.Plural(p.comments, "comment"), survey.Plural(p.blank, "blank line"), survey.Plural(p.rules, "rule"))
 }
 
-// before counts what stands before the data lines.
+// before counts the lines without a row before the data lines.
 func (p *passedOver) before(f *form, body []byte) {
 	for _, c := range f.comments {
 		if c.n < f.first && c.n != f.headLine {
@@ -147,13 +146,13 @@ func (p *passedOver) before(f *form, body []byte) {
 	})
 }
 
-// unitSeparator joins the fields of files that blanks separate; it has no business
-// in a text file.
+// unitSeparator joins the fields of files that blanks separate. It has no use in a text
+// file.
 const unitSeparator = '\x1f'
 
-// joinFields appends the fields of l to out; the last column takes the rest of
-// the line if it is text. Where a line has more fields than columns, or may have a remark, a fraction belongs to
-// the number before it: 4-5 3/8 is one reading.
+// joinFields appends the fields of l to out. The last column takes the rest of the line
+// if it is text. If a line has more fields than columns, or may have a remark, a fraction
+// belongs to the number before it: 4-5 3/8 is one reading.
 func joinFields(out, l []byte, columns int, lastIsText bool) []byte {
 	l = bytes.TrimSpace(l)
 	fractions := bytes.IndexByte(l, '/') >= 0 && (lastIsText || len(bytes.Fields(l)) > columns)
@@ -166,13 +165,13 @@ func joinFields(out, l []byte, columns int, lastIsText bool) []byte {
 			end = len(l)
 		}
 		field := l[:end]
-		if field[0] == '"' { // quotes stand for nothing here
+		if field[0] == '"' { // quotes have no meaning here
 			field = bytes.Trim(field, `"`)
 		}
 		if i > 1 {
 			out = append(out, unitSeparator)
 		}
-		if bytes.IndexByte(field, unitSeparator) >= 0 { // or it would cut the field
+		if bytes.IndexByte(field, unitSeparator) >= 0 { // it would divide the field
 			field = bytes.ReplaceAll(field, []byte{unitSeparator}, []byte{'?'})
 		}
 		out = append(out, field...)
@@ -184,8 +183,8 @@ func joinFields(out, l []byte, columns int, lastIsText bool) []byte {
 // fraction is a part of an inch in a field of its own.
 var fraction = regexp.MustCompile(`^[ \t]+\d{1,2}/(2|4|8|16|32|64)"?([ \t]|$)`)
 
-// afterFraction returns where a field that ends at end does end: after the fraction that
-// follows its number, if one does.
+// afterFraction returns the end of the field whose number ends at end: after the fraction
+// that follows the number, if there is one.
 func afterFraction(l []byte, end int) int {
 	if last := l[end-1]; last < '0' || last > '9' {
 		return end
@@ -197,8 +196,8 @@ func afterFraction(l []byte, end int) int {
 	return end + m[4]
 }
 
-// quoteOpen reports whether a quoted field is open at the end of line l, by the
-// rules of the row decoder: quotes count at the start of a field only.
+// quoteOpen reports whether a quoted field is open at the end of line l. As in the row
+// decoder, quotes count only at the start of a field.
 func quoteOpen(l []byte, sep rune, open bool) bool {
 	sepBytes := []byte(string(sep))
 	if !open && bytes.IndexByte(l, '"') < 0 {

@@ -17,29 +17,29 @@ import (
 	"pourplane/survey/internal/thin"
 )
 
-// mostErrors is how many faulty rows are told before reading stops.
+// mostErrors is the maximum number of errors reported before reading stops.
 const mostErrors = 20
 
-// errStop ends the reading of a file that has mostErrors faults.
+// errStop stops the reading of a file that has mostErrors errors.
 var errStop = errors.New("too many errors")
 
-// Read reads a list of points from delimited text. Encoding, separator,
-// decimal sign, header and units are worked out from the text, and what was
-// assumed is told in Notes. name stands in messages only.
+// Read reads a list of points from delimited text. It finds encoding, separator, decimal
+// sign, header and units from the text, and lists what it assumed in Notes. name is used
+// in messages only.
 //
-// Rod readings become elevations by the height of instrument that the file,
-// its benchmark row, its level book or o gives; without any, elevations are
-// readings turned upside down and Relative is set, as it is for depths and
-// deviations, which are given from a target at elevation 0.
+// Lengths and elevations are metres. Rod readings become elevations by the height of
+// instrument that the file, its benchmark row, its level book or o gives. Without any,
+// elevations are the negated readings and Relative is set. Relative is also set for
+// depths and deviations: elevation 0 is then the target.
 //
-// Rows that are no points are left out with a Note each. A row that is wrong is
-// an [survey.Error]; up to 20 are joined. Units that neither file nor o states, columns
-// without header and without o.Order, and readings that cannot be tied to a
+// Rows that are not points are left out with a Note each. A faulty row is a
+// [survey.Error]; about 20 of them are joined. Units that neither the file nor o states,
+// columns without header and without o.Order, and readings that cannot be tied to a
 // benchmark are errors.
 //
-// With o.Thin a plain list of x, y and z is streamed: memory grows with the
-// squares of the grid, not with the file. Points that are alike all count towards
-// a square; without it the second of them is merged into the first.
+// With o.Thin a plain list of x, y and z is streamed: memory grows with the squares of
+// the grid, not with the file. Each duplicate point counts in its square. Without o.Thin
+// a duplicate is merged into the first of its points.
 func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	if err := thin.Check(o.Thin); err != nil {
 		return nil, err
@@ -54,23 +54,23 @@ func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	return readText(b, name, o, false)
 }
 
-// Reader reads one file. What it gives is whole after [Reader.Finish].
+// Reader reads one file. Its survey is complete after [Reader.Finish].
 type Reader struct {
 	shots
 
 	// Rod readings.
-	stands   []stand  // of a list
-	moved    bool     // a line says that the instrument was moved
-	banners  []banner // those still to come
+	setups   []setup  // of a list
+	moved    bool     // a line records a move of the instrument
+	banners  []banner // those that rows have not reached
 	gaps     []gap    // rows and lines without a reading
 	listRods []rodRow
-	loose    []survey.Point // of rods without a place
+	loose    []survey.Point // of rod readings without a place
 	stated   []statedHeight
-	remarks  int                // rows of words alone, left out
+	remarks  int                // rows without figures, left out
 	given    map[string]float64 // heights of instrument of set-ups, m
 	dropped  map[int]bool       // points left out before they became sights
 	sights   []survey.Sight
-	sighted  []int // of each sight, its point in pts
+	sighted  []int // index in pts of the point of each sight
 	booked   []booked
 
 	runs       *runReader
@@ -89,7 +89,8 @@ func readText(b []byte, name string, o survey.Options, outline bool) (*survey.Su
 	return f.Alone()
 }
 
-// Alone finishes a file that depends on no other.
+// Alone finishes a file that depends on no other and returns its survey. A file with
+// places but no elevations is an error.
 func (f *Reader) Alone() (*survey.Survey, error) {
 	if len(f.sights) > 0 {
 		if err := reduce([]*Reader{f}, true); err != nil {
@@ -105,17 +106,18 @@ func (f *Reader) Alone() (*survey.Survey, error) {
 	return f.s, nil
 }
 
-// Survey is what has been read so far.
+// Survey returns what has been read so far.
 func (f *Reader) Survey() *survey.Survey { return f.s }
 
-// Begin reads the rows of b, which it may change, as far as a file alone can be understood.
-// [Tie] and [Reader.Finish] do the rest, [Reader.Alone] where there is no other file.
+// Begin reads the rows of b, which it may change, as far as one file can be understood
+// alone. outline is set for a file of walls. name is used in messages only. [Tie] and
+// [Reader.Finish] complete the survey, or [Reader.Alone] if there is no other file.
 func Begin(b []byte, name string, o survey.Options, outline bool) (*Reader, error) {
 	return begin(b, name, o, outline, nil)
 }
 
-// begin reads the rows of b, which it may change. They were made of cells, unless
-// cells is nil.
+// begin is [Begin] for text that may be made from the cells of a workbook sheet; cells is
+// nil for a text file.
 func begin(b []byte, name string, o survey.Options, outline bool, cells *workbookSheet) (*Reader, error) {
 	f, err := understand(b, name, o, outline, cells)
 	switch {
@@ -127,8 +129,8 @@ func begin(b []byte, name string, o survey.Options, outline bool, cells *workboo
 	if err = f.rows(); err == nil {
 		err = f.listed()
 	}
-	f.tellFeet(f.lengths())
-	f.lastIsFore()
+	f.noteFeet(f.lengths())
+	f.makeLastForesight()
 	f.ownUnits()
 	if err == nil && f.isLevelBook() {
 		err = sameMarks(f.bookSpellings(), f.o.Benchmarks)
@@ -136,8 +138,8 @@ func begin(b []byte, name string, o survey.Options, outline bool, cells *workboo
 	return f, err
 }
 
-// understand works out how b is written, which it may change. Of a grid sheet that
-// is no more than that it is one.
+// understand finds how b is written; it may change b. For a grid sheet it finds only that
+// it is one.
 func understand(b []byte, name string, o survey.Options, outline bool, cells *workbookSheet) (*Reader, error) {
 	if len(bytes.TrimSpace(b)) == 0 {
 		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "an empty file", Want: "a list of points, one a line"}
@@ -172,11 +174,10 @@ func understand(b []byte, name string, o survey.Options, outline bool, cells *wo
 	return f, nil
 }
 
-// footer are the words that head a line of totals.
+// footer are the names of rows with totals.
 var footer = set("min|max|minimum|maximum|mean|average|avg|sum|total|totals|count|std|stdev|std dev|range|median|high|low|highest|lowest")
 
-// row takes one row into account. It returns errStop when there have been
-// errors enough.
+// row reads one row. It returns errStop after mostErrors errors.
 func (f *Reader) row(r *row) error {
 	if len(f.banners) > 0 {
 		f.arrive(f.line)
@@ -185,7 +186,7 @@ func (f *Reader) row(r *row) error {
 		f.gapRow("")
 		return nil
 	}
-	if f.again(r) {
+	if f.repeatsHeader(r) {
 		return nil
 	}
 	f.s.Rows++
@@ -215,8 +216,8 @@ func (f *Reader) row(r *row) error {
 	return nil
 }
 
-// trailingHI takes the height of instrument from a line after the rows, if the
-// current one is such.
+// trailingHI reads the height of instrument from a line after the rows, and reports
+// whether the current line gives one.
 func (f *Reader) trailingHI() bool {
 	if f.manner != byRod {
 		return false
@@ -232,7 +233,7 @@ func (f *Reader) trailingHI() bool {
 	return err == nil
 }
 
-// shot reads a row that is as long as it should be.
+// shot reads a row that is long enough.
 func (f *Reader) shot(r *row) {
 	p := survey.Point{At: f.at(f.line), Z: math.NaN()}
 	if r.Name.text != "" {
@@ -292,7 +293,7 @@ func (f *Reader) heightOf(r *row, p *survey.Point, as survey.Role, placed bool) 
 	return f.height(r, p, as)
 }
 
-// keepShot keeps p by what its code, or its sight in a level book, makes of it.
+// keepShot keeps p with the role of its code, or of its sight in a level book.
 func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 	booked := f.isLevelBook()
 	switch {
@@ -312,11 +313,11 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 	f.keep(p, m.Role)
 }
 
-// mostReadings is how many readings are kept as they were written. Longer files
-// are scans, in which no one has misread a rod.
+// mostReadings is the maximum number of readings kept as written. Longer files are scans,
+// in which no rod was misread.
 const mostReadings = 100_000
 
-// reading remembers the height of p as the row has it. It is called before keep.
+// reading keeps the height of p as written in the row. It is called before keep.
 func (f *Reader) reading(r *row, p *survey.Point) {
 	if f.o.Thin.Cell > 0 || len(f.pts) >= mostReadings || f.readings == nil && len(f.pts) > 0 {
 		f.readings = nil
@@ -364,8 +365,8 @@ func (f *Reader) reading(r *row, p *survey.Point) {
 	f.readings = append(f.readings, one)
 }
 
-// withoutPlace deals with a row without a plan position. It reports whether the
-// row can still tell the height of instrument.
+// withoutPlace reads a row without a plan position, and reports whether the row can still
+// give the height of instrument.
 func (f *Reader) withoutPlace(r *row, p survey.Point, as survey.Role) bool {
 	name := headForm(p.Name)
 	switch {
@@ -386,8 +387,8 @@ func (f *Reader) withoutPlace(r *row, p survey.Point, as survey.Role) bool {
 			}
 		}
 	case (f.manner == byRod || f.manner == byGradeRod) && !missing(r.Rod.text):
-		// A benchmark or turning point. What is no reading beside a name that is
-		// none of either is a remark.
+		// A benchmark or turning point. Text that is no reading, beside any other name,
+		// is a remark.
 		_, err := f.num.length(f.up, r.Rod.text)
 		if err == nil || isMark(p.Name) || f.of[isZ] != nil && !missing(r.Z.text) {
 			return true

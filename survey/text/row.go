@@ -6,7 +6,7 @@ import (
 	"pourplane/survey"
 )
 
-// blank reports whether no cell in use has anything in it.
+// blank reports whether all cells of the row are blank.
 func (f *dialect) blank(r *row) bool {
 	if r.X.text != "" || r.Y.text != "" {
 		if strings.TrimSpace(r.X.text) != "" || strings.TrimSpace(r.Y.text) != "" {
@@ -21,8 +21,8 @@ func (f *dialect) blank(r *row) bool {
 	return r.Extra.blank()
 }
 
-// again reports whether the row is the header once more.
-func (f *cursor) again(r *row) bool {
+// repeatsHeader reports whether the row is the header once more.
+func (f *cursor) repeatsHeader(r *row) bool {
 	if f.form.head == nil || r.X.text != "" && r.X.text[0] >= '0' && r.X.text[0] <= '9' {
 		return false
 	}
@@ -47,7 +47,7 @@ func (f *cursor) again(r *row) bool {
 	return true
 }
 
-// short returns a column that the row must reach and does not.
+// short returns a column that the row must reach and does not, nil if it is long enough.
 func (f *shots) short(r *row) *column {
 	switch {
 	case f.x != nil && !r.X.seen:

@@ -29,7 +29,7 @@ func (f *Reader) rows() error {
 			m.banners[b.line] = true
 		}
 	}
-	f.beginStands()
+	f.beginSetups()
 	data, cuts, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), f.lastIsText())
 	if err != nil {
 		return err

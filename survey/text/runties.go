@@ -122,7 +122,7 @@ func (f *Reader) tieRuns() error {
 		return nil
 	}
 	for i, m := range moves {
-		f.note(survey.Assumed, f.at(m.line), "%q: set-up %s begins here", m.text, f.stands[i+1].name)
+		f.note(survey.Assumed, f.at(m.line), "%q: set-up %s begins here", m.text, f.setups[i+1].name)
 	}
 	f.s.Book, f.s.Relative = b, b.Relative
 	f.takeRunElevations(sights)
@@ -203,13 +203,13 @@ func (f *Reader) oneRunHeight() {
 
 // runBook reduces the readings of runs as a level book.
 func (f *Reader) runBook(moves []banner) (*survey.Book, []runSight, error) {
-	f.stands = []stand{{name: "1", hi: math.NaN()}}
+	f.setups = []setup{{name: "1", hi: math.NaN()}}
 	for i, m := range moves {
 		name, _, _ := matchBanner(m.text)
 		if name == "" {
 			name = strconv.Itoa(i + 2)
 		}
-		f.stands = append(f.stands, stand{name: f.freeName(name, f.at(m.line), i+1), at: f.at(m.line)})
+		f.setups = append(f.setups, setup{name: f.freeName(name, f.at(m.line), i+1), at: f.at(m.line)})
 	}
 	var rows []spelling
 	for i := range f.runs.marks {
@@ -225,8 +225,8 @@ func (f *Reader) runBook(moves []banner) (*survey.Book, []runSight, error) {
 	first := map[string]int{} // set-up that has read a station
 	shared := map[string]bool{}
 	add := func(s survey.Sight, from runSight) {
-		n := f.standAt(s.At.Line)
-		s.Setup, s.Distance, s.SD, s.X, s.Y, s.Listed = f.stands[n].name, math.NaN(), math.NaN(), math.NaN(), math.NaN(), true
+		n := f.setupAt(s.At.Line)
+		s.Setup, s.Distance, s.SD, s.X, s.Y, s.Listed = f.setups[n].name, math.NaN(), math.NaN(), math.NaN(), math.NaN(), true
 		if before, ok := first[s.Name]; !ok {
 			first[s.Name] = n
 		} else if before != n {
@@ -259,7 +259,7 @@ func (f *Reader) runBook(moves []banner) (*survey.Book, []runSight, error) {
 	}
 	given := map[string]float64{}
 	if f.hasHI {
-		given[f.stands[0].name] = f.hi
+		given[f.setups[0].name] = f.hi
 	}
 	b, notes, err := level.Reduce(sorted, given, f.o, unit.StyleOf(f.s.Plan, f.s.Unit), true)
 	if err != nil {

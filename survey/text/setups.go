@@ -12,8 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// stand is the instrument in one place, in a list of rod readings.
-type stand struct {
+// setup is the instrument in one place, in a list of rod readings.
+type setup struct {
 	name   string
 	at     survey.Pos // of the line that begins it; none for the first
 	text   string     // of that line, in a list with readings of the target
@@ -30,7 +30,7 @@ type stand struct {
 // rodRow is a row of a list with a rod reading.
 type rodRow struct {
 	pt    int // in pts; -1 less the index in loose of one without a place
-	stand int
+	setup int
 	rod   float64 // m
 	given float64 // elevation in the row, m; NaN without one
 	dist  float64 // m; NaN where it was not booked
@@ -45,9 +45,9 @@ type statedHeight struct {
 	at survey.Pos
 }
 
-// beginStands starts the first set-up of a list.
-func (f *Reader) beginStands() {
-	first := stand{name: "1", hi: math.NaN()}
+// beginSetups starts the first set-up of a list.
+func (f *Reader) beginSetups() {
+	first := setup{name: "1", hi: math.NaN()}
 	if f.hasHI {
 		first.hi, first.hiAt, first.asked = f.hi, f.hiPos, f.o.HasInstrument
 	}
@@ -68,11 +68,11 @@ func (f *Reader) beginStands() {
 			first.name = name
 		}
 	}
-	f.stands = []stand{first}
+	f.setups = []setup{first}
 }
 
 // now returns the set-up of the current row.
-func (f *Reader) now() *stand { return &f.stands[len(f.stands)-1] }
+func (f *Reader) now() *setup { return &f.setups[len(f.setups)-1] }
 
 // arrive begins the set-ups whose lines come before a line.
 func (f *Reader) arrive(line int) {
@@ -111,19 +111,19 @@ func (f *Reader) begin(name string, at survey.Pos) {
 	if u.rods == 0 {
 		u.at = at
 		if name != "" {
-			u.name = f.freeName(name, at, len(f.stands)-1)
+			u.name = f.freeName(name, at, len(f.setups)-1)
 		}
 		return
 	}
 	if name == "" {
-		name = strconv.Itoa(len(f.stands) + 1)
+		name = strconv.Itoa(len(f.setups) + 1)
 	}
-	f.stands = append(f.stands, stand{name: f.freeName(name, at, len(f.stands)), at: at, hi: math.NaN()})
+	f.setups = append(f.setups, setup{name: f.freeName(name, at, len(f.setups)), at: at, hi: math.NaN()})
 }
 
 // freeName returns name, with its line where another set-up before n has it.
 func (f *Reader) freeName(name string, at survey.Pos, n int) string {
-	for _, u := range f.stands[:n] {
+	for _, u := range f.setups[:n] {
 		if u.name == name {
 			return fmt.Sprintf("%s of line %d", name, at.Line)
 		}
@@ -188,8 +188,8 @@ func (f *Reader) listed() error {
 	default:
 		return nil
 	}
-	for n := len(f.stands) - 1; n > 0 && f.stands[n].rods == 0; n-- {
-		if u := f.stands[n]; !math.IsNaN(u.hi) && !u.column {
+	for n := len(f.setups) - 1; n > 0 && f.setups[n].rods == 0; n-- {
+		if u := f.setups[n]; !math.IsNaN(u.hi) && !u.column {
 			return &survey.Error{Pos: u.hiAt, Element: "height of instrument", Found: f.show(u.hi) + " and no reading after it", Want: "one height of instrument for a set-up", Hint: askBanner}
 		}
 	}
@@ -198,7 +198,7 @@ func (f *Reader) listed() error {
 	}
 	bare, given, used := 0, 0, map[int]bool{}
 	for _, r := range f.listRods {
-		used[r.stand] = true
+		used[r.setup] = true
 		if math.IsNaN(r.given) {
 			bare++
 		} else {
@@ -207,7 +207,7 @@ func (f *Reader) listed() error {
 	}
 	again, asked := f.readAgain()
 	known := given
-	if u := f.stands[0]; !math.IsNaN(u.hi) && !u.column {
+	if u := f.setups[0]; !math.IsNaN(u.hi) && !u.column {
 		known++
 	}
 	switch {
@@ -303,7 +303,7 @@ func (f *Reader) readAgain() (again, asked bool) {
 func (f *Reader) oneHeight() {
 	before := f.hiPos
 	f.hasHI = false
-	if u := f.stands[0]; !math.IsNaN(u.hi) && !u.column {
+	if u := f.setups[0]; !math.IsNaN(u.hi) && !u.column {
 		f.hi, f.hasHI, f.hiPos = u.hi, true, u.hiAt
 		if !u.asked && u.hiAt != before { // before the rows it was noted
 			f.note(survey.Assumed, u.hiAt, "height of instrument %s", f.show(u.hi))
@@ -331,7 +331,7 @@ func (f *Reader) leaveLoose() {
 			what := "no position"
 			if !math.IsNaN(f.listedPoint(r).X) {
 				what = "no reading of the target"
-			} else if !f.stands[0].column {
+			} else if !f.setups[0].column {
 				f.unplaced(*f.listedPoint(r), r.role, f.hi-r.rod) // 0 where elevations are relative
 			}
 			f.leaveShot(*f.listedPoint(r), "%s", what)
@@ -350,15 +350,15 @@ func (f *Reader) toBook() (err error) {
 	if f.roles == nil {
 		f.roles = make([]survey.Role, len(f.pts), len(f.pts)+len(f.loose))
 	}
-	for i := range f.stands {
-		if u := f.stands[i]; !math.IsNaN(u.hi) {
+	for i := range f.setups {
+		if u := f.setups[i]; !math.IsNaN(u.hi) {
 			f.fix(u.name, u.hi)
 		}
 	}
 	first := map[string]bool{}
 	for _, r := range f.listRods {
 		p := f.listedPoint(r)
-		i, u := r.pt, f.stands[r.stand].name
+		i, u := r.pt, f.setups[r.setup].name
 		mark := f.isMarkRow(r)
 		if i < 0 {
 			i = len(f.pts)

@@ -75,8 +75,8 @@ func (f *Reader) sheets() error {
 	if len(f.errs) > 0 {
 		return survey.JoinErrors(f.errs)
 	}
-	f.tellFeet([]*column{s.value})
-	f.beginSheetStands(s.moves)
+	f.noteFeet([]*column{s.value})
+	f.beginSheetSetups(s.moves)
 	if err := f.instrumentOfSheet(s.marks, s.value); err != nil {
 		return err
 	}

@@ -56,7 +56,7 @@ func (c *crossings) readHeads() error {
 	if c.g.LetterStep == 0 || c.g.NumberStep == 0 {
 		return f.askSpacing(c.sheet, c.value)
 	}
-	if err := f.mustTurn(at); err != nil {
+	if err := f.askDirections(at); err != nil {
 		return err
 	}
 	letters := c.cells

@@ -115,22 +115,22 @@ func (f *table) sheetMove(n int, text string) (banner, bool, error) {
 	return b, true, nil
 }
 
-// beginSheetStands makes the set-ups of a file of sheets, one more for every move.
-func (f *Reader) beginSheetStands(moves []banner) {
-	f.stands = []stand{{name: "1", hi: math.NaN()}}
+// beginSheetSetups makes the set-ups of a file of sheets, one more for every move.
+func (f *Reader) beginSheetSetups(moves []banner) {
+	f.setups = []setup{{name: "1", hi: math.NaN()}}
 	for i, m := range moves {
 		name := m.name
 		if name == "" {
 			name = strconv.Itoa(i + 2)
 		}
-		f.stands = append(f.stands, stand{name: f.freeName(name, f.at(m.line), i+1), at: f.at(m.line), hi: math.NaN()})
+		f.setups = append(f.setups, setup{name: f.freeName(name, f.at(m.line), i+1), at: f.at(m.line), hi: math.NaN()})
 	}
 }
 
-// standAt returns the set-up from which a line of a sheet was read.
-func (f *Reader) standAt(line int) int {
+// setupAt returns the set-up from which a line of a sheet was read.
+func (f *Reader) setupAt(line int) int {
 	n := 0
-	for n+1 < len(f.stands) && f.stands[n+1].at.Line < line {
+	for n+1 < len(f.setups) && f.setups[n+1].at.Line < line {
 		n++
 	}
 	return n
@@ -157,7 +157,7 @@ func (f *Reader) instrumentOfSheet(marks []sheetMark, value *column) error {
 				return err
 			}
 		}
-		switch u := &f.stands[f.standAt(m.n)]; {
+		switch u := &f.setups[f.setupAt(m.n)]; {
 		case m.name == "HI" && u.at.Line > 0:
 			if !math.IsNaN(u.hi) && u.hi != z {
 				return &survey.Error{Pos: f.at(m.n), Element: "height of instrument", Found: f.show(z), Want: fmt.Sprintf("one for a set-up; %s is given at %s", f.show(u.hi), u.hiAt)}
@@ -230,11 +230,11 @@ func (f *Reader) sheetHeight(moves []banner) error {
 	}
 	moved := false
 	for i := range f.pts {
-		moved = moved || f.standAt(f.pts[i].At.Line) != f.standAt(f.pts[0].At.Line)
+		moved = moved || f.setupAt(f.pts[i].At.Line) != f.setupAt(f.pts[0].At.Line)
 	}
 	for i, m := range moves {
 		if f.manner == byRod {
-			f.note(survey.Assumed, f.at(m.line), "%q: set-up %s begins here", m.text, f.stands[i+1].name)
+			f.note(survey.Assumed, f.at(m.line), "%q: set-up %s begins here", m.text, f.setups[i+1].name)
 		} else {
 			f.note(survey.Assumed, f.at(m.line), "%q: skipped; the heights of this sheet are from no set-up", m.text)
 		}
@@ -256,15 +256,15 @@ func (f *Reader) sheetHeight(moves []banner) error {
 // sheetBook makes sights of the readings of sheets and of those beside them.
 func (f *Reader) sheetBook() error {
 	if f.hasHI {
-		f.stands[0].hi = f.hi
+		f.setups[0].hi = f.hi
 	}
 	for _, i := range f.pending {
 		at := f.pts[i].At.Line
-		f.listRods = append(f.listRods, rodRow{pt: i, stand: f.standAt(at), rod: -f.pts[i].Z, given: math.NaN(), dist: math.NaN(), text: f.readings[i].Text, at: at})
+		f.listRods = append(f.listRods, rodRow{pt: i, setup: f.setupAt(at), rod: -f.pts[i].Z, given: math.NaN(), dist: math.NaN(), text: f.readings[i].Text, at: at})
 	}
 	for _, m := range f.sheetRead {
 		f.loose = append(f.loose, survey.Point{X: math.NaN(), Y: math.NaN(), Z: math.NaN(), Name: m.name, At: m.at})
-		f.listRods = append(f.listRods, rodRow{pt: -len(f.loose), stand: f.standAt(m.at.Line), rod: m.rod, given: m.z, dist: math.NaN(), text: m.text, role: survey.Control, at: m.at.Line})
+		f.listRods = append(f.listRods, rodRow{pt: -len(f.loose), setup: f.setupAt(m.at.Line), rod: m.rod, given: m.z, dist: math.NaN(), text: m.text, role: survey.Control, at: m.at.Line})
 	}
 	slices.SortStableFunc(f.listRods, func(a, b rodRow) int { return a.at - b.at })
 	return f.toBook()

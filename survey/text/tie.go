@@ -36,7 +36,7 @@ func Tie(all []*survey.Survey, texts []*Reader) error {
 			}
 			given = given || len(f.given) > 0 || f.hasHI
 		case len(texts) > 1 && len(f.pending) > 0 && len(f.pending) == len(f.pts) && !f.hasHI:
-			f.stands[0].name = filepath.Base(f.name)
+			f.setups[0].name = filepath.Base(f.name)
 			if err := f.sighting(); err != nil {
 				return err
 			}
