@@ -1,5 +1,10 @@
-// Package job reads job files: one TOML file that says everything about a floor, so
-// that its results can be made again.
+// Package job solves a whole job: [Parse] reads a [Job] from one TOML file that has everything
+// about a floor, [Solve] works out its [Result] and prints and writes nothing. [Fields] lists
+// everything that a job can have. [Fill], [Judge], [Hold], [OpenFloor] and [OpenBook] are the parts
+// that single commands need.
+//
+// Results are in m, m², m³ and kg, whatever units are shown. A refusal is a [*survey.Error] with
+// its place, or a [*UsageError]; it comes without a result.
 package job
 
 import (
