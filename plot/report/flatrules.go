@@ -364,7 +364,7 @@ func VerdictText(v *flatness.Verdict, style unit.Style) string {
 	if v.Row.Instead != "" {
 		value += " (edge resting on the floor, not from " + v.Row.Instead + ")"
 	}
-	if strings.Contains(v.Note, "inside the interval") {
+	if v.InDoubt {
 		value += " (limit inside the interval)"
 	}
 	return value

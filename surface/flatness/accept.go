@@ -63,6 +63,7 @@ type Verdict struct {
 	Fall     float64     // rise over run of the ordered plane, if the rule is for level floors and so gives no verdict
 	Unread   float64     // share of the floor without a value, because shots are too far apart there
 	Overall  bool        // a min local F-number of a floor with one section: Value is that of the whole floor
+	InDoubt  bool        // Limit is inside the interval of the value
 	Note     string
 }
 
@@ -191,6 +192,7 @@ func (v *Verdict) remark(text string) {
 // doubt adds a remark if the limit is inside the interval.
 func (v Verdict) doubt(i Interval) Verdict {
 	if float64(i.Low) < v.Limit && v.Limit < float64(i.High) {
+		v.InDoubt = true
 		v.remark(fmt.Sprintf("the limit is inside the interval from %s to %s", i.Low, i.High))
 	}
 	return v

@@ -93,7 +93,7 @@ func TestTableIsWhole(t *testing.T) {
 
 func TestChooseRefusesUnknownRules(t *testing.T) {
 	rows := append(Limits()[:2:2], Row{Name: "house"})
-	if _, err := Choose(rows, "house", "din"); err == nil || err.Error() != `rule: found "din", want one of aci117-conventional, house` {
+	if _, err := Choose(rows, "house", "din"); err == nil || err.Error() != `found "din", want one of aci117-conventional, house` {
 		t.Error(err)
 	}
 	if got, err := Choose(rows, "house", "aci117-conventional"); err != nil || len(got) != 3 || got[0].Name != "house" {

@@ -45,6 +45,7 @@ type Row struct {
 	Standard string
 	Edition  string
 	Class    string
+	Wall     bool // for walls and soffits, not for floors
 	Kind     Kind
 	Length   float64 // m, straightedge or short length; 0: none
 	Limit    float64 // m, or an F-number
@@ -196,7 +197,7 @@ func Limits() []Row {
 	gap("wood-builders", "home builders' performance guidelines", unsaid, "wood", 20*foot, inch/2, "quoted by a flooring maker", seen)
 	for i, r := range din {
 		row := Row{Name: fmt.Sprintf("din18202-%d", i+1), Standard: "DIN 18202 table 3", Edition: unsaid, Class: dinRows[i], Kind: BySupports,
-			Source: "German screed trade handbook", Known: seen}
+			Source: "German screed trade handbook", Known: seen, Wall: i >= 4}
 		for j, length := range [...]float64{0.1, 1, 4, 10, 15} {
 			row.Spans = append(row.Spans, At{length, r[j] * mm})
 		}
@@ -273,7 +274,7 @@ func Choose(rows []Row, names ...string) ([]Row, error) {
 				known = append(known, r.Name)
 			}
 		}
-		return nil, &survey.Error{Element: "rule", Found: fmt.Sprintf("%q", name), Want: "one of " + strings.Join(known, ", ")}
+		return nil, &survey.Error{Found: fmt.Sprintf("%q", name), Want: "one of " + strings.Join(known, ", ")}
 	}
 	return out, nil
 }

@@ -9,7 +9,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
-	"strings"
 
 	"pourplane/surface"
 	"pourplane/surface/flatness"
@@ -118,7 +117,7 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 	}
 	if len(f.rules) == 0 {
 		for _, r := range flatness.Limits() {
-			if !strings.Contains(r.Class, "walls") { // DIN 18202 has rows for these as well
+			if !r.Wall { // DIN 18202 has such rows as well
 				rows = append(rows, r)
 			}
 		}

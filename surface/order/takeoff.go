@@ -118,6 +118,17 @@ func (l Losses) placed() []quantity {
 	return []quantity{{"roughness", l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, {"finish high by", l.High, 0, roughMost, "a depth between 0 and 0.02 m"}, share("allowance", l.Allowance)}
 }
 
+// Names of the lines of a [Takeoff].
+const (
+	Net        = "Net"
+	RoughFloor = "Rough floor"
+	FinishHigh = "Finish high"
+	Allowance  = "Allowance"
+	PumpLine   = "Pump line"
+	Hopper     = "Hopper"
+	Priming    = "Priming"
+)
+
 // Line is one item of an order.
 type Line struct {
 	Name   string
@@ -157,13 +168,13 @@ func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 		t.Need += v
 		return v
 	}
-	placed := add("Net", f.Net, "old floor to target, mean %s over %s", unit.Depth(f.Mean()), unit.Area(f.Area)) +
-		add("Rough floor", l.Roughness*f.Real, "%s × %s along the old floor", layer(l.Roughness), unit.Area(f.Real)) +
-		add("Finish high", l.High*f.Area, "%s × %s", layer(l.High), unit.Area(f.Area))
-	add("Allowance", l.Allowance*placed, "%.10g %% of the lines above", 100*l.Allowance)
-	add("Pump line", math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", unit.Depth(l.Bore), unit.Distance(l.Length))
-	add("Hopper", l.Hopper, "left in the pump")
-	add("Priming", l.Priming, "run through the line and thrown away")
+	placed := add(Net, f.Net, "old floor to target, mean %s over %s", unit.Depth(f.Mean()), unit.Area(f.Area)) +
+		add(RoughFloor, l.Roughness*f.Real, "%s × %s along the old floor", layer(l.Roughness), unit.Area(f.Real)) +
+		add(FinishHigh, l.High*f.Area, "%s × %s", layer(l.High), unit.Area(f.Area))
+	add(Allowance, l.Allowance*placed, "%.10g %% of the lines above", 100*l.Allowance)
+	add(PumpLine, math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", unit.Depth(l.Bore), unit.Distance(l.Length))
+	add(Hopper, l.Hopper, "left in the pump")
+	add(Priming, l.Priming, "run through the line and thrown away")
 
 	if f.Net == 0 {
 		t.Notes = append(t.Notes, warning("net volume: nothing is below the target"))
