@@ -91,7 +91,10 @@ func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, e
 	}
 	watch.Say("triangulating", 0, 0)
 	h.count()
-	return h, h.build(&f)
+	if err := h.build(&f); err != nil {
+		return nil, err
+	}
+	return h, nil
 }
 
 // all returns every point with a place, floor shots first.

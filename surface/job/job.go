@@ -4,7 +4,7 @@
 // that single commands need.
 //
 // Results are in m, m², m³ and kg, whatever units are shown. A refusal is a [*survey.Error] with
-// its place, or a [*UsageError]; it comes without a result.
+// its place where it has one, and comes without a result.
 package job
 
 import (
