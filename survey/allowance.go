@@ -4,7 +4,7 @@ import (
 	"math"
 )
 
-// Rule says what an allowance grows with.
+// Rule is the quantity that an allowance grows with.
 type Rule uint8
 
 const (
@@ -14,8 +14,9 @@ const (
 	Whole                    // for any line
 )
 
-// Allowance is what a book may close by. The zero value is 2 mm a set-up, or
-// 1/16 in where the book is in feet: common practice for rooms, no source.
+// Allowance is the largest misclosure that a book may have. The zero value is 2 mm per
+// set-up, or 1/16 in per set-up where the book is in feet: common practice for rooms, no
+// source.
 type Allowance struct {
 	Each float64 // m
 	Per  Rule
@@ -31,8 +32,8 @@ var (
 	ThirdOrderSetups = Allowance{0.005, PerRootSetup}
 )
 
-// Of returns what a line of n set-ups and of length m of sights may close by; NaN
-// if that takes a length and none was booked.
+// Of returns the largest misclosure, in m, of a line of n set-ups with sights of total
+// length m. It is NaN if the rule needs a length and none is booked.
 func (a Allowance) Of(n int, length float64, imperial bool) float64 {
 	if a.Each == 0 {
 		a = Allowance{0.002, PerSetup}

@@ -9,12 +9,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Adjust says how a misclosure is spread.
+// Adjust is how a misclosure is spread.
 type Adjust uint8
 
 const (
 	NoAdjustment Adjust = iota
-	BySetups            // every set-up of a line has an equal part
+	BySetups            // every set-up of a line takes an equal part
 	ByDistance          // in proportion to the length of sights
 	LeastSquares        // all sights together
 )
@@ -23,13 +23,13 @@ func (a Adjust) String() string {
 	return [...]string{"none", "by set-ups", "by distance", "by least squares"}[a]
 }
 
-// SightKind says what a rod reading is for.
+// SightKind is the purpose of a rod reading.
 type SightKind uint8
 
 const (
-	Intermediate SightKind = iota // any point, between the other two
-	Back                          // a point whose elevation is known: gives the height of instrument
-	Fore                          // a point to be known, or to close on
+	Intermediate SightKind = iota // any point read between the other two
+	Back                          // on a point of known elevation: gives the height of instrument
+	Fore                          // on a point whose elevation it gives, or on a point to close on
 )
 
 func (k SightKind) String() string { return [...]string{"IS", "BS", "FS"}[k] }
@@ -38,35 +38,35 @@ func (k SightKind) String() string { return [...]string{"IS", "BS", "FS"}[k] }
 type Sight struct {
 	Kind     SightKind
 	Setup    string
-	Name     string // of the point; often empty for intermediate sights
+	Name     string // name of the point; often empty for intermediate sights
 	Reading  float64
-	Text     string  // of the reading, as written
-	Distance float64 // m from the level to the rod; NaN where it was not booked
+	Text     string  // the reading as written
+	Distance float64 // m from the level to the rod; NaN if not booked
 	At       Pos
 
-	Elevation  float64 // m, of the point; adjusted if the book is
-	Correction float64 // m, in Elevation
+	Elevation  float64 // m, elevation of the point; adjusted if the book is adjusted
+	Correction float64 // m, the adjustment contained in Elevation
 	SD         float64 // m, standard deviation of Elevation; NaN without redundancy
 
 	X, Y   float64 // m; NaN without a place
-	Stated float64 // elevation that the row states for its point, m; NaN if none
-	Mark   bool    // on a benchmark, turning point or check
+	Stated float64 // m, elevation that the row gives for its point; NaN if none
+	Mark   bool    // on a benchmark, turning point or check shot
 	Point  int     // number of the point: sights on one point share it
-	Tied   bool    // on a floor point that another set-up, or file, has seen before
-	Shared bool    // Stated is what another file has for a point that both have seen, no benchmark
-	Listed bool    // from a list, which does not say what a reading is for
+	Tied   bool    // on a floor point already seen from another set-up or in another file
+	Shared bool    // Stated comes from another file that has the same point, and the point is no benchmark
+	Listed bool    // from a list, which does not give the purpose of a reading
 }
 
-// Setup is the level in one place.
+// Setup is one position of the level.
 type Setup struct {
 	Name       string
-	HI         float64 // height of instrument, m; adjusted if the book is
-	Correction float64 // m, in HI
+	HI         float64 // height of instrument, m; adjusted if the book is adjusted
+	Correction float64 // m, the adjustment contained in HI
 
-	Given bool    // HI is given, not read
-	Depth int     // set-ups from the benchmark on, this one included
-	On    string  // the set-up before, which this one is tied to; empty after a benchmark
-	Run   float64 // m of sight from the benchmark to this set-up's last; NaN if not booked
+	Given bool    // the file or an option gives HI
+	Depth int     // number of set-ups from the benchmark to this one, included
+	On    string  // the earlier set-up that this one is tied to; empty after a benchmark
+	Run   float64 // m, length of sights from the benchmark to the last sight of this set-up; NaN if not booked
 }
 
 // Benchmark is a point of known elevation.
@@ -76,56 +76,55 @@ type Benchmark struct {
 	At        Pos
 }
 
-// Closure is a point whose elevation came out twice.
+// Closure is a point with two elevations: the one known first and one observed later.
 type Closure struct {
 	On        string
-	Setup     string  // from which it came out the second time
-	Known     float64 // m, the first time, or as the benchmark is known
+	Setup     string  // set-up of the second elevation
+	Known     float64 // m, the first elevation, or the elevation of the benchmark
 	Observed  float64 // m
 	Allowable float64 // m
-	Benchmark bool    // Known is that of a benchmark
-	Closing   bool    // by a foresight that ends a line on a benchmark
+	Benchmark bool    // Known is the elevation of a benchmark
+	Closing   bool    // made by a foresight that ends a line on a benchmark
 	At        Pos
 
-	Whole  bool     // seen from the first set-up and again from the last
-	Path   []string // set-ups of the line, of a closing sight
-	Listed bool     // from a list, which may not say that the instrument was moved
+	Whole  bool     // the point is seen from the first set-up and again from the last
+	Path   []string // set-ups of the line that a closing sight ends
+	Listed bool     // from a list, which may not record that the instrument moved
 }
 
-// Misclosure is observed less known, m.
+// Misclosure returns observed minus known, m.
 func (c Closure) Misclosure() float64 { return c.Observed - c.Known }
 
-// Beyond reports whether c is more than it may be.
+// Beyond reports whether the misclosure exceeds its allowance.
 func (c Closure) Beyond() bool {
-	const rounding = 1e-9 // m; a misclosure of just the allowance is within it
+	const rounding = 1e-9 // m; a misclosure equal to the allowance passes
 	return math.Abs(c.Misclosure()) > c.Allowable+rounding
 }
 
-// Checks are the sums by which a surveyor checks the arithmetic of a page:
-// backsights less foresights is the last elevation less the first, and so is rise
-// less fall.
+// Checks are the sums that check the arithmetic of a page: backsights minus foresights
+// equals the last elevation minus the first, and so does rise minus fall.
 type Checks struct {
 	SumBS, SumFS     float64 // m
 	SumRise, SumFall float64 // m, both positive
 	LastMinusFirst   float64 // m, before any adjustment
-	// Line reports whether the book is one line, each set-up beginning where the
-	// last one ended: only then must the three differences be equal.
+	// Line reports whether the book is one line: each set-up begins where the last one
+	// ended. Only then must the three differences be equal.
 	Line bool
 }
 
-// Book is what the rod readings of one or more set-ups came to.
+// Book is the reduced level book of one or more set-ups.
 type Book struct {
 	Sights     []Sight // in the order of the file
 	Setups     []Setup
-	Benchmarks []Benchmark // the first is the one the elevations hang on
+	Benchmarks []Benchmark // the first is the origin of the elevations
 	Closures   []Closure
 	Checks     Checks
 	Ties       []Tie
 	Adjust     Adjust
 	Relative   bool     // no benchmark: elevation 0 is the first line of sight
-	Redundancy int      // sights over and above those that the elevations need
+	Redundancy int      // number of sights beyond those that the elevations need
 	UnitWeight float64  // m, standard deviation of unit weight; NaN unless adjusted by least squares with redundancy
-	Fault      string   // what is most likely at fault, when a closure is beyond its allowance
+	Fault      string   // the most likely cause, if a closure is beyond its allowance
 	FaultOn    []string // points of the sights most likely at fault
 	Faults     []*Error // figures of the book that its sights contradict
 	FeetInches bool     // readings are in feet and inches
@@ -137,21 +136,21 @@ type Contradiction struct{ Sights string }
 
 func (c Contradiction) Error() string { return c.Sights + ", which the sights give" }
 
-// Tie is how well a set-up is tied to others that were reduced before it.
+// Tie compares the heights of instrument that common points give a set-up.
 type Tie struct {
 	Setup  string
 	On     []string  // names of the points
-	Off    []float64 // m, by which each says that the height of instrument is higher than their mean
-	Common bool      // by points seen from both, without a backsight
+	Off    []float64 // m, height of instrument from each point minus their mean
+	Common bool      // by points seen from both set-ups, without a backsight
 	Known  bool      // by a backsight, or a reading on a benchmark
 }
 
-// Spread is the greatest less the least of Off, m.
+// Spread returns max minus min of Off, m.
 func (t Tie) Spread() float64 { return slices.Max(t.Off) - slices.Min(t.Off) }
 
-// Main returns the closure that decides: of those on benchmarks by a closing
-// sight the one that takes most of its allowance, and nil when nothing closes. A book
-// without benchmark closes on a point of its first set-up that the last one saw again.
+// Main returns the closure that decides: among closing sights on benchmarks, the one
+// that uses the largest part of its allowance. In a book without benchmark it is a point
+// of the first set-up that the last one sees again. It is nil when nothing closes.
 func (b *Book) Main() *Closure {
 	var worst *Closure
 	for i := range b.Closures {
@@ -174,9 +173,9 @@ func (b *Book) Beyond() []Closure {
 	return out
 }
 
-// Err returns why elevations from b should not be built on: figures of the book
-// that its sights contradict, and closures beyond their allowance unless accept is
-// set. It is nil for a sound book.
+// Err returns why the elevations of b must not be used: figures of the book that its
+// sights contradict, and closures beyond their allowance unless accept is set. It is nil
+// for a sound book.
 func (b *Book) Err(style unit.Style, accept bool) error {
 	var errs []error
 	for _, e := range b.Faults {
@@ -200,8 +199,8 @@ func (b *Book) Err(style unit.Style, accept bool) error {
 	return JoinErrors(errs)
 }
 
-// Origin says what the elevations start from: the first benchmark, or a height of
-// instrument that was given.
+// Origin returns the name and elevation, m, that the elevations start from: the first
+// benchmark, or a given height of instrument.
 func (b *Book) Origin() (name string, elevation float64) {
 	if len(b.Benchmarks) > 0 {
 		return b.Benchmarks[0].Name, b.Benchmarks[0].Elevation
@@ -214,15 +213,15 @@ func (b *Book) Origin() (name string, elevation float64) {
 	return "", 0
 }
 
-// BenchmarkOption is the option that gives a benchmark the elevation 100, to be typed
-// with another number.
+// BenchmarkOption returns the option that sets a benchmark to elevation 100, as an
+// example for the user to edit.
 func BenchmarkOption(name string, u unit.Length) unit.Option {
 	return unit.Ask("benchmark", name+"=100"+u.String())
 }
 
-// Unplaced returns the error for a level book without plan positions; it lists
-// what the book comes to, since that is what it can be used for. It is nil where
-// everything has a place.
+// Unplaced returns the error for a level book without plan positions. The error lists
+// the elevations of the book, since they are its only use. It is nil where everything
+// has a place.
 func (s *Survey) Unplaced() error {
 	if len(s.Levels) == 0 {
 		return nil

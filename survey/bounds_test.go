@@ -5,10 +5,10 @@ import (
 	"testing"
 )
 
-// A cell may hold megabytes: a message quotes 60 characters of it, and each of its
-// parts is no longer than eight such quotes.
+// A cell may hold megabytes. A message quotes 60 characters of it, and each part of a
+// message has 480 characters max.
 func TestLongPartsOfMessages(t *testing.T) {
-	for n, want := range map[int]int{480: 480, 481: 481} { // the last of these an ellipsis
+	for n, want := range map[int]int{480: 480, 481: 481} { // the second ends in an ellipsis
 		if got := []rune(Excerpt(strings.Repeat("x", n))); len(got) != want || (got[len(got)-1] == '…') != (n > 480) {
 			t.Errorf("a part of %d characters has %d, ending in %q", n, len(got), got[len(got)-1])
 		}
@@ -20,7 +20,7 @@ func TestLongPartsOfMessages(t *testing.T) {
 	}
 }
 
-// Lost decimal points are looked for among 6 to 20,000 shots, and five are listed.
+// The search for lost decimal points covers surveys of 6 to 20,000 shots and lists five.
 func TestLostPointsAreFewAmongMany(t *testing.T) {
 	lost := func(count int, x ...float64) int {
 		s := &Survey{}

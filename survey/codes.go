@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// DefaultCodes is what point codes mean unless [Options] say otherwise; any
+// DefaultCodes gives the role of each point code unless [Options] give another. Any
 // other code is a shot on the floor. Keys are upper case.
 var DefaultCodes = map[string]Role{
 	"OUTLINE": Outline, "OUT": Outline, "PERIMETER": Outline,
@@ -15,29 +15,29 @@ var DefaultCodes = map[string]Role{
 	"ADJ": Finished, "FIN": Finished, "FF": Finished, "FFL": Finished, "FFE": Finished,
 	"FINISHED": Finished, "THRESHOLD": Finished, "SILL": Finished,
 	"BM": Control, "TBM": Control, "BENCHMARK": Control, "TP": Control, "CP": Control, "CHK": Control, "CHECK": Control,
-	// Its rim is where the floor shall fall to, and no part of the old floor. FD is a
-	// floor drain; common practice, no source.
+	// The rim of a drain is a low point of the target and no part of the old floor. FD
+	// is a floor drain; common practice, no source.
 	"DRAIN": Control, "DRN": Control, "GULLY": Control, "FD": Control,
 }
 
-// drainCodes are those of [DefaultCodes] that stand for a drain.
+// drainCodes are the codes of [DefaultCodes] that mean a drain.
 var drainCodes = []string{"DRAIN", "DRN", "GULLY", "FD"}
 
-// drainWord is how drains are written, in upper case and without points: one of
-// drainCodes, its plural or other spelling, the kind of drain before it and a number
-// behind it. Common practice, no source.
+// drainWord matches the ways to write a drain, in upper case and without full stops: one
+// of drainCodes, its plural or other spelling, with the kind of drain before it and a
+// number after it. Common practice, no source.
 var drainWord = regexp.MustCompile(`^(?:(?:FLOOR|AREA|TRENCH|CHANNEL|LINEAR|SLOT|SHOWER|YARD)[ -_]?)?(?:DRAINS?|DRNS?|GULLE?YS?|GULLIES|FD|SUMP)\d*$`)
 
-// isDrainWord reports whether text as a whole stands for a drain.
+// isDrainWord reports whether the whole text means a drain.
 func isDrainWord(text string) bool {
 	return drainWord.MatchString(strings.ReplaceAll(strings.ToUpper(strings.TrimSpace(text)), ".", ""))
 }
 
-// codeEnds are what may follow a code word, before a name.
+// codeEnds are the characters that may separate a code word from a name.
 const codeEnds = " -_:/."
 
-// IsDrain reports whether a code is that of a drain, where water leaves the floor: the
-// word in any case, alone or followed by a name.
+// IsDrain reports whether a code means a drain: the word in any case, alone or followed
+// by a name.
 func IsDrain(code string) bool {
 	if isDrainWord(code) {
 		return true
@@ -51,7 +51,7 @@ func IsDrain(code string) bool {
 	return false
 }
 
-// Drains returns the drains that were shot: points that are no part of the floor.
+// Drains returns the drains that were shot. They are not part of the floor.
 func (s *Survey) Drains() []Point {
 	var out []Point
 	for _, p := range s.Control {
@@ -62,23 +62,23 @@ func (s *Survey) Drains() []Point {
 	return out
 }
 
-// Meaning is what a code says of its point.
+// Meaning is the role and the name that a code gives its point.
 type Meaning struct {
 	Role Role
-	Name string // of the ring or line, after the code word; often empty
+	Name string // name of the ring or line, after the code word; often empty
 }
 
-// Codebook looks codes up, each spelling once.
+// Codebook looks up codes. It parses each spelling once.
 type Codebook struct {
-	Own  map[string]Role // over and above DefaultCodes
+	Own  map[string]Role // codes in addition to DefaultCodes
 	seen map[string]Meaning
 
-	Hit      []string // of Own, those that were found
-	lastCell string   // looked up last
+	Hit      []string // codes of Own that the file uses
+	lastCell string   // the cell looked up last
 	last     Meaning
 }
 
-// NewCodebook returns a codebook of codes over and above [DefaultCodes].
+// NewCodebook returns a codebook with own in addition to [DefaultCodes].
 func NewCodebook(own map[string]Role) *Codebook {
 	return &Codebook{Own: own, seen: map[string]Meaning{}}
 }
@@ -100,7 +100,7 @@ func (c *Codebook) Code(cell string) Meaning {
 	switch cell {
 	case "":
 		return Meaning{}
-	case c.lastCell: // codes come in runs
+	case c.lastCell: // equal codes often follow one another
 		return c.last
 	}
 	if m, ok := c.seen[cell]; ok {
@@ -125,9 +125,8 @@ func (c *Codebook) Code(cell string) Meaning {
 	return m
 }
 
-// Remark reads a cell of a description column, where only a code word in
-// capitals that fills the cell is a code: "void near drain" is prose. A drain is one
-// in any case.
+// Remark reads a cell of a description column. There a code must be in capitals and fill
+// the cell: "void near drain" is prose. A drain may be in any case.
 func (c *Codebook) Remark(cell string) (role Role, known bool) {
 	t := strings.TrimSpace(cell)
 	if t == "" || len(t) > 12 {
@@ -136,7 +135,7 @@ func (c *Codebook) Remark(cell string) (role Role, known bool) {
 	up := strings.ToUpper(t)
 	r, ok := c.word(up)
 	switch {
-	case isDrainWord(t) && !ok: // "Floor drain" alone is one
+	case isDrainWord(t) && !ok: // "Floor drain" alone is a drain
 		return c.word(drainCodes[0])
 	case t != up && !isDrainWord(t):
 		return Floor, false

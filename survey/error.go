@@ -1,6 +1,6 @@
-// Package survey holds what was measured, as it stands in the file: points,
-// outlines, breaklines, level books and ready-made surfaces, each with the
-// place it was read from. Lengths are metres; x is east, y is north, z is up.
+// Package survey holds what was measured, as it is in the file: points, outlines,
+// breaklines, level books and ready-made surfaces, each with the place it was read from.
+// Lengths are metres; x is east, y is north, z is up.
 package survey
 
 import (
@@ -16,14 +16,14 @@ import (
 // AskUnit is the hint where lengths have no unit.
 var AskUnit = unit.Textf("%s, or cm, mm, ft, ftUS, in", unit.Ask("units", "m"))
 
-// Pos is a place in an input: a file, a line and a column, both counted from 1,
-// the column in bytes. Zero means unknown. It prints as compilers print it, so
-// that terminals link it. Of a workbook the line is a row of a sheet and the column
-// one of its columns: floor.xlsx:Shots!D7.
+// Pos is a place in an input: a file, a line and a column, both counted from 1, the
+// column in bytes. Zero means unknown. It prints as compilers print it, so that
+// terminals link it. In a workbook the line is a row of a sheet and the column is a
+// column of that sheet: floor.xlsx:Shots!D7.
 type Pos struct {
 	File      string
 	Line, Col int
-	Sheet     string // of a workbook
+	Sheet     string // sheet of a workbook
 }
 
 func (p Pos) String() string {
@@ -46,44 +46,45 @@ func (p Pos) String() string {
 	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Col)
 }
 
-// Error is a refusal of an input. It names the place, the element or column,
-// what was found there and what was wanted.
+// Error is the refusal of an input. It names the place, the element or column, what was
+// found there and what was wanted.
 type Error struct {
 	Pos
-	Field   string // that is refused, by the short name of a [unit.Option]; may be empty
+	Field   string // the refused field, by the short name of a [unit.Option]; may be empty
 	Element string // such as `column 4 "Rod"` or `face 2 of surface "s"`; may be empty
-	Found   string // as it stands in the file; may be empty
+	Found   string // the text in the file; may be empty
 	Want    string
 	Hint    string        // what to type instead; may be empty
-	Marks   []string      // points of levels that it is about, by name
-	Ask     []unit.Option // what else would settle it, which the hint does not show
-	Usage   bool          // what was asked for is wrong, whatever the files hold
+	Marks   []string      // names of the benchmarks and turning points that it concerns
+	Ask     []unit.Option // options that also settle it and are not in the hint
+	Usage   bool          // the request is wrong, whatever the files hold
 	Err     error         // cause, may be nil
 
-	texts texts // Found, Want and Hint with their quantities and options, where they have some
+	texts texts // Found, Want and Hint before their quantities and options are written out
 }
 
 type texts struct{ found, want, hint unit.Text }
 
-// Measured returns e with a found, wanted and hinted text that have quantities in them: they are
-// in metric units until [ErrorIn] writes them in another style. An empty text changes nothing.
+// Measured sets Found, Want and Hint from texts that contain quantities, and returns e.
+// They are metric until [ErrorIn] writes them in another style. An empty text leaves its
+// field unchanged.
 func (e *Error) Measured(found, want, hint unit.Text) *Error {
 	e.texts = texts{found, want, hint}
 	return e.in(unit.Style{})
 }
 
-// Hinted returns e with a hint in place of its own, which may have options in it.
+// Hinted replaces the hint of e and returns e. The arguments may include options.
 func (e *Error) Hinted(format string, args ...any) *Error {
 	return e.Hinting(unit.Textf(format, args...))
 }
 
-// Hinting returns e with a hint in place of its own; an empty one changes nothing.
+// Hinting replaces the hint of e and returns e. An empty hint changes nothing.
 func (e *Error) Hinting(hint unit.Text) *Error {
 	e.texts.hint = hint
 	return e.in(unit.Style{})
 }
 
-// AlsoHinted returns e with more at the end of its hint.
+// AlsoHinted appends to the hint of e and returns e.
 func (e *Error) AlsoHinted(format string, args ...any) *Error {
 	hint := e.texts.hint
 	if hint == (unit.Text{}) {
@@ -92,7 +93,7 @@ func (e *Error) AlsoHinted(format string, args ...any) *Error {
 	return e.Hinting(unit.Join([]unit.Text{hint, unit.Textf(format, args...)}, ""))
 }
 
-// Wanted returns e with another text of what is wanted, which may have options in it.
+// Wanted replaces Want and returns e. The arguments may include options.
 func (e *Error) Wanted(format string, args ...any) *Error {
 	e.texts.want = unit.Textf(format, args...)
 	return e.in(unit.Style{})
@@ -111,7 +112,7 @@ func (e *Error) in(s unit.Style) *Error {
 	return &out
 }
 
-// Worded returns e with its options as word writes them.
+// Worded writes the options in e with word and returns e.
 func (e *Error) Worded(word func(unit.Option) string) *Error {
 	out := *e
 	for _, t := range []*unit.Text{&out.texts.found, &out.texts.want, &out.texts.hint} {
@@ -120,8 +121,8 @@ func (e *Error) Worded(word func(unit.Option) string) *Error {
 	return out.in(unit.Style{})
 }
 
-// Each returns err with each of its refusals as of returns it. An error that holds one
-// refusal is that refusal.
+// Each returns err with of applied to each of its refusals. An error that holds one
+// refusal becomes that refusal.
 func Each(err error, of func(*Error) error) error {
 	if many, ok := err.(interface{ Unwrap() []error }); ok {
 		var out []error
@@ -137,25 +138,25 @@ func Each(err error, of func(*Error) error) error {
 	return err
 }
 
-// ErrorIn returns err with the quantities of its refusals in a style.
+// ErrorIn returns err with its quantities written in style s.
 func ErrorIn(err error, s unit.Style) error {
 	return Each(err, func(e *Error) error { return e.in(s) })
 }
 
-// NamesField reports whether what was found or is wanted names the field that is refused.
+// NamesField reports whether Found or Want already names the refused field.
 func (e *Error) NamesField() bool {
 	return slices.ContainsFunc(append(e.texts.found.Options(), e.texts.want.Options()...), func(o unit.Option) bool { return o.Name == e.Field })
 }
 
-// Unnamed returns e without the name of the field that is refused.
+// Unnamed returns a copy of e without the name of the refused field.
 func (e *Error) Unnamed() *Error {
 	out := *e
 	out.Field = ""
 	return &out
 }
 
-// Asks lists what a refusal asks for: first the field that is refused, then what its hint
-// shows, each with its example.
+// Asks lists the options that a refusal asks for: first the refused field, then the
+// options in its hint, each with its example.
 func (e *Error) Asks() []unit.Option {
 	out := append(e.texts.hint.Options(), e.Ask...)
 	if e.Field == "" {
@@ -177,11 +178,11 @@ func (e *Error) Asks() []unit.Option {
 	return out
 }
 
-// Error names the field as a command does.
+// Error writes the refusal with the field named as on the command line.
 func (e *Error) Error() string {
 	var b strings.Builder
 	show := Excerpt
-	if e.Usage { // what was typed is shown whole
+	if e.Usage { // a message about the command line is never shortened
 		show = func(part string) string { return part }
 	}
 	if p := e.Pos.String(); p != "" {
@@ -202,18 +203,18 @@ func (e *Error) Error() string {
 	return b.String()
 }
 
-// mostQuoted is how many characters of a text in quotes a message has, and mostSaid
-// how many there are of each of its parts: a cell may hold megabytes.
+// mostQuoted is the max length of a quoted text in a message, and mostSaid the max
+// length of each part of a message, both in characters. A cell may hold megabytes.
 const (
 	mostQuoted = 60
 	mostSaid   = 8 * mostQuoted
 )
 
-// quoted finds text in quotes, as strconv.Quote writes it.
+// quoted matches text in quotes as strconv.Quote writes it.
 var quoted = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
 
-// Excerpt shortens what a part of a message quotes. An inch mark is no quote: short
-// parts that do not begin with one stay as they are.
+// Excerpt shortens the quoted text in a part of a message. An inch mark is not a quote:
+// short parts that do not begin with a quote are unchanged.
 func Excerpt(part string) string {
 	if len(part) <= mostQuoted || part[0] != '"' && len(part) <= mostSaid {
 		return part
@@ -224,11 +225,10 @@ func Excerpt(part string) string {
 	return abridge(part, mostSaid)
 }
 
-// Abridged returns what a message quotes of s: its first 60 characters, with an ellipsis
-// where there are more.
+// Abridged returns the first 60 characters of s, with an ellipsis if there are more.
 func Abridged(s string) string { return abridge(s, mostQuoted) }
 
-// abridge returns the first most characters of s, with an ellipsis where there are more.
+// abridge returns the first most characters of s, with an ellipsis if there are more.
 func abridge(s string, most int) string {
 	for i := range s {
 		if most--; most < 0 {
@@ -250,7 +250,7 @@ func Errors(err error) []*Error {
 	return out
 }
 
-// IsUsage reports whether a refusal in err is one of what was asked for.
+// IsUsage reports whether any refusal in err is about the request itself.
 func IsUsage(err error) bool {
 	return slices.ContainsFunc(Errors(err), func(e *Error) bool { return e.Usage })
 }
@@ -266,7 +266,7 @@ func Hints(err error) []string {
 	return out
 }
 
-// JoinErrors returns several errors as one; one of its own stays as it is.
+// JoinErrors returns several errors as one. A single error is returned unchanged.
 func JoinErrors(errs []error) error {
 	if len(errs) == 1 {
 		return errs[0]

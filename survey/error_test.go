@@ -9,7 +9,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestShortMessages stay as they are, inch marks and all.
+// Short messages are not changed, inch marks included.
 func TestShortMessages(t *testing.T) {
 	inches := `3 1/2" at the north wall and, as far from it as the tape reaches in the hall, 4"`
 	e := &Error{Found: inches, Want: inches}
@@ -26,7 +26,7 @@ func TestShortMessages(t *testing.T) {
 	}
 }
 
-// A step of the work takes back its own notes, and no others.
+// A step of the work removes its own notes and no others.
 func TestNotesOfAStep(t *testing.T) {
 	same := Notef(Warning, Pos{}, "short load")
 	all := append(By("delivery", []Note{same}), same)
@@ -39,7 +39,8 @@ func TestNotesOfAStep(t *testing.T) {
 	}
 }
 
-// What a refusal asks for is data: the field that is refused first, each as its hint shows it.
+// The options that a refusal asks for are data: the refused field first, each as its
+// hint shows it.
 func TestAsks(t *testing.T) {
 	e := (&Error{Field: "toward", Found: "two places", Want: "one"}).Hinted("%s, or %s, or %s", unit.LeaveOut("fall"), unit.AskQuoted("outline-sheet", "Walls"), unit.Ask("toward", "X,Y"))
 	if want := `--toward: found two places, want one`; e.Error() != want {

@@ -7,16 +7,16 @@ import (
 	"slices"
 )
 
-// Limits of a place; own choice. No floor is beyond them.
+// Limits of coordinates; own choice. No floor exceeds them.
 const (
-	farthestShot = 100_000_000 // m from 0; grid coordinates with the number of their zone are below it
+	farthestShot = 100_000_000 // m from 0; grid coordinates with a zone number in front are below it
 	widestFloor  = 100_000     // m from the middle shot to any other, along x and along y
 )
 
-// IsFar reports whether a length is beyond what a coordinate or a height may be.
+// IsFar reports whether a coordinate or elevation, m, is beyond the limit.
 func IsFar(v float64) bool { return math.Abs(v) > farthestShot }
 
-// CheckNear refuses shots of a survey that are beyond the limits of a place.
+// CheckNear refuses points that are farther than the limit from 0.
 func (s *Survey) CheckNear() error {
 	for _, pts := range [][]Point{s.Points, s.Finished, s.Control} {
 		for _, p := range pts {
@@ -35,13 +35,13 @@ func (s *Survey) CheckNear() error {
 	return nil
 }
 
-// ErrFar is the cause when a length is beyond what [IsFar] lets pass.
+// ErrFar is the cause when a length is beyond the limit of [IsFar].
 var ErrFar = errors.New(wantNear)
 
-// wantNear is what is wanted instead of a coordinate that is too far out.
+// wantNear is the wanted text for a coordinate that is too far out.
 const wantNear = "a length within 100,000 km of 0"
 
-// CheckWide refuses a shot that no floor has with the others.
+// CheckWide refuses a shot that is farther from the others than any floor is wide.
 func (s *Survey) CheckWide() error {
 	xs, ys := make([]float64, len(s.Points)), make([]float64, len(s.Points))
 	for i, p := range s.Points {

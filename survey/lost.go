@@ -7,18 +7,18 @@ import (
 	"pourplane/survey/unit"
 )
 
-// LostPoints warns of shots whose x or y is a power of ten too large beside all
-// others, as where the decimal point was lost: 125 for 12.5. Without an outline such
-// a shot draws the hull of the shots, which is the floor then, far out. Each warning
-// gives the row, what would fit, and the area that depends on it.
+// LostPoints warns of shots whose x or y is too large by a power of ten compared with
+// all others, such as 125 for 12.5: the decimal point was lost. Without an outline the
+// floor is the hull of the shots, and such a shot enlarges it. Each warning gives the
+// row, the coordinate that would fit, and the area that depends on it.
 func (s *Survey) LostPoints() []Note {
-	const least, most, told = 6, 20_000, 5 // fewer have no extent, more are a scan
+	const least, most, listed = 6, 20_000, 5 // fewer have no extent, more are a scan
 	pts := slices.Clone(s.Points)
 	if len(pts) < least || len(pts) > most {
 		return nil
 	}
 	var out []Note
-	for range told {
+	for range listed {
 		i, axis, fits := lostPoint(pts)
 		if i < 0 {
 			break
@@ -38,8 +38,8 @@ func (s *Survey) LostPoints() []Note {
 	return out
 }
 
-// lostPoint returns the shot that is farthest out along x or y by a lost decimal
-// point, which axis, and the coordinate that would fit; -1 where none is.
+// lostPoint returns the shot that a lost decimal point puts farthest out along x or y,
+// its axis, and the coordinate that would fit. The index is -1 if there is none.
 func lostPoint(pts []Point) (at int, axis string, fits float64) {
 	for _, a := range []struct {
 		name string

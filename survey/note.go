@@ -7,13 +7,13 @@ import (
 	"pourplane/survey/unit"
 )
 
-// NoteKind says why something is told with a result.
+// NoteKind is the reason for a note.
 type NoteKind uint8
 
 const (
-	Assumed NoteKind = iota // how the input was understood where it did not say
-	LeftOut                 // a row or point that was not used
-	Warning                 // computed, but look at it
+	Assumed NoteKind = iota // how the input was read where it can be read in more than one way
+	LeftOut                 // a row or point that is not used
+	Warning                 // computed, but to be checked
 	Caution                 // somebody can get hurt
 )
 
@@ -21,32 +21,32 @@ func (k NoteKind) String() string {
 	return [...]string{"assumed", "left out", "warning", "caution"}[k]
 }
 
-// Topic is the figure of a result that a note changes or qualifies. Such a note is
-// shown beside that figure; code tests the topic and never reads the text.
+// Topic is the figure of a result that a note changes or qualifies. Such a note is shown
+// beside that figure. Code tests the topic and never the text.
 type Topic string
 
 const (
 	General       Topic = ""
-	AboutOrder    Topic = "order"    // what is bought: volumes, materials, price
-	AboutTarget   Topic = "target"   // the plane, and what it leaves at doors and drains
+	AboutOrder    Topic = "order"    // volumes, materials and price to order
+	AboutTarget   Topic = "target"   // the target, and its steps at doors and drains
 	AboutDepth    Topic = "depth"    // depths and volumes
-	AboutLoad     Topic = "load"     // what the fill weighs
+	AboutLoad     Topic = "load"     // weight of the fill
 	AboutFlatness Topic = "flatness" // verdicts on a finished floor
 )
 
-// Note is reported with every result. A [LeftOut] note stands for exactly one row,
-// point or face, so that they can be counted.
+// Note is reported with every result. A [LeftOut] note is about exactly one row, point
+// or face, so that they can be counted.
 type Note struct {
 	Kind  NoteKind
 	Topic Topic
 	Pos   Pos
 	Text  unit.Text
-	Shot  string // name of the shot that was left out, where it has one and is in no list of points
-	Empty bool   // left out is a cell of a grid in which nothing is written
-	Step  string // of the work, that made it, where a later step may take it back; see [By]
+	Shot  string // name of a left-out shot that has a name and is in no list of points
+	Empty bool   // the left-out cell of a grid is empty
+	Step  string // the step of the work that made it, where a later step may remove it; see [By]
 }
 
-// In writes the note with its place, its quantities in a style.
+// In writes the note with its place, and its quantities in style s.
 func (n Note) In(s unit.Style) string {
 	text := n.Text.In(s)
 	if p := n.Pos.String(); p != "" {
@@ -55,7 +55,7 @@ func (n Note) In(s unit.Style) string {
 	return text
 }
 
-// String is the note in metric units.
+// String writes the note in metric units.
 func (n Note) String() string { return n.In(unit.Style{}) }
 
 // Notef returns a note. Its quantities are written when it is shown.
@@ -69,7 +69,7 @@ func (n Note) About(t Topic) Note {
 	return n
 }
 
-// By returns notes as made by a step of the work.
+// By marks notes as made by a step of the work and returns them.
 func By(step string, notes []Note) []Note {
 	out := slices.Clone(notes)
 	for i := range out {
@@ -78,12 +78,12 @@ func By(step string, notes []Note) []Note {
 	return out
 }
 
-// Without returns notes less those that steps of the work made.
+// Without returns the notes except those made by the given steps.
 func Without(notes []Note, steps ...string) []Note {
 	return slices.DeleteFunc(slices.Clone(notes), func(n Note) bool { return n.Step != "" && slices.Contains(steps, n.Step) })
 }
 
-// Plural counts things.
+// Plural returns a count with its noun in the right form.
 func Plural(n int, what string) string {
 	if n == 1 {
 		return "1 " + what

@@ -11,7 +11,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Label names a point at the start of a note.
+// Label returns the name of a point for the start of a note.
 func Label(p Point) string {
 	if p.Name == "" {
 		return ""
@@ -19,38 +19,38 @@ func Label(p Point) string {
 	return Abridged(p.Name) + ": "
 }
 
-// Zeros is what heights of exactly 0 mean in a file.
+// Zeros is the meaning of heights of exactly 0 in a file.
 type Zeros uint8
 
 const (
-	ZerosByOthers Zeros = iota // measured where others are near 0, left out where few are far from all others, else refused
+	ZerosByOthers Zeros = iota // measured if other heights are near 0, left out if few are 0 and all others are far from it, else refused
 	ZerosMeasured              // all were measured
-	ZerosMissing               // none was
+	ZerosMissing               // none was measured
 )
 
-// MaxSize is how many bytes an input may have where the options set no other
-// limit: a list of seven million shots, or a LandXML surface of two million
-// points. What is larger is more likely a pipe that never ends than a floor.
+// MaxSize is the max size of an input in bytes unless the options set another: a list of
+// seven million shots, or a LandXML surface of two million points. Anything larger is
+// more likely an endless pipe than a floor.
 const MaxSize = 256_000_000
 
-// Limit is how many bytes an input may have.
+// Limit returns the max size of an input in bytes.
 func (o Options) Limit() int64 { return cmp.Or(o.MaxSize, MaxSize) }
 
-// Point is one shot: x east, y north, z up, in metres. Z is NaN when the file
-// gives a place without an elevation, as most outlines do.
+// Point is one shot: x east, y north, z up, in metres. Z is NaN when the file gives a
+// place without an elevation, as most outlines do.
 type Point struct {
 	X, Y, Z float64
 	Name    string // as written: 007 and 7 are two names; empty in scans
 	Code    string // as written
-	Remark  string // as written in a column headed as remarks
-	Part    string // the region, ring or line it belongs to; often empty
+	Remark  string // text of a column headed as remarks
+	Part    string // the region, ring or line of the point; often empty
 	At      Pos
 }
 
 // HasZ reports whether the point has an elevation.
 func (p Point) HasZ() bool { return !math.IsNaN(p.Z) }
 
-// Role says what a point code means for the floor.
+// Role is what a point is, for the floor.
 type Role uint8
 
 const (
@@ -59,10 +59,10 @@ const (
 	Void                 // a corner of an opening or obstruction that is not poured
 	Break                // a vertex of a breakline
 	Finished             // adjoining finished floor: a threshold or sill to be met
-	Control              // benchmark, turning point or check shot: no part of the floor
+	Control              // benchmark, turning point or check shot: not part of the floor
 )
 
-// RingKind says which side of a ring is floor.
+// RingKind is which side of a ring is floor.
 type RingKind uint8
 
 const (
@@ -70,14 +70,13 @@ const (
 	Hole
 )
 
-// Ring is a closed line as read; the last corner joins the first and is not
-// repeated. Direction is free. Whether it crosses itself is judged in package
-// surface.
+// Ring is a closed line as read. The last corner joins the first and is not repeated. It
+// may run in either direction. Package surface checks whether it crosses itself.
 type Ring struct {
 	Name   string
 	Kind   RingKind
 	Points []Point
-	Walls  []string // names of the walls, each from the corner of its index to the next, "" for none; nil: none has one
+	Walls  []string // names of the walls, each from the corner of its index to the next; "" is no name, nil is no names at all
 	At     Pos
 }
 
@@ -90,8 +89,8 @@ type Breakline struct {
 	At     Pos
 }
 
-// Surface is one surface as a file held it: with faces (Vertices and Faces),
-// with the data it was made from, or both.
+// Surface is one surface of a file: with faces (Vertices and Faces), with its source
+// data, or with both.
 type Surface struct {
 	Name     string
 	At       Pos
@@ -106,56 +105,57 @@ type Surface struct {
 	Declared Declared
 }
 
-// Declared is what a file states of its own surface, SI; NaN where it does not.
+// Declared holds the figures that a file states about its own surface, SI; NaN if not
+// stated.
 type Declared struct {
 	Area2D, Area3D, ElevMin, ElevMax float64
 }
 
-// Survey is what one file held.
+// Survey is the content of one file, or of several joined.
 type Survey struct {
 	Name       string      // file name, for messages
 	Format     string      // "delimited text", "LandXML 1.2"
 	Encoding   string      // "UTF-8", "Windows-1252", …
 	Delimiter  string      // ",", ";", "tab", "|", "blanks", "cells" of a workbook; empty for XML
-	Order      string      // how the columns were understood, such as "P N E Z D"
-	Headed     bool        // columns are named by a header, not by Options.Order
-	Unit       unit.Length // of the elevations as the file writes them: how a user thinks of them
+	Order      string      // how the columns were read, such as "P N E Z D"
+	Headed     bool        // a header names the columns, not Options.Order
+	Unit       unit.Length // unit of the elevations in the file; results use it by default
 	Plan       unit.Length // of x and y
-	PlanStated bool        // text that states the unit of x and y itself; of other formats it is false
-	Relative   bool        // elevations are readings turned upside down: no height of instrument was known
+	PlanStated bool        // a text file states the unit of x and y itself; false for other formats
+	Relative   bool        // elevations are negated rod readings: no height of instrument is known
 	Points     []Point
-	Levels     []Point // elevations without a place, X and Y NaN: a level book without plan columns
+	Levels     []Point // elevations without a place, X and Y NaN: from a level book without plan columns
 	Places     []Point // places without an elevation, Z NaN: a list of names, x and y
 	Finished   []Point
-	Heights    []Point // elevations without a place beside others that have one, X and Y NaN: left out, unless the target is taken from them
+	Heights    []Point // elevations without a place in a file where others have one, X and Y NaN: left out, unless the target is taken from them
 	Control    []Point
 	Rings      []Ring
 	Breaklines []Breakline
-	Outlines   []Ring // closed lines that the file names and does not call the floor: rooms, parcels
+	Outlines   []Ring // closed lines that the file names but does not call the floor: rooms, parcels
 	Surfaces   []Surface
 	Runs       []Run     // readings at a fixed step along lines
 	Sheets     []Sheet   // grid sheets
 	Readings   []Reading // of the floor points of a text file, in file order; nil where there are more than mostReadings
-	Book       *Book     // set when rod readings were reduced from set-ups
-	Rows       int       // data rows or points seen, used or not
+	Book       *Book     // set if rod readings were reduced from set-ups
+	Rows       int       // data rows or points read, used or not
 	Notes      []Note
 
-	Files []Source // of a survey from several files, each; nil for one
+	Files []Source // each file of a survey from several files; nil for one
 
 	MixedUnits bool // cells of one column state several units
 	Served     Served
 
-	LevelRoles []Role // of Levels
+	LevelRoles []Role // role of each of Levels
 }
 
 // Sheet is a grid sheet.
 type Sheet struct {
-	Name, File string     // the text in its corner, often empty
-	Origin     [2]float64 // where its A1 lies, m
+	Name, File string     // text in the corner, often empty; name of the file
+	Origin     [2]float64 // x, y of A1, m
 }
 
-// Names returns what the sheet may be called by, in upper case: its file with and
-// without the ending, and the text in its corner.
+// Names returns the names by which the sheet can be chosen, in upper case: its file with
+// and without the ending, and the text in its corner.
 func (s Sheet) Names() []string {
 	base := strings.ToUpper(filepath.Base(s.File))
 	names := []string{base, strings.TrimSuffix(base, strings.ToUpper(filepath.Ext(s.File)))}
@@ -165,23 +165,23 @@ func (s Sheet) Names() []string {
 	return names
 }
 
-// Served says which options found something in the files that they are for; an option
-// that did not has changed nothing.
+// Served reports which options apply to the files. An option that does not apply has
+// changed nothing.
 type Served struct {
-	Order bool     // no header, or one that says only x and y
-	Rods  bool     // readings from an instrument
+	Order bool     // there is no header, or one that names only x and y
+	Rods  bool     // rod readings
 	Drops bool     // depths from the target: elevation 0 is the target
 	Grid  bool     // a grid sheet, or places from names such as A1
 	Sheet bool     // a workbook
-	Left  []string // sheets of the workbooks that are not read
-	Edge  bool     // a workbook with the outline
+	Left  []string // sheets of workbooks that are not read
+	Edge  bool     // a workbook holds the outline
 	Codes []string
-	Marks []string // benchmarks read beside a grid sheet, or in a list that gives them no place
+	Marks []string // benchmarks beside a grid sheet, or in a list that gives them no place
 
-	Stated []Benchmark // whose elevation a row gives, outside level books
+	Stated []Benchmark // benchmarks whose elevation a row gives, outside level books
 }
 
-// Add takes over what served in another file.
+// Add adds what applied to another file.
 func (s *Served) Add(t Served) {
 	s.Order, s.Rods, s.Grid = s.Order || t.Order, s.Rods || t.Rods, s.Grid || t.Grid
 	s.Sheet, s.Drops = s.Sheet || t.Sheet, s.Drops || t.Drops
@@ -191,8 +191,8 @@ func (s *Served) Add(t Served) {
 	s.Stated = append(s.Stated, t.Stated...)
 }
 
-// Stated lists the benchmarks whose elevation a row of a file gives, each as its first row
-// has it.
+// Stated lists the benchmarks whose elevation a row of a file gives, each from its first
+// row.
 func (s *Survey) Stated() []Benchmark {
 	all := slices.Clone(s.Served.Stated)
 	if s.Book != nil {
@@ -214,8 +214,8 @@ func (s *Survey) Stated() []Benchmark {
 }
 
 // Marks lists each point once whose elevation [Options].Benchmarks can give, in file
-// order: benchmarks, turning points and checks, then, where others is set, the shots of
-// a level book that have a name.
+// order: benchmarks, turning points and checks, then, if others is set, the named shots
+// of a level book.
 func (s *Survey) Marks(others bool) []string {
 	var out []string
 	seen := map[string]bool{"": true}
@@ -241,7 +241,7 @@ func (s *Survey) Marks(others bool) []string {
 	return out
 }
 
-// Source is one of several files.
+// Source is one file of several.
 type Source struct {
 	Name, Format, Order string
 	Rows                int
@@ -259,54 +259,54 @@ func (s *Survey) LeftOut() []Note {
 	return out
 }
 
-// Measure says what a reading measures.
+// Measure is the quantity that a reading measures.
 type Measure uint8
 
 const (
 	Elevation Measure = iota // of the floor, upward
-	Rod                      // from the line of sight down: the larger, the lower the floor
-	Deviation                // floor less target
-	Drop                     // target less floor
+	Rod                      // down from the line of sight: a bigger reading is a lower floor
+	Deviation                // floor minus target
+	Drop                     // target minus floor
 )
 
-// Reading is one height as it stands in a file, before anything was made of it.
-// The point made of it is read at the same place.
+// Reading is one height as written in a file, before any reduction. Its point has the
+// same Pos.
 type Reading struct {
 	Name       string
 	Text       string  // as written, trimmed, without signs between thousands
-	Value      float64 // m, as the text says: no height of instrument, no sign turned
+	Value      float64 // m, as written: no height of instrument applied, sign unchanged
 	Measure    Measure
 	Unit       unit.Length // of a bare number in its column
-	FeetInches bool        // its column is one of feet and inches
-	Setup      string      // empty where the file has none
+	FeetInches bool        // its column is in feet and inches
+	Setup      string      // empty if the file has none
 	At         Pos
 }
 
-// Options says how files are written where they do not say it themselves. The
-// zero value asks the file for everything.
+// Options describe how files are written. With the zero value everything comes from the
+// file.
 type Options struct {
-	Unit          unit.Length // for lengths without a unit; None: an error if the file has such
-	Order         string      // order of columns without header: "PNEZD", "PENZD", "XYZ", "NEZ", "ENZ" …
+	Unit          unit.Length // for lengths without a unit; None: such lengths are an error
+	Order         string      // order of the columns of a file without header: "PNEZD", "PENZD", "XYZ", "NEZ", "ENZ" …
 	Instrument    float64     // height of instrument, m, for rod readings; see HasInstrument
 	HasInstrument bool
-	Benchmarks    map[string]float64 // elevation by point name, m, for level books
+	Benchmarks    map[string]float64 // elevation by point name, m
 	Adjust        Adjust             // how the misclosure of a level book is spread
-	Allow         Allowance          // what a level book may close by
-	Grid          Grid               // where the crossings of a grid lie
-	// InUnit gets the units of plan and heights of a text file before its rows are read
-	// (None where it states none), to set lengths of the options that depend on them;
-	// may be nil.
+	Allow         Allowance          // the largest misclosure of a level book
+	Grid          Grid               // places of the crossings of a grid
+	// InUnit is called with the units of plan and heights of a text file before its
+	// rows are read (None where it states none). It sets the lengths in the options
+	// that depend on them. May be nil.
 	InUnit      func(plan, up unit.Length, o *Options) error
-	Step        float64                 // m between the readings of runs, where the file does not say; 0: unknown
-	Zeros       Zeros                   // what heights of exactly 0 are
-	Codes       map[string]Role         // over and above [DefaultCodes]
+	Step        float64                 // m between the readings of runs, if the file does not give it; 0: unknown
+	Zeros       Zeros                   // meaning of heights of exactly 0
+	Codes       map[string]Role         // codes in addition to [DefaultCodes]
 	Thin        Thin                    // scans: one point for each square of a grid
 	Progress    func(done, total int64) // called now and then; may be nil
-	Stop        func() error            // asked now and then: its error ends the reading; may be nil
-	Sheet       string                  // of a workbook; empty: the only one with shots
-	SheetOption string                  // that names it, in hints; empty: sheet
-	MaxSize     int64                   // bytes that an input may have; 0: [MaxSize]
-	// Open opens an input by the name it is given under; nil: [os.Open], and
-	// standard input for the name -.
+	Stop        func() error            // called now and then; an error ends the reading; may be nil
+	Sheet       string                  // sheet of a workbook; empty: the only one with shots
+	SheetOption string                  // name of the option for Sheet, in hints; empty: sheet
+	MaxSize     int64                   // max size of an input in bytes; 0: [MaxSize]
+	// Open opens an input by the name that the user gave. nil: [os.Open], and standard
+	// input for the name -.
 	Open func(name string) (io.ReadCloser, error)
 }

@@ -10,14 +10,15 @@ import (
 	"pourplane/survey/unit"
 )
 
-// noteDrains notes the drains, since a drain that is filled over is floor.
+// noteDrains adds a note with the drains. A drain that will be filled over is floor, and
+// the user must give its code.
 func noteDrains(s *survey.Survey) {
 	askDoors(s)
 	drains := s.Drains()
 	if len(drains) == 0 {
 		return
 	}
-	const most = 5 // are named; own choice
+	const most = 5 // max number of drains named; own choice
 	var names []string
 	for _, p := range drains[:min(len(drains), most)] {
 		name := cmp.Or(survey.Abridged(p.Name), "the shot of "+p.At.String())
@@ -33,8 +34,8 @@ func noteDrains(s *survey.Survey) {
 	s.Notes = append(s.Notes, survey.Notef(survey.Assumed, drains[0].At, "%s left out of the floor: %s. A drain that is filled over is floor: give its shot a code of the floor, such as FLR", what, strings.Join(names, ", ")).About(survey.AboutDepth))
 }
 
-// askDoors warns of shots coded DR, which is written for a drain and for a door. They are
-// floor.
+// askDoors warns of shots coded DR, an abbreviation used for both drain and door. They
+// count as floor.
 func askDoors(s *survey.Survey) {
 	const code = "DR"
 	var some []survey.Point

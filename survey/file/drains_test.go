@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/text"
 )
 
-// Codes of drains as field books write them: DRN and FD are usual abbreviations.
-// Common practice, no source.
+// Codes of drains as in field books: DRN and FD are usual abbreviations. Common
+// practice, no source.
 func TestDrains(t *testing.T) {
 	const head = "name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\n"
 	for _, c := range []struct {
@@ -48,8 +48,8 @@ func TestDrains(t *testing.T) {
 	}
 }
 
-// A drain that is filled over is floor when the user says so; one without a place or a
-// name is not lost in silence; many are counted.
+// A drain that is filled over is floor when the user says so. A drain without a place or
+// a name has a note. Many drains are counted.
 func TestDrainsSaid(t *testing.T) {
 	const head = "name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\n"
 	read := func(list string, o survey.Options) *survey.Survey {
@@ -78,7 +78,7 @@ func TestDrainsSaid(t *testing.T) {
 	if !strings.Contains(check.AllNotes(s), "D7: ") {
 		t.Errorf("without a place: %s", check.AllNotes(s))
 	}
-	// In a column of remarks the word alone is the code, in any case.
+	// In a column of remarks the word alone is a code, in any case.
 	for remark, drains := range map[string]int{"Drain": 1, "DRN": 1, "gully": 1, "near drain": 0, "drain, plugged": 0} {
 		if s := read("name,x (m),y (m),elevation (m),remarks\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\nD7,2,2,9.9,\""+remark+"\"\n", survey.Options{}); len(s.Drains()) != drains {
 			t.Errorf("remark %q: %d drains", remark, len(s.Drains()))
@@ -86,7 +86,7 @@ func TestDrainsSaid(t *testing.T) {
 	}
 }
 
-// DR is written for a drain and for a door: floor, with a question.
+// DR is used for a drain and for a door: it is floor, with a warning.
 func TestDrainOrDoor(t *testing.T) {
 	const list = "name,x (m),y (m),elevation (m),code\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\nD1,2,2,9.9,dr\n"
 	for _, c := range []struct {
@@ -103,7 +103,7 @@ func TestDrainOrDoor(t *testing.T) {
 			t.Errorf("%v: %d shots, asked %v: %s", c.codes, len(s.Points), asked, check.AllNotes(s))
 		}
 	}
-	// The plain word is what a kind of drain follows, in a description too.
+	// A kind of drain may come before the word, also in a description.
 	for _, head := range []string{"code", "description"} {
 		s, err := text.Read(strings.NewReader("name,x (m),y (m),elevation (m),"+head+"\n1,0,0,10,\n2,4,0,10,\n3,0,4,10,\nD1,2,2,9.9,Floor drain\n"), "list.csv", survey.Options{Codes: map[string]survey.Role{"DRAIN": survey.Floor}})
 		if err != nil || len(s.Points) != 4 {

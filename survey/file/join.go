@@ -10,8 +10,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// OpenAll reads the files of one floor and joins what they hold. Beside what
-// [Open] does,
+// OpenAll reads the files of one floor and joins them. In addition to [Open]:
 //
 //   - level books of several files are reduced together, so that a turning point
 //     of one can be the backsight of another;
@@ -19,7 +18,7 @@ import (
 //     the other files by the points that both have, and are refused without any;
 //   - levels without a place get it from a file of names, x and y.
 //
-// Notes come in the order of the files. Survey.Name is that of the first.
+// Notes come in the order of the files. Survey.Name is the name of the first.
 func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
 	for i, name := range names {
 		if slices.Contains(names[:i], name) {
@@ -29,7 +28,7 @@ func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
 	all := make([]*survey.Survey, len(names))
 	texts := make([]*text.Reader, len(names))
 	for i, name := range names {
-		// A height of instrument that is given is that of the first set-up.
+		// A given height of instrument belongs to the first set-up.
 		if i > 0 && texts[i-1] != nil && o.HasInstrument && texts[i-1].HoldsInstrument() {
 			o = withoutInstrument(o)
 		}
@@ -69,7 +68,8 @@ func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
 	return s, nil
 }
 
-// withoutInstrument returns o for a file that the height of instrument is not for.
+// withoutInstrument returns o without the height of instrument, for files that it does
+// not apply to.
 func withoutInstrument(o survey.Options) survey.Options {
 	before := o.InUnit
 	o.Instrument, o.HasInstrument = 0, false
@@ -83,7 +83,7 @@ func withoutInstrument(o survey.Options) survey.Options {
 	return o
 }
 
-// join puts the surveys of several files into the first.
+// join merges the surveys of several files into the first.
 func join(all []*survey.Survey) (*survey.Survey, error) {
 	s := all[0]
 	if len(all) > 1 {
@@ -121,7 +121,7 @@ func join(all []*survey.Survey) (*survey.Survey, error) {
 	return s, nil
 }
 
-// place gives levels their places by name. Levels on the floor without one, and
+// place gives levels their places by name. Levels on the floor without a place, and
 // places without a level, are left out with a note each.
 func place(s *survey.Survey) error {
 	if len(s.Places) == 0 {
@@ -151,7 +151,7 @@ func place(s *survey.Survey) error {
 			placed++
 		}
 		switch role := s.LevelRoles[i]; {
-		case !ok && role == survey.Control && !survey.IsDrain(p.Code): // it has served in the book
+		case !ok && role == survey.Control && !survey.IsDrain(p.Code): // used in the book
 		case !ok:
 			if role != survey.Control {
 				s.Heights = append(s.Heights, p)

@@ -1,5 +1,5 @@
-// Package file opens the files of a survey: which format each is, and what several of them
-// come to together.
+// Package file opens the files of a survey: it finds the format of each and joins
+// several.
 package file
 
 import (
@@ -17,25 +17,25 @@ import (
 	"pourplane/survey/text"
 )
 
-// Stdin is the name that stands for standard input.
+// Stdin is the name of standard input.
 const Stdin = "-"
 
-// readers are those of files that are no delimited text.
+// readers are the readers of all formats except delimited text.
 var readers = map[text.Format]func(r io.Reader, name string, o survey.Options) (*survey.Survey, error){
 	text.LandXML: landxml.Read,
 	text.LAS:     scan.ReadLAS,
 	text.PLY:     scan.ReadPLY,
 }
 
-// Open reads a survey: delimited text, a sheet of a workbook (XLSX), LandXML, LAS
-// or PLY, as its first bytes show. Others are refused by name, with what to save instead. It
-// refuses what [text.Read], [landxml.Read], [scan.ReadLAS] and [scan.ReadPLY] refuse, files that are missing
-// or empty, and inputs of more than o.MaxSize bytes, save a file that is thinned
-// while it is read. Delimited text that is not thinned is held whole, all else is
-// streamed.
+// Open reads a survey: delimited text, a sheet of a workbook (XLSX), LandXML, LAS or
+// PLY, recognised by the first bytes. Other formats are refused by name, with the format
+// to save instead. It refuses what [text.Read], [landxml.Read], [scan.ReadLAS] and
+// [scan.ReadPLY] refuse, missing and empty files, and inputs of more than o.MaxSize
+// bytes, except a file that is thinned while it is read. Delimited text that is not
+// thinned is read into memory, everything else is streamed.
 //
-// The name - is standard input, and any name may be that of a pipe: an input is
-// opened once and read from its first byte to its last.
+// The name - is standard input, and any name may be a pipe: an input is opened once and
+// read from its first byte to its last.
 func Open(name string, o survey.Options) (*survey.Survey, error) {
 	return open(name, o, false)
 }
@@ -48,8 +48,8 @@ func open(name string, o survey.Options, outline bool) (*survey.Survey, error) {
 	return f.Alone()
 }
 
-// begin reads a file, text as far as a file alone can be understood: a level book
-// may need the files beside it. One of the two results is nil.
+// begin reads one file. Text is only read as far as it can be understood without the
+// other files, since a level book may need them. One of the two results is nil.
 func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.Reader, error) {
 	from := o.Open
 	if from == nil {
@@ -77,8 +77,8 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 		}
 	}
 	k := text.Sniff(head)
-	// Of a scan that is thinned on the way no more is kept than the grid, so that
-	// a file may have any size. A pipe may never end.
+	// A scan that is thinned while it is read needs memory for the grid only, so a file
+	// may have any size. A pipe may never end.
 	most := o.Limit()
 	if o.Thin.Cell == 0 || in.size == 0 || k.Format == text.LandXML {
 		if in.size > most {
@@ -110,7 +110,7 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 		f, err := text.BeginWorkbook(b, name, o, outline)
 		return nil, f, err
 	}
-	// What is no text by its first bytes need not be read to its end.
+	// If the first bytes are not text, the rest is not read.
 	if err := text.IsText(name, head); err != nil {
 		return nil, nil, err
 	}
@@ -126,7 +126,7 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 	return nil, t, err
 }
 
-// sized is a reader that knows how much it holds.
+// sized is a reader of known size.
 type sized struct {
 	io.Reader
 	size int64
@@ -134,7 +134,7 @@ type sized struct {
 
 func (s sized) Size() int64 { return s.size }
 
-// shown is the name of an input in messages.
+// shown returns the name of an input for messages.
 func shown(name string) string {
 	if name == Stdin {
 		return "standard input"
@@ -142,7 +142,7 @@ func shown(name string) string {
 	return name
 }
 
-// openFile opens an input where the options do not say how.
+// openFile opens an input if the options do not give a function for it.
 func openFile(name string) (io.ReadCloser, error) {
 	if name == Stdin {
 		return io.NopCloser(os.Stdin), nil
@@ -150,18 +150,17 @@ func openFile(name string) (io.ReadCloser, error) {
 	return os.Open(name)
 }
 
-// OpenOutline reads an outline: columns x and y and, where wanted, z, part,
-// ring (outer, hole or line), seq and note; rows are corners in order, in
-// either direction. Rows of one part and ring form one ring, or one line;
-// without a ring column, nor codes that tell, all rows are the outer edge. A
-// first corner that is repeated at the end is dropped. Z is NaN where the file
-// has none.
+// OpenOutline reads an outline: columns x and y and optionally z, part, ring (outer,
+// hole or line), seq and note. Rows are corners in order, in either direction. Rows of
+// one part and ring form one ring, or one line; without a ring column or codes, all rows
+// are the outer edge. A first corner that is repeated at the end is dropped. Z is NaN if
+// the file has none.
 //
-// It refuses what [text.Read] refuses, rings of fewer than three corners and
-// lines of fewer than two. Lengths without a unit are in o.Unit, and with None
-// an error; pass the unit of the survey.
+// It refuses what [text.Read] refuses, rings of fewer than three corners and lines of
+// fewer than two. Lengths without a unit are in o.Unit, and None is an error: pass the
+// unit of the survey.
 //
-// A LandXML file serves as well, if it holds one surface with boundaries, or else
+// A LandXML file can be an outline if it holds one surface with boundaries, or otherwise
 // one closed line such as a room or parcel.
 func OpenOutline(name string, o survey.Options) (*survey.Survey, error) {
 	s, err := open(name, o, true)

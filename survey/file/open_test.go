@@ -17,12 +17,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// The share that is read needs the size of the file.
+// The share of the file read needs its size.
 func TestOpenTellsProgressOfTheWholeFile(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "long.xml")
 	var doc bytes.Buffer
 	doc.WriteString(`<LandXML version="1.2"><Units><Metric linearUnit="meter"/></Units><CgPoints>`)
-	for i := range 100_000 { // 4 MB; progress is told once a megabyte
+	for i := range 100_000 { // 4 MB; progress is reported once per megabyte
 		fmt.Fprintf(&doc, `<CgPoint name="%d">%d %d 9.975</CgPoint>`, i, i/400, i%400)
 	}
 	doc.WriteString("</CgPoints></LandXML>")
@@ -41,8 +41,8 @@ func TestOpenTellsProgressOfTheWholeFile(t *testing.T) {
 	}
 }
 
-// pipe serves text under any name, once, as a pipe does: it has no size and cannot
-// be read again.
+// pipe opens text under any name, once. Like a pipe it has no size and cannot be read
+// again.
 func pipe(text string) survey.Options {
 	left := strings.NewReader(text)
 	return survey.Options{Unit: unit.Metre, Open: func(string) (io.ReadCloser, error) {
@@ -50,12 +50,11 @@ func pipe(text string) survey.Options {
 	}}
 }
 
-// What a pipe gives is read from its first byte to its last, in each way of
-// reading text.
+// A pipe is read from its first byte to its last, however text is read.
 func TestPipeIsReadFromItsFirstByte(t *testing.T) {
 	var b strings.Builder
 	b.WriteString("x,y,z\n")
-	for i := range 500 { // some 10 kB, many times what is looked at
+	for i := range 500 { // about 10 kB, many times the bytes used to find the format
 		fmt.Fprintf(&b, "%d.25,%d.5,9.%03d\n", i%25, i/25, i)
 	}
 	for _, thin := range []survey.Thin{{}, {Cell: 0.1}} {
@@ -89,7 +88,7 @@ func TestStandardInputIsNamedInMessages(t *testing.T) {
 	}
 }
 
-// forever repeats a text without end.
+// forever repeats a text endlessly.
 type forever struct {
 	text string
 	gave int64
@@ -130,7 +129,7 @@ func TestEndlessInputIsRefused(t *testing.T) {
 	}
 }
 
-// Of what is no text by its first bytes no more is read.
+// If the first bytes are not text, no more is read.
 func TestBytesThatAreNoTextAreRefusedAtOnce(t *testing.T) {
 	zeros := &forever{text: "\x00"}
 	_, err := Open("zero", survey.Options{Open: func(string) (io.ReadCloser, error) { return io.NopCloser(zeros), nil }})
@@ -142,8 +141,8 @@ func TestBytesThatAreNoTextAreRefusedAtOnce(t *testing.T) {
 	}
 }
 
-// The limit is on what is held: a file of exactly as many bytes passes, and one
-// that is thinned while it is read may have any size.
+// The limit applies to what is kept in memory: a file of exactly the limit passes, and a
+// file that is thinned while it is read may have any size.
 func TestSizeLimit(t *testing.T) {
 	const list = "x,y,z\n1,2,3\n4,5,6\n7,8,10\n"
 	name := filepath.Join(t.TempDir(), "floor.csv")
@@ -174,7 +173,7 @@ func TestSizeLimit(t *testing.T) {
 	}
 }
 
-// A refusal names the file, whatever breaks off.
+// A refusal names the file, whatever fails.
 func TestFailingInputNamesItsFile(t *testing.T) {
 	broken := errors.New("the line is dead")
 	for _, head := range []string{"", "x,y,z\n1,2,3\n", "<LandXML>", "\xef\xbb\xbf<LandXML>" + strings.Repeat(" ", 2000), "LASF", "ply\nformat ascii 1.0\n"} {
@@ -216,7 +215,7 @@ func TestOpenReadsXMLAsLandXML(t *testing.T) {
 	}
 }
 
-// Blanks at the end of a line, and of the first, mean nothing.
+// Blanks at the ends of lines, the first included, have no meaning.
 func TestPLYWithTrailingBlanks(t *testing.T) {
 	for _, first := range []string{"ply\n", "ply \n", "ply\t \r\n", "ply\r\n"} {
 		doc := first + "format ascii 1.0 \nelement vertex 3 \nproperty float x\t\nproperty float y\nproperty float z\nend_header \n0 0 1 \n4 0 1\n0 3 1\n"

@@ -7,8 +7,8 @@ import (
 	"pourplane/survey"
 )
 
-// An outline of four lines and an arc. Area in exact arithmetic with the arc:
-// 43196.030291818 ft²; chords stand off it by at most a millimetre.
+// An outline of four lines and an arc. The area in exact arithmetic with the arc is
+// 43196.030291818 ft²; chords differ from it by a millimetre max.
 func TestLandXMLOutlineWithArc(t *testing.T) {
 	s, err := OpenOutline("../../testdata/landxml/samples/lx11-planfeature.xml", survey.Options{})
 	if err != nil {

@@ -10,8 +10,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestScanSamples reads the files of testdata/scan; what is expected stands in the
-// README there.
+// TestScanSamples reads the files of testdata/scan. The README there gives the expected
+// results.
 func TestScanSamples(t *testing.T) {
 	for _, c := range []struct {
 		file           string

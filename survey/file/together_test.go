@@ -13,7 +13,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Instruments of unknown height in several files are tied by common points.
+// Common points tie instruments of unknown height in several files.
 func TestSetupsTiedByCommonPoints(t *testing.T) {
 	dir := t.TempDir()
 	write := func(name, text string) string {
@@ -32,7 +32,7 @@ func TestSetupsTiedByCommonPoints(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// two: B says 11.400, C 11.402, so 11.401; D 9.951. three: 11.201; E 9.941.
+	// two: 11.400 from B, 11.402 from C, mean 11.401; D 9.951. three: 11.201; E 9.941.
 	want := map[string]float64{"A": 10, "D": 9.951, "E": 9.941}
 	for _, p := range s.Points {
 		if z, ok := want[p.Name]; ok {
@@ -75,7 +75,7 @@ func TestBookTakesPlacesByName(t *testing.T) {
 	check.Errors(t, err, []string{"want a column of elevations or rod readings"})
 }
 
-// TestBenchmarkBySpellingAcrossFiles: the benchmark of one file read again in another.
+// A benchmark of one file is read again in another, spelled differently.
 func TestBenchmarkBySpellingAcrossFiles(t *testing.T) {
 	const (
 		list  = "point,x (m),y (m),rod (m),elevation (m)\nBM1,,,1.500,10.000\n1,0,0,1.512,\n2,4,0,1.526,\n3,0,4,1.520,\n"
@@ -89,8 +89,8 @@ func TestBenchmarkBySpellingAcrossFiles(t *testing.T) {
 		for _, c := range []struct {
 			name, one, two string
 			o              survey.Options
-			z              float64 // of the first shot of the second file
-			closes         float64 // misclosure on BM1, m; NaN: it ties alone
+			z              float64 // first shot of the second file
+			closes         float64 // misclosure on BM1, m; NaN: BM1 is the only tie
 		}{
 			{"ties a list", list, plain + again + ",,,1.400\n" + shots, survey.Options{}, 9.988, math.NaN()},
 			{"beside a height of its own", list, "HI = 11.389\n" + plain + shots + again + ",,,1.400\n", survey.Options{}, 9.977, -0.011},
@@ -131,7 +131,7 @@ func TestBenchmarkBySpellingAcrossFiles(t *testing.T) {
 			}
 		}
 	}
-	// Another benchmark ties nothing, and two elevations of one are told.
+	// Another benchmark ties nothing. Two elevations of one benchmark give a warning.
 	dir := t.TempDir()
 	one, two := filepath.Join(dir, "one.csv"), filepath.Join(dir, "two.csv")
 	os.WriteFile(one, []byte(list), 0o600)
@@ -141,7 +141,7 @@ func TestBenchmarkBySpellingAcrossFiles(t *testing.T) {
 			t.Errorf("%q: %v, want a refusal", other, err)
 		}
 	}
-	// Elevations are booked to the millimetre.
+	// Elevations are written to the millimetre.
 	for booked, differs := range map[string]bool{"10.0004": false, "10.0006": true} {
 		os.WriteFile(two, []byte(strings.Replace(list, "BM1,,,1.500,10.000", "BM 1,,,1.500,"+booked, 1)), 0o600)
 		if s, err := OpenAll([]string{one, two}, survey.Options{}); err != nil || strings.Contains(fmt.Sprint(s.Notes), "one of the two is wrong") != differs {

@@ -9,7 +9,7 @@ import (
 	"pourplane/survey"
 )
 
-// Levels of one point in LandXML may differ by a millimetre and a half.
+// Two levels of one point in LandXML may differ by 1.5 mm.
 func TestLevelsMayDifferByTheirRounding(t *testing.T) {
 	for level, warned := range map[string]bool{"10.0014": false, "10.0016": true} {
 		doc := head + metr + `<CgPoints><CgPoint name="a">1 2 10</CgPoint><CgPoint name="b">1 4 ` + level + `</CgPoint><CgPoint name="c">3 4</CgPoint><CgPoint name="d">3 2</CgPoint></CgPoints><Survey><InstrumentSetup id="I"><RawObservation rod="1.5" purpose="backsight"><TargetPoint pntRef="a"/></RawObservation>`
@@ -26,8 +26,8 @@ func TestLevelsMayDifferByTheirRounding(t *testing.T) {
 	}
 }
 
-// Curved walls of LandXML are followed to 1 mm, as the note says, by no more pieces than
-// that takes: by hand the height of an arc of radius r over an angle a is r·(1 − cos a/2).
+// Chords follow curved walls to 1 mm, as the note states, with no more pieces than
+// needed. By hand, the height of an arc of radius r over an angle a is r·(1 − cos a/2).
 func TestArcsAreFollowedToAMillimetre(t *testing.T) {
 	doc := head + metr + tri + `<PlanFeatures><PlanFeature name="bow"><CoordGeom><Curve rot="ccw"><Start>0 5</Start><End>5 0</End><Center>0 0</Center></Curve>` +
 		`<Line><Start>5 0</Start><End>0 0</End></Line><Line><Start>0 0</Start><End>0 5</End></Line></CoordGeom></PlanFeature></PlanFeatures>` + end
@@ -46,7 +46,7 @@ func TestArcsAreFollowedToAMillimetre(t *testing.T) {
 	}
 }
 
-// Zeros beside levels that are all 0.9 m or more from 0, a yard, are marks for none.
+// Zeros mean no elevation if all other levels are 0.9 m (a yard) or more from 0.
 func TestZerosFarFromLevels(t *testing.T) {
 	for _, c := range []struct {
 		unit   string
@@ -64,7 +64,7 @@ func TestZerosFarFromLevels(t *testing.T) {
 	}
 }
 
-// Every unit of LandXML by its definition: a mile is 5280 ft, a foot 12 in of 25.4 mm
+// Every unit of LandXML by definition: a mile is 5280 ft, a foot 12 in of 25.4 mm
 // (Federal Register 24 FR 5348, 1959), the US survey foot 1200/3937 m.
 func TestUnitsOfLandXML(t *testing.T) {
 	inch := 0.0254

@@ -16,8 +16,8 @@ import (
 	"pourplane/survey/internal/check"
 )
 
-// bulk makes a document of n points and 2n faces in rows, preceded by padding
-// that no reader needs to keep.
+// bulk makes a document of n points and 2n faces in rows, after padding that no reader
+// needs to keep.
 func bulk(n, padding int) io.Reader {
 	var parts []io.Reader
 	add := func(s string) { parts = append(parts, strings.NewReader(s)) }
@@ -63,7 +63,7 @@ func (r *repeater) Read(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// 60 MB of elements that are not read must pass through without being kept.
+// 60 MB of elements that are not used must not be kept in memory.
 func TestLandXMLIsStreamed(t *testing.T) {
 	var before, peak runtime.MemStats
 	runtime.GC()
@@ -114,8 +114,8 @@ func FuzzReadLandXML(f *testing.F) {
 	})
 }
 
-// soundLandXML asks that what was read is finite, each number of it, and that
-// faces have corners, each of a place of its own.
+// soundLandXML checks that every number is finite, and that the corners of each face
+// exist and are at different places.
 func soundLandXML(t *testing.T, s *survey.Survey) {
 	t.Helper()
 	check := func(what string, points []survey.Point, needZ bool) {

@@ -23,9 +23,9 @@ import (
 	"pourplane/survey/internal/input"
 )
 
-// xmlReader walks an XML document element by element, without a tree. Elements
-// are known by local name and by where they stand; whole elements of other
-// namespaces than the root's are passed over.
+// xmlReader walks an XML document element by element, without a tree. Elements are known
+// by local name and position. Elements of namespaces other than the root's are skipped
+// whole.
 type xmlReader struct {
 	d    *xml.Decoder
 	src  *xmlSource
@@ -34,18 +34,19 @@ type xmlReader struct {
 
 	open     []string // qualified names of the open elements
 	prefixes []prefix
-	home     string     // namespace of the root
-	at       survey.Pos // where the last token began
-	closing  bool       // the decoder owes the end of an empty element
+	home     string     // namespace of the root element
+	at       survey.Pos // start of the last token
+	closing  bool       // the decoder has still to return the end of an empty element
 
 	read     *counter
 	progress func(done, total int64)
-	told     int64
+	reported int64
 }
 
-// Limits of a document. Elements of LandXML are a dozen deep and have up to some
-// thirty attributes; each element is looked up among the namespaces, and each
-// attribute is compared with those before it.
+// Limits of a document. Elements of LandXML are about a dozen deep and have up to about
+// thirty attributes. The namespace of each element is looked up in the open elements,
+// and each attribute is compared with those before it, so without limits time grows with
+// the square.
 const (
 	xmlDepth      = 100
 	xmlAttributes = 250
@@ -57,7 +58,7 @@ type prefix struct {
 	name, uri string
 }
 
-// counter counts bytes on their way.
+// counter counts the bytes read.
 type counter struct {
 	r io.Reader
 	n int64
@@ -71,12 +72,12 @@ func (c *counter) Read(p []byte) (int, error) {
 
 // element is a start tag.
 type element struct {
-	name string // local
+	name string // local name
 	attr []xml.Attr
 	at   survey.Pos
 }
 
-// get returns an attribute, "" when it is missing. LandXML has none with a prefix.
+// get returns an attribute, "" if missing. No attribute of LandXML has a prefix.
 func (e *element) get(name string) string {
 	for _, a := range e.attr {
 		if a.Name.Local == name && a.Name.Space == "" {
@@ -86,9 +87,9 @@ func (e *element) get(name string) string {
 	return ""
 }
 
-// newXMLReader finds the encoding of r, by mark, by the pattern of NUL bytes, or
-// by the declaration, and turns it into UTF-8. Bytes that are not valid in
-// undeclared or declared UTF-8 are taken as Windows-1252, with a note.
+// newXMLReader finds the encoding of r from the byte order mark, the pattern of NUL
+// bytes or the declaration, and converts it to UTF-8. Invalid bytes in UTF-8, declared
+// or not, are read as Windows-1252, with a note.
 func newXMLReader(r io.Reader, name string, note func(survey.NoteKind, string, ...any)) (*xmlReader, error) {
 	c := &counter{r: r}
 	b := bufio.NewReaderSize(c, 1<<16)
@@ -126,17 +127,17 @@ func newXMLReader(r io.Reader, name string, note func(survey.NoteKind, string, .
 		decode(enc, strings.ToUpper(declared))
 	}
 	if x.enc == "UTF-8" {
-		in = transform.NewReader(in, &mixedUTF8{told: func() {
+		in = transform.NewReader(in, &mixedUTF8{warn: func() {
 			note(survey.Assumed, "bytes that are not UTF-8 are read as Windows-1252")
 		}})
 	}
 	x.src = newXMLSource(in)
 	x.d = xml.NewDecoder(x.src)
-	x.d.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil } // turned into UTF-8 above
+	x.d.CharsetReader = func(_ string, r io.Reader) (io.Reader, error) { return r, nil } // already converted to UTF-8
 	return x, nil
 }
 
-// declaration returns what an XML declaration says of an attribute, in lower case.
+// declaration returns an attribute of the XML declaration, in lower case.
 func declaration(head []byte, attribute string) string {
 	end := bytes.Index(head, []byte("?>"))
 	if end < 0 || !bytes.HasPrefix(bytes.TrimLeft(head, " \t\r\n"), []byte("<?xml")) {
@@ -154,10 +155,10 @@ func declaration(head []byte, attribute string) string {
 	return strings.ToLower(strings.TrimSpace(value))
 }
 
-// mixedUTF8 passes UTF-8 on and takes every byte that is not as Windows-1252.
+// mixedUTF8 passes UTF-8 through and reads every invalid byte as Windows-1252.
 type mixedUTF8 struct {
 	transform.NopResetter
-	told func()
+	warn func()
 }
 
 func (m *mixedUTF8) Transform(dst, src []byte, atEOF bool) (nDst, nSrc int, err error) {
@@ -177,9 +178,9 @@ func (m *mixedUTF8) Transform(dst, src []byte, atEOF bool) (nDst, nSrc int, err 
 				return nDst, nSrc, transform.ErrShortSrc
 			}
 			r = charmap.Windows1252.DecodeByte(src[nSrc])
-			if m.told != nil {
-				m.told()
-				m.told = nil
+			if m.warn != nil {
+				m.warn()
+				m.warn = nil
 			}
 		}
 		if nDst+utf8.RuneLen(r) > len(dst) {
@@ -191,7 +192,7 @@ func (m *mixedUTF8) Transform(dst, src []byte, atEOF bool) (nDst, nSrc int, err 
 	return nDst, nSrc, nil
 }
 
-// token returns the next token. It checks that elements close as they open.
+// token returns the next token. It checks that end tags match start tags.
 func (x *xmlReader) token() (xml.Token, error) {
 	x.at = x.here()
 	t, err := x.d.RawToken()
@@ -258,26 +259,25 @@ func (x *xmlReader) token() (xml.Token, error) {
 	return t, nil
 }
 
-// tell reports progress, at most once a megabyte.
+// tell reports progress, once per megabyte max.
 func (x *xmlReader) tell() {
-	if x.progress != nil && x.read.n-x.told > 1<<20 {
-		x.told = x.read.n
-		x.progress(x.told, 0)
+	if x.progress != nil && x.read.n-x.reported > 1<<20 {
+		x.reported = x.read.n
+		x.progress(x.reported, 0)
 	}
 }
 
-// ahead is 1 while the decoder holds a byte of the next token.
+// ahead is 1 if the decoder has already read a byte of the next token, else 0.
 func (x *xmlReader) ahead() int { return int(x.src.took - x.d.InputOffset()) }
 
-// here returns where the next token begins. A byte that is held is never a line
-// end.
+// here returns the start of the next token. A byte already read is never a line end.
 func (x *xmlReader) here() survey.Pos {
 	line, col := x.src.place()
 	return survey.Pos{File: x.name, Line: line, Col: max(1, col-x.ahead())}
 }
 
-// tags returns how a child of the element just opened begins and ends, when it
-// is written with the same prefix.
+// tags returns the start and end tags of a child of the element just opened, written
+// with the same prefix.
 func (x *xmlReader) tags(child string) (begin, end []byte) {
 	if p, _, ok := strings.Cut(x.open[len(x.open)-1], ":"); ok {
 		child = p + ":" + child
@@ -292,8 +292,8 @@ func qualified(n xml.Name) string {
 	return n.Space + ":" + n.Local
 }
 
-// namespace returns what a prefix stands for, the prefix itself when nothing
-// says.
+// namespace returns the namespace of a prefix, or the prefix itself if it is not
+// declared.
 func (x *xmlReader) namespace(p string) string {
 	for k := len(x.prefixes) - 1; k >= 0; k-- {
 		if x.prefixes[k].name == p {
@@ -317,8 +317,8 @@ func (x *xmlReader) root() (*element, error) {
 	}
 }
 
-// another reports whether a second element begins after the root, as in two files
-// joined. What else may stand there (a NUL, an end-of-file mark) does no harm.
+// another reports whether a second element begins after the root, as in two joined
+// files. Other data there (a NUL, an end-of-file mark) does no harm.
 func (x *xmlReader) another() bool {
 	for {
 		t, err := x.token()
@@ -331,16 +331,16 @@ func (x *xmlReader) another() bool {
 	}
 }
 
-// each calls f for every child of the element just opened, up to its end. f must
-// read its child to the end, with each, text or skip.
+// each calls f for every child of the element just opened, up to its end. f must read
+// its child to the end, with each, text or skip.
 func (x *xmlReader) each(f func(e *element) error) error {
 	return x.eachBut(nil, f)
 }
 
-// eachBut is each, save that plain may take whole children, as they stand in src,
-// before the decoder sees them.
+// eachBut is each, except that plain may read whole children directly from src before
+// the decoder does.
 func (x *xmlReader) eachBut(plain func(), f func(e *element) error) error {
-	e := new(element) // one for all children: f does not keep it
+	e := new(element) // one value for all children: f does not keep it
 	for {
 		if plain != nil && !x.closing && x.ahead() == 0 {
 			plain()
@@ -367,8 +367,8 @@ func (x *xmlReader) eachBut(plain func(), f func(e *element) error) error {
 	}
 }
 
-// text returns the text of the element just opened, up to its end, without that
-// of its children.
+// text appends the text of the element just opened, up to its end, without the text of
+// its children.
 func (x *xmlReader) text(into []byte) ([]byte, error) {
 	for {
 		t, err := x.token()

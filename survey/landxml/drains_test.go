@@ -7,7 +7,7 @@ import (
 	"pourplane/survey"
 )
 
-// A CgPoint coded as a drain is no floor either.
+// A CgPoint coded as a drain is not floor.
 func TestDrainOfLandXML(t *testing.T) {
 	const doc = `<?xml version="1.0"?><LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" version="1.2"><Units><Metric areaUnit="squareMeter" linearUnit="meter" volumeUnit="cubicMeter" temperatureUnit="celsius" pressureUnit="HPA"/></Units><CgPoints>
 <CgPoint name="1">0 0 10</CgPoint><CgPoint name="2">0 4 10</CgPoint><CgPoint name="3">4 0 10</CgPoint><CgPoint name="D7" code="DRN">2 2 9.9</CgPoint><CgPoint name="4" code="FLR">4 4 10</CgPoint></CgPoints></LandXML>`

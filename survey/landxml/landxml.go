@@ -15,19 +15,19 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Read reads a LandXML document, version 1.0, 1.1, 1.2 or 2.0: points,
-// surfaces (faces, source data, boundaries) and outlines. name is used in messages
-// only. The document is streamed: what is not read is not kept.
+// Read reads a LandXML document, version 1.0, 1.1, 1.2 or 2.0: points, surfaces (faces,
+// source data, boundaries) and outlines. name is used in messages only. The document is
+// streamed: unused elements are not kept.
 //
-// Text is northing, easting, elevation, in the linear unit of the root's Units,
-// which must be there unless o.Unit says it. Elevations of points are NaN only in
-// outlines; points without one are left out, each with a note. Invisible faces are
-// passed over and counted. o.Thin thins the points, not the surfaces.
+// Coordinates are northing, easting, elevation, in the linear unit of the root's Units,
+// which must exist unless o.Unit is set. Only outlines may have points with elevation
+// NaN; other points without elevation are left out, each with a note. Invisible faces
+// are skipped and counted. o.Thin thins the points, not the surfaces.
 //
 // Errors are [*survey.Error] with file, line and column: another root element, a
-// document cut short, a face that names a missing point, a point id used twice,
-// text that is no number, missing or contradicting units, and a document that
-// holds neither points nor surfaces nor outlines.
+// document cut short, a face that names a missing point, a point id used twice, text
+// that is not a number, missing or contradicting units, and a document without points,
+// surfaces or outlines.
 func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	if err := thin.Check(o.Thin); err != nil {
 		return nil, err
@@ -64,8 +64,8 @@ func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	return l.s, nil
 }
 
-// reader is a document being read. Coordinates stay in the file's unit until all
-// of it is known.
+// reader is a document being read. Coordinates are in the file's unit until all of it is
+// read.
 type reader struct {
 	x    *xmlReader
 	s    *survey.Survey
@@ -81,7 +81,7 @@ type reader struct {
 	rods       []rodReading
 	sights     []string // targets of observations by angle and distance
 	unused     int      // observations marked as unused or deleted
-	others     []string // files of points that stand elsewhere
+	others     []string // files of points that the document refers to
 	geometries []geometry
 	invisible  int
 	empty      *survey.Error // the first surface without data
@@ -90,7 +90,7 @@ type reader struct {
 	numbers []float64
 }
 
-// cgPoint is a CgPoint; n counts its numbers.
+// cgPoint is a CgPoint; n is the count of its numbers.
 type cgPoint struct {
 	survey.Point
 	ref     string
@@ -98,19 +98,19 @@ type cgPoint struct {
 	n       int
 	skip    bool
 	ownName bool
-	bench   bool // the height of instrument hangs on it
+	bench   bool // the height of instrument depends on it
 }
 
-// rodReading is a reading of the middle hair; larger is lower.
+// rodReading is a reading of the middle hair: a bigger reading is a lower point.
 type rodReading struct {
 	setup, purpose, point string
-	target                int32 // the point, once all are known
+	target                int32 // index of the point, once all are known
 	rod                   float64
 	at                    survey.Pos
 }
 
-// linearUnit turns lengths of the file into metres by one rounding: a product, or
-// a quotient where that is the exact one of the two.
+// linearUnit converts lengths of the file to metres with one rounding: a product, or a
+// quotient if that is the exact one.
 type linearUnit struct {
 	name     string
 	mul, div float64
@@ -134,7 +134,7 @@ func (l *reader) note(k survey.NoteKind, at survey.Pos, format string, args ...a
 	l.s.Notes = append(l.s.Notes, survey.Notef(k, at, format, args...))
 }
 
-// version is told by the namespace better than by the attribute.
+// The namespace gives the version more reliably than the attribute.
 func (l *reader) version(root *element) string {
 	_, v, ok := strings.Cut(l.x.home, "LandXML-")
 	stated := root.get("version")
@@ -186,16 +186,15 @@ func (l *reader) units(e *element) error {
 	l.unit, l.unitAt = &u, e.at
 	if z := e.get("elevationUnit"); z != "" {
 		same := map[string]string{"meter": "metre", "kilometer": "kilometre", "feet": "foot", "miles": "mile"}[strings.ToLower(z)]
-		if same != strings.TrimPrefix(u.name, "US survey ") { // feet of either kind are feet
+		if same != strings.TrimPrefix(u.name, "US survey ") { // both kinds of foot are called feet
 			l.note(survey.Assumed, e.at, "elevationUnit %q is seen and not applied: elevations of points are in the linear unit, %s", z, u.name)
 		}
 	}
 	return l.x.skip()
 }
 
-// coordinates reads the numbers of the element just opened.
-// what names it in messages; it is a function since a million names would be made
-// for none.
+// coordinates reads the numbers of the element just opened. what returns its name for
+// messages; it is a function so that no name is made for each of a million points.
 func (l *reader) coordinates(what func() string, e *element) ([]float64, error) {
 	var err error
 	l.text, err = l.x.text(l.text[:0])
@@ -209,7 +208,7 @@ func (l *reader) coordinates(what func() string, e *element) ([]float64, error) 
 	return l.numbers, err
 }
 
-// place reads a point element: none, two or three numbers.
+// place reads a point element and returns the count of its numbers: none, two or three.
 func (l *reader) place(what func() string, e *element) (survey.Point, int, error) {
 	c, err := l.coordinates(what, e)
 	if err != nil {
@@ -229,8 +228,8 @@ func (l *reader) place(what func() string, e *element) (survey.Point, int, error
 	return p, len(c), nil
 }
 
-// cgPoints reads a group of points. A group or point without a DTMAttribute of its
-// own is left out when the group around it is.
+// cgPoints reads a group of points. A group or point without its own DTMAttribute is
+// left out if the group around it is.
 func (l *reader) cgPoints(e *element, leave bool) error {
 	l.group++
 	group := l.group
@@ -273,8 +272,8 @@ func (l *reader) surveyChild(e *element) error {
 	return l.x.skip()
 }
 
-// observations reads what was sighted from a set-up. One that is not named is
-// named by the Backsight of its group, if at all.
+// observations reads the sights of a set-up. An observation that names no set-up takes
+// it from the Backsight of its group, if there is one.
 func (l *reader) observations(setup, purpose string) error {
 	first := len(l.rods)
 	err := l.x.each(func(e *element) error {
@@ -324,7 +323,7 @@ func (l *reader) observation(e *element, purpose string) error {
 	return nil
 }
 
-// attribute reads the number in an attribute; what names it in messages.
+// attribute reads the number in an attribute. what names it in messages.
 func (l *reader) attribute(e *element, name, what string) (float64, error) {
 	v, err := input.Number([]byte(strings.TrimSpace(e.get(name))))
 	if bad, ok := err.(*input.NumberError); ok {
@@ -333,7 +332,7 @@ func (l *reader) attribute(e *element, name, what string) (float64, error) {
 	return v, err
 }
 
-// finish resolves references, turns units and decides what is a point.
+// finish resolves references, converts units and decides which points are shots.
 func (l *reader) finish() error {
 	if err := l.settleUnit(); err != nil {
 		return err
@@ -391,7 +390,7 @@ func (l *reader) settleUnit() error {
 	return nil
 }
 
-// named returns the point that a reference means.
+// named returns the index of the point that a reference names.
 func (l *reader) named(ref string, group int, at survey.Pos) (int32, error) {
 	all := l.byName[ref]
 	if len(all) == 0 {
@@ -415,11 +414,10 @@ func (l *reader) named(ref string, group int, at survey.Pos) (int32, error) {
 	return all[0], nil
 }
 
-// deepest is how many references may follow on one another.
+// deepest is the max length of a chain of references.
 const deepest = 100
 
-// resolvePoint gives a point that is only a reference the place of the one it
-// means.
+// resolvePoint gives a point that is only a reference the coordinates of its target.
 func (l *reader) resolvePoint(i int32) error {
 	seen := []int32{i}
 	for l.points[i].n == 0 {
@@ -449,14 +447,13 @@ func (l *reader) resolvePoint(i int32) error {
 	return nil
 }
 
-// misclosure is by how much two levels of one point may differ, in metres: they
-// are read to the millimetre.
+// misclosure is the max difference, m, between two levels of one point: they are read to
+// the millimetre.
 const misclosure = 0.0015
 
-// reduceRods makes elevations of rod readings: that of the backsight's point plus
-// its reading less the reading. A larger reading is lower. The backsight's point
-// is a benchmark from then on, and no part of the floor. It may be a turning
-// point, whose elevation another set-up gives.
+// reduceRods turns rod readings into elevations: elevation of the backsight's point +
+// its reading − the reading. The backsight's point becomes a benchmark and is not floor.
+// It may be a turning point whose elevation comes from another set-up.
 func (l *reader) reduceRods() error {
 	var setups [][]rodReading // backsights first
 	index := map[string]int{}
@@ -496,8 +493,8 @@ func noBacksight(o rodReading) error {
 	return &survey.Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: "rod readings without a backsight on a point of known elevation", Want: "a backsight"}
 }
 
-// reduceSetup reports whether the elevation of the backsight's point, the first
-// reading, is known, and if so reduces the others.
+// reduceSetup reduces a set-up if the elevation of the backsight's point, the first
+// reading, is known. It reports whether it did.
 func (l *reader) reduceSetup(readings []rodReading) bool {
 	first := readings[0]
 	b := &l.points[first.target]
@@ -522,7 +519,7 @@ func (l *reader) reduceSetup(readings []rodReading) bool {
 	return true
 }
 
-// tellObservations says what became of observations that are not levels.
+// tellObservations notes the observations that are not levels.
 func (l *reader) tellObservations() {
 	if l.unused > 0 {
 		l.note(survey.Assumed, l.file, "%d observations are marked as unused or deleted, and skipped", l.unused)
@@ -541,7 +538,7 @@ func (l *reader) tellObservations() {
 	}
 }
 
-// keepPoints decides which CgPoints are shots.
+// keepPoints selects the CgPoints that are shots.
 func (l *reader) keepPoints() {
 	l.s.Rows = len(l.points)
 	var all, kept zeroLevels
@@ -551,7 +548,7 @@ func (l *reader) keepPoints() {
 		}
 	}
 	noLevel := all.stray(l.unit)
-	codes := survey.NewCodebook(l.o.Codes) // for drains; other codes mean nothing here
+	codes := survey.NewCodebook(l.o.Codes) // for drains; other codes have no meaning here
 	defer func() { l.s.Served.Codes = codes.Hit }()
 	for i := range l.points {
 		p := &l.points[i]
@@ -580,7 +577,7 @@ func (l *reader) keepPoints() {
 	l.points = nil
 }
 
-// anything refuses a document with nothing to go on.
+// anything refuses a document without anything to use.
 func (l *reader) anything() error {
 	s := l.s
 	if len(s.Points) > 0 || len(s.Surfaces) > 0 || len(s.Outlines) > 0 {

@@ -37,7 +37,7 @@ func openXML(t *testing.T, name string, o survey.Options) *survey.Survey {
 	return s
 }
 
-// planArea is that of the visible faces, by the shoelace of each.
+// planArea returns the plan area of the visible faces, by the shoelace formula.
 func planArea(s *survey.Surface) float64 {
 	total := 0.0
 	for _, f := range s.Faces {
@@ -47,9 +47,9 @@ func planArea(s *survey.Surface) float64 {
 	return total
 }
 
-// What each file must give. Plan areas of samples were worked out from the files
-// in exact fractions, in their own unit; those of lx11-subdivision are the ones
-// that the file itself declares, written by another program.
+// The content of each file. Plan areas of samples were worked out from the files in
+// exact fractions, in their own unit; those of lx11-subdivision are declared in the
+// file, which another program wrote.
 func TestLandXMLFiles(t *testing.T) {
 	const foot, surveyFoot = 0.3048, 1200.0 / 3937
 	for _, c := range []struct {
@@ -107,7 +107,7 @@ func TestLandXMLFiles(t *testing.T) {
 	}
 }
 
-// Northing comes first in the file; the room's extents differ, so a swap shows.
+// Northing comes first in the file; the extents of the room differ, so a swap shows.
 func TestLandXMLNorthComesFirst(t *testing.T) {
 	s := openXML(t, "made/foot.xml", survey.Options{})
 	p := s.Surfaces[0].Vertices[0]
@@ -158,8 +158,8 @@ func TestLandXMLPoints(t *testing.T) {
 	}
 }
 
-// On a national grid coordinates are millions of metres; a gap that one could
-// walk through must not pass for rounding.
+// On a national grid coordinates are millions of metres. A gap wide enough to walk
+// through must not pass as rounding.
 func TestLandXMLOpenLineOnANationalGridIsNoOutline(t *testing.T) {
 	corner := func(n, e float64) string { return fmt.Sprintf("%.4f %.4f", 6783020+n, 21530666+e) }
 	room := func(last string) string {
@@ -175,7 +175,7 @@ func TestLandXMLOpenLineOnANationalGridIsNoOutline(t *testing.T) {
 		{corner(0, 0), 1, ""},
 		{corner(4, 0), 0, "gap of 4.000 m"},
 		{corner(0.01, 0), 0, "gap of 0.010 m"},
-		{corner(0.0004, 0), 1, ""}, {corner(0.0006, 0), 0, "gap of 0.001 m"}, // half of what files of millimetres write
+		{corner(0.0004, 0), 1, ""}, {corner(0.0006, 0), 0, "gap of 0.001 m"}, // half the last digit of files in millimetres
 	} {
 		s, err := Read(strings.NewReader(room(c.last)), "x.xml", survey.Options{})
 		if err != nil {
@@ -187,7 +187,7 @@ func TestLandXMLOpenLineOnANationalGridIsNoOutline(t *testing.T) {
 	}
 }
 
-// What is left out is counted point by point; what is odd is told.
+// Every point left out is counted; anything unusual has a note.
 func TestLandXMLSaysWhatItLeavesOut(t *testing.T) {
 	points := `<CgPoints><CgPoint name="a">1 2 0.02</CgPoint><CgPoint name="b">3 2 0.000</CgPoint><CgPoint name="c">3 5 0.0</CgPoint></CgPoints>`
 	data := func(attr, inner string) string {
@@ -204,7 +204,7 @@ func TestLandXMLSaysWhatItLeavesOut(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			doc := head + metr + c.doc + end
-			if c.leftOut > 0 { // a surface with nothing else is refused, so both lists stand in one
+			if c.leftOut > 0 { // a surface with nothing else is refused, so put both lists in one
 				doc = strings.Replace(doc, `</SourceData></Surface></Surfaces><Surfaces><Surface name="s"><SourceData>`, "", 1)
 			}
 			s, err := Read(strings.NewReader(doc), "x.xml", survey.Options{})
@@ -227,7 +227,7 @@ func TestLandXMLSaysWhatItLeavesOut(t *testing.T) {
 	}
 }
 
-// The exact message for each bad file: place, what was found, what was wanted.
+// The exact message for each bad file: place, what was found, what is wanted.
 func TestLandXMLRefusals(t *testing.T) {
 	for file, want := range map[string]string{
 		"bad-ambiguous-reference.xml": `:4:238: pntRef: found "1", the name of two points (FILE:4:26 and FILE:4:134), want a reference with one meaning`,
@@ -248,8 +248,8 @@ func TestLandXMLRefusals(t *testing.T) {
 	}
 }
 
-// Malformed documents, with the exact message. The mark ‸ shows the place that it
-// must name and is no part of the document; the decoder reads up to the fault.
+// Malformed documents, with the exact message. The mark ‸ shows the place that the
+// message must name and is not part of the document. The decoder reads up to the fault.
 func TestMalformedLandXML(t *testing.T) {
 	const cut = "want a whole file; this one is cut short"
 	inside := func(text string) string {
@@ -315,7 +315,7 @@ const (
 	end  = `</LandXML>`
 )
 
-// Traps one by one, and what comes of them: a message, or nothing wrong.
+// One trap per row, with its result: a message, or a correct reading.
 func TestLandXMLTraps(t *testing.T) {
 	surface := func(inner string) string {
 		return head + metr + `<Surfaces><Surface name="s">` + inner + `</Surface></Surfaces>` + end
@@ -327,7 +327,7 @@ func TestLandXMLTraps(t *testing.T) {
 	for _, c := range []struct {
 		name, doc string
 		o         survey.Options
-		want      string // in the error; empty: read without one
+		want      string // in the error; empty: read without error
 	}{
 		{"plain", head + metr + tri + end, survey.Options{}, ""},
 		{"another root", `<gpx></gpx>`, survey.Options{}, `x.xml:1:1: root element: found <gpx>, want <LandXML>`},
@@ -387,7 +387,7 @@ func TestLandXMLTraps(t *testing.T) {
 	}
 }
 
-// chained makes points each of which refers to the next, and the last to one with
+// chained makes points that each refer to the next; the last refers to one with
 // coordinates.
 func chained(n int) string {
 	var b strings.Builder
@@ -407,7 +407,7 @@ func TestLandXMLWindowsBytesAreRead(t *testing.T) {
 	}
 }
 
-// What is written reads back to the same bits.
+// Written documents read back to the same bits.
 func TestWriteLandXMLRoundTrip(t *testing.T) {
 	d := Document{
 		Project: `bay "7" & <annex>`, Version: "1", Date: time.Date(2024, 3, 1, 0, 0, 0, 0, time.UTC),
@@ -445,7 +445,7 @@ func TestWriteLandXMLRoundTrip(t *testing.T) {
 		!reflect.DeepEqual(bits(s.Points), bits(d.Points[:2])) || len(u.Breaklines) != 2 || u.Breaklines[1].Points[0].HasZ() || len(s.Surfaces) != 2 {
 		t.Errorf("read back %+v\nwritten %+v", u, v)
 	}
-	// The extremes stand on third corners only.
+	// The extremes are on third corners only.
 	if hi, lo := u.Declared.ElevMax, s.Surfaces[1].Declared.ElevMin; hi != 3 || lo != 0.05 {
 		t.Errorf("highest declared %g, lowest %g; want 3 and 0.05", hi, lo)
 	}
@@ -473,7 +473,7 @@ func TestWriteLandXMLRoundTrip(t *testing.T) {
 	})
 }
 
-// What could not be read back is refused, and nothing of it is written.
+// A document that cannot be read back is refused, and nothing is written.
 func TestWriteLandXMLRefuses(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	v := []survey.Point{{X: 0, Y: 0, Z: 1}, {X: 1, Y: 0, Z: 1}, {X: 0, Y: 1, Z: 1}}

@@ -9,12 +9,12 @@ import (
 	"pourplane/survey"
 )
 
-// sagitta is how far the chords of an arc may stand off it, in metres.
+// sagitta is the max distance of an arc from its chords, m.
 const sagitta = 0.001
 
-// touch is how far apart, in metres, the ends of two pieces may be and still be
-// one corner: half of what is written in files of millimetres. It does not grow
-// with the coordinates, which are millions in some grids.
+// touch is the max distance, m, between the ends of two pieces that are one corner: half
+// the last digit of files in millimetres. It does not grow with the coordinates, which
+// are millions in some grids.
 const touch = 0.0005
 
 // features reads PlanFeatures or Parcels: named outlines.
@@ -42,12 +42,12 @@ func (l *reader) feature(e *element) error {
 	})
 }
 
-// geometry is a CoordGeom as read; its pieces may refer to points that stand
-// further down in the file.
+// geometry is a CoordGeom as read. Its pieces may refer to points further down in the
+// file.
 type geometry struct {
 	owner  element
 	pieces []geometryPiece
-	whole  bool // every piece is of a kind that is followed
+	whole  bool // every piece is of a supported kind
 }
 
 type geometryPiece struct {
@@ -65,7 +65,7 @@ func (l *reader) coordGeom(owner *element) error {
 		switch e.name {
 		case "Line", "IrregularLine", "Curve":
 		default:
-			g.whole = false // spirals and chains are not followed
+			g.whole = false // spirals and chains are not supported
 			return l.x.skip()
 		}
 		p := geometryPiece{curve: e.name == "Curve", at: e.at}
@@ -114,8 +114,8 @@ func (l *reader) coordGeom(owner *element) error {
 	return err
 }
 
-// end reads a place that may be a reference; one that is has an infinite
-// elevation until it is resolved.
+// end reads a place that may be a reference. A reference has an infinite elevation until
+// it is resolved.
 func (l *reader) end(e *element, what string) (survey.Point, error) {
 	p, n, err := l.place(func() string { return e.name + " of " + what }, e)
 	if n == 0 {
@@ -124,8 +124,8 @@ func (l *reader) end(e *element, what string) (survey.Point, error) {
 	return p, err
 }
 
-// outline joins pieces end to start into a ring. What does not close is no
-// outline, and is told.
+// outline joins pieces end to start into a ring. An open line is not an outline and has
+// a note.
 func (l *reader) outline(g *geometry) error {
 	r := survey.Ring{Name: g.owner.get("name"), At: g.owner.at}
 	gap, arcs := 0.0, 0
@@ -143,9 +143,9 @@ func (l *reader) outline(g *geometry) error {
 		case p.curve:
 			p.middle = l.chords(p)
 			arcs++
-			// The end lies on the arc, or as far off it as a gap is wide.
+			// The end must be on the arc, within the tolerance for a gap.
 			gap = max(gap, math.Abs(l.apart(p.center, p.start)-l.apart(p.center, p.end)))
-		default: // the list has start and end too; where it has not, they are kept
+		default: // the list usually repeats start and end: drop them, they are added below
 			if n := len(p.middle); n > 0 && l.apart(p.middle[n-1], p.end) <= touch {
 				p.middle = p.middle[:n-1]
 			}
@@ -176,13 +176,13 @@ func (l *reader) outline(g *geometry) error {
 	return nil
 }
 
-// apart returns how far apart two places are, in metres.
+// apart returns the distance between two places, m.
 func (l *reader) apart(a, b survey.Point) float64 {
 	return l.unit.metres(math.Hypot(a.X-b.X, a.Y-b.Y))
 }
 
-// chords returns the places between start and end on an arc, so close that the
-// chords stand off it by no more than [sagitta].
+// chords returns the points on an arc from start to end, so close that the arc is
+// [sagitta] max from its chords.
 func (l *reader) chords(p *geometryPiece) []survey.Point {
 	from := math.Atan2(p.start.Y-p.center.Y, p.start.X-p.center.X)
 	sweep := math.Atan2(p.end.Y-p.center.Y, p.end.X-p.center.X) - from

@@ -13,9 +13,9 @@ import (
 	"pourplane/survey"
 )
 
-// sampleSurface is what a surface of a sample must hold. Areas are in the linear
-// unit of the file, squared; they were worked out from the files in exact
-// fractions (plan) and compensated sums (sloped), apart from this program.
+// sampleSurface is the expected content of a surface. Areas are in the linear unit of
+// the file, squared. They were worked out from the files independently of this program,
+// in exact fractions (plan) and compensated sums (sloped).
 type sampleSurface struct {
 	vertices, faces            int
 	plan, sloped               float64 // sloped 0: not known
@@ -29,12 +29,12 @@ type sample struct {
 	points, outlines, leaves int     // leaves: points left out
 	parcels                  int     // outlines whose area the file declares
 	surfaces                 []sampleSurface
-	note                     string // among those told
+	note                     string // one of the notes
 	err                      string // exact, or
 }
 
-// samples of LandXML: public files of other programs and made ones, more of them
-// than may be copied into this tree.
+// samples of LandXML: public files of other programs and made ones, including files that
+// must not be copied into this tree.
 var landXMLSamples = []sample{
 	{file: "alignment-only.xml", err: "FILE: found no points or surfaces, want points with elevations, a surface, or an outline"},
 	{file: "broken-faces.xml", err: `FILE:17:11: face 5 of surface "Existing Ground": found 4 points, want 3`},
@@ -63,7 +63,7 @@ var landXMLSamples = []sample{
 	{file: "bad-nan.xml", err: `FILE:4:87: point id 2 of surface "s": found "NaN", want a finite number such as -12.345`},
 	{file: "bad-no-elevation.xml", err: `FILE:4:87: point id 2 of surface "s": found no elevation, where face 1 (FILE:4:164) uses it, want northing, easting and elevation`},
 	{file: "bad-no-units.xml", err: "FILE: Units: found none, want the linear unit of the coordinates"},
-	// That faces overlap is judged in package surface.
+	// Package surface checks for overlapping faces.
 	{file: "bad-overlapping-faces.xml", foot: 1, surfaces: []sampleSurface{{vertices: 4, faces: 3, plan: 36}}},
 	{file: "bad-truncated.xml", err: "FILE:2:653: found the end of the file inside Faces, want a whole file; this one is cut short"},
 	{file: "bad-two-point-face.xml", err: `FILE:4:182: face 2 of surface "s": found 2 points, want 3`},
@@ -88,8 +88,8 @@ var threeSurfaces = []sampleSurface{
 	{vertices: 143, faces: 179, plan: 106.922785151175}, // with the 64 invisible ones 123.1156
 }
 
-// sizes returns the plan area of the visible faces, that along the slope, the
-// lowest and highest corner, and the volume above the lowest.
+// sizes returns the plan area of the visible faces, their sloped area, the lowest and
+// highest corner, and the volume above the lowest.
 func sizes(s *survey.Surface) (plan, sloped, lo, hi, volume float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	for _, p := range s.Vertices {
@@ -171,8 +171,8 @@ func (c *sample) check(t *testing.T, path string) {
 		count("rings", len(got.Rings), want.rings)
 		count("breaklines", len(got.Breaklines), want.breaklines)
 		plan, sloped, lo, hi, volume := sizes(got)
-		// Twelve digits are written of the figures, eleven of the shortest; feet far
-		// from 0 lose some of them in metres.
+		// The figures have twelve digits, the shortest eleven. Feet far from 0 lose
+		// some of them in metres.
 		for _, v := range []struct {
 			what              string
 			got, want, digits float64
@@ -185,8 +185,8 @@ func (c *sample) check(t *testing.T, path string) {
 				agree(v.what, v.got, v.want, v.digits)
 			}
 		}
-		// What the file declares of itself was worked out by the program that wrote it,
-		// from coordinates before they were rounded.
+		// The program that wrote the file worked out its declared figures from
+		// coordinates before rounding.
 		for _, v := range []struct {
 			what                  string
 			got, declared, digits float64
@@ -204,8 +204,8 @@ func (c *sample) check(t *testing.T, path string) {
 	}
 }
 
-// parcels compares each outline with the area that its Parcel declares. Chords
-// stand off arcs by a millimetre, on some tens of metres of edge.
+// parcels compares each outline with the area that its Parcel declares. Chords are a
+// millimetre max from arcs, along some tens of metres of edge.
 func parcels(t *testing.T, path string, s *survey.Survey, c *sample) {
 	t.Helper()
 	b, err := os.ReadFile(path)

@@ -4,11 +4,11 @@ import (
 	"pourplane/survey"
 )
 
-// zeroLevels gathers points to tell whether an elevation of 0 is a mark for none.
+// zeroLevels collects points to decide whether an elevation of 0 means no elevation.
 type zeroLevels struct {
 	n      int
 	first  survey.Pos
-	others [2]float64 // lowest and highest
+	others [2]float64 // min and max
 }
 
 func (z *zeroLevels) add(p *survey.Point) {
@@ -24,13 +24,13 @@ func (z *zeroLevels) add(p *survey.Point) {
 	}
 }
 
-// stray reports whether all others are at least a metre (or a yard) away from 0 on
-// one side.
+// stray reports whether all others are at least a metre (or a yard) from 0, all on one
+// side.
 func (z *zeroLevels) stray(u *linearUnit) bool {
 	return z.n > 0 && (u.metres(z.others[0]) >= 0.9 || u.metres(z.others[1]) <= -0.9)
 }
 
-// scale turns everything into metres.
+// scale converts everything to metres.
 func (l *reader) scale() {
 	u := l.unit
 	if u.mul == 1 && u.div == 1 {

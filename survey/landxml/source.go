@@ -9,22 +9,22 @@ import (
 
 const (
 	xmlBuffer  = 1 << 16 // bytes read at a time
-	xmlElement = 1 << 12 // a P or F longer than this goes through the decoder
-	xmlBehind  = 2       // bytes kept behind the next one, to see how a tag ended
+	xmlElement = 1 << 12 // a longer P or F goes through the decoder
+	xmlBehind  = 2       // bytes kept before the next one, to see how a tag ended
 )
 
-// xmlSource gives the decoder its bytes one by one, so that between two tokens
-// the decoder holds no more than one of them and plain stretches can be read past
-// it. It knows the place of the next byte.
+// xmlSource gives the decoder its bytes one by one. Between two tokens the decoder has
+// read one byte ahead max, so plain elements can be read without it. xmlSource knows the
+// place of the next byte.
 type xmlSource struct {
 	r    io.Reader // UTF-8
 	buf  []byte
 	lo   int // next byte
-	hi   int // end of what was read
+	hi   int // end of the data
 	err  error
 	took int64 // bytes given to the decoder
 
-	mark      int // line and col are those of buf[mark]
+	mark      int // line and col are the place of buf[mark]
 	line, col int
 }
 
@@ -32,8 +32,7 @@ func newXMLSource(r io.Reader) *xmlSource {
 	return &xmlSource{r: r, buf: make([]byte, xmlBuffer), line: 1, col: 1}
 }
 
-// fill reads on. Afterwards there is more between lo and hi than before, or err
-// is set.
+// fill reads more. Afterwards there is more between lo and hi, or err is set.
 func (s *xmlSource) fill() {
 	if cut := s.lo - xmlBehind; cut > 0 {
 		s.count(s.lo)
@@ -76,7 +75,7 @@ func (s *xmlSource) ReadByte() (byte, error) {
 	return c, nil
 }
 
-// Read implements [io.Reader], which the decoder asks for and does not use.
+// Read implements [io.Reader], which the decoder requires but does not call.
 func (s *xmlSource) Read(p []byte) (int, error) {
 	if len(p) == 0 {
 		return 0, nil
@@ -89,8 +88,8 @@ func (s *xmlSource) Read(p []byte) (int, error) {
 	return 1, nil
 }
 
-// window returns the next bytes, at least an element's worth unless the file ends
-// before, from the first that is no blank.
+// window returns the next bytes from the first that is not blank: an element's length or
+// more, unless the file ends before.
 func (s *xmlSource) window() []byte {
 	for {
 		for s.hi-s.lo < xmlElement && s.err == nil {
@@ -114,9 +113,9 @@ func trimBlanks(b []byte) []byte {
 	return b
 }
 
-// plainPoint reads a point of the plainest form, <P id="1">1.5 2.5 3.5</P>, with
-// the tags given. rest is what follows it; ok is false for all that is written in
-// another way, or wrong, which is for the decoder.
+// plainPoint reads a point of the simplest form, <P id="1">1.5 2.5 3.5</P>, with the
+// tags given. rest is what follows. ok is false for any other or faulty form, which the
+// decoder must read.
 func plainPoint(b, begin, end []byte) (id int32, c [3]float64, rest []byte, ok bool) {
 	if !bytes.HasPrefix(b, begin) {
 		return 0, c, nil, false
@@ -149,8 +148,8 @@ func plainPoint(b, begin, end []byte) (id int32, c [3]float64, rest []byte, ok b
 	return id, c, rest[len(end):], true
 }
 
-// plainFace reads a face of n ids, with or without the attributes of the schema,
-// like [plainPoint].
+// plainFace reads a face of n ids, with or without the attributes of the schema, as
+// [plainPoint] does.
 func plainFace(b, begin, end []byte, n int) (ids [4]int32, hidden bool, rest []byte, ok bool) {
 	if !bytes.HasPrefix(b, begin) {
 		return ids, false, nil, false
@@ -172,8 +171,8 @@ func plainFace(b, begin, end []byte, n int) (ids [4]int32, hidden bool, rest []b
 	return ids, hidden, rest[len(end):], true
 }
 
-// plainAttributes reads the attributes of an F up to the end of its tag, all of
-// which have names of one letter.
+// plainAttributes reads the attributes of an F to the end of its tag. Their names have
+// one letter each.
 func plainAttributes(b []byte) (rest []byte, hidden, ok bool) {
 	var seen uint64
 	for {
@@ -185,7 +184,7 @@ func plainAttributes(b []byte) (rest []byte, hidden, ok bool) {
 			return nil, false, false
 		}
 		name := t[0]
-		if seen&(1<<(name&63)) != 0 { // one attribute twice, or i and I
+		if seen&(1<<(name&63)) != 0 { // an attribute twice, or i and I
 			return nil, false, false
 		}
 		seen |= 1 << (name & 63)

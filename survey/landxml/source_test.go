@@ -15,7 +15,7 @@ import (
 	"pourplane/survey"
 )
 
-// shape prints what was read of every surface, bit by bit, without columns.
+// shape prints every surface bit by bit, without columns.
 func shape(s *survey.Survey) string {
 	var b strings.Builder
 	for _, u := range s.Surfaces {
@@ -27,8 +27,8 @@ func shape(s *survey.Survey) string {
 	return b.String()
 }
 
-// A blank more in every tag sends points and faces through the decoder; both ways
-// must read the same, however the bytes come in.
+// An extra blank in every tag sends points and faces through the decoder. Both paths
+// must read the same, however the bytes arrive.
 func TestPlainElementsReadAsTheDecoderReadsThem(t *testing.T) {
 	files, err := filepath.Glob("../../testdata/landxml/*/*.xml")
 	if err != nil {
@@ -74,8 +74,8 @@ func TestPlainElementsReadAsTheDecoderReadsThem(t *testing.T) {
 	}
 }
 
-// Places stay right across what was read past the decoder: each marked element
-// is found where the text has it.
+// Places stay correct after elements that are read without the decoder: each marked
+// element is found at its place in the text.
 func TestPlacesBehindPlainElements(t *testing.T) {
 	rows := "<P id=\"7\">0 0 1</P>\n  "
 	for i := range 5000 {
@@ -145,7 +145,7 @@ func TestPlainForms(t *testing.T) {
 	}
 }
 
-// A reader that fails is reported with its own error, not as a short file.
+// The error of a failing reader is reported, not a file cut short.
 func TestSourceKeepsTheErrorOfItsReader(t *testing.T) {
 	broken := io.ErrClosedPipe
 	doc := io.MultiReader(strings.NewReader(head+metr+`<Surfaces><Surface name="s"><Definition surfType="TIN"><Pnts><P id="1">0 0 1</P>`), iotest.ErrReader(broken))

@@ -50,14 +50,14 @@ func (l *reader) surface(e *element) error {
 	return nil
 }
 
-// tinReader reads a Definition. Ids are names, not positions; most files number
-// from 1 in order all the same, and need no table.
+// tinReader reads a Definition. Ids are names, not positions. Most files number from 1
+// in order, and then no table is needed.
 type tinReader struct {
 	l       *reader
 	s       *survey.Surface
 	corners int // of a face: 3, or 4 for a grid
 
-	xyz  []float64 // three a point; z is NaN without an elevation
+	xyz  []float64 // three per point; z is NaN without an elevation
 	from []mark
 	id   map[int32]int32 // nil while ids are 1, 2, 3 …
 	ref  map[int32]string
@@ -66,8 +66,7 @@ type tinReader struct {
 	faceAt []mark  // zero for an invisible face
 }
 
-// mark is a line and column. A million points do not each carry the name of the
-// file.
+// mark is a line and column, without the file name, to save memory for a million points.
 type mark struct{ line, col int32 }
 
 func (t *tinReader) pos(m mark) survey.Pos {
@@ -138,7 +137,7 @@ func (t *tinReader) point(e *element) error {
 	return nil
 }
 
-// keep adds a point of a new id.
+// keep adds a point with a new id.
 func (t *tinReader) keep(id int32, x, y, z float64, at survey.Pos) {
 	i := int32(len(t.from))
 	if t.id == nil && id != i+1 {
@@ -154,8 +153,8 @@ func (t *tinReader) keep(id int32, x, y, z float64, at survey.Pos) {
 	t.from = append(t.from, mark{int32(at.Line), int32(at.Col)})
 }
 
-// plainPoints returns what takes points past the decoder, which is several times
-// slower, as long as they are plainly written and new.
+// plainPoints returns a function that reads points without the decoder, several times
+// faster, as long as they have the simplest form and new ids.
 func (t *tinReader) plainPoints() func() {
 	x := t.l.x
 	begin, end := x.tags("P")
@@ -177,7 +176,7 @@ func (t *tinReader) plainPoints() func() {
 	}
 }
 
-// plainFaces is plainPoints for faces.
+// plainFaces does the same for faces.
 func (t *tinReader) plainFaces() func() {
 	x := t.l.x
 	begin, end := x.tags("F")
@@ -195,8 +194,8 @@ func (t *tinReader) plainFaces() func() {
 	}
 }
 
-// keepFace adds a face. An invisible one is kept as a number, so that the next
-// are counted as in the file.
+// keepFace adds a face. An invisible face takes a number, so that later faces are
+// counted as in the file.
 func (t *tinReader) keepFace(ids []int32, hidden bool, at survey.Pos) {
 	t.face = append(t.face, ids...)
 	if hidden {
@@ -249,7 +248,7 @@ func (t *tinReader) oneFace(e *element) error {
 	return nil
 }
 
-// wholeNumber parses the digits of an id, without a copy of them.
+// wholeNumber parses the digits of an id without copying them.
 func wholeNumber[T string | []byte](b T) (int32, bool) {
 	v := 0
 	for i := range len(b) {
@@ -261,9 +260,9 @@ func wholeNumber[T string | []byte](b T) (int32, bool) {
 	return int32(v), len(b) > 0 && v <= math.MaxInt32
 }
 
-// resolve turns ids into indices, of the points that visible faces use.
+// resolve turns ids into indices of the points that visible faces use.
 func (t *tinReader) resolve() error {
-	used := make([]int32, len(t.from)) // index among Vertices, plus one
+	used := make([]int32, len(t.from)) // index in Vertices plus one
 	n := len(t.faceAt)
 	s := t.s
 	s.Vertices = make([]survey.Point, 0, len(t.from))
@@ -298,7 +297,7 @@ func (t *tinReader) resolve() error {
 				s.Vertices = append(s.Vertices, t.at(i))
 				used[i] = int32(len(s.Vertices))
 				if r := t.ref[i]; r != "" {
-					s.Vertices[used[i]-1].Name = r // resolved when all points are known
+					s.Vertices[used[i]-1].Name = r // resolved when all points are read
 					s.Vertices[used[i]-1].Z = math.Inf(1)
 				}
 			}
@@ -328,7 +327,7 @@ func (t *tinReader) index(id int32) (int32, bool) {
 	return i, ok
 }
 
-// sourceData reads what a surface was made from.
+// sourceData reads the source data of a surface.
 func (l *reader) sourceData(s *survey.Surface) error {
 	return l.x.each(func(e *element) error {
 		switch e.name {
@@ -374,7 +373,7 @@ func (l *reader) sourceData(s *survey.Surface) error {
 	})
 }
 
-// list reads a PntList of size numbers a point.
+// list reads a PntList with size numbers per point.
 func (l *reader) list(e *element, size int, what string) ([]survey.Point, error) {
 	c, err := l.coordinates(func() string { return what }, e)
 	if err != nil {
@@ -394,7 +393,7 @@ func (l *reader) list(e *element, size int, what string) ([]survey.Point, error)
 	return out, nil
 }
 
-// lists reads the PntLists of the element just opened into one row of points.
+// lists joins the PntLists of the element just opened.
 func (l *reader) lists(what string) ([]survey.Point, error) {
 	var out []survey.Point
 	err := l.x.each(func(e *element) error {
@@ -485,7 +484,7 @@ func (l *reader) boundary(s *survey.Surface, e *element) error {
 		l.note(survey.Assumed, e.at, "%s has elevations: it limits the surface in plan, and they are not used", what)
 	}
 	for i := range p {
-		p[i].Z = math.NaN() // whether they are points of the surface is not said
+		p[i].Z = math.NaN() // the file does not state whether they are points of the surface
 	}
 	if trim := e.get("edgeTrim"); trim == "false" || trim == "0" {
 		l.note(survey.Assumed, e.at, "%s asks for whole faces only (edgeTrim=%q): a surface made from its points is cut at the line all the same", what, trim)
@@ -501,8 +500,8 @@ func (l *reader) boundary(s *survey.Surface, e *element) error {
 	return nil
 }
 
-// chain reads names of CgPoints that form a breakline; they are looked up at the
-// end.
+// chain reads the names of CgPoints that form a breakline. They are looked up when all
+// points are read.
 func (l *reader) chain(s *survey.Surface, e *element) error {
 	var err error
 	l.text, err = l.x.text(l.text[:0])
@@ -520,8 +519,7 @@ func (l *reader) chain(s *survey.Surface, e *element) error {
 	return nil
 }
 
-// resolveSurface fills in what refers to CgPoints by name: points marked by an
-// infinite elevation.
+// resolveSurface fills in the references to CgPoints: points with an infinite elevation.
 func (l *reader) resolveSurface(s *survey.Surface) error {
 	if err := l.resolveAll(s.Vertices, true); err != nil {
 		return err

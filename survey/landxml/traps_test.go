@@ -13,9 +13,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// told describes what was read of a LandXML file. What is as in most (LandXML
-// 1.2, UTF-8, metres) is not said.
-func told(s *survey.Survey) string {
+// summary describes what was read of a LandXML file. It omits the usual: LandXML 1.2,
+// UTF-8, metres.
+func summary(s *survey.Survey) string {
 	var all []string
 	say := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
 	if s.Format != "LandXML 1.2" {
@@ -74,7 +74,7 @@ func ringArea(r survey.Ring) float64 {
 	return math.Abs(total)
 }
 
-// edge is the length of the sides that only one face has.
+// edge returns the total length of the sides that belong to one face only.
 func edge(u *survey.Surface) float64 {
 	faces := map[[2]int32]int{}
 	for _, f := range u.Faces {
@@ -93,12 +93,12 @@ func edge(u *survey.Surface) float64 {
 	return total
 }
 
-// bakery is the floor in most files of testdata/landxml/traps, by their making:
-// four corners 6 m east and 4 m north apart, cut into two triangles.
+// bakery is the floor in most files of testdata/landxml/traps: four corners 6 m east and
+// 4 m north apart, two triangles.
 const bakery = "bakery: 4 vertices, 2 faces, 24 m², 6 m east by 4 m north, edge 20 m"
 
-// traps says what comes of each file of testdata/landxml/traps: what is read and
-// told, or the error. FILE stands for the name of the file.
+// traps gives the result for each file of testdata/landxml/traps: what is read and
+// noted, or the error. FILE is the name of the file.
 var traps = []struct {
 	file, read string
 	notes      []string
@@ -122,7 +122,7 @@ var traps = []struct {
 	{file: "units-last", read: bakery},
 	{file: "elevation-unit-disagrees", read: "in ft; bakery: 4 vertices, 2 faces, 2.22967296 m², 1.8288 m east by 1.2192 m north, edge 6.096 m", notes: []string{`assumed: FILE:3:10: elevationUnit "meter" is seen and not applied: elevations of points are in the linear unit, foot`}},
 	{file: "elevation-unit-feet", read: "in ftUS; bakery: 4 vertices, 2 faces, 2.22968188 m², 1.8288 m east by 1.2192 m north, edge 6.09601 m"},                // 24 · (1200/3937)²
-	{file: "area-unit-acre", read: "in ft; bakery: 4 vertices, 2 faces, 2.22967296 m², 1.8288 m east by 1.2192 m north, edge 6.096 m; declared 2.22967296 m²"}, // 24 · 0.3048², and square feet although the file says acre
+	{file: "area-unit-acre", read: "in ft; bakery: 4 vertices, 2 faces, 2.22967296 m², 1.8288 m east by 1.2192 m north, edge 6.096 m; declared 2.22967296 m²"}, // 24 · 0.3048²; square feet, although the file gives acres
 	{file: "inch", read: "in in; bakery: 4 vertices, 2 faces, 0.01548384 m², 0.1524 m east by 0.1016 m north, edge 0.508 m"},                                   // 24 · 0.0254²
 	{file: "kilometre", read: "bakery: 4 vertices, 2 faces, 24000000 m², 6000 m east by 4000 m north, edge 20000 m"},
 	{file: "unknown-unit", err: `FILE:3:10: linearUnit: found "ell", want meter, millimeter, centimeter, kilometer, foot, USSurveyFoot, inch or mile`},
@@ -199,7 +199,7 @@ var traps = []struct {
 	{file: "boundary-without-type", err: `FILE:9:11: bndType of Boundary "walls" of surface "bakery": found "", want outer, void or island`},
 	{file: "boundary-of-two-corners", err: `FILE:9:11: Boundary "walls" of surface "bakery": found 2 corners, want at least 3`},
 	{file: "watersheds-and-volumes", read: bakery},
-	// Outlines. An arc of radius 2 m over the 4 m side adds or takes 2π = 6.283 m²;
+	// Outlines. An arc of radius 2 m over the 4 m side adds or removes 2π = 6.283 m²;
 	// its chords lose less than 0.007 m² of that.
 	{file: "outline-of-lines", read: "outline room 24.00 m²"},
 	{file: "outline-with-gap", read: "A 1 1 9.9", notes: []string{`assumed: FILE:8:5: PlanFeature "room" has a gap of 0.020 m: it is not closed, and no outline`}},
@@ -265,12 +265,12 @@ func TestLandXMLTrapFiles(t *testing.T) {
 			for _, n := range s.Notes {
 				notes = append(notes, n.Kind.String()+": "+text(n))
 			}
-			if c.err != "" || told(s) != c.read || !slices.Equal(notes, c.notes) {
-				t.Errorf("read %s, told %q\nwant %s, told %q, error %q", told(s), notes, c.read, c.notes, c.err)
+			if c.err != "" || summary(s) != c.read || !slices.Equal(notes, c.notes) {
+				t.Errorf("read %s, notes %q\nwant %s, notes %q, error %q", summary(s), notes, c.read, c.notes, c.err)
 			}
 		})
 	}
-	// No file without a row, and none that the list of the folder leaves out.
+	// Every file has a row here, and the list of the folder names every file.
 	files, err := filepath.Glob("../../testdata/landxml/traps/*.xml")
 	if err != nil {
 		t.Fatal(err)

@@ -7,9 +7,9 @@ import (
 	"pourplane/survey"
 )
 
-// weld joins vertices of one place and returns how many went. A file that gives
-// each face corners of its own would otherwise have an edge of the floor along
-// every side of every face.
+// weld joins vertices at one place and returns how many it removed. In a file where each
+// face has its own corners, every side of every face would otherwise be an edge of the
+// floor.
 func weld(s *survey.Surface) int {
 	if !mayCoincide(s.Vertices) {
 		return 0
@@ -34,8 +34,8 @@ func weld(s *survey.Surface) int {
 	return gone
 }
 
-// mayCoincide reports whether two points share a hash of their place. Most
-// surfaces have no such two, and are spared the map of weld, ten times as slow.
+// mayCoincide reports whether two points have the same hash of their place. Most
+// surfaces have no such pair and need no map, which is ten times slower.
 func mayCoincide(points []survey.Point) bool {
 	seed := maphash.MakeSeed()
 	table := make([]uint64, 2<<bits.Len(uint(len(points)))) // 0: free

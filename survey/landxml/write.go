@@ -14,26 +14,26 @@ import (
 	"pourplane/survey/internal/input"
 )
 
-// Document is what [Write] writes.
+// Document is the content of a written file.
 type Document struct {
 	Project  string
 	Version  string           // of this program
 	Date     time.Time        // of the surfaces
-	Points   []survey.Point   // as CgPoints
+	Points   []survey.Point   // written as CgPoints
 	Surfaces []survey.Surface // source data and faces
 }
 
-// Write writes LandXML 1.2 in metres, with all that its schema requires.
-// Numbers are the shortest decimals that read back to the same bits, without
-// exponent; four decimals, as is customary, would move every vertex. Boundaries
-// are written in plan. Characters that XML cannot hold become U+FFFD.
+// Write writes LandXML 1.2 in metres, with everything its schema requires. Numbers are
+// the shortest decimals that read back to the same bits, without exponent; the usual
+// four decimals would move every vertex. Boundaries are written in plan. Characters that
+// XML cannot hold become U+FFFD.
 //
-// What cannot be read back is refused before anything is written: a surface
-// without name or faces, two surfaces or two points of one name, a face of a
-// vertex that is not there or of one vertex twice, a ring of fewer than three
-// corners, a breakline of fewer than two or with elevations on only some of its
-// points, a number that is not finite, an elevation missing elsewhere than in
-// Points and rings. Vertices that no face uses are written, and not read back.
+// A document that cannot be read back is refused before anything is written: a surface
+// without name or faces, two surfaces or two points of one name, a face with a missing
+// vertex or one vertex twice, a ring of fewer than three corners, a breakline of fewer
+// than two corners or with elevations on only some of its points, a number that is not
+// finite, an elevation missing elsewhere than in Points and rings. Vertices that no face
+// uses are written, and not read back.
 func Write(w io.Writer, d Document) error {
 	if err := d.check(); err != nil {
 		return err
@@ -80,7 +80,7 @@ func Write(w io.Writer, d Document) error {
 	return b.Flush()
 }
 
-// check looks for what LandXML cannot hold.
+// check finds what LandXML cannot hold.
 func (d *Document) check() error {
 	if err := written("CgPoint", d.Points, false); err != nil {
 		return err
@@ -146,7 +146,7 @@ func (d *Document) check() error {
 	return nil
 }
 
-// written returns an error for the first point that has no finite numbers.
+// written returns an error for the first point whose numbers are not finite.
 func written(what string, points []survey.Point, needZ bool) error {
 	for i, p := range points {
 		if !(math.Abs(p.X) <= input.LargestNumber) || !(math.Abs(p.Y) <= input.LargestNumber) || math.Abs(p.Z) > input.LargestNumber || needZ && !p.HasZ() {
@@ -156,7 +156,7 @@ func written(what string, points []survey.Point, needZ bool) error {
 	return nil
 }
 
-// xmlWriter leaves errors to the buffered writer, which keeps the first.
+// xmlWriter ignores errors: the buffered writer keeps the first.
 type xmlWriter struct{ b *bufio.Writer }
 
 func (x *xmlWriter) raw(s string) { x.b.WriteString(s) }

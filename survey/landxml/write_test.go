@@ -17,7 +17,7 @@ import (
 	"pourplane/survey"
 )
 
-// validate skips the test unless there are xmllint and the schema.
+// validate skips the test if xmllint or the schema is missing.
 func validate(t *testing.T, files ...string) {
 	t.Helper()
 	xsd := os.Getenv("POURPLANE_LANDXML_XSD")
@@ -31,7 +31,8 @@ func validate(t *testing.T, files ...string) {
 	}
 }
 
-// place is a point as bits, so that -0 is not 0 and no elevation is one value.
+// place is a point as bits: -0 differs from 0, and all points without elevation are
+// equal.
 type place [3]uint64
 
 func placeOf(p survey.Point) place {
@@ -49,7 +50,7 @@ func placesOf(points []survey.Point) []place {
 	return out
 }
 
-// content is what a written document must give again.
+// content is what must be read back from a written document.
 type content struct {
 	points   []namedPlace
 	planOnly int
@@ -100,8 +101,8 @@ func contentOf(points []survey.Point, surfaces []survey.Surface) content {
 	return c
 }
 
-// drawDocument draws any document that may be written, each vertex at a place of
-// its own.
+// drawDocument draws any document that may be written. Its vertices are at different
+// places.
 func drawDocument(t *rapid.T) Document {
 	number := rapid.OneOf(
 		rapid.Float64Range(-1e7, 1e7),
@@ -109,7 +110,7 @@ func drawDocument(t *rapid.T) Document {
 		rapid.Float64Range(-1e140, 1e140),
 		rapid.SampledFrom([]float64{0, math.Copysign(0, -1), math.SmallestNonzeroFloat64, 0.1, 1.0 / 3, 6783020.064, 21530666.426, 1 << 53, 123456789012345678}),
 	)
-	height := number.Filter(func(z float64) bool { return z != 0 }) // a point at 0 among others is taken as not levelled
+	height := number.Filter(func(z float64) bool { return z != 0 }) // a point at 0 among others counts as not levelled
 	text := rapid.StringOfN(rapid.RuneFrom([]rune("aZ09 <&>\"'\t\r\né€床")), 0, 8, -1)
 	point := func(z *rapid.Generator[float64]) *rapid.Generator[survey.Point] {
 		return rapid.Custom(func(t *rapid.T) survey.Point {
@@ -161,7 +162,7 @@ func drawDocument(t *rapid.T) Document {
 	return d
 }
 
-// Whatever is written reads back to the same bits, and is valid.
+// Any document reads back to the same bits and is valid.
 func TestWrittenLandXMLReadsBackToTheSameBits(t *testing.T) {
 	dir := t.TempDir()
 	var files []string
@@ -197,8 +198,8 @@ func TestWrittenLandXMLReadsBackToTheSameBits(t *testing.T) {
 	t.Run("schema", func(t *testing.T) { validate(t, files...) })
 }
 
-// The comparison above sees one bit of one number, a face turned round and a ring
-// of another kind.
+// The comparison above detects one bit of one number, a reversed face and a ring of
+// another kind.
 func TestContentTellsDocumentsApart(t *testing.T) {
 	surface := func() []survey.Surface {
 		return []survey.Surface{{

@@ -14,7 +14,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// adjust spreads what the closing sights found.
+// adjust distributes the misclosures.
 func (l *levelling) adjust() error {
 	beyond := l.Beyond()
 	var net *network
@@ -33,10 +33,10 @@ func (l *levelling) adjust() error {
 	return nil
 }
 
-// spread corrects each line that ends on a benchmark by itself. What hangs on a
-// point of the line moves with it.
+// spread corrects each line that ends on a benchmark by itself. Set-ups tied to a point
+// of the line move with it.
 func (l *levelling) spread() error {
-	given := map[string]float64{} // corrections of set-ups
+	given := map[string]float64{} // corrections already given to set-ups
 	for _, c := range l.Closures {
 		if !c.Closing {
 			continue
@@ -69,7 +69,7 @@ func (l *levelling) spread() error {
 			given[name] = -c.Misclosure() * share
 		}
 	}
-	// In the order in which they hang on one another.
+	// Each set-up comes after the one it is tied to.
 	names := slices.Clone(l.order)
 	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(l.setup[a].Depth, l.setup[b].Depth) })
 	for _, name := range names {
@@ -108,21 +108,21 @@ func (l *levelling) startsOn(setup string) string {
 	return ""
 }
 
-// network is the equations of all sights on points that are seen twice or known:
-// height of instrument less elevation is reading.
+// network holds one equation for each sight on a point that is known or seen twice:
+// height of instrument minus elevation = reading.
 type network struct {
-	sights []int // of the equations
+	sights []int // the sights, one for each equation
 	weight []float64
-	column map[int]int    // unknown elevation of a point
-	setup  map[string]int // unknown height of instrument
-	n      int            // unknowns
+	column map[int]int    // column of the elevation of an unknown point
+	setup  map[string]int // column of an unknown height of instrument
+	n      int            // number of unknowns
 	fit    *fit
 
-	byDistance bool // weights are inverse to the length of sight
+	byDistance bool // weights are the inverse of the length of sight
 }
 
-// weigh returns the weight of a sight; NaN where weights go by a distance that it
-// does not have.
+// weigh returns the weight of a sight. It is NaN if weights go by distance and the sight
+// has none.
 func (n *network) weigh(s *survey.Sight) float64 {
 	switch {
 	case !n.byDistance:
@@ -144,7 +144,7 @@ func (l *levelling) network() *network {
 	}
 	for i, name := range l.order {
 		if i == 0 && l.Relative || l.setup[name].Given {
-			continue // elevation 0 is its line of sight, or that is known
+			continue // its line of sight is elevation 0, or its height is given
 		}
 		n.setup[name] = n.n
 		n.n++
@@ -165,8 +165,8 @@ func (l *levelling) network() *network {
 	for _, i := range n.sights {
 		n.weight = append(n.weight, n.weigh(&l.Sights[i]))
 	}
-	// Unknowns are what is to be added to the elevations as reduced, so that
-	// nothing large is subtracted.
+	// The unknowns are corrections to the reduced elevations, so that no large numbers
+	// are subtracted.
 	rows := len(n.sights)
 	if rows < n.n || rows == 0 || n.n == 0 {
 		return n
@@ -187,8 +187,8 @@ func (l *levelling) network() *network {
 	return n
 }
 
-// leastSquares adjusts all sights together. Sights have one weight, or one that
-// is inverse to their distance if all have one.
+// leastSquares adjusts all sights together. All sights have equal weight, or the inverse
+// of their distance if all have one.
 func (l *levelling) leastSquares(n *network) error {
 	l.Redundancy = len(n.sights) - n.n
 	if n.fit == nil || l.Redundancy <= 0 {
@@ -215,7 +215,7 @@ func (l *levelling) leastSquares(n *network) error {
 			s.SD = f.s0 * math.Sqrt(f.q.At(k, k))
 		default:
 			w := n.weigh(s)
-			if math.IsNaN(w) { // shots on the floor are often booked without
+			if math.IsNaN(w) { // floor shots are often booked without a distance
 				w = 0
 				for _, other := range n.weight {
 					w += other / float64(len(n.weight))
@@ -233,18 +233,18 @@ func (l *levelling) leastSquares(n *network) error {
 	return nil
 }
 
-// fit is the outcome of weighted least squares.
+// fit is the result of a weighted least squares adjustment.
 type fit struct {
 	x  []float64
 	q  *mat.SymDense // cofactors of x
-	v  []float64     // residuals, fitted less observed
+	v  []float64     // residuals, fitted minus observed
 	s0 float64       // standard deviation of unit weight; NaN without redundancy
 }
 
-// leastSquares solves a·x = b with weights w; nil if a has not full rank. It goes
-// by the orthogonal factors of a (QR), since squaring a would lose half the digits.
-// Source: any textbook of adjustment, such as Ghilani, Adjustment Computations
-// (from memory); certified data in the tests.
+// leastSquares solves a·x = b with weights w. It returns nil if a does not have full
+// rank. It uses the QR decomposition of a, since forming aᵀa would lose half the digits.
+// Source: any textbook of adjustment, such as Ghilani, Adjustment Computations (from
+// memory); certified data in the tests.
 func leastSquares(a *mat.Dense, b, w []float64) *fit {
 	rows, cols := a.Dims()
 	wa, wb := mat.NewDense(rows, cols, nil), mat.NewVecDense(rows, nil)
@@ -297,17 +297,17 @@ func leastSquares(a *mat.Dense, b, w []float64) *fit {
 	return f
 }
 
-// fault says which sights are most likely wrong: those whose residual is the
-// largest for its own standard deviation (Baarda's w-test). In a single line all
-// sights are equal in that; then a pair of figures that closes the book when they
-// change places tells, or nothing does.
+// fault returns the sights that are most likely wrong: those with the largest residual
+// relative to its standard deviation (Baarda's w-test). In a single line all sights are
+// equal in this test. Then it looks for two figures that close the book when they are
+// swapped, and otherwise finds nothing.
 func (l *levelling) fault(n *network, beyond []survey.Closure) (text string, on []string) {
 	var worst []int
 	most := 0.0
 	if n.fit != nil && len(n.sights) > n.n {
 		w := make([]float64, len(n.sights))
 		for r, i := range n.sights {
-			q := 1 / n.weight[r] // cofactor of the residual: of the observation less of the adjusted
+			q := 1 / n.weight[r] // cofactor of the residual: cofactor of the observation minus cofactor of its adjusted value
 			s := &l.Sights[i]
 			h, hangs := n.setup[s.Setup]
 			if hangs {
@@ -362,7 +362,7 @@ func (l *levelling) fault(n *network, beyond []survey.Closure) (text string, on 
 
 var sightName = map[survey.SightKind]string{survey.Back: "backsight", survey.Fore: "foresight", survey.Intermediate: "sight"}
 
-// candidates returns the sights that a wrong figure of a closure may stand in.
+// candidates returns the sights that may contain the wrong figure of a closure.
 func (l *levelling) candidates(worst []int, c survey.Closure) []int {
 	if len(worst) > 0 {
 		return worst
@@ -376,15 +376,15 @@ func (l *levelling) candidates(worst []int, c survey.Closure) []int {
 	return out
 }
 
-// swap looks for two neighbouring figures in a decimal reading that close c when
-// they change places.
+// swap looks for two neighbouring digits in a decimal reading that close c when they are
+// swapped.
 func (l *levelling) swap(i int, c survey.Closure) string {
 	s := &l.Sights[i]
 	read, err := strconv.ParseFloat(s.Text, 64)
 	if err != nil || read == 0 {
 		return ""
 	}
-	scale := s.Reading / read // m in a unit of the text
+	scale := s.Reading / read // m per unit of the text
 	for k := 0; k+1 < len(s.Text); k++ {
 		a, b := s.Text[k], s.Text[k+1]
 		if a < '0' || a > '9' || b < '0' || b > '9' || a == b {
@@ -395,7 +395,7 @@ func (l *levelling) swap(i int, c survey.Closure) string {
 		if err != nil {
 			continue
 		}
-		change := (v - read) * scale // in the height of instrument by a backsight, in the elevation the other way by others
+		change := (v - read) * scale // change of the height of instrument for a backsight, negative change of the elevation otherwise
 		if s.Kind != survey.Back {
 			change = -change
 		}

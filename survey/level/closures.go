@@ -8,8 +8,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// sums makes the checks of arithmetic. The last sight of a book closes its page,
-// so that it counts among the foresights whatever it is.
+// sums computes the sums that check the arithmetic. The last sight of a book closes its
+// page, so it always counts as a foresight.
 func (l *levelling) sums() {
 	c := &l.Checks
 	c.Line = true
@@ -44,9 +44,9 @@ func (l *levelling) sums() {
 	}
 }
 
-// closures finds the points whose elevation came out twice.
+// closures finds the points that have two elevations.
 func (l *levelling) closures() error {
-	first := map[int]*survey.Sight{} // by which a point that is no benchmark came out first
+	first := map[int]*survey.Sight{} // the sight that first gave a point its elevation; not for benchmarks
 	for i := range l.Sights {
 		s := &l.Sights[i]
 		u := l.setup[s.Setup]
@@ -59,7 +59,7 @@ func (l *levelling) closures() error {
 				first[s.Point] = s
 			}
 			continue
-		case l.used[i]: // it depends on this sight, which proves nothing
+		case l.used[i]: // the set-up depends on this sight, so it checks nothing
 			continue
 		case b != nil && s.Kind != survey.Intermediate:
 			c.Benchmark, c.Closing, c.Known = true, true, b.Elevation
@@ -83,7 +83,7 @@ func (l *levelling) closures() error {
 			l.Closures = append(l.Closures, c)
 			continue
 		case s.Name == "", again && s.Listed && !s.Mark && before.Setup == s.Setup:
-			continue // two shots at one place of the floor are no matter of levels
+			continue // two shots at one place of the floor do not check the levels
 		case b != nil:
 			c.Benchmark, c.Known = true, b.Elevation
 		case !again:
@@ -120,7 +120,7 @@ func (l *levelling) closures() error {
 	return nil
 }
 
-// path returns the set-ups from the benchmark to one of them.
+// path returns the set-ups from the benchmark to the named one.
 func (l *levelling) path(name string) []string {
 	var out []string
 	for ; name != ""; name = l.setup[name].On {

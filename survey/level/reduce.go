@@ -1,5 +1,5 @@
-// Package level works out the elevations of a level book: heights of instrument, closures,
-// ties and the adjustment.
+// Package level reduces level books: heights of instrument, elevations, closures, ties
+// and the adjustment.
 package level
 
 import (
@@ -13,7 +13,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// levelling is a book while it is reduced.
+// levelling is a book during its reduction.
 type levelling struct {
 	*survey.Book
 	o     survey.Options
@@ -22,11 +22,11 @@ type levelling struct {
 
 	benchmark map[int]*survey.Benchmark
 	known     map[int]float64 // elevations so far
-	from      map[int]string  // set-up that gave them; not for benchmarks
+	from      map[int]string  // set-up that gave the elevation; not for benchmarks
 	names     map[int]string
 	setup     map[string]*survey.Setup
-	of        map[string][]int // sights of a set-up
-	order     []string         // of set-ups
+	of        map[string][]int // sights of each set-up
+	order     []string         // set-ups in the order of the book
 	used      map[int]bool     // sights that gave a height of instrument
 	notes     []survey.Note
 }
@@ -35,15 +35,15 @@ func (l *levelling) note(k survey.NoteKind, at survey.Pos, format string, args .
 	l.notes = append(l.notes, survey.Notef(k, at, format, args...))
 }
 
-// Reduce works out the elevations of sights: the height of instrument is the
-// elevation of the backsight's point plus its reading, an elevation is the height
-// of instrument less the reading. Elevations that the sights state, those of
-// o.Benchmarks and the heights of instrument in given are known; where there is none
-// and no backsight either, the first line of sight is elevation 0 if mayFloat is set.
+// Reduce works out the elevations of sights. The height of instrument is the elevation
+// of the backsight's point plus its reading. An elevation is the height of instrument
+// minus the reading. Known are the elevations given with the sights, those of
+// o.Benchmarks and the heights of instrument in given. If nothing is known and there is
+// no backsight, the first line of sight is elevation 0, provided mayFloat is set.
 //
-// A set-up with several backsights hangs on their mean; one without hangs on the
-// points that were seen from it and from others. Source for the arithmetic: any
-// textbook of surveying; see the tests.
+// A set-up with several backsights takes the mean of their heights. A set-up without a
+// backsight is tied to the points that are seen from it and from others. Source for the
+// arithmetic: any textbook of surveying; see the tests.
 func Reduce(sights []survey.Sight, given map[string]float64, o survey.Options, style unit.Style, mayFloat bool) (*survey.Book, []survey.Note, error) {
 	l := &levelling{Book: &survey.Book{Sights: sights, UnitWeight: math.NaN(), Adjust: o.Adjust}, o: o, style: style,
 		benchmark: map[int]*survey.Benchmark{}, known: map[int]float64{}, from: map[int]string{}, names: map[int]string{},
@@ -59,7 +59,7 @@ func Reduce(sights []survey.Sight, given map[string]float64, o survey.Options, s
 	if err := l.instruments(mayFloat); err != nil {
 		return nil, nil, err
 	}
-	l.part()
+	l.split()
 	for _, name := range l.order {
 		l.note(survey.Assumed, sights[l.of[name][0]].At, "set-up %s: height of instrument %s", name, l.elevation(l.setup[name].HI))
 	}
@@ -79,17 +79,16 @@ func Reduce(sights []survey.Sight, given map[string]float64, o survey.Options, s
 
 func (l *levelling) elevation(m float64) string { return l.style.Elevation(m) }
 
-// OnePlace is how far apart readings of one name may be and still be of one point, m: a
-// rod is not put back more exactly. Own choice.
+// OnePlace is the max distance, m, between readings with one name that are still one
+// point: a rod is not put back more exactly. Own choice.
 const OnePlace = 0.05
 
-// SameReading is how far apart two figures for one height of instrument or benchmark may
-// be, m: below what a rod can be read to. Own choice.
+// SameReading is the max difference, m, between two figures for one height of instrument
+// or benchmark that still agree: less than a rod can be read to. Own choice.
 const SameReading = 1e-4
 
-// identify gives every point a number. Sights belong to one point if they have
-// one name, unless the file places them apart: shots are often counted from 1
-// again in the next set-up.
+// identify numbers the points. Sights with one name are one point, unless the file gives
+// them different places: shots are often counted from 1 again in the next set-up.
 func (l *levelling) identify() {
 	byName := map[string][]int{}
 	for i := range l.Sights {
@@ -119,8 +118,7 @@ func (l *levelling) identify() {
 	}
 }
 
-// benchmarks collects the elevations that are given, those of the options before
-// those of the file.
+// benchmarks collects the given elevations, first from the options, then from the file.
 func (l *levelling) benchmarks() {
 	asked := map[string]float64{}
 	for name, z := range l.o.Benchmarks {
@@ -152,8 +150,8 @@ func (l *levelling) benchmarks() {
 	}
 }
 
-// instruments works out the height of instrument of every set-up, in the order of
-// the book, backsights before common points.
+// instruments works out the height of instrument of every set-up, in the order of the
+// book. Backsights come before common points.
 func (l *levelling) instruments(mayFloat bool) error {
 	backs := false
 	for i := range l.Sights {
@@ -174,10 +172,10 @@ func (l *levelling) instruments(mayFloat bool) error {
 	for {
 		progress := false
 		for _, name := range l.order {
-			progress = l.hang(name, true) || progress
+			progress = l.setHI(name, true) || progress
 		}
 		for i := 0; i < len(l.order) && !progress; i++ {
-			progress = l.hang(l.order[i], false)
+			progress = l.setHI(l.order[i], false)
 		}
 		if !progress {
 			return l.untied()
@@ -185,9 +183,9 @@ func (l *levelling) instruments(mayFloat bool) error {
 	}
 }
 
-// hang gives a set-up its height of instrument from its backsights, or from any
-// of its points, that are known by now.
-func (l *levelling) hang(name string, byBacksight bool) bool {
+// setHI sets the height of instrument of a set-up from its backsights, or from any of
+// its points that are already known. It reports whether it could.
+func (l *levelling) setHI(name string, byBacksight bool) bool {
 	u := l.setup[name]
 	if !math.IsNaN(u.HI) {
 		return false
@@ -206,8 +204,8 @@ func (l *levelling) hang(name string, byBacksight bool) bool {
 	return true
 }
 
-// establish sets the height of instrument of a set-up to what the sights on say
-// in the mean, 0 without any, and makes its points known.
+// establish sets the height of instrument of a set-up to the mean from the sights on, 0
+// without any, and makes its points known.
 func (l *levelling) establish(name string, on []int) {
 	u := l.setup[name]
 	tie := survey.Tie{Setup: name}
@@ -249,8 +247,8 @@ func (l *levelling) establish(name string, on []int) {
 	l.reach(u)
 }
 
-// reach makes the points known that a set-up has seen. A turning point's elevation
-// is that of its foresight.
+// reach makes the points known that a set-up sees. The foresight decides the elevation
+// of a turning point.
 func (l *levelling) reach(u *survey.Setup) {
 	kinds := []survey.SightKind{survey.Fore, survey.Intermediate}
 	if u.Given {
@@ -295,8 +293,8 @@ func (l *levelling) tell(t survey.Tie, at survey.Pos) {
 	l.note(kind, at, "set-up %s: %s %s; the mean is used", t.Setup, how, strings.Join(each, ", "))
 }
 
-// untied returns the error for the first set-up without a height of instrument,
-// nil if there is none.
+// untied returns the error for the first set-up without a height of instrument, nil if
+// all have one.
 func (l *levelling) untied() error {
 	for _, name := range l.order {
 		if !math.IsNaN(l.setup[name].HI) {
@@ -332,9 +330,9 @@ func (l *levelling) untied() error {
 	return nil
 }
 
-// part makes two points of shots that have one name and no place, and come out too
-// far apart to be one: shots are often counted from 1 again.
-func (l *levelling) part() {
+// split makes two points of shots that have one name, no place and elevations too
+// different to be one point: shots are often counted from 1 again.
+func (l *levelling) split() {
 	first := map[int]*survey.Sight{}
 	for i := range l.Sights {
 		s := &l.Sights[i]
@@ -358,8 +356,8 @@ func (l *levelling) part() {
 	}
 }
 
-// elevations gives every sight its elevation. That of a backsight is what its
-// point is known at.
+// elevations gives every sight its elevation. A backsight has the known elevation of its
+// point.
 func (l *levelling) elevations() {
 	first := true
 	for i := range l.Sights {

@@ -4,16 +4,16 @@ import (
 	"pourplane/survey"
 )
 
-// kinds says what the readings of lists are for. A benchmark or turning point is a
-// backsight where it is read before the floor from a set-up that it can tie, and a
-// foresight where it is read last of all or before the instrument moves on; the rest
-// are between.
+// kinds sets the purpose of the readings of a list. A benchmark or turning point is a
+// backsight if it is read before the floor from a set-up that it can tie. It is a
+// foresight if it is read last or before the instrument moves on. All others are
+// intermediate sights.
 func (l *levelling) kinds() {
 	type sighting struct {
 		id    int
 		setup string
 	}
-	turn := map[string]int{} // when a set-up comes
+	turn := map[string]int{} // order in which set-ups occur
 	for i, name := range l.order {
 		turn[name] = i
 	}
@@ -52,7 +52,7 @@ func (l *levelling) kinds() {
 			s.Kind = survey.Fore
 		}
 	}
-	for i := range l.Sights { // the tie may come after the floor
+	for i := range l.Sights { // the tie may follow the floor
 		s := &l.Sights[i]
 		_, known := l.benchmark[s.Point]
 		if s.Listed && s.Mark && s.Name != "" && !tied[s.Setup] && !l.setup[s.Setup].Given && (known || firstTurn[s.Point] < turn[s.Setup]) {

@@ -21,26 +21,25 @@ import (
 	"pourplane/survey/unit"
 )
 
-// ReadLAS reads the points of a LAS file, version 1.2, 1.3 or 1.4, point data
-// record formats 0 to 10, not compressed. name is used in messages only. The file
-// is streamed; with o.Thin memory grows with the squares of the grid only.
+// ReadLAS reads the points of a LAS file, version 1.2, 1.3 or 1.4, point data record
+// formats 0 to 10, not compressed. name is used in messages only. The file is streamed.
+// With o.Thin memory grows only with the squares of the grid.
 //
-// The unit is that of the GeoTIFF keys or the well-known text before the points; a
-// record after the points (EVLR) is not looked for. Where the file states none, it
-// is o.Unit, and None is an error. A unit that is none of ours, or whose name and
-// factor disagree, is an error too, which o.Unit settles. Angles (longitude and
-// latitude) are refused.
+// The unit comes from the GeoTIFF keys or the well-known text before the points; a
+// record after the points (EVLR) is not read. If the file states no unit, it is o.Unit,
+// and None is an error. An unknown unit, or one whose name and factor disagree, is an
+// error that o.Unit settles. Angles (longitude and latitude) are refused.
 //
-// Points that the file marks as withheld and points that it classifies as noise
-// (7, 18) are not used. Scans have thousands of them, so that each of the two has
-// one Warning with the count instead of a note for every point.
+// Points marked as withheld and points classified as noise (7, 18) are not used. Scans
+// have thousands of them, so each of the two kinds has one Warning with the count
+// instead of a note for every point.
 //
 // Errors are [*survey.Error], without a line: the element names the field or the point.
 //
-// Source: ASPRS LAS Specification 1.4 (public header block, variable length
-// records, point data records; legacy layouts of 1.2 and 1.3 as it gives them) and
-// GeoTIFF 1.0, sections 6.2 and 6.3. Key and unit numbers of GeoTIFF, the record of
-// the compressor and its format bits are from memory.
+// Source: ASPRS LAS Specification 1.4 (public header block, variable length records,
+// point data records; legacy layouts of 1.2 and 1.3 as given there) and GeoTIFF 1.0,
+// sections 6.2 and 6.3. Key and unit numbers of GeoTIFF, the record of the compressor
+// and its format bits are from memory.
 func ReadLAS(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	if err := thin.Check(o.Thin); err != nil {
 		return nil, err
@@ -62,16 +61,16 @@ type las struct {
 	file survey.Pos
 
 	at       int64 // bytes read
-	begin    int64 // of the points
+	begin    int64 // offset of the points, bytes
 	headers  int64 // size of the public header block
 	vlrs     uint32
 	wkt      bool // the coordinate system is given as text
 	format   byte // of the point records
-	record   int  // length of each
+	record   int  // length of a point record, bytes
 	count    uint64
-	next     int64 // byte at which something else follows the points; 0: nothing that is known
+	next     int64 // offset of the first thing known to follow the points; 0: none known
 	scale    [3]float64
-	parts    [3]float64 // of one unit, where the scale is one of a whole number of them; else 0
+	parts    [3]float64 // number of steps in one unit, where the scale is one part of a whole number; else 0
 	offset   [3]float64
 	keys     []byte // GeoTIFF
 	text     string // well-known text
@@ -79,15 +78,15 @@ type las struct {
 	noise    int
 }
 
-// lasRecords holds the least length of each point data record format.
+// lasRecords gives the minimum length of each point data record format, bytes.
 var lasRecords = [...]int{20, 28, 26, 34, 57, 63, 30, 36, 38, 59, 67}
 
 func (l *las) refuse(element, found, want string) error {
 	return &survey.Error{Pos: l.file, Element: element, Found: found, Want: want}
 }
 
-// read returns the next n bytes, n no more than [scanBuffer]. They hold until
-// the next call.
+// read returns the next n bytes, n at most [scanBuffer]. They are valid until the next
+// call.
 func (l *las) read(element string, n int) ([]byte, error) {
 	b, err := l.r.Peek(n)
 	if err != nil {
@@ -98,7 +97,7 @@ func (l *las) read(element string, n int) ([]byte, error) {
 	return b, nil
 }
 
-// skipTo passes over what stands before byte to.
+// skipTo skips to byte to.
 func (l *las) skipTo(element string, to int64) error {
 	n, err := io.CopyN(io.Discard, l.r, to-l.at)
 	if l.at += n; err != nil {
@@ -118,7 +117,7 @@ func (l *las) short(element string, have, want int, err error) error {
 // header reads the public header block.
 func (l *las) header() error {
 	le := binary.LittleEndian
-	const common = 227 // bytes, up to and with Min Z
+	const common = 227 // bytes, up to and including Min Z
 	b, err := l.read("header", common)
 	if err != nil {
 		return err
@@ -175,7 +174,7 @@ func (l *las) header() error {
 		if le.Uint32(b[243-common:]) > 0 {
 			l.follows(le.Uint64(b[235-common:])) // extended variable length records
 		}
-		// The legacy count is 0 where it would not fit, or the format is new.
+		// The legacy count is 0 if the number does not fit or the format is new.
 		if n := le.Uint64(b[247-common:]); n > 0 {
 			l.count = n
 			if legacy > 0 && legacy != n {
@@ -189,7 +188,7 @@ func (l *las) header() error {
 	return l.skipTo("header", l.headers)
 }
 
-// follows keeps where what is first after the points begins.
+// follows keeps the lowest offset of what follows the points.
 func (l *las) follows(at uint64) {
 	if at := int64(at); at > l.begin && (l.next == 0 || at < l.next) {
 		l.next = at
@@ -204,7 +203,7 @@ func (l *las) compressed() error {
 	return &survey.Error{Pos: l.file, Found: "compressed points (LAZ)", Want: "a LAS file that is not compressed", Hint: "save the scan as LAS without compression, or as x y z text"}
 }
 
-// records reads the variable length records and goes on to the points.
+// records reads the variable length records and skips to the points.
 func (l *las) records() error {
 	const head = 54 // bytes
 	for i := range l.vlrs {
@@ -237,7 +236,7 @@ func (l *las) records() error {
 	return l.skipTo("point data", l.begin)
 }
 
-// units settles the unit of x and y and that of z.
+// units sets the unit of x and y and the unit of z.
 func (l *las) units() error {
 	plan, up, err := l.stated()
 	if err != nil {
@@ -259,7 +258,7 @@ func (l *las) units() error {
 		default:
 			return (&survey.Error{Pos: l.file, Found: "coordinates without a unit", Want: "a unit: neither GeoTIFF keys nor well-known text before the points state one"}).Hinting(survey.AskUnit)
 		}
-		if other != unit.None && *u != other { // as asked
+		if other != unit.None && *u != other { // the unit given by the option
 			l.s.Notes = append(l.s.Notes, survey.Notef(survey.Warning, l.file, "the file states %s for the other coordinates and no unit of %s: taken as %s, as asked; is that right?", other, what, *u).About(survey.AboutDepth))
 			return nil
 		}
@@ -277,7 +276,7 @@ func (l *las) units() error {
 	return nil
 }
 
-// stated returns the units that the file states, None where it does not.
+// stated returns the units stated in the file, None if not stated.
 func (l *las) stated() (plan, up unit.Length, err error) {
 	if l.text != "" && (l.wkt || l.keys == nil) {
 		return l.textUnits()
@@ -290,7 +289,7 @@ func (l *las) stated() (plan, up unit.Length, err error) {
 	for i := 8; n > 0 && i+8 <= len(l.keys); i, n = i+8, n-1 {
 		key, place, value := le.Uint16(l.keys[i:]), le.Uint16(l.keys[i+2:]), le.Uint16(l.keys[i+6:])
 		if place != 0 {
-			continue // the value stands in another record
+			continue // the value is in another record
 		}
 		switch key {
 		case 1024: // GTModelTypeGeoKey
@@ -313,8 +312,8 @@ func (l *las) angles() error {
 	return l.refuse("coordinate system", "longitude and latitude", "x and y on a plane, in a unit of length")
 }
 
-// geoUnit returns the unit of a GeoTIFF key. 32767 is a unit that is defined
-// elsewhere, 0 is none.
+// geoUnit returns the unit of a GeoTIFF key. 32767 is a unit defined elsewhere, 0 is no
+// unit.
 func (l *las) geoUnit(element string, code uint16) (unit.Length, error) {
 	switch code {
 	case 9001:
@@ -329,8 +328,8 @@ func (l *las) geoUnit(element string, code uint16) (unit.Length, error) {
 	return l.settled((&survey.Error{Pos: l.file, Element: element, Found: fmt.Sprintf("code %d", code), Want: "9001 (metre), 9002 (foot) or 9003 (US survey foot)"}).Hinting(survey.AskUnit))
 }
 
-// settled takes the unit asked for where that of the file cannot be taken as it
-// is, for the reason e.
+// settled returns the unit of the option if the unit of the file cannot be used. e is
+// the reason and the error without the option.
 func (l *las) settled(e *survey.Error, may ...unit.Length) (unit.Length, error) {
 	u := l.o.Unit
 	if u == unit.None || len(may) > 0 && !slices.Contains(may, u) {
@@ -347,9 +346,9 @@ var (
 	wktAngles   = regexp.MustCompile(`(?i)\bGEO(?:GCS|GCRS|DCRS|GRAPHICCRS|DETICCRS)\s*[\[(]`)
 )
 
-// textUnits returns the units of well-known text: the last unit of length of the
-// part before the vertical system, which in a projected one follows that of the
-// ellipsoid and the angles, and the last of the vertical part.
+// textUnits returns the units of well-known text. The plan unit is the last unit of
+// length before the vertical system; in a projected system it follows the units of the
+// ellipsoid and the angles. The vertical unit is the last one of the vertical part.
 func (l *las) textUnits() (plan, up unit.Length, err error) {
 	horizontal, vertical := l.text, ""
 	if i := wktVertical.FindStringIndex(l.text); i != nil {
@@ -376,11 +375,11 @@ func (l *las) lastUnit(element, text string) (unit.Length, error) {
 	}
 	found := (&survey.Error{Pos: l.file, Element: element, Found: fmt.Sprintf("%q of %s m", name, factor), Want: "metre, foot or US survey foot"}).Hinting(survey.AskUnit)
 	named := namedUnits(name)
-	var may []unit.Length // what the units asked for may settle it as: near the factor, or named
+	var may []unit.Length // units of the option that can settle it: near the factor, or named
 	for u := unit.Metre; u <= unit.Inch; u++ {
 		off := math.Abs(v/u.Metres() - 1)
-		// The two feet differ by 2 in a million; files write eight digits or more.
-		// "foot" alone names the international one (EPSG 9002).
+		// The two feet differ by 2 in a million; files write eight digits or more. The
+		// name "foot" alone is the international foot (EPSG 9002).
 		if off < 1e-7 && (named == nil || named[0] == u) {
 			return u, nil
 		}
@@ -401,9 +400,9 @@ func (l *las) lastUnit(element, text string) (unit.Length, error) {
 	return l.settled(found, may...)
 }
 
-// namedUnits returns the units that a name in well-known text can mean, nil where
-// it is not known, the first by rights. A foot without more may be either; files write
-// Foot_US, US survey foot, Foot (International), ft, metre.
+// namedUnits returns the units that a name in well-known text can mean, the correct
+// reading first; nil if the name is not known. A plain foot may be either foot: files
+// write Foot_US, US survey foot, Foot (International), ft, metre.
 func namedUnits(name string) []unit.Length {
 	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
 	has := func(any ...string) bool {
@@ -474,8 +473,7 @@ func (l *las) points() error {
 	return nil
 }
 
-// used reports whether the record b is a point of the floor, and counts it if it is
-// not.
+// used reports whether the record b is a point to use. It counts the others.
 func (l *las) used(b []byte) bool {
 	withheld, class := b[15]&(1<<7) != 0, b[15]&0x1f
 	if l.format >= 6 {
@@ -492,11 +490,11 @@ func (l *las) used(b []byte) bool {
 	return false
 }
 
-// coordinate returns coordinate i of the record b, m.
+// coordinate returns coordinate i of the record b in metres.
 func (l *las) coordinate(i int, b []byte, u unit.Length) float64 {
 	v := float64(int32(binary.LittleEndian.Uint32(b[4*i:])))
 	if n := l.parts[i]; n > 0 {
-		v /= n // 9980 of 0.001 is 9.98, where times 0.001 is a little more
+		v /= n // 9980 / 1000 is 9.98; 9980 * 0.001 is slightly more
 	} else {
 		v = float64(v * l.scale[i])
 	}

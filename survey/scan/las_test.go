@@ -16,23 +16,23 @@ import (
 	"pourplane/survey/unit"
 )
 
-// lasPoint is a record as it stands in a file: class with its flag bits, and the
-// byte of flags of formats 6 to 10.
+// lasPoint is a record as in a file: class with its flag bits, and the flag byte of
+// formats 6 to 10.
 type lasPoint struct {
 	x, y, z     int32
 	class, flag byte
 }
 
-// lasFile writes LAS files. Zero fields stand for what most files have: version
-// 1.2, format 0, scale 0.001.
+// lasFile writes LAS files. Zero fields take the usual values: version 1.2, format 0,
+// scale 0.001.
 type lasFile struct {
 	minor, format byte
-	record        int // 0: the least
+	record        int // 0: the minimum
 	scale, offset [3]float64
 	vlrs          [][]byte
 	points        []lasPoint
 	encoding      uint16
-	change        func([]byte) // the file, before it is read
+	change        func([]byte) // edits the file before it is read
 }
 
 func (f lasFile) bytes() []byte {
@@ -111,9 +111,9 @@ func geoKeys(pairs ...uint16) []byte {
 	return lasRecord("LASF_Projection", 34735, b)
 }
 
-// TestLASByteLayout reads a file written out byte by byte. Offsets and fields:
-// ASPRS LAS Specification 1.4, tables of the public header block, of the variable
-// length record header and of point data record format 0.
+// TestLASByteLayout reads a file written byte by byte. Offsets and fields: ASPRS LAS
+// Specification 1.4, tables of the public header block, of the variable length record
+// header and of point data record format 0.
 func TestLASByteLayout(t *testing.T) {
 	fields := []struct{ offset, bytes string }{
 		{"0 file signature", "4c415346"},
@@ -175,7 +175,7 @@ func TestLASByteLayout(t *testing.T) {
 }
 
 func TestReadLAS(t *testing.T) {
-	// One point a tenth of a unit east, and one of each kind that is not used.
+	// One point a tenth of a unit east, and one point of each kind that is not used.
 	legacy := []lasPoint{{100, 200, 9980, 2, 0}, {0, 0, 0, 2 | 1<<7, 0}, {0, 0, 0, 7, 0}, {0, 0, 0, 18, 0}, {300, 200, 9970, 2 | 1<<5, 0}}
 	modern := []lasPoint{{100, 200, 9980, 2, 0}, {0, 0, 0, 2, 1 << 2}, {0, 0, 0, 7, 0}, {0, 0, 0, 18, 0}, {300, 200, 9970, 2, 1<<0 | 1<<1 | 1<<3}}
 	m := survey.Options{Unit: unit.Metre}
@@ -232,8 +232,7 @@ func TestReadLAS(t *testing.T) {
 	}
 }
 
-// Coordinates that are decimals come out as these decimals: 9980 times 0.001 does
-// not, in binary.
+// Decimal coordinates give exactly these decimals. In binary, 9980 times 0.001 does not.
 func TestLASDecimalsStayDecimals(t *testing.T) {
 	var pts []lasPoint
 	for i := range int32(20_000) {
@@ -330,7 +329,7 @@ func TestLASUnitsSettled(t *testing.T) {
 	const none = unit.None
 	for _, c := range []struct {
 		f           lasFile
-		asked, took unit.Length // none taken: refused
+		asked, took unit.Length // took None: refused
 		want, hint  string
 	}{
 		{wkt(`"US survey foot",1.0`), none, none, `unit of x and y: found "US survey foot" of 1.0 m, want ` + disagree, "--units m or --units ftUS"},
@@ -345,7 +344,7 @@ func TestLASUnitsSettled(t *testing.T) {
 		// A factor to eight digits settles the foot; the two feet differ by 2 in a million.
 		{wkt(`"grid unit",0.3048000274`), none, unit.Foot, "", ""},
 		{wkt(`"grid unit",0.3048000335`), none, none, `unit of x and y: found "grid unit" of 0.3048000335 m, want metre, foot or US survey foot`, "--units ft or --units ftUS"},
-		// Within a thousandth of a unit the option can settle it.
+		// The option can settle a factor within a thousandth of a unit.
 		{wkt(`"grid unit",0.30507`), none, none, `unit of x and y: found "grid unit" of 0.30507 m, want metre, foot or US survey foot`, "--units ft or --units ftUS"},
 		{wkt(`"grid unit",0.30514`), none, none, `unit of x and y: found "grid unit" of 0.30514 m, want metre, foot or US survey foot`, survey.AskUnit.String()},
 		{wkt(`"Clarke's foot",0.3047972654`), unit.Metre, none, `unit of x and y: found "Clarke's foot" of 0.3047972654 m, want metre, foot or US survey foot`, "--units ft or --units ftUS"},
@@ -386,8 +385,8 @@ func TestLASUnitsSettled(t *testing.T) {
 	}
 }
 
-// A header that counts too few points does not pass in silence; what is known to
-// follow the points, waveforms and extended records, is not taken for some.
+// A header that counts too few points gives a warning. Waveforms and extended records,
+// which may follow the points, are not counted as points.
 func TestLASCountsTooFew(t *testing.T) {
 	le := binary.LittleEndian
 	var pts []lasPoint
@@ -442,8 +441,8 @@ func TestLASCountsTooFew(t *testing.T) {
 	}
 }
 
-// An absurd count is refused for what the file lacks, without room being made for
-// it first.
+// An absurd point count is refused since the file is too short, before memory is
+// allocated for it.
 func TestAbsurdCountsMakeNoRoom(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -478,8 +477,8 @@ func TestAbsurdCountsMakeNoRoom(t *testing.T) {
 	}
 }
 
-// A unit of z that is only asked for, beside another one that the file states for x and y,
-// is a warning.
+// A warning is given if the option sets the unit of z and the file states another unit
+// for x and y.
 func TestUnitOfZAskedBesideAnother(t *testing.T) {
 	pts := []lasPoint{{100, 200, 9980, 2, 0}, {300, 200, 9970, 2, 0}}
 	for asked, want := range map[unit.Length]string{

@@ -17,23 +17,23 @@ import (
 	"pourplane/survey/unit"
 )
 
-// ReadPLY reads a PLY file: ascii, binary_little_endian or binary_big_endian 1.0.
-// name is used in messages and names the surface. The file is streamed; with
-// o.Thin memory grows with the squares of the grid only.
+// ReadPLY reads a PLY file: ascii, binary_little_endian or binary_big_endian 1.0. name
+// is used in messages and names the surface. The file is streamed. With o.Thin memory
+// grows only with the squares of the grid.
 //
-// Properties x, y and z of the element vertex may be of any scalar type, at any
-// place; other properties and elements are passed over. Without faces the result is
-// Points. With faces (lists vertex_indices or vertex_index) it is one Surface, whose
-// faces of four corners are cut from the first to the third; faces of more are
-// refused. When points are thinned, faces are passed over.
+// Properties x, y and z of the element vertex may have any scalar type and any position;
+// other properties and elements are skipped. Without faces the result is Points. With
+// faces (lists vertex_indices or vertex_index) it is one Surface. Faces of four corners
+// are split from the first corner to the third; faces of more corners are refused. When
+// points are thinned, faces are skipped.
 //
 // PLY states no unit: it is o.Unit, and None is an error.
 //
 // Errors are [*survey.Error], with line and column in the header and in ascii; in binary
 // data the element names the row.
 //
-// Source: The PLY Polygon File Format, Turk 1994, known from the description that
-// goes with it; the names int8 … float64 for the types are later custom.
+// Source: The PLY Polygon File Format, Turk 1994, known from its usual description; the
+// type names int8 … float64 are later custom.
 func ReadPLY(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	if err := thin.Check(o.Thin); err != nil {
 		return nil, err
@@ -53,17 +53,17 @@ type ply struct {
 	s    *survey.Survey
 	o    survey.Options
 	file survey.Pos
-	line int // of the header, then of an ascii body
+	line int // line in the header, then in an ascii body
 
 	elements []*plyElement
-	vertices int64 // as many as the header promises
+	vertices int64 // number of vertices in the header
 
 	values plyValues
 	grid   *thin.Grid
 	pts    []survey.Point
 	faces  [][3]int32
 	lines  []int32
-	cut    int // faces of four corners
+	cut    int // faces of four corners that were split
 }
 
 // plyElement is an element of the header.
@@ -74,8 +74,7 @@ type plyElement struct {
 	properties []plyProperty
 }
 
-// plyProperty is a property of an element; count is the type of the length of a
-// list.
+// plyProperty is a property of an element. count is the type of the length of a list.
 type plyProperty struct {
 	name  string
 	kind  plyType
@@ -102,21 +101,21 @@ var plyTypes = map[string]plyType{
 	"int8": plyInt8, "uint8": plyUint8, "int16": plyInt16, "uint16": plyUint16, "int32": plyInt32, "uint32": plyUint32, "float32": plyFloat32, "float64": plyFloat64,
 }
 
-// size returns the bytes of a value.
+// size returns the size of a value in bytes.
 func (t plyType) size() int { return [...]int{1, 1, 2, 2, 4, 4, 4, 8}[t] }
 
-// plyValues reads the values of a body, row by row. Errors of element are told of
-// row n, counted from 1.
+// plyValues reads the values of a body, row by row. Errors name the element and its row
+// n, counted from 1.
 type plyValues interface {
 	row(e *plyElement, n int64) error // goes to the next row
 	value(p plyProperty, t plyType) (float64, error)
-	skip(p plyProperty, n int64) error // n values of the type of p
-	end() error                        // of the row
+	skip(p plyProperty, n int64) error // skips n values of the type of p
+	end() error                        // ends the row
 	at() survey.Pos
-	more() bool // something follows the last row
+	more() bool // whether data follows the last row
 }
 
-// header reads up to the line end_header.
+// header reads up to and including the line end_header.
 func (p *ply) header() error {
 	const most = 1 << 16 // bytes; a header of ten elements has a thousand
 	read := 0
@@ -162,7 +161,7 @@ func (p *ply) header() error {
 	}
 }
 
-// refuse is an error in the current line of the header.
+// refuse returns an error in the current line of the header.
 func (p *ply) refuse(found, want string) error {
 	return &survey.Error{Pos: survey.Pos{File: p.file.File, Line: p.line}, Found: found, Want: want}
 }
@@ -227,7 +226,7 @@ func (p *ply) propertyLine(words []string) error {
 	return nil
 }
 
-// complete judges the header as a whole.
+// complete checks the header as a whole.
 func (p *ply) complete() error {
 	if p.values == nil {
 		return &survey.Error{Pos: p.file, Element: "header", Found: "no line format", Want: "format ascii 1.0, binary_little_endian 1.0 or binary_big_endian 1.0"}
@@ -268,7 +267,7 @@ func (p *ply) complete() error {
 	return nil
 }
 
-// axis returns which coordinate a property is.
+// axis returns the coordinate that a property is.
 func axis(name string) (int, bool) {
 	switch name {
 	case "x":
@@ -329,7 +328,7 @@ func (p *ply) length(e *plyElement, n int64, q plyProperty) (int64, error) {
 	return int64(v), err
 }
 
-// skip passes over one property.
+// skip skips one property.
 func (p *ply) skip(e *plyElement, n int64, q plyProperty) error {
 	many := int64(1)
 	if q.list {
@@ -341,7 +340,7 @@ func (p *ply) skip(e *plyElement, n int64, q plyProperty) error {
 	return p.values.skip(q, many)
 }
 
-// other passes over a row.
+// other skips a row.
 func (p *ply) other(e *plyElement, n int64) error {
 	for _, q := range e.properties {
 		if err := p.skip(e, n, q); err != nil {
@@ -417,7 +416,7 @@ func (p *ply) face(e *plyElement, n int64) error {
 	return nil
 }
 
-// finish gives points or a surface.
+// finish returns points or a surface.
 func (p *ply) finish() error {
 	note := func(k survey.NoteKind, format string, args ...any) {
 		p.s.Notes = append(p.s.Notes, survey.Notef(k, p.file, format, args...))
@@ -511,7 +510,7 @@ func (b *plyBinary) value(_ plyProperty, t plyType) (float64, error) {
 }
 
 func (b *plyBinary) skip(q plyProperty, n int64) error {
-	// Discard takes an int, which may have 32 bits.
+	// Discard takes an int, which may have only 32 bits.
 	for left := n * int64(q.kind.size()); left > 0; {
 		some, err := b.p.r.Discard(int(min(left, math.MaxInt32)))
 		if err != nil {

@@ -15,13 +15,13 @@ import (
 	"pourplane/survey/unit"
 )
 
-// plyFile writes a PLY file: the lines of the header between format and
-// end_header, then either text or values of the types that they name.
+// plyFile writes a PLY file: the header lines between format and end_header, then text
+// or values of the types in the header.
 func plyFile(format, header, body string) string {
 	return "ply\nformat " + format + " 1.0\n" + header + "end_header\n" + body
 }
 
-// packed writes values one after the other.
+// packed writes values one after another.
 func packed(order binary.AppendByteOrder, values ...any) string {
 	var b []byte
 	for _, v := range values {
@@ -84,7 +84,7 @@ func TestReadPLYPoints(t *testing.T) {
 	}
 }
 
-// Every scalar type, by both of its names, in both byte orders.
+// Every scalar type, by both its names, in both byte orders.
 func TestReadPLYTypes(t *testing.T) {
 	for _, c := range []struct {
 		names string
@@ -108,9 +108,9 @@ func TestReadPLYTypes(t *testing.T) {
 	}
 }
 
-// TestPLYByteLayout reads a file written out byte by byte: "The PLY Polygon File
-// Format" (Turk 1994) puts the values one after the other without padding, in the
-// order of the properties, each list after its length.
+// TestPLYByteLayout reads a file written byte by byte: "The PLY Polygon File Format"
+// (Turk 1994) puts values one after another without padding, in the order of the
+// properties, each list after its length.
 func TestPLYByteLayout(t *testing.T) {
 	body := strings.Join([]string{
 		"0000003f 00 000000c0 00001441", // vertex 0: float x 0.5, uchar 0, float y -2, float z 9.25
@@ -133,7 +133,7 @@ func TestPLYByteLayout(t *testing.T) {
 	u := s.Surfaces[0]
 	at := survey.Pos{File: "dir/slab.ply"}
 	const ft = 0.3048
-	want := []survey.Point{{X: 0.5 * ft, Y: -2 * ft, Z: 9.25 * ft, At: at}, {X: 1.5 * ft, Y: 2 * ft, Z: 9.5 * ft, At: at}, {X: 0, Y: ft, Z: 9 * ft, At: at}} // of decimals, rounded once
+	want := []survey.Point{{X: 0.5 * ft, Y: -2 * ft, Z: 9.25 * ft, At: at}, {X: 1.5 * ft, Y: 2 * ft, Z: 9.5 * ft, At: at}, {X: 0, Y: ft, Z: 9 * ft, At: at}} // of the decimals, rounded once
 	if u.Name != "slab" || u.At != at || !slices.Equal(u.Vertices, want) || !slices.Equal(u.Faces, [][3]int32{{0, 1, 2}}) || u.FaceLine != nil || !math.IsNaN(u.Declared.Area2D) {
 		t.Errorf("%+v", u)
 	}

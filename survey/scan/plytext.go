@@ -11,19 +11,19 @@ import (
 	"pourplane/survey/internal/input"
 )
 
-// plyText reads the values of an ascii body, a row a line.
+// plyText reads the values of an ascii body, one row per line.
 type plyText struct {
 	p    *ply
 	e    *plyElement
 	n    int64
 	text []byte // the line
-	next int    // where the next value is looked for
-	col  int    // of the last value, from 1
+	next int    // index where the next value begins or blanks before it
+	col  int    // column of the last value, from 1
 }
 
 func (t *plyText) at() survey.Pos { return survey.Pos{File: t.p.file.File, Line: t.p.line, Col: t.col} }
 
-// scan goes to the next line that is not blank.
+// scan reads the next line that is not blank.
 func (t *plyText) scan() error {
 	for {
 		b, err := t.p.r.ReadSlice('\n')
@@ -69,7 +69,7 @@ func (t *plyText) token() []byte {
 	return b[i:j]
 }
 
-// short is the error for a row that ends early.
+// short returns the error for a row that ends early.
 func (t *plyText) short(q plyProperty) error {
 	return &survey.Error{Pos: t.at(), Element: t.e.row(t.n), Found: "the end of the line", Want: "a value of " + q.name}
 }

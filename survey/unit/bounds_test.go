@@ -18,7 +18,8 @@ func TestVolumesByDefinition(t *testing.T) {
 	}
 }
 
-// A fraction is below 1, and a length is no volume but names the one that may be meant.
+// A fraction is below 1. A length is refused as a volume, and the message names the
+// volume that may be meant.
 func TestWhatIsNoVolume(t *testing.T) {
 	for text, want := range map[string]string{
 		"0.5yd": `found "0.5yd", a length, want a volume such as 0.5yd3`, "1/2 ft": `found "1/2 ft", a length, want a volume such as 1/2ft3`, "2 m": `found "2 m", a length, want a volume such as 2m3`,
@@ -39,7 +40,8 @@ func TestBareUnitWeights(t *testing.T) {
 	}
 }
 
-// Lengths are taped up to 1000 ft and decimal from there, as coordinates are.
+// Lengths of up to 1000 ft are in feet and inches; longer ones are decimal, like
+// coordinates.
 func TestLengthsThatAreTaped(t *testing.T) {
 	for feet, want := range map[float64]string{501.5: `501'-6"`, 999.5: `999'-6"`, 1000.5: "1000.50 ft", 1999.5: "1999.50 ft"} {
 		if got := (Style{Imperial: true}).Length(feet * 0.3048); got != want {
@@ -51,7 +53,7 @@ func TestLengthsThatAreTaped(t *testing.T) {
 	}
 }
 
-// Masses are written to three figures or so.
+// Masses have about three figures.
 func TestMassesToThreeFigures(t *testing.T) {
 	for lb, want := range map[float64]string{996: "996 lb", 1004: "1,000 lb", 1246: "1,250 lb", 9994: "9,990 lb", 10_049: "10,000 lb", 10_051: "10,100 lb", 29_460: "29,500 lb"} {
 		if got := (Style{Imperial: true}).Mass(lb * poundKg); got != want {
@@ -65,7 +67,7 @@ func TestMassesToThreeFigures(t *testing.T) {
 	}
 }
 
-// Inches are taped to a whole, half, quarter and so on to a 64th.
+// Inches have a denominator of 1, 2, 4 and so on up to 64.
 func TestDenominators(t *testing.T) {
 	for _, d := range []int{2, 4, 8, 16, 32, 64} {
 		if got, want := (Style{Imperial: true, Denominator: d}).Step(), 0.0254/float64(d); math.Abs(got-want) > 1e-12 {

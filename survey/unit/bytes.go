@@ -4,7 +4,7 @@ import (
 	"fmt"
 )
 
-// Bytes writes a number of bytes: "256 MB".
+// Bytes writes a number of bytes, such as "256 MB".
 func Bytes(n int64) string {
 	for _, u := range []struct {
 		size int64

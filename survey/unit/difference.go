@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// Difference writes a small difference in words: `1/16" low`.
+// Difference writes a small difference, m, with its direction: `1/16" low`.
 func Difference(style Style, d float64, up, down string) string {
 	if math.Abs(d) < 1e-5 {
 		return "no difference"

@@ -7,25 +7,25 @@ import (
 	"strings"
 )
 
-// Style says how results are written. The zero value is metric; an imperial
-// style writes fractions of 1/Denominator inch, 1/16 when Denominator is 0.
-// Everything is rounded once, here, and NaN is written as a dash.
+// Style is how results are written. The zero value is metric. An imperial style writes
+// fractions of 1/Denominator inch, 1/16 if Denominator is 0. Values are rounded once,
+// here, and NaN is written as a dash.
 type Style struct {
 	Imperial    bool
 	Denominator int // 2, 4, 8, 16, 32 or 64
 
-	// Of an imperial style: places and distances in plan, and elevations, are in US
-	// survey feet. On a state's grid the two feet put a place metres apart.
+	// For an imperial style: plan coordinates and distances, and elevations, are in US
+	// survey feet. On a state plane grid the two feet put a point metres apart.
 	SurveyPlaces, SurveyElevations bool
 }
 
-// StyleOf returns the style of results for a survey with x and y in plan and
-// elevations in up.
+// StyleOf returns the style for a survey with x and y in unit plan and elevations in
+// unit up.
 func StyleOf(plan, up Length) Style {
 	return Style{Imperial: up.Imperial() || up == None && plan.Imperial(), SurveyPlaces: plan == SurveyFoot, SurveyElevations: up == SurveyFoot}
 }
 
-// Places returns the unit of places: metre, foot or US survey foot.
+// Places returns the unit of plan coordinates: metre, foot or US survey foot.
 func (s Style) Places() Length { return s.large(s.SurveyPlaces) }
 
 // Elevations returns the unit of elevations: metre, foot or US survey foot.
@@ -43,8 +43,8 @@ func (s Style) large(surveyFoot bool) Length {
 
 const none = "—"
 
-// picometres turns m into whole picometres, so that 1/32 in, which no float64
-// holds, is a true half of 1/16 in when it comes to rounding.
+// picometres returns m in whole picometres. 1/32 in has no exact float64; in picometres
+// it is exactly half of 1/16 in, so halves round correctly.
 func picometres(m float64) (int64, bool) {
 	p := math.Round(m * 1e12)
 	if !(math.Abs(p) < 1<<62) {
@@ -61,7 +61,7 @@ func (s Style) denominator() int64 {
 	return 16
 }
 
-// step is the least difference that depths show, in pm.
+// step returns the smallest difference that depths show, pm.
 func (s Style) step() int64 {
 	if s.Imperial {
 		return 25_400_000_000 / s.denominator()
@@ -69,11 +69,11 @@ func (s Style) step() int64 {
 	return 1_000_000_000
 }
 
-// Step returns the least difference that depths show, in metres.
+// Step returns the smallest difference that depths show, m.
 func (s Style) Step() float64 { return float64(s.step()) / 1e12 }
 
-// Depth returns m to the nearest millimetre or fraction of an inch: "68 mm",
-// 2 11/16". The sign in front belongs to the whole.
+// Depth returns m to the nearest millimetre or fraction of an inch: "68 mm", 2 11/16". A
+// minus sign applies to the whole and the fraction.
 func (s Style) Depth(m float64) string {
 	p, ok := picometres(m)
 	if !ok {
@@ -82,8 +82,8 @@ func (s Style) Depth(m float64) string {
 	return s.depth(nearest(p, s.step()))
 }
 
-// DepthDown is [Style.Depth] rounded toward the low side, for a least depth
-// that must not read better than it is.
+// DepthDown is [Style.Depth] rounded down, for a minimum depth that must not read better
+// than it is.
 func (s Style) DepthDown(m float64) string {
 	p, ok := picometres(m)
 	if !ok {
@@ -96,11 +96,11 @@ func (s Style) DepthDown(m float64) string {
 	return s.depth(n)
 }
 
-// HalfUp rounds v to decimals, halves away from zero as they read in decimals: 6080.625 is
-// 6080.63, and 1.005, which as a binary number is a little less, is 1.01. A spreadsheet
-// rounds alike.
+// HalfUp rounds v to a number of decimals. Halves, as written in decimals, round away
+// from zero: 6080.625 becomes 6080.63, and 1.005, whose binary value is slightly less,
+// becomes 1.01. A spreadsheet rounds the same.
 func HalfUp(v float64, decimals int) float64 {
-	const noise, most = 1e6, 1 << 52 // of the last decimal: what arithmetic leaves; whole numbers that a float64 holds
+	const noise, most = 1e6, 1 << 52 // noise: rounding error as 1/noise of the last decimal; most: up to it a float64 holds every whole number
 	ten := math.Pow10(decimals)
 	steps := math.Abs(v) * ten
 	if !(steps*noise < most) {
@@ -109,11 +109,11 @@ func HalfUp(v float64, decimals int) float64 {
 	return math.Copysign(math.Floor(math.Round(steps*noise)/noise+0.5)/ten, v)
 }
 
-// DepthUp is [Style.Depth] rounded up, for a cut that is the negative of a least depth:
-// the two read alike.
+// DepthUp is [Style.Depth] rounded up, for a cut that is the negative of a minimum
+// depth: both show the same figure.
 func (s Style) DepthUp(m float64) string { return strings.TrimPrefix(s.DepthDown(-m), "-") }
 
-// nearest returns p in steps, halves away from zero.
+// nearest returns p in steps, rounding halves away from zero.
 func nearest(p, step int64) int64 {
 	if p < 0 {
 		return -nearest(-p, step)
@@ -148,29 +148,29 @@ func (s Style) inches(n int64) string {
 	return fmt.Sprintf("%d %d/%d", whole, num, d)
 }
 
-// mostTaped are the feet from which on lengths are decimal.
+// mostTaped is the length in feet from which lengths are decimal.
 const mostTaped = 1000
 
-// Length returns m as a distance in plan: "10.973 m", 36'-0", and from 1,000 ft on
+// Length returns m as a distance in plan: "10.973 m", 36'-0", and from 1,000 ft
 // "1523506.78 ft".
 func (s Style) Length(m float64) string {
 	if !s.Imperial {
 		return fixed(m, 3, "m")
 	}
-	if feet := m / s.Places().Metres(); math.Abs(feet) > mostTaped-0.5/12/float64(s.denominator()) { // a coordinate, which nobody tapes
+	if feet := m / s.Places().Metres(); math.Abs(feet) > mostTaped-0.5/12/float64(s.denominator()) { // a coordinate; nobody tapes it
 		return fixed(feet, 2, s.Places().String())
 	}
 	return s.feetAndInches(m)
 }
 
-// feetAndInches writes m of an imperial style, however many feet it is.
+// feetAndInches writes m in feet and inches, at any length.
 func (s Style) feetAndInches(m float64) string {
-	if s.SurveyPlaces { // as many international feet are counted
+	if s.SurveyPlaces { // convert to the same number of international feet
 		m = m / SurveyFoot.Metres() * Foot.Metres()
 	}
 	p, ok := picometres(m)
 	if !ok {
-		return fixed(m/0.3048, 2, s.Places().String()) // farther than whole sixteenths are counted
+		return fixed(m/0.3048, 2, s.Places().String()) // too long for whole sixteenths
 	}
 	n := nearest(p, s.step())
 	sign := ""
@@ -180,19 +180,19 @@ func (s Style) feetAndInches(m float64) string {
 	foot := 12 * s.denominator()
 	in := s.inches(n % foot)
 	if rest := n % foot; rest > 0 && rest < s.denominator() {
-		in = "0 " + in // 18'-0 11/16": 18'-11/16" is taken for eleven sixteenths of something
+		in = "0 " + in // 18'-0 11/16", not 18'-11/16", which can be misread
 	}
 	return fmt.Sprintf(`%s%d'-%s"`, sign, n/foot, in)
 }
 
-// Level returns m as an elevation that a crew works to: "10.012 m", and of feet both
-// ways of writing it, "99.930 ft (99'-11 3/16")".
+// Level returns m as an elevation for the crew: "10.012 m", and in feet both decimal and
+// in inches, "99.930 ft (99'-11 3/16")".
 func (s Style) Level(m float64) string {
 	if !s.Imperial || math.IsNaN(m) || math.IsInf(m, 0) {
 		return s.Elevation(m)
 	}
 	text := s.Elevation(m)
-	s.SurveyPlaces = s.SurveyElevations // feet and inches of the same foot
+	s.SurveyPlaces = s.SurveyElevations // inches of the same foot
 	return text + " (" + s.feetAndInches(m) + ")"
 }
 
@@ -239,8 +239,8 @@ func (s Style) Volume(m3 float64) string {
 // The pound is 0.45359237 kg exactly (Federal Register 24 FR 5348, 1959).
 const poundKg = 0.45359237
 
-// Mass returns a mass given in kg to three figures or so: "13.4 t", "850 kg",
-// "29,500 lb".
+// Mass returns a mass given in kg to about three figures: "13.4 t", "850 kg", "29,500
+// lb".
 func (s Style) Mass(kg float64) string {
 	switch {
 	case math.IsNaN(kg) || math.IsInf(kg, 0):
@@ -306,7 +306,7 @@ func fixed(v float64, digits int, unit string) string {
 	return unsignedZero(strconv.FormatFloat(v, 'f', digits, 64)) + " " + unit
 }
 
-// unsignedZero drops the sign of what has been rounded to zero.
+// unsignedZero drops the sign of a value that rounds to zero.
 func unsignedZero(text string) string {
 	if strings.Trim(text, "-0.") == "" {
 		return strings.TrimPrefix(text, "-")
@@ -314,7 +314,7 @@ func unsignedZero(text string) string {
 	return text
 }
 
-// grouped sets commas between the thousands of a whole number.
+// grouped puts commas between the thousands of a whole number.
 func grouped(text string) string {
 	sign := ""
 	if strings.HasPrefix(text, "-") {

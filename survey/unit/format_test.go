@@ -63,8 +63,8 @@ func TestStyleRoundsOnceAtTheEnd(t *testing.T) {
 	}
 }
 
-// What is written reads back within half a step, and a rounded-down depth never
-// lies above the depth.
+// Written lengths read back within half a step. A depth that is rounded down never
+// exceeds the depth.
 func TestWrittenLengthsReadBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := Style{
@@ -72,7 +72,7 @@ func TestWrittenLengthsReadBack(t *testing.T) {
 			Denominator: rapid.SampledFrom([]int{0, 2, 4, 8, 16, 32, 64}).Draw(t, "denominator"),
 		}
 		m := rapid.Float64Range(-300, 300).Draw(t, "m")
-		half := s.Step()/2 + 1e-12 // and the picometre that rounding snaps to
+		half := s.Step()/2 + 1e-12 // plus the picometre of rounding
 		read := func(text string) float64 {
 			v, err := Parse(text, None)
 			if err != nil {
@@ -125,9 +125,9 @@ func TestParseUnitWeight(t *testing.T) {
 	}
 }
 
-// A survey in US survey feet is shown in these: 2,445,180 of them, as far out as
-// state plane coordinates go, are 4.89 ft short of as many feet of 0.3048 m.
-// 1200/3937 m: Federal Register 85 FR 62698 (2020).
+// A survey in US survey feet is shown in US survey feet. At 2,445,180 ft, the far end of
+// state plane coordinates, the two feet differ by 4.89 ft. 1200/3937 m: Federal Register
+// 85 FR 62698 (2020).
 func TestOwnFoot(t *testing.T) {
 	x, y, z := 2445180.25*1200/3937, -618240.5*1200/3937, 99.93*1200/3937
 	us := StyleOf(SurveyFoot, SurveyFoot)
@@ -141,7 +141,7 @@ func TestOwnFoot(t *testing.T) {
 		{feet.Place(x, y), "(2445185.14, -618241.74) ft"},
 		{feet.Elevation(2445180 * 1200. / 3937), "2445184.890 ft"},
 		{feet.Length(2445180.25 * 0.3048), `2445180.25 ft`},
-		// Feet and inches only of what a tape reaches.
+		// Feet and inches only for lengths that a tape reaches.
 		{feet.Length((1000 - 1.0/12) * 0.3048), `999'-11"`}, {feet.Length(1000 * 0.3048), `1000.00 ft`}, {feet.Length(-1523506.78 * 0.3048), `-1523506.78 ft`},
 		{feet.Length(999.999 * 0.3048), `1000.00 ft`}, {feet.Level(5280.125 * 0.3048), `5280.125 ft (5280'-1 1/2")`},
 		{StyleOf(SurveyFoot, Foot).Place(x, y), "(2445180.25, -618240.50) ftUS"},
@@ -159,7 +159,7 @@ func TestOwnFoot(t *testing.T) {
 	}
 }
 
-// Halves in decimals go away from zero, also where the binary number is a little less:
+// Decimal halves round away from zero, also where the binary value is slightly less:
 // worked by hand, as a spreadsheet's ROUND does.
 func TestHalfUp(t *testing.T) {
 	for _, c := range []struct {
@@ -175,7 +175,7 @@ func TestHalfUp(t *testing.T) {
 	}
 }
 
-// A cut reads as the least depth that it is the negative of.
+// A cut shows the same figure as the minimum depth whose negative it is.
 func TestDepthUp(t *testing.T) {
 	for m, want := range map[float64]string{0.0104: "11 mm", 0.010: "10 mm", 0.0096: "10 mm"} {
 		s := Style{}

@@ -5,29 +5,28 @@ import (
 	"strings"
 )
 
-// Flag is an option of a command, by its name. It is written as a command line takes it,
-// wherever it is shown.
+// Flag is the name of an option of a command. It is always written as on a command line.
 type Flag string
 
 func (f Flag) String() string { return "--" + string(f) }
 
-// Option is what a text asks somebody to write: a field of a job by its short name, and an
-// example of its value. Each front end writes it its own way, by [Text.Worded]: a command
-// as an option, a job as a line of its file. As it is, it is written as a command takes it.
+// Option is an option that a message asks for: a field of a job by its short name, and
+// an example of its value. Each front end writes it in its own form through
+// [Text.Worded]: a command as a flag, a job file as a line. The default form is a flag.
 type Option struct {
 	Name  string
-	Value string // empty: the field itself is meant
-	Quote bool   // the value has quotes on a command line, whatever it holds
-	Leave bool   // the field is to be left out
+	Value string // empty: names the field itself
+	Quote bool   // the value has quotes on a command line, whatever it contains
+	Leave bool   // asks to remove the field
 }
 
-// Ask asks for a field; an empty value only names it.
+// Ask returns a request for a field. An empty value only names the field.
 func Ask(name, value string) Option { return Option{Name: name, Value: value} }
 
-// AskQuoted asks for a field whose value is words of the user's own.
+// AskQuoted returns a request for a field whose value is free text.
 func AskQuoted(name, value string) Option { return Option{Name: name, Value: value, Quote: true} }
 
-// LeaveOut asks to leave a field out.
+// LeaveOut returns a request to remove a field.
 func LeaveOut(name string) Option { return Option{Name: name, Leave: true} }
 
 func (o Option) String() string {
@@ -60,7 +59,7 @@ func (t Text) Options() []Option {
 	return out
 }
 
-// Worded returns the text with its options as word writes them.
+// Worded returns the text with its options written by word.
 func (t Text) Worded(word func(Option) string) Text {
 	if len(t.Options()) == 0 {
 		return t
@@ -79,7 +78,7 @@ func (t Text) Worded(word func(Option) string) Text {
 	return Textf(t.open.format, args...)
 }
 
-// Written is the value of an option as a command line takes it.
+// Written returns the value of an option as typed on a command line.
 func (o Option) Written() string {
 	if o.Quote || strings.ContainsAny(o.Value, " \t") {
 		return strconv.Quote(o.Value)

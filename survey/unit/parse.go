@@ -9,31 +9,31 @@ import (
 	"unicode/utf8"
 )
 
-// ErrNoUnit is the cause when a length has no unit of its own and none is known.
+// ErrNoUnit is the cause when a length has no unit and no default unit is known.
 var ErrNoUnit = errors.New("a length with its unit")
 
-// ErrHyphen is the cause when a length of two numbers and a hyphen may be feet and inches.
+// ErrHyphen is the cause when two numbers with a hyphen may be feet and inches.
 var ErrHyphen = errors.New("feet and inches with their marks, such as 4'-5 3/8\"")
 
-// Parse returns the length that text gives, in metres. A number with a unit of
-// its own is read in that, a bare number in def. With def None a bare number is
-// an error that wraps [ErrNoUnit], but zero, which is zero in every unit.
+// Parse returns the length in text, in metres. A number with a unit is read in that
+// unit, a bare number in def. With def None a bare number is an error that wraps
+// [ErrNoUnit], except zero, which is zero in every unit.
 //
-// Beside decimals with a unit ("20mm", "5.25 ft") it reads feet, inches and
-// fractions the ways crews write them: 5' 3-3/8", 5'-3 3/8", 63 3/8", 3/4in,
-// 5 ft 3.375 in, with straight, curly or prime marks and fraction characters.
-// A hyphen after the first figure is a joint and no minus; the sign in front
-// belongs to the whole. So is 4-5 3/8, which can be no other than feet, inches and
-// a fraction. A word at the end for a hair over or under the mark (+, heavy,
-// strong, full; -, light, scant, shy) is 1/32 in. The decimal sign is a point. The result is the float64
-// nearest to the length written.
+// In addition to decimals with a unit ("20mm", "5.25 ft") it reads feet, inches and
+// fractions as crews write them: 5' 3-3/8", 5'-3 3/8", 63 3/8", 3/4in, 5 ft 3.375 in,
+// with straight, curly or prime marks and fraction characters. A hyphen after the first
+// figure joins and is no minus. A sign in front applies to the whole length. 4-5 3/8 is
+// read without marks, since it can only be feet, inches and a fraction. A word at the
+// end for a hair over or under the mark (+, heavy, strong, full; -, light, scant, shy)
+// is 1/32 in. The decimal sign is a point. The result is the float64 nearest to the
+// written length.
 //
-// The text of an error is what was wanted instead, fit to stand after "want".
+// The text of an error is what was wanted, in a form that follows "want".
 //
-// Refused: NaN, infinities, hexadecimal, underscores; fractions of 1 or more or
-// with a denominator other than 2, 4, 8, 16, 32 or 64; 12 inches or more after
-// feet; inches of three figures after feet, since an apostrophe before three
-// figures groups thousands (1'000); bare fractions where def is not the inch.
+// Refused: NaN, infinities, hexadecimal, underscores; fractions of 1 or more or with a
+// denominator other than 2, 4, 8, 16, 32 or 64; 12 inches or more after feet; inches of
+// three figures after feet, since an apostrophe before three figures groups thousands
+// (1'000); bare fractions where def is not the inch.
 func Parse(text string, def Length) (float64, error) {
 	if d, rest, ok := scanDecimal(text); ok && rest == "" {
 		return bare(d, def)
@@ -43,14 +43,14 @@ func Parse(text string, def Length) (float64, error) {
 	return byHair(v, hairs, err)
 }
 
-// hairWords say that a reading lies a hair over or under a mark of the rod, which
-// is 1/32 in (common practice, no source).
+// hairWords are the words for a reading a hair over or under a mark of the rod: 1/32 in
+// (common practice, no source).
 var hairWords = []struct {
 	word  string
 	hairs int64
 }{{"heavy", 1}, {"strong", 1}, {"full", 1}, {"plus", 1}, {"light", -1}, {"scant", -1}, {"shy", -1}, {"minus", -1}, {"+", 1}, {" -", -1}}
 
-// hair takes a word for a hair from the end of a length in inches: 5 3/8 +, 4'-5
+// hair splits a hair word from the end of a length in inches, such as 5 3/8 + or 4'-5
 // 3/8" light.
 func hair(text string) (rest string, hairs int64) {
 	t := strings.TrimRight(text, " \t")
@@ -68,7 +68,7 @@ func hair(text string) (rest string, hairs int64) {
 	return text, 0
 }
 
-// byHair returns v, made longer or shorter by hairs, still rounded once.
+// byHair returns v plus hairs of 1/32 in, still rounded once.
 func byHair(v float64, hairs int64, err error) (float64, error) {
 	if hairs == 0 || err != nil {
 		return v, err
@@ -83,9 +83,9 @@ func byHair(v float64, hairs int64, err error) (float64, error) {
 	return decimal{mant: int64(n) + 2*hairs, pow10: 9}.times(396875), nil
 }
 
-// ParsePlain is [Parse] for the plainest form, which is nearly all that scans
-// hold: a sign, up to 18 digits and a decimal point, in def. It makes no string.
-// ok is false for all else, which is for Parse.
+// ParsePlain is [Parse] for the simplest form, which most numbers of a scan have: a
+// sign, up to 18 digits and a decimal point, in def. It allocates no string. ok is false
+// for any other form; use Parse for it.
 func ParsePlain(text []byte, def Length) (metres float64, ok bool) {
 	i := 0
 	var d decimal
@@ -117,12 +117,11 @@ func ParsePlain(text []byte, def Length) (metres float64, ok bool) {
 	return d.in(def), true
 }
 
-// ParseFeetInches returns the length that text gives in a column of feet and
-// inches, in metres: 4-5 3/8 is 4 feet 5 3/8 inches, 4-6 is 4 feet 6 inches;
-// marks may stand. A bare number is an error, since it may be feet or inches,
-// and so is a figure and a fraction without a mark.
-// Three figures as in 5-3-6 are feet, inches and a count of 1/last inches when
-// last is 8 or 16, and an error when it is 0.
+// ParseFeetInches returns the length in a column of feet and inches, in metres: 4-5 3/8
+// is 4 feet 5 3/8 inches, 4-6 is 4 feet 6 inches; marks are allowed. A bare number is an
+// error, since it may be feet or inches, and so is a number with a fraction and no mark.
+// Three numbers as in 5-3-6 are feet, inches and a count of 1/last inches if last is 8
+// or 16, and an error if last is 0.
 func ParseFeetInches(text string, last int) (float64, error) {
 	t, hairs := hair(strings.TrimSpace(plain(text)))
 	v, err := feetInches(t, last)
@@ -139,7 +138,7 @@ func feetInches(t string, last int) (float64, error) {
 	before := s
 	inches, ok := s.integer()
 	if !ok || strings.HasPrefix(s.rest, "/") {
-		return markedOnly(t) // 53 3/8": inches, no feet
+		return markedOnly(t) // 53 3/8": inches without feet
 	}
 	if strings.HasPrefix(s.rest, "-") {
 		third := s
@@ -164,7 +163,7 @@ func feetInches(t string, last int) (float64, error) {
 	return q.metres(Foot)
 }
 
-// markedOnly reads a cell of a feet-inches column that has marks of its own.
+// markedOnly reads a cell of a feet-inches column that has its own marks.
 func markedOnly(t string) (float64, error) {
 	v, err := parse(t, None)
 	if errors.Is(err, ErrNoUnit) {
@@ -184,7 +183,7 @@ func threeFigures(neg bool, feet, inches, n int64, last int) (float64, error) {
 	return q.metres(Foot)
 }
 
-// bare returns d in def.
+// bare returns d, a number without a unit, in unit def.
 func bare(d decimal, def Length) (float64, error) {
 	if def == None {
 		if d.mant == 0 {
@@ -199,7 +198,7 @@ func bare(d decimal, def Length) (float64, error) {
 	return v, nil
 }
 
-// plain writes marks, minus signs, blanks and fraction characters in ASCII.
+// plain replaces marks, minus signs, blanks and fraction characters by ASCII.
 func plain(text string) string {
 	ascii := true
 	for i := 0; i < len(text); i++ {
@@ -256,10 +255,10 @@ type quantity struct {
 	hasFeet bool
 	feet    int64
 	inch    decimal
-	num     int64 // 64ths of an inch, or of a foot when alone with a foot mark
+	num     int64 // 64ths of an inch, or of a foot if a foot mark follows a lone fraction
 }
 
-// metres adds the parts of q on whole numbers; foot says which foot they are of.
+// metres adds the parts of q in whole numbers. foot is the kind of foot.
 func (q quantity) metres(foot Length) (float64, error) {
 	const most = 1 << 40
 	if q.hasFeet && float64(q.inch.mant) >= 12*math.Pow10(q.inch.pow10) {
@@ -307,7 +306,7 @@ func (d decimal) times(n int64) float64 {
 
 var errForm = errors.New("a length such as 1.482, 20 mm or 5' 3-3/8\"")
 
-// parse reads text, which is plain, in full.
+// parse reads the whole of text, already in plain form.
 func parse(text string, def Length) (float64, error) {
 	t := strings.TrimSpace(text)
 	var q quantity
@@ -329,9 +328,9 @@ func parse(text string, def Length) (float64, error) {
 	return s.withFraction(q, def, foot)
 }
 
-// oneNumber reads one number and its unit, which is all that metric lengths can be, or feet
-// with their mark and inches. done is false where another figure follows the number: no
-// unit is between them.
+// oneNumber reads one number with its unit, the only form of a metric length, or feet
+// with their mark and inches. done is false if another number follows without a unit
+// between.
 func (s scanner) oneNumber(neg bool, def, foot Length) (v float64, done bool, err error) {
 	d, rest, ok := scanDecimal(s.rest)
 	if !ok {
@@ -378,7 +377,8 @@ func (s scanner) withFraction(q quantity, def, foot Length) (float64, error) {
 	case u == None && def == Inch, u == Inch:
 		return q.metres(foot)
 	case u == Foot || u == SurveyFoot:
-		// 5 1/2' is five and a half feet: 64ths of a foot are 12 times those of an inch.
+		// 5 1/2' is five and a half feet: a 64th of a foot is 12 times a 64th of an
+		// inch.
 		n := (q.inch.mant*64 + q.num) * 12
 		return quantity{neg: q.neg, inch: decimal{mant: n / 64}, num: n % 64}.metres(foot)
 	case u == None:
@@ -387,8 +387,8 @@ func (s scanner) withFraction(q quantity, def, foot Length) (float64, error) {
 	return 0, errors.New("decimals with a metric unit")
 }
 
-// hyphened reads what follows q and its unit u: a hyphen, and inches of which q is the
-// feet, as in 4-5 3/8. Only a fraction shows that they are inches.
+// hyphened reads what follows q and its unit u: a hyphen and inches, with q as the feet,
+// as in 4-5 3/8. Only a fraction shows that they are inches.
 func (s scanner) hyphened(q quantity, u, foot Length) (float64, error) {
 	if len(s.rest) < 2 || s.rest[0] != '-' || s.rest[1] < '0' || s.rest[1] > '9' {
 		return 0, errForm

@@ -40,7 +40,7 @@ func TestParseReadsLengthsAsCrewsWriteThem(t *testing.T) {
 		{`5'`, None, 1.524},
 		{`5'-3/8"`, None, 1.533525},
 		{`3/4in`, None, 0.01905},
-		{"4-5 3/8", Foot, 1.355725}, // feet, inches and a fraction, by its form alone
+		{"4-5 3/8", Foot, 1.355725}, // feet, inches and a fraction, recognised by the form alone
 		{`4-5 3/8"`, None, 1.355725},
 		{"-4-5 3/8", Metre, -1.355725},
 		{`5 3/8 +`, Inch, 0.13731875}, // 5 13/32 in; common practice, no source
@@ -50,7 +50,7 @@ func TestParseReadsLengthsAsCrewsWriteThem(t *testing.T) {
 		{`-3/8 +`, Inch, -0.01031875},
 		{`3/4`, Inch, 0.01905},
 		{`½"`, None, 0.0127},
-		// Each fraction character is the fraction it shows (Unicode names them so).
+		// Each fraction character means the fraction in its Unicode name.
 		{`¼"`, None, 0.00635}, {`¾"`, None, 0.01905},
 		{`1⅛"`, None, 0.028575}, {`1⅜"`, None, 0.034925}, {`1⅝"`, None, 0.041275}, {`1⅞"`, None, 0.047625},
 		{`4-5⅞`, None, 1.368425}, // 53 7/8 in
@@ -216,8 +216,8 @@ func TestParseLengthKnowsUnitWords(t *testing.T) {
 	}
 }
 
-// A decimal with a unit is the float64 nearest to the number written: compared
-// with rational arithmetic.
+// A decimal with a unit gives the float64 nearest to the written number, compared with
+// rational arithmetic.
 func TestDecimalsAreRoundedOnce(t *testing.T) {
 	in := map[Length]*big.Rat{
 		Metre: big.NewRat(1, 1), Centimetre: big.NewRat(1, 100), Millimetre: big.NewRat(1, 1000),
@@ -272,8 +272,8 @@ func BenchmarkParse(b *testing.B) {
 	}
 }
 
-// ParsePlain must not differ from Parse in a bit, and ToMetres not where the number
-// has few digits.
+// ParsePlain must agree with Parse to the bit, and so must ToMetres for numbers of few
+// digits.
 func TestPlainNumbersAreReadAlike(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.StringMatching(`[+-]?[0-9]{0,12}\.?[0-9]{0,8}`).Draw(t, "text")

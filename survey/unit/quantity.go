@@ -7,21 +7,21 @@ import (
 	"strings"
 )
 
-// Quantity is a figure that knows what it measures. How it is written is decided where it
-// is shown: in metric or US units, by the [Style] there.
+// Quantity is a figure with its kind. The [Style] in which it is shown decides on metric
+// or US units.
 type Quantity interface {
 	In(Style) string
 	String() string // in metric units
 }
 
-// Quantities, each written as the method of [Style] of that name writes it.
+// Quantities. The [Style] method of the same name writes each.
 type (
 	Depth      float64 // m, to the nearest step of a rule
-	DepthDown  float64 // m, rounded down: a least depth must not read better than it is
+	DepthDown  float64 // m, rounded down: a minimum depth must not read better than it is
 	DepthUp    float64 // m, rounded up: an amount that must suffice
 	Distance   float64 // m in plan
 	Elevation  float64 // m
-	Level      float64 // m: an elevation that a crew works to
+	Level      float64 // m: an elevation for the crew
 	Coordinate float64 // m
 	Area       float64 // m²
 	Volume     float64 // m³
@@ -30,7 +30,7 @@ type (
 	UnitWeight float64 // kg/m³
 )
 
-// Place is a place in plan, m.
+// Place is a plan position, m.
 type Place struct{ X, Y float64 }
 
 // Either is text that differs between metric and US units.
@@ -50,7 +50,7 @@ func (v UnitWeight) In(s Style) string { return s.UnitWeight(float64(v)) }
 func (v Place) In(s Style) string      { return s.Place(v.X, v.Y) }
 
 func (v DepthUp) In(s Style) string {
-	const hair = 1e-9 // of a step: what rounding leaves of a whole one
+	const hair = 1e-9 // rounding error of a whole number of steps, as a fraction of a step
 	return s.Depth(math.Ceil(float64(v)/s.Step()-hair) * s.Step())
 }
 
@@ -76,11 +76,11 @@ func (v UnitWeight) String() string { return v.In(Style{}) }
 func (v Place) String() string      { return v.In(Style{}) }
 func (v Either) String() string     { return v.In(Style{}) }
 
-// Text is a sentence with its quantities still in it, so that it can be shown in either
-// system of units. The zero value is empty.
+// Text is a sentence that still contains its quantities, so that it can be written in
+// either system of units. The zero value is empty.
 type Text struct {
-	plain string  // all of it, where it has no quantity
-	open  *phrase // else
+	plain string  // the whole text, if it has no quantity
+	open  *phrase // the text with quantities
 }
 
 type phrase struct {
@@ -88,8 +88,9 @@ type phrase struct {
 	args   []any
 }
 
-// Textf returns a text; format is of package fmt, and a [Quantity] among the arguments
-// takes %s. Without a quantity it is formatted at once: arguments may change afterwards.
+// Textf returns a text. format is as in package fmt, and a [Quantity] among the
+// arguments takes %s. A text without quantities is formatted at once, so later changes
+// to the arguments have no effect.
 func Textf(format string, args ...any) Text {
 	for _, a := range args {
 		if _, ok := a.(Quantity); ok {
@@ -99,7 +100,7 @@ func Textf(format string, args ...any) Text {
 	return Text{plain: fmt.Sprintf(format, args...)}
 }
 
-// In writes the text with its quantities in a style.
+// In writes the text with its quantities in style s.
 func (t Text) In(s Style) string {
 	if t.open == nil {
 		return t.plain
@@ -116,7 +117,7 @@ func (t Text) In(s Style) string {
 // String writes the text in metric units.
 func (t Text) String() string { return t.In(Style{}) }
 
-// Join puts sep between texts.
+// Join joins texts with sep between them.
 func Join(all []Text, sep string) Text {
 	args := make([]any, len(all))
 	for i, t := range all {

@@ -7,13 +7,13 @@ import (
 	"strings"
 )
 
-// scanner reads a length from the left.
+// scanner reads a length from left to right.
 type scanner struct{ rest string }
 
 func (s *scanner) blanks() { s.rest = strings.TrimLeft(s.rest, " \t") }
 
-// joint skips blanks with at most one hyphen among them and reports whether
-// there was anything.
+// joint skips blanks with one hyphen max among them. It reports whether it skipped
+// anything.
 func (s *scanner) joint() bool {
 	before := len(s.rest)
 	s.blanks()
@@ -36,7 +36,7 @@ func (s *scanner) integer() (int64, bool) {
 	return n, true
 }
 
-// errGrouped is for 1'000 and 4-005.
+// errGrouped is the error for 1'000 and 4-005.
 var errGrouped = errors.New("inches of one or two figures after feet; three figures after an apostrophe are thousands, written 1000")
 
 // inches reads what follows feet: decimal inches, whole inches with or without a
@@ -94,7 +94,7 @@ func (s *scanner) fraction(q quantity, n int64) (quantity, error) {
 	return q, nil
 }
 
-// mark reads a unit word or mark, None if there is none.
+// mark reads a unit word or mark, None if there is no such word.
 func (s *scanner) mark() Length {
 	end := 0
 	if s.rest != "" && (s.rest[0] == '\'' || s.rest[0] == '"') {
@@ -117,9 +117,9 @@ func (s *scanner) mark() Length {
 	return u
 }
 
-// scanDecimal reads a decimal number by form: sign, digits, one point, an
-// exponent with E or the D of old programs. It reports false when there is no
-// number or one with more digits than a length can have.
+// scanDecimal reads a decimal number: sign, digits, one point, an exponent with E or the
+// D of old programs. ok is false if there is no number or it has more digits than a
+// length can have.
 func scanDecimal(t string) (d decimal, rest string, ok bool) {
 	i := 0
 	if i < len(t) && (t[i] == '-' || t[i] == '+') {
@@ -132,8 +132,8 @@ func scanDecimal(t string) (d decimal, rest string, ok bool) {
 		if c >= '0' && c <= '9' {
 			digits++
 			if d.mant >= math.MaxInt64/10-1 || d.pow10 >= 40 {
-				// More digits than a float64 could hold: those after the point
-				// add nothing.
+				// A float64 cannot hold more digits, so digits after the point add
+				// nothing.
 				if !point {
 					return d, t, false
 				}

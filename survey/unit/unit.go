@@ -1,5 +1,5 @@
-// Package unit reads and writes lengths as crews write them. It is the only
-// place that knows a foot; everything above it holds metres.
+// Package unit reads and writes lengths as crews write them. Only this package knows the
+// foot; everything above it holds metres.
 package unit
 
 import (
@@ -20,9 +20,9 @@ const (
 	Inch       // 25.4 mm exactly
 )
 
-// ratio is a unit as num/den metres; den is ten to the power pow10, times 3937
-// for the survey foot. Whole numbers keep conversions exact until one division.
-// Feet and inches: Federal Register 85 FR 62698 (2020).
+// ratio is a unit as num/den metres. den is 10^pow10, times 3937 for the survey foot.
+// Whole numbers keep conversions exact up to one division. Feet and inches: Federal
+// Register 85 FR 62698 (2020).
 var ratio = [...]struct {
 	num   int64
 	pow10 int
@@ -36,7 +36,7 @@ var ratio = [...]struct {
 	Inch:       {254, 4},
 }
 
-// Metres returns one of u in metres, and 0 for None.
+// Metres returns the length of one unit in metres, 0 for None.
 func (u Length) Metres() float64 {
 	if u == None || int(u) >= len(ratio) {
 		return 0
@@ -44,9 +44,9 @@ func (u Length) Metres() float64 {
 	return decimal{mant: 1}.in(u)
 }
 
-// ToMetres returns v of u in metres; u is not None. It multiplies and divides by
-// whole numbers, so that v is rounded once where the product is exact, as it is for
-// numbers of up to 41 binary digits, and twice elsewhere.
+// ToMetres returns v units in metres; u is not None. It multiplies and divides by whole
+// numbers. The result is rounded once if the product is exact, as it is for numbers of
+// up to 41 binary digits, and twice otherwise.
 func (u Length) ToMetres(v float64) float64 {
 	if u == SurveyFoot {
 		return v * 1200 / 3937
@@ -57,10 +57,10 @@ func (u Length) ToMetres(v float64) float64 {
 // Imperial reports whether u is a foot or an inch.
 func (u Length) Imperial() bool { return u == Foot || u == SurveyFoot || u == Inch }
 
-// IsFoot reports whether u is one of the feet.
+// IsFoot reports whether u is the foot or the US survey foot.
 func (u Length) IsFoot() bool { return u == Foot || u == SurveyFoot }
 
-// String returns the unit as it stands after a number, and "" for None.
+// String returns the unit as written after a number, "" for None.
 func (u Length) String() string {
 	names := [...]string{"", "m", "cm", "mm", "ft", "ftUS", "in"}
 	if int(u) >= len(names) {
@@ -78,8 +78,8 @@ var words = map[string]Length{
 	"in": Inch, "ins": Inch, "inch": Inch, "inches": Inch, `"`: Inch,
 }
 
-// ParseLength returns the unit that word names, in any case and with a full
-// stop at the end or without: m, mm, ft, feet, ', US ft, in, " and their like.
+// ParseLength returns the unit that word names, in any case, with or without a final
+// full stop: m, mm, ft, feet, ', US ft, in, " and similar.
 func ParseLength(word string) (Length, bool) {
 	word = strings.ToLower(strings.TrimSpace(plain(word)))
 	word = strings.TrimSuffix(strings.ReplaceAll(word, "_", " "), ".")
@@ -90,7 +90,7 @@ func ParseLength(word string) (Length, bool) {
 // decimal is mant / 10^pow10, negative when neg.
 type decimal struct {
 	mant  int64
-	pow10 int // digits after the decimal sign less exponent; may be negative
+	pow10 int // digits after the decimal point minus the exponent; may be negative
 	neg   bool
 }
 
@@ -100,11 +100,10 @@ var pow10s = [...]float64{
 	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
 }
 
-const exactInt = 1 << 53 // up to here every whole number is a float64
+const exactInt = 1 << 53 // every whole number up to this is a float64
 
-// in returns d of unit u in metres, rounded once: when both sides of the
-// division are whole numbers that a float64 holds, the division is the only
-// rounding, and otherwise big arithmetic takes over.
+// in returns d of unit u in metres, rounded once. If a float64 holds both sides of the
+// division exactly, the division is the only rounding. Otherwise big arithmetic is used.
 func (d decimal) in(u Length) float64 {
 	r := ratio[u]
 	var v float64

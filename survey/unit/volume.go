@@ -6,14 +6,14 @@ import (
 	"strings"
 )
 
-// volumes are the units of a volume, in m³.
+// volumes gives each unit of volume in m³.
 var volumes = map[string]float64{
 	"m3": 1, "m³": 1, "l": 0.001,
 	"yd3": 0.764554857984, "yd³": 0.764554857984, "cy": 0.764554857984,
 	"ft3": 0.028316846592, "ft³": 0.028316846592,
 }
 
-// parts is a whole number or none, a fraction below 1, and what follows.
+// parts matches an optional whole number, a fraction below 1, and the rest.
 var parts = regexp.MustCompile(`^(?:([0-9]{1,6})[ -]+)?([0-9]{1,3})/([0-9]{1,3})(.*)$`)
 
 // ParseVolume reads a volume with its unit, such as "0.25 yd3", "1/2 yd3", "0.1m3",
@@ -33,7 +33,7 @@ func ParseVolume(text string) (float64, error) {
 // without a whole number.
 func volumeNumber(t string) (v float64, rest string, ok bool) {
 	if p := parts.FindStringSubmatch(t); p != nil {
-		whole, _ := strconv.ParseFloat(p[1], 64) // 0 where there is none
+		whole, _ := strconv.ParseFloat(p[1], 64) // 0 if there is no whole number
 		above, errA := strconv.ParseFloat(p[2], 64)
 		below, errB := strconv.ParseFloat(p[3], 64)
 		return whole + above/below, p[4], errA == nil && errB == nil && above < below
@@ -42,8 +42,8 @@ func volumeNumber(t string) (v float64, rest string, ok bool) {
 	return d.in(Metre), rest, ok
 }
 
-// VolumeWanted words the refusal of what is no volume: a length, such as 0.5yd, is named as
-// one, with the volume that may be meant.
+// VolumeWanted returns found and want for a text that is no volume. For a length, such
+// as 0.5yd, it names the volume that may be meant.
 func VolumeWanted(text, usual string) (found, want string) {
 	found, want = strconv.Quote(text), "a volume with its unit, such as "+usual
 	t := strings.TrimSpace(text)

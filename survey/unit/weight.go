@@ -20,9 +20,9 @@ func (w Wanted) Error() string {
 }
 
 // ParseUnitWeight reads a unit weight such as "2400 kg/m3" or "150lb/ft3" into kg/m³. A
-// bare number is kg/m³ where it cannot be a unit weight in lb/ft³: above 250 (the heaviest
-// concretes in use are about 240 lb/ft³, with iron ore as aggregate; common practice, no
-// source). Up to that it may be either, 16 times apart, and is refused.
+// bare number above 250 is kg/m³, since no concrete is that many lb/ft³ (the heaviest,
+// with iron ore as aggregate, are about 240 lb/ft³; common practice, no source). A bare
+// number up to 250 is refused: it may be either, and the two differ by a factor of 16.
 func ParseUnitWeight(text string) (float64, error) {
 	d, rest, ok := scanDecimal(strings.TrimSpace(text))
 	if ok {

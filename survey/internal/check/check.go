@@ -1,4 +1,4 @@
-// Package check compares what a reader of a survey gives with what its test wants.
+// Package check compares the results of readers with those that tests want.
 package check
 
 import (
@@ -11,7 +11,7 @@ import (
 	"pourplane/survey"
 )
 
-// Errors asks for an error that holds each text, or for none.
+// Errors checks that err contains each text, or is nil if there is none.
 func Errors(t *testing.T, err error, want []string) {
 	t.Helper()
 	if len(want) == 0 {
@@ -34,13 +34,13 @@ func Errors(t *testing.T, err error, want []string) {
 	}
 }
 
-// Nearly allows for the rounding of a sum or difference of lengths.
+// Nearly reports whether a equals b apart from rounding in a sum or difference of
+// lengths.
 func Nearly(a, b float64) bool {
 	return a == b || math.Abs(a-b) <= 1e-12*max(1, math.Abs(a)) || math.IsNaN(a) && math.IsNaN(b)
 }
 
-// Points compares points with those that are wanted, but for their places in the file,
-// which each must have.
+// Points compares points except for their places in the file, which each must have.
 func Points(t *testing.T, got, want []survey.Point) {
 	t.Helper()
 	if len(got) != len(want) {
@@ -57,7 +57,7 @@ func Points(t *testing.T, got, want []survey.Point) {
 	}
 }
 
-// Notes asks for notes that hold each text, its kind in front.
+// Notes checks that each text occurs in the notes, each with its kind in front.
 func Notes(t *testing.T, notes []survey.Note, want []string) {
 	t.Helper()
 	var all []string
@@ -72,7 +72,7 @@ func Notes(t *testing.T, notes []survey.Note, want []string) {
 	}
 }
 
-// AllNotes are the notes of a survey, one a line.
+// AllNotes returns the notes of a survey, one per line.
 func AllNotes(s *survey.Survey) string {
 	var b strings.Builder
 	for _, n := range s.Notes {
@@ -81,10 +81,10 @@ func AllNotes(s *survey.Survey) string {
 	return b.String()
 }
 
-// Finite reports whether v is a number that a place may have.
+// Finite reports whether v is neither NaN nor infinite.
 func Finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
-// Positions returns the places that err names.
+// Positions returns the places in the errors of err.
 func Positions(err error) []survey.Pos {
 	if many, ok := err.(interface{ Unwrap() []error }); ok {
 		var out []survey.Pos
@@ -100,7 +100,8 @@ func Positions(err error) []survey.Pos {
 	return nil
 }
 
-// Inside returns whether a position lies inside body or just after a line.
+// Inside returns a function that reports whether a position is inside body or just after
+// a line.
 func Inside(body []byte) func(survey.Pos) bool {
 	lines := bytes.Split(body, []byte("\n"))
 	return func(p survey.Pos) bool {
@@ -114,7 +115,7 @@ func Inside(body []byte) func(survey.Pos) bool {
 	}
 }
 
-// Find returns the point of a name, which must be there.
+// Find returns the point of that name. The test fails if there is none.
 func Find(t *testing.T, pts []survey.Point, name string) survey.Point {
 	t.Helper()
 	for _, p := range pts {

@@ -13,7 +13,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Scans is where the sample scans are, from the folder of a reader.
+// Scans is the path of the sample scans from the folder of a reader.
 const Scans = "../../testdata/scan"
 
 // Seeds adds the files of testdata/scan that end in ext.
@@ -31,9 +31,9 @@ func Seeds(f *testing.F, ext string, add func([]byte)) {
 	}
 }
 
-// Scan asks of a scan reader that it makes no more room than the file can
-// fill, that what it says stands inside the file, that points are finite, and that
-// reading and then thinning gives what thinning while reading gives.
+// Scan checks a scan reader: it allocates no more than the file can fill, the positions
+// of its errors are inside the file, points are finite, and thinning after reading gives
+// the same as thinning while reading.
 func Scan(t *testing.T, b []byte, by survey.Thin, read func(o survey.Options) (*survey.Survey, error)) {
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
@@ -78,12 +78,12 @@ func Scan(t *testing.T, b []byte, by survey.Thin, read func(o survey.Options) (*
 	}
 }
 
-// Thinning makes a thinning of two bytes.
+// Thinning makes a thinning from two bytes.
 func Thinning(cell, keep byte) survey.Thin {
 	return survey.Thin{Cell: []float64{0.001, 0.05, 1, 1000}[cell%4], Keep: survey.Kept(keep % 3)}
 }
 
-// Shots gives the points of a scan, in rows, on a floor of 40 m by 25 m.
+// Shots calls point for each of n points of a scan, in rows, on a floor of 40 m by 25 m.
 func Shots(n int, point func(i int, x, y, z float64)) {
 	r := rand.New(rand.NewPCG(7, 7))
 	for i := range n {
@@ -92,7 +92,8 @@ func Shots(n int, point func(i int, x, y, z float64)) {
 	}
 }
 
-// Bench reads a million points, all of them and thinned to squares of 50 mm.
+// Bench measures reading of a million points, all of them and thinned to squares of 50
+// mm.
 func Bench(b *testing.B, data []byte, thinOnly bool, read func(o survey.Options) (*survey.Survey, error)) {
 	const points = 1_000_000
 	for _, thin := range []survey.Thin{{}, {Cell: 0.05, Keep: survey.Mean}, {Cell: 0.05, Keep: survey.Lowest}, {Cell: 0.05, Keep: survey.Median}} {

@@ -7,18 +7,17 @@ import (
 	"strconv"
 )
 
-// powers of ten that a float64 holds exactly.
+// powers of ten that are exact in a float64.
 var powers = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
 	1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
-// LargestNumber is the largest number taken: an area of it in square kilometres is finite
-// in square metres.
+// LargestNumber is the max number accepted: even in square kilometres it is a finite
+// area in square metres.
 const LargestNumber = 1e300
 
 // Number parses one number of LandXML or PLY text. It is strict: sign, digits, one
-// decimal point, an exponent; no infinities, no other notations. A number of up
-// to 15 digits with up to 22 decimals is one exact division; others go through
-// strconv.
+// decimal point, an exponent; no infinities, no other notations. A number of up to 15
+// digits with up to 22 decimals is one exact division; others use strconv.
 func Number(b []byte) (float64, error) {
 	i, neg := 0, false
 	if i < len(b) && (b[i] == '-' || b[i] == '+') {
@@ -54,7 +53,7 @@ func Number(b []byte) (float64, error) {
 		}
 		return v, nil
 	}
-	if i < len(b) { // an exponent, or trouble
+	if i < len(b) { // an exponent, or an error
 		if b[i] != 'e' && b[i] != 'E' {
 			return 0, badNumber(b)
 		}
@@ -71,7 +70,7 @@ func Number(b []byte) (float64, error) {
 	return v, nil
 }
 
-// NumberError is what a text holds in the place of a number.
+// NumberError is the error for a text that is not a number.
 type NumberError struct{ Found, Want string }
 
 func (e *NumberError) Error() string { return fmt.Sprintf("found %s, want %s", e.Found, e.Want) }
@@ -84,7 +83,8 @@ func badNumber(b []byte) error {
 	return e
 }
 
-// Numbers parses the numbers of a text, parted by white space, into out.
+// Numbers parses the numbers of a text, separated by white space, and appends them to
+// out.
 func Numbers(text []byte, out []float64) ([]float64, error) {
 	for i := 0; i < len(text); {
 		if c := text[i]; c == ' ' || c == '\t' || c == '\n' || c == '\r' {

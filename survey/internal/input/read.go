@@ -1,4 +1,4 @@
-// Package input reads the bytes of an input: up to a limit, with progress, and its plain
+// Package input reads the bytes of an input, up to a limit and with progress, and plain
 // numbers.
 package input
 
@@ -15,8 +15,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// ReadAll reads what text is held whole. The first touch of memory is what it
-// costs, so that it is one piece where the size is known; a pipe tells progress.
+// ReadAll reads an input into memory. New memory is the main cost, so it is allocated in
+// one piece if the size is known. A pipe reports progress.
 func ReadAll(r io.Reader, name string, o survey.Options) ([]byte, error) {
 	most := o.Limit()
 	size := int64(0)
@@ -33,13 +33,13 @@ func ReadAll(r io.Reader, name string, o survey.Options) ([]byte, error) {
 	if size == 0 {
 		return inPieces(r)
 	}
-	b := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead)) // room to see the end
+	b := bytes.NewBuffer(make([]byte, 0, size+bytes.MinRead)) // room to detect the end
 	_, err := b.ReadFrom(r)
 	return b.Bytes(), err
 }
 
-// inPieces reads r to its end without knowing how long it is: no more than one piece
-// is room that stays empty.
+// inPieces reads r to its end without knowing its length. Unused memory is one piece
+// max.
 func inPieces(r io.Reader) ([]byte, error) {
 	const first, most = 1 << 16, 1 << 24 // bytes
 	var pieces [][]byte
@@ -57,10 +57,10 @@ func inPieces(r io.Reader) ([]byte, error) {
 	}
 }
 
-// Limit returns r as a reader that refuses an input of more than most bytes.
+// Limit returns a reader of r that refuses an input of more than most bytes.
 func Limit(r io.Reader, name string, most int64) io.Reader { return &limited{r, name, most, most} }
 
-// limited reads up to a limit, and refuses what has more.
+// limited reads up to a limit and refuses anything longer.
 type limited struct {
 	r           io.Reader
 	name        string
@@ -68,7 +68,7 @@ type limited struct {
 }
 
 func (l *limited) Read(p []byte) (int, error) {
-	// One byte more, to tell an input that ends at the limit from a longer one.
+	// One byte more shows whether the input ends at the limit.
 	n, err := l.r.Read(p[:min(int64(len(p)), l.left+1)])
 	if l.left -= int64(n); l.left < 0 {
 		return 0, TooLarge(l.name, l.limit)
@@ -76,12 +76,12 @@ func (l *limited) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// TooLarge is the error for an input of more bytes than the limit.
+// TooLarge returns the error for an input of more bytes than the limit.
 func TooLarge(name string, limit int64) error {
 	return (&survey.Error{Pos: survey.Pos{File: name}, Found: fmt.Sprintf("more than %s", unit.Bytes(limit)), Want: "a survey of one floor; a scan can be thinned while it is read"}).Hinted("%s, or %s for a scan in a file", unit.Ask("max-size", strings.ReplaceAll(unit.Bytes(4*limit), " ", "")), unit.Ask("thin", "50mm"))
 }
 
-// Unreadable is the error for a file that cannot be read; a refusal stays as it is.
+// Unreadable returns the error for a file that cannot be read; a refusal is unchanged.
 func Unreadable(name string, err error) error {
 	var e *survey.Error
 	if errors.As(err, &e) {
@@ -90,7 +90,7 @@ func Unreadable(name string, err error) error {
 	return &survey.Error{Pos: survey.Pos{File: name}, Found: reason(err), Want: "a file that can be read", Err: err}
 }
 
-// reason says in short why a file cannot be read.
+// reason gives a short reason why a file cannot be read.
 func reason(err error) string {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):

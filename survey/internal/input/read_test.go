@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-// A pipe is read in pieces, to the byte.
+// A pipe is read in pieces, byte for byte.
 func TestInPieces(t *testing.T) {
 	for _, n := range []int{0, 1, 1<<16 - 1, 1 << 16, 1<<16 + 1, 5 << 20} {
 		want := bytes.Repeat([]byte("a1\n"), n/3+1)[:n]

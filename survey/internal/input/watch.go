@@ -5,20 +5,20 @@ import (
 	"io"
 )
 
-// BufferSize is how much of a scan is read at a time; no line and no record of
-// one may be longer.
+// BufferSize is the size of the buffer for a scan, in bytes. No line and no record may
+// be longer.
 const BufferSize = 1 << 16
 
-// watched tells progress as bytes go by, at most once a megabyte.
+// watched reports progress, once per megabyte max.
 type watched struct {
 	r          io.Reader
 	done, told int64
-	total      int64 // 0 where it is not known
+	total      int64 // 0 if not known
 	tell       func(done, total int64)
 }
 
-// Watch returns r buffered, and calls tell as it is read. What r holds is known
-// where it has a Size, as readers of bytes have.
+// Watch returns r buffered and calls tell as it is read. The total is known if r has a
+// Size method, as readers of bytes have.
 func Watch(r io.Reader, tell func(done, total int64)) *bufio.Reader {
 	if tell != nil {
 		w := &watched{r: r, tell: tell}

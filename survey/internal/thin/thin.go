@@ -12,7 +12,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Merge takes over what another of the same squares has taken.
+// Merge adds the points of o, which has the same squares.
 func (t *Grid) Merge(o *Grid) {
 	for i, at := range o.squares {
 		k, known := t.index[at]
@@ -49,12 +49,12 @@ func (t *Grid) Merge(o *Grid) {
 }
 
 const (
-	leastCell    = 1e-3 // m; scanners resolve no less
+	leastCell    = 1e-3 // m; scanners do not resolve less
 	greatestCell = 1e3  // m
 	Farthest     = 1e9  // m from 0, so that nanometres fit in 64 bits
 )
 
-// Check refuses what no grid can be made of.
+// Check refuses a thinning from which no grid can be made.
 func Check(t survey.Thin) error {
 	if t.Cell != 0 && !(t.Cell >= leastCell && t.Cell <= greatestCell) {
 		return &survey.Error{Element: "thinning", Found: fmt.Sprintf("squares of %g m", t.Cell), Want: "1 mm to 1 km, or 0 to keep every point"}
@@ -65,19 +65,19 @@ func Check(t survey.Thin) error {
 	return nil
 }
 
-// Grid takes points one at a time and gives one for each square. Memory grows
-// with the squares; with Median it grows with the points.
+// Grid takes points one at a time and returns one for each square. Memory grows with the
+// number of squares; with Median it grows with the number of points.
 type Grid struct {
 	survey.Thin
 	file string
 	side int64 // nm
-	Seen int   // points taken
+	Seen int   // number of points taken
 
 	index  map[square]int
-	last   square // looked up last: scans run along
+	last   square // last square looked up: neighbours in a scan are often in one square
 	lastAt int
 
-	squares []square // in the order met; the rule fills one of the three below
+	squares []square // in the order found; Keep decides which of the three below is used
 	sums    []sums
 	lows    []Shot
 	all     [][]Shot
@@ -86,19 +86,19 @@ type Grid struct {
 // square is a place in the grid, counted from 0,0 to the north and to the east.
 type square struct{ row, col int64 }
 
-// Shot is a point as measured, and the line it was read from; 0 in binary files.
+// Shot is a point as measured and its line in the file; 0 in binary files.
 type Shot struct {
 	X, Y, Z float64
 	Line    int
 }
 
-// lower orders shots by elevation, equals from west to east, then from south to
-// north.
+// lower orders shots by elevation, and equal elevations from west to east, then from
+// south to north.
 func lower(a, b Shot) int {
 	return cmp.Or(cmp.Compare(a.Z, b.Z), cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.Line, b.Line))
 }
 
-// sums holds whole nanometres, which add up to the same in any order.
+// sums holds whole nanometres. Their sum does not depend on order.
 type sums struct {
 	x, y, z wide
 	n       uint64
@@ -123,8 +123,8 @@ func (w *wide) join(o wide) {
 	w.hi += o.hi + int64(carry)
 }
 
-// mean returns w/n rounded to the nearest whole number, halves away from zero.
-// w is the sum of n numbers of 64 bits, so that the mean has no more.
+// mean returns w/n rounded to the nearest whole number, halves away from zero. w is the
+// sum of n numbers of 64 bits, so the mean fits in 64 bits.
 func (w wide) mean(n uint64) int64 {
 	hi, lo := uint64(w.hi), w.lo
 	if w.hi < 0 {
@@ -142,7 +142,7 @@ func (w wide) mean(n uint64) int64 {
 	return int64(q)
 }
 
-// Nanometres rounds a length in m.
+// Nanometres returns a length in m as whole nanometres, rounded.
 func Nanometres(m float64) int64 { return int64(math.Round(m * 1e9)) }
 
 // New returns an empty grid for the points of a file.
@@ -150,8 +150,7 @@ func New(t survey.Thin, file string) *Grid {
 	return &Grid{Thin: t, file: file, side: Nanometres(t.Cell), index: map[square]int{}, lastAt: -1}
 }
 
-// Add takes a point, m. It reports false for one that is out of all bounds, or
-// nowhere.
+// Add takes a point, m. It returns false for a point that is too far out or not finite.
 func (t *Grid) Add(x, y, z float64, line int) bool {
 	if !(math.Abs(x) < Farthest && math.Abs(y) < Farthest && math.Abs(z) < Farthest) {
 		return false
@@ -195,7 +194,7 @@ func (t *Grid) Add(x, y, z float64, line int) bool {
 	return true
 }
 
-// FloorDiv is a/b rounded down; b is positive.
+// FloorDiv returns a/b rounded down; b is positive.
 func FloorDiv(a, b int64) int64 {
 	q := a / b
 	if a%b < 0 {
@@ -204,7 +203,7 @@ func FloorDiv(a, b int64) int64 {
 	return q
 }
 
-// Points returns the point of each square, row by row from the south, each from
+// Points returns one point for each square, row by row from the south, each row from
 // west to east. A mean is rounded to the nearest nanometre.
 func (t *Grid) Points() []survey.Point {
 	order := make([]int, len(t.squares))
@@ -233,19 +232,19 @@ func (t *Grid) Points() []survey.Point {
 	return out
 }
 
-// Note says what was done, in the unit of the file.
+// Note describes the thinning in the unit of the file.
 func (t *Grid) Note(u unit.Length) survey.Note {
 	what := [...]string{"the mean of", "the lowest point of", "the point of median elevation of"}[t.Keep]
 	return survey.Notef(survey.Assumed, survey.Pos{File: t.file}, "%d points thinned to %d: %s each square of %s",
 		t.Seen, len(t.squares), what, unit.Style{Imperial: u.Imperial()}.Depth(t.Cell))
 }
 
-// TooFar is the error for a point that a grid does not take.
+// TooFar returns the error for a point that a grid does not take.
 func TooFar(at survey.Pos, element string, x, y, z float64) *survey.Error {
 	return &survey.Error{Pos: at, Element: element, Found: fmt.Sprintf("%g, %g, %g m", x, y, z), Want: "coordinates within a million kilometres of 0"}
 }
 
-// Points thins the points of a survey that are held already, and notes it.
+// Points thins the points of a survey in memory and adds a note.
 func Points(s *survey.Survey, t survey.Thin, pts []survey.Point) ([]survey.Point, error) {
 	if t.Cell == 0 || len(pts) == 0 {
 		return pts, nil

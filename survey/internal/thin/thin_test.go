@@ -39,8 +39,8 @@ func TestEachSquareGivesOnePoint(t *testing.T) {
 	}
 }
 
-// A square reaches from its south-west edges, which it owns, to the next; edges
-// of decimals are met exactly. 0.3/0.1 is below 3 in binary.
+// A square includes its south and west edges. Decimal edges are met exactly: in binary,
+// 0.3/0.1 is below 3.
 func TestEdgesBelongToTheSquareNorthEast(t *testing.T) {
 	for _, c := range []struct{ x, cell, col float64 }{{0.3, 0.1, 3}, {0.29999999, 0.1, 2}, {-0.3, 0.1, -3}, {-0.30000001, 0.1, -4}, {0, 0.1, 0}, {6783020.1, 0.1, 67830201}, {0.0508, 0.0254, 2}} {
 		g := New(survey.Thin{Cell: c.cell}, "f")
@@ -51,8 +51,8 @@ func TestEdgesBelongToTheSquareNorthEast(t *testing.T) {
 	}
 }
 
-// The mean of decimals is the decimal, even far from 0: 6783020.064 + 0.001·k has
-// the mean 6783020.0645 for k = 0, 1.
+// The mean of decimals is exact, even far from 0: 6783020.064 + 0.001·k has the mean
+// 6783020.0645 for k = 0, 1.
 func TestMeanIsThatOfTheDecimals(t *testing.T) {
 	g := New(survey.Thin{Cell: 10}, "f")
 	for i := range 1000 {
