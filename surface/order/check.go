@@ -73,3 +73,7 @@ func warning(format string, args ...any) survey.Note {
 func wholes(units float64) float64 {
 	return math.Max(0, math.Ceil(units-hair)) // 0, not −0
 }
+
+// stepsTo returns how many steps reach a depth, both m and above 0: at least one. A depth
+// that exceeds whole steps by rounding of its decimals alone takes no step more.
+func stepsTo(depth, step float64) float64 { return max(1, wholes((depth-hair)/step)) }

@@ -185,7 +185,7 @@ func (t *edgeTally) wall(i int, w Wall) error {
 func (e Edge) coursesTo(depth float64) (int, error) {
 	n := 1.0
 	if e.Height > 0 {
-		n = max(1, wholes(depth/e.Height))
+		n = stepsTo(depth, e.Height)
 	}
 	if n > 1000 {
 		return 0, refuse("height of foam", fmt.Sprintf("%g m", e.Height), "a height that reaches the depth in no more than 1000 courses")

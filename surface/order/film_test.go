@@ -44,6 +44,20 @@ func TestFilmAndFoamByHand(t *testing.T) {
 	near(t, "film at the west wall", got.Faces[3].Film, 0.14)
 }
 
+// Foam of 2 in reaches 8 in in four courses, also where elevations in feet with nine decimals
+// make that 0.1 nm more; 10 nm more take a fifth.
+func TestCoursesAreNotMoreByRoundingOfDecimals(t *testing.T) {
+	for depth, courses := range map[float64]int{(100 - 99.333333333) * foot: 4, 8*inch + 1e-8: 5} {
+		got, err := Edge{Strip: 0.005, Height: 2 * inch}.Along([]Wall{{"south", 6, depth, depth, false}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Faces[0].Courses != courses {
+			t.Errorf("%.12g m deep: %d courses, want %d", depth, got.Faces[0].Courses, courses)
+		}
+	}
+}
+
 // A wall measured in pieces is one wall, and pieces without names give no number of walls.
 func TestPiecesOfAWallAreOneWall(t *testing.T) {
 	for want, names := range map[string][5]string{

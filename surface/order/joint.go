@@ -78,7 +78,7 @@ func (j Joints) Over(depth float64) (JointOrder, error) {
 		out.Cut = depth
 	}
 	if j.Step > 0 {
-		out.Cut = wholes(out.Cut/j.Step) * j.Step
+		out.Cut = stepsTo(out.Cut, j.Step) * j.Step
 	}
 	out.Fill = out.Cut
 	if j.Elastic {

@@ -62,6 +62,26 @@ func TestJointsByHand(t *testing.T) {
 	}
 }
 
+// A depth of 8 in from elevations in feet with nine decimals, 100 less 99.333333333 ft, is
+// 0.1 nm too deep: a quarter is 2 in and full depth is 8 in. One that is over by 10 nm takes
+// a step more.
+func TestCutIsNotDeeperByRoundingOfDecimals(t *testing.T) {
+	for _, c := range []struct {
+		depth     float64
+		bonded    bool
+		sixteenth float64
+	}{
+		{(100 - 99.333333333) * foot, false, 32}, {(100 - 99.333333333) * foot, true, 128},
+		{8*inch + 4e-8, false, 33}, {8*inch + 1e-8, true, 129}, {1e-12, true, 1},
+	} {
+		got, err := Joints{Length: 1, Bonded: c.bonded, Step: inch / 16}.Over(c.depth)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "cut, 1/16 in", got.Cut/inch*16, c.sixteenth)
+	}
+}
+
 func TestOddJointsAreWarnedOf(t *testing.T) {
 	for word, j := range map[string]Joints{"bond breaker tape": {Length: 1, Width: 0.02, Elastic: true}} {
 		got, err := j.Over(0.05)
