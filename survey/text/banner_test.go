@@ -9,7 +9,8 @@ import (
 	"pourplane/survey"
 )
 
-// Rows are searched for a banner only where one could begin: that must pass over none.
+// hintsAtBanner searches a row with bannerHint only if it has a letter pair of it. It
+// must miss no row that bannerHint matches.
 func TestNoBannerIsPassedOver(t *testing.T) {
 	words := strings.Split("set sta stn pos loc mov reloc shift bump knock day hi h.i height of colli laser level inst tripod gun machine transit aufst "+
 		"h i s t 12.5 S1 IS BS chi hit ſet bumpKnock \u212anock é 0 - , ;", " ")
@@ -42,8 +43,8 @@ func TestNoBannerIsPassedOver(t *testing.T) {
 	}
 }
 
-// BenchmarkFindBanners is the search of a level book of 200,000 rows for lines on a move of
-// the instrument.
+// BenchmarkFindBanners searches a level book of 200,000 rows for lines that record a move
+// of the instrument.
 func BenchmarkFindBanners(b *testing.B) {
 	row := "S1,IS,398,41.273,0.000,1.3003"
 	b.ReportAllocs()
@@ -56,8 +57,8 @@ func BenchmarkFindBanners(b *testing.B) {
 	}
 }
 
-// A remark on a move begins a set-up however long it is, in a row of its own and behind a
-// comment mark.
+// A remark that records a move begins a set-up, however long it is, in a row of its own
+// and after a comment mark.
 func TestLongRemarkOnAMove(t *testing.T) {
 	for _, mark := range []string{"", "# "} {
 		for _, words := range []int{1, 30, 300} {

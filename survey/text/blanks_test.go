@@ -8,8 +8,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// In a list that blanks separate, a fraction belongs to the number before it where the line
-// has more fields than columns; a text in the last column may begin with one.
+// In a list with blanks between fields, a fraction belongs to the number before it if the
+// line has more fields than columns. A text in the last column may begin with a fraction.
 func TestFractionsAmongBlanks(t *testing.T) {
 	for _, c := range []struct {
 		text string
@@ -18,7 +18,7 @@ func TestFractionsAmongBlanks(t *testing.T) {
 	}{
 		{"pt x_ft y_ft rod_ft_in\n1  0  0  4-5 3/8\n2 10 0 4-5\n3 10 10 53 7/8\"\n4 0 10 4-6 1/64\n", []float64{53.375, 53, 53.875, 54 + 1./64}, ""},
 		{"pt x_ft y_ft rod_ft_in note\n1 0 0 4-5 3/8 by the door\n2 10 0 4-5 1/2\n3 10 10 4-6 3/4 in the dip\n", []float64{53.375, 53.5, 54.75}, ""},
-		{"pt x_ft y_ft rod_ft_in\n1 0 0 4-5 3/5\n2 10 0 4-5\n3 10 10 4-5\n", nil, `f.txt:2: found "3/5" past the last column`}, // no part that a tape has
+		{"pt x_ft y_ft rod_ft_in\n1 0 0 4-5 3/5\n2 10 0 4-5\n3 10 10 4-5\n", nil, `f.txt:2: found "3/5" past the last column`}, // not a fraction of a tape
 	} {
 		s, err := Read(strings.NewReader(c.text), "f.txt", survey.Options{Unit: unit.Foot})
 		if c.why != "" {

@@ -12,8 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// bookOf writes set-ups, first reading a backsight and last a foresight, as a book
-// with columns BS, IS and FS.
+// bookOf returns a book with columns BS, IS and FS. The first reading of each set-up is a
+// backsight, the last a foresight.
 func bookOf(start float64, setups ...[]float64) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Station,BS,IS,FS,RL\n")
@@ -25,7 +25,7 @@ func bookOf(start float64, setups ...[]float64) string {
 			case k == 0 && i == 0:
 				n++
 				fmt.Fprintf(&b, "P%d,%g,,,%g\n", n, r, start)
-			case i == 0: // written beside the foresight before it
+			case i == 0: // in the row of the foresight before it
 			case i < len(s)-1:
 				n++
 				fmt.Fprintf(&b, "P%d,,%g,,\n", n, r)
@@ -41,8 +41,7 @@ func bookOf(start float64, setups ...[]float64) string {
 	return b.String()
 }
 
-// levelsOf returns the elevation of each point, in the order in which they are
-// met.
+// levelsOf returns the elevation, m, of each point, in the order of the sights.
 func levelsOf(b *survey.Book) []float64 {
 	var out []float64
 	seen := map[string]bool{}
@@ -55,9 +54,8 @@ func levelsOf(b *survey.Book) []float64 {
 	return out
 }
 
-// Level books of textbooks and their answers, digit for digit. "Computed" is for
-// answers that the source does not print and that were worked out by hand from its
-// rule.
+// Level books of textbooks and their answers, digit for digit. "Computed" marks answers
+// that the source does not print: they are computed by hand from its rule.
 func TestPublishedLevelBooks(t *testing.T) {
 	for _, c := range []struct {
 		name, source    string
@@ -156,8 +154,8 @@ func TestPublishedBookInFeetCloses(t *testing.T) {
 	}
 }
 
-// NAVEDTRA 14071, fig. 7-4: a circuit comes out at 136.457 ft on a benchmark of
-// 136.442 ft; the published error of closure is 0.015 ft. The readings are ours.
+// NAVEDTRA 14071, fig. 7-4: a circuit closes at 136.457 ft on a benchmark of 136.442 ft.
+// The published error of closure is 0.015 ft. The readings are ours.
 func TestPublishedErrorOfClosure(t *testing.T) {
 	s, err := read(t, "setup,sight,point,rod,elev\n1,BS,BM 19,5.000,136.442\n1,FS,TP,4.000,\n2,BS,TP,3.000,\n2,FS,BM 19,3.985,\n", survey.Options{Unit: unit.Foot})
 	if err != nil {
@@ -210,13 +208,15 @@ func TestSpreadByDistance(t *testing.T) {
 	}
 }
 
-// By set-ups, what hangs on a line moves with it and the benchmark comes out right.
+// Adjusted by set-ups, the shots of a line of sight move with it and the benchmark
+// closes.
 func TestSpreadBySetups(t *testing.T) {
 	s, err := read(t, twoSetups, survey.Options{Unit: unit.Metre, Adjust: survey.BySetups})
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Misclosure 2 mm over two set-ups: 1 mm off what S1 saw, 2 mm off what S2 saw.
+	// Misclosure 2 mm over two set-ups: the shots of S1 move by 1 mm, those of S2 by 2
+	// mm.
 	check.Points(t, s.Points, points([]at{{"a", 1, 0, 9.987}, {"b", 3, 0, 9.984}}))
 	last := s.Book.Sights[len(s.Book.Sights)-1]
 	if math.Abs(last.Elevation-10) > 1e-12 || math.Abs(last.Correction+0.002) > 1e-12 {
@@ -224,11 +224,10 @@ func TestSpreadBySetups(t *testing.T) {
 	}
 }
 
-// A levelling net with redundant ties: Ghilani, Adjustment Computations, chapter 12
-// (data and adjusted elevations from memory; that they fit one another to the last
-// figure confirms the memory). Bench mark A 437.596 m; differences with standard
-// deviations in mm. A difference is a set-up here whose two sights share its
-// variance.
+// A levelling net with redundant ties: Ghilani, Adjustment Computations, chapter 12 (data
+// and adjusted elevations from memory; they agree with one another to the last digit,
+// which confirms them). Benchmark A is 437.596 m. Differences have standard deviations in
+// mm. Each difference is a set-up here, whose two sights share its variance.
 func TestPublishedLevelNet(t *testing.T) {
 	net := []struct {
 		from, to string
@@ -254,8 +253,8 @@ func TestPublishedLevelNet(t *testing.T) {
 		t.Errorf("redundancy %d, want 3", b.Redundancy)
 	}
 	want := map[string]float64{"A": 437.596, "B": 448.1087, "C": 453.4685, "D": 444.9436}
-	// By hand, from the published elevations: residuals weighed by the variances,
-	// six differences for three unknowns. Distances stand for mm² in the book.
+	// By hand, from the published elevations: residuals weighted by the variances, six
+	// differences for three unknowns. The distances of the book are in place of mm².
 	squares := 0.0
 	for _, n := range net {
 		v := (want[n.to] - want[n.from] - n.dz) * 1e3 / n.sd
@@ -275,8 +274,8 @@ func TestPublishedLevelNet(t *testing.T) {
 	}
 }
 
-// A figure that changed places with its neighbour is found where it closes the
-// book; other faults are narrowed down to the sights that share the misfit.
+// A reading with two digits swapped is found if swapping them back closes the book. Other
+// faults are narrowed down to the sights that share the misfit.
 func TestFaultIsNamed(t *testing.T) {
 	for _, c := range []struct{ name, book, want string }{
 		{"figures swapped", strings.Replace(twoSetups, "1.438", "1.483", 1), `the backsight on TP reads 1.483; 1.438 would close the book (f.csv:5)`},
@@ -284,7 +283,7 @@ func TestFaultIsNamed(t *testing.T) {
 		{"one line cannot tell", strings.Replace(twoSetups, "1.405", "1.305", 1), "one of set-ups 1, 2; a line that closes once cannot tell which"},
 		// The turning point and Q agree between the set-ups, BM2 agrees with the first:
 		// only the closing sight is left.
-		{"more ties tell", "setup,sight,point,x,y,rod,elev\n1,BS,BM,0,0,1.500,10.000\n1,IS,Q,5,0,1.200,\n1,FS,TP,2,0,1.531,\n2,BS,TP,2,0,1.438,\n2,IS,Q,5,0,1.107,\n2,IS,BM2,9,0,1.107,10.300\n2,FS,BM,0,0,1.307,\n",
+		{"more ties", "setup,sight,point,x,y,rod,elev\n1,BS,BM,0,0,1.500,10.000\n1,IS,Q,5,0,1.200,\n1,FS,TP,2,0,1.531,\n2,BS,TP,2,0,1.438,\n2,IS,Q,5,0,1.107,\n2,IS,BM2,9,0,1.107,10.300\n2,FS,BM,0,0,1.307,\n",
 			"set-up 2: the foresight on BM from set-up 2 (f.csv:8)"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -300,8 +299,7 @@ func TestFaultIsNamed(t *testing.T) {
 			}
 		})
 	}
-	// The demo with a laser knocked by 3/8 in from point 141 on, turning point
-	// included.
+	// The demo with a laser moved by 3/8 in from point 141 on, turning point included.
 	demo, err := os.ReadFile("../../testdata/demo/survey.csv")
 	if err != nil {
 		t.Fatal(err)
@@ -327,7 +325,7 @@ func TestAllowances(t *testing.T) {
 		allow survey.Allowance
 		want  float64 // m, of a line of two set-ups and 100 m of sights
 	}{
-		{"2 mm a set-up unless told", survey.Allowance{}, 0.004},
+		{"2 mm a set-up by default", survey.Allowance{}, 0.004},
 		{"whole", survey.Allowance{Each: 0.001, Per: survey.Whole}, 0.001},
 		{"a set-up", survey.Allowance{Each: 0.003, Per: survey.PerSetup}, 0.006},
 		{"third order, 12 mm root km", survey.ThirdOrder, 0.012 * math.Sqrt(0.1)},
@@ -349,10 +347,10 @@ func TestAllowances(t *testing.T) {
 	check.Errors(t, err, []string{"adjustment by distance: found sights without a distance"})
 }
 
-// Reciprocal levelling and two-peg tests: the same two points from two places, so
-// that the errors of the instrument and of the air fall out in the mean, which is
-// what least squares make of two set-ups. N. N. Basak, Surveying and Levelling,
-// 1994, chapter 5, published elevations and differences.
+// Reciprocal levelling and two-peg tests: the same two points from two places. The errors
+// of the instrument and of the air cancel in the mean, which is the least-squares result
+// of two set-ups. N. N. Basak, Surveying and Levelling, 1994, chapter 5, published
+// elevations and differences.
 func TestPublishedReciprocalLevelling(t *testing.T) {
 	for _, c := range []struct {
 		page             string
@@ -372,7 +370,7 @@ func TestPublishedReciprocalLevelling(t *testing.T) {
 		if b := s.Book.Sights[1]; b.Name != "B" || fmt.Sprintf("%.3f", b.Elevation) != fmt.Sprintf("%.3f", c.published) || s.Book.Redundancy != 1 {
 			t.Errorf("p. %s: B at %.4f with redundancy %d, published %.3f", c.page, b.Elevation, s.Book.Redundancy, c.published)
 		}
-		// Half the difference of the two on either side.
+		// Half the difference between the two places.
 		if half := math.Abs((c.a1-c.b1)-(c.a2-c.b2)) / 2; math.Abs(math.Abs(s.Book.Sights[1].Correction)-half) > 1e-9 {
 			t.Errorf("p. %s: corrected by %.6f, want %.6f", c.page, s.Book.Sights[1].Correction, half)
 		}

@@ -10,7 +10,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// noted counts the notes of a list of elevations in metres that hold a text.
+// noted returns the number of notes with text that a list of elevations in metres gives.
 func noted(t *testing.T, text string, rows []string) int {
 	t.Helper()
 	s, err := read(t, "P,E,N,Z\n"+strings.Join(rows, "\n")+"\n", survey.Options{Unit: unit.Metre})
@@ -26,7 +26,7 @@ func noted(t *testing.T, text string, rows []string) int {
 	return n
 }
 
-// inRow writes elevations of shots half a metre apart.
+// inRow returns rows of shots half a metre apart with elevations zs, m.
 func inRow(zs ...float64) []string {
 	var rows []string
 	for i, z := range zs {
@@ -35,8 +35,8 @@ func inRow(zs ...float64) []string {
 	return rows
 }
 
-// An elevation that differs from the others by the factor between two units, to 5 %, is
-// doubted: tenths, inches in a foot, mm in an inch and in a foot, mm in a metre.
+// An elevation that differs from the others by the factor between two units, within 5 %,
+// gives a warning: tenths, inches in a foot, mm in an inch and in a foot, mm in a metre.
 func TestFactorsBetweenUnits(t *testing.T) {
 	const doubt = "another unit?"
 	around := []float64{9.99, 10, 10.01, 10, 9.995, 10.005, 10, 10.002}
@@ -50,26 +50,27 @@ func TestFactorsBetweenUnits(t *testing.T) {
 			t.Errorf("%g times another unit: %d warnings, want %d", off, n, want)
 		}
 	}
-	// By hand: others of 1 ± d m have a standard deviation of 1.4826·d by their median; a
-	// tenth of 1 m is 0.9 m off, which is 20 of them where d is 30.35 mm.
+	// By hand: heights of 1 ± d m have a standard deviation of 1.4826·d by their median.
+	// A tenth of 1 m differs by 0.9 m, which is 20 standard deviations if d is 30.35 mm.
 	for d, want := range map[float64]int{0.0297: 1, 0.0310: 0} {
 		if n := noted(t, doubt, inRow(1-d, 1-d, 1-d, 1-d, 1, 1+d, 1+d, 1+d, 1+d, 0.1)); n != want {
 			t.Errorf("others within %g m: %d warnings, want %d", d, n, want)
 		}
 	}
-	// A dead level floor counts as even to half a millimetre: 20 of these are 10 mm.
+	// For a dead level floor the standard deviation is set to 0.5 mm: 20 of these are 10
+	// mm.
 	for z, want := range map[float64]int{0.0115: 1, 0.0107: 0} {
 		if n := noted(t, doubt, inRow(z, z, z, z, z, z, z, z/10)); n != want {
 			t.Errorf("a level floor at %g m: %d warnings, want %d", z, n, want)
 		}
 	}
-	// Ten are listed.
+	// Up to ten are listed.
 	if n := noted(t, doubt, inRow(append(append(around, around...), 100, 100, 100, 100, 100, 100, 100, 100, 100, 100, 100)...)); n != 10 {
 		t.Errorf("eleven of another unit: %d warnings, want 10", n)
 	}
 }
 
-// What loggers and grids write for no data, in the unit of the file; from memory.
+// Numbers that loggers and grids write for no data, in the unit of the file; from memory.
 func TestMarkersOfNoData(t *testing.T) {
 	for _, v := range []float64{999, -999, 9999, -9999, 99999, 999999, -32768, 32767, 1.1e20, -1.1e20, 3.4e38} {
 		if !isMarker(v, unit.Metre) || !isMarker(v*0.3048, unit.Foot) {
@@ -83,8 +84,9 @@ func TestMarkersOfNoData(t *testing.T) {
 	}
 }
 
-// A marker or a zero was measured where others are as near: within 20 times their
-// reach, which is no less than a thousandth of them; near 0 within 5 times.
+// A marker or a zero was measured if the other heights are near: within 20 times their
+// reach for a marker, 5 times for a zero. The reach is at least a thousandth of the
+// heights.
 func TestReachOfHeights(t *testing.T) {
 	for _, c := range []struct {
 		s    spread
@@ -150,7 +152,7 @@ func TestOddPlans(t *testing.T) {
 	}
 }
 
-// Files up to 100,000 shots keep readings as they were written.
+// Files up to 100,000 shots keep readings as written.
 func TestReadingsOfLongFiles(t *testing.T) {
 	for count, kept := range map[int]int{100_000: 100_000, 100_001: 0} {
 		var b strings.Builder
@@ -165,7 +167,7 @@ func TestReadingsOfLongFiles(t *testing.T) {
 	}
 }
 
-// Eight bare cells in a column of feet and inches are listed.
+// Up to eight bare cells in a column of feet and inches are listed.
 func TestBareCellsAreListed(t *testing.T) {
 	for bare, want := range map[int]string{8: "5 on line 49", 9: "5 on line 49 and 1 more"} {
 		text := "point,x (ft),y (ft),rod (ft-in)\n"
@@ -195,7 +197,7 @@ func bareNotes(s *survey.Survey) string {
 	return strings.Join(out, "; ")
 }
 
-// Books are kept to the millimetre: what a book has worked out may differ from its
+// Books are kept to the millimetre: a figure that a book has computed may differ from its
 // sights by half of one.
 func TestWorkedFiguresMayDifferByTheirRounding(t *testing.T) {
 	for level, wrong := range map[string]bool{"10.1005": false, "10.1006": true} {
@@ -206,7 +208,8 @@ func TestWorkedFiguresMayDifferByTheirRounding(t *testing.T) {
 	}
 }
 
-// Two figures for one height of instrument are the same below a tenth of a millimetre.
+// Two heights of instrument that differ by less than a tenth of a millimetre are the
+// same.
 func TestHeightsOfInstrumentAlike(t *testing.T) {
 	for second, moved := range map[string]bool{"11.50009": false, "11.50011": true} {
 		s, err := read(t, "HI = 11.5\npoint,x (m),y (m),rod (m)\n1,0,0,1.5\n2,4,0,1.6\nHI = "+second+"\n3,4,4,1.7\n4,0,4,1.8\n", survey.Options{})
@@ -219,8 +222,8 @@ func TestHeightsOfInstrumentAlike(t *testing.T) {
 	}
 }
 
-// Of a sheet of numbers the unit of which is known, none is a rod reading above 7.7 m:
-// 25 ft, the longest rod in common use (common practice, no source).
+// Numbers of a sheet above 7.7 m are not rod readings: the longest rod in common use is
+// 25 ft (common practice, no source).
 func TestNoRodIsThatLong(t *testing.T) {
 	for z, refused := range map[string]bool{"7.6": true, "7.8": false} {
 		_, err := read(t, fmt.Sprintf(",A,B\n1,%s,%[1]s\n2,%[1]s,%[1]s\n", z), survey.Options{Unit: unit.Metre, Grid: survey.Grid{LetterStep: 1, NumberStep: 1, Bearings: &survey.GridBearings{Letters: 90, Numbers: 0}}})
@@ -230,11 +233,11 @@ func TestNoRodIsThatLong(t *testing.T) {
 	}
 }
 
-// A name on the floor that comes out up to ten times the allowance apart, of two set-ups
-// 10 × 4 mm, is one point, read wrong; farther apart it is two: shots are often counted
-// from 1 again.
+// Two shots of one name whose elevations differ by up to ten times the allowance of two
+// set-ups, 10 × 4 mm, are one point, misread. Farther apart they are two points: shots
+// are often numbered from 1 again.
 func TestOneNameOrTwoPoints(t *testing.T) {
-	for rod, two := range map[string]bool{"1.461": false, "1.459": true, "1.539": false, "1.541": true} { // 1.500 is the same elevation
+	for rod, two := range map[string]bool{"1.461": false, "1.459": true, "1.539": false, "1.541": true} { // 1.500 gives the same elevation
 		s, err := read(t, "setup,sight,point,rod,elev\n1,BS,BM1,1.500,10\n1,IS,7,1.400,\n1,FS,TP1,1.200,\n2,BS,TP1,1.300,\n2,IS,7,"+rod+",\n2,FS,BM1,1.600,\n", survey.Options{Unit: unit.Metre})
 		if err != nil {
 			t.Fatal(err)
@@ -245,11 +248,11 @@ func TestOneNameOrTwoPoints(t *testing.T) {
 	}
 }
 
-// What a shot that is sighted once is good to, by hand: A and B are known, 10 m from the
-// level on either side, and close 2 mm high. Their weights are 1/10, so the height of
-// instrument has the cofactor 5 and the unit weight the variance 2 × 0.1 × 1² mm², of one
-// sight more than needed. P at 40 m has 40 + 5, a standard deviation of √(0.2 × 45) = 3 mm;
-// without a distance it has the mean weight, √(0.2 × 15) mm.
+// The standard deviation of a shot with one sight, by hand: A and B are known, 10 m from
+// the level on either side, and close 2 mm high. Their weights are 1/10. So the height of
+// instrument has the cofactor 5, and the unit weight has the variance 2 × 0.1 × 1² mm²,
+// with one redundant sight. P at 40 m has the cofactor 40 + 5, a standard deviation of
+// √(0.2 × 45) = 3 mm. Without a distance it has the mean weight, √(0.2 × 15) mm.
 func TestShotSightedOnce(t *testing.T) {
 	for distance, want := range map[string]float64{"40": 0.003, "10": math.Sqrt(0.2*15) / 1000, "": math.Sqrt(0.2*15) / 1000} {
 		s, err := read(t, "setup,sight,point,rod,elev,distance\n1,BS,A,1.500,10,10\n1,IS,P,1.400,,"+distance+"\n1,FS,B,1.498,10,10\n", survey.Options{Unit: unit.Metre, Adjust: survey.LeastSquares})

@@ -8,8 +8,8 @@ import (
 	"pourplane/survey"
 )
 
-// TestHugeCell: a message quotes the beginning of a cell, whichever cell it is and
-// whoever words the message.
+// TestHugeCell: a message quotes only the start of a long cell, in every kind of cell and
+// message.
 func TestHugeCell(t *testing.T) {
 	huge := strings.Repeat("ü", 100_000)
 	for _, list := range []string{

@@ -58,14 +58,14 @@ func TestColumnsOfMostlyFeetAndInches(t *testing.T) {
 
 func TestColumnsOfFeetAndInchesStillAsk(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
-		// 53 feet are no reading of this rod; 53 inches would be.
+		// 53 feet is not a reading of this rod, 53 inches may be.
 		{"point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,9,0,53\n3,9,7,4-5 1/8\n", `f.csv:3:7: column 4 "rod": found "53", want feet-inches such as 4-5 3/8, or a number with ' or "; 53 feet are far from the other cells`},
 		{"point,x (ft-in),y (ft-in),rod (ft-in)\n1,0-6,0-6,4-4 7/8\n2,9-6,0-6,53\n", `column 4 "rod (ft-in)": found "53"`},
 		// 4.5 may be four feet and a half, or 4 ft 5 in.
 		{"point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,9,0,4.5\n3,9,7,4-5 1/8\n", `column 4 "rod": found "4.5", want feet-inches`},
-		// Nothing says what 4-5 is.
+		// Nothing shows that 4-5 is feet and inches.
 		{"point,x ft,y ft,rod\n1,0,0,4-4\n2,9,0,4-5\n3,9,7,4-6\n", `column 4 "rod": found "4-4", want feet and inches with their marks`},
-		// Feet and inches are the exception.
+		// Few cells are feet and inches.
 		{"point,x ft,y ft,rod\n1,0,0,4-4 7/8\n2,9,0,4.5\n3,9,7,4.25\n4,9,8,4.25\n", `column 4 "rod": found "4.5"`},
 		{"point,x ft,y ft,rod mm\n1,0,0,4-4 7/8\n2,9,0,4-5\n3,9,7,4-5 1/8\n", `column 4 "rod mm": found "4-5"`},
 	} {
@@ -76,7 +76,8 @@ func TestColumnsOfFeetAndInchesStillAsk(t *testing.T) {
 	}
 }
 
-// 0 is 0 in any unit: it neither outvotes feet and inches nor is far from them.
+// 0 is 0 in any unit: it does not count against feet and inches, and is not far from
+// them.
 func TestBareZeroesAmongFeetAndInches(t *testing.T) {
 	const in = 0.0254
 	l := []at{{"", 0, 0, 0}, {"", 156 * in, 0, 0}, {"", 156 * in, 120 * in, 0}, {"", 78 * in, 120 * in, 0}, {"", 78 * in, 210 * in, 0}, {"", 0, 210 * in, 0}}
@@ -104,14 +105,14 @@ func TestBareZeroesAmongFeetAndInches(t *testing.T) {
 			}
 		}
 	}
-	// Nothing says what 13-0 is.
+	// Nothing shows that 13-0 is feet and inches.
 	if _, err := readText([]byte("x,y\n0,0\n13-0,0\n13-0,17-6\n0,17-6\n"), "walls.csv", survey.Options{}, true); err == nil || !strings.Contains(err.Error(), `found "13-0", want feet and inches with their marks`) {
 		t.Errorf("hyphens alone: %v", err)
 	}
 }
 
-// A bare number that may be either is refused with what to type, and what is typed
-// is taken.
+// A bare number that may be feet or inches is refused with a hint. Each text of the hint
+// is then accepted.
 func TestBareNumberFarFromFeetAndInches(t *testing.T) {
 	const list = "point,x,y,rod\n1,0'0\",0'0\",4-4 7/8\n2,20'0\",0'0\",4-5\n3,20'0\",10'0\",4-5 1/8\n4,%s,10'0\",4-4 1/2\n"
 	_, err := read(t, strings.Replace(list, "%s", "40", 1), survey.Options{})
@@ -129,7 +130,7 @@ func TestBareNumberFarFromFeetAndInches(t *testing.T) {
 			t.Errorf("%s with %v: %v", c.cell, c.o.Unit, err)
 		}
 	}
-	// Where the header says feet and inches --units does not settle it.
+	// --units does not decide if the header gives feet and inches.
 	_, err = read(t, "point,x (ft-in),y (ft-in),rod (ft-in)\n1,0-6,0-6,4-5\n2,9-6,0-6,53\n", survey.Options{})
 	if h := survey.Hints(err); len(h) != 1 || h[0] != `write 53' where it is feet, 53" where it is inches` {
 		t.Errorf("%v, hints %q", err, h)

@@ -14,7 +14,8 @@ import (
 
 // Finish completes the survey: it turns readings into elevations, leaves out rows without
 // one, and sorts the points by role. It is called once, after [Begin] and [Tie]. It
-// returns an error for zeros that may mean no data and for a file without points.
+// returns an error for a file that is no survey, such as one without points or with zeros
+// that may mean no data.
 func (f *Reader) Finish() error {
 	f.s.Served.Codes = f.codes.Hit
 	f.noteCoded()

@@ -12,9 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// FuzzRead asks that no text makes the reader panic, that every position it
-// names lies inside the file, and that what it returns is finite and accounted
-// for.
+// FuzzReadText checks that no text makes the reader panic, that every position it names
+// is inside the file, and that its results are finite and complete.
 func FuzzReadText(f *testing.F) {
 	for _, dir := range []string{samples, "../../testdata/demo"} {
 		files, err := os.ReadDir(dir)
@@ -63,13 +62,13 @@ func FuzzReadText(f *testing.F) {
 				inside := check.Inside(whole.body)
 				for _, p := range check.Positions(err) {
 					if !inside(p) {
-						t.Errorf("%v lies outside the file: %v", p, err)
+						t.Errorf("%v is outside the file: %v", p, err)
 					}
 				}
 				if s != nil {
 					for _, n := range s.Notes {
 						if !inside(n.Pos) {
-							t.Errorf("%v lies outside the file: %v", n.Pos, n)
+							t.Errorf("%v is outside the file: %v", n.Pos, n)
 						}
 					}
 				}

@@ -14,9 +14,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// FuzzThinXYZ asks that text read row by row gives the points of text read in one
-// piece, and refuses what that refuses; that positions lie inside the file; and
-// that each row is a point of some square or has a note.
+// FuzzThinXYZ checks that text read row by row gives the same points and the same
+// refusals as text read whole, that positions are inside the file, and that each row is a
+// point of a square or has a note.
 func FuzzThinXYZ(f *testing.F) {
 	check.Seeds(f, "xyz", func(b []byte) { f.Add(b, byte(1), "", byte(1), byte(0)) })
 	for _, name := range []string{"06-xyz-three-columns.xyz", "120-xyz-intensity.xyz", "121-xyzrgb.txt", "122-count-line.pts", "61-sentinels.csv", "62-zero-for-missing.csv", "22-unit-suffix.csv", "56-ragged.csv", "80-comments-blanks.csv"} {
@@ -30,7 +30,7 @@ func FuzzThinXYZ(f *testing.F) {
 	f.Add([]byte("1\t2\t3\n4 5 6\r\n\r7 8 9\n\x1a"), byte(6), "ENZ", byte(0), byte(2))
 	f.Fuzz(func(t *testing.T, b []byte, u byte, order string, cell, keep byte) {
 		if len(b) > 1<<15 || len(order) > 20 || bytes.IndexByte(b, 0x1a) >= 0 {
-			t.Skip() // what follows the mark of old systems is refused when it streams
+			t.Skip() // text after the end-of-file byte is refused when it streams
 		}
 		o := survey.Options{Unit: unit.Length(u % 7), Order: order, Thin: check.Thinning(cell, keep)}
 		whole, wholeErr := readText(bytes.Clone(b), "f", o, false)
@@ -42,13 +42,13 @@ func FuzzThinXYZ(f *testing.F) {
 			inside := check.Inside(text.body)
 			for _, p := range check.Positions(err) {
 				if !inside(p) {
-					t.Errorf("%v lies outside the file: %v", p, err)
+					t.Errorf("%v is outside the file: %v", p, err)
 				}
 			}
 			if s != nil {
 				for _, n := range s.Notes {
 					if !inside(n.Pos) {
-						t.Errorf("%v lies outside the file: %v", n.Pos, n)
+						t.Errorf("%v is outside the file: %v", n.Pos, n)
 					}
 				}
 			}

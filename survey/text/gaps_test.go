@@ -10,15 +10,15 @@ import (
 	"pourplane/survey"
 )
 
-// rodList is a list of rod readings with a line after its third shot. The readings of
-// the last three are 0.2 m less: the instrument was moved there.
+// rodList returns a list of rod readings with line after its third shot. The last three
+// readings are 0.2 m less: the instrument was moved there.
 func rodList(line, remark string) string {
 	return "point,x (m),y (m),rod (m),code,remarks\nBM1,,,1.500,BM,\n101,0,0,1.550,FLR,\n102,1,0,1.544,FLR,\n103,2,0,1.538,FLR,\n" + line +
 		"104,0,1,1.347,FLR," + remark + "\n105,1,1,1.341,FLR,\n106,2,1,1.350,FLR,\n"
 }
 
-// TestGapsAsk: a row without a reading among rod readings may be where the instrument
-// was moved. What may name a set-up or names the instrument is refused.
+// TestGapsAsk: the instrument may have been moved at a row without a reading among rod
+// readings. A row that may name a set-up, or names the instrument, is refused.
 func TestGapsAsk(t *testing.T) {
 	bm := survey.Options{Benchmarks: map[string]float64{"BM1": 10}}
 	for _, text := range []string{"S2", "IP2", "P2", "B", "2", "Inst pt 2", "Estación 2", "Laser at door", "tripod at column", "from hallway", "changed height", "dropped it", "from here other height", "instrument 2nd pos.", "laser down for lunch"} {
@@ -29,8 +29,8 @@ func TestGapsAsk(t *testing.T) {
 				t.Errorf("%q: %v, want a refusal of line 6", line, err)
 			}
 		}
-		// As a comment, before all readings or after them it moves nothing, and a
-		// benchmark that reads the same again shows that it did not.
+		// As a comment, before all readings or after them the line is not a move. A
+		// benchmark that reads the same again shows that there was none.
 		same := strings.NewReplacer("1.347", "1.547", "1.341", "1.541", "1.350", "1.550").Replace(rodList(text+",,,,,\n", ""))
 		for _, list := range []string{rodList("# "+text+",,,,,\n", ""), rodList("", "") + text + ",,,,,\n", same + "BM1,,,1.500,BM,\n"} {
 			if s, err := readText([]byte(list), "list.csv", bm, false); err != nil || len(s.Points) != 6 {
@@ -38,16 +38,17 @@ func TestGapsAsk(t *testing.T) {
 			}
 		}
 	}
-	// Another text, and a row of dashes, are warnings beside the order.
+	// Another text, and a row of dashes, give a warning beside the order.
 	for _, line := range []string{"LUNCH,,,,,\n", "Tuesday,,,,,\n", "Room 2,,,,,\n", "new batteries,,,,,\n", "---,,,,,\n", "-----\n"} {
 		s, err := readText([]byte(rodList(line, "")), "list.csv", bm, false)
 		if err != nil || !movedNote(s, survey.Warning, 6) {
 			t.Errorf("%q: %v, want a warning of line 6", line, err)
 		}
 	}
-	// An empty row is an assumption where the readings go on as they were, and a warning
-	// where they change by more than 50 mm and three times what those on either side
-	// differ by; a shot that was not read and a head of rows are neither.
+	// An empty row is an assumption if the readings continue as they were. It is a
+	// warning if they change by more than 50 mm and by more than three times their range
+	// on either side. A shot without a reading and the heading of a block of rows are
+	// neither.
 	for _, line := range []string{",,,,,\n", "\n"} {
 		for _, c := range []struct {
 			change, within float64
@@ -80,7 +81,7 @@ func TestGapsAsk(t *testing.T) {
 	if s, err := readText([]byte("point,x (m),y (m),rod (m)\nP1,0,0,1.55\nP2,1,0,1.54\nP3,,,\nP4,0,1,1.55\n"), "list.csv", survey.Options{}, false); err != nil || len(s.Points) != 3 {
 		t.Errorf("a shot that was not read: %v", err)
 	}
-	// Elevations do not change by a move.
+	// Elevations do not depend on a move.
 	if s, err := readText([]byte(strings.Replace(rodList("S2,,,,,\n", ""), "rod", "z", 1)), "list.csv", survey.Options{}, false); err != nil || movedNote(s, survey.Warning, 6) {
 		t.Errorf("elevations: %v", err)
 	}
@@ -95,7 +96,7 @@ func movedNote(s *survey.Survey, k survey.NoteKind, line int) bool {
 	return false
 }
 
-// Of many rows without a reading the first ten are listed and the rest counted.
+// The first ten rows without a reading are listed, the others counted.
 func TestGapsListed(t *testing.T) {
 	for _, n := range []int{10, 11} {
 		s, err := readText([]byte(rodList(strings.Repeat("LUNCH,,,,,\n", n), "")), "list.csv", survey.Options{}, false)
@@ -117,8 +118,8 @@ func TestGapsListed(t *testing.T) {
 	}
 }
 
-// TestMovedInRemark: a move in the remark of a shot is refused as SETUP 2 is. A floor
-// that dropped is none.
+// TestMovedInRemark: a move in the remark of a shot is refused like SETUP 2. A floor that
+// dropped is not a move.
 func TestMovedInRemark(t *testing.T) {
 	for _, remark := range []string{"from setup 2", "bumped", "moved", "laser dropped", "2nd laser", "setup 2"} {
 		_, err := readText([]byte(rodList("", remark)), "list.csv", survey.Options{}, false)
@@ -134,9 +135,9 @@ func TestMovedInRemark(t *testing.T) {
 	}
 }
 
-// TestStationColumn: beside a column of points a station is the set-up where its values
-// repeat. By hand: BM1 at 10 m is read 1.500 and 1.300, so the instrument is at 11.5 and
-// 11.3 m, and the floor at 11.5 - 1.55 = 9.95 and 11.3 - 1.35 = 9.95.
+// TestStationColumn: beside a column of points, a column of stations is the set-up if its
+// values repeat. By hand: BM1 at 10 m is read 1.500 and 1.300, so the instrument is at
+// 11.5 and 11.3 m, and the floor at 11.5 - 1.55 = 9.95 and 11.3 - 1.35 = 9.95.
 func TestStationColumn(t *testing.T) {
 	list := func(head, a, b string) string {
 		return head + ",point,x (m),y (m),rod (m),code\n" + a + ",BM1,,,1.500,BM\n" + a + ",101,0,0,1.55,\n" + a + ",102,1,0,1.55,\n" + b + ",BM1,,,1.300,BM\n" + b + ",103,0,1,1.35,\n" + b + ",104,1,1,1.35,\n"
@@ -153,11 +154,11 @@ func TestStationColumn(t *testing.T) {
 			}
 		}
 	}
-	// The kinds of sights have a column that is not named so.
+	// The kinds of sight are in a column with another head.
 	if _, err := readText([]byte(strings.ReplaceAll(list("station", "1", "2"), ",\n", ",IS\n")), "list.csv", survey.Options{}, false); err == nil || !strings.Contains(err.Error(), "sights (BS, IS, FS)") {
 		t.Errorf("kinds of sights as codes: %v", err)
 	}
-	// Two readings from each on average may be either.
+	// With a mean of two readings each, either column may be the set-up.
 	rows := "station,point,x (m),y (m),rod (m)\n"
 	for i := range 6 {
 		rows += fmt.Sprintf("%d,%d,%d,%d,1.5\n", i/2, 100+i, i%3, i/3)

@@ -29,7 +29,7 @@ func TestGridSheets(t *testing.T) {
 			[]at{{"A1", 0, 0, -1.1}, {"B1", 0, 3, -1.2}, {"A2", -2, 0, -1.3}, {"B2", -2, 3, -1.4}}, nil},
 		{"I is not counted where the letters leave it out", ",G,H,J,K\n1,1.1,1.2,1.3,1.4\n", south,
 			[]at{{"G1", 18, 0, -1.1}, {"H1", 21, 0, -1.2}, {"J1", 24, 0, -1.3}, {"K1", 27, 0, -1.4}}, []string{"assumed: letters I and O are not used: H and J, N and P are neighbours"}},
-		{"past Z", ",Z,AA,AB,I\n", south, nil, nil}, // no head: I after AB
+		{"past Z", ",Z,AA,AB,I\n", south, nil, nil}, // not a head: I after AB
 		{"feet and inches, by the corner", "ft-in,A,B\n1,4-5 3/8,4-6\n2,4-5 1/2,4-5\n", survey.Options{Unit: unit.Foot, Grid: south.Grid},
 			[]at{{"A1", 0, 0, -53.375 * 0.0254}, {"B1", 3, 0, -54 * 0.0254}, {"A2", 0, -2, -53.5 * 0.0254}, {"B2", 3, -2, -53 * 0.0254}}, nil},
 		{"height of instrument in the sheet", "HI,11.5\n,A,B\n1,1.5,1.6\n2,1.7,1.8\n", survey.Options{Unit: unit.Metre, Grid: survey.Grid{LetterStep: 1, NumberStep: 1, Bearings: &survey.GridBearings{Letters: 90, Numbers: 0}}},
@@ -128,7 +128,7 @@ func TestGridNames(t *testing.T) {
 			t.Errorf("%s is line %d, want %d", c.letters, got, c.want)
 		}
 	}
-	// A bearing that is no wind: 30° east of north.
+	// A bearing other than north, east, south or west: 30° east of north.
 	g := survey.Grid{Bearings: &survey.GridBearings{Letters: 120, Numbers: 30}}
 	if x, y := placeOn(g, "", "", 2, 0); math.Abs(x-math.Sqrt(3)) > 1e-12 || math.Abs(y+1) > 1e-12 {
 		t.Errorf("2 m along 120° at %g, %g", x, y)
@@ -138,7 +138,7 @@ func TestGridNames(t *testing.T) {
 	}
 }
 
-// Lines beside a sheet, in the forms in which they are written.
+// Lines beside a sheet, in the forms that crews write.
 func TestLinesBesideASheet(t *testing.T) {
 	want := []at{{"A1", 0, 0, 10}, {"B1", 3, 0, 9.9}, {"A2", 0, -2, 9.8}, {"B2", 3, -2, 9.7}}
 	const rows = ",A,B\n1,1.5,1.6\n2,1.7,1.8\n"
@@ -178,7 +178,7 @@ func TestLinesBesideASheet(t *testing.T) {
 	check.Points(t, s.Points, points([]at{{"A1", 0, 0, -1.5}, {"A2", 0, -2, -1.6}, {"A3", 0, -4, -1.7}, {"B1", 3, 0, -1.7}, {"B2", 3, -2, -1.8}, {"B3", 3, -4, -1.9}}))
 }
 
-// Each cell's reading is found at its own column, as its point is.
+// The reading of each cell is in its own column, as its point is.
 func TestReadingsOfASheet(t *testing.T) {
 	for _, c := range []struct {
 		name, text string

@@ -8,8 +8,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestSpacingIsAskedInUnitOfSheet: what is proposed is in the sheet's own words, or in its
-// unit, and never in metres beside feet.
+// TestSpacingIsAskedInUnitOfSheet: the proposed spacing is the one in the text of the
+// sheet, or in its unit, and never in metres for a sheet in feet.
 func TestSpacingIsAskedInUnitOfSheet(t *testing.T) {
 	const cells = ",1,2,3\nA,4.50,4.51,4.52\nB,4.51,4.52,4.53\nC,4.52,4.53,4.50\n"
 	const names = "name,rod (ft)\nA1,4.50\nA2,4.51\nB1,4.52\nB2,4.50\n"

@@ -9,7 +9,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Words that crews put over a column of heights; common practice, no source.
+// Heads that crews write over a column of heights; common practice, no source.
 func TestHeadsAsCrewsWriteThem(t *testing.T) {
 	for _, c := range []struct {
 		head string
@@ -33,7 +33,8 @@ func TestHeadsAsCrewsWriteThem(t *testing.T) {
 		}
 		check.Notes(t, s.Notes, []string{c.note})
 	}
-	// With another height beside it grade is a level to reach, and the ellipsoid is not used.
+	// Beside another height, grade is a target level and the ellipsoid height is not
+	// used.
 	s, err := read(t, "P,E,N,ELLIPSOID HEIGHT,ORTHOMETRIC HEIGHT,grade\n1,0,0,51.2,9.98,10\n2,1,0,51.2,9.97,10\n", survey.Options{Unit: unit.Metre})
 	if err != nil {
 		t.Fatal(err)
@@ -67,14 +68,14 @@ func TestWhatIsNoListOfHeightsIsNamed(t *testing.T) {
 			t.Errorf("%q: hints %q, want %q", c.text, h, c.hint)
 		}
 	}
-	// With places beside, latitude is not needed.
+	// Beside plan positions, latitude is not needed.
 	s, err := read(t, "P,E,N,Z,Lat,Long\n1,0,0,9.98,48.1,11.5\n", survey.Options{Unit: unit.Metre})
 	if err != nil || len(s.Points) != 1 {
 		t.Errorf("%v", err)
 	}
 }
 
-// A header whose words are not known is one all the same; an order says what it means.
+// A header of unknown words is still a header. The order gives its columns.
 func TestOrderBesideAStrangeHeader(t *testing.T) {
 	s, err := read(t, "job 7\nwhere,in from west,up from south,how high,what\n1,0,0,1.25,wet, see note\n2,3,0,1.26,\n", survey.Options{Unit: unit.Metre, Order: "PENZD"})
 	if err != nil {
@@ -106,7 +107,7 @@ func TestUnitsOfTheSameKindAreAccepted(t *testing.T) {
 	}
 }
 
-// N beside x and y counts the shots; beside x alone it is the northing.
+// N beside x and y numbers the shots. N beside x alone is the northing.
 func TestNBesideXAndY(t *testing.T) {
 	for text, name := range map[string]string{
 		"n,x (ft),y (ft),z (ft)\n7,1,2,3\n8,2,2,3\n9,2,3,3\n":   "7",

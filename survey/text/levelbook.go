@@ -311,7 +311,7 @@ func reduce(fs []*Reader, mayFloat bool) error {
 	b, notes, err := level.Reduce(sights, given, fs[0].o, style, mayFloat)
 	if err != nil {
 		for _, f := range fs {
-			err = f.notGuessed(err)
+			err = f.hintGuessed(err)
 		}
 		return err
 	}

@@ -23,8 +23,8 @@ func TestDemoBookReduces(t *testing.T) {
 	if s.Unit != unit.Foot || s.Plan != unit.Foot || s.Relative {
 		t.Errorf("unit %v, plan %v, relative %v", s.Unit, s.Plan, s.Relative)
 	}
-	// By hand from the book, in feet; readings are whole 1/16 in, so S1 and S2
-	// come to 104 + 2 5/8 in and 103 + 10 3/8 in.
+	// By hand from the book, in feet: readings are whole 1/16 in, so the HI of S1 and S2
+	// are 104 ft 2 5/8 in and 103 ft 10 3/8 in.
 	b := s.Book
 	if b == nil || len(b.Setups) != 2 || b.Benchmarks[0].Name != "BM1" || b.Main() == nil || b.Main().On != "BM1" {
 		t.Fatalf("book %+v", b)
@@ -88,7 +88,7 @@ const twoSetups = `setup,sight,point,x,y,rod,elev,code
 `
 
 func TestBookInMetres(t *testing.T) {
-	// The figures of sample file 100 as one row a sight.
+	// The readings of sample file 100 with one sight a row.
 	s, err := read(t, twoSetups, survey.Options{Unit: unit.Metre})
 	if err != nil {
 		t.Fatal(err)

@@ -8,7 +8,7 @@ import (
 	"pourplane/survey"
 )
 
-// TestLimitsOfText: at a limit a list is read, beyond it refused.
+// TestLimitsOfText: a list at a limit is read, a list beyond it is refused.
 func TestLimitsOfText(t *testing.T) {
 	wide := func(n int) string {
 		return "point,x (m),y (m),z (m)" + strings.Repeat(",a", n-4) + "\n1,0,0,1" + strings.Repeat(",1", n-4) + "\n2,1,0,1" + strings.Repeat(",1", n-4) + "\n3,0,1,1" + strings.Repeat(",1", n-4) + "\n"
@@ -33,8 +33,8 @@ func TestLimitsOfText(t *testing.T) {
 	}
 }
 
-// Of long lines no more than 4 MB is looked at to learn how a file is written: the line of
-// 1 MB that passes it is the last.
+// Up to 4 MB of long lines are read to learn how a file is written: the line of 1 MB that
+// passes 4 MB is the last.
 func TestSampleOfLongLines(t *testing.T) {
 	row := "1,0,0,1," + strings.Repeat("z", 1_000_000-8) + "\n"
 	f, err := learn("list.csv", []byte("point,x (m),y (m),z (m),remarks\n"+strings.Repeat(row, 9)), false)
@@ -43,8 +43,8 @@ func TestSampleOfLongLines(t *testing.T) {
 	}
 }
 
-// TestLimitsOfPlaces: coordinates beyond 100,000 km and shots beyond 100 km from the
-// others are refused with their line; a marker for no data is none of them.
+// TestLimitsOfPlaces: coordinates beyond 100,000 km, and shots beyond 100 km from the
+// others, are refused with their line. A marker for no data is not.
 func TestLimitsOfPlaces(t *testing.T) {
 	const head = "point,x (m),y (m),z (m)\n1,0,0,9.9\n2,1,0,9.9\n3,0,1,9.9\n4,1,1,9.9\n"
 	for row, refused := range map[string]bool{
@@ -58,7 +58,7 @@ func TestLimitsOfPlaces(t *testing.T) {
 			t.Errorf("%s: %v", row, err)
 		}
 	}
-	// Far from 0 is not far from the others.
+	// A place far from 0 is not far from the other shots.
 	if _, err := readText([]byte("point,x (m),y (m),z (m)\n1,99999990,0,9.9\n2,99999999,0,9.9\n3,99999990,9,9.9\n"), "list.csv", survey.Options{}, false); err != nil {
 		t.Error(err)
 	}

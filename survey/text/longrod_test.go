@@ -9,7 +9,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Rods in millimetres beside x and y in metres are asked about, from 30 m on.
+// Rod readings in millimetres beside x and y in metres are refused from 30 m on.
 func TestReadingsBeyondAnyRod(t *testing.T) {
 	m := survey.Options{Unit: unit.Metre}
 	for _, c := range []struct{ text, want, hint string }{

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// A grid of 7 by 6 m with one coordinate written without its point. Areas by hand:
-// 42 m², and with a corner at (45, 3) m 42 + 6·38/2 = 156 m².
+// A grid of 7 by 6 m with one coordinate written without its decimal point. Areas by
+// hand: 42 m², and with a corner at (45, 3) m 42 + 6·38/2 = 156 m².
 func TestLostDecimalPointOfAPlace(t *testing.T) {
 	grid := func(x, y string, i, j int, dx float64) *survey.Survey {
 		var b strings.Builder
@@ -43,7 +43,7 @@ func TestLostDecimalPointOfAPlace(t *testing.T) {
 		{"on a site grid", "24045", "3", 9, 6, 2400, "x is 24045.000 m, far from all other shots; 2404.500 m would fit"},
 		{"a hundred times", "450", "3", 9, 6, 0, "4.500 m would fit"},
 		{"none", "4.5", "3", 9, 6, 0, ""},
-		{"an alcove", "13", "3", 9, 6, 0, ""}, // no farther out than the floor is long
+		{"an alcove", "13", "3", 9, 6, 0, ""}, // not farther out than the length of the floor
 		{"far, and no power of ten off", "95", "3", 9, 6, 20, ""},
 	} {
 		notes := grid(c.x, c.y, c.i, c.j, c.dx).LostPoints()

@@ -8,10 +8,10 @@ import (
 	"pourplane/survey/internal/check"
 )
 
-// TestReadingOnBenchmarkIsBacksight: a list with a column of set-ups has no kinds of sights.
-// A reading on a benchmark whose elevation is given ties its set-up as a backsight does;
-// one on a point that another set-up has seen does not. Heights by hand: 10.000 + 1.200 and
-// 10.000 + 1.300, and by T: 11.200 − 1.400 + 1.600.
+// TestReadingOnBenchmarkIsBacksight: a list with a column of set-ups has no kinds of
+// sight. A reading on a benchmark of given elevation ties its set-up like a backsight. A
+// reading on a point that another set-up has read does not. Heights by hand: 10.000 +
+// 1.200 and 10.000 + 1.300, and by T: 11.200 − 1.400 + 1.600.
 func TestReadingOnBenchmarkIsBacksight(t *testing.T) {
 	const first = "setup,point,x (m),y (m),rod (m)\nS1,BM1,,,1.200\nS1,A,0,0,1.5\nS1,B,4,0,1.5\nS1,T,4,4,1.400\n"
 	mustRead := func(text string) *survey.Survey {

@@ -9,7 +9,7 @@ import (
 )
 
 // TestLoneNameBeginsSetup: an instrument or its place with a number, alone in a row.
-// Common practice, no source. The list is that of [TestBannerInAnyCell].
+// Common practice, no source. The list is the one of [TestBannerInAnyCell].
 func TestLoneNameBeginsSetup(t *testing.T) {
 	rows := []string{"BM1,,,1.500,", "1,0,0,1.512,", "2,4,0,1.526,", "TP1,,,1.600,", "", "TP1,,,1.500,", "3,0,4,1.412,", "4,4,4,1.431,"}
 	want := map[string]float64{"1": 9.988, "2": 9.974, "3": 9.988, "4": 9.969}
@@ -34,12 +34,12 @@ func TestLoneNameBeginsSetup(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "set-up 2") {
 		t.Errorf("a move that nothing ties: %v", err)
 	}
-	// Where shots have such names, one without a reading is refused with a question.
+	// If shots have such names, one without a reading is refused with a question.
 	_, err = readText([]byte(listHead+"Level 1,0,0,1.512,\nLevel 2,,,,\nLevel 3,4,0,1.526,\n"), "list.csv", survey.Options{Instrument: 11, HasInstrument: true}, false)
 	if err == nil || !strings.Contains(err.Error(), `"Level 2" without a reading`) {
 		t.Errorf("a shot or a move: %v", err)
 	}
-	// HI 2 may be a height; HI = 11.4 is one.
+	// HI 2 may be a height. HI = 11.4 is one.
 	_, err = readText([]byte(listHead+"BM1,,,1.500,\n1,0,0,1.512,\nHI 2,,,,\n3,0,4,1.412,\n"), "list.csv", o, false)
 	if err == nil || !strings.Contains(err.Error(), "a height of instrument or the number") {
 		t.Errorf("HI 2: %v", err)
@@ -48,16 +48,16 @@ func TestLoneNameBeginsSetup(t *testing.T) {
 	if err != nil || len(s.Points) != 3 || math.Abs(s.Points[2].Z-9.988) > 1e-9 || math.Abs(s.Points[0].Z-9.988) > 1e-9 {
 		t.Errorf("heights of instrument between rows: %v", err)
 	}
-	// A dash is a shot that was not read, and a storey beside shots moves nothing.
+	// A dash is a shot without a reading. A storey beside shots is not a move.
 	s, err = readText([]byte(listHead+"1,0,0,1.512,level 2\n2,4,0,1.526,\nLaser 2,,,-,\n3,0,4,1.5,level 2\n"), "list.csv", survey.Options{Instrument: 11, HasInstrument: true}, false)
 	if err != nil || s.Book != nil || len(s.Points) != 3 {
 		t.Errorf("a storey and a dash: %v", err)
 	}
 }
 
-// TestWordsBetweenShotsAsk: a row of words on the instrument that is no banner is
-// refused among shots, and other words are asked about beside the depth. A benchmark that
-// reads the same after the row answers the question.
+// TestWordsBetweenShotsAsk: a row of words on the instrument that is no banner is refused
+// among shots. Other words give a warning beside the depth. A benchmark that reads the
+// same after the row answers the question.
 func TestWordsBetweenShotsAsk(t *testing.T) {
 	const none, asked, refused = 0, 1, 2
 	for line, want := range map[string]int{
@@ -89,8 +89,8 @@ func TestWordsBetweenShotsAsk(t *testing.T) {
 	}
 }
 
-// TestBenchmarkBySpelling: a benchmark read again under its name written otherwise
-// closes on it. By hand: 11.500 - 1.511 = 9.989, 11 mm low.
+// TestBenchmarkBySpelling: a benchmark read again closes on itself if its name is spelled
+// in another way. By hand: 11.500 - 1.511 = 9.989, 11 mm low.
 func TestBenchmarkBySpelling(t *testing.T) {
 	const shots = "1,0,0,1.512,\n2,4,0,1.526,\n3,0,4,1.520,\n"
 	o := survey.Options{Benchmarks: map[string]float64{"BM1": 10}}
@@ -102,14 +102,14 @@ func TestBenchmarkBySpelling(t *testing.T) {
 				continue
 			}
 			if c := s.Book.Closures[0]; c.On != "BM1" || math.Abs(c.Misclosure()+0.011) > 1e-9 || !c.Beyond() || len(s.Points) != 3 {
-				t.Errorf("%q: %s off by %.4f, %d shots", row, c.On, c.Misclosure(), len(s.Points))
+				t.Errorf("%q: %s differs by %.4f, %d shots", row, c.On, c.Misclosure(), len(s.Points))
 			}
-			told := false
+			taken := false
 			for _, n := range s.Notes {
-				told = told || n.Kind == survey.Assumed && n.Pos.Line == 6 && strings.HasSuffix(n.Text.String(), "is taken for BM1")
+				taken = taken || n.Kind == survey.Assumed && n.Pos.Line == 6 && strings.HasSuffix(n.Text.String(), "is taken for BM1")
 			}
-			if !told {
-				t.Errorf("%q: not told: %v", row, s.Notes)
+			if !taken {
+				t.Errorf("%q: not noted: %v", row, s.Notes)
 			}
 		}
 	}
@@ -118,12 +118,12 @@ func TestBenchmarkBySpelling(t *testing.T) {
 	if err != nil || s.Book == nil || len(s.Book.Closures) != 1 {
 		t.Errorf("an elevation in the list: %v", err)
 	}
-	// Two that it may be.
+	// Two known benchmarks fit the name.
 	_, err = readText([]byte(listHead+"BM1,,,1.500,\n"+shots+"BM 1,,,1.511,\n"), "list.csv", survey.Options{Benchmarks: map[string]float64{"BM1": 10, "BM-1": 10.2}}, false)
 	if err == nil || !strings.Contains(err.Error(), "BM-1 or BM1") && !strings.Contains(err.Error(), "BM1 or BM-1") {
 		t.Errorf("either of two: %v", err)
 	}
-	// None that it is; and a shot is no benchmark for its name alone.
+	// No known benchmark fits the name. A name alone does not make a shot a benchmark.
 	for row, want := range map[string]int{"BM7,,,1.511,": 1, "BM1 by the sill,,,1.511,": 1, "nail,,,1.511,BM": 1, "TP9,,,1.511,": 0, "nail,,,1.511,": 0} {
 		s, err := readText([]byte(listHead+"BM1,,,1.500,\n"+shots+row+"\n"), "list.csv", o, false)
 		if err != nil {

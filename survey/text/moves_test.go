@@ -11,9 +11,9 @@ import (
 	"pourplane/survey/internal/check"
 )
 
-// TestMoveBesideGradeRods: a list with readings of the target is refused after a move
-// unless the target was read anew, in every cell that the line may stand in. By hand:
-// 1.495 - 1.512 = -0.017, and 1.405 - 1.422 = -0.017.
+// TestMoveBesideGradeRods: a list with grade rods is refused after a move unless the
+// target was read again, in every cell that can hold the line. By hand: 1.495 - 1.512 =
+// -0.017, and 1.405 - 1.422 = -0.017.
 func TestMoveBesideGradeRods(t *testing.T) {
 	const head = "Point,E (m),N (m),Grade rod (m),Rod (m)\n1,0,0,1.495,1.500\n2,2,0,1.495,1.512\n3,4,0,1.495,1.526\n"
 	for _, line := range []string{"SETUP 2", "SETUP 2,,,,", ",,,,moved laser", "setup,2,,,", "# moved laser"} {
@@ -27,13 +27,13 @@ func TestMoveBesideGradeRods(t *testing.T) {
 			t.Errorf("%q, the target read anew: %v", line, err)
 		}
 	}
-	// Along a fall the target reads otherwise in every row.
+	// Along a fall the grade rod differs in every row.
 	_, err := readText([]byte("Point,E (m),N (m),Grade rod (m),Rod (m)\n1,0,0,1.495,1.500\n2,2,0,1.505,1.512\nSETUP 2\n4,0,2,1.51,1.509\n5,2,2,1.52,1.531\n"), "list.csv", survey.Options{}, false)
 	var e *survey.Error
 	if !errors.As(err, &e) || e.Line != 4 {
 		t.Errorf("a fall: %v, want a refusal of line 4", err)
 	}
-	// Before and after all readings a line moves nothing.
+	// Before or after all readings a line is not a move.
 	for _, list := range []string{head + "SETUP 2,,,,\n", strings.Replace(head, "1,0,0", "SETUP 1,,,,\n1,0,0", 1)} {
 		if s, err := readText([]byte(list), "list.csv", survey.Options{}, false); err != nil || len(s.Points) != 3 {
 			t.Errorf("%s: %v", list, err)
@@ -41,8 +41,8 @@ func TestMoveBesideGradeRods(t *testing.T) {
 	}
 }
 
-// TestMoveAmongRuns: a run that goes on past a move of the instrument is refused; runs
-// that each lie on one side of it are read as without it.
+// TestMoveAmongRuns: a run that continues past a move of the instrument is refused. Runs
+// that are each on one side of it are read as without it.
 func TestMoveAmongRuns(t *testing.T) {
 	const head = "Run,Station (m),Rod (m)\n"
 	run := func(name string, from, n int) string {
@@ -69,9 +69,9 @@ func TestMoveAmongRuns(t *testing.T) {
 	}
 }
 
-// TestGradeRodsTied: where the target was not read anew after a move, a benchmark, a
-// turning point or a shot read from both places ties the set-ups, and a benchmark read
-// again closes a list. By hand: BM reads 0.100 less from the second place, so does the
+// TestGradeRodsTied: if the target was not read again after a move, a benchmark, a
+// turning point or a shot read from both places ties the set-ups. A benchmark read again
+// closes a list. By hand: BM reads 0.100 less from the second place, and so does the
 // target: 1.395 - 1.409 = -0.014.
 func TestGradeRodsTied(t *testing.T) {
 	const head = "Point,E (m),N (m),Grade rod (m),Rod (m)\nBM1,,,,1.600\n1,0,0,1.495,1.500\n2,2,0,1.495,1.512\n3,4,0,1.495,1.526\n"
@@ -108,7 +108,7 @@ func TestGradeRodsTied(t *testing.T) {
 			t.Errorf("%s: %v, want a misclosure of %.3f", name, err, c.off)
 		}
 	}
-	// A tie to another benchmark, or along a fall, is none.
+	// Another benchmark is no tie, and along a fall there is none.
 	for _, body := range []string{head + "SETUP 2\nBM2,,,,1.500\n" + rows, strings.Replace(head, "2,0,1.495", "2,0,1.505", 1) + "SETUP 2\nBM1,,,,1.500\n" + rows} {
 		if _, err := readText([]byte(body), "list.csv", survey.Options{}, false); err == nil || !strings.Contains(err.Error(), "nothing ties it") {
 			t.Errorf("%s%v", body, err)
@@ -124,9 +124,8 @@ func TestGradeRodsTied(t *testing.T) {
 	}
 }
 
-// TestRunsTied: a run that goes on past a move is tied by a benchmark, a turning point
-// or a station read from both places. By hand: all read 0.100 less from the second
-// place.
+// TestRunsTied: a run that continues past a move is tied by a benchmark, a turning point
+// or a station read from both places. By hand: all read 0.100 less from the second place.
 func TestRunsTied(t *testing.T) {
 	const head = "Run,Station (m),Rod (m)\n"
 	run := func(name string, from, n int, down float64) string {
@@ -152,13 +151,13 @@ func TestRunsTied(t *testing.T) {
 		for _, r := range s.Runs {
 			for i, v := range r.Stations {
 				if d := v.Z - s.Runs[0].Stations[0].Z + 0.001*float64(i%3); math.Abs(d) > 1e-9 {
-					t.Errorf("%s: station %d of %s off by %.4f", name, i, r.Name, d)
+					t.Errorf("%s: station %d of %s differs by %.4f", name, i, r.Name, d)
 				}
 			}
 		}
 	}
-	// A known benchmark gives elevations, and a move without a tie is refused then,
-	// though no run goes on past it.
+	// A known benchmark gives elevations. Then a move without a tie is refused, even if
+	// no run continues past it.
 	o := survey.Options{Benchmarks: map[string]float64{"BM1": 10}}
 	two := head + "BM1,,1.600\n" + run("A", 0, 4, 0) + "SETUP 2,,\n%s" + run("B", 0, 4, 0.1)
 	s, err := readText([]byte(strings.Replace(two, "%s", "bm 1,,1.500\n", 1)), "runs.csv", o, false)
@@ -174,7 +173,7 @@ func TestRunsTied(t *testing.T) {
 	if s, err = readText([]byte(strings.Replace(two, "%s", "", 1)), "runs.csv", survey.Options{}, false); err != nil || len(s.Runs) != 2 || !s.Relative {
 		t.Errorf("runs by themselves: %v", err)
 	}
-	// Ties that disagree, and a benchmark that reads otherwise, do not close.
+	// Ties that disagree, and a benchmark that reads differently, do not close.
 	for name, body := range map[string]string{
 		"stations": head + run("A", 0, 4, 0) + "SETUP 2,,\n" + strings.Replace(run("A", 2, 6, 0.1), "1.302", "1.322", 1),
 		"again":    head + "BM1,,1.600\n" + run("A", 0, 8, 0) + "BM1,,1.611\n",
@@ -184,15 +183,15 @@ func TestRunsTied(t *testing.T) {
 			t.Errorf("%s: %v, want a misclosure beyond its allowance", name, err)
 		}
 	}
-	// Elevations do not change by a move.
+	// Elevations do not depend on a move.
 	s, err = readText([]byte(strings.ReplaceAll(head+run("A", 0, 4, 0)+"SETUP 2,,\n"+run("A", 4, 4, 0), "Rod", "Elevation")), "runs.csv", survey.Options{}, false)
 	if err != nil || len(s.Runs) != 1 || len(s.Runs[0].Stations) != 8 {
 		t.Errorf("elevations: %v", err)
 	}
 }
 
-// TestMoveAmongElevations: a line on a move is no shot of a list of elevations, and no
-// short row either; rows that are short of a figure still are.
+// TestMoveAmongElevations: a line that records a move is not a shot of a list of
+// elevations, and not a short row. Rows that lack a figure are still short rows.
 func TestMoveAmongElevations(t *testing.T) {
 	for _, head := range []string{"name,x (m),y (m),elevation (m)\n", "name,x (m),y (m),low (mm)\n"} {
 		s, err := readText([]byte(head+"1,0,0,10\n2,4,0,11\nSETUP 2\n3,0,4,10.5\nmoved laser\n4,4,4,10\n"), "list.csv", survey.Options{}, false)

@@ -18,7 +18,7 @@ func outlineOf(t *testing.T, text string, o survey.Options) (*survey.Survey, err
 }
 
 func TestDemoOutline(t *testing.T) {
-	// The unit of the survey is no contradiction to that of the outline.
+	// The unit of the survey does not contradict the unit of the outline.
 	demo, err := os.ReadFile("../../testdata/demo/outline.csv")
 	if err != nil {
 		t.Fatal(err)
@@ -39,7 +39,7 @@ func TestDemoOutline(t *testing.T) {
 	check.Points(t, column.Points, points([]at{{"", 24 * ft, 8.25 * ft, nan}, {"", 25.5 * ft, 8.25 * ft, nan}, {"", 25.5 * ft, 9.75 * ft, nan}, {"", 24 * ft, 9.75 * ft, nan}}))
 	check.Points(t, step.Points, points([]at{{"", 0, 20 * ft, nan}, {"", 16 * ft, 20 * ft, nan}}))
 	if room.At.Line != 2 || column.At.Line != 8 || step.At.Line != 12 {
-		t.Errorf("they stand on lines %d, %d, %d, want 2, 8, 12", room.At.Line, column.At.Line, step.At.Line)
+		t.Errorf("they are on lines %d, %d, %d, want 2, 8, 12", room.At.Line, column.At.Line, step.At.Line)
 	}
 }
 
@@ -106,7 +106,7 @@ func TestOutlineRefusals(t *testing.T) {
 	}
 }
 
-// A column of walls names the wall from each corner to the next, in the order of seq; a
+// A column of walls names the wall from each corner to the next, in the order of seq. A
 // file without such names has none.
 func TestOutlineNamesItsWalls(t *testing.T) {
 	s, err := outlineOf(t, "seq,x,y,ring,wall\n3,4,3,outer,glass front\n1,0,0,outer,hall\n2,4,0,outer,\n", survey.Options{Unit: unit.Metre})

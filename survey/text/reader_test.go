@@ -23,7 +23,7 @@ type at struct {
 	x, y, z float64
 }
 
-// points are those of a list, in short.
+// points returns the points of a short list.
 func points(list []at) []survey.Point {
 	var out []survey.Point
 	for _, p := range list {
@@ -32,13 +32,13 @@ func points(list []at) []survey.Point {
 	return out
 }
 
-// read reads text as a file of the name f.csv.
+// read reads text as the file f.csv.
 func read(t *testing.T, text string, o survey.Options) (*survey.Survey, error) {
 	t.Helper()
 	return Read(strings.NewReader(text), "f.csv", o)
 }
 
-// readFile reads a file of text.
+// readFile reads a text file.
 func readFile(t *testing.T, name string, o survey.Options) (*survey.Survey, error) {
 	t.Helper()
 	b, err := os.ReadFile(name)
@@ -62,12 +62,12 @@ func TestLinesAreThoseOfTheFile(t *testing.T) {
 	}
 	for i, want := range []int{5, 8, 10} {
 		if got := s.Points[i].At.Line; got != want {
-			t.Errorf("point %d stands on line %d, want %d", i, got, want)
+			t.Errorf("point %d is on line %d, want %d", i, got, want)
 		}
 	}
 }
 
-// Each text is refused with an error that says what and where.
+// Each text is refused with an error that gives the place and the fault.
 func TestRefusals(t *testing.T) {
 	m := survey.Options{Unit: unit.Metre}
 	for _, c := range []struct {
@@ -163,8 +163,7 @@ func TestHeadsSayWhatAColumnIs(t *testing.T) {
 	}
 }
 
-// A word that named two roles would make columns depend on the order in which
-// a map is walked.
+// If a word named two roles, the columns would depend on the order of a map.
 func TestHeadWordsNameOneRole(t *testing.T) {
 	src, err := os.ReadFile("header.go")
 	if err != nil {
@@ -289,8 +288,7 @@ func TestHeightOfInstrument(t *testing.T) {
 }
 
 func TestMarkersCountOnlyFarFromTheRest(t *testing.T) {
-	// 9999 mm is a level where the floor lies at 9,990 mm; 0 is one where it
-	// lies about 0.
+	// 9999 mm is a level if the floor is at 9,990 mm. 0 is one if the floor is near 0.
 	s, err := read(t, "P,E,N,Z\n1,0,0,9990\n2,1000,0,9999\n3,0,1000,9994\n", survey.Options{Unit: unit.Millimetre})
 	if err != nil {
 		t.Fatal(err)
@@ -307,7 +305,7 @@ func TestMarkersCountOnlyFarFromTheRest(t *testing.T) {
 	}
 }
 
-// Each text separates the same two points in its own way.
+// Each text has the same two points with another separator.
 func TestSeparators(t *testing.T) {
 	for _, text := range []string{
 		"0,00 1,50 9,981\n2,50 0,00 9,979\n",
@@ -350,7 +348,7 @@ func TestColumnDirections(t *testing.T) {
 		{"P,X,Y,Z", "PNEZ", 2, 1},
 		{"P,X,Y,Z", "PENZ", 1, 2},
 		{"P,Northing,Y,Z", "", 2, 1},
-		{"P,N,E,Z", "PENZ", 2, 1}, // words are stronger than the order
+		{"P,N,E,Z", "PENZ", 2, 1}, // words take precedence over the order
 	} {
 		s, err := read(t, c.head+"\n1,1,2,3\n", survey.Options{Unit: unit.Metre, Order: c.order})
 		if err != nil {
@@ -374,8 +372,8 @@ func TestProgressEndsAtTheEnd(t *testing.T) {
 	}
 }
 
-// Chunks are decoded apart; a row must not be cut, whatever its quotes hold,
-// and the rows must come out in the order and on the lines of the file.
+// Chunks are decoded separately. No row is divided, whatever its quotes hold, and the
+// rows come out in the order and on the lines of the file.
 func TestLargeFilesAreCutBetweenRows(t *testing.T) {
 	const rows = 40_000
 	var b strings.Builder
@@ -433,7 +431,7 @@ func TestDeviationsByWord(t *testing.T) {
 	check.Errors(t, err, []string{`found "hi -1/4", want a number without sign beside the word hi`, `found "3/8", want whether it is above or below the target`})
 }
 
-// Remarks are written without regard to separators; what is before them has not slid.
+// Crews write remarks without regard to separators. The cells before them have not slid.
 func TestSeparatorsInTheLastColumn(t *testing.T) {
 	want := []at{{"1", 0, 0, 1.5}, {"2", 1, 0, 1.51}, {"3", 2, 0, 1.52}}
 	for _, c := range []struct{ name, text, order, code string }{

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// A column of remarks holds no codes, in whichever column it is; one of descriptions does,
-// as D of PNEZD. A code alone in a remark is taken as the code, which a note lists.
+// A column of remarks holds no codes, wherever it is. A column of descriptions does, as D
+// of PNEZD. A code alone in a remark is taken as the code, with a note.
 func TestRemarksAreNoCodes(t *testing.T) {
 	const note = ` "Remarks" holds remarks. A cell with a code alone gives its shot that code: ADJ 2, DRAIN 1. For a floor shot type --code ADJ=floor`
 	for _, c := range []struct{ name, text, note string }{
@@ -49,7 +49,7 @@ func TestRemarksAreNoCodes(t *testing.T) {
 			t.Errorf("%s: %v, code %q, %v", head, err, s.Points[0].Code, s.Finished)
 		}
 	}
-	// --code settles it, and then nothing is left to note.
+	// --code decides, and no note is left.
 	s, err := read(t, "P,E,N,Z,Remarks\n1,0,0,1,ADJ\n2,4,0,1,\n3,4,4,1,\n", survey.Options{Unit: unit.Metre, Codes: map[string]survey.Role{"ADJ": survey.Floor}})
 	if err != nil || len(s.Points) != 3 || strings.Contains(check.AllNotes(s), "holds remarks") {
 		t.Errorf("ADJ=floor: %v, %d floor shots, notes %s", err, len(s.Points), check.AllNotes(s))

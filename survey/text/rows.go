@@ -17,7 +17,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// rows reads the data lines.
+// rows reads the data lines. The errors of rows are joined.
 func (f *Reader) rows() error {
 	m := f.form
 	if f.mayMove() {
@@ -41,8 +41,8 @@ func (f *Reader) rows() error {
 	f.data, f.dataBefore = data, m.first-1
 	f.pts = make([]survey.Point, 0, bytes.Count(data, []byte("\n"))+1)
 
-	// Decoding a row costs more than all that is done with it, so chunks are
-	// decoded ahead on every processor and taken in the order of the file.
+	// Decoding a row costs more than using it. So chunks are decoded ahead on every
+	// processor, and used in the order of the file.
 	batches := make([]chan batch, len(cuts))
 	start := func(i int) {
 		if i >= len(cuts) {
@@ -105,7 +105,7 @@ func (f *table) lastIsText() bool {
 }
 
 // freeText returns the index of the last column that has a head, or a letter of the
-// order, if it holds text, and else -1: separators in it cut no row.
+// order, if it holds text: separators in it cut no row. Otherwise it returns -1.
 func (f *table) freeText() int {
 	i := len(f.layout.columns) - 1
 	for i > 0 && f.layout.columns[i].head == "" && (f.form.head != nil || f.layout.columns[i].role == isIgnored) {
@@ -120,9 +120,8 @@ func (f *table) freeText() int {
 	return -1
 }
 
-// joinText puts the text of the last column together again, where separators in it
-// cut it. It reports false where the row has rather slid: a number is where the text
-// should begin.
+// joinText restores the text of the last column where separators cut it. It reports false
+// if the row has slid instead: a number is where the text should begin.
 func (f *table) joinText(r *row) bool {
 	i := f.freeText()
 	if i < 0 {
@@ -143,15 +142,15 @@ func (f *table) joinText(r *row) bool {
 	if looksNumeric(own.text) {
 		return false
 	}
-	if own != &r.Code { // a code is one word, what follows it is a remark
+	if own != &r.Code { // a code is one word, the text after it is a remark
 		own.text = r.Extra.after(own.text, f.form.sep)
 	}
 	return true
 }
 
-// remarkSlid reports whether a separator in a remark may have moved the figures behind
-// it by a column: the row has more fields than others have. The figures themselves
-// need not show it.
+// remarkSlid reports whether a separator in a remark may have moved the figures after it
+// by a column: the row has more fields than other rows. The figures themselves need not
+// show it.
 func (f *table) remarkSlid(r *row) bool {
 	c := f.of[isRemark]
 	if r.Extra == "" || c == nil || strings.TrimSpace(r.Remark.text) == "" || c.index == f.freeText() {
@@ -165,14 +164,14 @@ func (f *table) remarkSlid(r *row) bool {
 	return behind && (!r.Extra.blank() || r.Extra.fields() > max(f.form.fields-last, len(f.layout.columns)-last))
 }
 
-// passed tells of lines that hold no row.
+// passed notes how many lines hold no row.
 func (f *dialect) passed(p passedOver) {
 	if p.comments+p.rules > 0 {
 		f.note(survey.Assumed, survey.Pos{File: f.name}, "%v", p)
 	}
 }
 
-// promised compares the rows with the count that some scans begin with.
+// promised warns if the number of rows differs from the count that some scans begin with.
 func (f *Reader) promised() {
 	rows := f.s.Rows - f.remarks
 	if m := f.form; m.count >= 0 && m.count != rows {
@@ -180,11 +179,11 @@ func (f *Reader) promised() {
 	}
 }
 
-// decoding returns the head that the row decoder is given, and the kind of row it
-// makes. It sets what separates the fields.
+// decoding returns the header for the row decoder, and a pointer to the kind of row that
+// it makes. It sets f.comma.
 func (f *cursor) decoding() (head string, kind any) {
-	// The decoder sees canonical names for the columns in use, nothing for the
-	// others, and a few more to catch what stands past the last column.
+	// The decoder sees canonical names for the columns in use, nothing for the others,
+	// and spare names that catch fields past the last column.
 	const spare = 64
 	names := make([]string, len(f.layout.columns)+spare)
 	for i, c := range f.layout.columns {
@@ -200,8 +199,8 @@ func (f *cursor) decoding() (head string, kind any) {
 			names[i] = string(isExtra)
 		}
 	}
-	// Columns past the order of a scan (intensity, colours) were given up for
-	// good; past a header they would be a row that has slid.
+	// Columns past the order of a scan (intensity, colours) are ignored columns of the
+	// layout. A field past these belongs to a row that has slid.
 	for i := len(f.layout.columns); i < len(names); i++ {
 		names[i] = string(isExtra)
 	}
@@ -218,7 +217,7 @@ func (f *cursor) decoding() (head string, kind any) {
 	return strings.Join(names, string(f.comma)) + "\n", kind
 }
 
-// take takes a decoded row into account, as [Reader.row] does.
+// take reads a decoded row, as [Reader.row] does.
 func (f *Reader) take(decoded any) error {
 	r, ok := decoded.(*row)
 	if !ok {
@@ -235,13 +234,13 @@ type decodedRow struct {
 	line int
 }
 
-// batch is the rows of one chunk; err is what ended it early.
+// batch is the rows of one chunk. err is the error that ended it early.
 type batch struct {
 	rows []decodedRow
 	err  error
 }
 
-// reader returns a reader of rows in the way that the file is written.
+// reader returns a reader of rows for the form of the file.
 func (f *cursor) reader(r io.Reader) *csv.Reader {
 	c := csv.NewReader(r)
 	c.Comma = f.comma
@@ -251,8 +250,8 @@ func (f *cursor) reader(r io.Reader) *csv.Reader {
 	return c
 }
 
-// decodeRows decodes a chunk whose first line is line of the file. It changes
-// nothing in f, so that chunks can be decoded at the same time.
+// decodeRows decodes a chunk. line is the line of the file on which the chunk begins. It
+// does not change f, so that chunks can be decoded concurrently.
 func (f *cursor) decodeRows(head string, chunk []byte, line int, kind any) batch {
 	r := f.reader(io.MultiReader(strings.NewReader(head), bytes.NewReader(chunk)))
 	var b batch
@@ -282,8 +281,8 @@ func (f *cursor) decodeRows(head string, chunk []byte, line int, kind any) batch
 	}
 }
 
-// cellPos returns where field c of the current row stands. The row is read once
-// more for it, since positions are wanted of few.
+// cellPos returns the position of column c in the current row. It parses the row again,
+// because few positions are needed.
 func (f *cursor) cellPos(c *column) survey.Pos {
 	p := f.at(f.line)
 	if f.cells != nil {
@@ -291,7 +290,7 @@ func (f *cursor) cellPos(c *column) survey.Pos {
 		return p
 	}
 	if f.form.sep == blanks {
-		// The decoder saw other columns than the file has.
+		// The decoder has other columns than the file: the fields are joined.
 		b := lineAt(f.text.body, p.Line-f.bodyBefore)
 		p.Col = 1
 		for i := 0; ; i++ {
@@ -337,8 +336,7 @@ func (f *cursor) fail(e *survey.Error) {
 	f.errs = append(f.errs, e)
 }
 
-// cellError keeps the error of one cell, once a column where it is for want of
-// a unit.
+// cellError keeps the error of one cell. A missing unit is reported once a column.
 func (f *cursor) cellError(c *column, text string, err error) {
 	e := &survey.Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}
 	if errors.Is(err, unit.ErrHyphen) {
@@ -364,8 +362,8 @@ func (f *cursor) cellError(c *column, text string, err error) {
 	f.fail(e)
 }
 
-// length reads cell of c. ok is false when it is missing or wrong; wrong ones
-// have been told.
+// length parses cell of column c and returns metres. ok is false if the cell is missing
+// or wrong. A wrong cell is kept as an error.
 func (f *cursor) length(c *column, cell *cell) (v float64, ok bool) {
 	v, err := f.num.length(c, cell.text)
 	if err == nil && survey.IsFar(v) && !(f.isHeight(c) && isMarker(v, c.unit)) {

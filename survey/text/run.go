@@ -16,25 +16,25 @@ import (
 type runReader struct {
 	list   bool // one row a run, readings in one cell
 	along  *column
-	count  *column // number of readings that a row promises
+	count  *column // number of readings that a row states
 	down   bool
 	byName map[string]*openRun
 	order  []*openRun
-	moves  []banner // of the instrument
+	moves  []banner // moves of the instrument
 	marks  []runMark
 }
 
-// openRun is a run whose rows are still coming.
+// openRun is a run whose rows are being read.
 type openRun struct {
 	survey.Run
-	at      []float64 // m along, or the number in order
+	at      []float64 // m along the run, or the station number
 	bearing float64   // degrees; NaN if not given
-	stated  float64   // m, the step in a column of its own; 0 if not given
+	stated  float64   // m, the step in its own column; 0 if not given
 	xs, ys  []float64
 }
 
-// isRuns reports whether the columns are those of runs: a column that says run, or
-// lines with their ends, or lines whose readings have no place.
+// isRuns reports whether the columns are those of runs: a column headed run, or lines
+// with a start, or lines whose readings have no place.
 func (f *table) isRuns() bool {
 	of := f.of
 	line := of[isPart] != nil && strings.HasPrefix(headForm(of[isPart].head), "line")
@@ -48,9 +48,9 @@ func (f *table) isRuns() bool {
 	return line && (f.form.listed || of[isX0] != nil || (of[isX] == nil || of[isY] == nil) && (of[isSeq] != nil || of[isDist] != nil || of[isName] != nil))
 }
 
-// runList returns what separates the columns of a list of runs, one row a run with its
-// readings in one cell: a header that names the run and its readings, and cells with blanks
-// or signs between numbers. It is 0 for any other file. only is a separator that is known.
+// runList returns the separator of a list of runs with one row a run and its readings in
+// one cell. Its header names the run and the readings, and its cells have blanks or signs
+// between numbers. It returns 0 for any other file. only is the separator if it is known.
 func runList(all []line, only rune) rune {
 	const deep = 20 // rows of a title and of remarks
 	for i, l := range all[:min(deep, len(all))] {
@@ -66,8 +66,8 @@ func runList(all []line, only rune) rune {
 	return 0
 }
 
-// readingsHead returns the column of readings of a header of runs whose readings have no
-// place or number of their own; -1 for any other row.
+// readingsHead returns the index of the column of readings in a header of runs whose
+// readings have no place or number of their own. It returns -1 for any other row.
 func readingsHead(cells []string) int {
 	at, run := -1, false
 	for i, cell := range cells {
@@ -88,7 +88,8 @@ func readingsHead(cells []string) int {
 	return at
 }
 
-// listedBelow reports whether rows, of which there is one, have several readings in a cell.
+// listedBelow reports whether there are rows besides comments, and each has several
+// readings in cell at.
 func listedBelow(rows []line, sep rune, at int) bool {
 	some := false
 	for _, l := range rows {
@@ -107,7 +108,7 @@ func listedBelow(rows []line, sep rune, at int) bool {
 	return some
 }
 
-// severalReadings reports whether a cell holds two readings or more and nothing else.
+// severalReadings reports whether a cell holds two or more readings and nothing else.
 func severalReadings(cell string) bool {
 	parts := strings.FieldsFunc(cell, func(r rune) bool { return strings.ContainsRune(" ;|,", r) })
 	for _, t := range parts {
@@ -118,8 +119,8 @@ func severalReadings(cell string) bool {
 	return len(parts) >= 2
 }
 
-// askRunHeads is the error for rows that have several readings in a cell and heads that do
-// not name them; nil for others.
+// askRunHeads returns the error for rows with several readings in a cell and heads that
+// do not name them. It returns nil for other rows.
 func (f *dialect) askRunHeads() error {
 	const many = 5                                                   // numbers in a cell: fewer may be feet, inches and a fraction, or a place
 	for _, l := range f.form.content[:min(2, len(f.form.content))] { // the first may hold heads
@@ -135,8 +136,9 @@ func (f *dialect) askRunHeads() error {
 	return nil
 }
 
-// mixedNumber returns the index of a fraction that follows a whole number other than 0, as
-// in 1 1/2: with blanks between readings that is one reading or two. 0: there is none.
+// mixedNumber returns the index of the first fraction that follows a whole number other
+// than 0, as in 1 1/2. With blanks between readings that is one reading or two. It
+// returns 0 if there is none.
 func mixedNumber(parts []string) int {
 	for i := 1; i < len(parts); i++ {
 		if strings.Contains(parts[i], "/") && whole.MatchString(parts[i-1]) && !isBareZero(parts[i-1]) {
@@ -146,6 +148,8 @@ func mixedNumber(parts []string) int {
 	return 0
 }
 
+// runHeights finds the columns of runs: the readings, the station along the run, and the
+// number of readings.
 func (f *Reader) runHeights() error {
 	f.manner = byRun
 	r := &runReader{byName: map[string]*openRun{}}
@@ -160,14 +164,14 @@ func (f *Reader) runHeights() error {
 		}
 	}
 	if y := f.of[isY]; y != nil && f.of[isX] == nil && headForm(y.head) == "n" {
-		r.count = y // of readings; no northing
+		r.count = y // number of readings, not northing
 		delete(f.of, isY)
 		y.role = isIgnored
 		f.of[isSeq], y.role = y, isSeq
 	}
 	f.x, f.y = nil, nil
 	if f.of[isX] != nil && f.of[isY] != nil {
-		return nil // every reading has its place
+		return nil // every reading has a place
 	}
 	for _, as := range []role{isX, isDist, isName, isSeq} {
 		if c := f.of[as]; c != nil && c != r.count {
@@ -182,7 +186,7 @@ func (f *Reader) runHeights() error {
 	return nil
 }
 
-// runRow takes one row.
+// runRow reads one row.
 func (f *Reader) runRow(r *row, p survey.Point) {
 	runs := f.runs
 	name := strings.TrimSpace(cmp.Or(r.Run.text, r.Part.text))
@@ -310,7 +314,7 @@ func (f *Reader) runCell(r *row, u *openRun, text string, p survey.Point) {
 	}
 }
 
-// endRuns works out step and place of each run.
+// endRuns computes step and place of each run.
 func (f *Reader) endRuns() error {
 	if len(f.runs.order) == 0 {
 		return &survey.Error{Pos: f.pos, Found: "no run", Want: "rows of readings"}
@@ -327,7 +331,7 @@ func (f *Reader) endRuns() error {
 	return nil
 }
 
-// endRun works out step and place of a run.
+// endRun computes step and place of a run.
 func (f *Reader) endRun(u *openRun) error {
 	if len(u.Stations) < 2 {
 		return u.fault(0, "1 reading", "at least 2")
@@ -359,12 +363,13 @@ func (f *Reader) endRun(u *openRun) error {
 	return nil
 }
 
-// fault is the error for station i of a run.
+// fault returns the error for station i of a run.
 func (u *openRun) fault(i int, found, want string) error {
 	return &survey.Error{Pos: u.Stations[i].At, Element: "run " + u.Name, Found: found, Want: want}
 }
 
-// alongLine works out how far along the run each reading is, from places of their own.
+// alongLine computes how far along the run each reading is, m, from the places of the
+// readings.
 func (u *openRun) alongLine() error {
 	n := len(u.xs)
 	u.Start.X, u.Start.Y, u.End.X, u.End.Y = u.xs[0], u.ys[0], u.xs[n-1], u.ys[n-1]
@@ -374,7 +379,7 @@ func (u *openRun) alongLine() error {
 	}
 	for i := range u.xs {
 		u.at = append(u.at, math.Hypot(u.xs[i]-u.Start.X, u.ys[i]-u.Start.Y))
-		// A station off the line by more than a finger is no station of it.
+		// A station must be within 20 mm, about a finger, of the line.
 		across := math.Abs((u.xs[i]-u.Start.X)*(u.End.Y-u.Start.Y)-(u.ys[i]-u.Start.Y)*(u.End.X-u.Start.X)) / length
 		if across > 0.02 {
 			return u.fault(i, fmt.Sprintf("a reading %.0f mm off the line", across*1e3), "a straight line from the first to the last reading")
@@ -383,8 +388,8 @@ func (u *openRun) alongLine() error {
 	return nil
 }
 
-// inOrder sorts the stations by how far along the run they are, and returns the step that
-// most of them have.
+// inOrder sorts the stations along the run and returns their median step. There are at
+// least 2 stations.
 func (u *openRun) inOrder() (step float64) {
 	n := len(u.Stations)
 	order := make([]int, n)
@@ -406,7 +411,7 @@ func (u *openRun) inOrder() (step float64) {
 }
 
 // evenStations puts the stations of a run in order, one a step. A station that the file
-// passes over has no reading; any other step is a slip.
+// skips has no reading. A step that is not a multiple is an error.
 func (f *Reader) evenStations(u *openRun) error {
 	step := u.inOrder()
 	stations, at := u.Stations, u.at

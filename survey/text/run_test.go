@@ -103,7 +103,7 @@ func TestRunRefusals(t *testing.T) {
 	}
 }
 
-// A station that the file passes over has no reading, as if its cell were empty.
+// A station that the file skips has no reading, as if its cell were empty.
 func TestRunStationsPassedOver(t *testing.T) {
 	for _, text := range []string{
 		"run,station,z\nA,0,9.1\nA,0.3,9.2\nA,0.6,9.3\nA,1.2,9.5\n",

@@ -21,7 +21,7 @@ type runMark struct {
 	at    survey.Pos
 }
 
-// alongText returns what a row has in the column that tells stations of runs apart.
+// alongText returns the text of the column that gives the station of a run.
 func (r *row) alongText(of role) string {
 	switch of {
 	case isX:
@@ -34,8 +34,9 @@ func (r *row) alongText(of role) string {
 	return r.Name.text
 }
 
-// runMark takes a row that is no station of a run: a rod reading on a benchmark or
-// turning point, by its name or in place of that of a run.
+// runMark reads a row that is a rod reading on a benchmark or turning point and not a
+// station of a run. It reports whether the row is one, by the name of the point or a name
+// in place of the run.
 func (f *Reader) runMark(r *row, p survey.Point, run string) bool {
 	if f.runs.list || f.up.role != isRod || missing(r.Rod.text) {
 		return false
@@ -58,7 +59,7 @@ func (f *Reader) runMark(r *row, p survey.Point, run string) bool {
 	}
 	v, ok := f.length(f.up, &r.Rod)
 	if !ok {
-		return true // told
+		return true // its error is kept
 	}
 	m := runMark{name: strings.Clone(name), text: strings.Clone(strings.TrimSpace(r.Rod.text)), rod: v, given: math.NaN(), at: p.At}
 	if c := f.of[isZ]; c != nil {
@@ -71,17 +72,18 @@ func (f *Reader) runMark(r *row, p survey.Point, run string) bool {
 	return true
 }
 
-// runSight is a sight of a level book among runs, and the station that it reads.
+// runSight is the station that a sight among runs reads. run is nil for a benchmark or
+// turning point.
 type runSight struct {
 	run     *openRun
 	station int
 }
 
-// tieRuns brings the readings of runs from several set-ups to one zero, as those of a
-// list are: by benchmarks, by turning points and by stations read from both. Where
-// nothing ties them a run that goes on past a move is refused; runs that each lie on
-// one side of it are measured by themselves, unless a height of instrument or a
-// benchmark gives them elevations.
+// tieRuns brings the readings of runs from several set-ups to one datum, as for a list:
+// by benchmarks, by turning points and by stations read from both. Without a tie, a run
+// that continues past a move is refused. Runs that are each on one side of it are
+// measured by themselves. If a height of instrument or a benchmark gives elevations, the
+// missing tie is an error.
 func (f *Reader) tieRuns() error {
 	runs := f.runs
 	moves := f.movesBetween()
@@ -133,7 +135,7 @@ func (f *Reader) tieRuns() error {
 }
 
 // movesBetween returns the moves of the instrument, in comments too, that have readings
-// before and after them. The others are passed over with a note.
+// before and after them. The others are skipped with a note.
 func (f *Reader) movesBetween() []banner {
 	runs := f.runs
 	moves := slices.Clone(runs.moves)
@@ -165,7 +167,7 @@ func (f *Reader) movesBetween() []banner {
 	})
 }
 
-// splitRun returns the error for the first run that goes on past a move; nil where none
+// splitRun returns the error for the first run that continues past a move, nil if none
 // does.
 func (f *Reader) splitRun(moves []banner) error {
 	for _, m := range moves {
@@ -181,14 +183,15 @@ func (f *Reader) splitRun(moves []banner) error {
 	return nil
 }
 
-// aloneRuns tells that moves lie between runs.
+// aloneRuns notes that each run is on one side of the moves.
 func (f *dialect) aloneRuns(moves []banner) {
 	for _, m := range moves {
 		f.note(survey.Assumed, f.at(m.line), "%q: skipped, since each run is measured by itself and none goes on past it", m.text)
 	}
 }
 
-// oneRunHeight gives all runs the one height of instrument that there is.
+// oneRunHeight adds the height of instrument to all runs, or notes that their elevations
+// are relative.
 func (f *Reader) oneRunHeight() {
 	if f.hasHI {
 		for _, u := range f.runs.order {
@@ -201,7 +204,8 @@ func (f *Reader) oneRunHeight() {
 	f.note(survey.Assumed, f.pos, "elevations are relative, the readings of %s negated: a bigger reading is a lower floor", f.up)
 }
 
-// runBook reduces the readings of runs as a level book.
+// runBook reduces the readings of runs as a level book. It returns the station of each
+// sight, in the order of the sights of the book.
 func (f *Reader) runBook(moves []banner) (*survey.Book, []runSight, error) {
 	f.setups = []setup{{name: "1", hi: math.NaN()}}
 	for i, m := range moves {
@@ -222,7 +226,7 @@ func (f *Reader) runBook(moves []banner) (*survey.Book, []runSight, error) {
 	var sights []survey.Sight
 	var of []runSight
 	times := map[string]int{}
-	first := map[string]int{} // set-up that has read a station
+	first := map[string]int{} // the set-up that read a point first
 	shared := map[string]bool{}
 	add := func(s survey.Sight, from runSight) {
 		n := f.setupAt(s.At.Line)
@@ -275,7 +279,7 @@ func (f *Reader) runBook(moves []banner) (*survey.Book, []runSight, error) {
 	return b, from, nil
 }
 
-// stationName names a station for a level book: stations of two runs are two points.
+// stationName names station i for a level book. Stations of two runs are two points.
 func (u *openRun) stationName(i int) string {
 	switch {
 	case u.xs != nil:
@@ -286,8 +290,8 @@ func (u *openRun) stationName(i int) string {
 	return ""
 }
 
-// takeRunElevations gives the stations the elevations of the book, and takes out those
-// that were read a second time to tie a set-up.
+// takeRunElevations stores the elevations of the book in the stations. It removes
+// stations that were read a second time to tie a set-up.
 func (f *dialect) takeRunElevations(sights []runSight) {
 	type place struct {
 		u    *openRun

@@ -14,9 +14,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestSamples reads every file of testdata/csv. What is expected stands in the
-// README there and was worked out from the files by hand; z of level books from
-// HI = RL + BS, RL = HI - reading.
+// TestSamples reads every file of testdata/csv. The expected values are in the README
+// there, computed by hand from the files; z of level books from HI = RL + BS, RL = HI -
+// reading.
 func TestSamples(t *testing.T) {
 	m := survey.Options{Unit: unit.Metre}
 	with := func(order string) survey.Options { return survey.Options{Unit: unit.Metre, Order: order} }
@@ -136,11 +136,11 @@ func TestSamples(t *testing.T) {
 		{"76-no-final-newline.csv", m, line, nil, nil},
 		{"77-sep-line.csv", m, line, nil, nil},
 		{"78-not-text.csv", m, nil, nil, []string{"found a zipped spreadsheet"}},
-		// The unit that its comment tells is prose; it is shown, not obeyed.
+		// The unit in its comment is prose: it is shown, not used.
 		{"80-comments-blanks.csv", m, []at{{"1", 0, 0, -3}, {"2", 1, 0, -5}, {"3", 2, 0, -8}},
 			[]string{"assumed: 4 comments, 2 blank lines and 1 rule skipped", "assumed: skipped comment: levels in mm below datum line"}, nil},
 		{"81-duplicates-same.csv", m, []at{{"1", 0, 0, 9.990}, {"2", 1, 0, 9.987}, {"3", 2, 0, 9.981}, {"4", 0, 1, 9.985}}, []string{"left out: 2: the same place and elevation as line 3: merged"}, nil},
-		// Which of two levels counts is judged in package surface.
+		// Package surface decides between two levels of one place.
 		{"82-duplicates-conflict.csv", m, []at{{"1", 0, 0, 9.990}, {"2", 1, 0, 9.987}, {"3", 2, 0, 9.981}, {"2a", 1, 0, 9.979}, {"4", 0, 1, 9.985}}, nil, nil},
 		{"83-near-duplicates.csv", m, []at{{"1", 0, 0, 9.990}, {"2", 1, 0, 9.987}, {"3", 1.001, 0, 9.979}, {"4", 2, 0, 9.981}, {"5", 0, 1, 9.985}}, []string{"warning: lines 3 and 4 are 1.0 mm apart in plan and 8.0 mm in elevation"}, nil},
 		{"84-two-heights.csv", m, []at{{"1", 0, 0, 9.990}, {"2", 1, 0, 9.987}, {"3", 2, 0, 9.981}}, []string{`column 5 "Z target" is a level to reach`, `column 6 "Elevation design" is a level to reach`}, nil},

@@ -9,19 +9,20 @@ import (
 	"pourplane/survey/internal/thin"
 )
 
-// tally counts heights by the millimetre, so that it is known of a scan of any length
-// where all but the outermost lie. It holds mostBins bins at most: past them each
-// is made twice as wide. What comes out does not depend on the order of the heights.
+// tally counts heights in bins of 1 mm or more. It gives the range of all but the
+// outermost heights for a scan of any length. It holds up to mostBins bins: past that
+// number each bin is made twice as wide. The result does not depend on the order of the
+// heights.
 type tally struct {
 	bins   map[int64]*heightBin
-	wide   int64 // of a bin, nm
+	wide   int64 // width of a bin, nm
 	n      int
-	last   *heightBin // scans run along
+	last   *heightBin // neighbours of a scan often share a bin
 	lastAt int64
 }
 
 type heightBin struct {
-	lo, hi float64 // m, of the heights in it
+	lo, hi float64 // m, range of the heights in it
 	n      int
 }
 
@@ -30,7 +31,7 @@ const mostBins = 1 << 14
 func newTally() *tally { return &tally{bins: map[int64]*heightBin{}, wide: 1e6} }
 
 func (t *tally) see(z float64) {
-	// The clamp is far past what the thinner takes.
+	// No height that the thinner accepts is beyond the clamp.
 	at := thin.FloorDiv(thin.Nanometres(max(-thin.Farthest, min(thin.Farthest, z))), t.wide)
 	t.n++
 	b := t.last
@@ -61,8 +62,8 @@ func (t *tally) widen() {
 	t.wide *= 2
 }
 
-// trimmed returns where the heights lie without the outermost twentieth at either end,
-// as for a list: a stray must not bring the others near 0.
+// trimmed returns the range of the heights without the outermost twentieth at either end,
+// as for a list: a stray must not bring the range near 0.
 func (t *tally) trimmed() spread {
 	few := trim(t.n)
 	out := noHeights()
@@ -79,7 +80,7 @@ func (t *tally) trimmed() spread {
 	return out
 }
 
-// trim is how many of n heights are left out at either end.
+// trim returns how many of n heights are left out at either end.
 func trim(n int) int {
 	if few := n / 20; few > 0 || n < 8 {
 		return few
@@ -87,20 +88,20 @@ func trim(n int) int {
 	return 1
 }
 
-// doubt is the shots of one height that may stand for no data, thinned: there may be
+// doubt is the shots of one height that may mean no data. They are thinned: there may be
 // millions.
 type doubt struct {
 	z     float64 // m, of the first
 	grid  *thin.Grid
 	n     int
-	first []thin.Shot // by name, up to mostNamed
+	first []thin.Shot // listed by line, up to mostNamed
 }
 
-// mostNamed is how many shots without data are left out by their line; the others are
-// counted.
+// mostNamed is the maximum number of shots without data that are listed by line. The
+// others are counted.
 const mostNamed = 100
 
-// doubted puts a shot aside until the others have been seen.
+// doubted keeps a shot until the other heights are known.
 func (s *xyz) doubted(p thin.Shot) {
 	key := int64(math.MaxInt64) // far out: never a height
 	if math.Abs(p.Z) < thin.Farthest {
@@ -119,18 +120,19 @@ func (s *xyz) doubted(p thin.Shot) {
 	}
 }
 
-// release takes those of the shots in doubt that were measured after all.
+// release takes the shots in doubt that were measured. It leaves out the others, or
+// returns the error that asks about zeros.
 func (s *xyz) release() error {
 	usual := s.heights.trimmed()
 	for _, key := range slices.Sorted(maps.Keys(s.doubts)) {
 		d := s.doubts[key]
 		first := s.at(d.first[0].Line)
-		tell := func(one func(survey.Point), format string) {
+		list := func(one func(survey.Point), format string) {
 			for _, p := range d.first {
 				one(survey.Point{X: p.X, Y: p.Y, Z: p.Z, At: s.at(p.Line)})
 			}
 			if more := d.n - len(d.first); more > 0 {
-				s.note(survey.Assumed, survey.Pos{File: s.name}, format, more) // a note of a row left out is for one
+				s.note(survey.Assumed, survey.Pos{File: s.name}, format, more) // a note of kind LeftOut is for one row
 			}
 		}
 		if d.z != 0 {
@@ -138,14 +140,14 @@ func (s *xyz) release() error {
 				s.grid.Merge(d.grid)
 				continue
 			}
-			tell(s.noMarker, "%d more heights that mean no data left out, not listed")
+			list(s.noMarker, "%d more heights that mean no data left out, not listed")
 			continue
 		}
 		switch usual.zeros(d.n, s.o.Zeros) {
 		case survey.ZerosByOthers:
 			return s.askZeros(first, d.n, usual)
 		case survey.ZerosMissing:
-			tell(s.noZero, "%d more heights of exactly 0 left out, which are not listed")
+			list(s.noZero, "%d more heights of exactly 0 left out, which are not listed")
 			s.noZeros(first, d.n, usual)
 		default:
 			s.grid.Merge(d.grid)

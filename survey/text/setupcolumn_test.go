@@ -9,9 +9,9 @@ import (
 	"pourplane/survey/internal/check"
 )
 
-// TestSetupColumnByValues: a column headed day, from, inst or position is that of the
-// set-ups where its values repeat in runs beside rod readings, at least three rows to a
-// value; else it is listed as not used.
+// TestSetupColumnByValues: beside rod readings a column headed day, from, inst or
+// position is the column of set-ups if its values repeat in runs, with a mean of three
+// rows a value. Otherwise it is listed as not used.
 func TestSetupColumnByValues(t *testing.T) {
 	list := func(head, rod string, values ...string) string {
 		text := "point,x (m),y (m)," + rod + "," + head + "\nBM1,,,1.200," + values[0] + "\n"

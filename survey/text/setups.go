@@ -15,21 +15,21 @@ import (
 // setup is the instrument in one place, in a list of rod readings.
 type setup struct {
 	name   string
-	at     survey.Pos // of the line that begins it; none for the first
-	text   string     // of that line, in a list with readings of the target
+	at     survey.Pos // of the line that begins it; zero for the first
+	text   string     // of that line, in a list with grade rods
 	hi     float64    // m; NaN where the list gives none
 	hiAt   survey.Pos
-	asked  bool // hi is that of the options
+	asked  bool // hi is from the options
 	column bool // hi is from a column
-	rods   int  // readings from it
+	rods   int  // number of readings from it
 
-	grades    int     // readings of the target from it
-	low, high float64 // m, of them
+	grades    int     // number of grade rods from it
+	low, high float64 // m, range of these
 }
 
 // rodRow is a row of a list with a rod reading.
 type rodRow struct {
-	pt    int // in pts; -1 less the index in loose of one without a place
+	pt    int // index in pts; -1 minus the index in loose for one without a place
 	setup int
 	rod   float64 // m
 	given float64 // elevation in the row, m; NaN without one
@@ -39,13 +39,13 @@ type rodRow struct {
 	at    int // line
 }
 
-// statedHeight is a height of instrument that a benchmark row comes to.
+// statedHeight is a height of instrument, m, from a benchmark row.
 type statedHeight struct {
 	hi float64
 	at survey.Pos
 }
 
-// beginSetups starts the first set-up of a list.
+// beginSetups starts the first set-up of a list. A line before the rows may name it.
 func (f *Reader) beginSetups() {
 	first := setup{name: "1", hi: math.NaN()}
 	if f.hasHI {
@@ -74,7 +74,7 @@ func (f *Reader) beginSetups() {
 // now returns the set-up of the current row.
 func (f *Reader) now() *setup { return &f.setups[len(f.setups)-1] }
 
-// arrive begins the set-ups whose lines come before a line.
+// arrive begins the set-ups whose lines are before line.
 func (f *Reader) arrive(line int) {
 	for len(f.banners) > 0 && f.banners[0].line < line {
 		b := f.banners[0]
@@ -104,8 +104,7 @@ func (f *Reader) arrive(line int) {
 	}
 }
 
-// begin starts another set-up, or gives the current one its name where nothing was
-// read from it yet.
+// begin starts a set-up. If the current one has no reading yet, it only renames that.
 func (f *Reader) begin(name string, at survey.Pos) {
 	u := f.now()
 	if u.rods == 0 {
@@ -121,7 +120,7 @@ func (f *Reader) begin(name string, at survey.Pos) {
 	f.setups = append(f.setups, setup{name: f.freeName(name, at, len(f.setups)), at: at, hi: math.NaN()})
 }
 
-// freeName returns name, with its line where another set-up before n has it.
+// freeName returns name, with its line if one of the first n set-ups has that name.
 func (f *Reader) freeName(name string, at survey.Pos, n int) string {
 	for _, u := range f.setups[:n] {
 		if u.name == name {
@@ -131,7 +130,7 @@ func (f *Reader) freeName(name string, at survey.Pos, n int) string {
 	return name
 }
 
-// instrument takes a height of instrument that a line of the list gives. After
+// instrument takes a height of instrument v, m, that a line of the list gives. After
 // readings from another height it begins a set-up.
 func (f *Reader) instrument(v float64, at survey.Pos) {
 	u := f.now()
@@ -151,7 +150,7 @@ func (f *Reader) instrument(v float64, at survey.Pos) {
 	}
 }
 
-// columnHeight takes the height of instrument in a column of the current row.
+// columnHeight takes the height of instrument v, m, from the column of the current row.
 func (f *Reader) columnHeight(v float64, at survey.Pos) {
 	u := f.now()
 	switch {
@@ -171,9 +170,10 @@ func (f *Reader) columnHeight(v float64, at survey.Pos) {
 	}
 }
 
-// listed makes a level book of a list of rod readings where more than one height of
-// instrument is in question: the instrument was moved, or a benchmark was read more
-// than once. Any other list keeps its one height of instrument.
+// listed turns a list of rod readings into a level book if more than one height of
+// instrument is possible: the instrument was moved, a benchmark was read more than once,
+// the options give the elevation of a point, or several rows give the height. Any other
+// list keeps its one height of instrument.
 func (f *Reader) listed() error {
 	if len(f.errs) > 0 {
 		return nil
@@ -211,7 +211,7 @@ func (f *Reader) listed() error {
 		known++
 	}
 	switch {
-	case bare == 0: // elevations are there beside the readings
+	case bare == 0: // every reading has an elevation beside it
 	case f.moved && len(used) > 1, again, asked, known > 1 && given > 0 && given <= bare:
 		if err := hiddenSights(slices.Concat(f.loose, f.pts)); err != nil {
 			return err
@@ -222,8 +222,8 @@ func (f *Reader) listed() error {
 	return nil
 }
 
-// unknownMarks warns of benchmarks that were read once and whose elevation nothing
-// gives: such a reading ties and checks nothing.
+// unknownMarks warns of benchmarks that are read once and have no known elevation: such a
+// reading ties and checks nothing.
 func (f *Reader) unknownMarks() {
 	type one struct {
 		p       survey.Point
@@ -259,7 +259,7 @@ func (f *Reader) unknownMarks() {
 	}
 }
 
-// isMarkRow reports whether a row is one of a benchmark, a turning point or a check.
+// isMarkRow reports whether a row is a benchmark, a turning point or a check.
 func (f *Reader) isMarkRow(r rodRow) bool {
 	return r.pt < 0 || r.role == survey.Control || !math.IsNaN(r.given) || isMark(f.listedPoint(r).Name)
 }
@@ -272,8 +272,8 @@ func (f *Reader) listedPoint(r rodRow) *survey.Point {
 	return &f.pts[r.pt]
 }
 
-// readAgain reports whether a benchmark or turning point was read more than once,
-// and whether the options know the elevation of a point of the list.
+// readAgain reports whether a benchmark or turning point was read more than once, and
+// whether the options give the elevation of a point of the list.
 func (f *Reader) readAgain() (again, asked bool) {
 	type seen struct {
 		at   survey.Point
@@ -299,13 +299,14 @@ func (f *Reader) readAgain() (again, asked bool) {
 	return again, asked
 }
 
-// oneHeight gives a list the one height of instrument that it has.
+// oneHeight sets the one height of instrument of a list, from its first set-up or its
+// benchmark rows.
 func (f *Reader) oneHeight() {
 	before := f.hiPos
 	f.hasHI = false
 	if u := f.setups[0]; !math.IsNaN(u.hi) && !u.column {
 		f.hi, f.hasHI, f.hiPos = u.hi, true, u.hiAt
-		if !u.asked && u.hiAt != before { // before the rows it was noted
+		if !u.asked && u.hiAt != before { // one before the rows is noted already
 			f.note(survey.Assumed, u.hiAt, "height of instrument %s", f.show(u.hi))
 		}
 	}
@@ -314,8 +315,8 @@ func (f *Reader) oneHeight() {
 	}
 }
 
-// leaveLoose leaves out the readings of a list that have no place and served no
-// height of instrument.
+// leaveLoose leaves out the readings of a list that have no place and gave no height of
+// instrument.
 func (f *Reader) leaveLoose() {
 	if f.manner == byRod && !f.form.grid || f.isLevelBook() {
 		f.unknownMarks()
@@ -332,7 +333,7 @@ func (f *Reader) leaveLoose() {
 			if !math.IsNaN(f.listedPoint(r).X) {
 				what = "no reading of the target"
 			} else if !f.setups[0].column {
-				f.unplaced(*f.listedPoint(r), r.role, f.hi-r.rod) // 0 where elevations are relative
+				f.unplaced(*f.listedPoint(r), r.role, f.hi-r.rod) // f.hi is 0 where elevations are relative
 			}
 			f.leaveShot(*f.listedPoint(r), "%s", what)
 			f.s.Served.Marks = append(f.s.Served.Marks, f.listedPoint(r).Name)
@@ -340,7 +341,7 @@ func (f *Reader) leaveLoose() {
 	}
 }
 
-// toBook makes sights of the readings of a list.
+// toBook turns the readings of a list into sights of a level book.
 func (f *Reader) toBook() (err error) {
 	f.doubtful()
 	if f.dropped, err = f.noData(); err != nil {
@@ -373,7 +374,7 @@ func (f *Reader) toBook() (err error) {
 		}
 		key := strings.ToUpper(p.Name)
 		if f.roles[i] == survey.Floor && mark && key != "" && (first[key] || r.pt < 0 && (isMark(p.Name) || !math.IsNaN(r.given) || f.twice(key))) {
-			f.roles[i] = survey.Control // it is not floor, or is floor once
+			f.roles[i] = survey.Control // not a shot of the floor, or already one
 		}
 		first[key] = first[key] || mark
 		s := f.newSight(p, f.roles[i])
@@ -391,7 +392,7 @@ func (f *Reader) toBook() (err error) {
 	return nil
 }
 
-// twice reports whether a name occurs on more than one row, or the options know it.
+// twice reports whether a name is on more than one row or in the options.
 func (f *Reader) twice(key string) bool {
 	for name := range f.o.Benchmarks {
 		if strings.ToUpper(name) == key {
@@ -407,7 +408,7 @@ func (f *Reader) twice(key string) bool {
 	return n > 1
 }
 
-// fix keeps a height of instrument that is given for a set-up.
+// fix keeps a height of instrument, m, that is given for a set-up.
 func (f *Reader) fix(setup string, hi float64) {
 	if f.given == nil {
 		f.given = map[string]float64{}
@@ -415,8 +416,7 @@ func (f *Reader) fix(setup string, hi float64) {
 	f.given[setup] = hi
 }
 
-// mayMove reports whether a move of the instrument changes what the readings of the
-// file mean.
+// mayMove reports whether the readings of the file depend on moves of the instrument.
 func (f *table) mayMove() bool {
 	return f.manner == byRod || f.manner == bySight || f.manner == byGradeRod
 }

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestBannerWords: how crews head what they read from another place. Common practice,
-// no source.
+// TestBannerWords: lines that crews write before readings from another place. Common
+// practice, no source.
 func TestBannerWords(t *testing.T) {
 	for _, c := range []struct {
 		text, name string
@@ -36,9 +36,9 @@ func TestBannerWords(t *testing.T) {
 
 const listHead = "point,x (m),y (m),rod (m),note\n"
 
-// TestBannerInAnyCell: the same floor from two set-ups, with the line between in every
-// cell and in every separator that is read. By hand: the turning point reads 0.100 less
-// from the second set-up, so that its height of instrument is 0.100 lower.
+// TestBannerInAnyCell: the same floor from two set-ups, with the line between them in
+// every cell and with every separator. By hand: the turning point reads 0.100 less from
+// the second set-up, so its height of instrument is 0.100 lower.
 func TestBannerInAnyCell(t *testing.T) {
 	rows := []string{"BM1,,,1.500,", "1,0,0,1.512,", "2,4,0,1.526,", "TP1,,,1.600,", "", "TP1,,,1.500,", "3,0,4,1.412,", "4,4,4,1.431,"}
 	want := map[string]float64{"1": 9.988, "2": 9.974, "3": 9.988, "4": 9.969}
@@ -65,8 +65,8 @@ func TestBannerInAnyCell(t *testing.T) {
 	}
 }
 
-// TestLabelOnEveryRow: one set-up that every row names is no move, and two in a column
-// that is not headed so are refused.
+// TestLabelOnEveryRow: one set-up that every row names is not a move. Two, in a column
+// with another head, are refused.
 func TestLabelOnEveryRow(t *testing.T) {
 	one := listHead + "1,0,0,1.5,setup 1\n2,4,0,1.5,setup 1\n3,0,4,1.5,setup 1\n"
 	o := survey.Options{Instrument: 11, HasInstrument: true}
@@ -80,8 +80,8 @@ func TestLabelOnEveryRow(t *testing.T) {
 	}
 }
 
-// TestElevationsBesideReadings: where every row has its elevation, readings decide
-// nothing, and a column of them makes no benchmarks of the shots.
+// TestElevationsBesideReadings: if every row has its elevation, readings decide nothing,
+// and a column of them does not make the shots benchmarks.
 func TestElevationsBesideReadings(t *testing.T) {
 	list := "point,x (m),y (m),rod (m),elevation (m)\n1,0,0,1.500,10.000\n2,4,0,1.512,9.988\n3,0,4,1.520,9.980\nSETUP 2,,,,\n4,4,4,1.420,9.979\n"
 	s, err := readText([]byte(list), "list.csv", survey.Options{}, false)
@@ -93,8 +93,8 @@ func TestElevationsBesideReadings(t *testing.T) {
 	}
 }
 
-// TestHeightOfInstrumentInColumn: a banner ends what a column of heights of
-// instrument has said.
+// TestHeightOfInstrumentInColumn: a banner ends the last height of a column of heights of
+// instrument.
 func TestHeightOfInstrumentInColumn(t *testing.T) {
 	list := "point,x (m),y (m),rod (m),HI (m)\n1,0,0,1.500,11.5\n2,4,0,1.512,\nSETUP 2,,,,\n3,0,4,1.420,11.4\n4,4,4,1.431,\n"
 	s, err := readText([]byte(list), "list.csv", survey.Options{}, false)
@@ -112,8 +112,8 @@ func TestHeightOfInstrumentInColumn(t *testing.T) {
 	}
 }
 
-// TestReadAgainRepeatsNoShot: a benchmark on the floor is one shot of it, however often
-// it is read.
+// TestReadAgainRepeatsNoShot: a benchmark on the floor is one shot, however often it is
+// read.
 func TestReadAgainRepeatsNoShot(t *testing.T) {
 	list := listHead + "BM1,0,0,1.500,\n1,4,0,1.512,\n2,0,4,1.520,\nBM1,0,0,1.501,\n"
 	s, err := readText([]byte(list), "list.csv", survey.Options{Benchmarks: map[string]float64{"bm1": 10}}, false)
@@ -131,9 +131,9 @@ func TestReadAgainRepeatsNoShot(t *testing.T) {
 	}
 }
 
-// TestTieClosures: set-ups tied by two points that disagree. Each departs from the mean
-// by half of it, and may by half of what two set-ups may: with 2 mm a set-up the spread
-// may be 4 mm. By hand.
+// TestTieClosures: two points that disagree tie the set-ups. Each differs from the mean
+// by half the disagreement, and may differ by half the allowance of two set-ups: with 2
+// mm a set-up the disagreement may be 4 mm. By hand.
 func TestTieClosures(t *testing.T) {
 	list := "point,x (m),y (m),rod (m)\nBM,,,1.500\nA,4,0,1.512\nB,0,4,1.520\nSETUP 2,,,\nA,4,0,%s\nB,0,4,1.420\nC,4,4,1.431\n"
 	for _, c := range []struct {
@@ -159,8 +159,8 @@ func TestTieClosures(t *testing.T) {
 	}
 }
 
-// TestOnePointInTwoSetups: shots of one name are one point up to 5 cm apart, which is
-// how exactly a rod is put back (own choice), and two beyond.
+// TestOnePointInTwoSetups: shots of one name up to 5 cm apart are one point, since a rod
+// is put back that closely (own choice). Farther apart they are two.
 func TestOnePointInTwoSetups(t *testing.T) {
 	for _, c := range []struct {
 		x    string
@@ -174,13 +174,12 @@ func TestOnePointInTwoSetups(t *testing.T) {
 	}
 }
 
-// TestLoneSightHasItsOwnWeight: two set-ups of one backsight each, tied twice, sights
-// weighed by their length. A shot seen once has the variance of its height of
-// instrument and, on top, that of its own sight: weights are inverse to the length, so
-// that a sight four times as long has four times the variance. By hand from the normal
-// equations of the book below, in which both sights of the network are 20 m long: the
-// height of instrument is the mean of two, so q = 10, and a shot at d metres has
-// q = 10 + d.
+// TestLoneSightHasItsOwnWeight: two set-ups with one backsight each, tied twice, with
+// sights weighted by length. A shot with one sight has the variance of its height of
+// instrument plus the variance of its sight. Weights are inverse to the length, so a
+// sight four times as long has four times the variance. By hand from the normal equations
+// of the book below, in which both sights of the network are 20 m long: the height of
+// instrument is the mean of two, so q = 10, and a shot at d metres has q = 10 + d.
 func TestLoneSightHasItsOwnWeight(t *testing.T) {
 	book := "setup,sight,point,x,y,rod,elev,distance\n" +
 		"1,BS,BM1,0,0,1.500,10.000,20\n1,IS,near,1,0,1.510,,10\n1,IS,far,2,0,1.520,,40\n1,IS,none,3,0,1.520,,\n1,FS,BM2,4,0,1.502,10.000,20\n"
@@ -188,9 +187,9 @@ func TestLoneSightHasItsOwnWeight(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Residuals are 1 mm each, one over: s0² = 2·(1 mm)²/20 m, in mm²/m.
+	// Residuals are 1 mm each, with one redundant sight: s0² = 2·(1 mm)²/20 m, in mm²/m.
 	s0 := math.Sqrt(0.1)
-	for name, d := range map[string]float64{"near": 10, "far": 40, "none": 20} { // without a distance the mean weight of the network
+	for name, d := range map[string]float64{"near": 10, "far": 40, "none": 20} { // without a distance: the mean weight of the network
 		for i := range s.Book.Sights {
 			if v := &s.Book.Sights[i]; v.Name == name {
 				if want := s0 * math.Sqrt(10+d); math.Abs(v.SD*1e3-want) > 1e-9 {
@@ -201,8 +200,7 @@ func TestLoneSightHasItsOwnWeight(t *testing.T) {
 	}
 }
 
-// TestKindsOfReadings: what the readings of a list are for, as a surveyor would book
-// them.
+// TestKindsOfReadings: the kind of each reading of a list, as a surveyor would book it.
 func TestKindsOfReadings(t *testing.T) {
 	for _, c := range []struct{ name, rows, want string }{
 		{"a loop", "BM,,,1.500\na,4,0,1.512\nTP,,,1.600\nSETUP 2,,,\nTP,,,1.500\nb,0,4,1.412\nBM,,,1.400\nc,4,4,1.431\nBM,,,1.400\n",
@@ -227,8 +225,8 @@ func TestKindsOfReadings(t *testing.T) {
 	}
 }
 
-// TestMarksApart: marks of one name more than 5 cm apart are two, and the list keeps
-// its one height of instrument.
+// TestMarksApart: two marks of one name more than 5 cm apart are two marks, and the list
+// keeps its one height of instrument.
 func TestMarksApart(t *testing.T) {
 	list := "point,x (m),y (m),rod (m)\nBM,0,0,1.500\na,4,0,1.512\nb,0,4,1.520\nBM,%s,0,1.600\n"
 	for x, book := range map[string]bool{"0.04": true, "0.06": false, "0.4": false} {

@@ -11,17 +11,18 @@ import (
 	"pourplane/survey/unit"
 )
 
-// sheet is one plan-like table of readings.
+// sheet is one grid sheet: readings laid out as on the plan.
 type sheet struct {
 	name    string
 	head    line
-	cells   []string // of the head, the corner left off
+	cells   []string // of the head, without the corner
 	rows    []line
-	letters bool // across are letters
-	numbers bool // across are numbers of lines
+	letters bool // letters head the columns
+	numbers bool // line numbers head the columns
 }
 
-// gridFile sorts the lines of a file of grid sheets: the sheets, and what is beside them.
+// gridFile sorts the lines of a file of grid sheets into sheets and the lines beside
+// them.
 type gridFile struct {
 	f     *Reader
 	value *column // what the cells hold
@@ -31,9 +32,9 @@ type gridFile struct {
 	steps   []string // the spacing of lines, as written
 	stepsAt survey.Pos
 
-	marks []sheetMark
-	moves []banner
-	says  string // words that may tell what the cells hold
+	marks   []sheetMark
+	moves   []banner
+	wording string // text that may state what the cells hold
 }
 
 // sheets reads a file of grid sheets.
@@ -60,7 +61,7 @@ func (f *Reader) sheets() error {
 		return err
 	}
 	if len(s.all) > 1 {
-		if err := f.mustKnowOrigins(s.all); err != nil {
+		if err := f.requireOrigins(s.all); err != nil {
 			return err
 		}
 	}
@@ -80,13 +81,13 @@ func (f *Reader) sheets() error {
 	if err := f.instrumentOfSheet(s.marks, s.value); err != nil {
 		return err
 	}
-	if err := f.meaningOfCells(s.says, len(f.sheetRead) > 0); err != nil {
+	if err := f.meaningOfCells(s.wording, len(f.sheetRead) > 0); err != nil {
 		return err
 	}
 	return f.sheetHeight(s.moves)
 }
 
-// line takes one line of the file.
+// line reads one line of the file.
 func (s *gridFile) line(n int, text string) error {
 	f, m := s.f, s.f.form
 	t := strings.TrimSpace(text)
@@ -132,8 +133,8 @@ func (s *gridFile) move(b banner) {
 	}
 }
 
-// row takes a line of cells: a spacing, a reading on a benchmark, the head of a sheet or a
-// row below it. t is its text without blanks at the ends.
+// row reads a line of cells: a spacing, a reading on a benchmark, the head of a sheet or
+// a row below it. t is the text of the line without outer blanks.
 func (s *gridFile) row(l line, t string, cells []string) {
 	f := s.f
 	word := headForm(cells[0])
@@ -150,12 +151,12 @@ func (s *gridFile) row(l line, t string, cells []string) {
 		return
 	}
 	if heads && (len(s.all) == 0 || one.letters == s.all[len(s.all)-1].letters && !regexpLetters.MatchString(cells[0])) {
-		one.name = f.corner0(cells[0], s.value, &s.says)
+		one.name = f.readCorner(cells[0], s.value, &s.wording)
 		s.all = append(s.all, one)
 		return
 	}
 	if len(s.all) == 0 {
-		s.says += " " + strings.ToLower(t)
+		s.wording += " " + strings.ToLower(t)
 		f.note(survey.Assumed, f.at(l.n), "skipped line before the sheet: %s", strings.TrimRight(t, " ,;\t"))
 		return
 	}
@@ -164,7 +165,7 @@ func (s *gridFile) row(l line, t string, cells []string) {
 	f.form.content = append(f.form.content, l)
 }
 
-// step reads the figures and the unit of a line on the spacing.
+// step reads the numbers and the unit of a line that gives the spacing.
 func (s *gridFile) step(cells []string) {
 	for _, c := range cells {
 		c = strings.TrimSpace(strings.Trim(c, "=: "))
@@ -176,7 +177,7 @@ func (s *gridFile) step(cells []string) {
 	}
 }
 
-// units settles the units of the readings and of the plan, and the decimal sign.
+// units sets the units of the readings and of the plan, and the decimal sign.
 func (s *gridFile) units() error {
 	f := s.f
 	var readings [][]string
@@ -211,7 +212,7 @@ func (s *gridFile) units() error {
 	return nil
 }
 
-// lineSteps gives g the spacing that the file states, unless the options have one.
+// lineSteps returns g with the spacing of the file, m, unless the options give one.
 func (s *gridFile) lineSteps(g survey.Grid) (survey.Grid, error) {
 	if g.LetterStep != 0 {
 		return g, nil
@@ -228,16 +229,16 @@ func (s *gridFile) lineSteps(g survey.Grid) (survey.Grid, error) {
 	return g, nil
 }
 
-// corner0 reads the corner cell: a unit, a word for what the cells hold, or the
-// name of the sheet.
-func (f *dialect) corner0(text string, value *column, says *string) string {
+// readCorner reads the corner cell: a unit, a word for what the cells hold, or the name
+// of the sheet, which it returns.
+func (f *dialect) readCorner(text string, value *column, wording *string) string {
 	t := strings.TrimSpace(text)
 	if u, fi, last, ok := unitWords(strings.Trim(t, "()[] ")); ok {
 		value.unit, value.feetInches, value.last, value.stated = u, fi, last, true
 		return ""
 	}
 	if c := readHead(0, t); c.role == isRod || c.role == isZ || c.role == isLow {
-		*says += " " + headForm(t)
+		*wording += " " + headForm(t)
 		if c.stated {
 			value.unit, value.feetInches, value.last, value.stated = c.unit, c.feetInches, c.last, true
 		}
@@ -246,8 +247,8 @@ func (f *dialect) corner0(text string, value *column, says *string) string {
 	return t
 }
 
-// sheetHead reports whether cells head a sheet: letters, numbers of lines or
-// growing distances across.
+// sheetHead parses the head of a sheet and reports whether cells are one: letters, line
+// numbers or increasing distances.
 func sheetHead(cells []string, n int, text string) (sheet, bool) {
 	for len(cells) > 0 && cells[len(cells)-1] == "" {
 		cells = cells[:len(cells)-1]
@@ -274,12 +275,12 @@ func sheetHead(cells []string, n int, text string) (sheet, bool) {
 		}
 		before = v
 	}
-	// 1, 2, 3 across may be distances too: they are lines if letters go down.
+	// 1, 2, 3 can be distances too: they are line numbers if letters head the rows.
 	return s, s.letters || growing
 }
 
-// mustKnowOrigins refuses sheets that would lie on one another.
-func (f *dialect) mustKnowOrigins(all []sheet) error {
+// requireOrigins returns an error if several sheets of a file would be on the same place.
+func (f *dialect) requireOrigins(all []sheet) error {
 	var hint []unit.Text
 	missing := false
 	for i, s := range all {
@@ -294,17 +295,17 @@ func (f *dialect) mustKnowOrigins(all []sheet) error {
 		"an origin for each sheet, where its A1 is", unit.Join(hint, " "))
 }
 
-// askOrigin asks for the origin of one of several sheets.
+// askOrigin returns the hint to give the origin of one of several sheets.
 func askOrigin(value string) unit.Text { return unit.Textf("%s", unit.AskQuoted("grid-origin", value)) }
 
-// gridCells cuts a line of a sheet, less the empty column that some are exported
-// with on the left.
+// gridCells cuts a line of a sheet into cells, without the empty column that some exports
+// have on the left.
 func (m *form) gridCells(text string) []string {
 	cells, _ := m.gridCellsAt(text)
 	return cells
 }
 
-// gridCellsAt is gridCells with the column of the line, in bytes from 1, where each
+// gridCellsAt is gridCells with the column of the line, in bytes from 1, at which each
 // cell begins.
 func (m *form) gridCellsAt(text string) (cells []string, at []int) {
 	line := strings.TrimLeft(text, " \f\v")

@@ -15,9 +15,9 @@ type crossings struct {
 	*sheet
 	f        *Reader
 	g        survey.Grid
-	several  bool    // sheets: the names of points begin with that of theirs
-	lettered bool    // letters and numbers head the lines; else distances
-	skips    bool    // I and O are no letters of lines
+	several  bool    // of several sheets: names of points begin with the name of the sheet
+	lettered bool    // letters and numbers head the lines, not distances
+	skips    bool    // the lines skip the letters I and O
 	plan     *column // of heads that are distances
 	value    *column // of the readings
 }
@@ -39,7 +39,7 @@ func (f *Reader) sheet(s *sheet, g survey.Grid, several bool, value *column) err
 	return nil
 }
 
-// readHeads works out what the heads of columns and rows are.
+// readHeads finds whether lines or distances head the columns and rows.
 func (c *crossings) readHeads() error {
 	f, at := c.f, c.f.at(c.head.n)
 	first := ""
@@ -47,7 +47,7 @@ func (c *crossings) readHeads() error {
 		first = f.form.gridCells(c.rows[0].text)[0]
 	}
 	if c.numbers && !regexpLetters.MatchString(first) {
-		c.numbers = false // distances both ways
+		c.numbers = false // distances in both directions
 	}
 	if c.lettered = c.letters || c.numbers; !c.lettered {
 		f.note(survey.Assumed, at, "heads of the columns read as distances to the east, heads of the rows to the north")
@@ -77,8 +77,8 @@ func (c *crossings) row(r line) error {
 	f := c.f
 	cells, at := f.form.gridCellsAt(r.text)
 	f.line = r.n
-	// A spreadsheet ends a row at its last cell, and saves every row with as many;
-	// a row that somebody typed one cell short has slid.
+	// A spreadsheet saves all rows with the same number of cells. A row that was typed
+	// with one cell less has slid.
 	if n := len(cells) - 1; n < len(c.cells) && len(f.errs) < mostErrors {
 		f.fail(&survey.Error{Pos: f.at(r.n), Element: "row " + cells[0], Found: fmt.Sprintf("%d of %d cells", n, len(c.cells)), Want: "a cell for every column: one left out shifts those after it",
 			Hint: "where nothing was read write a dash"})
@@ -112,8 +112,9 @@ func (c *crossings) row(r line) error {
 	return nil
 }
 
-// place names the crossing of a row and a column by their heads. It is a metres along the
-// letters and b along the numbers, or that far east and north; 0 where a head is an error.
+// place returns the name of the crossing of a row and a column, from their heads. The
+// crossing is a metres along the letters and b along the numbers, or a east and b north.
+// Both are 0 if a head is an error.
 func (c *crossings) place(line int, row, across string) (name string, a, b float64) {
 	f := c.f
 	if !c.lettered {
@@ -164,13 +165,13 @@ func (f *shots) cell(p survey.Point, text string, value *column) {
 	f.keep(p, survey.Floor)
 }
 
-// meaningOfCells works out whether the cells are readings, elevations or depths; read
-// is set where benchmarks were read beside them.
-func (f *shots) meaningOfCells(says string, read bool) error {
+// meaningOfCells finds whether the cells are readings, elevations or depths. wording is
+// the text beside the cells. read is true if benchmarks were read beside them.
+func (f *shots) meaningOfCells(wording string, read bool) error {
 	g := f.o.Grid
 	what, known := g.Values, g.HasValues
 	has := func(words ...string) bool {
-		return slices.ContainsFunc(words, func(w string) bool { return strings.Contains(says, w) })
+		return slices.ContainsFunc(words, func(w string) bool { return strings.Contains(wording, w) })
 	}
 	if !known {
 		rod, up := has("rod", "staff", "reading"), has("elevation", "elev", "reduced level", " rl", " z")

@@ -12,12 +12,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// sheetMark is a line of a sheet that is no row of it: a height of instrument, or a
+// sheetMark is a line of a sheet that is not a row of it: a height of instrument, or a
 // reading on a benchmark.
 type sheetMark struct {
 	n                  int
 	name               string
-	reading, elevation string // HI: elevation is that of the line of sight
+	reading, elevation string // as written; HI: elevation is the height of instrument
 }
 
 var (
@@ -25,8 +25,8 @@ var (
 	readingWord   = regexp.MustCompile(`(?i)^(?:rod|staff|reading|read|rdg|bs|backsight)\b[ .:=]*(.+)$`)
 )
 
-// benchmarkLine reads a line such as BM,1.500,10.000: a reading on a benchmark and
-// its elevation, in this order unless words or an equals sign tell.
+// benchmarkLine reads a line such as BM,1.500,10.000: a reading on a benchmark and its
+// elevation, in this order unless words or an equals sign show another.
 func benchmarkLine(n int, text string, cells []string) (sheetMark, bool) {
 	name := strings.TrimSpace(cells[0])
 	rest := cells[1:]
@@ -74,12 +74,11 @@ func benchmarkLine(n int, text string, cells []string) (sheetMark, bool) {
 type readMark struct {
 	name   string
 	at     survey.Pos
-	rod, z float64 // m; z is NaN where it is not known
+	rod, z float64 // m; z is NaN if not known
 	text   string
 }
 
-// sheetMove reads a line among the rows of a sheet that says that the instrument was
-// moved.
+// sheetMove reads a line among the rows of a sheet that records a move of the instrument.
 func (f *table) sheetMove(n int, text string) (banner, bool, error) {
 	if note, isNote := commentMark(text); isNote {
 		text = note
@@ -115,7 +114,8 @@ func (f *table) sheetMove(n int, text string) (banner, bool, error) {
 	return b, true, nil
 }
 
-// beginSheetSetups makes the set-ups of a file of sheets, one more for every move.
+// beginSheetSetups makes the set-ups of a file of sheets: the first, and one for each
+// move.
 func (f *Reader) beginSheetSetups(moves []banner) {
 	f.setups = []setup{{name: "1", hi: math.NaN()}}
 	for i, m := range moves {
@@ -127,7 +127,7 @@ func (f *Reader) beginSheetSetups(moves []banner) {
 	}
 }
 
-// setupAt returns the set-up from which a line of a sheet was read.
+// setupAt returns the index of the set-up from which a line was read.
 func (f *Reader) setupAt(line int) int {
 	n := 0
 	for n+1 < len(f.setups) && f.setups[n+1].at.Line < line {
@@ -136,8 +136,8 @@ func (f *Reader) setupAt(line int) int {
 	return n
 }
 
-// instrumentOfSheet takes the heights of instrument from the lines beside a sheet, and
-// the readings on benchmarks. The options overrule the elevations of these.
+// instrumentOfSheet takes the heights of instrument and the readings on benchmarks from
+// the lines beside a sheet. Elevations of the options overrule those of the file.
 func (f *Reader) instrumentOfSheet(marks []sheetMark, value *column) error {
 	read := func(m sheetMark, text string) (float64, error) {
 		v, err := f.num.length(value, text)
@@ -197,7 +197,8 @@ func (f *Reader) instrumentOfSheet(marks []sheetMark, value *column) error {
 }
 
 // elevationInMillimetres refuses an elevation with decimals and no unit beside a sheet in
-// mm: crews write readings in mm, and elevations in metres. One in the options overrules it.
+// mm: crews write readings in mm and elevations in metres. An elevation in the options
+// overrules it.
 func (f *table) elevationInMillimetres(m sheetMark, value *column) error {
 	text, err := f.num.ascii(m.elevation)
 	if err != nil || value.unit != unit.Millimetre || !plainNumber(m.elevation) || !strings.Contains(text, ".") {
@@ -215,8 +216,8 @@ func (f *table) elevationInMillimetres(m sheetMark, value *column) error {
 	return e
 }
 
-// sheetHeight gives sheets of rod readings their height of instrument. Where several
-// readings come to one, or the instrument was moved, it makes a level book, which must
+// sheetHeight gives sheets of rod readings their height of instrument. If several
+// readings give one, or the instrument was moved, it makes a level book, which must
 // close.
 func (f *Reader) sheetHeight(moves []banner) error {
 	known, names, again := 0, map[string]bool{}, false
@@ -253,7 +254,7 @@ func (f *Reader) sheetHeight(moves []banner) error {
 	return nil
 }
 
-// sheetBook makes sights of the readings of sheets and of those beside them.
+// sheetBook turns the readings of sheets and on the benchmarks beside them into sights.
 func (f *Reader) sheetBook() error {
 	if f.hasHI {
 		f.setups[0].hi = f.hi

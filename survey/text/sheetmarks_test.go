@@ -11,10 +11,10 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestMoveInASheet: a sheet in which the instrument was moved is tied as a list is, by
-// the turning point that both set-ups read, by a benchmark or by a crossing read from
-// both; what nothing ties is refused. By hand: HI 1 is 11.500, TP1 at 9.900, HI 2
-// 11.400, so that A3 is at 9.988.
+// TestMoveInASheet: a sheet in which the instrument was moved is tied like a list: by the
+// turning point that both set-ups read, by a benchmark or by a crossing read from both. A
+// move without a tie is refused. By hand: HI 1 is 11.500, TP1 at 9.900, HI 2 11.400, so
+// A3 is at 9.988.
 func TestMoveInASheet(t *testing.T) {
 	o := survey.Options{Unit: unit.Metre, Grid: survey.Grid{LetterStep: 3, NumberStep: 3, Bearings: &survey.GridBearings{Letters: 90, Numbers: 180}}}
 	const first = "m,A,B,C\n1,1.512,1.515,1.521\n2,1.509,1.518,1.526\nBM1,1.500,10.000\n"
@@ -43,7 +43,7 @@ func TestMoveInASheet(t *testing.T) {
 			t.Errorf("%q: nothing ties it: %v", line, err)
 		}
 	}
-	// A height of instrument that is given is that of the first set-up.
+	// A given height of instrument is the height of the first set-up.
 	one := o
 	one.Instrument, one.HasInstrument = 11.5, true
 	if _, err := readText([]byte("m,A,B,C\n1,1.512,1.515,1.521\nSETUP 2\n"+rows), "sheet.csv", one, false); err == nil || !strings.Contains(err.Error(), "set-up 2") {
@@ -52,7 +52,7 @@ func TestMoveInASheet(t *testing.T) {
 	if _, err := readText([]byte(first+"SETUP 2,1.500,1.501\n"+rows), "sheet.csv", o, false); err == nil || !strings.Contains(err.Error(), "figures beside it") {
 		t.Errorf("figures beside the line: %v", err)
 	}
-	// Elevations and depths do not change by a move.
+	// Elevations and depths do not depend on a move.
 	up := o
 	up.Grid.Values, up.Grid.HasValues = survey.Elevation, true
 	s, err := readText([]byte("m,A,B,C\n1,9.512,9.515,9.521\nSETUP 2\n2,9.412,9.42,9.431\n"), "sheet.csv", up, false)
@@ -61,7 +61,7 @@ func TestMoveInASheet(t *testing.T) {
 	}
 }
 
-// A file that only looks like a sheet has no row that heads it.
+// A file that only looks like a sheet has no row of heads.
 func TestSheetWithoutAHead(t *testing.T) {
 	for _, corner := range []string{"BM", "spacing", "step"} {
 		_, err := readText([]byte(corner+",A,B,C\n1,1.5,1.5,1.5\n2,1.5,1.5,1.5\n"), "sheet.csv", survey.Options{Unit: unit.Metre, Grid: survey.Grid{LetterStep: 3, NumberStep: 3, Bearings: &survey.GridBearings{Letters: 90, Numbers: 180}, Values: survey.Rod, HasValues: true}}, false)
@@ -72,8 +72,8 @@ func TestSheetWithoutAHead(t *testing.T) {
 	}
 }
 
-// An elevation with decimals beside a sheet in mm can be read two ways; its own unit, the
-// whole mm or the option decides. By hand: HI 51.42 m, A1 at 51.42 - 1.505.
+// An elevation with decimals beside a sheet in mm has two meanings. Its own unit, whole
+// mm or the option decides. By hand: HI 51.42 m, A1 at 51.42 - 1.505.
 func TestElevationBesideASheetInMillimetres(t *testing.T) {
 	const rows = "mm,A,B\n1,1505,1507\n2,1508,1510\n"
 	o := survey.Options{Grid: survey.Grid{LetterStep: 1, NumberStep: 1, Bearings: &survey.GridBearings{Letters: 90, Numbers: 180}}}

@@ -6,10 +6,10 @@ import (
 	"strings"
 )
 
-// shotColumn takes a column that is headed "shot" for the names of points where it is no
-// reading: it counts, or another column has the heights and its cells are whole numbers or
-// words. With decimals, feet and inches or a unit it is a reading; so it is in whole numbers
-// that do not count, where nothing else is a height, or a column of names is beside it.
+// shotColumn decides whether a column headed "shot" holds names of points or readings. It
+// holds names if its cells count up. It also holds names if another column has heights,
+// no other has names, and no cell has decimals, feet and inches or a unit. Otherwise it
+// holds readings.
 func (f *dialect) shotColumn(columns []*column) {
 	at := slices.IndexFunc(columns, func(c *column) bool {
 		return c.role == isRod && !c.stated && headForm(inBrackets.ReplaceAllString(c.head, " ")) == "shot"
@@ -31,9 +31,9 @@ func (f *dialect) shotColumn(columns []*column) {
 	}
 }
 
-// countsIn reports whether the cells of a column count: whole numbers, none twice, most of
-// them one more than the one before; and whether one of them has decimals or a fraction, or
-// is of feet and inches, as no number of a point is.
+// countsIn reports in counts whether the cells of a column count up: whole numbers, none
+// twice, most of them one more than the one before. It reports in fine whether a cell has
+// decimals, a fraction or a unit, which no number of a point has.
 func (f *dialect) countsIn(c *column) (counts, fine bool) {
 	seen, steps := map[int]bool{}, 0
 	last, whole := 0, true

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// A column headed "shot" is the numbers of the shots or the readings, by what its cells are
-// and what is beside it.
+// A column headed "shot" holds the numbers of the shots or the readings. Its cells and
+// the other columns decide.
 func TestShotIsANameOrAReading(t *testing.T) {
 	for _, c := range []struct {
 		name, text string
@@ -38,7 +38,7 @@ func TestShotIsANameOrAReading(t *testing.T) {
 			t.Errorf("%s: order %q, points %+v", c.name, s.Order, s.Points)
 		}
 	}
-	// Whole numbers alone: those that count are no readings, and are never read as heights.
+	// Whole numbers alone: numbers that count up are never read as heights.
 	for _, text := range []string{"shot,x,y\n1,0,0\n2,1,0\n3,1,1\n", "shot,x,y\n101,0,0\n102,1,0\n103,1,1\n"} {
 		if s, err := read(t, text, survey.Options{Unit: unit.Millimetre}); err == nil || !strings.Contains(err.Error(), "want a column of elevations or rod readings") {
 			t.Errorf("%q: %+v, %v", text, s, err)

@@ -6,41 +6,41 @@ import (
 	"pourplane/survey"
 )
 
-// cursor is a table while its rows are read.
+// cursor is a table whose rows are being read.
 type cursor struct {
 	table
-	data  []byte // the lines as the row decoder takes them
-	comma rune   // what separates their fields
-	line  int    // on which the current row begins
-	wide  row    // the current row, where it was decoded as a scanRow
+	data  []byte // the lines in the form of the row decoder
+	comma rune   // separator of their fields
+	line  int    // line on which the current row begins
+	wide  row    // the current row, if it was decoded as a scanRow
 	errs  []error
 
-	// Lines of the file before the first of text.body and of data.
+	// Number of lines of the file before the first of text.body and of data.
 	bodyBefore, dataBefore int
 }
 
-// shots are the points of a table as they are read.
+// shots are the points of a table that have been read.
 type shots struct {
 	cursor
 	pts      []survey.Point
 	roles    []survey.Role    // nil while all are Floor
 	readings []survey.Reading // one for each of pts, nil past mostReadings of them
-	rods     []float64        // -reading of each of pts, m, NaN without one; shorter than pts after the last
-	pending  []int            // points that still lack hi
-	markers  []int            // points whose height may stand for no data
+	rods     []float64        // minus the reading of each of pts, m, NaN without one; shorter than pts after the last
+	pending  []int            // points whose elevation lacks hi
+	markers  []int            // points whose height may mean no data
 	zeros    []int
 	tenths   tenths
 
 	codes    *survey.Codebook
-	coded    map[string]int    // words for codes in a column of remarks, and on how many shots
-	codedAt  survey.Pos        // of the first
-	names    map[string]string // codes and parts, each once
-	lastName string            // looked up in names last
+	coded    map[string]int    // codes in a column of remarks, each with its number of shots
+	codedAt  survey.Pos        // of the first of them
+	names    map[string]string // codes and parts, each stored once
+	lastName string            // the last text looked up in names
 	lastOnce string
 }
 
-// place reads where p is. placed is false where the row does not say, ok where it says so
-// wrongly.
+// place reads x and y of p. placed is false if the row gives no place. ok is false if it
+// gives a faulty one.
 func (f *cursor) place(r *row, p *survey.Point) (placed, ok bool) {
 	placed = true
 	if f.x == nil && f.gridNamed() {
@@ -59,7 +59,8 @@ func (f *cursor) place(r *row, p *survey.Point) (placed, ok bool) {
 	return placed, true
 }
 
-// once returns text, the same string for the same text.
+// once returns text without outer blanks. The same text gives the same string, to save
+// memory.
 func (f *shots) once(text string) string {
 	switch text {
 	case "":

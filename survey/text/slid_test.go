@@ -8,8 +8,8 @@ import (
 	"pourplane/survey"
 )
 
-// TestRemarkInTheMiddle: a separator in a remark moves the figures behind it by a
-// column. Each of these rows reads as a shot 5 m high, where the elevation is 10 m.
+// TestRemarkInTheMiddle: a separator in a remark moves the figures after it by a column.
+// Each of these rows would read as a shot 5 m high, with a true elevation of 10 m.
 func TestRemarkInTheMiddle(t *testing.T) {
 	for _, c := range []struct{ head, row, slid string }{
 		{"name,x (m),y (m),remark,elevation (m),code", "%,door,10,FL", "4,2,2,rod,5,10,"},
@@ -32,7 +32,7 @@ func TestRemarkInTheMiddle(t *testing.T) {
 			t.Errorf("%s\n%s: %v, want a refusal of line 5", c.head, c.slid, err)
 		}
 	}
-	// Where every row ends in separators, none has slid.
+	// If every row ends in separators, no row has slid.
 	s, err := readText([]byte("name,x (m),y (m),remark,elevation (m)\n1,0,0,door,10,,\n2,4,0,,10,,\n3,0,4,wall,10,,\n"), "list.csv", survey.Options{}, false)
 	if err != nil || len(s.Points) != 3 {
 		t.Errorf("trailing separators: %v", err)

@@ -10,8 +10,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// sampleLines is how many lines are looked at to learn how a file is written, and
-// sampleBytes how much of them, where they are long.
+// sampleLines and sampleBytes limit the part of a file that shows how it is written.
 const (
 	sampleLines = 2000
 	sampleBytes = 4 << 20
@@ -22,29 +21,30 @@ type line struct {
 	text string
 }
 
-// form is how a file is written, as far as its lines show.
+// form is how a file is written, as its first lines show.
 type form struct {
 	sep      rune
 	start    int // bytes of body before the first data line
 	first    int // number of the first data line
 	head     []string
 	headLine int
-	strange  bool     // the header has no words enough that are known
+	strange  bool     // too few words of the header are known
 	units    []string // the unit row, nil without one
 	content  []line   // sampled data lines
 	comments []line
 	preamble []line
-	count    int // points promised by the first line; -1 without such
-	fields   int // on most data lines
+	count    int // number of points that the first line states; -1 without one
+	fields   int // number of fields on most data lines
 	grid     bool
 	listed   bool         // one row a run, its readings in one cell
 	indented bool         // a grid sheet has an empty column on its left
-	banners  map[int]bool // lines that begin a set-up: no rows
+	banners  map[int]bool // lines that begin a set-up, not rows
 }
 
 var sepLine = regexp.MustCompile(`^"?sep=(.)"?$`)
 
-// commentMark returns what follows a comment mark at the start of a line.
+// commentMark returns the text after a comment mark at the start of t, and reports
+// whether there is a mark.
 func commentMark(t string) (string, bool) {
 	for _, m := range []string{"#", "//", "!", "%", "*", ";"} {
 		if rest, ok := strings.CutPrefix(t, m); ok {
@@ -57,9 +57,9 @@ func commentMark(t string) (string, bool) {
 	return "", false
 }
 
-// isComment reports whether a line is a comment. A line that begins with a mark
-// but holds as many fields and numbers as a point is a point whose name begins
-// so, and a semicolon marks nothing where it separates fields.
+// isComment reports whether a line is a comment. A line that begins with a mark other
+// than // and ; can be a point with such a name: it then has the fields and numbers of
+// one. A semicolon is no mark where it separates fields.
 func isComment(t string, sep rune, fields int) bool {
 	rest, ok := commentMark(t)
 	if !ok || sep == ';' && t[0] == ';' {
@@ -86,7 +86,8 @@ func isRule(t string) bool {
 	return strings.Trim(t, "-=_+|,;: \t") == "" && strings.Count(t, "-")+strings.Count(t, "=")+strings.Count(t, "_") >= 3
 }
 
-// learn works out how body is written; cells: as a sheet is, with tabs.
+// learn finds how body is written. cells is true for the text of a workbook sheet, which
+// has tabs between fields.
 func learn(name string, body []byte, cells bool) (*form, error) {
 	f := &form{count: -1}
 	if cells {
@@ -95,7 +96,7 @@ func learn(name string, body []byte, cells bool) (*form, error) {
 	var all []line
 	size := 0
 	lines(body, func(n int, t string) bool {
-		// Tabs at the start of a line may stand for empty fields.
+		// Tabs at the start of a line may be empty fields.
 		if t = strings.Trim(t, " \f\v"); strings.TrimSpace(t) != "" && !isRule(t) {
 			all = append(all, line{n, t})
 		}
@@ -144,7 +145,7 @@ func learn(name string, body []byte, cells bool) (*form, error) {
 	return f, nil
 }
 
-// findHead looks for the header among the first lines of content.
+// findHead looks for the header among the first lines.
 func (f *form) findHead(rest []line) {
 	const deep = 60
 	for i, l := range rest[:min(deep, len(rest))] {
@@ -177,7 +178,7 @@ func (f *form) findHead(rest []line) {
 		f.count = n
 		f.content, f.first = rest[1:], rest[1].n
 	}
-	// Some scans keep their header inside a comment.
+	// Some scans have their header inside a comment.
 	for _, c := range f.comments {
 		inside, _ := commentMark(c.text)
 		inside = strings.Trim(inside, " /#!%*")
@@ -191,8 +192,8 @@ func (f *form) findHead(rest []line) {
 	}
 }
 
-// findStrangeHead takes a row of words before the first row of numbers for the
-// header, although its words name no columns that are known.
+// findStrangeHead takes a row of words before the first row of numbers as the header,
+// although its words are not known.
 func (f *form) findStrangeHead(rest []line) {
 	const deep = 10
 	for i, l := range rest[:min(deep, len(rest)-1)] {
@@ -230,7 +231,7 @@ func dataLike(cells []string, fields int) bool {
 	return len(cells) >= min(fields, 3) && numeric >= 2 && numeric*2 >= len(cells)
 }
 
-// unitRow reports whether cells are units only, at least one.
+// unitRow reports whether cells are units or empty, with at least one unit.
 func unitRow(cells []string) bool {
 	some := false
 	for _, c := range cells {
@@ -245,7 +246,7 @@ func unitRow(cells []string) bool {
 	return some
 }
 
-// offsetOf returns where line n of body begins.
+// offsetOf returns the byte offset in body at which line n begins.
 func offsetOf(body []byte, n int) int {
 	at := 0
 	for ; n > 1; n-- {
@@ -261,8 +262,8 @@ func offsetOf(body []byte, n int) int {
 // quotedCell is a field in quotes with blanks inside, beside another separator.
 var quotedCell = regexp.MustCompile(`[,;|\t]\s*"[^"]* [^"]*"\s*(?:[,;|\t]|$)`)
 
-// separator returns what separates the fields: what cuts most lines into the
-// same number of fields, at least three if any does, and leaves numbers whole.
+// separator returns the separator of the fields. It divides most lines into the same
+// number of fields, three or more if possible, and leaves numbers whole.
 func separator(all []line) rune {
 	best, bestScore := rune(','), -1.0
 	quoted := 0
@@ -313,7 +314,7 @@ func separator(all []line) rune {
 			score /= 10
 		}
 		if sep == blanks {
-			score *= 0.7 // blanks stand inside names, remarks and feet-inches too
+			score *= 0.7 // blanks also occur inside names, remarks and feet-inches
 		}
 		if score > bestScore+1e-9 {
 			best, bestScore = sep, score
@@ -322,8 +323,8 @@ func separator(all []line) rune {
 	return best
 }
 
-// modal returns how many fields most lines have, the greater number of two that
-// are as frequent.
+// modal returns the number of fields that most lines have, the larger of two that are as
+// frequent.
 func modal(all []line, sep rune) int {
 	count := map[int]int{}
 	m := 0
@@ -340,8 +341,9 @@ func modal(all []line, sep rune) int {
 	return m
 }
 
-// looksGrid reports whether the lines are a plan-like table: letters, numbers of
-// lines or growing distances across, one row of readings a line.
+// looksGrid reports whether the lines are a grid sheet: letters, line numbers or
+// increasing distances head the columns, and each line below is a row of readings. It
+// sets f.indented.
 func (f *form) looksGrid(rest []line) bool {
 	for _, f.indented = range []bool{false, true} {
 		for i, l := range rest[:min(12, len(rest))] {
@@ -368,8 +370,8 @@ func (f *form) looksGrid(rest []line) bool {
 	return false
 }
 
-// commaTrouble reports whether the lines look like decimal commas in a comma
-// file: no point anywhere, and columns that hold nothing but three digits.
+// commaTrouble reports whether the lines look like decimal commas in a comma file: no
+// point anywhere, and two or more columns of three digits only.
 func (f *form) commaTrouble() bool {
 	if f.sep != ',' || f.fields < 5 || len(f.content) == 0 {
 		return false
@@ -405,7 +407,7 @@ var (
 	hiLine    = regexp.MustCompile(`(?i)(?:^|[\s,;(])(?:h\.?i\.?|hpc|hoc|height of instrument|height of collimation|plane of collimation|instrument height)[\s:=,;]+([-+−]?\d.*)$`)
 )
 
-// statedUnit reads a line such as "Units:,metres,,".
+// statedUnit parses the unit in a line such as "Units:,metres,,".
 func statedUnit(t string) (u unit.Length, feetInches bool, last int, ok bool) {
 	m := unitsLine.FindStringSubmatch(t)
 	if m == nil {
@@ -414,7 +416,7 @@ func statedUnit(t string) (u unit.Length, feetInches bool, last int, ok bool) {
 	return unitWords(strings.Trim(m[1], ` ,;|"=:`))
 }
 
-// statedHI reads a line such as "# HI = 11.500".
+// statedHI returns the text of the height in a line such as "# HI = 11.500".
 func statedHI(t string) (string, bool) {
 	m := hiLine.FindStringSubmatch(t)
 	if m == nil {
@@ -423,7 +425,7 @@ func statedHI(t string) (string, bool) {
 	return strings.TrimRight(m[1], " ,;|)"), true
 }
 
-// separatorName names sep in notes.
+// separatorName returns the name of sep for notes.
 func separatorName(sep rune) string {
 	switch sep {
 	case '\t':

@@ -13,11 +13,11 @@ import (
 	"pourplane/survey/level"
 )
 
-// rereadWords are what a crew adds to the name of a benchmark that it reads again.
+// rereadWords are words that crews add to the name of a benchmark read again.
 var rereadWords = set("CHECK|CHK|CLOSE|CLOSING|AGAIN|END|START|RECHECK|REREAD|REPEAT")
 
-// isMark reports whether a point by its name is a benchmark, a turning point or a
-// check: BM1, B.M. 2, BM-A, TP 3b, "closing BM1", "BM door sill".
+// isMark reports whether name is the name of a benchmark, a turning point or a check:
+// BM1, B.M. 2, BM-A, TP 3b, "closing BM1", "BM door sill".
 func isMark(name string) bool {
 	words := nameWords(strings.ReplaceAll(name, ".", ""))
 	for i, w := range words {
@@ -35,22 +35,21 @@ func isMark(name string) bool {
 	return false
 }
 
-// nameWords cuts a name into its words, in upper case.
+// nameWords returns the words of a name, in upper case.
 func nameWords(name string) []string {
 	return strings.FieldsFunc(strings.ToUpper(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }
 
-// markKey returns what is the same in all spellings of the name of a benchmark:
-// "BM1" of "bm 1", "BM-1 check" and "BM1chk". Two numbers stay apart: "BM 1-0" is not
-// "BM10".
+// markKey returns the key that all spellings of the name of a benchmark share: "BM1" for
+// "bm 1", "BM-1 check" and "BM1chk". Two numbers stay apart: "BM 1-0" is not "BM10".
 func markKey(name string) string {
 	var key strings.Builder
-	digit := false // the key ends in one
+	digit := false // the key ends in a digit
 	for _, w := range nameWords(name) {
 		if rereadWords[w] {
 			continue
 		}
-		for word := range rereadWords { // "BM1CHK", yet not "BEND"
+		for word := range rereadWords { // "BM1CHK", but not "BEND"
 			if rest, ok := strings.CutSuffix(w, word); ok && rest != "" && unicode.IsDigit(rune(rest[len(rest)-1])) {
 				w = rest
 				break
@@ -72,14 +71,14 @@ type spelling struct {
 	p     survey.Point // name, place and row
 	mark  bool         // a benchmark, a turning point or a check
 	given bool         // the row states its elevation
-	fixed bool         // the name stays: the file is read already
+	fixed bool         // the name must not change: the file is read already
 	names []*string
 }
 
-// sameMarks gives the readings on a benchmark or turning point whose name is written
-// in another way the name that it is known by: those of rows with an elevation and of
-// the options first, then as it is written first. Of names that may be two of these it
-// is asked which.
+// sameMarks renames readings on a benchmark or turning point to the name that it is known
+// by, where that is spelled in another way. The names of rows with an elevation and of
+// the options count first, then the first spelling. A name that can be two of these is an
+// error.
 func sameMarks(rows []spelling, benchmarks map[string]float64) error {
 	type mark struct {
 		name, upper string
@@ -106,7 +105,8 @@ func sameMarks(rows []spelling, benchmarks map[string]float64) error {
 	}
 	for i, r := range rows {
 		key, upper := keys[i], strings.ToUpper(r.p.Name)
-		// A row that no word makes a benchmark is one at the place of one by this name.
+		// A row without a word for a benchmark is one if it is at the place of a
+		// benchmark of this name.
 		here := r.mark || slices.ContainsFunc(marked[key], func(k int) bool {
 			q := rows[k].p
 			return math.Hypot(r.p.X-q.X, r.p.Y-q.Y) <= level.OnePlace
@@ -139,7 +139,7 @@ func sameMarks(rows []spelling, benchmarks map[string]float64) error {
 	return nil
 }
 
-// listSpellings are the names in a list of rod readings.
+// listSpellings returns the names in a list of rod readings.
 func (f *Reader) listSpellings() []spelling {
 	out := make([]spelling, 0, len(f.listRods))
 	for _, r := range f.listRods {
@@ -153,7 +153,7 @@ func (f *Reader) listSpellings() []spelling {
 	return out
 }
 
-// bookSpellings are the names of the sights of a level book. A turning point may be
+// bookSpellings returns the names of the sights of a level book. A turning point may be
 // two sights of one row.
 func (f *Reader) bookSpellings() []spelling {
 	out := make([]spelling, 0, len(f.sights))

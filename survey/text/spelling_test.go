@@ -21,7 +21,7 @@ func TestIsMark(t *testing.T) {
 	}
 }
 
-// Names of two benchmarks never have one key.
+// The names of two benchmarks never have the same key.
 func TestMarkKeyKeepsBenchmarksApart(t *testing.T) {
 	names := []string{"BM1", "BM2", "BM10", "BM 1-0", "BM-A", "BM-B", "TBM1", "TP1", "BM1A", "BM11", "BM"}
 	for i, a := range names {
@@ -33,9 +33,9 @@ func TestMarkKeyKeepsBenchmarksApart(t *testing.T) {
 	}
 }
 
-// TestBenchmarkBySpellingInBooks: a level book closes on its benchmark however the
-// name is written the second time, one row a sight or in columns. By hand: HI 11.500,
-// 11.500 - 1.511 = 9.989, 11 mm low; HI 2 is 9.900 + 1.500 = 11.400.
+// TestBenchmarkBySpellingInBooks: a level book closes on its benchmark if the name is
+// spelled in another way the second time, with one sight a row or in columns. By hand: HI
+// 11.500, 11.500 - 1.511 = 9.989, 11 mm low; HI 2 is 9.900 + 1.500 = 11.400.
 func TestBenchmarkBySpellingInBooks(t *testing.T) {
 	books := map[string]string{
 		"columns":     "Station,BS,IS,FS,RL\nBM1,1.500,,,10.000\n1,,1.512,,\n2,,1.526,,\n%s,,,1.511,\n",
@@ -55,7 +55,7 @@ func TestBenchmarkBySpellingInBooks(t *testing.T) {
 				t.Errorf("%s, %q: %+v", name, again, c)
 			}
 		}
-		// Another benchmark is another one.
+		// The name of another benchmark does not match.
 		for _, other := range []string{"BM2", "BM 10", "BM-A", "BM1-0", "TBM1", "BM 1A"} {
 			s, err := readText([]byte(strings.Replace(book, "%s", other, 1)), "book.csv", survey.Options{Unit: unit.Metre}, false)
 			if err != nil || s.Book == nil || len(s.Book.Closures) != 0 {
@@ -71,7 +71,8 @@ func TestBenchmarkBySpellingInBooks(t *testing.T) {
 			}
 		}
 	}
-	// The options may spell it in a third way; which of two is asked.
+	// The options may have a third spelling. A name that can be two benchmarks is
+	// refused.
 	book := strings.Replace(strings.Replace(books["columns"], "10.000", "", 1), "%s", "BM 1 check", 1)
 	s, err := readText([]byte(book), "book.csv", survey.Options{Unit: unit.Metre, Benchmarks: map[string]float64{"bm-1": 10}}, false)
 	if err != nil || len(s.Book.Closures) != 1 || math.Abs(s.Book.Closures[0].Known-10) > 1e-9 {
@@ -83,7 +84,7 @@ func TestBenchmarkBySpellingInBooks(t *testing.T) {
 	}
 }
 
-// TestBenchmarkBySpellingBesideSheets: as above, on the rows beside a grid sheet.
+// TestBenchmarkBySpellingBesideSheets: the same for the rows beside a grid sheet.
 func TestBenchmarkBySpellingBesideSheets(t *testing.T) {
 	o := survey.Options{Unit: unit.Metre, Grid: survey.Grid{LetterStep: 3, NumberStep: 3, Bearings: &survey.GridBearings{Letters: 90, Numbers: 180}}}
 	const sheet = "m,A,B,C\nBM1,1.500,10.000\n1,1.512,1.515,1.521\n2,1.509,1.518,1.526\n"

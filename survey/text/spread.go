@@ -6,7 +6,7 @@ import (
 	"pourplane/survey"
 )
 
-// spread is where the heights lie that were measured beyond doubt.
+// spread is the range, m, of the heights that were certainly measured.
 type spread struct {
 	lo, hi float64
 	n      int
@@ -16,31 +16,32 @@ func noHeights() spread { return spread{lo: math.Inf(1), hi: math.Inf(-1)} }
 
 func (s *spread) see(z float64) { s.lo, s.hi, s.n = min(s.lo, z), max(s.hi, z), s.n+1 }
 
+// reach returns the width of the range, m, and at least 0.1 % of the largest height.
 func (s spread) reach() float64 {
 	return max(s.hi-s.lo, 1e-3*max(math.Abs(s.lo), math.Abs(s.hi)))
 }
 
-// hold reports whether z, a number that may stand for no data, lies so near to the
-// others that it was measured.
+// hold reports whether z, which may mean no data, is so near the range that it was
+// measured.
 func (s spread) hold(z float64) bool {
 	return s.n > 0 && z > s.lo-20*s.reach() && z < s.hi+20*s.reach()
 }
 
-// clear returns how far the heights stay clear of 0, m.
+// clear returns the distance of the range from 0, m.
 func (s spread) clear() float64 { return max(s.lo, -s.hi, 0) }
 
-// nearZero reports whether the heights come so near to 0 that 0 is one of them.
-// Once they do, no further height takes them away from it.
+// nearZero reports whether the range is so near 0 that 0 may be one of its heights.
+// Further heights cannot change a true result.
 func (s spread) nearZero() bool {
 	return s.n > 0 && (s.clear() <= uneven || s.clear() <= 5*s.reach())
 }
 
-// flatDrawing is how many heights of exactly 0 without any other may be those of a drawing
-// without heights: as many as make a surface. Own choice.
+// flatDrawing is the minimum number of heights of exactly 0, without any other, that may
+// be a drawing without heights: as many as make a surface. Own choice.
 const flatDrawing = 3
 
-// zeros returns what n shots of exactly 0 are beside the heights of s, unless asked
-// says it.
+// zeros returns what n shots of exactly 0 mean beside the heights of s. The option asked
+// decides if it is set.
 func (s spread) zeros(n int, asked survey.Zeros) survey.Zeros {
 	rare := 4*n <= s.n || n == 1 && s.n >= 3
 	switch {

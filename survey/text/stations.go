@@ -7,16 +7,17 @@ import (
 	"pourplane/survey"
 )
 
-// stationHeads name a shot, or the place of the instrument.
+// stationHeads are heads for the name of a shot, or for the place of the instrument.
 var stationHeads = set("station|stn|sta")
 
-// perSetup is how many readings a set-up has on average, at least, where its column is
-// known by values that repeat. Own choice.
+// perSetup is the minimum mean number of readings a set-up, where a column is recognized
+// as set-ups by values that repeat. Own choice.
 const perSetup = 3
 
-// stationColumn decides what a column headed station holds beside another that names
-// the shots. Beside readings it is the set-up where its values repeat, and else it is
-// asked; elevations do not depend on it.
+// stationColumn decides what a column headed station holds if another column names the
+// shots. Beside rod readings it is the set-up if its values repeat; otherwise the user is
+// asked. It is not used in a level book where its values repeat, and not beside
+// elevations, which do not depend on it.
 func (f *dialect) stationColumn(pos survey.Pos, columns []*column) error {
 	var station, point *column
 	rods, book := false, false
@@ -59,13 +60,13 @@ func (f *dialect) stationColumn(pos survey.Pos, columns []*column) error {
 	return nil
 }
 
-// maybeSetups head a column of set-ups in some lists of rod readings, and something else
+// maybeSetups head a column of set-ups in some lists of rod readings, and another column
 // in others.
 var maybeSetups = set("day|from|inst|instr|position")
 
-// setupColumn takes a column that may hold the set-up for it in a list of rod readings
-// where each of its values is in one run of rows, and there are at least two. Else it is
-// not used, as other columns of no known head.
+// setupColumn takes a column that may hold the set-up as one, in a list of rod readings,
+// if it has two or more values and each is in one run of rows. Otherwise the column is
+// not used.
 func (f *table) setupColumn(pos survey.Pos, columns []*column) {
 	var found *column
 	rods := false
@@ -91,9 +92,9 @@ func (f *table) setupColumn(pos survey.Pos, columns []*column) {
 	}
 }
 
-// notGuessed adds to an error of a set-up how a column is headed that was taken for the
-// set-ups and holds something else.
-func (f *table) notGuessed(err error) error {
+// hintGuessed adds a hint to err: how to head a column that was taken as set-ups and
+// holds something else.
+func (f *table) hintGuessed(err error) error {
 	var e *survey.Error
 	if f.guessed == nil || !errors.As(err, &e) || e.File != f.name {
 		return err
@@ -102,14 +103,14 @@ func (f *table) notGuessed(err error) error {
 	return err
 }
 
-// cellCount is what the sampled rows have in a column.
+// cellCount describes the cells of the sampled rows in a column.
 type cellCount struct {
-	n        int // cells with something in them
-	runs     int // of one value after the other
+	n        int // cells that are not empty
+	runs     int // runs of equal values
 	distinct map[string]bool
 }
 
-// filled counts the sampled rows with a figure in them, and their cells in a column.
+// filled counts the sampled rows with a figure outside column c, and their cells in c.
 func (f *dialect) filled(c *column) (rows int, count cellCount) {
 	count.distinct = map[string]bool{}
 	last := ""
@@ -138,8 +139,8 @@ func (f *dialect) filled(c *column) (rows int, count cellCount) {
 	return rows, count
 }
 
-// hiddenBook refuses a level book whose sights stand under another head: read as
-// a list of shots from nowhere, nothing would give its elevations.
+// hiddenBook refuses a level book whose kinds of sight are under another head: as a list
+// of shots it would have no elevations.
 func (f *table) hiddenBook() error {
 	unnamed := f.manner == bySight && f.of[isSight] == nil
 	if !unnamed && (!f.s.Relative || f.s.Book != nil) {
@@ -148,7 +149,8 @@ func (f *table) hiddenBook() error {
 	return hiddenSights(f.s.Points)
 }
 
-// hiddenSights is the error for shots whose codes are kinds of sights.
+// hiddenSights returns the error for shots whose codes are kinds of sight, nil if none
+// is.
 func hiddenSights(shots []survey.Point) error {
 	for _, p := range shots {
 		if isSightWord(p.Code) {

@@ -9,9 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// An apostrophe before three figures groups thousands in a metric column; feet
-// have no inches of three figures. 1'000 to 1'011 pass for feet and inches by
-// their value.
+// An apostrophe before three digits groups thousands in a metric column: feet have no
+// inches of three digits. 1'000 to 1'011 could be feet and inches by their value.
 func TestApostropheGroupsThousandsInMetricColumns(t *testing.T) {
 	want := []at{{"1", 0, 0, 1}, {"2", 12, 0, 1.011}, {"3", 0, 5, 0.998}, {"4", 12.345, 5, 10.006}}
 	for _, c := range []struct {
@@ -43,7 +42,7 @@ func TestApostropheGroupsThousandsInMetricColumns(t *testing.T) {
 	check.Points(t, s.Points, points([]at{{"0/0", 0, 0, 1}, {"5000/0", 5, 0, 1.011}, {"10000/0", 10, 0, 0.998}, {"0/5000", 0, 5, 1.003}, {"5000/5000", 5, 5, 10.006}, {"10000/5000", 10, 5, 1.001}}))
 }
 
-// In feet it may be either, unless the inches would be 12 or more.
+// In a column of feet it may be either, unless the inches would be 12 or more.
 func TestApostropheInFeetIsAskedAbout(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"P,E ft,N ft,Z ft\n1,0,0,1'000\n", `4 "Z ft": found "1'000", want feet and inches such as 1'-0`},

@@ -11,8 +11,11 @@ import (
 	"pourplane/survey/level"
 )
 
-// Tie reduces the level books of all files together, and with them the readings
-// of instruments of unknown height.
+// Tie reduces the level books of all files together, with the rod readings whose height
+// of instrument is not known. texts has the reader of each survey of all, nil for a file
+// that is not text. It returns an error for a name that can be two benchmarks, for zeros
+// that may mean no data and for readings that nothing ties. Call [Reader.Finish] of each
+// reader after it.
 func Tie(all []*survey.Survey, texts []*Reader) error {
 	state, err := readElsewhere(texts)
 	if err != nil {
@@ -62,7 +65,7 @@ func Tie(all []*survey.Survey, texts []*Reader) error {
 	return reduce(group, !others)
 }
 
-// sighting makes sights of the readings of a list or of sheets.
+// sighting turns the readings of a list or of sheets into sights.
 func (f *Reader) sighting() error {
 	if f.form.grid {
 		return f.sheetBook()
@@ -70,8 +73,8 @@ func (f *Reader) sighting() error {
 	return f.toBook()
 }
 
-// anchor gives the sights of a group the elevations that other files have for
-// points of the same name and place.
+// anchor gives the sights of a group the elevations that other files have for points of
+// the same name and place.
 func anchor(group []*Reader, all []*survey.Survey, texts []*Reader) {
 	known := map[string][]survey.Point{}
 	for i, f := range texts {
@@ -109,7 +112,7 @@ func anchor(group []*Reader, all []*survey.Survey, texts []*Reader) {
 	}
 }
 
-// spellings are the names in all files by which readings may be tied.
+// spellings returns the names in all files that may tie readings.
 func spellings(all []*survey.Survey, texts []*Reader) []spelling {
 	var out []spelling
 	for i, f := range texts {
@@ -141,13 +144,13 @@ func spellings(all []*survey.Survey, texts []*Reader) []spelling {
 type markRead struct {
 	p      survey.Point
 	rod    float64 // m
-	z      float64 // m, that the row states; NaN without
+	z      float64 // m, elevation in the row; NaN without
 	given  bool
 	placed bool
 }
 
-// marksRead are the readings on benchmarks and turning points in a file of rod
-// readings that made no level book of them.
+// marksRead returns the readings on benchmarks and turning points in a file of rod
+// readings that is not a level book.
 func (f *Reader) marksRead() []markRead {
 	var out []markRead
 	if f.manner != byRod || len(f.sights) > 0 {
@@ -166,10 +169,10 @@ func (f *Reader) marksRead() []markRead {
 	return out
 }
 
-// readElsewhere makes level books of the lists and sheets that have a height of
-// instrument and a reading on a benchmark whose elevation only another file states: the
-// two must agree, as where both stand in one file. state gives the readings that
-// elevation, once their names are those of the others.
+// readElsewhere turns lists and sheets into level books if they have a height of
+// instrument and read a benchmark whose elevation only another file states: the two must
+// agree, as in one file. state gives the readings that elevation; call it after their
+// names are unified.
 func readElsewhere(texts []*Reader) (state func(), err error) {
 	var sights []*survey.Sight
 	var zs []float64
@@ -205,10 +208,10 @@ func readElsewhere(texts []*Reader) (state func(), err error) {
 }
 
 // markElevations are the elevations, m, that files state for benchmarks and turning
-// points: by the key of the name, and by the file.
+// points, by the key of the name and the file.
 type markElevations map[string]map[*Reader]float64
 
-// statedMarks collects them, of each file the first for a name.
+// statedMarks collects the stated elevations, of each file the first for a name.
 func statedMarks(texts []*Reader) markElevations {
 	out := markElevations{}
 	for _, f := range texts {
@@ -236,7 +239,7 @@ func statedMarks(texts []*Reader) markElevations {
 	return out
 }
 
-// warn notes benchmarks for which two files state different elevations.
+// warn warns of benchmarks for which two files state different elevations.
 func (stated markElevations) warn(texts []*Reader) {
 	const same = 0.0005 // m; elevations are booked to the millimetre
 	for _, key := range slices.Sorted(maps.Keys(stated)) {
@@ -254,8 +257,8 @@ func (stated markElevations) warn(texts []*Reader) {
 	}
 }
 
-// elsewhere returns, by their keys, the elevations of the benchmarks that f reads and only
-// other files state. The first file that states one decides.
+// elsewhere returns, by key, the elevations, m, of benchmarks that f reads and only other
+// files state. The first file that states one is used.
 func (stated markElevations) elsewhere(f *Reader, texts []*Reader) map[string]float64 {
 	own, out := map[string]bool{}, map[string]float64{}
 	marks := f.marksRead()

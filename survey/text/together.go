@@ -10,8 +10,9 @@ import (
 	"pourplane/survey"
 )
 
-// SheetsApart refuses grid sheets of several files that cover one another, and
-// origins for sheets that are not there.
+// SheetsApart returns an error if grid sheets of several files would be on the same
+// place, or if an origin is given for a sheet that is not there. texts is nil for files
+// that are not text.
 func SheetsApart(texts []*Reader) error {
 	var sheets []*Reader
 	known := map[string]bool{"": true}
@@ -56,8 +57,9 @@ func SheetsApart(texts []*Reader) error {
 	return nil
 }
 
-// HoldsInstrument reports whether a file has taken the height of instrument of the
-// options for its first set-up. Grid sheets of one set-up may be in several files.
+// HoldsInstrument reports whether a file uses the height of instrument of the options for
+// its first set-up. It is false for grid sheets: sheets of one set-up may be in several
+// files.
 func (f *Reader) HoldsInstrument() bool {
 	return !f.form.grid && (f.manner == byRod || f.isLevelBook())
 }

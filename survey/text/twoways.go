@@ -13,18 +13,18 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Readings that can be read two ways by how they are written.
+// Readings whose text has two meanings.
 
 var (
 	wholeCell  = regexp.MustCompile(`^[+-]?\d+$`)
 	fineNumber = regexp.MustCompile(`^[+-]?\d\.\d{2,}$`)
 )
 
-// cutDecimals refuses a comma file in which a decimal comma may have cut a height: it is
-// whole, and the text behind it holds the figures of a fraction and no more. Heights with
-// a decimal point cannot be cut. In a last column of text one such row is enough. Another
-// column may hold numbers of its own, such as codes: there it takes a list of whole
-// heights, and figures that vary as readings do.
+// cutDecimals refuses a comma file in which a decimal comma may have cut a height: the
+// height is whole, and the next cell holds the digits of a fraction and nothing else. A
+// height with a decimal point is not cut. In a last column of text one such row is
+// enough. Another column may hold numbers of its own, such as codes: there the heights
+// must be whole, and the digits must vary as readings do.
 func (f *table) cutDecimals() error {
 	if f.form.sep != ',' || f.cells != nil || f.up == nil {
 		return nil
@@ -36,7 +36,7 @@ func (f *table) cutDecimals() error {
 			continue
 		}
 		cuts, whole := f.cuts(c)
-		if len(cuts) == 0 || i != free && (whole < fewestCut || float64(len(cuts)) < shareCut*float64(whole) || !varies(cuts)) {
+		if len(cuts) == 0 || i != free && (whole < minCut || float64(len(cuts)) < shareCut*float64(whole) || !varies(cuts)) {
 			continue
 		}
 		value, rest := cuts[0].value, cuts[0].rest
@@ -47,22 +47,22 @@ func (f *table) cutDecimals() error {
 	return nil
 }
 
-// In a column that may hold numbers of its own a cut is refused from this many whole
-// heights, where this share of them has the figures of a fraction behind it. Own choice:
-// a height of 2.000 may have been written 2.
+// In a column that may hold numbers of its own, cuts are refused from minCut whole
+// heights on, if shareCut of them have the digits of a fraction after them. Own choice: a
+// height of 2.000 may be written 2.
 const (
-	fewestCut = 3
-	shareCut  = 0.8
+	minCut   = 3
+	shareCut = 0.8
 )
 
-// cutHeight is a whole height and the figures behind it.
+// cutHeight is a whole height and the digits in the next cell.
 type cutHeight struct {
 	line        int
 	value, rest string
 }
 
-// endInSeparators reports whether most rows have empty cells behind the last column: one
-// row that has them may have slid.
+// endInSeparators reports whether most rows have empty cells past the last column. A
+// single row with such cells may have slid.
 func (f *table) endInSeparators() bool {
 	n := 0
 	for _, l := range f.form.content {
@@ -73,8 +73,8 @@ func (f *table) endInSeparators() bool {
 	return 2*n > len(f.form.content)
 }
 
-// cuts returns the heights of a column that a decimal comma may have cut, and how many
-// heights it has in all; 0 where one of them has decimals.
+// cuts returns the heights of a column that a decimal comma may have cut. whole is the
+// number of its heights, 0 if one of them has decimals.
 func (f *table) cuts(c *column) (out []cutHeight, whole int) {
 	fewest, most := fractionDigits(c.unit)
 	if most == 0 {
@@ -109,8 +109,8 @@ func (f *table) cuts(c *column) (out []cutHeight, whole int) {
 	return out, whole
 }
 
-// varies reports whether the figures behind whole heights vary as readings do: from row
-// to row more often than not, or with a 0 in front, and not as a count.
+// varies reports whether the digits after whole heights vary as readings do: they change
+// from row to row more often than not, or some begin with 0, and they do not count up.
 func varies(cuts []cutHeight) bool {
 	changes, counts, zeros := 0, 0, 0
 	for i, c := range cuts {
@@ -131,8 +131,9 @@ func varies(cuts []cutHeight) bool {
 	return counts < n && (zeros > 0 || 2*changes > n)
 }
 
-// fractionDigits is how many figures crews write behind the decimal sign in a unit; 0 for
-// units that are read whole or with fractions. Common practice, no source.
+// fractionDigits returns how many digits, min and max, crews write after the decimal sign
+// in a unit. Both are 0 for units that are read whole or with fractions. Common practice,
+// no source.
 func fractionDigits(u unit.Length) (fewest, most int) {
 	switch u {
 	case unit.Millimetre, unit.Inch:
@@ -153,7 +154,7 @@ func (f *table) isHeight(c *column) bool {
 }
 
 // metresInMillimetres refuses a column of readings or elevations in mm or cm whose
-// figures can be metres only: all are less than 10, with two decimals or more.
+// numbers can only be metres: all are less than 10, with two or more decimals.
 func (f *table) metresInMillimetres() error {
 	for _, c := range f.lengths() {
 		switch c.role {
@@ -189,7 +190,7 @@ func (f *table) metresInMillimetres() error {
 	return nil
 }
 
-// parsed is a plain number, 0 where it is none.
+// parsed returns the value of a plain number, 0 for other text.
 func parsed(t string) float64 {
 	v, _ := strconv.ParseFloat(t, 64)
 	return v

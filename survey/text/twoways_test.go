@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestCutDecimals: where a height is whole and figures are all that is behind it, a
-// decimal comma may have cut it. With a decimal point it cannot be.
+// TestCutDecimals: a whole height with only digits after it may be cut by a decimal
+// comma. A height with a decimal point is not cut.
 func TestCutDecimals(t *testing.T) {
 	for _, c := range []struct {
 		head, rows string
@@ -22,8 +22,8 @@ func TestCutDecimals(t *testing.T) {
 		{"point,x (m),y (m),z (m),code", "1,0,0,9.950,\n2,1,0,9.956,\n3,0,1,9,95\n", 4},
 		{"point,x (m),y (m),rod (cm),remarks", "1,0,0,155,0\n2,1,0,154,5\n3,0,1,153,5\n", 2},
 		{"point,x (ft),y (ft),z (ft),remarks", "1,0,0,9,9500\n2,1,0,9.9561,\n3,0,1,9.9533,\n", 2},
-		{"point,x (m),y (m),rod (m),code", "BM1,,,1,500,\n1,0,0,1,552,\n2,1,0,1,556,\n3,2,0,1,549,,\n", 2}, // a separator at the end
-		// Tags, beside heights that no comma has cut.
+		{"point,x (m),y (m),rod (m),code", "BM1,,,1,500,\n1,0,0,1,552,\n2,1,0,1,556,\n3,2,0,1,549,,\n", 2}, // one more separator at the end
+		// Tags beside heights that are not cut.
 		{"point,x (m),y (m),z (m),remarks", "1,0,0,9.950,550\n2,1,0,9.956,12\n3,0,1,9.0,538\n", 0},
 		{"point,x (m),y (m),z (m),remarks", "1,0,0,10,5\n2,1,0,10,6\n3,0,1,10,\n", 0},
 		{"point,x (m),y (m),z (m),remarks", "1,0,0,10,12345\n2,1,0,10,tag 12\n3,0,1,10,\n", 0},
@@ -39,9 +39,9 @@ func TestCutDecimals(t *testing.T) {
 	}
 }
 
-// TestCutDecimalsBesideText: with a spare column behind the codes a cut height has its
-// figures in the column of codes, whatever its head is. Codes of their own are in runs,
-// and a count goes up by 1.
+// TestCutDecimalsBesideText: with a spare column after the codes, a cut height has its
+// digits in the column of codes, whatever its head is. True codes are in runs, and a
+// count goes up by 1.
 func TestCutDecimalsBesideText(t *testing.T) {
 	const rods, flat = "1,0,0,1,552,FLR\n2,1,0,1,556,FLR\n3,0,1,1,549,\n", "1,0,0,10,%,FLR\n2,1,0,10,%,FLR\n3,0,1,10,%,FLR\n4,1,1,10,%,FLR\n5,2,1,10,%,FLR\n"
 	rows := func(codes ...string) string {
@@ -80,7 +80,7 @@ func TestCutDecimalsBesideText(t *testing.T) {
 	}
 }
 
-// refused checks that a list is read, or that line is refused for a cut height.
+// refused checks that a list is read (line 0), or is refused for a cut height on line.
 func refused(t *testing.T, list string, err error, line int) {
 	t.Helper()
 	var e *survey.Error
@@ -92,7 +92,7 @@ func refused(t *testing.T, list string, err error, line int) {
 	}
 }
 
-// TestMetresInMillimetres: no rod is read at 1.550 mm.
+// TestMetresInMillimetres: no rod reads 1.550 mm.
 func TestMetresInMillimetres(t *testing.T) {
 	for _, c := range []struct {
 		list string
@@ -116,9 +116,9 @@ func TestMetresInMillimetres(t *testing.T) {
 	}
 }
 
-// TestBareAmongFeet: one whole number among feet and inches that is no height among them
-// as feet is a suspect reading; two and more hide one another and are asked about. The
-// heights are from 4'-4" to 4'-6" (52 to 54 in); 4 ft is 4 in less, 5 ft 6 in more.
+// TestBareAmongFeet: one whole number among feet and inches that is far from them as feet
+// is a suspect reading. Two or more hide one another and are refused. The heights are
+// from 4'-4" to 4'-6" (52 to 54 in); 4 ft is 4 in less, 5 ft 6 in more.
 func TestBareAmongFeet(t *testing.T) {
 	list := func(bare ...string) string {
 		cells := append([]string{"4-4 1/8", "4-4 2/8", "4-5", "4-6", "4-4", "4-5 5/8"}, bare...)
@@ -140,7 +140,7 @@ func TestBareAmongFeet(t *testing.T) {
 			t.Errorf("%v: %v, want a refusal of line 8", bare, err)
 		}
 	}
-	// Where the heights have room for them they are heights: 3'-10" to 5'-2".
+	// They are heights if the range has room for them: 3'-10" to 5'-2".
 	room := strings.NewReplacer("4-4 1/8", "3-10", "4-4 2/8", "5-2").Replace(list("4", "4", "5"))
 	if s, err := readText([]byte(room), "list.csv", survey.Options{}, false); err != nil || len(s.Points) != 9 {
 		t.Errorf("with room: %v", err)

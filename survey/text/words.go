@@ -9,16 +9,17 @@ import (
 
 var (
 	digitRun = regexp.MustCompile(`\d+`)
-	// ofBelow are words that may change how the rows below them are to be read.
+	// ofBelow matches words that may change the meaning of the rows below them.
 	ofBelow = regexp.MustCompile(`(?i)\b(?:add|subtract|deduct|minus|plus|higher|lower|feet|foot|ft|inch|inches|mm|cm|met(?:er|re)s?|rod|staff|datum|bench ?mark|b\.?m|h\.?i|zero(?:ed)?)\b`)
 )
 
-// wordsOnly returns the text of a row without a number, which is a remark. One number
-// may be among its words, as in "row 3 starts here", but neither begin the row nor be a
-// cell of its own: that may be a shot cut short.
+// wordsOnly returns the text of a row without numbers, which is a remark. One number may
+// be among its words, as in "row 3 starts here". It must not begin the row or be a cell
+// of its own: such a row may be a shot cut short.
 //
-// In outlines a row of words may head the next ring, and in runs the next run; there,
-// and where the words may change the rows below, it is left to be refused.
+// A row of words in an outline may head the next ring, and in runs the next run. There,
+// and where its words may change the rows below, wordsOnly reports false and the row is
+// refused later.
 func (f *shots) wordsOnly(r *row) (string, bool) {
 	drawn := isDrawn(r.Name.text) || isDrawn(r.X.text) || isDrawn(r.Y.text)
 	for _, c := range []*cell{&r.X, &r.Y, &r.Z, &r.Rod, &r.BS, &r.IS, &r.FS, &r.Diff, &r.Low, &r.High, &r.HI} {
@@ -30,7 +31,7 @@ func (f *shots) wordsOnly(r *row) (string, bool) {
 		return "", false
 	}
 	if f.short(r) == nil && missing(r.X.text) && missing(r.Y.text) && missing(r.Z.text) && missing(r.Rod.text) {
-		return "", false // a place that was not read
+		return "", false // a place without a reading
 	}
 	text := string(bytes.Trim(lineAt(f.text.body, f.line-f.bodyBefore), ", ;\t\r"))
 	if first, _, _ := strings.Cut(text, " "); digitRun.MatchString(first) {
@@ -49,7 +50,7 @@ func (f *shots) wordsOnly(r *row) (string, bool) {
 	return strings.ReplaceAll(text, "\t", " "), true
 }
 
-// isDrawn reports whether a cell begins with a rule, as "--- row 3 ---" does.
+// isDrawn reports whether a cell begins with a rule, as in "--- row 3 ---".
 func isDrawn(cell string) bool {
 	return strings.HasPrefix(cell, "---") || strings.HasPrefix(cell, "===")
 }

@@ -9,8 +9,8 @@ import (
 	"pourplane/survey"
 )
 
-// TestWordsOnly: a row of words is left out and quoted, wherever it is and whatever
-// separates the fields; one that may be a shot, or change the rows below, is refused.
+// TestWordsOnly: a row of words is left out and quoted, wherever it is and whatever the
+// separator. A row that may be a shot, or change the rows below, is refused.
 func TestWordsOnly(t *testing.T) {
 	rows := [][]string{{"name", "x_m", "y_m", "z_m"}, {"P1", "0", "0", "1.010"}, {"P2", "4", "0", "1.012"}, {"P3", "4", "4", "1.013"}, {"P4", "0", "4", "1.016"}}
 	long := strings.Repeat("wet floor ", 9)
@@ -83,7 +83,7 @@ func TestWordsOnly(t *testing.T) {
 			t.Errorf("%s: %v, want a refusal with a hint", c.what, err)
 		}
 	}
-	// Shots that were not read stay what they are.
+	// A shot without a reading is not a remark.
 	s, err := readText([]byte("name,x_m,y_m,z_m\nP1,0,0,1\nwall,n/a,,-\n"), "list.csv", survey.Options{}, false)
 	if err != nil || len(s.Points) != 1 || strings.Contains(fmt.Sprint(s.Notes), "a remark") {
 		t.Errorf("a shot that was not read: %v, %v", s.Notes, err)

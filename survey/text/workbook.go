@@ -21,30 +21,29 @@ import (
 	"pourplane/survey/unit"
 )
 
-// zipMagic is how archives begin; workbooks are archives.
+// zipMagic is how zip archives begin. XLSX workbooks are zip archives.
 const zipMagic = "PK\x03\x04"
 
-// workbookSheet is the sheet that the lines of a text were made of, one for each
-// row.
+// workbookSheet is the sheet that a text was made from, one line for each row.
 type workbookSheet struct {
 	name string
-	left int // empty columns left out before the first
+	left int // number of empty columns left out before the first
 }
 
 // sheetLines is a sheet as text.
 type sheetLines struct {
 	workbookSheet
 	text   []byte
-	hidden int // rows
+	hidden int // number of hidden rows
 }
 
-// BeginWorkbook reads the rows of the sheet that o.Sheet names, or of the only one
-// that has shots (or, for an outline, corners), as those of delimited text are
-// read. Rows are lines; cells keep what was typed into them: numbers in full,
-// whatever is shown of them.
+// BeginWorkbook is [Begin] for a workbook (XLSX). It reads the sheet that o.Sheet names,
+// or the only one that has shots (corners for an outline). Each row is a line. Cells keep
+// their full value, not what the spreadsheet displays. A damaged workbook, and several
+// sheets that fit, are errors.
 func BeginWorkbook(b []byte, name string, o survey.Options, outline bool) (f *Reader, err error) {
 	defer func() {
-		// The library is fed whatever calls itself a workbook.
+		// A damaged workbook can make the library panic.
 		if p := recover(); p != nil {
 			f, err = nil, damagedWorkbook(name, fmt.Errorf("%v", p))
 		}
@@ -52,7 +51,7 @@ func BeginWorkbook(b []byte, name string, o survey.Options, outline bool) (f *Re
 	if err := isWorkbook(b, name, o); err != nil {
 		return nil, err
 	}
-	// With both limits alike nothing is unpacked to disk.
+	// If both limits are equal, nothing is unpacked to disk.
 	book, err := excelize.OpenReader(bytes.NewReader(b), excelize.Options{UnzipSizeLimit: o.Limit(), UnzipXMLSizeLimit: o.Limit(), RawCellValue: true})
 	if err != nil {
 		return nil, damagedWorkbook(name, err)
@@ -88,7 +87,8 @@ func damagedWorkbook(name string, err error) error {
 	return &survey.Error{Pos: survey.Pos{File: name}, Found: "a workbook that cannot be read: " + err.Error(), Want: "a whole workbook (XLSX)", Hint: "save the sheet as delimited text (CSV)", Err: err}
 }
 
-// isWorkbook refuses what is packed and is no workbook.
+// isWorkbook returns an error for an archive that is not an XLSX workbook, or is above
+// o.Limit unpacked.
 func isWorkbook(b []byte, name string, o survey.Options) error {
 	z, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
 	if err != nil {
@@ -133,7 +133,7 @@ func isWorkbook(b []byte, name string, o survey.Options) error {
 	return found
 }
 
-// quotedNames lists names in quotes.
+// quotedNames returns names in quotes, separated by commas.
 func quotedNames(names []string) string {
 	var q []string
 	for _, n := range names {
@@ -142,7 +142,7 @@ func quotedNames(names []string) string {
 	return strings.Join(q, ", ")
 }
 
-// chooseSheet returns the sheet to read and the names of the others, quoted.
+// chooseSheet returns the sheet to read and the names of the others.
 func chooseSheet(book *excelize.File, name string, o survey.Options, outline bool) (sheet *sheetLines, others []string, err error) {
 	all := book.GetSheetList()
 	pos := survey.Pos{File: name}
@@ -172,16 +172,16 @@ func chooseSheet(book *excelize.File, name string, o survey.Options, outline boo
 		}
 		return nil, nil, (&survey.Error{Pos: pos, Found: "the sheets " + quotedNames(all), Want: fmt.Sprintf("a sheet named %q", o.Sheet)}).Hinting(oneOf(all[0]))
 	}
-	var filled, fit, walls []string // walls: outlines that are no shots
+	var filled, fit, walls []string // walls: sheets with corners and no shots
 	var lastFilled, lastFit *sheetLines
-	var wrong error // of the last that fits
+	var wrong error // error of lastFit
 	for _, n := range all {
 		if visible, err := book.GetSheetVisible(n); err != nil || !visible {
 			continue
 		}
 		one, err := sheetText(book, name, n)
 		if err != nil && !errors.As(err, new(*survey.Error)) || err == nil && len(one.text) == 0 {
-			continue // a chart, or nothing
+			continue // a chart or an empty sheet
 		}
 		filled, lastFilled = append(filled, n), one
 		if err != nil || holdsShots(one, name, o, outline) {
@@ -217,8 +217,8 @@ func chooseSheet(book *excelize.File, name string, o survey.Options, outline boo
 	return nil, nil, e
 }
 
-// holdsShots reports whether the rows of a sheet have the columns of a survey, or
-// of an outline; what else may be wrong with them is told when they are read.
+// holdsShots reports whether a sheet has the columns of a survey, or of an outline. Other
+// errors are reported when it is read.
 func holdsShots(sheet *sheetLines, name string, o survey.Options, outline bool) bool {
 	f, err := understand(bytes.Clone(sheet.text), name, o, outline, &sheet.workbookSheet)
 	if err == nil {
@@ -232,12 +232,12 @@ func holdsShots(sheet *sheetLines, name string, o survey.Options, outline bool) 
 	case f.form.head != nil:
 		return true
 	}
-	// The order of the columns is asked for.
+	// A list without a header: the order of its columns is asked later.
 	return f.form.fields >= 3 && len(f.form.content) > 0 && dataLike(split(f.form.content[0].text, f.form.sep), 3)
 }
 
-// sheetText writes the cells of a sheet as lines of fields that tabs separate, a
-// line for each row.
+// sheetText returns the cells of a sheet as text: a line for each row, with tabs between
+// fields.
 func sheetText(book *excelize.File, name, sheet string) (*sheetLines, error) {
 	rows, err := book.GetRows(sheet)
 	if err != nil {
@@ -305,7 +305,7 @@ func sheetText(book *excelize.File, name, sheet string) (*sheetLines, error) {
 			case excelize.CellTypeBool:
 				c = map[bool]string{true: "TRUE", false: "FALSE"}[c == "1" || strings.EqualFold(c, "true")]
 			case excelize.CellTypeError:
-				if first { // it would be a comment
+				if first { // #N/A at the start of a line would be a comment
 					return nil, refuse(i, c, "the name or the number that belongs there", "")
 				}
 			}
@@ -318,7 +318,7 @@ func sheetText(book *excelize.File, name, sheet string) (*sheetLines, error) {
 	return out, nil
 }
 
-// field writes a cell as a field of a line.
+// field returns a cell as one field of a line.
 func field(c string) string {
 	c = strings.Map(func(r rune) rune {
 		switch r {
@@ -333,14 +333,14 @@ func field(c string) string {
 	return c
 }
 
-// numberFormat is how a number is shown, as far as it changes what it means.
+// numberFormat is the part of a number format that changes what the number means.
 type numberFormat struct {
 	date bool
-	unit string // that stands behind it
+	unit string // after the number, such as " mm"
 }
 
-// text writes the number of a cell: as the spreadsheet counts it, to fifteen
-// figures; a date as one, which no length is.
+// text returns the number of a cell to 15 significant digits, as spreadsheets compute it.
+// A date becomes a text that is not a length.
 func (n numberFormat) text(raw string) string {
 	v, err := strconv.ParseFloat(raw, 64)
 	if err != nil {
@@ -367,9 +367,9 @@ var (
 	formatBracket = regexp.MustCompile(`\[[^\]]*\]`)
 )
 
-// formatOf reads the number format of a style. The numbers of built-in formats:
-// ECMA-376-1, 18.8.30, numFmt; dates and times are 14 to 22 and 45 to 47, in East
-// Asian versions also 27 to 36 and 50 to 58.
+// formatOf returns the number format of a style. Built-in formats: ECMA-376-1, 18.8.30,
+// numFmt. Dates and times are 14 to 22 and 45 to 47, in East Asian versions also 27 to 36
+// and 50 to 58.
 func formatOf(book *excelize.File, style int) numberFormat {
 	s, err := book.GetStyle(style)
 	if err != nil || s == nil {
@@ -382,8 +382,9 @@ func formatOf(book *excelize.File, style int) numberFormat {
 	return readFormat(*s.CustomNumFmt)
 }
 
-// readFormat reads the code of a number format; of its sections the first, which
-// is for numbers above 0.
+// readFormat parses the code of a number format. Its first section, for numbers above 0,
+// shows whether the number is a date. The literal texts of all sections together are the
+// unit, if they are one.
 func readFormat(code string) numberFormat {
 	literal := ""
 	code = formatLiteral.ReplaceAllStringFunc(code, func(m string) string {
@@ -407,7 +408,7 @@ func readFormat(code string) numberFormat {
 	return numberFormat{}
 }
 
-// inSheet names the sheet in the errors of its cells.
+// inSheet sets the sheet in the errors of its cells.
 func inSheet(err error, sheet string) {
 	if many, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range many.Unwrap() {

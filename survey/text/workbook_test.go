@@ -90,8 +90,8 @@ var shotRows = [][]any{
 
 var cornerRows = [][]any{{"x [m]", "y [m]"}, {0, 0}, {4, 0}, {4, 3}, {0, 3}}
 
-// A sheet reads as the same cells do in delimited text: header, units, feet and
-// inches, blank rows and a preamble.
+// A sheet reads like the same cells in delimited text: header, units, feet and inches,
+// blank rows and a preamble.
 func TestWorkbookReadsAsText(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -167,8 +167,8 @@ func TestWorkbookPositions(t *testing.T) {
 			t.Errorf("%s: %v\nwant %s", c.name, err, c.want)
 		}
 	}
-	// As other programs write them: a formula without the value that it gave last,
-	// and an error in the place of a name.
+	// As other programs write them: a formula without its last value, and an error in
+	// place of a name.
 	plain := book{{name: "S", rows: shotRows}}.bytes(t)
 	for _, c := range []struct{ old, new, want string }{
 		{`<c r="D3"><v>9.985</v></c>`, `<c r="D3"><f>D2+0.005</f></c>`, "b.xlsx:S!D3: found a formula without a value, want the value that it gives"},
@@ -192,7 +192,7 @@ func TestWorkbookPositions(t *testing.T) {
 	}
 }
 
-// The sheet is the one that is named, or the only one with shots.
+// The sheet read is the named one, or the only one with shots.
 func TestWorkbookSheets(t *testing.T) {
 	notes := [][]any{{"Hall"}, {"Surveyed", time.Date(2026, 11, 20, 0, 0, 0, 0, time.UTC)}, {"Crew", "two"}}
 	hide := func(t *testing.T, f *excelize.File, s string) { must(t, f.SetSheetVisible(s, false)) }
@@ -243,8 +243,8 @@ func TestWorkbookSheets(t *testing.T) {
 	}
 }
 
-// What a cell holds is read in full, as the spreadsheet counts it; a unit in its
-// format is its own.
+// The value of a cell is read in full, as the spreadsheet computes it. A unit in its
+// format is the unit of the cell.
 func TestWorkbookCells(t *testing.T) {
 	with := func(value any, code string) book {
 		rows := slices.Clone(shotRows)
@@ -281,7 +281,7 @@ func TestWorkbookCells(t *testing.T) {
 			t.Errorf("%s: %.17g, want %.17g", c.name, got, c.want)
 		}
 	}
-	// Dates that are no lengths do no harm, nor do formulas with a value.
+	// Dates outside columns of lengths, and formulas with a value, are accepted.
 	rows := [][]any{{"Point", "x [m]", "y [m]", "z [m]", "date"}}
 	for _, r := range shotRows[1:] {
 		rows = append(rows, append(slices.Clone(r), time.Date(2026, 11, 20, 8, 30, 0, 0, time.UTC)))
@@ -333,7 +333,7 @@ func rewritten(t *testing.T, b []byte, old, new string) []byte {
 	return archive(t, files...)
 }
 
-// archive writes an archive of files, each with its content.
+// archive returns an archive of files, each a name and its content.
 func archive(t *testing.T, files ...string) []byte {
 	t.Helper()
 	var b bytes.Buffer
@@ -364,7 +364,7 @@ func TestArchivesThatAreNoWorkbooks(t *testing.T) {
 		{"a document", archive(t, "word/document.xml", ""), survey.Options{}, "b: found a word processor's document" + want, "save the list as delimited text (CSV)"},
 		{"an archive", archive(t, "floor.csv", "x,y,z"), survey.Options{}, "b: found an archive" + want, "unpack it first"},
 		{"cut short", good[:len(good)/2], survey.Options{}, "b: found a workbook that cannot be read: ", "save the sheet as delimited text (CSV)"},
-		{"not what it says", archive(t, "xl/workbook.xml", "<workbook>"), survey.Options{}, "b: ", ""},
+		{"not a workbook inside", archive(t, "xl/workbook.xml", "<workbook>"), survey.Options{}, "b: ", ""},
 		{"much in little", archive(t, "xl/workbook.xml", strings.Repeat(" ", 1e6)), survey.Options{MaxSize: 1e5}, "b: found more than 100 kB", "--max-size 400kB, or --thin 50mm for a scan in a file"},
 	} {
 		_, err := readBook(t, "b", c.b, c.o, false)

@@ -14,14 +14,14 @@ import (
 	"pourplane/survey/unit"
 )
 
-// headSize is how much of a file is looked at to learn how it is written, where
-// it is not held whole: as many lines as are sampled, of up to 128 bytes.
+// headSize is the number of bytes read to learn how a file is written, if it is not held
+// whole: room for sampleLines lines of up to 128 bytes.
 const headSize = 1 << 18
 
-// thinText reads a list of points for a grid. A list of x, y and z, with names
-// and columns that are passed over or without, is streamed. All else is held
-// whole and thinned afterwards: codes say which points are no floor, readings hang
-// on heights of instrument that may follow.
+// thinText reads a list of points into a grid. A list of x, y and z, with or without
+// names and skipped columns, is streamed. Any other file is held whole and thinned
+// afterwards: codes show which points are not floor, and readings depend on heights of
+// instrument that may follow.
 func thinText(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	in := input.Watch(r, o.Progress)
 	head := make([]byte, headSize)
@@ -52,8 +52,8 @@ func thinText(r io.Reader, name string, o survey.Options) (*survey.Survey, error
 	return readText(b, name, o, false)
 }
 
-// streams reports whether the rows of a file can be read one by one, each without
-// regard to the others. sample is how it begins, as it stands in the file.
+// streams reports whether each row of a file can be read without the others. sample is
+// the start of the file, undecoded.
 func (f *table) streams(sample []byte) bool {
 	if f.form.grid || f.s.Encoding != "UTF-8" || f.manner != byElevation {
 		return false
@@ -70,30 +70,29 @@ func (f *table) streams(sample []byte) bool {
 		bytes.Count(sample, []byte("\r")) == bytes.Count(sample, []byte("\r\n"))
 }
 
-// xyz reads the rows of a list of points one by one into a grid. Plain rows are
-// read as they stand; lines that are written in another way, or are wrong, or
-// hold no row, are put aside and go through the row decoder, so that they mean
-// what they mean to [Read].
+// xyz reads the rows of a list of points one by one into a grid. Plain rows are parsed
+// directly. Other lines go through the row decoder in batches, so that they have the same
+// meaning as in [Read].
 type xyz struct {
 	*Reader
 	grid    *thin.Grid
 	skipped passedOver
 
-	plain bool  // plain rows are told by their form alone
+	plain bool  // plain rows can be recognized by their form alone
 	slots []int // for each column: 0, 1, 2 for x, y, z, or -1
 	units [3]unit.Length
 	last  int // the last column of the three
 
 	rest    spread
-	heights *tally           // as rest, by the millimetre
-	doubts  map[int64]*doubt // by height: may stand for no data, which the rest decides
+	heights *tally           // the heights of rest in bins
+	doubts  map[int64]*doubt // by height: shots that may mean no data; rest decides
 
 	head  string // for the row decoder
 	kind  any
-	odd   []byte // lines put aside
-	fed   []byte // the same as the row decoder takes them
+	odd   []byte // lines for the row decoder, as written
+	fed   []byte // the same lines in the form of the row decoder
 	lines []int  // their numbers
-	ended bool   // by the mark of old systems
+	ended bool   // by byte 1A, the end of file on old systems
 }
 
 func newXYZ(f *Reader) *xyz {
@@ -104,7 +103,7 @@ func newXYZ(f *Reader) *xyz {
 	s.plain = !f.num.comma && f.form.sep < utf8.RuneSelf
 	for k, c := range []*column{f.x, f.y, f.up} {
 		s.slots[c.index], s.units[k], s.last = k, c.unit, max(s.last, c.index)
-		// Whole inches may be the dates that a spreadsheet makes of fractions.
+		// Whole inches may be dates that a spreadsheet made of fractions.
 		s.plain = s.plain && c.unit != unit.None && c.unit != unit.Inch && !c.feetInches
 	}
 	s.skipped.before(f.form, f.text.body)
@@ -142,7 +141,7 @@ func (s *xyz) read(r *bufio.Reader) (*survey.Survey, error) {
 	}
 }
 
-// take takes line n.
+// take reads line n.
 func (s *xyz) take(n int, l []byte) error {
 	if p, ok := s.row(n, l); ok {
 		s.s.Rows++
@@ -179,7 +178,7 @@ func (s *xyz) take(n int, l []byte) error {
 	return nil
 }
 
-// row reads a plain row; ok is false for any other line.
+// row parses a plain row. ok is false for any other line.
 func (s *xyz) row(n int, l []byte) (p thin.Shot, ok bool) {
 	if !s.plain || s.ended || len(l) == 0 || bytes.IndexByte(l, '"') >= 0 || bytes.IndexByte(l, 0) >= 0 {
 		return p, false
@@ -238,7 +237,7 @@ func (s *xyz) field(l []byte) (field, rest []byte, more bool) {
 	return field, l[i:], i < len(l)
 }
 
-// shot takes a shot, unless its elevation may stand for no data.
+// shot takes a shot. One whose elevation may mean no data is kept until all are read.
 func (s *xyz) shot(p thin.Shot) {
 	if p.Z == 0 || isMarker(p.Z, s.up.unit) {
 		s.doubted(p)
@@ -255,7 +254,7 @@ func (s *xyz) add(p thin.Shot) {
 	}
 }
 
-// tooMany returns the errors there were once they are enough.
+// tooMany returns the errors once there are mostErrors of them.
 func (s *xyz) tooMany() error {
 	if len(s.errs) >= mostErrors {
 		return survey.JoinErrors(s.errs)
@@ -263,7 +262,7 @@ func (s *xyz) tooMany() error {
 	return nil
 }
 
-// decode reads the lines that were put aside.
+// decode reads the lines that are kept for the row decoder.
 func (s *xyz) decode() error {
 	s.text.body, s.data = s.odd, s.fed
 	b := s.decodeRows(s.head, s.fed, 1, s.kind)
@@ -285,7 +284,7 @@ func (s *xyz) decode() error {
 	return s.tooMany()
 }
 
-// finish gives the points of the grid.
+// finish completes the survey with the points of the grid.
 func (s *xyz) finish() (*survey.Survey, error) {
 	if err := s.decode(); err != nil {
 		return nil, err

@@ -17,7 +17,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// thinned reads text in one piece and as a stream; both must say the same.
+// thinned reads text whole and as a stream. Both must give the same result.
 func thinned(t *testing.T, text []byte, o survey.Options) (*survey.Survey, error) {
 	t.Helper()
 	whole, wholeErr := readText(bytes.Clone(text), "f.xyz", o, false)
@@ -111,12 +111,12 @@ func TestStreamedTextIsReadAsInOnePiece(t *testing.T) {
 	}
 }
 
-// Thinning while reading is thinning what was read, for lists in which no two
-// points are alike.
+// For lists without duplicate points, thinning while reading gives the same points as
+// thinning after reading.
 func TestStreamedTextIsThinnedAfterReading(t *testing.T) {
 	var b bytes.Buffer
 	r := rand.New(rand.NewPCG(1, 2))
-	for i := range 60_000 { // more than is looked at to learn the form
+	for i := range 60_000 { // more than is read to learn the form
 		fmt.Fprintf(&b, "%.4f %.4f %.4f %d\n", 400000+float64(i%300)*0.0371+r.Float64()*0.01, 5_000_000+float64(i/300)*0.0371, 9+r.Float64(), i%255)
 	}
 	o := survey.Options{Unit: unit.Metre, Order: "XYZ"}
@@ -173,7 +173,7 @@ func TestStreamedTextRefuses(t *testing.T) {
 			}
 		})
 	}
-	rows := headSize/13 + 1 // past what is looked at to learn the form
+	rows := headSize/13 + 1 // past the part read to learn the form
 	for _, c := range []struct{ name, text, want string }{
 		{"an open quote", "x,y,z\n" + strings.Repeat("0.1,0.2,9.98\n", rows) + "0.1,\"0.2,9.98\n", fmt.Sprintf("f.xyz:%d: found a quotation mark that is not closed, want a row that ends on its line", rows+2)},
 		{"a zero byte far on", strings.Repeat("0.1 0.2 9.98\n", rows) + "0.1 0.2 9.98 \x00\n", fmt.Sprintf("f.xyz:%d: found byte 00, want delimited text; this is not a text file", rows+1)},
@@ -195,7 +195,7 @@ func TestStreamedErrorsStopAtTwenty(t *testing.T) {
 	}
 }
 
-// Every text sample is thinned to the same points whether it streams or not.
+// Every text sample is thinned to the same points, streamed or not.
 func TestSamplesThinAlike(t *testing.T) {
 	files, err := os.ReadDir(samples)
 	if err != nil {

@@ -10,7 +10,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// floorOf writes a list of shots on a grid with these heights, headed z.
+// floorOf returns a list of shots on a grid with heights zs under head.
 func floorOf(head string, zs ...string) string {
 	b := "P,E,N," + head + ",code\n"
 	for i, z := range zs {
@@ -103,7 +103,7 @@ func TestZerosCountByTheOtherHeights(t *testing.T) {
 	}
 }
 
-// Corners drawn at 0 have no elevation, however many they are.
+// Corners drawn at 0 have no elevation, whatever their number.
 func TestCornersDrawnAtZero(t *testing.T) {
 	s, err := read(t, "x,y,z,code\n0,0,0,OUT\n9,0,0,OUT\n9,9,0,OUT\n0,9,0,OUT\n1,1,61.98,\n5,1,61.97,\n5,5,61.98,\n", survey.Options{Unit: unit.Metre})
 	if err != nil {
@@ -114,7 +114,7 @@ func TestCornersDrawnAtZero(t *testing.T) {
 	}
 }
 
-// Of a level book a shot read 0 is left out, a turning point never.
+// A shot that reads 0 in a level book is left out, a turning point never.
 func TestZeroInALevelBook(t *testing.T) {
 	s, err := read(t, `setup,sight,point,x,y,rod
 A,BS,BM,9,9,1.5
@@ -131,7 +131,7 @@ A,FS,BM,9,9,1.5
 	check.Notes(t, s.Notes, []string{"left out: 3: 0 is not a measured height"})
 }
 
-// Streamed scans take the same decision.
+// Streamed scans give the same decision.
 func TestZerosOfAStreamedList(t *testing.T) {
 	for _, c := range []struct {
 		zs     []string
@@ -160,8 +160,8 @@ func TestZerosOfAStreamedList(t *testing.T) {
 	}
 }
 
-// A stray near 0 does not keep the zeros of a scan, wherever it stands in the file; a
-// floor at 0 does. Memory is that of the squares, so that many may be missing.
+// A stray height near 0 does not keep the zeros of a scan, wherever it is in the file. A
+// floor at 0 does. Memory grows with the squares, so many zeros may be missing.
 func TestZerosOfAScanBesideAStray(t *testing.T) {
 	scan := func(n int, z string, others ...string) string {
 		var b strings.Builder
@@ -235,7 +235,7 @@ func TestZerosOfAScanBesideAStray(t *testing.T) {
 			}
 		}
 	}
-	// What is merged is what one thinner would have taken.
+	// A merged grid is equal to one grid with all shots.
 	for _, keep := range []survey.Kept{survey.Mean, survey.Lowest, survey.Median} {
 		o := survey.Options{Unit: unit.Metre, Order: "XYZ", Thin: survey.Thin{Cell: 0.5, Keep: keep}}
 		s, err := read(t, scan(3_000, "0.004", "0", "0", "0"), o)
@@ -251,8 +251,8 @@ func TestZerosOfAScanBesideAStray(t *testing.T) {
 	}
 }
 
-// The bins of a tally grow wider, not more, and what it leaves out at the ends stays
-// out in any order.
+// The bins of a tally grow wider, not more. The heights left out at the ends do not
+// depend on the order.
 func TestTally(t *testing.T) {
 	up, down := newTally(), newTally()
 	const n = 200_000
