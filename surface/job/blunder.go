@@ -12,7 +12,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// looks says of each kind of blunder what it looks like.
+// looks describes each kind of blunder.
 var looks = map[blunder.Kind]string{
 	blunder.OneFoot:    "it looks one foot out",
 	blunder.OneInch:    "it looks one inch out",
@@ -28,7 +28,8 @@ var looks = map[blunder.Kind]string{
 	blunder.DoesNotFit: "it fits no usual slip, so it is a misread rod or a real step",
 }
 
-// BlunderText says what was found at a row, what would fit and what it comes to.
+// BlunderText describes a finding: what was read in its row, what would fit, and its
+// effect on the fill.
 func BlunderText(b blunder.Finding) unit.Text {
 	name := cmp.Or(b.Shot.Name, "the shot")
 	way := func(up, down string) string {
@@ -70,14 +71,13 @@ func BlunderText(b blunder.Finding) unit.Text {
 		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), look, b.WouldFit, change)
 }
 
-// Doubts counts the readings in doubt, and names them with what each comes to, those of
-// most fill first; "" where there are none. between is set between "2 readings" and the
-// names.
+// Doubts counts the readings in doubt and names them with their effect, the largest fill
+// first; "" if there are none. between is written between "2 readings" and the names.
 func Doubts(all []blunder.Finding, between string) unit.Text {
 	if len(all) == 0 {
 		return unit.Text{}
 	}
-	const most = 3 // that are named; the rest are counted
+	const most = 3 // max number named; the rest are counted
 	sorted := slices.Clone(all)
 	slices.SortStableFunc(sorted, func(a, b blunder.Finding) int {
 		return cmp.Compare(math.Abs(b.VolumeChange), math.Abs(a.VolumeChange))
@@ -104,7 +104,7 @@ func Doubts(all []blunder.Finding, between string) unit.Text {
 	return unit.Textf("%s%s: %s%s. Read again before you order", survey.Plural(len(all), "reading"), between, unit.Join(names, ", "), more)
 }
 
-// SmallVolume is a volume, m³. Where it is too small for the usual digits it is written in
+// SmallVolume is a volume, m³. If it is too small for the usual digits it is written in
 // litres, cubic feet or cubic inches.
 type SmallVolume float64
 

@@ -11,12 +11,14 @@ import (
 	"pourplane/survey/unit"
 )
 
-// sameBenchmark is how far two elevations of one benchmark may be apart, m: what two ways to
-// write one differ by, as in one level book.
+// sameBenchmark is the max difference, m, between two elevations of one benchmark that
+// still agree: the difference between two ways to write one elevation, as in a level
+// book.
 const sameBenchmark = 1e-4
 
-// afterCarried measures the survey after the pour. Benchmarks of which it has no elevation
-// are at those that the survey before gives; an elevation of its own that differs is refused.
+// afterCarried measures the survey after the pour. Benchmarks without an elevation in it
+// take the one from the survey before the pour. A different elevation of its own is
+// refused.
 func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, error) {
 	a, err := f.afterPour(j, watch)
 	if stopped := f.stopped(); stopped != nil {
@@ -69,7 +71,8 @@ func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, er
 	return again, nil
 }
 
-// knownBenchmarks lists those of a survey whose elevation the job does not give.
+// knownBenchmarks lists the benchmarks of a survey whose elevation the job does not
+// give.
 func knownBenchmarks(j *Job, s *survey.Survey) []survey.Benchmark {
 	all := s.Stated()
 	if s.Book != nil {
@@ -89,8 +92,8 @@ func knownBenchmarks(j *Job, s *survey.Survey) []survey.Benchmark {
 	})
 }
 
-// sameElevations refuses a benchmark that the survey after the pour has at another elevation
-// than the one before.
+// sameElevations refuses a benchmark whose elevation differs between the survey before
+// the pour and the one after it.
 func sameElevations(j *Job, before, after []survey.Benchmark, style unit.Style) error {
 	for _, b := range before {
 		a := benchmarkNamed(after, b.Name)

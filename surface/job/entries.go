@@ -13,13 +13,13 @@ import (
 	"pourplane/survey/unit"
 )
 
-// entries reads what stands in a job as text. The first refusal stays in err, at the
-// place of its key; what is empty is zero.
+// entries reads the texts of a job. err keeps the first refusal, with the place of its
+// key. An empty text reads as zero.
 type entries struct {
 	job        *Job
-	surveyFeet bool              // feet are those of the survey, US survey feet
-	style      unit.Style        // in which what the engine refuses is written
-	text       map[string]string // of lengths and volumes, by key, as the job has them
+	surveyFeet bool              // feet are US survey feet, as in the survey
+	style      unit.Style        // style of the refusals of other packages
+	text       map[string]string // lengths and volumes by key, as written in the job
 	err        error
 }
 
@@ -27,8 +27,8 @@ func (h *Result) entries() *entries {
 	return &entries{job: h.Job, surveyFeet: h.Survey.Plan == unit.SurveyFoot, style: h.Style, text: map[string]string{}}
 }
 
-// metres reads a length with its unit. On a state's grid the two feet put a place metres
-// apart, so feet are those of the survey.
+// metres reads a length with its unit. Feet are those of the survey: on a state plane
+// grid the two feet put a point metres apart.
 func (e *entries) metres(text string) (float64, error) {
 	v, err := unit.Parse(text, unit.None)
 	if e.surveyFeet && ownFeet(text) {
@@ -43,7 +43,7 @@ func (e *entries) refuse(key, found, want string) {
 	}
 }
 
-// length reads a length above 0, m: 0 stands for what is usual.
+// length reads a length above 0, m. An empty text gives 0, which means the usual value.
 func (e *entries) length(key, text string) float64 {
 	if text == "" {
 		return 0
@@ -60,7 +60,7 @@ func (e *entries) length(key, text string) float64 {
 	return v
 }
 
-// percent reads a percentage as a share.
+// percent reads a percentage as a fraction.
 func (e *entries) percent(key string, v float64) float64 {
 	if !(v >= 0 && v <= 100) {
 		e.refuse(key, fmt.Sprint(v), "percent between 0 and 100")
@@ -82,7 +82,7 @@ func (e *entries) volume(key, text string) float64 {
 	return v
 }
 
-// duration reads a time above 0, which stands for what is usual.
+// duration reads a time above 0. An empty text gives 0, which means the usual value.
 func (e *entries) duration(key, text string) time.Duration {
 	if text == "" {
 		return 0
@@ -112,8 +112,8 @@ func (e *entries) place(key, text string) surface.Vec {
 	return surface.Vec{X: v[0], Y: v[1]}
 }
 
-// price reads what a material costs for one of the units that it may be priced by,
-// given with the names of their keys; those are the sizes of the units in SI.
+// price reads the price of a material. It may be given per one of several units; each
+// comes with the name of its key and the size of its unit in SI.
 func (e *entries) price(key string, prices ...priced) float64 {
 	found, from := 0.0, ""
 	for _, p := range prices {
@@ -130,19 +130,20 @@ func (e *entries) price(key string, prices ...priced) float64 {
 	return found
 }
 
-// priced is a price as it was given.
+// priced is a price as given.
 type priced struct {
 	key    string
 	amount float64
-	size   float64 // of the unit that it is for
+	size   float64 // size of its unit in SI
 }
 
-// Rounded takes the noise of the last bits off a figure, to whole steps.
+// Rounded removes rounding noise from a figure by rounding to whole steps.
 func Rounded(v, step float64) float64 {
 	return math.Round(v/step) / math.Round(1/step)
 }
 
-// elementKeys says which key of a table what the engine refuses stands for.
+// elementKeys gives the key of a table for each element that a refusal of another
+// package names.
 var elementKeys = map[string]map[string]string{
 	"pins": {"spacing of pins": "spacing", "distance of pins from walls": "from-wall", "spacing of wall pins": "wall-spacing", "step of the rule": "rule-step"},
 	"bars": {"spacing of bars along": "spacing", "spacing of bars across": "spacing-across", "distance of bars from walls": "edge-cover", "stock length": "stock-length", "lap": "lap",
@@ -152,7 +153,7 @@ var elementKeys = map[string]map[string]string{
 	"edge":      {"film above the fill": "above", "foot of the film": "foot", "lap": "lap", "roll of film": "roll", "width of a roll": "roll-width", "foam": "foam", "piece of foam": "foam-piece", "height of foam": "foam-height", "allowance": "allowance-percent"},
 }
 
-// material tells a refusal of one of the materials at its own table.
+// material moves a refusal of one of the materials to the table of that material.
 func (e *entries) material(err error) {
 	var r *survey.Error
 	if errors.As(err, &r) {
@@ -171,8 +172,8 @@ func (e *entries) material(err error) {
 	e.failed("materials", err)
 }
 
-// refused tells a refusal of the engine at the one key that it is about: what was found is the
-// text of the job, and not a number that was made of it.
+// refused moves a refusal to the one key that it is about. Found is the text in the job,
+// not a number computed from it.
 func (e *entries) refused(key string, err error) {
 	var r *survey.Error
 	if e.err != nil || !errors.As(survey.ErrorIn(err, e.style), &r) {
@@ -180,12 +181,12 @@ func (e *entries) refused(key string, err error) {
 	}
 	found := r.Found
 	if text := e.text[key]; text != "" && !strings.Contains(found, ", ") {
-		found = strconv.Quote(text) // else what is counted by it comes after the figure
+		found = strconv.Quote(text) // a found text with a comma also has what follows from the value: keep it
 	}
 	e.err = e.job.Error(key, found, r.Want)
 }
 
-// failed tells a refusal of the engine at a key of the job.
+// failed puts a refusal of another package at a key of the job.
 func (e *entries) failed(key string, err error) {
 	if err == nil || e.err != nil {
 		return

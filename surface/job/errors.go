@@ -7,8 +7,8 @@ func misused(field, found, want string) *survey.Error {
 	return &survey.Error{Field: field, Found: found, Want: want, Usage: true}
 }
 
-// misuse refuses what a job or a call asks for, in a sentence. Field is the one that it is
-// about, empty where it is the target as a whole.
+// misuse refuses a request of a job or a call in one sentence. field is the field that
+// it is about, empty for the target as a whole.
 func misuse(field, format string, args ...any) *survey.Error {
 	return (&survey.Error{Field: field, Usage: true}).Wanted(format, args...)
 }

@@ -12,8 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// slope is a fall, in percent. It is written as percent, as a ratio such
-// as 1:60, or as a length per length such as 1/4in/ft.
+// slope is a fall in percent. It is written as percent, as a ratio such as 1:60, or as a
+// length per length such as 1/4in/ft.
 type slope float64
 
 func (p *slope) String() string { return strconv.FormatFloat(float64(*p), 'g', -1, 64) }
@@ -26,20 +26,20 @@ func (p *slope) Set(text string) error {
 	return err
 }
 
-// falling is how a sloped target comes to lie on the floor.
+// falling describes a sloped target on its floor.
 type falling struct {
 	floor               *surface.Floor
-	Place               *surface.Vec // that it falls to; nil for a direction, or a plane through shots
-	Name                string       // of the shot there
-	Z                   float64      // m, of the target at the place
+	Place               *surface.Vec // place that it falls to; nil for a direction, or a plane through shots
+	Name                string       // name of the shot there
+	Z                   float64      // m, of the target at Place
 	Beyond              surface.Beyond
-	Lower               float64 // m, by which the lowest place past it is lower than it
-	least, greatest     float64 // m, of the target over the floor
+	Lower               float64 // m, depth of the lowest point beyond Place below Place
+	least, greatest     float64 // min and max elevation, m, of the target over the floor
 	leastAt, greatestAt surface.Vec
 }
 
-// lie works out how a target lies on a floor; nil for a level one.
-func lie(floor *surface.Floor, target surface.Plane, place *surface.Vec, name string) *falling {
+// lay works out where a target is on a floor; nil for a level target.
+func lay(floor *surface.Floor, target surface.Plane, place *surface.Vec, name string) *falling {
 	fall := math.Hypot(target.SlopeX, target.SlopeY)
 	if fall == 0 {
 		return nil
@@ -54,11 +54,12 @@ func lie(floor *surface.Floor, target surface.Plane, place *surface.Vec, name st
 	return f
 }
 
-// water is what a floor may be lower than the place it falls to without a warning, m.
-// Own choice, below what a screed is struck to.
+// water is the max depth, m, of a floor below the place it falls to without a warning.
+// Own choice, less than a screed is struck to.
 const water = 0.001
 
-// notes tell where the target is highest and lowest, and what of it cannot drain.
+// notes reports where the target is highest and lowest, and which part of it cannot
+// drain.
 func (f *falling) notes(target surface.Plane) []survey.Note {
 	if f == nil {
 		return nil
@@ -79,8 +80,8 @@ func (f *falling) notes(target surface.Plane) []survey.Note {
 	return out
 }
 
-// Ends writes where a sloped target is lowest, and how high it is at the place that it
-// falls to; nothing for a level one.
+// Ends writes where a sloped target is lowest, and its elevation at the place that it
+// falls to; empty for a level target.
 func (f *falling) Ends() unit.Text {
 	if f == nil {
 		return unit.Text{}
@@ -106,8 +107,8 @@ func FallText(p surface.Plane) string {
 	return text
 }
 
-// shotNamed returns the shot of a name that has a place, of whatever kind; nil where
-// there is none. Names differ by case only where both are there.
+// shotNamed returns the shot of that name that has a place, of any kind; nil if there is
+// none. Case matters only if two names differ by nothing else.
 func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {
 	if name == "" {
 		return nil, nil
@@ -133,7 +134,8 @@ func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {
 	return nil, nil
 }
 
-// straight tells whether a way is one of the eight directions but for rounding.
+// straight reports whether a direction is one of the eight compass directions, apart
+// from rounding.
 func straight(x, y float64) bool {
 	return math.Abs(math.Remainder(math.Atan2(y, x), math.Pi/4)) < 1e-9
 }

@@ -1,6 +1,6 @@
 package job
 
-// siteFields say what there is about the floor to be careful of.
+// siteFields are conditions of the floor that need care.
 var siteFields = []Field{
 	{Key: "site.bearing", Metric: "ground", Help: "ground or suspended; not said, both are warned of"},
 	{Key: "site.heated", Metric: "true", Help: "pipes or cables run in it"},
@@ -13,7 +13,7 @@ var siteFields = []Field{
 	{Key: "site.exit", Metric: "0m,0m", US: "0ft,0ft", Help: "where the crew leaves the floor"},
 }
 
-// orderFields say what is poured, and how it comes.
+// orderFields describe the material of the fill and its delivery.
 var orderFields = []Field{
 	{Key: "mix.allowance-percent", Flag: "allowance", On: onOrders, Metric: "5", Help: "`PERCENT` added to the net volume for spill, absorption and survey error; else 5"},
 	{Key: "mix.order-step", Flag: "order-step", On: onOrders, Metric: "0.25m3", US: "0.25yd3", Help: "`VOLUME` that the plant delivers whole steps of, such as 0.25yd3 or 0.1m3; else a quarter of either"},
@@ -44,7 +44,8 @@ var orderFields = []Field{
 	{Key: "pace.mixed-on-site", Metric: "true", Help: "no trucks"},
 }
 
-// listFields are those of tables that may stand several times, one for each thing.
+// listFields are the fields of tables that may occur several times, one table for each
+// item.
 var listFields = []Field{
 	{Key: "materials.name", Metric: "Topping concrete"},
 	{Key: "materials.bag-yield", Metric: "14L", Help: "of a bag in place; without, it is sold by volume"},

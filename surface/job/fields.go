@@ -11,29 +11,29 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Field is one thing that a user can say of a floor: a key of a job file, and most often
-// an option of commands too. [Fields] has them all, so that options, job files, help and
-// messages cannot disagree.
+// Field is one thing that a user can set for a floor: a key of a job file and usually an
+// option of commands too. [Fields] has all of them, so that options, job files, help and
+// messages agree.
 type Field struct {
-	Key  string // of a job file, such as "target.elevation"
-	Flag string // as an option, such as "target"; empty: none
-	On   string // commands that have the option, by name
+	Key  string // in a job file, such as "target.elevation"
+	Flag string // name of the option, such as "target"; empty: none
+	On   string // names of the commands that have the option
 
 	Metric, US string   // an example in each system; US empty: as Metric
-	Help       string   // what it says; the name of its argument in back quotes
+	Help       string   // help text; the name of its argument in back quotes
 	Comment    string   // in a new job file; empty: Help
-	Words      []string // that the shell completes it with
+	Words      []string // words for completion in the shell
 
-	Length *Length // not nil where it is a length
-	Or     string  // key of the same figure in US units, which follows
+	Length *Length // set for a length; else nil
+	Or     string  // key of the same quantity in US units, the next field
 	Parse  func(text string) error
 }
 
-// ErrEmpty is an option that is given with nothing: a shell variable that is not set, most
-// likely, and no wish for what is usual.
+// ErrEmpty is the error for an option with an empty value. The likely cause is a shell
+// variable that is not set, not a wish for the default.
 var ErrEmpty = errors.New("found nothing")
 
-// Measure is what a length measures. It decides the unit in which results show it.
+// Measure is the kind of a length. It decides the unit in which results show it.
 type Measure uint8
 
 const (
@@ -42,22 +42,22 @@ const (
 	Thickness                // shown in mm or in
 )
 
-// Length is what a length may be. The limits are our own choice: wide for floors, and
-// narrow enough that a number in the wrong unit does not pass.
+// Length is the range of a length. The limits are our own choice: wide for floors, and
+// narrow enough to refuse a number in the wrong unit.
 type Length struct {
 	Of      Measure
 	Signed  bool    // may be negative
 	NotZero bool    // 0 has no meaning
-	Most    float64 // m; 0: no limit here
+	Most    float64 // max, m; 0: no limit here
 }
 
-// Fields lists what can be said, in the order of a job file.
+// Fields lists every field, in the order of a job file.
 var Fields = slices.Concat(surveyFields, targetFields, siteFields, orderFields, setOutFields, flatnessFields, outputFields, listFields)
 
-// ByKey returns the field of a key.
+// ByKey returns the field with a key.
 func ByKey(key string) (Field, bool) { return find(func(f *Field) bool { return f.Key == key }) }
 
-// ByFlag returns the field of an option, given without its hyphens.
+// ByFlag returns the field of an option, named without its hyphens.
 func ByFlag(flag string) (Field, bool) {
 	return find(func(f *Field) bool { return f.Flag == flag && flag != "" })
 }
@@ -79,7 +79,7 @@ func (f Field) Example(us bool) string {
 	return f.Metric
 }
 
-// Sample returns one value of the example, as an option takes it.
+// Sample returns one value of the example, in the form of an option.
 func (f Field) Sample() string {
 	if _, value, named := strings.Cut(f.Metric, ` = "`); named {
 		return strings.TrimSuffix(value, `"`)
@@ -87,7 +87,7 @@ func (f Field) Sample() string {
 	return strings.TrimSuffix(f.Metric, "/setup")
 }
 
-// Table returns the table of the key, "" of one that stands in none.
+// Table returns the table of the key, "" if it is in none.
 func (f Field) Table() string {
 	table, _, ok := strings.Cut(f.Key, ".")
 	if !ok {
@@ -99,7 +99,7 @@ func (f Field) Table() string {
 // Name returns the key within its table.
 func (f Field) Name() string { return f.Key[strings.LastIndex(f.Key, ".")+1:] }
 
-// Arg returns the name of the argument, "" of a switch.
+// Arg returns the name of the argument, "" for a switch.
 func (f Field) Arg() string {
 	if parts := strings.Split(f.Help, "`"); len(parts) == 3 {
 		return parts[1]
@@ -114,8 +114,8 @@ func (f Field) comment() string {
 	return strings.ReplaceAll(f.Help, "`", "")
 }
 
-// Value returns the addressable value of the field in j. It panics for a field of a table
-// that stands several times, which no option fills.
+// Value returns the addressable value of the field in j. It panics for a field of a
+// table that may occur several times; no option sets those.
 func (f Field) Value(j *Job) reflect.Value {
 	v := reflect.ValueOf(j).Elem()
 	for _, name := range strings.Split(f.Key, ".") {
@@ -125,7 +125,7 @@ func (f Field) Value(j *Job) reflect.Value {
 	return v
 }
 
-// Set takes what is given for the field as an option; lists and tables grow with each.
+// Set sets the field from the text of an option; lists and tables grow with each call.
 // Its errors are [ErrEmpty] and [unit.Wanted].
 func (f Field) Set(j *Job, text string) error {
 	if strings.TrimSpace(text) == "" {
@@ -151,7 +151,7 @@ func (f Field) Set(j *Job, text string) error {
 			return unit.Wanted{Want: "a number of percent, such as 5 or 1.5%"}
 		}
 		*v = &p
-	case *float64: // of options, unit weights alone are plain numbers
+	case *float64: // a plain number, such as a unit weight
 		w, err := unit.ParseUnitWeight(text)
 		if err != nil {
 			return err
@@ -183,7 +183,7 @@ func (f Field) Set(j *Job, text string) error {
 	return nil
 }
 
-// want names the form of an option that has a name and a value.
+// want returns the form of an option with a name and a value.
 func (f Field) want() string {
 	switch f.Key {
 	case "survey.benchmarks":
@@ -196,7 +196,7 @@ func (f Field) want() string {
 	return f.Arg()
 }
 
-// Text returns what is said, as an option shows it; "" where nothing is.
+// Text returns the value as an option shows it; "" if not set.
 func (f Field) Text(j *Job) string {
 	switch v := f.Value(j).Addr().Interface().(type) {
 	case **float64:

@@ -1,6 +1,6 @@
 package job
 
-// setOutFields say what is marked, laid and hung before the pour.
+// setOutFields describe what is marked and laid before the pour.
 var setOutFields = []Field{
 	{Key: "pins.spacing", Metric: "1.5m", US: "5ft", Help: "of the grid"},
 	{Key: "pins.wall-spacing", Metric: "1.5m", US: "5ft", Help: "along walls, at most"},
@@ -56,7 +56,7 @@ var setOutFields = []Field{
 	{Key: "joints.allowance-percent", Metric: "5"},
 }
 
-// flatnessFields say what the floor is judged by after the pour.
+// flatnessFields describe how the floor is judged after the pour.
 var flatnessFields = []Field{
 	{Key: "flatness.tolerance", Flag: "tolerance", On: onFlatness, Metric: "3mm", US: "1/8in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.1}, Help: "departure `L` from the plane beyond which highs and lows are listed; else 1/8in or 3mm"},
 	{Key: "flatness.straightedges", Flag: "straightedge", On: onFlatness, Metric: "2m", US: "10ft", Length: &Length{Of: Place, NotZero: true}, Help: "length `L` of a straightedge to lay (repeatable); else 10ft or 2m, and what the rules ask"},
@@ -67,7 +67,7 @@ var flatnessFields = []Field{
 	{Key: "flatness.bag-yield", Flag: "bag-yield", On: onFlatness, Metric: "12l", US: "0.5ft3", Help: "`VOLUME` that a bag of the patch makes, such as 0.5ft3 or 12l, for the lows"},
 }
 
-// outputFields say what is wanted.
+// outputFields select the outputs.
 var outputFields = []Field{
 	{Key: "outputs.paper", Metric: "A4", US: "Letter", Help: "A4 or Letter"},
 	{Key: "outputs.omit", Metric: "plan.dxf", Help: "files that are not wanted"},

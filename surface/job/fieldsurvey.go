@@ -1,6 +1,6 @@
 package job
 
-// Commands that have an option.
+// Lists of commands that share an option.
 const (
 	everywhere = "read reduce fill flatness new"
 	onFloors   = "read fill flatness new"
@@ -9,7 +9,7 @@ const (
 	onFlatness = "flatness"
 )
 
-// surveyFields say which files there are and how they are read.
+// surveyFields name the files and how they are read.
 var surveyFields = []Field{
 	{Key: "title", Flag: "title", On: onTargets, Metric: "Bottling hall", Help: "`TEXT` at the head of maps and pages; else the name of the survey"},
 	{Key: "date", Metric: "2026-11-25", Help: "of the survey; printed on every page"},
@@ -49,7 +49,7 @@ var surveyFields = []Field{
 
 var directions = []string{"north", "east", "south", "west"}
 
-// targetFields say which plane the floor is brought to.
+// targetFields describe the plane that the floor is brought to.
 var targetFields = []Field{
 	{Key: "target.elevation", Flag: "target", On: onTargets, Metric: "10.000m", US: "99.93ft", Length: &Length{Of: Elevation, Signed: true}, Help: "elevation `Z` of the target plane (top of fill)"},
 	{Key: "target.finish", Flag: "finish", On: onTargets, Metric: "10.020m", US: "100ft", Length: &Length{Of: Elevation, Signed: true}, Help: "elevation `Z` of the finished floor to meet; the target is lower by buildup and low"},

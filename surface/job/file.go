@@ -23,10 +23,10 @@ import (
 	"pourplane/survey/unit"
 )
 
-// largest is how many bytes a job file may have: what is longer is none. Own choice.
+// largest is the max size of a job file in bytes. Own choice.
 const largest = 4 << 20
 
-// ReadFile returns the text of a job file of the disk, for [Parse]. One that is not there, cannot
+// ReadFile returns the text of a job file, for [Parse]. A file that is missing, cannot
 // be read or has more than 4 MiB is a [*survey.Error].
 func ReadFile(name string) ([]byte, error) {
 	f, err := os.Open(name)
@@ -47,9 +47,10 @@ func ReadFile(name string) ([]byte, error) {
 	return b, nil
 }
 
-// Parse reads a job from TOML. Name is that of its file: messages have it, and the files of the job
-// are looked for in its folder. Unknown keys, values of the wrong kind and invalid TOML are a
-// [*survey.Error] each, with line and column; an unknown key with the nearest right one.
+// Parse reads a job from TOML. name is the name of its file: messages show it, and the
+// files of the job are relative to its folder. Unknown keys, values of the wrong kind
+// and invalid TOML are each a [*survey.Error] with line and column. For an unknown key
+// it gives the nearest valid one.
 func Parse(b []byte, name string) (*Job, error) {
 	j := &Job{file: name}
 	b = bytes.TrimPrefix(b, []byte("\xef\xbb\xbf")) // some editors write a byte order mark
@@ -76,8 +77,8 @@ func Parse(b []byte, name string) (*Job, error) {
 	return j, j.parted()
 }
 
-// counted refuses more of a thing than a floor could have. The limits are our own choice,
-// beyond what any job would list.
+// counted refuses more items of a kind than a floor could have. The limits are our own
+// choice, beyond any real job.
 func (j *Job) counted() error {
 	for _, c := range []struct {
 		key  string
@@ -96,11 +97,11 @@ func (j *Job) counted() error {
 	return nil
 }
 
-// mayBeZero has the numbers of a job for which 0 says something of its own.
+// mayBeZero lists the numbers of a job for which 0 is a meaningful value.
 var mayBeZero = []string{"allowance-percent", "water-parts", "overlap-percent", "share-percent", "ff", "fl", "fall-percent"}
 
-// zeros refuses numbers that are given as 0 where a key that is left out has a usual
-// value: the two would be taken for one another.
+// zeros refuses numbers given as 0 where a missing key means the usual value: Go cannot
+// distinguish the two.
 func (j *Job) zeros() error {
 	v := reflect.ValueOf(*j)
 	number := func(table string, of reflect.Value) error {
@@ -137,8 +138,8 @@ func (j *Job) zeros() error {
 	return nil
 }
 
-// fold turns figures that were given in US units into SI, and refuses those that were
-// given in both. The units are exact: pound and foot as of 1959, gallon of 231 in³.
+// fold converts values in US units to SI, and refuses a value given in both. The units
+// are exact: pound and foot as of 1959, gallon of 231 in³.
 func (j *Job) fold() error {
 	const pound, foot, yard, gallon = 0.45359237, 0.3048, 0.9144, 231 * 0.0254 * 0.0254 * 0.0254 * 1000
 	type pair struct {
@@ -173,7 +174,7 @@ func (j *Job) fold() error {
 	return nil
 }
 
-// parted refuses names that the options of the commands would part in two.
+// parted refuses names that an option would split in two.
 func (j *Job) parted() error {
 	for _, t := range []struct {
 		key   string
@@ -188,8 +189,8 @@ func (j *Job) parted() error {
 	return nil
 }
 
-// explain turns an error of the TOML library into one of ours.
-// notJob adds what run takes to the error for a file that is no TOML and does not end so.
+// notJob adds the kinds of file that run takes to the error for a file that is not TOML
+// and has another ending.
 func notJob(err error, name string) error {
 	var e *survey.Error
 	ending := filepath.Ext(name)
@@ -199,6 +200,7 @@ func notJob(err error, name string) error {
 	return e.Hinted("run takes a job file; pourplane new %s %s makes one of a survey", name, unit.Ask("job", strings.TrimSuffix(name, ending)+".toml"))
 }
 
+// explain converts an error of the TOML library into a refusal.
 func explain(err error, name string) error {
 	var strict *toml.StrictMissingError
 	if errors.As(err, &strict) {
@@ -243,14 +245,14 @@ func explain(err error, name string) error {
 	return &survey.Error{Pos: survey.Pos{File: name}, Want: "a job file in TOML: " + err.Error(), Err: err}
 }
 
-// positions returns where each key of a valid file stands; those of the second
-// table of an array under "materials[2].name".
+// positions returns the place of each key of a valid file. Keys of the second table of
+// an array are under "materials[2].name".
 func positions(b []byte, name string) map[string]survey.Pos {
 	out := map[string]survey.Pos{}
 	var p unstable.Parser
 	p.Reset(b)
 	prefix, count := "", map[string]int{}
-	starts := []int{0} // of the lines: the parser would count them anew for each key
+	starts := []int{0} // starts of the lines: the parser would count them again for each key
 	for i, c := range b {
 		if c == '\n' {
 			starts = append(starts, i+1)
@@ -311,16 +313,16 @@ func Keys() []string {
 	return out
 }
 
-// nearest returns the key that is written most like one that does not exist.
+// nearest returns the existing key most similar to a wrong one.
 func nearest(key string) string {
 	best, least := "", 1+len(key)/2
 	for _, k := range Keys() {
 		d := distance(key, k)
-		// The right name in the wrong table is near too.
+		// The right name in the wrong table counts as similar.
 		if last, own := key[strings.LastIndex(key, ".")+1:], k[strings.LastIndex(k, ".")+1:]; last == own {
 			d = min(d, 1)
 		}
-		// So is the beginning of one.
+		// So does the beginning of a key.
 		if strings.HasPrefix(k, key+"-") {
 			d = min(d, 1)
 		}
@@ -331,8 +333,8 @@ func nearest(key string) string {
 	return best
 }
 
-// Nearest returns the one of several words that a mistyped one is most like, "" where
-// none is: fewer than half of its letters differ, or it is the beginning of one.
+// Nearest returns the word most similar to a mistyped one, "" if none is similar. A word
+// is similar if fewer than half of the letters differ, or wrong is its beginning.
 func Nearest(wrong string, words []string) string {
 	wrong = strings.ToLower(wrong)
 	best, least := "", 1+len(wrong)/2
@@ -348,8 +350,8 @@ func Nearest(wrong string, words []string) string {
 	return best
 }
 
-// distance is how many letters must be put in, taken out or exchanged to make b of
-// a. Source: Levenshtein 1966.
+// distance returns the number of letters to insert, delete or replace to turn a into b.
+// Source: Levenshtein 1966.
 func distance(a, b string) int {
 	row := make([]int, len(b)+1)
 	for j := range row {

@@ -8,7 +8,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Filled is everything that was worked out, for the screen and for the JSON.
+// Filled is the complete result of a fill, for the screen and for the JSON.
 type Filled struct {
 	Title      string
 	Survey     *survey.Survey
@@ -16,30 +16,30 @@ type Filled struct {
 	Style      unit.Style
 	Levels     []float64 // limits of the depth bands, m
 	Fill       surface.Fill
-	Bands      []surface.Band // of the JSON, whatever is shown
+	Bands      []surface.Band // for the JSON, whatever is shown
 	Mix        order.Mix
 	Losses     order.Losses
 	plant      order.Plant
 	Takeoff    order.Takeoff
 	Delivery   order.Delivery
 	Bags       []string       // orders in bags
-	Bag        *bagOrder      // of a usual bag, where no plant would deliver as little; else nil
-	orderNotes []survey.Note  // of the take-off by usual figures
-	Thin       order.Band     // filled thinner than concrete is usually laid, where no material has limits of its own
-	Mixed      string         // what comes by the truck, where a job names it: "of topping concrete"
+	Bag        *bagOrder      // order in usual bags, if the volume is too small for a plant; else nil
+	orderNotes []survey.Note  // from the take-off with usual figures
+	Thin       order.Band     // part with less depth than concrete is usually laid, if no material has its own limits
+	Mixed      string         // what comes by truck, if a job names it: "of topping concrete"
 	Open       bool           // too thin for concrete, and no other material is named: nothing is ordered
-	Unserved   order.Band     // all that no material of the job may be laid in: in no order and no price
-	OnSite     bool           // mixed there: no trucks
-	Weighs     string         // at what unit weight, where it is not one
-	Found      *surface.Found // nil when the shots carry no plane
+	Unserved   order.Band     // part that no material of the job serves: in no order and no price
+	OnSite     bool           // mixed on site: no trucks
+	Weighs     string         // text of the unit weights, if there are several
+	Found      *surface.Found // nil if the shots carry no plane
 	Thresholds []surface.Threshold
 	Covering   surface.Covering
 	Covered    bool           // a build-up or covering was given
-	Surveyed   bool           // thresholds are those of the floor as it is, not as it is planned
-	Finish     *surface.Plane // of the finished floor, made by a rule
-	Falling    *falling       // how a sloped target lies; nil for a level one
+	Surveyed   bool           // thresholds of the floor as surveyed, not as planned
+	Finish     *surface.Plane // finished floor from a finish rule
+	Falling    *falling       // a sloped target on its floor; nil for a level one
 	Blunders   []blunder.Finding
-	Profiles   [][2]surface.Vec // lines to draw the floor along
+	Profiles   [][2]surface.Vec // lines of the profiles
 	Notes      []survey.Note
 }
 
@@ -50,7 +50,7 @@ type bagOrder struct {
 	Name string // "25 kg concrete mix"
 }
 
-// Lines are those of the take-off that are not zero, and the rounding up.
+// Lines returns the lines of the take-off that are not zero, and the rounding up.
 func (w *Filled) Lines() []order.Line {
 	var out []order.Line
 	for _, l := range w.Takeoff.Lines {
@@ -64,8 +64,8 @@ func (w *Filled) Lines() []order.Line {
 	return out
 }
 
-// UnservedText is what no material serves, as a sum is named without it: "0.57 m³ over
-// 8.62 m² that no material serves". Empty where all is served.
+// UnservedText describes the part that no material serves: "0.57 m³ over 8.62 m² that no
+// material serves". Empty if all is served.
 func (w *Filled) UnservedText() unit.Text {
 	if w.Unserved.Area == 0 {
 		return unit.Text{}

@@ -16,15 +16,15 @@ import (
 	"pourplane/survey/unit"
 )
 
-// filling is what a job says of the fill of its floor.
+// filling is the part of a job about the fill of its floor.
 type filling struct {
 	input
 	targetFlags
 	plantFlags
 	site      order.Job // the floor and the work on it
 	served    bool      // materials are listed, each with its own limits
-	byBag     bool      // it gives the price of a bag of concrete
-	byPlant   bool      // it says how a plant delivers, be it little
+	byBag     bool      // the price of a bag of concrete is given
+	byPlant   bool      // a delivery by a plant is described
 	Allowance percent
 	Weight    unitWeight
 	step      string
@@ -32,8 +32,8 @@ type filling struct {
 	profiles  []string
 }
 
-// Fill works out what it takes to fill the floor of a job, and no more of the job.
-// Profiles are lines to draw the floor along, each as X1,Y1,X2,Y2.
+// Fill works out the fill of the floor of a job and nothing else of the job. profiles
+// are lines along which the floor is drawn, each as X1,Y1,X2,Y2.
 func Fill(j *Job, profiles []string, files fs.FS, watch Watch) (*Filled, error) {
 	f := fillOf(j)
 	f.Files, f.profiles = files, profiles
@@ -53,13 +53,13 @@ func (f *filling) ofDrops(files []string) bool {
 	return err == nil && s.Served.Drops
 }
 
-// compute reads the surveys of a floor and works out what it takes to fill it.
+// compute reads the surveys of a floor and works out its fill.
 func (f *filling) compute(files []string, watch Watch) (*Filled, error) {
 	w, err := f.workOut(files, watch)
 	return w, inFile(err, files[0])
 }
 
-// noDatum refuses a target for rod readings that no elevation ties to its datum.
+// noDatum refuses a target for rod readings that are not tied to its datum.
 func noDatum(s *survey.Survey, away string) error {
 	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: the readings are rod readings, and no elevation of a benchmark is known", away),
 		Want: "the elevation of a benchmark, the height of instrument, or a target relative to the readings"}
@@ -102,12 +102,12 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.Steps{US: style.Imperial, Finest: style.Step()}.Limits(floor, plane), Finish: target.finish, Falling: target.falling}
 	w.Fill = floor.To(plane, w.Levels)
 	listed := func(bands []surface.Band) []surface.Band {
-		const none = 1e-9 // of the area: what rounding leaves at a limit
+		const none = 1e-9 // fraction of the area: rounding error at a limit
 		return slices.DeleteFunc(bands, func(b surface.Band) bool { return b.Area <= none*w.Fill.Area })
 	}
 	w.Fill.Bands = listed(w.Fill.Bands)
-	// What is ordered, and the bands of the JSON, are those of the survey's system: they
-	// do not change with what is shown.
+	// The order and the bands of the JSON use the system of the survey: they do not
+	// change with the units shown.
 	own := unit.Style{Imperial: s.Unit.Imperial()}
 	w.Bands = w.Fill.Bands
 	if own != style {
@@ -122,7 +122,7 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 	if w.Thresholds, w.Covering, err = f.thresholds(&f.given, s, plane); err != nil {
 		return nil, err
 	}
-	if f.covering != "" && len(w.Thresholds) == 0 && !f.marksLater { // after the pour it is the bed's
+	if f.covering != "" && len(w.Thresholds) == 0 && !f.marksLater { // after the pour the bed gets the marks
 		return nil, misuse("covering", "%s shows the bed at shots on an adjoining finished floor; %s has none, and the target is not lowered by it", unit.Ask("covering", ""), s.Name).
 			Hinted("%s; the target is lowered by %s, and %s marks such shots", unit.LeaveOut("covering"), unit.Ask("buildup", ""), unit.Ask("code", "CODE=finished"))
 	}
@@ -147,8 +147,8 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 	return w, nil
 }
 
-// nearFloor refuses a target, as field gives it, that is farther from a floor than any fill
-// or cut is deep.
+// nearFloor refuses a target that is farther from the floor than any fill or cut is
+// deep. field is the field that sets the target.
 func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, field string, style unit.Style) error {
 	least, greatest := floor.Depths(plane)
 	most := max(greatest, -least)
@@ -166,7 +166,7 @@ func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.
 	return nil
 }
 
-// around says what there is to be careful of.
+// around returns the conditions of the floor that need care.
 func (f *filling) around(w *Filled) order.Job {
 	j := f.site
 	j.Cut = w.Fill.Cut
@@ -176,7 +176,7 @@ func (f *filling) around(w *Filled) order.Job {
 	return j
 }
 
-// check finds calls that no input could make right.
+// check refuses requests that are wrong whatever the files hold.
 func (f *filling) check() error {
 	switch {
 	case f.show != "" && f.show != "metric" && f.show != "feet":
@@ -215,7 +215,7 @@ func (f *filling) mix(fill surface.Fill, us bool) (order.Mix, error) {
 	return m, nil
 }
 
-// judge says loudly what is computed but should be looked at.
+// judge warns of results that are computed but must be checked.
 func judge(w *Filled) []survey.Note {
 	floor, f := w.Floor, w.Fill
 	var out []survey.Note
@@ -248,8 +248,8 @@ func judge(w *Filled) []survey.Note {
 // ownStep is the step of depths in the unit of the survey, m.
 func (w *Filled) ownStep() float64 { return unit.Style{Imperial: w.Survey.Unit.Imperial()}.Step() }
 
-// judgeDoors warns of the highest step down from the fill to an adjoining finished floor,
-// and of what is left for a foot to find where the fill is not above it.
+// judgeDoors warns of the largest step down from the fill to an adjoining finished
+// floor, and, with a covering, of any change of level on which people may trip.
 func judgeDoors(w *Filled) []survey.Note {
 	step := w.ownStep()
 	above := func(t *surface.Threshold) bool { return t.Room < -step }
@@ -291,22 +291,22 @@ func judgeDoors(w *Filled) []survey.Note {
 		LessThanStep(-worst.Room), cmp.Or(worst.Point.Name, "the threshold"), likewise, trips).About(survey.AboutTarget)}, out...)
 }
 
-// tooFar is a depth of fill or cut that no floor has, m: above it the target is on
+// tooFar is a depth of fill or cut, m, that no floor has: beyond it the target is on
 // another datum or in another unit. Own choice.
 const tooFar = 20
 
-// deepFill is a depth of fill or cut that few floors have, m: a target above it is
+// deepFill is a depth of fill or cut, m, that few floors have: a target beyond it is
 // computed, with a warning to check it. Own choice.
 const deepFill = 1
 
-// offReadings is a depth of fill or cut that shows a target on another zero than rod
-// readings without datum, m: the line of sight of a level is seldom as near to the floor.
-// Own choice, the same in feet and in metres.
+// offReadings is a depth of fill or cut, m, that shows a target on another zero than rod
+// readings without datum: the line of sight of a level is seldom so near the floor. Own
+// choice, the same in feet and in metres.
 const offReadings = 0.5
 
-// tripping is the change of level that accessible routes allow upright, 1/4 in.
-// Source: 2010 ADA Standards, 303.2.
+// tripping is the largest vertical change of level on accessible routes, 1/4 in. Source:
+// 2010 ADA Standards, 303.2.
 const tripping = 0.00635
 
-// At is a place in plan, by its coordinates.
+// At returns a place in plan, by its coordinates.
 func At(p surface.Vec) unit.Place { return unit.Place{X: p.X, Y: p.Y} }

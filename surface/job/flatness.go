@@ -16,16 +16,16 @@ import (
 	"pourplane/survey/unit"
 )
 
-// FlatOptions are what a judgement takes beside a job.
+// FlatOptions are the settings of a judgement that are not in the job.
 type FlatOptions struct {
-	Step      string // between the readings of runs
+	Step      string // step between the readings of runs
 	Runs      string // from-file or laid-out; empty: from the file, if it has any
 	Before    string // survey before the pour
-	Poured    bool   // lines without elevations in the outline were steps, and are joints now
+	Poured    bool   // lines without elevations in the outline were steps and are now joints
 	LeastArea float64
 }
 
-// judging is what a job says of how flat its floor is to be.
+// judging is the part of a job about the flatness of its floor.
 type judging struct {
 	input
 	targetFlags
@@ -34,8 +34,8 @@ type judging struct {
 	straightedges, rules         []string
 	poured                       bool
 	leastArea                    float64
-	held                         *Filled        // of a job: the plane and the floor before, to hold the poured floor against
-	house                        []flatness.Row // limits of a job's own
+	held                         *Filled        // for a job: the plane and the floor before the pour, with which the poured floor is compared
+	house                        []flatness.Row // the user's own limits
 }
 
 // Judge judges the floor of a job, before a pour or after it.
@@ -84,12 +84,11 @@ func (f *judging) check() error {
 	return nil
 }
 
-// LeastMark is the least area of a high or low that is listed, m²: about a hand's
-// breadth and a forearm, less than a grinder covers in one place (common practice, no
-// source).
+// LeastMark is the min area, m², of a listed high or low: about a hand by a forearm,
+// less than a grinder covers in one place (common practice, no source).
 const LeastMark = 0.05
 
-// unknownRule refuses a rule that there is not, with the one that may be meant.
+// unknownRule refuses an unknown rule and names the most similar one.
 func unknownRule(err error, asked []string) error {
 	known := RuleNames()
 	hint := unit.Textf("%s list", unit.Ask("rule", ""))
@@ -144,7 +143,7 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 	return j, nil
 }
 
-// judge measures all that the survey carries and holds it against the rows.
+// judge measures everything that the survey allows and compares it with the rows.
 func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch Watch) error {
 	s := j.Survey
 	j.joints = s.Breaklines
@@ -169,7 +168,7 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 	if err := oneRun(s); err != nil {
 		return survey.ErrorIn(err, style)
 	}
-	// What is measured does not change with what is shown.
+	// Measurements do not change with the units shown.
 	us := s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()
 	for _, step := range []func() error{
 		f.stopped,
@@ -196,8 +195,8 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 	return nil
 }
 
-// ofVerdict returns notes of a floor as those of flatness: a warning about the order is
-// one about the verdict.
+// ofVerdict turns notes of a floor into notes of flatness: a warning about the order
+// becomes one about the verdict.
 func ofVerdict(notes []survey.Note) []survey.Note {
 	out := slices.Clone(notes)
 	for i := range out {
@@ -208,8 +207,8 @@ func ofVerdict(notes []survey.Note) []survey.Note {
 	return out
 }
 
-// judgedFloor makes the floor that a survey describes. It refuses one of which a few
-// shots are far above or below the others.
+// judgedFloor makes the floor of a survey. It refuses a floor with a few shots far above
+// or below the others.
 func (f *judging) judgedFloor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
 	floor, err := f.floor(s, style)
 	if err != nil {
@@ -289,7 +288,7 @@ func (f *judging) measureRuns(j *Judged, us bool) error {
 	return nil
 }
 
-// layEdges lays every straightedge that is asked for, by the user or by a rule.
+// layEdges lays every straightedge that the user or a rule asks for.
 func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, style unit.Style, watch Watch) error {
 	var lengths []float64
 	add := func(v float64) {
@@ -397,13 +396,13 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 	return nil
 }
 
-// measured puts together what the rows ask for.
+// measured collects the measurements for the rows.
 func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 	m := flatness.Measured{F: j.Whole, Runs: j.OnRuns}
 	if f.aimed() {
 		m.Fall = math.Hypot(j.Plane.SlopeX, j.Plane.SlopeY)
 	}
-	ofRuns := flatness.Count{} // of a gap
+	ofRuns := flatness.Count{} // for a gap
 	if j.Floor == nil {
 		ofRuns = j.OnRuns
 	}
@@ -446,7 +445,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 		if err != nil {
 			return m, err
 		}
-		// Judged is the floor that is there, not the one that was planned.
+		// The floor judged is the one that exists, not the planned one.
 		var finished []survey.Point
 		for i := range t {
 			if p := t[i].Point; !math.IsNaN(p.X + p.Y) {
@@ -456,7 +455,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 		t = surface.ThresholdsOn(j.Floor, finished, c)
 		j.Doors = &Filled{Style: j.Style, Surveyed: true, Thresholds: t, Covering: c, Covered: f.buildup != "" || f.bedMost != ""}
 		if f.finish == "" {
-			j.Doors.Finish = j.finish // made by a rule
+			j.Doors.Finish = j.finish // from a finish rule
 		}
 		if f.covering != "" || f.buildup != "" {
 			m.Thresholds, j.Covering = t, c

@@ -8,8 +8,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// measurePlane finds the plane that the floor is held against, and how far the floor is
-// from it.
+// measurePlane finds the plane with which the floor is compared, and the deviation of
+// the floor from it.
 func (f *judging) measurePlane(j *Judged, us bool, style unit.Style) error {
 	if j.Floor == nil {
 		return f.refuseWithoutSurface(j)
@@ -36,8 +36,8 @@ func (f *judging) measurePlane(j *Judged, us bool, style unit.Style) error {
 	return f.raise(j)
 }
 
-// refuseWithoutSurface refuses what needs a surface: a target, and all that is for highs
-// and lows.
+// refuseWithoutSurface refuses settings that need a surface: a target, and those for
+// highs and lows.
 func (f *judging) refuseWithoutSurface(j *Judged) error {
 	if f.aimed() {
 		return &survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "runs and no surface", Want: "shots over the floor to hold against a target"}
@@ -53,7 +53,8 @@ func (f *judging) refuseWithoutSurface(j *Judged) error {
 	return nil
 }
 
-// tolerate sets the tolerance: as given, or the usual one in the unit of the survey.
+// tolerate sets the tolerance: the given one, or the usual one in the unit of the
+// survey.
 func (f *judging) tolerate(j *Judged, us bool) error {
 	j.Tol = 0.003
 	if us {
@@ -70,8 +71,8 @@ func (f *judging) tolerate(j *Judged, us bool) error {
 	return nil
 }
 
-// choosePlane sets the plane to hold the floor against: the target, or without one the
-// plane fitted to the floor.
+// choosePlane sets the plane with which the floor is compared: the target, or without
+// one the plane fitted to the floor.
 func (f *judging) choosePlane(j *Judged, style unit.Style) error {
 	if f.aimed() {
 		return f.aim(j, style)
@@ -85,7 +86,7 @@ func (f *judging) choosePlane(j *Judged, style unit.Style) error {
 	return nil
 }
 
-// aim sets the target and the finished level: of the job, or as given.
+// aim sets the target and the finished level, from the job or from options.
 func (f *judging) aim(j *Judged, style unit.Style) error {
 	if f.held != nil {
 		j.Plane, j.finish = f.held.Fill.Target, f.held.Finish
@@ -113,7 +114,7 @@ func (f *judging) aim(j *Judged, style unit.Style) error {
 	return nil
 }
 
-// rates are what one pass of grinding takes off, what a bag yields and the least area that
+// rates returns the depth of one grinding pass, the yield of a bag and the min area that
 // is listed.
 func (f *judging) rates(us bool) (flatness.Rates, error) {
 	rates := flatness.Rates{Pass: 0.001, LeastArea: f.leastArea}
@@ -137,8 +138,8 @@ func (f *judging) rates(us bool) (flatness.Rates, error) {
 	return rates, nil
 }
 
-// raise works out how much higher the plane must be to save the grinding, which is the last
-// resort.
+// raise works out how much higher the plane must be so that nothing needs grinding,
+// which is the last resort.
 func (f *judging) raise(j *Judged) error {
 	if j.Work.Grind <= 0 {
 		return nil
@@ -171,8 +172,8 @@ func farTarget(j *Judged) []survey.Note {
 	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the whole floor is %s the target, by at least %s: check the unit and the datum of the target", side, unit.Distance(off)).About(survey.AboutFlatness)}
 }
 
-// deepest returns how far below the plane the floor may lie for the greatest bed: less
-// the bed that is there on the plane itself, where the finished level is known.
+// deepest returns the max depth of the floor below the plane that the greatest bed
+// allows: the greatest bed minus the bed at the plane, if the finished level is known.
 func (f *judging) deepest(j *Judged) (float64, error) {
 	most, err := f.given.Parse("bed-greatest", f.bedMost)
 	if err != nil || j.finish == nil || f.covering == "" {

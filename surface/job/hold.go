@@ -18,19 +18,19 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Holding is what read has found out.
+// Holding is the result of the command read.
 type Holding struct {
 	Style    unit.Style
 	S        *survey.Survey
 	Outline  bool           // the file is an outline
-	Floor    *surface.Floor // nil where the points carry none
-	Why      string         // there is no floor
+	Floor    *surface.Floor // nil if the points do not give one
+	Why      string         // reason why there is no floor
 	Lo, Hi   survey.Point   // extent
 	HasPlan  bool
 	HasZ     bool
 	Codes    []codeCount
 	Suspects []blunder.Finding
-	// Unsearched is why some shots were not searched for suspects.
+	// Unsearched explains why some shots were not checked for suspects.
 	Unsearched []survey.Note
 }
 
@@ -39,8 +39,8 @@ type codeCount struct {
 	N    int
 }
 
-// Hold reads the surveys of a job and finds out what they hold. Again opens the first one
-// once more: outlines have no elevations, and are then read as such.
+// Hold reads the surveys of a job and reports what they hold. again opens the first file
+// once more: outlines have no elevations and are then read as outlines.
 func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, error), watch Watch) (*Holding, error) {
 	if s := j.Show; s != "" && s != "metric" && s != "feet" {
 		return nil, misused("show", strconv.Quote(s), "metric or feet")
@@ -118,8 +118,8 @@ func (h *Holding) all() []survey.Point {
 	return out
 }
 
-// FloorRange returns the lowest and the highest elevation of the floor, NaN without
-// any: adjoining finished floors and benchmarks are no part of it.
+// FloorRange returns the min and max elevation of the floor, NaN without shots.
+// Adjoining finished floors and benchmarks are not included.
 func (h *Holding) FloorRange() (lo, hi float64) {
 	lo, hi = h.Lo.Z, h.Hi.Z
 	if !h.HasZ {
@@ -161,9 +161,8 @@ func (h *Holding) count() {
 	slices.SortFunc(h.Codes, func(a, b codeCount) int { return cmp.Or(cmp.Compare(b.N, a.N), cmp.Compare(a.Code, b.Code)) })
 }
 
-// build makes the floor that the points carry, to judge them by. Errors that the
-// user's own options are to blame for are returned; others are part of what read
-// has to tell.
+// build makes the floor from the points. It returns errors that the user's own options
+// cause; other errors are part of the report of read.
 func (h *Holding) build(f *input) error {
 	switch {
 	case h.Outline:
@@ -205,8 +204,8 @@ func (h *Holding) build(f *input) error {
 	return nil
 }
 
-// OpenBook reads the level books of a job, and refuses a survey that is none. Show is the
-// system in which results are shown.
+// OpenBook reads the level books of a job, and refuses other surveys. show is the system
+// in which results are shown.
 func OpenBook(j *Job, show string, files fs.FS, watch Watch) (*survey.Survey, error) {
 	f := inputOf(j)
 	f.show, f.Files = show, files

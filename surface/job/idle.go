@@ -9,9 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// purpose is what an option of input is for. Where a survey has nothing of the kind
-// the option would change nothing, and is refused: who gives it thinks that the
-// survey is another one.
+// purpose is the use of an option for reading. If a survey has nothing that the option
+// applies to, the option is refused: the user probably has another survey in mind.
 type purpose struct {
 	field string
 	given func(*input) bool
@@ -37,12 +36,12 @@ func hasFaces(_ *input, s *survey.Survey) bool {
 	return slices.ContainsFunc(s.Surfaces, func(u survey.Surface) bool { return len(u.Faces) > 0 })
 }
 
-// hasShots tells whether shots are made into a surface here: two may be at one place.
+// hasShots reports whether shots are made into a surface here: two may be at one place.
 func hasShots(f *input, s *survey.Survey) bool {
 	return f.retriangulate || len(s.Surfaces) == 0 && len(s.Points) > 0 || slices.ContainsFunc(s.Surfaces, func(u survey.Surface) bool { return len(u.Faces) == 0 })
 }
 
-// purposes has every option of input that not every survey has a use for.
+// purposes has every option for reading that does not apply to every survey.
 var purposes = []purpose{
 	{"instrument-height", isSet(func(f *input) string { return f.instrument }), hasRods, "rod readings"},
 	{"benchmark", func(f *input) bool { return len(f.benchmarks) > 0 }, func(f *input, s *survey.Survey) bool { return hasBook(f, s) || hasGrid(f, s) && hasRods(f, s) }, "a level book: rod readings with a column of set-ups and one of sights (BS, IS, FS)"},
@@ -64,9 +63,9 @@ var purposes = []purpose{
 	{"step", isSet(func(f *input) string { return f.step }), func(f *input, s *survey.Survey) bool { return f.laysOut || hasRuns(f, s) }, "runs of readings"},
 }
 
-// idle refuses the first option that the survey has no use for. Where a second survey
-// is to be read with the options of the first, it waits for that, and refuses what
-// serves neither.
+// idle refuses the first option that does not apply to the survey. If a second survey is
+// read with the same options, the check waits for it, and refuses options that apply to
+// neither.
 func (f *input) idle(s *survey.Survey) error {
 	if f.afterwards {
 		return nil
@@ -109,8 +108,8 @@ func (f *input) idle(s *survey.Survey) error {
 	return f.marksFound(s)
 }
 
-// marksFound refuses a benchmark that is in none of the surveys: its elevation would
-// be ignored, and who gives it thinks that the floor is on it.
+// marksFound refuses a benchmark that is in none of the surveys: its elevation would be
+// ignored, although the user means it to apply.
 func (f *input) marksFound(surveys ...*survey.Survey) error {
 	var known, marks, files []string
 	for _, s := range surveys {
@@ -139,8 +138,8 @@ func (f *input) marksFound(surveys ...*survey.Survey) error {
 	return nil
 }
 
-// nearestName returns the name that a mistyped one is most like in whatever case, "" where
-// none is.
+// nearestName returns the name most similar to a mistyped one, ignoring case, "" if none
+// is similar.
 func nearestName(wrong string, names []string) string {
 	lower := map[string]string{}
 	var words []string

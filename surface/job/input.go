@@ -18,26 +18,26 @@ import (
 	"pourplane/survey/unit"
 )
 
-// input is how the files of a floor are to be read: the flags that every
-// command which opens a survey has.
+// input is how the files of a floor are read: the options of every command that opens a
+// survey.
 type input struct {
 	outline, surface, units, order, instrument, duplicates string
 	zeros                                                  string
 	benchmarks, codes                                      []string
 	retriangulate, despite                                 bool
-	step                                                   string // between readings of runs; registered where runs are read
-	show                                                   string // system of the numbers shown; registered by each command with its own words
+	step                                                   string // between readings of runs, for commands that read runs
+	show                                                   string // system of the numbers shown
 	leaveOut                                               []string
 	levelFlags
 	gridFlags
 	thinFlags
-	given Lengths // that options give, and how they are read
+	given Lengths // lengths in options, and how they are read
 
-	laysOut    bool // runs may be laid out over the surface, with the step asked for
-	afterwards bool // a second survey is read with the options of the first: some may not be for it
-	another    bool // a second survey is read with the same options, which may be for either
+	laysOut    bool // runs may be laid out over the surface with the given step
+	afterwards bool // a second survey is read with the options of the first: some may not apply to it
+	another    bool // a second survey is read with the same options, which may apply to either
 	served     []*survey.Survey
-	marksLater bool // benchmarks may be those of another survey: [input.marksFound] is called when both are read
+	marksLater bool // benchmarks may belong to another survey: [input.marksFound] is called when both are read
 	sourceFlags
 }
 
@@ -50,7 +50,7 @@ var duplicateRules = map[string]surface.Duplicates{
 	"refuse": surface.Refuse, "mean": surface.Mean, "first": surface.First, "last": surface.Last,
 }
 
-// options turns the flags into options for the readers.
+// options returns the options for the readers.
 func (f *input) options() (survey.Options, error) {
 	o := survey.Options{Order: f.order, Codes: map[string]survey.Role{}, Benchmarks: map[string]float64{}}
 	if f.units != "" {
@@ -90,7 +90,7 @@ func (f *input) options() (survey.Options, error) {
 			return o, misused("benchmark", strconv.Quote(b), "NAME=ELEV such as BM1=100.00ft")
 		}
 		err := f.given.later(&o, "benchmark "+name, elev, elev, func(o *survey.Options, v float64) {
-			o.Benchmarks = maps.Clone(o.Benchmarks) // each file its own: their units may differ
+			o.Benchmarks = maps.Clone(o.Benchmarks) // one map for each file: their units may differ
 			o.Benchmarks[name] = v
 		})
 		if err != nil {
@@ -120,7 +120,7 @@ func (f *input) options() (survey.Options, error) {
 	return o, nil
 }
 
-// open reads the files and joins them into one survey, as they are.
+// open reads the files and joins them into one survey, unchanged.
 func (f *input) open(files []string, watch Watch) (*survey.Survey, survey.Options, error) {
 	o, err := f.options()
 	if err == nil {
@@ -130,7 +130,7 @@ func (f *input) open(files []string, watch Watch) (*survey.Survey, survey.Option
 		return nil, o, err
 	}
 	o.Progress = func(done, total int64) { watch.Say("reading", done, total) }
-	o.Progress(0, 0) // how a file is written is found first
+	o.Progress(0, 0) // the format is found before any progress
 	s, err := file.OpenAll(files, o)
 	if err != nil {
 		return nil, o, inFile(err, files[0])
@@ -140,7 +140,7 @@ func (f *input) open(files []string, watch Watch) (*survey.Survey, survey.Option
 	return s, o, nil
 }
 
-// inFile gives the refusals in err that name no file the one that they are about.
+// inFile sets the file name in the refusals of err that have none.
 func inFile(err error, name string) error {
 	if many, ok := err.(interface{ Unwrap() []error }); ok {
 		var out []error
@@ -157,8 +157,8 @@ func inFile(err error, name string) error {
 	return err
 }
 
-// StyleOf returns the style of results: as the survey, or as asked for. Feet are
-// those of the survey.
+// StyleOf returns the style of results: as the survey, or as show asks. Feet are those
+// of the survey.
 func StyleOf(s *survey.Survey, show string) unit.Style {
 	style := unit.StyleOf(s.Plan, s.Unit)
 	if show != "" {
@@ -167,7 +167,7 @@ func StyleOf(s *survey.Survey, show string) unit.Style {
 	return style
 }
 
-// ownFoot notes in which foot results are where it is not the international one.
+// ownFoot notes the foot of the results if it is not the international one.
 func ownFoot(style unit.Style) []survey.Note {
 	what := "places and elevations"
 	switch {
@@ -181,8 +181,8 @@ func ownFoot(style unit.Style) []survey.Note {
 	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s are shown in US survey feet (ftUS), the unit of the survey", what)}
 }
 
-// OpenFloor reads the surveys of a job as one that can be built on, with how the lengths of
-// the job were read.
+// OpenFloor reads the surveys of a job as a floor to be filled. It also returns how the
+// lengths of the job were read.
 func OpenFloor(j *Job, files fs.FS, watch Watch) (*survey.Survey, *Lengths, error) {
 	f := inputOf(j)
 	f.Files = files
@@ -190,8 +190,7 @@ func OpenFloor(j *Job, files fs.FS, watch Watch) (*survey.Survey, *Lengths, erro
 	return s, &f.given, err
 }
 
-// read opens the files of a floor and joins them into one survey that can be
-// built on.
+// read opens the files of a floor and joins them into one survey that can be filled.
 func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
 	s, o, err := f.open(files, watch)
 	if err != nil {
@@ -224,7 +223,7 @@ func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
 	return s, f.idle(s)
 }
 
-// leave takes out the shots that the user lists.
+// leave removes the shots that the user lists.
 func (f *input) leave(s *survey.Survey) error {
 	for _, text := range f.leaveOut {
 		which, why, ok := strings.Cut(text, "=")
@@ -254,7 +253,7 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 		o.Unit = s.Plan
 	}
 	o.Sheet = f.edge
-	o.Progress, o.InUnit = nil, nil // no length of the options is for an outline
+	o.Progress, o.InUnit = nil, nil // no length in the options is for an outline
 	edge, err := openOutline(f.outline, o, s.Headed)
 	if err != nil {
 		return err
@@ -274,9 +273,8 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 	return nil
 }
 
-// openOutline reads an outline beside a survey. The order of a survey without
-// header says nothing of an outline's columns: taken for them it would mirror the
-// room, and no total would show it.
+// openOutline reads an outline for a survey. The column order of a survey without header
+// does not apply to it: it could mirror the room, and no total would show that.
 func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, error) {
 	if headed || o.Order == "" {
 		return file.OpenOutline(name, o)
@@ -290,7 +288,7 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 	return edge, err
 }
 
-// floor makes the floor that a survey describes.
+// floor makes the floor of a survey.
 func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
 	floor, err := f.built(s, style)
 	if err != nil {
@@ -300,13 +298,13 @@ func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error
 	return floor, f.across(s, floor)
 }
 
-// No floor is as small or as large, from side to side, m. Own choice.
+// Limits of the size of a floor from side to side, m. Own choice.
 const (
 	smallestFloor = 0.3
 	largestFloor  = 5000
 )
 
-// across refuses a floor of a size that shows the plan in another unit.
+// across refuses a floor whose size shows that the plan is in another unit.
 func (f *input) across(s *survey.Survey, floor *surface.Floor) error {
 	lo, hi := floor.Bounds()
 	w := max(hi.X-lo.X, hi.Y-lo.Y)
@@ -385,7 +383,7 @@ func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error
 	return floor, named(s, err)
 }
 
-// named gives an error of a whole floor the file of its survey.
+// named sets the file of its survey in an error about a whole floor.
 func named(s *survey.Survey, err error) error {
 	var e *survey.Error
 	if errors.As(err, &e) && e.Element == "" && e.Pos == (survey.Pos{}) {
@@ -397,7 +395,7 @@ func named(s *survey.Survey, err error) error {
 }
 
 // shifted shows the option for a grid sheet that misses the outline, with the origin
-// that just brings it inside. Where A1 is only the crew knows: many origins fit.
+// that just brings it inside. Only the crew knows where A1 is: many origins fit.
 func (f *input) shifted(s *survey.Survey, err error) error {
 	var e *survey.Error
 	var m *surface.Missed
@@ -432,7 +430,7 @@ func (f *input) shifted(s *survey.Survey, err error) error {
 	return told.Hinted("give where A1 is on the floor, such as %s: moved by this much %s would just fit, which does not make it the right place", unit.Join(all, " "), what)
 }
 
-// place writes a coordinate as an option takes it.
+// place writes a coordinate in the form of an option.
 func (f *input) place(s *survey.Survey, m float64) string {
 	u := s.Plan
 	if u == unit.None {
@@ -441,8 +439,7 @@ func (f *input) place(s *survey.Survey, m float64) string {
 	return strconv.FormatFloat(math.Round(m/u.Metres()*1e4)/1e4+0, 'f', -1, 64) + u.String()
 }
 
-// chooseSurface returns the surface that the user means, nil when the survey is
-// one of points.
+// chooseSurface returns the surface that the user chooses, nil for a survey of points.
 func (f *input) chooseSurface(s *survey.Survey) (*survey.Surface, error) {
 	var names []string
 	for i := range s.Surfaces {

@@ -9,7 +9,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// levelFlags say how a level book is judged and adjusted.
+// levelFlags are how a level book is checked and adjusted.
 type levelFlags struct {
 	adjust, allow string
 }
@@ -45,11 +45,11 @@ func (f *levelFlags) options(o *survey.Options, l *Lengths) error {
 	return l.later(o, "allow", text, f.allow, func(o *survey.Options, v float64) { o.Allow.Each = v })
 }
 
-// gridFlags say where the crossings of a grid lie.
+// gridFlags are the places of the crossings of a grid.
 type gridFlags struct {
 	spacing, letters, numbers, values string
 	origins                           []string
-	apart                             bool // sheets of origins may be in files that are read apart
+	apart                             bool // origins may name sheets of the other survey
 }
 
 func (f *gridFlags) options(o *survey.Options, l *Lengths) error {
@@ -79,8 +79,8 @@ func (f *gridFlags) options(o *survey.Options, l *Lengths) error {
 	return nil
 }
 
-// readSpacing reads the spacing of the letters and of the numbers: one length for both, or
-// one for each.
+// readSpacing reads the spacing of the letters and of the numbers: one length for both,
+// or one each.
 func (f *gridFlags) readSpacing(o *survey.Options, l *Lengths) error {
 	if f.spacing == "" {
 		return nil
@@ -95,8 +95,8 @@ func (f *gridFlags) readSpacing(o *survey.Options, l *Lengths) error {
 	return l.later(o, "grid-spacing", b, f.spacing, func(o *survey.Options, v float64) { o.Grid.NumberStep = v })
 }
 
-// readBearings reads the directions in which numbers and letters go up. The letters of
-// numbers that go along an axis of the survey need no direction.
+// readBearings reads the directions in which numbers and letters increase. If the
+// numbers go along an axis of the survey, the letters need no direction.
 func (f *gridFlags) readBearings(g *survey.Grid) error {
 	if f.numbers != "" {
 		n, err := bearing("grid-numbers", f.numbers)
@@ -144,7 +144,7 @@ func readOrigin(text string, o *survey.Options, l *Lengths) error {
 	key := strings.ToUpper(strings.TrimSpace(name))
 	for i, t := range []string{strings.TrimSpace(x), strings.TrimSpace(y)} {
 		err := l.later(o, "grid-origin", t, text, func(o *survey.Options, v float64) {
-			all := maps.Clone(o.Grid.Origins) // each file its own: their units may differ
+			all := maps.Clone(o.Grid.Origins) // one map for each file: their units may differ
 			if all == nil {
 				all = map[string][2]float64{}
 			}
@@ -179,7 +179,7 @@ func bearing(field, text string) (float64, error) {
 	return v, nil
 }
 
-// thinFlags say how scans are thinned while they are read.
+// thinFlags are how scans are thinned while they are read.
 type thinFlags struct{ cell, keep string }
 
 func (f *thinFlags) options(o *survey.Options, l *Lengths) error {
@@ -194,7 +194,7 @@ func (f *thinFlags) options(o *survey.Options, l *Lengths) error {
 		return nil
 	}
 	if bare(f.cell) && o.Unit == unit.None {
-		// A scan is thinned while it is read: its unit may come too late.
+		// A scan is thinned while it is read: its unit may be known too late.
 		return misuse("thin", "found %q without a unit", f.cell).Hinted("%s, or 2in", unit.Ask("thin", "50mm"))
 	}
 	v, err := l.part("thin", f.cell, f.cell)

@@ -25,13 +25,12 @@ import (
 )
 
 // Job is a job file. Lengths and volumes are texts with their unit, "9/16in" or
-// "0.25yd3", as on the command line; file names are as written, relative to the
-// folder of the job. What is empty is left out or has the default of the command
-// that uses it.
+// "0.25yd3", as on the command line. File names are relative to the folder of the job.
+// An empty field is not set, or takes the default of the command that uses it.
 type Job struct {
 	Title string         `toml:"title"`
-	Date  toml.LocalDate `toml:"date"`  // of the survey, stands on every page
-	Units string         `toml:"units"` // of lengths that the survey files give without one
+	Date  toml.LocalDate `toml:"date"`  // of the survey; shown on every page
+	Units string         `toml:"units"` // unit of lengths that the survey files give without one
 	Show  string         `toml:"show"`  // metric or feet
 
 	Survey    Survey     `toml:"survey"`
@@ -52,23 +51,23 @@ type Job struct {
 	Outputs   Outputs    `toml:"outputs"`
 
 	file string
-	at   map[string]survey.Pos // of each key
+	at   map[string]survey.Pos // place of each key
 }
 
 // Survey names the files and how they are read.
 type Survey struct {
-	Files            []string          `toml:"files"` // before the pour
-	After            []string          `toml:"after"` // after it
+	Files            []string          `toml:"files"` // survey before the pour
+	After            []string          `toml:"after"` // survey after the pour
 	Outline          string            `toml:"outline"`
 	Surface          string            `toml:"surface"`
 	Order            string            `toml:"order"`
 	InstrumentHeight string            `toml:"instrument-height"`
-	AfterInstrument  string            `toml:"after-instrument-height"` // of the survey after the pour
+	AfterInstrument  string            `toml:"after-instrument-height"` // for the survey after the pour
 	Duplicates       string            `toml:"duplicates"`
 	Zeros            string            `toml:"zeros"`
 	Benchmarks       map[string]string `toml:"benchmarks"`
 	Codes            map[string]string `toml:"codes"`
-	LeaveOut         map[string]string `toml:"leave-out"` // shot by name or file:line, and why
+	LeaveOut         map[string]string `toml:"leave-out"` // shot by name or file:line, with the reason
 	Adjust           string            `toml:"adjust"`
 	Allow            string            `toml:"allow"`
 	AcceptMisclosure bool              `toml:"accept-misclosure"`
@@ -76,14 +75,14 @@ type Survey struct {
 	GridNumbers      string            `toml:"grid-numbers"`
 	GridLetters      string            `toml:"grid-letters"`
 	GridValues       string            `toml:"grid-values"`
-	GridOrigins      map[string]string `toml:"grid-origins"` // of a sheet, as "X,Y"; "" is any
+	GridOrigins      map[string]string `toml:"grid-origins"` // by sheet, as "X,Y"; "" is any sheet
 	Retriangulate    bool              `toml:"retriangulate"`
 	Thin             string            `toml:"thin"`
 	ThinKeep         string            `toml:"thin-keep"`
 	MaxSize          string            `toml:"max-size"`
 	Sheet            string            `toml:"sheet"`
 	OutlineSheet     string            `toml:"outline-sheet"`
-	AfterSheet       string            `toml:"after-sheet"` // of the survey after the pour; of flatness, of the one before it
+	AfterSheet       string            `toml:"after-sheet"` // for the survey after the pour; in flatness, for the one before it
 }
 
 // Target is the plane that the floor is brought to.
@@ -98,63 +97,63 @@ type Target struct {
 	FallPercent   float64  `toml:"fall-percent"`
 	Fall          string   `toml:"fall"` // "1:60", "1/4in/ft" or "1.5%", instead of FallPercent
 	Toward        string   `toml:"toward"`
-	FallDirection string   `toml:"fall-direction"` // to a place, where several are as good
+	FallDirection string   `toml:"fall-direction"` // direction of the fall to a place, where several are equally good
 	Covering      string   `toml:"covering"`
 	BedLeast      string   `toml:"bed-least"`
 	BedGreatest   string   `toml:"bed-greatest"`
 }
 
-// Site is what there is about the floor to be careful of.
+// Site holds the conditions of the floor that need care.
 type Site struct {
 	Bearing     string `toml:"bearing"`      // ground or suspended
-	Heated      bool   `toml:"heated"`       // pipes or cables run in it
+	Heated      bool   `toml:"heated"`       // pipes or cables run in the floor
 	OldCovering bool   `toml:"old-covering"` // tile, sheet, adhesive or paint is or was on it
 	Bonded      bool   `toml:"bonded"`       // the fill is bonded to it
 	Tensioned   bool   `toml:"post-tensioned"`
-	Drains      bool   `toml:"drains"`  // or weep holes, a damp course, a gas barrier
-	Engines     bool   `toml:"engines"` // run indoors
-	InUse       bool   `toml:"in-use"`  // people pass through while it is done
+	Drains      bool   `toml:"drains"`  // drains, weep holes, a damp course or a gas barrier
+	Engines     bool   `toml:"engines"` // engines run indoors
+	InUse       bool   `toml:"in-use"`  // people pass through during the work
 	Exit        string `toml:"exit"`    // "X,Y": where the crew leaves the floor
 }
 
-// Mix is what is poured.
+// Mix is the concrete or other mix of the fill.
 type Mix struct {
 	AllowancePercent *float64 `toml:"allowance-percent"`
 	OrderStep        string   `toml:"order-step"`
 	UnitWeight       float64  `toml:"unit-weight-kgm3"`
-	UnitWeightLb     float64  `toml:"unit-weight-lbft3"` // folded into UnitWeight when read
+	UnitWeightLb     float64  `toml:"unit-weight-lbft3"` // converted into UnitWeight by Parse
 	PricePerM3       float64  `toml:"price-per-m3"`
 	PricePerYd3      float64  `toml:"price-per-yd3"`
-	PricePerBag      float64  `toml:"price-per-bag"`   // of usual bags, where less than a truck is wanted
-	Currency         string   `toml:"currency"`        // a word for all prices
-	AcceptUnserved   bool     `toml:"accept-unserved"` // go on though no material serves some depths
+	PricePerBag      float64  `toml:"price-per-bag"`   // of usual bags, for less than a truck
+	Currency         string   `toml:"currency"`        // a word, for all prices
+	AcceptUnserved   bool     `toml:"accept-unserved"` // go on if no material serves some depths
 }
 
-// Material is something to fill with, of the user's own. Those of a job serve the
-// depths in the order in which they stand.
+// Material is a fill material of the user's own. The materials of a job serve the depths
+// in the order of the file.
 type Material struct {
 	Name        string  `toml:"name"`
 	BagYield    string  `toml:"bag-yield"` // empty: sold by volume
 	BagMass     float64 `toml:"bag-mass-kg"`
-	BagMassLb   float64 `toml:"bag-mass-lb"` // folded into BagMass when read
+	BagMassLb   float64 `toml:"bag-mass-lb"` // converted into BagMass by Parse
 	Least       string  `toml:"least"`
-	Greatest    string  `toml:"greatest"` // of one lift
+	Greatest    string  `toml:"greatest"` // max thickness of one lift
 	Lifts       int     `toml:"lifts"`
 	WorkingTime string  `toml:"working-time"`
 	UnitWeight  float64 `toml:"unit-weight-kgm3"`
-	WeightLb    float64 `toml:"unit-weight-lbft3"` // folded into UnitWeight when read
+	WeightLb    float64 `toml:"unit-weight-lbft3"` // converted into UnitWeight by Parse
 	PricePerBag float64 `toml:"price-per-bag"`
-	PricePerM3  float64 `toml:"price-per-m3"` // of what is sold by volume
+	PricePerM3  float64 `toml:"price-per-m3"` // for materials sold by volume
 	PricePerYd3 float64 `toml:"price-per-yd3"`
-	PricePerM2  float64 `toml:"price-per-m2"` // of a way to fill, such as framing
+	PricePerM2  float64 `toml:"price-per-m2"` // for a way to fill, such as framing
 	PricePerFt2 float64 `toml:"price-per-ft2"`
-	CompareOnly bool    `toml:"compare-only"` // for the ways compared, not for this fill
+	CompareOnly bool    `toml:"compare-only"` // for the comparison of ways only, not for this fill
 }
 
-// Pace is the pour by the clock.
+// Pace is the pour over time.
 type Pace struct {
 	Placing      float64 `toml:"placing-m3-per-hour"`
-	PlacingYd3   float64 `toml:"placing-yd3-per-hour"` // folded into Placing when read
+	PlacingYd3   float64 `toml:"placing-yd3-per-hour"` // converted into Placing by Parse
 	Discharge    string  `toml:"discharge"`
 	Travel       string  `toml:"travel"`
 	TruckSpacing string  `toml:"truck-spacing"`
@@ -175,7 +174,7 @@ type Pins struct {
 type Bars struct {
 	Size         string `toml:"size"`
 	Spacing      string `toml:"spacing"`
-	Across       string `toml:"spacing-across"` // empty: Spacing
+	Across       string `toml:"spacing-across"` // empty: as Spacing
 	EdgeCover    string `toml:"edge-cover"`
 	BottomCover  string `toml:"bottom-cover"`
 	TopCover     string `toml:"top-cover"`
@@ -183,11 +182,11 @@ type Bars struct {
 	Lap          string `toml:"lap"`
 	ChairSpacing string `toml:"chair-spacing"`
 
-	PricePerBar   float64 `toml:"price-per-bar"` // of stock length
+	PricePerBar   float64 `toml:"price-per-bar"` // per bar of stock length
 	PricePerChair float64 `toml:"price-per-chair"`
 }
 
-// Mesh is welded mesh in sheets. Without a length of a sheet there is none.
+// Mesh is welded mesh in sheets. Without a sheet length there is none.
 type Mesh struct {
 	Name        string  `toml:"name"`
 	SheetLength string  `toml:"sheet-length"`
@@ -195,16 +194,16 @@ type Mesh struct {
 	Lap         string  `toml:"lap"`
 	Cover       string  `toml:"cover"` // above and below
 	Mass        float64 `toml:"mass-kgm2"`
-	MassLb      float64 `toml:"mass-lbft2"` // folded into Mass when read
+	MassLb      float64 `toml:"mass-lbft2"` // converted into Mass by Parse
 
 	PricePerSheet float64 `toml:"price-per-sheet"`
 }
 
-// Bays are what the floor is cut into by dams: one of the keys.
+// Bays are how dams divide the floor: exactly one key is set.
 type Bays struct {
 	Dams  [][]string `toml:"dams"` // lines of places "X,Y"
 	Width string     `toml:"width"`
-	Most  string     `toml:"most"` // volume of a bay, at most
+	Most  string     `toml:"most"` // max volume of a bay
 }
 
 // Coat is a primer or bond coat.
@@ -212,9 +211,9 @@ type Coat struct {
 	Name       string  `toml:"name"`
 	Cover      float64 `toml:"cover-m2-per-litre"`
 	First      float64 `toml:"first-cover-m2-per-litre"`
-	CoverFt2   float64 `toml:"cover-ft2-per-gallon"`       // US gallons; folded into Cover when read
-	FirstFt2   float64 `toml:"first-cover-ft2-per-gallon"` // folded into First when read
-	PackGallon float64 `toml:"pack-gallons"`               // folded into Pack when read
+	CoverFt2   float64 `toml:"cover-ft2-per-gallon"`       // US gallons; converted into Cover by Parse
+	FirstFt2   float64 `toml:"first-cover-ft2-per-gallon"` // converted into First by Parse
+	PackGallon float64 `toml:"pack-gallons"`               // converted into Pack by Parse
 	Coats      int     `toml:"coats"`
 	WaterParts float64 `toml:"water-parts"`
 	Overlap    float64 `toml:"overlap-percent"`
@@ -223,7 +222,7 @@ type Coat struct {
 	Price      float64 `toml:"price-per-pack"`
 }
 
-// Edge is what isolates the fill from the walls.
+// Edge is the isolation of the fill from the walls.
 type Edge struct {
 	Film       bool    `toml:"film"`
 	Above      string  `toml:"above"`
@@ -231,7 +230,7 @@ type Edge struct {
 	Lap        string  `toml:"lap"`
 	Roll       string  `toml:"roll"`
 	RollWidth  string  `toml:"roll-width"`
-	Foam       string  `toml:"foam"` // its thickness
+	Foam       string  `toml:"foam"` // thickness
 	FoamPiece  string  `toml:"foam-piece"`
 	FoamHeight string  `toml:"foam-height"`
 	Allowance  float64 `toml:"allowance-percent"`
@@ -240,7 +239,7 @@ type Edge struct {
 	PricePerPiece float64 `toml:"price-per-piece"` // of foam
 }
 
-// Joints are movement joints of the old floor that are carried through.
+// Joints are movement joints of the old floor that continue through the fill.
 type Joints struct {
 	Length    string  `toml:"length"`
 	Width     string  `toml:"width"`
@@ -248,22 +247,22 @@ type Joints struct {
 	Pack      float64 `toml:"pack-litres"`
 	Allowance float64 `toml:"allowance-percent"`
 
-	PackGallon   float64 `toml:"pack-gallons"` // folded into Pack when read
+	PackGallon   float64 `toml:"pack-gallons"` // converted into Pack by Parse
 	PricePerPack float64 `toml:"price-per-pack"`
 	RodPerM      float64 `toml:"rod-price-per-m"`
 	RodPerFt     float64 `toml:"rod-price-per-ft"`
 }
 
-// Outputs says what is wanted.
+// Outputs selects the outputs.
 type Outputs struct {
 	Paper string   `toml:"paper"` // A4 or Letter
-	Omit  []string `toml:"omit"`  // files that are not wanted, such as "plan.dxf"
+	Omit  []string `toml:"omit"`  // files to leave out, such as "plan.dxf"
 
 	Ways    bool `toml:"ways"`     // the record compares the ways to fill
 	LoadMap bool `toml:"load-map"` // the record has a map of the added load
 }
 
-// Plant is how the mix comes, and what stays on the way.
+// Plant is the delivery of the mix, and its losses.
 type Plant struct {
 	Roughness  string `toml:"roughness"`
 	FinishHigh string `toml:"finish-high"`
@@ -275,7 +274,7 @@ type Plant struct {
 	ShortLoad  string `toml:"short-load"`
 }
 
-// Flatness is what the floor is judged by.
+// Flatness is how the floor is judged.
 type Flatness struct {
 	Tolerance     string   `toml:"tolerance"`
 	Straightedges []string `toml:"straightedges"`
@@ -283,29 +282,29 @@ type Flatness struct {
 	Ordered       string   `toml:"ordered"`
 	GrindPass     string   `toml:"grind-pass"`
 	BagYield      string   `toml:"bag-yield"`
-	House         []House  `toml:"house-rules"` // limits of the user's own
+	House         []House  `toml:"house-rules"` // the user's own limits
 }
 
-// House is a limit of the user's own: of a gap under a straightedge, of the
-// departure from the target, or of an F-number.
+// House is a limit of the user's own: for a gap under a straightedge, for the departure
+// from the target, or for an F-number.
 type House struct {
 	Name         string  `toml:"name"`
-	Straightedge string  `toml:"straightedge"` // its length; then Limit is the gap allowed
-	Departure    bool    `toml:"departure"`    // Limit is the departure allowed
+	Straightedge string  `toml:"straightedge"` // its length; Limit is then the max gap
+	Departure    bool    `toml:"departure"`    // Limit is the max departure
 	Limit        string  `toml:"limit"`
-	SharePercent float64 `toml:"share-percent"` // of the positions that must be within; 0: all
+	SharePercent float64 `toml:"share-percent"` // of the positions that must be within the limit; 0: all
 	FF           float64 `toml:"ff"`
 	FL           float64 `toml:"fl"`
 }
 
-const longestTitle = 120 // it stands on every page; own choice
+const longestTitle = 120 // it is on every page; own choice
 
 // Name returns the name of the job file.
 func (j *Job) Name() string { return j.file }
 
-// Day returns the date that stands on the results: that of the job, or else of
-// SOURCE_DATE_EPOCH, seconds since 1970. Without either the results could not be
-// made again alike, so it is an error.
+// Day returns the date on the results: the date of the job, or else SOURCE_DATE_EPOCH,
+// seconds since 1970. It is an error if neither is set, since the results could not be
+// made again alike.
 func (j *Job) Day() (time.Time, error) {
 	if j.Date.Year != 0 {
 		return j.Date.AsTime(time.UTC), nil
@@ -316,16 +315,16 @@ func (j *Job) Day() (time.Time, error) {
 	return time.Time{}, j.Error("date", "", "the date of the survey, date = 2026-11-25; results bear no other")
 }
 
-// DateOf returns the day of a time, for the date of a job.
+// DateOf returns the date of a time, for a job.
 func DateOf(t time.Time) toml.LocalDate {
 	return toml.LocalDate{Year: t.Year(), Month: int(t.Month()), Day: t.Day()}
 }
 
-// UnitWeight returns that of the mix in kg/m³, which materials without one of their own
-// have too: what the job says, or else that of normal concrete.
+// UnitWeight returns the unit weight of the mix, kg/m³: the one in the job, or else
+// normal concrete. Materials without one of their own have it too.
 func (j *Job) UnitWeight() float64 { return cmp.Or(j.Mix.UnitWeight, order.NormalConcrete) }
 
-// FilesNamed lists the files that the job names, as written, each once.
+// FilesNamed lists the files in the job as written, each once.
 func (j *Job) FilesNamed() []string {
 	var out []string
 	for _, name := range append(append(slices.Clone(j.Survey.Files), j.Survey.After...), j.Survey.Outline) {
@@ -336,8 +335,7 @@ func (j *Job) FilesNamed() []string {
 	return out
 }
 
-// Lost returns the refusal of the first file that the job names and that is not
-// there.
+// Lost returns the refusal of the first file of the job that does not exist.
 func (j *Job) Lost(files fs.FS) error {
 	lost := func(key, name string) error {
 		info, err := fs.Stat(files, j.Path(name))
@@ -365,10 +363,10 @@ func (j *Job) Lost(files fs.FS) error {
 	return lost("survey.outline", j.Survey.Outline)
 }
 
-// Inputs lists all files that go into the job, as reached from here.
+// Inputs lists all input files of the job by their paths from the current folder.
 func (j *Job) Inputs() []string { return append([]string{j.file}, j.Paths(j.FilesNamed())...) }
 
-// Path returns a file of the job as it is reached from here.
+// Path returns the path of a file of the job from the current folder.
 func (j *Job) Path(name string) string {
 	if name == "" || j.file == "" || filepath.IsAbs(name) {
 		return name
@@ -376,8 +374,8 @@ func (j *Job) Path(name string) string {
 	return filepath.Join(filepath.Dir(j.file), name)
 }
 
-// AsNamed returns a file that is reached from here as the job names it; another
-// stays as it is.
+// AsNamed returns the name in the job of a path from the current folder; another path is
+// returned unchanged.
 func (j *Job) AsNamed(path string) string {
 	for _, name := range j.FilesNamed() {
 		if j.Path(name) == path {
@@ -387,7 +385,7 @@ func (j *Job) AsNamed(path string) string {
 	return path
 }
 
-// Paths returns several.
+// Paths returns the path of each of several files.
 func (j *Job) Paths(names []string) []string {
 	out := make([]string, len(names))
 	for i, n := range names {
@@ -396,12 +394,12 @@ func (j *Job) Paths(names []string) []string {
 	return out
 }
 
-// Error returns the refusal of a key, such as "target.elevation", at its place in
-// the file, or at its table's where it is missing.
+// Error returns the refusal of a key, such as "target.elevation", at its place in the
+// file, or at the place of its table if the key is missing.
 func (j *Job) Error(key, found, want string) *survey.Error {
 	pos, ok := j.at[key]
 	if !ok {
-		pos, ok = j.at[key+"[1]"] // an array is told at its first table
+		pos, ok = j.at[key+"[1]"] // an array has the place of its first table
 	}
 	for k := key; !ok && strings.Contains(k, "."); {
 		k = k[:strings.LastIndex(k, ".")]

@@ -16,23 +16,23 @@ import (
 	"pourplane/survey/unit"
 )
 
-// keyed words the notes of a job with its keys, which has no options.
+// keyed writes the notes of a job with its keys instead of options.
 func keyed(j *Job, notes []survey.Note) {
 	for i := range notes {
 		notes[i].Text = notes[i].Text.Worded(lineIn(unitOf(j)))
 	}
 }
 
-// inFolder names files as the job does, so that its results are the same from
-// wherever it is run.
+// inFolder names files as the job does, so that results do not depend on the current
+// folder.
 func inFolder(j *Job, notes []survey.Note) {
 	for i := range notes {
 		notes[i].Pos.File = j.AsNamed(notes[i].Pos.File)
 	}
 }
 
-// unitsSaid refuses lengths of a job without their unit: what 0.5 is must not depend
-// on the unit of a survey.
+// unitsSaid refuses lengths of a job without their unit: the meaning of 0.5 must not
+// depend on the unit of a survey.
 func unitsSaid(j *Job) error {
 	for _, l := range JobLengths(j) {
 		for _, text := range l.texts {
@@ -46,9 +46,9 @@ func unitsSaid(j *Job) error {
 	return nil
 }
 
-// suchAs writes the lengths under a key with units that the key takes, two at most.
+// suchAs returns the lengths under a key with units that the key accepts, two max.
 func suchAs(key, text string) string {
-	name := "instrument-height" // the key of the survey after the pour has no option
+	name := "instrument-height" // the key for the survey after the pour has no option
 	if f, _ := ByKey(key); f.Flag != "" {
 		name = f.Flag
 	}
@@ -59,7 +59,7 @@ func suchAs(key, text string) string {
 	return strings.Join(all[:min(2, len(all))], " or ")
 }
 
-// fallSaid refuses a fall of a job that is none, or given twice.
+// fallSaid refuses a fall of a job that cannot be read or is given twice.
 func fallSaid(j *Job) error {
 	t := &j.Target
 	if t.Fall == "" {
@@ -75,13 +75,13 @@ func fallSaid(j *Job) error {
 	return nil
 }
 
-// jobLength is the lengths that stand under one key of a job.
+// jobLength holds the lengths under one key of a job.
 type jobLength struct {
 	Key   string
 	texts []string
 }
 
-// JobLengths lists the lengths of a job that are read as the options of commands are.
+// JobLengths lists the lengths of a job that are read like the options of commands.
 func JobLengths(j *Job) []jobLength {
 	s, t, p, f := &j.Survey, &j.Target, &j.Plant, &j.Flatness
 	allow, _ := strings.CutSuffix(s.Allow, "/setup")
@@ -107,7 +107,7 @@ func JobLengths(j *Job) []jobLength {
 	}
 }
 
-// fillOf returns the flags of fill that a job stands for.
+// fillOf returns the flags of fill for a job.
 func fillOf(j *Job) *filling {
 	f := &filling{input: inputOf(j), targetFlags: aimOf(j), title: j.Title}
 	f.Allowance = 5
@@ -128,13 +128,13 @@ func aimOf(j *Job) targetFlags {
 	t := &j.Target
 	percent := t.FallPercent
 	if t.Fall != "" {
-		percent, _ = parseSlope(t.Fall) // it was refused before, where it is none
+		percent, _ = parseSlope(t.Fall) // a faulty fall was refused before
 	}
 	return targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
 		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
 }
 
-// siteOf returns what a job says of the floor and the work on it, for the cautions.
+// siteOf returns the conditions of the floor and the work that need care.
 func siteOf(j *Job) order.Job {
 	o := &j.Site
 	return order.Job{Grounded: o.Bearing == "ground", Suspended: o.Bearing == "suspended", Heated: o.Heated, Tendons: o.Tensioned, Old: o.OldCovering, Drains: o.Drains, Engines: o.Engines, Doors: o.InUse,
@@ -152,25 +152,25 @@ func inputOf(j *Job) input {
 	f.benchmarks, f.codes, f.leaveOut = pairs(s.Benchmarks), pairs(s.Codes), pairs(s.LeaveOut)
 	f.origins, f.apart = pairs(s.GridOrigins), len(s.After) > 0
 	for i, text := range f.origins {
-		f.origins[i] = strings.TrimPrefix(text, "=") // that of the one sheet has no name
+		f.origins[i] = strings.TrimPrefix(text, "=") // the origin of the only sheet has no name
 	}
 	f.marksLater = len(s.After) > 0
 	return f
 }
 
-// judgedBy returns the flags of flatness that a job stands for.
+// judgedBy returns the flags of flatness for a job.
 func judgedBy(j *Job) *judging {
 	return &judging{input: inputOf(j), targetFlags: aimOf(j), title: j.Title, tolerance: j.Flatness.Tolerance, straightedges: j.Flatness.Straightedges, rules: j.Flatness.Rules,
 		ordered: j.Flatness.Ordered, pass: j.Flatness.GrindPass, yield: j.Flatness.BagYield}
 }
 
 // flatnessOf returns the flags of flatness for the survey after the pour, which is
-// held against what was placed and against the plane of the job.
+// compared with the floor before and the plane of the job.
 func flatnessOf(j *Job, fill *filling, w *Filled) *judging {
 	f := judgedBy(j)
 	f.leastArea, f.poured, f.targetFlags = LeastMark, true, fill.targetFlags
 	f.Files, f.stop = fill.Files, fill.stop
-	f.leaveOut = nil // names of shots before the pour
+	f.leaveOut = nil // they name shots of the survey before the pour
 	f.instrument = j.Survey.AfterInstrument
 	f.afterwards = true
 	f.ofSecond()
@@ -178,8 +178,8 @@ func flatnessOf(j *Job, fill *filling, w *Filled) *judging {
 	return f
 }
 
-// afterPour measures the survey after the pour. Its instrument was set up anew, so that
-// rod readings without a height of instrument of their own are on no known zero.
+// afterPour measures the survey after the pour. The instrument was set up again, so rod
+// readings without their own height of instrument are on no known zero.
 func (f *judging) afterPour(j *Job, watch Watch) (*Judged, error) {
 	a, err := f.compute(j.Paths(j.Survey.After), watch)
 	if err != nil {
@@ -209,8 +209,8 @@ func sheetsNamed(j *Job, before, after *survey.Survey) error {
 	return nil
 }
 
-// strangeSheet returns the name of an origin, quoted, that is of no grid sheet of several
-// surveys, and what is wanted; empty where there is none.
+// strangeSheet returns the first origin whose name, quoted, is no grid sheet of the
+// surveys, and what is wanted; empty if there is none.
 func strangeSheet(origins []string, surveys ...*survey.Survey) (name, want string) {
 	known := map[string]bool{"": true}
 	var names []string
@@ -291,7 +291,7 @@ func houseRules(j *Job) ([]flatness.Row, error) {
 	return rows, nil
 }
 
-// unitOf is the unit in which a job is thought of, for examples.
+// unitOf returns the unit of a job, for examples.
 func unitOf(j *Job) unit.Length {
 	if u, ok := unit.ParseLength(j.Units); ok {
 		return u
@@ -299,17 +299,17 @@ func unitOf(j *Job) unit.Length {
 	return unit.Metre
 }
 
-// InJob returns a refusal as one of a job: with its keys for the fields that it names, and at
-// the key that it is about.
+// InJob returns a refusal with the keys of the job for the fields that it names, at the
+// place of the key that it is about.
 func InJob(j *Job, err error) error {
 	return survey.Each(err, func(e *survey.Error) error { return j.refusal(e) })
 }
 
 func (j *Job) refusal(e *survey.Error) *survey.Error {
 	out := e.Worded(lineIn(unitOf(j)))
-	key := "target" // as a whole
+	key := "target" // the target as a whole
 	if e.Field != "" {
-		key = e.Field // of a command alone
+		key = e.Field // the field belongs to a command only
 		if f, ok := ByFlag(e.Field); ok {
 			key = f.Key
 		}
@@ -326,8 +326,9 @@ func (j *Job) refusal(e *survey.Error) *survey.Error {
 	return out
 }
 
-// lineIn writes what to type in a job for an option: [target] elevation = "99.93ft" for
-// --target 99.93ft. A bare length gets the unit u, without which a job refuses it.
+// lineIn returns a function that writes an option as a line of a job: [target] elevation
+// = "99.93ft" for --target 99.93ft. A bare length gets the unit u; a job refuses it
+// without one.
 func lineIn(u unit.Length) func(unit.Option) string {
 	return func(o unit.Option) string {
 		f, ok := ByFlag(o.Name)
@@ -347,7 +348,7 @@ func lineIn(u unit.Length) func(unit.Option) string {
 	}
 }
 
-// literal writes a value of the field in TOML, "" where there is none.
+// literal writes a value of the field in TOML, "" if there is none.
 func (f Field) literal(value string, u unit.Length) string {
 	of := f.Value(&Job{}).Addr().Interface()
 	if _, is := of.(*bool); is {

@@ -7,52 +7,52 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Judged is everything that flatness has worked out.
+// Judged is the complete result of a flatness check.
 type Judged struct {
 	Survey   *survey.Survey
 	Style    unit.Style
-	Floor    *surface.Floor // nil for runs alone
+	Floor    *surface.Floor // nil if there are only runs
 	Settings flatness.Settings
 	joints   []survey.Breakline
 	Runs     []survey.Run
 	LaidOut  bool
-	Whole    *flatness.Whole // nil without runs that F-numbers take
-	Why      string          // there are none
+	Whole    *flatness.Whole // nil without runs suited to F-numbers
+	Why      string          // reason why there are none
 	Chords   []flatness.Chord
 	Edges    []Laid
-	Apart    float64        // m between shots, or between readings of the runs; 0: none
-	OnRuns   flatness.Count // readings of the runs, and how many a verdict wants
-	Shots    flatness.Count // of the surface
-	Near     int            // of the shots, within the tolerance of the plane
+	Apart    float64        // m between shots, or between readings of the runs; 0: not known
+	OnRuns   flatness.Count // number of readings of the runs, and how many a verdict needs
+	Shots    flatness.Count // the same for shots of the surface
+	Near     int            // number of shots within the tolerance of the plane
 	Plane    surface.Plane
-	Fitted   bool // plane is the floor's own, of least squares
+	Fitted   bool // the plane is a least-squares fit to the floor
 	Off      flatness.Departures
 	Area     float64 // m²
 	Tol      float64
 	Verdicts []flatness.Verdict
 	Work     flatness.Work
-	Raised   *flatness.Compensation // nil where nothing stands high
-	finish   *surface.Plane         // of the finished floor; nil where it is not known
+	Raised   *flatness.Compensation // nil if nothing is high
+	finish   *surface.Plane         // plane of the finished floor; nil if not known
 	Placed   *flatness.Placement
 	Bed      *flatness.Bedding
 	Covering surface.Covering
-	Doors    *Filled // thresholds under the target; nil without one
+	Doors    *Filled // thresholds under the target; nil without a target
 	Notes    []survey.Note
 
 	Title     string
-	Asked     int     // of edges: the user's own come first
-	InJob     bool    // the fill of the job has shown its thresholds
-	LeastArea float64 // m², of a place that is listed
-	Covered   bool    // a covering was given
+	Asked     int     // number of straightedges that the user asks for; they come first
+	InJob     bool    // the fill of the job already shows its thresholds
+	LeastArea float64 // m², min area of a listed high or low
+	Covered   bool    // a covering is given
 }
 
 // Laid is a straightedge on the floor, or along the runs.
 type Laid struct {
 	flatness.Straightedge
-	Run string // that has the worst place; empty on a surface
+	Run string // run with the worst place; empty on a surface
 }
 
-// measureApart finds how far apart the readings are that straightedges rest on.
+// measureApart finds the spacing of the readings under straightedges.
 func (j *Judged) measureApart() {
 	if j.Floor != nil {
 		j.Apart = flatness.Apart(j.Floor)
@@ -63,12 +63,14 @@ func (j *Judged) measureApart() {
 	}
 }
 
-// Carries reports whether the readings carry a verdict about a straightedge of a length.
+// Carries reports whether the readings are close enough for a verdict with a
+// straightedge of that length, m.
 func (j *Judged) Carries(length float64) bool {
 	return j.Settings.Carries(j.Apart, length) && !(j.Floor == nil && j.OnRuns.Few())
 }
 
-// TooSparse says why a straightedge of a length carries no verdict; empty if it does.
+// TooSparse returns the reason why the readings give no verdict with a straightedge of
+// that length, m; empty if they do.
 func (j *Judged) TooSparse(length float64) unit.Text {
 	switch {
 	case j.Carries(length):
@@ -79,8 +81,8 @@ func (j *Judged) TooSparse(length float64) unit.Text {
 	return unit.Textf("not measured: %s", j.Sparse(j.Settings.Wanted(length)))
 }
 
-// LevelLack says what the shots lack for a verdict about the level of the whole floor;
-// empty where they carry one.
+// LevelLack returns what the shots lack for a verdict about the level of the whole
+// floor; empty if they lack nothing.
 func (j *Judged) LevelLack() unit.Text {
 	if wanted := j.Settings.LevelWanted(j.Apart); wanted > 0 {
 		return j.Sparse(wanted)
@@ -91,7 +93,7 @@ func (j *Judged) LevelLack() unit.Text {
 	return unit.Text{}
 }
 
-// Readings is what straightedges rest on.
+// Readings names the readings under straightedges.
 func (j *Judged) Readings() string {
 	if j.Floor == nil {
 		return "readings"
@@ -99,7 +101,8 @@ func (j *Judged) Readings() string {
 	return "shots"
 }
 
-// Sparse says that readings are too far apart, and what would do.
+// Sparse returns a text that the readings are too far apart, with the number or spacing
+// that would do.
 func (j *Judged) Sparse(wanted float64) unit.Text {
 	return unit.Textf("%s %s apart, max %s needed", j.Readings(), unit.Distance(j.Apart), unit.Distance(wanted))
 }

@@ -5,8 +5,7 @@ import (
 	"strings"
 )
 
-// keysOf returns the keys of each table of a job, by their tags; "" is the file
-// itself.
+// keysOf returns the keys of each table of a job, by their tags; "" is the file itself.
 func keysOf(j Job) map[string][]string {
 	out := map[string][]string{}
 	t := reflect.TypeOf(j)

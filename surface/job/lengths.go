@@ -13,14 +13,14 @@ import (
 	"pourplane/survey/unit"
 )
 
-// lengthOption is what is known of an option that takes a length.
+// lengthOption is an option that takes a length.
 type lengthOption struct {
 	Length
 	Example string
 }
 
-// LengthOptions has every option of every command that takes a length: those of a job, and
-// those of single commands.
+// LengthOptions has every option of every command that takes a length: fields of a job
+// and options of single commands.
 var LengthOptions = func() map[string]lengthOption {
 	out := map[string]lengthOption{
 		"profile": {Length{Of: Place, Signed: true}, "0m,1.5m,4m,1.5m"},
@@ -34,32 +34,32 @@ var LengthOptions = func() map[string]lengthOption {
 	return out
 }()
 
-// Lengths reads the lengths that options give, and remembers how.
+// Lengths reads the lengths in options and records how.
 //
-// A number with a unit of its own is read in that. A bare number is in the unit asked for where
-// that is given, else in the survey's one unit. It is refused where it could be
-// another: where plan and heights, or several files, differ, or where the results
-// show such a length in another unit. 0 needs no unit.
+// A number with its own unit is read in that unit. A bare number is in the given unit,
+// if there is one, else in the only unit of the survey. It is refused where it could be
+// in another unit: if plan and heights, or several files, differ, or if results show
+// such a length in another unit. 0 needs no unit.
 //
-// Feet of an option are those of the survey: international, or US survey feet where
-// the survey is in these.
+// Feet in an option are those of the survey: international, or US survey feet if the
+// survey uses these.
 type Lengths struct {
-	asked    unit.Length // the unit asked for; None: not given
-	show     string      // the system asked for
+	asked    unit.Length // the given unit; None: not given
+	show     string      // the given system of results
 	plan, up []unit.Length
 	mixed    bool // cells of one column have several units
 	took     []taken
 }
 
-// taken is an option that was given without a unit, or in the survey's own feet.
+// taken is an option given without a unit, or in the survey's own feet.
 type taken struct {
 	field, text string
 	as          unit.Length
-	own         bool // feet, read as the survey's own
+	own         bool // in feet, read as the survey's own
 	told        bool
 }
 
-// know adds the units of a survey, or of a file.
+// know adds the units of a survey or of a file.
 func (l *Lengths) know(plan, up unit.Length) {
 	if plan != unit.None && !slices.Contains(l.plan, plan) {
 		l.plan = append(l.plan, plan)
@@ -77,7 +77,7 @@ func (l *Lengths) knowAll(s *survey.Survey) {
 	l.mixed = l.mixed || s.MixedUnits
 }
 
-// units lists what a bare number could be in, each unit once.
+// units lists the possible units of a bare number, each once.
 func (l *Lengths) units() []unit.Length {
 	out := slices.Clone(l.plan)
 	for _, u := range l.up {
@@ -88,7 +88,7 @@ func (l *Lengths) units() []unit.Length {
 	return out
 }
 
-// shown is the unit in which results show a measure.
+// shown returns the unit in which results show a measure.
 func (l *Lengths) shown(m Measure) unit.Length {
 	imperial := strings.HasPrefix(l.show, "feet")
 	if l.show == "" {
@@ -110,7 +110,7 @@ func (l *Lengths) shown(m Measure) unit.Length {
 	return unit.Metre
 }
 
-// bare returns the unit of a number that has none, or refuses it.
+// bare returns the unit of a number without one, or refuses it.
 func (l *Lengths) bare(field, text string, m Measure) (unit.Length, error) {
 	if l.asked != unit.None {
 		return l.asked, nil
@@ -143,7 +143,7 @@ func (l *Lengths) bare(field, text string, m Measure) (unit.Length, error) {
 		could = append(could, show)
 	}
 	if m == Thickness && strings.Contains(text, "/") && show == unit.Inch {
-		could = []unit.Length{unit.Inch} // nobody writes 3/4 of a foot so
+		could = []unit.Length{unit.Inch} // a fraction of a foot is not written like that
 	}
 	hint := bothWays(field, text, could)
 	if !strings.ContainsAny(text, "/½¼¾⅛⅜⅝⅞") {
@@ -152,8 +152,8 @@ func (l *Lengths) bare(field, text string, m Measure) (unit.Length, error) {
 	return unit.None, ofLength(field, "found %q without a unit, and %s", text, why).Hinting(hint)
 }
 
-// bothWays asks for a field with each of the units that it could be in, and that give a
-// length which it takes; without one, as its example.
+// bothWays asks for a field with each possible unit that gives an allowed length. If
+// none does, it asks for the example.
 func bothWays(field, text string, could []unit.Length) unit.Text {
 	name, of, named := strings.Cut(field, " ")
 	all := offers(name, text, could)
@@ -173,8 +173,7 @@ func bothWays(field, text string, could []unit.Length) unit.Text {
 	return unit.Join(ways, " or ")
 }
 
-// offers writes the value of an option with each unit in turn that makes a length of it
-// which the option takes.
+// offers writes the value of an option with each unit that gives an allowed length.
 func offers(name, text string, could []unit.Length) []string {
 	var out []string
 	for _, u := range could {
@@ -185,8 +184,8 @@ func offers(name, text string, could []unit.Length) []string {
 	return out
 }
 
-// takes tells whether each length of a value has its unit, and is one that the option
-// takes.
+// takes reports whether each length of a value has its unit and is allowed for the
+// option.
 func (o lengthOption) takes(name, text string) bool {
 	_, list, _ := EachLength(text)
 	return !slices.ContainsFunc(strings.Split(list, ","), func(part string) bool {
@@ -195,8 +194,8 @@ func (o lengthOption) takes(name, text string) bool {
 	})
 }
 
-// EachLength cuts what is no length from the lengths of a value: SHEET= before them,
-// /setup behind.
+// EachLength splits a value into its lengths and the rest: SHEET= before them, /setup
+// after them.
 func EachLength(text string) (before, list, after string) {
 	if name, rest, named := strings.Cut(text, "="); named {
 		before, text = name+"=", rest
@@ -207,8 +206,8 @@ func EachLength(text string) (before, list, after string) {
 	return before, text, ""
 }
 
-// withUnit writes u after every bare number of a list. A fraction, which no metric unit
-// goes with, is in inches then.
+// withUnit writes u after every bare number of a list. A fraction with a metric unit
+// becomes inches.
 func withUnit(text string, u unit.Length) string {
 	before, list, after := EachLength(text)
 	parts := strings.Split(list, ",")
@@ -225,7 +224,7 @@ func withUnit(text string, u unit.Length) string {
 	return before + strings.Join(parts, ",") + after
 }
 
-// bare tells whether a length is a number without a unit; 0 needs none.
+// bare reports whether a length is a number without a unit; 0 needs none.
 func bare(text string) bool {
 	_, err := unit.Parse(strings.TrimSpace(text), unit.None)
 	return errors.Is(err, unit.ErrNoUnit)
@@ -239,13 +238,14 @@ func unitList(of []unit.Length, and string) string {
 	return strings.Join(words, and)
 }
 
-// Parse reads the length of a field; what is one of several has its name after that of the
-// field, as "benchmark BM1". It panics for an option that lengthOptions does not have.
+// Parse reads the length of a field. A field may be followed by the name of one of
+// several, as in "benchmark BM1". It panics for an option that is not in LengthOptions.
 func (l *Lengths) Parse(field, text string) (float64, error) {
 	return l.part(field, text, text)
 }
 
-// ofLength refuses the length of a field, which may have the name of one of several after it.
+// ofLength refuses the length of a field, which may be followed by the name of one of
+// several.
 func ofLength(field, format string, args ...any) *survey.Error {
 	name, of, _ := strings.Cut(field, " ")
 	e := misuse(name, format, args...)
@@ -253,7 +253,7 @@ func ofLength(field, format string, args ...any) *survey.Error {
 	return e
 }
 
-// part reads text, which is all or a part of what stands in messages as whole.
+// part reads text, which is all or a part of whole. Messages show whole.
 func (l *Lengths) part(field, text, whole string) (float64, error) {
 	name, _, _ := strings.Cut(field, " ")
 	o, ok := LengthOptions[name]
@@ -278,7 +278,7 @@ func (l *Lengths) part(field, text, whole string) (float64, error) {
 		if v, err = unit.Parse(text, u); err == nil {
 			l.take(taken{field: field, text: whole, as: u, own: own})
 		}
-		if errors.Is(err, unit.ErrNoUnit) { // a fraction, in no unit that has them
+		if errors.Is(err, unit.ErrNoUnit) { // a fraction, in a unit without fractions
 			return 0, ofLength(field, "found %q, want %v", whole, err).Hinting(bothWays(field, whole, []unit.Length{u, unit.Inch}))
 		}
 	}
@@ -288,8 +288,8 @@ func (l *Lengths) part(field, text, whole string) (float64, error) {
 	return v, o.Within(field, whole, v)
 }
 
-// hyphened is what to type for feet and inches with a hyphen: shells take the marks of feet
-// and inches for quotes. It is empty for any other text.
+// hyphened returns the option to type for feet and inches with a hyphen, since shells
+// read the marks of feet and inches as quotes. It is empty for any other text.
 func hyphened(field, text string) unit.Text {
 	marked := strings.Replace(text, "-", "ft", 1) + "in"
 	if _, err := unit.Parse(text, unit.None); !errors.Is(err, unit.ErrHyphen) {
@@ -304,13 +304,13 @@ func hyphened(field, text string) unit.Text {
 	return unit.Textf("%s", unit.Ask(name, marked))
 }
 
-// lengthValue is an option with a length, what was given for it, and where it goes.
+// lengthValue is a length option, its text, and where its value goes.
 type lengthValue struct {
 	field, text string
 	to          *float64
 }
 
-// into reads the lengths that are given.
+// into reads the given lengths.
 func (l *Lengths) into(all ...lengthValue) error {
 	for _, one := range all {
 		if one.text == "" {
@@ -325,7 +325,7 @@ func (l *Lengths) into(all ...lengthValue) error {
 	return nil
 }
 
-// Stated writes the lengths of an option with their units, as a job file wants them.
+// Stated writes the lengths of an option with their units, as a job file needs them.
 func (l *Lengths) Stated(field, text string) (string, error) {
 	text = strings.TrimSpace(text)
 	if _, list, _ := EachLength(text); !slices.ContainsFunc(strings.Split(list, ","), bare) {
@@ -339,8 +339,8 @@ func (l *Lengths) Stated(field, text string) (string, error) {
 	return withUnit(text, u), nil
 }
 
-// later sets a length of the options: at once where its unit is known, else when that
-// of the file is. Until then it is NaN. Text is all or a part of whole.
+// later sets a length in the options: at once if its unit is known, else when the unit
+// of the file is. Until then it is NaN. text is all or a part of whole.
 func (l *Lengths) later(o *survey.Options, field, text, whole string, set func(o *survey.Options, v float64)) error {
 	_, err := unit.Parse(text, unit.None)
 	if !(errors.Is(err, unit.ErrNoUnit) && l.asked == unit.None) && !(err == nil && ownFeet(text)) {
@@ -366,7 +366,7 @@ func (l *Lengths) later(o *survey.Options, field, text, whole string, set func(o
 	return nil
 }
 
-// Within refuses a length that no floor has.
+// Within refuses a length outside the limits of the option.
 func (o lengthOption) Within(field, text string, v float64) error {
 	want := ""
 	switch {
@@ -396,7 +396,7 @@ func limitText(m float64) string {
 	return fmt.Sprintf("%s (%.3g ft)", metric, m/unit.Foot.Metres())
 }
 
-// surveyFeet tells whether the survey measures in US survey feet.
+// surveyFeet reports whether the survey is in US survey feet.
 func (l *Lengths) surveyFeet(m Measure) bool {
 	of := l.up
 	if m == Place || len(of) == 0 {
@@ -405,7 +405,7 @@ func (l *Lengths) surveyFeet(m Measure) bool {
 	return m != Thickness && len(of) == 1 && of[0] == unit.SurveyFoot
 }
 
-// ownFeet tells whether a length has feet of its own that do not say which.
+// ownFeet reports whether a length is in feet of an unstated kind.
 func ownFeet(text string) bool {
 	if strings.ContainsAny(text, "'’′") {
 		return true
@@ -420,7 +420,7 @@ func (l *Lengths) take(t taken) {
 	}
 }
 
-// notes tells in which unit options were read, each once.
+// notes reports the units in which options were read, each once.
 func (l *Lengths) notes() []survey.Note {
 	var out []survey.Note
 	for _, own := range []bool{false, true} {
@@ -455,7 +455,7 @@ func (l *Lengths) notes() []survey.Note {
 	return out
 }
 
-// place reads a place in plan, "X,Y".
+// place reads a plan position, "X,Y".
 func (l *Lengths) place(field, text string) (surface.Vec, error) {
 	v, err := l.list(field, text, "X,Y", 2)
 	if err != nil {
@@ -464,7 +464,7 @@ func (l *Lengths) place(field, text string) (surface.Vec, error) {
 	return surface.Vec{X: v[0], Y: v[1]}, nil
 }
 
-// list reads n lengths with commas between them; form says which.
+// list reads n lengths separated by commas. form describes them.
 func (l *Lengths) list(field, text, form string, n int) ([]float64, error) {
 	parts := strings.Split(text, ",")
 	if len(parts) != n {

@@ -10,14 +10,15 @@ import (
 	"pourplane/survey/unit"
 )
 
-// How an outline fits shots: it is no more than loosest times as wide as they are, along
-// x and along y, and no shot is farther outside it than strayShare of its width. Own choice.
+// Limits within which an outline fits shots: it is loosest times as wide as they are,
+// max, along x and along y, and no shot is farther outside it than strayShare of its
+// width. Own choice.
 const (
 	loosest    = 2
 	strayShare = 0.05
 )
 
-// extent is the part of the plan that points take up, m.
+// extent is the plan area of points, as min and max corner, m.
 type extent struct{ lo, hi surface.Vec }
 
 func extentOf(points []survey.Point) extent {
@@ -30,13 +31,14 @@ func extentOf(points []survey.Point) extent {
 	return e
 }
 
-// scaled returns the extent with all coordinates times k.
+// scaled returns the extent with all coordinates multiplied by k.
 func (e extent) scaled(k float64) extent {
 	return extent{surface.Vec{X: k * e.lo.X, Y: k * e.lo.Y}, surface.Vec{X: k * e.hi.X, Y: k * e.hi.Y}}
 }
 
-// looseness returns how many times as wide as shots an outline of extent e is, the larger
-// of the two directions; it is infinite where the outline does not fit them.
+// looseness returns the width of an outline of extent e divided by the width of the
+// shots, the larger of the two directions. It is infinite if the outline does not fit
+// them.
 func (e extent) looseness(shots extent) float64 {
 	x, y := e.hi.X-e.lo.X, e.hi.Y-e.lo.Y
 	out := max(e.lo.X-shots.lo.X, shots.hi.X-e.hi.X)/x > strayShare || max(e.lo.Y-shots.lo.Y, shots.hi.Y-e.hi.Y)/y > strayShare
@@ -47,8 +49,8 @@ func (e extent) looseness(shots extent) float64 {
 	return times
 }
 
-// outlineUnit asks for the unit of an outline that states none, and fits the shots in
-// another unit but not in the one in which it was read.
+// outlineUnit asks for the unit of an outline that states none, if the shots fit in
+// another unit but not in the one used.
 func outlineUnit(s, edge *survey.Survey, style unit.Style) error {
 	if err := oneFoot(s, edge, style); err != nil {
 		return err
@@ -80,12 +82,13 @@ func outlineUnit(s, edge *survey.Survey, style unit.Style) error {
 		Hint:  fmt.Sprintf("make the first row of the outline %s, or %s if it is in %s as read", named(other), named(read), read)}
 }
 
-// feetApart is how far a place may move from one foot to the other, m: less than a tape
-// shows. Own choice.
+// feetApart is the max distance, m, between a point read in one foot and in the other
+// that needs no question: less than a tape shows. Own choice.
 const feetApart = 0.005
 
-// oneFoot asks which foot is meant where shots and outline are in the two that differ by
-// 2 parts in a million: far from the origin of the grid that is more than a floor is wide.
+// oneFoot asks for the foot if shots and outline are in different feet. The two differ
+// by 2 parts in a million: far from the origin of the grid that is more than the width
+// of a floor.
 func oneFoot(s, edge *survey.Survey, style unit.Style) error {
 	two := [2]unit.Length{s.Plan, edge.Plan}
 	if two != [2]unit.Length{unit.Foot, unit.SurveyFoot} && two != [2]unit.Length{unit.SurveyFoot, unit.Foot} || len(edge.Rings) == 0 {

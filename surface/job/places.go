@@ -9,23 +9,24 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Place is a place as a person with a tape finds it, with the thresholds of the walls.
+// Place returns a plan position for a person with a tape. Walls are named with their
+// thresholds.
 func (w *Filled) Place(p surface.Vec) Spot { return Spot{w.Floor, p, wallText} }
 
-// Beside is a place by its distances from two walls, east or west first; by its coordinates
-// where no two walls face it.
+// Beside returns a plan position by its distances from two walls, east or west first, or
+// by its coordinates if no two walls face it.
 func Beside(floor *surface.Floor, p surface.Vec) Spot { return Spot{floor, p, wallAlone} }
 
-// Spot is a place on a floor, for a person with a tape.
+// Spot is a position on a floor, for a person with a tape.
 type Spot struct {
 	floor *surface.Floor
 	at    surface.Vec
-	name  func(surface.Side) string // of a wall
+	name  func(surface.Side) string // name of a wall
 }
 
 func (p Spot) String() string { return p.In(unit.Style{}) }
 
-// In writes the place. A distance that is written as 0 is at the wall.
+// In writes the position. A distance that rounds to 0 is written as at the wall.
 func (p Spot) In(style unit.Style) string {
 	sides := WallsOf(p.floor, p.at)
 	if len(sides) < 2 {
@@ -50,8 +51,8 @@ func (p Spot) In(style unit.Style) string {
 	}
 }
 
-// corners counts the corners of the floor that walls of two names make: an L has several of
-// some.
+// corners counts the corners where walls of two names meet: an L-shaped floor has some
+// more than once.
 func corners(floor *surface.Floor, a, b surface.Side, touches func(surface.Side) bool) int {
 	n := 0
 	for _, r := range floor.Regions {
@@ -65,8 +66,7 @@ func corners(floor *surface.Floor, a, b surface.Side, touches func(surface.Side)
 	return n
 }
 
-// wallAlone is a wall in a sentence: by the name that the outline gives it, else "north
-// wall".
+// wallAlone returns a wall in a sentence: by its name in the outline, else "north wall".
 func wallAlone(s surface.Side) string {
 	if s.Name != "" {
 		return WallShort(s)
@@ -74,8 +74,8 @@ func wallAlone(s surface.Side) string {
 	return s.Wall + " wall"
 }
 
-// wallText is a wall in a sentence, without a name with the thresholds at it, which are on
-// every plan.
+// wallText returns a wall in a sentence. A wall without a name has its thresholds with
+// it; every plan shows them.
 func wallText(s surface.Side) string {
 	text := wallAlone(s)
 	if s.Name != "" || len(s.Doors) == 0 || len(s.Doors) > mostDoors {
@@ -88,15 +88,16 @@ func wallText(s surface.Side) string {
 	return text + " (" + word + strings.Join(slices.Sorted(slices.Values(s.Doors)), ", ") + ")"
 }
 
-// mostDoors is how many thresholds a wall is told by: more are no help to find it.
+// mostDoors is the max number of thresholds named with a wall: more do not help to find
+// it.
 const mostDoors = 3
 
-// WallCell is a distance from a wall in the cell of a table: "west 4'-0\"".
+// WallCell returns a distance from a wall for the cell of a table: "west 4'-0\"".
 func WallCell(s surface.Side) unit.Text {
 	return unit.Textf("%s %s", WallShort(s), unit.Distance(s.Distance))
 }
 
-// WallShort is a wall in a table; one that is named by a number alone is "wall 3".
+// WallShort returns a wall for a table. A wall named by a number alone is "wall 3".
 func WallShort(s surface.Side) string {
 	if s.Name == "" {
 		return s.Wall
@@ -107,8 +108,8 @@ func WallShort(s surface.Side) string {
 	return s.Name
 }
 
-// CellOf is a place in the cell of a table, "west 4'-0\", north 7'-0\"", by its coordinates
-// where no two walls face it.
+// CellOf returns a position for the cell of a table, "west 4'-0\", north 7'-0\"", or its
+// coordinates if no two walls face it.
 func CellOf(floor *surface.Floor, p surface.Vec) unit.Text {
 	sides := WallsOf(floor, p)
 	if len(sides) < 2 {
@@ -117,13 +118,13 @@ func CellOf(floor *surface.Floor, p surface.Vec) unit.Text {
 	return unit.Textf("%s, %s", WallCell(sides[0]), WallCell(sides[1]))
 }
 
-// Stretch is where a straight line runs.
+// Stretch describes a straight line by its ends.
 func Stretch(floor *surface.Floor, from, to surface.Vec) unit.Text {
 	return unit.Textf("from %s to %s", CellOf(floor, from), CellOf(floor, to))
 }
 
-// WallsOf are the two walls that a place is measured from; the hull of the shots is no
-// wall.
+// WallsOf returns the two walls from which a position is measured. The hull of the shots
+// has no walls.
 func WallsOf(floor *surface.Floor, p surface.Vec) []surface.Side {
 	if floor == nil || floor.Hull {
 		return nil
@@ -131,9 +132,9 @@ func WallsOf(floor *surface.Floor, p surface.Vec) []surface.Side {
 	return floor.Beside(p)
 }
 
-// wallBetween names the wall of which the edge from one corner to another is a piece.
+// wallBetween names the wall that contains the edge from one corner to another.
 func wallBetween(floor *surface.Floor, from, to surface.Vec) unit.Text {
-	const at0 = 1e-6 // m, of a place on the wall
+	const at0 = 1e-6 // m from the wall
 	middle := surface.Vec{X: (from.X + to.X) / 2, Y: (from.Y + to.Y) / 2}
 	for _, s := range WallsOf(floor, middle) {
 		if s.Distance < at0 {
@@ -143,7 +144,7 @@ func wallBetween(floor *surface.Floor, from, to surface.Vec) unit.Text {
 	return unit.Textf("wall at %s", At(from))
 }
 
-// WallsNote says what walls are named by in a list of places, and the thresholds at them.
+// WallsNote explains how walls are named in a list of positions, with their thresholds.
 func WallsNote(floor *surface.Floor, places []surface.Vec) string {
 	var order []string
 	doors := map[string][]string{}
@@ -181,7 +182,8 @@ func WallsNote(floor *surface.Floor, places []surface.Vec) string {
 	return text + "."
 }
 
-// compassNote says once that walls are named by the drawing, where some have no other name.
+// compassNote explains once that walls are named by the directions of the drawing, if
+// some have no other name.
 func compassNote(floor *surface.Floor) []survey.Note {
 	if floor == nil || floor.Hull || floor.Named() {
 		return nil

@@ -13,12 +13,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// plantFlags say what an order must hold beside the net volume, and how it comes.
+// plantFlags are the additions to the net volume of an order, and its delivery.
 type plantFlags struct {
 	roughness, high, bore, line, hopper, priming, truck, short string
 }
 
-// losses reads what is ordered beyond the net volume, and the plant.
+// losses reads the additions to the net volume, and the plant.
 func (f *plantFlags) losses(given *Lengths) (order.Losses, order.Plant, error) {
 	var l order.Losses
 	var p order.Plant
@@ -33,7 +33,7 @@ func (f *plantFlags) losses(given *Lengths) (order.Losses, order.Plant, error) {
 		if err != nil || m < 0 {
 			return l, p, noVolume(v.field, v.text)
 		}
-		if m == 0 && v.field != "priming" { // nothing run through is the usual
+		if m == 0 && v.field != "priming" { // the usual is no priming
 			return l, p, misused(v.field, strconv.Quote(v.text), "more than 0; without it it is as usual").Hinted("%s", unit.LeaveOut(v.field))
 		}
 		*v.to = m
@@ -41,13 +41,13 @@ func (f *plantFlags) losses(given *Lengths) (order.Losses, order.Plant, error) {
 	return l, p, nil
 }
 
-// orderNames says which field stands for what an order refuses.
+// orderNames gives the field for each element that an order refuses.
 var orderNames = map[string]string{
 	"roughness": "roughness", "finish high by": "finish-high", "bore of the line": "line-bore", "length of the line": "line-length", "pump line": "line-bore",
 	"hopper": "hopper", "priming": "priming", "order step": "order-step", "truck": "truck", "short load": "short-load",
 }
 
-// floorOf gives the order its numbers of a fill.
+// floorOf returns the figures of a fill for an order.
 func floorOf(floor *surface.Floor, f surface.Fill) order.Floor {
 	out := order.Floor{Net: f.Fill, Area: f.FillArea, Real: f.Sloped * f.FillArea / f.Area, Perimeter: floor.Perimeter, Least: f.Least, Greatest: f.Greatest}
 	for _, b := range poured(f) {
@@ -56,8 +56,8 @@ func floorOf(floor *surface.Floor, f surface.Fill) order.Floor {
 	return out
 }
 
-// occurring returns b between the depths that it has in f: those of the regions that reach
-// into it, whose depths have no gap. Area and volume stay.
+// occurring returns b with its limits narrowed to the depths in f: those of the regions
+// that reach into it, whose depths have no gap. Area and volume are unchanged.
 func occurring(b order.Band, f surface.Fill) order.Band {
 	regions := f.Regions
 	if len(regions) == 0 {
@@ -74,8 +74,8 @@ func occurring(b order.Band, f surface.Fill) order.Band {
 	return b
 }
 
-// poured returns the bands that are filled. Floor that is at the target to the last digit
-// belongs to the band from 0, and takes no fill.
+// poured returns the bands that are filled. Floor exactly at the target is in the band
+// from 0 and takes no fill.
 func poured(f surface.Fill) []surface.Band {
 	var out []surface.Band
 	for _, b := range f.Bands {
@@ -89,7 +89,7 @@ func poured(f surface.Fill) []surface.Band {
 	return out
 }
 
-// takeOff adds up what is to be ordered; nothing where nothing is filled.
+// takeOff computes the order; nothing if nothing is filled.
 func (f *filling) takeOff(w *Filled) error {
 	if w.Fill.Fill == 0 {
 		return nil
@@ -99,7 +99,7 @@ func (f *filling) takeOff(w *Filled) error {
 		return err
 	}
 	l.Allowance, plant.Step = w.Mix.Allowance, w.Mix.Step
-	// What is usual is so where the survey was taken, whatever is shown.
+	// Usual figures are those of the survey's system, whatever is shown.
 	own := w.Survey.Unit.Imperial()
 	l.US, plant.US = own, own
 	plant.Truck = cmp.Or(plant.Truck, order.UsualTruck(own))
@@ -137,8 +137,8 @@ func (f *filling) takeOff(w *Filled) error {
 	return nil
 }
 
-// mostlyThin is the share of the filled area, too thin for concrete, from which on no
-// concrete is ordered where nobody asked for it: the material is open. Own choice.
+// mostlyThin is the share of the filled area too thin for concrete from which no
+// concrete is ordered unless the user asks for it: the material is open. Own choice.
 const mostlyThin = 0.9
 
 // thinFill finds where the fill is thinner than concrete is usually laid.
@@ -155,7 +155,7 @@ func (w *Filled) thinFill() {
 	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "%s", w.ThinText()).About(survey.AboutOrder))
 }
 
-// ThinText writes where the fill is too thin for concrete; "" where it is nowhere.
+// ThinText describes where the fill is too thin for concrete; "" if nowhere.
 func (w *Filled) ThinText() unit.Text {
 	if w.Thin.Area == 0 {
 		return unit.Text{}
@@ -164,7 +164,8 @@ func (w *Filled) ThinText() unit.Text {
 		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), SmallVolume(w.Thin.Volume), unit.Depth(order.ConcreteLeast))
 }
 
-// percentText writes a share in whole percent, and never one that is not whole as 0 or 100.
+// percentText writes a fraction in whole percent. It writes 0 and 100 only for exactly 0
+// and 1.
 func percentText(share float64) string {
 	switch p := math.Round(100 * share); {
 	case p < 1:
@@ -198,7 +199,7 @@ func (w *Filled) inBags() error {
 
 const cubicFoot = 0.3048 * 0.3048 * 0.3048 // m³
 
-// noVolume refuses what is given for a volume.
+// noVolume refuses a text that is no volume.
 func noVolume(field, text string) error {
 	found, want := unit.VolumeWanted(text, "0.25yd3 or 0.1m3")
 	return misused(field, found, want)

@@ -14,17 +14,17 @@ import (
 	"pourplane/survey/unit"
 )
 
-// mostRelief is the difference between two elevations that no floor has, m: where there
-// is more, a reading is wrong by a decimal point or a power of ten. Own choice.
+// mostRelief is a difference between two elevations, m, that no floor has: beyond it a
+// reading is wrong by a decimal point or a power of ten. Own choice.
 const mostRelief = 1000
 
-// usualRelief is the difference between two elevations that few floors have, m: where
-// there is more, two storeys are in one survey, a shot is misread, or the unit is
-// another one. Own choice: a storey.
+// usualRelief is a difference between two elevations, m, that few floors have: beyond it
+// two storeys are in one survey, a shot is misread, or the unit is wrong. Own choice: a
+// storey.
 const usualRelief = 3
 
-// oneFloor refuses elevations that are farther apart than those of a floor can be, and
-// names the farthest from the middle one of them. Of those that few floors have it warns.
+// oneFloor refuses elevations that are farther apart than those of any floor, and names
+// the one farthest from the median. It warns of a difference that few floors have.
 func oneFloor(s *survey.Survey, points []survey.Point) error {
 	lo, hi := extremes(points)
 	relief := hi.Z - lo.Z
@@ -39,8 +39,8 @@ func oneFloor(s *survey.Survey, points []survey.Point) error {
 	return strayed(s, far[:1], middle, unit.Textf("elevations of one floor, no more than %s apart", rough(mostRelief)))
 }
 
-// extremes returns the points of min and max elevation; of those at one elevation the
-// first from west to east, so that it does not depend on their order.
+// extremes returns the points of min and max elevation. Of equal elevations it takes the
+// most western point, so the order of points does not matter.
 func extremes(points []survey.Point) (lo, hi survey.Point) {
 	lo.Z, hi.Z = math.Inf(1), math.Inf(-1)
 	for i := range points {
@@ -59,9 +59,8 @@ func extremes(points []survey.Point) (lo, hi survey.Point) {
 	return lo, hi
 }
 
-// oneRun refuses a run of readings that lie farther apart than those of a floor can,
-// and names the farthest from the middle one of the run. Each run may have a line of
-// sight of its own.
+// oneRun refuses a run with readings farther apart than those of any floor, and names
+// the one farthest from the median of the run. Each run may have its own line of sight.
 func oneRun(s *survey.Survey) error {
 	for _, run := range s.Runs {
 		lo, hi := math.Inf(1), math.Inf(-1)
@@ -94,9 +93,8 @@ func oneRun(s *survey.Survey) error {
 	return nil
 }
 
-// strayShots refuses a floor of which a few shots are farther from a target than any
-// fill is deep while the others are not: it is they, not the target, that are wrong. It
-// returns nil where the target is.
+// strayShots refuses a floor with a few shots farther from a target than any fill is
+// deep: those shots are wrong, not the target. It returns nil if the target is wrong.
 func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane) error {
 	points := f.measuredOn(s, floor)
 	middle, far := strays(points, tooFar)
@@ -112,8 +110,8 @@ func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surfac
 	return f.strayFromOthers(s, floor)
 }
 
-// strayFromOthers refuses a floor of which a few shots are farther from the others than
-// any fill is deep.
+// strayFromOthers refuses a floor with a few shots farther from the others than any fill
+// is deep.
 func (f *input) strayFromOthers(s *survey.Survey, floor *surface.Floor) error {
 	middle, far := fewStrays(f.measuredOn(s, floor))
 	if len(far) == 0 {
@@ -122,16 +120,16 @@ func (f *input) strayFromOthers(s *survey.Survey, floor *surface.Floor) error {
 	return strayed(s, far, middle, unit.Textf("shots within %s of it, as the others are", rough(tooFar)))
 }
 
-// measuredOn lists the points that gave a floor its elevations.
+// measuredOn lists the points from which a floor has its elevations.
 func (f *input) measuredOn(s *survey.Survey, floor *surface.Floor) []survey.Point {
 	points := vertices(floor.Data)
 	if one, err := f.chooseSurface(s); err == nil && one != nil && len(points) == 0 {
-		points = one.Vertices // it came with faces
+		points = one.Vertices // the surface has its own faces
 	}
 	return points
 }
 
-// vertices lists the points that give a floor its elevations.
+// vertices lists the points of a surface that carry elevations.
 func vertices(d surface.Data) []survey.Point {
 	all := slices.Clip(d.Shots)
 	for _, r := range d.Rings {
@@ -143,8 +141,8 @@ func vertices(d surface.Data) []survey.Point {
 	return all
 }
 
-// tooWide names the shot that makes a floor too wide for its shots: one whose decimal
-// point was lost, or the farthest out. Other errors stay as they are.
+// tooWide names the shot that makes a floor too wide for its shots: one with a lost
+// decimal point, or the farthest out. Other errors are unchanged.
 func tooWide(s *survey.Survey, err error, style unit.Style) error {
 	if !errors.Is(err, flatness.ErrTooWide) || len(s.Rings) > 0 || len(s.Points) == 0 {
 		return named(s, err)
@@ -162,12 +160,12 @@ func tooWide(s *survey.Survey, err error, style unit.Style) error {
 	return told.Hinted("correct it in the file, or %s; or give the walls: %s", leaveRow(told.Pos), unit.Ask("outline", "FILE"))
 }
 
-// leaveRow asks to leave the shot of a row out.
+// leaveRow asks to leave out the shot of a row.
 func leaveRow(at survey.Pos) unit.Option {
 	return unit.AskQuoted("leave-out", fmt.Sprintf("%s:%d=misread", filepath.Base(at.File), at.Line))
 }
 
-// farthestOut returns the shot farthest in plan from the middle ones along x and y.
+// farthestOut returns the shot farthest in plan from the median x and y.
 func farthestOut(points []survey.Point) survey.Point {
 	var x, y []float64
 	for i := range points {
@@ -181,8 +179,8 @@ func farthestOut(points []survey.Point) survey.Point {
 	})
 }
 
-// strays returns the middle one of the elevations, and the points that are farther from
-// it than most, m, the farthest first.
+// strays returns the median elevation, and the points that differ from it by more than
+// most, m, the farthest first.
 func strays(points []survey.Point, most float64) (middle float64, far []survey.Point) {
 	var z []float64
 	for i := range points {
@@ -206,9 +204,9 @@ func strays(points []survey.Point, most float64) (middle float64, far []survey.P
 	return middle, far
 }
 
-// fewStrays returns the points that are farther than [tooFar] from the middle one of
-// the elevations, where they are one or at most a tenth of all: more of them are a floor
-// of another level, not misread.
+// fewStrays returns the points that differ from the median elevation by more than
+// [tooFar], if there is one or they are a tenth of all, max. More of them are a floor at
+// another level, not misread.
 func fewStrays(points []survey.Point) (middle float64, far []survey.Point) {
 	middle, far = strays(points, tooFar)
 	if len(far) > max(1, len(points)/10) {
@@ -217,7 +215,7 @@ func fewStrays(points []survey.Point) (middle float64, far []survey.Point) {
 	return middle, far
 }
 
-// strayed refuses shots that are far from the middle one of the elevations.
+// strayed refuses shots that are far from the median elevation.
 func strayed(s *survey.Survey, far []survey.Point, middle float64, want unit.Text) error {
 	p := far[0]
 	name := cmp.Or(p.Name, "a point")
@@ -235,7 +233,7 @@ func strayed(s *survey.Survey, far []survey.Point, middle float64, want unit.Tex
 	return (&survey.Error{Pos: p.At}).Measured(found, want, unit.Text{}).Hinted("correct it in the file, or %s", leaveRow(p.At))
 }
 
-// rough is a length of any size, m, written in four figures.
+// rough is a length of any size, m, written with four figures.
 type rough float64
 
 func (v rough) String() string { return v.In(unit.Style{}) }

@@ -11,9 +11,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// apartFrom refuses two surveys of a floor, before the pour and after it, that are one and
-// the same: nothing would be placed, and the old floor be judged as the new one. second is
-// the one that is read with the sheet of the second.
+// apartFrom refuses two surveys of a floor, before the pour and after it, that are the
+// same: nothing would be placed, and the old floor would be judged as the new one.
+// second is the first survey read with the sheet of the second.
 func (f *judging) apartFrom(before, after, second *survey.Survey) error {
 	at, same := sameShot(before, after)
 	if !same {
@@ -41,9 +41,9 @@ func (f *judging) apartFrom(before, after, second *survey.Survey) error {
 	return e
 }
 
-// sameShot finds out whether two surveys share a row, which it returns, or have the same
-// shots from different files. A workbook, a list or a surface may serve twice only with
-// shots of its own each time.
+// sameShot reports whether two surveys share a row, and returns it, or have the same
+// shots in different files. A workbook, a list or a surface may be used twice only with
+// different shots each time.
 func sameShot(before, after *survey.Survey) (at survey.Pos, same bool) {
 	a, b := allShots(before), allShots(after)
 	rows := map[survey.Pos]bool{}
@@ -66,7 +66,7 @@ func sameShot(before, after *survey.Survey) (at survey.Pos, same bool) {
 	return survey.Pos{}, slices.EqualFunc(a, b, func(p, q survey.Point) bool { return byPlace(p, q) == 0 })
 }
 
-// rowOf is where a shot is, by the file that its name leads to.
+// rowOf returns the place of a shot, with the file that its name resolves to.
 func rowOf(p survey.Point) survey.Pos {
 	at := p.At
 	at.File = filepath.Clean(at.File)
@@ -82,7 +82,7 @@ func allShots(s *survey.Survey) []survey.Point {
 	return out
 }
 
-// sheetBefore notes which sheet the survey before the pour is.
+// sheetBefore notes the sheet of the survey before the pour.
 func sheetBefore(s *survey.Survey) []survey.Note {
 	if !s.Served.Sheet {
 		return nil
@@ -90,7 +90,7 @@ func sheetBefore(s *survey.Survey) []survey.Note {
 	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "the survey before the pour: %s", strings.TrimPrefix(s.Format, "XLSX, "))}
 }
 
-// sheetAfter refuses the sheet of a survey after the pour that a job does not name.
+// sheetAfter refuses a sheet of a survey after the pour that the job does not name.
 func sheetAfter(j *Job) error {
 	if s := &j.Survey; s.AfterSheet != "" && len(s.After) == 0 {
 		return j.Error("survey.after-sheet", strconv.Quote(s.AfterSheet)+" and no survey after the pour", `after = ["check.xlsx"]`)

@@ -12,8 +12,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// cutBays cuts the floor into bays by the job; where it says how long the mix can be
-// worked and nothing of bays, by what can be placed in that time.
+// cutBays divides the floor into bays as the job says. If the job gives the working time
+// of the mix and no bays, a bay is what can be placed in that time.
 func (h *Result) cutBays(e *entries) {
 	b := h.Job.Bays
 	rules := setout.BayRules{Width: e.length("bays.width", b.Width), Most: e.volume("bays.most", b.Most)}
@@ -29,7 +29,7 @@ func (h *Result) cutBays(e *entries) {
 		if s == nil || s.Bays < 2 {
 			return
 		}
-		// The clock counts what is ordered, a bay what lies in it.
+		// The clock uses the ordered volume, a bay its net volume.
 		rules.Most, key = s.Bay*h.served()/s.Volume, "pace.working-time"
 	}
 	if h.Style.Imperial {
@@ -55,10 +55,10 @@ func (h *Result) cutBays(e *entries) {
 	h.Notes = append(h.Notes, bays.Notes...)
 }
 
-// served is the net volume that some material serves, m³.
+// served returns the net volume that some material serves, m³.
 func (h *Result) served() float64 { return h.Whole.Net - h.Unserved.Volume }
 
-// bagBays counts the bags of each bay, and what of it no material serves.
+// bagBays counts the bags of each bay, and the part that no material serves.
 func (h *Result) bagBays() error {
 	bag := h.Bagged()
 	if bag == nil && h.Unserved.Area == 0 {
@@ -83,8 +83,8 @@ func (h *Result) bagBays() error {
 	return err
 }
 
-// inBay returns what a bay takes of the materials that serve it, with rough floor, finish high
-// and allowance, and what of it no material serves, both m³.
+// inBay returns the volume that a bay takes of the materials that serve it, with rough
+// floor, finish high and allowance, and the volume that no material serves, both m³.
 func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
 	if b.Fill.Fill == 0 {
 		return 0, 0, nil
@@ -104,8 +104,8 @@ func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
 	return need, unserved, err
 }
 
-// CountBays makes the bays that are laid out the ones that are counted everywhere, and
-// words what the clock warns of by them: bays of the job that are placed in time settle it.
+// CountBays makes the laid-out bays those of all outputs, and rewrites the warnings of
+// the clock for them: bays of the job that can be placed in time settle the warning.
 func (h *Result) CountBays(chosen bool) {
 	s := h.Schedule
 	if s == nil || s.Bays == 0 {
@@ -138,7 +138,7 @@ func (h *Result) CountBays(chosen bool) {
 	}
 }
 
-// LiftsOf returns the most lifts that a part of the floor takes by its depths.
+// LiftsOf returns the max number of lifts that a part of the floor takes.
 func (h *Result) LiftsOf(f *surface.Fill) int {
 	most := 0
 	for _, p := range h.Service.Parts {
@@ -149,8 +149,8 @@ func (h *Result) LiftsOf(f *surface.Fill) int {
 	return most
 }
 
-// Bagged returns the one bagged material that fills the floor; nil where there is none,
-// or several.
+// Bagged returns the only bagged material that fills the floor; nil if there is none, or
+// if there are several.
 func (h *Result) Bagged() *order.Material {
 	if h.Service == nil || len(h.Service.Uses) != 1 {
 		return nil
@@ -164,17 +164,17 @@ func (h *Result) Bagged() *order.Material {
 // setting is what is marked and laid on the floor before the pour.
 type setting struct {
 	Exit    *surface.Vec
-	Pins    *setout.Pins // nil where nothing is filled
+	Pins    *setout.Pins // nil if nothing is filled
 	Bars    *setout.Bars
 	Mesh    *setout.Mesh
 	Bays    *setout.Bays
-	BayBags []int // whole ones, where one bagged material fills the floor
+	BayBags []int // whole bags, if one bagged material fills the floor
 	AllBags int
 
-	BayUnserved []float64 // m³ of each bay that no material serves; nil where all is served
+	BayUnserved []float64 // m³ of each bay that no material serves; nil if all is served
 }
 
-// setOut marks the floor by the job.
+// setOut works out the marks on the floor.
 func (h *Result) setOut() error {
 	if h.Filled.Fill.Fill == 0 {
 		return nil
@@ -184,7 +184,7 @@ func (h *Result) setOut() error {
 	if j.Site.Exit != "" {
 		v := e.place("site.exit", j.Site.Exit)
 		lo, hi := h.Floor.Bounds()
-		// Nobody leaves a floor by a way that is another floor's.
+		// An exit far from the floor belongs to another floor.
 		if away := max(lo.X-v.X, v.X-hi.X, lo.Y-v.Y, v.Y-hi.Y); !(away <= 50) {
 			e.refuse("site.exit", fmt.Sprintf("%q, %.4g m from the floor", j.Site.Exit, away), "a place at the floor, on the grid of the survey")
 		}
@@ -223,7 +223,7 @@ func (h *Result) shotNames() []string {
 	return out
 }
 
-// steel lays bars or mesh.
+// steel lays out bars or mesh.
 func (h *Result) steel(e *entries) {
 	b, m, target := h.Job.Bars, h.Job.Mesh, h.Filled.Fill.Target
 	switch {

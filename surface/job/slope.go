@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// steepest is the greatest fall of a target, percent: 60 for 1:60 is no fall of a floor.
-// Own choice; ramps for wheels are 8.3 % (1:12).
+// steepest is the max fall of a target in percent: 60 for 1:60 is not a fall of a floor.
+// Own choice; ramps for wheelchairs are 8.3 % (1:12).
 const steepest = 20
 
 // doubtful is a bare number below which a fall may be a ratio as well as percent: no
@@ -19,8 +19,8 @@ const doubtful = 0.1
 
 var ratio = regexp.MustCompile(`^([0-9.]+) ?(?::|in) ?([0-9.]+)$`)
 
-// parseSlope reads the fall of a target in percent: percent, a ratio such as 1:60, or a length
-// per length such as 1/4in/ft.
+// parseSlope reads the fall of a target in percent: percent, a ratio such as 1:60, or a
+// length per length such as 1/4in/ft.
 func parseSlope(text string) (percent float64, err error) {
 	wrong := unit.Wanted{Want: "percent such as 1.5%, a ratio such as 1:60, or a length per length such as 1/4in/ft or 15mm/m"}
 	t := strings.ToLower(strings.TrimSpace(text))

@@ -7,28 +7,28 @@ import (
 	"strconv"
 )
 
-// Result is everything that a job has come to.
+// Result is the complete result of a job.
 type Result struct {
 	*Filled
 	Supplies
 	setting
 	Job    *Job
 	plan   *filling
-	Judged *Judged // of the survey after the pour; nil without one
+	Judged *Judged // survey after the pour; nil without one
 }
 
-// Solve works out everything that a job asks for. It reads the files that the job names
-// from files, and writes and prints nothing. Lengths, areas, volumes and masses of the
-// result are in m, m², m³ and kg.
+// Solve works out everything that a job asks for. It reads the files of the job from
+// files, and writes and prints nothing. Lengths, areas, volumes and masses of the result
+// are in m, m², m³ and kg.
 //
-// watch is called with what is being done; it may be nil. Once ctx is cancelled the work
-// ends soon, with ctx.Err() and no result. Other errors are those of the job or its files: a
-// [*survey.Error] with the place, or several joined.
+// watch is called with the current step; it may be nil. Once ctx is cancelled the work
+// ends soon, with ctx.Err() and no result. Other errors are about the job or its files:
+// a [*survey.Error] with the place, or several joined.
 func Solve(ctx context.Context, j *Job, files fs.FS, watch Watch) (*Result, error) {
 	return SolveNamed(ctx, j, files, watch, func(err error) error { return InJob(j, err) })
 }
 
-// SolveNamed is [Solve] with the refusal of an option as named writes it.
+// SolveNamed is [Solve] with the options in refusals written by named.
 func SolveNamed(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(error) error) (*Result, error) {
 	s, err := solve(ctx, j, files, watch, named)
 	if stopped := ctx.Err(); stopped != nil {
@@ -40,7 +40,7 @@ func SolveNamed(ctx context.Context, j *Job, files fs.FS, watch Watch, named fun
 	return s, nil
 }
 
-// solve is [SolveNamed] that may go on for a while when ctx is cancelled.
+// solve is [SolveNamed], except that it may go on for a while when ctx is cancelled.
 func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(error) error) (*Result, error) {
 	if err := sound(j, files); err != nil {
 		return nil, err
@@ -80,7 +80,7 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 	return s, nil
 }
 
-// sound refuses what no survey could make right.
+// sound refuses what is wrong whatever the surveys hold.
 func sound(j *Job, files fs.FS) error {
 	if _, err := j.Day(); err != nil {
 		return err
@@ -108,7 +108,7 @@ func (h *Result) cameOut(watch Watch) (*Judged, error) {
 	}
 	if err != nil {
 		if s, _, errOpen := flat.open(j.Paths(j.Survey.After), watch); errOpen == nil {
-			// An origin under a wrong name may be why.
+			// The cause may be an origin under a wrong name.
 			err = cmp.Or(sheetsNamed(j, h.Survey, s), h.plan.marksFound(h.Survey, s), err)
 		}
 		return nil, InJob(j, err)

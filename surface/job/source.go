@@ -10,18 +10,18 @@ import (
 	"pourplane/survey"
 )
 
-// sourceFlags say how inputs are opened.
+// sourceFlags are how inputs are opened.
 type sourceFlags struct {
 	maxSize string
-	sheet   string       // of workbooks
-	second  string       // sheet of the survey that is held against the first; empty: as sheet
+	sheet   string       // sheet of workbooks
+	second  string       // sheet of the survey compared with the first; empty: as sheet
 	edge    string       // sheet of the outline
-	option  string       // that names the sheet to read, in hints; empty: sheet
-	Files   fs.FS        // that inputs are opened in, by the names that the user gives
-	stop    func() error // why no more is to be done; nil: nothing stops the work
+	option  string       // name of the option for the sheet, in hints; empty: sheet
+	Files   fs.FS        // inputs are opened in it, by the names that the user gives
+	stop    func() error // reason to stop the work; nil: nothing stops it
 }
 
-// stopped returns why no more is to be done.
+// stopped returns the reason to stop the work, nil if there is none.
 func (f *sourceFlags) stopped() error {
 	if f.stop == nil {
 		return nil
@@ -29,7 +29,7 @@ func (f *sourceFlags) stopped() error {
 	return f.stop()
 }
 
-// opened opens an input, of which no more is read once the work is to stop.
+// opened opens an input. Reading ends once the work is to stop.
 func (f *sourceFlags) opened(name string) (fs.File, error) {
 	if err := f.stopped(); err != nil {
 		return nil, err
@@ -41,7 +41,7 @@ func (f *sourceFlags) opened(name string) (fs.File, error) {
 	return stoppable{file, f.stop}, nil
 }
 
-// stoppable is a file of which no more is read once stop returns an error.
+// stoppable is a file that gives no more data once stop returns an error.
 type stoppable struct {
 	fs.File
 	stop func() error
@@ -74,7 +74,7 @@ func (f *sourceFlags) ofSecond() {
 	f.sheet, f.option = cmp.Or(f.second, f.sheet), "before-sheet"
 }
 
-// parseBytes reads a size such as 500MB.
+// parseBytes reads a size such as 500MB into bytes.
 func parseBytes(text string) (int64, bool) {
 	for _, u := range []struct {
 		name string

@@ -12,12 +12,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// compass has the directions that people write, as degrees from north by east.
+// compass gives the compass directions in degrees clockwise from north.
 var compass = map[string]float64{
 	"N": 0, "NE": 45, "E": 90, "SE": 135, "S": 180, "SW": 225, "W": 270, "NW": 315,
 }
 
-// degreesOf reads a direction: degrees clockwise from north.
+// degreesOf reads a direction into degrees clockwise from north.
 func degreesOf(text string) (degrees float64, ok bool) {
 	if d, is := compass[strings.ToUpper(text)]; is {
 		return d, true
@@ -27,8 +27,8 @@ func degreesOf(text string) (degrees float64, ok bool) {
 	return v, is && err == nil && v >= 0 && v < 360
 }
 
-// heading returns the unit vector of a direction. Quarter turns are exact, so that a
-// fall to the east does not fall north.
+// heading returns the unit vector of a direction. Quarter turns are exact: a fall to the
+// east has no part to the north.
 func heading(degrees float64) surface.Vec {
 	sin, cos := math.Sincos(degrees * math.Pi / 180)
 	if math.Mod(degrees, 90) == 0 {
@@ -37,7 +37,7 @@ func heading(degrees float64) surface.Vec {
 	return surface.Vec{X: sin, Y: cos}
 }
 
-// headingText writes a direction as it is typed, to a tenth of a degree.
+// headingText writes a direction as typed, to a tenth of a degree.
 func headingText(dir surface.Vec) string {
 	tenths := math.Mod(math.Round(math.Atan2(dir.X, dir.Y)*1800/math.Pi)+3600, 3600)
 	for name, degrees := range compass {
@@ -48,17 +48,17 @@ func headingText(dir surface.Vec) string {
 	return strconv.FormatFloat(tenths/10, 'f', -1, 64) + "deg"
 }
 
-// middle is the share of a floor that lies lower than the place it falls to, from which
-// on no plane drains the floor to it, however it falls. Own choice: half in the middle
-// of a room.
+// middle is the min share of a floor below the place it falls to from which no plane
+// drains the floor to that place, whatever its direction. Own choice: it is half for a
+// place in the middle of a room.
 const middle = 0.45
 
-// wallThickness is how far outside its outline a floor may fall to, m: a gully in the
-// wall or a threshold is no part of the floor. Own choice, a thick wall.
+// wallThickness is the max distance outside its outline to which a floor may fall, m: a
+// gully in the wall or a threshold is not part of the floor. Own choice, a thick wall.
 const wallThickness = 0.5
 
 // within refuses a place to fall to that is off the floor. Without an outline the walls
-// may be as far outside the outermost shots as shots are apart.
+// may be as far outside the outermost shots as the shot spacing.
 func within(floor *surface.Floor, place surface.Vec, name string, style unit.Style) error {
 	off, edge, most := setout.Away(floor, place), "the outline", wallThickness
 	if floor.Hull {
@@ -71,8 +71,8 @@ func within(floor *surface.Floor, place surface.Vec, name string, style unit.Sty
 		Hinted("for a direction, %s or %s", unit.Ask("toward", "NE"), unit.Ask("toward", "120deg"))
 }
 
-// downTo returns the direction in which a floor falls to a place: the one given, or the
-// best. Where several are as good it asks which, with what each leaves lower.
+// downTo returns the direction in which a floor falls to a place: the given one, or the
+// best. If several are equally good it asks which, with what each leaves lower.
 func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name string, style unit.Style) (surface.Vec, error) {
 	if f.direction != "" {
 		degrees, ok := degreesOf(strings.TrimSpace(f.direction))
@@ -117,8 +117,8 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 	return surface.Vec{}, misuse("toward", "found %s, to which the floor can fall in %d directions alike: %s. Want to know in which", where, len(dirs), list).Hinting(hint)
 }
 
-// whereTo reads a place, the name of a shot, or a direction. The place is nil for a
-// direction, which is a unit vector then.
+// whereTo reads a place, the name of a shot, or a direction. For a direction place is
+// nil and dir is a unit vector.
 func whereTo(l *Lengths, text string, s *survey.Survey) (dir surface.Vec, place *surface.Vec, name string, err error) {
 	text = strings.TrimSpace(text)
 	shot, err := shotNamed(text, s)

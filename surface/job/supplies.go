@@ -13,7 +13,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// mixName names what comes by the truck, where the job does.
+// mixName returns the name of what comes by truck, if the job gives one.
 func (h *Result) mixName() string {
 	for _, m := range h.Bought {
 		if m.Bags == 0 {
@@ -23,34 +23,34 @@ func (h *Result) mixName() string {
 	return ""
 }
 
-// Supplies is what a job takes besides the order of its mix.
+// Supplies is what a job needs in addition to the order of its mix.
 type Supplies struct {
-	Service   *order.Service // nil where the job lists no materials
-	Bought    []order.Use    // by the service, allowance included
+	Service   *order.Service // nil if the job lists no materials
+	Bought    []order.Use    // what is bought, allowance included
 	Bill      order.Cost
 	Ways      []order.Way
-	Layers    map[string]int  // that each way has
-	Schedule  *order.Schedule // nil where nothing is filled
+	Layers    map[string]int  // number of layers of each way
+	Schedule  *order.Schedule // nil if nothing is filled
 	Coats     []coating
 	Edging    *order.Edging
 	Joints    *order.JointOrder
 	JointRun  float64       // m
 	Spacing   order.Spacing // of contraction joints at the mean depth
 	Currency  string
-	Price     float64     // of a m³ of the mix
-	Whole     order.Floor // all that is filled, whatever serves it
-	Heaviest  float64     // kg/m³, unit weight of the heaviest of what it is filled with
+	Price     float64     // price of 1 m³ of the mix
+	Whole     order.Floor // the whole fill, whatever serves it
+	Heaviest  float64     // kg/m³, max unit weight of the materials of the fill
 	materials order.Materials
 	Total     total
 }
 
-// coating is a coat with what it takes.
+// coating is a coat with its quantities.
 type coating struct {
 	order.Coat
 	order.Coating
 }
 
-// supply works out what the fill takes by the job.
+// supply works out what the fill needs.
 func (h *Result) supply() error {
 	if h.Filled.Fill.Fill == 0 {
 		return nil
@@ -77,15 +77,15 @@ func (h *Result) supply() error {
 	return e.err
 }
 
-// materialsOf serves the depths with the materials of the job, and compares the ways
-// to fill.
+// materialsOf assigns the materials of the job to depths, and compares the ways to fill.
 func (h *Result) materialsOf(e *entries) {
 	h.Price = e.price("mix.", priced{"price-per-m3", h.Job.Mix.PricePerM3, 1}, priced{"price-per-yd3", h.Job.Mix.PricePerYd3, order.CubicYard})
 	var compared order.Materials
 	for i, m := range h.Job.Materials {
 		one := e.materialOf(i, m)
 		if !m.CompareOnly {
-			// One unit weight for one material, in the load, on the map and among the ways compared.
+			// A material has one unit weight in the load, on the map and among the
+			// ways compared.
 			one.UnitWeight = cmp.Or(one.UnitWeight, h.Job.UnitWeight())
 			h.Supplies.materials = append(h.Supplies.materials, one)
 		}
@@ -103,8 +103,8 @@ func (h *Result) materialsOf(e *entries) {
 	h.compareWays(e, compared)
 }
 
-// materialOf reads material i of the job. It refuses a price by another measure than the
-// material comes in, and a unit weight that no material has.
+// materialOf reads material i of the job. It refuses a price per a unit in which the
+// material is not sold, and an impossible unit weight.
 func (e *entries) materialOf(i int, m Material) order.Material {
 	key := func(k string) string { return fmt.Sprintf("materials[%d].%s", i+1, k) }
 	one := order.Material{Name: m.Name, Yield: e.volume(key("bag-yield"), m.BagYield), BagMass: m.BagMass, Least: e.length(key("least"), m.Least), Greatest: e.length(key("greatest"), m.Greatest),
@@ -127,12 +127,12 @@ func (e *entries) materialOf(i int, m Material) order.Material {
 	return one
 }
 
-// bands cuts the fill at levels of depth.
+// bands cuts the fill at levels of depth, m.
 func (h *Result) bands(levels []float64) order.Floor {
 	return floorOf(h.Floor, h.Floor.To(h.Filled.Fill.Target, levels))
 }
 
-// serve finds which material serves which depth, and what of each to order.
+// serve finds the material for each depth, and how much of each to order.
 func (h *Result) serve(e *entries) {
 	s := &h.Supplies
 	service, err := order.Serve(h.bands(order.Limits(s.materials)).Bands, s.materials)
@@ -165,8 +165,8 @@ func (h *Result) serve(e *entries) {
 	h.reload(load)
 }
 
-// refuseUnserved refuses a job with depths that no material serves, and names what to look
-// at first.
+// refuseUnserved refuses a job with depths that no material serves, and names what to
+// check first.
 func (h *Result) refuseUnserved(e *entries, p order.Problem) {
 	if greatest := h.Filled.Fill.Greatest; greatest > 1 {
 		e.refuse("target", "a fill "+h.Style.Length(greatest)+" deep, which no material serves", "a target on the datum and in the unit of the survey")
@@ -175,7 +175,7 @@ func (h *Result) refuseUnserved(e *entries, p order.Problem) {
 	e.err = h.Job.Error("materials", p.Text.In(h.Style), "materials that serve every depth")
 	first := ""
 	for _, b := range h.Blunders {
-		// A misread rod makes depths that nothing serves.
+		// A misread rod can cause depths that no material serves.
 		first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, BlunderText(b).In(h.Style))
 	}
 	e.err.(*survey.Error).Hint = first + unit.Join(p.Ways, "; or ").In(h.Style) + "; or mix.accept-unserved = true, to see all the rest"
@@ -200,7 +200,7 @@ func (h *Result) compareWays(e *entries, compared order.Materials) {
 		return
 	}
 	if !h.Job.Outputs.Ways {
-		return // result.json has what each rests on
+		return // result.json has the basis of each
 	}
 	for _, w := range s.Ways {
 		for _, n := range w.Notes {
@@ -211,8 +211,8 @@ func (h *Result) compareWays(e *entries, compared order.Materials) {
 	}
 }
 
-// pricedWhole returns the usual ways to fill, those that the job prices as a whole by the
-// m², as framing is, with that price; and the materials that remain.
+// pricedWhole returns the usual ways to fill with the price of those that the job prices
+// per m² as a whole, such as framing, and the other materials.
 func pricedWhole(materials order.Materials) ([]order.Build, order.Materials) {
 	builds := order.Builds()
 	for i := range builds {
@@ -227,8 +227,8 @@ func pricedWhole(materials order.Materials) ([]order.Build, order.Materials) {
 	return builds, materials
 }
 
-// withMixes adds the concretes that the job does not list as its own mix, and gives those
-// listed without a unit weight that of the mix.
+// withMixes adds the concretes that the job does not list as its own mix. Listed ones
+// without a unit weight get the one of the mix.
 func (h *Result) withMixes(builds []order.Build, materials order.Materials) order.Materials {
 	for _, name := range []string{"concrete", "concrete cap"} {
 		switch k := slices.IndexFunc(materials, func(m order.Material) bool { return m.Name == name }); {
@@ -241,7 +241,7 @@ func (h *Result) withMixes(builds []order.Build, materials order.Materials) orde
 	return materials
 }
 
-// readyMixed takes what comes in bags off the order of the plant.
+// readyMixed removes what comes in bags from the order of the plant.
 func (h *Result) readyMixed(e *entries, s order.Service) {
 	f := order.Floor{Least: h.Whole.Least, Perimeter: h.Whole.Perimeter}
 	for _, p := range s.Parts {
@@ -250,7 +250,7 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 			f.Bands = append(f.Bands, p.Band)
 		}
 	}
-	var mixed []*order.Use // by the truck
+	var mixed []*order.Use // by truck
 	for i := range h.Bought {
 		u := &h.Bought[i]
 		if u.Bags > 0 {
@@ -259,7 +259,7 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 			mixed = append(mixed, u)
 		}
 	}
-	// What was said of the order when all of it came from the plant holds no longer.
+	// The notes of an order from the plant alone no longer apply.
 	h.Notes = survey.Without(h.Notes, byTakeoff, byDelivery)
 	h.Takeoff, h.Delivery, h.Mix.Order = order.Takeoff{Floor: f}, order.Delivery{}, 0
 	if f.Net == 0 {
@@ -286,7 +286,7 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 	if len(mixed) != 1 {
 		return
 	}
-	// One material comes by the truck: what is ordered is what is bought of it.
+	// One material comes by truck: the order is what is bought of it.
 	m := s.Materials[mixed[0].Material]
 	switch {
 	case h.Price != 0 && m.Price != 0 && math.Abs(h.Price-m.Price) > 1e-9*m.Price:
@@ -309,15 +309,15 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 	}
 }
 
-// Steps whose notes hold no longer once materials or bays of the job are known.
+// Steps whose notes no longer apply once materials or bays of the job are known.
 const (
 	byTakeoff  = "take-off"
 	byDelivery = "delivery"
-	byLoad     = "load"  // cautions for it
+	byLoad     = "load"  // cautions about the load
 	byClock    = "clock" // a pour that takes longer than the mix can be worked
 )
 
-// reload repeats the cautions for the load by the materials.
+// reload repeats the cautions about the load with the materials.
 func (h *Result) reload(l order.Load) {
 	h.Notes = survey.Without(h.Notes, byLoad)
 	h.Mix.Load = l
@@ -332,14 +332,14 @@ func (h *Result) reload(l order.Load) {
 		h.Heaviest, h.Mix.UnitWeight = slices.Max(weights), weights[0]
 		if slices.Min(weights) != h.Heaviest {
 			h.Weighs = "each material at its own unit weight"
-			h.Mix.UnitWeight = l.Mass / h.Whole.Net // in the mean
+			h.Mix.UnitWeight = l.Mass / h.Whole.Net // mean unit weight
 		}
 	}
 	h.Notes = append(h.Notes, survey.By(byLoad, order.Cautions(l, h.plan.around(h.Filled)))...)
 }
 
-// weightsOf lists the materials whose unit weight was not given, and refuses one of the
-// mix that nothing of the job would have.
+// weightsOf lists the materials without a given unit weight. It refuses a unit weight of
+// the mix that nothing in the job uses.
 func (h *Result) weightsOf(e *entries) {
 	own := h.Job.Mix.UnitWeight
 	used := len(h.Job.Materials) == 0 || own == 0
@@ -365,7 +365,7 @@ func (h *Result) weightsOf(e *entries) {
 	}
 }
 
-// mixWeight is the unit weight of what the plant delivers, kg/m³.
+// mixWeight returns the unit weight of what the plant delivers, kg/m³.
 func (h *Result) mixWeight() float64 {
 	if h.Service != nil {
 		for _, u := range h.Service.Uses {
@@ -377,7 +377,7 @@ func (h *Result) mixWeight() float64 {
 	return h.Job.UnitWeight()
 }
 
-// ownMix is a usual layer laid of the mix of the job.
+// ownMix returns a usual layer made of the mix of the job.
 func ownMix(builds []order.Build, name string, weight, price float64) order.Material {
 	for _, b := range builds {
 		for _, l := range b.Layers {
@@ -401,9 +401,9 @@ func (h *Result) clock(e *entries) {
 	}
 	volume, f := h.Delivery.Volume, h.Takeoff.Floor
 	if h.Open {
-		return // how fast a material that nobody chose is placed, nobody knows
+		return // the placing rate of an open material is not known
 	}
-	if volume == 0 { // all of it comes in bags
+	if volume == 0 { // everything comes in bags
 		f, pace.Site = h.Whole, true
 		if h.Bag != nil {
 			volume = h.Takeoff.Need
@@ -413,8 +413,8 @@ func (h *Result) clock(e *entries) {
 		}
 	}
 	if pace.Working == 0 && h.Service != nil {
-		// The material that stiffens first sets the pace; beside trucks, what is mixed by the bag
-		// waits for nobody.
+		// The material that stiffens first sets the pace. Material mixed by the bag
+		// does not wait for trucks.
 		for _, u := range h.Bought {
 			if m := h.Service.Materials[u.Material]; (m.Yield == 0 || h.Delivery.Trucks == 0) && m.Working > 0 && (pace.Working == 0 || m.Working < pace.Working) {
 				pace = pace.With(m)
@@ -422,7 +422,7 @@ func (h *Result) clock(e *entries) {
 		}
 	}
 	if volume > 0 && h.Delivery.Volume == 0 && pace.Placing == 0 {
-		// A crew that mixes bags by hand has another pace than one that empties trucks.
+		// A crew that mixes bags by hand is slower than one that empties trucks.
 		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "no times are worked out: how fast bags are mixed and placed is not given ([pace] placing-m3-per-hour or placing-yd3-per-hour)"))
 		return
 	}
@@ -432,7 +432,8 @@ func (h *Result) clock(e *entries) {
 		return
 	}
 	h.Supplies.Schedule = &sched
-	// A truck that is not empty in time is rejected: it comes before any other advice on the order.
+	// A truck that is not empty in time is rejected: this comes before any other advice
+	// on the order.
 	h.Notes = slices.Concat(sched.Late, h.Notes, sched.Notes, survey.By(byClock, sched.Stops))
 }
 
@@ -471,7 +472,7 @@ func (h *Result) edges(e *entries) {
 	}
 	var walls []order.Wall
 	for _, w := range h.Floor.Walls(h.Filled.Fill.Target) {
-		name := "" // the hull of the shots has no walls to name
+		name := "" // the hull of the shots has no named walls
 		if !h.Floor.Hull {
 			name = wallBetween(h.Floor, w.From, w.To).In(h.Style)
 		}
@@ -490,7 +491,7 @@ func (h *Result) jointsOf(e *entries) {
 	s, j := &h.Supplies, h.Job.Joints
 	mean := h.Whole.Mean()
 	var err error
-	// The rule is for concrete that lies loose on the floor.
+	// The rule is for concrete that is not bonded to the floor.
 	if (h.Delivery.Trucks > 0 || h.Bag != nil) && !h.Job.Site.Bonded && mean <= 1 {
 		if s.Spacing, err = order.JointSpacing(mean); err != nil {
 			e.failed("joints", err)
@@ -507,7 +508,7 @@ func (h *Result) jointsOf(e *entries) {
 	}
 	depth := mean
 	if h.Job.Site.Bonded {
-		depth = h.Whole.Greatest // cut through, wherever the joint runs
+		depth = h.Whole.Greatest // cut to the full depth everywhere
 	}
 	got, err := joints.Over(depth)
 	if err != nil {

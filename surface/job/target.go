@@ -13,7 +13,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// percent is the value of a flag: a number, with or without a % sign.
+// percent is the value of an option: a number, with or without a % sign.
 type percent float64
 
 func (p *percent) String() string { return strconv.FormatFloat(float64(*p), 'g', -1, 64) }
@@ -29,7 +29,7 @@ func (p *percent) Set(text string) error {
 	return nil
 }
 
-// unitWeight is a unit weight in kg/m³ as an option.
+// unitWeight is a unit weight option, kg/m³.
 type unitWeight float64
 
 func (w *unitWeight) String() string { return strconv.FormatFloat(float64(*w), 'g', -1, 64) }
@@ -42,26 +42,26 @@ func (w *unitWeight) Set(text string) error {
 	return err
 }
 
-// targetFlags say which plane the floor is to be brought to.
+// targetFlags are the plane that the floor is brought to.
 type targetFlags struct {
 	target, finish, at, buildup, low, rule, toward string
-	direction                                      string // of the fall to a place
+	direction                                      string // direction of the fall to a place
 	covering, bedLeast, bedMost                    string
 	codes                                          []string
 	fall                                           slope
 }
 
-// Aimed reports whether something sets the target of a job.
+// Aimed reports whether a job sets its target.
 func Aimed(t *Target) bool {
 	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != ""
 }
 
-// aimed likewise.
+// aimed does the same for options.
 func (f *targetFlags) aimed() bool {
 	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != ""
 }
 
-// check finds calls that no survey could make right.
+// check refuses requests that are wrong whatever the survey.
 func (f *targetFlags) check() error {
 	given := 0
 	for _, g := range []bool{f.target != "", f.finish != "", len(f.codes) > 0, f.at != ""} {
@@ -102,12 +102,12 @@ func (f *targetFlags) check() error {
 	return nil
 }
 
-// NoBuildup asks for what lowers the target below a finished floor.
+// NoBuildup asks for the build-up that lowers the target below a finished floor.
 func NoBuildup(why string) error {
 	return misuse("buildup", "how much lower than the finished floor is the top of fill? %s", why).Hinted("%s or 9/16in, covering and bed together; 0mm for a fill flush with the finished floor", unit.Ask("buildup", "15mm"))
 }
 
-// targetFlag is the field that sets the target.
+// targetFlag returns the field that sets the target.
 func (f *targetFlags) targetFlag() string {
 	switch {
 	case f.finish != "":
@@ -120,15 +120,15 @@ func (f *targetFlags) targetFlag() string {
 	return "target"
 }
 
-// planned is the target for a floor.
+// planned is the target of a floor.
 type planned struct {
 	plane   surface.Plane
-	finish  *surface.Plane // the finished plane that a rule made of shots; nil without one
+	finish  *surface.Plane // finished plane that a rule makes from shots; nil without one
 	falling *falling       // nil for a level target
 	notes   []survey.Note
 }
 
-// plane works out the target for a floor.
+// plane works out the target of a floor.
 func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, style unit.Style) (planned, error) {
 	p := planned{}
 	lo, hi := floor.Bounds()
@@ -159,7 +159,7 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, 
 	if err != nil {
 		return p, err
 	}
-	p.falling = lie(floor, p.plane, place, name)
+	p.falling = lay(floor, p.plane, place, name)
 	p.notes = append(p.notes, p.falling.notes(p.plane)...)
 	if p.finish != nil && f.fall != 0 {
 		p.notes = append(p.notes, f.hinge(s, p)...)
@@ -167,7 +167,7 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, 
 	return p, nil
 }
 
-// hinge notes that a fall that is held at a finished floor rises beyond it.
+// hinge notes that a fall held at a finished floor rises beyond it.
 func (f *targetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
 	held, least := survey.Point{}, math.Inf(1)
 	for _, one := range f.finishShots(s) {
@@ -188,7 +188,7 @@ func (f *targetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
 		unit.Elevation(p.falling.greatest), Beside(p.falling.floor, p.falling.greatestAt), unit.Depth(rise)).About(survey.AboutTarget)}
 }
 
-// raise brings a plane that has its slope to its elevation.
+// raise moves a plane of the right slope to its elevation.
 func (f *targetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *surface.Floor, shape surface.Plane) error {
 	var buildup, low float64
 	if err := l.into(lengthValue{"buildup", f.buildup, &buildup}, lengthValue{"low", f.low, &low}); err != nil {
@@ -213,8 +213,8 @@ func (f *targetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *sur
 	return err
 }
 
-// uphill moves the place where a plane is held to the highest corner of the
-// floor: everywhere else the fill then stays below it.
+// uphill moves the place where a plane is held to the highest corner of the floor:
+// everywhere else the fill is then lower.
 func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
 	best := math.Inf(-1)
 	at := p.At
@@ -228,8 +228,8 @@ func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
 	return surface.Plane{At: at, SlopeX: p.SlopeX, SlopeY: p.SlopeY}
 }
 
-// fromShots makes the finished plane from shots on the adjoining floors. shape
-// gives the slope for the rules that do not find one.
+// fromShots makes the finished plane from shots on adjoining floors. shape gives the
+// slope for rules that do not fit one.
 func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape surface.Plane) (surface.Plane, []survey.Note, error) {
 	on := f.finishShots(s)
 	if f.at != "" && len(on) == 0 {
@@ -266,7 +266,8 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		for _, r := range floor.Regions {
 			corners = append(corners, r.Rings[0]...)
 		}
-		// With shots good to 2 mm (common practice, no source): 6 mm and 20 mm there.
+		// For shots good to 2 mm (common practice, no source) these are 6 mm and 20
+		// mm.
 		switch u := surface.Uncertainty(on, corners); {
 		case u > 10:
 			return shape, nil, byLowest(&survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots almost on one line, or close together: they carry no plane over the whole floor", len(on))},
@@ -287,16 +288,17 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	return plane, notes, nil
 }
 
-// byPlane is the rule that makes a plane of the shots on the finished floor.
+// byPlane is the rule that fits a plane to the shots on the finished floor.
 var byPlane = unit.Ask("finish-rule", "plane")
 
-// byLowest refuses that rule where the shots do not serve it, and offers another.
+// byLowest refuses the plane rule if the shots do not suffice, and offers the lowest
+// shot.
 func byLowest(e *survey.Error, want string, args ...any) error {
 	return e.Wanted(want, args...).Hinted("%s", unit.Ask("finish-rule", "lowest"))
 }
 
-// placeless takes the shots without a place that the finished floor is taken from out of
-// what is left out. It refuses them where the plane depends on their places.
+// placeless uses shots without a place for the finished floor and takes them off the
+// list of left-out shots. It refuses them if the plane depends on their places.
 func (f *targetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey.Note, error) {
 	var notes []survey.Note
 	for i := range s.Heights {
@@ -317,13 +319,13 @@ func (f *targetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey
 	return notes, nil
 }
 
-// FinishShots lists the shots of a survey with one of several codes: a finished floor can be
-// taken from them.
+// FinishShots lists the shots of a survey with one of several codes, from which the
+// finished floor can be taken.
 func FinishShots(s *survey.Survey, codes []string) []survey.Point {
 	return (&targetFlags{codes: codes}).finishShots(s)
 }
 
-// finishShots lists the shots that the finished floor is taken from.
+// finishShots lists the shots from which the finished floor is taken.
 func (f *targetFlags) finishShots(s *survey.Survey) []survey.Point {
 	var on []survey.Point
 	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
@@ -347,14 +349,14 @@ func codesIn(s *survey.Survey) map[string]bool {
 	return seen
 }
 
-// thresholds works out what the target leaves at each finished place.
+// thresholds works out the step that the target leaves at each finished place.
 func (f *targetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
 	var c surface.Covering
 	if err := l.into(lengthValue{"covering", f.covering, &c.Thickness}, lengthValue{"bed-least", f.bedLeast, &c.Least}, lengthValue{"bed-greatest", f.bedMost, &c.Greatest}, lengthValue{"buildup", f.buildup, &c.Bed}); err != nil {
 		return nil, c, err
 	}
 	if f.buildup != "" {
-		c.Bed -= c.Thickness // the rest of the build-up
+		c.Bed -= c.Thickness // minus the rest of the build-up
 	}
 	if c.Bed < 0 || c.Least > c.Greatest {
 		return nil, c, misuse("", "the covering is thicker than the whole build-up, or the min bed than the max bed")
@@ -370,8 +372,7 @@ func (f *targetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Pl
 	return surface.Thresholds(finished, target, c), c, nil
 }
 
-// chosen reports whether the user named a shot as finished floor, by code or by
-// name.
+// chosen reports whether the user named a shot as finished floor, by code or by name.
 func (f *targetFlags) chosen(p *survey.Point) bool {
 	if !p.HasZ() {
 		return false
@@ -384,7 +385,7 @@ func (f *targetFlags) chosen(p *survey.Point) bool {
 	return f.at != "" && p.Name == f.at
 }
 
-// listed returns the keys of a set in order, at most ten.
+// listed returns the keys of a set in order, ten max.
 func listed(set map[string]bool) string {
 	var words []string
 	for w := range set {

@@ -26,8 +26,8 @@ var heads = map[string]string{
 	"coats":    "primer or bond coat, by its data sheet",
 }
 
-// Text returns j as a new job file: every key with a comment, those that j does not set
-// as comments themselves, with an example in feet and inches or in metres.
+// Text returns j as a new job file: every key with a comment. Keys that j does not set
+// are commented out, with an example in feet and inches or in metres.
 func (j *Job) Text(us bool) string {
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
@@ -79,7 +79,7 @@ func (j *Job) Text(us bool) string {
 	return b.String()
 }
 
-// several tells whether a table may stand more than once.
+// several reports whether a table may occur more than once.
 func several(table string) bool { return table == "materials" || table == "coats" }
 
 // entry returns the line of a field, without its comment.
@@ -116,7 +116,7 @@ func (j *Job) entry(f Field, us bool) string {
 		}
 	case toml.LocalDate:
 		value, set = v.String(), v.Year != 0
-	default: // lists of tables and of lines: written by hand
+	default: // lists of tables and of lines are written by hand
 		set = reflect.ValueOf(v).Len() > 0
 		if set {
 			panic("pourplane: a new job file has no " + f.Key)
@@ -129,8 +129,8 @@ func (j *Job) entry(f Field, us bool) string {
 	return name + " = " + value
 }
 
-// text tells whether the key takes text in quotes, of a table that may stand several
-// times.
+// text reports whether the key, of a table that may occur several times, takes text in
+// quotes.
 func (f Field) text() bool {
 	of := reflect.TypeFor[Material]()
 	if f.Table() == "coats" {

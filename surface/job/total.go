@@ -11,23 +11,23 @@ import (
 // total is the price of the job at the user's prices.
 type total struct {
 	Lines   []totalLine
-	Cost    order.Cost // of the lines; Lacking: those without a price
-	Outside []string   // what no key of the job has a price for
-	Part    bool       // some of the fill is in no line, as no material serves it
+	Cost    order.Cost // cost of the lines; Lacking: lines without a price
+	Outside []string   // items that no key of the job prices
+	Part    bool       // some of the fill is in no line, since no material serves it
 }
 
 // totalLine is one thing that is bought.
 type totalLine struct {
 	Item     string
-	Quantity float64 // in SI units, or of whole things
+	Quantity float64 // in SI units, or a number of things
 	Unit     string  // in SI
-	Price    float64 // of one SI unit or thing; 0: not given
-	From     string  // cell of the workbook that its cost stands in already; empty: the table of prices has it
+	Price    float64 // per SI unit or thing; 0: not given
+	From     string  // cell of the workbook that already holds its cost; empty: the table of prices holds it
 }
 
 func (l totalLine) Amount() float64 { return order.Money(l.Quantity * l.Price) }
 
-// addUp lists all that is bought with its price.
+// addUp lists everything to buy with its price.
 func (h *Result) addUp(e *entries) {
 	if h.Filled.Fill.Fill == 0 {
 		return
@@ -55,14 +55,14 @@ func (h *Result) addUp(e *entries) {
 	}
 }
 
-// add lists an item, if there is any of it.
+// add adds an item if its quantity is not zero.
 func (t *total) add(item string, quantity float64, unit string, price float64, from string) {
 	if quantity > 0 {
 		t.Lines = append(t.Lines, totalLine{item, quantity, unit, price, from})
 	}
 }
 
-// things lists n whole things, if there are any.
+// things adds n whole things if n is not zero.
 func (t *total) things(item string, n int, unit string, price float64) {
 	t.add(item, float64(n), unit, price, "")
 }
@@ -83,7 +83,7 @@ func (e *entries) priceOf(key string, price float64) float64 {
 	return e.price("", priced{key, price, 1})
 }
 
-// addMix lists what the fill is made of: by the truck, and in bags.
+// addMix adds the materials of the fill: by truck, and in bags.
 func (h *Result) addMix(t *total, e *entries) {
 	if d := h.Delivery; d.Trucks > 0 {
 		name := "Mix"
@@ -107,7 +107,7 @@ func (h *Result) addMix(t *total, e *entries) {
 	}
 }
 
-// addCoats lists the coats, in packs if their size is known.
+// addCoats adds the coats, in packs if their size is known.
 func (h *Result) addCoats(t *total) {
 	for i, c := range h.Coats {
 		name := "Coat: " + c.Name
@@ -122,7 +122,7 @@ func (h *Result) addCoats(t *total) {
 	}
 }
 
-// addEdging lists film and foam along the walls, in rolls and pieces if their length is
+// addEdging adds film and foam along the walls, in rolls and pieces if their length is
 // known.
 func (h *Result) addEdging(t *total, e *entries) {
 	k := h.Edging
@@ -148,7 +148,8 @@ func (h *Result) addEdging(t *total, e *entries) {
 	}
 }
 
-// addJoints lists filler and rod of joints, the filler in packs if their size is known.
+// addJoints adds filler and backer rod of joints, the filler in packs if their size is
+// known.
 func (h *Result) addJoints(t *total, e *entries) {
 	k, j := h.Joints, h.Job.Joints
 	if k == nil {
@@ -167,8 +168,8 @@ func (h *Result) addJoints(t *total, e *entries) {
 	t.add("Rod of joints", k.Rod, "m", rod, "")
 }
 
-// Priced tells whether anything has a price: without one there is no total.
+// Priced reports whether anything has a price: without a price there is no total.
 func (t *total) Priced() bool { return t.Cost.Amount > 0 }
 
-// Complete tells whether all of the fill is in the lines, and every line has a price.
+// Complete reports whether the lines have the whole fill and every line has a price.
 func (t *total) Complete() bool { return t.Cost.Known() && !t.Part }

@@ -1,7 +1,7 @@
 package job
 
-// Watch is called with what is being done, and how much of total, or how many bytes, or
-// nothing but that when neither is known. A nil Watch is not called.
+// Watch is called with the current step and how much of total is done: a count, bytes,
+// or 0, 0 if not known. A nil Watch is not called.
 type Watch func(what string, done, total int64)
 
 func (w Watch) Say(what string, done, total int64) {

@@ -7,16 +7,16 @@ import (
 	"strings"
 )
 
-// WithUnits returns a copy of a job whose lengths are all written by stated, which adds the
-// unit to a bare number. It is called with the short name of each, and the name beside it if
-// there is one: "benchmark BM1".
+// WithUnits returns a copy of a job in which stated has written every length, with a
+// unit added to a bare number. stated is called with the short name of the field,
+// followed by the name of one of several: "benchmark BM1".
 func (j *Job) WithUnits(stated func(field, text string) (string, error)) (Job, error) {
 	out := *j
 	for _, f := range Fields {
 		if f.Flag == "" {
 			continue
 		}
-		// What one of the two holds by reference is not shared.
+		// The copy must not share maps and slices with j.
 		switch v := f.Value(&out).Addr().Interface().(type) {
 		case *[]string:
 			*v = slices.Clone(*v)

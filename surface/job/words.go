@@ -9,9 +9,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// EdgeLength is the length of a straightedge, m. It is written as the standard writes it that
-// asks for one: 2 m is 2 m in a job of feet and 10'-0" is that in a metric one, with what the
-// job's tape reads in brackets.
+// EdgeLength is the length of a straightedge, m. It is written as its standard writes
+// it, with the length in the job's units in brackets: 2 m stays 2 m in a job in feet,
+// and 10'-0" stays 10'-0" in a metric one.
 type EdgeLength float64
 
 func (v EdgeLength) In(style unit.Style) string {
@@ -39,7 +39,7 @@ func Minutes(d time.Duration) string {
 	return fmt.Sprintf("%d h %d min", m/60, m%60)
 }
 
-// LessThanStep is a depth that may be too small for the digits shown, m.
+// LessThanStep is a depth, m, that may be smaller than the digits shown.
 type LessThanStep float64
 
 func (v LessThanStep) In(style unit.Style) string {
