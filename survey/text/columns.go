@@ -43,7 +43,7 @@ func (f *table) columns() error {
 		if columns, err = fromOrder(f.o.Order, m.fields); err != nil {
 			return err
 		}
-		f.note(survey.Assumed, first, "%scolumns read as %s, as the order says", none, strings.ToUpper(f.o.Order))
+		f.note(survey.Assumed, first, "%scolumns read as %s, the given order", none, strings.ToUpper(f.o.Order))
 	} else {
 		f.s.Headed = true
 		pos = f.at(m.headLine)
@@ -105,7 +105,7 @@ func (f *dialect) askOrder() error {
 		g = guess{"PENZ", "PNEZ"}
 	}
 	return (&survey.Error{Pos: f.at(m.first), Found: fmt.Sprintf("%d columns without a header", len(row)),
-		Want: "the order of the columns; east before north or north before east cannot be told from numbers, and a swap mirrors the floor",
+		Want: "the order of the columns: the numbers do not show whether east or north is first, and a swap mirrors the floor",
 	}).Hinted("%s or %s", unit.Ask("order", g.b), unit.Ask("order", g.a))
 }
 

@@ -386,7 +386,7 @@ func fromOrder(order string, fields int) ([]*column, error) {
 		what, ok := letters[r]
 		if !ok || what != isIgnored && seen[what] {
 			return nil, (&survey.Error{Element: "order", Found: fmt.Sprintf("%q", order),
-				Want: "each of the letters P (name), N, E or X, Y, Z or R (rod), D (description), C (code) once at most"}).Hinted("%s", unit.Ask("order", "PNEZD"))
+				Want: "letters from P (name), N, E or X, Y, Z or R (rod), D (description), C (code), each max once"}).Hinted("%s", unit.Ask("order", "PNEZD"))
 		}
 		seen[what] = true
 		out = append(out, &column{index: len(out), role: what})

@@ -219,7 +219,7 @@ func (c *claims) askWhich(r role, list []*column) error {
 		hint = "rename the other one, such as \"note\""
 	}
 	return &survey.Error{Pos: c.pos, Element: strings.Join(names, " and "),
-		Want: fmt.Sprintf("one column of %s; the words do not say which is meant", roleNames[r]), Hint: hint}
+		Want: fmt.Sprintf("one column of %s; the heads do not show which is meant", roleNames[r]), Hint: hint}
 }
 
 // bareDirections decides which of a bare x and y is north: order does if it names N and
@@ -236,7 +236,7 @@ func (l *layout) bareDirections(order string) []survey.Note {
 	case n >= 0 && e >= 0 && (n < e) == (x.index < y.index):
 		l.of[isX], l.of[isY] = y, x
 		x.role, y.role = isY, isX
-		return []survey.Note{survey.Notef(survey.Assumed, l.pos, "%s read as northing and %s as easting, as the order says", x, y)}
+		return []survey.Note{survey.Notef(survey.Assumed, l.pos, "%s read as northing and %s as easting, per the given order", x, y)}
 	case n < 0 || e < 0:
 		return []survey.Note{survey.Notef(survey.Assumed, l.pos, "%s read as easting and %s as northing", x, y)}
 	}

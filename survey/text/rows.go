@@ -340,7 +340,7 @@ func (f *cursor) fail(e *survey.Error) {
 func (f *cursor) cellError(c *column, text string, err error) {
 	e := &survey.Error{Pos: f.cellPos(c), Element: c.String(), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}
 	if errors.Is(err, unit.ErrHyphen) {
-		e.Want += ", or a header that says feet and inches, such as rod_ft_in"
+		e.Want += ", or a header with feet and inches, such as rod_ft_in"
 	}
 	if errors.Is(err, unit.ErrNoUnit) && !c.feetInches {
 		if c.noUnit {
@@ -349,7 +349,7 @@ func (f *cursor) cellError(c *column, text string, err error) {
 		c.noUnit = true
 		e = e.Hinting(unitHint(err))
 		if !c.own && !strings.ContainsAny(text, "/") {
-			e.Want = "a unit: neither the header nor the cell says one"
+			e.Want = "a unit: neither the header nor the cell gives one"
 		} else if c.own {
 			e.Want = "a length with its unit, as in other cells of this column"
 		}

@@ -60,7 +60,7 @@ func TestSamples(t *testing.T) {
 	}
 	bays := onGrid(2, nil, survey.GridBearings{Letters: 90, Numbers: 180})
 	bays.Grid.Origins = map[string][2]float64{"BAY 1": {0, 0}, "BAY 2": {6, 1}}
-	const noUnit = "a unit: neither the header nor the cell says one"
+	const noUnit = "a unit: neither the header nor the cell gives one"
 	const noOrder = "without a header, want the order of the columns"
 
 	type sample struct {

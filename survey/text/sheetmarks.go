@@ -166,7 +166,7 @@ func (f *Reader) instrumentOfSheet(marks []sheetMark, value *column) error {
 		case m.name == "HI":
 			f.setHI(z, f.at(m.n))
 		case m.reading == "":
-			f.note(survey.Warning, f.at(m.n), "%s: no reading on it, so that it says nothing", m.name)
+			f.note(survey.Warning, f.at(m.n), "%s: no reading on it, so it is not used", m.name)
 		default:
 			v, err := read(m, m.reading)
 			if err != nil {
@@ -245,7 +245,7 @@ func (f *Reader) sheetHeight(moves []banner) error {
 	}
 	for _, m := range f.sheetRead {
 		if math.IsNaN(m.z) {
-			f.note(survey.Warning, m.at, "reading on %s: its elevation is not known, so that it says nothing", m.name)
+			f.note(survey.Warning, m.at, "reading on %s: its elevation is not known, so it is not used", m.name)
 			continue
 		}
 		f.note(survey.Assumed, m.at, "%s read %s at elevation %s", m.name, m.text, f.show(m.z))

@@ -131,7 +131,7 @@ func sameMarks(rows []spelling, benchmarks map[string]float64) error {
 				*name = like[0].name
 			}
 		case len(like) > 1:
-			return &survey.Error{Pos: r.p.At, Found: strconv.Quote(r.p.Name), Want: fmt.Sprintf("to know which benchmark it is: %s or %s", like[0].name, like[1].name), Hint: "write its name as that of the benchmark is written"}
+			return &survey.Error{Pos: r.p.At, Found: strconv.Quote(r.p.Name), Want: fmt.Sprintf("to know which benchmark it is: %s or %s", like[0].name, like[1].name), Hint: "write its name exactly as the benchmark is named"}
 		case r.mark:
 			add(key, r.p.Name, r.p.X, r.p.Y)
 		}

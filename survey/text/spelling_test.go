@@ -104,6 +104,6 @@ func TestBenchmarkBySpellingBesideSheets(t *testing.T) {
 			t.Errorf("%q: joined with BM1: %v", other, err)
 			continue
 		}
-		check.Notes(t, s.Notes, []string{"warning: reading on " + other + ": its elevation is not known, so that it says nothing"})
+		check.Notes(t, s.Notes, []string{"warning: reading on " + other + ": its elevation is not known, so it is not used"})
 	}
 }
