@@ -213,6 +213,14 @@ func (b *Book) Origin() (name string, elevation float64) {
 	return "", 0
 }
 
+// NoBenchmark is the cause where no benchmark of a level book has a known elevation. None
+// of the given names is in the book.
+type NoBenchmark struct {
+	Marks []string // names that could have been given
+}
+
+func (n *NoBenchmark) Error() string { return "no benchmark of the level book has a known elevation" }
+
 // BenchmarkOption returns the option that sets a benchmark to elevation 100, as an
 // example for the user to edit.
 func BenchmarkOption(name string, u unit.Length) unit.Option {

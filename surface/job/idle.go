@@ -1,6 +1,7 @@
 package job
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -136,6 +137,33 @@ func (f *input) marksFound(surveys ...*survey.Survey) error {
 		return (&survey.Error{Usage: true, Field: "benchmark", Element: name, Want: "no reading on a point of that name in " + strings.Join(files, " nor in ")}).Hinting(hint)
 	}
 	return nil
+}
+
+// mistyped adds the given benchmarks to the refusal of a level book that has none of them,
+// and suggests the most similar mark. It suggests none if a second survey follows, which
+// may have the benchmark.
+func (f *input) mistyped(err error) error {
+	var none *survey.NoBenchmark
+	if !errors.As(err, &none) || len(f.benchmarks) == 0 {
+		return err
+	}
+	var names []string
+	var meant unit.Text
+	for _, b := range f.benchmarks {
+		name, elevation, _ := strings.Cut(b, "=")
+		names = append(names, name)
+		if near := nearestName(name, none.Marks); near != "" && meant == (unit.Text{}) && !f.marksLater {
+			meant = unit.Textf("did you mean %s?", unit.Ask("benchmark", near+"="+elevation))
+		}
+	}
+	return survey.Each(err, func(e *survey.Error) error {
+		if !errors.As(e, &none) {
+			return e
+		}
+		named := *e
+		named.Found += ": no reading is on " + strings.Join(names, " nor on ")
+		return named.Hinting(meant)
+	})
 }
 
 // nearestName returns the name most similar to a mistyped one, ignoring case, "" if none

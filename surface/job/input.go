@@ -133,7 +133,7 @@ func (f *input) open(files []string, watch Watch) (*survey.Survey, survey.Option
 	o.Progress(0, 0) // the format is found before any progress
 	s, err := file.OpenAll(files, o)
 	if err != nil {
-		return nil, o, inFile(err, files[0])
+		return nil, o, f.mistyped(inFile(err, files[0]))
 	}
 	f.given.knowAll(s)
 	s.Notes = append(s.Notes, f.given.notes()...)

@@ -319,6 +319,7 @@ func (l *levelling) untied() error {
 			e = e.Hinted("write the name into the row of the backsight; then %s", unit.Ask("benchmark", "NAME=ELEV"))
 		case len(l.benchmark) == 0:
 			e.Found, e.Want = "no benchmark with a known elevation", fmt.Sprintf("the elevation of %s", named[0])
+			e.Err = &survey.NoBenchmark{Marks: (&survey.Survey{Book: l.Book}).Marks(false)}
 			e = e.Hinted("%s with its elevation in place of 100", survey.BenchmarkOption(named[0], l.style.Elevations()))
 		default:
 			e.Found = fmt.Sprintf("a backsight on %s, which no other set-up has as foresight", strings.Join(on, " and "))
