@@ -10,7 +10,8 @@ import (
 	"pourplane/survey"
 )
 
-// aim asks for the target, until there is one: its elevation, or the finished floor to meet.
+// aim asks for the target until there is one: its elevation, or the finished floor to
+// meet.
 func (q *questions) aim(s *survey.Survey, given *job.Lengths) error {
 	t := &q.of.Target
 	for !job.Aimed(t) && !q.over {
@@ -53,7 +54,8 @@ func (q *questions) below(s *survey.Survey, given *job.Lengths) error {
 	return nil
 }
 
-// taken checks the value of a field. Here the value alone is typed, and shown.
+// taken returns a check of the value of a field. Its messages show the value alone, as
+// typed.
 func taken(given *job.Lengths, field string) func(string) error {
 	return func(text string) error {
 		_, err := given.Parse(field, text)
@@ -73,7 +75,7 @@ func taken(given *job.Lengths, field string) func(string) error {
 	}
 }
 
-// codesOf lists the codes of shots, each once.
+// codesOf lists the codes of points, each once.
 func codesOf(points []survey.Point) []string {
 	var out []string
 	for _, p := range points {

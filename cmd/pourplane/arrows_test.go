@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// mayImport says who may import whom among our own packages: one way, no cycles,
-// nothing sideways. DEVELOPERS.md explains it.
+// mayImport is the import table of our own packages: one way, no cycles, nothing
+// sideways. DEVELOPERS.md explains it.
 var mayImport = map[string][]string{
 	"survey/unit":               {},
 	"survey":                    {"survey/unit"},

@@ -16,7 +16,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// asker asks questions on a terminal, or of a pipe.
+// asker asks questions on a terminal or through a pipe.
 type asker struct {
 	in   *bufio.Scanner
 	out  io.Writer
@@ -24,7 +24,7 @@ type asker struct {
 	err  error
 }
 
-// ask returns the answer, def where it is empty or there are no more. An answer that
+// ask returns the answer, or def if it is empty or no more answers come. An answer that
 // check refuses is asked for again, with the reason.
 func (a *asker) ask(question, def string, check func(string) error) string {
 	if a.err != nil || a.over {
@@ -40,7 +40,7 @@ func (a *asker) ask(question, def string, check func(string) error) string {
 		}
 		answer := strings.TrimSpace(a.in.Text())
 		if n := len(answer); n > 1 && answer[0] == '"' && answer[n-1] == '"' {
-			answer = answer[1 : n-1] // a name as messages quote it
+			answer = answer[1 : n-1] // a name in quotes, as messages show it
 		}
 		if answer = cmp.Or(answer, def); answer == "" {
 			return ""
@@ -66,8 +66,8 @@ func wanted(found, want string) error {
 
 func anything(string) error { return nil }
 
-// aLength takes a number with or without a unit: reading the survey settles what a bare
-// one is, or refuses it.
+// aLength accepts a number with or without a unit. The reader of the survey decides the
+// unit of a bare number, or refuses it.
 func aLength(text string) error {
 	if _, err := unit.Parse(text, unit.None); err != nil && !errors.Is(err, unit.ErrNoUnit) {
 		return wanted(text, "a length with its unit, such as 10.02m or 99.93ft")
@@ -75,7 +75,7 @@ func aLength(text string) error {
 	return nil
 }
 
-// lengthsOf takes a list of lengths, with a name before it or none.
+// lengthsOf accepts a list of lengths, with or without a name before it.
 func lengthsOf(least, most int) func(string) error {
 	return func(text string) error {
 		_, list, _ := job.EachLength(text)

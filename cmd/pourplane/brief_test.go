@@ -15,7 +15,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// shownBy runs a command that has to end well.
+// shownBy returns the output of a command, which must succeed.
 func shownBy(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, diag bytes.Buffer
@@ -25,7 +25,7 @@ func shownBy(t *testing.T, args ...string) string {
 	return out.String()
 }
 
-// The verdict comes first, and no terminal has to scroll for it.
+// The verdict comes first, and fits a terminal without scrolling.
 func TestFlatnessInShort(t *testing.T) {
 	demo := "../../testdata/demo/"
 	for _, c := range []struct {
@@ -61,7 +61,8 @@ func TestFlatnessInShort(t *testing.T) {
 	}
 }
 
-// Cells outside an L are one line, and the map names a line of the file once.
+// Cells outside an L-shaped floor take one line, and the map names a line of the file
+// once.
 func TestEmptyCellsAreOneLine(t *testing.T) {
 	dir := t.TempDir()
 	for name, text := range map[string]string{
@@ -89,8 +90,8 @@ func TestEmptyCellsAreOneLine(t *testing.T) {
 	}
 }
 
-// Cut is not held against fill in the mean: half of a floor 0 to 20 mm below the target
-// and half as much above it is 10 mm deep where it is filled, and its mean is 0.
+// Mean depth counts filled area only: in a floor with one half 0 to 20 mm below the
+// target and the other as much above it, the fill has a mean depth of 10 mm.
 func TestMeanWhereFilled(t *testing.T) {
 	dir := t.TempDir()
 	name := filepath.Join(dir, "ramp.csv")
@@ -110,7 +111,7 @@ func TestMeanWhereFilled(t *testing.T) {
 	}
 }
 
-// A job of feet has no metres in what people read, and no 0" for what is not nothing.
+// A job in feet shows no metres to people, and no 0" for a value that is not zero.
 func TestFeetStayFeet(t *testing.T) {
 	demo := "../../testdata/demo/"
 	if text := shownBy(t, "flatness", "--rule", "list", "--show", "feet"); strings.Contains(text, "  3 mm ") || !strings.Contains(text, "0.118 in (3 mm)") || !strings.Contains(text, `gap under a straightedge, 10'-0"`) {
@@ -130,7 +131,7 @@ func TestFeetStayFeet(t *testing.T) {
 	}
 }
 
-// A bare unit weight that may be in lb/ft³ as well is refused.
+// A bare unit weight that may also be in lb/ft³ is refused.
 func TestBareUnitWeight(t *testing.T) {
 	var out, diag bytes.Buffer
 	status := run([]string{"fill", "nofile.csv", "--target", "1m", "--unit-weight", "150"}, strings.NewReader(""), &out, &diag)
@@ -139,7 +140,7 @@ func TestBareUnitWeight(t *testing.T) {
 	}
 }
 
-// --verbose prints every note, however many there are of a kind.
+// --verbose prints every note, however many there are of one kind.
 func TestVerboseListsEveryNote(t *testing.T) {
 	points, book := "name,x [m],y [m],z [m]\n", "setup,sight,point,rod [m],elevation [m]\n1,BS,BM,1.500,10.000\n"
 	const many = 60
@@ -162,8 +163,9 @@ func TestVerboseListsEveryNote(t *testing.T) {
 	}
 }
 
-// What changes a figure is below it however many lines there are; advice on an order, of
-// which there may be many, is there once and then as there is room.
+// A warning that changes a figure is below that figure, however many lines it takes.
+// Advice on an order, of which there may be much, is shown once and only if there is
+// room.
 func TestWarningsAreBelowTheirFigure(t *testing.T) {
 	rows := []report.AnswerRow{{Head: "Order", Text: "1 m³", Topic: survey.AboutOrder}, {Head: "Depth", Text: "10 mm", Topic: survey.AboutDepth}, {Head: "Target", Text: "10 m", Topic: survey.AboutTarget}}
 	var notes []survey.Note

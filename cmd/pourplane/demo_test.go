@@ -10,7 +10,7 @@ import (
 	"pourplane/surface/job"
 )
 
-// demoFolder is everything that the demo job makes.
+// demoFolder returns a folder with everything that the demo job makes.
 func demoFolder(t *testing.T) string {
 	t.Helper()
 	out := filepath.Join(t.TempDir(), "hall")
@@ -21,7 +21,7 @@ func demoFolder(t *testing.T) string {
 	return out
 }
 
-// demoHandover is the demo job before anything is written.
+// demoHandover returns the demo job before anything is written.
 func demoHandover(t *testing.T) *report.Handover {
 	t.Helper()
 	name := filepath.Join("..", "..", "testdata", "demo", "job.toml")

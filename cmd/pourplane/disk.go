@@ -15,14 +15,14 @@ import (
 	"pourplane/survey/file"
 )
 
-// disk opens inputs by their names as they are typed, of whatever folder. A dash is standard
+// disk opens inputs by the names that the user types, in any folder. A dash is standard
 // input, which can be read once.
 type disk struct {
-	stdin func() io.Reader // nil where inputs have to be named: a job reads its files more than once
+	stdin func() io.Reader // nil if inputs must have names: a job reads its files more than once
 	taken bool             // standard input has been read
-	keeps bool             // what a pipe gives is kept, to be read again
-	kept  *keptPipe        // the last one
-	sums  *readSums        // what was read, for a manifest; nil: nobody asks
+	keeps bool             // the content of a pipe is kept and can be read again
+	kept  *keptPipe        // the last pipe
+	sums  *readSums        // checksums for a manifest; nil: not needed
 }
 
 func (d *disk) Open(name string) (fs.File, error) {
@@ -49,15 +49,15 @@ func (d *disk) Open(name string) (fs.File, error) {
 	return pipe{io.NopCloser(d.stdin())}, nil
 }
 
-// Stat looks at a file without opening it: a pipe gives what it has once.
+// Stat returns the info of a file without opening it: a pipe can be read only once.
 func (d *disk) Stat(name string) (fs.FileInfo, error) { return os.Stat(name) }
 
-// pipe is an input of which nothing is known before it is read.
+// pipe is an input of unknown size.
 type pipe struct{ io.ReadCloser }
 
 func (pipe) Stat() (fs.FileInfo, error) { return nil, errors.ErrUnsupported }
 
-// keeping keeps what a pipe gives, if it is to be.
+// keeping keeps the content of a pipe if d.keeps is set.
 func (d *disk) keeping(file *os.File) fs.File {
 	if info, err := file.Stat(); !d.keeps || err == nil && info.Mode().IsRegular() {
 		return file
@@ -91,14 +91,14 @@ func (k *keptPipe) Read(p []byte) (int, error) {
 
 func (k *keptPipe) Close() error { return nil }
 
-// readSums are the SHA-256 of the bytes that were read of each input.
+// readSums holds the SHA-256 of each input.
 type readSums struct {
-	of  map[string]report.FileSum // by the name that was opened
-	err error                     // an input was not the same when it was read again
+	of  map[string]report.FileSum // by the name under which it was opened
+	err error                     // an input changed between two readings
 }
 
-// counting notes what is read of an input by the time it is closed. What the reader has
-// left is read then, so that the sum is that of the whole.
+// counting records the checksum of an input when it is closed. It then reads what the
+// reader left, so that the checksum covers the whole file.
 func (s *readSums) counting(name string, file fs.File) fs.File {
 	if s == nil {
 		return file

@@ -12,7 +12,7 @@ import (
 	"strings"
 )
 
-// attempt returns the text of the job, which run takes.
+// attempt returns the text of a job that run accepts.
 func (f *newFlags) attempt(ctx context.Context, p *progress) (string, error) {
 	s, given, err := job.OpenFloor(&f.of, &disk{}, p.say)
 	if err != nil {
@@ -28,7 +28,7 @@ func (f *newFlags) attempt(ctx context.Context, p *progress) (string, error) {
 			return "", err
 		}
 		for which, why := range d.Survey.LeaveOut {
-			if row, ok := strings.CutPrefix(which, name+":"); ok { // the job has another way to the file
+			if row, ok := strings.CutPrefix(which, name+":"); ok { // the job has another path to the file
 				delete(d.Survey.LeaveOut, which)
 				d.Survey.LeaveOut[filepath.Base(name)+":"+row] = why
 			}
@@ -45,9 +45,9 @@ func (f *newFlags) attempt(ctx context.Context, p *progress) (string, error) {
 	return text, f.tried(ctx, j, p)
 }
 
-// tried refuses what run would refuse.
+// tried returns the refusal that run would give.
 func (f *newFlags) tried(ctx context.Context, j *job.Job, p *progress) error {
-	asTyped := func(err error) error { return err } // by its options
+	asTyped := func(err error) error { return err } // names the options as typed
 	if _, err := job.SolveNamed(ctx, j, &disk{}, p.say, asTyped); err != nil {
 		return err
 	}
@@ -68,10 +68,10 @@ func (f *newFlags) tried(ctx context.Context, j *job.Job, p *progress) error {
 	return err
 }
 
-// results is the folder that run makes for the job.
+// results returns the folder that run makes for the job.
 func (f *newFlags) results() string { return strings.TrimSuffix(f.job, filepath.Ext(f.job)) }
 
-// fromJob names a file relative to the job.
+// fromJob returns the path of a file from the folder of the job.
 func (f *newFlags) fromJob(name string) (string, error) {
 	if name == "" {
 		return "", nil

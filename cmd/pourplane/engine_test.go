@@ -10,9 +10,9 @@ import (
 	"testing"
 )
 
-// What the engine finds does not depend on the units that it is shown in: no package under
-// surface has a parameter or a field of type unit.Style, except the In methods of
-// quantities. surface/job joins what users enter with the engine, and is not among them.
+// Results of the engine do not depend on the units shown: no package under surface has a
+// parameter or a field of type unit.Style, except the In methods of quantities.
+// surface/job connects user input with the engine, and is exempt.
 func TestTheEngineTakesNoStyle(t *testing.T) {
 	files := 0
 	err := filepath.WalkDir("../../surface", func(name string, d fs.DirEntry, err error) error {
@@ -43,7 +43,7 @@ func TestTheEngineTakesNoStyle(t *testing.T) {
 	}
 }
 
-// stylesIn lists the parameters and fields of a file that are of type unit.Style.
+// stylesIn lists the parameters and fields of type unit.Style in a file.
 func stylesIn(file *ast.File) (at []token.Pos) {
 	ast.Inspect(file, func(n ast.Node) bool {
 		switch n := n.(type) {
@@ -63,7 +63,7 @@ func stylesIn(file *ast.File) (at []token.Pos) {
 	return at
 }
 
-// The search finds parameters and fields, and leaves the In methods of quantities alone.
+// The search finds parameters and fields, and skips the In methods of quantities.
 func TestStylesAreFound(t *testing.T) {
 	const source = `package p
 type Rules struct{ Style unit.Style }

@@ -8,11 +8,11 @@ import (
 	"pourplane/surface/job"
 )
 
-// question is what is asked for a field of a job.
+// question is the question for a field of a job.
 type question struct {
-	name, text string // of the field, by its short name
+	name, text string // short name of the field, and the question
 	check      func(string) error
-	shown      bool // the values that a refusal offers are shown
+	shown      bool // the values in a refusal are shown with the question
 }
 
 func (q *questions) table() []question {
@@ -57,7 +57,8 @@ func (q *questions) table() []question {
 	}
 }
 
-// answer sets a field, in place of what was refused; false where it then is as it was.
+// answer sets a field to an answer, replacing the refused value. It returns false if the
+// field is unchanged.
 func (one *question) answer(j *job.Job, text string) bool {
 	f, _ := job.ByFlag(one.name)
 	v := f.Value(j)

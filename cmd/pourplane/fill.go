@@ -64,7 +64,7 @@ results show such a length in another unit.`,
 	return c
 }
 
-// check finds calls that no input could make right.
+// check refuses calls that are wrong whatever the files hold.
 func (f *fillFlags) check() error {
 	switch {
 	case len(f.profiles) > 0 && f.out == "":
@@ -118,10 +118,10 @@ func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 	return sum.Print(c.OutOrStdout())
 }
 
-// day is the date of the surface that is written.
+// day returns the date of the surface that is written.
 func (f *fillFlags) day() time.Time {
 	if f.date != "" {
-		day, _ := time.Parse(time.DateOnly, f.date) // checked before
+		day, _ := time.Parse(time.DateOnly, f.date) // check has parsed it
 		return day
 	}
 	return time.Now().UTC().Truncate(24 * time.Hour)

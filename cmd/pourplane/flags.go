@@ -15,8 +15,8 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// jobFlags registers the options of a command that are fields of a job. What is given for
-// them goes into j.
+// jobFlags registers the fields of a job that are options of a command. Their values go
+// into j.
 func jobFlags(c *cobra.Command, j *job.Job) {
 	for _, f := range job.Fields {
 		if f.Flag == "" || !slices.Contains(strings.Fields(f.On), c.Name()) {
@@ -48,7 +48,7 @@ func (v *fieldValue) String() string {
 	return v.field.Text(v.job)
 }
 
-// Type is what the library asks for; a switch takes no argument.
+// Type is required by the library; a switch has no argument.
 func (v *fieldValue) Type() string {
 	if v.field.Arg() == "" {
 		return "bool"
@@ -56,7 +56,8 @@ func (v *fieldValue) Type() string {
 	return "field"
 }
 
-// refusedValue words what a field has refused, "" for another error of the library.
+// refusedValue returns the message for a refused field, "" for another error of the
+// library.
 func refusedValue(err error) *usageError {
 	var bad *pflag.InvalidValueError
 	if !errors.As(err, &bad) {
@@ -74,7 +75,7 @@ func refusedValue(err error) *usageError {
 	return nil
 }
 
-// complete offers words for the shell to complete a flag with.
+// complete offers words for the completion of an option in the shell.
 func complete(c *cobra.Command, flag string, words ...string) {
 	err := c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
 	if err != nil {

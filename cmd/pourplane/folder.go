@@ -18,9 +18,10 @@ import (
 	"pourplane/survey"
 )
 
-// leftovers are what is hidden on the disk while results are written. A signal takes them
-// away before the program ends. The lock is held while a file is written or names are
-// exchanged: a file that appears in a folder while it is removed would keep it there.
+// leftovers lists the hidden files and folders on the disk while results are written. A
+// signal removes them before the program ends. The lock is held while a file is written
+// or names are exchanged, since a file that appears in a folder during its removal would
+// keep the folder.
 type leftovers struct {
 	mu   sync.Mutex
 	path map[string]bool
@@ -28,7 +29,7 @@ type leftovers struct {
 
 var hidden = &leftovers{path: map[string]bool{}}
 
-// remove takes path away.
+// remove removes path.
 func (l *leftovers) remove(path string) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -36,19 +37,19 @@ func (l *leftovers) remove(path string) error {
 	return removeResult(path)
 }
 
-// clear takes all away. It keeps the lock, so that nothing more is written.
+// clear removes all of them. It keeps the lock, so that nothing more is written.
 func (l *leftovers) clear() {
 	l.mu.Lock()
 	for path := range l.path {
-		removeResult(path) // the program is ending: what cannot be removed stays
+		removeResult(path) // the program is ending: what cannot be removed is left
 	}
 }
 
-// removeAll is os.RemoveAll; tests look at the order of what it takes away.
+// removeAll is os.RemoveAll; tests check the order of removal.
 var removeAll = os.RemoveAll
 
-// removeResult takes a file away, or a folder with its manifest last: what is left of it
-// by a run that is killed, or cannot be removed, is known as a result of ours, see [sweep].
+// removeResult removes a file, or a folder with its manifest last. If a run is killed or
+// a file cannot be removed, the rest is then still known as ours, see [sweep].
 func removeResult(path string) error {
 	entries, err := os.ReadDir(path)
 	if err != nil {
@@ -65,9 +66,9 @@ func removeResult(path string) error {
 	return removeAll(path)
 }
 
-// made creates something under a name that nothing has, beginning with a prefix, and
-// notes it as hidden. Unlike a temporary file of the library it has the permissions that
-// the user's mask leaves.
+// made creates a file or folder with an unused name that begins with prefix, and records
+// it as hidden. Unlike the library's temporary files it has the permissions of the
+// user's mask.
 func made(prefix string, create func(name string) error) (name string, err error) {
 	hidden.mu.Lock()
 	defer hidden.mu.Unlock()
@@ -83,7 +84,7 @@ func made(prefix string, create func(name string) error) (name string, err error
 	return name, err
 }
 
-// writeNew writes a new file through to the disk.
+// writeNew writes a new file and syncs it to the disk.
 func writeNew(name string, data []byte) error {
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
@@ -93,8 +94,8 @@ func writeNew(name string, data []byte) error {
 	return errors.Join(err, f.Sync(), f.Close())
 }
 
-// syncFolder makes the names in a folder last. Some file systems cannot; the files
-// themselves are whole all the same.
+// syncFolder syncs the names in a folder to the disk. Some file systems cannot; the
+// files themselves are complete in any case.
 func syncFolder(folder string) {
 	if d, err := os.Open(folder); err == nil {
 		d.Sync()
@@ -102,8 +103,8 @@ func syncFolder(folder string) {
 	}
 }
 
-// makeFolder makes a folder and those above it that are missing. TakeBack removes those
-// that it made, as far as they are empty.
+// makeFolder makes a folder and its missing parents. takeBack removes those that it
+// made, if they are empty.
 func makeFolder(folder string) (takeBack func(), err error) {
 	var missing []string // the deepest first
 	for at := filepath.Clean(folder); ; at = filepath.Dir(at) {
@@ -126,9 +127,9 @@ func makeFolder(folder string) (takeBack func(), err error) {
 	return takeBack, nil
 }
 
-// writeAll writes files into folder, made if need be: all to temporary names first, then
-// renamed, so that no reader ever sees half a file, and a rename that fails puts back
-// what was there. It refuses to write over an input.
+// writeAll writes files into folder, which it makes if needed. It writes all of them to
+// temporary names and then renames them, so that no reader sees half a file. If a rename
+// fails, the earlier files are put back. It refuses to write over an input.
 func writeAll(folder string, files []report.Output, inputs []string) (err error) {
 	for _, in := range inputs {
 		info, err := os.Stat(in)
@@ -181,7 +182,7 @@ func writeAll(folder string, files []report.Output, inputs []string) (err error)
 			defer os.Remove(old)
 		case errors.Is(err, fs.ErrNotExist):
 			undo = append(undo, func() error { return os.Remove(to) })
-		default: // a file system without links cannot put back
+		default: // a file system without links cannot put files back
 			undo = append(undo, func() error { return nil })
 		}
 		if err := os.Rename(temporary[i], to); err != nil {
@@ -196,11 +197,11 @@ func writeAll(folder string, files []report.Output, inputs []string) (err error)
 	return nil
 }
 
-// replaceFolder puts outputs in the place of a folder: written beside it first and
-// through to the disk, then exchanged in one step where the system can, so that a whole
-// result has the name at any time. Only then is the earlier one taken away. It refuses a
-// folder that holds an input, or anything that is not a result as it was made. Two runs
-// at once take their turns.
+// replaceFolder replaces a folder by outputs. It writes them beside the folder, syncs
+// them to the disk, and exchanges the two in one step if the system can, so that the
+// name always has a complete result. Then it removes the earlier result. It refuses a
+// folder that holds an input, or anything that is not an unchanged result of ours. Two
+// runs at once take turns.
 func replaceFolder(folder string, outputs []report.Output, inputs []string) (err error) {
 	if folder, err = resolved(folder); err != nil {
 		return err
@@ -225,7 +226,8 @@ func replaceFolder(folder string, outputs []report.Output, inputs []string) (err
 		return fmt.Errorf("cannot write beside %s: %w", folder, err)
 	}
 	defer func() { err = errors.Join(err, hidden.remove(fresh)) }()
-	// The manifest goes first, so that it is known what a killed run has left.
+	// The manifest is written first, so that the files of a killed run are known as
+	// ours.
 	for _, o := range slices.Concat(outputs[len(outputs)-1:], outputs[:len(outputs)-1]) {
 		hidden.mu.Lock()
 		err := writeNew(filepath.Join(fresh, o.Name), o.Data)
@@ -243,7 +245,7 @@ func replaceFolder(folder string, outputs []report.Output, inputs []string) (err
 	return nil
 }
 
-// resolved is the place of a folder of results. A link to a folder stays a link.
+// resolved returns the target of a folder of results. A link to a folder stays a link.
 func resolved(folder string) (string, error) {
 	folder, err := filepath.Abs(folder)
 	if err != nil {
@@ -258,8 +260,8 @@ func resolved(folder string) (string, error) {
 	return folder, nil
 }
 
-// mayReplace refuses a folder that results may not take the place of, and reports whether
-// there is one.
+// mayReplace refuses a folder that results must not replace, and reports whether the
+// folder exists.
 func mayReplace(folder string, inputs []string) (there bool, err error) {
 	if folder, err = resolved(folder); err != nil {
 		return false, err
@@ -267,16 +269,16 @@ func mayReplace(folder string, inputs []string) (there bool, err error) {
 	info, err := os.Stat(folder)
 	switch {
 	case err != nil:
-		return false, nil // writing reports what is wrong with it
+		return false, nil // writing reports the error
 	case !info.IsDir():
 		return true, fmt.Errorf("cannot make the folder of results: %s is a file", folder)
 	}
 	return true, earlierResult(folder, inputs)
 }
 
-// put gives the folder fresh the name of another, which takes the name of fresh if it is
-// there: in one step, or, where the system has none, in three, of which a failure takes
-// back what was done. A signal waits.
+// put gives fresh the name of folder, and if folder exists gives it the name of fresh:
+// in one step, or, if the system has none, in three steps that are undone on failure. A
+// signal waits.
 func put(fresh, folder string, there bool) error {
 	hidden.mu.Lock()
 	defer hidden.mu.Unlock()
@@ -297,11 +299,11 @@ func put(fresh, folder string, there bool) error {
 	return os.Rename(old, fresh)
 }
 
-// oldEnd ends the name of an earlier result while it is exchanged in steps.
+// oldEnd is the ending of an earlier result during an exchange in steps.
 const oldEnd = ".old"
 
-// putBack gives an earlier result its name again that a run left nameless which was
-// stopped between two steps of an exchange.
+// putBack restores the name of an earlier result, if a run was stopped between two steps
+// of an exchange.
 func putBack(folder string) error {
 	if _, err := os.Lstat(folder); !errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -326,8 +328,8 @@ func putBack(folder string) error {
 	return os.Rename(newest, folder)
 }
 
-// madeBefore returns the SHA-256 of each result that the manifest of a folder lists,
-// nil where there is no manifest of ours.
+// madeBefore returns the SHA-256 of each result in the manifest of a folder, nil if it
+// has no manifest of ours.
 func madeBefore(folder string) map[string]string {
 	text, err := os.ReadFile(filepath.Join(folder, "manifest.json"))
 	var m manifest
@@ -341,14 +343,14 @@ func madeBefore(folder string) map[string]string {
 	return made
 }
 
-// freshName begins the names of the hidden folders that results are written into
-// before they take the place of a folder.
+// freshName returns the beginning of the names of the hidden folders in which results
+// are written before they replace a folder.
 func freshName(folder string) string { return "." + filepath.Base(folder) + ".pourplane-" }
 
-// sweep takes away what a run that was killed has left beside the folder: hidden folders
-// of its name with nothing in them but results. It is called when a new result has the
-// name. Alone says that the lock is held under which such folders are written; without
-// it they must be older than any run takes.
+// sweep removes what a killed run has left beside the folder: hidden folders of its name
+// that contain only results. It is called when the new result has its name. alone means
+// that this run holds the lock for such folders; otherwise they must be older than any
+// run takes.
 func sweep(folder string, alone bool) {
 	anyRun := 24 * time.Hour
 	if alone {
@@ -356,7 +358,7 @@ func sweep(folder string, alone bool) {
 	}
 	beside, err := os.ReadDir(filepath.Dir(folder))
 	if err != nil {
-		return // the result is there; what is left beside it does no harm
+		return // the result is complete; leftovers do no harm
 	}
 	for _, one := range beside {
 		if !strings.HasPrefix(one.Name(), freshName(folder)) {
@@ -370,13 +372,13 @@ func sweep(folder string, alone bool) {
 		entries, err := os.ReadDir(name)
 		made := madeBefore(name)
 		if err == nil && !slices.ContainsFunc(entries, func(e os.DirEntry) bool { return made[e.Name()] == "" && e.Name() != "manifest.json" }) {
-			removeResult(name) // what cannot be removed stays
+			removeResult(name) // what cannot be removed is left
 		}
 	}
 }
 
-// earlierResult refuses a folder that run has not made, that somebody has put
-// something into or changed since, that holds an input, or that cannot be emptied.
+// earlierResult refuses a folder that run has not made, that somebody has added to or
+// changed, that holds an input, or that cannot be emptied.
 func earlierResult(folder string, inputs []string) error {
 	refuse := func(found, want string) error {
 		return &survey.Error{Pos: survey.Pos{File: folder}, Found: found, Want: want, Hint: "--out DIR"}

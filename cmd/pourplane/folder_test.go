@@ -22,7 +22,7 @@ import (
 	"pourplane/plot/report"
 )
 
-// results are outputs with a manifest of theirs at the end, as run makes them.
+// results returns outputs with their manifest last, as run makes them.
 func results(t *testing.T, text string) []report.Output {
 	t.Helper()
 	a := report.Output{Name: "a.txt", Data: []byte(text)}
@@ -33,7 +33,7 @@ func results(t *testing.T, text string) []report.Output {
 	return []report.Output{a, {Name: "manifest.json", Data: list}}
 }
 
-// listing lists what lies in a folder.
+// listing lists the files in a folder.
 func listing(t *testing.T, folder string) []string {
 	t.Helper()
 	all, err := os.ReadDir(folder)
@@ -55,8 +55,8 @@ func holds(t *testing.T, folder, want string) {
 	}
 }
 
-// A result is replaced as a whole, and nothing is left beside it; in one step where the
-// system can, so that a reader never finds the name without a folder.
+// A result is replaced as a whole, and nothing is left beside it. The exchange is one
+// step if the system can, so that the folder always exists.
 func TestResultHasItsNameAtAnyTime(t *testing.T) {
 	dir := t.TempDir()
 	folder := filepath.Join(dir, "hall")
@@ -97,9 +97,9 @@ func TestResultHasItsNameAtAnyTime(t *testing.T) {
 	}
 }
 
-// A run that was killed between the steps of an exchange has left the earlier result
-// without its name: the next run gives it back before anything else, so that it is there
-// even where the new one cannot be written.
+// A run that was killed between the steps of an exchange left the earlier result without
+// its name. The next run restores the name first, so that the result is there even if
+// the new one cannot be written.
 func TestEarlierResultIsPutBack(t *testing.T) {
 	dir := t.TempDir()
 	folder := filepath.Join(dir, "hall")
@@ -128,8 +128,8 @@ func TestEarlierResultIsPutBack(t *testing.T) {
 	}
 }
 
-// What a killed run has left is taken away only when a new result stands: a disk that is
-// full keeps what there is.
+// Leftovers of a killed run are removed only when a new result is complete: a full disk
+// keeps what it has.
 func TestLeftoversGoLast(t *testing.T) {
 	dir := t.TempDir()
 	folder := filepath.Join(dir, "hall")
@@ -154,8 +154,8 @@ func TestLeftoversGoLast(t *testing.T) {
 	}
 }
 
-// The earlier result loses its manifest last: what a run leaves of it that is killed
-// between any two removals is known as ours, and taken away by a later run.
+// The manifest of the earlier result is removed last: if a run is killed between two
+// removals, the rest is known as ours, and a later run removes it.
 func TestWhatIsHalfRemovedIsOurs(t *testing.T) {
 	stop := errors.New("killed")
 	defer func() { removeAll = os.RemoveAll }()
@@ -197,7 +197,7 @@ func TestWhatIsHalfRemovedIsOurs(t *testing.T) {
 	}
 }
 
-// manyResults are a result of files whose names come before that of the manifest and after it.
+// manyResults is a result with file names before and after the manifest's.
 func manyResults(t *testing.T, text string) []report.Output {
 	t.Helper()
 	all := []report.Output{{Name: "a.txt", Data: []byte(text)}, {Name: "m.txt", Data: []byte(text)}, {Name: "z.txt", Data: []byte(text)}}
@@ -212,7 +212,7 @@ func manyResults(t *testing.T, text string) []report.Output {
 	return append(all, report.Output{Name: "manifest.json", Data: list})
 }
 
-// Where one of several files cannot take its name, those before it are as they were.
+// If one of several files cannot be renamed, the earlier files are unchanged.
 func TestFilesAreAllReplacedOrNone(t *testing.T) {
 	dir := t.TempDir()
 	for _, name := range []string{"a", "b"} {
@@ -239,7 +239,7 @@ func TestFilesAreAllReplacedOrNone(t *testing.T) {
 	}
 }
 
-// Results have the permissions that the user's mask leaves.
+// Results have the permissions of the user's mask.
 func TestResultsKeepTheMask(t *testing.T) {
 	old := syscall.Umask(0o077)
 	defer syscall.Umask(old)
@@ -259,8 +259,9 @@ func TestResultsKeepTheMask(t *testing.T) {
 	}
 }
 
-// A manifest states what was read: an input that changes while a run reads it again is
-// refused, and one that is changed afterwards has the sum of what was used.
+// A manifest has the checksums of what was read. An input that changes between two
+// readings of one run is refused; one that changes later keeps the checksum of what was
+// used.
 func TestManifestStatesWhatWasRead(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "floor.csv")
 	write := func(text string) {
@@ -282,7 +283,7 @@ func TestManifestStatesWhatWasRead(t *testing.T) {
 		}
 	}
 	write("x,y,z\n1,2,3\n")
-	read(4) // a reader that needs no more
+	read(4) // a reader that stops early
 	write("x,y,z\n1,2,4\n")
 	if got, want := f.sums.of[name], sumOf("", []byte("x,y,z\n1,2,3\n")); got.SHA256 != want.SHA256 || got.Bytes != want.Bytes || f.sums.err != nil {
 		t.Errorf("noted %+v (%v), want %+v", got, f.sums.err, want)
@@ -293,7 +294,7 @@ func TestManifestStatesWhatWasRead(t *testing.T) {
 	}
 }
 
-// A run that is stopped by a signal ends with its number and leaves nothing hidden.
+// A run stopped by a signal ends with its number and leaves nothing hidden.
 func TestSignalLeavesNothing(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds the program")
@@ -322,12 +323,12 @@ func TestSignalLeavesNothing(t *testing.T) {
 		if err := c.Process.Signal(syscall.SIGTERM); err != nil && !errors.Is(err, os.ErrProcessDone) {
 			t.Fatal(err)
 		}
-		c.Wait() // its status is looked at
+		c.Wait() // the status is checked below
 		switch code := c.ProcessState.ExitCode(); code {
 		case 0:
 		case 128 + int(syscall.SIGTERM):
 			stopped++
-		case -1: // before the program had begun
+		case -1: // the signal came before the program had begun
 		default:
 			t.Errorf("status %d: %s", code, diag.String())
 		}
@@ -342,14 +343,14 @@ func TestSignalLeavesNothing(t *testing.T) {
 	}
 }
 
-// A signal while a folder of results is written leaves all of it or nothing, whatever
-// file is written at that moment.
+// A signal during the writing of results leaves all of them or none, whichever file is
+// being written.
 func TestClearWhileWriting(t *testing.T) {
 	was := hidden
 	t.Cleanup(func() { hidden, removeAll = was, os.RemoveAll })
-	// A slow disk: a moment passes after the files of a folder are gone and before it is.
+	// A slow disk: time passes between the removal of the files and of their folder.
 	removeAll = func(path string) error {
-		entries, _ := os.ReadDir(path) // none in a file
+		entries, _ := os.ReadDir(path) // none if it is a file
 		for _, e := range entries {
 			if err := os.Remove(filepath.Join(path, e.Name())); err != nil {
 				return err
@@ -365,13 +366,13 @@ func TestClearWhileWriting(t *testing.T) {
 	for i := range 10 {
 		hidden = &leftovers{path: map[string]bool{}}
 		dir := t.TempDir()
-		go replaceFolder(filepath.Join(dir, "hall"), outputs, nil) // waits for good once all is cleared
+		go replaceFolder(filepath.Join(dir, "hall"), outputs, nil) // waits forever once everything is cleared
 		for len(listing(t, dir)) == 0 {
 			time.Sleep(100 * time.Microsecond)
 		}
 		time.Sleep(time.Duration(i) * 300 * time.Microsecond)
 		hidden.clear()
-		time.Sleep(5 * time.Millisecond) // one more file would be written by now
+		time.Sleep(5 * time.Millisecond) // long enough to write one more file
 		for _, name := range listing(t, dir) {
 			if name != "hall" {
 				t.Errorf("cleared after %d times 0.3 ms, it left %s", i, name)
@@ -382,8 +383,8 @@ func TestClearWhileWriting(t *testing.T) {
 	}
 }
 
-// A run that was killed a moment ago has left a hidden folder; the next good run takes it
-// away, as it holds the lock under which such folders are written.
+// A run killed a moment ago left a hidden folder. The next successful run removes it,
+// since it holds the lock for such folders.
 func TestGoodRunTakesAwayLeftovers(t *testing.T) {
 	dir := t.TempDir()
 	left := filepath.Join(dir, freshName("hall")+"123")
@@ -398,8 +399,8 @@ func TestGoodRunTakesAwayLeftovers(t *testing.T) {
 	}
 }
 
-// Results that cannot be written leave no folder that was made for them, and every one
-// that was there before.
+// Results that cannot be written leave none of the folders made for them, and all that
+// existed before.
 func TestFailedWriteLeavesNoFolder(t *testing.T) {
 	dir := t.TempDir()
 	files := []report.Output{{Name: "a.txt", Data: []byte("x")}, {Name: strings.Repeat("n", 300), Data: []byte("no file system takes this name")}}
@@ -421,8 +422,8 @@ func TestFailedWriteLeavesNoFolder(t *testing.T) {
 	}
 }
 
-// What a killed run has left is swept: at once where the lock tells that no other run
-// writes, else a day later. Nothing else is.
+// Leftovers of a killed run are removed: at once if the lock shows that no other run
+// writes, else a day later. Nothing else is removed.
 func TestLeftoversAreSwept(t *testing.T) {
 	dir := t.TempDir()
 	old := time.Now().Add(-48 * time.Hour)
@@ -466,7 +467,7 @@ func TestLeftoversAreSwept(t *testing.T) {
 	}
 	sweep(filepath.Join(dir, "hall"), true)
 	for i, path := range kept {
-		if _, err := os.Stat(path); (err == nil) != (i > 0) { // the first is of now
+		if _, err := os.Stat(path); (err == nil) != (i > 0) { // the first is recent
 			t.Errorf("alone: %s: %v", path, err)
 		}
 	}

@@ -12,13 +12,13 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// wideHelp is the width of help. Own choice: terminals are seldom narrower.
+// wideHelp is the width of help in characters. Own choice: few terminals are narrower.
 const wideHelp = 100
 
-// usual are the options that most floors need, in the order in which they are thought of.
+// usual are the options that most floors need, in order of use.
 var usual = []string{"outline", "target", "finish-code", "buildup", "out"}
 
-// helpGroups are the headings of options by the table of the job that has their key.
+// helpGroups gives the heading of options for the table of their key in a job.
 var helpGroups = []struct{ head, tables string }{
 	{"Survey", "survey"},
 	{"Target", "target"},
@@ -26,8 +26,8 @@ var helpGroups = []struct{ head, tables string }{
 	{"Flatness", "flatness"},
 }
 
-// printUsage prints the usage of a command with its options in groups: in one list of
-// fifty nobody finds the one that is wanted.
+// printUsage prints the usage of a command with its options in groups: a single list of
+// fifty is hard to search.
 func printUsage(c *cobra.Command, w io.Writer) error {
 	var b strings.Builder
 	if c.Runnable() {
@@ -69,7 +69,7 @@ type flagGroup struct {
 	flags *pflag.FlagSet
 }
 
-// grouped sorts the options of a command: the usual ones first, in groups where they are
+// grouped sorts the options of a command: the usual ones first, in groups if there are
 // many.
 func grouped(c *cobra.Command) []flagGroup {
 	var groups []flagGroup
@@ -82,7 +82,7 @@ func grouped(c *cobra.Command) []flagGroup {
 		}
 		groups[i].flags.AddFlag(f)
 	}
-	const few = 12 // are found in one list
+	const few = 12 // max number in one list
 	n := 0
 	c.LocalFlags().VisitAll(func(*pflag.Flag) { n++ })
 	if n <= few {
@@ -112,8 +112,8 @@ func grouped(c *cobra.Command) []flagGroup {
 	return groups
 }
 
-// tableOf returns the table of the job that has the key of an option; that of units is the
-// survey's, as they are those of its lengths.
+// tableOf returns the table of the job with the key of an option. units goes with the
+// survey, since it is the unit of its lengths.
 func tableOf(f *pflag.Flag) string {
 	if f.Name == "units" || f.Name == "step" {
 		return "survey"

@@ -8,8 +8,8 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// Every option of every command is in the help once, under one heading; of many options
-// those that most floors need come first, and no line is wider than a terminal.
+// Every option of every command is in the help once, under one heading. If there are
+// many, those that most floors need come first. No line is wider than a terminal.
 func TestHelpHasEveryOptionOnce(t *testing.T) {
 	for _, c := range newRoot().Commands() {
 		if c.Name() == "completion" || c.Name() == "help" {

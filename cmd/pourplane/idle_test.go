@@ -11,7 +11,7 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// idleFiles are surveys of which none has a use for every option.
+// idleFiles are surveys none of which can use every option.
 var idleFiles = map[string]string{
 	"floor.csv": "point,x,y,z\n1,0,0,9.95\n2,4,0,9.95\n3,4,3,9.95\n4,0,3,9.95\n",
 	"east.csv":  "point,easting,northing,z\n1,0,0,9.95\n2,4,0,9.95\n3,4,3,9.95\n4,0,3,9.95\n",
@@ -20,8 +20,7 @@ var idleFiles = map[string]string{
 	"runs.csv":  "run,x0,y0,x1,y1,n,z\nA,0,0,3,0,11,\"1 1 1 1 1 1 1 1 1 1 1\"\nB,0,1,3,1,11,\"1 1 1 1 1 1 1 1 1 1 1\"\n",
 }
 
-// Each option of each command is given where it means nothing, which is refused as a
-// wrong call that names it; or it always means something.
+// An option that has no use in a command is refused as a wrong call that names it.
 func TestOptionsThatMeanNothing(t *testing.T) {
 	dir := t.TempDir()
 	for name, text := range idleFiles {
@@ -95,7 +94,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 			}
 		})
 	}
-	// An option that the command does not have is no less refused.
+	// An option that the command does not have is refused too.
 	for _, flag := range []string{"--outline=nofile.csv", "--surface=x", "--retriangulate", "--thin=5mm", "--leave-out=1=wet", "--duplicates=mean"} {
 		var out, diag bytes.Buffer
 		if status := run([]string{"reduce", "book.csv", "--units", "m", flag}, nil, &out, &diag); status != wrongUsage || out.Len() > 0 {

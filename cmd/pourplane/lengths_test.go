@@ -12,8 +12,8 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// Every option whose value is a length is in the table, and every one of the table is
-// an option; in jobs the unit of each is asked for.
+// Every option whose value is a length is in the table, and every one in the table is an
+// option. In jobs each needs a unit.
 func TestLengthOptionsAreComplete(t *testing.T) {
 	length := regexp.MustCompile("`(Z|H|L|X,Y|X1,Y1,X2,Y2|NAME=ELEV)`")
 	known := map[string]bool{}

@@ -2,5 +2,5 @@
 
 package main
 
-// lockFolder keeps nobody out: this system locks no folders.
+// lockFolder does nothing: this system has no locks of folders.
 func lockFolder(string) (unlock func(), held bool, err error) { return func() {}, false, nil }

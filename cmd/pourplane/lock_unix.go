@@ -9,9 +9,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// lockFolder waits until no other run exchanges a result in a folder, and keeps others
-// out until the lock is given back or the program ends. Held is false where the file
-// system has no locks.
+// lockFolder waits until no other run exchanges a result in a folder, and locks it until
+// unlock is called or the program ends. held is false if the file system has no locks.
 func lockFolder(folder string) (unlock func(), held bool, err error) {
 	d, err := os.Open(folder)
 	if err != nil {
@@ -22,7 +21,7 @@ func lockFolder(folder string) (unlock func(), held bool, err error) {
 		if errors.Is(err, unix.EINTR) {
 			continue
 		}
-		// A file system without locks has the exchange all the same.
+		// Without locks the exchange goes on.
 		return func() { d.Close() }, err == nil, nil
 	}
 }

@@ -1,5 +1,5 @@
-// Command pourplane takes a survey of a floor to the depth of fill everywhere,
-// its exact volume and an order.
+// Command pourplane reads the survey of a floor and gives the depth of fill everywhere,
+// the exact volume and an order.
 package main
 
 import (
@@ -20,8 +20,8 @@ import (
 )
 
 func main() {
-	// A large survey is arrays that live to the end, after text that does not: half
-	// the usual slack keeps a million shots within 500 MB, and takes no longer.
+	// A large survey is text that is soon freed and arrays that stay to the end. Half
+	// the usual slack keeps a million shots within 500 MB and is not slower.
 	debug.SetGCPercent(50)
 	signals := make(chan os.Signal, 1)
 	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
@@ -37,13 +37,13 @@ func main() {
 // Exit statuses.
 const (
 	done       = 0
-	refused    = 1 // the input or the floor fails
+	refused    = 1 // the input or the floor is refused
 	wrongUsage = 2
-	stopped    = 128 // and the number of the signal, as shells count
+	stopped    = 128 // plus the number of the signal, as shells do
 )
 
-// run is the program less the process, so tests call it. Results go to out, what
-// is said about them to diag.
+// run is the program without the process, so that tests can call it. Results go to out,
+// messages to diag.
 func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	defer func() {
 		if p := recover(); p != nil {
@@ -56,7 +56,7 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	root.SetUsageFunc(func(c *cobra.Command) error { return printUsage(c, c.OutOrStderr()) })
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		if c == root && len(args) > 0 && !strings.HasPrefix(args[0], "-") {
-			return unknownCommand(root, args[0]) // its options are none of the root's
+			return unknownCommand(root, args[0]) // the options are not those of root
 		}
 		return flagError(c, err)
 	})
@@ -66,7 +66,7 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	root.SetOut(printed)
 	root.SetErr(diag)
 	err := root.Execute()
-	if err == nil && printed.err != nil { // the help of a command tells nobody
+	if err == nil && printed.err != nil { // the help of a command reports no error
 		err = fmt.Errorf("the output cannot be written: %w", printed.err)
 	}
 	if err == nil {
@@ -119,7 +119,7 @@ and what to order, with a depth map to pour by.`,
 	return root
 }
 
-// someFiles is the rule for the arguments of commands that read surveys.
+// someFiles is the argument rule of commands that read surveys.
 func someFiles(c *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return &usageError{text: "no survey given", hint: fmt.Sprintf("%s --help shows examples", c.CommandPath())}

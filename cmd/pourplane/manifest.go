@@ -12,7 +12,7 @@ import (
 
 const program = "pourplane"
 
-// manifest lists what went into a result and what came out.
+// manifest lists the inputs and outputs of a result.
 type manifest struct {
 	Program string           `json:"program"`
 	Version string           `json:"version"`

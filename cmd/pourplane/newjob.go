@@ -18,7 +18,7 @@ import (
 )
 
 type newFlags struct {
-	of  job.Job // what the options and the answers say, files as they are reached from here
+	of  job.Job // from options and answers; file paths are from the current folder
 	job string
 	yes bool
 }
@@ -90,7 +90,7 @@ func (f *newFlags) run(c *cobra.Command) error {
 	}
 }
 
-// today is the date that a new job bears: that of SOURCE_DATE_EPOCH where it is set.
+// today returns the date of a new job: from SOURCE_DATE_EPOCH if it is set.
 func today() time.Time {
 	if s, err := strconv.ParseInt(os.Getenv("SOURCE_DATE_EPOCH"), 10, 64); err == nil {
 		return time.Unix(s, 0).UTC()

@@ -14,8 +14,8 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// samples are options that reading a survey of the test data may take, each tried with
-// those whose name has only in it.
+// samples are options for the surveys of the test data, each tried with files whose name
+// contains only.
 var samples = []struct {
 	only    string
 	options []string
@@ -39,8 +39,8 @@ var samples = []struct {
 	{"grid", []string{"--units", "m", "--grid-spacing", "3", "--grid-numbers", "south", "--grid-values", "elevation", "--grid-origin", "BAY 1=0,0", "--grid-origin", "BAY 2=12,0"}},
 }
 
-// For every survey of the test data that fill reads with some options, new writes a job
-// with the same options, and the job has the same fill.
+// If fill reads a survey of the test data with some options, new writes a job with the
+// same options, and the job has the same fill.
 func TestNewTakesWhatFillTakes(t *testing.T) {
 	var files []string
 	for _, pattern := range []string{"csv/*", "demo/survey.csv", "scan/slab*", "landxml/made/*.xml"} {
@@ -101,7 +101,7 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 				name := filepath.Join(folder, fmt.Sprintf("%s-%d-%d.toml", filepath.Base(file), n, k))
 				out.Reset()
 				if run(append([]string{"new", "--yes", "--job", name}, all...), nil, &out, &diag) != done {
-					// What a job makes beyond the fill may want a larger floor.
+					// Other results of a job may need a larger floor than the fill.
 					if text := diag.String(); strings.Contains(text, ": pins: found pins no place") || strings.Contains(text, ": pace: found placing time") {
 						tooSmall++
 						continue
@@ -145,7 +145,7 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 	}
 }
 
-// A sheet of a workbook and the sheet of its outline are in the job, which runs.
+// The job has the sheet of a workbook and the sheet of its outline, and it runs.
 func TestNewOfWorkbooks(t *testing.T) {
 	folder := t.TempDir()
 	name := filepath.Join(folder, "hall.xlsx")
@@ -162,8 +162,8 @@ func TestNewOfWorkbooks(t *testing.T) {
 	if err != nil || !strings.Contains(string(result), `"fill_m3": 1.1999999`) {
 		t.Errorf("%.300s, %v", result, err)
 	}
-	// Asked: the sheet, wrong first; the title; a target that no floor has, and one; the
-	// outline, its sheet; the bearing.
+	// The questions are: the sheet, first answered wrong; the title; a target, first an
+	// impossible one; the outline and its sheet; the bearing.
 	jobFile = filepath.Join(folder, "asked.toml")
 	out.Reset()
 	answers := "Later\nbefore\n\n1000m\n" + name + "\nground\nWalls\n10m\n"
@@ -186,7 +186,7 @@ func TestNewOfWorkbooks(t *testing.T) {
 	}
 }
 
-// A shot to leave out by its row is found from where the job is; where run could not make
+// A shot left out by its row is found from the folder of the job. If run could not make
 // its folder, no job is written.
 func TestNewBesideOtherThings(t *testing.T) {
 	folder := t.TempDir()

@@ -17,8 +17,8 @@ import (
 	"pourplane/plot/sheet"
 )
 
-// pagesOf asks poppler, which knows nothing of this program, for the pages of a PDF and
-// what is written on them.
+// pagesOf returns the text of each page of a PDF from poppler, which is independent of
+// this program.
 func pagesOf(t *testing.T, name string) []string {
 	t.Helper()
 	path, err := exec.LookPath("pdftotext")
@@ -32,7 +32,7 @@ func pagesOf(t *testing.T, name string) []string {
 	return strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
 }
 
-// jobFolder runs a job in a folder of its own and returns what it made.
+// jobFolder runs a job in a new folder and returns the folder of results.
 func jobFolder(t *testing.T, files map[string]string) string {
 	t.Helper()
 	dir := t.TempDir()
@@ -48,8 +48,8 @@ func jobFolder(t *testing.T, files map[string]string) string {
 	return filepath.Join(dir, "out")
 }
 
-// cellar is a basement of 7.40 × 5.00 m, 37 m², 35 to 85 mm deep, filled with mortar from
-// bags, primed, with a price for all.
+// cellar is a basement of 7.40 × 5.00 m, 37 m², 35 to 85 mm deep, filled with mortar
+// from bags, primed, with a price for everything.
 func cellar(outputs string) map[string]string {
 	var shots strings.Builder
 	fmt.Fprintln(&shots, "point,x (m),y (m),z (m),code")
@@ -121,7 +121,7 @@ func TestRecordIsShort(t *testing.T) {
 	}
 }
 
-// The comparison of ways and the map of the load come when they are asked for.
+// The comparison of ways and the map of the load are there only on request.
 func TestRecordHasWhatIsAskedFor(t *testing.T) {
 	for _, c := range []struct {
 		outputs string
@@ -163,7 +163,7 @@ func TestCustomerSeesTheTotal(t *testing.T) {
 	}
 }
 
-// The sheets that the crew works from count the readings in doubt.
+// The crew's sheets count the readings in doubt.
 func TestReadingsInDoubtOnSheets(t *testing.T) {
 	files := cellar("")
 	files["cellar.csv"] = regexp.MustCompile(`(?m)^120,([^,]*),([^,]*),-0[.]`).ReplaceAllString(files["cellar.csv"], "120,$1,$2,-1.")
@@ -181,8 +181,8 @@ func TestReadingsInDoubtOnSheets(t *testing.T) {
 	}
 }
 
-// The page for the wall has the heights of nearly all pins, and is across where the floor
-// is long.
+// The page for the wall has the heights of nearly all pins, and is landscape for a long
+// floor.
 func TestWallHasTheHeights(t *testing.T) {
 	h := demoHandover(t)
 	wall := h.Wall()
@@ -232,9 +232,9 @@ spacing = "2m"
 	}
 }
 
-// How far the grate of a drain moves is beside it on the plan, and written out. By hand: the
-// target is at −20 mm, so a rim at −95 mm comes up 75 mm, and one at +5 mm goes down 25 mm; a
-// rim 0.4 mm below the target stays.
+// The change in height of the grate of a drain is beside it on the plan, and in the
+// text. By hand: the target is at −20 mm, so a rim at −95 mm goes up 75 mm and one at +5
+// mm goes down 25 mm; a rim 0.4 mm below the target stays.
 func TestGratesComeUp(t *testing.T) {
 	files := cellar("[pins]\nspacing = \"1.5m\"\n")
 	files["cellar.csv"] += "D2,2.2,1.9,-0.095,DRN\nD3,5.2,3.1,0.005,FD\nD4,4.0,1.1,-0.0204,GULLY\nD5,20,1.9,-0.095,DRN\n"
@@ -252,8 +252,8 @@ func TestGratesComeUp(t *testing.T) {
 	}
 }
 
-// The record of a small room with all that a small job has takes 4 pages: a bathroom of
-// 12 × 10 ft on a suspended floor, with a drain, pins, primer, film and foam.
+// The record of a small job takes 4 pages: a bathroom of 12 × 10 ft on a suspended
+// floor, with a drain, pins, primer, film and foam.
 func TestRecordOfABathroomIsShort(t *testing.T) {
 	var shots strings.Builder
 	fmt.Fprintln(&shots, "point,x (ft),y (ft),z (ft),code")
@@ -313,8 +313,9 @@ foam-height = "4in"
 	}
 }
 
-// The page for the customer has where the fill is too thin for the mix, as the terminal has it
-// beside the order. By hand: the cellar is less than 40 mm deep somewhere, its least is 35 mm.
+// The customer's page states where the fill is too thin for the mix, as the terminal
+// does beside the order. By hand: the cellar is less than 40 mm deep in part, its min is
+// 35 mm.
 func TestCustomerSeesWhatIsTooThin(t *testing.T) {
 	page := func(files map[string]string) string {
 		return strings.Join(strings.Fields(pagesOf(t, filepath.Join(jobFolder(t, files), "customer.pdf"))[0]), " ")

@@ -22,8 +22,8 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// Whatever is printed of a pin is the height of its mark, rounded down once: heads of the
-// sheet and the plan, the table, the list as numbers.
+// Every output of a pin has the same height of its mark, rounded down once: the sheet
+// and the plan, the table, the list of numbers.
 func TestOnePinHasOneHeight(t *testing.T) {
 	h := demoHandover(t)
 	least, greatest := h.Pins.Least, h.Pins.Greatest
@@ -55,8 +55,9 @@ func TestOnePinHasOneHeight(t *testing.T) {
 	}
 }
 
-// The rod on a mark reads what it reads on the benchmark and the difference of the two
-// elevations: derived, a reading is the height of the line of sight above the rod's foot.
+// The rod on a mark is the rod on the benchmark plus the difference of the two
+// elevations. Derived: a reading is the height of the line of sight above the foot of
+// the rod.
 func TestRodOnAMark(t *testing.T) {
 	h := demoHandover(t)
 	r := h.RodFrom()
@@ -67,7 +68,7 @@ func TestRodOnAMark(t *testing.T) {
 		if p.Depth <= 0 {
 			continue
 		}
-		sight := r.Elevation + 1.3 // m, a line of sight anywhere
+		sight := r.Elevation + 1.3 // m, any line of sight
 		onBM, onMark := sight-r.Elevation, sight-(p.Floor+p.Height)
 		if want := "+" + h.Style.Depth(onMark-onBM); h.RodMore(r, p) != want {
 			t.Errorf("%s: %s, want %s", p.Name, h.RodMore(r, p), want)
@@ -82,8 +83,8 @@ func TestRodOnAMark(t *testing.T) {
 	if got := h.RodMore(r, p); got != "" {
 		t.Errorf("a pin without a mark reads %s", got)
 	}
-	// Without a benchmark a shot on the adjoining finished floor serves, without either
-	// nothing does.
+	// Without a benchmark a shot on the adjoining finished floor is the reference.
+	// Without either there is none.
 	h.Survey.Book = nil
 	if r := h.RodFrom(); r == nil || r.Name != "A1" {
 		t.Errorf("the rod is read on %+v, want A1", r)
@@ -103,8 +104,8 @@ func laidOut(t *testing.T, m *plot.SetOutMap) *plot.SetOutPlan {
 	return p
 }
 
-// Where the lettering has no room on one page, the plan is split: over its sheets every
-// pin has name and height, and is whole with them on one.
+// If the labels do not fit on one page, the plan is split. Every pin is complete with
+// name and height on one of its sheets.
 func TestPinPlanIsSplit(t *testing.T) {
 	h := demoHandover(t)
 	m := h.SetOutMap(true, false, false)
@@ -147,7 +148,7 @@ func TestPinPlanIsSplit(t *testing.T) {
 			t.Errorf("sheet %s is at %s, want %s", part.Name, part.Scale, name(whole.Scale))
 		}
 	}
-	// Where all has room nothing is split.
+	// If everything fits, nothing is split.
 	m.Scale = 12
 	one := sheet.PinSheet{}
 	if err := report.SplitPins(&one, m, all[:0], name, sheet.Letter); err != nil || one.Parts != nil {
@@ -155,8 +156,8 @@ func TestPinPlanIsSplit(t *testing.T) {
 	}
 }
 
-// Lettering of a sheet is whole on it or not there: no word of any sheet reaches over its
-// edge, where "1 11/16" would read as "1/16"; and each pin is on one with name and height.
+// A label is complete on a sheet or absent: no text crosses the edge of a sheet, where
+// "1 11/16" would read as "1/16". Each pin is on one sheet with name and height.
 func TestSheetsCutNoLettering(t *testing.T) {
 	tool, err := exec.LookPath("pdftotext")
 	if err != nil {
@@ -188,7 +189,7 @@ func TestSheetsCutNoLettering(t *testing.T) {
 		boxes := laid.PinBoxes()
 		for _, part := range parts {
 			size, whole := part.Window.Size(), vg.Rectangle{Min: part.Window.Min.Scale(-1)}
-			const air = 200 // pt about the sheet, where cut lettering would be found
+			const air = 200 // pt around the sheet, where cut text would be found
 			whole.Min = whole.Min.Add(vg.Point{X: air, Y: air})
 			whole.Max = whole.Min.Add(vg.Point{X: part.Width, Y: part.Height})
 			r := vg.Rectangle{Min: vg.Point{X: air, Y: air}, Max: vg.Point{X: air, Y: air}.Add(size)}
@@ -214,7 +215,7 @@ func TestSheetsCutNoLettering(t *testing.T) {
 				for i := range v {
 					v[i], _ = strconv.ParseFloat(w[i+1], 64)
 				}
-				const line = 4 // pt that a line of lettering reaches above and beneath its figures
+				const line = 4 // pt that a line of text extends above and below its figures
 				if v[0] < air-0.1 || v[2] > air+size.X.Points()+0.1 || v[1] < air-line || v[3] > air+size.Y.Points()+line {
 					t.Errorf("1:%g, sheet %s: %q reaches over the edge", c.scale, part.Name, w[5])
 				}
@@ -245,7 +246,7 @@ func TestSheetsCutNoLettering(t *testing.T) {
 	}
 }
 
-// A sheet says what found no room on it.
+// A sheet lists what did not fit on it.
 func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 	h := demoHandover(t)
 	m := *h.SetOutMap(true, false, false)
@@ -277,7 +278,7 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 	}
 }
 
-// The pins of the demo take one sheet beside the overview, at 1:64, and none is left out
+// The pins of the demo take one sheet beside the overview, at 1:64. None is left out
 // there or on the sheet for the wall.
 func TestEveryPinOfTheDemoIsWritten(t *testing.T) {
 	h := demoHandover(t)
@@ -352,7 +353,7 @@ spacing = "1m"
 	}
 }
 
-// Each sheet of a target that falls has its arrow, or says where it falls.
+// Each sheet of a sloped target has its arrow, or a text with the direction of the fall.
 func TestEverySheetHasTheFall(t *testing.T) {
 	h := demoHandover(t)
 	m := *h.SetOutMap(true, false, false)
@@ -377,14 +378,14 @@ func TestEverySheetHasTheFall(t *testing.T) {
 	}
 }
 
-// A plan that takes one sheet is there once, with its legend beneath it or on the next page,
-// and has no overview of the same.
+// A plan on one sheet is there once, with its legend below it or on the next page, and
+// without an overview.
 func TestOneSheetHasNoOverview(t *testing.T) {
 	h := demoHandover(t)
 	m := h.SetOutMap(true, false, false)
 	m.Title, m.Scale = "", 192
 	_, name := report.Scales(h.Style)
-	for scale, on := range map[float64]int{64: 1, 96: 0} { // the page that has the legend
+	for scale, on := range map[float64]int{64: 1, 96: 0} { // the page with the legend
 		s := sheet.PinSheet{Title: "Bottling hall", Table: h.PinTable(true)}
 		if err := report.SplitPins(&s, m, []float64{scale}, name, sheet.Letter); err != nil {
 			t.Fatal(err)

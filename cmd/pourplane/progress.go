@@ -11,27 +11,26 @@ import (
 )
 
 const (
-	// beat is how long work goes on before it is mentioned, and how often what is shown
-	// is renewed; patience is how long one step goes on before its seconds are counted.
-	// Own choice.
+	// beat is the time after which work is shown, and the interval between updates.
+	// patience is the time after which the seconds of a step are counted. Own choice.
 	beat     = 500 * time.Millisecond
 	patience = 2 * time.Second
 )
 
-// progress tells a person at a terminal what is being done. A step that says nothing
-// for long is shown all the same, with its seconds: what is shown moves, so that nobody
-// takes work for a hang. All of it does nothing where w is nil.
+// progress shows a user at a terminal what is being done. A long step without reports is
+// shown with its seconds, so that it is not mistaken for a hang. It does nothing if w is
+// nil.
 type progress struct {
 	w io.Writer
 
 	mu          sync.Mutex
-	what        string // "" where nothing is to be shown
+	what        string // "" if nothing is to be shown
 	done, total int64
-	since, last time.Time // when the step began, and when it was shown last
+	since, last time.Time // start of the step, and time of the last update
 	shown       bool
 }
 
-// newProgress tells on w, if it is a terminal.
+// newProgress shows progress on w if it is a terminal.
 func newProgress(w io.Writer) *progress {
 	f, ok := w.(*os.File)
 	if !ok || !term.IsTerminal(int(f.Fd())) {
@@ -39,7 +38,7 @@ func newProgress(w io.Writer) *progress {
 	}
 	now := time.Now()
 	p := &progress{w: w, what: "working", since: now, last: now}
-	go func() { // to the end of the process
+	go func() { // until the process ends
 		for now := range time.Tick(beat) {
 			p.show(now)
 		}
@@ -47,9 +46,8 @@ func newProgress(w io.Writer) *progress {
 	return p
 }
 
-// say names what is being done, and how much of total, or how many bytes, or nothing
-// but that when neither is known. Work that is over within half a second is not
-// mentioned.
+// say sets the current step, and how much of total is done: a count, bytes, or 0, 0 if
+// not known. A step shorter than half a second is not shown.
 func (p *progress) say(what string, done, total int64) {
 	if p.w == nil {
 		return
@@ -67,7 +65,7 @@ func (p *progress) say(what string, done, total int64) {
 	p.show(now)
 }
 
-// show shows the step if the last one was shown a while ago.
+// show shows the step if the last update was long enough ago.
 func (p *progress) show(now time.Time) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -89,7 +87,7 @@ func (p *progress) show(now time.Time) {
 	fmt.Fprintf(p.w, "\r\x1b[K%s", text)
 }
 
-// end clears the line, and shows no more until the next step.
+// end clears the line, and shows nothing until the next step.
 func (p *progress) end() {
 	p.mu.Lock()
 	defer p.mu.Unlock()

@@ -6,8 +6,8 @@ import (
 	"time"
 )
 
-// What is shown of a step that says nothing after its first word: nothing at first, then
-// its name, then its seconds; nothing after the end.
+// A step without reports shows nothing at first, then its name, then its seconds, and
+// nothing after the end.
 func TestProgressOfAQuietStep(t *testing.T) {
 	var b strings.Builder
 	start := time.Now()

@@ -8,14 +8,14 @@ import (
 	"pourplane/survey"
 )
 
-// questions asks for what the options and the files of a new job leave open, and again
-// for an answer that is refused.
+// questions asks for what the options and the files of a new job leave open, and asks
+// again if an answer is refused.
 type questions struct {
 	*newFlags
-	*asker // nil: nothing is asked
+	*asker // nil: no questions
 }
 
-// failed is why no more can be asked, nil where answers have simply ended.
+// failed returns the reason why no more can be asked, nil if the answers simply ended.
 func (q *questions) failed() error {
 	if q.asker == nil || q.err == nil {
 		return nil
@@ -23,7 +23,7 @@ func (q *questions) failed() error {
 	return fmt.Errorf("the answers cannot be read: %w", q.err)
 }
 
-// understand reads the surveys, and asks for what they lack.
+// understand reads the surveys and asks for what they lack.
 func (q *questions) understand(p *progress) (*survey.Survey, *job.Lengths, error) {
 	datum := false
 	for {
@@ -43,7 +43,7 @@ func (q *questions) understand(p *progress) (*survey.Survey, *job.Lengths, error
 	}
 }
 
-// datum asks what the elevation 0 of rod readings is.
+// datum asks for the elevation 0 of rod readings.
 func (q *questions) datum(s *survey.Survey) bool {
 	example := exampleOf(s)
 	if marks := s.Marks(false); len(marks) > 0 {
@@ -58,7 +58,7 @@ func (q *questions) datum(s *survey.Survey) bool {
 	return *h != ""
 }
 
-// exampleOf is an elevation in the unit of a survey.
+// exampleOf returns an example elevation in the unit of a survey.
 func exampleOf(s *survey.Survey) string {
 	if s.Unit.Imperial() {
 		return "100ft"
@@ -66,7 +66,8 @@ func exampleOf(s *survey.Survey) string {
 	return "11.5m"
 }
 
-// rest asks what no survey says: title, target, walls and what the floor bears on.
+// rest asks for what no survey contains: title, target, walls and the bearing of the
+// floor.
 func (q *questions) rest(s *survey.Survey, given *job.Lengths) error {
 	if q.asker == nil {
 		return nil

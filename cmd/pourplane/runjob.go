@@ -105,7 +105,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	return f.print(c.OutOrStdout(), h, out, outputs)
 }
 
-// print shows what was made: the answer, and with verbose the tables.
+// print prints the answer, and with verbose the tables.
 func (f *runFlags) print(w io.Writer, h *report.Handover, out string, outputs []report.Output) error {
 	sum := &report.Summary{Filled: h.Filled, Style: h.Style, Out: out, Verbose: f.verbose, Written: outputs}
 	if text := h.TotalText(); text != "" {
@@ -124,7 +124,7 @@ func (f *runFlags) print(w io.Writer, h *report.Handover, out string, outputs []
 	return err
 }
 
-// kept returns outputs without those that a job leaves out.
+// kept returns outputs without the ones that the job omits.
 func kept(outputs []report.Output, j *job.Job) ([]report.Output, error) {
 	for _, name := range j.Outputs.Omit {
 		rest := slices.DeleteFunc(slices.Clone(outputs), func(o report.Output) bool { return o.Name == name })

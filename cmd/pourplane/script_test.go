@@ -17,8 +17,8 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// Whole commands as a user types them: input files, command line, what is
-// printed, and the exit status. $DATA is the folder of test data.
+// Whole commands as a user types them: input files, command line, output and exit
+// status. $DATA is the folder of test data.
 func TestScripts(t *testing.T) {
 	data, err := filepath.Abs("../../testdata")
 	if err != nil {
@@ -37,7 +37,7 @@ func TestScripts(t *testing.T) {
 	})
 }
 
-// status runs a command and asks for its exit status: status N command args...
+// status runs a command and checks its exit status: status N command args...
 func status(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
 		ts.Fatalf("usage: status N command args...")
@@ -54,8 +54,7 @@ func status(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// fits asks that what was printed is no longer and no wider than a small terminal:
-// fits LINES COLUMNS.
+// fits checks that the output fits a small terminal: fits LINES COLUMNS.
 func fits(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 2 {
 		ts.Fatalf("usage: fits LINES COLUMNS")
@@ -75,7 +74,7 @@ func fits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// copyWith copies a file with a slip in it: copy FROM TO OLD NEW.
+// copyWith copies a file with one text replaced: copy FROM TO OLD NEW.
 func copyWith(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 4 {
 		ts.Fatalf("usage: copy FROM TO OLD NEW")

@@ -18,7 +18,7 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// sources calls of with each file of the program in some folders, tests not counted.
+// sources calls of with each file of the program in some folders, except tests.
 func sources(t *testing.T, of func(name string, set *token.FileSet, file *ast.File), folders ...string) {
 	t.Helper()
 	n := 0
@@ -44,8 +44,8 @@ func sources(t *testing.T, of func(name string, set *token.FileSet, file *ast.Fi
 	}
 }
 
-// No text of the engine spells an option of a command: a refusal and a note hold what to
-// write as data, which each front end words. The help of the fields is that of commands.
+// No text of the engine contains an option of a command: refusals and notes hold what to
+// write as data, which each front end words. The help of the fields is for commands.
 func TestEngineSpellsNoOption(t *testing.T) {
 	option := regexp.MustCompile(`--[a-z]`)
 	sources(t, func(name string, set *token.FileSet, file *ast.File) {
@@ -61,7 +61,7 @@ func TestEngineSpellsNoOption(t *testing.T) {
 	}, "../../survey", "../../surface", "../../plot")
 }
 
-// What the engine asks for by name is an option of some command.
+// Every name that the engine asks for is an option of some command.
 func TestEngineAsksForOptionsThatAre(t *testing.T) {
 	known := map[string]bool{}
 	var walk func(c *cobra.Command)
@@ -107,8 +107,8 @@ func TestEngineAsksForOptionsThatAre(t *testing.T) {
 	}
 }
 
-// No code decides by what a refusal or a hint says: its fields, options and marks are data.
-// The TOML library has nothing but words for what is wrong, and checks of tests read them.
+// No code depends on the text of a refusal or a hint: its fields, options and marks are
+// data. Exempt are the TOML library, which gives only text, and checks of tests.
 func TestNoCodeReadsARefusal(t *testing.T) {
 	reads := []string{"Contains", "ContainsAny", "HasPrefix", "HasSuffix", "Index", "Cut", "CutPrefix", "CutSuffix", "TrimPrefix", "TrimSuffix", "EqualFold", "MatchString", "FindAllString", "FindStringSubmatch", "ReplaceAll", "ReplaceAllString", "ReplaceAllStringFunc"}
 	sources(t, func(name string, set *token.FileSet, file *ast.File) {

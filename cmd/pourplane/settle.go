@@ -11,7 +11,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// about asks for what a refusal is about. It returns false where nothing is answered.
+// about asks for what a refusal is about. It returns false if nothing is answered.
 func (q *questions) about(err error) bool {
 	if q.asker == nil {
 		return false
@@ -39,15 +39,15 @@ func (q *questions) about(err error) bool {
 	return false
 }
 
-// refusal is what is open after a refusal.
+// refusal is what a refusal leaves open.
 type refusal struct {
-	fields []question    // that would settle it, each once, in the order of the refusal
-	marks  []string      // benchmarks whose elevation is given and may be wrong
+	fields []question    // fields that would settle it, each once, in the order of the refusal
+	marks  []string      // benchmarks with a given elevation that may be wrong
 	wrong  string        // benchmark that no survey has
-	asks   []unit.Option // all that is asked for
+	asks   []unit.Option // all options that it asks for
 }
 
-// open finds out what can be asked after a refusal.
+// open returns what can be asked after a refusal.
 func (q *questions) open(err error) refusal {
 	var r refusal
 	outline := false
@@ -80,7 +80,7 @@ func (q *questions) open(err error) refusal {
 	return r
 }
 
-// emptyMeans says what an empty answer does: another question follows, or none.
+// emptyMeans describes an empty answer: another question follows, or none.
 func emptyMeans(more bool) string {
 	if more {
 		return "; empty: another way"
@@ -88,7 +88,7 @@ func emptyMeans(more bool) string {
 	return "; empty: stop"
 }
 
-// again asks for the elevation of a benchmark that has one.
+// again asks for the elevation of a benchmark that already has one.
 func (q *questions) again(name string, more bool) bool {
 	a := q.ask(fmt.Sprintf("Elevation of %s with its unit, %s so far%s", name, q.of.Survey.Benchmarks[name], emptyMeans(more)), "", aLength)
 	if a == "" {
@@ -99,8 +99,8 @@ func (q *questions) again(name string, more bool) bool {
 	return true
 }
 
-// settled asks for one field that a refusal is about, and reports whether it was answered.
-// More says that another question follows.
+// settled asks for one field of a refusal, and reports whether it was answered. more
+// means that another question follows.
 func (q *questions) settled(one question, r refusal, more bool) bool {
 	var examples []string
 	for _, o := range r.asks {
@@ -126,7 +126,7 @@ func (q *questions) settled(one question, r refusal, more bool) bool {
 	return a != "" && one.answer(&q.of, a)
 }
 
-// shortly is a refusal without what repeats itself line by line.
+// shortly returns a refusal without the part that repeats line by line.
 func shortly(text string) string {
 	const most = 3
 	lines := strings.Split(text, "\n")
@@ -136,8 +136,8 @@ func shortly(text string) string {
 	return strings.Join(lines[:most], "\n") + fmt.Sprintf("\nand %d more like these", len(lines)-most)
 }
 
-// benchmark asks for one: for its elevation, where the example shows its name. Wrong is the
-// one to leave out, which no survey has.
+// benchmark asks for a benchmark and its elevation; the example shows its name. wrong is
+// a benchmark that no survey has, to be left out.
 func (q *questions) benchmark(wrong, example, empty string) bool {
 	marks := &q.of.Survey.Benchmarks
 	name, elevation, named := strings.Cut(example, "=")

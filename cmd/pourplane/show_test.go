@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-// The numbers of the JSON are the survey's, whatever is shown.
+// JSON has the numbers of the survey, whatever is shown.
 func TestJSONDoesNotFollowTheDisplay(t *testing.T) {
 	demo := "../../testdata/demo/"
 	for _, args := range [][]string{

@@ -10,8 +10,8 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// workbook writes a workbook with the sheets Before, After and Walls, in metres:
-// a floor of 4 m by 3 m at 9.9 m, later at 10 m.
+// workbook writes a workbook with the sheets Before, After and Walls, in metres: a floor
+// of 4 m by 3 m at 9.9 m, later at 10 m.
 func workbook(t *testing.T, name string) {
 	t.Helper()
 	f := excelize.NewFile()
@@ -45,8 +45,8 @@ func workbook(t *testing.T, name string) {
 	}
 }
 
-// A workbook serves as survey and as outline, by the names of its sheets, in every
-// command and in a job: 12 m² at 9.9 m take 1.2 m³ up to 10 m.
+// A workbook can be survey and outline, by the names of its sheets, in every command and
+// in a job: 12 m² at 9.9 m take 1.2 m³ up to 10 m.
 func TestWorkbooks(t *testing.T) {
 	folder := t.TempDir()
 	name := filepath.Join(folder, "hall.xlsx")
@@ -101,8 +101,8 @@ func TestWorkbooks(t *testing.T) {
 	}
 }
 
-// A workbook that holds the floor before the pour and after it gives a job both, each by
-// its sheet; the same shots are never taken for both.
+// A workbook with the floor before and after the pour gives a job both, each by its
+// sheet. The same shots are never used for both.
 func TestAfterInTheSameWorkbook(t *testing.T) {
 	folder := t.TempDir()
 	workbook(t, filepath.Join(folder, "hall.xlsx"))

@@ -13,7 +13,7 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// flagError makes a wrong option one of ours, with the option that may be meant.
+// flagError returns the error for a wrong option, with the option that may be meant.
 func flagError(c *cobra.Command, err error) error {
 	if refused := refusedValue(err); refused != nil {
 		return refused
@@ -40,7 +40,7 @@ func flagError(c *cobra.Command, err error) error {
 	return &usageError{text: text, hint: hint}
 }
 
-// unknownCommand refuses a command that there is not, with the one that may be meant.
+// unknownCommand refuses an unknown command, with the one that may be meant.
 func unknownCommand(c *cobra.Command, wrong string) error {
 	hint := "pourplane --help lists the commands"
 	var names []string
@@ -53,8 +53,8 @@ func unknownCommand(c *cobra.Command, wrong string) error {
 	return &usageError{text: fmt.Sprintf("there is no command %q", wrong), hint: hint}
 }
 
-// emptyOptions refuses options that are given with nothing: a shell variable that is
-// not set, most likely, and no wish for what is usual.
+// emptyOptions refuses options with an empty value. The likely cause is a shell variable
+// that is not set, not a wish for the default.
 func emptyOptions(c *cobra.Command) error {
 	var err error
 	c.Flags().VisitAll(func(f *pflag.Flag) {
@@ -73,8 +73,8 @@ func emptyOptions(c *cobra.Command) error {
 	return err
 }
 
-// sink passes on what is written and keeps the first error, so that a result that a full
-// disk has cut off does not pass for whole.
+// sink passes output through and keeps the first error, so that a result cut short by a
+// full disk does not count as complete.
 type sink struct {
 	w   io.Writer
 	err error

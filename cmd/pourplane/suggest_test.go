@@ -10,7 +10,7 @@ type full struct{}
 
 func (full) Write([]byte) (int, error) { return 0, errors.New("no space") }
 
-// Nothing that is printed is lost without a word, not even help.
+// No output is lost without an error, not even help.
 func TestOutputThatCannotBeWritten(t *testing.T) {
 	for _, args := range [][]string{{"fill", "--help"}, {"--version"}, {"--help"}, {"completion", "bash"}, {"flatness", "--rule", "list"}} {
 		if status := run(args, nil, full{}, io.Discard); status == done {

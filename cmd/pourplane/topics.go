@@ -14,13 +14,13 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// pages are the long answers, readable in the tree and printed by help. Each begins with
+// pages are the help topics, readable in the tree and printed by help. Each begins with
 // its title.
 //
 //go:embed topics/*.md
 var pages embed.FS
 
-// topics are the pages in the order in which a new user meets them.
+// topics are the pages in the order in which a new user needs them.
 var topics = []string{"units", "csv", "outlines", "grid-sheets", "level-books", "landxml", "targets", "orders", "flatness", "job-files", "json", "exactness", "cautions"}
 
 // pageOf returns a page in Markdown.
@@ -38,7 +38,7 @@ func titleOf(topic string) string {
 	return strings.TrimPrefix(first, "# ")
 }
 
-// newHelp makes the command that prints a page, or the usage of a command.
+// newHelp returns the command that prints a page, or the usage of a command.
 func newHelp() *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [TOPIC or COMMAND]",
@@ -73,7 +73,7 @@ func newHelp() *cobra.Command {
 	}
 }
 
-// unknownTopic refuses a topic that there is not, with the one that may be meant.
+// unknownTopic refuses an unknown topic, with the one that may be meant.
 func unknownTopic(root *cobra.Command, wrong string) error {
 	names := slices.Clone(topics)
 	for _, sub := range root.Commands() {
@@ -86,8 +86,8 @@ func unknownTopic(root *cobra.Command, wrong string) error {
 	return &usageError{text: fmt.Sprintf("there is no topic or command %q", wrong), hint: hint}
 }
 
-// printPage prints a page for a terminal: code is indented, tables are in columns, and the
-// marks of Markdown are left out.
+// printPage prints a page for a terminal: code is indented, tables are in columns, and
+// Markdown marks are removed.
 func printPage(w io.Writer, page string) error {
 	var b strings.Builder
 	var rows [][]string
@@ -120,7 +120,7 @@ func printPage(w io.Writer, page string) error {
 	return err
 }
 
-// underlined writes a heading with a line below it; other lines are as they are.
+// underlined writes a heading with a line below it; other lines are unchanged.
 func underlined(line string) string {
 	for mark, rule := range map[string]string{"# ": "=", "## ": "-"} {
 		if head, ok := strings.CutPrefix(line, mark); ok {
@@ -139,7 +139,7 @@ func cellsOf(line string) []string {
 	return cells
 }
 
-// writeRows writes a table in columns: its heads, a rule that is not wanted, its rows.
+// writeRows writes a table in columns: heads, the rule (skipped), rows.
 func writeRows(b *strings.Builder, rows [][]string) error {
 	if len(rows) < 2 {
 		return nil

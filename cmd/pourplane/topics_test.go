@@ -11,8 +11,8 @@ import (
 	"unicode/utf8"
 )
 
-// fence is a piece of a page between two lines of three backticks: its language, a file
-// name behind it, and its lines.
+// fence is a part of a page between two lines of three backticks: its language, a file
+// name after it, and its lines.
 type fence struct {
 	language, file string
 	lines          []string
@@ -52,9 +52,8 @@ func words(t *testing.T, command string) []string {
 	return all
 }
 
-// runPage does what a page says: it writes the files that the page shows, runs its
-// commands, and looks for what it prints of them, line after line. It returns how many
-// commands ran.
+// runPage follows a page: it writes the files that the page shows, runs its commands,
+// and compares the printed output line by line. It returns how many commands ran.
 func runPage(t *testing.T, page string) (ran int) {
 	t.Helper()
 	data, err := filepath.Abs("../../testdata")
@@ -103,7 +102,7 @@ func runPage(t *testing.T, page string) (ran int) {
 	return ran
 }
 
-// Every command of the README and of the pages ends well, and prints what they show of it.
+// Every command of the README and of the pages succeeds and prints what they show.
 func TestPagesRun(t *testing.T) {
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
@@ -123,7 +122,7 @@ func TestPagesRun(t *testing.T) {
 	}
 }
 
-// The lines of Go in the README are those of the example that is compiled and run.
+// The Go code in the README is the example that is compiled and run.
 func TestReadmeGoIsTheExample(t *testing.T) {
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
@@ -152,8 +151,8 @@ func TestReadmeGoIsTheExample(t *testing.T) {
 	}
 }
 
-// Each page has a title, is listed, is linked from the README, and fits a terminal but for
-// what is copied into it.
+// Each page has a title, is listed, is linked from the README, and fits a terminal
+// except for copied output.
 func TestEveryTopicIsFound(t *testing.T) {
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
@@ -201,7 +200,7 @@ func TestEveryTopicIsFound(t *testing.T) {
 	}
 }
 
-// What a Go program gets of a job is what run writes, to the byte.
+// A Go program gets from a job exactly what run writes, byte for byte.
 func TestSolvedInGoIsWhatRunWrites(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "hall")
 	var printed, diag bytes.Buffer

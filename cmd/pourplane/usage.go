@@ -1,6 +1,6 @@
 package main
 
-// usageError is a call that no input could make right.
+// usageError is a call that is wrong whatever the files hold.
 type usageError struct {
 	text, hint string
 }

@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// Two thresholds with the same room above the fill are written once, and a line of text that
-// was left out is quoted, not taken for the name of a shot.
+// Two thresholds with the same room above the fill are written once. A line of text that
+// was left out is quoted, not read as the name of a shot.
 func TestThresholdsAlikeAndQuotedLines(t *testing.T) {
 	dir := t.TempDir()
 	name := filepath.Join(dir, "shop.csv")
@@ -31,7 +31,7 @@ func TestThresholdsAlikeAndQuotedLines(t *testing.T) {
 	}
 }
 
-// The order of placing speaks of the way out only where the job gives one.
+// The order of placing mentions the way out only if the job gives one.
 func TestOrderOfPlacing(t *testing.T) {
 	shots, walls := "point,x (m),y (m),z (m)\n", "x_m,y_m\n0,0\n8,0\n8,4\n0,4\n"
 	for _, p := range []string{"0.2,0.2", "4,0.2", "7.8,0.2", "0.2,2", "4,2", "7.8,2", "0.2,3.8", "4,3.8", "7.8,3.8"} {
