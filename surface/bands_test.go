@@ -1,9 +1,10 @@
 package surface
 
 import (
-	"pourplane/survey"
 	"slices"
 	"testing"
+
+	"pourplane/survey"
 )
 
 // From 2 % of the area a step is a band. Less is gathered in the coarser step, and an empty

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
 	"pourplane/survey"
 )
 

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
 	"pourplane/survey"
 )
 

@@ -8,9 +8,9 @@ import (
 	"strings"
 	"testing"
 
-	"pourplane/survey"
-
 	"pgregory.net/rapid"
+
+	"pourplane/survey"
 )
 
 type fataler interface {

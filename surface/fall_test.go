@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
 	"pourplane/survey"
 )
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )

@@ -6,10 +6,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"pourplane/surface/job"
-	"pourplane/survey"
 	"slices"
 	"strings"
+
+	"pourplane/surface/job"
+	"pourplane/survey"
 )
 
 // attempt returns the text of a job that run accepts.

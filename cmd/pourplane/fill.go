@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"time"
 
+	"github.com/spf13/cobra"
+
 	"pourplane/plot/report"
 	"pourplane/surface/job"
-
-	"github.com/spf13/cobra"
 )
 
 type fillFlags struct {

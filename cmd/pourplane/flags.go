@@ -8,11 +8,11 @@ import (
 	"strconv"
 	"strings"
 
-	"pourplane/surface/job"
-	"pourplane/survey/unit"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"pourplane/surface/job"
+	"pourplane/survey/unit"
 )
 
 // jobFlags registers the fields of a job that are options of a command. Their values go

@@ -3,11 +3,11 @@ package main
 import (
 	"slices"
 
+	"github.com/spf13/cobra"
+
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
-
-	"github.com/spf13/cobra"
 )
 
 type flatnessFlags struct {

@@ -6,10 +6,10 @@ import (
 	"slices"
 	"strings"
 
-	"pourplane/surface/job"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"pourplane/surface/job"
 )
 
 // wideHelp is the width of help in characters. Own choice: few terminals are narrower.

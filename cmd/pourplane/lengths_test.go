@@ -5,11 +5,11 @@ import (
 	"strings"
 	"testing"
 
-	"pourplane/surface/job"
-	"pourplane/survey/unit"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"pourplane/surface/job"
+	"pourplane/survey/unit"
 )
 
 // Every option whose value is a length is in the table, and every one in the table is an

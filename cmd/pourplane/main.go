@@ -13,10 +13,10 @@ import (
 	"strings"
 	"syscall"
 
+	"github.com/spf13/cobra"
+
 	"pourplane/plot/report"
 	"pourplane/survey"
-
-	"github.com/spf13/cobra"
 )
 
 func main() {

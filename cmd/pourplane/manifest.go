@@ -4,10 +4,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"path/filepath"
+	"time"
+
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
-	"time"
 )
 
 const program = "pourplane"

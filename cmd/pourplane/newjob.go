@@ -10,11 +10,11 @@ import (
 	"strings"
 	"time"
 
+	"github.com/spf13/cobra"
+
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
-
-	"github.com/spf13/cobra"
 )
 
 type newFlags struct {

@@ -9,9 +9,9 @@ import (
 	"strings"
 	"testing"
 
-	"pourplane/surface/job"
-
 	"github.com/spf13/cobra"
+
+	"pourplane/surface/job"
 )
 
 // samples are options for the surveys of the test data, each tried with files whose name

@@ -14,12 +14,12 @@ import (
 	"testing"
 	"time"
 
+	"gonum.org/v1/plot/vg"
+
 	"pourplane/plot"
 	"pourplane/plot/report"
 	"pourplane/plot/sheet"
 	"pourplane/surface"
-
-	"gonum.org/v1/plot/vg"
 )
 
 // Every output of a pin has the same height of its mark, rounded down once: the sheet

@@ -6,11 +6,11 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"pourplane/plot"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
-
-	"github.com/spf13/cobra"
 )
 
 type readFlags struct {

@@ -3,10 +3,10 @@ package main
 import (
 	"fmt"
 
+	"github.com/spf13/cobra"
+
 	"pourplane/plot/report"
 	"pourplane/surface/job"
-
-	"github.com/spf13/cobra"
 )
 
 type reduceFlags struct {

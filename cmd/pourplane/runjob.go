@@ -9,10 +9,10 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"pourplane/plot/report"
 	"pourplane/surface/job"
-
-	"github.com/spf13/cobra"
 )
 
 type runFlags struct {

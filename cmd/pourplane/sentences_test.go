@@ -12,10 +12,10 @@ import (
 	"strings"
 	"testing"
 
-	"pourplane/surface/job"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"pourplane/surface/job"
 )
 
 // sources calls of with each file of the program in some folders, except tests.

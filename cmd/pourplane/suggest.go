@@ -7,10 +7,10 @@ import (
 	"slices"
 	"strings"
 
-	"pourplane/surface/job"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"pourplane/surface/job"
 )
 
 // flagError returns the error for a wrong option, with the option that may be meant.

@@ -8,10 +8,10 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"github.com/spf13/cobra"
+
 	"pourplane/plot/table"
 	"pourplane/surface/job"
-
-	"github.com/spf13/cobra"
 )
 
 // pages are the help topics, readable in the tree and printed by help. Each begins with

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/xuri/excelize/v2"
+
 	"pourplane/plot"
 )
 

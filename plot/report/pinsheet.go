@@ -8,14 +8,14 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/plot/vg"
+
 	"pourplane/plot"
 	"pourplane/plot/sheet"
 	"pourplane/surface/job"
 	"pourplane/surface/setout"
 	"pourplane/survey"
 	"pourplane/survey/unit"
-
-	"gonum.org/v1/plot/vg"
 )
 
 // Scales are the scales of plans, with how each is written.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
 	"pourplane/surface"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"

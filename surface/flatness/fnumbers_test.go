@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
 	"pourplane/survey"
 )
 

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-
 	"testing/fstest"
 
 	"pgregory.net/rapid"
