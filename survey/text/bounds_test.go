@@ -96,7 +96,7 @@ func TestReachOfHeights(t *testing.T) {
 		{spread{10, 20, 5}, 219, true}, {spread{10, 20, 5}, 221, false}, {spread{10, 20, 5}, -189, true}, {spread{10, 20, 5}, -191, false},
 		{spread{100, 100, 5}, 101.9, true}, {spread{100, 100, 5}, 102.1, false},
 	} {
-		if got := c.s.hold(c.z); got != c.want {
+		if got := c.s.near(c.z); got != c.want {
 			t.Errorf("%g beside %g to %g: %v, want %v", c.z, c.s.lo, c.s.hi, got, c.want)
 		}
 	}

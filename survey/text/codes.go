@@ -10,10 +10,10 @@ import (
 	"pourplane/survey/unit"
 )
 
-// described reads a cell of a description column into p: its text is the code of the
-// shot. In a column headed as remarks it is a code only if it is a known code, a
+// readDescription reads a cell of a description column into p: its text is the code of
+// the shot. In a column headed as remarks it is a code only if it is a known code, a
 // benchmark or a sight.
-func (f *shots) described(text string, p *survey.Point) survey.Meaning {
+func (f *shots) readDescription(text string, p *survey.Point) survey.Meaning {
 	role, known := f.codes.Remark(text)
 	if c := f.of[isRemark]; c == nil || !c.prose {
 		p.Code = f.once(text)

@@ -23,7 +23,7 @@ func (f *Reader) Finish() error {
 		defer f.inOrder()
 		return f.endRuns()
 	}
-	if err := f.noRod(); err != nil {
+	if err := f.refuseLongRods(); err != nil {
 		return err
 	}
 	f.leaveLoose()
@@ -47,7 +47,7 @@ func (f *Reader) Finish() error {
 		return nil
 	}
 	if len(f.sights) > 0 && f.x == nil && !f.gridNamed() && !f.form.grid {
-		f.without(drop)
+		f.removePoints(drop)
 		for i := range f.pts {
 			f.pts[i].X, f.pts[i].Y = math.NaN(), math.NaN()
 		}
@@ -61,11 +61,11 @@ func (f *Reader) Finish() error {
 	if err := f.sort(drop); err != nil {
 		return err
 	}
-	return f.settle()
+	return f.checkPoints()
 }
 
-// without removes the points in drop, with their roles and readings.
-func (f *shots) without(drop map[int]bool) {
+// removePoints removes the points in drop, with their roles and readings.
+func (f *shots) removePoints(drop map[int]bool) {
 	if len(drop) == 0 {
 		return
 	}
@@ -105,8 +105,8 @@ func (f *table) ownUnits() {
 	}
 }
 
-// settle refuses a file without points, and checks the points of one that has them.
-func (f *shots) settle() error {
+// checkPoints refuses a file without points, and checks the points of one that has them.
+func (f *shots) checkPoints() error {
 	if err := f.tooFew(); err != nil {
 		return err
 	}
@@ -119,7 +119,7 @@ func (f *shots) settle() error {
 	if err := f.s.CheckWide(); err != nil {
 		return err
 	}
-	f.look()
+	f.warnUnlikely()
 	f.inOrder()
 	return nil
 }
@@ -210,9 +210,9 @@ func (f *shots) noData() (map[int]bool, error) {
 	}
 	drop := map[int]bool{}
 	for _, i := range f.markers {
-		if !rest.hold(f.asRead(i)) {
+		if !rest.near(f.asRead(i)) {
 			drop[i] = true
-			f.noMarker(f.pts[i])
+			f.leaveMarker(f.pts[i])
 		}
 	}
 	if len(f.zeros) == 0 {
@@ -243,7 +243,7 @@ func (f *shots) noData() (map[int]bool, error) {
 		case r == survey.Control || verdict == survey.ZerosMeasured:
 		case verdict == survey.ZerosMissing:
 			drop[i] = true
-			f.noZero(f.pts[i])
+			f.leaveZero(f.pts[i])
 			gone = append(gone, f.pts[i])
 		case r == survey.Finished && trimmed.clear() < storey: // elevation 0 was set on this floor
 		default:
@@ -254,7 +254,7 @@ func (f *shots) noData() (map[int]bool, error) {
 		return nil, f.askZeros(doubted[0].At, len(doubted), trimmed)
 	}
 	if len(gone) > 0 {
-		f.noZeros(gone[0].At, len(gone), trimmed)
+		f.noteZeros(gone[0].At, len(gone), trimmed)
 	}
 	return drop, nil
 }
@@ -287,22 +287,22 @@ func (f *shots) role(i int) survey.Role {
 	return f.roles[i]
 }
 
-func (f *dialect) noMarker(p survey.Point) {
+func (f *dialect) leaveMarker(p survey.Point) {
 	u := f.unitOrMetre()
 	f.leaveShot(p, "%.6g %s means no data", p.Z/u.Metres(), u)
 }
 
-func (f *dialect) noZero(p survey.Point) {
+func (f *dialect) leaveZero(p survey.Point) {
 	f.leaveShot(p, "0 is not a measured height: the others are far from 0")
 }
 
-func (f *dialect) noZeros(first survey.Pos, n int, rest spread) {
+func (f *dialect) noteZeros(first survey.Pos, n int, rest spread) {
 	if f.o.Zeros == survey.ZerosMissing {
 		f.note(survey.Assumed, first, "%s of exactly 0 not used, as %s asks", survey.Plural(n, "height"), unit.Ask("zeros", "missing"))
 		return
 	}
 	f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, first, "%s of exactly 0 not used: the others are %s or more from 0; %s uses them",
-		survey.Plural(n, "height"), f.far(rest), unit.Ask("zeros", "measured")).About(survey.AboutOrder))
+		survey.Plural(n, "height"), f.farText(rest), unit.Ask("zeros", "measured")).About(survey.AboutOrder))
 }
 
 // askZeros returns the error for zeros that may or may not be measured.
@@ -311,11 +311,11 @@ func (f *table) askZeros(first survey.Pos, n int, rest spread) error {
 		return (&survey.Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0 and no other", survey.Plural(n, "height")),
 			Want: "whether the floor was measured level at 0, or the file is a drawing without heights"}).Hinted("%s, where it was", unit.Ask("zeros", "measured"))
 	}
-	return (&survey.Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", survey.Plural(n, "height"), f.far(rest), rest.n),
+	return (&survey.Error{Pos: first, Element: f.up.String(), Found: fmt.Sprintf("%s of exactly 0, %s or more from the %d others", survey.Plural(n, "height"), f.farText(rest), rest.n),
 		Want: "whether 0 was measured there, or means no reading"}).Hinted("%s, or %s", unit.Ask("zeros", "measured"), unit.Ask("zeros", "missing"))
 }
 
-func (f *dialect) far(rest spread) string {
+func (f *dialect) farText(rest spread) string {
 	style, d := unit.Style{Imperial: f.s.Unit.Imperial()}, rest.clear()
 	if d < storey {
 		return style.Depth(d)
@@ -334,7 +334,7 @@ const (
 func (f *Reader) elevations() error {
 	f.s.Served.Rods = f.s.Served.Rods || len(f.sights) > 0 || len(f.pending) > 0
 	switch {
-	case len(f.sights) > 0 && f.manner != byGradeRod: // reduced
+	case len(f.sights) > 0 && f.manner != byGradeRod: // elevations are reduced already
 	case f.manner == byGradeRod, f.manner == byDiff, f.manner == byDepth:
 		f.s.Relative, f.s.Served.Drops = true, true
 		f.note(survey.Assumed, f.pos, "%s read as depth from the target: elevation 0 is the target", f.up)
@@ -438,8 +438,8 @@ func (f *dialect) merge(pts []survey.Point) []survey.Point {
 	return out
 }
 
-// look warns of input that is valid but seldom meant.
-func (f *shots) look() {
+// warnUnlikely warns of input that is valid but seldom meant.
+func (f *shots) warnUnlikely() {
 	pts := f.s.Points
 	if f.tenths.suspect() {
 		f.note(survey.Warning, f.tenths.at, "%s and %s look like feet.inches; they are read as decimal feet", f.tenths.twice, f.tenths.one)

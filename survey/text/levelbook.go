@@ -331,7 +331,7 @@ func reduce(fs []*Reader, mayFloat bool) error {
 		for i, s := range part {
 			p := &f.pts[f.sighted[i]]
 			if s.Tied && s.Kind == survey.Intermediate {
-				f.check(f.sighted[i])
+				f.makeCheck(f.sighted[i])
 			}
 			// A closing sight gives the observed elevation, a backsight the known
 			// elevation of its point.
@@ -350,9 +350,9 @@ func reduce(fs []*Reader, mayFloat bool) error {
 	return nil
 }
 
-// check makes a floor point a check shot: it ties a set-up, and its first sight, from
+// makeCheck makes a floor point a check shot: it ties a set-up, and its first sight, from
 // another set-up, is the shot of the floor.
-func (f *shots) check(i int) {
+func (f *shots) makeCheck(i int) {
 	if f.roles == nil {
 		f.roles = make([]survey.Role, len(f.pts))
 	}

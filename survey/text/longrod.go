@@ -13,9 +13,9 @@ import (
 // with room for readings down from a roof.
 const farthestDown = 30
 
-// noRod refuses rod readings if their median is above farthestDown: their unit is not the
-// unit of x and y.
-func (f *shots) noRod() error {
+// refuseLongRods refuses rod readings if their median is above farthestDown: their unit
+// is not the unit of x and y.
+func (f *shots) refuseLongRods() error {
 	if f.x == nil {
 		return nil // a book of levels alone
 	}

@@ -54,7 +54,9 @@ func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	return readText(b, name, o, false)
 }
 
-// Reader reads one file. Its survey is complete after [Reader.Finish].
+// Reader reads one file. Its layers are dialect (how the file is written), table (its
+// columns), cursor (the current row) and shots (the points read); each uses only those
+// before it. The survey is complete after [Reader.Finish].
 type Reader struct {
 	shots
 
@@ -127,7 +129,7 @@ func begin(b []byte, name string, o survey.Options, outline bool, cells *workboo
 		return f, f.sheets()
 	}
 	if err = f.rows(); err == nil {
-		err = f.listed()
+		err = f.listToBook()
 	}
 	f.noteFeet(f.lengths())
 	f.makeLastForesight()
@@ -252,7 +254,7 @@ func (f *Reader) shot(r *row) {
 	if f.code != nil {
 		m = f.codes.Code(r.Code.text)
 	} else {
-		m = f.described(r.Remark.text, &p)
+		m = f.readDescription(r.Remark.text, &p)
 	}
 	placed, ok := f.place(r, &p)
 	switch {

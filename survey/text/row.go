@@ -6,7 +6,8 @@ import (
 	"pourplane/survey"
 )
 
-// blank reports whether all cells of the row are blank.
+// blank reports whether the row has no name, place, code, remark, part, run, reading or
+// height. Other cells, such as a set-up alone, do not make a row.
 func (f *dialect) blank(r *row) bool {
 	if r.X.text != "" || r.Y.text != "" {
 		if strings.TrimSpace(r.X.text) != "" || strings.TrimSpace(r.Y.text) != "" {

@@ -36,7 +36,7 @@ func (f *Reader) rows() error {
 	}
 	f.gaps = append(f.gaps, passed.gaps...)
 	passed.before(m, f.text.body)
-	f.passed(passed)
+	f.noteSkipped(passed)
 	head, kind := f.decoding()
 	f.data, f.dataBefore = data, m.first-1
 	f.pts = make([]survey.Point, 0, bytes.Count(data, []byte("\n"))+1)
@@ -89,7 +89,7 @@ func (f *Reader) rows() error {
 	if f.o.Progress != nil {
 		f.o.Progress(int64(len(data)), int64(len(data)))
 	}
-	f.promised()
+	f.checkCount()
 	return nil
 }
 
@@ -164,15 +164,15 @@ func (f *table) remarkSlid(r *row) bool {
 	return behind && (!r.Extra.blank() || r.Extra.fields() > max(f.form.fields-last, len(f.layout.columns)-last))
 }
 
-// passed notes how many lines hold no row.
-func (f *dialect) passed(p passedOver) {
+// noteSkipped notes how many lines hold no row.
+func (f *dialect) noteSkipped(p passedOver) {
 	if p.comments+p.rules > 0 {
 		f.note(survey.Assumed, survey.Pos{File: f.name}, "%v", p)
 	}
 }
 
-// promised warns if the number of rows differs from the count that some scans begin with.
-func (f *Reader) promised() {
+// checkCount warns if the number of rows differs from the count that some scans begin with.
+func (f *Reader) checkCount() {
 	rows := f.s.Rows - f.remarks
 	if m := f.form; m.count >= 0 && m.count != rows {
 		f.note(survey.Warning, f.at(m.first-1), "the first line promises %d points, %d follow: the file may be cut short", m.count, rows)

@@ -80,7 +80,8 @@ func (t *tally) trimmed() spread {
 	return out
 }
 
-// trim returns how many of n heights are left out at either end.
+// trim returns how many of n heights are left out at either end: a twentieth, min 1 of 8
+// or more.
 func trim(n int) int {
 	if few := n / 20; few > 0 || n < 8 {
 		return few
@@ -101,8 +102,8 @@ type doubt struct {
 // others are counted.
 const mostNamed = 100
 
-// doubted keeps a shot until the other heights are known.
-func (s *xyz) doubted(p thin.Shot) {
+// keepDoubtful keeps a shot until the other heights are known.
+func (s *xyz) keepDoubtful(p thin.Shot) {
 	key := int64(math.MaxInt64) // far out: never a height
 	if math.Abs(p.Z) < thin.Farthest {
 		key = thin.Nanometres(p.Z) / 1e6
@@ -136,19 +137,19 @@ func (s *xyz) release() error {
 			}
 		}
 		if d.z != 0 {
-			if s.rest.hold(d.z) {
+			if s.rest.near(d.z) {
 				s.grid.Merge(d.grid)
 				continue
 			}
-			list(s.noMarker, "%d more heights that mean no data left out, not listed")
+			list(s.leaveMarker, "%d more heights that mean no data left out, not listed")
 			continue
 		}
 		switch usual.zeros(d.n, s.o.Zeros) {
 		case survey.ZerosByOthers:
 			return s.askZeros(first, d.n, usual)
 		case survey.ZerosMissing:
-			list(s.noZero, "%d more heights of exactly 0 left out, which are not listed")
-			s.noZeros(first, d.n, usual)
+			list(s.leaveZero, "%d more heights of exactly 0 left out, which are not listed")
+			s.noteZeros(first, d.n, usual)
 		default:
 			s.grid.Merge(d.grid)
 		}

@@ -15,7 +15,7 @@ import (
 // setup is the instrument in one place, in a list of rod readings.
 type setup struct {
 	name   string
-	at     survey.Pos // of the line that begins it; zero for the first
+	at     survey.Pos // of the line that begins it; zero for a first one without a line
 	text   string     // of that line, in a list with grade rods
 	hi     float64    // m; NaN where the list gives none
 	hiAt   survey.Pos
@@ -170,11 +170,11 @@ func (f *Reader) columnHeight(v float64, at survey.Pos) {
 	}
 }
 
-// listed turns a list of rod readings into a level book if more than one height of
+// listToBook turns a list of rod readings into a level book if more than one height of
 // instrument is possible: the instrument was moved, a benchmark was read more than once,
 // the options give the elevation of a point, or several rows give the height. Any other
 // list keeps its one height of instrument.
-func (f *Reader) listed() error {
+func (f *Reader) listToBook() error {
 	if len(f.errs) > 0 {
 		return nil
 	}
@@ -353,7 +353,7 @@ func (f *Reader) toBook() (err error) {
 	}
 	for i := range f.setups {
 		if u := f.setups[i]; !math.IsNaN(u.hi) {
-			f.fix(u.name, u.hi)
+			f.setGivenHI(u.name, u.hi)
 		}
 	}
 	first := map[string]bool{}
@@ -373,7 +373,7 @@ func (f *Reader) toBook() (err error) {
 			continue
 		}
 		key := strings.ToUpper(p.Name)
-		if f.roles[i] == survey.Floor && mark && key != "" && (first[key] || r.pt < 0 && (isMark(p.Name) || !math.IsNaN(r.given) || f.twice(key))) {
+		if f.roles[i] == survey.Floor && mark && key != "" && (first[key] || r.pt < 0 && (isMark(p.Name) || !math.IsNaN(r.given) || f.readTwice(key))) {
 			f.roles[i] = survey.Control // not a shot of the floor, or already one
 		}
 		first[key] = first[key] || mark
@@ -392,8 +392,8 @@ func (f *Reader) toBook() (err error) {
 	return nil
 }
 
-// twice reports whether a name is on more than one row or in the options.
-func (f *Reader) twice(key string) bool {
+// readTwice reports whether a name is on more than one row or in the options.
+func (f *Reader) readTwice(key string) bool {
 	for name := range f.o.Benchmarks {
 		if strings.ToUpper(name) == key {
 			return true
@@ -408,8 +408,8 @@ func (f *Reader) twice(key string) bool {
 	return n > 1
 }
 
-// fix keeps a height of instrument, m, that is given for a set-up.
-func (f *Reader) fix(setup string, hi float64) {
+// setGivenHI keeps a height of instrument, m, that is given for a set-up.
+func (f *Reader) setGivenHI(setup string, hi float64) {
 	if f.given == nil {
 		f.given = map[string]float64{}
 	}

@@ -16,14 +16,14 @@ func noHeights() spread { return spread{lo: math.Inf(1), hi: math.Inf(-1)} }
 
 func (s *spread) see(z float64) { s.lo, s.hi, s.n = min(s.lo, z), max(s.hi, z), s.n+1 }
 
-// reach returns the width of the range, m, and at least 0.1 % of the largest height.
+// reach returns the width of the range, m, min 0.1 % of the largest height.
 func (s spread) reach() float64 {
 	return max(s.hi-s.lo, 1e-3*max(math.Abs(s.lo), math.Abs(s.hi)))
 }
 
-// hold reports whether z, which may mean no data, is so near the range that it was
+// near reports whether z, which may mean no data, is so near the range that it was
 // measured.
-func (s spread) hold(z float64) bool {
+func (s spread) near(z float64) bool {
 	return s.n > 0 && z > s.lo-20*s.reach() && z < s.hi+20*s.reach()
 }
 

@@ -65,8 +65,8 @@ func (f *dialect) stationColumn(pos survey.Pos, columns []*column) error {
 var maybeSetups = set("day|from|inst|instr|position")
 
 // setupColumn takes a column that may hold the set-up as one, in a list of rod readings,
-// if it has two or more values and each is in one run of rows. Otherwise the column is
-// not used.
+// if it has two or more values, each in one run of rows, with a mean of perSetup rows or
+// more. Otherwise the column is not used.
 func (f *table) setupColumn(pos survey.Pos, columns []*column) {
 	var found *column
 	rods := false

@@ -40,7 +40,7 @@ func Tie(all []*survey.Survey, texts []*Reader) error {
 			given = given || len(f.given) > 0 || f.hasHI
 		case len(texts) > 1 && len(f.pending) > 0 && len(f.pending) == len(f.pts) && !f.hasHI:
 			f.setups[0].name = filepath.Base(f.name)
-			if err := f.sighting(); err != nil {
+			if err := f.toSights(); err != nil {
 				return err
 			}
 			group = append(group, f)
@@ -65,8 +65,8 @@ func Tie(all []*survey.Survey, texts []*Reader) error {
 	return reduce(group, !others)
 }
 
-// sighting turns the readings of a list or of sheets into sights.
-func (f *Reader) sighting() error {
+// toSights turns the readings of a list or of sheets into sights.
+func (f *Reader) toSights() error {
 	if f.form.grid {
 		return f.sheetBook()
 	}
@@ -194,7 +194,7 @@ func readElsewhere(texts []*Reader) (state func(), err error) {
 		if len(elsewhere) == 0 {
 			continue
 		}
-		if err := f.sighting(); err != nil {
+		if err := f.toSights(); err != nil {
 			return nil, err
 		}
 		for i := range f.sights {

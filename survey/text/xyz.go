@@ -240,7 +240,7 @@ func (s *xyz) field(l []byte) (field, rest []byte, more bool) {
 // shot takes a shot. One whose elevation may mean no data is kept until all are read.
 func (s *xyz) shot(p thin.Shot) {
 	if p.Z == 0 || isMarker(p.Z, s.up.unit) {
-		s.doubted(p)
+		s.keepDoubtful(p)
 		return
 	}
 	s.rest.see(p.Z)
@@ -296,13 +296,13 @@ func (s *xyz) finish() (*survey.Survey, error) {
 	if len(s.errs) > 0 {
 		return nil, survey.JoinErrors(s.errs)
 	}
-	s.passed(s.skipped)
-	s.promised()
+	s.noteSkipped(s.skipped)
+	s.checkCount()
 	if s.grid.Seen > 0 {
 		s.s.Points = s.grid.Points()
 		s.s.Notes = append(s.s.Notes, s.grid.Note(s.s.Unit))
 	}
-	if err := s.settle(); err != nil {
+	if err := s.checkPoints(); err != nil {
 		return nil, err
 	}
 	return s.s, nil
