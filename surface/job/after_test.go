@@ -11,13 +11,14 @@ import (
 	"pourplane/survey"
 )
 
-// afterJob is a job on a floor of 8 by 6 m, level at 9.900 m, with a target of 10 m and a survey
-// after the pour; keys are of its table of flatness.
+// afterJob is a job on a floor of 8 by 6 m, level at 9.900 m, with a target of 10 m and
+// a survey after the pour. keys go into its flatness table.
 func afterJob(keys string) string {
 	return "title = \"After\"\ndate = 2026-11-25\n[survey]\nfiles = [\"floor.csv\"]\nafter = [\"after.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"10m\"\n[flatness]\n" + keys
 }
 
-// asPoured are shots every half metre of a floor of 8 by 6 m after the pour, z metres above 10.
+// asPoured gives shots every step m on a floor of 8 by 6 m after the pour, z metres
+// above 10 m.
 func asPoured(step float64, z func(x, y float64) float64) fstest.MapFS {
 	var b strings.Builder
 	b.WriteString("point,x (m),y (m),z (m)\n")
@@ -27,8 +28,8 @@ func asPoured(step float64, z func(x, y float64) float64) fstest.MapFS {
 	return fstest.MapFS{"floor.csv": levelShots(9.9, 9, 7), "walls.csv": walls(8, 6), "after.csv": {Data: []byte(b.String())}}
 }
 
-// What was placed is the new floor less the old one, exactly: 48 m² × 100 mm where it came out
-// at the target; what was ordered less that is left.
+// The volume placed is the new floor minus the old one, exactly: 48 m² × 100 mm if the
+// floor is at the target. The volume ordered minus the volume placed is left over.
 func TestPlacedAndOrdered(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -68,8 +69,8 @@ func TestPlacedAndOrdered(t *testing.T) {
 	}
 }
 
-// Where the floor is lower than before, that is lost and no fill: a quarter of the floor at
-// 9.890 m, with a slope to it of a metre.
+// Where the floor is lower than before, the volume is lost and not fill: a quarter of
+// the floor at 9.890 m, with a slope of one metre to it.
 func TestFloorThatSank(t *testing.T) {
 	t.Parallel()
 	r := solved(t, afterJob(""), asPoured(1, func(x, _ float64) float64 {
@@ -87,8 +88,8 @@ func TestFloorThatSank(t *testing.T) {
 	near(t, "min rise", p.Least, -0.01)
 }
 
-// Departures from the target by hand: a tilt of 1 mm/m about the middle is ±4 mm, 2.309 mm in
-// the root mean square (8/√12), and within 3 mm on 6 of 8 m.
+// Departures from the target by hand: a tilt of 1 mm/m about the middle gives ±4 mm, a
+// root mean square of 2.309 mm (8/√12), and within 3 mm on 6 of 8 m.
 func TestDeparturesFromTheTarget(t *testing.T) {
 	t.Parallel()
 	r := solved(t, afterJob("tolerance = \"3mm\"\n"), asPoured(0.5, func(x, _ float64) float64 { return 0.001 * (x - 4) }))
@@ -103,7 +104,7 @@ func TestDeparturesFromTheTarget(t *testing.T) {
 		t.Error("held against a plane of its own, want the target")
 	}
 	near(t, "target", j.Plane.Elevation(surfaceVec(1, 1)), 10)
-	// Beyond 3 mm: wedges of 1 m × 6 m, 1 mm at the wall: 3 L each.
+	// Beyond 3 mm: wedges of 1 m × 6 m, 1 mm at the wall, 3 L each.
 	near(t, "to grind", j.Work.Grind, 0.003)
 	near(t, "to fill", j.Work.Fill, 0.003)
 	near(t, "area to grind", j.Work.GrindArea, 6)
@@ -116,7 +117,7 @@ func TestDeparturesFromTheTarget(t *testing.T) {
 	near(t, "usual tolerance", solved(t, afterJob(""), asPoured(1, flat(0))).Judged.Tol, 0.003)
 }
 
-// A bag of 12 L fills 3 L; a pass of 0.5 mm grinds 1 mm in two.
+// A bag of 12 L fills 3 L; at 0.5 mm a pass, 1 mm takes two passes.
 func TestBagsAndPassesOfTheRemedy(t *testing.T) {
 	t.Parallel()
 	r := solved(t, afterJob("tolerance = \"3mm\"\nbag-yield = \"2L\"\ngrind-pass = \"0.5mm\"\n"), asPoured(0.5, func(x, _ float64) float64 { return 0.001 * (x - 4) }))
@@ -124,7 +125,7 @@ func TestBagsAndPassesOfTheRemedy(t *testing.T) {
 	if len(m) != 2 || m[0].Passes != 2 || m[1].Bags != 2 {
 		t.Errorf("%+v, want 2 passes and 2 bags of 2 L for 3", m)
 	}
-	// Raised by 1 mm nothing is to grind: the tilt is then 3 mm above the plane at most.
+	// Raised by 1 mm nothing needs grinding: the tilt is then 3 mm max above the plane.
 	c := r.Judged.Raised
 	if c == nil {
 		t.Fatal("no plane that saves the grinding")
@@ -135,8 +136,8 @@ func TestBagsAndPassesOfTheRemedy(t *testing.T) {
 	near(t, "to fill there", c.Fill, 6*2*0.002/2) // beyond 3 mm below it: 2 m × 6 m, 2 mm at the wall
 }
 
-// A wave of the gap under a straightedge by hand: a floor of steps of a triangle wave, 2 m from
-// crest to crest and 4 mm high, has a gap of 4 mm under 2 m that rests on two crests.
+// The gap under a straightedge by hand: on a triangle wave 2 m from crest to crest and 4
+// mm high, a 2 m edge on two crests has a gap of 4 mm.
 func TestGapUnderAStraightedge(t *testing.T) {
 	t.Parallel()
 	wave := func(x, _ float64) float64 { return 0.004 * (math.Abs(math.Mod(x, 2)-1) - 1) } // 0 at odd ends: crests at x 0, 2, 4 …
@@ -147,17 +148,17 @@ func TestGapUnderAStraightedge(t *testing.T) {
 	}
 	near(t, "2 m", j.Edges[0].Length, 2)
 	near(t, "gap under 2 m", j.Edges[0].Gap, 0.004)
-	// 1 m over a hollow with its lowest place under the middle: 2 mm.
+	// 1 m over a hollow, with the lowest point under the middle: 2 mm.
 	near(t, "gap under 1 m", j.Edges[1].Gap, 0.002)
 	if !j.Carries(2) || j.TooSparse(2).In(j.Style) != "" {
 		t.Errorf("shots every 0.5 m carry 2 m: %s", j.TooSparse(2).In(j.Style))
 	}
-	// A flat floor has none, on whatever slope.
+	// A flat floor has no gap, whatever its slope.
 	r = solved(t, afterJob(""), asPoured(0.5, func(x, y float64) float64 { return 0.002*x - 0.001*y }))
 	isWithin(t, "gap on a plane", r.Judged.Edges[0].Gap, 0, 1e-9)
 }
 
-// Rules of the job's own: a verdict each, with the limit and what was measured.
+// Rules of the job: one verdict each, with the limit and the measured value.
 func TestHouseRules(t *testing.T) {
 	t.Parallel()
 	wave := func(x, _ float64) float64 { return 0.004 * (math.Abs(math.Mod(x, 2)-1) - 1) }
@@ -201,9 +202,9 @@ func TestHouseRules(t *testing.T) {
 	}
 }
 
-// Rows of published tables: under 4 m DIN 18202 row 3 allows 10 mm and row 4 9 mm (German screed
-// trade handbook, table 3); a triangle wave of 9.5 mm over 4 m passes the first and fails the
-// second.
+// Rows of published tables: under 4 m, DIN 18202 row 3 allows 10 mm and row 4 allows 9
+// mm (German screed trade handbook, table 3). A triangle wave of 9.5 mm over 4 m passes
+// the first and fails the second.
 func TestPublishedRules(t *testing.T) {
 	t.Parallel()
 	wave := func(x, _ float64) float64 { return 0.0095 / 2 * (math.Abs(math.Mod(x, 4)-2) - 2) }
@@ -227,7 +228,7 @@ func TestPublishedRules(t *testing.T) {
 	}
 }
 
-// Shots too far apart carry no verdict, which is said and not passed.
+// Shots too far apart give no verdict, and the reason is reported.
 func TestSparseShotsCarryNoVerdict(t *testing.T) {
 	t.Parallel()
 	r := solved(t, afterJob("straightedges = [\"2m\"]\nrules = [\"own\"]\nhouse-rules = [{ name = \"own\", straightedge = \"2m\", limit = \"3mm\" }]\n"), asPoured(2, flat(0)))
@@ -247,7 +248,7 @@ func TestSparseShotsCarryNoVerdict(t *testing.T) {
 	}
 }
 
-// The two surveys of a job are two: the same file, or the same shots, are refused.
+// The two surveys of a job must differ: the same file or the same shots are refused.
 func TestSameSurveyTwice(t *testing.T) {
 	t.Parallel()
 	files := asPoured(1, flat(0))
@@ -261,8 +262,9 @@ func TestSameSurveyTwice(t *testing.T) {
 	}
 }
 
-// A benchmark of the survey before the pour carries the one after it: rods from another height.
-// By hand BM1 at 10.000, read 1.300 and then 1.350: 11.300 − 1.3 and 11.350 − 1.35.
+// A benchmark of the survey before the pour is used in the one after it, with another
+// height of instrument. By hand BM1 at 10.000, read 1.300 and then 1.350: 11.300 − 1.3
+// and 11.350 − 1.35.
 func TestBenchmarkIsCarried(t *testing.T) {
 	t.Parallel()
 	files := rods(9.9, 11.3, "BM1,,,1.300\n", "BM1,,,1.300\n")
@@ -271,7 +273,7 @@ func TestBenchmarkIsCarried(t *testing.T) {
 	r := solved(t, text, files)
 	isWithin(t, "after the pour", r.Judged.Off.Mean, 0.001, 1e-9)
 	isWithin(t, "placed", r.Judged.Placed.Net, 12*0.101, 1e-8)
-	// Without any the new set-up is on no known zero.
+	// Without a benchmark the new set-up is on no known zero.
 	plain := rods(9.9, 11.3, "", "")
 	plain["after.csv"] = rods(10.001, 11.35, "", "")["floor.csv"]
 	text = with(rodJob, "after = [\"after.csv\"]\ninstrument-height = \"11.3m\"\n")
@@ -282,8 +284,9 @@ func TestBenchmarkIsCarried(t *testing.T) {
 	isWithin(t, "with a height of its own", r.Judged.Off.Mean, 0.001, 1e-9)
 }
 
-// The bed between the floor as poured and tiles that end at the finished floor: by hand 10 m, the
-// lowest door, less 10 mm of tiles less 9.983 m are 7 mm over 12 m², and at the door 7 mm.
+// The bed between the poured floor and tiles that end at the finished floor, by hand:
+// the lowest door at 10 m minus 10 mm of tiles minus 9.983 m is 7 mm over 12 m², and 7
+// mm at the door.
 func TestBedAfterThePour(t *testing.T) {
 	t.Parallel()
 	text := aimed("finish-codes = [\"FF\"]\nbuildup = \"15mm\"\ncovering = \"10mm\"\nbed-least = \"3mm\"\nbed-greatest = \"8mm\"\n")

@@ -10,13 +10,13 @@ import (
 	"pourplane/survey"
 )
 
-// aimed is a job on the shots of floor.csv with a target as given.
+// aimed is a job on the shots of floor.csv with the given target.
 func aimed(target string) string {
 	return "title = \"Aim\"\ndate = 2026-11-25\n[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\n" + target
 }
 
-// doors is a level floor of 4 by 3 m at 9.900 m with a finished floor at each side: south
-// 10.000, east 10.004, north 10.006, west 10.002 m, all outside the walls.
+// doors is a level floor of 4 by 3 m at 9.900 m with a finished floor at each side,
+// outside the walls: south 10.000, east 10.004, north 10.006, west 10.002 m.
 func doors() fstest.MapFS {
 	text := "point,x (m),y (m),z (m),code\n"
 	for i := range 5 {
@@ -28,13 +28,13 @@ func doors() fstest.MapFS {
 	return fstest.MapFS{"floor.csv": {Data: []byte(text)}, "walls.csv": walls(4, 3)}
 }
 
-// The rule for the finished floor, by hand: the lowest of 10.000, 10.004, 10.006 and 10.002 m is
-// the south door, their mean 10.003; build-up and low come off.
+// The finish rules by hand: the lowest of 10.000, 10.004, 10.006 and 10.002 m is the
+// south door, the mean is 10.003 m. Build-up and low are subtracted.
 func TestTargetFromFinishedFloors(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		target string
-		z      float64 // of the top of the fill in the middle of the floor
+		z      float64 // top of fill in the middle of the floor
 	}{
 		{"elevation = \"10m\"\n", 10},
 		{"elevation = \"393.7007874015748in\"\n", 10},
@@ -67,9 +67,9 @@ func TestTargetFromFinishedFloors(t *testing.T) {
 	}
 }
 
-// The plane through four finished floors by least squares: with doors at the middle of each side
-// of the floor, its slopes are those from west to east, 2 mm in 4.2 m, and from south to north,
-// 6 mm in 3.2 m.
+// The least-squares plane through four finished floors: with doors at the middle of each
+// side, its slopes are 2 mm in 4.2 m from west to east and 6 mm in 3.2 m from south to
+// north.
 func TestPlaneThroughFinishedFloors(t *testing.T) {
 	t.Parallel()
 	r := solved(t, aimed("finish-codes = [\"FF\"]\nfinish-rule = \"plane\"\n"), doors())
@@ -80,10 +80,10 @@ func TestPlaneThroughFinishedFloors(t *testing.T) {
 		t.Fatal("no finished plane")
 	}
 	near(t, "finished floor in the middle", r.Finish.Elevation(surfaceVec(2, 1.5)), 10.003)
-	// A wedge over a rectangle: its area times the depth in the middle.
+	// A wedge over a rectangle: area times the depth in the middle.
 	near(t, "fill", r.Filled.Fill.Fill, 12*0.103)
 
-	// Two shots, and three on one line, carry no plane.
+	// Two shots, or three on one line, do not define a plane.
 	for _, gone := range [][]string{{"east", "west"}, {"east"}} {
 		files := doors()
 		text := string(files["floor.csv"].Data)
@@ -102,8 +102,8 @@ func TestPlaneThroughFinishedFloors(t *testing.T) {
 	}
 }
 
-// A rule that is above a finished floor somewhere warns by how much: the mean of the four is
-// 3 mm above the south door.
+// A target above a finished floor gives a warning with the height: the mean of the four
+// is 3 mm above the south door.
 func TestMeanIsAboveSomeDoor(t *testing.T) {
 	t.Parallel()
 	warned := func(rule string) (texts []string) {
@@ -123,9 +123,9 @@ func TestMeanIsAboveSomeDoor(t *testing.T) {
 	}
 }
 
-// A target by a direction is held at the highest corner, and falls from there. By hand 4 by 3 m
-// at 9.900: to the east 1 %, from 10.000 at x 0 to 9.960 at x 4: 12 m² × 80 mm; to the north-east
-// from the south-west corner.
+// A target that falls in a direction is held at the highest corner. By hand 4 by 3 m at
+// 9.900 m: to the east 1 %, from 10.000 at x 0 to 9.960 at x 4, 12 m² × 80 mm; to the
+// north-east from the south-west corner.
 func TestFallsByDirection(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -161,8 +161,8 @@ func TestFallsByDirection(t *testing.T) {
 	}
 }
 
-// A target that falls to a drain: the drain is named by its shot or by its place. By hand to the
-// middle of the east wall of 4 by 3 m: 10.000 at the west wall, 9.960 there.
+// A target that falls to a drain, named by its shot or by its place. By hand to the
+// middle of the east wall of 4 by 3 m: 10.000 at the west wall, 9.960 at the drain.
 func TestFallsToADrain(t *testing.T) {
 	t.Parallel()
 	files := doors()
@@ -181,8 +181,8 @@ func TestFallsToADrain(t *testing.T) {
 	}
 }
 
-// Floor past a drain is lower than it, with its area and by how much: a drain at x 3 of 4 m
-// leaves 1 m × 3 m lower, by up to 10 mm.
+// Floor beyond a drain is lower than the drain. The note has its area and depth: a drain
+// at x 3 of 4 m leaves 1 m × 3 m lower, by up to 10 mm.
 func TestFloorPastTheDrain(t *testing.T) {
 	t.Parallel()
 	text := aimed("elevation = \"10m\"\nfall = \"1:100\"\ntoward = \"3m,1.5m\"\nfall-direction = \"E\"\n")
@@ -192,12 +192,12 @@ func TestFloorPastTheDrain(t *testing.T) {
 	if got := aboutTopic(r, survey.AboutTarget); !strings.Contains(got, "the target runs on below the place it falls to: 3.00 m² of it is lower than that place, up to 10 mm lower") {
 		t.Errorf("warnings: %s", got)
 	}
-	// In the middle no one plane drains all of it, which is asked about.
+	// With the drain in the middle no plane drains all of the floor: the user is asked.
 	err := hinted(refused(t, aimed("elevation = \"10m\"\nfall = \"1:100\"\ntoward = \"2m,1.5m\"\n"), doors()))
 	if !strings.Contains(err, "in the middle of the floor") || !strings.Contains(err, "fall-direction") {
 		t.Errorf("%s", err)
 	}
-	// A place may be off the floor by a thick wall, 0.5 m, and no more (own choice).
+	// A place may be off the floor by 0.5 m max, a thick wall (own choice).
 	for x, taken := range map[string]bool{"4.49m": true, "4.51m": false} {
 		_, err := Solve(t.Context(), parsed(t, aimed("elevation = \"10m\"\nfall = \"1:100\"\ntoward = \""+x+",1.5m\"\n")), doors(), nil)
 		if (err == nil) != taken || err != nil && !strings.Contains(err.Error(), "outside the outline") {
@@ -206,12 +206,14 @@ func TestFloorPastTheDrain(t *testing.T) {
 	}
 }
 
-// A fall held at the finished floor: 1 % to the east, the west door at 10.002 is 4.1 m uphill of
-// the east door; the lowest of the four, less the fall to each, holds it.
+// A fall held at the finished floor: at 1 % to the east, the west door at 10.002 is 4.1
+// m uphill of the east door. The lowest of the four, after the fall to each is
+// subtracted, holds the plane.
 func TestFallHeldAtADoor(t *testing.T) {
 	t.Parallel()
 	r := solved(t, aimed("finish-codes = [\"FF\"]\nbuildup = \"10mm\"\nfall = \"1:100\"\ntoward = \"E\"\n"), doors())
-	// Level with the fall taken out: S 10.000 + 0.02, E 10.004 + 0.041, N 10.006 + 0.02, W 10.002 − 0.001.
+	// With the fall removed: S 10.000 + 0.02, E 10.004 + 0.041, N 10.006 + 0.02, W
+	// 10.002 − 0.001.
 	want := 10.002 - 0.001 - 0.01
 	near(t, "top of the fill at the west wall", r.Filled.Fill.Target.Elevation(surfaceVec(0, 1.5)), want)
 	near(t, "room at the west door", thresholdOf(t, r, "west").Room, 0.01)
@@ -230,10 +232,10 @@ func thresholdOf(t *testing.T, r *Result, name string) (out struct{ Room, Bed, L
 	return out
 }
 
-// At each door: room is the finished floor less the top of the fill, the bed makes the covering
-// flush, and what is beyond its limits is a step. By hand with a fill at 9.985 and tiles of
-// 10 mm: 15 to 21 mm of room, 5 to 11 mm of bed; limits of 6 and 10 mm leave 1 mm up at S, so
-// that the new floor is higher, and 1 mm down at N.
+// At each door, room is the finished floor minus the top of the fill. The bed makes the
+// covering flush; beyond the limits of the bed there is a step. By hand with a fill at
+// 9.985 and tiles of 10 mm: 15 to 21 mm of room, 5 to 11 mm of bed. Limits of 6 and 10
+// mm leave the new floor 1 mm higher at S and 1 mm lower at N.
 func TestBedAtEachDoor(t *testing.T) {
 	t.Parallel()
 	r := solved(t, aimed("elevation = \"9.985m\"\ncovering = \"10mm\"\nbed-least = \"6mm\"\nbed-greatest = \"10mm\"\n"), doors())
@@ -246,7 +248,8 @@ func TestBedAtEachDoor(t *testing.T) {
 		near(t, name+": bed as laid", got.Laid, want.laid)
 		near(t, name+": change of level", got.Change, want.change)
 	}
-	// Without limits the bed is as planned: a build-up of 15 mm less 10 mm of tiles everywhere.
+	// Without limits the bed is as planned: a build-up of 15 mm minus 10 mm of tiles
+	// everywhere.
 	r = solved(t, aimed("finish = \"10m\"\nbuildup = \"15mm\"\ncovering = \"10mm\"\n"), doors())
 	for name, change := range map[string]float64{"south": 0, "west": -0.002, "east": -0.004, "north": -0.006} {
 		got := thresholdOf(t, r, name)
@@ -255,8 +258,8 @@ func TestBedAtEachDoor(t *testing.T) {
 	}
 }
 
-// A change of level of more than 1/4 in trips people (2010 ADA Standards, 303.2); a fill above
-// a door is named first.
+// People trip over a change of level of more than 1/4 in (2010 ADA Standards, 303.2). A
+// fill above a door is named first.
 func TestStepsAtDoors(t *testing.T) {
 	t.Parallel()
 	r := solved(t, aimed("finish = \"10m\"\nbuildup = \"15mm\"\ncovering = \"10mm\"\n"), doors())
@@ -273,7 +276,7 @@ func TestStepsAtDoors(t *testing.T) {
 	}
 }
 
-// What cannot set a target is refused, with the keys that would.
+// A setting that cannot give a target is refused, with the keys that can.
 func TestTargetsThatMeanNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ target, want string }{
@@ -306,7 +309,7 @@ func TestTargetsThatMeanNothing(t *testing.T) {
 			t.Errorf("%s\n%s\nwant %s and its place", c.target, err, c.want)
 		}
 	}
-	// Up to 10 m is computed, with a warning from 1 m on (both own choice).
+	// Up to 10 m is computed, with a warning from 1 m (both own choice).
 	r := solved(t, aimed("elevation = \"19.899m\"\n"), doors())
 	near(t, "9.999 m", r.Filled.Fill.Fill, 12*9.999)
 	if got := aboutTopic(r, survey.AboutDepth); !strings.Contains(got, "the fill is 9.999 m deep") {
@@ -322,7 +325,7 @@ func TestTargetsThatMeanNothing(t *testing.T) {
 	}
 }
 
-// A target below the floor, or at it, has nothing to fill and nothing to set out or buy.
+// A target at or below the floor needs no fill, no marks and no order.
 func TestNothingToFill(t *testing.T) {
 	t.Parallel()
 	for z, want := range map[string]string{"9.9m": "the floor already reaches the target: nothing to fill", "9.8m": "the target is below the whole floor, by at least 100 mm: nothing to fill"} {

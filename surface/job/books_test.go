@@ -9,8 +9,8 @@ import (
 	"pourplane/survey"
 )
 
-// A book in columns BS, IS and FS is the same floor as one row a sight: by hand HI 1 = 10.000 +
-// 1.500, TP1 = 10.100, HI 2 = 11.350; the floor at 9.960 m.
+// A book with columns BS, IS and FS gives the same floor as one with a row per sight: by
+// hand HI 1 = 10.000 + 1.500, TP1 = 10.100, HI 2 = 11.350; the floor at 9.960 m.
 func TestBookInColumns(t *testing.T) {
 	t.Parallel()
 	text := "point,x (m),y (m),BS (m),IS (m),FS (m)\nBM1,,,1.500,,\n"
@@ -36,7 +36,7 @@ func TestBookInColumns(t *testing.T) {
 	}
 }
 
-// A benchmark that no row has is refused, with the one that may be meant.
+// A benchmark in no row is refused, with the one that may be meant.
 func TestBenchmarkThatIsNotThere(t *testing.T) {
 	t.Parallel()
 	err := hinted(refused(t, with(rodJob, "benchmarks = { BM2 = \"10m\" }\n"), book(9.96, 1.35)))
@@ -49,13 +49,13 @@ func TestBenchmarkThatIsNotThere(t *testing.T) {
 			t.Errorf("%s\nlacks %s", err, want)
 		}
 	}
-	// Names differ by case only: the same benchmark.
+	// Names that differ only by case: the same benchmark.
 	r := solved(t, with(rodJob, "benchmarks = { bm1 = \"10m\" }\n"), book(9.96, 1.35))
 	isWithin(t, "fill", r.Filled.Fill.Fill, 12*0.04, 1e-8)
 }
 
-// An elevation that the file gives a benchmark is used, and one of the job goes before it, with a
-// word of it where they differ.
+// An elevation that the file gives a benchmark is used. An elevation in the job comes
+// before it, with a note if they differ.
 func TestBenchmarkOfTheFile(t *testing.T) {
 	t.Parallel()
 	files := book(9.96, 1.35)
@@ -73,8 +73,8 @@ func TestBenchmarkOfTheFile(t *testing.T) {
 	}
 }
 
-// Set-ups that nothing ties are refused by name: the second has neither a backsight nor a point
-// that the first has seen.
+// Set-ups without a tie are refused by name: the second has neither a backsight nor a
+// point seen from the first.
 func TestSetupsThatNothingTies(t *testing.T) {
 	t.Parallel()
 	files := book(9.96, 1.35)
@@ -88,8 +88,8 @@ func TestSetupsThatNothingTies(t *testing.T) {
 	}
 }
 
-// A book that does not come back to a benchmark has no closure: nothing proves that the instrument
-// did not move. One that does has its own, of 3 mm here.
+// A book that does not return to a benchmark has no closure: instrument movement cannot
+// be ruled out. One that returns has a closure, here 3 mm.
 func TestBookThatDoesNotClose(t *testing.T) {
 	t.Parallel()
 	text := with(rodJob, "benchmarks = { BM1 = \"10m\" }\n")
@@ -108,7 +108,7 @@ func TestBookThatDoesNotClose(t *testing.T) {
 	isWithin(t, "fill", r.Filled.Fill.Fill, 12*0.04, 1e-8)
 }
 
-// Rows are counted: what is read, used and left out add up for the demo.
+// Rows are counted: in the demo, rows read equal rows used plus rows left out.
 func TestRowsAreAccountedFor(t *testing.T) {
 	t.Parallel()
 	r := demoHall(t)

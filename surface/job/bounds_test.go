@@ -13,12 +13,12 @@ import (
 	"pourplane/survey/unit"
 )
 
-// What has no meaning at zero is refused there; thicknesses may be zero, since there may
-// be no covering and no loss; elevations and places may be below zero.
+// Lengths that have no meaning at zero are refused there. Thicknesses may be zero: there
+// may be no covering and no loss. Elevations and coordinates may be below zero.
 func TestShortestLengths(t *testing.T) {
 	const above, zero, below = "a length above 0", "a length of 0 or more", ""
 	want := map[string]string{
-		"allow": above, "grid-spacing": above, "thin": above, "step": above, "tolerance": above, "straightedge": above, "grind-pass": above, // a book cannot be asked to close exactly
+		"allow": above, "grid-spacing": above, "thin": above, "step": above, "tolerance": above, "straightedge": above, "grind-pass": above, // an allowance of 0 is never met
 		"roughness": zero, "finish-high": zero, "line-bore": zero, "line-length": zero, "buildup": zero, "low": zero, "covering": zero, "bed-least": zero, "bed-greatest": zero,
 		"profile": below, "instrument-height": below, "benchmark": below, "grid-origin": below, "target": below, "finish": below, "toward": below,
 	}
@@ -39,8 +39,8 @@ func TestShortestLengths(t *testing.T) {
 	}
 }
 
-// Falls up to 1 in 5 are taken, and bare numbers from 0.1, which can be no ratio: 1 in 10
-// is steeper than any floor.
+// Falls up to 1 in 5 are accepted, and bare numbers from 0.1, which cannot be a ratio: 1
+// in 10 is steeper than any floor.
 func TestBoundsOfFalls(t *testing.T) {
 	for text, taken := range map[string]bool{"20": true, "1:5": true, "20.01": false, "1:4.99": false, "0.1": true, "0.099": false, "0.099%": true, "0.01%": true} {
 		if v, err := parseSlope(text); (err == nil) != taken {
@@ -49,7 +49,7 @@ func TestBoundsOfFalls(t *testing.T) {
 	}
 }
 
-// A title is one line of 120 letters, of whatever size: it is on every page.
+// A title is one line of 120 letters max, of any kind: it is on every page.
 func TestLongestTitle(t *testing.T) {
 	for n, taken := range map[int]bool{120: true, 121: false} {
 		_, err := Parse([]byte("title = \""+strings.Repeat("ü", n)+"\"\n"+least), "x.toml")
@@ -59,7 +59,7 @@ func TestLongestTitle(t *testing.T) {
 	}
 }
 
-// A job file has up to 4 MiB; of a longer one no more is read.
+// A job file has up to 4 MiB; a longer one is not read further.
 func TestLargestJob(t *testing.T) {
 	for n, taken := range map[int]bool{4 << 20: true, 4<<20 + 1: false} {
 		name := filepath.Join(t.TempDir(), "x.toml")
@@ -73,7 +73,8 @@ func TestLargestJob(t *testing.T) {
 	}
 }
 
-// Lists are as long as a floor could want, and no longer: a slip of a script is none.
+// Lists are as long as a floor may need, and no longer: a longer one is an error of a
+// script.
 func TestLongestLists(t *testing.T) {
 	list := func(n int, format string) string {
 		var out []string
@@ -93,7 +94,7 @@ func TestLongestLists(t *testing.T) {
 		}},
 		{"flatness.rules: found 201 rules, want no more than 200", 200, func(n int) string { return least + "[flatness]\nrules = " + list(n, `"rule-N"`) }},
 		{"outputs.omit: found 101 files, want no more than 100", 100, func(n int) string { return least + "[outputs]\nomit = " + list(n, `"N.pdf"`) }},
-		// Those before the pour and those after it together.
+		// Files before the pour and after it together.
 		{"survey.files: found 201 files, want no more than 200", 200, func(n int) string {
 			return "[survey]\nfiles = " + list(n/2, `"N.csv"`) + "after = " + list(n-n/2, `"after-N.csv"`)
 		}},
@@ -107,7 +108,7 @@ func TestLongestLists(t *testing.T) {
 	}
 }
 
-// Prices go up to 1e12: beyond it a sum is a row of digits.
+// Prices go up to 1e12: beyond it a sum cannot be read.
 func TestHighestPrice(t *testing.T) {
 	for amount, taken := range map[float64]bool{1e12: true, 1.001e12: false} {
 		e := &entries{job: &Job{}}
@@ -128,7 +129,7 @@ func TestWeightsOfMixes(t *testing.T) {
 	}
 }
 
-// No floor rises by a kilometre.
+// No floor has a relief of a kilometre.
 func TestReliefOfAFloor(t *testing.T) {
 	for rise, taken := range map[float64]bool{999: true, 1001: false} {
 		points := []survey.Point{{Name: "1"}, {Name: "2", X: 1}, {Name: "3", X: 2, Z: rise}}
@@ -138,7 +139,8 @@ func TestReliefOfAFloor(t *testing.T) {
 	}
 }
 
-// level is a survey of a level floor of 4 by 3 m in a unit, one shot in its middle at z m.
+// level is a survey in one unit of a level floor of 4 by 3 m, with one shot in its
+// middle at z m.
 func level(z float64, u unit.Length) fstest.MapFS {
 	text := strings.ReplaceAll("point,x (m),y (m),z (m)\n", "(m)", "("+u.String()+")")
 	for i := range 20 {
@@ -151,7 +153,7 @@ func level(z float64, u unit.Length) fstest.MapFS {
 	return fstest.MapFS{"a.csv": {Data: []byte(text)}}
 }
 
-// The crew leaves by a way up to 50 m from the floor: farther it is of another grid.
+// The exit is up to 50 m from the floor: farther away it belongs to another grid.
 func TestFarthestExit(t *testing.T) {
 	for x, taken := range map[string]bool{"-49.9m": true, "-50.1m": false} {
 		j, err := Parse([]byte(least+"[target]\nelevation = \"10.02m\"\n[site]\nexit = \""+x+",1m\"\n"), "x.toml")
@@ -165,8 +167,9 @@ func TestFarthestExit(t *testing.T) {
 	}
 }
 
-// A pass of the grinder takes 1 mm, 1/32 in on a floor shot in feet (common practice, no
-// source). By hand: of a hump of 7.5 mm 6.5 are beyond 1 mm, 7 passes; at 0.794 mm 9.
+// A pass of the grinder takes 1 mm, or 1/32 in on a floor shot in feet (common practice,
+// no source). By hand: 6.5 mm of a hump of 7.5 mm are beyond 1 mm, 7 passes; at 0.794 mm
+// 9.
 func TestPassOfAGrinder(t *testing.T) {
 	for u, passes := range map[unit.Length]int{unit.Metre: 7, unit.Foot: 9} {
 		j, err := Parse([]byte(least+"[target]\nelevation = \"10m\"\n[flatness]\ntolerance = \"1mm\"\n"), "x.toml")

@@ -11,8 +11,8 @@ import (
 	"testing/fstest"
 )
 
-// Whoever cancels a job at any of its progress reports gets context.Canceled and no result,
-// and no other work is begun. The job lays bars and bays and judges the floor after the pour.
+// Cancelling a job at any progress report gives context.Canceled and no result, and no
+// other work begins. The job lays out bars and bays and judges the floor after the pour.
 func TestCancelAtEachReport(t *testing.T) {
 	t.Parallel()
 	files := maps.Clone(ramp)
@@ -37,7 +37,7 @@ func TestCancelAtEachReport(t *testing.T) {
 	}
 }
 
-// So is a long list of points, read in several pieces: one is a megabyte.
+// A long list of points is cancelled too. It is read in several pieces of a megabyte.
 func TestCancelWhileRowsAreRead(t *testing.T) {
 	t.Parallel()
 	var list strings.Builder
@@ -66,7 +66,7 @@ func TestCancelWhileRowsAreRead(t *testing.T) {
 	}
 }
 
-// A job that is cancelled before it begins opens no file.
+// A job cancelled before it begins opens no file.
 func TestCancelledBefore(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
@@ -79,7 +79,7 @@ func TestCancelledBefore(t *testing.T) {
 	}
 }
 
-// opens counts the files that are opened.
+// opens counts the files opened.
 type opens struct {
 	fs.FS
 	n int

@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// Falls as people write them, in percent by hand.
+// Falls as people write them; percent by hand.
 func TestParseSlope(t *testing.T) {
 	for _, c := range []struct {
 		text string

@@ -32,9 +32,9 @@ func roomInFeet(depth float64) fstest.MapFS {
 // hundredFeet is the job of the ramp with a target at 100 ft.
 var hundredFeet = strings.Replace(rampJob, `"0m"`, `"100ft"`, 1)
 
-// Bars of a slab of 20 by 15 ft, #4 at 18 in both ways and 3 in from the edges, by hand: clear
-// lengths of 234 and 174 in; 13 spaces are 14 bars of 174 in, 9.67 are 10 spaces and 11 bars of
-// 234 in; #4 is 0.668 lb/ft (a table of bars, ASTM A615).
+// Bars of a slab of 20 by 15 ft, #4 at 18 in both ways and 3 in from the edges, by hand:
+// clear lengths of 234 and 174 in. 13 spaces need 14 bars of 174 in; 9.67 round up to 10
+// spaces, 11 bars of 234 in. #4 is 0.668 lb/ft (a table of bars, ASTM A615).
 func TestBarsInInches(t *testing.T) {
 	t.Parallel()
 	r := solved(t, hundredFeet+"[bars]\nsize = \"#4\"\nspacing = \"18in\"\nedge-cover = \"3in\"\nstock-length = \"20ft\"\n", roomInFeet(6))
@@ -45,15 +45,17 @@ func TestBarsInInches(t *testing.T) {
 	if b.Count != 25 || b.Laps != 0 || b.Stock != 25 {
 		t.Errorf("%d bars, %d laps, %d of stock; want 25, none and 25", b.Count, b.Laps, b.Stock)
 	}
-	// Two of 9 ft come from one bar of 20.
+	// Two bars of 9 ft come from one of 20 ft.
 	r = solved(t, hundredFeet+"[bars]\nsize = \"#4\"\nspacing = \"18in\"\nedge-cover = \"3in\"\nstock-length = \"40ft\"\n", roomInFeet(6))
-	// 40 ft hold two of either length: 234 + 234 = 468 in, 174 + 174 or 234 + 174; 480 in are no three.
+	// 40 ft hold two bars of either length (234 + 234 = 468 in, 174 + 174 or 234 +
+	// 174), but not three: 480 in.
 	if want := 13; r.Bars.Stock != want {
 		t.Errorf("%d bars of 40 ft, want %d", r.Bars.Stock, want)
 	}
 }
 
-// Coats in US figures by hand: 300 ft² at 200 ft²/gal are 1.5 gal, 2 packs; at two coats 3.
+// Coats in US figures by hand: 300 ft² at 200 ft²/gal are 1.5 gal, 2 packs; with two
+// coats 3.
 func TestCoatsInGallons(t *testing.T) {
 	t.Parallel()
 	const gallon = 3.785411784
@@ -80,8 +82,8 @@ func TestEdgesInFeet(t *testing.T) {
 	}
 }
 
-// Joints in inches: a quarter of 6 in is 1 1/2 in; elastic filler half as deep as the joint is
-// wide and from 1/4 to 1/2 in (handbook of architectural detailing).
+// Joints in inches: a quarter of 6 in is 1 1/2 in. Elastic filler is half as deep as the
+// joint is wide, from 1/4 to 1/2 in (handbook of architectural detailing).
 func TestJointsInInches(t *testing.T) {
 	t.Parallel()
 	for width, fill := range map[string]float64{"3/8in": 0.25, "3/4in": 0.375, "1in": 0.5, "1 1/2in": 0.5} {
@@ -94,9 +96,9 @@ func TestJointsInInches(t *testing.T) {
 	}
 }
 
-// Bags of 80 lb yield 0.6 ft³ (two trade tables): a room of 20 by 15 ft at 1 in is 25 ft³, 26.25
-// with 5 %, 43.75 bags; but that is too thin for concrete, 1 1/2 in, so that nothing is ordered
-// until it is asked for.
+// Bags of 80 lb yield 0.6 ft³ (two trade tables): a room of 20 by 15 ft at 1 in is 25
+// ft³, 26.25 with 5 %, 43.75 bags. That is too thin for concrete, 1 1/2 in, so nothing
+// is ordered until the job asks for it.
 func TestBagsOfPounds(t *testing.T) {
 	t.Parallel()
 	r := solved(t, hundredFeet, roomInFeet(1))
@@ -112,8 +114,8 @@ func TestBagsOfPounds(t *testing.T) {
 	near(t, "price", r.Total.Cost.Amount, 44*6)
 }
 
-// Trucks by the yard: 300 ft² at 6 in are 5.556 yd³, with 5 % 5.833, ordered as 6 and in one truck,
-// which is not short; at 5 in 4.63, 4.861, 5, which is.
+// Trucks by the yard: 300 ft² at 6 in are 5.556 yd³, 5.833 with 5 %, ordered as 6 in one
+// truck, which is not a short load. At 5 in 4.63, 4.861 and 5 are, which is one.
 func TestTrucksByTheYard(t *testing.T) {
 	t.Parallel()
 	for depth, want := range map[float64]struct {
@@ -132,7 +134,7 @@ func TestTrucksByTheYard(t *testing.T) {
 	}
 }
 
-// Pins on a rule in sixteenths: marks are whole ones below the depth.
+// Pins on a rule in sixteenths: marks are whole sixteenths at or below the target.
 func TestPinsInSixteenths(t *testing.T) {
 	t.Parallel()
 	r := solved(t, hundredFeet+"[pins]\nspacing = \"5ft\"\n", roomInFeet(3.03))

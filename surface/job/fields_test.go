@@ -29,8 +29,8 @@ func TestFieldsAreTheKeys(t *testing.T) {
 	}
 }
 
-// An option has commands, a help and, unless it is a switch, a name for its argument; the
-// examples of lengths are lengths that it takes.
+// An option has commands, a help text and, unless it is a switch, a name for its
+// argument. The examples of lengths are accepted lengths.
 func TestFieldsAreWhole(t *testing.T) {
 	for _, f := range Fields {
 		if (f.Flag == "") != (f.On == "") {
@@ -97,7 +97,7 @@ func TestSet(t *testing.T) {
 			t.Errorf("%s %q: %q, %v", c.key, c.text, f.Text(&j), err)
 		}
 	}
-	// Given twice, a list grows; a name with two values is refused.
+	// A list that is given twice grows; a name with two values is refused.
 	var j Job
 	codes, _ := ByFlag("finish-code")
 	marks, _ := ByFlag("benchmark")

@@ -8,8 +8,8 @@ import (
 	"testing"
 )
 
-// Each field of a job set to each of its examples, and to what it cannot be, is solved or refused;
-// nothing panics, no refusal is without a place, and none has a result.
+// Each field of a job, set to each of its examples and to invalid values, is solved or
+// refused. Nothing panics, every refusal has a place, and no refusal has a result.
 func TestEachFieldIsTakenOrRefused(t *testing.T) {
 	t.Parallel()
 	files := maps.Clone(ramp)
@@ -17,7 +17,7 @@ func TestEachFieldIsTakenOrRefused(t *testing.T) {
 	taken, refused := 0, 0
 	for _, f := range Fields {
 		if f.Key == "survey.files" || f.Key == "survey.outline" || f.Table() == "materials" || f.Table() == "coats" {
-			continue // lists of tables, and what every job has
+			continue // lists of tables, and fields that every job has
 		}
 		for _, value := range []string{f.Metric, f.Example(true), "0", "-1", "1e9m", "nonsense"} {
 			text, ok := withKey(f, value)
@@ -76,7 +76,7 @@ func withKey(f Field, value string) (text string, ok bool) {
 	}
 }
 
-// A job written by Text is read as the job that it is, and solved to the same result, in metres
+// A job written by Text and read again is the same job with the same result, in metres
 // and in feet.
 func TestTextOfAJobIsTheJob(t *testing.T) {
 	t.Parallel()
@@ -99,7 +99,7 @@ func TestTextOfAJobIsTheJob(t *testing.T) {
 	}
 }
 
-// Every length of a job without a unit is refused before anything is read, with its key.
+// Every length of a job without a unit is refused with its key, before any file is read.
 func TestEveryLengthWantsItsUnit(t *testing.T) {
 	t.Parallel()
 	none := 0

@@ -9,7 +9,7 @@ import (
 	"pourplane/survey"
 )
 
-// No job file makes the reader panic, and what is wrong is told inside the file.
+// No job file makes the reader panic, and every error position is inside the file.
 func FuzzParse(f *testing.F) {
 	f.Add([]byte(least))
 	f.Add([]byte((&Job{Title: "t", Date: DateOf(time.Unix(0, 0)), Survey: Survey{Files: []string{"a.csv"}}}).Text(false)))

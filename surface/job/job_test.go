@@ -20,7 +20,7 @@ import (
 
 const least = "date = 2026-11-25\n[survey]\nfiles = [\"a.csv\"]\n"
 
-// What is wrong in a job file is told at its place, with the nearest right key.
+// An error in a job file has its place and the nearest valid key.
 func TestRefusals(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"unknown key", least + "[target]\nelevaton = \"1m\"\n", `hall.toml:5:1: found the key "target.elevaton", want a key of a job file, such as target.elevation`},
@@ -71,8 +71,8 @@ func TestDates(t *testing.T) {
 	}
 }
 
-// A new job file is valid, sets what the job says and nothing else; with every
-// comment that is a key uncommented it is valid too.
+// A new job file is valid and sets exactly what the job has. With every commented key
+// uncommented it is valid too.
 func TestText(t *testing.T) {
 	d := Job{Title: `A "title" # of two`, Date: DateOf(time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)), Survey: Survey{Files: []string{"a.csv", "b c.csv"}, Outline: "o.csv"}, Target: Target{Elevation: "99.930ft"}}
 	j, err := Parse([]byte(d.Text(true)), filepath.Join("jobs", "hall.toml"))
@@ -87,7 +87,7 @@ func TestText(t *testing.T) {
 	}
 	named := map[string]bool{}
 	var all strings.Builder
-	other := false // the second of two keys for one figure
+	other := false // second of two keys for one quantity
 	for _, l := range strings.Split(d.Text(true), "\n") {
 		if strings.HasPrefix(l, "# [[") {
 			l = strings.TrimPrefix(l, "# ")
@@ -111,7 +111,7 @@ func TestText(t *testing.T) {
 	}
 }
 
-// All that a job can say of the survey and the target is in the file.
+// The file has every field of the survey and the target.
 func TestTextSaysAll(t *testing.T) {
 	d := Job{Title: "Hall", Date: DateOf(time.Date(2026, 11, 25, 0, 0, 0, 0, time.UTC)), Units: "ft", Show: "metric", Site: Site{Bearing: "ground"}}
 	for _, table := range []any{&d.Survey, &d.Target} {
@@ -156,7 +156,7 @@ func TestOpenOfNothing(t *testing.T) {
 	}
 }
 
-// Levenshtein's own measure, by hand.
+// The Levenshtein distance, by hand.
 func TestDistance(t *testing.T) {
 	for _, c := range []struct {
 		a, b string
@@ -168,7 +168,7 @@ func TestDistance(t *testing.T) {
 	}
 }
 
-// Every table of an array has a place of its own.
+// Every table of an array has its own place.
 func TestPlacesInArrays(t *testing.T) {
 	j, err := Parse([]byte(least+"[[materials]]\nname = \"a\"\n[[materials]]\nname = \"b\"\nleast = \"1mm\"\n"), "x.toml")
 	if err != nil {
@@ -181,7 +181,7 @@ func TestPlacesInArrays(t *testing.T) {
 	}
 }
 
-// US figures come out in SI by the exact units; a figure in both is refused.
+// US figures are converted to SI by the exact units; a figure in both is refused.
 func TestFiguresInUSUnits(t *testing.T) {
 	j, err := Parse([]byte(least+"[mix]\nunit-weight-lbft3 = 150\n[pace]\nplacing-yd3-per-hour = 10\n[[materials]]\nname = \"a\"\nbag-mass-lb = 50\n[[coats]]\ncover-ft2-per-gallon = 250\npack-gallons = 5\n"), "x.toml")
 	if err != nil {
@@ -203,7 +203,7 @@ func TestFiguresInUSUnits(t *testing.T) {
 	}
 }
 
-// More materials, coats or rules than a floor could have are refused with their number.
+// Too many materials, coats or rules are refused with their number.
 func TestCountsOfTables(t *testing.T) {
 	for _, c := range []struct {
 		text, want string
@@ -231,7 +231,7 @@ func TestCountsOfTables(t *testing.T) {
 	}
 }
 
-// Words are near by their letters, or as beginnings of others.
+// Words are similar by their letters, or as beginnings of others.
 func TestNearest(t *testing.T) {
 	words := []string{"unit-weight", "units", "target", "out", "outline"}
 	for _, c := range []struct{ wrong, want string }{{"unit", "units"}, {"targt", "target"}, {"TARGET", "target"}, {"outlin", "outline"}, {"outl", "out"}, {"unit-w", "unit-weight"}, {"zzzz", ""}, {"", ""}} {
@@ -241,8 +241,8 @@ func TestNearest(t *testing.T) {
 	}
 }
 
-// Places of keys are those that the parser itself gives. A job of very many tables is
-// refused by their number: the place of a key takes no longer when there are more of them.
+// Places of keys are the same as the parser's. A job of very many tables is refused by
+// their number. The time for the place of one key does not grow with their number.
 func TestPlacesOfManyTables(t *testing.T) {
 	text := []byte(least + "# no letter of ASCII: ü\r\n  [[materials]]\n\tname = \"a\"\n\n[flatness]\n \"tolerance\" = '1mm'\n[mix]\nallowance-percent=5")
 	places := positions(text, "x.toml")
@@ -262,7 +262,7 @@ func TestPlacesOfManyTables(t *testing.T) {
 		t.Errorf("%d places, the parser has %d", len(places), seen)
 	}
 	for _, table := range []string{"materials", "coats"} {
-		const n = 200_000 // where each place counts the lines before it, more than an hour
+		const n = 200_000 // if each place counted the lines before it, this would take more than an hour
 		_, err := Parse([]byte(least+strings.Repeat("[["+table+"]]\nname = \"m\"\n", n)), "x.toml")
 		if err == nil || !strings.Contains(err.Error(), table+": found 200000 "+table+", want no more than") {
 			t.Errorf("%d %s: %v", n, table, err)

@@ -6,7 +6,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// What a text asks for is written in a job as its file takes it, with the unit of the job.
+// A refusal shows an option as a line of the job file, with the unit of the job.
 func TestWhatToTypeInAJob(t *testing.T) {
 	for _, c := range []struct {
 		ask  unit.Option
@@ -27,7 +27,7 @@ func TestWhatToTypeInAJob(t *testing.T) {
 		{unit.Ask("allow", ""), "survey.allow"},
 		{unit.LeaveOut("truck"), "leave plant.truck out"},
 		{unit.Ask("duplicates", "mean"), `[survey] duplicates = "mean"`},
-		{unit.Ask("step", "12in"), "--step 12in"}, // of commands alone
+		{unit.Ask("step", "12in"), "--step 12in"}, // an option of a command only
 	} {
 		if got := lineIn(unit.Metre)(c.ask); got != c.want {
 			t.Errorf("%s\n got %s\nwant %s", c.ask, got, c.want)

@@ -22,7 +22,7 @@ func judged(t *testing.T, j *Job, o FlatOptions, files fs.FS) *Judged {
 	return got
 }
 
-// unjudged is how a judgement is refused.
+// unjudged returns the refusal of a judgement.
 func unjudged(t *testing.T, j *Job, o FlatOptions, files fs.FS) string {
 	t.Helper()
 	got, err := Judge(j, o, files, nil)
@@ -32,7 +32,7 @@ func unjudged(t *testing.T, j *Job, o FlatOptions, files fs.FS) string {
 	return hinted(err)
 }
 
-// runsOf writes runs of readings at a step, in inches along lines 1 ft apart.
+// runsOf writes runs of readings at a step, in inches, on lines 1 ft apart.
 func runsOf(step float64, runs ...[]float64) fstest.MapFS {
 	text := "run,station (in),reading (in)\n"
 	for i, run := range runs {
@@ -45,9 +45,10 @@ func runsOf(step float64, runs ...[]float64) fstest.MapFS {
 
 var onlyLines = &Job{Survey: Survey{Files: []string{"lines.csv"}}}
 
-// F-numbers of two lines in inches by the formulas of ASTM E1155, computed elsewhere (python and R):
-// FF 37.4199 and FL 43.8438 of one, 33.0444 and 52.1488 of the other, 34.7051 and 48.7059 together.
-// Readings are elevations here; the sign of a line does not matter to a spread.
+// F-numbers of two lines in inches by the formulas of ASTM E1155, computed elsewhere
+// (python and R): FF 37.4199 and FL 43.8438 of one, 33.0444 and 52.1488 of the other,
+// 34.7051 and 48.7059 together. Readings are elevations here; the sign of a line does
+// not change its spread.
 func TestFNumbersOfRuns(t *testing.T) {
 	t.Parallel()
 	a := []float64{0, .05, .12, .10, .06, .02, .03, .09, .15, .18, .16, .11, .07, .04, .06, .10}
@@ -70,8 +71,8 @@ func TestFNumbersOfRuns(t *testing.T) {
 	}
 }
 
-// Lines that show nothing: an even slope of 0.01 in a foot has no curvature and FL 12.5/0.1; one of
-// 11 readings is refused an F-number (12 are the least of ASTM E1155).
+// Simple lines: an even slope of 0.01 in a foot has no curvature, and FL 12.5/0.1. A
+// line of 11 readings gets no F-number (ASTM E1155 needs 12).
 func TestFNumbersOfPlainRuns(t *testing.T) {
 	t.Parallel()
 	slope := func(n int) (out []float64) {
@@ -90,8 +91,8 @@ func TestFNumbersOfPlainRuns(t *testing.T) {
 	}
 }
 
-// Without a target a floor is held against the plane of its own: a tilt is no departure, and a
-// hump of 6 mm in the middle of it is one.
+// Without a target a floor is compared with its own plane: a tilt is no departure, a
+// hump of 6 mm in the middle is.
 func TestPlaneOfItsOwn(t *testing.T) {
 	t.Parallel()
 	j := &Job{Survey: Survey{Files: []string{"floor.csv"}, Outline: "walls.csv"}}
@@ -104,7 +105,7 @@ func TestPlaneOfItsOwn(t *testing.T) {
 	isWithin(t, "slope to the north", got.Plane.SlopeY, -0.003, 1e-9)
 	isWithin(t, "highest", got.Off.Highest, 0, 1e-9)
 	near(t, "within", got.Off.Within, 1)
-	// Against a target the same floor is off by its tilt.
+	// Compared with a target, the tilt of the same floor is a departure.
 	aimedAt := *j
 	aimedAt.Target.Elevation = "10m"
 	got = judged(t, &aimedAt, FlatOptions{LeastArea: LeastMark}, tilted)
@@ -115,7 +116,7 @@ func TestPlaneOfItsOwn(t *testing.T) {
 	isWithin(t, "lowest below the target", got.Off.Lowest, -0.018, 1e-9)
 }
 
-// What was placed between two surveys that the command is given: 20 mm over 48 m².
+// The volume placed between two surveys given to the command: 20 mm over 48 m².
 func TestPlacedBetweenTwoSurveys(t *testing.T) {
 	t.Parallel()
 	files := fstest.MapFS{"before.csv": levelShots(9.98, 9, 7), "after.csv": levelShots(10, 9, 7), "walls.csv": walls(8, 6)}
@@ -128,7 +129,7 @@ func TestPlacedBetweenTwoSurveys(t *testing.T) {
 	}
 }
 
-// Options that mean nothing for a judgement are refused by their names.
+// Options without a use in a judgement are refused by name.
 func TestJudgementsThatMeanNothing(t *testing.T) {
 	t.Parallel()
 	files := fstest.MapFS{"floor.csv": levelShots(10, 9, 7), "walls.csv": walls(8, 6)}
@@ -166,8 +167,8 @@ func TestJudgementsThatMeanNothing(t *testing.T) {
 	}
 }
 
-// Every published rule is asked for by its name, once, and every one is held against a floor
-// without a word of what is not there.
+// Every published rule can be asked for by name, and every one is compared with a floor
+// without an error.
 func TestEveryRuleIsHeld(t *testing.T) {
 	t.Parallel()
 	names := RuleNames()
@@ -201,7 +202,7 @@ func TestEveryRuleIsHeld(t *testing.T) {
 	}
 }
 
-// Departures do not depend on where the origin is, nor on the order of rows.
+// Departures depend neither on the origin nor on the order of rows.
 func TestJudgementDoesNotDependOnTheOrigin(t *testing.T) {
 	t.Parallel()
 	z := func(x, y float64) float64 { return 10 + 0.003*math.Sin(x)*math.Cos(0.7*y) }

@@ -12,8 +12,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// roughShots is a floor of 5 by 4 m with waves of some centimetres, shot at places that are on no
-// grid, and every wall corner.
+// roughShots is a floor of 5 by 4 m with waves of some centimetres, shot at irregular
+// places and at every wall corner.
 func roughShots(seed uint64, n int) [][3]float64 {
 	rng := rand.New(rand.NewPCG(seed, 11))
 	z := func(x, y float64) float64 {
@@ -21,7 +21,7 @@ func roughShots(seed uint64, n int) [][3]float64 {
 	}
 	out := [][3]float64{{0, 0, z(0, 0)}, {5, 0, z(5, 0)}, {5, 4, z(5, 4)}, {0, 4, z(0, 4)}}
 	for len(out) < n {
-		// To a tenth of a millimetre, as no floor is shot closer.
+		// To a tenth of a millimetre: no floor is shot more closely.
 		x, y := math.Round((0.1+4.8*rng.Float64())*1e4)/1e4, math.Round((0.1+3.8*rng.Float64())*1e4)/1e4
 		out = append(out, [3]float64{x, y, math.Round(z(x, y)*1e5) / 1e5})
 	}
@@ -40,13 +40,13 @@ func filledBy(t rapidOrTest, shots [][3]float64, outline, target string) *Filled
 	return w
 }
 
-// rapidOrTest is what a *testing.T and a *rapid.T have in common here.
+// rapidOrTest has the methods of *testing.T and *rapid.T used here.
 type rapidOrTest interface {
 	Helper()
 	Fatal(...any)
 }
 
-// Rows in any order make the same floor, to the last bit.
+// Rows in any order give the same floor, to the last bit.
 func TestOrderOfRowsChangesNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -59,8 +59,8 @@ func TestOrderOfRowsChangesNothing(t *testing.T) {
 	})
 }
 
-// So does a site grid whose origin is elsewhere, to a part in a million million of the volume:
-// places are to a tenth of a millimetre, and kept exactly.
+// A shift of the origin of the site grid changes the volume by a part in 10¹² max:
+// coordinates are to a tenth of a millimetre and kept exactly.
 func TestOriginChangesNothing(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -79,7 +79,7 @@ func TestOriginChangesNothing(t *testing.T) {
 	})
 }
 
-// Quarter turns and mirrors keep the volume where no four shots are on one circle.
+// Quarter turns and mirrors keep the volume if no four shots are on one circle.
 func TestTurnsAndMirrorsKeepTheVolume(t *testing.T) {
 	t.Parallel()
 	shots := roughShots(7, 40)
@@ -108,8 +108,8 @@ func TestTurnsAndMirrorsKeepTheVolume(t *testing.T) {
 	}
 }
 
-// Raising a target by d where all is fill adds d × area; fill less cut is area × mean depth
-// wherever the target is; and fill never falls as the target rises.
+// Raising a target by d where all is fill adds d × area. Fill minus cut is area × mean
+// depth at any target. Fill never decreases as the target rises.
 func TestTargetRaises(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
@@ -132,9 +132,9 @@ func TestTargetRaises(t *testing.T) {
 	})
 }
 
-// A floor twice as wide and as long has four times the fill. Twice as deep it has twice the
-// fill where the walls are shot: an elevation that is estimated there is fitted to the shots
-// within 30 mm of their plane, and those are others on a deeper floor.
+// A floor twice as wide and as long has four times the fill. A floor twice as deep has
+// twice the fill if the walls are shot: an elevation estimated at a wall is fitted to
+// the shots within 30 mm of their plane, and on a deeper floor those are other shots.
 func TestScale(t *testing.T) {
 	t.Parallel()
 	shots := roughShots(3, 30)
@@ -150,7 +150,7 @@ func TestScale(t *testing.T) {
 	near(t, "twice the depth", filledBy(t, onGrid(5, 4, 1, z(2)), fiveByFour, "0m").Fill.Fill, 2*filledBy(t, onGrid(5, 4, 1, z(1)), fiveByFour, "0m").Fill.Fill)
 }
 
-// Two rooms beside each other take what each takes.
+// Two rooms beside each other take the sum of their fills.
 func TestRoomsAddUp(t *testing.T) {
 	t.Parallel()
 	west, east := roughShots(1, 30), roughShots(2, 30)
@@ -168,7 +168,7 @@ func TestRoomsAddUp(t *testing.T) {
 	}
 }
 
-// A result is the same each time: no figure depends on chance or on which processor is free.
+// A result is the same each time: no figure depends on chance or on the scheduler.
 func TestSolvedTwiceAlike(t *testing.T) {
 	t.Parallel()
 	files := fstest.MapFS{"floor.csv": floorOfShots(roughShots(5, 60), "")["floor.csv"], "walls.csv": {Data: []byte(fiveByFour)}}

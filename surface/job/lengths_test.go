@@ -10,7 +10,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// How a length of an option is read, by the units of the survey.
+// How a length of an option is read, for the units of the survey.
 func TestLengths(t *testing.T) {
 	const m, mm, cm, ft, us, in = unit.Metre, unit.Millimetre, unit.Centimetre, unit.Foot, unit.SurveyFoot, unit.Inch
 	for _, c := range []struct {
@@ -23,15 +23,15 @@ func TestLengths(t *testing.T) {
 		refused, hint string
 		note          string
 	}{
-		// --units settles it, whatever the file is in.
+		// --units decides, whatever unit the file has.
 		{"asked beside readings in mm", m, "", m, mm, "target", "-0.012", -0.012, "", "", "read in m, the unit of --units: --target -0.012"},
 		{"asked, shown in feet", m, "feet", m, m, "target", "10", 10, "", "", "read in m, the unit of --units: --target 10"},
-		// The survey's one unit.
+		// The only unit of the survey.
 		{"one unit", 0, "", m, m, "target", "10.012", 10.012, "", "", "read in m, the unit of the survey: --target 10.012"},
 		{"feet", 0, "", ft, ft, "target", "100", 30.48, "", "", "read in ft, the unit of the survey: --target 100"},
 		{"heights alone", 0, "", 0, m, "target", "1", 1, "", "", "read in m, the unit of the survey: --target 1"},
 		{"a thickness in metres", 0, "", m, m, "low", "0.002", 0.002, "", "", "read in m, the unit of the survey: --low 0.002"},
-		// Two units, or shown in another.
+		// Two units, or results shown in another.
 		{"plan and heights differ", 0, "", m, mm, "target", "-0.012", 0, `--target: found "-0.012" without a unit, and the survey has x and y in m and heights in mm`, "--target -0.012m or --target -0.012mm; or --units for every bare number", ""},
 		{"shown in feet", 0, "feet", m, m, "target", "10", 0, `without a unit, and the survey is in m, while elevations are shown in ft`, "--target 10m or --target 10ft", ""},
 		{"shown in metres", 0, "metric", ft, ft, "toward", "3,4", 0, `while places are shown in m`, "--toward 3ft,4ft or --toward 3m,4m", ""},
@@ -39,16 +39,17 @@ func TestLengths(t *testing.T) {
 		{"half a foot or half an inch", 0, "", ft, ft, "buildup", "0.5", 0, `while thicknesses are shown in inches`, "--buildup 0.5ft or --buildup 0.5in", ""},
 		{"two or twenty millimetres", 0, "", cm, cm, "low", "2", 0, `while thicknesses are shown in mm`, "--low 2cm or --low 2mm", ""},
 		{"no unit at all", 0, "", 0, 0, "target", "1", 0, `--target: found "1" without a unit, and the survey states none`, "--units m", ""},
-		// Units of their own, and 0.
+		// Lengths with a unit, and 0.
 		{"a unit of its own", m, "", m, mm, "target", "-12mm", -0.012, "", "", ""},
 		{"zero", 0, "", m, mm, "target", "0", 0, "", "", ""},
-		// What no floor has.
+		// Lengths that no floor has.
 		{"thinned to 50 m", m, "", m, m, "thin", "50", 0, `--thin: found "50", want at most 2 m (6.56 ft)`, "--thin 50mm", ""},
 		{"a covering as thick as the sky", 0, "", m, m, "covering", "1e9m", 0, `want at most 300 mm (11.8 in)`, "--covering 10mm", ""},
 		{"a negative thickness", 0, "", m, m, "low", "-1mm", 0, `want a length of 0 or more`, "", ""},
 		{"no step", 0, "", m, m, "step", "0", 0, `want a length above 0`, "", ""},
 		{"no number", 0, "", m, mm, "target", "high", 0, `--target: found "high", want`, "", ""},
-		// Feet are the survey's: at 2,445,180 ft the two kinds are 4.9 ft apart (factor 1.000002: Federal Register 85 FR 62698).
+		// Feet are the survey's: at 2,445,180 ft the two kinds differ by 4.9 ft
+		// (factor 1.000002: Federal Register 85 FR 62698).
 		{"US survey feet", 0, "", us, us, "target", "2445180ft", 2445180 * 1200.0 / 3937, "", "", "read in ftUS, the feet of the survey: --target 2445180ft"},
 		{"US survey feet, asked as ft", ft, "", us, us, "target", "2445180", 2445180 * 1200.0 / 3937, "", "", "read in ftUS, the feet of the survey: --target 2445180"},
 		{"feet in a survey in metres", 0, "", m, m, "target", "100ft", 30.48, "", "", ""},
@@ -92,7 +93,8 @@ func TestLengths(t *testing.T) {
 
 func hintOf(err error) string { return strings.Join(survey.Hints(err), "; ") }
 
-// Files in different units leave a bare number open; so do cells of one column.
+// With files in different units, or cells of one column in several, the unit of a bare
+// number is open.
 func TestLengthsOfSeveralUnits(t *testing.T) {
 	l := &Lengths{}
 	l.knowAll(&survey.Survey{Plan: unit.Metre, Unit: unit.Metre, Files: []survey.Source{{Plan: unit.Metre, Unit: unit.Metre}, {Plan: unit.Foot, Unit: unit.Foot}}})
@@ -109,7 +111,7 @@ func TestLengthsOfSeveralUnits(t *testing.T) {
 	}
 }
 
-// The greatest length of each option, m: just above it is refused, and it is not.
+// The max length of each option, m, is accepted; one just above it is refused.
 func TestLimitsOfLengths(t *testing.T) {
 	limits := map[string]string{
 		"grid-spacing": "100m", "step": "3m", "line-length": "2000m", "thin": "2m", "buildup": "500mm", "low": "100mm", "covering": "300mm", "bed-least": "300mm", "bed-greatest": "300mm",
@@ -137,7 +139,7 @@ func TestLimitsOfLengths(t *testing.T) {
 	}
 }
 
-// Lengths that are wanted while a file is read wait for its unit, and its feet.
+// Lengths needed while a file is read wait for its unit and its kind of foot.
 func TestLengthsThatWait(t *testing.T) {
 	set := func(o *survey.Options, v float64) { o.Instrument = v }
 	for _, c := range []struct {
@@ -163,8 +165,8 @@ func TestLengthsThatWait(t *testing.T) {
 	}
 }
 
-// What a hint shows to type is taken: for each option that takes a length, in surveys of
-// each unit and of two, with numbers, fractions, lists and names.
+// What a hint shows to type is accepted: for each option that takes a length, in surveys
+// of each unit and of two, with numbers, fractions, lists and names.
 func TestHintsOfLengthsAreTaken(t *testing.T) {
 	units := []unit.Length{unit.Metre, unit.Millimetre, unit.Centimetre, unit.Foot, unit.SurveyFoot, unit.Inch}
 	read := func(l *Lengths, flag, text string) error {
@@ -206,7 +208,7 @@ func TestHintsOfLengthsAreTaken(t *testing.T) {
 							refused[name]++
 							values := 0
 							for _, o := range survey.Errors(err)[0].Asks() {
-								if o.Value == "" { // the unit of every bare number
+								if o.Value == "" { // unit of every bare number
 									continue
 								}
 								offered, values = offered+1, values+1
@@ -239,7 +241,7 @@ func TestHintsOfLengthsAreTaken(t *testing.T) {
 	}
 }
 
-// A job names lengths with units that its keys take.
+// A refusal of a job names lengths with units that its keys accept.
 func TestLengthsSuchAsJobsTake(t *testing.T) {
 	for _, c := range []struct{ key, text, want string }{
 		{"target.elevation", "9.93", "9.93m or 9.93ft"}, {"target.low", "1/16", "1/16in or 1/16ft"}, {"survey.thin", "50", "50mm or 50in"}, {"target.buildup", "12", "12mm or 12in"},

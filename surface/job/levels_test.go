@@ -19,8 +19,8 @@ outline = "walls.csv"
 elevation = "10m"
 `
 
-// rods are readings on a floor of 4 by 3 m, level at z, from a line of sight at hi, with rows
-// before and after them. Columns are point, x, y and rod.
+// rods is a survey of readings on a floor of 4 by 3 m, level at z, from a line of sight
+// at hi, with rows before and after the readings. Columns are point, x, y and rod.
 func rods(z, hi float64, before, behind string) fstest.MapFS {
 	text := "point,x (m),y (m),rod (m)\n" + before
 	for i := range 5 {
@@ -31,11 +31,11 @@ func rods(z, hi float64, before, behind string) fstest.MapFS {
 	return fstest.MapFS{"floor.csv": {Data: []byte(text + behind)}, "walls.csv": walls(4, 3)}
 }
 
-// with puts keys into the table of the survey.
+// with adds keys to the survey table.
 func with(text, keys string) string { return strings.Replace(text, "[target]", keys+"[target]", 1) }
 
-// A rod reading is larger where the floor is lower: elevation = height of instrument − reading.
-// By hand: 11.500 − 1.560 = 9.940, 12 m² × 60 mm.
+// A bigger rod reading is a lower floor: elevation = height of instrument − reading. By
+// hand: 11.500 − 1.560 = 9.940, 12 m² × 60 mm.
 func TestRodReadings(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -60,8 +60,8 @@ func TestRodReadings(t *testing.T) {
 	}
 }
 
-// A higher instrument is a higher floor: the same readings from 20 mm higher have 20 mm less to
-// fill.
+// A higher instrument gives a higher floor: 20 mm higher, the same readings leave 20 mm
+// less to fill.
 func TestHeightOfInstrumentMovesTheFloor(t *testing.T) {
 	t.Parallel()
 	files := rods(9.94, 11.5, "", "")
@@ -69,8 +69,8 @@ func TestHeightOfInstrumentMovesTheFloor(t *testing.T) {
 	near(t, "less fill", a.Filled.Fill.Fill-b.Filled.Fill.Fill, 12*0.02)
 }
 
-// Without a height of instrument elevation 0 is the line of sight: a target at a reading is
-// taken, and one on a datum asks for it.
+// Without a height of instrument, elevation 0 is the line of sight. A target at a
+// reading is accepted; a target on a datum asks for the height.
 func TestReadingsWithoutDatum(t *testing.T) {
 	t.Parallel()
 	files := rods(9.94, 11.5, "", "")
@@ -83,7 +83,7 @@ func TestReadingsWithoutDatum(t *testing.T) {
 	if !strings.Contains(err, "elevations are relative") || !strings.Contains(err, "instrument-height") {
 		t.Errorf("%s", err)
 	}
-	// What is off by half a metre is the boundary, own choice: 0.49 m deep is taken.
+	// The limit of the difference is half a metre, own choice: 0.49 m deep is accepted.
 	if r := solved(t, strings.Replace(rodJob, `"10m"`, `"-1.07m"`, 1), files); r.Filled.Fill.Greatest < 0.48 {
 		t.Errorf("%g m deep", r.Filled.Fill.Greatest)
 	}
@@ -92,10 +92,10 @@ func TestReadingsWithoutDatum(t *testing.T) {
 	}
 }
 
-// book is a level book of two set-ups, tied by a turning point: by hand HI 1 = 10.000 + 1.500,
-// TP1 = 11.500 − 1.400 = 10.100, HI 2 = 10.100 + 1.250 = 11.350; west of x = 2 m the floor is read
-// from set-up 1 and east of it from set-up 2. close is the last reading on the benchmark:
-// 11.350 − 10.000 = 1.350 closes without error.
+// book is a level book of two set-ups, tied by a turning point. By hand HI 1 = 10.000 +
+// 1.500, TP1 = 11.500 − 1.400 = 10.100, HI 2 = 10.100 + 1.250 = 11.350. West of x = 2 m
+// the floor is read from set-up 1, east of it from set-up 2. closing is the last reading
+// on the benchmark: 11.350 − 10.000 = 1.350 closes without error.
 func book(z, closing float64) fstest.MapFS {
 	text := "setup,sight,point,x (m),y (m),rod (m)\n1,BS,BM1,,,1.5000\n"
 	shots := func(setup int, hi float64, xs ...float64) {
@@ -125,15 +125,15 @@ func TestTwoSetupsAreOneFloor(t *testing.T) {
 	isWithin(t, "HI 1", b.Setups[0].HI, 11.5, 1e-9)
 	isWithin(t, "HI 2", b.Setups[1].HI, 11.35, 1e-9)
 
-	// The benchmark of the job carries the floor: 100 mm higher there is nothing to fill.
+	// The benchmark of the job sets the floor: 100 mm higher there is nothing to fill.
 	r = solved(t, with(rodJob, "benchmarks = { BM1 = \"10.1m\" }\n"), book(9.96, 1.35))
 	if r.Filled.Fill.Fill != 0 || r.Pins != nil || r.Supplies.Schedule != nil {
 		t.Errorf("%g m³ to fill, pins %v", r.Filled.Fill.Fill, r.Pins)
 	}
 }
 
-// A book closes within 2 mm a set-up (own choice, common practice, no source): 4 mm of two, as
-// the topic of level books has it; a worse one is refused, and accepted as it is on demand.
+// A book may close by 2 mm a set-up (common practice, no source): 4 mm for two, as in
+// the topic on level books. A larger misclosure is refused, and accepted on request.
 func TestMisclosure(t *testing.T) {
 	t.Parallel()
 	text := with(rodJob, "benchmarks = { BM1 = \"10m\" }\n")
@@ -163,8 +163,8 @@ func TestMisclosure(t *testing.T) {
 	}
 }
 
-// What is left is spread over the set-ups: of 3 mm half falls on the first, so that the second
-// set-up's line of sight, and the floor read from it, is 1.5 mm away from where it was read.
+// The misclosure is spread over the set-ups: half of 3 mm is given to the first, so the
+// line of sight of the second set-up, and the floor read from it, moves by 1.5 mm.
 func TestMisclosureIsSpread(t *testing.T) {
 	t.Parallel()
 	text := with(rodJob, "benchmarks = { BM1 = \"10m\" }\n")
@@ -183,7 +183,7 @@ func TestMisclosureIsSpread(t *testing.T) {
 	}
 }
 
-// Two files of one floor, each from a set-up of its own, are tied by the shots they share.
+// Two files of one floor, each from its own set-up, are tied by the shots they share.
 func TestTwoFilesOfOneFloor(t *testing.T) {
 	t.Parallel()
 	file := func(hi float64, xs ...int) *fstest.MapFile {
@@ -202,13 +202,14 @@ func TestTwoFilesOfOneFloor(t *testing.T) {
 	if n := r.Floor.Used; n != 20 {
 		t.Errorf("%d shots, want the 4 that both have once", n)
 	}
-	// Files in any order are the same floor only with the height of instrument of the first.
+	// Files in another order give the same floor only with the height of instrument of
+	// the first.
 	swapped := strings.Replace(with(rodJob, "instrument-height = \"11.2m\"\n"), `["floor.csv"]`, `["east.csv", "west.csv"]`, 1)
 	isWithin(t, "east first", solved(t, swapped, files).Filled.Fill.Fill, 12*(0.05-0.004), 1e-8)
 }
 
-// A shot left out is in no triangle and is listed with its reason; a shot that is not there is
-// refused.
+// A shot left out is in no triangle and is listed with its reason. A shot that does not
+// exist is refused.
 func TestLeaveOut(t *testing.T) {
 	t.Parallel()
 	files := floorOfShots(append(onGrid(4, 3, 1, flat(-0.05)), [3]float64{1.5, 1.5, -0.25}), outlineOf(rectangle(0, 0, 4, 3)))
@@ -234,8 +235,9 @@ func TestLeaveOut(t *testing.T) {
 	}
 }
 
-// Two shots at one place: refused, or one of them, or their mean. By hand at the middle of
-// 2 by 2 m, of which it is a third: 4 m² × 10 mm / 3 more for each 10 mm that it is lower.
+// Two shots at one place are refused, or one of them is used, or their mean. By hand,
+// the shot in the middle of 2 by 2 m carries a third: 4 m² × 10 mm / 3 more for each 10
+// mm that it is lower.
 func TestTwoShotsAtOnePlace(t *testing.T) {
 	t.Parallel()
 	files := floorOfShots([][3]float64{{0, 0, 9.96}, {2, 0, 9.96}, {2, 2, 9.96}, {0, 2, 9.96}, {1, 1, 9.96}, {1, 1, 9.93}}, outlineOf(rectangle(0, 0, 2, 2)))

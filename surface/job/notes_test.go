@@ -12,7 +12,7 @@ import (
 	"pourplane/survey"
 )
 
-// cautions lists those of a result, in its words.
+// cautions returns the texts of the cautions of a result.
 func cautions(r *Result) string {
 	var out []string
 	for _, n := range r.Notes {
@@ -23,8 +23,8 @@ func cautions(r *Result) string {
 	return strings.Join(out, "\n")
 }
 
-// What a job says of its site calls for the cautions of it, and without it there are none: usual
-// trade cautions, of which each has a word that no other has.
+// The site of a job decides on its cautions. They are usual trade cautions; each has a
+// word that no other has.
 func TestCautionsFollowTheSite(t *testing.T) {
 	t.Parallel()
 	base := cautions(solved(t, tenMetres+"[site]\nbearing = \"ground\"\n", hallOf(0.1)))
@@ -44,25 +44,25 @@ func TestCautionsFollowTheSite(t *testing.T) {
 	if !strings.Contains(suspended, "engineer") || suspended == base {
 		t.Errorf("suspended: %s", suspended)
 	}
-	// Grinding sets dust free: only where there is something to grind.
+	// Grinding makes dust: only if there is something to grind.
 	hump := fstest.MapFS{"floor.csv": grid(7, 5, func(x, _ float64) float64 { return 9.95 + 0.02*x }), "walls.csv": walls(6, 4)}
 	if got := cautions(solved(t, tenMetres, hump)); !strings.Contains(got, "silica") {
 		t.Errorf("no word of silica dust:\n%s", got)
 	}
-	// Mix that is pumped.
+	// A pumped mix.
 	pumped := cautions(solved(t, tenMetres+"[site]\nbearing = \"ground\"\n[plant]\nline-bore = \"65mm\"\nline-length = \"30m\"\n", hallOf(0.1)))
 	if pumped == base {
 		t.Error("a pump line changes no caution")
 	}
-	// Bags are opened, with dust.
+	// Bags make dust when they are opened.
 	bagged := cautions(solved(t, tenMetres+"[site]\nbearing = \"ground\"\n[[materials]]\nname = \"mix\"\nbag-yield = \"12L\"\n", hallOf(0.1)))
 	if bagged == base {
 		t.Error("bags change no caution")
 	}
 }
 
-// A caution about the load has the load of the job: 100 mm at 2400 kg/m³ are 240 kg/m², and twice
-// the depth is twice that.
+// A caution about the load has the load of the job: 100 mm at 2400 kg/m³ are 240 kg/m²,
+// and twice the depth gives twice the load.
 func TestCautionOfTheLoad(t *testing.T) {
 	t.Parallel()
 	for depth, want := range map[float64]string{0.1: "240 kg/m²", 0.2: "480 kg/m²"} {
@@ -77,8 +77,8 @@ func TestCautionOfTheLoad(t *testing.T) {
 	}
 }
 
-// A misread rod is named with its row, what it looks like and what would fit; it is used.
-// On a level floor shot in metres one shot may look 100 mm or a metre out.
+// A misread rod is named with its row, the likely error and the reading that would fit;
+// it is used. On a level floor shot in metres, one shot may be 100 mm or a metre wrong.
 func TestMisreadRodsAreNamed(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -103,7 +103,7 @@ func TestMisreadRodsAreNamed(t *testing.T) {
 			continue
 		}
 		b := r.Blunders[0]
-		// Rows are x by x: shot 100 + 5·3 + 2, on line 19.
+		// Rows are ordered by x: shot 100 + 5·3 + 2, on line 19.
 		if b.Shot.Name != "117" || b.Shot.At.Line != 19 || b.Shot.At.File != "floor.csv" {
 			t.Errorf("%s: %s at %s", c.name, b.Shot.Name, b.Shot.At)
 		}
@@ -112,7 +112,7 @@ func TestMisreadRodsAreNamed(t *testing.T) {
 		if !slices.Contains(c.kinds, b.Kind) {
 			t.Errorf("%s looks like %v", c.name, b.Kind)
 		}
-		// One shot of a grid of 1 m stands for 1 m².
+		// In a grid of 1 m one shot represents 1 m².
 		isWithin(t, c.name+": change", b.VolumeChange, c.off, 0.01*max(1, math.Abs(c.off)))
 		text := BlunderText(b).In(r.Style)
 		for _, want := range []string{"117 reads ", "nearby shots suggest", "used as read", "read it again"} {
@@ -132,7 +132,7 @@ func TestMisreadRodsAreNamed(t *testing.T) {
 	}
 }
 
-// Doubts name the three that matter most, and count the others.
+// Doubts names the three with the largest effect and counts the others.
 func TestDoubtsAreNamedByTheirVolume(t *testing.T) {
 	t.Parallel()
 	var all []blunder.Finding
@@ -146,7 +146,7 @@ func TestDoubtsAreNamedByTheirVolume(t *testing.T) {
 	}
 }
 
-// Notes of a job speak of its keys and never of options.
+// Notes of a job name its keys and never options.
 func TestNotesNameKeys(t *testing.T) {
 	t.Parallel()
 	files := floorOfShots(onGrid(4, 3, 1, flat(9.95)), "")
@@ -164,7 +164,7 @@ func TestNotesNameKeys(t *testing.T) {
 	}
 }
 
-// Every topic of a note is one of those that pages show, and every note has a kind and a text.
+// Every topic of a note is one that pages show, and every note has a kind and a text.
 func TestNotesOfTheDemo(t *testing.T) {
 	t.Parallel()
 	r := demoHall(t)
@@ -185,8 +185,9 @@ func TestNotesOfTheDemo(t *testing.T) {
 	}
 }
 
-// The demo by its numbers, worked out in testdata/demo/worked.md: areas from the outline, 36 × 18
-// + 16 × 14 − 1.5² ft; the rest of that file is held by the tests of the report.
+// The figures of the demo, worked out in testdata/demo/worked.md: areas from the
+// outline, 36 × 18 + 16 × 14 − 1.5² ft. The tests of the report check the rest of that
+// file.
 func TestDemoByItsOutline(t *testing.T) {
 	t.Parallel()
 	r := demoHall(t)

@@ -11,7 +11,7 @@ import (
 	"pourplane/survey"
 )
 
-// hall is a floor of 10 by 8 m, level at a depth below 10 m.
+// hallOf is a floor of 10 by 8 m, level at a depth below 10 m.
 func hallOf(depth float64) fstest.MapFS {
 	return fstest.MapFS{"floor.csv": levelShots(10-depth, 11, 9), "walls.csv": walls(10, 8)}
 }
@@ -27,9 +27,9 @@ func lineOf(t *testing.T, r *Result, name string) float64 {
 	return 0
 }
 
-// An order line by line, by hand on 80 m² at 100 mm, 8 m³: a rough floor of 1.5 mm takes 0.12, a
-// finish high by 2 mm 0.16; 5 % of 8.28 are 0.414; a line of 65 mm and 30 m holds π/4·0.065²·30 =
-// 0.09955; the hopper 0.2 and priming 0.1 as given.
+// An order line by line, by hand on 80 m² at 100 mm, 8 m³: a rough floor of 1.5 mm takes
+// 0.12, finishing 2 mm high 0.16; 5 % of 8.28 are 0.414; a line of 65 mm and 30 m holds
+// π/4·0.065²·30 = 0.09955; the hopper 0.2 and priming 0.1 as given.
 func TestTakeoffByHand(t *testing.T) {
 	t.Parallel()
 	r := solved(t, tenMetres+`[plant]
@@ -57,15 +57,15 @@ truck = "6m3"
 	near(t, "max load", r.Mix.Load.Most, 240)
 }
 
-// A slope has more floor than its plan: roughness is taken along it. By hand 24 m² that fall by
-// 80 mm in 6 m.
+// A slope has more area than its plan: roughness is taken along the slope. By hand 24 m²
+// that fall 80 mm in 6 m.
 func TestRoughnessIsAlongTheFloor(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob+"[plant]\nroughness = \"2mm\"\ntruck = \"6m3\"\n", ramp)
 	near(t, "rough floor", lineOf(t, r, "Rough floor"), 0.002*24*math.Hypot(1, 0.08/6))
 }
 
-// Orders are whole steps, rounded up, and never up from a whole one.
+// Orders are whole steps, rounded up; a whole number of steps is unchanged.
 func TestOrderSteps(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -84,8 +84,9 @@ func TestOrderSteps(t *testing.T) {
 	}
 }
 
-// Trucks by hand: full ones first, the rest last; 6 m³ are usual in metres, 10 yd³ in feet
-// (common practice, no source), and a last load below 0.6 of one costs extra.
+// Trucks by hand: full loads first, the last one smaller. The usual truck is 6 m³ in
+// metres, 10 yd³ in feet (common practice, no source), and a last load below 0.6 of a
+// truck costs extra.
 func TestTrucks(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -117,7 +118,7 @@ func TestTrucks(t *testing.T) {
 	}
 }
 
-// Usual figures are those of where the survey was taken: in feet a truck of 10 yd³ and steps of
+// Usual figures follow the units of the survey: in feet a truck of 10 yd³ and steps of
 // 1/4 yd³. 20 by 16 ft at 12 in are 320 ft³, 11.852 yd³.
 func TestUsualFiguresOfFeet(t *testing.T) {
 	t.Parallel()
@@ -138,9 +139,9 @@ func TestUsualFiguresOfFeet(t *testing.T) {
 	near(t, "last", r.Delivery.Last, 2*order.CubicYard)
 }
 
-// Less than a cubic metre is counted in bags of 25 kg that yield 11.7 L (0.15 ft³ every 20 lb).
-// By hand: 2.4 m² at 50 mm, 0.12 m³; with 5 % 0.126 m³, 10.77 bags. What speaks of a plant orders
-// it there.
+// Less than a cubic metre is ordered in bags of 25 kg that yield 11.7 L (0.15 ft³ per 20
+// lb). By hand: 2.4 m² at 50 mm, 0.12 m³; with 5 % 0.126 m³, 10.77 bags. With any key
+// about a plant the order goes to the plant.
 func TestBagsOrTruck(t *testing.T) {
 	t.Parallel()
 	files := fstest.MapFS{"floor.csv": grid(3, 3, flat(9.95)), "walls.csv": walls(2, 2)}
@@ -159,7 +160,7 @@ func TestBagsOrTruck(t *testing.T) {
 			t.Errorf("%s: bags %+v, %d trucks", plant, r.Bag, r.Delivery.Trucks)
 		}
 	}
-	// What is no word of a plant leaves it at bags.
+	// Keys that are not about a plant leave the order in bags.
 	for _, other := range []string{"[plant]\nroughness = \"1mm\"\n", "[plant]\nfinish-high = \"2mm\"\n", "[mix]\nallowance-percent = 10\n", "[pace]\nplacing-m3-per-hour = 1\n", "[mix]\nprice-per-bag = 5\n"} {
 		if r := solved(t, tenMetres+other, files); r.Bag == nil || r.Delivery.Trucks != 0 {
 			t.Errorf("%s: bags %+v, %d trucks", other, r.Bag, r.Delivery.Trucks)
@@ -167,9 +168,9 @@ func TestBagsOrTruck(t *testing.T) {
 	}
 }
 
-// Where 90 % of the fill and more is thinner than concrete is laid, 40 mm bonded, no concrete is
-// ordered unless asked for (own choice): on the ramp a target 44 mm lower leaves 12.857 m² of
-// which all is thin; at 0 it is a quarter.
+// If 90 % or more of the fill is thinner than concrete is laid, 40 mm bonded, no
+// concrete is ordered unless asked for (own choice). On the ramp a target 44 mm lower
+// leaves 12.857 m², of which all is thin; at 0 it is a quarter.
 func TestTooThinForAnOrder(t *testing.T) {
 	t.Parallel()
 	at := func(z, more string) *Result { return solved(t, strings.Replace(rampJob, `"0m"`, z, 1)+more, ramp) }
@@ -179,11 +180,12 @@ func TestTooThinForAnOrder(t *testing.T) {
 	if r.Open || !strings.Contains(aboutTopic(r, survey.AboutOrder), "too thin for concrete on 6.00 m² (25 % of the fill, 0.18 m³)") {
 		t.Errorf("open %v: %s", r.Open, aboutTopic(r, survey.AboutOrder))
 	}
-	// All within 40 mm: from x 1.5 m, where it is 0, to 60 mm at 6 m lies 40 mm at 4.5: two thirds.
+	// From x 1.5 m, where the depth is 0, to 60 mm at 6 m; 40 mm is at x 4.5 m, so two
+	// thirds are within 40 mm.
 	if r = at(`"-0.04m"`, ""); r.Open {
 		t.Error("two thirds are thin: want an order")
 	}
-	// 44 mm deep at most: 40 of 44 mm are 91 % of the width.
+	// Max depth 44 mm: 40 of 44 mm are 91 % of the width.
 	if r = at(`"-0.056m"`, ""); !r.Open || r.Delivery.Trucks != 0 || r.Bag != nil || r.Mix.Order != 0 {
 		t.Errorf("91 %% thin: open %v, %d trucks, bags %v", r.Open, r.Delivery.Trucks, r.Bag)
 	}
@@ -198,7 +200,7 @@ func TestTooThinForAnOrder(t *testing.T) {
 	}
 }
 
-// What a plant, an order or a mix cannot be is refused at its key, with what it may be.
+// An impossible plant, order or mix is refused at its key, with the allowed values.
 func TestOrdersThatMeanNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ text, want string }{
@@ -229,15 +231,15 @@ func TestOrdersThatMeanNothing(t *testing.T) {
 	}
 }
 
-// The clock by hand: 12 m³ at 6 m³/h in two trucks. The first arrives at 0, batched 30 min
-// before (the usual travel), and is empty after 60 min; the second comes then, or at its
-// spacing: after 90 min the crew is idle for 30, after 30 min it waits for 30.
+// The clock by hand: 12 m³ at 6 m³/h in two trucks. The first arrives at 0, batched 30
+// min before (the usual travel), and is empty after 60 min. The second comes then, or at
+// its spacing: after 90 min the crew is idle for 30, after 30 min it waits for 30.
 func TestClockByHand(t *testing.T) {
 	t.Parallel()
 	const minute = 60e9
 	for _, c := range []struct {
 		pace                         string
-		arrives, starts, ends        float64 // of the second, min
+		arrives, starts, ends        float64 // of the second truck, min
 		waits, idle, late            float64 // min, min, m³
 		placing, all, batched, first float64 // first: batched, min
 	}{
@@ -263,7 +265,7 @@ func TestClockByHand(t *testing.T) {
 	}
 }
 
-// What the working time makes of a pour: 2 m³/h for 30 min is a bay of 1 m³. Mixed on site there
+// The working time limits a bay: 2 m³/h for 30 min is a bay of 1 m³. Mixed on site there
 // are no trucks.
 func TestBaysByTheClock(t *testing.T) {
 	t.Parallel()
@@ -275,11 +277,11 @@ func TestBaysByTheClock(t *testing.T) {
 		t.Errorf("%d bays, %d trucks, laid out: %+v", s.Bays, len(s.Trucks), r.Bays)
 	}
 	for _, b := range r.Bays.Bays {
-		if most := 1.44 / 1.75; b.Fill.Fill > most+1e-9 { // in place of what is ordered
+		if most := 1.44 / 1.75; b.Fill.Fill > most+1e-9 { // net share of the ordered volume
 			t.Errorf("bay %s of %g m³, want at most %g", b.Name, b.Fill.Fill, most)
 		}
 	}
-	// 10 of the 30 min are for the mix to find its level: two thirds of a bay.
+	// 10 of the 30 min are needed for the mix to level itself: two thirds of a bay.
 	r = solved(t, rampJob+"[mix]\norder-step = \"0.25m3\"\n[pace]\nplacing-m3-per-hour = 2\nworking-time = \"30min\"\nlevel-time = \"10min\"\nmixed-on-site = true\n", ramp)
 	near(t, "bay with time to level", r.Supplies.Schedule.Bay, 2.0/3)
 }

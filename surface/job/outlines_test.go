@@ -12,7 +12,7 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Outlines that are none are refused at their file, and mostly at their row.
+// Invalid outlines are refused at their file, and mostly at their row.
 func TestOutlinesThatAreNone(t *testing.T) {
 	t.Parallel()
 	const head = "part,ring,x_m,y_m\n"
@@ -36,7 +36,7 @@ func TestOutlinesThatAreNone(t *testing.T) {
 	}
 }
 
-// Shots off the floor are left out and listed; with them out the volume is that of the floor.
+// Shots off the floor are left out and listed; the volume is the floor's without them.
 func TestShotsOffTheFloorAreLeftOut(t *testing.T) {
 	t.Parallel()
 	shots := append(onGrid(4, 3, 1, flat(9.95)), [3]float64{7, 1, 9.5}, [3]float64{-3, 2, 9.4})
@@ -57,7 +57,8 @@ func TestShotsOffTheFloorAreLeftOut(t *testing.T) {
 	}
 }
 
-// A floor is from 300 mm to 5 km across (own choice): beyond that the plan is in another unit.
+// A floor is from 300 mm to 5 km across (own choice): outside that the plan is in
+// another unit.
 func TestSizeOfAFloor(t *testing.T) {
 	t.Parallel()
 	for size, taken := range map[float64]bool{0.29: false, 0.31: true, 4999: true, 5001: false} {
@@ -73,7 +74,7 @@ func TestSizeOfAFloor(t *testing.T) {
 	}
 }
 
-// A place is given by two walls, in the reader's unit: by hand on 6 by 4 m.
+// A position is given from two walls, in the reader's unit: by hand on 6 by 4 m.
 func TestPlacesByTheWalls(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob, ramp)
@@ -101,7 +102,7 @@ func TestPlacesByTheWalls(t *testing.T) {
 	near(t, "shallowest at", r.Filled.Fill.LeastAt.X, 0)
 }
 
-// Lines to draw the floor along are read in the unit of the survey.
+// Lines of profiles are read in the unit of the survey.
 func TestProfilesOfAFill(t *testing.T) {
 	t.Parallel()
 	j := &Job{Survey: Survey{Files: []string{"floor.csv"}, Outline: "walls.csv"}, Target: Target{Elevation: "0m"}}
@@ -119,7 +120,7 @@ func TestProfilesOfAFill(t *testing.T) {
 	}
 }
 
-// A fill of the command and one of a job are one.
+// The command fill and a job give the same fill.
 func TestFillIsThatOfTheJob(t *testing.T) {
 	t.Parallel()
 	for i, more := range []string{"", "[mix]\nallowance-percent = 8\n", "[plant]\nroughness = \"1mm\"\ntruck = \"7m3\"\n", "[mix]\norder-step = \"0.1m3\"\nunit-weight-kgm3 = 2100\n"} {
@@ -139,7 +140,7 @@ func TestFillIsThatOfTheJob(t *testing.T) {
 	}
 }
 
-// Deviations from the target are depths from it: without a target it is asked for, at 0.
+// Deviations from the target are depths from it. The target 0 must be given.
 func TestDeviationsFromTheTarget(t *testing.T) {
 	t.Parallel()
 	text := "point,x (m),y (m),low (mm)\n"
@@ -160,8 +161,8 @@ func TestDeviationsFromTheTarget(t *testing.T) {
 	near(t, "depth", w.Fill.Greatest, 0.03)
 }
 
-// The plane that the shots were found to lie on is that of the floor, with its slope and how far
-// they are from it.
+// The plane found under the shots is the plane of the floor, with its slope and the
+// deviation of the shots.
 func TestFloorAsFound(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob, ramp)

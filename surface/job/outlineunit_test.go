@@ -8,15 +8,15 @@ import (
 	"pourplane/survey/unit"
 )
 
-// TestOutlineUnit: shots over 4 by 4 m from (0, 0), and square outlines that were read in
-// metres. The factors are those between units; the widths are on either side of the bounds.
+// Shots over 4 by 4 m from (0, 0), and square outlines that were read in metres. The
+// factors are those between units; the widths are on either side of the limits.
 func TestOutlineUnit(t *testing.T) {
 	square := func(lo, hi float64) []survey.Point {
 		return []survey.Point{{X: lo, Y: lo}, {X: hi, Y: lo}, {X: hi, Y: hi}, {X: lo, Y: hi}}
 	}
 	for _, c := range []struct {
 		name   string
-		lo, hi float64 // of the outline, m as read
+		lo, hi float64 // outline, m as read
 		stated bool
 		want   string
 	}{

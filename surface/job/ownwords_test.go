@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// A refusal has the text of the job and bounds in the unit of the job, each at its own key, and
-// names a thing once.
+// A refusal has the text of the job and limits in the unit of the job, each at its own
+// key, and names a thing once.
 func TestRefusalsAreInTheWordsOfTheJob(t *testing.T) {
 	t.Parallel()
 	feet := strings.Replace(rampJob, "[survey]", "show = \"feet\"\n[survey]", 1)
@@ -27,7 +27,7 @@ func TestRefusalsAreInTheWordsOfTheJob(t *testing.T) {
 			t.Errorf("%v\nwant %s", err, c.want)
 		}
 	}
-	// Half a cubic yard is 0.38228 m³: 1.512 m³ are four steps of it.
+	// Half a cubic yard is 0.38228 m³: 1.512 m³ need four steps of it.
 	r := solved(t, rampJob+"[mix]\norder-step = \"1/2 yd3\"\n", ramp)
 	near(t, "step", r.Mix.Step, 0.382277428992)
 	near(t, "order", r.Delivery.Volume, 4*0.382277428992)

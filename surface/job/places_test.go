@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// A surface with faces words its errors in the reader's unit and by its walls too: 4 m by 3 m
-// in feet, a cut that ends 1 m from the south wall and 2 m from both others.
+// Errors about a surface with faces use the reader's unit and its walls: 4 m by 3 m in
+// feet, a cut that ends 1 m from the south wall and 2 m from both others.
 func TestFacesWordPlacesInTheReadersUnit(t *testing.T) {
 	s := &survey.Survey{Name: "s.xml", Unit: unit.Foot, Plan: unit.Foot, Surfaces: []survey.Surface{{Name: "s",
 		Vertices: []survey.Point{{X: 0, Y: 0, Z: 1}, {X: 4, Y: 0, Z: 1}, {X: 4, Y: 3, Z: 1}, {X: 0, Y: 3, Z: 1}}, Faces: [][3]int32{{0, 1, 2}, {0, 2, 3}}}}}

@@ -11,8 +11,8 @@ import (
 	"pourplane/survey"
 )
 
-// pricedJob has a price for everything except chairs, as the steel is too low for them to be
-// left out.
+// pricedJob has a price for everything except chairs: the steel is too low for them to
+// be omitted.
 const pricedJob = rampJob + `[mix]
 currency = "euros"
 allowance-percent = 5
@@ -53,7 +53,7 @@ bottom-cover = "20mm"
 price-per-bar = 6
 `
 
-// line returns a line of the total.
+// totalOf returns a line of the total.
 func totalOf(t *testing.T, r *Result, item string) totalLine {
 	t.Helper()
 	i := slices.IndexFunc(r.Total.Lines, func(l totalLine) bool { return l.Item == item })
@@ -63,10 +63,10 @@ func totalOf(t *testing.T, r *Result, item string) totalLine {
 	return r.Total.Lines[i]
 }
 
-// Every line by hand: 18 m² of topping at 70 mm are 1.26 m³, with 5 % 1.323, in tenths 1.4; 6 m²
-// of mortar at 30 mm with 5 % are 15.75 bags; primer for 24 m² at 5 m²/L is a pack of 5 L; walls
-// of 20 m are a roll of 25 m and 10 pieces of 2 m; filler of 6 m × 6 mm × 6 mm is 0.216 L, a pack,
-// with 6 m of rod; 22 bars (see the bars).
+// Every line by hand: 18 m² of topping at 70 mm are 1.26 m³, with 5 % 1.323, in tenths
+// 1.4. 6 m² of mortar at 30 mm with 5 % are 15.75 bags. Primer for 24 m² at 5 m²/L is a
+// pack of 5 L. Walls of 20 m are a roll of 25 m and 10 pieces of 2 m. Filler of 6 m × 6
+// mm × 6 mm is 0.216 L, a pack, with 6 m of rod. 22 bars (see the bars).
 func TestTotalLineByLine(t *testing.T) {
 	t.Parallel()
 	r := solved(t, pricedJob, ramp)
@@ -107,7 +107,7 @@ func TestTotalLineByLine(t *testing.T) {
 	}
 }
 
-// With a price of chairs the total is complete, and 1.5 euros each dearer.
+// With a price of chairs the total is complete, and 1.5 euros higher for each chair.
 func TestTotalIsComplete(t *testing.T) {
 	t.Parallel()
 	a, b := solved(t, pricedJob, ramp), solved(t, pricedJob+"price-per-chair = 1.5\n", ramp)
@@ -120,8 +120,8 @@ func TestTotalIsComplete(t *testing.T) {
 	}
 }
 
-// Each price is in the total once: raising it by 1 raises the total by its quantity, and no
-// other.
+// Each price is in the total once: raising it by 1 raises the total by its quantity
+// only.
 func TestEachPriceCountsOnce(t *testing.T) {
 	t.Parallel()
 	base := solved(t, pricedJob, ramp)
@@ -141,7 +141,7 @@ func TestEachPriceCountsOnce(t *testing.T) {
 	}
 }
 
-// Prices by the cubic yard and the foot are those by the cubic metre and the metre: 0.764554857984
+// Prices per cubic yard and foot equal those per cubic metre and metre: 0.764554857984
 // m³ and 0.3048 m, exactly.
 func TestPricesByTheYard(t *testing.T) {
 	t.Parallel()
@@ -150,8 +150,8 @@ func TestPricesByTheYard(t *testing.T) {
 	near(t, "rod", totalOf(t, r, "Rod of joints").Price, 0.2/0.3048)
 }
 
-// Amounts are rounded to hundredths, line by line, halves up, so that the lines shown add up to
-// the total shown.
+// Amounts are rounded to hundredths line by line, halves up, so that the lines add up to
+// the total.
 func TestAmountsAreWholeCents(t *testing.T) {
 	t.Parallel()
 	r := solved(t, strings.Replace(pricedJob, "price-per-m3 = 150", "price-per-m3 = 149.996", 1), ramp)
@@ -166,7 +166,8 @@ func TestAmountsAreWholeCents(t *testing.T) {
 	near(t, "total", r.Total.Cost.Amount, sum)
 }
 
-// The mix of a plant, the bags that come instead of it, and what comes to the site without trucks.
+// Price of the mix from a plant, of bags in its place, and of material on site without
+// trucks.
 func TestPriceOfTheMix(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob+"[mix]\nprice-per-m3 = 150\n", ramp)
@@ -178,8 +179,8 @@ func TestPriceOfTheMix(t *testing.T) {
 	if slices.Contains(r.Total.Outside, "charges for short loads and waiting") {
 		t.Errorf("mixed on site, with %q outside", r.Total.Outside)
 	}
-	// Bags by hand: 50 mm lower there is fill past x 2.25 m, 3.75 m long and 4 m wide at 25 mm in
-	// the mean: 0.375 m³.
+	// Bags by hand: 50 mm lower there is fill from x 2.25 m, 3.75 m long and 4 m wide
+	// with a mean of 25 mm: 0.375 m³.
 	r = solved(t, strings.Replace(rampJob, `"0m"`, `"-0.05m"`, 1)+"[mix]\nprice-per-bag = 4\n", ramp)
 	near(t, "fill", r.Filled.Fill.Fill, 0.375)
 	l := totalOf(t, r, "Bags of 25 kg concrete mix")
@@ -187,7 +188,7 @@ func TestPriceOfTheMix(t *testing.T) {
 	if want := int(math.Ceil(r.Filled.Fill.Fill * 1.05 / r.Bag.Yield)); r.Bag.Count != want {
 		t.Errorf("%d bags, want %d", r.Bag.Count, want)
 	}
-	// A price of the mix is that of the one material by the truck.
+	// A price of the mix applies to the only material that comes by truck.
 	r = solved(t, rampJob+"[mix]\nprice-per-m3 = 150\n[[materials]]\nname = \"dense mix\"\n", ramp)
 	near(t, "material", totalOf(t, r, "dense mix").Price, 150)
 	near(t, "price", r.Supplies.Price, 150)
@@ -196,8 +197,8 @@ func TestPriceOfTheMix(t *testing.T) {
 	}
 }
 
-// Without any price there is no total; without a size there are no packs, and the litres have no
-// price.
+// Without any price there is no total. Without a pack size there are no packs, and the
+// litres have no price.
 func TestTotalWithoutPrices(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob, ramp)
@@ -212,7 +213,7 @@ func TestTotalWithoutPrices(t *testing.T) {
 	}
 }
 
-// Where some depths are in no line, the total is not the price of the job.
+// If some depths are in no line, the total is not the price of the job.
 func TestTotalOfPartOfTheFill(t *testing.T) {
 	t.Parallel()
 	text := rampJob + "[mix]\naccept-unserved = true\n[[materials]]\nname = \"mortar\"\nbag-yield = \"12L\"\n%sprice-per-bag = 9\n"
@@ -226,7 +227,7 @@ func TestTotalOfPartOfTheFill(t *testing.T) {
 	}
 }
 
-// Prices that no one asks are refused at their key.
+// Prices without a use are refused at their key.
 func TestPricesThatMeanNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ text, want string }{

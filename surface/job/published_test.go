@@ -26,9 +26,9 @@ func TestPublishedGridVolume(t *testing.T) {
 	near(t, "volume", r.Filled.Fill.Fill, 1115)
 }
 
-// A square of 30 m in four triangles from its centre: 2 685 m³ (the same, example 10.20: the average
-// of three heights times 225 m²; the four corners alone would give 2 700). Here a tenth of the
-// heights, as deep as a floor is.
+// A square of 30 m in four triangles from its centre: 2 685 m³ (the same, example 10.20:
+// the average of three heights times 225 m²; the four corners alone would give 2 700).
+// Here with a tenth of the heights, in the range of a floor.
 func TestPublishedPrisms(t *testing.T) {
 	t.Parallel()
 	shots := [][3]float64{{0, 30, 10 - 0.285}, {30, 30, 10 - 0.245}, {30, 0, 10 - 0.315}, {0, 0, 10 - 0.355}, {15, 15, 10 - 0.295}}
@@ -36,9 +36,10 @@ func TestPublishedPrisms(t *testing.T) {
 	near(t, "volume", r.Filled.Fill.Fill, 268.5)
 }
 
-// A cell of 50 by 50 ft with corners at 87.6, 87.6, 87.6 and 88.6 ft, raised to 90.0: 199 yd³ (an
-// estimating text; 2.15 × 2500/27 = 199.07). One square has two diagonals: 2.1333 and 2.3 ft in
-// the mean of one half and 2.0667 of the other, of which the rule of the south-west takes one.
+// A cell of 50 by 50 ft with corners at 87.6, 87.6, 87.6 and 88.6 ft, raised to 90.0:
+// 199 yd³ (an estimating text; 2.15 × 2500/27 = 199.07). A square has two diagonals. The
+// halves have a mean of 2.1333 and 2.3 ft with one, and 2.0667 ft with the other; the
+// south-west rule picks one.
 func TestPublishedCell(t *testing.T) {
 	t.Parallel()
 	for high, want := range map[int]float64{0: 0, 1: 0, 2: 0, 3: 0} {
@@ -56,7 +57,7 @@ func TestPublishedCell(t *testing.T) {
 			want = (2.4 - 1.0/3) * 2500 / 27
 		}
 		isWithin(t, fmt.Sprintf("corner %d high, yd³", high), got, want, 1e-6)
-		// The mean of the two is what was published.
+		// The mean of the two is the published value.
 		isWithin(t, "published", ((2.4-1.0/6)+(2.4-1.0/3))/2*2500/27, 199.07, 0.005)
 	}
 }
@@ -131,8 +132,8 @@ func TestPublishedLevelBook(t *testing.T) {
 		isWithin(t, fmt.Sprintf("HI %d, ft", i+1), b.Setups[i].HI/0.3048, hi, 1e-9)
 	}
 	isWithin(t, "fill, ft³", r.Filled.Fill.Fill/math.Pow(0.3048, 3), 144*0.13, 1e-6)
-	// BM B is known at 94.91 and observed at 94.95: 0.04 ft, which a book of four set-ups may not
-	// close by at 1/16 in each.
+	// BM B is known at 94.91 and observed at 94.95: 0.04 ft, more than a book of four
+	// set-ups may close by at 1/16 in each.
 	job = strings.Replace(job, `{ "BM A" = "100ft" }`, `{ "BM A" = "100ft", "BM B" = "94.91ft" }`, 1)
 	if err := hinted(refused(t, job, files)); !strings.Contains(err, "BM B") || !strings.Contains(err, "accept-misclosure") {
 		t.Errorf("%s", err)

@@ -15,14 +15,14 @@ import (
 	"pourplane/survey/unit"
 )
 
-// held is what read finds out of a survey.
+// held returns the result of the command read.
 func held(t *testing.T, j *Job, files fs.FS) (*Holding, error) {
 	t.Helper()
 	return Hold(j, "", files, func(name string) (io.ReadCloser, error) { return files.Open(name) }, nil)
 }
 
-// What a list holds: its extent, the range of its floor without doors and benchmarks, its codes
-// with how many shots have each.
+// Contents of a list: its extent, the elevation range of its floor without doors and
+// benchmarks, its codes with the number of shots of each.
 func TestHold(t *testing.T) {
 	t.Parallel()
 	files := doors()
@@ -51,7 +51,7 @@ func TestHold(t *testing.T) {
 	}
 }
 
-// What carries no floor is read all the same, with the reason.
+// A survey without a floor is read too, with the reason.
 func TestHoldWithoutAFloor(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ name, text, why string }{
@@ -87,7 +87,7 @@ func TestOpenBook(t *testing.T) {
 	if len(s.Book.Setups) != 2 {
 		t.Fatalf("%d set-ups, want 2", len(s.Book.Setups))
 	}
-	// HI of the first: 100 ft + 4'-2 5/8".
+	// HI of the first set-up: 100 ft + 4'-2 5/8".
 	near(t, "HI", s.Book.Setups[0].HI, 100*0.3048+(50+5.0/8)*0.0254)
 	for _, c := range s.Book.Closures {
 		isWithin(t, "closes", c.Observed-c.Known, 0, 0.0254/16+1e-9)
@@ -97,8 +97,8 @@ func TestOpenBook(t *testing.T) {
 	}
 }
 
-// A floor is opened with the lengths of its job: a bare number is in its one unit, and Stated
-// writes it so.
+// A floor is opened with the lengths of its job: a bare number is in its only unit, and
+// Stated writes it with that unit.
 func TestOpenFloor(t *testing.T) {
 	t.Parallel()
 	s, given, err := OpenFloor(&Job{Survey: Survey{Files: []string{"floor.csv"}, Outline: "walls.csv"}}, ramp, nil)
@@ -122,8 +122,8 @@ func TestOpenFloor(t *testing.T) {
 	}
 }
 
-// Files that are not there, or are no file, are refused at their key with the folder they are
-// looked for in.
+// Missing files, and names that are no file, are refused at their key with the folder
+// that was searched.
 func TestLostFiles(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ was, is, want string }{
@@ -143,7 +143,7 @@ func TestLostFiles(t *testing.T) {
 	}
 }
 
-// A job in a folder names files from there; results name them as the job does.
+// A job in a folder names files relative to it; results name them as the job does.
 func TestFilesAreFromTheFolderOfTheJob(t *testing.T) {
 	t.Parallel()
 	files := fstest.MapFS{"site/floor.csv": ramp["floor.csv"], "site/walls.csv": ramp["walls.csv"]}
@@ -169,15 +169,15 @@ func TestFilesAreFromTheFolderOfTheJob(t *testing.T) {
 	}
 }
 
-// A grid sheet by hand: A1 at 0,0, letters to the east and numbers to the north 2 m apart, every
-// crossing 50 mm low: 4 × 4 m at 50 mm.
+// A grid sheet by hand: A1 at 0,0, letters to the east and numbers to the north 2 m
+// apart, every crossing 50 mm low: 4 × 4 m at 50 mm.
 func TestGridSheet(t *testing.T) {
 	t.Parallel()
 	files := fstest.MapFS{"floor.csv": {Data: []byte(",A,B,C\n3,9.95,9.95,9.95\n2,9.95,9.95,9.95\n1,9.95,9.95,9.95\n")}, "walls.csv": walls(4, 4)}
 	text := "units = \"m\"\n" + tenMetres
 	r := solved(t, with(text, "grid-spacing = \"2m\"\ngrid-numbers = \"north\"\ngrid-values = \"elevation\"\n"), files)
 	near(t, "fill", r.Filled.Fill.Fill, 16*0.05)
-	// From another origin the walls are there too.
+	// With another origin the walls are moved too.
 	files["walls.csv"] = &fstest.MapFile{Data: []byte(outlineOf(rectangle(10, 20, 4, 4)))}
 	r = solved(t, with(text, "grid-spacing = \"2m\"\ngrid-numbers = \"north\"\ngrid-values = \"elevation\"\ngrid-origins = { \"\" = \"10m,20m\" }\n"), files)
 	near(t, "fill at another origin", r.Filled.Fill.Fill, 16*0.05)
@@ -186,8 +186,8 @@ func TestGridSheet(t *testing.T) {
 	}
 }
 
-// Codes of the job: what a code is decides what a shot is for. By hand a machine base at 10.2 m is
-// no floor.
+// The role of a code in the job decides the use of its shots. By hand a machine base at
+// 10.2 m is not floor.
 func TestCodesOfTheJob(t *testing.T) {
 	t.Parallel()
 	files := ramp2("500,3.5,2.25,0.3,BASE\n")
@@ -215,8 +215,8 @@ func ramp2(row string) fstest.MapFS {
 	return fstest.MapFS{"floor.csv": {Data: []byte(text + row)}, "walls.csv": ramp["walls.csv"]}
 }
 
-// A surface with faces keeps them, and gets new triangles on demand: the made file of the tree
-// has 80 m² with a void and an island.
+// A surface with faces keeps them, and gets new triangles on request: the made file of
+// the test data has 80 m² with a void and an island.
 func TestSurfaceOfAFile(t *testing.T) {
 	t.Parallel()
 	made := os.DirFS("../../testdata/landxml/made")
@@ -233,8 +233,8 @@ func TestSurfaceOfAFile(t *testing.T) {
 	}
 }
 
-// A scan is thinned to one point for each square: 101 by 81 points every 50 mm on squares of
-// 500 mm, level, are 10 by 8 of them and the rows at the far walls.
+// A scan is thinned to one point for each square: 101 by 81 points every 50 mm, level,
+// on squares of 500 mm give 10 by 8 points and the rows at the far walls.
 func TestScanIsThinned(t *testing.T) {
 	t.Parallel()
 	files := floorOfShots(onGrid(5, 4, 0.05, flat(9.95)), outlineOf(rectangle(0, 0, 5, 4)))
@@ -247,7 +247,8 @@ func TestScanIsThinned(t *testing.T) {
 	if n := whole.Floor.Used; n != 101*81 {
 		t.Errorf("%d points without thinning, want %d", n, 101*81)
 	}
-	// The lowest of each square: a pit of one point is kept, and the mean of 100 is not it.
+	// The lowest of each square: a pit of one point is kept; the mean of 100 points
+	// loses it.
 	shots := onGrid(5, 4, 0.05, func(x, y float64) float64 {
 		if math.Abs(x-2.25) < 0.001 && math.Abs(y-2.25) < 0.001 {
 			return 9.85
@@ -261,7 +262,7 @@ func TestScanIsThinned(t *testing.T) {
 	}
 }
 
-// What a survey has no use for is refused by its key.
+// Settings without a use for the survey are refused by key.
 func TestKeysThatMeanNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ keys, want string }{
@@ -297,8 +298,8 @@ func TestKeysThatMeanNothing(t *testing.T) {
 	}
 }
 
-// Elevations of one floor are within a kilometre, and a warning begins at a storey, 3 m (both own
-// choice).
+// Elevations of one floor are within a kilometre, with a warning from 3 m, a storey
+// (both own choice).
 func TestReliefIsDoubted(t *testing.T) {
 	t.Parallel()
 	for rise, warned := range map[float64]bool{2.9: false, 3.1: true} {

@@ -7,12 +7,12 @@ import (
 	"pourplane/survey"
 )
 
-// hinted is a refusal with its hints.
+// hinted returns a refusal with its hints.
 func hinted(err error) string {
 	return strings.Join(append([]string{err.Error()}, survey.Hints(err)...), "\nhint: ")
 }
 
-// Two prices of one mix name the key that is there, and its line.
+// The refusal of two prices of one mix names the existing key and its line.
 func TestPriceClashNamesItsKey(t *testing.T) {
 	t.Parallel()
 	err := refused(t, rampJob+"[mix]\norder-step = \"0.25yd3\"\nprice-per-yd3 = 150\n[[materials]]\nname = \"topping\"\nprice-per-yd3 = 160\n", ramp)
@@ -21,8 +21,8 @@ func TestPriceClashNamesItsKey(t *testing.T) {
 	}
 }
 
-// A covering without a finished shot changes no figure, and is refused by its key; after the
-// pour it is that of the bed.
+// A covering without a finished shot changes no figure and is refused by its key. After
+// the pour it belongs to the bed.
 func TestCoveringWithoutFinishedShots(t *testing.T) {
 	t.Parallel()
 	err := hinted(refused(t, rampJob+"covering = \"10mm\"\n", ramp))
@@ -37,7 +37,7 @@ func TestCoveringWithoutFinishedShots(t *testing.T) {
 	}
 }
 
-// A unit weight of the mix that nothing of the job has is refused.
+// A unit weight of the mix that nothing in the job uses is refused.
 func TestUnitWeightThatMeansNothing(t *testing.T) {
 	t.Parallel()
 	err := refused(t, rampJob+"[mix]\nunit-weight-kgm3 = 3000\n[[materials]]\nname = \"mix\"\nunit-weight-kgm3 = 2400\n", ramp)

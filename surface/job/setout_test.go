@@ -14,8 +14,8 @@ import (
 	"pourplane/survey"
 )
 
-// Pins stand on the floor, with marks that are whole steps of the crew's rule at or below the
-// target; names are given once, and every place is on the floor.
+// Pins are on the floor, with marks that are whole steps of the crew's rule at or below
+// the target. Names are unique, and every position is on the floor.
 func TestPinsAreBelowTheTarget(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -98,9 +98,9 @@ func TestPinsDoNotTakeNamesOfShots(t *testing.T) {
 	}
 }
 
-// Bars by hand on 6 by 4 m, 75 mm from the walls: 5.85 m and 3.85 m long, no more than 500 mm
-// apart: 3.85/0.5 are 8 spaces, 9 bars along; 5.85/0.5 are 12, 13 bars across. A bar of 8 mm is
-// 0.395 kg/m (π/4·d²·7850 kg/m³ to the gram, as in tables of bars).
+// Bars by hand on 6 by 4 m, 75 mm from the walls: 5.85 m and 3.85 m long, 500 mm apart
+// max. 3.85/0.5 are 8 spaces, 9 bars along; 5.85/0.5 are 12, 13 bars across. A bar of 8
+// mm is 0.395 kg/m (π/4·d²·7850 kg/m³ to the gram, as in tables of bars).
 func TestBarsByHand(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob+"[bars]\nsize = \"8\"\nspacing = \"500mm\"\nedge-cover = \"75mm\"\ntop-cover = \"10mm\"\nbottom-cover = \"5mm\"\nstock-length = \"6m\"\nlap = \"400mm\"\n", ramp)
@@ -122,8 +122,8 @@ func TestBarsByHand(t *testing.T) {
 	for _, cut := range b.Cuts {
 		near(t, "row "+cut.Mark, cut.Total, cut.Length*float64(cut.Count))
 	}
-	// Chairs under the lower bars: the depth less the cover above and two bars of 8 mm, in steps
-	// of 5 mm (own choice).
+	// Chairs under the lower bars: the depth minus the cover above and two bars of 8
+	// mm, in steps of 5 mm (own choice).
 	counted := 0
 	for _, c := range b.Chairs {
 		isWithin(t, "room for a chair", c.Clear, 0.02+0.08*c.At.X/6-0.010-0.016, 1e-8)
@@ -137,12 +137,13 @@ func TestBarsByHand(t *testing.T) {
 	if counted != len(b.Chairs) || counted == 0 {
 		t.Errorf("%d chairs by height, %d in all", counted, len(b.Chairs))
 	}
-	// 5 mm and two bars and 10 mm above are 31 mm: thinner is x below 0.825 m.
+	// 5 mm, two bars and 10 mm above are 31 mm: the floor is thinner at x below 0.825
+	// m.
 	near(t, "too thin for the mat", b.Thin.Area, 4*0.825)
 }
 
-// A room of 10 by 8 m takes bars of 9.85 m from stock of 6 m, lapped by 40 diameters of 12 mm
-// (common practice, no source): 0.48 m more each.
+// A room of 10 by 8 m takes bars of 9.85 m from stock of 6 m, lapped by 40 diameters of
+// 12 mm (common practice, no source): 0.48 m more each.
 func TestBarsAreLapped(t *testing.T) {
 	t.Parallel()
 	r := solved(t, tenMetres+"[bars]\nsize = \"T12\"\nspacing = \"1m\"\nstock-length = \"6m\"\n", hallOf(0.15))
@@ -159,8 +160,8 @@ func TestBarsAreLapped(t *testing.T) {
 	near(t, "length with 2 m across", r.Bars.Total, 9*9.85+6*7.85)
 }
 
-// Mesh by hand on 6 by 4 m, 50 mm from the walls (own choice), in sheets of 4.8 by 2.4 m with a lap
-// of 200 mm: two sheets a row, 4.8 and 1.3 m, and two rows, 2.4 and 1.7 m.
+// Mesh by hand on 6 by 4 m, 50 mm from the walls (own choice), in sheets of 4.8 by 2.4 m
+// with a lap of 200 mm: two sheets a row, 4.8 and 1.3 m, and two rows, 2.4 and 1.7 m.
 func TestMeshByHand(t *testing.T) {
 	t.Parallel()
 	const keys = "[mesh]\nname = \"A142\"\nsheet-length = \"4.8m\"\nsheet-width = \"2.4m\"\nlap = \"200mm\"\ncover = \"10mm\"\nmass-kgm2 = 2.22\n"
@@ -172,13 +173,13 @@ func TestMeshByHand(t *testing.T) {
 	near(t, "area", m.Area, 6.1*4.1)
 	near(t, "mass of whole sheets", m.Mass, 4*4.8*2.4*2.22)
 	near(t, "lapped", m.Lapped, 6.1*4.1-5.9*3.9)
-	// Cover above and below together are 20 mm, which the ramp is everywhere.
+	// Cover above and below together are 20 mm, the min depth of the ramp.
 	near(t, "too thin", m.Thin.Area, 0)
 	r = solved(t, rampJob+strings.Replace(keys, "10mm", "20mm", 1), ramp)
 	near(t, "too thin for 40 mm", r.Mesh.Thin.Area, 6)
 }
 
-// Steel that cannot be is refused at its key.
+// Impossible steel is refused at its key.
 func TestSteelThatMeansNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ text, want string }{
@@ -204,8 +205,8 @@ func TestSteelThatMeansNothing(t *testing.T) {
 	}
 }
 
-// Bays by hand: the ramp in strips of 2 m, of 8 m² each at 33.3, 60 and 86.7 mm in the mean. The
-// crew leaves at the south-west corner: the eastern one is placed first.
+// Bays by hand: the ramp in strips of 2 m, 8 m² each with means of 33.3, 60 and 86.7 mm.
+// The crew leaves at the south-west corner: the eastern bay is placed first.
 func TestBaysByHand(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob+"[bays]\nwidth = \"2m\"\n[site]\nexit = \"0m,0m\"\n", ramp)
@@ -227,7 +228,7 @@ func TestBaysByHand(t *testing.T) {
 		near(t, "height of dam "+d.Name, d.Height, 0.02+0.08*d.From.X/6)
 		near(t, "offset of dam "+d.Name, d.Offset, d.From.X)
 	}
-	// From the other corner the other way.
+	// From the other corner the order is reversed.
 	r = solved(t, rampJob+"[bays]\nwidth = \"2m\"\n[site]\nexit = \"6m,4m\"\n", ramp)
 	near(t, "the western bay is first", r.Bays.Bays[0].Fill.Fill, 8*(0.02+0.08/6))
 }
@@ -270,7 +271,8 @@ func TestBaysByVolumeAndByDams(t *testing.T) {
 	}
 }
 
-// Bags of each bay are whole ones: 8 m² at 33.3, 60 and 86.7 mm with 5 % in bags of 12 L.
+// Each bay has whole bags: 8 m² with means of 33.3, 60 and 86.7 mm, with 5 %, in bags of
+// 12 L.
 func TestBagsOfEachBay(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob+"[[materials]]\nname = \"leveller\"\nbag-yield = \"12L\"\n[bays]\nwidth = \"2m\"\n", ramp)
@@ -293,7 +295,7 @@ func TestBagsOfEachBay(t *testing.T) {
 	}
 }
 
-// Bays that cannot be are refused at their key.
+// Impossible bays are refused at their key.
 func TestBaysThatMeanNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ text, want string }{

@@ -60,7 +60,7 @@ func solved(t testing.TB, text string, files fs.FS) *Result {
 	return r
 }
 
-// refused solves a job that is to be refused, and returns how.
+// refused solves a job that must be refused, and returns the refusal.
 func refused(t testing.TB, text string, files fs.FS) error {
 	t.Helper()
 	j, err := Parse([]byte(text), "job.toml")
@@ -77,7 +77,7 @@ func refused(t testing.TB, text string, files fs.FS) error {
 	return err
 }
 
-// near fails unless got is want to within 1e-9 of it, or of 1 where that is more.
+// near fails unless got is within 1e-9 of want, relative if want is more than 1.
 func near(t testing.TB, what string, got, want float64) {
 	t.Helper()
 	isWithin(t, what, got, want, 1e-9*max(1, math.Abs(want)))
@@ -90,8 +90,8 @@ func isWithin(t testing.TB, what string, got, want, by float64) {
 	}
 }
 
-// grid is a list of shots every metre from (0, 0), nx by ny of them, with elevations as z
-// gives them; what is shot is as read to 12 digits after the point.
+// grid is a list of shots every metre from (0, 0), nx by ny of them, with elevations z
+// to 12 decimals.
 func grid(nx, ny int, z func(x, y float64) float64) *fstest.MapFile {
 	var b strings.Builder
 	b.WriteString("point,x (m),y (m),z (m)\n")
@@ -103,18 +103,18 @@ func grid(nx, ny int, z func(x, y float64) float64) *fstest.MapFile {
 	return &fstest.MapFile{Data: []byte(b.String())}
 }
 
-// walls is an outline of a room of w by h m with a corner at (0, 0).
+// walls is the outline of a room of w by h m with a corner at (0, 0).
 func walls(w, h float64) *fstest.MapFile {
 	return &fstest.MapFile{Data: fmt.Appendf(nil, "part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,%[1]g,0\nroom,outer,%[1]g,%[2]g\nroom,outer,0,%[2]g\n", w, h)}
 }
 
-// levelShots are shots of a level floor.
+// levelShots is a list of shots of a level floor.
 func levelShots(z float64, nx, ny int) *fstest.MapFile {
 	return grid(nx, ny, func(_, _ float64) float64 { return z })
 }
 
-// ramp is a floor of 6 by 4 m that falls from 20 mm to 100 mm below 0 along x: 1.44 m³ at a
-// mean of 60 mm to fill up to 0.
+// ramp is a floor of 6 by 4 m that falls from 20 mm to 100 mm below 0 along x: 1.44 m³
+// at a mean of 60 mm fill it up to 0.
 var ramp = fstest.MapFS{
 	"floor.csv": grid(7, 5, func(x, _ float64) float64 { return -0.020 - 0.080*x/6 }),
 	"walls.csv": walls(6, 4),
@@ -127,7 +127,7 @@ func checked(files fstest.MapFS, text string) fstest.MapFS {
 	return files
 }
 
-// surfaceVec is a place in plan.
+// surfaceVec returns a plan position.
 func surfaceVec(x, y float64) surface.Vec { return surface.Vec{X: x, Y: y} }
 
 const rampJob = `title = "Ramp"

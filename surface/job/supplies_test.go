@@ -11,15 +11,16 @@ import (
 	"pourplane/survey"
 )
 
-// The ramp of 20 to 100 mm over 24 m² has 0.3 m² for each millimetre of depth: between a and b
-// mm deep are 0.3·(b−a) m², at a mean of (a+b)/2.
+// The ramp of 20 to 100 mm over 24 m² has 0.3 m² for each millimetre of depth. Between
+// depths a and b mm there are 0.3·(b−a) m² with a mean of (a+b)/2.
 func between(a, b float64) (area, volume float64) {
 	area = 0.3 * (b - a)
 	return area, area * (a + b) / 2000
 }
 
-// Materials by depth, in the order of the job, by hand: to 40 mm mortar, 6 m² and 0.18 m³, and
-// concrete below, 18 m² and 1.26 m³; with 5 % and bags of 12 L, 15.75 bags.
+// Materials by depth, in the order of the job, by hand: up to 40 mm mortar, 6 m² and
+// 0.18 m³, and beyond concrete, 18 m² and 1.26 m³; with 5 % and bags of 12 L, 15.75
+// bags.
 func TestMaterialsByDepth(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob+`[[materials]]
@@ -68,8 +69,8 @@ price-per-bag = 9
 	}
 }
 
-// The first material that may be as thick serves a depth: in the other order concrete, which has
-// no min thickness then, serves all.
+// The first material that may be as thick serves a depth. In the other order concrete,
+// then without a min thickness, serves all.
 func TestOrderOfMaterials(t *testing.T) {
 	t.Parallel()
 	a, b := "[[materials]]\nname = \"a\"\n", "[[materials]]\nname = \"b\"\ngreatest = \"60mm\"\n"
@@ -88,8 +89,8 @@ func TestOrderOfMaterials(t *testing.T) {
 	}
 }
 
-// Lifts by hand: a leveller of at most 40 mm a lift serves up to 40 mm in one, to 80 mm in two
-// and to 120 mm in three.
+// Lifts by hand: a leveller of 40 mm max per lift serves up to 40 mm in one, to 80 mm in
+// two and to 120 mm in three.
 func TestLifts(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob+"[[materials]]\nname = \"leveller\"\nbag-yield = \"14L\"\ngreatest = \"40mm\"\nlifts = 3\n", ramp)
@@ -107,15 +108,16 @@ func TestLifts(t *testing.T) {
 	if b := r.Bagged(); b == nil || b.Name != "leveller" {
 		t.Errorf("bagged material %+v", b)
 	}
-	// Two lifts do not reach 100 mm: what is left is refused, with the depths.
+	// Two lifts do not reach 100 mm: the rest is refused, with its depths.
 	err := refused(t, rampJob+"[[materials]]\nname = \"leveller\"\nbag-yield = \"14L\"\ngreatest = \"40mm\"\nlifts = 2\n", ramp)
 	if !strings.Contains(err.Error(), "80 mm to 100 mm") || !strings.HasPrefix(err.Error(), "job.toml:8:") {
 		t.Error(err)
 	}
 }
 
-// Depths that no material serves: refused with the ways out, or left out of the order on
-// demand. By hand 20 to 30 mm: 3 m² and 0.075 m³; 50 to 100: 15 m² and 1.125 m³.
+// Depths that no material serves are refused with the possible solutions, or left out of
+// the order on request. By hand 20 to 30 mm: 3 m² and 0.075 m³; 50 to 100: 15 m² and
+// 1.125 m³.
 func TestUnservedDepths(t *testing.T) {
 	t.Parallel()
 	text := rampJob + "[mix]\n%s[[materials]]\nname = \"mortar\"\nbag-yield = \"12L\"\nleast = \"30mm\"\ngreatest = \"50mm\"\n"
@@ -143,8 +145,8 @@ func TestUnservedDepths(t *testing.T) {
 	}
 }
 
-// Two materials by the truck are two plants: refused. So are a price by another measure than the
-// material comes in, and a unit weight that none has.
+// Refused are two materials by truck, which need two plants, a price in a unit in which
+// the material is not sold, and an impossible unit weight.
 func TestMaterialsThatMeanNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ text, want string }{
@@ -168,9 +170,9 @@ func TestMaterialsThatMeanNothing(t *testing.T) {
 	}
 }
 
-// Coats by hand over 24 m² of floor that falls by 80 mm in 6 m. A coat that covers 6 m²/L takes
-// area/6; of one part of water to one of product half is product; passes that overlap by 20 %
-// take 1/(1−0.2) of it; packs are whole.
+// Coats by hand over 24 m² of floor that falls 80 mm in 6 m. A coat that covers 6 m²/L
+// takes area/6. With one part of water to one of product half is product. Passes that
+// overlap by 20 % take 1/(1−0.2) of it. Packs are whole.
 func TestCoats(t *testing.T) {
 	t.Parallel()
 	real := 24 * math.Hypot(1, 0.08/6)
@@ -210,8 +212,8 @@ func TestCoats(t *testing.T) {
 	}
 }
 
-// Film and foam by hand along 14 m of wall of 4 by 3 m at 50 mm: film 50 mm high and 50 mm above
-// it, once round with one lap of 100 mm; foam of 5 mm over the depth.
+// Film and foam by hand along 14 m of wall of 4 by 3 m at 50 mm: film 50 mm high and 50
+// mm above it, all around with one lap of 100 mm; foam of 5 mm over the depth.
 func TestFilmAndFoam(t *testing.T) {
 	t.Parallel()
 	box := fstest.MapFS{"floor.csv": levelShots(9.95, 5, 4), "walls.csv": walls(4, 3)}
@@ -228,7 +230,7 @@ func TestFilmAndFoam(t *testing.T) {
 	if e.Rolls != 1 || e.Laps != 1 || e.Pieces != 7 {
 		t.Errorf("%d rolls, %d laps, %d pieces; want 1, 1 and 7", e.Rolls, e.Laps, e.Pieces)
 	}
-	// A foot, another lap, more above; a roll of 10 m ends once on the way.
+	// With a foot, another lap and more above; a roll of 10 m ends once on the way.
 	e = edging("film = true\nabove = \"100mm\"\nfoot = \"150mm\"\nlap = \"200mm\"\nroll = \"10m\"\n").Edging
 	near(t, "height of film with a foot", e.FilmHeight, 0.05+0.1+0.15)
 	near(t, "area of film with a foot", e.FilmArea, 14*0.3)
@@ -245,7 +247,7 @@ func TestFilmAndFoam(t *testing.T) {
 	// With 10 % for corners.
 	e = edging("foam = \"5mm\"\nallowance-percent = 10\n").Edging
 	near(t, "foam with an allowance", e.FoamLength, 15.4)
-	// A column is a wall too.
+	// A column has walls too.
 	r = solved(t, tenMetres+"[edge]\nfoam = \"5mm\"\n", fstest.MapFS{"floor.csv": levelShots(9.95, 5, 4), "walls.csv": {Data: []byte(outlineOf(rectangle(0, 0, 4, 3), rectangle(1.25, 1.25, 0.5, 0.5)))}})
 	near(t, "foam round a column", r.Edging.FoamLength, 16)
 
@@ -261,16 +263,16 @@ func TestFilmAndFoam(t *testing.T) {
 	}
 }
 
-// Joints by hand. A cut is a quarter of the depth and at least 1 in, or all of a thinner fill;
-// a bonded fill is cut through where it is deepest. Elastic filler is half as deep as the joint is wide,
-// 6 to 13 mm; over it a rod a quarter wider than the joint.
+// Joints by hand. A cut is a quarter of the depth, min 1 in, or all of a thinner fill. A
+// bonded fill is cut through at its deepest. Elastic filler is half as deep as the joint
+// is wide, 6 to 13 mm; below it is a rod a quarter wider than the joint.
 func TestJoints(t *testing.T) {
 	t.Parallel()
 	box := func(depth float64) fstest.MapFS { return hallOf(depth) }
 	for _, c := range []struct {
 		depth     float64
 		keys      string
-		cut, fill float64 // m; NaN: not held here
+		cut, fill float64 // m; NaN: not checked here
 		filler    float64 // L
 		packs     int
 		rod       float64
@@ -282,7 +284,7 @@ func TestJoints(t *testing.T) {
 		{0.16, "length = \"10m\"\n", 0.04, 0.04, 10 * 3 * 0.04, 0, 0, ""}, // a saw blade, 3 mm
 		{0.2, "length = \"5m\"\nwidth = \"20mm\"\nelastic = true\n", 0.05, 0.01, 5 * 20 * 0.01, 0, 5, ""},
 		{0.2, "length = \"5m\"\nwidth = \"6mm\"\nelastic = true\n", 0.05, 0.006, 5 * 6 * 0.006, 0, 5, ""},
-		{0.2, "length = \"5m\"\nwidth = \"40mm\"\nelastic = true\n", 0.05, 0.013, 5 * 40 * 0.013, 0, 0, ""}, // 37 mm below it have no room for a rod of 50
+		{0.2, "length = \"5m\"\nwidth = \"40mm\"\nelastic = true\n", 0.05, 0.013, 5 * 40 * 0.013, 0, 0, ""}, // 37 mm below it are too shallow for a rod of 50
 		{0.16, "length = \"10m\"\nwidth = \"6mm\"\n", 0.16, 0.16, 10 * 6 * 0.16, 0, 0, "[site]\nbonded = true\n"},
 		{0.02, "length = \"10m\"\nwidth = \"6mm\"\n", 0.02, 0.02, 10 * 6 * 0.02, 0, 0, ""},
 	} {
@@ -308,7 +310,8 @@ func TestJoints(t *testing.T) {
 			t.Errorf("%s%s\nwant %s", c.text, err, c.want)
 		}
 	}
-	// Contraction joints 24 to 36 times the mean depth apart, at most 18 ft (PCA table).
+	// Contraction joints are 24 to 36 times the mean depth apart, max 18 ft (PCA
+	// table).
 	r := solved(t, tenMetres, box(0.1))
 	near(t, "closest joints", r.Supplies.Spacing.Least, 2.4)
 	near(t, "farthest joints", r.Supplies.Spacing.Most, 3.6)

@@ -31,7 +31,7 @@ func decimals(u unit.Length, digits int) func(float64) string {
 	return func(m float64) string { return strconv.FormatFloat(m/u.Metres(), 'f', digits, 64) }
 }
 
-// writtenIn are the shots and walls of a room in a unit, with heads that name it.
+// writtenIn gives the shots and walls of a room in a unit, with heads that name it.
 func writtenIn(shots [][3]float64, w, h float64, head string, write func(float64) string) fstest.MapFS {
 	list := fmt.Sprintf("point,x (%[1]s),y (%[1]s),z (%[1]s)\n", head)
 	for i, p := range shots {
@@ -47,9 +47,9 @@ func writtenIn(shots [][3]float64, w, h float64, head string, write func(float64
 // cell writes a cell of a list.
 func cell(text string) string { return `"` + strings.ReplaceAll(text, `"`, `""`) + `"` }
 
-// One survey in whatever unit it is written is one floor: 12 by 8 ft of a wedge from 1 to 4 in
-// below 10 ft, which all units below write to the last digit or to a nanometre. By hand
-// 96 ft² × 2.5 in = 20 ft³ = 0.566337 m³ (1 ft = 0.3048 m, exactly, since 1959).
+// A survey gives the same floor in any unit: 12 by 8 ft of a wedge from 1 to 4 in below
+// 10 ft, which every unit below writes exactly or to a nanometre. By hand 96 ft² × 2.5
+// in = 20 ft³ = 0.566337 m³ (1 ft = 0.3048 m, exactly, since 1959).
 func TestSameFillInEveryUnit(t *testing.T) {
 	t.Parallel()
 	const foot, inch = 0.3048, 0.0254
@@ -63,7 +63,7 @@ func TestSameFillInEveryUnit(t *testing.T) {
 		head   string
 		target string
 		write  func(float64) string
-		by     float64 // m³, from the digits written: half the last one over 8.92 m²
+		by     float64 // m³, from rounding: half the last digit over 8.92 m²
 	}{
 		{"m", "3.048m", decimals(unit.Metre, 9), 1e-8},
 		{"m", "3.048m", decimals(unit.Metre, 4), 0.00005 * 9},
@@ -93,8 +93,8 @@ func TestSameFillInEveryUnit(t *testing.T) {
 	}
 }
 
-// What is shown in another system is the same job: the volumes, the order and what it weighs do
-// not change, nor do bands of JSON.
+// A job shown in another system is the same job: volumes, order, weight and bands of the
+// JSON are unchanged.
 func TestShowChangesNoFigure(t *testing.T) {
 	t.Parallel()
 	const more = "[plant]\nroughness = \"1mm\"\n[mix]\nallowance-percent = 7\n[bays]\nwidth = \"2m\"\n"
@@ -120,8 +120,8 @@ func TestShowChangesNoFigure(t *testing.T) {
 	}
 }
 
-// A list that does not name its unit is refused; units of the job answer, and go with no
-// other list. The plan of 6 by 4 is then in that unit.
+// A list that does not name its unit is refused, unless the job gives the unit; the plan
+// of 6 by 4 is then in that unit. With any other list the unit of the job is refused.
 func TestUnitsOfTheJob(t *testing.T) {
 	t.Parallel()
 	bare := fstest.MapFS{
@@ -150,7 +150,8 @@ func TestUnitsOfTheJob(t *testing.T) {
 	}
 }
 
-// A bare length of a job is refused with what to write: a job file is read by others, later.
+// A bare length of a job is refused with what to write: other people read a job file
+// later.
 func TestBareLengthsOfAJob(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ was, is, key, hint string }{
@@ -169,7 +170,7 @@ func TestBareLengthsOfAJob(t *testing.T) {
 	}
 }
 
-// US figures of a job are the same as SI ones: pound 0.45359237 kg, foot 0.3048 m, gallon
+// US figures of a job equal their SI values: pound 0.45359237 kg, foot 0.3048 m, gallon
 // 231 in³, all exact (NIST Handbook 44, appendix C, from memory).
 func TestUSFiguresOfAJob(t *testing.T) {
 	t.Parallel()
@@ -216,7 +217,7 @@ pack-gallons = 5
 	}
 }
 
-// An outline may be in another unit than the shots where it names it.
+// An outline may be in another unit than the shots if it names the unit.
 func TestOutlineInAnotherUnit(t *testing.T) {
 	t.Parallel()
 	files := fstest.MapFS{"floor.csv": ramp["floor.csv"], "walls.csv": {Data: []byte("x (mm),y (mm)\n0,0\n6000,0\n6000,4000\n0,4000\n")}}

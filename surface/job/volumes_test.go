@@ -20,7 +20,7 @@ func floorOfShots(shots [][3]float64, outline string) fstest.MapFS {
 	return fstest.MapFS{"floor.csv": {Data: []byte(b.String())}, "walls.csv": {Data: []byte(outline)}}
 }
 
-// outlineOf writes the corners of a room, and of columns in it.
+// outlineOf writes the corners of a room and of its columns.
 func outlineOf(room [][2]float64, columns ...[][2]float64) string {
 	b := "part,ring,x_m,y_m\n"
 	for _, c := range room {
@@ -34,7 +34,7 @@ func outlineOf(room [][2]float64, columns ...[][2]float64) string {
 	return b
 }
 
-// rectangle has its south-west corner at x, y.
+// rectangle returns a w by h rectangle with its south-west corner at x, y.
 func rectangle(x, y, w, h float64) [][2]float64 {
 	return [][2]float64{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}
 }
@@ -55,9 +55,9 @@ func flat(z float64) func(x, y float64) float64 { return func(_, _ float64) floa
 // tenMetres is the job of the ramp with a target at 10 m.
 var tenMetres = strings.Replace(rampJob, `"0m"`, `"10m"`, 1)
 
-// Floors of which the fill is a textbook solid. Volumes: box w·l·h; wedge w·l·(h1+h2)/2; prism
-// half the box; pyramid a third of base × height; frustum h/3·(A1+A2+√(A1·A2)); the formulas
-// are elementary geometry. The target is at 0.
+// Floors with a textbook solid as fill. Volumes: box w·l·h; wedge w·l·(h1+h2)/2; prism
+// half the box; pyramid a third of base × height; frustum h/3·(A1+A2+√(A1·A2)); the
+// formulas are elementary geometry. The target is at 0.
 func TestFillOfSolids(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -67,7 +67,7 @@ func TestFillOfSolids(t *testing.T) {
 		fill, cut, area  float64
 		filled           float64 // m² below the target
 		least, greatest  float64
-		perimeter, slope float64 // slope: of the old floor where it is one plane, else 0
+		perimeter, slope float64 // slope: of the old floor if it is one plane, else 0
 	}{
 		{"box", onGrid(4, 3, 1, flat(-0.05)), outlineOf(rectangle(0, 0, 4, 3)), 12 * 0.05, 0, 12, 12, 0.05, 0.05, 14, 0},
 		{"box of few shots", [][3]float64{{0, 0, -0.08}, {5, 0, -0.08}, {5, 2, -0.08}, {0, 2, -0.08}}, outlineOf(rectangle(0, 0, 5, 2)), 0.8, 0, 10, 10, 0.08, 0.08, 14, 0},
@@ -88,7 +88,8 @@ func TestFillOfSolids(t *testing.T) {
 		{"ridge", onGrid(4, 5, 1, func(x, _ float64) float64 { return -0.05 * math.Abs(x-2) }), outlineOf(rectangle(0, 0, 4, 5)), 20 * 0.05, 0, 20, 20, 0, 0.1, 18, 0},
 		{"box round a column", onGrid(4, 3, 1, flat(-0.05)), outlineOf(rectangle(0, 0, 4, 3), rectangle(1.25, 1.25, 0.5, 0.5)), 11.75 * 0.05, 0, 11.75, 11.75, 0.05, 0.05, 16, 0},
 		{"wedge round two columns", onGrid(6, 4, 1, func(x, _ float64) float64 { return -0.02 - 0.08*x/6 }),
-			// Each column takes its base times the depth in its middle out: at x 1.5 and 4.5 m, 40 and 80 mm.
+			// Each column removes its base times the depth in its middle: at x 1.5
+			// and 4.5 m, 40 and 80 mm.
 			outlineOf(rectangle(0, 0, 6, 4), rectangle(1.25, 1.25, 0.5, 0.5), rectangle(4.25, 2.25, 0.5, 0.5)), 1.44 - 0.25*(0.04+0.08), 0, 23.5, 23.5, 0.02, 0.1, 24, 0.08 / 6},
 		{"L", onGrid(4, 4, 1, flat(-0.03)), outlineOf([][2]float64{{0, 0}, {4, 0}, {4, 2}, {2, 2}, {2, 4}, {0, 4}}), 12 * 0.03, 0, 12, 12, 0.03, 0.03, 16, 0},
 		{"triangle", [][3]float64{{0, 0, -0.03}, {4, 0, -0.06}, {0, 3, -0.09}},
@@ -98,7 +99,7 @@ func TestFillOfSolids(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			var up [][3]float64 // on a datum 10 m higher: a height of exactly 0 may be none
+			var up [][3]float64 // on a datum 10 m higher: a height of exactly 0 may mean no height
 			for _, p := range c.shots {
 				up = append(up, [3]float64{p[0], p[1], p[2] + 10})
 			}
@@ -121,7 +122,7 @@ func TestFillOfSolids(t *testing.T) {
 	}
 }
 
-// sumBands checks that the bands of depth are the whole floor.
+// sumBands checks that the bands of depth add up to the whole floor.
 func sumBands(t *testing.T, r *Result) {
 	t.Helper()
 	f := r.Filled.Fill
@@ -139,8 +140,8 @@ func sumBands(t *testing.T, r *Result) {
 	near(t, "volume of the bands", volume, f.Fill-f.Cut)
 }
 
-// A step divides the floor: each side keeps its elevation up to the line. By hand 3 × 4 m at
-// 20 mm and 3 × 4 m at 70 mm.
+// A step divides the floor: each side keeps its elevation up to the line. By hand 3 × 4
+// m at 20 mm and 3 × 4 m at 70 mm.
 func TestStepKeepsBothSides(t *testing.T) {
 	t.Parallel()
 	var shots [][3]float64
@@ -176,7 +177,7 @@ func TestStepKeepsBothSides(t *testing.T) {
 	}
 }
 
-// A pit with an outline of its own keeps its bottom: 1 m² at 150 mm in 12 m² at 40 mm.
+// A pit with its own outline keeps its bottom: 1 m² at 150 mm in 12 m² at 40 mm.
 func TestPitOfItsOwn(t *testing.T) {
 	t.Parallel()
 	shots := onGrid(4, 3, 1, flat(-0.04))
@@ -193,9 +194,9 @@ func TestPitOfItsOwn(t *testing.T) {
 	near(t, "max depth", r.Filled.Fill.Greatest, 0.15)
 }
 
-// Without an outline the floor is the hull of the shots, and a warning gives what that may
-// miss: half a spacing along 14 m of edge, a spacing being the side of the square that each of
-// 20 shots stands for in 12 m²: √0.6 m.
+// Without an outline the floor is the hull of the shots, and a warning gives the area
+// that may be missing: half a spacing along 14 m of edge. A spacing is the side of the
+// square of one shot, 20 shots in 12 m²: √0.6 m.
 func TestFloorWithoutOutline(t *testing.T) {
 	t.Parallel()
 	files := floorOfShots(onGrid(4, 3, 1, flat(-0.05)), "")
@@ -220,8 +221,8 @@ func aboutTopic(r *Result, topic survey.Topic) string {
 	return strings.Join(out, "\n")
 }
 
-// A floor that no shot reaches to the wall follows its plane to it, and what is estimated is
-// counted: shots 0.5 m inside walls of 5 × 4 m on one plane.
+// A floor without shots at the walls follows its plane to them, and the estimated area
+// is reported: shots 0.5 m inside walls of 5 × 4 m on one plane.
 func TestPlaneIsCarriedToTheWalls(t *testing.T) {
 	t.Parallel()
 	z := func(x, y float64) float64 { return -0.05 - 0.004*x - 0.006*y }

@@ -22,8 +22,9 @@ func wayOf(t *testing.T, r *Result, name string) order.Way {
 	return r.Ways[i]
 }
 
-// The ways to fill are compared on one floor: what each lays and what it cannot lay together are
-// the fill, and its mass is that of its layers.
+// The ways to fill are compared on one floor: for each way, the part that its layers
+// fill and the part that they cannot add up to the fill, and its mass is the sum of its
+// layers.
 func TestWaysAddUp(t *testing.T) {
 	t.Parallel()
 	r := solved(t, tenMetres, hallOf(0.1))
@@ -50,8 +51,8 @@ func TestWaysAddUp(t *testing.T) {
 	near(t, "concrete", wayOf(t, r, "full-depth concrete").Load.Mass, 8*2400)
 }
 
-// A material of the job is that layer of the ways, with its price and weight: only compared, it
-// is in no order.
+// A material of the job replaces that layer of the ways, with its price and weight. A
+// material for comparison only is in no order.
 func TestMaterialsThatAreOnlyCompared(t *testing.T) {
 	t.Parallel()
 	r := solved(t, tenMetres+"[[materials]]\nname = \"light fill\"\nunit-weight-kgm3 = 500\nprice-per-m3 = 90\ncompare-only = true\n", hallOf(0.2))
@@ -73,7 +74,7 @@ func TestMaterialsThatAreOnlyCompared(t *testing.T) {
 	}
 }
 
-// Framing is priced by area: 80 m² at 45 and at 4.18 a square foot.
+// Framing is priced by area: 80 m² at 45, and at 4.18 per square foot.
 func TestFramingByArea(t *testing.T) {
 	t.Parallel()
 	name := ""
@@ -88,7 +89,7 @@ func TestFramingByArea(t *testing.T) {
 	}
 }
 
-// A pour's ways in one system or the other are the same.
+// The ways of a pour are the same in either system of units.
 func TestWaysDoNotDependOnTheUnitShown(t *testing.T) {
 	t.Parallel()
 	a, b := solved(t, tenMetres, hallOf(0.15)), solved(t, "show = \"feet\"\n"+tenMetres, hallOf(0.15))

@@ -6,7 +6,8 @@ import (
 	"testing"
 )
 
-// Every length of a new job is written with its unit and nothing else is changed, in a copy.
+// WithUnits writes every length of a new job with its unit in a copy, and changes
+// nothing else.
 func TestUnitsAreWritten(t *testing.T) {
 	var j Job
 	for _, f := range Fields {
@@ -49,7 +50,7 @@ func TestUnitsAreWritten(t *testing.T) {
 	if !seen["benchmark A"] || !seen["grid-origin"] {
 		t.Errorf("called for %v", seen)
 	}
-	j.Target.Toward = "12" // a shot of that name
+	j.Target.Toward = "12" // name of a shot
 	if got, _ := j.WithUnits(func(_, text string) (string, error) { return text + "m", nil }); got.Target.Toward != "12" {
 		t.Errorf("a name became %q", got.Target.Toward)
 	}

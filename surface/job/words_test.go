@@ -8,8 +8,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Lengths as the standards have them: ACI 117 10 ft, DIN 18202 and BS 8204 2 m, 600 mm of
-// NATSPEC; feet and inches by hand, 2000/25.4 = 78.74 in.
+// Lengths as in the standards: ACI 117 10 ft, DIN 18202 and BS 8204 2 m, NATSPEC 600 mm.
+// Feet and inches by hand, 2000/25.4 = 78.74 in.
 func TestStraightedgesBearTheirOwnLength(t *testing.T) {
 	us, si := unit.Style{Imperial: true}, unit.Style{}
 	for _, c := range []struct {
@@ -33,7 +33,8 @@ func TestStraightedgesBearTheirOwnLength(t *testing.T) {
 	}
 }
 
-// The words for a kind of blunder are part of a sentence: none ends with a mark of its own.
+// The words for a kind of blunder are part of a sentence: none ends with a full stop or
+// other mark.
 func TestBlunderWordsFitTheirSentence(t *testing.T) {
 	for kind := range looks {
 		text := BlunderText(blunder.Finding{Kind: kind, Off: 0.1}).In(unit.Style{})
