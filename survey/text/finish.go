@@ -13,9 +13,9 @@ import (
 )
 
 // Finish completes the survey: it turns readings into elevations, leaves out rows without
-// one, and sorts the points by role. It is called once, after [Begin] and [Tie]. It
-// returns an error for a file that is no survey, such as one without points or with zeros
-// that may mean no data.
+// one, and sorts the points by role. It is called once, after [Begin] and [Tie], or by
+// [Reader.Alone]. It returns an error for a file that is no survey, such as one without
+// points or with zeros that may mean no data.
 func (f *Reader) Finish() error {
 	f.s.Served.Codes = f.codes.Hit
 	f.noteCoded()
@@ -200,7 +200,7 @@ func (f *shots) noData() (map[int]bool, error) {
 	for _, i := range slices.Concat(f.markers, f.zeros) {
 		odd[i] = true
 	}
-	rest, trimmed := noHeights(), noHeights()
+	rest, trimmed := emptySpread(), emptySpread()
 	var zs []float64
 	for i := range f.pts {
 		if z := f.asRead(i); !math.IsNaN(z) && !odd[i] {

@@ -271,6 +271,9 @@ func (t *tenths) see(text []byte, at survey.Pos) {
 	}
 }
 
+// suspect reports whether the column looks like feet.inches: it has numbers with one
+// decimal and with .10 or .11. Without .10 it must have 5 or more numbers and no other
+// decimals.
 func (t *tenths) suspect() bool {
 	return t.one != "" && t.twice != "" && (t.ten || t.plain == 0 && t.n >= 5)
 }

@@ -117,12 +117,12 @@ func TestRunStationsPassedOver(t *testing.T) {
 		if len(r.Stations) != 5 || !math.IsNaN(r.Stations[3].Z) || r.Stations[4].Z != 9.5 {
 			t.Errorf("stations %+v", r.Stations)
 		}
-		said := false
+		noted := false
 		for _, n := range s.Notes {
-			said = said || n.Kind == survey.LeftOut && strings.Contains(n.Text.String(), "1 without a reading between stations")
+			noted = noted || n.Kind == survey.LeftOut && strings.Contains(n.Text.String(), "1 without a reading between stations")
 		}
-		if !said {
-			t.Errorf("not said: %v", s.Notes)
+		if !noted {
+			t.Errorf("not noted: %v", s.Notes)
 		}
 	}
 }

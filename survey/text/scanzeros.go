@@ -21,6 +21,7 @@ type tally struct {
 	lastAt int64
 }
 
+// heightBin is one bin of a tally.
 type heightBin struct {
 	lo, hi float64 // m, range of the heights in it
 	n      int
@@ -48,6 +49,7 @@ func (t *tally) see(z float64) {
 	}
 }
 
+// widen makes each bin twice as wide.
 func (t *tally) widen() {
 	bins := map[int64]*heightBin{}
 	for at, b := range t.bins {
@@ -66,7 +68,7 @@ func (t *tally) widen() {
 // as for a list: a stray must not bring the range near 0.
 func (t *tally) trimmed() spread {
 	few := trim(t.n)
-	out := noHeights()
+	out := emptySpread()
 	before := 0
 	for _, at := range slices.Sorted(maps.Keys(t.bins)) {
 		b := t.bins[at]

@@ -67,7 +67,7 @@ func TestBenchmarkBySpellingInBooks(t *testing.T) {
 				asked = asked || n.Kind == survey.Warning && strings.Contains(n.Text.String(), "benchmark of no known elevation")
 			}
 			if !asked {
-				t.Errorf("%s, %q: read once, and nothing said: %v", name, other, s.Notes)
+				t.Errorf("%s, %q: read once, without a note: %v", name, other, s.Notes)
 			}
 		}
 	}

@@ -12,7 +12,8 @@ type spread struct {
 	n      int
 }
 
-func noHeights() spread { return spread{lo: math.Inf(1), hi: math.Inf(-1)} }
+// emptySpread returns a range without heights.
+func emptySpread() spread { return spread{lo: math.Inf(1), hi: math.Inf(-1)} }
 
 func (s *spread) see(z float64) { s.lo, s.hi, s.n = min(s.lo, z), max(s.hi, z), s.n+1 }
 

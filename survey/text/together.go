@@ -11,8 +11,8 @@ import (
 )
 
 // SheetsApart returns an error if grid sheets of several files would be on the same
-// place, or if an origin is given for a sheet that is not there. texts is nil for files
-// that are not text.
+// place, or if an origin is given for a sheet that is not there. An element of texts is
+// nil for a file that is not text.
 func SheetsApart(texts []*Reader) error {
 	var sheets []*Reader
 	known := map[string]bool{"": true}

@@ -96,7 +96,7 @@ type xyz struct {
 }
 
 func newXYZ(f *Reader) *xyz {
-	s := &xyz{Reader: f, grid: thin.New(f.o.Thin, f.name), rest: noHeights(), heights: newTally(), doubts: map[int64]*doubt{}, slots: make([]int, len(f.layout.columns))}
+	s := &xyz{Reader: f, grid: thin.New(f.o.Thin, f.name), rest: emptySpread(), heights: newTally(), doubts: map[int64]*doubt{}, slots: make([]int, len(f.layout.columns))}
 	for i := range s.slots {
 		s.slots[i] = -1
 	}

@@ -53,15 +53,15 @@ func TestZerosCountByTheOtherHeights(t *testing.T) {
 		{"a recess 40 mm deep", "z", cat(times(10, "0"), times(30, "-0.040")), m, 40, 0, "", false},
 		{"nothing but zeros", "z", times(3, "0.000"), m, 0, 0, `column 4 "z": found 3 heights of exactly 0 and no other, want whether the floor was measured level at 0, or the file is a drawing without heights`, false},
 		{"two zeros make no surface", "z", times(2, "0.000"), m, 2, 0, "", false},
-		{"nothing but zeros, said to be measured", "z", times(9, "0.000"), survey.Options{Unit: unit.Metre, Zeros: survey.ZerosMeasured}, 9, 0, "", false},
+		{"nothing but zeros, measured by option", "z", times(9, "0.000"), survey.Options{Unit: unit.Metre, Zeros: survey.ZerosMeasured}, 9, 0, "", false},
 		{"few zeros far from the floor", "z", cat(times(30, "61.98"), times(2, "0")), m, 30, 0, "", true},
 		{"one zero of four", "z", cat(times(3, "61.98"), one("0")), m, 3, 0, "", true},
 		{"a rod read 0", "rod", cat(times(20, "1.482"), one("0")), m, 20, 0, "", true},
 		{"a rod read 0 beside a benchmark", "rod", cat(times(20, "1.482"), one("0")), survey.Options{Unit: unit.Metre, Instrument: 1.5, HasInstrument: true}, 20, 0, "", true},
 		{"many zeros far from the floor", "z", cat(times(30, "61.98"), times(12, "0")), m, 0, 0, `column 4 "z": found 12 heights of exactly 0, 61.980 m or more from the 30 others`, false},
 		{"a recess 150 mm deep, or not measured", "z", cat(times(30, "-0.150"), times(3, "0")), m, 0, 0, `found 3 heights of exactly 0, 150 mm or more from the 30 others, want whether 0 was measured there`, false},
-		{"said to be measured", "z", cat(times(30, "-0.150"), times(3, "0")), survey.Options{Unit: unit.Metre, Zeros: survey.ZerosMeasured}, 33, 0, "", false},
-		{"said to be missing", "z", cat(times(30, "-0.150"), times(3, "0")), survey.Options{Unit: unit.Metre, Zeros: survey.ZerosMissing}, 30, 0, "", false},
+		{"measured by option", "z", cat(times(30, "-0.150"), times(3, "0")), survey.Options{Unit: unit.Metre, Zeros: survey.ZerosMeasured}, 33, 0, "", false},
+		{"missing by option", "z", cat(times(30, "-0.150"), times(3, "0")), survey.Options{Unit: unit.Metre, Zeros: survey.ZerosMissing}, 30, 0, "", false},
 		{"a misread rod brings nothing near 0", "z", cat(times(30, "61.98"), one("6.198"), times(2, "0")), m, 31, 0, "", true},
 		{"steps 1.2 m high", "z", cat(times(9, "0"), times(9, "1.2"), times(9, "2.4")), m, 27, 0, "", false},
 		{"the finished floor is 0", "z", cat(times(30, "-0.150"), times(3, "0 FIN")), m, 30, 3, "", false},
@@ -217,7 +217,7 @@ func TestZerosOfAScanBesideAStray(t *testing.T) {
 				}
 			}
 			if warned != c.gone || c.gone > 0 && zeros > 0 {
-				t.Errorf("%s, %v: %d zeros said not to be used, want %d; %d squares at 0", c.name, keep, warned, c.gone, zeros)
+				t.Errorf("%s, %v: %d zeros noted as not used, want %d; %d squares at 0", c.name, keep, warned, c.gone, zeros)
 			}
 			left, more := len(s.LeftOut()), 0
 			for _, n := range s.Notes {
