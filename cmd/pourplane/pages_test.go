@@ -187,7 +187,7 @@ func TestWallHasTheHeights(t *testing.T) {
 	h := demoHandover(t)
 	wall := h.Wall()
 	if wall.Across {
-		t.Error("the page of a floor of 36 ft by 32 ft lies across")
+		t.Error("the page of a floor of 36 ft by 32 ft is landscape")
 	}
 	if plan, ok := wall.Sections[0].Pictures[0].Drawing.(*plot.SetOutMap); !ok || plan.List != "pins.pdf" {
 		t.Error("the plan does not name pins.pdf for what it leaves out")

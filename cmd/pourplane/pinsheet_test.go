@@ -266,7 +266,7 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 		said = said || strings.HasSuffix(p.Note, " found no room on it; the list has all")
 	}
 	if !said {
-		t.Errorf("no sheet says that %d names and %d heights find no room", names, heights)
+		t.Errorf("no sheet reports that %d names and %d heights do not fit", names, heights)
 	}
 	for _, c := range []struct {
 		names, heights int

@@ -54,7 +54,7 @@ var purposes = []purpose{
 	{"grid-letters", isSet(func(f *input) string { return f.letters }), hasGrid, "a grid sheet, or stations named A1, B7"},
 	{"grid-origin", func(f *input) bool { return len(f.origins) > 0 }, hasGrid, "a grid sheet, or stations named A1, B7"},
 	{"grid-values", isSet(func(f *input) string { return f.values }), hasGrid, "a grid sheet"},
-	{"order", isSet(func(f *input) string { return f.order }), func(_ *input, s *survey.Survey) bool { return s.Served.Order }, "a file without header, or one whose header says only x and y"},
+	{"order", isSet(func(f *input) string { return f.order }), func(_ *input, s *survey.Survey) bool { return s.Served.Order }, "a file without header, or one whose header has only x and y"},
 	{"sheet", isSet(func(f *input) string { return f.sheet }), func(_ *input, s *survey.Survey) bool { return s.Served.Sheet }, "a workbook (XLSX)"},
 	{"outline-sheet", isSet(func(f *input) string { return f.edge }), func(_ *input, s *survey.Survey) bool { return s.Served.Edge }, "an outline in a workbook (XLSX)"},
 	{"surface", isSet(func(f *input) string { return f.surface }), hasSurface, "a file with surfaces"},

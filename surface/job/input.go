@@ -150,9 +150,9 @@ func inFile(err error, name string) error {
 		return errors.Join(out...)
 	}
 	if e, ok := err.(*survey.Error); ok && e.Pos == (survey.Pos{}) && e.Field == "" && !e.Usage {
-		told := *e
-		told.Pos.File = name
-		return &told
+		refusal := *e
+		refusal.Pos.File = name
+		return &refusal
 	}
 	return err
 }
@@ -283,7 +283,7 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 	edge, err := file.OpenOutline(name, o)
 	var e *survey.Error
 	if errors.As(err, &e) && slices.ContainsFunc(e.Asks(), func(o unit.Option) bool { return o.Name == "order" }) {
-		*e = *e.Hinted("%s is that of the survey; name the outline's own columns in a first row, such as x,y or n,e", unit.Ask("order", ""))
+		*e = *e.Hinted("%s applies to the survey; name the outline's own columns in a first row, such as x,y or n,e", unit.Ask("order", ""))
 	}
 	return edge, err
 }
@@ -402,13 +402,13 @@ func (f *input) shifted(s *survey.Survey, err error) error {
 	if len(s.Sheets) == 0 || !errors.As(err, &e) || !errors.As(err, &m) {
 		return err
 	}
-	told := *e
+	refusal := *e
 	if len(s.Sheets) == 1 {
 		o := s.Sheets[0].Origin
-		told.Found += fmt.Sprintf("; A1 is at %s,%s", f.place(s, o[0]), f.place(s, o[1]))
+		refusal.Found += fmt.Sprintf("; A1 is at %s,%s", f.place(s, o[0]), f.place(s, o[1]))
 	}
 	if math.IsNaN(m.DX + m.DY) {
-		return told.Hinted("%s moves A1; else %s", unit.Ask("grid-origin", "X,Y"), told.Hint)
+		return refusal.Hinted("%s moves A1; else %s", unit.Ask("grid-origin", "X,Y"), refusal.Hint)
 	}
 	var all []unit.Text
 	for _, one := range s.Sheets {
@@ -427,7 +427,7 @@ func (f *input) shifted(s *survey.Survey, err error) error {
 	if len(all) > 1 {
 		what = "the sheets"
 	}
-	return told.Hinted("give where A1 is on the floor, such as %s: moved by this much %s would just fit, which does not make it the right place", unit.Join(all, " "), what)
+	return refusal.Hinted("give where A1 is on the floor, such as %s: moved by this much %s would just fit, which does not make it the right place", unit.Join(all, " "), what)
 }
 
 // place writes a coordinate in the form of an option.

@@ -56,7 +56,7 @@ type taken struct {
 	field, text string
 	as          unit.Length
 	own         bool // in feet, read as the survey's own
-	told        bool
+	noted       bool
 }
 
 // know adds the units of a survey or of a file.
@@ -428,10 +428,10 @@ func (l *Lengths) notes() []survey.Note {
 		by := map[unit.Length][]unit.Text{}
 		for i := range l.took {
 			t := &l.took[i]
-			if t.told || t.own != own {
+			if t.noted || t.own != own {
 				continue
 			}
-			t.told = true
+			t.noted = true
 			name, of, named := strings.Cut(t.field, " ")
 			if named && of != "" {
 				of += "="

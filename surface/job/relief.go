@@ -149,15 +149,15 @@ func tooWide(s *survey.Survey, err error, style unit.Style) error {
 	}
 	var e *survey.Error
 	errors.As(err, &e)
-	told := *e
+	refusal := *e
 	if lost := s.LostPoints(); len(lost) > 0 {
-		told.Pos, told.Found = lost[0].Pos, lost[0].Text.String()
+		refusal.Pos, refusal.Found = lost[0].Pos, lost[0].Text.String()
 	} else {
 		p := farthestOut(s.Points)
-		told.Pos = p.At
-		told.Found += fmt.Sprintf(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}).In(style))
+		refusal.Pos = p.At
+		refusal.Found += fmt.Sprintf(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}).In(style))
 	}
-	return told.Hinted("correct it in the file, or %s; or give the walls: %s", leaveRow(told.Pos), unit.Ask("outline", "FILE"))
+	return refusal.Hinted("correct it in the file, or %s; or give the walls: %s", leaveRow(refusal.Pos), unit.Ask("outline", "FILE"))
 }
 
 // leaveRow asks to leave out the shot of a row.

@@ -154,7 +154,7 @@ func TestLASByteLayout(t *testing.T) {
 	for _, f := range fields {
 		at, _, _ := strings.Cut(f.offset, " ")
 		if fmt.Sprint(len(b)) != at {
-			t.Fatalf("%s stands at %d", f.offset, len(b))
+			t.Fatalf("%s is at %d", f.offset, len(b))
 		}
 		part, err := hex.DecodeString(strings.ReplaceAll(f.bytes, " ", ""))
 		if err != nil {
@@ -377,9 +377,9 @@ func TestLASUnitsSettled(t *testing.T) {
 			t.Errorf("%q, --units %s: %v, want %s", c.f.vlrs[0][54:], c.asked, err, c.took)
 			continue
 		}
-		if told := slices.ContainsFunc(s.Notes, func(n survey.Note) bool {
+		if warned := slices.ContainsFunc(s.Notes, func(n survey.Note) bool {
 			return n.Kind == survey.Assumed && strings.HasSuffix(n.Text.String(), "as asked")
-		}); told != (c.asked != none) {
+		}); warned != (c.asked != none) {
 			t.Errorf("%q, --units %s: notes %v", c.f.vlrs[0][54:], c.asked, s.Notes)
 		}
 	}

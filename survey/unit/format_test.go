@@ -86,7 +86,7 @@ func TestWrittenLengthsReadBack(t *testing.T) {
 				within = 0.0005 + 1e-12
 			}
 			if v := read(text); math.Abs(v-m) > within {
-				t.Fatalf("%v is written %q: off by %g, want at most %g", m, text, v-m, within)
+				t.Fatalf("%v is written %q: differs by %g, want max %g", m, text, v-m, within)
 			}
 		}
 		if v := read(s.DepthDown(m)); v > m+1e-12 || v < m-2*half {

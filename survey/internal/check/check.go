@@ -52,7 +52,7 @@ func Points(t *testing.T, got, want []survey.Point) {
 			t.Errorf("point %d: got %q %.9g %.9g %.9g, want %q %.9g %.9g %.9g", i, g.Name, g.X, g.Y, g.Z, w.Name, w.X, w.Y, w.Z)
 		}
 		if g.At.Line == 0 || g.At.File == "" {
-			t.Errorf("point %d stands at %v", i, g.At)
+			t.Errorf("point %d is at %v", i, g.At)
 		}
 	}
 }

@@ -48,7 +48,7 @@ func Scan(t *testing.T, b []byte, by survey.Thin, read func(o survey.Options) (*
 	inside := Inside(b)
 	for _, p := range Positions(err) {
 		if !inside(p) {
-			t.Errorf("%v lies outside the file: %v", p, err)
+			t.Errorf("%v is outside the file: %v", p, err)
 		}
 	}
 	if err != nil {

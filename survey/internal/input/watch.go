@@ -11,10 +11,10 @@ const BufferSize = 1 << 16
 
 // watched reports progress, once per megabyte max.
 type watched struct {
-	r          io.Reader
-	done, told int64
-	total      int64 // 0 if not known
-	tell       func(done, total int64)
+	r              io.Reader
+	done, reported int64
+	total          int64 // 0 if not known
+	tell           func(done, total int64)
 }
 
 // Watch returns r buffered and calls tell as it is read. The total is known if r has a
@@ -33,8 +33,8 @@ func Watch(r io.Reader, tell func(done, total int64)) *bufio.Reader {
 func (w *watched) Read(p []byte) (int, error) {
 	n, err := w.r.Read(p)
 	w.done += int64(n)
-	if w.done-w.told > 1<<20 || err == io.EOF && w.done > w.told {
-		w.told = w.done
+	if w.done-w.reported > 1<<20 || err == io.EOF && w.done > w.reported {
+		w.reported = w.done
 		w.tell(w.done, w.total)
 	}
 	return n, err
