@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/cmd/pourplane/internal/folder"
 	"pourplane/surface/job"
 	"pourplane/survey"
 )
@@ -59,7 +60,7 @@ func (f *newFlags) tried(ctx context.Context, j *job.Job, p *progress) error {
 	case !info.IsDir():
 		return &survey.Error{Pos: survey.Pos{File: f.results()}, Found: "a file", Want: "no file where run makes the folder of results", Hint: "--job OTHER.toml"}
 	}
-	err = earlierResult(f.results(), append(j.Inputs(), f.job))
+	_, err = folder.MayReplace(f.results(), append(j.Inputs(), f.job))
 	var e *survey.Error
 	if errors.As(err, &e) {
 		other := *e

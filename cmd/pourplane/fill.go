@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"pourplane/cmd/pourplane/internal/folder"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 )
@@ -105,7 +106,7 @@ func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 			return err
 		}
 		written = append([]report.Output{{Name: "result.json", Data: data}, xml}, written...)
-		if err := writeAll(f.out, written, append(j.Survey.Files, j.Survey.Outline)); err != nil {
+		if err := folder.Write(f.out, written, append(j.Survey.Files, j.Survey.Outline)); err != nil {
 			return err
 		}
 		sum.Written = written

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"pourplane/cmd/pourplane/internal/folder"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
@@ -101,7 +102,7 @@ func (f *flatnessFlags) run(c *cobra.Command, of *job.Job) error {
 			return err
 		}
 		written = append([]report.Output{{Name: "flatness.json", Data: data}, {Name: "places.csv", Data: report.Places(j, style)}}, written...)
-		if err := writeAll(f.out, written, append(of.Survey.Files, of.Survey.Outline, f.Before)); err != nil {
+		if err := folder.Write(f.out, written, append(of.Survey.Files, of.Survey.Outline, f.Before)); err != nil {
 			return err
 		}
 	}

@@ -15,6 +15,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"pourplane/cmd/pourplane/internal/folder"
 	"pourplane/plot/report"
 	"pourplane/survey"
 )
@@ -27,7 +28,7 @@ func main() {
 	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	go func() {
 		s := <-signals
-		hidden.clear()
+		folder.Clear()
 		fmt.Fprintln(os.Stderr, "\npourplane: stopped")
 		os.Exit(stopped + int(s.(syscall.Signal)))
 	}()

@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"pourplane/cmd/pourplane/internal/folder"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
@@ -78,7 +79,7 @@ func (f *newFlags) run(c *cobra.Command) error {
 		text, err := f.attempt(c.Context(), p)
 		p.end()
 		if err == nil {
-			if err := writeAll(filepath.Dir(f.job), []report.Output{{Name: filepath.Base(f.job), Data: []byte(text)}}, files); err != nil {
+			if err := folder.Write(filepath.Dir(f.job), []report.Output{{Name: filepath.Base(f.job), Data: []byte(text)}}, files); err != nil {
 				return err
 			}
 			_, err = fmt.Fprintf(c.OutOrStdout(), "%s written. Look through it, then: pourplane run %s\n", f.job, f.job)

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"pourplane/cmd/pourplane/internal/folder"
 	"pourplane/plot"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
@@ -72,7 +73,7 @@ func (f *readFlags) run(c *cobra.Command, j *job.Job) error {
 		if err := plot.Write(&b, report.ShotMap(h, style), plot.Output{Format: format}); err != nil {
 			return fmt.Errorf("--map: %w", err)
 		}
-		if err := writeAll(filepath.Dir(f.picture), []report.Output{{Name: filepath.Base(f.picture), Data: b.Bytes()}}, append(files, j.Survey.Outline)); err != nil {
+		if err := folder.Write(filepath.Dir(f.picture), []report.Output{{Name: filepath.Base(f.picture), Data: b.Bytes()}}, append(files, j.Survey.Outline)); err != nil {
 			return err
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"pourplane/cmd/pourplane/internal/folder"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 )
@@ -59,7 +60,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		return err
 	}
 	out, inputs := cmp.Or(f.out, strings.TrimSuffix(name, filepath.Ext(name))), append(j.Inputs(), name)
-	if _, err := mayReplace(out, inputs); err != nil {
+	if _, err := folder.MayReplace(out, inputs); err != nil {
 		return err // before the work, not after it
 	}
 	p := newProgress(c.ErrOrStderr())
@@ -90,7 +91,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		return err
 	}
 	for _, o := range outputs {
-		m.Outputs = append(m.Outputs, sumOf(o.Name, o.Data))
+		m.Outputs = append(m.Outputs, folder.Sum(o.Name, o.Data))
 	}
 	list, err := report.Indented(m)
 	if err != nil {
@@ -98,7 +99,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	}
 	outputs = append(outputs, report.Output{Name: "manifest.json", Data: list})
 	p.say("writing "+filepath.Base(out), 0, 0)
-	if err := replaceFolder(out, outputs, inputs); err != nil {
+	if err := folder.Replace(out, outputs, inputs); err != nil {
 		return err
 	}
 	p.end()

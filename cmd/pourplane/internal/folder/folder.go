@@ -1,4 +1,6 @@
-package main
+// Package folder writes the files of a result whole or not at all, whatever stops the
+// program: into a folder beside others, or as a folder that replaces an earlier result.
+package folder
 
 import (
 	"encoding/json"
@@ -36,6 +38,10 @@ func (l *leftovers) remove(path string) error {
 	delete(l.path, path)
 	return removeResult(path)
 }
+
+// Clear removes what is hidden on the disk and keeps anything more from being written. It
+// is called when a signal ends the program.
+func Clear() { hidden.clear() }
 
 // clear removes all of them. It keeps the lock, so that nothing more is written.
 func (l *leftovers) clear() {
@@ -127,10 +133,10 @@ func makeFolder(folder string) (takeBack func(), err error) {
 	return takeBack, nil
 }
 
-// writeAll writes files into folder, which it makes if needed. It writes all of them to
+// Write writes files into folder, which it makes if needed. It writes all of them to
 // temporary names and then renames them, so that no reader sees half a file. If a rename
 // fails, the earlier files are put back. It refuses to write over an input.
-func writeAll(folder string, files []report.Output, inputs []string) (err error) {
+func Write(folder string, files []report.Output, inputs []string) (err error) {
 	for _, in := range inputs {
 		info, err := os.Stat(in)
 		if err != nil {
@@ -197,12 +203,12 @@ func writeAll(folder string, files []report.Output, inputs []string) (err error)
 	return nil
 }
 
-// replaceFolder replaces a folder by outputs. It writes them beside the folder, syncs
+// Replace replaces a folder by outputs. It writes them beside the folder, syncs
 // them to the disk, and exchanges the two in one step if the system can, so that the
 // name always has a complete result. Then it removes the earlier result. It refuses a
 // folder that holds an input, or anything that is not an unchanged result of ours. Two
 // runs at once take turns.
-func replaceFolder(folder string, outputs []report.Output, inputs []string) (err error) {
+func Replace(folder string, outputs []report.Output, inputs []string) (err error) {
 	if folder, err = resolved(folder); err != nil {
 		return err
 	}
@@ -217,7 +223,7 @@ func replaceFolder(folder string, outputs []report.Output, inputs []string) (err
 	if err := putBack(folder); err != nil {
 		return fmt.Errorf("cannot put back the result that a stopped run has left beside %s: %w", folder, err)
 	}
-	there, err := mayReplace(folder, inputs)
+	there, err := MayReplace(folder, inputs)
 	if err != nil {
 		return err
 	}
@@ -260,9 +266,9 @@ func resolved(folder string) (string, error) {
 	return folder, nil
 }
 
-// mayReplace refuses a folder that results must not replace, and reports whether the
+// MayReplace refuses a folder that results must not replace, and reports whether the
 // folder exists.
-func mayReplace(folder string, inputs []string) (there bool, err error) {
+func MayReplace(folder string, inputs []string) (there bool, err error) {
 	if folder, err = resolved(folder); err != nil {
 		return false, err
 	}
@@ -332,8 +338,8 @@ func putBack(folder string) error {
 // has no manifest of ours.
 func madeBefore(folder string) map[string]string {
 	text, err := os.ReadFile(filepath.Join(folder, "manifest.json"))
-	var m manifest
-	if err != nil || json.Unmarshal(text, &m) != nil || m.Program != program {
+	var m Manifest
+	if err != nil || json.Unmarshal(text, &m) != nil || m.Program != Program {
 		return nil
 	}
 	made := map[string]string{}
@@ -415,7 +421,7 @@ func earlierResult(folder string, inputs []string) error {
 		switch {
 		case !ours || err != nil:
 			return refuse(name+", which is not ours", "only results: the folder is replaced as a whole. Move it, or choose another --out")
-		case sumOf(name, b).SHA256 != sum:
+		case Sum(name, b).SHA256 != sum:
 			return refuse(name+", changed since run made it", "results as they were made: the folder is replaced as a whole. Move that file away, or delete it")
 		}
 	}

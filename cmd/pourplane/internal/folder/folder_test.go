@@ -1,16 +1,13 @@
 //go:build unix
 
-package main
+package folder
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -26,7 +23,7 @@ import (
 func results(t *testing.T, text string) []report.Output {
 	t.Helper()
 	a := report.Output{Name: "a.txt", Data: []byte(text)}
-	list, err := json.Marshal(manifest{Program: program, Outputs: []report.FileSum{sumOf(a.Name, a.Data)}})
+	list, err := json.Marshal(Manifest{Program: Program, Outputs: []report.FileSum{Sum(a.Name, a.Data)}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -60,7 +57,7 @@ func holds(t *testing.T, folder, want string) {
 func TestResultHasItsNameAtAnyTime(t *testing.T) {
 	dir := t.TempDir()
 	folder := filepath.Join(dir, "hall")
-	if err := replaceFolder(folder, results(t, "0"), nil); err != nil {
+	if err := Replace(folder, results(t, "0"), nil); err != nil {
 		t.Fatal(err)
 	}
 	if err := swap(folder, folder); errors.Is(err, errors.ErrUnsupported) {
@@ -82,7 +79,7 @@ func TestResultHasItsNameAtAnyTime(t *testing.T) {
 		}
 	})
 	for range 100 {
-		if err := replaceFolder(folder, results(t, "1"), nil); err != nil {
+		if err := Replace(folder, results(t, "1"), nil); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -103,7 +100,7 @@ func TestResultHasItsNameAtAnyTime(t *testing.T) {
 func TestEarlierResultIsPutBack(t *testing.T) {
 	dir := t.TempDir()
 	folder := filepath.Join(dir, "hall")
-	if err := replaceFolder(folder, results(t, "kept"), nil); err != nil {
+	if err := Replace(folder, results(t, "kept"), nil); err != nil {
 		t.Fatal(err)
 	}
 	old := filepath.Join(dir, freshName(folder)+"1"+oldEnd)
@@ -115,11 +112,11 @@ func TestEarlierResultIsPutBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	bad := append([]report.Output{{Name: "no/such/folder.txt", Data: nil}}, results(t, "new")...)
-	if err := replaceFolder(folder, bad, nil); err == nil {
+	if err := Replace(folder, bad, nil); err == nil {
 		t.Fatal("a result that cannot be written was")
 	}
 	holds(t, folder, "kept")
-	if err := replaceFolder(folder, results(t, "new"), nil); err != nil {
+	if err := Replace(folder, results(t, "new"), nil); err != nil {
 		t.Fatal(err)
 	}
 	holds(t, folder, "new")
@@ -134,7 +131,7 @@ func TestLeftoversGoLast(t *testing.T) {
 	dir := t.TempDir()
 	folder := filepath.Join(dir, "hall")
 	left := filepath.Join(dir, freshName(folder)+"7")
-	if err := replaceFolder(left, results(t, "left"), nil); err != nil {
+	if err := Replace(left, results(t, "left"), nil); err != nil {
 		t.Fatal(err)
 	}
 	long := time.Now().Add(-25 * time.Hour)
@@ -142,11 +139,11 @@ func TestLeftoversGoLast(t *testing.T) {
 		t.Fatal(err)
 	}
 	bad := append([]report.Output{{Name: "no/such/folder.txt", Data: nil}}, results(t, "new")...)
-	if err := replaceFolder(folder, bad, nil); err == nil {
+	if err := Replace(folder, bad, nil); err == nil {
 		t.Fatal("a result that cannot be written was")
 	}
 	holds(t, left, "left")
-	if err := replaceFolder(folder, results(t, "new"), nil); err != nil {
+	if err := Replace(folder, results(t, "new"), nil); err != nil {
 		t.Fatal(err)
 	}
 	if got := listing(t, dir); !slices.Equal(got, []string{"hall"}) {
@@ -162,7 +159,7 @@ func TestWhatIsHalfRemovedIsOurs(t *testing.T) {
 	for kept := range 4 {
 		dir := t.TempDir()
 		folder := filepath.Join(dir, "hall")
-		if err := replaceFolder(folder, manyResults(t, "old"), nil); err != nil {
+		if err := Replace(folder, manyResults(t, "old"), nil); err != nil {
 			t.Fatal(err)
 		}
 		done := 0
@@ -172,7 +169,7 @@ func TestWhatIsHalfRemovedIsOurs(t *testing.T) {
 			}
 			return os.RemoveAll(path)
 		}
-		if err := replaceFolder(folder, manyResults(t, "new"), nil); !errors.Is(err, stop) {
+		if err := Replace(folder, manyResults(t, "new"), nil); !errors.Is(err, stop) {
 			t.Fatalf("stopped after %d: %v", kept, err)
 		}
 		removeAll = os.RemoveAll
@@ -187,7 +184,7 @@ func TestWhatIsHalfRemovedIsOurs(t *testing.T) {
 		if err := os.Chtimes(left[0], long, long); err != nil {
 			t.Fatal(err)
 		}
-		if err := replaceFolder(folder, manyResults(t, "third"), nil); err != nil {
+		if err := Replace(folder, manyResults(t, "third"), nil); err != nil {
 			t.Fatal(err)
 		}
 		holds(t, folder, "third")
@@ -201,9 +198,9 @@ func TestWhatIsHalfRemovedIsOurs(t *testing.T) {
 func manyResults(t *testing.T, text string) []report.Output {
 	t.Helper()
 	all := []report.Output{{Name: "a.txt", Data: []byte(text)}, {Name: "m.txt", Data: []byte(text)}, {Name: "z.txt", Data: []byte(text)}}
-	m := manifest{Program: program}
+	m := Manifest{Program: Program}
 	for _, o := range all {
-		m.Outputs = append(m.Outputs, sumOf(o.Name, o.Data))
+		m.Outputs = append(m.Outputs, Sum(o.Name, o.Data))
 	}
 	list, err := json.Marshal(m)
 	if err != nil {
@@ -221,7 +218,7 @@ func TestFilesAreAllReplacedOrNone(t *testing.T) {
 		}
 	}
 	files := []report.Output{{Name: "new", Data: []byte("new")}, {Name: "a", Data: []byte("new")}, {Name: "gone/b", Data: []byte("new")}}
-	if err := writeAll(dir, files, nil); err == nil {
+	if err := Write(dir, files, nil); err == nil {
 		t.Fatal("written into a folder that is not there")
 	}
 	b, err := os.ReadFile(filepath.Join(dir, "a"))
@@ -231,7 +228,7 @@ func TestFilesAreAllReplacedOrNone(t *testing.T) {
 	if got := listing(t, dir); !slices.Equal(got, []string{"a", "b"}) {
 		t.Errorf("left: %q", got)
 	}
-	if err := writeAll(dir, files[:2], nil); err != nil {
+	if err := Write(dir, files[:2], nil); err != nil {
 		t.Fatal(err)
 	}
 	if got := listing(t, dir); !slices.Equal(got, []string{"a", "b", "new"}) {
@@ -245,10 +242,10 @@ func TestResultsKeepTheMask(t *testing.T) {
 	defer syscall.Umask(old)
 	dir := t.TempDir()
 	folder := filepath.Join(dir, "hall")
-	if err := replaceFolder(folder, results(t, "1"), nil); err != nil {
+	if err := Replace(folder, results(t, "1"), nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := writeAll(filepath.Join(dir, "out"), []report.Output{{Name: "a.txt", Data: nil}}, nil); err != nil {
+	if err := Write(filepath.Join(dir, "out"), []report.Output{{Name: "a.txt", Data: nil}}, nil); err != nil {
 		t.Fatal(err)
 	}
 	for name, want := range map[string]fs.FileMode{"hall": 0o700, "hall/a.txt": 0o600, "out": 0o700, "out/a.txt": 0o600} {
@@ -256,90 +253,6 @@ func TestResultsKeepTheMask(t *testing.T) {
 		if err != nil || info.Mode().Perm() != want {
 			t.Errorf("%s: %v, %v; want %v", name, info.Mode().Perm(), err, want)
 		}
-	}
-}
-
-// A manifest has the checksums of what was read. An input that changes between two
-// readings of one run is refused; one that changes later keeps the checksum of what was
-// used.
-func TestManifestStatesWhatWasRead(t *testing.T) {
-	name := filepath.Join(t.TempDir(), "floor.csv")
-	write := func(text string) {
-		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
-	}
-	f := disk{sums: &readSums{of: map[string]report.FileSum{}}}
-	read := func(most int) {
-		r, err := f.Open(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := io.ReadFull(r, make([]byte, most)); err != nil {
-			t.Fatal(err)
-		}
-		if err := r.Close(); err != nil {
-			t.Fatal(err)
-		}
-	}
-	write("x,y,z\n1,2,3\n")
-	read(4) // a reader that stops early
-	write("x,y,z\n1,2,4\n")
-	if got, want := f.sums.of[name], sumOf("", []byte("x,y,z\n1,2,3\n")); got.SHA256 != want.SHA256 || got.Bytes != want.Bytes || f.sums.err != nil {
-		t.Errorf("noted %+v (%v), want %+v", got, f.sums.err, want)
-	}
-	read(4)
-	if f.sums.err == nil || !strings.Contains(f.sums.err.Error(), "other bytes when it was read again") {
-		t.Errorf("a changed input: %v", f.sums.err)
-	}
-}
-
-// A run stopped by a signal ends with its number and leaves nothing hidden.
-func TestSignalLeavesNothing(t *testing.T) {
-	if testing.Short() {
-		t.Skip("builds the program")
-	}
-	dir := t.TempDir()
-	program := filepath.Join(dir, "pourplane")
-	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	job, err := filepath.Abs(filepath.Join("..", "..", "testdata", "demo", "job.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	stopped := 0
-	for wait := 40 * time.Millisecond; wait < 4*time.Second; wait = wait * 3 / 2 {
-		c := exec.Command(program, "run", job, "--out", filepath.Join(dir, "out", "hall"))
-		var diag bytes.Buffer
-		c.Stderr = &diag
-		if err := os.MkdirAll(filepath.Join(dir, "out"), 0o700); err != nil {
-			t.Fatal(err)
-		}
-		if err := c.Start(); err != nil {
-			t.Fatal(err)
-		}
-		time.Sleep(wait)
-		if err := c.Process.Signal(syscall.SIGTERM); err != nil && !errors.Is(err, os.ErrProcessDone) {
-			t.Fatal(err)
-		}
-		c.Wait() // the status is checked below
-		switch code := c.ProcessState.ExitCode(); code {
-		case 0:
-		case 128 + int(syscall.SIGTERM):
-			stopped++
-		case -1: // the signal came before the program had begun
-		default:
-			t.Errorf("status %d: %s", code, diag.String())
-		}
-		for _, name := range listing(t, filepath.Join(dir, "out")) {
-			if name != "hall" {
-				t.Errorf("stopped after %v, it left %s", wait, name)
-			}
-		}
-	}
-	if stopped == 0 {
-		t.Error("no run was stopped")
 	}
 }
 
@@ -366,7 +279,7 @@ func TestClearWhileWriting(t *testing.T) {
 	for i := range 10 {
 		hidden = &leftovers{path: map[string]bool{}}
 		dir := t.TempDir()
-		go replaceFolder(filepath.Join(dir, "hall"), outputs, nil) // waits forever once everything is cleared
+		go Replace(filepath.Join(dir, "hall"), outputs, nil) // waits forever once everything is cleared
 		for len(listing(t, dir)) == 0 {
 			time.Sleep(100 * time.Microsecond)
 		}
@@ -391,7 +304,7 @@ func TestGoodRunTakesAwayLeftovers(t *testing.T) {
 	if err := os.Mkdir(left, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := replaceFolder(filepath.Join(dir, "hall"), results(t, "x"), nil); err != nil {
+	if err := Replace(filepath.Join(dir, "hall"), results(t, "x"), nil); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := os.Stat(left); !errors.Is(err, fs.ErrNotExist) {
@@ -404,7 +317,7 @@ func TestGoodRunTakesAwayLeftovers(t *testing.T) {
 func TestFailedWriteLeavesNoFolder(t *testing.T) {
 	dir := t.TempDir()
 	files := []report.Output{{Name: "a.txt", Data: []byte("x")}, {Name: strings.Repeat("n", 300), Data: []byte("no file system takes this name")}}
-	if err := writeAll(filepath.Join(dir, "new", "deep"), files, nil); err == nil {
+	if err := Write(filepath.Join(dir, "new", "deep"), files, nil); err == nil {
 		t.Fatal("a name of 300 letters was written")
 	}
 	if _, err := os.Stat(filepath.Join(dir, "new")); !errors.Is(err, fs.ErrNotExist) {
@@ -414,7 +327,7 @@ func TestFailedWriteLeavesNoFolder(t *testing.T) {
 	if err := os.Mkdir(old, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := writeAll(old, files, nil); err == nil {
+	if err := Write(old, files, nil); err == nil {
 		t.Fatal("a name of 300 letters was written")
 	}
 	if entries, err := os.ReadDir(old); err != nil || len(entries) > 0 {

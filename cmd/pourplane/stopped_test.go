@@ -1,0 +1,107 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"pourplane/cmd/pourplane/internal/folder"
+	"pourplane/plot/report"
+)
+
+// A manifest has the checksums of what was read. An input that changes between two
+// readings of one run is refused; one that changes later keeps the checksum of what was
+// used.
+func TestManifestStatesWhatWasRead(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "floor.csv")
+	write := func(text string) {
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	f := disk{sums: &readSums{of: map[string]report.FileSum{}}}
+	read := func(most int) {
+		r, err := f.Open(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := io.ReadFull(r, make([]byte, most)); err != nil {
+			t.Fatal(err)
+		}
+		if err := r.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write("x,y,z\n1,2,3\n")
+	read(4) // a reader that stops early
+	write("x,y,z\n1,2,4\n")
+	if got, want := f.sums.of[name], folder.Sum("", []byte("x,y,z\n1,2,3\n")); got.SHA256 != want.SHA256 || got.Bytes != want.Bytes || f.sums.err != nil {
+		t.Errorf("noted %+v (%v), want %+v", got, f.sums.err, want)
+	}
+	read(4)
+	if f.sums.err == nil || !strings.Contains(f.sums.err.Error(), "other bytes when it was read again") {
+		t.Errorf("a changed input: %v", f.sums.err)
+	}
+}
+
+// A run stopped by a signal ends with its number and leaves nothing hidden.
+func TestSignalLeavesNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program")
+	}
+	dir := t.TempDir()
+	program := filepath.Join(dir, "pourplane")
+	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	job, err := filepath.Abs(filepath.Join("..", "..", "testdata", "demo", "job.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	stopped := 0
+	for wait := 40 * time.Millisecond; wait < 4*time.Second; wait = wait * 3 / 2 {
+		c := exec.Command(program, "run", job, "--out", filepath.Join(dir, "out", "hall"))
+		var diag bytes.Buffer
+		c.Stderr = &diag
+		if err := os.MkdirAll(filepath.Join(dir, "out"), 0o700); err != nil {
+			t.Fatal(err)
+		}
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(wait)
+		if err := c.Process.Signal(syscall.SIGTERM); err != nil && !errors.Is(err, os.ErrProcessDone) {
+			t.Fatal(err)
+		}
+		c.Wait() // the status is checked below
+		switch code := c.ProcessState.ExitCode(); code {
+		case 0:
+		case 128 + int(syscall.SIGTERM):
+			stopped++
+		case -1: // the signal came before the program had begun
+		default:
+			t.Errorf("status %d: %s", code, diag.String())
+		}
+		entries, err := os.ReadDir(filepath.Join(dir, "out"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range entries {
+			if e.Name() != "hall" {
+				t.Errorf("stopped after %v, it left %s", wait, e.Name())
+			}
+		}
+	}
+	if stopped == 0 {
+		t.Error("no run was stopped")
+	}
+}
