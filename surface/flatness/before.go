@@ -26,6 +26,18 @@ type Placement struct {
 	Remainder float64 // m³, Ordered minus Net: left over, lost, or thicker than surveyed; negative: more was placed than ordered
 }
 
+// sinking is the mean fall of a floor between two surveys, m, above which it is more than
+// error: readings good to 2 mm in each survey (common practice, no source) shift it by
+// 2 mm times the root of 2, rounded up.
+const sinking = 0.003
+
+// Sank reports whether the floor is lower after the work than before it over most of its
+// area, by more than the error of the readings. A slab can settle; more often the two
+// surveys are exchanged, or one is on another datum.
+func (p Placement) Sank() bool {
+	return 2*p.LostArea > p.Area && p.Mean < -sinking
+}
+
 // Placed compares two surveys of one floor, before and after the work, on the overlay of
 // their triangles. Over the common part of two triangles the difference is linear, so its
 // volume, cut at zero, is exact. ordered is the volume ordered in m³, 0 if unknown.

@@ -95,3 +95,28 @@ func TestPlacedRefusesOtherFloors(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// A floor that is lower after the work counts as sunk where it is lower by more than 3 mm
+// on average, over more than half of its area.
+func TestSank(t *testing.T) {
+	before := randomFloor(t, 1, 50, func(_, _ float64) float64 { return 1 })
+	for _, c := range []struct {
+		name string
+		z    func(x, y float64) float64
+		want bool
+	}{
+		{"risen", func(_, _ float64) float64 { return 1.01 }, false},
+		{"within reading error", func(_, _ float64) float64 { return 1 - 0.0029 }, false},
+		{"lower", func(_, _ float64) float64 { return 1 - 0.0031 }, true},
+		{"lower on 0.45 of it", func(x, _ float64) float64 { return 1 + 0.1*min(0.01, x-0.45*6) }, false},
+		{"lower on 0.55 of it", func(x, _ float64) float64 { return 1 + 0.1*min(0.01, x-0.55*6) }, true},
+	} {
+		p, err := Placed(before, randomFloor(t, 2, 2000, c.z), 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p.Sank() != c.want {
+			t.Errorf("%s: sank %v, mean %g m, lower on %g m² of %g m²", c.name, p.Sank(), p.Mean, p.LostArea, p.Area)
+		}
+	}
+}

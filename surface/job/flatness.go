@@ -393,7 +393,19 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 		return err
 	}
 	j.Placed = &placed
+	if f.held == nil {
+		j.Notes = append(sank(placed, survey.AboutFlatness), j.Notes...)
+	}
 	return nil
+}
+
+// sank warns of a floor that is lower after the pour than before it.
+func sank(p flatness.Placement, about survey.Topic) []survey.Note {
+	if !p.Sank() {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the floor after the pour is lower than before on %s of %s, on average by %s: are the two surveys exchanged? Check that both are on one datum; a slab can settle as well",
+		unit.Area(p.LostArea), unit.Area(p.Area), unit.Depth(-p.Mean)).About(about)}
 }
 
 // measured collects the measurements for the rows.

@@ -5,6 +5,8 @@ import (
 	"context"
 	"io/fs"
 	"strconv"
+
+	"pourplane/survey"
 )
 
 // Result is the complete result of a job.
@@ -76,6 +78,7 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 		if s.Judged, err = s.cameOut(watch); err != nil {
 			return nil, err
 		}
+		s.Notes = append(sank(*s.Judged.Placed, survey.AboutOrder), s.Notes...)
 	}
 	return s, nil
 }
