@@ -12,7 +12,6 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/setout"
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 func sized(t testing.TB, name string) setout.Size {
@@ -301,32 +300,6 @@ func TestBarsFillTheirLines(t *testing.T) {
 	}
 }
 
-// The heights of chairs follow the old floor: by hand, with 12 mm bars and 20 mm of cover
-// the underside of the lower bars is 44 mm below the target.
-func TestChairsFollowTheFloor(t *testing.T) {
-	f := rectangle(t, 6, 4, tilted)
-	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "12"), Spacing: 0.5, Top: 0.02})
-	if err != nil {
-		t.Fatal(err)
-	}
-	n := 0
-	for _, c := range b.Chairs {
-		if want := 10.1 - 0.044 - tilted(c.At.X, c.At.Y); math.Abs(c.Clear-want) > 1e-9 {
-			t.Errorf("chair at %v: %.6f m, want %.6f", c.At, c.Clear, want)
-		}
-	}
-	for _, c := range b.ChairCount {
-		n += c.Count
-	}
-	if n != len(b.Chairs) || n == 0 {
-		t.Errorf("%d chairs counted by height, %d stand", n, len(b.Chairs))
-	}
-	// No place under a lower bar is farther than a spacing from a chair along it and across.
-	if len(b.Chairs) < 6*4 {
-		t.Errorf("%d chairs on 24 m² at 1 m", len(b.Chairs))
-	}
-}
-
 func TestShotsInAnyOrder(t *testing.T) {
 	rings := lShaped()
 	points := shots(rings[0], tilted)
@@ -396,78 +369,6 @@ func TestShallowPlacesSumUp(t *testing.T) {
 	}
 	if none, err := setout.Shallow(f, surface.Horizontal(0.2), 0.05); err != nil || none.Area != 0 || none.Places != nil {
 		t.Errorf("a deep fill is shallow: %+v, %v", none, err)
-	}
-}
-
-// By hand: 9.9 × 3.9 m, sheets of 4.8 × 2.4 m, laps of 0.2 m, 50 mm at the walls. Rows: 3.8
-// m, 2.4 + 2.2 ≥ 3.8: 2. In a row 9.8 m: 4.8 + 4.6 + 4.6 ≥ 9.8: 3. 6 sheets of 11.52 m²
-// at 3.02 kg/m². Laid: each row 9.8 + 2 × 0.2 long and 2.4 and 1.6 wide: 10.2 × 4.0 =
-// 40.8 m²; covered 9.8 × 3.8 = 37.24. Lapped: across 2 × 0.2 × 4.0 = 1.6, along 9.8 ×
-// 0.2 = 1.96; 40.8 − 37.24 = 3.56 = 1.6 + 1.96.
-func TestMeshOfASlab(t *testing.T) {
-	m, err := setout.LayMesh(rectangle(t, 9.9, 3.9, level), surface.Horizontal(10.1), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if m.Count != 6 || math.Abs(m.Area-40.8) > 1e-6 || math.Abs(m.Lapped-3.56) > 1e-6 || math.Abs(m.Mass-6*11.52*3.02) > 1e-6 {
-		t.Errorf("%d sheets, %.6f m² laid, %.6f lapped, %.3f kg; want 6, 40.8, 3.56, %.3f", m.Count, m.Area, m.Lapped, m.Mass, 6*11.52*3.02)
-	}
-}
-
-// By hand: the ramp of 10 × 4 m, 60 − 10 x mm deep. Two covers of 20 mm have room up to x =
-// 2 m: 32 m² have less, 16 m² of them nothing. With covers of 5 mm 20 m² have less.
-func TestMeshOverThinFloor(t *testing.T) {
-	f := rectangle(t, 10, 4, func(x, y float64) float64 { return 5 + 0.01*x })
-	for cover, want := range map[float64]float64{0: 32, 0.005: 20} {
-		m, err := setout.LayMesh(f, surface.Horizontal(5.06), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02, Cover: cover})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if math.Abs(m.Thin.Area-want) > 1e-6 || math.Abs(m.Thin.Dry-16) > 1e-6 {
-			t.Errorf("cover %g: %+v, want %g m², 16 dry", cover, m.Thin, want)
-		}
-		text := noteText(m.Notes)
-		for _, said := range []string{fmt.Sprintf("in 1 place, %.2f m² in all, of which 16.00 m² are not filled at all", want), "before sheets are trimmed"} {
-			if !strings.Contains(text, said) {
-				t.Errorf("cover %g: notes do not tell %q: %s", cover, said, text)
-			}
-		}
-	}
-	deep, err := setout.LayMesh(f, surface.Horizontal(5.2), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02})
-	if err != nil || deep.Thin.Area != 0 || strings.Contains(noteText(deep.Notes), "the depth is less") {
-		t.Errorf("a fill of 100 mm and more: %+v, %v", deep.Thin, err)
-	}
-}
-
-// Sheets cover every place that is 50 mm from the walls.
-func TestMeshCovers(t *testing.T) {
-	rnd := rand.New(rand.NewPCG(3, 5))
-	for n := range 25 {
-		rings := star(rnd)
-		f := build(t, shots(rings[0], level), rings...)
-		m, err := setout.LayMesh(f, surface.Horizontal(10.1), setout.MeshRules{Length: 3, Width: 2, Mass: 2})
-		if err != nil {
-			t.Fatal(err)
-		}
-		lo, hi := f.Bounds()
-		for range 300 {
-			p := surface.Vec{X: lo.X + rnd.Float64()*(hi.X-lo.X), Y: lo.Y + rnd.Float64()*(hi.Y-lo.Y)}
-			if !inRings(rings, p) || toWalls(rings, p) < 0.05 {
-				continue
-			}
-			under := false
-			for _, s := range m.Sheets {
-				in := true
-				for i, a := range s.Corners {
-					b := s.Corners[(i+1)%4]
-					in = in && (b.X-a.X)*(p.Y-a.Y)-(b.Y-a.Y)*(p.X-a.X) > -1e-6
-				}
-				under = under || in
-			}
-			if !under {
-				t.Fatalf("floor %d: no sheet covers %v", n, p)
-			}
-		}
 	}
 }
 
@@ -649,104 +550,5 @@ func TestChairsWithoutRoomStandApart(t *testing.T) {
 		if !strings.Contains(text, want) {
 			t.Errorf("notes do not tell %q: %s", want, text)
 		}
-	}
-}
-
-// The defaults of a crew in feet are whole feet and inches; the notes can be read in them.
-func TestImperialDefaults(t *testing.T) {
-	style := unit.Style{Imperial: true, Denominator: 8}
-	rings := lShaped()
-	f := build(t, shots(rings[0], tilted), rings...)
-	b, err := setout.LayBars(f, surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "#4"), Spacing: foot, US: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := setout.SetPins(f, surface.Horizontal(10.1), setout.PinRules{US: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if r := b.Rules; r.Stock != 20*foot || r.Edge != 0.25*foot || math.Abs(r.Lap-40*0.0127) > 1e-15 || p.Rules.Spacing != 5*foot || p.Rules.Step != 0.0254/16 {
-		t.Errorf("%+v, %+v", r, p.Rules)
-	}
-	for _, n := range append(b.Notes, p.Notes...) {
-		if text := n.Text.In(style); strings.Contains(text, " m ") || strings.Contains(text, "mm") || strings.Contains(text, "m²") {
-			t.Errorf("a note in metres: %s", text)
-		}
-	}
-	text := noteText(b.Notes)
-	for _, want := range []string{"upper third", "walls are kept 76 mm", "inner corners", "designer"} {
-		if !strings.Contains(text, want) {
-			t.Errorf("notes do not tell %q: %s", want, text)
-		}
-	}
-}
-
-// By hand: 7.8 × 4.2 m, 10 mm bars at 0.5 m, 0.1 m at the walls, laps of 40 × 10 = 400
-// mm. Along: 9 lines of 7.6 m, 6 m and 7.6 − 5.6 = 2 m. Across: 17 bars of 4 m, each
-// from a stock bar that leaves 2 m: 9 of them give the 2 m pieces. 9 + 17 = 26 stock
-// bars.
-func TestStockIsCutLongestFirst(t *testing.T) {
-	b, err := setout.LayBars(rectangle(t, 7.8, 4.2, level), surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "10"), Spacing: 0.5, Edge: 0.1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if b.Stock != 26 || math.Abs(b.StockMass-26*6*0.617) > 1e-9 {
-		t.Errorf("%d stock bars of %.3f kg, want 26 of %.3f: %+v", b.Stock, b.StockMass, 26*6*0.617, b.Cuts)
-	}
-}
-
-// By hand: 6 × 4 m, bars at 0.45 m, 75 mm at the walls. Lines: 3.85 / 0.45 → 9 gaps of 0.428
-// m; chairs at 1 m are under every second line and the last: 6 of the 10. Along 5.85 m there
-// are 6, the first half of 0.975 m in.
-func TestPlacesOfChairs(t *testing.T) {
-	b, err := setout.LayBars(rectangle(t, 6, 4, level), surface.Horizontal(10.1), setout.BarRules{Size: sized(t, "10"), Spacing: 0.45})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(b.Chairs) != 36 || b.Chairs[0].At.Distance(surface.Vec{X: 0.5625, Y: 0.075}) > 1e-6 || b.Chairs[35].At.Distance(surface.Vec{X: 5.4375, Y: 3.925}) > 1e-6 {
-		t.Errorf("%d chairs from %v to %v", len(b.Chairs), b.Chairs[0].At, b.Chairs[len(b.Chairs)-1].At)
-	}
-}
-
-// A valley one row of shots wide separates two thin places.
-func TestThinPlacesPartedByARow(t *testing.T) {
-	var points []survey.Point
-	for i := range 3 {
-		for j := range 3 {
-			points = append(points, survey.Point{X: float64(i), Y: float64(j), Z: 0.01 * math.Abs(float64(i-1))})
-		}
-	}
-	r := closed(survey.Outer, 0, 0, 2, 0, 2, 2, 0, 2)
-	s, err := setout.Shallow(build(t, points, r), surface.Horizontal(0.03), 0.025)
-	if err != nil {
-		t.Fatal(err)
-	}
-	// Depth 30 − 10 |x − 1| mm is below 25 mm where |x − 1| > 0.5: 0.5 × 2 m on either side.
-	if len(s.Places) != 2 || math.Abs(s.Places[0].Area-1) > 1e-9 || math.Abs(s.Places[1].Area-1) > 1e-9 || math.Abs(s.Area-2) > 1e-9 {
-		t.Errorf("%+v", s)
-	}
-}
-
-// Mesh laid minus mesh doubled is the covered area, counted on a fine grid.
-func TestMeshLapsOnAnL(t *testing.T) {
-	r := closed(survey.Outer, 0, 0, 3, 0, 3, 2.1, 7, 2.1, 7, 6, 0, 6)
-	m, err := setout.LayMesh(build(t, shots(r, level), r), surface.Horizontal(10.1), setout.MeshRules{Length: 2.5, Width: 1.3, Mass: 2})
-	if err != nil {
-		t.Fatal(err)
-	}
-	const step = 0.01
-	covered := 0.0
-	for x := step / 2; x < 7; x += step {
-		for y := step / 2; y < 6; y += step {
-			for _, s := range m.Sheets {
-				if a, c := s.Corners[0], s.Corners[2]; (x-a.X)*(x-c.X) < 0 && (y-a.Y)*(y-c.Y) < 0 {
-					covered += step * step
-					break
-				}
-			}
-		}
-	}
-	if math.Abs(m.Area-m.Lapped-covered) > 0.05 {
-		t.Errorf("%.3f m² laid, %.3f double, %.3f covered", m.Area, m.Lapped, covered)
 	}
 }
