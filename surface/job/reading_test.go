@@ -77,7 +77,8 @@ func TestHoldWithoutAFloor(t *testing.T) {
 	}
 }
 
-// The level book of the demo closes within 1/16 in (see its topic), and what is no book is refused.
+// The level book of the demo closes within 1/16 in (see its topic). A survey that is no
+// level book is refused.
 func TestOpenBook(t *testing.T) {
 	t.Parallel()
 	s, err := OpenBook(&Job{Survey: Survey{Files: []string{"survey.csv"}, Benchmarks: map[string]string{"BM1": "100ft"}}}, "", demo, nil)
