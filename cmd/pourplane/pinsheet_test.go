@@ -55,6 +55,23 @@ func TestOnePinHasOneHeight(t *testing.T) {
 	}
 }
 
+// On a phone the places are under the names, so that heights and rod readings stay in view;
+// a list of numbers keeps its columns.
+func TestPlacesOfPinsAreUnderTheirNames(t *testing.T) {
+	h := demoHandover(t)
+	for _, crew := range []bool{true, false} {
+		var under []string
+		for _, c := range h.PinTable(crew).Columns {
+			if c.Under != "" {
+				under = append(under, c.Name)
+			}
+		}
+		if want := map[bool]string{true: "Room, From wall, and from wall"}[crew]; strings.Join(under, ", ") != want {
+			t.Errorf("for the crew %t: under the names are %q, want %q", crew, under, want)
+		}
+	}
+}
+
 // The rod on a mark is the rod on the benchmark plus the difference of the two
 // elevations. Derived: a reading is the height of the line of sight above the foot of
 // the rod.

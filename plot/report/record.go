@@ -134,7 +134,7 @@ func (h *Handover) surveySection() sheet.Section {
 	}
 	s.Tables = append(s.Tables, whatTable("What", "Found", rows))
 	if len(h.Blunders) > 0 {
-		t := table.Table{Title: "Readings to look at again", Columns: columns("Shot", "Where in the file", "What it looks like")}
+		t := table.Table{Title: "Readings to look at again", Columns: []table.Column{{Name: "Shot"}, {Name: "Where in the file", Under: "%s"}, {Name: "What it looks like"}}}
 		for _, b := range h.Blunders {
 			t.Rows = append(t.Rows, text(b.Shot.Name, b.Shot.At.String(), job.BlunderText(b).In(u)))
 		}

@@ -33,12 +33,18 @@ func (h *Handover) PinTable(crew bool) table.Table {
 	rooms := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
 	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
 	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
+	under := func(format string) string { // on a phone the places are under the names: the heights stay in view
+		if crew {
+			return format
+		}
+		return ""
+	}
 	if rooms {
-		add(table.Column{Name: "Room"})
+		add(table.Column{Name: "Room", Under: under("%s: ")})
 	}
 	x, y := numbers("x", place.String(), 2), numbers("y", place.String(), 2)
 	if crew {
-		add(table.Column{Name: "From wall"}, table.Column{Name: "and from wall"}, table.Column{Name: "Height", Right: true})
+		add(table.Column{Name: "From wall", Under: under("%s")}, table.Column{Name: "and from wall", Under: under(", %s")}, table.Column{Name: "Height", Right: true})
 		if rod != nil {
 			add(table.Column{Name: "Rod: " + rod.Name + " and", Right: true})
 		}
