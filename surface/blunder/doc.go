@@ -67,6 +67,16 @@
 // 6 m hide it. A digit dropped from a fraction is seen and seldom named, because 11/16,
 // 13/16 and 15/16 fit 1/16 equally well.
 //
+// Before all this each list of rod readings is searched for a row from which all elevations
+// are shifted by 15 mm or more: the laser was moved and no row records it. A shift that a
+// step of the floor explains is not reported: all later shots, or all earlier ones, then have
+// an area of their own. That hides a move at the end of a row walked, too. The same books,
+// 600 smooth and 600 wavy, moved by 40 to 240 mm somewhere in the middle half: 86 % found,
+// all at the right row; clean books with an alarm: 0 of 1200. Clean books with a slope, a
+// step or a pit, 100 of each of ten kinds: 0 alarms.
+//
+//	go test pourplane/surface/blunder -run TestLeap -v -args -books 600
+//
 // # What it does not see
 //
 // Slips below about 3/4 in on a wavy floor. Blunders in half of the readings of a piece of

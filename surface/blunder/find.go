@@ -104,15 +104,23 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 		few = append(few, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%s%s: too few to check for misread rods, which takes %d; check each reading", survey.Plural(len(shots), "shot"), where, fewest))
 		few = append(few, loneNote(shots)...)
 	}
+	var found []Finding
 	judge := func() (found []Finding) {
 		for _, r := range regions {
 			found = append(found, r.judge(b)...)
 		}
 		return found
 	}
-	found := judge()
 	var moves []Finding
-	for checks := b.checks(); len(moves) < mostFound; found = judge() {
+	checks := b.checks()
+	for len(moves) < mostFound {
+		m, ok := b.leap(regions)
+		if !ok {
+			break
+		}
+		moves = append(moves, b.moved(m, regions, checks))
+	}
+	for found = judge(); len(moves) < mostFound; found = judge() {
 		m, ok := b.moves(regions, checks)
 		if !ok {
 			break

@@ -43,12 +43,12 @@ func BlunderText(b blunder.Finding) unit.Text {
 		change = unit.Textf("the fill is %s less", SmallVolume(-b.VolumeChange))
 	}
 	if b.Kind == blunder.Moved {
-		where := "before " + name
+		from, where := name, "before "+name
 		if b.Between[0].At != b.Between[1].At {
-			where = fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
+			from, where = "some row", fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
 		}
-		return unit.Textf("the readings from some row on, up to %s, put the floor %s %s than the rows before them and the benchmarks give: the instrument looks moved (%s), %s; or the floor has a step there. Read a benchmark again. The readings are used as read (%s reads %s; %s would fit); without the jump %s",
-			b.Other.Name, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), b.Kind, where, name, b.Found, b.WouldFit, change)
+		return unit.Textf("the readings from %s on, up to %s, put the floor %s %s than the rows before them and the benchmarks give: the instrument looks moved %s; or the floor has a step there. If it was moved, write a row \"moved laser\" there and below it the row of the benchmark or turning point, read again. The readings are used as read (%s reads %s; %s would fit); without the jump, at the same target, %s",
+			from, b.Other.Name, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), where, name, b.Found, b.WouldFit, change)
 	}
 	look := looks[b.Kind]
 	switch {
@@ -84,18 +84,18 @@ func Doubts(all []blunder.Finding, between string) unit.Text {
 	})
 	var names []unit.Text
 	for _, b := range sorted[:min(most, len(sorted))] {
-		name := "shot " + b.Shot.Name
+		name, at := "shot "+b.Shot.Name, ""
 		if b.Shot.Name == "" {
 			name = fmt.Sprintf("the shot of line %d", b.Shot.At.Line)
 		}
 		if b.Kind == blunder.Moved {
-			name = "all from " + name + " on"
+			name, at = "all from "+name+" on", " at the same target" // a threshold may move with the shots
 		}
 		way := "more"
 		if b.VolumeChange < 0 {
 			way = "less"
 		}
-		names = append(names, unit.Textf("%s (if wrong, %s %s fill)", name, SmallVolume(math.Abs(b.VolumeChange)), way))
+		names = append(names, unit.Textf("%s (if wrong, %s %s fill%s)", name, SmallVolume(math.Abs(b.VolumeChange)), way, at))
 	}
 	more := ""
 	if n := len(sorted) - len(names); n > 0 {
