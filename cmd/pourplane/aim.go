@@ -40,15 +40,12 @@ func (q *questions) aim(s *survey.Survey, given *job.Lengths) error {
 // below asks how far the top of fill is below the finished floor.
 func (q *questions) below(s *survey.Survey, given *job.Lengths) error {
 	t := &q.of.Target
-	thin, none := "15mm", "0mm"
-	if s.Unit.Imperial() {
-		thin, none = "9/16in", "0in"
-	}
+	thin, none := job.ExampleBuildup(s.Unit.Imperial())
 	for t.Buildup == "" && !q.over {
 		t.Buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken(given, "buildup"))
 	}
 	if t.Buildup == "" {
-		return cmp.Or(q.failed(), job.NoBuildup("no answer"))
+		return cmp.Or(q.failed(), job.NoBuildup(s.Unit.Imperial()))
 	}
 	t.Low = cmp.Or(t.Low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken(given, "low")))
 	return nil

@@ -40,8 +40,8 @@ func TestTargetFromFinishedFloors(t *testing.T) {
 		{"elevation = \"393.7007874015748in\"\n", 10},
 		{"finish = \"10m\"\nbuildup = \"15mm\"\n", 9.985},
 		{"finish = \"10m\"\nbuildup = \"15mm\"\nlow = \"2mm\"\n", 9.983},
-		{"finish = \"10m\"\nlow = \"2mm\"\n", 9.998},
-		{"finish = \"10m\"\n", 10},
+		{"finish = \"10m\"\nbuildup = \"0mm\"\nlow = \"2mm\"\n", 9.998},
+		{"finish = \"10m\"\nbuildup = \"0mm\"\n", 10},
 		{"finish = \"10m\"\nbuildup = \"1/2in\"\n", 9.9873},
 		{"finish-codes = [\"FF\"]\nbuildup = \"10mm\"\n", 9.99},
 		{"finish-codes = [\"ff\"]\nbuildup = \"10mm\"\nfinish-rule = \"lowest\"\n", 9.99},
@@ -49,7 +49,7 @@ func TestTargetFromFinishedFloors(t *testing.T) {
 		{"finish-codes = [\"FF\"]\nbuildup = \"10mm\"\nfinish-rule = \"mean\"\nlow = \"3mm\"\n", 9.99},
 		{"finish-codes = [\"FF\"]\nbuildup = \"10mm\"\nfinish-rule = \"plane\"\n", 9.993},
 		{"finish-at = \"east\"\nbuildup = \"4mm\"\n", 10},
-		{"finish-at = \"north\"\n", 10.006},
+		{"finish-at = \"north\"\nbuildup = \"0mm\"\n", 10.006},
 	} {
 		t.Run(strings.ReplaceAll(strings.TrimSpace(c.target), "\n", ", "), func(t *testing.T) {
 			t.Parallel()
@@ -72,7 +72,7 @@ func TestTargetFromFinishedFloors(t *testing.T) {
 // north.
 func TestPlaneThroughFinishedFloors(t *testing.T) {
 	t.Parallel()
-	r := solved(t, aimed("finish-codes = [\"FF\"]\nfinish-rule = \"plane\"\n"), doors())
+	r := solved(t, aimed("finish-codes = [\"FF\"]\nfinish-rule = \"plane\"\nbuildup = \"0mm\"\n"), doors())
 	p := r.Filled.Fill.Target
 	near(t, "slope to the east", p.SlopeX, 0.002/4.2)
 	near(t, "slope to the north", p.SlopeY, 0.006/3.2)
@@ -95,7 +95,7 @@ func TestPlaneThroughFinishedFloors(t *testing.T) {
 			text = strings.Replace(text, "west,-0.1,1.5", "west,2,4.1", 1)
 		}
 		files["floor.csv"] = &fstest.MapFile{Data: []byte(text)}
-		err := hinted(refused(t, aimed("finish-codes = [\"FF\"]\nfinish-rule = \"plane\"\n"), files))
+		err := hinted(refused(t, aimed("finish-codes = [\"FF\"]\nfinish-rule = \"plane\"\nbuildup = \"0mm\"\n"), files))
 		if !strings.Contains(err, "lowest") || !strings.Contains(err, "finished floor") {
 			t.Errorf("without %v: %s", gone, err)
 		}
@@ -286,8 +286,8 @@ func TestTargetsThatMeanNothing(t *testing.T) {
 		{"elevation = \"10m\"\nlow = \"2mm\"\n", "top of the fill itself"},
 		{"elevation = \"10m\"\nfinish-rule = \"mean\"\n", "is for the shots of"},
 		{"finish-codes = [\"FF\"]\nfinish-rule = \"highest\"\n", `found "highest", want lowest, mean or plane`},
-		{"finish-codes = [\"SILL\"]\n", "no shot with code SILL"},
-		{"finish-at = \"X\"\n", `no shot named "X"`},
+		{"finish-codes = [\"SILL\"]\nbuildup = \"0mm\"\n", "no shot with code SILL"},
+		{"finish-at = \"X\"\nbuildup = \"0mm\"\n", `no shot named "X"`},
 		{"finish = \"10m\"\ncovering = \"10mm\"\n", "buildup"},
 		{"finish = \"10m\"\nbuildup = \"5mm\"\ncovering = \"10mm\"\n", "thicker than the whole build-up"},
 		{"elevation = \"10m\"\nbed-least = \"2mm\"\n", "go together"},

@@ -80,8 +80,6 @@ func (f *targetFlags) check() error {
 			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", ""))
 	case (f.bedLeast != "") != (f.bedMost != ""):
 		return misuse("bed-least", "%s and %s go together", unit.Ask("bed-least", ""), unit.Ask("bed-greatest", ""))
-	case f.target == "" && f.buildup == "" && f.covering != "":
-		return NoBuildup("covering and bed are given without it")
 	case f.bedMost != "" && f.covering == "":
 		return misuse("", "a bed is under a covering of known thickness").Hinted("%s", unit.Ask("covering", "10mm"))
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
@@ -102,9 +100,19 @@ func (f *targetFlags) check() error {
 	return nil
 }
 
-// NoBuildup asks for the build-up that lowers the target below a finished floor.
-func NoBuildup(why string) error {
-	return misuse("buildup", "how much lower than the finished floor is the top of fill? %s", why).Hinted("%s or 9/16in, covering and bed together; 0mm for a fill flush with the finished floor", unit.Ask("buildup", "15mm"))
+// NoBuildup asks for the build-up that lowers the target below a finished floor, in the
+// system of the survey.
+func NoBuildup(us bool) error {
+	thin, none := ExampleBuildup(us)
+	return misuse("buildup", "how much lower than the finished floor is the top of fill?").Hinted("%s, covering and bed together; %s for a fill flush with the finished floor", unit.Ask("buildup", thin), unit.Ask("buildup", none))
+}
+
+// ExampleBuildup returns examples of a build-up: one of tile and its bed, and none at all.
+func ExampleBuildup(us bool) (thin, none string) {
+	if us {
+		return "9/16in", "0in"
+	}
+	return "12mm", "0mm"
 }
 
 // targetFlag returns the field that sets the target.
@@ -196,7 +204,7 @@ func (f *targetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *sur
 	}
 	drop := buildup + low
 	if f.target == "" && f.buildup == "" {
-		p.notes = append(p.notes, survey.Notef(survey.Assumed, survey.Pos{}, "no build-up given: nothing is laid on the fill, which comes up to the finished floor itself").About(survey.AboutTarget))
+		return NoBuildup(s.Unit.Imperial())
 	}
 	if len(f.codes) > 0 || f.at != "" {
 		finish, notes, err := f.fromShots(s, floor, shape)

@@ -74,9 +74,9 @@ func TestTargetsAsWritten(t *testing.T) {
 	below := func(t *testing.T, r *Result) float64 { return 0.1 - depth(t, r) }
 	heldAsWritten(t, []written{
 		{"target.elevation", 33 * 192, aimedAt("elevation = %s\n"), hall, above},
-		{"target.finish", 33 * 192, aimedAt("finish = %s\n"), hall, above},
+		{"target.finish", 33 * 192, aimedAt("finish = %s\nbuildup = \"0mm\"\n"), hall, above},
 		{"target.buildup", 9, aimedAt("finish = \"10m\"\nbuildup = %s\n"), hall, below},
-		{"target.low", 1, aimedAt("finish = \"10m\"\nlow = %s\n"), hall, below},
+		{"target.low", 1, aimedAt("finish = \"10m\"\nbuildup = \"0mm\"\nlow = %s\n"), hall, below},
 	})
 }
 
