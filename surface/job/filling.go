@@ -142,9 +142,18 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 	}
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.Find(s, floor)
-	w.Notes = slices.Concat(s.Notes, f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w),
+	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w),
 		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
 	return w, nil
+}
+
+// smallAllowance warns of an allowance below 1 %, which is a fraction in place of percent:
+// 5 to 10 % is usual (common practice, no source), and 0.05 to 0.1 the same as a fraction.
+func (f *filling) smallAllowance() []survey.Note {
+	if !(f.Allowance > 0 && f.Allowance < 1) {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the allowance is %g %%: it is given in percent, 5 for 5 %%", float64(f.Allowance)).About(survey.AboutOrder)}
 }
 
 // nearFloor refuses a target that is farther from the floor than any fill or cut is

@@ -91,7 +91,7 @@ const LeastMark = 0.05
 // unknownRule refuses an unknown rule and names the most similar one.
 func unknownRule(err error, asked []string) error {
 	known := RuleNames()
-	hint := unit.Textf("%s list", unit.Ask("rule", ""))
+	hint := unit.Textf("pourplane flatness --rule list")
 	for _, name := range asked {
 		if near := Nearest(name, known); near != "" && !slices.Contains(known, name) {
 			hint = unit.Textf("did you mean %s? %s prints all", unit.Ask("rule", near), hint)
@@ -105,14 +105,56 @@ func unknownRule(err error, asked []string) error {
 	return misused("rule", e.Found, e.Want).Hinting(hint)
 }
 
+// chosenRules returns the rows of the rules asked for.
+func (f *judging) chosenRules() ([]flatness.Row, error) {
+	rows, err := flatness.Choose(slices.Concat(flatness.Limits(), f.house), f.rules...)
+	if err != nil {
+		return nil, unknownRule(err, f.rules)
+	}
+	return rows, nil
+}
+
+// flatnessSaid refuses what is wrong in the flatness table of a job, which may be long
+// before there is a survey after the pour.
+func flatnessSaid(j *Job) error {
+	f := judgedBy(j)
+	var err error
+	if f.house, err = houseRules(j); err != nil {
+		return err
+	}
+	_, err = f.chosenRules()
+	errs := []error{err}
+	_, err = f.orderedVolume()
+	errs = append(errs, err)
+	_, err = f.rates(false)
+	errs = append(errs, err)
+	_, err = f.asked()
+	errs = append(errs, err)
+	_, err = f.tolerated(false)
+	errs = append(errs, err)
+	return InJob(j, errors.Join(errs...))
+}
+
+// orderedVolume returns the volume that was ordered, m³; 0 if it is not given.
+func (f *judging) orderedVolume() (float64, error) {
+	if f.ordered == "" {
+		return 0, nil
+	}
+	v, err := unit.ParseVolume(f.ordered)
+	if err != nil || !(v > 0) {
+		return 0, misused("ordered", strconv.Quote(f.ordered), "a volume such as 7.75yd3 or 6m3")
+	}
+	return v, nil
+}
+
 // compute reads the surveys of a floor and judges it.
 func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 	if err := f.check(); err != nil {
 		return nil, err
 	}
-	rows, err := flatness.Choose(slices.Concat(flatness.Limits(), f.house), f.rules...)
+	rows, err := f.chosenRules()
 	if err != nil {
-		return nil, unknownRule(err, f.rules)
+		return nil, err
 	}
 	if len(f.rules) == 0 {
 		for _, r := range flatness.Limits() {
@@ -288,6 +330,18 @@ func (f *judging) measureRuns(j *Judged, us bool) error {
 	return nil
 }
 
+// asked returns the lengths of the straightedges that the user asks for, m.
+func (f *judging) asked() (out []float64, err error) {
+	for _, text := range f.straightedges {
+		v, err := f.given.Parse("straightedge", text)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
+
 // layEdges lays every straightedge that the user or a rule asks for.
 func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, style unit.Style, watch Watch) error {
 	var lengths []float64
@@ -296,11 +350,11 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, style unit.S
 			lengths = append(lengths, v)
 		}
 	}
-	for _, text := range f.straightedges {
-		v, err := f.given.Parse("straightedge", text)
-		if err != nil {
-			return err
-		}
+	asked, err := f.asked()
+	if err != nil {
+		return err
+	}
+	for _, v := range asked {
 		add(v)
 	}
 	if len(f.straightedges) == 0 {
@@ -381,12 +435,9 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 			return err
 		}
 	}
-	var ordered float64
-	if f.ordered != "" {
-		var err error
-		if ordered, err = unit.ParseVolume(f.ordered); err != nil || !(ordered > 0) {
-			return misused("ordered", strconv.Quote(f.ordered), "a volume such as 7.75yd3 or 6m3")
-		}
+	ordered, err := f.orderedVolume()
+	if err != nil {
+		return err
 	}
 	placed, err := flatness.Placed(before, j.Floor, ordered)
 	if err != nil {

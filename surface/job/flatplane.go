@@ -14,7 +14,8 @@ func (f *judging) measurePlane(j *Judged, us bool, style unit.Style) error {
 	if j.Floor == nil {
 		return f.refuseWithoutSurface(j)
 	}
-	if err := f.tolerate(j, us); err != nil {
+	var err error
+	if j.Tol, err = f.tolerated(us); err != nil {
 		return err
 	}
 	if err := f.choosePlane(j, style); err != nil {
@@ -53,22 +54,16 @@ func (f *judging) refuseWithoutSurface(j *Judged) error {
 	return nil
 }
 
-// tolerate sets the tolerance: the given one, or the usual one in the unit of the
+// tolerated returns the tolerance, m: the given one, or the usual one in the unit of the
 // survey.
-func (f *judging) tolerate(j *Judged, us bool) error {
-	j.Tol = 0.003
-	if us {
-		j.Tol = 0.0254 / 8
+func (f *judging) tolerated(us bool) (float64, error) {
+	switch {
+	case f.tolerance != "":
+		return f.given.Parse("tolerance", f.tolerance)
+	case us:
+		return 0.0254 / 8, nil
 	}
-	if f.tolerance == "" {
-		return nil
-	}
-	v, err := f.given.Parse("tolerance", f.tolerance)
-	if err != nil {
-		return err
-	}
-	j.Tol = v
-	return nil
+	return 0.003, nil
 }
 
 // choosePlane sets the plane with which the floor is compared: the target, or without

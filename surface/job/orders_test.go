@@ -84,6 +84,18 @@ func TestOrderSteps(t *testing.T) {
 	}
 }
 
+// An allowance of 0.05 is 0.05 %, of which the order warns: 5 % as a fraction. None at all
+// and 1 % are taken as they are.
+func TestAllowanceAsFraction(t *testing.T) {
+	t.Parallel()
+	for allowance, want := range map[string]bool{"0.0": false, "0.05": true, "0.99": true, "1": false, "5": false} {
+		r := solved(t, tenMetres+"[mix]\nallowance-percent = "+allowance+"\n", hallOf(0.1))
+		if got := aboutTopic(r, survey.AboutOrder); strings.Contains(got, "the allowance is "+allowance+" %: it is given in percent, 5 for 5 %") != want {
+			t.Errorf("%s %%: %s", allowance, got)
+		}
+	}
+}
+
 // Trucks by hand: full loads first, the last one smaller. The usual truck is 6 m³ in
 // metres, 10 yd³ in feet (common practice, no source), and a last load below 0.6 of a
 // truck costs extra.

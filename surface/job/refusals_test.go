@@ -45,3 +45,24 @@ func TestUnitWeightThatMeansNothing(t *testing.T) {
 		t.Errorf("%v, want %s", err, want)
 	}
 }
+
+// The keys of flatness are checked before there is a survey after the pour, several at
+// once.
+func TestFlatnessKeysBeforeThePour(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ keys, want string }{
+		{"ordered = \"7.75\"\n", `flatness.ordered: found "7.75", want a volume such as 7.75yd3 or 6m3`},
+		{"rules = [\"tile-larg\"]\n", `did you mean [flatness] rules = ["tile-large"]? pourplane flatness --rule list prints all`},
+		{"bag-yield = \"much\"\n", "flatness.bag-yield"},
+		{"grind-pass = \"thin\"\n", "flatness.grind-pass"},
+		{"tolerance = \"fine\"\n", "flatness.tolerance"},
+		{"straightedges = [\"2m\", \"long\"]\n", "flatness.straightedges"},
+		{"house-rules = [{ name = \"ours\" }]\n", "flatness.house-rules: found rule 1 without a limit"},
+		{"rules = [\"tile-larg\"]\nordered = \"7.75\"\n", "flatness.ordered"},
+		{"rules = [\"tile-larg\"]\nordered = \"7.75\"\n", "flatness.rules"},
+	} {
+		if err := hinted(refused(t, aimed("elevation = \"10m\"\n[flatness]\n"+c.keys), doors())); !strings.Contains(err, c.want) {
+			t.Errorf("%s\n%s\nwant %s", c.keys, err, c.want)
+		}
+	}
+}
