@@ -47,7 +47,7 @@ func crossings(rings [][]surface.Vec) []crossing {
 		best := crossing{corner: p.a, degrees: math.Mod(p.bearing()*180/math.Pi+180, 180)}
 		for _, y := range [...]float64{0, -grazing, grazing} {
 			for _, w := range seen.floorAlong(y) {
-				best.length = max(best.length, w.hi-w.lo)
+				best.length = max(best.length, w.Hi-w.Lo)
 			}
 		}
 		out = append(out, best)

@@ -2,7 +2,6 @@ package flatness
 
 import (
 	"math"
-	"slices"
 
 	"pourplane/surface"
 	"pourplane/surface/internal/sum"
@@ -10,6 +9,9 @@ import (
 
 // segment is a straight piece of a wall or joint.
 type segment struct{ a, b surface.Vec }
+
+// Ends returns the ends of s.
+func (s segment) Ends() (a, b surface.Vec) { return s.a, s.b }
 
 func ringSegments(rings [][]surface.Vec) []segment {
 	var out []segment
@@ -91,88 +93,21 @@ func (p plan) extent() (lo, hi surface.Vec) {
 	return lo, hi
 }
 
-// span is a stretch of a line.
-type span struct{ lo, hi float64 }
-
 // floorAlong returns the stretches of the line at y over floor.
-func (p plan) floorAlong(y float64) []span {
-	var x []float64
-	for _, s := range p.rings {
-		if (s.a.Y <= y) != (s.b.Y <= y) {
-			x = append(x, s.a.X+(y-s.a.Y)/(s.b.Y-s.a.Y)*(s.b.X-s.a.X))
-		}
-	}
-	slices.Sort(x)
-	var out []span
-	for i := 1; i < len(x); i += 2 {
-		out = append(out, span{x[i-1], x[i]})
-	}
-	return out
-}
+func (p plan) floorAlong(y float64) []surface.Span { return surface.Across(p.rings, y) }
 
 // free returns the stretches of the line at y over floor that keep band away from walls and
 // joints. Joints are not crossed even if band is 0.
-func (p plan) free(y, band float64) []span {
-	var shut []span
+func (p plan) free(y, band float64) []surface.Span {
+	var shut []surface.Span
 	for _, set := range [][]segment{p.rings, p.joints} {
 		for _, s := range set {
-			if n, ok := s.near(y, band); ok {
+			if n, ok := surface.Near(s, y, band); ok {
 				shut = append(shut, n)
 			}
 		}
 	}
-	slices.SortFunc(shut, func(a, b span) int {
-		switch {
-		case a.lo < b.lo:
-			return -1
-		case a.lo > b.lo:
-			return 1
-		}
-		return 0
-	})
-	var out []span
-	for _, f := range p.floorAlong(y) {
-		for _, n := range shut {
-			if n.hi < f.lo || n.lo > f.hi {
-				continue
-			}
-			if n.lo > f.lo {
-				out = append(out, span{f.lo, n.lo})
-			}
-			f.lo = max(f.lo, n.hi)
-		}
-		if f.hi > f.lo {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-// near returns where the line at y is within r of s: s thickened by r is convex, so it is
-// one stretch.
-func (s segment) near(y, r float64) (span, bool) {
-	out := span{math.Inf(1), math.Inf(-1)}
-	add := func(x float64) { out = span{min(out.lo, x), max(out.hi, x)} }
-	for _, p := range [...]surface.Vec{s.a, s.b} {
-		if d := y - p.Y; math.Abs(d) <= r {
-			half := math.Sqrt(r*r - d*d)
-			add(p.X - half)
-			add(p.X + half)
-		}
-	}
-	length := s.a.Distance(s.b)
-	if length == 0 {
-		return out, out.lo <= out.hi
-	}
-	nx, ny := r*(s.a.Y-s.b.Y)/length, r*(s.b.X-s.a.X)/length
-	for _, side := range [...]float64{-1, 1} {
-		a := surface.Vec{X: s.a.X + side*nx, Y: s.a.Y + side*ny}
-		b := surface.Vec{X: s.b.X + side*nx, Y: s.b.Y + side*ny}
-		if (a.Y <= y) != (b.Y <= y) {
-			add(a.X + (y-a.Y)/(b.Y-a.Y)*(b.X-a.X))
-		}
-	}
-	return out, out.lo <= out.hi
+	return surface.Free(p.floorAlong(y), shut)
 }
 
 // excluded returns the share of the floor's area within band of walls and joints, by 400
@@ -184,10 +119,10 @@ func (p plan) excluded(band float64) float64 {
 	for i := range lines {
 		y := lo.Y + (float64(i)+0.5)/lines*(hi.Y-lo.Y)
 		for _, s := range p.floorAlong(y) {
-			whole.Add(s.hi - s.lo)
+			whole.Add(s.Hi - s.Lo)
 		}
 		for _, s := range p.free(y, band) {
-			open.Add(s.hi - s.lo)
+			open.Add(s.Hi - s.Lo)
 		}
 	}
 	return 1 - open.Value()/whole.Value()

@@ -128,11 +128,11 @@ func runsAlong(p plan, f frame, band float64, s Settings, way string) []survey.R
 	for i := range n {
 		at := line(i, shift)
 		for _, w := range p.free(at, band) {
-			fit := int((w.hi-w.lo)/s.Step+1e-9) + 1
+			fit := int((w.Hi-w.Lo)/s.Step+1e-9) + 1
 			if fit < fewest {
 				continue
 			}
-			from := (w.lo + w.hi - float64(fit-1)*s.Step) / 2
+			from := (w.Lo + w.Hi - float64(fit-1)*s.Step) / 2
 			run := survey.Run{Name: way, Step: s.Step, Stations: make([]survey.Station, fit)}
 			place(&run, f.out(surface.Vec{X: from, Y: at}), f.out(surface.Vec{X: from + float64(fit-1)*s.Step, Y: at}))
 			out = append(out, run)
@@ -153,7 +153,7 @@ func (p plan) cornerToCorner(y, step float64) bool {
 			return s.a.Distance(surface.Vec{X: x, Y: y}) < step
 		})
 	}
-	return slices.ContainsFunc(p.floorAlong(y), func(w span) bool { return corner(w.lo) && corner(w.hi) })
+	return slices.ContainsFunc(p.floorAlong(y), func(w surface.Span) bool { return corner(w.Lo) && corner(w.Hi) })
 }
 
 // even removes readings from the longest runs of the longer set until both have the same

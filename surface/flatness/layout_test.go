@@ -35,7 +35,7 @@ func hall(t testing.TB, corners []surface.Vec, step, bearing float64, z func(x, 
 	d := surface.Data{Rings: []survey.Ring{ring}}
 	for y := step / 2; y < hi.Y; y += step {
 		for x := step / 2; x < hi.X; x += step {
-			if slices.ContainsFunc(inside.floorAlong(y), func(s span) bool { return s.lo+0.01 < x && x < s.hi-0.01 }) {
+			if slices.ContainsFunc(inside.floorAlong(y), func(s surface.Span) bool { return s.Lo+0.01 < x && x < s.Hi-0.01 }) {
 				d.Shots = append(d.Shots, point(x, y, z(x, y)))
 			}
 		}
@@ -353,12 +353,12 @@ func TestFreeStretches(t *testing.T) {
 		for range 50 {
 			x := 30*rng.Float64() - 15
 			at := surface.Vec{X: x, Y: y}
-			floor := slices.ContainsFunc(p.floorAlong(y), func(s span) bool { return s.lo <= x && x <= s.hi })
+			floor := slices.ContainsFunc(p.floorAlong(y), func(s surface.Span) bool { return s.Lo <= x && x <= s.Hi })
 			least := math.Inf(1)
 			for _, s := range append(slices.Clone(p.rings), p.joints...) {
 				least = min(least, s.toPoint(at))
 			}
-			got := slices.ContainsFunc(free, func(s span) bool { return s.lo <= x && x <= s.hi })
+			got := slices.ContainsFunc(free, func(s surface.Span) bool { return s.Lo <= x && x <= s.Hi })
 			if want := floor && least > band; got != want && math.Abs(least-band) > 1e-9 {
 				t.Fatalf("x %v y %v: free %v, floor %v and %v m from the nearest wall, band %v", x, y, got, floor, least, band)
 			}
@@ -453,7 +453,7 @@ func TestRandomOutlines(t *testing.T) {
 		for y := 0.1; y < 2*size; y += 0.2 {
 			for x := 0.1; x < 2*size; x += 0.2 {
 				column := x > size && x < size+0.4 && y > size && y < size+0.4
-				if !column && slices.ContainsFunc(inside.floorAlong(y), func(s span) bool { return s.lo < x && x < s.hi }) {
+				if !column && slices.ContainsFunc(inside.floorAlong(y), func(s surface.Span) bool { return s.Lo < x && x < s.Hi }) {
 					d.Shots = append(d.Shots, survey.Point{X: x, Y: y, Z: wavy(x, y)})
 				}
 			}

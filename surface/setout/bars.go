@@ -243,7 +243,7 @@ func (l *layer) lay(direction string, p layout, spacing float64) {
 	}
 	for i, y := range at {
 		for _, s := range p.clear(y, r.Edge) {
-			if s.hi-s.lo < r.Shortest {
+			if s.Hi-s.Lo < r.Shortest {
 				l.out.Short++
 				continue
 			}
@@ -256,9 +256,9 @@ func (l *layer) lay(direction string, p layout, spacing float64) {
 }
 
 // piece lays bars along a stretch of a line, lapped if it is longer than a bar.
-func (l *layer) piece(direction string, a axes, y float64, s span, back bool) {
+func (l *layer) piece(direction string, a axes, y float64, s surface.Span, back bool) {
 	r := l.rules
-	length := s.hi - s.lo
+	length := s.Hi - s.Lo
 	n := 1
 	if length > r.Stock+same {
 		n += int(math.Ceil((length-r.Stock)/(r.Stock-r.Lap) - whole))
@@ -270,22 +270,22 @@ func (l *layer) piece(direction string, a axes, y float64, s span, back bool) {
 	for i := range n {
 		from := float64(i) * (r.Stock - r.Lap)
 		to := min(from+r.Stock, length)
-		u, v := s.lo+from, s.lo+to
+		u, v := s.Lo+from, s.Lo+to
 		if back {
-			u, v = s.hi-from, s.hi-to
+			u, v = s.Hi-from, s.Hi-to
 		}
 		l.out.Bars = append(l.out.Bars, Bar{Mark: direction, From: a.out(surface.Vec{X: u, Y: y}), To: a.out(surface.Vec{X: v, Y: y})})
 	}
 }
 
-func (l *layer) chairs(a axes, y float64, s span) {
+func (l *layer) chairs(a axes, y float64, s surface.Span) {
 	r := l.rules
-	n := pieces(s.hi-s.lo, r.ChairSpacing)
+	n := pieces(s.Hi-s.Lo, r.ChairSpacing)
 	if l.stands += n; l.stands > mostBars {
 		return
 	}
 	for i := range n {
-		at := a.out(surface.Vec{X: s.lo + (float64(i)+0.5)*(s.hi-s.lo)/float64(n), Y: y})
+		at := a.out(surface.Vec{X: s.Lo + (float64(i)+0.5)*(s.Hi-s.Lo)/float64(n), Y: y})
 		z, region, ok := l.ground.At(at)
 		if !ok {
 			continue // bars keep clear of walls, so there is floor under all of them

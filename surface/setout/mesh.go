@@ -121,21 +121,21 @@ func (m *meshLaying) room(name string, in room) {
 	r, a := m.Rules, in.main()
 	p := in.on(a)
 	low, high := p.lo.Y+r.edge(), p.hi.Y-r.edge()
-	var last []span // coverage of the row before
+	var last []surface.Span // coverage of the row before
 	for y := low; y < high-same; y += r.Width - r.Lap {
 		top := min(y+r.Width, high)
 		if y > low && top-y <= r.Lap+same {
 			break // the row before reaches that far
 		}
-		var row []span
+		var row []surface.Span
 		for _, s := range p.shadow(y, top) {
-			if s = (span{s.lo + r.edge(), s.hi - r.edge()}); s.hi <= s.lo {
+			if s = (surface.Span{Lo: s.Lo + r.edge(), Hi: s.Hi - r.edge()}); s.Hi <= s.Lo {
 				continue
 			}
 			row = append(row, s)
-			m.row(name, a, s, span{y, top})
+			m.row(name, a, s, surface.Span{Lo: y, Hi: top})
 			for _, b := range last {
-				m.lapped.Add(max(0, min(s.hi, b.hi)-max(s.lo, b.lo)) * r.Lap)
+				m.lapped.Add(max(0, min(s.Hi, b.Hi)-max(s.Lo, b.Lo)) * r.Lap)
 			}
 		}
 		last = row
@@ -143,18 +143,18 @@ func (m *meshLaying) room(name string, in room) {
 }
 
 // row lays the sheets of one row, between walls at the ends of x.
-func (m *meshLaying) row(name string, a axes, x, y span) {
-	r, wide := m.Rules, y.hi-y.lo
-	for at := x.lo; at < x.hi-same; at += r.Length - r.Lap {
-		end := min(at+r.Length, x.hi)
-		if at > x.lo && end-at <= r.Lap+same {
+func (m *meshLaying) row(name string, a axes, x, y surface.Span) {
+	r, wide := m.Rules, y.Hi-y.Lo
+	for at := x.Lo; at < x.Hi-same; at += r.Length - r.Lap {
+		end := min(at+r.Length, x.Hi)
+		if at > x.Lo && end-at <= r.Lap+same {
 			break
 		}
 		m.Sheets = append(m.Sheets, Sheet{name, [4]surface.Vec{
-			a.out(surface.Vec{X: at, Y: y.lo}), a.out(surface.Vec{X: end, Y: y.lo}),
-			a.out(surface.Vec{X: end, Y: y.hi}), a.out(surface.Vec{X: at, Y: y.hi})}, end - at, wide})
+			a.out(surface.Vec{X: at, Y: y.Lo}), a.out(surface.Vec{X: end, Y: y.Lo}),
+			a.out(surface.Vec{X: end, Y: y.Hi}), a.out(surface.Vec{X: at, Y: y.Hi})}, end - at, wide})
 		m.area.Add((end - at) * wide)
-		if at > x.lo {
+		if at > x.Lo {
 			m.lapped.Add(r.Lap * wide)
 		}
 	}
@@ -180,7 +180,7 @@ func (m *Mesh) note() {
 
 // shadow returns the stretches along x that have floor somewhere between y and top. Between
 // two corners the ends of the floor are straight, so they are farthest at one of the two.
-func (p layout) shadow(y, top float64) []span {
+func (p layout) shadow(y, top float64) []surface.Span {
 	cuts := []float64{y, top}
 	for _, w := range p.walls {
 		if w.a.Y > y && w.a.Y < top {
@@ -188,7 +188,7 @@ func (p layout) shadow(y, top float64) []span {
 		}
 	}
 	slices.Sort(cuts)
-	var all []span
+	var all []surface.Span
 	for i := 1; i < len(cuts); i++ {
 		lo, hi := cuts[i-1], cuts[i]
 		if hi-lo < hair {
@@ -205,14 +205,14 @@ func (p layout) shadow(y, top float64) []span {
 		}
 		slices.SortFunc(ends, func(a, b end) int { return cmp.Compare(a.at, b.at) })
 		for j := 1; j < len(ends); j += 2 {
-			all = append(all, span{ends[j-1].low, ends[j].high})
+			all = append(all, surface.Span{Lo: ends[j-1].low, Hi: ends[j].high})
 		}
 	}
-	slices.SortFunc(all, func(a, b span) int { return cmp.Compare(a.lo, b.lo) })
-	var out []span
+	slices.SortFunc(all, func(a, b surface.Span) int { return cmp.Compare(a.Lo, b.Lo) })
+	var out []surface.Span
 	for _, s := range all {
-		if n := len(out); n > 0 && s.lo <= out[n-1].hi+hair {
-			out[n-1].hi = math.Max(out[n-1].hi, s.hi)
+		if n := len(out); n > 0 && s.Lo <= out[n-1].Hi+hair {
+			out[n-1].Hi = math.Max(out[n-1].Hi, s.Hi)
 			continue
 		}
 		out = append(out, s)

@@ -15,6 +15,9 @@ const hair = 1e-8
 // wall is a straight piece of wall with the floor on its left.
 type wall struct{ a, b surface.Vec }
 
+// Ends returns the start and the end of w.
+func (w wall) Ends() (a, b surface.Vec) { return w.a, w.b }
+
 func (w wall) length() float64 { return w.a.Distance(w.b) }
 
 // bearing returns the direction of w, radians from east.
@@ -285,77 +288,16 @@ func (r room) on(a axes) layout {
 	return p
 }
 
-// span is a stretch of a line.
-type span struct{ lo, hi float64 }
-
-// over returns the stretches of the line at y over floor. A wall includes its lower end but
-// not its upper one, so a line through a corner counts it once.
-func (p layout) over(y float64) []span {
-	var x []float64
-	for _, w := range p.walls {
-		if (w.a.Y <= y) != (w.b.Y <= y) {
-			x = append(x, w.a.X+(y-w.a.Y)/(w.b.Y-w.a.Y)*(w.b.X-w.a.X))
-		}
-	}
-	slices.Sort(x)
-	var out []span
-	for i := 1; i < len(x); i += 2 {
-		out = append(out, span{x[i-1], x[i]})
-	}
-	return out
-}
-
 // clear returns the stretches of the line at y over floor that keep r or more from every
 // wall, at any angle.
-func (p layout) clear(y, r float64) []span {
-	var shut []span
+func (p layout) clear(y, r float64) []surface.Span {
+	var shut []surface.Span
 	for _, w := range p.walls {
-		if s, ok := w.within(y, r-hair); ok {
+		if s, ok := surface.Near(w, y, r-hair); ok {
 			shut = append(shut, s)
 		}
 	}
-	slices.SortFunc(shut, func(a, b span) int { return cmp.Or(cmp.Compare(a.lo, b.lo), cmp.Compare(a.hi, b.hi)) })
-	var out []span
-	for _, f := range p.over(y) {
-		for _, s := range shut {
-			if s.hi < f.lo || s.lo > f.hi {
-				continue
-			}
-			if s.lo > f.lo {
-				out = append(out, span{f.lo, s.lo})
-			}
-			f.lo = max(f.lo, s.hi)
-		}
-		if f.hi > f.lo {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-// within returns where the line at y is nearer than r to w. The places nearer than r to a
-// straight wall are a convex figure, a strip with round ends, so they are one stretch: own
-// derivation.
-func (w wall) within(y, r float64) (span, bool) {
-	out := span{math.Inf(1), math.Inf(-1)}
-	add := func(x float64) { out = span{min(out.lo, x), max(out.hi, x)} }
-	for _, p := range [...]surface.Vec{w.a, w.b} {
-		if d := y - p.Y; math.Abs(d) < r {
-			half := math.Sqrt((r - d) * (r + d))
-			add(p.X - half)
-			add(p.X + half)
-		}
-	}
-	l := w.length()
-	nx, ny := r*(w.a.Y-w.b.Y)/l, r*(w.b.X-w.a.X)/l
-	for _, to := range [...]float64{-1, 1} {
-		a := surface.Vec{X: w.a.X + to*nx, Y: w.a.Y + to*ny}
-		b := surface.Vec{X: w.b.X + to*nx, Y: w.b.Y + to*ny}
-		if (a.Y <= y) != (b.Y <= y) {
-			add(a.X + (y-a.Y)/(b.Y-a.Y)*(b.X-a.X))
-		}
-	}
-	return out, out.lo < out.hi
+	return surface.Free(surface.Across(p.walls, y), shut)
 }
 
 // reach returns the min and max y of the floor between the walls that run along x. A wall a
