@@ -180,7 +180,7 @@ func TestWarningsAreBelowTheirFigure(t *testing.T) {
 	var b bytes.Buffer
 	report.Brief{Title: "hall", Rows: rows, Notes: notes, Tail: []string{"Written to out: depth.png"}, Most: 10}.Print(&b)
 	for _, want := range []string{"1 m³\n             ! truck 1 waits\nDepth", "10 mm\n             ! shot 4 looks wrong\n             ! shot 5 looks wrong\nTarget",
-		"10 m\n             ! runs on below the drain\n             ! above the target: grind it\n", "More: 2 warnings;"} {
+		"10 m\n             ! runs on below the drain\n             ! above the target: grind it\n", "More: 2 of 7 warnings;"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("%q is not in\n%s", want, b.String())
 		}

@@ -37,7 +37,7 @@ func (q *questions) table() []question {
 		{name: "grid-origin", text: "Where A1 is on the floor, as X,Y with units; for one of several sheets SHEET=X,Y", check: lengthsOf(2, 2), shown: true},
 		{name: "benchmark", text: "A benchmark and its elevation, such as BM1=100ft", check: aBenchmark},
 		{name: "instrument-height", text: "Height of instrument (elevation of the line of sight), with its unit", check: aLength},
-		{name: "accept-misclosure", text: "Build on the level book although it closes worse than it may: yes or no", check: yesOrNo},
+		{name: "accept-misclosure", text: "Build on the level book although it misses by more than allowed: yes or no", check: yesOrNo},
 		{name: "duplicates", text: "Two elevations at one place: mean, first or last", check: kinds("mean", "first", "last", "refuse")},
 		{name: "zeros", text: "Heights of exactly 0: measured or missing", check: kinds("measured", "missing")},
 		{name: "retriangulate", text: "Make new triangles from the points of the surface, not keeping its faces: yes or no", check: yesOrNo},

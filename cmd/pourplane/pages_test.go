@@ -163,14 +163,14 @@ func TestCustomerSeesTheTotal(t *testing.T) {
 	}
 }
 
-// The crew's sheets count the readings in doubt.
+// The crew's sheets and the customer's page count the readings in doubt.
 func TestReadingsInDoubtOnSheets(t *testing.T) {
 	files := cellar("")
 	files["cellar.csv"] = regexp.MustCompile(`(?m)^120,([^,]*),([^,]*),-0[.]`).ReplaceAllString(files["cellar.csv"], "120,$1,$2,-1.")
 	files["job.toml"] = strings.Replace(files["job.toml"], `greatest = "90mm"`, `greatest = "2m"`, 1)
 	dir := jobFolder(t, files)
 	sound := jobFolder(t, cellar(""))
-	for _, name := range []string{"wall.pdf", "pins.pdf"} {
+	for _, name := range []string{"wall.pdf", "customer.pdf", "pins.pdf"} {
 		text := strings.Join(strings.Fields(strings.Join(pagesOf(t, filepath.Join(dir, name)), " ")), " ")
 		if !regexp.MustCompile(`1 reading in doubt: shot 120 \(if wrong, [0-9.,]+ m³ less fill\)[.] Read again before you order[.]`).MatchString(text) {
 			t.Errorf("%s does not count the reading in doubt:\n%s", name, text)

@@ -27,9 +27,9 @@ sight (columns setup, sight with BS, IS or FS, point, rod) or with columns BS, I
 and FS, in height-of-instrument or rise-and-fall form. Books of several files are
 reduced together.
 
-It prints the book with elevations and the checks of arithmetic, tells how it
-closes and what it may close by, and spreads the misclosure if asked to. A book
-that closes worse than it may is printed all the same, with the set-up most likely
+It prints the book with elevations and the checks of arithmetic, with how it
+closes and what is allowed, and spreads the misclosure if asked to. A book
+that misses by more than allowed is still printed, with the set-up most likely
 at fault, and ends with status 1.`,
 		Example: `  # the benchmark's elevation is in the book
   pourplane reduce book.csv --units m

@@ -30,8 +30,8 @@ func newRun() *cobra.Command {
 hand over as PDF and as one HTML page, the sheet of grade pins, the take-off as a
 spreadsheet, the plan as DXF and GeoJSON, maps, the surface, how flat the floor came
 out where it was surveyed again, and a manifest with the SHA-256 of every file that
-went in and came out. The folder is replaced as a whole or not at all; the same job and files make the
-same bytes, whenever they are run.
+went in and came out. The folder is replaced as a whole or not at all; the same job
+and files make the same bytes, whenever they are run.
 
 File names in a job are relative to its folder. pourplane new writes one to begin
 with.`,

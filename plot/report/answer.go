@@ -136,7 +136,7 @@ func delivered(w *job.Filled, u unit.Style) string {
 
 // openText is the order of a fill whose material is open.
 func openText(need, allowance float64, u unit.Style) string {
-	return fmt.Sprintf("%s with %g %% allowance; material open: too thin for concrete", job.SmallVolume(need).In(u), percentOf(allowance))
+	return fmt.Sprintf("%s with %g %% allowance; no material chosen: too thin for concrete", job.SmallVolume(need).In(u), percentOf(allowance))
 }
 
 // Print writes the answer first. Without --verbose it stops at [mostLines] lines, none wider
@@ -285,13 +285,19 @@ func (p *briefPage) rest() (rest []string) {
 func (p *briefPage) leftOut() []string {
 	more := slices.Clone(p.more)
 	for _, k := range kinds {
-		n := 0
+		n, all := 0, 0
 		for i := range p.notes {
-			if p.notes[i].Kind == k.kind && !p.shown[i] {
+			if p.notes[i].Kind != k.kind {
+				continue
+			}
+			all += p.notes[i].of
+			if !p.shown[i] {
 				n += p.notes[i].of
 			}
 		}
 		switch {
+		case k.kind == survey.Warning && 0 < n && n < all: // the record counts the same warnings
+			more = append(more, fmt.Sprintf("%d of %d %s", n, all, k.many))
 		case n == 1:
 			more = append(more, "1 "+k.one)
 		case n > 1:

@@ -81,7 +81,7 @@ func tellPlaced(j *job.Judged, style unit.Style, rows *facts) {
 		rows.add("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
 	}
 	if p.LostArea > 0 {
-		rows.add("", "%s of it is lower than before, %s: settled, or surveyed in another way", style.Area(p.LostArea), style.Volume(p.Lost))
+		rows.add("", "%s of it is lower than before, %s: settled, or surveyed differently", style.Area(p.LostArea), style.Volume(p.Lost))
 	}
 }
 

@@ -22,9 +22,7 @@ func (h *Handover) Wall() sheet.Record {
 	}}
 	s.Text = []string{"Target (top of fill): " + targetText(f.Target, h.Floor, u) + "."}
 	s.Text = append(s.Text, h.thinTexts()...)
-	if text := job.Doubts(h.Blunders, " in doubt").In(u); text != "" {
-		s.Text = append(s.Text, text+".")
-	}
+	s.Text = append(s.Text, h.doubtTexts()...)
 	var plan plot.Drawing = h.depth
 	caption := "Depth of fill"
 	if h.Pins != nil {
@@ -62,6 +60,15 @@ func (h *Handover) thinTexts() []string {
 	return []string{sentence(text)}
 }
 
+// doubtTexts name the readings in doubt, if any: they change what is ordered and agreed.
+func (h *Handover) doubtTexts() []string {
+	text := job.Doubts(h.Blunders, " in doubt").In(h.Style)
+	if text == "" {
+		return nil
+	}
+	return []string{text + "."}
+}
+
 // customer is the page for the customer: the work, and its cost at the prices of the job.
 func (h *Handover) customer() sheet.Record {
 	f, u := h.Filled.Fill, h.Style
@@ -76,7 +83,7 @@ func (h *Handover) customer() sheet.Record {
 		{Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)},
 	}}
 	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, h.Floor, u) + "."}
-	s.Text = append(s.Text, h.thinTexts()...)
+	s.Text = slices.Concat(s.Text, h.thinTexts(), h.doubtTexts())
 	if f.Cut > 0 {
 		s.Text = append(s.Text, cutText(f, u)+" is above it and has to be ground; that is not in the price.")
 	}

@@ -58,12 +58,9 @@ func (h *Handover) summarySection() sheet.Section {
 		s.Cautions = append(s.Cautions, h.about(survey.Warning, survey.AboutFlatness)...)
 	}
 	s.Cautions = append(s.Cautions, h.weighty()...)
-	if n := h.warnings(); n > 0 {
-		what := "warning"
-		if len(s.Warnings) > 0 {
-			what = "more warning"
-		}
-		s.Text = append(s.Text, fmt.Sprintf("%s: see “Notes and checks”.", survey.Plural(n, what)))
+	if n := len(h.about(survey.Warning, survey.General, survey.AboutLoad)); n > 0 { // those that are not above
+		all := len(h.about(survey.Warning, survey.General, survey.AboutLoad, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutFlatness))
+		s.Cautions = append(s.Cautions, fmt.Sprintf("%d of %s: see “Notes and checks”.", n, survey.Plural(all, "warning")))
 	}
 	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
 	return s
@@ -86,7 +83,7 @@ func (h *Handover) toBuy() (head, text string) {
 		}
 	}
 	if h.Open {
-		return "needed; material open: too thin for concrete", job.SmallVolume(h.Takeoff.Need).In(h.Style)
+		return "needed; no material chosen: too thin for concrete", job.SmallVolume(h.Takeoff.Need).In(h.Style)
 	}
 	head = "to order"
 	if what := strings.Join(things, " + "); what != "" {
@@ -104,12 +101,6 @@ func (h *Handover) about(kind survey.NoteKind, topics ...survey.Topic) []string 
 		}
 	}
 	return out
-}
-
-// warnings counts the warnings that are not beside a figure of the summary, including those
-// after the pour, each once.
-func (h *Handover) warnings() int {
-	return len(h.about(survey.Warning, survey.General, survey.AboutLoad))
 }
 
 // allNotes are the notes on the surveys before and after the pour.

@@ -102,7 +102,7 @@ func FallText(p surface.Plane) string {
 	fall, way := math.Hypot(p.SlopeX, p.SlopeY), surface.CompassPoint(-p.SlopeX, -p.SlopeY)
 	text := fmt.Sprintf("falls %.3g %% toward the %s", 100*fall, way)
 	if !straight(-p.SlopeX, -p.SlopeY) {
-		text += fmt.Sprintf(" (%.1f° from north by east)", math.Mod(math.Atan2(-p.SlopeX, -p.SlopeY)*180/math.Pi+360, 360))
+		text += fmt.Sprintf(" (bearing %.1f°)", math.Mod(math.Atan2(-p.SlopeX, -p.SlopeY)*180/math.Pi+360, 360))
 	}
 	return text
 }

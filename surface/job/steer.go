@@ -77,7 +77,7 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 	if f.direction != "" {
 		degrees, ok := degreesOf(strings.TrimSpace(f.direction))
 		if !ok {
-			return surface.Vec{}, misused("fall-direction", strconv.Quote(f.direction), "a direction such as NE, or degrees from north by east such as 120deg")
+			return surface.Vec{}, misused("fall-direction", strconv.Quote(f.direction), "a direction such as NE, or a bearing such as 120deg (degrees clockwise from north)")
 		}
 		return heading(degrees), nil
 	}
@@ -137,5 +137,5 @@ func whereTo(l *Lengths, text string, s *survey.Survey) (dir surface.Vec, place 
 		v, err := l.place("toward", text)
 		return dir, &v, "", err
 	}
-	return dir, nil, "", misused("toward", strconv.Quote(text), "a place X,Y, the name of a shot, a direction such as NE, or degrees from north by east such as 120deg")
+	return dir, nil, "", misused("toward", strconv.Quote(text), "a place X,Y, the name of a shot, a direction such as NE, or a bearing such as 120deg (degrees clockwise from north)")
 }

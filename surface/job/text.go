@@ -46,7 +46,7 @@ func (j *Job) Text(us bool) string {
 			head := "[" + t + "]"
 			if several(t) {
 				if t == "materials" {
-					line("# Tables below may be repeated, one for each thing: take the # of [[ ]] away too.")
+					line("# Tables below may be repeated, one for each thing: remove the # before [[ ]] as well.")
 					line("")
 					line("# Materials of your own, by their data sheets; the first that fits a depth serves it.")
 					line("# Without any, the mix above is poured whatever the depth.")

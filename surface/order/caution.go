@@ -50,7 +50,7 @@ func Cautions(l Load, j Job) []survey.Note {
 		bear("Weight: the fill adds %s on average and %s at its deepest, %s in all. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered.",
 			pressure(l.Mean), pressure(l.Most), unit.Mass(l.Mass))
 		if j.Grounded {
-			say("Ground: a slab that was laid level and is not so now may have settled, and will go on under more weight. Find out why before it is loaded.")
+			say("Ground: a slab that was laid level and is not so now may have settled, and may keep settling under more weight. Find out why before it is loaded.")
 		}
 	}
 	if j.Tendons {
@@ -78,7 +78,7 @@ func Cautions(l Load, j Job) []survey.Note {
 		say("Wet concrete and mortar burn the skin, at first without pain: waterproof gloves and boots, no kneeling in it, rinse at once.")
 	}
 	if j.Pumped {
-		say("Pump: the line whips when it is primed or clears a blockage; nobody stands at its end, and couplings are pinned and cabled.")
+		say("Pump: the line whips when it is primed or clears a blockage; keep clear of its end, and couplings are pinned and cabled.")
 	}
 	if j.Engines {
 		say("Engines indoors give off carbon monoxide, which nobody smells, open doors or not. Use electric machines, or lead the exhaust outside and carry an alarm.")

@@ -104,8 +104,8 @@ func (s *Schedule) judgeLate() {
 			end++
 		}
 		if end == i+1 {
-			s.warn(&s.Late, "truck %d of %d: batched %s, %s are still on board when its %s are up, at %s; it is empty at %s. %s",
-				end, len(s.Trucks), before(t.Batched), unit.Volume(t.Late), span(p.Discharge), span(t.Batched+p.Discharge), span(t.Ends), what)
+			s.warn(&s.Late, "truck %d of %d, batched %s: %s too late, %s still in the truck when it must be empty (%s limit). %s",
+				end, len(s.Trucks), before(t.Batched), span(t.Ends-t.Batched-p.Discharge), unit.Volume(t.Late), span(p.Discharge), what)
 		} else {
 			name := fmt.Sprintf("%d to %d", i+1, end)
 			if end == i+2 {

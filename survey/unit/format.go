@@ -151,7 +151,7 @@ func (s Style) inches(n int64) string {
 // mostTaped is the length in feet from which lengths are decimal.
 const mostTaped = 1000
 
-// Length returns m as a distance in plan: "10.973 m", 36'-0", and from 1,000 ft
+// Length returns m as a distance in plan: "10.973 m", 36'-0", 4" and from 1,000 ft
 // "1523506.78 ft".
 func (s Style) Length(m float64) string {
 	if !s.Imperial {
@@ -179,6 +179,9 @@ func (s Style) feetAndInches(m float64) string {
 	}
 	foot := 12 * s.denominator()
 	in := s.inches(n % foot)
+	if n < foot {
+		return sign + in + `"` // as crews write it, not 0'-4"
+	}
 	if rest := n % foot; rest > 0 && rest < s.denominator() {
 		in = "0 " + in // 18'-0 11/16", not 18'-11/16", which can be misread
 	}
