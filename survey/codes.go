@@ -125,9 +125,13 @@ func (c *Codebook) Code(cell string) Meaning {
 	return m
 }
 
-// Remark reads a cell of a description column. There a code must be in capitals and fill
-// the cell: "void near drain" is prose. A drain may be in any case.
-func (c *Codebook) Remark(cell string) (role Role, known bool) {
+// wordsOnly are codes that are plain words as well: "check" in a remark asks for one.
+var wordsOnly = map[string]bool{"CHECK": true, "FINISHED": true}
+
+// Remark reads a cell of a description column. There a code must fill the cell: "void near
+// drain" is prose. A drain and a code of the options may be in any case, any other must be
+// in capitals. With anyCase only those of corners and breaklines and wordsOnly must.
+func (c *Codebook) Remark(cell string, anyCase bool) (role Role, known bool) {
 	t := strings.TrimSpace(cell)
 	if t == "" || len(t) > 12 {
 		return Floor, false
@@ -137,8 +141,17 @@ func (c *Codebook) Remark(cell string) (role Role, known bool) {
 	switch {
 	case isDrainWord(t) && !ok: // "Floor drain" alone is a drain
 		return c.word(drainCodes[0])
-	case t != up && !isDrainWord(t):
-		return Floor, false
+	case t == up || isDrainWord(t):
+		return r, ok
 	}
-	return r, ok
+	if _, own := c.Own[up]; own || anyCase && (r == Finished || r == Control) && !wordsOnly[up] {
+		return r, ok
+	}
+	return Floor, false
+}
+
+// IsCode reports whether a cell is one of [DefaultCodes], in any case.
+func IsCode(cell string) bool {
+	_, known := DefaultCodes[strings.ToUpper(strings.TrimSpace(cell))]
+	return known
 }

@@ -217,7 +217,7 @@ func movedCell(cells []bannerCell) string {
 // move of the instrument. It looks in runs, and in files whose heights do not depend on a
 // set-up: see [Reader.passBanner].
 func (f *shots) bannerRow(r *row) (string, bool) {
-	if f.mayMove() || f.outline || f.manner == byBook || f.manner != byRun && f.short(r) == nil {
+	if f.mayMove() || f.outline || f.manner == byBook || f.manner != byRun && f.short(r) == nil && !(f.manner == byElevation && missing(r.X.text) && missing(r.Y.text) && missing(r.Z.text)) {
 		return "", false
 	}
 	t := string(bytes.TrimSpace(lineAt(f.text.body, f.line-f.bodyBefore)))
@@ -249,6 +249,11 @@ func (f *shots) bannerRow(r *row) (string, bool) {
 // [Reader.tieRuns].
 func (f *Reader) passBanner(text string) {
 	at := f.at(f.line)
+	if f.manner == byElevation && perhapsBanner.MatchString(strings.ToLower(text)) {
+		f.fail(&survey.Error{Pos: at, Element: f.up.String(), Found: survey.Excerpt(fmt.Sprintf("%q", text)) + " in a list of elevations", Want: "rod readings: an elevation does not change with the laser",
+			Hint: "if that column is what the rod reads, head it rod; if it is elevations, put # before that line"})
+		return
+	}
 	if f.manner != byRun {
 		f.remarks++
 		f.note(survey.LeftOut, at, "%s: no shot; the heights of this list are from no set-up", survey.Excerpt(fmt.Sprintf("%q", text)))

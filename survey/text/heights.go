@@ -119,6 +119,10 @@ func (f *Reader) rod(r *row, p *survey.Point, as survey.Role) bool {
 	if len(f.errs) > errs {
 		return false
 	}
+	if okRod && rod < 0 && as == survey.Floor && !isMark(p.Name) {
+		f.negativeRod(f.cellPos(f.up), f.up.String(), r.Rod.text)
+		return false
+	}
 	u := f.now()
 	if okRod {
 		one := rodRow{pt: len(f.pts), setup: len(f.setups) - 1, rod: rod, given: math.NaN(), dist: math.NaN(), text: strings.Clone(strings.TrimSpace(r.Rod.text)), role: as}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // layout is the columns of a file and their roles.
@@ -45,6 +46,9 @@ func resolve(pos survey.Pos, columns []*column, order string) (*layout, []survey
 	l := &layout{pos: pos, columns: columns}
 	var err error
 	if l.of, err = c.chosen(); err != nil {
+		return nil, nil, err
+	}
+	if err := l.agrees(order); err != nil {
 		return nil, nil, err
 	}
 	notes := append(c.notes, l.bareDirections(order)...)
@@ -229,9 +233,9 @@ func (l *layout) bareDirections(order string) []survey.Note {
 	if x == nil || y == nil || !x.bare || !y.bare {
 		return nil
 	}
-	l.asked = order != ""
 	order = strings.ToUpper(order)
 	n, e := strings.Index(order, "N"), strings.Index(order, "E")
+	l.asked = n >= 0 && e >= 0
 	switch {
 	case n >= 0 && e >= 0 && (n < e) == (x.index < y.index):
 		l.of[isX], l.of[isY] = y, x
@@ -239,6 +243,22 @@ func (l *layout) bareDirections(order string) []survey.Note {
 		return []survey.Note{survey.Notef(survey.Assumed, l.pos, "%s read as northing and %s as easting, per the given order", x, y)}
 	case n < 0 || e < 0:
 		return []survey.Note{survey.Notef(survey.Assumed, l.pos, "%s read as easting and %s as northing", x, y)}
+	}
+	return []survey.Note{survey.Notef(survey.Assumed, l.pos, "%s read as easting and %s as northing, per the given order; the heads name the other columns", x, y)}
+}
+
+// agrees refuses an order that names another kind of height than the head of its column.
+func (l *layout) agrees(order string) error {
+	given, err := fromOrder(order, 0)
+	if err != nil {
+		return err
+	}
+	heights := []role{isZ, isRod, isGrade, isBS, isIS, isFS, isDiff, isLow, isHigh}
+	for i, g := range given[:min(len(given), len(l.columns))] {
+		c := l.columns[i]
+		if (g.role == isZ || g.role == isRod) && c.role != g.role && slices.Contains(heights, c.role) {
+			return (&survey.Error{Pos: l.pos, Element: c.String(), Found: "an order that names it as " + roleNames[g.role], Want: "an order and a header that agree; the header names the columns"}).Hinted("%s", unit.LeaveOut("order"))
+		}
 	}
 	return nil
 }

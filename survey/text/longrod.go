@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"pourplane/survey"
@@ -41,4 +42,11 @@ func (f *shots) refuseLongRods() error {
 		e.Hint = fmt.Sprintf("if they have a unit of their own, write it into the head of that column: %s (mm), %s (cm) or %s (in)", head, head, head)
 	}
 	return e
+}
+
+// negativeRod refuses a rod reading below zero on the floor: a rod has none. A benchmark
+// overhead may have one, read with the rod upside down.
+func (f *cursor) negativeRod(at survey.Pos, element, text string) {
+	f.fail(&survey.Error{Pos: at, Element: element, Found: strconv.Quote(strings.TrimSpace(text)), Want: "a rod reading of 0 or more on the floor",
+		Hint: "take the minus away if it is a slip; if the column is heights above or below the laser, head it elevation"})
 }

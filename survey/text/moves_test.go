@@ -190,10 +190,10 @@ func TestRunsTied(t *testing.T) {
 	}
 }
 
-// TestMoveAmongElevations: a line that records a move is not a shot of a list of
-// elevations, and not a short row. Rows that lack a figure are still short rows.
-func TestMoveAmongElevations(t *testing.T) {
-	for _, head := range []string{"name,x (m),y (m),elevation (m)\n", "name,x (m),y (m),low (mm)\n"} {
+// TestMoveAmongDepths: a line that records a move is not a shot of a list of depths, and not
+// a short row. Rows that lack a figure are still short rows.
+func TestMoveAmongDepths(t *testing.T) {
+	for _, head := range []string{"name,x (m),y (m),low (mm)\n"} {
 		s, err := readText([]byte(head+"1,0,0,10\n2,4,0,11\nSETUP 2\n3,0,4,10.5\nmoved laser\n4,4,4,10\n"), "list.csv", survey.Options{}, false)
 		if err != nil || len(s.Points) != 4 {
 			t.Errorf("%s%v", head, err)

@@ -305,7 +305,11 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 		f.rings = append(f.rings, ringRow{len(f.pts), m.Role, cmp.Or(p.Part, m.Name), strings.TrimSpace(r.Wall.text)})
 	}
 	if booked {
-		reading := f.sights[len(f.sights)-1].Reading
+		sight := f.sights[len(f.sights)-1]
+		reading := sight.Reading
+		if reading < 0 && m.Role == survey.Floor && !sight.Mark {
+			f.negativeRod(p.At, "rod reading", sight.Text)
+		}
 		f.readRod(reading)
 		if m.Role != survey.Control {
 			f.mark(reading)

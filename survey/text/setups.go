@@ -228,6 +228,7 @@ func (f *Reader) unknownMarks() {
 	type one struct {
 		p       survey.Point
 		bench   bool
+		turning bool
 		unknown bool
 	}
 	var rows []one
@@ -243,20 +244,37 @@ func (f *Reader) unknownMarks() {
 		for i := range f.sights {
 			s, p := &f.sights[i], f.pts[f.sighted[i]]
 			coded := s.Mark && (isBenchmarkWord(p.Code) || isBenchmarkWord(p.Name))
-			rows = append(rows, one{p, coded || math.IsNaN(p.X) && isBenchmarkWord(p.Name), math.IsNaN(s.Stated)})
+			rows = append(rows, one{p, coded || math.IsNaN(p.X) && isBenchmarkWord(p.Name), isTurning(p), math.IsNaN(s.Stated)})
 		}
 	default:
 		for _, r := range f.listRods {
 			p := *f.listedPoint(r)
 			times[strings.ToUpper(p.Name)]++
-			rows = append(rows, one{p, isBenchmarkWord(p.Code) && r.role == survey.Control || r.pt < 0 && isBenchmarkWord(p.Name), math.IsNaN(r.given)})
+			rows = append(rows, one{p, isBenchmarkWord(p.Code) && r.role == survey.Control || r.pt < 0 && isBenchmarkWord(p.Name), isTurning(p), math.IsNaN(r.given)})
 		}
 	}
 	for _, r := range rows {
-		if r.unknown && r.bench && !(r.p.Name != "" && times[strings.ToUpper(r.p.Name)] > 1) {
+		once := r.unknown && !(r.p.Name != "" && times[strings.ToUpper(r.p.Name)] > 1)
+		if once && r.turning {
+			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, r.p.At, "%sa turning point read once: it ties nothing. If the laser was moved, write a row \"moved laser\" there and below it the turning point as read from the new place", survey.Label(r.p)).About(survey.AboutDepth))
+		}
+		if once && r.bench && !r.turning {
 			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, r.p.At, "%sa benchmark of no known elevation, read once: the reading checks nothing; give it the name of the benchmark that it is, or its elevation", survey.Label(r.p)).About(survey.AboutDepth))
 		}
 	}
+}
+
+// isTurning reports whether a row without a place is a turning point: TP1, or the code TP.
+func isTurning(p survey.Point) bool {
+	if !math.IsNaN(p.X) {
+		return false
+	}
+	if strings.EqualFold(strings.TrimSpace(p.Code), "TP") {
+		return true
+	}
+	name := markKey(strings.ReplaceAll(p.Name, ".", ""))
+	rest, ok := strings.CutPrefix(name, "TP")
+	return ok && strings.Trim(rest, "0123456789") == ""
 }
 
 // isMarkRow reports whether a row is a benchmark, a turning point or a check.
