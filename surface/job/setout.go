@@ -197,6 +197,9 @@ func (h *Result) setOut() error {
 	if e.err != nil {
 		return e.err
 	}
+	for _, d := range h.Survey.Drains() {
+		rules.Drains = append(rules.Drains, surface.Vec{X: d.X, Y: d.Y})
+	}
 	pins, err := setout.SetPins(h.Floor, target, rules)
 	e.failed("pins", err)
 	s.Pins = &pins

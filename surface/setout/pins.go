@@ -16,13 +16,14 @@ import (
 // PinRules are where pins are set, in metres. A zero field has the default given with it:
 // the second figure for a crew that works in feet and inches.
 type PinRules struct {
-	Spacing     float64      // of the grid; 0: 1.5, 5 ft (common practice, no source: shorter than a rod of 6 to 8 ft)
-	FromWall    float64      // of wall pins from the wall, and min of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
-	WallSpacing float64      // of wall pins, up to an eighth more at a corner; 0: Spacing
-	Step        float64      // smallest division of the crew's rule, 0.00001 to 0.1; 0: 0.001, 1/16 in
-	Exit        *surface.Vec // where the crew leaves the floor; nil: unknown
-	US          bool         // the second figures are the defaults
-	Taken       []string     // names of shots, which pins may not have
+	Spacing     float64       // of the grid; 0: 1.5, 5 ft (common practice, no source: shorter than a rod of 6 to 8 ft)
+	FromWall    float64       // of wall pins from the wall, and min of grid pins; 0: 0.15, 6 in (own choice: clear of the isolation strip)
+	WallSpacing float64       // of wall pins, up to an eighth more at a corner; 0: Spacing
+	Step        float64       // smallest division of the crew's rule, 0.00001 to 0.1; 0: 0.001, 1/16 in
+	Exit        *surface.Vec  // where the crew leaves the floor; nil: unknown
+	US          bool          // the second figures are the defaults
+	Drains      []surface.Vec // no pin is nearer to one than FromWall (own choice: clear of the grate and the dam round it)
+	Taken       []string      // names of shots, which pins may not have
 }
 
 // mostPins is the max number of pins on a floor: more come from a wrong unit. Own choice.
@@ -74,6 +75,7 @@ type Pins struct {
 	Start    Pin // the first to set: of those with a mark above the floor the farthest from the exit, without an exit the deepest; no name: there is none
 	Close    int // pins left out beside a wall pin
 	NoRoom   int // wall pins left out because there was no room
+	AtDrains int // pins left out beside a drain
 	Notes    []survey.Note
 }
 
@@ -233,6 +235,9 @@ func (s *setter) room(r room) {
 					noRoom++
 					continue
 				}
+				if s.atDrain(p) {
+					continue
+				}
 				if near(own, p, s.rules.WallSpacing/10) {
 					s.out.Close++
 					continue
@@ -272,6 +277,15 @@ func (s *setter) part(k int) room {
 	}
 	p.sides = sidesOf(p.walls)
 	return p
+}
+
+// atDrain reports whether p is too near to a drain for a pin, and counts it.
+func (s *setter) atDrain(p surface.Vec) bool {
+	if !slices.ContainsFunc(s.rules.Drains, func(d surface.Vec) bool { return d.Distance(p) < s.rules.FromWall-1e-9 }) {
+		return false
+	}
+	s.out.AtDrains++
+	return true
 }
 
 // widest returns the middle of the largest triangle: the place of the one pin of a region
@@ -355,6 +369,9 @@ func (s *setter) grid(r room, parts []room, walls []Pin) {
 			}
 			pin, ok := s.pin(v, false)
 			if !ok {
+				continue
+			}
+			if s.atDrain(v) {
 				continue
 			}
 			if near(walls, v, d/4) {
@@ -444,6 +461,9 @@ func (s *setter) judge() {
 	}
 	if out.NoRoom > 0 {
 		note(survey.Assumed, "%s left out: there is no room %s from the walls", count(out.NoRoom, "wall pin is", "wall pins are"), unit.Distance(s.rules.FromWall))
+	}
+	if out.AtDrains > 0 {
+		note(survey.Assumed, "%s left out, nearer to a drain than %s", count(out.AtDrains, "pin is", "pins are"), unit.Distance(s.rules.FromWall))
 	}
 	if len(dry) > 0 {
 		note(survey.Warning, "nothing is poured at %s: the floor is at the target or above it", some(dry))
