@@ -30,6 +30,7 @@ type Floor struct {
 	Hull       bool           // no outline was given: the edge is the hull of the shots
 	Shots      int            // shots given
 	Used       int            // shots not left out
+	Elsewhere  error          // not nil if the outline seems to be of another survey, a [Missed]: most shots are outside
 	Thresholds []survey.Point // shots on adjoining finished floor; [Floor.Beside] names their walls
 	Notes      []survey.Note
 }

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // Missed is the cause when no shot is inside an outline: the two are on different grids.
@@ -37,20 +39,56 @@ func (b *builder) mostlyMissed(err error) error {
 	}
 	var whole *survey.Error
 	var known *Missed
-	if errors.As(err, &known) || !errors.As(b.missed(fmt.Sprintf("%d of %d shots are outside it", b.outside, len(b.shot))), &whole) {
+	if errors.As(err, &known) || !errors.As(b.missed(b.howMissed()), &whole) {
 		return err
 	}
 	return whole
 }
 
-// missed is the error for shots that are all outside the outlines, or on walls.
-func (b *builder) missed(how string) error {
-	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
-	least, most := lo, hi
+// howMissed returns how many shots are outside the outline.
+func (b *builder) howMissed() string {
+	return fmt.Sprintf("%d of %d shots are outside it", b.outside, len(b.shot))
+}
+
+// cutOut is the number of shots inside an outline that shows a room cut out of a larger
+// survey, such as a scan, although most shots are outside. Own choice.
+const cutOut = 100
+
+// togetherInPlan is the refusal of an outline that most shots are outside of, where too few are left
+// to be a room cut out of a larger survey. beyond is the number of shots outside the walls.
+func (b *builder) togetherInPlan(beyond int) error {
+	if b.floor.Hull || 2*beyond <= len(b.shot) || len(b.shot)-b.outside >= cutOut {
+		return nil
+	}
+	return b.missed(b.howMissed())
+}
+
+// smallPart is the share of both sides of an outline below which the shots cover so little
+// that the units of the two may differ: metres read as feet cover 0.305 of them. A corridor
+// or a hall surveyed in part is covered along one side; half of both is a quarter of a
+// floor. Own choice between these.
+const smallPart = 0.4
+
+// warnSmallPart warns where the shots cover a small part of the outline in both directions.
+func (b *builder) warnSmallPart() {
+	if b.floor.Hull {
+		return
+	}
+	lo, hi, least, most, _ := b.extents()
+	if !(hi.X-lo.X < smallPart*(most.X-least.X) && hi.Y-lo.Y < smallPart*(most.Y-least.Y)) {
+		return
+	}
+	note := survey.Notef(survey.Warning, survey.Pos{}, "the shots cover %s x %s of a floor of %s x %s: check the unit of x and y", unit.Distance(hi.X-lo.X), unit.Distance(hi.Y-lo.Y), unit.Distance(most.X-least.X), unit.Distance(most.Y-least.Y))
+	b.floor.Notes = append([]survey.Note{note.About(survey.AboutOrder)}, b.floor.Notes...)
+}
+
+// extents returns the extent of the shots, that of the outlines, and where these begin.
+func (b *builder) extents() (lo, hi, least, most Vec, at survey.Pos) {
+	lo, hi = Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
+	least, most = lo, hi
 	for _, p := range b.data.Shots {
 		lo, hi = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}, Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
 	}
-	at := survey.Pos{}
 	for _, r := range b.rings {
 		if r.kind != survey.Outer {
 			continue
@@ -62,11 +100,23 @@ func (b *builder) missed(how string) error {
 			least, most = Vec{min(least.X, p.X), min(least.Y, p.Y)}, Vec{max(most.X, p.X), max(most.Y, p.Y)}
 		}
 	}
+	return lo, hi, least, most, at
+}
+
+// missed is the error for shots that are all outside the outlines, or on walls.
+func (b *builder) missed(how string) error {
+	lo, hi, least, most, at := b.extents()
 	m := &Missed{DX: shiftInto(lo.X, hi.X, least.X, most.X), DY: shiftInto(lo.Y, hi.Y, least.Y, most.Y)}
 	hint := fmt.Sprintf("shifted by %s all shots are within the extent of the outline", b.words.Place(Vec{m.DX, m.DY}))
 	if math.IsNaN(m.DX) || math.IsNaN(m.DY) {
 		m.DX, m.DY = math.NaN(), math.NaN()
 		hint = "no shift brings all shots into it: is one of the two in another unit, or are x and y exchanged?"
+	}
+	if b.outside < len(b.shot) {
+		if !strings.HasSuffix(hint, "?") {
+			hint += "."
+		}
+		hint += " Of a survey of several rooms, give the shots of this one alone"
 	}
 	p := b.words.Place
 	return &survey.Error{Pos: at, Element: "outline",

@@ -70,3 +70,66 @@ func TestMostShotsOutside(t *testing.T) {
 		t.Errorf("%v, want the error of two shots", err)
 	}
 }
+
+// Most shots outside the outline are to be refused although those inside carry a floor. Half of
+// them are not, nor 100 inside: a room cut out of a larger survey.
+func TestOutlineOfAnotherSurvey(t *testing.T) {
+	for _, c := range []struct {
+		in, out int
+		refused bool
+	}{{9, 10, true}, {10, 10, false}, {99, 120, true}, {100, 120, false}} {
+		f, err := NewFloor(Data{Shots: append(squareShots(c.in, 0, 4), squareShots(c.out, 10, 4)...), Rings: []survey.Ring{squareOf(4)}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var m *Missed
+		if errors.As(f.Elsewhere, &m) != c.refused {
+			t.Errorf("%d inside, %d outside: %v", c.in, c.out, f.Elsewhere)
+		}
+	}
+}
+
+// Shots that cover less than 0.4 of both sides of the outline may be in another unit. A
+// corridor down its middle and a strip of a hall cover one side.
+func TestShotsOnASmallPart(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		part   float64
+		warned bool
+	}{{"metres as feet", 0.3048, true}, {"below the bound", 0.39, true}, {"above the bound", 0.41, false}, {"half", 0.5, false}} {
+		f, err := NewFloor(Data{Shots: squareShots(16, 0.1, 10*c.part), Rings: []survey.Ring{squareOf(10)}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := len(f.Notes) > 0 && strings.Contains(f.Notes[0].Text.String(), "check the unit of x and y") && f.Notes[0].Topic == survey.AboutOrder; got != c.warned {
+			t.Errorf("%s: %v", c.name, f.Notes)
+		}
+	}
+	strip := squareShots(16, 0.5, 2)
+	for i := range strip {
+		strip[i].Y *= 4
+	}
+	f, err := NewFloor(Data{Shots: strip, Rings: []survey.Ring{squareOf(10)}})
+	if err != nil || len(f.Notes) > 0 && strings.Contains(f.Notes[0].Text.String(), "check the unit") {
+		t.Errorf("a strip: %v %v", f, err)
+	}
+}
+
+// squareOf returns a square outline with one corner at the origin.
+func squareOf(side float64) survey.Ring {
+	r := survey.Ring{Name: "hall"}
+	for _, c := range [][2]float64{{0, 0}, {side, 0}, {side, side}, {0, side}} {
+		r.Points = append(r.Points, survey.Point{X: c[0], Y: c[1], Z: math.NaN()})
+	}
+	return r
+}
+
+// squareShots returns n shots over a square of that side, its corner at from, from.
+func squareShots(n int, from, side float64) (out []survey.Point) {
+	across := int(math.Ceil(math.Sqrt(float64(n))))
+	step := side / float64(max(across-1, 1))
+	for i := range n {
+		out = append(out, survey.Point{X: from + float64(i%across)*step, Y: from + float64(i/across)*step, Z: 10})
+	}
+	return out
+}

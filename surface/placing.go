@@ -57,7 +57,9 @@ func (b *builder) placeShots() error {
 	if !b.floor.Hull && 2*b.outside > len(b.shot) && !b.anyInside() {
 		return b.missed("no shot inside it")
 	}
+	b.floor.Elsewhere = b.togetherInPlan(beyond)
 	b.warnBeyond(beyond)
+	b.warnSmallPart()
 	b.moveToWalls(near)
 	b.findSides()
 	b.judgeShared()

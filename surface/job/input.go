@@ -341,6 +341,9 @@ func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error
 			return nil, survey.ErrorIn(err, style)
 		}
 		floor, err := surface.NewFloor(d)
+		if err == nil && floor.Elsewhere != nil {
+			floor, err = nil, floor.Elsewhere
+		}
 		return floor, f.shifted(s, named(s, err))
 	}
 	if len(s.Points) > 0 {

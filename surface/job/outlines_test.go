@@ -177,3 +177,18 @@ func TestFloorAsFound(t *testing.T) {
 		t.Error("no elevation")
 	}
 }
+
+// Walls that most shots are outside of are refused by a job: they are in another unit.
+func TestWallsOfAnotherUnit(t *testing.T) {
+	t.Parallel()
+	files := hallOf(0.1)
+	files["walls.csv"] = walls(3.048, 2.4384)
+	if err := hinted(refused(t, tenMetres, files)); !strings.Contains(err, "87 of 99 shots are outside it") || !strings.Contains(err, "is one of the two in another unit, or are x and y exchanged? Of a survey of several rooms, give the shots of this one alone") {
+		t.Error(err)
+	}
+	files["walls.csv"] = walls(30, 24)
+	r := solved(t, tenMetres, files)
+	if got := aboutTopic(r, survey.AboutOrder); !strings.HasPrefix(got, "the shots cover 10.000 m x 8.000 m of a floor of 30.000 m x 24.000 m: check the unit of x and y") {
+		t.Error(got)
+	}
+}
