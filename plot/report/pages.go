@@ -18,7 +18,7 @@ func (h *Handover) Wall() sheet.Record {
 	head, buy := h.toBuy()
 	s := sheet.Section{Title: "", Figures: []sheet.Figure{
 		{Value: buy, Name: head},
-		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt).In(u)},
+		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt).In(u) + h.MaxDoubt.In(u)},
 	}}
 	s.Text = []string{"Target (top of fill): " + targetText(f.Target, h.Floor, u) + "."}
 	s.Text = append(s.Text, h.thinTexts()...)

@@ -80,7 +80,7 @@ func (s *Summary) basis() []AnswerRow {
 	f, u := s.Fill, s.Style
 	rows := append(s.surveyed(),
 		AnswerRow{Head: "Min depth", Text: u.Depth(f.Least) + " at " + s.onPlan(f.LeastAt)},
-		AnswerRow{Head: "Max depth", Text: u.Depth(f.Greatest) + " at " + s.onPlan(f.GreatestAt)})
+		AnswerRow{Head: "Max depth", Text: u.Depth(f.Greatest) + s.MaxDoubt.In(u) + " at " + s.onPlan(f.GreatestAt)})
 	if f.Cut == 0 {
 		rows = append(rows, AnswerRow{Head: "Cut", Text: cutText(f, u)})
 	}

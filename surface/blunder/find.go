@@ -334,21 +334,32 @@ func measure(found []Finding, f *surface.Floor) {
 	}
 	before := net(f)
 	for i := range found {
-		d := f.Data
-		if len(d.Shots) > mostRebuilt {
+		if len(f.Data.Shots) > mostRebuilt {
 			found[i].VolumeChange = star(f, found[i].restated)
-			continue
-		}
-		d.Shots = slices.Clone(d.Shots)
-		for j, p := range d.Shots {
-			if z, ok := found[i].restated[p]; ok {
-				d.Shots[j].Z = z
-			}
-		}
-		if g, err := surface.NewFloor(d); err == nil {
+		} else if g := found[i].Rebuilt(f); g != nil {
 			found[i].VolumeChange = net(g) - before
 		}
 	}
+}
+
+// Rebuilt returns the floor with the reading that would fit; nil if the floor has too many
+// shots for that, or cannot be built.
+func (b *Finding) Rebuilt(f *surface.Floor) *surface.Floor {
+	d := f.Data
+	if len(d.Shots) > mostRebuilt {
+		return nil
+	}
+	d.Shots = slices.Clone(d.Shots)
+	for j, p := range d.Shots {
+		if z, ok := b.restated[p]; ok {
+			d.Shots[j].Z = z
+		}
+	}
+	g, err := surface.NewFloor(d)
+	if err != nil {
+		return nil
+	}
+	return g
 }
 
 // mostRebuilt is the max number of shots of a floor that is rebuilt for each finding.

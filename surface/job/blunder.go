@@ -71,6 +71,31 @@ func BlunderText(b blunder.Finding) unit.Text {
 		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), look, b.WouldFit, change)
 }
 
+// maxDoubt names the reading in doubt on which the max depth depends: with the reading that
+// would fit it is less by more than a step of depths.
+func (w *Filled) maxDoubt() unit.Text {
+	for i := range w.Blunders {
+		b := &w.Blunders[i]
+		if b.Kind == blunder.Moved {
+			continue
+		}
+		if g := b.Rebuilt(w.Floor); g != nil {
+			if _, most := g.Depths(w.Fill.Target); w.Fill.Greatest-most > w.ownStep() {
+				return unit.Textf(" (depends on %s, in doubt: %s if misread)", doubtNamed(b.Shot), unit.Depth(most))
+			}
+		}
+	}
+	return unit.Text{}
+}
+
+// doubtNamed returns a shot in a sentence.
+func doubtNamed(p survey.Point) string {
+	if p.Name == "" {
+		return fmt.Sprintf("the shot of line %d", p.At.Line)
+	}
+	return "shot " + p.Name
+}
+
 // Doubts counts the readings in doubt and names them with their effect, the largest fill
 // first; "" if there are none. between is written between "2 readings" and the names.
 func Doubts(all []blunder.Finding, between string) unit.Text {
@@ -84,10 +109,7 @@ func Doubts(all []blunder.Finding, between string) unit.Text {
 	})
 	var names []unit.Text
 	for _, b := range sorted[:min(most, len(sorted))] {
-		name, at := "shot "+b.Shot.Name, ""
-		if b.Shot.Name == "" {
-			name = fmt.Sprintf("the shot of line %d", b.Shot.At.Line)
-		}
+		name, at := doubtNamed(b.Shot), ""
 		if b.Kind == blunder.Moved {
 			name, at = "all from "+name+" on", " at the same target" // a threshold may move with the shots
 		}

@@ -39,6 +39,7 @@ type Filled struct {
 	Finish     *surface.Plane // finished floor from a finish rule
 	Falling    *falling       // a sloped target on its floor; nil for a level one
 	Blunders   []blunder.Finding
+	MaxDoubt   unit.Text        // " (depends on shot 24, in doubt)", where the max depth does
 	Profiles   [][2]surface.Vec // lines of the profiles
 	Notes      []survey.Note
 }

@@ -142,6 +142,7 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 	}
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.Find(s, floor)
+	w.MaxDoubt = w.maxDoubt()
 	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w),
 		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
 	return w, nil

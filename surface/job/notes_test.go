@@ -120,6 +120,14 @@ func TestMisreadRodsAreNamed(t *testing.T) {
 				t.Errorf("%s: %q lacks %q", c.name, text, want)
 			}
 		}
+		// By hand 10.2 m less the lowest other shot at 9.9 m.
+		doubt := " (depends on shot 117, in doubt: 300 mm if misread)"
+		if c.off > 0 {
+			doubt = ""
+		}
+		if got := r.MaxDoubt.In(r.Style); got != doubt {
+			t.Errorf("%s: max depth%q, want %q", c.name, got, doubt)
+		}
 		if got := aboutTopic(r, survey.AboutDepth); !strings.Contains(got, "117 reads ") {
 			t.Errorf("%s: no warning: %s", c.name, got)
 		}
