@@ -91,7 +91,7 @@ const LeastMark = 0.05
 // unknownRule refuses an unknown rule and names the most similar one.
 func unknownRule(err error, asked []string) error {
 	known := RuleNames()
-	hint := unit.Textf("pourplane flatness --rule list")
+	hint := unit.Textf("pourplane flatness %s list", unit.Flag("rule"))
 	for _, name := range asked {
 		if near := Nearest(name, known); near != "" && !slices.Contains(known, name) {
 			hint = unit.Textf("did you mean %s? %s prints all", unit.Ask("rule", near), hint)
