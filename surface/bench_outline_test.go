@@ -62,6 +62,9 @@ func BenchmarkOutline(b *testing.B) {
 		all = append(all, shape{fmt.Sprintf("creases/lines=%d", n), creases}, shape{fmt.Sprintf("steps/lines=%d", n), steps})
 	}
 	for _, c := range all {
+		if testing.Short() && len(c.data.Rings[0].Points) > 5000 {
+			continue
+		}
 		b.Run(c.name, func(b *testing.B) {
 			for b.Loop() {
 				if _, err := NewFloor(c.data); err != nil && !strings.Contains(err.Error(), "no shot inside it") {

@@ -108,6 +108,9 @@ func BenchmarkContours(b *testing.B) {
 
 func BenchmarkCut(b *testing.B) {
 	for _, n := range []int{10, 100} {
+		if testing.Short() && n > 10 {
+			continue
+		}
 		b.Run(fmt.Sprintf("shots=100k/dams=%d", n), func(b *testing.B) {
 			f, err := NewFloor(Data{Shots: shotsOn(0, 0, 31.6, 31.6, 0.1, sloped)})
 			if err != nil {

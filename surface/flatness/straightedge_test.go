@@ -63,6 +63,9 @@ func rough(x, y float64) float64 {
 func BenchmarkStraightedge(b *testing.B) {
 	raster := gridFloor(b, 1599, 999, 0.025, rough)
 	for _, n := range []int{2, 12} {
+		if testing.Short() && n > 2 {
+			continue
+		}
 		b.Run(fmt.Sprintf("points=1.6M/directions=%d", n), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
