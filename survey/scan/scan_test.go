@@ -40,7 +40,7 @@ func BenchmarkReadLAS(b *testing.B) {
 		f.points = append(f.points, lasPoint{int32((x - 400_000) * 1000), int32((y - 5_000_000) * 1000), int32(z * 1000), 2, 0})
 	})
 	data := f.bytes()
-	check.Bench(b, data, false, func(o survey.Options) (*survey.Survey, error) { return ReadLAS(bytes.NewReader(data), "f", o) })
+	check.Bench(b, data, testing.Short(), func(o survey.Options) (*survey.Survey, error) { return ReadLAS(bytes.NewReader(data), "f", o) })
 }
 
 func BenchmarkReadPLY(b *testing.B) {
@@ -53,7 +53,7 @@ func BenchmarkReadPLY(b *testing.B) {
 	for _, c := range []struct{ format, body string }{{"binary_little_endian", binaryRows.String()}, {"ascii", text.String()}} {
 		data := []byte(plyFile(c.format, header, c.body))
 		b.Run("format="+c.format, func(b *testing.B) {
-			check.Bench(b, data, false, func(o survey.Options) (*survey.Survey, error) { return ReadPLY(bytes.NewReader(data), "f", o) })
+			check.Bench(b, data, testing.Short(), func(o survey.Options) (*survey.Survey, error) { return ReadPLY(bytes.NewReader(data), "f", o) })
 		})
 	}
 }
