@@ -90,7 +90,7 @@ func TestOneNameAtTwoPlaces(t *testing.T) {
 }
 
 // Elevations in several files need no tie; a shot in both at one elevation is one shot, and at
-// two it is asked about.
+// two it is refused with what to choose.
 func TestElevationsInSeveralFiles(t *testing.T) {
 	t.Parallel()
 	list := func(z float64, xs ...int) *fstest.MapFile {

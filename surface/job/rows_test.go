@@ -27,7 +27,7 @@ func TestThreeShotsAtOnePlace(t *testing.T) {
 	near(t, "the one that is left", r.Filled.Fill.Fill, 4*0.04)
 }
 
-// A height of exactly 0 between shots at 0.55 m is asked about. The job states that it is a pit,
+// A height of exactly 0 between shots at 0.55 m is refused as unclear. The job states that it is a pit,
 // or no shot. By hand on a grid of 1 m one shot is a pyramid on
 // six triangles of 0.5 m², 3 m² × depth / 3.
 func TestZerosOfTheJob(t *testing.T) {
