@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"os"
 	"regexp"
 	"strconv"
 	"strings"
@@ -10,45 +11,14 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-const pricedJob = ramp + `[mix]
-currency = "euros"
-allowance-percent = 5
-order-step = "0.1m3"
-[[materials]]
-name = "topping"
-least = "40mm"
-price-per-m3 = 150
-[[materials]]
-name = "mortar"
-bag-yield = "12L"
-greatest = "40mm"
-price-per-bag = 9
-[[coats]]
-name = "primer"
-cover-m2-per-litre = 5
-pack-litres = 5
-price-per-pack = 30
-[edge]
-film = true
-roll = "25m"
-price-per-roll = 12
-foam = "5mm"
-foam-piece = "2m"
-price-per-piece = 1.5
-[joints]
-length = "6m"
-width = "6mm"
-elastic = true
-pack-litres = 0.3
-price-per-pack = 8
-rod-price-per-m = 0.5
-[bars]
-size = "8"
-spacing = "500mm"
-top-cover = "20mm"
-bottom-cover = "20mm"
-price-per-bar = 6
-`
+// pricedJob has a price for everything except chairs.
+var pricedJob = ramp + func() string {
+	text, err := os.ReadFile("../../testdata/priced.toml")
+	if err != nil {
+		panic(err)
+	}
+	return string(text)
+}()
 
 // One total, added by hand from quantities by hand: 6 m² of 20 to 40 mm are 0.18 m³, with 5 % 15.75
 // bags; 1.26 m³ of topping take 1.323, in steps of 0.1 m³ 1.4 m³; 24 m² along the floor take

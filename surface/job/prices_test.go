@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -13,45 +14,13 @@ import (
 
 // pricedJob has a price for everything except chairs: the steel is too low for them to
 // be omitted.
-const pricedJob = rampJob + `[mix]
-currency = "euros"
-allowance-percent = 5
-order-step = "0.1m3"
-[[materials]]
-name = "topping"
-least = "40mm"
-price-per-m3 = 150
-[[materials]]
-name = "mortar"
-bag-yield = "12L"
-greatest = "40mm"
-price-per-bag = 9
-[[coats]]
-name = "primer"
-cover-m2-per-litre = 5
-pack-litres = 5
-price-per-pack = 30
-[edge]
-film = true
-roll = "25m"
-price-per-roll = 12
-foam = "5mm"
-foam-piece = "2m"
-price-per-piece = 1.5
-[joints]
-length = "6m"
-width = "6mm"
-elastic = true
-pack-litres = 0.3
-price-per-pack = 8
-rod-price-per-m = 0.5
-[bars]
-size = "8"
-spacing = "500mm"
-top-cover = "20mm"
-bottom-cover = "20mm"
-price-per-bar = 6
-`
+var pricedJob = rampJob + func() string {
+	text, err := os.ReadFile("../../testdata/priced.toml")
+	if err != nil {
+		panic(err)
+	}
+	return string(text)
+}()
 
 // totalOf returns a line of the total.
 func totalOf(t *testing.T, r *Result, item string) totalLine {
