@@ -368,7 +368,7 @@ func tellChords(j *job.Judged, style unit.Style, rows *facts) {
 	for _, c := range j.Chords {
 		parts = append(parts, fmt.Sprintf("%s %s", style.Length(c.Length), smallest(c.RMS, style)))
 	}
-	rows.add("Chords", "middle off the chord, root mean square: %s", strings.Join(parts, ", "))
+	rows.add("Chords", "how far the middle of a straight line of that length is off the floor (root mean square): %s", strings.Join(parts, ", "))
 }
 
 // Verdict is the result for the floor in one sentence.
@@ -379,11 +379,11 @@ func Verdict(j *job.Judged, style unit.Style) string {
 		count[r.outcome]++
 	}
 	kept := fmt.Sprintf("standards: %d pass, %d fail", count[flatness.Pass.String()], count[flatness.Fail.String()])
-	if n := count["part"]; n > 0 {
-		kept += fmt.Sprintf(", %d partly measured", n)
+	if n := count[partly]; n > 0 {
+		kept += fmt.Sprintf(", %d %s", n, partly)
 	}
-	lacking, why := lackings(j, rules, style)
-	if n := lacking + len(skipped); n > 0 {
+	n, why := lackings(j, rules, len(skipped), style)
+	if n > 0 {
 		kept += fmt.Sprintf(", %d not measured", n)
 	}
 	if why != "" {
@@ -435,10 +435,11 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	if n := failed - mostFlatRules; n > 0 {
 		more = append(more, survey.Plural(n, "failed rule"))
 	}
-	for _, l := range []struct{ head, outcome string }{{"Pass", flatness.Pass.String()}, {"In part", "part"}} {
-		if names := by[l.outcome]; names != nil {
-			rows = append(rows, AnswerRow{Head: l.head, Text: strings.Join(names, ", ")})
-		}
+	if names := by[flatness.Pass.String()]; names != nil {
+		rows = append(rows, AnswerRow{Head: "Pass", Text: strings.Join(names, ", ")})
+	}
+	if names := by[partly]; names != nil {
+		rows = append(rows, AnswerRow{Head: "Partly", Text: fmt.Sprintf("checked, within the limit so far; %s lists what was not measured: %s", unit.Flag("verbose"), strings.Join(names, ", "))})
 	}
 	if n := len(by[flatness.NotMeasured.String()]) + len(skipped); n > 0 {
 		more = append(more, survey.Plural(n, "rule")+" not measured")

@@ -85,7 +85,7 @@ func basis(text string) string {
 
 // ruling is a rule and its result.
 type ruling struct {
-	name, what, outcome string // pass, fail, part if the rest was not measured, or not measured, of all rules that lack the same readings
+	name, what, outcome string // pass, fail, partly, or not measured, of all rules that lack the same readings
 	parts               []string
 	apart               bool // not measured because readings are too far apart
 }
@@ -178,7 +178,7 @@ func rulings(j *job.Judged, style unit.Style) (out []ruling, skipped []string) {
 		g.parts = compact(g.parts)
 		if g.missing != nil {
 			if g.outcome == flatness.Pass.String() {
-				g.outcome = "part"
+				g.outcome = partly
 			}
 			g.parts = append(g.parts, "not measured: "+strings.Join(compact(g.missing), ", "))
 		}
@@ -208,10 +208,16 @@ func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 	return out
 }
 
-const inPart = "Partly measured: within the limit so far, the rest of the rule was not measured."
+// partly is the outcome of a rule that the floor keeps as far as it was measured.
+const partly = "partly checked"
 
-// lackings counts the rules without a verdict by what they lack.
-func lackings(j *job.Judged, rules []ruling, style unit.Style) (total int, text string) {
+const inPart = "Partly checked: what was measured is within the limit; the rest of the rule, listed behind it, was not measured."
+
+const properties = "Property E (TR 34): height difference between neighbours on a 3 m grid. Property F: change of slope from one 300 mm step of a run to the next."
+
+// lackings counts the rules without a verdict by what they lack; skipped are those for which
+// nothing was measured. The counts add up to the total.
+func lackings(j *job.Judged, rules []ruling, skipped int, style unit.Style) (total int, text string) {
 	count := map[string]int{}
 	var order []string
 	for _, r := range rules {
@@ -229,6 +235,12 @@ func lackings(j *job.Judged, rules []ruling, style unit.Style) (total int, text 
 		count[why] += n
 		total += n
 	}
+	if skipped > 0 && total > 0 {
+		why := "nothing measured for them"
+		order = append(order, why)
+		count[why] = skipped
+	}
+	total += skipped
 	for i, why := range order {
 		order[i] = fmt.Sprintf("%d: %s", count[why], why)
 	}
@@ -256,7 +268,7 @@ func notesOfLack(j *job.Judged, style unit.Style) []string {
 	level := func(v flatness.Verdict) bool { return v.Row.Kind == flatness.ByDatum }
 	say(edgeRule(j), func(v flatness.Verdict) bool { return v.Wanted > 0 && !level(v) })
 	say(levelRule(j, style), func(v flatness.Verdict) bool { return level(v) && (v.Wanted > 0 || v.Count.Few()) })
-	say(fmt.Sprintf("A share is judged from %d values on: our own rule.", flatness.FewestValues), func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Wanted == flatness.FewestValues })
+	say(fmt.Sprintf("A share of values within a limit is judged from %d values on: our own rule.", flatness.FewestValues), func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Wanted == flatness.FewestValues })
 	say(flatness.RunsWanted+".", func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Of == j.OnRuns.Of })
 	return out
 }
@@ -275,8 +287,13 @@ func toleranceTable(j *job.Judged, style unit.Style, where string) (t table.Tabl
 	if len(rules) == 0 {
 		t.Notes = append(t.Notes, "Nothing was measured that a rule asks for.")
 	}
-	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == "part" }) {
+	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == partly }) {
 		t.Notes = append(t.Notes, inPart)
+	}
+	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool {
+		return (v.Row.Kind == flatness.ByPropertyE || v.Row.Kind == flatness.ByPropertyF) && !math.IsNaN(v.Value)
+	}) {
+		t.Notes = append(t.Notes, properties)
 	}
 	t.Notes = append(t.Notes, notesOfLack(j, style)...)
 	if len(skipped) > 0 {
@@ -297,13 +314,19 @@ func printClasses(b *bytes.Buffer, j *job.Judged, style unit.Style) {
 	t, rules := toleranceTable(j, style, where)
 	fmt.Fprintf(b, "\n%s\n", t.Title)
 	var lacking []string
+	wide := len(flatness.Pass.String())
+	for _, r := range rules {
+		if r.outcome == partly {
+			wide = len(partly)
+		}
+	}
 	for i, r := range rules {
 		name, standard, measured, result := t.Rows[i][0].Text, t.Rows[i][1].Text, t.Rows[i][2].Text, t.Rows[i][3].Text
 		if r.outcome == flatness.NotMeasured.String() {
 			lacking = append(lacking, fmt.Sprintf("%s, %s: %s: %s", result, standard, measured, name))
 			continue
 		}
-		fmt.Fprintf(b, "  %-4s  %-20s %s: %s\n", result, name, standard, measured)
+		fmt.Fprintf(b, "  %-*s  %-20s %s: %s\n", wide, result, name, standard, measured)
 	}
 	for _, line := range slices.Concat(lacking, t.Notes) {
 		fmt.Fprintf(b, "  %s\n", line)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"pourplane/surface"
+	"pourplane/survey/unit"
 )
 
 // Measured is the measurements to judge. A nil field was not measured.
@@ -345,7 +346,7 @@ func judgeSpread(s *Spread, r Row, none string, count Count) Verdict {
 		v.remark(fmt.Sprintf("judged on %.0f %% of the floor: elsewhere shots are too far apart", math.Floor(100*read)))
 	}
 	if !count.Few() {
-		count = Count{N: len(s.Values), Wanted: FewestValues, Of: "values"}
+		count = Count{N: len(s.Values), Wanted: FewestValues, Of: r.Kind.values(), For: unit.Textf("to judge a share")}
 	}
 	v.few(count)
 	return v

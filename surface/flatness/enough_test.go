@@ -57,7 +57,7 @@ func TestShareWantsTenValues(t *testing.T) {
 				if math.IsNaN(v.Value) {
 					continue // the other property
 				}
-				if v.Outcome != want || v.Count.N != n || want == NotMeasured && v.Note != "9 values, min 10 needed" {
+				if v.Outcome != want || v.Count.N != n || want == NotMeasured && v.Note != "9 "+v.Row.Kind.values()+", min 10 needed to judge a share" {
 					t.Errorf("%s of %d values: %v, %q", v.Row.Kind, n, v.Outcome, v.Note)
 				}
 			}

@@ -27,9 +27,17 @@ const (
 )
 
 func (k Kind) String() string {
-	return [...]string{"FF overall", "FL overall", "FF least local", "FL least local", "gap under a straightedge",
+	return [...]string{"FF overall", "FL overall", "local FF", "local FL", "gap under a straightedge",
 		"gap between two supports", "step over a short length", "departure from the required plane",
 		"Property E", "Property F", "change of level at a threshold"}[k]
+}
+
+// values names the values of a rule about a share, in plain words.
+func (k Kind) values() string {
+	if k == ByPropertyE {
+		return "height differences on the 3 m grid"
+	}
+	return "changes of slope along the runs"
 }
 
 // number reports whether the limit is an F-number, so that more is better.
