@@ -3,12 +3,15 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"pourplane/survey"
 )
 
 // fence is a part of a page between two lines of three backticks: its language, a file
@@ -85,14 +88,8 @@ func runPage(t *testing.T, page string) (ran int) {
 				ran++
 			}
 		case "":
-			rest := printed
-			for _, line := range f.lines {
-				i := slices.Index(rest, line)
-				if i < 0 && line != "" {
-					t.Errorf("not printed, or not in this order: %s\nof\n%s", line, strings.Join(printed, "\n"))
-					break
-				}
-				rest = rest[i+1:]
+			if err := shows(f.lines, printed); err != nil {
+				t.Errorf("%v\nof\n%s", err, strings.Join(printed, "\n"))
 			}
 		case "go", "text":
 		default:
@@ -100,6 +97,63 @@ func runPage(t *testing.T, page string) (ran int) {
 		}
 	}
 	return ran
+}
+
+// cut is the line of a block that stands for one or more printed lines.
+const cut = "…"
+
+// shows reports whether a block is what was printed: line by line from the first to the last,
+// but for one or more lines where it has a line of dots.
+func shows(block, printed []string) error {
+	for len(printed) > 0 && printed[len(printed)-1] == "" {
+		printed = printed[:len(printed)-1]
+	}
+	at, skip := 0, false
+	for i, line := range block {
+		if line == cut {
+			at, skip = at+1, true // dots stand for a line at least
+			continue
+		}
+		n := slices.Index(printed[min(at, len(printed)):], line)
+		switch {
+		case n < 0:
+			return fmt.Errorf("line %d of the block is not printed, or not in this order: %s", i+1, line)
+		case n > 0 && !skip:
+			return fmt.Errorf("line %d of the block: %s before %q is left out without a line of %s", i+1, survey.Plural(n, "line"), line, cut)
+		}
+		at, skip = at+n+1, false
+	}
+	if n := len(printed) - at; n > 0 && !skip {
+		return fmt.Errorf("%s at the end are left out without a line of %s", survey.Plural(n, "line"), cut)
+	} else if n < 0 {
+		return fmt.Errorf("the block has a line of %s where nothing is left out", cut)
+	}
+	return nil
+}
+
+func TestBlocksShowWhatIsLeftOut(t *testing.T) {
+	printed := []string{"one", "two", "three", "four", ""}
+	for _, c := range []struct {
+		block string
+		want  bool
+	}{
+		{"one two three four", true},
+		{"one … four", true},
+		{"… two …", true},
+		{"one two …", true},
+		{"one four", false},
+		{"one two", false},
+		{"two three four", false},
+		{"one … two three four", false},
+		{"one two three four …", false},
+		{"… one two three four", false},
+		{"one … five", false},
+		{"two … one", false},
+	} {
+		if err := shows(strings.Fields(c.block), printed); err == nil != c.want {
+			t.Errorf("%s: %v", c.block, err)
+		}
+	}
 }
 
 // Every command of the README and of the pages succeeds and prints what they show.
