@@ -119,7 +119,7 @@ func BenchmarkCut(b *testing.B) {
 			var lines [][]Vec
 			for i := range n {
 				x := 31.6 * (float64(i) + 0.6) / float64(n)
-				lines = append(lines, []Vec{{x, -1}, {x, 40}})
+				lines = append(lines, []Vec{{X: x, Y: -1}, {X: x, Y: 40}})
 			}
 			b.ReportAllocs()
 			for b.Loop() {

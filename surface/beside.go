@@ -121,7 +121,7 @@ func (f *Floor) outerWalls(see func(a, b Vec)) {
 func (f *Floor) facing(p Vec, see func(a, b, e Vec, away float64)) {
 	f.outerWalls(func(a, b Vec) {
 		length := a.Distance(b)
-		e := Vec{(b.X - a.X) / length, (b.Y - a.Y) / length}
+		e := Vec{X: (b.X - a.X) / length, Y: (b.Y - a.Y) / length}
 		along := float64((p.X-a.X)*e.X) + float64((p.Y-a.Y)*e.Y)
 		away := float64((p.Y-a.Y)*e.X) - float64((p.X-a.X)*e.Y)
 		const touch = 1e-6 // m: a place on a wall is on its floor side
@@ -132,7 +132,7 @@ func (f *Floor) facing(p Vec, see func(a, b, e Vec, away float64)) {
 }
 
 // offWall is how far a place may be from the line of a wall and still be on it, m. Rounding
-// to the lattice moves corners by less.
+// to the nanometre grid moves corners by less.
 const offWall = 1e-4
 
 // offLine returns the distance of p along the line from a to b, and from that line, m.
@@ -160,7 +160,7 @@ func (f *Floor) wallName(a, b Vec) string {
 				continue
 			}
 			p, q := r.Points[i], r.Points[(i+1)%len(r.Points)]
-			from, to := Vec{p.X, p.Y}, Vec{q.X, q.Y}
+			from, to := Vec{X: p.X, Y: p.Y}, Vec{X: q.X, Y: q.Y}
 			length := from.Distance(to)
 			if length == 0 {
 				continue
@@ -188,7 +188,7 @@ func (f *Floor) doorsAt(a, b Vec) []string {
 	var at []door
 	length := a.Distance(b)
 	for _, p := range f.Thresholds {
-		along, off := offLine(Vec{p.X, p.Y}, a, b)
+		along, off := offLine(Vec{X: p.X, Y: p.Y}, a, b)
 		if p.Name != "" && off <= reveal && along >= 0 && along <= length {
 			at = append(at, door{p.Name, along})
 		}
@@ -215,5 +215,5 @@ func CompassPoint(x, y float64) string {
 // floor is on its left.
 func outward(a, b Vec) Vec {
 	sin, cos := math.Sincos(float64(eighth(b.Y-a.Y, a.X-b.X)) * math.Pi / 4)
-	return Vec{cos, sin}
+	return Vec{X: cos, Y: sin}
 }

@@ -46,7 +46,7 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 		{0, 2, "west 0, south 2"},
 	} {
 		var got []string
-		for _, s := range f.Beside(Vec{c.x, c.y}) {
+		for _, s := range f.Beside(Vec{X: c.x, Y: c.y}) {
 			got = append(got, fmt.Sprintf("%s %.4g", s.Wall, s.Distance))
 		}
 		if s := strings.Join(got, ", "); s != c.want {
@@ -72,7 +72,7 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 		{7, 2.5, "east  [], inner north  []"},
 	} {
 		var got []string
-		for _, s := range named.Beside(Vec{c.x, c.y}) {
+		for _, s := range named.Beside(Vec{X: c.x, Y: c.y}) {
 			got = append(got, fmt.Sprintf("%s %s %v", s.Wall, s.Name, s.Doors))
 		}
 		if s := strings.Join(got, ", "); s != c.want {
@@ -123,7 +123,7 @@ func TestBesideTellsWallsOfOneWayApart(t *testing.T) {
 		}
 		return f
 	}
-	at := func(f *Floor, x, y float64) string { return f.Beside(Vec{x, y})[0].Wall }
+	at := func(f *Floor, x, y float64) string { return f.Beside(Vec{X: x, Y: y})[0].Wall }
 	stairs := floor(0, 0, 6, 0, 6, 2, 4, 2, 4, 4, 2, 4, 2, 6, 0, 6)
 	for y, want := range map[float64]string{1: "east", 3: "1st inner east", 5: "2nd inner east"} { // 0.25 m from each
 		if got := at(stairs, 5.75-2*math.Floor(y/2), y); got != want {

@@ -3,6 +3,7 @@ package surface
 import (
 	"math"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 )
 
@@ -35,22 +36,22 @@ func (b *builder) warnBeyond(beyond int) {
 
 // exchangedInside reports whether all shots are inside the outline with x and y exchanged.
 func (b *builder) exchangedInside() bool {
-	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
+	lo, hi := Vec{X: math.Inf(1), Y: math.Inf(1)}, Vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, r := range b.rings {
 		for _, p := range r.points {
-			lo, hi = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}, Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+			lo, hi = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}, Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 		}
 	}
 	for i := range b.data.Shots {
-		p := Vec{b.data.Shots[i].Y, b.data.Shots[i].X}
-		if p.X < lo.X-atWall || p.X > hi.X+atWall || p.Y < lo.Y-atWall || p.Y > hi.Y+atWall { // the lattice may not reach there
+		p := Vec{X: b.data.Shots[i].Y, Y: b.data.Shots[i].X}
+		if p.X < lo.X-atWall || p.X > hi.X+atWall || p.Y < lo.Y-atWall || p.Y > hi.Y+atWall { // the grid may not reach there
 			return false
 		}
-		k, in := b.steps(p), false
+		k, in := b.Steps(p), false
 		for _, r := range b.regionsAt(k) {
-			in = in || r.tree.side(k) != outside || len(r.tree.on(k)) > 0
+			in = in || r.tree.Side(k) != plan.Outside || len(r.tree.On(k)) > 0
 		}
-		if !in && b.toWall(int32(i), k, "").off > atWall*b.per {
+		if !in && b.toWall(int32(i), k, "").off > atWall*b.Per {
 			return false
 		}
 	}

@@ -18,7 +18,7 @@ import (
 func TestSlopeUsed(t *testing.T) {
 	s := scatter{w: 1, xx: 1, yy: 1}
 	for _, c := range []struct{ q, used float64 }{{1, 1}, {9, 1}, {11.7, 0.9}, {22.5, 0.5}, {33.3, 0.1}, {36, 0}, {40, 0}} {
-		if got := s.reach(Vec{math.Sqrt(c.q), 0}).used[0]; math.Abs(got-c.used) > 1e-9 {
+		if got := s.reach(Vec{X: math.Sqrt(c.q), Y: 0}).used[0]; math.Abs(got-c.used) > 1e-9 {
 			t.Errorf("q %g: %g of the slope used, want %g", c.q, got, c.used)
 		}
 	}
@@ -32,7 +32,7 @@ func TestDescribeANarrowStrip(t *testing.T) {
 		wall, times float64
 		ok          bool
 	}{{2.7139, 5.8, true}, {2.9016, 6.2, false}} {
-		r := Region{Rings: [][]Vec{{{0, -c.wall}, {10, -c.wall}, {10, c.wall}, {0, c.wall}}}, TIN: &TIN{}}
+		r := Region{Rings: [][]Vec{{{X: 0, Y: -c.wall}, {X: 10, Y: -c.wall}, {X: 10, Y: c.wall}, {X: 0, Y: c.wall}}}, TIN: &TIN{}}
 		for i := range 22 {
 			r.Shots = append(r.Shots, survey.Point{X: float64(i / 2), Y: 0.1 - 0.2*float64(i%2), Z: 10 + 0.001*float64(i%3)})
 			r.TIN.Shot = append(r.TIN.Shot, int32(i))
@@ -89,7 +89,7 @@ func TestBoundOfTheRobustPlane(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return math.Abs(plane.Elevation(Vec{3.5, 4.5}))
+		return math.Abs(plane.Elevation(Vec{X: 3.5, Y: 4.5}))
 	}
 	bound := c * 1.4826 * 0.002
 	if in, out := robust(0.002, 0.98*bound), robust(0.002, 1.01*bound); in < 1e-7 || out > 1e-9 {
@@ -109,8 +109,8 @@ func TestUnevenAtAWall(t *testing.T) {
 			points = append(points, survey.Point{X: float64(i % 5), Y: float64(i / 5)})
 		}
 		points[12].Z = z
-		plane, _ := steadyPlane(Vec{0, 2}, points, slices.Repeat([]float64{1}, 25))
-		if got := math.Abs(plane.Elevation(Vec{2, 2})); (got > 1e-8) != counts || !counts && got > 1e-12 {
+		plane, _ := steadyPlane(Vec{X: 0, Y: 2}, points, slices.Repeat([]float64{1}, 25))
+		if got := math.Abs(plane.Elevation(Vec{X: 2, Y: 2})); (got > 1e-8) != counts || !counts && got > 1e-12 {
 			t.Errorf("a shot %g m high moves the plane by %g m; want it to count: %v", z, got, counts)
 		}
 	}
@@ -119,7 +119,7 @@ func TestUnevenAtAWall(t *testing.T) {
 // Up to 100,000 shots are all fitted; of more, one per square of a grid.
 func TestShotsThatAreFitted(t *testing.T) {
 	for n, all := range map[int]bool{100_000: true, 100_001: false} {
-		r := Region{Rings: [][]Vec{{{0, 0}, {400, 0}, {400, 251}, {0, 251}}}, TIN: &TIN{}}
+		r := Region{Rings: [][]Vec{{{X: 0, Y: 0}, {X: 400, Y: 0}, {X: 400, Y: 251}, {X: 0, Y: 251}}}, TIN: &TIN{}}
 		for i := range n {
 			x, y := float64(i%400), float64(i/400)
 			r.Shots = append(r.Shots, survey.Point{X: x, Y: y, Z: 0.01 * float64(i%3)})
@@ -183,7 +183,7 @@ func TestEdgesBesideANamedWall(t *testing.T) {
 	wall.Walls = []string{"street", "", "", ""}
 	f := &Floor{Data: Data{Rings: []survey.Ring{wall}}}
 	for off, named := range map[float64]bool{0.00009: true, 0.00011: false} {
-		for _, e := range [][2]Vec{{{1, off}, {7, 0}}, {{1, 0}, {7, -off}}, {{-off, 0}, {7, 0}}, {{1, 0}, {8 + off, 0}}} {
+		for _, e := range [][2]Vec{{{X: 1, Y: off}, {X: 7, Y: 0}}, {{X: 1, Y: 0}, {X: 7, Y: -off}}, {{X: -off, Y: 0}, {X: 7, Y: 0}}, {{X: 1, Y: 0}, {X: 8 + off, Y: 0}}} {
 			if got := f.wallName(e[0], e[1]); (got == "street") != named {
 				t.Errorf("from %v to %v: %q", e[0], e[1], got)
 			}
@@ -196,7 +196,7 @@ func TestThresholdsBesideAWall(t *testing.T) {
 	for off, at := range map[float64]bool{0.39: true, 0.41: false} {
 		for _, side := range []float64{1, -1} {
 			f := &Floor{Thresholds: []survey.Point{{Name: "D1", X: 3, Y: side * off}}}
-			if got := f.doorsAt(Vec{0, 0}, Vec{8, 0}); slices.Contains(got, "D1") != at {
+			if got := f.doorsAt(Vec{X: 0, Y: 0}, Vec{X: 8, Y: 0}); slices.Contains(got, "D1") != at {
 				t.Errorf("%g m from the wall: %v", side*off, got)
 			}
 		}

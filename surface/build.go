@@ -8,6 +8,7 @@ import (
 
 	"pourplane/surface/internal/delaunay"
 	"pourplane/surface/internal/exact"
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -96,7 +97,7 @@ func NewFloor(d Data) (*Floor, error) {
 		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that are not on one line"}
 	}
 	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Data: d, Shots: len(d.Shots)}, vertex: map[Vec]int32{}, corners: map[int32][]cornerZ{}, loose: map[[2]int32]bool{}}
-	b.setLattice()
+	b.setGrid()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases, b.placeShots, b.triangulate} {
 		if err := stage(); err != nil {
 			return nil, b.mostlyMissed(err)
@@ -115,8 +116,8 @@ type builder struct {
 	data    Data
 	words   Words
 	floor   *Floor
-	lattice
-	shot    []Vec // shots on the lattice
+	plan.NanoGrid
+	shot    []Vec // shots on the nanometre grid
 	dropped []bool
 	outside int // shots
 
@@ -129,7 +130,7 @@ type builder struct {
 
 	rings   []*ring
 	regions []*region
-	boxes   *edgeTree         // round the regions, see [builder.setBoxes]
+	boxes   plan.BoxTree      // round the regions, see [builder.setBoxes]
 	parting []chain           // lines without elevations, cut where they meet any other
 	loose   map[[2]int32]bool // pieces of them that separate nothing
 	creases []chain           // lines with elevations and loose pieces of steps
@@ -142,9 +143,9 @@ type region struct {
 	outer string    // name of its outline
 	ring  int       // its outline
 	rings [][]int32 // vertices, floor on the left
-	tree  *edgeTree
-	round *edgeTree    // of the outer walls only
-	edge  []borderEdge // numbered as edge.at in tree
+	tree  *plan.EdgeTree
+	round *plan.EdgeTree // of the outer walls only
+	edge  []borderEdge   // numbered as edge.at in tree
 	shots []int32
 }
 
@@ -161,14 +162,14 @@ type chain struct {
 	v    []int32
 }
 
-func (b *builder) setLattice() {
-	lo := Vec{math.Inf(1), math.Inf(1)}
-	hi := Vec{math.Inf(-1), math.Inf(-1)}
+func (b *builder) setGrid() {
+	lo := Vec{X: math.Inf(1), Y: math.Inf(1)}
+	hi := Vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	see := func(points []survey.Point) {
 		for i := range points {
 			p := &points[i]
-			lo = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}
-			hi = Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+			lo = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+			hi = Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 		}
 	}
 	see(b.data.Shots)
@@ -178,12 +179,12 @@ func (b *builder) setLattice() {
 	for _, l := range b.data.Lines {
 		see(l.Points)
 	}
-	b.lattice = newLattice(lo, hi)
+	b.NanoGrid = plan.NewNanoGrid(lo, hi)
 	b.shot = make([]Vec, len(b.data.Shots))
 	b.dropped = make([]bool, len(b.shot))
 	for i := range b.data.Shots {
 		p := &b.data.Shots[i]
-		b.shot[i] = b.steps(Vec{p.X, p.Y})
+		b.shot[i] = b.Steps(Vec{X: p.X, Y: p.Y})
 	}
 }
 
@@ -222,7 +223,7 @@ func (b *builder) add(k Vec, z float64, at survey.Pos) (int32, error) {
 }
 
 func (b *builder) twoElevations(k Vec, at1 survey.Pos, z1 float64, at2 survey.Pos, z2 float64) error {
-	g := b.grid(k)
+	g := b.Site(k)
 	return (&survey.Error{
 		Pos:   at2,
 		Found: fmt.Sprintf("elevation %s at %s, where %s gives %s (%s apart)", b.words.Elevation(z2), b.beside(g), at1, b.words.Elevation(z1), b.words.Depth(math.Abs(z1-z2))),
@@ -240,7 +241,7 @@ func (b *builder) beside(p Vec) string {
 		}
 		out := make([]Vec, len(r.k))
 		for i, k := range r.k {
-			out[i] = b.grid(k)
+			out[i] = b.Site(k)
 		}
 		if RingArea(out) < 0 {
 			slices.Reverse(out)
@@ -256,7 +257,7 @@ func (b *builder) checkRings() error {
 		if len(r.Points) == 0 {
 			continue
 		}
-		c, err := newRing(r, b.lattice, b.words)
+		c, err := newRing(r, b.NanoGrid, b.words)
 		if err != nil {
 			return err
 		}
@@ -268,7 +269,7 @@ func (b *builder) checkRings() error {
 	if outers > 0 {
 		return nil
 	}
-	hull := convexHull(b.shot)
+	hull := plan.ConvexHull(b.shot)
 	if len(hull) < 3 {
 		what := fmt.Sprintf("%d shots", len(b.shot))
 		if len(b.shot) >= 3 {
@@ -302,7 +303,7 @@ func firstFile(points []survey.Point) string {
 
 // pieces collects the edges of chains and the places where each is split.
 type pieces struct {
-	edges  []edge // owner: which chain; at: which piece of it
+	edges  []plan.Edge // owner: which chain; at: which piece of it
 	splits [][]int32
 }
 
@@ -312,7 +313,7 @@ func (p *pieces) add(b *builder, owner int, v []int32, closed bool) {
 		n = len(v)
 	}
 	for i := range n {
-		p.edges = append(p.edges, edge{b.k[v[i]], b.k[v[(i+1)%len(v)]], owner, len(p.edges)})
+		p.edges = append(p.edges, plan.Edge{A: b.k[v[i]], B: b.k[v[(i+1)%len(v)]], Owner: owner, At: len(p.edges)})
 	}
 	p.splits = make([][]int32, len(p.edges))
 }
@@ -329,18 +330,18 @@ func (b *builder) between(a, c int32, splits []int32) []int32 {
 
 // touch splits e at an end of f that is on it. Not if e is also crossed: its pieces then
 // have rounded ends, and that end would no longer be on them.
-func (p *pieces) touch(b *builder, e, f *edge) {
-	for _, k := range []Vec{f.a, f.b} {
-		if k != e.a && k != e.b && within(e.a, e.b, k) && orient(e.a, e.b, k) == 0 {
-			p.splits[e.at] = append(p.splits[e.at], b.vertex[k])
+func (p *pieces) touch(b *builder, e, f *plan.Edge) {
+	for _, k := range []Vec{f.A, f.B} {
+		if k != e.A && k != e.B && plan.Within(e.A, e.B, k) && plan.Orient(e.A, e.B, k) == 0 {
+			p.splits[e.At] = append(p.splits[e.At], b.vertex[k])
 		}
 	}
 }
 
 // split cuts e and f at vertex v.
-func (p *pieces) split(e, f *edge, v int32) {
-	p.splits[e.at] = append(p.splits[e.at], v)
-	p.splits[f.at] = append(p.splits[f.at], v)
+func (p *pieces) split(e, f *plan.Edge, v int32) {
+	p.splits[e.At] = append(p.splits[e.At], v)
+	p.splits[f.At] = append(p.splits[f.At], v)
 }
 
 func isStep(l survey.Breakline) bool {
@@ -362,8 +363,8 @@ func (b *builder) cutPlan() error {
 	for i, c := range lines {
 		p.add(b, i, c.v, i < len(b.rings))
 	}
-	err = eachPair(p.edges, func(e, f *edge) error {
-		if meet(e.a, e.b, f.a, f.b) == exact.Cross {
+	err = plan.EachPair(p.edges, func(e, f *plan.Edge) error {
+		if plan.Meet(e.A, e.B, f.A, f.B) == exact.Cross {
 			return b.splitPlan(&p, e, f)
 		}
 		p.touch(b, e, f)
@@ -404,7 +405,7 @@ func (b *builder) planLines() ([]chain, error) {
 	for _, l := range b.data.Lines {
 		c := chain{name: l.Name, at: l.At}
 		for _, p := range l.Points {
-			v, err := b.add(b.steps(Vec{p.X, p.Y}), p.Z, p.At)
+			v, err := b.add(b.Steps(Vec{X: p.X, Y: p.Y}), p.Z, p.At)
 			if err == nil {
 				err = b.lineThrough(v, p)
 			}
@@ -428,15 +429,15 @@ func (b *builder) planLines() ([]chain, error) {
 }
 
 // splitPlan makes a vertex where e and f cross. Rings may not cross each other.
-func (b *builder) splitPlan(p *pieces, e, f *edge) error {
-	at, _ := intersection(e.a, e.b, f.a, f.b)
-	if e.owner < len(b.rings) && f.owner < len(b.rings) {
-		r, s := b.rings[e.owner], b.rings[f.owner]
+func (b *builder) splitPlan(p *pieces, e, f *plan.Edge) error {
+	at, _ := plan.Intersection(e.A, e.B, f.A, f.B)
+	if e.Owner < len(b.rings) && f.Owner < len(b.rings) {
+		r, s := b.rings[e.Owner], b.rings[f.Owner]
 		return &survey.Error{
 			Pos:     s.points[0].At,
 			Element: ringName(survey.Ring{Name: s.name, Kind: s.kind}),
 			Found: fmt.Sprintf("an edge that crosses %s (%s) near %s",
-				ringName(survey.Ring{Name: r.name, Kind: r.kind}), b.words.source(r.points[0]), b.words.Place(b.grid(at))),
+				ringName(survey.Ring{Name: r.name, Kind: r.kind}), b.words.source(r.points[0]), b.words.Place(b.Site(at))),
 			Want: "outlines and openings that do not cross each other", Ask: anotherOutline,
 		}
 	}
@@ -485,7 +486,7 @@ func (b *builder) mesh(k []Vec) (*delaunay.Mesh, error) {
 	return delaunay.Triangulate(x, y)
 }
 
-// tooClose is the error for a crossing that rounding to the lattice caused.
+// tooClose is the error for a crossing that rounding to the nanometre grid caused.
 func (b *builder) tooClose(c chain, err error) error {
 	return &survey.Error{Pos: c.at, Element: fmt.Sprintf("line %q", c.name),
 		Found: "an edge that passes within a nanometre of another line", Want: "lines that cross clearly or meet at a common place", Err: err}
@@ -511,7 +512,7 @@ func (b *builder) triangulate() error {
 		for _, loop := range r.rings {
 			var g []Vec
 			for _, v := range loop {
-				g = append(g, b.grid(b.k[v]))
+				g = append(g, b.Site(b.k[v]))
 			}
 			out.Rings = append(out.Rings, g)
 		}

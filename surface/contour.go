@@ -103,7 +103,7 @@ func (t *TIN) cross(depth []float64, level float64, h int32) Vec {
 	}
 	s := (level - depth[a]) / (depth[b] - depth[a])
 	return Vec{
-		t.Origin.X + t.X[a] + float64(s*(t.X[b]-t.X[a])),
-		t.Origin.Y + t.Y[a] + float64(s*(t.Y[b]-t.Y[a])),
+		X: t.Origin.X + t.X[a] + float64(s*(t.X[b]-t.X[a])),
+		Y: t.Origin.Y + t.Y[a] + float64(s*(t.Y[b]-t.Y[a])),
 	}
 }

@@ -85,7 +85,7 @@ func TestProfileFollowsTheFloor(t *testing.T) {
 	f := build(t, Data{Shots: append(shotsOn(0.5, 0.5, 3.5, 7.5, 0.5, z), shotsOn(4.5, 0.5, 7.5, 7.5, 0.5, z)...), Lines: []survey.Breakline{step},
 		Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 8, 0, 8, 8, 0, 8), ringOf("pit", survey.Hole, 5, 3, 6, 3, 6, 5, 5, 5)}})
 	// Along y = 4 from outside to outside, over the step and the pit.
-	p := f.Profile(Vec{-1, 4}, Vec{9, 4})
+	p := f.Profile(Vec{X: -1, Y: 4}, Vec{X: 9, Y: 4})
 	if len(p) != 3 {
 		t.Fatalf("%d stretches, want 3: hall, beyond the step, beyond the pit", len(p))
 	}
@@ -101,10 +101,10 @@ func TestProfileFollowsTheFloor(t *testing.T) {
 		}
 	}
 	// Along a wall, with triangles on one side only.
-	if p := f.Profile(Vec{0, 0}, Vec{0, 8}); len(p) != 1 || math.Abs(p[0][len(p[0])-1].Distance-8) > 1e-8 {
+	if p := f.Profile(Vec{X: 0, Y: 0}, Vec{X: 0, Y: 8}); len(p) != 1 || math.Abs(p[0][len(p[0])-1].Distance-8) > 1e-8 {
 		t.Errorf("profile along the wall: %v", p)
 	}
-	if p := f.Profile(Vec{20, 0}, Vec{20, 8}); len(p) != 0 {
+	if p := f.Profile(Vec{X: 20, Y: 0}, Vec{X: 20, Y: 8}); len(p) != 0 {
 		t.Errorf("profile beside the floor: %v, want none", p)
 	}
 }

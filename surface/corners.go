@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 )
 
@@ -44,9 +45,9 @@ func (b *builder) floorOf(i int) int {
 			continue
 		}
 		if s.tree == nil {
-			s.tree = newEdgeTree(s.edges(0))
+			s.tree = plan.NewEdgeTree(s.edges(0))
 		}
-		if !slices.ContainsFunc(r.k, func(k Vec) bool { return s.tree.side(k) == outside }) {
+		if !slices.ContainsFunc(r.k, func(k Vec) bool { return s.tree.Side(k) == plan.Outside }) {
 			around = j
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"pourplane/surface/internal/exact"
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -19,20 +20,20 @@ func (b *builder) crossCreases() error {
 		}
 	}
 	for _, r := range b.regions {
-		var edges []edge
+		var edges []plan.Edge
 		for i := range r.edge {
 			e := &r.edge[i]
 			v := b.between(e.a, e.b, e.splits)
 			for j := 1; j < len(v); j++ {
-				edges = append(edges, edge{b.k[v[j-1]], b.k[v[j]], 0, i})
+				edges = append(edges, plan.Edge{A: b.k[v[j-1]], B: b.k[v[j]], Owner: 0, At: i})
 			}
 		}
-		r.tree = newEdgeTree(edges)
-		outer := slices.IndexFunc(edges, func(e edge) bool { return e.at >= len(r.rings[0]) })
+		r.tree = plan.NewEdgeTree(edges)
+		outer := slices.IndexFunc(edges, func(e plan.Edge) bool { return e.At >= len(r.rings[0]) })
 		if outer < 0 {
 			outer = len(edges)
 		}
-		r.round = newEdgeTree(edges[:outer])
+		r.round = plan.NewEdgeTree(edges[:outer])
 	}
 	b.setBoxes()
 	b.judgeSteps()
@@ -48,10 +49,10 @@ func (b *builder) judgeSteps() {
 		for i := 1; i < len(c.v); i++ {
 			u, v := c.v[i-1], c.v[i]
 			if b.loose[[2]int32{min(u, v), max(u, v)}] {
-				loose.Add(b.k[u].Distance(b.k[v]) / b.per)
+				loose.Add(b.k[u].Distance(b.k[v]) / b.Per)
 			}
-			mid := Vec{(b.k[u].X + b.k[v].X) / 2, (b.k[u].Y + b.k[v].Y) / 2}
-			over = over || slices.ContainsFunc(b.regionsAt(mid), func(r *region) bool { return r.tree.side(mid) != outside })
+			mid := Vec{X: (b.k[u].X + b.k[v].X) / 2, Y: (b.k[u].Y + b.k[v].Y) / 2}
+			over = over || slices.ContainsFunc(b.regionsAt(mid), func(r *region) bool { return r.tree.Side(mid) != plan.Outside })
 		}
 		switch l := loose.Value(); {
 		case !over && l == 0:
@@ -61,8 +62,8 @@ func (b *builder) judgeSteps() {
 			gap := math.Inf(1)
 			for _, e := range ends {
 				for _, r := range b.regionsAt(e) {
-					if r.tree.side(e) == inside {
-						gap = min(gap, r.tree.distance(e)/b.per)
+					if r.tree.Side(e) == plan.Inside {
+						gap = min(gap, r.tree.Distance(e)/b.Per)
 					}
 				}
 			}
@@ -86,16 +87,16 @@ func (b *builder) splitCreases() error {
 	var border []borderOf
 	for i, r := range b.regions {
 		for j, e := range r.edge {
-			p.edges = append(p.edges, edge{b.k[e.a], b.k[e.b], -1, len(p.edges)})
+			p.edges = append(p.edges, plan.Edge{A: b.k[e.a], B: b.k[e.b], Owner: -1, At: len(p.edges)})
 			border = append(border, borderOf{i, j})
 		}
 	}
 	p.splits = make([][]int32, len(p.edges))
-	err := eachPair(p.edges, func(e, f *edge) error {
+	err := plan.EachPair(p.edges, func(e, f *plan.Edge) error {
 		switch {
-		case e.owner < 0 && f.owner < 0:
+		case e.Owner < 0 && f.Owner < 0:
 			return nil
-		case meet(e.a, e.b, f.a, f.b) == exact.Cross:
+		case plan.Meet(e.A, e.B, f.A, f.B) == exact.Cross:
 			return b.splitCrossing(&p, e, f)
 		}
 		b.touchCrease(&p, e, f)
@@ -124,26 +125,26 @@ func (b *builder) splitCreases() error {
 }
 
 // elevationOn returns the elevation of a line at a place on its edge e, NaN if it has none.
-func (b *builder) elevationOn(e *edge, at Vec) float64 {
-	za, zb := b.ofLine(b.vertex[e.a]), b.ofLine(b.vertex[e.b])
-	return za + e.a.Distance(at)/e.a.Distance(e.b)*(zb-za)
+func (b *builder) elevationOn(e *plan.Edge, at Vec) float64 {
+	za, zb := b.ofLine(b.vertex[e.A]), b.ofLine(b.vertex[e.B])
+	return za + e.A.Distance(at)/e.A.Distance(e.B)*(zb-za)
 }
 
 // touchCrease splits line at an end of other that is on it. A line through a corner gives
 // the corner its elevation, as it does for a wall.
-func (b *builder) touchCrease(p *pieces, line, other *edge) {
+func (b *builder) touchCrease(p *pieces, line, other *plan.Edge) {
 	p.touch(b, line, other)
-	for _, k := range []Vec{other.a, other.b} {
+	for _, k := range []Vec{other.A, other.B} {
 		v := b.vertex[k]
-		if line.owner >= 0 && math.IsNaN(b.z[v]) && k != line.a && k != line.b && within(line.a, line.b, k) && orient(line.a, line.b, k) == 0 {
-			b.z[v], b.at[v] = b.elevationOn(line, k), b.creases[line.owner].at
+		if line.Owner >= 0 && math.IsNaN(b.z[v]) && k != line.A && k != line.B && plan.Within(line.A, line.B, k) && plan.Orient(line.A, line.B, k) == 0 {
+			b.z[v], b.at[v] = b.elevationOn(line, k), b.creases[line.Owner].at
 		}
 	}
 }
 
 // splitCrossing makes a vertex where e and f cross.
-func (b *builder) splitCrossing(p *pieces, e, f *edge) error {
-	at, _ := intersection(e.a, e.b, f.a, f.b)
+func (b *builder) splitCrossing(p *pieces, e, f *plan.Edge) error {
+	at, _ := plan.Intersection(e.A, e.B, f.A, f.B)
 	z, where, err := b.crossing(e, f, at)
 	if err != nil {
 		return err
@@ -158,22 +159,22 @@ func (b *builder) splitCrossing(p *pieces, e, f *edge) error {
 
 // crossing returns the elevation that the lines of e and f have where they cross, NaN if
 // neither has one, and the line that gives it. Two elevations must agree.
-func (b *builder) crossing(e, f *edge, at Vec) (z float64, where survey.Pos, err error) {
+func (b *builder) crossing(e, f *plan.Edge, at Vec) (z float64, where survey.Pos, err error) {
 	z = math.NaN()
-	if e.owner >= 0 {
-		z, where = b.elevationOn(e, at), b.creases[e.owner].at
+	if e.Owner >= 0 {
+		z, where = b.elevationOn(e, at), b.creases[e.Owner].at
 	}
-	if f.owner < 0 {
+	if f.Owner < 0 {
 		return z, where, nil
 	}
 	zf := b.elevationOn(f, at)
 	switch {
 	case math.IsNaN(z):
-		return zf, b.creases[f.owner].at, nil
+		return zf, b.creases[f.Owner].at, nil
 	case math.IsNaN(zf):
 		return z, where, nil
 	case math.Abs(z-zf) > crossingElevation:
-		ce, cf, g := b.creases[e.owner], b.creases[f.owner], b.grid(at)
+		ce, cf, g := b.creases[e.Owner], b.creases[f.Owner], b.Site(at)
 		return z, where, &survey.Error{
 			Pos: cf.at, Element: fmt.Sprintf("breakline %q", cf.name),
 			Found: fmt.Sprintf("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", b.words.Elevation(zf), ce.name, ce.at, b.words.Elevation(z), b.beside(g)),

@@ -5,12 +5,13 @@ import (
 	"math"
 	"slices"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 )
 
 const (
-	// nearLine is how far from a line, in lattice steps, a place still counts as on it:
-	// places on walls, creases and steps that run at an angle are rounded to the lattice.
+	// nearLine is how far from a line, in steps, a place still counts as on it:
+	// places on walls, creases and steps that run at an angle are rounded to the nanometre grid.
 	// The rounding of the arithmetic below is under a quarter of a step, so the side of a
 	// place is never a guess.
 	nearLine = 2
@@ -59,7 +60,7 @@ func (j Join) Heights(target Plane) (least, greatest float64) {
 // parts beyond the walls do nothing. The two sides of a step are one piece unless a line
 // runs along it.
 //
-// A place within two lattice steps (nanometres) of a line is on it. A line that ends or
+// A place within two steps (nanometres) of a line is on it. A line that ends or
 // turns that close to a corner or an edge of the surface does so on it. A triangle as thin
 // as that may have parts with no area.
 //
@@ -82,8 +83,8 @@ func (f *Floor) CutRegions(lines [][]Vec, only []int) (*Parts, error) {
 
 func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 	lo, hi := f.Bounds()
-	c := &cutter{f: f, lattice: newLattice(lo, hi), words: f.Data.Words.filled(), only: only, apart: apart}
-	c.origin = f.Regions[0].TIN.Origin // that of all regions of a floor
+	c := &cutter{f: f, NanoGrid: plan.NewNanoGrid(lo, hi), words: f.Data.Words.filled(), only: only, apart: apart}
+	c.Origin = f.Regions[0].TIN.Origin // that of all regions of a floor
 	for _, r := range f.Regions {
 		c.patches = append(c.patches, c.newPatch(r))
 	}
@@ -96,12 +97,12 @@ func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 		return nil, err
 	}
 	for i, p := range c.patches {
-		courses := p.courses(c.segments, func(s segment) bool { return only == nil || only[s.owner] == i })
+		courses := p.courses(c.segments, func(s segment) bool { return only == nil || only[s.Owner] == i })
 		for i := range courses {
 			p.cut(&courses[i])
 		}
 		for v := len(p.t.X); v < len(p.k); v++ {
-			at := c.metres(p.k[v])
+			at := c.Metres(p.k[v])
 			p.t.X, p.t.Y = append(p.t.X, at.X), append(p.t.Y, at.Y)
 		}
 		if a, b, ok := p.t.join(); !ok {
@@ -127,16 +128,16 @@ func (p *patch) tangled(c *cutter, a, b int32) error {
 		Hint:  "move the lines that cross the floor there by a few millimetres"}
 }
 
-// segment is a straight piece of a line, on the lattice. Its ends are in the order of
+// segment is a straight piece of a line, on the nanometre grid. Its ends are in the order of
 // [Vec.less], so a line cuts the same in either direction.
 type segment struct {
-	edge   // owner: which line; at: which piece of it
-	length float64
+	plan.Edge // owner: which line; at: which piece of it
+	length    float64
 }
 
 // off returns how far p is to the left of the line through s, in steps; 0 on it.
 func (s *segment) off(p Vec) float64 {
-	d := (float64((s.b.X-s.a.X)*(p.Y-s.a.Y)) - float64((s.b.Y-s.a.Y)*(p.X-s.a.X))) / s.length
+	d := (float64((s.B.X-s.A.X)*(p.Y-s.A.Y)) - float64((s.B.Y-s.A.Y)*(p.X-s.A.X))) / s.length
 	if math.Abs(d) <= nearLine {
 		return 0
 	}
@@ -145,7 +146,7 @@ func (s *segment) off(p Vec) float64 {
 
 // along returns how far along s the foot of p is, in steps.
 func (s *segment) along(p Vec) float64 {
-	return (float64((s.b.X-s.a.X)*(p.X-s.a.X)) + float64((s.b.Y-s.a.Y)*(p.Y-s.a.Y))) / s.length
+	return (float64((s.B.X-s.A.X)*(p.X-s.A.X)) + float64((s.B.Y-s.A.Y)*(p.Y-s.A.Y))) / s.length
 }
 
 // covers reports whether the stretch from p to q, both on the line through s, is part of s.
@@ -155,16 +156,16 @@ func (s *segment) covers(p, q Vec) bool {
 	return 0 <= m && m <= s.length
 }
 
-func (s *segment) middle() Vec { return Vec{(s.a.X + s.b.X) / 2, (s.a.Y + s.b.Y) / 2} }
+func (s *segment) middle() Vec { return Vec{X: (s.A.X + s.B.X) / 2, Y: (s.A.Y + s.B.Y) / 2} }
 
 // cutter holds the stages of Cut.
 type cutter struct {
 	f *Floor
-	lattice
+	plan.NanoGrid
 	words    Words
 	only     []int     // per line: the region it cuts; nil: every line cuts all
 	apart    bool      // steps divide the floor as lines do
-	lines    [][]Vec   // on the lattice
+	lines    [][]Vec   // on the nanometre grid
 	segments []segment // of the lines, then the dividing steps, with -1 as owner
 	patches  []*patch
 
@@ -177,7 +178,7 @@ type cutter struct {
 type patch struct {
 	region Region
 	t      *TIN
-	k      []Vec      // on the lattice; new corners may be between its places
+	k      []Vec      // on the nanometre grid; new corners may be between its places
 	ends   [][2]int32 // per corner: the ends of the edge that it splits, -1 where it splits none
 	dam    []int32    // per half-edge: the segment along it, -1 for none
 	cell   []int32    // per triangle
@@ -194,7 +195,7 @@ type cell struct {
 // link is a stretch of a step, with a cell on either side of it.
 type link struct {
 	cells  [2]int32
-	p, q   Vec        // on the lattice
+	p, q   Vec        // on the nanometre grid
 	zp, zq [2]float64 // elevation at p and q on either side
 	dam    int32
 }
@@ -205,33 +206,33 @@ func (c *cutter) newPatch(r Region) *patch {
 		V: slices.Clone(r.TIN.V), Fitted: slices.Clone(r.TIN.Fitted), Shot: slices.Clone(r.TIN.Shot)}
 	p.ends = make([][2]int32, len(p.k))
 	for v := range p.k {
-		p.k[v] = Vec{c.back(p.t.X[v]), c.back(p.t.Y[v])}
+		p.k[v] = Vec{X: c.back(p.t.X[v]), Y: c.back(p.t.Y[v])}
 		p.ends[v] = noEdge
 	}
 	return p
 }
 
-// back returns metres from the origin as steps: whole ones for a place of the lattice,
+// back returns metres from the origin as steps: whole ones for a place of the nanometre grid,
 // fractions at the corners that an earlier cut made.
 func (c *cutter) back(m float64) float64 {
-	if k := math.Round(m * c.per); k/c.per == m {
+	if k := math.Round(m * c.Per); k/c.Per == m {
 		return k
 	}
-	return m * c.per
+	return m * c.Per
 }
 
-// beside gives the place k of the lattice by the walls of the floor.
-func (c *cutter) beside(k Vec) string { return c.words.Beside(c.f, c.grid(k)) }
+// beside gives the place k of the nanometre grid by the walls of the floor.
+func (c *cutter) beside(k Vec) string { return c.words.Beside(c.f, c.Site(k)) }
 
 func lineName(i int) string { return fmt.Sprintf("cut line %d", i+1) }
 
 func (c *cutter) addLine(i int, line []Vec) error {
 	var k []Vec
 	for _, p := range line {
-		if !(math.Abs(p.X-c.origin.X) <= farthestLine && math.Abs(p.Y-c.origin.Y) <= farthestLine) {
+		if !(math.Abs(p.X-c.Origin.X) <= farthestLine && math.Abs(p.Y-c.Origin.Y) <= farthestLine) {
 			return &survey.Error{Element: lineName(i), Found: "the place " + c.words.Place(p), Want: "places on or beside the floor"}
 		}
-		if q := c.steps(p); len(k) == 0 || k[len(k)-1] != q {
+		if q := c.Steps(p); len(k) == 0 || k[len(k)-1] != q {
 			k = append(k, q)
 		}
 	}
@@ -239,9 +240,9 @@ func (c *cutter) addLine(i int, line []Vec) error {
 		return &survey.Error{Element: lineName(i), Found: fmt.Sprintf("%d different places", len(k)), Want: "at least 2"}
 	}
 	for j := 1; j < len(k); j++ {
-		s := segment{edge{k[j-1], k[j], i, j - 1}, k[j-1].Distance(k[j])}
-		if s.b.less(s.a) {
-			s.a, s.b = s.b, s.a
+		s := segment{plan.Edge{A: k[j-1], B: k[j], Owner: i, At: j - 1}, k[j-1].Distance(k[j])}
+		if s.B.Less(s.A) {
+			s.A, s.B = s.B, s.A
 		}
 		c.segments = append(c.segments, s)
 	}
@@ -259,13 +260,13 @@ func (c *cutter) checkEnds() error {
 		for n, e := range []Vec{l[0], l[last]} {
 			own := []int{0, last - 1}[n]
 			if slices.ContainsFunc(c.segments, func(s segment) bool {
-				return (s.owner != i || s.at != own) && s.distance(e) <= nearLine
+				return (s.Owner != i || s.At != own) && s.Distance(e) <= nearLine
 			}) {
 				continue
 			}
 			if gap := c.depthInside(e); gap > nearLine {
 				return &survey.Error{Element: lineName(i),
-					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.beside(e), c.words.Length(gap/c.per)),
+					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.beside(e), c.words.Length(gap/c.Per)),
 					Want:  "a line that runs from wall to wall or to another line",
 					Hint:  "let the line reach a little beyond the wall: what is outside does nothing"}
 			}
@@ -278,20 +279,20 @@ func (c *cutter) checkEnds() error {
 // floor.
 func (c *cutter) depthInside(e Vec) float64 {
 	lo, hi := c.f.Bounds()
-	if at := c.grid(e); at.X < lo.X || at.X > hi.X || at.Y < lo.Y || at.Y > hi.Y {
+	if at := c.Site(e); at.X < lo.X || at.X > hi.X || at.Y < lo.Y || at.Y > hi.Y {
 		return 0
 	}
 	for i, p := range c.patches {
 		t := c.f.Regions[i].TIN
 		for h := 0; h < len(t.V); h += 3 {
 			a, b, d := p.k[t.V[h]], p.k[t.V[h+1]], p.k[t.V[h+2]]
-			if orient(a, b, e) < 0 || orient(b, d, e) < 0 || orient(d, a, e) < 0 {
+			if plan.Orient(a, b, e) < 0 || plan.Orient(b, d, e) < 0 || plan.Orient(d, a, e) < 0 {
 				continue
 			}
 			gap := math.Inf(1)
 			for h, w := range t.Twin {
 				if w < 0 {
-					gap = min(gap, edge{a: p.k[t.V[h]], b: p.k[t.V[Next(int32(h))]]}.distance(e))
+					gap = min(gap, plan.Edge{A: p.k[t.V[h]], B: p.k[t.V[Next(int32(h))]]}.Distance(e))
 				}
 			}
 			return gap
@@ -358,7 +359,7 @@ func (c *cutter) besideStrip(p *patch, group []int32) int32 {
 	var area, border, longest float64
 	beside := int32(-1)
 	for _, t := range group {
-		area += p.t.area(int(t)) * c.per * c.per
+		area += p.t.area(int(t)) * c.Per * c.Per
 		for h := 3 * t; h < 3*t+3; h++ {
 			w := p.t.Twin[h]
 			if w >= 0 && p.dam[h] < 0 {
@@ -380,14 +381,14 @@ func (c *cutter) besideStrip(p *patch, group []int32) int32 {
 // cellOf makes a cell of a group of triangles; its first corner and middle tell where it is
 // among the others.
 func (p *patch) cellOf(group []int32) cell {
-	inf := Vec{math.Inf(1), math.Inf(1)}
+	inf := Vec{X: math.Inf(1), Y: math.Inf(1)}
 	out := cell{patch: p, first: [2]Vec{inf, inf}}
 	for _, t := range group {
-		if m := p.middle(t); m.less(out.first[1]) {
+		if m := p.middle(t); m.Less(out.first[1]) {
 			out.first[1] = m
 		}
 		for _, v := range p.t.V[3*t : 3*t+3] {
-			if p.k[v].less(out.first[0]) {
+			if p.k[v].Less(out.first[0]) {
 				out.first[0] = p.k[v]
 			}
 		}
@@ -395,12 +396,12 @@ func (p *patch) cellOf(group []int32) cell {
 	return out
 }
 
-// middle returns three times the centroid of triangle t, on the lattice.
+// middle returns three times the centroid of triangle t, on the nanometre grid.
 func (p *patch) middle(t int32) Vec {
 	a, b, c := p.k[p.t.V[3*t]], p.k[p.t.V[3*t+1]], p.k[p.t.V[3*t+2]]
 	// The sum must not depend on which corner comes first.
 	x, y := []float64{a.X, b.X, c.X}, []float64{a.Y, b.Y, c.Y}
 	slices.Sort(x)
 	slices.Sort(y)
-	return Vec{x[0] + x[1] + x[2], y[0] + y[1] + y[2]}
+	return Vec{X: x[0] + x[1] + x[2], Y: y[0] + y[1] + y[2]}
 }

@@ -22,7 +22,7 @@ func TestCutTurnsOnAnEdge(t *testing.T) {
 	if len(p.Pieces) != 2 || len(p.Joins) != 2 {
 		t.Fatalf("%d pieces, %d joins; want 2 and 2", len(p.Pieces), len(p.Joins))
 	}
-	inside := []Vec{{4.0 / 13, 0}, {6, 0}, {6, 1.6}, {14.0 / 3, 10.0 / 3}}
+	inside := []Vec{{X: 4.0 / 13, Y: 0}, {X: 6, Y: 0}, {X: 6, Y: 1.6}, {X: 14.0 / 3, Y: 10.0 / 3}}
 	near(t, "area inside", p.Pieces[1].To(Horizontal(10.03), nil).Area, RingArea(inside), 1e-8)
 	near(t, "first dam", p.Joins[0].Length(), inside[0].Distance(inside[3]), 1e-8)
 	near(t, "second dam", p.Joins[1].Length(), inside[3].Distance(inside[2]), 1e-8)
@@ -36,7 +36,7 @@ func TestCutsThatTurnOnAnEdge(t *testing.T) {
 	for _, bend := range line(4.666666667, 3.333333333, 4.666666667, 1.333333333, 4.857142857, 3.428571429) {
 		for y := -2.0; y <= 6; y += 0.5 {
 			for x := -2.0; x <= 8; x++ {
-				l := []Vec{{-1, y}, bend, {x, -1 - x/8}}
+				l := []Vec{{X: -1, Y: y}, bend, {X: x, Y: -1 - x/8}}
 				if doublesBack(l) {
 					continue
 				}
@@ -61,15 +61,15 @@ func TestPlacesNextToCornersAndEdges(t *testing.T) {
 		at   Vec
 		want Vec // where the dam turns
 	}{
-		{"two steps from a shot", Vec{2, 2 + 2*nm}, Vec{2, 2}},
-		{"three steps from it", Vec{2, 2 + 3*nm}, Vec{2, 2 + 3*nm}},
+		{"two steps from a shot", Vec{X: 2, Y: 2 + 2*nm}, Vec{X: 2, Y: 2}},
+		{"three steps from it", Vec{X: 2, Y: 2 + 3*nm}, Vec{X: 2, Y: 2 + 3*nm}},
 		// The edge from (2, 2) to (6, 4) rises by 1 in 2.
-		{"by an edge", Vec{4, 3 + 2*nm}, Vec{4 + 0.8*nm, 3 + 0.4*nm}},
-		{"beside it", Vec{4, 3 + 3*nm}, Vec{4, 3 + 3*nm}},
-		{"on a wall", Vec{6 - 2*nm, 1}, Vec{6, 1}},
-		{"beside it", Vec{6 - 3*nm, 1}, Vec{6 - 3*nm, 1}},
+		{"by an edge", Vec{X: 4, Y: 3 + 2*nm}, Vec{X: 4 + 0.8*nm, Y: 3 + 0.4*nm}},
+		{"beside it", Vec{X: 4, Y: 3 + 3*nm}, Vec{X: 4, Y: 3 + 3*nm}},
+		{"on a wall", Vec{X: 6 - 2*nm, Y: 1}, Vec{X: 6, Y: 1}},
+		{"beside it", Vec{X: 6 - 3*nm, Y: 1}, Vec{X: 6 - 3*nm, Y: 1}},
 	} {
-		p := cutInto(t, pyramid(t), Horizontal(10.01), []Vec{{1, -1}, c.at, {5, 5}})
+		p := cutInto(t, pyramid(t), Horizontal(10.01), []Vec{{X: 1, Y: -1}, c.at, {X: 5, Y: 5}})
 		gap := math.Inf(1)
 		for _, j := range p.Joins {
 			for _, s := range j.Run {

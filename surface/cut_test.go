@@ -70,7 +70,7 @@ func checkSums(t fataler, f *Floor, p *Parts, target Plane) {
 			}
 			r.TIN.Contours(r.TIN.Depths(target), []float64{0, 0.01, 0.02})
 		}
-		// Rings are straight to two steps of the lattice, which far out are 20 nm.
+		// Rings are straight to two steps of the nanometre grid, which far out are 20 nm.
 		if math.Abs(rings-q.Area) > 1e-6 {
 			t.Errorf("piece %d: rings enclose %.12g m², triangles cover %.12g", i, rings, q.Area)
 		}
@@ -105,7 +105,7 @@ func checkSums(t fataler, f *Floor, p *Parts, target Plane) {
 // The helper must detect a cut that lost something.
 func TestSumsOfAWrongCutAreRejected(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(0, 0, 6, 4, 1, sloped)})
-	p := cutInto(t, f, Horizontal(10), []Vec{{2.5, -1}, {2.5, 5}})
+	p := cutInto(t, f, Horizontal(10), []Vec{{X: 2.5, Y: -1}, {X: 2.5, Y: 5}})
 	p.Pieces[0].Regions[0].TIN.Z[0] += 1e-9
 	var r rejected
 	checkSums(&r, f, p, Horizontal(10))
@@ -123,7 +123,7 @@ func (r *rejected) Fatalf(string, ...any) { *r++ }
 func line(xy ...float64) []Vec {
 	var out []Vec
 	for i := 0; i < len(xy); i += 2 {
-		out = append(out, Vec{xy[i], xy[i+1]})
+		out = append(out, Vec{X: xy[i], Y: xy[i+1]})
 	}
 	return out
 }
@@ -152,7 +152,7 @@ func TestWedgeCutAcross(t *testing.T) {
 func TestCutAgainstHalfFloors(t *testing.T) {
 	f := build(t, Data{Shots: wavy(rand.New(rand.NewPCG(3, 1)), 0.7)})
 	lo, hi := f.Bounds()
-	a, b := Vec{lo.X + 0.3*(hi.X-lo.X), lo.Y - 1}, Vec{lo.X + 0.6*(hi.X-lo.X), hi.Y + 1}
+	a, b := Vec{X: lo.X + 0.3*(hi.X-lo.X), Y: lo.Y - 1}, Vec{X: lo.X + 0.6*(hi.X-lo.X), Y: hi.Y + 1}
 	target := Plane{Z: 10.02, SlopeX: 0.001}
 	p := cutInto(t, f, target, []Vec{a, b})
 	left, right := cutAlong(t, f.Regions[0].TIN, a, b)
@@ -240,12 +240,12 @@ func TestCutAlongEdgesAndThroughVertices(t *testing.T) {
 }
 
 // A step at x = 4 of 50 mm: a dam along it separates the two levels, a dam across it leaves
-// the step in both pieces. Also with the room turned, where no corner is on the lattice.
+// the step in both pieces. Also with the room turned, where no corner is on the nanometre grid.
 func TestCutAlongAndAcrossAStep(t *testing.T) {
 	for _, turn := range []float64{0, 0.3, 1.1} {
 		at := func(x, y float64) Vec {
 			s, c := math.Sincos(turn)
-			return Vec{c*x - s*y + 20, s*x + c*y + 30}
+			return Vec{X: c*x - s*y + 20, Y: s*x + c*y + 30}
 		}
 		poly := func(xy ...float64) []float64 {
 			var out []float64
@@ -378,13 +378,13 @@ func TestCutsOfRandomFloors(t *testing.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
 		rng := rand.New(rand.NewPCG(seed, 7))
 		// Half of the floors are turned, so that walls, shots and dams that coincide do so
-		// only to the lattice. Some are far from the origin.
+		// only to the nanometre grid. Some are far from the origin.
 		sin, cos := 0.0, 1.0
 		if rng.IntN(2) == 0 {
 			sin, cos = math.Sincos(2 * math.Pi * rng.Float64())
 		}
 		away := []float64{0, 300, 5e5, 5e6}[rng.IntN(4)]
-		turn := func(x, y float64) Vec { return Vec{away + cos*x - sin*y, away + sin*x + cos*y} }
+		turn := func(x, y float64) Vec { return Vec{X: away + cos*x - sin*y, Y: away + sin*x + cos*y} }
 		turned := func(xy ...float64) []float64 {
 			var out []float64
 			for i := 0; i < len(xy); i += 2 {
@@ -396,9 +396,9 @@ func TestCutsOfRandomFloors(t *testing.T) {
 		place := func() Vec {
 			// Half of them on a coarse grid, so that they fall on shots and on each other.
 			if rng.IntN(2) == 0 {
-				return Vec{float64(rng.IntN(11)), float64(rng.IntN(7))}
+				return Vec{X: float64(rng.IntN(11)), Y: float64(rng.IntN(7))}
 			}
-			return Vec{10 * rng.Float64(), 6 * rng.Float64()}
+			return Vec{X: 10 * rng.Float64(), Y: 6 * rng.Float64()}
 		}
 		var shots []survey.Point
 		taken := map[Vec]bool{}
@@ -434,7 +434,7 @@ func TestCutsOfRandomFloors(t *testing.T) {
 			}
 			l = append(l, b)
 			if rng.IntN(4) == 0 {
-				l = []Vec{{7, -1}, {6, 7}} // along the step, if there is one
+				l = []Vec{{X: 7, Y: -1}, {X: 6, Y: 7}} // along the step, if there is one
 			}
 			for i, p := range l {
 				l[i] = turn(p.X, p.Y)

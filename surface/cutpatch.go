@@ -2,6 +2,7 @@ package surface
 
 import (
 	"cmp"
+	"pourplane/surface/internal/plan"
 	"slices"
 )
 
@@ -37,8 +38,8 @@ func (p *patch) courses(segments []segment, mine func(segment) bool) []course {
 			continue
 		}
 		c := course{segment: s, number: int32(i)}
-		c.corner = [2]int32{at(&c.a), at(&c.b)}
-		if c.length = c.a.Distance(c.b); c.length > 0 {
+		c.corner = [2]int32{at(&c.A), at(&c.B)}
+		if c.length = c.A.Distance(c.B); c.length > 0 {
 			out = append(out, c)
 		}
 	}
@@ -50,7 +51,7 @@ func (p *patch) courses(segments []segment, mine func(segment) bool) []course {
 func (p *patch) cornerAt(e Vec) int32 {
 	v, gap := int32(-1), float64(nearLine)
 	for w, k := range p.k {
-		if d := k.Distance(e); d < gap || d == gap && (v < 0 || k.less(p.k[v])) {
+		if d := k.Distance(e); d < gap || d == gap && (v < 0 || k.Less(p.k[v])) {
 			v, gap = int32(w), d
 		}
 	}
@@ -62,7 +63,7 @@ func (p *patch) cornerAt(e Vec) int32 {
 	}
 	for h := int32(0); h < int32(len(p.t.V)); h += 3 {
 		a, b, d := p.k[p.t.V[h]], p.k[p.t.V[h+1]], p.k[p.t.V[h+2]]
-		if orient(a, b, e) > 0 && orient(b, d, e) > 0 && orient(d, a, e) > 0 {
+		if plan.Orient(a, b, e) > 0 && plan.Orient(b, d, e) > 0 && plan.Orient(d, a, e) > 0 {
 			return p.splitTriangle(h, e)
 		}
 	}
@@ -76,11 +77,11 @@ func (p *patch) edgeAt(e Vec) (u, v int32) {
 	gap := float64(nearLine)
 	for h := range int32(len(p.t.V)) {
 		a, b := p.t.V[h], p.t.V[Next(h)]
-		if p.k[b].less(p.k[a]) {
+		if p.k[b].Less(p.k[a]) {
 			a, b = b, a
 		}
-		d := edge{a: p.k[a], b: p.k[b]}.distance(e)
-		if d < gap || d == gap && (u < 0 || p.k[a].less(p.k[u]) || a == u && p.k[b].less(p.k[v])) {
+		d := plan.Edge{A: p.k[a], B: p.k[b]}.Distance(e)
+		if d < gap || d == gap && (u < 0 || p.k[a].Less(p.k[u]) || a == u && p.k[b].Less(p.k[v])) {
 			u, v, gap = a, b, d
 		}
 	}
@@ -89,7 +90,7 @@ func (p *patch) edgeAt(e Vec) (u, v int32) {
 
 // splitEdge adds a corner near e on the edge from u to v.
 func (p *patch) splitEdge(u, v int32, e Vec) int32 {
-	s := segment{edge: edge{a: p.k[u], b: p.k[v]}, length: p.k[u].Distance(p.k[v])}
+	s := segment{Edge: plan.Edge{A: p.k[u], B: p.k[v]}, length: p.k[u].Distance(p.k[v])}
 	w := p.between(u, v, s.along(e)/s.length)
 	for h := range int32(len(p.t.V)) {
 		a, b := p.t.V[h], p.t.V[Next(h)]
@@ -107,7 +108,7 @@ func (p *patch) splitTriangle(h int32, e Vec) int32 {
 	v := [3]int32(p.t.V[h : h+3])
 	// From the first corner in place order, so that the elevation does not depend on row
 	// order.
-	for !p.k[v[0]].less(p.k[v[1]]) || !p.k[v[0]].less(p.k[v[2]]) {
+	for !p.k[v[0]].Less(p.k[v[1]]) || !p.k[v[0]].Less(p.k[v[2]]) {
 		v = [3]int32{v[1], v[2], v[0]}
 	}
 	a, b, c := p.k[v[0]], p.k[v[1]], p.k[v[2]]
@@ -124,7 +125,7 @@ func (p *patch) splitTriangle(h int32, e Vec) int32 {
 // between adds a corner at the fraction t along the edge from u to v.
 func (p *patch) between(u, v int32, t float64) int32 {
 	a, b := p.k[u], p.k[v]
-	k := Vec{a.X + float64(t*(b.X-a.X)), a.Y + float64(t*(b.Y-a.Y))}
+	k := Vec{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))}
 	// So every part of a triangle with a fitted corner has a fitted corner.
 	fitted := p.t.Fitted != nil && (p.t.Fitted[u] || p.t.Fitted[v])
 	return p.add(k, p.t.Z[u]+float64(t*(p.t.Z[v]-p.t.Z[u])), fitted, [2]int32{u, v})
@@ -184,11 +185,11 @@ func (p *patch) cut(s *course) {
 			if _, done := split[[2]int32{u, v}]; crosses(g) && !done {
 				w := p.between(u, v, off[u]/(off[u]-off[v]))
 				// A line along an axis stays on it to the last bit.
-				if s.a.X == s.b.X {
-					p.k[w].X = s.a.X
+				if s.A.X == s.B.X {
+					p.k[w].X = s.A.X
 				}
-				if s.a.Y == s.b.Y {
-					p.k[w].Y = s.a.Y
+				if s.A.Y == s.B.Y {
+					p.k[w].Y = s.A.Y
 				}
 				split[[2]int32{u, v}] = w
 			}
@@ -378,7 +379,7 @@ func (b band) chain(u, v int32) {
 	for u != v {
 		best := way{-1, -1}
 		for _, w := range b.ways[u] {
-			if n, ok := hops[w.to]; ok && n == hops[u]-1 && (best.h < 0 || b.p.k[w.to].less(b.p.k[best.to])) {
+			if n, ok := hops[w.to]; ok && n == hops[u]-1 && (best.h < 0 || b.p.k[w.to].Less(b.p.k[best.to])) {
 				best = w
 			}
 		}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -19,20 +20,20 @@ import (
 // declared area or elevation that disagrees with the faces is a warning.
 //
 // Faces overlap only if they do so both on the coordinates as given and on these rounded to
-// whole steps, see [lattice]. Decimals as given may differ by half a unit in the last place,
+// whole steps, see [plan.NanoGrid]. Decimals as given may differ by half a unit in the last place,
 // which can push a corner over the edge it is on. Rounded ones can turn over a face as thin
 // as a step.
 func FromFaces(s survey.Surface) (*Floor, error) {
-	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
+	lo, hi := Vec{X: math.Inf(1), Y: math.Inf(1)}, Vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	for i := range s.Vertices {
 		p := &s.Vertices[i]
-		lo = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}
-		hi = Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+		lo = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+		hi = Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 	}
-	rounded, given := newLattice(lo, hi), asGiven(lo, hi)
+	rounded, given := plan.NewNanoGrid(lo, hi), plan.AsGiven(lo, hi)
 	ways := []func() (*Floor, error){
-		func() (*Floor, error) { return fromFaces(s, rounded, rounded.steps) },
-		func() (*Floor, error) { return fromFaces(s, given, given.exactly) },
+		func() (*Floor, error) { return fromFaces(s, rounded, rounded.Steps) },
+		func() (*Floor, error) { return fromFaces(s, given, given.Exactly) },
 	}
 	if max(math.Abs(lo.X), math.Abs(lo.Y), math.Abs(hi.X), math.Abs(hi.Y)) >= 1<<22 {
 		// From 4 194 km on, neighbouring coordinates are about as far apart as the steps.
@@ -51,20 +52,20 @@ func FromFaces(s survey.Surface) (*Floor, error) {
 	return f, nil
 }
 
-// fromFaces is [FromFaces] on one lattice; place returns a corner in steps.
-func fromFaces(s survey.Surface, l lattice, place func(Vec) Vec) (*Floor, error) {
+// fromFaces is [FromFaces] on one grid; place returns a corner in steps.
+func fromFaces(s survey.Surface, l plan.NanoGrid, place func(Vec) Vec) (*Floor, error) {
 	f := &Floor{Shots: len(s.Vertices)}
 	all := make([]Vec, len(s.Vertices))
 	for i := range s.Vertices {
-		all[i] = place(Vec{s.Vertices[i].X, s.Vertices[i].Y})
+		all[i] = place(Vec{X: s.Vertices[i].X, Y: s.Vertices[i].Y})
 	}
-	t := &TIN{Origin: l.origin, V: make([]int32, 0, 3*len(s.Faces))}
+	t := &TIN{Origin: l.Origin, V: make([]int32, 0, 3*len(s.Faces))}
 	// Vertices that no face uses are not part of the floor or of its min and max.
 	id := make([]int32, len(all))
 	var k []Vec
 	vertex := func(v int32) int32 {
 		if id[v] == 0 {
-			at := l.metres(all[v])
+			at := l.Metres(all[v])
 			k = append(k, all[v])
 			t.X, t.Y, t.Z = append(t.X, at.X), append(t.Y, at.Y), append(t.Z, s.Vertices[v].Z)
 			t.Shot = append(t.Shot, v)
@@ -80,7 +81,7 @@ func fromFaces(s survey.Surface, l lattice, place func(Vec) Vec) (*Floor, error)
 	}
 	var from []int // face of each triangle
 	for i, c := range s.Faces {
-		switch orient(all[c[0]], all[c[1]], all[c[2]]) {
+		switch plan.Orient(all[c[0]], all[c[1]], all[c[2]]) {
 		case 0:
 			f.Notes = append(f.Notes, survey.Notef(survey.LeftOut, at(i), "face %d of surface %q has no area in plan", i+1, s.Name))
 			continue
@@ -103,7 +104,7 @@ func fromFaces(s survey.Surface, l lattice, place func(Vec) Vec) (*Floor, error)
 	if a, b, ok := t.join(); !ok {
 		return nil, clash(a, b, "the same edge, on the same side, as")
 	}
-	if a, b, ok := overlap(t, k); ok {
+	if a, b, ok := plan.Overlap(t.V, k); ok {
 		return nil, clash(a, b, "an overlap in plan with")
 	}
 	f.Used = len(k)
@@ -177,60 +178,6 @@ func (t *TIN) join() (a, b int32, ok bool) {
 		}
 	}
 	return 0, 0, true
-}
-
-// overlap returns two triangles whose interiors overlap in plan. Two convex figures do not
-// overlap if a side of one of them separates them; that test is exact.
-func overlap(t *TIN, k []Vec) (a, b int32, found bool) {
-	n := t.Len()
-	type box struct{ west, east, south, north float64 }
-	boxes := make([]box, n)
-	order := make([]int32, n)
-	for i := range n {
-		p, q, r := k[t.V[3*i]], k[t.V[3*i+1]], k[t.V[3*i+2]]
-		boxes[i] = box{min(p.X, q.X, r.X), max(p.X, q.X, r.X), min(p.Y, q.Y, r.Y), max(p.Y, q.Y, r.Y)}
-		order[i] = int32(i)
-	}
-	slices.SortFunc(order, func(i, j int32) int { return cmp.Compare(boxes[i].west, boxes[j].west) })
-	parts := func(i, j int32) bool { // a side of i has all of j on its right or on it
-		for e := range int32(3) {
-			u, v := k[t.V[3*i+e]], k[t.V[3*i+(e+1)%3]]
-			if orient(u, v, k[t.V[3*j]]) <= 0 && orient(u, v, k[t.V[3*j+1]]) <= 0 && orient(u, v, k[t.V[3*j+2]]) <= 0 {
-				return true
-			}
-		}
-		return false
-	}
-	// Sweep from west to east; the active triangles are in rows by their south edge.
-	south, north := math.Inf(1), math.Inf(-1)
-	tallest := 0.0
-	for _, b := range boxes {
-		south, north = min(south, b.south), max(north, b.north)
-		tallest = max(tallest, b.north-b.south)
-	}
-	rows := min(max(int(math.Sqrt(float64(n))), 1), 1<<14)
-	height := max((north-south)/float64(rows), tallest/4, 1)
-	row := func(y float64) int { return int((y - south) / height) }
-	live := make([][]int32, row(north)+1)
-	for _, j := range order {
-		bj := boxes[j]
-		for r := max(0, row(bj.south-tallest)); r <= row(bj.north); r++ {
-			kept := live[r][:0]
-			for _, i := range live[r] {
-				bi := boxes[i]
-				if bi.east <= bj.west {
-					continue
-				}
-				kept = append(kept, i)
-				if bi.south < bj.north && bj.south < bi.north && !parts(i, j) && !parts(j, i) {
-					return i, j, true
-				}
-			}
-			live[r] = kept
-		}
-		live[row(bj.south)] = append(live[row(bj.south)], j)
-	}
-	return 0, 0, false
 }
 
 // borders chains the edges of t into rings with the floor on the left, the largest outer

@@ -34,7 +34,7 @@ func meshed(t *testing.T, origin Vec, step float64, x, y []float64) survey.Surfa
 // triangles that rounding to decimal steps would turn over. The surface is valid as given,
 // and no face is left out.
 func TestTinyFacesFarFromTheOrigin(t *testing.T) {
-	for _, origin := range []Vec{{0, 0}, {4_800_000, 5_300_000}, {500_000, 9_900_000}, {-20_000_000, 12_000_000}, {20_000_000, -70_000_000}} {
+	for _, origin := range []Vec{{X: 0, Y: 0}, {X: 4_800_000, Y: 5_300_000}, {X: 500_000, Y: 9_900_000}, {X: -20_000_000, Y: 12_000_000}, {X: 20_000_000, Y: -70_000_000}} {
 		far := max(math.Abs(origin.X), math.Abs(origin.Y))
 		step := max(math.Nextafter(far*1.001, math.Inf(1))-far*1.001, 0x1p-31)
 		size := math.Round(10 / step)
@@ -44,7 +44,7 @@ func TestTinyFacesFarFromTheOrigin(t *testing.T) {
 		for range 40 {
 			cx, cy := math.Round(size*(0.1+0.8*rng.Float64())), math.Round(size*(0.1+0.8*rng.Float64()))
 			for range 6 {
-				if p := (Vec{cx + float64(rng.IntN(12)), cy + float64(rng.IntN(12))}); !have[p] {
+				if p := (Vec{X: cx + float64(rng.IntN(12)), Y: cy + float64(rng.IntN(12))}); !have[p] {
 					have[p] = true
 					x, y = append(x, p.X), append(y, p.Y)
 				}
@@ -87,26 +87,6 @@ func TestCornerOnTheEdgeOfAnotherFace(t *testing.T) {
 				if _, err := FromFaces(s); (err == nil) != (over == 0) {
 					t.Errorf("at %g, corner %d, over by %g: %v", at, i, over, err)
 				}
-			}
-		}
-	}
-}
-
-// Decimals of a tenth of a millimetre come back as the same whole steps, as far out as the
-// step is a nanometre.
-func TestDecimalsAreWholeSteps(t *testing.T) {
-	rng := rand.New(rand.NewPCG(4, 4))
-	for _, at := range []float64{0, 1e6, 4_300_000, 8_388_000, 9_000_000, 3e7} {
-		l := newLattice(Vec{at, at}, Vec{at + 500, at + 500})
-		if want := map[bool]float64{true: 1e9, false: 1e8}[at < 1<<23]; l.per != want {
-			t.Errorf("at %g: %g steps a metre, want %g", at, l.per, want)
-		}
-		for range 2000 {
-			n := rng.IntN(5_000_000)
-			// Rounded once, as a decimal of a file is.
-			x := (at*1e4 + float64(n)) / 1e4
-			if got, want := l.steps(Vec{x, at}).X, float64(n)*l.per/1e4; got != want {
-				t.Fatalf("at %g: %.4f is %g steps, want %g", at, x, got, want)
 			}
 		}
 	}

@@ -1,12 +1,9 @@
 package surface
 
 import (
-	"math"
-	"math/rand/v2"
 	"strings"
 	"testing"
 
-	"pourplane/surface/internal/exact"
 	"pourplane/survey"
 	"pourplane/survey/file"
 )
@@ -95,33 +92,5 @@ func TestFacesWithHoleAndUprightFace(t *testing.T) {
 	}
 	if f.Regions[0].TIN.Len() != 8 {
 		t.Errorf("%d triangles, want 8", f.Regions[0].TIN.Len())
-	}
-}
-
-// The tree against a check of every edge.
-func TestSideAgainstEveryEdge(t *testing.T) {
-	rng := rand.New(rand.NewPCG(5, 5))
-	for range 200 {
-		n := 3 + rng.IntN(20)
-		var x, y []float64
-		var edges []edge
-		for i := range n {
-			a := 2 * math.Pi * float64(i) / float64(n)
-			r := 4 + 12*rng.Float64()
-			x = append(x, math.Round(r*math.Cos(a)))
-			y = append(y, math.Round(r*math.Sin(a)))
-		}
-		for i := range n {
-			j := (i + 1) % n
-			edges = append(edges, edge{Vec{x[i], y[i]}, Vec{x[j], y[j]}, 0, i})
-		}
-		s := newEdgeTree(edges)
-		for px := -17.0; px <= 17; px++ {
-			for py := -17.0; py <= 17; py++ {
-				if got, want := int(s.side(Vec{px, py})), exact.InRing(x, y, px, py); got != want {
-					t.Fatalf("ring %v %v: (%g, %g) is %d, want %d", x, y, px, py, got, want)
-				}
-			}
-		}
 	}
 }

@@ -143,7 +143,7 @@ func (f *Floor) square(place Vec) (dir Vec, ok bool) {
 		if away > nearWall {
 			return
 		}
-		out := Vec{e.Y, 0 - e.X} // the floor is on the left
+		out := Vec{X: e.Y, Y: 0 - e.X} // the floor is on the left
 		switch {
 		case !ok:
 			dir, distance, ok = out, away, true
@@ -163,10 +163,10 @@ const turns = 720
 // turned returns the direction k half degrees clockwise from north.
 func turned(k float64) Vec {
 	if q := math.Mod(k, turns/4); q == 0 { // quarter turns are exact
-		return [4]Vec{{0, 1}, {1, 0}, {0, -1}, {-1, 0}}[int(math.Mod(k, turns))/(turns/4)]
+		return [4]Vec{{X: 0, Y: 1}, {X: 1, Y: 0}, {X: 0, Y: -1}, {X: -1, Y: 0}}[int(math.Mod(k, turns))/(turns/4)]
 	}
 	sin, cos := math.Sincos(k * math.Pi / (turns / 2))
-	return Vec{sin, cos}
+	return Vec{X: sin, Y: cos}
 }
 
 // steepest finds the best direction within half a degree of k half degrees.
@@ -232,7 +232,7 @@ func (f *Floor) squares() []Vec {
 		for i, b := range ring {
 			a := ring[(i+len(ring)-1)%len(ring)]
 			if l := a.Distance(b); l > 0 {
-				walls = append(walls, wall{l, Vec{(b.Y - a.Y) / l, 0 - (b.X-a.X)/l}}) // counter-clockwise: outside is on the right
+				walls = append(walls, wall{l, Vec{X: (b.Y - a.Y) / l, Y: 0 - (b.X-a.X)/l}}) // counter-clockwise: outside is on the right
 			}
 		}
 	}

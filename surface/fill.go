@@ -233,10 +233,10 @@ func (f *Floor) To(target Plane, levels []float64) Fill {
 	for i, p := range whole.Regions {
 		out.Vertices += p.Vertices
 		out.Triangles += p.Triangles
-		if i == 0 || p.Least < out.Least || p.Least == out.Least && p.LeastAt.less(out.LeastAt) {
+		if i == 0 || p.Least < out.Least || p.Least == out.Least && p.LeastAt.Less(out.LeastAt) {
 			out.Least, out.LeastAt = p.Least, p.LeastAt
 		}
-		if i == 0 || p.Greatest > out.Greatest || p.Greatest == out.Greatest && p.GreatestAt.less(out.GreatestAt) {
+		if i == 0 || p.Greatest > out.Greatest || p.Greatest == out.Greatest && p.GreatestAt.Less(out.GreatestAt) {
 			out.Greatest, out.GreatestAt = p.Greatest, p.GreatestAt
 		}
 	}
@@ -276,10 +276,10 @@ func (f *Fill) extremes(t *TIN, depth []float64) {
 	f.Vertices, f.Triangles = len(t.Z), t.Len()
 	for i, d := range depth {
 		at := t.At(int32(i))
-		if i == 0 || d < f.Least || d == f.Least && at.less(f.LeastAt) {
+		if i == 0 || d < f.Least || d == f.Least && at.Less(f.LeastAt) {
 			f.Least, f.LeastAt = d, at
 		}
-		if i == 0 || d > f.Greatest || d == f.Greatest && at.less(f.GreatestAt) {
+		if i == 0 || d > f.Greatest || d == f.Greatest && at.Less(f.GreatestAt) {
 			f.Greatest, f.GreatestAt = d, at
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -25,12 +26,12 @@ func RobustPlane(points []survey.Point) (Plane, float64, error) {
 	spread := 0.0
 	for range 30 {
 		for i, p := range points {
-			off[i] = math.Abs(p.Z - plane.Elevation(Vec{p.X, p.Y}))
+			off[i] = math.Abs(p.Z - plane.Elevation(Vec{X: p.X, Y: p.Y}))
 		}
 		spread = 1.4826 * median(off)
 		bound := max(4.685*spread, 1e-4) // points that lie on a plane exactly have no spread
 		for i, p := range points {
-			r := (p.Z - plane.Elevation(Vec{p.X, p.Y})) / bound
+			r := (p.Z - plane.Elevation(Vec{X: p.X, Y: p.Y})) / bound
 			w[i] = math.Pow(max(0, 1-r*r), 2)
 		}
 		again, ok := quickPlane(points, w)
@@ -86,7 +87,7 @@ func FitBowl(points []survey.Point) (Bowl, float64, error) {
 		sx.Add(p.X - first.X)
 		sy.Add(p.Y - first.Y)
 	}
-	b := Bowl{At: Vec{first.X + sx.Value()/float64(n), first.Y + sy.Value()/float64(n)}}
+	b := Bowl{At: Vec{X: first.X + sx.Value()/float64(n), Y: first.Y + sy.Value()/float64(n)}}
 	for _, p := range points {
 		b.Scale = max(b.Scale, math.Abs(p.X-b.At.X), math.Abs(p.Y-b.At.Y))
 	}
@@ -160,7 +161,7 @@ func (f *Floor) Describe() (Found, error) {
 	}
 	// The order of rows must not change the last bits.
 	slices.SortFunc(points, func(a, b survey.Point) int {
-		if (Vec{a.X, a.Y}).less(Vec{b.X, b.Y}) {
+		if (Vec{X: a.X, Y: a.Y}).Less(Vec{X: b.X, Y: b.Y}) {
 			return -1
 		}
 		return 1
@@ -181,7 +182,7 @@ func (f *Floor) Describe() (Found, error) {
 		return out, err
 	}
 	for i, p := range points {
-		if d := p.Z - out.Robust.Elevation(Vec{p.X, p.Y}); i == 0 || math.Abs(d) > math.Abs(out.Off) {
+		if d := p.Z - out.Robust.Elevation(Vec{X: p.X, Y: p.Y}); i == 0 || math.Abs(d) > math.Abs(out.Off) {
 			out.Worst, out.Off = p, d
 		}
 	}
@@ -195,7 +196,7 @@ func (f *Floor) thinned() []survey.Point {
 	var out []survey.Point
 	for _, r := range f.Regions {
 		t := r.TIN
-		for _, v := range thin(len(t.Z), func(v int) (Vec, bool) { return Vec{t.X[v], t.Y[v]}, t.Shot[v] >= 0 }) {
+		for _, v := range plan.Thin(coarse, len(t.Z), func(v int) (Vec, bool) { return Vec{X: t.X[v], Y: t.Y[v]}, t.Shot[v] >= 0 }) {
 			out = append(out, r.Shots[t.Shot[v]])
 		}
 	}

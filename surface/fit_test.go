@@ -32,7 +32,7 @@ func TestFitBowlAgainstCertifiedParabola(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := func(x float64) float64 { return b.Elevation(Vec{x, 0}) }
+	at := func(x float64) float64 { return b.Elevation(Vec{X: x, Y: 0}) }
 	c0 := at(0)
 	c1 := (at(1) - at(-1)) / 2 / scale
 	c2 := ((at(1)+at(-1))/2 - c0) / scale / scale
@@ -50,7 +50,7 @@ func TestFitBowlAgainstCertifiedParabola(t *testing.T) {
 			t.Errorf("%s = %.15g, certified %.15g: %.1f digits, want %g", c.name, c.got, c.certified, d, c.digits)
 		}
 	}
-	near(t, "slope across", b.Elevation(Vec{1, 1})-b.Elevation(Vec{1, -1}), 0, 1e-12)
+	near(t, "slope across", b.Elevation(Vec{X: 1, Y: 1})-b.Elevation(Vec{X: 1, Y: -1}), 0, 1e-12)
 	if _, _, err := FitBowl(points[:6]); !errors.Is(err, ErrNoPlane) {
 		t.Errorf("six points: error %v", err)
 	}

@@ -44,8 +44,8 @@ func (f *Floor) Bounds() (lo, hi Vec) {
 			if first {
 				lo, hi, first = p, p, false
 			}
-			lo = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}
-			hi = Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+			lo = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+			hi = Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 		}
 	}
 	return lo, hi

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -20,18 +21,18 @@ func (c *cutter) linkSteps() {
 	}
 	var steps []segment
 	for _, st := range c.f.Steps {
-		s := segment{edge: edge{a: c.steps(st[0]), b: c.steps(st[1]), owner: -1}}
-		s.length = s.a.Distance(s.b)
+		s := segment{Edge: plan.Edge{A: c.Steps(st[0]), B: c.Steps(st[1]), Owner: -1}}
+		s.length = s.A.Distance(s.B)
 		if s.length == 0 {
 			continue
 		}
-		if s.b.less(s.a) {
-			s.a, s.b = s.b, s.a
+		if s.B.Less(s.A) {
+			s.A, s.B = s.B, s.A
 		}
 		steps = append(steps, s)
 	}
 	slices.SortFunc(steps, func(s, t segment) int {
-		return cmp.Or(cmp.Compare(s.a.X, t.a.X), cmp.Compare(s.a.Y, t.a.Y), cmp.Compare(s.b.X, t.b.X), cmp.Compare(s.b.Y, t.b.Y))
+		return cmp.Or(cmp.Compare(s.A.X, t.A.X), cmp.Compare(s.A.Y, t.A.Y), cmp.Compare(s.B.X, t.B.X), cmp.Compare(s.B.Y, t.B.Y))
 	})
 	lines := len(c.segments)
 	if c.apart {
@@ -46,7 +47,7 @@ func (c *cutter) linkSteps() {
 		for _, p := range c.patches {
 			for h, w := range p.t.Twin {
 				u, v := p.t.V[h], p.t.V[Next(int32(h))]
-				if w >= 0 || s.distance(p.k[u]) > nearLine || s.distance(p.k[v]) > nearLine {
+				if w >= 0 || s.Distance(p.k[u]) > nearLine || s.Distance(p.k[v]) > nearLine {
 					continue
 				}
 				b := bank{s.along(p.k[u]), s.along(p.k[v]), p.t.Z[u], p.t.Z[v], p.cell[h/3]}
@@ -91,7 +92,7 @@ func (c *cutter) linkSteps() {
 // place returns the place at a distance along s.
 func (s *segment) place(along float64) Vec {
 	t := along / s.length
-	return Vec{s.a.X + float64(t*(s.b.X-s.a.X)), s.a.Y + float64(t*(s.b.Y-s.a.Y))}
+	return Vec{X: s.A.X + float64(t*(s.B.X-s.A.X)), Y: s.A.Y + float64(t*(s.B.Y-s.A.Y))}
 }
 
 // root returns the cell that represents all cells in one piece with cell i.
@@ -120,7 +121,7 @@ func (c *cutter) unite() {
 type stretch struct {
 	segment  int32
 	pieces   [2]int
-	p, q     Vec // on the lattice, p the first along the segment
+	p, q     Vec // on the nanometre grid, p the first along the segment
 	zp, zq   float64
 	from, to float64 // along the segment
 }
@@ -175,18 +176,18 @@ func (c *cutter) measureEdges(pieces []*Floor) {
 	for _, p := range c.patches {
 		for h, w := range p.t.Twin {
 			if w < 0 {
-				walls[c.cells[p.cell[h/3]].piece].Add(p.k[p.t.V[h]].Distance(p.k[p.t.V[Next(int32(h))]]) / c.per)
+				walls[c.cells[p.cell[h/3]].piece].Add(p.k[p.t.V[h]].Distance(p.k[p.t.V[Next(int32(h))]]) / c.Per)
 			}
 		}
 	}
 	for _, l := range c.links {
-		d := l.p.Distance(l.q) / c.per
+		d := l.p.Distance(l.q) / c.Per
 		a, b := c.cells[l.cells[0]].piece, c.cells[l.cells[1]].piece
 		walls[a].Add(-d)
 		walls[b].Add(-d)
 		if a == b {
 			steps[a].Add(d)
-			pieces[a].Steps = append(pieces[a].Steps, [2]Vec{c.grid(l.p), c.grid(l.q)})
+			pieces[a].Steps = append(pieces[a].Steps, [2]Vec{c.Site(l.p), c.Site(l.q)})
 		}
 	}
 	for i, f := range pieces {
@@ -233,16 +234,16 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	see := func(dam int32, a, b int32, p, q Vec, zp, zq float64) error {
 		s := &c.segments[dam]
 		m, n := c.cells[a].piece, c.cells[b].piece
-		if m == n && (p.Distance(q) <= looseEnd || s.owner < 0) {
+		if m == n && (p.Distance(q) <= looseEnd || s.Owner < 0) {
 			return nil
 		}
 		if m == n {
-			return &survey.Error{Element: lineName(s.owner),
+			return &survey.Error{Element: lineName(s.Owner),
 				Found: fmt.Sprintf("a line that does not divide the floor: the same piece is on both sides of it at %s", c.beside(s.place((s.along(p)+s.along(q))/2))),
 				Want:  "a line that runs from wall to wall or to another line, on both sides of an opening"}
 		}
-		if s.owner >= 0 {
-			parts[s.owner] = true
+		if s.Owner >= 0 {
+			parts[s.Owner] = true
 		}
 		st := stretch{dam, [2]int{min(m, n), max(m, n)}, p, q, zp, zq, s.along(p), s.along(q)}
 		if st.from > st.to {
@@ -271,7 +272,7 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 		}
 	}
 	if i := slices.Index(parts, false); i >= 0 {
-		at := c.segments[slices.IndexFunc(c.segments, func(s segment) bool { return s.owner == i })]
+		at := c.segments[slices.IndexFunc(c.segments, func(s segment) bool { return s.Owner == i })]
 		return nil, &survey.Error{Element: lineName(i),
 			Found: fmt.Sprintf("a line that does not cross the floor (it runs by %s)", c.beside(at.middle())),
 			Want:  "a line that runs from wall to wall over floor, and no line twice"}
@@ -288,17 +289,17 @@ func (c *cutter) joins(all []stretch) []Join {
 	var start float64
 	for i, s := range all {
 		station := func(k Vec, z, along float64) Station {
-			return Station{Distance: (along - start) / c.per, At: c.grid(k), Elevation: z}
+			return Station{Distance: (along - start) / c.Per, At: c.Site(k), Elevation: z}
 		}
 		if i == 0 || all[i-1].segment != s.segment || all[i-1].pieces != s.pieces || s.from-all[i-1].to > 2*nearLine {
 			start = s.from
-			line := c.segments[s.segment].owner
+			line := c.segments[s.segment].Owner
 			k := -1
 			if line < 0 {
 				k = slices.IndexFunc(out, func(j Join) bool {
 					last := j.Run[len(j.Run)-1].At
-					return j.Line < 0 && j.Pieces == s.pieces && last.Distance(c.grid(s.p)) <= looseEnd/c.per &&
-						(edge{a: j.Run[0].At, b: c.grid(s.q)}).distance(last) <= looseEnd/c.per
+					return j.Line < 0 && j.Pieces == s.pieces && last.Distance(c.Site(s.p)) <= looseEnd/c.Per &&
+						(plan.Edge{A: j.Run[0].At, B: c.Site(s.q)}).Distance(last) <= looseEnd/c.Per
 				})
 			}
 			if k < 0 {
@@ -307,7 +308,7 @@ func (c *cutter) joins(all []stretch) []Join {
 				// The next piece of a straight step starts where the last one ended.
 				j := out[k]
 				out = append(slices.Delete(out, k, k+1), j)
-				start -= j.Length() * c.per
+				start -= j.Length() * c.Per
 			}
 		}
 		j := &out[len(out)-1]
@@ -354,7 +355,7 @@ func (c *cutter) straightened(ring []Vec) []Vec {
 	// Start from a place that is certainly a corner.
 	west := 0
 	for i, p := range ring {
-		if p.less(ring[west]) {
+		if p.Less(ring[west]) {
 			west = i
 		}
 	}
@@ -362,7 +363,7 @@ func (c *cutter) straightened(ring []Vec) []Vec {
 	out := []Vec{ring[west]}
 	for i := 1; i < n; i++ {
 		p, after := ring[(west+i)%n], ring[(west+i+1)%n]
-		if (edge{a: out[len(out)-1], b: after}).distance(p) > nearLine/c.per {
+		if (plan.Edge{A: out[len(out)-1], B: after}).Distance(p) > nearLine/c.Per {
 			out = append(out, p)
 		}
 	}

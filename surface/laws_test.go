@@ -124,7 +124,7 @@ func TestCoverageAndRotation(t *testing.T) {
 				}
 				var v []Vec
 				for _, p := range r.Points {
-					v = append(v, Vec{p.X, p.Y})
+					v = append(v, Vec{X: p.X, Y: p.Y})
 				}
 				area += RingArea(v) * float64(1-2*k)
 			}
@@ -167,9 +167,9 @@ func TestVolumeIsAdditiveOverAnyCut(t *testing.T) {
 	target := Plane{Z: 0.01, SlopeX: 0.002}
 	whole := f.To(target, nil)
 	for range 50 {
-		a := Vec{10 * rng.Float64(), 8 * rng.Float64()}
+		a := Vec{X: 10 * rng.Float64(), Y: 8 * rng.Float64()}
 		angle := math.Pi * rng.Float64()
-		left, right := cutAlong(t, f.Regions[0].TIN, a, Vec{a.X + math.Cos(angle), a.Y + math.Sin(angle)})
+		left, right := cutAlong(t, f.Regions[0].TIN, a, Vec{X: a.X + math.Cos(angle), Y: a.Y + math.Sin(angle)})
 		var fill, cut, area float64
 		for _, part := range []*Floor{left, right} {
 			if part != nil {

@@ -109,7 +109,7 @@ func (l *Locator) At(p Vec) (z float64, triangle int, ok bool) {
 func (t *TIN) fromWest(k int32) [3]int32 {
 	v := [3]int32(t.V[3*k : 3*k+3])
 	for range 2 {
-		if t.place(v[1]).less(t.place(v[0])) || t.place(v[2]).less(t.place(v[0])) {
+		if t.place(v[1]).Less(t.place(v[0])) || t.place(v[2]).Less(t.place(v[0])) {
 			v = [3]int32{v[1], v[2], v[0]}
 		}
 	}
@@ -117,13 +117,13 @@ func (t *TIN) fromWest(k int32) [3]int32 {
 }
 
 // place returns vertex v, m from the origin of t.
-func (t *TIN) place(v int32) Vec { return Vec{t.X[v], t.Y[v]} }
+func (t *TIN) place(v int32) Vec { return Vec{X: t.X[v], Y: t.Y[v]} }
 
 // west reports whether the corners of a come before those of b.
 func (t *TIN) west(a, b [3]int32) bool {
 	for i := range a {
 		if p, q := t.place(a[i]), t.place(b[i]); p != q {
-			return p.less(q)
+			return p.Less(q)
 		}
 	}
 	return false

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 )
 
@@ -22,12 +23,12 @@ func TestLocatorFindsTheTriangle(t *testing.T) {
 	lo, hi := f.Bounds()
 	on, off := 0, 0
 	for range 5000 {
-		p := Vec{lo.X - 0.5 + (hi.X-lo.X+1)*rnd.Float64(), lo.Y - 0.5 + (hi.Y-lo.Y+1)*rnd.Float64()}
+		p := Vec{X: lo.X - 0.5 + (hi.X-lo.X+1)*rnd.Float64(), Y: lo.Y - 0.5 + (hi.Y-lo.Y+1)*rnd.Float64()}
 		z, _, ok := g.At(p)
 		var want []float64
 		for k := range tin.Len() {
 			a, b, c := tin.At(tin.V[3*k]), tin.At(tin.V[3*k+1]), tin.At(tin.V[3*k+2])
-			if orient(a, b, p) < 0 || orient(b, c, p) < 0 || orient(c, a, p) < 0 {
+			if plan.Orient(a, b, p) < 0 || plan.Orient(b, c, p) < 0 || plan.Orient(c, a, p) < 0 {
 				continue
 			}
 			za, zb, zc := tin.Z[tin.V[3*k]], tin.Z[tin.V[3*k+1]], tin.Z[tin.V[3*k+2]]
@@ -56,7 +57,7 @@ func TestLocatorFindsTheTriangle(t *testing.T) {
 			t.Errorf("vertex %d: %.12f, %v; want %.12f", v, z, ok, tin.Z[v])
 		}
 	}
-	if _, _, ok := g.At(Vec{math.NaN(), 0}); ok {
+	if _, _, ok := g.At(Vec{X: math.NaN(), Y: 0}); ok {
 		t.Error("NaN lies on the floor")
 	}
 }
@@ -67,11 +68,11 @@ func TestLocatorAtTheWall(t *testing.T) {
 	var xy []float64
 	var corner []Vec
 	s, c := math.Sincos(0.7)
-	for _, p := range []Vec{{0, 0}, {8, 0}, {8, 5}, {0, 5}} {
-		q := Vec{350_000 + c*p.X - s*p.Y, 5_800_000 + s*p.X + c*p.Y}
+	for _, p := range []Vec{{X: 0, Y: 0}, {X: 8, Y: 0}, {X: 8, Y: 5}, {X: 0, Y: 5}} {
+		q := Vec{X: 350_000 + c*p.X - s*p.Y, Y: 5_800_000 + s*p.X + c*p.Y}
 		corner, xy = append(corner, q), append(xy, q.X, q.Y)
 	}
-	mid := Vec{(corner[0].X + corner[2].X) / 2, (corner[0].Y + corner[2].Y) / 2}
+	mid := Vec{X: (corner[0].X + corner[2].X) / 2, Y: (corner[0].Y + corner[2].Y) / 2}
 	f := build(t, Data{Shots: []survey.Point{{X: mid.X, Y: mid.Y, Z: 3}, {X: mid.X + 1, Y: mid.Y, Z: 3}, {X: mid.X, Y: mid.Y + 1, Z: 3}},
 		Rings: []survey.Ring{ringOf("", survey.Outer, xy...)}})
 	g := f.Ground()
@@ -79,12 +80,12 @@ func TestLocatorAtTheWall(t *testing.T) {
 		b := corner[(i+1)%4]
 		for j := range 101 {
 			u := float64(j) / 100
-			p := Vec{a.X + u*(b.X-a.X), a.Y + u*(b.Y-a.Y)}
+			p := Vec{X: a.X + u*(b.X-a.X), Y: a.Y + u*(b.Y-a.Y)}
 			if z, _, ok := g.At(p); !ok || z != 3 {
 				t.Errorf("%v on the wall: %g, %v", p, z, ok)
 			}
 			l := a.Distance(b)
-			out := Vec{p.X + 0.001*(b.Y-a.Y)/l, p.Y - 0.001*(b.X-a.X)/l}
+			out := Vec{X: p.X + 0.001*(b.Y-a.Y)/l, Y: p.Y - 0.001*(b.X-a.X)/l}
 			if _, _, ok := g.At(out); ok {
 				t.Errorf("%v outside is on the floor", out)
 			}

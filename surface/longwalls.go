@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 )
 
@@ -16,7 +17,7 @@ const besideLong = 3
 // without elevations does, not the straight line from end to end. A breakline with
 // elevations along a wall was measured on purpose and stays straight. The hull of the shots
 // is not a wall.
-func (s *sheet) cutLongWalls(n, wide *neighbours) {
+func (s *sheet) cutLongWalls(n, wide *plan.Neighbours) {
 	if s.b.floor.Hull {
 		return
 	}
@@ -45,30 +46,30 @@ func (s *sheet) cutLongWalls(n, wide *neighbours) {
 
 // long reports whether the wall from u to w is long, see [besideLong]. Shots hidden from its
 // middle by a wall do not count.
-func (s *sheet) long(u, w int32, n, wide *neighbours) bool {
+func (s *sheet) long(u, w int32, n, wide *plan.Neighbours) bool {
 	a, c := s.k[u], s.k[w]
-	middle := Vec{(a.X + c.X) / 2, (a.Y + c.Y) / 2}
+	middle := Vec{X: (a.X + c.X) / 2, Y: (a.Y + c.Y) / 2}
 	reach := a.Distance(c) / 2 * (1 - 1e-9) // a shot as near as the ends, within rounding, does not count as nearer
-	seen := func(v int32) bool { return !s.r.round.blocked(middle, s.k[v]) }
-	enough, all := n.nearer(middle, reach, besideLong, closest, seen)
+	seen := func(v int32) bool { return !s.r.round.Blocked(middle, s.k[v]) }
+	enough, all := n.Nearer(middle, reach, besideLong, closest, seen)
 	if !all {
-		enough, _ = wide.nearer(middle, reach, besideLong, len(wide.of), seen)
+		enough, _ = wide.Nearer(middle, reach, besideLong, len(wide.Of), seen)
 	}
 	return enough
 }
 
 // trend returns the least-squares plane through the places of n, level if they are in a row.
-func (s *sheet) trend(n *neighbours) Plane {
-	of := slices.Clone(n.of) // sorted, so that sums do not depend on row order
+func (s *sheet) trend(n *plan.Neighbours) Plane {
+	of := slices.Clone(n.Of) // sorted, so that sums do not depend on row order
 	slices.SortFunc(of, func(u, v int32) int {
-		if s.k[u].less(s.k[v]) {
+		if s.k[u].Less(s.k[v]) {
 			return -1
 		}
 		return 1
 	})
 	points, weight := make([]survey.Point, len(of)), make([]float64, len(of))
 	for i, v := range of {
-		at := s.b.metres(s.k[v])
+		at := s.b.Metres(s.k[v])
 		points[i], weight[i] = survey.Point{X: at.X, Y: at.Y, Z: s.z[v]}, 1
 	}
 	plane, _ := quickPlane(points, weight)
@@ -78,7 +79,7 @@ func (s *sheet) trend(n *neighbours) Plane {
 // fitOnLong returns the elevation fitted at vertex v of a long wall. If the shots near it do
 // not determine a slope, it uses the slope of the whole region instead of a level one: the
 // measured ends show it.
-func (s *sheet) fitOnLong(v int32, n, wide *neighbours, trend Plane) wallFit {
+func (s *sheet) fitOnLong(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
 	f := s.fitAt(v, n, wide, trend)
 	if f.slope != both {
 		f.slope, f.variance = both, f.mean

@@ -153,7 +153,7 @@ func TestMeasuredCornersKeepTheirElevation(t *testing.T) {
 	d.Shots = append(d.Shots, survey.Point{X: 5, Y: 0, Z: rough(5, 0)})
 	given := map[Vec]float64{}
 	for _, p := range append(slices.Clone(d.Shots), d.Rings[0].Points...) {
-		given[Vec{p.X, p.Y}] = p.Z
+		given[Vec{X: p.X, Y: p.Y}] = p.Z
 	}
 	tin := build(t, d).Regions[0].TIN
 	kept := 0

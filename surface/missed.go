@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -23,7 +24,7 @@ func (m *Missed) Error() string { return "no shot inside the outline" }
 func (b *builder) anyInside() bool {
 	for _, r := range b.regions {
 		for _, i := range r.shots {
-			if r.tree.side(b.shot[i]) != outside && len(r.tree.on(b.shot[i])) == 0 {
+			if r.tree.Side(b.shot[i]) != plan.Outside && len(r.tree.On(b.shot[i])) == 0 {
 				return true
 			}
 		}
@@ -84,10 +85,10 @@ func (b *builder) warnSmallPart() {
 
 // extents returns the extent of the shots, that of the outlines, and where these begin.
 func (b *builder) extents() (lo, hi, least, most Vec, at survey.Pos) {
-	lo, hi = Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
+	lo, hi = Vec{X: math.Inf(1), Y: math.Inf(1)}, Vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	least, most = lo, hi
 	for _, p := range b.data.Shots {
-		lo, hi = Vec{min(lo.X, p.X), min(lo.Y, p.Y)}, Vec{max(hi.X, p.X), max(hi.Y, p.Y)}
+		lo, hi = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}, Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 	}
 	for _, r := range b.rings {
 		if r.kind != survey.Outer {
@@ -97,7 +98,7 @@ func (b *builder) extents() (lo, hi, least, most Vec, at survey.Pos) {
 			at = r.points[0].At
 		}
 		for _, p := range r.points {
-			least, most = Vec{min(least.X, p.X), min(least.Y, p.Y)}, Vec{max(most.X, p.X), max(most.Y, p.Y)}
+			least, most = Vec{X: min(least.X, p.X), Y: min(least.Y, p.Y)}, Vec{X: max(most.X, p.X), Y: max(most.Y, p.Y)}
 		}
 	}
 	return lo, hi, least, most, at
@@ -107,7 +108,7 @@ func (b *builder) extents() (lo, hi, least, most Vec, at survey.Pos) {
 func (b *builder) missed(how string) error {
 	lo, hi, least, most, at := b.extents()
 	m := &Missed{DX: shiftInto(lo.X, hi.X, least.X, most.X), DY: shiftInto(lo.Y, hi.Y, least.Y, most.Y)}
-	hint := fmt.Sprintf("shifted by %s all shots are within the extent of the outline", b.words.Place(Vec{m.DX, m.DY}))
+	hint := fmt.Sprintf("shifted by %s all shots are within the extent of the outline", b.words.Place(Vec{X: m.DX, Y: m.DY}))
 	if math.IsNaN(m.DX) || math.IsNaN(m.DY) {
 		m.DX, m.DY = math.NaN(), math.NaN()
 		hint = "no shift brings all shots into it: is one of the two in another unit, or are x and y exchanged?"

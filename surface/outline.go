@@ -5,33 +5,13 @@ import (
 	"math"
 
 	"pourplane/surface/internal/exact"
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
-// orient reports the side of p, seen along the line from a to b with north up: +1 left, -1
-// right, 0 on it.
-func orient(a, b, p Vec) int { return exact.Orient(a.X, a.Y, b.X, b.Y, p.X, p.Y) }
-
-// within reports whether p, known to be on the line through a and b, is between them or at
-// one of them.
-func within(a, b, p Vec) bool {
-	return min(a.X, b.X) <= p.X && p.X <= max(a.X, b.X) && min(a.Y, b.Y) <= p.Y && p.Y <= max(a.Y, b.Y)
-}
-
-// meet reports how the segments a–b and c–d touch or cross.
-func meet(a, b, c, d Vec) exact.Crossing {
-	return exact.SegmentsCross(a.X, a.Y, b.X, b.Y, c.X, c.Y, d.X, d.Y)
-}
-
-// edge is a straight piece of a ring or line, on the lattice.
-type edge struct {
-	a, b      Vec
-	owner, at int // which ring or line, and which piece of it
-}
-
-// ring is a survey.Ring on the lattice, checked: at least three corners, no corner twice in
+// ring is a survey.Ring on the nanometre grid, checked: at least three corners, no corner twice in
 // a row, and no edge crosses or touches another except its neighbours at their common
 // corner.
 type ring struct {
@@ -39,8 +19,8 @@ type ring struct {
 	kind   survey.RingKind
 	points []survey.Point
 	k      []Vec
-	area   float64   // square steps, ≥ 0; for comparing sizes
-	tree   *edgeTree // made when first needed
+	area   float64        // square steps, ≥ 0; for comparing sizes
+	tree   *plan.EdgeTree // made when first needed
 }
 
 // anotherOutline is what settles a refusal of an outline.
@@ -58,10 +38,10 @@ func ringName(r survey.Ring) string {
 }
 
 // newRing checks r.
-func newRing(r survey.Ring, l lattice, w Words) (*ring, error) {
+func newRing(r survey.Ring, l plan.NanoGrid, w Words) (*ring, error) {
 	out := &ring{name: r.Name, kind: r.Kind}
 	for _, p := range r.Points {
-		k := l.steps(Vec{p.X, p.Y})
+		k := l.Steps(Vec{X: p.X, Y: p.Y})
 		if n := len(out.k); n > 0 && out.k[n-1] == k {
 			continue
 		}
@@ -77,12 +57,12 @@ func newRing(r survey.Ring, l lattice, w Words) (*ring, error) {
 	}
 	edges := out.edges(0)
 	n := len(edges)
-	err := eachPair(edges, func(e, f *edge) error {
-		m := meet(e.a, e.b, f.a, f.b)
-		if e.at > f.at {
+	err := plan.EachPair(edges, func(e, f *plan.Edge) error {
+		m := plan.Meet(e.A, e.B, f.A, f.B)
+		if e.At > f.At {
 			e, f = f, e
 		}
-		next := f.at == e.at+1 || e.at == 0 && f.at == n-1
+		next := f.At == e.At+1 || e.At == 0 && f.At == n-1
 		if m == exact.Apart || m == exact.Touch && next {
 			return nil
 		}
@@ -91,10 +71,10 @@ func newRing(r survey.Ring, l lattice, w Words) (*ring, error) {
 			how = "crosses"
 		}
 		return &survey.Error{
-			Pos: out.points[f.at].At, Element: ringName(r),
+			Pos: out.points[f.At].At, Element: ringName(r),
 			Found: fmt.Sprintf("edge %d-%d (from %s) that %s edge %d-%d (from %s) near %s",
-				f.at+1, (f.at+1)%n+1, w.source(out.points[f.at]), how, e.at+1, (e.at+1)%n+1, w.source(out.points[e.at]),
-				w.Place(l.grid(nearMeeting(e, f)))),
+				f.At+1, (f.At+1)%n+1, w.source(out.points[f.At]), how, e.At+1, (e.At+1)%n+1, w.source(out.points[e.At]),
+				w.Place(l.Site(nearMeeting(e, f)))),
 			Want: "an outline whose edges meet only at their corners", Ask: anotherOutline,
 		}
 	})
@@ -103,8 +83,8 @@ func newRing(r survey.Ring, l lattice, w Words) (*ring, error) {
 	}
 	var twice sum.Sum
 	for _, e := range edges {
-		twice.Add((e.a.X - out.k[0].X) * (e.b.Y - out.k[0].Y))
-		twice.Add(-(e.a.Y - out.k[0].Y) * (e.b.X - out.k[0].X))
+		twice.Add((e.A.X - out.k[0].X) * (e.B.Y - out.k[0].Y))
+		twice.Add(-(e.A.Y - out.k[0].Y) * (e.B.X - out.k[0].X))
 	}
 	out.area = math.Abs(twice.Value())
 	return out, nil
@@ -115,56 +95,26 @@ func (w Words) source(p survey.Point) string {
 	if s := p.At.String(); s != "" {
 		return s
 	}
-	return w.Place(Vec{p.X, p.Y})
+	return w.Place(Vec{X: p.X, Y: p.Y})
 }
 
 // nearMeeting returns a place near where two edges meet, for messages.
-func nearMeeting(e, f *edge) Vec {
-	if p, ok := intersection(e.a, e.b, f.a, f.b); ok {
+func nearMeeting(e, f *plan.Edge) Vec {
+	if p, ok := plan.Intersection(e.A, e.B, f.A, f.B); ok {
 		return p
 	}
-	for _, p := range []Vec{f.a, f.b} {
-		if orient(e.a, e.b, p) == 0 && within(e.a, e.b, p) {
+	for _, p := range []Vec{f.A, f.B} {
+		if plan.Orient(e.A, e.B, p) == 0 && plan.Within(e.A, e.B, p) {
 			return p
 		}
 	}
-	return e.a
+	return e.A
 }
 
-// intersection returns where the lines through a, b and c, d cross, rounded to a lattice
-// step; false if they are parallel.
-func intersection(a, b, c, d Vec) (Vec, bool) {
-	rx, ry := b.X-a.X, b.Y-a.Y
-	sx, sy := d.X-c.X, d.Y-c.Y
-	det := float64(rx*sy) - float64(ry*sx)
-	if det == 0 {
-		return Vec{}, false
-	}
-	t := (float64((c.X-a.X)*sy) - float64((c.Y-a.Y)*sx)) / det
-	return Vec{math.Round(a.X + float64(t*rx)), math.Round(a.Y + float64(t*ry))}, true
-}
-
-func (r *ring) edges(owner int) []edge {
-	out := make([]edge, len(r.k))
+func (r *ring) edges(owner int) []plan.Edge {
+	out := make([]plan.Edge, len(r.k))
 	for i := range r.k {
-		out[i] = edge{r.k[i], r.k[(i+1)%len(r.k)], owner, i}
+		out[i] = plan.Edge{A: r.k[i], B: r.k[(i+1)%len(r.k)], Owner: owner, At: i}
 	}
 	return out
 }
-
-// side is where a place is: inside, outside or on the border.
-type side int8
-
-const (
-	outside side = iota - 1
-	onBorder
-	inside
-)
-
-// nearest returns the place on e that is nearest to p.
-func (e edge) nearest(p Vec) Vec {
-	return p.NearestOn(e.a, e.b)
-}
-
-// distance returns the distance from p to e, in steps.
-func (e edge) distance(p Vec) float64 { return e.nearest(p).Distance(p) }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 )
 
@@ -44,7 +45,7 @@ func (b *builder) placeShots() error {
 			continue
 		}
 		if elsewhere == "" {
-			if w := b.toWall(int32(i), b.shot[i], part); w.off <= atWall*b.per {
+			if w := b.toWall(int32(i), b.shot[i], part); w.off <= atWall*b.Per {
 				near = append(near, w)
 				continue
 			}
@@ -89,12 +90,12 @@ func (b *builder) placeShots() error {
 func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 	var in []*region
 	for _, r := range b.regionsAt(b.shot[i]) {
-		s := r.tree.side(b.shot[i])
-		on := r.tree.on(b.shot[i])
+		s := r.tree.Side(b.shot[i])
+		on := r.tree.On(b.shot[i])
 		if len(on) > 0 {
-			s = onBorder
+			s = plan.OnBorder
 		}
-		if s == outside {
+		if s == plan.Outside {
 			continue
 		}
 		if part != "" && !strings.EqualFold(part, r.outer) {
@@ -103,9 +104,9 @@ func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 		}
 		r.shots = append(r.shots, i)
 		in = append(in, r)
-		if s == onBorder {
+		if s == plan.OnBorder {
 			for _, e := range on {
-				r.edge[e.at].shots = append(r.edge[e.at].shots, i)
+				r.edge[e.At].shots = append(r.edge[e.At].shots, i)
 			}
 		}
 	}
@@ -123,10 +124,10 @@ func (b *builder) toWall(i int32, at Vec, part string) wallShot {
 		if part != "" && !strings.EqualFold(part, r.outer) {
 			return
 		}
-		r.tree.near(at, &reach, func(e *edge) {
-			foot := e.nearest(at)
-			foot = Vec{math.Round(foot.X), math.Round(foot.Y)}
-			if off := foot.Distance(at); off < w.off || off == w.off && foot.less(w.foot) {
+		r.tree.Near(at, &reach, func(e *plan.Edge) {
+			foot := e.Nearest(at)
+			foot = Vec{X: math.Round(foot.X), Y: math.Round(foot.Y)}
+			if off := foot.Distance(at); off < w.off || off == w.off && foot.Less(w.foot) {
 				w.foot, w.off = foot, off
 				reach = w.off + 1 // the foot is rounded to a step
 			}
@@ -175,7 +176,7 @@ func (b *builder) moveToWalls(near []wallShot) {
 		if moved > 1 {
 			what = fmt.Sprintf("%d shots", moved)
 		}
-		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by max %s: taken as at the wall", what, b.words.Depth(max(farthest.off/b.per, 0.001)))
+		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by max %s: taken as at the wall", what, b.words.Depth(max(farthest.off/b.Per, 0.001)))
 	}
 }
 
@@ -205,13 +206,13 @@ func (b *builder) leaveOut(i int, part, elsewhere string) (beyond bool) {
 			continue
 		}
 		if ring.tree == nil {
-			ring.tree = newEdgeTree(ring.edges(0))
+			ring.tree = plan.NewEdgeTree(ring.edges(0))
 		}
-		if ring.tree.side(b.shot[i]) == inside {
+		if ring.tree.Side(b.shot[i]) == plan.Inside {
 			beyond = false
 			where = "inside " + ringName(survey.Ring{Name: ring.name, Kind: ring.kind})
 		}
 	}
-	b.drop(int32(i), "%s is %s, %s from its edge", name, where, b.words.Length(best/b.per))
+	b.drop(int32(i), "%s is %s, %s from its edge", name, where, b.words.Length(best/b.Per))
 	return beyond
 }

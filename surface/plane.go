@@ -132,7 +132,7 @@ func fitPlane(points []survey.Point, weight []float64) (Plane, float64, error) {
 		return Plane{}, 0, ErrNoPlane
 	}
 	plane := Plane{
-		At: Vec{first.X + mx, first.Y + my}, Z: first.Z + mz + x.AtVec(0),
+		At: Vec{X: first.X + mx, Y: first.Y + my}, Z: first.Z + mz + x.AtVec(0),
 		SlopeX: x.AtVec(1) / scale, SlopeY: x.AtVec(2) / scale,
 	}
 	var squares sum.Sum

@@ -54,7 +54,7 @@ func TestFitPlaneAgainstCertifiedRegression(t *testing.T) {
 		digits         float64
 	}{
 		// The intercept is a difference of large terms and loses two digits.
-		{"intercept", plane.Elevation(Vec{0, 0}), -0.262323073774029, 12},
+		{"intercept", plane.Elevation(Vec{X: 0, Y: 0}), -0.262323073774029, 12},
 		{"slope", plane.SlopeX, 1.00211681802045, 14},
 		// 34 degrees of freedom certified, 69 here for the same residuals twice.
 		{"residual standard deviation", sd * math.Sqrt(69.0/(2*34)), 0.884796396144373, 13},
@@ -88,7 +88,7 @@ func TestFitPlaneAgainstPublishedRegression(t *testing.T) {
 		got, want float64
 		within    float64
 	}{
-		{"constant", plane.Elevation(Vec{0, 0}), 52.58, 0.005},
+		{"constant", plane.Elevation(Vec{X: 0, Y: 0}), 52.58, 0.005},
 		{"x1", plane.SlopeX, 1.468, 0.0005},
 		{"x2", plane.SlopeY, 0.662, 0.0005},
 		{"residual sum of squares", sd * sd * 10, 57.90, 0.005},
@@ -114,7 +114,7 @@ func TestFitPlaneFarOut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if d := math.Abs(plane.Elevation(Vec{far + 48, 9*far + 32}) - (10 + 48.0/1024 - 32.0/512)); d > 1e-12 || sd > 1e-12 {
+		if d := math.Abs(plane.Elevation(Vec{X: far + 48, Y: 9*far + 32}) - (10 + 48.0/1024 - 32.0/512)); d > 1e-12 || sd > 1e-12 {
 			t.Errorf("at %g m: plane off by %g m, residuals %g m", far, d, sd)
 		}
 	}
@@ -134,17 +134,17 @@ func TestFitPlaneRefusesARow(t *testing.T) {
 }
 
 func TestFallingGoesDownTowardsTheDrain(t *testing.T) {
-	p, err := Falling(10, 0.02, Vec{0, 0}, Vec{0, 0}, Vec{3, 4})
+	p, err := Falling(10, 0.02, Vec{X: 0, Y: 0}, Vec{X: 0, Y: 0}, Vec{X: 3, Y: 4})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if z := p.Elevation(Vec{3, 4}); math.Abs(z-9.9) > 1e-15 {
+	if z := p.Elevation(Vec{X: 3, Y: 4}); math.Abs(z-9.9) > 1e-15 {
 		t.Errorf("5 m along a 2 %% fall: %g m, want 9.9", z)
 	}
-	if z := p.Elevation(Vec{-4, 3}); math.Abs(z-10) > 1e-15 {
+	if z := p.Elevation(Vec{X: -4, Y: 3}); math.Abs(z-10) > 1e-15 {
 		t.Errorf("across the fall: %g m, want 10", z)
 	}
-	if _, err := Falling(10, 0.02, Vec{}, Vec{1, 1}, Vec{1, 1}); err == nil {
+	if _, err := Falling(10, 0.02, Vec{}, Vec{X: 1, Y: 1}, Vec{X: 1, Y: 1}); err == nil {
 		t.Error("a fall from a place to itself gave no error")
 	}
 }

@@ -47,7 +47,7 @@ func (t *TIN) profile(a, b Vec) [][]Station {
 		var ends []Station
 		add := func(px, py, pz float64) {
 			s := (px*dx + py*dy) / (length * length)
-			ends = append(ends, Station{Distance: s * length, At: Vec{a.X + s*dx, a.Y + s*dy}, Elevation: pz})
+			ends = append(ends, Station{Distance: s * length, At: Vec{X: a.X + s*dx, Y: a.Y + s*dy}, Elevation: pz})
 		}
 		for i := range 3 {
 			j := (i + 1) % 3
@@ -69,7 +69,7 @@ func (t *TIN) profile(a, b Vec) [][]Station {
 		// Cut to the line.
 		cut := func(s, o Station, d float64) Station {
 			q := (d - s.Distance) / (o.Distance - s.Distance)
-			return Station{d, Vec{a.X + d/length*dx, a.Y + d/length*dy}, s.Elevation + q*(o.Elevation-s.Elevation)}
+			return Station{d, Vec{X: a.X + d/length*dx, Y: a.Y + d/length*dy}, s.Elevation + q*(o.Elevation-s.Elevation)}
 		}
 		if p.to.Distance <= 0 || p.from.Distance >= length || p.to.Distance == p.from.Distance {
 			continue

@@ -2,32 +2,22 @@ package surface
 
 import (
 	"math"
-	"slices"
+	"pourplane/surface/internal/plan"
 )
 
 // setBoxes stores the boxes round the regions, to find the few regions near a place among
 // thousands.
 func (b *builder) setBoxes() {
-	boxes := make([]edge, len(b.regions)) // from the south-west to the north-east corner
+	trees := make([]*plan.EdgeTree, len(b.regions))
 	for i, r := range b.regions {
-		n := &r.tree.node[0]
-		boxes[i] = edge{a: Vec{n.west, n.south}, b: Vec{n.east, n.north}, at: i}
+		trees[i] = r.tree
 	}
-	b.boxes = newEdgeTree(boxes)
+	b.boxes = plan.NewBoxTree(trees)
 }
 
-// regionsAt returns the regions whose box p is in, in their order, within two steps as
-// [edgeTree.on].
+// regionsAt returns the regions whose box p is in, in their order, see [plan.BoxTree.Holding].
 func (b *builder) regionsAt(p Vec) []*region {
-	const near = 2
-	var at []int
-	b.boxes.each(func(n *edgeNode) bool { return n.away(p) <= 2*near }, func(e *edge) bool {
-		if e.a.X-near <= p.X && p.X <= e.b.X+near && e.a.Y-near <= p.Y && p.Y <= e.b.Y+near {
-			at = append(at, e.at)
-		}
-		return true
-	})
-	slices.Sort(at)
+	at := b.boxes.Holding(p)
 	out := make([]*region, len(at))
 	for i, r := range at {
 		out[i] = b.regions[r]
@@ -38,17 +28,12 @@ func (b *builder) regionsAt(p Vec) []*region {
 // nearRegions calls visit for the regions that may have an edge within *reach of p. visit
 // may reduce *reach.
 func (b *builder) nearRegions(p Vec, reach *float64, visit func(*region)) {
-	b.boxes.near(p, reach, func(e *edge) {
-		box := edgeNode{west: e.a.X, south: e.a.Y, east: e.b.X, north: e.b.Y}
-		if box.away(p) <= *reach*(1+sure) {
-			visit(b.regions[e.at])
-		}
-	})
+	b.boxes.Near(p, reach, func(i int) { visit(b.regions[i]) })
 }
 
 // toEdge returns the distance from p to the nearest edge of a region, in steps.
 func (b *builder) toEdge(p Vec) float64 {
 	best := math.Inf(1)
-	b.nearRegions(p, &best, func(r *region) { r.tree.near(p, &best, func(e *edge) { best = min(best, e.distance(p)) }) })
+	b.nearRegions(p, &best, func(r *region) { r.tree.Near(p, &best, func(e *plan.Edge) { best = min(best, e.Distance(p)) }) })
 	return best
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 )
 
@@ -21,7 +22,7 @@ func TestRegionsAtAPlace(t *testing.T) {
 		d.Rings = append(d.Rings, ringOf(fmt.Sprint("room ", i), survey.Outer, x, y, x+w, y, x+w, y+h, x, y+h))
 	}
 	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{}, vertex: map[Vec]int32{}, loose: map[[2]int32]bool{}}
-	b.setLattice()
+	b.setGrid()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases} {
 		if err := stage(); err != nil {
 			t.Fatal(err)
@@ -29,17 +30,17 @@ func TestRegionsAtAPlace(t *testing.T) {
 	}
 	most := 0
 	for range 3000 {
-		p := Vec{float64(rng.IntN(86)-3) * 5e8, float64(rng.IntN(86)-3) * 5e8}
+		p := Vec{X: float64(rng.IntN(86)-3) * 5e8, Y: float64(rng.IntN(86)-3) * 5e8}
 		p.X += float64(rng.IntN(7) - 3) // next to walls, in steps
 		var want []*region
 		edge := math.Inf(1)
 		for _, r := range b.regions {
-			if r.tree.side(p) != outside || len(r.tree.on(p)) > 0 {
+			if r.tree.Side(p) != plan.Outside || len(r.tree.On(p)) > 0 {
 				want = append(want, r)
 			}
-			edge = min(edge, r.tree.distance(p))
+			edge = min(edge, r.tree.Distance(p))
 		}
-		got := slices.DeleteFunc(b.regionsAt(p), func(r *region) bool { return r.tree.side(p) == outside && len(r.tree.on(p)) == 0 })
+		got := slices.DeleteFunc(b.regionsAt(p), func(r *region) bool { return r.tree.Side(p) == plan.Outside && len(r.tree.On(p)) == 0 })
 		if !slices.Equal(got, want) {
 			t.Fatalf("%d regions at %v, want %d, in the order of all", len(got), p, len(want))
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"pourplane/surface/internal/delaunay"
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -44,14 +45,14 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 // tripledRings are the rings with their coordinates times three. The place at which a
 // piece is tested is the middle of a triangle: times three its coordinates are whole, so
 // the answer is exact.
-func (b *builder) tripledRings() []*edgeTree {
-	var out []*edgeTree
+func (b *builder) tripledRings() []*plan.EdgeTree {
+	var out []*plan.EdgeTree
 	for _, r := range b.rings {
 		e := r.edges(0)
 		for i := range e {
-			e[i].a, e[i].b = Vec{3 * e[i].a.X, 3 * e[i].a.Y}, Vec{3 * e[i].b.X, 3 * e[i].b.Y}
+			e[i].A, e[i].B = Vec{X: 3 * e[i].A.X, Y: 3 * e[i].A.Y}, Vec{X: 3 * e[i].B.X, Y: 3 * e[i].B.Y}
 		}
-		out = append(out, newEdgeTree(e))
+		out = append(out, plan.NewEdgeTree(e))
 	}
 	return out
 }
@@ -76,10 +77,10 @@ func largestOf(m *delaunay.Mesh, label []int32, n int) []int {
 
 // innermost returns the smallest ring around a place, -1 for none. Both are times three.
 // Of an outline and an opening of the same area it is the outline.
-func (b *builder) innermost(tripled []*edgeTree, at Vec) (int, error) {
+func (b *builder) innermost(tripled []*plan.EdgeTree, at Vec) (int, error) {
 	best := -1
 	for i, s := range tripled {
-		if s.side(at) != inside {
+		if s.Side(at) != plan.Inside {
 			continue
 		}
 		switch {
@@ -124,7 +125,7 @@ func (b *builder) nameRegions(owner []int) (id []int) {
 }
 
 // openingsInside checks that every opening removes some floor.
-func (b *builder) openingsInside(tripled []*edgeTree) error {
+func (b *builder) openingsInside(tripled []*plan.EdgeTree) error {
 	for _, r := range b.rings {
 		if r.kind != survey.Hole {
 			continue
@@ -136,7 +137,7 @@ func (b *builder) openingsInside(tripled []*edgeTree) error {
 			}
 			all := true
 			for _, k := range r.k {
-				all = all && tripled[j].side(Vec{3 * k.X, 3 * k.Y}) != outside
+				all = all && tripled[j].Side(Vec{X: 3 * k.X, Y: 3 * k.Y}) != plan.Outside
 			}
 			ok = ok || all
 		}
@@ -166,13 +167,13 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 		}
 		a, c := m.V[h], m.V[Next(h)]
 		other := of(m.Twin[h])
-		d := b.k[a].Distance(b.k[c]) / b.per
+		d := b.k[a].Distance(b.k[c]) / b.Per
 		switch {
 		case other < 0:
 			length[true].Add(d)
 		case other < r:
 			length[false].Add(d)
-			b.floor.Steps = append(b.floor.Steps, [2]Vec{b.grid(b.k[a]), b.grid(b.k[c])})
+			b.floor.Steps = append(b.floor.Steps, [2]Vec{b.Site(b.k[a]), b.Site(b.k[c])})
 		}
 		if seen[h] {
 			continue
@@ -214,7 +215,7 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 		if ring.kind == survey.Hole {
 			var g []Vec
 			for _, k := range ring.k {
-				g = append(g, b.grid(k))
+				g = append(g, b.Site(k))
 			}
 			b.floor.Openings = append(b.floor.Openings, g)
 		}
@@ -225,10 +226,10 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 func (b *builder) turning(loop []int32) int {
 	low := 0
 	for i := range loop {
-		if b.k[loop[i]].less(b.k[loop[low]]) {
+		if b.k[loop[i]].Less(b.k[loop[low]]) {
 			low = i
 		}
 	}
 	n := len(loop)
-	return orient(b.k[loop[(low+n-1)%n]], b.k[loop[low]], b.k[loop[(low+1)%n]])
+	return plan.Orient(b.k[loop[(low+n-1)%n]], b.k[loop[low]], b.k[loop[(low+1)%n]])
 }

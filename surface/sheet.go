@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"pourplane/surface/internal/delaunay"
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -176,7 +177,7 @@ func (s *sheet) cutWall(u, w int32, n int) [][2]int32 {
 		v := w
 		if j < n {
 			t := float64(j) / float64(n)
-			v = s.vertexAt(Vec{math.Round(a.X + float64(t*(c.X-a.X))), math.Round(a.Y + float64(t*(c.Y-a.Y)))})
+			v = s.vertexAt(Vec{X: math.Round(a.X + float64(t*(c.X-a.X))), Y: math.Round(a.Y + float64(t*(c.Y-a.Y)))})
 		}
 		pieces = append(pieces, [2]int32{u, v})
 		u = v
@@ -205,17 +206,17 @@ func (s *sheet) addCreases() error {
 		return nil
 	}
 	// In doubled coordinates the middle of a piece is whole.
-	doubled := slices.Clone(s.r.tree.all)
+	doubled := slices.Clone(s.r.tree.All)
 	for i := range doubled {
 		e := &doubled[i]
-		e.a, e.b = Vec{2 * e.a.X, 2 * e.a.Y}, Vec{2 * e.b.X, 2 * e.b.Y}
+		e.A, e.B = Vec{X: 2 * e.A.X, Y: 2 * e.A.Y}, Vec{X: 2 * e.B.X, Y: 2 * e.B.Y}
 	}
-	where := newEdgeTree(doubled)
+	where := plan.NewEdgeTree(doubled)
 	for _, c := range s.b.creases {
 		for i := 1; i < len(c.v); i++ {
 			a, d := c.v[i-1], c.v[i]
 			ka, kd := s.b.k[a], s.b.k[d]
-			if where.side(Vec{ka.X + kd.X, ka.Y + kd.Y}) == outside {
+			if where.Side(Vec{X: ka.X + kd.X, Y: ka.Y + kd.Y}) == plan.Outside {
 				continue
 			}
 			u, w := s.vertexAt(ka), s.vertexAt(kd)
@@ -234,7 +235,7 @@ func (s *sheet) addCreases() error {
 func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error {
 	for _, e := range edges {
 		if err := m.Constrain(e[0], e[1], mark); err != nil {
-			g := s.b.grid(Vec{m.X[e[0]], m.Y[e[0]]})
+			g := s.b.Site(Vec{X: m.X[e[0]], Y: m.Y[e[0]]})
 			return &survey.Error{Element: ringName(survey.Ring{Name: s.r.name}),
 				Found: fmt.Sprintf("two lines that pass within a nanometre of each other near %s", s.b.beside(g)),
 				Want:  "lines that cross clearly or meet at a common place", Err: err}
@@ -361,7 +362,7 @@ func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 		w := vertices
 		vertices++
 		used[v] = w
-		at := s.b.metres(s.k[v])
+		at := s.b.Metres(s.k[v])
 		m.X[w], m.Y[w] = at.X, at.Y
 		s.z[w], s.fitted[w], s.shot[w] = s.z[v], s.fitted[v], s.shot[v]
 	}
@@ -379,7 +380,7 @@ func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 			}
 		}
 	}
-	return &TIN{Origin: s.b.origin,
+	return &TIN{Origin: s.b.Origin,
 		X: m.X[:vertices], Y: m.Y[:vertices], Z: s.z[:vertices],
 		V: m.V[:3*n], Twin: m.Twin[:3*n],
 		Fitted: s.fitted[:vertices], Shot: s.shot[:vertices]}

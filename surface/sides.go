@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -57,7 +58,7 @@ func (b *builder) findSides() {
 	for _, s := range b.shared {
 		on[s.shot] = true
 	}
-	inside := map[*region]*neighbours{}
+	inside := map[*region]*plan.Neighbours{}
 	given := map[*region]map[int32]bool{} // to the other side, per region
 	for i := range b.shared {
 		s := &b.shared[i]
@@ -95,23 +96,23 @@ func (b *builder) findSides() {
 
 // ownShots returns a finder of the shots of r that are not on shared edges; nil if they are
 // too few to determine its surface alone.
-func (b *builder) ownShots(r *region, on map[int32]bool) *neighbours {
+func (b *builder) ownShots(r *region, on map[int32]bool) *plan.Neighbours {
 	own := slices.DeleteFunc(slices.Clone(r.shots), func(i int32) bool { return on[i] })
 	if len(own) == 0 {
 		return nil
 	}
 	first := b.shot[own[0]]
 	second := max(0, slices.IndexFunc(own, func(i int32) bool { return b.shot[i] != first }))
-	if !slices.ContainsFunc(own, func(i int32) bool { return orient(first, b.shot[own[second]], b.shot[i]) != 0 }) {
+	if !slices.ContainsFunc(own, func(i int32) bool { return plan.Orient(first, b.shot[own[second]], b.shot[i]) != 0 }) {
 		return nil
 	}
-	return newNeighbours(b.shot, own)
+	return plan.NewNeighbours(b.shot, own)
 }
 
 // heightAt returns the height of the shots of n near p.
-func (b *builder) heightAt(p Vec, n *neighbours) sideHeight {
+func (b *builder) heightAt(p Vec, n *plan.Neighbours) sideHeight {
 	var z []float64
-	for _, i := range n.around(p, mostNear) {
+	for _, i := range n.Around(p, mostNear) {
 		z = append(z, b.data.Shots[i].Z)
 	}
 	slices.Sort(z) // so that sums do not depend on row order

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"pourplane/surface/internal/plan"
 	"pourplane/survey"
 )
 
@@ -119,19 +120,19 @@ func TestHeightOfASide(t *testing.T) {
 	var own []int32
 	for i := range 9 {
 		x := float64(i + 1)
-		b.shot = append(b.shot, Vec{1e9 * x, 0}, Vec{1e9 * x, 1e7 * x})
+		b.shot = append(b.shot, Vec{X: 1e9 * x, Y: 0}, Vec{X: 1e9 * x, Y: 1e7 * x})
 		b.data.Shots = append(b.data.Shots, survey.Point{Z: 0.01 * x * x}, survey.Point{Z: 7})
 		own = append(own, int32(2*i))
 	}
-	h := b.heightAt(Vec{}, newNeighbours(b.shot, own))
+	h := b.heightAt(Vec{}, plan.NewNeighbours(b.shot, own))
 	// 10, 40, 90, 160, 250, 360 mm: mean 910/6, sum of squares 227 500 − 910²/6 = 89 483.3 mm².
 	near(t, "mean of six", h.mean, 0.910/6, 1e-12)
 	near(t, "scatter of six", h.scatter, math.Sqrt(0.0894833333333333/5), 1e-12)
-	h = b.heightAt(Vec{}, newNeighbours(b.shot, own[:3]))
+	h = b.heightAt(Vec{}, plan.NewNeighbours(b.shot, own[:3]))
 	near(t, "mean of three", h.mean, 0.14/3, 1e-12)
 	for i := range b.data.Shots {
 		b.data.Shots[i].Z = 0.002 * float64(i%4)
 	}
-	h = b.heightAt(Vec{}, newNeighbours(b.shot, own))
+	h = b.heightAt(Vec{}, plan.NewNeighbours(b.shot, own))
 	near(t, "least scatter", h.scatter, 0.005, 0)
 }

@@ -32,7 +32,7 @@ type swept struct {
 // square to dir.
 func (f *Floor) Sweep(target Plane, dir Vec) *Sweep {
 	d := math.Hypot(dir.X, dir.Y)
-	s := &Sweep{dir: Vec{dir.X / d, dir.Y / d}, origin: f.Regions[0].TIN.Origin, start: math.Inf(1)}
+	s := &Sweep{dir: Vec{X: dir.X / d, Y: dir.Y / d}, origin: f.Regions[0].TIN.Origin, start: math.Inf(1)}
 	end := math.Inf(-1)
 	for _, r := range f.Regions {
 		t := r.TIN
@@ -75,7 +75,7 @@ func (s *Sweep) Length() float64 { return s.length }
 // from the start of the floor, m.
 func (s *Sweep) At(distance float64) Vec {
 	d := s.start + distance
-	return Vec{s.origin.X + float64(d*s.dir.X), s.origin.Y + float64(d*s.dir.Y)}
+	return Vec{X: s.origin.X + float64(d*s.dir.X), Y: s.origin.Y + float64(d*s.dir.Y)}
 }
 
 // Of returns the distance of the line from the start of the floor when it reaches p, m.

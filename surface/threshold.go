@@ -43,7 +43,7 @@ func ThresholdsOn(f *Floor, finished []survey.Point, c Covering) []Threshold {
 		best, z := math.Inf(1), math.NaN()
 		for _, w := range walls {
 			if d := p.Distance(p.NearestOn(w.From, w.To)); d < best {
-				best, z = d, -(w.Start + p.along(w.From, w.To)*(w.End-w.Start)) // depth below 0
+				best, z = d, -(w.Start + p.Along(w.From, w.To)*(w.End-w.Start)) // depth below 0
 			}
 		}
 		return z
@@ -53,7 +53,7 @@ func ThresholdsOn(f *Floor, finished []survey.Point, c Covering) []Threshold {
 func thresholds(finished []survey.Point, top func(Vec) float64, c Covering) []Threshold {
 	var out []Threshold
 	for _, p := range finished {
-		t := Threshold{Point: p, Top: top(Vec{p.X, p.Y})}
+		t := Threshold{Point: p, Top: top(Vec{X: p.X, Y: p.Y})}
 		t.Room = p.Z - t.Top
 		t.Bed = t.Room - c.Thickness
 		t.Laid = c.Bed

@@ -3,10 +3,14 @@
 // north, z is up.
 package surface
 
-import "pourplane/surface/internal/delaunay"
+import (
+	"pourplane/surface/internal/delaunay"
+	"pourplane/surface/internal/plan"
+)
 
-// Vec is a place in plan.
-type Vec struct{ X, Y float64 }
+// Vec is a place in plan. Less orders places from west to east, then from south to north;
+// Distance and NearestOn measure in plan.
+type Vec = plan.Vec
 
 // TIN is a surface of triangles in flat arrays. Invariants: corners run counter-clockwise
 // seen from above, no triangle has zero area in plan, no two overlap in plan, and Twin is
@@ -28,7 +32,7 @@ type TIN struct {
 func (t *TIN) Len() int { return len(t.V) / 3 }
 
 // At returns the place of vertex v on the grid of the survey.
-func (t *TIN) At(v int32) Vec { return Vec{t.Origin.X + t.X[v], t.Origin.Y + t.Y[v]} }
+func (t *TIN) At(v int32) Vec { return Vec{X: t.Origin.X + t.X[v], Y: t.Origin.Y + t.Y[v]} }
 
 // Next returns the half-edge after h in its triangle.
 func Next(h int32) int32 { return delaunay.Next(h) }

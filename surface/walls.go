@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"pourplane/surface/internal/delaunay"
+	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
@@ -41,7 +42,7 @@ func (s *sheet) fitWalls() error {
 	if len(known) == len(s.k) && s.b.floor.Hull {
 		return nil
 	}
-	n := newNeighbours(s.k, known)
+	n := plan.NewNeighbours(s.k, known)
 	wide := s.widely(known, n)
 	s.cutLongWalls(n, wide)
 	s.fitted = append(s.fitted, make([]bool, len(s.k)-len(s.fitted))...)
@@ -72,15 +73,15 @@ func (s *sheet) fitWalls() error {
 
 // widely returns a finder of at most about [coarse] known places: n itself, or one place per
 // square of a coarse grid.
-func (s *sheet) widely(known []int32, n *neighbours) *neighbours {
+func (s *sheet) widely(known []int32, n *plan.Neighbours) *plan.Neighbours {
 	if len(known) <= coarse {
 		return n
 	}
 	var some []int32
-	for _, i := range thin(len(known), func(i int) (Vec, bool) { return s.k[known[i]], true }) {
+	for _, i := range plan.Thin(coarse, len(known), func(i int) (Vec, bool) { return s.k[known[i]], true }) {
 		some = append(some, known[i])
 	}
-	return newNeighbours(s.k, some)
+	return plan.NewNeighbours(s.k, some)
 }
 
 // wallFit is an elevation fitted at a wall.
@@ -106,7 +107,7 @@ func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
 	var at [less + 1]Vec        // the least certain place
 	var worst [less + 1]float64 // its variance
 	for v, f := range s.fits {
-		if k := s.k[v]; f.variance > worst[f.slope] || f.variance == worst[f.slope] && k.less(at[f.slope]) {
+		if k := s.k[v]; f.variance > worst[f.slope] || f.variance == worst[f.slope] && k.Less(at[f.slope]) {
 			at[f.slope], worst[f.slope] = k, f.variance
 		}
 	}
@@ -121,7 +122,7 @@ func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
 		}
 		v := m.V[3*t : 3*t+3]
 		o := s.k[v[0]]
-		a, c := Vec{s.k[v[1]].X - o.X, s.k[v[1]].Y - o.Y}, Vec{s.k[v[2]].X - o.X, s.k[v[2]].Y - o.Y}
+		a, c := Vec{X: s.k[v[1]].X - o.X, Y: s.k[v[1]].Y - o.Y}, Vec{X: s.k[v[2]].X - o.X, Y: s.k[v[2]].Y - o.Y}
 		twice := float64(a.X*c.Y) - float64(a.Y*c.X)
 		whole.Add(twice)
 		rests := both
@@ -142,19 +143,19 @@ func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
 	}
 	if worst[along] > 0 {
 		part := share(part[along].Value(), whole.Value())
-		warn(s.b.grid(at[along]), func(place string) survey.Note {
+		warn(s.b.Site(at[along]), func(place string) survey.Note {
 			return survey.Notef(survey.Warning, survey.Pos{}, "%s of %s is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at %s", part, floor, place)
 		})
 	}
 	if worst[less] > 0 {
 		part := share(part[less].Value(), whole.Value())
-		warn(s.b.grid(at[less]), func(place string) survey.Note {
+		warn(s.b.Site(at[less]), func(place string) survey.Note {
 			return survey.Notef(survey.Warning, survey.Pos{}, "%s of %s is too far from any shot to know its fall: it was taken as level with the nearest shots; shoot the floor there, first at %s", part, floor, place)
 		})
 	}
 	if worst[both] > 4 {
 		times := math.Sqrt(worst[both])
-		warn(s.b.grid(at[both]), func(place string) survey.Note {
+		warn(s.b.Site(at[both]), func(place string) survey.Note {
 			return survey.Notef(survey.Warning, survey.Pos{}, "the wall at %s is far from any shot: its elevation may be wrong by %.0f times as much as a shot; shoot the floor there", place, times)
 		})
 	}
@@ -171,7 +172,7 @@ func share(part, whole float64) string {
 // enough checks that the known elevations determine a surface.
 func (s *sheet) enough(known []int32) error {
 	for i := 2; i < len(known); i++ {
-		if orient(s.k[known[0]], s.k[known[1]], s.k[known[i]]) != 0 {
+		if plan.Orient(s.k[known[0]], s.k[known[1]], s.k[known[i]]) != 0 {
 			return nil
 		}
 	}
@@ -207,21 +208,21 @@ const (
 
 // fitAt returns the elevation fitted at vertex v. Slopes that the shots do not determine are
 // those of trend.
-func (s *sheet) fitAt(v int32, n, wide *neighbours, trend Plane) wallFit {
+func (s *sheet) fitAt(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
 	p := s.k[v]
-	at := s.b.metres(p)
+	at := s.b.Metres(p)
 	var near []int32
 	var hidden []bool
 	for k := nearest; ; k *= 2 {
 		if k > closest && n != wide {
 			n, k, near = wide, 4*nearest, nil
 		}
-		if len(near) < min(k, len(n.of)) {
-			near = n.around(p, 4*k) // enough for most places
+		if len(near) < min(k, len(n.Of)) {
+			near = n.Around(p, 4*k) // enough for most places
 			hidden = s.hidden(p, near, hidden[:0])
 		}
-		take := n.alike(p, near, k)
-		last := n == wide && k >= len(n.of)
+		take := n.Alike(p, near, k)
+		last := n == wide && k >= len(n.Of)
 		points, weight := s.weighed(p, near[:take], hidden, trend)
 		if !last && scatterOf(points, weight).reach(at).variance() > 1 {
 			continue
@@ -251,7 +252,7 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]surv
 		if hidden[i] && seen >= 3 {
 			continue
 		}
-		at := s.b.metres(s.k[u])
+		at := s.b.Metres(s.k[u])
 		d := p.Distance(s.k[u])
 		reach = max(reach, d)
 		points = append(points, survey.Point{X: at.X, Y: at.Y, Z: s.z[u] - trend.Elevation(at)})
@@ -270,7 +271,7 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]surv
 // opening hides nothing: the floor round it is one floor, and places next to each other on
 // its rim must not use different shots.
 func (s *sheet) hidden(p Vec, near []int32, out []bool) []bool {
-	return s.r.round.hidden(p, s.k, near, out)
+	return s.r.round.Hidden(p, s.k, near, out)
 }
 
 // steadyPlane fits a plane, for use at p, that ignores shots which clearly do not belong to
@@ -286,7 +287,7 @@ func steadyPlane(p Vec, points []survey.Point, weight []float64) (Plane, reach) 
 	w := make([]float64, len(points))
 	bound := uneven
 	for _, q := range points {
-		bound = max(bound, 1.5*math.Abs(q.Z-steady.Elevation(Vec{q.X, q.Y})))
+		bound = max(bound, 1.5*math.Abs(q.Z-steady.Elevation(Vec{X: q.X, Y: q.Y})))
 	}
 	for final := 0; final < 6; bound = max(0.6*bound, uneven) {
 		if bound == uneven {
@@ -294,7 +295,7 @@ func steadyPlane(p Vec, points []survey.Point, weight []float64) (Plane, reach) 
 		}
 		total := 0.0
 		for i, q := range points {
-			d := (q.Z - steady.Elevation(Vec{q.X, q.Y})) / bound
+			d := (q.Z - steady.Elevation(Vec{X: q.X, Y: q.Y})) / bound
 			w[i] = weight[i] * math.Pow(max(0, 1-d*d), 2)
 			total += w[i]
 		}
@@ -318,7 +319,7 @@ func planeAt(p Vec, points []survey.Point, weight []float64) (Plane, reach) {
 	}
 	z, bx, by := s.moments(points, weight)
 	plane := Plane{At: s.mean, Z: z}
-	for i, axis := range [2]Vec{r.axis, {-r.axis.Y, r.axis.X}} {
+	for i, axis := range [2]Vec{r.axis, {X: -r.axis.Y, Y: r.axis.X}} {
 		if r.used[i] > 0 {
 			slope := r.used[i] * (axis.X*bx + axis.Y*by) / r.spread[i]
 			plane.SlopeX += slope * axis.X
@@ -367,7 +368,7 @@ func scatterOf(points []survey.Point, weight []float64) scatter {
 		s.mean.X += weight[i] * q.X
 		s.mean.Y += weight[i] * q.Y
 	}
-	s.mean = Vec{s.mean.X / s.w, s.mean.Y / s.w}
+	s.mean = Vec{X: s.mean.X / s.w, Y: s.mean.Y / s.w}
 	for i, q := range points {
 		dx, dy := q.X-s.mean.X, q.Y-s.mean.Y
 		s.xx += weight[i] * dx * dx
@@ -415,7 +416,7 @@ const (
 func (s scatter) reach(p Vec) reach {
 	half, diff := (s.xx+s.yy)/2, math.Hypot((s.xx-s.yy)/2, s.xy)
 	sin, cos := math.Sincos(math.Atan2(2*s.xy, s.xx-s.yy) / 2)
-	r := reach{axis: Vec{cos, sin}, mean: 1 / s.w, spread: [2]float64{half + diff, 0}}
+	r := reach{axis: Vec{X: cos, Y: sin}, mean: 1 / s.w, spread: [2]float64{half + diff, 0}}
 	if !s.row() {
 		// From the determinant: half − diff would cancel.
 		r.spread[1] = (s.xx*s.yy - s.xy*s.xy) / r.spread[0]

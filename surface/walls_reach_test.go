@@ -109,13 +109,13 @@ func TestReachIsSmooth(t *testing.T) {
 	w := []float64{1, 0.9, 0.8, 0.7, 0.6}
 	at := func(stretch, angle float64) float64 {
 		sin, cos := math.Sincos(angle)
-		turn := func(v Vec) Vec { return Vec{cos*v.X - sin*v.Y, sin*v.X + cos*v.Y} }
+		turn := func(v Vec) Vec { return Vec{X: cos*v.X - sin*v.Y, Y: sin*v.X + cos*v.Y} }
 		moved := slices.Clone(points)
 		for i := range moved {
-			v := turn(Vec{moved[i].X, moved[i].Y * stretch})
+			v := turn(Vec{X: moved[i].X, Y: moved[i].Y * stretch})
 			moved[i].X, moved[i].Y = v.X, v.Y
 		}
-		p := turn(Vec{1.7, 1})
+		p := turn(Vec{X: 1.7, Y: 1})
 		plane, _ := planeAt(p, moved, w)
 		return plane.Elevation(p)
 	}

@@ -19,7 +19,7 @@ func TestColumnHidesNothing(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(0.5, 0.5, 8.5, 6.5, 1, dish), Rings: []survey.Ring{ringOf("room", survey.Outer, 0, 0, 9, 0, 9, 7, 0, 7), column}})
 	var rim []Wall
 	for _, w := range f.Walls(Plane{}) {
-		if w.From.Distance(Vec{4.3, 3.7}) < 0.3 {
+		if w.From.Distance(Vec{X: 4.3, Y: 3.7}) < 0.3 {
 			rim = append(rim, w)
 		}
 	}

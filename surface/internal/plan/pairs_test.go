@@ -1,6 +1,7 @@
-package surface
+package plan
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -8,14 +9,21 @@ import (
 	"pourplane/surface/internal/exact"
 )
 
-// starEdges returns the n edges of a star on a lattice of micrometres.
-func starEdges(n int) []edge {
-	c := circleOf(n, 0.5)
-	r := ring{}
-	for _, p := range c.Points {
-		r.k = append(r.k, Vec{1e6 * p.X, 1e6 * p.Y})
+// starEdges returns the n edges of a star on a grid of micrometres.
+func starEdges(n int) []Edge {
+	var k []Vec
+	for i := range n {
+		a, r := 2*math.Pi*float64(i)/float64(n), 1e7
+		if i%2 == 1 {
+			r /= 2
+		}
+		k = append(k, Vec{math.Round(r * math.Cos(a)), math.Round(r * math.Sin(a))})
 	}
-	return r.edges(0)
+	var out []Edge
+	for i := range k {
+		out = append(out, Edge{k[i], k[(i+1)%n], 0, i})
+	}
+	return out
 }
 
 // Every pair that touches or crosses is visited once and no other, in the order in the doc
@@ -23,23 +31,23 @@ func starEdges(n int) []edge {
 // touch and edges overlap.
 func TestPairsThatMeet(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 8))
-	sets := [][]edge{starEdges(400), nil}
+	sets := [][]Edge{starEdges(400), nil}
 	for range 60 {
-		var edges []edge
+		var edges []Edge
 		for range rng.IntN(100) {
 			a := Vec{float64(rng.IntN(40)), float64(rng.IntN(40))}
-			edges = append(edges, edge{a: a, b: Vec{a.X + float64(rng.IntN(15)-7), a.Y + float64(rng.IntN(15)-7)}})
+			edges = append(edges, Edge{A: a, B: Vec{a.X + float64(rng.IntN(15)-7), a.Y + float64(rng.IntN(15)-7)}})
 		}
 		sets = append(sets, edges)
 	}
 	all := 0
 	for _, edges := range sets {
 		for i := range edges {
-			edges[i].at = i
+			edges[i].At = i
 		}
 		order := slices.Clone(edges)
-		slices.SortStableFunc(order, func(e, f edge) int {
-			switch u, v := min(e.a.X, e.b.X), min(f.a.X, f.b.X); {
+		slices.SortStableFunc(order, func(e, f Edge) int {
+			switch u, v := min(e.A.X, e.B.X), min(f.A.X, f.B.X); {
 			case u < v:
 				return -1
 			case u > v:
@@ -50,12 +58,12 @@ func TestPairsThatMeet(t *testing.T) {
 		var want, got [][2]int
 		for j, f := range order {
 			for _, e := range order[:j] {
-				if meet(e.a, e.b, f.a, f.b) != exact.Apart {
-					want = append(want, [2]int{e.at, f.at})
+				if Meet(e.A, e.B, f.A, f.B) != exact.Apart {
+					want = append(want, [2]int{e.At, f.At})
 				}
 			}
 		}
-		if err := eachPair(edges, func(e, f *edge) error { got = append(got, [2]int{e.at, f.at}); return nil }); err != nil {
+		if err := EachPair(edges, func(e, f *Edge) error { got = append(got, [2]int{e.At, f.At}); return nil }); err != nil {
 			t.Fatal(err)
 		}
 		if !slices.Equal(got, want) {
@@ -74,11 +82,11 @@ func TestPairsThatMeet(t *testing.T) {
 func TestBoxesLookedAtForAnEdge(t *testing.T) {
 	per := func(n int) float64 {
 		edges := starEdges(n)
-		tree := newEdgeTree(edges)
+		tree := NewEdgeTree(edges)
 		asked := 0
 		for _, f := range edges {
-			s := newSight(f.a, f.b)
-			tree.each(func(n *edgeNode) bool { asked++; return s.mayMeet(n) }, func(*edge) bool { return true })
+			s := newSight(f.A, f.B)
+			tree.each(func(n *edgeNode) bool { asked++; return s.mayMeet(n) }, func(*Edge) bool { return true })
 		}
 		return float64(asked) / float64(n)
 	}
@@ -103,12 +111,12 @@ func TestHiddenIsBlocked(t *testing.T) {
 	}
 	for range 400 {
 		at := func(lo, n int) Vec { return Vec{float64(lo + rng.IntN(n)), float64(lo + rng.IntN(n))} }
-		var edges []edge
+		var edges []Edge
 		for range 1 + rng.IntN(600) {
 			a := at(0, 90)
-			edges = append(edges, edge{a: a, b: Vec{a.X + float64(rng.IntN(9)-4), a.Y + float64(rng.IntN(9)-4)}})
+			edges = append(edges, Edge{A: a, B: Vec{a.X + float64(rng.IntN(9)-4), a.Y + float64(rng.IntN(9)-4)}})
 		}
-		tree := newEdgeTree(edges)
+		tree := NewEdgeTree(edges)
 		var k []Vec
 		var of []int32
 		lo := rng.IntN(60)
@@ -121,7 +129,7 @@ func TestHiddenIsBlocked(t *testing.T) {
 		_, ok := tree.inFan(f)
 		count(&few, ok)
 		count(&wedges, f.wedge)
-		for i, got := range tree.hidden(p, k, of, nil) {
+		for i, got := range tree.Hidden(p, k, of, nil) {
 			want := false
 			for j := range edges {
 				s := newSight(p, k[i])

@@ -1,4 +1,4 @@
-package surface
+package plan
 
 import (
 	"cmp"
@@ -6,11 +6,11 @@ import (
 	"slices"
 )
 
-// edgeTree finds those of many edges that are near a place or a line, by nested boxes.
+// EdgeTree finds those of many edges that are near a place or a line, by nested boxes.
 // Answers are exact: boxes only skip edges that cannot matter.
-type edgeTree struct {
-	all   []edge // as given
-	order []edge // by leaf
+type EdgeTree struct {
+	All   []Edge // as given
+	order []Edge // by leaf
 	node  []edgeNode
 }
 
@@ -35,17 +35,18 @@ func (n *edgeNode) away(p Vec) float64 {
 
 const leafEdges = 4
 
-func newEdgeTree(edges []edge) *edgeTree {
-	t := &edgeTree{all: edges, order: slices.Clone(edges)}
+// NewEdgeTree returns a tree of edges, which it keeps as All.
+func NewEdgeTree(edges []Edge) *EdgeTree {
+	t := &EdgeTree{All: edges, order: slices.Clone(edges)}
 	t.grow(0, int32(len(edges)))
 	return t
 }
 
-func (t *edgeTree) grow(from, to int32) {
+func (t *EdgeTree) grow(from, to int32) {
 	n := edgeNode{west: math.Inf(1), east: math.Inf(-1), south: math.Inf(1), north: math.Inf(-1)}
 	for _, e := range t.order[from:to] {
-		n.west, n.east = min(n.west, e.a.X, e.b.X), max(n.east, e.a.X, e.b.X)
-		n.south, n.north = min(n.south, e.a.Y, e.b.Y), max(n.north, e.a.Y, e.b.Y)
+		n.west, n.east = min(n.west, e.A.X, e.B.X), max(n.east, e.A.X, e.B.X)
+		n.south, n.north = min(n.south, e.A.Y, e.B.Y), max(n.north, e.A.Y, e.B.Y)
 	}
 	n.strip = stripOf(t.order[from:to])
 	at := len(t.node)
@@ -54,9 +55,9 @@ func (t *edgeTree) grow(from, to int32) {
 		t.node[at].from, t.node[at].to = from, to
 	} else {
 		if n.east-n.west > n.north-n.south {
-			slices.SortStableFunc(t.order[from:to], func(e, f edge) int { return cmp.Compare(e.a.X+e.b.X, f.a.X+f.b.X) })
+			slices.SortStableFunc(t.order[from:to], func(e, f Edge) int { return cmp.Compare(e.A.X+e.B.X, f.A.X+f.B.X) })
 		} else {
-			slices.SortStableFunc(t.order[from:to], func(e, f edge) int { return cmp.Compare(e.a.Y+e.b.Y, f.a.Y+f.b.Y) })
+			slices.SortStableFunc(t.order[from:to], func(e, f Edge) int { return cmp.Compare(e.A.Y+e.B.Y, f.A.Y+f.B.Y) })
 		}
 		half := (from + to) / 2
 		t.grow(from, half)
@@ -67,7 +68,7 @@ func (t *edgeTree) grow(from, to int32) {
 
 // each calls visit for the edges in the boxes for which want is true, until visit returns
 // false.
-func (t *edgeTree) each(want func(*edgeNode) bool, visit func(*edge) bool) {
+func (t *EdgeTree) each(want func(*edgeNode) bool, visit func(*Edge) bool) {
 	for i := int32(0); i < int32(len(t.node)); {
 		n := &t.node[i]
 		if !want(n) {
@@ -83,37 +84,37 @@ func (t *edgeTree) each(want func(*edgeNode) bool, visit func(*edge) bool) {
 	}
 }
 
-// side reports where a place is relative to closed rings, by parity: it is inside if the
+// Side reports where a place is relative to closed rings, by parity: it is inside if the
 // line from it to the east crosses the edges an odd number of times.
-func (t *edgeTree) side(p Vec) side {
-	out := outside
-	t.each(func(n *edgeNode) bool { return n.south <= p.Y && p.Y <= n.north && p.X <= n.east }, func(e *edge) bool {
-		if (e.a.Y > p.Y) == (e.b.Y > p.Y) {
-			if (e.a.Y == p.Y || e.b.Y == p.Y) && within(e.a, e.b, p) && orient(e.a, e.b, p) == 0 {
-				out = onBorder
+func (t *EdgeTree) Side(p Vec) Side {
+	out := Outside
+	t.each(func(n *edgeNode) bool { return n.south <= p.Y && p.Y <= n.north && p.X <= n.east }, func(e *Edge) bool {
+		if (e.A.Y > p.Y) == (e.B.Y > p.Y) {
+			if (e.A.Y == p.Y || e.B.Y == p.Y) && Within(e.A, e.B, p) && Orient(e.A, e.B, p) == 0 {
+				out = OnBorder
 			}
-			return out != onBorder
+			return out != OnBorder
 		}
-		switch o := orient(e.a, e.b, p); {
+		switch o := Orient(e.A, e.B, p); {
 		case o == 0:
-			out = onBorder
-		case (o > 0) == (e.b.Y > e.a.Y):
+			out = OnBorder
+		case (o > 0) == (e.B.Y > e.A.Y):
 			out = -out
 		}
-		return out != onBorder
+		return out != OnBorder
 	})
 	return out
 }
 
-// on returns the edges that p is on, within two steps: walls that run at an angle pass
-// between the places of the lattice, and so do shots on them.
-func (t *edgeTree) on(p Vec) []edge {
+// On returns the edges that p is on, within two steps: walls that run at an angle pass
+// between the places of the grid, and so do shots on them.
+func (t *EdgeTree) On(p Vec) []Edge {
 	const near = 2
-	var out []edge
+	var out []Edge
 	t.each(func(n *edgeNode) bool {
 		return n.west <= p.X+near && p.X-near <= n.east && n.south <= p.Y+near && p.Y-near <= n.north
-	}, func(e *edge) bool {
-		if e.distance(p) <= near {
+	}, func(e *Edge) bool {
+		if e.Distance(p) <= near {
 			out = append(out, *e)
 		}
 		return true
@@ -121,8 +122,8 @@ func (t *edgeTree) on(p Vec) []edge {
 	return out
 }
 
-// near calls visit for the edges that may be within *reach of p. visit may reduce *reach.
-func (t *edgeTree) near(p Vec, reach *float64, visit func(*edge)) {
+// Near calls visit for the edges that may be within *reach of p. visit may reduce *reach.
+func (t *EdgeTree) Near(p Vec, reach *float64, visit func(*Edge)) {
 	var look func(i int32)
 	look = func(i int32) {
 		n := &t.node[i]
@@ -144,9 +145,9 @@ func (t *edgeTree) near(p Vec, reach *float64, visit func(*edge)) {
 	look(0)
 }
 
-// distance returns the distance from p to the nearest edge, in steps.
-func (t *edgeTree) distance(p Vec) float64 {
+// Distance returns the distance from p to the nearest edge, in steps.
+func (t *EdgeTree) Distance(p Vec) float64 {
 	best := math.Inf(1)
-	t.near(p, &best, func(e *edge) { best = min(best, e.distance(p)) })
+	t.Near(p, &best, func(e *Edge) { best = min(best, e.Distance(p)) })
 	return best
 }

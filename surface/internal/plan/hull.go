@@ -1,14 +1,14 @@
-package surface
+package plan
 
 import (
 	"cmp"
 	"slices"
 )
 
-// convexHull returns the corners of the hull, counter-clockwise from the westernmost,
+// ConvexHull returns the corners of the hull, counter-clockwise from the westernmost,
 // without those on an edge between two others. Source: Andrew 1979, Information Processing
 // Letters 9:216-219, with exact turns.
-func convexHull(p []Vec) []int32 {
+func ConvexHull(p []Vec) []int32 {
 	// Points inside the polygon of the extremes in eight directions cannot be on the hull;
 	// on a large survey few points are left to sort.
 	var ring []Vec
@@ -16,7 +16,7 @@ func convexHull(p []Vec) []int32 {
 		best := 0
 		for i := range p {
 			a, c := dir.X*p[i].X+dir.Y*p[i].Y, dir.X*p[best].X+dir.Y*p[best].Y
-			if a > c || a == c && p[i].less(p[best]) {
+			if a > c || a == c && p[i].Less(p[best]) {
 				best = i
 			}
 		}
@@ -29,7 +29,7 @@ func convexHull(p []Vec) []int32 {
 		in := len(ring) > 2
 		for j := 0; in && j < len(ring); j++ {
 			a, c := ring[j], ring[(j+1)%len(ring)]
-			in = a == c || orient(a, c, p[i]) > 0
+			in = a == c || Orient(a, c, p[i]) > 0
 		}
 		if !in {
 			keep = append(keep, int32(i))
@@ -47,7 +47,7 @@ func convexHull(p []Vec) []int32 {
 	}
 	var hull []int32
 	half := func(i int32, floor int) {
-		for len(hull) >= floor+2 && orient(p[hull[len(hull)-2]], p[hull[len(hull)-1]], p[i]) <= 0 {
+		for len(hull) >= floor+2 && Orient(p[hull[len(hull)-2]], p[hull[len(hull)-1]], p[i]) <= 0 {
 			hull = hull[:len(hull)-1]
 		}
 		hull = append(hull, i)

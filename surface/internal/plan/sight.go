@@ -1,4 +1,4 @@
-package surface
+package plan
 
 import (
 	"math"
@@ -18,11 +18,11 @@ type strip struct {
 	least, most float64 // along it
 }
 
-func stripOf(edges []edge) strip {
+func stripOf(edges []Edge) strip {
 	s := strip{least: math.Inf(1), most: math.Inf(-1)}
 	longest := 0.0
 	for _, e := range edges {
-		dx, dy := e.b.X-e.a.X, e.b.Y-e.a.Y
+		dx, dy := e.B.X-e.A.X, e.B.Y-e.A.Y
 		if d := dx*dx + dy*dy; d > longest {
 			longest, s.x, s.y = d, -dy, dx
 		}
@@ -32,7 +32,7 @@ func stripOf(edges []edge) strip {
 		s.x, s.y = s.x/d, s.y/d
 	}
 	for _, e := range edges {
-		for _, p := range [2]Vec{e.a, e.b} {
+		for _, p := range [2]Vec{e.A, e.B} {
 			at, doubt := s.across(p)
 			s.least, s.most = min(s.least, at-doubt), max(s.most, at+doubt)
 		}
@@ -55,12 +55,12 @@ func (s *strip) beside(a, b Vec) bool {
 
 // sight is a line of sight and its box.
 type sight struct {
-	edge
+	Edge
 	west, east, south, north float64
 }
 
 func newSight(a, b Vec) sight {
-	return sight{edge: edge{a: a, b: b}, west: min(a.X, b.X), east: max(a.X, b.X), south: min(a.Y, b.Y), north: max(a.Y, b.Y)}
+	return sight{Edge: Edge{A: a, B: b}, west: min(a.X, b.X), east: max(a.X, b.X), south: min(a.Y, b.Y), north: max(a.Y, b.Y)}
 }
 
 // mayMeet reports whether s may meet an edge in node n.
@@ -68,7 +68,7 @@ func (s *sight) mayMeet(n *edgeNode) bool {
 	if n.east < s.west || n.west > s.east || n.north < s.south || n.south > s.north {
 		return false
 	}
-	return sideOfBox(s.a, s.b, n) == 0 && !n.strip.beside(s.a, s.b)
+	return sideOfBox(s.A, s.B, n) == 0 && !n.strip.beside(s.A, s.B)
 }
 
 // sideOfBox reports the side of the line from a to b that the box of n is on: +1 left, -1
@@ -89,20 +89,20 @@ func sideOfBox(a, b Vec, n *edgeNode) int {
 
 // stoppedBy reports whether wall e hides the ends of s from each other. A wall hides nothing
 // from a place on it, and a line that grazes a corner is clear. Places on walls are rounded
-// to the lattice, so "on" means within two steps.
-func (s *sight) stoppedBy(e *edge) bool {
+// to the grid, so "on" means within two steps.
+func (s *sight) stoppedBy(e *Edge) bool {
 	const on = 2
-	return meet(s.a, s.b, e.a, e.b) == exact.Cross && min(e.distance(s.a), e.distance(s.b), s.distance(e.a), s.distance(e.b)) > on
+	return Meet(s.A, s.B, e.A, e.B) == exact.Cross && min(e.Distance(s.A), e.Distance(s.B), s.Distance(e.A), s.Distance(e.B)) > on
 }
 
-// blocked reports whether a wall hides a and b from each other, see [sight.stoppedBy].
-func (t *edgeTree) blocked(a, b Vec) bool {
+// Blocked reports whether a wall hides a and b from each other, see [sight.stoppedBy].
+func (t *EdgeTree) Blocked(a, b Vec) bool {
 	s := newSight(a, b)
 	return t.blocks(&s, 0)
 }
 
 // blocks reports whether an edge in node i stops s.
-func (t *edgeTree) blocks(s *sight, i int32) bool {
+func (t *EdgeTree) blocks(s *sight, i int32) bool {
 	n := &t.node[i]
 	if !s.mayMeet(n) {
 		return false
@@ -117,7 +117,7 @@ func (t *edgeTree) blocks(s *sight, i int32) bool {
 	}
 	// Most blocked sights are blocked near their start.
 	first, second := i+1, t.node[i+1].skip
-	if square(s.a, t.node[second].middle()) < square(s.a, t.node[first].middle()) {
+	if square(s.A, t.node[second].middle()) < square(s.A, t.node[first].middle()) {
 		first, second = second, first
 	}
 	return t.blocks(s, first) || t.blocks(s, second)
@@ -133,10 +133,10 @@ func square(a, b Vec) float64 {
 // the tree is faster.
 const fewWalls = 24
 
-// hidden appends to out, for each of the places k[of[…]], whether a wall hides it from p, as
-// [edgeTree.blocked]. All sights leave from one place, so there are usually few walls that
+// Hidden appends to out, for each of the places k[of[…]], whether a wall hides it from p, as
+// [EdgeTree.Blocked]. All sights leave from one place, so there are usually few walls that
 // any of them can meet, and these are found once.
-func (t *edgeTree) hidden(p Vec, k []Vec, of []int32, out []bool) []bool {
+func (t *EdgeTree) Hidden(p Vec, k []Vec, of []int32, out []bool) []bool {
 	walls, few := t.inFan(newFan(p, k, of))
 	for _, i := range of {
 		s := newSight(p, k[i])
@@ -185,10 +185,10 @@ func newFan(p Vec, k []Vec, of []int32) fan {
 			f.wedge = false
 			break
 		}
-		if f.left == p || orient(p, f.left, q) > 0 {
+		if f.left == p || Orient(p, f.left, q) > 0 {
 			f.left = q
 		}
-		if f.right == p || orient(p, f.right, q) < 0 {
+		if f.right == p || Orient(p, f.right, q) < 0 {
 			f.right = q
 		}
 	}
@@ -206,10 +206,10 @@ func (f *fan) mayMeet(n *edgeNode) bool {
 }
 
 // inFan returns the edges that a sight in f may meet; false if there are too many.
-func (t *edgeTree) inFan(f fan) (walls []edge, few bool) {
+func (t *EdgeTree) inFan(f fan) (walls []Edge, few bool) {
 	few = true
-	t.each(func(n *edgeNode) bool { return few && f.mayMeet(n) }, func(e *edge) bool {
-		box := edgeNode{west: min(e.a.X, e.b.X), east: max(e.a.X, e.b.X), south: min(e.a.Y, e.b.Y), north: max(e.a.Y, e.b.Y)}
+	t.each(func(n *edgeNode) bool { return few && f.mayMeet(n) }, func(e *Edge) bool {
+		box := edgeNode{west: min(e.A.X, e.B.X), east: max(e.A.X, e.B.X), south: min(e.A.Y, e.B.Y), north: max(e.A.Y, e.B.Y)}
 		if f.mayMeet(&box) {
 			walls = append(walls, *e)
 		}

@@ -1,4 +1,4 @@
-package surface
+package plan
 
 import (
 	"cmp"
@@ -6,11 +6,11 @@ import (
 	"slices"
 )
 
-// neighbours finds the known vertices nearest to a place, by square cells of about two
-// vertices each.
-type neighbours struct {
+// Neighbours finds the places nearest to a place, by square cells of about two
+// places each.
+type Neighbours struct {
 	k      []Vec
-	of     []int32 // sorted by cell
+	Of     []int32 // sorted by cell
 	start  []int32
 	lo     Vec
 	cell   float64
@@ -20,8 +20,9 @@ type neighbours struct {
 	near  []int32     // scratch
 }
 
-func newNeighbours(k []Vec, of []int32) *neighbours {
-	n := &neighbours{k: k}
+// NewNeighbours returns a finder among the places k[of[…]].
+func NewNeighbours(k []Vec, of []int32) *Neighbours {
+	n := &Neighbours{k: k}
 	lo, hi := k[of[0]], k[of[0]]
 	for _, v := range of {
 		lo = Vec{min(lo.X, k[v].X), min(lo.Y, k[v].Y)}
@@ -38,19 +39,19 @@ func newNeighbours(k []Vec, of []int32) *neighbours {
 	for i := 1; i < len(n.start); i++ {
 		n.start[i] += n.start[i-1]
 	}
-	n.of = make([]int32, len(of))
+	n.Of = make([]int32, len(of))
 	fill := slices.Clone(n.start)
 	for _, v := range of {
 		c := n.index(k[v])
-		n.of[fill[c]] = v
+		n.Of[fill[c]] = v
 		fill[c]++
 	}
 	return n
 }
 
-// thin returns one of n places per square of a grid of about [coarse] squares: the one
+// Thin returns one of n places per square of a grid of about that many squares: the one
 // nearest to its middle. at returns place i, false to skip it.
-func thin(n int, at func(i int) (Vec, bool)) []int32 {
+func Thin(squares float64, n int, at func(i int) (Vec, bool)) []int32 {
 	lo, hi := Vec{math.Inf(1), math.Inf(1)}, Vec{math.Inf(-1), math.Inf(-1)}
 	for i := range n {
 		if p, ok := at(i); ok {
@@ -61,7 +62,7 @@ func thin(n int, at func(i int) (Vec, bool)) []int32 {
 		return nil
 	}
 	w, h := hi.X-lo.X, hi.Y-lo.Y
-	side := max(math.Sqrt(w*h/coarse), max(w, h)/coarse)
+	side := max(math.Sqrt(w*h/squares), max(w, h)/squares)
 	nx := int(w/side) + 1
 	best := make([]int32, nx*(int(h/side)+1))
 	for i := range best {
@@ -77,7 +78,7 @@ func thin(n int, at func(i int) (Vec, bool)) []int32 {
 		b := &best[int(cy)*nx+int(cx)]
 		if *b >= 0 {
 			q, _ := at(int(*b))
-			if d, e := middle.Distance(p), middle.Distance(q); d > e || d == e && !p.less(q) {
+			if d, e := middle.Distance(p), middle.Distance(q); d > e || d == e && !p.Less(q) {
 				continue
 			}
 		}
@@ -86,21 +87,21 @@ func thin(n int, at func(i int) (Vec, bool)) []int32 {
 	return slices.DeleteFunc(best, func(i int32) bool { return i < 0 })
 }
 
-func (n *neighbours) column(p Vec) (i, j int) {
+func (n *Neighbours) column(p Vec) (i, j int) {
 	i = min(max(int((p.X-n.lo.X)/n.cell), 0), n.nx-1)
 	j = min(max(int((p.Y-n.lo.Y)/n.cell), 0), n.ny-1)
 	return i, j
 }
 
-func (n *neighbours) index(p Vec) int {
+func (n *Neighbours) index(p Vec) int {
 	i, j := n.column(p)
 	return j*n.nx + i
 }
 
-// alike returns how many of near, sorted by distance, count as the k nearest: also those as
+// Alike returns how many of near, sorted by distance, count as the k nearest: also those as
 // near as the k-th within rounding. On a grid there are many, and which of them count must
 // not depend on the last bit.
-func (n *neighbours) alike(p Vec, near []int32, k int) int {
+func (n *Neighbours) Alike(p Vec, near []int32, k int) int {
 	take := min(k, len(near))
 	for last := p.Distance(n.k[near[take-1]]); take < len(near) && p.Distance(n.k[near[take]]) <= last*(1+1e-9); {
 		take++
@@ -110,7 +111,7 @@ func (n *neighbours) alike(p Vec, near []int32, k int) int {
 
 // ring returns the places in the cells that are ring cells away from (ci, cj). The result is
 // valid until the next call.
-func (n *neighbours) ring(ci, cj, ring int) []int32 {
+func (n *Neighbours) ring(ci, cj, ring int) []int32 {
 	n.near = n.near[:0]
 	for j := max(cj-ring, 0); j <= min(cj+ring, n.ny-1); j++ {
 		step := 1
@@ -120,19 +121,19 @@ func (n *neighbours) ring(ci, cj, ring int) []int32 {
 		for i := ci - ring; i <= ci+ring; i += step {
 			if i >= 0 && i < n.nx {
 				c := j*n.nx + i
-				n.near = append(n.near, n.of[n.start[c]:n.start[c+1]]...)
+				n.near = append(n.near, n.Of[n.start[c]:n.start[c+1]]...)
 			}
 		}
 	}
 	return n.near
 }
 
-// nearer reports whether at least count places with want true are nearer to p than reach.
+// Nearer reports whether at least count places with want true are nearer to p than reach.
 // After limit calls of want it looks at no more rings of cells, and all is false.
-func (n *neighbours) nearer(p Vec, reach float64, count, limit int, want func(v int32) bool) (enough, all bool) {
+func (n *Neighbours) Nearer(p Vec, reach float64, count, limit int, want func(v int32) bool) (enough, all bool) {
 	ci, cj := n.column(p)
 	asked := 0
-	// No place beyond a ring of cells is nearer than its inner edge, see around.
+	// No place beyond a ring of cells is nearer than its inner edge, see Around.
 	for ring := 0; ring <= max(n.nx, n.ny) && float64(ring-1)*n.cell < reach; ring++ {
 		if asked >= limit {
 			return false, false
@@ -152,9 +153,9 @@ func (n *neighbours) nearer(p Vec, reach float64, count, limit int, want func(v 
 	return false, true
 }
 
-// around returns the k places nearest to p, nearest first, and all others as near as the
+// Around returns the k places nearest to p, nearest first, and all others as near as the
 // k-th. The result is valid until the next call.
-func (n *neighbours) around(p Vec, k int) []int32 {
+func (n *Neighbours) Around(p Vec, k int) []int32 {
 	ci, cj := n.column(p)
 	found := n.found[:0]
 	most := math.Inf(1) // square of the max distance of those that may count
@@ -183,7 +184,7 @@ func (n *neighbours) around(p Vec, k int) []int32 {
 		if c := cmp.Compare(a.square, b.square); c != 0 {
 			return c
 		}
-		if n.k[a.v].less(n.k[b.v]) {
+		if n.k[a.v].Less(n.k[b.v]) {
 			return -1
 		}
 		return 1
