@@ -51,12 +51,15 @@ func (p Pos) String() string {
 type Error struct {
 	Pos
 	Field   string // the refused field, by the short name of a [unit.Option]; may be empty
-	Element string // such as `column 4 "Rod"` or `face 2 of surface "s"`; may be empty
+	Element string // such as `column 4 "Rod"` or `face 2 of surface "s"`; for people, may be empty
+	Part    string // identifies what Element names, for code; may be empty
+	Of      string // name of the benchmark, material or other thing of the user that it is about; may be empty
 	Found   string // the text in the file; may be empty
 	Want    string
 	Hint    string        // what to type instead; may be empty
 	Marks   []string      // names of the benchmarks and turning points that it concerns
 	Ask     []unit.Option // options that also settle it and are not in the hint
+	Follows bool          // Found also tells what follows from what was entered
 	Usage   bool          // the request is wrong, whatever the files hold
 	Err     error         // cause, may be nil
 

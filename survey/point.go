@@ -114,10 +114,12 @@ type Declared struct {
 // Survey is the content of one file, or of several joined.
 type Survey struct {
 	Name       string      // file name, for messages
-	Format     string      // "delimited text", "LandXML 1.2"
+	Format     string      // "delimited text", "LandXML 1.2", for people
+	Sheet      string      // the sheet that was read of a workbook
 	Encoding   string      // "UTF-8", "Windows-1252", …
 	Delimiter  string      // ",", ";", "tab", "|", "blanks", "cells" of a workbook; empty for XML
-	Order      string      // how the columns were read, such as "P N E Z D"
+	Order      string      // how the columns were read, such as "P N E Z D", for people
+	RodColumn  bool        // a column has rod readings
 	Headed     bool        // a header names the columns, not Options.Order
 	Unit       unit.Length // unit of the elevations in the file; results use it by default
 	Plan       unit.Length // of x and y

@@ -60,8 +60,8 @@ func (q *questions) open(err error) refusal {
 				r.marks = append(r.marks, name)
 			}
 		}
-		if e.Field == "benchmark" && given[e.Element] != "" {
-			r.wrong = e.Element
+		if e.Field == "benchmark" && given[e.Of] != "" {
+			r.wrong = e.Of
 		}
 	}
 	slices.Sort(r.marks)

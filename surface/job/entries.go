@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"pourplane/surface"
+	"pourplane/surface/order"
+	"pourplane/surface/setout"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -142,31 +144,33 @@ func Rounded(v, step float64) float64 {
 	return math.Round(v/step) / math.Round(1/step)
 }
 
-// elementKeys gives the key of a table for each element that a refusal of another
-// package names.
-var elementKeys = map[string]map[string]string{
-	"pins": {"spacing of pins": "spacing", "distance of pins from walls": "from-wall", "spacing of wall pins": "wall-spacing", "step of the rule": "rule-step"},
-	"bars": {"spacing of bars along": "spacing", "spacing of bars across": "spacing-across", "distance of bars from walls": "edge-cover", "stock length": "stock-length", "lap": "lap",
-		"cover above the bars": "top-cover", "cover below the bars": "bottom-cover", "spacing of chairs": "chair-spacing"},
-	"mesh":      {"length of a sheet": "sheet-length", "width of a sheet": "sheet-width", "mass of mesh": "mass-kgm2", "lap of sheets": "lap"},
-	"materials": {"min thickness": "least", "max thickness": "greatest", "yield of a bag": "bag-yield"},
-	"edge":      {"film above the fill": "above", "foot of the film": "foot", "lap": "lap", "roll of film": "roll", "width of a roll": "roll-width", "foam": "foam", "piece of foam": "foam-piece", "height of foam": "foam-height", "allowance": "allowance-percent"},
+// partKeys gives the key of a table for each part that a refusal of another package is
+// about.
+var partKeys = map[string]map[string]string{
+	"pins": {setout.PartPinSpacing: "spacing", setout.PartPinsFromWall: "from-wall", setout.PartWallPinSpacing: "wall-spacing", setout.PartRuleStep: "rule-step"},
+	"bars": {setout.PartBarSpacing: "spacing", setout.PartBarSpacingAcross: "spacing-across", setout.PartBarsFromWall: "edge-cover", setout.PartStockLength: "stock-length", setout.PartBarLap: "lap",
+		setout.PartTopCover: "top-cover", setout.PartBottomCover: "bottom-cover", setout.PartChairSpacing: "chair-spacing"},
+	"mesh":      {setout.PartSheetLength: "sheet-length", setout.PartSheetWidth: "sheet-width", setout.PartMeshMass: "mass-kgm2", setout.PartSheetLap: "lap"},
+	"materials": {order.PartMinThickness: "least", order.PartMaxThickness: "greatest", order.PartBagYield: "bag-yield"},
+	"edge": {order.PartFilmAbove: "above", order.PartFilmFoot: "foot", order.PartFilmLap: "lap", order.PartFilmRoll: "roll", order.PartRollWidth: "roll-width",
+		order.PartFoam: "foam", order.PartFoamPiece: "foam-piece", order.PartFoamHeight: "foam-height", order.PartAllowance: "allowance-percent"},
 }
 
 // material moves a refusal of one of the materials to the table of that material.
 func (e *entries) material(err error) {
 	var r *survey.Error
-	if errors.As(err, &r) {
+	if errors.As(err, &r) && r.Of != "" {
 		for i, m := range e.job.Materials {
-			if what, ok := strings.CutPrefix(r.Element, m.Name+", "); ok && m.Name != "" {
-				table := fmt.Sprintf("materials[%d]", i+1)
-				if own := elementKeys["materials"][what]; own != "" {
-					e.refused(table+"."+own, err)
-					return
-				}
-				e.failed(table, err)
+			if m.Name != r.Of {
+				continue
+			}
+			table := fmt.Sprintf("materials[%d]", i+1)
+			if own := partKeys["materials"][r.Part]; own != "" {
+				e.refused(table+"."+own, err)
 				return
 			}
+			e.failed(table, err)
+			return
 		}
 	}
 	e.failed("materials", err)
@@ -180,8 +184,8 @@ func (e *entries) refused(key string, err error) {
 		return
 	}
 	found := r.Found
-	if text := e.text[key]; text != "" && !strings.Contains(found, ", ") {
-		found = strconv.Quote(text) // a found text with a comma also has what follows from the value: keep it
+	if text := e.text[key]; text != "" && !r.Follows {
+		found = strconv.Quote(text)
 	}
 	e.err = e.job.Error(key, found, r.Want)
 }
@@ -193,11 +197,15 @@ func (e *entries) failed(key string, err error) {
 	}
 	var r *survey.Error
 	if err := survey.ErrorIn(err, e.style); errors.As(err, &r) && r.Pos == (survey.Pos{}) && r.Found != "" {
-		if own := elementKeys[key][r.Element]; own != "" {
+		if own := partKeys[key][r.Part]; own != "" {
 			e.refused(key+"."+own, err)
 			return
 		}
-		e.err = e.job.Error(key, strings.TrimSpace(strings.TrimPrefix(r.Element, key)+" "+r.Found), r.Want)
+		found := r.Found
+		if r.Part != key && r.Element != "" {
+			found = r.Element + " " + found
+		}
+		e.err = e.job.Error(key, found, r.Want)
 		return
 	}
 	e.err = e.job.Error(key, "", err.Error())

@@ -134,7 +134,7 @@ func (f *input) marksFound(surveys ...*survey.Survey) error {
 		if near := nearestName(name, marks); near != "" {
 			hint = unit.Textf("did you mean %s? %s", unit.Ask("benchmark", near+"="+elevation), hint)
 		}
-		return (&survey.Error{Usage: true, Field: "benchmark", Element: name, Want: "no reading on a point of that name in " + strings.Join(files, " nor in ")}).Hinting(hint)
+		return (&survey.Error{Usage: true, Field: "benchmark", Element: name, Of: name, Want: "no reading on a point of that name in " + strings.Join(files, " nor in ")}).Hinting(hint)
 	}
 	return nil
 }

@@ -204,7 +204,7 @@ func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
 	if err := s.Unplaced(); err != nil {
 		return nil, err
 	}
-	if len(o.Benchmarks) > 0 && s.Book == nil && s.Order != "grid sheet" && strings.Contains(s.Order, "rod") {
+	if len(o.Benchmarks) > 0 && s.Book == nil && s.RodColumn {
 		marks := slices.Sorted(maps.Keys(o.Benchmarks))
 		return nil, (&survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no rod reading on " + strings.Join(marks, " nor on "), Marks: marks}).
 			Wanted("a row of that name, which %s could serve", unit.Ask("benchmark", "")).Hinted("the name as the file writes it; without such a row, %s", unit.Ask("instrument-height", "H"))

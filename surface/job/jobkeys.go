@@ -321,7 +321,10 @@ func (j *Job) refusal(e *survey.Error) *survey.Error {
 	}
 	out.Field, out.Usage = "", false
 	if !e.NamesField() {
-		out.Element = strings.TrimSuffix(key+": "+e.Element, ": ")
+		out.Element = key
+		if e.Element != "" {
+			out.Element += ": " + e.Element
+		}
 	}
 	return out
 }

@@ -249,7 +249,7 @@ func (l *Lengths) Parse(field, text string) (float64, error) {
 func ofLength(field, format string, args ...any) *survey.Error {
 	name, of, _ := strings.Cut(field, " ")
 	e := misuse(name, format, args...)
-	e.Element = of
+	e.Element, e.Of = of, of
 	return e
 }
 

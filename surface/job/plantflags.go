@@ -41,10 +41,10 @@ func (f *plantFlags) losses(given *Lengths) (order.Losses, order.Plant, error) {
 	return l, p, nil
 }
 
-// orderNames gives the field for each element that an order refuses.
-var orderNames = map[string]string{
-	"roughness": "roughness", "finish high by": "finish-high", "bore of the line": "line-bore", "length of the line": "line-length", "pump line": "line-bore",
-	"hopper": "hopper", "priming": "priming", "order step": "order-step", "truck": "truck", "short load": "short-load",
+// partFields gives the field for each part that an order refuses.
+var partFields = map[string]string{
+	order.PartRoughness: "roughness", order.PartFinishHigh: "finish-high", order.PartBore: "line-bore", order.PartLineLength: "line-length", order.PartPumpLine: "line-bore",
+	order.PartHopper: "hopper", order.PartPriming: "priming", order.PartStep: "order-step", order.PartTruckSize: "truck", order.PartShortLoad: "short-load",
 }
 
 // floorOf returns the figures of a fill for an order.
@@ -108,8 +108,8 @@ func (f *filling) takeOff(w *Filled) error {
 	}
 	refused := func(err error) error {
 		var e *survey.Error
-		if errors.As(err, &e) && orderNames[e.Element] != "" {
-			return misused(orderNames[e.Element], e.Found, e.Want)
+		if errors.As(err, &e) && partFields[e.Part] != "" {
+			return misused(partFields[e.Part], e.Found, e.Want)
 		}
 		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
 	}

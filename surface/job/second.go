@@ -87,7 +87,7 @@ func sheetBefore(s *survey.Survey) []survey.Note {
 	if !s.Served.Sheet {
 		return nil
 	}
-	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "the survey before the pour: %s", strings.TrimPrefix(s.Format, "XLSX, "))}
+	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "the survey before the pour: sheet %q", s.Sheet)}
 }
 
 // sheetAfter refuses a sheet of a survey after the pour that the job does not name.

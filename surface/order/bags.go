@@ -47,7 +47,7 @@ type Bags struct {
 
 // For returns the whole bags for a need, m³.
 func (b Bag) For(need float64) (Bags, error) {
-	if err := check(amount("need", need, "a volume in m³"), positive("yield of a bag", b.Yield, "a volume in m³"), amount("mass of a bag", b.Mass, "a mass in kg"),
+	if err := check(amount("need", need, "a volume in m³"), positive(PartBagYield, b.Yield, "a volume in m³"), amount("mass of a bag", b.Mass, "a mass in kg"),
 		amount("water of a bag", b.Water, "a volume in m³"), amount("bags on a pallet", float64(b.Pallet), "a whole number")); err != nil {
 		return Bags{}, err
 	}

@@ -20,7 +20,7 @@ const (
 
 // quantity is a number as entered, with its bounds.
 type quantity struct {
-	name        string
+	name        string // a part, or words
 	value       float64
 	least, most float64
 	want        string
@@ -56,11 +56,20 @@ func within(name string, v, least, most float64, want unit.Either) error {
 	if err == nil || math.IsNaN(v) || math.IsInf(v, 0) {
 		return err
 	}
-	return (&survey.Error{Element: name}).Measured(unit.Textf("%s", unit.Either{Metric: fmt.Sprintf("%g m", v), US: fmt.Sprintf("%.4g in", v/inch)}), unit.Textf("%s", want), unit.Text{})
+	return (&survey.Error{Part: name, Element: named(name)}).Measured(unit.Textf("%s", unit.Either{Metric: fmt.Sprintf("%g m", v), US: fmt.Sprintf("%.4g in", v/inch)}), unit.Textf("%s", want), unit.Text{})
 }
 
+// refuse refuses a part, or a thing by its name in words.
 func refuse(name, found, want string) error {
-	return &survey.Error{Element: name, Found: found, Want: want}
+	return &survey.Error{Part: name, Element: named(name), Found: found, Want: want}
+}
+
+// ofThe puts the name of a material before what a refusal is about.
+func ofThe(material string, err error) error {
+	return survey.Each(err, func(e *survey.Error) error {
+		e.Of, e.Element = material, material+", "+e.Element
+		return e
+	})
 }
 
 // warning qualifies what is ordered.

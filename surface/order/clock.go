@@ -92,8 +92,8 @@ func (p Pace) checked() (Pace, error) {
 		return quantity{name + " in minutes", d.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"}
 	}
 	if err := check(quantity{"placing", p.Placing, 0.001, 1000, "a rate between 0.001 and 1000 m³/h"}, day("discharge limit", p.Discharge), day("travel", p.Travel),
-		day("spacing", p.Spacing), day("working time", p.Working), day("time to find its level", p.Level), quantity{"truck", p.Truck, 0.01, 100, "a volume between 0.01 and 100 m³"},
-		quantity{"order step", p.Step, 0, p.Truck, "a volume in m³ of no more than a truck"}); err != nil {
+		day("spacing", p.Spacing), day("working time", p.Working), day("time to find its level", p.Level), quantity{PartTruckSize, p.Truck, 0.01, 100, "a volume between 0.01 and 100 m³"},
+		quantity{PartStep, p.Step, 0, p.Truck, "a volume in m³ of no more than a truck"}); err != nil {
 		return p, err
 	}
 	if p.Working > 0 && p.Level >= p.Working || p.Working == 0 && p.Level > 0 {

@@ -111,12 +111,12 @@ func (e Edge) checked() (Edge, error) {
 	size := func(name string, v float64) quantity {
 		return quantity{name, v, 0, wallMost, "a length between 0 and 5 m"}
 	}
-	if err := check(size("film above the fill", e.Above), size("foot of the film", e.Foot), size("lap", e.Lap), amount("roll of film", e.Roll, "a length in m"), amount("width of a roll", e.Width, "a width in m"),
-		quantity{"foam", e.Strip, 0, 0.1, "a thickness between 0 and 0.1 m"}, amount("piece of foam", e.Piece, "a length in m"), amount("height of foam", e.Height, "a height in m"), share("allowance", e.Allowance)); err != nil {
+	if err := check(size(PartFilmAbove, e.Above), size(PartFilmFoot, e.Foot), size(PartFilmLap, e.Lap), amount(PartFilmRoll, e.Roll, "a length in m"), amount(PartRollWidth, e.Width, "a width in m"),
+		quantity{PartFoam, e.Strip, 0, 0.1, "a thickness between 0 and 0.1 m"}, amount(PartFoamPiece, e.Piece, "a length in m"), amount(PartFoamHeight, e.Height, "a height in m"), share(PartAllowance, e.Allowance)); err != nil {
 		return e, err
 	}
 	if e.Roll > 0 && e.Roll <= e.Lap {
-		return e, refuse("roll of film", fmt.Sprintf("%g m", e.Roll), fmt.Sprintf("a length beyond the lap, %g m", e.Lap))
+		return e, refuse(PartFilmRoll, fmt.Sprintf("%g m", e.Roll), fmt.Sprintf("a length beyond the lap, %g m", e.Lap))
 	}
 	return e, nil
 }
@@ -188,7 +188,7 @@ func (e Edge) coursesTo(depth float64) (int, error) {
 		n = stepsTo(depth, e.Height)
 	}
 	if n > 1000 {
-		return 0, refuse("height of foam", fmt.Sprintf("%g m", e.Height), "a height that reaches the depth in no more than 1000 courses")
+		return 0, refuse(PartFoamHeight, fmt.Sprintf("%g m", e.Height), "a height that reaches the depth in no more than 1000 courses")
 	}
 	return int(n), nil
 }
@@ -224,7 +224,7 @@ func (e Edge) film(out *Edging, loops int) error {
 		strips := 1.0
 		if e.Width > 0 {
 			if strips = math.Floor(e.Width/out.FilmHeight + hair); strips < 1 {
-				return (&survey.Error{Element: "width of a roll", Hint: "a wider roll, a smaller foot, or less film above the fill"}).
+				return (&survey.Error{Part: PartRollWidth, Element: named(PartRollWidth), Hint: "a wider roll, a smaller foot, or less film above the fill"}).
 					Measured(unit.Textf("%s", unit.Depth(e.Width)), unit.Textf("at least the height of the film, %s", unit.Depth(out.FilmHeight)), unit.Text{})
 			}
 		}

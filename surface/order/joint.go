@@ -70,7 +70,7 @@ func (j Joints) Over(depth float64) (JointOrder, error) {
 		j.Width = usualBlade
 	}
 	if err := check(quantity{"joints", j.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{"step of the rule", j.Step, 0, 0.1, "a length in m, 0 to 0.1"}, quantity{"depth of the fill", depth, math.SmallestNonzeroFloat64, 1, "a depth in m, more than 0 and no more than 1"},
-		quantity{"width of the joint", j.Width, math.SmallestNonzeroFloat64, 0.1, "a width in m, more than 0 and no more than 0.1"}, share("allowance", j.Allowance), amount("pack of filler", j.Pack, "litres")); err != nil {
+		quantity{"width of the joint", j.Width, math.SmallestNonzeroFloat64, 0.1, "a width in m, more than 0 and no more than 0.1"}, share(PartAllowance, j.Allowance), amount("pack of filler", j.Pack, "litres")); err != nil {
 		return JointOrder{}, err
 	}
 	out := JointOrder{Cut: min(depth, max(cutShare*depth, leastCut))}

@@ -111,20 +111,20 @@ func (ms Materials) checked() error {
 		}
 		seen[m.Name] = true
 		if err := check(
-			quantity{m.Name + ", yield of a bag", m.Yield, 0, 2, "a volume between 0 and 2 m³"},
-			quantity{m.Name + ", mass of a bag", m.BagMass, 0, 2000, "a mass between 0 and 2000 kg"},
-			quantity{m.Name + ", lifts", float64(m.Lifts), 0, liftsMost, fmt.Sprintf("a number between 0 and %d", liftsMost)},
-			quantity{m.Name + ", working time in minutes", m.Working.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"},
-			quantity{m.Name + ", unit weight", m.UnitWeight, 0, 25000, "a weight between 0 and 25,000 kg/m³"},
-			amount(m.Name+", price", m.Price, "a price")); err != nil {
-			return err
+			quantity{PartBagYield, m.Yield, 0, 2, "a volume between 0 and 2 m³"},
+			quantity{"mass of a bag", m.BagMass, 0, 2000, "a mass between 0 and 2000 kg"},
+			quantity{"lifts", float64(m.Lifts), 0, liftsMost, fmt.Sprintf("a number between 0 and %d", liftsMost)},
+			quantity{"working time in minutes", m.Working.Minutes(), 0, 24 * 60, "a time between 0 and 24 h"},
+			quantity{"unit weight", m.UnitWeight, 0, 25000, "a weight between 0 and 25,000 kg/m³"},
+			amount("price", m.Price, "a price")); err != nil {
+			return ofThe(m.Name, err)
 		}
-		if err := within(m.Name+", min thickness", m.Least, 0, 2, unit.Either{Metric: "a thickness from 0 to 2 m", US: "a thickness from 0 to 78 in"}); err != nil {
-			return err
+		if err := within(PartMinThickness, m.Least, 0, 2, unit.Either{Metric: "a thickness from 0 to 2 m", US: "a thickness from 0 to 78 in"}); err != nil {
+			return ofThe(m.Name, err)
 		}
 		if m.Greatest != 0 {
-			if err := within(m.Name+", max thickness", m.Greatest, max(m.Least, hair), 10, unit.Either{Metric: "0 for no limit, or a thickness from the min one to 10 m", US: "0 for no limit, or a thickness from the min one to 32 ft"}); err != nil {
-				return err
+			if err := within(PartMaxThickness, m.Greatest, max(m.Least, hair), 10, unit.Either{Metric: "0 for no limit, or a thickness from the min one to 10 m", US: "0 for no limit, or a thickness from the min one to 32 ft"}); err != nil {
+				return ofThe(m.Name, err)
 			}
 		}
 	}
@@ -265,7 +265,7 @@ type Service struct {
 // error but a [Problem] each, with a [Misfit]. Volumes are net: see [Service.Order].
 func Serve(bands []Band, materials Materials) (Service, error) {
 	if len(materials) == 0 {
-		return Service{}, &survey.Error{Element: "materials", Found: "none", Want: "at least one"}
+		return Service{}, &survey.Error{Part: "materials", Element: "materials", Found: "none", Want: "at least one"}
 	}
 	if err := materials.checked(); err != nil {
 		return Service{}, err

@@ -35,7 +35,7 @@ type Mix struct {
 // of unusual but possible values are the caller's task; a negative, infinite or missing
 // number is an error. [Floor.Takeoff] and [Plant.Deliver] go further.
 func New(net, filled, greatest, allowance, step, unitWeight float64) (Mix, error) {
-	if err := check(share("allowance", allowance), positive("order step", step, "a volume in m³")); err != nil {
+	if err := check(share(PartAllowance, allowance), positive(PartStep, step, "a volume in m³")); err != nil {
 		return Mix{}, err
 	}
 	load, err := Floor{Net: net, Area: filled, Greatest: max(greatest, 0)}.Load(unitWeight)

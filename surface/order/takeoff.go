@@ -115,7 +115,7 @@ func UsualHopper(us bool) float64 {
 
 // placed returns the losses where the mix is placed, to check.
 func (l Losses) placed() []quantity {
-	return []quantity{{"roughness", l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, {"finish high by", l.High, 0, roughMost, "a depth between 0 and 0.02 m"}, share("allowance", l.Allowance)}
+	return []quantity{{PartRoughness, l.Roughness, 0, roughMost, "a depth between 0 and 0.02 m"}, {PartFinishHigh, l.High, 0, roughMost, "a depth between 0 and 0.02 m"}, share(PartAllowance, l.Allowance)}
 }
 
 // Names of the lines of a [Takeoff].
@@ -152,12 +152,12 @@ func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	if err != nil {
 		return Takeoff{}, err
 	}
-	if err := check(append(l.placed(), quantity{"bore of the line", l.Bore, 0, 0.3, "an inside diameter between 0 and 0.3 m"},
-		quantity{"length of the line", l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount("hopper", l.Hopper, "a volume in m³"), amount("priming", l.Priming, "a volume in m³"))...); err != nil {
+	if err := check(append(l.placed(), quantity{PartBore, l.Bore, 0, 0.3, "an inside diameter between 0 and 0.3 m"},
+		quantity{PartLineLength, l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount(PartHopper, l.Hopper, "a volume in m³"), amount(PartPriming, l.Priming, "a volume in m³"))...); err != nil {
 		return Takeoff{}, err
 	}
 	if (l.Bore > 0) != (l.Length > 0) {
-		return Takeoff{}, refuse("pump line", fmt.Sprintf("bore %g m, length %g m", l.Bore, l.Length), "both, or neither")
+		return Takeoff{}, refuse(PartPumpLine, fmt.Sprintf("bore %g m, length %g m", l.Bore, l.Length), "both, or neither")
 	}
 	if l.Bore > 0 && l.Hopper == 0 {
 		l.Hopper = UsualHopper(l.US)
@@ -238,8 +238,8 @@ func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
 func (p Plant) Deliver(need float64) (Delivery, error) {
 	p.Step, p.Truck = cmp.Or(p.Step, usualStep), cmp.Or(p.Truck, UsualTruck(p.US))
 	p.Short = cmp.Or(p.Short, usualShort*p.Truck)
-	if err := check(amount("need", need, "a volume in m³"), positive("order step", p.Step, "a volume in m³"),
-		quantity{"truck", p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, quantity{"short load", p.Short, 0, p.Truck, "a volume no larger than that of a truck"}); err != nil {
+	if err := check(amount("need", need, "a volume in m³"), positive(PartStep, p.Step, "a volume in m³"),
+		quantity{PartTruckSize, p.Truck, p.Step, math.MaxFloat64, "a volume in m³ of at least one order step"}, quantity{PartShortLoad, p.Short, 0, p.Truck, "a volume no larger than that of a truck"}); err != nil {
 		return Delivery{}, err
 	}
 	steps, full := wholes(need/p.Step), math.Floor(p.Truck/p.Step+hair)

@@ -60,23 +60,23 @@ func (r BarRules) filled() (BarRules, error) {
 	r.Same = cmp.Or(r.Same, usual(r.US, 0.001, inch/16))
 	err := check(measure{"bar diameter", r.Size.Diameter, 0.001, 0.1, "a diameter in m from 0.001 to 0.1", ""},
 		measure{"bar mass", r.Size.Mass, 1e-3, 100, "a mass in kg/m above 0", ""},
-		length("spacing of bars along", r.SpacingX), length("spacing of bars across", r.SpacingY),
-		length("distance of bars from walls", r.Edge), length("stock length", r.Stock),
-		measure{"lap", r.Lap, leastBar, 1000, "a length from 1 mm to 1000 m", "a length from 1/16 in to 3280 ft"}, measure{"shortest bar", r.Shortest, leastBar, 1000, "a length from 1 mm to 1000 m", "a length from 1/16 in to 3280 ft"}, depth("cover above the bars", r.Top), length("cover below the bars", r.Bottom),
-		length("spacing of chairs", r.ChairSpacing))
+		length(PartBarSpacing, r.SpacingX), length(PartBarSpacingAcross, r.SpacingY),
+		length(PartBarsFromWall, r.Edge), length(PartStockLength, r.Stock),
+		measure{PartBarLap, r.Lap, leastBar, 1000, "a length from 1 mm to 1000 m", "a length from 1/16 in to 3280 ft"}, measure{"shortest bar", r.Shortest, leastBar, 1000, "a length from 1 mm to 1000 m", "a length from 1/16 in to 3280 ft"}, depth(PartTopCover, r.Top), length(PartBottomCover, r.Bottom),
+		length(PartChairSpacing, r.ChairSpacing))
 	d := r.Size.Diameter
 	switch {
 	case err != nil:
 	case min(r.SpacingX, r.SpacingY) <= d:
-		which := "spacing of bars along"
+		which := PartBarSpacing
 		if r.SpacingY < r.SpacingX {
-			which = "spacing of bars across"
+			which = PartBarSpacingAcross
 		}
 		err = measured(which, unit.Textf("%s", unit.Distance(min(r.SpacingX, r.SpacingY))), unit.Textf("more than their diameter, %s", unit.Depth(d)))
 	case r.Edge < d/2:
-		err = measured("distance of bars from walls", unit.Textf("%s", unit.Depth(r.Edge)), unit.Textf("half their diameter or more, %s", unit.Depth(d/2)))
+		err = measured(PartBarsFromWall, unit.Textf("%s", unit.Depth(r.Edge)), unit.Textf("half their diameter or more, %s", unit.Depth(d/2)))
 	case r.Lap >= r.Stock:
-		err = measured("lap", unit.Textf("%s", unit.Distance(r.Lap)), unit.Textf("less than the stock length, %s", unit.Distance(r.Stock)))
+		err = measured(PartBarLap, unit.Textf("%s", unit.Distance(r.Lap)), unit.Textf("less than the stock length, %s", unit.Distance(r.Stock)))
 	}
 	return r, err
 }
@@ -160,9 +160,9 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 	for _, q := range []struct {
 		name   string
 		metres float64
-	}{{"spacing of bars along", r.SpacingX}, {"spacing of bars across", r.SpacingY}, {"spacing of chairs", r.ChairSpacing}, {"stock length", r.Stock - r.Lap}} {
+	}{{PartBarSpacing, r.SpacingX}, {PartBarSpacingAcross, r.SpacingY}, {PartChairSpacing, r.ChairSpacing}, {PartStockLength, r.Stock - r.Lap}} {
 		if n := w / q.metres; n > mostLines {
-			return Bars{}, measured(q.name, unit.Textf("%s, %.0f lines on a floor of %s", unit.Distance(q.metres), n, unit.Distance(w)), unit.Textf("%s", atLeast(w/mostLines)))
+			return Bars{}, followed(q.name, unit.Textf("%s, %.0f lines on a floor of %s", unit.Distance(q.metres), n, unit.Distance(w)), unit.Textf("%s", atLeast(w/mostLines)))
 		}
 	}
 	l := layer{floor: f, target: target, ground: f.Ground(), rules: r}
@@ -179,14 +179,14 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 		}
 	}
 	if l.bars > mostBars {
-		name, least := "spacing of bars along", r.SpacingX
+		name, least := PartBarSpacing, r.SpacingX
 		if r.SpacingY < r.SpacingX {
-			name, least = "spacing of bars across", r.SpacingY
+			name, least = PartBarSpacingAcross, r.SpacingY
 		}
-		return Bars{}, measured(name, unit.Textf("%s, %d bars", unit.Distance(least), l.bars), unit.Textf("%s", atLeast(least*float64(l.bars)/mostBars)))
+		return Bars{}, followed(name, unit.Textf("%s, %d bars", unit.Distance(least), l.bars), unit.Textf("%s", atLeast(least*float64(l.bars)/mostBars)))
 	}
 	if l.stands > mostBars {
-		return Bars{}, measured("spacing of chairs", unit.Textf("%s, %d chairs", unit.Distance(r.ChairSpacing), l.stands), unit.Textf("%s", atLeast(r.ChairSpacing*math.Sqrt(float64(l.stands)/mostBars))))
+		return Bars{}, followed(PartChairSpacing, unit.Textf("%s, %d chairs", unit.Distance(r.ChairSpacing), l.stands), unit.Textf("%s", atLeast(r.ChairSpacing*math.Sqrt(float64(l.stands)/mostBars))))
 	}
 	if len(l.out.Bars) == 0 {
 		return Bars{}, measured("bars", unit.Textf("no room for a bar %s from the walls", unit.Depth(r.Edge)), unit.Textf("a floor that holds a piece of %s", unit.Distance(r.Shortest)))

@@ -28,12 +28,12 @@ func (r MeshRules) edge() float64 { return usual(r.US, 0.05, 2*inch) }
 func (r MeshRules) filled() (MeshRules, error) {
 	r.Lap = cmp.Or(r.Lap, usual(r.US, 0.2, 8*inch))
 	r.Cover = cmp.Or(r.Cover, usual(r.US, 0.02, 0.75*inch))
-	err := check(length("length of a sheet", r.Length), length("width of a sheet", r.Width),
-		measure{"mass of mesh", r.Mass, 1e-3, 1000, "a mass in kg/m² above 0", ""}, length("lap of sheets", r.Lap), length("cover of mesh", r.Cover))
+	err := check(length(PartSheetLength, r.Length), length(PartSheetWidth, r.Width),
+		measure{PartMeshMass, r.Mass, 1e-3, 1000, "a mass in kg/m² above 0", ""}, length(PartSheetLap, r.Lap), length("cover of mesh", r.Cover))
 	switch {
 	case err != nil:
 	case r.Lap >= min(r.Length, r.Width):
-		err = measured("lap of sheets", unit.Textf("%s", unit.Distance(r.Lap)), unit.Textf("less than the sheet is wide, %s", unit.Distance(min(r.Length, r.Width))))
+		err = measured(PartSheetLap, unit.Textf("%s", unit.Distance(r.Lap)), unit.Textf("less than the sheet is wide, %s", unit.Distance(min(r.Length, r.Width))))
 	}
 	return r, err
 }
@@ -100,11 +100,11 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 // checkFloor refuses a floor that nothing is filled on, and one that takes too many sheets.
 func (r MeshRules) checkFloor(f *surface.Floor, target surface.Plane) error {
 	if _, greatest := f.Depths(target); greatest <= 0 {
-		return &survey.Error{Element: "mesh", Found: "a floor that is at the target or above it everywhere", Want: "a fill to lay it in"}
+		return &survey.Error{Part: "mesh", Element: "mesh", Found: "a floor that is at the target or above it everywhere", Want: "a fill to lay it in"}
 	}
 	lo, hi := f.Bounds()
 	if n := (hi.X - lo.X) * (hi.Y - lo.Y) / ((r.Length - r.Lap) * (r.Width - r.Lap)); n > mostBars {
-		return measured("length of a sheet", unit.Textf("%s by %s with laps of %s, about %.0f sheets on a floor of %s by %s", unit.Distance(r.Length), unit.Distance(r.Width), unit.Depth(r.Lap), n, unit.Distance(hi.X-lo.X), unit.Distance(hi.Y-lo.Y)),
+		return followed(PartSheetLength, unit.Textf("%s by %s with laps of %s, about %.0f sheets on a floor of %s by %s", unit.Distance(r.Length), unit.Distance(r.Width), unit.Depth(r.Lap), n, unit.Distance(hi.X-lo.X), unit.Distance(hi.Y-lo.Y)),
 			unit.Textf("sheets of which no more than %d cover the floor", mostBars))
 	}
 	return nil

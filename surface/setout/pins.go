@@ -41,10 +41,10 @@ func (r PinRules) filled() (PinRules, error) {
 	r.FromWall = cmp.Or(r.FromWall, usual(r.US, 0.15, 6*inch))
 	r.WallSpacing = cmp.Or(r.WallSpacing, r.Spacing)
 	r.Step = cmp.Or(r.Step, usual(r.US, 0.001, inch/16))
-	err := check(measure{"spacing of pins", r.Spacing, closest, 1000, "a length from 100 mm to 1000 m", "a length from 4 in to 3280 ft"}, length("distance of pins from walls", r.FromWall),
-		measure{"spacing of wall pins", r.WallSpacing, closest, 1000, "a length from 100 mm to 1000 m", "a length from 4 in to 3280 ft"}, measure{"step of the rule", r.Step, 1e-5, 0.1, "a length from 0.01 mm to 100 mm", "a length from 0.001 in to 3.9 in"})
+	err := check(measure{PartPinSpacing, r.Spacing, closest, 1000, "a length from 100 mm to 1000 m", "a length from 4 in to 3280 ft"}, length(PartPinsFromWall, r.FromWall),
+		measure{PartWallPinSpacing, r.WallSpacing, closest, 1000, "a length from 100 mm to 1000 m", "a length from 4 in to 3280 ft"}, measure{PartRuleStep, r.Step, 1e-5, 0.1, "a length from 0.01 mm to 100 mm", "a length from 0.001 in to 3.9 in"})
 	if err == nil && r.Exit != nil && !finite(r.Exit.X, r.Exit.Y) {
-		err = &survey.Error{Element: "exit", Found: fmt.Sprintf("(%g, %g)", r.Exit.X, r.Exit.Y), Want: "a place in m"}
+		err = &survey.Error{Part: "exit", Element: "exit", Found: fmt.Sprintf("(%g, %g)", r.Exit.X, r.Exit.Y), Want: "a place in m"}
 	}
 	return r, err
 }
@@ -111,11 +111,11 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 	}
 	inside, along := (hi.X-lo.X)*(hi.Y-lo.Y)/(r.Spacing*r.Spacing), f.Perimeter/r.WallSpacing
 	if inside > mostPins {
-		return Pins{}, measured("spacing of pins", unit.Textf("%s, about %.0f pins on a floor of %s by %s", unit.Distance(r.Spacing), inside, unit.Distance(hi.X-lo.X), unit.Distance(hi.Y-lo.Y)),
+		return Pins{}, followed(PartPinSpacing, unit.Textf("%s, about %.0f pins on a floor of %s by %s", unit.Distance(r.Spacing), inside, unit.Distance(hi.X-lo.X), unit.Distance(hi.Y-lo.Y)),
 			unit.Textf("%s", atLeast(r.Spacing*math.Sqrt(inside/mostPins))))
 	}
 	if along > mostPins {
-		return Pins{}, measured("spacing of wall pins", unit.Textf("%s, about %.0f pins along walls of %s", unit.Distance(r.WallSpacing), along, unit.Distance(f.Perimeter)), unit.Textf("%s", atLeast(r.WallSpacing*along/mostPins)))
+		return Pins{}, followed(PartWallPinSpacing, unit.Textf("%s, about %.0f pins along walls of %s", unit.Distance(r.WallSpacing), along, unit.Distance(f.Perimeter)), unit.Textf("%s", atLeast(r.WallSpacing*along/mostPins)))
 	}
 	s := setter{floor: f, target: target, rules: r, ground: f.Ground()}
 	s.out.Rules, s.out.Notes = r, hull(f)

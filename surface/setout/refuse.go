@@ -15,13 +15,19 @@ const (
 	foot = 0.3048 // m
 )
 
+// refuse refuses a part, or a thing by its name in words.
 func refuse(element, found, want string) error {
-	return &survey.Error{Element: element, Found: found, Want: want}
+	return &survey.Error{Part: element, Element: named(element), Found: found, Want: want}
 }
 
 // measured refuses what was found in quantities.
 func measured(element string, found, want unit.Text) error {
-	return (&survey.Error{Element: element}).Measured(found, want, unit.Text{})
+	return (&survey.Error{Part: element, Element: named(element)}).Measured(found, want, unit.Text{})
+}
+
+// followed refuses what was found together with what follows from it.
+func followed(element string, found, want unit.Text) error {
+	return (&survey.Error{Part: element, Element: named(element), Follows: true}).Measured(found, want, unit.Text{})
 }
 
 func finite(v ...float64) bool {
@@ -35,7 +41,7 @@ func finite(v ...float64) bool {
 
 // measure is a number that the user entered, with its bounds.
 type measure struct {
-	name        string
+	name        string // a part, or words
 	value       float64
 	least, most float64 // both allowed
 	want        string

@@ -443,7 +443,7 @@ func (p *ply) finish() error {
 	default:
 		u := survey.Surface{Name: strings.TrimSuffix(filepath.Base(p.s.Name), filepath.Ext(p.s.Name)), At: p.file, Vertices: p.pts, Faces: p.faces,
 			Declared: survey.Declared{Area2D: math.NaN(), Area3D: math.NaN(), ElevMin: math.NaN(), ElevMax: math.NaN()}}
-		if p.s.Format == "PLY ascii" {
+		if _, ascii := p.values.(*plyText); ascii {
 			u.FaceLine = p.lines
 		}
 		p.s.Surfaces = []survey.Surface{u}

@@ -68,7 +68,7 @@ func (f *table) columns() error {
 	if err != nil {
 		return err
 	}
-	f.layout, f.s.Order = l, l.order
+	f.layout, f.s.Order, f.s.RodColumn = l, l.order, l.of[isRod] != nil || l.of[isGrade] != nil
 	f.s.Served.Order = m.head == nil || l.asked
 	f.s.Notes = append(f.s.Notes, notes...)
 	for _, p := range m.preamble {

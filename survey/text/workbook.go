@@ -78,7 +78,7 @@ func BeginWorkbook(b []byte, name string, o survey.Options, outline bool) (f *Re
 			n.Pos.Sheet = sheet.name
 		}
 	}
-	f.s.Format = fmt.Sprintf("XLSX, sheet %q", sheet.name)
+	f.s.Format, f.s.Sheet = fmt.Sprintf("XLSX, sheet %q", sheet.name), sheet.name
 	f.s.Served.Sheet, f.s.Served.Left = true, others
 	return f, nil
 }
