@@ -14,6 +14,7 @@ type Side struct {
 	Wall     string   // the direction it faces from the floor, y being north: "west", "inner north-east"
 	Name     string   // from the outline; often empty
 	Doors    []string // names of its thresholds
+	Inner    bool     // behind the outermost wall that faces that way
 	Distance float64  // m
 }
 
@@ -39,10 +40,18 @@ func (f *Floor) Beside(p Vec) []Side {
 	for axis, e := range edges {
 		if found[axis] {
 			nearest[axis].Name, nearest[axis].Doors = f.wallName(e[0], e[1]), f.doorsAt(e[0], e[1])
-			nearest[axis].Wall = f.inward(e[0], e[1]) + nearest[axis].Wall
+			inner := f.inward(e[0], e[1])
+			nearest[axis].Wall, nearest[axis].Inner = inner+nearest[axis].Wall, inner != ""
 		}
 	}
 	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
+}
+
+// Inner reports whether any wall of f is an inner one.
+func (f *Floor) Inner() bool {
+	inner := false
+	f.outerWalls(func(a, b Vec) { inner = inner || f.inward(a, b) != "" })
+	return inner
 }
 
 // inward distinguishes the wall from a to b from others that face the same way: empty for

@@ -53,6 +53,9 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 			t.Errorf("(%g, %g): %s, want %s", c.x, c.y, s, c.want)
 		}
 	}
+	if inner := f.Beside(Vec{X: 3.5, Y: 3.8}); !f.Inner() || !inner[0].Inner || inner[1].Inner {
+		t.Errorf("an L has inner walls: %v, %+v", f.Inner(), inner)
+	}
 	// The outline names two walls, one of them parted by the step; thresholds are at two.
 	named, err := NewFloor(Data{Shots: shots,
 		Rings: []survey.Ring{ring(survey.Outer, "hall", 0, 0, 8, 0, 8, 3, 4, 3, 4, 6, 0, 6)},

@@ -277,7 +277,7 @@ func (b *builder) checkRings() error {
 		}
 		return &survey.Error{Pos: survey.Pos{File: firstFile(b.data.Shots)}, Found: what, Want: "at least 3 that are not on one line"}
 	}
-	r := &ring{kind: survey.Outer, name: "hull of the shots"}
+	r := &ring{kind: survey.Outer, name: "line around the outermost shots"}
 	var twice sum.Sum
 	for i, v := range hull {
 		p := b.data.Shots[v]

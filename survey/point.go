@@ -216,8 +216,8 @@ func (s *Survey) Stated() []Benchmark {
 }
 
 // Marks lists each point once whose elevation [Options].Benchmarks can give, in file
-// order: benchmarks, turning points and checks, then, if others is set, the named shots
-// of a level book.
+// order: benchmarks, turning points and checks, then, if others is set, the drains and
+// other named shots of a level book.
 func (s *Survey) Marks(others bool) []string {
 	var out []string
 	seen := map[string]bool{"": true}
@@ -233,9 +233,13 @@ func (s *Survey) Marks(others bool) []string {
 	if s.Book == nil {
 		return out
 	}
+	drain := map[string]bool{}
+	for _, d := range s.Drains() {
+		drain[d.Name] = true
+	}
 	for _, check := range []bool{true, false} {
 		for _, t := range s.Book.Sights {
-			if t.Mark == check && (check || others) {
+			if (t.Mark && !drain[t.Name]) == check && (check || others) {
 				add(t.Name)
 			}
 		}

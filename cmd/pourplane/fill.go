@@ -28,8 +28,8 @@ outline, and works out what it takes to bring the floor to the target plane.
 
 A survey is delimited text (one shot a row: elevations, or rod readings from one
 or more set-ups) or a LandXML file (points, or a surface with its own faces).
-Without an outline the outermost shots are joined up, and the result gives the area
-that may be missing.
+With no walls given the line around the outermost shots is used, and the result gives
+the area that may be missing.
 
 A length option takes a number with its unit: 20mm, 3/4in, 5'-3 3/8", 99.93ft. A
 number without one is in --units where that is given, else in the survey's unit; it

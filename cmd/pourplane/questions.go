@@ -77,7 +77,7 @@ func (q *questions) rest(s *survey.Survey, given *job.Lengths) error {
 		return err
 	}
 	if q.of.Survey.Outline == "" && len(s.Rings) == 0 && len(s.Surfaces) == 0 {
-		q.of.Survey.Outline = q.ask("Outline file; empty: the hull of the shots", "", aFile)
+		q.of.Survey.Outline = q.ask("Outline file, the walls; empty: no walls given, the line around the outermost shots is used", "", aFile)
 	}
 	q.of.Site.Bearing = q.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
 	return q.failed()

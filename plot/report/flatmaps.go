@@ -127,7 +127,7 @@ func (f flatMaps) edgeMap(e job.Laid) *plot.DepthMap {
 		m.Marks = append(m.Marks, plot.Mark{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, f.style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
 	}
 	if e.Swing > 0 {
-		m.Note += "; rocks: the straightedge rocks most here, on a hump: each end moves " + fine(e.Swing, f.style)
+		m.Note += "; where it says rocks, the straightedge sits on a hump: press one end down and the other lifts " + fine(e.Swing, f.style)
 		m.Marks = append(m.Marks, plot.Mark{Name: "rocks", At: e.Rock.LowAt, Lines: [][2]surface.Vec{{e.Rock.From, e.Rock.To}}})
 	}
 	return m

@@ -52,7 +52,7 @@ func tellMarks(j *job.Judged, style unit.Style, rows *facts) {
 	}
 	small := ""
 	if w.Small > 0 {
-		small = fmt.Sprintf("%s smaller than %s each, %s in all", survey.Plural(w.Small, "place"), style.Area(j.LeastArea), notZero(style.Area(w.SmallArea)))
+		small = fmt.Sprintf("%s smaller than %s each, %s in all", survey.Plural(w.Small, "place"), style.Area(j.LeastArea), style.Area(w.SmallArea))
 	}
 	tasks := tasksOf(j, style)
 	if len(tasks) == 0 {
@@ -119,10 +119,10 @@ func tellBed(j *job.Judged, style unit.Style, rows *facts) {
 func tasksOf(j *job.Judged, style unit.Style) (tasks []string) {
 	w := j.Work
 	if w.GrindArea > 0 && w.GrindArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", notZero(style.Area(w.GrindArea)), notZero(job.SmallVolume(w.Grind).In(style))))
+		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", style.Area(w.GrindArea), notZero(job.SmallVolume(w.Grind).In(style))))
 	}
 	if w.FillArea > 0 && w.FillArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", notZero(style.Area(w.FillArea)), notZero(job.SmallVolume(w.Fill).In(style))))
+		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", style.Area(w.FillArea), notZero(job.SmallVolume(w.Fill).In(style))))
 	}
 	return tasks
 }

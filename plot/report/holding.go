@@ -235,7 +235,7 @@ func density(h *job.Holding, rows *facts, style unit.Style) {
 	}
 	edge := "inside the outline"
 	if f.Hull {
-		edge = fmt.Sprintf("hull of the shots; walls are farther out, %s FILE gives them", unit.Flag("outline"))
+		edge = fmt.Sprintf("no walls given: the line around the outermost shots is used. Walls are farther out: %s FILE gives them", unit.Flag("outline"))
 	} else if len(h.S.Surfaces) > 0 {
 		edge = "of the surface"
 	}

@@ -156,7 +156,7 @@ func mapNote(w *job.Filled) string {
 		lines = append(lines, text)
 	}
 	if floor.Hull {
-		lines = append(lines, "Edge: the hull of the shots, for want of an outline; floor beyond it is missing")
+		lines = append(lines, "No walls given: the line around the outermost shots is used; floor beyond it is missing")
 	}
 	if fill.FittedArea > 0 {
 		lines = append(lines, fmt.Sprintf("%.0f %% of the area, along walls, is estimated: no shots there", 100*fill.FittedArea/fill.Area))

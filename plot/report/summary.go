@@ -92,7 +92,7 @@ func (s *Summary) surveyed() []AnswerRow {
 	f, u := s.Fill, s.Style
 	rows := []AnswerRow{{Head: "Points", Text: s.points()}, {Head: "Room", Text: fmt.Sprintf("%s, walls %s%s", u.Area(f.Area), u.Length(s.Floor.Perimeter), s.regions())}}
 	if s.Floor.Hull {
-		rows = append(rows, AnswerRow{Head: "Outline", Text: "none: the hull of the shots"})
+		rows = append(rows, AnswerRow{Head: "Outline", Text: "no walls given: the line around the outermost shots is used"})
 	}
 	if d := s.Found; d != nil {
 		rows = append(rows, AnswerRow{Head: "As found", Text: s.foundText(d)})
@@ -227,7 +227,7 @@ func cutText(f surface.Fill, u unit.Style) string {
 // to its neighbour on its side of the target. If it has no neighbour there and its volume is
 // written as 0 too, it is left out. Areas and volumes add up as before.
 func shownBands(bands []surface.Band, u unit.Style) []surface.Band {
-	tiny := func(b surface.Band) bool { return u.Area(b.Area) == u.Area(0) }
+	tiny := func(b surface.Band) bool { return u.NoArea(b.Area) }
 	var out []surface.Band
 	for _, b := range bands {
 		if n := len(out); n > 0 && (tiny(out[n-1]) || tiny(b)) && (out[n-1].To <= 0) == (b.To <= 0) {

@@ -18,7 +18,7 @@ var surveyFields = []Field{
 
 	{Key: "survey.files", Metric: "survey.csv", Help: "the floor before the pour"},
 	{Key: "survey.after", Metric: "check.csv", Help: "the same floor after it"},
-	{Key: "survey.outline", Flag: "outline", On: onFloors, Metric: "outline.csv", Help: "outline `FILE`: columns x, y, optional z, part, ring (outer, hole or line); rows in corner order", Comment: "the walls; without, the hull of the shots"},
+	{Key: "survey.outline", Flag: "outline", On: onFloors, Metric: "outline.csv", Help: "outline `FILE`: columns x, y, optional z, part, ring (outer, hole or line); rows in corner order", Comment: "the walls; without them the line around the outermost shots is used"},
 	{Key: "survey.surface", Flag: "surface", On: onFloors, Metric: "as found", Help: "`NAME` of the surface to use, when a file holds several"},
 	{Key: "survey.order", Flag: "order", On: everywhere, Metric: "PNEZD", Words: []string{"PNEZD", "PENZD", "XYZ"}, Help: "`ORDER` of the columns of a file without header: PNEZD, PENZD, XYZ, …; if a header has only x and y, whether north comes first"},
 	{Key: "survey.instrument-height", Flag: "instrument-height", On: everywhere, Metric: "11.5m", US: "37.7ft", Length: &Length{Of: Elevation, Signed: true}, Help: "elevation `H` of the line of sight, for rod readings"},

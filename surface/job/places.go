@@ -81,11 +81,12 @@ func wallText(s surface.Side) string {
 	if s.Name != "" || len(s.Doors) == 0 || len(s.Doors) > mostDoors {
 		return text
 	}
-	word := "threshold "
-	if len(s.Doors) > 1 {
-		word = "thresholds "
+	doors := slices.Sorted(slices.Values(s.Doors))
+	last := len(doors) - 1
+	if last == 0 {
+		return text + ", where threshold " + doors[0] + " is"
 	}
-	return text + " (" + word + strings.Join(slices.Sorted(slices.Values(s.Doors)), ", ") + ")"
+	return text + ", where thresholds " + strings.Join(doors[:last], ", ") + " and " + doors[last] + " are"
 }
 
 // mostDoors is the max number of thresholds named with a wall: more do not help to find
@@ -148,7 +149,7 @@ func wallBetween(floor *surface.Floor, from, to surface.Vec) unit.Text {
 func WallsNote(floor *surface.Floor, places []surface.Vec) string {
 	var order []string
 	doors := map[string][]string{}
-	compass := false
+	compass, inner := false, false
 	for _, p := range places {
 		for _, s := range WallsOf(floor, p) {
 			name := WallShort(s)
@@ -156,6 +157,7 @@ func WallsNote(floor *surface.Floor, places []surface.Vec) string {
 				order = append(order, name)
 			}
 			compass = compass || s.Name == ""
+			inner = inner || s.Name == "" && s.Inner
 			for _, d := range s.Doors {
 				if !slices.Contains(doors[name], d) {
 					doors[name] = append(doors[name], d)
@@ -179,8 +181,13 @@ func WallsNote(floor *surface.Floor, places []surface.Vec) string {
 	if with != nil {
 		text += "; " + strings.Join(with, "; ")
 	}
+	if inner {
+		text += "; " + innerWalls
+	}
 	return text + "."
 }
+
+const innerWalls = "an inner wall is set back from the outermost wall on that side, as in an L-shaped room"
 
 // compassNote explains once that walls are named by the directions of the drawing, if
 // some have no other name.
@@ -188,5 +195,9 @@ func compassNote(floor *surface.Floor) []survey.Note {
 	if floor == nil || floor.Hull || floor.Named() {
 		return nil
 	}
-	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "walls are named by the drawing: north is toward +y")}
+	text := "walls are named by the drawing: north is toward +y"
+	if floor.Inner() {
+		text += "; " + innerWalls
+	}
+	return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text)}
 }

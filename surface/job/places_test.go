@@ -23,3 +23,14 @@ func TestFacesWordPlacesInTheReadersUnit(t *testing.T) {
 		t.Errorf("%v, want it to give %q", err, want)
 	}
 }
+
+// An area too thin for concrete that would be written as 0 is no warning.
+func TestNothingIsTooThin(t *testing.T) {
+	w := &Filled{Fill: surface.Fill{FillArea: 10}}
+	for area, want := range map[float64]bool{0: false, 0.0049: false, 0.0051: true} {
+		w.Thin.Area = area
+		if got := w.ThinText().String() != ""; got != want {
+			t.Errorf("%g m²: a warning %v, want %v", area, got, want)
+		}
+	}
+}

@@ -149,15 +149,20 @@ func (w *Filled) thinFill() {
 		}
 	}
 	w.Thin.To = order.ConcreteLeast
-	if w.Thin.Area == 0 {
+	if w.ThinText().String() == "" {
 		return
 	}
 	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "%s", w.ThinText()).About(survey.AboutOrder))
 }
 
-// ThinText describes where the fill is too thin for concrete; "" if nowhere.
+// leastThin is the area too thin for concrete below which nobody is warned, m²: a hand's
+// breadth square, written as 0. Own choice.
+const leastThin = 0.005
+
+// ThinText describes where the fill is too thin for concrete; "" if nowhere, or on an area
+// that rounds to nothing.
 func (w *Filled) ThinText() unit.Text {
-	if w.Thin.Area == 0 {
+	if w.Thin.Area < leastThin {
 		return unit.Text{}
 	}
 	return unit.Textf("too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",

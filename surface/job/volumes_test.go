@@ -205,7 +205,7 @@ func TestFloorWithoutOutline(t *testing.T) {
 	near(t, "area", r.Filled.Fill.Area, 12)
 	near(t, "fill", r.Filled.Fill.Fill, 0.6)
 	notes := aboutTopic(r, survey.AboutOrder)
-	if !strings.Contains(notes, "no outline: the floor is taken as the hull of the shots. Walls half a shot spacing (0.387 m) outside it would add 5.42 m² (45 %) of floor and 0.27 m³ of fill") {
+	if !strings.Contains(notes, "no walls given: the line around the outermost shots is used. Walls half a shot spacing (0.387 m) outside it would add 5.42 m² (45 %) of floor and 0.27 m³ of fill") {
 		t.Errorf("warnings of the order: %s", notes)
 	}
 }

@@ -224,12 +224,21 @@ func (s Style) placeDigits() int {
 }
 
 // Area returns an area given in m²: "80.80 m²", "869.8 ft²".
+//
+// An area too small for its digits is "less than 0.1 ft²".
 func (s Style) Area(m2 float64) string {
+	text, least := fixed(m2, 2, "m²"), "0.01 m²"
 	if s.Imperial {
-		return fixed(m2/(0.3048*0.3048), 1, "ft²")
+		text, least = fixed(m2/(0.3048*0.3048), 1, "ft²"), "0.1 ft²"
 	}
-	return fixed(m2, 2, "m²")
+	if m2 > 0 && !strings.ContainsAny(strings.TrimRight(text, "²"), "123456789") {
+		return "less than " + least
+	}
+	return text
 }
+
+// NoArea reports whether an area given in m² is too small for the digits of [Style.Area].
+func (s Style) NoArea(m2 float64) bool { return m2 == 0 || strings.HasPrefix(s.Area(m2), "less") }
 
 // Volume returns a volume given in m³: "5.59 m³", "7.31 yd³".
 func (s Style) Volume(m3 float64) string {
