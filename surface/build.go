@@ -1,7 +1,6 @@
 package surface
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -9,7 +8,6 @@ import (
 	"pourplane/surface/internal/delaunay"
 	"pourplane/surface/internal/exact"
 	"pourplane/surface/internal/plan"
-	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -96,7 +94,7 @@ func NewFloor(d Data) (*Floor, error) {
 	if len(d.Shots) == 0 && len(d.Rings) == 0 {
 		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that are not on one line"}
 	}
-	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Data: d, Shots: len(d.Shots)}, vertex: map[Vec]int32{}, corners: map[int32][]cornerZ{}, loose: map[[2]int32]bool{}}
+	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Data: d, Shots: len(d.Shots)}, corners: map[int32][]cornerZ{}, loose: map[[2]int32]bool{}}
 	b.setGrid()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases, b.placeShots, b.triangulate} {
 		if err := stage(); err != nil {
@@ -121,10 +119,9 @@ type builder struct {
 	dropped []bool
 	outside int // shots
 
-	vertex map[Vec]int32
-	k      []Vec
-	z      []float64 // of lines, NaN: none measured
-	at     []survey.Pos
+	plan.Vertices
+	z  []float64 // of lines, NaN: none measured
+	at []survey.Pos
 
 	corners map[int32][]cornerZ // of rings, by vertex
 
@@ -203,11 +200,8 @@ func (b *builder) note(k survey.NoteKind, at survey.Pos, format string, args ...
 // add returns the vertex at k and makes it if it is new. A vertex takes the first elevation
 // it is given; a different one is an error.
 func (b *builder) add(k Vec, z float64, at survey.Pos) (int32, error) {
-	v, ok := b.vertex[k]
-	if !ok {
-		v = int32(len(b.k))
-		b.vertex[k] = v
-		b.k = append(b.k, k)
+	v, made := b.Vertices.Add(k)
+	if made {
 		b.z = append(b.z, z)
 		b.at = append(b.at, at)
 		return v, nil
@@ -278,17 +272,13 @@ func (b *builder) checkRings() error {
 		return &survey.Error{Pos: survey.Pos{File: firstFile(b.data.Shots)}, Found: what, Want: "at least 3 that are not on one line"}
 	}
 	r := &ring{kind: survey.Outer, name: "line around the outermost shots"}
-	var twice sum.Sum
-	for i, v := range hull {
+	for _, v := range hull {
 		p := b.data.Shots[v]
 		r.k = append(r.k, b.shot[v])
 		p.Z = math.NaN() // the shot itself gives its elevation
 		r.points = append(r.points, p)
-		n := b.shot[hull[(i+1)%len(hull)]]
-		twice.Add((b.shot[v].X - b.shot[hull[0]].X) * (n.Y - b.shot[hull[0]].Y))
-		twice.Add(-(b.shot[v].Y - b.shot[hull[0]].Y) * (n.X - b.shot[hull[0]].X))
 	}
-	r.area = twice.Value()
+	r.area = plan.TwiceArea(r.k)
 	b.rings = append(b.rings, r)
 	b.floor.Hull = true
 	return nil
@@ -299,49 +289,6 @@ func firstFile(points []survey.Point) string {
 		return ""
 	}
 	return points[0].At.File
-}
-
-// pieces collects the edges of chains and the places where each is split.
-type pieces struct {
-	edges  []plan.Edge // owner: which chain; at: which piece of it
-	splits [][]int32
-}
-
-func (p *pieces) add(b *builder, owner int, v []int32, closed bool) {
-	n := len(v) - 1
-	if closed {
-		n = len(v)
-	}
-	for i := range n {
-		p.edges = append(p.edges, plan.Edge{A: b.k[v[i]], B: b.k[v[(i+1)%len(v)]], Owner: owner, At: len(p.edges)})
-	}
-	p.splits = make([][]int32, len(p.edges))
-}
-
-// between returns the vertices of piece i from a to c, both included.
-func (b *builder) between(a, c int32, splits []int32) []int32 {
-	s := slices.Clone(splits)
-	from := b.k[a]
-	slices.SortFunc(s, func(i, j int32) int {
-		return cmp.Compare(from.Distance(b.k[i]), from.Distance(b.k[j]))
-	})
-	return slices.Compact(append(append([]int32{a}, s...), c))
-}
-
-// touch splits e at an end of f that is on it. Not if e is also crossed: its pieces then
-// have rounded ends, and that end would no longer be on them.
-func (p *pieces) touch(b *builder, e, f *plan.Edge) {
-	for _, k := range []Vec{f.A, f.B} {
-		if k != e.A && k != e.B && plan.Within(e.A, e.B, k) && plan.Orient(e.A, e.B, k) == 0 {
-			p.splits[e.At] = append(p.splits[e.At], b.vertex[k])
-		}
-	}
-}
-
-// split cuts e and f at vertex v.
-func (p *pieces) split(e, f *plan.Edge, v int32) {
-	p.splits[e.At] = append(p.splits[e.At], v)
-	p.splits[f.At] = append(p.splits[f.At], v)
 }
 
 func isStep(l survey.Breakline) bool {
@@ -359,26 +306,26 @@ func (b *builder) cutPlan() error {
 	if err != nil {
 		return err
 	}
-	var p pieces
+	var p plan.Splits
 	for i, c := range lines {
-		p.add(b, i, c.v, i < len(b.rings))
+		p.AddLine(&b.Vertices, i, c.v, i < len(b.rings))
 	}
-	err = plan.EachPair(p.edges, func(e, f *plan.Edge) error {
+	err = plan.EachPair(p.Edges, func(e, f *plan.Edge) error {
 		if plan.Meet(e.A, e.B, f.A, f.B) == exact.Cross {
 			return b.splitPlan(&p, e, f)
 		}
-		p.touch(b, e, f)
-		p.touch(b, f, e)
+		p.Touch(&b.Vertices, e, f)
+		p.Touch(&b.Vertices, f, e)
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	mesh, err := b.mesh(b.k)
+	mesh, err := plan.Triangulate(b.K)
 	if err != nil {
 		return err
 	}
-	if err := b.keepLines(mesh, lines, p.splits); err != nil {
+	if err := b.keepLines(mesh, lines, &p); err != nil {
 		return err
 	}
 	return b.regionsOf(mesh)
@@ -429,7 +376,7 @@ func (b *builder) planLines() ([]chain, error) {
 }
 
 // splitPlan makes a vertex where e and f cross. Rings may not cross each other.
-func (b *builder) splitPlan(p *pieces, e, f *plan.Edge) error {
+func (b *builder) splitPlan(p *plan.Splits, e, f *plan.Edge) error {
 	at, _ := plan.Intersection(e.A, e.B, f.A, f.B)
 	if e.Owner < len(b.rings) && f.Owner < len(b.rings) {
 		r, s := b.rings[e.Owner], b.rings[f.Owner]
@@ -442,48 +389,30 @@ func (b *builder) splitPlan(p *pieces, e, f *plan.Edge) error {
 		}
 	}
 	v, err := b.add(at, math.NaN(), survey.Pos{})
-	p.split(e, f, v)
+	p.Cross(e, f, v)
 	return err
 }
 
-// keepLines makes the lines edges of the mesh, marked as walls and steps. splits are the
-// vertices on each of their edges, in order of the lines.
-func (b *builder) keepLines(mesh *delaunay.Mesh, lines []chain, splits [][]int32) error {
-	i := 0
+// keepLines makes the lines edges of the mesh, marked as walls and steps, split as p has
+// them.
+func (b *builder) keepLines(mesh *delaunay.Mesh, lines []chain, p *plan.Splits) error {
+	next := 0
 	for n, c := range lines {
 		mark := step
-		var parts []int32
-		last := len(c.v) - 1
 		if n < len(b.rings) {
-			mark, last = wall, len(c.v)
+			mark = wall
 		}
-		for j := range last {
-			chain := b.between(c.v[j], c.v[(j+1)%len(c.v)], splits[i])
-			i++
-			if mark == step {
-				parts = append(parts, chain[:len(chain)-1]...)
-			}
-			for s := 1; s < len(chain); s++ {
-				if err := mesh.Constrain(chain[s-1], chain[s], mark); err != nil {
-					return b.tooClose(c, err)
-				}
+		c.v, next = p.Line(&b.Vertices, c.v, mark == wall, next)
+		for s := 1; s < len(c.v); s++ {
+			if err := mesh.Constrain(c.v[s-1], c.v[s], mark); err != nil {
+				return b.tooClose(c, err)
 			}
 		}
 		if mark == step {
-			c.v = append(parts, c.v[last])
 			b.parting = append(b.parting, c)
 		}
 	}
 	return nil
-}
-
-// mesh triangulates vertices.
-func (b *builder) mesh(k []Vec) (*delaunay.Mesh, error) {
-	x, y := make([]float64, len(k)), make([]float64, len(k))
-	for i, p := range k {
-		x[i], y[i] = p.X, p.Y
-	}
-	return delaunay.Triangulate(x, y)
 }
 
 // tooClose is the error for a crossing that rounding to the nanometre grid caused.
@@ -512,7 +441,7 @@ func (b *builder) triangulate() error {
 		for _, loop := range r.rings {
 			var g []Vec
 			for _, v := range loop {
-				g = append(g, b.Site(b.k[v]))
+				g = append(g, b.Site(b.K[v]))
 			}
 			out.Rings = append(out.Rings, g)
 		}
@@ -529,7 +458,7 @@ func (b *builder) triangulate() error {
 // surfaceOf triangulates one region.
 func (b *builder) surfaceOf(r *region) (*TIN, error) {
 	s := &sheet{b: b, r: r, given: map[int32]survey.Pos{}}
-	s.table.grow(len(r.shots) + 4*len(r.edge))
+	s.Reserve(len(r.shots) + 4*len(r.edge))
 	if err := s.addShots(); err != nil {
 		return nil, err
 	}

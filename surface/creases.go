@@ -23,9 +23,9 @@ func (b *builder) crossCreases() error {
 		var edges []plan.Edge
 		for i := range r.edge {
 			e := &r.edge[i]
-			v := b.between(e.a, e.b, e.splits)
+			v := b.Between(e.a, e.b, e.splits)
 			for j := 1; j < len(v); j++ {
-				edges = append(edges, plan.Edge{A: b.k[v[j-1]], B: b.k[v[j]], Owner: 0, At: i})
+				edges = append(edges, plan.Edge{A: b.K[v[j-1]], B: b.K[v[j]], Owner: 0, At: i})
 			}
 		}
 		r.tree = plan.NewEdgeTree(edges)
@@ -49,16 +49,16 @@ func (b *builder) judgeSteps() {
 		for i := 1; i < len(c.v); i++ {
 			u, v := c.v[i-1], c.v[i]
 			if b.loose[[2]int32{min(u, v), max(u, v)}] {
-				loose.Add(b.k[u].Distance(b.k[v]) / b.Per)
+				loose.Add(b.K[u].Distance(b.K[v]) / b.Per)
 			}
-			mid := Vec{X: (b.k[u].X + b.k[v].X) / 2, Y: (b.k[u].Y + b.k[v].Y) / 2}
+			mid := Vec{X: (b.K[u].X + b.K[v].X) / 2, Y: (b.K[u].Y + b.K[v].Y) / 2}
 			over = over || slices.ContainsFunc(b.regionsAt(mid), func(r *region) bool { return r.tree.Side(mid) != plan.Outside })
 		}
 		switch l := loose.Value(); {
 		case !over && l == 0:
 			b.note(survey.Warning, c.at, "line %q is outside the floor: it does nothing", c.name)
 		case l > 0:
-			ends := [2]Vec{b.k[c.v[0]], b.k[c.v[len(c.v)-1]]}
+			ends := [2]Vec{b.K[c.v[0]], b.K[c.v[len(c.v)-1]]}
 			gap := math.Inf(1)
 			for _, e := range ends {
 				for _, r := range b.regionsAt(e) {
@@ -78,21 +78,20 @@ func (b *builder) judgeSteps() {
 
 // splitCreases cuts lines with elevations, and the borders of regions, where they meet.
 func (b *builder) splitCreases() error {
-	var p pieces
+	var p plan.Splits
 	for i, c := range b.creases {
-		p.add(b, i, c.v, false)
+		p.AddLine(&b.Vertices, i, c.v, false)
 	}
-	lines := len(p.edges)
+	lines := len(p.Edges)
 	type borderOf struct{ r, e int }
 	var border []borderOf
 	for i, r := range b.regions {
 		for j, e := range r.edge {
-			p.edges = append(p.edges, plan.Edge{A: b.k[e.a], B: b.k[e.b], Owner: -1, At: len(p.edges)})
+			p.AddEdge(&b.Vertices, -1, e.a, e.b)
 			border = append(border, borderOf{i, j})
 		}
 	}
-	p.splits = make([][]int32, len(p.edges))
-	err := plan.EachPair(p.edges, func(e, f *plan.Edge) error {
+	err := plan.EachPair(p.Edges, func(e, f *plan.Edge) error {
 		switch {
 		case e.Owner < 0 && f.Owner < 0:
 			return nil
@@ -106,18 +105,11 @@ func (b *builder) splitCreases() error {
 	if err != nil {
 		return err
 	}
-	i := 0
-	for n := range b.creases {
-		c := &b.creases[n]
-		var v []int32
-		for j := 1; j < len(c.v); j++ {
-			part := b.between(c.v[j-1], c.v[j], p.splits[i])
-			i++
-			v = append(v, part[:len(part)-1]...)
-		}
-		c.v = append(v, c.v[len(c.v)-1])
+	next := 0
+	for i := range b.creases {
+		b.creases[i].v, next = p.Line(&b.Vertices, b.creases[i].v, false, next)
 	}
-	for j, s := range p.splits[lines:] {
+	for j, s := range p.On[lines:] {
 		e := &b.regions[border[j].r].edge[border[j].e]
 		e.splits = append(e.splits, s...)
 	}
@@ -126,34 +118,36 @@ func (b *builder) splitCreases() error {
 
 // elevationOn returns the elevation of a line at a place on its edge e, NaN if it has none.
 func (b *builder) elevationOn(e *plan.Edge, at Vec) float64 {
-	za, zb := b.ofLine(b.vertex[e.A]), b.ofLine(b.vertex[e.B])
+	from, _ := b.Find(e.A)
+	to, _ := b.Find(e.B)
+	za, zb := b.ofLine(from), b.ofLine(to)
 	return za + e.A.Distance(at)/e.A.Distance(e.B)*(zb-za)
 }
 
 // touchCrease splits line at an end of other that is on it. A line through a corner gives
 // the corner its elevation, as it does for a wall.
-func (b *builder) touchCrease(p *pieces, line, other *plan.Edge) {
-	p.touch(b, line, other)
+func (b *builder) touchCrease(p *plan.Splits, line, other *plan.Edge) {
+	p.Touch(&b.Vertices, line, other)
 	for _, k := range []Vec{other.A, other.B} {
-		v := b.vertex[k]
-		if line.Owner >= 0 && math.IsNaN(b.z[v]) && k != line.A && k != line.B && plan.Within(line.A, line.B, k) && plan.Orient(line.A, line.B, k) == 0 {
+		v, _ := b.Find(k)
+		if line.Owner >= 0 && math.IsNaN(b.z[v]) && line.Passes(k) {
 			b.z[v], b.at[v] = b.elevationOn(line, k), b.creases[line.Owner].at
 		}
 	}
 }
 
 // splitCrossing makes a vertex where e and f cross.
-func (b *builder) splitCrossing(p *pieces, e, f *plan.Edge) error {
+func (b *builder) splitCrossing(p *plan.Splits, e, f *plan.Edge) error {
 	at, _ := plan.Intersection(e.A, e.B, f.A, f.B)
 	z, where, err := b.crossing(e, f, at)
 	if err != nil {
 		return err
 	}
-	if v, ok := b.vertex[at]; ok && math.Abs(b.z[v]-z) <= crossingElevation {
+	if v, ok := b.Find(at); ok && math.Abs(b.z[v]-z) <= crossingElevation {
 		z = math.NaN() // a third line through the same place: the elevation already there is kept
 	}
 	v, err := b.add(at, z, where)
-	p.split(e, f, v)
+	p.Cross(e, f, v)
 	return err
 }
 

@@ -206,12 +206,5 @@ func (t *TIN) borders() [][]Vec {
 // RingArea returns the area of a ring, m², positive when it runs
 // counter-clockwise.
 func RingArea(ring []Vec) float64 {
-	var twice sum.Sum
-	o := ring[0]
-	for i, p := range ring {
-		q := ring[(i+1)%len(ring)]
-		twice.Add((p.X - o.X) * (q.Y - o.Y))
-		twice.Add(-(p.Y - o.Y) * (q.X - o.X))
-	}
-	return twice.Value() / 2
+	return plan.TwiceArea(ring) / 2
 }

@@ -47,10 +47,10 @@ func (s *sheet) cutLongWalls(n, wide *plan.Neighbours) {
 // long reports whether the wall from u to w is long, see [besideLong]. Shots hidden from its
 // middle by a wall do not count.
 func (s *sheet) long(u, w int32, n, wide *plan.Neighbours) bool {
-	a, c := s.k[u], s.k[w]
+	a, c := s.K[u], s.K[w]
 	middle := Vec{X: (a.X + c.X) / 2, Y: (a.Y + c.Y) / 2}
 	reach := a.Distance(c) / 2 * (1 - 1e-9) // a shot as near as the ends, within rounding, does not count as nearer
-	seen := func(v int32) bool { return !s.r.round.Blocked(middle, s.k[v]) }
+	seen := func(v int32) bool { return !s.r.round.Blocked(middle, s.K[v]) }
 	enough, all := n.Nearer(middle, reach, besideLong, closest, seen)
 	if !all {
 		enough, _ = wide.Nearer(middle, reach, besideLong, len(wide.Of), seen)
@@ -62,14 +62,14 @@ func (s *sheet) long(u, w int32, n, wide *plan.Neighbours) bool {
 func (s *sheet) trend(n *plan.Neighbours) Plane {
 	of := slices.Clone(n.Of) // sorted, so that sums do not depend on row order
 	slices.SortFunc(of, func(u, v int32) int {
-		if s.k[u].Less(s.k[v]) {
+		if s.K[u].Less(s.K[v]) {
 			return -1
 		}
 		return 1
 	})
 	points, weight := make([]survey.Point, len(of)), make([]float64, len(of))
 	for i, v := range of {
-		at := s.b.Metres(s.k[v])
+		at := s.b.Metres(s.K[v])
 		points[i], weight[i] = survey.Point{X: at.X, Y: at.Y, Z: s.z[v]}, 1
 	}
 	plane, _ := quickPlane(points, weight)

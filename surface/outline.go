@@ -4,9 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"pourplane/surface/internal/exact"
 	"pourplane/surface/internal/plan"
-	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -55,38 +53,21 @@ func newRing(r survey.Ring, l plan.NanoGrid, w Words) (*ring, error) {
 		return nil, &survey.Error{Pos: r.At, Element: ringName(r),
 			Found: fmt.Sprintf("%d different corners", len(out.k)), Want: "at least 3"}
 	}
-	edges := out.edges(0)
-	n := len(edges)
-	err := plan.EachPair(edges, func(e, f *plan.Edge) error {
-		m := plan.Meet(e.A, e.B, f.A, f.B)
-		if e.At > f.At {
-			e, f = f, e
-		}
-		next := f.At == e.At+1 || e.At == 0 && f.At == n-1
-		if m == exact.Apart || m == exact.Touch && next {
-			return nil
-		}
+	if f := plan.CheckRing(out.k); f != nil {
 		how := "touches"
-		if m == exact.Cross {
+		if f.Crosses {
 			how = "crosses"
 		}
-		return &survey.Error{
-			Pos: out.points[f.At].At, Element: ringName(r),
+		n := len(out.k)
+		return nil, &survey.Error{
+			Pos: out.points[f.F].At, Element: ringName(r),
 			Found: fmt.Sprintf("edge %d-%d (from %s) that %s edge %d-%d (from %s) near %s",
-				f.At+1, (f.At+1)%n+1, w.source(out.points[f.At]), how, e.At+1, (e.At+1)%n+1, w.source(out.points[e.At]),
-				w.Place(l.Site(nearMeeting(e, f)))),
+				f.F+1, (f.F+1)%n+1, w.source(out.points[f.F]), how, f.E+1, (f.E+1)%n+1, w.source(out.points[f.E]),
+				w.Place(l.Site(f.Near))),
 			Want: "an outline whose edges meet only at their corners", Ask: anotherOutline,
 		}
-	})
-	if err != nil {
-		return nil, err
 	}
-	var twice sum.Sum
-	for _, e := range edges {
-		twice.Add((e.A.X - out.k[0].X) * (e.B.Y - out.k[0].Y))
-		twice.Add(-(e.A.Y - out.k[0].Y) * (e.B.X - out.k[0].X))
-	}
-	out.area = math.Abs(twice.Value())
+	out.area = math.Abs(plan.TwiceArea(out.k))
 	return out, nil
 }
 
@@ -96,25 +77,4 @@ func (w Words) source(p survey.Point) string {
 		return s
 	}
 	return w.Place(Vec{X: p.X, Y: p.Y})
-}
-
-// nearMeeting returns a place near where two edges meet, for messages.
-func nearMeeting(e, f *plan.Edge) Vec {
-	if p, ok := plan.Intersection(e.A, e.B, f.A, f.B); ok {
-		return p
-	}
-	for _, p := range []Vec{f.A, f.B} {
-		if plan.Orient(e.A, e.B, p) == 0 && plan.Within(e.A, e.B, p) {
-			return p
-		}
-	}
-	return e.A
-}
-
-func (r *ring) edges(owner int) []plan.Edge {
-	out := make([]plan.Edge, len(r.k))
-	for i := range r.k {
-		out[i] = plan.Edge{A: r.k[i], B: r.k[(i+1)%len(r.k)], Owner: owner, At: i}
-	}
-	return out
 }

@@ -144,8 +144,8 @@ func (b *builder) moveToWalls(near []wallShot) {
 		return
 	}
 	taken := map[Vec]bool{}
-	for k, v := range b.vertex {
-		taken[k] = !math.IsNaN(b.z[v]) || len(b.corners[v]) > 0
+	for v, k := range b.K {
+		taken[k] = !math.IsNaN(b.z[v]) || len(b.corners[int32(v)]) > 0
 	}
 	for _, r := range b.regions {
 		for _, e := range r.edge {
@@ -206,7 +206,7 @@ func (b *builder) leaveOut(i int, part, elsewhere string) (beyond bool) {
 			continue
 		}
 		if ring.tree == nil {
-			ring.tree = plan.NewEdgeTree(ring.edges(0))
+			ring.tree = plan.NewEdgeTree(plan.RingEdges(ring.k, 0))
 		}
 		if ring.tree.Side(b.shot[i]) == plan.Inside {
 			beyond = false

@@ -19,70 +19,42 @@ func (b *builder) regionsOf(m *delaunay.Mesh) error {
 		finite[t] = m.V[3*t] != ghost && m.V[3*t+1] != ghost && m.V[3*t+2] != ghost
 	}
 	label, n := m.Label(wall|step, finite)
-	tripled := b.tripledRings()
+	rings := b.ringTest()
 	owner := make([]int, n) // the outline each piece is in, -1 for none
-	for l, t := range largestOf(m, label, n) {
-		var mid Vec
-		for _, v := range m.V[3*t : 3*t+3] {
-			mid.X += m.X[v]
-			mid.Y += m.Y[v]
-		}
+	for l, t := range plan.Largest(m, label, n) {
 		var err error
-		if owner[l], err = b.innermost(tripled, mid); err != nil {
+		if owner[l], err = b.innermost(rings, plan.TripleMiddle(m, t)); err != nil {
 			return err
 		}
 		if o := owner[l]; o >= 0 && b.rings[o].kind == survey.Hole {
 			owner[l] = -1
 		}
 	}
-	if err := b.openingsInside(tripled); err != nil {
+	if err := b.openingsInside(rings); err != nil {
 		return err
 	}
-	b.walkBorders(m, label, b.nameRegions(owner))
+	id := b.nameRegions(owner)
+	for t, l := range label {
+		if l >= 0 {
+			label[t] = id[l]
+		}
+	}
+	b.keepBorders(plan.FindBorders(m, label, len(b.regions), step))
 	return nil
 }
 
-// tripledRings are the rings with their coordinates times three. The place at which a
-// piece is tested is the middle of a triangle: times three its coordinates are whole, so
-// the answer is exact.
-func (b *builder) tripledRings() []*plan.EdgeTree {
-	var out []*plan.EdgeTree
-	for _, r := range b.rings {
-		e := r.edges(0)
-		for i := range e {
-			e[i].A, e[i].B = Vec{X: 3 * e[i].A.X, Y: 3 * e[i].A.Y}, Vec{X: 3 * e[i].B.X, Y: 3 * e[i].B.Y}
-		}
-		out = append(out, plan.NewEdgeTree(e))
+func (b *builder) ringTest() plan.Rings {
+	k := make([][]Vec, len(b.rings))
+	for i, r := range b.rings {
+		k[i] = r.k
 	}
-	return out
+	return plan.NewRings(k)
 }
 
-// largestOf returns the largest triangle of each of n pieces: one a nanometre wide may be
-// on the wrong side of a wall with rounded ends.
-func largestOf(m *delaunay.Mesh, label []int32, n int) []int {
-	largest := make([]int, n)
-	size := make([]float64, n)
-	for t, l := range label {
-		if l < 0 {
-			continue
-		}
-		a, c, d := m.V[3*t], m.V[3*t+1], m.V[3*t+2]
-		area := (m.X[c]-m.X[a])*(m.Y[d]-m.Y[a]) - (m.Y[c]-m.Y[a])*(m.X[d]-m.X[a])
-		if area > size[l] {
-			largest[l], size[l] = t, area
-		}
-	}
-	return largest
-}
-
-// innermost returns the smallest ring around a place, -1 for none. Both are times three.
-// Of an outline and an opening of the same area it is the outline.
-func (b *builder) innermost(tripled []*plan.EdgeTree, at Vec) (int, error) {
+// innermost returns the smallest ring around a place, given times three, -1 for none. Of an outline and an opening of the same area it is the outline.
+func (b *builder) innermost(rings plan.Rings, tripled Vec) (int, error) {
 	best := -1
-	for i, s := range tripled {
-		if s.Side(at) != plan.Inside {
-			continue
-		}
+	for _, i := range rings.Around(tripled) {
 		switch {
 		case best < 0 || b.rings[i].area < b.rings[best].area:
 			best = i
@@ -100,15 +72,15 @@ func (b *builder) innermost(tripled []*plan.EdgeTree, at Vec) (int, error) {
 
 // nameRegions makes a region of each piece that is in an outline, and returns the region
 // of each piece, -1 for none. Several in one outline are numbered.
-func (b *builder) nameRegions(owner []int) (id []int) {
-	id = make([]int, len(owner))
+func (b *builder) nameRegions(owner []int) (id []int32) {
+	id = make([]int32, len(owner))
 	many := map[string]int{}
 	for l := range owner {
 		id[l] = -1
 		if owner[l] < 0 {
 			continue
 		}
-		id[l] = len(b.regions)
+		id[l] = int32(len(b.regions))
 		name := b.rings[owner[l]].name
 		b.regions = append(b.regions, &region{outer: name, ring: owner[l]})
 		many[name]++
@@ -125,7 +97,7 @@ func (b *builder) nameRegions(owner []int) (id []int) {
 }
 
 // openingsInside checks that every opening removes some floor.
-func (b *builder) openingsInside(tripled []*plan.EdgeTree) error {
+func (b *builder) openingsInside(rings plan.Rings) error {
 	for _, r := range b.rings {
 		if r.kind != survey.Hole {
 			continue
@@ -135,11 +107,7 @@ func (b *builder) openingsInside(tripled []*plan.EdgeTree) error {
 			if s.kind != survey.Outer || s.area < r.area {
 				continue
 			}
-			all := true
-			for _, k := range r.k {
-				all = all && tripled[j].Side(Vec{X: 3 * k.X, Y: 3 * k.Y}) != plan.Outside
-			}
-			ok = ok || all
+			ok = ok || rings.Holds(j, r.k)
 		}
 		if !ok {
 			return &survey.Error{Pos: r.points[0].At, Element: ringName(survey.Ring{Name: r.name, Kind: r.kind}),
@@ -149,53 +117,20 @@ func (b *builder) openingsInside(tripled []*plan.EdgeTree) error {
 	return nil
 }
 
-// walkBorders chains the edges of each region into rings with the floor on the left, and
-// measures walls and steps.
-func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
-	of := func(h int32) int {
-		if l := label[h/3]; l >= 0 {
-			return id[l]
-		}
-		return -1
+// keepBorders gives the regions their rings and measures walls and steps.
+func (b *builder) keepBorders(borders plan.Borders) {
+	var walls, steps sum.Sum
+	length := func(e [2]int32) float64 { return b.K[e[0]].Distance(b.K[e[1]]) / b.Per }
+	for _, e := range borders.Walls {
+		walls.Add(length(e))
 	}
-	length := map[bool]*sum.Sum{true: {}, false: {}}
-	seen := make([]bool, len(m.V))
-	for h := range int32(len(m.V)) {
-		r := of(h)
-		if r < 0 || of(m.Twin[h]) == r {
-			continue
-		}
-		a, c := m.V[h], m.V[Next(h)]
-		other := of(m.Twin[h])
-		d := b.k[a].Distance(b.k[c]) / b.Per
-		switch {
-		case other < 0:
-			length[true].Add(d)
-		case other < r:
-			length[false].Add(d)
-			b.floor.Steps = append(b.floor.Steps, [2]Vec{b.Site(b.k[a]), b.Site(b.k[c])})
-		}
-		if seen[h] {
-			continue
-		}
-		var loop []int32
-		for g := h; !seen[g]; {
-			seen[g] = true
-			loop = append(loop, m.V[g])
-			for g = Next(g); of(m.Twin[g]) == r; {
-				g = Next(m.Twin[g])
-			}
-		}
-		b.regions[r].rings = append(b.regions[r].rings, loop)
+	for _, e := range borders.Steps {
+		steps.Add(length(e))
+		b.floor.Steps = append(b.floor.Steps, [2]Vec{b.Site(b.K[e[0]]), b.Site(b.K[e[1]])})
 	}
-	b.floor.Perimeter, b.floor.StepLength = length[true].Value(), length[false].Value()
-	for _, r := range b.regions {
-		for i, loop := range r.rings {
-			if b.turning(loop) > 0 {
-				r.rings[0], r.rings[i] = r.rings[i], r.rings[0]
-				break
-			}
-		}
+	b.floor.Perimeter, b.floor.StepLength = walls.Value(), steps.Value()
+	for i, r := range b.regions {
+		r.rings = borders.Loops[i]
 		for _, loop := range r.rings {
 			for i := range loop {
 				r.edge = append(r.edge, borderEdge{a: loop[i], b: loop[(i+1)%len(loop)]})
@@ -204,12 +139,9 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 	}
 	// The floor between lines that do not divide it stays in one region; the loose pieces
 	// are kept as edges there.
-	for h := range int32(len(m.V)) {
-		if m.Mark[h]&step != 0 && h < m.Twin[h] && of(h) >= 0 && of(h) == of(m.Twin[h]) {
-			u, v := m.V[h], m.V[Next(h)]
-			b.creases = append(b.creases, chain{name: "step", v: []int32{u, v}})
-			b.loose[[2]int32{min(u, v), max(u, v)}] = true
-		}
+	for _, e := range borders.Loose {
+		b.creases = append(b.creases, chain{name: "step", v: []int32{e[0], e[1]}})
+		b.loose[[2]int32{min(e[0], e[1]), max(e[0], e[1])}] = true
 	}
 	for _, ring := range b.rings {
 		if ring.kind == survey.Hole {
@@ -220,16 +152,4 @@ func (b *builder) walkBorders(m *delaunay.Mesh, label []int32, id []int) {
 			b.floor.Openings = append(b.floor.Openings, g)
 		}
 	}
-}
-
-// turning returns the sign of the area inside a loop.
-func (b *builder) turning(loop []int32) int {
-	low := 0
-	for i := range loop {
-		if b.k[loop[i]].Less(b.k[loop[low]]) {
-			low = i
-		}
-	}
-	n := len(loop)
-	return plan.Orient(b.k[loop[(low+n-1)%n]], b.k[loop[low]], b.k[loop[(low+1)%n]])
 }

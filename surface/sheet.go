@@ -18,8 +18,7 @@ type sheet struct {
 	b *builder
 	r *region
 
-	table   places
-	k       []Vec
+	plan.Vertices
 	z       []float64            // NaN until fitted
 	shot    []int32              // index among all shots, -1 for none
 	given   map[int32]survey.Pos // source of each elevation that is not a shot's
@@ -36,9 +35,8 @@ type sheet struct {
 
 // vertexAt returns the vertex at k; a new one has no elevation.
 func (s *sheet) vertexAt(k Vec) int32 {
-	v, made := s.table.find(k, s.k)
+	v, made := s.Add(k)
 	if made {
-		s.k = append(s.k, k)
 		s.z = append(s.z, math.NaN())
 		s.shot = append(s.shot, -1)
 	}
@@ -57,9 +55,9 @@ func (s *sheet) addShots() error {
 	b := s.b
 	// Room for the shots, and for walls cut at about their spacing.
 	n := len(s.r.shots)
-	s.k = make([]Vec, 0, n+16*int(math.Sqrt(float64(n)))+8*len(s.r.edge))
-	s.z = make([]float64, 0, cap(s.k))
-	s.shot = make([]int32, 0, cap(s.k))
+	s.K = make([]Vec, 0, n+16*int(math.Sqrt(float64(n)))+8*len(s.r.edge))
+	s.z = make([]float64, 0, cap(s.K))
+	s.shot = make([]int32, 0, cap(s.K))
 	for _, i := range s.r.shots {
 		p := &b.data.Shots[i]
 		v := s.vertexAt(b.shot[i])
@@ -89,7 +87,7 @@ func (s *sheet) addShots() error {
 			s.several[v] = append(s.several[v], i)
 		}
 	}
-	for v := range int32(len(s.k)) {
+	for v := range int32(len(s.K)) {
 		same := s.several[v]
 		if same == nil {
 			continue
@@ -119,7 +117,7 @@ func (s *sheet) give(v, w int32) error {
 		s.z[v] = z
 		s.given[v] = at
 	case math.Abs(s.z[v]-z) > sameElevation && s.b.data.Duplicates == Refuse:
-		return s.b.twoElevations(s.k[v], s.at(v), s.z[v], at, z)
+		return s.b.twoElevations(s.K[v], s.at(v), s.z[v], at, z)
 	}
 	return nil
 }
@@ -133,8 +131,8 @@ func (s *sheet) addBorder() error {
 	for i := range s.r.edge {
 		e := &s.r.edge[i]
 		var v []int32
-		for _, w := range s.b.between(e.a, e.b, e.splits) {
-			u := s.vertexAt(s.b.k[w])
+		for _, w := range s.b.Between(e.a, e.b, e.splits) {
+			u := s.vertexAt(s.b.K[w])
 			if err := s.give(u, w); err != nil {
 				return err
 			}
@@ -143,9 +141,9 @@ func (s *sheet) addBorder() error {
 		for _, j := range e.shots {
 			v = append(v, s.vertexAt(s.b.shot[j]))
 		}
-		from := s.b.k[e.a]
+		from := s.b.K[e.a]
 		slices.SortFunc(v, func(i, j int32) int {
-			return cmp.Compare(from.Distance(s.k[i]), from.Distance(s.k[j]))
+			return cmp.Compare(from.Distance(s.K[i]), from.Distance(s.K[j]))
 		})
 		v = slices.Compact(v)
 		for j := 1; j < len(v); j++ {
@@ -166,12 +164,12 @@ func (s *sheet) addWall(u, w int32) {
 
 // piecesOf returns the number of pieces of the usual spacing in the wall from u to w.
 func (s *sheet) piecesOf(u, w int32) int {
-	return max(1, int(math.Ceil(s.k[u].Distance(s.k[w])/s.pitch)))
+	return max(1, int(math.Ceil(s.K[u].Distance(s.K[w])/s.pitch)))
 }
 
 // cutWall returns the wall from u to w as n equal pieces.
 func (s *sheet) cutWall(u, w int32, n int) [][2]int32 {
-	a, c := s.k[u], s.k[w]
+	a, c := s.K[u], s.K[w]
 	pieces := make([][2]int32, 0, n)
 	for j := 1; j <= n; j++ {
 		v := w
@@ -190,14 +188,14 @@ func (s *sheet) cutWall(u, w int32, n int) [][2]int32 {
 // finer than the unevenness of any wall.
 func (s *sheet) spacing() float64 {
 	var twice, walls sum.Sum
-	o := s.b.k[s.r.edge[0].a]
+	o := s.b.K[s.r.edge[0].a]
 	for _, e := range s.r.edge {
-		a, c := s.b.k[e.a], s.b.k[e.b]
+		a, c := s.b.K[e.a], s.b.K[e.b]
 		twice.Add((a.X - o.X) * (c.Y - o.Y))
 		twice.Add(-(a.Y - o.Y) * (c.X - o.X))
 		walls.Add(a.Distance(c))
 	}
-	return max(math.Sqrt(twice.Value()/2/float64(max(1, len(s.k)))), walls.Value()/2000)
+	return max(math.Sqrt(twice.Value()/2/float64(max(1, len(s.K)))), walls.Value()/2000)
 }
 
 // addCreases adds the pieces of lines inside the region.
@@ -209,13 +207,13 @@ func (s *sheet) addCreases() error {
 	doubled := slices.Clone(s.r.tree.All)
 	for i := range doubled {
 		e := &doubled[i]
-		e.A, e.B = Vec{X: 2 * e.A.X, Y: 2 * e.A.Y}, Vec{X: 2 * e.B.X, Y: 2 * e.B.Y}
+		e.A, e.B = e.A.Times(2), e.B.Times(2)
 	}
 	where := plan.NewEdgeTree(doubled)
 	for _, c := range s.b.creases {
 		for i := 1; i < len(c.v); i++ {
 			a, d := c.v[i-1], c.v[i]
-			ka, kd := s.b.k[a], s.b.k[d]
+			ka, kd := s.b.K[a], s.b.K[d]
 			if where.Side(Vec{X: ka.X + kd.X, Y: ka.Y + kd.Y}) == plan.Outside {
 				continue
 			}
@@ -257,7 +255,7 @@ func (s *sheet) keepShots(m *delaunay.Mesh) error {
 	for _, e := range s.longWalls {
 		beyond[e[0]], beyond[e[1]] = true, true
 	}
-	take := make([]bool, len(s.k))
+	take := make([]bool, len(s.K))
 	for t := range int32(m.Len()) {
 		v := m.V[3*t : 3*t+3]
 		if !m.Ghost(t) && (s.fitted[v[0]] || s.fitted[v[1]] || s.fitted[v[2]]) {
@@ -273,15 +271,15 @@ func (s *sheet) keepShots(m *delaunay.Mesh) error {
 	}
 	var some []int32
 	var k []Vec
-	id := make([]int32, len(s.k))
+	id := make([]int32, len(s.K))
 	for v, ok := range take {
 		if ok {
 			id[v] = int32(len(some))
 			some = append(some, int32(v))
-			k = append(k, s.k[v])
+			k = append(k, s.K[v])
 		}
 	}
-	few, err := s.b.mesh(k)
+	few, err := plan.Triangulate(k)
 	if err != nil {
 		return err
 	}
@@ -314,7 +312,7 @@ func (s *sheet) keepShots(m *delaunay.Mesh) error {
 
 // tin triangulates the sheet.
 func (s *sheet) tin() (*TIN, error) {
-	m, err := s.b.mesh(s.k)
+	m, err := plan.Triangulate(s.K)
 	if err != nil {
 		return nil, err
 	}
@@ -339,7 +337,7 @@ func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 	in := m.Inside(wall)
 	s.judgeWalls(m, in)
 	number := make([]int32, len(in)) // of each triangle kept
-	used := make([]int32, len(s.k))  // first a flag, then the number of each vertex kept
+	used := make([]int32, len(s.K))  // first a flag, then the number of each vertex kept
 	n := int32(0)
 	for t, ok := range in {
 		if !ok {
@@ -362,7 +360,7 @@ func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 		w := vertices
 		vertices++
 		used[v] = w
-		at := s.b.Metres(s.k[v])
+		at := s.b.Metres(s.K[v])
 		m.X[w], m.Y[w] = at.X, at.Y
 		s.z[w], s.fitted[w], s.shot[w] = s.z[v], s.fitted[v], s.shot[v]
 	}
@@ -384,50 +382,4 @@ func (s *sheet) cut(m *delaunay.Mesh) *TIN {
 		X: m.X[:vertices], Y: m.Y[:vertices], Z: s.z[:vertices],
 		V: m.V[:3*n], Twin: m.Twin[:3*n],
 		Fitted: s.fitted[:vertices], Shot: s.shot[:vertices]}
-}
-
-// places finds vertices by place. It is an open-addressed table of indices, because a survey
-// of a million shots is looked up once per shot.
-type places struct {
-	slot []int32 // index + 1; 0 is free
-	used int
-}
-
-func (p *places) grow(n int) {
-	size := 16
-	for size < 2*n {
-		size *= 2
-	}
-	p.slot = make([]int32, size)
-}
-
-func (p *places) home(k Vec) int {
-	h := math.Float64bits(k.X)*0x9e3779b97f4a7c15 ^ math.Float64bits(k.Y)*0xc2b2ae3d27d4eb4f
-	h ^= h >> 29
-	h *= 0xbf58476d1ce4e5b9
-	return int(h>>32) & (len(p.slot) - 1)
-}
-
-// find returns the index of k in all. If k is new it stores and returns the next free index,
-// and true.
-func (p *places) find(k Vec, all []Vec) (int32, bool) {
-	if 2*p.used >= len(p.slot) {
-		p.grow(2 * (p.used + 8))
-		for i, q := range all {
-			h := p.home(q)
-			for p.slot[h] != 0 {
-				h = (h + 1) & (len(p.slot) - 1)
-			}
-			p.slot[h] = int32(i) + 1
-		}
-	}
-	h := p.home(k)
-	for ; p.slot[h] != 0; h = (h + 1) & (len(p.slot) - 1) {
-		if all[p.slot[h]-1] == k {
-			return p.slot[h] - 1, false
-		}
-	}
-	p.used++
-	p.slot[h] = int32(len(all)) + 1
-	return int32(len(all)), true
 }

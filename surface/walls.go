@@ -38,23 +38,23 @@ func (s *sheet) fitWalls() error {
 	if err := s.enough(known); err != nil {
 		return err
 	}
-	s.fitted = make([]bool, len(s.k))
-	if len(known) == len(s.k) && s.b.floor.Hull {
+	s.fitted = make([]bool, len(s.K))
+	if len(known) == len(s.K) && s.b.floor.Hull {
 		return nil
 	}
-	n := plan.NewNeighbours(s.k, known)
+	n := plan.NewNeighbours(s.K, known)
 	wide := s.widely(known, n)
 	s.cutLongWalls(n, wide)
-	s.fitted = append(s.fitted, make([]bool, len(s.k)-len(s.fitted))...)
-	if len(known) == len(s.k) {
+	s.fitted = append(s.fitted, make([]bool, len(s.K)-len(s.fitted))...)
+	if len(known) == len(s.K) {
 		return nil
 	}
 	var trend Plane
 	if len(s.longWalls) > 0 {
 		trend = s.trend(wide)
 	}
-	s.fits = make(map[int32]wallFit, len(s.k)-len(known))
-	for v := range int32(len(s.k)) {
+	s.fits = make(map[int32]wallFit, len(s.K)-len(known))
+	for v := range int32(len(s.K)) {
 		switch {
 		case !math.IsNaN(s.z[v]):
 			continue
@@ -78,10 +78,10 @@ func (s *sheet) widely(known []int32, n *plan.Neighbours) *plan.Neighbours {
 		return n
 	}
 	var some []int32
-	for _, i := range plan.Thin(coarse, len(known), func(i int) (Vec, bool) { return s.k[known[i]], true }) {
+	for _, i := range plan.Thin(coarse, len(known), func(i int) (Vec, bool) { return s.K[known[i]], true }) {
 		some = append(some, known[i])
 	}
-	return plan.NewNeighbours(s.k, some)
+	return plan.NewNeighbours(s.K, some)
 }
 
 // wallFit is an elevation fitted at a wall.
@@ -107,7 +107,7 @@ func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
 	var at [less + 1]Vec        // the least certain place
 	var worst [less + 1]float64 // its variance
 	for v, f := range s.fits {
-		if k := s.k[v]; f.variance > worst[f.slope] || f.variance == worst[f.slope] && k.Less(at[f.slope]) {
+		if k := s.K[v]; f.variance > worst[f.slope] || f.variance == worst[f.slope] && k.Less(at[f.slope]) {
 			at[f.slope], worst[f.slope] = k, f.variance
 		}
 	}
@@ -121,8 +121,8 @@ func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
 			continue
 		}
 		v := m.V[3*t : 3*t+3]
-		o := s.k[v[0]]
-		a, c := Vec{X: s.k[v[1]].X - o.X, Y: s.k[v[1]].Y - o.Y}, Vec{X: s.k[v[2]].X - o.X, Y: s.k[v[2]].Y - o.Y}
+		o := s.K[v[0]]
+		a, c := Vec{X: s.K[v[1]].X - o.X, Y: s.K[v[1]].Y - o.Y}, Vec{X: s.K[v[2]].X - o.X, Y: s.K[v[2]].Y - o.Y}
 		twice := float64(a.X*c.Y) - float64(a.Y*c.X)
 		whole.Add(twice)
 		rests := both
@@ -172,7 +172,7 @@ func share(part, whole float64) string {
 // enough checks that the known elevations determine a surface.
 func (s *sheet) enough(known []int32) error {
 	for i := 2; i < len(known); i++ {
-		if plan.Orient(s.k[known[0]], s.k[known[1]], s.k[known[i]]) != 0 {
+		if plan.Orient(s.K[known[0]], s.K[known[1]], s.K[known[i]]) != 0 {
 			return nil
 		}
 	}
@@ -209,7 +209,7 @@ const (
 // fitAt returns the elevation fitted at vertex v. Slopes that the shots do not determine are
 // those of trend.
 func (s *sheet) fitAt(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
-	p := s.k[v]
+	p := s.K[v]
 	at := s.b.Metres(p)
 	var near []int32
 	var hidden []bool
@@ -252,8 +252,8 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]surv
 		if hidden[i] && seen >= 3 {
 			continue
 		}
-		at := s.b.Metres(s.k[u])
-		d := p.Distance(s.k[u])
+		at := s.b.Metres(s.K[u])
+		d := p.Distance(s.K[u])
 		reach = max(reach, d)
 		points = append(points, survey.Point{X: at.X, Y: at.Y, Z: s.z[u] - trend.Elevation(at)})
 		weight = append(weight, d)
@@ -271,7 +271,7 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]surv
 // opening hides nothing: the floor round it is one floor, and places next to each other on
 // its rim must not use different shots.
 func (s *sheet) hidden(p Vec, near []int32, out []bool) []bool {
-	return s.r.round.Hidden(p, s.k, near, out)
+	return s.r.round.Hidden(p, s.K, near, out)
 }
 
 // steadyPlane fits a plane, for use at p, that ignores shots which clearly do not belong to

@@ -22,7 +22,7 @@ var mayImport = map[string][]string{
 	"surface/internal/sum":          {},
 	"surface/internal/exact":        {},
 	"surface/internal/delaunay":     {"surface/internal/exact"},
-	"surface/internal/plan":         {"surface/internal/exact"},
+	"surface/internal/plan":         {"surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
 	"surface":                       {"survey", "survey/unit", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/plan", "surface/internal/sum"},
 	"surface/blunder":               {"survey", "survey/unit", "surface"},
 	"surface/flatness":              {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},

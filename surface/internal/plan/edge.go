@@ -48,6 +48,11 @@ const (
 	Inside
 )
 
+// Passes reports whether k is on e, between its ends.
+func (e Edge) Passes(k Vec) bool {
+	return k != e.A && k != e.B && Within(e.A, e.B, k) && Orient(e.A, e.B, k) == 0
+}
+
 // Nearest returns the place on e that is nearest to p.
 func (e Edge) Nearest(p Vec) Vec {
 	return p.NearestOn(e.A, e.B)

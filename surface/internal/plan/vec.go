@@ -29,5 +29,8 @@ func (p Vec) Along(a, b Vec) float64 {
 	return 0
 }
 
+// Times returns a place n times as far from the origin.
+func (a Vec) Times(n float64) Vec { return Vec{n * a.X, n * a.Y} }
+
 // Distance returns the distance in plan.
 func (a Vec) Distance(b Vec) float64 { return math.Hypot(b.X-a.X, b.Y-a.Y) }
