@@ -116,7 +116,7 @@ func (e *Error) in(s unit.Style) *Error {
 }
 
 // Worded writes the options in e with word and returns e.
-func (e *Error) Worded(word func(unit.Option) string) *Error {
+func (e *Error) Worded(word func(o, before unit.Option) string) *Error {
 	out := *e
 	for _, t := range []*unit.Text{&out.texts.found, &out.texts.want, &out.texts.hint} {
 		*t = t.Worded(word)

@@ -60,7 +60,7 @@ func TestAsks(t *testing.T) {
 	if want := "--thin-keep without --thin"; own.Error() != want || !IsUsage(errors.Join(e, own)) || IsUsage(e) {
 		t.Errorf("%s, want %s", own, want)
 	}
-	upper := own.Worded(func(o unit.Option) string { return strings.ToUpper(o.Name) })
+	upper := own.Worded(func(o, _ unit.Option) string { return strings.ToUpper(o.Name) })
 	if want := "THIN-KEEP without THIN"; upper.Want != want || own.Want == want {
 		t.Errorf("%s, want %s", upper.Want, want)
 	}

@@ -43,7 +43,7 @@ func TestLengthOptionsAreComplete(t *testing.T) {
 		if f, _ := job.ByFlag(name); f.Key != "" && !keys[f.Key] {
 			t.Errorf("a job's %s may stand without a unit", f.Key)
 		}
-		for _, part := range strings.Split(o.Example, ",") {
+		for _, part := range strings.Split(o.Metric, ",") {
 			v, err := unit.Parse(part, unit.None)
 			if err == nil {
 				err = o.Within(name, part, v)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -45,6 +46,22 @@ func (e *entries) refuse(key, found, want string) {
 	}
 }
 
+// example returns a key with its example, as a line of the job.
+func (e *entries) example(key string) string {
+	f, _ := ByKey(tableNumber.ReplaceAllString(key, ""))
+	return f.Name() + " = " + strconv.Quote(f.Example(e.style.Imperial))
+}
+
+// withUnit returns a bare number with the unit that the example of its key has, and the example
+// for any other text.
+func (e *entries) withUnit(key, text string) string {
+	f, _ := ByKey(tableNumber.ReplaceAllString(key, ""))
+	return f.With(text, e.style.Imperial)
+}
+
+// tableNumber matches the number of a table in the key of a list.
+var tableNumber = regexp.MustCompile(`\[[0-9]+\]`)
+
 // length reads a length above 0, m. An empty text gives 0, which means the usual value.
 func (e *entries) length(key, text string) float64 {
 	if text == "" {
@@ -53,7 +70,7 @@ func (e *entries) length(key, text string) float64 {
 	e.text[key] = text
 	v, err := e.metres(text)
 	if err != nil || !(v >= 0) {
-		e.refuse(key, `"`+text+`"`, "a length with its unit, such as 20mm or 3/4in")
+		e.refuse(key, `"`+text+`"`, "a length with its unit, such as "+e.withUnit(key, text))
 		return 0
 	}
 	if v == 0 {
@@ -77,7 +94,7 @@ func (e *entries) volume(key, text string) float64 {
 	e.text[key] = text
 	v, err := unit.ParseVolume(text)
 	if err != nil || !(v > 0) {
-		found, want := unit.VolumeWanted(text, "0.25yd3, 0.1m3 or 14L")
+		found, want := unit.VolumeWanted(text, e.withUnit(key, text))
 		e.refuse(key, found, want)
 		return 0
 	}

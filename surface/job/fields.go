@@ -79,12 +79,27 @@ func (f Field) Example(us bool) string {
 	return f.Metric
 }
 
-// Sample returns one value of the example, in the form of an option.
-func (f Field) Sample() string {
-	if _, value, named := strings.Cut(f.Metric, ` = "`); named {
+// Sample returns one value of the example in the units of a job, in the form of an option.
+func (f Field) Sample(us bool) string {
+	example := f.Example(us)
+	if _, value, named := strings.Cut(example, ` = "`); named {
 		return strings.TrimSuffix(value, `"`)
 	}
-	return strings.TrimSuffix(f.Metric, "/setup")
+	return strings.TrimSuffix(example, "/setup")
+}
+
+// With returns a bare number with the unit of the example in the units of a job, and the example
+// itself for any other text.
+func (f Field) With(text string, us bool) string {
+	sample := f.Sample(us)
+	unitOf := strings.TrimLeft(sample, "0123456789./ ")
+	if !bare(text) {
+		return sample
+	}
+	if unitOf == sample || strings.Contains(unitOf, ",") { // the example is a word, or several numbers
+		unitOf = ""
+	}
+	return strings.TrimSpace(text) + unitOf
 }
 
 // Table returns the table of the key, "" if it is in none.

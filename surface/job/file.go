@@ -56,7 +56,7 @@ func Parse(b []byte, name string) (*Job, error) {
 	b = bytes.TrimPrefix(b, []byte("\xef\xbb\xbf")) // some editors write a byte order mark
 	d := toml.NewDecoder(bytes.NewReader(b)).DisallowUnknownFields()
 	if err := d.Decode(j); err != nil {
-		return nil, notJob(explain(err, name), name)
+		return nil, notJob(typedIn(b, name).explain(err), name)
 	}
 	j.at = positions(b, name)
 	if n := utf8.RuneCountInString(j.Title); n > longestTitle || strings.ContainsFunc(j.Title, unicode.IsControl) {
@@ -170,6 +170,10 @@ func (j *Job) fold() error {
 			return j.Error(p.key, "a figure, and another for "+p.other, "one of the two")
 		}
 		*p.si, *p.us = *p.us*p.factor, 0
+		if j.written == nil {
+			j.written = map[string]string{}
+		}
+		j.written[p.key] = p.key[:strings.LastIndex(p.key, ".")+1] + p.other
 	}
 	return nil
 }
@@ -198,51 +202,6 @@ func notJob(err error, name string) error {
 		return err
 	}
 	return e.Hinted("run takes a job file; pourplane new %s %s makes one of a survey", name, unit.Ask("job", strings.TrimSuffix(name, ending)+".toml"))
-}
-
-// explain converts an error of the TOML library into a refusal.
-func explain(err error, name string) error {
-	var strict *toml.StrictMissingError
-	if errors.As(err, &strict) {
-		var errs []error
-		for i := range strict.Errors {
-			e := &strict.Errors[i]
-			row, col := e.Position()
-			key := strings.Join(e.Key(), ".")
-			out := &survey.Error{Pos: survey.Pos{File: name, Line: row, Col: col}, Found: fmt.Sprintf("the key %q", key), Want: "a key of a job file"}
-			if near := nearest(key); near != "" {
-				out.Want += ", such as " + near
-			}
-			errs = append(errs, out)
-		}
-		if len(errs) == 1 {
-			return errs[0]
-		}
-		return errors.Join(errs...)
-	}
-	var bad *toml.DecodeError
-	if errors.As(err, &bad) {
-		row, col := bad.Position()
-		text := strings.TrimPrefix(bad.Error(), "toml: ")
-		e := &survey.Error{Pos: survey.Pos{File: name, Line: row, Col: col}, Element: strings.Join(bad.Key(), "."), Want: "a job file in TOML: " + text, Err: err}
-		if kind, of, ok := strings.Cut(strings.TrimPrefix(text, "cannot decode TOML "), " into "); ok {
-			e.Found, e.Want = "a value of the kind "+kind, "another kind"
-			switch {
-			case strings.HasSuffix(of, " string"):
-				e.Want = `text in quotes, such as "20mm"`
-			case strings.HasSuffix(of, " float64"):
-				e.Want = "a number"
-			case strings.HasSuffix(of, " bool"):
-				e.Want = "true or false"
-			case strings.Contains(of, "[]"):
-				e.Want = `a list, such as ["a", "b"]`
-			case strings.Contains(of, "map["):
-				e.Want = `a table, such as { BM1 = "100ft" }`
-			}
-		}
-		return e
-	}
-	return &survey.Error{Pos: survey.Pos{File: name}, Want: "a job file in TOML: " + err.Error(), Err: err}
 }
 
 // positions returns the place of each key of a valid file. Keys of the second table of
@@ -315,12 +274,22 @@ func Keys() []string {
 
 // nearest returns the existing key most similar to a wrong one.
 func nearest(key string) string {
-	best, least := "", 1+len(key)/2
+	table, last := "", key
+	if i := strings.LastIndex(key, "."); i >= 0 {
+		table, last = key[:i], key[i+1:]
+	}
+	if f, ok := ByFlag(last); ok && f.Name() != last {
+		return f.Key // an option that has another name in a job
+	}
+	best, least := "", 1+len(last)/2
 	for _, k := range Keys() {
 		d := distance(key, k)
-		// The right name in the wrong table counts as similar.
-		if last, own := key[strings.LastIndex(key, ".")+1:], k[strings.LastIndex(k, ".")+1:]; last == own {
+		own := k[strings.LastIndex(k, ".")+1:]
+		if own == last { // the right name in the wrong table
 			d = min(d, 1)
+		}
+		if !strings.HasPrefix(k, table+".") && own != last {
+			d++ // among similar ones that of the table is meant
 		}
 		// So does the beginning of a key.
 		if strings.HasPrefix(k, key+"-") {

@@ -211,12 +211,12 @@ func (f *filling) mix(fill surface.Fill, us bool) (order.Mix, error) {
 	if f.step != "" {
 		v, err := unit.ParseVolume(f.step)
 		if err != nil || v <= 0 {
-			return order.Mix{}, noVolume("order-step", f.step)
+			return order.Mix{}, noVolume("order-step", f.step, us)
 		}
 		step = v
 	}
 	if !(f.Weight >= 100 && f.Weight <= 10000) {
-		return order.Mix{}, misused("unit-weight", fmt.Sprintf("%g kg/m³", f.Weight), "between 100 and 10000")
+		return order.Mix{}, misused("unit-weight", bothWeights(float64(f.Weight)), weightsAllowed)
 	}
 	m, err := order.New(fill.Fill, fill.FillArea, fill.Greatest, float64(f.Allowance)/100, step, float64(f.Weight))
 	if err != nil {

@@ -52,6 +52,8 @@ type Job struct {
 
 	file string
 	at   map[string]survey.Pos // place of each key
+
+	written map[string]string // keys of figures given in US units, by their SI keys
 }
 
 // Survey names the files and how they are read.
@@ -397,6 +399,7 @@ func (j *Job) Paths(names []string) []string {
 // Error returns the refusal of a key, such as "target.elevation", at its place in the
 // file, or at the place of its table if the key is missing.
 func (j *Job) Error(key, found, want string) *survey.Error {
+	key = cmp.Or(j.written[key], key)
 	pos, ok := j.at[key]
 	if !ok {
 		pos, ok = j.at[key+"[1]"] // an array has the place of its first table

@@ -25,9 +25,9 @@ func TestRefusals(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"unknown key", least + "[target]\nelevaton = \"1m\"\n", `hall.toml:5:1: found the key "target.elevaton", want a key of a job file, such as target.elevation`},
 		{"right key in the wrong table", "units = \"m\"\nelevation = \"1m\"\n" + least, `hall.toml:2:1: found the key "elevation", want a key of a job file, such as target.elevation`},
-		{"unknown table", least + "[targt]\nlow = \"1mm\"\n", `found the key "targt`},
-		{"a number for a length", least + "[target]\nelevation = 99.93\n", `hall.toml:5:13: target.elevation: found a value of the kind float, want text in quotes, such as "20mm"`},
-		{"text for a number", least + "[mix]\nallowance-percent = \"5\"\n", `hall.toml:5:21: mix.allowance-percent: found a value of the kind string, want a number`},
+		{"unknown table", least + "[targt]\nlow = \"1mm\"\n", `hall.toml:4:2: found the table [targt], want a table of a job file, such as [target]`},
+		{"a number for a length", least + "[target]\nelevation = 99.93\n", `hall.toml:5:13: target.elevation: found 99.93, want text in one pair of quotes: elevation = "99.93ft" or elevation = "99.93m"`},
+		{"text for a number", least + "[mix]\nallowance-percent = \"5\"\n", `hall.toml:5:21: mix.allowance-percent: found "5", want a number: allowance-percent = 5`},
 		{"text for a list", "[survey]\nfiles = \"a.csv\"\n", "hall.toml:2:9: survey.files"},
 		{"no TOML", "title = Hall\n", "hall.toml:1:"},
 		{"the same key twice", "units = \"m\"\nunits = \"ft\"\n", "hall.toml:2:"},

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
+	"io/fs"
 	"maps"
 	"path/filepath"
 	"slices"
@@ -13,6 +15,7 @@ import (
 	"pourplane/surface/flatness"
 	"pourplane/surface/order"
 	"pourplane/survey"
+	"pourplane/survey/file"
 	"pourplane/survey/unit"
 )
 
@@ -33,12 +36,12 @@ func inFolder(j *Job, notes []survey.Note) {
 
 // unitsSaid refuses lengths of a job without their unit: the meaning of 0.5 must not
 // depend on the unit of a survey.
-func unitsSaid(j *Job) error {
+func unitsSaid(j *Job, files fs.FS) error {
 	for _, l := range JobLengths(j) {
 		for _, text := range l.texts {
 			for _, part := range strings.Split(text, ",") {
 				if bare(part) {
-					return j.Error(l.Key, strconv.Quote(text), "a length with its unit, such as "+suchAs(l.Key, text))
+					return j.Error(l.Key, strconv.Quote(text), "a length with its unit, such as "+likely(j, l.Key, text, files))
 				}
 			}
 		}
@@ -46,17 +49,42 @@ func unitsSaid(j *Job) error {
 	return nil
 }
 
-// suchAs returns the lengths under a key with units that the key accepts, two max.
-func suchAs(key, text string) string {
+// suchAs returns the lengths under a key with those of units that the key accepts.
+func suchAs(key, text string, units []unit.Length, most int) string {
 	name := "instrument-height" // the key for the survey after the pour has no option
 	if f, _ := ByKey(key); f.Flag != "" {
 		name = f.Flag
 	}
-	all := offers(name, text, []unit.Length{unit.Metre, unit.Foot, unit.Millimetre, unit.Inch})
+	all := offers(name, text, units)
 	if len(all) == 0 {
-		return LengthOptions[name].Example
+		return LengthOptions[name].example(units[0].String())
 	}
-	return strings.Join(all[:min(2, len(all))], " or ")
+	return strings.Join(all[:min(most, len(all))], " or ")
+}
+
+// likely returns a length of a job in the units of the job or else of its surveys. It is called for
+// a refusal only, since it reads the surveys.
+func likely(j *Job, key, text string, files fs.FS) string {
+	u, known := unit.ParseLength(j.Units)
+	if !known {
+		s, err := file.OpenAll(j.Paths(j.Survey.Files), survey.Options{Open: func(name string) (io.ReadCloser, error) { return files.Open(name) }})
+		if known = err == nil; known {
+			u = s.Unit
+		}
+	}
+	f, _ := ByKey(key)
+	thin := f.Length != nil && f.Length.Of == Thickness
+	switch {
+	case !known:
+		return suchAs(key, text, []unit.Length{unit.Metre, unit.Foot, unit.Millimetre, unit.Inch}, 2)
+	case u.Imperial() && thin:
+		return suchAs(key, text, []unit.Length{unit.Inch, unit.Foot}, 2)
+	case u.Imperial():
+		return suchAs(key, text, []unit.Length{unit.Foot, unit.Inch}, 1)
+	case thin:
+		return suchAs(key, text, []unit.Length{unit.Millimetre, unit.Metre}, 2)
+	}
+	return suchAs(key, text, []unit.Length{unit.Metre, unit.Millimetre}, 1)
 }
 
 // fallSaid refuses a fall of a job that cannot be read or is given twice.
@@ -311,7 +339,7 @@ func (j *Job) refusal(e *survey.Error) *survey.Error {
 	if e.Field != "" {
 		key = e.Field // the field belongs to a command only
 		if f, ok := ByFlag(e.Field); ok {
-			key = f.Key
+			key = cmp.Or(j.written[f.Key], f.Key)
 		}
 	} else if !e.Usage {
 		return out
@@ -331,9 +359,9 @@ func (j *Job) refusal(e *survey.Error) *survey.Error {
 
 // lineIn returns a function that writes an option as a line of a job: [target] elevation
 // = "99.93ft" for --target 99.93ft. A bare length gets the unit u; a job refuses it
-// without one.
-func lineIn(u unit.Length) func(unit.Option) string {
-	return func(o unit.Option) string {
+// without one. After a line of the same table the table is not repeated.
+func lineIn(u unit.Length) func(o, before unit.Option) string {
+	return func(o, before unit.Option) string {
 		f, ok := ByFlag(o.Name)
 		if !ok {
 			return o.String()
@@ -344,11 +372,19 @@ func lineIn(u unit.Length) func(unit.Option) string {
 			return "leave " + f.Key + " out"
 		case value == "":
 			return f.Key
+		case f.Table() != "" && f.Table() == tableOf(before):
+			return f.Name() + " = " + value
 		case f.Table() != "":
 			return "[" + f.Table() + "] " + f.Name() + " = " + value
 		}
 		return f.Name() + " = " + value
 	}
+}
+
+// tableOf returns the table of the line that is written for an option, "" if there is none.
+func tableOf(o unit.Option) string {
+	f, _ := ByFlag(o.Name)
+	return f.Table()
 }
 
 // literal writes a value of the field in TOML, "" if there is none.

@@ -29,7 +29,7 @@ func TestWhatToTypeInAJob(t *testing.T) {
 		{unit.Ask("duplicates", "mean"), `[survey] duplicates = "mean"`},
 		{unit.Ask("step", "12in"), "--step 12in"}, // an option of a command only
 	} {
-		if got := lineIn(unit.Metre)(c.ask); got != c.want {
+		if got := lineIn(unit.Metre)(c.ask, unit.Option{}); got != c.want {
 			t.Errorf("%s\n got %s\nwant %s", c.ask, got, c.want)
 		}
 	}

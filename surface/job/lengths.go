@@ -16,19 +16,36 @@ import (
 // lengthOption is an option that takes a length.
 type lengthOption struct {
 	Length
-	Example string
+	Metric, US string // an example in each system
+}
+
+// example returns an example in the system of a text, metric if that has none.
+func (o lengthOption) example(text string) string {
+	if imperial(text) {
+		return o.US
+	}
+	return o.Metric
+}
+
+// imperial reports whether a length is in feet or inches.
+func imperial(text string) bool {
+	if strings.ContainsAny(text, "'\"’′″”") {
+		return true
+	}
+	u, ok := unit.ParseLength(strings.TrimLeft(text, "+-−0123456789.,/ "))
+	return ok && u.Imperial()
 }
 
 // LengthOptions has every option of every command that takes a length: fields of a job
 // and options of single commands.
 var LengthOptions = func() map[string]lengthOption {
 	out := map[string]lengthOption{
-		"profile": {Length{Of: Place, Signed: true}, "0m,1.5m,4m,1.5m"},
-		"step":    {Length{Of: Place, NotZero: true, Most: 3}, "300mm"},
+		"profile": {Length{Of: Place, Signed: true}, "0m,1.5m,4m,1.5m", "0ft,5ft,13ft,5ft"},
+		"step":    {Length{Of: Place, NotZero: true, Most: 3}, "300mm", "12in"},
 	}
 	for _, f := range Fields {
 		if f.Flag != "" && f.Length != nil {
-			out[f.Flag] = lengthOption{*f.Length, f.Sample()}
+			out[f.Flag] = lengthOption{*f.Length, f.Sample(false), f.Sample(true)}
 		}
 	}
 	return out
@@ -161,7 +178,7 @@ func bothWays(field, text string, could []unit.Length) unit.Text {
 		all = offers(name, text, []unit.Length{unit.Millimetre, unit.Inch})
 	}
 	if len(all) == 0 {
-		all = []string{LengthOptions[name].Example}
+		all = []string{LengthOptions[name].example(could[0].String())}
 	}
 	ways := make([]unit.Text, len(all))
 	for i, with := range all {
@@ -380,8 +397,16 @@ func (o lengthOption) Within(field, text string, v float64) error {
 	if want == "" {
 		return nil
 	}
-	name, _, _ := strings.Cut(field, " ")
-	return ofLength(field, "found %q, want %s", text, want).Hinted("%s", unit.Ask(name, o.Example))
+	name, of, named := strings.Cut(field, " ")
+	value := o.example(text)
+	if named && of != "" {
+		value = of + "=" + value
+	}
+	// Of a length below 0 the sign may be the slip.
+	if plain := strings.TrimLeft(strings.TrimSpace(text), "-−"); v < 0 && !strings.Contains(text, ",") && o.takes(name, plain) {
+		value = plain
+	}
+	return ofLength(field, "found %q, want %s", text, want).Hinted("%s", unit.Ask(name, value))
 }
 
 // limitText writes a limit in both systems.

@@ -183,7 +183,7 @@ func TestHintsOfLengthsAreTaken(t *testing.T) {
 	}
 	refused, offered := map[string]int{}, 0
 	for name, o := range LengthOptions {
-		n := len(strings.Split(o.Example, ","))
+		n := len(strings.Split(o.Metric, ","))
 		for _, one := range []string{"1", "0.5", "-12", "50", "1/16", "-3/8", "5 3/8", "½", "100 1/2", "1e3"} {
 			text := strings.Join(slices.Repeat([]string{one}, n), ",")
 			flags, texts := []string{name}, []string{text}
@@ -247,7 +247,7 @@ func TestLengthsSuchAsJobsTake(t *testing.T) {
 		{"target.elevation", "9.93", "9.93m or 9.93ft"}, {"target.low", "1/16", "1/16in or 1/16ft"}, {"survey.thin", "50", "50mm or 50in"}, {"target.buildup", "12", "12mm or 12in"},
 		{"survey.grid-origins", "0,36", "0,36m or 0,36ft"}, {"survey.after-instrument-height", "11.2", "11.2m or 11.2ft"}, {"plant.roughness", "500", "1mm"}, {"flatness.straightedges", "2", "2m or 2ft"},
 	} {
-		if got := suchAs(c.key, c.text); got != c.want {
+		if got := suchAs(c.key, c.text, []unit.Length{unit.Metre, unit.Foot, unit.Millimetre, unit.Inch}, 2); got != c.want {
 			t.Errorf("%s %s: %s, want %s", c.key, c.text, got, c.want)
 		}
 	}

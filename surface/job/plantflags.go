@@ -31,7 +31,7 @@ func (f *plantFlags) losses(given *Lengths) (order.Losses, order.Plant, error) {
 		}
 		m, err := unit.ParseVolume(v.text)
 		if err != nil || m < 0 {
-			return l, p, noVolume(v.field, v.text)
+			return l, p, noVolume(v.field, v.text, given.shown(Place).Imperial())
 		}
 		if m == 0 && v.field != "priming" { // the usual is no priming
 			return l, p, misused(v.field, strconv.Quote(v.text), "more than 0; without it it is as usual").Hinted("%s", unit.LeaveOut(v.field))
@@ -204,8 +204,9 @@ func (w *Filled) inBags() error {
 
 const cubicFoot = 0.3048 * 0.3048 * 0.3048 // m³
 
-// noVolume refuses a text that is no volume.
-func noVolume(field, text string) error {
-	found, want := unit.VolumeWanted(text, "0.25yd3 or 0.1m3")
+// noVolume refuses a text that is no volume. The examples are in the units of the survey.
+func noVolume(field, text string, us bool) error {
+	f, _ := ByFlag(field)
+	found, want := unit.VolumeWanted(text, f.With(text, us))
 	return misused(field, found, want)
 }

@@ -86,7 +86,7 @@ func TestTwoGridSheets(t *testing.T) {
 		{"", "east.csv:1: grid: found a second sheet at the origin of the first|grid-origins"},
 		{"grid-origins = { \"BAY 1\" = \"0m,0m\" }\n", "east.csv:1: grid: found a second sheet at the origin of the first|grid-origins"},
 		{"grid-origins = { \"BAY 1\" = \"0m,0m\", \"BAY 3\" = \"6m,0m\" }\n", `found no sheet "BAY 3"|"BAY 2"`},
-		{"grid-origins = { \"BAY 1\" = \"0m,0m\", \"BAY 2\" = \"6,0\" }\n", `job.toml:10:1: survey.grid-origins: found "6,0"|6m,0 or 6ft,0`},
+		{"grid-origins = { \"BAY 1\" = \"0m,0m\", \"BAY 2\" = \"6,0\" }\n", `job.toml:10:1: survey.grid-origins: found "6,0"|such as 6m,0`},
 		{"grid-origins = { \"BAY 1\" = \"0m,0m\", \"BAY 2\" = \"6m\" }\n", "job.toml:10:1: survey.grid-origins|SHEET=X,Y"},
 	} {
 		err := hinted(refused(t, text(c.origins), files))

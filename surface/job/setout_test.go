@@ -183,7 +183,7 @@ func TestMeshByHand(t *testing.T) {
 func TestSteelThatMeansNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ text, want string }{
-		{"[bars]\nspacing = \"500mm\"\n", "bars.size: found none, want a size such as #3, 10 or 10mm"},
+		{"[bars]\nspacing = \"500mm\"\n", "bars.size: found none, want a size of bar, #3, 10 or 10mm: size = \"10\""},
 		{"[bars]\nsize = \"8\"\n", "bars"},
 		{"[bars]\nsize = \"thick\"\nspacing = \"500mm\"\n", "bars.size"},
 		{"[bars]\nsize = \"8\"\nspacing = \"0m\"\n", "bars.spacing"},

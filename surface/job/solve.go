@@ -94,7 +94,7 @@ func sound(j *Job, files fs.FS) error {
 	if p := j.Outputs.Paper; p != "" && p != "A4" && p != "Letter" {
 		return j.Error("outputs.paper", strconv.Quote(p), "A4 or Letter")
 	}
-	return cmp.Or(j.Lost(files), unitsSaid(j), flatnessSaid(j), fallSaid(j), sheetAfter(j))
+	return cmp.Or(j.Lost(files), unitsSaid(j, files), flatnessSaid(j), fallSaid(j), sheetAfter(j))
 }
 
 // cameOut judges the survey after the pour.

@@ -110,6 +110,10 @@ func (e *entries) materialOf(i int, m Material) order.Material {
 	one := order.Material{Name: m.Name, Yield: e.volume(key("bag-yield"), m.BagYield), BagMass: m.BagMass, Least: e.length(key("least"), m.Least), Greatest: e.length(key("greatest"), m.Greatest),
 		Lifts: m.Lifts, Working: e.duration(key("working-time"), m.WorkingTime), UnitWeight: m.UnitWeight}
 	switch {
+	case m.Name == "":
+		e.refuse(key("name"), "none", "a name for the material: "+e.example("materials.name"))
+	case one.Greatest > 0 && one.Greatest < one.Least:
+		e.refuse(key("greatest"), fmt.Sprintf("%q, below least = %q", m.Greatest, m.Least), "the max thickness of a lift, no less than the min one: the two may be swapped")
 	case m.BagYield != "" && m.PricePerBag == 0 && m.PricePerM3+m.PricePerYd3 != 0:
 		e.refuse(key("bag-yield"), "a price by volume of what comes in bags", "price-per-bag")
 	case m.BagYield == "" && m.PricePerBag != 0:
@@ -122,10 +126,21 @@ func (e *entries) materialOf(i int, m Material) order.Material {
 		priced{"price-per-m3", m.PricePerM3, 1}, priced{"price-per-yd3", m.PricePerYd3, order.CubicYard},
 		priced{"price-per-m2", m.PricePerM2, 1}, priced{"price-per-ft2", m.PricePerFt2, unit.Foot.Metres() * unit.Foot.Metres()})
 	if w := m.UnitWeight; w != 0 && !(w >= 10 && w <= 10000) || !m.CompareOnly && w != 0 && w < 100 {
-		e.refuse(key("unit-weight-kgm3"), fmt.Sprint(w), "kg/m³ between 100 and 10000; of foam that is only compared, from 10")
+		e.refuse(key("unit-weight-kgm3"), bothWeights(w), weightsAllowed+"; of foam that is only compared, from 10 kg/m³ (0.62 lb/ft³)")
 	}
 	return one
 }
+
+// weightsAllowed are the limits of a unit weight: the lightest fill, and beyond any concrete. Own choice.
+const weightsAllowed = "between 100 and 10000 kg/m³ (6.3 and 624 lb/ft³)"
+
+// bothWeights writes a unit weight, kg/m³, in both systems: it is refused before it is known how
+// it was typed.
+func bothWeights(w float64) string {
+	return fmt.Sprintf("%.6g kg/m³ (%.4g lb/ft³)", w, w*cubicFoot/poundMass)
+}
+
+const poundMass = 0.45359237 // kg
 
 // bands cuts the fill at levels of depth, m.
 func (h *Result) bands(levels []float64) order.Floor {
@@ -172,7 +187,7 @@ func (h *Result) refuseUnserved(e *entries, p order.Problem) {
 		e.refuse("target", "a fill "+h.Style.Length(greatest)+" deep, which no material serves", "a target on the datum and in the unit of the survey")
 		return
 	}
-	e.err = h.Job.Error("materials", p.Text.In(h.Style), "materials that serve every depth")
+	e.err = h.Job.Error("materials", "no material for "+p.Text.In(h.Style), "one for every depth")
 	first := ""
 	for _, b := range h.Blunders {
 		// A misread rod can cause depths that no material serves.

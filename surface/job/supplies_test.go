@@ -162,7 +162,7 @@ func TestMaterialsThatMeanNothing(t *testing.T) {
 		{"[[materials]]\nname = \"a\"\n[[materials]]\nname = \"a\"\n", "materials"},
 		{"[[materials]]\nname = \"a\"\nprice-per-m3 = 5\nprice-per-yd3 = 5\n", "materials[1].price-per-yd3: found two prices, want one of price-per-m3 and price-per-yd3"},
 		{"[[materials]]\nname = \"a\"\nworking-time = \"soon\"\n", "materials[1].working-time"},
-		{"[[materials]]\nbag-yield = \"12L\"\n", "want a name to tell it by"},
+		{"[[materials]]\nbag-yield = \"12L\"\n", "materials[1].name: found none, want a name for the material: name = "},
 	} {
 		if err := hinted(refused(t, rampJob+c.text, ramp)); !strings.HasPrefix(err, "job.toml:") || !strings.Contains(err, c.want) {
 			t.Errorf("%s\n%s\nwant %s", c.text, err, c.want)

@@ -155,11 +155,11 @@ func TestUnitsOfTheJob(t *testing.T) {
 func TestBareLengthsOfAJob(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ was, is, key, hint string }{
-		{`"0m"`, `"0.1"`, "target.elevation", `0.1m or 0.1ft`},
-		{"[target]", "instrument-height = \"11.2\"\n[target]", "survey.instrument-height", "11.2m or 11.2ft"},
-		{"[target]", "[pins]\nspacing = \"1.5\"\n[target]", "pins.spacing", "want a length with its unit, such as 20mm or 3/4in"},
-		{"[target]", "[bays]\nwidth = \"2\"\n[target]", "bays.width", "want a length with its unit, such as 20mm or 3/4in"},
-		{"[target]", "[edge]\nfilm = true\nabove = \"50\"\n[target]", "edge.above", "want a length with its unit, such as 20mm or 3/4in"},
+		{`"0m"`, `"0.1"`, "target.elevation", `such as 0.1m`},
+		{"[target]", "instrument-height = \"11.2\"\n[target]", "survey.instrument-height", "such as 11.2m"},
+		{"[target]", "[pins]\nspacing = \"1.5\"\n[target]", "pins.spacing", "want a length with its unit, such as 1.5m"},
+		{"[target]", "[bays]\nwidth = \"2\"\n[target]", "bays.width", "want a length with its unit, such as 2m"},
+		{"[target]", "[edge]\nfilm = true\nabove = \"50\"\n[target]", "edge.above", "want a length with its unit, such as 50mm"},
 		{"[target]", "[plant]\nroughness = \"1\"\n[target]", "plant.roughness", "want a length with its unit, such as 1mm"},
 		{"[target]", "[site]\nexit = \"1,1\"\n[target]", "site.exit", `want a place "X,Y" with its units, such as "3.2m,4m"`},
 	} {

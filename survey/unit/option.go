@@ -59,23 +59,41 @@ func (t Text) Options() []Option {
 	return out
 }
 
-// Worded returns the text with its options written by word.
-func (t Text) Worded(word func(Option) string) Text {
+// Worded returns the text with its options written by word, which is called with the last option
+// before it that has a value. Values with a space between them on a command line have "and" there.
+func (t Text) Worded(word func(o, before Option) string) Text {
+	var before Option
+	return t.worded(word, &before)
+}
+
+func (t Text) worded(word func(o, before Option) string, before *Option) Text {
 	if len(t.Options()) == 0 {
 		return t
 	}
+	valued := func(i int) bool {
+		o, is := t.open.args[i].(Option)
+		return is && o.Value != ""
+	}
+	between := strings.Split(t.open.format, "%s")
+	plain := len(between) == len(t.open.args)+1 // every verb is %s
 	args := make([]any, len(t.open.args))
 	for i, a := range t.open.args {
 		switch a := a.(type) {
 		case Option:
-			args[i] = word(a)
+			args[i] = word(a, *before)
+			if plain && i > 0 && between[i] == " " && valued(i-1) && valued(i) {
+				between[i] = " and "
+			}
+			if a.Value != "" {
+				*before = a
+			}
 		case Text:
-			args[i] = a.Worded(word)
+			args[i] = a.worded(word, before)
 		default:
 			args[i] = a
 		}
 	}
-	return Textf(t.open.format, args...)
+	return Textf(strings.Join(between, "%s"), args...)
 }
 
 // Written returns the value of an option as typed on a command line.
