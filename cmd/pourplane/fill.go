@@ -57,9 +57,9 @@ results show such a length in another unit.`,
 	}
 	jobFlags(c, &j)
 	s := c.Flags()
-	s.StringVar(&f.out, "out", "", "folder `DIR` for maps, result and surface; made if need be")
-	s.StringVar(&f.date, "date", "", "`DATE` of the survey surface that is written, as 2026-11-25 (default today)")
-	s.StringArrayVar(&f.profiles, "profile", nil, "draw the floor along a line, as `X1,Y1,X2,Y2`, with --out (repeatable)")
+	s.StringVar(&f.out, "out", "", "`DIR` folder for maps, result and surface; made if need be")
+	s.StringVar(&f.date, "date", "", "`DATE` date of the survey in surface.xml, such as 2026-11-25 (default today)")
+	s.StringArrayVar(&f.profiles, "profile", nil, "`X1,Y1,X2,Y2` draw the floor along a line from one place to another, with --out (repeatable)")
 	s.BoolVar(&f.verbose, "verbose", false, "print everything: how it was worked out, bands of depth, doors, level book, all notes")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	return c

@@ -80,7 +80,7 @@ func grouped(c *cobra.Command) []flagGroup {
 			groups = append(groups, flagGroup{head, pflag.NewFlagSet(head, pflag.ContinueOnError)})
 			groups[i].flags.SortFlags = head != "Most used"
 		}
-		groups[i].flags.AddFlag(f)
+		groups[i].flags.AddFlag(inHelp(f))
 	}
 	const few = 12 // max number in one list
 	n := 0
@@ -111,6 +111,30 @@ func grouped(c *cobra.Command) []flagGroup {
 	})
 	return groups
 }
+
+// inHelp returns an option as help shows it: the name of its argument is behind the option
+// and not in the sentence.
+func inHelp(f *pflag.Flag) *pflag.Flag {
+	name, _ := pflag.UnquoteUsage(f)
+	_, text, ok := strings.Cut(f.Usage, "` ")
+	if !ok {
+		return f
+	}
+	shown := *f
+	shown.Usage, shown.Value = text, named{f.Value, name}
+	if shown.DefValue == "[]" { // of a list
+		shown.DefValue = ""
+	}
+	return &shown
+}
+
+// named is the value of an option with the name of its argument.
+type named struct {
+	pflag.Value
+	name string
+}
+
+func (v named) Type() string { return v.name }
 
 // tableOf returns the table of the job with the key of an option. units goes with the
 // survey, since it is the unit of its lengths.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -48,6 +49,30 @@ func TestHelpHasEveryOptionOnce(t *testing.T) {
 		}
 		if i, j := strings.Index(help.String(), "--outline FILE"), strings.Index(help.String(), "--accept-misclosure"); i < 0 || j < i {
 			t.Error("the options that most floors need are not the first")
+		}
+	}
+}
+
+// The help of an option is a plain sentence of two lines at most: the name of its argument is
+// behind the option alone, and what is usual is called the default.
+func TestHelpOfOptionsIsPlain(t *testing.T) {
+	const most = 2 // lines
+	for _, c := range newRoot().Commands() {
+		for _, g := range grouped(c) {
+			g.flags.VisitAll(func(f *pflag.Flag) {
+				name, text := pflag.UnquoteUsage(f)
+				if name != "" && name != "X,Y" && regexp.MustCompile(`\b`+regexp.QuoteMeta(name)+`\b`).MatchString(text) {
+					t.Errorf("%s --%s: %s is in the sentence: %s", c.Name(), f.Name, name, text)
+				}
+				if regexp.MustCompile(`; else\b|\belse as\b`).MatchString(text) {
+					t.Errorf("%s --%s: want what is usual as (default …): %s", c.Name(), f.Name, text)
+				}
+				one := pflag.NewFlagSet("", pflag.ContinueOnError)
+				one.AddFlag(f)
+				if n := strings.Count(one.FlagUsagesWrapped(wideHelp), "\n"); n > most {
+					t.Errorf("%s --%s: %d lines of help, want %d at most: %s", c.Name(), f.Name, n, most, text)
+				}
+			})
 		}
 	}
 }

@@ -45,7 +45,7 @@ files say. A job that run would refuse is not written.`,
 	}
 	jobFlags(c, &f.of)
 	s := c.Flags()
-	s.StringVar(&f.job, "job", "", "the job `FILE` to write, such as hall.toml")
+	s.StringVar(&f.job, "job", "", "`FILE` job file to write, such as hall.toml")
 	s.BoolVar(&f.yes, "yes", false, "ask nothing")
 	return c
 }

@@ -43,8 +43,8 @@ a small map. Run it first on a file of your own.`,
 	}
 	jobFlags(c, &j)
 	s := c.Flags()
-	s.StringVar(&f.step, "step", "", "distance `L` between the readings of runs, where the file does not say")
-	s.StringVar(&f.picture, "map", "", "draw the shots into `FILE`, .png, .svg or .pdf")
+	s.StringVar(&f.step, "step", "", "`L` distance between the readings of runs, where the file does not give it")
+	s.StringVar(&f.picture, "map", "", "`FILE` draw the shots into it: .png, .svg or .pdf")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print everything: all surfaces, runs and suspects, the map in full, all notes")
 	return c

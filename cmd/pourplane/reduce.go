@@ -50,8 +50,8 @@ at fault, and ends with status 1.`,
 	}
 	jobFlags(c, &j)
 	s := c.Flags()
-	s.StringVar(&f.form, "form", "", "`FORM` of the printed book: instrument or rise-fall (default as the file)")
-	s.StringVar(&f.show, "show", "", "`SYSTEM` of the numbers shown: metric, feet or feet-inches (default as the book)")
+	s.StringVar(&f.form, "form", "", "`FORM` form of the printed book: instrument or rise-fall (default: as the file)")
+	s.StringVar(&f.show, "show", "", "`SYSTEM` units of the results: metric, feet or feet-inches (default: as the book)")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print the whole book and all notes")
 	complete(c, "form", "instrument", "rise-fall")

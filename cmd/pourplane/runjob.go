@@ -45,7 +45,7 @@ with.`,
 		},
 		RunE: func(c *cobra.Command, files []string) error { return f.run(c, files[0]) },
 	}
-	c.Flags().StringVar(&f.out, "out", "", "folder `DIR` for the results (default the name of the job, beside it)")
+	c.Flags().StringVar(&f.out, "out", "", "`DIR` folder for the results (default: the name of the job, beside it)")
 	c.Flags().BoolVar(&f.verbose, "verbose", false, "print everything: how it was worked out, tables, flatness, all notes")
 	return c
 }

@@ -2,7 +2,7 @@ package job
 
 // siteFields are conditions of the floor that need care.
 var siteFields = []Field{
-	{Key: "site.bearing", Metric: "ground", Help: "ground or suspended; not said, both are warned of"},
+	{Key: "site.bearing", Metric: "ground", Help: "ground or suspended (default: warnings for both)"},
 	{Key: "site.heated", Metric: "true", Help: "pipes or cables run in it"},
 	{Key: "site.old-covering", Metric: "true", Help: "tile, sheet, adhesive or paint is or was on it"},
 	{Key: "site.bonded", Metric: "true", Help: "the fill is bonded to the old floor"},
@@ -15,9 +15,9 @@ var siteFields = []Field{
 
 // orderFields describe the material of the fill and its delivery.
 var orderFields = []Field{
-	{Key: "mix.allowance-percent", Flag: "allowance", On: onOrders, Metric: "5", Help: "`PERCENT` added to the net volume for spill, absorption and survey error; else 5"},
-	{Key: "mix.order-step", Flag: "order-step", On: onOrders, Metric: "0.25m3", US: "0.25yd3", Help: "`VOLUME` that the plant delivers whole steps of, such as 0.25yd3 or 0.1m3; else a quarter of either"},
-	{Key: "mix.unit-weight-kgm3", Flag: "unit-weight", On: onOrders, Metric: "2400", Or: "mix.unit-weight-lbft3", Help: "unit `WEIGHT` of the fill in place, such as 2400kg/m3 or 150lb/ft3; a bare number above 250 is kg/m³", Comment: "of the mix in place"},
+	{Key: "mix.allowance-percent", Flag: "allowance", On: onOrders, Metric: "5", Help: "`PERCENT` added to the net volume for spill, absorption and survey error (default 5)"},
+	{Key: "mix.order-step", Flag: "order-step", On: onOrders, Metric: "0.25m3", US: "0.25yd3", Help: "`VOLUME` step that the plant sells in, such as 0.25yd3 or 0.1m3 (default 0.25yd3 or 0.25m3)"},
+	{Key: "mix.unit-weight-kgm3", Flag: "unit-weight", On: onOrders, Metric: "2400", Or: "mix.unit-weight-lbft3", Help: "`WEIGHT` weight of the fill in place, such as 2400kg/m3 or 150lb/ft3; a bare number above 250 is kg/m³", Comment: "of the mix in place"},
 	{Key: "mix.unit-weight-lbft3", Metric: "150"},
 	{Key: "mix.price-per-m3", Metric: "160.0", Or: "mix.price-per-yd3", Help: "yours"},
 	{Key: "mix.price-per-yd3", Metric: "160.0"},
@@ -25,20 +25,20 @@ var orderFields = []Field{
 	{Key: "mix.currency", Metric: "dollars", Help: "a word for all prices"},
 	{Key: "mix.accept-unserved", Metric: "true", Help: "go on though no material serves some depths"},
 
-	{Key: "plant.roughness", Flag: "roughness", On: onOrders, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, Most: 0.02}, Help: "depth `L` of mix that the old floor's profile swallows: nothing when primed, 1 to 2 mm (1/16 in) when blasted"},
-	{Key: "plant.finish-high", Flag: "finish-high", On: onOrders, Metric: "2mm", US: "1/16in", Length: &Length{Of: Thickness, Most: 0.02}, Help: "depth `L` that the finish may come out high"},
-	{Key: "plant.line-bore", Flag: "line-bore", On: onOrders, Metric: "65mm", US: "2.5in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "inside diameter `L` of the pump line, with its length"},
-	{Key: "plant.line-length", Flag: "line-length", On: onOrders, Metric: "30m", US: "100ft", Length: &Length{Of: Place, Most: 2000}, Help: "length `L` of the pump line: what stays in it is ordered too"},
-	{Key: "plant.hopper", Flag: "hopper", On: onOrders, Metric: "0.2m3", US: "0.25yd3", Help: "`VOLUME` that stays in the pump's hopper; else 1/4 yd³ or 0.2 m³ where there is a line"},
-	{Key: "plant.priming", Flag: "priming", On: onOrders, Metric: "0.1m3", US: "0.1yd3", Help: "`VOLUME` of the mix run through the line and thrown away"},
-	{Key: "plant.truck", Flag: "truck", On: onOrders, Metric: "7.5m3", US: "10yd3", Help: "`VOLUME` that a truck brings; else 10 yd³ or 6 m³"},
-	{Key: "plant.short-load", Flag: "short-load", On: onOrders, Metric: "4m3", US: "6yd3", Help: "`VOLUME` below which a truck is charged extra; else 0.6 of a truck"},
+	{Key: "plant.roughness", Flag: "roughness", On: onOrders, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, Most: 0.02}, Help: "`L` depth of mix that the rough old floor takes up: nothing when primed, 1 to 2 mm (1/16 in) when blasted"},
+	{Key: "plant.finish-high", Flag: "finish-high", On: onOrders, Metric: "2mm", US: "1/16in", Length: &Length{Of: Thickness, Most: 0.02}, Help: "`L` depth that the finish may come out high"},
+	{Key: "plant.line-bore", Flag: "line-bore", On: onOrders, Metric: "65mm", US: "2.5in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "`L` inside diameter of the pump line, with its length"},
+	{Key: "plant.line-length", Flag: "line-length", On: onOrders, Metric: "30m", US: "100ft", Length: &Length{Of: Place, Most: 2000}, Help: "`L` length of the pump line: what stays in it is ordered too"},
+	{Key: "plant.hopper", Flag: "hopper", On: onOrders, Metric: "0.2m3", US: "0.25yd3", Help: "`VOLUME` mix that stays in the pump's hopper (default 1/4 yd³ or 0.2 m³ where there is a line)"},
+	{Key: "plant.priming", Flag: "priming", On: onOrders, Metric: "0.1m3", US: "0.1yd3", Help: "`VOLUME` mix run through the line and thrown away"},
+	{Key: "plant.truck", Flag: "truck", On: onOrders, Metric: "7.5m3", US: "10yd3", Help: "`VOLUME` load of a truck (default 10 yd³ or 6 m³)"},
+	{Key: "plant.short-load", Flag: "short-load", On: onOrders, Metric: "4m3", US: "6yd3", Help: "`VOLUME` load below which a truck is charged extra (default 0.6 of a truck)"},
 
 	{Key: "pace.placing-m3-per-hour", Metric: "6", Or: "pace.placing-yd3-per-hour", Help: "placed and struck off"},
 	{Key: "pace.placing-yd3-per-hour", Metric: "8"},
 	{Key: "pace.discharge", Metric: "90min", Help: "from batching until a truck must be empty"},
 	{Key: "pace.travel", Metric: "30min", Help: "from batching to arrival"},
-	{Key: "pace.truck-spacing", Metric: "45min", Help: "else each comes when the one before it is empty"},
+	{Key: "pace.truck-spacing", Metric: "45min", Help: "default: each comes when the one before it is empty"},
 	{Key: "pace.working-time", Metric: "60min", Help: "until the mix can no longer be finished; bays follow from it"},
 	{Key: "pace.level-time", Metric: "5min", Help: "of it, what a mix that flows needs to find its level"},
 	{Key: "pace.mixed-on-site", Metric: "true", Help: "no trucks"},
@@ -48,7 +48,7 @@ var orderFields = []Field{
 // item.
 var listFields = []Field{
 	{Key: "materials.name", Metric: "Topping concrete"},
-	{Key: "materials.bag-yield", Metric: "14L", Help: "of a bag in place; without, it is sold by volume"},
+	{Key: "materials.bag-yield", Metric: "14L", Help: "of a bag in place (default: sold by volume)"},
 	{Key: "materials.bag-mass-kg", Metric: "25", Or: "materials.bag-mass-lb", Help: "dry"},
 	{Key: "materials.bag-mass-lb", Metric: "50"},
 	{Key: "materials.least", Metric: "20mm", US: "3/4in", Help: "thickness"},

@@ -20,7 +20,7 @@ type Field struct {
 	On   string // names of the commands that have the option
 
 	Metric, US string   // an example in each system; US empty: as Metric
-	Help       string   // help text; the name of its argument in back quotes
+	Help       string   // help text, after the name of its argument in back quotes, such as "`FILE` of the walls"
 	Comment    string   // in a new job file; empty: Help
 	Words      []string // words for completion in the shell
 
@@ -126,7 +126,10 @@ func (f Field) comment() string {
 	if f.Comment != "" {
 		return f.Comment
 	}
-	return strings.ReplaceAll(f.Help, "`", "")
+	if _, text, named := strings.Cut(f.Help, "` "); named {
+		return text
+	}
+	return f.Help
 }
 
 // Value returns the addressable value of the field in j. It panics for a field of a

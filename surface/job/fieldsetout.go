@@ -3,24 +3,24 @@ package job
 // setOutFields describe what is marked and laid before the pour.
 var setOutFields = []Field{
 	{Key: "pins.spacing", Metric: "1.5m", US: "5ft", Help: "of the grid"},
-	{Key: "pins.wall-spacing", Metric: "1.5m", US: "5ft", Help: "along walls, at most"},
+	{Key: "pins.wall-spacing", Metric: "1.5m", US: "5ft", Help: "along walls, max"},
 	{Key: "pins.from-wall", Metric: "150mm", US: "6in", Help: "of wall pins from the wall"},
 	{Key: "pins.rule-step", Metric: "2mm", US: "1/16in", Help: "smallest division of the crew's rule: heights are rounded down to it"},
 
-	{Key: "bars.size", Metric: "10", US: "#3", Help: "#3, 10 or 10mm; without, no bars"},
+	{Key: "bars.size", Metric: "10", US: "#3", Help: "#3, 10 or 10mm (default: no bars)"},
 	{Key: "bars.spacing", Metric: "300mm", US: "12in", Help: "between the middles of bars"},
-	{Key: "bars.spacing-across", Metric: "300mm", US: "12in", Help: "else the same both ways"},
+	{Key: "bars.spacing-across", Metric: "300mm", US: "12in", Help: "default: the same both ways"},
 	{Key: "bars.edge-cover", Metric: "50mm", US: "2in", Help: "from walls to the ends and middle lines of bars"},
-	{Key: "bars.bottom-cover", Metric: "20mm", US: "3/4in", Help: "below the lower bars, at least"},
+	{Key: "bars.bottom-cover", Metric: "20mm", US: "3/4in", Help: "below the lower bars, min"},
 	{Key: "bars.top-cover", Metric: "20mm", US: "3/4in", Help: "above the upper bars"},
 	{Key: "bars.stock-length", Metric: "6m", US: "20ft", Help: "that bars come in"},
-	{Key: "bars.lap", Metric: "400mm", US: "15in", Help: "of two bars; else 40 diameters"},
+	{Key: "bars.lap", Metric: "400mm", US: "15in", Help: "of two bars (default 40 diameters)"},
 	{Key: "bars.chair-spacing", Metric: "900mm", US: "3ft", Help: "along and across"},
 	{Key: "bars.price-per-bar", Metric: "12.0", Help: "of stock length"},
 	{Key: "bars.price-per-chair", Metric: "0.5"},
 
 	{Key: "mesh.name", Metric: "A142"},
-	{Key: "mesh.sheet-length", Metric: "4.8m", US: "15ft", Help: "without, no mesh"},
+	{Key: "mesh.sheet-length", Metric: "4.8m", US: "15ft", Help: "default: no mesh"},
 	{Key: "mesh.sheet-width", Metric: "2.4m", US: "8ft", Help: "of a sheet"},
 	{Key: "mesh.lap", Metric: "300mm", US: "12in", Help: "of two sheets"},
 	{Key: "mesh.cover", Metric: "20mm", US: "3/4in", Help: "above and below"},
@@ -38,7 +38,7 @@ var setOutFields = []Field{
 	{Key: "edge.lap", Metric: "100mm", US: "6in", Help: "of film"},
 	{Key: "edge.roll", Metric: "25m", US: "100ft", Help: "length of a roll"},
 	{Key: "edge.roll-width", Metric: "1m", US: "3ft", Help: "slit into as many strips as it holds"},
-	{Key: "edge.foam", Metric: "5mm", US: "1/4in", Help: "thickness of a foam strip; without, none"},
+	{Key: "edge.foam", Metric: "5mm", US: "1/4in", Help: "thickness of a foam strip (default: none)"},
 	{Key: "edge.foam-piece", Metric: "25m", US: "50ft", Help: "its length"},
 	{Key: "edge.foam-height", Metric: "100mm", US: "4in", Help: "of a piece; deeper fill takes courses"},
 	{Key: "edge.allowance-percent", Metric: "5"},
@@ -47,7 +47,7 @@ var setOutFields = []Field{
 
 	{Key: "joints.length", Metric: "12m", US: "40ft", Help: "of joint in all"},
 	{Key: "joints.width", Metric: "6mm", US: "1/4in", Help: "of the joint"},
-	{Key: "joints.elastic", Metric: "true", Help: "sealant over a rod; else a stiff filler"},
+	{Key: "joints.elastic", Metric: "true", Help: "sealant over a rod (default: a stiff filler)"},
 	{Key: "joints.pack-litres", Metric: "0.6", Or: "joints.pack-gallons", Help: "of filler"},
 	{Key: "joints.pack-gallons", Metric: "0.15"},
 	{Key: "joints.price-per-pack", Metric: "10.0"},
@@ -58,13 +58,13 @@ var setOutFields = []Field{
 
 // flatnessFields describe how the floor is judged after the pour.
 var flatnessFields = []Field{
-	{Key: "flatness.tolerance", Flag: "tolerance", On: onFlatness, Metric: "3mm", US: "1/8in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.1}, Help: "departure `L` from the plane beyond which highs and lows are listed; else 1/8in or 3mm"},
-	{Key: "flatness.straightedges", Flag: "straightedge", On: onFlatness, Metric: "2m", US: "10ft", Length: &Length{Of: Place, NotZero: true}, Help: "length `L` of a straightedge to lay (repeatable); else 10ft or 2m, and what the rules ask"},
-	{Key: "flatness.rules", Flag: "rule", On: onFlatness, Metric: "tile-large", Help: "hold the floor against the limits of this `NAME` only, such as tile-large or din18202-3 (repeatable); else all; \"list\" lists them", Comment: "pourplane flatness --rule list; else all"},
+	{Key: "flatness.tolerance", Flag: "tolerance", On: onFlatness, Metric: "3mm", US: "1/8in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.1}, Help: "`L` list highs and lows farther than this from the plane (default 1/8in or 3mm)"},
+	{Key: "flatness.straightedges", Flag: "straightedge", On: onFlatness, Metric: "2m", US: "10ft", Length: &Length{Of: Place, NotZero: true}, Help: "`L` length of a straightedge to lay (repeatable; default 10ft or 2m, and what the rules ask)"},
+	{Key: "flatness.rules", Flag: "rule", On: onFlatness, Metric: "tile-large", Help: "`NAME` check this rule only, such as tile-large or din18202-3 (repeatable; default all); \"list\" lists them", Comment: "pourplane flatness --rule list lists them (default all)"},
 	{Key: "flatness.house-rules", Metric: `{ name = "ours", straightedge = "2m", limit = "3mm", share-percent = 90 }, { name = "slab", ff = 25, fl = 20 }`, US: `{ name = "ours", straightedge = "10ft", limit = "1/8in", share-percent = 90 }, { name = "slab", ff = 25, fl = 20 }`},
-	{Key: "flatness.ordered", Flag: "ordered", On: onFlatness, Metric: "7.75m3", US: "7.75yd3", Help: "`VOLUME` that was ordered, to hold against what was placed"},
-	{Key: "flatness.grind-pass", Flag: "grind-pass", On: onFlatness, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.02}, Help: "depth `L` that one pass of the grinder takes; else 1/32in or 1mm (common practice)"},
-	{Key: "flatness.bag-yield", Flag: "bag-yield", On: onFlatness, Metric: "12l", US: "0.5ft3", Help: "`VOLUME` that a bag of the patch makes, such as 0.5ft3 or 12l, for the lows"},
+	{Key: "flatness.ordered", Flag: "ordered", On: onFlatness, Metric: "7.75m3", US: "7.75yd3", Help: "`VOLUME` what was ordered, to compare with what was placed"},
+	{Key: "flatness.grind-pass", Flag: "grind-pass", On: onFlatness, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.02}, Help: "`L` depth that one pass of the grinder takes (default 1/32in or 1mm, common practice)"},
+	{Key: "flatness.bag-yield", Flag: "bag-yield", On: onFlatness, Metric: "12l", US: "0.5ft3", Help: "`VOLUME` what a bag of the patch makes, such as 0.5ft3 or 12l, for the lows"},
 }
 
 // outputFields select the outputs.
