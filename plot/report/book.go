@@ -124,12 +124,16 @@ func (p *BookPage) Print(verbose bool) []byte {
 	}
 	// Title and units, two blank lines, what is left to read, the heads of the notes.
 	room := max(4, mostReadLines-len(closed)-len(checked)-warnings-9)
-	if n := len(rows) - room; n > 0 {
-		more = append(more, survey.Plural(n, "row")+" of the book")
-		rows = rows[:room]
+	cut := ""
+	if len(rows) > room {
+		rows = rows[:room-1]
+		cut = fmt.Sprintf("… the book goes on: %d of its %s are shown, %s shows all", len(rows)-1, survey.Plural(len(book.Rows), "row"), unit.Flag("verbose"))
 	}
 	for i := range rows {
 		rows[i] = table.Cut(rows[i], mostWide)
+	}
+	if cut != "" {
+		rows = append(rows, cut)
 	}
 	lines := []AnswerRow{{table: append([]string{units, ""}, closed...), Topic: survey.General}, {table: append([]string{""}, rows...)}, {table: checked}}
 	Brief{Title: title, Rows: lines, Notes: p.S.Notes, style: style, more: more, Most: mostReadLines}.Print(&out)

@@ -125,7 +125,7 @@ func (h *Handover) surveySection() sheet.Section {
 	}
 	s.Tables = append(s.Tables, whatTable("What", "Found", rows))
 	if len(h.Blunders) > 0 {
-		t := table.Table{Title: "Readings to look at again", Columns: []table.Column{{Name: "Shot"}, {Name: "Where in the file", Under: "%s"}, {Name: "What it looks like"}}}
+		t := table.Table{Title: "Readings to look at again", Columns: []table.Column{{Name: "Shot"}, {Name: "Where in the file", Under: "%s", Whole: true}, {Name: "What it looks like"}}}
 		for _, b := range h.Blunders {
 			t.Rows = append(t.Rows, text(b.Shot.Name, b.Shot.At.String(), job.BlunderText(b).In(u)))
 		}
@@ -276,7 +276,7 @@ func (h *Handover) toldSection() sheet.Section {
 		if k.kind == survey.Caution { // in a section of their own
 			continue
 		}
-		t := table.Table{Title: k.head, Columns: columns("Where", "What")}
+		t := table.Table{Title: k.head, Columns: []table.Column{{Name: "Where", Whole: true}, {Name: "What"}}}
 		seen := map[string]bool{}
 		for _, n := range notes {
 			if n.Kind == k.kind && !seen[n.In(h.Style)] {

@@ -45,7 +45,9 @@ const (
 	manyRows = 25 // a longer table scrolls in a box, under its heads
 	shortKey = 10 // letters of a first column that stays on one line
 	wordy    = 30 // letters of a cell that wraps
-	twoLines = 60 // letters of a warning shown whole on a phone
+
+	shortPlace = 20 // letters of file:line that stays on one line
+	twoLines   = 60 // letters of a warning shown whole on a phone
 )
 
 // WriteHTML writes r as one HTML file that needs no other file and no network: it contains
@@ -248,7 +250,17 @@ type htmlTable struct {
 type htmlCell struct {
 	Text, Label, Class string
 	Under              string // a second line on a phone, in place of columns
+	Tail, UnderTail    string // end of either that is not broken
 	Tick               bool
+}
+
+// unbroken divides file:line for a narrow column: tail stays on one line.
+func unbroken(text string) (head, tail string) {
+	i := max(0, strings.LastIndexByte(text, '.'))
+	if utf8.RuneCountInString(text) <= shortPlace {
+		i = 0
+	}
+	return text[:i], text[i:]
 }
 
 // columnClass returns the classes of a head and of the cells under it.
@@ -277,6 +289,12 @@ func newHTMLTable(t table.Table) htmlTable {
 			letters := utf8.RuneCountInString(out[i].Text)
 			if column.Under != "" && out[i].Text != "" {
 				out[0].Under += fmt.Sprintf(column.Under, out[i].Text)
+				if column.Whole {
+					out[0].Under, out[0].UnderTail = unbroken(out[0].Under)
+				}
+			}
+			if column.Whole {
+				out[i].Text, out[i].Tail = unbroken(out[i].Text)
 			}
 			if letters > wordy {
 				class = append(class, "wordy")

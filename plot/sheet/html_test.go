@@ -379,3 +379,27 @@ func TestGridKeepsNarrowParts(t *testing.T) {
 		}
 	}
 }
+
+// On a phone a narrow column may break a long file name, but not its line number.
+func TestLineNumbersStayWhole(t *testing.T) {
+	for text, want := range map[string][2]string{
+		"shots.csv:10":                {"", "shots.csv:10"},
+		"bottlinghall_before.csv:101": {"bottlinghall_before", ".csv:101"},
+		"":                            {},
+	} {
+		if head, tail := unbroken(text); head != want[0] || tail != want[1] {
+			t.Errorf("%s: %q, %q", text, head, tail)
+		}
+	}
+	places := table.Table{Title: "Readings", Columns: []table.Column{{Name: "Shot"}, {Name: "Where", Under: "%s", Whole: true}, {Name: "What"}},
+		Rows: [][]table.Cell{{table.Text("113"), table.Text("shots.csv:10"), table.Text("99 mm lower than nearby shots")}}}
+	var b bytes.Buffer
+	if err := WriteHTML(&b, Record{Title: "Room", Sections: []Section{{Title: "Readings", Tables: []table.Table{places}}}}, nil); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`113<span class="under"><span class="whole">shots.csv:10</span></span></td>`, `<td class="aside"><span class="whole">shots.csv:10</span></td>`} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("no %s in the page", want)
+		}
+	}
+}

@@ -26,6 +26,7 @@ type Column struct {
 	Unit     string // of its numbers, if any: "m²"
 	Right    bool   // right-aligned, for numbers
 	Decimals int    // of its numbers; -1 for all their digits
+	Whole    bool   // its texts are file:line and are not broken before the number
 	Under    string // format of a cell on a narrow page, where it moves to a second line under the first column; empty: it does not move
 }
 
