@@ -34,8 +34,8 @@ func TestCorridorIsLetteredOutside(t *testing.T) {
 		s := newSetOutSheet(m)
 		lo, hi := s.reach()
 		drawPlan(draw.New(newSVG(722, 345, "")), lo, hi, plan{legend: 80, x: "x", y: "y"}, s)
-		if s.named < len(m.Pins)-c.unnamed || s.told < len(m.Pins)-c.unwritten {
-			t.Errorf("%g by %g m: %d names and %d heights of %d pins", c.length, c.width, s.named, s.told, len(m.Pins))
+		if s.named < len(m.Pins)-c.unnamed || s.heights < len(m.Pins)-c.unwritten {
+			t.Errorf("%g by %g m: %d names and %d heights of %d pins", c.length, c.width, s.named, s.heights, len(m.Pins))
 		}
 		outside := 0
 		for i, l := range s.leaders {
@@ -72,8 +72,8 @@ func TestPinsBesideDoors(t *testing.T) {
 				s := newSetOutSheet(m)
 				lo, hi := s.reach()
 				drawPlan(draw.New(newSVG(width, 0.8*width, "")), lo, hi, plan{x: "x", y: "y"}, s)
-				if s.named != len(m.Pins) || s.told != len(m.Pins) || s.unnamedDoors() > 0 && width > 300 {
-					t.Errorf("%g pt wide, a door at %.1f, %.1f: %d names and %d heights of %d, %d doors unnamed", width.Points(), p.X, p.Y, s.named, s.told, len(m.Pins), s.unnamedDoors())
+				if s.named != len(m.Pins) || s.heights != len(m.Pins) || s.unnamedDoors() > 0 && width > 300 {
+					t.Errorf("%g pt wide, a door at %.1f, %.1f: %d names and %d heights of %d, %d doors unnamed", width.Points(), p.X, p.Y, s.named, s.heights, len(m.Pins), s.unnamedDoors())
 				}
 			}
 		}

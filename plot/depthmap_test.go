@@ -121,7 +121,7 @@ func TestDoubtfulShotsAreRinged(t *testing.T) {
 	for _, d := range []Drawing{m, &lines} {
 		svg := written(t, d, "svg")
 		if got := texts(t, svg); !has(got, "113") || !has(got, legend) {
-			t.Errorf("not told: %q", got)
+			t.Errorf("not shown: %q", got)
 		}
 		if n := rings(svg); n < 3 { // two on the map, one in the legend
 			t.Errorf("%d strokes in red", n)

@@ -73,7 +73,7 @@ func TestEdgeProfileAndHistogram(t *testing.T) {
 		From: 0.9, To: 3.9, A: 1, B: 3, Low: 2, Gap: 0.0035, Units: unit.Style{}}
 	svg := string(written(t, e, "svg"))
 	if !strings.Contains(svg, "3.5 mm") || !strings.Contains(svg, "times larger than lengths") {
-		t.Error("the gap or the exaggeration is not told")
+		t.Error("the gap or the exaggeration is not given")
 	}
 	if err := Write(&bytes.Buffer{}, &EdgeProfile{}, Output{Format: "svg"}); !errors.Is(err, ErrOffFloor) {
 		t.Errorf("nothing drawn: %v", err)

@@ -20,26 +20,26 @@ type leader struct {
 
 // pinLettering is the places of names and heights of pins on a plan.
 type pinLettering struct {
-	ground      *ground
-	labels      []label
-	leaders     []leader
-	named, told int
-	moved       int // pins not placed in their layout
+	ground         *ground
+	labels         []label
+	leaders        []leader
+	named, heights int
+	moved          int // pins not placed in their layout
 }
 
 // left returns how many names and heights are not placed.
-func (t *pinLettering) left(s *setOutSheet) int { return 2*len(s.Pins) - t.named - t.told }
+func (t *pinLettering) left(s *setOutSheet) int { return 2*len(s.Pins) - t.named - t.heights }
 
 // placeLate finds room for either the name or the height of pins without room for both, and
 // counts what is written.
 func (s *setOutSheet) placeLate(t *pinLettering, late []int, regions []int32) {
-	t.named, t.told = len(s.Pins)-len(late), len(s.Pins)-len(late)
+	t.named, t.heights = len(s.Pins)-len(late), len(s.Pins)-len(late)
 	for _, i := range late {
 		t.ground.only = regions[i]
 		for _, height := range []bool{s.HeightsFirst, !s.HeightsFirst} {
 			switch ok := s.placeOne(t.ground, i, height, false, &t.labels); {
 			case ok && height:
-				t.told++
+				t.heights++
 			case ok:
 				t.named++
 			}

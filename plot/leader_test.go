@@ -16,7 +16,7 @@ func TestLeadersToLettering(t *testing.T) {
 	for _, scale := range []float64{64, 72, 80, 84, 88} {
 		m.Scale = scale
 		s := laid(t, m).placed
-		if s.named+s.told == 2*len(m.Pins) {
+		if s.named+s.heights == 2*len(m.Pins) {
 			written++
 			led = led || len(s.leaders) > 0
 		}

@@ -177,7 +177,7 @@ func TestSetOutMapTrueToScale(t *testing.T) {
 				t.Errorf("1:%g: %g pt a metre, want %g", scale, got, want)
 			}
 			if got := texts(t, b.Bytes()); !has(got, fmt.Sprintf("1:%g on a print at full size", scale)) {
-				t.Errorf("the scale is not told: %q", got)
+				t.Errorf("the scale is not given: %q", got)
 			}
 		}
 	}

@@ -103,7 +103,7 @@ func (s *setOutSheet) placeBays(g *ground) {
 		for _, size := range []vg.Length{11, 9, smallest} {
 			if try(0, 0, newLabel(b.Name, size, true)) || try(math.Pi/2, 0, newLabel(b.Name, size, true)) {
 				if b.Text != "" {
-					s.untold++
+					s.textless++
 				}
 				break
 			}

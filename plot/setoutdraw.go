@@ -34,9 +34,9 @@ type setOutLettering struct {
 	bays     []label
 	dams     []label
 	named    int      // pins with their name written
-	told     int      // pins with their height written
+	heights  int      // pins with their height written
 	titled   int      // bays with their name written
-	untold   int      // bays without their text
+	textless int      // bays without their text
 	nameless int      // dams without
 	exit     vg.Point // of the sign of the way out
 }

@@ -52,7 +52,7 @@ func (s *setOutSheet) letter(g *ground) {
 	start := g.clone()
 	s.placeFinished(g)
 	s.placePins(g)
-	left := func() int { return 2*len(s.Pins) - s.named - s.told + s.unnamedDoors() + s.unnamedDrains() }
+	left := func() int { return 2*len(s.Pins) - s.named - s.heights + s.unnamedDoors() + s.unnamedDrains() }
 	most := left()
 	if most == 0 || most > 2*(len(s.finished)+len(s.drains())) {
 		return
@@ -90,7 +90,7 @@ func (s *setOutSheet) placePins(g *ground) {
 	if best == nil {
 		best = s.placeSingly(g, regions)
 	}
-	g.cells, s.labels, s.named, s.told = best.ground.cells, append(s.labels, best.labels...), best.named, best.told
+	g.cells, s.labels, s.named, s.heights = best.ground.cells, append(s.labels, best.labels...), best.named, best.heights
 	s.leaders = append(s.leaders, best.leaders...)
 }
 
@@ -150,7 +150,7 @@ func (s *setOutSheet) placeSingly(g *ground, regions []int32) *pinLettering {
 	t := &pinLettering{ground: g}
 	for _, height := range []bool{s.HeightsFirst, !s.HeightsFirst} {
 		if height {
-			t.told = s.placeEach(t, true, regions)
+			t.heights = s.placeEach(t, true, regions)
 		} else {
 			t.named = s.placeEach(t, false, regions)
 		}

@@ -32,7 +32,7 @@ func TestLeftOutNamesTheList(t *testing.T) {
 // reported as left out make up all of them.
 func TestPinsAreWrittenOrCounted(t *testing.T) {
 	t.Parallel()
-	told := regexp.MustCompile(`^(?:([\d,]+) heights?)?(?: and )?(?:([\d,]+) names?)? not shown, no room; the list has all$`)
+	shown := regexp.MustCompile(`^(?:([\d,]+) heights?)?(?: and )?(?:([\d,]+) names?)? not shown, no room; the list has all$`)
 	name, height := regexp.MustCompile(`^(\d+\.\d+|W\d)$`), regexp.MustCompile(`^−?\d+$`)
 	for _, step := range []float64{9, 4, 1.75, 1.2, 0.7} {
 		m := pinned(step)
@@ -53,7 +53,7 @@ func TestPinsAreWrittenOrCounted(t *testing.T) {
 					t.Errorf("%d pins: %q covers the mark of %s", len(m.Pins), s.text, p.Name)
 				}
 			}
-			if f := told.FindStringSubmatch(s.text); f != nil {
+			if f := shown.FindStringSubmatch(s.text); f != nil {
 				for i := range left {
 					left[i], _ = strconv.Atoi(strings.ReplaceAll(f[i+1], ",", ""))
 				}
@@ -171,8 +171,8 @@ func TestNamesOfNarrowBaysStayInside(t *testing.T) {
 		lo, hi := s.reach()
 		c := draw.New(newSVG(DefaultWidth, m.Height(DefaultWidth), ""))
 		drawPlan(c, lo, hi, plan{legend: 100, x: "x", y: "y"}, s)
-		if n <= 24 && s.titled < n || n <= 12 && (s.titled != n || len(s.dams) != n-1 || s.untold+s.nameless > 0) {
-			t.Errorf("%d bays: %d named, %d of them without volume; %d dams named", n, s.titled, s.untold, len(s.dams))
+		if n <= 24 && s.titled < n || n <= 12 && (s.titled != n || len(s.dams) != n-1 || s.textless+s.nameless > 0) {
+			t.Errorf("%d bays: %d named, %d of them without volume; %d dams named", n, s.titled, s.textless, len(s.dams))
 		}
 		for _, l := range s.bays {
 			var at int
@@ -212,8 +212,8 @@ func TestPinsKeepOffWalls(t *testing.T) {
 		s := newSetOutSheet(m)
 		lo, hi := s.reach()
 		drawPlan(draw.New(newSVG(width, m.Height(width), "")), lo, hi, plan{legend: 100, x: "x", y: "y"}, s)
-		if s.named != len(m.Pins) || s.told != len(m.Pins) {
-			t.Errorf("%g pt wide: %d names and %d heights of %d", width.Points(), s.named, s.told, len(m.Pins))
+		if s.named != len(m.Pins) || s.heights != len(m.Pins) {
+			t.Errorf("%g pt wide: %d names and %d heights of %d", width.Points(), s.named, s.heights, len(m.Pins))
 		}
 		for _, l := range s.labels {
 			if !strings.HasPrefix(l.text, "W") && l.text != "2 13/16" {

@@ -67,7 +67,7 @@ func (s *setOutSheet) pinEntries() (out []entry) {
 		text += ": name, and height of the mark in bold, " + s.unitName()
 	}
 	out = append(out, entry{sign(SetOutPin{}), text})
-	if s.frame.scale > 0 && s.named+s.told < 2*n {
+	if s.frame.scale > 0 && s.named+s.heights < 2*n {
 		blank := func(draw.Canvas, vg.Point) {} // the text belongs to the sign above
 		out = append(out, entry{blank, fmt.Sprintf("%s not shown, no room; %s has all", s.leftOut(n), cmp.Or(s.List, "the list"))})
 	}
@@ -131,8 +131,8 @@ func (s *setOutSheet) bayEntries() (out []entry) {
 		if s.frame.scale > 0 && s.titled < n {
 			text += fmt.Sprintf(", %d without room for its name", n-s.titled)
 		}
-		if s.frame.scale > 0 && s.untold > 0 {
-			text += fmt.Sprintf("; %d without text, see the list", s.untold)
+		if s.frame.scale > 0 && s.textless > 0 {
+			text += fmt.Sprintf("; %d without text, see the list", s.textless)
 		}
 		out = append(out, entry{swatchSign(0, 4, tints[0], nil), text})
 	}
@@ -195,11 +195,11 @@ func sheetSign(c draw.Canvas, at vg.Point) {
 
 // leftOut gives how many names and heights of n pins are not written.
 func (s *setOutSheet) leftOut(n int) string {
-	heights, names := count(n-s.told, "height", "heights"), count(n-s.named, "name", "names")
+	heights, names := count(n-s.heights, "height", "heights"), count(n-s.named, "name", "names")
 	switch {
 	case s.named == n:
 		return heights
-	case s.told == n:
+	case s.heights == n:
 		return names
 	}
 	return heights + " and " + names

@@ -119,7 +119,7 @@ func (p *SetOutPlan) shownSheet() *setOutSheet {
 // Unwritten returns how many names and heights of the visible pins have no room on the plan.
 func (p *SetOutPlan) Unwritten() (names, heights int) {
 	s := p.shownSheet()
-	return len(p.Pins) - s.named, len(p.Pins) - s.told
+	return len(p.Pins) - s.named, len(p.Pins) - s.heights
 }
 
 // Unnamed returns how many visible marks of the adjoining finished floor and drains have no

@@ -91,7 +91,7 @@ func (s *setOutSheet) leaveOutCut() {
 			s.named++
 		}
 		if s.hidden[i+1] && q.Text != "" && !heights[i+1] {
-			s.told++
+			s.heights++
 		}
 	}
 	for _, labels := range []*[]label{&s.labels, &s.bays, &s.dams, &s.barMarks} {

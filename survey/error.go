@@ -59,7 +59,7 @@ type Error struct {
 	Hint    string        // what to type instead; may be empty
 	Marks   []string      // names of the benchmarks and turning points that it concerns
 	Ask     []unit.Option // options that also settle it and are not in the hint
-	Follows bool          // Found also tells what follows from what was entered
+	Follows bool          // Found also has what follows from what was entered
 	Usage   bool          // the request is wrong, whatever the files hold
 	Err     error         // cause, may be nil
 

@@ -36,8 +36,8 @@ func taskOf(m *flatness.Mark) string {
 	return "fill"
 }
 
-// tellMarks writes the work to do and its consequences.
-func tellMarks(j *job.Judged, style unit.Style, rows *facts) {
+// addMarks writes the work to do and its consequences.
+func addMarks(j *job.Judged, style unit.Style, rows *facts) {
 	if j.Floor == nil {
 		return
 	}
@@ -60,14 +60,14 @@ func tellMarks(j *job.Judged, style unit.Style, rows *facts) {
 		return
 	}
 	rows.add("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
-	tellRaised(j, style, rows)
+	addRaised(j, style, rows)
 	if small != "" {
 		rows.add("", "not listed: %s", small)
 	}
 }
 
-// tellPlaced writes the volume placed, and how it compares with the order.
-func tellPlaced(j *job.Judged, style unit.Style, rows *facts) {
+// addPlaced writes the volume placed, and how it compares with the order.
+func addPlaced(j *job.Judged, style unit.Style, rows *facts) {
 	p := j.Placed
 	if p == nil {
 		return
@@ -85,8 +85,8 @@ func tellPlaced(j *job.Judged, style unit.Style, rows *facts) {
 	}
 }
 
-// tellNoBed asks for what the bed under the covering is calculated from.
-func tellNoBed(j *job.Judged, rows *facts) {
+// addNoBed asks for what the bed under the covering is calculated from.
+func addNoBed(j *job.Judged, rows *facts) {
 	if !j.Covered || j.Bed != nil || j.Floor == nil {
 		return
 	}
@@ -97,8 +97,8 @@ func tellNoBed(j *job.Judged, rows *facts) {
 	rows.add("Bed", "not known: give the finished level as well, %s", how)
 }
 
-// tellBed writes the bed under the covering, and where it is too thin or too thick.
-func tellBed(j *job.Judged, style unit.Style, rows *facts) {
+// addBed writes the bed under the covering, and where it is too thin or too thick.
+func addBed(j *job.Judged, style unit.Style, rows *facts) {
 	v := j.Bed
 	if v == nil {
 		return
@@ -127,9 +127,9 @@ func tasksOf(j *job.Judged, style unit.Style) (tasks []string) {
 	return tasks
 }
 
-// tellRaised writes how much higher the plane must be to save the grinding, and what the
+// addRaised writes how much higher the plane must be to save the grinding, and what the
 // lows take then.
-func tellRaised(j *job.Judged, style unit.Style, rows *facts) {
+func addRaised(j *job.Judged, style unit.Style, rows *facts) {
 	c := j.Raised
 	if c == nil || j.Work.GrindArea < j.LeastArea || c.Offset <= 0 {
 		return
@@ -229,16 +229,16 @@ func ranged(f flatness.F, i flatness.Interval) string {
 // flatRows are the figures of a floor as judged. A record does not ask for more input.
 func flatRows(j *job.Judged, style unit.Style, record bool) []AnswerRow {
 	var rows facts
-	tellPlane(j, style, &rows)
-	tellEdges(j, style, &rows)
-	tellRuns(j, &rows)
-	tellChords(j, style, &rows)
-	tellPlaced(j, style, &rows)
+	addPlane(j, style, &rows)
+	addEdges(j, style, &rows)
+	addRuns(j, &rows)
+	addChords(j, style, &rows)
+	addPlaced(j, style, &rows)
 	if !record {
-		tellNoBed(j, &rows)
+		addNoBed(j, &rows)
 	}
-	tellBed(j, style, &rows)
-	tellMarks(j, style, &rows)
+	addBed(j, style, &rows)
+	addMarks(j, style, &rows)
 	return rows
 }
 
@@ -271,8 +271,8 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 	return b.Bytes()
 }
 
-// tellPlane writes how far the floor is from its plane.
-func tellPlane(j *job.Judged, style unit.Style, rows *facts) {
+// addPlane writes how far the floor is from its plane.
+func addPlane(j *job.Judged, style unit.Style, rows *facts) {
 	if j.Floor == nil {
 		return
 	}
@@ -314,8 +314,8 @@ func gapAtReadings(j *job.Judged, e *job.Laid, where string, style unit.Style) s
 	return fmt.Sprintf("; gap at the %s %s, %s", j.Readings(), fine(e.Gap, style), where)
 }
 
-// tellEdges writes the gaps under the straightedges asked for.
-func tellEdges(j *job.Judged, style unit.Style, rows *facts) {
+// addEdges writes the gaps under the straightedges asked for.
+func addEdges(j *job.Judged, style unit.Style, rows *facts) {
 	for i, e := range j.Edges {
 		if i >= j.Asked {
 			break // laid for the rules
@@ -344,8 +344,8 @@ func tellEdges(j *job.Judged, style unit.Style, rows *facts) {
 	}
 }
 
-// tellRuns writes the F-numbers of all runs together.
-func tellRuns(j *job.Judged, rows *facts) {
+// addRuns writes the F-numbers of all runs together.
+func addRuns(j *job.Judged, rows *facts) {
 	w := j.Whole
 	if w == nil {
 		if j.Why != "" {
@@ -360,7 +360,7 @@ func tellRuns(j *job.Judged, rows *facts) {
 	}
 }
 
-func tellChords(j *job.Judged, style unit.Style, rows *facts) {
+func addChords(j *job.Judged, style unit.Style, rows *facts) {
 	if len(j.Chords) == 0 {
 		return
 	}

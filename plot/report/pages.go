@@ -20,7 +20,7 @@ func (h *Handover) Wall() sheet.Record {
 		{Value: buy, Name: head},
 		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt).In(u) + h.MaxDoubt.In(u)},
 	}}
-	s.Text = []string{"Target (top of fill): " + targetText(f.Target, h.Floor, u) + "."}
+	s.Text = []string{topOfFill(h.Filled, u)}
 	s.Text = append(s.Text, h.thinTexts()...)
 	s.Text = append(s.Text, h.doubtTexts()...)
 	var plan plot.Drawing = h.depth

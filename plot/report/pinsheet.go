@@ -67,7 +67,7 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 		}
 	}
 	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.Mark(p.Least), Name: "lowest mark, at " + p.Least.Name}, {Value: h.Mark(p.Greatest), Name: "highest mark, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
-	s.Text = []string{"Top of fill: " + targetText(h.Filled.Fill.Target, h.Floor, u) + ". Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
+	s.Text = []string{topOfFill(h.Filled, u) + " Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
 	if text := job.Doubts(h.Blunders, " in doubt").In(u); text != "" {
 		s.Text = append(s.Text, text+".")
 	}

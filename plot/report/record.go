@@ -28,7 +28,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 	}
 	for _, s := range []sheet.Section{
 		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.WeightSection(),
-		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.toldSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
+		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
 			r.Sections = append(r.Sections, s)
@@ -48,7 +48,7 @@ func (h *Handover) summarySection() sheet.Section {
 		{Value: u.Depth(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
-	target := "Target (top of fill): " + targetText(f.Target, h.Floor, u) + h.Falling.Ends().In(u) + ". Floor " + u.Area(f.Area) + "."
+	target := topOfFill(h.Filled, u) + " Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
 		target += " Above the target: " + cutText(f, u) + ", to be ground, or raise the target."
 	}
@@ -136,7 +136,7 @@ func (h *Handover) surveySection() sheet.Section {
 
 func (h *Handover) targetSection() sheet.Section {
 	u := h.Style
-	s := sheet.Section{Title: "Target and thresholds", Text: []string{"Top of fill: " + targetText(h.Filled.Fill.Target, h.Floor, u) + h.Falling.Ends().In(u) + "."}}
+	s := sheet.Section{Title: "Target and thresholds", Text: []string{topOfFill(h.Filled, u)}}
 	t := &h.Job.Target
 	from := ""
 	switch {
@@ -269,7 +269,7 @@ func (h *Handover) acceptanceSection() sheet.Section {
 	return sheet.Section{Title: "Tolerance check", Tables: []table.Table{t}}
 }
 
-func (h *Handover) toldSection() sheet.Section {
+func (h *Handover) notesSection() sheet.Section {
 	s := sheet.Section{Title: "Notes and checks"}
 	notes := h.allNotes()
 	for _, k := range kinds {

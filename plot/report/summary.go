@@ -191,6 +191,11 @@ func (s *Summary) regions() string {
 	return fmt.Sprintf("; %d regions: %s", len(parts), strings.Join(parts, ", "))
 }
 
+// topOfFill is the target in one sentence, the same on all pages.
+func topOfFill(w *job.Filled, u unit.Style) string {
+	return "Target (top of fill): " + targetText(w.Fill.Target, w.Floor, u) + w.Falling.Ends().In(u) + "."
+}
+
 func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string {
 	if p.Level() {
 		return "level at " + style.Level(p.Z)

@@ -374,7 +374,7 @@ func TestSettingsTableNamesSources(t *testing.T) {
 		{Settings{}, atMM, "reading step", "300.000 mm"},
 		{Settings{Confidence: 0.8}, atMM, "confidence", "0.80"},
 		{Settings{Pooled: true}, atInch, "lines into a section", "all readings pooled"},
-		{Settings{}, atInch, "least area of a section", "320 ft²"},
+		{Settings{}, atInch, "min area of a section", "320 ft²"},
 	} {
 		if got := value(c.s, c.step, c.name); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)

@@ -156,11 +156,11 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 	for _, l.Length = range lengths {
 		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing, Shareless: l.Length < 2*f.Spacing()}})
 	}
-	told := progress{tell: l.Progress, stop: l.Stop, of: len(f.Regions) * len(bearings)}
+	shared := progress{report: l.Progress, stop: l.Stop, of: len(f.Regions) * len(bearings)}
 	for _, r := range f.Regions {
 		for _, degrees := range bearings {
 			d := turn(r.TIN, degrees)
-			if err := direction(all, d, d.lines(l.Spacing), &told); err != nil {
+			if err := direction(all, d, d.lines(l.Spacing), &shared); err != nil {
 				return nil, err
 			}
 		}
@@ -171,7 +171,7 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 		grounds = append(grounds, ground{r.TIN, r.TIN.Locator()})
 	}
 	for _, s := range all {
-		if err := told.stopped(); err != nil {
+		if err := shared.stopped(); err != nil {
 			return nil, err
 		}
 		if !s.total.fits {
@@ -339,7 +339,7 @@ func (s *search) along(p *stretch, t *tally, line, slope float64) {
 // progress reports how much is done of several directions.
 type progress struct {
 	sync.Mutex
-	tell     func(done, total int) // may be nil
+	report   func(done, total int) // may be nil
 	stop     func() error          // may be nil
 	why      error                 // it stopped
 	done, of int                   // directions
@@ -348,13 +348,13 @@ type progress struct {
 
 // part records that one of the parts of a direction is done.
 func (p *progress) part(of int) {
-	if p.tell == nil {
+	if p.report == nil {
 		return
 	}
 	p.Lock()
 	defer p.Unlock()
 	p.parts++
-	p.tell(p.done*of+p.parts, p.of*of)
+	p.report(p.done*of+p.parts, p.of*of)
 	if p.parts == of {
 		p.done, p.parts = p.done+1, 0
 	}
@@ -372,7 +372,7 @@ func (p *progress) stopped() error {
 }
 
 // direction lays every edge along lines of one direction, ascending.
-func direction(all []*search, d *turned, lines []float64, told *progress) error {
+func direction(all []*search, d *turned, lines []float64, shared *progress) error {
 	enter := d.entries(lines)
 	parts := make([][]*tally, (len(lines)+chunk-1)/chunk)
 	var next atomic.Int32
@@ -382,7 +382,7 @@ func direction(all []*search, d *turned, lines []float64, told *progress) error 
 			var p stretch
 			for {
 				i := int(next.Add(1)) - 1
-				if i >= len(parts) || told.stopped() != nil {
+				if i >= len(parts) || shared.stopped() != nil {
 					return
 				}
 				for _, s := range all {
@@ -396,12 +396,12 @@ func direction(all []*search, d *turned, lines []float64, told *progress) error 
 						}
 					}
 				}
-				told.part(len(parts))
+				shared.part(len(parts))
 			}
 		})
 	}
 	wait.Wait()
-	if err := told.stopped(); err != nil {
+	if err := shared.stopped(); err != nil {
 		return err
 	}
 	for k, s := range all {

@@ -195,7 +195,7 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 	if l.out.Thin, err = Shallow(f, target, need); err != nil {
 		return Bars{}, err
 	}
-	l.tell()
+	l.addNotes()
 	return l.out, nil
 }
 
@@ -390,8 +390,8 @@ func stockFor(cuts []Cut, stock float64) int {
 	return len(left)
 }
 
-// tell notes the assumptions and what to check.
-func (l *layer) tell() {
+// addNotes notes the assumptions and what to check.
+func (l *layer) addNotes() {
 	out, r := &l.out, l.rules
 	l.note(survey.Assumed, "bars are divided evenly, at most their spacing apart; walls are kept %s from their middle line", unit.Depth(r.Edge))
 	if out.Laps > 0 {

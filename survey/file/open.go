@@ -86,8 +86,8 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 		}
 		in.Reader = input.Limit(in.Reader, name, most)
 	}
-	if tell := o.Progress; tell != nil {
-		o.Progress = func(done, total int64) { tell(done, max(total, in.size)) }
+	if report := o.Progress; report != nil {
+		o.Progress = func(done, total int64) { report(done, max(total, in.size)) }
 	}
 	if read := readers[k.Format]; read != nil {
 		s, err := read(in, name, o)

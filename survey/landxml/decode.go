@@ -196,7 +196,7 @@ func (m *mixedUTF8) Transform(dst, src []byte, atEOF bool) (nDst, nSrc int, err 
 func (x *xmlReader) token() (xml.Token, error) {
 	x.at = x.here()
 	t, err := x.d.RawToken()
-	x.tell()
+	x.report()
 	if err != nil {
 		at := x.here()
 		var syntax *xml.SyntaxError
@@ -259,8 +259,8 @@ func (x *xmlReader) token() (xml.Token, error) {
 	return t, nil
 }
 
-// tell reports progress, once per megabyte max.
-func (x *xmlReader) tell() {
+// report gives the progress, once per megabyte max.
+func (x *xmlReader) report() {
 	if x.progress != nil && x.read.n-x.reported > 1<<20 {
 		x.reported = x.read.n
 		x.progress(x.reported, 0)
@@ -344,7 +344,7 @@ func (x *xmlReader) eachBut(plain func(), f func(e *element) error) error {
 	for {
 		if plain != nil && !x.closing && x.ahead() == 0 {
 			plain()
-			x.tell()
+			x.report()
 		}
 		t, err := x.token()
 		if err != nil {

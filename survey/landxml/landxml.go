@@ -359,7 +359,7 @@ func (l *reader) finish() error {
 			return err
 		}
 	}
-	l.tellObservations()
+	l.noteObservations()
 	l.keepPoints()
 	l.scale()
 	for _, f := range l.others {
@@ -519,8 +519,8 @@ func (l *reader) reduceSetup(readings []rodReading) bool {
 	return true
 }
 
-// tellObservations notes the observations that are not levels.
-func (l *reader) tellObservations() {
+// noteObservations notes the observations that are not levels.
+func (l *reader) noteObservations() {
 	if l.unused > 0 {
 		l.note(survey.Assumed, l.file, "%d observations are marked as unused or deleted, and skipped", l.unused)
 	}

@@ -171,7 +171,7 @@ func (t *tinReader) plainPoints() func() {
 			}
 			t.keep(id, c[1], c[0], c[2], x.here())
 			x.src.lo += len(w) - len(rest)
-			x.tell()
+			x.report()
 		}
 	}
 }
@@ -189,7 +189,7 @@ func (t *tinReader) plainFaces() func() {
 			}
 			t.keepFace(ids[:t.corners], hidden, x.here())
 			x.src.lo += len(w) - len(rest)
-			x.tell()
+			x.report()
 		}
 	}
 }

@@ -235,7 +235,7 @@ func (l *levelling) establish(name string, on []int) {
 	}
 	if len(on) > 1 || tie.Common {
 		l.Ties = append(l.Ties, tie)
-		l.tell(tie, l.Sights[on[0]].At)
+		l.noteTie(tie, l.Sights[on[0]].At)
 	}
 	if most := l.o.Allow.Of(2, math.NaN(), l.style.Imperial); len(on) > 1 && tie.Spread() > most {
 		for k, i := range on {
@@ -271,7 +271,7 @@ func (l *levelling) reach(u *survey.Setup) {
 	}
 }
 
-func (l *levelling) tell(t survey.Tie, at survey.Pos) {
+func (l *levelling) noteTie(t survey.Tie, at survey.Pos) {
 	how, kind := "backsights on", survey.Assumed
 	switch {
 	case t.Common && t.Known:

@@ -70,7 +70,7 @@ func TwiceArea(k []Vec) float64 {
 	return twice.Value()
 }
 
-// Rings tells which rings are around a place. Places are given times three: the middle of a
+// Rings reports which rings are around a place. Places are given times three: the middle of a
 // triangle is whole then, so the answer is exact.
 type Rings struct{ tripled []*EdgeTree }
 

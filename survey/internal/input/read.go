@@ -28,7 +28,7 @@ func ReadAll(r io.Reader, name string, o survey.Options) ([]byte, error) {
 	}
 	r = Limit(r, name, most)
 	if size == 0 && o.Progress != nil {
-		r = &watched{r: r, tell: o.Progress}
+		r = &watched{r: r, report: o.Progress}
 	}
 	if size == 0 {
 		return inPieces(r)

@@ -14,14 +14,14 @@ type watched struct {
 	r              io.Reader
 	done, reported int64
 	total          int64 // 0 if not known
-	tell           func(done, total int64)
+	report         func(done, total int64)
 }
 
-// Watch returns r buffered and calls tell as it is read. The total is known if r has a
+// Watch returns r buffered and calls report as it is read. The total is known if r has a
 // Size method, as readers of bytes have.
-func Watch(r io.Reader, tell func(done, total int64)) *bufio.Reader {
-	if tell != nil {
-		w := &watched{r: r, tell: tell}
+func Watch(r io.Reader, report func(done, total int64)) *bufio.Reader {
+	if report != nil {
+		w := &watched{r: r, report: report}
 		if known, ok := r.(interface{ Size() int64 }); ok {
 			w.total = known.Size()
 		}
@@ -35,7 +35,7 @@ func (w *watched) Read(p []byte) (int, error) {
 	w.done += int64(n)
 	if w.done-w.reported > 1<<20 || err == io.EOF && w.done > w.reported {
 		w.reported = w.done
-		w.tell(w.done, w.total)
+		w.report(w.done, w.total)
 	}
 	return n, err
 }
