@@ -39,7 +39,15 @@ type fieldValue struct {
 	field job.Field
 }
 
-func (v *fieldValue) Set(text string) error { return v.field.Set(v.job, text) }
+// Set refuses an option in place of a value: the value was forgotten.
+func (v *fieldValue) Set(text string) error {
+	if name, is := strings.CutPrefix(text, "--"); is && name != "" && !strings.ContainsAny(name, " ,=") {
+		return errForgotten
+	}
+	return v.field.Set(v.job, text)
+}
+
+var errForgotten = errors.New("found an option")
 
 func (v *fieldValue) String() string {
 	if v.job == nil {
@@ -64,9 +72,16 @@ func refusedValue(err error) *usageError {
 		return nil
 	}
 	flag := bad.GetFlag()
-	if errors.Is(err, job.ErrEmpty) {
-		what, _ := pflag.UnquoteUsage(flag)
-		return &usageError{text: fmt.Sprintf("--%s: found nothing, want %s", flag.Name, what), hint: fmt.Sprintf("leave --%s out for what is usual", flag.Name)}
+	switch {
+	case errors.Is(err, errForgotten):
+		return noValue(flag, "the option "+bad.GetValue()+" in its place")
+	case errors.Is(err, job.ErrEmpty):
+		e := noValue(flag, "nothing")
+		if flag.Name == "target" {
+			return e
+		}
+		e.hint += fmt.Sprintf("; or leave --%s out for what is usual", flag.Name)
+		return e
 	}
 	var w unit.Wanted
 	if errors.As(err, &w) {

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"pourplane/surface/job"
+	"pourplane/survey/unit"
 )
 
 // flagError returns the error for a wrong option, with the option that may be meant.
@@ -22,7 +23,11 @@ func flagError(c *cobra.Command, err error) error {
 	text := err.Error()
 	wrong := ""
 	var unknown *pflag.NotExistError
-	if errors.As(err, &unknown) {
+	var bare *pflag.ValueRequiredError
+	switch {
+	case errors.As(err, &bare):
+		return noValue(bare.GetFlag(), "nothing")
+	case errors.As(err, &unknown):
 		wrong = unknown.GetSpecifiedName()
 		text = fmt.Sprintf("%s has no option --%s", c.CommandPath(), wrong)
 		if short := unknown.GetSpecifiedShortnames(); short != "" {
@@ -38,6 +43,32 @@ func flagError(c *cobra.Command, err error) error {
 		}
 	}
 	return &usageError{text: text, hint: hint}
+}
+
+// noValue refuses an option without its value. found is what is in its place.
+func noValue(f *pflag.Flag, found string) *usageError {
+	what, _ := pflag.UnquoteUsage(f)
+	e := &usageError{text: fmt.Sprintf("--%s: found %s, want its value %s", f.Name, found, what), hint: fmt.Sprintf("--%s %s", f.Name, what)}
+	of, ok := job.ByFlag(f.Name)
+	if !ok {
+		return e
+	}
+	var ways []string
+	for _, us := range []bool{false, true} {
+		value := of.Sample(us)
+		if name, _, named := strings.Cut(of.Example(us), " = "); named {
+			value = strings.Trim(name, `"`) + "=" + value
+		}
+		way := unit.AskQuoted(f.Name, value).String()
+		if !strings.ContainsAny(value, " =") {
+			way = unit.Ask(f.Name, value).String()
+		}
+		if !slices.Contains(ways, way) {
+			ways = append(ways, way)
+		}
+	}
+	e.hint = "such as " + strings.Join(ways, " or ")
+	return e
 }
 
 // unknownCommand refuses an unknown command, with the one that may be meant.
@@ -59,6 +90,10 @@ func emptyOptions(c *cobra.Command) error {
 	var err error
 	c.Flags().VisitAll(func(f *pflag.Flag) {
 		if err != nil || !f.Changed {
+			return
+		}
+		if next := f.Value.String(); strings.HasPrefix(next, "--") && c.Flags().Lookup(next[2:]) != nil {
+			err = noValue(f, "the option "+next+" in its place")
 			return
 		}
 		empty := f.Value.Type() == "string" && strings.TrimSpace(f.Value.String()) == ""

@@ -319,23 +319,27 @@ func Nearest(wrong string, words []string) string {
 	return best
 }
 
-// distance returns the number of letters to insert, delete or replace to turn a into b.
-// Source: Levenshtein 1966.
+// distance returns the number of letters to insert, delete or replace, or of neighbours to swap,
+// to turn a into b. Source: Damerau 1964, Levenshtein 1966.
 func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
+	two, one := make([]int, len(b)+1), make([]int, len(b)+1) // the rows two and one letter before
+	for j := range one {
+		one[j] = j
 	}
 	for i := 1; i <= len(a); i++ {
-		diagonal := row[0]
+		row := make([]int, len(b)+1)
 		row[0] = i
 		for j := 1; j <= len(b); j++ {
 			cost := 1
 			if a[i-1] == b[j-1] {
 				cost = 0
 			}
-			diagonal, row[j] = row[j], min(row[j]+1, row[j-1]+1, diagonal+cost)
+			row[j] = min(one[j]+1, row[j-1]+1, one[j-1]+cost)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				row[j] = min(row[j], two[j-2]+1)
+			}
 		}
+		two, one = one, row
 	}
-	return row[len(b)]
+	return one[len(b)]
 }

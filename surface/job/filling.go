@@ -96,7 +96,7 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 		return nil, err
 	}
 	plane := target.plane
-	if err := f.nearFloor(s, floor, plane, f.targetFlag(), style); err != nil {
+	if err := f.nearFloor(s, floor, plane, &f.targetFlags, style); err != nil {
 		return nil, err
 	}
 	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.Steps{US: style.Imperial, Finest: style.Step()}.Limits(floor, plane), Finish: target.finish, Falling: target.falling}
@@ -159,7 +159,7 @@ func (f *filling) smallAllowance() []survey.Note {
 
 // nearFloor refuses a target that is farther from the floor than any fill or cut is
 // deep. field is the field that sets the target.
-func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, field string, style unit.Style) error {
+func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, aim *targetFlags, style unit.Style) error {
 	least, greatest := floor.Depths(plane)
 	most := max(greatest, -least)
 	if !(most <= tooFar) {
@@ -171,7 +171,8 @@ func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.
 		return noDatum(s, style.Length(most))
 	}
 	if !(most <= tooFar) {
-		return misused(field, fmt.Sprintf("a target %s from the floor", style.Length(most)), "one on the datum and in the unit of the survey")
+		e := misused(aim.targetFlag(), fmt.Sprintf("a target %s from the floor", style.Length(most)), "one on the datum and in the unit of the survey")
+		return survey.ErrorIn(e.Hinting(aim.slip(&f.given, floor, plane)), style)
 	}
 	return nil
 }

@@ -90,7 +90,7 @@ func (f *judging) aim(j *Judged, style unit.Style) error {
 		if err != nil {
 			return err
 		}
-		if err := f.nearFloor(j.Survey, j.Floor, p.plane, f.targetFlag(), style); err != nil {
+		if err := f.nearFloor(j.Survey, j.Floor, p.plane, &f.targetFlags, style); err != nil {
 			return err
 		}
 		j.Plane, j.finish, j.Notes = p.plane, p.finish, append(j.Notes, p.notes...)

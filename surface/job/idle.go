@@ -88,6 +88,14 @@ func (f *input) idle(s *survey.Survey) error {
 	}
 	for _, p := range purposes {
 		if p.given(f) && !anyOf(p.found) {
+			if p.field == "benchmark" && anyOf(hasRods) && len(f.served) == 1 {
+				var marks []string
+				for _, b := range f.benchmarks {
+					name, _, _ := strings.Cut(b, "=")
+					marks = append(marks, name)
+				}
+				return f.noMark(s, s.Name, marks)
+			}
 			e := misuse(p.field, "%s is for %s; %s %s none", unit.Ask(p.field, ""), p.kind, strings.Join(names, " and "), has)
 			if p.field == "benchmark" && anyOf(hasRods) {
 				return e.Hinted("name those columns setup and sight; for rod readings from one set-up, %s", unit.Ask("instrument-height", "H"))

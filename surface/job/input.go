@@ -206,8 +206,7 @@ func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
 	}
 	if len(o.Benchmarks) > 0 && s.Book == nil && s.RodColumn {
 		marks := slices.Sorted(maps.Keys(o.Benchmarks))
-		return nil, (&survey.Error{Pos: survey.Pos{File: files[0]}, Found: "no rod reading on " + strings.Join(marks, " nor on "), Marks: marks}).
-			Wanted("a row of that name, which %s could serve", unit.Ask("benchmark", "")).Hinted("the name as the file writes it; without such a row, %s", unit.Ask("instrument-height", "H"))
+		return nil, f.noMark(s, files[0], marks)
 	}
 	if err := f.leave(s); err != nil {
 		return nil, err
@@ -221,6 +220,20 @@ func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
 		s.Notes = append(s.Notes, s.LostPoints()...)
 	}
 	return s, f.idle(s)
+}
+
+// noMark refuses benchmarks that a list of rod readings does not have.
+func (f *input) noMark(s *survey.Survey, file string, marks []string) error {
+	e := (&survey.Error{Pos: survey.Pos{File: file}, Found: "no rod reading on " + strings.Join(marks, " nor on "), Marks: marks}).
+		Wanted("a row of that name, which %s could serve", unit.Ask("benchmark", "")).Hinted("the name as the file writes it; without such a row, %s", unit.Ask("instrument-height", "H"))
+	control := shotNames(&survey.Survey{Control: s.Control, Heights: s.Heights})
+	for _, b := range f.benchmarks {
+		name, elevation, _ := strings.Cut(b, "=")
+		if near := cmp.Or(nearestShot(name, control), nearestName(name, shotNames(s))); near != "" {
+			return e.Hinted("did you mean %s? Without such a row, %s", unit.Ask("benchmark", near+"="+elevation), unit.Ask("instrument-height", "H"))
+		}
+	}
+	return e
 }
 
 // leave removes the shots that the user lists.
@@ -242,7 +255,7 @@ func (f *input) leave(s *survey.Survey) error {
 			return true
 		})
 		if gone == 0 {
-			return misuse("leave-out", "no floor shot is %q", which).Hinted("%s or %s", unit.Ask("leave-out", "NAME=REASON"), unit.Ask("leave-out", "FILE:LINE=REASON"))
+			return misuse("leave-out", "no floor shot is %q", which).Hinted("%s, or %s", meant(which, floorNames(s), func(near string) unit.Option { return unit.Ask("leave-out", near+"="+why) }), unit.Ask("leave-out", "FILE:LINE=REASON"))
 		}
 	}
 	return nil

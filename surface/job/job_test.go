@@ -161,7 +161,7 @@ func TestDistance(t *testing.T) {
 	for _, c := range []struct {
 		a, b string
 		want int
-	}{{"", "", 0}, {"kitten", "sitting", 3}, {"flaw", "lawn", 2}, {"abc", "", 3}, {"low", "low", 0}} {
+	}{{"", "", 0}, {"kitten", "sitting", 3}, {"flaw", "lawn", 2}, {"abc", "", 3}, {"low", "low", 0}, {"AJD", "ADJ", 1}, {"nroth", "north", 1}} {
 		if got := distance(c.a, c.b); got != c.want {
 			t.Errorf("%q to %q: %d, want %d", c.a, c.b, got, c.want)
 		}

@@ -137,5 +137,10 @@ func whereTo(l *Lengths, text string, s *survey.Survey) (dir surface.Vec, place 
 		v, err := l.place("toward", text)
 		return dir, &v, "", err
 	}
-	return dir, nil, "", misused("toward", strconv.Quote(text), "a place X,Y, the name of a shot, a direction such as NE, or a bearing such as 120deg (degrees clockwise from north)")
+	names := shotNames(s)
+	hint := meant(text, names, func(near string) unit.Option { return unit.Ask("toward", near) })
+	if name := Nearest(text, []string{"north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"}); name != "" && nearestShot(text, names) == "" {
+		hint = unit.Textf("did you mean %s?", unit.Ask("toward", strings.ToUpper(strings.NewReplacer("north", "n", "south", "s", "east", "e", "west", "w").Replace(name))))
+	}
+	return dir, nil, "", misused("toward", strconv.Quote(text), "a place X,Y, the name of a shot, a direction such as NE, or a bearing such as 120deg (degrees clockwise from north)").Hinting(hint)
 }

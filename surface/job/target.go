@@ -3,6 +3,7 @@ package job
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -241,10 +242,14 @@ func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
 func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape surface.Plane) (surface.Plane, []survey.Note, error) {
 	on := f.finishShots(s)
 	if f.at != "" && len(on) == 0 {
-		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("no shot named %q", f.at), Want: "the name of a shot on the adjoining finished floor"}
+		e := noShot(s, "finish-at", f.at, "the name of a shot on the adjoining finished floor")
+		if codesIn(s)[strings.ToUpper(f.at)] {
+			e = e.Hinted("%s is a code: %s", f.at, unit.Ask("finish-code", f.at))
+		}
+		return shape, nil, e
 	}
 	if len(on) == 0 {
-		return shape, nil, &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the adjoining finished floor", Hint: "codes in this survey: " + listed(codesIn(s))}
+		return shape, nil, f.noCode(s)
 	}
 	notes, err := f.placeless(s, shape)
 	if err != nil {
@@ -294,6 +299,22 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane is %s above the adjoining floor at %s; %s never is", unit.Depth(over), worst.Name, unit.Ask("finish-rule", "lowest")))
 	}
 	return plane, notes, nil
+}
+
+// noCode refuses codes that no shot has.
+func (f *targetFlags) noCode(s *survey.Survey) *survey.Error {
+	codes := codesIn(s)
+	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the adjoining finished floor"}
+	hint := unit.Textf("codes in this survey: %s", listed(codes))
+	for _, code := range f.codes {
+		switch near := nearestName(code, slices.Sorted(maps.Keys(codes))); {
+		case slices.Contains(shotNames(s), code):
+			hint = unit.Textf("%s is the name of a shot: %s; %s", code, unit.Ask("finish-at", code), hint)
+		case near != "":
+			hint = unit.Textf("did you mean %s? %s", unit.Ask("finish-code", near), hint)
+		}
+	}
+	return e.Hinting(hint)
 }
 
 // byPlane is the rule that fits a plane to the shots on the finished floor.

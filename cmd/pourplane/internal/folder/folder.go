@@ -153,6 +153,11 @@ func Write(folder string, files []report.Output, inputs []string) (err error) {
 			return fmt.Errorf("cannot write %s: something else has this name", filepath.Join(folder, f.Name))
 		}
 	}
+	for up := folder; up != filepath.Dir(up); up = filepath.Dir(up) {
+		if info, err := os.Stat(up); err == nil && !info.IsDir() {
+			return isFile(up)
+		}
+	}
 	takeBack, err := makeFolder(folder)
 	if err != nil {
 		return fmt.Errorf("cannot make the folder of results: %w", err)
@@ -277,9 +282,16 @@ func MayReplace(folder string, inputs []string) (there bool, err error) {
 	case err != nil:
 		return false, nil // writing reports the error
 	case !info.IsDir():
-		return true, fmt.Errorf("cannot make the folder of results: %s is a file", folder)
+		return true, isFile(folder)
 	}
 	return true, earlierResult(folder, inputs)
+}
+
+// isFile refuses a file in place of the folder of results. The name may be that of the survey or
+// of an outline, typed after the wrong option.
+func isFile(name string) error {
+	name = filepath.Clean(name)
+	return &survey.Error{Pos: survey.Pos{File: name}, Found: "a file", Want: "a folder for the results, or the name of a new one", Hint: "choose another name, such as " + strings.TrimSuffix(filepath.Base(name), filepath.Ext(name)) + "-result"}
 }
 
 // put gives fresh the name of folder, and if folder exists gives it the name of fresh:
