@@ -176,7 +176,7 @@ func (b *Book) Beyond() []Closure {
 // Err returns why the elevations of b must not be used: figures of the book that its
 // sights contradict, and closures beyond their allowance unless accept is set. It is nil
 // for a sound book.
-func (b *Book) Err(style unit.Style, accept bool) error {
+func (b *Book) Err(accept bool) error {
 	var errs []error
 	for _, e := range b.Faults {
 		errs = append(errs, e)
@@ -184,11 +184,13 @@ func (b *Book) Err(style unit.Style, accept bool) error {
 	if !accept {
 		beyond := b.Beyond()
 		for i, c := range beyond {
-			e := &Error{Pos: c.At, Element: "level book", Found: fmt.Sprintf("%s from set-up %s at %s, %s than it is known at", c.On, c.Setup, style.Elevation(c.Observed), unit.Difference(style, c.Misclosure(), "higher", "lower")),
-				Want: "no more than " + unit.Difference(style, c.Allowable, "", ""), Marks: []string{c.On}}
+			want := unit.Textf("no more than %s", unit.Off{Metres: c.Allowable})
+			e := &Error{Pos: c.At, Element: "level book", Marks: []string{c.On}}
 			if b.Fault != "" && i == len(beyond)-1 {
-				e.Want, e.Marks = e.Want+"; most likely at fault: "+b.Fault, append(e.Marks, b.FaultOn...)
+				want = unit.Textf("%s; most likely at fault: %s", want, b.Fault)
+				e.Marks = append(e.Marks, b.FaultOn...)
 			}
+			e = e.Measured(unit.Textf("%s from set-up %s at %s, %s than it is known at", c.On, c.Setup, unit.Elevation(c.Observed), unit.Off{Metres: c.Misclosure(), Up: "higher", Down: "lower"}), want, unit.Text{})
 			e = e.Hinted("pourplane reduce %s prints the whole book; correct the reading, or go on with %s or a wider %s", unit.Flag("verbose"), unit.Ask("accept-misclosure", ""), unit.Ask("allow", ""))
 			if c.Listed {
 				e = e.AlsoHinted("; if the instrument was moved before it, write a row SETUP 2 there")

@@ -63,17 +63,18 @@ type Error struct {
 	Usage   bool          // the request is wrong, whatever the files hold
 	Err     error         // cause, may be nil
 
-	texts texts // Found, Want and Hint before their quantities and options are written out
+	texts texts      // Found, Want and Hint before their quantities and options are written out
+	style unit.Style // in which they are written out
 }
 
 type texts struct{ found, want, hint unit.Text }
 
 // Measured sets Found, Want and Hint from texts that contain quantities, and returns e.
-// They are metric until [ErrorIn] writes them in another style. An empty text leaves its
+// They are metric until [ErrorIn] writes them in another style, and then stay in it. An empty text leaves its
 // field unchanged.
 func (e *Error) Measured(found, want, hint unit.Text) *Error {
 	e.texts = texts{found, want, hint}
-	return e.in(unit.Style{})
+	return e.in(e.style)
 }
 
 // Hinted replaces the hint of e and returns e. The arguments may include options.
@@ -84,7 +85,7 @@ func (e *Error) Hinted(format string, args ...any) *Error {
 // Hinting replaces the hint of e and returns e. An empty hint changes nothing.
 func (e *Error) Hinting(hint unit.Text) *Error {
 	e.texts.hint = hint
-	return e.in(unit.Style{})
+	return e.in(e.style)
 }
 
 // AlsoHinted appends to the hint of e and returns e.
@@ -99,11 +100,22 @@ func (e *Error) AlsoHinted(format string, args ...any) *Error {
 // Wanted replaces Want and returns e. The arguments may include options.
 func (e *Error) Wanted(format string, args ...any) *Error {
 	e.texts.want = unit.Textf(format, args...)
-	return e.in(unit.Style{})
+	return e.in(e.style)
+}
+
+// AlsoFound appends to what was found and returns e.
+func (e *Error) AlsoFound(format string, args ...any) *Error {
+	found := e.texts.found
+	if found == (unit.Text{}) {
+		found = unit.Textf("%s", e.Found)
+	}
+	e.texts.found = unit.Join([]unit.Text{found, unit.Textf(format, args...)}, "")
+	return e.in(e.style)
 }
 
 func (e *Error) in(s unit.Style) *Error {
 	out := *e
+	out.style = s
 	for _, part := range []struct {
 		text unit.Text
 		to   *string
@@ -121,7 +133,7 @@ func (e *Error) Worded(word func(o, before unit.Option) string) *Error {
 	for _, t := range []*unit.Text{&out.texts.found, &out.texts.want, &out.texts.hint} {
 		*t = t.Worded(word)
 	}
-	return out.in(unit.Style{})
+	return out.in(e.style)
 }
 
 // Each returns err with of applied to each of its refusals. An error that holds one

@@ -65,3 +65,28 @@ func TestAsks(t *testing.T) {
 		t.Errorf("%s, want %s", upper.Want, want)
 	}
 }
+
+// A refusal written in feet stays in feet when its hint, its options or what was found is
+// written anew. Half a foot is 6 in.
+func TestARefusalKeepsItsStyle(t *testing.T) {
+	feet := func(e *Error) *Error {
+		var of *Error
+		errors.As(ErrorIn(e, unit.Style{Imperial: true}), &of)
+		return of
+	}
+	for name, change := range map[string]func(*Error) *Error{
+		"another hint": func(e *Error) *Error { return e.Hinted("%s", unit.Ask("units", "m")) },
+		"more hint":    func(e *Error) *Error { return e.AlsoHinted("; or not") },
+		"more found":   func(e *Error) *Error { return e.AlsoFound(" at %s", unit.Distance(0.1524)) },
+		"options":      func(e *Error) *Error { return e.Worded(func(o, _ unit.Option) string { return o.Name }) },
+	} {
+		e := (&Error{}).Measured(unit.Textf("a step of %s", unit.Depth(0.1524)), unit.Textf("less"), unit.Text{})
+		if got := change(feet(e)).Found; !strings.HasPrefix(got, `a step of 6"`) || strings.Contains(got, "mm") {
+			t.Errorf("%s: %s", name, got)
+		}
+	}
+	more := (&Error{Found: "a step"}).AlsoFound(" of %s", unit.Depth(0.1524))
+	if more.Found != "a step of 152 mm" || feet(more).Found != `a step of 6"` {
+		t.Errorf("%s, in feet %s", more.Found, feet(more).Found)
+	}
+}

@@ -26,13 +26,12 @@ func (s *Survey) LostPoints() []Note {
 		p := pts[i]
 		rest := slices.Delete(slices.Clone(pts), i, i+1)
 		with, without := hullArea(pts), hullArea(rest)
-		style := unit.Style{Imperial: s.Plan.Imperial()}
 		is := p.X
 		if axis == "y" {
 			is = p.Y
 		}
 		out = append(out, Notef(Warning, p.At, "%s%s is %s, far from all other shots; %s would fit: a lost decimal point? Without this shot the floor is %s, with it %s",
-			Label(p), axis, style.Length(is), style.Length(fits), style.Area(without), style.Area(with)).About(AboutOrder))
+			Label(p), axis, unit.Distance(is), unit.Distance(fits), unit.Area(without), unit.Area(with)).About(AboutOrder))
 		pts = rest
 	}
 	return out

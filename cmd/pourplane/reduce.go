@@ -7,6 +7,7 @@ import (
 
 	"pourplane/plot/report"
 	"pourplane/surface/job"
+	"pourplane/survey"
 )
 
 type reduceFlags struct {
@@ -95,5 +96,5 @@ func (f *reduceFlags) run(c *cobra.Command, j *job.Job) error {
 			return err
 		}
 	}
-	return s.Book.Err(page.Style.Style, j.Survey.AcceptMisclosure)
+	return survey.ErrorIn(s.Book.Err(j.Survey.AcceptMisclosure), page.Style.Style)
 }

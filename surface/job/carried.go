@@ -26,8 +26,8 @@ func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, er
 	}
 	known := knownBenchmarks(j, before.Survey)
 	if err == nil {
-		if err := sameElevations(j, known, a.Survey.Stated(), before.Style); err != nil {
-			return nil, err
+		if err := sameElevations(j, known, a.Survey.Stated()); err != nil {
+			return nil, survey.ErrorIn(err, before.Style)
 		}
 		own := a.Survey.Stated()
 		if b := a.Survey.Book; b != nil {
@@ -38,14 +38,14 @@ func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, er
 	if len(known) == 0 {
 		return a, err
 	}
-	named := func(of func(survey.Benchmark) bool) string {
-		var out []string
+	named := func(of func(survey.Benchmark) bool) unit.Text {
+		var out []unit.Text
 		for _, b := range known {
 			if of(b) {
-				out = append(out, b.Name+" at "+before.Style.Elevation(b.Elevation))
+				out = append(out, unit.Textf("%s at %s", b.Name, unit.Elevation(b.Elevation)))
 			}
 		}
-		return strings.Join(out, ", ")
+		return unit.Join(out, ", ")
 	}
 	for _, b := range known {
 		f.benchmarks = append(f.benchmarks, fmt.Sprintf("%s=%.6fm", b.Name, b.Elevation))
@@ -57,14 +57,13 @@ func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, er
 			var e *survey.Error
 			if errors.As(errAgain, &e) {
 				with := *e
-				with.Found += ", with " + named(func(survey.Benchmark) bool { return true }) + " from the survey before the pour"
-				err = &with
+				err = with.AlsoFound(", with %s from the survey before the pour", named(func(survey.Benchmark) bool { return true }))
 			}
 		}
 		return nil, err
 	}
-	if err := sameElevations(j, known, again.Survey.Stated(), before.Style); err != nil {
-		return nil, err
+	if err := sameElevations(j, known, again.Survey.Stated()); err != nil {
+		return nil, survey.ErrorIn(err, before.Style)
 	}
 	carried := named(func(b survey.Benchmark) bool { return reads(again.Survey, b.Name) })
 	again.Notes = append(again.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "benchmarks as in the survey before the pour: %s", carried))
@@ -94,7 +93,7 @@ func knownBenchmarks(j *Job, s *survey.Survey) []survey.Benchmark {
 
 // sameElevations refuses a benchmark whose elevation differs between the survey before
 // the pour and the one after it.
-func sameElevations(j *Job, before, after []survey.Benchmark, style unit.Style) error {
+func sameElevations(j *Job, before, after []survey.Benchmark) error {
 	for _, b := range before {
 		a := benchmarkNamed(after, b.Name)
 		if a == nil || math.Abs(a.Elevation-b.Elevation) <= sameBenchmark {
@@ -102,8 +101,10 @@ func sameElevations(j *Job, before, after []survey.Benchmark, style unit.Style) 
 		}
 		was := b.At
 		was.File = j.AsNamed(was.File)
-		return InJob(j, &survey.Error{Pos: a.At, Element: "benchmark " + a.Name, Found: fmt.Sprintf("%s after the pour, %s before it (%s)", style.Elevation(a.Elevation), style.Elevation(b.Elevation), was),
-			Want: "one elevation", Hint: fmt.Sprintf("correct the one that is wrong; or give the one that holds for both: [survey] benchmarks = { %q = %q }", b.Name, style.Elevation(b.Elevation))})
+		return InJob(j, (&survey.Error{Pos: a.At, Element: "benchmark " + a.Name}).Measured(
+			unit.Textf("%s after the pour, %s before it (%s)", unit.Elevation(a.Elevation), unit.Elevation(b.Elevation), was),
+			unit.Textf("one elevation"),
+			unit.Textf("correct the one that is wrong; or give the one that holds for both: [survey] benchmarks = { %q = \"%s\" }", b.Name, unit.Elevation(b.Elevation))))
 	}
 	return nil
 }

@@ -60,9 +60,10 @@ func (f *filling) compute(files []string, watch Watch) (*Filled, error) {
 }
 
 // noDatum refuses a target for rod readings that are not tied to its datum.
-func noDatum(s *survey.Survey, away string) error {
-	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("a target %s from the floor, whose elevations are relative: the readings are rod readings, and no elevation of a benchmark is known", away),
-		Want: "the elevation of a benchmark, the height of instrument, or a target relative to the readings"}
+func noDatum(s *survey.Survey, away float64) error {
+	e := (&survey.Error{Pos: survey.Pos{File: s.Name}}).Measured(
+		unit.Textf("a target %s from the floor, whose elevations are relative: the readings are rod readings, and no elevation of a benchmark is known", unit.Distance(away)),
+		unit.Textf("the elevation of a benchmark, the height of instrument, or a target relative to the readings"), unit.Text{})
 	marks := s.Marks(false)
 	if s.Book == nil {
 		for _, p := range s.Control {
@@ -80,10 +81,16 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 	if err != nil {
 		return nil, err
 	}
+	w, err := f.fill(s, watch)
+	return w, survey.ErrorIn(err, StyleOf(s, f.show))
+}
+
+// fill works out the fill of the floor of a survey.
+func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	watch.Say("triangulating", 0, 0)
-	style := f.style(s)
-	s.Notes = append(s.Notes, ownFoot(style)...)
-	floor, err := f.floor(s, style)
+	style := StyleOf(s, f.show)
+	s.Notes = append(s.Notes, ownFoot(s, f.show)...)
+	floor, err := f.floor(s)
 	if err == nil {
 		err = f.stopped()
 	}
@@ -91,12 +98,12 @@ func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {
 		return nil, err
 	}
 	s.Notes = append(s.Notes, compassNote(floor)...)
-	target, err := f.plane(&f.given, s, floor, style)
+	target, err := f.plane(&f.given, s, floor)
 	if err != nil {
 		return nil, err
 	}
 	plane := target.plane
-	if err := f.nearFloor(s, floor, plane, &f.targetFlags, style); err != nil {
+	if err := f.nearFloor(s, floor, plane, &f.targetFlags); err != nil {
 		return nil, err
 	}
 	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.Steps{US: style.Imperial, Finest: style.Step()}.Limits(floor, plane), Finish: target.finish, Falling: target.falling}
@@ -158,21 +165,21 @@ func (f *filling) smallAllowance() []survey.Note {
 }
 
 // nearFloor refuses a target that is farther from the floor than any fill or cut is
-// deep. field is the field that sets the target.
-func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, aim *targetFlags, style unit.Style) error {
+// deep. aim are the settings of the target.
+func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, aim *targetFlags) error {
 	least, greatest := floor.Depths(plane)
 	most := max(greatest, -least)
 	if !(most <= tooFar) {
 		if err := f.strayShots(s, floor, plane); err != nil {
-			return survey.ErrorIn(err, style)
+			return err
 		}
 	}
 	if s.Relative && s.Served.Rods && most > offReadings {
-		return noDatum(s, style.Length(most))
+		return noDatum(s, most)
 	}
 	if !(most <= tooFar) {
-		e := misused(aim.targetFlag(), fmt.Sprintf("a target %s from the floor", style.Length(most)), "one on the datum and in the unit of the survey")
-		return survey.ErrorIn(e.Hinting(aim.slip(&f.given, floor, plane)), style)
+		return misused(aim.targetFlag(), "", "").
+			Measured(unit.Textf("a target %s from the floor", unit.Distance(most)), unit.Textf("one on the datum and in the unit of the survey"), aim.slip(&f.given, floor, plane))
 	}
 	return nil
 }
@@ -198,10 +205,6 @@ func (f *filling) check() error {
 		return misuse("line-bore", "%s and %s go together", unit.Ask("line-bore", ""), unit.Ask("line-length", "")).Hinted("%s %s", unit.Ask("line-bore", "65mm"), unit.Ask("line-length", "30m"))
 	}
 	return f.targetFlags.check()
-}
-
-func (f *filling) style(s *survey.Survey) unit.Style {
-	return StyleOf(s, f.show)
 }
 
 func (f *filling) mix(fill surface.Fill, us bool) (order.Mix, error) {

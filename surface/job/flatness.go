@@ -178,15 +178,15 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 		}
 	}
 	j := &Judged{Survey: s, Style: StyleOf(s, f.show), Title: cmp.Or(f.title, filepath.Base(s.Name)), InJob: f.held != nil, LeastArea: f.leastArea, Covered: f.covering != ""}
-	j.Notes = append(j.Notes, ownFoot(j.Style)...)
-	if err := inFile(f.judge(j, rows, j.Style, watch), files[0]); err != nil {
+	j.Notes = append(j.Notes, ownFoot(s, f.show)...)
+	if err := inFile(survey.ErrorIn(f.judge(j, rows, watch), j.Style), files[0]); err != nil {
 		return nil, err
 	}
 	return j, nil
 }
 
 // judge measures everything that the survey allows and compares it with the rows.
-func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch Watch) error {
+func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 	s := j.Survey
 	j.joints = s.Breaklines
 	if f.poured {
@@ -196,7 +196,7 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 	}
 	if len(s.Points) > 0 || len(s.Surfaces) > 0 {
 		watch.Say("triangulating", 0, 0)
-		floor, err := f.judgedFloor(s, style)
+		floor, err := f.judgedFloor(s)
 		if err != nil {
 			return err
 		}
@@ -208,7 +208,7 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read shows what the file holds"}
 	}
 	if err := oneRun(s); err != nil {
-		return survey.ErrorIn(err, style)
+		return err
 	}
 	// Measurements do not change with the units shown.
 	us := s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()
@@ -216,16 +216,16 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, style unit.Style, watch 
 		f.stopped,
 		func() error { return f.measureRuns(j, us) },
 		f.stopped,
-		func() error { return f.measurePlane(j, us, style) },
+		func() error { return f.measurePlane(j, us) },
 	} {
 		if err := step(); err != nil {
 			return err
 		}
 	}
-	if err := f.layEdges(j, rows, us, style, watch); err != nil {
+	if err := f.layEdges(j, rows, us, watch); err != nil {
 		return err
 	}
-	if err := f.measureBefore(j, style, watch); err != nil {
+	if err := f.measureBefore(j, watch); err != nil {
 		return err
 	}
 	m, err := f.measured(j)
@@ -251,12 +251,12 @@ func ofVerdict(notes []survey.Note) []survey.Note {
 
 // judgedFloor makes the floor of a survey. It refuses a floor with a few shots far above
 // or below the others.
-func (f *judging) judgedFloor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
-	floor, err := f.floor(s, style)
+func (f *judging) judgedFloor(s *survey.Survey) (*surface.Floor, error) {
+	floor, err := f.floor(s)
 	if err != nil {
 		return nil, err
 	}
-	return floor, survey.ErrorIn(f.strayFromOthers(s, floor), style)
+	return floor, f.strayFromOthers(s, floor)
 }
 
 // measureRuns works out F-numbers and chords.
@@ -343,7 +343,7 @@ func (f *judging) asked() (out []float64, err error) {
 }
 
 // layEdges lays every straightedge that the user or a rule asks for.
-func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, style unit.Style, watch Watch) error {
+func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, watch Watch) error {
 	var lengths []float64
 	add := func(v float64) {
 		if v > 0 && !slices.ContainsFunc(lengths, func(o float64) bool { return math.Abs(o-v) < 1e-9 }) {
@@ -381,7 +381,7 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, style unit.S
 			watch.Say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
 		}}, lengths...)
 		if err != nil {
-			return tooWide(j.Survey, err, style)
+			return tooWide(j.Survey, err)
 		}
 		for _, e := range all {
 			j.Edges = append(j.Edges, Laid{Straightedge: e})
@@ -405,7 +405,7 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, style unit.S
 }
 
 // measureBefore works out what was placed between two surveys.
-func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error {
+func (f *judging) measureBefore(j *Judged, watch Watch) error {
 	if f.before == "" && f.held == nil {
 		return nil
 	}
@@ -431,7 +431,7 @@ func (f *judging) measureBefore(j *Judged, style unit.Style, watch Watch) error 
 		if name, want := strangeSheet(f.origins, j.Survey, s); name != "" {
 			return misused("grid-origin", "no sheet "+name, want)
 		}
-		if before, err = f.judgedFloor(s, style); err != nil {
+		if before, err = f.judgedFloor(s); err != nil {
 			return err
 		}
 	}

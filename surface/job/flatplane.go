@@ -10,7 +10,7 @@ import (
 
 // measurePlane finds the plane with which the floor is compared, and the deviation of
 // the floor from it.
-func (f *judging) measurePlane(j *Judged, us bool, style unit.Style) error {
+func (f *judging) measurePlane(j *Judged, us bool) error {
 	if j.Floor == nil {
 		return f.refuseWithoutSurface(j)
 	}
@@ -18,7 +18,7 @@ func (f *judging) measurePlane(j *Judged, us bool, style unit.Style) error {
 	if j.Tol, err = f.tolerated(us); err != nil {
 		return err
 	}
-	if err := f.choosePlane(j, style); err != nil {
+	if err := f.choosePlane(j); err != nil {
 		return err
 	}
 	j.Off = flatness.Depart(j.Floor, j.Plane, j.Tol)
@@ -68,9 +68,9 @@ func (f *judging) tolerated(us bool) (float64, error) {
 
 // choosePlane sets the plane with which the floor is compared: the target, or without
 // one the plane fitted to the floor.
-func (f *judging) choosePlane(j *Judged, style unit.Style) error {
+func (f *judging) choosePlane(j *Judged) error {
 	if f.aimed() {
-		return f.aim(j, style)
+		return f.aim(j)
 	}
 	d, err := j.Floor.Describe()
 	if err != nil {
@@ -82,15 +82,15 @@ func (f *judging) choosePlane(j *Judged, style unit.Style) error {
 }
 
 // aim sets the target and the finished level, from the job or from options.
-func (f *judging) aim(j *Judged, style unit.Style) error {
+func (f *judging) aim(j *Judged) error {
 	if f.held != nil {
 		j.Plane, j.finish = f.held.Fill.Target, f.held.Finish
 	} else {
-		p, err := f.plane(&f.given, j.Survey, j.Floor, style)
+		p, err := f.plane(&f.given, j.Survey, j.Floor)
 		if err != nil {
 			return err
 		}
-		if err := f.nearFloor(j.Survey, j.Floor, p.plane, &f.targetFlags, style); err != nil {
+		if err := f.nearFloor(j.Survey, j.Floor, p.plane, &f.targetFlags); err != nil {
 			return err
 		}
 		j.Plane, j.finish, j.Notes = p.plane, p.finish, append(j.Notes, p.notes...)

@@ -178,7 +178,7 @@ func (h *Holding) build(f *input) error {
 		h.Why = fmt.Sprintf("%d surfaces: %s chooses one", len(h.S.Surfaces), unit.Ask("surface", "NAME"))
 		return nil
 	}
-	floor, err := f.floor(h.S, h.Style)
+	floor, err := f.floor(h.S)
 	switch {
 	case err == nil:
 		h.Floor = floor
@@ -194,6 +194,7 @@ func (h *Holding) build(f *input) error {
 	case survey.IsUsage(err):
 		return err
 	default:
+		err = survey.ErrorIn(err, h.Style)
 		h.Why = err.Error()
 		var missed *surface.Missed
 		var whole *survey.Error

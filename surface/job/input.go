@@ -168,7 +168,8 @@ func StyleOf(s *survey.Survey, show string) unit.Style {
 }
 
 // ownFoot notes the foot of the results if it is not the international one.
-func ownFoot(style unit.Style) []survey.Note {
+func ownFoot(s *survey.Survey, show string) []survey.Note {
+	style := StyleOf(s, show)
 	what := "places and elevations"
 	switch {
 	case style.Places() != unit.SurveyFoot && style.Elevations() != unit.SurveyFoot:
@@ -197,8 +198,8 @@ func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
 		return nil, err
 	}
 	if s.Book != nil {
-		if err := s.Book.Err(unit.StyleOf(s.Plan, s.Unit), f.despite); err != nil {
-			return nil, err
+		if err := s.Book.Err(f.despite); err != nil {
+			return nil, survey.ErrorIn(err, unit.StyleOf(s.Plan, s.Unit)) // as booked
 		}
 	}
 	if err := s.Unplaced(); err != nil {
@@ -271,8 +272,8 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 	if err != nil {
 		return err
 	}
-	if err := outlineUnit(s, edge, StyleOf(s, f.show)); err != nil {
-		return err
+	if err := outlineUnit(s, edge); err != nil {
+		return survey.ErrorIn(err, StyleOf(s, f.show))
 	}
 	if len(s.Rings) > 0 {
 		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, survey.Pos{File: f.outline}, "this outline is used, not the one in %s", s.Name))
@@ -302,8 +303,8 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 }
 
 // floor makes the floor of a survey.
-func (f *input) floor(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
-	floor, err := f.built(s, style)
+func (f *input) floor(s *survey.Survey) (*surface.Floor, error) {
+	floor, err := f.built(s)
 	if err != nil {
 		return nil, err
 	}
@@ -336,11 +337,12 @@ func (f *input) across(s *survey.Survey, floor *surface.Floor) error {
 		Hint: "name the unit in the header, such as x (m) and y (m), or x (ft)"}
 }
 
-func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error) {
+func (f *input) built(s *survey.Survey) (*surface.Floor, error) {
 	if len(s.Points) == 0 && len(s.Surfaces) == 0 && len(s.Outlines) > 0 {
 		return nil, (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines))}).Wanted("a survey; this file can serve as %s", unit.Ask("outline", ""))
 	}
 	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
+	style := StyleOf(s, f.show) // of the notes of the floor
 	d.Words.Beside = func(floor *surface.Floor, p surface.Vec) string { return Beside(floor, p).In(style) }
 	if style.Imperial {
 		d.Words = surface.Words{Beside: d.Words.Beside, Depth: style.Depth, Length: style.Length, Elevation: style.Elevation, Place: func(p surface.Vec) string { return At(p).In(style) }}
@@ -351,7 +353,7 @@ func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error
 	}
 	if one == nil {
 		if err := oneFloor(s, vertices(d)); err != nil {
-			return nil, survey.ErrorIn(err, style)
+			return nil, err
 		}
 		floor, err := surface.NewFloor(d)
 		if err == nil && floor.Elsewhere != nil {
@@ -369,7 +371,7 @@ func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error
 		}
 		s.Rows += len(one.Vertices)
 		if err := oneFloor(s, one.Vertices); err != nil {
-			return nil, survey.ErrorIn(err, style)
+			return nil, err
 		}
 		floor, err := surface.FromFaces(*one)
 		if err == nil {
@@ -393,7 +395,7 @@ func (f *input) built(s *survey.Survey, style unit.Style) (*surface.Floor, error
 		d.Rings = edge.Outlines()
 	}
 	if err := oneFloor(s, vertices(d)); err != nil {
-		return nil, survey.ErrorIn(err, style)
+		return nil, err
 	}
 	floor, err := surface.NewFloor(d)
 	return floor, named(s, err)

@@ -51,8 +51,8 @@ func (e extent) looseness(shots extent) float64 {
 
 // outlineUnit asks for the unit of an outline that states none, if the shots fit in
 // another unit but not in the one used.
-func outlineUnit(s, edge *survey.Survey, style unit.Style) error {
-	if err := oneFoot(s, edge, style); err != nil {
+func outlineUnit(s, edge *survey.Survey) error {
+	if err := oneFoot(s, edge); err != nil {
 		return err
 	}
 	if edge.PlanStated || edge.Delimiter == "" || len(s.Points) == 0 || len(edge.Rings) == 0 {
@@ -76,10 +76,10 @@ func outlineUnit(s, edge *survey.Survey, style unit.Style) error {
 		return nil
 	}
 	named := func(u unit.Length) string { return fmt.Sprintf("x (%s),y (%[1]s)", u) }
-	return &survey.Error{Pos: edge.Rings[0].At, Element: "outline",
-		Found: fmt.Sprintf("no unit; as %s it reaches from %s to %s, the %d shots from %s to %s", named(read), At(walls.lo).In(style), At(walls.hi).In(style), len(s.Points), At(shots.lo).In(style), At(shots.hi).In(style)),
-		Want:  fmt.Sprintf("its unit: as %s it fits the shots", named(other)),
-		Hint:  fmt.Sprintf("make the first row of the outline %s, or %s if it is in %s as read", named(other), named(read), read)}
+	return (&survey.Error{Pos: edge.Rings[0].At, Element: "outline"}).Measured(
+		unit.Textf("no unit; as %s it reaches from %s to %s, the %d shots from %s to %s", named(read), At(walls.lo), At(walls.hi), len(s.Points), At(shots.lo), At(shots.hi)),
+		unit.Textf("its unit: as %s it fits the shots", named(other)),
+		unit.Textf("make the first row of the outline %s, or %s if it is in %s as read", named(other), named(read), read))
 }
 
 // feetApart is the max distance, m, between a point read in one foot and in the other
@@ -89,7 +89,7 @@ const feetApart = 0.005
 // oneFoot asks for the foot if shots and outline are in different feet. The two differ
 // by 2 parts in a million: far from the origin of the grid that is more than the width
 // of a floor.
-func oneFoot(s, edge *survey.Survey, style unit.Style) error {
+func oneFoot(s, edge *survey.Survey) error {
 	two := [2]unit.Length{s.Plan, edge.Plan}
 	if two != [2]unit.Length{unit.Foot, unit.SurveyFoot} && two != [2]unit.Length{unit.SurveyFoot, unit.Foot} || len(edge.Rings) == 0 {
 		return nil
@@ -103,6 +103,8 @@ func oneFoot(s, edge *survey.Survey, style unit.Style) error {
 	if far <= feetApart {
 		return nil
 	}
-	return &survey.Error{Pos: edge.Rings[0].At, Element: "outline", Found: fmt.Sprintf("x and y in %s, and those of the shots in %s: so far from 0,0 the two feet differ by %s", edge.Plan, s.Plan, style.Length(far)),
-		Want: "one foot for both, where they are of one grid", Hint: fmt.Sprintf("head the columns of both x (%s),y (%[1]s), or both x (%s),y (%[2]s)", s.Plan, edge.Plan)}
+	return (&survey.Error{Pos: edge.Rings[0].At, Element: "outline"}).Measured(
+		unit.Textf("x and y in %s, and those of the shots in %s: so far from 0,0 the two feet differ by %s", edge.Plan, s.Plan, unit.Distance(far)),
+		unit.Textf("one foot for both, where they are of one grid"),
+		unit.Textf("head the columns of both x (%s),y (%[1]s), or both x (%s),y (%[2]s)", s.Plan, edge.Plan))
 }

@@ -34,7 +34,7 @@ func TestOutlineUnit(t *testing.T) {
 	} {
 		s := &survey.Survey{Points: square(0, 4), Plan: unit.Metre}
 		edge := &survey.Survey{Plan: unit.Metre, PlanStated: c.stated, Delimiter: ",", Rings: []survey.Ring{{Points: square(c.lo, c.hi)}}}
-		err := outlineUnit(s, edge, unit.Style{})
+		err := outlineUnit(s, edge)
 		switch {
 		case c.want == "" && err != nil:
 			t.Errorf("%s: %v, want no question", c.name, err)
@@ -60,7 +60,7 @@ func TestOutlineInTheOtherFoot(t *testing.T) {
 	} {
 		s := &survey.Survey{Points: []survey.Point{{X: c.x}, {X: c.x + 4}, {X: c.x + 4, Y: 4}}, Plan: c.shots}
 		edge := &survey.Survey{Plan: c.edge, PlanStated: true, Delimiter: ",", Rings: []survey.Ring{{Points: s.Points}}}
-		switch err := outlineUnit(s, edge, unit.Style{}); {
+		switch err := outlineUnit(s, edge); {
 		case c.want == "" && err != nil:
 			t.Errorf("%s and %s at %g m: %v", c.shots, c.edge, c.x, err)
 		case c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)):

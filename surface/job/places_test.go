@@ -14,7 +14,7 @@ import (
 func TestFacesWordPlacesInTheReadersUnit(t *testing.T) {
 	s := &survey.Survey{Name: "s.xml", Unit: unit.Foot, Plan: unit.Foot, Surfaces: []survey.Surface{{Name: "s",
 		Vertices: []survey.Point{{X: 0, Y: 0, Z: 1}, {X: 4, Y: 0, Z: 1}, {X: 4, Y: 3, Z: 1}, {X: 0, Y: 3, Z: 1}}, Faces: [][3]int32{{0, 1, 2}, {0, 2, 3}}}}}
-	floor, err := (&input{}).built(s, unit.Style{Imperial: true})
+	floor, err := (&input{show: "feet"}).built(s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -143,7 +143,7 @@ func vertices(d surface.Data) []survey.Point {
 
 // tooWide names the shot that makes a floor too wide for its shots: one with a lost
 // decimal point, or the farthest out. Other errors are unchanged.
-func tooWide(s *survey.Survey, err error, style unit.Style) error {
+func tooWide(s *survey.Survey, err error) error {
 	if !errors.Is(err, flatness.ErrTooWide) || len(s.Rings) > 0 || len(s.Points) == 0 {
 		return named(s, err)
 	}
@@ -151,11 +151,12 @@ func tooWide(s *survey.Survey, err error, style unit.Style) error {
 	errors.As(err, &e)
 	refusal := *e
 	if lost := s.LostPoints(); len(lost) > 0 {
-		refusal.Pos, refusal.Found = lost[0].Pos, lost[0].Text.String()
+		refusal.Pos = lost[0].Pos
+		refusal = *refusal.Measured(lost[0].Text, unit.Textf("%s", refusal.Want), unit.Text{})
 	} else {
 		p := farthestOut(s.Points)
 		refusal.Pos = p.At
-		refusal.Found += fmt.Sprintf(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}).In(style))
+		refusal = *refusal.AlsoFound(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}))
 	}
 	return refusal.Hinted("correct it in the file, or %s; or give the walls: %s", leaveRow(refusal.Pos), unit.Ask("outline", "FILE"))
 }

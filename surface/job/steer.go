@@ -59,7 +59,7 @@ const wallThickness = 0.5
 
 // within refuses a place to fall to that is off the floor. Without an outline the walls
 // may be as far outside the outermost shots as the shot spacing.
-func within(floor *surface.Floor, place surface.Vec, name string, style unit.Style) error {
+func within(floor *surface.Floor, place surface.Vec, name string) error {
 	off, edge, most := setout.Away(floor, place), "the outline", wallThickness
 	if floor.Hull {
 		edge, most = "the outermost shots", wallThickness+floor.Spacing()
@@ -67,13 +67,17 @@ func within(floor *surface.Floor, place surface.Vec, name string, style unit.Sty
 	if off <= most {
 		return nil
 	}
-	return misuse("toward", "found %s, %s outside %s; want a place on the floor, or no farther than %s from it", strings.TrimSpace(name+" "+At(place).In(style)), style.Length(off), edge, style.Length(most)).
+	named := unit.Textf("%s", At(place))
+	if name != "" {
+		named = unit.Textf("%s %s", name, At(place))
+	}
+	return misuse("toward", "found %s, %s outside %s; want a place on the floor, or no farther than %s from it", named, unit.Distance(off), edge, unit.Distance(most)).
 		Hinted("for a direction, %s or %s", unit.Ask("toward", "NE"), unit.Ask("toward", "120deg"))
 }
 
 // downTo returns the direction in which a floor falls to a place: the given one, or the
 // best. If several are equally good it asks which, with what each leaves lower.
-func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name string, style unit.Style) (surface.Vec, error) {
+func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name string) (surface.Vec, error) {
 	if f.direction != "" {
 		degrees, ok := degreesOf(strings.TrimSpace(f.direction))
 		if !ok {
@@ -90,8 +94,7 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 		plan, _ := r.TIN.Area()
 		whole += plan
 	}
-	var each []string
-	var ways []unit.Text
+	var each, ways []unit.Text
 	least := 1.0
 	for i, dir := range dirs {
 		b := floor.Beyond(place, dir)
@@ -100,10 +103,13 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 		if past && i == 0 {
 			text += ", square to the wall,"
 		}
-		each = append(each, fmt.Sprintf("%s leaves %s lower than it, up to %s", text, style.Area(b.Area), style.Depth(b.Farthest*float64(f.fall)/100)))
+		each = append(each, unit.Textf("%s leaves %s lower than it, up to %s", text, unit.Area(b.Area), unit.Depth(b.Farthest*float64(f.fall)/100)))
 		ways = append(ways, unit.Textf("%s", unit.Ask("fall-direction", headingText(dir))))
 	}
-	where, list := strings.TrimPrefix(name+", "+Beside(floor, place).In(style), ", "), strings.Join(each, "; ")
+	where, list := unit.Textf("%s", Beside(floor, place)), unit.Join(each, "; ")
+	if name != "" {
+		where = unit.Textf("%s, %s", name, where)
+	}
 	hint := unit.Join(ways, ", or ")
 	if least >= middle {
 		e := misuse("toward", "found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list).

@@ -138,7 +138,7 @@ type planned struct {
 }
 
 // plane works out the target of a floor.
-func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, style unit.Style) (planned, error) {
+func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) (planned, error) {
 	p := planned{}
 	lo, hi := floor.Bounds()
 	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
@@ -150,10 +150,10 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor, 
 			return p, err
 		}
 		if place, name = to, named; to != nil {
-			if err := within(floor, *to, name, style); err != nil {
+			if err := within(floor, *to, name); err != nil {
 				return p, err
 			}
-			if dir, err = f.downTo(floor, *to, name, style); err != nil {
+			if dir, err = f.downTo(floor, *to, name); err != nil {
 				return p, err
 			}
 		} else if f.direction != "" {

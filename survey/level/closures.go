@@ -64,7 +64,7 @@ func (l *levelling) closures() error {
 		case b != nil && s.Kind != survey.Intermediate:
 			c.Benchmark, c.Closing, c.Known = true, true, b.Elevation
 			c.Path = l.path(s.Setup)
-			if c.Allowable = l.o.Allow.Of(u.Depth, u.Run, l.style.Imperial); math.IsNaN(c.Allowable) {
+			if c.Allowable = l.o.Allow.Of(u.Depth, u.Run, l.imperial()); math.IsNaN(c.Allowable) {
 				return (&survey.Error{Pos: s.At, Element: "allowance by length", Found: "sights without a distance", Want: "a column of distances from the level to the rod, or another rule"}).Hinted("%s", unit.Ask("allow", "LENGTH"))
 			}
 			kind := survey.Warning
@@ -75,7 +75,7 @@ func (l *levelling) closures() error {
 			if l.o.Adjust != survey.NoAdjustment {
 				spread = "spread over the readings, " + l.o.Adjust.String()
 			}
-			n := survey.Notef(kind, s.At, "closing sight on %s: observed %s, known %s, %s; %s", s.Name, l.elevation(c.Observed), l.elevation(c.Known), unit.Difference(l.style, c.Misclosure(), "high", "low"), spread)
+			n := survey.Notef(kind, s.At, "closing sight on %s: observed %s, known %s, %s; %s", s.Name, l.elevation(c.Observed), l.elevation(c.Known), l.difference(c.Misclosure(), "high", "low"), spread)
 			if c.Beyond() {
 				n = n.About(survey.AboutOrder)
 			}
@@ -111,9 +111,9 @@ func (l *levelling) closures() error {
 		if d := c.Misclosure(); math.Abs(d) < 1e-5 {
 			l.note(survey.Assumed, s.At, "%s seen again from set-up %s: no change", s.Name, s.Setup)
 		} else {
-			l.note(survey.Warning, s.At, "%s seen again from set-up %s: %s than %s", s.Name, s.Setup, unit.Difference(l.style, d, "higher", "lower"), than)
+			l.note(survey.Warning, s.At, "%s seen again from set-up %s: %s than %s", s.Name, s.Setup, l.difference(d, "higher", "lower"), than)
 		}
-		if c.Allowable = l.o.Allow.Of(n, u.Run, l.style.Imperial); !math.IsNaN(c.Allowable) {
+		if c.Allowable = l.o.Allow.Of(n, u.Run, l.imperial()); !math.IsNaN(c.Allowable) {
 			l.Closures = append(l.Closures, c)
 		}
 	}

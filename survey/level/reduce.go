@@ -16,9 +16,9 @@ import (
 // levelling is a book during its reduction.
 type levelling struct {
 	*survey.Book
-	o     survey.Options
-	style unit.Style
-	ids   int
+	o        survey.Options
+	plan, up unit.Length // units of the book, which its notes are in
+	ids      int
 
 	benchmark map[int]*survey.Benchmark
 	known     map[int]float64 // elevations so far
@@ -44,8 +44,8 @@ func (l *levelling) note(k survey.NoteKind, at survey.Pos, format string, args .
 // A set-up with several backsights takes the mean of their heights. A set-up without a
 // backsight is tied to the points that are seen from it and from others. Source for the
 // arithmetic: any textbook of surveying; see the tests.
-func Reduce(sights []survey.Sight, given map[string]float64, o survey.Options, style unit.Style, mayFloat bool) (*survey.Book, []survey.Note, error) {
-	l := &levelling{Book: &survey.Book{Sights: sights, UnitWeight: math.NaN(), Adjust: o.Adjust}, o: o, style: style,
+func Reduce(sights []survey.Sight, given map[string]float64, o survey.Options, plan, up unit.Length, mayFloat bool) (*survey.Book, []survey.Note, error) {
+	l := &levelling{Book: &survey.Book{Sights: sights, UnitWeight: math.NaN(), Adjust: o.Adjust}, o: o, plan: plan, up: up,
 		benchmark: map[int]*survey.Benchmark{}, known: map[int]float64{}, from: map[int]string{}, names: map[int]string{},
 		setup: map[string]*survey.Setup{}, of: map[string][]int{}, used: map[int]bool{}}
 	l.identify()
@@ -77,7 +77,14 @@ func Reduce(sights []survey.Sight, given map[string]float64, o survey.Options, s
 	return l.Book, l.notes, nil
 }
 
-func (l *levelling) elevation(m float64) string { return l.style.Elevation(m) }
+func (l *levelling) elevation(m float64) string { return unit.StyleOf(l.plan, l.up).Elevation(m) }
+
+func (l *levelling) difference(m float64, up, down string) string {
+	return unit.Difference(unit.StyleOf(l.plan, l.up), m, up, down)
+}
+
+// imperial reports whether the book is in feet.
+func (l *levelling) imperial() bool { return unit.StyleOf(l.plan, l.up).Imperial }
 
 // OnePlace is the max distance, m, between readings with one name that are still one
 // point: a rod is not put back more exactly. Own choice.
@@ -237,7 +244,7 @@ func (l *levelling) establish(name string, on []int) {
 		l.Ties = append(l.Ties, tie)
 		l.noteTie(tie, l.Sights[on[0]].At)
 	}
-	if most := l.o.Allow.Of(2, math.NaN(), l.style.Imperial); len(on) > 1 && tie.Spread() > most {
+	if most := l.o.Allow.Of(2, math.NaN(), l.imperial()); len(on) > 1 && tie.Spread() > most {
 		for k, i := range on {
 			if s := &l.Sights[i]; math.Abs(tie.Off[k]) > most/2 {
 				l.Closures = append(l.Closures, survey.Closure{On: s.Name, Setup: name, Known: l.known[s.Point], Observed: u.HI - s.Reading, Allowable: most / 2, At: s.At})
@@ -283,12 +290,12 @@ func (l *levelling) noteTie(t survey.Tie, at survey.Pos) {
 		l.note(survey.Warning, at, "set-up %s: %s %s, one tie, which nothing checks", t.Setup, how, t.On[0])
 		return
 	}
-	if t.Spread() > 2*l.o.Allow.Of(1, math.NaN(), l.style.Imperial) {
+	if t.Spread() > 2*l.o.Allow.Of(1, math.NaN(), l.imperial()) {
 		kind = survey.Warning
 	}
 	var each []string
 	for i, name := range t.On {
-		each = append(each, name+" "+unit.Difference(l.style, t.Off[i], "high", "low"))
+		each = append(each, name+" "+l.difference(t.Off[i], "high", "low"))
 	}
 	l.note(kind, at, "set-up %s: %s %s; the mean is used", t.Setup, how, strings.Join(each, ", "))
 }
@@ -320,11 +327,11 @@ func (l *levelling) untied() error {
 		case len(l.benchmark) == 0:
 			e.Found, e.Want = "no benchmark with a known elevation", fmt.Sprintf("the elevation of %s", named[0])
 			e.Err = &survey.NoBenchmark{Marks: (&survey.Survey{Book: l.Book}).Marks(false)}
-			e = e.Hinted("%s with its elevation in place of 100", survey.BenchmarkOption(named[0], l.style.Elevations()))
+			e = e.Hinted("%s with its elevation in place of 100", survey.BenchmarkOption(named[0], unit.StyleOf(l.plan, l.up).Elevations()))
 		default:
 			e.Found = fmt.Sprintf("a backsight on %s, which no other set-up has as foresight", strings.Join(on, " and "))
 			e.Want = "a turning point that ties it to the others"
-			e = e.Hinted("%s with its elevation in place of 100, if it is known", survey.BenchmarkOption(named[0], l.style.Elevations()))
+			e = e.Hinted("%s with its elevation in place of 100, if it is known", survey.BenchmarkOption(named[0], unit.StyleOf(l.plan, l.up).Elevations()))
 		}
 		return e
 	}
@@ -346,10 +353,10 @@ func (l *levelling) split() {
 			continue
 		}
 		d := (l.setup[s.Setup].HI - s.Reading) - (l.setup[before.Setup].HI - before.Reading)
-		if before.Mark || !math.IsNaN(s.X-before.X) || math.Abs(d) <= 10*l.o.Allow.Of(2, math.NaN(), l.style.Imperial) {
+		if before.Mark || !math.IsNaN(s.X-before.X) || math.Abs(d) <= 10*l.o.Allow.Of(2, math.NaN(), l.imperial()) {
 			continue
 		}
-		l.note(survey.Warning, s.At, "%s comes out %s here than in line %d: taken for two points of one name; if it is one, a reading is wrong", s.Name, unit.Difference(l.style, d, "higher", "lower"), before.At.Line)
+		l.note(survey.Warning, s.At, "%s comes out %s here than in line %d: taken for two points of one name; if it is one, a reading is wrong", s.Name, l.difference(d, "higher", "lower"), before.At.Line)
 		s.Point = l.ids
 		l.ids++
 		l.names[s.Point], l.known[s.Point] = s.Name, l.setup[s.Setup].HI-s.Reading

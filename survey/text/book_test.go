@@ -134,7 +134,7 @@ func TestPublishedBookInFeetCloses(t *testing.T) {
 		t.Fatal(err)
 	}
 	b := s.Book
-	if err := b.Err(unit.Style{Imperial: true}, true); err != nil {
+	if err := b.Err(true); err != nil {
 		t.Errorf("the book's own heights and elevations: %v", err)
 	}
 	c := b.Main()
@@ -291,10 +291,10 @@ func TestFaultIsNamed(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if err := s.Book.Err(unit.Style{}, false); err == nil || !strings.Contains(err.Error(), c.want) {
+			if err := s.Book.Err(false); err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("%v\nwant it to name %q", err, c.want)
 			}
-			if err := s.Book.Err(unit.Style{}, true); err != nil {
+			if err := s.Book.Err(true); err != nil {
 				t.Errorf("accepted, yet refused: %v", err)
 			}
 		})
@@ -309,7 +309,7 @@ func TestFaultIsNamed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := s.Book.Err(unit.Style{Imperial: true}, false)
+	got := survey.ErrorIn(s.Book.Err(false), unit.Style{Imperial: true})
 	check.Errors(t, got, []string{
 		`BM2 from set-up S2 at 100.375 ft, 7/16" lower than it is known at, want no more than 1/8"`,
 		`BM1 from set-up S2 at 99.964 ft, 7/16" lower than it is known at, want no more than 1/8"; most likely at fault: set-ups S1 or S2: the foresight on TP1 from set-up S1 (f.csv:72), the backsight on TP1 from set-up S2 (f.csv:73)`,

@@ -101,7 +101,7 @@ func FuzzReadText(f *testing.F) {
 						t.Errorf("sight %+v", b.Sights[i])
 					}
 				}
-				b.Err(unit.Style{}, false)
+				b.Err(false)
 				s.Unplaced()
 			}
 			if used := len(s.Points) + len(s.LeftOut()); used > s.Rows {

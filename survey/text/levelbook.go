@@ -9,7 +9,6 @@ import (
 
 	"pourplane/survey"
 	"pourplane/survey/level"
-	"pourplane/survey/unit"
 )
 
 var sightWords = map[string]survey.SightKind{
@@ -307,8 +306,7 @@ func reduce(fs []*Reader, mayFloat bool) error {
 		}
 		sights = append(sights, f.sights...)
 	}
-	style := unit.StyleOf(fs[0].s.Plan, fs[0].s.Unit)
-	b, notes, err := level.Reduce(sights, given, fs[0].o, style, mayFloat)
+	b, notes, err := level.Reduce(sights, given, fs[0].o, fs[0].s.Plan, fs[0].s.Unit, mayFloat)
 	if err != nil {
 		for _, f := range fs {
 			err = f.hintGuessed(err)

@@ -152,7 +152,7 @@ func TestBookRefusals(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			s, err := read(t, c.text, m)
 			if err == nil {
-				err = s.Book.Err(unit.Style{}, false)
+				err = s.Book.Err(false)
 			}
 			check.Errors(t, err, []string{c.want})
 		})

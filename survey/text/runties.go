@@ -9,7 +9,6 @@ import (
 
 	"pourplane/survey"
 	"pourplane/survey/level"
-	"pourplane/survey/unit"
 )
 
 // runMark is a reading on a benchmark or turning point among runs.
@@ -265,7 +264,7 @@ func (f *Reader) runBook(moves []banner) (*survey.Book, []runSight, error) {
 	if f.hasHI {
 		given[f.setups[0].name] = f.hi
 	}
-	b, notes, err := level.Reduce(sorted, given, f.o, unit.StyleOf(f.s.Plan, f.s.Unit), true)
+	b, notes, err := level.Reduce(sorted, given, f.o, f.s.Plan, f.s.Unit, true)
 	if err != nil {
 		return nil, nil, err
 	}

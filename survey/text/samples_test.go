@@ -181,7 +181,7 @@ func TestSamples(t *testing.T) {
 			defer f.Close()
 			s, err := Read(f, c.file, c.o)
 			if err == nil && s.Book != nil {
-				err = cmp.Or(s.Book.Err(unit.Style{}, false), s.Unplaced())
+				err = cmp.Or(s.Book.Err(false), s.Unplaced())
 			}
 			check.Errors(t, err, c.errs)
 			if err != nil {

@@ -126,7 +126,7 @@ func TestReadAgainRepeatsNoShot(t *testing.T) {
 	if c := s.Book.Main(); c == nil || math.Abs(c.Misclosure()+0.001) > 1e-9 {
 		t.Errorf("closure %+v, want 1 mm low", c)
 	}
-	if err := s.Book.Err(unit.Style{}, false); err != nil {
+	if err := s.Book.Err(false); err != nil {
 		t.Errorf("1 mm is within 2 mm a set-up: %v", err)
 	}
 }
@@ -148,7 +148,7 @@ func TestTieClosures(t *testing.T) {
 		if n := len(s.Book.Closures); n != c.closures {
 			t.Errorf("A %s: %d closures, want %d", c.reading, n, c.closures)
 		}
-		if (s.Book.Err(unit.Style{}, false) != nil) != c.beyond {
+		if (s.Book.Err(false) != nil) != c.beyond {
 			t.Errorf("A %s: refused %v, want %v", c.reading, !c.beyond, c.beyond)
 		}
 		for _, one := range s.Book.Closures {

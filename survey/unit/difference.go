@@ -6,6 +6,16 @@ import (
 	"strings"
 )
 
+// Off is a small difference, m, with the words for its direction.
+type Off struct {
+	Metres   float64
+	Up, Down string
+}
+
+func (v Off) In(s Style) string { return Difference(s, v.Metres, v.Up, v.Down) }
+
+func (v Off) String() string { return v.In(Style{}) }
+
 // Difference writes a small difference, m, with its direction: `1/16" low`.
 func Difference(style Style, d float64, up, down string) string {
 	if math.Abs(d) < 1e-5 {
