@@ -53,7 +53,7 @@ func TestBandsShowFloorAndPit(t *testing.T) {
 		}
 	}
 	most := 0.0
-	for _, b := range f.To(target, got).Bands {
+	for _, b := range f.FillTo(target, got).Bands {
 		most = max(most, b.Area/100)
 	}
 	if most > 0.26 {
@@ -88,7 +88,7 @@ func TestTargetIsALimit(t *testing.T) {
 				t.Errorf("target %g: %v does not take in %g to %g", z, got, least, greatest)
 			}
 			n := 0
-			for _, b := range f.To(target, got).Bands {
+			for _, b := range f.FillTo(target, got).Bands {
 				if b.Area > 1e-9 {
 					n++
 				}

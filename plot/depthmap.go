@@ -34,7 +34,7 @@ type DepthMap struct {
 	// should have, written with +, or below it, written with −. Levels are still depths
 	// below the plane.
 	Departure bool
-	Marks     []Mark         // numbered places
+	Spots     []Spot         // numbered places
 	Drains    []survey.Point // where water leaves the floor
 	Ringed    []survey.Point // shots to check again
 	Pins      []surface.Vec  // where a page puts rings over the map: no lettering there
@@ -43,8 +43,8 @@ type DepthMap struct {
 	heaviest   bool    // of several materials
 }
 
-// Mark is a numbered place on a map, with its outline.
-type Mark struct {
+// Spot is a numbered place on a map, with its outline.
+type Spot struct {
 	Name  string
 	At    surface.Vec
 	Rings [][]surface.Vec
@@ -148,7 +148,7 @@ func newSheet(m *DepthMap, filled bool) *sheet {
 		limits = stepsOf(m.Units).Limits(m.Floor, m.Target)
 	}
 	s.bands = newBands(limits, least, greatest)
-	s.fill = m.Floor.To(m.Target, s.bands.limits[s.bands.first:s.bands.last])
+	s.fill = m.Floor.FillTo(m.Target, s.bands.limits[s.bands.first:s.bands.last])
 	s.share = make([]float64, s.bands.last-s.bands.first+1)
 	for i := range min(len(s.share), len(s.fill.Bands)) {
 		s.share[i] = s.fill.Bands[i].Area / s.fill.Area
@@ -262,7 +262,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	// Marks first, so that no label covers the mark of another place; then labels, the most
 	// important first.
-	for _, m := range s.Marks {
+	for _, m := range s.Spots {
 		for _, l := range s.outline(m) {
 			g.draw(l, walled)
 		}

@@ -519,7 +519,7 @@ func TestNumbersOfPlacesKeepClear(t *testing.T) {
 		m := &DepthMap{Floor: f, Target: surface.Horizontal(99.7 * foot), Departure: true}
 		s := newSheet(m, true)
 		for i, e := range s.extremes() {
-			m.Marks = append(m.Marks, Mark{Name: strconv.Itoa(i+1) + ": 1.8 mm", At: e.v}, Mark{Name: strconv.Itoa(i+3) + ": 1.2 mm", At: surface.Vec{X: e.v.X + 0.1, Y: e.v.Y}})
+			m.Spots = append(m.Spots, Spot{Name: strconv.Itoa(i+1) + ": 1.8 mm", At: e.v}, Spot{Name: strconv.Itoa(i+3) + ": 1.2 mm", At: surface.Vec{X: e.v.X + 0.1, Y: e.v.Y}})
 		}
 		g := newGround(vg.Rectangle{Max: vg.Point{X: width, Y: width}})
 		lo, hi := s.reach()

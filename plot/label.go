@@ -81,7 +81,7 @@ type ground struct {
 	min   vg.Point
 	w, h  int
 	cells []uint8
-	owner []int32 // region of each cell, from 1; 0: none; nil until [sheet.owners]
+	owner []int32 // region of each cell, from 1; 0: none; nil until [regionMesh.owners]
 	only  int32   // the only region where lettering may be; 0: anywhere
 	// strict also keeps lettering off the outside of the floor.
 	strict bool

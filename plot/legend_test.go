@@ -22,7 +22,7 @@ func TestLegendsStandClearOfTheScale(t *testing.T) {
 	for _, u := range []unit.Style{{}, {Imperial: true}} {
 		depth := cutHall(1)
 		depth.Units, depth.Shots = u, true
-		depth.Marks = []Mark{{Name: "1"}}
+		depth.Spots = []Spot{{Name: "1"}}
 		load := (&LoadMap{Floor: depth.Floor, Target: depth.Target, UnitWeight: 2300, Units: u}).depths()
 		for page := vg.Length(345); page <= 460; page += 5 {
 			for what, m := range map[string]*DepthMap{"depth": depth, "load": load} {

@@ -46,7 +46,7 @@ func TestLoadMapOfALevelFill(t *testing.T) {
 func TestLoadMapAgreesWithTheOrder(t *testing.T) {
 	t.Parallel()
 	f, target := hall(1, surface.Vec{}), surface.Horizontal(99.83*foot)
-	fill := f.To(target, nil)
+	fill := f.FillTo(target, nil)
 	load, err := order.Floor{Net: fill.Fill, Area: fill.FillArea, Greatest: fill.Greatest}.Load(2300)
 	if err != nil {
 		t.Fatal(err)

@@ -126,9 +126,9 @@ func (s *sheet) fallEntries(more string) (out []entry) {
 
 // alarmEntries are what is drawn in red: the places of a list, and shots to check again.
 func (s *sheet) alarmEntries() (out []entry) {
-	if len(s.Marks) > 0 {
+	if len(s.Spots) > 0 {
 		text := "numbered: places in the list"
-		if len(s.Marks[0].Lines) > 0 {
+		if len(s.Spots[0].Lines) > 0 {
 			text = "numbered: straightedges as laid, worst first"
 		}
 		out = append(out, entry{inkSign(1.4, alarm), text})

@@ -12,7 +12,7 @@ import (
 )
 
 // outline returns the outline of a numbered place on the page.
-func (s *sheet) outline(m Mark) [][]vg.Point {
+func (s *sheet) outline(m Spot) [][]vg.Point {
 	var out [][]vg.Point
 	for _, r := range m.Rings {
 		var at []vg.Point
@@ -29,7 +29,7 @@ func (s *sheet) outline(m Mark) [][]vg.Point {
 
 // drawMarks draws the outlines of the numbered places.
 func (s *sheet) drawMarks(c draw.Canvas) {
-	for _, m := range s.Marks {
+	for _, m := range s.Spots {
 		var outline vg.Path
 		for _, l := range s.outline(m) {
 			for i, p := range l {
@@ -52,7 +52,7 @@ const plateTall = 9.6 // pt, of the plate of a number
 func (s *sheet) placeMarks(g *ground) []box {
 	style := lettering(8, true, black)
 	var out []box
-	for _, m := range s.Marks {
+	for _, m := range s.Spots {
 		at := s.frame.at(m.At)
 		b := box{centre: at, w: style.Width(m.Name) + 4, h: plateTall}
 		for _, r := range []vg.Length{2, 5, 9, 14, 20, 28, 38, 50} {
@@ -71,12 +71,12 @@ func (s *sheet) drawPlates(c draw.Canvas, plates []box) {
 	style := lettering(8, true, black)
 	for i, b := range plates {
 		half := vg.Point{X: b.w / 2, Y: b.h / 2}
-		lead(c, s.frame.at(s.Marks[i].At), b, alarm)
+		lead(c, s.frame.at(s.Spots[i].At), b, alarm)
 		plate := vg.Rectangle{Min: b.centre.Sub(half), Max: b.centre.Add(half)}.Path()
 		c.SetColor(white)
 		c.Fill(plate)
 		stroke(c, plate, 0.8, alarm)
-		write(c, style, b.centre, 0.5, s.Marks[i].Name)
+		write(c, style, b.centre, 0.5, s.Spots[i].Name)
 	}
 }
 

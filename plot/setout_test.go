@@ -318,7 +318,7 @@ func TestThinFillIsTinted(t *testing.T) {
 		return out
 	}
 	thin := 0.0
-	for _, b := range m.Floor.To(m.Target, []float64{0, m.Thin}).Bands[:2] {
+	for _, b := range m.Floor.FillTo(m.Target, []float64{0, m.Thin}).Bands[:2] {
 		thin += b.Area
 	}
 	tinted := 0.0
@@ -339,7 +339,7 @@ func TestThinFillIsTinted(t *testing.T) {
 	}
 	// Spacing is measured upward, so lines at 45° are closer by the root of 2. A line counts
 	// as a strip as wide as the spacing: good to some percent of an area many lines across.
-	got, want := long*cutSpacing/math.Sqrt2/(scale*scale), m.Floor.To(m.Target, nil).CutArea
+	got, want := long*cutSpacing/math.Sqrt2/(scale*scale), m.Floor.FillTo(m.Target, nil).CutArea
 	if math.Abs(got/want-1) > 0.06 {
 		t.Errorf("hatching covers %.3f m², want %.3f", got, want)
 	}

@@ -85,7 +85,7 @@ func BenchmarkFill(b *testing.B) {
 			b.Fatal(err)
 		}
 		for b.Loop() {
-			f.To(Horizontal(10.05), levels)
+			f.FillTo(Horizontal(10.05), levels)
 		}
 	})
 }

@@ -128,9 +128,9 @@ type builder struct {
 	rings   []*ring
 	regions []*region
 	boxes   plan.BoxTree      // round the regions, see [builder.setBoxes]
-	parting []chain           // lines without elevations, cut where they meet any other
+	parting []polyline        // lines without elevations, cut where they meet any other
 	loose   map[[2]int32]bool // pieces of them that separate nothing
-	creases []chain           // lines with elevations and loose pieces of steps
+	creases []polyline        // lines with elevations and loose pieces of steps
 	shared  []sharedShot      // shots on an edge of several regions, in all of them until one side is chosen
 }
 
@@ -152,8 +152,8 @@ type borderEdge struct {
 	shots  []int32 // shots on the edge
 }
 
-// chain is a line as vertices.
-type chain struct {
+// polyline is a line as vertices.
+type polyline struct {
 	name string
 	at   survey.Pos
 	v    []int32
@@ -333,10 +333,10 @@ func (b *builder) cutPlan() error {
 
 // planLines returns the lines that cut the plan: rings, which are closed, then steps. Lines
 // with elevations are kept for the surfaces.
-func (b *builder) planLines() ([]chain, error) {
-	var out []chain
+func (b *builder) planLines() ([]polyline, error) {
+	var out []polyline
 	for n, r := range b.rings {
-		c := chain{name: r.name}
+		c := polyline{name: r.name}
 		for i, k := range r.k {
 			v, err := b.add(k, math.NaN(), r.points[i].At)
 			if err == nil {
@@ -350,7 +350,7 @@ func (b *builder) planLines() ([]chain, error) {
 		out = append(out, c)
 	}
 	for _, l := range b.data.Lines {
-		c := chain{name: l.Name, at: l.At}
+		c := polyline{name: l.Name, at: l.At}
 		for _, p := range l.Points {
 			v, err := b.add(b.Steps(Vec{X: p.X, Y: p.Y}), p.Z, p.At)
 			if err == nil {
@@ -395,7 +395,7 @@ func (b *builder) splitPlan(p *plan.Splits, e, f *plan.Edge) error {
 
 // keepLines makes the lines edges of the mesh, marked as walls and steps, split as p has
 // them.
-func (b *builder) keepLines(mesh *delaunay.Mesh, lines []chain, p *plan.Splits) error {
+func (b *builder) keepLines(mesh *delaunay.Mesh, lines []polyline, p *plan.Splits) error {
 	next := 0
 	for n, c := range lines {
 		mark := step
@@ -416,7 +416,7 @@ func (b *builder) keepLines(mesh *delaunay.Mesh, lines []chain, p *plan.Splits) 
 }
 
 // tooClose is the error for a crossing that rounding to the nanometre grid caused.
-func (b *builder) tooClose(c chain, err error) error {
+func (b *builder) tooClose(c polyline, err error) error {
 	return &survey.Error{Pos: c.at, Element: fmt.Sprintf("line %q", c.name),
 		Found: "an edge that passes within a nanometre of another line", Want: "lines that cross clearly or meet at a common place", Err: err}
 }
@@ -457,7 +457,7 @@ func (b *builder) triangulate() error {
 
 // surfaceOf triangulates one region.
 func (b *builder) surfaceOf(r *region) (*TIN, error) {
-	s := &sheet{b: b, r: r, given: map[int32]survey.Pos{}}
+	s := &regionMesh{b: b, r: r, given: map[int32]survey.Pos{}}
 	s.Reserve(len(r.shots) + 4*len(r.edge))
 	if err := s.addShots(); err != nil {
 		return nil, err

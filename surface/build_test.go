@@ -51,7 +51,7 @@ func TestTiltedFloorInAnLShapedRoom(t *testing.T) {
 	shots := shotsOn(0.3, 0.3, 8.7, 4.2, 0.7, sloped)
 	shots = append(shots, shotsOn(0.3, 5.2, 3.5, 7.6, 0.8, sloped)...)
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{room}})
-	r := f.To(Horizontal(10), nil)
+	r := f.FillTo(Horizontal(10), nil)
 	want := 9*4.5*(10-sloped(4.5, 2.25)) + 4*3.5*(10-sloped(2, 6.25))
 	near(t, "area", r.Area, 54.5, 1e-12)
 	near(t, "perimeter", f.Perimeter, 34, 1e-12)
@@ -77,9 +77,9 @@ func TestPyramidPit(t *testing.T) {
 	}
 	shots := []survey.Point{{X: 1, Y: 1}, {X: 7, Y: 1}, {X: 7, Y: 7}, {X: 1, Y: 7}}
 	f := build(t, Data{Shots: shots, Lines: lines, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 8, 0, 8, 8, 0, 8)}})
-	r := f.To(Horizontal(0), nil)
+	r := f.FillTo(Horizontal(0), nil)
 	near(t, "fill", r.Fill, 16*depth/3, 1e-12)
-	near(t, "fill to 10 mm above", f.To(Horizontal(0.01), nil).Fill, 16*depth/3+64*0.01, 1e-12)
+	near(t, "fill to 10 mm above", f.FillTo(Horizontal(0.01), nil).Fill, 16*depth/3+64*0.01, 1e-12)
 	near(t, "area", r.Area, 64, 1e-12)
 }
 
@@ -89,7 +89,7 @@ func TestWedgeCutByTheTarget(t *testing.T) {
 		Shots: shotsOn(0.5, 0.5, 5.5, 3.5, 0.5, func(x, _ float64) float64 { return 0.05 * (x - 2) }),
 		Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 4, 0, 4)},
 	})
-	r := f.To(Horizontal(0), nil)
+	r := f.FillTo(Horizontal(0), nil)
 	near(t, "fill", r.Fill, 4*2*0.1/2, 1e-12)
 	near(t, "cut", r.Cut, 4*4*0.2/2, 1e-12)
 	near(t, "fill area", r.FillArea, 8, 1e-10)
@@ -106,7 +106,7 @@ func TestBorrowPitNineDepths(t *testing.T) {
 		shots = append(shots, survey.Point{X: float64(i%3) * 10, Y: 20 - float64(i/3)*10, Z: -d})
 	}
 	f := build(t, Data{Shots: shots})
-	near(t, "fill", f.To(Horizontal(0), nil).Fill, 1115, 1e-9)
+	near(t, "fill", f.FillTo(Horizontal(0), nil).Fill, 1115, 1e-9)
 }
 
 // Grid with a stepped outline. Same source, example 10.19: the four-corner formula gives 2
@@ -127,7 +127,7 @@ func TestBorrowPitSteppedOutline(t *testing.T) {
 		}
 	}
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 20, 0, 20, 10, 30, 10, 30, 20, 40, 20, 40, 30, 0, 30)}})
-	r := f.To(Horizontal(101.85), nil)
+	r := f.FillTo(Horizontal(101.85), nil)
 	sw := 0.0 // by hand, every cell cut from south-west to north-east
 	for j := range 3 {
 		for i := range len(rows[j+1]) - 1 {
@@ -144,7 +144,7 @@ func TestBorrowPitSteppedOutline(t *testing.T) {
 // 2 685 m³. The four corners alone would give 2 700.
 func TestTriangularPrisms(t *testing.T) {
 	shots := []survey.Point{{X: 0, Y: 30, Z: -2.85}, {X: 30, Y: 30, Z: -2.45}, {X: 30, Y: 0, Z: -3.15}, {X: 0, Y: 0, Z: -3.55}, {X: 15, Y: 15, Z: -2.95}}
-	near(t, "fill", build(t, Data{Shots: shots}).To(Horizontal(0), nil).Fill, 2685, 1e-9)
+	near(t, "fill", build(t, Data{Shots: shots}).FillTo(Horizontal(0), nil).Fill, 2685, 1e-9)
 }
 
 // Two levels along one line: each side keeps its own, though shots stop half a metre from
@@ -157,7 +157,7 @@ func TestStepKeepsBothElevations(t *testing.T) {
 	if len(f.Regions) != 2 {
 		t.Fatalf("%d regions, want 2", len(f.Regions))
 	}
-	r := f.To(Horizontal(0.1), nil)
+	r := f.FillTo(Horizontal(0.1), nil)
 	near(t, "fill", r.Fill, 6*3*(0.1-0.03)+6*4*(0.18-0.01), 1e-11)
 	near(t, "sum of the regions", r.Regions[0].Fill+r.Regions[1].Fill, r.Fill, 1e-14)
 	near(t, "perimeter", f.Perimeter, 26, 1e-12)
@@ -174,7 +174,7 @@ func TestLooseLineDoesNotPart(t *testing.T) {
 	if len(f.Regions) != 1 {
 		t.Fatalf("%d regions, want 1", len(f.Regions))
 	}
-	near(t, "fill", f.To(Horizontal(10), nil).Fill, 18*(10-sloped(3, 1.5)), 1e-11)
+	near(t, "fill", f.FillTo(Horizontal(10), nil).Fill, 18*(10-sloped(3, 1.5)), 1e-11)
 }
 
 // A step that stops short of a wall separates nothing, and a line beside the floor does
@@ -216,7 +216,7 @@ func TestPitIsARegionOfItsOwn(t *testing.T) {
 		shots = append(shots, survey.Point{X: rim[0], Y: rim[1], Z: 0, Part: "hall"}, survey.Point{X: rim[0], Y: rim[1], Z: -0.5, Part: "pit"})
 	}
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{hall, pit}})
-	r := f.To(Horizontal(0.02), nil)
+	r := f.FillTo(Horizontal(0.02), nil)
 	near(t, "fill", r.Fill, 48*0.02+4*0.5, 1e-12)
 	near(t, "area", r.Area, 48, 1e-12)
 	near(t, "perimeter", f.Perimeter, 28, 1e-12)
@@ -229,7 +229,7 @@ func TestOpeningIsNotPoured(t *testing.T) {
 	column := ringOf("column", survey.Hole, 3, 2, 4, 2, 4, 3, 3, 3)
 	shots := shotsOn(0.5, 0.5, 7.5, 5.5, 0.5, sloped)
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{ringOf("hall", survey.Outer, 0, 0, 8, 0, 8, 6, 0, 6), column}})
-	r := f.To(Horizontal(10), nil)
+	r := f.FillTo(Horizontal(10), nil)
 	near(t, "area", r.Area, 47, 1e-12)
 	near(t, "fill", r.Fill, 48*(10-sloped(4, 3))-(10-sloped(3.5, 2.5)), 1e-11)
 	near(t, "perimeter", f.Perimeter, 32, 1e-12)
@@ -285,7 +285,7 @@ func TestWallShotsOutsideByAHair(t *testing.T) {
 			if len(f.Notes) != 1 || f.Notes[0].Kind != survey.Assumed || !strings.Contains(f.Notes[0].Text.String(), "taken as at the wall") {
 				t.Errorf("turned by %g: notes %v", turn, f.Notes)
 			}
-			fills = append(fills, f.To(Horizontal(10), nil))
+			fills = append(fills, f.FillTo(Horizontal(10), nil))
 			slices.Reverse(shots)
 		}
 		near(t, "max depth", fills[0].Greatest, 0.015, 1e-12)

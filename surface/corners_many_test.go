@@ -20,7 +20,7 @@ func TestThousandsOfCorners(t *testing.T) {
 			corners = append(corners, Vec{X: p.X, Y: p.Y})
 		}
 		f := build(t, Data{Shots: shots, Rings: []survey.Ring{c.ring}})
-		r := f.To(Horizontal(10), nil)
+		r := f.FillTo(Horizontal(10), nil)
 		near(t, c.name+": area", r.Area, RingArea(corners), 1e-7)
 		near(t, c.name+": fill", r.Fill, RingArea(corners)*(10-sloped(0, 0)), 1e-5)
 		if n := len(f.Regions[0].TIN.Z); n < 1200+len(shots) {
@@ -29,5 +29,5 @@ func TestThousandsOfCorners(t *testing.T) {
 	}
 	d := crossing(120, 9.9)
 	d.Shots = shotsOn(-9.75, -9.75, 9.75, 9.75, 0.5, func(_, _ float64) float64 { return 9.9 })
-	near(t, "fill over crossing lines", build(t, d).To(Horizontal(10), nil).Fill, 40, 1e-7)
+	near(t, "fill over crossing lines", build(t, d).FillTo(Horizontal(10), nil).Fill, 40, 1e-7)
 }

@@ -57,7 +57,7 @@ func TestCornersOfAPitAreThePits(t *testing.T) {
 			shots = append(shots, survey.Point{X: p[0], Y: p[1], Z: 9.95})
 		}
 		f := build(t, Data{Shots: shots, Rings: c.rings})
-		near(t, c.name, f.To(Horizontal(10), nil).Fill, 32*0.05+4*(10-c.z), 1e-9)
+		near(t, c.name, f.FillTo(Horizontal(10), nil).Fill, 32*0.05+4*(10-c.z), 1e-9)
 		notes := aboutCorners(f, survey.Assumed)
 		if len(notes) != c.notes {
 			t.Errorf("%s: notes %q, want %d", c.name, notes, c.notes)
@@ -88,7 +88,7 @@ func TestCornersOfACommonWall(t *testing.T) {
 		shots := append(shotsOn(0.5, 0.5, 3.5, 2.5, 1, func(_, _ float64) float64 { return 0 }),
 			shotsOn(4.5, 0.5, 8.5, 2.5, 1, func(_, _ float64) float64 { return c.zEast })...)
 		f := build(t, Data{Shots: shots, Rings: c.rings})
-		near(t, c.name, f.To(Horizontal(0.2), nil).Fill, 12*0.2+15*(0.2-c.zEast), 1e-9)
+		near(t, c.name, f.FillTo(Horizontal(0.2), nil).Fill, 12*0.2+15*(0.2-c.zEast), 1e-9)
 		if notes := aboutCorners(f, survey.Assumed); len(notes) != c.notes || len(notes) == 1 && !strings.HasPrefix(notes[0], "the outline gives an elevation to 2 corners of ") {
 			t.Errorf("%s: notes %q, want %d", c.name, notes, c.notes)
 		}
@@ -164,7 +164,7 @@ func TestRegionsAreComputedAsIfAlone(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			return f.To(Horizontal(0.1), nil).Fill
+			return f.FillTo(Horizontal(0.1), nil).Fill
 		}
 		if both, alone := fill(room, pit), fill(room, hole)+fill(pit); math.Abs(both-alone) > 1e-9 {
 			t.Fatalf("room and pit at (%g, %g): %.9f m³, each alone %.9f", x, y, both, alone)
@@ -234,7 +234,7 @@ func TestCornersWhereAStepEnds(t *testing.T) {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
 		if c.want == nil && len(c.d.Lines)+len(c.d.Rings) > 1 {
-			near(t, c.name, f.To(Horizontal(0.1), nil).Fill, 18*0.1+18*0.2, 1e-9)
+			near(t, c.name, f.FillTo(Horizontal(0.1), nil).Fill, 18*0.1+18*0.2, 1e-9)
 		}
 	}
 }

@@ -23,7 +23,7 @@ func TestCutTurnsOnAnEdge(t *testing.T) {
 		t.Fatalf("%d pieces, %d joins; want 2 and 2", len(p.Pieces), len(p.Joins))
 	}
 	inside := []Vec{{X: 4.0 / 13, Y: 0}, {X: 6, Y: 0}, {X: 6, Y: 1.6}, {X: 14.0 / 3, Y: 10.0 / 3}}
-	near(t, "area inside", p.Pieces[1].To(Horizontal(10.03), nil).Area, RingArea(inside), 1e-8)
+	near(t, "area inside", p.Pieces[1].FillTo(Horizontal(10.03), nil).Area, RingArea(inside), 1e-8)
 	near(t, "first dam", p.Joins[0].Length(), inside[0].Distance(inside[3]), 1e-8)
 	near(t, "second dam", p.Joins[1].Length(), inside[3].Distance(inside[2]), 1e-8)
 }

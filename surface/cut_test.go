@@ -34,12 +34,12 @@ func cutInto(t fataler, f *Floor, target Plane, lines ...[]Vec) *Parts {
 
 func checkSums(t fataler, f *Floor, p *Parts, target Plane) {
 	t.Helper()
-	whole := f.To(target, nil)
+	whole := f.FillTo(target, nil)
 	var sums Fill
 	perimeter := 0.0
 	least, greatest := math.Inf(1), math.Inf(-1)
 	for i, piece := range p.Pieces {
-		q := piece.To(target, nil)
+		q := piece.FillTo(target, nil)
 		sums.Area += q.Area
 		sums.Sloped += q.Sloped
 		sums.Fill += q.Fill
@@ -137,7 +137,7 @@ func TestWedgeCutAcross(t *testing.T) {
 		if len(p.Pieces) != 2 || len(p.Joins) != 1 {
 			t.Fatalf("%d pieces, %d joins; want 2 and 1", len(p.Pieces), len(p.Joins))
 		}
-		near(t, "fill of the west piece", p.Pieces[0].To(Horizontal(10), nil).Fill, 4*0.01*c*c/2, 1e-13)
+		near(t, "fill of the west piece", p.Pieces[0].FillTo(Horizontal(10), nil).Fill, 4*0.01*c*c/2, 1e-13)
 		near(t, "length of the dam", p.Joins[0].Length(), 4, 1e-12)
 		near(t, "height of the dam", greatest(p.Joins[0].Heights(Horizontal(10))), 0.01*c, 1e-12)
 		near(t, "perimeter", p.Pieces[0].Perimeter, 4+2*c, 1e-9)
@@ -157,7 +157,7 @@ func TestCutAgainstHalfFloors(t *testing.T) {
 	p := cutInto(t, f, target, []Vec{a, b})
 	left, right := cutAlong(t, f.Regions[0].TIN, a, b)
 	for i, half := range []*Floor{left, right} {
-		got, want := p.Pieces[i].To(target, nil), half.To(target, nil)
+		got, want := p.Pieces[i].FillTo(target, nil), half.FillTo(target, nil)
 		near(t, "fill", got.Fill, want.Fill, 1e-9*want.Area)
 		near(t, "cut", got.Cut, want.Cut, 1e-9*want.Area)
 		near(t, "area", got.Area, want.Area, 1e-7)
@@ -169,7 +169,7 @@ func TestCutAgainstHalfFloors(t *testing.T) {
 func TestLShapeWithAColumn(t *testing.T) {
 	column := ringOf("column", survey.Hole, 2, 1, 3, 1, 3, 2, 2, 2)
 	f := build(t, Data{Shots: shotsOn(0, 0, 9, 8, 0.75, sloped), Rings: []survey.Ring{room, column}})
-	area := func(p *Floor) float64 { return p.To(Horizontal(10), nil).Area }
+	area := func(p *Floor) float64 { return p.FillTo(Horizontal(10), nil).Area }
 	p := cutInto(t, f, Horizontal(10), line(2.5, -1, 2.5, 9))
 	if len(p.Pieces) != 2 || len(p.Joins) != 2 {
 		t.Fatalf("%d pieces, %d joins; want 2 and 2", len(p.Pieces), len(p.Joins))
@@ -217,7 +217,7 @@ func TestCutAlongEdgesAndThroughVertices(t *testing.T) {
 		slices.Reverse(back)
 		p, q := cutInto(t, f, Horizontal(10), l), cutInto(t, f, Horizontal(10), back)
 		for i := range p.Pieces {
-			if a, b := p.Pieces[i].To(Horizontal(10), nil).Fill, q.Pieces[i].To(Horizontal(10), nil).Fill; a != b {
+			if a, b := p.Pieces[i].FillTo(Horizontal(10), nil).Fill, q.Pieces[i].FillTo(Horizontal(10), nil).Fill; a != b {
 				t.Errorf("line %v: fill %v, run the other way %v", l, a, b)
 			}
 		}
@@ -227,13 +227,13 @@ func TestCutAlongEdgesAndThroughVertices(t *testing.T) {
 	if len(p.Pieces) != 2 || len(p.Joins) != 4 {
 		t.Fatalf("%d pieces, %d joins; want 2 and 4", len(p.Pieces), len(p.Joins))
 	}
-	near(t, "inner area", p.Pieces[1].To(Horizontal(10), nil).Area, 9, 1e-12)
+	near(t, "inner area", p.Pieces[1].FillTo(Horizontal(10), nil).Area, 9, 1e-12)
 	near(t, "walls round it", p.Pieces[1].Perimeter, 0, 1e-9)
 	again, err := p.Pieces[0].Cut([][]Vec{line(3, -1, 3, 7)})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "fill cut twice", again.Pieces[0].To(Horizontal(10), nil).Fill+again.Pieces[1].To(Horizontal(10), nil).Fill, p.Pieces[0].To(Horizontal(10), nil).Fill, 1e-14)
+	near(t, "fill cut twice", again.Pieces[0].FillTo(Horizontal(10), nil).Fill+again.Pieces[1].FillTo(Horizontal(10), nil).Fill, p.Pieces[0].FillTo(Horizontal(10), nil).Fill, 1e-14)
 	if len(again.Pieces) != 2 || len(again.Joins) != 2 {
 		t.Errorf("%d pieces, %d joins; want 2 and 2", len(again.Pieces), len(again.Joins))
 	}
@@ -470,7 +470,7 @@ func TestCutsOfRandomFloors(t *testing.T) {
 			t.Fatalf("%d pieces, in another order of rows %d", len(p.Pieces), len(q.Pieces))
 		}
 		for i := range p.Pieces {
-			if a, b := p.Pieces[i].To(target, nil), q.Pieces[i].To(target, nil); a.Fill != b.Fill || a.Area != b.Area || a.Greatest != b.Greatest || a.GreatestAt != b.GreatestAt {
+			if a, b := p.Pieces[i].FillTo(target, nil), q.Pieces[i].FillTo(target, nil); a.Fill != b.Fill || a.Area != b.Area || a.Greatest != b.Greatest || a.GreatestAt != b.GreatestAt {
 				t.Errorf("piece %d: %v m³ over %v m², in another order of rows %v over %v", i, a.Fill, a.Area, b.Fill, b.Area)
 			}
 			for j := range p.Pieces[i].Regions {

@@ -59,7 +59,7 @@ func TestTinyFacesFarFromTheOrigin(t *testing.T) {
 		if n := f.Regions[0].TIN.Len(); far > 0 && n != len(s.Faces) {
 			t.Errorf("at %v: %d of %d faces kept: %v", origin, n, len(s.Faces), f.Notes[:1])
 		}
-		near(t, fmt.Sprint("area at ", origin), f.To(Horizontal(1), nil).Area, size*size*step*step, 1e-7)
+		near(t, fmt.Sprint("area at ", origin), f.FillTo(Horizontal(1), nil).Area, size*size*step*step, 1e-7)
 		if far > 0 {
 			near(t, fmt.Sprint("perimeter at ", origin), f.Perimeter, 4*size*step, 1e-7)
 		}

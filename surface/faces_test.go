@@ -15,8 +15,8 @@ func square4(z ...float64) []survey.Point {
 // Faces are kept as they are: the other diagonal has another volume.
 func TestFacesAreKept(t *testing.T) {
 	p := square4(0, 0.1, 0, 0.1)
-	one := faces(t, p, [3]int32{0, 1, 2}, [3]int32{0, 2, 3}).To(Horizontal(0.2), nil)
-	other := faces(t, p, [3]int32{0, 1, 3}, [3]int32{2, 1, 3}).To(Horizontal(0.2), nil) // one clockwise
+	one := faces(t, p, [3]int32{0, 1, 2}, [3]int32{0, 2, 3}).FillTo(Horizontal(0.2), nil)
+	other := faces(t, p, [3]int32{0, 1, 3}, [3]int32{2, 1, 3}).FillTo(Horizontal(0.2), nil) // one clockwise
 	near(t, "fill over one diagonal", one.Fill, 24*0.2-12*0.1/3*2, 1e-14)
 	near(t, "fill over the other", other.Fill, 24*0.2-12*0.2/3*2, 1e-14)
 }
@@ -83,7 +83,7 @@ func TestFacesWithHoleAndUprightFace(t *testing.T) {
 		survey.Point{X: 2, Y: 1, Z: 1}, survey.Point{X: 4, Y: 1, Z: 1}, survey.Point{X: 4, Y: 3, Z: 1}, survey.Point{X: 2, Y: 3, Z: 1},
 		survey.Point{X: 2, Y: 1, Z: 0}, survey.Point{X: 50, Y: 50, Z: -9})
 	f := faces(t, p, [3]int32{0, 1, 4}, [3]int32{1, 5, 4}, [3]int32{1, 2, 5}, [3]int32{2, 6, 5}, [3]int32{2, 3, 6}, [3]int32{3, 7, 6}, [3]int32{3, 0, 7}, [3]int32{0, 4, 7}, [3]int32{4, 5, 8})
-	r := f.To(Horizontal(1.5), nil)
+	r := f.FillTo(Horizontal(1.5), nil)
 	near(t, "area", r.Area, 20, 1e-14)
 	near(t, "perimeter", f.Perimeter, 28, 1e-14)
 	near(t, "max depth", r.Greatest, 0.5, 0)

@@ -54,7 +54,7 @@ func TestFloorsOfLandXMLTraps(t *testing.T) {
 			if c.err != "" || !slices.Equal(notes, c.notes) {
 				t.Errorf("told %q\nwant %q, error %q", notes, c.notes, c.err)
 			}
-			fill := f.To(Horizontal(10), nil)
+			fill := f.FillTo(Horizontal(10), nil)
 			if math.Abs(fill.Area-c.area) > 1e-12 || math.Abs(f.Perimeter-c.perimeter) > 1e-12 || math.Abs(fill.Fill-c.fill) > 1e-9 {
 				t.Errorf("%.12g m², %.12g m round, %.12g m³; want %.12g, %.12g, %.12g", fill.Area, f.Perimeter, fill.Fill, c.area, c.perimeter, c.fill)
 			}

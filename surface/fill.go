@@ -195,10 +195,10 @@ func (q *quantities) merge(o *quantities) {
 	}
 }
 
-// To computes the fill and cut that bring f to target, with the share of each band between
+// FillTo computes the fill and cut that bring f to target, with the share of each band between
 // neighbouring levels (ascending, m of depth). Bands beyond the first and last level are
 // added if depths reach that far, so the areas of all bands sum to the whole.
-func (f *Floor) To(target Plane, levels []float64) Fill {
+func (f *Floor) FillTo(target Plane, levels []float64) Fill {
 	depths := make([][]float64, len(f.Regions))
 	least, greatest := math.Inf(1), math.Inf(-1)
 	for i, r := range f.Regions {

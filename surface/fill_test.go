@@ -94,7 +94,7 @@ func TestBandsSumToTheWhole(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		f := floor.To(Horizontal(0), levels)
+		f := floor.FillTo(Horizontal(0), levels)
 		var area, volume float64
 		for i, b := range f.Bands {
 			area += b.Area
@@ -116,7 +116,7 @@ func TestBandsSumToTheWhole(t *testing.T) {
 func TestDeadLevelFloor(t *testing.T) {
 	for _, depth := range []float64{0, 0.025, -0.01} {
 		floor := faces(t, []survey.Point{{X: 0, Y: 0}, {X: 4, Y: 0}, {X: 4, Y: 3}, {X: 0, Y: 3}}, [3]int32{0, 1, 2}, [3]int32{0, 2, 3})
-		f := floor.To(Horizontal(depth), nil)
+		f := floor.FillTo(Horizontal(depth), nil)
 		near(t, "area", f.Bands[0].Area, 12, 1e-14)
 		near(t, "volume", f.Bands[0].Volume, 12*depth, 1e-14)
 		near(t, "mean", f.Mean, depth, 1e-16)

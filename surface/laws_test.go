@@ -42,7 +42,7 @@ func TestOrderAndOriginDoNotMatter(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			return f.To(Horizontal(0.05), []float64{0, 0.02, 0.04})
+			return f.FillTo(Horizontal(0.05), []float64{0, 0.02, 0.04})
 		}
 		for _, walls := range []bool{true, false} {
 			a, b := one(0, 0, false, walls), one(0, 0, true, walls)
@@ -74,7 +74,7 @@ func TestMovedByAMillionMetres(t *testing.T) {
 			r.Points[i].X += dx
 			r.Points[i].Y += dy
 		}
-		return build(t, Data{Shots: shots, Rings: []survey.Ring{r}}).To(Horizontal(9.93), []float64{0, 0.02})
+		return build(t, Data{Shots: shots, Rings: []survey.Ring{r}}).FillTo(Horizontal(9.93), []float64{0, 0.02})
 	}
 	a, b := one(0, 0), one(1e6, 1e6)
 	for _, c := range []struct {
@@ -132,7 +132,7 @@ func TestCoverageAndRotation(t *testing.T) {
 			if err != nil {
 				return Fill{}, 0, false // too few shots inside
 			}
-			return f.To(Horizontal(0.005), nil), area, true
+			return f.FillTo(Horizontal(0.005), nil), area, true
 		}
 		a, area, ok := turn(0)
 		if !ok {
@@ -165,7 +165,7 @@ func TestVolumeIsAdditiveOverAnyCut(t *testing.T) {
 	}
 	f := build(t, Data{Shots: shots})
 	target := Plane{Z: 0.01, SlopeX: 0.002}
-	whole := f.To(target, nil)
+	whole := f.FillTo(target, nil)
 	for range 50 {
 		a := Vec{X: 10 * rng.Float64(), Y: 8 * rng.Float64()}
 		angle := math.Pi * rng.Float64()
@@ -173,7 +173,7 @@ func TestVolumeIsAdditiveOverAnyCut(t *testing.T) {
 		var fill, cut, area float64
 		for _, part := range []*Floor{left, right} {
 			if part != nil {
-				r := part.To(target, nil)
+				r := part.FillTo(target, nil)
 				fill += r.Fill
 				cut += r.Cut
 				area += r.Area
@@ -256,7 +256,7 @@ func TestTurnedRoomWithShotsOnItsWalls(t *testing.T) {
 		if f.Used != len(shots) {
 			t.Errorf("turned by %d°: %d of %d shots used", angle+1, f.Used, len(shots))
 		}
-		near(t, "fill", f.To(Horizontal(10), nil).Fill, 60*(10-sloped(5, 3)), 1e-7)
+		near(t, "fill", f.FillTo(Horizontal(10), nil).Fill, 60*(10-sloped(5, 3)), 1e-7)
 	}
 }
 
@@ -271,7 +271,7 @@ func TestBreaklineThroughACorner(t *testing.T) {
 		} {
 			line := survey.Breakline{Points: []survey.Point{{X: c.fx, Y: c.fy, Z: 8}, {X: c.tx, Y: c.ty, Z: 8}}}
 			f := build(t, Data{Shots: shotsOn(0.5, 0.75, 9.5, 9.75, 1, flat), Rings: []survey.Ring{r}, Lines: []survey.Breakline{line}})
-			fills = append(fills, f.To(Horizontal(10), nil).Fill)
+			fills = append(fills, f.FillTo(Horizontal(10), nil).Fill)
 		}
 		if fills[0] < 102 {
 			t.Errorf("line from (%g, %g): fill %g, as if it were not there", c.fx, c.fy, fills[0])
@@ -286,5 +286,5 @@ func TestLineCrossesAWallAndTouchesIt(t *testing.T) {
 	line := survey.Breakline{Name: "s", Points: []survey.Point{{X: 5, Y: 5, Z: math.NaN()}, {X: 0, Y: 10, Z: math.NaN()}, {X: 8, Y: 5, Z: math.NaN()}}}
 	shots := shotsOn(0.013, 0.017, 8, 8, 0.2, sloped)
 	f := build(t, Data{Shots: shots, Lines: []survey.Breakline{line}, Rings: []survey.Ring{ringOf("r", survey.Outer, 5, 2, 8, 7, 2, 3)}})
-	near(t, "area", f.To(Horizontal(10), nil).Area, 9, 1e-7)
+	near(t, "area", f.FillTo(Horizontal(10), nil).Area, 9, 1e-7)
 }

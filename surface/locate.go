@@ -135,12 +135,12 @@ func (t *TIN) toEdge(a, b int32, x, y float64) float64 {
 	return math.Abs(dx*(y-t.Y[a])-dy*(x-t.X[a])) / math.Hypot(dx, dy)
 }
 
-// Ground finds places on a floor of one or more regions.
-type Ground []*Locator
+// Locators finds places on a floor of one or more regions.
+type Locators []*Locator
 
-// Ground returns a Ground for f, one locator per region.
-func (f *Floor) Ground() Ground {
-	var g Ground
+// Locators returns one locator per region of f.
+func (f *Floor) Locators() Locators {
+	var g Locators
 	for _, r := range f.Regions {
 		g = append(g, r.TIN.Locator())
 	}
@@ -149,7 +149,7 @@ func (f *Floor) Ground() Ground {
 
 // At returns the elevation of the floor at a place, m, and its region; false off the floor.
 // On a step between two regions it is the upper one, where there is less to fill.
-func (g Ground) At(p Vec) (z float64, region int, ok bool) {
+func (g Locators) At(p Vec) (z float64, region int, ok bool) {
 	for i, l := range g {
 		if zi, _, in := l.At(p); in && (!ok || zi > z) {
 			z, region, ok = zi, i, true

@@ -19,7 +19,7 @@ func TestLocatorFindsTheTriangle(t *testing.T) {
 	}
 	f := build(t, Data{Shots: points})
 	tin := f.Regions[0].TIN
-	g := f.Ground()
+	g := f.Locators()
 	lo, hi := f.Bounds()
 	on, off := 0, 0
 	for range 5000 {
@@ -75,7 +75,7 @@ func TestLocatorAtTheWall(t *testing.T) {
 	mid := Vec{X: (corner[0].X + corner[2].X) / 2, Y: (corner[0].Y + corner[2].Y) / 2}
 	f := build(t, Data{Shots: []survey.Point{{X: mid.X, Y: mid.Y, Z: 3}, {X: mid.X + 1, Y: mid.Y, Z: 3}, {X: mid.X, Y: mid.Y + 1, Z: 3}},
 		Rings: []survey.Ring{ringOf("", survey.Outer, xy...)}})
-	g := f.Ground()
+	g := f.Locators()
 	for i, a := range corner {
 		b := corner[(i+1)%4]
 		for j := range 101 {

@@ -17,7 +17,7 @@ const besideLong = 3
 // without elevations does, not the straight line from end to end. A breakline with
 // elevations along a wall was measured on purpose and stays straight. The hull of the shots
 // is not a wall.
-func (s *sheet) cutLongWalls(n, wide *plan.Neighbours) {
+func (s *regionMesh) cutLongWalls(n, wide *plan.Neighbours) {
 	if s.b.floor.Hull {
 		return
 	}
@@ -46,7 +46,7 @@ func (s *sheet) cutLongWalls(n, wide *plan.Neighbours) {
 
 // long reports whether the wall from u to w is long, see [besideLong]. Shots hidden from its
 // middle by a wall do not count.
-func (s *sheet) long(u, w int32, n, wide *plan.Neighbours) bool {
+func (s *regionMesh) long(u, w int32, n, wide *plan.Neighbours) bool {
 	a, c := s.K[u], s.K[w]
 	middle := Vec{X: (a.X + c.X) / 2, Y: (a.Y + c.Y) / 2}
 	reach := a.Distance(c) / 2 * (1 - 1e-9) // a shot as near as the ends, within rounding, does not count as nearer
@@ -59,7 +59,7 @@ func (s *sheet) long(u, w int32, n, wide *plan.Neighbours) bool {
 }
 
 // trend returns the least-squares plane through the places of n, level if they are in a row.
-func (s *sheet) trend(n *plan.Neighbours) Plane {
+func (s *regionMesh) trend(n *plan.Neighbours) Plane {
 	of := slices.Clone(n.Of) // sorted, so that sums do not depend on row order
 	slices.SortFunc(of, func(u, v int32) int {
 		if s.K[u].Less(s.K[v]) {
@@ -79,7 +79,7 @@ func (s *sheet) trend(n *plan.Neighbours) Plane {
 // fitOnLong returns the elevation fitted at vertex v of a long wall. If the shots near it do
 // not determine a slope, it uses the slope of the whole region instead of a level one: the
 // measured ends show it.
-func (s *sheet) fitOnLong(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
+func (s *regionMesh) fitOnLong(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
 	f := s.fitAt(v, n, wide, trend)
 	if f.slope != both {
 		f.slope, f.variance = both, f.mean

@@ -59,7 +59,7 @@ func TestDishWithAndWithoutItsCorners(t *testing.T) {
 		{"two corners measured", Data{Shots: dishShots(), Rings: []survey.Ring{measured(dishRoom(), dish, 0, 1)}}},
 	} {
 		f := build(t, d.data)
-		r := f.To(Horizontal(0.3*foot), nil)
+		r := f.FillTo(Horizontal(0.3*foot), nil)
 		near(t, d.name+": fill, m³", r.Fill, want, 1.25*chord)
 		near(t, d.name+": estimated area", r.FittedArea, (20*20-16*16)*foot*foot, 1e-9)
 		if r.FittedFill < 0.2*r.Fill {
@@ -108,7 +108,7 @@ func TestPlaneFloorWithAnyCornersMeasured(t *testing.T) {
 				}
 				f := build(t, d)
 				x, y := turn(size.w/2, size.h/2)
-				r := f.To(Horizontal(11), nil)
+				r := f.FillTo(Horizontal(11), nil)
 				name := fmt.Sprintf("%g × %g m, corners %04b, turned %g", size.w, size.h, corners, angle)
 				near(t, name+": fill", r.Fill, size.w*size.h*(11-plane(x, y)), 1e-7)
 				for v, z := range f.Regions[0].TIN.Z {
@@ -237,16 +237,16 @@ func TestWallsThatStayAsGiven(t *testing.T) {
 	shots := shotsOn(0.5, 0.5, 7.5, 7.5, 1, floor)
 	corners := measured(ringOf("room", survey.Outer, 0, 0, 8, 0, 8, 8, 0, 8), floor)
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{dense}})
-	near(t, "estimated beside a dense wall", f.To(Horizontal(1), nil).FittedArea, 0, 0)
+	near(t, "estimated beside a dense wall", f.FillTo(Horizontal(1), nil).FittedArea, 0, 0)
 	f = build(t, Data{Shots: shots, Rings: []survey.Ring{corners}, Lines: []survey.Breakline{sill}})
 	near(t, "places on a wall along a breakline", float64(wallPlaces(f)), 0, 0)
-	if r := f.To(Horizontal(1), nil); r.FittedArea == 0 {
+	if r := f.FillTo(Horizontal(1), nil); r.FittedArea == 0 {
 		t.Error("nothing is estimated at the other walls")
 	}
 	// The ends of a line without elevations, inside, are always estimated.
 	line := survey.Breakline{Name: "line", Points: []survey.Point{{X: 3.7, Y: 4.2, Z: math.NaN()}, {X: 4.3, Y: 4.2, Z: math.NaN()}}}
 	hull := Data{Shots: append(shots, corners.Points...)}
-	near(t, "estimated in the hull", build(t, hull).To(Horizontal(1), nil).FittedArea, 0, 0)
+	near(t, "estimated in the hull", build(t, hull).FillTo(Horizontal(1), nil).FittedArea, 0, 0)
 	hull.Lines = []survey.Breakline{line}
 	near(t, "places on the hull", float64(wallPlaces(build(t, hull))), 0, 0)
 }
@@ -275,7 +275,7 @@ func TestLongWallsDoNotDependOnOrder(t *testing.T) {
 		}
 		d.Rings[0].Points = p
 		f := build(t, d)
-		near(t, "fill", f.To(Horizontal(1), nil).Fill, want.To(Horizontal(1), nil).Fill, 1e-12)
+		near(t, "fill", f.FillTo(Horizontal(1), nil).Fill, want.FillTo(Horizontal(1), nil).Fill, 1e-12)
 		got := at(f)
 		for p, z := range at(want) {
 			if got[p] != z {

@@ -140,7 +140,7 @@ func (b *builder) keepBorders(borders plan.Borders) {
 	// The floor between lines that do not divide it stays in one region; the loose pieces
 	// are kept as edges there.
 	for _, e := range borders.Loose {
-		b.creases = append(b.creases, chain{name: "step", v: []int32{e[0], e[1]}})
+		b.creases = append(b.creases, polyline{name: "step", v: []int32{e[0], e[1]}})
 		b.loose[[2]int32{min(e[0], e[1]), max(e[0], e[1])}] = true
 	}
 	for _, ring := range b.rings {

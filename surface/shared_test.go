@@ -26,7 +26,7 @@ func TestShotsOnACommonEdge(t *testing.T) {
 	}
 	warned := func(d Data) (Fill, []survey.Note) {
 		f := build(t, d)
-		return f.To(Horizontal(0.05), nil), slices.DeleteFunc(f.Notes, func(n survey.Note) bool { return !strings.Contains(n.Text.String(), " on the edge ") })
+		return f.FillTo(Horizontal(0.05), nil), slices.DeleteFunc(f.Notes, func(n survey.Note) bool { return !strings.Contains(n.Text.String(), " on the edge ") })
 	}
 	want := survey.Note{Kind: survey.Warning, Topic: survey.AboutDepth, Pos: survey.Pos{File: "floor.csv", Line: 4, Col: 4},
 		Text: unit.Textf("8 shots are on the edge between hall and pit (C3, D3, E3, C4, E4, C5, D5, E5): which side they were read on is not known, so both sides are taken at that height; name the side in a column part, or draw the edge beside the shots")}

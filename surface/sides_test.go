@@ -49,11 +49,11 @@ func TestShotsOnAnEdgeServeTheirSide(t *testing.T) {
 		if len(notes) != 1 || notes[0].Text.String() != c.note || notes[0].Kind != survey.Assumed || notes[0].Topic != survey.AboutDepth {
 			t.Errorf("edge at %g: notes %v", c.edge, notes)
 		}
-		fill := f.To(Horizontal(0.05), nil).Fill
+		fill := f.FillTo(Horizontal(0.05), nil).Fill
 		t.Logf("edge read at %g: fill %.4f m³, true %.4f", c.edge, fill, 36*0.05+4*0.1)
 		near(t, "fill", fill, 36*0.05+4*0.1, 0.01)
 		slices.Reverse(d.Shots)
-		if again := build(t, d).To(Horizontal(0.05), nil).Fill; math.Abs(again-fill) > 1e-12 {
+		if again := build(t, d).FillTo(Horizontal(0.05), nil).Fill; math.Abs(again-fill) > 1e-12 {
 			t.Errorf("fill %v in another order, want %v", again, fill)
 		}
 	}

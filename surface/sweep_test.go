@@ -43,7 +43,7 @@ func TestSweepAgreesWithTheCut(t *testing.T) {
 				before = before && s.Of(c) < d+1e-6
 			}
 			if before {
-				fill += piece.To(target, nil).Fill
+				fill += piece.FillTo(target, nil).Fill
 			}
 		}
 		near(t, "fill", s.Fill(d), fill, 1e-9)

@@ -28,7 +28,7 @@ const (
 // as certain as a single shot, or there are no more. A slope that is still too uncertain at
 // the place is not used, see [reach]. Walls between measured places that are long for the
 // shots beside them first get places of their own.
-func (s *sheet) fitWalls() error {
+func (s *regionMesh) fitWalls() error {
 	var known []int32
 	for v, z := range s.z {
 		if !math.IsNaN(z) {
@@ -73,7 +73,7 @@ func (s *sheet) fitWalls() error {
 
 // widely returns a finder of at most about [coarse] known places: n itself, or one place per
 // square of a coarse grid.
-func (s *sheet) widely(known []int32, n *plan.Neighbours) *plan.Neighbours {
+func (s *regionMesh) widely(known []int32, n *plan.Neighbours) *plan.Neighbours {
 	if len(known) <= coarse {
 		return n
 	}
@@ -103,7 +103,7 @@ const (
 
 // judgeWalls warns of walls whose elevation is too uncertain, and of how much floor depends
 // on them. m is the region with its walls, in the triangles where in is true.
-func (s *sheet) judgeWalls(m *delaunay.Mesh, in []bool) {
+func (s *regionMesh) judgeWalls(m *delaunay.Mesh, in []bool) {
 	var at [less + 1]Vec        // the least certain place
 	var worst [less + 1]float64 // its variance
 	for v, f := range s.fits {
@@ -170,7 +170,7 @@ func share(part, whole float64) string {
 }
 
 // enough checks that the known elevations determine a surface.
-func (s *sheet) enough(known []int32) error {
+func (s *regionMesh) enough(known []int32) error {
 	for i := 2; i < len(known); i++ {
 		if plan.Orient(s.K[known[0]], s.K[known[1]], s.K[known[i]]) != 0 {
 			return nil
@@ -208,7 +208,7 @@ const (
 
 // fitAt returns the elevation fitted at vertex v. Slopes that the shots do not determine are
 // those of trend.
-func (s *sheet) fitAt(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
+func (s *regionMesh) fitAt(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
 	p := s.K[v]
 	at := s.b.Metres(p)
 	var near []int32
@@ -238,7 +238,7 @@ func (s *sheet) fitAt(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
 // weighed returns those of near that no wall hides from p, or all if fewer than three are in
 // sight. Their elevations are minus that of trend, with tricube weights by distance. Source:
 // Cleveland 1979, Journal of the American Statistical Association 74:829-836.
-func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]survey.Point, []float64) {
+func (s *regionMesh) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]survey.Point, []float64) {
 	seen := 0
 	for i := range near {
 		if !hidden[i] {
@@ -270,7 +270,7 @@ func (s *sheet) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]surv
 // hidden appends to out whether an outer wall hides each of near from p. A column or another
 // opening hides nothing: the floor round it is one floor, and places next to each other on
 // its rim must not use different shots.
-func (s *sheet) hidden(p Vec, near []int32, out []bool) []bool {
+func (s *regionMesh) hidden(p Vec, near []int32, out []bool) []bool {
 	return s.r.round.Hidden(p, s.K, near, out)
 }
 

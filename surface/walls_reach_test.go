@@ -30,7 +30,7 @@ func TestShotsAlmostInOneRow(t *testing.T) {
 	for _, off := range []float64{0.0001, 0.002, 0.01, 0.03, 0.05, 0.08, 0.15} {
 		for seed := range uint64(40) {
 			f := build(t, corridor(rand.New(rand.NewPCG(seed, 29)), off, 0.002, level))
-			r := f.To(Horizontal(10), nil)
+			r := f.FillTo(Horizontal(10), nil)
 			// A slope that is used adds at most three times the uncertainty of a shot to an
 			// elevation; here up to 2 mm, 1.15 mm as a standard deviation.
 			if r.Least < 0.050-0.009 || r.Greatest > 0.050+0.009 || math.Abs(r.Mean-0.050) > 0.003 {
@@ -43,7 +43,7 @@ func TestShotsAlmostInOneRow(t *testing.T) {
 // The fall along the row is determined, and is kept.
 func TestRowKeepsItsFallAlong(t *testing.T) {
 	f := build(t, corridor(rand.New(rand.NewPCG(1, 29)), 0.002, 0, func(x, _ float64) float64 { return 10 - 0.02*x }))
-	r := f.To(Horizontal(10), nil)
+	r := f.FillTo(Horizontal(10), nil)
 	// The long axis of the shots is turned from the corridor's by up to 2 mm in 10 m.
 	near(t, "fill", r.Fill, 12*0.1, 1e-5)
 	near(t, "max depth", r.Greatest, 0.2, 1e-5)
@@ -56,7 +56,7 @@ func TestRowIsSaidWithTheShareThatRestsOnIt(t *testing.T) {
 		!strings.HasPrefix(f.Notes[0].Text.String(), "100 % of the floor is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at (") {
 		t.Errorf("notes %v", f.Notes)
 	}
-	if r := f.To(Horizontal(10), nil); r.FittedArea < 0.99*r.Area {
+	if r := f.FillTo(Horizontal(10), nil); r.FittedArea < 0.99*r.Area {
 		t.Errorf("%g m² of %g rest on the fit, want nearly all", r.FittedArea, r.Area)
 	}
 }
@@ -67,7 +67,7 @@ func TestWhatIsThrownOutCarriesNoFall(t *testing.T) {
 	for seed := range uint64(20) {
 		d := corridor(rand.New(rand.NewPCG(seed, 30)), 0.002, 0.002, func(_, _ float64) float64 { return 9.95 })
 		d.Shots = append(d.Shots, survey.Point{X: 4.9, Y: 0.2, Z: 9.85}, survey.Point{X: 4.9, Y: 1.0, Z: 9.85})
-		r := build(t, d).To(Horizontal(10), nil)
+		r := build(t, d).FillTo(Horizontal(10), nil)
 		if r.Least < 0.04 || r.Greatest > 0.15+1e-9 {
 			t.Errorf("seed %d: depth %.1f to %.1f mm, want 50, and 150 in the channel", seed, r.Least*1000, r.Greatest*1000)
 		}
@@ -77,7 +77,7 @@ func TestWhatIsThrownOutCarriesNoFall(t *testing.T) {
 // Four shots a quarter of the room's width from its walls determine the fall to its corners.
 func TestFourShotsCarryTheFall(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(1, 1, 3, 3, 2, sloped), Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 4, 0, 4, 4, 0, 4)}})
-	near(t, "fill", f.To(Horizontal(10), nil).Fill, 16*(10-sloped(2, 2)), 1e-11)
+	near(t, "fill", f.FillTo(Horizontal(10), nil).Fill, 16*(10-sloped(2, 2)), 1e-11)
 }
 
 // A few shots close together in a large room do not determine a fall to its far corners. The
@@ -90,7 +90,7 @@ func TestFarCornersAreTakenAsLevel(t *testing.T) {
 		d.Shots = append(d.Shots, p)
 	}
 	f := build(t, d)
-	r := f.To(Horizontal(10), nil)
+	r := f.FillTo(Horizontal(10), nil)
 	if r.Least < 0.041 || r.Greatest > 0.059 {
 		t.Errorf("depth %.1f to %.1f mm, want 50", r.Least*1000, r.Greatest*1000)
 	}

@@ -55,7 +55,7 @@ func (p Plan) check() error {
 				return err
 			}
 		}
-		for i, m := range l.Marks {
+		for i, m := range l.Labels {
 			element := fmt.Sprintf("layer %s, mark %d", l.Name, i+1)
 			if err := checkPlace(element, m.At); err != nil {
 				return err

@@ -99,7 +99,7 @@ func WriteDXF(w io.Writer, p Plan) error {
 		for _, n := range l.Lines {
 			d.polyline(l.Name, n.Points, n.Closed, n.Elevation)
 		}
-		for _, m := range l.Marks {
+		for _, m := range l.Labels {
 			d.entity("POINT", l.Name)
 			d.place(m.At, m.Elevation)
 			beside := surface.Vec{X: m.At.X + height/2, Y: m.At.Y + height/2}
@@ -133,7 +133,7 @@ func (p Plan) extent() (least, most surface.Vec) {
 		for _, n := range l.Lines {
 			take(n.Points...)
 		}
-		for _, m := range l.Marks {
+		for _, m := range l.Labels {
 			take(m.At)
 		}
 	}

@@ -48,7 +48,7 @@ func WriteGeoJSON(w io.Writer, p Plan) error {
 		for _, n := range l.Lines {
 			g.feature("LineString", positions(n.Points, n.Closed), l.Name, nil, n.Elevation, n.Properties)
 		}
-		for _, m := range l.Marks {
+		for _, m := range l.Labels {
 			g.feature("Point", positions([]surface.Vec{m.At}, false)[0], l.Name, &m.Text, m.Elevation, m.Properties)
 		}
 	}

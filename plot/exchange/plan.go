@@ -32,10 +32,10 @@ var units = [...]struct {
 
 // Layer is a group of items of a plan.
 type Layer struct {
-	Name  string // capitals, digits, hyphens: "CONTOURS"
-	Areas []Area
-	Lines []Line
-	Marks []Mark
+	Name   string // capitals, digits, hyphens: "CONTOURS"
+	Areas  []Area
+	Lines  []Line
+	Labels []Label
 }
 
 // Area is a piece of floor with its openings. Rings do not repeat their first place.
@@ -53,8 +53,8 @@ type Line struct {
 	Properties []Property
 }
 
-// Mark is a place with a text beside it.
-type Mark struct {
+// Label is a place with a text beside it.
+type Label struct {
 	At         surface.Vec
 	Elevation  float64 // m; NaN: none
 	Text       string

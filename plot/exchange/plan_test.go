@@ -37,7 +37,7 @@ func store() Plan {
 				{Points: []surface.Vec{{X: 101.00000001, Y: 201}, {X: 105, Y: 205}, {X: 106, Y: 204}}, Elevation: 12.01},
 				{Points: []surface.Vec{{X: 107, Y: 205}, {X: 108, Y: 205}, {X: 107.5, Y: 206}}, Closed: true, Elevation: 12.02},
 			}},
-			{Name: "PINS", Marks: []Mark{
+			{Name: "PINS", Labels: []Label{
 				{At: surface.Vec{X: 104, Y: 204}, Elevation: 12.3, Text: "P1 ½″ ±2 mm²"},
 				{At: surface.Vec{X: 109, Y: 207}, Elevation: -0.000001},
 			}},
@@ -169,7 +169,7 @@ func TestDXFInFeet(t *testing.T) {
 		number, text string
 	}{{Metre, 1, "6", "1 drawing unit = 1 metre. "}, {Foot, 0.3048, "2", "1 drawing unit = 1 foot. "}, {SurveyFoot, 1200. / 3937, "21", "1 drawing unit = 1 US survey foot. "}} {
 		at := surface.Vec{X: 2_445_180.25 * c.metres, Y: 12.0625 * c.metres}
-		p := Plan{Title: "Hall", Unit: c.unit, Layers: []Layer{{Name: "PINS", Marks: []Mark{{At: at, Elevation: 99.93 * c.metres, Text: "P1"}}}}}
+		p := Plan{Title: "Hall", Unit: c.unit, Layers: []Layer{{Name: "PINS", Labels: []Label{{At: at, Elevation: 99.93 * c.metres, Text: "P1"}}}}}
 		all := groups(t, written(t, WriteDXF, p))
 		found := map[string]bool{}
 		for i, g := range all {
@@ -437,7 +437,7 @@ func TestGeoJSONIsValid(t *testing.T) {
 func TestPlansRefused(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	at := surface.Vec{X: 1, Y: 2}
-	mark := func(m Mark) Plan { return Plan{Layers: []Layer{{Name: "PINS", Marks: []Mark{m}}}} }
+	mark := func(m Label) Plan { return Plan{Layers: []Layer{{Name: "PINS", Labels: []Label{m}}}} }
 	ring := func(points ...surface.Vec) Plan {
 		return Plan{Layers: []Layer{{Name: "FLOOR", Areas: []Area{{Rings: [][]surface.Vec{points}}}}}}
 	}
@@ -445,13 +445,13 @@ func TestPlansRefused(t *testing.T) {
 		plan Plan
 		want string
 	}{
-		{mark(Mark{At: surface.Vec{X: nan}}), "layer PINS, mark 1: found the coordinate NaN m, want at most 1e+08 m"},
-		{mark(Mark{At: surface.Vec{Y: inf}}), "layer PINS, mark 1: found the coordinate +Inf m, want at most 1e+08 m"},
-		{mark(Mark{At: at, Elevation: -inf}), "layer PINS, mark 1: found the elevation -Inf m, want at most 1e+08 m"},
-		{mark(Mark{At: at, Properties: []Property{{"depth_mm", nan}}}), "layer PINS, mark 1, property depth_mm: found NaN, want a finite number"},
-		{mark(Mark{At: at, Properties: []Property{{"depth_mm", at}}}), "layer PINS, mark 1, property depth_mm: found a surface.Vec, want a string, float64, int or bool"},
-		{mark(Mark{At: at, Properties: []Property{{"layer", 1}}}), `layer PINS, mark 1: found the property name "layer", want names that differ, other than layer, text and elevation_m`},
-		{mark(Mark{At: at, Properties: []Property{{"a", 1}, {"a", 2}}}), `layer PINS, mark 1: found the property name "a", want names that differ, other than layer, text and elevation_m`},
+		{mark(Label{At: surface.Vec{X: nan}}), "layer PINS, mark 1: found the coordinate NaN m, want at most 1e+08 m"},
+		{mark(Label{At: surface.Vec{Y: inf}}), "layer PINS, mark 1: found the coordinate +Inf m, want at most 1e+08 m"},
+		{mark(Label{At: at, Elevation: -inf}), "layer PINS, mark 1: found the elevation -Inf m, want at most 1e+08 m"},
+		{mark(Label{At: at, Properties: []Property{{"depth_mm", nan}}}), "layer PINS, mark 1, property depth_mm: found NaN, want a finite number"},
+		{mark(Label{At: at, Properties: []Property{{"depth_mm", at}}}), "layer PINS, mark 1, property depth_mm: found a surface.Vec, want a string, float64, int or bool"},
+		{mark(Label{At: at, Properties: []Property{{"layer", 1}}}), `layer PINS, mark 1: found the property name "layer", want names that differ, other than layer, text and elevation_m`},
+		{mark(Label{At: at, Properties: []Property{{"a", 1}, {"a", 2}}}), `layer PINS, mark 1: found the property name "a", want names that differ, other than layer, text and elevation_m`},
 		{ring(at, at), "layer FLOOR, area 1, ring 1: found 2 places, want at least 3"},
 		{ring(at, surface.Vec{X: 2, Y: 3}, surface.Vec{X: 3, Y: 4}), "layer FLOOR, area 1, ring 1: found a ring without area, want a ring around a piece of floor"},
 		{ring(at, surface.Vec{X: 2}, surface.Vec{X: 3, Y: 4}, at), "layer FLOOR, area 1, ring 1: found the first place again at the end, want each place once"},
@@ -476,7 +476,7 @@ func TestPlansRefused(t *testing.T) {
 }
 
 func TestPlansWithOnePlaceOrNone(t *testing.T) {
-	for _, p := range []Plan{{}, {Layers: []Layer{{Name: "0", Marks: []Mark{{Text: "A"}}}}}} {
+	for _, p := range []Plan{{}, {Layers: []Layer{{Name: "0", Labels: []Label{{Text: "A"}}}}}} {
 		all := groups(t, written(t, WriteDXF, p))
 		zero := 0
 		for i, g := range all {

@@ -29,8 +29,8 @@ func (h *Handover) shareBays() error {
 		areas, volumes = append(areas, b.Fill.FillArea/m.area), append(volumes, b.Fill.Fill/m.volume)
 	}
 	var errAreas, errVolumes error
-	h.bayAreas, errAreas = setout.Shares(whole.FillArea/m.area, areas, 1)
-	h.bayVolumes, errVolumes = setout.Shares(whole.Fill/m.volume, volumes, 2)
+	h.bayAreas, errAreas = setout.Apportion(whole.FillArea/m.area, areas, 1)
+	h.bayVolumes, errVolumes = setout.Apportion(whole.Fill/m.volume, volumes, 2)
 	if h.Unserved.Area == 0 {
 		return errors.Join(errAreas, errVolumes)
 	}
@@ -39,7 +39,7 @@ func (h *Handover) shareBays() error {
 		lacks = append(lacks, v/m.volume)
 	}
 	var errLacks error
-	h.bayLacks, errLacks = setout.Shares(h.Unserved.Volume/m.volume, lacks, 2)
+	h.bayLacks, errLacks = setout.Apportion(h.Unserved.Volume/m.volume, lacks, 2)
 	return errors.Join(errAreas, errVolumes, errLacks)
 }
 
@@ -168,10 +168,10 @@ func (h *Handover) bayLayers() []exchange.Layer {
 	dams, bays := exchange.Layer{Name: "DAMS"}, exchange.Layer{Name: "BAYS"}
 	for _, d := range h.Bays.Dams {
 		dams.Lines = append(dams.Lines, exchange.Line{Points: []surface.Vec{d.From, d.To}, Elevation: z, Properties: []exchange.Property{{Name: "name", Value: d.Name}, {Name: "length_m", Value: d.Length}, {Name: "height_mm", Value: 1000 * d.Height}, {Name: "least_height_mm", Value: 1000 * d.Least}}})
-		dams.Marks = append(dams.Marks, exchange.Mark{At: surface.Vec{X: (d.From.X + d.To.X) / 2, Y: (d.From.Y + d.To.Y) / 2}, Elevation: z, Text: "dam " + d.Name})
+		dams.Labels = append(dams.Labels, exchange.Label{At: surface.Vec{X: (d.From.X + d.To.X) / 2, Y: (d.From.Y + d.To.Y) / 2}, Elevation: z, Text: "dam " + d.Name})
 	}
 	for k, b := range h.Bays.Bays {
-		bays.Marks = append(bays.Marks, exchange.Mark{At: b.At, Elevation: z, Text: "bay " + b.Name + " " + h.bayText(k)})
+		bays.Labels = append(bays.Labels, exchange.Label{At: b.At, Elevation: z, Text: "bay " + b.Name + " " + h.bayText(k)})
 		for i, r := range b.Floor.Regions {
 			part := b.Fill
 			if len(part.Regions) > 0 {

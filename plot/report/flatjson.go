@@ -332,7 +332,7 @@ type bedFlat struct {
 
 // marks adds highs and lows, and the work on them.
 func (r *FlatJSON) marks(j *job.Judged) {
-	for _, m := range j.Work.Marks {
+	for _, m := range j.Work.Spots {
 		out := markFlat{Number: m.Number, At: pt(m.At), Height: math.Abs(m.Off), Beyond: m.Beyond, Area: m.Area, Volume: m.Volume, Passes: m.Passes, Bags: m.Bags, Walls: []float64{}, Beside: []sideFlat{}}
 		for _, w := range m.Walls {
 			out.Walls = append(out.Walls, w.Distance)

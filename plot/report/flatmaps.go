@@ -27,8 +27,8 @@ func Places(j *job.Judged, style unit.Style) []byte {
 	}
 	w.Write(head)
 	num := func(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
-	for i := range j.Work.Marks {
-		m := &j.Work.Marks[i]
+	for i := range j.Work.Spots {
+		m := &j.Work.Spots[i]
 		var walls, named [2]string
 		for k, o := range job.WallsOf(j.Floor, m.At) {
 			walls[k], named[k] = num(o.Distance/size, 3), job.WallShort(o)
@@ -88,14 +88,14 @@ func (f flatMaps) departures() *plot.DepthMap {
 	}
 	// More than a dozen of a kind would hide the floor; the list has them all.
 	drawn := map[bool]int{}
-	for i := range f.Work.Marks {
-		v := &f.Work.Marks[i]
+	for i := range f.Work.Spots {
+		v := &f.Work.Spots[i]
 		if drawn[v.High]++; drawn[v.High] <= 12 {
-			m.Marks = append(m.Marks, plot.Mark{Name: markName(v), At: v.At, Rings: v.Rings})
+			m.Spots = append(m.Spots, plot.Spot{Name: markName(v), At: v.At, Rings: v.Rings})
 		}
 	}
-	if n := len(f.Work.Marks); n > len(m.Marks) {
-		m.Note = fmt.Sprintf("The %d largest of %d places are outlined; the list has them all", len(m.Marks), n)
+	if n := len(f.Work.Spots); n > len(m.Spots) {
+		m.Note = fmt.Sprintf("The %d largest of %d places are outlined; the list has them all", len(m.Spots), n)
 	}
 	return m
 }
@@ -124,11 +124,11 @@ func (f flatMaps) edgeMap(e job.Laid) *plot.DepthMap {
 		Floor:   f.Floor, Target: f.Plane, Units: f.style, Departure: true,
 	}
 	for k, w := range e.Worst {
-		m.Marks = append(m.Marks, plot.Mark{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, f.style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
+		m.Spots = append(m.Spots, plot.Spot{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, f.style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
 	}
 	if e.Swing > 0 {
 		m.Note += "; where it says rocks, the straightedge sits on a hump: press one end down and the other lifts " + fine(e.Swing, f.style)
-		m.Marks = append(m.Marks, plot.Mark{Name: "rocks", At: e.Rock.LowAt, Lines: [][2]surface.Vec{{e.Rock.From, e.Rock.To}}})
+		m.Spots = append(m.Spots, plot.Spot{Name: "rocks", At: e.Rock.LowAt, Lines: [][2]surface.Vec{{e.Rock.From, e.Rock.To}}})
 	}
 	return m
 }

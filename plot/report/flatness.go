@@ -16,7 +16,7 @@ import (
 )
 
 // markName is the name of a place on the map and in the list.
-func markName(m *flatness.Mark) string {
+func markName(m *flatness.Spot) string {
 	if m.High {
 		return fmt.Sprintf("H%d", m.Number)
 	}
@@ -24,7 +24,7 @@ func markName(m *flatness.Mark) string {
 }
 
 // taskOf returns the work at a place.
-func taskOf(m *flatness.Mark) string {
+func taskOf(m *flatness.Spot) string {
 	switch {
 	case m.High && m.Passes == 1:
 		return "grind, 1 pass"
@@ -42,7 +42,7 @@ func addMarks(j *job.Judged, style unit.Style, rows *facts) {
 		return
 	}
 	w := j.Work
-	if len(w.Marks)+w.Small == 0 {
+	if len(w.Spots)+w.Small == 0 {
 		if j.LevelLack().In(style) != "" {
 			rows.add("To do", "nothing at the shots: each is within %s of the plane", fine(j.Tol, style))
 			return
@@ -152,7 +152,7 @@ func addRaised(j *job.Judged, style unit.Style, rows *facts) {
 
 // lists reports whether highs and lows make a table.
 func lists(j *job.Judged) bool {
-	if j.Floor == nil || len(j.Work.Marks) == 0 {
+	if j.Floor == nil || len(j.Work.Spots) == 0 {
 		return false
 	}
 	w := j.Work
@@ -462,11 +462,11 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 		more = append(more, survey.Plural(figures, "line")+" of figures")
 	}
 	if lists(j) {
-		n := min(len(j.Work.Marks), mostFlatPlaces, room-2) // blank line, head
+		n := min(len(j.Work.Spots), mostFlatPlaces, room-2) // blank line, head
 		if n > 0 {
 			rows = append(rows, AnswerRow{table: placesInShort(j, n, style)})
 		}
-		if n = len(j.Work.Marks) - max(0, n); n > 0 {
+		if n = len(j.Work.Spots) - max(0, n); n > 0 {
 			more = append(more, survey.Plural(n, "place"))
 		}
 	}

@@ -13,15 +13,15 @@ import (
 // m³ of whole last digits as shown. They add up to need, and need plus up to the order, to
 // the last digit. The net volume keeps its nearest figure, which is also shown elsewhere;
 // the difference goes to the largest of the others.
-func shownLines(w *job.Filled, u unit.Style) (lines []order.Line, need, up order.Line) {
+func shownLines(w *job.Filled, u unit.Style) (lines []order.Item, need, up order.Item) {
 	per := 0.01
 	if u.Imperial {
 		per *= order.CubicYard
 	}
 	digits := func(v float64) float64 { return math.Round(v / per) }
-	need, up = order.Line{Name: "Needed", Volume: w.Takeoff.Need}, w.Delivery.Rounding
+	need, up = order.Item{Name: "Needed", Volume: w.Takeoff.Need}, w.Delivery.Rounding
 	var parts []float64
-	for _, l := range w.Takeoff.Lines {
+	for _, l := range w.Takeoff.Items {
 		if l.Volume != 0 {
 			lines, parts = append(lines, l), append(parts, l.Volume/per)
 		}
@@ -44,7 +44,7 @@ func shownLines(w *job.Filled, u unit.Style) (lines []order.Line, need, up order
 	} else {
 		whole = need.Volume / per
 	}
-	shares, err := setout.Shares(whole, parts, 0)
+	shares, err := setout.Apportion(whole, parts, 0)
 	if err != nil {
 		return lines, need, up // unrounded: a volume that cannot be divided was refused before
 	}

@@ -28,11 +28,11 @@ func TestShownLinesAddUp(t *testing.T) {
 				most = 40
 			}
 			v := rapid.Float64Range(0.0001, most).Draw(t, "volume")
-			w.Takeoff.Lines = append(w.Takeoff.Lines, order.Line{Name: string(rune('A' + i)), Volume: v})
+			w.Takeoff.Items = append(w.Takeoff.Items, order.Item{Name: string(rune('A' + i)), Volume: v})
 			w.Takeoff.Need += v
 		}
 		w.Delivery.Volume = math.Ceil(w.Takeoff.Need/(25*per)) * 25 * per
-		w.Delivery.Rounding = order.Line{Name: "Rounded up", Volume: w.Delivery.Volume - w.Takeoff.Need}
+		w.Delivery.Rounding = order.Item{Name: "Rounded up", Volume: w.Delivery.Volume - w.Takeoff.Need}
 		lines, need, up := shownLines(w, u)
 		whole := func(v float64) float64 {
 			if d := v / per; math.Abs(d-math.Round(d)) > 1e-6 {
@@ -43,8 +43,8 @@ func TestShownLinesAddUp(t *testing.T) {
 		sum := 0.0
 		for i, l := range lines {
 			sum += whole(l.Volume)
-			if math.Abs(l.Volume-w.Takeoff.Lines[i].Volume) > 2*per {
-				t.Fatalf("%s: %g shown for %g", l.Name, l.Volume, w.Takeoff.Lines[i].Volume)
+			if math.Abs(l.Volume-w.Takeoff.Items[i].Volume) > 2*per {
+				t.Fatalf("%s: %g shown for %g", l.Name, l.Volume, w.Takeoff.Items[i].Volume)
 			}
 		}
 		if sum != whole(need.Volume) || sum+whole(up.Volume) != math.Round(w.Delivery.Volume/per) || up.Volume < -1e-9 {
@@ -61,10 +61,10 @@ func TestShownLinesAddUp(t *testing.T) {
 func TestNetIsShownAlikeEverywhere(t *testing.T) {
 	w := &job.Filled{}
 	for _, v := range []float64{7.3163, 0.1123, 0.1733, 0.3801, 0.0763, 0.25, 0.1754} {
-		w.Takeoff.Lines = append(w.Takeoff.Lines, order.Line{Name: "line", Volume: v})
+		w.Takeoff.Items = append(w.Takeoff.Items, order.Item{Name: "line", Volume: v})
 		w.Takeoff.Need += v
 	}
-	w.Delivery.Volume, w.Delivery.Rounding = 8.5, order.Line{Name: "Rounded up", Volume: 8.5 - w.Takeoff.Need}
+	w.Delivery.Volume, w.Delivery.Rounding = 8.5, order.Item{Name: "Rounded up", Volume: 8.5 - w.Takeoff.Need}
 	lines, need, up := shownLines(w, unit.Style{})
 	if got := (unit.Style{}).Volume(lines[0].Volume); got != "7.32 m³" || math.Abs(need.Volume-8.48) > 1e-9 || math.Abs(up.Volume-0.02) > 1e-9 {
 		t.Errorf("net %s, needed %g, rounded up %g", got, need.Volume, up.Volume)
@@ -72,8 +72,8 @@ func TestNetIsShownAlikeEverywhere(t *testing.T) {
 	sum := 0.0
 	for i, l := range lines {
 		sum += l.Volume
-		if math.Abs(l.Volume-w.Takeoff.Lines[i].Volume) > 0.0101 {
-			t.Errorf("line %d: %g shown for %g", i+1, l.Volume, w.Takeoff.Lines[i].Volume)
+		if math.Abs(l.Volume-w.Takeoff.Items[i].Volume) > 0.0101 {
+			t.Errorf("line %d: %g shown for %g", i+1, l.Volume, w.Takeoff.Items[i].Volume)
 		}
 	}
 	if math.Abs(sum-8.48) > 1e-9 {

@@ -47,15 +47,15 @@ func (h *Handover) plan() exchange.Plan {
 	shots := exchange.Layer{Name: "SHOTS"}
 	for _, r := range h.Floor.Regions {
 		for _, s := range r.Shots {
-			shots.Marks = append(shots.Marks, h.shotMark(s, f.Target))
+			shots.Labels = append(shots.Labels, h.shotMark(s, f.Target))
 		}
 	}
 	finished := exchange.Layer{Name: "FINISHED-FLOOR"}
 	for _, s := range h.Survey.Finished {
-		finished.Marks = append(finished.Marks, exchange.Mark{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name, Properties: []exchange.Property{{Name: "code", Value: s.Code}}})
+		finished.Labels = append(finished.Labels, exchange.Label{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name, Properties: []exchange.Property{{Name: "code", Value: s.Code}}})
 	}
 	layers := []exchange.Layer{outline, voids, steps, major, minor, shots, finished}
-	if l := h.drainLayer(); len(l.Marks) > 0 {
+	if l := h.drainLayer(); len(l.Labels) > 0 {
 		layers = append(layers, l)
 	}
 	drawn := exchange.Metre
@@ -84,7 +84,7 @@ func (h *Handover) drainLayer() exchange.Layer {
 			z = d.Z
 		}
 		falls := to != nil && to.Place != nil && v == surface.Vec{X: to.Place.X, Y: to.Place.Y}
-		l.Marks = append(l.Marks, exchange.Mark{At: v, Elevation: z, Text: d.Name, Properties: []exchange.Property{{Name: "code", Value: d.Code}, {Name: "target_falls_to", Value: falls}}})
+		l.Labels = append(l.Labels, exchange.Label{At: v, Elevation: z, Text: d.Name, Properties: []exchange.Property{{Name: "code", Value: d.Code}, {Name: "target_falls_to", Value: falls}}})
 	}
 	return l
 }
@@ -97,8 +97,8 @@ func (h *Handover) top() float64 {
 	return math.NaN()
 }
 
-func (h *Handover) shotMark(s survey.Point, target surface.Plane) exchange.Mark {
+func (h *Handover) shotMark(s survey.Point, target surface.Plane) exchange.Label {
 	at := surface.Vec{X: s.X, Y: s.Y}
 	depth := target.Elevation(at) - s.Z
-	return exchange.Mark{At: at, Elevation: s.Z, Text: h.Style.Depth(depth), Properties: []exchange.Property{{Name: "name", Value: s.Name}, {Name: "depth_mm", Value: 1000 * depth}}}
+	return exchange.Label{At: at, Elevation: s.Z, Text: h.Style.Depth(depth), Properties: []exchange.Property{{Name: "name", Value: s.Name}, {Name: "depth_mm", Value: 1000 * depth}}}
 }

@@ -188,7 +188,7 @@ func (h *Handover) histogram() *plot.Histogram {
 		limits[i] = from + float64(i)*step
 	}
 	shares := make([]float64, n)
-	for _, b := range h.Floor.To(f.Target, limits).Bands {
+	for _, b := range h.Floor.FillTo(f.Target, limits).Bands {
 		if i := int(math.Round((b.From - from) / step)); i >= 0 && i < n {
 			shares[i] += b.Area / f.Area
 		}
@@ -232,7 +232,7 @@ func (h *Handover) afterSection() sheet.Section {
 	}
 	s := sheet.Section{Title: "After the pour", Text: []string{Verdict(j, h.Style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
 	s.Tables = append(s.Tables, whatTable("What", "Measured", flatRows(j, h.Style, true)))
-	if len(j.Work.Marks) > 0 {
+	if len(j.Work.Spots) > 0 {
 		s.Tables = append(s.Tables, placesTable(j, h.Style).Pick("Place", "From two walls", "From plane", "Area", "Volume", "To do", "Done"))
 	}
 	s.Pictures = afterPictures(j, h.Style)

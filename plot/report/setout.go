@@ -254,7 +254,7 @@ func (h *Handover) settingLayers() []exchange.Layer {
 	if h.Pins != nil {
 		l := exchange.Layer{Name: "PINS"}
 		for _, p := range h.Pins.Pins {
-			l.Marks = append(l.Marks, exchange.Mark{At: p.At, Elevation: p.Floor + p.Height, Text: p.Name + " " + h.Mark(p), Properties: []exchange.Property{
+			l.Labels = append(l.Labels, exchange.Label{At: p.At, Elevation: p.Floor + p.Height, Text: p.Name + " " + h.Mark(p), Properties: []exchange.Property{
 				{Name: "name", Value: p.Name}, {Name: "room", Value: p.Room}, {Name: "wall", Value: p.Wall}, {Name: "floor_m", Value: p.Floor}, {Name: "depth_mm", Value: 1000 * p.Depth}, {Name: "height_mm", Value: 1000 * p.Height}}})
 		}
 		out = append(out, l)
@@ -266,7 +266,7 @@ func (h *Handover) settingLayers() []exchange.Layer {
 		}
 		c := exchange.Layer{Name: "CHAIRS"}
 		for _, k := range h.Bars.Chairs {
-			c.Marks = append(c.Marks, exchange.Mark{At: k.At, Elevation: math.NaN(), Text: h.Style.Depth(k.Height), Properties: []exchange.Property{{Name: "height_mm", Value: 1000 * k.Height}}})
+			c.Labels = append(c.Labels, exchange.Label{At: k.At, Elevation: math.NaN(), Text: h.Style.Depth(k.Height), Properties: []exchange.Property{{Name: "height_mm", Value: 1000 * k.Height}}})
 		}
 		out = append(out, l, c)
 	}

@@ -128,7 +128,7 @@ func TestChangeOfLevel(t *testing.T) {
 // A high and a low, in feet: 1/8 in are 3.175 mm, 10 ft² are 0.929 m². What is too small for
 // its digits is not written as 0.
 func TestPlacesAreListedOnce(t *testing.T) {
-	j := &job.Judged{Work: flatness.Work{Marks: []flatness.Mark{
+	j := &job.Judged{Work: flatness.Work{Spots: []flatness.Spot{
 		{Number: 1, High: true, At: surface.Vec{X: 3.048, Y: 6.096}, Off: 0.003175, Area: 0.92903, Volume: 0.00001, Passes: 2},
 		{Number: 2, At: surface.Vec{}, Off: -0.003175, Area: 0.001, Volume: 0.1, Bags: 1},
 	}}}

@@ -102,7 +102,7 @@ func (h *Handover) plantRows(l *ledger, u measures) {
 		return
 	}
 	line := func(name string) float64 {
-		for _, o := range t.Lines {
+		for _, o := range t.Items {
 			if o.Name == name {
 				return o.Volume / u.volume
 			}

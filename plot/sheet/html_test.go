@@ -43,7 +43,7 @@ func demoMap(t testing.TB, u unit.Style) *plot.DepthMap {
 
 // demoRecord uses every field of a record.
 func demoRecord(m *plot.DepthMap) Record {
-	fill := m.Floor.To(m.Target, nil)
+	fill := m.Floor.FillTo(m.Target, nil)
 	u := m.Units
 	quantities := table.Table{
 		Title:   "Fill by region",

@@ -329,7 +329,7 @@ func measure(found []Finding, f *surface.Floor) {
 	}
 	level := surface.Horizontal(f.Data.Shots[0].Z)
 	net := func(f *surface.Floor) float64 {
-		v := f.To(level, nil)
+		v := f.FillTo(level, nil)
 		return v.Fill - v.Cut
 	}
 	before := net(f)

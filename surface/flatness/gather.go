@@ -169,12 +169,12 @@ func LayAlongRuns(runs []survey.Run, l Laying) (Straightedge, string, error) {
 
 // Reading returns the max departure, up or down, of the floor and plane that d was computed
 // for, with the share of the area within a limit.
-func (d Departures) Reading(floor *surface.Floor, target surface.Plane) Reading {
+func (d Deviations) Reading(floor *surface.Floor, target surface.Plane) Reading {
 	r := Reading{Value: math.Abs(d.Highest), From: d.HighestAt, To: d.HighestAt}
 	if low := math.Abs(d.Lowest); low > r.Value {
 		r.Value, r.From, r.To = low, d.LowestAt, d.LowestAt
 	}
-	r.Share = func(limit float64) float64 { return Depart(floor, target, limit).Within }
+	r.Share = func(limit float64) float64 { return DeviationsFrom(floor, target, limit).Within }
 	return r
 }
 
@@ -188,7 +188,7 @@ func Shares(floor *surface.Floor, plane surface.Plane, from, step float64, n int
 	for i := 1; i < n; i++ {
 		levels = append(levels, -(from + step*float64(n-i))) // depths, ascending
 	}
-	f := floor.To(plane, levels)
+	f := floor.FillTo(plane, levels)
 	out := make([]float64, n)
 	for _, b := range f.Bands {
 		i := int(math.Floor((-(b.From+b.To)/2 - from) / step))

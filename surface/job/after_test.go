@@ -109,10 +109,10 @@ func TestDeparturesFromTheTarget(t *testing.T) {
 	near(t, "to fill", j.Work.Fill, 0.003)
 	near(t, "area to grind", j.Work.GrindArea, 6)
 	near(t, "area to fill", j.Work.FillArea, 6)
-	if len(j.Work.Marks) != 2 || !j.Work.Marks[0].High || j.Work.Marks[1].High {
-		t.Fatalf("%+v, want a high and a low", j.Work.Marks)
+	if len(j.Work.Spots) != 2 || !j.Work.Spots[0].High || j.Work.Spots[1].High {
+		t.Fatalf("%+v, want a high and a low", j.Work.Spots)
 	}
-	near(t, "the high is at the east wall", j.Work.Marks[0].At.X, 8)
+	near(t, "the high is at the east wall", j.Work.Spots[0].At.X, 8)
 	// The usual tolerance is 3 mm, 1/8 in on a floor shot in feet (common practice, no source).
 	near(t, "usual tolerance", solved(t, afterJob(""), asPoured(1, flat(0))).Judged.Tol, 0.003)
 }
@@ -121,7 +121,7 @@ func TestDeparturesFromTheTarget(t *testing.T) {
 func TestBagsAndPassesOfTheRemedy(t *testing.T) {
 	t.Parallel()
 	r := solved(t, afterJob("tolerance = \"3mm\"\nbag-yield = \"2L\"\ngrind-pass = \"0.5mm\"\n"), asPoured(0.5, func(x, _ float64) float64 { return 0.001 * (x - 4) }))
-	m := r.Judged.Work.Marks
+	m := r.Judged.Work.Spots
 	if len(m) != 2 || m[0].Passes != 2 || m[1].Bags != 2 {
 		t.Errorf("%+v, want 2 passes and 2 bags of 2 L for 3", m)
 	}

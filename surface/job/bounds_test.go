@@ -180,7 +180,7 @@ func TestPassOfAGrinder(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if m := got.Work.Marks; len(m) != 1 || m[0].Passes != passes {
+		if m := got.Work.Spots; len(m) != 1 || m[0].Passes != passes {
 			t.Errorf("shot in %s: %+v, want one high of %d passes", u, m, passes)
 		}
 	}

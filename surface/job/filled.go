@@ -52,9 +52,9 @@ type bagOrder struct {
 }
 
 // Lines returns the lines of the take-off that are not zero, and the rounding up.
-func (w *Filled) Lines() []order.Line {
-	var out []order.Line
-	for _, l := range w.Takeoff.Lines {
+func (w *Filled) Lines() []order.Item {
+	var out []order.Item
+	for _, l := range w.Takeoff.Items {
 		if l.Volume != 0 {
 			out = append(out, l)
 		}

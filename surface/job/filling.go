@@ -107,7 +107,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 		return nil, err
 	}
 	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.Steps{US: style.Imperial, Finest: style.Step()}.Limits(floor, plane), Finish: target.finish, Falling: target.falling}
-	w.Fill = floor.To(plane, w.Levels)
+	w.Fill = floor.FillTo(plane, w.Levels)
 	listed := func(bands []surface.Band) []surface.Band {
 		const none = 1e-9 // fraction of the area: rounding error at a limit
 		return slices.DeleteFunc(bands, func(b surface.Band) bool { return b.Area <= none*w.Fill.Area })
@@ -118,7 +118,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	own := unit.Style{Imperial: s.Unit.Imperial()}
 	w.Bands = w.Fill.Bands
 	if own != style {
-		w.Bands = listed(floor.To(plane, surface.Steps{US: own.Imperial, Finest: own.Step()}.Limits(floor, plane)).Bands)
+		w.Bands = listed(floor.FillTo(plane, surface.Steps{US: own.Imperial, Finest: own.Step()}.Limits(floor, plane)).Bands)
 	}
 	if w.Mix, err = f.mix(w.Fill, own.Imperial); err != nil {
 		return nil, err

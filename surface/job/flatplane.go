@@ -21,14 +21,14 @@ func (f *judging) measurePlane(j *Judged, us bool) error {
 	if err := f.choosePlane(j); err != nil {
 		return err
 	}
-	j.Off = flatness.Depart(j.Floor, j.Plane, j.Tol)
+	j.Off = flatness.DeviationsFrom(j.Floor, j.Plane, j.Tol)
 	j.Shots, j.Near = flatness.CountShots(j.Floor, j.Plane, j.Tol)
-	j.Area = j.Floor.To(j.Plane, nil).Area
+	j.Area = j.Floor.FillTo(j.Plane, nil).Area
 	rates, err := f.rates(us)
 	if err != nil {
 		return err
 	}
-	work, err := flatness.Marks(j.Floor, j.Plane, j.Tol, rates)
+	work, err := flatness.FindSpots(j.Floor, j.Plane, j.Tol, rates)
 	if err != nil {
 		return err
 	}

@@ -26,7 +26,7 @@ type Judged struct {
 	Near     int            // number of shots within the tolerance of the plane
 	Plane    surface.Plane
 	Fitted   bool // the plane is a least-squares fit to the floor
-	Off      flatness.Departures
+	Off      flatness.Deviations
 	Area     float64 // m²
 	Tol      float64
 	Verdicts []flatness.Verdict

@@ -213,7 +213,7 @@ func TestDemoByItsOutline(t *testing.T) {
 	}
 	near(t, "bays together", bays, r.Filled.Fill.Fill)
 	lines := 0.0
-	for _, l := range r.Takeoff.Lines {
+	for _, l := range r.Takeoff.Items {
 		lines += l.Volume
 	}
 	near(t, "lines together", lines, r.Takeoff.Need)

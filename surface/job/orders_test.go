@@ -18,12 +18,12 @@ func hallOf(depth float64) fstest.MapFS {
 
 func lineOf(t *testing.T, r *Result, name string) float64 {
 	t.Helper()
-	for _, l := range r.Takeoff.Lines {
+	for _, l := range r.Takeoff.Items {
 		if l.Name == name {
 			return l.Volume
 		}
 	}
-	t.Fatalf("no line %q in %+v", name, r.Takeoff.Lines)
+	t.Fatalf("no line %q in %+v", name, r.Takeoff.Items)
 	return 0
 }
 

@@ -143,7 +143,7 @@ const mostlyThin = 0.9
 
 // thinFill finds where the fill is thinner than concrete is usually laid.
 func (w *Filled) thinFill() {
-	for _, b := range poured(w.Floor.To(w.Fill.Target, []float64{0, order.ConcreteLeast})) {
+	for _, b := range poured(w.Floor.FillTo(w.Fill.Target, []float64{0, order.ConcreteLeast})) {
 		if b.From >= 0 && b.To <= order.ConcreteLeast {
 			w.Thin.Area, w.Thin.Volume = w.Thin.Area+b.Area, w.Thin.Volume+b.Volume
 		}
@@ -196,7 +196,7 @@ func (w *Filled) inBags() error {
 	}
 	w.Bag = &bagOrder{bag, bags, name}
 	w.Bags = []string{fmt.Sprintf("%s of %s for %s; too little for a truck", survey.Plural(bags.Count, "bag"), name, u.Volume(w.Takeoff.Need))}
-	w.Delivery = order.Delivery{Rounding: order.Line{Name: "Rounded up", Volume: bags.Spare, How: unit.Textf("to whole bags of %s", yield)}}
+	w.Delivery = order.Delivery{Rounding: order.Item{Name: "Rounded up", Volume: bags.Spare, How: unit.Textf("to whole bags of %s", yield)}}
 	w.Mix.Order = 0
 	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the bag decides. An order step or a truck given orders it from a plant", u.Volume(order.BagsBelow), yield).About(survey.AboutOrder))
 	return nil

@@ -89,7 +89,7 @@ func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
 	if b.Fill.Fill == 0 {
 		return 0, 0, nil
 	}
-	f := floorOf(b.Floor, b.Floor.To(h.Filled.Fill.Target, order.Limits(h.Service.Materials)))
+	f := floorOf(b.Floor, b.Floor.FillTo(h.Filled.Fill.Target, order.Limits(h.Service.Materials)))
 	service, err := order.Serve(f.Bands, h.Service.Materials)
 	if err != nil {
 		return 0, 0, err

@@ -144,7 +144,7 @@ const poundMass = 0.45359237 // kg
 
 // bands cuts the fill at levels of depth, m.
 func (h *Result) bands(levels []float64) order.Floor {
-	return floorOf(h.Floor, h.Floor.To(h.Filled.Fill.Target, levels))
+	return floorOf(h.Floor, h.Floor.FillTo(h.Filled.Fill.Target, levels))
 }
 
 // serve finds the material for each depth, and how much of each to order.

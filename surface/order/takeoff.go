@@ -129,8 +129,8 @@ const (
 	Priming    = "Priming"
 )
 
-// Line is one item of an order.
-type Line struct {
+// Item is one line of an order.
+type Item struct {
 	Name   string
 	Volume float64 // m³
 	How    unit.Text
@@ -139,13 +139,13 @@ type Line struct {
 // Takeoff is what a floor takes, line by line.
 type Takeoff struct {
 	Floor Floor // with defaults
-	Lines []Line
-	Need  float64 // m³: the sum of the lines, before rounding
+	Items []Item
+	Need  float64 // m³: the sum of the items, before rounding
 	Notes []survey.Note
 }
 
 // Takeoff adds up what f takes: the net volume, the additions for a rough floor and a high
-// finish, an allowance on these three, and the mix left in the pump. Every line is present,
+// finish, an allowance on these three, and the mix left in the pump. Every item is present,
 // even if it is zero.
 func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	f, err := f.checked()
@@ -164,7 +164,7 @@ func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	}
 	t := Takeoff{Floor: f}
 	add := func(name string, v float64, how string, args ...any) float64 {
-		t.Lines = append(t.Lines, Line{name, v, unit.Textf(how, args...)})
+		t.Items = append(t.Items, Item{name, v, unit.Textf(how, args...)})
 		t.Need += v
 		return v
 	}
@@ -223,7 +223,7 @@ func UsualTruck(us bool) float64 {
 // Delivery is an order of ready-mixed concrete in truck loads.
 type Delivery struct {
 	Volume   float64 // m³ to order, whole steps
-	Rounding Line    // what rounding up added
+	Rounding Item    // what rounding up added
 	Trucks   int
 	Full     float64 // m³ of every truck except the last: whole steps
 	Last     float64 // m³ of the last truck
@@ -244,7 +244,7 @@ func (p Plant) Deliver(need float64) (Delivery, error) {
 	}
 	steps, full := wholes(need/p.Step), math.Floor(p.Truck/p.Step+hair)
 	d := Delivery{Volume: steps * p.Step, Full: full * p.Step}
-	d.Rounding = Line{"Rounded up", d.Volume - need, unit.Textf("to whole steps of %s", unit.Volume(p.Step))}
+	d.Rounding = Item{"Rounded up", d.Volume - need, unit.Textf("to whole steps of %s", unit.Volume(p.Step))}
 	if trucks := math.Ceil(steps / full); trucks > 0 {
 		if trucks > 1e6 {
 			return Delivery{}, refuse("volume", fmt.Sprintf("%.0f m³, %.0f truck loads", need, trucks), "no more than a million: are the units of the survey and the target right?")

@@ -62,14 +62,14 @@ func TestEveryLossIsALine(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []float64{2, 0.041, 0.060, 0.10505, 0.0392699081699, 0.1, 0.02}
-	if len(got.Lines) != len(want) {
-		t.Fatalf("%d lines, want %d", len(got.Lines), len(want))
+	if len(got.Items) != len(want) {
+		t.Fatalf("%d lines, want %d", len(got.Items), len(want))
 	}
-	for i, l := range got.Lines {
+	for i, l := range got.Items {
 		near(t, l.Name, l.Volume, want[i])
 	}
 	near(t, "need", got.Need, 2.3653199081699)
-	if how := got.Lines[4].How.String(); how != "π/4 × bore² × length: 50 mm bore, 20.000 m" {
+	if how := got.Items[4].How.String(); how != "π/4 × bore² × length: 50 mm bore, 20.000 m" {
 		t.Errorf("the line says %q", how)
 	}
 }
@@ -84,7 +84,7 @@ func TestThinLayersInInches(t *testing.T) {
 			t.Fatal(err)
 		}
 		u := unit.Style{Imperial: imperial}
-		if rough, high := got.Lines[1].How.In(u), got.Lines[2].How.In(u); rough != want[0] || high != want[1] {
+		if rough, high := got.Items[1].How.In(u), got.Items[2].How.In(u); rough != want[0] || high != want[1] {
 			t.Errorf("the lines say %q and %q, want %q", rough, high, want)
 		}
 	}
@@ -97,7 +97,7 @@ func TestPercentIsWritten(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if how := got.Lines[3].How.String(); !strings.HasPrefix(how, want) {
+		if how := got.Items[3].How.String(); !strings.HasPrefix(how, want) {
 			t.Errorf("%g is written %q, want %q", allowance, how, want)
 		}
 		if allowance > 0.25 && !strings.Contains(words(got.Notes, survey.Warning), "allowance: 29 % is") {
@@ -113,16 +113,16 @@ func TestConcreteInAHundredFeetOfHose(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if v := got.Lines[4].Volume / CubicYard; math.Abs(v-want) > 0.0005 {
+		if v := got.Items[4].Volume / CubicYard; math.Abs(v-want) > 0.0005 {
 			t.Errorf("100 ft of %g in holds %.4f yd³, want %.3f", bore, v, want)
 		}
-		near(t, "hopper by default", got.Lines[5].Volume, CubicYard/4)
+		near(t, "hopper by default", got.Items[5].Volume, CubicYard/4)
 	}
 	got, err := Floor{Net: 1, Area: 10}.Takeoff(Losses{Bore: 0.05, Length: 30})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "hopper by default in metres", got.Lines[5].Volume, 0.2)
+	near(t, "hopper by default in metres", got.Items[5].Volume, 0.2)
 }
 
 func TestTrucksCarryWholeSteps(t *testing.T) {

@@ -145,7 +145,7 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 		return Bars{}, err
 	}
 	d := r.Size.Diameter
-	fill := f.To(target, nil)
+	fill := f.FillTo(target, nil)
 	third := r.Top == 0 && fill.FillArea > 0
 	if third {
 		r.Top = max(fill.Fill/fill.FillArea/3-d, usual(r.US, 0.02, 0.75*inch))
@@ -165,7 +165,7 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 			return Bars{}, followed(q.name, unit.Textf("%s, %.0f lines on a floor of %s", unit.Distance(q.metres), n, unit.Distance(w)), unit.Textf("%s", atLeast(w/mostLines)))
 		}
 	}
-	l := layer{floor: f, target: target, ground: f.Ground(), rules: r}
+	l := layer{floor: f, target: target, ground: f.Locators(), rules: r}
 	l.out.Rules, l.out.Notes = r, hull(f)
 	if third {
 		l.note(survey.Assumed, "the top of the upper bars is %s below the target, in the upper third of the mean depth", unit.Depth(r.Top))
@@ -202,7 +202,7 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 type layer struct {
 	floor  *surface.Floor
 	target surface.Plane
-	ground surface.Ground
+	ground surface.Locators
 	rules  BarRules
 	bars   int     // pieces, including those beyond mostBars, which are not laid
 	stands int     // chairs, likewise

@@ -102,7 +102,7 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	}
 	along := longDirection(f)
 	sweep := f.Sweep(target, along)
-	out := Bays{Fill: f.To(target, nil)}
+	out := Bays{Fill: f.FillTo(target, nil)}
 	if out.Fill.Greatest <= same {
 		return Bays{}, refuse("bays", "nothing to fill", "a floor that is below the target")
 	}
@@ -149,7 +149,7 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	}
 	fills := make([]surface.Fill, len(parts.Pieces))
 	for i, p := range parts.Pieces {
-		fills[i] = p.To(target, nil)
+		fills[i] = p.FillTo(target, nil)
 	}
 	order := newWalk(parts, exit, func(i int) bool { return fills[i].Greatest > same })
 	out.fill(parts, order.placing, fills, target, placed)

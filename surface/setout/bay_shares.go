@@ -8,7 +8,7 @@ import (
 	"pourplane/surface/internal/sum"
 )
 
-// Shares rounds parts to a number of decimals, 0 to 9, so that they add up to the rounded
+// Apportion rounds parts to a number of decimals, 0 to 9, so that they add up to the rounded
 // total to the last digit. Each is rounded down and the remainder goes to those that lost
 // most, of equal ones to the larger, then to the earlier. (The method of largest remainders,
 // known from Hamilton's apportionment of seats.) No part changes by a whole last digit or
@@ -16,7 +16,7 @@ import (
 //
 // Errors are [*survey.Error]: a part or total that is negative or not finite, parts that do
 // not sum to the total within a hundredth of the last digit.
-func Shares(total float64, parts []float64, decimals int) ([]float64, error) {
+func Apportion(total float64, parts []float64, decimals int) ([]float64, error) {
 	if decimals < 0 || decimals > 9 {
 		return nil, refuse("decimals", fmt.Sprint(decimals), "0 to 9")
 	}

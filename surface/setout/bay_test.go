@@ -378,11 +378,11 @@ func TestDemoHall(t *testing.T) {
 		t.Errorf("%d bays, %d dams, notes %q; want 1, none, and that one side needs no fill", len(b.Bays), len(b.Dams), texts(b.Notes))
 	}
 	closeTo(t, "north of it", b.Bays[0].Fill.Area, 192*foot*foot, 1e-9)
-	closeTo(t, "fill", b.Bays[0].Fill.Fill, f.To(low, nil).Fill, 1e-12)
+	closeTo(t, "fill", b.Bays[0].Fill.Fill, f.FillTo(low, nil).Fill, 1e-12)
 
 	_, greatest = f.Depths(surface.Horizontal(0))
 	target := surface.Horizontal(0.2 - greatest)
-	whole := f.To(target, nil)
+	whole := f.FillTo(target, nil)
 	b, err = CutBays(f, target, alongStep)
 	if err != nil {
 		t.Fatal(err)

@@ -15,7 +15,7 @@ import (
 
 func TestBaysLieInOneRegion(t *testing.T) {
 	f := hallWithPit(t)
-	whole := f.To(level, nil)
+	whole := f.FillTo(level, nil)
 	door := surface.Vec{X: 0, Y: 2}
 	type bay struct{ area, fill float64 }
 	for _, c := range []struct {
@@ -209,7 +209,7 @@ func TestRandomBays(t *testing.T) {
 			refused++
 			t.Skip(err.Error())
 		}
-		whole := f.To(level, nil)
+		whole := f.FillTo(level, nil)
 		r := BayRules{Width: 1 + 4*rng.Float64(), Exit: surface.Vec{X: 10 * rng.Float64(), Y: 0}, HasExit: true}
 		if rng.IntN(2) == 0 {
 			r.Width, r.Most = 0, whole.Fill*(0.05+0.6*rng.Float64())
@@ -235,7 +235,7 @@ func TestRandomBays(t *testing.T) {
 		if !strings.Contains(texts(b.Notes), "way out of its own") {
 			reachable(t, f, b)
 		}
-		shown, err := Shares(whole.Fill, got, 3)
+		shown, err := Apportion(whole.Fill, got, 3)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -52,7 +52,7 @@ func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 			if v < 9.9999 || v > 10.0001 {
 				v = 10 + 1.2*(v-10)/math.Abs(v-10)*0.0001
 			}
-			_, err := Shares(10, []float64{v - 4, 4}, 2)
+			_, err := Apportion(10, []float64{v - 4, 4}, 2)
 			return err
 		}},
 	} {

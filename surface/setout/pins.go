@@ -117,7 +117,7 @@ func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
 	if along > mostPins {
 		return Pins{}, followed(PartWallPinSpacing, unit.Textf("%s, about %.0f pins along walls of %s", unit.Distance(r.WallSpacing), along, unit.Distance(f.Perimeter)), unit.Textf("%s", atLeast(r.WallSpacing*along/mostPins)))
 	}
-	s := setter{floor: f, target: target, rules: r, ground: f.Ground()}
+	s := setter{floor: f, target: target, rules: r, ground: f.Locators()}
 	s.out.Rules, s.out.Notes = r, hull(f)
 	if usual, _ := given.filled(); usual.Spacing != r.Spacing || usual.WallSpacing != r.WallSpacing {
 		s.out.Notes = append(s.out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "pins: %s apart, %s along the walls; at the usual %s there would be more than %d", unit.Distance(r.Spacing), unit.Distance(r.WallSpacing), unit.Distance(usual.Spacing), mostPins))
@@ -197,7 +197,7 @@ type setter struct {
 	floor   *surface.Floor
 	target  surface.Plane
 	rules   PinRules
-	ground  surface.Ground
+	ground  surface.Locators
 	columns int // of the previous rooms
 	out     Pins
 }

@@ -36,7 +36,7 @@ func Shallow(f *surface.Floor, target surface.Plane, need float64) (Thin, error)
 	if least, _ := f.Depths(target); least >= need {
 		return Thin{Need: need}, nil
 	}
-	fill := f.To(target, []float64{0, need})
+	fill := f.FillTo(target, []float64{0, need})
 	out := Thin{Need: need, Dry: fill.CutArea}
 	var area, volume sum.Sum
 	for _, b := range fill.Bands {

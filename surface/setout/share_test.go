@@ -28,7 +28,7 @@ func TestSharesByHand(t *testing.T) {
 		{"no part", 0, nil, 1, []float64{}},
 		{"already whole", 2.3 + 0.7, []float64{2.3, 0.7}, 1, []float64{2.3, 0.7}},
 	} {
-		got, err := Shares(c.total, c.parts, c.decimals)
+		got, err := Apportion(c.total, c.parts, c.decimals)
 		if err != nil || !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, %v; want %v", c.name, got, err, c.want)
 		}
@@ -40,7 +40,7 @@ func TestSharesAddUp(t *testing.T) {
 		parts := rapid.SliceOfN(rapid.Float64Range(0, 50), 1, 40).Draw(t, "parts")
 		decimals := rapid.IntRange(0, 4).Draw(t, "decimals")
 		total := sumOf(parts)
-		got, err := Shares(total, parts, decimals)
+		got, err := Apportion(total, parts, decimals)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -73,7 +73,7 @@ func TestSharesRefuses(t *testing.T) {
 		{1, []float64{math.Inf(1)}, 0, "part 1: found +Inf, want an amount, 0 or more"},
 		{3, []float64{1, 1}, 0, "parts: found 2 in all, want 3"},
 	} {
-		if _, err := Shares(c.total, c.parts, c.decimals); err == nil || err.Error() != c.want {
+		if _, err := Apportion(c.total, c.parts, c.decimals); err == nil || err.Error() != c.want {
 			t.Errorf("got %v, want %s", err, c.want)
 		}
 	}

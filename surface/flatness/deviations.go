@@ -7,8 +7,8 @@ import (
 	"pourplane/surface/internal/sum"
 )
 
-// Departures is how far a floor is from a plane, positive above it. Areas are in plan.
-type Departures struct {
+// Deviations is how far a floor is from a plane, positive above it. Areas are in plan.
+type Deviations struct {
 	Highest, Lowest     float64 // m
 	HighestAt, LowestAt surface.Vec
 	Mean                float64 // m, over the area
@@ -16,12 +16,12 @@ type Departures struct {
 	Within              float64 // share of the area, 0 to 1, within the tolerance of the plane
 }
 
-// Depart measures f against target, exactly on the triangles. The mean square of a
+// DeviationsFrom measures f against target, exactly on the triangles. The mean square of a
 // linear function with corner values a, b, c over a triangle is
 // ((a + b + c)² + a² + b² + c²)/12 (own derivation). tolerance is in metres, ≥ 0.
-func Depart(f *surface.Floor, target surface.Plane, tolerance float64) Departures {
-	fill := f.To(target, []float64{-tolerance, tolerance})
-	out := Departures{-fill.Least, -fill.Greatest, fill.LeastAt, fill.GreatestAt, -fill.Mean, 0, 0}
+func DeviationsFrom(f *surface.Floor, target surface.Plane, tolerance float64) Deviations {
+	fill := f.FillTo(target, []float64{-tolerance, tolerance})
+	out := Deviations{-fill.Least, -fill.Greatest, fill.LeastAt, fill.GreatestAt, -fill.Mean, 0, 0}
 	for _, b := range fill.Bands {
 		if b.From >= -tolerance && b.To <= tolerance {
 			out.Within += b.Area / fill.Area

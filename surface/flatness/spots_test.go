@@ -23,12 +23,12 @@ func TestMarkOfAPyramid(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := Marks(f, surface.Horizontal(0), c, Rates{Pass: 0.0008, BagYield: 0.011})
-	if err != nil || len(w.Marks) != 1 {
+	w, err := FindSpots(f, surface.Horizontal(0), c, Rates{Pass: 0.0008, BagYield: 0.011})
+	if err != nil || len(w.Spots) != 1 {
 		t.Fatalf("%+v, %v", w, err)
 	}
 	side := b * (h - c) / h
-	m := w.Marks[0]
+	m := w.Spots[0]
 	near(t, "area", m.Area, side*side, 1e-14)
 	near(t, "volume", m.Volume, side*side*(h-c)/3, 1e-16)
 	near(t, "off", m.Off, h, 1e-16)
@@ -53,11 +53,11 @@ func TestMarkOfAPyramid(t *testing.T) {
 
 	// With a target above the pyramid the whole floor is one low with a hole where the
 	// pyramid is.
-	w, err = Marks(f, surface.Horizontal(h), c, Rates{BagYield: 0.011})
-	if err != nil || len(w.Marks) != 1 {
+	w, err = FindSpots(f, surface.Horizontal(h), c, Rates{BagYield: 0.011})
+	if err != nil || len(w.Spots) != 1 {
 		t.Fatalf("%+v, %v", w, err)
 	}
-	m = w.Marks[0]
+	m = w.Spots[0]
 	side = b * c / h
 	near(t, "area of the low", m.Area, 48-side*side, 1e-13)
 	if len(m.Rings) != 2 || m.High {
@@ -80,7 +80,7 @@ func TestMarksSumToTheWhole(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := Marks(f, target.Plane, 0.002, Rates{LeastArea: 0.05})
+	w, err := FindSpots(f, target.Plane, 0.002, Rates{LeastArea: 0.05})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,18 +88,18 @@ func TestMarksSumToTheWhole(t *testing.T) {
 	fill, _ := surface.FillCut(f.Regions[0].TIN, target.Plane.Lowered(0.002))
 	near(t, "grind", w.Grind, cut, 1e-14)
 	near(t, "fill", w.Fill, fill, 1e-14)
-	if len(w.Marks) < 5 {
-		t.Fatalf("only %d marks", len(w.Marks))
+	if len(w.Spots) < 5 {
+		t.Fatalf("only %d marks", len(w.Spots))
 	}
 	area, work := w.SmallArea, w.SmallWork
-	for i, m := range w.Marks {
+	for i, m := range w.Spots {
 		area, work = area+m.Area, work+m.Volume
 		enclosed := 0.0
 		for _, r := range m.Rings {
 			enclosed += surface.RingArea(r)
 		}
 		near(t, "enclosed area", enclosed, m.Area, 1e-9)
-		if m.Number != i+1 || i > 0 && w.Marks[i-1].High == m.High && w.Marks[i-1].Volume < m.Volume {
+		if m.Number != i+1 || i > 0 && w.Spots[i-1].High == m.High && w.Spots[i-1].Volume < m.Volume {
 			t.Errorf("mark %d out of order", i+1)
 		}
 		if d := m.Off; m.High && d < 0.002 || !m.High && d > -0.002 {
@@ -112,10 +112,10 @@ func TestMarksSumToTheWhole(t *testing.T) {
 
 func TestMarksRefusals(t *testing.T) {
 	f := gridFloor(t, 1, 1, 1, waves)
-	if _, err := Marks(f, surface.Horizontal(0), -0.001, Rates{}); err == nil || err.Error() != "tolerance: found -0.001 m, want 0 or more" {
+	if _, err := FindSpots(f, surface.Horizontal(0), -0.001, Rates{}); err == nil || err.Error() != "tolerance: found -0.001 m, want 0 or more" {
 		t.Error(err)
 	}
-	if _, err := Marks(f, surface.Horizontal(0), 0, Rates{Pass: -1}); err == nil || err.Error() != "rates of work: found -1, want 0 or more" {
+	if _, err := FindSpots(f, surface.Horizontal(0), 0, Rates{Pass: -1}); err == nil || err.Error() != "rates of work: found -1, want 0 or more" {
 		t.Error(err)
 	}
 	if _, err := Compensate(f, surface.Horizontal(0), 0, math.NaN()); err == nil || err.Error() != "tolerance: found NaN m, want 0 or more" {
@@ -173,7 +173,7 @@ func TestDeparturesOfASlope(t *testing.T) {
 	const inch = 0.0254
 	for _, c := range []struct{ run, inches float64 }{{50, 0.48}, {20, 1.2}, {12, 2}} {
 		f := gridFloor(t, 4, 4, 6*inch, func(x, _ float64) float64 { return x / c.run })
-		d := Depart(f, surface.Horizontal(0), c.inches/4*inch)
+		d := DeviationsFrom(f, surface.Horizontal(0), c.inches/4*inch)
 		near(t, "highest", d.Highest, c.inches*inch, 1e-9)
 		near(t, "lowest", d.Lowest, 0, 1e-15)
 		near(t, "mean", d.Mean, c.inches*inch/2, 1e-9)

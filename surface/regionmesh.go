@@ -12,9 +12,9 @@ import (
 	"pourplane/survey"
 )
 
-// sheet is one region on its way to a TIN: its vertices, each at a different place, and the
+// regionMesh is one region on its way to a TIN: its vertices, each at a different place, and the
 // edges that the triangles must keep.
-type sheet struct {
+type regionMesh struct {
 	b *builder
 	r *region
 
@@ -28,13 +28,13 @@ type sheet struct {
 
 	walls          [][2]int32     // edges of the region between corners, shots and breaklines
 	border, crease [][2]int32     // the same in pieces, and the pieces of lines
-	pitch          float64        // max length of the pieces, see [sheet.spacing]
+	pitch          float64        // max length of the pieces, see [regionMesh.spacing]
 	longWalls      [][2]int32     // walls that are cut although both ends are measured
 	onLong         map[int32]bool // the places between those ends
 }
 
 // vertexAt returns the vertex at k; a new one has no elevation.
-func (s *sheet) vertexAt(k Vec) int32 {
+func (s *regionMesh) vertexAt(k Vec) int32 {
 	v, made := s.Add(k)
 	if made {
 		s.z = append(s.z, math.NaN())
@@ -44,14 +44,14 @@ func (s *sheet) vertexAt(k Vec) int32 {
 }
 
 // at returns where the elevation of vertex v was read.
-func (s *sheet) at(v int32) survey.Pos {
+func (s *regionMesh) at(v int32) survey.Pos {
 	if i := s.shot[v]; i >= 0 {
 		return s.b.data.Shots[i].At
 	}
 	return s.given[v]
 }
 
-func (s *sheet) addShots() error {
+func (s *regionMesh) addShots() error {
 	b := s.b
 	// Room for the shots, and for walls cut at about their spacing.
 	n := len(s.r.shots)
@@ -109,7 +109,7 @@ func (s *sheet) addShots() error {
 
 // give sets the elevation of vertex v to that of vertex w of the plan, from an outline or
 // line.
-func (s *sheet) give(v, w int32) error {
+func (s *regionMesh) give(v, w int32) error {
 	z, at := s.b.elevationIn(s.r, w)
 	switch {
 	case math.IsNaN(z):
@@ -125,8 +125,8 @@ func (s *sheet) give(v, w int32) error {
 // addBorder adds the edges of the region, cut at shots and at breaklines that meet them. If
 // an end has no elevation the edge is cut further, into pieces up to the usual spacing of
 // the shots, so that a long wall follows the floor and not the straight line from corner to
-// corner. Edges with both ends measured are left to [sheet.cutLongWalls].
-func (s *sheet) addBorder() error {
+// corner. Edges with both ends measured are left to [regionMesh.cutLongWalls].
+func (s *regionMesh) addBorder() error {
 	s.pitch = s.spacing()
 	for i := range s.r.edge {
 		e := &s.r.edge[i]
@@ -154,7 +154,7 @@ func (s *sheet) addBorder() error {
 	return nil
 }
 
-func (s *sheet) addWall(u, w int32) {
+func (s *regionMesh) addWall(u, w int32) {
 	n := 1
 	if math.IsNaN(s.z[u]) || math.IsNaN(s.z[w]) {
 		n = s.piecesOf(u, w)
@@ -163,12 +163,12 @@ func (s *sheet) addWall(u, w int32) {
 }
 
 // piecesOf returns the number of pieces of the usual spacing in the wall from u to w.
-func (s *sheet) piecesOf(u, w int32) int {
+func (s *regionMesh) piecesOf(u, w int32) int {
 	return max(1, int(math.Ceil(s.K[u].Distance(s.K[w])/s.pitch)))
 }
 
 // cutWall returns the wall from u to w as n equal pieces.
-func (s *sheet) cutWall(u, w int32, n int) [][2]int32 {
+func (s *regionMesh) cutWall(u, w int32, n int) [][2]int32 {
 	a, c := s.K[u], s.K[w]
 	pieces := make([][2]int32, 0, n)
 	for j := 1; j <= n; j++ {
@@ -186,7 +186,7 @@ func (s *sheet) cutWall(u, w int32, n int) [][2]int32 {
 // spacing returns the max length of the pieces of a wall, in steps: the side of the square
 // that each known elevation represents, but at least a two-thousandth of all walls, which is
 // finer than the unevenness of any wall.
-func (s *sheet) spacing() float64 {
+func (s *regionMesh) spacing() float64 {
 	var twice, walls sum.Sum
 	o := s.b.K[s.r.edge[0].a]
 	for _, e := range s.r.edge {
@@ -199,7 +199,7 @@ func (s *sheet) spacing() float64 {
 }
 
 // addCreases adds the pieces of lines inside the region.
-func (s *sheet) addCreases() error {
+func (s *regionMesh) addCreases() error {
 	if len(s.b.creases) == 0 {
 		return nil
 	}
@@ -230,7 +230,7 @@ func (s *sheet) addCreases() error {
 }
 
 // constrain forces edges into m.
-func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error {
+func (s *regionMesh) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error {
 	for _, e := range edges {
 		if err := m.Constrain(e[0], e[1], mark); err != nil {
 			g := s.b.Site(Vec{X: m.X[e[0]], Y: m.Y[e[0]]})
@@ -248,7 +248,7 @@ func (s *sheet) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) error 
 //
 // Those edges are found among the shots next to fitted places, triangulated without the
 // fitted places: any edge that a fitted place can displace has both ends there.
-func (s *sheet) keepShots(m *delaunay.Mesh) error {
+func (s *regionMesh) keepShots(m *delaunay.Mesh) error {
 	// The strip beside a long wall is not spanned by shots either: its triangles have one of
 	// the wall's ends.
 	beyond := slices.Clone(s.fitted)
@@ -310,8 +310,8 @@ func (s *sheet) keepShots(m *delaunay.Mesh) error {
 	return s.constrain(m, edges, crease)
 }
 
-// tin triangulates the sheet.
-func (s *sheet) tin() (*TIN, error) {
+// tin triangulates the region.
+func (s *regionMesh) tin() (*TIN, error) {
 	m, err := plan.Triangulate(s.K)
 	if err != nil {
 		return nil, err
@@ -333,7 +333,7 @@ func (s *sheet) tin() (*TIN, error) {
 // cut makes a TIN from the triangles of m inside the walls. It reuses the arrays of m and s,
 // keeping their order and closing gaps: fresh memory for millions of triangles costs more
 // than the work itself.
-func (s *sheet) cut(m *delaunay.Mesh) *TIN {
+func (s *regionMesh) cut(m *delaunay.Mesh) *TIN {
 	in := m.Inside(wall)
 	s.judgeWalls(m, in)
 	number := make([]int32, len(in)) // of each triangle kept

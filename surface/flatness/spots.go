@@ -15,11 +15,11 @@ import (
 type Rates struct {
 	Pass      float64 // m, ground off in one pass
 	BagYield  float64 // m³ of patch per bag
-	LeastArea float64 // m²: smaller marks are counted, not listed
+	LeastArea float64 // m²: smaller spots are counted, not listed
 }
 
-// Mark is one connected part of the floor outside the tolerance.
-type Mark struct {
+// Spot is one connected part of the floor outside the tolerance.
+type Spot struct {
 	Number int
 	High   bool            // to grind; otherwise a low to fill
 	Rings  [][]surface.Vec // its edge: outer ring first, counter-clockwise; then the holes, clockwise
@@ -41,20 +41,20 @@ type Offset struct {
 
 // Work is the grinding and filling to do.
 type Work struct {
-	Marks                []Mark // highs, then lows, each by volume
+	Spots                []Spot // highs, then lows, each by volume
 	GrindArea, FillArea  float64
-	Grind, Fill          float64 // m³ beyond the tolerance, including marks too small to list
-	Small                int     // marks not listed
+	Grind, Fill          float64 // m³ beyond the tolerance, including spots too small to list
+	Small                int     // spots not listed
 	SmallArea, SmallWork float64 // m² and m³ of them
 }
 
-// Marks finds the parts of f that are above or below target by more than tolerance.
+// FindSpots finds the parts of f that are above or below target by more than tolerance.
 // Triangles are cut along the tolerance, exactly, and are connected through the edges they
 // share; the two sides of a step are not. Volumes reach to the tolerance, not to the target:
 // the min work, not the max.
 //
 // Errors are [*survey.Error]: a tolerance or a rate below zero.
-func Marks(f *surface.Floor, target surface.Plane, tolerance float64, rates Rates) (Work, error) {
+func FindSpots(f *surface.Floor, target surface.Plane, tolerance float64, rates Rates) (Work, error) {
 	if !(tolerance >= 0) {
 		return Work{}, &survey.Error{Element: "tolerance", Found: fmt.Sprintf("%g m", tolerance), Want: "0 or more"}
 	}
@@ -63,7 +63,7 @@ func Marks(f *surface.Floor, target surface.Plane, tolerance float64, rates Rate
 	}
 	var w Work
 	for _, high := range []bool{true, false} {
-		var marks []Mark
+		var marks []Spot
 		var area, volume sum.Sum
 		for _, r := range f.Regions {
 			depth := r.TIN.Depths(target)
@@ -97,18 +97,18 @@ func Marks(f *surface.Floor, target surface.Plane, tolerance float64, rates Rate
 				marks = append(marks, m)
 			}
 		}
-		slices.SortFunc(marks, func(a, b Mark) int {
+		slices.SortFunc(marks, func(a, b Spot) int {
 			return cmp.Or(cmp.Compare(b.Volume, a.Volume), cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.At.Y, b.At.Y))
 		})
-		w.Marks = append(w.Marks, marks...)
+		w.Spots = append(w.Spots, marks...)
 		if high {
 			w.GrindArea, w.Grind = area.Value(), volume.Value()
 		} else {
 			w.FillArea, w.Fill = area.Value(), volume.Value()
 		}
 	}
-	for i := range w.Marks {
-		w.Marks[i].Number = i + 1
+	for i := range w.Spots {
+		w.Spots[i].Number = i + 1
 	}
 	return w, nil
 }
@@ -160,17 +160,17 @@ func volume(poly []corner) (area, integral float64) {
 }
 
 // parts returns the connected parts of t where beyond, a value per vertex, is above zero.
-func parts(t *surface.TIN, beyond []float64) []Mark {
+func parts(t *surface.TIN, beyond []float64) []Spot {
 	top := func(k int) float64 { return max(beyond[t.V[3*k]], beyond[t.V[3*k+1]], beyond[t.V[3*k+2]]) }
 	seen := make([]bool, t.Len())
-	var out []Mark
+	var out []Spot
 	for first := range t.Len() {
 		if seen[first] || !(top(first) > 0) {
 			continue
 		}
 		seen[first] = true
 		var area, work sum.Sum
-		var m Mark
+		var m Spot
 		follow := map[surface.Vec][]surface.Vec{} // sides of its edge
 		for stack := []int{first}; len(stack) > 0; {
 			k := stack[len(stack)-1]
@@ -308,6 +308,6 @@ type Bedding struct {
 // Bed returns the bed that brings a covering of a thickness in metres to the finished plane
 // over all of f, exactly on the triangles.
 func Bed(f *surface.Floor, finished surface.Plane, covering float64) Bedding {
-	fill := f.To(finished.Lowered(covering), nil)
+	fill := f.FillTo(finished.Lowered(covering), nil)
 	return Bedding{fill.Fill, fill.Cut, fill.Least, fill.Greatest, fill.LeastAt, fill.GreatestAt, fill.Mean}
 }
