@@ -31,10 +31,9 @@ or more set-ups) or a LandXML file (points, or a surface with its own faces).
 With no walls given the line around the outermost shots is used, and the result gives
 the area that may be missing.
 
-A length option takes a number with its unit: 20mm, 3/4in, 5'-3 3/8", 99.93ft. A
-number without one is in --units where that is given, else in the survey's unit; it
-is refused where that could be another: where plan and heights differ, or where the
-results show such a length in another unit.`,
+A length takes its unit: 20mm, 3/4in, 5'-3 3/8", 99.93ft. A bare number is in
+--units, or without --units in the survey's unit; where that leaves a doubt it is
+refused. See pourplane help units.`,
 		Example: `  # a level target, results on the terminal
   pourplane fill floor.csv --units m --target 10.000
 
@@ -60,7 +59,7 @@ results show such a length in another unit.`,
 	s.StringVar(&f.out, "out", "", "`DIR` folder for maps, result and surface; made if need be")
 	s.StringVar(&f.date, "date", "", "`DATE` date of the survey in surface.xml, such as 2026-11-25 (default today)")
 	s.StringArrayVar(&f.profiles, "profile", nil, "`X1,Y1,X2,Y2` draw the floor along a line from one place to another, with --out (repeatable)")
-	s.BoolVar(&f.verbose, "verbose", false, "print everything: how it was worked out, bands of depth, doors, level book, all notes")
+	s.BoolVar(&f.verbose, "verbose", false, "print everything: how it was worked out, bands of depth, thresholds, level book, all notes")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	return c
 }

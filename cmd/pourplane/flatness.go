@@ -22,33 +22,32 @@ func newFlatness() *cobra.Command {
 	var j job.Job
 	c := &cobra.Command{
 		Use:   "flatness SURVEY...",
-		Short: "How flat and how level a floor is, by which measure, and what to do about it",
-		Long: `flatness judges a floor, before a pour or after it. From runs of readings at 12 in or
-300 mm it works out F-numbers and chord departures; from a survey of the whole floor
-the gaps under straightedges of any length, in every direction, the departures from
-the plane, and runs laid out over it where the shots are dense enough. Each published
-limit is held against what was measured, and the highs to grind and the lows to fill
-are listed with their places. A straightedge is judged only where readings are no
-farther apart than a third of its length, the level of a floor where there are 5 shots
-or more, no farther than 3 m or 10 ft apart; else it is "not measured", with the
-spacing that would do. Runs are judged from one reading to each 16 ft² (1.5 m²), or
-from 48 readings where the area is not known.
+		Short: "How flat and level a floor is, which limits it meets, and what to grind or fill",
+		Long: `flatness checks a floor, before a pour or after it.
 
-Runs are a file with columns run, station (or order, and step) and a reading or
-elevation, or with one row a run and all its readings in one cell.
+From runs of readings every 12 in or 300 mm it works out F-numbers (FF for flatness,
+FL for levelness: larger is better) and chord departures: how far the floor is off a
+straight line of 2 to 10 ft, at its middle. From a survey of the whole floor it works
+out the gaps under straightedges in every direction and the departures from the plane,
+and F-numbers too where shots are about a foot apart.
 
-F-numbers are by the method of ASTM E1155, constants not checked against a bought
-copy; the settings are printed with how each is known.`,
+Each published limit is compared with what was measured. Highs to grind and lows to
+fill are listed with their places. Where readings are too far apart or too few, the
+result is "not measured", with what would be enough: see pourplane help flatness, for
+the files of runs too.
+
+F-numbers are by the method of ASTM E1155, constants not verified against the
+published standard; --json lists the settings with how each is known.`,
 		Example: `  # runs of readings, as measured
   pourplane flatness lines.csv --outline walls.csv
 
-  # the floor after the pour: straightedges of 10 ft and 2 ft, places more than 1/8 in off
+  # the floor after the pour: straightedges of 10 ft and 2 ft, highs and lows of more than 1/8 in
   pourplane flatness check.csv --outline walls.csv --poured --benchmark BM1=100ft --straightedge 10ft --straightedge 2ft --target 99.93ft --tolerance 1/8in --out result
 
-  # only what the tile setter asks
+  # only the limits for large tile
   pourplane flatness check.csv --outline walls.csv --poured --benchmark BM1=100ft --rule tile-large
 
-  # what was placed, against what was ordered
+  # what was placed, compared with what was ordered
   pourplane flatness check.csv --outline walls.csv --poured --benchmark BM1=100ft --before survey.csv --ordered 7.75yd3 --target 99.93ft`,
 		Args: func(c *cobra.Command, files []string) error {
 			if slices.Contains(j.Flatness.Rules, "list") {

@@ -29,10 +29,10 @@ func newNew() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "new SURVEY...",
 		Short: "Write a job file for a floor",
-		Long: `new reads the surveys of a floor, asks what they do not say, and writes a job file
-with a comment to every key. It takes the options of fill that say how the files are
-read and where the target is. --yes asks nothing and takes what the options and the
-files say. A job that run would refuse is not written.`,
+		Long: `new reads the surveys of a floor, asks for what is missing, and writes a job file with
+a comment to every key. It takes the options of fill for reading files and for the
+target. --yes asks nothing: what is missing is left out. A job that run would refuse
+is not written.`,
 		Example: `  pourplane new survey.csv --outline walls.csv --job hall.toml
   pourplane new survey.csv --outline walls.csv --target 99.930ft --yes --job hall.toml
   pourplane new grid.csv --grid-spacing 3m --grid-values rod --instrument-height 11.5m --target 10m --yes --job grid.toml

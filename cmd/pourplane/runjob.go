@@ -33,8 +33,8 @@ out where it was surveyed again, and a manifest with the SHA-256 of every file t
 went in and came out. The folder is replaced as a whole or not at all; the same job
 and files make the same bytes, whenever they are run.
 
-File names in a job are relative to its folder. pourplane new writes one to begin
-with.`,
+File names in a job are relative to its folder. pourplane new writes a job to start
+from.`,
 		Example: `  pourplane new survey.csv --outline walls.csv --target 99.930ft --yes --job hall.toml
   pourplane run hall.toml --out hall`,
 		Args: func(c *cobra.Command, args []string) error {

@@ -146,7 +146,7 @@ func addRaised(j *job.Judged, style unit.Style, rows *facts) {
 	case j.Off.Highest-j.Tol < least/2:
 		rows.add("", "no high exceeds it by %s", fine(least, style))
 	case c.Offset >= least/2:
-		rows.add("", "grinding is the last resort: judged by a plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill).In(style)), sideOfIt(-c.Deepest, style))
+		rows.add("", "grinding is the last resort: with the plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill).In(style)), sideOfIt(-c.Deepest, style))
 	}
 }
 

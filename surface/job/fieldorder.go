@@ -40,7 +40,7 @@ var orderFields = []Field{
 	{Key: "pace.travel", Metric: "30min", Help: "from batching to arrival"},
 	{Key: "pace.truck-spacing", Metric: "45min", Help: "default: each comes when the one before it is empty"},
 	{Key: "pace.working-time", Metric: "60min", Help: "until the mix can no longer be finished; bays follow from it"},
-	{Key: "pace.level-time", Metric: "5min", Help: "of it, what a mix that flows needs to find its level"},
+	{Key: "pace.level-time", Metric: "5min", Help: "part of it that a flowing mix needs to find its level"},
 	{Key: "pace.mixed-on-site", Metric: "true", Help: "no trucks"},
 }
 
@@ -54,7 +54,7 @@ var listFields = []Field{
 	{Key: "materials.least", Metric: "20mm", US: "3/4in", Help: "thickness"},
 	{Key: "materials.greatest", Metric: "100mm", US: "4in", Help: "of one lift"},
 	{Key: "materials.lifts", Metric: "1", Help: "that may be laid one on another"},
-	{Key: "materials.working-time", Metric: "15min", Help: "as its bag says"},
+	{Key: "materials.working-time", Metric: "15min", Help: "as on its bag"},
 	{Key: "materials.unit-weight-kgm3", Metric: "2300", Or: "materials.unit-weight-lbft3", Help: "in place"},
 	{Key: "materials.unit-weight-lbft3", Metric: "144"},
 	{Key: "materials.price-per-bag", Metric: "20.0", Help: "or, of what is sold by volume:"},

@@ -59,7 +59,7 @@ var setOutFields = []Field{
 // flatnessFields describe how the floor is judged after the pour.
 var flatnessFields = []Field{
 	{Key: "flatness.tolerance", Flag: "tolerance", On: onFlatness, Metric: "3mm", US: "1/8in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.1}, Help: "`L` list highs and lows farther than this from the plane (default 1/8in or 3mm)"},
-	{Key: "flatness.straightedges", Flag: "straightedge", On: onFlatness, Metric: "2m", US: "10ft", Length: &Length{Of: Place, NotZero: true}, Help: "`L` length of a straightedge to lay (repeatable; default 10ft or 2m, and what the rules ask)"},
+	{Key: "flatness.straightedges", Flag: "straightedge", On: onFlatness, Metric: "2m", US: "10ft", Length: &Length{Of: Place, NotZero: true}, Help: "`L` length of a straightedge to lay (repeatable; default 10ft or 2m, and what the rules ask)", Comment: "lengths of straightedges to lay (default 10ft or 2m, and what the rules ask)"},
 	{Key: "flatness.rules", Flag: "rule", On: onFlatness, Metric: "tile-large", Help: "`NAME` check this rule only, such as tile-large or din18202-3 (repeatable; default all); \"list\" lists them", Comment: "pourplane flatness --rule list lists them (default all)"},
 	{Key: "flatness.house-rules", Metric: `{ name = "ours", straightedge = "2m", limit = "3mm", share-percent = 90 }, { name = "slab", ff = 25, fl = 20 }`, US: `{ name = "ours", straightedge = "10ft", limit = "1/8in", share-percent = 90 }, { name = "slab", ff = 25, fl = 20 }`},
 	{Key: "flatness.ordered", Flag: "ordered", On: onFlatness, Metric: "7.75m3", US: "7.75yd3", Help: "`VOLUME` what was ordered, to compare with what was placed"},

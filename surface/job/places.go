@@ -171,15 +171,15 @@ func WallsNote(floor *surface.Floor, places []surface.Vec) string {
 	var with []string
 	for _, name := range order {
 		if n := len(doors[name]); n > 0 && n <= mostDoors {
-			with = append(with, name+" with "+strings.Join(doors[name], ", "))
+			with = append(with, name+" "+strings.Join(slices.Sorted(slices.Values(doors[name])), ", "))
 		}
 	}
-	text := "Walls by the names of the outline"
+	text := "Walls have their names in the outline"
 	if compass {
-		text = "Walls by the compass of the drawing, north toward +y"
+		text = "Walls are named by the drawing: north is toward +y"
 	}
 	if with != nil {
-		text += "; " + strings.Join(with, "; ")
+		text += "; thresholds: " + strings.Join(with, "; ")
 	}
 	if inner {
 		text += "; " + innerWalls

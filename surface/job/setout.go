@@ -134,7 +134,7 @@ func (h *Result) CountBays(chosen bool) {
 	case late != nil:
 		warn("working time: the mix can be worked for %s, in which %s is placed; more is in bay %s of %d. Make it smaller, or place faster", working, unit.Volume(s.Bay), strings.Join(late, ", "), s.Bays)
 	case !chosen:
-		warn("working time: placing takes %s and the mix can be worked for %s: place it in the %d bays that are laid out, of %s at most, or faster", Minutes(s.Placing), working, s.Bays, unit.Volume(s.Bay))
+		warn("working time: placing takes %s and the mix can be worked for %s: place it in the %d bays laid out (max %s each), or place faster", Minutes(s.Placing), working, s.Bays, unit.Volume(s.Bay))
 	}
 }
 

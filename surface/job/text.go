@@ -17,7 +17,7 @@ var heads = map[string]string{
 	"site":     "for the cautions",
 	"pace":     "the pour by the clock",
 	"pins":     "grade pins",
-	"bars":     "as your designer says",
+	"bars":     "as your designer specifies",
 	"mesh":     "instead of bars",
 	"bays":     "one of the three",
 	"edge":     "what isolates the fill from the walls",
@@ -31,9 +31,9 @@ var heads = map[string]string{
 func (j *Job) Text(us bool) string {
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	line("# What pourplane run makes of it, every time alike. Lengths and volumes are text with")
-	line("# their unit; file names are relative to this file. A # in front of a key leaves it out:")
-	line("# its value is an example then.")
+	line("# pourplane run makes the results from this file, the same every time. Lengths and")
+	line("# volumes are text with their unit; file names are relative to this file. A key behind")
+	line("# a # is not used, and its value is an example: remove the # to use it.")
 	line("")
 	table, done := "", map[string]bool{}
 	for _, f := range Fields {

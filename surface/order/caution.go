@@ -50,7 +50,7 @@ func Cautions(l Load, j Job) []survey.Note {
 		bear("Weight: the fill adds %s on average and %s at its deepest, %s in all. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered.",
 			pressure(l.Mean), pressure(l.Most), unit.Mass(l.Mass))
 		if j.Grounded {
-			say("Ground: a slab that was laid level and is not so now may have settled, and may keep settling under more weight. Find out why before it is loaded.")
+			say("Ground: a slab laid level that is out of level now may have settled, and may keep settling under more weight. Find out why before it is loaded.")
 		}
 	}
 	if j.Tendons {
@@ -60,7 +60,7 @@ func Cautions(l Load, j Job) []survey.Note {
 		say("Heating pipes or cables: find and mark them, drive no pins and saw no joints over them. Keep pipes under pressure with a gauge in sight while pouring; test cables before and after.")
 	}
 	if j.Pinned {
-		say("Pins and anchors: look up and scan what is in the floor before drilling, stop short of it, and glue pins where nobody knows. Eye protection, and dust drawn off at the bit.")
+		say("Pins and anchors: find out and scan what is in the floor before drilling, and stop short of it; where nobody knows, glue the pins. Eye protection, and dust drawn off at the bit.")
 	}
 	if grinds {
 		say("Grinding sets silica dust free: shroud and extraction or water, and a respirator as local rules ask. Old adhesive, backing and black mastic may hold asbestos: have them tested before anything is ground.")
@@ -72,7 +72,7 @@ func Cautions(l Load, j Job) []survey.Note {
 		say("Mixing dry bags sets silica and cement dust free: extraction at the barrel and a respirator as local rules ask. Bags are heavy: lift in pairs.")
 	}
 	if j.Old {
-		say("Old tile, sheet, adhesive or paint: taken to hold asbestos or lead until tested; no dry scraping, sanding, blasting or chipping. What it leaves behind breaks the bond of anything laid over it.")
+		say("Old tile, sheet, adhesive or paint: treat it as asbestos or lead until it is tested; no dry scraping, sanding, blasting or chipping. What it leaves behind breaks the bond of anything laid over it.")
 	}
 	if fills {
 		say("Wet concrete and mortar burn the skin, at first without pain: waterproof gloves and boots, no kneeling in it, rinse at once.")

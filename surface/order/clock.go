@@ -165,7 +165,7 @@ func (p Pace) Schedule(f Floor, volume float64) (Schedule, error) {
 			note(survey.Assumed, "travel: %s from the plant; none was given", span(p.Travel))
 		}
 		if given.Discharge == 0 {
-			note(survey.Assumed, "discharge limit: %s after batching, as usual practice has it (ASTM C94); the specification and the weather may ask for less", span(p.Discharge))
+			note(survey.Assumed, "discharge limit: %s after batching, the usual limit (ASTM C94); the specification and the weather may ask for less", span(p.Discharge))
 		}
 		if err := s.drive(); err != nil {
 			return Schedule{}, err

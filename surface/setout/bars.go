@@ -393,7 +393,7 @@ func stockFor(cuts []Cut, stock float64) int {
 // addNotes notes the assumptions and what to check.
 func (l *layer) addNotes() {
 	out, r := &l.out, l.rules
-	l.note(survey.Assumed, "bars are divided evenly, at most their spacing apart; walls are kept %s from their middle line", unit.Depth(r.Edge))
+	l.note(survey.Assumed, "bars are spaced evenly, no farther apart than their spacing; their middle line is kept %s from walls", unit.Depth(r.Edge))
 	if out.Laps > 0 {
 		l.note(survey.Assumed, "%s of %s, %.3g diameters", count(out.Laps, "lap", "laps"), unit.Depth(r.Lap), r.Lap/r.Size.Diameter)
 	}
@@ -401,7 +401,7 @@ func (l *layer) addNotes() {
 		l.note(survey.Assumed, "%s shorter than %s left out", count(out.Short, "piece is", "pieces are"), unit.Distance(r.Shortest))
 	}
 	if l.inner {
-		l.note(survey.Assumed, "no extra bars are laid at openings and inner corners, where cracks start")
+		l.note(survey.Assumed, "no extra bars are laid at openings and inside corners, where cracks start")
 	}
 	if n := len(out.Thin.Places); n > 0 {
 		p := out.Thin.Places[0]

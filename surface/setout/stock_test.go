@@ -33,7 +33,7 @@ func TestImperialDefaults(t *testing.T) {
 		}
 	}
 	text := noteText(b.Notes)
-	for _, want := range []string{"upper third", "walls are kept 76 mm", "inner corners", "designer"} {
+	for _, want := range []string{"upper third", "kept 76 mm from walls", "inside corners", "designer"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("notes do not tell %q: %s", want, text)
 		}
