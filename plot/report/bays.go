@@ -62,9 +62,9 @@ func (h *Handover) bayText(i int) string {
 	return fmt.Sprintf("%.2f %s", h.bayVolumes[i], h.measures().volumeName)
 }
 
-// BayTable lists bays in placing order. The figures shown add up to the whole as shown, to
+// bayTable lists bays in placing order. The figures shown add up to the whole as shown, to
 // the last digit.
-func (h *Handover) BayTable() table.Table {
+func (h *Handover) bayTable() table.Table {
 	u := h.Style
 	m := h.measures()
 	t := table.Table{Title: "Bays in the order of placing", Columns: []table.Column{{Name: "Bay"}, numbers("Area", m.areaName, 1), numbers("Volume", m.volumeName, 2)}}
@@ -157,7 +157,7 @@ func (h *Handover) baySection() sheet.Section {
 		text += ", along a step as deep as on its lower side"
 	}
 	return sheet.Section{Title: "Bays", Text: []string{text + "."},
-		Tables: []table.Table{h.BayTable()}, Pictures: []sheet.Picture{{Drawing: h.SetOutMap(false, false, true), Caption: caption, Most: 0.5}}}
+		Tables: []table.Table{h.bayTable()}, Pictures: []sheet.Picture{{Drawing: h.setOutMap(false, false, true), Caption: caption, Most: 0.5}}}
 }
 
 func (h *Handover) bayLayers() []exchange.Layer {

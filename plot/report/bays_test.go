@@ -100,7 +100,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 	if h.Schedule.Bays != n {
 		t.Errorf("the clock has %d bays, the plan %d", h.Schedule.Bays, n)
 	}
-	_, lines := h.ClockTable()
+	_, lines := h.clockTable()
 	if text := strings.Join(lines, " "); !strings.Contains(text, "The plan has "+survey.Plural(n, "bay")+".") {
 		t.Errorf("%q does not have the %d bays of the plan", text, n)
 	}
@@ -131,7 +131,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 	h.Schedule.Bay = 2.5
 	for volume, want := range map[float64]string{1.24: "needs min 1 bay.", 5: "needs min 2 bays.", 5.1: "needs min 3 bays."} {
 		h.Schedule.Volume = volume
-		if _, lines := h.ClockTable(); !strings.Contains(strings.Join(lines, " "), want) {
+		if _, lines := h.clockTable(); !strings.Contains(strings.Join(lines, " "), want) {
 			t.Errorf("%g m³: %q, want %q", volume, lines, want)
 		}
 	}

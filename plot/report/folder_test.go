@@ -204,9 +204,9 @@ func TestFolderReadBack(t *testing.T) {
 // Bays as shown add up to the floor as shown, to the last digit.
 func TestBaysAddUpAsShown(t *testing.T) {
 	h := hall(t)
-	rows := h.BayTable().Rows
+	rows := h.bayTable().Rows
 	for _, k := range []int{1, 2} {
-		digits := math.Pow10(h.BayTable().Columns[k].Decimals)
+		digits := math.Pow10(h.bayTable().Columns[k].Decimals)
 		sum := 0.0
 		for _, row := range rows[:len(rows)-1] {
 			sum += math.Round(row[k].Value * digits)

@@ -50,7 +50,7 @@ func (h *Handover) PrintTables(w io.Writer) error {
 		all = append(all, h.cutTable())
 	}
 	if h.Bays != nil {
-		all = append(all, h.BayTable())
+		all = append(all, h.bayTable())
 	}
 	for _, t := range all {
 		if _, err := fmt.Fprintln(w); err != nil {
@@ -105,10 +105,10 @@ func (h *Handover) files(watch job.Watch) ([]Output, error) {
 	}{
 		{"record.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.record(true), paper) }},
 		{"record.html", func(b *bytes.Buffer) error { return sheet.WriteHTML(b, r, h.depth) }},
-		{"wall.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.Wall(), paper) }},
+		{"wall.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.wall(), paper) }},
 		{"customer.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.customer(), paper) }},
 		{"takeoff.xlsx", func(b *bytes.Buffer) error { return exchange.WriteXLSX(b, r.Title, h.date, h.books()) }},
-		{"pins.csv", func(b *bytes.Buffer) error { return table.WriteCSV(b, h.PinTable(false)) }},
+		{"pins.csv", func(b *bytes.Buffer) error { return table.WriteCSV(b, h.pinTable(false)) }},
 		{"pins.pdf", func(b *bytes.Buffer) error { return h.writePins(b, paper) }},
 		{"plan.dxf", func(b *bytes.Buffer) error { return exchange.WriteDXF(b, h.plan()) }},
 		{"floor.geojson", func(b *bytes.Buffer) error { return exchange.WriteGeoJSON(b, h.plan()) }},

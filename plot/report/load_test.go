@@ -134,7 +134,7 @@ func TestLoadMapIsOfTheHeaviest(t *testing.T) {
 	if len(h.Service.Uses) != 2 || h.Weighs == "" {
 		t.Fatalf("the demo has %d materials, want 2 of unlike unit weights", len(h.Service.Uses))
 	}
-	for _, p := range h.WeightSection().Pictures {
+	for _, p := range h.weightSection().Pictures {
 		m, ok := p.Drawing.(*plot.LoadMap)
 		if !ok || m.UnitWeight != 2400 || m.UnitWeight*h.Filled.Fill.Greatest < h.Mix.Load.Most-1e-9 {
 			t.Errorf("map with %+v kg/m³, want 2400, and no place above %g kg/m²", m.UnitWeight, h.Mix.Load.Most)

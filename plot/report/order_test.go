@@ -147,7 +147,7 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 	}
 	has(w.Notes, "too thin for concrete")
 	h.Filled = w
-	if text := strings.Join(h.Wall().Sections[0].Text, "\n"); !strings.Contains(text, "Too thin for concrete on ") {
+	if text := strings.Join(h.wall().Sections[0].Text, "\n"); !strings.Contains(text, "Too thin for concrete on ") {
 		t.Errorf("the page for the wall has the order without what it is too thin for:\n%s", text)
 	}
 }

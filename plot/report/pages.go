@@ -11,9 +11,9 @@ import (
 	"pourplane/surface/job"
 )
 
-// Wall is the page to pin on the wall: the order, the deepest place, and the plan with the
+// wall is the page to pin on the wall: the order, the deepest place, and the plan with the
 // pins.
-func (h *Handover) Wall() sheet.Record {
+func (h *Handover) wall() sheet.Record {
 	f, u := h.Filled.Fill, h.Style
 	head, buy := h.toBuy()
 	s := sheet.Section{Title: "", Figures: []sheet.Figure{
@@ -26,7 +26,7 @@ func (h *Handover) Wall() sheet.Record {
 	var plan plot.Drawing = h.depth
 	caption := "Depth of fill"
 	if h.Pins != nil {
-		m := h.SetOutMap(true, false, false)
+		m := h.setOutMap(true, false, false)
 		m.HeightsFirst, m.List = true, "pins.pdf" // no list is beside it
 		// The text above and below the plan is here instead: its room is for the pins.
 		m.Title, m.Summary = "", ""

@@ -18,8 +18,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Scales are the scales of plans, with how each is written.
-func Scales(style unit.Style) (of []float64, name func(float64) string) {
+// scales are the scales of plans, with how each is written.
+func scales(style unit.Style) (of []float64, name func(float64) string) {
 	if !style.Imperial {
 		return []float64{5, 10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 400, 500, 1000, 2000}, func(s float64) string { return fmt.Sprintf("1:%g", s) }
 	}
@@ -32,9 +32,9 @@ func Scales(style unit.Style) (of []float64, name func(float64) string) {
 	}
 }
 
-// MostSheets is the max number of sheets for a plan of pins: this many fit side by side on a
+// mostSheets is the max number of sheets for a plan of pins: this many fit side by side on a
 // bench, and more are hard to keep in order on a floor. Own choice.
-const MostSheets = 6
+const mostSheets = 6
 
 // leastOverlap is the min overlap of neighbouring sheets of a plan. If a pin with its
 // lettering is larger, the overlap is that large, so that each pin is whole on one sheet.
@@ -43,11 +43,11 @@ const leastOverlap = vg.Inch
 // writePins writes the sheet of pins: to the largest scale that fits one page or, if the
 // lettering of some pins has no room there, over as many sheets as necessary.
 func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
-	s := sheet.PinSheet{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Table: h.PinTable(true)}
+	s := sheet.PinSheet{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Table: h.pinTable(true)}
 	p, u := h.Pins, h.Style
-	m := h.SetOutMap(true, false, false)
+	m := h.setOutMap(true, false, false)
 	m.Title = ""
-	all, name := Scales(u)
+	all, name := scales(u)
 	var one *plot.SetOutMap
 	finer := 0 // number of scales too large for one page
 	for i, scale := range all {
@@ -62,17 +62,17 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 		}
 	}
 	if one != nil {
-		if err := SplitPins(&s, one, all[:finer], name, paper); err != nil {
+		if err := splitPins(&s, one, all[:finer], name, paper); err != nil {
 			return err
 		}
 	}
-	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.Mark(p.Least), Name: "lowest mark, at " + p.Least.Name}, {Value: h.Mark(p.Greatest), Name: "highest mark, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
+	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + p.Least.Name}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
 	s.Text = []string{topOfFill(h.Filled, u) + " Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
 	if text := job.Doubts(h.Blunders, " in doubt").In(u); text != "" {
 		s.Text = append(s.Text, text+".")
 	}
 	s.Text = slices.Concat(s.Text, h.grateTexts(), h.rodTexts())
-	if r := h.RodFrom(); r != nil {
+	if r := h.rodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
 		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. The rod on a mark then reads that plus the figure of the column; a minus sign means less.", r.Name, u.Elevation(r.Elevation)))
 	}
@@ -83,11 +83,11 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	return sheet.WritePins(b, s, paper)
 }
 
-// SplitPins sets the plan of a sheet, and splits it if some lettering has no room: to the
+// splitPins sets the plan of a sheet, and splits it if some lettering has no room: to the
 // coarsest of the finer scales, the last first, at which all has room, over up to
-// [MostSheets] sheets. If there is none, it takes the plan with the fewest left out. One
+// [mostSheets] sheets. If there is none, it takes the plan with the fewest left out. One
 // sheet has the legend, several have an overview.
-func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name func(float64) string, paper sheet.Paper) error {
+func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name func(float64) string, paper sheet.Paper) error {
 	whole, err := one.LayOut()
 	if err != nil {
 		return err
@@ -109,8 +109,8 @@ func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 		if names+heights >= least {
 			continue
 		}
-		parts, windows := SheetsOf(laid, name(scale), paper)
-		if len(parts) > MostSheets {
+		parts, windows := sheetsOf(laid, name(scale), paper)
+		if len(parts) > mostSheets {
 			return nil
 		}
 		least = names + heights
@@ -128,10 +128,10 @@ func SplitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 	return nil
 }
 
-// SheetsOf splits a plan into sheets of one size, upright or across, with the axes or, if
+// sheetsOf splits a plan into sheets of one size, upright or across, with the axes or, if
 // that saves a sheet, without: whichever are fewest, row by row from the upper left. Sheets
 // are left out if all their whole pins are on other sheets too.
-func SheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow) {
+func sheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []sheet.PlanPart, windows []plot.PlanWindow) {
 	w, height := laid.PlanSize()
 	frame, boxes, inside := laid.Frame(), laid.PinBoxes(), laid.Inside()
 	shared := vg.Point{X: leastOverlap, Y: leastOverlap}
@@ -156,7 +156,7 @@ func SheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []s
 	for i := range parts {
 		shown := parts[i].Plan.(*plot.SetOutPlan)
 		var notes []string
-		if text := NoRoom(shown.Unwritten()); text != "" {
+		if text := noRoom(shown.Unwritten()); text != "" {
 			notes = append(notes, text)
 		}
 		if n := shown.Unnamed(); n > 0 {
@@ -212,8 +212,8 @@ func needed(windows, boxes []vg.Rectangle) []vg.Rectangle {
 	})
 }
 
-// NoRoom counts how many names and heights of pins are not on a sheet.
-func NoRoom(names, heights int) string {
+// noRoom counts how many names and heights of pins are not on a sheet.
+func noRoom(names, heights int) string {
 	var left []string
 	if heights > 0 {
 		left = append(left, survey.Plural(heights, "height"))
@@ -251,9 +251,9 @@ type rodPoint struct {
 	Elevation float64 // m
 }
 
-// RodFrom returns the point that rod readings on the marks are taken from: a benchmark, or
+// rodFrom returns the point that rod readings on the marks are taken from: a benchmark, or
 // else a shot on an adjoining finished floor; nil if there is neither.
-func (h *Handover) RodFrom() *rodPoint {
+func (h *Handover) rodFrom() *rodPoint {
 	if k := h.Survey.Book; k != nil && !k.Relative {
 		for _, b := range k.Benchmarks {
 			return &rodPoint{b.Name, b.Elevation}
@@ -267,9 +267,9 @@ func (h *Handover) RodFrom() *rodPoint {
 	return nil
 }
 
-// RodMore returns how much more the rod reads on the mark of a pin than on a point, as
+// rodMore returns how much more the rod reads on the mark of a pin than on a point, as
 // written: a lower mark reads more.
-func (h *Handover) RodMore(r *rodPoint, p setout.Pin) string {
+func (h *Handover) rodMore(r *rodPoint, p setout.Pin) string {
 	if p.Depth <= 0 {
 		return ""
 	}

@@ -23,11 +23,11 @@ func (h *Handover) record(paper bool) sheet.Record {
 	r := sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version}
 	if h.Pins != nil {
 		for _, p := range h.Pins.Pins {
-			r.Pins = append(r.Pins, sheet.Pin{At: p.At, Name: p.Name, Text: "mark " + h.Mark(p)})
+			r.Pins = append(r.Pins, sheet.Pin{At: p.At, Name: p.Name, Text: "mark " + h.mark(p)})
 		}
 	}
 	for _, s := range []sheet.Section{
-		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.WeightSection(),
+		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.weightSection(),
 		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
@@ -197,7 +197,7 @@ func (h *Handover) histogram() *plot.Histogram {
 		From: from, Step: step, Shares: shares, Depth: true, Units: h.Style}
 }
 
-func (h *Handover) WeightSection() sheet.Section {
+func (h *Handover) weightSection() sheet.Section {
 	f, u, l := h.Filled.Fill, h.Style, h.Mix.Load
 	if f.Fill == 0 {
 		return sheet.Section{}

@@ -27,9 +27,9 @@ func (h *Handover) wallCells(p surface.Vec) (x, y table.Cell) {
 	return table.Text("x " + h.Style.Length(p.X)), table.Text("y " + h.Style.Length(p.Y))
 }
 
-// PinTable is the list of pins: for the crew with boxes to tick, otherwise as numbers.
-func (h *Handover) PinTable(crew bool) table.Table {
-	m, rod, place, level := h.measures(), h.RodFrom(), h.Style.Places(), h.Style.Elevations()
+// pinTable is the list of pins: for the crew with boxes to tick, otherwise as numbers.
+func (h *Handover) pinTable(crew bool) table.Table {
+	m, rod, place, level := h.measures(), h.rodFrom(), h.Style.Places(), h.Style.Elevations()
 	rooms := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
 	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
 	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
@@ -74,11 +74,11 @@ func (h *Handover) PinTable(crew bool) table.Table {
 			x, y = wallX, wallY
 		}
 		row = append(row, x, y)
-		mark := h.Mark(p)
+		mark := h.mark(p)
 		if crew {
 			row = append(row, table.Cell{Text: mark, Bold: true})
 			if rod != nil {
-				row = append(row, table.Text(h.RodMore(rod, p)))
+				row = append(row, table.Text(h.rodMore(rod, p)))
 			}
 			row = append(row, table.Cell{Tick: true})
 		} else {
@@ -93,8 +93,8 @@ func (h *Handover) PinTable(crew bool) table.Table {
 	return t
 }
 
-// Mark writes the height of a pin in the crew's unit.
-func (h *Handover) Mark(p setout.Pin) string {
+// mark writes the height of a pin in the crew's unit.
+func (h *Handover) mark(p setout.Pin) string {
 	if p.Depth <= 0 {
 		return "none"
 	}
@@ -108,12 +108,12 @@ func (h *Handover) Mark(p setout.Pin) string {
 	return u.DepthDown(p.Height)
 }
 
-// SetOutMap draws the requested set-out.
-func (h *Handover) SetOutMap(pins, bars, bays bool) *plot.SetOutMap {
+// setOutMap draws the requested set-out.
+func (h *Handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 	m := &plot.SetOutMap{Floor: h.Floor, Target: h.Filled.Fill.Target, Finished: h.Survey.Finished, Drains: h.setOutDrains(), Units: h.Style, Exit: h.Exit}
 	var parts []string
 	if pins {
-		parts = append(parts, h.PinText())
+		parts = append(parts, h.pinText())
 		for _, p := range h.Pins.Pins {
 			kind := plot.PinFill
 			switch {
@@ -122,7 +122,7 @@ func (h *Handover) SetOutMap(pins, bars, bays bool) *plot.SetOutMap {
 			case p.Name == h.Pins.Start.Name:
 				kind = plot.PinStart
 			}
-			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: strings.TrimRight(strings.TrimSuffix(h.Mark(p), " mm"), `"`), Wall: p.Wall, Kind: kind})
+			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: strings.TrimRight(strings.TrimSuffix(h.mark(p), " mm"), `"`), Wall: p.Wall, Kind: kind})
 		}
 	} else {
 		m.Levels = h.Levels
@@ -193,7 +193,7 @@ func (h *Handover) grateTexts() []string {
 	return []string{"Drains, from the old rim to the top of the fill: " + strings.Join(out, "; ") + "."}
 }
 
-func (h *Handover) PinText() string {
+func (h *Handover) pinText() string {
 	return survey.Plural(len(h.Pins.Pins), "pin") + "; " + h.marksText()
 }
 
@@ -203,7 +203,7 @@ func (h *Handover) marksText() string {
 	if p.Start.Name != "" {
 		start = "start at " + p.Start.Name
 	}
-	return fmt.Sprintf("marks from %s (%s) to %s (%s); %s", h.Mark(p.Least), p.Least.Name, h.Mark(p.Greatest), p.Greatest.Name, start)
+	return fmt.Sprintf("marks from %s (%s) to %s (%s); %s", h.mark(p.Least), p.Least.Name, h.mark(p.Greatest), p.Greatest.Name, start)
 }
 
 // rodTexts give the rod reading on the finished fill, for any place of the level.
@@ -238,13 +238,13 @@ func (h *Handover) pinSection(paper bool) sheet.Section {
 	if h.Pins == nil {
 		return sheet.Section{}
 	}
-	s := sheet.Section{Title: "Grade pins", Text: []string{h.PinText() + "."}}
+	s := sheet.Section{Title: "Grade pins", Text: []string{h.pinText() + "."}}
 	if paper {
 		s.Text[0] += " The plan to scale and the list to tick off are in pins.pdf, one page for the wall in wall.pdf."
 		return s
 	}
-	s.Pictures = []sheet.Picture{{Drawing: h.SetOutMap(true, false, false), Caption: "Pins with the height of their marks"}}
-	s.Tables = []table.Table{h.PinTable(true)}
+	s.Pictures = []sheet.Picture{{Drawing: h.setOutMap(true, false, false), Caption: "Pins with the height of their marks"}}
+	s.Tables = []table.Table{h.pinTable(true)}
 	return s
 }
 
@@ -254,7 +254,7 @@ func (h *Handover) settingLayers() []exchange.Layer {
 	if h.Pins != nil {
 		l := exchange.Layer{Name: "PINS"}
 		for _, p := range h.Pins.Pins {
-			l.Labels = append(l.Labels, exchange.Label{At: p.At, Elevation: p.Floor + p.Height, Text: p.Name + " " + h.Mark(p), Properties: []exchange.Property{
+			l.Labels = append(l.Labels, exchange.Label{At: p.At, Elevation: p.Floor + p.Height, Text: p.Name + " " + h.mark(p), Properties: []exchange.Property{
 				{Name: "name", Value: p.Name}, {Name: "room", Value: p.Room}, {Name: "wall", Value: p.Wall}, {Name: "floor_m", Value: p.Floor}, {Name: "depth_mm", Value: 1000 * p.Depth}, {Name: "height_mm", Value: 1000 * p.Height}}})
 		}
 		out = append(out, l)

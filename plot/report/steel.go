@@ -27,7 +27,7 @@ func (h *Handover) steelSection() sheet.Section {
 		if t := m.Thin; t.Area > 0 {
 			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s): %s of floor; sheets are counted over it.", u.Depth(t.Need), u.Area(t.Area)))
 		}
-		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.SetOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed", Most: 0.6})
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed", Most: 0.6})
 		return s
 	}
 	b := h.Bars
@@ -51,7 +51,7 @@ func (h *Handover) steelSection() sheet.Section {
 		s.Text = append(s.Text, "Chairs under the lower bars, rounded down to a step, the rest shimmed: "+strings.Join(chairs, ", ")+".")
 	}
 	s.Tables = append(s.Tables, h.cutTable())
-	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.SetOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
+	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
 	return s
 }
 

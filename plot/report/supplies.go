@@ -57,8 +57,8 @@ func (h *Handover) serviceTables() []table.Table {
 	return []table.Table{h.partTable().Pick("From", "To", "Material", "Lifts", "Area", "Volume"), buy}
 }
 
-// ClockTable is the pour by the hour.
-func (h *Handover) ClockTable() (table.Table, []string) {
+// clockTable is the pour by the hour.
+func (h *Handover) clockTable() (table.Table, []string) {
 	s := h.Schedule
 	t := table.Table{Title: "Trucks by the clock", Columns: columns("Truck>", "Load>", "Batched>", "Arrives>", "Starts>", "Empty>", "Waits>", "Crew idle>", "Past the discharge limit>")}
 	for i, k := range s.Trucks {
@@ -184,7 +184,7 @@ func (h *Handover) orderSection() sheet.Section {
 		s.Tables = append(s.Tables, h.totalTable())
 	}
 	if h.Schedule != nil {
-		t, lines := h.ClockTable()
+		t, lines := h.clockTable()
 		s.Text = append(s.Text, lines...)
 		if len(t.Rows) > 0 {
 			s.Tables = append(s.Tables, t)

@@ -61,7 +61,7 @@ width = "3m"
 	if err != nil {
 		t.Skip("pdftotext (poppler-utils) is not installed")
 	}
-	for name, page := range map[string]sheet.Record{"customer.pdf": r.h.customer(), "wall.pdf": r.h.Wall(), "record.pdf": r.h.record(true)} {
+	for name, page := range map[string]sheet.Record{"customer.pdf": r.h.customer(), "wall.pdf": r.h.wall(), "record.pdf": r.h.record(true)} {
 		path := filepath.Join(t.TempDir(), name)
 		var b bytes.Buffer
 		if err := errors.Join(sheet.WritePDF(&b, page, sheet.A4), os.WriteFile(path, b.Bytes(), 0o600)); err != nil {

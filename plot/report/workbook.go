@@ -30,7 +30,7 @@ func (h *Handover) books() []table.Table {
 		out = append(out, h.meshTable())
 	}
 	if h.Bays != nil {
-		out = append(out, h.BayTable())
+		out = append(out, h.bayTable())
 	}
 	out = append(out, h.supplySection().Tables...)
 	return append(out, h.waysSection().Tables...)

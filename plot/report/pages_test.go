@@ -1,8 +1,10 @@
-package main
+package report
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"os/exec"
@@ -12,9 +14,11 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"pourplane/plot"
 	"pourplane/plot/sheet"
+	"pourplane/surface/job"
 )
 
 // pagesOf returns the text of each page of a PDF from poppler, which is independent of
@@ -32,20 +36,45 @@ func pagesOf(t *testing.T, name string) []string {
 	return strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
 }
 
-// jobFolder runs a job in a new folder and returns the folder of results.
+// jobFolder solves a job and returns a folder with everything that it makes.
 func jobFolder(t *testing.T, files map[string]string) string {
 	t.Helper()
-	dir := t.TempDir()
+	in := fstest.MapFS{}
 	for name, text := range files {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+		in[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	j, err := job.Parse([]byte(files["job.toml"]), "job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	done, err := job.Solve(t.Context(), j, in, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, err := NewHandover(done)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		h.Inputs = append(h.Inputs, FileSum{name, len(files[name]), fmt.Sprintf("%x", sha256.Sum256([]byte(files[name])))})
+	}
+	return folderOf(t, h)
+}
+
+// folderOf returns a folder with everything that a job makes.
+func folderOf(t *testing.T, h *Handover) string {
+	t.Helper()
+	all, err := h.Everything(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	for _, f := range all {
+		if err := os.WriteFile(filepath.Join(dir, f.Name), f.Data, 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}
-	var said, diag bytes.Buffer
-	if status := run([]string{"run", filepath.Join(dir, "job.toml"), "--out", filepath.Join(dir, "out")}, strings.NewReader(""), &said, &diag); status != 0 {
-		t.Fatalf("status %d: %s", status, diag.String())
-	}
-	return filepath.Join(dir, "out")
+	return dir
 }
 
 // cellar is a basement of 7.40 × 5.00 m, 37 m², 35 to 85 mm deep, filled with mortar
@@ -95,8 +124,8 @@ func TestRecordIsShort(t *testing.T) {
 	if len(small) > 4 {
 		t.Errorf("the record of a basement of 37 m² has %d pages, want at most 4", len(small))
 	}
-	hall := demoFolder(t)
-	pages := pagesOf(t, filepath.Join(hall, "record.pdf"))
+	demo := folderOf(t, hall(t))
+	pages := pagesOf(t, filepath.Join(demo, "record.pdf"))
 	if len(pages) > 12 {
 		t.Errorf("the record of the demo has %d pages, want at most 12", len(pages))
 	}
@@ -106,14 +135,14 @@ func TestRecordIsShort(t *testing.T) {
 		}
 	}
 	for _, name := range []string{"wall.pdf", "customer.pdf"} {
-		if n := len(pagesOf(t, filepath.Join(hall, name))); n != 1 {
+		if n := len(pagesOf(t, filepath.Join(demo, name))); n != 1 {
 			t.Errorf("%s has %d pages, want 1", name, n)
 		}
 	}
-	if customer := pagesOf(t, filepath.Join(hall, "customer.pdf"))[0]; !strings.Contains(customer, "Depth of fill, inches") || !strings.Contains(customer, "Agreed") {
+	if customer := pagesOf(t, filepath.Join(demo, "customer.pdf"))[0]; !strings.Contains(customer, "Depth of fill, inches") || !strings.Contains(customer, "Agreed") {
 		t.Errorf("the page for the customer has no map, or no line to sign:\n%s", customer)
 	}
-	wall := pagesOf(t, filepath.Join(hall, "wall.pdf"))[0]
+	wall := pagesOf(t, filepath.Join(demo, "wall.pdf"))[0]
 	for _, want := range []string{`8.25 yd³ + 7 bags`, `4 5/8"`, "deepest", "W12", "A1", "Rod on the finished fill = rod on BM1"} {
 		if !strings.Contains(wall, want) {
 			t.Errorf("the wall sheet does not show %q:\n%s", want, wall)
@@ -184,8 +213,8 @@ func TestReadingsInDoubtOnSheets(t *testing.T) {
 // The page for the wall has the heights of nearly all pins, and is landscape for a long
 // floor.
 func TestWallHasTheHeights(t *testing.T) {
-	h := demoHandover(t)
-	wall := h.Wall()
+	h := hall(t)
+	wall := h.wall()
 	if wall.Across {
 		t.Error("the page of a floor of 36 ft by 32 ft is landscape")
 	}
@@ -328,5 +357,24 @@ func TestCustomerSeesWhatIsTooThin(t *testing.T) {
 	}
 	if text := page(cellar("")); strings.Contains(text, "Too thin") {
 		t.Errorf("mortar of 10 mm and more is too thin on the page:\n%s", text)
+	}
+}
+
+// The order of placing mentions the way out only if the job gives one.
+func TestOrderOfPlacing(t *testing.T) {
+	shots, walls := "point,x (m),y (m),z (m)\n", "x_m,y_m\n0,0\n8,0\n8,4\n0,4\n"
+	for _, p := range []string{"0.2,0.2", "4,0.2", "7.8,0.2", "0.2,2", "4,2", "7.8,2", "0.2,3.8", "4,3.8", "7.8,3.8"} {
+		shots += "P" + p[:1] + p[len(p)-1:] + "," + p + ",9.9\n"
+	}
+	for site, want := range map[string]string{"": "from one end of the floor to the other", "exit = \"0m,2m\"\n": "the farthest from the way out first"} {
+		dir := jobFolder(t, map[string]string{"shots.csv": shots, "walls.csv": walls,
+			"job.toml": "title = \"Store\"\ndate = 2026-11-25\n[survey]\nfiles = [\"shots.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"10m\"\n[site]\n" + site + "[bays]\nwidth = \"3m\"\n"})
+		page, err := os.ReadFile(filepath.Join(dir, "record.html"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if text := string(page); !strings.Contains(text, "Place them in this order, "+want) || strings.Contains(text, "way out") != (site != "") {
+			t.Errorf("%q: not placed %s, or a way out that there is not", site, want)
+		}
 	}
 }

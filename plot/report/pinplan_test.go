@@ -1,4 +1,4 @@
-package main
+package report
 
 import (
 	"bytes"
@@ -17,7 +17,6 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"pourplane/plot"
-	"pourplane/plot/report"
 	"pourplane/plot/sheet"
 	"pourplane/surface"
 )
@@ -25,31 +24,31 @@ import (
 // Every output of a pin has the same height of its mark, rounded down once: the sheet
 // and the plan, the table, the list of numbers.
 func TestOnePinHasOneHeight(t *testing.T) {
-	h := demoHandover(t)
+	h := hall(t)
 	least, greatest := h.Pins.Least, h.Pins.Greatest
-	if h.Mark(greatest) == h.Style.Depth(greatest.Depth) {
+	if h.mark(greatest) == h.Style.Depth(greatest.Depth) {
 		t.Fatalf("the deepest pin, %s, rounds down and to the nearest alike: the demo shows nothing", greatest.Name)
 	}
-	text := h.PinText()
-	for _, want := range []string{h.Mark(least) + " (" + least.Name + ")", h.Mark(greatest) + " (" + greatest.Name + ")"} {
+	text := h.pinText()
+	for _, want := range []string{h.mark(least) + " (" + least.Name + ")", h.mark(greatest) + " (" + greatest.Name + ")"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q does not have %q", text, want)
 		}
 	}
 	for _, crew := range []bool{true, false} {
-		table := h.PinTable(crew)
+		table := h.pinTable(crew)
 		for i, p := range h.Pins.Pins {
 			found := false
 			for _, c := range table.Rows[i] {
-				found = found || c.Text == h.Mark(p)
+				found = found || c.Text == h.mark(p)
 			}
 			if !found {
-				t.Errorf("the row of %s does not have %s", p.Name, h.Mark(p))
+				t.Errorf("the row of %s does not have %s", p.Name, h.mark(p))
 			}
 		}
 	}
-	for i, q := range h.SetOutMap(true, false, false).Pins {
-		if want := strings.TrimSuffix(h.Mark(h.Pins.Pins[i]), `"`); q.Text != want {
+	for i, q := range h.setOutMap(true, false, false).Pins {
+		if want := strings.TrimSuffix(h.mark(h.Pins.Pins[i]), `"`); q.Text != want {
 			t.Errorf("the plan has %s at %s, want %s", q.Text, q.Name, want)
 		}
 	}
@@ -58,10 +57,10 @@ func TestOnePinHasOneHeight(t *testing.T) {
 // On a phone the places are under the names, so that heights and rod readings stay in view;
 // a list of numbers keeps its columns.
 func TestPlacesOfPinsAreUnderTheirNames(t *testing.T) {
-	h := demoHandover(t)
+	h := hall(t)
 	for _, crew := range []bool{true, false} {
 		var under []string
-		for _, c := range h.PinTable(crew).Columns {
+		for _, c := range h.pinTable(crew).Columns {
 			if c.Under != "" {
 				under = append(under, c.Name)
 			}
@@ -76,8 +75,8 @@ func TestPlacesOfPinsAreUnderTheirNames(t *testing.T) {
 // elevations. Derived: a reading is the height of the line of sight above the foot of
 // the rod.
 func TestRodOnAMark(t *testing.T) {
-	h := demoHandover(t)
-	r := h.RodFrom()
+	h := hall(t)
+	r := h.rodFrom()
 	if r == nil || r.Name != "BM1" || math.Abs(r.Elevation-100*0.3048) > 1e-12 {
 		t.Fatalf("the rod is read on %+v, want BM1 at 100 ft", r)
 	}
@@ -87,27 +86,27 @@ func TestRodOnAMark(t *testing.T) {
 		}
 		sight := r.Elevation + 1.3 // m, any line of sight
 		onBM, onMark := sight-r.Elevation, sight-(p.Floor+p.Height)
-		if want := "+" + h.Style.Depth(onMark-onBM); h.RodMore(r, p) != want {
-			t.Errorf("%s: %s, want %s", p.Name, h.RodMore(r, p), want)
+		if want := "+" + h.Style.Depth(onMark-onBM); h.rodMore(r, p) != want {
+			t.Errorf("%s: %s, want %s", p.Name, h.rodMore(r, p), want)
 		}
 	}
 	p := h.Pins.Pins[0]
 	p.Floor += 1
-	if got := h.RodMore(r, p); !strings.HasPrefix(got, "−") {
+	if got := h.rodMore(r, p); !strings.HasPrefix(got, "−") {
 		t.Errorf("a mark above the benchmark reads %s", got)
 	}
 	p.Depth = 0
-	if got := h.RodMore(r, p); got != "" {
+	if got := h.rodMore(r, p); got != "" {
 		t.Errorf("a pin without a mark reads %s", got)
 	}
 	// Without a benchmark a shot on the adjoining finished floor is the reference.
 	// Without either there is none.
 	h.Survey.Book = nil
-	if r := h.RodFrom(); r == nil || r.Name != "A1" {
+	if r := h.rodFrom(); r == nil || r.Name != "A1" {
 		t.Errorf("the rod is read on %+v, want A1", r)
 	}
 	h.Survey.Finished = nil
-	if r := h.RodFrom(); r != nil {
+	if r := h.rodFrom(); r != nil {
 		t.Errorf("the rod is read on %+v", r)
 	}
 }
@@ -124,15 +123,15 @@ func laidOut(t *testing.T, m *plot.SetOutMap) *plot.SetOutPlan {
 // If the labels do not fit on one page, the plan is split. Every pin is complete with
 // name and height on one of its sheets.
 func TestPinPlanIsSplit(t *testing.T) {
-	h := demoHandover(t)
-	m := h.SetOutMap(true, false, false)
+	h := hall(t)
+	m := h.setOutMap(true, false, false)
 	m.Scale = 192
-	all, name := report.Scales(h.Style)
+	all, name := scales(h.Style)
 	var s sheet.PinSheet
-	if err := report.SplitPins(&s, m, all[:5], name, sheet.Letter); err != nil {
+	if err := splitPins(&s, m, all[:5], name, sheet.Letter); err != nil {
 		t.Fatal(err)
 	}
-	if len(s.Parts) < 2 || len(s.Parts) > report.MostSheets {
+	if len(s.Parts) < 2 || len(s.Parts) > mostSheets {
 		t.Fatalf("%d sheets", len(s.Parts))
 	}
 	whole := s.Parts[0].Plan.(*plot.SetOutPlan)
@@ -168,7 +167,7 @@ func TestPinPlanIsSplit(t *testing.T) {
 	// If everything fits, nothing is split.
 	m.Scale = 12
 	one := sheet.PinSheet{}
-	if err := report.SplitPins(&one, m, all[:0], name, sheet.Letter); err != nil || one.Parts != nil {
+	if err := splitPins(&one, m, all[:0], name, sheet.Letter); err != nil || one.Parts != nil {
 		t.Errorf("%d sheets of a plan that has room: %v", len(one.Parts), err)
 	}
 }
@@ -180,8 +179,8 @@ func TestSheetsCutNoLettering(t *testing.T) {
 	if err != nil {
 		t.Skip("pdftotext (poppler-utils) is not installed")
 	}
-	h := demoHandover(t)
-	dense := *h.SetOutMap(true, false, false)
+	h := hall(t)
+	dense := *h.setOutMap(true, false, false)
 	dense.Pins = nil
 	lo, hi := h.Floor.Bounds()
 	for x := lo.X + 0.3; x < hi.X; x += 0.83 {
@@ -189,15 +188,15 @@ func TestSheetsCutNoLettering(t *testing.T) {
 			dense.Pins = append(dense.Pins, plot.SetOutPin{At: surface.Vec{X: x, Y: y}, Name: fmt.Sprintf("N%d", len(dense.Pins)+1), Text: "1 11/16"})
 		}
 	}
-	_, name := report.Scales(h.Style)
+	_, name := scales(h.Style)
 	for _, c := range []struct {
 		of    *plot.SetOutMap
 		scale float64
-	}{{h.SetOutMap(true, false, false), 48}, {h.SetOutMap(true, false, false), 30}, {&dense, 32}} {
+	}{{h.setOutMap(true, false, false), 48}, {h.setOutMap(true, false, false), 30}, {&dense, 32}} {
 		m := *c.of
 		m.Title, m.Scale, m.Bare = "", c.scale, true
 		laid := laidOut(t, &m)
-		parts, _ := report.SheetsOf(laid, name(c.scale), sheet.Letter)
+		parts, _ := sheetsOf(laid, name(c.scale), sheet.Letter)
 		if len(parts) < 2 {
 			t.Fatalf("1:%g: %d sheets", c.scale, len(parts))
 		}
@@ -265,8 +264,8 @@ func TestSheetsCutNoLettering(t *testing.T) {
 
 // A sheet lists what did not fit on it.
 func TestSheetSaysWhatIsLeftOut(t *testing.T) {
-	h := demoHandover(t)
-	m := *h.SetOutMap(true, false, false)
+	h := hall(t)
+	m := *h.setOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 48, true
 	crowd := m.Pins[len(m.Pins)-1]
 	for range 20 {
@@ -277,7 +276,7 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 	if names == 0 || heights == 0 {
 		t.Fatalf("%d names and %d heights find no room", names, heights)
 	}
-	parts, _ := report.SheetsOf(laid, "1:48", sheet.Letter)
+	parts, _ := sheetsOf(laid, "1:48", sheet.Letter)
 	said := false
 	for _, p := range parts {
 		said = said || strings.HasSuffix(p.Note, " found no room on it; the list has all")
@@ -289,7 +288,7 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 		names, heights int
 		want           string
 	}{{0, 0, ""}, {1, 1, "1 height and 1 name found no room on it; the list has all"}, {0, 2, "2 heights found no room on it; the list has all"}, {3, 0, "3 names found no room on it; the list has all"}} {
-		if got := report.NoRoom(c.names, c.heights); got != c.want {
+		if got := noRoom(c.names, c.heights); got != c.want {
 			t.Errorf("%d and %d: %q", c.names, c.heights, got)
 		}
 	}
@@ -298,19 +297,19 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 // The pins of the demo take one sheet beside the overview, at 1:64. None is left out
 // there or on the sheet for the wall.
 func TestEveryPinOfTheDemoIsWritten(t *testing.T) {
-	h := demoHandover(t)
-	m := h.SetOutMap(true, false, false)
+	h := hall(t)
+	m := h.setOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 64, true
 	laid := laidOut(t, m)
 	if names, heights := laid.Unwritten(); names+heights > 0 {
 		t.Errorf("%d names and %d heights find no room at 1:64", names, heights)
 	}
-	if parts, _ := report.SheetsOf(laid, "1:64", sheet.Letter); len(parts) != 1 {
+	if parts, _ := sheetsOf(laid, "1:64", sheet.Letter); len(parts) != 1 {
 		t.Errorf("%d sheets, want 1", len(parts))
 	}
 	file := filepath.Join(t.TempDir(), "wall.pdf")
 	var b bytes.Buffer
-	if err := sheet.WritePDF(&b, h.Wall(), sheet.Letter); err != nil {
+	if err := sheet.WritePDF(&b, h.wall(), sheet.Letter); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
@@ -372,11 +371,11 @@ spacing = "1m"
 
 // Each sheet of a sloped target has its arrow, or a text with the direction of the fall.
 func TestEverySheetHasTheFall(t *testing.T) {
-	h := demoHandover(t)
-	m := *h.SetOutMap(true, false, false)
+	h := hall(t)
+	m := *h.setOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 30, true
 	m.Target.SlopeX = -0.015
-	parts, _ := report.SheetsOf(laidOut(t, &m), "1:30", sheet.Letter)
+	parts, _ := sheetsOf(laidOut(t, &m), "1:30", sheet.Letter)
 	if len(parts) < 3 {
 		t.Fatalf("%d sheets", len(parts))
 	}
@@ -398,13 +397,13 @@ func TestEverySheetHasTheFall(t *testing.T) {
 // A plan on one sheet is there once, with its legend below it or on the next page, and
 // without an overview.
 func TestOneSheetHasNoOverview(t *testing.T) {
-	h := demoHandover(t)
-	m := h.SetOutMap(true, false, false)
+	h := hall(t)
+	m := h.setOutMap(true, false, false)
 	m.Title, m.Scale = "", 192
-	_, name := report.Scales(h.Style)
+	_, name := scales(h.Style)
 	for scale, on := range map[float64]int{64: 1, 96: 0} { // the page with the legend
-		s := sheet.PinSheet{Title: "Bottling hall", Table: h.PinTable(true)}
-		if err := report.SplitPins(&s, m, []float64{scale}, name, sheet.Letter); err != nil {
+		s := sheet.PinSheet{Title: "Bottling hall", Table: h.pinTable(true)}
+		if err := splitPins(&s, m, []float64{scale}, name, sheet.Letter); err != nil {
 			t.Fatal(err)
 		}
 		if s.Plan != nil || len(s.Parts) != 1 || s.Legend == nil {
