@@ -34,7 +34,7 @@ func (q *questions) table() []question {
 		{name: "grid-spacing", text: "Distance between the lines of the grid with its unit, such as 3m or 10ft; two with a comma between for letters and numbers", check: lengthsOf(1, 2)},
 		{name: "grid-numbers", text: "Direction in which the lines 1, 2, 3 are counted: north, east, south, west, or degrees", check: anything},
 		{name: "grid-letters", text: "Direction in which the lines A, B, C are counted", check: anything},
-		{name: "grid-origin", text: "Where A1 is on the floor, as X,Y with units; for one of several sheets SHEET=X,Y", check: lengthsOf(2, 2), shown: true},
+		{name: "grid-origin", text: "Where A1 is on the floor, such as 12m,0m; for one of several sheets BAY 2=12m,0m", check: lengthsOf(2, 2), shown: true},
 		{name: "benchmark", text: "A benchmark and its elevation, such as BM1=100ft", check: aBenchmark},
 		{name: "instrument-height", text: "Height of instrument (elevation of the line of sight), with its unit", check: aLength},
 		{name: "accept-misclosure", text: "Build on the level book although it misses by more than allowed: yes or no", check: yesOrNo},
@@ -51,7 +51,7 @@ func (q *questions) table() []question {
 		{name: "buildup", text: "How much lower than the finished floor is the top of fill (covering and bed together), with its unit", check: aLength},
 		{name: "low", text: "How far to stay low, with its unit", check: aLength},
 		{name: "covering", text: "Thickness of the covering alone, with its unit", check: aLength},
-		{name: "toward", text: "Where the target falls to: a place X,Y with units, the name of a shot, or a direction such as NE", check: anything},
+		{name: "toward", text: "Where the target falls to: a place such as 6m,4m, the name of a shot, or a direction such as NE", check: anything},
 		{name: "fall-direction", text: "Direction of the fall to that place, such as N or 120deg", check: anything},
 		{name: "outline", text: "Outline file", check: aFile},
 	}

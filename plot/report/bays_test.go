@@ -112,7 +112,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 		}
 		return texts
 	}
-	if got := warned(); len(got) != 1 || !strings.Contains(got[0], "place it in the "+survey.Plural(n, "bay")+" that are laid out") {
+	if got := warned(); len(got) != 1 || !strings.Contains(got[0], "place it in the "+survey.Plural(n, "bay")+" laid out") {
 		t.Errorf("warned of %q", got)
 	}
 	// A bay that is not placed in time is named; bays of the job that all are settle it.
@@ -129,7 +129,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 	}
 	// What the working time requires does not depend on the plan: 5 of 2.5 are 2, 5.1 are 3.
 	h.Schedule.Bay = 2.5
-	for volume, want := range map[float64]string{1.24: "needs min 1 bay.", 5: "needs min 2 bays.", 5.1: "needs min 3 bays."} {
+	for volume, want := range map[float64]string{1.24: "needs 1 bay or more.", 5: "needs 2 bays or more.", 5.1: "needs 3 bays or more."} {
 		h.Schedule.Volume = volume
 		if _, lines := h.clockTable(); !strings.Contains(strings.Join(lines, " "), want) {
 			t.Errorf("%g m³: %q, want %q", volume, lines, want)

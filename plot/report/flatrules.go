@@ -80,7 +80,7 @@ func basis(text string) string {
 	if text == "" {
 		return ""
 	}
-	return "; rests on " + text
+	return "; based on " + text
 }
 
 // ruling is a rule and its result.
@@ -241,6 +241,9 @@ func lackings(j *job.Judged, rules []ruling, skipped int, style unit.Style) (tot
 		count[why] = skipped
 	}
 	total += skipped
+	if len(order) == 1 {
+		return total, order[0]
+	}
 	for i, why := range order {
 		order[i] = fmt.Sprintf("%d: %s", count[why], why)
 	}

@@ -78,7 +78,7 @@ func (h *Handover) clockTable() (table.Table, []string) {
 	if s.Bay > 0 {
 		// The bays of the plan may be smaller than the working time requires.
 		least := max(1, int(math.Ceil(s.Volume/s.Bay-1e-9)))
-		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s: the pour of %s needs min %s.", h.Style.Volume(s.Bay), job.Minutes(p.Working), h.Style.Volume(s.Volume), survey.Plural(least, "bay")))
+		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s: the pour of %s needs %s or more.", h.Style.Volume(s.Bay), job.Minutes(p.Working), h.Style.Volume(s.Volume), survey.Plural(least, "bay")))
 		if h.Bays != nil {
 			lines = append(lines, "The plan has "+survey.Plural(len(h.Bays.Bays), "bay")+".")
 		}

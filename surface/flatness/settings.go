@@ -133,7 +133,7 @@ var figures = []figure{
 		"", rulesOf, "read in a published report"},
 	{"narrow section below", func(s *Settings) *float64 { return &s.Narrow }, 25 * foot, 7.5, system.length,
 		"", rulesOf, "read in a published report"},
-	{"direction off by degrees", func(s *Settings) *float64 { return &s.Turn }, 5, 5, plain,
+	{"direction differs by, degrees", func(s *Settings) *float64 { return &s.Turn }, 5, 5, plain,
 		"", "own choice", "own choice"},
 	{"shots apart at most, steps", func(s *Settings) *float64 { return &s.Sparse }, 1.25, 1.25, plain,
 		"", "own choice", "own choice"},
