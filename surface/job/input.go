@@ -37,7 +37,8 @@ type input struct {
 	afterwards bool // a second survey is read with the options of the first: some may not apply to it
 	another    bool // a second survey is read with the same options, which may apply to either
 	served     []*survey.Survey
-	marksLater bool // benchmarks may belong to another survey: [input.marksFound] is called when both are read
+	cornerZ    string // what the outline has besides places, as a list of shots has; empty: nothing
+	marksLater bool   // benchmarks may belong to another survey: [input.marksFound] is called when both are read
 	sourceFlags
 }
 
@@ -281,10 +282,37 @@ func (f *input) addOutline(s *survey.Survey, o survey.Options) error {
 	s.Served.Order = s.Served.Order || edge.Served.Order
 	s.Served.Edge = edge.Served.Sheet
 	s.Served.Codes = append(s.Served.Codes, edge.Served.Codes...)
+	f.cornerZ = heightsOf(edge)
+	if edge.RodColumn {
+		s.Notes = append(s.Notes, survey.Notef(survey.Warning, survey.Pos{File: f.outline}, "the outline has rod readings, as a list of shots has: are its rows the corners of the walls, in order? If not, %s", unit.LeaveOut("outline")).About(survey.AboutOrder))
+	}
 	s.Rings = edge.Rings
 	s.Breaklines = append(s.Breaklines, edge.Breaklines...)
 	s.Notes = append(s.Notes, edge.Notes...)
 	return nil
+}
+
+// heightsOf names the heights that an outline has, "" if it has none.
+func heightsOf(edge *survey.Survey) string {
+	if edge.RodColumn {
+		return "rod readings"
+	}
+	for _, r := range edge.Rings {
+		if slices.ContainsFunc(r.Points, survey.Point.HasZ) {
+			return "elevations"
+		}
+	}
+	return ""
+}
+
+// asShots adds to the refusal of an outline that it looks like a list of shots.
+func (f *input) asShots(err error) error {
+	var e *survey.Error
+	if f.cornerZ == "" || !errors.As(err, &e) || e.File != f.outline {
+		return err
+	}
+	return e.Hinted("%s has %s, as a list of shots has: an outline has only the corners of the walls, one a row in order around the room (columns x,y); without one %s",
+		f.outline, f.cornerZ, unit.LeaveOut("outline"))
 }
 
 // openOutline reads an outline for a survey. The column order of a survey without header
@@ -306,7 +334,7 @@ func openOutline(name string, o survey.Options, headed bool) (*survey.Survey, er
 func (f *input) floor(s *survey.Survey) (*surface.Floor, error) {
 	floor, err := f.built(s)
 	if err != nil {
-		return nil, err
+		return nil, f.asShots(err)
 	}
 	floor.Thresholds = s.Finished
 	return floor, f.across(s, floor)

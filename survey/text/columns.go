@@ -62,6 +62,9 @@ func (f *table) columns() error {
 	if err := f.stationColumn(pos, columns); err != nil {
 		return err
 	}
+	if err := f.fromWalls(pos, columns); err != nil {
+		return err
+	}
 	f.setupColumn(pos, columns)
 	f.shotColumn(columns)
 	l, notes, err := resolve(pos, columns, f.o.Order)
@@ -145,7 +148,12 @@ func (f *Reader) heights() error {
 	}
 	if !has(isX) || !has(isY) {
 		e := &survey.Error{Pos: f.pos, Found: "columns " + f.heads(), Want: "plan columns, headed such as x and y or easting and northing"}
-		if f.manner == byRod {
+		if slices.ContainsFunc(f.layout.columns, func(c *column) bool { return wallWords.MatchString(headForm(c.head)) }) {
+			e.Hint = "for distances from walls, head those from the left (west) wall x and those from the near (south) wall y, seen on the plan"
+		}
+		if f.manner == byRod && f.outline {
+			e.Want = "corners of the outline: " + e.Want
+		} else if f.manner == byRod {
 			e.Want = "plan positions beside the levels: " + e.Want
 			var texts []string
 			for _, l := range slices.Concat(f.form.preamble, f.form.comments) {

@@ -17,6 +17,7 @@ import (
 // [Reader.Alone]. It returns an error for a file that is no survey, such as one without
 // points or with zeros that may mean no data.
 func (f *Reader) Finish() error {
+	f.passHead()
 	f.s.Served.Codes = f.codes.Hit
 	f.noteCoded()
 	if f.manner == byRun {

@@ -141,6 +141,7 @@ type column struct {
 	last       int // feet-inches-fraction: what the last figure counts, 8 or 16; 0 unknown
 
 	foreign string // a unit in the head that is not supported
+	side    string // side of the room from which distances are measured; empty: none
 
 	cells byCells // of a column of feet and inches
 
@@ -268,6 +269,15 @@ func (c *column) aside(asides []string) {
 
 // words sets the role that form names and reports whether it names one.
 func (c *column) words(form string) bool {
+	if c.side = sideOf(form); c.side != "" {
+		switch c.side {
+		case "west":
+			c.role = isX
+		case "south":
+			c.role = isY
+		}
+		return true
+	}
 	if r, ok := headWords[form]; ok {
 		c.role = r
 		c.bare = (r == isX && form[0] == 'x' || r == isY && form[0] == 'y') && !strings.Contains(form, " ") || strings.HasSuffix(form, "coord") || strings.HasSuffix(form, "coordinate")

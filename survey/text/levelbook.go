@@ -51,7 +51,7 @@ func (f *Reader) bookRow(r *row, p *survey.Point, as survey.Role) bool {
 	}
 	s := f.newSight(p, as)
 	s.Kind, s.Reading, s.Text = kind, v, strings.TrimSpace(r.Rod.text)
-	if s.Setup = strings.Clone(strings.TrimSpace(r.Setup.text)); s.Setup == "" {
+	if s.Setup = f.setupIn(r); s.Setup == "" {
 		s.Setup = f.setupOf(kind)
 		if f.moved {
 			if n := len(f.sights); kind == survey.Back && n > 0 && f.sights[n-1].Kind != survey.Back && f.now().rods > 0 {
@@ -159,7 +159,11 @@ func (f *Reader) wideRow(r *row, p *survey.Point, as survey.Role) bool {
 	if !l.bs.ok && !l.is.ok && !l.fs.ok {
 		return f.noHeight(p, as, "no sight", "")
 	}
-	if err := f.sightOrder(l, p.At); err != nil {
+	err := f.sightOrder(l, p.At)
+	if err == nil {
+		err = f.otherSetup(l, f.setupIn(r), p.At)
+	}
+	if err != nil {
 		f.fail(err)
 		return false
 	}

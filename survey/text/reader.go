@@ -74,6 +74,8 @@ type Reader struct {
 	sights   []survey.Sight
 	sighted  []int // index in pts of the point of each sight
 	booked   []booked
+	head     setupHead // of a level book, until a sight has used it
+	from     string    // name of the set-up of the last backsight, in a book with columns BS, IS and FS
 
 	runs       *runReader
 	sheetRead  []readMark // on benchmarks beside grid sheets
@@ -185,7 +187,7 @@ func (f *Reader) row(r *row) error {
 		f.arrive(f.line)
 	}
 	if f.blank(r) {
-		f.gapRow("")
+		f.headRow(r)
 		return nil
 	}
 	if f.repeatsHeader(r) {
