@@ -334,7 +334,7 @@ func TestLinesThatCannotCut(t *testing.T) {
 		{"short of a wall", line(4.2, -1, 4.2, 4.45), "cut line 2: found an end inside the floor at (4.200, 4.450) m, 0.050 m from the nearest wall, want a line that runs from wall to wall or to another line"},
 		{"inside", line(4.2, 1, 5, 2), "cut line 2: found an end inside the floor at (4.200, 1.000) m, 1.000 m from the nearest wall, want a line that runs from wall to wall or to another line"},
 		{"past another dam", line(7, 2, 5.9, 2), "cut line 2: found an end inside the floor at (7.000, 2.000) m, 2.000 m from the nearest wall, want a line that runs from wall to wall or to another line"},
-		{"to a column only", line(2.5, -1, 2.5, 1.5), "cut line 2: found a line that does not divide the floor: the same piece is on both sides of it at (2.500, 0.125) m, want a line that runs from wall to wall or to another line, on both sides of an opening"},
+		{"to a column only", line(2.5, -1, 2.5, 1.5), "cut line 2: found a line that does not divide the floor: the same piece is on both sides of it at (2.500, 0.875) m, want a line that runs from wall to wall or to another line, on both sides of an opening"},
 	} {
 		_, err := f.Cut([][]Vec{good, c.line})
 		var e *survey.Error

@@ -279,3 +279,14 @@ func diagonal(m *Mesh) int32 {
 	}
 	panic(errors.New("two triangles share no edge"))
 }
+
+// flip turns the edge h, whose twin is g, within its quadrilateral.
+func flip(v, tw []int32, h, g int32) {
+	hn, gn := Next(h), Next(g)
+	p, d := v[Prev(h)], v[Prev(g)]
+	ti, tj := tw[gn], tw[hn]
+	v[hn], v[gn] = d, p
+	tw[h], tw[ti] = ti, h
+	tw[g], tw[tj] = tj, g
+	tw[hn], tw[gn] = gn, hn
+}

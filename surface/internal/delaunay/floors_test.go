@@ -69,6 +69,11 @@ var floors = []floor{
 			return 5e5 + float64(r.IntN(9000))/1000, 4.5e6 + float64(r.IntN(6000))/1000
 		})
 	}},
+	{"whole numbers up to the limit of products", func(r *rand.Rand, n int) (x, y []float64) {
+		return each(n, func(i int) (float64, float64) {
+			return float64(r.IntN(1 << 26)), math.Floor(float64(i) / float64(n) * (1 << 26))
+		})
+	}},
 	{"grid of 1", func(_ *rand.Rand, n int) (x, y []float64) { return lattice(n, 1, 1) }},
 	{"grid of 0.1", tenths},
 	{"grid of 0.1 times 1e9", times(1e9, tenths)},

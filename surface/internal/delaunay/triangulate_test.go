@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/big"
 	"math/rand/v2"
+	"runtime"
 	"slices"
 	"testing"
 
@@ -61,6 +62,28 @@ func TestOrderOfRowsChangesNothing(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// TestProcessorsChangeNothing requires equal arrays from one processor and from four.
+func TestProcessorsChangeNothing(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	for _, f := range floors {
+		runtime.GOMAXPROCS(1)
+		x, y := f.lay(rand.New(rand.NewPCG(7, 8)), 70_000)
+		one := mustTriangulate(t, x, y)
+		runtime.GOMAXPROCS(4)
+		four := mustTriangulate(t, x, y)
+		if !slices.Equal(one.V, four.V) || !slices.Equal(one.Twin, four.Twin) {
+			t.Errorf("%s: the meshes differ", f.name)
+		}
+	}
+	// The same place three times, in parts of different processors.
+	x, y := random(rand.New(rand.NewPCG(7, 8)), 70_000)
+	x[69_999], y[69_999], x[40_000], y[40_000] = x[20_000], y[20_000], x[20_000], y[20_000]
+	_, err := Triangulate(x, y)
+	if want := (&DuplicateError{20_000, 40_000}).Error(); err == nil || err.Error() != want {
+		t.Errorf("got %v, want %s", err, want)
 	}
 }
 

@@ -196,6 +196,28 @@ func TestWholeNumbersAtTheirLimit(t *testing.T) {
 	}
 }
 
+// TestWholePlaces goes from terms that have no rounding to terms that have, on circles and one
+// unit off them.
+func TestWholePlaces(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 10))
+	ring := [][2]float64{{25, 0}, {24, 7}, {20, 15}, {15, 20}, {7, 24}, {0, 25}, {-7, 24}, {-25, 0}, {-15, -20}, {0, -25}, {24, -7}}
+	for range 40000 {
+		size := math.Floor(math.Exp2(44 * r.Float64()))
+		var c [8]float64
+		for i := 0; i < 8; i += 2 {
+			p := ring[r.IntN(len(ring))]
+			c[i], c[i+1] = size*p[0]+float64(r.IntN(2)), size*p[1]+float64(r.IntN(2))
+		}
+		got, want := InCircleWhole(c[0], c[1], c[2], c[3], c[4], c[5], c[6], c[7]), slowInCircle(c)
+		if sign(got) != want {
+			t.Fatalf("InCircleWhole(%v) = %g, want sign %d", c, got, want)
+		}
+		if got := inCircleNear(c[0], c[1], c[2], c[3], c[4], c[5], c[6], c[7]); got != want {
+			t.Fatalf("inCircleNear(%v) = %d, want %d", c, got, want)
+		}
+	}
+}
+
 func TestNothingIsAllocated(t *testing.T) {
 	s, c := math.Sincos(1)
 	for name, f := range map[string]func(){
