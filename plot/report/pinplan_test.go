@@ -279,7 +279,7 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 	parts, _ := sheetsOf(laid, "1:48", sheet.Letter)
 	said := false
 	for _, p := range parts {
-		said = said || strings.HasSuffix(p.Note, " found no room on it; the list has all")
+		said = said || strings.HasSuffix(p.Note, " not shown, no room; the list has all")
 	}
 	if !said {
 		t.Errorf("no sheet reports that %d names and %d heights do not fit", names, heights)
@@ -287,7 +287,7 @@ func TestSheetSaysWhatIsLeftOut(t *testing.T) {
 	for _, c := range []struct {
 		names, heights int
 		want           string
-	}{{0, 0, ""}, {1, 1, "1 height and 1 name found no room on it; the list has all"}, {0, 2, "2 heights found no room on it; the list has all"}, {3, 0, "3 names found no room on it; the list has all"}} {
+	}{{0, 0, ""}, {1, 1, "1 height and 1 name not shown, no room; the list has all"}, {0, 2, "2 heights not shown, no room; the list has all"}, {3, 0, "3 names not shown, no room; the list has all"}} {
 		if got := noRoom(c.names, c.heights); got != c.want {
 			t.Errorf("%d and %d: %q", c.names, c.heights, got)
 		}
@@ -360,7 +360,7 @@ spacing = "1m"
 		if strings.Contains(p, "Sheet ") {
 			sheets++
 		}
-		if strings.Contains(p, "found no room") {
+		if strings.Contains(p, "no room") {
 			t.Errorf("a pin is left out:\n%s", p)
 		}
 	}

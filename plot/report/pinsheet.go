@@ -160,7 +160,7 @@ func sheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []s
 			notes = append(notes, text)
 		}
 		if n := shown.Unnamed(); n > 0 {
-			notes = append(notes, survey.Plural(n, "name")+" of doors and drains found no room")
+			notes = append(notes, survey.Plural(n, "name")+" of thresholds and drains not shown, no room")
 		}
 		if shown.Arrowless() {
 			notes = append(notes, "the target "+job.FallText(laid.Target))
@@ -224,7 +224,7 @@ func noRoom(names, heights int) string {
 	if left == nil {
 		return ""
 	}
-	return strings.Join(left, " and ") + " found no room on it; the list has all"
+	return strings.Join(left, " and ") + " not shown, no room; the list has all"
 }
 
 // pieces returns the number of overlapping sheets for a length, and the length of each.

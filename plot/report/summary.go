@@ -114,8 +114,13 @@ func (s *Summary) takeoffRows() []AnswerRow {
 	if up.Name != "" {
 		lines = append(lines, up)
 	}
+	head := ""
+	if len(rows) == 0 {
+		head = "Take-off" // in bags
+	}
 	for _, l := range lines {
-		rows = append(rows, AnswerRow{Text: fmt.Sprintf("%s %s: %s", u.Volume(l.Volume), l.Name, l.How.In(u))})
+		rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf("%s %s: %s", u.Volume(l.Volume), l.Name, l.How.In(u))})
+		head = ""
 	}
 	return rows
 }

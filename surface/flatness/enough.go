@@ -26,7 +26,7 @@ const (
 )
 
 // RunsWanted is the rule on the number of readings to judge runs.
-var RunsWanted = fmt.Sprintf("Runs are judged from a reading to each %d ft² (1.5 m²) on, %d at least (ASTM E1486, from a survey firm's page); from %d readings on where the area is not known: our own rule", footsAReading, fewest, FewestReadings)
+var RunsWanted = fmt.Sprintf("Runs are judged from one reading to each %d ft² (1.5 m²), min %d (ASTM E1486, from a survey firm's page); from %d readings where the area is not known: our own rule", footsAReading, fewest, FewestReadings)
 
 // Count is the number of values that a verdict uses.
 type Count struct {

@@ -89,7 +89,7 @@ func Measure(sec Section, s Settings) (*Result, error) {
 	}
 	out.combine(s, y)
 	if n := len(out.Lines); n < knowsSpread {
-		out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the intervals rest on %d of at least %d lines: they do not know how the floor differs from place to place, and FL has none", n, knowsSpread))
+		out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the intervals are from %d of min %d lines: they leave out how the floor differs from place to place, and FL has none", n, knowsSpread))
 	}
 	if out.Area > 0 {
 		out.Required = s.required(out.Area)

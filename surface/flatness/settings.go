@@ -135,7 +135,7 @@ var figures = []figure{
 		"", rulesOf, "read in a published report"},
 	{"direction differs by, degrees", func(s *Settings) *float64 { return &s.Turn }, 5, 5, plain,
 		"", "own choice", "own choice"},
-	{"shots apart at most, steps", func(s *Settings) *float64 { return &s.Sparse }, 1.25, 1.25, plain,
+	{"max distance between shots, steps", func(s *Settings) *float64 { return &s.Sparse }, 1.25, 1.25, plain,
 		"", "own choice", "own choice"},
 	{"readings apart, share of a straightedge", func(s *Settings) *float64 { return &s.EdgeShare }, 1. / 3, 1. / 3, ratio,
 		"0.50, the grid of DIN 18202 by level", "own choice: two readings at least between the ends", "own choice"},

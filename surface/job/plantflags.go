@@ -198,7 +198,7 @@ func (w *Filled) inBags() error {
 	w.Bags = []string{fmt.Sprintf("%s of %s for %s; too little for a truck", survey.Plural(bags.Count, "bag"), name, u.Volume(w.Takeoff.Need))}
 	w.Delivery = order.Delivery{Rounding: order.Item{Name: "Rounded up", Volume: bags.Spare, How: unit.Textf("to whole bags of %s", yield)}}
 	w.Mix.Order = 0
-	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the bag decides. An order step or a truck given orders it from a plant", u.Volume(order.BagsBelow), yield).About(survey.AboutOrder))
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the label of your bag takes precedence. With an order step or a truck given it is ordered from a plant", u.Volume(order.BagsBelow), yield).About(survey.AboutOrder))
 	return nil
 }
 

@@ -244,7 +244,7 @@ func (s *Schedule) bays(f Floor) error {
 		if p.Level > 0 {
 			within = fmt.Sprintf(" less the %s it takes to find its level", span(p.Level))
 		}
-		s.warn(&s.Stops, "working time: placing takes %s and the mix can be worked for %s%s; at least %d bays, or strips between live edges, of %s at most, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
+		s.warn(&s.Stops, "working time: placing takes %s and the mix can be worked for %s%s; min %d bays, or strips between live edges, of max %s, about %s each at the mean depth and %s where it is deepest, with a stop at a chosen line, or place faster",
 			span(s.Placing), span(p.Working), within, s.Bays, unit.Volume(s.Bay), unit.Area(s.Area), unit.Area(deepest))
 	}
 	return nil

@@ -59,7 +59,7 @@ func (m Material) limits() string {
 		return text + " or more"
 	}
 	if text += fmt.Sprintf(" to %g m", m.Greatest); m.layers() > 1 {
-		text += fmt.Sprintf(" in each of %d lifts at most", m.layers())
+		text += fmt.Sprintf(" in each of max %d lifts", m.layers())
 	}
 	return text
 }
@@ -463,7 +463,7 @@ func tooThin(b Band, least, area float64) []unit.Text {
 	rise := least - b.From
 	return []unit.Text{
 		unit.Textf("raise the target by %s, which takes %s more over %s", unit.DepthUp(rise), unit.Volume(rise*area), unit.Area(area)),
-		unit.Textf("grind %s off the old floor over %s, %s at most", small(max(0, least*b.Area-b.Volume)), unit.Area(b.Area), unit.DepthUp(rise)),
+		unit.Textf("grind %s off the old floor over %s, max %s", small(max(0, least*b.Area-b.Volume)), unit.Area(b.Area), unit.DepthUp(rise)),
 	}
 }
 

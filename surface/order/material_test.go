@@ -72,7 +72,7 @@ func TestARampIsServedByDepth(t *testing.T) {
 	near(t, "gap, volume", between.Volume, 0.0078)
 	// Raising by 3 mm over 10 m² takes 30 L; grinding to 3 mm takes 0.3 m² × 1.5 mm = 0.45 L.
 	said := unit.Join(thin.Ways, "\n").String()
-	for _, want := range []string{"raise the target by 3 mm, which takes 0.03 m³ more over 10.00 m²", "grind 0.45 L off the old floor over 0.30 m², 3 mm at most"} {
+	for _, want := range []string{"raise the target by 3 mm, which takes 0.03 m³ more over 10.00 m²", "grind 0.45 L off the old floor over 0.30 m², max 3 mm"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("no word of %q in %q", want, said)
 		}
@@ -185,7 +185,7 @@ func TestRaisingAndGrindingInNumbers(t *testing.T) {
 	// Computed: 1/4 in over 870 ft² is 0.67 yd³; 12 ft² that lack 0.33 ft³ of 1 in of cover give that to the grinder.
 	b := Band{0.75 * inch, inch, 12 * foot * foot, (1 - 0.33) * foot3}
 	got := unit.Join(tooThin(b, inch, 870*foot*foot), "\n").In(unit.Style{Imperial: true})
-	for _, want := range []string{`raise the target by 1/4", which takes 0.67 yd³ more over 870.0 ft²`, `grind 0.33 ft³ off the old floor over 12.0 ft², 1/4" at most`} {
+	for _, want := range []string{`raise the target by 1/4", which takes 0.67 yd³ more over 870.0 ft²`, `grind 0.33 ft³ off the old floor over 12.0 ft², max 1/4"`} {
 		if !strings.Contains(got, want) {
 			t.Errorf("no word of %q in %q", want, got)
 		}

@@ -442,7 +442,7 @@ func (b built) explain(w *Way, area float64, listed Materials) {
 		w.Notes = append(w.Notes, NoPrice(w.Cost))
 	}
 	if w.Load.Mass > 0 {
-		w.Notes = append(w.Notes, survey.Notef(survey.Caution, survey.Pos{}, "weight: adds %s on average and %s at most. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered",
+		w.Notes = append(w.Notes, survey.Notef(survey.Caution, survey.Pos{}, "weight: adds %s on average and %s at the deepest. On any suspended, framed or settled floor a licensed engineer must check that before anything is ordered",
 			unit.Load(w.Load.Mean), unit.Load(w.Load.Most)))
 	}
 }
