@@ -49,7 +49,7 @@ func (b *builder) exchangedInside() bool {
 		}
 		k, in := b.Steps(p), false
 		for _, r := range b.regionsAt(k) {
-			in = in || r.tree.Side(k) != plan.Outside || len(r.tree.On(k)) > 0
+			in = in || r.tree.Side(k) != plan.Outside || len(r.tree.On(k, nil)) > 0
 		}
 		if !in && b.toWall(int32(i), k, "").off > atWall*b.Per {
 			return false

@@ -127,7 +127,10 @@ type builder struct {
 
 	rings   []*ring
 	regions []*region
-	boxes   plan.BoxTree      // round the regions, see [builder.setBoxes]
+	boxes   plan.BoxTree // round the regions, see [builder.setBoxes]
+	held    []int        // scratch of [builder.regionsAt]
+	near    []*region
+	edges   []plan.Edge       // scratch of [builder.place]
 	parting []polyline        // lines without elevations, cut where they meet any other
 	loose   map[[2]int32]bool // pieces of them that separate nothing
 	creases []polyline        // lines with elevations and loose pieces of steps

@@ -24,7 +24,7 @@ func (m *Missed) Error() string { return "no shot inside the outline" }
 func (b *builder) anyInside() bool {
 	for _, r := range b.regions {
 		for _, i := range r.shots {
-			if r.tree.Side(b.shot[i]) != plan.Outside && len(r.tree.On(b.shot[i])) == 0 {
+			if r.tree.Side(b.shot[i]) != plan.Outside && len(r.tree.On(b.shot[i], nil)) == 0 {
 				return true
 			}
 		}

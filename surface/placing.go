@@ -88,14 +88,11 @@ func (b *builder) placeShots() error {
 // place gives a shot to the regions it is in or on. If it is marked for another region,
 // elsewhere is the region it is in.
 func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
-	var in []*region
+	var first *region
+	var in []*region // if several
 	for _, r := range b.regionsAt(b.shot[i]) {
-		s := r.tree.Side(b.shot[i])
-		on := r.tree.On(b.shot[i])
-		if len(on) > 0 {
-			s = plan.OnBorder
-		}
-		if s == plan.Outside {
+		b.edges = r.tree.On(b.shot[i], b.edges[:0])
+		if len(b.edges) == 0 && r.tree.Side(b.shot[i]) == plan.Outside {
 			continue
 		}
 		if part != "" && !strings.EqualFold(part, r.outer) {
@@ -103,17 +100,22 @@ func (b *builder) place(i int32, part string) (placed bool, elsewhere string) {
 			continue
 		}
 		r.shots = append(r.shots, i)
-		in = append(in, r)
-		if s == plan.OnBorder {
-			for _, e := range on {
-				r.edge[e.At].shots = append(r.edge[e.At].shots, i)
-			}
+		for _, e := range b.edges {
+			r.edge[e.At].shots = append(r.edge[e.At].shots, i)
+		}
+		switch {
+		case first == nil:
+			first = r
+		case in == nil:
+			in = []*region{first, r}
+		default:
+			in = append(in, r)
 		}
 	}
 	if len(in) > 1 {
 		b.shared = append(b.shared, sharedShot{shot: i, regions: in})
 	}
-	return len(in) > 0, elsewhere
+	return first != nil, elsewhere
 }
 
 // toWall returns the nearest place on a wall to shot i, which is at a place.

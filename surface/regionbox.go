@@ -16,13 +16,13 @@ func (b *builder) setBoxes() {
 }
 
 // regionsAt returns the regions whose box p is in, in their order, see [plan.BoxTree.Holding].
+// The result is valid until the next call.
 func (b *builder) regionsAt(p Vec) []*region {
-	at := b.boxes.Holding(p)
-	out := make([]*region, len(at))
-	for i, r := range at {
-		out[i] = b.regions[r]
+	b.held, b.near = b.boxes.Holding(p, b.held[:0]), b.near[:0]
+	for _, r := range b.held {
+		b.near = append(b.near, b.regions[r])
 	}
-	return out
+	return b.near
 }
 
 // nearRegions calls visit for the regions that may have an edge within *reach of p. visit

@@ -35,12 +35,12 @@ func TestRegionsAtAPlace(t *testing.T) {
 		var want []*region
 		edge := math.Inf(1)
 		for _, r := range b.regions {
-			if r.tree.Side(p) != plan.Outside || len(r.tree.On(p)) > 0 {
+			if r.tree.Side(p) != plan.Outside || len(r.tree.On(p, nil)) > 0 {
 				want = append(want, r)
 			}
 			edge = min(edge, r.tree.Distance(p))
 		}
-		got := slices.DeleteFunc(b.regionsAt(p), func(r *region) bool { return r.tree.Side(p) == plan.Outside && len(r.tree.On(p)) == 0 })
+		got := slices.DeleteFunc(b.regionsAt(p), func(r *region) bool { return r.tree.Side(p) == plan.Outside && len(r.tree.On(p, nil)) == 0 })
 		if !slices.Equal(got, want) {
 			t.Fatalf("%d regions at %v, want %d, in the order of all", len(got), p, len(want))
 		}

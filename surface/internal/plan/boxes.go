@@ -17,11 +17,10 @@ func NewBoxTree(trees []*EdgeTree) BoxTree {
 	return BoxTree{NewEdgeTree(boxes)}
 }
 
-// Holding returns the numbers of the trees whose box p is in, in their order, within two
-// steps as [EdgeTree.On].
-func (t BoxTree) Holding(p Vec) []int {
+// Holding appends to at, which is empty, the numbers of the trees whose box p is in, in their
+// order, within two steps as [EdgeTree.On].
+func (t BoxTree) Holding(p Vec, at []int) []int {
 	const near = 2
-	var at []int
 	t.boxes.each(func(n *edgeNode) bool { return n.away(p) <= 2*near }, func(e *Edge) bool {
 		if e.A.X-near <= p.X && p.X <= e.B.X+near && e.A.Y-near <= p.Y && p.Y <= e.B.Y+near {
 			at = append(at, e.At)

@@ -106,14 +106,18 @@ func (t *EdgeTree) Side(p Vec) Side {
 	return out
 }
 
-// On returns the edges that p is on, within two steps: walls that run at an angle pass
-// between the places of the grid, and so do shots on them.
-func (t *EdgeTree) On(p Vec) []Edge {
+// On appends to out the edges that p is on, within two steps: walls that run at an angle
+// pass between the places of the grid, and so do shots on them.
+func (t *EdgeTree) On(p Vec, out []Edge) []Edge {
 	const near = 2
-	var out []Edge
+	const beside = near + 1 // rounding of a distance is far below a step
 	t.each(func(n *edgeNode) bool {
 		return n.west <= p.X+near && p.X-near <= n.east && n.south <= p.Y+near && p.Y-near <= n.north
 	}, func(e *Edge) bool {
+		// Most edges of a leaf are clear of p by their box alone.
+		if max(e.A.X, e.B.X) < p.X-beside || min(e.A.X, e.B.X) > p.X+beside || max(e.A.Y, e.B.Y) < p.Y-beside || min(e.A.Y, e.B.Y) > p.Y+beside {
+			return true
+		}
 		if e.Distance(p) <= near {
 			out = append(out, *e)
 		}

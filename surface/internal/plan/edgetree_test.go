@@ -48,7 +48,7 @@ func TestEdgeTreeAgainstEveryEdge(t *testing.T) {
 			if got := tree.Distance(a); got != dist {
 				t.Fatalf("distance of %v from %v is %g, want %g", a, edges, got, dist)
 			}
-			if got := tree.On(a); len(got) != on {
+			if got := tree.On(a, nil); len(got) != on {
 				t.Fatalf("%v is on %d edges of %v, want %d", a, len(got), edges, on)
 			}
 		}
