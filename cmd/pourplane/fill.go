@@ -72,7 +72,7 @@ func (f *fillFlags) check() error {
 	case f.date == "":
 		return nil
 	case f.out == "":
-		return &usageError{text: "--date is of the surface that is written", hint: "--out DIR"}
+		return &usageError{text: "--date is the date of the surface that --out writes", hint: "--out DIR"}
 	}
 	if _, err := time.Parse(time.DateOnly, f.date); err != nil {
 		return &usageError{text: fmt.Sprintf("--date: found %q, want a date such as 2026-11-25", f.date), hint: ""}

@@ -87,6 +87,9 @@ func refusedValue(err error) *usageError {
 	if errors.As(err, &w) {
 		return &usageError{text: fmt.Sprintf("--%s: found %s, want %s", flag.Name, cmp.Or(w.Found, strconv.Quote(bad.GetValue())), w.Want)}
 	}
+	if kind := flag.Value.Type(); kind == "float64" || kind == "int" {
+		return &usageError{text: fmt.Sprintf("--%s: found %q, want a number", flag.Name, bad.GetValue()), hint: fmt.Sprintf("such as --%s %s", flag.Name, cmp.Or(flag.DefValue, "1"))}
+	}
 	return nil
 }
 

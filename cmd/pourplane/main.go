@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -73,6 +74,7 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	if err == nil {
 		return done
 	}
+	err = withFiles(err)
 	var usage *usageError
 	called := errors.As(err, &usage)
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
@@ -127,6 +129,19 @@ func someFiles(c *cobra.Command, args []string) error {
 	}
 	if slices.ContainsFunc(args, func(name string) bool { return strings.TrimSpace(name) == "" }) {
 		return &usageError{text: `found "", want the name of a survey`, hint: "a shell variable without a value?"}
+	}
+	return noJobs(c, args)
+}
+
+// noJobs refuses a job file in place of a survey.
+func noJobs(c *cobra.Command, names []string) error {
+	if outline := c.Flags().Lookup("outline"); outline != nil {
+		names = append(slices.Clone(names), outline.Value.String())
+	}
+	for _, name := range names {
+		if strings.EqualFold(filepath.Ext(name), ".toml") {
+			return &usageError{text: name + ": found a job file, want a survey or an outline", hint: "pourplane run " + name}
+		}
 	}
 	return nil
 }

@@ -52,7 +52,7 @@ is not written.`,
 
 func (f *newFlags) run(c *cobra.Command) error {
 	if f.job == "" {
-		return &usageError{text: "no name for the job file", hint: "--job hall.toml"}
+		return &usageError{text: "no name for the job file", hint: "--job " + strings.TrimSuffix(filepath.Base(f.of.Survey.Files[0]), filepath.Ext(f.of.Survey.Files[0])) + ".toml"}
 	}
 	if f.results() == "" || f.results() == f.job {
 		return &usageError{text: fmt.Sprintf("--job: found %q, want a name with an ending: the results go into a folder of that name without it", f.job), hint: "--job " + strconv.Quote(cmp.Or(f.results(), "hall")+".toml")}

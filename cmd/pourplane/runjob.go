@@ -39,6 +39,9 @@ from.`,
   pourplane run hall.toml --out hall`,
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) != 1 {
+				if len(args) == 0 {
+					return &usageError{text: "no job file given", hint: "pourplane run JOB.toml; pourplane new SURVEY --job JOB.toml writes one"}
+				}
 				return &usageError{text: fmt.Sprintf("found %d job files, want one", len(args)), hint: "pourplane run JOB.toml"}
 			}
 			return nil

@@ -38,11 +38,25 @@ func flagError(c *cobra.Command, err error) error {
 	if wrong != "" {
 		var names []string
 		c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
-		if near := job.Nearest(wrong, names); near != "" {
+		switch near, others := job.Nearest(wrong, names), commandsWith(c, wrong); {
+		case others != nil && c.Flags().Lookup(wrong) == nil:
+			hint = fmt.Sprintf("--%s is an option of pourplane %s; %s", wrong, strings.Join(others, ", "), hint)
+		case near != "":
 			hint = fmt.Sprintf("did you mean --%s? %s", near, hint)
 		}
 	}
 	return &usageError{text: text, hint: hint}
+}
+
+// commandsWith lists the commands beside c that have an option.
+func commandsWith(c *cobra.Command, option string) []string {
+	var out []string
+	for _, other := range c.Root().Commands() {
+		if other != c && other.Flags().Lookup(option) != nil {
+			out = append(out, other.Name())
+		}
+	}
+	return out
 }
 
 // noValue refuses an option without its value. found is what is in its place.
@@ -78,7 +92,13 @@ func unknownCommand(c *cobra.Command, wrong string) error {
 	for _, sub := range c.Commands() {
 		names = append(names, sub.Name())
 	}
-	if near := job.Nearest(wrong, names); near != "" {
+	near := job.Nearest(wrong, names)
+	switch {
+	case wrong == "version":
+		hint = "pourplane --version"
+	case strings.HasPrefix(wrong, "topic"):
+		hint = "pourplane help lists topics and commands"
+	case near != "":
 		hint = fmt.Sprintf("did you mean pourplane %s? %s", near, hint)
 	}
 	return &usageError{text: fmt.Sprintf("there is no command %q", wrong), hint: hint}

@@ -38,8 +38,14 @@ func ReadFile(name string) ([]byte, error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, (&survey.Error{Pos: survey.Pos{File: name}, Found: "no file of that name", Want: "a job file", Err: err}).Hinted("pourplane new SURVEY %s", unit.Ask("job", name))
 	}
+	if info, bad := os.Stat(name); bad == nil && info.IsDir() {
+		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "a folder", Want: "a job file, such as " + filepath.Join(name, "hall.toml"), Err: err}
+	}
 	if err != nil {
 		return nil, (&survey.Error{Pos: survey.Pos{File: name}, Found: "a job file that cannot be read", Want: "a file that pourplane new has written", Err: err}).Hinted("pourplane new SURVEY %s", unit.Ask("job", name))
+	}
+	if len(bytes.TrimSpace(b)) == 0 {
+		return nil, (&survey.Error{Pos: survey.Pos{File: name}, Found: "an empty file", Want: "a job file"}).Hinted("pourplane new SURVEY %s writes one", unit.Ask("job", "JOB.toml"))
 	}
 	if len(b) > largest {
 		return nil, (&survey.Error{Pos: survey.Pos{File: name}, Found: "more than " + unit.Bytes(largest), Want: "a job file"}).Hinted("pourplane new SURVEY %s writes one", unit.Ask("job", "JOB.toml"))
@@ -201,6 +207,9 @@ func notJob(err error, name string) error {
 	if strings.EqualFold(ending, ".toml") || !errors.As(err, &e) || e.Hint != "" {
 		return err
 	}
+	other := *e
+	other.Found, other.Want = "a file that is no job", "a job file, in TOML"
+	e = &other
 	return e.Hinted("run takes a job file; pourplane new %s %s makes one of a survey", name, unit.Ask("job", strings.TrimSuffix(name, ending)+".toml"))
 }
 

@@ -194,6 +194,9 @@ func (f *filling) around(w *Filled) order.Job {
 	return j
 }
 
+// lineExample returns the example of a length of the pump line, in the system of the other one.
+func lineExample(name, other string) string { return LengthOptions[name].example(other) }
+
 // check refuses requests that are wrong whatever the files hold.
 func (f *filling) check() error {
 	switch {
@@ -202,7 +205,7 @@ func (f *filling) check() error {
 	case !(f.Allowance >= 0 && f.Allowance <= 100):
 		return misused("allowance", fmt.Sprint(float64(f.Allowance)), "percent between 0 and 100")
 	case (f.bore != "") != (f.line != ""):
-		return misuse("line-bore", "%s and %s go together", unit.Ask("line-bore", ""), unit.Ask("line-length", "")).Hinted("%s %s", unit.Ask("line-bore", "65mm"), unit.Ask("line-length", "30m"))
+		return misuse("line-bore", "%s and %s go together", unit.Ask("line-bore", ""), unit.Ask("line-length", "")).Hinted("%s %s", unit.Ask("line-bore", cmp.Or(f.bore, lineExample("line-bore", f.line))), unit.Ask("line-length", cmp.Or(f.line, lineExample("line-length", f.bore))))
 	}
 	return f.targetFlags.check()
 }

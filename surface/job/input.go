@@ -308,7 +308,7 @@ func heightsOf(edge *survey.Survey) string {
 // asShots adds to the refusal of an outline that it looks like a list of shots.
 func (f *input) asShots(err error) error {
 	var e *survey.Error
-	if f.cornerZ == "" || !errors.As(err, &e) || e.File != f.outline {
+	if f.cornerZ == "" || !errors.As(err, &e) || e.File != f.outline || e.Hint != "" {
 		return err
 	}
 	return e.Hinted("%s has %s, as a list of shots has: an outline has only the corners of the walls, one a row in order around the room (columns x,y); without one %s",

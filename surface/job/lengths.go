@@ -300,9 +300,28 @@ func (l *Lengths) part(field, text, whole string) (float64, error) {
 		}
 	}
 	if err != nil {
-		return 0, ofLength(field, "found %q, want %v", whole, err).Hinting(hyphened(field, text))
+		return 0, ofLength(field, "found %q, want %v", whole, err).Hinting(l.asTyped(field, text, o))
 	}
 	return v, o.Within(field, whole, v)
+}
+
+// asTyped asks for a text that is no length as it may be meant, or for the example of its option.
+func (l *Lengths) asTyped(field, text string, o lengthOption) unit.Text {
+	if hint := hyphened(field, text); hint != (unit.Text{}) {
+		return hint
+	}
+	name, of, named := strings.Cut(field, " ")
+	value := o.Metric
+	if l.shown(o.Of).Imperial() || imperial(text) {
+		value = o.US
+	}
+	if point := strings.Replace(text, ",", ".", 1); point != text && o.takes(name, point) {
+		value = point // a decimal comma
+	}
+	if named {
+		value = of + "=" + value
+	}
+	return unit.Textf("such as %s", unit.Ask(name, value))
 }
 
 // hyphened returns the option to type for feet and inches with a hyphen, since shells
@@ -493,7 +512,15 @@ func (l *Lengths) place(field, text string) (surface.Vec, error) {
 func (l *Lengths) list(field, text, form string, n int) ([]float64, error) {
 	parts := strings.Split(text, ",")
 	if len(parts) != n {
-		return nil, ofLength(field, "found %q, want %s", text, form)
+		name, of, named := strings.Cut(field, " ")
+		value := LengthOptions[name].example(text)
+		if l.shown(Place).Imperial() {
+			value = LengthOptions[name].US
+		}
+		if named {
+			value = of + "=" + value
+		}
+		return nil, ofLength(field, "found %q, want %s", text, form).Hinted("such as %s", unit.Ask(name, value))
 	}
 	out := make([]float64, n)
 	for i, p := range parts {

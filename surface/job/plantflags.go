@@ -109,7 +109,13 @@ func (f *filling) takeOff(w *Filled) error {
 	refused := func(err error) error {
 		var e *survey.Error
 		if errors.As(err, &e) && partFields[e.Part] != "" {
-			return misused(partFields[e.Part], e.Found, e.Want)
+			field := partFields[e.Part]
+			for _, v := range []lengthValue{{"hopper", f.hopper, nil}, {"priming", f.priming, nil}, {"truck", f.truck, nil}, {"short-load", f.short, nil}} {
+				if v.field == field && v.text != "" {
+					return misused(field, strconv.Quote(v.text), e.Want) // as typed, with its unit
+				}
+			}
+			return misused(field, e.Found, e.Want)
 		}
 		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
 	}

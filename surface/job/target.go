@@ -78,7 +78,7 @@ func (f *targetFlags) check() error {
 		return misuse("", "%s, %s, %s and %s each set the target; give one of them", unit.Ask("target", ""), unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", ""))
 	case f.target != "" && (f.buildup != "" || f.low != ""):
 		return misuse("target", "%s is the top of the fill itself; %s and %s go with %s, %s or %s", unit.Ask("target", ""), unit.Ask("buildup", ""), unit.Ask("low", ""),
-			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", ""))
+			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", "")).Hinted("if %s is the finished floor, %s %s", f.target, unit.Ask("finish", f.target), unit.Ask("buildup", cmp.Or(f.buildup, "H")))
 	case (f.bedLeast != "") != (f.bedMost != ""):
 		return misuse("bed-least", "%s and %s go together", unit.Ask("bed-least", ""), unit.Ask("bed-greatest", ""))
 	case f.bedMost != "" && f.covering == "":

@@ -107,6 +107,16 @@ func (f *dialect) askOrder() error {
 	case len(row) == 4 && named:
 		g = guess{"PENZ", "PNEZ"}
 	}
+	figures := 0
+	for _, c := range row {
+		if strings.ContainsAny(c, "0123456789") {
+			figures++
+		}
+	}
+	if len(row) < len(g.a) || figures < min(3, len(g.a)) {
+		return &survey.Error{Pos: f.at(m.first), Found: survey.Excerpt(strconv.Quote(m.content[0].text)) + ", no header and no shot", Want: "a survey: a first row that names the columns, and one shot a row",
+			Hint: "name them in a first row, such as point,x,y,elevation or point,x,y,rod; put # before a line that is no shot"}
+	}
 	return (&survey.Error{Pos: f.at(m.first), Found: fmt.Sprintf("%d columns without a header", len(row)),
 		Want: "the order of the columns: the numbers do not show whether east or north is first, and a swap mirrors the floor",
 	}).Hinted("%s or %s", unit.Ask("order", g.b), unit.Ask("order", g.a))
@@ -175,8 +185,12 @@ func (f *Reader) NoHeights() error {
 			want = "a column of elevations that were measured; " + c.String() + " is a level to reach"
 		}
 	}
-	return &survey.Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want, Err: ErrNoHeights,
+	e := &survey.Error{Pos: f.pos, Found: "columns " + f.heads(), Want: want, Err: ErrNoHeights,
 		Hint: "name the column of heights in line " + strconv.Itoa(f.pos.Line) + ": elevation where more is higher, rod where more is lower, depth for the depth to fill"}
+	if f.of[isX] != nil && f.of[isY] != nil {
+		return e.AlsoHinted("; corners of the walls go with a survey, as %s", unit.Ask("outline", f.name))
+	}
+	return e
 }
 
 // ErrNoHeights is the cause of an error where a file has places and no elevations. Such a
