@@ -17,7 +17,7 @@ const besideLong = 3
 // without elevations does, not the straight line from end to end. A breakline with
 // elevations along a wall was measured on purpose and stays straight. The hull of the shots
 // is not a wall.
-func (s *regionMesh) cutLongWalls(n, wide *plan.Neighbours) {
+func (s *regionMesh) cutLongWalls(n *plan.Neighbours, wide func() *plan.Neighbours) {
 	if s.b.floor.Hull {
 		return
 	}
@@ -46,14 +46,14 @@ func (s *regionMesh) cutLongWalls(n, wide *plan.Neighbours) {
 
 // long reports whether the wall from u to w is long, see [besideLong]. Shots hidden from its
 // middle by a wall do not count.
-func (s *regionMesh) long(u, w int32, n, wide *plan.Neighbours) bool {
+func (s *regionMesh) long(u, w int32, n *plan.Neighbours, wide func() *plan.Neighbours) bool {
 	a, c := s.K[u], s.K[w]
 	middle := Vec{X: (a.X + c.X) / 2, Y: (a.Y + c.Y) / 2}
 	reach := a.Distance(c) / 2 * (1 - 1e-9) // a shot as near as the ends, within rounding, does not count as nearer
 	seen := func(v int32) bool { return !s.r.round.Blocked(middle, s.K[v]) }
 	enough, all := n.Nearer(middle, reach, besideLong, closest, seen)
 	if !all {
-		enough, _ = wide.Nearer(middle, reach, besideLong, len(wide.Of), seen)
+		enough, _ = wide().Nearer(middle, reach, besideLong, len(wide().Of), seen)
 	}
 	return enough
 }
@@ -79,7 +79,7 @@ func (s *regionMesh) trend(n *plan.Neighbours) Plane {
 // fitOnLong returns the elevation fitted at vertex v of a long wall. If the shots near it do
 // not determine a slope, it uses the slope of the whole region instead of a level one: the
 // measured ends show it.
-func (s *regionMesh) fitOnLong(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
+func (s *regionMesh) fitOnLong(v int32, n *plan.Neighbours, wide func() *plan.Neighbours, trend Plane) wallFit {
 	f := s.fitAt(v, n, wide, trend)
 	if f.slope != both {
 		f.slope, f.variance = both, f.mean

@@ -3,6 +3,7 @@ package surface
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"pourplane/surface/internal/delaunay"
 	"pourplane/surface/internal/plan"
@@ -43,7 +44,7 @@ func (s *regionMesh) fitWalls() error {
 		return nil
 	}
 	n := plan.NewNeighbours(s.K, known)
-	wide := s.widely(known, n)
+	wide := sync.OnceValue(func() *plan.Neighbours { return s.widely(known, n) }) // most floors never ask
 	s.cutLongWalls(n, wide)
 	s.fitted = append(s.fitted, make([]bool, len(s.K)-len(s.fitted))...)
 	if len(known) == len(s.K) {
@@ -51,7 +52,7 @@ func (s *regionMesh) fitWalls() error {
 	}
 	var trend Plane
 	if len(s.longWalls) > 0 {
-		trend = s.trend(wide)
+		trend = s.trend(wide())
 	}
 	s.fits = make(map[int32]wallFit, len(s.K)-len(known))
 	for v := range int32(len(s.K)) {
@@ -208,21 +209,21 @@ const (
 
 // fitAt returns the elevation fitted at vertex v. Slopes that the shots do not determine are
 // those of trend.
-func (s *regionMesh) fitAt(v int32, n, wide *plan.Neighbours, trend Plane) wallFit {
+func (s *regionMesh) fitAt(v int32, n *plan.Neighbours, wide func() *plan.Neighbours, trend Plane) wallFit {
 	p := s.K[v]
 	at := s.b.Metres(p)
 	var near []int32
 	var hidden []bool
 	for k := nearest; ; k *= 2 {
-		if k > closest && n != wide {
-			n, k, near = wide, 4*nearest, nil
+		if k > closest && n != wide() {
+			n, k, near = wide(), 4*nearest, nil
 		}
 		if len(near) < min(k, len(n.Of)) {
 			near = n.Around(p, 4*k) // enough for most places
 			hidden = s.hidden(p, near, hidden[:0])
 		}
 		take := n.Alike(p, near, k)
-		last := n == wide && k >= len(n.Of)
+		last := k >= len(n.Of) && n == wide()
 		points, weight := s.weighed(p, near[:take], hidden, trend)
 		if !last && scatterOf(points, weight).reach(at).variance() > 1 {
 			continue

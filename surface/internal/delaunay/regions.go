@@ -10,26 +10,36 @@ import (
 // They must form closed lines, as rings forced with [Toggle] do; otherwise the answer
 // depends on the way. Ghosts are outside.
 func (m *Mesh) Inside(mark uint8) []bool {
-	inside := make([]bool, m.Len())
-	seen := make([]bool, m.Len())
+	// One array for both what is known and whether it is known: half as much to load.
+	const unknown, out, in = 0, 1, 2
+	state := make([]uint8, m.Len())
 	var stack []int32
 	for t := range int32(m.Len()) {
 		if m.Ghost(t) {
 			// No forced edge ends at infinity, so all ghosts are outside.
-			seen[t] = true
+			state[t] = out
 			stack = append(stack, t)
 		}
 	}
 	for len(stack) > 0 {
 		t := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
+		here := state[t]
 		for h := 3 * t; h < 3*t+3; h++ {
-			if n := m.Twin[h] / 3; !seen[n] {
-				seen[n] = true
-				inside[n] = inside[t] != (m.Mark[h]&mark != 0)
-				stack = append(stack, n)
+			n := m.Twin[h] / 3
+			if state[n] != unknown {
+				continue
 			}
+			state[n] = here
+			if m.Mark[h]&mark != 0 {
+				state[n] = out + in - here
+			}
+			stack = append(stack, n)
 		}
+	}
+	inside := make([]bool, len(state))
+	for t, s := range state {
+		inside[t] = s == in
 	}
 	return inside
 }
