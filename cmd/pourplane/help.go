@@ -128,6 +128,13 @@ func inHelp(f *pflag.Flag) *pflag.Flag {
 	return &shown
 }
 
+// forShell makes the help texts of all options plain, as a shell shows them.
+func forShell(root *cobra.Command) {
+	for _, c := range root.Commands() {
+		c.Flags().VisitAll(func(f *pflag.Flag) { f.Usage = inHelp(f).Usage })
+	}
+}
+
 // named is the value of an option with the name of its argument.
 type named struct {
 	pflag.Value

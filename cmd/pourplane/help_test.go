@@ -76,3 +76,11 @@ func TestHelpOfOptionsIsPlain(t *testing.T) {
 		}
 	}
 }
+
+// A shell shows the sentence alone.
+func TestCompletionIsPlain(t *testing.T) {
+	got := shownBy(t, "__complete", "fill", "--dup")
+	if want := "--duplicates\ttwo elevations at one place"; !strings.HasPrefix(got, want) {
+		t.Errorf("got %q, want %q first", got, want)
+	}
+}

@@ -62,6 +62,9 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 		}
 		return flagError(c, err)
 	})
+	if len(args) > 0 && args[0] == cobra.ShellCompRequestCmd {
+		forShell(root)
+	}
 	root.SetArgs(args)
 	root.SetIn(in)
 	printed := &sink{w: out}
