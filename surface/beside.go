@@ -32,7 +32,12 @@ func (f *Floor) Beside(p Vec) []Side {
 		if math.Abs(e.X) > math.Abs(e.Y) {
 			axis = 1
 		}
-		if !found[axis] || away < nearest[axis].Distance {
+		const same = 1e-6 // m: as far from both walls, but for rounding
+		nearer := !found[axis] || away < nearest[axis].Distance-same
+		if !nearer && away <= nearest[axis].Distance+same {
+			nearer = f.before([2]Vec{a, b}, edges[axis])
+		}
+		if nearer {
 			nearest[axis], found[axis] = Side{Wall: CompassPoint(e.Y, -e.X), Distance: away}, true
 			edges[axis] = [2]Vec{a, b}
 		}
@@ -45,6 +50,15 @@ func (f *Floor) Beside(p Vec) []Side {
 		}
 	}
 	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
+}
+
+// before reports whether a place as far from two walls is given from the first: from an
+// outermost wall rather than an inner one, else from the one with the lesser coordinates.
+func (f *Floor) before(w, v [2]Vec) bool {
+	if a, b := f.inward(w[0], w[1]) == "", f.inward(v[0], v[1]) == ""; a != b {
+		return a
+	}
+	return Vec{X: (w[0].X + w[1].X) / 2, Y: (w[0].Y + w[1].Y) / 2}.Less(Vec{X: (v[0].X + v[1].X) / 2, Y: (v[0].Y + v[1].Y) / 2})
 }
 
 // Inner reports whether any wall of f is an inner one.

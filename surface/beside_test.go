@@ -3,6 +3,7 @@ package surface
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -149,6 +150,32 @@ func TestBesideTellsWallsOfOneWayApart(t *testing.T) {
 	for n, want := range map[int]string{1: "1st", 2: "2nd", 3: "3rd", 4: "4th", 11: "11th", 12: "12th", 13: "13th", 21: "21st", 112: "112th"} {
 		if got := ordinal(n); got != want {
 			t.Errorf("%d: %s, want %s", n, got, want)
+		}
+	}
+}
+
+// A place as far from an inner wall as from an outermost one is given from the latter, however
+// the outline begins; of two alike corners the first by x and y is the highest or lowest.
+func TestTiesDoNotDependOnTheOutline(t *testing.T) {
+	point := func(x, y, z float64) survey.Point { return survey.Point{X: x, Y: y, Z: z} }
+	corners := []survey.Point{point(0, 0, math.NaN()), point(8, 0, math.NaN()), point(8, 3, math.NaN()), point(4, 3, math.NaN()), point(4, 6, math.NaN()), point(0, 6, math.NaN())}
+	shots := []survey.Point{point(1, 1, 0), point(7, 1, 0), point(2, 2, 0), point(1, 5, 0), point(3, 5, 0), point(3, 2, 0)}
+	for n := range corners {
+		f, err := NewFloor(Data{Shots: shots, Rings: []survey.Ring{{Kind: survey.Outer, Name: "hall", Points: slices.Concat(corners[n:], corners[:n])}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range []float64{2 - 1e-12, 2 + 1e-12} {
+			if s := f.Beside(Vec{X: x, Y: 5}); s[0].Wall != "west" {
+				t.Errorf("from corner %d, x = %v: %+v, want the west wall", n, x, s)
+			}
+		}
+		_, _, low, high := f.Range(Plane{SlopeX: -0.01, SlopeY: 1e-13})
+		if low != (Vec{X: 8}) || high != (Vec{}) {
+			t.Errorf("from corner %d: lowest at %v, highest at %v", n, low, high)
+		}
+		if b := f.Beyond(Vec{X: 6, Y: 1}, Vec{X: 1, Y: 1e-13}); b.At != (Vec{X: 8}) {
+			t.Errorf("from corner %d: farthest at %v", n, b.At)
 		}
 	}
 }

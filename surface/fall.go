@@ -17,6 +17,10 @@ type Beyond struct {
 	moment float64 // m³, integral of the distance along the fall over that area
 }
 
+// sameCorner is the difference, m, of places that differ by rounding alone: of these the first by
+// x and y is named.
+const sameCorner = 1e-9
+
 // Beyond returns the part of f past a place in the direction dir, a unit vector.
 func (f *Floor) Beyond(place, dir Vec) Beyond {
 	var b Beyond
@@ -27,8 +31,12 @@ func (f *Floor) Beyond(place, dir Vec) Beyond {
 			s0, t0 := downhill(last, place, dir)
 			for _, c := range ring {
 				s1, t1 := downhill(c, place, dir)
-				if k == 0 && s1 > b.Farthest {
+				switch {
+				case k > 0:
+				case s1 > b.Farthest+sameCorner:
 					b.Farthest, b.At = s1, c
+				case s1 > 0 && s1 >= b.Farthest-sameCorner && c.Less(b.At):
+					b.Farthest, b.At = max(s1, b.Farthest), c
 				}
 				// Green's theorem: the integrals of 1 and of s over s > 0 are integrals of s
 				// and of s²/2 along the boundary, which is linear between corners.
@@ -258,11 +266,18 @@ func (f *Floor) Range(p Plane) (least, greatest float64, leastAt, greatestAt Vec
 	for _, r := range f.Regions {
 		for _, c := range r.Rings[0] {
 			z := p.Elevation(c)
-			if z < least {
-				least, leastAt = z, c
+			least, greatest = min(least, z), max(greatest, z)
+		}
+	}
+	leastAt, greatestAt = Vec{X: math.Inf(1)}, Vec{X: math.Inf(1)}
+	for _, r := range f.Regions {
+		for _, c := range r.Rings[0] {
+			z := p.Elevation(c)
+			if z <= least+sameCorner && c.Less(leastAt) {
+				leastAt = c
 			}
-			if z > greatest {
-				greatest, greatestAt = z, c
+			if z >= greatest-sameCorner && c.Less(greatestAt) {
+				greatestAt = c
 			}
 		}
 	}

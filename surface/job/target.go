@@ -225,15 +225,7 @@ func (f *targetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *sur
 // uphill moves the place where a plane is held to the highest corner of the floor:
 // everywhere else the fill is then lower.
 func uphill(floor *surface.Floor, p surface.Plane) surface.Plane {
-	best := math.Inf(-1)
-	at := p.At
-	for _, r := range floor.Regions {
-		for _, c := range r.Rings[0] {
-			if z := p.Elevation(c); z > best {
-				best, at = z, c
-			}
-		}
-	}
+	_, _, _, at := floor.Range(p)
 	return surface.Plane{At: at, SlopeX: p.SlopeX, SlopeY: p.SlopeY}
 }
 
