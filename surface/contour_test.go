@@ -19,9 +19,9 @@ func TestContoursEncloseTheAreaAboveTheirLevel(t *testing.T) {
 		if len(lines) != 1 || !lines[0].Closed {
 			t.Fatalf("level %g: %d lines, want one closed", level, len(lines))
 		}
-		q := tin.quantities(depth, []float64{level})
+		over, _ := tin.quantities(depth, []float64{level}).above([]float64{level})
 		// Depth increases to the left, so the line runs counter-clockwise.
-		near(t, "area", RingArea(lines[0].Line), q.overArea[0].Value(), 1e-9)
+		near(t, "area", RingArea(lines[0].Line), over[0], 1e-9)
 	}
 }
 

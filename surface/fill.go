@@ -29,18 +29,23 @@ func (t *TIN) area(k int) float64 {
 	return (float64(ux*vy) - float64(uy*vx)) / 2
 }
 
+// slopedArea returns the area of triangle k along the slope, m².
+func (t *TIN) slopedArea(k int) float64 {
+	a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
+	ux, uy, uz := t.X[b]-t.X[a], t.Y[b]-t.Y[a], t.Z[b]-t.Z[a]
+	vx, vy, vz := t.X[c]-t.X[a], t.Y[c]-t.Y[a], t.Z[c]-t.Z[a]
+	nz := float64(ux*vy) - float64(uy*vx)
+	nx := float64(uy*vz) - float64(uz*vy)
+	ny := float64(uz*vx) - float64(ux*vz)
+	return math.Sqrt(float64(nx*nx)+float64(ny*ny)+float64(nz*nz)) / 2
+}
+
 // Area returns the area in plan and the area along the slope, m².
 func (t *TIN) Area() (plan, sloped float64) {
 	var p, s sum.Sum
 	for k := range t.Len() {
-		a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
-		ux, uy, uz := t.X[b]-t.X[a], t.Y[b]-t.Y[a], t.Z[b]-t.Z[a]
-		vx, vy, vz := t.X[c]-t.X[a], t.Y[c]-t.Y[a], t.Z[c]-t.Z[a]
-		nz := float64(ux*vy) - float64(uy*vx)
-		nx := float64(uy*vz) - float64(uz*vy)
-		ny := float64(uz*vx) - float64(ux*vz)
-		p.Add(nz / 2)
-		s.Add(math.Sqrt(float64(nx*nx)+float64(ny*ny)+float64(nz*nz)) / 2)
+		p.Add(t.area(k))
+		s.Add(t.slopedArea(k))
 	}
 	return p.Value(), s.Value()
 }
@@ -115,8 +120,13 @@ type Fill struct {
 
 // quantities are running totals over triangles.
 type quantities struct {
-	area, fill, cut, fillArea, cutArea, fittedArea, fittedFill sum.Sum
-	overArea, overFill                                         []sum.Sum // above each level
+	sloped                   sum.Sum
+	level                    sum.Sum // area of triangles at the target itself
+	fill, cut                sum.Sum
+	fillArea, cutArea        sum.Sum
+	fittedArea, fittedFill   sum.Sum
+	overArea, overFill       []sum.Sum // above each level, of triangles that it crosses
+	wholeArea, wholeIntegral []sum.Sum // of triangles wholly above this level and no higher one
 }
 
 // chunk is how many triangles are summed together. Chunks are summed on all processors and
@@ -124,7 +134,10 @@ type quantities struct {
 const chunk = 1 << 15
 
 func newQuantities(levels int) *quantities {
-	return &quantities{overArea: make([]sum.Sum, levels), overFill: make([]sum.Sum, levels)}
+	return &quantities{
+		overArea: make([]sum.Sum, levels), overFill: make([]sum.Sum, levels),
+		wholeArea: make([]sum.Sum, levels), wholeIntegral: make([]sum.Sum, levels),
+	}
 }
 
 func (t *TIN) quantities(depth, levels []float64) *quantities {
@@ -154,35 +167,60 @@ func (t *TIN) quantities(depth, levels []float64) *quantities {
 func (t *TIN) some(first, last int, depth, levels []float64) *quantities {
 	q := newQuantities(len(levels))
 	for k := first; k < last; k++ {
-		va, vb, vc := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
-		a, b, c := depth[va], depth[vb], depth[vc]
+		c := t.V[3*k : 3*k+3 : 3*k+3]
+		d0, d1, d2 := depth[c[0]], depth[c[1]], depth[c[2]]
+		lo, hi := min(d0, d1, d2), max(d0, d1, d2)
 		area := t.area(k)
-		q.area.Add(area)
-		w, v := above(area, a, b, c)
-		q.fillArea.Add(w)
-		q.fill.Add(v)
-		if t.Fitted != nil && (t.Fitted[va] || t.Fitted[vb] || t.Fitted[vc]) {
-			q.fittedArea.Add(area)
-			q.fittedFill.Add(v)
+		integral := area * (d0 + d1 + d2) / 3
+		q.sloped.Add(t.slopedArea(k))
+		fill := 0.0
+		switch {
+		case lo >= 0 && hi > 0:
+			q.fillArea.Add(area)
+			q.fill.Add(integral)
+			fill = integral
+		case hi <= 0 && lo < 0:
+			q.cutArea.Add(area)
+			q.cut.Add(-integral)
+		case lo == hi:
+			q.level.Add(area)
+		default:
+			where, v := above(area, d0, d1, d2)
+			q.fillArea.Add(where)
+			q.fill.Add(v)
+			fill = v
+			where, v = above(area, -d0, -d1, -d2)
+			q.cutArea.Add(where)
+			q.cut.Add(v)
 		}
-		w, v = above(area, -a, -b, -c)
-		q.cutArea.Add(w)
-		q.cut.Add(v)
-		top := max(a, b, c)
+		if t.Fitted != nil && (t.Fitted[c[0]] || t.Fitted[c[1]] || t.Fitted[c[2]]) {
+			q.fittedArea.Add(area)
+			q.fittedFill.Add(fill)
+		}
+		whole := -1
 		for i, l := range levels {
-			if l > top {
+			if l >= hi {
 				break
 			}
-			w, v := above(area, a-l, b-l, c-l)
-			q.overArea[i].Add(w)
+			if l <= lo {
+				whole = i
+				continue
+			}
+			where, v := above(area, d0-l, d1-l, d2-l)
+			q.overArea[i].Add(where)
 			q.overFill[i].Add(v)
+		}
+		if whole >= 0 {
+			q.wholeArea[whole].Add(area)
+			q.wholeIntegral[whole].Add(integral)
 		}
 	}
 	return q
 }
 
 func (q *quantities) merge(o *quantities) {
-	q.area.Merge(o.area)
+	q.sloped.Merge(o.sloped)
+	q.level.Merge(o.level)
 	q.fill.Merge(o.fill)
 	q.cut.Merge(o.cut)
 	q.fillArea.Merge(o.fillArea)
@@ -192,7 +230,25 @@ func (q *quantities) merge(o *quantities) {
 	for i := range q.overArea {
 		q.overArea[i].Merge(o.overArea[i])
 		q.overFill[i].Merge(o.overFill[i])
+		q.wholeArea[i].Merge(o.wholeArea[i])
+		q.wholeIntegral[i].Merge(o.wholeIntegral[i])
 	}
+}
+
+// above returns the area of the floor above each level, and the volume of fill above it.
+func (q *quantities) above(levels []float64) (area, fill []float64) {
+	area, fill = make([]float64, len(levels)), make([]float64, len(levels))
+	var whole, integral sum.Sum
+	for i := len(levels) - 1; i >= 0; i-- {
+		whole.Merge(q.wholeArea[i])
+		integral.Merge(q.wholeIntegral[i])
+		a, v := q.overArea[i], q.overFill[i]
+		a.Merge(whole)
+		v.Merge(integral)
+		v.Add(-levels[i] * whole.Value())
+		area[i], fill[i] = a.Value(), v.Value()
+	}
+	return area, fill
 }
 
 // FillTo computes the fill and cut that bring f to target, with the share of each band between
@@ -201,10 +257,11 @@ func (q *quantities) merge(o *quantities) {
 func (f *Floor) FillTo(target Plane, levels []float64) Fill {
 	depths := make([][]float64, len(f.Regions))
 	least, greatest := math.Inf(1), math.Inf(-1)
+	parts := make([]Fill, len(f.Regions))
 	for i, r := range f.Regions {
 		depths[i] = r.TIN.Depths(target)
-		least = min(least, slices.Min(depths[i]))
-		greatest = max(greatest, slices.Max(depths[i]))
+		parts[i].extremes(r.TIN, depths[i])
+		least, greatest = min(least, parts[i].Least), max(greatest, parts[i].Greatest)
 	}
 	levels = slices.Clone(levels)
 	if len(levels) == 0 || least < levels[0] {
@@ -218,19 +275,14 @@ func (f *Floor) FillTo(target Plane, levels []float64) Fill {
 	}
 
 	total := newQuantities(len(levels))
-	var whole Fill
 	for i, r := range f.Regions {
 		q := r.TIN.quantities(depths[i], levels)
-		part := q.fillResult(target, levels)
-		part.extremes(r.TIN, depths[i])
-		_, part.Sloped = r.TIN.Area()
-		whole.Sloped += part.Sloped
-		whole.Regions = append(whole.Regions, part)
+		q.fillResult(&parts[i], target, levels)
 		total.merge(q)
 	}
-	out := total.fillResult(target, levels)
-	out.Sloped = whole.Sloped
-	for i, p := range whole.Regions {
+	var out Fill
+	total.fillResult(&out, target, levels)
+	for i, p := range parts {
 		out.Vertices += p.Vertices
 		out.Triangles += p.Triangles
 		if i == 0 || p.Least < out.Least || p.Least == out.Least && p.LeastAt.Less(out.LeastAt) {
@@ -240,27 +292,31 @@ func (f *Floor) FillTo(target Plane, levels []float64) Fill {
 			out.Greatest, out.GreatestAt = p.Greatest, p.GreatestAt
 		}
 	}
-	if len(whole.Regions) > 1 {
-		out.Regions = whole.Regions
+	if len(parts) > 1 {
+		out.Regions = parts
 	}
 	return out
 }
 
-func (q *quantities) fillResult(target Plane, levels []float64) Fill {
-	f := Fill{
-		Target: target,
-		Area:   q.area.Value(),
-		Fill:   q.fill.Value(), Cut: q.cut.Value(),
-		FillArea: q.fillArea.Value(), CutArea: q.cutArea.Value(),
-		FittedArea: q.fittedArea.Value(), FittedFill: q.fittedFill.Value(),
+// fillResult sets all of f but its extremes and regions.
+func (q *quantities) fillResult(f *Fill, target Plane, levels []float64) {
+	var area sum.Sum
+	for _, s := range []sum.Sum{q.fillArea, q.cutArea, q.level} {
+		area.Merge(s)
 	}
+	f.Target = target
+	f.Area, f.Sloped = area.Value(), q.sloped.Value()
+	f.Fill, f.Cut = q.fill.Value(), q.cut.Value()
+	f.FillArea, f.CutArea = q.fillArea.Value(), q.cutArea.Value()
+	f.FittedArea, f.FittedFill = q.fittedArea.Value(), q.fittedFill.Value()
 	f.Mean = (f.Fill - f.Cut) / f.Area
+	overArea, overFill := q.above(levels)
 	last := len(levels) - 1
 	for i := range last {
 		// The whole floor is above the lowest level, dead level parts included.
 		lo, hi := levels[i], levels[i+1]
-		areaLo, areaHi := q.overArea[i].Value(), q.overArea[i+1].Value()
-		overLo, overHi := q.overFill[i].Value(), q.overFill[i+1].Value()
+		areaLo, areaHi := overArea[i], overArea[i+1]
+		overLo, overHi := overFill[i], overFill[i+1]
 		if i == 0 {
 			areaLo, overLo = f.Area, f.Fill-f.Cut-lo*f.Area
 		}
@@ -269,18 +325,21 @@ func (q *quantities) fillResult(target Plane, levels []float64) Fill {
 		}
 		f.Bands = append(f.Bands, Band{lo, hi, areaLo - areaHi, overLo - overHi + lo*areaLo - hi*areaHi})
 	}
-	return f
 }
 
+// extremes sets the min and max depth of f, where they are, and how large t is.
 func (f *Fill) extremes(t *TIN, depth []float64) {
 	f.Vertices, f.Triangles = len(t.Z), t.Len()
+	var least, greatest int32
 	for i, d := range depth {
-		at := t.At(int32(i))
-		if i == 0 || d < f.Least || d == f.Least && at.Less(f.LeastAt) {
-			f.Least, f.LeastAt = d, at
+		v := int32(i)
+		if low := depth[least]; d < low || d == low && t.At(v).Less(t.At(least)) {
+			least = v
 		}
-		if i == 0 || d > f.Greatest || d == f.Greatest && at.Less(f.GreatestAt) {
-			f.Greatest, f.GreatestAt = d, at
+		if high := depth[greatest]; d > high || d == high && t.At(v).Less(t.At(greatest)) {
+			greatest = v
 		}
 	}
+	f.Least, f.LeastAt = depth[least], t.At(least)
+	f.Greatest, f.GreatestAt = depth[greatest], t.At(greatest)
 }

@@ -125,3 +125,12 @@ func TestDeadLevelFloor(t *testing.T) {
 		}
 	}
 }
+
+// A floor level at a limit of two bands belongs to the lower one.
+func TestLevelFloorAtALimit(t *testing.T) {
+	f := build(t, Data{Shots: shotsOn(0, 0, 4, 3, 1, func(_, _ float64) float64 { return 0 })})
+	bands := f.FillTo(Horizontal(0.5), []float64{0.25, 0.5, 0.75}).Bands
+	near(t, "lower band", bands[0].Area, 12, 1e-12)
+	near(t, "its volume", bands[0].Volume, 6, 1e-12)
+	near(t, "upper band", bands[1].Area, 0, 1e-12)
+}
