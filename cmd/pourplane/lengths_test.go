@@ -2,29 +2,29 @@ package main
 
 import (
 	"regexp"
-	"strings"
+	"slices"
 	"testing"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"pourplane/surface/job"
-	"pourplane/survey/unit"
 )
 
-// Every option whose value is a length is in the table, and every one in the table is an
-// option. In jobs each needs a unit.
-func TestLengthOptionsAreComplete(t *testing.T) {
+// Every option whose value is a length by its help is read as one, and no other: a length is
+// asked for its unit and has limits.
+func TestOptionsThatAreLengths(t *testing.T) {
 	length := regexp.MustCompile("`(Z|H|L|X,Y|X1,Y1,X2,Y2|NAME=ELEV)`")
+	own := []string{"profile", "step"} // of single commands, not of a job
 	known := map[string]bool{}
 	var walk func(c *cobra.Command)
 	walk = func(c *cobra.Command) {
 		c.Flags().VisitAll(func(f *pflag.Flag) {
-			name := f.Name
-			_, in := job.LengthOptions[name]
-			known[name] = known[name] || in
-			if is := length.MatchString(f.Usage) || name == "allow"; is != in {
-				t.Errorf("%s --%s: a length by its help: %v; in the table: %v", c.Name(), name, is, in)
+			field, ok := job.ByFlag(f.Name)
+			in := ok && field.Length != nil || slices.Contains(own, f.Name)
+			known[f.Name] = true
+			if is := length.MatchString(f.Usage) || f.Name == "allow"; is != in {
+				t.Errorf("%s --%s: a length by its help: %v; read as one: %v", c.Name(), f.Name, is, in)
 			}
 		})
 		for _, sub := range c.Commands() {
@@ -32,25 +32,14 @@ func TestLengthOptionsAreComplete(t *testing.T) {
 		}
 	}
 	walk(newRoot())
-	keys := map[string]bool{}
-	for _, l := range job.JobLengths(&job.Job{}) {
-		keys[l.Key] = true
+	for _, f := range job.Fields {
+		if f.Length != nil && f.Flag != "" {
+			own = append(own, f.Flag)
+		}
 	}
-	for name, o := range job.LengthOptions {
+	for _, name := range own {
 		if !known[name] {
 			t.Errorf("no command has --%s", name)
-		}
-		if f, _ := job.ByFlag(name); f.Key != "" && !keys[f.Key] {
-			t.Errorf("a job's %s may stand without a unit", f.Key)
-		}
-		for _, part := range strings.Split(o.Metric, ",") {
-			v, err := unit.Parse(part, unit.None)
-			if err == nil {
-				err = o.Within(name, part, v)
-			}
-			if err != nil {
-				t.Errorf("the example of --%s: %v", name, err)
-			}
 		}
 	}
 }

@@ -84,7 +84,7 @@ func (t typed) unknown(at survey.Pos, key toml.Key) error {
 	e.Want = "a table of a job file: " + strings.Join(list, ", ")
 	if near := Nearest(name, all); near != "" {
 		e.Want = "a table of a job file, such as " + header(near, several(near))
-	} else if f, ok := ByKey(nearest(name)); ok {
+	} else if f, ok := byKey(nearest(name)); ok {
 		e.Want = "a table of a job file; " + f.Name() + " is a key of " + header(f.Table(), several(f.Table()))
 	}
 	return e
@@ -223,7 +223,7 @@ func kindOf(key string) (reflect.Type, Field) {
 		}
 		of = reflect.VisibleFields(of)[k].Type
 	}
-	f, _ := ByKey(key)
+	f, _ := byKey(key)
 	if of.Kind() == reflect.Pointer {
 		of = of.Elem()
 	}

@@ -22,7 +22,7 @@ func TestShortestLengths(t *testing.T) {
 		"roughness": zero, "finish-high": zero, "line-bore": zero, "line-length": zero, "buildup": zero, "low": zero, "covering": zero, "bed-least": zero, "bed-greatest": zero,
 		"profile": below, "instrument-height": below, "benchmark": below, "grid-origin": below, "target": below, "finish": below, "toward": below,
 	}
-	for name, o := range LengthOptions {
+	for name, o := range lengthOptions {
 		least, known := want[name]
 		if !known {
 			t.Errorf("%s is not in the table", name)

@@ -100,7 +100,7 @@ func sameElevations(j *Job, before, after []survey.Benchmark) error {
 			continue
 		}
 		was := b.At
-		was.File = j.AsNamed(was.File)
+		was.File = j.asNamed(was.File)
 		return InJob(j, (&survey.Error{Pos: a.At, Element: "benchmark " + a.Name}).Measured(
 			unit.Textf("%s after the pour, %s before it (%s)", unit.Elevation(a.Elevation), unit.Elevation(b.Elevation), was),
 			unit.Textf("one elevation"),

@@ -48,14 +48,14 @@ func (e *entries) refuse(key, found, want string) {
 
 // example returns a key with its example, as a line of the job.
 func (e *entries) example(key string) string {
-	f, _ := ByKey(tableNumber.ReplaceAllString(key, ""))
+	f, _ := byKey(tableNumber.ReplaceAllString(key, ""))
 	return f.Name() + " = " + strconv.Quote(f.Example(e.style.Imperial))
 }
 
 // withUnit returns a bare number with the unit that the example of its key has, and the example
 // for any other text.
 func (e *entries) withUnit(key, text string) string {
-	f, _ := ByKey(tableNumber.ReplaceAllString(key, ""))
+	f, _ := byKey(tableNumber.ReplaceAllString(key, ""))
 	return f.With(text, e.style.Imperial)
 }
 

@@ -54,8 +54,8 @@ type Length struct {
 // Fields lists every field, in the order of a job file.
 var Fields = slices.Concat(surveyFields, targetFields, siteFields, orderFields, setOutFields, flatnessFields, outputFields, listFields)
 
-// ByKey returns the field with a key.
-func ByKey(key string) (Field, bool) { return find(func(f *Field) bool { return f.Key == key }) }
+// byKey returns the field with a key.
+func byKey(key string) (Field, bool) { return find(func(f *Field) bool { return f.Key == key }) }
 
 // ByFlag returns the field of an option, named without its hyphens.
 func ByFlag(flag string) (Field, bool) {

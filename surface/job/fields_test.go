@@ -40,7 +40,7 @@ func TestFieldsAreWhole(t *testing.T) {
 			t.Errorf("%s has no example", f.Key)
 		}
 		if f.Or != "" {
-			if other, ok := ByKey(f.Or); !ok || other.Table() != f.Table() {
+			if other, ok := byKey(f.Or); !ok || other.Table() != f.Table() {
 				t.Errorf("%s: the other key %s", f.Key, f.Or)
 			}
 		}
@@ -87,7 +87,7 @@ func TestSet(t *testing.T) {
 		{"survey.leave-out", "113=", "", "want WHICH=REASON"},
 		{"target.finish-codes", "ADJ", "[ADJ]", ""},
 	} {
-		f, ok := ByKey(c.key)
+		f, ok := byKey(c.key)
 		if !ok {
 			t.Fatal(c.key)
 		}

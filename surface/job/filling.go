@@ -38,12 +38,12 @@ func Fill(j *Job, profiles []string, files fs.FS, watch Watch) (*Filled, error) 
 	f := fillOf(j)
 	f.Files, f.profiles = files, profiles
 	if err := f.check(); err != nil {
-		if !f.aimed() && f.ofDrops(j.Paths(j.Survey.Files)) {
+		if !f.aimed() && f.ofDrops(j.paths(j.Survey.Files)) {
 			return nil, misuse("", "%s The survey holds depths from the target: it is at elevation 0", err.Error()).Hinted("%s", unit.Ask("target", "0m"))
 		}
 		return nil, err
 	}
-	return f.compute(j.Paths(j.Survey.Files), watch)
+	return f.compute(j.paths(j.Survey.Files), watch)
 }
 
 // ofDrops reports whether the surveys hold depths from the target.
@@ -195,7 +195,7 @@ func (f *filling) around(w *Filled) order.Job {
 }
 
 // lineExample returns the example of a length of the pump line, in the system of the other one.
-func lineExample(name, other string) string { return LengthOptions[name].example(other) }
+func lineExample(name, other string) string { return lengthOptions[name].example(other) }
 
 // check refuses requests that are wrong whatever the files hold.
 func (f *filling) check() error {

@@ -42,7 +42,7 @@ type judging struct {
 func Judge(j *Job, o FlatOptions, files fs.FS, watch Watch) (*Judged, error) {
 	f := judgedBy(j)
 	f.step, f.runs, f.before, f.poured, f.leastArea, f.Files = o.Step, o.Runs, o.Before, o.Poured, o.LeastArea, files
-	return f.compute(j.Paths(j.Survey.Files), watch)
+	return f.compute(j.paths(j.Survey.Files), watch)
 }
 
 // RuleNames lists the rules of the table, each once.

@@ -50,7 +50,7 @@ func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, e
 	if _, err := f.options(); err != nil {
 		return nil, err
 	}
-	names, h := j.Paths(j.Survey.Files), &Holding{}
+	names, h := j.paths(j.Survey.Files), &Holding{}
 	s, o, err := f.open(names, watch)
 	if errors.Is(err, text.ErrNoHeights) && len(names) == 1 {
 		o.Open = again
@@ -210,7 +210,7 @@ func (h *Holding) build(f *input) error {
 func OpenBook(j *Job, show string, files fs.FS, watch Watch) (*survey.Survey, error) {
 	f := inputOf(j)
 	f.show, f.Files = show, files
-	names := j.Paths(j.Survey.Files)
+	names := j.paths(j.Survey.Files)
 	s, _, err := f.open(names, watch)
 	if err != nil {
 		return nil, err

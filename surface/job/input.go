@@ -188,7 +188,7 @@ func ownFoot(s *survey.Survey, show string) []survey.Note {
 func OpenFloor(j *Job, files fs.FS, watch Watch) (*survey.Survey, *Lengths, error) {
 	f := inputOf(j)
 	f.Files = files
-	s, err := f.read(j.Paths(j.Survey.Files), watch)
+	s, err := f.read(j.paths(j.Survey.Files), watch)
 	return s, &f.given, err
 }
 

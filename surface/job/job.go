@@ -366,7 +366,7 @@ func (j *Job) Lost(files fs.FS) error {
 }
 
 // Inputs lists all input files of the job by their paths from the current folder.
-func (j *Job) Inputs() []string { return append([]string{j.file}, j.Paths(j.FilesNamed())...) }
+func (j *Job) Inputs() []string { return append([]string{j.file}, j.paths(j.FilesNamed())...) }
 
 // Path returns the path of a file of the job from the current folder.
 func (j *Job) Path(name string) string {
@@ -376,9 +376,9 @@ func (j *Job) Path(name string) string {
 	return filepath.Join(filepath.Dir(j.file), name)
 }
 
-// AsNamed returns the name in the job of a path from the current folder; another path is
+// asNamed returns the name in the job of a path from the current folder; another path is
 // returned unchanged.
-func (j *Job) AsNamed(path string) string {
+func (j *Job) asNamed(path string) string {
 	for _, name := range j.FilesNamed() {
 		if j.Path(name) == path {
 			return name
@@ -387,8 +387,8 @@ func (j *Job) AsNamed(path string) string {
 	return path
 }
 
-// Paths returns the path of each of several files.
-func (j *Job) Paths(names []string) []string {
+// paths returns the path of each of several files.
+func (j *Job) paths(names []string) []string {
 	out := make([]string, len(names))
 	for i, n := range names {
 		out[i] = j.Path(n)

@@ -30,14 +30,14 @@ func keyed(j *Job, notes []survey.Note) {
 // folder.
 func inFolder(j *Job, notes []survey.Note) {
 	for i := range notes {
-		notes[i].Pos.File = j.AsNamed(notes[i].Pos.File)
+		notes[i].Pos.File = j.asNamed(notes[i].Pos.File)
 	}
 }
 
 // unitsSaid refuses lengths of a job without their unit: the meaning of 0.5 must not
 // depend on the unit of a survey.
 func unitsSaid(j *Job, files fs.FS) error {
-	for _, l := range JobLengths(j) {
+	for _, l := range jobLengths(j) {
 		for _, text := range l.texts {
 			for _, part := range strings.Split(text, ",") {
 				if bare(part) {
@@ -52,12 +52,12 @@ func unitsSaid(j *Job, files fs.FS) error {
 // suchAs returns the lengths under a key with those of units that the key accepts.
 func suchAs(key, text string, units []unit.Length, most int) string {
 	name := "instrument-height" // the key for the survey after the pour has no option
-	if f, _ := ByKey(key); f.Flag != "" {
+	if f, _ := byKey(key); f.Flag != "" {
 		name = f.Flag
 	}
 	all := offers(name, text, units)
 	if len(all) == 0 {
-		return LengthOptions[name].example(units[0].String())
+		return lengthOptions[name].example(units[0].String())
 	}
 	return strings.Join(all[:min(most, len(all))], " or ")
 }
@@ -67,12 +67,12 @@ func suchAs(key, text string, units []unit.Length, most int) string {
 func likely(j *Job, key, text string, files fs.FS) string {
 	u, known := unit.ParseLength(j.Units)
 	if !known {
-		s, err := file.OpenAll(j.Paths(j.Survey.Files), survey.Options{Open: func(name string) (io.ReadCloser, error) { return files.Open(name) }})
+		s, err := file.OpenAll(j.paths(j.Survey.Files), survey.Options{Open: func(name string) (io.ReadCloser, error) { return files.Open(name) }})
 		if known = err == nil; known {
 			u = s.Unit
 		}
 	}
-	f, _ := ByKey(key)
+	f, _ := byKey(key)
 	thin := f.Length != nil && f.Length.Of == Thickness
 	switch {
 	case !known:
@@ -109,8 +109,8 @@ type jobLength struct {
 	texts []string
 }
 
-// JobLengths lists the lengths of a job that are read like the options of commands.
-func JobLengths(j *Job) []jobLength {
+// jobLengths lists the lengths of a job that are read like the options of commands.
+func jobLengths(j *Job) []jobLength {
 	s, t, p, f := &j.Survey, &j.Target, &j.Plant, &j.Flatness
 	allow, _ := strings.CutSuffix(s.Allow, "/setup")
 	toward := ""
@@ -209,7 +209,7 @@ func flatnessOf(j *Job, fill *filling, w *Filled) *judging {
 // afterPour measures the survey after the pour. The instrument was set up again, so rod
 // readings without their own height of instrument are on no known zero.
 func (f *judging) afterPour(j *Job, watch Watch) (*Judged, error) {
-	a, err := f.compute(j.Paths(j.Survey.After), watch)
+	a, err := f.compute(j.paths(j.Survey.After), watch)
 	if err != nil {
 		return nil, err
 	}

@@ -36,9 +36,9 @@ func imperial(text string) bool {
 	return ok && u.Imperial()
 }
 
-// LengthOptions has every option of every command that takes a length: fields of a job
+// lengthOptions has every option of every command that takes a length: fields of a job
 // and options of single commands.
-var LengthOptions = func() map[string]lengthOption {
+var lengthOptions = func() map[string]lengthOption {
 	out := map[string]lengthOption{
 		"profile": {Length{Of: Place, Signed: true}, "0m,1.5m,4m,1.5m", "0ft,5ft,13ft,5ft"},
 		"step":    {Length{Of: Place, NotZero: true, Most: 3}, "300mm", "12in"},
@@ -178,7 +178,7 @@ func bothWays(field, text string, could []unit.Length) unit.Text {
 		all = offers(name, text, []unit.Length{unit.Millimetre, unit.Inch})
 	}
 	if len(all) == 0 {
-		all = []string{LengthOptions[name].example(could[0].String())}
+		all = []string{lengthOptions[name].example(could[0].String())}
 	}
 	ways := make([]unit.Text, len(all))
 	for i, with := range all {
@@ -194,7 +194,7 @@ func bothWays(field, text string, could []unit.Length) unit.Text {
 func offers(name, text string, could []unit.Length) []string {
 	var out []string
 	for _, u := range could {
-		if with := withUnit(text, u); !slices.Contains(out, with) && LengthOptions[name].takes(name, with) {
+		if with := withUnit(text, u); !slices.Contains(out, with) && lengthOptions[name].takes(name, with) {
 			out = append(out, with)
 		}
 	}
@@ -256,7 +256,7 @@ func unitList(of []unit.Length, and string) string {
 }
 
 // Parse reads the length of a field. A field may be followed by the name of one of
-// several, as in "benchmark BM1". It panics for an option that is not in LengthOptions.
+// several, as in "benchmark BM1". It panics for an option that is not in lengthOptions.
 func (l *Lengths) Parse(field, text string) (float64, error) {
 	return l.part(field, text, text)
 }
@@ -273,7 +273,7 @@ func ofLength(field, format string, args ...any) *survey.Error {
 // part reads text, which is all or a part of whole. Messages show whole.
 func (l *Lengths) part(field, text, whole string) (float64, error) {
 	name, _, _ := strings.Cut(field, " ")
-	o, ok := LengthOptions[name]
+	o, ok := lengthOptions[name]
 	if !ok {
 		panic("pourplane: not a field with a length: " + field)
 	}
@@ -368,7 +368,7 @@ func (l *Lengths) Stated(field, text string) (string, error) {
 		return text, nil
 	}
 	name, _, _ := strings.Cut(field, " ")
-	u, err := l.bare(field, text, LengthOptions[name].Of)
+	u, err := l.bare(field, text, lengthOptions[name].Of)
 	if err != nil {
 		return text, err
 	}
@@ -513,9 +513,9 @@ func (l *Lengths) list(field, text, form string, n int) ([]float64, error) {
 	parts := strings.Split(text, ",")
 	if len(parts) != n {
 		name, of, named := strings.Cut(field, " ")
-		value := LengthOptions[name].example(text)
+		value := lengthOptions[name].example(text)
 		if l.shown(Place).Imperial() {
-			value = LengthOptions[name].US
+			value = lengthOptions[name].US
 		}
 		if named {
 			value = of + "=" + value

@@ -117,7 +117,7 @@ func TestLimitsOfLengths(t *testing.T) {
 		"grid-spacing": "100m", "step": "3m", "line-length": "2000m", "thin": "2m", "buildup": "500mm", "low": "100mm", "covering": "300mm", "bed-least": "300mm", "bed-greatest": "300mm",
 		"tolerance": "100mm", "grind-pass": "20mm", "allow": "300mm", "roughness": "20mm", "finish-high": "20mm", "line-bore": "300mm",
 	}
-	for name, o := range LengthOptions {
+	for name, o := range lengthOptions {
 		text := limits[name]
 		if text == "" {
 			if o.Most != 0 {
@@ -182,7 +182,7 @@ func TestHintsOfLengthsAreTaken(t *testing.T) {
 		return nil
 	}
 	refused, offered := map[string]int{}, 0
-	for name, o := range LengthOptions {
+	for name, o := range lengthOptions {
 		n := len(strings.Split(o.Metric, ","))
 		for _, one := range []string{"1", "0.5", "-12", "50", "1/16", "-3/8", "5 3/8", "½", "100 1/2", "1e3"} {
 			text := strings.Join(slices.Repeat([]string{one}, n), ",")
@@ -249,6 +249,30 @@ func TestLengthsSuchAsJobsTake(t *testing.T) {
 	} {
 		if got := suchAs(c.key, c.text, []unit.Length{unit.Metre, unit.Foot, unit.Millimetre, unit.Inch}, 2); got != c.want {
 			t.Errorf("%s %s: %s, want %s", c.key, c.text, got, c.want)
+		}
+	}
+}
+
+// Each length of a job is among those that need a unit there, and the example of each option is within its limits.
+func TestLengthsOfAJobNeedAUnit(t *testing.T) {
+	keys := map[string]bool{}
+	for _, l := range jobLengths(&Job{}) {
+		keys[l.Key] = true
+	}
+	for name, o := range lengthOptions {
+		if f, _ := ByFlag(name); f.Key != "" && !keys[f.Key] {
+			t.Errorf("a job's %s may stand without a unit", f.Key)
+		}
+		for _, example := range []string{o.Metric, o.US} {
+			for _, part := range strings.Split(example, ",") {
+				v, err := unit.Parse(part, unit.None)
+				if err == nil {
+					err = o.Within(name, part, v)
+				}
+				if err != nil {
+					t.Errorf("the example %s of --%s: %v", part, name, err)
+				}
+			}
 		}
 	}
 }

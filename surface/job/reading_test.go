@@ -157,8 +157,8 @@ func TestFilesAreFromTheFolderOfTheJob(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "fill", r.Filled.Fill.Fill, 1.44)
-	if j.Path("floor.csv") != "site/floor.csv" || j.AsNamed("site/floor.csv") != "floor.csv" || j.AsNamed("elsewhere.csv") != "elsewhere.csv" || j.Name() != "site/job.toml" {
-		t.Errorf("%s, %s", j.Path("floor.csv"), j.AsNamed("site/floor.csv"))
+	if j.Path("floor.csv") != "site/floor.csv" || j.asNamed("site/floor.csv") != "floor.csv" || j.asNamed("elsewhere.csv") != "elsewhere.csv" || j.Name() != "site/job.toml" {
+		t.Errorf("%s, %s", j.Path("floor.csv"), j.asNamed("site/floor.csv"))
 	}
 	if got := fmt.Sprint(j.Inputs()); got != "[site/job.toml site/floor.csv site/walls.csv]" {
 		t.Errorf("inputs %s", got)

@@ -52,14 +52,14 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 	if err := fill.check(); err != nil {
 		return nil, named(err)
 	}
-	w, err := fill.compute(j.Paths(j.Survey.Files), watch)
+	w, err := fill.compute(j.paths(j.Survey.Files), watch)
 	if err != nil {
 		return nil, named(err)
 	}
 	inFolder(j, w.Notes)
 	for i := range w.Blunders {
 		at := &w.Blunders[i].Shot.At
-		at.File = j.AsNamed(at.File)
+		at.File = j.asNamed(at.File)
 	}
 	watch.Say("working out the order, bars and bays", 0, 0)
 	s := &Result{Filled: w, Job: j, plan: fill}
@@ -110,7 +110,7 @@ func (h *Result) cameOut(watch Watch) (*Judged, error) {
 		return nil, stopped
 	}
 	if err != nil {
-		if s, _, errOpen := flat.open(j.Paths(j.Survey.After), watch); errOpen == nil {
+		if s, _, errOpen := flat.open(j.paths(j.Survey.After), watch); errOpen == nil {
 			// The cause may be an origin under a wrong name.
 			err = cmp.Or(sheetsNamed(j, h.Survey, s), h.plan.marksFound(h.Survey, s), err)
 		}

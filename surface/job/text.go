@@ -62,7 +62,7 @@ func (j *Job) Text(us bool) string {
 			continue
 		}
 		first := f
-		other, _ := ByKey(f.Or)
+		other, _ := byKey(f.Or)
 		done[other.Key] = true
 		if us {
 			first, other = other, first
