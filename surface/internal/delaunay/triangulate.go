@@ -135,23 +135,8 @@ func (b *builder) solve(lo, hi int32) extremes {
 	}
 	mid, upright := b.divide(lo, hi)
 	var l, r extremes
-	shared := false
 	if hi-lo > 1<<13 {
-		select {
-		case <-b.idle:
-			shared = true
-		default:
-		}
-	}
-	if shared {
-		done := make(chan struct{})
-		go func() {
-			l = b.solve(lo, mid)
-			b.idle <- struct{}{}
-			close(done)
-		}()
-		r = b.solve(mid, hi)
-		<-done
+		l, r = b.both(lo, mid, hi)
 	} else {
 		l, r = b.solve(lo, mid), b.solve(mid, hi)
 	}
@@ -161,6 +146,23 @@ func (b *builder) solve(lo, hi int32) extremes {
 		b.merge(l.north, r.south, lo, mid, hi)
 	}
 	return b.extremes(l, r)
+}
+
+// both triangulates two halves, side by side if a processor is idle.
+func (b *builder) both(lo, mid, hi int32) (l, r extremes) {
+	select {
+	case <-b.idle:
+	default:
+		return b.solve(lo, mid), b.solve(mid, hi)
+	}
+	done := make(chan extremes)
+	go func() {
+		e := b.solve(lo, mid)
+		b.idle <- struct{}{}
+		done <- e
+	}()
+	r = b.solve(mid, hi)
+	return <-done, r
 }
 
 // pair joins two vertices by an edge: two ghosts, back to back.
