@@ -114,7 +114,11 @@ func (f *input) options() (survey.Options, error) {
 		code, role, ok := strings.Cut(c, "=")
 		r, known := roles[strings.ToLower(role)]
 		if !ok || code == "" || !known {
-			return o, misused("code", strconv.Quote(c), "CODE=ROLE with ROLE floor, outline, void, breakline, finished or control")
+			e := misused("code", strconv.Quote(c), "CODE=ROLE with ROLE floor, outline, void, breakline, finished or control")
+			if near := nearestName(role, slices.Sorted(maps.Keys(roles))); near != "" && code != "" {
+				e = e.Hinted("did you mean %s?", unit.Ask("code", code+"="+near))
+			}
+			return o, e
 		}
 		o.Codes[strings.ToUpper(code)] = r
 	}

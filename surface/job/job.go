@@ -314,7 +314,7 @@ func (j *Job) Day() (time.Time, error) {
 	if s, err := strconv.ParseInt(os.Getenv("SOURCE_DATE_EPOCH"), 10, 64); err == nil {
 		return time.Unix(s, 0).UTC(), nil
 	}
-	return time.Time{}, j.Error("date", "", "the date of the survey, date = 2026-11-25; results bear no other")
+	return time.Time{}, j.Error("date", "none", "the date of the survey, a line at the top of the file: date = 2026-11-25")
 }
 
 // DateOf returns the date of a time, for a job.

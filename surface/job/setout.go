@@ -3,6 +3,7 @@ package job
 import (
 	"cmp"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"pourplane/surface"
@@ -243,6 +244,9 @@ func (h *Result) steel(e *entries) {
 		e.refuse("mesh.sheet-width", "none", "the width of a sheet: "+e.example("mesh.sheet-width"))
 	case b.Size != "":
 		size, err := setout.BarNamed(b.Size)
+		if _, number := setout.BarNamed("#" + b.Size); err != nil && number == nil {
+			e.refuse("bars.size", strconv.Quote(b.Size), fmt.Sprintf("a number of bar with its mark, size = %q, or a diameter in mm", "#"+b.Size))
+		}
 		e.failed("bars.size", err)
 		rules := setout.BarRules{Size: size, Spacing: e.length("bars.spacing", b.Spacing), SpacingY: e.length("bars.spacing-across", b.Across), Edge: e.length("bars.edge-cover", b.EdgeCover), Bottom: e.length("bars.bottom-cover", b.BottomCover),
 			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), US: h.Style.Imperial, Same: h.Style.Step()}

@@ -459,6 +459,14 @@ func (h *Result) coatsOf(e *entries) {
 		if e.err != nil {
 			return
 		}
+		if c.Cover == 0 {
+			first := "cover-m2-per-litre = 6"
+			if h.Style.Imperial {
+				first = "cover-ft2-per-gallon = 250"
+			}
+			e.refuse(fmt.Sprintf("coats[%d]", i+1), "no cover", "the area that a litre or a gallon covers, by the data sheet: "+first)
+			return
+		}
 		took, err := one.Over(h.Whole.Real)
 		if err != nil {
 			e.failed(fmt.Sprintf("coats[%d]", i+1), err)
@@ -472,7 +480,7 @@ func (h *Result) edges(e *entries) {
 	j := h.Job.Edge
 	if !j.Film && j.Foam == "" {
 		if j != (Edge{}) {
-			e.refuse("edge", "neither film nor foam", "film = true, or a thickness of foam")
+			e.refuse("edge", "neither film nor foam", "film = true, or a thickness of foam: "+e.example("edge.foam"))
 		}
 		return
 	}

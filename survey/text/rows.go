@@ -348,8 +348,13 @@ func (f *cursor) cellError(c *column, text string, err error) {
 		}
 		c.noUnit = true
 		e = e.Hinting(unitHint(err))
+		if f.unitless != nil && !c.own && !strings.ContainsAny(text, "/") {
+			f.unitless.Element += ", " + c.String() // one message for all columns
+			return
+		}
 		if !c.own && !strings.ContainsAny(text, "/") {
 			e.Want = "a unit: neither the header nor the cell gives one"
+			f.unitless = e
 		} else if c.own {
 			e.Want = "a length with its unit, as in other cells of this column"
 		}

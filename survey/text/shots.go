@@ -15,6 +15,8 @@ type cursor struct {
 	wide  row    // the current row, if it was decoded as a scanRow
 	errs  []error
 
+	unitless *survey.Error // the refusal of all columns without a unit; nil: none
+
 	// Number of lines of the file before the first of text.body and of data.
 	bodyBefore, dataBefore int
 }
