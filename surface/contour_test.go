@@ -19,7 +19,7 @@ func TestContoursEncloseTheAreaAboveTheirLevel(t *testing.T) {
 		if len(lines) != 1 || !lines[0].Closed {
 			t.Fatalf("level %g: %d lines, want one closed", level, len(lines))
 		}
-		over, _ := tin.quantities(depth, []float64{level}).above([]float64{level})
+		over, _ := tin.quantities(tin.corners(Horizontal(0.05)), Horizontal(0.05), []float64{level}).above([]float64{level})
 		// Depth increases to the left, so the line runs counter-clockwise.
 		near(t, "area", RingArea(lines[0].Line), over[0], 1e-9)
 	}

@@ -50,6 +50,41 @@ func (t *TIN) Area() (plan, sloped float64) {
 	return p.Value(), s.Value()
 }
 
+// corner is a vertex with its depth: what a sum over triangles reads of it, side by side in
+// memory.
+type corner struct{ x, y, depth float64 }
+
+func (t *TIN) corners(target Plane) []corner {
+	base := target.Elevation(t.Origin)
+	c := make([]corner, len(t.Z))
+	inChunks(len(c), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			x, y := t.X[i], t.Y[i]
+			c[i] = corner{x, y, base + float64(target.SlopeX*x) + float64(target.SlopeY*y) - t.Z[i]}
+		}
+	})
+	return c
+}
+
+// inChunks divides the numbers below n among the processors, chunk by chunk, and returns when do
+// has worked through all of them.
+func inChunks(n int, do func(lo, hi int)) {
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), (n+chunk-1)/chunk) {
+		all.Go(func() {
+			for {
+				hi := int(next.Add(chunk))
+				if hi-chunk >= n {
+					return
+				}
+				do(hi-chunk, min(hi, n))
+			}
+		})
+	}
+	all.Wait()
+}
+
 // above returns, for a triangle of the given plan area with depths a, b, c at
 // its corners, the area where depth exceeds zero and the integral of depth over
 // that area.
@@ -89,7 +124,7 @@ func above(area, a, b, c float64) (where, integral float64) {
 // along the crossing. Terms are summed with compensation, so the result is good
 // to a few units in the last place for any number of triangles.
 func FillCut(t *TIN, target Plane) (fill, cut float64) {
-	q := t.quantities(t.Depths(target), nil)
+	q := t.quantities(t.corners(target), target, nil)
 	return q.fill.Value(), q.cut.Value()
 }
 
@@ -140,22 +175,10 @@ func newQuantities(levels int) *quantities {
 	}
 }
 
-func (t *TIN) quantities(depth, levels []float64) *quantities {
+// quantities sums over t. target is the plane of the depths.
+func (t *TIN) quantities(c []corner, target Plane, levels []float64) *quantities {
 	parts := make([]*quantities, (t.Len()+chunk-1)/chunk)
-	var next atomic.Int32
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(parts)) {
-		wait.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(parts) {
-					return
-				}
-				parts[i] = t.some(i*chunk, min((i+1)*chunk, t.Len()), depth, levels)
-			}
-		})
-	}
-	wait.Wait()
+	inChunks(t.Len(), func(lo, hi int) { parts[lo/chunk] = t.some(lo, hi, c, target, levels) })
 	q := newQuantities(len(levels))
 	for _, p := range parts {
 		q.merge(p)
@@ -164,15 +187,32 @@ func (t *TIN) quantities(depth, levels []float64) *quantities {
 }
 
 // some sums the triangles from first up to, not including, last.
-func (t *TIN) some(first, last int, depth, levels []float64) *quantities {
+func (t *TIN) some(first, last int, corners []corner, target Plane, levels []float64) *quantities {
 	q := newQuantities(len(levels))
+	// Corners are copied in blocks: such a short loop waits for many places in memory at once.
+	const block = 128
+	var near [3 * block]corner
 	for k := first; k < last; k++ {
-		c := t.V[3*k : 3*k+3 : 3*k+3]
-		d0, d1, d2 := depth[c[0]], depth[c[1]], depth[c[2]]
+		at := 3 * ((k - first) % block)
+		if at == 0 {
+			for i, v := range t.V[3*k : 3*min(k+block, last)] {
+				near[i] = corners[v]
+			}
+		}
+		p0, p1, p2 := &near[at], &near[at+1], &near[at+2]
+		d0, d1, d2 := p0.depth, p1.depth, p2.depth
 		lo, hi := min(d0, d1, d2), max(d0, d1, d2)
-		area := t.area(k)
+		ux, uy := p1.x-p0.x, p1.y-p0.y
+		vx, vy := p2.x-p0.x, p2.y-p0.y
+		// The floor rises as the target does, less the depth.
+		uz := float64(target.SlopeX*ux) + float64(target.SlopeY*uy) - (d1 - d0)
+		vz := float64(target.SlopeX*vx) + float64(target.SlopeY*vy) - (d2 - d0)
+		nz := float64(ux*vy) - float64(uy*vx)
+		nx := float64(uy*vz) - float64(uz*vy)
+		ny := float64(uz*vx) - float64(ux*vz)
+		q.sloped.Add(math.Sqrt(float64(nx*nx)+float64(ny*ny)+float64(nz*nz)) / 2)
+		area := nz / 2
 		integral := area * (d0 + d1 + d2) / 3
-		q.sloped.Add(t.slopedArea(k))
 		fill := 0.0
 		switch {
 		case lo >= 0 && hi > 0:
@@ -193,7 +233,7 @@ func (t *TIN) some(first, last int, depth, levels []float64) *quantities {
 			q.cutArea.Add(where)
 			q.cut.Add(v)
 		}
-		if t.Fitted != nil && (t.Fitted[c[0]] || t.Fitted[c[1]] || t.Fitted[c[2]]) {
+		if c := t.V[3*k : 3*k+3 : 3*k+3]; t.Fitted != nil && (t.Fitted[c[0]] || t.Fitted[c[1]] || t.Fitted[c[2]]) {
 			q.fittedArea.Add(area)
 			q.fittedFill.Add(fill)
 		}
@@ -255,12 +295,12 @@ func (q *quantities) above(levels []float64) (area, fill []float64) {
 // neighbouring levels (ascending, m of depth). Bands beyond the first and last level are
 // added if depths reach that far, so the areas of all bands sum to the whole.
 func (f *Floor) FillTo(target Plane, levels []float64) Fill {
-	depths := make([][]float64, len(f.Regions))
+	corners := make([][]corner, len(f.Regions))
 	least, greatest := math.Inf(1), math.Inf(-1)
 	parts := make([]Fill, len(f.Regions))
 	for i, r := range f.Regions {
-		depths[i] = r.TIN.Depths(target)
-		parts[i].extremes(r.TIN, depths[i])
+		corners[i] = r.TIN.corners(target)
+		parts[i].extremes(r.TIN, corners[i])
 		least, greatest = min(least, parts[i].Least), max(greatest, parts[i].Greatest)
 	}
 	levels = slices.Clone(levels)
@@ -276,7 +316,7 @@ func (f *Floor) FillTo(target Plane, levels []float64) Fill {
 
 	total := newQuantities(len(levels))
 	for i, r := range f.Regions {
-		q := r.TIN.quantities(depths[i], levels)
+		q := r.TIN.quantities(corners[i], target, levels)
 		q.fillResult(&parts[i], target, levels)
 		total.merge(q)
 	}
@@ -328,18 +368,18 @@ func (q *quantities) fillResult(f *Fill, target Plane, levels []float64) {
 }
 
 // extremes sets the min and max depth of f, where they are, and how large t is.
-func (f *Fill) extremes(t *TIN, depth []float64) {
+func (f *Fill) extremes(t *TIN, c []corner) {
 	f.Vertices, f.Triangles = len(t.Z), t.Len()
 	var least, greatest int32
-	for i, d := range depth {
-		v := int32(i)
-		if low := depth[least]; d < low || d == low && t.At(v).Less(t.At(least)) {
+	for i := range c {
+		v, d := int32(i), c[i].depth
+		if low := c[least].depth; d < low || d == low && t.At(v).Less(t.At(least)) {
 			least = v
 		}
-		if high := depth[greatest]; d > high || d == high && t.At(v).Less(t.At(greatest)) {
+		if high := c[greatest].depth; d > high || d == high && t.At(v).Less(t.At(greatest)) {
 			greatest = v
 		}
 	}
-	f.Least, f.LeastAt = depth[least], t.At(least)
-	f.Greatest, f.GreatestAt = depth[greatest], t.At(greatest)
+	f.Least, f.LeastAt = c[least].depth, t.At(least)
+	f.Greatest, f.GreatestAt = c[greatest].depth, t.At(greatest)
 }
