@@ -130,3 +130,30 @@ func BenchmarkCut(b *testing.B) {
 		})
 	}
 }
+
+// From the faces of a file to a surface: a grid of n triangles.
+func BenchmarkFromFaces(b *testing.B) {
+	for _, n := range []int{2e4, 2e6} {
+		b.Run(fmt.Sprintf("faces=%dk", n/1000), func(b *testing.B) {
+			if n > 1e5 && testing.Short() {
+				b.Skip("two million faces take seconds; not in short runs")
+			}
+			side := int(math.Sqrt(float64(n / 2)))
+			s := survey.Surface{Name: "s"}
+			for i := range (side + 1) * (side + 1) {
+				s.Vertices = append(s.Vertices, shotAt(float64(i%(side+1))*0.025, float64(i/(side+1))*0.025))
+			}
+			for i := range side * side {
+				a := int32(i/side*(side+1) + i%side)
+				c := a + int32(side) + 1
+				s.Faces = append(s.Faces, [3]int32{a, a + 1, c + 1}, [3]int32{a, c + 1, c})
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := FromFaces(s); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

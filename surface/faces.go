@@ -104,8 +104,10 @@ func fromFaces(s survey.Surface, l plan.NanoGrid, place func(Vec) Vec) (*Floor, 
 	if a, b, ok := t.join(); !ok {
 		return nil, clash(a, b, "the same edge, on the same side, as")
 	}
-	if a, b, ok := plan.Overlap(t.V, k); ok {
-		return nil, clash(a, b, "an overlap in plan with")
+	if !plan.Sealed(t.V, t.Twin, k) {
+		if a, b, ok := plan.Overlap(t.V, k); ok {
+			return nil, clash(a, b, "an overlap in plan with")
+		}
 	}
 	f.Used = len(k)
 	f.Regions = []Region{{Name: s.Name, TIN: t, Rings: t.borders(), Shots: s.Vertices}}
