@@ -90,6 +90,9 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	watch.Say("triangulating", 0, 0)
 	style := StyleOf(s, f.show)
 	s.Notes = append(s.Notes, ownFoot(s, f.show)...)
+	if err := f.takeFinished(s, nil); err != nil {
+		return nil, err
+	}
 	floor, err := f.floor(s)
 	if err == nil {
 		err = f.stopped()

@@ -196,7 +196,11 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 	}
 	if len(s.Points) > 0 || len(s.Surfaces) > 0 {
 		watch.Say("triangulating", 0, 0)
-		floor, err := f.judgedFloor(s)
+		var named *survey.Survey // in which the target names shots; nil: in s
+		if f.held != nil {
+			named = f.held.Survey
+		}
+		floor, err := f.judgedFloor(s, named)
 		if err != nil {
 			return err
 		}
@@ -250,8 +254,12 @@ func ofVerdict(notes []survey.Note) []survey.Note {
 }
 
 // judgedFloor makes the floor of a survey. It refuses a floor with a few shots far above
-// or below the others.
-func (f *judging) judgedFloor(s *survey.Survey) (*surface.Floor, error) {
+// or below the others. other is as for
+// [targetFlags.takeFinished].
+func (f *judging) judgedFloor(s, other *survey.Survey) (*surface.Floor, error) {
+	if err := f.takeFinished(s, other); err != nil {
+		return nil, err
+	}
 	floor, err := f.floor(s)
 	if err != nil {
 		return nil, err
@@ -431,7 +439,7 @@ func (f *judging) measureBefore(j *Judged, watch Watch) error {
 		if name, want := strangeSheet(f.origins, j.Survey, s); name != "" {
 			return misused("grid-origin", "no sheet "+name, want)
 		}
-		if before, err = f.judgedFloor(s); err != nil {
+		if before, err = f.judgedFloor(s, j.Survey); err != nil {
 			return err
 		}
 	}
