@@ -115,7 +115,10 @@ type builder struct {
 	words   Words
 	floor   *Floor
 	plan.NanoGrid
-	shot    []Vec // shots on the nanometre grid
+	shot    []Vec          // shots on the nanometre grid
+	marked  bool           // a shot names its part
+	byLine  []bool         // per shot: it may be at an edge or line; nil: any may be
+	mesh    *delaunay.Mesh // of all shots, if their hull is the outline and no two are at one place
 	dropped []bool
 	outside int // shots
 
@@ -172,19 +175,26 @@ func (b *builder) setGrid() {
 			hi = Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 		}
 	}
-	see(b.data.Shots)
 	for _, r := range b.data.Rings {
 		see(r.Points)
 	}
 	for _, l := range b.data.Lines {
 		see(l.Points)
 	}
-	b.NanoGrid = plan.NewNanoGrid(lo, hi)
-	b.shot = make([]Vec, len(b.data.Shots))
-	b.dropped = make([]bool, len(b.shot))
+	n := len(b.data.Shots)
+	b.shot = make([]Vec, n)
+	b.dropped = make([]bool, n)
+	// Shots are large, so each is looked at once.
 	for i := range b.data.Shots {
 		p := &b.data.Shots[i]
-		b.shot[i] = b.Steps(Vec{X: p.X, Y: p.Y})
+		b.shot[i] = Vec{X: p.X, Y: p.Y}
+		lo = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+		hi = Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+		b.marked = b.marked || p.Part != ""
+	}
+	b.NanoGrid = plan.NewNanoGrid(lo, hi)
+	for i, p := range b.shot {
+		b.shot[i] = b.Steps(p)
 	}
 }
 
@@ -266,7 +276,12 @@ func (b *builder) checkRings() error {
 	if outers > 0 {
 		return nil
 	}
-	hull := plan.ConvexHull(b.shot)
+	var hull []int32
+	if mesh, err := plan.Triangulate(b.shot); err == nil {
+		b.mesh, hull = mesh, plan.HullOf(mesh)
+	} else {
+		hull = plan.ConvexHull(b.shot)
+	}
 	if len(hull) < 3 {
 		what := fmt.Sprintf("%d shots", len(b.shot))
 		if len(b.shot) >= 3 {
@@ -458,21 +473,26 @@ func (b *builder) triangulate() error {
 	return nil
 }
 
-// surfaceOf triangulates one region.
+// surfaceOf triangulates one region. A shot that is by no line can only be at the place of
+// another shot, which is found when they are triangulated: at first its place is not looked
+// up.
 func (b *builder) surfaceOf(r *region) (*TIN, error) {
+	if b.byLine != nil {
+		notes, dropped := len(b.floor.Notes), slices.Clone(b.dropped)
+		if t, err := b.tinOf(r); err == nil {
+			return t, nil
+		}
+		b.floor.Notes, b.dropped, b.byLine = b.floor.Notes[:notes], dropped, nil
+	}
+	return b.tinOf(r)
+}
+
+func (b *builder) tinOf(r *region) (*TIN, error) {
 	s := &regionMesh{b: b, r: r, given: map[int32]survey.Pos{}}
-	s.Reserve(len(r.shots) + 4*len(r.edge))
-	if err := s.addShots(); err != nil {
-		return nil, err
-	}
-	if err := s.addBorder(); err != nil {
-		return nil, err
-	}
-	if err := s.addCreases(); err != nil {
-		return nil, err
-	}
-	if err := s.fitWalls(); err != nil {
-		return nil, err
+	for _, stage := range []func() error{s.addShots, s.addBorder, s.addCreases, s.fitWalls} {
+		if err := stage(); err != nil {
+			return nil, err
+		}
 	}
 	return s.tin()
 }

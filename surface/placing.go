@@ -34,7 +34,21 @@ func (b *builder) placeShots() error {
 	}
 	var near []wallShot
 	beyond := 0
+	squares := b.newSquares()
+	if squares != nil {
+		b.byLine = make([]bool, len(b.shot))
+		if len(b.regions) == 1 {
+			b.regions[0].shots = make([]int32, 0, len(b.shot))
+		}
+	}
 	for i := range b.shot {
+		if squares != nil {
+			if r := squares.at(b.shot[i]); r >= 0 {
+				b.regions[r].shots = append(b.regions[r].shots, int32(i))
+				continue
+			}
+			b.byLine[i] = true
+		}
 		p := &b.data.Shots[i]
 		part := ""
 		if p.Part != "" && named[strings.ToLower(p.Part)] {

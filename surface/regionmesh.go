@@ -53,13 +53,20 @@ func (s *regionMesh) at(v int32) survey.Pos {
 
 func (s *regionMesh) addShots() error {
 	b := s.b
-	// Room for the shots, and for walls cut at about their spacing.
 	n := len(s.r.shots)
+	if b.byLine == nil {
+		s.Reserve(n + 4*len(s.r.edge))
+	}
+	// Room for the shots, and for walls cut at about their spacing.
 	s.K = make([]Vec, 0, n+16*int(math.Sqrt(float64(n)))+8*len(s.r.edge))
 	s.z = make([]float64, 0, cap(s.K))
 	s.shot = make([]int32, 0, cap(s.K))
 	for _, i := range s.r.shots {
 		p := &b.data.Shots[i]
+		if b.byLine != nil && !b.byLine[i] {
+			s.K, s.z, s.shot = append(s.K, b.shot[i]), append(s.z, p.Z), append(s.shot, i)
+			continue
+		}
 		v := s.vertexAt(b.shot[i])
 		if s.shot[v] < 0 {
 			s.z[v], s.shot[v] = p.Z, i
@@ -256,11 +263,14 @@ func (s *regionMesh) keepShots(m *delaunay.Mesh) error {
 		beyond[e[0]], beyond[e[1]] = true, true
 	}
 	take := make([]bool, len(s.K))
-	for t := range int32(m.Len()) {
-		v := m.V[3*t : 3*t+3]
-		if !m.Ghost(t) && (s.fitted[v[0]] || s.fitted[v[1]] || s.fitted[v[2]]) {
-			for _, u := range v {
-				take[u] = !s.fitted[u]
+	first, inf := int32(slices.Index(s.fitted, true)), m.Inf() // most fitted vertices come after all shots
+	for h, u := range m.V {
+		if u < first || u == inf || !s.fitted[u] {
+			continue
+		}
+		if t := int32(h / 3); !m.Ghost(t) {
+			for _, v := range m.V[3*t : 3*t+3] {
+				take[v] = !s.fitted[v]
 			}
 		}
 	}
@@ -312,9 +322,13 @@ func (s *regionMesh) keepShots(m *delaunay.Mesh) error {
 
 // tin triangulates the region.
 func (s *regionMesh) tin() (*TIN, error) {
-	m, err := plan.Triangulate(s.K)
-	if err != nil {
-		return nil, err
+	m := s.b.mesh
+	s.b.mesh = nil // the walls go into it
+	if n := len(s.b.shot); m == nil || len(s.r.shots) != n || len(s.K) != n {
+		var err error
+		if m, err = plan.Triangulate(s.K); err != nil {
+			return nil, err
+		}
 	}
 	if err := s.constrain(m, s.border, wall); err != nil {
 		return nil, err
@@ -334,52 +348,74 @@ func (s *regionMesh) tin() (*TIN, error) {
 // keeping their order and closing gaps: fresh memory for millions of triangles costs more
 // than the work itself.
 func (s *regionMesh) cut(m *delaunay.Mesh) *TIN {
-	in := m.Inside(wall)
+	in := m.InsideOf(wall, s.border)
 	s.judgeWalls(m, in)
-	number := make([]int32, len(in)) // of each triangle kept
-	used := make([]int32, len(s.K))  // first a flag, then the number of each vertex kept
-	n := int32(0)
+	down := make([]int32, len(in)) // how far the half-edges of each triangle move; -1: it is not kept
+	used := make([]bool, len(s.K))
+	gone := int32(0)
 	for t, ok := range in {
+		if !ok {
+			down[t] = -1
+			gone += 3
+			continue
+		}
+		down[t] = gone
+		v := m.V[3*t : 3*t+3 : 3*t+3]
+		used[v[0]], used[v[1]], used[v[2]] = true, true, true
+	}
+	number, vertices := s.numbered(used) // of each vertex kept
+	for v, ok := range used {
 		if !ok {
 			continue
 		}
-		number[t] = n
-		n++
-		for _, v := range m.V[3*t : 3*t+3] {
-			used[v] = 1
+		w := v
+		if number != nil {
+			w = int(number[v])
 		}
-	}
-	vertices := int32(0)
-	for v := range used {
-		if used[v] == 0 {
-			if s.shot[v] >= 0 {
-				s.b.drop(s.shot[v], "is within a nanometre of the outline, outside it")
-			}
-			continue
-		}
-		w := vertices
-		vertices++
-		used[v] = w
 		at := s.b.Metres(s.K[v])
 		m.X[w], m.Y[w] = at.X, at.Y
 		s.z[w], s.fitted[w], s.shot[w] = s.z[v], s.fitted[v], s.shot[v]
 	}
-	for t, ok := range in {
-		if !ok {
+	for t, d := range down {
+		if d < 0 {
 			continue
 		}
-		for i := range int32(3) {
-			h, g := int32(3*t)+i, 3*number[t]+i
-			m.V[g] = used[m.V[h]]
-			w := m.Twin[h]
-			m.Twin[g] = -1
-			if in[w/3] {
-				m.Twin[g] = 3*number[w/3] + w%3
+		h := int32(3 * t)
+		for g := h; g < h+3; g++ {
+			v, w := m.V[g], m.Twin[g]
+			if number != nil {
+				v = number[v]
 			}
+			if by := down[w/3]; by >= 0 {
+				w -= by
+			} else {
+				w = -1
+			}
+			m.V[g-d], m.Twin[g-d] = v, w
 		}
 	}
+	n := int32(len(m.V)) - gone
 	return &TIN{Origin: s.b.Origin,
 		X: m.X[:vertices], Y: m.Y[:vertices], Z: s.z[:vertices],
-		V: m.V[:3*n], Twin: m.Twin[:3*n],
+		V: m.V[:n], Twin: m.Twin[:n],
 		Fitted: s.fitted[:vertices], Shot: s.shot[:vertices]}
+}
+
+// numbered numbers the vertices used and reports shots at others. number is nil if all are
+// used, each with its own number.
+func (s *regionMesh) numbered(used []bool) (number []int32, n int) {
+	if !slices.Contains(used, false) {
+		return nil, len(used)
+	}
+	number = make([]int32, len(used))
+	for v, ok := range used {
+		switch {
+		case ok:
+			number[v] = int32(n)
+			n++
+		case s.shot[v] >= 0:
+			s.b.drop(s.shot[v], "is within a nanometre of the outline, outside it")
+		}
+	}
+	return number, n
 }

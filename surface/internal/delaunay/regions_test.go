@@ -1,7 +1,10 @@
 package delaunay
 
 import (
+	"errors"
+	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pourplane/surface/internal/exact"
@@ -138,6 +141,47 @@ func TestPartsAreNumberedFromWestToEast(t *testing.T) {
 		none, n := m.Label(0, make([]bool, m.Len()))
 		if n != 0 || none[0] != -1 {
 			t.Fatalf("nothing inside has %d parts", n)
+		}
+	}
+}
+
+// InsideOf is told where the inside is and Inside finds it: they agree on rings with openings,
+// on an island in one, and where an edge is in pieces.
+func TestInsideOf(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	for n := range 40 {
+		x := []float64{0, 100, 100, 0, 20, 20, 80, 80, 40, 60, 50}
+		y := []float64{0, 0, 100, 100, 20, 80, 80, 20, 40, 40, 60}
+		for range 5 * n {
+			x = append(x, math.Floor(120*rng.Float64())-10)
+			y = append(y, math.Floor(120*rng.Float64())-10)
+		}
+		if n%3 > 0 { // else places of the grid are on edges, and cut them
+			for i := 11; i < len(x); i++ {
+				x[i] += 0.123 + float64(i)*1e-3
+				y[i] += 0.277 + float64(i)*1e-4
+			}
+		}
+		m, err := Triangulate(x, y)
+		var twice *DuplicateError
+		if errors.As(err, &twice) {
+			continue
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		var edges [][2]int32
+		for _, ring := range [][]int32{{0, 1, 2, 3}, {4, 5, 6, 7}, {8, 9, 10}} {
+			for i, a := range ring {
+				e := [2]int32{a, ring[(i+1)%len(ring)]}
+				edges = append(edges, e)
+				if err := m.Constrain(e[0], e[1], 2); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		if want, got := m.Inside(2), m.InsideOf(2, edges); !slices.Equal(got, want) {
+			t.Errorf("%d places: differs", len(x))
 		}
 	}
 }

@@ -3,6 +3,8 @@ package plan
 import (
 	"cmp"
 	"slices"
+
+	"pourplane/surface/internal/delaunay"
 )
 
 // ConvexHull returns the corners of the hull, counter-clockwise from the westernmost,
@@ -60,4 +62,28 @@ func ConvexHull(p []Vec) []int32 {
 		half(i, lower)
 	}
 	return hull[:len(hull)-1]
+}
+
+// HullOf returns what [ConvexHull] does, from the triangulation of the places.
+func HullOf(m *delaunay.Mesh) []int32 {
+	at := func(v int32) Vec { return Vec{m.X[v], m.Y[v]} }
+	var all []int32
+	west := 0
+	first := int32(slices.Index(m.V, m.Inf()))
+	for h := first; len(all) == 0 || h != first; h = delaunay.Next(m.Twin[h]) {
+		v := m.V[delaunay.Next(h)] // where the hull edge of this ghost ends
+		if len(all) > 0 && at(v).Less(at(all[west])) {
+			west = len(all)
+		}
+		all = append(all, v)
+	}
+	n := len(all)
+	var hull []int32
+	for i := range n {
+		before, v, after := all[(west+i+n-1)%n], all[(west+i)%n], all[(west+i+1)%n]
+		if Orient(at(before), at(v), at(after)) != 0 {
+			hull = append(hull, v)
+		}
+	}
+	return hull
 }

@@ -159,6 +159,7 @@ func (n *Neighbours) Around(p Vec, k int) []int32 {
 	ci, cj := n.column(p)
 	found := n.found[:0]
 	most := math.Inf(1) // square of the max distance of those that may count
+	within := 0         // of found: these come first
 	for ring := 0; ring <= max(n.nx, n.ny); ring++ {
 		for _, v := range n.ring(ci, cj, ring) {
 			dx, dy := n.k[v].X-p.X, n.k[v].Y-p.Y
@@ -167,9 +168,9 @@ func (n *Neighbours) Around(p Vec, k int) []int32 {
 		// No place beyond this ring of cells is nearer than its inner edge. A place outside
 		// the cells is farther from all of them, so this is true there too.
 		reach := float64(ring) * n.cell
-		within := 0
-		for _, f := range found {
-			if f.square*(1+1e-8) <= reach*reach {
+		for i := within; i < len(found); i++ {
+			if found[i].square*(1+1e-8) <= reach*reach {
+				found[i], found[within] = found[within], found[i]
 				within++
 			}
 		}

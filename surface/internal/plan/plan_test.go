@@ -57,6 +57,9 @@ func TestHullAgainstEveryPlace(t *testing.T) {
 		if flat != (len(hull) < 3) {
 			t.Fatalf("%d corners of %v, all on one line: %v", len(hull), k, flat)
 		}
+		if mesh, err := Triangulate(k); err == nil && !slices.Equal(HullOf(mesh), hull) {
+			t.Fatalf("hull %v of the triangles, %v of the places", HullOf(mesh), hull)
+		}
 		for i := 0; i < len(hull) && !flat; i++ {
 			a, b, c := k[hull[i]], k[hull[(i+1)%len(hull)]], k[hull[(i+2)%len(hull)]]
 			if Orient(a, b, c) <= 0 || b.Less(k[hull[0]]) {

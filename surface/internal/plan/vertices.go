@@ -9,21 +9,26 @@ import (
 )
 
 // Vertices numbers places, each place once. It finds them in an open-addressed table of
-// numbers, because a survey of a million shots is looked up once per shot.
+// numbers, because a survey of a million shots is looked up once per shot. Places appended
+// to K directly are not found.
 type Vertices struct {
-	K    []Vec
-	slot []int32 // number + 1; 0 is free
+	K     []Vec
+	slot  []int32 // number + 1; 0 is free
+	taken int     // slots
 }
 
-// Reserve makes the table large enough for n places.
+// Reserve makes the table large enough for n places to find.
 func (v *Vertices) Reserve(n int) {
 	size := 16
 	for size < 2*n {
 		size *= 2
 	}
+	old := v.slot
 	v.slot = make([]int32, size)
-	for i, k := range v.K {
-		v.slot[v.search(k)] = int32(i) + 1
+	for _, i := range old {
+		if i > 0 {
+			v.slot[v.search(v.K[i-1])] = i
+		}
 	}
 }
 
@@ -51,8 +56,8 @@ func (v *Vertices) Find(k Vec) (int32, bool) {
 
 // Add returns the number of the vertex at k, and whether it is new.
 func (v *Vertices) Add(k Vec) (i int32, made bool) {
-	if 2*len(v.K) >= len(v.slot) {
-		v.Reserve(2 * (len(v.K) + 8))
+	if 2*v.taken >= len(v.slot) {
+		v.Reserve(2 * (v.taken + 8))
 	}
 	at := v.search(k)
 	if v.slot[at] != 0 {
@@ -60,6 +65,7 @@ func (v *Vertices) Add(k Vec) (i int32, made bool) {
 	}
 	v.K = append(v.K, k)
 	v.slot[at] = int32(len(v.K))
+	v.taken++
 	return int32(len(v.K)) - 1, true
 }
 
