@@ -78,7 +78,11 @@ func addPlaced(j *job.Judged, style unit.Style, rows *facts) {
 		if p.Remainder < 0 {
 			what = "more was placed than was ordered"
 		}
-		rows.add("", "ordered %s: difference %s, %s", style.Volume(p.Ordered), style.Volume(p.Remainder), what)
+		given := unit.Flag("ordered").String()
+		if j.InJob {
+			given = "[flatness] ordered in the job"
+		}
+		rows.add("", "ordered %s (%s): difference %s, %s", style.Volume(p.Ordered), given, style.Volume(p.Remainder), what)
 	}
 	if p.LostArea > 0 {
 		rows.add("", "%s of it is lower than before, %s: settled, or surveyed differently", style.Area(p.LostArea), style.Volume(p.Lost))
@@ -90,11 +94,11 @@ func addNoBed(j *job.Judged, rows *facts) {
 	if !j.Covered || j.Bed != nil || j.Floor == nil {
 		return
 	}
-	how := fmt.Sprintf("%s Z or %s CODE with %s L", unit.Flag("finish"), unit.Flag("finish-code"), unit.Flag("buildup"))
+	how := fmt.Sprintf("%s Z or %s CODE with %s L, in place of %s", unit.Flag("finish"), unit.Flag("finish-code"), unit.Flag("buildup"), unit.Flag("target"))
 	if j.InJob {
-		how = "target.finish or target.finish-codes with target.buildup, instead of target.elevation"
+		how = "target.finish or target.finish-codes with target.buildup, in place of target.elevation"
 	}
-	rows.add("Bed", "not known: give the finished level as well, %s", how)
+	rows.add("Bed", "not known: it takes the finished level. Set the target from that: %s", how)
 }
 
 // addBed writes the bed under the covering, and where it is too thin or too thick.
@@ -373,14 +377,24 @@ func addChords(j *job.Judged, style unit.Style, rows *facts) {
 
 // Verdict is the result for the floor in one sentence.
 func Verdict(j *job.Judged, style unit.Style) string {
-	count := map[string]int{}
+	count, doubt := map[string]int{}, map[string]int{}
 	rules, skipped := rulings(j, style)
 	for _, r := range rules {
 		count[r.outcome]++
+		if r.doubt {
+			doubt[r.outcome]++
+		}
 	}
-	kept := fmt.Sprintf("standards: %d pass, %d fail", count[flatness.Pass.String()], count[flatness.Fail.String()])
-	if n := count[partly]; n > 0 {
-		kept += fmt.Sprintf(", %d %s", n, partly)
+	counted := func(outcome string) string {
+		text := fmt.Sprintf("%d %s", count[outcome], outcome)
+		if n := doubt[outcome]; n > 0 {
+			text += fmt.Sprintf(" (%d could go either way)", n)
+		}
+		return text
+	}
+	kept := "standards: " + counted(flatness.Pass.String()) + ", " + counted(flatness.Fail.String())
+	if count[partly] > 0 {
+		kept += ", " + counted(partly)
 	}
 	n, why := lackings(j, rules, len(skipped), style)
 	if n > 0 {
@@ -422,7 +436,11 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	failed := 0
 	for _, r := range rules {
 		if r.outcome != flatness.Fail.String() {
-			by[r.outcome] = append(by[r.outcome], strings.Split(r.name, ", ")...)
+			key := r.outcome
+			if r.doubt {
+				key += eitherWay
+			}
+			by[key] = append(by[key], strings.Split(r.name, ", ")...)
 			continue
 		}
 		if failed++; failed > mostFlatRules {
@@ -435,11 +453,15 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	if n := failed - mostFlatRules; n > 0 {
 		more = append(more, survey.Plural(n, "failed rule"))
 	}
-	if names := by[flatness.Pass.String()]; names != nil {
-		rows = append(rows, AnswerRow{Head: "Pass", Text: strings.Join(names, ", ")})
-	}
-	if names := by[partly]; names != nil {
-		rows = append(rows, AnswerRow{Head: "Partly", Text: fmt.Sprintf("checked, within the limit so far; %s lists what was not measured: %s", unit.Flag("verbose"), strings.Join(names, ", "))})
+	for _, p := range []struct{ key, head, text string }{
+		{flatness.Pass.String(), "Pass", ""},
+		{flatness.Pass.String() + eitherWay, "Pass", eitherWay + ": "},
+		{partly, "Partly", fmt.Sprintf("checked, within the limit so far; %s lists what was not measured: ", unit.Flag("verbose"))},
+		{partly + eitherWay, "Partly", "checked, within the limit so far, " + eitherWay + ": "},
+	} {
+		if names := by[p.key]; names != nil {
+			rows = append(rows, AnswerRow{Head: p.head, Text: p.text + strings.Join(names, ", ")})
+		}
 	}
 	if n := len(by[flatness.NotMeasured.String()]) + len(skipped); n > 0 {
 		more = append(more, survey.Plural(n, "rule")+" not measured")

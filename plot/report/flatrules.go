@@ -88,6 +88,7 @@ type ruling struct {
 	name, what, outcome string // pass, fail, partly, or not measured, of all rules that lack the same readings
 	parts               []string
 	apart               bool // not measured because readings are too far apart
+	doubt               bool // another survey could give the other outcome: of a pass one limit, of a fail all that it fails, are inside the interval
 }
 
 // ruleGroup is a rule while its measures are gathered.
@@ -127,6 +128,13 @@ func groupsOf(j *job.Judged, style unit.Style) (groups []*ruleGroup) {
 // measured adds a measure with a verdict.
 func (g *ruleGroup) measured(j *job.Judged, v *flatness.Verdict, style unit.Style) {
 	part := VerdictText(v, style)
+	failed := g.outcome == flatness.Fail.String()
+	switch fails := v.Outcome == flatness.Fail; {
+	case fails == failed:
+		g.doubt = failed && g.doubt && v.InDoubt || !failed && (g.doubt || v.InDoubt)
+	case fails:
+		g.doubt = v.InDoubt
+	}
 	if v.Outcome == flatness.Fail {
 		g.outcome = v.Outcome.String()
 		part = "FAIL " + part
@@ -207,6 +215,9 @@ func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 	}
 	return out
 }
+
+// eitherWay is said of a result whose limit is inside the interval of the value.
+const eitherWay = "could go either way: limit inside the 90 % interval"
 
 // partly is the outcome of a rule that the floor keeps as far as it was measured.
 const partly = "partly checked"
@@ -292,6 +303,9 @@ func toleranceTable(j *job.Judged, style unit.Style, where string) (t table.Tabl
 	}
 	if slices.ContainsFunc(rules, func(r ruling) bool { return r.outcome == partly }) {
 		t.Notes = append(t.Notes, inPart)
+	}
+	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool { return v.InDoubt }) {
+		t.Notes = append(t.Notes, "Could go either way: the limit is inside the 90 % interval of the value.")
 	}
 	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool {
 		return (v.Row.Kind == flatness.ByPropertyE || v.Row.Kind == flatness.ByPropertyF) && !math.IsNaN(v.Value)
@@ -391,7 +405,7 @@ func VerdictText(v *flatness.Verdict, style unit.Style) string {
 		value += " (edge resting on the floor, not from " + v.Row.Instead + ")"
 	}
 	if v.InDoubt {
-		value += " (limit inside the interval)"
+		value += " (could go either way)"
 	}
 	return value
 }

@@ -82,10 +82,10 @@ func (l *holdingList) counts() {
 	for _, c := range []struct {
 		n    int
 		what string
-	}{{len(s.Points), "floor shots"}, {len(s.Levels), "levels without a place"}, {len(s.Finished), "on adjoining finished floor"}, {len(s.Control) - drains, "benchmarks, turning points and checks"}, {drains, "drains"},
+	}{{len(s.Points), "floor shots"}, {len(s.Levels), "levels without a place"}, {len(s.Finished), "on adjoining finished floor"}, {marksOf(s), "benchmarks, turning points and checks"}, {drains, "drains"},
 		{len(s.Rings), "rings"}, {len(s.Breaklines), "lines"}, {len(s.Outlines), "closed lines"}, {len(s.Surfaces), "surfaces"}, {out, "left out"}} {
 		if c.n == 1 {
-			c.what = strings.TrimSuffix(c.what, "s")
+			c.what = singular(c.what)
 		}
 		if c.n > 0 {
 			counts = append(counts, fmt.Sprintf("%d %s", c.n, c.what))

@@ -60,7 +60,11 @@ func (h *Handover) summarySection() sheet.Section {
 	s.Cautions = append(s.Cautions, h.weighty()...)
 	if n := len(h.about(survey.Warning, survey.General, survey.AboutLoad)); n > 0 { // those that are not above
 		all := len(h.about(survey.Warning, survey.General, survey.AboutLoad, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutFlatness))
-		s.Cautions = append(s.Cautions, fmt.Sprintf("%d of %s: see “Notes and checks”.", n, survey.Plural(all, "warning")))
+		more := fmt.Sprintf("All %d warnings are", all)
+		if all == 1 {
+			more = "A warning is"
+		}
+		s.Cautions = append(s.Cautions, more+" under “Notes and checks”.")
 	}
 	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
 	return s

@@ -162,10 +162,13 @@ func (s *Summary) points() string {
 		what string
 	}{
 		{len(s.Survey.Finished), "on adjoining finished floor"},
-		{len(s.Survey.Control) - drains, "benchmarks, turning points and checks"},
+		{marksOf(s.Survey), "benchmarks, turning points and checks"},
 		{s.count(survey.LeftOut), "left out"},
 	} {
 		if c.n > 0 {
+			if c.n == 1 {
+				c.what = singular(c.what)
+			}
 			parts = append(parts, fmt.Sprintf("%d %s", c.n, c.what))
 		}
 	}
@@ -173,6 +176,17 @@ func (s *Summary) points() string {
 		parts = append(parts, survey.Plural(drains, "drain")+" left out of the floor")
 	}
 	return strings.Join(parts, ", ")
+}
+
+// marksOf counts the benchmarks, turning points and checks of a survey.
+func marksOf(s *survey.Survey) int { return len(s.Control) - len(s.Drains()) + s.MarkRows }
+
+// singular returns what one thing of a list is called.
+func singular(many string) string {
+	if many == "benchmarks, turning points and checks" {
+		return "benchmark, turning point or check"
+	}
+	return strings.TrimSuffix(many, "s")
 }
 
 func (s *Summary) count(k survey.NoteKind) int {

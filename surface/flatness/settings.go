@@ -87,7 +87,7 @@ func (y system) length(m float64) string {
 	if y == metric {
 		return fmt.Sprintf("%.2f m", m)
 	}
-	return fmt.Sprintf("%.2f ft", m/unit.Foot.Metres())
+	return unit.Style{Imperial: true}.Length(m)
 }
 
 func (y system) area(m2 float64) string {

@@ -84,9 +84,9 @@ func wallText(s surface.Side) string {
 	doors := slices.Sorted(slices.Values(s.Doors))
 	last := len(doors) - 1
 	if last == 0 {
-		return text + ", where threshold " + doors[0] + " is"
+		return text + " (the wall with " + doors[0] + ")"
 	}
-	return text + ", where thresholds " + strings.Join(doors[:last], ", ") + " and " + doors[last] + " are"
+	return text + " (the wall with " + strings.Join(doors[:last], ", ") + " and " + doors[last] + ")"
 }
 
 // mostDoors is the max number of thresholds named with a wall: more do not help to find

@@ -111,6 +111,7 @@ func join(all []*survey.Survey) (*survey.Survey, error) {
 		s.Readings = append(s.Readings, t.Readings...)
 		s.Notes = append(s.Notes, t.Notes...)
 		s.Rows += t.Rows
+		s.MarkRows += t.MarkRows
 		s.Headed = s.Headed && t.Headed
 		s.MixedUnits = s.MixedUnits || t.MixedUnits
 		s.Served.Add(t.Served)

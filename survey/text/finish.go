@@ -377,6 +377,7 @@ func (f *Reader) sort(drop map[int]bool) error {
 		switch {
 		case drop[i] || as == survey.Outline || as == survey.Void || as == survey.Break:
 		case nowhere && as == survey.Control && !survey.IsDrain(p.Code): // used in the level book only
+			f.s.MarkRows++
 		case nowhere:
 			f.unplaced(p, as, p.Z)
 			f.leaveShot(p, "no position")
