@@ -18,6 +18,10 @@ type resting struct {
 	to     *tally
 	line   float64 // m, across: the line's position
 	rise   float64 // m, rise of the target over the length of the edge
+
+	from, till chord   // the underside of the edge at the start and at the end of a move
+	pivot      int     // the node that leftmost is about
+	leftmost   float64 // min slope from it to a node on its left under the edge, at the latest when it was worked out
 }
 
 // slope of the floor from node k to the next.
@@ -49,6 +53,18 @@ func (r *resting) edge(s float64) chord {
 	return chord{xa, za, (zb - za) / (xb - xa)}
 }
 
+// laid is [resting.edge] with the elevations of the floor under both ends.
+func (r *resting) laid(s, start, end float64) chord {
+	xa, za, xb, zb := s, start, s+r.length, end
+	if r.a != free {
+		xa, za = r.x[r.a], r.z[r.a]
+	}
+	if r.b != free {
+		xb, zb = r.x[r.b], r.z[r.b]
+	}
+	return chord{xa, za, (zb - za) / (xb - xa)}
+}
+
 // between returns the nodes between the supports.
 func (r *resting) between() (first, last int) {
 	first, last = r.a+1, r.b-1
@@ -62,11 +78,14 @@ func (r *resting) between() (first, last int) {
 }
 
 // gap returns the height of the edge that starts at s over node k, ≥ 0; 0 if k is -1.
-func (r *resting) gap(s float64, k int) float64 {
+func (r *resting) gap(s float64, k int) float64 { return r.gapUnder(r.edge(s), k) }
+
+// gapUnder returns the height of c over node k, ≥ 0; 0 if k is -1.
+func (r *resting) gapUnder(c chord, k int) float64 {
 	if k < 0 {
 		return 0
 	}
-	return max(0, r.edge(s).at(r.x[k])-r.z[k])
+	return max(0, c.at(r.x[k])-r.z[k])
 }
 
 // lowest returns the node with the max gap under the edge that starts at s; -1 if no node is
@@ -131,6 +150,7 @@ func (r *resting) place(s float64) {
 // way to the tally. The stretch is at least as long as the edge.
 func (r *resting) run() {
 	r.place(r.x[0])
+	r.pivot = free
 	r.to.fits = true
 	r.to.consider(r, r.s, r.gap(r.s, r.low), r.low) // if there is no way to move
 	r.to.differ(r)
@@ -172,7 +192,7 @@ func (r *resting) move(t float64) {
 	for stuck := 0; r.s < t; stuck++ {
 		u, what, node, low := r.until(t)
 		if u > r.s {
-			r.to.piece(r, r.s, u, r.low, low)
+			r.to.piece(r, r.s, u, r.from, r.till, r.low, low)
 			r.low, stuck = low, 0
 		}
 		r.s = u
@@ -213,57 +233,82 @@ func (r *resting) until(t float64) (u float64, what event, node, low int) {
 			u, what = mid, pass
 		}
 	}
-	// The free end. Both ends of the edge are on straight floor, so the height of their
-	// chord above a node is of second order in s.
-	var f float64
-	switch {
-	case r.a != free && r.b != free: // the floor under the end against a fixed line
+	if r.a != free && r.b != free { // the floor under the end against a fixed line
 		c := r.edge(s)
 		over := func(s float64) float64 { return r.floor(s+r.length, r.j) - c.at(s+r.length) }
-		f = rising(over(s), over(u), 0)
-	case r.a != free || r.b != free:
-		k := max(r.a, r.b)
-		f = rising(r.ends(s, k), r.ends(u, k), r.bend(u-s))
-	default:
-		f = 2
-	}
-	if f <= 1 {
-		u, what = s+f*(u-s), end
-	}
-	if r.a != free && r.b != free {
+		if f := rising(over(s), over(u), 0); f <= 1 {
+			u, what = s+f*(u-s), end
+		}
+		r.from, r.till = c, c
 		return u, what, node, r.low
 	}
+	start, stop := r.floor(s, r.i), r.floor(s+r.length, r.j)
+	r.from = r.laid(s, start, stop)
+	begin, finish := r.floor(u, r.i), r.floor(u+r.length, r.j)
+	if k := max(r.a, r.b); k != free {
+		// The free end. Both ends of the edge are on straight floor, so the height of their
+		// chord above a node is of second order in s.
+		f := rising(r.ends(s, k, start, stop), r.ends(u, k, begin, finish), r.bend(u-s))
+		if f <= 1 {
+			u, what = s+f*(u-s), end
+			begin, finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
+		}
+	}
 	for {
-		c := r.edge(u)
-		first, last := r.between()
-		k, gap := r.low, math.Inf(-1)
-		if k >= first {
-			gap = c.at(r.x[k]) - r.z[k]
-		}
-		l := r.under(c, first, last, gap)
-		if l.low >= 0 {
-			k = l.low
-		}
-		v := l.high
-		if v < 0 && r.a != free { // an edge that turns up comes down on its other side
-			v = r.under(c, r.i+1, r.a-1, math.Inf(1)).high
-		}
+		c := r.laid(u, begin, finish)
+		r.till = c
+		v, k := r.meets(c)
 		if v < 0 || u <= s {
 			return u, what, node, k
 		}
-		was := r.touching(s, v)
-		now := r.touching(u, v)
 		q := 0.0
 		if r.a == free && r.b == free {
 			q = -r.bend(u - s)
 		}
-		u, what, node = s+root(was, now, q)*(u-s), touch, v
+		u, what, node = s+root(r.touching(s, r.from, v), r.touching(u, c, v), q)*(u-s), touch, v
+		begin, finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
 	}
 }
 
-// ends returns the height of the line from end to end of the edge above node k.
-func (r *resting) ends(s float64, k int) float64 {
-	za, zb := r.floor(s, r.i), r.floor(s+r.length, r.j)
+// meets returns the node that is farthest above c, the edge after a move on the same supports
+// of which at least one is an end of the edge, -1 if there is none, and the node with the max
+// gap under c.
+func (r *resting) meets(c chord) (high, low int) {
+	first, last := r.between()
+	low = r.low
+	gap := math.Inf(-1)
+	if low >= first {
+		gap = c.at(r.x[low]) - r.z[low]
+	}
+	p := max(r.a, r.b)
+	if p == free || low < first || c.slope < r.from.slope {
+		l := r.under(c, first, last, gap)
+		if l.low >= 0 {
+			low = l.low
+		}
+		high = l.high
+		if high < 0 && r.a != free { // an edge that turns up comes down on its other side
+			high = r.under(c, r.i+1, r.a-1, math.Inf(1)).high
+		}
+		return high, low
+	}
+	// The edge has turned up about p: it comes down on the nodes left of p only, and the max
+	// gap goes to the right only.
+	high = -1
+	if p != r.pivot || c.slope > r.leftmost {
+		if high = r.under(c, r.i+1, p-1, math.Inf(1)).high; high < 0 {
+			r.pivot, r.leftmost = p, r.flattest(p, r.i+1)
+		}
+	}
+	if k := r.lower(c, low+1, last, gap); k >= 0 {
+		low = k
+	}
+	return high, low
+}
+
+// ends returns the height of the line from end to end of the edge above node k, with the
+// elevations of the floor under both ends.
+func (r *resting) ends(s float64, k int, za, zb float64) float64 {
 	return za + float64((zb-za)*(r.x[k]-s)/r.length) - r.z[k]
 }
 
@@ -272,10 +317,9 @@ func (r *resting) bend(d float64) float64 {
 	return (r.slope(r.j) - r.slope(r.i)) * d * d / r.length
 }
 
-// touching returns the height of node v above the edge that starts at s, times the distance
+// touching returns the height of node v above c, the edge that starts at s, times the distance
 // of the supports if one of them is a node: that product is of first order in s.
-func (r *resting) touching(s float64, v int) float64 {
-	c := r.edge(s)
+func (r *resting) touching(s float64, c chord, v int) float64 {
 	over := r.z[v] - c.at(r.x[v])
 	if r.a != free || r.b != free {
 		xa, _, xb, _ := r.supports(s)

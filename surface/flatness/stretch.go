@@ -93,6 +93,40 @@ func (p *stretch) under(c chord, first, last int, gap float64) look {
 	return out
 }
 
+// lower returns the node from first to last with the max gap under c above gap; -1 if there
+// is none.
+func (p *stretch) lower(c chord, first, last int, gap float64) int {
+	low := -1
+	for k := first; k <= last; {
+		end := min(last+1, (k/block+1)*block)
+		if k%block == 0 && end == k+block {
+			if a, b := c.at(p.x[k])-p.z[k], c.at(p.x[end-1])-p.z[end-1]; max(a, b)-p.lo[k/block] <= gap {
+				k = end
+				continue
+			}
+		}
+		z := p.z[k:end]
+		for i, x := range p.x[k:end] {
+			if d := c.at(x) - z[i]; d > gap {
+				gap, low = d, k+i
+			}
+		}
+		k = end
+	}
+	return low
+}
+
+// flattest returns the min slope to node k from the nodes from first on, on its left; infinite
+// if there is none.
+func (p *stretch) flattest(k, first int) float64 {
+	if first >= k {
+		return math.Inf(1)
+	}
+	c := chord{p.x[k], p.z[k], (p.z[k] - p.z[k-1]) / (p.x[k] - p.x[k-1])}
+	p.reach(&c, first, k-2, 0, func(i int) { c.slope = (p.z[k] - p.z[i]) / (p.x[k] - p.x[i]) })
+	return c.slope
+}
+
 // reach calls take for the nodes from first to last that are on or above c, or up to slack
 // below it. take may change c.
 func (p *stretch) reach(c *chord, first, last int, slack float64, take func(k int)) {

@@ -97,11 +97,11 @@ func (t *tally) differ(r *resting) {
 	}
 }
 
-// piece takes the way from s to u with the same supports. The max gap is at node k at its
-// start and at m at its end.
-func (t *tally) piece(r *resting, s, u float64, k, m int) {
+// piece takes the way from s to u, with the edge at c and at d, on the same supports. The max
+// gap is at node k at its start and at m at its end.
+func (t *tally) piece(r *resting, s, u float64, c, d chord, k, m int) {
 	if r.a != free && r.b != free {
-		gap := r.gap(s, k)
+		gap := r.gapUnder(c, k)
 		t.positions += u - s
 		if !t.maximum {
 			t.add(binOf(gap), u-s)
@@ -119,27 +119,28 @@ func (t *tally) piece(r *resting, s, u float64, k, m int) {
 		m = k
 	}
 	if k == m {
-		t.over(r, s, u, k)
+		t.over(r, s, u, c, d, k)
 		return
 	}
 	// The heights of the edge over two nodes are equal when it is parallel to the
 	// line through them.
-	c, d := r.edge(s).slope, r.edge(u).slope
-	f := min(max(((r.z[m]-r.z[k])/(r.x[m]-r.x[k])-c)/(d-c), 0), 1)
+	f := min(max(((r.z[m]-r.z[k])/(r.x[m]-r.x[k])-c.slope)/(d.slope-c.slope), 0), 1)
 	v := r.way(s, u, f)
 	if !(s < v && v < u) {
-		t.over(r, s, u, m)
+		t.over(r, s, u, c, d, m)
 		return
 	}
-	first, last := r.between()
-	n := r.under(r.edge(v), first, last, max(r.gap(v, k), r.gap(v, m))+sameHeight).low
+	// On the way the slope of the edge only increases or only decreases, and with it the max
+	// gap goes from node to node in one direction.
+	e := r.edge(v)
+	n := r.under(e, min(k, m)+1, max(k, m)-1, max(r.gapUnder(e, k), r.gapUnder(e, m))+sameHeight).low
 	if n < 0 {
-		t.over(r, s, v, k)
-		t.over(r, v, u, m)
+		t.over(r, s, v, c, e, k)
+		t.over(r, v, u, e, d, m)
 		return
 	}
-	t.piece(r, s, v, k, n)
-	t.piece(r, v, u, n, m)
+	t.piece(r, s, v, c, e, k, n)
+	t.piece(r, v, u, e, d, n, m)
 }
 
 // turning is the change of the slope of the edge on a piece of the way with one support on a
@@ -168,9 +169,9 @@ func (r *resting) way(s, u, f float64) float64 {
 	return r.turning(s, u).at(f)
 }
 
-// over takes the way from s to u with the max gap at node k.
-func (t *tally) over(r *resting, s, u float64, k int) {
-	g, h := r.gap(s, k), r.gap(u, k)
+// over takes the way from s to u, with the edge at c and at d, with the max gap at node k.
+func (t *tally) over(r *resting, s, u float64, c, d chord, k int) {
+	g, h := r.gapUnder(c, k), r.gapUnder(d, k)
 	if r.a == free && r.b == free {
 		q := r.bend(u - s)
 		if f := (1 + (h-g)/q) / 2; q > 0 && 0 < f && f < 1 {
