@@ -28,39 +28,6 @@ type Data struct {
 	Rings      []survey.Ring      // none: the hull of the shots is the outline
 	Lines      []survey.Breakline // with elevations: creases; without: steps
 	Duplicates Duplicates
-	Words      Words
-}
-
-// Words writes lengths in notes and errors. They are given in metres. A nil function writes
-// metres and millimetres.
-type Words struct {
-	Depth, Length, Elevation func(m float64) string
-	Place                    func(Vec) string // in plan, on the grid of the survey
-	// Beside gives a place on the floor by its walls; nil: as Place does.
-	Beside func(*Floor, Vec) string
-}
-
-// At writes a place in plan on the grid of the survey.
-func (w Words) At(p Vec) string { return w.filled().Place(p) }
-
-// filled returns w with the metric functions in place of nil ones.
-func (w Words) filled() Words {
-	if w.Depth == nil {
-		w.Depth = func(m float64) string { return fmt.Sprintf("%.1f mm", m*1000) }
-	}
-	if w.Length == nil {
-		w.Length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
-	}
-	if w.Elevation == nil {
-		w.Elevation = func(m float64) string { return fmt.Sprintf("%.4f m", m) }
-	}
-	if w.Place == nil {
-		w.Place = func(p Vec) string { return fmt.Sprintf("(%.3f, %.3f) m", p.X, p.Y) }
-	}
-	if w.Beside == nil {
-		w.Beside = func(_ *Floor, p Vec) string { return w.Place(p) }
-	}
-	return w
 }
 
 // sameElevation is how far two elevations at one place may differ and still count as one: a
@@ -94,25 +61,22 @@ func NewFloor(d Data) (*Floor, error) {
 	if len(d.Shots) == 0 && len(d.Rings) == 0 {
 		return nil, &survey.Error{Found: "no shots", Want: "at least 3 that are not on one line"}
 	}
-	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{Data: d, Shots: len(d.Shots)}, corners: map[int32][]cornerZ{}, loose: map[[2]int32]bool{}}
+	b := &builder{data: d, floor: &Floor{Data: d, Shots: len(d.Shots)}, corners: map[int32][]cornerZ{}, loose: map[[2]int32]bool{}}
 	b.setGrid()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases, b.placeShots, b.triangulate} {
 		if err := stage(); err != nil {
 			return nil, b.mostlyMissed(err)
 		}
 	}
-	for _, note := range b.ofWalls {
-		b.floor.Notes = append(b.floor.Notes, note())
-	}
+	b.floor.Notes = append(b.floor.Notes, b.ofWalls...)
 	return b.floor, nil
 }
 
 // builder holds the stages of NewFloor. Its vertices are the corners of rings and lines and
 // the places where they cross. Shots are added region by region.
 type builder struct {
-	ofWalls []func() survey.Note // written when the floor has its walls
+	ofWalls []survey.Note // after all others
 	data    Data
-	words   Words
 	floor   *Floor
 	plan.NanoGrid
 	shot    []Vec          // shots on the nanometre grid
@@ -231,16 +195,14 @@ func (b *builder) add(k Vec, z float64, at survey.Pos) (int32, error) {
 
 func (b *builder) twoElevations(k Vec, at1 survey.Pos, z1 float64, at2 survey.Pos, z2 float64) error {
 	g := b.Site(k)
-	return (&survey.Error{
-		Pos:   at2,
-		Found: fmt.Sprintf("elevation %s at %s, where %s gives %s (%s apart)", b.words.Elevation(z2), b.beside(g), at1, b.words.Elevation(z1), b.words.Depth(math.Abs(z1-z2))),
-		Want:  "one elevation at one place",
-	}).Hinted("%s, first or last takes one of them; for a step, give each side an outline of its own and name the side of each shot at it in a column part", unit.Ask("duplicates", "mean"))
+	return (&survey.Error{Pos: at2, Want: "one elevation at one place"}).
+		Saw("elevation %s at %s, where %s gives %s (%s apart)", unit.FineLevel(z2), b.beside(g), at1, unit.FineLevel(z1), unit.FineDepth(math.Abs(z1-z2))).
+		Hinted("%s, first or last takes one of them; for a step, give each side an outline of its own and name the side of each shot at it in a column part", unit.Ask("duplicates", "mean"))
 }
 
 // beside gives a place in an error by the walls of the outlines, as the finished floor
 // would.
-func (b *builder) beside(p Vec) string {
+func (b *builder) beside(p Vec) Spot {
 	walls := &Floor{Data: b.data, Hull: true}
 	for _, r := range b.rings {
 		if r.kind != survey.Outer {
@@ -255,7 +217,7 @@ func (b *builder) beside(p Vec) string {
 		}
 		walls.Regions, walls.Hull = append(walls.Regions, Region{Name: r.name, Rings: [][]Vec{out}}), false
 	}
-	return b.words.Beside(walls, p)
+	return Spot{Floor: walls, At: p}
 }
 
 func (b *builder) checkRings() error {
@@ -264,7 +226,7 @@ func (b *builder) checkRings() error {
 		if len(r.Points) == 0 {
 			continue
 		}
-		c, err := newRing(r, b.NanoGrid, b.words)
+		c, err := newRing(r, b.NanoGrid)
 		if err != nil {
 			return err
 		}
@@ -398,13 +360,11 @@ func (b *builder) splitPlan(p *plan.Splits, e, f *plan.Edge) error {
 	at, _ := plan.Intersection(e.A, e.B, f.A, f.B)
 	if e.Owner < len(b.rings) && f.Owner < len(b.rings) {
 		r, s := b.rings[e.Owner], b.rings[f.Owner]
-		return &survey.Error{
+		return (&survey.Error{
 			Pos:     s.points[0].At,
 			Element: ringName(survey.Ring{Name: s.name, Kind: s.kind}),
-			Found: fmt.Sprintf("an edge that crosses %s (%s) near %s",
-				ringName(survey.Ring{Name: r.name, Kind: r.kind}), b.words.source(r.points[0]), b.words.Place(b.Site(at))),
-			Want: "outlines and openings that do not cross each other", Ask: anotherOutline,
-		}
+			Want:    "outlines and openings that do not cross each other", Ask: anotherOutline,
+		}).Saw("an edge that crosses %s (%s) near %s", ringName(survey.Ring{Name: r.name, Kind: r.kind}), source(r.points[0]), placeOf(b.Site(at)))
 	}
 	v, err := b.add(at, math.NaN(), survey.Pos{})
 	p.Cross(e, f, v)

@@ -333,7 +333,7 @@ func TestRefusals(t *testing.T) {
 		{"opening outside", Data{Shots: grid, Rings: []survey.Ring{square, ringOf("pit", survey.Hole, 5, 0, 6, 0, 6, 1)}}, `opening "pit": found an opening that is not inside an outline`},
 		{"opening across a wall", Data{Shots: grid, Rings: []survey.Ring{square, ringOf("pit", survey.Hole, 3, 1, 6, 1, 6, 2)}}, `outline "hall": found an edge that crosses opening "pit"`},
 		{"two elevations at one place", Data{Shots: append(slices.Clone(grid), at(1, 1, 9.95, 77)), Rings: []survey.Ring{square}},
-			"floor.csv:77: found elevation 9.9500 m at (1.000, 1.000) m, where floor.csv:10 gives 9.9020 m (48.0 mm apart), want one elevation at one place"},
+			"floor.csv:77: found elevation 9.9500 m at 1.000 m from west wall, 1.000 m from south wall, where floor.csv:10 gives 9.9020 m (48.0 mm apart), want one elevation at one place"},
 		{"breaklines that disagree", Data{Shots: grid, Rings: []survey.Ring{square}, Lines: []survey.Breakline{
 			{Name: "A", Points: []survey.Point{at(0.7, 1.2, 9.9, 1), at(3.2, 1.3, 9.9, 2)}},
 			{Name: "B", Points: []survey.Point{at(2.2, 0.7, 9.95, 3), at(2.3, 2.2, 9.95, 4)}}}}, `breakline "B": found elevation 9.9500 m where it crosses breakline "A"`},

@@ -9,6 +9,7 @@ import (
 	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // crossCreases makes a vertex wherever a line with elevations crosses a border
@@ -67,11 +68,11 @@ func (b *builder) judgeSteps() {
 					}
 				}
 			}
-			how := ""
+			var how unit.Text
 			if !math.IsInf(gap, 1) {
-				how = fmt.Sprintf("; an end of it is %s from the nearest wall", b.words.Length(gap))
+				how = unit.Textf("; an end of it is %s from the nearest wall", unit.Distance(gap))
 			}
-			b.note(survey.Warning, c.at, "line %q does not reach from wall to wall: along %s of it the two sides are one surface, and no step is kept%s", c.name, b.words.Length(l), how)
+			b.note(survey.Warning, c.at, "line %q does not reach from wall to wall: along %s of it the two sides are one surface, and no step is kept%s", c.name, unit.Distance(l), how)
 		}
 	}
 }
@@ -169,11 +170,8 @@ func (b *builder) crossing(e, f *plan.Edge, at Vec) (z float64, where survey.Pos
 		return z, where, nil
 	case math.Abs(z-zf) > crossingElevation:
 		ce, cf, g := b.creases[e.Owner], b.creases[f.Owner], b.Site(at)
-		return z, where, &survey.Error{
-			Pos: cf.at, Element: fmt.Sprintf("breakline %q", cf.name),
-			Found: fmt.Sprintf("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", b.words.Elevation(zf), ce.name, ce.at, b.words.Elevation(z), b.beside(g)),
-			Want:  "breaklines that agree where they cross",
-		}
+		return z, where, (&survey.Error{Pos: cf.at, Element: fmt.Sprintf("breakline %q", cf.name), Want: "breaklines that agree where they cross"}).
+			Saw("elevation %s where it crosses breakline %q (%s) of elevation %s, at %s", unit.FineLevel(zf), ce.name, ce.at, unit.FineLevel(z), b.beside(g))
 	}
 	return (z + zf) / 2, where, nil
 }

@@ -7,6 +7,7 @@ import (
 
 	"pourplane/surface/internal/plan"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 const (
@@ -65,7 +66,7 @@ func (j Join) Heights(target Plane) (least, greatest float64) {
 // as that may have parts with no area.
 //
 // Each piece is a separate floor with its own shots; shots on a line belong to both sides.
-// Its Data is empty except for the words. Its Perimeter counts walls, not lines; if it is
+// Its Data is empty. Its Perimeter counts walls, not lines; if it is
 // cut again, its whole edge is wall.
 //
 // Errors are [*survey.Error] that give the line's number from 1: fewer than two places, a
@@ -83,7 +84,7 @@ func (f *Floor) CutRegions(lines [][]Vec, only []int) (*Parts, error) {
 
 func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 	lo, hi := f.Bounds()
-	c := &cutter{f: f, NanoGrid: plan.NewNanoGrid(lo, hi), words: f.Data.Words.filled(), only: only, apart: apart}
+	c := &cutter{f: f, NanoGrid: plan.NewNanoGrid(lo, hi), only: only, apart: apart}
 	c.Origin = f.Regions[0].TIN.Origin // that of all regions of a floor
 	for _, r := range f.Regions {
 		c.patches = append(c.patches, c.newPatch(r))
@@ -122,10 +123,9 @@ func (p *patch) tangled(c *cutter, a, b int32) error {
 	if p.region.Name != "" {
 		name = fmt.Sprintf("floor %q", p.region.Name)
 	}
-	return &survey.Error{Element: name,
-		Found: fmt.Sprintf("two triangles on the same side of one edge where it is cut, by %s and %s", c.beside(p.middle(a)), c.beside(p.middle(b))),
-		Want:  "one on either side",
-		Hint:  "move the lines that cross the floor there by a few millimetres"}
+	return (&survey.Error{Element: name, Want: "one on either side"}).
+		Saw("two triangles on the same side of one edge where it is cut, by %s and %s", c.beside(p.middle(a)), c.beside(p.middle(b))).
+		Hinted("move the lines that cross the floor there by %s", unit.Either{Metric: "a few millimetres", US: "1/4 in"})
 }
 
 // segment is a straight piece of a line, on the nanometre grid. Its ends are in the order of
@@ -162,7 +162,6 @@ func (s *segment) middle() Vec { return Vec{X: (s.A.X + s.B.X) / 2, Y: (s.A.Y + 
 type cutter struct {
 	f *Floor
 	plan.NanoGrid
-	words    Words
 	only     []int     // per line: the region it cuts; nil: every line cuts all
 	apart    bool      // steps divide the floor as lines do
 	lines    [][]Vec   // on the nanometre grid
@@ -222,7 +221,7 @@ func (c *cutter) back(m float64) float64 {
 }
 
 // beside gives the place k of the nanometre grid by the walls of the floor.
-func (c *cutter) beside(k Vec) string { return c.words.Beside(c.f, c.Site(k)) }
+func (c *cutter) beside(k Vec) Spot { return Spot{Floor: c.f, At: c.Site(k)} }
 
 func lineName(i int) string { return fmt.Sprintf("cut line %d", i+1) }
 
@@ -230,7 +229,7 @@ func (c *cutter) addLine(i int, line []Vec) error {
 	var k []Vec
 	for _, p := range line {
 		if !(math.Abs(p.X-c.Origin.X) <= farthestLine && math.Abs(p.Y-c.Origin.Y) <= farthestLine) {
-			return &survey.Error{Element: lineName(i), Found: "the place " + c.words.Place(p), Want: "places on or beside the floor"}
+			return (&survey.Error{Element: lineName(i), Want: "places on or beside the floor"}).Saw("the place %s", placeOf(p))
 		}
 		if q := c.Steps(p); len(k) == 0 || k[len(k)-1] != q {
 			k = append(k, q)
@@ -265,10 +264,9 @@ func (c *cutter) checkEnds() error {
 				continue
 			}
 			if gap := c.depthInside(e); gap > nearLine {
-				return &survey.Error{Element: lineName(i),
-					Found: fmt.Sprintf("an end inside the floor at %s, %s from the nearest wall", c.beside(e), c.words.Length(gap/c.Per)),
-					Want:  "a line that runs from wall to wall or to another line",
-					Hint:  "let the line reach a little beyond the wall: what is outside does nothing"}
+				return (&survey.Error{Element: lineName(i), Want: "a line that runs from wall to wall or to another line",
+					Hint: "let the line reach a little beyond the wall: what is outside does nothing"}).
+					Saw("an end inside the floor at %s, %s from the nearest wall", c.beside(e), unit.Distance(gap/c.Per))
 			}
 		}
 	}

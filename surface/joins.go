@@ -135,7 +135,7 @@ func (c *cutter) parts(lines int) (*Parts, error) {
 	}
 	out := &Parts{Pieces: make([]*Floor, n), Joins: c.joins(stretches)}
 	for i := range out.Pieces {
-		out.Pieces[i] = &Floor{Hull: c.f.Hull, Data: Data{Words: c.f.Data.Words}}
+		out.Pieces[i] = &Floor{Hull: c.f.Hull}
 	}
 	c.measureEdges(out.Pieces)
 	for _, p := range c.patches {
@@ -238,9 +238,8 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 			return nil
 		}
 		if m == n {
-			return &survey.Error{Element: lineName(s.Owner),
-				Found: fmt.Sprintf("a line that does not divide the floor: the same piece is on both sides of it at %s", c.beside(s.place((s.along(p)+s.along(q))/2))),
-				Want:  "a line that runs from wall to wall or to another line, on both sides of an opening"}
+			return (&survey.Error{Element: lineName(s.Owner), Want: "a line that runs from wall to wall or to another line, on both sides of an opening"}).
+				Saw("a line that does not divide the floor: the same piece is on both sides of it at %s", c.beside(s.place((s.along(p)+s.along(q))/2)))
 		}
 		if s.Owner >= 0 {
 			parts[s.Owner] = true
@@ -273,9 +272,8 @@ func (c *cutter) stretches(lines int) ([]stretch, error) {
 	}
 	if i := slices.Index(parts, false); i >= 0 {
 		at := c.segments[slices.IndexFunc(c.segments, func(s segment) bool { return s.Owner == i })]
-		return nil, &survey.Error{Element: lineName(i),
-			Found: fmt.Sprintf("a line that does not cross the floor (it runs by %s)", c.beside(at.middle())),
-			Want:  "a line that runs from wall to wall over floor, and no line twice"}
+		return nil, (&survey.Error{Element: lineName(i), Want: "a line that runs from wall to wall over floor, and no line twice"}).
+			Saw("a line that does not cross the floor (it runs by %s)", c.beside(at.middle()))
 	}
 	return out, nil
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"pourplane/surface/internal/plan"
 	"pourplane/survey"
@@ -108,21 +107,17 @@ func (b *builder) extents() (lo, hi, least, most Vec, at survey.Pos) {
 func (b *builder) missed(how string) error {
 	lo, hi, least, most, at := b.extents()
 	m := &Missed{DX: shiftInto(lo.X, hi.X, least.X, most.X), DY: shiftInto(lo.Y, hi.Y, least.Y, most.Y)}
-	hint := fmt.Sprintf("shifted by %s all shots are within the extent of the outline", b.words.Place(Vec{X: m.DX, Y: m.DY}))
+	hint, end := unit.Textf("shifted by %s all shots are within the extent of the outline", placeOf(Vec{X: m.DX, Y: m.DY})), "."
 	if math.IsNaN(m.DX) || math.IsNaN(m.DY) {
 		m.DX, m.DY = math.NaN(), math.NaN()
-		hint = "no shift brings all shots into it: is one of the two in another unit, or are x and y exchanged?"
+		hint, end = unit.Textf("no shift brings all shots into it: is one of the two in another unit, or are x and y exchanged?"), ""
 	}
 	if b.outside < len(b.shot) {
-		if !strings.HasSuffix(hint, "?") {
-			hint += "."
-		}
-		hint += " Of a survey of several rooms, give the shots of this one alone"
+		hint = unit.Textf("%s%s Of a survey of several rooms, give the shots of this one alone", hint, end)
 	}
-	p := b.words.Place
-	return &survey.Error{Pos: at, Element: "outline",
-		Found: fmt.Sprintf("%s: the outline reaches from %s to %s, the %d shots from %s to %s", how, p(least), p(most), len(b.data.Shots), p(lo), p(hi)),
-		Want:  "survey and outline on one site grid", Hint: hint, Err: m, Ask: anotherOutline}
+	return (&survey.Error{Pos: at, Element: "outline", Want: "survey and outline on one site grid", Err: m, Ask: anotherOutline}).
+		Saw("%s: the outline reaches from %s to %s, the %d shots from %s to %s", how, placeOf(least), placeOf(most), len(b.data.Shots), placeOf(lo), placeOf(hi)).
+		Hinting(hint)
 }
 
 // shiftInto returns the smallest shift of lo to hi into least to most, NaN if it is too

@@ -36,7 +36,7 @@ func ringName(r survey.Ring) string {
 }
 
 // newRing checks r.
-func newRing(r survey.Ring, l plan.NanoGrid, w Words) (*ring, error) {
+func newRing(r survey.Ring, l plan.NanoGrid) (*ring, error) {
 	out := &ring{name: r.Name, kind: r.Kind}
 	for _, p := range r.Points {
 		k := l.Steps(Vec{X: p.X, Y: p.Y})
@@ -59,22 +59,20 @@ func newRing(r survey.Ring, l plan.NanoGrid, w Words) (*ring, error) {
 			how = "crosses"
 		}
 		n := len(out.k)
-		return nil, &survey.Error{
+		return nil, (&survey.Error{
 			Pos: out.points[f.F].At, Element: ringName(r),
-			Found: fmt.Sprintf("edge %d-%d (from %s) that %s edge %d-%d (from %s) near %s",
-				f.F+1, (f.F+1)%n+1, w.source(out.points[f.F]), how, f.E+1, (f.E+1)%n+1, w.source(out.points[f.E]),
-				w.Place(l.Site(f.Near))),
 			Want: "an outline whose edges meet only at their corners", Ask: anotherOutline,
-		}
+		}).Saw("edge %d-%d (from %s) that %s edge %d-%d (from %s) near %s",
+			f.F+1, (f.F+1)%n+1, source(out.points[f.F]), how, f.E+1, (f.E+1)%n+1, source(out.points[f.E]), placeOf(l.Site(f.Near)))
 	}
 	out.area = math.Abs(plan.TwiceArea(out.k))
 	return out, nil
 }
 
 // source returns where a point was read, or the place itself if no file is known.
-func (w Words) source(p survey.Point) string {
+func source(p survey.Point) unit.Text {
 	if s := p.At.String(); s != "" {
-		return s
+		return unit.Textf("%s", s)
 	}
-	return w.Place(Vec{X: p.X, Y: p.Y})
+	return unit.Textf("%s", placeOf(Vec{X: p.X, Y: p.Y}))
 }

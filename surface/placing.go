@@ -9,6 +9,7 @@ import (
 
 	"pourplane/surface/internal/plan"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // atWall is how far outside an outline a shot still counts as at the wall, m. Places in plan
@@ -192,7 +193,7 @@ func (b *builder) moveToWalls(near []wallShot) {
 		if moved > 1 {
 			what = fmt.Sprintf("%d shots", moved)
 		}
-		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by max %s: taken as at the wall", what, b.words.Depth(max(farthest.off/b.Per, 0.001)))
+		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by max %s: taken as at the wall", what, unit.FineDepth(max(farthest.off/b.Per, 0.001)))
 	}
 }
 
@@ -229,6 +230,6 @@ func (b *builder) leaveOut(i int, part, elsewhere string) (beyond bool) {
 			where = "inside " + ringName(survey.Ring{Name: ring.name, Kind: ring.kind})
 		}
 	}
-	b.drop(int32(i), "%s is %s, %s from its edge", name, where, b.words.Length(best/b.Per))
+	b.drop(int32(i), "%s is %s, %s from its edge", name, where, unit.Distance(best/b.Per))
 	return beyond
 }

@@ -21,7 +21,7 @@ func TestRegionsAtAPlace(t *testing.T) {
 		w, h := 4-float64(rng.IntN(5)/4), 4-float64(rng.IntN(5)/4)
 		d.Rings = append(d.Rings, ringOf(fmt.Sprint("room ", i), survey.Outer, x, y, x+w, y, x+w, y+h, x, y+h))
 	}
-	b := &builder{data: d, words: d.Words.filled(), floor: &Floor{}, loose: map[[2]int32]bool{}}
+	b := &builder{data: d, floor: &Floor{}, loose: map[[2]int32]bool{}}
 	b.setGrid()
 	for _, stage := range []func() error{b.checkRings, b.cutPlan, b.crossCreases} {
 		if err := stage(); err != nil {

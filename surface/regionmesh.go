@@ -2,7 +2,6 @@ package surface
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -10,6 +9,7 @@ import (
 	"pourplane/surface/internal/plan"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // regionMesh is one region on its way to a TIN: its vertices, each at a different place, and the
@@ -80,9 +80,9 @@ func (s *regionMesh) addShots() error {
 		case Refuse:
 			return b.twoElevations(b.shot[i], s.at(v), s.z[v], p.At, p.Z)
 		case First:
-			b.drop(i, "another elevation at the place of %s, %s apart; the first is used", s.at(v), b.words.Depth(math.Abs(s.z[v]-p.Z)))
+			b.drop(i, "another elevation at the place of %s, %s apart; the first is used", s.at(v), unit.FineDepth(math.Abs(s.z[v]-p.Z)))
 		case Last:
-			b.drop(s.shot[v], "another elevation at the place of %s, %s apart; the last is used", p.At, b.words.Depth(math.Abs(s.z[v]-p.Z)))
+			b.drop(s.shot[v], "another elevation at the place of %s, %s apart; the last is used", p.At, unit.FineDepth(math.Abs(s.z[v]-p.Z)))
 			s.z[v], s.shot[v] = p.Z, i
 		case Mean:
 			if s.several == nil {
@@ -109,7 +109,7 @@ func (s *regionMesh) addShots() error {
 			total.Add(x)
 		}
 		s.z[v] = total.Value() / float64(len(z))
-		b.note(survey.Assumed, s.at(v), "mean of %d elevations at one place, %s apart", len(z), b.words.Depth(z[len(z)-1]-z[0]))
+		b.note(survey.Assumed, s.at(v), "mean of %d elevations at one place, %s apart", len(z), unit.FineDepth(z[len(z)-1]-z[0]))
 	}
 	return nil
 }
@@ -241,9 +241,8 @@ func (s *regionMesh) constrain(m *delaunay.Mesh, edges [][2]int32, mark uint8) e
 	for _, e := range edges {
 		if err := m.Constrain(e[0], e[1], mark); err != nil {
 			g := s.b.Site(Vec{X: m.X[e[0]], Y: m.Y[e[0]]})
-			return &survey.Error{Element: ringName(survey.Ring{Name: s.r.name}),
-				Found: fmt.Sprintf("two lines that pass within a nanometre of each other near %s", s.b.beside(g)),
-				Want:  "lines that cross clearly or meet at a common place", Err: err}
+			return (&survey.Error{Element: ringName(survey.Ring{Name: s.r.name}), Want: "lines that cross clearly or meet at a common place", Err: err}).
+				Saw("two lines that pass within a nanometre of each other near %s", s.b.beside(g))
 		}
 	}
 	return nil

@@ -138,27 +138,20 @@ func (s *regionMesh) judgeWalls(m *delaunay.Mesh, in []bool) {
 	if len(s.b.regions) > 1 {
 		floor = ringName(survey.Ring{Name: s.r.name})
 	}
-	warn := func(p Vec, note func(place string) survey.Note) {
-		b := s.b
-		b.ofWalls = append(b.ofWalls, func() survey.Note { return note(b.words.Beside(b.floor, p)).About(survey.AboutDepth) })
+	warn := func(p Vec, format string, args ...any) {
+		args = append(args, Spot{Floor: s.b.floor, At: s.b.Site(p)})
+		s.b.ofWalls = append(s.b.ofWalls, survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(survey.AboutDepth))
 	}
 	if worst[along] > 0 {
-		part := share(part[along].Value(), whole.Value())
-		warn(s.b.Site(at[along]), func(place string) survey.Note {
-			return survey.Notef(survey.Warning, survey.Pos{}, "%s of %s is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at %s", part, floor, place)
-		})
+		warn(at[along], "%s of %s is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at %s",
+			share(part[along].Value(), whole.Value()), floor)
 	}
 	if worst[less] > 0 {
-		part := share(part[less].Value(), whole.Value())
-		warn(s.b.Site(at[less]), func(place string) survey.Note {
-			return survey.Notef(survey.Warning, survey.Pos{}, "%s of %s is too far from any shot to know its fall: it was taken as level with the nearest shots; shoot the floor there, first at %s", part, floor, place)
-		})
+		warn(at[less], "%s of %s is too far from any shot to know its fall: it was taken as level with the nearest shots; shoot the floor there, first at %s",
+			share(part[less].Value(), whole.Value()), floor)
 	}
 	if worst[both] > 4 {
-		times := math.Sqrt(worst[both])
-		warn(s.b.Site(at[both]), func(place string) survey.Note {
-			return survey.Notef(survey.Warning, survey.Pos{}, "the wall at %s is far from any shot: its elevation may be wrong by %.0f times as much as a shot; shoot the floor there", place, times)
-		})
+		warn(at[both], "the wall at %[2]s is far from any shot: its elevation may be wrong by %.0[1]f times as much as a shot; shoot the floor there", math.Sqrt(worst[both]))
 	}
 }
 

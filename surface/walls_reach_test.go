@@ -53,7 +53,7 @@ func TestRowKeepsItsFallAlong(t *testing.T) {
 func TestRowIsSaidWithTheShareThatRestsOnIt(t *testing.T) {
 	f := build(t, corridor(rand.New(rand.NewPCG(1, 29)), 0.002, 0.002, func(_, _ float64) float64 { return 9.95 }))
 	if len(f.Notes) != 1 || f.Notes[0].Kind != survey.Warning || f.Notes[0].Topic != survey.AboutDepth ||
-		!strings.HasPrefix(f.Notes[0].Text.String(), "100 % of the floor is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at (") {
+		!strings.HasPrefix(f.Notes[0].Text.String(), "100 % of the floor is beside shots in a strip too narrow to show a fall across it: no fall across was assumed there; shoot the floor at the walls, first at the corner of west wall and south wall") {
 		t.Errorf("notes %v", f.Notes)
 	}
 	if r := f.FillTo(Horizontal(10), nil); r.FittedArea < 0.99*r.Area {

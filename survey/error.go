@@ -103,6 +103,12 @@ func (e *Error) Wanted(format string, args ...any) *Error {
 	return e.in(e.style)
 }
 
+// Saw replaces Found and returns e. The arguments may include quantities.
+func (e *Error) Saw(format string, args ...any) *Error {
+	e.texts.found = unit.Textf(format, args...)
+	return e.in(e.style)
+}
+
 // AlsoFound appends to what was found and returns e.
 func (e *Error) AlsoFound(format string, args ...any) *Error {
 	found := e.texts.found

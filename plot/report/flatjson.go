@@ -337,8 +337,8 @@ func (r *FlatJSON) marks(j *job.Judged) {
 		for _, w := range m.Walls {
 			out.Walls = append(out.Walls, w.Distance)
 		}
-		for _, s := range job.WallsOf(j.Floor, m.At) {
-			out.Beside = append(out.Beside, sideFlat{job.WallShort(s), s.Distance})
+		for _, s := range j.Floor.Sides(m.At) {
+			out.Beside = append(out.Beside, sideFlat{s.Short(), s.Distance})
 		}
 		if m.High {
 			r.Highs = append(r.Highs, out)

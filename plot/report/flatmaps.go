@@ -30,8 +30,8 @@ func Places(j *job.Judged, style unit.Style) []byte {
 	for i := range j.Work.Spots {
 		m := &j.Work.Spots[i]
 		var walls, named [2]string
-		for k, o := range job.WallsOf(j.Floor, m.At) {
-			walls[k], named[k] = num(o.Distance/size, 3), job.WallShort(o)
+		for k, o := range j.Floor.Sides(m.At) {
+			walls[k], named[k] = num(o.Distance/size, 3), o.Short()
 		}
 		what, passes, bags := "low", "", ""
 		if m.High {

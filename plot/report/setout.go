@@ -21,7 +21,7 @@ import (
 // wallCells give a place by tape from two walls, east or west first; its coordinates if it
 // faces no two walls.
 func (h *Handover) wallCells(p surface.Vec) (x, y table.Cell) {
-	if sides := job.WallsOf(h.Floor, p); len(sides) == 2 {
+	if sides := h.Floor.Sides(p); len(sides) == 2 {
 		return table.Text(job.WallCell(sides[0]).In(h.Style)), table.Text(job.WallCell(sides[1]).In(h.Style))
 	}
 	return table.Text("x " + h.Style.Length(p.X)), table.Text("y " + h.Style.Length(p.Y))

@@ -6,6 +6,7 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // Placement is the difference between a floor before and after the work.
@@ -77,8 +78,8 @@ func Placed(before, after *surface.Floor, ordered float64) (Placement, error) {
 	}
 	out.Area = area.Value()
 	if !(out.Area > 0) {
-		return Placement{}, &survey.Error{Element: "survey after the work", Found: "no area that the survey before the work covers too", Want: "two surveys of one floor on one grid",
-			Hint: "the survey before begins at " + before.Data.Words.At(lo)}
+		return Placement{}, (&survey.Error{Element: "survey after the work", Found: "no area that the survey before the work covers too", Want: "two surveys of one floor on one grid"}).
+			Hinted("the survey before begins at %s", unit.Place{X: lo.X, Y: lo.Y})
 	}
 	out.Placed, out.Lost, out.LostArea = placed.Value(), lost.Value(), lostArea.Value()
 	out.Net = out.Placed - out.Lost

@@ -374,11 +374,6 @@ func (f *input) built(s *survey.Survey) (*surface.Floor, error) {
 		return nil, (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: fmt.Sprintf("%d outlines and no elevations", len(s.Outlines))}).Wanted("a survey; this file can serve as %s", unit.Ask("outline", ""))
 	}
 	d := surface.Data{Shots: s.Points, Rings: s.Rings, Lines: s.Breaklines, Duplicates: duplicateRules[f.duplicates]}
-	style := StyleOf(s, f.show) // of the notes of the floor
-	d.Words.Beside = func(floor *surface.Floor, p surface.Vec) string { return Beside(floor, p).In(style) }
-	if style.Imperial {
-		d.Words = surface.Words{Beside: d.Words.Beside, Depth: style.Depth, Length: style.Length, Elevation: style.Elevation, Place: func(p surface.Vec) string { return At(p).In(style) }}
-	}
 	one, err := f.chooseSurface(s)
 	if err != nil {
 		return nil, err
@@ -405,11 +400,7 @@ func (f *input) built(s *survey.Survey) (*surface.Floor, error) {
 		if err := oneFloor(s, one.Vertices); err != nil {
 			return nil, err
 		}
-		floor, err := surface.FromFaces(*one)
-		if err == nil {
-			floor.Data.Words = d.Words
-		}
-		return floor, err
+		return surface.FromFaces(*one)
 	}
 	d.Shots, d.Lines = one.Points, one.Breaklines
 	if len(d.Shots) == 0 && len(d.Lines) == 0 {

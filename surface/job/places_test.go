@@ -9,8 +9,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Errors about a surface with faces use the reader's unit and its walls: 4 m by 3 m in
-// feet, a cut that ends 1 m from the south wall and 2 m from both others.
+// Errors about a surface with faces give places by its walls, in the units shown: 4 m by
+// 3 m, a cut that ends 1 m from the south wall and 2 m from both others.
 func TestFacesWordPlacesInTheReadersUnit(t *testing.T) {
 	s := &survey.Survey{Name: "s.xml", Unit: unit.Foot, Plan: unit.Foot, Surfaces: []survey.Surface{{Name: "s",
 		Vertices: []survey.Point{{X: 0, Y: 0, Z: 1}, {X: 4, Y: 0, Z: 1}, {X: 4, Y: 3, Z: 1}, {X: 0, Y: 3, Z: 1}}, Faces: [][3]int32{{0, 1, 2}, {0, 2, 3}}}}}
@@ -19,8 +19,16 @@ func TestFacesWordPlacesInTheReadersUnit(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = floor.Cut([][]surface.Vec{{{X: 2, Y: 1}, {X: 2, Y: 4}}})
-	if want := `at 6'-6 3/4" from `; err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), `3'-3 3/8" from south wall`) {
-		t.Errorf("%v, want it to give %q", err, want)
+	if err == nil {
+		t.Fatal("no refusal")
+	}
+	for style, want := range map[unit.Style]string{
+		{}:               `at 2.000 m from west wall, 1.000 m from south wall, 1.000 m from the nearest wall`,
+		{Imperial: true}: `at 6'-6 3/4" from west wall, 3'-3 3/8" from south wall, 3'-3 3/8" from the nearest wall`,
+	} {
+		if got := survey.ErrorIn(err, style).Error(); !strings.Contains(got, want) {
+			t.Errorf("%s, want it to give %q", got, want)
+		}
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 const (
@@ -153,10 +154,6 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	}
 	order := newWalk(parts, exit, func(i int) bool { return fills[i].Greatest > same })
 	out.fill(parts, order.placing, fills, target, placed)
-	length := f.Data.Words.Length
-	if length == nil {
-		length = func(m float64) string { return fmt.Sprintf("%.3f m", m) }
-	}
 	if n := len(parts.Pieces) - len(out.Bays); n == 1 {
 		out.Notes = append(out.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "1 part of the floor needs no fill: it is not a bay"))
 	} else if n > 1 {
@@ -165,10 +162,10 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 	for _, b := range out.Bays {
 		movable := slices.ContainsFunc(b.Dams, func(k int) bool { return out.Dams[k].Line > 0 })
 		if movable && b.Fill.Area < passage*passage {
-			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "bay %s is smaller than a square of %s: move a dam so that it joins a neighbour", b.Name, length(passage)))
+			out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "bay %s is smaller than a square of %s: move a dam so that it joins a neighbour", b.Name, unit.Distance(passage)))
 		}
 	}
-	out.Notes = append(out.Notes, order.notes(length, r.HasExit)...)
+	out.Notes = append(out.Notes, order.notes(r.HasExit)...)
 	return out, nil
 }
 

@@ -8,6 +8,7 @@ import (
 	"pourplane/surface"
 	"pourplane/surface/internal/exact"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // walk is the crew's way over the pieces of a floor that are not yet placed.
@@ -113,7 +114,7 @@ func touch(a, b surface.Join) bool {
 }
 
 // notes lists what the order depends on and where it does not work.
-func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note {
+func (w *walk) notes(hasExit bool) []survey.Note {
 	var out []survey.Note
 	note := func(k survey.NoteKind, format string, args ...any) {
 		out = append(out, survey.Notef(k, survey.Pos{}, format, args...))
@@ -121,7 +122,7 @@ func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note 
 	if !hasExit {
 		note(survey.Assumed, "no exit is given: the bays are placed from one end of the floor to the other")
 	} else if d := w.beyond[w.reached[0][0]]; d > farExit {
-		note(survey.Warning, "the exit is %s from the floor: check its coordinates", length(d))
+		note(survey.Warning, "the exit is %s from the floor: check its coordinates", unit.Distance(d))
 	}
 	var apart []int
 	for _, g := range w.reached[1:] {
@@ -146,7 +147,7 @@ func (w *walk) notes(length func(m float64) string, hasExit bool) []survey.Note 
 	if hasExit {
 		beyond = "the bays at the exit"
 	}
-	note(survey.Warning, "%s not join %s over a width of %s: %s", bays, beyond, length(passage), need)
+	note(survey.Warning, "%s not join %s over a width of %s: %s", bays, beyond, unit.Distance(passage), need)
 	return out
 }
 

@@ -19,8 +19,10 @@ type (
 	Depth      float64 // m, to the nearest step of a rule
 	DepthDown  float64 // m, rounded down: a minimum depth must not read better than it is
 	DepthUp    float64 // m, rounded up: an amount that must suffice
+	FineDepth  float64 // m, in metric to 0.1 mm: a difference that may be less than a step of a rule
 	Distance   float64 // m in plan
 	Elevation  float64 // m
+	FineLevel  float64 // m: an elevation, in metric to 0.1 mm, where two of them differ
 	Level      float64 // m: an elevation for the crew
 	Coordinate float64 // m
 	Area       float64 // m²
@@ -54,6 +56,20 @@ func (v DepthUp) In(s Style) string {
 	return s.Depth(math.Ceil(float64(v)/s.Step()-hair) * s.Step())
 }
 
+func (v FineDepth) In(s Style) string {
+	if !s.Imperial {
+		return fixed(float64(v)*1000, 1, "mm")
+	}
+	return s.Depth(float64(v))
+}
+
+func (v FineLevel) In(s Style) string {
+	if !s.Imperial {
+		return fixed(float64(v), 4, "m")
+	}
+	return s.Elevation(float64(v))
+}
+
 func (v Either) In(s Style) string {
 	if s.Imperial {
 		return v.US
@@ -64,8 +80,10 @@ func (v Either) In(s Style) string {
 func (v Depth) String() string      { return v.In(Style{}) }
 func (v DepthDown) String() string  { return v.In(Style{}) }
 func (v DepthUp) String() string    { return v.In(Style{}) }
+func (v FineDepth) String() string  { return v.In(Style{}) }
 func (v Distance) String() string   { return v.In(Style{}) }
 func (v Elevation) String() string  { return v.In(Style{}) }
+func (v FineLevel) String() string  { return v.In(Style{}) }
 func (v Level) String() string      { return v.In(Style{}) }
 func (v Coordinate) String() string { return v.In(Style{}) }
 func (v Area) String() string       { return v.In(Style{}) }
