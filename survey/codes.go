@@ -76,6 +76,7 @@ type Codebook struct {
 	Hit      []string // codes of Own that the file uses
 	lastCell string   // the cell looked up last
 	last     Meaning
+	leads    map[string]Lead
 }
 
 // NewCodebook returns a codebook with own in addition to [DefaultCodes].
@@ -132,8 +133,8 @@ var wordsOnly = map[string]bool{"CHECK": true, "FINISHED": true}
 // drain" is prose. A drain and a code of the options may be in any case, any other must be
 // in capitals. With anyCase only those of corners and breaklines and wordsOnly must.
 func (c *Codebook) Remark(cell string, anyCase bool) (role Role, known bool) {
-	t := strings.TrimSpace(cell)
-	if t == "" || len(t) > 12 {
+	t := strings.TrimRight(strings.TrimSpace(cell), ".,;:")
+	if t == "" || len(t) > len("channel drain 12") {
 		return Floor, false
 	}
 	up := strings.ToUpper(t)

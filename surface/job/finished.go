@@ -18,6 +18,7 @@ const samePlace = 0.3
 // named in the survey other, or in s if other is nil.
 func (f *targetFlags) takeFinished(s, other *survey.Survey) error {
 	gone := func(p survey.Point, as string, why unit.Option) {
+		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Step == survey.ByLead && n.Pos == p.At })
 		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, p.At, "%s is %s (%s): not counted as floor", cmp.Or(p.Name, "the shot"), as, why).About(survey.AboutTarget))
 	}
 	floor := s.Points[:0:0]

@@ -298,6 +298,12 @@ func (f *targetFlags) noCode(s *survey.Survey) *survey.Error {
 	codes := codesIn(s)
 	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the adjoining finished floor"}
 	hint := unit.Textf("codes in this survey: %s", listed(codes))
+	for _, n := range s.Notes {
+		if n.Step == survey.ByLead {
+			hint = unit.Textf("%s. %s: %s", hint, n.Pos, n.Text)
+			break
+		}
+	}
 	for _, code := range f.codes {
 		switch near := nearestName(code, slices.Sorted(maps.Keys(codes))); {
 		case slices.Contains(shotNames(s), code):
@@ -399,7 +405,8 @@ func (f *targetFlags) chosen(p *survey.Point) bool {
 		return false
 	}
 	for _, c := range f.codes {
-		if strings.EqualFold(p.Code, c) {
+		// A name may follow the code: "ADJ hall".
+		if word, _, cut := strings.Cut(strings.TrimSpace(p.Code), " "); strings.EqualFold(p.Code, c) || cut && survey.IsCode(c) && strings.EqualFold(word, c) {
 			return true
 		}
 	}

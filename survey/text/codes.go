@@ -1,8 +1,10 @@
 package text
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -17,21 +19,23 @@ func (f *shots) readDescription(text string, p *survey.Point) survey.Meaning {
 	c := f.of[isRemark]
 	prose := c != nil && c.prose
 	role, known := f.codes.Remark(text, prose)
-	if prose && !known && survey.IsCode(text) {
-		if f.uncoded == nil {
-			f.uncoded, f.uncodedAt = map[string]int{}, p.At
-		}
-		f.uncoded[strings.TrimSpace(text)]++
+	code := text
+	if lead := f.codes.Lead(text); !known && lead.Certain {
+		role, known, code = lead.Role, true, lead.Word
+		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Assumed, p.At, "%sremark \"%s\" read as the code %s: not counted as floor. For a floor shot type %s",
+			survey.Label(*p), shortened(text), code, unit.Ask("code", code+"=floor")).About(survey.AboutDepth))
+	}
+	if prose || code != text {
+		p.Remark = f.once(text)
 	}
 	if !prose {
-		p.Code = f.once(text)
+		p.Code = f.once(code)
 		return survey.Meaning{Role: role}
 	}
-	p.Remark = f.once(text)
 	if known || isBenchmarkWord(text) || isSightWord(text) {
-		p.Code = f.once(text)
+		p.Code = f.once(code)
 	}
-	if role != survey.Floor {
+	if role != survey.Floor && code == text {
 		if f.coded == nil {
 			f.coded, f.codedAt = map[string]int{}, p.At
 		}
@@ -40,19 +44,93 @@ func (f *shots) readDescription(text string, p *survey.Point) survey.Meaning {
 	return survey.Meaning{Role: role}
 }
 
-// noteCoded notes which cells of a remarks column were taken as codes, and warns of codes
-// that were not taken.
+// noteCoded notes which cells of a remarks column were taken as codes.
 func (f *shots) noteCoded() {
-	if f.outline {
+	if f.outline || len(f.coded) == 0 {
 		return
 	}
-	if len(f.uncoded) > 0 {
-		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, f.uncodedAt, "%s: %s read as a remark. If it is the code of its shot, write it in capitals", f.of[isRemark], counted(f.uncoded)).About(survey.AboutDepth))
+	one := slices.Min(slices.Collect(maps.Keys(f.coded)))
+	f.note(survey.Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type %s", f.of[isRemark], counted(f.coded), unit.Ask("code", one+"=floor"))
+}
+
+// leaveUncoded remembers the next point, p, which has no role, if its remark is or begins
+// with a code.
+func (f *shots) leaveUncoded(code, remark string, p *survey.Point) {
+	if remark == "" || strings.TrimSpace(code) != "" || !survey.IsCode(remark) && f.codes.Lead(remark).Word == "" {
+		return
 	}
-	if len(f.coded) > 0 {
-		one := slices.Min(slices.Collect(maps.Keys(f.coded)))
-		f.note(survey.Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type %s", f.of[isRemark], counted(f.coded), unit.Ask("code", one+"=floor"))
+	if f.code != nil {
+		p.Remark = f.once(remark)
 	}
+	f.uncoded = append(f.uncoded, len(f.pts))
+}
+
+// warnUncoded warns of floor shots whose remark is or begins with a code. placed are those
+// with x and y alone.
+func (f *shots) warnUncoded(drop map[int]bool, placed bool) {
+	const most = 5 // max warnings; own choice
+	words, first := map[string]int{}, survey.Pos{}
+	begun := 0
+	for _, i := range f.uncoded {
+		p := &f.pts[i]
+		if drop[i] || f.role(i) != survey.Floor || placed && math.IsNaN(p.X+p.Y) {
+			continue
+		}
+		text := strings.TrimSpace(cmp.Or(p.Remark, p.Code))
+		lead := f.codes.Lead(text)
+		if survey.IsCode(text) || lead.Word == "" {
+			if words[text]++; first == (survey.Pos{}) {
+				first = p.At
+			}
+			continue
+		}
+		if begun++; begun > most {
+			continue
+		}
+		f.s.Notes = append(f.s.Notes, survey.By(survey.ByLead, []survey.Note{survey.Notef(survey.Warning, p.At, "%sremark \"%s\" begins with the code %s: used as floor. If it is %s, write %s alone, or in a column headed code",
+			survey.Label(*p), shortened(text), lead.Word, meantBy(lead), written(lead)).About(survey.AboutDepth)})...)
+	}
+	if begun > most {
+		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, survey.Pos{File: f.name}, "%d more remarks begin with a code: their shots are used as floor", begun-most).About(survey.AboutDepth))
+	}
+	if len(words) == 0 {
+		return
+	}
+	var each []string
+	for _, w := range slices.Sorted(maps.Keys(words)) {
+		each = append(each, fmt.Sprintf("\"%s\" (%s)", w, survey.Plural(words[w], "row")))
+	}
+	f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, first, "%s read as a remark. If it is the code of its shot, write it in capitals", strings.Join(each, ", ")).About(survey.AboutDepth))
+}
+
+// meantBy says what the shot of a code is.
+func meantBy(l survey.Lead) string {
+	switch {
+	case l.Role == survey.Finished:
+		return "adjoining finished floor"
+	case survey.IsDrain(l.Word):
+		return "a drain"
+	case l.Role == survey.Control:
+		return "a benchmark or check"
+	}
+	return "no floor shot"
+}
+
+// written returns the code to write for a shot.
+func written(l survey.Lead) string {
+	if l.Word == "FINISHED" {
+		return "ADJ"
+	}
+	return l.Word
+}
+
+// shortened cuts a remark for a note.
+func shortened(text string) string {
+	const most = 40 // characters; own choice
+	if r := []rune(strings.TrimSpace(text)); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return strings.TrimSpace(text)
 }
 
 // counted lists words with their counts.

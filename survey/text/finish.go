@@ -48,6 +48,7 @@ func (f *Reader) Finish() error {
 		return nil
 	}
 	if len(f.sights) > 0 && f.x == nil && !f.gridNamed() && !f.form.grid {
+		f.warnUncoded(drop, false)
 		f.removePoints(drop)
 		for i := range f.pts {
 			f.pts[i].X, f.pts[i].Y = math.NaN(), math.NaN()
@@ -363,6 +364,7 @@ func (f *Reader) elevations() error {
 // their roles.
 func (f *Reader) sort(drop map[int]bool) error {
 	f.lines(drop)
+	f.warnUncoded(drop, true)
 	if f.roles == nil && len(drop) == 0 && len(f.sights) == 0 {
 		f.s.Readings = f.readings
 		return f.floor(f.pts)

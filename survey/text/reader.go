@@ -318,6 +318,9 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 		}
 	}
 	f.reading(r, &p)
+	if m.Role == survey.Floor {
+		f.leaveUncoded(r.Code.text, r.Remark.text, &p)
+	}
 	f.keep(p, m.Role)
 }
 

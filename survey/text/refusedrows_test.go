@@ -73,7 +73,7 @@ func TestRemarkCodesInAnyCase(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		warned := strings.Contains(check.AllNotes(s), `column 5 "Remarks": `+word+` 1 read as a remark. If it is the code of its shot, write it in capitals`)
+		warned := strings.Contains(check.AllNotes(s), `"`+word+`" (1 row) read as a remark. If it is the code of its shot, write it in capitals`)
 		if len(s.Finished) != finished || warned != (finished == 0 && !strings.Contains(word, " ")) {
 			t.Errorf("%s: %d thresholds, warned %v: %s", word, len(s.Finished), warned, check.AllNotes(s))
 		}

@@ -33,14 +33,13 @@ type shots struct {
 	zeros    []int
 	tenths   tenths
 
-	codes     *survey.Codebook
-	coded     map[string]int // codes in a column of remarks, each with its number of shots
-	codedAt   survey.Pos     // of the first of them
-	uncoded   map[string]int // words there that are codes only in capitals
-	uncodedAt survey.Pos
-	names     map[string]string // codes and parts, each stored once
-	lastName  string            // the last text looked up in names
-	lastOnce  string
+	codes    *survey.Codebook
+	coded    map[string]int    // codes in a column of remarks, each with its number of shots
+	codedAt  survey.Pos        // of the first of them
+	uncoded  []int             // points of no role whose remark is or begins with a code
+	names    map[string]string // codes and parts, each stored once
+	lastName string            // the last text looked up in names
+	lastOnce string
 }
 
 // place reads x and y of p. placed is false if the row gives no place. ok is false if it
