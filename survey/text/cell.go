@@ -64,11 +64,12 @@ type scanRow struct {
 	Code cell `csv:"code"`
 	Free cell `csv:"free"`
 
-	Extra surplus `csv:"extra"`
+	Remark cell    `csv:"remark"`
+	Extra  surplus `csv:"extra"`
 }
 
 // scanRoles are the roles that a scanRow has fields for.
-var scanRoles = map[role]bool{isName: true, isX: true, isY: true, isZ: true, isCode: true, isIgnored: true, isDesign: true, "": true}
+var scanRoles = map[role]bool{isName: true, isX: true, isY: true, isZ: true, isCode: true, isRemark: true, isIgnored: true, isDesign: true, "": true}
 
 // row is one data row. The tags are the roles of columns.
 type row struct {

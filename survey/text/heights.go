@@ -275,6 +275,20 @@ func (t *tenths) see(text []byte, at survey.Pos) {
 	}
 }
 
+// join adds what o has seen behind it.
+func (t *tenths) join(o tenths) {
+	t.n, t.plain, t.ten = t.n+o.n, t.plain+o.plain, t.ten || o.ten
+	if o.one != "" {
+		t.one = o.one
+	}
+	if o.twice != "" {
+		t.twice = o.twice
+	}
+	if t.at.Line == 0 {
+		t.at = o.at
+	}
+}
+
 // suspect reports whether the column looks like feet.inches: it has numbers with one
 // decimal and with .10 or .11. Without .10 it must have 5 or more numbers and no other
 // decimals.

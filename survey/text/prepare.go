@@ -12,10 +12,11 @@ import (
 // prepare returns the data lines in the form of the row decoder, with the same number of
 // lines. Comments and rules become empty lines, and fields divided by blanks are joined
 // by unitSeparator. cuts are the places where the lines can be divided into chunks
-// without dividing a row. passed counts the skipped lines.
+// without dividing a row, and the end. passed counts the skipped lines.
 func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (out []byte, cuts []cut, passed passedOver, err error) {
 	data := body[f.start:]
-	cuts = []cut{{0, f.first}}
+	cuts = []cut{{0, f.first, 0}}
+	rows := 0
 	quotes := bytes.IndexByte(data, '"') >= 0 && f.sep != blanks
 	copied := false
 	n := f.first
@@ -34,11 +35,15 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 			here = len(out)
 		}
 		if !open && here-cuts[len(cuts)-1].at > chunkSize {
-			cuts = append(cuts, cut{here, n})
+			cuts = append(cuts, cut{here, n, rows})
 		}
 		if !open {
-			drop = (passed.look(n, l, f) || f.banners[n]) && len(l) > 0
+			drop = passed.look(n, l, f) || f.banners[n]
 		}
+		if !drop {
+			rows++
+		}
+		drop = drop && len(l) > 0
 		if quotes && !drop {
 			was := open
 			if open = quoteOpen(l, f.sep, open); open && !was {
@@ -73,14 +78,15 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 	if !copied {
 		out = data
 	}
-	return out, cuts, passed, nil
+	return out, append(cuts, cut{len(out), n, rows}), passed, nil
 }
 
 // chunkSize is about the number of bytes decoded at a time.
-const chunkSize = 1 << 19
+var chunkSize = 1 << 19 // changed by tests only
 
-// cut is the start of a row in the prepared lines: byte offset, and line of the file.
-type cut struct{ at, line int }
+// cut is the start of a row in the prepared lines: byte offset, line of the file, and
+// number of rows before it, more where rows go over several lines.
+type cut struct{ at, line, rows int }
 
 // passedOver counts the lines that hold no row.
 type passedOver struct {
@@ -116,6 +122,9 @@ func (p *passedOver) over(l []byte, f *form) bool {
 			return true
 		}
 	case '-', '=', '_', '+', '|', ',', ':':
+		if len(t) > 1 && t[1] >= '0' && t[1] <= '9' {
+			return false
+		}
 		if isRule(string(t)) {
 			p.rules++
 			return true

@@ -4,7 +4,6 @@ package text
 
 import (
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -303,8 +302,8 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 	switch {
 	case booked && m.Role == survey.Floor && f.sights[len(f.sights)-1].Kind != survey.Intermediate:
 		m.Role = survey.Control // a benchmark or turning point, whatever its code
-	case m.Role == survey.Outline || m.Role == survey.Void || m.Role == survey.Break:
-		f.rings = append(f.rings, ringRow{len(f.pts), m.Role, cmp.Or(p.Part, m.Name), strings.TrimSpace(r.Wall.text)})
+	default:
+		f.ringOf(len(f.pts), p.Part, m, strings.TrimSpace(r.Wall.text))
 	}
 	if booked {
 		sight := f.sights[len(f.sights)-1]
@@ -326,11 +325,16 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 
 // mostReadings is the maximum number of readings kept as written. Longer files are scans,
 // in which no rod was misread.
-const mostReadings = 100_000
+var mostReadings = 100_000 // changed by tests only
+
+// keepsReadings reports whether the reading of the next point is kept as written.
+func (f *Reader) keepsReadings() bool {
+	return f.o.Thin.Cell == 0 && len(f.pts) < mostReadings && (f.readings != nil || len(f.pts) == 0)
+}
 
 // reading keeps the height of p as written in the row. It is called before keep.
 func (f *Reader) reading(r *row, p *survey.Point) {
-	if f.o.Thin.Cell > 0 || len(f.pts) >= mostReadings || f.readings == nil && len(f.pts) > 0 {
+	if !f.keepsReadings() {
 		f.readings = nil
 		return
 	}

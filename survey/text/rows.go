@@ -37,29 +37,33 @@ func (f *Reader) rows() error {
 	f.gaps = append(f.gaps, passed.gaps...)
 	passed.before(m, f.text.body)
 	f.noteSkipped(passed)
-	head, kind := f.decoding()
+	names, kind := f.decoding()
+	head, end := f.headLine(names), len(cuts)-1
 	f.data, f.dataBefore = data, m.first-1
-	f.pts = make([]survey.Point, 0, bytes.Count(data, []byte("\n"))+1)
+	f.pts = make([]survey.Point, 0, cuts[end].rows)
+	up, room := f.lineUp(names), f.pts[:cuts[end].rows]
 
-	// Decoding a row costs more than using it. So chunks are decoded ahead on every
-	// processor, and used in the order of the file.
-	batches := make([]chan batch, len(cuts))
+	// Reading a row costs more than using it. So chunks are read ahead on every processor,
+	// and used in the order of the file.
+	batches := make([]chan batch, end)
 	start := func(i int) {
-		if i >= len(cuts) {
+		if i >= end {
 			return
 		}
-		end := len(data)
-		if i+1 < len(cuts) {
-			end = cuts[i+1].at
-		}
 		batches[i] = make(chan batch, 1)
-		go func() { batches[i] <- f.decodeRows(head, data[cuts[i].at:end], cuts[i].line, kind) }()
+		go func() {
+			b := f.readChunk(up, cuts[i], cuts[i+1], room[cuts[i].rows:cuts[i+1].rows])
+			if !b.done {
+				b = f.decodeRows(head, data[cuts[i].at:cuts[i+1].at], cuts[i].line, kind)
+			}
+			batches[i] <- b
+		}()
 	}
 	ahead := runtime.GOMAXPROCS(0)
 	for i := range ahead {
 		start(i)
 	}
-	for i := range cuts {
+	for i := range end {
 		if f.o.Progress != nil {
 			f.o.Progress(int64(cuts[i].at), int64(len(data)))
 		}
@@ -70,11 +74,8 @@ func (f *Reader) rows() error {
 		}
 		b := <-batches[i]
 		start(i + ahead)
-		for _, d := range b.rows {
-			f.line = d.line
-			if f.take(d.row) != nil {
-				return survey.JoinErrors(f.errs)
-			}
+		if f.use(up, b, cuts[i], cuts[i+1]) != nil {
+			return survey.JoinErrors(f.errs)
 		}
 		if b.err != nil {
 			return b.err
@@ -179,13 +180,13 @@ func (f *Reader) checkCount() {
 	}
 }
 
-// decoding returns the header for the row decoder, and a pointer to the kind of row that
-// it makes. It sets f.comma.
-func (f *cursor) decoding() (head string, kind any) {
+// decoding returns the names of the fields for the row decoder, and a pointer to the kind
+// of row that it makes. It sets f.comma.
+func (f *cursor) decoding() (names []string, kind any) {
 	// The decoder sees canonical names for the columns in use, nothing for the others,
 	// and spare names that catch fields past the last column.
 	const spare = 64
-	names := make([]string, len(f.layout.columns)+spare)
+	names = make([]string, len(f.layout.columns)+spare)
 	for i, c := range f.layout.columns {
 		if f.of[c.role] == c && c.role != isIgnored && c.role != isDesign && c.role != isEllipsoid && c.role != isLat && c.role != isLong {
 			names[i] = string(c.role)
@@ -214,8 +215,11 @@ func (f *cursor) decoding() (head string, kind any) {
 			kind = &row{}
 		}
 	}
-	return strings.Join(names, string(f.comma)) + "\n", kind
+	return names, kind
 }
+
+// headLine returns the header for the row decoder.
+func (f *cursor) headLine(names []string) string { return strings.Join(names, string(f.comma)) + "\n" }
 
 // take reads a decoded row, as [Reader.row] does.
 func (f *Reader) take(decoded any) error {
@@ -223,7 +227,7 @@ func (f *Reader) take(decoded any) error {
 	if !ok {
 		scan := decoded.(*scanRow)
 		r = &f.wide
-		r.Name, r.X, r.Y, r.Z, r.Code, r.Free, r.Extra = scan.Name, scan.X, scan.Y, scan.Z, scan.Code, scan.Free, scan.Extra
+		r.Name, r.X, r.Y, r.Z, r.Code, r.Free, r.Remark, r.Extra = scan.Name, scan.X, scan.Y, scan.Z, scan.Code, scan.Free, scan.Remark, scan.Extra
 	}
 	return f.row(r)
 }
@@ -236,8 +240,10 @@ type decodedRow struct {
 
 // batch is the rows of one chunk. err is the error that ended it early.
 type batch struct {
-	rows []decodedRow
-	err  error
+	plain scanned // the plain ones
+	rows  []decodedRow
+	err   error
+	done  bool // false: it is to be decoded
 }
 
 // reader returns a reader of rows for the form of the file.

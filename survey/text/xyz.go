@@ -107,7 +107,8 @@ func newXYZ(f *Reader) *xyz {
 		s.plain = s.plain && c.unit != unit.None && c.unit != unit.Inch && !c.feetInches
 	}
 	s.skipped.before(f.form, f.text.body)
-	s.head, s.kind = f.decoding()
+	names, kind := f.decoding()
+	s.head, s.kind = f.headLine(names), kind
 	return s
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
@@ -114,7 +115,17 @@ func ParsePlain(text []byte, def Length) (metres float64, ok bool) {
 	if digits == 0 || def == None {
 		return 0, false
 	}
+	if def == Metre && d.mant > exactInt { // as d.in, without big numbers
+		v, err := strconv.ParseFloat(string(text), 64)
+		return v, err == nil
+	}
 	return d.in(def), true
+}
+
+// OfDecimal returns mant / 10^decimals of unit u in metres, rounded once, with a minus in
+// front if neg is set.
+func OfDecimal(mant int64, decimals int, neg bool, u Length) float64 {
+	return decimal{mant, decimals, neg}.in(u)
 }
 
 // ParseFeetInches returns the length in a column of feet and inches, in metres: 4-5 3/8

@@ -1,0 +1,308 @@
+package text
+
+import (
+	"bytes"
+	"encoding/binary"
+	"math"
+	"math/bits"
+	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// lineUp is how the columns of a list of elevations line up with what is scanned. A plain
+// row has a decimal in the columns of x, y and z, and no more fields than there are
+// columns. It becomes a point without the row decoder, the same point as through it. Any
+// other row is cut into cells.
+type lineUp struct {
+	sep     byte
+	fields  []holds
+	units   [3]unit.Length // of x, y and z
+	reaches int            // index of the last of these columns
+	names   []string       // of the row decoder, one for each field that it can take
+	tenths  bool           // feet.inches are looked for
+	cut     int            // rows at the start that are cut into cells, even plain ones
+}
+
+// holds is what a column of a list holds.
+type holds uint8
+
+const (
+	fieldX holds = iota
+	fieldY
+	fieldZ
+	fieldName
+	fieldText  // the code, or the description where there is no code
+	fieldOther // not used
+	fieldEmpty // without a head, behind text: empty in a plain row
+)
+
+// decodeAll is set by tests, which compare.
+var decodeAll bool
+
+// lineUp returns how the rows of f are scanned, and nil if they go through the row decoder.
+func (f *Reader) lineUp(names []string) *lineUp {
+	if decodeAll || f.manner != byElevation || f.outline || f.cells != nil || f.num.comma || f.comma >= 0x80 {
+		return nil
+	}
+	up := &lineUp{sep: byte(f.comma), names: names, tenths: f.up.unit == unit.Foot}
+	for i, c := range []*column{f.x, f.y, f.up} {
+		// Whole inches may be dates that a spreadsheet made of fractions.
+		if c == nil || c.unit == unit.None || c.unit == unit.Inch || c.feetInches {
+			return nil
+		}
+		up.units[i], up.reaches = c.unit, max(up.reaches, c.index)
+	}
+	if f.o.Thin.Cell == 0 {
+		up.cut = mostReadings // readings are kept as written
+	}
+	text := f.code
+	if text == nil {
+		text = f.of[isRemark]
+	}
+	for i, c := range f.layout.columns {
+		kind := fieldOther
+		switch {
+		case !scanRoles[c.role]:
+			return nil
+		case names[i] == string(isExtra):
+			kind = fieldEmpty
+		case f.of[c.role] != c:
+		case c == f.x:
+			kind = fieldX
+		case c == f.y:
+			kind = fieldY
+		case c == f.up:
+			kind = fieldZ
+		case c.role == isName:
+			kind = fieldName
+		case c == text:
+			kind = fieldText
+		}
+		up.fields = append(up.fields, kind)
+	}
+	return up
+}
+
+// scanned is the rows of a chunk, plain rows apart from the others.
+type scanned struct {
+	pts   []survey.Point // of the plain rows, without code, with a gap for each other row
+	gaps  []int
+	texts []string // the texts of their field of codes, each once
+	text  []int32  // for each of pts the index in texts; nil without such a field
+	said  []said   // for each of texts
+	odd   []int32  // those of pts whose height may mean no data
+	seen  tenths
+}
+
+// scan reads the lines of data from at to end, of which the first is number line of the
+// file. Plain rows become points of file in room, which has enough of it; rest are the
+// others. ok is false if all must be cut into cells.
+func (up *lineUp) scan(data []byte, at, end, line int, file string, room []survey.Point) (s scanned, rest []decodedRow, ok bool) {
+	var v [3]float64
+	var names []byte
+	var nameEnds []int
+	index := map[string]int32{}
+	lastText := []byte(nil)
+	lastIndex := int32(-1)
+	sep, fields := up.sep, up.fields
+	n := 0
+	for ; at < end; line++ {
+		begin := at
+		if data[at] == '\n' { // a comment or a blank line
+			at++
+			continue
+		}
+		var name, text, height []byte
+		plain, stop := true, 0
+		for k := 0; ; k++ {
+			if k == len(fields) {
+				plain = false
+				break
+			}
+			if kind := fields[k]; kind <= fieldZ {
+				v[kind], stop, plain = up.decimal(data, at, end, kind)
+				if kind == fieldZ {
+					height = data[at:stop]
+				}
+			} else {
+				stop = at
+				for stop < end && data[stop] != sep && data[stop] != '\n' {
+					stop++
+				}
+				switch kind {
+				case fieldName:
+					name = data[at:stop]
+				case fieldText:
+					text = data[at:stop]
+				case fieldEmpty:
+					plain = len(bytes.TrimSpace(data[at:stop])) == 0
+				}
+			}
+			if at = stop + 1; !plain {
+				break
+			}
+			if stop >= end || data[stop] == '\n' {
+				plain = k >= up.reaches
+				break
+			}
+		}
+		if plain && len(name) > 0 {
+			name = bytes.TrimSpace(name)
+			plain = !(len(name) > 0 && (name[0] == '-' || name[0] == '=')) // a drawn rule, perhaps
+		}
+		if !plain {
+			if up.tenths { // their order counts
+				return s, nil, false
+			}
+			stop = begin
+			if i := bytes.IndexByte(data[begin:end], '\n'); i >= 0 {
+				stop = begin + i
+			} else {
+				stop = end
+			}
+			rest = append(rest, decodedRow{up.cells(string(data[begin:stop])), line})
+			s.gaps = append(s.gaps, n)
+			n, at = n+1, stop+1
+			continue
+		}
+		p := &room[n]
+		*p = survey.Point{X: v[0], Y: v[1], Z: v[2], At: survey.Pos{File: file, Line: line}}
+		if z := math.Abs(v[2]); z == 0 || z >= 100 && isMarker(v[2], up.units[2]) {
+			s.odd = append(s.odd, int32(n))
+		}
+		if up.tenths {
+			s.seen.see(height, p.At)
+		}
+		if len(name) > 0 {
+			for len(nameEnds) < n {
+				nameEnds = append(nameEnds, len(names))
+			}
+			names = append(names, name...)
+			nameEnds = append(nameEnds, len(names))
+		}
+		if len(text) > 0 || s.text != nil {
+			for len(s.text) < n {
+				s.text = append(s.text, -1)
+			}
+			if lastIndex < 0 || !bytes.Equal(text, lastText) {
+				k, known := index[string(text)]
+				if !known {
+					k = int32(len(s.texts))
+					s.texts = append(s.texts, string(text))
+					index[s.texts[k]] = k
+				}
+				lastText, lastIndex = text, k
+			}
+			s.text = append(s.text, lastIndex)
+		}
+		n++
+	}
+	if len(s.gaps) < n {
+		s.pts = room[:n]
+	}
+	all, from := string(names), 0
+	for i, to := range nameEnds {
+		room[i].Name = all[from:to]
+		from = to
+	}
+	return s, rest, true
+}
+
+// cutAll cuts the lines of chunk into cells. line is the number of the first.
+func (up *lineUp) cutAll(chunk []byte, line int) []decodedRow {
+	rows := make([]decodedRow, 0, bytes.Count(chunk, []byte("\n"))+1)
+	text := string(chunk)
+	for ; text != ""; line++ {
+		var l string
+		if l, text, _ = strings.Cut(text, "\n"); l != "" {
+			rows = append(rows, decodedRow{up.cells(l), line})
+		}
+	}
+	return rows
+}
+
+// cells cuts a line without quotes into cells, as the row decoder does.
+func (up *lineUp) cells(l string) *scanRow {
+	r := &scanRow{}
+	for i, more := 0, true; more; i++ {
+		var text string
+		if text, l, more = strings.Cut(l, string(rune(up.sep))); i >= len(up.names) {
+			break
+		}
+		var c *cell
+		switch role(up.names[i]) {
+		case isName:
+			c = &r.Name
+		case isX:
+			c = &r.X
+		case isY:
+			c = &r.Y
+		case isZ:
+			c = &r.Z
+		case isCode:
+			c = &r.Code
+		case isRemark:
+			c = &r.Remark
+		case isFree:
+			c = &r.Free
+		case isExtra:
+			r.Extra.UnmarshalCSV(text)
+			continue
+		default:
+			continue
+		}
+		c.UnmarshalCSV(text)
+	}
+	return r
+}
+
+// decimal reads the field at data[at:], which must be a decimal, in metres. stop is its
+// end.
+func (up *lineUp) decimal(data []byte, at, end int, of holds) (v float64, stop int, ok bool) {
+	from := at
+	neg := at < end && data[at] == '-'
+	if neg {
+		at++
+	}
+	// Nearly every number is of at most seven characters, which fit in one word with the
+	// separator behind them. The digits are found in it all at once, the gap of the point
+	// is closed, and eight digits are folded with three multiplications. A byte that is
+	// no digit is found right up to the second one; no more are needed.
+	if at+8 <= len(data) {
+		const zeros, high = 0x3030303030303030, 0x8080808080808080
+		w := binary.LittleEndian.Uint64(data[at:])
+		t := w ^ zeros
+		other := ((t + 0x7676767676767676) | t) & high
+		first := uint(bits.TrailingZeros64(other)) &^ 7
+		second := uint(bits.TrailingZeros64(other&(other-1))) &^ 7
+		if second < 64 && byte(w>>first) == '.' && second > 8 {
+			after := byte(w >> second)
+			if stop = at + int(second/8); stop <= end && (stop == end || after == up.sep || after == '\n') {
+				whole := uint64(1)<<first - 1
+				digits := (t&whole | t>>8&^whole) << (72 - second)
+				digits = digits*10 + digits>>8
+				m := uint32((digits&0x000000FF000000FF*0x000F424000000064 + digits>>16&0x000000FF000000FF*0x0000271000000001) >> 32)
+				decimals := (second-first)/8 - 1
+				if up.units[of] == unit.Metre {
+					v = float64(m) / tens[decimals&7]
+					if neg {
+						v = -v
+					}
+					return v, stop, true
+				}
+				return unit.OfDecimal(int64(m), int(decimals), neg, up.units[of]), stop, true
+			}
+		}
+	}
+	stop = at
+	for stop < end && data[stop] != up.sep && data[stop] != '\n' {
+		stop++
+	}
+	v, ok = unit.ParsePlain(bytes.Trim(data[from:stop], " "), up.units[of])
+	return v, stop, ok && !survey.IsFar(v)
+}
+
+// tens are powers of ten.
+var tens = [8]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7}

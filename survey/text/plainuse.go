@@ -1,0 +1,119 @@
+package text
+
+import (
+	"bytes"
+	"cmp"
+
+	"pourplane/survey"
+)
+
+// readChunk reads the rows from one cut to the next. It changes no more of f than the room
+// for their points, so that chunks can be read concurrently.
+func (f *Reader) readChunk(up *lineUp, from, to cut, room []survey.Point) (b batch) {
+	if up == nil || bytes.IndexByte(f.data[from.at:to.at], '"') >= 0 {
+		return b
+	}
+	if from.rows >= up.cut {
+		if b.plain, b.rows, b.done = up.scan(f.data, from.at, to.at, from.line, f.name, room); b.done {
+			return b
+		}
+	}
+	return batch{rows: up.cutAll(f.data[from.at:to.at], from.line), done: true}
+}
+
+// use takes the rows of a batch in the order of the file. It returns errStop after
+// mostErrors errors.
+func (f *Reader) use(up *lineUp, b batch, from, to cut) error {
+	if len(b.plain.pts) > 0 && f.keepsReadings() {
+		// So many rows before it were no points.
+		b = batch{rows: up.cutAll(f.data[from.at:to.at], from.line)}
+	}
+	n := 0
+	for i, d := range b.rows {
+		if b.plain.pts != nil {
+			gap := b.plain.gaps[i]
+			f.usePlain(&b.plain, n, gap)
+			n = gap + 1
+		}
+		f.line = d.line
+		if err := f.take(d.row); err != nil {
+			return err
+		}
+	}
+	f.usePlain(&b.plain, n, len(b.plain.pts))
+	f.tenths.join(b.plain.seen)
+	return nil
+}
+
+// usePlain takes the plain rows from index n to to.
+func (f *Reader) usePlain(s *scanned, n, to int) {
+	if n >= to {
+		return
+	}
+	if s.said == nil {
+		s.said = make([]said, len(s.texts))
+	}
+	f.readings = nil
+	at, pts := len(f.pts), s.pts[n:to]
+	f.s.Rows += len(pts)
+	if end := at + len(pts); end <= cap(f.pts) && &f.pts[:end][at] == &pts[0] {
+		f.pts = f.pts[:end]
+	} else {
+		f.pts = append(f.pts, pts...)
+	}
+	for len(s.odd) > 0 && int(s.odd[0]) < to {
+		if i := int(s.odd[0]) - n + at; f.pts[i].Z == 0 {
+			f.zeros = append(f.zeros, i)
+		} else {
+			f.markers = append(f.markers, i)
+		}
+		s.odd = s.odd[1:]
+	}
+	if s.text == nil && f.roles == nil {
+		return
+	}
+	for i := n; i < to; i++ {
+		p, as := &f.pts[at+i-n], survey.Floor
+		if i < len(s.text) && s.text[i] >= 0 {
+			as = f.meaning(s, s.text[i], at+i-n, p)
+		}
+		if as != survey.Floor && f.roles == nil {
+			f.roles = make([]survey.Role, at+i-n, cap(f.pts))
+		}
+		if f.roles != nil {
+			f.roles = append(f.roles, as)
+		}
+	}
+}
+
+// said is what a text says of its point, once it has been looked up.
+type said struct {
+	code  string
+	m     survey.Meaning
+	known bool
+}
+
+// meaning gives p, point i, the code or description k of s, and returns its role.
+func (f *Reader) meaning(s *scanned, k int32, i int, p *survey.Point) survey.Role {
+	text, t := s.texts[k], &s.said[k]
+	switch c := f.of[isRemark]; {
+	case t.known:
+		p.Code = t.code
+	case f.code != nil:
+		p.Code = f.once(text)
+		*t = said{p.Code, f.codes.Code(text), true}
+	case text == "":
+	default:
+		t.m = f.readDescription(text, p)
+		t.code, t.known = p.Code, !c.prose // remarks are counted
+	}
+	f.ringOf(i, p.Part, t.m, "")
+	return t.m.Role
+}
+
+// ringOf remembers that point i is a corner, if m says so.
+func (f *Reader) ringOf(i int, part string, m survey.Meaning, wall string) {
+	if m.Role == survey.Outline || m.Role == survey.Void || m.Role == survey.Break {
+		f.rings = append(f.rings, ringRow{i, m.Role, cmp.Or(part, m.Name), wall})
+	}
+}
