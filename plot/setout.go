@@ -147,7 +147,7 @@ func (m *SetOutMap) places(visit func(what string, v surface.Vec)) {
 		}
 	}
 	if m.Exit != nil {
-		visit("the way out", *m.Exit)
+		visit("the exit", *m.Exit)
 	}
 }
 

@@ -133,7 +133,7 @@ func TestSetOutMapSaysWhatItShows(t *testing.T) {
 		"Hall & store", "Set-out", "A1", "C2", "Bay 1", "2.4 m³", "Bay 2", "1.6 m³",
 		fmt.Sprintf("%d pins: name, and height of the mark in bold, mm", len(m.Pins)),
 		"4 of them at walls", "nothing to pour at 1 of them", "start here", "2 bars one way", "1 bar the other way", "2 chairs",
-		"dam", "2 bays", "way out", "hatched: fill thinner than 12 mm", "hatched closely: floor above the target, nothing to pour",
+		"dam", "2 bays", "exit", "hatched: fill thinner than 12 mm", "hatched closely: floor above the target, nothing to pour",
 		"lines of equal depth, every 20 mm", "not poured", "step in the floor", "adjoining finished floor",
 	}
 	for _, p := range m.Pins {
@@ -228,7 +228,7 @@ func TestSetOutMapRefuses(t *testing.T) {
 		"chair 1":      func(m *SetOutMap) { m.Chairs = []surface.Vec{nan} },
 		"dam 1":        func(m *SetOutMap) { m.Dams = [][]surface.Vec{{nan}} },
 		`bay "East"`:   func(m *SetOutMap) { m.Bays = []Bay{{Name: "East", Rings: [][]surface.Vec{{nan}}}} },
-		"the way out":  func(m *SetOutMap) { m.Exit = &nan },
+		"the exit":     func(m *SetOutMap) { m.Exit = &nan },
 		"scale":        func(m *SetOutMap) { m.Scale = -50 },
 		"min depth":    func(m *SetOutMap) { m.Thin = math.NaN() },
 		"scale, again": func(m *SetOutMap) { m.Scale = math.NaN() },

@@ -137,7 +137,7 @@ func (s *setOutSheet) bayEntries() (out []entry) {
 		out = append(out, entry{swatchSign(0, 4, tints[0], nil), text})
 	}
 	if s.Exit != nil {
-		out = append(out, entry{exitSign, "way out"})
+		out = append(out, entry{exitSign, "exit"})
 	}
 	return out
 }

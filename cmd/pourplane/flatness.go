@@ -8,7 +8,6 @@ import (
 	"pourplane/cmd/pourplane/internal/folder"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
-	"pourplane/survey/unit"
 )
 
 type flatnessFlags struct {
@@ -80,7 +79,7 @@ func (f *flatnessFlags) run(c *cobra.Command, of *job.Job) error {
 		if f.asJSON {
 			return &usageError{text: "--rule list prints a table for people", hint: "--json with a survey, whose classes hold every rule"}
 		}
-		_, err := c.OutOrStdout().Write(report.ListRules(unit.Style{Imperial: of.Show == "feet"}))
+		_, err := c.OutOrStdout().Write(report.ListRules())
 		return err
 	}
 	p := newProgress(c.ErrOrStderr())

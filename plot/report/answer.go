@@ -65,7 +65,7 @@ func (s *Summary) answer() []AnswerRow {
 	if f.Cut > 0 {
 		row(survey.General, "Cut", "%s", cutText(f, u))
 	}
-	row(survey.AboutTarget, "Target", "%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u))
+	row(survey.AboutTarget, "Target", "%s%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u), lineOfSight(s.Survey))
 	if len(s.Thresholds) > 0 {
 		row(survey.General, "Thresholds", "%s", doorsInShort(s.Filled, u))
 	}

@@ -150,11 +150,11 @@ func (h *Handover) baySection() sheet.Section {
 	}
 	order, caption := "from one end of the floor to the other", "Bays and dams"
 	if h.Exit != nil {
-		order, caption = "the farthest from the way out first", "Bays, dams and the way out"
+		order, caption = "the farthest from the exit first", "Bays, dams and the exit"
 	}
-	text := "Place them in this order, " + order + ". Dams are as high as the fill beside them is deep"
+	text := "Place them in this order, " + order + ". A dam is as high as the fill beside it is deep"
 	if slices.ContainsFunc(h.Bays.Dams, func(d setout.Dam) bool { return d.Line == 0 }) {
-		text += ", along a step as deep as on its lower side"
+		text += "; along a step it is measured on the lower side"
 	}
 	return sheet.Section{Title: "Bays", Text: []string{text + "."},
 		Tables: []table.Table{h.bayTable()}, Pictures: []sheet.Picture{{Drawing: h.setOutMap(false, false, true), Caption: caption, Most: 0.5}}}

@@ -212,10 +212,13 @@ func notZero(text string) string {
 	return "less than " + number[:len(number)-1] + "1 " + of
 }
 
-// smallest writes a fraction of a millimetre.
+// smallest writes a fraction of a millimetre, or 1/64 in.
 func smallest(m float64, style unit.Style) string {
 	if style.Imperial {
-		return strconv.FormatFloat(m/0.0254, 'f', 3, 64) + " in"
+		if text := fine(m, style); m == 0 || text != fine(0, style) {
+			return text
+		}
+		return "less than 1/64\""
 	}
 	return strconv.FormatFloat(m*1e3, 'f', 2, 64) + " mm"
 }

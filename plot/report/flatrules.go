@@ -14,17 +14,39 @@ import (
 	"pourplane/survey/unit"
 )
 
-// ListRules prints the table of limits in the unit of the style.
-func ListRules(style unit.Style) []byte {
-	t := table.Table{Columns: columns("Rule", "Standard", "Class", "Measure", "Limit", "How known")}
-	for _, r := range flatness.Limits() {
-		t.Rows = append(t.Rows, text(r.Name, strings.TrimSpace(r.Standard+" "+r.Edition), r.Class, ruleMeasure(r, style), ruleLimit(r, style), r.Known))
+// ListRules prints the limits, rule by rule, no line wider than a terminal. Each figure is in
+// the unit it is published in, with the other in brackets.
+func ListRules() []byte {
+	var b bytes.Buffer
+	line := func(head, body string) {
+		for _, l := range table.Hang(head, Printable(body), mostWide) {
+			fmt.Fprintln(&b, l)
+		}
 	}
-	return []byte(plain(t))
+	fmt.Fprintf(&b, "Limits as published, the other unit in brackets, and how each is known\n\n")
+	last := ""
+	for _, r := range flatness.Limits() {
+		standard := r.Standard
+		if r.Edition == flatness.NotStated {
+			standard += ", edition not stated"
+		} else if r.Edition != "" {
+			standard += " " + r.Edition
+		}
+		if head := r.Name + standard + r.Class; head != last {
+			last = head
+			line(fmt.Sprintf("%-24s ", r.Name), standard+": "+r.Class)
+		}
+		known := ""
+		if r.Known != "" {
+			known = " (" + r.Known + ")"
+		}
+		line("    ", ruleMeasure(r)+": "+ruleLimit(r)+known)
+	}
+	return b.Bytes()
 }
 
 // ruleLimit writes the limit of a rule.
-func ruleLimit(r flatness.Row, style unit.Style) string {
+func ruleLimit(r flatness.Row) string {
 	switch {
 	case r.Kind <= flatness.ByLocalFL && r.Local:
 		return fmt.Sprintf("%.3g", r.Limit*0.6)
@@ -35,22 +57,14 @@ func ruleLimit(r flatness.Row, style unit.Style) string {
 	case r.Limit <= 0:
 		return "by length"
 	}
-	limit := fmt.Sprintf("%.3g mm", r.Limit*1e3)
-	if style.Imperial {
-		return ownInches(r.Limit, limit, fine(r.Limit, style))
-	}
-	return limit
+	return bothUnits(r.Limit, fmt.Sprintf("%.3g mm", r.Limit*1e3), fine(r.Limit, unit.Style{Imperial: true}))
 }
 
 // ruleMeasure writes what a rule measures.
-func ruleMeasure(r flatness.Row, style unit.Style) string {
+func ruleMeasure(r flatness.Row) string {
 	measure := r.Kind.String()
 	if r.Length > 0 {
-		length := fmt.Sprintf("%.4g m", r.Length)
-		if style.Imperial {
-			length = ownInches(r.Length, length, style.Length(r.Length))
-		}
-		measure += ", " + length
+		measure += ", " + bothUnits(r.Length, fmt.Sprintf("%.4g m", r.Length), unit.Style{Imperial: true}.Length(r.Length))
 	}
 	if r.Share > 0 {
 		measure += fmt.Sprintf(", %.3g %% of it", r.Share*100)
@@ -58,13 +72,32 @@ func ruleMeasure(r flatness.Row, style unit.Style) string {
 	return measure
 }
 
-// ownInches returns the inches of a rule stated in inches. For a metric limit the nearest
-// 1/64 in could be larger than the limit, so it is decimal, beside the rule's figure.
-func ownInches(m float64, metric, inches string) string {
-	if n := m / unit.Inch.Metres() * 32; math.Abs(n-math.Round(n)) < 1e-6 {
-		return inches
+// inInches reports whether a length of a rule is published in inches.
+func inInches(m float64) bool {
+	n := m / unit.Inch.Metres() * 32
+	return math.Abs(n-math.Round(n)) < 1e-6
+}
+
+// bothUnits writes a length of a rule as published, with the other unit in brackets. The
+// nearest 1/64 in could be larger than a metric limit, so that is decimal.
+func bothUnits(m float64, metric, inches string) string {
+	if inInches(m) {
+		return fmt.Sprintf("%s (%s)", inches, metric)
 	}
-	return fmt.Sprintf("%.3f in (%s)", m/unit.Inch.Metres(), metric)
+	if feet := m / unit.Foot.Metres(); feet > 1 {
+		return fmt.Sprintf("%s (%.2f ft)", metric, feet)
+	}
+	return fmt.Sprintf("%s (%.3f in)", metric, m/unit.Inch.Metres())
+}
+
+// ofUnits reports whether a rule is published in the units of a survey. F-numbers are used
+// where feet are.
+func ofUnits(r flatness.Row, style unit.Style) bool {
+	feet := r.Kind <= flatness.ByLocalFL
+	if !feet && r.Kind != flatness.BySupports && r.Limit > 0 {
+		feet = inInches(r.Limit) && inInches(r.Length)
+	}
+	return feet == style.Imperial
 }
 
 // ruleLength writes a length required by a rule: whole inches in a job in feet, otherwise
@@ -95,11 +128,13 @@ type ruling struct {
 type ruleGroup struct {
 	ruling
 	missing []string
+	foreign bool    // published in other units than those of the survey
 	length  float64 // m of the shortest straightedge that readings are too far apart for; 0: none
 	lack    ruling  // what its measures lack, if known: of that straightedge first
 }
 
-// groupsOf gathers the measures of each rule.
+// groupsOf gathers the measures of each rule, first of the rules published in the units of
+// the survey.
 func groupsOf(j *job.Judged, style unit.Style) (groups []*ruleGroup) {
 	byName := map[string]*ruleGroup{}
 	for i := range j.Verdicts {
@@ -110,7 +145,7 @@ func groupsOf(j *job.Judged, style unit.Style) (groups []*ruleGroup) {
 			if v.Row.Class != "" {
 				what += ", " + v.Row.Class
 			}
-			g = &ruleGroup{ruling: ruling{name: v.Row.Name, what: what, outcome: flatness.Pass.String()}}
+			g = &ruleGroup{ruling: ruling{name: v.Row.Name, what: what, outcome: flatness.Pass.String()}, foreign: !ofUnits(v.Row, style)}
 			byName[v.Row.Name] = g
 			groups = append(groups, g)
 		}
@@ -122,6 +157,15 @@ func groupsOf(j *job.Judged, style unit.Style) (groups []*ruleGroup) {
 			g.measured(j, v, style)
 		}
 	}
+	slices.SortStableFunc(groups, func(a, b *ruleGroup) int {
+		switch {
+		case a.foreign == b.foreign:
+			return 0
+		case a.foreign:
+			return 1
+		}
+		return -1
+	})
 	return groups
 }
 

@@ -360,21 +360,21 @@ func TestCustomerSeesWhatIsTooThin(t *testing.T) {
 	}
 }
 
-// The order of placing mentions the way out only if the job gives one.
+// The order of placing mentions the exit only if the job gives one.
 func TestOrderOfPlacing(t *testing.T) {
 	shots, walls := "point,x (m),y (m),z (m)\n", "x_m,y_m\n0,0\n8,0\n8,4\n0,4\n"
 	for _, p := range []string{"0.2,0.2", "4,0.2", "7.8,0.2", "0.2,2", "4,2", "7.8,2", "0.2,3.8", "4,3.8", "7.8,3.8"} {
 		shots += "P" + p[:1] + p[len(p)-1:] + "," + p + ",9.9\n"
 	}
-	for site, want := range map[string]string{"": "from one end of the floor to the other", "exit = \"0m,2m\"\n": "the farthest from the way out first"} {
+	for site, want := range map[string]string{"": "from one end of the floor to the other", "exit = \"0m,2m\"\n": "the farthest from the exit first"} {
 		dir := jobFolder(t, map[string]string{"shots.csv": shots, "walls.csv": walls,
 			"job.toml": "title = \"Store\"\ndate = 2026-11-25\n[survey]\nfiles = [\"shots.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"10m\"\n[site]\n" + site + "[bays]\nwidth = \"3m\"\n"})
 		page, err := os.ReadFile(filepath.Join(dir, "record.html"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		if text := string(page); !strings.Contains(text, "Place them in this order, "+want) || strings.Contains(text, "way out") != (site != "") {
-			t.Errorf("%q: not placed %s, or a way out that there is not", site, want)
+		if text := string(page); !strings.Contains(text, "Place them in this order, "+want) || strings.Contains(text, "and the exit") != (site != "") {
+			t.Errorf("%q: not placed %s, or an exit that there is not", site, want)
 		}
 	}
 }

@@ -46,7 +46,7 @@ func (h *Handover) pinTable(crew bool) table.Table {
 	if crew {
 		add(table.Column{Name: "From wall", Under: under("%s")}, table.Column{Name: "and from wall", Under: under(", %s")}, table.Column{Name: "Height", Right: true})
 		if rod != nil {
-			add(table.Column{Name: "Rod: " + rod.Name + " and", Right: true})
+			add(table.Column{Name: "Rod = " + rod.Name + " +", Right: true})
 		}
 		add(table.Column{Name: "Set"})
 		t.Notes = []string{"Height: of the mark above the old floor beside the pin, rounded down. None: already at or above the target."}

@@ -108,7 +108,7 @@ func (s *Summary) takeoffRows() []AnswerRow {
 	u, m := s.Style, s.Mix
 	var rows []AnswerRow
 	if m.Order > 0 {
-		rows = append(rows, AnswerRow{Head: "Take-off", Text: fmt.Sprintf("%s + %g %% allowance, in steps of %s: %s", u.Volume(s.ordered()), percentOf(m.Allowance), u.Volume(m.Step), u.Volume(m.Order))})
+		rows = append(rows, AnswerRow{Head: "Take-off", Text: fmt.Sprintf("%s, line by line:", u.Volume(m.Order))})
 	}
 	lines, _, up := shownLines(s.Filled, u)
 	if up.Name != "" {
@@ -212,7 +212,21 @@ func (s *Summary) regions() string {
 
 // topOfFill is the target in one sentence, the same on all pages.
 func topOfFill(w *job.Filled, u unit.Style) string {
-	return "Target (top of fill): " + targetText(w.Fill.Target, w.Floor, u) + w.Falling.Ends().In(u) + "."
+	return "Target (top of fill): " + targetText(w.Fill.Target, w.Floor, u) + w.Falling.Ends().In(u) + lineOfSight(w.Survey) + "."
+}
+
+// lineOfSight says what elevation 0 is, where it is that of the instrument.
+func lineOfSight(s *survey.Survey) string {
+	if s == nil {
+		return ""
+	}
+	switch k := s.Book; {
+	case k != nil && k.Relative && len(k.Setups) > 1:
+		return "; 0 is the line of sight of set-up " + k.Setups[0].Name
+	case k != nil && k.Relative || k == nil && s.Relative && s.Served.Rods:
+		return "; 0 is the line of sight"
+	}
+	return ""
 }
 
 func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string {
@@ -229,14 +243,6 @@ func (s *Summary) onPlan(p surface.Vec) string {
 		return at
 	}
 	return at + ", " + beside
-}
-
-// ordered is the net volume from the plant: everything except what comes in bags.
-func (s *Summary) ordered() float64 {
-	if len(s.Bags) > 0 {
-		return s.Takeoff.Floor.Net
-	}
-	return s.Mix.Net
 }
 
 // cutText is what is above the target.

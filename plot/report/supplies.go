@@ -230,6 +230,16 @@ func (h *Handover) roundly(m float64) string {
 	return fmt.Sprintf("%.1f m", m)
 }
 
+// toCut writes the length of a strip from a roll or pieces, rounded up: to a foot, or to
+// 0.1 m.
+func (h *Handover) toCut(m float64) string {
+	const tapes = 1e-6 // of a foot or a metre
+	if foot := unit.Foot.Metres(); h.Style.Imperial {
+		return h.Style.Length(math.Ceil(m/foot-tapes) * foot)
+	}
+	return fmt.Sprintf("%.1f m", math.Ceil(10*(m-tapes))/10)
+}
+
 // cutText writes the depth of a saw cut.
 func (h *Handover) cutText() string {
 	if h.Job.Site.Bonded {
@@ -282,12 +292,12 @@ func (h *Handover) supplySection() sheet.Section {
 			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.Currency, c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
 	}
 	if e := h.Edging; e != nil {
-		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), length("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", survey.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
+		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), figure{"Film, length", m.longName, e.FilmLength / m.long, h.toCut(e.FilmLength), fmt.Sprintf("with %s and an allowance of %g %%", survey.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)},
 			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
-			length("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
+			figure{"Foam strip, length", m.longName, e.FoamLength / m.long, h.toCut(e.FoamLength), fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)}, count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
 	}
 	if k := h.Joints; k != nil {
-		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Rod behind the sealant", k.Rod, ""))
+		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Backer rod, under the sealant", k.Rod, ""))
 	}
 	if h.Spacing.Most > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth are usually %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan takes precedence.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))
@@ -301,5 +311,8 @@ func (h *Handover) supplySection() sheet.Section {
 // liquid writes a volume given in L: "9.5 L", "2.5 gal" (US).
 func (h *Handover) liquid(litres float64) string {
 	m := h.measures()
+	if v := litres / m.liquid; v < 1 {
+		return fmt.Sprintf("%.2f %s", v, m.liquidName)
+	}
 	return fmt.Sprintf("%.1f %s", litres/m.liquid, m.liquidName)
 }

@@ -58,13 +58,13 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 	}
 	t := table.Table{Columns: columns("Threshold", "Finished>", top, "Room above>")}
 	if w.Covering.Thickness > 0 {
-		t.Columns = append(t.Columns, columns("Bed to be flush>")...)
+		t.Columns = append(t.Columns, columns("Bed for flush covering>")...)
 	}
 	if w.Covered {
 		t.Columns = append(t.Columns, columns("Change of level")...)
 	}
 	if w.Finish != nil {
-		t.Columns = append(t.Columns, columns("Off the finished plane>")...)
+		t.Columns = append(t.Columns, columns("Above finish plane>")...)
 	}
 	for i := range w.Thresholds {
 		d := &w.Thresholds[i]

@@ -95,11 +95,11 @@ func TestThresholdsShowWhatIsKnown(t *testing.T) {
 	}{
 		{"a target alone", job.Filled{}, always, nil},
 		{"a floor as surveyed", job.Filled{Surveyed: true}, []string{"Threshold", "Finished", "Floor there", "Room above"}, nil},
-		{"a bed within its limits", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.003, Greatest: 0.020}}, append(slices.Clip(always), "Bed to be flush"), []string{"12 mm"}},
-		{"too thick a bed", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.003, Greatest: 0.010}}, append(slices.Clip(always), "Bed to be flush"), []string{"12 mm, max 10 mm"}},
-		{"too thin a bed", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.015, Greatest: 0.020}}, append(slices.Clip(always), "Bed to be flush"), []string{"12 mm, min 15 mm"}},
-		{"a covering without limits", job.Filled{Covering: surface.Covering{Thickness: 0.008}, Covered: true}, append(slices.Clip(always), "Bed to be flush", "Change of level"), []string{"12 mm", "3 mm down to the new floor"}},
-		{"a finish rule", job.Filled{Finish: &finish}, append(slices.Clip(always), "Off the finished plane"), []string{"2 mm"}},
+		{"a bed within its limits", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.003, Greatest: 0.020}}, append(slices.Clip(always), "Bed for flush covering"), []string{"12 mm"}},
+		{"too thick a bed", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.003, Greatest: 0.010}}, append(slices.Clip(always), "Bed for flush covering"), []string{"12 mm, max 10 mm"}},
+		{"too thin a bed", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.015, Greatest: 0.020}}, append(slices.Clip(always), "Bed for flush covering"), []string{"12 mm, min 15 mm"}},
+		{"a covering without limits", job.Filled{Covering: surface.Covering{Thickness: 0.008}, Covered: true}, append(slices.Clip(always), "Bed for flush covering", "Change of level"), []string{"12 mm", "3 mm down to the new floor"}},
+		{"a finish rule", job.Filled{Finish: &finish}, append(slices.Clip(always), "Above finish plane"), []string{"2 mm"}},
 	} {
 		c.w.Thresholds = []surface.Threshold{door}
 		got := thresholdTable(&c.w, metric)
@@ -134,8 +134,8 @@ func TestPlacesAreListedOnce(t *testing.T) {
 	}}}
 	got := placesTable(j, feet)
 	want := [][]string{
-		{"H1", "(10.00, 20.00) ft", "(10.00, 20.00) ft", `1/8" above`, "10.0 ft²", "1 in³", "grind, 2 passes", ""},
-		{"L2", "(0.00, 0.00) ft", "(0.00, 0.00) ft", `1/8" below`, "less than 0.1 ft²", "0.13 yd³", "fill, 1 bag", ""},
+		{"H1", "(10.00, 20.00) ft", "(10.00, 20.00) ft", `1/8" above`, "10.0 ft²", "less than 0.01 ft³", "grind, 2 passes", ""},
+		{"L2", "(0.00, 0.00) ft", "(0.00, 0.00) ft", `1/8" below`, "less than 0.1 ft²", "3.5 ft³", "fill, 1 bag", ""},
 	}
 	if cells := cellsOf(got); !slices.EqualFunc(cells, want, slices.Equal) {
 		t.Errorf("got %q, want %q", cells, want)
@@ -143,7 +143,7 @@ func TestPlacesAreListedOnce(t *testing.T) {
 	if last := got.Rows[0][len(got.Columns)-1]; !last.Tick {
 		t.Error("the record has no box to tick")
 	}
-	if short := placesInShort(j, 1, feet); len(short) != 3 || strings.Contains(short[2], "in³") {
+	if short := placesInShort(j, 1, feet); len(short) != 3 || strings.Contains(short[2], "ft³") {
 		t.Errorf("the short list is %q, want a blank line, heads and one place without its volume", short)
 	}
 }

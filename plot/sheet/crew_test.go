@@ -16,7 +16,7 @@ import (
 func TestTheCrewsTablesFitATelephone(t *testing.T) {
 	t.Parallel()
 	pins := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}, {Name: "From wall", Under: "%s"}, {Name: "and from wall", Under: ", %s"},
-		{Name: "Height", Right: true}, {Name: "Rod: BM1 and", Right: true}, {Name: "Set"}},
+		{Name: "Height", Right: true}, {Name: "Rod = BM1 +", Right: true}, {Name: "Set"}},
 		Rows: [][]table.Cell{{table.Text("W12"), table.Text(`inner north 10'-11 15/16"`), table.Text(`inner east 12'-10 15/16"`), {Text: `3 15/16"`, Bold: true}, table.Text(`+12 15/16"`), {Tick: true}}}}
 	doubts := table.Table{Title: "Readings to look at again", Columns: []table.Column{{Name: "Shot"}, {Name: "Where in the file", Under: "%s"}, {Name: "What it looks like"}},
 		Rows: [][]table.Cell{{table.Text("24"), table.Text("garage-before-the-pour.csv:30"), table.Text(`24 reads 5-0 11/16, 12" lower than nearby shots suggest: it looks one foot out`)}}}

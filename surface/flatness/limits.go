@@ -152,9 +152,9 @@ var fm = []struct {
 }{{"FM1", 4.5, 1.8}, {"FM2", 6.5, 2.0}, {"FM3", 8, 2.2}, {"FM4", 10, 2.4}}
 
 const (
-	seen   = "read"
-	unsaid = "not stated by the source" // edition
-	mm     = 0.001
+	seen      = "read"
+	NotStated = "not stated by the source" // edition
+	mm        = 0.001
 )
 
 // Limits returns the table of published limits, in a fixed order.
@@ -186,25 +186,25 @@ func Limits() []Row {
 		ff, fl, lf, ll float64
 	}{{"ufgs-conventional", "conventional", 20, 15, 13, 10}, {"ufgs-industrial", "industrial", 30, 20, 15, 10}} {
 		for i, limit := range [...]float64{c.ff, c.fl, c.lf, c.ll} {
-			f(c.name, "UFGS 03 30 00", unsaid, c.class, Kind(i), limit, false, "UFGS 03 30 00 section 3.8.2", seen)
+			f(c.name, "UFGS 03 30 00", NotStated, c.class, Kind(i), limit, false, "UFGS 03 30 00 section 3.8.2", seen)
 		}
 	}
 	gap := func(name, standard, edition, class string, length, limit float64, source, known string) {
 		out = append(out, Row{Name: name, Standard: standard, Edition: edition, Class: class, Kind: ByStraightedge, Length: length, Limit: limit, Source: source, Known: known})
 	}
 	const ansi, column = "ANSI A108.01/.02", "trade column of a tile education foundation"
-	gap("tile", ansi, unsaid, "tile, all edges below 15 in", 10*foot, inch/4, column, seen)
-	gap("tile", ansi, unsaid, "tile, all edges below 15 in", foot, inch/16, column, seen)
-	gap("tile-large", ansi, unsaid, "tile, any edge 15 in or more", 10*foot, inch/8, column, seen)
-	gap("tile-large", ansi, unsaid, "tile, any edge 15 in or more", 2*foot, inch/16, column, seen)
-	gap("resilient", "ASTM F710", unsaid, "resilient", 10*foot, 3*inch/16, "summary by a flooring maker; a white paper", seen)
-	gap("resilient", "ASTM F710", unsaid, "resilient", foot, inch/32, "summary by a flooring maker; a white paper", seen)
-	gap("wood-10ft", "wood flooring association guidelines", unsaid, "wood, 10 ft", 10*foot, 3*inch/16, "page on floor levelness, weak", "from memory 90 %")
-	gap("wood-6ft", "wood flooring association guidelines", unsaid, "wood, 6 ft", 6*foot, inch/8, "page on floor levelness, weak", "from memory 90 %")
-	gap("wood-builders", "home builders' performance guidelines", unsaid, "wood", 32*inch, inch/4, "quoted by a flooring maker", seen)
-	gap("wood-builders", "home builders' performance guidelines", unsaid, "wood", 20*foot, inch/2, "quoted by a flooring maker", seen)
+	gap("tile", ansi, NotStated, "tile, all edges below 15 in", 10*foot, inch/4, column, seen)
+	gap("tile", ansi, NotStated, "tile, all edges below 15 in", foot, inch/16, column, seen)
+	gap("tile-large", ansi, NotStated, "tile, any edge 15 in or more", 10*foot, inch/8, column, seen)
+	gap("tile-large", ansi, NotStated, "tile, any edge 15 in or more", 2*foot, inch/16, column, seen)
+	gap("resilient", "ASTM F710", NotStated, "resilient", 10*foot, 3*inch/16, "summary by a flooring maker; a white paper", seen)
+	gap("resilient", "ASTM F710", NotStated, "resilient", foot, inch/32, "summary by a flooring maker; a white paper", seen)
+	gap("wood-10ft", "wood flooring association guidelines", NotStated, "wood, 10 ft", 10*foot, 3*inch/16, "page on floor levelness, weak", "from memory 90 %")
+	gap("wood-6ft", "wood flooring association guidelines", NotStated, "wood, 6 ft", 6*foot, inch/8, "page on floor levelness, weak", "from memory 90 %")
+	gap("wood-builders", "home builders' performance guidelines", NotStated, "wood", 32*inch, inch/4, "quoted by a flooring maker", seen)
+	gap("wood-builders", "home builders' performance guidelines", NotStated, "wood", 20*foot, inch/2, "quoted by a flooring maker", seen)
 	for i, r := range din {
-		row := Row{Name: fmt.Sprintf("din18202-%d", i+1), Standard: "DIN 18202 table 3", Edition: unsaid, Class: dinRows[i], Kind: BySupports,
+		row := Row{Name: fmt.Sprintf("din18202-%d", i+1), Standard: "DIN 18202 table 3", Edition: NotStated, Class: dinRows[i], Kind: BySupports,
 			Source: "German screed trade handbook", Known: seen, Wall: i >= 4}
 		for j, length := range [...]float64{0.1, 1, 4, 10, 15} {
 			row.Spans = append(row.Spans, At{length, r[j] * mm})
@@ -215,14 +215,14 @@ func Limits() []Row {
 		out = append(out, row)
 	}
 	for i, limit := range [...]float64{3, 5, 10} {
-		gap(fmt.Sprintf("bs8204-sr%d", i+1), "BS 8204", unsaid, fmt.Sprintf("SR%d", i+1), 2, limit*mm, "Concrete Society, fingertips 1006 and 1009", seen)
+		gap(fmt.Sprintf("bs8204-sr%d", i+1), "BS 8204", NotStated, fmt.Sprintf("SR%d", i+1), 2, limit*mm, "Concrete Society, fingertips 1006 and 1009", seen)
 	}
 	level := func(name, standard, edition, class string, r Row) {
 		r.Name, r.Standard, r.Edition, r.Class, r.Kind = name, standard, edition, class, ByDatum
 		out = append(out, r)
 	}
-	level("bs8204-datum", "BS 8204", unsaid, "departure from datum, large areas", Row{Limit: 15 * mm, Source: "page of a screed firm", Known: seen})
-	gap("bs5385", "BS 5385", unsaid, "substrate for tile in adhesive", 2, 3*mm, "BS 5385", "from memory 85 %")
+	level("bs8204-datum", "BS 8204", NotStated, "departure from datum, large areas", Row{Limit: 15 * mm, Source: "page of a screed firm", Known: seen})
+	gap("bs5385", "BS 5385", NotStated, "substrate for tile in adhesive", 2, 3*mm, "BS 5385", "from memory 85 %")
 	for _, c := range fm {
 		name, source := "tr34-"+strings.ToLower(c.class), "Concrete Society TR 34 table 3.1, survey firm's page"
 		row := Row{Name: name, Standard: "TR 34", Edition: "4th", Class: c.class, Kind: ByPropertyE, Limit: c.e * mm, Share: 0.95, Source: source, Known: "from memory 90 %, the share of 95 % from memory 75 %"}
@@ -231,27 +231,27 @@ func Limits() []Row {
 		out = append(out, row)
 	}
 	gap("as3958", "AS 3958.1", "2007", "finished tiling", 2, 4*mm, "guide to standards and tolerances, quoted", seen)
-	gap("dtu52.1", "NF DTU 52.1", unsaid, "finished tile on mortar, without the tile's own tolerance", 2, 3*mm, "page of the French building federation", seen)
-	level("dtu52.1", "NF DTU 52.1", unsaid, "level, by the distance to the nearest reference", Row{Limit: 5 * mm, PerMetre: 1 * mm, Source: "page of the French building federation", Known: seen})
+	gap("dtu52.1", "NF DTU 52.1", NotStated, "finished tile on mortar, without the tile's own tolerance", 2, 3*mm, "page of the French building federation", seen)
+	level("dtu52.1", "NF DTU 52.1", NotStated, "level, by the distance to the nearest reference", Row{Limit: 5 * mm, PerMetre: 1 * mm, Source: "page of the French building federation", Known: seen})
 	const dtu13 = "NF DTU 13.3 P1-1-2 clause 17"
 	gap("dtu13.3", "NF DTU 13.3", "2021", "slab to take a covering", 2, 7*mm, dtu13, seen)
 	gap("dtu13.3", "NF DTU 13.3", "2021", "slab to take a covering", 0.2, 2*mm, dtu13, seen)
 	level("dtu13.3", "NF DTU 13.3", "2021", "level or fall, by the length", Row{CubeRoot: 10 * mm, Source: dtu13, Known: seen})
-	gap("dtu52.2", "NF DTU 52.2", unsaid, "substrate for bonded tile", 2, 5*mm, "NF DTU 52.2", "from memory 75 %")
-	gap("dtu52.2", "NF DTU 52.2", unsaid, "substrate for bonded tile", 0.2, 1*mm, "NF DTU 52.2", "from memory 75 %")
-	gap("dtu52.2-large", "NF DTU 52.2", unsaid, "substrate for large bonded tile", 2, 3*mm, "NF DTU 52.2", "from memory 75 %")
+	gap("dtu52.2", "NF DTU 52.2", NotStated, "substrate for bonded tile", 2, 5*mm, "NF DTU 52.2", "from memory 75 %")
+	gap("dtu52.2", "NF DTU 52.2", NotStated, "substrate for bonded tile", 0.2, 1*mm, "NF DTU 52.2", "from memory 75 %")
+	gap("dtu52.2-large", "NF DTU 52.2", NotStated, "substrate for large bonded tile", 2, 3*mm, "NF DTU 52.2", "from memory 75 %")
 	const access = "U.S. Access Board, dimensional tolerances, 2011, part III"
-	gap("natspec-a", "NATSPEC", unsaid, "A", 3, 3*mm, access, seen)
-	gap("natspec-b", "NATSPEC", unsaid, "B", 3, 6*mm, access, seen)
-	gap("natspec-c", "NATSPEC", unsaid, "C", 0.6, 6*mm, access, seen)
-	gap("nzs3114", "NZS 3114", unsaid, "gradual", 3, 5*mm, access, seen)
-	out = append(out, Row{Name: "nzs3114", Standard: "NZS 3114", Edition: unsaid, Class: "abrupt", Kind: ByStep, Length: 0.2, Limit: 3 * mm, Source: access, Known: seen})
-	level("nzs3109", "NZS 3109", unsaid, "slab level", Row{Limit: 5 * mm, Source: access, Known: seen})
-	level("aci117-elevation", "ACI 117", unsaid, "top of slab on ground", Row{Limit: 3 * inch / 4, Source: "UFGS 03700 page 26", Known: "read in UFGS 03700, not in ACI 117"})
+	gap("natspec-a", "NATSPEC", NotStated, "A", 3, 3*mm, access, seen)
+	gap("natspec-b", "NATSPEC", NotStated, "B", 3, 6*mm, access, seen)
+	gap("natspec-c", "NATSPEC", NotStated, "C", 0.6, 6*mm, access, seen)
+	gap("nzs3114", "NZS 3114", NotStated, "gradual", 3, 5*mm, access, seen)
+	out = append(out, Row{Name: "nzs3114", Standard: "NZS 3114", Edition: NotStated, Class: "abrupt", Kind: ByStep, Length: 0.2, Limit: 3 * mm, Source: access, Known: seen})
+	level("nzs3109", "NZS 3109", NotStated, "slab level", Row{Limit: 5 * mm, Source: access, Known: seen})
+	level("aci117-elevation", "ACI 117", NotStated, "top of slab on ground", Row{Limit: 3 * inch / 4, Source: "UFGS 03700 page 26", Known: "read in UFGS 03700, not in ACI 117"})
 	out = append(out,
 		Row{Name: "ada", Standard: "ADA standards", Edition: "2010", Class: "sections 303 and 405.2", Kind: ByThreshold, Limit: inch / 2, Bevel: inch / 4, Ramp: 12, Source: "ADA 303.2 to 303.4, 405.2", Known: seen},
-		Row{Name: "uk-threshold", Standard: "UK access guidance", Edition: unsaid, Class: "upstand", Kind: ByThreshold, Limit: 15 * mm, Bevel: 5 * mm, Source: "UK practice", Known: "15 mm read, the chamfer above 5 mm from memory"},
-		Row{Name: "au-threshold", Standard: "Australian access practice", Edition: unsaid, Class: "small steps", Kind: ByThreshold, Limit: 5 * mm, Bevel: 3 * mm, Ramp: 8, RampTo: 35 * mm, Source: "Australian practice", Known: "ramp 1:8 to 35 mm read, small steps from memory"},
+		Row{Name: "uk-threshold", Standard: "UK access guidance", Edition: NotStated, Class: "upstand", Kind: ByThreshold, Limit: 15 * mm, Bevel: 5 * mm, Source: "UK practice", Known: "15 mm read, the chamfer above 5 mm from memory"},
+		Row{Name: "au-threshold", Standard: "Australian access practice", Edition: NotStated, Class: "small steps", Kind: ByThreshold, Limit: 5 * mm, Bevel: 3 * mm, Ramp: 8, RampTo: 35 * mm, Source: "Australian practice", Known: "ramp 1:8 to 35 mm read, small steps from memory"},
 	)
 	for i := range out {
 		switch out[i].Name {

@@ -157,7 +157,7 @@ func TestLimitsAgainstTheirDocuments(t *testing.T) {
 		if (r.Instead == "the plane required") != from || strings.Contains(r.Class, "plane required") {
 			t.Errorf("%s: %q, measures from %q", r.Name, r.Class, r.Instead)
 		}
-		if r.Name == "aci117-elevation" && r.Edition != unsaid {
+		if r.Name == "aci117-elevation" && r.Edition != NotStated {
 			t.Errorf("%s: edition %s of what was not read", r.Name, r.Edition)
 		}
 	}

@@ -126,8 +126,8 @@ func Doubts(all []blunder.Finding, between string) unit.Text {
 	return unit.Textf("%s%s: %s%s. Read again before you order", survey.Plural(len(all), "reading"), between, unit.Join(names, ", "), more)
 }
 
-// SmallVolume is a volume, m³. If it is too small for the usual digits it is written in
-// litres, cubic feet or cubic inches.
+// SmallVolume is a volume, m³, that is no order: below 0.1 m³ in litres, below a cubic
+// yard in cubic feet.
 type SmallVolume float64
 
 func (of SmallVolume) String() string { return of.In(unit.Style{}) }
@@ -135,10 +135,10 @@ func (of SmallVolume) String() string { return of.In(unit.Style{}) }
 func (of SmallVolume) In(style unit.Style) string {
 	v := float64(of)
 	switch cubicFeet := v / math.Pow(unit.Foot.Metres(), 3); {
-	case style.Imperial && cubicFeet < 0.1:
-		return fmt.Sprintf("%.0f in³", cubicFeet*1728)
-	case style.Imperial && v < 0.1:
-		return fmt.Sprintf("%.1f ft³", v/math.Pow(unit.Foot.Metres(), 3))
+	case style.Imperial && cubicFeet < 0.995:
+		return fmt.Sprintf("%.2f ft³", cubicFeet)
+	case style.Imperial && cubicFeet < 26.95:
+		return fmt.Sprintf("%.1f ft³", cubicFeet)
 	case !style.Imperial && v < 0.01:
 		return fmt.Sprintf("%.1f L", v*1000)
 	case !style.Imperial && v < 0.1:

@@ -47,7 +47,7 @@ func TestTotalLineByLine(t *testing.T) {
 		price    float64
 	}{
 		{"topping", 1.4, "m3", 150}, {"mortar", 16, "bags", 9}, {"Coat: primer", 1, "packs", 30}, {"Film along the walls", 1, "rolls", 12}, {"Foam along the walls", 10, "pieces", 1.5},
-		{"Filler of joints", 1, "packs", 8}, {"Rod of joints", 6, "m", 0.5}, {"Bars of 8 mm, 6.000 m", 22, "bars", 6},
+		{"Filler of joints", 1, "packs", 8}, {"Backer rod of joints", 6, "m", 0.5}, {"Bars of 8 mm, 6.000 m", 22, "bars", 6},
 	} {
 		l := totalOf(t, r, c.item)
 		near(t, c.item, l.Quantity, c.quantity)
@@ -98,7 +98,7 @@ func TestEachPriceCountsOnce(t *testing.T) {
 		{"price-per-m3", "price-per-m3 = 150", "price-per-m3 = 151", "topping"}, {"price-per-bag", "price-per-bag = 9", "price-per-bag = 10", "mortar"},
 		{"coat", "price-per-pack = 30", "price-per-pack = 31", "Coat: primer"}, {"roll", "price-per-roll = 12", "price-per-roll = 13", "Film along the walls"},
 		{"piece", "price-per-piece = 1.5", "price-per-piece = 2.5", "Foam along the walls"}, {"filler", "price-per-pack = 8", "price-per-pack = 9", "Filler of joints"},
-		{"rod", "rod-price-per-m = 0.5", "rod-price-per-m = 1.5", "Rod of joints"}, {"bar", "price-per-bar = 6", "price-per-bar = 7", "Bars of 8 mm, 6.000 m"},
+		{"rod", "rod-price-per-m = 0.5", "rod-price-per-m = 1.5", "Backer rod of joints"}, {"bar", "price-per-bar = 6", "price-per-bar = 7", "Bars of 8 mm, 6.000 m"},
 	} {
 		r := solved(t, strings.Replace(pricedJob, c.was, c.is, 1), ramp)
 		near(t, c.key, r.Total.Cost.Amount-base.Total.Cost.Amount, totalOf(t, base, c.item).Quantity)
@@ -116,7 +116,7 @@ func TestPricesByTheYard(t *testing.T) {
 	t.Parallel()
 	r := solved(t, strings.NewReplacer("price-per-m3 = 150", "price-per-yd3 = 120", "rod-price-per-m = 0.5", "rod-price-per-ft = 0.2").Replace(pricedJob), ramp)
 	near(t, "topping", totalOf(t, r, "topping").Price, 120/order.CubicYard)
-	near(t, "rod", totalOf(t, r, "Rod of joints").Price, 0.2/0.3048)
+	near(t, "rod", totalOf(t, r, "Backer rod of joints").Price, 0.2/0.3048)
 }
 
 // Amounts are rounded to hundredths line by line, halves up, so that the lines add up to

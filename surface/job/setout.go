@@ -3,6 +3,7 @@ package job
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -256,7 +257,7 @@ func (h *Result) steel(e *entries) {
 		bars, err := setout.LayBars(h.Floor, target, rules)
 		e.failed("bars", err)
 		h.Bars = &bars
-		h.Notes = append(h.Notes, bars.Notes...)
+		h.Notes = slices.Concat(h.Notes, h.tooThin(&bars.Thin, "bars need with their cover", "; bars are drawn and counted through them"), bars.Notes)
 	case m.SheetLength != "":
 		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), US: h.Style.Imperial}
 		if e.err != nil {
@@ -265,6 +266,25 @@ func (h *Result) steel(e *entries) {
 		mesh, err := setout.LayMesh(h.Floor, target, rules)
 		e.failed("mesh", err)
 		h.Mesh = &mesh
-		h.Notes = append(h.Notes, mesh.Notes...)
+		h.Notes = slices.Concat(h.Notes, h.tooThin(&mesh.Thin, "mesh needs for its cover above and below", "; sheets are drawn and counted over them"), mesh.Notes)
 	}
+}
+
+// tooThin warns where the fill is thinner than its steel needs. The places are the largest
+// first; its thinnest point is found by tape.
+func (h *Result) tooThin(thin *setout.Thin, need, drawn string) []survey.Note {
+	n := len(thin.Places)
+	if n == 0 {
+		return nil
+	}
+	dry := unit.Text{}
+	if thin.Dry > 0 {
+		dry = unit.Textf(", of which %s are not filled at all", unit.Area(thin.Dry))
+	}
+	where := "there at"
+	if n > 1 {
+		where = "in the largest at"
+	}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the depth is less than %s, which the %s, in %s, %s in all%s; thinnest %s %s%s",
+		unit.Depth(thin.Need), need, survey.Plural(n, "place"), unit.Area(thin.Area), dry, where, Beside(h.Floor, thin.Places[0].At), drawn)}
 }

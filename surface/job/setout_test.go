@@ -315,3 +315,18 @@ func TestBaysThatMeanNothing(t *testing.T) {
 		}
 	}
 }
+
+// The ramp of 20 to 100 mm is thinnest at its west wall: a place that is found by tape.
+func TestTooThinForMeshIsFoundByTape(t *testing.T) {
+	t.Parallel()
+	r := solved(t, rampJob+"[mesh]\nname = \"A142\"\nsheet-length = \"4.8m\"\nsheet-width = \"2.4m\"\nlap = \"200mm\"\ncover = \"20mm\"\nmass-kgm2 = 2.22\n", ramp)
+	for _, n := range r.Notes {
+		if text := n.Text.String(); strings.Contains(text, "which the mesh needs") {
+			if want := "thinnest there at the corner of west wall and "; n.Kind != survey.Warning || !strings.Contains(text, want) || !strings.Contains(text, "in 1 place, ") {
+				t.Errorf("%v: %q, want a warning with %q", n.Kind, text, want)
+			}
+			return
+		}
+	}
+	t.Error("no warning of thin fill over mesh")
+}

@@ -165,7 +165,7 @@ func (h *Result) addJoints(t *total, e *entries) {
 		t.add("Filler of joints", k.Filler, "L", 0, "")
 	}
 	rod := e.price("joints.", priced{"rod-price-per-m", j.RodPerM, 1}, priced{"rod-price-per-ft", j.RodPerFt, 0.3048})
-	t.add("Rod of joints", k.Rod, "m", rod, "")
+	t.add("Backer rod of joints", k.Rod, "m", rod, "")
 }
 
 // Priced reports whether anything has a price: without a price there is no total.

@@ -60,7 +60,7 @@ func TestTrucksByTheClock(t *testing.T) {
 		// 5 m³/h: 72 min and 30 are 12 too many, 1 m³.
 		{"too slow", func(p *Pace) { p.Placing = 5 }, 72 * minute, 72 * minute, 144 * minute, 1, "trucks 1 and 2 of 2: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of max 5.00 m³"},
 		// Every 45 min: the second waits 15 and has 1.5 m³ when its time is up.
-		{"too close", func(p *Pace) { p.Spacing = 45 * minute }, 45 * minute, 60 * minute, 120 * minute, 1.5, "15 min too late, 1.50 m³ still in the truck when it must be empty (1 h 30 min limit). Space the trucks 1 h, or place faster\ntruck 2 of 2: arrives at 45 min and waits 15 min"},
+		{"too close", func(p *Pace) { p.Spacing = 45 * minute }, 45 * minute, 60 * minute, 120 * minute, 1.5, "truck 2 of 2: the last 1.50 m³ comes out up to 15 min after its 1 h 30 min limit (batched at 15 min). Space the trucks 1 h, or place faster\ntruck 2 of 2: arrives at 45 min and waits 15 min"},
 		{"too far apart", func(p *Pace) { p.Spacing = 90 * minute }, 90 * minute, 90 * minute, 150 * minute, 0, "truck 2 of 2: the crew is idle 30 min before it comes"},
 		{"so far apart that the edge sets", func(p *Pace) { p.Spacing, p.Working = 90*minute, 20*minute }, 90 * minute, 90 * minute, 150 * minute, 0, "is idle 30 min before it comes, longer than the mix can be worked: a cold joint"},
 		{"too far away", func(p *Pace) { p.Travel = 95 * minute }, 60 * minute, 60 * minute, 120 * minute, 6, "The drive alone takes all of it"},
@@ -90,7 +90,7 @@ func TestTrucksByTheClock(t *testing.T) {
 func TestTrucksThatAreLateAlikeAreWarnedOfOnce(t *testing.T) {
 	for placing, want := range map[float64]string{
 		5: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of max 5.00 m³, or place faster\n" +
-			"truck 4 of 4, batched at 3 h 6 min: 7 min too late, 0.60 m³",
+			"truck 4 of 4: the last 0.60 m³ comes out up to 7 min after its 1 h 30 min limit (batched at 3 h 6 min)",
 		0: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h limit. Order loads of max 5.00 m³, or place faster. The pace of 6.00 m³ an hour is assumed",
 	} {
 		p := Pace{Placing: placing, Truck: 6, Discharge: 90 * minute, Travel: 30 * minute}

@@ -104,8 +104,12 @@ func (s *Schedule) judgeLate() {
 			end++
 		}
 		if end == i+1 {
-			s.warn(&s.Late, "truck %d of %d, batched %s: %s too late, %s still in the truck when it must be empty (%s limit). %s",
-				end, len(s.Trucks), before(t.Batched), span(t.Ends-t.Batched-p.Discharge), unit.Volume(t.Late), span(p.Discharge), what)
+			which := unit.Textf("1 truck")
+			if n := len(s.Trucks); n > 1 {
+				which = unit.Textf("truck %d of %d", end, n)
+			}
+			s.warn(&s.Late, "%s: the last %s comes out up to %s after its %s limit (batched %s). %s",
+				which, unit.Volume(t.Late), span(t.Ends-t.Batched-p.Discharge), span(p.Discharge), before(t.Batched), what)
 		} else {
 			name := fmt.Sprintf("%d to %d", i+1, end)
 			if end == i+2 {

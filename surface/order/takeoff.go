@@ -188,13 +188,15 @@ func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	return t, nil
 }
 
-// layer is a thickness in m, below the steps of a rule: "1.6 mm", "0.063 in". 1/16 in is
-// halfway, and rounds up.
+// layer is a thickness in m, below the steps of a rule: "1.6 mm". In inches it is a
+// fraction where it is whole 64ths, else in mm: the nearest fraction would not give the
+// volume beside it.
 type layer float64
 
 func (v layer) In(s unit.Style) string {
-	if s.Imperial {
-		return fmt.Sprintf("%.3f in", math.Round(float64(v)/inch*1000+hair)/1000)
+	if n := float64(v) / inch * 64; s.Imperial && math.Abs(n-math.Round(n)) < 1e-6 {
+		s.Denominator = 64
+		return s.Depth(float64(v))
 	}
 	return fmt.Sprintf("%.1f mm", float64(v)*1000)
 }

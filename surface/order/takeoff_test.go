@@ -74,11 +74,11 @@ func TestEveryLossIsALine(t *testing.T) {
 	}
 }
 
-// In feet and inches a thin layer is written in inches: by hand, 1 mm is 0.0394 in, 1/16 in is
-// 0.0625, and 41 m² are 441.3 ft².
+// In feet and inches a thin layer is a fraction where it is one: 1/16 in; 1 mm is 2.52 64ths
+// and stays 1 mm. 41 m² are 441.3 ft².
 func TestThinLayersInInches(t *testing.T) {
 	f := Floor{Net: 2, Area: 40, Real: 41, Greatest: 0.08}
-	for imperial, want := range map[bool][2]string{true: {"0.039 in × 441.3 ft² along the old floor", "0.063 in × 430.6 ft²"}, false: {"1.0 mm × 41.00 m² along the old floor", "1.6 mm × 40.00 m²"}} {
+	for imperial, want := range map[bool][2]string{true: {"1.0 mm × 441.3 ft² along the old floor", "1/16\" × 430.6 ft²"}, false: {"1.0 mm × 41.00 m² along the old floor", "1.6 mm × 40.00 m²"}} {
 		got, err := f.Takeoff(Losses{Roughness: 0.001, High: inch / 16})
 		if err != nil {
 			t.Fatal(err)

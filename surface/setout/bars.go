@@ -403,11 +403,6 @@ func (l *layer) addNotes() {
 	if l.inner {
 		l.note(survey.Assumed, "no extra bars are laid at openings and inside corners, where cracks start")
 	}
-	if n := len(out.Thin.Places); n > 0 {
-		p := out.Thin.Places[0]
-		l.note(survey.Warning, "the depth is less than %s, which the bars need with their cover, in %s, %s in all; the largest is shallowest at %s; bars are drawn and counted through them",
-			unit.Depth(out.Thin.Need), count(n, "place", "places"), unit.Area(out.Thin.Area), place(p.At))
-	}
 	if n := len(out.NoRoom); n > 0 {
 		l.note(survey.Warning, "%s no room: not counted, as the bar would be less than %s above the old floor", count(n, "chair has", "chairs have"), unit.Depth(r.chairStep()))
 	}

@@ -165,14 +165,6 @@ func (m *Mesh) note() {
 	note := func(k survey.NoteKind, format string, args ...any) {
 		m.Notes = append(m.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
-	if n := len(m.Thin.Places); n > 0 {
-		p, dry := m.Thin.Places[0], unit.Text{}
-		if m.Thin.Dry > 0 {
-			dry = unit.Textf(", of which %s are not filled at all", unit.Area(m.Thin.Dry))
-		}
-		note(survey.Warning, "the depth is less than %s, which the mesh needs for its cover above and below, in %s, %s in all%s; the largest is shallowest at %s; sheets are drawn and counted over them",
-			unit.Depth(m.Thin.Need), count(n, "place", "places"), unit.Area(m.Thin.Area), dry, place(p.At))
-	}
 	note(survey.Assumed, "the area of mesh is as laid, before sheets are trimmed to walls and openings")
 	note(survey.Assumed, "a whole sheet is counted for each that is cut: offcuts may serve elsewhere")
 	note(survey.Caution, "mesh, laps and cover are as entered: they are chosen by a designer, and local codes take precedence")

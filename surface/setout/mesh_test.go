@@ -1,7 +1,6 @@
 package setout_test
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -39,10 +38,8 @@ func TestMeshOverThinFloor(t *testing.T) {
 			t.Errorf("cover %g: %+v, want %g m², 16 dry", cover, m.Thin, want)
 		}
 		text := noteText(m.Notes)
-		for _, said := range []string{fmt.Sprintf("in 1 place, %.2f m² in all, of which 16.00 m² are not filled at all", want), "before sheets are trimmed"} {
-			if !strings.Contains(text, said) {
-				t.Errorf("cover %g: notes do not tell %q: %s", cover, said, text)
-			}
+		if said := "before sheets are trimmed"; !strings.Contains(text, said) || strings.Contains(text, "depth") {
+			t.Errorf("cover %g: notes do not tell %q alone: %s", cover, said, text)
 		}
 	}
 	deep, err := setout.LayMesh(f, surface.Horizontal(5.2), setout.MeshRules{Length: 4.8, Width: 2.4, Mass: 3.02})

@@ -88,11 +88,6 @@ func usual(us bool, metric, imperial float64) float64 {
 	return metric
 }
 
-// place writes a place on the grid of the survey.
-func place(p surface.Vec) unit.Text {
-	return unit.Textf("%s, %s", unit.Distance(p.X), unit.Distance(p.Y))
-}
-
 // hull notes that the walls of f are estimated.
 func hull(f *surface.Floor) []survey.Note {
 	if !f.Hull {

@@ -342,7 +342,11 @@ func (l *levelling) fault(n *network, beyond []survey.Closure) (text string, on 
 		if len(swapped) == 0 {
 			on = append(on, s.Name)
 		}
-		sights = append(sights, fmt.Sprintf("the %s on %s from set-up %s (%s)", sightName[s.Kind], s.Name, s.Setup, s.At))
+		from := ""
+		if slices.ContainsFunc(worst, func(k int) bool { return l.Sights[k].Setup != s.Setup }) {
+			from = " from set-up " + s.Setup
+		}
+		sights = append(sights, fmt.Sprintf("the %s on %s%s (%s)", sightName[s.Kind], s.Name, from, s.At))
 		if !slices.Contains(setups, s.Setup) {
 			setups = append(setups, s.Setup)
 		}

@@ -284,7 +284,7 @@ func TestFaultIsNamed(t *testing.T) {
 		// The turning point and Q agree between the set-ups, BM2 agrees with the first:
 		// only the closing sight is left.
 		{"more ties", "setup,sight,point,x,y,rod,elev\n1,BS,BM,0,0,1.500,10.000\n1,IS,Q,5,0,1.200,\n1,FS,TP,2,0,1.531,\n2,BS,TP,2,0,1.438,\n2,IS,Q,5,0,1.107,\n2,IS,BM2,9,0,1.107,10.300\n2,FS,BM,0,0,1.307,\n",
-			"set-up 2: the foresight on BM from set-up 2 (f.csv:8)"},
+			"set-up 2: the foresight on BM (f.csv:8)"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s, err := read(t, c.book, survey.Options{Unit: unit.Metre})
