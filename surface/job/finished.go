@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"pourplane/surface"
+	"pourplane/surface/setout"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -54,4 +56,78 @@ func nearFinished(p survey.Point, finished []survey.Point) bool {
 	return slices.ContainsFunc(finished, func(q survey.Point) bool {
 		return q.Name == p.Name && math.Hypot(q.X-p.X, q.Y-p.Y) <= samePlace
 	})
+}
+
+// finished lists the shots on adjoining finished floors: those with such a code, and those
+// that the target names.
+func (f *targetFlags) finished(s *survey.Survey) []survey.Point {
+	all := s.Finished
+	for _, list := range [][]survey.Point{s.Control, s.Points, s.Heights} {
+		for i := range list {
+			if f.chosen(&list[i]) {
+				all = append(slices.Clip(all), list[i])
+			}
+		}
+	}
+	return all
+}
+
+// besideDoor is the max distance, m, of a shot on an adjoining finished floor from the
+// nearest wall without a warning: a thick wall and a step into the next room, where the rod
+// is held clear of the door. Own choice.
+const besideDoor = 2.0
+
+// farFinished warns of shots on an adjoining finished floor that are at no wall: a place
+// was misread, or they belong to another room. Without an outline the walls may be as far
+// outside the outermost shots as the shot spacing.
+func farFinished(floor *surface.Floor, shots []survey.Point) []survey.Note {
+	most := besideDoor
+	if floor.Hull {
+		most += floor.Spacing()
+	}
+	var out []survey.Note
+	for i := range shots {
+		p := &shots[i]
+		at := surface.Vec{X: p.X, Y: p.Y}
+		if math.IsNaN(p.X + p.Y) {
+			continue
+		}
+		wall := nearestWall(floor, at)
+		off := at.Distance(wall)
+		if !(off > most) {
+			continue
+		}
+		side := "outside"
+		if setout.Away(floor, at) == 0 {
+			side = "inside"
+		}
+		check := "x and y"
+		switch dx, dy := math.Abs(at.X-wall.X), math.Abs(at.Y-wall.Y); {
+		case side == "inside":
+		case dy < dx/4:
+			check = "x"
+		case dx < dy/4:
+			check = "y"
+		}
+		out = append(out, survey.Notef(survey.Warning, p.At, "%s is adjoining finished floor, but %s %s the nearest wall: check %s. The target and its step there depend on this shot",
+			cmp.Or(p.Name, "the shot"), unit.Distance(off), side, check).About(survey.AboutTarget))
+	}
+	return out
+}
+
+// nearestWall returns the place on the edges of a floor that is nearest to p.
+func nearestWall(floor *surface.Floor, p surface.Vec) surface.Vec {
+	var best surface.Vec
+	least := math.Inf(1)
+	for _, r := range floor.Regions {
+		for _, ring := range r.Rings {
+			for i, from := range ring {
+				q := p.NearestOn(from, ring[(i+1)%len(ring)])
+				if d := p.Distance(q); d < least {
+					best, least = q, d
+				}
+			}
+		}
+	}
+	return best
 }

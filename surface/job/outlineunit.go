@@ -36,6 +36,12 @@ func (e extent) scaled(k float64) extent {
 	return extent{surface.Vec{X: k * e.lo.X, Y: k * e.lo.Y}, surface.Vec{X: k * e.hi.X, Y: k * e.hi.Y}}
 }
 
+// wider reports whether an outline of extent e is at least times as wide as the shots,
+// along x and along y.
+func (e extent) wider(shots extent, times float64) bool {
+	return e.hi.X-e.lo.X >= times*(shots.hi.X-shots.lo.X) && e.hi.Y-e.lo.Y >= times*(shots.hi.Y-shots.lo.Y)
+}
+
 // looseness returns the width of an outline of extent e divided by the width of the
 // shots, the larger of the two directions. It is infinite if the outline does not fit
 // them.
@@ -49,13 +55,22 @@ func (e extent) looseness(shots extent) float64 {
 	return times
 }
 
-// outlineUnit asks for the unit of an outline that states none, if the shots fit in
-// another unit but not in the one used.
+// An outline in the unit that it states is doubted if it is at least farTooWide times as wide
+// as the shots, along x and along y, and at most closest times in another unit. A metre is
+// 3.28 feet: the least factor between two units that are taken for one another. Shots cover
+// most of a floor. Own choice.
+const (
+	farTooWide = 3
+	closest    = 1.6
+)
+
+// outlineUnit asks for the unit of an outline if the shots fit in another unit but not in
+// the one used. Where the outline states its unit, much more has to speak for the other.
 func outlineUnit(s, edge *survey.Survey) error {
 	if err := oneFoot(s, edge); err != nil {
 		return err
 	}
-	if edge.PlanStated || edge.Delimiter == "" || len(s.Points) == 0 || len(edge.Rings) == 0 {
+	if edge.Delimiter == "" || len(s.Points) == 0 || len(edge.Rings) == 0 {
 		return nil
 	}
 	var corners []survey.Point
@@ -64,7 +79,7 @@ func outlineUnit(s, edge *survey.Survey) error {
 	}
 	shots, walls, read := extentOf(s.Points), extentOf(corners), cmp.Or(edge.Plan, unit.Metre)
 	best, other := walls.looseness(shots), read
-	if !math.IsInf(best, 1) {
+	if !math.IsInf(best, 1) || edge.PlanStated && !walls.wider(shots, farTooWide) {
 		return nil
 	}
 	for _, u := range []unit.Length{unit.Metre, unit.Centimetre, unit.Millimetre, unit.Foot, unit.Inch} {
@@ -72,10 +87,16 @@ func outlineUnit(s, edge *survey.Survey) error {
 			best, other = times, u
 		}
 	}
-	if other == read {
+	if other == read || edge.PlanStated && best > closest {
 		return nil
 	}
 	named := func(u unit.Length) string { return fmt.Sprintf("x (%s),y (%[1]s)", u) }
+	if edge.PlanStated {
+		return (&survey.Error{Pos: edge.Rings[0].At, Element: "outline"}).Measured(
+			unit.Textf("x and y in %s: it reaches from %s to %s, the %d shots from %s to %s, a small part of it", read, At(walls.lo), At(walls.hi), len(s.Points), At(shots.lo), At(shots.hi)),
+			unit.Textf("its unit: in %s it fits the shots", other),
+			unit.Textf("make the first row of the outline %s. If %s is right, give an outline of the part that was shot, or shoot the rest", named(other), read))
+	}
 	return (&survey.Error{Pos: edge.Rings[0].At, Element: "outline"}).Measured(
 		unit.Textf("no unit; as %s it reaches from %s to %s, the %d shots from %s to %s", named(read), At(walls.lo), At(walls.hi), len(s.Points), At(shots.lo), At(shots.hi)),
 		unit.Textf("its unit: as %s it fits the shots", named(other)),

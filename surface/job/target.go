@@ -168,6 +168,7 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 	if err != nil {
 		return p, err
 	}
+	p.notes = append(p.notes, farFinished(floor, f.finished(s))...)
 	p.falling = lay(floor, p.plane, place, name)
 	p.notes = append(p.notes, p.falling.notes(p.plane)...)
 	if p.finish != nil && f.fall != 0 {
@@ -388,15 +389,7 @@ func (f *targetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Pl
 	if c.Bed < 0 || c.Least > c.Greatest {
 		return nil, c, misuse("", "the covering is thicker than the whole build-up, or the min bed than the max bed")
 	}
-	finished := s.Finished
-	for _, list := range [][]survey.Point{s.Control, s.Points, s.Heights} {
-		for i := range list {
-			if f.chosen(&list[i]) {
-				finished = append(slices.Clip(finished), list[i])
-			}
-		}
-	}
-	return surface.Thresholds(finished, target, c), c, nil
+	return surface.Thresholds(f.finished(s), target, c), c, nil
 }
 
 // chosen reports whether the user named a shot as finished floor, by code or by name.
