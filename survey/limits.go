@@ -43,12 +43,20 @@ const wantNear = "a length within 100,000 km of 0"
 
 // CheckWide refuses a shot that is farther from the others than any floor is wide.
 func (s *Survey) CheckWide() error {
-	xs, ys := make([]float64, len(s.Points)), make([]float64, len(s.Points))
-	for i, p := range s.Points {
-		xs[i], ys[i] = p.X, p.Y
-	}
-	if len(xs) == 0 || max(slices.Max(xs)-slices.Min(xs), slices.Max(ys)-slices.Min(ys)) <= widestFloor {
+	if len(s.Points) == 0 {
 		return nil
+	}
+	lo, hi := s.Points[0], s.Points[0]
+	for i := range s.Points {
+		x, y := s.Points[i].X, s.Points[i].Y
+		lo.X, hi.X, lo.Y, hi.Y = min(lo.X, x), max(hi.X, x), min(lo.Y, y), max(hi.Y, y)
+	}
+	if max(hi.X-lo.X, hi.Y-lo.Y) <= widestFloor {
+		return nil
+	}
+	xs, ys := make([]float64, len(s.Points)), make([]float64, len(s.Points))
+	for i := range s.Points {
+		xs[i], ys[i] = s.Points[i].X, s.Points[i].Y
 	}
 	slices.Sort(xs)
 	slices.Sort(ys)

@@ -198,14 +198,14 @@ func (f *shots) noData() (map[int]bool, error) {
 	if len(f.markers)+len(f.zeros) == 0 {
 		return nil, nil
 	}
-	odd := map[int]bool{}
-	for _, i := range slices.Concat(f.markers, f.zeros) {
-		odd[i] = true
-	}
+	odd := slices.Concat(f.markers, f.zeros)
+	slices.Sort(odd)
 	rest, trimmed := emptySpread(), emptySpread()
-	var zs []float64
+	zs := make([]float64, 0, len(f.pts))
 	for i := range f.pts {
-		if z := f.asRead(i); !math.IsNaN(z) && !odd[i] {
+		if len(odd) > 0 && odd[0] == i {
+			odd = odd[1:]
+		} else if z := f.asRead(i); !math.IsNaN(z) {
 			rest.see(z)
 			zs = append(zs, z)
 		}
@@ -221,10 +221,9 @@ func (f *shots) noData() (map[int]bool, error) {
 		return drop, nil
 	}
 	// The extremes are left out: one or two misread rods must not bring the range near 0.
-	slices.Sort(zs)
-	few := trim(len(zs))
-	for _, z := range zs[few : len(zs)-few] {
-		trimmed.see(z)
+	if few := trim(len(zs)); len(zs) > 0 {
+		trimmed.see(nth(zs, few))
+		trimmed.see(nth(zs, len(zs)-1-few))
 	}
 	trimmed.n = len(zs)
 	shots := 0
@@ -405,41 +404,6 @@ func (f *dialect) floor(pts []survey.Point) (err error) {
 	}
 	f.s.Points, err = thin.Points(f.s, f.o.Thin, pts)
 	return err
-}
-
-// merge keeps the first of points with the same x, y and z. It works in place with a hash
-// table of indices: scans have millions of points.
-func (f *dialect) merge(pts []survey.Point) []survey.Point {
-	size := 16
-	for size < 2*len(pts) {
-		size *= 2
-	}
-	table := make([]int32, size)
-	out := pts[:0]
-	for _, p := range pts {
-		// 0.0 and -0.0 are the same place.
-		x, y, z := math.Float64bits(p.X+0), math.Float64bits(p.Y+0), math.Float64bits(p.Z+0)
-		h := x*0x9e3779b97f4a7c15 ^ y*0xc2b2ae3d27d4eb4f ^ z*0x165667b19e3779f9
-		h ^= h >> 29
-		h *= 0xbf58476d1ce4e5b9
-		h ^= h >> 32
-		i := int(h & uint64(size-1))
-		same := false
-		for table[i] != 0 {
-			if q := &out[table[i]-1]; q.X == p.X && q.Y == p.Y && q.Z == p.Z {
-				same = true
-				f.leaveShot(p, "the same place and elevation as line %d: merged", q.At.Line)
-				break
-			}
-			i = (i + 1) & (size - 1)
-		}
-		if same {
-			continue
-		}
-		out = append(out, p)
-		table[i] = int32(len(out))
-	}
-	return out
 }
 
 // warnUnlikely warns of input that is valid but seldom meant.

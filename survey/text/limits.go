@@ -17,6 +17,12 @@ const (
 // checkLines refuses a line longer than mostLine.
 func checkLines(name string, body []byte) error {
 	for n := 1; len(body) > 0; n++ {
+		// Lines that end in the next mostLine bytes are no longer than that.
+		if last := bytes.LastIndexByte(body[:min(len(body), mostLine)], '\n'); last >= 0 {
+			n += bytes.Count(body[:last], []byte("\n"))
+			body = body[last+1:]
+			continue
+		}
 		end := bytes.IndexByte(body, '\n')
 		if end < 0 {
 			end = len(body)

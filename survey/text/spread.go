@@ -56,3 +56,34 @@ func (s spread) zeros(n int, asked survey.Zeros) survey.Zeros {
 	}
 	return survey.ZerosByOthers
 }
+
+// nth returns the number that has k smaller or equal ones before it in the order of zs,
+// which holds no NaN. It reorders zs.
+func nth(zs []float64, k int) float64 {
+	for len(zs) > 1 {
+		a, b, c := zs[0], zs[len(zs)/2], zs[len(zs)-1]
+		mid := max(min(a, b), min(max(a, b), c))
+		i, j := 0, len(zs)-1
+		for i <= j {
+			for zs[i] < mid {
+				i++
+			}
+			for zs[j] > mid {
+				j--
+			}
+			if i <= j {
+				zs[i], zs[j] = zs[j], zs[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case k <= j:
+			zs = zs[:j+1]
+		case k >= i:
+			zs, k = zs[i:], k-i
+		default:
+			return mid
+		}
+	}
+	return zs[0]
+}
