@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"cmp"
 	"image"
 	"image/color"
 	"math"
@@ -44,7 +45,17 @@ func (f frame) vertices(t *surface.TIN) []vg.Point {
 // the level crosses edges and the vertices on the edge of the floor, so it stays short. One
 // path shows no seams between triangles.
 func above(t *surface.TIN, depth []float64, at []vg.Point, level float64) vg.Path {
-	up := func(h int32) bool { return depth[t.V[h]] >= level }
+	return part(t, depth, at, level, func(d float64) bool { return d >= level })
+}
+
+// below returns the part of t where depth is less than level, as above does.
+func below(t *surface.TIN, depth []float64, at []vg.Point, level float64) vg.Path {
+	return part(t, depth, at, level, func(d float64) bool { return d < level })
+}
+
+// part returns the part of t on one side of a level; in tells which.
+func part(t *surface.TIN, depth []float64, at []vg.Point, level float64, in func(depth float64) bool) vg.Path {
+	up := func(h int32) bool { return in(depth[t.V[h]]) }
 	// A node is a vertex, or an edge that the level crosses, numbered after the vertices.
 	cross := func(h int32) int32 {
 		if w := t.Twin[h]; w >= 0 {
@@ -177,83 +188,72 @@ func paint(img *image.NRGBA, r vg.Rectangle, t *surface.TIN, depth []float64, at
 	}
 }
 
-// hatch returns the pieces of parallel lines at 45° inside the polygons, by the even-odd
-// rule for each polygon. Pieces that touch are joined. Lines rise to the right for slope 1
-// and fall for slope −1.
+// hatch returns the pieces of parallel lines at 45° inside the polygons. Pieces that touch are
+// joined. Lines rise to the right for slope 1 and fall for slope −1.
 func hatch(polygons [][]vg.Point, slope, spacing vg.Length) [][2]vg.Point {
-	cuts := map[int][][2]vg.Length{} // per line: pieces from x to x
-	for _, poly := range polygons {
-		hits := map[int][]vg.Length{}
-		for i, a := range poly {
-			b := poly[(i+1)%len(poly)]
-			ca, cb := (a.Y-slope*a.X)/spacing, (b.Y-slope*b.X)/spacing
-			if ca > cb {
-				a, b, ca, cb = b, a, cb, ca
-			}
-			for n := int(math.Ceil(float64(ca))); vg.Length(n) < cb; n++ {
-				s := (vg.Length(n) - ca) / (cb - ca)
-				hits[n] = append(hits[n], a.X+s*(b.X-a.X))
+	areas := make([][][]vg.Point, len(polygons))
+	for i := range areas {
+		areas[i] = polygons[i : i+1]
+	}
+	return hatchAreas(areas, slope, spacing)
+}
+
+// hatchAreas is hatch for areas with several rings, by the even-odd rule for each area.
+func hatchAreas(areas [][][]vg.Point, slope, spacing vg.Length) [][2]vg.Point {
+	type place struct {
+		line int
+		x    vg.Length
+	}
+	type piece struct {
+		line     int
+		from, to vg.Length
+	}
+	var cuts []piece
+	var hits []place
+	for _, rings := range areas {
+		hits = hits[:0]
+		for _, ring := range rings {
+			for i, a := range ring {
+				b := ring[(i+1)%len(ring)]
+				ca, cb := (a.Y-slope*a.X)/spacing, (b.Y-slope*b.X)/spacing
+				if ca > cb {
+					a, b, ca, cb = b, a, cb, ca
+				}
+				for n := int(math.Ceil(float64(ca))); vg.Length(n) < cb; n++ {
+					s := (vg.Length(n) - ca) / (cb - ca)
+					hits = append(hits, place{n, a.X + s*(b.X-a.X)})
+				}
 			}
 		}
-		for n, x := range hits {
-			slices.Sort(x)
-			for i := 0; i+1 < len(x); i += 2 {
-				cuts[n] = append(cuts[n], [2]vg.Length{x[i], x[i+1]})
-			}
+		slices.SortFunc(hits, func(p, q place) int { return cmp.Or(cmp.Compare(p.line, q.line), cmp.Compare(p.x, q.x)) })
+		// A closed line meets each line of the hatching an even number of times.
+		for i := 0; i+1 < len(hits); i += 2 {
+			cuts = append(cuts, piece{hits[i].line, hits[i].x, hits[i+1].x})
 		}
 	}
-	lines := make([]int, 0, len(cuts))
-	for n := range cuts {
-		lines = append(lines, n)
-	}
-	slices.Sort(lines)
+	slices.SortFunc(cuts, func(p, q piece) int { return cmp.Or(cmp.Compare(p.line, q.line), cmp.Compare(p.from, q.from)) })
 	var out [][2]vg.Point
-	for _, n := range lines {
-		c := cuts[n]
-		slices.SortFunc(c, func(p, q [2]vg.Length) int {
-			switch {
-			case p[0] < q[0]:
-				return -1
-			case p[0] > q[0]:
-				return 1
-			}
-			return 0
-		})
-		on := func(x vg.Length) vg.Point { return vg.Point{X: x, Y: slope*x + vg.Length(n)*spacing} }
-		from, to := c[0][0], c[0][1]
-		for _, p := range c[1:] {
-			if p[0] > to+0.01 {
-				out = append(out, [2]vg.Point{on(from), on(to)})
-				from, to = p[0], p[1]
-			}
-			to = max(to, p[1])
+	for i := 0; i < len(cuts); {
+		n, from, to := cuts[i].line, cuts[i].from, cuts[i].to
+		for i++; i < len(cuts) && cuts[i].line == n && cuts[i].from <= to+0.01; i++ {
+			to = max(to, cuts[i].to)
 		}
+		on := func(x vg.Length) vg.Point { return vg.Point{X: x, Y: slope*x + vg.Length(n)*spacing} }
 		out = append(out, [2]vg.Point{on(from), on(to)})
 	}
 	return out
 }
 
-// partsBelow returns the part of each triangle where depth is less than level, if there is
-// one.
-func partsBelow(t *surface.TIN, depth []float64, at []vg.Point, level float64) [][]vg.Point {
+// rings returns the closed lines of a path.
+func rings(path vg.Path) [][]vg.Point {
 	var out [][]vg.Point
-	for k := range t.Len() {
-		v := t.V[3*k : 3*k+3]
-		if min(depth[v[0]], depth[v[1]], depth[v[2]]) >= level {
-			continue
+	for _, c := range path {
+		switch last := len(out) - 1; c.Type {
+		case vg.MoveComp:
+			out = append(out, []vg.Point{c.Pos})
+		case vg.LineComp:
+			out[last] = append(out[last], c.Pos)
 		}
-		var poly []vg.Point
-		for i := range 3 {
-			a, b := v[i], v[(i+1)%3]
-			if depth[a] < level {
-				poly = append(poly, at[a])
-			}
-			if depth[a] < level != (depth[b] < level) {
-				s := vg.Length((depth[a] - level) / (depth[a] - depth[b]))
-				poly = append(poly, at[a].Add(at[b].Sub(at[a]).Scale(s)))
-			}
-		}
-		out = append(out, poly)
 	}
 	return out
 }

@@ -80,11 +80,11 @@ func (s *sheet) drawCut(c draw.Canvas) {
 	if s.fill.Least >= 0 {
 		return
 	}
-	var parts [][]vg.Point
+	var parts [][][]vg.Point
 	for k, r := range s.Floor.Regions {
-		parts = append(parts, partsBelow(r.TIN, s.depths[k], s.frame.vertices(r.TIN), 0)...)
+		parts = append(parts, rings(below(r.TIN, s.depths[k], s.frame.vertices(r.TIN), 0)))
 	}
-	strokeAll(c, hatch(parts, 1, 4.5), 0.45, cutLine)
+	strokeAll(c, hatchAreas(parts, 1, 4.5), 0.45, cutLine)
 }
 
 var (

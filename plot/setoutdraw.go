@@ -186,32 +186,25 @@ func (s *setOutSheet) onPage(line []surface.Vec) []vg.Point {
 // hatchFloor tints the floor where the fill is too thin, with hatching sparse enough to see
 // bars through, and hatches it closely where there is no fill.
 func (s *setOutSheet) hatchFloor(c draw.Canvas) {
-	var thin, cut [][]vg.Point
+	var path vg.Path
+	var thin, cut [][][]vg.Point
 	for k, r := range s.Floor.Regions {
 		at := s.frame.vertices(r.TIN)
 		if s.Thin > 0 {
-			thin = append(thin, partsBelow(r.TIN, s.depths[k], at, s.Thin)...)
+			p := below(r.TIN, s.depths[k], at, s.Thin)
+			path, thin = append(path, p...), append(thin, rings(p))
 		}
-		cut = append(cut, partsBelow(r.TIN, s.depths[k], at, 0)...)
-	}
-	var path vg.Path
-	for _, p := range thin {
-		for i, q := range p {
-			if i == 0 {
-				path.Move(q)
-			} else {
-				path.Line(q)
-			}
+		if s.fill.Least < 0 {
+			cut = append(cut, rings(below(r.TIN, s.depths[k], at, 0)))
 		}
-		path.Close()
 	}
 	if len(path) > 0 {
 		c.SetColor(thinTint)
 		c.Fill(path)
-		stroke(c, path, 0.4, thinTint) // no seams between triangles
+		stroke(c, path, 0.4, thinTint) // no ground shows beside the walls
 	}
-	strokeAll(c, hatch(thin, 1, thinSpacing), 0.3, thinLine)
-	strokeAll(c, hatch(cut, -1, cutSpacing), 0.45, cutLine)
+	strokeAll(c, hatchAreas(thin, 1, thinSpacing), 0.3, thinLine)
+	strokeAll(c, hatchAreas(cut, -1, cutSpacing), 0.45, cutLine)
 }
 
 const (
