@@ -199,6 +199,16 @@ var lineCosts = [...]int{lined: 1, walled: wallCost, walled | lined: wallCost}
 // freeUpright is [ground.free] for a box that is not rotated, as almost all lettering is.
 // The cells are those of [box.each], found once per row and column.
 func (g *ground) freeUpright(b box) (ok bool, onLines int) {
+	// Most places fail; where they do, one of nine points often shows it.
+	nx, ny := samples(b.w), samples(b.h)
+	for _, i := range [3]int{nx / 2, 0, nx} {
+		for _, j := range [3]int{ny / 2, 0, ny} {
+			k := g.index(vg.Point{X: b.centre.X + sample(b.w, i, nx), Y: b.centre.Y + sample(b.h, j, ny)})
+			if k < 0 || g.barred(k) {
+				return false, 0
+			}
+		}
+	}
 	var roomX, roomY [128]int
 	columns, inX := cellsAlong(roomX[:0], b.centre.X, b.w, g.min.X, g.w)
 	rows, inY := cellsAlong(roomY[:0], b.centre.Y, b.h, g.min.Y, g.h)
