@@ -1,5 +1,12 @@
 package surface
 
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sort"
+)
+
 // Contour is a line of equal depth. A closed line does not repeat its first place. Depth
 // increases to the left of its direction.
 type Contour struct {
@@ -18,17 +25,18 @@ func (t *TIN) Contours(depth, levels []float64) []Contour {
 	var out []Contour
 	done := make([]bool, t.Len())
 	var touched []int32
-	for _, level := range levels {
+	crossed := t.crossed(depth, levels)
+	for i, level := range levels {
 		up := func(h int32) bool { return depth[t.V[h]] >= level }
-		// entry returns the half-edge through which the line enters triangle k:
-		// from above to below, -1 when the level misses the triangle.
+		// entry returns the half-edge through which the line enters triangle k: from above
+		// to below.
 		entry := func(k int32) int32 {
 			for h := 3 * k; h < 3*k+3; h++ {
 				if up(h) && !up(Next(h)) {
 					return h
 				}
 			}
-			return -1
+			panic("surface: a level crosses a triangle without a way in")
 		}
 		exit := func(k int32) int32 {
 			for h := 3 * k; h < 3*k+3; h++ {
@@ -66,24 +74,54 @@ func (t *TIN) Contours(depth, levels []float64) []Contour {
 				out = append(out, c)
 			}
 		}
-		n := int32(t.Len())
-		for k := range n {
-			if in := entry(k); in >= 0 && t.Twin[in] < 0 && !done[k] {
+		for _, k := range crossed[i] {
+			if in := entry(k); t.Twin[in] < 0 && !done[k] {
 				keep(walk(k, in))
 			}
 		}
-		for k := range n {
-			if done[k] {
-				continue
-			}
-			if in := entry(k); in >= 0 {
-				keep(walk(k, in))
+		for _, k := range crossed[i] {
+			if !done[k] {
+				keep(walk(k, entry(k)))
 			}
 		}
 		for _, k := range touched {
 			done[k] = false
 		}
 		touched = touched[:0]
+	}
+	return out
+}
+
+// crossed returns the triangles that each level crosses, in their order.
+func (t *TIN) crossed(depth, levels []float64) [][]int32 {
+	order := make([]int, len(levels))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int { return cmp.Compare(levels[i], levels[j]) })
+	sorted := make([]float64, len(levels))
+	for i, o := range order {
+		sorted[i] = levels[o]
+	}
+	out := make([][]int32, len(levels))
+	sorted = append(sorted, math.Inf(1))
+	// Most triangles are between the same two levels as the one before.
+	below, over := math.Inf(-1), sorted[0]
+	for k := range int32(t.Len()) {
+		v := t.V[3*k : 3*k+3 : 3*k+3]
+		d0, d1, d2 := depth[v[0]], depth[v[1]], depth[v[2]]
+		if d0 >= below && d0 < over && d1 >= below && d1 < over && d2 >= below && d2 < over {
+			continue
+		}
+		lo, hi := min(d0, d1, d2), max(d0, d1, d2)
+		next := sort.Search(len(levels), func(i int) bool { return sorted[i] > lo })
+		for i := next; sorted[i] <= hi; i++ {
+			out[order[i]] = append(out[order[i]], k)
+		}
+		below, over = math.Inf(-1), sorted[next]
+		if next > 0 {
+			below = sorted[next-1]
+		}
 	}
 	return out
 }

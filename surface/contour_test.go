@@ -3,6 +3,7 @@ package surface
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pourplane/survey"
@@ -106,5 +107,34 @@ func TestProfileFollowsTheFloor(t *testing.T) {
 	}
 	if p := f.Profile(Vec{X: 20, Y: 0}, Vec{X: 20, Y: 8}); len(p) != 0 {
 		t.Errorf("profile beside the floor: %v, want none", p)
+	}
+}
+
+// Levels in any order, twice, at vertices and beyond all depths, against each triangle and
+// level.
+func TestCrossed(t *testing.T) {
+	f, err := NewFloor(Data{Shots: shotsOn(0, 0, 9, 9, 1, func(x, y float64) float64 { return math.Mod(7*x+3*y, 5) })})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tin := f.Regions[0].TIN
+	depth := tin.Depths(Horizontal(0))
+	levels := []float64{-2, 1, -0.5, -2, -9, -3.5, -4, 0}
+	for i, got := range tin.crossed(depth, levels) {
+		var want []int32
+		for k := range int32(tin.Len()) {
+			above := 0
+			for _, v := range tin.V[3*k : 3*k+3] {
+				if depth[v] >= levels[i] {
+					above++
+				}
+			}
+			if above == 1 || above == 2 {
+				want = append(want, k)
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("level %v: %d triangles, want %d", levels[i], len(got), len(want))
+		}
 	}
 }
